@@ -1,0 +1,2 @@
+// Package wording says how two pieces of printed wording differ.
+package wording

@@ -1,0 +1,3 @@
+module counterproof
+
+go 1.26

@@ -1,0 +1,106 @@
+package model
+
+// Origins tells where the things of an Election came from: identifiers, places
+// in files, and which document a contest was keyed from. Its lists run parallel
+// to those of Election. They may be shorter: use the methods, which answer an
+// empty Origin for what is missing.
+type Origins struct {
+	// Description names the source for people ("gen.xml, SP 1500-100").
+	Description string
+	Parties     []Origin
+	Districts   []Origin
+	Precincts   []Origin
+	Contests    []ContestOrigin
+	Styles      []Origin
+	Sites       []Origin
+	Units       []Origin
+	// Dangling are references that point at nothing, or at the wrong kind of
+	// thing. Reading goes on without them; the checks report them.
+	Dangling []Dangling
+	// Languages are the languages of the source's texts, in order of first use.
+	Languages []string
+	// Uncompared counts what the source holds and no check uses, by element or
+	// class name.
+	Uncompared map[string]int
+}
+
+// Origin is where one thing came from.
+type Origin struct {
+	// ID is the identifier in the source (ObjectId, @id, a sheet's short code).
+	ID string
+	// Codes are further identifiers (SP 1500-100, ExternalIdentifier values).
+	Codes []string
+	// File and Line are the place, Line counted from 1; 0 where unknown.
+	File string
+	Line int
+}
+
+// ContestOrigin is where a contest and its choices came from.
+type ContestOrigin struct {
+	Origin
+	// Source is the document from which the contest was keyed.
+	Source  string
+	Choices []ChoiceOrigin
+}
+
+// ChoiceOrigin is where one voting position came from.
+type ChoiceOrigin struct {
+	Origin
+	// Endorsed says that the export names endorsing parties for this position;
+	// false where its party lines are merely the candidates' own parties.
+	Endorsed bool
+}
+
+// Dangling is one reference that leads nowhere.
+type Dangling struct {
+	// From names the thing that refers ("Contest cc-1"), Field the reference
+	// ("ElectionDistrictId"), To the identifier it gives.
+	From, Field, To string
+	// Found is what To is when it exists but is of the wrong kind ("Party");
+	// empty when there is no such thing.
+	Found string
+	File  string
+	Line  int
+}
+
+// Contest returns the origin of contest i.
+func (o *Origins) Contest(i int) ContestOrigin {
+	if i < 0 || i >= len(o.Contests) {
+		return ContestOrigin{}
+	}
+	return o.Contests[i]
+}
+
+// Choice returns the origin of choice j of contest i.
+func (o *Origins) Choice(i, j int) ChoiceOrigin {
+	c := o.Contest(i)
+	if j < 0 || j >= len(c.Choices) {
+		return ChoiceOrigin{}
+	}
+	return c.Choices[j]
+}
+
+// Party returns the origin of party i.
+func (o *Origins) Party(i int) Origin { return at(o.Parties, i) }
+
+// District returns the origin of district i.
+func (o *Origins) District(i int) Origin { return at(o.Districts, i) }
+
+// Precinct returns the origin of precinct i.
+func (o *Origins) Precinct(i int) Origin { return at(o.Precincts, i) }
+
+// Style returns the origin of style i.
+func (o *Origins) Style(i int) Origin { return at(o.Styles, i) }
+
+// Site returns the origin of site i.
+func (o *Origins) Site(i int) Origin { return at(o.Sites, i) }
+
+// Unit returns the origin of unit i.
+func (o *Origins) Unit(i int) Origin { return at(o.Units, i) }
+
+func at(list []Origin, i int) Origin {
+	if i < 0 || i >= len(list) {
+		return Origin{}
+	}
+	return list[i]
+}
