@@ -8,6 +8,7 @@ require (
 	filippo.io/hpke v0.4.0 // indirect
 	github.com/alecthomas/kong v1.17.0 // indirect
 	github.com/beevik/etree v1.8.1 // indirect
+	github.com/clipperhouse/displaywidth v0.11.0 // indirect
 	github.com/clipperhouse/uax29/v2 v2.7.0 // indirect
 	github.com/dustin/go-humanize v1.1.0 // indirect
 	github.com/go-json-experiment/json v1.27.2 // indirect
@@ -20,6 +21,7 @@ require (
 	go.mau.fi/util v0.11.0 // indirect
 	golang.org/x/crypto v0.55.0 // indirect
 	golang.org/x/sys v0.49.0 // indirect
+	golang.org/x/term v0.45.0 // indirect
 	golang.org/x/text v0.44.0 // indirect
 	modernc.org/libc v1.80.1 // indirect
 	modernc.org/mathutil v1.7.1 // indirect
