@@ -4,193 +4,220 @@ package assignment
 
 import (
 	"cmp"
-	"math"
 	"slices"
 )
 
-// costLimit bounds the work on one component: its smaller side squared times its
-// larger side, the number of steps that the exact method needs at worst. It allows
-// 1,000 rows and columns that all go with each other. Above it a component is paired
-// greedily.
-const costLimit = 1_000_000_000
+const (
+	// stepLimit bounds the work on one component: its smaller side squared times
+	// its larger side, which is what the exact method needs at worst. 1,000 rows
+	// and 1,000 columns that all go with each other are still solved exactly.
+	stepLimit = 1_000_000_000
+	// edgeLimit bounds the memory of Best: with more possible pairs than this, only
+	// the heaviest rowLimit of each row are looked at.
+	edgeLimit = 4_000_000
+	rowLimit  = 64
+	// weightLimit stands for every greater weight, infinity included, so that sums
+	// stay finite.
+	weightLimit = 1e100
+)
 
-// edge is one possible pair and its weight.
-type edge struct {
-	row, col int
-	weight   float64
+// Edge is a pair that may be made, and its weight.
+type Edge struct {
+	Row, Col int
+	Weight   float64
 }
 
-// Best returns for each row the column it is paired with, or -1. A pair is only
-// made where weight(i, j) > 0 (NaN is not), no column is used twice, and the total
-// weight is the greatest that one-to-one pairs can have. Among equals the
-// choice is always the same: low rows get low columns.
+// Best returns for each row the column it is paired with, or -1. A pair is made
+// only where weight(i, j) > 0, no column is used twice, and the total weight is
+// the greatest that one-to-one pairs can have. Among several such pairings it is
+// the one in which row 0 has the lowest column it can have (any column before
+// none), then row 1, and so on; totals count as equal when they differ by less
+// than a billionth of the greatest weight. The same weights give the same pairs.
 //
-// Rows and columns that no positive weight connects are solved apart, so sparse
-// weights are fast. A component that is too large (see costLimit) is paired greedily: the
-// highest weight first, among equals the lowest row, then the lowest column.
+// Rows and columns that no positive weight connects, directly or by way of
+// others, are solved apart, so sparse weights are fast. Weights that are not a
+// number are no pair; weights above 1e100 count as 1e100.
 //
-// weight is called once for each row and column, in order.
+// Work and memory are bounded. A connected part that would cost more than 1e9
+// steps (its smaller side squared times its larger side: 1,000 by 1,000) is
+// paired greedily: the highest weight first, among equals the lowest row, then the
+// lowest column. Where more than 4,000,000 pairs are possible, only the 64 heaviest
+// of each row are considered.
+//
+// weight is called once for each row and column, row by row. Where most pairs are
+// known to weigh nothing, BestOf saves the calls.
 func Best(rows, cols int, weight func(i, j int) float64) []int {
-	pairs := make([]int, max(rows, 0))
+	return best(rows, cols, weight, edgeLimit)
+}
+
+func best(rows, cols int, weight func(i, j int) float64, limit int) []int {
+	var edges []Edge
+	pruned := false
+	for i := range rows {
+		start := len(edges)
+		for j := range cols {
+			if w := weight(i, j); w > 0 {
+				edges = append(edges, Edge{i, j, w})
+			}
+		}
+		if !pruned && len(edges) > limit {
+			pruned, start = true, 0
+		}
+		if pruned {
+			edges = append(edges[:start], heaviest(edges[start:])...)
+		}
+	}
+	return BestOf(rows, cols, edges)
+}
+
+// heaviest keeps the rowLimit heaviest edges of each row, in the order of rows and columns.
+// It reuses the slice.
+func heaviest(edges []Edge) []Edge {
+	kept := edges[:0]
+	for len(edges) > 0 {
+		n := 1
+		for n < len(edges) && edges[n].Row == edges[0].Row {
+			n++
+		}
+		row := edges[:n]
+		edges = edges[n:]
+		if n > rowLimit {
+			slices.SortFunc(row[:rowLimit], byWeight)
+			for _, e := range row[rowLimit:] {
+				if byWeight(e, row[rowLimit-1]) < 0 {
+					at, _ := slices.BinarySearchFunc(row[:rowLimit], e, byWeight)
+					copy(row[at+1:rowLimit], row[at:rowLimit-1])
+					row[at] = e
+				}
+			}
+			row = row[:rowLimit]
+			slices.SortFunc(row, func(a, b Edge) int { return cmp.Compare(a.Col, b.Col) })
+		}
+		kept = append(kept, row...)
+	}
+	return kept
+}
+
+func byWeight(a, b Edge) int {
+	return cmp.Or(cmp.Compare(b.Weight, a.Weight), cmp.Compare(a.Row, b.Row), cmp.Compare(a.Col, b.Col))
+}
+
+// BestOf is Best for a list of the pairs that may be made, in any order; every
+// other pair weighs nothing. Edges outside the rows and columns, or not above
+// zero, are left out; of several edges for one pair the heaviest counts.
+func BestOf(rows, cols int, edges []Edge) []int {
+	rows, cols = max(rows, 0), max(cols, 0)
+	pairs := make([]int, rows)
 	for i := range pairs {
 		pairs[i] = -1
 	}
-	var edges []edge
-	part := newParts(max(rows, 0) + max(cols, 0))
-	for i := range pairs {
-		for j := range max(cols, 0) {
-			if w := weight(i, j); w > 0 {
-				edges = append(edges, edge{i, j, min(w, math.MaxFloat64)})
-				part.join(i, rows+j)
-			}
-		}
-	}
-	byPart := map[int][]edge{}
-	var order []int
+	sound := make([]Edge, 0, len(edges))
+	part := newParts(rows + cols)
 	for _, e := range edges {
-		k := part.find(e.row)
-		if byPart[k] == nil {
-			order = append(order, k)
+		if e.Weight > 0 && 0 <= e.Row && e.Row < rows && 0 <= e.Col && e.Col < cols {
+			e.Weight = min(e.Weight, weightLimit)
+			sound = append(sound, e)
+			part.join(e.Row, rows+e.Col)
 		}
-		byPart[k] = append(byPart[k], e)
 	}
-	for _, k := range order {
-		component(byPart[k], pairs)
+	byPlace := func(a, b Edge) int {
+		return cmp.Or(cmp.Compare(a.Row, b.Row), cmp.Compare(a.Col, b.Col), cmp.Compare(b.Weight, a.Weight))
+	}
+	if !slices.IsSortedFunc(sound, byPlace) {
+		slices.SortFunc(sound, byPlace)
+	}
+	// Bring the edges of one part together, in the order they have.
+	end := make([]int, rows+cols+1)
+	for _, e := range sound {
+		end[part.find(e.Row)+1]++
+	}
+	for k := 1; k < len(end); k++ {
+		end[k] += end[k-1]
+	}
+	apart := make([]Edge, len(sound))
+	for _, e := range sound {
+		k := part.find(e.Row)
+		apart[end[k]] = e
+		end[k]++
+	}
+	start := 0
+	for _, e := range end[:rows+cols] {
+		if e > start {
+			component(apart[start:e], pairs, stepLimit)
+			start = e
+		}
 	}
 	return pairs
 }
 
-// component pairs the rows and columns of one connected component.
-func component(edges []edge, pairs []int) {
+// component pairs the rows and columns of one connected part, whose edges are
+// sorted by row, column and falling weight.
+func component(edges []Edge, pairs []int, limit float64) {
+	edges = slices.CompactFunc(edges, func(a, b Edge) bool { return a.Row == b.Row && a.Col == b.Col })
 	if len(edges) == 1 {
-		pairs[edges[0].row] = edges[0].col
+		pairs[edges[0].Row] = edges[0].Col
 		return
 	}
-	var rows, cols []int
-	for _, e := range edges {
-		rows = append(rows, e.row)
-		cols = append(cols, e.col)
+	rows, cols := make([]int, len(edges)), make([]int, len(edges))
+	for k, e := range edges {
+		rows[k], cols[k] = e.Row, e.Col
 	}
-	slices.Sort(rows)
 	slices.Sort(cols)
 	rows, cols = slices.Compact(rows), slices.Compact(cols)
-	n, m := len(rows), len(cols)
-	if float64(min(n, m))*float64(min(n, m))*float64(max(n, m)) > costLimit {
+	n, m := float64(len(rows)), float64(len(cols))
+	if min(n, m)*n*m > limit {
 		greedy(edges, pairs)
 		return
 	}
-	turned := n > m
-	if turned {
-		n, m = m, n
-	}
-	w := make([]float64, n*m)
+	t := newTable(len(rows), len(cols))
+	i := 0
 	for _, e := range edges {
-		i, _ := slices.BinarySearch(rows, e.row)
-		j, _ := slices.BinarySearch(cols, e.col)
-		if turned {
-			i, j = j, i
+		for rows[i] != e.Row {
+			i++
 		}
-		w[i*m+j] = e.weight
+		j, _ := slices.BinarySearch(cols, e.Col)
+		t.weight[i*t.cols+j] = e.Weight
 	}
-	for i, j := range solve(n, m, w) {
-		if j < 0 || w[i*m+j] <= 0 {
-			continue
-		}
-		if turned {
-			pairs[rows[j]] = cols[i]
-		} else {
+	for i, j := range t.solve(limit) {
+		if j >= 0 {
 			pairs[rows[i]] = cols[j]
 		}
 	}
 }
 
 // greedy takes the highest weight first.
-func greedy(edges []edge, pairs []int) {
-	slices.SortFunc(edges, func(a, b edge) int {
-		return cmp.Or(cmp.Compare(b.weight, a.weight), cmp.Compare(a.row, b.row), cmp.Compare(a.col, b.col))
-	})
+func greedy(edges []Edge, pairs []int) {
+	slices.SortFunc(edges, byWeight)
 	used := map[int]bool{}
 	for _, e := range edges {
-		if pairs[e.row] < 0 && !used[e.col] {
-			pairs[e.row] = e.col
-			used[e.col] = true
+		if pairs[e.Row] < 0 && !used[e.Col] {
+			pairs[e.Row] = e.Col
+			used[e.Col] = true
 		}
 	}
-}
-
-// solve is the shortest augmenting path method (Kuhn 1955, Munkres 1957; in the
-// form of Jonker and Volgenant 1987) for n <= m, with w[i*m+j] to be maximised.
-func solve(n, m int, w []float64) []int {
-	u, v := make([]float64, n+1), make([]float64, m+1)
-	of := make([]int, m+1) // the row of each column, from 1; 0 is none
-	way := make([]int, m+1)
-	least, done := make([]float64, m+1), make([]bool, m+1)
-	for i := 1; i <= n; i++ {
-		of[0] = i
-		for j := range least {
-			least[j], done[j] = math.Inf(1), false
-		}
-		j0 := 0
-		for of[j0] != 0 {
-			done[j0] = true
-			i0, j1, delta := of[j0], 0, math.Inf(1)
-			for j := 1; j <= m; j++ {
-				if done[j] {
-					continue
-				}
-				if c := -w[(i0-1)*m+j-1] - u[i0] - v[j]; c < least[j] {
-					least[j], way[j] = c, j0
-				}
-				if least[j] < delta {
-					delta, j1 = least[j], j
-				}
-			}
-			for j := 0; j <= m; j++ {
-				if done[j] {
-					u[of[j]] += delta
-					v[j] -= delta
-				} else {
-					least[j] -= delta
-				}
-			}
-			j0 = j1
-		}
-		for j0 != 0 {
-			of[j0] = of[way[j0]]
-			j0 = way[j0]
-		}
-	}
-	out := make([]int, n)
-	for j := 1; j <= m; j++ {
-		if of[j] > 0 {
-			out[of[j]-1] = j - 1
-		}
-	}
-	return out
 }
 
 // parts is a union-find forest.
-type parts []int
+type parts []int32
 
 func newParts(n int) parts {
 	p := make(parts, n)
 	for i := range p {
-		p[i] = i
+		p[i] = int32(i)
 	}
 	return p
 }
 
 func (p parts) find(i int) int {
-	for p[i] != i {
+	for int(p[i]) != i {
 		p[i] = p[p[i]]
-		i = p[i]
+		i = int(p[i])
 	}
 	return i
 }
 
 func (p parts) join(i, j int) {
-	i, j = p.find(i), p.find(j)
-	if i != j {
-		p[max(i, j)] = min(i, j)
+	if i, j = p.find(i), p.find(j); i != j {
+		p[max(i, j)] = int32(min(i, j))
 	}
 }
