@@ -3,6 +3,7 @@ package assignment
 import (
 	"fmt"
 	"math"
+	"math/rand/v2"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -71,6 +72,22 @@ func TestTheBestPairingIsTheOneThatTryingAllFinds(t *testing.T) {
 			// The very pairs, not only the total: also the choice among equals is promised.
 			require.Equal(t, append([]int{}, bruteForce(w, cols)...), Best(len(w), cols, of(w)), "weights %v", w)
 		}))
+	}
+}
+
+// rapid draws mostly small tables; here every size up to 6 by 6 is as likely as another.
+func TestTheBestPairingOfFullTables(t *testing.T) {
+	r := rand.New(rand.NewPCG(1, 2))
+	for range 4000 {
+		rows, cols, highest := 1+r.IntN(6), 1+r.IntN(6), 1+r.IntN(12)
+		w := make([][]float64, rows)
+		for i := range w {
+			w[i] = make([]float64, cols)
+			for j := range w[i] {
+				w[i][j] = float64(max(0, r.IntN(highest+3)-2))
+			}
+		}
+		require.Equal(t, bruteForce(w, cols), Best(rows, cols, of(w)), "weights %v", w)
 	}
 }
 
