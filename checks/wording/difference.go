@@ -2,45 +2,67 @@ package wording
 
 import (
 	"strings"
+	"unicode"
+
+	"golang.org/x/text/unicode/norm"
 )
 
 // Difference says how two wordings differ.
 type Difference struct {
 	// Same: the wordings are equal in NFC. Nothing else is set then.
 	Same bool
-	// Lookalike: the wordings look the same, small differences set aside, and are
-	// not: letters or digits with equal UTS #39 skeletons and other code points,
-	// invisible characters, or bidirectional controls stand on one side only.
+	// Lookalike: small differences set aside, the wordings look the same and are
+	// not. Letters or digits have equal UTS #39 skeletons and other code points, or
+	// characters that cannot be seen (invisible ones, controls, bidirectional
+	// controls) stand on one side only. Where other letters differ as well it is
+	// not set: then the wording itself differs, and Notes tells of the rest.
 	Lookalike bool
-	// The kinds of small difference that are present. In a wording that differs
-	// in its letters none is set.
+	// The kinds of small difference that are present, beside look-alikes or alone.
+	// Where the wording itself differs none is set.
 	Case, Spacing, Punctuation, Accents bool
-	// Minor: there are only small differences.
+	// Minor: there are small differences and no others.
 	Minor bool
-	// Notes are remarks for the person who has to decide, on what cannot be seen.
+	// Notes are remarks, for the person who has to decide, on what is hard to see:
+	// plain sentences without a full stop.
 	Notes []string
 }
 
 // Compare says how the second entry's wording differs from the primary's.
+//
+// Both are walked along letter by letter. Two letters agree when they are the
+// same; when they are one letter as capital and small letter (Case); when they
+// have equal UTS #39 skeletons, as "а" (Cyrillic) and "a", "0" and "O", "l" and
+// "1" and "I", "rn" and "m", "æ" and "ae", "ﬁ" and "fi" have (Lookalike); or when
+// one is the other without its stroke, as "ø" and "o", "ł" and "l", "ß" and "ss"
+// (Accents). A capital and a small letter also look alike when their small
+// letters or their capitals do, so "ЅMITH" with a Cyrillic Ѕ and "smith" do; "I" and
+// "L" do not. Where letters agree, what stands between them may differ in
+// spaces (Spacing; a no-break or thin space differs from a space), in punctuation
+// (all of Unicode's, and what is typed for an apostrophe, quote or dash, but not the
+// signs read aloud, such as & % §), in combining accents (Accents; those of equal
+// skeleton are look-alikes), and in characters that cannot be seen (Lookalike).
+//
+// The result is the same for the two wordings the other way round, but for the
+// sides that Notes names. It takes time linear in the length, and for Notes in
+// differing wordings as much as Script.
 func Compare(primary, second string) Difference {
 	p, s := Normal(primary), Normal(second)
 	if p == s {
 		return Difference{Same: true}
 	}
-	a, b := cells(p), cells(s)
-	w := walk(a, b)
-	if !w.ok {
-		return Difference{Notes: notes(p, s, w)}
+	w := walk(norm.NFD.String(p), norm.NFD.String(s))
+	if !w.agree && !w.alike {
+		return Difference{Notes: differing(p, s)}
 	}
 	d := Difference{Case: w.capitals, Spacing: w.spacing, Punctuation: w.punctuation, Accents: w.accents}
-	d.Lookalike = w.invisible || len(w.pairs) > 0
+	d.Lookalike = w.alike || w.unseen || len(w.pairs) > 0
 	d.Minor = !d.Lookalike
-	d.Notes = notes(p, s, w)
+	d.Notes = w.agreeing(p, s)
 	return d
 }
 
-// Word is a short plain word for what differs: "capitals and punctuation",
-// "look-alike letters", "wording"; empty when nothing does.
+// Word is a short plain word for what differs: "wording", "capitals and
+// punctuation", "look-alike letters"; empty when nothing does.
 func (d Difference) Word() string {
 	if d.Same {
 		return ""
@@ -72,72 +94,166 @@ func (d Difference) Word() string {
 
 // walked is what walking along two wordings side by side has met.
 type walked struct {
-	ok                                      bool // the end was reached
+	p, s []cell // the letters
+	pNFD string // the texts they were cut from
+	sNFD string
+
+	agree                                   bool // every letter has found its counterpart
+	alike                                   bool // the skeletons of the whole wordings are equal
 	capitals, spacing, punctuation, accents bool
-	invisible                               bool
+	unseen                                  bool // characters that cannot be seen differ
 	pairs                                   []pair
+	gaps                                    []pair // where the gaps before the cells differ; -1 for a side without such a gap
 }
 
-// pair is a place where the two sides look the same and are not.
-type pair struct{ primary, second []cell }
+// pair is a place in both wordings: the index of its first cell, and how many
+// cells it takes, on each side.
+type pair struct{ p, s, pn, sn int }
 
-// walk goes along both wordings and says which small and which invisible
-// differences part them. It is linear: where one letter does not match one
-// letter it looks for the shortest run of at most three that does.
-func walk(a, b []cell) walked {
-	var w walked
-	for i, j := 0, 0; ; {
-		w.gap(a[i].before, b[j].before)
-		if a[i].r < 0 || b[j].r < 0 {
-			w.ok = a[i].r < 0 && b[j].r < 0
-			return w
+// runLimit is how many letters may look like one: the Roman numeral Ⅷ is four.
+const runLimit = 4
+
+func walk(p, s string) *walked {
+	w := &walked{p: cells(p), s: cells(s), pNFD: p, sNFD: s}
+	i, j := 0, 0
+	for {
+		w.gap(i, j)
+		if w.p[i].r < 0 || w.s[j].r < 0 {
+			w.agree = w.p[i].r < 0 && w.s[j].r < 0
+			break
 		}
-		m, n := w.step(a[i:], b[j:])
+		m, n := w.step(i, j)
 		if m == 0 {
-			return w
+			break
 		}
-		var g, h gap
-		for k := 1; k < m; k++ {
-			g = g.join(a[i+k].before)
-		}
-		for k := 1; k < n; k++ {
-			h = h.join(b[j+k].before)
-		}
-		w.gap(g, h)
 		i, j = i+m, j+n
 	}
+	// Accents that look the same are found in the whole, where "ø" and "o" with
+	// a stroke over it meet; so are letters that look like punctuation.
+	if w.agree && w.accents && len(w.pairs) == 0 && whole(p) == whole(s) {
+		w.accents, w.alike = false, true
+	}
+	if !w.agree && whole(p) == whole(s) {
+		w.alike = true
+	}
+	return w
 }
 
-func (w *walked) gap(g, h gap) {
-	if g.all == h.all {
+// whole is the UTS #39 skeleton of a text in NFD, without spaces and what
+// cannot be seen.
+func whole(nfd string) string {
+	var b strings.Builder
+	for i := 0; i < len(nfd); {
+		r, n := decode(nfd[i:])
+		if c := classify(r); c != space && c != invisible {
+			b.WriteString(skeleton(r))
+		}
+		i += n
+	}
+	return norm.NFD.String(b.String())
+}
+
+// gap compares what stands before two letters that are about to be matched.
+func (w *walked) gap(i, j int) {
+	g, h := w.p[i].gap, w.s[j].gap
+	if g == h {
 		return
 	}
-	before := w.spacing || w.punctuation || w.accents || w.invisible
-	w.spacing = w.spacing || g.spaces != h.spaces
-	w.punctuation = w.punctuation || g.marks != h.marks
-	w.accents = w.accents || g.accents != h.accents
-	w.invisible = w.invisible || g.invisible != h.invisible
-	if !before && !(w.spacing || w.punctuation || w.accents || w.invisible) {
+	w.gaps = append(w.gaps, pair{p: i, s: j})
+	differ := false
+	for _, k := range []struct {
+		class class
+		found *bool
+	}{{space, &w.spacing}, {mark, &w.punctuation}, {accent, &w.accents}, {invisible, &w.unseen}} {
+		if only(k.class, g) != only(k.class, h) {
+			*k.found, differ = true, true
+		}
+	}
+	if !differ {
 		w.spacing = true // the same characters in another order: " ," and ", "
 	}
 }
 
-// step matches the letters at the head of both sides: how many of each, or 0.
-func (w *walked) step(a, b []cell) (int, int) {
-	x, y := a[0].r, b[0].r
+// step matches the letters at i and j: how many of each side agree, or 0, 0.
+func (w *walked) step(i, j int) (int, int) {
+	x, y := w.p[i].r, w.s[j].r
 	if x == y {
 		return 1, 1
 	}
-	lx, ly := lower(x), lower(y)
-	if lx == ly {
+	if lower(x) == lower(y) {
 		w.capitals = true
 		return 1, 1
 	}
-	if skeleton(x) == skeleton(y) || lx != x && ly != y && skeleton(lx) == skeleton(ly) {
-		w.pairs = append(w.pairs, pair{a[:1], b[:1]})
-		return 1, 1
+	if m, n := w.run(i, j, skeleton); m > 0 {
+		w.pairs = append(w.pairs, pair{i, j, m, n})
+		return m, n
+	}
+	if unicode.IsUpper(x) && unicode.IsLower(y) || unicode.IsLower(x) && unicode.IsUpper(y) {
+		for _, fold := range []func(rune) rune{lower, upper} {
+			if m, n := w.run(i, j, func(r rune) string { return skeleton(fold(r)) }); m > 0 {
+				w.pairs = append(w.pairs, pair{i, j, m, n})
+				w.capitals = true
+				return m, n
+			}
+		}
+	}
+	bare := func(r rune) string {
+		r = lower(r)
+		if s := plain[r]; s != "" {
+			return s
+		}
+		return text(r)
+	}
+	if m, n := w.run(i, j, bare); m > 0 {
+		w.accents = true
+		for k := range max(m, n) {
+			if unicode.IsUpper(w.p[i+min(k, m-1)].r) != unicode.IsUpper(w.s[j+min(k, n-1)].r) {
+				w.capitals = true
+			}
+		}
+		return m, n
 	}
 	return 0, 0
 }
 
-func notes(p, s string, w walked) []string { return nil }
+// run finds the shortest runs of letters at i and j whose forms are equal. Nothing
+// but what cannot be seen may stand between the letters of a run.
+func (w *walked) run(i, j int, form func(rune) string) (int, int) {
+	a, b := form(w.p[i].r), form(w.s[j].r)
+	m, n := 1, 1
+	more := func(c cell, count *int, text *string) bool {
+		if c.r < 0 || *count == runLimit || only(invisible, c.gap) != c.gap {
+			return false
+		}
+		*count++
+		*text += form(c.r)
+		return true
+	}
+	for a != b {
+		switch {
+		case strings.HasPrefix(b, a):
+			if !more(w.p[i+m], &m, &a) {
+				return 0, 0
+			}
+		case strings.HasPrefix(a, b):
+			if !more(w.s[j+n], &n, &b) {
+				return 0, 0
+			}
+		default:
+			return 0, 0
+		}
+	}
+	for k := 1; k < m; k++ {
+		if w.p[i+k].gap != "" {
+			w.unseen = true
+			w.gaps = append(w.gaps, pair{p: i + k, s: -1})
+		}
+	}
+	for k := 1; k < n; k++ {
+		if w.s[j+k].gap != "" {
+			w.unseen = true
+			w.gaps = append(w.gaps, pair{p: -1, s: j + k})
+		}
+	}
+	return m, n
+}

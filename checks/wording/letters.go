@@ -6,7 +6,6 @@ import (
 	"unicode/utf8"
 
 	"go.mau.fi/util/confusable"
-	"golang.org/x/text/unicode/norm"
 )
 
 // class says what part a character plays in a wording.
@@ -111,89 +110,78 @@ var plain = map[rune]string{
 	'ø': "o", 'ł': "l", 'đ': "d", 'ð': "d", 'ħ': "h", 'ŧ': "t", 'ŋ': "n", 'ß': "ss", 'þ': "th", 'ɨ': "i", 'ƶ': "z", 'ǥ': "g",
 }
 
-// skeleton is the UTS #39 skeleton of one letter, without its accents.
-// The data of go.mau.fi/util/confusable are those of Unicode 17, without the
-// full-width forms that NFKC would fold; those are folded here.
+// skeleton is the UTS #39 skeleton of one letter, without its accents. The
+// data, those of Unicode 17 in go.mau.fi/util/confusable, hold only some of the
+// full-width forms, because UTS #39 leaves the others to NFKC; here all are folded.
 func skeleton(r rune) string {
 	if 0xFF01 <= r && r <= 0xFF5E {
 		r -= 0xFEE0
 	}
+	if r >= invalid {
+		return text(r)
+	}
 	if s := confusable.GetReplacement(r); s != "" {
 		return s
-	}
-	if r >= invalid {
-		return "\xff" + string(r-invalid)
 	}
 	return string(r)
 }
 
-// lower is the small letter of r, rune by rune.
+// text is r in UTF-8. A stray byte is marked by 0xFF, which begins no character,
+// so that it is equal to nothing else.
+func text(r rune) string {
+	if r >= invalid {
+		return string([]byte{0xff, byte(r - invalid)})
+	}
+	return string(r)
+}
+
+// lower and upper are the small letter and the capital of r, rune by rune.
 func lower(r rune) rune {
 	if r >= invalid {
 		return r
 	}
-	r = unicode.ToLower(r)
-	if r == 'ς' {
+	if r = unicode.ToLower(r); r == 'ς' {
 		return 'σ'
 	}
 	return r
 }
 
-// cell is one letter of a wording with what stands before it.
+func upper(r rune) rune {
+	if r >= invalid {
+		return r
+	}
+	return unicode.ToUpper(r)
+}
+
+// cell is one letter of a wording in NFD, with what stands before it.
 type cell struct {
-	r      rune
-	at     int // which letter it is, from 1
-	before gap
+	r     rune
+	start int    // where the letter begins in the NFD text
+	gap   string // spaces, marks, accents and invisible characters before it
 }
 
-// gap is what stands between two letters.
-type gap struct {
-	all, spaces, marks, accents, invisible string
-}
-
-func (g gap) join(h gap) gap {
-	return gap{g.all + h.all, g.spaces + h.spaces, g.marks + h.marks, g.accents + h.accents, g.invisible + h.invisible}
-}
-
-// cells cuts a wording into its letters and the gaps before them. The last
-// cell holds what follows the last letter, and no letter (r is -1).
-func cells(s string) []cell {
-	s = norm.NFD.String(s)
-	out := make([]cell, 0, len(s)+1)
-	var g gap
-	var all, spaces, marks, accents, unseen strings.Builder
-	flush := func() gap {
-		if all.Len() == 0 {
-			return gap{}
+// cells cuts a wording in NFD into its letters. The last cell holds what follows
+// the last letter, and no letter: its r is -1.
+func cells(nfd string) []cell {
+	out := make([]cell, 0, len(nfd)+1)
+	from := 0
+	for i := 0; i < len(nfd); {
+		r, n := decode(nfd[i:])
+		if classify(r) == letter {
+			out = append(out, cell{r, i, nfd[from:i]})
+			from = i + n
 		}
-		g = gap{all.String(), spaces.String(), marks.String(), accents.String(), unseen.String()}
-		all.Reset()
-		spaces.Reset()
-		marks.Reset()
-		accents.Reset()
-		unseen.Reset()
-		return g
+		i += n
 	}
-	for at := 1; len(s) > 0; {
-		r, n := decode(s)
-		c := classify(r)
-		if c == letter {
-			out = append(out, cell{r: r, at: at, before: flush()})
-			at++
-		} else {
-			all.WriteString(s[:n])
-			switch c {
-			case space:
-				spaces.WriteString(s[:n])
-			case mark:
-				marks.WriteString(s[:n])
-			case accent:
-				accents.WriteString(s[:n])
-			case invisible:
-				unseen.WriteString(s[:n])
-			}
+	return append(out, cell{-1, len(nfd), nfd[from:]})
+}
+
+// only returns the characters of one class.
+func only(c class, s string) string {
+	return strings.Map(func(r rune) rune {
+		if classify(r) == c {
+			return r
 		}
-		s = s[n:]
-	}
-	return append(out, cell{r: -1, before: flush()})
+		return -1
+	}, s)
 }
