@@ -15,21 +15,27 @@ func clusters(s string) []string {
 	return out
 }
 
-// Visible shows invisible, control and bidirectional characters, and spaces
-// other than the common one, as <U+200B>; bytes that are not UTF-8 as <byte FF>.
-// Everything else is left as it is.
+// Visible shows characters that cannot be seen, and spaces other than the common
+// one, as <U+200B>; bytes that are not UTF-8 as <byte FF>. Everything else is left
+// as it is, but for a "<" before "U+" or "byte ", which is shown as <U+003C>: so
+// what is shown in this way is never what is printed.
 func Visible(s string) string {
 	var b strings.Builder
 	done := 0
 	for i := 0; i < len(s); {
 		r, n := decode(s[i:])
-		if c := classify(r); r >= invalid || c == invisible || c == space && r != ' ' {
+		shown := ""
+		switch c := classify(r); {
+		case r >= invalid:
+			shown = fmt.Sprintf("<byte %02X>", r-invalid)
+		case c == invisible, c == space && r != ' ':
+			shown = fmt.Sprintf("<U+%04X>", r)
+		case r == '<' && (strings.HasPrefix(s[i:], "<U+") || strings.HasPrefix(s[i:], "<byte ")):
+			shown = "<U+003C>"
+		}
+		if shown != "" {
 			b.WriteString(s[done:i])
-			if r >= invalid {
-				fmt.Fprintf(&b, "<byte %02X>", r-invalid)
-			} else {
-				fmt.Fprintf(&b, "<U+%04X>", r)
-			}
+			b.WriteString(shown)
 			done = i + n
 		}
 		i += n
@@ -41,20 +47,36 @@ func Visible(s string) string {
 	return b.String()
 }
 
-// Mark returns both wordings with what differs in brackets, made for text
-// without colour: "Sm[i]th" and "Sm[y]th".
+// Mark returns both wordings in NFC, made Visible, with what stands on one side
+// only in brackets, for text without colour: "Sm[i]th" and "Sm[y]th", "John
+// [A. ]Smith". Square brackets mark; where either wording has one of its own, braces
+// do; where it has those as well, ⟦ and ⟧ do, and if even these are there, square
+// brackets, with those of the wordings shown as <U+005B> and <U+005D>. So a
+// bracket that marks is never part of what is printed.
 func Mark(primary, second string) (p, s string) {
+	open, close := "[", "]"
+	content := func(t string) string { return Visible(t) }
+	switch both := primary + second; {
+	case !strings.ContainsAny(both, "[]"):
+	case !strings.ContainsAny(both, "{}"):
+		open, close = "{", "}"
+	case !strings.ContainsAny(both, "⟦⟧"):
+		open, close = "⟦", "⟧"
+	default:
+		escape := strings.NewReplacer("[", "<U+005B>", "]", "<U+005D>")
+		content = func(t string) string { return escape.Replace(Visible(t)) }
+	}
 	var a, b strings.Builder
 	for _, step := range Script(primary, second) {
-		t := Visible(step.Text)
+		t := content(step.Text)
 		switch step.Op {
 		case Keep:
 			a.WriteString(t)
 			b.WriteString(t)
 		case Drop:
-			a.WriteString("[" + t + "]")
+			a.WriteString(open + t + close)
 		case Add:
-			b.WriteString("[" + t + "]")
+			b.WriteString(open + t + close)
 		}
 	}
 	return a.String(), b.String()

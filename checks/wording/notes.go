@@ -29,7 +29,7 @@ func (w *walked) agreeing(p, s string) []string {
 	if w.alike && len(w.pairs) == 0 {
 		out = append(out, alikeBlocks(p, s)...)
 	}
-	for _, x := range w.gaps {
+	for _, x := range w.gaps[:min(len(w.gaps), 50*noteLimit)] {
 		out = append(out, w.gapNotes(x)...)
 	}
 	return limited(out)
@@ -48,11 +48,13 @@ func differing(p, s string) []string {
 			if strings.Count(side.text, c) == strings.Count(side.other, c) {
 				continue // both sides have it
 			}
-			note := fmt.Sprintf("%s has %s", side.name, o.What)
-			if before := lastWord(side.text[:o.At]); before != "" {
-				note += fmt.Sprintf(" after \"%s\"", before)
+			if said := strings.Join(out, "\n"); strings.Contains(said, o.What) {
+				continue
 			}
-			out = append(out, note)
+			out = append(out, fmt.Sprintf("%s has %s%s", side.name, o.What, after(side.text[:o.At])))
+			if len(out) > noteLimit {
+				return append(out[:noteLimit:noteLimit], "there are more places like these")
+			}
 		}
 	}
 	return limited(out)
@@ -79,11 +81,8 @@ func alikeBlocks(p, s string) []string {
 				for k := 0; k < len(a) && len(a) == len(b); k++ {
 					x, y := norm.NFD.String(a[k]), norm.NFD.String(b[k])
 					if x != y && strings.TrimSpace(a[k]) != "" && whole(x) == whole(y) && !smallOnly(x, y) {
-						note := fmt.Sprintf("%s has %s", primaryName, describeText(a[k]))
-						if word := lastWord(text); word != "" {
-							note += fmt.Sprintf(" after \"%s\"", word)
-						}
-						out = append(out, note+fmt.Sprintf(" where %s has %s", secondName, describeText(b[k])))
+						out = append(out, fmt.Sprintf("%s has %s%s where %s has %s",
+							primaryName, describeText(a[k]), after(text), secondName, describeText(b[k])))
 					}
 					text += a[k]
 				}
@@ -364,6 +363,17 @@ func upToLetter(nfd string, c []cell, i int) string {
 // letter before it.
 func accentsAt(gap string) int {
 	return len(gap) - len(strings.TrimLeftFunc(gap, isAccent))
+}
+
+// after says where in a text something stands, by what stands before it.
+func after(before string) string {
+	if before == "" {
+		return " at the beginning"
+	}
+	if word := lastWord(before); word != "" {
+		return fmt.Sprintf(" after \"%s\"", word)
+	}
+	return ""
 }
 
 // lastWord is the word at the end of s, or an empty string.
