@@ -1,0 +1,114 @@
+package cdf
+
+import "counterproof/model"
+
+// thing is what an identifier stands for.
+type thing struct {
+	is       thingKind
+	class    string // "Party", "CandidateContest"
+	election int32  // of contests, selections and candidates
+	index    int    // in the list of its kind
+	sub      int    // of a selection, within its contest
+	at       pos
+}
+
+type thingKind uint8
+
+const (
+	isUnit thingKind = iota + 1
+	isParty
+	isHeader
+	isCandidate
+	isContest
+	isSelection
+	isOther
+)
+
+// index notes what every identifier stands for. One that stands for two things
+// makes every reference to it uncertain: that is an error.
+func (w *whole) index() *Error {
+	r := &w.report
+	n := len(r.units) + len(r.parties) + len(r.headers) + len(w.others)
+	for _, e := range r.elections {
+		n += len(e.contests)*5 + len(e.candidates)
+	}
+	w.ids = make(map[string]thing, n)
+	var fault *Error
+	add := func(id str, t thing) {
+		if id.v == "" || fault != nil {
+			return
+		}
+		t.at = id.at
+		if have, ok := w.ids[id.v]; ok {
+			first, second := have, t
+			if second.at.part == first.at.part && second.at.line < first.at.line {
+				first, second = second, first
+			}
+			fault = w.fault(second.at, second.class, "the identifier "+quote(id.v)+" is used twice, first for a "+first.class+" at "+w.place(first.at, second.at),
+				"identifiers must differ: correct it in the system and export again")
+			return
+		}
+		w.ids[id.v] = t
+	}
+	for i := range r.units {
+		add(r.units[i].id, thing{is: isUnit, class: r.units[i].class(), index: i})
+	}
+	for i := range r.parties {
+		add(r.parties[i].id, thing{is: isParty, class: r.parties[i].class(), index: i})
+	}
+	for i := range r.headers {
+		add(r.headers[i].id, thing{is: isHeader, class: "Header", index: i})
+	}
+	for n, e := range r.elections {
+		for i := range e.candidates {
+			add(e.candidates[i].id, thing{is: isCandidate, class: "Candidate", election: int32(n), index: i})
+		}
+		for i := range e.contests {
+			c := &e.contests[i]
+			add(c.id, thing{is: isContest, class: c.as, election: int32(n), index: i})
+			for j := range c.selections {
+				add(c.selections[j].id, thing{is: isSelection, class: c.selections[j].as, election: int32(n), index: i, sub: j})
+			}
+		}
+	}
+	for i, o := range w.others {
+		add(str{o.id, o.at}, thing{is: isOther, class: o.kind, index: i})
+	}
+	return fault
+}
+
+// referrer is the thing that a reference stands in.
+type referrer struct{ class, name string }
+
+func (r referrer) String() string {
+	if r.name == "" {
+		return r.class
+	}
+	return r.class + " " + r.name
+}
+
+// refer looks an identifier up. One that stands for nothing, or for something
+// that fits does not accept, is noted as dangling.
+func (b *builder) refer(from referrer, field, id string, at pos, fits func(thing) bool) (thing, bool) {
+	t, ok := b.w.ids[id]
+	if ok && fits(t) {
+		return t, true
+	}
+	d := model.Dangling{From: from.String(), Field: field, To: id, File: b.w.file(at.part), Line: int(at.line)}
+	if ok {
+		d.Found = t.class
+		if t.class == "" {
+			d.Found = "something else"
+		}
+	}
+	b.out.Origins.Dangling = append(b.out.Origins.Dangling, d)
+	return thing{}, false
+}
+
+func fits(kind thingKind) func(thing) bool {
+	return func(t thing) bool { return t.is == kind }
+}
+
+func (b *builder) origin(id str, codes codes) model.Origin {
+	return model.Origin{ID: id.v, Codes: codes.values(), File: b.w.file(id.at.part), Line: int(id.at.line)}
+}

@@ -1,0 +1,451 @@
+package cdf
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"strings"
+
+	"github.com/go-json-experiment/json/jsontext"
+)
+
+// jsonPrefix stands before the class in every @type of SP 1500-100 (its JSON
+// schema).
+const jsonPrefix = "ElectionResults"
+
+// readJSON reads one part in JSON, as a stream: UTF-8 text without a byte order
+// mark.
+func readJSON(in io.Reader, part int32) (*fragment, *Error) {
+	lines := &lineReader{in: in, line: 1}
+	r := &jsonReader{lines: lines, dec: jsontext.NewDecoder(lines), part: part, frag: newFragment(), share: map[string]string{}}
+	lines.read = r.dec.InputOffset
+	if fault := r.token('{', "the report"); fault != nil {
+		return nil, fault
+	}
+	given, fault := r.members(&r.frag.report, "ElectionReport", 1)
+	if fault != nil {
+		return nil, fault
+	}
+	if !given {
+		return nil, &Error{Line: 1, Fault: "the outermost object has no @type " + jsonPrefix + ".ElectionReport", Remedy: wantReport}
+	}
+	switch _, err := r.dec.ReadToken(); {
+	case err == nil:
+		return nil, r.fault("", "something follows the report", "the file must hold one report: remove what follows")
+	case err != io.EOF:
+		return nil, r.syntax(err)
+	}
+	return r.frag, nil
+}
+
+type jsonReader struct {
+	dec   *jsontext.Decoder
+	lines *lineReader
+	part  int32
+	frag  *fragment
+	share map[string]string
+}
+
+// here is the place of the token read last.
+func (r *jsonReader) here() pos {
+	return pos{line: int32(r.lines.at(r.dec.InputOffset())), part: r.part}
+}
+
+func (r *jsonReader) fault(element, fault, remedy string) *Error {
+	return &Error{Line: int(r.here().line), Element: element, Fault: fault, Remedy: remedy}
+}
+
+func (r *jsonReader) syntax(err error) *Error {
+	var ours *Error
+	if errors.As(err, &ours) {
+		return ours
+	}
+	var s *jsontext.SyntacticError
+	line := int(r.here().line)
+	where := ""
+	if errors.As(err, &s) {
+		line = r.lines.at(s.ByteOffset)
+		where = string(s.JSONPointer)
+		if len(where) > 80 {
+			where = "…" + where[strings.LastIndexByte(where, '/'):]
+		}
+		where = strings.Trim(quote(where), `"`)
+	}
+	e := &Error{Line: line, Element: where, Err: err, Remedy: "the file is damaged or was changed by hand: export it again"}
+	switch {
+	case errors.Is(err, io.ErrUnexpectedEOF):
+		e.Element, e.Fault, e.Remedy = "", "the file ends in the middle", "it was cut short: export or copy it again"
+	case errors.Is(err, jsontext.ErrDuplicateName):
+		e.Fault, e.Remedy = "the object has this name twice", "only one of them can be right: remove the other"
+	case s != nil && s.Err != nil:
+		e.Fault = "this is not well-formed JSON: " + strings.Trim(quote(s.Err.Error()), `"`)
+	default:
+		e.Fault = "this is not well-formed JSON"
+	}
+	return e
+}
+
+// token reads a token that must be of the kind.
+func (r *jsonReader) token(kind jsontext.Kind, what string) *Error {
+	t, err := r.dec.ReadToken()
+	if err != nil {
+		return r.syntax(err)
+	}
+	if t.Kind() != kind {
+		return r.fault("", fmt.Sprintf("%s is %s, not %s", what, kindName(t.Kind()), kindName(kind)), "the file does not follow SP 1500-100: export it again")
+	}
+	return nil
+}
+
+func kindName(k jsontext.Kind) string {
+	switch k {
+	case '{':
+		return "an object"
+	case '[':
+		return "an array"
+	case '"':
+		return "a string"
+	case '0':
+		return "a number"
+	case 't', 'f':
+		return "true or false"
+	case 'n':
+		return "null"
+	}
+	return "something else"
+}
+
+func (r *jsonReader) tooDeep() *Error {
+	if r.dec.StackDepth() > maxDepth {
+		return r.fault("", fmt.Sprintf("values stand more than %d deep within each other", maxDepth), "no export does that: the file is damaged, or not an export")
+	}
+	return nil
+}
+
+// name reads a member's name, or the end of the object.
+func (r *jsonReader) name() (name string, over bool, fault *Error) {
+	t, err := r.dec.ReadToken()
+	if err != nil {
+		return "", false, r.syntax(err)
+	}
+	if t.Kind() == '}' {
+		return "", true, nil
+	}
+	return r.shared(t.String()), false, nil
+}
+
+// members reads the members of n, whose opening brace was read, to its end. It
+// reports whether an @type was among them.
+func (r *jsonReader) members(n node, called string, line int32) (typed bool, fault *Error) {
+	if fault := r.tooDeep(); fault != nil {
+		return false, fault
+	}
+	for {
+		name, over, fault := r.name()
+		if fault != nil {
+			return false, fault
+		}
+		if over {
+			return typed, nil
+		}
+		switch name {
+		case "@type":
+			typed = true
+			at := r.here()
+			class, fault := r.scalar(called, name)
+			if fault != nil {
+				return false, fault
+			}
+			local, fault := r.local(class, called, at.line)
+			if fault != nil {
+				return false, fault
+			}
+			if !n.setClass(local) {
+				return false, wrongClass(n, called, "@type", class, at.line)
+			}
+		case "@id":
+			i, ok := n.(identified)
+			if !ok {
+				if fault := r.drain(); fault != nil {
+					return false, fault
+				}
+				r.frag.uncompared[family(n)+".@id"]++
+				continue
+			}
+			id, fault := r.scalar(called, name)
+			if fault != nil {
+				return false, fault
+			}
+			i.identity().v = r.shared(strings.Trim(id, xmlSpace))
+		default:
+			if fault := r.member(n, name, false); fault != nil {
+				return false, fault
+			}
+		}
+	}
+}
+
+// local takes the standard's prefix from a class name.
+func (r *jsonReader) local(class, element string, line int32) (string, *Error) {
+	prefix, local, ok := strings.Cut(class, ".")
+	if prefix == jsonPrefix && ok {
+		return local, nil
+	}
+	e := &Error{Line: int(line), Element: element, Remedy: wantReport}
+	switch prefix {
+	case "BallotDefinition":
+		e.Fault = "this is a file of NIST SP 1500-20" + titled("1500-20") + ", not of SP 1500-100: its @type is " + quote(class)
+	case "CVR":
+		e.Fault = "this is a file of NIST SP 1500-103" + titled("1500-103") + ", not of SP 1500-100: its @type is " + quote(class)
+	default:
+		e.Fault, e.Remedy = "@type is "+quote(class)+", which is no class of SP 1500-100", "it must begin with "+jsonPrefix+"."
+	}
+	return "", e
+}
+
+// member reads the value of a member; within says that it is an item of an array.
+// The standard names lists of identifiers …Ids, and only those hold strings.
+func (r *jsonReader) member(n node, name string, within bool) *Error {
+	isRefs := strings.HasSuffix(name, "Ids")
+	switch kind := r.dec.PeekKind(); {
+	case kind == 'n':
+		return r.drain() // null says nothing
+	case kind == '[' && within:
+		return r.fault(name, "an array within an array", "the file does not follow SP 1500-100: export it again")
+	case kind == '[' && !isRefs:
+		if fault := r.token('[', name); fault != nil {
+			return fault
+		}
+		for r.dec.PeekKind() != ']' {
+			if fault := r.member(n, name, true); fault != nil {
+				return fault
+			}
+		}
+		return r.token(']', name)
+	}
+	switch s := n.slot(name).(type) {
+	case *str:
+		v, fault := r.scalar(n.class(), name)
+		if fault != nil {
+			return fault
+		}
+		at := r.here()
+		if s.given() {
+			return twice(n, name, s.at.line, at.line)
+		}
+		s.v, s.at = r.shared(v), at
+	case *refs:
+		v, fault := r.refs(n.class(), name)
+		if fault != nil {
+			return fault
+		}
+		at := r.here()
+		if s.at.line > 0 {
+			return twice(n, name, s.at.line, at.line)
+		}
+		s.v, s.at = v, at
+	case *words:
+		return r.words(n, s, name)
+	case node:
+		return r.fill(s, name)
+	case passed:
+		return r.drain()
+	default:
+		r.frag.uncompared[family(n)+"."+name]++
+		return r.drain()
+	}
+	return nil
+}
+
+// fill reads an object.
+func (r *jsonReader) fill(n node, name string) *Error {
+	if fault := r.token('{', name); fault != nil {
+		return fault
+	}
+	at := r.here()
+	if p, ok := n.(placed); ok {
+		*p.place() = at
+	}
+	if i, ok := n.(identified); ok {
+		i.identity().at = at
+	}
+	if _, fault := r.members(n, name, at.line); fault != nil {
+		return fault
+	}
+	if c, ok := n.(classed); ok && !c.chosen() {
+		return abstract(n, c, name, "@type", at.line)
+	}
+	return nil
+}
+
+// scalar reads a string, number or boolean as its text.
+func (r *jsonReader) scalar(class, name string) (string, *Error) {
+	t, err := r.dec.ReadToken()
+	if err != nil {
+		return "", r.syntax(err)
+	}
+	switch t.Kind() {
+	case '"', '0', 't', 'f':
+		return t.String(), nil
+	}
+	return "", r.fault(name, "is "+kindName(t.Kind())+" where "+class+" has text, a number or true or false", "the file does not follow SP 1500-100: export it again")
+}
+
+// refs reads an array of identifiers, or one identifier.
+func (r *jsonReader) refs(class, name string) (string, *Error) {
+	array := r.dec.PeekKind() == '['
+	if array {
+		if fault := r.token('[', name); fault != nil {
+			return "", fault
+		}
+	}
+	var b []byte
+	for {
+		if array && r.dec.PeekKind() == ']' {
+			return r.sharedBytes(b), r.token(']', name)
+		}
+		t, err := r.dec.ReadToken()
+		if err != nil {
+			return "", r.syntax(err)
+		}
+		if t.Kind() != '"' {
+			return "", r.fault(name, "is "+kindName(t.Kind())+" where "+class+" has the identifier of something", "the file does not follow SP 1500-100: export it again")
+		}
+		b = append(append(b, jsonSeparator...), strings.ReplaceAll(strings.Trim(t.String(), xmlSpace), jsonSeparator, "\uFFFD")...)
+		if !array {
+			return r.sharedBytes(b), nil
+		}
+	}
+}
+
+// words reads an InternationalizedText.
+func (r *jsonReader) words(n node, w *words, name string) *Error {
+	if fault := r.token('{', name); fault != nil {
+		return fault
+	}
+	at := r.here()
+	if w.at.line > 0 {
+		return twice(n, name, w.at.line, at.line)
+	}
+	w.at = at
+	var i international
+	if _, fault := r.members(&i, name, at.line); fault != nil {
+		return fault
+	}
+	for _, p := range i.phrases {
+		w.add(p.language.word(), p.content.v, r.frag)
+	}
+	return nil
+}
+
+// drain reads over a value, and notes identifiers within it.
+func (r *jsonReader) drain() *Error {
+	type object struct{ id, class string }
+	var open []object
+	for depth := 0; ; {
+		t, err := r.dec.ReadToken()
+		if err != nil {
+			return r.syntax(err)
+		}
+		switch t.Kind() {
+		case '{':
+			open = append(open, object{})
+			depth++
+		case '[':
+			depth++
+		case '}':
+			if o := open[len(open)-1]; o.id != "" {
+				r.frag.others = append(r.frag.others, other{id: o.id, kind: o.class, at: r.here()})
+			}
+			open = open[:len(open)-1]
+			depth--
+		case ']':
+			depth--
+		case '"':
+			kind, n := r.dec.StackIndex(r.dec.StackDepth())
+			if kind != '{' || n%2 == 0 {
+				break // not a name
+			}
+			name := t.String()
+			if name != "@id" && name != "@type" || r.dec.PeekKind() != '"' {
+				break
+			}
+			v, err := r.dec.ReadToken()
+			if err != nil {
+				return r.syntax(err)
+			}
+			o := &open[len(open)-1]
+			if name == "@id" {
+				o.id = v.String()
+				break
+			}
+			local, fault := r.local(v.String(), name, r.here().line)
+			if fault != nil {
+				return fault
+			}
+			o.class = local
+		}
+		if fault := r.tooDeep(); fault != nil {
+			return fault
+		}
+		if depth == 0 {
+			return nil
+		}
+	}
+}
+
+func (r *jsonReader) shared(s string) string {
+	if have, ok := r.share[s]; ok {
+		return have
+	}
+	r.share[s] = s
+	return s
+}
+
+func (r *jsonReader) sharedBytes(b []byte) string {
+	if have, ok := r.share[string(b)]; ok {
+		return have
+	}
+	s := string(b)
+	r.share[s] = s
+	return s
+}
+
+// lineReader counts lines for the decoder's offsets, and keeps the decoder from
+// holding an endless string.
+type lineReader struct {
+	in   io.Reader
+	read func() int64 // how much the decoder has passed
+
+	got  int64
+	ends []int64 // offsets of line ends not yet passed
+	line int     // of the place asked for last
+}
+
+func (l *lineReader) Read(p []byte) (int, error) {
+	switch passed := l.read(); {
+	case l.got-passed > maxText:
+		return 0, &Error{Line: l.at(passed), Fault: fmt.Sprintf("a value longer than %d MiB", maxText>>20), Remedy: "no ballot needs that: the file is damaged, or not an export"}
+	case l.got > maxReport:
+		return 0, &Error{Line: l.at(passed), Fault: "the file is larger than 1 GiB", Remedy: "have the system export the report in several parts, or leave out what is not on ballots"}
+	}
+	n, err := l.in.Read(p)
+	for i, b := range p[:n] {
+		if b == '\n' {
+			l.ends = append(l.ends, l.got+int64(i))
+		}
+	}
+	l.got += int64(n)
+	return n, err
+}
+
+// at returns the line of an offset that is not before the one asked for last.
+func (l *lineReader) at(offset int64) int {
+	passed := 0
+	for passed < len(l.ends) && l.ends[passed] < offset {
+		passed++
+	}
+	l.ends = l.ends[passed:]
+	l.line += passed
+	return l.line
+}

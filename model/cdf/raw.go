@@ -1,0 +1,659 @@
+package cdf
+
+import (
+	"strings"
+
+	"counterproof/model"
+)
+
+// What a report holds, as the file has it: both the XML and the JSON reader fill
+// these structures, and one builder turns them into a model.Election. Only what
+// the comparison uses has a place here; everything else is counted.
+
+// pos is a place in one of the parts, line counted from 1. The zero pos means
+// that the thing was not in the file.
+type pos struct {
+	line int32
+	part int32
+}
+
+// str is the text of an element or attribute.
+type str struct {
+	v  string
+	at pos
+}
+
+func (s str) given() bool { return s.at.line > 0 }
+
+// word is the text without the white space around it, for values whose type
+// says that it has no meaning (identifiers, numbers, dates, enumerations).
+func (s str) word() string { return strings.Trim(s.v, xmlSpace) }
+
+const xmlSpace = " \t\r\n"
+
+// refs is a list of identifiers, kept as one string so that the many equal lists
+// of a large export are held once. XML separates them by white space. JSON
+// allows white space within an identifier, so its lists begin with a NUL and are
+// separated by NULs, which XML cannot contain.
+type refs struct {
+	v  string
+	at pos
+}
+
+const jsonSeparator = "\x00"
+
+func (r refs) list() []string {
+	if r.v == "" {
+		return nil
+	}
+	if rest, ok := strings.CutPrefix(r.v, jsonSeparator); ok {
+		return strings.Split(rest, jsonSeparator)
+	}
+	return strings.FieldsFunc(r.v, func(c rune) bool { return c < 0x80 && strings.IndexByte(xmlSpace, byte(c)) >= 0 })
+}
+
+// words is an InternationalizedText.
+type words struct {
+	text model.Text
+	at   pos
+}
+
+func (w words) stated() model.Stated[model.Text] {
+	if len(w.text) == 0 {
+		return model.Stated[model.Text]{}
+	}
+	return model.Say(w.text)
+}
+
+// node is an object of the standard whose members a reader fills in.
+type node interface {
+	// class is the name of the object's class, for messages and counts.
+	class() string
+	// setClass is told the xsi:type or @type. It reports whether an object of
+	// that class may stand here.
+	setClass(name string) bool
+	// slot returns where the member of that name is to be stored: *str, *refs,
+	// *words or another node; passed for a member that is known and says nothing
+	// that is compared or shown; nil for one that is not used.
+	slot(name string) any
+}
+
+// passed marks members that are read over without being counted as uncompared,
+// because they only accompany something that is used.
+type passed struct{}
+
+// identified is a node with an ObjectId. Its pos is the place of the whole node,
+// also where the identifier is missing.
+type identified interface{ identity() *str }
+
+// placed is a node without ObjectId whose place is kept all the same.
+type placed interface{ place() *pos }
+
+// classed is a node whose class is abstract in the standard, so that the file
+// must name a concrete one.
+type classed interface {
+	// choices are the concrete classes.
+	choices() string
+	// chosen reports whether setClass was called.
+	chosen() bool
+}
+
+type report struct {
+	elections []*election
+	units     []unit
+	parties   []party
+	headers   []header
+
+	format, generated, issuer, issuerAbbreviation, isTest, status, vendor str
+	sequenceStart, sequenceEnd                                            str
+}
+
+func (*report) class() string             { return "ElectionReport" }
+func (*report) setClass(name string) bool { return name == "ElectionReport" }
+
+func (r *report) slot(name string) any {
+	switch name {
+	case "Election":
+		r.elections = append(r.elections, &election{})
+		return r.elections[len(r.elections)-1]
+	case "GpUnit":
+		r.units = append(r.units, unit{})
+		return &r.units[len(r.units)-1]
+	case "Party":
+		r.parties = append(r.parties, party{})
+		return &r.parties[len(r.parties)-1]
+	case "Header":
+		r.headers = append(r.headers, header{})
+		return &r.headers[len(r.headers)-1]
+	case "Format":
+		return &r.format
+	case "GeneratedDate":
+		return &r.generated
+	case "Issuer":
+		return &r.issuer
+	case "IssuerAbbreviation":
+		return &r.issuerAbbreviation
+	case "IsTest":
+		return &r.isTest
+	case "Status":
+		return &r.status
+	case "VendorApplicationId":
+		return &r.vendor
+	case "SequenceStart":
+		return &r.sequenceStart
+	case "SequenceEnd":
+		return &r.sequenceEnd
+	}
+	return nil
+}
+
+// singles are the members that a report has at most once, by name.
+func (r *report) singles() []single {
+	return []single{
+		{"Format", &r.format}, {"GeneratedDate", &r.generated}, {"Issuer", &r.issuer},
+		{"IssuerAbbreviation", &r.issuerAbbreviation}, {"IsTest", &r.isTest}, {"Status", &r.status},
+		{"VendorApplicationId", &r.vendor}, {"SequenceStart", &r.sequenceStart}, {"SequenceEnd", &r.sequenceEnd},
+	}
+}
+
+type single struct {
+	name string
+	in   *str
+}
+
+type election struct {
+	at         pos
+	name       words
+	start, end str
+	kind       str
+	otherKind  str
+	scope      str
+	styles     []style
+	contests   []contest
+	candidates []candidate
+}
+
+func (e *election) place() *pos             { return &e.at }
+func (*election) class() string             { return "Election" }
+func (*election) setClass(name string) bool { return name == "Election" }
+
+func (e *election) slot(name string) any {
+	switch name {
+	case "BallotStyle":
+		e.styles = append(e.styles, style{})
+		return &e.styles[len(e.styles)-1]
+	case "Candidate":
+		e.candidates = append(e.candidates, candidate{})
+		return &e.candidates[len(e.candidates)-1]
+	case "Contest":
+		e.contests = append(e.contests, contest{})
+		return &e.contests[len(e.contests)-1]
+	case "ElectionScopeId":
+		return &e.scope
+	case "Name":
+		return &e.name
+	case "StartDate":
+		return &e.start
+	case "EndDate":
+		return &e.end
+	case "Type":
+		return &e.kind
+	case "OtherType":
+		return &e.otherKind
+	}
+	return nil
+}
+
+func (e *election) singles() []single {
+	return []single{
+		{"ElectionScopeId", &e.scope}, {"StartDate", &e.start}, {"EndDate", &e.end},
+		{"Type", &e.kind}, {"OtherType", &e.otherKind},
+	}
+}
+
+// code is an ExternalIdentifier.
+type code struct{ value str }
+
+func (*code) class() string             { return "ExternalIdentifier" }
+func (*code) setClass(name string) bool { return name == "ExternalIdentifier" }
+
+func (c *code) slot(name string) any {
+	switch name {
+	case "Value":
+		return &c.value
+	case "Type", "OtherType", "Label":
+		return passed{}
+	}
+	return nil
+}
+
+type codes []code
+
+func (c *codes) add() *code {
+	*c = append(*c, code{})
+	return &(*c)[len(*c)-1]
+}
+
+func (c codes) values() []string {
+	var out []string
+	for _, x := range c {
+		if x.value.given() {
+			out = append(out, x.value.v)
+		}
+	}
+	return out
+}
+
+// unit is a GpUnit: a ReportingUnit or a ReportingDevice.
+type unit struct {
+	id        str
+	device    bool
+	typed     bool
+	composing refs
+	codes     codes
+	name      words
+	number    str
+	kind      str
+	otherKind str
+	serial    str
+	deviceOf  deviceClass
+}
+
+func (u *unit) identity() *str { return &u.id }
+func (*unit) choices() string  { return "ReportingUnit or ReportingDevice" }
+func (u *unit) chosen() bool   { return u.typed }
+
+func (u *unit) class() string {
+	if u.device {
+		return "ReportingDevice"
+	}
+	if u.typed {
+		return "ReportingUnit"
+	}
+	return "GpUnit"
+}
+
+func (u *unit) setClass(name string) bool {
+	u.typed, u.device = true, name == "ReportingDevice"
+	return u.device || name == "ReportingUnit"
+}
+
+func (u *unit) slot(name string) any {
+	switch name {
+	case "ComposingGpUnitIds":
+		return &u.composing
+	case "ExternalIdentifier":
+		return u.codes.add()
+	case "Name":
+		return &u.name
+	case "Number":
+		return &u.number
+	case "Type":
+		return &u.kind
+	case "OtherType":
+		return &u.otherKind
+	case "SerialNumber":
+		return &u.serial
+	case "DeviceClass":
+		return &u.deviceOf
+	}
+	return nil
+}
+
+type deviceClass struct{ kind, otherKind str }
+
+func (*deviceClass) class() string             { return "DeviceClass" }
+func (*deviceClass) setClass(name string) bool { return name == "DeviceClass" }
+
+func (d *deviceClass) slot(name string) any {
+	switch name {
+	case "Type":
+		return &d.kind
+	case "OtherType":
+		return &d.otherKind
+	}
+	return nil
+}
+
+type party struct {
+	id           str
+	coalition    bool
+	codes        codes
+	name         words
+	abbreviation words
+}
+
+func (p *party) identity() *str { return &p.id }
+
+func (p *party) class() string {
+	if p.coalition {
+		return "Coalition"
+	}
+	return "Party"
+}
+
+func (p *party) setClass(name string) bool {
+	p.coalition = name == "Coalition"
+	return p.coalition || name == "Party"
+}
+
+func (p *party) slot(name string) any {
+	switch name {
+	case "ExternalIdentifier":
+		return p.codes.add()
+	case "Name":
+		return &p.name
+	case "Abbreviation":
+		return &p.abbreviation
+	}
+	return nil
+}
+
+type header struct {
+	id   str
+	name words
+}
+
+func (h *header) identity() *str          { return &h.id }
+func (*header) class() string             { return "Header" }
+func (*header) setClass(name string) bool { return name == "Header" }
+
+func (h *header) slot(name string) any {
+	if name == "Name" {
+		return &h.name
+	}
+	return nil
+}
+
+type candidate struct {
+	id     str
+	name   words
+	party  str
+	person str
+}
+
+func (c *candidate) identity() *str          { return &c.id }
+func (*candidate) class() string             { return "Candidate" }
+func (*candidate) setClass(name string) bool { return name == "Candidate" }
+
+func (c *candidate) slot(name string) any {
+	switch name {
+	case "BallotName":
+		return &c.name
+	case "PartyId":
+		return &c.party
+	case "PersonId":
+		return &c.person
+	}
+	return nil
+}
+
+type contest struct {
+	id              str
+	as              string // the concrete class
+	title, subtitle words
+	name            str
+	district        str
+	codes           codes
+	rotation        str
+	variation       str
+	otherVariation  str
+	primaryParties  refs
+	votesAllowed    str
+	fullText        words
+	summary         words
+	retained        str // RetentionContest.CandidateId
+	selections      []selection
+}
+
+func (c *contest) identity() *str { return &c.id }
+func (c *contest) chosen() bool   { return c.as != "" }
+
+func (*contest) choices() string {
+	return "CandidateContest, BallotMeasureContest, RetentionContest or PartyContest"
+}
+
+func (c *contest) class() string {
+	if c.as != "" {
+		return c.as
+	}
+	return "Contest"
+}
+
+func (c *contest) setClass(name string) bool {
+	switch name {
+	case "CandidateContest", "BallotMeasureContest", "RetentionContest", "PartyContest":
+		c.as = name
+		return true
+	}
+	return false
+}
+
+func (c *contest) slot(name string) any {
+	switch name {
+	case "ContestSelection":
+		c.selections = append(c.selections, selection{})
+		return &c.selections[len(c.selections)-1]
+	case "BallotTitle":
+		return &c.title
+	case "BallotSubTitle":
+		return &c.subtitle
+	case "Name":
+		return &c.name
+	case "ElectionDistrictId":
+		return &c.district
+	case "ExternalIdentifier":
+		return c.codes.add()
+	case "HasRotation":
+		return &c.rotation
+	case "VoteVariation":
+		return &c.variation
+	case "OtherVoteVariation":
+		return &c.otherVariation
+	case "PrimaryPartyIds":
+		return &c.primaryParties
+	case "VotesAllowed":
+		return &c.votesAllowed
+	case "FullText":
+		return &c.fullText
+	case "SummaryText":
+		return &c.summary
+	case "CandidateId":
+		return &c.retained
+	}
+	return nil
+}
+
+type selection struct {
+	id           str
+	as           string
+	candidates   refs
+	endorsements refs
+	writeIn      str
+	codes        codes
+	wording      words
+	parties      refs
+}
+
+func (s *selection) identity() *str { return &s.id }
+func (s *selection) chosen() bool   { return s.as != "" }
+
+func (*selection) choices() string {
+	return "CandidateSelection, BallotMeasureSelection or PartySelection"
+}
+
+func (s *selection) class() string {
+	if s.as != "" {
+		return s.as
+	}
+	return "ContestSelection"
+}
+
+func (s *selection) setClass(name string) bool {
+	switch name {
+	case "CandidateSelection", "BallotMeasureSelection", "PartySelection":
+		s.as = name
+		return true
+	}
+	return false
+}
+
+func (s *selection) slot(name string) any {
+	switch name {
+	case "CandidateIds":
+		return &s.candidates
+	case "EndorsementPartyIds":
+		return &s.endorsements
+	case "IsWriteIn":
+		return &s.writeIn
+	case "ExternalIdentifier":
+		return s.codes.add()
+	case "Selection":
+		return &s.wording
+	case "PartyIds":
+		return &s.parties
+	}
+	return nil
+}
+
+type style struct {
+	at      pos
+	codes   codes
+	units   refs
+	parties refs
+	content []ordered
+}
+
+func (s *style) place() *pos             { return &s.at }
+func (*style) class() string             { return "BallotStyle" }
+func (*style) setClass(name string) bool { return name == "BallotStyle" }
+
+func (s *style) slot(name string) any {
+	switch name {
+	case "OrderedContent":
+		s.content = append(s.content, ordered{})
+		return &s.content[len(s.content)-1]
+	case "ExternalIdentifier":
+		return s.codes.add()
+	case "GpUnitIds":
+		return &s.units
+	case "PartyIds":
+		return &s.parties
+	}
+	return nil
+}
+
+// ordered is an OrderedContent: a contest, or a header with what stands under it.
+type ordered struct {
+	contest    str
+	header     str
+	selections refs
+	under      []ordered
+	is         orderedClass
+}
+
+type orderedClass uint8
+
+const (
+	isOrderedContest orderedClass = iota + 1
+	isOrderedHeader
+)
+
+func (o *ordered) chosen() bool  { return o.is != 0 }
+func (*ordered) choices() string { return "OrderedContest or OrderedHeader" }
+
+func (o *ordered) class() string {
+	switch o.is {
+	case isOrderedContest:
+		return "OrderedContest"
+	case isOrderedHeader:
+		return "OrderedHeader"
+	}
+	return "OrderedContent"
+}
+
+func (o *ordered) setClass(name string) bool {
+	switch name {
+	case "OrderedContest":
+		o.is = isOrderedContest
+	case "OrderedHeader":
+		o.is = isOrderedHeader
+	default:
+		return false
+	}
+	return true
+}
+
+func (o *ordered) slot(name string) any {
+	switch name {
+	case "ContestId":
+		return &o.contest
+	case "OrderedContestSelectionIds":
+		return &o.selections
+	case "HeaderId":
+		return &o.header
+	case "OrderedContent":
+		o.under = append(o.under, ordered{})
+		return &o.under[len(o.under)-1]
+	}
+	return nil
+}
+
+// international is an InternationalizedText as JSON has it, and phrase one of its
+// LanguageStrings.
+type international struct{ phrases []phrase }
+
+func (*international) class() string             { return "InternationalizedText" }
+func (*international) setClass(name string) bool { return name == "InternationalizedText" }
+
+func (i *international) slot(name string) any {
+	switch name {
+	case "Text":
+		i.phrases = append(i.phrases, phrase{})
+		return &i.phrases[len(i.phrases)-1]
+	case "Label":
+		return passed{}
+	}
+	return nil
+}
+
+type phrase struct{ language, content str }
+
+func (*phrase) class() string             { return "LanguageString" }
+func (*phrase) setClass(name string) bool { return name == "LanguageString" }
+
+func (p *phrase) slot(name string) any {
+	switch name {
+	case "Language":
+		return &p.language
+	case "Content":
+		return &p.content
+	}
+	return nil
+}
+
+// family names the kind of a node for counting: the element's class, or the
+// abstract class it derives from.
+func family(n node) string {
+	switch n.(type) {
+	case *unit:
+		return "GpUnit"
+	case *contest:
+		return "Contest"
+	case *selection:
+		return "ContestSelection"
+	case *ordered:
+		return "OrderedContent"
+	case *party:
+		return "Party"
+	}
+	return n.class()
+}
+
+// other is an identified thing that the comparison has no use for; references to
+// it are still of the right kind (Person) or the wrong one (Office).
+type other struct {
+	id   string
+	kind string
+	at   pos
+}

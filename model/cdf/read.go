@@ -1,0 +1,101 @@
+// Package cdf reads and writes election definitions in the common data format
+// of NIST SP 1500-100 version 2 (Election Results Reporting), in XML and JSON.
+//
+// Reading never judges an election: whatever the export says about ballots is
+// carried over, and references that lead nowhere are listed in
+// model.Origins.Dangling. Only a file that cannot be understood is an error, in
+// one line that says where the fault is and what would be right.
+package cdf
+
+import (
+	"bytes"
+	"errors"
+	"io"
+	"io/fs"
+	"os"
+
+	"counterproof/model"
+)
+
+// Part is one file of a report, which may have several (SP 1500-100,
+// ElectionReport.SequenceStart).
+type Part struct {
+	Name string
+	Data []byte
+}
+
+// Options say what to read of a report.
+type Options struct {
+	// Elections are the names of the elections to read, in the order in which
+	// their contests stand on the ballot. It may be empty where the report holds
+	// one election. The ballot of a precinct is that of the first election followed
+	// by those of the others.
+	Elections []string
+	// WithoutStyles accepts an export that holds no ballot styles, which can be
+	// looked at but not compared. Otherwise that is an error that wraps ErrNoStyles.
+	WithoutStyles bool
+}
+
+// Read reads a report from memory. The parts may come in any order. Errors are
+// of type *Error.
+//
+// Equal lists within the election, such as the order of choices of many ballots,
+// may share their memory: it is to be read, not changed.
+func Read(parts []Part, opts Options) (*model.Election, Contents, error) {
+	sources := make([]source, len(parts))
+	for i, p := range parts {
+		sources[i] = source{p.Name, func() (io.ReadCloser, error) { return io.NopCloser(bytes.NewReader(p.Data)), nil }}
+	}
+	return read(sources, opts)
+}
+
+// ReadFiles reads a report from files. XML and JSON are told apart by what the
+// files hold. Errors are of type *Error.
+//
+// Contents is also filled in where the error wraps ErrWhichElection or
+// ErrNoStyles.
+func ReadFiles(paths []string, opts Options) (*model.Election, Contents, error) {
+	sources := make([]source, len(paths))
+	for i, path := range paths {
+		sources[i] = source{path, func() (io.ReadCloser, error) { return openFile(path) }}
+	}
+	return read(sources, opts)
+}
+
+func openFile(path string) (io.ReadCloser, error) {
+	f, err := os.Open(path)
+	if err != nil {
+		e := &Error{Fault: "cannot be opened: " + cause(err), Remedy: "check the file and its place", Err: err}
+		if errors.Is(err, fs.ErrNotExist) {
+			e.Fault, e.Remedy = "there is no such file", "check the name"
+		}
+		return nil, e
+	}
+	if info, err := f.Stat(); err == nil && info.IsDir() {
+		f.Close()
+		return nil, &Error{Fault: "is a folder, not an export", Remedy: "name the file in it"}
+	}
+	return f, nil
+}
+
+// cause is what went wrong with a file, without its path.
+func cause(err error) string {
+	var p *fs.PathError
+	if errors.As(err, &p) {
+		return p.Err.Error()
+	}
+	return err.Error()
+}
+
+func read(sources []source, opts Options) (*model.Election, Contents, error) {
+	w, fault := load(sources)
+	if fault != nil {
+		return nil, Contents{}, fault
+	}
+	contents := w.contents()
+	e, fault := w.build(opts)
+	if fault != nil {
+		return nil, contents, fault
+	}
+	return e, contents, nil
+}

@@ -1,0 +1,174 @@
+package cdf
+
+import (
+	"slices"
+
+	"counterproof/model"
+)
+
+func anyHeader(content []ordered) bool {
+	return slices.ContainsFunc(content, func(o ordered) bool { return o.is == isOrderedHeader })
+}
+
+// styles reads the ballot styles of the chosen elections.
+func (b *builder) styles() *Error {
+	var united []model.Style
+	var origins []model.Origin
+	for n, i := range b.chosen {
+		e := b.w.report.elections[i]
+		styles := make([]model.Style, len(e.styles))
+		from := make([]model.Origin, len(e.styles))
+		for j := range e.styles {
+			styles[j] = b.style(&e.styles[j])
+			from[j] = b.origin(str{at: e.styles[j].at}, e.styles[j].codes)
+			e.styles[j].content = nil
+		}
+		if n == 0 {
+			united, origins = styles, from
+			continue
+		}
+		united, origins = uniteElections(united, origins, styles, from, len(b.out.Precincts))
+	}
+	b.out.Styles = united
+	b.out.Origins.Styles = origins
+	return nil
+}
+
+func (b *builder) style(s *style) model.Style {
+	var m model.Style
+	who := referrer{"BallotStyle", "at line " + decimal(int(s.at.line))}
+	if labels := s.codes.values(); len(labels) > 0 {
+		m.Label = model.Say(labels[0])
+		who.name = quote(labels[0])
+	}
+	for _, id := range s.units.list() {
+		if t, ok := b.refer(who, "GpUnitIds", id, s.units.at, fits(isUnit)); ok {
+			m.Precincts = append(m.Precincts, b.precinctOf[t.index])
+		}
+	}
+	slices.Sort(m.Precincts)
+	m.Precincts = slices.Compact(m.Precincts)
+	if parties := b.partyList(who, "PartyIds", s.parties); len(parties) > 0 {
+		m.Parties = parties
+	}
+	c := content{b: b, who: who, out: make([]model.Placement, 0, countContests(s.content))}
+	c.read(s.content)
+	m.Content = c.out
+	if b.headed {
+		m.Closing = model.Say(c.take())
+	}
+	return m
+}
+
+func countContests(list []ordered) int {
+	n := 0
+	for i := range list {
+		if list[i].is == isOrderedContest {
+			n++
+		}
+		n += countContests(list[i].under)
+	}
+	return n
+}
+
+// content flattens the ordered content of a style: a heading goes with the first
+// contest under or after it, the outermost heading first.
+type content struct {
+	b        *builder
+	who      referrer
+	headings []model.Text // not yet followed by a contest
+	out      []model.Placement
+}
+
+func (c *content) take() []model.Text {
+	h := c.headings
+	c.headings = nil
+	if h == nil {
+		return noHeadings
+	}
+	return h
+}
+
+var noHeadings = []model.Text{}
+
+func (c *content) read(list []ordered) {
+	for i := range list {
+		switch o := &list[i]; o.is {
+		case isOrderedHeader:
+			if t, ok := c.b.refer(c.who, "HeaderId", o.header.word(), o.header.at, fits(isHeader)); ok {
+				c.headings = append(c.headings, c.b.w.report.headers[t.index].name.text)
+			}
+			c.read(o.under)
+		case isOrderedContest:
+			t, ok := c.b.refer(c.who, "ContestId", o.contest.word(), o.contest.at, fits(isContest))
+			n, chosen := 0, false
+			if ok {
+				n, chosen = c.b.contestOf[contestKey{t.election, t.index}]
+			}
+			if ok && !chosen {
+				c.b.dangle(c.who, "ContestId", o.contest, t.class+" of another election")
+			}
+			if !chosen {
+				continue
+			}
+			p := model.Placement{Contest: n, Order: c.b.order(c.who, n, t, o.selections)}
+			if c.b.headed {
+				p.Headings = model.Say(c.take())
+			}
+			c.out = append(c.out, p)
+		}
+	}
+}
+
+func (b *builder) dangle(from referrer, field string, to str, found string) {
+	b.out.Origins.Dangling = append(b.out.Origins.Dangling, model.Dangling{
+		From: from.String(), Field: field, To: to.word(), Found: found, File: b.w.file(to.at.part), Line: int(to.at.line),
+	})
+}
+
+type orderKey struct {
+	contest int
+	list    string
+}
+
+// order is a resolved list of selections; ballots share it.
+type order struct {
+	indexes []int
+	bad     []string // what is not in the contest
+}
+
+// order resolves OrderedContestSelectionIds. What it lists is kept as it stands,
+// also where it is only a part of the choices or lists one twice.
+func (b *builder) order(who referrer, n int, contest thing, list refs) model.Stated[[]int] {
+	if list.v == "" {
+		return model.Stated[[]int]{}
+	}
+	key := orderKey{n, list.v}
+	o := b.orders[key]
+	if o == nil {
+		o = &order{}
+		for _, id := range list.list() {
+			t, ok := b.w.ids[id]
+			if ok && t.is == isSelection && t.index == contest.index && t.election == contest.election {
+				o.indexes = append(o.indexes, t.sub)
+			} else {
+				o.bad = append(o.bad, id)
+			}
+		}
+		b.orders[key] = o
+	}
+	for _, id := range o.bad {
+		found := ""
+		if t, ok := b.w.ids[id]; ok {
+			found = t.class
+			if t.is == isSelection {
+				found += " of another contest"
+			}
+		}
+		b.dangle(who, "OrderedContestSelectionIds", str{id, list.at}, found)
+	}
+	if len(o.indexes) == 0 {
+		return model.Stated[[]int]{}
+	}
+	return model.Say(o.indexes)
+}
