@@ -6,8 +6,6 @@
 // the same result, byte for byte.
 package checks
 
-import "counterproof/model"
-
 // Grade says how much a finding matters.
 type Grade string
 
@@ -118,35 +116,5 @@ type Options struct {
 // DefaultUnitLimit is common practice; it has no published source.
 const DefaultUnitLimit = 10
 
-// Check is one check: a value that documents itself.
-type Check struct {
-	// Code is the finding's code.
-	Code string
-	// Purpose is one line: what a finding of this check says.
-	Purpose string
-	// Doc explains, for the person who has to act: what is looked for, why, and
-	// how a finding is graded.
-	Doc string
-	// Example is one finding as a person reads it, with invented names.
-	Example string
-
-	find func(*pass)
-}
-
-// Compare compares the primary, the configuration under proof, with the second
-// entry. It changes neither. It never fails: whatever the elections hold, the
-// answer is a list of findings.
-func Compare(primary, second *model.Election, opts Options) Result {
-	panic("written next")
-}
-
-// Inspect reports the faults that an export shows by itself, without a second
-// entry.
-func Inspect(primary *model.Election, opts Options) []Finding {
-	panic("written next")
-}
-
 // Edit is a change to one side that makes a finding go away.
 type Edit struct{}
-
-type pass struct{}

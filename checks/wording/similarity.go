@@ -65,7 +65,9 @@ func Fold(s string) string {
 
 func isDigit(b byte) bool { return '0' <= b && b <= '9' }
 
-func isApostrophe(r rune) bool { return strings.ContainsRune("'’‘‛`´ʹʻʼʽˈ′‵Ꞌꞌ＇｀", r) }
+func isApostrophe(r rune) bool {
+	return strings.ContainsRune("'’‘‛`´ʹʻʼʽˈ′‵Ꞌꞌ＇｀", r)
+}
 
 // Prepared is a wording made ready for Similarity: prepare once what is compared
 // with many.
@@ -106,8 +108,7 @@ func Prepare(s string) Prepared {
 // own measure: the greater of two, both on folded wordings (see Fold).
 //
 //   - Letters: 1 - 1.6 d/n, where d is the Distance without spaces and n the length of
-//     the longer. Some four letters in ten may differ before 0.35 is reached: slips
-//     keep names together, chance does not.
+//     the longer: one letter in ten costs 0.16, and what agrees by chance counts little.
 //   - Words: each word is paired with the most similar one (at least 0.6 of its letters,
 //     an initial with its name 0.7, numbers only with themselves). It is the weight of
 //     what is paired in the weight of all, initials counting half, reduced by the
@@ -115,8 +116,9 @@ func Prepare(s string) Prepared {
 //     "Governor" (nothing of the second is left over), and "Ann Lee" not with "Ann Fox".
 //
 // Where the numbers in them differ ("District 1", "District 2") the result is 0.7 of
-// that. 1 means equal once folded; everything else is at most 0.99. As a guide: above
-// 0.6 they are probably one thing, below 0.5 probably not.
+// that. 1 means the same wording (equal in NFC), 0.99 equal once folded; everything else is
+// at most 0.98. As a guide: above 0.6 they are probably one thing, below 0.5 probably
+// not.
 //
 // Wordings of more than 256 letters or 64 words are measured by the words that they
 // share alone, in linear time.
@@ -136,7 +138,7 @@ func (p Prepared) Similarity(q Prepared) float64 {
 		return 0
 	}
 	if p.key == q.key {
-		return 1
+		return 0.99
 	}
 	if p.key > q.key {
 		p, q = q, p // ties among words are broken the same way for both orders
@@ -154,7 +156,7 @@ func (p Prepared) Similarity(q Prepared) float64 {
 	if p.numbers != q.numbers {
 		score *= 0.7
 	}
-	return min(score, 0.99)
+	return min(score, 0.98)
 }
 
 // shared is the part of all words that both wordings have.

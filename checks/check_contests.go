@@ -1,0 +1,228 @@
+package checks
+
+import (
+	"fmt"
+	"slices"
+	"strconv"
+
+	"counterproof/checks/wording"
+	"counterproof/model"
+)
+
+var contestTitle = &Check{
+	Code:    "contest-title",
+	Purpose: "the wording of a contest differs",
+	Doc: `The title of a contest, with its subtitle, is compared as printed. Where only capitals,
+spacing, punctuation or accents differ it is graded confirm, else must-fix. An export
+that gives only the contest's working name, which need not be as printed (SP 1500-100,
+Contest.Name), gives a note for capitals, spacing and punctuation.`,
+	Example: `"Member of Council, District 3": the primary has "District 8"`,
+	find:    findContestTitle,
+}
+
+var contestKind = &Check{
+	Code:    "contest-kind",
+	Purpose: "the kind of a contest differs",
+	Doc: `One side holds a contest as candidates, the other as a measure, a retention question or
+a straight-party contest. Votes are then counted by other rules. Graded must-fix.`,
+	Example: `"Retain Judge Orla Finch?": a measure in the primary, a retention question as keyed`,
+	find:    findContestKind,
+}
+
+var measureText = &Check{
+	Code:    "measure-text",
+	Purpose: "the text of a measure differs",
+	Doc: `The text that was keyed is compared with the full text and the summary that the primary
+holds; it must agree with one of them. Graded by how they differ.`,
+	Example: `Proposition Two: "ten million" in the primary, "one million" as keyed`,
+	find:    findMeasureText,
+}
+
+var primaryParty = &Check{
+	Code:    "primary-party",
+	Purpose: "the primary party of a contest or ballot differs",
+	Doc: `In a party primary a contest, or a ballot, belongs to one party's voters. The two sides
+name other parties. Graded must-fix.`,
+	Example: `"County Sheriff": the primary of the Harbor Party as keyed, of the Meadow Party in the export`,
+	find:    findPrimaryParty,
+}
+
+var voteFor = &Check{
+	Code:    "vote-for",
+	Purpose: "the number of votes allowed differs",
+	Doc: `The ballot prints how many votes a voter may cast in a contest; the primary would count
+by another number. Where the export states none, nothing is compared. Graded must-fix.`,
+	Example: `"County Judge": vote for 1 in the primary, vote for 2 as keyed`,
+	find:    findVoteFor,
+}
+
+// eachPair visits the pairs of contests with both sides' contest.
+func (ps *pass) eachPair(visit func(k int, m contestPair, a, b *model.Contest)) {
+	for k, m := range ps.contests.pairs {
+		visit(k, m, &ps.p.contests[m.primary], &ps.s.contests[m.second])
+	}
+}
+
+// reportPair reports a finding about a pair of contests.
+func (ps *pass) reportPair(m contestPair, f Finding, subject ...string) *found {
+	for k := range ps.contests.pairs {
+		if o := ps.contests.pairs[k]; o.primary == m.primary && o.second == m.second {
+			ps.spoken[k] = true
+		}
+	}
+	return ps.report(f, append(ps.contestSubject(m.primary, m.second), subject...)...)
+}
+
+func findContestTitle(ps *pass) {
+	ps.eachPair(func(k int, m contestPair, a, b *model.Contest) {
+		if !a.Title.Known || !b.Title.Known {
+			return
+		}
+		f, differs := wordingFinding("contest-title", plain(a.Title), plain(b.Title))
+		if !differs {
+			return
+		}
+		f = ps.about(f, m.primary, m.second)
+		f.Precincts = ps.pairNames(m)
+		working := ps.p.workingName[m.primary] || ps.s.workingName[m.second]
+		if d := wording.Compare(f.Primary, f.Second); working && d.Minor && !d.Accents {
+			f.Grade = Note
+			f.Message = fmt.Sprintf("The export gives only a working name for %s (%s); what differs from the printed title is %s.", quote(f.Second), quote(f.Primary), d.Word())
+		} else {
+			f.Message = fmt.Sprintf("The title of %s differs in the primary: %s.", quote(f.Second), differsIn(f.Primary, f.Second))
+		}
+		ps.reportPair(m, f, "title")
+		ps.claims.add("contest", k, "Title")
+	})
+}
+
+func findContestKind(ps *pass) {
+	ps.eachPair(func(k int, m contestPair, a, b *model.Contest) {
+		if !a.Kind.Known || !b.Kind.Known || a.Kind == b.Kind {
+			return
+		}
+		f := ps.about(Finding{Check: "contest-kind", Grade: MustFix, Primary: string(a.Kind.Value), Second: string(b.Kind.Value), Precincts: ps.pairNames(m)}, m.primary, m.second)
+		f.Message = fmt.Sprintf("%s is %s in the primary, and was keyed as %s.", quote(f.Contest), kindWord(a.Kind.Value), kindWord(b.Kind.Value))
+		ps.reportPair(m, f, "kind")
+		ps.claims.add("contest", k, "Kind")
+	})
+}
+
+func kindWord(k model.Kind) string {
+	switch k {
+	case model.KindCandidate:
+		return "a contest of candidates"
+	case model.KindMeasure:
+		return "a measure"
+	case model.KindRetention:
+		return "a retention question"
+	case model.KindParty:
+		return "a straight-party contest"
+	}
+	return quote(string(k))
+}
+
+func findMeasureText(ps *pass) {
+	anyText := [2]bool{}
+	for side, v := range []*view{ps.p, ps.s} {
+		for i := range v.contests {
+			if v.contests[i].Text.Known || v.contests[i].Summary.Known {
+				anyText[side] = true
+			}
+		}
+	}
+	ps.eachPair(func(k int, m contestPair, a, b *model.Contest) {
+		ps.claims.add("contest", k, "Summary")
+		aTexts, bTexts := textsOf(a), textsOf(b)
+		switch {
+		case len(aTexts) == 0 && len(bTexts) == 0, len(bTexts) == 0, len(aTexts) == 0 && !anyText[0]:
+			return
+		case len(aTexts) == 0:
+			// Other measures of the export have their text; this one has lost it.
+			f := ps.about(Finding{Check: "measure-text", Grade: MustFix, Second: bTexts[0], Precincts: ps.pairNames(m)}, m.primary, m.second)
+			f.Message = fmt.Sprintf("The primary holds no text for %s, and one was keyed.", quote(f.Contest))
+			ps.reportPair(m, f, "text")
+			ps.claims.add("contest", k, "Text")
+			return
+		}
+		for _, x := range aTexts {
+			for _, y := range bTexts {
+				if x == y {
+					ps.claims.add("contest", k, "Text")
+					return
+				}
+			}
+		}
+		x, y := aTexts[0], bTexts[0]
+		if len(aTexts) > 1 && wording.Similarity(aTexts[1], y) > wording.Similarity(x, y) {
+			x = aTexts[1]
+		}
+		f, _ := wordingFinding("measure-text", x, y)
+		f = ps.about(f, m.primary, m.second)
+		f.Precincts = ps.pairNames(m)
+		f.Message = fmt.Sprintf("The text of %s differs in the primary: %s.", quote(f.Contest), differsIn(x, y))
+		ps.reportPair(m, f, "text")
+		ps.claims.add("contest", k, "Text")
+	})
+}
+
+// textsOf lists the texts that a ballot may print for a contest: the full text,
+// the summary.
+func textsOf(c *model.Contest) []string {
+	var out []string
+	for _, t := range []model.Stated[model.Text]{c.Text, c.Summary} {
+		if t.Known {
+			out = append(out, plain(t))
+		}
+	}
+	return out
+}
+
+func findPrimaryParty(ps *pass) {
+	ps.eachPair(func(k int, m contestPair, a, b *model.Contest) {
+		if !a.PrimaryParties.Known || !b.PrimaryParties.Known {
+			return
+		}
+		x, y := ps.jointLines(ps.p, a.PrimaryParties.Value), ps.jointLines(ps.s, b.PrimaryParties.Value)
+		if slices.Equal(x, y) {
+			return
+		}
+		f := ps.about(Finding{Check: "primary-party", Grade: MustFix, Precincts: ps.pairNames(m),
+			Primary: ps.p.partyList(a.PrimaryParties.Value), Second: ps.s.partyList(b.PrimaryParties.Value)}, m.primary, m.second)
+		f.Message = fmt.Sprintf("%s belongs to %s in the primary, and to %s as keyed.", quote(f.Contest), primaryWord(f.Primary), primaryWord(f.Second))
+		ps.reportPair(m, f, "primary party")
+		ps.claims.add("contest", k, "PrimaryParties")
+	})
+	type differing struct{ primary, second string }
+	byParties := map[differing][]int{}
+	for _, fi := range ps.ballots.partyDiffers {
+		fc := &ps.ballots.faces[fi]
+		k := differing{ps.p.partyList(ps.p.Styles[fc.primary[0]].Parties), ps.s.partyList(ps.s.Styles[fc.second[0]].Parties)}
+		byParties[k] = append(byParties[k], fc.areas...)
+		ps.claims.add("face", fi, "Parties")
+	}
+	for k, areas := range byParties {
+		f := Finding{Check: "primary-party", Grade: MustFix, Primary: k.primary, Second: k.second, Party: firstOf(k.second, k.primary), Precincts: ps.areaNames(areas)}
+		f.Message = fmt.Sprintf("In %s the primary has a %s where a %s was keyed.", countPrecincts(f.Precincts), ballotFor(k.primary), ballotFor(k.second))
+		ps.report(f, "ballot", k.second)
+	}
+}
+
+func primaryWord(parties string) string {
+	if parties == "" {
+		return "no party's primary"
+	}
+	return "the primary of " + parties
+}
+
+func findVoteFor(ps *pass) {
+	ps.eachPair(func(k int, m contestPair, a, b *model.Contest) {
+		if !a.VoteFor.Known || !b.VoteFor.Known || a.VoteFor == b.VoteFor {
+			return
+		}
+		f := ps.about(Finding{Check: "vote-for", Grade: MustFix, Primary: strconv.Itoa(a.VoteFor.Value), Second: strconv.Itoa(b.VoteFor.Value), Precincts: ps.pairNames(m)}, m.primary, m.second)
+		f.Message = fmt.Sprintf("%s: the primary lets a voter vote for %d; keyed is vote for %d.", quote(f.Contest), a.VoteFor.Value, b.VoteFor.Value)
+		ps.reportPair(m, f, "vote for")
+		ps.claims.add("contest", k, "VoteFor")
+	})
+}

@@ -1,0 +1,249 @@
+package checks
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"counterproof/model"
+)
+
+var partyLine = &Check{
+	Code:    "party-line",
+	Purpose: "a choice stands on another party line, lacks one, or has one too many",
+	Doc: `The party lines of each voting position are compared as a set. A line that a person
+stands on as a position of its own, and that one side lacks, is this finding too. Nothing
+printed agrees with the contest's own primary party. Where nothing is printed in a whole
+contest and the export merely gives candidates their own party, that is one finding for
+the contest, graded confirm; otherwise must-fix.`,
+	Example: `"County Judge": Ida Marsh lacks the Lantern line in the primary`,
+	find:    findPartyLine,
+}
+
+var partyLineTwice = &Check{
+	Code:    "party-line-twice",
+	Purpose: "the same candidate stands on the same party line twice",
+	Doc: `In one contest of the export a name has two positions that share a party line. Graded
+must-fix.`,
+	Example:  `"Sheriff": Tomas Reyl stands on the Meadow line at two positions`,
+	find:     findPartyLineTwice,
+	inspects: true,
+}
+
+var candidateUnlinked = &Check{
+	Code:    "candidate-unlinked",
+	Purpose: "positions of one person are different candidates to the export",
+	Doc: `A person who stands at several positions of a contest must be one Candidate of the
+export, or its Candidates must share a Person; else the votes of the positions are not
+added. Rows of one name in the sheets are one person unless the person column says
+otherwise. Graded must-fix.`,
+	Example: `"County Executive": Noa Lind's two positions are two candidates in the primary`,
+	find:    findCandidateUnlinked,
+}
+
+func findPartyLine(ps *pass) {
+	ps.eachPair(func(k int, m contestPair, a, b *model.Contest) {
+		if ps.linesOfWholeContest(k, m, a, b) {
+			return
+		}
+		for j := range b.Choices {
+			i := m.choices.toPrimary[j]
+			if i < 0 || !a.Choices[i].Lines.Known || !b.Choices[j].Lines.Known || ps.claims.has("contest", k, choicePath(j, "Lines")) {
+				continue
+			}
+			x, y := ps.jointLines(ps.p, a.Choices[i].Lines.Value), ps.jointLines(ps.s, b.Choices[j].Lines.Value)
+			if slices.Equal(x, y) || ps.nothingPrinted(a, b, x, y) {
+				ps.claims.add("contest", k, choicePath(j, "Lines"))
+				continue
+			}
+			f := ps.aboutChoice(Finding{Check: "party-line", Grade: MustFix, Precincts: ps.pairNames(m),
+				Primary: ps.p.partyList(a.Choices[i].Lines.Value), Second: ps.s.partyList(b.Choices[j].Lines.Value)}, m.primary, i, m.second, j)
+			f.Message = fmt.Sprintf("%s: %s %s.", quote(f.Contest), quote(f.Choice), ps.lineDifference(&a.Choices[i], &b.Choices[j], x, y))
+			ps.reportPair(m, f, "line", f.Second)
+			ps.claims.add("contest", k, choicePath(j, "Lines"))
+		}
+		for _, j := range ps.positions[k].lineMissing {
+			f := ps.aboutChoice(Finding{Check: "party-line", Grade: MustFix, Precincts: ps.pairNames(m), Second: ps.s.partyList(b.Choices[j].Lines.Value)}, m.primary, -1, m.second, j)
+			f.Message = fmt.Sprintf("%s: %s lacks the %s in the primary.", quote(f.Contest), quote(f.Choice), lineWord(f.Second))
+			ps.reportPair(m, f, "line", f.Second)
+			ps.claims.add("contest", k, choicePath(j, ""))
+		}
+		for _, i := range ps.positions[k].lineExtra {
+			f := ps.aboutChoice(Finding{Check: "party-line", Grade: MustFix, Precincts: ps.pairNames(m), Primary: ps.p.partyList(a.Choices[i].Lines.Value)}, m.primary, i, m.second, -1)
+			f.Message = fmt.Sprintf("%s: %s has the %s in the primary as one too many; it was not keyed.", quote(f.Contest), quote(f.Choice), lineWord(f.Primary))
+			ps.reportPair(m, f, "line", f.Primary)
+			ps.claims.add("contest", k, extraPath(b, i))
+		}
+	})
+}
+
+func lineWord(list string) string {
+	switch {
+	case list == "":
+		return "position without a party line"
+	case strings.Contains(list, " | "):
+		return list + " lines"
+	}
+	return list + " line"
+}
+
+// lineDifference says what differs between the lines of two positions; x and y
+// are their joint numbers.
+func (ps *pass) lineDifference(a, b *model.Choice, x, y []int) string {
+	var lacks, extra []string
+	for _, l := range b.Lines.Value {
+		if !slices.Contains(x, ps.partyJoint(ps.s, l)) {
+			lacks = append(lacks, ps.s.partyName[l])
+		}
+	}
+	for _, l := range a.Lines.Value {
+		if !slices.Contains(y, ps.partyJoint(ps.p, l)) {
+			extra = append(extra, ps.p.partyName[l])
+		}
+	}
+	switch {
+	case len(extra) == 0:
+		return "lacks the " + lineWord(strings.Join(lacks, " | ")) + " in the primary"
+	case len(lacks) == 0:
+		return "has the " + lineWord(strings.Join(extra, " | ")) + " in the primary as one too many"
+	}
+	return fmt.Sprintf("stands on the %s in the primary, and was keyed on the %s", lineWord(strings.Join(extra, " | ")), lineWord(strings.Join(lacks, " | ")))
+}
+
+// nothingPrinted is true where one side prints no party beside the choice and the
+// other has the contest's own primary party, or the choice is a party itself.
+func (ps *pass) nothingPrinted(a, b *model.Contest, x, y []int) bool {
+	if len(x) > 0 && len(y) > 0 {
+		return false
+	}
+	if a.Kind.Value == model.KindParty || b.Kind.Value == model.KindParty {
+		return true
+	}
+	own := append(ps.jointLines(ps.p, a.PrimaryParties.Value), ps.jointLines(ps.s, b.PrimaryParties.Value)...)
+	return len(own) > 0 && contains(own, x) && contains(own, y)
+}
+
+// linesOfWholeContest reports, as one finding, a contest in which one side prints
+// no party beside any choice and the other has parties.
+func (ps *pass) linesOfWholeContest(k int, m contestPair, a, b *model.Contest) bool {
+	n, bare, endorsed := 0, [2]bool{true, true}, [2]bool{}
+	var withLines [2][]string
+	for j := range b.Choices {
+		i := m.choices.toPrimary[j]
+		if i < 0 || b.Choices[j].WriteIn || a.Choices[i].WriteIn {
+			continue
+		}
+		x, y := a.Choices[i].Lines, b.Choices[j].Lines
+		if !x.Known || !y.Known {
+			return false
+		}
+		if ps.nothingPrinted(a, b, ps.jointLines(ps.p, x.Value), ps.jointLines(ps.s, y.Value)) {
+			continue
+		}
+		n++
+		bare[0], bare[1] = bare[0] && len(x.Value) == 0, bare[1] && len(y.Value) == 0
+		endorsed[0] = endorsed[0] || ps.p.Origins.Choice(m.primary, i).Endorsed
+		endorsed[1] = endorsed[1] || ps.s.Origins.Choice(m.second, j).Endorsed
+		withLines[0] = append(withLines[0], ps.p.partyList(x.Value))
+		withLines[1] = append(withLines[1], ps.s.partyList(y.Value))
+	}
+	if n == 0 || bare[0] == bare[1] {
+		return false
+	}
+	side := 0 // the side that has parties
+	if bare[0] {
+		side = 1
+	}
+	if endorsed[side] || side == 1 && n < 2 {
+		return false
+	}
+	f := ps.about(Finding{Check: "party-line", Grade: MustFix, Precincts: ps.pairNames(m)}, m.primary, m.second)
+	list := strings.Join(sortNames(withLines[side]), ", ")
+	if side == 0 {
+		f.Grade, f.Primary, f.Second = Confirm, list, "nothing printed"
+		f.Message = fmt.Sprintf("%s: nothing was keyed beside the choices as printed; the export gives the candidates their own parties (%s).", quote(f.Contest), list)
+	} else {
+		f.Primary, f.Second = "nothing printed", list
+		f.Message = fmt.Sprintf("%s: the primary has no party beside any choice; keyed were %s.", quote(f.Contest), list)
+	}
+	ps.reportPair(m, f, "all lines")
+	for j := range b.Choices {
+		ps.claims.add("contest", k, choicePath(j, "Lines"))
+	}
+	return true
+}
+
+func findPartyLineTwice(ps *pass) {
+	for _, d := range ps.doubledInside() {
+		if d.sameLines || d.line < 0 || ps.touched("contest", d.contest, d.choice, d.other) {
+			continue
+		}
+		si := ps.contests.toSecond[d.contest]
+		f := ps.aboutChoice(Finding{Check: "party-line-twice", Grade: MustFix, Precincts: ps.primaryNames(ps.p.on[d.contest].list()), Primary: ps.p.partyName[d.line]}, d.contest, d.choice, si, -1)
+		f.Message = fmt.Sprintf("%s: %s stands on the %s line at two positions in the primary.", quote(f.Contest), quote(f.Choice), f.Primary)
+		ps.report(f, append(ps.contestSubject(d.contest, si), f.Primary)...)
+	}
+}
+
+func findCandidateUnlinked(ps *pass) {
+	ps.eachPair(func(k int, m contestPair, a, b *model.Contest) {
+		// People of either side, as groups of the positions that are paired.
+		people := func(person func(i, j int) string) map[string][]int {
+			g := map[string][]int{}
+			for j := range b.Choices {
+				if i := m.choices.toPrimary[j]; i >= 0 && !b.Choices[j].WriteIn && !a.Choices[i].WriteIn {
+					if p := person(i, j); p != "" {
+						g[p] = append(g[p], j)
+					}
+				}
+			}
+			return g
+		}
+		ofPrimary := func(i, _ int) string { return a.Choices[i].Person }
+		ofSecond := func(_, j int) string { return b.Choices[j].Person }
+		report := func(list []int, apart bool) {
+			i := m.choices.toPrimary[list[0]]
+			f := ps.aboutChoice(Finding{Check: "candidate-unlinked", Grade: MustFix, Precincts: ps.pairNames(m)}, m.primary, i, m.second, list[0])
+			n := countOf(len(list), "position")
+			if apart {
+				f.Primary, f.Second = "different candidates", "one person"
+				f.Message = fmt.Sprintf("%s: the %s of %s are different candidates in the primary, so that their votes would not be added.", quote(f.Contest), n, quote(f.Choice))
+			} else {
+				f.Primary, f.Second = "one candidate", "different persons"
+				f.Message = fmt.Sprintf("%s: %s was keyed as different persons, and the primary holds the %s as one candidate.", quote(f.Contest), quote(f.Choice), n)
+			}
+			ps.reportPair(m, f, "person")
+		}
+		claim := func(list []int) {
+			for _, j := range list {
+				ps.claims.add("contest", k, choicePath(j, "Person"))
+			}
+		}
+		unclaimed := func(list []int) []int {
+			return slices.DeleteFunc(slices.Clone(list), func(j int) bool { return ps.claims.has("contest", k, choicePath(j, "Person")) })
+		}
+		second, primary := people(ofSecond), people(ofPrimary)
+		for _, who := range sortedKeys(second) {
+			list := unclaimed(second[who])
+			kinds := map[string]bool{}
+			for _, j := range list {
+				kinds[a.Choices[m.choices.toPrimary[j]].Person] = true
+			}
+			if len(list) > 1 && len(kinds) > 1 && !kinds[""] {
+				report(list, true)
+				claim(list)
+			}
+		}
+		for _, who := range sortedKeys(primary) {
+			list := unclaimed(primary[who])
+			kinds := map[string]bool{}
+			for _, j := range list {
+				kinds[b.Choices[j].Person] = true
+			}
+			if len(list) > 1 && len(kinds) > 1 && !kinds[""] {
+				report(list, false)
+				claim(list)
+			}
+		}
+	})
+}

@@ -1,0 +1,120 @@
+package checks
+
+import (
+	"fmt"
+	"strings"
+)
+
+var precinctAbsent = &Check{
+	Code:    "precinct-absent",
+	Purpose: "keyed but not in the primary",
+	Doc: `A precinct of the second entry that the primary does not hold, or that fits several
+of its precincts. A precinct is found by identifier, number or name; what fits two
+things, or nothing, stays unpaired and its ballots are not compared until the pair
+says which is which. Graded must-fix.`,
+	Example: `3-07: keyed, and the primary has no such precinct`,
+	find:    findPrecinctAbsent,
+}
+
+var precinctUnkeyed = &Check{
+	Code:    "precinct-unkeyed",
+	Purpose: "in the primary but not keyed",
+	Doc: `A precinct for which the primary has a ballot and the second entry has none. The
+members of a combined precinct count as keyed with it. Where one party's ballot of a
+closed primary is what is missing, the finding names the party. Graded must-fix.`,
+	Example: `2-05: the primary has a ballot for it; none was keyed`,
+	find:    findPrecinctUnkeyed,
+}
+
+func findPrecinctAbsent(ps *pass) {
+	for i := range ps.s.Precincts {
+		if ps.precincts.toPrimary[i] >= 0 {
+			continue
+		}
+		if len(carriers(ps.s, i)) == 0 && !ps.onAnyHeader(i) && len(ps.s.within[i]) > 0 {
+			continue // a member that its combined precinct stands for
+		}
+		name := ps.s.precinctName[i]
+		f := Finding{Check: "precinct-absent", Grade: MustFix, Precincts: []string{name}, Second: name,
+			Look: Look{Second: place("precinct", ps.s.Origins.Precinct(i))}}
+		if rivals := ps.precincts.rivals[i]; len(rivals) > 0 {
+			var list []string
+			for _, r := range rivals {
+				list = append(list, quote(ps.p.precinctName[r])+" "+place("GpUnit", ps.p.Origins.Precinct(r)))
+			}
+			f.Primary = strings.Join(sortNames(list), "; ")
+			f.Message = fmt.Sprintf("%s was keyed and fits more than one precinct, or shares the one it fits (%s); its ballot is not compared until it is said which is meant.", quote(name), f.Primary)
+		} else {
+			f.Message = fmt.Sprintf("%s was keyed, and the primary has no precinct of that name, number or identifier.", quote(name))
+		}
+		ps.report(f, "precinct", name)
+	}
+}
+
+func (ps *pass) onAnyHeader(precinct int) bool {
+	for _, u := range ps.s.Units {
+		for _, p := range u.Precincts.Value {
+			if p == precinct {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+func findPrecinctUnkeyed(ps *pass) {
+	rival := map[int]bool{} // named by a precinct-absent that fits several
+	for _, list := range ps.precincts.rivals {
+		for _, i := range list {
+			rival[i] = true
+		}
+	}
+	for i := range ps.p.Precincts {
+		if len(ps.p.stylesOf[i]) == 0 || ps.precincts.keyed[i] || rival[i] {
+			continue
+		}
+		name := ps.primaryNames([]int{i})[0]
+		f := Finding{Check: "precinct-unkeyed", Grade: MustFix, Precincts: []string{name}, Primary: ps.p.precinctName[i],
+			Style: styleName(ps.p, ps.p.stylesOf[i][0]), Look: Look{Primary: place("GpUnit", ps.p.Origins.Precinct(i))}}
+		f.Message = fmt.Sprintf("%s has a ballot in the primary, and none was keyed for it.", quote(name))
+		if j := ps.precincts.toSecond[i]; j >= 0 {
+			f.Second = ps.s.precinctName[j]
+			f.Message = fmt.Sprintf("%s is on the keyed roster, but no ballot was keyed for it; the primary has one.", quote(name))
+		}
+		ps.report(f, "precinct", name)
+	}
+	// A ballot that only one side has for a party.
+	byParty := map[string][]int{}
+	for _, u := range ps.ballots.unmet {
+		if !u.second {
+			k := ps.p.partyList(ps.p.Styles[u.style].Parties)
+			byParty[k] = append(byParty[k], u.area)
+		}
+	}
+	for _, party := range sortedKeys(byParty) {
+		f := Finding{Check: "precinct-unkeyed", Grade: MustFix, Party: party, Precincts: ps.areaNames(byParty[party]), Primary: ballotFor(party)}
+		f.Message = fmt.Sprintf("The primary has a %s in %s, and none was keyed.", ballotFor(party), countPrecincts(f.Precincts))
+		ps.report(f, "party-ballot")
+	}
+}
+
+func ballotFor(party string) string {
+	if party == "" {
+		return "ballot for all voters"
+	}
+	return "ballot for " + party + " voters"
+}
+
+func quote(s string) string { return `"` + s + `"` }
+
+// countPrecincts names one precinct and counts more.
+func countPrecincts(names []string) string {
+	names = sortNames(names)
+	switch len(names) {
+	case 0:
+		return "no precinct"
+	case 1:
+		return "precinct " + names[0]
+	}
+	return fmt.Sprintf("%d precincts", len(names))
+}

@@ -1,0 +1,153 @@
+package checks
+
+import (
+	"strings"
+
+	"counterproof/checks/assignment"
+	"counterproof/checks/wording"
+)
+
+// choicePairs says which voting position of one contest is which of the other;
+// -1 where there is no counterpart.
+type choicePairs struct{ toSecond, toPrimary []int }
+
+func (cp *choicePairs) pair(i, j int) { cp.toSecond[i], cp.toPrimary[j] = j, i }
+
+// pairChoices pairs the voting positions of two contests: first what has the same
+// name and lines, then the same name, then what is nearly spelt the same, and
+// last, where as many are left on either side, what stands in the same place on
+// the same lines. Write-in positions are paired among themselves, in order.
+func pairChoices(p *view, pi int, s *view, si int, parties partyPairs) choicePairs {
+	a, b := p.contests[pi].Choices, s.contests[si].Choices
+	cp := choicePairs{toSecond: filled(len(a)), toPrimary: filled(len(b))}
+	aLines := make([]string, len(a))
+	for i := range a {
+		aLines[i] = lineKey(a[i].Lines.Value, func(l int) int { return l })
+	}
+	bLines := make([]string, len(b))
+	for j := range b {
+		bLines[j] = lineKey(b[j].Lines.Value, func(l int) int {
+			if q := parties.toPrimary[l]; q >= 0 {
+				return q
+			}
+			return len(p.Parties) + l
+		})
+	}
+	inOrder := func(same func(i, j int) bool) {
+		byName := map[string][]int{}
+		for j := range b {
+			if cp.toPrimary[j] < 0 {
+				byName[plain(b[j].Name)] = append(byName[plain(b[j].Name)], j)
+			}
+		}
+		for i := range a {
+			if cp.toSecond[i] >= 0 {
+				continue
+			}
+			for _, j := range byName[plain(a[i].Name)] {
+				if cp.toPrimary[j] < 0 && same(i, j) {
+					cp.pair(i, j)
+					break
+				}
+			}
+		}
+	}
+	named := func(i, j int) bool { return !a[i].WriteIn && !b[j].WriteIn }
+	inOrder(func(i, j int) bool { return named(i, j) && aLines[i] == bLines[j] })
+	// A person with several positions: the positions that share most lines.
+	alike := func(weight func(i, j int) float64) {
+		var rows, cols []int
+		for i := range a {
+			if cp.toSecond[i] < 0 && !a[i].WriteIn {
+				rows = append(rows, i)
+			}
+		}
+		for j := range b {
+			if cp.toPrimary[j] < 0 && !b[j].WriteIn {
+				cols = append(cols, j)
+			}
+		}
+		if len(rows) == 0 || len(cols) == 0 || len(rows)*len(cols) > 250_000 {
+			return
+		}
+		for r, c := range assignment.Best(len(rows), len(cols), func(r, c int) float64 { return weight(rows[r], cols[c]) }) {
+			if c >= 0 {
+				cp.pair(rows[r], cols[c])
+			}
+		}
+	}
+	place := func(i, j int) float64 { return 1 / float64(1+abs(i-j)) }
+	alike(func(i, j int) float64 {
+		if plain(a[i].Name) != plain(b[j].Name) {
+			return 0
+		}
+		return 1 + sharedLines(aLines[i], bLines[j]) + 0.1*place(i, j)
+	})
+	alike(func(i, j int) float64 {
+		sim := wording.Similarity(plain(a[i].Name), plain(b[j].Name))
+		if d := wording.Compare(plain(a[i].Name), plain(b[j].Name)); d.Lookalike || d.Minor {
+			sim = 1
+		}
+		if sim < nameThreshold {
+			return 0
+		}
+		w := sim - nameThreshold + 0.01 + 0.05*place(i, j)
+		if aLines[i] == bLines[j] {
+			w += 0.2
+		}
+		return w
+	})
+	if len(a) == len(b) {
+		for i := range a {
+			if cp.toSecond[i] < 0 && cp.toPrimary[i] < 0 && named(i, i) && aLines[i] == bLines[i] {
+				cp.pair(i, i)
+			}
+		}
+	}
+	pairWriteIns(p, pi, s, si, &cp)
+	return cp
+}
+
+func pairWriteIns(p *view, pi int, s *view, si int, cp *choicePairs) {
+	a, b := p.contests[pi].Choices, s.contests[si].Choices
+	j := 0
+	for i := range a {
+		if !a[i].WriteIn || cp.toSecond[i] >= 0 {
+			continue
+		}
+		for j < len(b) && (!b[j].WriteIn || cp.toPrimary[j] >= 0) {
+			j++
+		}
+		if j == len(b) {
+			return
+		}
+		cp.pair(i, j)
+	}
+}
+
+// lineKey is equal for equal sets of party lines.
+func lineKey(lines []int, joint func(int) int) string { return numberList(lines, joint) }
+
+// sharedLines tells how far two sets of lines agree, 0 to 1.
+func sharedLines(a, b string) float64 {
+	if a == b {
+		return 1
+	}
+	as, bs := strings.SplitAfter(a, ","), strings.SplitAfter(b, ",")
+	n := 0
+	for _, x := range as {
+		for _, y := range bs {
+			if x != "" && x == y {
+				n++
+			}
+		}
+	}
+	return float64(n) / float64(max(len(as), len(bs)))
+}
+
+func abs(n int) int {
+	if n < 0 {
+		return -n
+	}
+	return n
+}

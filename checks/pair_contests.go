@@ -1,0 +1,410 @@
+package checks
+
+import (
+	"cmp"
+	"slices"
+	"strings"
+
+	"counterproof/checks/assignment"
+	"counterproof/checks/wording"
+	"counterproof/model"
+)
+
+// contestPairs says which contest of one side is which of the other.
+//
+// A contest may exist in several versions: a late change made on some styles
+// only leaves the old contest on the others. Then one version is the pair and
+// the rest are variants of it, so that the change shows as what it is and not as
+// a contest missing here and extra there.
+type contestPairs struct {
+	toSecond, toPrimary []int // the pair, -1 where there is none
+	pairs               []contestPair
+	// primaryJoint and secondJoint number contests so that what is one contest has
+	// one number on both sides; joint counts the numbers.
+	primaryJoint, secondJoint []int
+	joint                     int
+}
+
+// contestPair is two versions of one contest that are compared.
+type contestPair struct {
+	primary, second int
+	variant         bool // not the main pair of these contests
+	choices         choicePairs
+}
+
+// A contest is the same with a difference where the two share most of what they
+// say. The weights of title, choices and precincts add up to 1.
+const (
+	likenessThreshold = 0.5
+	variantThreshold  = 0.7
+	unlikeKind        = 0.85 // factor where the kinds differ
+	unlikeParty       = 0.75 // factor where they belong to different parties' primaries
+	unlikeVoteFor     = 0.97
+	nameThreshold     = 0.72 // below this, two names are two people
+	maxLikenesses     = 4_000_000
+)
+
+// contestFacts are what a contest is recognised by.
+type contestFacts struct {
+	title, text string
+	kind        model.Kind
+	parties     string   // joint numbers of its primary parties; "" for none
+	names       []string // of its choices, sorted; write-ins left out
+	voteFor     model.Stated[int]
+	areas       set
+	generic     bool // names that say nothing: yes and no
+}
+
+func (f *contestFacts) key() string {
+	return strings.Join([]string{f.title, string(f.kind), f.parties, strings.Join(f.names, "\x01")}, "\x00")
+}
+
+func gatherFacts(v *view, areas []set, parties func([]int) string) []contestFacts {
+	out := make([]contestFacts, len(v.contests))
+	for i := range v.contests {
+		c := &v.contests[i]
+		f := contestFacts{
+			title: plain(c.Title), text: firstOf(plain(c.Text), plain(c.Summary)), kind: c.Kind.Value,
+			parties: parties(c.PrimaryParties.Value), voteFor: c.VoteFor, areas: areas[i],
+			generic: c.Kind.Value == model.KindMeasure || c.Kind.Value == model.KindRetention,
+		}
+		for j := range c.Choices {
+			if name := plain(c.Choices[j].Name); name != "" && !c.Choices[j].WriteIn {
+				f.names = append(f.names, name)
+			}
+		}
+		slices.Sort(f.names)
+		out[i] = f
+	}
+	return out
+}
+
+// areaSets says, for each contest, on the ballots of which areas it stands.
+func areaSets(v *view, areas []area, precinct func(area) int) []set {
+	out := make([]set, len(v.Contests))
+	for i := range out {
+		out[i] = newSet(len(areas))
+	}
+	for ai, a := range areas {
+		for _, si := range v.stylesOf[precinct(a)] {
+			for k := range v.Styles[si].Content {
+				out[v.Styles[si].Content[k].Contest].add(ai)
+			}
+		}
+	}
+	return out
+}
+
+func pairContests(p, s *view, precincts precinctPairs, parties partyPairs) contestPairs {
+	pf := gatherFacts(p, areaSets(p, precincts.areas, func(a area) int { return a.primary }), func(list []int) string {
+		return numberList(list, func(i int) int { return i })
+	})
+	sf := gatherFacts(s, areaSets(s, precincts.areas, func(a area) int { return a.second }), func(list []int) string {
+		return numberList(list, func(i int) int {
+			if q := parties.toPrimary[i]; q >= 0 {
+				return q
+			}
+			return len(p.Parties) + i
+		})
+	})
+	cp := contestPairs{toSecond: filled(len(pf)), toPrimary: filled(len(sf))}
+	cp.pairEqual(pf, sf)
+	cp.pairAlike(pf, sf)
+	for i, j := range cp.toSecond {
+		if j >= 0 {
+			cp.pairs = append(cp.pairs, contestPair{primary: i, second: j})
+		}
+	}
+	cp.pairVariants(pf, sf)
+	cp.number(len(pf), len(sf))
+	for k := range cp.pairs {
+		cp.pairs[k].choices = pairChoices(p, cp.pairs[k].primary, s, cp.pairs[k].second, parties)
+	}
+	return cp
+}
+
+func numberList(list []int, joint func(int) int) string {
+	numbers := make([]int, len(list))
+	for k, i := range list {
+		numbers[k] = joint(i)
+	}
+	slices.Sort(numbers)
+	var b strings.Builder
+	for _, n := range numbers {
+		b.WriteString(string(rune(n+1)) + ",")
+	}
+	return b.String()
+}
+
+// pairEqual pairs what says the same. Contests that say the same in several
+// districts are told apart by the precincts they are on.
+func (cp *contestPairs) pairEqual(pf, sf []contestFacts) {
+	groups := map[string][2][]int{}
+	for i := range pf {
+		g := groups[pf[i].key()]
+		g[0] = append(g[0], i)
+		groups[pf[i].key()] = g
+	}
+	for j := range sf {
+		g := groups[sf[j].key()]
+		g[1] = append(g[1], j)
+		groups[sf[j].key()] = g
+	}
+	for _, g := range groups {
+		if len(g[0]) == 1 && len(g[1]) == 1 {
+			cp.pair(g[0][0], g[1][0])
+			continue
+		}
+		if len(g[0]) == 0 || len(g[1]) == 0 {
+			continue
+		}
+		byPlace := map[string][2][]int{}
+		for side, list := range g {
+			for _, i := range list {
+				f := pf
+				if side == 1 {
+					f = sf
+				}
+				k := f[i].areas.key() + "\x00" + f[i].text
+				e := byPlace[k]
+				e[side] = append(e[side], i)
+				byPlace[k] = e
+			}
+		}
+		for _, e := range byPlace {
+			if len(e[0]) == 1 && len(e[1]) == 1 {
+				cp.pair(e[0][0], e[1][0])
+			}
+		}
+	}
+}
+
+func (cp *contestPairs) pair(i, j int) { cp.toSecond[i], cp.toPrimary[j] = j, i }
+
+// pairAlike pairs the rest by how much of what they say they share, as the best
+// one-to-one assignment.
+func (cp *contestPairs) pairAlike(pf, sf []contestFacts) {
+	rows, cols := unpaired(cp.toSecond, pf), unpaired(cp.toPrimary, sf)
+	if len(rows)*len(cols) > maxLikenesses {
+		// No honest county comes here. What has one title on both sides is paired;
+		// the rest is reported as missing and extra.
+		byTitle := map[string]int{}
+		for _, j := range cols {
+			byTitle[sf[j].title] = j
+		}
+		for _, i := range rows {
+			if j, ok := byTitle[pf[i].title]; ok && cp.toPrimary[j] < 0 {
+				cp.pair(i, j)
+			}
+		}
+		return
+	}
+	best := assignment.Best(len(rows), len(cols), func(r, c int) float64 {
+		return max(0, likeness(&pf[rows[r]], &sf[cols[c]], true)-likenessThreshold)
+	})
+	for r, c := range best {
+		if c >= 0 {
+			cp.pair(rows[r], cols[c])
+		}
+	}
+}
+
+// unpaired lists what has no counterpart, in an order that depends only on what
+// it says.
+func unpaired(to []int, facts []contestFacts) []int {
+	var list []int
+	for i := range to {
+		if to[i] < 0 {
+			list = append(list, i)
+		}
+	}
+	slices.SortStableFunc(list, func(a, b int) int {
+		return cmp.Or(cmp.Compare(facts[a].key(), facts[b].key()), cmp.Compare(facts[a].text, facts[b].text),
+			cmp.Compare(facts[a].areas.key(), facts[b].areas.key()))
+	})
+	return list
+}
+
+// likeness tells how much of what they say two contests share, from 0 to 1.
+// Without places it looks only at what is printed.
+func likeness(a, b *contestFacts, places bool) float64 {
+	there := 0.5
+	if places {
+		if both := common(a.areas, b.areas); both > 0 {
+			there = float64(both) / float64(both+apart(a.areas, b.areas))
+		} else if a.areas.count() > 0 && b.areas.count() > 0 {
+			there = 0
+		}
+	}
+	if places && there == 0 && a.title != b.title && sharedNames(a.names, b.names) == 0 {
+		return 0
+	}
+	title := 1.0
+	if a.title != b.title {
+		title = wording.Similarity(a.title, b.title)
+	}
+	var like float64
+	if a.generic && b.generic {
+		// Yes and no tell nothing apart; the title, the question and the place do.
+		if a.text != "" && b.text != "" {
+			text := 1.0
+			if a.text != b.text {
+				text = wording.Similarity(a.text, b.text)
+			}
+			title = max(title*0.5+text*0.5, title*0.25+text*0.75)
+		}
+		if title < 0.5 {
+			return 0
+		}
+		like = blend(places, title, 0.65, 1, 0.05, there, 0.30)
+	} else {
+		names := likeNames(a.names, b.names)
+		if names == 0 && len(a.names)+len(b.names) > 0 {
+			// Nobody in common: one contest only if everything else agrees and at
+			// most one candidate would have been replaced.
+			if title < 0.95 || there < 0.5 || a.parties != b.parties || len(a.names) > 1 || len(b.names) > 1 {
+				return 0
+			}
+			names = 0.4
+		}
+		if len(a.names)+len(b.names) == 0 {
+			names = title
+		}
+		like = blend(places, title, 0.35, names, 0.45, there, 0.20)
+	}
+	if a.kind != b.kind && a.kind != "" && b.kind != "" {
+		like *= unlikeKind
+	}
+	if a.parties != b.parties {
+		like *= unlikeParty
+	}
+	if a.voteFor.Known && b.voteFor.Known && a.voteFor != b.voteFor {
+		like *= unlikeVoteFor
+	}
+	return like
+}
+
+func blend(places bool, title, wTitle, names, wNames, there, wThere float64) float64 {
+	if !places {
+		return (title*wTitle + names*wNames) / (wTitle + wNames)
+	}
+	return title*wTitle + names*wNames + there*wThere
+}
+
+// sharedNames counts names that stand in both sorted lists.
+func sharedNames(a, b []string) int {
+	n, i, j := 0, 0, 0
+	for i < len(a) && j < len(b) {
+		switch cmp.Compare(a[i], b[j]) {
+		case 0:
+			n, i, j = n+1, i+1, j+1
+		case -1:
+			i++
+		default:
+			j++
+		}
+	}
+	return n
+}
+
+// likeNames tells how far two sorted lists of names agree, 0 to 1 (Dice's
+// coefficient, with misspelt names counted by their similarity).
+func likeNames(a, b []string) float64 {
+	if len(a)+len(b) == 0 {
+		return 0
+	}
+	total := 0.0
+	var restA, restB []string
+	i, j := 0, 0
+	for i < len(a) || j < len(b) {
+		switch {
+		case j == len(b) || i < len(a) && a[i] < b[j]:
+			restA, i = append(restA, a[i]), i+1
+		case i == len(a) || a[i] > b[j]:
+			restB, j = append(restB, b[j]), j+1
+		default:
+			total, i, j = total+1, i+1, j+1
+		}
+	}
+	if len(restA) > 0 && len(restB) > 0 && len(restA)*len(restB) <= 400 {
+		taken := make([]bool, len(restB))
+		for _, x := range restA {
+			best, at := 0.0, -1
+			for k, y := range restB {
+				if taken[k] {
+					continue
+				}
+				if sim := wording.Similarity(x, y); sim >= nameThreshold && sim > best {
+					best, at = sim, k
+				}
+			}
+			if at >= 0 {
+				taken[at] = true
+				total += best
+			}
+		}
+	}
+	return 2 * total / float64(len(a)+len(b))
+}
+
+// pairVariants finds unpaired contests that are another version of a paired one:
+// they say nearly the same, and stand on ballots where the other side has that
+// contest and this side's main version is not.
+func (cp *contestPairs) pairVariants(pf, sf []contestFacts) {
+	main := slices.Clone(cp.pairs)
+	if len(main) == 0 {
+		return
+	}
+	find := func(own, other []contestFacts, to []int, ownOf, otherOf func(contestPair) int, pair func(i, j int)) {
+		for _, i := range unpaired(to, own) {
+			best, at := variantThreshold, -1
+			if own[i].areas.count() == 0 {
+				continue
+			}
+			for k, m := range main {
+				o := otherOf(m)
+				// Every ballot that carries this version must carry that contest on
+				// the other side, and none the main version.
+				if common(own[i].areas, other[o].areas) != own[i].areas.count() || common(own[i].areas, own[ownOf(m)].areas) > 0 {
+					continue
+				}
+				if like := likeness(&own[i], &other[o], false); like > best {
+					best, at = like, k
+				}
+			}
+			if at >= 0 {
+				pair(i, otherOf(main[at]))
+			}
+		}
+	}
+	first, second := func(m contestPair) int { return m.primary }, func(m contestPair) int { return m.second }
+	find(pf, sf, cp.toSecond, first, second, func(i, j int) {
+		cp.pairs = append(cp.pairs, contestPair{primary: i, second: j, variant: true})
+	})
+	find(sf, pf, cp.toPrimary, second, first, func(j, i int) {
+		cp.pairs = append(cp.pairs, contestPair{primary: i, second: j, variant: true})
+	})
+}
+
+func (cp *contestPairs) number(primaries, seconds int) {
+	cp.primaryJoint, cp.secondJoint = filled(primaries), filled(seconds)
+	for _, m := range cp.pairs {
+		switch {
+		case !m.variant:
+			cp.primaryJoint[m.primary], cp.secondJoint[m.second] = cp.joint, cp.joint
+			cp.joint++
+		case cp.primaryJoint[m.primary] < 0:
+			cp.primaryJoint[m.primary] = cp.secondJoint[m.second]
+		default:
+			cp.secondJoint[m.second] = cp.primaryJoint[m.primary]
+		}
+	}
+	for _, list := range [][]int{cp.primaryJoint, cp.secondJoint} {
+		for i := range list {
+			if list[i] < 0 {
+				list[i] = cp.joint
+				cp.joint++
+			}
+		}
+	}
+}

@@ -1,0 +1,158 @@
+package checks
+
+import (
+	"cmp"
+	"slices"
+	"strings"
+
+	"counterproof/checks/assignment"
+	"counterproof/checks/wording"
+)
+
+// partyPairs says which party of one side is which of the other.
+type partyPairs struct{ toSecond, toPrimary []int } // -1 where unpaired
+
+// How much it counts that two parties share a name, a short form, an
+// identifier, or the candidates who stand for them. What is printed outweighs an
+// identifier; the candidates decide between names only where there are many of
+// them, so that two candidates with exchanged parties do not exchange the
+// parties.
+const (
+	sameName       = 3.0
+	sameShortForm  = 3.0
+	sameIdentifier = 2.0
+	nearlySameName = 1.0
+	sharedChoices  = 3.5
+)
+
+// pairParties pairs parties by code, abbreviation, name or identifier, and what
+// is left by the choices that carry them.
+func pairParties(p, s *view) partyPairs {
+	shared, pUse, sUse := sharedChoiceCounts(p, s)
+	weigh := func(byUse bool) func(i, j int) float64 {
+		return func(i, j int) float64 {
+			named := partyLikeness(p, s, i, j)
+			n := float64(shared[[2]int{i, j}])
+			use := sharedChoices * n / (n + 2)
+			// Unlike names are one party only if most of the candidates agree.
+			if named == 0 && (!byUse || 2*shared[[2]int{i, j}] < max(pUse[i], sUse[j])) {
+				return 0
+			}
+			return named + use
+		}
+	}
+	pOrder, sOrder := partyOrder(p), partyOrder(s)
+	pairs := partyPairs{toSecond: filled(len(p.Parties)), toPrimary: filled(len(s.Parties))}
+	// First what is called alike; then, among what is left, what is used alike.
+	for _, byUse := range []bool{false, true} {
+		rows := slices.DeleteFunc(slices.Clone(pOrder), func(i int) bool { return pairs.toSecond[i] >= 0 })
+		cols := slices.DeleteFunc(slices.Clone(sOrder), func(j int) bool { return pairs.toPrimary[j] >= 0 })
+		w := weigh(byUse)
+		for r, c := range assignment.Best(len(rows), len(cols), func(r, c int) float64 { return w(rows[r], cols[c]) }) {
+			if c >= 0 {
+				pairs.toSecond[rows[r]], pairs.toPrimary[cols[c]] = cols[c], rows[r]
+			}
+		}
+	}
+	return pairs
+}
+
+// partyOrder lists a side's parties in an order that depends on what they are
+// called alone.
+func partyOrder(v *view) []int {
+	order := make([]int, len(v.Parties))
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortStableFunc(order, func(a, b int) int {
+		return cmp.Or(
+			cmp.Compare(v.words(v.Parties[a].Abbreviation.Value), v.words(v.Parties[b].Abbreviation.Value)),
+			cmp.Compare(v.words(v.Parties[a].Name.Value), v.words(v.Parties[b].Name.Value)))
+	})
+	return order
+}
+
+// partyLikeness weighs what two parties are called; 0 where nothing agrees.
+func partyLikeness(p, s *view, i, j int) float64 {
+	pn, pa := p.words(p.Parties[i].Name.Value), p.words(p.Parties[i].Abbreviation.Value)
+	sn, sa := s.words(s.Parties[j].Name.Value), s.words(s.Parties[j].Abbreviation.Value)
+	w := 0.0
+	if pn != "" && pn == sn {
+		w += sameName
+	}
+	if pa != "" && pa == sa {
+		w += sameShortForm
+	}
+	// The sheets may name a party in full where the export has a short form, and
+	// the other way round.
+	if (pn != "" && pn == sa) || (sn != "" && sn == pa) {
+		w += sameShortForm
+	}
+	po, so := p.Origins.Party(i), s.Origins.Party(j)
+	if w == 0 && (isAny(sa, po.ID, po.Codes) || isAny(sn, po.ID, po.Codes) || isAny(pa, so.ID, so.Codes) || isAny(pn, so.ID, so.Codes)) {
+		w += sameIdentifier
+	}
+	if w == 0 {
+		for _, a := range []string{pn, pa} {
+			for _, b := range []string{sn, sa} {
+				if a != "" && b != "" && wording.Fold(a) == wording.Fold(b) {
+					return nearlySameName
+				}
+			}
+		}
+	}
+	return w
+}
+
+func isAny(name, id string, codes []string) bool {
+	if name == "" {
+		return false
+	}
+	if strings.EqualFold(name, id) && id != "" {
+		return true
+	}
+	return slices.ContainsFunc(codes, func(c string) bool { return wording.Normal(c) == name })
+}
+
+// sharedChoiceCounts counts, for each pair of parties, the names of choices that
+// stand for both, and for each party of either side the names that stand for it.
+func sharedChoiceCounts(p, s *view) (counts map[[2]int]int, pUse, sUse []int) {
+	lines := func(v *view) map[string]map[int]bool {
+		m := map[string]map[int]bool{}
+		note := func(name string, l int) {
+			if m[name] == nil {
+				m[name] = map[int]bool{}
+			}
+			m[name][l] = true
+		}
+		for i := range v.contests {
+			for _, ch := range v.contests[i].Choices {
+				if name := plain(ch.Name); name != "" {
+					for _, l := range ch.Lines.Value {
+						note(name, l)
+					}
+					for _, l := range v.contests[i].PrimaryParties.Value {
+						note(name, l)
+					}
+				}
+			}
+		}
+		return m
+	}
+	counts, pUse, sUse = map[[2]int]int{}, make([]int, len(p.Parties)), make([]int, len(s.Parties))
+	second := lines(s)
+	for _, ls := range second {
+		for b := range ls {
+			sUse[b]++
+		}
+	}
+	for name, ls := range lines(p) {
+		for a := range ls {
+			pUse[a]++
+			for b := range second[name] {
+				counts[[2]int{a, b}]++
+			}
+		}
+	}
+	return counts, pUse, sUse
+}

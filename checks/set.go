@@ -1,0 +1,60 @@
+package checks
+
+import "math/bits"
+
+// set is a set of small numbers, as bits. Sets that are combined have the same
+// length.
+type set []uint64
+
+func newSet(n int) set { return make(set, (n+63)/64) }
+
+func (s set) add(i int)      { s[i/64] |= 1 << (i % 64) }
+func (s set) remove(i int)   { s[i/64] &^= 1 << (i % 64) }
+func (s set) has(i int) bool { return i >= 0 && i/64 < len(s) && s[i/64]&(1<<(i%64)) != 0 }
+
+func (s set) count() int {
+	n := 0
+	for _, w := range s {
+		n += bits.OnesCount64(w)
+	}
+	return n
+}
+
+func (s set) list() []int {
+	var out []int
+	for i, w := range s {
+		for w != 0 {
+			out = append(out, i*64+bits.TrailingZeros64(w))
+			w &= w - 1
+		}
+	}
+	return out
+}
+
+// common counts what both sets hold, apart what only one of them holds.
+func common(a, b set) int {
+	n := 0
+	for i := range a {
+		n += bits.OnesCount64(a[i] & b[i])
+	}
+	return n
+}
+
+func apart(a, b set) int {
+	n := 0
+	for i := range a {
+		n += bits.OnesCount64(a[i] ^ b[i])
+	}
+	return n
+}
+
+// key is equal for equal sets.
+func (s set) key() string {
+	b := make([]byte, 0, len(s)*8)
+	for _, w := range s {
+		for k := 0; k < 64; k += 8 {
+			b = append(b, byte(w>>k))
+		}
+	}
+	return string(b)
+}

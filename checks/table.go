@@ -1,0 +1,87 @@
+package checks
+
+// Check is one check: a value that documents itself. A check is added by writing
+// it in a file of its own and naming it in the table below.
+type Check struct {
+	// Code is the code of its findings.
+	Code string
+	// Purpose is one line: what a finding of this check says.
+	Purpose string
+	// Doc explains, for the person who has to act: what is looked for, why, and
+	// how a finding is graded.
+	Doc string
+	// Example is one finding as a person reads it, with invented names.
+	Example string
+
+	// find looks for differences and faults and reports them; nil for codes that
+	// another check reports, or that only a whole case can show.
+	find func(*pass)
+	// inspects is set for faults that an export shows by itself.
+	inspects bool
+}
+
+// All returns the checks in the order in which they run and are listed. The order
+// matters where two could speak of one cause: what compares the two sides comes
+// before what looks at the export alone, and the sweep comes last.
+func All() []*Check {
+	return []*Check{
+		precinctAbsent, precinctUnkeyed,
+		wrongStyleCheck, contestMissing, contestExtra, contestOrder,
+		contestTitle, contestKind, measureText, primaryParty, voteFor,
+		lookalike,
+		choiceMissing, choiceExtra, choiceName, partyLine, candidateUnlinked, choiceOrder, writeIn,
+		heading, partyName, election, styleLabel,
+		unitAbsent, unitUnkeyed, unitHeader, unitSite, precinctUnserved, unitLoad,
+		danglingReference, styleConflictCheck, styleUnused, districtCoverage, voteForRange,
+		choiceDuplicate, partyLineTwice,
+		unaskedChange, keyersDiffer,
+		unclassified,
+	}
+}
+
+// Find returns the check of a code, or nil.
+func Find(code string) *Check {
+	for _, c := range All() {
+		if c.Code == code {
+			return c
+		}
+	}
+	return nil
+}
+
+var lookalike = &Check{
+	Code:    "lookalike",
+	Purpose: "two wordings look the same and are not",
+	Doc: `Letters or digits that look alike and are other characters (a Cyrillic letter among
+Latin ones), invisible characters, or marks that turn the direction of writing. Two
+wordings that a reader cannot tell apart are different to every machine. Found by the
+skeletons of UTS #39. It takes the place of the wording's own code. Graded must-fix.`,
+	Example: `"Town Justice": the о in "Moreno" is a Cyrillic letter in the primary`,
+}
+
+var unaskedChange = &Check{
+	Code:    "unasked-change",
+	Purpose: "between two exports of one case, something changed that nobody asked for",
+	Doc: `When a corrected export comes in, it is compared with the one before it. What changed
+and was asked for by no decision and no amendment is reported: the late change that
+nobody mentioned is how wrong cards are made. Needs a case. Graded must-fix.`,
+	Example: `"County Clerk": vote for 2, where the export before said 1 and no decision asked for it`,
+}
+
+var keyersDiffer = &Check{
+	Code:    "keyers-differ",
+	Purpose: "two keyers of one case keyed the same thing differently",
+	Doc: `Where several people share the keying, what two of them keyed is compared; neither is
+chosen silently. Needs a case. Graded must-fix.`,
+	Example: `"Town Clerk": Ruth Adeyemi by one keyer, Ruth Adeyami by the other`,
+}
+
+var unclassified = &Check{
+	Code:    "unclassified",
+	Purpose: "a difference that no other check names",
+	Doc: `After all checks each paired contest, ballot face, party, precinct and unit is compared
+field by field. A difference that no finding accounts for is reported here, so that none
+is lost. Graded must-fix.`,
+	Example: `"County Clerk": the field Variation differs: "rcv" in the primary, "n-of-m" as keyed`,
+	find:    sweep,
+}
