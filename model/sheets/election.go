@@ -296,6 +296,12 @@ func (b *builder) readChoices() error {
 	}
 	b.positions = make([][]int, len(e.Contests))
 	for c, slot := range slots {
+		if len(slot) == 0 {
+			continue
+		}
+		b.positions[c] = make([]int, 0, len(slot))
+		e.Contests[c].Choices = make([]model.Choice, 0, len(slot))
+		e.Origins.Contests[c].Choices = make([]model.ChoiceOrigin, 0, len(slot))
 		slices.SortStableFunc(slot, func(x, y keyed) int { return x.position - y.position })
 		for i, k := range slot {
 			if i > 0 && slot[i-1].position == k.position {

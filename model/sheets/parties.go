@@ -113,6 +113,7 @@ func (b *builder) parties(cell string, at Place, column string) (model.Stated[[]
 		read.Known = true
 	default:
 		read.Known = true
+		seen := map[int]bool{}
 		for _, name := range strings.Split(typed, separator) {
 			name = strings.TrimSpace(name)
 			switch name {
@@ -128,9 +129,10 @@ func (b *builder) parties(cell string, at Place, column string) (model.Stated[[]
 			if !ok && b.sharedNames[canonical(name)] {
 				return read, fault(at, column, "use the party's code", "several parties are called %s", quote(name))
 			}
-			if slices.Contains(read.Value, p) {
+			if seen[p] {
 				return read, fault(at, column, "name each party once; a choice that is printed on one line twice has two positions", "%s names the party %s twice", quote(typed), quote(name))
 			}
+			seen[p] = true
 			read.Value = append(read.Value, p)
 		}
 	}

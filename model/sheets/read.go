@@ -15,7 +15,7 @@ import (
 func ReadDir(dir string) (*Sheets, error) {
 	info, err := os.Stat(dir)
 	if err != nil {
-		return nil, fmt.Errorf("the folder of sheets cannot be opened: %w", err)
+		return nil, fmt.Errorf("the folder of sheets cannot be opened; give the folder that holds them: %w", err)
 	}
 	if !info.IsDir() {
 		return nil, fmt.Errorf("%s is a file; give the folder that holds the sheets", oneLine(filepath.Clean(dir)))
@@ -209,6 +209,7 @@ func (s *sheet[R]) read(file string, data []byte) ([]R, error) {
 	if err != nil {
 		return nil, err
 	}
+	var zero R
 	rows := make([]R, 0, min(t.lines, 1<<18))
 	for {
 		cells, at, err := t.next()
@@ -218,11 +219,11 @@ func (s *sheet[R]) read(file string, data []byte) ([]R, error) {
 		if err != nil {
 			return nil, err
 		}
-		var row R
+		rows = append(rows, zero)
+		row := &rows[len(rows)-1]
 		for i := range s.columns {
-			*s.columns[i].cell(&row) = cells[i]
+			*s.columns[i].cell(row) = cells[i]
 		}
-		*s.place(&row) = at
-		rows = append(rows, row)
+		*s.place(row) = at
 	}
 }

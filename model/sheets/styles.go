@@ -76,6 +76,10 @@ func (r *ballots) readStyles() error {
 
 	e := r.election
 	used := make([]bool, len(r.placed))
+	if len(styles) > 0 {
+		e.Styles = make([]model.Style, 0, len(styles))
+		e.Origins.Styles = make([]model.Origin, 0, len(styles))
+	}
 	for _, s := range styles {
 		style := model.Style{Parties: slices.Clone(r.partySets.values[s.parties]), Precincts: s.precincts, Content: r.placed[s.content]}
 		if used[s.content] {
@@ -140,6 +144,7 @@ func (r *ballots) readDistrictTable(give func(face, precinct int32, at Place)) e
 
 	type given struct{ style, precinct, parties int32 }
 	lines := map[given]int{}
+	gifts := 0
 	for i := range r.sheets.Styles {
 		row := &r.sheets.Styles[i]
 		label := strings.TrimSpace(row.Style)
@@ -175,6 +180,9 @@ func (r *ballots) readDistrictTable(give func(face, precinct int32, at Place)) e
 			return fault(row.Place, "precinct", "remove one of them, or name the precinct that was meant", "the row repeats line %d: style %s for precinct %s", line, quote(label), quote(strings.TrimSpace(row.Precinct)))
 		}
 		lines[key] = row.Line
+		if gifts += len(sets); gifts > maxRows {
+			return fault(row.Place, "", "name the party in each row", "up to this row, styles are given to precincts more than %d times", maxRows)
+		}
 		for _, set := range sets {
 			l := ballots[[2]int32{style, set}]
 			l.given = true

@@ -1,0 +1,143 @@
+package sheets
+
+import (
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+
+	"counterproof/model"
+)
+
+func (w *writer) writeBallots() {
+	styles := w.election.Styles
+	once := w.styleIsKeyedOnce()
+	type copyOf struct {
+		precinct   int
+		label, set string
+	}
+	written := map[copyOf]bool{}
+	for i, style := range styles {
+		rows := w.ballotRows(style)
+		if len(rows) == 0 {
+			continue
+		}
+		if once[i] {
+			w.sheets.Ballots = append(w.sheets.Ballots, rows...)
+			for _, p := range w.known(style.Precincts) {
+				w.sheets.Styles = append(w.sheets.Styles, StyleRow{Style: rows[0].Style, Precinct: w.precincts[p], Party: rows[0].Party})
+			}
+			continue
+		}
+		sorted := slices.Sorted(slices.Values(style.Parties))
+		for _, p := range w.known(style.Precincts) {
+			key := copyOf{p, canonical(rows[0].Style), fmt.Sprint(slices.Compact(sorted))}
+			if written[key] {
+				continue
+			}
+			written[key] = true
+			for _, row := range rows {
+				row.Precinct = w.precincts[p]
+				w.sheets.Ballots = append(w.sheets.Ballots, row)
+			}
+		}
+	}
+}
+
+// known leaves out indexes that lead to no precinct, and repetitions.
+func (w *writer) known(precincts []int) []int {
+	var known []int
+	for _, p := range precincts {
+		if p >= 0 && p < len(w.precincts) {
+			known = append(known, p)
+		}
+	}
+	slices.Sort(known)
+	return slices.Compact(known)
+}
+
+// styleIsKeyedOnce says of which styles the ballot can be keyed once: those whose
+// label, with the party where all styles of that label have one, is theirs alone.
+func (w *writer) styleIsKeyedOnce() []bool {
+	type use struct {
+		sets  map[string]bool
+		count int
+		open  bool // one of them is for every voter
+	}
+	byLabel := map[string]*use{}
+	label := func(s model.Style) string { return canonical(cell(s.Label.Value)) }
+	for _, style := range w.election.Styles {
+		if len(w.ballotRows(style)) == 0 {
+			continue
+		}
+		u := byLabel[label(style)]
+		if u == nil {
+			u = &use{sets: map[string]bool{}}
+			byLabel[label(style)] = u
+		}
+		set := slices.Compact(slices.Sorted(slices.Values(style.Parties)))
+		u.sets[fmt.Sprint(set)] = true
+		u.count++
+		u.open = u.open || len(set) == 0
+	}
+	once := make([]bool, len(w.election.Styles))
+	for i, style := range w.election.Styles {
+		if u := byLabel[label(style)]; u != nil && label(style) != "" {
+			once[i] = u.count == 1 || u.count == len(u.sets) && !u.open
+		}
+	}
+	return once
+}
+
+// ballotRows are the rows of a style's ballot, without the precinct.
+func (w *writer) ballotRows(style model.Style) []BallotRow {
+	var rows []BallotRow
+	headings, printed := true, false
+	for _, placement := range style.Content {
+		if placement.Contest < 0 || placement.Contest >= len(w.contests) {
+			continue
+		}
+		row := BallotRow{
+			Style: cell(style.Label.Value), Party: w.partyCell(style.Parties), Position: strconv.Itoa(len(rows) + 1),
+			Contest: w.contests[placement.Contest], ChoiceOrder: w.order(placement),
+		}
+		headings = headings && placement.Headings.Known
+		var words []string
+		for _, h := range placement.Headings.Value {
+			if word := strings.ReplaceAll(w.words(h), separator, "/"); word != "" {
+				words = append(words, word)
+			}
+		}
+		row.Heading = strings.Join(words, separator)
+		printed = printed || row.Heading != ""
+		rows = append(rows, row)
+	}
+	for i := range rows {
+		switch {
+		case !headings:
+			rows[i].Heading = ""
+		case !printed && i == 0:
+			rows[i].Heading = nothing
+		}
+	}
+	return rows
+}
+
+// order is the cell for an order of choices, empty unless it lists each choice
+// once.
+func (w *writer) order(placement model.Placement) string {
+	choices := len(w.election.Contests[placement.Contest].Choices)
+	if !placement.Order.Known || choices == 0 || len(placement.Order.Value) != choices {
+		return ""
+	}
+	seen := make([]bool, choices)
+	cells := make([]string, 0, choices)
+	for _, j := range placement.Order.Value {
+		if j < 0 || j >= choices || seen[j] {
+			return ""
+		}
+		seen[j] = true
+		cells = append(cells, strconv.Itoa(j+1))
+	}
+	return strings.Join(cells, separator)
+}
