@@ -70,8 +70,8 @@ func patternOf(f *Finding) (key, message string) {
 			return "", ""
 		}
 		if change := changes(f.Primary, f.Second); change != "" && (d.Minor || len(change) < 40) {
-			if d.Case && d.Word() == "capitals" {
-				return "capitals\x00" + f.Check, "The same habit in %d findings: capitals."
+			if d.Minor && len(change) > 4 {
+				return "habit\x00" + f.Check + d.Word(), "The same habit in %d findings: a difference of " + d.Word() + "."
 			}
 			return "spelling\x00" + f.Check + change, "The same change of spelling in %d findings: " + describeChanges(f.Primary, f.Second) + "."
 		}

@@ -222,7 +222,7 @@ func findChoiceName(ps *pass) {
 			done[spelling{x, y}] = true
 			f = ps.aboutChoice(f, m.primary, i, m.second, j)
 			f.Precincts = ps.pairNames(m)
-			f.Message = fmt.Sprintf("%s: the name keyed as %s is %s in the primary; %s.", quote(f.Contest), quote(y), quote(x), differsIn(x, y))
+			f.Message = fmt.Sprintf("%s: the name keyed as %s is %s in the primary; it differs %s.", quote(f.Contest), quote(y), quote(x), differsIn(x, y))
 			ps.reportPair(m, f, "name")
 		}
 	})

@@ -89,7 +89,7 @@ func findContestTitle(ps *pass) {
 			f.Grade = Note
 			f.Message = fmt.Sprintf("The export gives only a working name for %s (%s); what differs from the printed title is %s.", quote(f.Second), quote(f.Primary), d.Word())
 		} else {
-			f.Message = fmt.Sprintf("The title of %s differs in the primary: %s.", quote(f.Second), differsIn(f.Primary, f.Second))
+			f.Message = fmt.Sprintf("The title of %s differs in the primary, %s.", quote(f.Second), differsIn(f.Primary, f.Second))
 		}
 		ps.reportPair(m, f, "title")
 		ps.claims.add("contest", k, "Title")
@@ -160,7 +160,7 @@ func findMeasureText(ps *pass) {
 		f, _ := wordingFinding("measure-text", x, y)
 		f = ps.about(f, m.primary, m.second)
 		f.Precincts = ps.pairNames(m)
-		f.Message = fmt.Sprintf("The text of %s differs in the primary: %s.", quote(f.Contest), differsIn(x, y))
+		f.Message = fmt.Sprintf("The text of %s differs in the primary, %s.", quote(f.Contest), differsIn(x, y))
 		ps.reportPair(m, f, "text")
 		ps.claims.add("contest", k, "Text")
 	})

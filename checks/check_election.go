@@ -72,7 +72,7 @@ func findPartyName(ps *pass) {
 			}
 			reported = true
 			f.Look = look
-			f.Message = fmt.Sprintf("The party keyed as %s is %s in the primary: %s.", quote(y), quote(x), differsIn(x, y))
+			f.Message = fmt.Sprintf("The party keyed as %s is %s in the primary; it differs %s.", quote(y), quote(x), differsIn(x, y))
 			ps.report(f, what, y)
 			ps.claims.add("party", i, "Name")
 		}

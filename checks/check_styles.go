@@ -180,7 +180,7 @@ func findHeading(ps *pass) {
 		case k.second == "":
 			f.Message = fmt.Sprintf("The primary prints the heading %s%s, where none was keyed.", quote(k.primary), above)
 		default:
-			f.Message = fmt.Sprintf("The heading keyed as %s is %s in the primary: %s.", quote(k.second), quote(k.primary), differsIn(k.primary, k.second))
+			f.Message = fmt.Sprintf("The heading keyed as %s is %s in the primary; it differs %s.", quote(k.second), quote(k.primary), differsIn(k.primary, k.second))
 		}
 		// One heading may stand above other contests on other ballots: its wording,
 		// not the contest, is what the finding is about.

@@ -230,7 +230,7 @@ func findUnitSite(ps *pass) {
 				}
 			}
 		}
-		f.Message = fmt.Sprintf("The site keyed as %s is %s in the primary: %s.", quote(f.Second), quote(f.Primary), differsIn(f.Primary, f.Second))
+		f.Message = fmt.Sprintf("The site keyed as %s is %s in the primary; it differs %s.", quote(f.Second), quote(f.Primary), differsIn(f.Primary, f.Second))
 		ps.report(f, "site", f.Site)
 	}
 	for i, j := range ps.units.toSecond {

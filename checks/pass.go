@@ -93,17 +93,17 @@ func wordingFinding(code, primary, second string) (f Finding, differs bool) {
 	return f, true
 }
 
-// differsIn says in a few words how two wordings differ, for a message.
+// differsIn says in a few words in what two wordings differ, to follow "differs".
 func differsIn(primary, second string) string {
 	d := wording.Compare(primary, second)
 	word := d.Word()
 	if d.Lookalike && len(d.Notes) > 0 {
-		return "they look the same and are not: " + strings.Join(d.Notes, "; ")
+		return "in letters that look the same and are not: " + strings.Join(d.Notes, "; ")
 	}
 	if d.Minor {
-		return "only " + word + " differ"
+		return "only in " + word
 	}
-	return "another wording"
+	return "in its wording"
 }
 
 // about sets the contest of a finding, in the second entry's words where it has

@@ -98,18 +98,23 @@ func (ps *pass) aligned(k int) (a, b model.Contest) {
 	return a, b
 }
 
-// numberPeople replaces people by the place of their first position.
+// numberPeople replaces people by the place of their first position. Who has one
+// position only is nobody in particular: a person tells which votes are added.
 func numberPeople(list []model.Choice) {
-	first := map[string]string{}
+	first, count := map[string]string{}, map[string]int{}
 	for j := range list {
 		p := list[j].Person
-		if p == "" {
-			continue
-		}
 		if _, ok := first[p]; !ok {
 			first[p] = strconv.Itoa(j)
 		}
-		list[j].Person = first[p]
+		count[p]++
+	}
+	for j := range list {
+		if p := list[j].Person; p == "" || count[p] < 2 {
+			list[j].Person = ""
+		} else {
+			list[j].Person = first[p]
+		}
 	}
 }
 
