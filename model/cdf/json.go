@@ -17,7 +17,7 @@ const jsonPrefix = "ElectionResults"
 // mark.
 func readJSON(in io.Reader, part int32) (*fragment, *Error) {
 	lines := &lineReader{in: in, line: 1}
-	r := &jsonReader{lines: lines, dec: jsontext.NewDecoder(lines), part: part, frag: newFragment(), share: map[string]string{}}
+	r := &jsonReader{lines: lines, dec: jsontext.NewDecoder(lines), part: part, frag: newFragment(), share: shared{}}
 	lines.read = r.dec.InputOffset
 	if fault := r.token('{', "the report"); fault != nil {
 		return nil, fault
@@ -43,7 +43,7 @@ type jsonReader struct {
 	lines *lineReader
 	part  int32
 	frag  *fragment
-	share map[string]string
+	share shared
 }
 
 // here is the place of the token read last.
@@ -71,10 +71,10 @@ func (r *jsonReader) syntax(err error) *Error {
 		}
 		where = strings.Trim(quote(where), `"`)
 	}
-	e := &Error{Line: line, Element: where, Err: err, Remedy: "the file is damaged or was changed by hand: export it again"}
+	e := &Error{Line: line, Element: where, Err: err, Remedy: damaged}
 	switch {
 	case errors.Is(err, io.ErrUnexpectedEOF):
-		e.Element, e.Fault, e.Remedy = "", "the file ends in the middle", "it was cut short: export or copy it again"
+		e.Element, e.Fault, e.Remedy = "", "the file ends in the middle", cutOff
 	case errors.Is(err, jsontext.ErrDuplicateName):
 		e.Fault, e.Remedy = "the object has this name twice", "only one of them can be right: remove the other"
 	case s != nil && s.Err != nil:
@@ -131,7 +131,7 @@ func (r *jsonReader) name() (name string, over bool, fault *Error) {
 	if t.Kind() == '}' {
 		return "", true, nil
 	}
-	return r.shared(t.String()), false, nil
+	return r.share.string(t.String()), false, nil
 }
 
 // members reads the members of n, whose opening brace was read, to its end. It
@@ -176,7 +176,7 @@ func (r *jsonReader) members(n node, called string, line int32) (typed bool, fau
 			if fault != nil {
 				return false, fault
 			}
-			i.identity().v = r.shared(strings.Trim(id, xmlSpace))
+			i.identity().v = r.share.string(strings.Trim(id, xmlSpace))
 		default:
 			if fault := r.member(n, name, false); fault != nil {
 				return false, fault
@@ -233,7 +233,7 @@ func (r *jsonReader) member(n node, name string, within bool) *Error {
 		if s.given() {
 			return twice(n, name, s.at.line, at.line)
 		}
-		s.v, s.at = r.shared(v), at
+		s.v, s.at = r.share.string(v), at
 	case *refs:
 		v, fault := r.refs(n.class(), name)
 		if fault != nil {
@@ -273,7 +273,7 @@ func (r *jsonReader) fill(n node, name string) *Error {
 		return fault
 	}
 	if c, ok := n.(classed); ok && !c.chosen() {
-		return abstract(n, c, name, "@type", at.line)
+		return abstract(c, name, "@type", at.line)
 	}
 	return nil
 }
@@ -302,7 +302,7 @@ func (r *jsonReader) refs(class, name string) (string, *Error) {
 	var b []byte
 	for {
 		if array && r.dec.PeekKind() == ']' {
-			return r.sharedBytes(b), r.token(']', name)
+			return r.share.bytes(b), r.token(']', name)
 		}
 		t, err := r.dec.ReadToken()
 		if err != nil {
@@ -313,7 +313,7 @@ func (r *jsonReader) refs(class, name string) (string, *Error) {
 		}
 		b = append(append(b, jsonSeparator...), strings.ReplaceAll(strings.Trim(t.String(), xmlSpace), jsonSeparator, "\uFFFD")...)
 		if !array {
-			return r.sharedBytes(b), nil
+			return r.share.bytes(b), nil
 		}
 	}
 }
@@ -392,23 +392,6 @@ func (r *jsonReader) drain() *Error {
 			return nil
 		}
 	}
-}
-
-func (r *jsonReader) shared(s string) string {
-	if have, ok := r.share[s]; ok {
-		return have
-	}
-	r.share[s] = s
-	return s
-}
-
-func (r *jsonReader) sharedBytes(b []byte) string {
-	if have, ok := r.share[string(b)]; ok {
-		return have
-	}
-	s := string(b)
-	r.share[s] = s
-	return s
 }
 
 // lineReader counts lines for the decoder's offsets, and keeps the decoder from

@@ -39,7 +39,7 @@ func readXML(in io.Reader, part int32) (*fragment, *Error) {
 	}
 	for range readers {
 		wg.Go(func() {
-			share := map[string]string{}
+			share := shared{}
 			for j := range jobs {
 				frag, fault := readPiece(j.piece, part, share)
 				keep(j.n, result{frag, fault})
@@ -81,7 +81,7 @@ func readXML(in io.Reader, part int32) (*fragment, *Error) {
 		if c.at.election != nil {
 			t = c.at.election
 		}
-		return nil, &Error{Line: c.line, Fault: "the file ends within " + qualified(t.prefix, t.local) + ", which begins at line " + decimal(int(t.line)), Remedy: "it was cut short: export or copy it again"}
+		return nil, &Error{Line: c.line, Fault: "the file ends within " + qualified(t.prefix, t.local) + ", which begins at line " + decimal(int(t.line)), Remedy: cutOff}
 	}
 	return whole, nil
 }

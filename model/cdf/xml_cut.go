@@ -2,7 +2,6 @@ package cdf
 
 import (
 	"bytes"
-	"encoding/xml"
 	"fmt"
 	"io"
 )
@@ -11,7 +10,7 @@ import (
 // root or under an Election, and the pieces are read side by side. The cutter
 // only finds the ends of tags, comments and the like; it judges nothing else.
 // Each piece states in what open elements it begins and ends, and the reader of
-// the piece, which uses encoding/xml, must end exactly there: so, piece by piece,
+// the piece must end exactly there: so, piece by piece,
 // a wrong cut cannot go unnoticed.
 
 // Bounds on what a hostile file can make the program hold. No export comes near.
@@ -323,17 +322,16 @@ func maybeElection(tag []byte) bool {
 
 // readOpenTag reads one start tag, in whose surroundings the bindings hold.
 func readOpenTag(tag []byte, bound []binding) (*openTag, *Error) {
-	t, err := xml.NewDecoder(bytes.NewReader(tag)).RawToken()
-	if err != nil {
-		return nil, syntax(err)
+	var t token
+	if fault := newLibraryTokens(piece{data: tag, line: 1}).next(&t); fault != nil {
+		return nil, fault
 	}
-	start, ok := t.(xml.StartElement)
-	if !ok {
-		return nil, &Error{Fault: "no start tag"}
+	if t.kind != tokenStart {
+		return nil, &Error{Fault: "this is not well-formed XML", Remedy: damaged}
 	}
-	more, fault := bindings(start)
+	more, fault := bindings(t.attributes)
 	if fault != nil {
 		return nil, fault
 	}
-	return &openTag{prefix: start.Name.Space, local: start.Name.Local, own: len(more), bound: append(append([]binding(nil), bound...), more...)}, nil
+	return &openTag{prefix: t.prefix, local: t.local, own: len(more), bound: append(append([]binding(nil), bound...), more...)}, nil
 }

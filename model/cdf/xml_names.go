@@ -1,8 +1,6 @@
 package cdf
 
 import (
-	"encoding/xml"
-	"errors"
 	"fmt"
 	"strings"
 )
@@ -39,17 +37,17 @@ func resolve(bound []binding, prefix string) string {
 }
 
 // bindings returns the namespace declarations of a start tag.
-func bindings(start xml.StartElement) ([]binding, *Error) {
+func bindings(attributes []attribute) ([]binding, *Error) {
 	var out []binding
-	for _, a := range start.Attr {
+	for _, a := range attributes {
 		switch {
-		case a.Name.Space == "xmlns":
-			if a.Value == "" || a.Name.Local == "xmlns" {
-				return nil, &Error{Element: "xmlns:" + a.Name.Local, Fault: "a namespace prefix that is bound to nothing", Remedy: "the file is not namespace-well-formed XML: export it again"}
+		case a.prefix == "xmlns":
+			if a.value == "" || a.local == "xmlns" {
+				return nil, &Error{Element: "xmlns:" + a.local, Fault: "a namespace prefix that is bound to nothing", Remedy: "the file is not namespace-well-formed XML: export it again"}
 			}
-			out = append(out, binding{a.Name.Local, a.Value})
-		case a.Name.Space == "" && a.Name.Local == "xmlns":
-			out = append(out, binding{"", a.Value})
+			out = append(out, binding{a.local, a.value})
+		case a.prefix == "" && a.local == "xmlns":
+			out = append(out, binding{"", a.value})
 		}
 	}
 	return out, nil
@@ -133,16 +131,4 @@ func rootStandard(local string) string {
 
 func unboundPrefix(prefix, element string) *Error {
 	return &Error{Element: element, Fault: "the namespace prefix " + quote(prefix) + " is not declared", Remedy: "the file is not namespace-well-formed XML: export it again"}
-}
-
-// syntax words a fault that encoding/xml found. Its line is relative to the piece.
-func syntax(err error) *Error {
-	var s *xml.SyntaxError
-	if errors.As(err, &s) {
-		if strings.Contains(s.Msg, "unexpected EOF") {
-			return &Error{Line: s.Line, Fault: "the file ends in the middle", Remedy: "it was cut short: export or copy it again", Err: err}
-		}
-		return &Error{Line: s.Line, Fault: "this is not well-formed XML: " + s.Msg, Remedy: "the file is damaged or was changed by hand: export it again", Err: err}
-	}
-	return unreadable(err)
 }

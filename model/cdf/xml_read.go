@@ -1,32 +1,52 @@
 package cdf
 
 import (
-	"bytes"
-	"encoding/xml"
-	"io"
+	"slices"
 	"strings"
 
 	"counterproof/model"
 )
 
-// xmlReader reads one piece of an XML report into a fragment. encoding/xml finds
+// xmlReader reads one piece of an XML report into a fragment. A tokenizer finds
 // the tokens; matching tags, namespaces and attributes given twice are looked
-// after here, which costs a third less than leaving them to Decoder.Token.
+// after here.
 type xmlReader struct {
-	dec  *xml.Decoder
-	part int32
-	line int // lines before the piece
-	// first says that the piece is the beginning of the file.
-	first bool
+	tokens tokenizer
+	token  token // the token read last; valid until the next
+	part   int32
 
 	open  []openTag // the open elements, those above the piece first
 	bound []binding
 	at    level
 
 	frag  *fragment
-	share map[string]string
+	share shared
 	text  []byte
 }
+
+// tokenizer finds the tokens of a piece. It overwrites the token that it is given.
+type tokenizer interface {
+	next(*token) *Error
+}
+
+type token struct {
+	kind          tokenKind
+	line          int32 // where it begins
+	prefix, local string
+	attributes    []attribute
+	text          []byte
+}
+
+type attribute struct{ prefix, local, value string }
+
+type tokenKind uint8
+
+const (
+	tokenStart tokenKind = iota
+	tokenEnd
+	tokenText
+	tokenOver // the end of the piece
+)
 
 // fragment is what one piece holds.
 type fragment struct {
@@ -50,12 +70,18 @@ func (f *fragment) language(l string) {
 }
 
 // readPiece reads a piece; share holds the strings that were read before, so that
-// equal strings are held once.
-func readPiece(p piece, part int32, share map[string]string) (*fragment, *Error) {
-	r := &xmlReader{part: part, line: p.line - 1, at: p.begin, frag: newFragment(), share: share, first: p.begin.root == nil}
-	r.dec = xml.NewDecoder(bytes.NewReader(p.data))
-	// The bytes are UTF-8 already, whatever the declaration says.
-	r.dec.CharsetReader = func(_ string, in io.Reader) (io.Reader, error) { return in, nil }
+// equal strings are held once. What is plain is read by plainTokens; a piece with
+// anything else in it is read by encoding/xml, from its beginning.
+func readPiece(p piece, part int32, share shared) (*fragment, *Error) {
+	frag, fault := readTokens(p, part, share, newPlainTokens(p, share))
+	if fault == nil {
+		return frag, nil
+	}
+	return readTokens(p, part, share, newLibraryTokens(p))
+}
+
+func readTokens(p piece, part int32, share shared, tokens tokenizer) (*fragment, *Error) {
+	r := &xmlReader{part: part, at: p.begin, frag: newFragment(), share: share, tokens: tokens}
 	for _, t := range []*openTag{p.begin.root, p.begin.election} {
 		if t != nil && !p.begin.closed {
 			r.open = append(r.open, openTag{prefix: t.prefix, local: t.local, line: t.line, own: t.own})
@@ -72,126 +98,106 @@ func readPiece(p piece, part int32, share map[string]string) (*fragment, *Error)
 		return nil, fault
 	}
 	if r.at.closed != p.end.closed || r.at.ordinal != p.end.ordinal || (r.at.election == nil) != (p.end.election == nil) {
-		return nil, r.fault(0, "", "this is not well-formed XML: tags do not match", "the file is damaged or was changed by hand: export it again")
+		return nil, r.fault(0, "", "this is not well-formed XML: tags do not match", damaged)
 	}
 	return r.frag, nil
 }
 
-// here is the place of the next token.
-func (r *xmlReader) here() pos {
-	line, _ := r.dec.InputPos()
-	return pos{line: int32(line + r.line), part: r.part}
-}
+const damaged = "the file is damaged or was changed by hand: export it again"
 
+// fault is one at a line, or at the token read last.
 func (r *xmlReader) fault(line int32, element, fault, remedy string) *Error {
 	if line == 0 {
-		line = r.here().line
+		line = r.token.line
 	}
 	return &Error{Line: int(line), Element: element, Fault: fault, Remedy: remedy}
 }
 
-// tokens: what next reports.
-type tokenKind uint8
-
-const (
-	tokenStart tokenKind = iota
-	tokenEnd
-	tokenText
-	tokenOver // the end of the piece
-)
-
-// next returns the next token that matters. For a start tag it opens the element.
-func (r *xmlReader) next() (tokenKind, xml.StartElement, []byte, *Error) {
-	for {
-		before, start := r.here(), r.dec.InputOffset()
-		t, err := r.dec.RawToken()
-		if err == io.EOF {
-			return tokenOver, xml.StartElement{}, nil, nil
+// next reads the next token. A start tag opens its element, an end tag closes it.
+func (r *xmlReader) next() *Error {
+	if fault := r.tokens.next(&r.token); fault != nil {
+		if n := len(r.open); n > 0 && fault.Element == "" {
+			fault.Element = qualified(r.open[n-1].prefix, r.open[n-1].local)
 		}
-		if err != nil {
-			fault := syntax(err)
-			if fault.Line > 0 {
-				fault.Line += r.line
-			}
-			if n := len(r.open); n > 0 {
-				fault.Element = qualified(r.open[n-1].prefix, r.open[n-1].local)
-			}
-			return 0, xml.StartElement{}, nil, fault
-		}
-		switch t := t.(type) {
-		case xml.StartElement:
-			return tokenStart, t, nil, r.enter(t, before.line)
-		case xml.EndElement:
-			return tokenEnd, xml.StartElement{}, nil, r.leave(t, before.line)
-		case xml.CharData:
-			return tokenText, xml.StartElement{}, t, nil
-		case xml.ProcInst:
-			if t.Target == "xml" && !(r.first && start == 0) {
-				return 0, xml.StartElement{}, nil, r.fault(before.line, "", "an XML declaration that is not at the very beginning of the file", "remove what stands before it")
-			}
-		case xml.Directive:
-			return 0, xml.StartElement{}, nil, r.fault(before.line, "", "the file holds a declaration <!"+strings.ToValidUTF8(string(t[:min(len(t), 20)]), "?")+"…", "export it without a document type declaration")
-		}
+		return fault
 	}
+	switch r.token.kind {
+	case tokenStart:
+		return r.enter()
+	case tokenEnd:
+		return r.leave()
+	}
+	return nil
 }
 
-func (r *xmlReader) enter(t xml.StartElement, line int32) *Error {
-	o := openTag{prefix: t.Name.Space, local: t.Name.Local, line: line}
-	if len(t.Attr) > 0 {
-		more, fault := bindings(t)
+func (r *xmlReader) enter() *Error {
+	t := &r.token
+	o := openTag{prefix: t.prefix, local: t.local, line: t.line}
+	if len(t.attributes) > 0 {
+		more, fault := bindings(t.attributes)
 		if fault != nil {
-			fault.Line = int(line)
+			fault.Line = int(t.line)
 			return fault
 		}
 		if len(more) > 0 {
 			o.own = len(more)
 			r.bound = append(r.bound, more...)
 		}
-		if fault := r.attributes(t, line); fault != nil {
+		if fault := r.checkAttributes(); fault != nil {
 			return fault
 		}
 	}
 	r.open = append(r.open, o)
 	if resolve(r.bound, o.prefix) == unbound {
 		fault := unboundPrefix(o.prefix, qualified(o.prefix, o.local))
-		fault.Line = int(line)
+		fault.Line = int(t.line)
 		return fault
 	}
 	return nil
 }
 
-// attributes refuses an attribute given twice and an undeclared prefix.
-func (r *xmlReader) attributes(t xml.StartElement, line int32) *Error {
-	if len(t.Attr) == 1 && t.Attr[0].Name.Space == "" {
-		return nil
-	}
-	seen := make(map[xml.Name]bool, len(t.Attr))
-	for _, a := range t.Attr {
-		name := a.Name
-		if name.Space != "" && name.Space != "xmlns" {
-			name.Space = resolve(r.bound, name.Space)
-			if name.Space == unbound {
-				fault := unboundPrefix(a.Name.Space, qualified(a.Name.Space, a.Name.Local))
-				fault.Line = int(line)
+// checkAttributes refuses an attribute given twice and an undeclared prefix.
+func (r *xmlReader) checkAttributes() *Error {
+	t := &r.token
+	type name struct{ namespace, local string }
+	var few [4]name
+	seen := few[:0]
+	var many map[name]bool // hostile tags have thousands
+	for _, a := range t.attributes {
+		n := name{a.prefix, a.local}
+		if a.prefix != "" && a.prefix != "xmlns" {
+			n.namespace = resolve(r.bound, a.prefix)
+			if n.namespace == unbound {
+				fault := unboundPrefix(a.prefix, qualified(a.prefix, a.local))
+				fault.Line = int(t.line)
 				return fault
 			}
 		}
-		if seen[name] {
-			return r.fault(line, qualified(t.Name.Space, t.Name.Local), "the attribute "+qualified(a.Name.Space, a.Name.Local)+" is given twice", "the file is damaged or was changed by hand: export it again")
+		if many[n] || many == nil && slices.Contains(seen, n) {
+			return r.fault(t.line, qualified(t.prefix, t.local), "the attribute "+qualified(a.prefix, a.local)+" is given twice", damaged)
 		}
-		seen[name] = true
+		seen = append(seen, n)
+		if many != nil {
+			many[n] = true
+		} else if len(seen) > 16 {
+			many = make(map[name]bool, len(t.attributes))
+			for _, have := range seen {
+				many[have] = true
+			}
+		}
 	}
 	return nil
 }
 
-func (r *xmlReader) leave(t xml.EndElement, line int32) *Error {
+func (r *xmlReader) leave() *Error {
+	t := &r.token
 	n := len(r.open)
 	if n == 0 {
-		return r.fault(line, "", "this is not well-formed XML: </"+qualified(t.Name.Space, t.Name.Local)+"> closes nothing", "the file is damaged or was changed by hand: export it again")
+		return r.fault(0, "", "this is not well-formed XML: </"+qualified(t.prefix, t.local)+"> closes nothing", damaged)
 	}
 	o := r.open[n-1]
-	if o.local != t.Name.Local || o.prefix != t.Name.Space {
-		return r.fault(line, "", "this is not well-formed XML: </"+qualified(t.Name.Space, t.Name.Local)+"> stands where </"+qualified(o.prefix, o.local)+"> should", "the file is damaged or was changed by hand: export it again")
+	if o.local != t.local || o.prefix != t.prefix {
+		return r.fault(0, "", "this is not well-formed XML: </"+qualified(t.prefix, t.local)+"> stands where </"+qualified(o.prefix, o.local)+"> should", damaged)
 	}
 	r.open = r.open[:n-1]
 	r.bound = r.bound[:len(r.bound)-o.own]
@@ -201,7 +207,7 @@ func (r *xmlReader) leave(t xml.EndElement, line int32) *Error {
 // cutShort is the fault of a file that ends within an element.
 func (r *xmlReader) cutShort() *Error {
 	o := r.open[len(r.open)-1]
-	return r.fault(0, "", "the file ends within "+qualified(o.prefix, o.local)+", which begins at line "+decimal(int(o.line)), "it was cut short: export or copy it again")
+	return r.fault(0, "", "the file ends within "+qualified(o.prefix, o.local)+", which begins at line "+decimal(int(o.line)), cutOff)
 }
 
 // known reports whether the innermost open element is of the standard.
@@ -209,21 +215,29 @@ func (r *xmlReader) known() bool {
 	return resolve(r.bound, r.open[len(r.open)-1].prefix) == namespace
 }
 
+func blank(text []byte) bool {
+	for _, c := range text {
+		if c != ' ' && c != '\n' && c != '\t' && c != '\r' {
+			return false
+		}
+	}
+	return true
+}
+
 // top reads what stands above, in and after the report; e is the election in
 // which the piece begins, if any.
 func (r *xmlReader) top(e *election) *Error {
 	for {
-		kind, start, text, fault := r.next()
-		if fault != nil {
+		if fault := r.next(); fault != nil {
 			return fault
 		}
-		switch kind {
+		switch r.token.kind {
 		case tokenOver:
 			return nil
 		case tokenText:
-			if len(bytes.Trim(text, xmlSpace)) > 0 {
+			if !blank(r.token.text) {
 				if len(r.open) == 0 {
-					return r.fault(0, "", "text outside of the root element", "the file is damaged or was changed by hand: export it again")
+					return r.fault(0, "", "text outside of the root element", damaged)
 				}
 				r.stray()
 			}
@@ -235,36 +249,35 @@ func (r *xmlReader) top(e *election) *Error {
 				e, r.at.election = nil, nil
 			}
 		case tokenStart:
-			line := r.open[len(r.open)-1].line
 			switch len(r.open) {
 			case 1:
 				if r.at.root != nil {
-					return r.fault(line, start.Name.Local, "a second root element", "the file must hold one report: separate them")
+					return r.fault(0, qualified(r.token.prefix, r.token.local), "a second root element", "the file must hold one report: separate them")
 				}
 				t := r.open[0]
 				t.bound = r.bound
 				if fault := checkRoot(&t); fault != nil {
-					fault.Line = int(line)
+					fault.Line = int(t.line)
 					return fault
 				}
 				r.at.root = &t
-				if fault := r.members(&r.frag.report, start, line); fault != nil {
+				if fault := r.attributes(&r.frag.report); fault != nil {
 					return fault
 				}
 			case 2:
-				if r.known() && start.Name.Local == "Election" {
+				if r.known() && r.token.local == "Election" {
 					e = r.frag.report.slot("Election").(*election)
-					e.at = pos{line: line, part: r.part}
-					r.at.election = &r.open[1]
+					e.at = r.here()
+					r.at.election = &openTag{}
 					r.at.ordinal++
-					if fault := r.members(e, start, line); fault != nil {
+					if fault := r.attributes(e); fault != nil {
 						return fault
 					}
-				} else if fault := r.member(&r.frag.report, start, line); fault != nil {
+				} else if fault := r.member(&r.frag.report); fault != nil {
 					return fault
 				}
 			default:
-				if fault := r.member(e, start, line); fault != nil {
+				if fault := r.member(e); fault != nil {
 					return fault
 				}
 			}
@@ -272,92 +285,91 @@ func (r *xmlReader) top(e *election) *Error {
 	}
 }
 
+// here is the place of the token read last.
+func (r *xmlReader) here() pos { return pos{line: r.token.line, part: r.part} }
+
 // member reads the element just opened, a member of n, to its end.
-func (r *xmlReader) member(n node, start xml.StartElement, line int32) *Error {
+func (r *xmlReader) member(n node) *Error {
 	if !r.known() {
-		return r.pass(n, start)
+		return r.pass(n)
 	}
-	at := pos{line: line, part: r.part}
-	switch s := n.slot(start.Name.Local).(type) {
+	name, at := r.token.local, r.here()
+	switch s := n.slot(name).(type) {
 	case *str:
 		if s.given() {
-			return r.twice(n, start, s.at, line)
+			return twice(n, name, s.at.line, at.line)
 		}
-		v, fault := r.content(n, start)
+		text, fault := r.bytes(n.class(), name)
 		if fault != nil {
 			return fault
 		}
-		s.v, s.at = v, at
+		s.v, s.at = r.share.bytes(text), at
 	case *refs:
 		if s.at.line > 0 {
-			return r.twice(n, start, s.at, line)
+			return twice(n, name, s.at.line, at.line)
 		}
-		v, fault := r.content(n, start)
+		text, fault := r.bytes(n.class(), name)
 		if fault != nil {
 			return fault
 		}
-		s.v, s.at = v, at
+		s.v, s.at = r.share.bytes(text), at
 	case *words:
 		if s.at.line > 0 {
-			return r.twice(n, start, s.at, line)
+			return twice(n, name, s.at.line, at.line)
 		}
 		s.at = at
-		return r.words(s, start)
+		return r.words(s)
 	case node:
-		return r.fill(s, start, line)
+		return r.fill(s)
 	case passed:
 		return r.drain()
 	default:
-		return r.pass(n, start)
+		return r.pass(n)
 	}
 	return nil
-}
-
-func (r *xmlReader) twice(n node, start xml.StartElement, first pos, line int32) *Error {
-	return twice(n, start.Name.Local, first.line, line)
 }
 
 func twice(n node, member string, first, line int32) *Error {
 	return &Error{Line: int(line), Element: member, Fault: "the " + n.class() + " states this twice, first at line " + decimal(int(first)), Remedy: "only one of them can be right: remove the other"}
 }
 
-// fill reads an object.
-func (r *xmlReader) fill(n node, start xml.StartElement, line int32) *Error {
+// fill reads the object whose start tag was just read.
+func (r *xmlReader) fill(n node) *Error {
+	name, at := r.token.local, r.here()
 	if p, ok := n.(placed); ok {
-		*p.place() = pos{line: line, part: r.part}
+		*p.place() = at
 	}
 	if i, ok := n.(identified); ok {
-		i.identity().at = pos{line: line, part: r.part}
+		i.identity().at = at
 	}
-	if fault := r.members(n, start, line); fault != nil {
+	if fault := r.attributes(n); fault != nil {
 		return fault
 	}
 	if c, ok := n.(classed); ok && !c.chosen() {
-		return abstract(n, c, start.Name.Local, "xsi:type", line)
+		return abstract(c, name, "xsi:type", at.line)
 	}
 	for {
-		kind, start, text, fault := r.next()
-		if fault != nil {
+		if fault := r.next(); fault != nil {
 			return fault
 		}
-		switch kind {
+		switch r.token.kind {
 		case tokenOver:
 			return r.cutShort()
 		case tokenEnd:
 			return nil
 		case tokenText:
-			if len(bytes.Trim(text, xmlSpace)) > 0 {
+			if !blank(r.token.text) {
 				r.stray()
 			}
 		case tokenStart:
-			if fault := r.member(n, start, r.open[len(r.open)-1].line); fault != nil {
+			if fault := r.member(n); fault != nil {
 				return fault
 			}
 		}
 	}
 }
 
-func abstract(n node, c classed, member, attribute string, line int32) *Error {
+func abstract(c classed, member, attribute string, line int32) *Error {
 	return &Error{Line: int(line), Element: member, Fault: "no " + attribute + " says what it is", Remedy: "it must be " + c.choices()}
 }
 
@@ -371,33 +383,25 @@ func wrongClass(n node, member, attribute, value string, line int32) *Error {
 	return e
 }
 
-// members reads the attributes of an object's start tag.
-func (r *xmlReader) members(n node, start xml.StartElement, line int32) *Error {
-	for _, a := range start.Attr {
-		switch a.Name.Space {
-		case "xmlns":
-			continue
-		case "":
-			switch {
-			case a.Name.Local == "xmlns":
+// attributes takes what an object's start tag says of it.
+func (r *xmlReader) attributes(n node) *Error {
+	for _, a := range r.token.attributes {
+		switch {
+		case a.prefix == "xmlns" || a.prefix == "" && (a.local == "xmlns" || a.local == "Label"):
+		case a.prefix == "":
+			if i, ok := n.(identified); ok && a.local == "ObjectId" {
+				i.identity().v = r.share.string(strings.Trim(a.value, xmlSpace))
 				continue
-			case a.Name.Local == "ObjectId":
-				if i, ok := n.(identified); ok {
-					i.identity().v = r.shared(strings.Trim(a.Value, xmlSpace))
-					continue
-				}
 			}
-			if a.Name.Local != "Label" {
-				r.frag.uncompared[family(n)+"@"+a.Name.Local]++
-			}
+			r.frag.uncompared[family(n)+"@"+a.local]++
 		default:
-			switch resolve(r.bound, a.Name.Space) {
+			switch resolve(r.bound, a.prefix) {
 			case xmlNamespace:
 			case xsiNamespace:
-				if a.Name.Local != "type" {
+				if a.local != "type" {
 					continue
 				}
-				class := strings.Trim(a.Value, xmlSpace)
+				class := strings.Trim(a.value, xmlSpace)
 				prefix, local, ok := strings.Cut(class, ":")
 				if !ok {
 					prefix, local = "", class
@@ -406,80 +410,71 @@ func (r *xmlReader) members(n node, start xml.StartElement, line int32) *Error {
 				// default namespace is declared: files are written like that.
 				ns := resolve(r.bound, prefix)
 				if ns != namespace && (ns != "" || ok) || !n.setClass(local) {
-					return wrongClass(n, start.Name.Local, "xsi:type", class, line)
+					return wrongClass(n, r.token.local, "xsi:type", class, r.token.line)
 				}
 			default:
-				r.frag.uncompared[family(n)+"@"+qualified(a.Name.Space, a.Name.Local)]++
+				r.frag.uncompared[family(n)+"@"+qualified(a.prefix, a.local)]++
 			}
 		}
 	}
 	return nil
 }
 
-// content reads the text of an element that holds nothing else.
-func (r *xmlReader) content(n node, start xml.StartElement) (string, *Error) {
-	b, fault := r.bytes(n.class(), start.Name.Local)
-	if fault != nil {
-		return "", fault
-	}
-	return r.sharedBytes(b), nil
-}
-
+// bytes reads the text of an element that holds nothing else; valid until the next
+// call.
 func (r *xmlReader) bytes(class, element string) ([]byte, *Error) {
 	r.text = r.text[:0]
 	for {
-		kind, start, text, fault := r.next()
-		if fault != nil {
+		if fault := r.next(); fault != nil {
 			return nil, fault
 		}
-		switch kind {
+		switch r.token.kind {
 		case tokenOver:
 			return nil, r.cutShort()
 		case tokenEnd:
 			return r.text, nil
 		case tokenText:
-			r.text = append(r.text, text...)
+			r.text = append(r.text, r.token.text...)
 		case tokenStart:
-			return nil, r.fault(r.open[len(r.open)-1].line, element, "holds an element, "+quote(start.Name.Local)+", where "+class+" has text", "the file does not follow SP 1500-100: export it again")
+			return nil, r.fault(0, element, "holds an element, "+quote(r.token.local)+", where "+class+" has text", "the file does not follow SP 1500-100: export it again")
 		}
 	}
 }
 
 // words reads an InternationalizedText.
-func (r *xmlReader) words(w *words, start xml.StartElement) *Error {
+func (r *xmlReader) words(w *words) *Error {
 	for {
-		kind, start, text, fault := r.next()
-		if fault != nil {
+		if fault := r.next(); fault != nil {
 			return fault
 		}
-		switch kind {
+		switch r.token.kind {
 		case tokenOver:
 			return r.cutShort()
 		case tokenEnd:
 			return nil
 		case tokenText:
-			if len(bytes.Trim(text, xmlSpace)) > 0 {
+			if !blank(r.token.text) {
 				r.stray()
 			}
 		case tokenStart:
-			if !r.known() || start.Name.Local != "Text" {
-				r.frag.uncompared["InternationalizedText."+start.Name.Local]++
+			if !r.known() || r.token.local != "Text" {
+				r.frag.uncompared["InternationalizedText."+r.token.local]++
 				if fault := r.drain(); fault != nil {
 					return fault
 				}
 				continue
 			}
 			language := ""
-			for _, a := range start.Attr {
-				if a.Name.Space == "" && a.Name.Local == "Language" {
-					language = r.shared(strings.Trim(a.Value, xmlSpace))
+			for _, a := range r.token.attributes {
+				if a.prefix == "" && a.local == "Language" {
+					language = r.share.string(strings.Trim(a.value, xmlSpace))
 				}
 			}
-			b, fault := r.bytes("LanguageString", "Text")
+			text, fault := r.bytes("LanguageString", "Text")
 			if fault != nil {
 				return fault
 			}
-			w.add(language, r.sharedBytes(b), r.frag)
+			w.add(language, r.share.bytes(text), r.frag)
 		}
 	}
 }
@@ -500,23 +495,20 @@ const undetermined = "und"
 
 // pass reads over an element that is not used, counts it, and notes identifiers
 // within it.
-func (r *xmlReader) pass(n node, start xml.StartElement) *Error {
-	name := start.Name.Local
+func (r *xmlReader) pass(n node) *Error {
+	name := r.token.local
 	if !r.known() {
-		name = qualified(start.Name.Space, start.Name.Local)
+		name = qualified(r.token.prefix, r.token.local)
 	}
 	r.frag.uncompared[family(n)+"."+name]++
-	r.note(start)
+	r.note()
 	return r.drain()
 }
 
-func (r *xmlReader) note(start xml.StartElement) {
-	for _, a := range start.Attr {
-		if a.Name.Space == "" && a.Name.Local == "ObjectId" {
-			r.frag.others = append(r.frag.others, other{
-				id: strings.Trim(a.Value, xmlSpace), kind: start.Name.Local,
-				at: pos{line: r.open[len(r.open)-1].line, part: r.part},
-			})
+func (r *xmlReader) note() {
+	for _, a := range r.token.attributes {
+		if a.prefix == "" && a.local == "ObjectId" {
+			r.frag.others = append(r.frag.others, other{id: strings.Trim(a.value, xmlSpace), kind: r.token.local, at: r.here()})
 		}
 	}
 }
@@ -525,15 +517,15 @@ func (r *xmlReader) note(start xml.StartElement) {
 func (r *xmlReader) drain() *Error {
 	depth := len(r.open)
 	for {
-		kind, start, _, fault := r.next()
-		switch {
-		case fault != nil:
+		if fault := r.next(); fault != nil {
 			return fault
-		case kind == tokenOver:
+		}
+		switch {
+		case r.token.kind == tokenOver:
 			return r.cutShort()
-		case kind == tokenStart:
-			r.note(start)
-		case kind == tokenEnd && len(r.open) < depth:
+		case r.token.kind == tokenStart:
+			r.note()
+		case r.token.kind == tokenEnd && len(r.open) < depth:
 			return nil
 		}
 	}
@@ -544,19 +536,22 @@ func (r *xmlReader) stray() {
 	r.frag.uncompared[r.open[len(r.open)-1].local+" (loose text)"]++
 }
 
-func (r *xmlReader) shared(s string) string {
-	if have, ok := r.share[s]; ok {
+// shared holds equal strings once.
+type shared map[string]string
+
+func (s shared) string(v string) string {
+	if have, ok := s[v]; ok {
 		return have
 	}
-	r.share[s] = s
-	return s
+	s[v] = v
+	return v
 }
 
-func (r *xmlReader) sharedBytes(b []byte) string {
-	if have, ok := r.share[string(b)]; ok {
+func (s shared) bytes(b []byte) string {
+	if have, ok := s[string(b)]; ok {
 		return have
 	}
-	s := string(b)
-	r.share[s] = s
-	return s
+	v := string(b)
+	s[v] = v
+	return v
 }
