@@ -201,11 +201,7 @@ func readFile(fsys fs.FS, name string) ([]byte, error) {
 
 // read reads the rows of a file.
 func (s *sheet[R]) read(file string, data []byte) ([]R, error) {
-	columns := make([]Column, len(s.columns))
-	for i, c := range s.columns {
-		columns[i] = c.Column
-	}
-	t, err := openTable(file, data, columns)
+	t, err := openTable(file, data, s.describe().Columns)
 	if err != nil {
 		return nil, err
 	}

@@ -31,6 +31,7 @@ type table struct {
 	valid   bool // all of the file is UTF-8
 	ahead   int  // lines before the header that the reader did not see
 	rows    int
+	most    int // rows that are read
 	lines   int // no more rows than this can follow
 }
 
@@ -49,7 +50,7 @@ func openTable(file string, data []byte, columns []Column) (*table, error) {
 	if i := bytes.IndexByte(data, 0); i >= 0 {
 		return nil, fault(Place{file, bytes.Count(data[:i], []byte("\n")) + 1}, "", "save it as CSV UTF-8", "there is a NUL byte, so this is not CSV text")
 	}
-	t := &table{file: file, columns: columns, valid: utf8.Valid(data)}
+	t := &table{file: file, columns: columns, valid: utf8.Valid(data), most: maxRows}
 	comma, rest, named := separatorLine(data)
 	if named {
 		data, t.ahead = rest, 1
@@ -227,8 +228,8 @@ func (t *table) next() (cells []string, at Place, err error) {
 		if empty {
 			continue
 		}
-		if t.rows++; t.rows > maxRows {
-			return nil, Place{}, fault(Place{t.file, t.line(0)}, "", "check that this is the right file", "the sheet has more than %d rows", maxRows)
+		if t.rows++; t.rows > t.most {
+			return nil, Place{}, fault(Place{t.file, t.line(0)}, "", "check that this is the right file", "the sheet has more than %d rows", t.most)
 		}
 		return t.cells, Place{t.file, t.line(0)}, nil
 	}
