@@ -281,8 +281,8 @@ func (ps *pass) findPrecinctSites() {
 		}
 		for use := range stated {
 			x, y := sitesFor(ps.sitesOfPrimary(i), use), sitesFor(ps.s.Precincts[j].Sites.Value, use)
-			if len(y) == 0 && (use != model.UseElectionDay || len(x) == 0) {
-				continue
+			if len(y) == 0 && (len(x) == 0 || sharesUse(ps.sitesOfPrimary(i), ps.s.Precincts[j].Sites.Value)) {
+				continue // no site was keyed for this use, and one was for another
 			}
 			var joint []int
 			for _, site := range x {
@@ -294,10 +294,10 @@ func (ps *pass) findPrecinctSites() {
 			}
 			slices.Sort(joint)
 			slices.Sort(y)
-			if slices.Equal(joint, y) || len(y) == 0 {
+			if slices.Equal(joint, y) {
 				continue
 			}
-			k := move{use, firstOf(siteList(ps.p, x), "no site"), siteList(ps.s, y)}
+			k := move{use, firstOf(siteList(ps.p, x), "no site"), firstOf(siteList(ps.s, y), "no site")}
 			moved[k] = append(moved[k], j)
 		}
 	}
@@ -309,12 +309,19 @@ func (ps *pass) findPrecinctSites() {
 			f.Look.Primary = place("GpUnit", ps.p.Origins.Precinct(p))
 		}
 		where := countPrecincts(names)
-		f.Message = fmt.Sprintf("%s %s at %s in the primary, and %s keyed at %s.", strings.ToUpper(where[:1])+where[1:], verb(names, "votes", "vote"), quoteSite(k.primary), verb(names, "was", "were"), quote(k.second))
+		f.Message = fmt.Sprintf("%s %s at %s in the primary, and %s keyed at %s.", strings.ToUpper(where[:1])+where[1:], verb(names, "votes", "vote"), quoteSite(k.primary), verb(names, "was", "were"), quoteSite(k.second))
 		if k.use != model.UseElectionDay {
 			f.Message = strings.TrimSuffix(f.Message, ".") + fmt.Sprintf(" (%s voting).", k.use)
 		}
 		ps.report(f, "precinct site", k.second, string(k.use), names[0])
 	}
+}
+
+// sharesUse is true where both lists name a site for some use.
+func sharesUse(a, b []model.SiteUse) bool {
+	return slices.ContainsFunc(a, func(x model.SiteUse) bool {
+		return slices.ContainsFunc(b, func(y model.SiteUse) bool { return x.Use == y.Use })
+	})
 }
 
 // sitesOfPrimary are the sites of a precinct, or of the combined precinct that it
