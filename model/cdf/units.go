@@ -229,6 +229,8 @@ func useOf(otherType string) model.Use {
 		return model.UseCentral
 	case strings.Contains(t, "accessible"):
 		return model.UseAccessible
+	case strings.Contains(t, "election-day"), strings.Contains(t, "election day"):
+		return model.UseElectionDay
 	}
 	return ""
 }
