@@ -1,0 +1,78 @@
+package main
+
+import (
+	"io"
+
+	"counterproof/checks"
+)
+
+// compareCommand is "cproof compare".
+type compareCommand struct {
+	Primary      []string `required:"" sep:"none" placeholder:"FILE" help:"The configuration export (SP 1500-100 version 2, XML or JSON). Give it once for each file of a report in several parts."`
+	Second       string   `required:"" placeholder:"DIR" help:"The folder of sheets (CSV) that the second party keyed."`
+	PrimaryUnits string   `placeholder:"FILE" help:"The card list of the election management system, with the columns of units.csv, for an export that holds no devices."`
+	Election     []string `sep:"none" placeholder:"NAME" help:"The election to compare, where the export holds several. Give it more than once for elections that share a ballot."`
+	Language     string   `placeholder:"TAG" help:"The language to compare (en, es); the export's first language unless given."`
+	UnitLimit    int      `default:"${unitlimit}" placeholder:"N" help:"Report an election-day unit that serves more precincts than this (${unitlimit} unless given: common practice, no published source)."`
+	Format       string   `enum:"text,json,csv" default:"text" placeholder:"text|json|csv" help:"How to write the result: text for reading, json for programs, csv for a spreadsheet."`
+	Out          string   `placeholder:"FILE" help:"Write the result to this file, all at once, instead of to the screen."`
+}
+
+// Help is shown by "cproof compare --help".
+func (compareCommand) Help() string {
+	return `The export is what the cards will be made from. The folder holds what the second person keyed from the printed proof: contests.csv, choices.csv, ballots.csv, precincts.csv and, where they were keyed, parties.csv, styles.csv, units.csv, election.csv (README.md lists their columns).
+
+Each difference is one finding, however many precincts it touches. "must-fix" has to be put right on one side; "confirm" is small (a capital, an accent, a space) and somebody has to say that it is meant; "note" needs nobody.
+
+An example to try:
+
+    cproof demo demo
+    cproof compare --primary demo/export.xml --second demo/second
+
+Exit status: 0 nothing above a note; 1 findings; 2 the input cannot be used, and one line says where and why.`
+}
+
+// Run compares and writes the result.
+func (c *compareCommand) Run(s *session) error {
+	if c.UnitLimit < 1 {
+		return errUnitLimit(c.UnitLimit)
+	}
+	shown := startProgress(s.err, isTerminal(s.err), "reading both sides")
+	defer shown.finish()
+	both, err := readBoth(c.Primary, c.Election, c.PrimaryUnits, c.Second)
+	if err != nil {
+		return err
+	}
+	if err := knowsLanguage(both.primary, c.Language); err != nil {
+		return err
+	}
+	shown.now("comparing")
+	result := checks.Compare(both.primary, both.second, checks.Options{Language: c.Language, UnitLimit: c.UnitLimit})
+	shown.now("writing the result")
+	s.found = anyAboveNote(result.Findings)
+	return s.deliver(c.Out, shown, func(w io.Writer, p page) error {
+		switch c.Format {
+		case "json":
+			return writeJSON(w, resultObject{
+				Format: resultFormat, Inputs: both.inputs,
+				Options: optionsObject{Elections: c.Election, Language: c.Language, UnitLimit: c.UnitLimit},
+				Summary: result.Summary, Findings: result.Findings, Causes: result.Causes, Coverage: result.Coverage,
+				Cautions: cautions,
+			})
+		case "csv":
+			return writeCSV(w, result.Findings)
+		default:
+			return writeText(w, p, both.inputs, result)
+		}
+	})
+}
+
+// anyAboveNote reports whether there is a finding that somebody has to act on.
+func anyAboveNote(findings []checks.Finding) bool {
+	for _, f := range findings {
+		if f.Grade != checks.Note {
+			return true
+		}
+	}
+	return false
+}

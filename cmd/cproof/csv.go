@@ -1,0 +1,62 @@
+package main
+
+import (
+	"encoding/csv"
+	"io"
+	"strings"
+
+	"counterproof/checks"
+	"counterproof/checks/wording"
+)
+
+// csvColumns are the columns of the CSV, in order. Columns may be added at the
+// end, never renamed.
+var csvColumns = []string{
+	"id", "check", "grade", "contest", "party", "choice", "precincts", "unit", "site", "style",
+	"primary", "second", "message", "look_primary", "look_second", "cause",
+}
+
+// writeCSV writes one row per finding (RFC 4180, with CRLF). Precincts are joined
+// by "|". What came from the export or the sheets passes through cellText, which
+// says how it is made harmless.
+func writeCSV(w io.Writer, findings []checks.Finding) error {
+	out := csv.NewWriter(w)
+	out.UseCRLF = true
+	if err := out.Write(csvColumns); err != nil {
+		return err
+	}
+	for _, f := range findings {
+		row := []string{
+			f.ID, f.Check, string(f.Grade), f.Contest, f.Party, f.Choice, strings.Join(f.Precincts, "|"),
+			f.Unit, f.Site, f.Style, f.Primary, f.Second, f.Message, f.Look.Primary, f.Look.Second, f.Cause,
+		}
+		for i := range row {
+			row[i] = cellText(row[i])
+		}
+		if err := out.Write(row); err != nil {
+			return err
+		}
+	}
+	out.Flush()
+	return out.Error()
+}
+
+// cellText makes text safe in a spreadsheet. Invisible and control characters are
+// written as visible escapes. A cell that a spreadsheet might take for a formula,
+// because it begins with = + - @ or their full-width forms, gets an apostrophe in
+// front: spreadsheets show such a cell as text. A program that reads the CSV takes
+// one leading apostrophe away where one of these characters, or another
+// apostrophe, follows it. (The list of characters is that of the OWASP page "CSV
+// Injection"; tab and carriage return, which it also names, are already escaped.)
+func cellText(text string) string {
+	shown := wording.Visible(text)
+	rest := strings.TrimLeft(shown, " ")
+	if rest == "" {
+		return shown
+	}
+	switch []rune(rest)[0] {
+	case '=', '+', '-', '@', '\t', '\r', '\n', '＝', '＋', '－', '＠', '\'':
+		return "'" + shown
+	}
+	return shown
+}

@@ -1,0 +1,53 @@
+package main
+
+import (
+	"bufio"
+	"fmt"
+	"io"
+	"path/filepath"
+	"strconv"
+	"strings"
+
+	"counterproof/checks"
+	"counterproof/checks/wording"
+)
+
+// deliver writes a result to the file asked for, or else to standard output, laid
+// out for whichever it is.
+func (s *session) deliver(file string, shown *progress, write func(io.Writer, page) error) error {
+	if file != "" {
+		err := writeFile(file, func(w io.Writer) error { return write(w, page{Width: plainWidth}) })
+		shown.finish()
+		return err
+	}
+	shown.finish()
+	buffer := bufio.NewWriterSize(s.out, 1<<16)
+	if err := write(buffer, pageFor(s.out, s.getenv)); err != nil {
+		return explainWrite("standard output", err)
+	}
+	if err := buffer.Flush(); err != nil {
+		return explainWrite("standard output", err)
+	}
+	return nil
+}
+
+// errUnitLimit is the fault of a unit limit that no unit could keep.
+func errUnitLimit(n int) error {
+	return fmt.Errorf("--unit-limit: %d is no limit; give a number of precincts from 1 up, or leave it out for %d", n, checks.DefaultUnitLimit)
+}
+
+// helpVars are the values that the help texts mention.
+func helpVars() map[string]string {
+	return map[string]string{"unitlimit": strconv.Itoa(checks.DefaultUnitLimit)}
+}
+
+// shellWord writes a path so that it can be pasted into a shell.
+func shellWord(path string) string {
+	plain := strings.IndexFunc(path, func(r rune) bool {
+		return r != filepath.Separator && !strings.ContainsRune("/._-+:", r) && (r < '0' || r > '9') && (r < 'A' || r > 'Z') && (r < 'a' || r > 'z')
+	}) < 0
+	if plain && path != "" {
+		return path
+	}
+	return "'" + strings.ReplaceAll(wording.Visible(path), "'", `'\''`) + "'"
+}

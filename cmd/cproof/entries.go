@@ -1,0 +1,246 @@
+package main
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"errors"
+	"fmt"
+	"hash"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"sync"
+
+	"counterproof/model"
+	"counterproof/model/cdf"
+	"counterproof/model/sheets"
+)
+
+// role is what an input is used as.
+type role string
+
+const (
+	rolePrimary role = "primary"
+	roleUnits   role = "primary-units"
+	roleSecond  role = "second"
+	roleExport  role = "export"
+)
+
+// input is a file or folder that was read, as a result names it. The digest is
+// that of the bytes that were read, not of what the file holds later.
+type input struct {
+	Role role   `json:"role"`
+	Path string `json:"path"`
+	// SHA256 is the digest of a file in hexadecimal; of a folder of sheets that of
+	// the list of its sheets (see sheetDigests).
+	SHA256 string `json:"sha256"`
+}
+
+// entries are the two entries to compare.
+type entries struct {
+	primary, second *model.Election
+	inputs          []input
+}
+
+// readBoth reads both sides at the same time. Where both cannot be used, the one
+// error says so of each.
+func readBoth(primary, elections []string, units, second string) (entries, error) {
+	var (
+		both             entries
+		export           export
+		secondInput      input
+		failed, failedOn error
+		reading          sync.WaitGroup
+	)
+	reading.Go(func() {
+		failedOn = guarded(func() (err error) {
+			both.second, secondInput, err = readSheets(second)
+			return err
+		})
+	})
+	failed = guarded(func() (err error) {
+		if export, err = readExport(primary, elections, rolePrimary, cdf.Options{}); err != nil {
+			return err
+		}
+		if units != "" {
+			return export.attachUnits(units)
+		}
+		return nil
+	})
+	reading.Wait()
+	if failed != nil && failedOn != nil {
+		return both, fmt.Errorf("%w; and %w", failed, failedOn)
+	}
+	if err := errors.Join(failed, failedOn); err != nil {
+		return both, err
+	}
+	both.primary = export.election
+	both.inputs = append(export.inputs, secondInput)
+	return both, nil
+}
+
+// export is a configuration export that was read. The election is nil where only
+// its contents could be told.
+type export struct {
+	election *model.Election
+	contents cdf.Contents
+	inputs   []input
+}
+
+// readExport reads the files of an export.
+func readExport(files, elections []string, as role, options cdf.Options) (export, error) {
+	options.Elections = elections
+	election, contents, err := cdf.ReadFiles(files, options)
+	read := export{election: election, contents: contents}
+	for _, part := range contents.Parts {
+		read.inputs = append(read.inputs, input{Role: as, Path: part.Name, SHA256: part.SHA256})
+	}
+	if errors.Is(err, cdf.ErrWhichElection) && len(elections) == 0 {
+		// The reader does not know what the program calls the choice.
+		return read, fmt.Errorf("%w, with --election NAME", err)
+	}
+	return read, err
+}
+
+// attachUnits adds the units of the EMS's card list.
+func (e *export) attachUnits(name string) error {
+	data, err := os.ReadFile(name)
+	if err != nil {
+		return cannotRead(name, err)
+	}
+	sum := sha256.Sum256(data) // before ReadUnits, which may change the bytes
+	e.inputs = append(e.inputs, input{Role: roleUnits, Path: name, SHA256: hex.EncodeToString(sum[:])})
+	rows, err := sheets.ReadUnits(name, data)
+	if err != nil {
+		return err
+	}
+	return sheets.AttachUnits(e.election, rows)
+}
+
+func cannotRead(name string, err error) error {
+	if errors.Is(err, fs.ErrNotExist) {
+		return fmt.Errorf("%s: there is no such file; check the name", name)
+	}
+	var path *fs.PathError
+	cause := err
+	if errors.As(err, &path) {
+		cause = path.Err
+	}
+	return fmt.Errorf("%s: cannot be read (%w); check the file and its place", name, cause)
+}
+
+// readSheets reads the second entry from its folder.
+func readSheets(folder string) (*model.Election, input, error) {
+	in := input{Role: roleSecond, Path: folder}
+	info, err := os.Stat(folder)
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return nil, in, fmt.Errorf("%s: there is no such folder; check the name", folder)
+	case err != nil:
+		return nil, in, cannotRead(folder, err)
+	case !info.IsDir():
+		return nil, in, fmt.Errorf("%s: is a file; give the folder that holds the sheets", folder)
+	}
+	digests := &sheetDigests{folder: os.DirFS(folder), read: map[string]hash.Hash{}}
+	rows, err := sheets.ReadFS(digests)
+	if err != nil {
+		return nil, in, inFolder(folder, err)
+	}
+	election, err := rows.Election()
+	if err != nil {
+		return nil, in, inFolder(folder, err)
+	}
+	in.SHA256 = digests.sum()
+	return election, in, nil
+}
+
+// inFolder names the folder in an error that names a sheet.
+func inFolder(folder string, err error) error {
+	var fault *sheets.Error
+	if errors.As(err, &fault) && fault.File != "" {
+		placed := *fault
+		placed.File = filepath.Join(folder, fault.File)
+		return &placed
+	}
+	return fmt.Errorf("%s: %w", folder, err)
+}
+
+// sheetDigests is a folder that remembers the digest of every file read from it.
+type sheetDigests struct {
+	folder fs.FS
+	read   map[string]hash.Hash
+}
+
+// Open opens a file of the folder. What is read from it goes into its digest.
+func (d *sheetDigests) Open(name string) (fs.File, error) {
+	file, err := d.folder.Open(name)
+	if err != nil {
+		return nil, err
+	}
+	if info, err := file.Stat(); err != nil || info.IsDir() {
+		return file, nil
+	}
+	sum := sha256.New()
+	d.read[name] = sum
+	return &digestedFile{File: file, sum: sum}, nil
+}
+
+// ReadDir lists the folder.
+func (d *sheetDigests) ReadDir(name string) ([]fs.DirEntry, error) {
+	return fs.ReadDir(d.folder, name)
+}
+
+// sum is the digest of a folder: the SHA-256 of one line per sheet that was read,
+// in the byte order of their names, each its own SHA-256 in hexadecimal, two
+// spaces and its name. For a folder that holds nothing but sheets that is what
+//
+//	LC_ALL=C sha256sum *.csv | sha256sum
+//
+// prints there.
+func (d *sheetDigests) sum() string {
+	names := make([]string, 0, len(d.read))
+	for name := range d.read {
+		names = append(names, name)
+	}
+	slices.Sort(names)
+	var list strings.Builder
+	for _, name := range names {
+		fmt.Fprintf(&list, "%x  %s\n", d.read[name].Sum(nil), name)
+	}
+	sum := sha256.Sum256([]byte(list.String()))
+	return hex.EncodeToString(sum[:])
+}
+
+// digestedFile passes what is read from a file into a digest.
+type digestedFile struct {
+	fs.File
+	sum hash.Hash
+}
+
+func (f *digestedFile) Read(p []byte) (int, error) {
+	n, err := f.File.Read(p)
+	f.sum.Write(p[:n])
+	return n, err
+}
+
+var _ io.Reader = (*digestedFile)(nil)
+
+// knowsLanguage says whether the export has wording in the language asked for.
+func knowsLanguage(e *model.Election, language string) error {
+	if language == "" {
+		return nil
+	}
+	for _, known := range e.Origins.Languages {
+		if strings.EqualFold(known, language) {
+			return nil
+		}
+	}
+	has := "it names no language at all: leave --language out"
+	if len(e.Origins.Languages) > 0 {
+		has = "it has " + strings.Join(e.Origins.Languages, ", ")
+	}
+	return fmt.Errorf("--language: the export has no wording in %q; %s", language, has)
+}

@@ -1,0 +1,113 @@
+package main
+
+import (
+	"bufio"
+	"fmt"
+	"io"
+	"unicode"
+	"unicode/utf16"
+	"unicode/utf8"
+
+	"github.com/go-json-experiment/json"
+	"github.com/go-json-experiment/json/jsontext"
+
+	"counterproof/checks"
+)
+
+// The names of the JSON formats. A key may be added to a format, never renamed
+// or taken away; a change of meaning gets a new number.
+const (
+	resultFormat  = "counterproof-result/1"
+	inspectFormat = "counterproof-inspect/1"
+)
+
+// resultObject is the JSON of a comparison.
+type resultObject struct {
+	Format   string           `json:"format"`
+	Inputs   []input          `json:"inputs"`
+	Options  optionsObject    `json:"options"`
+	Summary  checks.Summary   `json:"summary"`
+	Findings []checks.Finding `json:"findings"`
+	Causes   []checks.Cause   `json:"causes"`
+	Coverage checks.Coverage  `json:"coverage"`
+	Cautions []string         `json:"cautions"`
+}
+
+// optionsObject repeats what the comparison was asked for: two results can only
+// be held against each other where these agree.
+type optionsObject struct {
+	Elections []string `json:"elections"`
+	Language  string   `json:"language"`
+	UnitLimit int      `json:"unit_limit"`
+}
+
+// writeJSON writes the value as one indented JSON object and a line feed. Every
+// key is written, a list without entries as [], and the same value gives the same
+// bytes. Characters that a terminal could obey or that cannot be seen are written
+// as \u escapes, which changes nothing of what the JSON says.
+func writeJSON(w io.Writer, value any) error {
+	buffer := bufio.NewWriterSize(w, 1<<16)
+	err := json.MarshalWrite(&escaper{to: buffer}, value,
+		jsontext.WithIndent(" "), json.Deterministic(true), jsontext.AllowInvalidUTF8(true))
+	if err != nil {
+		return err
+	}
+	if err := buffer.WriteByte('\n'); err != nil {
+		return err
+	}
+	return buffer.Flush()
+}
+
+// escaper replaces characters beyond ASCII that have no visible shape by their
+// JSON escape. In JSON they can stand nowhere but inside a string.
+type escaper struct {
+	to *bufio.Writer
+	// rest holds the first bytes of a character that the last write cut in two.
+	rest []byte
+}
+
+func (e *escaper) Write(data []byte) (int, error) {
+	length := len(data)
+	if len(e.rest) > 0 {
+		data = append(e.rest, data...)
+		e.rest = nil
+	}
+	plain := 0
+	for i := 0; i < len(data); {
+		if data[i] < utf8.RuneSelf && data[i] != 0x7f {
+			i++
+			continue
+		}
+		if !utf8.FullRune(data[i:]) {
+			e.rest = append([]byte(nil), data[i:]...)
+			data = data[:i]
+			break
+		}
+		r, size := utf8.DecodeRune(data[i:])
+		if !unseen(r) {
+			i += size
+			continue
+		}
+		if _, err := e.to.Write(data[plain:i]); err != nil {
+			return 0, err
+		}
+		for _, unit := range utf16.Encode([]rune{r}) {
+			if _, err := fmt.Fprintf(e.to, `\u%04x`, unit); err != nil {
+				return 0, err
+			}
+		}
+		i += size
+		plain = i
+	}
+	if _, err := e.to.Write(data[plain:]); err != nil {
+		return 0, err
+	}
+	return length, nil
+}
+
+// unseen tells characters that are not drawn, or that change how others are:
+// controls, format characters (bidirectional controls, zero-width characters,
+// tags), line and paragraph separators, variation selectors.
+func unseen(r rune) bool {
+	return unicode.In(r, unicode.Cc, unicode.Cf, unicode.Zl, unicode.Zp, unicode.Variation_Selector)
+}

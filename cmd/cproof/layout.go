@@ -1,0 +1,84 @@
+package main
+
+import (
+	"strings"
+
+	"github.com/clipperhouse/displaywidth"
+
+	"counterproof/checks/wording"
+)
+
+// sheet collects text laid out for a page.
+type sheet struct {
+	page page
+	text strings.Builder
+}
+
+// line writes one line as it is.
+func (s *sheet) line(text string) {
+	s.text.WriteString(strings.TrimRight(text, " "))
+	s.text.WriteByte('\n')
+}
+
+// paragraph writes text wrapped to the page.
+func (s *sheet) paragraph(text string) { s.hanging("", "", text) }
+
+// hanging writes lead and then the text, its further lines aligned under the
+// first. The lead is painted in the colour, if one is given.
+//
+// Text is made visible here: nothing that an export holds can drive a terminal or
+// hide on it.
+func (s *sheet) hanging(lead, colour, text string) {
+	margin := displaywidth.String(lead)
+	for i, line := range wrap(wording.Visible(text), s.page.Width-margin) {
+		if i == 0 {
+			s.line(s.page.paint(colour, lead) + line)
+		} else {
+			s.line(strings.Repeat(" ", margin) + line)
+		}
+	}
+}
+
+// rule writes a heading that a line across the page follows.
+func (s *sheet) rule(title, colour string) {
+	dashes := max(s.page.Width-displaywidth.String(title)-1, 3)
+	s.line(s.page.paint(colour, title) + " " + s.page.paint(colourFaint, strings.Repeat("-", dashes)))
+}
+
+// narrowest is the width below which text is not squeezed further.
+const narrowest = 16
+
+// wrap breaks text into lines of at most the given number of terminal columns, at
+// spaces where there are any, and between characters where a word is longer than
+// a line. It never cuts a character that is drawn as one.
+func wrap(text string, width int) []string {
+	width = max(width, narrowest)
+	var lines []string
+	for text != "" {
+		end, next := lineEnd(text, width)
+		lines = append(lines, text[:end])
+		text = text[next:]
+	}
+	return lines
+}
+
+// lineEnd returns where the first line of text ends, and where the next begins.
+func lineEnd(text string, width int) (end, next int) {
+	used, at := 0, 0
+	space := -1 // the last space that a line can end before
+	for graphemes := displaywidth.StringGraphemes(text); graphemes.Next(); {
+		value := graphemes.Value()
+		if value == " " && at > 0 {
+			space = at
+		}
+		used += graphemes.Width()
+		if used > width && at > 0 {
+			if space > 0 {
+				return space, space + 1
+			}
+			return at, at
+		}
+		at += len(value)
+	}
+	return len(text), len(text)
+}

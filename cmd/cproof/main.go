@@ -1,0 +1,167 @@
+// Command cproof is the terminal program of Counterproof: it compares an
+// election's configuration with what the second party keyed on its own, and says
+// each difference once.
+//
+// It decides nothing itself. It reads both sides (entries.go), lets package
+// checks compare them, and writes the result down: text.go, json.go, csv.go.
+//
+// Exit status: 0 no finding above a note; 1 findings; 2 the input cannot be used,
+// with one line on standard error that says where, what is wrong and what would
+// be right.
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"runtime/debug"
+	"strings"
+
+	"github.com/alecthomas/kong"
+
+	"counterproof/checks/wording"
+)
+
+// The exit statuses.
+const (
+	exitAgreed   = 0
+	exitFindings = 1
+	exitUnusable = 2
+)
+
+// session is what a command runs with: where it writes, and what it says of the
+// outcome.
+type session struct {
+	out, err io.Writer
+	getenv   func(string) string
+	// found is set by a command that has a finding above a note to report.
+	found bool
+}
+
+// program is the command line.
+type program struct {
+	Compare compareCommand `cmd:"" help:"Compare a configuration export with the second entry and say what differs."`
+	Inspect inspectCommand `cmd:"" help:"Say what an export holds, and the faults that it shows by itself."`
+	Checks  checksCommand  `cmd:"" help:"Say what the checks look for, and how to read their findings."`
+	Export  exportCommand  `cmd:"" help:"Write the second entry as an SP 1500-100 file, to hand it on."`
+	Demo    demoCommand    `cmd:"" help:"Write the demo election: an export with planted mistakes, and its second entry."`
+}
+
+const description = `Counterproof proves an election's set-up before its memory cards are used.
+
+One person programs the election. A second person, of another party, keys every
+ballot again from the printed ballot proof, without seeing that set-up.
+cproof compares the two and says each difference once, with the precincts it
+touches.
+
+Try it on an invented election:
+
+  cproof demo demo
+  cproof compare --primary demo/export.xml --second demo/second
+
+Exit status: 0 nothing above a note; 1 findings; 2 the input cannot be used.
+
+It checks a configuration; it does not certify one, and it takes the place of
+no test that law or your board's procedure requires.`
+
+func main() {
+	os.Exit(run(os.Args[1:], &session{out: os.Stdout, err: os.Stderr, getenv: os.Getenv}))
+}
+
+// run runs one command line and returns the exit status. Whatever happens, the
+// person gets an answer or one line that says why not.
+func run(arguments []string, s *session) (status int) {
+	defer func() {
+		if fault := recover(); fault != nil {
+			status = s.fail(faultOf(fault))
+		}
+	}()
+	var commands program
+	helped := false
+	parser, err := kong.New(&commands,
+		kong.Name("cproof"),
+		kong.Description(description),
+		kong.Writers(s.out, s.err),
+		kong.Exit(func(int) { helped = true }),
+		kong.ConfigureHelp(kong.HelpOptions{NoAppDescFormat: true, NoExpandSubcommands: true, FlagsLast: true, Compact: true, WrapUpperBound: 90}),
+		kong.Vars(helpVars()),
+	)
+	if err != nil {
+		return s.fail(err)
+	}
+	if len(arguments) == 0 {
+		return s.fail(errors.New(`no command given; say compare, inspect, checks, export or demo ("cproof --help" explains them)`))
+	}
+	context, err := parser.Parse(arguments)
+	if helped {
+		return exitAgreed
+	}
+	if err != nil {
+		return s.fail(usageError(err))
+	}
+	if err := context.Run(s); err != nil {
+		return s.fail(err)
+	}
+	if s.found {
+		return exitFindings
+	}
+	return exitAgreed
+}
+
+// usageError adds the way to help to a fault in the command line.
+func usageError(err error) error {
+	command := "cproof"
+	var parse *kong.ParseError
+	if errors.As(err, &parse) && parse.Context != nil {
+		if node := parse.Context.Selected(); node != nil {
+			command += " " + node.Name
+		}
+	}
+	return fmt.Errorf("%w; %q explains the command", err, command+" --help")
+}
+
+// fail writes the one line that says why there is no answer.
+func (s *session) fail(err error) int {
+	fmt.Fprintln(s.err, oneLine("cproof: "+err.Error()))
+	return exitUnusable
+}
+
+// longestError bounds the line on standard error: a fault in a file of any size
+// stays readable.
+const longestError = 1000
+
+// oneLine brings a message onto one line that no terminal will obey.
+func oneLine(message string) string {
+	parts := strings.FieldsFunc(message, func(r rune) bool { return r == '\n' || r == '\r' })
+	for i, part := range parts {
+		parts[i] = strings.TrimSpace(part)
+	}
+	line := []rune(wording.Visible(strings.Join(parts, "; ")))
+	if len(line) > longestError {
+		half := longestError / 2
+		line = append(append(line[:half:half], []rune(" […] ")...), line[len(line)-half:]...)
+	}
+	return string(line)
+}
+
+// faultOf turns a panic into an error for people. It is a fault of the program,
+// and says so; with CPROOF_TRACE set, it says where.
+func faultOf(fault any) error {
+	place := ""
+	if os.Getenv("CPROOF_TRACE") != "" {
+		place = " " + string(debug.Stack())
+	}
+	return fmt.Errorf("a fault in this program, not in your files: %v; keep the files and report it, and do not rely on this run%s", fault, place)
+}
+
+// guarded runs f and turns a panic into an error. Every goroutine of the program
+// starts with it: a panic there would get past the guard in run.
+func guarded(f func() error) (err error) {
+	defer func() {
+		if fault := recover(); fault != nil {
+			err = faultOf(fault)
+		}
+	}()
+	return f()
+}

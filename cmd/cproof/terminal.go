@@ -1,0 +1,65 @@
+package main
+
+import (
+	"io"
+	"os"
+
+	"golang.org/x/term"
+)
+
+// page says how text is laid out for whoever reads it.
+type page struct {
+	// Width is the number of columns to wrap at.
+	Width int
+	// Colour allows escape sequences for colour.
+	Colour bool
+}
+
+// plainWidth is used where the output is no terminal.
+const plainWidth = 80
+
+// The narrowest and widest layouts: narrower, columns no longer fit; wider, a
+// line is hard to read back along.
+const (
+	leastWidth = 40
+	mostWidth  = 120
+)
+
+// pageFor returns the layout for w: the width of the terminal that it is, with
+// colour unless NO_COLOR is set (no-color.org: set and not empty) or the terminal
+// is a "dumb" one; 80 columns without colour for anything else.
+func pageFor(w io.Writer, getenv func(string) string) page {
+	file, ok := w.(*os.File)
+	if !ok || !term.IsTerminal(int(file.Fd())) {
+		return page{Width: plainWidth}
+	}
+	p := page{Width: plainWidth, Colour: getenv("NO_COLOR") == "" && getenv("TERM") != "dumb"}
+	if width, _, err := term.GetSize(int(file.Fd())); err == nil && width > 0 {
+		p.Width = min(max(width, leastWidth), mostWidth)
+	}
+	return p
+}
+
+// isTerminal reports whether w is a terminal.
+func isTerminal(w io.Writer) bool {
+	file, ok := w.(*os.File)
+	return ok && term.IsTerminal(int(file.Fd()))
+}
+
+// The colours, by meaning. Colour only repeats what the words say.
+const (
+	colourMustFix = "\x1b[1;31m"
+	colourConfirm = "\x1b[1;33m"
+	colourNote    = "\x1b[1;36m"
+	colourHeading = "\x1b[1m"
+	colourFaint   = "\x1b[2m"
+	colourOff     = "\x1b[0m"
+)
+
+// paint wraps text in a colour where the page allows it.
+func (p page) paint(colour, text string) string {
+	if !p.Colour || text == "" {
+		return text
+	}
+	return colour + text + colourOff
+}

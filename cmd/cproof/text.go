@@ -1,0 +1,279 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"slices"
+	"strings"
+
+	"github.com/dustin/go-humanize/english"
+
+	"counterproof/checks"
+	"counterproof/checks/wording"
+)
+
+// cautions are what the program shows at the end of every result (design,
+// "Cautions that the product shows").
+var cautions = []string{
+	"This checks a configuration; it does not certify one.",
+	"It takes the place of no test that law or a board's procedure requires: ballot proofing, logic and accuracy testing and sealing still have to be done. Local law and your board's own procedures come first.",
+	"It cannot see target positions, timing marks, audio or touch screens, nor whether the proof itself agrees with the certified documents where only the proof was keyed.",
+	"It has no network access and never writes to a memory card or an election management system.",
+}
+
+// mostNotKeyed bounds the list of what was not keyed; the JSON has all of it.
+const mostNotKeyed = 40
+
+// writeText writes a comparison for reading: the result in one sentence, what
+// was compared, the findings by cause with the worst first, what was not keyed,
+// and what this check cannot see.
+func writeText(w io.Writer, p page, inputs []input, result checks.Result) error {
+	s := &sheet{page: p}
+	s.paragraph(verdict(result))
+	s.line("")
+	s.inputs(inputs)
+	s.hanging("Compared      ", "", holds(result.Summary))
+	s.findings(result.Findings, result.Causes)
+	s.coverage(result.Coverage)
+	s.cautions()
+	_, err := io.WriteString(w, s.text.String())
+	return err
+}
+
+// verdict is the result in one sentence.
+func verdict(result checks.Result) string {
+	sum := result.Summary
+	notes := ""
+	if sum.Note > 0 {
+		notes = " (" + english.Plural(sum.Note, "note", "") + " below)"
+	}
+	switch {
+	case sum.MustFix > 0 && sum.Confirm > 0:
+		return fmt.Sprintf("The entries differ: %s to fix and %d to confirm before the memory cards are used%s.",
+			english.Plural(sum.MustFix, "finding", ""), sum.Confirm, notes)
+	case sum.MustFix > 0:
+		return fmt.Sprintf("The entries differ: %s to fix before the memory cards are used%s.",
+			english.Plural(sum.MustFix, "finding", ""), notes)
+	case sum.Confirm > 0:
+		return fmt.Sprintf("The entries differ in small things: %s to confirm before the memory cards are used%s.",
+			english.Plural(sum.Confirm, "finding", ""), notes)
+	case result.Coverage.KeyedFields == 0:
+		return "Nothing was keyed that could be compared: this result proves nothing" + notes + "."
+	default:
+		return fmt.Sprintf("The entries agree in everything that was keyed%s.", notes)
+	}
+}
+
+func holds(sum checks.Summary) string {
+	return english.OxfordWordSeries([]string{
+		english.Plural(sum.Precincts, "precinct", ""),
+		english.Plural(sum.Contests, "contest", ""),
+		english.Plural(sum.Units, "voting unit", ""),
+	}, "and") + " of the primary"
+}
+
+// inputs names what was read, so that anyone can check that it was these files.
+func (s *sheet) inputs(inputs []input) {
+	for _, in := range inputs {
+		label := roleLabels[in.Role]
+		s.hanging(fmt.Sprintf("%-14s", label), "", in.Path)
+		s.line("  sha256      " + in.SHA256)
+	}
+}
+
+var roleLabels = map[role]string{
+	rolePrimary: "Primary",
+	roleUnits:   "Primary units",
+	roleSecond:  "Second entry",
+	roleExport:  "Export",
+}
+
+// group is one cause and the findings that it explains; a finding without a
+// cause is a group of its own.
+type group struct {
+	cause    string
+	findings []checks.Finding
+}
+
+// groups brings findings of one cause together. A group stands where its worst
+// finding stands; otherwise the order of the result is kept.
+func groups(findings []checks.Finding, causes []checks.Cause) []group {
+	messages := map[string]string{}
+	for _, c := range causes {
+		messages[c.ID] = c.Message
+	}
+	var list []group
+	at := map[string]int{}
+	for _, grade := range grades {
+		for _, f := range findings {
+			if f.Grade != grade {
+				continue
+			}
+			i, known := at[f.Cause]
+			if f.Cause == "" || !known {
+				i = len(list)
+				at[f.Cause] = i
+				list = append(list, group{cause: messages[f.Cause]})
+			}
+			list[i].findings = append(list[i].findings, f)
+		}
+	}
+	return list
+}
+
+// grades from worst to least.
+var grades = []checks.Grade{checks.MustFix, checks.Confirm, checks.Note}
+
+var gradeHeadings = map[checks.Grade]string{
+	checks.MustFix: "MUST FIX",
+	checks.Confirm: "TO CONFIRM",
+	checks.Note:    "NOTES",
+}
+
+var gradeColours = map[checks.Grade]string{
+	checks.MustFix: colourMustFix,
+	checks.Confirm: colourConfirm,
+	checks.Note:    colourNote,
+}
+
+// findings writes all findings, numbered through.
+func (s *sheet) findings(findings []checks.Finding, causes []checks.Cause) {
+	number := 0
+	var current checks.Grade
+	for _, g := range groups(findings, causes) {
+		grade := g.findings[0].Grade
+		if grade != current {
+			current = grade
+			s.line("")
+			s.rule(gradeHeadings[grade], gradeColours[grade])
+		}
+		if g.cause != "" {
+			s.line("")
+			s.hanging("Perhaps one cause: ", colourHeading, g.cause)
+		}
+		for _, f := range g.findings {
+			number++
+			s.line("")
+			s.finding(number, f, grade)
+		}
+	}
+}
+
+// finding writes one finding: the sentence with the check's code, where it is,
+// and both sides under each other. What the sentence names already is not said
+// again.
+func (s *sheet) finding(number int, f checks.Finding, heading checks.Grade) {
+	lead := fmt.Sprintf("%3d  ", number)
+	code := " [" + f.Check + "]"
+	if f.Grade != heading {
+		code = " [" + f.Check + ", " + string(f.Grade) + "]"
+	}
+	s.hanging(lead, gradeColours[f.Grade], f.Message+code)
+	named := func(label, text string) {
+		if !strings.Contains(f.Message, text) {
+			s.field(label, text)
+		}
+	}
+	named("contest", f.Contest)
+	if f.Contest != "" {
+		named("primary of", f.Party)
+	}
+	named("choice", f.Choice)
+	named("style", f.Style)
+	named("unit", f.Unit)
+	named("site", f.Site)
+	s.field("precincts", precinctList(f.Precincts))
+	s.sides(f.Primary, f.Second)
+	s.field("look at", f.Look.Primary)
+	s.field("keyed at", f.Look.Second)
+}
+
+// field writes one labelled line of a finding, if there is anything to say.
+func (s *sheet) field(label, text string) {
+	if text != "" {
+		s.hanging(fmt.Sprintf("     %-10s", label), colourFaint, text)
+	}
+}
+
+// sides writes what both sides say under each other. Where they are nearly the
+// same, brackets stand around what differs; where they hold the same things in
+// another order, each thing gets a line, and what has moved an arrow.
+func (s *sheet) sides(primary, second string) {
+	if a, b, ok := reordered(primary, second); ok {
+		s.list("primary", a, b)
+		s.list("second", b, a)
+		return
+	}
+	if primary != second && primary != "" && second != "" && wording.Similarity(primary, second) >= alike {
+		primary, second = wording.Mark(primary, second)
+	}
+	s.field("primary", primary)
+	s.field("second", second)
+}
+
+// alike is the similarity from which two wordings are worth holding against each
+// other letter by letter; below it the marks would only be noise.
+const alike = 0.6
+
+// listed is what stands between the things of a list in a finding.
+const listed = "; "
+
+// reordered reports whether two sides list the same things in another order.
+func reordered(primary, second string) (a, b []string, ok bool) {
+	a, b = strings.Split(primary, listed), strings.Split(second, listed)
+	if len(a) < 2 || primary == second || !slices.Equal(slices.Sorted(slices.Values(a)), slices.Sorted(slices.Values(b))) {
+		return nil, nil, false
+	}
+	return a, b, true
+}
+
+// list writes a side's list line by line, with an arrow where the other side has
+// another thing in the same place.
+func (s *sheet) list(label string, list, other []string) {
+	for i, text := range list {
+		mark := "  "
+		if text != other[i] {
+			mark = "> "
+		}
+		s.hanging(fmt.Sprintf("     %-10s%s%2d ", label, mark, i+1), colourFaint, text)
+		label = ""
+	}
+}
+
+// coverage says what was keyed and what was not.
+func (s *sheet) coverage(c checks.Coverage) {
+	s.line("")
+	s.rule("COVERAGE", colourHeading)
+	s.line("")
+	if c.NotKeyedFields == 0 && len(c.NotKeyed) == 0 {
+		s.paragraph(fmt.Sprintf("All %s of the primary that this check compares were keyed independently.",
+			english.Plural(c.KeyedFields, "field", "")))
+		return
+	}
+	s.paragraph(fmt.Sprintf("%s of the primary %s keyed independently, %d %s not. What was not keyed is not proved; it is never counted as agreeing:",
+		english.Plural(c.KeyedFields, "field", ""), was(c.KeyedFields), c.NotKeyedFields, was(c.NotKeyedFields)))
+	for i, text := range c.NotKeyed {
+		if i == mostNotKeyed {
+			s.hanging("  - ", "", fmt.Sprintf("and %d more (--format json lists them all)", len(c.NotKeyed)-i))
+			break
+		}
+		s.hanging("  - ", "", text)
+	}
+}
+
+func was(n int) string {
+	if n == 1 {
+		return "was"
+	}
+	return "were"
+}
+
+// cautions says what this check is not.
+func (s *sheet) cautions() {
+	s.line("")
+	s.rule("WHAT THIS CHECK CANNOT SEE", colourHeading)
+	s.line("")
+	for _, text := range cautions {
+		s.hanging("  - ", "", text)
+	}
+}
