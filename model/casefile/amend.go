@@ -1,0 +1,113 @@
+package casefile
+
+import (
+	"slices"
+	"strings"
+	"time"
+)
+
+// Amendment reopens sealed contests because of a court order, a withdrawal or the
+// like.
+type Amendment struct {
+	// Contests are the rows of the contests that are reopened (table Contests).
+	// It may be empty where the document adds a contest.
+	Contests []Row `json:"contests"`
+	// Document is what orders the change, Date its day (YYYY-MM-DD).
+	Date     string `json:"date"`
+	Document string `json:"document"`
+	// MailedStand says that ballots already mailed stay valid, so that two versions
+	// of a style may stand.
+	MailedStand bool   `json:"mailed_stand"`
+	Reason      string `json:"reason"`
+}
+
+// Amend reopens sealed contests. Both of the pair sign it. The second party then keys
+// them again, blind: until the ballots are sealed again no export comes in.
+// While an amendment is open its contests can be keyed, with their choices and
+// their places on ballots; new contests and parties can be added; so can new faces,
+// with everything on them.
+func (c *Case) Amend(terms Amendment, signedBy ...PersonID) error {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	if terms.Contests == nil {
+		terms.Contests = []Row{}
+	}
+	return c.actBy(KindAmended, terms, signedBy...)
+}
+
+func (s *State) planAmended(e *Entry) (func(), error) {
+	a, err := planAct[Amendment](s, e, SeatProgrammer, SeatSecond)
+	if err != nil {
+		return nil, err
+	}
+	if s.sealed[ScopeBallots] == nil {
+		return nil, refuse(ErrNotSealed, "the ballots are not sealed; key the change, no amendment is needed")
+	}
+	if strings.TrimSpace(a.Terms.Document) == "" {
+		return nil, refuse(ErrRule, "an amendment names the document that orders it")
+	}
+	if _, err := time.Parse(time.DateOnly, a.Terms.Date); err != nil {
+		return nil, refuse(ErrRule, "%q is no date; write the document's day as YYYY-MM-DD", a.Terms.Date)
+	}
+	for _, r := range a.Terms.Contests {
+		if r.Table != Contests || r.Source >= len(s.entries) || !s.entries[r.Source].has(Contests, r.Row) {
+			return nil, refuse(ErrRule, "%s is no contest of the second entry", r)
+		}
+	}
+	return func() {
+		if len(s.OpenAmendments()) == 0 {
+			for t := range tables {
+				s.atSeal[t] = s.entries[0].last(t)
+			}
+		}
+		s.Amendments = append(s.Amendments, a)
+		s.done, s.undone = closeSteps(s.done, ScopeBallots), closeSteps(s.undone, ScopeBallots)
+	}, nil
+}
+
+// reopened reports whether an open amendment lets a sealed field be keyed. cs and
+// values are the whole entry that keys it: a new choice says in the same entry whose
+// it is.
+func (s *State) reopened(a *cell, cs []cell, values []string) bool {
+	open := s.OpenAmendments()
+	if len(open) == 0 {
+		return false
+	}
+	row := int(a.row)
+	fresh := func(t Table, row int) bool { return a.source == 0 && row > s.atSeal[t] }
+	contest := func(n int) bool {
+		return n > 0 && (fresh(Contests, n) || slices.ContainsFunc(open, func(am Act[Amendment]) bool {
+			return slices.Contains(am.Terms.Contests, Row{int(a.source), Contests, n})
+		}))
+	}
+	face := func(n int) bool { return n > 0 && fresh(Faces, n) }
+	// allowed holds for what a reference pointed at, and for what it points at now.
+	refers := func(column uint8, allowed func(int) bool) bool {
+		before := s.entries[a.source].get(a.table, row, int(column))
+		after := before
+		for i := range cs {
+			if cs[i].source == a.source && cs[i].table == a.table && cs[i].row == a.row && cs[i].column == column {
+				after = values[i]
+			}
+		}
+		if before == "" && after == "" {
+			return false
+		}
+		return (before == "" || allowed(reference(before))) && (after == "" || allowed(reference(after)))
+	}
+	switch a.table {
+	case Contests:
+		return contest(row)
+	case Choices:
+		return refers(0, contest)
+	case Placements:
+		return refers(2, contest) || refers(0, face)
+	case Assignments:
+		return refers(0, face)
+	case Faces:
+		return fresh(Faces, row)
+	case Parties:
+		return fresh(Parties, row)
+	}
+	return false
+}

@@ -1,0 +1,133 @@
+package casefile
+
+import (
+	"slices"
+	"strings"
+)
+
+// Outcome is what the pair makes of a finding.
+type Outcome string
+
+// The outcomes.
+const (
+	// OutcomeKeyingSlip: the second entry was wrong, and a correction mends it.
+	OutcomeKeyingSlip Outcome = "keying-slip"
+	// OutcomeFixConfiguration: the export is wrong; the finding stays open until an
+	// export clears it.
+	OutcomeFixConfiguration Outcome = "fix-configuration"
+	// OutcomeAsCertified: both looked at the certified document, and it stays as it
+	// is.
+	OutcomeAsCertified Outcome = "as-certified"
+	// OutcomeRefer: the supervisor is to decide.
+	OutcomeRefer Outcome = "refer"
+)
+
+// Outcomes lists all outcomes.
+var Outcomes = []Outcome{OutcomeKeyingSlip, OutcomeFixConfiguration, OutcomeAsCertified, OutcomeRefer}
+
+// Decided is one finding of a decision: its identity, and a digest of what both
+// sides said when it was decided. The decision does not hold for another finding,
+// nor when what is said has changed.
+type Decided struct {
+	Finding string `json:"finding"`
+	Said    Digest `json:"said"`
+}
+
+// Decision settles findings of one cause. Both of the pair sign it; a supervisor may
+// sign too, as they do for what was referred to them.
+type Decision struct {
+	// Correction is the entry of the correction that mends a keying slip, 0 for
+	// other outcomes. Decide fills it in for the correction that it makes.
+	Correction int64 `json:"correction,omitzero"`
+	// Document is what the pair looked at; as-certified needs it.
+	Document string    `json:"document"`
+	Findings []Decided `json:"findings"`
+	Outcome  Outcome   `json:"outcome"`
+	Reason   string    `json:"reason"`
+}
+
+// Decide records a decision. Where it mends a keying slip, correction holds the
+// changes: the correction and the decision are recorded together or not at all,
+// each signed. A slip that an earlier correction mended names it in
+// Decision.Correction instead. Which findings there are, and what may be decided, is
+// not for the case to say.
+func (c *Case) Decide(terms Decision, correction []Change, signedBy ...PersonID) error {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	if err := c.writable(); err != nil {
+		return err
+	}
+	by, err := c.signers(signedBy)
+	if err != nil {
+		return err
+	}
+	var drafts []draft
+	if len(correction) > 0 {
+		mend, err := c.correction(terms.Document, terms.Reason, correction)
+		if err != nil {
+			return err
+		}
+		drafts = append(drafts, draft{KindCorrected, actor(signedBy), mend, by})
+		terms.Correction = c.state.Seq + 1
+	}
+	drafts = append(drafts, draft{KindDecided, actor(signedBy), terms, by})
+	return c.commit(nil, drafts...)
+}
+
+func (s *State) planDecided(e *Entry) (func(), error) {
+	a, err := planAct[Decision](s, e, SeatProgrammer, SeatSecond)
+	if err != nil {
+		return nil, err
+	}
+	d := a.Terms
+	if !slices.Contains(Outcomes, d.Outcome) {
+		return nil, refuse(ErrRule, "there is no outcome %q; it is keying-slip, fix-configuration, as-certified or refer", d.Outcome)
+	}
+	if len(d.Findings) == 0 || slices.ContainsFunc(d.Findings, func(f Decided) bool { return f.Finding == "" || f.Said.IsZero() }) {
+		return nil, refuse(ErrRule, "a decision names its findings, each with the digest of what both sides said")
+	}
+	if strings.TrimSpace(d.Reason) == "" {
+		return nil, refuse(ErrRule, "a decision gives its reason")
+	}
+	if d.Outcome == OutcomeAsCertified && strings.TrimSpace(d.Document) == "" {
+		return nil, refuse(ErrRule, "as-certified names the certified document that both looked at")
+	}
+	if (d.Outcome == OutcomeKeyingSlip) != (d.Correction != 0) {
+		return nil, refuse(ErrRule, "a keying slip, and nothing else, comes with the correction that mends it")
+	}
+	// A correction recorded together with its decision is the entry just before.
+	together := d.Correction == e.Seq-1 && s.Seq == e.Seq-2
+	if d.Correction != 0 && !together && !slices.ContainsFunc(s.Corrections, func(c Act[Correction]) bool { return c.Seq == d.Correction }) {
+		return nil, refuse(ErrRule, "entry %d is no correction", d.Correction)
+	}
+	return func() { s.Decisions = append(s.Decisions, a) }, nil
+}
+
+// Mapping says that a thing of the second entry and a thing of the primary are one,
+// where neither names nor content could pair them. Both of the pair sign it.
+type Mapping struct {
+	// Kind is what is mapped: "precinct", "contest", "unit", "party".
+	Kind string `json:"kind"`
+	// Primary and Second are what each side calls it.
+	Primary string `json:"primary"`
+	Reason  string `json:"reason"`
+	Second  string `json:"second"`
+}
+
+// Map records a mapping. A later mapping of the same thing takes its place.
+func (c *Case) Map(terms Mapping, signedBy ...PersonID) error {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	return c.actBy(KindMapped, terms, signedBy...)
+}
+
+func (s *State) planMapped(e *Entry) (func(), error) {
+	a, err := planAct[Mapping](s, e, SeatProgrammer, SeatSecond)
+	if err != nil {
+		return nil, err
+	}
+	if a.Terms.Kind == "" || a.Terms.Second == "" {
+		return nil, refuse(ErrRule, "a mapping says what is mapped, and what the second entry calls it")
+	}
+	return func() { s.Mappings = append(s.Mappings, a) }, nil
+}

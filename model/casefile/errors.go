@@ -1,0 +1,116 @@
+package casefile
+
+import (
+	"errors"
+	"fmt"
+
+	sqlite "modernc.org/sqlite"
+	sqlitelib "modernc.org/sqlite/lib"
+)
+
+// What can be wrong with a case or an act, for errors.Is. The error's own text is
+// the sentence for people.
+var (
+	// ErrReadOnly: the case is open for reading only.
+	ErrReadOnly = errors.New("open for reading only")
+	// ErrNoRoom: the disk is full or a size limit is reached. Nothing was
+	// written; the same act can be done again when there is room.
+	ErrNoRoom = errors.New("no room on the disk")
+	// ErrMedium: the disk or stick does not take what is written to it, or is
+	// gone. Nothing was recorded.
+	ErrMedium = errors.New("the disk or stick fails")
+	// ErrTampered: the file does not hold together.
+	ErrTampered = errors.New("the record does not hold together")
+	// ErrNotCase: the file is no case file.
+	ErrNotCase = errors.New("not a case file")
+	// ErrSealed: the value is sealed.
+	ErrSealed = errors.New("sealed")
+	// ErrNotSealed: the act has to wait for a seal.
+	ErrNotSealed = errors.New("not sealed")
+	// ErrLocked: a key is needed that is not unlocked.
+	ErrLocked = errors.New("key is locked")
+	// ErrPassphrase: the passphrase is wrong.
+	ErrPassphrase = errors.New("wrong passphrase")
+	// ErrRule: the act breaks a rule of the record.
+	ErrRule = errors.New("against the rules of the record")
+	// ErrClosed: the case was closed.
+	ErrClosed = errors.New("case is closed")
+)
+
+// problem is a sentence for people that is also one of the kinds above.
+type problem struct {
+	kind  error
+	text  string
+	cause error
+}
+
+func (p *problem) Error() string { return p.text }
+
+func (p *problem) Unwrap() []error {
+	if p.cause == nil {
+		return []error{p.kind}
+	}
+	return []error{p.kind, p.cause}
+}
+
+func refuse(kind error, format string, values ...any) error {
+	return &problem{kind: kind, text: fmt.Sprintf(format, values...)}
+}
+
+// BrokenError says where a journal stops holding together.
+type BrokenError struct {
+	// Path is the file, Entry the first entry that does not fit (0: the file as a
+	// whole), Fault what is wrong with it, in words.
+	Path  string
+	Entry int64
+	Fault string
+}
+
+// Error is one sentence with place, fault and remedy.
+func (e *BrokenError) Error() string {
+	where := e.Path
+	if e.Entry > 0 {
+		where = fmt.Sprintf("%s, entry %d", e.Path, e.Entry)
+	}
+	return where + ": " + e.Fault + "; keep this file as it is and go on from the last good copy"
+}
+
+// Unwrap makes errors.Is(err, ErrTampered) true.
+func (e *BrokenError) Unwrap() error { return ErrTampered }
+
+// storage turns an error of the database into a sentence. doing says what was
+// being done ("recording entry 12").
+func storage(path, doing string, err error) error {
+	if err == nil {
+		return nil
+	}
+	var p *problem
+	var broken *BrokenError
+	if errors.As(err, &p) || errors.As(err, &broken) {
+		return err
+	}
+	wrap := func(kind error, sentence string) error {
+		return &problem{kind: kind, text: fmt.Sprintf("%s: %s: %s (%v)", path, doing, sentence, err), cause: err}
+	}
+	var lite *sqlite.Error
+	if !errors.As(err, &lite) {
+		return fmt.Errorf("%s: %s: %w", path, doing, err)
+	}
+	switch lite.Code() & 0xff {
+	case sqlitelib.SQLITE_FULL:
+		return wrap(ErrNoRoom, "the disk is full, nothing was recorded; make room and do it again")
+	case sqlitelib.SQLITE_IOERR, sqlitelib.SQLITE_PROTOCOL:
+		return wrap(ErrMedium, "the disk or stick did not take it, nothing was recorded; check that it is plugged in, not full and writable, and do it again")
+	case sqlitelib.SQLITE_CANTOPEN:
+		return wrap(ErrMedium, "the file or its folder cannot be opened; check that it is there, plugged in and writable")
+	case sqlitelib.SQLITE_READONLY, sqlitelib.SQLITE_PERM:
+		return wrap(ErrReadOnly, "the file or its disk is write-protected; copy the case to a disk that can be written")
+	case sqlitelib.SQLITE_BUSY, sqlitelib.SQLITE_LOCKED:
+		return wrap(ErrReadOnly, "another program is using the file; close it there and do it again")
+	case sqlitelib.SQLITE_NOTADB:
+		return wrap(ErrNotCase, "this is not a case file")
+	case sqlitelib.SQLITE_CORRUPT:
+		return wrap(ErrTampered, "the file is damaged; keep it as it is and go on from the last good copy")
+	}
+	return wrap(ErrMedium, "the database failed")
+}

@@ -1,0 +1,124 @@
+package casefile
+
+import (
+	"path/filepath"
+)
+
+// Announcement is an export made known by its digest alone.
+type Announcement struct {
+	Seq    int64
+	At     string
+	Who    PersonID
+	Digest Digest
+	Size   int64
+	Name   string
+}
+
+// Export is a configuration export as it was received.
+type Export struct {
+	Seq    int64
+	At     string
+	Who    PersonID
+	Digest Digest
+	Size   int64
+	// Name is the file's name without its folder.
+	Name string
+	// Announced is the entry that first made the digest known, 0 if none did.
+	Announced int64
+}
+
+type exportBody struct {
+	Name   string `json:"name"`
+	SHA256 Digest `json:"sha256"`
+	Size   int64  `json:"size"`
+}
+
+// maxBlob bounds what is kept in one piece. SQLite's own limit is 1,000,000,000
+// bytes.
+const maxBlob = 512 << 20
+
+// Announce records the digest of an export before its bytes may come in. Nothing
+// of the export itself enters the case.
+func (c *Case) Announce(who PersonID, name string, digest Digest, size int64) error {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	return c.record(KindAnnounced, who, exportBody{Name: filepath.Base(name), SHA256: digest, Size: size})
+}
+
+// Receive keeps an export, byte for byte, and returns its digest. The ballots must be
+// sealed, and no amendment be open.
+func (c *Case) Receive(who PersonID, name string, export []byte) (Digest, error) {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	digest := DigestOf(export)
+	if err := c.writable(); err != nil {
+		return digest, err
+	}
+	if len(export) > maxBlob {
+		return digest, refuse(ErrRule, "%s has %d bytes; a case keeps exports of at most %d", name, len(export), maxBlob)
+	}
+	body := exportBody{Name: filepath.Base(name), SHA256: digest, Size: int64(len(export))}
+	// Ask before the bytes go anywhere near the file.
+	if err := c.state.mayReceive(body); err != nil {
+		return digest, err
+	}
+	return digest, c.commit([][]byte{export}, draft{KindReceived, who, body, nil})
+}
+
+// Export returns an export that was received, byte for byte.
+func (c *Case) Export(digest Digest) ([]byte, error) {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	for _, x := range c.state.Exports {
+		if x.Digest == digest {
+			return c.blob(digest)
+		}
+	}
+	return nil, refuse(ErrRule, "no export with the digest %s was received in this case", digest)
+}
+
+func (s *State) planAnnounced(e *Entry) (func(), error) {
+	var body exportBody
+	if err := decode(e.Body, &body); err != nil {
+		return nil, err
+	}
+	if body.SHA256.IsZero() {
+		return nil, refuse(ErrRule, "an export is announced by its digest")
+	}
+	return func() {
+		s.Announced = append(s.Announced, Announcement{e.Seq, e.At, e.Who, body.SHA256, body.Size, body.Name})
+	}, nil
+}
+
+// mayReceive is the blind rule: no byte of an export before the second entry is
+// sealed.
+func (s *State) mayReceive(body exportBody) error {
+	if s.sealed[ScopeBallots] == nil {
+		return refuse(ErrNotSealed, "the ballots are not sealed: until then the case takes the export's digest alone (%s)", body.SHA256)
+	}
+	if open := s.OpenAmendments(); len(open) > 0 {
+		return refuse(ErrNotSealed, "the amendment of entry %d is open: key its contests again and seal the ballots before an export comes in", open[0].Seq)
+	}
+	if n := len(s.Exports); n > 0 && s.Exports[n-1].Digest == body.SHA256 {
+		return refuse(ErrRule, "this is the export that came in last, byte for byte")
+	}
+	return nil
+}
+
+func (s *State) planReceived(e *Entry) (func(), error) {
+	var body exportBody
+	if err := decode(e.Body, &body); err != nil {
+		return nil, err
+	}
+	if err := s.mayReceive(body); err != nil {
+		return nil, err
+	}
+	x := Export{Seq: e.Seq, At: e.At, Who: e.Who, Digest: body.SHA256, Size: body.Size, Name: body.Name}
+	for _, a := range s.Announced {
+		if a.Digest == x.Digest {
+			x.Announced = a.Seq
+			break
+		}
+	}
+	return func() { s.Exports = append(s.Exports, x) }, nil
+}

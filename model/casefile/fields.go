@@ -1,0 +1,242 @@
+package casefile
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+	"unicode/utf8"
+)
+
+// Table is a kind of keyed thing.
+type Table uint8
+
+// The tables of the second entry. A face is one ballot as the proof prints it: it
+// is keyed once, its contests are Placements, and Assignments give it its precincts.
+const (
+	Facts Table = iota
+	Parties
+	Precincts
+	Contests
+	Choices
+	Faces
+	Placements
+	Assignments
+	Units
+	Headers
+	tables // how many
+)
+
+// The columns of the tables, as FORMAT.md documents them. A column of the same name
+// means what the sheets mean by it, and "-" and the empty cell likewise: an empty
+// cell is not keyed. The columns contest (of Choices, Placements), face and unit (of
+// Headers) hold the row number of the thing meant; contest of Contests is its short
+// code.
+var schema = [tables]struct {
+	name    string
+	columns []string
+}{
+	Facts:       {"facts", []string{"name", "date", "jurisdiction"}},
+	Parties:     {"party", []string{"party", "name"}},
+	Precincts:   {"precinct", []string{"precinct", "site", "use"}},
+	Contests:    {"contest", []string{"contest", "title", "subtitle", "kind", "vote_for", "primary_party", "text", "source"}},
+	Choices:     {"choice", []string{"contest", "position", "name", "party_lines", "write_in", "person"}},
+	Faces:       {"face", []string{"style", "party", "precinct"}},
+	Placements:  {"place", []string{"face", "position", "contest", "heading", "choice_order"}},
+	Assignments: {"give", []string{"face", "precinct"}},
+	Units:       {"unit", []string{"unit", "site", "use"}},
+	Headers:     {"header", []string{"unit", "precinct"}},
+}
+
+// String returns the table's name in the record ("contest").
+func (t Table) String() string {
+	if t < tables {
+		return schema[t].name
+	}
+	return "table " + strconv.Itoa(int(t))
+}
+
+// Columns returns the names of the table's columns.
+func (t Table) Columns() []string {
+	if t < tables {
+		return append([]string(nil), schema[t].columns...)
+	}
+	return nil
+}
+
+// Field is one keyed field: column Column of row Row of a table. Row numbers count
+// from 1, are given once and stay with their thing.
+type Field struct {
+	// Source is 0 for what was keyed in this case, n for the nth case that was
+	// joined (State.Joined[n-1]).
+	Source int
+	Table  Table
+	Row    int
+	Column string
+}
+
+// String returns the field's path in the record: "contest/17/title", or
+// "2:contest/17/title" in the second joined case.
+func (f Field) String() string {
+	s := f.Table.String() + "/" + strconv.Itoa(f.Row) + "/" + f.Column
+	if f.Source > 0 {
+		return strconv.Itoa(f.Source) + ":" + s
+	}
+	return s
+}
+
+// ParseField reads what Field.String writes.
+func ParseField(path string) (Field, error) {
+	a, ok := parseCell(path)
+	if !ok {
+		return Field{}, refuse(ErrRule, "%q names no field of the second entry; a field is table/row/column, as contest/17/title", path)
+	}
+	return a.field(), nil
+}
+
+// Row is one row of a table: a contest, a choice, a face.
+type Row struct {
+	Source int
+	Table  Table
+	Row    int
+}
+
+// String returns the row's path: "contest/17", or "2:contest/17".
+func (r Row) String() string {
+	s := r.Table.String() + "/" + strconv.Itoa(r.Row)
+	if r.Source > 0 {
+		return strconv.Itoa(r.Source) + ":" + s
+	}
+	return s
+}
+
+// MarshalText writes the path.
+func (r Row) MarshalText() ([]byte, error) { return []byte(r.String()), nil }
+
+// UnmarshalText reads the path.
+func (r *Row) UnmarshalText(b []byte) error {
+	a, ok := parseCell(string(b) + "/" + firstColumn(string(b)))
+	if !ok {
+		return fmt.Errorf("%q names no row of the second entry; a row is table/number, as contest/17", b)
+	}
+	*r = Row{int(a.source), a.table, int(a.row)}
+	return nil
+}
+
+func firstColumn(path string) string {
+	if _, after, ok := strings.Cut(path, ":"); ok {
+		path = after
+	}
+	name, _, _ := strings.Cut(path, "/")
+	for t := range schema {
+		if schema[t].name == name {
+			return schema[t].columns[0]
+		}
+	}
+	return ""
+}
+
+// Change sets one field. An empty Value takes the field back to "not keyed"; a row
+// without any value is gone.
+type Change struct {
+	Field
+	Value string
+}
+
+// Set makes a Change in the table of this case.
+func Set(t Table, row int, column, value string) Change {
+	return Change{Field{Table: t, Row: row, Column: column}, value}
+}
+
+// cell is a Field as the fold holds it.
+type cell struct {
+	row    int32
+	source uint16
+	table  Table
+	column uint8
+}
+
+func (a cell) field() Field {
+	return Field{int(a.source), a.table, int(a.row), schema[a.table].columns[a.column]}
+}
+
+const (
+	maxRow    = 1 << 26
+	maxSource = 1 << 10
+	// maxValue bounds a keyed value, in bytes. Long measures have some 10,000
+	// letters.
+	maxValue = 1 << 20
+)
+
+// parseCell reads a path. It is on the way of every keyed entry, so it looks at
+// each byte once.
+func parseCell(path string) (cell, bool) {
+	var a cell
+	if path != "" && path[0] >= '0' && path[0] <= '9' {
+		n, rest, ok := number(path, maxSource)
+		if !ok || n == 0 || rest == "" || rest[0] != ':' {
+			return a, false
+		}
+		a.source, path = uint16(n), rest[1:]
+	}
+	slash := strings.IndexByte(path, '/')
+	if slash < 0 {
+		return a, false
+	}
+	t, ok := tableNamed(path[:slash])
+	if !ok {
+		return a, false
+	}
+	a.table = t
+	n, rest, ok := number(path[slash+1:], maxRow)
+	if !ok || n == 0 || rest == "" || rest[0] != '/' {
+		return a, false
+	}
+	a.row = int32(n)
+	for i, c := range schema[t].columns {
+		if c == rest[1:] {
+			a.column = uint8(i)
+			return a, true
+		}
+	}
+	return a, false
+}
+
+func tableNamed(name string) (Table, bool) {
+	for t := range schema {
+		if schema[t].name == name {
+			return Table(t), true
+		}
+	}
+	return 0, false
+}
+
+// number reads digits without leading zeros, so that a field has one path.
+func number(s string, limit int) (n int, rest string, ok bool) {
+	i := 0
+	for i < len(s) && s[i] >= '0' && s[i] <= '9' && n <= limit {
+		n = n*10 + int(s[i]-'0')
+		i++
+	}
+	return n, s[i:], i > 0 && n <= limit && (s[0] != '0' || i == 1)
+}
+
+// cells checks changes and returns them as the fold holds them.
+func cells(changes []Change) ([]cell, error) {
+	out := make([]cell, 0, len(changes))
+	for _, ch := range changes {
+		a, ok := parseCell(ch.String())
+		if !ok {
+			return nil, refuse(ErrRule, "%s is no field of the second entry", ch.Field)
+		}
+		if len(ch.Value) > maxValue {
+			return nil, refuse(ErrRule, "%s: a value of %d bytes is too long; at most %d are kept", ch.Field, len(ch.Value), maxValue)
+		}
+		if !utf8.ValidString(ch.Value) {
+			return nil, refuse(ErrRule, "%s: the value is not valid UTF-8; type it again", ch.Field)
+		}
+		out = append(out, a)
+	}
+	return out, nil
+}
+
+func itoa(n int) string { return strconv.Itoa(n) }

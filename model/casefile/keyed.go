@@ -1,0 +1,294 @@
+package casefile
+
+import (
+	"slices"
+	"strings"
+
+	"github.com/go-json-experiment/json"
+	"github.com/go-json-experiment/json/jsontext"
+)
+
+// table holds the cells of one table, row after row. Row numbers are given in
+// sequence, so a row is found by arithmetic. A row whose cells are all empty is not
+// there.
+type table struct {
+	cells []string
+	// lines is where rows brought in as sheets stood in their file, by row; short
+	// or nil for rows keyed here.
+	lines []int32
+}
+
+func (t *table) rows(stride int) int { return len(t.cells) / stride }
+
+func (t *table) clone() *table {
+	return &table{cells: slices.Clone(t.cells), lines: t.lines}
+}
+
+// keyed is the second entry of one source as it stands.
+type keyed struct {
+	tables [tables]*table
+}
+
+func newKeyed() *keyed {
+	k := &keyed{}
+	for t := range k.tables {
+		k.tables[t] = &table{}
+	}
+	return k
+}
+
+func (k *keyed) clone() *keyed {
+	c := &keyed{}
+	for t := range k.tables {
+		c.tables[t] = k.tables[t].clone()
+	}
+	return c
+}
+
+func stride(t Table) int { return len(schema[t].columns) }
+
+// last returns the highest row number in use.
+func (k *keyed) last(t Table) int { return k.tables[t].rows(stride(t)) }
+
+func (k *keyed) get(t Table, row, column int) string {
+	i := (row-1)*stride(t) + column
+	if row < 1 || i >= len(k.tables[t].cells) {
+		return ""
+	}
+	return k.tables[t].cells[i]
+}
+
+// rowCells returns the cells of a row; they are not to be changed.
+func (k *keyed) rowCells(t Table, row int) []string {
+	n := stride(t)
+	return k.tables[t].cells[(row-1)*n : row*n]
+}
+
+func (k *keyed) has(t Table, row int) bool {
+	if row < 1 || row > k.last(t) {
+		return false
+	}
+	return slices.ContainsFunc(k.rowCells(t, row), func(s string) bool { return s != "" })
+}
+
+func (k *keyed) line(t Table, row int) int {
+	if lines := k.tables[t].lines; row <= len(lines) {
+		return int(lines[row-1])
+	}
+	return 0
+}
+
+// set changes a cell and returns what it was.
+func (k *keyed) set(a cell, value string) (was string) {
+	n := stride(a.table)
+	tab := k.tables[a.table]
+	if need := int(a.row) * n; need > len(tab.cells) {
+		if value == "" {
+			return ""
+		}
+		if need > cap(tab.cells) {
+			tab.cells = slices.Grow(tab.cells, max(need-len(tab.cells), len(tab.cells)))
+		}
+		tab.cells = tab.cells[:need]
+	}
+	p := &tab.cells[(int(a.row)-1)*n+int(a.column)]
+	was, *p = *p, value
+	return was
+}
+
+// empty reports whether nothing is keyed within a scope.
+func (k *keyed) empty(scope Scope) bool {
+	for t := range tables {
+		for row := 1; row <= k.last(t); row++ {
+			for column, value := range k.rowCells(t, row) {
+				if value != "" && scopeOf(t, uint8(column)) == scope {
+					return false
+				}
+			}
+		}
+	}
+	return true
+}
+
+// Scope is what one of the two seals closes.
+type Scope string
+
+// The scopes. ScopeUnits is the voting units, their card headers and the polling
+// sites of precincts; ScopeBallots is everything else.
+const (
+	ScopeBallots Scope = "ballots"
+	ScopeUnits   Scope = "units"
+)
+
+func scopeOf(t Table, column uint8) Scope {
+	if t == Units || t == Headers || t == Precincts && column > 0 {
+		return ScopeUnits
+	}
+	return ScopeBallots
+}
+
+// keyedBody is what a KindKeyed entry says: field paths and their new values.
+type keyedBody struct {
+	Set map[string]string `json:"set"`
+}
+
+// undoBody is what KindUndo and KindRedo entries say: the entry that is undone or
+// done again.
+type undoBody struct {
+	Of int64 `json:"of"`
+}
+
+// readSets reads the body of a keyed entry without building a map of it: most
+// journals are little else.
+func readSets(body string, cs []cell, values []string) ([]cell, []string, error) {
+	const head, tail = `{"set":{`, `}}`
+	plain := strings.HasPrefix(body, head) && strings.HasSuffix(body, tail) && strings.IndexByte(body, '\\') < 0
+	if plain {
+		c2, v2, ok := readPlainSets(body[len(head):len(body)-len(tail)], cs, values)
+		if ok {
+			return c2, v2, nil
+		}
+	}
+	var b struct {
+		Set jsontext.Value `json:"set"`
+	}
+	if err := decode(body, &b); err != nil {
+		return cs, values, err
+	}
+	var set map[string]string
+	if err := json.Unmarshal(b.Set, &set); err != nil {
+		return cs, values, err
+	}
+	paths := make([]string, 0, len(set))
+	for path := range set {
+		paths = append(paths, path)
+	}
+	slices.Sort(paths)
+	for _, path := range paths {
+		a, ok := parseCell(path)
+		if !ok {
+			return cs, values, refuse(ErrRule, "%q is no field of the second entry", path)
+		}
+		cs, values = append(cs, a), append(values, set[path])
+	}
+	return cs, values, nil
+}
+
+// readPlainSets reads `"path":"value","path":"value"` where no string holds an
+// escape. It answers false for anything else, and leaves that to the JSON library.
+// Control characters cannot occur: in canonical JSON they are escapes.
+func readPlainSets(s string, cs []cell, values []string) ([]cell, []string, bool) {
+	for {
+		path, rest, ok := quoted(s)
+		if !ok || rest == "" || rest[0] != ':' {
+			return cs, values, false
+		}
+		value, rest, ok := quoted(rest[1:])
+		if !ok {
+			return cs, values, false
+		}
+		a, ok := parseCell(path)
+		if !ok {
+			return cs, values, false
+		}
+		cs, values = append(cs, a), append(values, value)
+		if rest == "" {
+			return cs, values, true
+		}
+		if rest[0] != ',' {
+			return cs, values, false
+		}
+		s = rest[1:]
+	}
+}
+
+func quoted(s string) (inside, rest string, ok bool) {
+	if s == "" || s[0] != '"' {
+		return "", "", false
+	}
+	end := strings.IndexByte(s[1:], '"')
+	if end < 0 {
+		return "", "", false
+	}
+	return s[1 : end+1], s[end+2:], true
+}
+
+// step is one act of keying and how to take it back.
+type step struct {
+	seq int64
+	// one or more cells with the values that they had before, or the tables that
+	// sheets replaced.
+	first    cell
+	firstWas string
+	more     []was
+	tables   *[tables]*table
+}
+
+type was struct {
+	cell  cell
+	value string
+}
+
+// swap exchanges what the step keeps with what stands, so that doing it twice
+// changes nothing: undo and redo are the same thing.
+func (st *step) swap(of []*keyed) {
+	if st.tables != nil {
+		for t, tab := range st.tables {
+			if tab != nil {
+				st.tables[t], of[0].tables[t] = of[0].tables[t], tab
+			}
+		}
+		return
+	}
+	// Last first: a field that the entry set twice gets its first value back. Each
+	// field is set once, so the order does not matter.
+	for i := len(st.more) - 1; i >= 0; i-- {
+		w := &st.more[i]
+		w.value = of[w.cell.source].set(w.cell, w.value)
+	}
+	st.firstWas = of[st.first.source].set(st.first, st.firstWas)
+}
+
+// touches reports whether the step changes anything within the scope.
+func (st *step) touches(scope Scope) bool {
+	if st.tables != nil {
+		for t, tab := range st.tables {
+			if tab == nil {
+				continue
+			}
+			for column := range schema[t].columns {
+				if scopeOf(Table(t), uint8(column)) == scope {
+					return true
+				}
+			}
+		}
+		return false
+	}
+	if scopeOf(st.first.table, st.first.column) == scope {
+		return true
+	}
+	return slices.ContainsFunc(st.more, func(w was) bool { return scopeOf(w.cell.table, w.cell.column) == scope })
+}
+
+func other(scope Scope) Scope {
+	if scope == ScopeBallots {
+		return ScopeUnits
+	}
+	return ScopeBallots
+}
+
+// close takes the steps of a sealed scope off a stack. What lies under a step that
+// changed both scopes cannot be undone any more either.
+func closeSteps(stack []step, scope Scope) []step {
+	var kept []step
+	for i := range stack {
+		st := &stack[i]
+		switch {
+		case !st.touches(scope):
+			kept = append(kept, *st)
+		case st.touches(other(scope)):
+			kept = nil
+		}
+	}
+	return kept
+}

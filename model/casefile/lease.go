@@ -1,0 +1,198 @@
+package casefile
+
+import (
+	"crypto/rand"
+	"encoding/hex"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"sync"
+	"time"
+
+	"github.com/go-json-experiment/json"
+)
+
+// The lease is a small file beside the case, NAME.counterproof.lease, that says who
+// has it open for writing. It is no part of the record, and gone when the case is
+// closed. What keeps two programs from writing over each other is not the lease but
+// the journal: an entry that is not the next is refused.
+const leaseExtension = ".lease"
+
+const (
+	// leaseBeat is how often the holder touches the lease, leaseStale how old a
+	// lease on another machine must be before it counts as left behind.
+	leaseBeat  = 20 * time.Second
+	leaseStale = 3 * time.Minute
+)
+
+// Lease says who has a case open for writing.
+type Lease struct {
+	Host string `json:"host"`
+	PID  int    `json:"pid"`
+	// Person is the name given in Options.Person, or the account on the machine.
+	Person string `json:"person"`
+	// Since is when the case was opened, RFC 3339 in UTC.
+	Since string `json:"since"`
+	// Token tells one opening from the next, Process one process from a later one
+	// with the same number.
+	Token   string `json:"token"`
+	Process string `json:"process"`
+}
+
+// Words says who has the case, and what to do.
+func (l *Lease) Words() string {
+	who := l.Person
+	if who == "" {
+		who = "somebody"
+	}
+	return fmt.Sprintf("%s has it open on %s (process %d) since %s; it can be read meanwhile, and written when it is closed there", who, l.Host, l.PID, l.Since)
+}
+
+type lease struct {
+	path  string
+	token string
+	stop  chan struct{}
+	done  sync.WaitGroup
+}
+
+// takeLease takes the lease. If somebody else holds it, it answers who.
+func takeLease(casePath, person string) (*lease, *Lease, error) {
+	path := casePath + leaseExtension
+	host, _ := os.Hostname()
+	if person == "" {
+		person = account()
+	}
+	token := make([]byte, 16)
+	if _, err := rand.Read(token); err != nil {
+		return nil, nil, err
+	}
+	mine := Lease{Host: host, PID: os.Getpid(), Person: person, Since: stamp(time.Now()), Token: hex.EncodeToString(token), Process: processStart(os.Getpid())}
+	b, err := json.Marshal(mine, json.Deterministic(true))
+	if err != nil {
+		return nil, nil, err
+	}
+	for range 5 {
+		err := writeNew(path, b)
+		if err == nil {
+			l := &lease{path: path, token: mine.Token, stop: make(chan struct{})}
+			l.done.Add(1)
+			go l.beat()
+			return l, nil, nil
+		}
+		if !errors.Is(err, fs.ErrExist) {
+			return nil, nil, err
+		}
+		holder, stale, err := readLease(path, host)
+		switch {
+		case errors.Is(err, fs.ErrNotExist):
+			continue // it was closed just now
+		case err != nil:
+			return nil, nil, err
+		case !stale:
+			return nil, holder, nil
+		}
+		// Move it aside first, so that of two who see the same stale lease one takes
+		// it; and look at what was moved, in case it was a new one.
+		aside := path + "." + mine.Token
+		if os.Rename(path, aside) != nil {
+			continue
+		}
+		moved, _, err := readLease(aside, host)
+		if err == nil && moved.Token != holder.Token {
+			if os.Link(aside, path) == nil {
+				_ = os.Remove(aside)
+			}
+			continue
+		}
+		_ = os.Remove(aside)
+	}
+	return nil, nil, fmt.Errorf("the lease %s cannot be taken; see that no other program has the case open and remove that file", path)
+}
+
+// writeNew makes a file that did not exist, whole: readers never see half a lease.
+func writeNew(path string, b []byte) error {
+	f, err := os.CreateTemp(dirOf(path), ".lease-*")
+	if err != nil {
+		return err
+	}
+	defer os.Remove(f.Name())
+	_, err = f.Write(b)
+	if cerr := f.Close(); err == nil {
+		err = cerr
+	}
+	if err != nil {
+		return err
+	}
+	if err = os.Link(f.Name(), path); err == nil || errors.Is(err, fs.ErrExist) {
+		return err
+	}
+	// Sticks are often formatted without links.
+	out, err := os.OpenFile(path, os.O_CREATE|os.O_EXCL|os.O_WRONLY, 0o644)
+	if err != nil {
+		return err
+	}
+	_, err = out.Write(b)
+	if cerr := out.Close(); err == nil {
+		err = cerr
+	}
+	if err != nil {
+		_ = os.Remove(path)
+	}
+	return err
+}
+
+// readLease reads a lease and says whether its holder is gone.
+func readLease(path, host string) (*Lease, bool, error) {
+	info, err := os.Stat(path)
+	if err != nil {
+		return nil, false, err
+	}
+	b, err := os.ReadFile(path)
+	if err != nil {
+		return nil, false, err
+	}
+	old := time.Since(info.ModTime()) > leaseStale
+	var l Lease
+	if err := json.Unmarshal(b, &l); err != nil {
+		// Cut short by a crash or a full disk; or being written at this moment.
+		return &Lease{Person: "an unknown person", Host: "an unknown machine", Since: stamp(info.ModTime())}, old, nil
+	}
+	if l.Host == host {
+		if gone, known := processGone(l.PID, l.Process); known {
+			return &l, gone, nil
+		}
+	}
+	return &l, old, nil
+}
+
+func (l *lease) beat() {
+	defer l.done.Done()
+	tick := time.NewTicker(leaseBeat)
+	defer tick.Stop()
+	for {
+		select {
+		case <-l.stop:
+			return
+		case now := <-tick.C:
+			_ = os.Chtimes(l.path, now, now)
+		}
+	}
+}
+
+// release removes the lease if it is still ours.
+func (l *lease) release() error {
+	close(l.stop)
+	l.done.Wait()
+	held, _, err := readLease(l.path, "")
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil
+	}
+	if err != nil {
+		return err
+	}
+	if held.Token != l.token {
+		return nil
+	}
+	return os.Remove(l.path)
+}

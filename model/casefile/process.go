@@ -1,0 +1,65 @@
+package casefile
+
+import (
+	"errors"
+	"os"
+	"os/user"
+	"path/filepath"
+	"runtime"
+	"strconv"
+	"strings"
+	"syscall"
+)
+
+func dirOf(path string) string { return filepath.Dir(path) }
+
+func account() string {
+	if u, err := user.Current(); err == nil {
+		if u.Name != "" {
+			return u.Name
+		}
+		return u.Username
+	}
+	return ""
+}
+
+// processStart tells a process from a later one that got the same number; empty where
+// the system does not say (proc(5), /proc/PID/stat, field 22).
+func processStart(pid int) string {
+	b, err := os.ReadFile("/proc/" + strconv.Itoa(pid) + "/stat")
+	if err != nil {
+		return ""
+	}
+	// The second field is a name in brackets that may hold anything.
+	s := string(b)
+	fields := strings.Fields(s[strings.LastIndexByte(s, ')')+1:])
+	const start = 22 - 3
+	if len(fields) <= start {
+		return ""
+	}
+	return fields[start]
+}
+
+// processGone reports whether a process of this machine has ended; known is false
+// where the system cannot be asked.
+func processGone(pid int, start string) (gone, known bool) {
+	if pid <= 0 || runtime.GOOS == "windows" {
+		return false, false
+	}
+	p, err := os.FindProcess(pid)
+	if err != nil {
+		return false, false
+	}
+	err = p.Signal(syscall.Signal(0))
+	switch {
+	case errors.Is(err, os.ErrProcessDone) || errors.Is(err, syscall.ESRCH):
+		return true, true
+	case err != nil && !errors.Is(err, syscall.EPERM):
+		return false, false
+	}
+	now := processStart(pid)
+	return start != "" && now != "" && now != start, true
+}
+
+// isReadOnlyMedium recognises a write-protected disk.
+func isReadOnlyMedium(err error) bool { return errors.Is(err, syscall.EROFS) }

@@ -1,0 +1,118 @@
+package casefile
+
+import (
+	"slices"
+	"strings"
+)
+
+// Seal closes a scope of the second entry.
+type Seal struct {
+	Scope Scope `json:"scope"`
+	// Without are the precincts of the official roster that are not keyed: for
+	// ScopeBallots those that have no election, for ScopeUnits those that no card
+	// header names.
+	Without []string `json:"without"`
+}
+
+// Seal closes a scope. The second party signs. Every precinct of the official roster
+// must be keyed or stated in Without. Sealing the ballots again closes the
+// contests that amendments reopened.
+func (c *Case) Seal(by PersonID, terms Seal) error {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	terms.Without = slices.Sorted(slices.Values(terms.Without))
+	return c.actBy(KindSealed, terms, by)
+}
+
+// Unkeyed returns the precincts of the official roster that are not keyed within the
+// scope, here or in a joined case, in the order of the roster: those that a seal has
+// to state.
+func (c *Case) Unkeyed(scope Scope) []string {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	_, unkeyed := c.state.roster(scope)
+	return unkeyed
+}
+
+// roster returns the official roster and what of it is not keyed.
+func (s *State) roster(scope Scope) (all map[string]bool, unkeyed []string) {
+	done := map[string]bool{}
+	for _, k := range s.entries {
+		k.precinctsKeyed(scope, done)
+	}
+	all = map[string]bool{}
+	for _, k := range s.entries {
+		for _, p := range k.roster() {
+			if !all[p] && !done[p] {
+				unkeyed = append(unkeyed, p)
+			}
+			all[p] = true
+		}
+	}
+	return all, unkeyed
+}
+
+func (s *State) planSealed(e *Entry) (func(), error) {
+	a, err := planAct[Seal](s, e, SeatSecond)
+	if err != nil {
+		return nil, err
+	}
+	scope := a.Terms.Scope
+	if scope != ScopeBallots && scope != ScopeUnits {
+		return nil, refuse(ErrRule, "there is no scope %q to seal; it is ballots or units", scope)
+	}
+	if s.Sealed(scope) && (scope == ScopeUnits || len(s.OpenAmendments()) == 0) {
+		return nil, refuse(ErrSealed, "the %s are sealed already", scope)
+	}
+	all, unkeyed := s.roster(scope)
+	if len(all) == 0 {
+		return nil, refuse(ErrRule, "the case has no official roster of precincts; bring it in before sealing")
+	}
+	for _, p := range a.Terms.Without {
+		if !all[p] {
+			return nil, refuse(ErrRule, "precinct %q, stated as not keyed, is not on the official roster", p)
+		}
+		if !slices.Contains(unkeyed, p) {
+			return nil, refuse(ErrRule, "precinct %q is stated as not keyed, and it is keyed", p)
+		}
+	}
+	excused := map[string]bool{}
+	for _, p := range a.Terms.Without {
+		excused[p] = true
+	}
+	if scope == ScopeUnits {
+		for _, seal := range s.Seals {
+			if seal.Terms.Scope == ScopeBallots {
+				for _, p := range seal.Terms.Without {
+					excused[p] = true
+				}
+			}
+		}
+	}
+	left := slices.DeleteFunc(unkeyed, func(p string) bool { return excused[p] })
+	if len(left) > 0 {
+		return nil, refuse(ErrRule, "%d precincts of the roster are neither keyed nor stated as having none: %s", len(left), someOf(left))
+	}
+	return func() {
+		s.Seals = append(s.Seals, a)
+		copies := make([]*keyed, len(s.entries))
+		for i, k := range s.entries {
+			copies[i] = k.clone()
+		}
+		s.sealed[scope] = copies
+		if scope == ScopeBallots {
+			for t := range tables {
+				s.atSeal[t] = s.entries[0].last(t)
+			}
+		}
+		s.done, s.undone = closeSteps(s.done, scope), closeSteps(s.undone, scope)
+	}, nil
+}
+
+func someOf(list []string) string {
+	const most = 12
+	if len(list) > most {
+		return strings.Join(list[:most], ", ") + " and others"
+	}
+	return strings.Join(list, ", ")
+}

@@ -1,0 +1,475 @@
+package casefile
+
+import (
+	"cmp"
+	"slices"
+	"strconv"
+	"strings"
+
+	"counterproof/model/sheets"
+)
+
+// sheetTables returns the tables that the rows replace: those of contests, choices,
+// ballots and styles together, since they refer to each other, and each of the others
+// by itself. A table without rows is left as it is.
+func sheetTables(s *sheets.Sheets) (out [tables]bool) {
+	if len(s.Contests)+len(s.Choices)+len(s.Ballots)+len(s.Styles) > 0 {
+		for _, t := range []Table{Contests, Choices, Faces, Placements, Assignments} {
+			out[t] = true
+		}
+	}
+	out[Facts] = len(s.Facts) > 0
+	out[Parties] = len(s.Parties) > 0
+	out[Precincts] = len(s.Precincts) > 0
+	out[Units] = len(s.Units) > 0
+	out[Headers] = len(s.Units) > 0
+	return out
+}
+
+// fromSheets turns rows into tables. Rows that refer to a contest which has no row
+// of its own are refused before they get here (Sheets.Election); should they come
+// all the same they refer to a contest with nothing but its code.
+func fromSheets(s *sheets.Sheets) *keyed {
+	k := newKeyed()
+	add := func(t Table, line int, cells ...string) int {
+		tab := k.tables[t]
+		tab.cells = append(tab.cells, cells...)
+		tab.lines = append(tab.lines, int32(line))
+		return tab.rows(len(cells))
+	}
+	grow := func(t Table, rows int) {
+		k.tables[t].cells = make([]string, 0, rows*stride(t))
+		k.tables[t].lines = make([]int32, 0, rows)
+	}
+	for _, r := range s.Facts {
+		add(Facts, r.Line, r.Name, r.Date, r.Jurisdiction)
+	}
+	for _, r := range s.Parties {
+		add(Parties, r.Line, r.Party, r.Name)
+	}
+	grow(Precincts, len(s.Precincts))
+	for _, r := range s.Precincts {
+		add(Precincts, r.Line, r.Precinct, r.Site, r.Use)
+	}
+	number := map[string]string{}
+	for _, r := range s.Contests {
+		row := add(Contests, r.Line, r.Contest, r.Title, r.Subtitle, r.Kind, r.VoteFor, r.PrimaryParty, r.Text, r.Source)
+		number[r.Contest] = itoa(row)
+	}
+	contest := func(code string) string {
+		n, ok := number[code]
+		if !ok {
+			n = itoa(add(Contests, 0, code, "", "", "", "", "", "", ""))
+			number[code] = n
+		}
+		return n
+	}
+	grow(Choices, len(s.Choices))
+	for _, r := range s.Choices {
+		add(Choices, r.Line, contest(r.Contest), r.Position, r.Name, r.PartyLines, r.WriteIn, r.Person)
+	}
+
+	type ballot struct{ style, party, precinct string }
+	faces := map[ballot]string{}
+	labels := map[string]int{}
+	var last ballot
+	var lastFace string
+	grow(Placements, len(s.Ballots))
+	for _, r := range s.Ballots {
+		b := ballot{r.Style, r.Party, r.Precinct}
+		if lastFace == "" || b != last {
+			n, ok := faces[b]
+			if !ok {
+				n = itoa(add(Faces, r.Line, r.Style, r.Party, r.Precinct))
+				faces[b] = n
+				labels[r.Style]++
+			}
+			last, lastFace = b, n
+		}
+		add(Placements, r.Line, lastFace, r.Position, contest(r.Contest), r.Heading, r.ChoiceOrder)
+	}
+	// A style row without a party gives the ballots of every party. It goes with
+	// the one face of that label, or with a face of its own that holds nothing.
+	every := map[string]string{}
+	grow(Assignments, len(s.Styles))
+	for _, r := range s.Styles {
+		b := ballot{r.Style, r.Party, ""}
+		n, ok := faces[b]
+		if r.Party == "" && labels[r.Style] != 1 {
+			n, ok = every[r.Style]
+		}
+		if !ok {
+			n = itoa(add(Faces, r.Line, r.Style, r.Party, ""))
+			if r.Party == "" {
+				every[r.Style] = n
+			}
+			faces[b] = n
+		}
+		add(Assignments, r.Line, n, r.Precinct)
+	}
+
+	type unit struct{ name, site, use string }
+	units := map[unit]string{}
+	for _, r := range s.Units {
+		u := unit{r.Unit, r.Site, r.Use}
+		n, ok := units[u]
+		if !ok {
+			n = itoa(add(Units, r.Line, r.Unit, r.Site, r.Use))
+			units[u] = n
+		}
+		if r.Precinct != "" {
+			add(Headers, r.Line, n, r.Precinct)
+		}
+	}
+	return k
+}
+
+// reference reads a cell that holds a row number; 0 where it holds none.
+func reference(cell string) int {
+	n, rest, ok := number(cell, maxRow)
+	if !ok || rest != "" {
+		return 0
+	}
+	return n
+}
+
+// group sorts the rows of a table by the row that a column refers to.
+func (k *keyed) group(t Table, column int, into Table) [][]int32 {
+	most := k.last(into)
+	n := k.last(t)
+	refs := make([]int32, n)
+	for row := 1; row <= n; row++ {
+		r := reference(k.get(t, row, column))
+		refs[row-1] = int32(r)
+		// A face or unit with nothing keyed about itself may still hold something.
+		if r > most && r <= n+most {
+			most = r
+		}
+	}
+	counts := make([]int32, most+2)
+	total := 0
+	for _, r := range refs {
+		if r > 0 && int(r) <= most {
+			counts[r]++
+			total++
+		}
+	}
+	flat := make([]int32, 0, total)
+	out := make([][]int32, most+1)
+	at := 0
+	for r := 1; r <= most; r++ {
+		out[r] = flat[at : at : at+int(counts[r])]
+		at += int(counts[r])
+	}
+	for i, r := range refs {
+		if r > 0 && int(r) <= most {
+			out[r] = append(out[r], int32(i+1))
+		}
+	}
+	return out
+}
+
+// ordered sorts rows by their position and returns what to write as position: the
+// positions as keyed where they are whole, different numbers, else 1, 2, 3. So a
+// thing can be put between two others ("2.5") without keying those again.
+func (k *keyed) ordered(t Table, rows []int32, column int) ([]int32, []string) {
+	type placed struct {
+		row  int32
+		at   float64
+		text string
+	}
+	list := make([]placed, len(rows))
+	whole := true
+	sorted := true
+	for i, row := range rows {
+		text := strings.TrimSpace(k.get(t, int(row), column))
+		list[i] = placed{row, 0, text}
+		if n, rest, ok := number(text, maxRow); ok && rest == "" && n > 0 {
+			list[i].at = float64(n)
+		} else {
+			whole = false
+			if at, err := strconv.ParseFloat(text, 64); err == nil && at == at {
+				list[i].at = at
+			}
+		}
+		if i > 0 && list[i].at <= list[i-1].at {
+			sorted = false
+		}
+	}
+	if !sorted {
+		slices.SortStableFunc(list, func(a, b placed) int { return cmp.Compare(a.at, b.at) })
+		for i := 1; i < len(list); i++ {
+			whole = whole && list[i].at != list[i-1].at
+		}
+	}
+	out, texts := make([]int32, len(list)), make([]string, len(list))
+	for i, p := range list {
+		out[i] = p.row
+		if texts[i] = p.text; !whole {
+			texts[i] = itoa(i + 1)
+		}
+	}
+	return out, texts
+}
+
+// sheets writes the tables as rows of the second entry. Cells lose the blanks around
+// them, as the sheets' reader takes them off.
+func (k *keyed) sheets() *sheets.Sheets {
+	s := &sheets.Sheets{}
+	trim := strings.TrimSpace
+	place := func(t Table, row int, file string) sheets.Place {
+		if line := k.line(t, row); line > 0 {
+			return sheets.Place{File: file, Line: line}
+		}
+		return sheets.Place{File: Row{0, t, row}.String()}
+	}
+	each := func(t Table, do func(row int, c []string)) {
+		for row := 1; row <= k.last(t); row++ {
+			if k.has(t, row) {
+				do(row, k.rowCells(t, row))
+			}
+		}
+	}
+	each(Facts, func(row int, c []string) {
+		s.Facts = append(s.Facts, sheets.FactsRow{Name: trim(c[0]), Date: trim(c[1]), Jurisdiction: trim(c[2]), Place: place(Facts, row, "election.csv")})
+	})
+	each(Parties, func(row int, c []string) {
+		s.Parties = append(s.Parties, sheets.PartyRow{Party: trim(c[0]), Name: trim(c[1]), Place: place(Parties, row, "parties.csv")})
+	})
+	each(Precincts, func(row int, c []string) {
+		s.Precincts = append(s.Precincts, sheets.PrecinctRow{Precinct: trim(c[0]), Site: trim(c[1]), Use: trim(c[2]), Place: place(Precincts, row, "precincts.csv")})
+	})
+
+	choices := k.group(Choices, 0, Contests)
+	placements := k.group(Placements, 0, Faces)
+	codes := k.contestCodes(len(choices) - 1)
+	for row := 1; row < len(codes); row++ {
+		if codes[row] == "" {
+			continue
+		}
+		c := make([]string, stride(Contests))
+		if row <= k.last(Contests) {
+			c = k.rowCells(Contests, row)
+		}
+		s.Contests = append(s.Contests, sheets.ContestRow{
+			Contest: codes[row], Title: trim(c[1]), Subtitle: trim(c[2]), Kind: trim(c[3]), VoteFor: trim(c[4]),
+			PrimaryParty: trim(c[5]), Text: trim(c[6]), Source: trim(c[7]), Place: place(Contests, row, "contests.csv"),
+		})
+		if row >= len(choices) {
+			continue
+		}
+		rows, positions := k.ordered(Choices, choices[row], 1)
+		for i, choice := range rows {
+			c := k.rowCells(Choices, int(choice))
+			s.Choices = append(s.Choices, sheets.ChoiceRow{
+				Contest: codes[row], Position: positions[i], Name: trim(c[2]), PartyLines: trim(c[3]), WriteIn: trim(c[4]),
+				Person: trim(c[5]), Place: place(Choices, int(choice), "choices.csv"),
+			})
+		}
+	}
+	k.ballotRows(s, placements, codes)
+
+	headers := k.group(Headers, 0, Units)
+	for row := 1; row < len(headers); row++ {
+		name, site, use := trim(k.get(Units, row, 0)), trim(k.get(Units, row, 1)), trim(k.get(Units, row, 2))
+		for _, h := range headers[row] {
+			s.Units = append(s.Units, sheets.UnitRow{
+				Unit: name, Site: site, Precinct: trim(k.get(Headers, int(h), 1)), Use: use, Place: place(Headers, int(h), "units.csv"),
+			})
+		}
+		if len(headers[row]) == 0 && k.has(Units, row) {
+			s.Units = append(s.Units, sheets.UnitRow{Unit: name, Site: site, Use: use, Place: place(Units, row, "units.csv")})
+		}
+	}
+	return s
+}
+
+// contestCodes gives every contest that is keyed or referred to its short code. One
+// that was keyed without a code, or with the code of another, gets one of its own.
+func (k *keyed) contestCodes(most int) []string {
+	n := max(k.last(Contests), most)
+	for row := 1; row <= k.last(Placements); row++ {
+		if r := reference(k.get(Placements, row, 2)); r > n && r <= n+k.last(Placements) {
+			n = r
+		}
+	}
+	codes := make([]string, n+1)
+	used := make([]bool, n+1)
+	for row := 1; row <= n; row++ {
+		used[row] = row <= k.last(Contests) && k.has(Contests, row)
+	}
+	for _, ref := range []struct {
+		table  Table
+		column int
+	}{{Choices, 0}, {Placements, 2}} {
+		for row := 1; row <= k.last(ref.table); row++ {
+			if r := reference(k.get(ref.table, row, ref.column)); r > 0 && r <= n {
+				used[r] = true
+			}
+		}
+	}
+	taken := map[string]bool{}
+	for row := 1; row <= n; row++ {
+		code := strings.TrimSpace(k.get(Contests, row, 0))
+		if used[row] && code != "" && !taken[code] {
+			codes[row] = code
+			taken[code] = true
+		}
+	}
+	for row := 1; row <= n; row++ {
+		if !used[row] || codes[row] != "" {
+			continue
+		}
+		code := "contest-" + itoa(row)
+		for taken[code] {
+			code += "x"
+		}
+		codes[row] = code
+		taken[code] = true
+	}
+	return codes
+}
+
+// ballotRows writes faces. One whose label tells it apart is written once, with a
+// style row for each of its precincts; another is written out for each precinct.
+func (k *keyed) ballotRows(s *sheets.Sheets, placements [][]int32, codes []string) {
+	trim := strings.TrimSpace
+	gives := k.group(Assignments, 0, Faces)
+	faces := max(len(placements), len(gives))
+	type label struct{ style, party string }
+	same := map[label]int{}         // faces by label and party
+	withContent := map[string]int{} // faces that hold something, by label
+	held := func(face int) []int32 {
+		if face < len(placements) {
+			return placements[face]
+		}
+		return nil
+	}
+	given := func(face int) []int32 {
+		if face < len(gives) {
+			return gives[face]
+		}
+		return nil
+	}
+	for face := 1; face < faces; face++ {
+		if trim(k.get(Faces, face, 2)) != "" || len(held(face))+len(given(face)) == 0 {
+			continue
+		}
+		style := trim(k.get(Faces, face, 0))
+		same[label{style, trim(k.get(Faces, face, 1))}]++
+		if len(held(face)) > 0 {
+			withContent[style]++
+		}
+	}
+	s.Ballots = make([]sheets.BallotRow, 0, k.last(Placements))
+	s.Styles = make([]sheets.StyleRow, 0, k.last(Assignments))
+	for face := 1; face < faces; face++ {
+		style, party, precinct := trim(k.get(Faces, face, 0)), trim(k.get(Faces, face, 1)), trim(k.get(Faces, face, 2))
+		content, precincts := held(face), given(face)
+		var onto []string
+		switch {
+		case precinct != "":
+			onto = append(onto, precinct)
+			for _, g := range precincts {
+				onto = append(onto, trim(k.get(Assignments, int(g), 1)))
+			}
+		case len(content) > 0 && len(precincts) > 0 && (style == "" || same[label{style, party}] > 1 || party == "" && withContent[style] > 1):
+			for _, g := range precincts {
+				onto = append(onto, trim(k.get(Assignments, int(g), 1)))
+			}
+		default:
+			if style == "" {
+				// Given to nobody, or holding nothing: there is no ballot to state.
+				continue
+			}
+			if len(content) > 0 && same[label{style, party}] > 1 && len(precincts) == 0 && !k.mayShare(face, style, party, placements, faces) {
+				continue
+			}
+			onto = append(onto, "")
+			for _, g := range precincts {
+				s.Styles = append(s.Styles, sheets.StyleRow{
+					Style: style, Precinct: trim(k.get(Assignments, int(g), 1)), Party: party, Place: k.placeOf(Assignments, int(g), "styles.csv"),
+				})
+			}
+		}
+		rows, positions := k.ordered(Placements, content, 1)
+		for _, p := range onto {
+			for i, row := range rows {
+				c := k.rowCells(Placements, int(row))
+				code := ""
+				if r := reference(c[2]); r > 0 && r < len(codes) {
+					code = codes[r]
+				}
+				s.Ballots = append(s.Ballots, sheets.BallotRow{
+					Precinct: p, Style: style, Party: party, Position: positions[i], Contest: code,
+					Heading: trim(c[3]), ChoiceOrder: trim(c[4]), Place: k.placeOf(Placements, int(row), "ballots.csv"),
+				})
+			}
+		}
+	}
+}
+
+// mayShare reports whether a face that was given no precinct is the only one of its
+// label and party that holds something: then style rows kept with a face without
+// content speak of it.
+func (k *keyed) mayShare(face int, style, party string, placements [][]int32, faces int) bool {
+	for g := 1; g < faces && g < len(placements); g++ {
+		if g != face && len(placements[g]) > 0 && strings.TrimSpace(k.get(Faces, g, 2)) == "" &&
+			strings.TrimSpace(k.get(Faces, g, 0)) == style && strings.TrimSpace(k.get(Faces, g, 1)) == party {
+			return false
+		}
+	}
+	return true
+}
+
+func (k *keyed) placeOf(t Table, row int, file string) sheets.Place {
+	if line := k.line(t, row); line > 0 {
+		return sheets.Place{File: file, Line: line}
+	}
+	return sheets.Place{File: Row{0, t, row}.String()}
+}
+
+// precinctsKeyed collects the precincts that the tables speak of within a scope.
+func (k *keyed) precinctsKeyed(scope Scope, into map[string]bool) {
+	add := func(t Table, column int, ok func(row int) bool) {
+		for row := 1; row <= k.last(t); row++ {
+			if p := strings.TrimSpace(k.get(t, row, column)); p != "" && ok(row) {
+				into[p] = true
+			}
+		}
+	}
+	if scope == ScopeUnits {
+		add(Headers, 1, func(int) bool { return true })
+		return
+	}
+	content := k.group(Placements, 0, Faces)
+	holds := func(face int) bool { return face > 0 && face < len(content) && len(content[face]) > 0 }
+	// A face without content that was given precincts stands for the faces of the
+	// same label.
+	labels := map[string]bool{}
+	for face := 1; face < len(content); face++ {
+		if holds(face) {
+			if style := strings.TrimSpace(k.get(Faces, face, 0)); style != "" {
+				labels[style] = true
+			}
+		}
+	}
+	add(Faces, 2, holds)
+	add(Assignments, 1, func(row int) bool {
+		face := reference(k.get(Assignments, row, 0))
+		return holds(face) || labels[strings.TrimSpace(k.get(Faces, face, 0))]
+	})
+}
+
+// roster returns the precincts of the official roster, in order, each once.
+func (k *keyed) roster() []string {
+	var out []string
+	seen := map[string]bool{}
+	for row := 1; row <= k.last(Precincts); row++ {
+		if p := strings.TrimSpace(k.get(Precincts, row, 0)); p != "" && !seen[p] {
+			seen[p] = true
+			out = append(out, p)
+		}
+	}
+	return out
+}

@@ -1,0 +1,88 @@
+package casefile
+
+import (
+	"bytes"
+	"crypto/ed25519"
+	"strings"
+)
+
+// SignOff records a finished report and the signatures on it.
+type SignOff struct {
+	// Exceptions are what the supervisor signs in spite of, each written down.
+	Exceptions []string `json:"exceptions"`
+	// Report is the digest of the report's canonical JSON, which is kept.
+	Report Digest `json:"report"`
+	// Reported are the signatures over the report itself (SignReport).
+	Reported []Signature `json:"reported"`
+}
+
+// SignOff records a report, canonical JSON, and the signatures that its people made
+// on it with SignReport. The pair and a supervisor sign, all with the same keys on
+// the journal's head too. Afterwards nothing changes the report: what happens later
+// opens a new round.
+func (c *Case) SignOff(report []byte, reported []Signature, exceptions []string, signedBy ...PersonID) error {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	if err := c.writable(); err != nil {
+		return err
+	}
+	if err := reportShape(report); err != nil {
+		return err
+	}
+	by, err := c.signers(signedBy)
+	if err != nil {
+		return err
+	}
+	if exceptions == nil {
+		exceptions = []string{}
+	}
+	terms := SignOff{Exceptions: exceptions, Report: DigestOf(report), Reported: reported}
+	return c.commit([][]byte{report}, draft{KindSignedOff, actor(signedBy), terms, by})
+}
+
+func (s *State) planSignedOff(e *Entry) (func(), error) {
+	a, err := planAct[SignOff](s, e, SeatProgrammer, SeatSecond, SeatSupervisor)
+	if err != nil {
+		return nil, err
+	}
+	for _, x := range a.Terms.Exceptions {
+		if strings.TrimSpace(x) == "" {
+			return nil, refuse(ErrRule, "an exception is written down")
+		}
+	}
+	if err := s.seated(a.Terms.Reported, SeatProgrammer, SeatSecond, SeatSupervisor); err != nil {
+		return nil, err
+	}
+	report, err := s.blobs(a.Terms.Report)
+	if err != nil {
+		return nil, err
+	}
+	if fault := s.reportHolds(a, report); fault != "" {
+		return nil, refuse(ErrTampered, "%s", fault)
+	}
+	return func() { s.SignOffs = append(s.SignOffs, a) }, nil
+}
+
+// reportHolds checks the signatures on the report itself.
+func (s *State) reportHolds(a Act[SignOff], report []byte) (fault string) {
+	for _, sig := range a.Terms.Reported {
+		key := s.keyOf(sig.Person)
+		if len(key) != ed25519.PublicKeySize || !ed25519.Verify(key, report, sig.Signature) {
+			return "the signature of " + s.nameOf(sig.Person) + " on the report does not hold"
+		}
+	}
+	return ""
+}
+
+// Report returns a report that was signed off, as its canonical JSON.
+func (c *Case) Report(digest Digest) ([]byte, error) {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	for _, a := range c.state.SignOffs {
+		if a.Terms.Report == digest {
+			b, err := c.blob(digest)
+			return bytes.Clone(b), err
+		}
+	}
+	return nil, refuse(ErrRule, "no report with the digest %s was signed off in this case", digest)
+}

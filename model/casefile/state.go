@@ -1,0 +1,226 @@
+package casefile
+
+import (
+	"slices"
+
+	"counterproof/model/sheets"
+)
+
+// Kind says what an entry of the journal records.
+type Kind string
+
+// The kinds of entry. FORMAT.md says what the body of each holds.
+const (
+	KindCase         Kind = "case"
+	KindEnrolled     Kind = "enrolled"
+	KindUnlockFailed Kind = "unlock-failed"
+	KindKeyed        Kind = "keyed"
+	KindSheetsKeyed  Kind = "sheets-keyed"
+	KindUndone       Kind = "undone"
+	KindRedone       Kind = "redone"
+	KindAnnounced    Kind = "export-announced"
+	KindReceived     Kind = "export-received"
+	KindSealed       Kind = "sealed"
+	KindCorrected    Kind = "corrected"
+	KindDecided      Kind = "decided"
+	KindMapped       Kind = "mapped"
+	KindAmended      Kind = "amended"
+	KindJoined       Kind = "joined"
+	KindSignedOff    Kind = "signed-off"
+)
+
+// signedKinds are those whose body carries signatures.
+var signedKinds = []Kind{KindEnrolled, KindSealed, KindCorrected, KindDecided, KindMapped, KindAmended, KindSignedOff}
+
+// State is a case as its journal makes it: the fold over all entries.
+type State struct {
+	// ID is the case's own number, 32 random hexadecimal digits.
+	ID       string
+	Election Election
+	// Parties may hold the two seats of the pair, as the office named them.
+	Parties []string
+	// Started is the time of the first entry.
+	Started string
+	// Seq and Head are the last entry's number and hash.
+	Seq  int64
+	Head Digest
+	// SignedSeq and SignedHead are those of the last signed entry: up to there any
+	// change shows by the signatures.
+	SignedSeq  int64
+	SignedHead Digest
+
+	People        []Person
+	FailedUnlocks []FailedUnlock
+	// Announced are digests of exports made known before their bytes came in.
+	Announced []Announcement
+	// Exports are the exports received, in order.
+	Exports     []Export
+	Seals       []Act[Seal]
+	Corrections []Act[Correction]
+	Decisions   []Act[Decision]
+	Mappings    []Act[Mapping]
+	Amendments  []Act[Amendment]
+	SignOffs    []Act[SignOff]
+	// Joined are the other cases joined to this one. Field.Source n means
+	// Joined[n-1].
+	Joined []Joined
+	// Keying are the people who keyed something, in order of their first entry.
+	Keying []PersonID
+
+	// entries holds the second entry by source; sealed what each scope was when it
+	// was sealed, by source.
+	entries []*keyed
+	sealed  map[Scope][]*keyed
+	done    []step
+	undone  []step
+	// atSeal counts the rows of each table when the ballots were last sealed, so
+	// that rows made for an amendment are known.
+	atSeal [tables]int
+
+	blobs func(Digest) ([]byte, error)
+	// joining marks the state of a joined case while it is folded.
+	joining bool
+	// scratch is reused while keyed entries are read.
+	cells  []cell
+	values []string
+}
+
+// Election names the election that a case is about, for people and to keep cases of
+// different elections apart. The names are the office's own; they are compared with
+// nothing.
+type Election struct {
+	Name string `json:"name"`
+	// Date is the day of the election, YYYY-MM-DD.
+	Date         string `json:"date"`
+	Jurisdiction string `json:"jurisdiction"`
+}
+
+// Act is something that people signed.
+type Act[T any] struct {
+	// Seq, At and Who are those of the entry.
+	Seq int64
+	At  string
+	Who PersonID
+	// Head is the journal's head that the signatures stand for: the hash of the
+	// entry before.
+	Head       Digest
+	Signatures []Signature
+	Terms      T
+}
+
+// Signers returns who signed.
+func (a Act[T]) Signers() []PersonID {
+	out := make([]PersonID, len(a.Signatures))
+	for i, s := range a.Signatures {
+		out[i] = s.Person
+	}
+	return out
+}
+
+// FailedUnlock is an attempt to unlock a key with a wrong passphrase.
+type FailedUnlock struct {
+	Seq    int64
+	At     string
+	Person PersonID
+}
+
+func newState(blobs func(Digest) ([]byte, error)) *State {
+	return &State{entries: []*keyed{newKeyed()}, sealed: map[Scope][]*keyed{}, blobs: blobs}
+}
+
+// Sealed reports whether the scope was sealed. A contest that an amendment
+// reopened leaves its scope sealed; see OpenAmendments.
+func (s *State) Sealed(scope Scope) bool { return s.sealed[scope] != nil }
+
+// OpenAmendments returns the amendments whose contests have not been sealed again.
+func (s *State) OpenAmendments() []Act[Amendment] {
+	var last int64
+	for _, seal := range s.Seals {
+		if seal.Terms.Scope == ScopeBallots {
+			last = seal.Seq
+		}
+	}
+	i := slices.IndexFunc(s.Amendments, func(a Act[Amendment]) bool { return a.Seq > last })
+	if i < 0 {
+		return nil
+	}
+	return slices.Clone(s.Amendments[i:])
+}
+
+// snapshot copies what callers may hold while the case goes on. The lists only
+// grow, and their elements never change, save for People.
+func (s *State) snapshot() *State {
+	c := *s
+	c.People = slices.Clone(s.People)
+	c.FailedUnlocks = slices.Clip(s.FailedUnlocks)
+	c.Announced = slices.Clip(s.Announced)
+	c.Exports = slices.Clip(s.Exports)
+	c.Seals = slices.Clip(s.Seals)
+	c.Corrections = slices.Clip(s.Corrections)
+	c.Decisions = slices.Clip(s.Decisions)
+	c.Mappings = slices.Clip(s.Mappings)
+	c.Amendments = slices.Clip(s.Amendments)
+	c.SignOffs = slices.Clip(s.SignOffs)
+	c.Joined = slices.Clone(s.Joined)
+	c.Keying = slices.Clip(s.Keying)
+	sealed := map[Scope][]*keyed{}
+	for scope, k := range s.sealed {
+		sealed[scope] = k
+	}
+	c.sealed = sealed
+	c.entries, c.done, c.undone, c.cells, c.values, c.blobs = nil, nil, nil, nil, nil, nil
+	return &c
+}
+
+// State returns the case as it stands. It does not change when the case does.
+func (c *Case) State() *State {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	return c.state.snapshot()
+}
+
+// Sheets returns the second entry of a source (Field.Source) as rows, corrections
+// included. Rows that came in as sheets keep their place there; of rows keyed in the
+// case, Place.File is the path of the row ("choice/12") and the line is 0.
+func (c *Case) Sheets(source int) (*sheets.Sheets, error) {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	if source < 0 || source >= len(c.state.entries) {
+		return nil, refuse(ErrRule, "the case has no source %d; it was keyed here (0) and %d cases were joined", source, len(c.state.entries)-1)
+	}
+	return c.state.entries[source].sheets(), nil
+}
+
+// SealedSheets returns the second entry of a source as it was when the scope was
+// last sealed: what corrections and later amendments changed stands there as it was.
+func (c *Case) SealedSheets(source int, scope Scope) (*sheets.Sheets, error) {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	at := c.state.sealed[scope]
+	if at == nil {
+		return nil, refuse(ErrNotSealed, "%s are not sealed yet", scope)
+	}
+	if source < 0 || source >= len(at) {
+		return nil, refuse(ErrRule, "the case had no source %d when %s were sealed", source, scope)
+	}
+	return at[source].sheets(), nil
+}
+
+// Value returns what stands in a field, and what stood there when it was sealed.
+// Empty means not keyed.
+func (c *Case) Value(f Field) (now, sealed string, err error) {
+	a, ok := parseCell(f.String())
+	if !ok {
+		return "", "", refuse(ErrRule, "%s is no field of the second entry", f)
+	}
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	if f.Source >= len(c.state.entries) {
+		return "", "", refuse(ErrRule, "the case has no source %d", f.Source)
+	}
+	now = c.state.entries[f.Source].get(a.table, f.Row, int(a.column))
+	if at := c.state.sealed[scopeOf(a.table, a.column)]; f.Source < len(at) {
+		sealed = at[f.Source].get(a.table, f.Row, int(a.column))
+	}
+	return now, sealed, nil
+}

@@ -1,0 +1,208 @@
+package casefile
+
+import (
+	"bytes"
+	"crypto/ed25519"
+	"errors"
+	"io"
+	"time"
+
+	"filippo.io/age"
+)
+
+const (
+	// keyWorkFactor is age's own default for scrypt, 2^18: about a second and
+	// 256 MB.
+	keyWorkFactor = 18
+	// maxWorkFactor caps what a file may ask for when a key is unlocked, so that
+	// a hostile case cannot exhaust the machine: 2^19 needs 512 MB.
+	maxWorkFactor = 19
+	// maxLockedKey bounds a locked key. A real one has some 200 bytes.
+	maxLockedKey = 4096
+)
+
+// DefaultIdle is how long an unlocked key stays unlocked without being used.
+const DefaultIdle = 15 * time.Minute
+
+func lockKey(private ed25519.PrivateKey, passphrase string, workFactor int) ([]byte, error) {
+	recipient, err := age.NewScryptRecipient(passphrase)
+	if err != nil {
+		return nil, err
+	}
+	recipient.SetWorkFactor(workFactor)
+	var b bytes.Buffer
+	w, err := age.Encrypt(&b, recipient)
+	if err != nil {
+		return nil, err
+	}
+	if _, err := w.Write(private.Seed()); err != nil {
+		return nil, err
+	}
+	if err := w.Close(); err != nil {
+		return nil, err
+	}
+	return b.Bytes(), nil
+}
+
+func unlockKey(locked []byte, passphrase string) (ed25519.PrivateKey, error) {
+	identity, err := age.NewScryptIdentity(passphrase)
+	if err != nil {
+		return nil, refuse(ErrPassphrase, "the passphrase is empty")
+	}
+	identity.SetMaxWorkFactor(maxWorkFactor)
+	r, err := age.Decrypt(bytes.NewReader(locked), identity)
+	if err != nil {
+		var none *age.NoIdentityMatchError
+		if errors.As(err, &none) && wrongPassphrase(none) {
+			return nil, &problem{kind: ErrPassphrase, text: "wrong passphrase", cause: err}
+		}
+		return nil, &problem{kind: ErrTampered, text: "the locked key cannot be read: " + err.Error(), cause: err}
+	}
+	seed, err := io.ReadAll(io.LimitReader(r, ed25519.SeedSize+1))
+	if err != nil || len(seed) != ed25519.SeedSize {
+		return nil, refuse(ErrTampered, "the locked key does not hold an Ed25519 seed")
+	}
+	defer clear(seed)
+	return ed25519.NewKeyFromSeed(seed), nil
+}
+
+func wrongPassphrase(e *age.NoIdentityMatchError) bool {
+	for _, err := range e.Errors {
+		if !errors.Is(err, age.ErrIncorrectIdentity) {
+			return false
+		}
+	}
+	return true
+}
+
+// keyring holds the unlocked keys of a sitting.
+type keyring struct {
+	keys map[PersonID]*unlocked
+	idle time.Duration
+	now  func() time.Time
+}
+
+type unlocked struct {
+	private ed25519.PrivateKey
+	used    time.Time
+	timer   *time.Timer
+}
+
+func (k *keyring) drop(id PersonID) {
+	if u := k.keys[id]; u != nil {
+		u.timer.Stop()
+		clear(u.private)
+		delete(k.keys, id)
+	}
+}
+
+// get returns a key that is still unlocked and counts as a use.
+func (k *keyring) get(id PersonID) ed25519.PrivateKey {
+	u := k.keys[id]
+	if u == nil {
+		return nil
+	}
+	now := k.now()
+	if now.Sub(u.used) >= k.idle {
+		k.drop(id)
+		return nil
+	}
+	u.used = now
+	u.timer.Reset(k.idle)
+	return u.private
+}
+
+// Unlock makes a person's key usable until they lock it, the case is closed, or it
+// lay unused for Options.Idle. A wrong passphrase is recorded in the journal and is
+// an ErrPassphrase. It takes about a second.
+func (c *Case) Unlock(id PersonID, passphrase string) error {
+	c.mu.Lock()
+	if err := c.writable(); err != nil {
+		c.mu.Unlock()
+		return err
+	}
+	p := c.state.person(id)
+	if p == nil || !p.Active() {
+		c.mu.Unlock()
+		return refuse(ErrRule, "%q is nobody who can unlock a key in this case", id)
+	}
+	person := *p
+	c.mu.Unlock()
+
+	// The case stays usable while scrypt works.
+	private, err := unlockKey(person.locked, passphrase)
+
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	if errors.Is(err, ErrPassphrase) {
+		failed := refuse(ErrPassphrase, "wrong passphrase for %s; the attempt is recorded", person.Name)
+		if werr := c.writable(); werr != nil {
+			return werr
+		}
+		if rerr := c.record(KindUnlockFailed, "", unlockFailed{Person: id}); rerr != nil {
+			return errors.Join(refuse(ErrPassphrase, "wrong passphrase for %s; the attempt could not be recorded", person.Name), rerr)
+		}
+		return failed
+	}
+	if err != nil {
+		return err
+	}
+	if !bytes.Equal(private.Public().(ed25519.PublicKey), person.PublicKey) {
+		clear(private)
+		return refuse(ErrTampered, "the locked key of %s does not belong to their public key; enrol them again", person.Name)
+	}
+	if c.closed {
+		clear(private)
+		return ErrClosed
+	}
+	c.keys.drop(id)
+	u := &unlocked{private: private, used: c.keys.now()}
+	u.timer = time.AfterFunc(c.keys.idle, func() {
+		c.mu.Lock()
+		defer c.mu.Unlock()
+		// A use in the meantime has set the timer again.
+		if c.keys.keys[id] == u && c.keys.now().Sub(u.used) >= c.keys.idle {
+			c.keys.drop(id)
+		}
+	})
+	c.keys.keys[id] = u
+	return nil
+}
+
+// Lock forgets a person's unlocked key; with no person, everybody's.
+func (c *Case) Lock(people ...PersonID) {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	c.lock(people...)
+}
+
+func (c *Case) lock(people ...PersonID) {
+	if len(people) == 0 {
+		for id := range c.keys.keys {
+			c.keys.drop(id)
+		}
+	}
+	for _, id := range people {
+		c.keys.drop(id)
+	}
+}
+
+// Unlocked reports whether a person's key can be used now. Asking is not a use.
+func (c *Case) Unlocked(id PersonID) bool {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	u := c.keys.keys[id]
+	if u == nil {
+		return false
+	}
+	if c.keys.now().Sub(u.used) >= c.keys.idle {
+		c.keys.drop(id)
+		return false
+	}
+	return true
+}
+
+// unlockFailed is what a KindUnlockFailed entry says.
+type unlockFailed struct {
+	Person PersonID `json:"person"`
+}

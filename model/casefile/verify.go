@@ -1,0 +1,379 @@
+package casefile
+
+import (
+	"bytes"
+	"context"
+	"database/sql"
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+
+	"github.com/go-json-experiment/json"
+)
+
+// Expect is what the printed pages say of a case. The chain alone cannot show a tail
+// that was cut off, nor a case rewritten from its beginning with new keys: these can.
+type Expect struct {
+	// Head is a head that was printed: it must be the hash of an entry. Zero if none
+	// is known.
+	Head Digest
+	// Keys are fingerprints that were printed: each must be of a key on the
+	// roster. If any is given, every key that signed must be among them.
+	Keys []Digest
+}
+
+// Fault is one thing that does not hold.
+type Fault struct {
+	// Entry is the entry that it is about, 0 for the file as a whole.
+	Entry int64
+	// Text says what is wrong.
+	Text string
+}
+
+// Words is one sentence.
+func (f Fault) Words() string {
+	if f.Entry == 0 {
+		return f.Text
+	}
+	return fmt.Sprintf("entry %d: %s", f.Entry, f.Text)
+}
+
+// CheckedSignature is a signature that was checked.
+type CheckedSignature struct {
+	// Entry is the entry that was signed, Kind what it records.
+	Entry int64
+	Kind  Kind
+	// Person, Name, Seat and Key say whose it is.
+	Person PersonID
+	Name   string
+	Seat   Seat
+	Key    Digest
+	// Head is the journal's head that it stands for: nothing up to there can have
+	// changed if it holds.
+	Head  Digest
+	Holds bool
+}
+
+// CheckedBlob is a kept file that was checked.
+type CheckedBlob struct {
+	Digest Digest
+	// Entry refers to it first; What it is, in words.
+	Entry int64
+	What  string
+	Size  int64
+	Holds bool
+}
+
+// Report is what Verify found.
+type Report struct {
+	// Path is the file, Case the case's number, Election its election.
+	Path     string
+	Case     string
+	Election Election
+	// Entries is how many entries hold together from the first, Head the hash of
+	// the last of them.
+	Entries int64
+	Head    Digest
+	// Signed and SignedHead are the last entry whose signatures hold.
+	Signed     int64
+	SignedHead Digest
+	// ExpectedAt is the entry that has the expected head, 0 if none was given or
+	// none has it.
+	ExpectedAt int64
+	People     []Person
+	Signatures []CheckedSignature
+	Blobs      []CheckedBlob
+	Faults     []Fault
+}
+
+// Good reports whether everything holds.
+func (r *Report) Good() bool { return len(r.Faults) == 0 }
+
+// Words says in a few sentences what holds and what does not.
+func (r *Report) Words() string {
+	var b strings.Builder
+	if r.Good() {
+		fmt.Fprintf(&b, "%s holds together: %d entries, %d signatures and %d kept files.\n", r.Path, r.Entries, len(r.Signatures), len(r.Blobs))
+	} else {
+		fmt.Fprintf(&b, "%s does NOT hold together.\n", r.Path)
+		for _, f := range r.Faults {
+			fmt.Fprintf(&b, "  %s\n", f.Words())
+		}
+	}
+	fmt.Fprintf(&b, "Head after entry %d: %s\n", r.Entries, r.Head.Groups())
+	switch {
+	case r.ExpectedAt > 0 && r.ExpectedAt == r.Entries:
+		b.WriteString("The printed head is this head.\n")
+	case r.ExpectedAt > 0:
+		fmt.Fprintf(&b, "The printed head is that of entry %d; what follows came later.\n", r.ExpectedAt)
+	}
+	if r.Signed < r.Entries {
+		fmt.Fprintf(&b, "Signatures reach to entry %d. The entries after it hold together, but nobody signed them yet.\n", r.Signed)
+	}
+	return b.String()
+}
+
+// Verify checks a case file from end to end and changes nothing: the tables, every
+// entry's place, spelling and hash, every rule of the record, every signature, and
+// every kept file against its digest. An error means that the file could not be read
+// at all; what does not hold is in the report.
+func Verify(path string, expect Expect) (*Report, error) {
+	r := &Report{Path: path}
+	if err := looksLikeCase(path); err != nil {
+		return nil, err
+	}
+	c := &Case{path: path, readOnly: "it is being checked"}
+	if err := c.openToRead(); err != nil {
+		return nil, err
+	}
+	defer c.disconnect()
+	c.state = newState(c.blob)
+	v := verifier{report: r, of: c, referred: map[Digest]bool{}}
+	if err := v.database(); err != nil {
+		return r, nil
+	}
+	v.journal(expect)
+	v.blobs()
+	v.expected(expect)
+	return r, nil
+}
+
+type verifier struct {
+	report   *Report
+	of       *Case
+	referred map[Digest]bool
+}
+
+func (v *verifier) fault(entry int64, format string, values ...any) {
+	v.report.Faults = append(v.report.Faults, Fault{entry, fmt.Sprintf(format, values...)})
+}
+
+// database checks the tables, and the file below them.
+func (v *verifier) database() error {
+	conn := v.of.conn
+	var broken *BrokenError
+	if err := checkLayout(conn, v.report.Path); errors.As(err, &broken) {
+		v.fault(0, "%s", broken.Fault)
+	} else if err != nil {
+		v.fault(0, "the database cannot be read: %v", err)
+		return err
+	}
+	rows, err := conn.QueryContext(context.Background(), "PRAGMA integrity_check(10)")
+	if err != nil {
+		v.fault(0, "the database cannot be checked: %v", err)
+		return err
+	}
+	defer rows.Close()
+	for rows.Next() {
+		var said string
+		if err := rows.Scan(&said); err != nil {
+			return err
+		}
+		if said != "ok" {
+			v.fault(0, "the database is damaged: %s", said)
+		}
+	}
+	return rows.Err()
+}
+
+// journal checks entries one after the other. After a break it goes on looking, so
+// that one changed entry is told from a journal that is wrong from there on.
+func (v *verifier) journal(expect Expect) {
+	var ch chain
+	s := v.of.state
+	folding := true
+	err := readEntries(v.of.conn, 0, func(e *Entry) error {
+		if fault := ch.next(e); fault != "" {
+			v.fault(e.Seq, "%s", fault)
+			// What comes after is compared with what this entry claims to be.
+			ch.seq, ch.head = e.Seq, e.Hash
+			folding = false
+		}
+		if e.Hash == expect.Head && !expect.Head.IsZero() {
+			v.report.ExpectedAt = e.Seq
+		}
+		if !isCanonical(e.Body) {
+			v.fault(e.Seq, "what it says is not canonical JSON")
+		}
+		v.refers(e)
+		if !folding {
+			return nil
+		}
+		if err := s.fold(e); err != nil {
+			v.fault(e.Seq, "it says what cannot have been recorded: %v", err)
+			folding = false
+			return nil
+		}
+		v.report.Entries, v.report.Head = e.Seq, e.Hash
+		v.signatures(e)
+		return nil
+	})
+	if err != nil {
+		v.fault(ch.seq+1, "it cannot be read: %v", err)
+	}
+	if s.Seq == 0 && err == nil && folding {
+		v.fault(0, "the journal is empty")
+	}
+	v.report.Case, v.report.Election, v.report.People = s.ID, s.Election, slices.Clone(s.People)
+}
+
+func (v *verifier) signatures(e *Entry) {
+	if !slices.Contains(signedKinds, e.Kind) {
+		return
+	}
+	s := v.of.state
+	var body signed
+	if err := json.Unmarshal([]byte(e.Body), &body); err != nil {
+		v.fault(e.Seq, "its signatures cannot be read: %v", err)
+		return
+	}
+	all := true
+	for _, sig := range body.Signatures {
+		one := body
+		one.Signatures = []Signature{sig}
+		b, err := json.Marshal(one)
+		probe := *e
+		probe.Body = string(b)
+		holds := err == nil && s.holds(&probe) == ""
+		if !holds {
+			v.fault(e.Seq, "the signature of %s does not hold", s.nameOf(sig.Person))
+			all = false
+		}
+		cs := CheckedSignature{Entry: e.Seq, Kind: e.Kind, Person: sig.Person, Key: sig.Key, Head: e.Prev, Holds: holds}
+		if p := s.person(sig.Person); p != nil {
+			cs.Name, cs.Seat = p.Name, p.Seat
+		}
+		v.report.Signatures = append(v.report.Signatures, cs)
+	}
+	if all {
+		v.report.Signed, v.report.SignedHead = e.Seq, e.Hash
+	}
+}
+
+// refers notes the kept files that an entry speaks of and checks them.
+func (v *verifier) refers(e *Entry) {
+	add := func(d Digest, what string) {
+		if v.referred[d] {
+			return
+		}
+		v.referred[d] = true
+		b, err := v.of.blob(d)
+		if err != nil {
+			var broken *BrokenError
+			if errors.As(err, &broken) {
+				err = errors.New(broken.Fault)
+			}
+			v.fault(e.Seq, "%s: %v", what, err)
+		}
+		v.report.Blobs = append(v.report.Blobs, CheckedBlob{d, e.Seq, what, int64(len(b)), err == nil})
+	}
+	switch e.Kind {
+	case KindReceived:
+		var body exportBody
+		if json.Unmarshal([]byte(e.Body), &body) == nil {
+			add(body.SHA256, "export "+body.Name)
+		}
+	case KindSheetsKeyed:
+		var body sheetsBody
+		if json.Unmarshal([]byte(e.Body), &body) == nil {
+			for _, sh := range keptSheets {
+				if d, ok := body.Sheets[sh.name()]; ok {
+					add(d, "keyed sheet "+sh.name())
+				}
+			}
+		}
+	case KindJoined:
+		var body joinedBody
+		if json.Unmarshal([]byte(e.Body), &body) == nil {
+			add(body.Packed, "journal of joined case "+body.Case)
+			v.joined(e, body)
+		}
+	case KindSignedOff:
+		for _, d := range foldNeeds(e) {
+			add(d, "signed report")
+		}
+	}
+}
+
+// joined checks what only a full check looks at within a joined journal: every
+// signature, and the files that it speaks of.
+func (v *verifier) joined(e *Entry, body joinedBody) {
+	packed, err := v.of.blob(body.Packed)
+	if err != nil {
+		return
+	}
+	s := newState(v.of.blob)
+	s.joining = true
+	var ch chain
+	err = eachLine(packed, func(inner *Entry, line []byte) error {
+		if fault := ch.next(inner); fault != "" {
+			return fmt.Errorf("entry %d: %s", inner.Seq, fault)
+		}
+		if !isCanonical(string(line)) {
+			return fmt.Errorf("entry %d is not canonical JSON", inner.Seq)
+		}
+		for _, d := range foldNeeds(inner) {
+			if !v.referred[d] {
+				v.referred[d] = true
+				b, err := v.of.blob(d)
+				v.report.Blobs = append(v.report.Blobs, CheckedBlob{d, e.Seq, "kept file of joined case " + body.Case, int64(len(b)), err == nil})
+			}
+		}
+		if err := s.fold(inner); err != nil {
+			return fmt.Errorf("entry %d: %w", inner.Seq, err)
+		}
+		if slices.Contains(signedKinds, inner.Kind) {
+			if fault := s.holds(inner); fault != "" {
+				return fmt.Errorf("entry %d: %s", inner.Seq, fault)
+			}
+		}
+		return nil
+	})
+	if err != nil {
+		v.fault(e.Seq, "the joined journal does not hold together: %v", err)
+	}
+}
+
+// blobs looks for kept files that nothing speaks of.
+func (v *verifier) blobs() {
+	rows, err := v.of.conn.QueryContext(context.Background(), `SELECT sha256 FROM blob ORDER BY rowid`)
+	if err != nil {
+		v.fault(0, "the kept files cannot be read: %v", err)
+		return
+	}
+	defer rows.Close()
+	for rows.Next() {
+		var key sql.RawBytes
+		if err := rows.Scan(&key); err != nil {
+			v.fault(0, "the kept files cannot be read: %v", err)
+			return
+		}
+		var d Digest
+		if len(key) != len(d) || !v.referred[Digest(bytes.Clone(key))] {
+			v.fault(0, "a file is kept under %x that no entry speaks of: it was put in with another program", []byte(key))
+		}
+	}
+	if err := rows.Err(); err != nil {
+		v.fault(0, "the kept files cannot be read: %v", err)
+	}
+}
+
+func (v *verifier) expected(expect Expect) {
+	if !expect.Head.IsZero() && v.report.ExpectedAt == 0 {
+		v.fault(0, "no entry has the printed head %s: the journal was cut off before it, or written anew", expect.Head.Groups())
+	}
+	if len(expect.Keys) == 0 {
+		return
+	}
+	for _, k := range expect.Keys {
+		if !slices.ContainsFunc(v.report.People, func(p Person) bool { return p.Fingerprint == k }) {
+			v.fault(0, "nobody on the roster has the printed key %s: the case was written anew with other keys, or this is another case", k.Groups())
+		}
+	}
+	for _, sig := range v.report.Signatures {
+		if sig.Kind != KindEnrolled && !slices.Contains(expect.Keys, sig.Key) {
+			v.fault(sig.Entry, "it is signed with the key %s of %s, which is not among the printed keys", sig.Key.Groups(), sig.Name)
+		}
+	}
+}
