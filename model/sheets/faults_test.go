@@ -171,6 +171,18 @@ func TestAnErrorKeepsItsCause(t *testing.T) {
 	require.Equal(t, "units.csv", e.File)
 }
 
+func TestWhatWasTypedIsShownOnOneShortLine(t *testing.T) {
+	long := strings.Repeat("Örn ", 100)
+	_, err := ReadFS(files(map[string]string{"contests.csv": "contest,title,kind,vote_for\njudge,Judge,\"" + long + "\nx\",1\n"}))
+	require.NoError(t, err)
+	s, err := ReadFS(files(map[string]string{"contests.csv": "contest,title,kind,vote_for\njudge,Judge,\"a\nb\u202e\",1\n"}))
+	require.NoError(t, err)
+	_, err = s.Election()
+	require.ErrorContains(t, err, `column kind: "a\nb\u202e" is not`)
+	assert.Equal(t, `"`+strings.Repeat("Örn ", 20)+`…"`, quote(long))
+	assert.Equal(t, `"a\nb.csv", line 2: x; y`, fault(Place{"a\nb.csv", 2}, "", "y", "x").Error())
+}
+
 func TestTheNearestNameIsTheOneWithFewestChanges(t *testing.T) {
 	// kitten and sitting differ by three edits: the worked example of most texts
 	// on Levenshtein's distance.

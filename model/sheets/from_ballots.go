@@ -29,9 +29,8 @@ func (w *writer) writeBallots() {
 			}
 			continue
 		}
-		sorted := slices.Sorted(slices.Values(style.Parties))
 		for _, p := range w.known(style.Precincts) {
-			key := copyOf{p, canonical(rows[0].Style), fmt.Sprint(slices.Compact(sorted))}
+			key := copyOf{p, canonical(rows[0].Style), fmt.Sprint(w.voters(style))}
 			if written[key] {
 				continue
 			}
@@ -44,12 +43,18 @@ func (w *writer) writeBallots() {
 	}
 }
 
-// known leaves out indexes that lead to no precinct, and repetitions.
-func (w *writer) known(precincts []int) []int {
+// voters are the parties whose voters get a style, ascending, without indexes that
+// lead to no party and repetitions.
+func (w *writer) voters(style model.Style) []int { return inRange(style.Parties, len(w.parties)) }
+
+// known are the precincts of a list, likewise.
+func (w *writer) known(precincts []int) []int { return inRange(precincts, len(w.precincts)) }
+
+func inRange(list []int, length int) []int {
 	var known []int
-	for _, p := range precincts {
-		if p >= 0 && p < len(w.precincts) {
-			known = append(known, p)
+	for _, i := range list {
+		if i >= 0 && i < length {
+			known = append(known, i)
 		}
 	}
 	slices.Sort(known)
@@ -75,7 +80,7 @@ func (w *writer) styleIsKeyedOnce() []bool {
 			u = &use{sets: map[string]bool{}}
 			byLabel[label(style)] = u
 		}
-		set := slices.Compact(slices.Sorted(slices.Values(style.Parties)))
+		set := w.voters(style)
 		u.sets[fmt.Sprint(set)] = true
 		u.count++
 		u.open = u.open || len(set) == 0
@@ -98,7 +103,7 @@ func (w *writer) ballotRows(style model.Style) []BallotRow {
 			continue
 		}
 		row := BallotRow{
-			Style: cell(style.Label.Value), Party: w.partyCell(style.Parties), Position: strconv.Itoa(len(rows) + 1),
+			Style: cell(style.Label.Value), Party: w.partyCell(w.voters(style)), Position: strconv.Itoa(len(rows) + 1),
 			Contest: w.contests[placement.Contest], ChoiceOrder: w.order(placement),
 		}
 		headings = headings && placement.Headings.Known
