@@ -1,0 +1,109 @@
+package cdf
+
+import (
+	"bytes"
+	"encoding/binary"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// xmlSeeds are small reports with everything in them that the reader knows, and
+// some that are not right.
+func xmlSeeds() []string {
+	full := export{
+		candidates: candidateXML("ada", "Ada &amp; Quill", "<PartyId>heron</PartyId><PersonId>per</PersonId>"),
+		contests:   race("clerk", "<CandidateIds>ada</CandidateIds><EndorsementPartyIds>larch</EndorsementPartyIds>", "<IsWriteIn>1</IsWriteIn>"),
+		styles:     ballot("p1", under("h", "clerk"), `<OrderedContent xsi:type="OrderedContest"><ContestId>clerk</ContestId><OrderedContestSelectionIds>clerk-b clerk-a</OrderedContestSelectionIds></OrderedContent>`),
+		units: area("hall", "polling-place", "p1 d1", "Hall") + area("w", "ward", "p1 w", "") +
+			`<GpUnit xsi:type="ReportingDevice" ObjectId="d1"><ComposingGpUnitIds>p1</ComposingGpUnitIds><DeviceClass><Type>opscan-central</Type></DeviceClass><SerialNumber>S1</SerialNumber></GpUnit>`,
+		report: headerXML("h", "County") + `<Person ObjectId="per"/>`,
+	}.String()
+	measure := export{styles: ballot("p2", "m"), contests: `<Contest xsi:type="RetentionContest" ObjectId="m"><BallotTitle><Text Language="en">T</Text></BallotTitle><ContestSelection xsi:type="BallotMeasureSelection" ObjectId="y"><Selection><Text Language="en">Yes</Text></Selection></ContestSelection><ElectionDistrictId>p1</ElectionDistrictId><HasRotation>1</HasRotation><Name>m</Name><VoteVariation>other</VoteVariation><OtherVoteVariation>x</OtherVoteVariation><FullText><Text Language="en">F</Text></FullText><CandidateId>m</CandidateId></Contest>`}.String()
+	return []string{full, measure, tricky, begin + end, full[:len(full)/2], "\xef\xbb\xbf" + full, string(wide(binary.LittleEndian, "\ufeff"+measure)), "<!DOCTYPE a>" + full}
+}
+
+func addSeeds(f *testing.F, pattern string) {
+	paths, _ := filepath.Glob(filepath.Join(standards, "test-elections", pattern))
+	for _, path := range paths {
+		if data, err := os.ReadFile(path); err == nil && len(data) < 20_000 {
+			f.Add(data)
+		}
+	}
+}
+
+// survives reads data and, if that is an election, writes it and reads it again.
+func survives(t *testing.T, data []byte) {
+	e, _, err := Read([]Part{{"fuzz", data}}, Options{WithoutStyles: true})
+	if err != nil {
+		var ours *Error
+		require.ErrorAs(t, err, &ours)
+		assert.NotContains(t, err.Error(), "\n")
+		assert.NotEmpty(t, ours.Fault)
+		assert.NotEmpty(t, ours.Remedy)
+		return
+	}
+	var b bytes.Buffer
+	if err := WriteXML(&b, e, writtenAt); err != nil {
+		require.ErrorContains(t, err, "which XML cannot hold")
+		return
+	}
+	again, _, err := Read([]Part{{"again", b.Bytes()}}, Options{WithoutStyles: true})
+	require.NoError(t, err, "%s", b.Bytes())
+	assert.Empty(t, again.Origins.Dangling)
+	assert.Len(t, again.Contests, len(e.Contests))
+	for i := range e.Contests {
+		assert.Len(t, again.Contests[i].Choices, len(e.Contests[i].Choices))
+		assert.Equal(t, e.Contests[i].Title, again.Contests[i].Title)
+	}
+}
+
+func FuzzReadXML(f *testing.F) {
+	for _, s := range xmlSeeds() {
+		f.Add([]byte(s))
+	}
+	addSeeds(f, "*/pe-err-*.xml")
+	f.Fuzz(survives)
+}
+
+func FuzzReadJSON(f *testing.F) {
+	f.Add([]byte(goodJSON))
+	f.Add([]byte(goodJSON[:len(goodJSON)/2]))
+	f.Add([]byte(strings.ReplaceAll(goodJSON, "CandidateContest", "PartyContest")))
+	f.Add([]byte(`{"@type": "ElectionResults.ElectionReport", "Election": [{"ContactInformation": {"@id": "x", "@type": "ElectionResults.ContactInformation", "A": [1, [true, null]]}}]}`))
+	addSeeds(f, "*/pe-err-*.json")
+	f.Fuzz(survives)
+}
+
+// FuzzPlainTokens holds the plain tokenizer to encoding/xml: what the one reads,
+// the other reads too, and as the same.
+func FuzzPlainTokens(f *testing.F) {
+	for _, s := range xmlSeeds() {
+		f.Add([]byte(s))
+	}
+	addSeeds(f, "*/pe-err-*.xml")
+	f.Fuzz(func(t *testing.T, data []byte) {
+		c := newCutter(bytes.NewReader(data))
+		for {
+			p, ok := c.next()
+			if !ok {
+				return
+			}
+			quick, fault := readTokens(p, 0, shared{}, newPlainTokens(p, shared{}))
+			if fault != nil {
+				continue
+			}
+			sure, fault := readTokens(p, 0, shared{}, newLibraryTokens(p))
+			require.Nil(t, fault, "only encoding/xml finds a fault")
+			if diff := cmp.Diff(sure, quick, cmp.AllowUnexported(fragment{}, report{}, election{}, style{}, ordered{}, contest{}, selection{}, candidate{},
+				header{}, party{}, unit{}, deviceClass{}, code{}, other{}, words{}, refs{}, str{}, pos{})); diff != "" {
+				t.Fatal(diff)
+			}
+		}
+	})
+}
