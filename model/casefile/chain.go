@@ -83,7 +83,7 @@ type chain struct {
 func (c *chain) next(e *Entry) (fault string) {
 	if e.Seq != c.seq+1 {
 		if e.Seq > c.seq+1 {
-			return fmt.Sprintf("entry %d is missing", c.seq+1)
+			return "it is missing"
 		}
 		return fmt.Sprintf("it stands where entry %d should", c.seq+1)
 	}

@@ -114,25 +114,12 @@ func (r Row) MarshalText() ([]byte, error) { return []byte(r.String()), nil }
 
 // UnmarshalText reads the path.
 func (r *Row) UnmarshalText(b []byte) error {
-	a, ok := parseCell(string(b) + "/" + firstColumn(string(b)))
+	a, ok := parseRow(string(b))
 	if !ok {
 		return fmt.Errorf("%q names no row of the second entry; a row is table/number, as contest/17", b)
 	}
 	*r = Row{int(a.source), a.table, int(a.row)}
 	return nil
-}
-
-func firstColumn(path string) string {
-	if _, after, ok := strings.Cut(path, ":"); ok {
-		path = after
-	}
-	name, _, _ := strings.Cut(path, "/")
-	for t := range schema {
-		if schema[t].name == name {
-			return schema[t].columns[0]
-		}
-	}
-	return ""
 }
 
 // Change sets one field. An empty Value takes the field back to "not keyed"; a row
@@ -167,10 +154,22 @@ const (
 	maxValue = 1 << 20
 )
 
-// parseCell reads a path. It is on the way of every keyed entry, so it looks at
-// each byte once.
+// parseCell reads the path of a field.
 func parseCell(path string) (cell, bool) {
-	var a cell
+	end := strings.LastIndexByte(path, '/')
+	if end < 0 {
+		return cell{}, false
+	}
+	a, ok := parseRow(path[:end])
+	if ok {
+		a.column, ok = columnNamed(a.table, path[end+1:])
+	}
+	return a, ok
+}
+
+// parseRow reads the path of a row; the column is the first. It is on the way of
+// every keyed entry, so it looks at each byte once.
+func parseRow(path string) (a cell, ok bool) {
 	if path != "" && path[0] >= '0' && path[0] <= '9' {
 		n, rest, ok := number(path, maxSource)
 		if !ok || n == 0 || rest == "" || rest[0] != ':' {
@@ -182,23 +181,21 @@ func parseCell(path string) (cell, bool) {
 	if slash < 0 {
 		return a, false
 	}
-	t, ok := tableNamed(path[:slash])
-	if !ok {
+	if a.table, ok = tableNamed(path[:slash]); !ok {
 		return a, false
 	}
-	a.table = t
 	n, rest, ok := number(path[slash+1:], maxRow)
-	if !ok || n == 0 || rest == "" || rest[0] != '/' {
-		return a, false
-	}
 	a.row = int32(n)
+	return a, ok && n > 0 && rest == ""
+}
+
+func columnNamed(t Table, name string) (uint8, bool) {
 	for i, c := range schema[t].columns {
-		if c == rest[1:] {
-			a.column = uint8(i)
-			return a, true
+		if c == name {
+			return uint8(i), true
 		}
 	}
-	return a, false
+	return 0, false
 }
 
 func tableNamed(name string) (Table, bool) {

@@ -35,7 +35,7 @@ const (
 // layout is the whole of the database. FORMAT.md documents it; a file that holds
 // anything else is not opened.
 var layout = []struct{ name, sql string }{
-	{"journal", `CREATE TABLE journal (seq INTEGER PRIMARY KEY, at TEXT NOT NULL, who TEXT NOT NULL, kind TEXT NOT NULL, body TEXT NOT NULL, hash BLOB NOT NULL) STRICT`},
+	{"journal", `CREATE TABLE journal (seq INTEGER PRIMARY KEY, at INTEGER NOT NULL, who TEXT NOT NULL, kind TEXT NOT NULL, body TEXT NOT NULL, hash BLOB NOT NULL) STRICT`},
 	{"blob", `CREATE TABLE blob (sha256 BLOB PRIMARY KEY, bytes BLOB NOT NULL) STRICT`},
 	{"journal_next", `CREATE TRIGGER journal_next BEFORE INSERT ON journal WHEN NEW.seq <> (SELECT coalesce(max(seq), 0) + 1 FROM journal) BEGIN SELECT raise(ABORT, 'the journal is append only'); END`},
 	{"journal_kept", `CREATE TRIGGER journal_kept BEFORE UPDATE ON journal BEGIN SELECT raise(ABORT, 'the journal is append only'); END`},

@@ -205,7 +205,7 @@ func (s *State) readKeyed(e *Entry) (err error) {
 	if err := s.mayKey(e.Who); err != nil {
 		return err
 	}
-	s.cells, s.values, err = readSets(e.Body, s.cells[:0], s.values[:0])
+	s.cells, s.values, err = readKeyedBody(e.Body, s.cells[:0], s.values[:0])
 	if err != nil {
 		return err
 	}

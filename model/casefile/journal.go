@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"iter"
+	"time"
 
 	sqlite "modernc.org/sqlite"
 	sqlitelib "modernc.org/sqlite/lib"
@@ -141,7 +142,7 @@ func (c *Case) write(blobs [][]byte, entries []Entry) error {
 }
 
 func (c *Case) insert(ctx context.Context, e *Entry) error {
-	_, err := c.insertStmt.ExecContext(ctx, e.Seq, e.At, string(e.Who), string(e.Kind), e.Body, e.Hash[:])
+	_, err := c.insertStmt.ExecContext(ctx, e.Seq, e.Time().Unix(), string(e.Who), string(e.Kind), e.Body, e.Hash[:])
 	return err
 }
 
@@ -165,10 +166,16 @@ func readEntries(conn *sql.Conn, after int64, take func(*Entry) error) error {
 	var e Entry
 	var hash sql.RawBytes
 	var who, kind string
+	at, atText := int64(-1), ""
 	for rows.Next() {
-		if err := rows.Scan(&e.Seq, &e.At, &who, &kind, &e.Body, &hash); err != nil {
+		last := at
+		if err := rows.Scan(&e.Seq, &at, &who, &kind, &e.Body, &hash); err != nil {
 			return err
 		}
+		if at != last {
+			atText = stamp(time.Unix(at, 0))
+		}
+		e.At = atText
 		e.Who, e.Kind = PersonID(who), Kind(kind)
 		e.Hash = Digest{}
 		copy(e.Hash[:], hash)

@@ -1,11 +1,9 @@
 package casefile
 
 import (
+	"maps"
 	"slices"
 	"strings"
-
-	"github.com/go-json-experiment/json"
-	"github.com/go-json-experiment/json/jsontext"
 )
 
 // table holds the cells of one table, row after row. Row numbers are given in
@@ -127,9 +125,16 @@ func scopeOf(t Table, column uint8) Scope {
 	return ScopeBallots
 }
 
-// keyedBody is what a KindKeyed entry says: field paths and their new values.
-type keyedBody struct {
-	Set map[string]string `json:"set"`
+// keyedBody is what a KindKeyed entry says: by row ("choice/12") and column, the new
+// values.
+type keyedBody map[string]map[string]string
+
+func (b keyedBody) put(f Field, value string) {
+	row := Row{f.Source, f.Table, f.Row}.String()
+	if b[row] == nil {
+		b[row] = map[string]string{}
+	}
+	b[row][f.Column] = value
 }
 
 // undoBody is what KindUndo and KindRedo entries say: the entry that is undone or
@@ -138,67 +143,78 @@ type undoBody struct {
 	Of int64 `json:"of"`
 }
 
-// readSets reads the body of a keyed entry without building a map of it: most
+// readKeyedBody reads the body of a keyed entry without building maps of it: most
 // journals are little else.
-func readSets(body string, cs []cell, values []string) ([]cell, []string, error) {
-	const head, tail = `{"set":{`, `}}`
-	plain := strings.HasPrefix(body, head) && strings.HasSuffix(body, tail) && strings.IndexByte(body, '\\') < 0
-	if plain {
-		c2, v2, ok := readPlainSets(body[len(head):len(body)-len(tail)], cs, values)
-		if ok {
-			return c2, v2, nil
+func readKeyedBody(body string, cs []cell, values []string) ([]cell, []string, error) {
+	if strings.IndexByte(body, '\\') < 0 {
+		if cs, values, ok := readPlainBody(body, cs, values); ok {
+			return cs, values, nil
 		}
+		cs, values = cs[:0], values[:0]
 	}
-	var b struct {
-		Set jsontext.Value `json:"set"`
-	}
-	if err := decode(body, &b); err != nil {
+	var set keyedBody
+	if err := decode(body, &set); err != nil {
 		return cs, values, err
 	}
-	var set map[string]string
-	if err := json.Unmarshal(b.Set, &set); err != nil {
-		return cs, values, err
-	}
-	paths := make([]string, 0, len(set))
-	for path := range set {
-		paths = append(paths, path)
-	}
-	slices.Sort(paths)
-	for _, path := range paths {
-		a, ok := parseCell(path)
-		if !ok {
-			return cs, values, refuse(ErrRule, "%q is no field of the second entry", path)
+	for _, row := range slices.Sorted(maps.Keys(set)) {
+		for _, column := range slices.Sorted(maps.Keys(set[row])) {
+			a, ok := parseCell(row + "/" + column)
+			if !ok {
+				return cs, values, refuse(ErrRule, "%q is no field of the second entry", row+"/"+column)
+			}
+			cs, values = append(cs, a), append(values, set[row][column])
 		}
-		cs, values = append(cs, a), append(values, set[path])
 	}
 	return cs, values, nil
 }
 
-// readPlainSets reads `"path":"value","path":"value"` where no string holds an
-// escape. It answers false for anything else, and leaves that to the JSON library.
-// Control characters cannot occur: in canonical JSON they are escapes.
-func readPlainSets(s string, cs []cell, values []string) ([]cell, []string, bool) {
+// readPlainBody reads `{"row":{"column":"value"}}`, rows and columns as many as there
+// are, where no string holds an escape. It answers false for anything else, and
+// leaves that to the JSON library. Control characters cannot occur: in canonical JSON
+// they are escapes.
+func readPlainBody(s string, cs []cell, values []string) ([]cell, []string, bool) {
+	if s == "" || s[0] != '{' {
+		return cs, values, false
+	}
+	s = s[1:]
 	for {
-		path, rest, ok := quoted(s)
-		if !ok || rest == "" || rest[0] != ':' {
+		row, rest, ok := quoted(s)
+		if !ok || len(rest) < 2 || rest[0] != ':' || rest[1] != '{' {
 			return cs, values, false
 		}
-		value, rest, ok := quoted(rest[1:])
+		a, ok := parseRow(row)
 		if !ok {
 			return cs, values, false
 		}
-		a, ok := parseCell(path)
-		if !ok {
-			return cs, values, false
+		s = rest[2:]
+		for {
+			column, rest, ok := quoted(s)
+			if !ok || rest == "" || rest[0] != ':' {
+				return cs, values, false
+			}
+			value, rest, ok := quoted(rest[1:])
+			if !ok || rest == "" {
+				return cs, values, false
+			}
+			if a.column, ok = columnNamed(a.table, column); !ok {
+				return cs, values, false
+			}
+			cs, values = append(cs, a), append(values, value)
+			s = rest[1:]
+			if rest[0] == '}' {
+				break
+			}
+			if rest[0] != ',' {
+				return cs, values, false
+			}
 		}
-		cs, values = append(cs, a), append(values, value)
-		if rest == "" {
+		if s == "}" {
 			return cs, values, true
 		}
-		if rest[0] != ',' {
+		if s == "" || s[0] != ',' {
 			return cs, values, false
 		}
-		s = rest[1:]
+		s = s[1:]
 	}
 }
 

@@ -131,9 +131,9 @@ func (c *Case) keySet(who PersonID, changes []Change) error {
 	if _, err := cells(changes); err != nil {
 		return err
 	}
-	body := keyedBody{Set: make(map[string]string, len(changes))}
+	body := keyedBody{}
 	for _, ch := range changes {
-		body.Set[ch.Field.String()] = ch.Value
+		body.put(ch.Field, ch.Value)
 	}
 	return c.record(KindKeyed, who, body)
 }

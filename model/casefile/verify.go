@@ -185,7 +185,7 @@ func (v *verifier) journal(expect Expect) {
 	folding := true
 	err := readEntries(v.of.conn, 0, func(e *Entry) error {
 		if fault := ch.next(e); fault != "" {
-			v.fault(e.Seq, "%s", fault)
+			v.fault(max(ch.seq+1, 1), "%s", fault)
 			// What comes after is compared with what this entry claims to be.
 			ch.seq, ch.head = e.Seq, e.Hash
 			folding = false
