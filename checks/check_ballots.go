@@ -66,7 +66,7 @@ func findWrongStyle(ps *pass) {
 		if w.single {
 			f.Message += " One contest left off or added on this ballot alone would look the same."
 		}
-		ps.report(f, "style", meant, strings.Join(names, "\x01"))
+		ps.report(f, "style", meant, strings.Join(names, "\x01")).mend(moveStyle(&f, w))
 	}
 }
 
@@ -128,7 +128,7 @@ func findContestMissing(ps *pass) {
 			f.Message = fmt.Sprintf("%s was keyed for %s, and the primary leaves it off %s.", quote(f.Contest), countPrecincts(names), verb(names, "that ballot", "those ballots"))
 			f.Look.Primary = firstOf(ps.lookStyle(areas[0]), f.Look.Primary)
 		}
-		ps.report(f, ps.contestSubject(pi, si)...)
+		ps.report(f, ps.contestSubject(pi, si)...).mend(haveContest(&f, j, areas, true))
 	}
 	ps.reportTwice(true, "contest-missing")
 }
@@ -147,7 +147,7 @@ func findContestExtra(ps *pass) {
 			f.Message = fmt.Sprintf("%s is on the ballot of %s in the primary, and was not keyed for %s.", quote(f.Contest), countPrecincts(names), verb(names, "it", "them"))
 			f.Look.Primary = firstOf(ps.lookStyle(areas[0]), f.Look.Primary)
 		}
-		ps.report(f, ps.contestSubject(pi, si)...)
+		ps.report(f, ps.contestSubject(pi, si)...).mend(haveContest(&f, j, areas, false))
 	}
 	ps.reportTwice(false, "contest-extra")
 }
@@ -162,14 +162,7 @@ func (ps *pass) contestSubject(pi, si int) []string {
 	if i < 0 {
 		return nil
 	}
-	title, party := v.title(i), v.partyList(v.contests[i].PrimaryParties.Value)
-	alone := true
-	for k := range v.contests {
-		if k != i && v.title(k) == title && v.partyList(v.contests[k].PrimaryParties.Value) == party {
-			alone = false
-		}
-	}
-	if alone {
+	if v.alike[v.titleAndParty(i)] == 1 {
 		return nil
 	}
 	var names []string
@@ -200,7 +193,7 @@ func (ps *pass) reportTwice(second bool, code string) {
 			f.Primary, f.Second = "twice on the ballot", "once on the ballot"
 			f.Message = fmt.Sprintf("%s stands twice on the ballot of %s in the primary.", quote(f.Contest), countPrecincts(f.Precincts))
 		}
-		ps.report(f, append(ps.contestSubject(pi, si), "twice")...)
+		ps.report(f, append(ps.contestSubject(pi, si), "twice")...).mend(haveTwice(&f, j, ps.content.twice[j]))
 	}
 }
 
@@ -223,7 +216,7 @@ func (ps *pass) reportHeldTwice() {
 			f.Check, f.Primary, f.Second = "contest-missing", "one contest", "two contests"
 			f.Message = fmt.Sprintf("%s was keyed as two contests, one of them for %s; the primary holds one.", quote(f.Contest), countPrecincts(f.Precincts))
 		}
-		ps.report(f, append(ps.contestSubject(m.primary, m.second), "held twice")...)
+		ps.report(f, append(ps.contestSubject(m.primary, m.second), "held twice")...).mend(holdOnce(&f, k, ps.contests.toSecond[m.primary] < 0))
 	}
 }
 
@@ -247,7 +240,7 @@ func findContestOrder(ps *pass) {
 		}
 		f.Message = fmt.Sprintf("On the ballot of %s %s is printed %s in the primary, and %s in the second entry.%s",
 			countPrecincts(f.Precincts), quote(f.Contest), f.Primary, f.Second, others)
-		ps.report(f, ps.contestSubject(pi, si)...)
+		ps.report(f, ps.contestSubject(pi, si)...).mend(moveContests(&f, mv))
 	}
 }
 

@@ -93,14 +93,16 @@ func findChoiceMissing(ps *pass) {
 			f := ps.aboutChoice(Finding{Check: "choice-missing", Grade: MustFix, Precincts: ps.pairNames(m)}, m.primary, -1, m.second, j)
 			f.Second = f.Choice + onLines(ps.s, &b.Choices[j])
 			f.Message = fmt.Sprintf("%s: %s was keyed, and the primary does not have it.", quote(f.Contest), quote(f.Second))
+			mending := haveChoice(k, &f, j, true)
 			if i, ok := ps.positions[k].split[j]; ok {
+				mending = splitPosition(k, &f, j, i, true)
 				f.Primary = f.Choice + onLines(ps.p, &a.Choices[i])
 				f.Message = fmt.Sprintf("%s: %s was keyed as a position of its own; the primary has one position for these lines.", quote(f.Contest), quote(f.Second))
 				if at := m.choices.toSecond[i]; at >= 0 {
 					ps.claims.add("contest", k, choicePath(at, "Lines"))
 				}
 			}
-			ps.reportPair(m, f, "missing", ps.lineSubject(&b.Choices[j]))
+			ps.reportPair(m, f, "missing", ps.lineSubject(&b.Choices[j])).mend(mending)
 			ps.claims.add("contest", k, choicePath(j, ""))
 		}
 		ps.reportOmitted(k, m, false)
@@ -116,12 +118,14 @@ func findChoiceExtra(ps *pass) {
 			f := ps.aboutChoice(Finding{Check: "choice-extra", Grade: MustFix, Precincts: ps.pairNames(m)}, m.primary, i, m.second, -1)
 			f.Primary = f.Choice + onLines(ps.p, &a.Choices[i])
 			f.Message = fmt.Sprintf("%s: the primary has %s, which was not keyed.", quote(f.Contest), quote(f.Primary))
+			mending := haveChoice(k, &f, i, false)
 			if j, ok := ps.positions[k].joined[i]; ok {
+				mending = splitPosition(k, &f, i, j, false)
 				f.Second = f.Choice + onLines(ps.s, &b.Choices[j])
 				f.Message = fmt.Sprintf("%s: the primary has %s as a position of its own; one position was keyed for these lines.", quote(f.Contest), quote(f.Primary))
 				ps.claims.add("contest", k, choicePath(j, "Lines"))
 			}
-			ps.reportPair(m, f, "extra", ps.p.partyList(a.Choices[i].Lines.Value))
+			ps.reportPair(m, f, "extra", ps.p.partyList(a.Choices[i].Lines.Value)).mend(mending)
 			ps.claims.add("contest", k, extraPath(b, i))
 		}
 		ps.reportOmitted(k, m, true)
@@ -196,7 +200,7 @@ func (ps *pass) reportOmitted(k int, m contestPair, bySecond bool) {
 		if ps.s.contests[m.second].Choices[o.choice].WriteIn {
 			f.Check = "write-in"
 		}
-		ps.reportPair(m, f, "omitted", ps.lineSubject(&ps.s.contests[m.second].Choices[o.choice]))
+		ps.reportPair(m, f, "omitted", ps.lineSubject(&ps.s.contests[m.second].Choices[o.choice])).mend(listChoice(k, &f, o))
 	}
 }
 
@@ -223,7 +227,7 @@ func findChoiceName(ps *pass) {
 			f = ps.aboutChoice(f, m.primary, i, m.second, j)
 			f.Precincts = ps.pairNames(m)
 			f.Message = fmt.Sprintf("%s: the name keyed as %s is %s in the primary; it differs %s.", quote(f.Contest), quote(y), quote(x), differsIn(x, y))
-			ps.reportPair(m, f, "name")
+			ps.reportPair(m, f, "name").mend(setNames(k, &f, x, y))
 		}
 	})
 }
@@ -236,40 +240,53 @@ func (ps *pass) eachMeeting(k int, visit func(face int, p, s *model.Placement)) 
 	}
 }
 
-func findChoiceOrder(ps *pass) {
-	ps.eachPair(func(k int, m contestPair, a, b *model.Contest) {
-		var areas []int
-		grade := Confirm
-		var example [2][]int
-		order := orderComparer{m: m, a: len(a.Choices), b: len(b.Choices)}
-		ps.eachMeeting(k, func(face int, p, s *model.Placement) {
-			x, y := order.compare(p, s)
-			if x == nil {
-				return
-			}
-			if example[0] == nil {
-				example = [2][]int{slices.Clone(x), slices.Clone(y)}
-			}
-			areas = append(areas, ps.ballots.faces[face].areas...)
-			ps.claims.add("face", face, "order of choices "+strconv.Itoa(k))
-			if rotated := a.Rotates.Value && !s.Order.Known; p.Order.Known && !rotated {
-				grade = MustFix
-			}
-		})
-		if example[0] == nil {
+// orderDifference is how the choices of a pair of contests stand in another order
+// on one side: where, and one example in terms of the second entry's choices.
+type orderDifference struct {
+	areas           []int
+	primary, second []int
+	stated          bool // by the primary's style, in a contest that is not rotated
+}
+
+func (ps *pass) compareOrders(k int) orderDifference {
+	var d orderDifference
+	m := ps.contests.pairs[k]
+	a, b := &ps.p.contests[m.primary], &ps.s.contests[m.second]
+	order := orderComparer{m: m, a: len(a.Choices), b: len(b.Choices)}
+	ps.eachMeeting(k, func(face int, p, s *model.Placement) {
+		x, y := order.compare(p, s)
+		if x == nil {
 			return
 		}
-		f := ps.about(Finding{Check: "choice-order", Grade: grade, Precincts: ps.areaNames(areas)}, m.primary, m.second)
-		f.Primary, f.Second = ps.choiceList(m, example[0]), ps.choiceList(m, example[1])
-		switch {
-		case a.Rotates.Value && grade == Confirm:
-			f.Message = fmt.Sprintf("%s: the primary rotates the choices from ballot to ballot, and no order was keyed ballot by ballot; check the order in %s.", quote(f.Contest), countPrecincts(f.Precincts))
-		case grade == Confirm:
-			f.Message = fmt.Sprintf("%s: the choices stand in another order in the primary, which does not say in what order the ballot prints them.", quote(f.Contest))
-		default:
-			f.Message = fmt.Sprintf("%s: the choices stand in another order in the primary, on the ballot of %s.", quote(f.Contest), countPrecincts(f.Precincts))
+		if d.primary == nil {
+			d.primary, d.second = slices.Clone(x), slices.Clone(y)
 		}
-		ps.reportPair(m, f, "order")
+		d.areas = append(d.areas, ps.ballots.faces[face].areas...)
+		if rotated := a.Rotates.Value && !s.Order.Known; p.Order.Known && !rotated {
+			d.stated = true
+		}
+	})
+	return d
+}
+
+func findChoiceOrder(ps *pass) {
+	ps.eachPair(func(k int, m contestPair, a, b *model.Contest) {
+		d := ps.orders[k]
+		if d.primary == nil {
+			return
+		}
+		f := ps.about(Finding{Check: "choice-order", Grade: Confirm, Precincts: ps.areaNames(d.areas)}, m.primary, m.second)
+		f.Primary, f.Second = ps.choiceList(m, d.primary), ps.choiceList(m, d.second)
+		switch {
+		case d.stated:
+			f.Grade = MustFix
+			f.Message = fmt.Sprintf("%s: the choices stand in another order in the primary, on the ballot of %s.", quote(f.Contest), countPrecincts(f.Precincts))
+		case a.Rotates.Value:
+			f.Message = fmt.Sprintf("%s: the primary rotates the choices from ballot to ballot, and no order was keyed ballot by ballot; check the order in %s.", quote(f.Contest), countPrecincts(f.Precincts))
+		default:
+			f.Message = fmt.Sprintf("%s: the choices stand in another order in the primary, which does not say in what order the ballot prints them.", quote(f.Contest))
+		}
+		ps.reportPair(m, f, "order").mend(setOrder(k, &f))
 	})
 }
 
@@ -354,7 +371,7 @@ func findWriteIn(ps *pass) {
 		if named := len(ps.positions[k].namedWriteIn); named > 0 {
 			f.Message += " The primary holds the words for a write-in as if they were a candidate."
 		}
-		ps.reportPair(m, f, "write-ins")
+		ps.reportPair(m, f, "write-ins").mend(setWriteIns(k, &f))
 	})
 }
 
@@ -389,7 +406,7 @@ func findChoiceDuplicate(ps *pass) {
 				ps.claims.add("contest", k, extraPath(b, d.choice))
 				reported[[2]int{m.primary, firstNamed(a, d.choice)}] = true
 			}
-			ps.reportPair(m, f, "twice")
+			ps.reportPair(m, f, "twice").mend(haveChoice(k, &f, d.choice, d.second))
 		}
 	})
 	for _, d := range ps.doubledInside() {

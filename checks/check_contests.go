@@ -91,7 +91,7 @@ func findContestTitle(ps *pass) {
 		} else {
 			f.Message = fmt.Sprintf("The title of %s differs in the primary, %s.", quote(f.Second), differsIn(f.Primary, f.Second))
 		}
-		ps.reportPair(m, f, "title")
+		ps.reportPair(m, f, "title").mend(setTitle(k, &f))
 		ps.claims.add("contest", k, "Title")
 	})
 }
@@ -103,7 +103,7 @@ func findContestKind(ps *pass) {
 		}
 		f := ps.about(Finding{Check: "contest-kind", Grade: MustFix, Primary: string(a.Kind.Value), Second: string(b.Kind.Value), Precincts: ps.pairNames(m)}, m.primary, m.second)
 		f.Message = fmt.Sprintf("%s is %s in the primary, and was keyed as %s.", quote(f.Contest), kindWord(a.Kind.Value), kindWord(b.Kind.Value))
-		ps.reportPair(m, f, "kind")
+		ps.reportPair(m, f, "kind").mend(setKind(k, &f))
 		ps.claims.add("contest", k, "Kind")
 	})
 }
@@ -141,7 +141,7 @@ func findMeasureText(ps *pass) {
 			// Other measures of the export have their text; this one has lost it.
 			f := ps.about(Finding{Check: "measure-text", Grade: MustFix, Second: bTexts[0], Precincts: ps.pairNames(m)}, m.primary, m.second)
 			f.Message = fmt.Sprintf("The primary holds no text for %s, and one was keyed.", quote(f.Contest))
-			ps.reportPair(m, f, "text")
+			ps.reportPair(m, f, "text").mend(setText(k, &f))
 			ps.claims.add("contest", k, "Text")
 			return
 		}
@@ -161,7 +161,7 @@ func findMeasureText(ps *pass) {
 		f = ps.about(f, m.primary, m.second)
 		f.Precincts = ps.pairNames(m)
 		f.Message = fmt.Sprintf("The text of %s differs in the primary, %s.", quote(f.Contest), differsIn(x, y))
-		ps.reportPair(m, f, "text")
+		ps.reportPair(m, f, "text").mend(setText(k, &f))
 		ps.claims.add("contest", k, "Text")
 	})
 }
@@ -190,7 +190,7 @@ func findPrimaryParty(ps *pass) {
 		f := ps.about(Finding{Check: "primary-party", Grade: MustFix, Precincts: ps.pairNames(m),
 			Primary: ps.p.partyList(a.PrimaryParties.Value), Second: ps.s.partyList(b.PrimaryParties.Value)}, m.primary, m.second)
 		f.Message = fmt.Sprintf("%s belongs to %s in the primary, and to %s as keyed.", quote(f.Contest), primaryWord(f.Primary), primaryWord(f.Second))
-		ps.reportPair(m, f, "primary party")
+		ps.reportPair(m, f, "primary party").mend(setPrimaryParties(k, &f))
 		ps.claims.add("contest", k, "PrimaryParties")
 	})
 	type differing struct{ primary, second string }
@@ -204,7 +204,7 @@ func findPrimaryParty(ps *pass) {
 	for k, areas := range byParties {
 		f := Finding{Check: "primary-party", Grade: MustFix, Primary: k.primary, Second: k.second, Party: firstOf(k.second, k.primary), Precincts: ps.areaNames(areas)}
 		f.Message = fmt.Sprintf("In %s the primary has a %s where a %s was keyed.", countPrecincts(f.Precincts), ballotFor(k.primary), ballotFor(k.second))
-		ps.report(f, "ballot", k.second)
+		ps.report(f, "ballot", k.second).mend(setBallotParties(&f, k.primary, k.second))
 	}
 }
 
@@ -222,7 +222,7 @@ func findVoteFor(ps *pass) {
 		}
 		f := ps.about(Finding{Check: "vote-for", Grade: MustFix, Primary: strconv.Itoa(a.VoteFor.Value), Second: strconv.Itoa(b.VoteFor.Value), Precincts: ps.pairNames(m)}, m.primary, m.second)
 		f.Message = fmt.Sprintf("%s: the primary lets a voter vote for %d; keyed is vote for %d.", quote(f.Contest), a.VoteFor.Value, b.VoteFor.Value)
-		ps.reportPair(m, f, "vote for")
+		ps.reportPair(m, f, "vote for").mend(setVoteFor(k, &f))
 		ps.claims.add("contest", k, "VoteFor")
 	})
 }

@@ -40,7 +40,7 @@ func findElection(ps *pass) {
 			}
 		}
 		f.Message = fmt.Sprintf("The %s of the election is %s in the primary, and was keyed as %s.", what, quote(x), quote(y))
-		ps.report(f, what)
+		ps.report(f, what).mend(setFact(&f, what, path))
 		ps.claims.add("facts", 0, path)
 	}
 	if a.Name.Known && b.Name.Known {
@@ -73,7 +73,7 @@ func findPartyName(ps *pass) {
 			reported = true
 			f.Look = look
 			f.Message = fmt.Sprintf("The party keyed as %s is %s in the primary; it differs %s.", quote(y), quote(x), differsIn(x, y))
-			ps.report(f, what, y)
+			ps.report(f, what, y).mend(setPartyName(&f, i, j))
 			ps.claims.add("party", i, "Name")
 		}
 		ps.claims.add("party", i, "Name")

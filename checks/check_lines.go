@@ -51,30 +51,47 @@ func findPartyLine(ps *pass) {
 			if i < 0 || !a.Choices[i].Lines.Known || !b.Choices[j].Lines.Known || ps.claims.has("contest", k, choicePath(j, "Lines")) {
 				continue
 			}
+			if ps.sameLines(a.Choices[i].Lines.Value, b.Choices[j].Lines.Value) {
+				continue
+			}
 			x, y := ps.jointLines(ps.p, a.Choices[i].Lines.Value), ps.jointLines(ps.s, b.Choices[j].Lines.Value)
-			if slices.Equal(x, y) || ps.nothingPrinted(a, b, x, y) {
+			if ps.nothingPrinted(a, b, x, y) {
 				ps.claims.add("contest", k, choicePath(j, "Lines"))
 				continue
 			}
 			f := ps.aboutChoice(Finding{Check: "party-line", Grade: MustFix, Precincts: ps.pairNames(m),
 				Primary: ps.p.partyList(a.Choices[i].Lines.Value), Second: ps.s.partyList(b.Choices[j].Lines.Value)}, m.primary, i, m.second, j)
 			f.Message = fmt.Sprintf("%s: %s %s.", quote(f.Contest), quote(f.Choice), ps.lineDifference(&a.Choices[i], &b.Choices[j], x, y))
-			ps.reportPair(m, f, "line", f.Second)
+			ps.reportPair(m, f, "line", f.Second).mend(setLines(k, &f, j))
 			ps.claims.add("contest", k, choicePath(j, "Lines"))
 		}
 		for _, j := range ps.positions[k].lineMissing {
 			f := ps.aboutChoice(Finding{Check: "party-line", Grade: MustFix, Precincts: ps.pairNames(m), Second: ps.s.partyList(b.Choices[j].Lines.Value)}, m.primary, -1, m.second, j)
 			f.Message = fmt.Sprintf("%s: %s lacks the %s in the primary.", quote(f.Contest), quote(f.Choice), lineWord(f.Second))
-			ps.reportPair(m, f, "line", f.Second)
+			ps.reportPair(m, f, "line", f.Second).mend(haveChoice(k, &f, j, true))
 			ps.claims.add("contest", k, choicePath(j, ""))
 		}
 		for _, i := range ps.positions[k].lineExtra {
 			f := ps.aboutChoice(Finding{Check: "party-line", Grade: MustFix, Precincts: ps.pairNames(m), Primary: ps.p.partyList(a.Choices[i].Lines.Value)}, m.primary, i, m.second, -1)
 			f.Message = fmt.Sprintf("%s: %s has the %s in the primary as one too many; it was not keyed.", quote(f.Contest), quote(f.Choice), lineWord(f.Primary))
-			ps.reportPair(m, f, "line", f.Primary)
+			ps.reportPair(m, f, "line", f.Primary).mend(haveChoice(k, &f, i, false))
 			ps.claims.add("contest", k, extraPath(b, i))
 		}
 	})
+}
+
+// sameLines is true where a position of the primary and one of the second entry
+// stand on the same party lines.
+func (ps *pass) sameLines(a, b []int) bool {
+	if len(a) != len(b) {
+		return false
+	}
+	for _, l := range b {
+		if !slices.Contains(a, ps.partyJoint(ps.s, l)) {
+			return false
+		}
+	}
+	return true
 }
 
 func lineWord(list string) string {
@@ -166,7 +183,7 @@ func (ps *pass) linesOfWholeContest(k int, m contestPair, a, b *model.Contest) b
 		f.Primary, f.Second = "nothing printed", list
 		f.Message = fmt.Sprintf("%s: the primary has no party beside any choice; keyed were %s.", quote(f.Contest), list)
 	}
-	ps.reportPair(m, f, "all lines")
+	ps.reportPair(m, f, "all lines").mend(setLines(k, &f, -1))
 	for j := range b.Choices {
 		ps.claims.add("contest", k, choicePath(j, "Lines"))
 	}
@@ -185,8 +202,26 @@ func findPartyLineTwice(ps *pass) {
 	}
 }
 
+// repeatsPerson is true where somebody stands at several positions.
+func repeatsPerson(c *model.Contest) bool {
+	for i := range c.Choices {
+		for j := range i {
+			if c.Choices[i].Person != "" && c.Choices[i].Person == c.Choices[j].Person {
+				return true
+			}
+		}
+		if i > 64 {
+			return true // look closely instead
+		}
+	}
+	return false
+}
+
 func findCandidateUnlinked(ps *pass) {
 	ps.eachPair(func(k int, m contestPair, a, b *model.Contest) {
+		if !repeatsPerson(a) && !repeatsPerson(b) {
+			return
+		}
 		// People of either side, as groups of the positions that are paired.
 		people := func(person func(i, j int) string) map[string][]int {
 			g := map[string][]int{}
@@ -212,7 +247,7 @@ func findCandidateUnlinked(ps *pass) {
 				f.Primary, f.Second = "one candidate", "different persons"
 				f.Message = fmt.Sprintf("%s: %s was keyed as different persons, and the primary holds the %s as one candidate.", quote(f.Contest), quote(f.Choice), n)
 			}
-			ps.reportPair(m, f, "person")
+			ps.reportPair(m, f, "person").mend(setPeople(k, &f, list))
 		}
 		claim := func(list []int) {
 			for _, j := range list {

@@ -47,7 +47,10 @@ func findPrecinctAbsent(ps *pass) {
 		} else {
 			f.Message = fmt.Sprintf("%s was keyed, and the primary has no precinct of that name, number or identifier.", quote(name))
 		}
-		ps.report(f, "precinct", name)
+		r := ps.report(f, "precinct", name)
+		if len(ps.precincts.rivals[i]) == 0 { // else a person has to say which is meant
+			r.mend(havePrecinct(&f, i, true))
+		}
 	}
 }
 
@@ -81,7 +84,11 @@ func findPrecinctUnkeyed(ps *pass) {
 			f.Second = ps.s.precinctName[j]
 			f.Message = fmt.Sprintf("%s is on the keyed roster, but no ballot was keyed for it; the primary has one.", quote(name))
 		}
-		ps.report(f, "precinct", name)
+		if j := ps.precincts.toSecond[i]; j >= 0 {
+			ps.report(f, "precinct", name).mend(haveBallot(&f, j, i, false))
+		} else {
+			ps.report(f, "precinct", name).mend(havePrecinct(&f, i, false))
+		}
 	}
 	// A ballot that only one side has for a party.
 	byParty := map[string][]int{}
@@ -94,7 +101,7 @@ func findPrecinctUnkeyed(ps *pass) {
 	for _, party := range sortedKeys(byParty) {
 		f := Finding{Check: "precinct-unkeyed", Grade: MustFix, Party: party, Precincts: ps.areaNames(byParty[party]), Primary: ballotFor(party)}
 		f.Message = fmt.Sprintf("The primary has a %s in %s, and none was keyed.", ballotFor(party), countPrecincts(f.Precincts))
-		ps.report(f, "party-ballot")
+		ps.report(f, "party-ballot").mend(havePartyBallot(&f, false, party))
 	}
 }
 

@@ -66,7 +66,6 @@ func findStyleLabel(ps *pass) {
 	for fi := range ps.ballots.faces {
 		fc := &ps.ballots.faces[fi]
 		if fc.wrongStyle || len(fc.primary) != 1 || len(fc.second) != 1 {
-			ps.claims.add("face", fi, "Label")
 			continue
 		}
 		a, b := ps.p.Styles[fc.primary[0]].Label, ps.s.Styles[fc.second[0]].Label
@@ -76,12 +75,10 @@ func findStyleLabel(ps *pass) {
 		compared++
 		if ps.labelsAgree(fc.primary[0], fc.second[0]) || wording.Normal(a.Value) == wording.Normal(b.Value) {
 			agreed++
-			ps.claims.add("face", fi, "Label")
 			continue
 		}
 		k := differing{wording.Normal(a.Value), wording.Normal(b.Value)}
 		areas[k] = append(areas[k], fc.areas...)
-		ps.claims.add("face", fi, "Label")
 	}
 	if len(areas) == 0 {
 		return
@@ -106,7 +103,7 @@ func findStyleLabel(ps *pass) {
 		}
 		f.Primary, f.Second = shortList(pNames), shortList(sNames)
 		f.Message = fmt.Sprintf("No label of the %d styles agrees: the two sides name their styles by other schemes.", compared)
-		ps.report(f, "all labels")
+		ps.report(f, "all labels").mend(setLabels(&f, nil))
 		return
 	}
 	for k, list := range areas {
@@ -119,7 +116,7 @@ func findStyleLabel(ps *pass) {
 			f.Grade = MustFix
 			f.Message += " That is the label of another style."
 		}
-		ps.report(f, "label", k.second)
+		ps.report(f, "label", k.second).mend(setLabels(&f, func(primary, second string) bool { return k == differing{primary, second} }))
 	}
 }
 
@@ -132,59 +129,66 @@ func shortList(names []string) string {
 	return strings.Join(names, ", ")
 }
 
-func findHeading(ps *pass) {
-	type differing struct{ primary, second string }
-	type group struct {
-		areas  []int
-		pi, si int
-	}
-	groups := map[differing]*group{}
-	var keys []differing
+// headingDifference is one difference of headings, on all faces that show it.
+type headingDifference struct {
+	primary, second string
+	areas, faces    []int
+	joint           int // the first contest above which it stands; -1 for none
+}
+
+func (ps *pass) compareHeadings() []*headingDifference {
+	type wording struct{ primary, second string }
+	groups := map[wording]*headingDifference{}
+	var out []*headingDifference
 	for fi := range ps.ballots.faces {
 		fc := &ps.ballots.faces[fi]
 		if fc.wrongStyle {
 			continue
 		}
 		ps.eachHeadingDifference(fc, func(primary, second string, joint int) {
-			pi, si := -1, -1
-			if joint >= 0 {
-				pi, si = ps.byJoint(joint)
+			g := groups[wording{primary, second}]
+			if g == nil {
+				g = &headingDifference{primary: primary, second: second, joint: joint}
+				groups[wording{primary, second}] = g
+				out = append(out, g)
 			}
-			k := differing{primary, second}
-			if groups[k] == nil {
-				groups[k] = &group{pi: pi, si: si}
-				keys = append(keys, k)
-			}
-			g := groups[k]
-			if len(g.areas) == 0 || g.areas[len(g.areas)-1] != fc.areas[len(fc.areas)-1] {
+			if n := len(g.faces); n == 0 || g.faces[n-1] != fi {
+				g.faces = append(g.faces, fi)
 				g.areas = append(g.areas, fc.areas...)
 			}
-			ps.claims.add("face", fi, "Headings")
 		})
 	}
-	for _, k := range keys {
-		g := groups[k]
-		f, _ := wordingFinding("heading", k.primary, k.second)
-		if k.primary == "" || k.second == "" {
-			f = Finding{Check: "heading", Grade: MustFix, Primary: k.primary, Second: k.second}
+	return out
+}
+
+func findHeading(ps *pass) {
+	for _, d := range ps.headings {
+		for _, fi := range d.faces {
+			ps.claims.add("face", fi, "Headings")
 		}
-		f = ps.about(f, g.pi, g.si)
-		f.Precincts = ps.areaNames(g.areas)
+		pi, si := -1, -1
+		if d.joint >= 0 {
+			pi, si = ps.byJoint(d.joint)
+		}
+		f, _ := wordingFinding("heading", d.primary, d.second)
+		if d.primary == "" || d.second == "" {
+			f = Finding{Check: "heading", Grade: MustFix, Primary: d.primary, Second: d.second}
+		}
+		f = ps.about(f, pi, si)
+		f.Precincts = ps.areaNames(d.areas)
 		above := ""
 		if f.Contest != "" {
 			above = " above " + quote(f.Contest)
 		}
 		switch {
-		case k.primary == "":
-			f.Message = fmt.Sprintf("The heading %s%s was keyed, and the primary does not print it there.", quote(k.second), above)
-		case k.second == "":
-			f.Message = fmt.Sprintf("The primary prints the heading %s%s, where none was keyed.", quote(k.primary), above)
+		case d.primary == "":
+			f.Message = fmt.Sprintf("The heading %s%s was keyed, and the primary does not print it there.", quote(d.second), above)
+		case d.second == "":
+			f.Message = fmt.Sprintf("The primary prints the heading %s%s, where none was keyed.", quote(d.primary), above)
 		default:
-			f.Message = fmt.Sprintf("The heading keyed as %s is %s in the primary; it differs %s.", quote(k.second), quote(k.primary), differsIn(k.primary, k.second))
+			f.Message = fmt.Sprintf("The heading keyed as %s is %s in the primary; it differs %s.", quote(d.second), quote(d.primary), differsIn(d.primary, d.second))
 		}
-		// One heading may stand above other contests on other ballots: its wording,
-		// not the contest, is what the finding is about.
-		ps.report(f, "heading", firstOf(k.second, k.primary))
+		ps.report(f, "heading", firstOf(d.second, d.primary)).mend(setHeading(&f, d))
 	}
 }
 
@@ -330,7 +334,10 @@ func findStyleConflict(ps *pass) {
 			f.Look.Primary = place("BallotStyle", v.Origins.Style(c.styles[0]))
 		}
 		f.Message = fmt.Sprintf("Precinct %s has %d ballots for the same voters in the %s: %s.", name, len(c.styles), side, list)
-		ps.report(f, "several", side, name)
+		r := ps.report(f, "several", side, name)
+		if m, ok := settleConflict(ps, &f, c); ok {
+			r.mend(m)
+		}
 	}
 	// Precincts of the primary without a ballot of their own, of the combined
 	// precinct they vote with, or of their splits.
@@ -353,7 +360,10 @@ func findStyleConflict(ps *pass) {
 				f.Message = fmt.Sprintf("Precinct %s has no ballot in the primary; one was keyed for it.", name)
 			}
 		}
-		ps.report(f, "none", name)
+		r := ps.report(f, "none", name)
+		if f.Second != "" {
+			r.mend(haveBallot(&f, i, ps.precincts.toSecond[i], true))
+		}
 	}
 	byParty := map[string][]int{}
 	for _, u := range ps.ballots.unmet {
@@ -365,7 +375,7 @@ func findStyleConflict(ps *pass) {
 	for _, party := range sortedKeys(byParty) {
 		f := Finding{Check: "style-conflict", Grade: MustFix, Party: party, Precincts: ps.areaNames(byParty[party]), Primary: "no style", Second: ballotFor(party)}
 		f.Message = fmt.Sprintf("A %s was keyed for %s, and the primary has none there.", ballotFor(party), countPrecincts(f.Precincts))
-		ps.report(f, "party-ballot")
+		ps.report(f, "party-ballot").mend(havePartyBallot(&f, true, party))
 	}
 	if areas := ps.ballots.perParty; len(areas) > 0 {
 		f := Finding{Check: "style-conflict", Grade: MustFix, Precincts: ps.areaNames(areas), Primary: "one ballot for all voters", Second: "a ballot for each party"}
@@ -373,7 +383,7 @@ func findStyleConflict(ps *pass) {
 			f.Primary, f.Second = f.Second, f.Primary
 		}
 		f.Message = fmt.Sprintf("In %s the primary has %s, and keyed was %s; their contests are compared together.", countPrecincts(f.Precincts), f.Primary, f.Second)
-		ps.report(f, "per party")
+		ps.report(f, "per party").mend(setPerParty(&f))
 	}
 }
 

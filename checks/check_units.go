@@ -114,7 +114,7 @@ func findUnitAbsent(ps *pass) {
 		f := ps.aboutUnit(Finding{Check: "unit-absent", Grade: MustFix, Precincts: ps.secondNames(ps.s.Units[j].Precincts.Value)}, -1, j)
 		f.Second = f.Unit
 		f.Message = fmt.Sprintf("Unit %s was keyed, and the primary has no unit of that name.", f.Unit)
-		ps.report(f, ps.unitSubject(-1, j))
+		ps.report(f, ps.unitSubject(-1, j)).mend(haveUnit(&f, j, true))
 	}
 }
 
@@ -129,7 +129,7 @@ func findUnitUnkeyed(ps *pass) {
 		f := ps.aboutUnit(Finding{Check: "unit-unkeyed", Grade: MustFix, Precincts: ps.primaryNames(ps.p.Units[i].Precincts.Value)}, i, -1)
 		f.Primary = f.Unit
 		f.Message = fmt.Sprintf("The primary has a unit %s, which was not keyed.", f.Unit)
-		ps.report(f, ps.unitSubject(i, -1))
+		ps.report(f, ps.unitSubject(i, -1)).mend(haveUnit(&f, i, false))
 	}
 }
 
@@ -181,6 +181,7 @@ func findUnitHeader(ps *pass) {
 		if useDiffers {
 			parts = append(parts, fmt.Sprintf("is for %s instead of %s", unitUse(a), unitUse(b)))
 			if len(parts) == 1 {
+				f.Precincts = ps.secondNames(b.Precincts.Value)
 				f.Primary, f.Second = string(unitUse(a)), string(unitUse(b))
 			}
 		}
@@ -188,7 +189,7 @@ func findUnitHeader(ps *pass) {
 		if len(a.Unknown) > 0 && !slices.Equal(a.Unknown, b.Unknown) {
 			f.Message += fmt.Sprintf(" The export holds no precinct %s.", strings.Join(sortNames(a.Unknown), ", "))
 		}
-		ps.report(f, ps.unitSubject(i, j))
+		ps.report(f, ps.unitSubject(i, j)).mend(setHeader(&f, i, j))
 	}
 }
 
@@ -231,7 +232,7 @@ func findUnitSite(ps *pass) {
 			}
 		}
 		f.Message = fmt.Sprintf("The site keyed as %s is %s in the primary; it differs %s.", quote(f.Second), quote(f.Primary), differsIn(f.Primary, f.Second))
-		ps.report(f, "site", f.Site)
+		ps.report(f, "site", f.Site).mend(setSiteName(&f, i, j))
 	}
 	for i, j := range ps.units.toSecond {
 		ps.claims.add("unit", i, "Site")
@@ -245,7 +246,7 @@ func findUnitSite(ps *pass) {
 		f := ps.aboutUnit(Finding{Check: "unit-site", Grade: MustFix, Precincts: ps.secondNames(b.Precincts.Value)}, i, j)
 		f.Primary, f.Second = firstOf(siteOf(ps.p, a), "no site"), siteOf(ps.s, b)
 		f.Message = fmt.Sprintf("Unit %s is at %s in the primary, and was keyed at %s.", f.Unit, quoteSite(f.Primary), quote(f.Second))
-		ps.report(f, ps.unitSubject(i, j))
+		ps.report(f, ps.unitSubject(i, j)).mend(setUnitSite(&f, i, j))
 	}
 	ps.findPrecinctSites()
 }
@@ -275,7 +276,6 @@ func (ps *pass) findPrecinctSites() {
 	}
 	moved := map[move][]int{}
 	for i, j := range ps.precincts.toSecond {
-		ps.claims.add("precinct", i, "Sites")
 		if j < 0 || !ps.s.Precincts[j].Sites.Known {
 			continue
 		}
@@ -313,7 +313,7 @@ func (ps *pass) findPrecinctSites() {
 		if k.use != model.UseElectionDay {
 			f.Message = strings.TrimSuffix(f.Message, ".") + fmt.Sprintf(" (%s voting).", k.use)
 		}
-		ps.report(f, "precinct site", k.second, string(k.use), names[0])
+		ps.report(f, "precinct site", k.second, string(k.use), names[0]).mend(setPrecinctSites(&f, list, k.use))
 	}
 }
 

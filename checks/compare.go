@@ -1,28 +1,50 @@
 package checks
 
-import "counterproof/model"
+import (
+	"slices"
+
+	"counterproof/model"
+)
 
 // Compare compares the primary, the configuration under proof, with the second
 // entry. It changes neither. It never fails: whatever the elections hold, the
 // answer is a list of findings.
 func Compare(primary, second *model.Election, opts Options) Result {
-	ps := newPass(primary, second, opts)
-	for _, c := range All() {
-		if c.find != nil {
-			c.find(ps)
+	return NewComparer(opts).Compare(primary, second)
+}
+
+// Comparer compares the same case again and again. What a correction did not
+// touch is taken from the comparison before, found by what it says; the result
+// is that of Compare. Elections that were compared must not be altered after: a
+// correction makes a new Election, which may share unaltered parts with the old.
+// A Comparer serves one goroutine at a time.
+type Comparer struct {
+	opts Options
+	last *pass
+}
+
+// NewComparer returns a Comparer that has compared nothing yet.
+func NewComparer(opts Options) *Comparer { return &Comparer{opts: opts} }
+
+// Compare compares two elections as the function Compare does.
+func (c *Comparer) Compare(primary, second *model.Election) Result {
+	ps := newPass(c.last, primary, second, c.opts)
+	for _, check := range All() {
+		if check.find != nil {
+			check.find(ps)
 		}
 	}
 	findings := ps.finish()
-	causes := findCauses(findings)
-	r := Result{Findings: findings, Causes: causes, Coverage: ps.coverage()}
+	r := Result{Findings: findings, Causes: findCauses(findings), Coverage: ps.coverage()}
 	r.Summary = ps.summary(findings)
+	c.last = ps
 	return r
 }
 
 // Inspect reports the faults that an export shows by itself, without a second
 // entry.
 func Inspect(primary *model.Election, opts Options) []Finding {
-	ps := newPass(primary, &model.Election{}, opts)
+	ps := newPass(nil, primary, &model.Election{}, opts)
 	for _, c := range All() {
 		if c.find != nil && c.inspects {
 			c.find(ps)
@@ -31,29 +53,74 @@ func Inspect(primary *model.Election, opts Options) []Finding {
 	return ps.finish()
 }
 
-func newPass(primary, second *model.Election, opts Options) *pass {
+// newPass pairs the two elections and gathers what the checks look at. What is as
+// in the pass before, which may be nil, is taken from it.
+func newPass(before *pass, primary, second *model.Election, opts Options) *pass {
 	language := opts.Language
 	if language == "" && len(primary.Origins.Languages) > 0 {
 		language = primary.Origins.Languages[0]
 	}
 	opts.Language = language
-	ps := &pass{opts: opts, p: newView(primary, language), s: newView(second, language), claims: claims{}}
-	ps.precincts = pairPrecincts(ps.p, ps.s)
+	ps := &pass{opts: opts, claims: claims{}}
+	var oldP, oldS *view
+	if before != nil {
+		oldP, oldS = before.p, before.s
+	}
+	ps.p, ps.s = newView(primary, language, oldP), newView(second, language, oldS)
+	ps.kept = ps.p.kept && ps.s.kept && before.opts == opts
+
+	if ps.kept {
+		ps.precincts, ps.standing = before.precincts, before.standing
+	} else {
+		ps.precincts = pairPrecincts(ps.p, ps.s)
+		ps.standing[0] = areaSets(ps.p, ps.precincts.areas, func(a area) int { return a.primary })
+		ps.standing[1] = areaSets(ps.s, ps.precincts.areas, func(a area) int { return a.second })
+	}
 	ps.parties = pairParties(ps.p, ps.s)
-	ps.contests = pairContests(ps.p, ps.s, ps.precincts, ps.parties)
+	ps.contests = ps.pairContests()
+	ps.kept = ps.kept && slices.Equal(ps.parties.toSecond, before.parties.toSecond) &&
+		slices.EqualFunc(ps.contests.pairs, before.contests.pairs, func(a, b contestPair) bool {
+			return a.primary == b.primary && a.second == b.second && a.variant == b.variant
+		})
 	ps.units = pairUnits(ps.p, ps.s)
 	ps.sites = ps.pairSites()
-	ps.findFaces()
-	ps.compareContents()
-	ps.findMeetings()
-	ps.positions = make([]positionDifferences, len(ps.contests.pairs))
-	ps.spoken = make([]bool, len(ps.contests.pairs))
-	ps.omitted = make([][]omitted, len(ps.contests.pairs))
+
+	n := len(ps.contests.pairs)
+	for k := range n {
+		m := &ps.contests.pairs[k]
+		if ps.pairKept(k) {
+			m.choices = before.contests.pairs[k].choices
+		} else {
+			m.choices = pairChoices(ps.p, m.primary, ps.s, m.second, ps.parties)
+		}
+	}
+	if ps.kept {
+		ps.ballots, ps.content, ps.meetings, ps.headings, ps.swept = before.ballots, before.content, before.meetings, before.headings, before.swept
+		ps.areasOf, ps.coveredBefore, ps.coveredContests = before.areasOf, before.coveredBefore, before.coveredContests
+	} else {
+		ps.findFaces()
+		ps.compareContents()
+		ps.findMeetings()
+		ps.headings = ps.compareHeadings()
+	}
+	ps.spoken = make([]bool, n)
+	ps.positions, ps.omitted, ps.orders = make([]positionDifferences, n), make([][]omitted, n), make([]orderDifference, n)
 	for k, m := range ps.contests.pairs {
+		if ps.pairKept(k) {
+			ps.positions[k], ps.omitted[k], ps.orders[k] = before.positions[k], before.omitted[k], before.orders[k]
+			continue
+		}
 		ps.positions[k] = ps.sortPositions(m)
 		ps.omitted[k] = ps.omissions(k)
+		ps.orders[k] = ps.compareOrders(k)
 	}
 	return ps
+}
+
+// pairKept is true where a pair of contests is as in the comparison before.
+func (ps *pass) pairKept(k int) bool {
+	m := ps.contests.pairs[k]
+	return ps.kept && !ps.p.changed[m.primary] && !ps.s.changed[m.second]
 }
 
 func (ps *pass) summary(findings []Finding) Summary {

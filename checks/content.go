@@ -171,6 +171,8 @@ func (ps *pass) findWrongStyles(pSets, sSets []set, both set) {
 			carriedLabel := slices.ContainsFunc(c.styles, func(t int) bool { return ps.labelsAgree(a, t) })
 			whole := len(faces[f].areas) == areasOf[b]
 			switch {
+			case ps.keyedAlike(b, c.styles):
+				// One style of the second entry, keyed in two ways: the contests tell.
 			case shared, d >= 2, carriedLabel && !sameLabel:
 				carried, exact = c, true
 			case sameLabel, whole, shares:
@@ -186,6 +188,9 @@ func (ps *pass) findWrongStyles(pSets, sSets []set, both set) {
 			for _, c := range list {
 				if budget--; budget < 0 {
 					break
+				}
+				if ps.keyedAlike(b, c.styles) {
+					continue
 				}
 				n := apart(have, c.content)
 				shared := usedWith[a][party+"\x00"+c.content.key()] > len(faces[f].areas)
@@ -233,6 +238,13 @@ func (ps *pass) nameable(styles []int, primary int) int {
 		}
 	}
 	return best
+}
+
+// keyedAlike is true where one of the second entry's styles has the label of
+// another: to call one the ballot of the other would say nothing.
+func (ps *pass) keyedAlike(style int, others []int) bool {
+	label := ps.s.Styles[style].Label
+	return label.Known && label.Value != "" && slices.ContainsFunc(others, func(t int) bool { return hasLabel(ps.s, t, label.Value) })
 }
 
 // labelsAgree is true where both sides label the styles and the labels are one.
@@ -310,7 +322,7 @@ func (ps *pass) findMoved() {
 			keys = append(keys, k)
 		}
 		g.areas = append(g.areas, fc.areas...)
-		ps.claims.add("face", f, "order")
+		fc.moved = true
 	}
 	for _, k := range keys {
 		ps.content.moved = append(ps.content.moved, *grouped[k])

@@ -20,16 +20,34 @@ func (ps *pass) coverage() Coverage {
 		slices.SortStableFunc(v.NotKeyed, strings.Compare)
 	}
 	for i := range ps.p.contests {
+		if k := ps.mainPair(i); k >= 0 && ps.pairKept(k) && ps.coveredContests != nil {
+			v := ps.coveredContests[i]
+			c.KeyedFields += len(v.Keyed)
+			c.NotKeyedFields += len(v.NotKeyed)
+			c.Contests = append(c.Contests, v)
+			continue
+		}
 		v := ps.coveredContest(i)
 		count(&v)
 		c.Contests = append(c.Contests, v)
 	}
-	for i := range ps.p.Precincts {
-		if len(ps.p.stylesOf[i]) > 0 {
-			v := ps.coveredPrecinct(i)
-			count(&v)
-			c.Precincts = append(c.Precincts, v)
+	ps.coveredContests = slices.Clone(c.Contests)
+	if ps.kept && ps.coveredBefore != nil {
+		c.Precincts = ps.coveredBefore
+		for i := range c.Precincts {
+			c.KeyedFields += len(c.Precincts[i].Keyed)
+			c.NotKeyedFields += len(c.Precincts[i].NotKeyed)
 		}
+	} else {
+		for i := range ps.p.Precincts {
+			if len(ps.p.stylesOf[i]) > 0 {
+				v := ps.coveredPrecinct(i)
+				count(&v)
+				c.Precincts = append(c.Precincts, v)
+			}
+		}
+		slices.SortStableFunc(c.Precincts, func(a, b Covered) int { return compareNames(a.Name, b.Name) })
+		ps.coveredBefore = c.Precincts
 	}
 	for i := range ps.p.Units {
 		v := ps.coveredUnit(i)
@@ -37,7 +55,7 @@ func (ps *pass) coverage() Coverage {
 		c.Units = append(c.Units, v)
 	}
 	byName := func(a, b Covered) int { return compareNames(a.Name, b.Name) }
-	for _, list := range [][]Covered{c.Contests, c.Precincts, c.Units} {
+	for _, list := range [][]Covered{c.Contests, c.Units} {
 		slices.SortStableFunc(list, byName)
 	}
 	c.NotKeyed = append(c.NotKeyed, notKeyed("contest", c.Contests)...)
@@ -55,14 +73,22 @@ func covered(v *Covered, field string, keyed bool) {
 	}
 }
 
+// mainPair is the first pair of a contest of the primary, or -1.
+func (ps *pass) mainPair(i int) int {
+	if ps.pairOf == nil {
+		ps.pairOf = filled(len(ps.p.contests))
+		for k := len(ps.contests.pairs) - 1; k >= 0; k-- {
+			ps.pairOf[ps.contests.pairs[k].primary] = k
+		}
+	}
+	return ps.pairOf[i]
+}
+
 func (ps *pass) coveredContest(i int) Covered {
 	a := &ps.p.contests[i]
-	si, k := -1, -1
-	for n, m := range ps.contests.pairs {
-		if m.primary == i {
-			si, k = m.second, n
-			break
-		}
+	si, k := -1, ps.mainPair(i)
+	if k >= 0 {
+		si = ps.contests.pairs[k].second
 	}
 	f := ps.about(Finding{}, i, si)
 	v := Covered{Name: f.Contest, Keyed: []string{}, NotKeyed: []string{}}

@@ -17,6 +17,8 @@ type face struct {
 	// wrongStyle is set where the primary's ballot is explained as another
 	// style's; then nothing else on this face is compared.
 	wrongStyle bool
+	// moved is set where contests stand in another order.
+	moved bool
 	// meant is the second entry's style whose ballot it is; -1 for none.
 	carried int
 }

@@ -53,10 +53,15 @@ type contestFacts struct {
 	voteFor     model.Stated[int]
 	areas       set
 	generic     bool // names that say nothing: yes and no
+	joined      string
 }
 
+// key is equal for contests that say the same.
 func (f *contestFacts) key() string {
-	return strings.Join([]string{f.title, string(f.kind), f.parties, strings.Join(f.names, "\x01")}, "\x00")
+	if f.joined == "" {
+		f.joined = strings.Join([]string{f.title, string(f.kind), f.parties, strings.Join(f.names, "\x01")}, "\x00")
+	}
+	return f.joined
 }
 
 func gatherFacts(v *view, areas []set, parties func([]int) string) []contestFacts {
@@ -95,11 +100,12 @@ func areaSets(v *view, areas []area, precinct func(area) int) []set {
 	return out
 }
 
-func pairContests(p, s *view, precincts precinctPairs, parties partyPairs) contestPairs {
-	pf := gatherFacts(p, areaSets(p, precincts.areas, func(a area) int { return a.primary }), func(list []int) string {
+func (ps *pass) pairContests() contestPairs {
+	p, s, parties := ps.p, ps.s, ps.parties
+	pf := gatherFacts(p, ps.standing[0], func(list []int) string {
 		return numberList(list, func(i int) int { return i })
 	})
-	sf := gatherFacts(s, areaSets(s, precincts.areas, func(a area) int { return a.second }), func(list []int) string {
+	sf := gatherFacts(s, ps.standing[1], func(list []int) string {
 		return numberList(list, func(i int) int {
 			if q := parties.toPrimary[i]; q >= 0 {
 				return q
@@ -117,9 +123,6 @@ func pairContests(p, s *view, precincts precinctPairs, parties partyPairs) conte
 	}
 	cp.pairVariants(pf, sf)
 	cp.number(len(pf), len(sf))
-	for k := range cp.pairs {
-		cp.pairs[k].choices = pairChoices(p, cp.pairs[k].primary, s, cp.pairs[k].second, parties)
-	}
 	return cp
 }
 

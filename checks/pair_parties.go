@@ -117,42 +117,47 @@ func isAny(name, id string, codes []string) bool {
 // sharedChoiceCounts counts, for each pair of parties, the names of choices that
 // stand for both, and for each party of either side the names that stand for it.
 func sharedChoiceCounts(p, s *view) (counts map[[2]int]int, pUse, sUse []int) {
-	lines := func(v *view) map[string]map[int]bool {
-		m := map[string]map[int]bool{}
-		note := func(name string, l int) {
-			if m[name] == nil {
-				m[name] = map[int]bool{}
-			}
-			m[name][l] = true
-		}
-		for i := range v.contests {
-			for _, ch := range v.contests[i].Choices {
-				if name := plain(ch.Name); name != "" {
-					for _, l := range ch.Lines.Value {
-						note(name, l)
-					}
-					for _, l := range v.contests[i].PrimaryParties.Value {
-						note(name, l)
-					}
-				}
-			}
-		}
-		return m
-	}
 	counts, pUse, sUse = map[[2]int]int{}, make([]int, len(p.Parties)), make([]int, len(s.Parties))
-	second := lines(s)
+	second := s.linesOf()
 	for _, ls := range second {
-		for b := range ls {
+		for _, b := range ls {
 			sUse[b]++
 		}
 	}
-	for name, ls := range lines(p) {
-		for a := range ls {
+	for name, ls := range p.linesOf() {
+		for _, a := range ls {
 			pUse[a]++
-			for b := range second[name] {
+			for _, b := range second[name] {
 				counts[[2]int{a, b}]++
 			}
 		}
 	}
 	return counts, pUse, sUse
+}
+
+// linesOf gives, for each name of a choice, the parties that it stands for: its
+// lines, and the parties whose primary the contest belongs to.
+func (v *view) linesOf() map[string][]int {
+	if v.lines != nil {
+		return v.lines
+	}
+	v.lines = map[string][]int{}
+	for i := range v.contests {
+		for _, ch := range v.contests[i].Choices {
+			name := plain(ch.Name)
+			if name == "" {
+				continue
+			}
+			list := v.lines[name]
+			for _, more := range [][]int{ch.Lines.Value, v.contests[i].PrimaryParties.Value} {
+				for _, l := range more {
+					if !slices.Contains(list, l) {
+						list = append(list, l)
+					}
+				}
+			}
+			v.lines[name] = list
+		}
+	}
+	return v.lines
 }

@@ -29,11 +29,22 @@ type pass struct {
 	positions []positionDifferences // by contest pair
 	meetings  [][]meeting           // by contest pair
 	omitted   [][]omitted           // by contest pair
+	orders    []orderDifference     // by contest pair
+	headings  []*headingDifference
+	standing  [2][]set // the areas on whose ballots a contest of either side stands
+	swept     sweptBefore
 
-	found   []*found
-	spoken  []bool  // by contest pair: some finding is about its content
-	areasOf [][]int // by precinct of the primary: those of the second entry compared with it
-	claims  claims
+	// kept is true where everything but single contests is as in the comparison
+	// before; then what depends on nothing else was taken from it.
+	kept bool
+
+	found  []*found
+	spoken []bool // by contest pair: some finding is about its content
+	pairOf []int  // by contest of the primary: what mainPair answers
+	// coveredBefore is the coverage of precincts, kept for the next comparison.
+	coveredBefore, coveredContests []Covered
+	areasOf                        [][]int // by precinct of the primary: those of the second entry compared with it
+	claims                         claims
 }
 
 // found is a finding under construction.
@@ -41,6 +52,7 @@ type found struct {
 	Finding
 	subject []string
 	rank    int // of the check in the table
+	mending *mending
 	pattern string
 }
 
@@ -173,14 +185,15 @@ func (ps *pass) areaNames(areas []int) []string {
 
 // pairNames names the precincts on whose ballots a pair of contests stands.
 func (ps *pass) pairNames(m contestPair) []string {
-	var names []string
-	for _, a := range ps.precincts.areas {
-		onP, onS := ps.p.on[m.primary].has(a.primary), ps.s.on[m.second].has(a.second)
-		if m.variant && onP && onS || !m.variant && (onP || onS) {
-			names = append(names, ps.s.precinctName[a.second])
+	p, s := ps.standing[0][m.primary], ps.standing[1][m.second]
+	on := make(set, len(p))
+	for w := range p {
+		on[w] = p[w] | s[w]
+		if m.variant {
+			on[w] = p[w] & s[w]
 		}
 	}
-	return names
+	return ps.areaNames(on.list())
 }
 
 func (ps *pass) primaryNames(list []int) []string {
@@ -241,6 +254,7 @@ func (ps *pass) finish() []Finding {
 		if seen[f.ID]++; seen[f.ID] > 1 {
 			f.ID = fmt.Sprintf("%s-%d", f.ID, seen[f.ID])
 		}
+		f.Edits = ps.edits(f)
 		out = append(out, f.Finding)
 	}
 	return out

@@ -115,6 +115,3 @@ type Options struct {
 
 // DefaultUnitLimit is common practice; it has no published source.
 const DefaultUnitLimit = 10
-
-// Edit is a change to one side that makes a finding go away.
-type Edit struct{}

@@ -27,11 +27,50 @@ func sweep(ps *pass) {
 			ps.sweepOne("party", i, a, b, Finding{}, "party", ps.s.partyName[j])
 		}
 	}
+	before := ps.swept
+	ps.swept.pairs = make([][]*found, len(ps.contests.pairs))
 	ps.eachPair(func(k int, m contestPair, _, _ *model.Contest) {
+		if ps.pairKept(k) {
+			ps.swept.pairs[k] = before.pairs[k]
+			ps.found = append(ps.found, before.pairs[k]...)
+			return
+		}
 		a, b := ps.aligned(k)
-		ps.sweepOne("contest", k, a, b, ps.about(Finding{Precincts: nil}, m.primary, m.second), ps.contestSubject(m.primary, m.second)...)
+		ps.swept.pairs[k] = ps.reportedBy(func() {
+			ps.sweepOne("contest", k, a, b, ps.about(Finding{}, m.primary, m.second), ps.contestSubject(m.primary, m.second)...)
+		})
 	})
-	ps.sweepFaces()
+	if ps.kept {
+		ps.found = append(ps.found, before.frame...)
+	} else {
+		ps.swept.frame = ps.reportedBy(func() {
+			ps.sweepFaces()
+			ps.sweepPrecincts()
+		})
+	}
+	for i, j := range ps.units.toSecond {
+		if j >= 0 {
+			a, b := ps.p.Units[i], ps.s.Units[j]
+			a.Name, b.Name = "", ""
+			ps.sweepOne("unit", i, a, b, ps.aboutUnit(Finding{}, i, j), ps.unitSubject(i, j))
+		}
+	}
+}
+
+// sweptBefore is what the sweep found, kept for the next comparison.
+type sweptBefore struct {
+	pairs [][]*found // by contest pair
+	frame []*found   // ballot faces and precincts
+}
+
+// reportedBy returns the findings that a function reports.
+func (ps *pass) reportedBy(do func()) []*found {
+	n := len(ps.found)
+	do()
+	return slices.Clone(ps.found[n:])
+}
+
+func (ps *pass) sweepPrecincts() {
 	for i, j := range ps.precincts.toSecond {
 		if j >= 0 {
 			// Names and members serve to find the counterpart; they are not compared.
@@ -40,13 +79,6 @@ func sweep(ps *pass) {
 				p.Name, p.Number, p.Kind, p.Members, p.Sites = nil, "", "", nil, model.Stated[[]model.SiteUse]{}
 			}
 			ps.sweepOne("precinct", i, a, b, Finding{Precincts: []string{ps.s.precinctName[j]}}, "precinct", ps.s.precinctName[j])
-		}
-	}
-	for i, j := range ps.units.toSecond {
-		if j >= 0 {
-			a, b := ps.p.Units[i], ps.s.Units[j]
-			a.Name, b.Name = "", ""
-			ps.sweepOne("unit", i, a, b, ps.aboutUnit(Finding{}, i, j), ps.unitSubject(i, j))
 		}
 	}
 }
@@ -91,6 +123,12 @@ func (ps *pass) aligned(k int) (a, b model.Contest) {
 	// The write-in position that an export holds as a candidate stands for one.
 	for _, j := range ps.positions[k].namedWriteIn {
 		as[j] = bs[j]
+	}
+	// Who is claimed at one position does not tell the others of the group apart.
+	for j := range n {
+		if ps.claims.has("contest", k, choicePath(j, "Person")) {
+			as[j].Person, bs[j].Person = "", ""
+		}
 	}
 	numberPeople(as)
 	numberPeople(bs)
@@ -143,12 +181,12 @@ func (ps *pass) sweepFaces() {
 		}
 		a, b := ps.p.Styles[fc.primary[0]], ps.s.Styles[fc.second[0]]
 		as, bs = ps.sweptContent(as[:0], ps.p, fc, a.Content), ps.sweptContent(bs[:0], ps.s, fc, b.Content)
-		if ps.claims.has("face", fi, "order") {
+		if fc.moved {
 			byContest := func(x, y model.Placement) int { return x.Contest - y.Contest }
 			slices.SortStableFunc(as, byContest)
 			slices.SortStableFunc(bs, byContest)
 		}
-		headings := ps.claims.has("face", fi, "Headings") || len(as) != len(a.Content) || len(bs) != len(b.Content) || ps.claims.has("face", fi, "order")
+		headings := ps.claims.has("face", fi, "Headings") || len(as) != len(a.Content) || len(bs) != len(b.Content) || fc.moved
 		if len(as) == len(bs) {
 			for i := range as {
 				ps.sweptPlacement(&as[i], &bs[i], headings)
@@ -232,7 +270,10 @@ func (ps *pass) sweepOne(thing string, index int, a, b any, f Finding, subject .
 		if g.Contest != "" {
 			g.Message = quote(g.Contest) + ": " + strings.ToLower(g.Message[:1]) + g.Message[1:]
 		}
-		ps.report(g, append(slices.Clone(subject), d.path)...)
+		r := ps.report(g, append(slices.Clone(subject), d.path)...)
+		if m, ok := setSwept(ps, thing, index, d.path, &g); ok {
+			r.mend(m)
+		}
 	}
 }
 

@@ -1,6 +1,7 @@
 package checks
 
 import (
+	"slices"
 	"strings"
 
 	"counterproof/checks/wording"
@@ -24,6 +25,16 @@ type view struct {
 	partyName    []string // what people call it: abbreviation, else name
 	siteName     []string
 
+	// kept is true where all but single contests is as in the comparison before;
+	// changed then tells which contests are not. Where kept is false, all counts as
+	// changed.
+	kept    bool
+	changed []bool
+	// lines is what linesOf answers, once asked.
+	lines map[string][]int
+	// alike counts, for each title and party, the contests that have both.
+	alike map[string]int
+
 	// stylesOf lists, for each precinct, the styles that name it.
 	stylesOf [][]int
 	// within lists, for each precinct, the precincts that have it as a member.
@@ -32,12 +43,33 @@ type view struct {
 	on []set
 }
 
-func newView(e *model.Election, language string) *view {
+// newView reduces an election. What is as in the view before, which may be nil,
+// is taken from it.
+func newView(e *model.Election, language string, before *view) *view {
 	v := &view{Election: e, language: language}
+	v.kept = before != nil && before.language == language && sameFrame(before.Election, e)
 	v.contests = make([]model.Contest, len(e.Contests))
 	v.workingName = make([]bool, len(e.Contests))
+	v.changed = make([]bool, len(e.Contests))
+	sameLines := true
 	for i := range e.Contests {
+		if v.kept && sameContest(&before.Election.Contests[i], &e.Contests[i]) {
+			v.contests[i], v.workingName[i] = before.contests[i], before.workingName[i]
+			continue
+		}
+		v.changed[i] = true
+		sameLines = sameLines && v.kept && same(before.Election.Contests[i].Choices, e.Contests[i].Choices) &&
+			slices.Equal(before.Election.Contests[i].PrimaryParties.Value, e.Contests[i].PrimaryParties.Value)
 		v.contests[i], v.workingName[i] = v.reduceContest(e.Contests[i])
+	}
+	if v.kept {
+		v.precinctName, v.partyName, v.siteName = before.precinctName, before.partyName, before.siteName
+		v.stylesOf, v.within, v.on = before.stylesOf, before.within, before.on
+		if sameLines {
+			v.lines = before.lines
+		}
+		v.countAlike()
+		return v
 	}
 	v.precinctName = make([]string, len(e.Precincts))
 	for i := range e.Precincts {
@@ -72,7 +104,20 @@ func newView(e *model.Election, language string) *view {
 			}
 		}
 	}
+	v.countAlike()
 	return v
+}
+
+// countAlike counts the contests that have one title and party.
+func (v *view) countAlike() {
+	v.alike = make(map[string]int, len(v.contests))
+	for i := range v.contests {
+		v.alike[v.titleAndParty(i)]++
+	}
+}
+
+func (v *view) titleAndParty(i int) string {
+	return v.title(i) + "\x00" + v.partyList(v.contests[i].PrimaryParties.Value)
 }
 
 // words returns a text in the compared language, as it is compared.

@@ -1,0 +1,202 @@
+package checks
+
+import (
+	"slices"
+
+	"counterproof/model"
+)
+
+// facesLacking are the faces of some areas on which one side's ballot has a
+// contest and the other's has not. A ballot that is another style's is compared
+// with that style.
+func (ps *pass) facesLacking(joint int, areas []int, missing bool) []int {
+	var faces []int
+	for f := range ps.ballots.faces {
+		fc := &ps.ballots.faces[f]
+		if !slices.Contains(areas, fc.areas[0]) {
+			continue
+		}
+		onP, onS := ps.contentSet(ps.p, fc.primary).has(joint), ps.contentSet(ps.s, fc.second).has(joint)
+		if fc.carried >= 0 {
+			onS = ps.contentSet(ps.s, []int{fc.carried}).has(joint) || onS && slices.Index(ps.contests.primaryJoint, joint) < 0
+		}
+		if onP != onS && onS == missing {
+			faces = append(faces, f)
+		}
+	}
+	return faces
+}
+
+// haveContest adds a contest to ballots, or removes it: those of some areas on
+// which only one side has it.
+func haveContest(f *Finding, joint int, areas []int, missing bool) mending {
+	lacking := SidePrimary
+	if !missing {
+		lacking = SideSecond
+	}
+	return having(lacking, onBallotOf(f), func(r *repair) {
+		faces := r.ps.facesLacking(joint, areas, missing)
+		if r.second == missing {
+			r.takeOff(joint, faces, false)
+		} else {
+			r.putOn(joint, faces, false)
+		}
+	})
+}
+
+// haveTwice adds a second printing of a contest to ballots, or removes it.
+func haveTwice(f *Finding, joint int, t *twice) mending {
+	lacking := SideSecond
+	if t.second {
+		lacking = SidePrimary
+	}
+	return having(lacking, onBallotOf(f)+", a second time", func(r *repair) {
+		times := func(v *view, styles []int) int {
+			n := 0
+			for _, pl := range placements(v, styles) {
+				if r.ps.joint(v)[pl.Contest] == joint {
+					n++
+				}
+			}
+			return n
+		}
+		var faces []int
+		for i := range r.ps.ballots.faces {
+			fc := &r.ps.ballots.faces[i]
+			p, s := times(r.ps.p, fc.primary), times(r.ps.s, fc.second)
+			if !fc.wrongStyle && slices.Contains(t.areas, fc.areas[0]) && (p > max(1, s) && !t.second || s > max(1, p) && t.second) {
+				faces = append(faces, i)
+			}
+		}
+		if r.second == t.second {
+			r.takeOff(joint, faces, true)
+		} else {
+			r.putOn(joint, faces, true)
+		}
+	})
+}
+
+// putOn prints a contest on own's ballots where the other side has it: after the
+// contest that precedes it there. Where it stands already it is printed once
+// more only if again is set.
+func (r *repair) putOn(joint int, faces []int, again bool) {
+	done := map[*face]bool{}
+	r.rewrite(faces, func(fc *face, st *model.Style) {
+		there := r.contentWith(fc, joint)
+		o := -1
+		for i := range there {
+			if r.otherJoint(there[i].Contest) == joint && (o < 0 || again) {
+				o = i
+			}
+		}
+		if o < 0 || done[fc] || !r.fits(fc, st, there[o].Contest) {
+			return
+		}
+		done[fc] = true
+		at := 0
+		for k := o - 1; k >= 0 && at == 0; k-- {
+			for i := range st.Content {
+				if r.joint(st.Content[i].Contest) == r.otherJoint(there[k].Contest) {
+					at = i + 1
+				}
+			}
+		}
+		states := slices.ContainsFunc(st.Content, func(pl model.Placement) bool { return pl.Headings.Known })
+		st.Content = slices.Insert(st.Content, at, r.placement(&there[o], states))
+		r.headingsAfterAdding(fc, st, at, there, o)
+	})
+}
+
+// contentWith is the other side's ballot on a face, or that of the style that is
+// carried there, whichever has the contest.
+func (r *repair) contentWith(fc *face, joint int) []model.Placement {
+	if !r.second && fc.carried >= 0 && r.ps.contentSet(r.ps.s, []int{fc.carried}).has(joint) {
+		return r.ps.s.Styles[fc.carried].Content
+	}
+	return placements(r.other, r.otherStylesOn(fc))
+}
+
+// fits is false for a contest of another party's primary, where a face has a
+// ballot per party.
+func (r *repair) fits(fc *face, st *model.Style, otherContest int) bool {
+	if len(r.stylesOn(fc)) < 2 {
+		return true
+	}
+	parties := r.partyList(r.other.Contests[otherContest].PrimaryParties.Value)
+	return len(parties) == 0 || contains(st.Parties, parties)
+}
+
+// takeOff takes a contest off own's ballots: all printings of it, or the last.
+func (r *repair) takeOff(joint int, faces []int, last bool) {
+	r.rewrite(faces, func(fc *face, st *model.Style) {
+		for i := len(st.Content) - 1; i >= 0; i-- {
+			if r.joint(st.Content[i].Contest) != joint {
+				continue
+			}
+			gone := st.Content[i].Headings.Value
+			st.Content = slices.Delete(st.Content, i, i+1)
+			r.headingsAfterRemoving(fc, st, i, gone)
+			if last {
+				return
+			}
+		}
+	})
+}
+
+// moveContests prints the contests that both sides have on a face in the other
+// side's order, where the same contests moved.
+func moveContests(f *Finding, mv movedContests) mending {
+	return moving("contests on the ballot of "+countPrecincts(f.Precincts)+", "+quote(f.Contest)+" among them", func(r *repair) {
+		var faces []int
+		for i := range r.ps.ballots.faces {
+			fc := &r.ps.ballots.faces[i]
+			if fc.wrongStyle || !slices.Contains(mv.areas, fc.areas[0]) {
+				continue
+			}
+			if p, s := r.ps.commonOrder(fc); !slices.Equal(p, s) && slices.Equal(movedBetween(p, s), mv.joints) {
+				faces = append(faces, i)
+			}
+		}
+		r.rewrite(faces, func(fc *face, st *model.Style) {
+			p, s := r.ps.commonOrder(fc)
+			want := s
+			if r.second {
+				want = p
+			}
+			before := st.Clone()
+			var slots []int // where the common contests of this ballot stand
+			by := map[int]model.Placement{}
+			for i, pl := range st.Content {
+				if j := r.joint(pl.Contest); slices.Contains(want, j) {
+					if _, seen := by[j]; !seen {
+						slots = append(slots, i)
+						by[j] = pl
+					}
+				}
+			}
+			next := 0
+			for _, j := range want {
+				if pl, ok := by[j]; ok {
+					st.Content[slots[next]] = pl
+					next++
+				}
+			}
+			r.headingsAfterMoving(fc, &before, st)
+		})
+	})
+}
+
+// holdOnce ends a contest's being two contests on one side; the other side is made
+// to hold two as well.
+func holdOnce(f *Finding, pair int, ofPrimary bool) mending {
+	lacking := SidePrimary
+	if ofPrimary {
+		lacking = SideSecond
+	}
+	// holdApart, before every step that is about a pair, makes the second contest.
+	return having(lacking, "second contest "+quote(f.Contest)+" for "+countPrecincts(f.Precincts), func(r *repair) {
+		if r.holdsVersions(pair) {
+			r.joinVersion(pair)
+		}
+	}).of(pair)
+}

@@ -1,0 +1,312 @@
+package checks
+
+import (
+	"slices"
+
+	"counterproof/model"
+)
+
+// printedWords are headings as they are compared, without those that say
+// nothing.
+func (r *repair) printedWords(v *view, list []model.Text) []string {
+	var out []string
+	for _, h := range list {
+		if w := v.words(h); w != "" {
+			out = append(out, w)
+		}
+	}
+	return out
+}
+
+// setHeading makes own print, above a contest, the headings that the other side
+// prints, on every face where they differ in these words.
+func setHeading(f *Finding, d *headingDifference) mending {
+	primary, second := d.primary, d.second
+	do := func(r *repair) {
+		from, want := primary, second
+		if r.second {
+			from, want = second, primary
+		}
+		joints := map[*face][]int{}
+		for _, i := range d.faces {
+			fc := &r.ps.ballots.faces[i]
+			r.ps.eachHeadingDifference(fc, func(p, s string, joint int) {
+				if p == primary && s == second {
+					joints[fc] = append(joints[fc], joint)
+				}
+			})
+		}
+		r.rewrite(d.faces, func(fc *face, st *model.Style) {
+			for _, j := range joints[fc] {
+				own, there := r.headingsAt(st, j), r.otherHeadings(fc, j)
+				if own != nil {
+					*own = r.reheaded(*own, there, from, want)
+				}
+			}
+		})
+	}
+	name := "heading"
+	if f.Contest != "" {
+		name += " above " + quote(f.Contest)
+	}
+	switch {
+	case primary == "":
+		return having(SidePrimary, "heading "+quote(second), do)
+	case second == "":
+		return having(SideSecond, "heading "+quote(primary), do)
+	}
+	return setting(f, name, do)
+}
+
+// headingsAt is the list of headings above a contest on one of own's ballots, or
+// after the last where joint is negative; nil where the contest is not on it.
+func (r *repair) headingsAt(st *model.Style, joint int) *model.Stated[[]model.Text] {
+	if joint < 0 {
+		return &st.Closing
+	}
+	for i := range st.Content {
+		if r.joint(st.Content[i].Contest) == joint {
+			return &st.Content[i].Headings
+		}
+	}
+	return nil
+}
+
+// otherHeadings are the headings that the other side prints there.
+func (r *repair) otherHeadings(fc *face, joint int) []model.Text {
+	styles := r.otherStylesOn(fc)
+	if joint < 0 {
+		var out []model.Text
+		for _, s := range styles {
+			out = append(out, r.other.Styles[s].Closing.Value...)
+		}
+		return out
+	}
+	for _, pl := range placements(r.other, styles) {
+		if r.otherJoint(pl.Contest) == joint {
+			return pl.Headings.Value
+		}
+	}
+	return nil
+}
+
+// reheaded changes one heading of a list into another; from or want is empty for
+// one that is added or removed.
+func (r *repair) reheaded(own model.Stated[[]model.Text], there []model.Text, from, want string) model.Stated[[]model.Text] {
+	list := slices.Clone(own.Value)
+	at := -1
+	for i := range list {
+		if from != "" && r.own.words(list[i]) == from {
+			at = i
+		}
+	}
+	switch {
+	case at >= 0 && want == "":
+		list = slices.Delete(list, at, at+1)
+	case at >= 0:
+		list[at] = r.reword(list[at], want)
+	case want != "":
+		// After those that stand before it on the other side.
+		place := 0
+		for _, h := range there {
+			w := r.other.words(h)
+			if w == want {
+				break
+			}
+			for i := range list {
+				if r.own.words(list[i]) == w {
+					place = max(place, i+1)
+				}
+			}
+		}
+		list = slices.Insert(list, place, model.Plain(want))
+	}
+	return model.Say(list)
+}
+
+// headingsAfterAdding puts right the headings of a contest that was put onto one
+// of own's ballots at a place: what stands above the next contest only because
+// this one was not there goes back to it.
+func (r *repair) headingsAfterAdding(fc *face, st *model.Style, at int, there []model.Placement, o int) {
+	if !st.Content[at].Headings.Known {
+		return
+	}
+	// What the other side prints above this contest and above those before it that
+	// own does not have.
+	mine := r.printedWords(r.other, there[o].Headings.Value)
+	reach := slices.Clone(mine)
+	for k := o - 1; k >= 0 && r.headingsAt(st, r.otherJoint(there[k].Contest)) == nil; k-- {
+		reach = append(reach, r.printedWords(r.other, there[k].Headings.Value)...)
+	}
+	next, keep := &st.Closing, []string(nil)
+	if at+1 < len(st.Content) {
+		next = &st.Content[at+1].Headings
+		keep = r.printedWords(r.other, r.otherHeadings(fc, r.joint(st.Content[at+1].Contest)))
+	} else {
+		keep = r.printedWords(r.other, r.otherHeadings(fc, -1))
+	}
+	taken := r.takeHeadings(next, reach, keep)
+	// In their order: those of contests before, then its own.
+	list := st.Content[at].Headings.Value
+	for i := len(taken) - 1; i >= 0; i-- {
+		w := r.own.words(taken[i])
+		if own := slices.IndexFunc(list, func(h model.Text) bool { return r.own.words(h) == w }); own >= 0 {
+			list[own] = taken[i] // with its other languages
+		} else {
+			list = slices.Insert(list, 0, taken[i])
+		}
+	}
+	st.Content[at].Headings = model.Say(list)
+}
+
+// takeHeadings takes from a list the headings among reach that need not be kept.
+func (r *repair) takeHeadings(from *model.Stated[[]model.Text], reach, keep []string) []model.Text {
+	var taken, left []model.Text
+	have := r.printedWords(r.own, from.Value)
+	for _, h := range from.Value {
+		w := r.own.words(h)
+		surplus := count(have, w) > count(keep, w)
+		if i := slices.Index(reach, w); i >= 0 && w != "" && surplus {
+			reach = slices.Delete(slices.Clone(reach), i, i+1)
+			have = slices.Delete(have, slices.Index(have, w), slices.Index(have, w)+1)
+			taken = append(taken, h)
+			continue
+		}
+		left = append(left, h)
+	}
+	if len(taken) > 0 {
+		from.Value = left
+	}
+	return taken
+}
+
+func count(list []string, w string) int {
+	n := 0
+	for _, x := range list {
+		if x == w {
+			n++
+		}
+	}
+	return n
+}
+
+// headingsAfterRemoving passes the headings of a contest that was taken off one of
+// own's ballots on to what follows, as far as the other side prints them there.
+func (r *repair) headingsAfterRemoving(fc *face, st *model.Style, at int, gone []model.Text) {
+	if len(gone) == 0 {
+		return
+	}
+	var between []string
+	need := []string(nil)
+	k := at
+	for ; k < len(st.Content); k++ {
+		between = append(between, r.printedWords(r.own, st.Content[k].Headings.Value)...)
+		if j := r.joint(st.Content[k].Contest); r.otherHas(fc, j) {
+			need = r.printedWords(r.other, r.otherHeadings(fc, j))
+			break
+		}
+	}
+	if k == len(st.Content) {
+		between = append(between, r.printedWords(r.own, st.Closing.Value)...)
+		need = r.printedWords(r.other, r.otherHeadings(fc, -1))
+	}
+	need = withoutShared(need, between)
+	var pass []model.Text
+	for _, h := range gone {
+		if i := slices.Index(need, r.own.words(h)); i >= 0 {
+			need = slices.Delete(need, i, i+1)
+			pass = append(pass, h)
+		}
+	}
+	if len(pass) == 0 {
+		return
+	}
+	next := &st.Closing
+	if at < len(st.Content) {
+		next = &st.Content[at].Headings
+	}
+	*next = model.Say(slices.Concat(pass, next.Value))
+}
+
+// otherHas is true where the contest is on the other side's ballot of a face.
+func (r *repair) otherHas(fc *face, joint int) bool {
+	return r.ps.contentSet(r.other, r.otherStylesOn(fc)).has(joint)
+}
+
+// headingsAfterMoving places the headings of a ballot whose contests were put in
+// another order: as the other side does, where both print the same ones; else they
+// stay with their contest or in their place, whichever agrees better.
+func (r *repair) headingsAfterMoving(fc *face, before, st *model.Style) {
+	there := placements(r.other, r.otherStylesOn(fc))
+	own := map[string][]model.Text{}
+	total, same := 0, true
+	note := func(list []model.Text) {
+		for _, h := range list {
+			if w := r.own.words(h); w != "" {
+				own[w] = append(own[w], h)
+				total++
+			}
+		}
+	}
+	for _, pl := range st.Content {
+		if !pl.Headings.Known {
+			return
+		}
+		note(pl.Headings.Value)
+	}
+	note(st.Closing.Value)
+	needed := map[string]int{}
+	for _, pl := range there {
+		for _, w := range r.printedWords(r.other, pl.Headings.Value) {
+			needed[w]++
+			total--
+		}
+	}
+	for _, w := range r.printedWords(r.other, r.otherHeadings(fc, -1)) {
+		needed[w]++
+		total--
+	}
+	for w, n := range needed {
+		same = same && len(own[w]) == n
+	}
+	if same && total == 0 {
+		take := func(words []string) []model.Text {
+			var out []model.Text
+			for _, w := range words {
+				out = append(out, own[w][0])
+				own[w] = own[w][1:]
+			}
+			return out
+		}
+		for i := range st.Content {
+			st.Content[i].Headings.Value = nil
+		}
+		var carried []string
+		for _, pl := range there {
+			carried = append(carried, r.printedWords(r.other, pl.Headings.Value)...)
+			if h := r.headingsAt(st, r.otherJoint(pl.Contest)); h != nil {
+				h.Value = append(h.Value, take(carried)...)
+				carried = nil
+			}
+		}
+		st.Closing.Value = take(append(carried, r.printedWords(r.other, r.otherHeadings(fc, -1))...))
+		return
+	}
+	// With their contest, as they are now, or in their place, as they were.
+	wrong := func(headings func(i int) []model.Text) int {
+		n := 0
+		for i, pl := range st.Content {
+			if j := r.joint(pl.Contest); r.otherHas(fc, j) && !slices.Equal(r.printedWords(r.own, headings(i)), r.printedWords(r.other, r.otherHeadings(fc, j))) {
+				n++
+			}
+		}
+		return n
+	}
+	travelled := func(i int) []model.Text { return st.Content[i].Headings.Value }
+	stayed := func(i int) []model.Text { return before.Content[i].Headings.Value }
+	if wrong(stayed) < wrong(travelled) {
+		for i := range st.Content {
+			st.Content[i].Headings = before.Content[i].Headings
+		}
+	}
+}

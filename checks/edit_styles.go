@@ -1,0 +1,484 @@
+package checks
+
+import (
+	"reflect"
+	"slices"
+	"strings"
+
+	"counterproof/checks/wording"
+	"counterproof/model"
+)
+
+// stylesOn are own's styles on a face, otherStylesOn the other side's: those whose
+// ballot it is compared with.
+func (r *repair) stylesOn(fc *face) []int {
+	if r.second {
+		return fc.second
+	}
+	return fc.primary
+}
+
+func (r *repair) otherStylesOn(fc *face) []int {
+	if r.second {
+		return fc.primary
+	}
+	return fc.second
+}
+
+// precinctsOn are own's precincts on a face.
+func (r *repair) precinctsOn(fc *face) []int {
+	var out []int
+	for _, a := range fc.areas {
+		out = append(out, r.precinctIn(a))
+	}
+	slices.Sort(out)
+	return slices.Compact(out)
+}
+
+// precinctIn is own's precinct of an area.
+func (r *repair) precinctIn(area int) int {
+	a := r.ps.precincts.areas[area]
+	if r.second {
+		return a.second
+	}
+	return a.primary
+}
+
+func (r *repair) otherPrecinctIn(area int) int {
+	a := r.ps.precincts.areas[area]
+	if r.second {
+		return a.primary
+	}
+	return a.second
+}
+
+func (r *repair) facesMeeting(pair int) []int {
+	var faces []int
+	for _, mt := range r.ps.meetings[pair] {
+		faces = append(faces, mt.face)
+	}
+	return faces
+}
+
+// rewrite changes own's ballots on some faces. A style that is also the ballot of
+// precincts that are not concerned is split: they keep it as it is.
+func (r *repair) rewrite(faces []int, change func(fc *face, st *model.Style)) {
+	type piece struct {
+		style     model.Style
+		precincts []int
+	}
+	pieces := map[int][]*piece{}
+	var order []int
+	for _, f := range faces {
+		fc := &r.ps.ballots.faces[f]
+		for _, s := range r.stylesOn(fc) {
+			before := r.to.Styles[s].Clone()
+			before.Precincts = nil
+			st := before.Clone()
+			change(fc, &st)
+			if reflect.DeepEqual(st, before) {
+				continue
+			}
+			if pieces[s] == nil {
+				order = append(order, s)
+			}
+			at := slices.IndexFunc(pieces[s], func(p *piece) bool { return reflect.DeepEqual(p.style, st) })
+			if at < 0 {
+				at = len(pieces[s])
+				pieces[s] = append(pieces[s], &piece{style: st})
+			}
+			pieces[s][at].precincts = append(pieces[s][at].precincts, r.precinctsOn(fc)...)
+		}
+	}
+	for _, s := range order {
+		left := slices.Clone(r.to.Styles[s].Precincts)
+		place := s
+		for _, p := range pieces[s] {
+			var taken []int
+			for _, q := range p.precincts {
+				if i := slices.Index(left, q); i >= 0 {
+					left = slices.Delete(left, i, i+1)
+					taken = append(taken, q)
+				}
+			}
+			slices.Sort(taken)
+			p.style.Precincts = taken
+		}
+		if len(left) > 0 {
+			r.to.Styles[s].Precincts = left
+			place = -1
+		}
+		for _, p := range pieces[s] {
+			switch {
+			case len(p.style.Precincts) == 0:
+			case place >= 0:
+				r.to.Styles[place] = p.style
+				place = -1
+			default:
+				r.addStyle(p.style, r.own.Origins.Style(s))
+			}
+		}
+	}
+}
+
+func (r *repair) addStyle(st model.Style, o model.Origin) {
+	r.to.Styles = append(r.to.Styles, st)
+	setOrigin(&r.to.Origins.Styles, len(r.to.Styles)-1, o)
+}
+
+// leave takes precincts off one of own's styles.
+func (r *repair) leave(style int, precincts []int) {
+	st := &r.to.Styles[style]
+	st.Precincts = slices.DeleteFunc(slices.Clone(st.Precincts), func(p int) bool { return slices.Contains(precincts, p) })
+}
+
+// join gives a style of own to more precincts.
+func (r *repair) join(style int, precincts []int) {
+	st := &r.to.Styles[style]
+	list := append(slices.Clone(st.Precincts), precincts...)
+	slices.Sort(list)
+	st.Precincts = slices.Compact(list)
+}
+
+// sharesStyles is true where own gives some style to several precincts.
+func (r *repair) sharesStyles() bool {
+	return slices.ContainsFunc(r.own.Styles, func(st model.Style) bool { return len(st.Precincts) > 1 })
+}
+
+// give gives own's precincts the ballot that one of the other side's styles is:
+// own's style that is that ballot elsewhere, else a copy.
+func (r *repair) give(other int, precincts []int) {
+	if len(precincts) == 0 {
+		return
+	}
+	style := r.styleLike(other)
+	if style >= 0 && r.sharesStyles() {
+		r.join(style, precincts)
+		return
+	}
+	var st model.Style
+	o := model.Origin{}
+	if style >= 0 {
+		st, o = r.to.Styles[style].Clone(), model.Origin{Codes: slices.Clone(r.own.Origins.Style(style).Codes)}
+	} else {
+		st = r.copyStyle(other)
+	}
+	groups := [][]int{precincts}
+	if !r.sharesStyles() { // every precinct has a style of its own
+		groups = nil
+		for _, p := range precincts {
+			groups = append(groups, []int{p})
+		}
+	}
+	for _, g := range groups {
+		one := st.Clone()
+		one.Precincts = slices.Clone(g)
+		slices.Sort(one.Precincts)
+		r.addStyle(one, o)
+	}
+}
+
+// styleLike finds own's style that is the ballot of one of the other side's: the
+// one that meets it on most precincts, else one of the same content and label. -1
+// where there is none.
+func (r *repair) styleLike(other int) int {
+	met := map[int]int{}
+	for f := range r.ps.ballots.faces {
+		fc := &r.ps.ballots.faces[f]
+		if o := r.otherStylesOn(fc); fc.wrongStyle || len(o) != 1 || o[0] != other || len(r.stylesOn(fc)) != 1 {
+			continue
+		}
+		met[r.stylesOn(fc)[0]] += len(fc.areas)
+	}
+	best := -1
+	for s := range r.own.Styles {
+		if met[s] > 0 && (best < 0 || met[s] > met[best]) {
+			best = s
+		}
+	}
+	if best >= 0 {
+		return best
+	}
+	content := func(v *view, joint []int, style int) []int {
+		var out []int
+		for _, pl := range v.Styles[style].Content {
+			out = append(out, joint[pl.Contest])
+		}
+		return out
+	}
+	want := content(r.other, r.ps.joint(r.other), other)
+	label := r.other.Styles[other].Label
+	for s, st := range r.own.Styles {
+		if len(st.Precincts) > 0 && r.ps.stylePartyKey(r.own, s) == r.ps.stylePartyKey(r.other, other) &&
+			(!label.Known || !st.Label.Known || wording.Normal(label.Value) == wording.Normal(st.Label.Value)) &&
+			slices.Equal(content(r.own, r.ps.joint(r.own), s), want) {
+			return s
+		}
+	}
+	return -1
+}
+
+// copyStyle says in own's terms what a style of the other side is. Contests that
+// own does not have at all stay off it: another finding speaks of them.
+func (r *repair) copyStyle(other int) model.Style {
+	from := r.other.Styles[other]
+	st := model.Style{Parties: r.partyList(from.Parties)}
+	if slices.ContainsFunc(r.own.Styles, func(s model.Style) bool { return s.Label.Known }) || len(r.own.Styles) == 0 {
+		st.Label = from.Label
+	}
+	headings := len(r.own.Styles) == 0
+	for s := range r.own.Styles {
+		headings = headings || statesHeadings(r.own, []int{s})
+	}
+	has := newSet(r.ps.contests.joint)
+	for _, j := range r.ps.joint(r.own) {
+		has.add(j)
+	}
+	var kept []model.Text // headings of contests that stay off
+	for i := range from.Content {
+		pl := &from.Content[i]
+		if len(r.own.Contests) > 0 && !has.has(r.otherJoint(pl.Contest)) {
+			kept = append(kept, pl.Headings.Value...)
+			continue
+		}
+		mine := r.placement(pl, headings)
+		if mine.Headings.Known && len(kept) > 0 {
+			mine.Headings.Value = slices.Concat(kept, mine.Headings.Value)
+		}
+		kept = nil
+		st.Content = append(st.Content, mine)
+	}
+	if headings {
+		st.Closing = from.Closing
+	}
+	return st.Clone()
+}
+
+// placement says in own's terms how the other side prints a contest.
+func (r *repair) placement(from *model.Placement, headings bool) model.Placement {
+	c := r.contest(from.Contest)
+	pl := model.Placement{Contest: c}
+	if headings {
+		pl.Headings = from.Headings
+		if !pl.Headings.Known {
+			pl.Headings = model.Say[[]model.Text](nil)
+		}
+	}
+	pair := r.pairOf(c, from.Contest)
+	if pair < 0 { // a copy of the other side's contest: its order is as there
+		if _, copied := r.contests[from.Contest]; copied {
+			pl.Order = from.Order
+		}
+		return pl.Clone()
+	}
+	e := r.choicesOf(pair)
+	n := len(e.contest().Choices)
+	natural := printed(nil, n)
+	order := slices.Clone(natural)
+	states, listsWriteIns := false, false // as own prints the contest elsewhere
+	r.eachPlacement(c, func(_ int, p *model.Placement) {
+		states = states || p.Order.Known
+		listsWriteIns = listsWriteIns || slices.ContainsFunc(p.Order.Value, func(i int) bool { return e.contest().Choices[i].WriteIn })
+	})
+	mine := model.Placement{}
+	e.reorder(&mine, from)
+	order = mine.Order.Value
+	if from.Order.Known { // what the other side leaves off this ballot stays off
+		order = slices.DeleteFunc(order, func(i int) bool {
+			o := e.other(i)
+			return o >= 0 && !slices.Contains(from.Order.Value, o) && !e.contest().Choices[i].WriteIn
+		})
+	}
+	if states && !listsWriteIns {
+		order = slices.DeleteFunc(order, func(i int) bool { return e.contest().Choices[i].WriteIn })
+	}
+	if states || !slices.Equal(order, natural) {
+		pl.Order = model.Say(order)
+	}
+	return pl.Clone()
+}
+
+// setLabels gives own's styles the other side's labels, on the faces where they
+// differ as given, or on all where want is nil.
+func setLabels(f *Finding, want func(primary, second string) bool) mending {
+	return setting(f, "style label in "+countPrecincts(f.Precincts), func(r *repair) {
+		ps := r.ps
+		var faces []int
+		for i := range ps.ballots.faces {
+			fc := &ps.ballots.faces[i]
+			if fc.wrongStyle || len(fc.primary) != 1 || len(fc.second) != 1 {
+				continue
+			}
+			a, b := ps.p.Styles[fc.primary[0]].Label, ps.s.Styles[fc.second[0]].Label
+			x, y := wording.Normal(a.Value), wording.Normal(b.Value)
+			if a.Known && b.Known && x != y && !ps.labelsAgree(fc.primary[0], fc.second[0]) && (want == nil || want(x, y)) {
+				faces = append(faces, i)
+			}
+		}
+		r.rewrite(faces, func(fc *face, st *model.Style) { st.Label = r.other.Styles[r.otherStylesOn(fc)[0]].Label })
+	})
+}
+
+// setBallotParties makes ballots belong to the voters that the other side means,
+// where the parties differ as given.
+func setBallotParties(f *Finding, primary, second string) mending {
+	return setting(f, "party of the ballot in "+countPrecincts(f.Precincts), func(r *repair) {
+		ps := r.ps
+		var faces []int
+		for _, i := range ps.ballots.partyDiffers {
+			fc := &ps.ballots.faces[i]
+			if ps.p.partyList(ps.p.Styles[fc.primary[0]].Parties) == primary && ps.s.partyList(ps.s.Styles[fc.second[0]].Parties) == second {
+				faces = append(faces, i)
+			}
+		}
+		r.rewrite(faces, func(fc *face, st *model.Style) {
+			st.Parties = r.partyList(r.other.Styles[r.otherStylesOn(fc)[0]].Parties)
+		})
+	})
+}
+
+// moveStyle gives precincts the ballot that is right for them.
+func moveStyle(f *Finding, w wrongStyle) mending {
+	return moving("ballot of "+strings.Join(briefly(f.Precincts), ", "), func(r *repair) {
+		if r.second {
+			r.exchange(w)
+			return
+		}
+		for _, fc := range r.ps.facesOf(w) {
+			precincts := r.precinctsOn(fc)
+			r.give(w.meant, precincts)
+			r.leave(fc.primary[0], precincts)
+		}
+	})
+}
+
+// facesOf are the faces of one finding of a wrong style.
+func (ps *pass) facesOf(w wrongStyle) []*face {
+	var faces []*face
+	for i := range ps.ballots.faces {
+		fc := &ps.ballots.faces[i]
+		if fc.wrongStyle && fc.carried == w.carried && len(fc.second) == 1 && fc.second[0] == w.meant {
+			faces = append(faces, fc)
+		}
+	}
+	return faces
+}
+
+// exchange moves precincts of the second entry to the style that the primary has
+// for them. Where a style loses its last precinct and other precincts are to move
+// to it, they move at once: styles were exchanged, and one move without the other
+// would lose a ballot.
+func (r *repair) exchange(w wrongStyle) {
+	moves := []wrongStyle{w}
+	for n := 0; n < len(moves); n++ {
+		for _, fc := range r.ps.facesOf(moves[n]) {
+			r.leave(moves[n].meant, r.precinctsOn(fc))
+		}
+		if len(r.to.Styles[moves[n].meant].Precincts) > 0 {
+			continue
+		}
+		for _, o := range r.ps.content.wrong {
+			known := slices.ContainsFunc(moves, func(m wrongStyle) bool { return m.meant == o.meant && m.carried == o.carried })
+			if o.carried == moves[n].meant && !known {
+				moves = append(moves, o)
+			}
+		}
+	}
+	for _, m := range moves {
+		for _, fc := range r.ps.facesOf(m) {
+			precincts := r.precinctsOn(fc)
+			if r.sharesStyles() {
+				r.join(m.carried, precincts)
+				continue
+			}
+			for _, p := range precincts {
+				st := r.to.Styles[m.carried].Clone()
+				st.Precincts = []int{p}
+				r.addStyle(st, r.own.Origins.Style(m.carried))
+			}
+		}
+	}
+}
+
+// settleConflict leaves a precinct one of several ballots for the same voters:
+// the one that agrees best with the other side's.
+func settleConflict(ps *pass, f *Finding, c styleConflict) (mending, bool) {
+	best := -1
+	for i := range ps.ballots.faces {
+		fc := &ps.ballots.faces[i]
+		own := fc.primary
+		if c.second {
+			own = fc.second
+		}
+		for _, a := range fc.areas {
+			p := ps.precincts.areas[a].primary
+			if c.second {
+				p = ps.precincts.areas[a].second
+			}
+			if p == c.precinct && len(own) == 1 && slices.Contains(c.styles, own[0]) && best < 0 {
+				best = own[0]
+			}
+		}
+	}
+	if best < 0 {
+		return mending{}, false
+	}
+	side := SidePrimary
+	if c.second {
+		side = SideSecond
+	}
+	return mending{primary: actionRemove, second: actionRemove, pair: -1,
+		what: "all ballots of precinct " + strings.Join(f.Precincts, ", ") + " but one",
+		do: func(r *repair) {
+			for _, s := range c.styles {
+				if s != best {
+					r.leave(s, []int{c.precinct})
+				}
+			}
+		}}.only(side), true
+}
+
+// havePartyBallot adds or removes the ballots that one side has for a party's
+// voters and the other has not.
+func havePartyBallot(f *Finding, ofSecond bool, party string) mending {
+	lacking := SidePrimary
+	if !ofSecond {
+		lacking = SideSecond
+	}
+	return having(lacking, ballotFor(party)+" in "+countPrecincts(f.Precincts), func(r *repair) {
+		v := r.ps.p
+		if ofSecond {
+			v = r.ps.s
+		}
+		for _, u := range r.ps.ballots.unmet {
+			if u.second != ofSecond || v.partyList(v.Styles[u.style].Parties) != party {
+				continue
+			}
+			if r.second == ofSecond {
+				r.leave(u.style, []int{r.precinctIn(u.area)})
+			} else {
+				r.give(u.style, []int{r.precinctIn(u.area)})
+			}
+		}
+	})
+}
+
+// setPerParty gives precincts a ballot for each party, or one for all, as the
+// other side does.
+func setPerParty(f *Finding) mending {
+	return setting(f, "ballots of "+countPrecincts(f.Precincts), func(r *repair) {
+		for i := range r.ps.ballots.faces {
+			fc := &r.ps.ballots.faces[i]
+			if len(fc.primary) < 2 && len(fc.second) < 2 {
+				continue
+			}
+			precincts := r.precinctsOn(fc)
+			for _, s := range r.stylesOn(fc) {
+				r.leave(s, precincts)
+			}
+			for _, o := range r.otherStylesOn(fc) {
+				r.give(o, precincts)
+			}
+		}
+	})
+}
