@@ -33,51 +33,49 @@ var ErrWhichElection = errors.New("which election is not clear")
 
 func (e *Error) Error() string {
 	var b strings.Builder
-	b.WriteString(e.File)
+	b.WriteString(printable(e.File, 1000))
 	if e.Line > 0 {
 		fmt.Fprintf(&b, ", line %d", e.Line)
 	}
 	if e.Element != "" {
-		b.WriteString(", " + e.Element)
+		b.WriteString(", " + printable(e.Element, 100))
 	}
-	b.WriteString(": " + e.Fault)
+	b.WriteString(": " + printable(e.Fault, 1000))
 	if e.Remedy != "" {
-		b.WriteString("; " + e.Remedy)
+		b.WriteString("; " + printable(e.Remedy, 1000))
 	}
 	return b.String()
 }
 
 func (e *Error) Unwrap() error { return e.Err }
 
-// quote shows a value of the file in a message: shortened, on one line, with
-// everything that a terminal might obey escaped.
+// quote shows a value of the file in a message.
 func quote(s string) string {
-	const most = 60
-	cut := false
-	if len(s) > most {
+	return `"` + printable(strings.ReplaceAll(s, `"`, `\"`), 60) + `"`
+}
+
+// printable keeps what comes from a file on one line of at most so many bytes, and
+// escapes everything that a terminal might obey.
+func printable(s string, most int) string {
+	cut := len(s) > most
+	if cut {
 		n := most
 		for n > 0 && !utf8.RuneStart(s[n]) {
 			n--
 		}
-		s, cut = s[:n], true
+		s = s[:n]
 	}
 	var b strings.Builder
-	b.WriteByte('"')
 	for _, r := range s {
-		switch {
-		case r == '"' || r == '\\':
-			b.WriteByte('\\')
+		if unicode.IsPrint(r) {
 			b.WriteRune(r)
-		case unicode.IsPrint(r):
-			b.WriteRune(r)
-		default:
+		} else {
 			fmt.Fprintf(&b, "\\u%04x", r)
 		}
 	}
 	if cut {
 		b.WriteString("…")
 	}
-	b.WriteByte('"')
 	return b.String()
 }
 

@@ -107,3 +107,17 @@ func FuzzPlainTokens(f *testing.F) {
 		}
 	})
 }
+
+// FuzzCutting holds the cutter to reading in one piece.
+func FuzzCutting(f *testing.F) {
+	for _, s := range xmlSeeds() {
+		f.Add([]byte(s))
+	}
+	f.Fuzz(func(t *testing.T, data []byte) {
+		whole, fault := readXML(bytes.NewReader(data), 0)
+		cutTo(t, 1)
+		cut, cutFault := readXML(bytes.NewReader(data), 0)
+		require.Equal(t, fault == nil, cutFault == nil, "%v, cut: %v", fault, cutFault)
+		assert.Equal(t, whole, cut)
+	})
+}

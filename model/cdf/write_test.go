@@ -314,3 +314,112 @@ func insideOf(e *model.Election, some []int) []int {
 	slices.Sort(out)
 	return out
 }
+
+// TestWhatTheFormatCannotHold: each thing that WriteXML says it changes.
+func TestWhatTheFormatCannotHold(t *testing.T) {
+	base := func() *model.Election {
+		return &model.Election{
+			Parties:   []model.Party{{Abbreviation: model.Say(model.Plain("HER"))}, {Name: model.Say(model.Plain("Larch"))}},
+			Precincts: []model.Precinct{{Name: model.Plain("1-01")}, {Name: model.Plain("1-02")}},
+			Contests:  []model.Contest{{Title: model.Say(model.Plain("Clerk")), Kind: model.Say(model.KindCandidate), VoteFor: model.Say(1)}},
+			Styles:    []model.Style{{Precincts: []int{0}, Content: []model.Placement{{Contest: 0}}}},
+		}
+	}
+	var all [][]byte
+	for _, c := range []struct {
+		name   string
+		change func(*model.Election)
+		want   func(*testing.T, *model.Election)
+	}{
+		{"sheets hold no districts, so contests belong to the scope", func(*model.Election) {}, func(t *testing.T, e *model.Election) {
+			assert.Equal(t, []model.District{{Kind: "jurisdiction", Precincts: []int{0, 1}}}, e.Districts)
+			assert.Equal(t, model.Say(0), e.Contests[0].District)
+			assert.Equal(t, model.Say(model.Plain("not stated")), e.Facts.Jurisdiction)
+			assert.Equal(t, "0001-01-01", e.Facts.Date.Value)
+		}},
+		{"a party without a name", func(*model.Election) {}, func(t *testing.T, e *model.Election) {
+			assert.Equal(t, model.Say(model.Plain("HER")), e.Parties[0].Name)
+			assert.Equal(t, model.Say(model.Plain("HER")), e.Parties[0].Abbreviation)
+		}},
+		{"a precinct without a kind", func(*model.Election) {}, func(t *testing.T, e *model.Election) {
+			assert.Equal(t, "precinct", e.Precincts[0].Kind)
+		}},
+		{"a contest without a name", func(*model.Election) {}, func(t *testing.T, e *model.Election) {
+			assert.Equal(t, model.Say(model.Plain("Clerk")), e.Contests[0].Name)
+		}},
+		{"a vote-for that was not keyed", func(e *model.Election) { e.Contests[0].VoteFor = model.Stated[int]{} }, func(t *testing.T, e *model.Election) {
+			assert.Equal(t, model.Say(0), e.Contests[0].VoteFor)
+		}},
+		{"a contest without a kind", func(e *model.Election) { e.Contests[0].Kind = model.Stated[model.Kind]{} }, func(t *testing.T, e *model.Election) {
+			assert.Equal(t, model.Say(model.KindCandidate), e.Contests[0].Kind)
+		}},
+		{"the vote-for of a measure", func(e *model.Election) { e.Contests[0].Kind.Value = model.KindMeasure }, func(t *testing.T, e *model.Election) {
+			assert.False(t, e.Contests[0].VoteFor.Known)
+		}},
+		{"the name of a write-in line, and lines that were not keyed", func(e *model.Election) {
+			e.Contests[0].Choices = []model.Choice{{Name: model.Say(model.Plain("Write-in")), WriteIn: true}, {Name: model.Say(model.Plain("Ada Quill"))}, {}}
+		}, func(t *testing.T, e *model.Election) {
+			none := model.Say([]int{})
+			e.Contests[0].Choices[1].Person = ""
+			assert.Equal(t, []model.Choice{{WriteIn: true}, {Name: model.Say(model.Plain("Ada Quill")), Lines: none}, {Lines: none}}, e.Contests[0].Choices)
+		}},
+		{"a straight-party choice that is only named", func(e *model.Election) {
+			e.Contests[0].Kind.Value = model.KindParty
+			e.Contests[0].Choices = []model.Choice{{Name: model.Say(model.Plain("Larch"))}, {Name: model.Say(model.Plain("Tide"))}}
+		}, func(t *testing.T, e *model.Election) {
+			assert.Equal(t, model.Say([]int{1}), e.Contests[0].Choices[0].Lines)
+			assert.Equal(t, model.Say(model.Plain("Tide")), e.Parties[2].Name)
+		}},
+		{"a retention names a candidate", func(e *model.Election) { e.Contests[0].Kind.Value = model.KindRetention }, func(t *testing.T, e *model.Election) {
+			assert.Equal(t, model.Say(model.KindRetention), e.Contests[0].Kind)
+		}},
+		{"a style without precincts", func(e *model.Election) { e.Styles = append(e.Styles, model.Style{}) }, func(t *testing.T, e *model.Election) {
+			assert.Len(t, e.Styles, 1)
+		}},
+		{"headings that are none", func(e *model.Election) { e.Styles[0].Content[0].Headings = model.Say([]model.Text{}) }, func(t *testing.T, e *model.Election) {
+			assert.False(t, e.Styles[0].Content[0].Headings.Known)
+		}},
+		{"a site of two uses is two sites", func(e *model.Election) {
+			e.Sites = []model.Site{{Name: model.Plain("Grange Hall")}}
+			e.Precincts[0].Sites = model.Say([]model.SiteUse{{Use: model.UseElectionDay}})
+			e.Precincts[1].Sites = model.Say([]model.SiteUse{{Use: model.UseEarly}})
+			e.Units = []model.Unit{{Name: "S1", Site: model.Say(0), Use: model.Say(model.UseEarly)}}
+		}, func(t *testing.T, e *model.Election) {
+			assert.Len(t, e.Sites, 2)
+			assert.Equal(t, model.Say([]model.SiteUse{{Site: 1, Use: model.UseEarly}}), e.Precincts[1].Sites)
+			assert.Equal(t, model.Say(1), e.Units[0].Site)
+		}},
+		{"a language tag that is none", func(e *model.Election) {
+			e.Contests[0].Title = model.Say(model.Text{{Language: "English (US)", Words: "Clerk"}})
+		}, func(t *testing.T, e *model.Election) {
+			assert.Equal(t, model.Say(model.Plain("Clerk")), e.Contests[0].Title)
+		}},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			e := base()
+			c.change(e)
+			again, data := written(t, e)
+			all = append(all, data)
+			c.want(t, again)
+		})
+	}
+	validate(t, all...)
+}
+
+func TestWhatCannotBeWritten(t *testing.T) {
+	for _, c := range []struct {
+		name string
+		e    model.Election
+		want string
+	}{
+		{"a control character", model.Election{Parties: []model.Party{{Name: model.Say(model.Plain("He\x01ron"))}}}, `Text "He\u0001ron" holds the character U+0001, which XML cannot hold; remove it`},
+		{"a date in words", model.Election{Facts: model.Facts{Date: model.Say("2 November")}}, `the election's date "2 November" is not written like 2027-11-02; correct it`},
+		{"a ballot with a contest that is not there", model.Election{Precincts: make([]model.Precinct, 1), Styles: []model.Style{{Precincts: []int{0}, Content: []model.Placement{{Contest: 3}}}}}, "style 0 refers to number 3 of 0; the election is inconsistent"},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			var b bytes.Buffer
+			require.EqualError(t, WriteXML(&b, &c.e, writtenAt), c.want)
+			assert.Zero(t, b.Len())
+		})
+	}
+}

@@ -116,7 +116,7 @@ func (r *xmlReader) fault(line int32, element, fault, remedy string) *Error {
 // next reads the next token. A start tag opens its element, an end tag closes it.
 func (r *xmlReader) next() *Error {
 	if fault := r.tokens.next(&r.token); fault != nil {
-		if n := len(r.open); n > 0 && fault.Element == "" {
+		if n := len(r.open); n > 0 && fault.Element == "" && fault != notPlain {
 			fault.Element = qualified(r.open[n-1].prefix, r.open[n-1].local)
 		}
 		return fault
