@@ -140,7 +140,17 @@ func (c *Case) keySet(who PersonID, changes []Change) error {
 
 func (c *Case) keySheets(who PersonID, from string, s *sheets.Sheets) error {
 	// What has no meaning is refused with the sheets' own words, before it is kept.
-	if _, err := s.Election(); err != nil {
+	// Cards and ballots may name precincts of the roster that is here already, and
+	// parties.
+	whole := *s
+	here := c.keyAll()
+	if len(whole.Precincts) == 0 {
+		whole.Precincts = here.Precincts
+	}
+	if len(whole.Parties) == 0 {
+		whole.Parties = here.Parties
+	}
+	if _, err := whole.Election(); err != nil {
 		return err
 	}
 	body := sheetsBody{From: from, Sheets: map[string]Digest{}}
