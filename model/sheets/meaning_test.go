@@ -278,3 +278,14 @@ func TestEveryColumnIsDocumented(t *testing.T) {
 		}
 	}
 }
+
+func TestThingsThatSayTheSameDoNotShareTheirLists(t *testing.T) {
+	e := read(t, map[string]string{
+		"choices.csv": "contest,position,name,party_lines,write_in\njudge,1,Ada Quill,ALD,\njudge,2,Ben Örn,ALD,\n",
+		"ballots.csv": "precinct,style,party,position,contest\n1-01,A,,1,judge\n1-02,B,,1,judge\n", "styles.csv": "",
+	})
+	e.Contests[0].Choices[0].Lines.Value[0] = 1
+	assert.Equal(t, []int{0}, e.Contests[0].Choices[1].Lines.Value)
+	e.Styles[0].Content[0].Contest = 1
+	assert.Equal(t, 0, e.Styles[1].Content[0].Contest)
+}

@@ -205,8 +205,10 @@ func (s *sheet[R]) read(file string, data []byte) ([]R, error) {
 	if err != nil {
 		return nil, err
 	}
+	// A row needs its separators, so the bytes bound the rows as well as the lines
+	// do; a file of blank lines gets no great room.
 	var zero R
-	rows := make([]R, 0, min(t.lines, 1<<18))
+	rows := make([]R, 0, min(t.lines, len(data)/len(s.columns)+1, 1<<20))
 	for {
 		cells, at, err := t.next()
 		if err == io.EOF {
@@ -215,7 +217,11 @@ func (s *sheet[R]) read(file string, data []byte) ([]R, error) {
 		if err != nil {
 			return nil, err
 		}
-		rows = append(rows, zero)
+		if len(rows) < cap(rows) {
+			rows = rows[:len(rows)+1] // every field is set below
+		} else {
+			rows = append(rows, zero)
+		}
 		row := &rows[len(rows)-1]
 		for i := range s.columns {
 			*s.columns[i].cell(row) = cells[i]
