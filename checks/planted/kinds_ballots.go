@@ -35,7 +35,8 @@ var ballotKinds = []*Kind{
 // precincts.
 func leftOff(n int) func(*ground) []Expect {
 	return func(g *ground) []Expect {
-		for _, b := range g.contests() {
+		contests := g.contests()
+		for _, b := range contests[:min(len(contests), 20)] {
 			c := g.in(g.mine, b)
 			styles := g.mine.stylesWith(c)
 			if len(styles) < 2 { // then it would be left off everywhere
@@ -94,9 +95,11 @@ func forgotten(g *ground) []Expect {
 // strayed puts a contest onto the ballot of a precinct that has nothing to do
 // with it.
 func strayed(g *ground) []Expect {
-	for _, b := range g.contests() {
+	contests := g.contests()
+	for _, b := range contests[:min(len(contests), 8)] {
 		c := g.in(g.mine, b)
-		for _, style := range g.Perm(len(g.mine.Styles)) {
+		styles := g.Perm(len(g.mine.Styles))
+		for _, style := range styles[:min(len(styles), 8)] {
 			st := g.mine.Styles[style]
 			if placed(st, c) >= 0 || len(st.Precincts) < 2 || !g.sameVoters(b, st) {
 				continue
@@ -252,8 +255,8 @@ func swapped(everywhere bool) func(*ground) []Expect {
 			}
 			next := content[at+1].Contest
 			nextKey := g.mine.Keys.Contests[next]
-			if slices.Contains(g.claims.Avoid, nextKey) {
-				continue
+			if slices.Contains(g.claims.Avoid, nextKey) || len(content[at+1].Headings.Value) > 0 {
+				continue // across a heading it would be a mistake about the heading too
 			}
 			if !everywhere {
 				styles = []int{style}

@@ -144,7 +144,7 @@ func unprinted(g *ground) []Expect {
 		m.Title, m.Subtitle = retitled(m.Title, "Member of the Rural Committee"), model.Stated[model.Text]{}
 		m.Name = model.Say(model.Plain("Member of the Rural Committee"))
 		names := newNamer(g.Rand)
-		m.Choices = m.Choices[:1]
+		m.Choices, m.VoteFor = m.Choices[:1], model.Say(1)
 		p.Keys.Choices[c] = p.Keys.Choices[c][:1]
 		p.Origins.Contests[c].Choices = p.Origins.Contests[c].Choices[:1]
 		m.Choices[0].WriteIn = false

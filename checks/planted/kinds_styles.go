@@ -72,6 +72,20 @@ func (g *ground) twoFaces(least int, fits func(a, b int) bool) (a, b int, ok boo
 	return 0, 0, false
 }
 
+// plainly says that a precinct which gets ballot b in place of a is plainly on
+// another's style: other precincts keep a, or the two differ by more than one
+// contest. Else nothing tells it from a precinct of which one contest was
+// forgotten, or one too many entered.
+func (g *ground) plainly(a, b int) bool {
+	face, precincts := g.mine.face(a), 0
+	for i, st := range g.mine.Styles {
+		if slices.Equal(st.Parties, g.mine.Styles[a].Parties) && slices.Equal(g.mine.face(i), face) {
+			precincts += len(st.Precincts)
+		}
+	}
+	return precincts > 1 || apart(face, g.mine.face(b)) > 1
+}
+
 // lone says that the side has a style for every precinct.
 func (g *ground) lone(s *Side) bool {
 	return s == g.Primary && g.Shape.LoneStyles || s == g.Second && g.Shape.LoneBallots
@@ -81,7 +95,7 @@ func neighbour(g *ground) []Expect {
 	if g.want != "" {
 		return nil
 	}
-	a, b, ok := g.twoFaces(2, nil)
+	a, b, ok := g.twoFaces(2, func(a, b int) bool { return g.plainly(a, b) })
 	if !ok {
 		return nil
 	}
@@ -166,7 +180,7 @@ func otherHalf(g *ground) []Expect {
 		}
 		from, to := s.stylesOf(m[0]), s.stylesOf(m[1])
 		if len(from) != 1 || len(to) != 1 || apart(s.face(from[0]), s.face(to[0])) == 0 ||
-			len(s.Styles[from[0]].Precincts) < 2 && !g.lone(s) {
+			len(s.Styles[from[0]].Precincts) < 2 && !g.lone(s) || !g.plainly(from[0], to[0]) {
 			continue
 		}
 		key := s.Keys.Precincts[m[0]]
@@ -183,7 +197,7 @@ func otherHalf(g *ground) []Expect {
 func boundary(existing bool) func(*ground) []Expect {
 	return func(g *ground) []Expect {
 		p := g.Primary
-		if g.want != "" || g.Shape.LoneStyles || g.Shape.Kind == ClosedPrimary {
+		if g.want != "" || g.Shape.LoneStyles || g.Shape.Kind != General { // in a primary a district has a contest of each party
 			return nil
 		}
 		council := func(style int) int {
