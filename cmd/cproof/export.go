@@ -1,9 +1,12 @@
 package main
 
 import (
+	"fmt"
 	"io"
+	"slices"
 	"time"
 
+	"counterproof/model"
 	"counterproof/model/cdf"
 )
 
@@ -28,6 +31,47 @@ func (c *exportCommand) Run(s *session) error {
 	if err != nil {
 		return err
 	}
+	drawDistricts(election)
 	options := cdf.WriteOptions{Generated: time.Now().Truncate(time.Second)}
 	return writeFile(c.Out, func(w io.Writer) error { return cdf.WriteXML(w, election, options) })
+}
+
+// drawDistricts gives each contest that has no district the area that its ballots
+// draw: the precincts on whose ballots it stands. The format asks for a district
+// (SP 1500-100, Contest.ElectionDistrictId), the sheets state none, and the whole
+// county would be wrong for a town's contest. Contests of the same precincts share
+// a district; those of all precincts, or of none, belong to the whole election.
+func drawDistricts(e *model.Election) {
+	precincts := make([]map[int]bool, len(e.Contests))
+	for _, style := range e.Styles {
+		for _, placement := range style.Content {
+			if precincts[placement.Contest] == nil {
+				precincts[placement.Contest] = map[int]bool{}
+			}
+			for _, precinct := range style.Precincts {
+				precincts[placement.Contest][precinct] = true
+			}
+		}
+	}
+	drawn := map[string]int{}
+	for i := range e.Contests {
+		contest := &e.Contests[i]
+		if contest.District.Known || len(precincts[i]) == 0 || len(precincts[i]) == len(e.Precincts) {
+			continue
+		}
+		var area []int
+		for precinct := range precincts[i] {
+			area = append(area, precinct)
+		}
+		slices.Sort(area)
+		key := fmt.Sprint(area)
+		district, known := drawn[key]
+		if !known {
+			district = len(e.Districts)
+			drawn[key] = district
+			name := fmt.Sprintf("District %d, as the ballots draw it", len(drawn))
+			e.Districts = append(e.Districts, model.District{Name: model.Plain(name), Precincts: area})
+		}
+		contest.District = model.Say(district)
+	}
 }

@@ -234,7 +234,7 @@ func writeInspection(w io.Writer, p page, found inspection) error {
 		s.line("")
 		s.columns(r.NotCompared)
 	}
-	s.findings(found.Findings, nil)
+	s.findings(found.Findings, nil, nil)
 	s.cautions()
 	_, err := io.WriteString(w, s.text.String())
 	return err

@@ -46,16 +46,16 @@ type optionsObject struct {
 // bytes. Characters that a terminal could obey or that cannot be seen are written
 // as \u escapes, which changes nothing of what the JSON says.
 func writeJSON(w io.Writer, value any) error {
-	buffer := bufio.NewWriterSize(w, 1<<16)
-	err := json.MarshalWrite(&escaper{to: buffer}, value,
+	escaped := newEscaper(w)
+	err := json.MarshalWrite(escaped, value,
 		jsontext.WithIndent(" "), json.Deterministic(true), jsontext.AllowInvalidUTF8(true))
 	if err != nil {
 		return err
 	}
-	if err := buffer.WriteByte('\n'); err != nil {
+	if err := escaped.to.WriteByte('\n'); err != nil {
 		return err
 	}
-	return buffer.Flush()
+	return escaped.to.Flush()
 }
 
 // escaper replaces characters beyond ASCII that have no visible shape by their
@@ -65,6 +65,8 @@ type escaper struct {
 	// rest holds the first bytes of a character that the last write cut in two.
 	rest []byte
 }
+
+func newEscaper(w io.Writer) *escaper { return &escaper{to: bufio.NewWriterSize(w, 1<<16)} }
 
 func (e *escaper) Write(data []byte) (int, error) {
 	length := len(data)

@@ -2,6 +2,7 @@ package main
 
 import (
 	"strings"
+	"unicode/utf8"
 
 	"github.com/clipperhouse/displaywidth"
 
@@ -24,19 +25,27 @@ func (s *sheet) line(text string) {
 func (s *sheet) paragraph(text string) { s.hanging("", "", text) }
 
 // hanging writes lead and then the text, its further lines aligned under the
-// first. The lead is painted in the colour, if one is given.
-//
-// Text is made visible here: nothing that an export holds can drive a terminal or
-// hide on it.
+// first. The lead is painted in the colour, if one is given. Nothing that an export
+// holds can drive a terminal from here, or hide on it.
 func (s *sheet) hanging(lead, colour, text string) {
 	margin := displaywidth.String(lead)
-	for i, line := range wrap(wording.Visible(text), s.page.Width-margin) {
+	for i, line := range wrap(harmless(text), s.page.Width-margin) {
 		if i == 0 {
 			s.line(s.page.paint(colour, lead) + line)
 		} else {
 			s.line(strings.Repeat(" ", margin) + line)
 		}
 	}
+}
+
+// harmless returns text without characters that a terminal obeys or does not show.
+// Text that has been made visible already, as messages of checks partly are, stays
+// as it is.
+func harmless(text string) string {
+	if strings.ContainsFunc(text, unseen) || !utf8.ValidString(text) {
+		return wording.Visible(text)
+	}
+	return text
 }
 
 // rule writes a heading that a line across the page follows.

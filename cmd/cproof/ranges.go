@@ -5,6 +5,8 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+
+	"github.com/dustin/go-humanize"
 )
 
 // longList is the number of precincts from which a list is condensed into
@@ -13,15 +15,19 @@ const longList = 4
 
 // mostRanges bounds what is printed for one finding; the JSON and the CSV have
 // every precinct.
-const mostRanges = 60
+const mostRanges = 30
 
 // precinctList writes precincts for reading: in the order of their numbers and,
 // where there are many, three or more that follow each other as a range
 // ("1-01 to 1-09, 2-03 (10)"). A range holds only names that are in
-// the list: it never bridges a gap.
-func precinctList(names []string) string {
+// the list: it never bridges a gap. Where they are all that everywhere holds, it
+// says "all 24".
+func precinctList(names []string, everywhere map[string]bool) string {
 	if len(names) == 0 {
 		return ""
+	}
+	if len(names) >= longList && isAll(names, everywhere) {
+		return "all " + humanize.Comma(int64(len(names)))
 	}
 	sorted := slices.Clone(names)
 	slices.SortStableFunc(sorted, compareNatural)
@@ -45,7 +51,19 @@ func precinctList(names []string) string {
 	if left > 0 {
 		parts = append(parts[:mostRanges], fmt.Sprintf("and more (%d further names or ranges: --format csv lists all)", left))
 	}
-	return fmt.Sprintf("%s (%d)", strings.Join(parts, ", "), len(names))
+	return fmt.Sprintf("%s (%s)", strings.Join(parts, ", "), humanize.Comma(int64(len(names))))
+}
+
+// isAll reports whether names are exactly those of the set.
+func isAll(names []string, set map[string]bool) bool {
+	seen := make(map[string]bool, len(names))
+	for _, name := range names {
+		if !set[name] {
+			return false
+		}
+		seen[name] = true
+	}
+	return len(seen) == len(set) && len(seen) == len(names)
 }
 
 // splitNumber cuts a name before its last run of digits and after it:

@@ -33,7 +33,11 @@ func writeText(w io.Writer, p page, inputs []input, result checks.Result) error 
 	s.line("")
 	s.inputs(inputs)
 	s.hanging("Compared      ", "", holds(result.Summary))
-	s.findings(result.Findings, result.Causes)
+	everywhere := map[string]bool{}
+	for _, precinct := range result.Coverage.Precincts {
+		everywhere[precinct.Name] = true
+	}
+	s.findings(result.Findings, result.Causes, everywhere)
 	s.coverage(result.Coverage)
 	s.cautions()
 	_, err := io.WriteString(w, s.text.String())
@@ -136,8 +140,9 @@ var gradeColours = map[checks.Grade]string{
 	checks.Note:    colourNote,
 }
 
-// findings writes all findings, numbered through.
-func (s *sheet) findings(findings []checks.Finding, causes []checks.Cause) {
+// findings writes all findings, numbered through. everywhere holds the names of
+// all precincts, where they are known.
+func (s *sheet) findings(findings []checks.Finding, causes []checks.Cause, everywhere map[string]bool) {
 	number := 0
 	var current checks.Grade
 	for _, g := range groups(findings, causes) {
@@ -154,7 +159,7 @@ func (s *sheet) findings(findings []checks.Finding, causes []checks.Cause) {
 		for _, f := range g.findings {
 			number++
 			s.line("")
-			s.finding(number, f, grade)
+			s.finding(number, f, grade, everywhere)
 		}
 	}
 }
@@ -162,7 +167,7 @@ func (s *sheet) findings(findings []checks.Finding, causes []checks.Cause) {
 // finding writes one finding: the sentence with the check's code, where it is,
 // and both sides under each other. What the sentence names already is not said
 // again.
-func (s *sheet) finding(number int, f checks.Finding, heading checks.Grade) {
+func (s *sheet) finding(number int, f checks.Finding, heading checks.Grade, everywhere map[string]bool) {
 	lead := fmt.Sprintf("%3d  ", number)
 	code := " [" + f.Check + "]"
 	if f.Grade != heading {
@@ -182,7 +187,7 @@ func (s *sheet) finding(number int, f checks.Finding, heading checks.Grade) {
 	named("style", f.Style)
 	named("unit", f.Unit)
 	named("site", f.Site)
-	s.field("precincts", precinctList(f.Precincts))
+	s.field("precincts", precinctList(f.Precincts, everywhere))
 	s.sides(f.Primary, f.Second)
 	s.field("look at", f.Look.Primary)
 	s.field("keyed at", f.Look.Second)
@@ -206,6 +211,8 @@ func (s *sheet) sides(primary, second string) {
 	}
 	if primary != second && primary != "" && second != "" && wording.Similarity(primary, second) >= alike {
 		primary, second = wording.Mark(primary, second)
+	} else {
+		primary, second = wording.Visible(primary), wording.Visible(second)
 	}
 	s.field("primary", primary)
 	s.field("second", second)
