@@ -95,15 +95,27 @@ func (r *repair) opposite(pair int) map[int]*model.Placement {
 // precedes it there, and on each ballot after the one that precedes it on the
 // other side's.
 func (e *choiceEdit) add(o int) {
-	theirs := e.theirs()
+	theirs, r := e.theirs(), e.r
+	// The order of own's file is that of its ballots where they state none: then
+	// the other side's ballots tell the place, and its file where none does.
+	before := printed(nil, len(theirs))
+	for _, mt := range r.ps.meetings[e.pair] {
+		mine, there := mt.primary, mt.second
+		if r.second {
+			mine, there = there, mine
+		}
+		if order := printed(there, len(theirs)); !mine.Order.Known && slices.Contains(order, o) {
+			before = order
+			break
+		}
+	}
 	place := 0
-	for k := o - 1; k >= 0; k-- {
-		if c := e.own(k); c >= 0 {
+	for k := slices.Index(before, o) - 1; k >= 0; k-- {
+		if c := e.own(before[k]); c >= 0 {
 			place = c + 1
 			break
 		}
 	}
-	r := e.r
 	choice := r.other.Contests[r.theirs(e.pair)].Choices[o].Clone()
 	choice.Lines = r.statedParties(choice.Lines)
 	for i := range e.at {

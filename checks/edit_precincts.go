@@ -29,6 +29,7 @@ func (r *repair) precinct(o int) int {
 		r.give(s, []int{i})
 	}
 	if len(r.other.stylesOf[o]) > 0 {
+		r.draw(i)
 		return i
 	}
 	// It votes with others: with those that join it, or as those that it joins.
@@ -44,6 +45,23 @@ func (r *repair) precinct(o int) int {
 		}
 	}
 	return i
+}
+
+// draw puts a new precinct of own into the districts of the contests on its
+// ballots.
+func (r *repair) draw(precinct int) {
+	for _, st := range r.to.Styles {
+		if !slices.Contains(st.Precincts, precinct) {
+			continue
+		}
+		for _, pl := range st.Content {
+			d := r.to.Contests[pl.Contest].District
+			if !d.Known || slices.Contains(r.to.Districts[d.Value].Precincts, precinct) {
+				continue
+			}
+			r.to.Districts[d.Value].Precincts = append(slices.Clone(r.to.Districts[d.Value].Precincts), precinct)
+		}
+	}
 }
 
 func (r *repair) statesSites() bool {
