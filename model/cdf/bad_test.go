@@ -3,6 +3,7 @@ package cdf
 import (
 	"bytes"
 	"errors"
+	"fmt"
 	"io"
 	"os"
 	"path/filepath"
@@ -76,7 +77,10 @@ func TestBadXML(t *testing.T) {
 		{"an element within a name", with("<Name>clerk", "<Name>cl<b>er</b>k"), `export.xml, line 5, Name: holds an element, "b", where CandidateContest has text; the file does not follow SP 1500-100: export it again`},
 		{"no election", begin + end, "export.xml, ElectionReport: the report holds no Election; export the election definition"},
 		{"no ballot styles", export{}.String(), "export.xml, line 2, Election: the export holds no ballot styles (BallotStyle), so it does not say what is on any ballot; export the election definition, with its ballot styles"},
-		{"elements 10,000 deep", begin + strings.Repeat("<a>", 10_000), "export.xml, line 1: elements stand more than 256 deep within each other; no export does that: the file is damaged, or not an export"},
+		{"elements 10,000 deep", begin + strings.Repeat("<a>", 10_000), "export.xml, line 1: elements stand more than 256 deep within each other; no ballot needs that: the file is damaged, or not an export"},
+		{"a thousand namespaces", begin + namespaces(1000) + end, "export.xml, line 1: more than 100 namespaces are declared; no ballot needs that: the file is damaged, or not an export"},
+		{"a thousand and one languages", with(`<Text Language="en">Heron Party</Text>`, strings.Repeat(`<Text Language="en">x</Text>`, 1001)), "export.xml, line 15, InternationalizedText: more than 1000 texts in one; no ballot needs that: the file is damaged, or not an export"},
+		{"a thousand and one elections", begin + strings.Repeat("<Election/>", 1001) + end, "export.xml, line 1, Election: the report holds more than 1000 elections; no ballot needs that: the file is damaged, or not an export"},
 		{"an attribute of 2 MiB", begin + `<a b="` + strings.Repeat("x", 2<<20) + `"/>` + end, "export.xml, line 1: a tag with its attributes longer than 1 MiB; no ballot needs that: the file is damaged, or not an export"},
 		{"a comment of 17 MiB", begin + "<!--" + strings.Repeat("x", 17<<20) + "-->" + end, "export.xml, line 1: a comment longer than 16 MiB; no ballot needs that: the file is damaged, or not an export"},
 	} {
@@ -90,6 +94,14 @@ func TestBadXML(t *testing.T) {
 	}
 	_, _, err := Read([]Part{{"export.xml", []byte(good)}}, Options{})
 	require.NoError(t, err, "the export that the cases spoil")
+}
+
+func namespaces(n int) string {
+	s := "<Notes"
+	for i := range n {
+		s += fmt.Sprintf(` xmlns:n%d="urn:%d"`, i, i)
+	}
+	return s + "/>"
 }
 
 // endless is a file that goes on after its beginning as long as anybody reads it.
@@ -166,9 +178,9 @@ func TestBadJSON(t *testing.T) {
 		{"a vote-for in words", with(`"VotesAllowed": 1`, `"VotesAllowed": "two"`), `export.json, line 12, VotesAllowed of CandidateContest clerk: "two" is not a whole number; it must be digits, such as 2`},
 		{"an absurd vote-for", with(`"VotesAllowed": 1`, `"VotesAllowed": 1e99`), `export.json, line 12, VotesAllowed of CandidateContest clerk: "1e99" is not a whole number; it must be digits, such as 2`},
 		{"an identifier used twice", with(`"@id": "p1"`, `"@id": "clerk"`), `export.json, line 17, ReportingUnit: the identifier "clerk" is used twice, first for a CandidateContest at line 7; identifiers must differ: correct it in the system and export again`},
-		{"objects 10,000 deep", `{"a":` + strings.Repeat(`{"a":`, 10_000), "export.json, line 1: values stand more than 256 deep within each other; no export does that: the file is damaged, or not an export"},
+		{"objects 10,000 deep", `{"a":` + strings.Repeat(`{"a":`, 10_000), "export.json, line 1: values stand more than 256 deep within each other; no ballot needs that: the file is damaged, or not an export"},
 		{"arrays within arrays", `{"a":` + strings.Repeat(`[`, 10_000), "export.json, line 1, a: an array within an array; the file does not follow SP 1500-100: export it again"},
-		{"objects and arrays 10,000 deep", `{"a":` + strings.Repeat(`[{"a":`, 10_000), "export.json, line 1: values stand more than 256 deep within each other; no export does that: the file is damaged, or not an export"},
+		{"objects and arrays 10,000 deep", `{"a":` + strings.Repeat(`[{"a":`, 10_000), "export.json, line 1: values stand more than 256 deep within each other; no ballot needs that: the file is damaged, or not an export"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			_, _, err := Read([]Part{{"export.json", []byte(c.data)}}, Options{})

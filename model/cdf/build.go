@@ -2,6 +2,7 @@ package cdf
 
 import (
 	"regexp"
+	"slices"
 	"strings"
 	"time"
 
@@ -116,19 +117,29 @@ func (b *builder) partyList(from referrer, field string, list refs) []int {
 	out := []int{}
 	for _, id := range list.list() {
 		if t, ok := b.refer(from, field, id, list.at, fits(isParty)); ok {
-			out = appendNew(out, t.index)
+			out = append(out, t.index)
 		}
 	}
-	return out
+	return unique(out)
 }
 
-func appendNew(list []int, n int) []int {
-	for _, have := range list {
-		if have == n {
-			return list
+// unique keeps the first of equal numbers.
+func unique(list []int) []int {
+	switch len(list) {
+	case 0, 1:
+		return list
+	case 2:
+		if list[0] == list[1] {
+			return list[:1]
 		}
+		return list
 	}
-	return append(list, n)
+	seen := make(map[int]bool, len(list))
+	return slices.DeleteFunc(list, func(n int) bool {
+		again := seen[n]
+		seen[n] = true
+		return again
+	})
 }
 
 // contests reads the contests of an election.

@@ -73,10 +73,12 @@ func (w *whole) list() string {
 // together: a precinct's ballot is the content of the first followed by that of
 // the second. Where either has several ballots for a precinct, those for the same
 // voters are joined: a ballot for all voters goes with that of each party. A
-// ballot that has no counterpart stays as it is.
-func uniteElections(first []model.Style, firstFrom []model.Origin, second []model.Style, secondFrom []model.Origin, precincts int) ([]model.Style, []model.Origin) {
+// ballot that has no counterpart stays as it is. It gives up, and says so, where
+// that would make ballots without number.
+func uniteElections(first []model.Style, firstFrom []model.Origin, second []model.Style, secondFrom []model.Origin, precincts int) (styles []model.Style, origins []model.Origin, ok bool) {
 	type pair struct{ a, b int } // -1 where only one of the elections has a ballot
 	get := make(map[pair][]int)
+	size := 0
 	byPrecinct := func(styles []model.Style) [][]int {
 		out := make([][]int, precincts)
 		for i, s := range styles {
@@ -93,6 +95,12 @@ func uniteElections(first []model.Style, firstFrom []model.Origin, second []mode
 			alone := true
 			for _, b := range bs[p] {
 				if _, ok := sharedParties(first[a].Parties, second[b].Parties); ok {
+					if _, have := get[pair{a, b}]; !have {
+						size += 1 + len(first[a].Content) + len(second[b].Content)
+					}
+					if size > maxUnited {
+						return nil, nil, false
+					}
 					get[pair{a, b}] = append(get[pair{a, b}], p)
 					alone, met[b] = false, true
 				}
@@ -130,8 +138,6 @@ func uniteElections(first []model.Style, firstFrom []model.Origin, second []mode
 		}
 		return x.b - y.b
 	})
-	var styles []model.Style
-	var origins []model.Origin
 	for _, p := range pairs {
 		switch {
 		case p.b < 0:
@@ -150,7 +156,7 @@ func uniteElections(first []model.Style, firstFrom []model.Origin, second []mode
 			styles, origins = append(styles, s), append(origins, o)
 		}
 	}
-	return styles, origins
+	return styles, origins, true
 }
 
 // sharedParties are the parties whose voters get both ballots; false where no

@@ -71,7 +71,7 @@ func (b *builder) choices(c *contest) ([]model.Choice, []model.ChoiceOrigin, *Er
 				persons = append(persons, st.person)
 				fused = fused || positions[st.person] > 1
 				if st.party >= 0 {
-					own = appendNew(own, st.party)
+					own = append(own, st.party)
 				}
 			}
 			if len(names) > 0 {
@@ -82,13 +82,9 @@ func (b *builder) choices(c *contest) ([]model.Choice, []model.ChoiceOrigin, *Er
 			}
 			endorsing := b.partyList(who, "EndorsementPartyIds", s.endorsements)
 			origins[i].Endorsed = len(endorsing) > 0
-			lines := own
-			if fused && len(endorsing) > 0 {
-				lines = endorsing
-			} else {
-				for _, p := range endorsing {
-					lines = appendNew(lines, p)
-				}
+			lines := endorsing
+			if !fused || len(endorsing) == 0 {
+				lines = unique(append(own, endorsing...))
 			}
 			if len(lines) > 0 || !m.WriteIn {
 				m.Lines = model.Say(lines)

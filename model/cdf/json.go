@@ -117,7 +117,7 @@ func kindName(k jsontext.Kind) string {
 
 func (r *jsonReader) tooDeep() *Error {
 	if r.dec.StackDepth() > maxDepth {
-		return r.fault("", fmt.Sprintf("values stand more than %d deep within each other", maxDepth), "no export does that: the file is damaged, or not an export")
+		return r.fault("", fmt.Sprintf("values stand more than %d deep within each other", maxDepth), absurd)
 	}
 	return nil
 }
@@ -333,7 +333,9 @@ func (r *jsonReader) words(n node, w *words, name string) *Error {
 		return fault
 	}
 	for _, p := range i.phrases {
-		w.add(p.language.word(), p.content.v, r.frag)
+		if fault := w.add(p.language.word(), p.content.v, r.frag, at); fault != nil {
+			return fault
+		}
 	}
 	return nil
 }
@@ -392,43 +394,4 @@ func (r *jsonReader) drain() *Error {
 			return nil
 		}
 	}
-}
-
-// lineReader counts lines for the decoder's offsets, and keeps the decoder from
-// holding an endless string.
-type lineReader struct {
-	in   io.Reader
-	read func() int64 // how much the decoder has passed
-
-	got  int64
-	ends []int64 // offsets of line ends not yet passed
-	line int     // of the place asked for last
-}
-
-func (l *lineReader) Read(p []byte) (int, error) {
-	switch passed := l.read(); {
-	case l.got-passed > maxText:
-		return 0, &Error{Line: l.at(passed), Fault: fmt.Sprintf("a value longer than %d MiB", maxText>>20), Remedy: "no ballot needs that: the file is damaged, or not an export"}
-	case l.got > maxReport:
-		return 0, &Error{Line: l.at(passed), Fault: "the file is larger than 1 GiB", Remedy: "have the system export the report in several parts, or leave out what is not on ballots"}
-	}
-	n, err := l.in.Read(p)
-	for i, b := range p[:n] {
-		if b == '\n' {
-			l.ends = append(l.ends, l.got+int64(i))
-		}
-	}
-	l.got += int64(n)
-	return n, err
-}
-
-// at returns the line of an offset that is not before the one asked for last.
-func (l *lineReader) at(offset int64) int {
-	passed := 0
-	for passed < len(l.ends) && l.ends[passed] < offset {
-		passed++
-	}
-	l.ends = l.ends[passed:]
-	l.line += passed
-	return l.line
 }

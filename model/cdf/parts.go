@@ -104,6 +104,9 @@ func loadPart(s source, part int32) (*fragment, PartContents, *Error) {
 	if fault != nil {
 		return nil, c, fault
 	}
+	if n := len(frag.report.elections); n > maxElections {
+		return nil, c, &Error{Line: int(frag.report.elections[maxElections].at.line), Element: "Election", Fault: "the report holds more than " + decimal(maxElections) + " elections", Remedy: absurd}
+	}
 	c.Bytes = counted.n
 	c.SHA256 = hex.EncodeToString(sum.Sum(nil))
 	c.Generated = frag.report.generated.word()

@@ -27,7 +27,10 @@ func (b *builder) styles() *Error {
 			united, origins = styles, from
 			continue
 		}
-		united, origins = uniteElections(united, origins, styles, from, len(b.out.Precincts))
+		var ok bool
+		if united, origins, ok = uniteElections(united, origins, styles, from, len(b.out.Precincts)); !ok {
+			return b.w.fault(e.at, "Election", "the ballots of the elections give too many together", "read the elections one at a time")
+		}
 	}
 	b.out.Styles = united
 	b.out.Origins.Styles = origins

@@ -106,17 +106,13 @@ func (b *builder) district(unit int) int {
 	return d
 }
 
-// maxInside bounds how many precincts the districts may name together, so that
-// a hostile file cannot make a small export fill the memory.
-const maxInside = 1 << 26
-
 func (b *builder) fillDistricts() *Error {
 	total := 0
 	for d, unit := range b.districtUnits {
 		inside := b.areas.inside(unit)
 		b.out.Districts[d].Precincts = inside
 		if total += len(inside); total > maxInside || b.areas.overflow {
-			return b.w.fault(b.w.report.units[unit].id.at, "GpUnit", "the districts of this report name more than "+decimal(maxInside)+" precincts together", "no jurisdiction has that many: export it again")
+			return b.w.fault(b.w.report.units[unit].id.at, "GpUnit", "the districts of this report name more than "+decimal(maxInside)+" precincts together", absurd)
 		}
 	}
 	return nil
@@ -166,9 +162,7 @@ func (b *builder) sitesAndUnits() {
 		}
 		for _, p := range b.areas.insideAll(areas) {
 			sites := &b.out.Precincts[p].Sites
-			if at := (model.SiteUse{Site: s, Use: use}); !slices.Contains(sites.Value, at) {
-				*sites = model.Say(append(sites.Value, at))
-			}
+			*sites = model.Say(append(sites.Value, model.SiteUse{Site: s, Use: use}))
 		}
 	}
 	// A device may name its site instead of the other way round.

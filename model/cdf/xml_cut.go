@@ -13,15 +13,6 @@ import (
 // the piece must end exactly there: so, piece by piece,
 // a wrong cut cannot go unnoticed.
 
-// Bounds on what a hostile file can make the program hold. No export comes near.
-const (
-	maxTag    = 1 << 20   // a tag with its attributes
-	maxText   = 16 << 20  // text, comment, CDATA section or processing instruction
-	maxPiece  = 256 << 20 // one element under the root or an Election
-	maxDepth  = 256       // elements within elements
-	maxReport = 1 << 30   // one part
-)
-
 // pieceSize is about how large the pieces are. It is a variable so that tests can
 // cut small files.
 var pieceSize = 512 << 10
@@ -94,7 +85,7 @@ func (c *cutter) next() (piece, bool) {
 			return c.take(c.pos), true
 		}
 		if c.pos > maxPiece {
-			c.fail(0, "", "an element is longer than 256 MiB", "no ballot needs that: export the report again")
+			c.fail(0, "", "an element is longer than 256 MiB", absurd)
 			return piece{}, false
 		}
 	}
@@ -174,7 +165,7 @@ func (c *cutter) index(from int, what []byte, limit int, called string) int {
 }
 
 func (c *cutter) tooLong(from, limit int, called string) {
-	c.fail(from, "", fmt.Sprintf("%s longer than %d MiB", called, limit>>20), "no ballot needs that: the file is damaged, or not an export")
+	c.fail(from, "", fmt.Sprintf("%s longer than %d MiB", called, limit>>20), absurd)
 }
 
 // tag passes over the markup that begins at open. It leaves pos behind it, or -1
@@ -284,7 +275,7 @@ func (c *cutter) enter(open, end int) bool {
 	}
 	c.depth++
 	if c.depth > maxDepth {
-		c.fail(open, "", fmt.Sprintf("elements stand more than %d deep within each other", maxDepth), "no export does that: the file is damaged, or not an export")
+		c.fail(open, "", fmt.Sprintf("elements stand more than %d deep within each other", maxDepth), absurd)
 		return false
 	}
 	if empty {

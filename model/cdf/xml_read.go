@@ -1,10 +1,7 @@
 package cdf
 
 import (
-	"slices"
 	"strings"
-
-	"counterproof/model"
 )
 
 // xmlReader reads one piece of an XML report into a fragment. A tokenizer finds
@@ -22,51 +19,6 @@ type xmlReader struct {
 	frag  *fragment
 	share shared
 	text  []byte
-}
-
-// tokenizer finds the tokens of a piece. It overwrites the token that it is given.
-type tokenizer interface {
-	next(*token) *Error
-}
-
-type token struct {
-	kind          tokenKind
-	line          int32 // where it begins
-	prefix, local string
-	attributes    []attribute
-	text          []byte
-}
-
-type attribute struct{ prefix, local, value string }
-
-type tokenKind uint8
-
-const (
-	tokenStart tokenKind = iota
-	tokenEnd
-	tokenText
-	tokenOver // the end of the piece
-)
-
-// fragment is what one piece holds.
-type fragment struct {
-	report report
-	// continued says that the first election began in an earlier piece.
-	continued  bool
-	others     []other
-	languages  []string
-	uncompared map[string]int
-}
-
-func newFragment() *fragment { return &fragment{uncompared: map[string]int{}} }
-
-func (f *fragment) language(l string) {
-	for _, have := range f.languages {
-		if have == l {
-			return
-		}
-	}
-	f.languages = append(f.languages, l)
 }
 
 // readPiece reads a piece; share holds the strings that were read before, so that
@@ -111,108 +63,6 @@ func (r *xmlReader) fault(line int32, element, fault, remedy string) *Error {
 		line = r.token.line
 	}
 	return &Error{Line: int(line), Element: element, Fault: fault, Remedy: remedy}
-}
-
-// next reads the next token. A start tag opens its element, an end tag closes it.
-func (r *xmlReader) next() *Error {
-	if fault := r.tokens.next(&r.token); fault != nil {
-		if n := len(r.open); n > 0 && fault.Element == "" && fault != notPlain {
-			fault.Element = qualified(r.open[n-1].prefix, r.open[n-1].local)
-		}
-		return fault
-	}
-	switch r.token.kind {
-	case tokenStart:
-		return r.enter()
-	case tokenEnd:
-		return r.leave()
-	}
-	return nil
-}
-
-func (r *xmlReader) enter() *Error {
-	t := &r.token
-	o := openTag{prefix: t.prefix, local: t.local, line: t.line}
-	if len(t.attributes) > 0 {
-		more, fault := bindings(t.attributes)
-		if fault != nil {
-			fault.Line = int(t.line)
-			return fault
-		}
-		if len(more) > 0 {
-			o.own = len(more)
-			r.bound = append(r.bound, more...)
-		}
-		if fault := r.checkAttributes(); fault != nil {
-			return fault
-		}
-	}
-	r.open = append(r.open, o)
-	if resolve(r.bound, o.prefix) == unbound {
-		fault := unboundPrefix(o.prefix, qualified(o.prefix, o.local))
-		fault.Line = int(t.line)
-		return fault
-	}
-	return nil
-}
-
-// checkAttributes refuses an attribute given twice and an undeclared prefix.
-func (r *xmlReader) checkAttributes() *Error {
-	t := &r.token
-	type name struct{ namespace, local string }
-	var few [4]name
-	seen := few[:0]
-	var many map[name]bool // hostile tags have thousands
-	for _, a := range t.attributes {
-		n := name{a.prefix, a.local}
-		if a.prefix != "" && a.prefix != "xmlns" {
-			n.namespace = resolve(r.bound, a.prefix)
-			if n.namespace == unbound {
-				fault := unboundPrefix(a.prefix, qualified(a.prefix, a.local))
-				fault.Line = int(t.line)
-				return fault
-			}
-		}
-		if many[n] || many == nil && slices.Contains(seen, n) {
-			return r.fault(t.line, qualified(t.prefix, t.local), "the attribute "+qualified(a.prefix, a.local)+" is given twice", damaged)
-		}
-		seen = append(seen, n)
-		if many != nil {
-			many[n] = true
-		} else if len(seen) > 16 {
-			many = make(map[name]bool, len(t.attributes))
-			for _, have := range seen {
-				many[have] = true
-			}
-		}
-	}
-	return nil
-}
-
-func (r *xmlReader) leave() *Error {
-	t := &r.token
-	n := len(r.open)
-	if n == 0 {
-		return r.fault(0, "", "this is not well-formed XML: </"+qualified(t.prefix, t.local)+"> closes nothing", damaged)
-	}
-	o := r.open[n-1]
-	if o.local != t.local || o.prefix != t.prefix {
-		return r.fault(0, "", "this is not well-formed XML: </"+qualified(t.prefix, t.local)+"> stands where </"+qualified(o.prefix, o.local)+"> should", damaged)
-	}
-	r.open = r.open[:n-1]
-	r.bound = r.bound[:len(r.bound)-o.own]
-	return nil
-}
-
-// cutShort is the fault of a file that ends within an element.
-func (r *xmlReader) cutShort() *Error {
-	o := r.open[len(r.open)-1]
-	return r.fault(0, "", "the file ends within "+qualified(o.prefix, o.local)+", which begins at line "+decimal(int(o.line)), cutOff)
-}
-
-// known reports whether the innermost open element is of the standard.
-func (r *xmlReader) known() bool {
-	return resolve(r.bound, r.open[len(r.open)-1].prefix) == namespace
 }
 
 func blank(text []byte) bool {
@@ -464,7 +314,7 @@ func (r *xmlReader) words(w *words) *Error {
 				}
 				continue
 			}
-			language := ""
+			language, at := "", r.here()
 			for _, a := range r.token.attributes {
 				if a.prefix == "" && a.local == "Language" {
 					language = r.share.string(strings.Trim(a.value, xmlSpace))
@@ -474,24 +324,12 @@ func (r *xmlReader) words(w *words) *Error {
 			if fault != nil {
 				return fault
 			}
-			w.add(language, r.share.bytes(text), r.frag)
+			if fault := w.add(language, r.share.bytes(text), r.frag, at); fault != nil {
+				return fault
+			}
 		}
 	}
 }
-
-// add appends a phrase. "und", the tag for an undetermined language (BCP 47), is
-// the same as none.
-func (w *words) add(language, text string, f *fragment) {
-	if strings.EqualFold(language, undetermined) {
-		language = ""
-	}
-	if language != "" {
-		f.language(language)
-	}
-	w.text = append(w.text, model.Phrase{Language: language, Words: text})
-}
-
-const undetermined = "und"
 
 // pass reads over an element that is not used, counts it, and notes identifiers
 // within it.
@@ -534,24 +372,4 @@ func (r *xmlReader) drain() *Error {
 // stray counts text where the standard has only elements.
 func (r *xmlReader) stray() {
 	r.frag.uncompared[r.open[len(r.open)-1].local+" (loose text)"]++
-}
-
-// shared holds equal strings once.
-type shared map[string]string
-
-func (s shared) string(v string) string {
-	if have, ok := s[v]; ok {
-		return have
-	}
-	s[v] = v
-	return v
-}
-
-func (s shared) bytes(b []byte) string {
-	if have, ok := s[string(b)]; ok {
-		return have
-	}
-	v := string(b)
-	s[v] = v
-	return v
 }

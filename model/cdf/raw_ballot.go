@@ -1,0 +1,238 @@
+package cdf
+
+// What a report holds of an election: candidates, contests with their selections,
+// and ballot styles (see raw.go).
+
+type candidate struct {
+	id     str
+	name   words
+	party  str
+	person str
+}
+
+func (c *candidate) identity() *str          { return &c.id }
+func (*candidate) class() string             { return "Candidate" }
+func (*candidate) setClass(name string) bool { return name == "Candidate" }
+
+func (c *candidate) slot(name string) any {
+	switch name {
+	case "BallotName":
+		return &c.name
+	case "PartyId":
+		return &c.party
+	case "PersonId":
+		return &c.person
+	}
+	return nil
+}
+
+type contest struct {
+	id              str
+	as              string // the concrete class
+	title, subtitle words
+	name            str
+	district        str
+	codes           codes
+	rotation        str
+	variation       str
+	otherVariation  str
+	primaryParties  refs
+	votesAllowed    str
+	fullText        words
+	summary         words
+	retained        str // RetentionContest.CandidateId
+	selections      []selection
+}
+
+func (c *contest) identity() *str { return &c.id }
+func (c *contest) chosen() bool   { return c.as != "" }
+
+func (*contest) choices() string {
+	return "CandidateContest, BallotMeasureContest, RetentionContest or PartyContest"
+}
+
+func (c *contest) class() string {
+	if c.as != "" {
+		return c.as
+	}
+	return "Contest"
+}
+
+func (c *contest) setClass(name string) bool {
+	switch name {
+	case "CandidateContest", "BallotMeasureContest", "RetentionContest", "PartyContest":
+		c.as = name
+		return true
+	}
+	return false
+}
+
+func (c *contest) slot(name string) any {
+	switch name {
+	case "ContestSelection":
+		c.selections = append(c.selections, selection{})
+		return &c.selections[len(c.selections)-1]
+	case "BallotTitle":
+		return &c.title
+	case "BallotSubTitle":
+		return &c.subtitle
+	case "Name":
+		return &c.name
+	case "ElectionDistrictId":
+		return &c.district
+	case "ExternalIdentifier":
+		return c.codes.add()
+	case "HasRotation":
+		return &c.rotation
+	case "VoteVariation":
+		return &c.variation
+	case "OtherVoteVariation":
+		return &c.otherVariation
+	case "PrimaryPartyIds":
+		return &c.primaryParties
+	case "VotesAllowed":
+		return &c.votesAllowed
+	case "FullText":
+		return &c.fullText
+	case "SummaryText":
+		return &c.summary
+	case "CandidateId":
+		return &c.retained
+	}
+	return nil
+}
+
+type selection struct {
+	id           str
+	as           string
+	candidates   refs
+	endorsements refs
+	writeIn      str
+	codes        codes
+	wording      words
+	parties      refs
+}
+
+func (s *selection) identity() *str { return &s.id }
+func (s *selection) chosen() bool   { return s.as != "" }
+
+func (*selection) choices() string {
+	return "CandidateSelection, BallotMeasureSelection or PartySelection"
+}
+
+func (s *selection) class() string {
+	if s.as != "" {
+		return s.as
+	}
+	return "ContestSelection"
+}
+
+func (s *selection) setClass(name string) bool {
+	switch name {
+	case "CandidateSelection", "BallotMeasureSelection", "PartySelection":
+		s.as = name
+		return true
+	}
+	return false
+}
+
+func (s *selection) slot(name string) any {
+	switch name {
+	case "CandidateIds":
+		return &s.candidates
+	case "EndorsementPartyIds":
+		return &s.endorsements
+	case "IsWriteIn":
+		return &s.writeIn
+	case "ExternalIdentifier":
+		return s.codes.add()
+	case "Selection":
+		return &s.wording
+	case "PartyIds":
+		return &s.parties
+	}
+	return nil
+}
+
+type style struct {
+	at      pos
+	codes   codes
+	units   refs
+	parties refs
+	content []ordered
+}
+
+func (s *style) place() *pos             { return &s.at }
+func (*style) class() string             { return "BallotStyle" }
+func (*style) setClass(name string) bool { return name == "BallotStyle" }
+
+func (s *style) slot(name string) any {
+	switch name {
+	case "OrderedContent":
+		s.content = append(s.content, ordered{})
+		return &s.content[len(s.content)-1]
+	case "ExternalIdentifier":
+		return s.codes.add()
+	case "GpUnitIds":
+		return &s.units
+	case "PartyIds":
+		return &s.parties
+	}
+	return nil
+}
+
+// ordered is an OrderedContent: a contest, or a header with what stands under it.
+type ordered struct {
+	contest    str
+	header     str
+	selections refs
+	under      []ordered
+	is         orderedClass
+}
+
+type orderedClass uint8
+
+const (
+	isOrderedContest orderedClass = iota + 1
+	isOrderedHeader
+)
+
+func (o *ordered) chosen() bool  { return o.is != 0 }
+func (*ordered) choices() string { return "OrderedContest or OrderedHeader" }
+
+func (o *ordered) class() string {
+	switch o.is {
+	case isOrderedContest:
+		return "OrderedContest"
+	case isOrderedHeader:
+		return "OrderedHeader"
+	}
+	return "OrderedContent"
+}
+
+func (o *ordered) setClass(name string) bool {
+	switch name {
+	case "OrderedContest":
+		o.is = isOrderedContest
+	case "OrderedHeader":
+		o.is = isOrderedHeader
+	default:
+		return false
+	}
+	return true
+}
+
+func (o *ordered) slot(name string) any {
+	switch name {
+	case "ContestId":
+		return &o.contest
+	case "OrderedContestSelectionIds":
+		return &o.selections
+	case "HeaderId":
+		return &o.header
+	case "OrderedContent":
+		o.under = append(o.under, ordered{})
+		return &o.under[len(o.under)-1]
+	}
+	return nil
+}
