@@ -12,7 +12,8 @@ const (
 	maxPhrases    = 1000      // texts of one InternationalizedText
 	maxElections  = 1000      // elections of one report
 	maxInside     = 1 << 26   // precincts that all districts name together
-	maxUnited     = 1 << 22   // contests on all ballots of united elections together
+	maxUnited     = 1 << 17   // ballots of united elections together
+	maxContent    = 1 << 23   // contests on all of them together
 )
 
 const absurd = "no ballot needs that: the file is damaged, or not an export"

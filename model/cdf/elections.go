@@ -96,9 +96,9 @@ func uniteElections(first []model.Style, firstFrom []model.Origin, second []mode
 			for _, b := range bs[p] {
 				if _, ok := sharedParties(first[a].Parties, second[b].Parties); ok {
 					if _, have := get[pair{a, b}]; !have {
-						size += 1 + len(first[a].Content) + len(second[b].Content)
+						size += len(first[a].Content) + len(second[b].Content)
 					}
-					if size > maxUnited {
+					if size > maxContent || len(get) > maxUnited {
 						return nil, nil, false
 					}
 					get[pair{a, b}] = append(get[pair{a, b}], p)
