@@ -216,7 +216,7 @@ func late(change func(*ground, both, *model.Contest) (choice string, ok bool)) f
 				keys = append(keys, p.precinctKeys(p.Styles[s].Precincts)...)
 			}
 			slices.Sort(keys)
-			old := cloneContest(p.Contests[b.p])
+			old := p.Contests[b.p].Clone()
 			choice, ok := change(g, b, &old)
 			if !ok || !g.claims.free("contest/"+b.key) || !g.place(b.key, keys) || !g.claim("contest/"+b.key) {
 				continue

@@ -44,7 +44,7 @@ var styleKinds = []*Kind{
 func (g *ground) move(precinct, from, to int) {
 	s := g.mine
 	if len(s.Styles[from].Precincts) == 1 {
-		copied := cloneStyle(s.Styles[to])
+		copied := s.Styles[to].Clone()
 		copied.Precincts = s.Styles[from].Precincts
 		s.Styles[from] = copied
 		return
@@ -386,7 +386,7 @@ func unusedStyle(g *ground) []Expect {
 		return nil
 	}
 	s := g.mine
-	own := cloneStyle(s.Styles[g.IntN(len(s.Styles))])
+	own := s.Styles[g.IntN(len(s.Styles))].Clone()
 	own.Precincts = nil
 	own.Label = model.Say("Style 999")
 	s.addStyle(own)

@@ -8,39 +8,6 @@ import (
 
 // clone returns a deep copy.
 func (s *Side) clone() *Side {
-	e := *s.Election
-	e.Parties = slices.Clone(e.Parties)
-	e.Districts = slices.Clone(e.Districts)
-	for i := range e.Districts {
-		e.Districts[i].Precincts = slices.Clone(e.Districts[i].Precincts)
-	}
-	e.Precincts = slices.Clone(e.Precincts)
-	for i := range e.Precincts {
-		p := &e.Precincts[i]
-		p.Members, p.Sites.Value = slices.Clone(p.Members), slices.Clone(p.Sites.Value)
-	}
-	e.Contests = slices.Clone(e.Contests)
-	for i := range e.Contests {
-		e.Contests[i] = cloneContest(e.Contests[i])
-	}
-	e.Styles = slices.Clone(e.Styles)
-	for i := range e.Styles {
-		e.Styles[i] = cloneStyle(e.Styles[i])
-	}
-	e.Sites = slices.Clone(e.Sites)
-	e.Units = slices.Clone(e.Units)
-	for i := range e.Units {
-		u := &e.Units[i]
-		u.Precincts.Value, u.Unknown = slices.Clone(u.Precincts.Value), slices.Clone(u.Unknown)
-	}
-	o := &e.Origins
-	o.Parties, o.Districts, o.Precincts = slices.Clone(o.Parties), slices.Clone(o.Districts), slices.Clone(o.Precincts)
-	o.Styles, o.Sites, o.Units = slices.Clone(o.Styles), slices.Clone(o.Sites), slices.Clone(o.Units)
-	o.Dangling = slices.Clone(o.Dangling)
-	o.Contests = slices.Clone(o.Contests)
-	for i := range o.Contests {
-		o.Contests[i].Choices = slices.Clone(o.Contests[i].Choices)
-	}
 	k := s.Keys
 	k.Parties, k.Districts, k.Precincts = slices.Clone(k.Parties), slices.Clone(k.Districts), slices.Clone(k.Precincts)
 	k.Contests, k.Styles, k.Sites, k.Units = slices.Clone(k.Contests), slices.Clone(k.Styles), slices.Clone(k.Sites), slices.Clone(k.Units)
@@ -48,25 +15,7 @@ func (s *Side) clone() *Side {
 	for i := range k.Choices {
 		k.Choices[i] = slices.Clone(k.Choices[i])
 	}
-	return &Side{Election: &e, Keys: k}
-}
-
-func cloneContest(c model.Contest) model.Contest {
-	c.Choices = slices.Clone(c.Choices)
-	for i := range c.Choices {
-		c.Choices[i].Lines.Value = slices.Clone(c.Choices[i].Lines.Value)
-	}
-	c.PrimaryParties.Value = slices.Clone(c.PrimaryParties.Value)
-	return c
-}
-
-func cloneStyle(s model.Style) model.Style {
-	s.Parties, s.Precincts, s.Content = slices.Clone(s.Parties), slices.Clone(s.Precincts), slices.Clone(s.Content)
-	for i := range s.Content {
-		s.Content[i].Order.Value = slices.Clone(s.Content[i].Order.Value)
-		s.Content[i].Headings.Value = slices.Clone(s.Content[i].Headings.Value)
-	}
-	return s
+	return &Side{Election: s.Election.Clone(), Keys: k}
 }
 
 // Clone returns a deep copy of the county.
@@ -139,7 +88,7 @@ func (s *Side) part(style int, precincts []int) int {
 	if len(precincts) == len(st.Precincts) {
 		return style
 	}
-	own := cloneStyle(*st)
+	own := st.Clone()
 	own.Precincts = slices.Clone(precincts)
 	slices.Sort(own.Precincts)
 	st.Precincts = slices.DeleteFunc(st.Precincts, func(p int) bool { return slices.Contains(precincts, p) })
@@ -221,7 +170,7 @@ func (s *Side) copyContest(c int, key, id string) int {
 	for _, k := range s.Keys.Choices[c] {
 		choices = append(choices, k+"+")
 	}
-	i := s.addContest(key, cloneContest(s.Contests[c]), choices, id)
+	i := s.addContest(key, s.Contests[c].Clone(), choices, id)
 	copy(s.Origins.Contests[i].Choices, s.Origins.Contests[c].Choices)
 	return i
 }
