@@ -93,7 +93,7 @@ func findChoiceMissing(ps *pass) {
 			f := ps.aboutChoice(Finding{Check: "choice-missing", Grade: MustFix, Precincts: ps.pairNames(m)}, m.primary, -1, m.second, j)
 			f.Second = f.Choice + onLines(ps.s, &b.Choices[j])
 			f.Message = fmt.Sprintf("%s: %s was keyed, and the primary does not have it.", quote(f.Contest), quote(f.Second))
-			mending := haveChoice(k, &f, j, true)
+			mending := haveCandidate(k, &f, j, true)
 			if i, ok := ps.positions[k].split[j]; ok {
 				mending = splitPosition(k, &f, j, i, true)
 				f.Primary = f.Choice + onLines(ps.p, &a.Choices[i])
@@ -118,7 +118,7 @@ func findChoiceExtra(ps *pass) {
 			f := ps.aboutChoice(Finding{Check: "choice-extra", Grade: MustFix, Precincts: ps.pairNames(m)}, m.primary, i, m.second, -1)
 			f.Primary = f.Choice + onLines(ps.p, &a.Choices[i])
 			f.Message = fmt.Sprintf("%s: the primary has %s, which was not keyed.", quote(f.Contest), quote(f.Primary))
-			mending := haveChoice(k, &f, i, false)
+			mending := haveCandidate(k, &f, i, false)
 			if j, ok := ps.positions[k].joined[i]; ok {
 				mending = splitPosition(k, &f, i, j, false)
 				f.Second = f.Choice + onLines(ps.s, &b.Choices[j])

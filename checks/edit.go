@@ -139,6 +139,7 @@ func (ps *pass) repair(second bool, to *model.Election, f *found) {
 	r.holdApart(m.pair)
 	m.do(r)
 	r.joinVersions(m.pair, f)
+	r.redraw()
 	r.tidy()
 	if work != to {
 		*to = *work

@@ -330,11 +330,37 @@ func haveChoice(k int, f *Finding, index int, ofSecond bool) mending {
 	}).of(k)
 }
 
+// haveCandidate adds or removes all positions of a candidate whom only one side
+// has: the one at index of the second entry (ofSecond) or of the primary, and the
+// candidate's other lines.
+func haveCandidate(k int, f *Finding, index int, ofSecond bool) mending {
+	m := haveChoice(k, f, index, ofSecond)
+	m.do = func(r *repair) {
+		e, d := r.choicesOf(k), &r.ps.positions[k]
+		list, lone, choices := d.missing, d.split, r.ps.s.contests[r.ps.contests.pairs[k].second].Choices
+		if !ofSecond {
+			list, lone, choices = d.extra, d.joined, r.ps.p.contests[r.ps.contests.pairs[k].primary].Choices
+		}
+		for _, i := range list {
+			_, apart := lone[i]
+			if i != index && (apart || plain(choices[i].Name) != plain(choices[index].Name) || choices[i].Person != choices[index].Person) {
+				continue
+			}
+			if r.second == ofSecond {
+				e.remove(e.at[i])
+			} else {
+				e.add(i)
+			}
+		}
+	}
+	return m
+}
+
 // splitPosition adds or removes a position whose lines the other side has in one
 // position with others: the one at whole.
 func splitPosition(k int, f *Finding, index, whole int, ofSecond bool) mending {
 	m := haveChoice(k, f, index, ofSecond)
-	do := m.do
+	do := m.do // the one position
 	m.do = func(r *repair) {
 		e, ps := r.choicesOf(k), r.ps
 		others := ps.positions[k].split
