@@ -1,0 +1,38 @@
+package planted
+
+import (
+	"fmt"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+)
+
+// TestNeitherOfTwoMistakesHidesTheOther plants every pair of kinds that can stand
+// together, on one contest and on two. It goes through all pairs with
+// PLANTED_SEEDS set, else through one in eight.
+func TestNeitherOfTwoMistakesHidesTheOther(t *testing.T) {
+	county := New(7, Small())
+	kinds := Kinds()
+	step := uint64(8)
+	if seeds(t, 0) > 0 {
+		step = 1
+	}
+	for i, a := range kinds {
+		t.Run(a.Name, func(t *testing.T) {
+			t.Parallel()
+			for j, b := range kinds {
+				for _, same := range []bool{true, false} {
+					if same && i == j || (digest(a.Name+b.Name)+uint64(county.Seed))%step != 0 {
+						continue
+					}
+					o, ok := Pair(a, b, county, same)
+					if !ok {
+						continue
+					}
+					assert.Equal(t, o.Expected, o.Found, fmt.Sprintf("a mistake is hidden:\n%s", o.Report))
+					assert.Zero(t, o.Noise, o.Report)
+				}
+			}
+		})
+	}
+}
