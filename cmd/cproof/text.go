@@ -188,7 +188,13 @@ func (s *sheet) finding(number int, f checks.Finding, heading checks.Grade, ever
 	named("unit", f.Unit)
 	named("site", f.Site)
 	s.field("precincts", precinctList(f.Precincts, everywhere))
-	s.sides(f.Primary, f.Second)
+	if strings.HasSuffix(f.Check, "-missing") || strings.HasSuffix(f.Check, "-extra") {
+		// Both sides are the program's own words here, with nothing to mark in them.
+		s.field("primary", wording.Visible(f.Primary))
+		s.field("second", wording.Visible(f.Second))
+	} else {
+		s.sides(f.Primary, f.Second)
+	}
 	s.field("look at", f.Look.Primary)
 	s.field("keyed at", f.Look.Second)
 }
@@ -201,8 +207,9 @@ func (s *sheet) field(label, text string) {
 }
 
 // sides writes what both sides say under each other. Where they are nearly the
-// same, brackets stand around what differs; where they hold the same things in
-// another order, each thing gets a line, and what has moved an arrow.
+// same, brackets stand around what differs, and long texts are shown only there;
+// where they hold the same things in another order, each thing gets a line, and
+// what has moved an arrow.
 func (s *sheet) sides(primary, second string) {
 	if a, b, ok := reordered(primary, second); ok {
 		s.list("primary", a, b)
@@ -210,7 +217,7 @@ func (s *sheet) sides(primary, second string) {
 		return
 	}
 	if primary != second && primary != "" && second != "" && wording.Similarity(primary, second) >= alike {
-		primary, second = wording.Mark(primary, second)
+		primary, second = wording.Mark(excerpts(primary, second))
 	} else {
 		primary, second = wording.Visible(primary), wording.Visible(second)
 	}

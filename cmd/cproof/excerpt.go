@@ -1,0 +1,106 @@
+package main
+
+import (
+	"strings"
+	"unicode/utf8"
+
+	"counterproof/checks/wording"
+)
+
+// A text longer than longText characters, as a measure's is, is shown only around
+// what differs, with up to roundabout characters on either side: nobody finds one
+// changed word in two pages. The JSON and the CSV have all of it.
+const (
+	longText   = 400
+	roundabout = 80
+)
+
+// cutMark stands for what both sides have alike and is not shown.
+const cutMark = "(…)"
+
+// excerpts returns two texts without the long stretches that they have in common.
+// Short texts are returned as they are. What differs is never left out, and what
+// is left out is left out on both sides.
+func excerpts(primary, second string) (string, string) {
+	if max(utf8.RuneCountInString(primary), utf8.RuneCountInString(second)) <= longText {
+		return primary, second
+	}
+	var a, b strings.Builder
+	steps := wording.Script(primary, second)
+	for i, step := range steps {
+		switch step.Op {
+		case wording.Keep:
+			text := shortened(step.Text, i > 0, i < len(steps)-1)
+			a.WriteString(text)
+			b.WriteString(text)
+		case wording.Drop:
+			a.WriteString(step.Text)
+		case wording.Add:
+			b.WriteString(step.Text)
+		}
+	}
+	return a.String(), b.String()
+}
+
+// shortened cuts what is common down to the words beside a difference: those at
+// its start where one stands before it, those at its end where one follows.
+func shortened(text string, before, after bool) string {
+	head, tail := "", ""
+	if before {
+		head = firstWords(text)
+	}
+	if after {
+		tail = lastWords(text)
+	}
+	if len(head)+len(tail)+len(cutMark)+2 >= len(text) {
+		return text
+	}
+	if head != "" {
+		head += " "
+	}
+	if tail != "" {
+		tail = " " + tail
+	}
+	return head + cutMark + tail
+}
+
+// firstWords returns the whole words at the start of text that fit into
+// roundabout characters, and lastWords those at its end. Text is cut at spaces
+// alone, so that no character is cut in two; a word that is longer is shown whole.
+func firstWords(text string) string {
+	end := 0
+	for at, r := range text {
+		if r != ' ' {
+			continue
+		}
+		if end > 0 && utf8.RuneCountInString(text[:at]) > roundabout {
+			return text[:end]
+		}
+		if at > 0 {
+			end = at
+		}
+	}
+	if end == 0 {
+		return text
+	}
+	return text[:end]
+}
+
+func lastWords(text string) string {
+	start := len(text)
+	for at := len(text) - 1; at >= 0; at-- {
+		if text[at] != ' ' {
+			continue
+		}
+		if start < len(text) && utf8.RuneCountInString(text[at+1:]) > roundabout {
+			return text[start:]
+		}
+		if at+1 < len(text) {
+			start = at + 1
+		}
+	}
+	if start == len(text) {
+		return text
+	}
+	return text[start:]
+}
