@@ -96,7 +96,10 @@ func (s *State) planCorrected(e *Entry) (func(), error) {
 			s.entries[f.source].set(f, a.Terms.Set[paths[i]])
 		}
 		s.Corrections = append(s.Corrections, a)
-		// What the correction touched can no longer be undone.
-		s.done, s.undone = nil, nil
+		// What was keyed of a corrected scope can no longer be undone.
+		for _, f := range list {
+			scope := scopeOf(f.table, f.column)
+			s.done, s.undone = closeSteps(s.done, scope), closeSteps(s.undone, scope)
+		}
 	}, nil
 }

@@ -80,6 +80,9 @@ func (s *State) planDecided(e *Entry) (func(), error) {
 		return nil, err
 	}
 	d := a.Terms
+	if s.sealed[ScopeBallots] == nil {
+		return nil, refuse(ErrNotSealed, "the ballots are not sealed: there is nothing to decide yet")
+	}
 	if !slices.Contains(Outcomes, d.Outcome) {
 		return nil, refuse(ErrRule, "there is no outcome %q; it is keying-slip, fix-configuration, as-certified or refer", d.Outcome)
 	}
@@ -125,6 +128,9 @@ func (s *State) planMapped(e *Entry) (func(), error) {
 	a, err := planAct[Mapping](s, e, SeatProgrammer, SeatSecond)
 	if err != nil {
 		return nil, err
+	}
+	if s.sealed[ScopeBallots] == nil {
+		return nil, refuse(ErrNotSealed, "the ballots are not sealed: there is nothing to map yet")
 	}
 	if a.Terms.Kind == "" || a.Terms.Second == "" {
 		return nil, refuse(ErrRule, "a mapping says what is mapped, and what the second entry calls it")

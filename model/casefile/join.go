@@ -42,7 +42,7 @@ type joinedBody struct {
 }
 
 // maxJoined bounds the lines of a joined journal, however small they pack.
-const maxJoined = 4 << 30
+const maxJoined = 512 << 20
 
 // Join brings the second entry of another case into this one: the other keyer's, or
 // one that was keyed on a machine that never saw an export. Its journal is kept whole

@@ -1,7 +1,6 @@
 package casefile
 
 import (
-	"fmt"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -81,7 +80,7 @@ func TestManyKeyersAreJoined(t *testing.T) {
 	require.True(t, r.Good(), r.Words())
 
 	t.Run("a byte changed in what was joined shows", func(t *testing.T) {
-		p := change(t, main.Path(), fmt.Sprintf(`UPDATE blob SET bytes = CAST(substr(bytes, 1, 40) || x'00' || substr(bytes, 42) AS BLOB) WHERE hex(substr(bytes, 1, 2)) = '1F8B'`))
+		p := change(t, main.Path(), `UPDATE blob SET bytes = CAST(substr(bytes, 1, 40) || x'00' || substr(bytes, 42) AS BLOB) WHERE hex(substr(bytes, 1, 2)) = '1F8B'`)
 		broken(t, p, s.Joined[0].Seq)
 	})
 }
