@@ -18,59 +18,89 @@ const (
 	noteLimit = 8
 )
 
+// remarks collects remarks, and counts those beyond the limit.
+type remarks struct {
+	notes []string
+	more  int
+}
+
+func (r *remarks) add(notes ...string) {
+	n := min(len(notes), noteLimit-len(r.notes))
+	r.notes = append(r.notes, notes[:n]...)
+	r.more += len(notes) - n
+}
+
+func (r *remarks) full() bool { return len(r.notes) == noteLimit }
+
+func (r *remarks) all() []string {
+	switch {
+	case r.more == 1:
+		return append(r.notes, "there is one more place like these")
+	case r.more > 1:
+		return append(r.notes, fmt.Sprintf("there are %d more places like these", r.more))
+	}
+	return r.notes
+}
+
 // agreeing makes the remarks on wordings whose letters agree.
 func (w *walked) agreeing(p, s string) []string {
-	var out []string
+	var out remarks
 	for _, x := range w.pairs {
+		if out.full() {
+			out.more++
+			continue
+		}
 		word, at := wordOf(w.pNFD, w.p, x.p)
-		out = append(out, fmt.Sprintf("%s has %s at letter %d of \"%s\" where %s has %s",
+		out.add(fmt.Sprintf("%s has %s at letter %d of \"%s\" where %s has %s",
 			primaryName, describeRun(w.p[x.p:x.p+x.pn]), at, word, secondName, describeRun(w.s[x.s:x.s+x.sn])))
 	}
 	if w.alike && len(w.pairs) == 0 {
-		out = append(out, alikeBlocks(p, s)...)
+		alikeBlocks(p, s, &out)
 	}
-	for _, x := range w.gaps[:min(len(w.gaps), 50*noteLimit)] {
-		out = append(out, w.gapNotes(x)...)
+	for _, x := range w.gaps {
+		if out.full() {
+			out.more++
+			continue
+		}
+		out.add(w.gapNotes(x)...)
 	}
-	return limited(out)
+	return out.all()
 }
 
 // differing makes the remarks on wordings that differ in their letters: what
 // else there is that is hard to see.
 func differing(p, s string) []string {
-	out := alikeBlocks(p, s)
-	for _, side := range []struct{ name, text, other string }{{primaryName, p, s}, {secondName, s, p}} {
+	var out remarks
+	alikeBlocks(p, s, &out)
+	count := map[rune]int{} // how many more the primary has of each
+	for i, text := range []string{p, s} {
+		for j := 0; j < len(text); {
+			r, n := decode(text[j:])
+			count[r] += 1 - 2*i
+			j += n
+		}
+	}
+	for _, side := range []struct{ name, text string }{{primaryName, p}, {secondName, s}} {
+		spoken := map[rune]bool{} // one remark on each character
 		for _, o := range Oddities(side.text) {
-			c := text(o.Rune)
-			if o.Rune >= invalid {
-				c = c[1:]
-			}
-			if strings.Count(side.text, c) == strings.Count(side.other, c) {
-				continue // both sides have it
-			}
-			if said := strings.Join(out, "\n"); strings.Contains(said, o.What) {
+			if spoken[o.Rune] || count[o.Rune] == 0 {
 				continue
 			}
-			out = append(out, fmt.Sprintf("%s has %s%s", side.name, o.What, after(side.text[:o.At])))
-			if len(out) > noteLimit {
-				return append(out[:noteLimit:noteLimit], "there are more places like these")
+			spoken[o.Rune] = true
+			switch {
+			case out.full():
+				out.more++
+			case !strings.Contains(strings.Join(out.notes, "\n"), o.What):
+				out.add(fmt.Sprintf("%s has %s%s", side.name, o.What, after(side.text[:o.At])))
 			}
 		}
 	}
-	return limited(out)
-}
-
-func limited(notes []string) []string {
-	if n := len(notes) - noteLimit; n > 1 {
-		return append(notes[:noteLimit:noteLimit], fmt.Sprintf("there are %d more places like these", n))
-	}
-	return notes
+	return out.all()
 }
 
 // alikeBlocks finds, in a differing pair of wordings, single letters that
 // stand in the same place and look the same.
-func alikeBlocks(p, s string) []string {
-	var out []string
+func alikeBlocks(p, s string, out *remarks) {
 	steps := Script(p, s)
 	before := ""
 	for i, step := range steps {
@@ -81,19 +111,27 @@ func alikeBlocks(p, s string) []string {
 				for k := 0; k < len(a) && len(a) == len(b); k++ {
 					x, y := norm.NFD.String(a[k]), norm.NFD.String(b[k])
 					if x != y && strings.TrimSpace(a[k]) != "" && whole(x) == whole(y) && !smallOnly(x, y) {
-						out = append(out, fmt.Sprintf("%s has %s%s where %s has %s",
+						if out.full() {
+							out.more++
+							continue
+						}
+						out.add(fmt.Sprintf("%s has %s%s where %s has %s",
 							primaryName, describeText(a[k]), after(text), secondName, describeText(b[k])))
 					}
-					text += a[k]
+					text = ending(text + a[k])
 				}
 			}
-			before += step.Text
-		}
-		if len(before) > 1000 {
-			before = before[len(before)-500:] // only its last word is used
+			before = ending(before + step.Text)
 		}
 	}
-	return out
+}
+
+// ending is the end of a long text; only its last word is spoken of.
+func ending(text string) string {
+	if len(text) > 1000 {
+		return text[len(text)-500:]
+	}
+	return text
 }
 
 // smallOnly reports whether two clusters are spaces, punctuation or invisible: of
@@ -341,17 +379,26 @@ func scriptOf(r rune) string {
 	return "Unknown"
 }
 
-// wordOf is the word in which cell i stands, and which of its letters the cell is,
-// from 1.
+// wordOf is the word in which cell i stands, or what is around it in a long one,
+// and which of the word's letters the cell is, from 1.
 func wordOf(nfd string, c []cell, i int) (string, int) {
-	from, to := i, i+1
-	for from > 0 && !strings.ContainsFunc(c[from].gap, unicode.IsSpace) {
-		from--
+	ends := func(k int) bool { return strings.ContainsFunc(c[k].gap, unicode.IsSpace) }
+	first := i
+	for first > 0 && !ends(first) {
+		first--
 	}
-	for c[to].r >= 0 && !strings.ContainsFunc(c[to].gap, unicode.IsSpace) {
+	from, to := max(first, i-wordLimit/2), i+1
+	for c[to].r >= 0 && !ends(to) && to < i+wordLimit/2 {
 		to++
 	}
-	return shown(nfd[c[from].start : c[to].start-len(c[to].gap)+accentsAt(c[to].gap)]), i - from + 1
+	word := shown(nfd[c[from].start : c[to].start-len(c[to].gap)+accentsAt(c[to].gap)])
+	if from > first {
+		word = "…" + word
+	}
+	if c[to].r >= 0 && !ends(to) {
+		word += "…"
+	}
+	return word, i - first + 1
 }
 
 // upToLetter is the last word before the gap of cell i.
@@ -376,7 +423,7 @@ func after(before string) string {
 	return ""
 }
 
-// lastWord is the word at the end of s, or an empty string.
+// lastWord is the word at the end of s, or the end of a long one, or nothing.
 func lastWord(s string) string {
 	s = strings.TrimRightFunc(s, func(r rune) bool { c := classify(r); return c == space || c == invisible })
 	if i := strings.LastIndexFunc(s, unicode.IsSpace); i >= 0 {
@@ -386,11 +433,25 @@ func lastWord(s string) string {
 	return shown(s)
 }
 
-// shown makes a word fit for a sentence: visible, and not too long.
+// wordLimit is how many clusters of a word a remark repeats.
+const wordLimit = 40
+
+// shown makes the end of a text fit for a sentence: visible, and not too long.
 func shown(s string) string {
-	c := clusters(norm.NFC.String(s))
-	if len(c) > 40 {
-		c = append([]string{"…"}, c[len(c)-40:]...)
+	cut := false
+	if most := 16 * wordLimit; len(s) > most { // bytes
+		s, cut = s[len(s)-most:], true
+		for len(s) > 0 && !utf8.RuneStart(s[0]) {
+			s = s[1:]
+		}
 	}
-	return Visible(strings.Join(c, ""))
+	c := clusters(norm.NFC.String(s))
+	if len(c) > wordLimit {
+		c, cut = c[len(c)-wordLimit:], true
+	}
+	s = Visible(strings.Join(c, ""))
+	if cut {
+		s = "…" + s
+	}
+	return s
 }

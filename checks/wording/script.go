@@ -1,5 +1,7 @@
 package wording
 
+import "strings"
+
 // Op is what an edit step does with its text.
 type Op uint8
 
@@ -59,12 +61,21 @@ func script(p, s string) []Step {
 	for tail < len(a)-head && tail < len(b)-head && a[len(a)-1-tail] == b[len(b)-1-tail] {
 		tail++
 	}
+	byWord := max(len(a), len(b))-head-tail > scriptLimit
+	if byWord { // whole words: the common start and end stop where a word does
+		for head > 0 && ofWord(a[head-1]) {
+			head--
+		}
+		for tail > 0 && ofWord(a[len(a)-tail]) {
+			tail--
+		}
+	}
 	var w writer
 	for _, c := range a[:head] {
 		w.keep(c)
 	}
 	x, y := a[head:len(a)-tail], b[head:len(b)-tail]
-	if len(x) > scriptLimit || len(y) > scriptLimit {
+	if byWord {
 		x, y = words(x), words(y)
 	}
 	if len(x) > scriptLimit || len(y) > scriptLimit {
@@ -87,19 +98,22 @@ func script(p, s string) []Step {
 // words joins clusters into words and the single clusters between them.
 func words(clusters []string) []string {
 	var out []string
-	inWord := false
-	for _, c := range clusters {
-		r, _ := decode(c)
-		k := classify(r)
-		isWord := k == letter || k == accent
-		if isWord && inWord {
-			out[len(out)-1] += c
-		} else {
-			out = append(out, c)
+	for i := 0; i < len(clusters); {
+		n := i
+		for n < len(clusters) && ofWord(clusters[n]) {
+			n++
 		}
-		inWord = isWord
+		n = max(n, i+1)
+		out = append(out, strings.Join(clusters[i:n], ""))
+		i = n
 	}
 	return out
+}
+
+func ofWord(cluster string) bool {
+	r, _ := decode(cluster)
+	k := classify(r)
+	return k == letter || k == accent
 }
 
 // writer collects steps and merges runs.

@@ -89,10 +89,11 @@ type word struct {
 // Prepare makes a wording ready for Similarity.
 func Prepare(s string) Prepared {
 	p := Prepared{nfc: Normal(s), key: Fold(s)}
+	var numbers strings.Builder
 	for _, f := range strings.Fields(p.key) {
 		w := word{letters: []rune(f), number: strings.IndexFunc(f, unicode.IsDigit) >= 0, weight: 1}
 		if w.number {
-			p.numbers += f + " "
+			numbers.WriteString(f + " ")
 		} else if len(w.letters) == 1 {
 			w.weight = 0.5
 		}
@@ -100,6 +101,7 @@ func Prepare(s string) Prepared {
 		p.weight += w.weight
 		p.whole = append(p.whole, w.letters...)
 	}
+	p.numbers = numbers.String()
 	return p
 }
 
@@ -107,13 +109,16 @@ func Prepare(s string) Prepared {
 // difference. It is for pairing what does not agree, not for comparing, and it is our
 // own measure: the greater of two, both on folded wordings (see Fold).
 //
-//   - Letters: 1 - 1.6 d/n, where d is the Distance without spaces and n the length of
-//     the longer: one letter in ten costs 0.16, and what agrees by chance counts little.
 //   - Words: each word is paired with the most similar one (at least 0.6 of its letters,
 //     an initial with its name 0.7, numbers only with themselves). It is the weight of
 //     what is paired in the weight of all, initials counting half, reduced by the
 //     share that is unpaired on both sides. So "Replacement Governor" goes with
 //     "Governor" (nothing of the second is left over), and "Ann Lee" not with "Ann Fox".
+//   - Letters: 1 - 1.6 d/n, where d is the Distance without spaces and n the length of
+//     the longer: one letter in ten costs 0.16. It joins "MacDonald" and "Mac Donald",
+//     "Jr." and "Sr.". It does not count where the words leave two rests of three letters and
+//     more that are not alike by it (0.4): the rest is another name, as in "Christopher Lee"
+//     and "Christopher Fox".
 //
 // Where the numbers in them differ ("District 1", "District 2") the result is 0.7 of
 // that. 1 means the same wording (equal in NFC), 0.99 equal once folded; everything else is
@@ -147,16 +152,31 @@ func (p Prepared) Similarity(q Prepared) float64 {
 	if n := max(len(p.whole), len(q.whole)); n > longLetters || len(p.words) > longWords || len(q.words) > longWords {
 		score = p.shared(q)
 	} else {
-		score = p.byWords(q)
+		var rests [2][]rune
+		score, rests = p.byWords(q)
 		// The difference in length is the least that the distance can be.
-		if least := n - min(len(p.whole), len(q.whole)); score < 1-1.6*float64(least)/float64(n) {
-			score = max(score, 1-1.6*float64(distance(p.whole, q.whole))/float64(n))
+		least := n - min(len(p.whole), len(q.whole))
+		if score < letters(least, n) && slips(rests[0], rests[1]) {
+			score = max(score, letters(distance(p.whole, q.whole), n))
 		}
 	}
 	if p.numbers != q.numbers {
 		score *= 0.7
 	}
 	return min(score, 0.98)
+}
+
+// letters is the measure by letters of two texts, the longer of n letters, that are d
+// edits apart.
+func letters(d, n int) float64 { return max(0, 1-1.6*float64(d)/float64(n)) }
+
+// slips reports whether what is left of two wordings, their words once paired, may
+// be one thing keyed wrong, and not two names that stand beside one that both have.
+func slips(a, b []rune) bool {
+	if min(len(a), len(b)) <= 2 { // an initial, "Jr", or nothing
+		return true
+	}
+	return letters(distance(a, b), max(len(a), len(b))) >= 0.4
 }
 
 // shared is the part of all words that both wordings have.
@@ -175,8 +195,9 @@ func (p Prepared) shared(q Prepared) float64 {
 	return 2 * float64(both) / float64(len(p.words)+len(q.words))
 }
 
-// byWords pairs the words: the most similar first, the earliest among equals.
-func (p Prepared) byWords(q Prepared) float64 {
+// byWords is the measure by words, which it pairs: the most similar first, the
+// earliest among equals. It returns the letters of the words that are left, too.
+func (p Prepared) byWords(q Prepared) (float64, [2][]rune) {
 	var usedP, usedQ uint64
 	var paired float64
 	restP, restQ := p.weight, q.weight
@@ -220,7 +241,25 @@ func (p Prepared) byWords(q Prepared) float64 {
 		}
 		take(found[best].i, found[best].j, found[best].alike)
 	}
-	return paired / (p.weight + q.weight) * (1 - min(restP, restQ)/min(p.weight, q.weight))
+	score := paired / (p.weight + q.weight) * (1 - min(restP, restQ)/min(p.weight, q.weight))
+	if restP == 0 || restQ == 0 {
+		return score, [2][]rune{}
+	}
+	return score, [2][]rune{p.left(usedP), q.left(usedQ)}
+}
+
+// left is the letters of the words that are not used.
+func (p Prepared) left(used uint64) []rune {
+	if used == 0 {
+		return p.whole
+	}
+	var out []rune
+	for i, w := range p.words {
+		if used&(1<<i) == 0 {
+			out = append(out, w.letters...)
+		}
+	}
+	return out
 }
 
 func equal(a, b []rune) bool {
