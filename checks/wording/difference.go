@@ -17,6 +17,8 @@ type Difference struct {
 	// controls) stand on one side only. Where other letters differ as well it is
 	// not set: then the wording itself differs, and Notes tells of the rest.
 	Lookalike bool
+	// What makes it a Lookalike: Letters that look the same, or Unseen characters.
+	Letters, Unseen bool
 	// The kinds of small difference that are present, beside look-alikes or alone.
 	// Where the wording itself differs none is set.
 	Case, Spacing, Punctuation, Accents bool
@@ -55,14 +57,15 @@ func Compare(primary, second string) Difference {
 		return Difference{Notes: differing(p, s)}
 	}
 	d := Difference{Case: w.capitals, Spacing: w.spacing, Punctuation: w.punctuation, Accents: w.accents}
-	d.Lookalike = w.alike || w.unseen || len(w.pairs) > 0
+	d.Letters, d.Unseen = w.alike || len(w.pairs) > 0, w.unseen
+	d.Lookalike = d.Letters || d.Unseen
 	d.Minor = !d.Lookalike
 	d.Notes = w.agreeing(p, s)
 	return d
 }
 
 // Word is a short plain word for what differs: "wording", "capitals and
-// punctuation", "look-alike letters"; empty when nothing does.
+// punctuation", "look-alike letters", "characters that cannot be seen"; empty when nothing does.
 func (d Difference) Word() string {
 	if d.Same {
 		return ""
@@ -72,7 +75,8 @@ func (d Difference) Word() string {
 		present bool
 		word    string
 	}{
-		{d.Lookalike, "look-alike letters"},
+		{d.Letters, "look-alike letters"},
+		{d.Unseen, "characters that cannot be seen"},
 		{d.Case, "capitals"},
 		{d.Spacing, "spacing"},
 		{d.Punctuation, "punctuation"},

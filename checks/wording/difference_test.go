@@ -13,6 +13,7 @@ import (
 const (
 	same      = ""
 	lookalike = "look-alike letters"
+	unseen    = "characters that cannot be seen"
 	differs   = "wording"
 )
 
@@ -117,21 +118,21 @@ var differences = []struct {
 	{"M and RN do not look alike as capitals", "FARNHAM", "FAMHAM", differs},
 	{"a look-alike in a wording that differs", "J\u043ehn Smith", "John Smyth", differs},
 
-	{"a zero width space", "Mac\u200bDonald", "MacDonald", lookalike},
-	{"a soft hyphen", "Mac\u00adDonald", "MacDonald", lookalike},
-	{"a word joiner", "Mac\u2060Donald", "MacDonald", lookalike},
-	{"a byte order mark", "\ufeffMaren", "Maren", lookalike},
-	{"a variation selector", "Maren\ufe0f", "Maren", lookalike},
-	{"a tag character", "Maren\U000e0041", "Maren", lookalike},
-	{"a Hangul filler", "Maren\u3164", "Maren", lookalike},
-	{"an empty Braille pattern", "Maren\u2800", "Maren", lookalike},
-	{"a control character", "Mar\x00en", "Maren", lookalike},
-	{"a right-to-left override", "Mar\u202een", "Maren", lookalike},
-	{"an isolate", "\u2066Maren\u2069", "Maren", lookalike},
-	{"an invisible character alone", "\u200b", "", lookalike},
-	{"two different invisible characters", "Mac\u200bDonald", "Mac\u200cDonald", lookalike},
-	{"an invisible character in a letter pair that looks like one", "r\u200bn", "m", lookalike},
-	{"an invisible character and capitals", "MAC\u200bDONALD", "MacDonald", "look-alike letters and capitals"},
+	{"a zero width space", "Mac\u200bDonald", "MacDonald", unseen},
+	{"a soft hyphen", "Mac\u00adDonald", "MacDonald", unseen},
+	{"a word joiner", "Mac\u2060Donald", "MacDonald", unseen},
+	{"a byte order mark", "\ufeffMaren", "Maren", unseen},
+	{"a variation selector", "Maren\ufe0f", "Maren", unseen},
+	{"a tag character", "Maren\U000e0041", "Maren", unseen},
+	{"a Hangul filler", "Maren\u3164", "Maren", unseen},
+	{"an empty Braille pattern", "Maren\u2800", "Maren", unseen},
+	{"a control character", "Mar\x00en", "Maren", unseen},
+	{"a right-to-left override", "Mar\u202een", "Maren", unseen},
+	{"an isolate", "\u2066Maren\u2069", "Maren", unseen},
+	{"an invisible character alone", "\u200b", "", unseen},
+	{"two different invisible characters", "Mac\u200bDonald", "Mac\u200cDonald", unseen},
+	{"an invisible character in a letter pair that looks like one", "r\u200bn", "m", "look-alike letters and characters that cannot be seen"},
+	{"an invisible character and capitals", "MAC\u200bDONALD", "MacDonald", "characters that cannot be seen and capitals"},
 	{"an invisible character and another letter", "Mac\u200bDonald", "MacDonell", differs},
 
 	{"bytes that are not UTF-8", "Mar\xe9n", "Mar\xe8n", differs},
@@ -160,7 +161,7 @@ func TestHowWordingsDiffer(t *testing.T) {
 			d := Compare(c.primary, c.second)
 			assert.Equal(t, c.word, d.Word(), "%+v", d)
 			assert.Equal(t, c.word == same, d.Same)
-			assert.Equal(t, strings.HasPrefix(c.word, lookalike), d.Lookalike)
+			assert.Equal(t, strings.HasPrefix(c.word, lookalike) || strings.HasPrefix(c.word, unseen), d.Lookalike)
 			assert.Equal(t, c.word != same && c.word != differs && !d.Lookalike, d.Minor)
 			back := Compare(c.second, c.primary)
 			back.Notes, d.Notes = nil, nil
@@ -254,6 +255,7 @@ func TestDifferenceIsSoundWhateverTheWording(t *testing.T) {
 		require.Equal(t, !d.Same && small && !d.Lookalike, d.Minor, "minor is small differences and no look-alike: %+v", d)
 		require.False(t, d.Same && (small || d.Lookalike || len(d.Notes) > 0))
 		require.Equal(t, d.Same, d.Word() == "")
+		require.Equal(t, d.Letters || d.Unseen, d.Lookalike)
 		if d.Lookalike {
 			require.NotEmpty(t, d.Notes, "a look-alike that is not explained: %q %q", p, s)
 		}

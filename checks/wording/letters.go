@@ -99,8 +99,6 @@ func isInvisible(r rune) bool {
 	return unicode.Is(unicode.Other_Default_Ignorable_Code_Point, r) || unicode.Is(unicode.Variation_Selector, r)
 }
 
-func isBidi(r rune) bool { return unicode.Is(unicode.Bidi_Control, r) }
-
 // plain is the letter that remains when the stroke or hook of a letter that
 // Unicode does not decompose is taken for an accent, as a person does who
 // lacks it on the keyboard. Letters with equal UTS #39 skeletons are not here
