@@ -71,7 +71,6 @@ func (w *walked) agreeing(p, s string) []string {
 // else there is that is hard to see.
 func differing(p, s string) []string {
 	var out remarks
-	alikeBlocks(p, s, &out)
 	count := map[rune]int{} // how many more the primary has of each
 	for i, text := range []string{p, s} {
 		for j := 0; j < len(text); {
@@ -79,6 +78,9 @@ func differing(p, s string) []string {
 			count[r] += 1 - 2*i
 			j += n
 		}
+	}
+	if mayBeAlike(count) {
+		alikeBlocks(p, s, &out)
 	}
 	for _, side := range []struct{ name, text string }{{primaryName, p}, {secondName, s}} {
 		spoken := map[rune]bool{} // one remark on each character
@@ -96,6 +98,26 @@ func differing(p, s string) []string {
 		}
 	}
 	return out.all()
+}
+
+// mayBeAlike reports whether one side has more of a character, and the other more
+// of one that looks the same. It spares most differing wordings the edit script.
+func mayBeAlike(count map[rune]int) bool {
+	sign := make(map[string]int, len(count))
+	for r, n := range count {
+		if n == 0 {
+			continue
+		}
+		k := skeleton(r)
+		if r >= utf8.RuneSelf {
+			k = whole(norm.NFD.String(text(r)))
+		}
+		if n = max(-1, min(1, n)); sign[k] == -n {
+			return true
+		}
+		sign[k] = n
+	}
+	return false
 }
 
 // alikeBlocks finds, in a differing pair of wordings, single letters that

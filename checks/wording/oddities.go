@@ -34,6 +34,9 @@ type Oddity struct {
 //
 // It is a hint for the person who keys, not a finding.
 func Oddities(s string) []Oddity {
+	if plainLetters(s) {
+		return nil
+	}
 	var out []Oddity
 	var words []token
 	runes, at := decodeAll(s)
@@ -69,6 +72,17 @@ func Oddities(s string) []Oddity {
 	}
 	slices.SortStableFunc(out, func(a, b Oddity) int { return a.At - b.At })
 	return out
+}
+
+// plainLetters reports whether s is of ASCII letters and what stands between them: most
+// names are, and nothing in them is odd.
+func plainLetters(s string) bool {
+	for i := 0; i < len(s); i++ {
+		if c := s[i]; c < ' ' || c > 'z' || isDigit(c) {
+			return false
+		}
+	}
+	return true
 }
 
 // decodeAll is the characters of s and where each begins.
