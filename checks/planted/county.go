@@ -58,6 +58,11 @@ func Elections(seed uint64, shape Shape) (primary, second *model.Election) {
 // ballotTitle is the contest's wording as one line.
 func (c *race) ballotTitle() string { return strings.TrimSpace(c.title + " " + c.subtitle) }
 
+// choiceKey is the key of a position. It ends with the person who stands there.
+func (c *race) choiceKey(position int) string {
+	return fmt.Sprintf("%s.%02d~%s", c.key, position, c.positions[position].person)
+}
+
 // order is how a face prints the positions of a race.
 func (c *race) order(faceIndex int) []int {
 	order := make([]int, len(c.positions))
@@ -182,7 +187,7 @@ func (p *plan) export() *Side {
 				}
 				co.Endorsed = c.partisan && p.fusion() && len(q.lines) > 0
 			}
-			out.Choices[at], origin.Choices[at], keys[at] = choice, co, fmt.Sprintf("%s.%02d", c.key, j)
+			out.Choices[at], origin.Choices[at], keys[at] = choice, co, c.choiceKey(j)
 		}
 		e.Contests = append(e.Contests, out)
 		o.Contests = append(o.Contests, origin)
@@ -406,7 +411,7 @@ func (p *plan) sheets() *Side {
 			}
 			out.Choices = append(out.Choices, choice)
 			origin.Choices = append(origin.Choices, model.ChoiceOrigin{Origin: model.Origin{File: "choices.csv", Line: 100*at + j + 2}})
-			keys = append(keys, fmt.Sprintf("%s.%02d", c.key, j))
+			keys = append(keys, c.choiceKey(j))
 		}
 		e.Contests = append(e.Contests, out)
 		o.Contests = append(o.Contests, origin)

@@ -71,7 +71,7 @@ func choiceGone(positions int) func(*ground) []Expect {
 				who := g.mine.Contests[i].Choices[j].Person
 				n := g.mine.positionsOf(i, who)
 				key := g.mine.Keys.Choices[i][j]
-				if positions == 1 && n != 1 || positions > 1 && n < positions || !g.claim("contest/"+b.key+"/who/"+g.who(b, key)) {
+				if positions == 1 && n != 1 || positions > 1 && n < positions || !g.claim(who(b, key)) {
 					continue
 				}
 				g.mark(b.key)
@@ -88,13 +88,11 @@ func choiceGone(positions int) func(*ground) []Expect {
 	}
 }
 
-// who tells a candidate apart from the others of a contest, whatever their name
-// and lines.
-func (g *ground) who(b both, choice string) string {
-	if j := g.Primary.choice(b.p, choice); j >= 0 {
-		return g.Primary.Contests[b.p].Choices[j].Person
-	}
-	return choice
+// who is the path of a claim on a candidate, whatever either side has made of
+// their name and lines.
+func who(b both, choice string) string {
+	_, person, _ := strings.Cut(strings.TrimRight(choice, "+"), "~")
+	return "contest/" + b.key + "/who/" + person
 }
 
 func choiceMore(g *ground) []Expect {
@@ -111,7 +109,7 @@ func choiceMore(g *ground) []Expect {
 	}
 	more := model.Choice{Name: retitled(like.Name, name), Person: name, Lines: like.Lines}
 	more.Lines.Value = slices.Clone(more.Lines.Value)
-	key := b.key + ".more"
+	key := b.key + ".more~more"
 	g.mine.addChoice(i, 1, key, more)
 	return []Expect{{Contest: b.key, Choice: key, Everywhere: true}}
 }
@@ -126,7 +124,7 @@ func choiceTwice(partisan bool) func(*ground) []Expect {
 			j := g.named(p, b.p)[0]
 			c := p.Contests[b.p].Choices[j]
 			if partisan != (len(c.Lines.Value) > 0) || !g.claims.free("contest/"+b.key+"/order") ||
-				!g.claim("contest/"+b.key+"/who/"+c.Person) {
+				!g.claim(who(b, p.Keys.Choices[b.p][j])) {
 				continue
 			}
 			g.claims.held = append(g.claims.held, "contest/"+b.key+"/order")

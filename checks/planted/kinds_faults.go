@@ -110,9 +110,10 @@ func leftOffBoth(g *ground) []Expect {
 		}
 		for _, i := range g.plain() {
 			key := g.Primary.Keys.Precincts[i]
-			if !slices.Contains(on, i) || !g.place(b.key, []string{key}) {
+			if !slices.Contains(on, i) || !g.claims.free("contest/"+b.key+"/district") || !g.place(b.key, []string{key}) {
 				continue
 			}
+			g.claim("contest/" + b.key + "/district")
 			g.mark(b.key)
 			for _, side := range []*Side{g.Primary, g.Second} {
 				c := side.contest(b.key)

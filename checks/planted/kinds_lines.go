@@ -22,8 +22,8 @@ var lineKinds = []*Kind{
 		plant: unlinked(1, 1)},
 	{Name: "same candidate twice in a vote-for-many contest without being marked as one", Code: "candidate-unlinked",
 		Grade: checks.MustFix, Side: "primary", plant: unlinked(2, 9)},
-	{Name: "two rivals linked as one person", Doc: "Their votes would be added. The design has no code for it.", Code: "unclassified",
-		Grade: checks.MustFix, Also: []string{"candidate-unlinked"}, Why: "Both say that the positions are grouped differently.",
+	{Name: "two rivals linked as one person", Doc: "Their votes would be added. The design has no code for it.", Code: "candidate-unlinked",
+		Grade: checks.MustFix, Also: []string{"unclassified"}, Why: "Both say that the positions are grouped differently.",
 		Side: "primary", plant: rivalsLinked},
 	{Name: "same candidate on the same line twice", Doc: "On the proof as well.", Code: "party-line-twice", Grade: checks.MustFix, Side: "both",
 		plant: lineTwice},
@@ -48,10 +48,10 @@ func (g *ground) lines(fits func(both, lined) bool) (lined, bool) {
 				continue
 			}
 			l := lined{b, key, j, k}
-			if !g.claims.free("contest/"+b.key+"/who/"+g.who(b, key)) || !fits(b, l) {
+			if !g.claims.free(who(b, key)) || !fits(b, l) {
 				continue
 			}
-			g.claim("contest/" + b.key + "/who/" + g.who(b, key))
+			g.claim(who(b, key))
 			g.mark(b.key)
 			return l, true
 		}
@@ -159,14 +159,14 @@ func partiesSwapped(g *ground) []Expect {
 			x, y := g.at(g.mine, l), g.at(g.mine, o)
 			if x.Person != y.Person && len(x.Lines.Value) == 1 && len(y.Lines.Value) == 1 && x.Lines.Value[0] != y.Lines.Value[0] &&
 				!g.mine.standsOn(i, x.Person, y.Lines.Value[0]) && !g.mine.standsOn(i, y.Person, x.Lines.Value[0]) &&
-				g.claims.free("contest/"+b.key+"/who/"+g.who(b, key)) {
+				g.claims.free(who(b, key)) {
 				other = o
 				return true
 			}
 		}
 		return false
 	})
-	if !ok || !g.claim("contest/"+l.both.key+"/who/"+g.who(other.both, other.key)) {
+	if !ok || !g.claim(who(other.both, other.key)) {
 		return nil
 	}
 	x, y := g.at(g.mine, l), g.at(g.mine, other)
@@ -206,7 +206,7 @@ func unlinked(least, most int) func(*ground) []Expect {
 			}
 			for _, j := range g.named(p, b.p) {
 				c := &p.Contests[b.p].Choices[j]
-				if p.positionsOf(b.p, c.Person) < 2 || !g.claim("contest/"+b.key+"/who/"+c.Person) {
+				if p.positionsOf(b.p, c.Person) < 2 || !g.claim(who(b, p.Keys.Choices[b.p][j])) {
 					continue
 				}
 				g.mark(b.key)
@@ -227,7 +227,7 @@ func rivalsLinked(g *ground) []Expect {
 		}
 		x, y := &p.Contests[b.p].Choices[named[0]], &p.Contests[b.p].Choices[named[1]]
 		if x.Person == y.Person || p.positionsOf(b.p, x.Person) > 1 || p.positionsOf(b.p, y.Person) > 1 ||
-			!g.claim("contest/"+b.key+"/who/"+x.Person, "contest/"+b.key+"/who/"+y.Person) {
+			!g.claim(who(b, p.Keys.Choices[b.p][named[0]]), who(b, p.Keys.Choices[b.p][named[1]])) {
 			continue
 		}
 		g.mark(b.key)

@@ -18,7 +18,7 @@ var nameKinds = join(
 	onEither("candidate's name with a look-alike letter", "", "lookalike", checks.MustFix, renamed(lookalikes)),
 	[]*Kind{
 		{Name: "candidate's middle initial wrong", Code: "choice-name", Grade: checks.MustFix, Side: "primary", plant: renamed(initial)},
-		{Name: "candidate's given name wrong", Code: "choice-name", Grade: checks.MustFix, Side: "primary", plant: renamed(alone(givenName))},
+		{Name: "candidate's given name that of a namesake", Code: "choice-name", Grade: checks.MustFix, Side: "primary", plant: renamed(alone(givenName))},
 		{Name: "running mate's name misspelt", Code: "choice-name", Grade: checks.MustFix, Side: "primary", plant: renamed(mates(misspell))},
 		{Name: "running mates in the other order", Code: "choice-name", Grade: checks.MustFix, Side: "primary", plant: renamed(matesTurned)},
 		{Name: "r and n for m in a candidate's name", Code: "lookalike", Grade: checks.MustFix, Side: "primary", plant: renamed(ligature)},
@@ -45,7 +45,7 @@ func renamed(change slip) func(*ground) []Expect {
 					continue
 				}
 				key := s.Keys.Choices[i][j]
-				if !g.claim("contest/" + b.key + "/who/" + g.who(b, key)) {
+				if g.other.choice(g.in(g.other, b), key) < 0 || !g.claim(who(b, key)) {
 					continue
 				}
 				g.mark(b.key)
@@ -103,6 +103,14 @@ func matesTurned(_ *rand.Rand, s string) (string, bool) {
 
 func givenName(r *rand.Rand, s string) (string, bool) {
 	first, rest, ok := strings.Cut(s, " ")
-	other := pick(r, givenNames)
-	return other + " " + rest, ok && other != first
+	var others []string // Ann for Anne, Marian for Marianne
+	for _, other := range givenNames {
+		if other != first && len(first) > 3 && strings.HasPrefix(other, first[:3]) {
+			others = append(others, other)
+		}
+	}
+	if !ok || len(others) == 0 {
+		return s, false
+	}
+	return pick(r, others) + " " + rest, true
 }

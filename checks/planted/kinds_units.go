@@ -21,6 +21,8 @@ var unitKinds = []*Kind{
 	{Name: "voting unit keyed at another site", Code: "unit-site", Grade: checks.MustFix, Side: "second", plant: unitMoved},
 	{Name: "precinct at another site", Code: "unit-site", Grade: checks.MustFix, Side: "primary", plant: siteMoved},
 	{Name: "precinct keyed at another site", Code: "unit-site", Grade: checks.MustFix, Side: "second", plant: siteMoved},
+	{Name: "voting unit of another use", Doc: "The design has no code for it.", Code: "unclassified", Grade: checks.MustFix,
+		Side: "primary", plant: otherUse},
 	{Name: "precinct that no unit of its site serves", Doc: "On both sides.", Code: "precinct-unserved", Grade: checks.MustFix,
 		Side: "both", plant: unserved},
 	{Name: "eleven precincts on one unit", Doc: "On both sides.", Code: "unit-load", Grade: checks.Confirm, Side: "both", plant: overloaded},
@@ -142,6 +144,24 @@ func unitMoved(g *ground) []Expect {
 		site := g.IntN(len(g.mine.Sites))
 		if site != u.Site.Value && g.claimUnit(key) {
 			u.Site = model.Say(site)
+			return []Expect{{Unit: key}}
+		}
+	}
+	return nil
+}
+
+// otherUse makes one of two units with the same card a unit for early voting.
+func otherUse(g *ground) []Expect {
+	if g.want != "" || !g.Shape.Uses {
+		return nil
+	}
+	for _, key := range g.pairedUnits() {
+		u := &g.Primary.Units[g.Primary.unit(key)]
+		twin := slices.ContainsFunc(g.Primary.Units, func(o model.Unit) bool {
+			return o.Name != u.Name && o.Use == u.Use && slices.Equal(o.Precincts.Value, u.Precincts.Value)
+		})
+		if twin && g.claimUnit(key) {
+			u.Use = model.Say(model.UseEarly)
 			return []Expect{{Unit: key}}
 		}
 	}

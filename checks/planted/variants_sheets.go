@@ -190,7 +190,7 @@ var sheetVariants = []*Variant{
 		return s, changed
 	}),
 	{"the export itself keyed from beginning to end", func(_ *rand.Rand, c *County) (*model.Election, *model.Election, bool, error) {
-		if !c.Shape.FullyKeyed || c.Shape.LoneStyles {
+		if c.Shape.LoneStyles || c.Shape.NamesOnly {
 			return nil, nil, false, nil
 		}
 		dir, err := os.MkdirTemp("", "sheets")

@@ -102,11 +102,17 @@ func table(seeds int, verbose bool) bool {
 	tried, silent := 0, 0
 	for _, v := range planted.Variants() {
 		n, quiet := 0, 0
-		each(seeds, func(seed uint64) {
+		each(8*seeds, func(seed uint64) {
+			mutex.Lock()
+			enough := n >= seeds
+			mutex.Unlock()
+			if enough {
+				return
+			}
 			report, ok := v.Try(planted.New(seed, planted.ShapeOf(seed)))
 			mutex.Lock()
 			defer mutex.Unlock()
-			if !ok {
+			if !ok || n >= seeds {
 				return
 			}
 			n++
