@@ -68,8 +68,8 @@ func choiceGone(positions int) func(*ground) []Expect {
 				continue
 			}
 			for _, j := range g.named(g.mine, i) {
-				who := g.mine.Contests[i].Choices[j].Person
-				n := g.mine.positionsOf(i, who)
+				person := g.mine.Contests[i].Choices[j].Person
+				n := g.mine.positionsOf(i, person)
 				key := g.mine.Keys.Choices[i][j]
 				if positions == 1 && n != 1 || positions > 1 && n < positions || !g.claim(who(b, key)) {
 					continue
@@ -77,7 +77,7 @@ func choiceGone(positions int) func(*ground) []Expect {
 				g.mark(b.key)
 				g.claims.held = append(g.claims.held, "contest/"+b.key+"/order")
 				for k := len(g.mine.Contests[i].Choices) - 1; k >= 0; k-- {
-					if c := g.mine.Contests[i].Choices[k]; !c.WriteIn && c.Person == who {
+					if c := g.mine.Contests[i].Choices[k]; !c.WriteIn && c.Person == person {
 						g.mine.removeChoice(i, k)
 					}
 				}
