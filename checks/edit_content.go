@@ -101,10 +101,54 @@ func (r *repair) putOn(joint int, faces []int, again bool) {
 				}
 			}
 		}
+		at = r.placeKeeping(st, at, there, joint)
 		states := slices.ContainsFunc(st.Content, func(pl model.Placement) bool { return pl.Headings.Known })
 		st.Content = slices.Insert(st.Content, at, r.placement(&there[o], states))
 		r.headingsAfterAdding(fc, st, at, there, o)
 	})
+}
+
+// placeKeeping is where a contest may be put onto a ballot so that it does not
+// change which of the others count as moved: at the place given, if it can be.
+func (r *repair) placeKeeping(st *model.Style, at int, there []model.Placement, joint int) int {
+	var own, other []int // what both have, each where it first stands
+	var slots []int
+	for i := range st.Content {
+		if j := r.joint(st.Content[i].Contest); !slices.Contains(own, j) && slices.ContainsFunc(there, func(pl model.Placement) bool { return r.otherJoint(pl.Contest) == j }) {
+			own, slots = append(own, j), append(slots, i)
+		}
+	}
+	for i := range there {
+		if j := r.otherJoint(there[i].Contest); !slices.Contains(other, j) && (j == joint || slices.Contains(own, j)) {
+			other = append(other, j)
+		}
+	}
+	if len(own) > 200 || slices.Contains(own, joint) {
+		return at
+	}
+	moved := func(own, other []int) []int {
+		if r.second {
+			own, other = other, own
+		}
+		return movedBetween(own, other)
+	}
+	before := moved(own, slices.DeleteFunc(slices.Clone(other), func(j int) bool { return j == joint }))
+	keeps := func(at int) bool {
+		n := len(slots)
+		for n > 0 && slots[n-1] >= at {
+			n--
+		}
+		return slices.Equal(moved(slices.Insert(slices.Clone(own), n, joint), other), before)
+	}
+	if len(before) == 0 || keeps(at) {
+		return at
+	}
+	for i := range len(st.Content) + 1 {
+		if keeps(i) {
+			return i
+		}
+	}
+	return at
 }
 
 // contentWith is the other side's ballot on a face, or that of the style that is

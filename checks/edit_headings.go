@@ -138,14 +138,17 @@ func (r *repair) headingsAfterAdding(fc *face, st *model.Style, at int, there []
 	for k := o - 1; k >= 0 && r.headingsAt(st, r.otherJoint(there[k].Contest)) == nil; k-- {
 		reach = append(reach, r.printedWords(r.other, there[k].Headings.Value)...)
 	}
-	next, keep := &st.Closing, []string(nil)
-	if at+1 < len(st.Content) {
-		next = &st.Content[at+1].Headings
-		keep = r.printedWords(r.other, r.otherHeadings(fc, r.joint(st.Content[at+1].Contest)))
-	} else {
-		keep = r.printedWords(r.other, r.otherHeadings(fc, -1))
+	// What follows, as far as the next contest that both sides have.
+	var taken []model.Text
+	next := at + 1
+	for both := false; next < len(st.Content) && !both; next++ {
+		j := r.joint(st.Content[next].Contest)
+		taken = append(taken, r.takeHeadings(&st.Content[next].Headings, &reach, r.printedWords(r.other, r.otherHeadings(fc, j)))...)
+		both = r.otherHas(fc, j)
 	}
-	taken := r.takeHeadings(next, reach, keep)
+	if next == len(st.Content) && (next == at+1 || !r.otherHas(fc, r.joint(st.Content[next-1].Contest))) {
+		taken = append(taken, r.takeHeadings(&st.Closing, &reach, r.printedWords(r.other, r.otherHeadings(fc, -1)))...)
+	}
 	// In their order: those of contests before, then its own.
 	list := st.Content[at].Headings.Value
 	for i := len(taken) - 1; i >= 0; i-- {
@@ -160,14 +163,14 @@ func (r *repair) headingsAfterAdding(fc *face, st *model.Style, at int, there []
 }
 
 // takeHeadings takes from a list the headings among reach that need not be kept.
-func (r *repair) takeHeadings(from *model.Stated[[]model.Text], reach, keep []string) []model.Text {
+func (r *repair) takeHeadings(from *model.Stated[[]model.Text], reach *[]string, keep []string) []model.Text {
 	var taken, left []model.Text
 	have := r.printedWords(r.own, from.Value)
 	for _, h := range from.Value {
 		w := r.own.words(h)
 		surplus := count(have, w) > count(keep, w)
-		if i := slices.Index(reach, w); i >= 0 && w != "" && surplus {
-			reach = slices.Delete(slices.Clone(reach), i, i+1)
+		if i := slices.Index(*reach, w); i >= 0 && w != "" && surplus {
+			*reach = slices.Delete(slices.Clone(*reach), i, i+1)
 			have = slices.Delete(have, slices.Index(have, w), slices.Index(have, w)+1)
 			taken = append(taken, h)
 			continue

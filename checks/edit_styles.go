@@ -364,8 +364,8 @@ func (ps *pass) facesOf(w wrongStyle) []*face {
 	return faces
 }
 
-// exchange moves precincts of the second entry to the style that the primary has
-// for them. Where a style loses its last precinct and other precincts are to move
+// exchange gives precincts of the second entry the ballot that the primary has for
+// them. Where a style loses its last precinct and other precincts are to move
 // to it, they move at once: styles were exchanged, and one move without the other
 // would lose a ballot.
 func (r *repair) exchange(w wrongStyle) {
@@ -386,16 +386,7 @@ func (r *repair) exchange(w wrongStyle) {
 	}
 	for _, m := range moves {
 		for _, fc := range r.ps.facesOf(m) {
-			precincts := r.precinctsOn(fc)
-			if r.sharesStyles() {
-				r.join(m.carried, precincts)
-				continue
-			}
-			for _, p := range precincts {
-				st := r.to.Styles[m.carried].Clone()
-				st.Precincts = []int{p}
-				r.addStyle(st, r.own.Origins.Style(m.carried))
-			}
+			r.give(fc.primary[0], r.precinctsOn(fc))
 		}
 	}
 }

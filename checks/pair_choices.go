@@ -1,10 +1,12 @@
 package checks
 
 import (
+	"slices"
 	"strings"
 
 	"counterproof/checks/assignment"
 	"counterproof/checks/wording"
+	"counterproof/model"
 )
 
 // choicePairs says which voting position of one contest is which of the other;
@@ -98,6 +100,7 @@ func pairChoices(p *view, pi int, s *view, si int, parties partyPairs) choicePai
 		return w
 	})
 	if len(a) == len(b) {
+		pairLoneNames(a, b, aLines, bLines, &cp)
 		for i := range a {
 			if cp.toSecond[i] < 0 && cp.toPrimary[i] < 0 && named(i, i) && aLines[i] == bLines[i] {
 				cp.pair(i, i)
@@ -106,6 +109,40 @@ func pairChoices(p *view, pi int, s *view, si int, parties partyPairs) choicePai
 	}
 	pairWriteIns(p, pi, s, si, &cp)
 	return cp
+}
+
+// pairLoneNames pairs the positions of one name that is left on either side, where
+// both names stand on the same lines: one person under two names, in whatever
+// order the positions stand.
+func pairLoneNames(a, b []model.Choice, aLines, bLines []string, cp *choicePairs) {
+	left := func(list []model.Choice, to []int) []int {
+		var out []int
+		for i := range list {
+			if to[i] < 0 && !list[i].WriteIn {
+				if out = append(out, i); plain(list[i].Name) != plain(list[out[0]].Name) {
+					return nil
+				}
+			}
+		}
+		return out
+	}
+	rows, cols := left(a, cp.toSecond), left(b, cp.toPrimary)
+	if len(rows) != len(cols) {
+		return
+	}
+	byLines := func(lines []string) func(x, y int) int {
+		return func(x, y int) int { return strings.Compare(lines[x], lines[y]) }
+	}
+	slices.SortStableFunc(rows, byLines(aLines))
+	slices.SortStableFunc(cols, byLines(bLines))
+	for k := range rows {
+		if aLines[rows[k]] != bLines[cols[k]] {
+			return
+		}
+	}
+	for k := range rows {
+		cp.pair(rows[k], cols[k])
+	}
 }
 
 func pairWriteIns(p *view, pi int, s *view, si int, cp *choicePairs) {

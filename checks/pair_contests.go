@@ -265,7 +265,7 @@ func likeness(a, b *contestFacts, places bool) float64 {
 		if names == 0 && len(a.names)+len(b.names) > 0 {
 			// Nobody in common: one contest only if everything else agrees and at
 			// most one candidate would have been replaced.
-			if title < 0.95 || there < 0.5 || a.parties != b.parties || len(a.names) > 1 || len(b.names) > 1 {
+			if title < 0.95 || there < 0.5 || a.parties != b.parties || distinct(a.names) > 1 || distinct(b.names) > 1 {
 				return 0
 			}
 			names = 0.4
@@ -292,6 +292,18 @@ func blend(places bool, title, wTitle, names, wNames, there, wThere float64) flo
 		return (title*wTitle + names*wNames) / (wTitle + wNames)
 	}
 	return title*wTitle + names*wNames + there*wThere
+}
+
+// distinct counts the different names of a sorted list: a candidate on several
+// lines counts once.
+func distinct(names []string) int {
+	n := 0
+	for i := range names {
+		if i == 0 || names[i] != names[i-1] {
+			n++
+		}
+	}
+	return n
 }
 
 // sharedNames counts names that stand in both sorted lists.
