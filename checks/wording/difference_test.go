@@ -305,14 +305,14 @@ func TestSmallChangesAreCalledByTheirKind(t *testing.T) {
 }
 
 func TestLongAndHostileTextsEnd(t *testing.T) {
-	long := func(s string) string { return strings.Repeat(s, 20_000/len(s)) }
+	long := func(s string) string { return strings.Repeat(s, 100_000/len(s)) }
 	for _, c := range [][2]string{
 		{long("a"), long("b")}, {long("ab"), long("ba")}, {long("rn"), long("m")}, {long("m"), long("rn") + "x"}, {long(" "), long("\t")},
 		{long("\u200b"), ""}, {long("a\u0301"), long("a")}, {long("\u0301"), long("\u0300")}, {long("a\u200b"), long("b\u200b")},
 		{long("\xff"), long("\xfe")}, {long("word "), long("other ")}, {long("\U0001f468\u200d"), long("\U0001f469\u200d")}, {long("[<U+"), long("]{}")},
 		{long("0a1"), long("Oal")}, {long("\u0430"), long("a")}, {long("1.5,"), long("15,")},
 	} {
-		everything(c[0], c[1]) // ends, and does not panic
+		everything(c[0], c[1]) // quadratic work would run into the test's time-out
 	}
 }
 
