@@ -1,6 +1,7 @@
 package casefile
 
 import (
+	"bytes"
 	"crypto/sha256"
 	"encoding/hex"
 	"fmt"
@@ -47,7 +48,7 @@ func (d Digest) MarshalText() ([]byte, error) { return []byte(d.String()), nil }
 // UnmarshalText reads exactly 64 lower-case digits, so that a digest has one
 // spelling.
 func (d *Digest) UnmarshalText(b []byte) error {
-	if len(b) != hex.EncodedLen(len(d)) || strings.ToLower(string(b)) != string(b) {
+	if len(b) != hex.EncodedLen(len(d)) || bytes.ContainsAny(b, "ABCDEF") {
 		return fmt.Errorf("%q is not a SHA-256 digest of 64 lower-case hexadecimal digits", b)
 	}
 	_, err := hex.Decode(d[:], b)

@@ -7,9 +7,10 @@ import (
 	"io"
 	"path/filepath"
 	"slices"
+	"strconv"
+	"strings"
 
 	"github.com/go-json-experiment/json"
-	"github.com/go-json-experiment/json/jsontext"
 )
 
 // Joined is another case whose second entry was brought into this one.
@@ -131,38 +132,61 @@ func foldNeeds(e *Entry) []Digest {
 	return nil
 }
 
-// line is an entry as it stands in a kept journal.
-type line struct {
-	At   string         `json:"at"`
-	Body jsontext.Value `json:"body"`
-	Kind Kind           `json:"kind"`
-	Prev Digest         `json:"prev"`
-	Seq  int64          `json:"seq"`
-	Who  PersonID       `json:"who"`
-}
-
-// eachLine goes through a packed journal. The hash of an entry is that of its line.
-func eachLine(packed []byte, take func(e *Entry, line []byte) error) error {
-	lines, err := unpack(packed)
-	if err != nil {
-		return err
-	}
-	for n := 1; len(lines) > 0; n++ {
-		end := bytes.IndexByte(lines, '\n')
-		if end < 0 {
+// eachLine goes through the lines of a kept journal. The hash of an entry is that of
+// its line.
+func eachLine(lines []byte, take func(e *Entry, line string) error) error {
+	rest := string(lines)
+	for n := 1; rest != ""; n++ {
+		line, after, ended := strings.Cut(rest, "\n")
+		if !ended {
 			return fmt.Errorf("line %d of the joined journal is cut short", n)
 		}
-		var l line
-		if err := decode(string(lines[:end]), &l); err != nil {
-			return fmt.Errorf("line %d of the joined journal cannot be read: %w", n, err)
+		e, ok := parseLine(line)
+		if !ok {
+			return fmt.Errorf("line %d of the joined journal is no entry", n)
 		}
-		e := Entry{Seq: l.Seq, At: l.At, Who: l.Who, Kind: l.Kind, Body: string(l.Body), Prev: l.Prev, Hash: DigestOf(lines[:end])}
-		if err := take(&e, lines[:end]); err != nil {
+		if err := take(&e, line); err != nil {
 			return err
 		}
-		lines = lines[end+1:]
+		rest = after
 	}
 	return nil
+}
+
+// parseLine takes apart what Entry.Canonical writes. It need not look inside the body:
+// a line that is written in any other way does not have the hash of the entry that is
+// made of it, and the chain says so.
+func parseLine(line string) (e Entry, ok bool) {
+	const at, body, kind, prev, seq, who, end = `{"at":"`, `","body":`, `,"kind":"`, `","prev":"`, `","seq":`, `,"who":"`, `"}`
+	next := func(s *string, until string) (part string) {
+		part, *s, ok = strings.Cut(*s, until)
+		return part
+	}
+	e.Hash = DigestOf([]byte(line))
+	head, rest := line, ""
+	if !strings.HasPrefix(head, at) || !strings.HasSuffix(head, end) {
+		return e, false
+	}
+	head = head[len(at) : len(head)-len(end)]
+	if e.At = next(&head, body); !ok {
+		return e, false
+	}
+	// The last members hold plain words, so the last of these marks is theirs.
+	i := strings.LastIndex(head, kind)
+	if i < 0 {
+		return e, false
+	}
+	e.Body, rest = head[:i], head[i+len(kind):]
+	if e.Kind = Kind(next(&rest, prev)); !ok {
+		return e, false
+	}
+	digest := next(&rest, seq)
+	if !ok || e.Prev.UnmarshalText([]byte(digest)) != nil {
+		return e, false
+	}
+	number, err := strconv.ParseInt(next(&rest, who), 10, 64)
+	e.Seq, e.Who = number, PersonID(rest)
+	return e, ok && err == nil
 }
 
 func unpack(packed []byte) ([]byte, error) {
@@ -288,7 +312,7 @@ func (s *State) foldJoined(body joinedBody, packed []byte, before int) (_ *State
 	if DigestOf(lines) != body.Journal {
 		return nil, false, refuse(ErrTampered, "the kept journal does not have its digest")
 	}
-	err = eachLine(packed, func(e *Entry, line []byte) error {
+	err = eachLine(lines, func(e *Entry, _ string) error {
 		if e.Prev != ch.head {
 			return refuse(ErrTampered, "entry %d of the joined journal does not follow the one before", e.Seq)
 		}

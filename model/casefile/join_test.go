@@ -1,6 +1,7 @@
 package casefile
 
 import (
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -136,4 +137,27 @@ func TestWhatCannotBeJoined(t *testing.T) {
 		require.NoError(t, main.Seal("p2", Seal{Scope: ScopeBallots, Without: []string{"1-02"}}))
 		refused(keyedElsewhere(t, half("1-02")), "sealed here")
 	})
+}
+
+// TestALineOfAKeptJournalIsTheEntry: what an entry writes is read back as it was, and
+// nothing else is read as an entry that the chain would take.
+func TestALineOfAKeptJournalIsTheEntry(t *testing.T) {
+	path, _ := signedCase(t)
+	for _, e := range allEntries(t, path) {
+		got, ok := parseLine(string(e.Canonical()))
+		require.True(t, ok)
+		require.Equal(t, e, got)
+	}
+	tricky := Entry{Seq: 1, At: "2027-09-14T09:00:00Z", Kind: KindKeyed, Body: `{"contest/1":{"title":",\"kind\":\"x\",\"prev\":\""}}`}
+	tricky.Hash = DigestOf(tricky.Canonical())
+	got, ok := parseLine(string(tricky.Canonical()))
+	require.True(t, ok)
+	require.Equal(t, tricky, got)
+	for _, line := range []string{"", "{}", `{"at":"","body":{},"kind":"","prev":"","seq":1,"who":""}`, strings.Replace(string(tricky.Canonical()), `"seq":1`, `"seq":one`, 1)} {
+		_, ok := parseLine(line)
+		require.False(t, ok, line)
+	}
+	spaced, ok := parseLine(strings.Replace(string(tricky.Canonical()), `"seq":1`, `"seq":01`, 1))
+	require.True(t, ok)
+	require.NotEmpty(t, (&chain{}).next(&spaced), "another spelling is another hash")
 }

@@ -251,3 +251,32 @@ func BenchmarkCommit(b *testing.B) {
 	b.ReportMetric(float64(commit.Microseconds())/float64(n), "commit-us")
 	b.ReportMetric(float64(commit)/float64(bare), "commit/append")
 }
+
+// BenchmarkOpenJoined opens a county's case to which another keyer's was joined, beside
+// a bare SELECT over a journal of as many entries in the same run.
+func BenchmarkOpenJoined(b *testing.B) {
+	county := countySheets(countyPrecincts)
+	other := staffed(b, newPath(b))
+	keyOneByOne(b, other, county)
+	require.NoError(b, other.Close())
+	main := staffed(b, newPath(b))
+	require.NoError(b, keying(b, main).Load("roster", &sheets.Sheets{Precincts: county.Precincts}))
+	_, err := main.Join("p2", other.Path())
+	require.NoError(b, err)
+	require.NoError(b, main.Close())
+	info, err := os.Stat(main.Path())
+	require.NoError(b, err)
+	var reading, opening time.Duration
+	for b.Loop() {
+		start := time.Now()
+		bareJournal(b, other.Path())
+		reading += time.Since(start)
+		start = time.Now()
+		c, err := Open(main.Path(), quick())
+		require.NoError(b, err)
+		opening += time.Since(start)
+		require.NoError(b, c.Close())
+	}
+	b.ReportMetric(float64(opening)/float64(reading), "open/select")
+	b.ReportMetric(float64(info.Size())/float64(sheetBytes(b, county)), "file/sheets")
+}

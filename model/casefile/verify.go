@@ -306,11 +306,16 @@ func (v *verifier) joined(e *Entry, body joinedBody) {
 	s := newState(v.of.blob)
 	s.joining = true
 	var ch chain
-	err = eachLine(packed, func(inner *Entry, line []byte) error {
+	lines, err := unpack(packed)
+	if err != nil {
+		v.fault(e.Seq, "%v", err)
+		return
+	}
+	err = eachLine(lines, func(inner *Entry, line string) error {
 		if fault := ch.next(inner); fault != "" {
 			return fmt.Errorf("entry %d: %s", inner.Seq, fault)
 		}
-		if !isCanonical(string(line)) {
+		if !isCanonical(line) {
 			return fmt.Errorf("entry %d is not canonical JSON", inner.Seq)
 		}
 		for _, d := range foldNeeds(inner) {
