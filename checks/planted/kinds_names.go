@@ -2,6 +2,7 @@ package planted
 
 import (
 	"math/rand/v2"
+	"slices"
 	"strings"
 
 	"counterproof/checks"
@@ -103,9 +104,9 @@ func matesTurned(_ *rand.Rand, s string) (string, bool) {
 
 func givenName(r *rand.Rand, s string) (string, bool) {
 	first, rest, ok := strings.Cut(s, " ")
-	var others []string // Ann for Anne, Marian for Marianne
+	var others []string // Anne for Anna, Jon for John
 	for _, other := range givenNames {
-		if other != first && len(first) > 3 && strings.HasPrefix(other, first[:3]) {
+		if oneLetter(first, other) || oneLetter(other, first) {
 			others = append(others, other)
 		}
 	}
@@ -113,4 +114,16 @@ func givenName(r *rand.Rand, s string) (string, bool) {
 		return s, false
 	}
 	return pick(r, others) + " " + rest, true
+}
+
+// oneLetter says that b is a with one letter put in or exchanged.
+func oneLetter(a, b string) bool {
+	x, y := []rune(a), []rune(b)
+	for i := range y {
+		if rest := slices.Delete(slices.Clone(y), i, i+1); len(y) == len(x)+1 && slices.Equal(rest, x) ||
+			len(y) == len(x) && x[i] != y[i] && slices.Equal(y[i+1:], x[i+1:]) && slices.Equal(y[:i], x[:i]) {
+			return true
+		}
+	}
+	return false
 }
