@@ -89,7 +89,16 @@ func onLines(v *view, c *model.Choice) string {
 
 func findChoiceMissing(ps *pass) {
 	ps.eachPair(func(k int, m contestPair, a, b *model.Contest) {
+		told := map[string]bool{} // a candidate who lacks all positions is one finding
 		for _, j := range ps.positions[k].missing {
+			_, parted := ps.positions[k].split[j]
+			if name := plain(b.Choices[j].Name); !parted {
+				ps.claims.add("contest", k, choicePath(j, ""))
+				if told[name] {
+					continue
+				}
+				told[name] = true
+			}
 			f := ps.aboutChoice(Finding{Check: "choice-missing", Grade: MustFix, Precincts: ps.pairNames(m)}, m.primary, -1, m.second, j)
 			f.Second = f.Choice + onLines(ps.s, &b.Choices[j])
 			f.Message = fmt.Sprintf("%s: %s was keyed, and the primary does not have it.", quote(f.Contest), quote(f.Second))
@@ -114,7 +123,16 @@ func (ps *pass) lineSubject(c *model.Choice) string { return ps.s.partyList(c.Li
 
 func findChoiceExtra(ps *pass) {
 	ps.eachPair(func(k int, m contestPair, a, b *model.Contest) {
+		told := map[string]bool{}
 		for _, i := range ps.positions[k].extra {
+			_, parted := ps.positions[k].joined[i]
+			if name := plain(a.Choices[i].Name); !parted {
+				ps.claims.add("contest", k, extraPath(b, i))
+				if told[name] {
+					continue
+				}
+				told[name] = true
+			}
 			f := ps.aboutChoice(Finding{Check: "choice-extra", Grade: MustFix, Precincts: ps.pairNames(m)}, m.primary, i, m.second, -1)
 			f.Primary = f.Choice + onLines(ps.p, &a.Choices[i])
 			f.Message = fmt.Sprintf("%s: the primary has %s, which was not keyed.", quote(f.Contest), quote(f.Primary))
@@ -220,7 +238,7 @@ func findChoiceName(ps *pass) {
 			}
 			// A misspelling makes another person of a keyed name; that is explained too.
 			ps.claims.add("contest", k, choicePath(j, "Name"), choicePath(j, "Person"))
-			if done[spelling{x, y}] {
+			if done[spelling{x, y}] || ps.explainedByParty(b, x, y) {
 				continue
 			}
 			done[spelling{x, y}] = true
@@ -230,6 +248,20 @@ func findChoiceName(ps *pass) {
 			ps.reportPair(m, f, "name").mend(setNames(k, &f, x, y))
 		}
 	})
+}
+
+// explainedByParty is true where the choice of a straight-party contest is a party
+// whose name differs: party-name says so.
+func (ps *pass) explainedByParty(b *model.Contest, primary, second string) bool {
+	if b.Kind.Value != model.KindParty {
+		return false
+	}
+	for i, j := range ps.parties.toSecond {
+		if j >= 0 && ps.p.words(ps.p.Parties[i].Name.Value) == primary && ps.s.words(ps.s.Parties[j].Name.Value) == second {
+			return true
+		}
+	}
+	return false
 }
 
 // eachMeeting visits the faces on which a pair of contests meets, with both
@@ -251,8 +283,8 @@ type orderDifference struct {
 func (ps *pass) compareOrders(k int) orderDifference {
 	var d orderDifference
 	m := ps.contests.pairs[k]
-	a, b := &ps.p.contests[m.primary], &ps.s.contests[m.second]
-	order := orderComparer{m: m, a: len(a.Choices), b: len(b.Choices)}
+	a := &ps.p.contests[m.primary]
+	order := ps.orderComparer(m)
 	ps.eachMeeting(k, func(face int, p, s *model.Placement) {
 		x, y := order.compare(p, s)
 		if x == nil {
@@ -295,9 +327,15 @@ func findChoiceOrder(ps *pass) {
 // placements of a county repeat the few orders there are, so equal ones are told
 // without work.
 type orderComparer struct {
-	m    contestPair
-	a, b int // numbers of choices
-	x, y []int
+	m     contestPair
+	a, b  int // numbers of choices
+	alike []int
+	x, y  []int
+}
+
+func (ps *pass) orderComparer(m contestPair) orderComparer {
+	a, b := &ps.p.contests[m.primary], &ps.s.contests[m.second]
+	return orderComparer{m: m, a: len(a.Choices), b: len(b.Choices), alike: alikePositions(b)}
 }
 
 // compare returns both orders where they differ, else nil. The slices are good
@@ -306,12 +344,12 @@ func (o *orderComparer) compare(p, s *model.Placement) (x, y []int) {
 	o.x, o.y = o.x[:0], o.y[:0]
 	each(p.Order, o.a, func(i int) {
 		if j := o.m.choices.toSecond[i]; j >= 0 {
-			o.x = append(o.x, j)
+			o.x = append(o.x, o.alike[j])
 		}
 	})
 	each(s.Order, o.b, func(j int) {
 		if o.m.choices.toPrimary[j] >= 0 {
-			o.y = append(o.y, j)
+			o.y = append(o.y, o.alike[j])
 		}
 	})
 	if slices.Equal(o.x, o.y) {
@@ -320,11 +358,42 @@ func (o *orderComparer) compare(p, s *model.Placement) (x, y []int) {
 	if len(o.x) != len(o.y) { // left-out choices are another finding
 		o.x = slices.DeleteFunc(o.x, func(j int) bool { return !slices.Contains(o.y, j) })
 		o.y = slices.DeleteFunc(o.y, func(j int) bool { return !slices.Contains(o.x, j) })
+		o.x, o.y = firsts(o.x), firsts(o.y)
 		if slices.Equal(o.x, o.y) {
 			return nil, nil
 		}
 	}
 	return o.x, o.y
+}
+
+// firsts keeps each element where it first stands.
+func firsts(list []int) []int {
+	out := list[:0]
+	for _, j := range list {
+		if !slices.Contains(out, j) {
+			out = append(out, j)
+		}
+	}
+	return out
+}
+
+// alikePositions gives, for each choice of the second entry, the first of those
+// that nothing printed tells from it: write-in positions, and positions of one name
+// whose party lines are the same or were not keyed. Their order says nothing.
+func alikePositions(b *model.Contest) []int {
+	out := make([]int, len(b.Choices))
+	for j := range b.Choices {
+		out[j] = j
+		for i := range min(j, 500) { // no ballot is longer
+			x, y := &b.Choices[i], &b.Choices[j]
+			if x.WriteIn && y.WriteIn || !x.WriteIn && !y.WriteIn && plain(x.Name) == plain(y.Name) &&
+				(!x.Lines.Known || !y.Lines.Known || slices.Equal(x.Lines.Value, y.Lines.Value)) {
+				out[j] = out[i]
+				break
+			}
+		}
+	}
+	return out
 }
 
 func each(order model.Stated[[]int], n int, visit func(int)) {

@@ -81,7 +81,7 @@ func findDistrictCoverage(ps *pass) {
 		if inside.count() == 0 {
 			continue // the export does not draw it
 		}
-		on := ps.p.on[ci]
+		on := ps.onAsAny(ci)
 		var missing, stray []int
 		for w := range inside {
 			for _, i := range (set{inside[w] &^ on[w]}).list() {
@@ -93,6 +93,9 @@ func findDistrictCoverage(ps *pass) {
 		}
 		if len(missing)+len(stray) == 0 {
 			continue
+		}
+		if ps.contests.toSecond[ci] < 0 && len(ps.content.extra[ps.contests.primaryJoint[ci]]) > 0 {
+			continue // a contest that was not keyed at all is wrong wherever it is
 		}
 		district := firstOf(ps.p.words(ps.p.Districts[d.Value].Name), ps.p.Origins.District(d.Value).ID)
 		si := ps.contests.toSecond[ci]
@@ -127,6 +130,20 @@ func findDistrictCoverage(ps *pass) {
 	}
 }
 
+// onAsAny are the precincts whose ballots carry a contest of the primary, in any
+// of its versions.
+func (ps *pass) onAsAny(contest int) set {
+	on := slices.Clone(ps.p.on[contest])
+	for other, j := range ps.contests.primaryJoint {
+		if j == ps.contests.primaryJoint[contest] && other != contest {
+			for w := range on {
+				on[w] |= ps.p.on[other][w]
+			}
+		}
+	}
+	return on
+}
+
 func briefly(names []string) []string {
 	names = sortNames(names)
 	if len(names) > 6 {
@@ -149,6 +166,14 @@ func (ps *pass) spokenPrecincts(contest int) map[int]bool {
 	mark(ps.content.extra[j])
 	for _, w := range ps.content.wrong {
 		mark(w.areas)
+	}
+	for _, c := range ps.ballots.conflicts {
+		if !c.second {
+			out[c.precinct] = true
+		}
+	}
+	for _, u := range ps.ballots.unmet {
+		mark([]int{u.area})
 	}
 	return out
 }

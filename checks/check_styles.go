@@ -6,7 +6,6 @@ import (
 	"strings"
 
 	"counterproof/checks/wording"
-	"counterproof/model"
 )
 
 var styleLabel = &Check{
@@ -110,14 +109,29 @@ func findStyleLabel(ps *pass) {
 		f := Finding{Check: "style-label", Grade: Confirm, Primary: k.primary, Second: k.second, Style: k.second, Precincts: ps.areaNames(list)}
 		f.Look.Primary = ps.lookStyle(list[0])
 		f.Message = fmt.Sprintf("The ballot keyed as style %s is labelled %s in the primary.", quote(k.second), quote(k.primary))
-		if used[k.second] || slices.ContainsFunc(ps.s.Styles, func(s model.Style) bool {
-			return s.Label.Known && wording.Normal(s.Label.Value) == k.primary
-		}) {
+		if used[k.second] || ps.labelOfOther(k.primary, list) {
 			f.Grade = MustFix
 			f.Message += " That is the label of another style."
 		}
 		ps.report(f, "label", k.second).mend(setLabels(&f, func(primary, second string) bool { return k == differing{primary, second} }))
 	}
+}
+
+// labelOfOther is true where a label of the primary is that of another style of
+// the second entry: one with another content than those of the areas.
+func (ps *pass) labelOfOther(label string, areas []int) bool {
+	own := map[string]bool{}
+	for _, a := range areas {
+		for _, st := range ps.s.stylesOf[ps.precincts.areas[a].second] {
+			own[ps.contentSet(ps.s, []int{st}).key()] = true
+		}
+	}
+	for st := range ps.s.Styles {
+		if hasLabel(ps.s, st, label) && !own[ps.contentSet(ps.s, []int{st}).key()] {
+			return true
+		}
+	}
+	return false
 }
 
 // shortList names a few and counts the rest.
@@ -181,6 +195,10 @@ func findHeading(ps *pass) {
 			above = " above " + quote(f.Contest)
 		}
 		switch {
+		case d.primary == d.second:
+			f.Grade, f.Primary, f.Second = MustFix, "elsewhere", firstOf(strings.TrimSpace(above), "at the end")
+			f.Check = "heading"
+			f.Message = fmt.Sprintf("The heading %s was keyed%s, and stands elsewhere on the ballot in the primary.", quote(d.second), above)
 		case d.primary == "":
 			f.Message = fmt.Sprintf("The heading %s%s was keyed, and the primary does not print it there.", quote(d.second), above)
 		case d.second == "":
@@ -232,7 +250,15 @@ func (ps *pass) eachHeadingDifference(fc *face, visit func(primary, second strin
 	}
 	// A heading that only stands elsewhere because contests were moved, left off or
 	// added is explained by that; one that is nowhere on the other side is not.
+	// One that stands above another contest is one difference, not two.
 	moved := !slices.EqualFunc(pRuns, sRuns, func(x, y headingRun) bool { return x.joint == y.joint })
+	for i := 0; i < len(pRest) && !moved; i++ {
+		if k := slices.IndexFunc(sRest, func(o headingText) bool { return o.words == pRest[i].words }); k >= 0 {
+			visit(pRest[i].words, sRest[k].words, sRest[k].joint)
+			pRest, sRest = slices.Delete(pRest, i, i+1), slices.Delete(sRest, k, k+1)
+			i--
+		}
+	}
 	for _, h := range pRest {
 		if !moved || !slices.ContainsFunc(sRest, func(o headingText) bool { return o.words == h.words }) {
 			visit(h.words, "", h.joint)
@@ -263,7 +289,7 @@ func statesHeadings(v *view, styles []int) bool {
 func (ps *pass) headingRuns(v *view, styles []int, other set) []headingRun {
 	var out []headingRun
 	var carried []string
-	joint := ps.joint(v)
+	joint, seen := ps.joint(v), map[int]bool{}
 	for _, pl := range placements(v, styles) {
 		var own []string
 		for _, h := range pl.Headings.Value {
@@ -271,7 +297,8 @@ func (ps *pass) headingRuns(v *view, styles []int, other set) []headingRun {
 				own = append(own, w)
 			}
 		}
-		if j := joint[pl.Contest]; other.has(j) {
+		if j := joint[pl.Contest]; other.has(j) && !seen[j] {
+			seen[j] = true
 			out = append(out, headingRun{joint: j, own: own, carried: carried})
 			carried = nil
 		} else {

@@ -143,12 +143,12 @@ func findUnitHeader(ps *pass) {
 		if a.Precincts.Known && b.Precincts.Known {
 			x, y := ps.leaves(ps.p, a.Precincts.Value), ps.leaves(ps.s, b.Precincts.Value)
 			for _, n := range y {
-				if !slices.Contains(x, n) {
+				if !slices.Contains(x, n) && !ps.strange(n) {
 					lacks = append(lacks, ps.leafName(n))
 				}
 			}
 			for _, n := range x {
-				if !slices.Contains(y, n) {
+				if !slices.Contains(y, n) && !ps.strange(n) {
 					names = append(names, ps.leafName(n))
 				}
 			}
@@ -191,6 +191,15 @@ func findUnitHeader(ps *pass) {
 		}
 		ps.report(f, ps.unitSubject(i, j)).mend(setHeader(&f, i, j))
 	}
+}
+
+// strange is true for a precinct that only one side knows, which a finding of its
+// own says; n is what leaves returns.
+func (ps *pass) strange(n int) bool {
+	if n >= len(ps.p.Precincts) {
+		return true
+	}
+	return len(ps.p.stylesOf[n]) > 0 && !ps.precincts.keyed[n]
 }
 
 // elsewhere says where precincts vote that a unit of another site names.

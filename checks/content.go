@@ -155,7 +155,13 @@ func (ps *pass) findWrongStyles(pSets, sSets []set, both set) {
 			areasOf[s] += len(faces[f].areas)
 		}
 	}
-	type pairing struct{ meant, carried int }
+	// On how many areas either side has each content.
+	held := map[string]int{}
+	for f := range faces {
+		held["p"+masked(pSets[f], both).key()] += len(faces[f].areas)
+		held["s"+masked(sSets[f], both).key()] += len(faces[f].areas)
+	}
+	type pairing struct{ meant, carried string } // by party, content and label
 	grouped := map[pairing]*wrongStyle{}
 	budget := maxNearest
 	for _, f := range differing {
@@ -165,14 +171,26 @@ func (ps *pass) findWrongStyles(pSets, sSets []set, both set) {
 		d := apart(have, should)
 		var carried *class
 		exact := false
-		if c := byContent[party+"\x00"+have.key()]; c != nil {
+		c := byContent[party+"\x00"+have.key()]
+		if c == nil && d >= 2 { // the ballot meant for another party's voters
+			for _, other := range sortedKeys(classes) {
+				if c == nil {
+					c = byContent[other+"\x00"+have.key()]
+				}
+			}
+		}
+		if c != nil {
 			shared := usedWith[a][party+"\x00"+have.key()] > 0
 			sameLabel := ps.labelsAgree(a, b)
 			carriedLabel := slices.ContainsFunc(c.styles, func(t int) bool { return ps.labelsAgree(a, t) })
 			whole := len(faces[f].areas) == areasOf[b]
+			// A ballot that nobody else is meant to get, and that differs by one contest
+			// from one that exists, is a contest left off or added, not a mistaken style.
+			single := d == 1 && held["s"+should.key()] == len(faces[f].areas) && held["p"+should.key()] == 0
 			switch {
 			case ps.keyedAlike(b, c.styles):
 				// One style of the second entry, keyed in two ways: the contests tell.
+			case single:
 			case shared, d >= 2, carriedLabel && !sameLabel:
 				carried, exact = c, true
 			case sameLabel, whole, shares:
@@ -209,11 +227,14 @@ func (ps *pass) findWrongStyles(pSets, sSets []set, both set) {
 		}
 		t := ps.nameable(carried.styles, a)
 		faces[f].wrongStyle, faces[f].carried = true, t
-		k := pairing{b, t}
+		k := pairing{party + "\x00" + should.key() + ps.s.Styles[b].Label.Value, carried.content.key() + ps.s.Styles[t].Label.Value}
 		g := grouped[k]
 		if g == nil {
 			g = &wrongStyle{meant: b, carried: t, exact: exact, single: d == 1}
 			grouped[k] = g
+		}
+		if compareNames(styleName(ps.s, b), styleName(ps.s, g.meant)) < 0 {
+			g.meant = b
 		}
 		g.areas = append(g.areas, faces[f].areas...)
 	}

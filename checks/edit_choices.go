@@ -343,7 +343,7 @@ func haveCandidate(k int, f *Finding, index int, ofSecond bool) mending {
 		}
 		for _, i := range list {
 			_, apart := lone[i]
-			if i != index && (apart || plain(choices[i].Name) != plain(choices[index].Name) || choices[i].Person != choices[index].Person) {
+			if i != index && (apart || plain(choices[i].Name) != plain(choices[index].Name)) {
 				continue
 			}
 			if r.second == ofSecond {
@@ -509,7 +509,7 @@ func setWriteIns(k int, f *Finding) mending {
 func setOrder(k int, f *Finding) mending {
 	return setting(f, "order of the choices of "+thing(f), func(r *repair) {
 		ps, m := r.ps, r.ps.contests.pairs[k]
-		order := orderComparer{m: m, a: len(ps.p.contests[m.primary].Choices), b: len(ps.s.contests[m.second].Choices)}
+		order := ps.orderComparer(m)
 		var faces []int
 		there := map[*face]*model.Placement{}
 		for _, mt := range ps.meetings[k] {

@@ -74,6 +74,7 @@ func setFact(f *Finding, what, path string) mending {
 // primary and j of the second entry.
 func setPartyName(f *Finding, i, j int) mending {
 	return setting(f, "name of the party "+quote(firstOf(f.Second, f.Primary)), func(r *repair) {
+		r.renameTickets(i, j)
 		p, s := &r.ps.p.Parties[i], &r.ps.s.Parties[j]
 		pn, pa := r.ps.p.words(p.Name.Value), r.ps.p.words(p.Abbreviation.Value)
 		sn, sa := r.ps.s.words(s.Name.Value), r.ps.s.words(s.Abbreviation.Value)
@@ -81,6 +82,7 @@ func setPartyName(f *Finding, i, j int) mending {
 			own := &r.to.Parties[i]
 			if sn != "" && sn != pn && sn != pa {
 				own.Name = r.say(own.Name, sn)
+				r.nameStraightParty(pn, sn)
 			}
 			if sa != "" && sa != pa && sa != pn {
 				own.Abbreviation = r.say(own.Abbreviation, sa)
@@ -90,11 +92,47 @@ func setPartyName(f *Finding, i, j int) mending {
 		own := &r.to.Parties[j]
 		if sn != "" && sn != pn && sn != pa {
 			own.Name = r.say(own.Name, firstOf(pn, pa))
+			r.nameStraightParty(sn, firstOf(pn, pa))
 		}
 		if sa != "" && sa != pa && sa != pn && !isAny(sa, r.ps.p.Origins.Party(i).ID, r.ps.p.Origins.Party(i).Codes) {
 			own.Abbreviation = r.say(own.Abbreviation, firstOf(pa, pn))
 		}
 	})
+}
+
+// nameStraightParty gives a party its name in the straight-party contests of own
+// too, where the party is itself the choice.
+func (r *repair) nameStraightParty(old, name string) {
+	for c := range r.to.Contests {
+		if r.to.Contests[c].Kind.Value != model.KindParty {
+			continue
+		}
+		for i := range r.to.Contests[c].Choices {
+			if ch := &r.to.Contests[c].Choices[i]; r.own.words(ch.Name.Value) == old {
+				ch.Name = r.say(ch.Name, name)
+			}
+		}
+	}
+}
+
+// renameTickets calls a party in straight-party contests what the other side calls
+// it: the party's name is what differs there too.
+func (r *repair) renameTickets(i, j int) {
+	from, to := r.ps.p.words(r.ps.p.Parties[i].Name.Value), r.ps.s.words(r.ps.s.Parties[j].Name.Value)
+	if r.second {
+		from, to = to, from
+	}
+	for k, m := range r.ps.contests.pairs {
+		if r.ps.s.contests[m.second].Kind.Value != model.KindParty || from == "" || to == "" {
+			continue
+		}
+		e := r.choicesOf(k)
+		for c, ch := range r.own.contests[r.minePaired(k)].Choices {
+			if o := e.other(c); o >= 0 && plain(ch.Name) == from && plain(e.theirs()[o].Name) == to {
+				e.contest().Choices[c].Name = r.say(e.contest().Choices[c].Name, to)
+			}
+		}
+	}
 }
 
 // setSwept sets a field that the sweep found to differ, where it can be set by

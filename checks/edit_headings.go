@@ -37,6 +37,10 @@ func setHeading(f *Finding, d *headingDifference) mending {
 			})
 		}
 		r.rewrite(d.faces, func(fc *face, st *model.Style) {
+			if from == want {
+				r.moveHeading(fc, st, want)
+				return
+			}
 			for _, j := range joints[fc] {
 				own, there := r.headingsAt(st, j), r.otherHeadings(fc, j)
 				if own != nil {
@@ -50,12 +54,48 @@ func setHeading(f *Finding, d *headingDifference) mending {
 		name += " above " + quote(f.Contest)
 	}
 	switch {
+	case primary == second:
+		return moving(name+": "+quote(second), do)
 	case primary == "":
 		return having(SidePrimary, "heading "+quote(second), do)
 	case second == "":
 		return having(SideSecond, "heading "+quote(primary), do)
 	}
 	return setting(f, name, do)
+}
+
+// moveHeading takes a heading from where own alone prints it to where the other
+// side alone prints it.
+func (r *repair) moveHeading(fc *face, st *model.Style, words string) {
+	surplus := func(joint int) int { // above zero: own alone; below: the other side alone
+		own := r.headingsAt(st, joint)
+		if own == nil {
+			return 0
+		}
+		return count(r.printedWords(r.own, own.Value), words) - count(r.printedWords(r.other, r.otherHeadings(fc, joint)), words)
+	}
+	from, to := []int(nil), []int(nil)
+	for i := range len(st.Content) + 1 {
+		j := -1
+		if i < len(st.Content) {
+			j = r.joint(st.Content[i].Contest)
+		}
+		switch n := surplus(j); {
+		case n > 0:
+			from = append(from, j)
+		case n < 0:
+			to = append(to, j)
+		}
+	}
+	for k := range min(len(from), len(to)) {
+		at := r.headingsAt(st, from[k])
+		i := slices.IndexFunc(at.Value, func(h model.Text) bool { return r.own.words(h) == words })
+		moved := at.Value[i]
+		at.Value = slices.Delete(slices.Clone(at.Value), i, i+1)
+		own := r.headingsAt(st, to[k])
+		*own = r.reheaded(*own, r.otherHeadings(fc, to[k]), "", words)
+		own.Value[slices.IndexFunc(own.Value, func(h model.Text) bool { return r.own.words(h) == words })] = moved
+	}
 }
 
 // headingsAt is the list of headings above a contest on one of own's ballots, or
@@ -148,6 +188,13 @@ func (r *repair) headingsAfterAdding(fc *face, st *model.Style, at int, there []
 	}
 	if next == len(st.Content) && (next == at+1 || !r.otherHas(fc, r.joint(st.Content[next-1].Contest))) {
 		taken = append(taken, r.takeHeadings(&st.Closing, &reach, r.printedWords(r.other, r.otherHeadings(fc, -1)))...)
+	}
+	// Where contests were moved as well, what is its own may stand elsewhere.
+	own := slices.DeleteFunc(slices.Clone(reach), func(w string) bool { return count(mine, w) == 0 })
+	for i := 0; i < len(st.Content) && len(own) > 0; i++ {
+		if j := r.joint(st.Content[i].Contest); i != at && r.otherHas(fc, j) {
+			taken = append(taken, r.takeHeadings(&st.Content[i].Headings, &own, r.printedWords(r.other, r.otherHeadings(fc, j)))...)
+		}
 	}
 	// In their order: those of contests before, then its own.
 	list := st.Content[at].Headings.Value

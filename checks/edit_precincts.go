@@ -8,7 +8,7 @@ import (
 )
 
 // precinct is own's precinct for one of the other side's; own is given one that
-// it lacks, with its ballots.
+// it lacks, with its ballots and on the cards that name it.
 func (r *repair) precinct(o int) int {
 	if i := r.toOwn(r.ps.precincts.toSecond, r.ps.precincts.toPrimary)[o]; i >= 0 {
 		return i
@@ -28,6 +28,7 @@ func (r *repair) precinct(o int) int {
 	for _, s := range r.other.stylesOf[o] {
 		r.give(s, []int{i})
 	}
+	r.name(i, o)
 	if len(r.other.stylesOf[o]) > 0 {
 		r.draw(i)
 		return i
@@ -45,6 +46,19 @@ func (r *repair) precinct(o int) int {
 		}
 	}
 	return i
+}
+
+// name puts a new precinct of own into the card headers that name the other
+// side's.
+func (r *repair) name(precinct, o int) {
+	for u, own := range r.toOwn(r.ps.units.toSecond, r.ps.units.toPrimary) {
+		if own < 0 || !slices.Contains(r.other.Units[u].Precincts.Value, o) || !r.to.Units[own].Precincts.Known {
+			continue
+		}
+		header := append(slices.Clone(r.to.Units[own].Precincts.Value), precinct)
+		slices.Sort(header)
+		r.to.Units[own].Precincts.Value = header
+	}
 }
 
 // draw puts a new precinct of own into the districts of the contests on its
@@ -76,8 +90,7 @@ func (r *repair) siteUses(list model.Stated[[]model.SiteUse]) model.Stated[[]mod
 	return out
 }
 
-// dropPrecincts takes precincts out of own. Card headers that name one keep its
-// name, as one that matches no precinct: what stands on a card is another finding.
+// dropPrecincts takes precincts out of own, and out of its card headers.
 func (r *repair) dropPrecincts(gone map[int]bool) {
 	at, next := make([]int, len(r.to.Precincts)), 0
 	for i := range at {
@@ -100,13 +113,7 @@ func (r *repair) dropPrecincts(gone map[int]bool) {
 		return out
 	}
 	for u := range r.to.Units {
-		unit := &r.to.Units[u]
-		for _, i := range unit.Precincts.Value {
-			if gone[i] && !slices.Contains(unit.Unknown, r.own.precinctName[i]) {
-				unit.Unknown = append(slices.Clone(unit.Unknown), r.own.precinctName[i])
-			}
-		}
-		unit.Precincts.Value = kept(unit.Precincts.Value)
+		r.to.Units[u].Precincts.Value = kept(r.to.Units[u].Precincts.Value)
 	}
 	for s := range r.to.Styles {
 		r.to.Styles[s].Precincts = kept(r.to.Styles[s].Precincts)

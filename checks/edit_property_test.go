@@ -137,6 +137,50 @@ func plant(c *planted.County, kinds []*planted.Kind, r *rand.Rand) (*planted.Cou
 	return c, names
 }
 
+func TestEditsOfUnrelatedCountiesDoNotPanic(t *testing.T) {
+	county := func(seed uint64) *planted.County {
+		shape := planted.ShapeOf(seed)
+		shape.Precincts = 40
+		return planted.New(seed, shape)
+	}
+	for seed := range uint64(6) {
+		// An export beside another county's sheets, and the other way round.
+		a, b := county(seed), county(seed+101)
+		primary, second := a.Primary.Election, b.Second.Election
+		if seed%2 == 1 {
+			primary, second = b.Second.Election, a.Primary.Election
+		}
+		keptPrimary, keptSecond := primary.Clone(), second.Clone()
+		tried := map[string]int{}
+		for _, f := range checks.Compare(primary, second, checks.Options{}).Findings {
+			if tried[f.Check]++; tried[f.Check] > 2 {
+				continue
+			}
+			for _, e := range f.Edits {
+				p, s := primary, second
+				if e.Side == checks.SidePrimary {
+					p = primary.Clone()
+					e.Apply(p)
+				} else {
+					s = second.Clone()
+					e.Apply(s)
+				}
+				for _, left := range checks.Compare(p, s, checks.Options{}).Findings { // what came out can be compared
+					if left.Check == "unclassified" && strings.Contains(left.Message, "compare it by eye") {
+						t.Errorf("seed %d: after %s: %s", seed, e.What, left.Message)
+					}
+				}
+			}
+		}
+		if len(tried) < 5 {
+			t.Errorf("seed %d: two counties should differ in more than %v", seed, tried)
+		}
+		if !reflect.DeepEqual(keptPrimary, primary) || !reflect.DeepEqual(keptSecond, second) {
+			t.Errorf("seed %d: an edit of a copy changed what was compared", seed)
+		}
+	}
+}
+
 func TestMendingFindingByFindingEndsInTwoEntriesThatAgree(t *testing.T) {
 	for _, wrong := range []checks.Side{checks.SidePrimary, checks.SideSecond} {
 		t.Run("mistakes in the "+string(wrong), func(t *testing.T) {

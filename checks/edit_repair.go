@@ -273,7 +273,8 @@ func (r *repair) joinVersion(pair int) {
 
 // redraw keeps the districts of own in step with its ballots. Where a contest was
 // put onto a precinct's ballot or taken off, and the district had agreed with what
-// was wrong, it is drawn anew: a boundary that was moved is moved back.
+// was wrong, it is drawn as the other side's ballots are: a boundary that was moved
+// is moved back.
 func (r *repair) redraw() {
 	type change struct {
 		district, precinct int
@@ -300,6 +301,17 @@ func (r *repair) redraw() {
 		return on
 	}
 	before, after := standing(r.own.Styles), standing(r.to.Styles)
+	right := make([]set, r.ps.contests.joint) // as the other side has it
+	for j := range right {
+		right[j] = newSet(len(r.own.Precincts))
+	}
+	for a := range r.ps.precincts.areas {
+		for _, s := range r.other.stylesOf[r.otherPrecinctIn(a)] {
+			for _, pl := range r.other.Styles[s].Content {
+				right[r.otherJoint(pl.Contest)].add(r.precinctIn(a))
+			}
+		}
+	}
 	var changes []change
 	for c := range r.own.Contests {
 		d, j := r.own.Contests[c].District, r.joint(c)
@@ -308,7 +320,7 @@ func (r *repair) redraw() {
 		}
 		for p := range r.own.Precincts {
 			was, is := before[j].has(p), after[j].has(p)
-			if was != is && slices.Contains(r.own.Districts[d.Value].Precincts, p) == was {
+			if was != is && is == right[j].has(p) && slices.Contains(r.own.Districts[d.Value].Precincts, p) == was {
 				changes = append(changes, change{d.Value, p, is})
 			}
 		}

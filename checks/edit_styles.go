@@ -346,7 +346,7 @@ func moveStyle(f *Finding, w wrongStyle) mending {
 		}
 		for _, fc := range r.ps.facesOf(w) {
 			precincts := r.precinctsOn(fc)
-			r.give(w.meant, precincts)
+			r.give(fc.second[0], precincts)
 			r.leave(fc.primary[0], precincts)
 		}
 	})
@@ -354,10 +354,11 @@ func moveStyle(f *Finding, w wrongStyle) mending {
 
 // facesOf are the faces of one finding of a wrong style.
 func (ps *pass) facesOf(w wrongStyle) []*face {
+	party := ps.stylePartyKey(ps.s, w.meant)
 	var faces []*face
 	for i := range ps.ballots.faces {
 		fc := &ps.ballots.faces[i]
-		if fc.wrongStyle && fc.carried == w.carried && len(fc.second) == 1 && fc.second[0] == w.meant {
+		if fc.wrongStyle && slices.Contains(w.areas, fc.areas[0]) && ps.stylePartyKey(ps.s, fc.second[0]) == party {
 			faces = append(faces, fc)
 		}
 	}
@@ -371,15 +372,17 @@ func (ps *pass) facesOf(w wrongStyle) []*face {
 func (r *repair) exchange(w wrongStyle) {
 	moves := []wrongStyle{w}
 	for n := 0; n < len(moves); n++ {
+		var emptied []int
 		for _, fc := range r.ps.facesOf(moves[n]) {
-			r.leave(moves[n].meant, r.precinctsOn(fc))
-		}
-		if len(r.to.Styles[moves[n].meant].Precincts) > 0 {
-			continue
+			style := fc.second[0]
+			r.leave(style, r.precinctsOn(fc))
+			if len(r.to.Styles[style].Precincts) == 0 {
+				emptied = append(emptied, style)
+			}
 		}
 		for _, o := range r.ps.content.wrong {
 			known := slices.ContainsFunc(moves, func(m wrongStyle) bool { return m.meant == o.meant && m.carried == o.carried })
-			if o.carried == moves[n].meant && !known {
+			if slices.Contains(emptied, o.carried) && !known {
 				moves = append(moves, o)
 			}
 		}

@@ -300,6 +300,10 @@ var slips = []slip{
 	both("a heading too many", "heading", func(e *model.Election) {
 		alone(e, 5).Content[1].Headings.Value = []model.Text{model.Plain("TOWN")}
 	}),
+	both("a heading above another contest", "heading", func(e *model.Election) {
+		c := e.Styles[1].Content
+		c[3].Headings, c[1].Headings = c[1].Headings, c[3].Headings
+	}),
 	both("one of two headings left out", "heading", func(e *model.Election) { e.Styles[1].Closing.Value = nil }),
 
 	both("a precinct on another style", "wrong-style", func(e *model.Election) { give(e, 5, 1) }),
@@ -320,7 +324,7 @@ var slips = []slip{
 		e.Styles[2].Precincts = []int{4, 6}
 	}),
 	{name: "a precinct's name", make: func(e *model.Election) { e.Precincts[5].Name = model.Plain("3-20") },
-		onPrimary: []string{"precinct-absent", "precinct-unkeyed", "unit-header"}, onSecond: []string{"precinct-absent", "precinct-unkeyed", "unit-header"}},
+		onPrimary: []string{"precinct-absent", "precinct-unkeyed"}, onSecond: []string{"precinct-absent", "precinct-unkeyed"}},
 
 	both("a party's name", "party-name", func(e *model.Election) { e.Parties[0].Name = say("Herons Party") }),
 	both("a party's short form", "party-name", func(e *model.Election) { e.Parties[0].Abbreviation = say("HRN") }),
