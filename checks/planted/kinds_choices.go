@@ -203,15 +203,18 @@ func reordered(which func(*rand.Rand, []int) []int, kind model.Kind) func(*groun
 			if c := p.Contests[b.p]; len(order) < 2 || c.Choices[order[0]].WriteIn || c.Choices[order[1]].WriteIn || !differently(c, order[0], order[1]) {
 				continue
 			}
-			if !g.claim("contest/" + b.key + "/order") {
+			var keys []string
+			for _, s := range styles {
+				keys = append(keys, p.precinctKeys(p.Styles[s].Precincts)...)
+			}
+			if !g.claims.free("contest/"+b.key+"/order") || len(styles) < len(p.stylesWith(b.p)) && !g.place(b.key, keys) {
 				continue
 			}
+			g.claim("contest/" + b.key + "/order")
 			g.mark(b.key)
-			var keys []string
 			for _, s := range styles {
 				place := &p.Styles[s].Content[placed(p.Styles[s], b.p)]
 				place.Order.Value[0], place.Order.Value[1] = place.Order.Value[1], place.Order.Value[0]
-				keys = append(keys, p.precinctKeys(p.Styles[s].Precincts)...)
 			}
 			slices.Sort(keys)
 			return []Expect{{Contest: b.key, Precincts: slices.Compact(keys)}}
@@ -261,11 +264,15 @@ func rotated(g *ground) []Expect {
 	p := g.Primary
 	for _, b := range g.contests() {
 		styles := p.stylesWith(b.p)
-		if !p.Contests[b.p].Rotates.Value || len(styles) < 2 || len(g.named(p, b.p)) < 2 || !g.claim("contest/"+b.key+"/order") {
+		if !p.Contests[b.p].Rotates.Value || len(styles) < 2 || len(g.named(p, b.p)) < 2 || !g.claims.free("contest/"+b.key+"/order") {
 			continue
 		}
-		g.mark(b.key)
 		style := &p.Styles[pick(g.Rand, styles)]
+		if !g.place(b.key, p.precinctKeys(style.Precincts)) {
+			continue
+		}
+		g.claim("contest/" + b.key + "/order")
+		g.mark(b.key)
 		order := style.Content[placed(*style, b.p)].Order.Value
 		order[0], order[1] = order[1], order[0]
 		return []Expect{{Contest: b.key, Precincts: p.precinctKeys(style.Precincts)}}

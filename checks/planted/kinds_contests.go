@@ -148,6 +148,17 @@ func (s *Side) has(prefix string, except int) bool {
 	return false
 }
 
+// contested says that a contest has several candidates. Of one candidate alone
+// nobody could say whether the title is wrong or the candidate.
+func contested(c model.Contest) bool {
+	people := map[string]bool{}
+	for _, ch := range c.Choices {
+		people[ch.Person] = true
+	}
+	delete(people, "")
+	return len(people) > 1
+}
+
 func titlesExchanged(g *ground) []Expect {
 	list := g.contests()
 	if g.want != "" {
@@ -161,7 +172,7 @@ func titlesExchanged(g *ground) []Expect {
 		for _, b := range list[i+1:] {
 			ca, cb := &g.Primary.Contests[a.p], &g.Primary.Contests[b.p]
 			if a.key == b.key || !g.titledCandidates(a) || !g.titledCandidates(b) || ca.Title.Value.In("") == cb.Title.Value.In("") ||
-				len(ca.Subtitle.Value) > 0 || len(cb.Subtitle.Value) > 0 ||
+				!contested(*ca) || !contested(*cb) || len(ca.Subtitle.Value) > 0 || len(cb.Subtitle.Value) > 0 ||
 				!slices.Equal(ca.PrimaryParties.Value, cb.PrimaryParties.Value) {
 				continue
 			}

@@ -36,7 +36,7 @@ func districtDangling(g *ground) []Expect {
 }
 
 func precinctDangling(g *ground) []Expect {
-	if g.want != "" {
+	if g.want != "" || !g.claim("style/dangling") {
 		return nil
 	}
 	g.Primary.Origins.Dangling = append(g.Primary.Origins.Dangling, model.Dangling{

@@ -3,6 +3,7 @@ package planted
 import (
 	"fmt"
 	"math/rand/v2"
+	"slices"
 	"strings"
 
 	"counterproof/checks"
@@ -58,7 +59,7 @@ func Pair(a, b *Kind, c *County, sameContest bool) (Outcome, bool) {
 		if more == nil || sameContest && claims.Contest != want {
 			continue
 		}
-		expected = append(expected, more...)
+		expected = merged(append(expected, more...))
 		found := checks.Compare(planted.Primary.Election, planted.Second.Election, checks.Options{})
 		o := planted.Judge(expected, found.Findings)
 		if o.Report != "" {
@@ -71,6 +72,24 @@ func Pair(a, b *Kind, c *County, sameContest bool) (Outcome, bool) {
 		return o, true
 	}
 	return Outcome{}, false
+}
+
+// merged joins what is one finding: one code for one contest, with the precincts
+// of both.
+func merged(expected []Expect) []Expect {
+	var out []Expect
+	for _, e := range expected {
+		same := func(o Expect) bool {
+			return e.Contest != "" && o.Check == e.Check && o.Grade == e.Grade && o.Contest == e.Contest && o.Choice == e.Choice &&
+				e.Precincts != nil && o.Precincts != nil
+		}
+		if i := slices.IndexFunc(out, same); i >= 0 {
+			out[i].Precincts = append(slices.Clone(out[i].Precincts), e.Precincts...)
+			continue
+		}
+		out = append(out, e)
+	}
+	return out
 }
 
 // digest makes a number of a name (FNV-1a), so that every kind draws its own
