@@ -109,7 +109,7 @@ func findStyleLabel(ps *pass) {
 		f := Finding{Check: "style-label", Grade: Confirm, Primary: k.primary, Second: k.second, Style: k.second, Precincts: ps.areaNames(list)}
 		f.Look.Primary = ps.lookStyle(list[0])
 		f.Message = fmt.Sprintf("The ballot keyed as style %s is labelled %s in the primary.", quote(k.second), quote(k.primary))
-		if used[k.second] || ps.labelOfOther(k.primary, list) {
+		if ps.labelOfOther(ps.p, k.second, list) || ps.labelOfOther(ps.s, k.primary, list) {
 			f.Grade = MustFix
 			f.Message += " That is the label of another style."
 		}
@@ -117,17 +117,21 @@ func findStyleLabel(ps *pass) {
 	}
 }
 
-// labelOfOther is true where a label of the primary is that of another style of
-// the second entry: one with another content than those of the areas.
-func (ps *pass) labelOfOther(label string, areas []int) bool {
+// labelOfOther is true where a label is, on one side, that of another style: one
+// with another content than those of the areas.
+func (ps *pass) labelOfOther(v *view, label string, areas []int) bool {
 	own := map[string]bool{}
 	for _, a := range areas {
-		for _, st := range ps.s.stylesOf[ps.precincts.areas[a].second] {
-			own[ps.contentSet(ps.s, []int{st}).key()] = true
+		precinct := ps.precincts.areas[a].primary
+		if v == ps.s {
+			precinct = ps.precincts.areas[a].second
+		}
+		for _, st := range v.stylesOf[precinct] {
+			own[ps.contentSet(v, []int{st}).key()] = true
 		}
 	}
-	for st := range ps.s.Styles {
-		if hasLabel(ps.s, st, label) && !own[ps.contentSet(ps.s, []int{st}).key()] {
+	for st := range v.Styles {
+		if hasLabel(v, st, label) && !own[ps.contentSet(v, []int{st}).key()] {
 			return true
 		}
 	}

@@ -412,7 +412,7 @@ func findPrecinctUnserved(ps *pass) {
 				continue
 			}
 			for _, n := range ps.leaves(ps.p, []int{i}) {
-				if !slices.ContainsFunc(sites, func(s int) bool { return bySite[s].has(n) }) {
+				if !explained[n] && !slices.ContainsFunc(sites, func(s int) bool { return bySite[s].has(n) }) {
 					k := at{use, siteList(ps.p, sites)}
 					unserved[k] = append(unserved[k], n)
 				}
