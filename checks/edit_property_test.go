@@ -143,7 +143,7 @@ func TestEditsOfUnrelatedCountiesDoNotPanic(t *testing.T) {
 		shape.Precincts = 40
 		return planted.New(seed, shape)
 	}
-	for seed := range uint64(6) {
+	for seed := range uint64(4) {
 		// An export beside another county's sheets, and the other way round.
 		a, b := county(seed), county(seed+101)
 		primary, second := a.Primary.Election, b.Second.Election

@@ -274,7 +274,6 @@ func (r *repair) placement(from *model.Placement, headings bool) model.Placement
 	e := r.choicesOf(pair)
 	n := len(e.contest().Choices)
 	natural := printed(nil, n)
-	order := slices.Clone(natural)
 	states, listsWriteIns := false, false // as own prints the contest elsewhere
 	r.eachPlacement(c, func(_ int, p *model.Placement) {
 		states = states || p.Order.Known
@@ -282,7 +281,7 @@ func (r *repair) placement(from *model.Placement, headings bool) model.Placement
 	})
 	mine := model.Placement{}
 	e.reorder(&mine, from)
-	order = mine.Order.Value
+	order := mine.Order.Value
 	if from.Order.Known { // what the other side leaves off this ballot stays off
 		order = slices.DeleteFunc(order, func(i int) bool {
 			o := e.other(i)
