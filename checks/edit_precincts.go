@@ -61,23 +61,6 @@ func (r *repair) name(precinct, o int) {
 	}
 }
 
-// draw puts a new precinct of own into the districts of the contests on its
-// ballots.
-func (r *repair) draw(precinct int) {
-	for _, st := range r.to.Styles {
-		if !slices.Contains(st.Precincts, precinct) {
-			continue
-		}
-		for _, pl := range st.Content {
-			d := r.to.Contests[pl.Contest].District
-			if !d.Known || slices.Contains(r.to.Districts[d.Value].Precincts, precinct) {
-				continue
-			}
-			r.to.Districts[d.Value].Precincts = append(slices.Clone(r.to.Districts[d.Value].Precincts), precinct)
-		}
-	}
-}
-
 func (r *repair) statesSites() bool {
 	return slices.ContainsFunc(r.own.Precincts, func(p model.Precinct) bool { return p.Sites.Known })
 }

@@ -53,7 +53,6 @@ type found struct {
 	subject []string
 	rank    int // of the check in the table
 	mending *mending
-	pattern string
 }
 
 // claims are the parts of the compared things that findings account for. What

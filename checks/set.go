@@ -9,7 +9,6 @@ type set []uint64
 func newSet(n int) set { return make(set, (n+63)/64) }
 
 func (s set) add(i int)      { s[i/64] |= 1 << (i % 64) }
-func (s set) remove(i int)   { s[i/64] &^= 1 << (i % 64) }
 func (s set) has(i int) bool { return i >= 0 && i/64 < len(s) && s[i/64]&(1<<(i%64)) != 0 }
 
 func (s set) count() int {

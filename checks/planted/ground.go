@@ -138,11 +138,6 @@ func (g *ground) kind(b both) model.Kind { return g.Second.Contests[b.s].Kind.Va
 // mark notes the contest that a mistake was planted on.
 func (g *ground) mark(key string) { g.claims.Contest = key }
 
-// may says whether mistakes may be planted on the contest.
-func (g *ground) may(key string) bool {
-	return (g.want == "" || key == g.want) && !slices.Contains(g.claims.Avoid, key)
-}
-
 // face is a style as a list of contest keys.
 func (s *Side) face(style int) []string {
 	var keys []string

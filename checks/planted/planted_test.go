@@ -1,7 +1,6 @@
 package planted
 
 import (
-	"fmt"
 	"os"
 	"slices"
 	"strconv"
@@ -78,7 +77,7 @@ func TestACountyAgreesWithItself(t *testing.T) {
 		c := New(seed, ShapeOf(seed))
 		found := checks.Compare(c.Primary.Election, c.Second.Election, checks.Options{})
 		for _, f := range found.Findings {
-			t.Error(fmt.Sprintf("seed %d: %s", seed, show(f)))
+			t.Errorf("seed %d: %s", seed, show(f))
 		}
 	}
 }

@@ -207,9 +207,7 @@ func (p *plan) stand(c *race, rivals int, mates bool) {
 				continue
 			}
 			major := r.IntN(min(2, max(1, rivals)))
-			for _, k := range slates[major] {
-				slates[minor] = append(slates[minor], k)
-			}
+			slates[minor] = append(slates[minor], slates[major]...)
 		}
 		if strings.Contains(c.title, "Judge") || strings.Contains(c.title, "Justice") { // cross-endorsed by both large parties
 			for _, k := range slates[0][:1] {

@@ -1,0 +1,88 @@
+package checks
+
+import (
+	"slices"
+
+	"counterproof/model"
+)
+
+// redraw keeps the districts of own in step with its ballots. Where a contest was
+// put onto a precinct's ballot or taken off, and the district had agreed with what
+// was wrong, it is drawn as the other side's ballots are: a boundary that was moved
+// is moved back.
+func (r *repair) redraw() {
+	type change struct {
+		district, precinct int
+		on                 bool
+	}
+	if len(r.to.Precincts) < len(r.own.Precincts) || len(r.own.Districts) == 0 {
+		return
+	}
+	// By joint number: the versions of a contest are one here.
+	standing := func(styles []model.Style) []set {
+		on := make([]set, r.ps.contests.joint)
+		for j := range on {
+			on[j] = newSet(len(r.own.Precincts))
+		}
+		for s := range styles {
+			for _, pl := range styles[s].Content {
+				for _, p := range styles[s].Precincts {
+					if p < len(r.own.Precincts) {
+						on[r.joint(pl.Contest)].add(p)
+					}
+				}
+			}
+		}
+		return on
+	}
+	before, after := standing(r.own.Styles), standing(r.to.Styles)
+	right := make([]set, r.ps.contests.joint) // as the other side has it
+	for j := range right {
+		right[j] = newSet(len(r.own.Precincts))
+	}
+	for a := range r.ps.precincts.areas {
+		for _, s := range r.other.stylesOf[r.otherPrecinctIn(a)] {
+			for _, pl := range r.other.Styles[s].Content {
+				right[r.otherJoint(pl.Contest)].add(r.precinctIn(a))
+			}
+		}
+	}
+	var changes []change
+	for c := range r.own.Contests {
+		d, j := r.own.Contests[c].District, r.joint(c)
+		if !d.Known || len(r.own.Districts[d.Value].Precincts) == 0 || after[j].count() == 0 || apart(before[j], after[j]) == 0 {
+			continue
+		}
+		for p := range r.own.Precincts {
+			was, is := before[j].has(p), after[j].has(p)
+			if was != is && is == right[j].has(p) && slices.Contains(r.own.Districts[d.Value].Precincts, p) == was {
+				changes = append(changes, change{d.Value, p, is})
+			}
+		}
+	}
+	for _, ch := range changes {
+		list := slices.DeleteFunc(slices.Clone(r.to.Districts[ch.district].Precincts), func(p int) bool { return p == ch.precinct })
+		if ch.on {
+			list = append(list, ch.precinct)
+			slices.Sort(list)
+		}
+		r.to.Districts[ch.district].Precincts = list
+	}
+}
+
+// draw puts a new precinct of own into the districts of the contests on its
+// ballots.
+func (r *repair) draw(precinct int) {
+	for _, st := range r.to.Styles {
+		if !slices.Contains(st.Precincts, precinct) {
+			continue
+		}
+		for _, pl := range st.Content {
+			d := r.to.Contests[pl.Contest].District
+			if !d.Known || slices.Contains(r.to.Districts[d.Value].Precincts, precinct) {
+				continue
+			}
+			r.to.Districts[d.Value].Precincts = append(slices.Clone(r.to.Districts[d.Value].Precincts), precinct)
+		}
+	}
+}
