@@ -68,9 +68,16 @@ func leftOff(n int) func(*ground) []Expect {
 	}
 }
 
+// everywhere lists the precincts that have the contest on either side.
+func (g *ground) everywhere(b both) []string {
+	keys := append(g.Second.precinctKeys(g.Second.on(b.s)), g.Primary.precinctKeys(g.Primary.on(b.p))...)
+	slices.Sort(keys)
+	return slices.Compact(keys)
+}
+
 func onNoBallot(g *ground) []Expect {
 	b, ok := g.contest("", nil)
-	if !ok || !g.place(b.key, g.Second.precinctKeys(g.Second.on(b.s))) {
+	if !ok || !g.place(b.key, g.everywhere(b)) {
 		return nil
 	}
 	keys := g.Second.precinctKeys(g.Second.on(b.s))
@@ -84,7 +91,7 @@ func onNoBallot(g *ground) []Expect {
 
 func forgotten(g *ground) []Expect {
 	b, ok := g.contest("", nil)
-	if !ok || !g.place(b.key, g.Second.precinctKeys(g.Second.on(b.s))) {
+	if !ok || !g.place(b.key, g.everywhere(b)) {
 		return nil
 	}
 	keys := g.Second.precinctKeys(g.Second.on(b.s))
