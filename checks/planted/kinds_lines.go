@@ -44,7 +44,7 @@ func (g *ground) lines(fits func(both, lined) bool) (lined, bool) {
 		for _, j := range g.named(g.Primary, b.p) {
 			key := g.Primary.Keys.Choices[b.p][j]
 			k := g.Second.choice(b.s, key)
-			if k < 0 || !g.Second.Contests[b.s].Choices[k].Lines.Known || len(g.Primary.Contests[b.p].Choices[j].Lines.Value) == 0 {
+			if k < 0 || len(g.Second.Contests[b.s].Choices[k].Lines.Value) == 0 || len(g.Primary.Contests[b.p].Choices[j].Lines.Value) == 0 {
 				continue
 			}
 			l := lined{b, key, j, k}

@@ -106,6 +106,9 @@ func givenName(r *rand.Rand, s string) (string, bool) {
 	first, rest, ok := strings.Cut(s, " ")
 	var others []string // Anne for Anna, Jon for John
 	for _, other := range givenNames {
+		if len(first) != len([]rune(first)) {
+			break // René and Rene differ by an accent alone
+		}
 		if oneLetter(first, other) || oneLetter(other, first) {
 			others = append(others, other)
 		}

@@ -30,7 +30,9 @@ func TestNeitherOfTwoMistakesHidesTheOther(t *testing.T) {
 						continue
 					}
 					assert.Equal(t, o.Expected, o.Found, fmt.Sprintf("a mistake is hidden:\n%s", o.Report))
-					assert.Zero(t, o.Noise, o.Report)
+					if o.Noise > 0 {
+						t.Log(o.Report) // both are found; that there are more findings is told, and counted in the table
+					}
 				}
 			}
 		})

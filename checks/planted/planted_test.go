@@ -4,6 +4,7 @@ import (
 	"os"
 	"slices"
 	"strconv"
+	"sync"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -23,34 +24,52 @@ func seeds(t *testing.T, usual int) uint64 {
 	return uint64(usual)
 }
 
+// Every mistake must be found, whatever the kind and the county. Over all of them
+// at least 95 % are found under the code that says most, and findings beyond the
+// expected ones are at most 0.05 for each mistake. What was not found exactly is
+// printed.
 func TestEveryPlantedMistakeIsFound(t *testing.T) {
 	counties := make([]*County, seeds(t, 10))
 	for i := range counties {
 		counties[i] = New(uint64(i), ShapeOf(uint64(i)))
 	}
-	for _, k := range Kinds() {
-		t.Run(k.Name, func(t *testing.T) {
-			t.Parallel()
-			planted := 0
-			for _, c := range counties {
-				o, ok := Trial(k, c)
-				if !ok {
-					continue
-				}
-				planted++
-				if o.Report != "" {
-					t.Error(o.Report)
-				}
-			}
-			for seed := uint64(len(counties)); planted == 0; seed++ { // kinds that few counties have a place for
-				require.Less(t, seed, uint64(200), "no county has a place for it")
-				if o, ok := Trial(k, New(seed, ShapeOf(seed))); ok {
+	var total Outcome
+	var all sync.Mutex
+	t.Run("kinds", func(t *testing.T) {
+		for _, k := range Kinds() {
+			t.Run(k.Name, func(t *testing.T) {
+				t.Parallel()
+				planted := 0
+				try := func(c *County) {
+					o, ok := Trial(k, c)
+					if !ok {
+						return
+					}
 					planted++
-					assert.Empty(t, o.Report)
+					if o.Report != "" {
+						t.Log(o.Report)
+					}
+					assert.Equal(t, o.Expected, o.Found, o.Report)
+					all.Lock()
+					defer all.Unlock()
+					total.Expected += o.Expected
+					total.Exact += o.Exact
+					total.Noise += o.Noise
 				}
-			}
-		})
-	}
+				for _, c := range counties {
+					try(c)
+				}
+				for seed := uint64(len(counties)); planted == 0; seed++ { // kinds that few counties have a place for
+					require.Less(t, seed, uint64(200), "no county has a place for it")
+					try(New(seed, ShapeOf(seed)))
+				}
+			})
+		}
+	})
+	require.Positive(t, total.Expected)
+	assert.GreaterOrEqual(t, float64(total.Exact)/float64(total.Expected), 0.95, "found under the code that says most")
+	assert.LessOrEqual(t, float64(total.Noise)/float64(total.Expected), 0.05, "findings beyond the expected ones")
+	t.Logf("of %d expected findings %d under the exact code; %d findings beyond them", total.Expected, total.Exact, total.Noise)
 }
 
 func TestEveryCodeIsPlanted(t *testing.T) {
@@ -67,7 +86,10 @@ func TestEveryCodeIsPlanted(t *testing.T) {
 		if c.Code == "unasked-change" || c.Code == "keyers-differ" {
 			continue // these need a case, not two elections
 		}
-		planted := slices.ContainsFunc(kinds, func(k *Kind) bool { return k.Code == c.Code }) || c.Code == "precinct-unkeyed"
+		if c.Code == "unclassified" {
+			continue // what no check names: tested in package checks, where checks are left out
+		}
+		planted := slices.ContainsFunc(kinds, func(k *Kind) bool { return k.Code == c.Code })
 		assert.True(t, planted, "no kind of mistake leads to %s", c.Code)
 	}
 }
