@@ -411,11 +411,19 @@ func findPrecinctUnserved(ps *pass) {
 			if len(sites) == 0 {
 				continue
 			}
-			for _, n := range ps.leaves(ps.p, []int{i}) {
+			var without []int
+			leaves := ps.leaves(ps.p, []int{i})
+			for _, n := range leaves {
 				if !explained[n] && !slices.ContainsFunc(sites, func(s int) bool { return bySite[s].has(n) }) {
-					k := at{use, siteList(ps.p, sites)}
-					unserved[k] = append(unserved[k], n)
+					without = append(without, n)
 				}
+			}
+			if len(without) == len(leaves) {
+				without = []int{i} // under its own name, not as its parts
+			}
+			if len(without) > 0 {
+				k := at{use, siteList(ps.p, sites)}
+				unserved[k] = append(unserved[k], without...)
 			}
 		}
 	}

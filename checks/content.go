@@ -3,6 +3,7 @@ package checks
 import (
 	"cmp"
 	"slices"
+	"strings"
 )
 
 // contentDifferences are what ballots hold on one side and not on the other,
@@ -334,8 +335,16 @@ func (ps *pass) findMoved() {
 		if slices.Equal(p, s) {
 			continue
 		}
-		moved := movedBetween(p, s)
+		// The two directions may take other contests as the moved ones; the choice
+		// between them must not depend on the side.
+		moved, back := movedBetween(p, s), movedBetween(s, p)
+		if len(back) == len(moved) && ps.titlesOf(back) < ps.titlesOf(moved) {
+			moved = back
+		}
 		k := numberList(moved, func(i int) int { return i })
+		if slices.Index(p, moved[0]) < slices.Index(s, moved[0]) {
+			k += "up" // the same contest moved the other way is another cause
+		}
 		g := grouped[k]
 		if g == nil {
 			g = &movedContests{joints: moved, primary: p, other: s}
@@ -348,6 +357,14 @@ func (ps *pass) findMoved() {
 	for _, k := range keys {
 		ps.content.moved = append(ps.content.moved, *grouped[k])
 	}
+}
+
+func (ps *pass) titlesOf(joints []int) string {
+	titles := make([]string, len(joints))
+	for i, j := range joints {
+		titles[i] = ps.jointTitle(j)
+	}
+	return strings.Join(titles, "\x00")
 }
 
 // commonOrder lists, by joint number, the contests that stand on both sides of a

@@ -197,7 +197,7 @@ func moveContests(f *Finding, mv movedContests) mending {
 			if fc.wrongStyle || !slices.Contains(mv.areas, fc.areas[0]) {
 				continue
 			}
-			if p, s := r.ps.commonOrder(fc); !slices.Equal(p, s) && slices.Equal(movedBetween(p, s), mv.joints) {
+			if p, s := r.ps.commonOrder(fc); !slices.Equal(p, s) {
 				faces = append(faces, i)
 			}
 		}

@@ -203,6 +203,10 @@ func (pp *precinctPairs) findAreas(p, s *view) {
 		}
 		for _, pc := range carriers(p, pi) {
 			for _, sc := range carriers(s, si) {
+				// What is paired by itself is not compared on behalf of another.
+				if pc != pi && pp.toSecond[pc] >= 0 && pp.toSecond[pc] != sc || sc != si && pp.toPrimary[sc] >= 0 && pp.toPrimary[sc] != pc {
+					continue
+				}
 				if a := (area{pc, sc}); !seen[a] {
 					seen[a] = true
 					pp.areas = append(pp.areas, a)
