@@ -243,7 +243,7 @@ func twice(g *ground) []Expect {
 		}
 		g.mark(b.key)
 		g.Primary.insert(style, placed(g.Primary.Styles[style], b.p)+1, b.p)
-		return []Expect{{Contest: b.key, Precincts: keys}}
+		return []Expect{{Contest: b.key, Precincts: keys, Apart: true}}
 	}
 	return nil
 }

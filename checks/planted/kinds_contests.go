@@ -176,7 +176,8 @@ func titlesExchanged(g *ground) []Expect {
 				!slices.Equal(ca.PrimaryParties.Value, cb.PrimaryParties.Value) {
 				continue
 			}
-			if !g.claim("contest/"+a.key+"/title", "contest/"+b.key+"/title") {
+			// The candidates are what tells which contest is which.
+			if !g.claim("contest/"+a.key+"/title", "contest/"+b.key+"/title", "contest/"+a.key+"/who", "contest/"+b.key+"/who") {
 				continue
 			}
 			g.mark(a.key)

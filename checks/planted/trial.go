@@ -81,7 +81,7 @@ func merged(expected []Expect) []Expect {
 	for _, e := range expected {
 		same := func(o Expect) bool {
 			return e.Contest != "" && o.Check == e.Check && o.Grade == e.Grade && o.Contest == e.Contest && o.Choice == e.Choice &&
-				e.Precincts != nil && o.Precincts != nil
+				e.Precincts != nil && o.Precincts != nil && !e.Apart && !o.Apart
 		}
 		if i := slices.IndexFunc(out, same); i >= 0 {
 			out[i].Precincts = append(slices.Clone(out[i].Precincts), e.Precincts...)
