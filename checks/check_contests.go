@@ -137,6 +137,8 @@ func findMeasureText(ps *pass) {
 		switch {
 		case len(aTexts) == 0 && len(bTexts) == 0, len(bTexts) == 0, len(aTexts) == 0 && !anyText[0]:
 			return
+		case len(aTexts) == 0 && bTexts[0] == "":
+			return // nothing is printed, as keyed
 		case len(aTexts) == 0:
 			// Other measures of the export have their text; this one has lost it.
 			f := ps.about(Finding{Check: "measure-text", Grade: MustFix, Second: bTexts[0], Precincts: ps.pairNames(m)}, m.primary, m.second)

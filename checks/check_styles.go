@@ -160,8 +160,8 @@ func (ps *pass) compareHeadings() []*headingDifference {
 	var out []*headingDifference
 	for fi := range ps.ballots.faces {
 		fc := &ps.ballots.faces[fi]
-		if fc.wrongStyle {
-			continue
+		if fc.wrongStyle || len(fc.primary) != 1 || len(fc.second) != 1 {
+			continue // ballots for each party repeat the headings above what all vote on
 		}
 		ps.eachHeadingDifference(fc, func(primary, second string, joint int) {
 			g := groups[wording{primary, second}]

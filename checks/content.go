@@ -303,8 +303,8 @@ func (ps *pass) findTwice() {
 	}
 	for f := range ps.ballots.faces {
 		fc := &ps.ballots.faces[f]
-		if fc.wrongStyle {
-			continue
+		if fc.wrongStyle || len(fc.primary) != 1 || len(fc.second) != 1 {
+			continue // ballots for each party repeat what all voters vote on
 		}
 		pn, sn := count(ps.p, fc.primary), count(ps.s, fc.second)
 		for j, n := range pn {

@@ -263,3 +263,24 @@ func TestAChoiceLeftOffTheBallotsOfOneStyle(t *testing.T) {
 	assert.Equal(t, "Petra Vane", r.Findings[0].Choice)
 	assert.Equal(t, []string{"2-01", "2-02"}, r.Findings[0].Precincts)
 }
+
+// One side prints a ballot for each party, the other one ballot for all: that is
+// one finding, and a contest that stands on every party's ballot is not printed
+// twice.
+func TestABallotForEachPartyAgainstOneForAll(t *testing.T) {
+	second := smallCounty()
+	other := second.Styles[0].Clone()
+	second.Styles[0].Parties, other.Parties = []int{0}, []int{1}
+	second.Styles = append(second.Styles, other)
+	r := Compare(smallCounty(), second, Options{})
+	require.Len(t, r.Findings, 1)
+	assert.Equal(t, "style-conflict", r.Findings[0].Check)
+	assert.Equal(t, []string{"1-01", "1-02"}, r.Findings[0].Precincts)
+}
+
+func TestATextKeyedAsNotPrintedAgreesWithNone(t *testing.T) {
+	primary, second := smallCounty(), smallCounty()
+	primary.Contests[1].Text = model.Stated[model.Text]{}
+	second.Contests[1].Text = model.Say(model.Text{})
+	assert.Empty(t, Compare(primary, second, Options{}).Findings)
+}
