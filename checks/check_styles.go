@@ -158,6 +158,15 @@ func (ps *pass) compareHeadings() []*headingDifference {
 	type wording struct{ primary, second string }
 	groups := map[wording]*headingDifference{}
 	var out []*headingDifference
+	names := map[int]string{-1: "\U0010ffff"} // the end of the ballot comes last
+	name := func(joint int) string {
+		if _, ok := names[joint]; !ok {
+			pi, si := ps.byJoint(joint)
+			f := ps.about(Finding{}, pi, si)
+			names[joint] = f.Contest + "\x00" + f.Party
+		}
+		return names[joint]
+	}
 	for fi := range ps.ballots.faces {
 		fc := &ps.ballots.faces[fi]
 		if fc.wrongStyle || len(fc.primary) != 1 || len(fc.second) != 1 {
@@ -169,6 +178,11 @@ func (ps *pass) compareHeadings() []*headingDifference {
 				g = &headingDifference{primary: primary, second: second, joint: joint}
 				groups[wording{primary, second}] = g
 				out = append(out, g)
+			}
+			// Of the contests above which it stands the first by name is told, in whatever
+			// order the ballots come.
+			if joint != g.joint && name(joint) < name(g.joint) {
+				g.joint = joint
 			}
 			if n := len(g.faces); n == 0 || g.faces[n-1] != fi {
 				g.faces = append(g.faces, fi)
