@@ -1,0 +1,19 @@
+package planted
+
+import (
+	"flag"
+	"os"
+	"testing"
+)
+
+// With CI=true the properties draw the same elections each time, so that a run can
+// be repeated; elsewhere each run draws others.
+func TestMain(m *testing.M) {
+	flag.Parse()
+	if os.Getenv("CI") == "true" {
+		if err := flag.Set("rapid.seed", "20271102"); err != nil {
+			panic(err)
+		}
+	}
+	os.Exit(m.Run())
+}
