@@ -266,27 +266,48 @@ func (ps *pass) eachHeadingDifference(fc *face, visit func(primary, second strin
 			sRest = append(sRest, headingText{h, r.joint})
 		}
 	}
-	// A heading that only stands elsewhere because contests were moved, left off or
-	// added is explained by that; one that is nowhere on the other side is not.
-	// One that stands above another contest is one difference, not two.
-	moved := !slices.EqualFunc(pRuns, sRuns, func(x, y headingRun) bool { return x.joint == y.joint })
-	for i := 0; i < len(pRest) && !moved; i++ {
-		if k := slices.IndexFunc(sRest, func(o headingText) bool { return o.words == pRest[i].words }); k >= 0 {
-			visit(pRest[i].words, sRest[k].words, sRest[k].joint)
-			pRest, sRest = slices.Delete(pRest, i, i+1), slices.Delete(sRest, k, k+1)
-			i--
+	// A heading that stands above another contest is one difference, not two; and
+	// none where one of the two contests is itself what moved.
+	moved := movedJoints(pRuns, sRuns)
+	for i := 0; i < len(pRest); i++ {
+		k := slices.IndexFunc(sRest, func(o headingText) bool { return o.words == pRest[i].words })
+		if k < 0 {
+			continue
 		}
+		if !moved[pRest[i].joint] && !moved[sRest[k].joint] {
+			visit(pRest[i].words, sRest[k].words, sRest[k].joint)
+		}
+		pRest, sRest = slices.Delete(pRest, i, i+1), slices.Delete(sRest, k, k+1)
+		i--
 	}
 	for _, h := range pRest {
-		if !moved || !slices.ContainsFunc(sRest, func(o headingText) bool { return o.words == h.words }) {
-			visit(h.words, "", h.joint)
-		}
+		visit(h.words, "", h.joint)
 	}
 	for _, h := range sRest {
-		if !moved || !slices.ContainsFunc(pRest, func(o headingText) bool { return o.words == h.words }) {
-			visit("", h.words, h.joint)
+		visit("", h.words, h.joint)
+	}
+}
+
+// movedJoints are the contests that stand in another order on the two sides of a
+// face, seen from either side.
+func movedJoints(primary, second []headingRun) map[int]bool {
+	joints := func(runs []headingRun) []int {
+		var out []int
+		for _, r := range runs {
+			if r.joint >= 0 {
+				out = append(out, r.joint)
+			}
+		}
+		return out
+	}
+	p, s := joints(primary), joints(second)
+	out := map[int]bool{}
+	if !slices.Equal(p, s) {
+		for _, j := range append(movedBetween(p, s), movedBetween(s, p)...) {
+			out[j] = true
 		}
 	}
+	return out
 }
 
 type headingText struct {

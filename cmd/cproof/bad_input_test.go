@@ -115,7 +115,7 @@ func TestReferencesThatLeadNowhereAreFindings(t *testing.T) {
 // memory.
 func TestAnEndlessAttributeIsRefusedEarly(t *testing.T) {
 	if _, err := os.Stat("/dev/stdin"); err != nil {
-		t.Skip("this system has no /dev/stdin to stream through")
+		missing(t, "there is no /dev/stdin to stream through")
 	}
 	_, second := copyDemo(t)
 	command := exec.Command(binary(t), "compare", "--primary", "/dev/stdin", "--second", second)
