@@ -3,6 +3,8 @@ package casefile
 import (
 	"errors"
 	"fmt"
+	"strconv"
+	"strings"
 
 	sqlite "modernc.org/sqlite"
 	sqlitelib "modernc.org/sqlite/lib"
@@ -37,20 +39,38 @@ var (
 	ErrClosed = errors.New("case is closed")
 )
 
-// problem is a sentence for people that is also one of the kinds above.
+// problem is a sentence for people that is also one of the kinds above, if it has
+// a kind.
 type problem struct {
 	kind  error
 	text  string
 	cause error
 }
 
-func (p *problem) Error() string { return p.text }
+func (p *problem) Error() string { return oneLine(p.text) }
+
+// oneLine shows what is not printable, which may come from a damaged or hostile
+// file, as escapes: an error is one line, and drives no terminal.
+func oneLine(text string) string {
+	var b strings.Builder
+	for _, r := range text {
+		if strconv.IsPrint(r) {
+			b.WriteRune(r)
+		} else {
+			b.WriteString(strings.Trim(strconv.QuoteRune(r), "'"))
+		}
+	}
+	return b.String()
+}
 
 func (p *problem) Unwrap() []error {
-	if p.cause == nil {
-		return []error{p.kind}
+	var out []error
+	for _, err := range []error{p.kind, p.cause} {
+		if err != nil {
+			out = append(out, err)
+		}
 	}
-	return []error{p.kind, p.cause}
+	return out
 }
 
 func refuse(kind error, format string, values ...any) error {
@@ -72,7 +92,7 @@ func (e *BrokenError) Error() string {
 	if e.Entry > 0 {
 		where = fmt.Sprintf("%s, entry %d", e.Path, e.Entry)
 	}
-	return where + ": " + e.Fault + "; keep this file as it is and go on from the last good copy"
+	return oneLine(where+": "+e.Fault) + "; keep this file as it is and go on from the last good copy"
 }
 
 // Unwrap makes errors.Is(err, ErrTampered) true.
@@ -94,7 +114,7 @@ func storage(path, doing string, err error) error {
 	}
 	var lite *sqlite.Error
 	if !errors.As(err, &lite) {
-		return fmt.Errorf("%s: %s: %w", path, doing, err)
+		return &problem{text: fmt.Sprintf("%s: %s: %v", path, doing, err), cause: err}
 	}
 	switch lite.Code() & 0xff {
 	case sqlitelib.SQLITE_FULL:
