@@ -19,8 +19,9 @@ import (
 // without precincts that no label tells from others, units whose card header is
 // not stated, and names in a header that fit no precinct. A contest without a
 // title is given its working name. Of two styles with one label for the same
-// precinct and parties the first counts. A bar inside a party's name or a heading,
-// where a bar joins several, becomes a slash.
+// precinct and parties the first counts. A bar inside a party's code or a heading,
+// where a bar joins several, becomes a slash; a party whose name holds one is given
+// a code.
 //
 // Ballots are keyed once per style and given precincts by style rows, where the
 // styles' labels tell them apart; otherwise once per precinct.
@@ -91,7 +92,7 @@ func (w *writer) writeParties() {
 	bar := strings.NewReplacer(separator, "/")
 	named := map[string]int{}
 	for i, party := range parties {
-		rows[i].Name = bar.Replace(w.words(party.Name.Value))
+		rows[i].Name = w.words(party.Name.Value)
 		named[canonical(rows[i].Name)]++
 		if code := bar.Replace(w.words(party.Abbreviation.Value)); code != "" && !taken[canonical(code)] {
 			rows[i].Party = taken.take("", code)
@@ -103,7 +104,7 @@ func (w *writer) writeParties() {
 			continue
 		}
 		// A party without a code of its own goes by its name.
-		if name := rows[i].Name; name != "" && named[canonical(name)] == 1 && !taken[canonical(name)] {
+		if name := rows[i].Name; name != "" && !strings.Contains(name, separator) && named[canonical(name)] == 1 && !taken[canonical(name)] {
 			w.parties[i] = taken.take("", name)
 			continue
 		}

@@ -25,6 +25,8 @@ func (b *builder) readParties() error {
 			return fault(row.Place, "party", "write the code that the proof prints", "the party has neither code nor name")
 		case code == nothing || strings.Contains(code, separator):
 			return fault(row.Place, "party", "in the other sheets - stands for no party and | joins several: use another code", "%s cannot be the code of a party", quote(code))
+		case code == "" && (name == nothing || strings.Contains(name, separator)):
+			return fault(row.Place, "party", "give the party a code: in the other sheets - stands for no party and | joins several", "%s cannot stand for the party", quote(name))
 		}
 		if code != "" {
 			if first, ok := b.partyCodes.find(code); ok {
