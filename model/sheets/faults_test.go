@@ -92,6 +92,7 @@ func TestFaultsAreNamedWithPlaceAndRemedy(t *testing.T) {
 		{"a dash as a party code", sheets{"parties.csv": "party,name\n-,No party\n"}, "parties.csv, line 2, column party", []string{`"-"`}},
 		{"a full name that two parties have", sheets{"parties.csv": "party,name\nA1,Alder Party\nA2,Alder Party\nBRK,\n", "choices.csv": choices + "judge,1,Ada Quill,Alder Party,\n"}, "choices.csv, line 2, column party_lines", []string{"several parties"}},
 		{"a name that joins parties, of a party without a code", sheets{"parties.csv": "party,name\n,Alder|Brook\n"}, "parties.csv, line 2, column party", []string{`"Alder|Brook"`, "code"}},
+		{"a name that is another party's code, of a party without a code", sheets{"parties.csv": "party,name\n,BRK\nBRK,Brook Party\n"}, "parties.csv, line 2, column name", []string{`"BRK"`, "line 3"}},
 		{"two parties with one name and no code", sheets{"parties.csv": "party,name\n,Alder Party\n,Alder Party\n"}, "parties.csv, line 3, column name", []string{"line 2"}},
 
 		{"a date that a spreadsheet rewrote", sheets{"election.csv": "name,date,jurisdiction\nGeneral Election,11/2/2027,Thornbury County\n"}, "election.csv, line 2, column date", []string{`"11/2/2027"`, "2027-11-02"}},

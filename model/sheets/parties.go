@@ -47,6 +47,15 @@ func (b *builder) readParties() error {
 		}
 		add(party, code, row.Place)
 	}
+	for i, row := range b.sheets.Parties {
+		// Such a name would stand for the other party wherever it is written.
+		if e.Parties[i].Abbreviation.Known {
+			continue
+		}
+		if other, ok := b.partyCodes.find(row.Name); ok {
+			return fault(row.Place, "name", "give the party a code of its own", "%s is also the code of the party on line %d", quote(row.Name), e.Origins.Parties[other].Line)
+		}
+	}
 
 	type mention struct {
 		name string
