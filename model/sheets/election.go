@@ -134,7 +134,35 @@ func (b *builder) readPrecincts() error {
 			sites.Value = append(sites.Value, model.SiteUse{Site: site, Use: u})
 		}
 	}
+	b.orderSites()
 	return nil
+}
+
+// orderSites numbers the sites in the order in which the precincts have them, so
+// that rows of one precinct may stand apart.
+func (b *builder) orderSites() {
+	e := b.election
+	var order []int
+	number := make(map[int]int, len(e.Sites))
+	for p := range e.Precincts {
+		for i := range e.Precincts[p].Sites.Value {
+			site := &e.Precincts[p].Sites.Value[i].Site
+			if _, ok := number[*site]; !ok {
+				number[*site] = len(order)
+				order = append(order, *site)
+			}
+			*site = number[*site]
+		}
+	}
+	before, origins := e.Sites, e.Origins.Sites
+	e.Sites, e.Origins.Sites = nil, nil
+	for _, site := range order {
+		e.Sites = append(e.Sites, before[site])
+		e.Origins.Sites = append(e.Origins.Sites, origins[site])
+	}
+	for name, site := range b.sites.index {
+		b.sites.index[name] = number[site]
+	}
 }
 
 // site returns the index of the site that a cell names, adding it if it is new; -1
