@@ -158,9 +158,15 @@ func TestACaseGoesThroughItsLife(t *testing.T) {
 	digest, err := c.Receive("p1", "county.xml", export)
 	require.NoError(t, err)
 	said := DigestOf([]byte("vote for 1 / vote for 2"))
-	require.NoError(t, c.Decide(Decision{Findings: []Decided{{"vote-for:1", said}}, Outcome: OutcomeFixConfiguration, Reason: "the proof says 2"}, nil, "p2", "p1"))
-	require.NoError(t, c.Decide(Decision{Findings: []Decided{{"choice-name:2", said}}, Outcome: OutcomeKeyingSlip, Reason: "keyed wrongly", Document: "Certified list"},
+	require.NoError(t, c.Decide(Decision{Findings: []Decided{{Finding: "vote-for:1", Said: said}}, Outcome: OutcomeFixConfiguration, Reason: "the proof says 2"}, nil, "p2", "p1"))
+	require.NoError(t, c.Decide(Decision{Findings: []Decided{{Finding: "choice-name:2", Said: said}}, Outcome: OutcomeKeyingSlip, Reason: "keyed wrongly", Document: "Certified list"},
 		[]Change{Set(Choices, 2, "name", "Tobias Quillon")}, "p1", "p2"))
+	words := `{"check":"vote-for"}`
+	said = DigestOf([]byte(words))
+	certified := Decision{Findings: []Decided{{Finding: "vote-for:3", Said: said, Words: words}}, Outcome: OutcomeAsCertified, Reason: "it is so", Document: "Certified list"}
+	require.NoError(t, c.Decide(certified, nil, "p1", "p2"))
+	certified.Findings = []Decided{{Finding: "vote-for:3", Said: said, Words: words + " "}}
+	require.ErrorIs(t, c.Decide(certified, nil, "p1", "p2"), ErrRule)
 	report := []byte(`{"format":"counterproof-report/1"}`)
 	var on []Signature
 	for _, id := range []PersonID{"p1", "p2", "p3"} {
@@ -176,7 +182,8 @@ func TestACaseGoesThroughItsLife(t *testing.T) {
 	require.Len(t, s.People, 3)
 	require.Len(t, s.Seals, 2)
 	require.Len(t, s.Exports, 1)
-	require.Len(t, s.Decisions, 2)
+	require.Len(t, s.Decisions, 3)
+	require.Equal(t, words, s.Decisions[2].Terms.Findings[0].Words)
 	require.Len(t, s.Corrections, 1)
 	require.Len(t, s.SignOffs, 1)
 	require.Equal(t, s.Corrections[0].Seq, s.Decisions[1].Terms.Correction)

@@ -31,6 +31,9 @@ var Outcomes = []Outcome{OutcomeKeyingSlip, OutcomeFixConfiguration, OutcomeAsCe
 type Decided struct {
 	Finding string `json:"finding"`
 	Said    Digest `json:"said"`
+	// Words are what both sides said, as canonical JSON; Said is their digest. They
+	// keep a finding readable after an export has cleared it.
+	Words string `json:"words"`
 }
 
 // Decision settles findings of one cause. Both of the pair sign it; a supervisor may
@@ -88,6 +91,9 @@ func (s *State) planDecided(e *Entry) (func(), error) {
 	}
 	if len(d.Findings) == 0 || slices.ContainsFunc(d.Findings, func(f Decided) bool { return f.Finding == "" || f.Said.IsZero() }) {
 		return nil, refuse(ErrRule, "a decision names its findings, each with the digest of what both sides said")
+	}
+	if slices.ContainsFunc(d.Findings, func(f Decided) bool { return f.Words != "" && DigestOf([]byte(f.Words)) != f.Said }) {
+		return nil, refuse(ErrRule, "the words of a finding do not have the digest that its decision binds to")
 	}
 	if strings.TrimSpace(d.Reason) == "" {
 		return nil, refuse(ErrRule, "a decision gives its reason")

@@ -91,6 +91,8 @@ func (s *State) plan(e *Entry) (apply func(), err error) {
 		return s.planDecided(e)
 	case KindMapped:
 		return s.planMapped(e)
+	case KindComparedAs:
+		return s.planComparedAs(e)
 	case KindAmended:
 		return s.planAmended(e)
 	case KindJoined:

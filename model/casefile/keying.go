@@ -31,6 +31,7 @@ type keyedEntry interface {
 	keySealed(scope Scope) bool
 	keyReopened() []Row
 	keyUnkeyed(scope Scope) []string
+	keyMay(changes []Change) error
 }
 
 // KeyedRow is one row of a table as it stands.
@@ -95,6 +96,10 @@ func (k *Keying) Get(t Table, row int, column string) string {
 	return k.entry.keyGet(Field{Table: t, Row: row, Column: column})
 }
 
+// May reports whether the changes could be keyed as one entry now, as Set would, and
+// keys nothing.
+func (k *Keying) May(changes ...Change) error { return k.entry.keyMay(changes) }
+
 // Rows goes through the rows of a table that hold something, by number.
 func (k *Keying) Rows(t Table) iter.Seq2[int, []string] {
 	rows := k.entry.keyRows(t)
@@ -136,6 +141,23 @@ func (c *Case) keySet(who PersonID, changes []Change) error {
 		body.put(ch.Field, ch.Value)
 	}
 	return c.record(KindKeyed, who, body)
+}
+
+func (c *Case) keyMay(changes []Change) error {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	if err := c.writable(); err != nil {
+		return err
+	}
+	cs, err := cells(changes)
+	if err != nil {
+		return err
+	}
+	values := make([]string, len(changes))
+	for i, ch := range changes {
+		values[i] = ch.Value
+	}
+	return c.state.mayChange(cs, values)
 }
 
 func (c *Case) keySheets(who PersonID, from string, s *sheets.Sheets) error {

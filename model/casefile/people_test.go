@@ -65,7 +65,7 @@ func TestAForgottenPassphraseTakesTheTwoOthers(t *testing.T) {
 
 	old, _ := c.State().Person("p2")
 	require.False(t, old.Active())
-	said := []Decided{{"x", DigestOf([]byte("y"))}}
+	said := []Decided{{Finding: "x", Said: DigestOf([]byte("y"))}}
 	err = c.Decide(Decision{Findings: said, Outcome: OutcomeRefer, Reason: "unclear"}, nil, "p1", "p2")
 	require.ErrorContains(t, err, "was replaced")
 	require.ErrorIs(t, c.Decide(Decision{Findings: said, Outcome: OutcomeRefer, Reason: "unclear"}, nil, "p1", "p4"), ErrLocked)
@@ -96,13 +96,16 @@ func TestAForgottenPassphraseTakesTheTwoOthers(t *testing.T) {
 
 func TestActsTakeOneKeyOfEachPerson(t *testing.T) {
 	c := sealedCase(t, newPath(t))
-	d := Decision{Findings: []Decided{{"x", DigestOf([]byte("y"))}}, Outcome: OutcomeRefer, Reason: "unclear"}
+	d := Decision{Findings: []Decided{{Finding: "x", Said: DigestOf([]byte("y"))}}, Outcome: OutcomeRefer, Reason: "unclear"}
 	change := []Change{Set(Choices, 2, "name", "Tobias Quillon")}
 	for name, do := range map[string]func(by ...PersonID) error{
 		"a decision":   func(by ...PersonID) error { return c.Decide(d, nil, by...) },
 		"a correction": func(by ...PersonID) error { return c.Correct("list", "slip", change, by...) },
 		"a mapping": func(by ...PersonID) error {
 			return c.Map(Mapping{Kind: "precinct", Second: "1-01", Primary: "Precinct 1"}, by...)
+		},
+		"how exports are compared": func(by ...PersonID) error {
+			return c.CompareAs(ComparedAs{Elections: []string{"General Election"}, Language: "es", Reason: "the export holds two elections"}, by...)
 		},
 		"an amendment": func(by ...PersonID) error {
 			return c.Amend(Amendment{Document: "Order 12", Date: "2027-10-01", Contests: []Row{{Table: Contests, Row: 1}}}, by...)

@@ -24,13 +24,14 @@ const (
 	KindCorrected    Kind = "corrected"
 	KindDecided      Kind = "decided"
 	KindMapped       Kind = "mapped"
+	KindComparedAs   Kind = "compared-as"
 	KindAmended      Kind = "amended"
 	KindJoined       Kind = "joined"
 	KindSignedOff    Kind = "signed-off"
 )
 
 // signedKinds are those whose body carries signatures.
-var signedKinds = []Kind{KindEnrolled, KindSealed, KindCorrected, KindDecided, KindMapped, KindAmended, KindSignedOff}
+var signedKinds = []Kind{KindEnrolled, KindSealed, KindCorrected, KindDecided, KindMapped, KindComparedAs, KindAmended, KindSignedOff}
 
 // State is a case as its journal makes it: the fold over all entries.
 type State struct {
@@ -59,8 +60,10 @@ type State struct {
 	Corrections []Act[Correction]
 	Decisions   []Act[Decision]
 	Mappings    []Act[Mapping]
-	Amendments  []Act[Amendment]
-	SignOffs    []Act[SignOff]
+	// ComparedAs says how exports are compared; the last one holds.
+	ComparedAs []Act[ComparedAs]
+	Amendments []Act[Amendment]
+	SignOffs   []Act[SignOff]
 	// Joined are the other cases joined to this one. Field.Source n means
 	// Joined[n-1].
 	Joined []Joined
@@ -159,6 +162,7 @@ func (s *State) snapshot() *State {
 	c.Corrections = slices.Clip(s.Corrections)
 	c.Decisions = slices.Clip(s.Decisions)
 	c.Mappings = slices.Clip(s.Mappings)
+	c.ComparedAs = slices.Clip(s.ComparedAs)
 	c.Amendments = slices.Clip(s.Amendments)
 	c.SignOffs = slices.Clip(s.SignOffs)
 	c.Joined = slices.Clone(s.Joined)

@@ -29,7 +29,7 @@ func signedCase(t testing.TB) (path string, want *State) {
 	_, err = c.Receive("p1", "county.xml", export)
 	require.NoError(t, err)
 	require.NoError(t, c.Correct("Certified list", "slip", []Change{Set(Choices, 2, "name", "Tobias Quillon")}, "p2", "p1"))
-	require.NoError(t, c.Decide(Decision{Findings: []Decided{{"vote-for:1", DigestOf([]byte("1/2"))}}, Outcome: OutcomeFixConfiguration, Reason: "the proof says 2"}, nil, "p2", "p1"))
+	require.NoError(t, c.Decide(Decision{Findings: []Decided{{Finding: "vote-for:1", Said: DigestOf([]byte("1/2"))}}, Outcome: OutcomeFixConfiguration, Reason: "the proof says 2"}, nil, "p2", "p1"))
 	want = c.State()
 	require.NoError(t, c.Close())
 	return path, want
