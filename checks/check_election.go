@@ -60,6 +60,10 @@ func findPartyName(ps *pass) {
 			continue
 		}
 		ps.claims.add("party", i, "Abbreviation")
+		if ps.parties.mapped[i] {
+			ps.claims.add("party", i, "Name")
+			continue // the pair settled what it is called
+		}
 		po, so := ps.p.Origins.Party(i), ps.s.Origins.Party(j)
 		pn, pa := ps.p.words(ps.p.Parties[i].Name.Value), ps.p.words(ps.p.Parties[i].Abbreviation.Value)
 		sn, sa := ps.s.words(ps.s.Parties[j].Name.Value), ps.s.words(ps.s.Parties[j].Abbreviation.Value)

@@ -24,7 +24,10 @@ type Comparer struct {
 }
 
 // NewComparer returns a Comparer that has compared nothing yet.
-func NewComparer(opts Options) *Comparer { return &Comparer{opts: opts} }
+func NewComparer(opts Options) *Comparer {
+	opts.Mapped = slices.Clone(opts.Mapped)
+	return &Comparer{opts: opts}
+}
 
 // Compare compares two elections as the function Compare does.
 func (c *Comparer) Compare(primary, second *model.Election) Result {
@@ -67,22 +70,16 @@ func newPass(before *pass, primary, second *model.Election, opts Options) *pass 
 		oldP, oldS = before.p, before.s
 	}
 	ps.p, ps.s = newView(primary, language, oldP), newView(second, language, oldS)
-	ps.kept = ps.p.kept && ps.s.kept && before.opts == opts
+	ps.kept = ps.p.kept && ps.s.kept && before.opts.same(opts)
 
 	if ps.kept {
 		ps.precincts, ps.standing = before.precincts, before.standing
-	} else {
-		ps.precincts = pairPrecincts(ps.p, ps.s)
-		ps.standing[0] = areaSets(ps.p, ps.precincts.areas, func(a area) int { return a.primary })
-		ps.standing[1] = areaSets(ps.s, ps.precincts.areas, func(a area) int { return a.second })
 	}
-	ps.parties = pairParties(ps.p, ps.s)
-	ps.contests = ps.pairContests()
+	ps.pairThings()
 	ps.kept = ps.kept && slices.Equal(ps.parties.toSecond, before.parties.toSecond) &&
 		slices.EqualFunc(ps.contests.pairs, before.contests.pairs, func(a, b contestPair) bool {
 			return a.primary == b.primary && a.second == b.second && a.variant == b.variant
 		})
-	ps.units = pairUnits(ps.p, ps.s)
 	ps.sites = ps.pairSites()
 
 	n := len(ps.contests.pairs)
@@ -97,6 +94,10 @@ func newPass(before *pass, primary, second *model.Election, opts Options) *pass 
 	if ps.kept {
 		ps.ballots, ps.content, ps.meetings, ps.headings, ps.swept = before.ballots, before.content, before.meetings, before.headings, before.swept
 		ps.areasOf, ps.coveredBefore, ps.coveredContests = before.areasOf, before.coveredBefore, before.coveredContests
+		if ps.renamed(before) {
+			ps.findMoved()
+			ps.headings = ps.compareHeadings()
+		}
 	} else {
 		ps.findFaces()
 		ps.compareContents()
@@ -115,6 +116,23 @@ func newPass(before *pass, primary, second *model.Election, opts Options) *pass 
 		ps.orders[k] = ps.compareOrders(k)
 	}
 	return ps
+}
+
+// renamed is true where a contest has another title or party than before: what is
+// told of the order of contests depends on them.
+func (ps *pass) renamed(before *pass) bool {
+	for side, v := range []*view{ps.p, ps.s} {
+		old := before.p
+		if side == 1 {
+			old = before.s
+		}
+		for i, changed := range v.changed {
+			if changed && v.titleAndParty(i) != old.titleAndParty(i) {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // pairKept is true where a pair of contests is as in the comparison before.

@@ -100,7 +100,7 @@ func areaSets(v *view, areas []area, precinct func(area) int) []set {
 	return out
 }
 
-func (ps *pass) pairContests() contestPairs {
+func (ps *pass) pairContests(fixed []couple) contestPairs {
 	p, s, parties := ps.p, ps.s, ps.parties
 	pf := gatherFacts(p, ps.standing[0], func(list []int) string {
 		return numberList(list, func(i int) int { return i })
@@ -114,6 +114,9 @@ func (ps *pass) pairContests() contestPairs {
 		})
 	})
 	cp := contestPairs{toSecond: filled(len(pf)), toPrimary: filled(len(sf))}
+	for _, c := range fixed {
+		cp.pair(c.primary, c.second)
+	}
 	cp.pairEqual(pf, sf)
 	cp.pairAlike(pf, sf)
 	for i, j := range cp.toSecond {
@@ -144,11 +147,17 @@ func numberList(list []int, joint func(int) int) string {
 func (cp *contestPairs) pairEqual(pf, sf []contestFacts) {
 	groups := map[string][2][]int{}
 	for i := range pf {
+		if cp.toSecond[i] >= 0 {
+			continue // mapped
+		}
 		g := groups[pf[i].key()]
 		g[0] = append(g[0], i)
 		groups[pf[i].key()] = g
 	}
 	for j := range sf {
+		if cp.toPrimary[j] >= 0 {
+			continue
+		}
 		g := groups[sf[j].key()]
 		g[1] = append(g[1], j)
 		groups[sf[j].key()] = g

@@ -10,7 +10,10 @@ import (
 )
 
 // partyPairs says which party of one side is which of the other.
-type partyPairs struct{ toSecond, toPrimary []int } // -1 where unpaired
+type partyPairs struct {
+	toSecond, toPrimary []int        // -1 where unpaired
+	mapped              map[int]bool // by party of the primary: the pair said so
+}
 
 // How much it counts that two parties share a name, a short form, an
 // identifier, or the candidates who stand for them. What is printed outweighs an
@@ -25,9 +28,9 @@ const (
 	sharedChoices  = 3.5
 )
 
-// pairParties pairs parties by code, abbreviation, name or identifier, and what
+// pairParties pairs parties that are mapped, then by code, abbreviation, name or identifier, and what
 // is left by the choices that carry them.
-func pairParties(p, s *view) partyPairs {
+func pairParties(p, s *view, fixed []couple) partyPairs {
 	shared, pUse, sUse := sharedChoiceCounts(p, s)
 	weigh := func(byUse bool) func(i, j int) float64 {
 		return func(i, j int) float64 {
@@ -42,7 +45,11 @@ func pairParties(p, s *view) partyPairs {
 		}
 	}
 	pOrder, sOrder := partyOrder(p), partyOrder(s)
-	pairs := partyPairs{toSecond: filled(len(p.Parties)), toPrimary: filled(len(s.Parties))}
+	pairs := partyPairs{toSecond: filled(len(p.Parties)), toPrimary: filled(len(s.Parties)), mapped: map[int]bool{}}
+	for _, c := range fixed {
+		pairs.toSecond[c.primary], pairs.toPrimary[c.second] = c.second, c.primary
+		pairs.mapped[c.primary] = true
+	}
 	// First what is called alike; then, among what is left, what is used alike.
 	for _, byUse := range []bool{false, true} {
 		rows := slices.DeleteFunc(slices.Clone(pOrder), func(i int) bool { return pairs.toSecond[i] >= 0 })

@@ -23,14 +23,17 @@ type precinctPairs struct {
 
 type area struct{ primary, second int }
 
-// pairPrecincts pairs by name, number and identifier. A name that fits two
+// pairPrecincts pairs what is mapped, then by name, number and identifier. A name that fits two
 // precincts, or none, stays unpaired (design: "what matches two things, or
 // nothing, stays unpaired and says so").
-func pairPrecincts(p, s *view) precinctPairs {
+func pairPrecincts(p, s *view, fixed []couple) precinctPairs {
 	pp := precinctPairs{
 		toSecond:  filled(len(p.Precincts)),
 		toPrimary: filled(len(s.Precincts)),
 		rivals:    map[int][]int{},
+	}
+	for _, c := range fixed {
+		pp.toSecond[c.primary], pp.toPrimary[c.second] = c.second, c.primary
 	}
 	exact := func(name string) string { return name }
 	pp.match(p, s, exact)

@@ -16,11 +16,14 @@ type (
 	unitPairs struct{ toSecond, toPrimary []int }
 )
 
-// pairUnits pairs units by name and use, then by name. A name is an identifier
+// pairUnits pairs units that are mapped, then by name and use, then by name. A name is an identifier
 // stamped on the machine: units of unlike names are not paired, except where
 // only capitals or spaces differ.
-func pairUnits(p, s *view) unitPairs {
+func pairUnits(p, s *view, fixed []couple) unitPairs {
 	up := unitPairs{toSecond: filled(len(p.Units)), toPrimary: filled(len(s.Units))}
+	for _, c := range fixed {
+		up.toSecond[c.primary], up.toPrimary[c.second] = c.second, c.primary
+	}
 	plainName := func(name string) string { return wording.Normal(name) }
 	folded := func(name string) string {
 		return strings.ToLower(strings.Join(strings.Fields(wording.Normal(name)), " "))

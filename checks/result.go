@@ -111,6 +111,8 @@ type Options struct {
 	// UnitLimit is the number of precincts above which an election-day unit is
 	// reported (unit-load); 0 stands for DefaultUnitLimit.
 	UnitLimit int
+	// Mapped are the things that the pair said are one. The list is not altered.
+	Mapped []Mapped
 }
 
 // DefaultUnitLimit is common practice; it has no published source.

@@ -1,0 +1,212 @@
+package checks
+
+import (
+	"slices"
+
+	"counterproof/checks/wording"
+)
+
+// Mapped says that a thing of the second entry and a thing of the primary are
+// one, where neither names nor content could pair them. The pair decided so.
+//
+// What is mapped is paired before anything else. That a precinct, a unit or a
+// party is called otherwise is then settled, and not reported; the title of a
+// contest is printed on the ballot, so its difference is reported like every
+// other of the two contests.
+//
+// Of several mappings of one thing the last counts; one with an empty Primary
+// takes back those before it. A mapping whose names nothing carries, or that
+// does not say which of several things is meant, changes nothing.
+type Mapped struct {
+	// Kind is what is mapped: "precinct", "contest", "unit" or "party".
+	Kind string
+	// Primary and Second are what each side calls it, as findings show it. A
+	// number, a short form or an identifier will do where no thing has the name. A
+	// name that several things have means the one that is otherwise unpaired.
+	Primary, Second string
+}
+
+// The kinds of Mapped.
+const (
+	mappedPrecinct = "precinct"
+	mappedContest  = "contest"
+	mappedUnit     = "unit"
+	mappedParty    = "party"
+)
+
+// same is true for options that compare alike.
+func (o Options) same(other Options) bool {
+	return o.Language == other.Language && o.UnitLimit == other.UnitLimit && slices.Equal(o.Mapped, other.Mapped)
+}
+
+// candidates are the things of either side that a mapping may mean.
+type candidates struct{ primary, second []int }
+
+// couple is one thing of the primary and one of the second entry, by index.
+type couple struct{ primary, second int }
+
+// mapped lists the mappings of a kind, the last first. Names gives, for each thing
+// of a side, lists of what it is called, the foremost first.
+func mapped(list []Mapped, kind string, p, s *view, count func(*view) int, names func(*view, int) [][]string) []candidates {
+	var meant []Mapped
+	known := map[string]bool{}
+	for k := len(list) - 1; k >= 0; k-- {
+		m := list[k]
+		if m.Kind != kind || known[m.Second] {
+			continue
+		}
+		known[m.Second] = true
+		if m.Primary != "" {
+			meant = append(meant, m)
+		}
+	}
+	if len(meant) == 0 {
+		return nil
+	}
+	inPrimary, inSecond := nameIndex(p, count(p), names), nameIndex(s, count(s), names)
+	var out []candidates
+	for _, m := range meant {
+		c := candidates{inPrimary.find(m.Primary), inSecond.find(m.Second)}
+		if len(c.primary) > 0 && len(c.second) > 0 {
+			out = append(out, c)
+		}
+	}
+	return out
+}
+
+// index finds the things that have a name: those for which it is foremost.
+type index map[string]*indexed
+
+type indexed struct {
+	rank   int
+	things []int
+}
+
+func (x index) find(name string) []int {
+	if e := x[wording.Normal(name)]; e != nil {
+		return e.things
+	}
+	return nil
+}
+
+func nameIndex(v *view, count int, names func(*view, int) [][]string) index {
+	x := index{}
+	for i := range count {
+		for rank, list := range names(v, i) {
+			for _, name := range list {
+				name = wording.Normal(name)
+				switch e := x[name]; {
+				case name == "" || e != nil && (rank > e.rank || rank == e.rank && e.things[len(e.things)-1] == i):
+				case e == nil || rank < e.rank:
+					x[name] = &indexed{rank, []int{i}}
+				default:
+					e.things = append(e.things, i)
+				}
+			}
+		}
+	}
+	return x
+}
+
+// settle calls pair with the couples that the mappings mean. Where a mapping may
+// mean several, pair says what would be unpaired without it, and is called again.
+func settle(wanted []candidates, pair func(fixed []couple) (toSecond, toPrimary []int)) {
+	var fixed []couple
+	takenPrimary, takenSecond := map[int]bool{}, map[int]bool{}
+	fix := func(c candidates) bool {
+		if len(c.primary) != 1 || len(c.second) != 1 || takenPrimary[c.primary[0]] || takenSecond[c.second[0]] {
+			return false
+		}
+		takenPrimary[c.primary[0]], takenSecond[c.second[0]] = true, true
+		fixed = append(fixed, couple{c.primary[0], c.second[0]})
+		return true
+	}
+	var open []candidates
+	for _, c := range wanted {
+		if len(c.primary) > 1 || len(c.second) > 1 {
+			open = append(open, c)
+			continue
+		}
+		fix(c)
+	}
+	toSecond, toPrimary := pair(fixed)
+	more := false
+	for _, c := range open {
+		unpaired := func(list, to []int) []int {
+			if len(list) == 1 {
+				return list
+			}
+			return slices.DeleteFunc(slices.Clone(list), func(i int) bool { return to[i] >= 0 })
+		}
+		more = fix(candidates{unpaired(c.primary, toSecond), unpaired(c.second, toPrimary)}) || more
+	}
+	if more {
+		pair(fixed)
+	}
+}
+
+// pairThings pairs precincts, parties, contests and units. Where the pass is kept,
+// precincts are paired already.
+func (ps *pass) pairThings() {
+	p, s, list := ps.p, ps.s, ps.opts.Mapped
+	if !ps.kept {
+		settle(mapped(list, mappedPrecinct, p, s, func(v *view) int { return len(v.Precincts) }, func(v *view, i int) [][]string {
+			o := v.Origins.Precinct(i)
+			return [][]string{{v.precinctName[i]}, precinctNames(v, i), append([]string{o.ID}, o.Codes...)}
+		}), func(fixed []couple) ([]int, []int) {
+			ps.precincts = pairPrecincts(p, s, fixed)
+			return ps.precincts.toSecond, ps.precincts.toPrimary
+		})
+		ps.standing[0] = areaSets(p, ps.precincts.areas, func(a area) int { return a.primary })
+		ps.standing[1] = areaSets(s, ps.precincts.areas, func(a area) int { return a.second })
+	}
+	settle(mapped(list, mappedParty, p, s, func(v *view) int { return len(v.Parties) }, func(v *view, i int) [][]string {
+		o := v.Origins.Party(i)
+		return [][]string{{v.partyName[i]}, {v.words(v.Parties[i].Name.Value)}, append([]string{o.ID}, o.Codes...)}
+	}), func(fixed []couple) ([]int, []int) {
+		ps.parties = pairParties(p, s, fixed)
+		return ps.parties.toSecond, ps.parties.toPrimary
+	})
+	settle(mapped(list, mappedContest, p, s, func(v *view) int { return len(v.contests) }, func(v *view, i int) [][]string {
+		o := v.Origins.Contest(i)
+		return [][]string{{v.title(i)}, append([]string{o.ID}, o.Codes...)}
+	}), func(fixed []couple) ([]int, []int) {
+		ps.contests = ps.pairContests(fixed)
+		return ps.contests.toSecond, ps.contests.toPrimary
+	})
+	settle(mappedByUse(mapped(list, mappedUnit, p, s, func(v *view) int { return len(v.Units) }, func(v *view, i int) [][]string {
+		o := v.Origins.Unit(i)
+		return [][]string{{v.unitName(i)}, append([]string{o.ID}, o.Codes...)}
+	}), p, s), func(fixed []couple) ([]int, []int) {
+		ps.units = pairUnits(p, s, fixed)
+		return ps.units.toSecond, ps.units.toPrimary
+	})
+}
+
+// mappedByUse takes mappings of units apart by use: a unit that is used for
+// several things has a card for each.
+func mappedByUse(list []candidates, p, s *view) []candidates {
+	var out []candidates
+	for _, c := range list {
+		var rest candidates
+		taken := map[int]bool{}
+		for _, i := range c.primary {
+			j := slices.IndexFunc(c.second, func(j int) bool { return !taken[j] && unitUse(p.Units[i]) == unitUse(s.Units[j]) })
+			if j < 0 {
+				rest.primary = append(rest.primary, i)
+				continue
+			}
+			taken[c.second[j]] = true
+			out = append(out, candidates{[]int{i}, []int{c.second[j]}})
+		}
+		for _, j := range c.second {
+			if !taken[j] {
+				rest.second = append(rest.second, j)
+			}
+		}
+		if len(rest.primary) > 0 && len(rest.second) > 0 {
+			out = append(out, rest)
+		}
+	}
+	return out
+}
