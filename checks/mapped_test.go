@@ -75,7 +75,7 @@ func TestWhatThePairMappedIsOneThing(t *testing.T) {
 				unlike(&second.Contests[3], "Magistrate", "Wilf Garrow", "Hanne Stride")
 				second.Contests[3].VoteFor = model.Say(2)
 			},
-			mapped: []Mapped{{"contest", "Upper Ward Steward", "Magistrate"}},
+			mapped:   []Mapped{{"contest", "Upper Ward Steward", "Magistrate"}},
 			unmapped: []string{"contest-missing Magistrate[2-01 2-02]", "contest-extra Upper Ward Steward[2-01 2-02]"},
 			after: []string{"contest-title Magistrate[2-01 2-02]", "vote-for Magistrate[2-01 2-02]",
 				"choice-name Magistrate[2-01 2-02]", "choice-name Magistrate[2-01 2-02]"},
@@ -89,9 +89,9 @@ func TestWhatThePairMappedIsOneThing(t *testing.T) {
 				unlike(&second.Contests[3], "Magistrate", "Wilf Garrow", "Hanne Stride")
 				second.Contests[3].Text = primary.Contests[3].Text
 			},
-			mapped: []Mapped{{"contest", "Ward Steward", "Magistrate"}},
+			mapped:   []Mapped{{"contest", "Ward Steward", "Magistrate"}},
 			unmapped: []string{"contest-missing Magistrate[2-01 2-02]", "contest-extra Ward Steward[2-01 2-02]"},
-			after: []string{"contest-title Magistrate[2-01 2-02]", "choice-name Magistrate[2-01 2-02]", "choice-name Magistrate[2-01 2-02]"},
+			after:    []string{"contest-title Magistrate[2-01 2-02]", "choice-name Magistrate[2-01 2-02]", "choice-name Magistrate[2-01 2-02]"},
 		},
 		{
 			name: "a unit under the number on its case",
