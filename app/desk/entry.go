@@ -1,0 +1,331 @@
+package desk
+
+import (
+	"cmp"
+	"slices"
+	"strconv"
+	"strings"
+
+	"counterproof/model/casefile"
+)
+
+const tableCount = int(casefile.Headers) + 1
+
+// entry is the second entry as the desk shows it: what is on disk and what is on its
+// way there, with what is needed to find things.
+type entry struct {
+	rows [tableCount][][]string
+
+	choices map[int][]int // contest to choices, in ballot order
+	places  map[int][]int // face to placements, in ballot order
+	placed  map[int][]int // contest to placements, by number
+	gives   map[int][]int // face to assignments, by number
+	given   map[string][]int
+	headers map[int][]int // unit to header rows, by number
+	lines   map[string]int
+
+	rosterKnown bool
+	roster      []string
+	rosterAt    map[string]int
+	leftKnown   bool
+	left        []string
+
+	// generation counts the changes to a contest and its choices.
+	generation map[int]int
+}
+
+var columns, columnAt = func() (names [tableCount][]string, at [tableCount]map[string]int) {
+	for t := range tableCount {
+		names[t] = casefile.Table(t).Columns()
+		at[t] = map[string]int{}
+		for i, c := range names[t] {
+			at[t][c] = i
+		}
+	}
+	return names, at
+}()
+
+func newEntry(rows [tableCount][][]string) *entry {
+	e := &entry{rows: rows, choices: map[int][]int{}, places: map[int][]int{}, placed: map[int][]int{}, gives: map[int][]int{},
+		given: map[string][]int{}, headers: map[int][]int{}, lines: map[string]int{}, generation: map[int]int{}}
+	for _, t := range []casefile.Table{casefile.Choices, casefile.Placements, casefile.Assignments, casefile.Headers} {
+		for row := range rows[t] {
+			e.index(t, row+1, false)
+		}
+	}
+	for _, list := range e.choices {
+		e.order(casefile.Choices, list)
+	}
+	for _, list := range e.places {
+		e.order(casefile.Placements, list)
+	}
+	return e
+}
+
+func (e *entry) get(t casefile.Table, row int, column string) string {
+	if row < 1 || row > len(e.rows[t]) || e.rows[t][row-1] == nil {
+		return ""
+	}
+	return e.rows[t][row-1][columnAt[t][column]]
+}
+
+func (e *entry) ref(t casefile.Table, row int, column string) int {
+	n, _ := strconv.Atoi(e.get(t, row, column))
+	return max(n, 0)
+}
+
+func (e *entry) has(t casefile.Table, row int) bool {
+	return row > 0 && row <= len(e.rows[t]) && slices.ContainsFunc(e.rows[t][row-1], func(s string) bool { return s != "" })
+}
+
+// each goes through the rows that hold something.
+func (e *entry) each(t casefile.Table, do func(row int)) {
+	for row := 1; row <= len(e.rows[t]); row++ {
+		if e.has(t, row) {
+			do(row)
+		}
+	}
+}
+
+func (e *entry) next(t casefile.Table) int { return len(e.rows[t]) + 1 }
+
+// set changes a field and returns what it was.
+func (e *entry) set(ch casefile.Change) (was string) {
+	t := ch.Table
+	for len(e.rows[t]) < ch.Row {
+		e.rows[t] = append(e.rows[t], nil)
+	}
+	e.unindex(t, ch.Row)
+	if e.rows[t][ch.Row-1] == nil {
+		e.rows[t][ch.Row-1] = make([]string, len(columns[t]))
+	}
+	p := &e.rows[t][ch.Row-1][columnAt[t][ch.Column]]
+	was, *p = *p, ch.Value
+	e.index(t, ch.Row, true)
+	if t == casefile.Contests {
+		e.generation[ch.Row]++
+	}
+	return was
+}
+
+func (e *entry) index(t casefile.Table, row int, ordered bool) {
+	switch t {
+	case casefile.Precincts:
+		e.rosterKnown, e.leftKnown = false, false
+	case casefile.Choices:
+		if c := e.ref(t, row, "contest"); c > 0 {
+			e.choices[c] = append(e.choices[c], row)
+			if ordered {
+				e.order(t, e.choices[c])
+			}
+			e.generation[c]++
+			for _, line := range codes(e.get(t, row, "party_lines")) {
+				e.lines[line]++
+			}
+		}
+	case casefile.Placements:
+		if f := e.ref(t, row, "face"); f > 0 {
+			e.places[f] = append(e.places[f], row)
+			if ordered {
+				e.order(t, e.places[f])
+			}
+			if c := e.ref(t, row, "contest"); c > 0 {
+				e.placed[c] = insert(e.placed[c], row)
+			}
+		}
+	case casefile.Assignments:
+		if f, p := e.ref(t, row, "face"), e.get(t, row, "precinct"); f > 0 && p != "" {
+			e.gives[f] = insert(e.gives[f], row)
+			e.given[p] = insert(e.given[p], row)
+			e.leftKnown = false
+		}
+	case casefile.Headers:
+		if u := e.ref(t, row, "unit"); u > 0 && e.get(t, row, "precinct") != "" {
+			e.headers[u] = insert(e.headers[u], row)
+		}
+	}
+}
+
+func (e *entry) unindex(t casefile.Table, row int) {
+	switch t {
+	case casefile.Choices:
+		if c := e.ref(t, row, "contest"); c > 0 {
+			e.choices[c] = without(e.choices[c], row)
+			e.generation[c]++
+			for _, line := range codes(e.get(t, row, "party_lines")) {
+				e.lines[line]--
+			}
+		}
+	case casefile.Placements:
+		if f := e.ref(t, row, "face"); f > 0 {
+			e.places[f] = without(e.places[f], row)
+			if c := e.ref(t, row, "contest"); c > 0 {
+				e.placed[c] = without(e.placed[c], row)
+			}
+		}
+	case casefile.Assignments:
+		if f, p := e.ref(t, row, "face"), e.get(t, row, "precinct"); f > 0 && p != "" {
+			e.gives[f] = without(e.gives[f], row)
+			e.given[p] = without(e.given[p], row)
+			e.leftKnown = false
+		}
+	case casefile.Headers:
+		if u := e.ref(t, row, "unit"); u > 0 {
+			e.headers[u] = without(e.headers[u], row)
+		}
+	}
+}
+
+func insert(list []int, row int) []int {
+	at, found := slices.BinarySearch(list, row)
+	if found {
+		return list
+	}
+	return slices.Insert(list, at, row)
+}
+
+func without(list []int, row int) []int {
+	return slices.DeleteFunc(list, func(r int) bool { return r == row })
+}
+
+// position is where a row stands among its like; what is no number comes first.
+func (e *entry) position(t casefile.Table, row int) float64 {
+	at, err := strconv.ParseFloat(strings.TrimSpace(e.get(t, row, "position")), 64)
+	if err != nil || at != at {
+		return 0
+	}
+	return at
+}
+
+func (e *entry) order(t casefile.Table, rows []int) {
+	slices.SortFunc(rows, func(a, b int) int {
+		return cmp.Or(cmp.Compare(e.position(t, a), e.position(t, b)), cmp.Compare(a, b))
+	})
+}
+
+// between is the position for something put before rows[at], or after the last.
+func (e *entry) between(t casefile.Table, rows []int, at int) string {
+	switch {
+	case len(rows) == 0:
+		return "1"
+	case at >= len(rows):
+		return number(float64(int(e.position(t, rows[len(rows)-1]))) + 1)
+	case at == 0:
+		return number(e.position(t, rows[0]) / 2)
+	default:
+		return number((e.position(t, rows[at-1]) + e.position(t, rows[at])) / 2)
+	}
+}
+
+func number(f float64) string { return strconv.FormatFloat(f, 'f', -1, 64) }
+
+// codes are the party codes of a party_lines cell.
+func codes(cell string) []string {
+	if cell == "" || cell == "-" {
+		return nil
+	}
+	list := strings.Split(cell, "|")
+	for i := range list {
+		list[i] = strings.TrimSpace(list[i])
+	}
+	return slices.DeleteFunc(list, func(s string) bool { return s == "" })
+}
+
+// precincts is the official roster, in its order, each once.
+func (e *entry) precincts() []string {
+	if !e.rosterKnown {
+		e.roster, e.rosterAt, e.rosterKnown = nil, map[string]int{}, true
+		e.each(casefile.Precincts, func(row int) {
+			p := strings.TrimSpace(e.get(casefile.Precincts, row, "precinct"))
+			if _, seen := e.rosterAt[p]; p != "" && !seen {
+				e.rosterAt[p] = len(e.roster)
+				e.roster = append(e.roster, p)
+			}
+		})
+	}
+	return e.roster
+}
+
+// unassigned are the precincts of the roster that no face was given.
+func (e *entry) unassigned() []string {
+	if roster := e.precincts(); !e.leftKnown {
+		e.left, e.leftKnown = nil, true
+		for _, p := range roster {
+			if len(e.given[p]) == 0 {
+				e.left = append(e.left, p)
+			}
+		}
+	}
+	return e.left
+}
+
+// faces are the faces that hold something or are named, by number: in the order in
+// which they were keyed first.
+func (e *entry) faces() []int {
+	last := len(e.rows[casefile.Faces])
+	for f, list := range e.places {
+		if len(list) > 0 {
+			last = max(last, f)
+		}
+	}
+	for f, list := range e.gives {
+		if len(list) > 0 {
+			last = max(last, f)
+		}
+	}
+	var out []int
+	for f := 1; f <= last; f++ {
+		if e.has(casefile.Faces, f) || len(e.places[f]) > 0 || len(e.gives[f]) > 0 {
+			out = append(out, f)
+		}
+	}
+	return out
+}
+
+// on are the precincts of a face, in the order of the roster.
+func (e *entry) on(face int) []string {
+	return e.named(casefile.Assignments, e.gives[face])
+}
+
+// header are the precincts of a unit's card header, in the order of the roster.
+func (e *entry) header(unit int) []string {
+	return e.named(casefile.Headers, e.headers[unit])
+}
+
+func (e *entry) named(t casefile.Table, rows []int) []string {
+	e.precincts()
+	out := make([]string, 0, len(rows))
+	for _, row := range rows {
+		out = append(out, e.get(t, row, "precinct"))
+	}
+	slices.SortStableFunc(out, func(a, b string) int {
+		i, ok := e.rosterAt[a]
+		j, also := e.rosterAt[b]
+		if !ok || !also {
+			return cmp.Or(-boolInt(ok)+boolInt(also), cmp.Compare(a, b))
+		}
+		return cmp.Compare(i, j)
+	})
+	return out
+}
+
+func boolInt(b bool) int {
+	if b {
+		return 1
+	}
+	return 0
+}
+
+// site is where a precinct votes on election day, by the official roster.
+func (e *entry) atSite(site string) []string {
+	var out []string
+	seen := map[string]bool{}
+	e.each(casefile.Precincts, func(row int) {
+		p := e.get(casefile.Precincts, row, "precinct")
+		if e.get(casefile.Precincts, row, "site") == site && !seen[p] {
+			seen[p] = true
+			out = append(out, p)
+		}
+	})
+	return out
+}
