@@ -1,0 +1,261 @@
+package look
+
+import (
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/canvas"
+	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/theme"
+	"fyne.io/fyne/v2/widget"
+)
+
+// gap is the theme's padding times n.
+func gap(n float32) float32 { return theme.Padding() * n }
+
+// Column sets things one below the other, n paddings apart, each as wide as the
+// column. Unlike Fyne's box it asks for a height only after it gave the width, so
+// that wrapped text takes the room that it needs.
+func Column(n float32, objects ...fyne.CanvasObject) *fyne.Container {
+	return container.New(column{n, 0}, objects...)
+}
+
+// Narrow is a Column no wider than so many letters of body text: a measure that
+// eyes can follow.
+func Narrow(n float32, letters float32, objects ...fyne.CanvasObject) *fyne.Container {
+	return container.New(column{n, letters}, objects...)
+}
+
+type column struct{ gap, letters float32 }
+
+func (c column) width(given float32) float32 {
+	if c.letters == 0 {
+		return given
+	}
+	return min(given, c.letters*theme.TextSize()/2)
+}
+
+func (c column) Layout(objects []fyne.CanvasObject, s fyne.Size) {
+	y := float32(0)
+	wide := c.width(s.Width)
+	for _, o := range objects {
+		if !o.Visible() {
+			continue
+		}
+		o.Move(fyne.NewPos(0, y))
+		o.Resize(fyne.NewSize(wide, o.Size().Height))
+		high := o.MinSize().Height
+		o.Resize(fyne.NewSize(wide, high))
+		y += high + gap(c.gap)
+	}
+}
+
+func (c column) MinSize(objects []fyne.CanvasObject) fyne.Size {
+	var s fyne.Size
+	seen := false
+	for _, o := range objects {
+		if !o.Visible() {
+			continue
+		}
+		m := o.MinSize()
+		s.Width = max(s.Width, m.Width)
+		if seen {
+			s.Height += gap(c.gap)
+		}
+		s.Height += m.Height
+		seen = true
+	}
+	return s
+}
+
+// Cells sets things side by side, n paddings apart. A weight above 0 is the cell's
+// share of the width that the others leave; at 0 a cell is as wide as its content.
+// All are aligned at the top, and as high as the highest.
+func Cells(n float32, weights []float32, objects ...fyne.CanvasObject) *fyne.Container {
+	return container.New(cells{n, weights, false}, objects...)
+}
+
+// MiddleCells are Cells whose things stand at middle height.
+func MiddleCells(n float32, weights []float32, objects ...fyne.CanvasObject) *fyne.Container {
+	return container.New(cells{n, weights, true}, objects...)
+}
+
+type cells struct {
+	gap     float32
+	weights []float32
+	middle  bool
+}
+
+func (c cells) weight(i int) float32 {
+	if i < len(c.weights) {
+		return c.weights[i]
+	}
+	return 0
+}
+
+func (c cells) Layout(objects []fyne.CanvasObject, s fyne.Size) {
+	rest, total := s.Width, float32(0)
+	shown := 0
+	for i, o := range objects {
+		if !o.Visible() {
+			continue
+		}
+		if shown > 0 {
+			rest -= gap(c.gap)
+		}
+		shown++
+		if w := c.weight(i); w > 0 {
+			total += w
+		} else {
+			rest -= o.MinSize().Width
+		}
+	}
+	x := float32(0)
+	for i, o := range objects {
+		if !o.Visible() {
+			continue
+		}
+		wide := o.MinSize().Width
+		if w := c.weight(i); w > 0 {
+			wide = max(0, rest*w/total)
+		}
+		o.Resize(fyne.NewSize(wide, o.Size().Height))
+		high, y := s.Height, float32(0)
+		if c.middle {
+			high = min(o.MinSize().Height, s.Height)
+			y = (s.Height - high) / 2
+		}
+		o.Move(fyne.NewPos(x, y))
+		o.Resize(fyne.NewSize(wide, high))
+		x += wide + gap(c.gap)
+	}
+}
+
+func (c cells) MinSize(objects []fyne.CanvasObject) fyne.Size {
+	var s fyne.Size
+	shown := 0
+	for _, o := range objects {
+		if !o.Visible() {
+			continue
+		}
+		if shown > 0 {
+			s.Width += gap(c.gap)
+		}
+		shown++
+		m := o.MinSize()
+		s.Width += m.Width
+		s.Height = max(s.Height, m.Height)
+	}
+	return s
+}
+
+// Flow sets things side by side and goes on below where the width ends.
+func Flow(n float32, objects ...fyne.CanvasObject) *Flowing {
+	f := &Flowing{gap: n, objects: objects}
+	f.ExtendBaseWidget(f)
+	return f
+}
+
+// Flowing is what Flow makes.
+type Flowing struct {
+	widget.BaseWidget
+	gap     float32
+	objects []fyne.CanvasObject
+}
+
+// Set changes what flows.
+func (f *Flowing) Set(objects ...fyne.CanvasObject) {
+	f.objects = objects
+	f.Refresh()
+}
+
+// CreateRenderer is for Fyne.
+func (f *Flowing) CreateRenderer() fyne.WidgetRenderer { return flowing{f} }
+
+type flowing struct{ f *Flowing }
+
+func (r flowing) Destroy()                     {}
+func (r flowing) Objects() []fyne.CanvasObject { return r.f.objects }
+func (r flowing) Refresh() {
+	r.Layout(r.f.Size())
+	canvas.Refresh(r.f)
+}
+func (r flowing) Layout(s fyne.Size) { r.place(s.Width, true) }
+func (r flowing) MinSize() fyne.Size {
+	var widest float32
+	for _, o := range r.f.objects {
+		if o.Visible() {
+			widest = max(widest, o.MinSize().Width)
+		}
+	}
+	at := r.f.Size().Width
+	if at <= 0 {
+		at = theme.TextSize() * 30
+	}
+	return fyne.NewSize(widest, r.place(max(at, widest), false))
+}
+
+func (r flowing) place(width float32, move bool) float32 {
+	var x, y, high float32
+	g := gap(r.f.gap)
+	for _, o := range r.f.objects {
+		if !o.Visible() {
+			continue
+		}
+		m := o.MinSize()
+		if x > 0 && x+m.Width > width+0.5 {
+			x, y, high = 0, y+high+g, 0
+		}
+		if move {
+			o.Move(fyne.NewPos(x, y))
+			o.Resize(m)
+		}
+		x += m.Width + g
+		high = max(high, m.Height)
+	}
+	return y + high
+}
+
+// Inset leaves paddings of room around a thing: to the sides and above and below.
+func Inset(x, y float32, o fyne.CanvasObject) *fyne.Container {
+	return container.New(inset{x, y}, o)
+}
+
+type inset struct{ x, y float32 }
+
+func (i inset) Layout(objects []fyne.CanvasObject, s fyne.Size) {
+	for _, o := range objects {
+		o.Move(fyne.NewPos(gap(i.x), gap(i.y)))
+		o.Resize(fyne.NewSize(s.Width-2*gap(i.x), s.Height-2*gap(i.y)))
+	}
+}
+
+func (i inset) MinSize(objects []fyne.CanvasObject) (s fyne.Size) {
+	for _, o := range objects {
+		if o.Visible() {
+			s = s.Max(o.MinSize())
+		}
+	}
+	return s.AddWidthHeight(2*gap(i.x), 2*gap(i.y))
+}
+
+// Spread sets a page at the middle of the width, no wider than so many letters of
+// body text.
+func Spread(letters float32, o fyne.CanvasObject) *fyne.Container {
+	return container.New(spread{letters}, o)
+}
+
+type spread struct{ letters float32 }
+
+func (l spread) Layout(objects []fyne.CanvasObject, s fyne.Size) {
+	wide := min(s.Width, l.letters*theme.TextSize()/2)
+	for _, o := range objects {
+		o.Move(fyne.NewPos((s.Width-wide)/2, 0))
+		o.Resize(fyne.NewSize(wide, s.Height))
+	}
+}
+
+func (l spread) MinSize(objects []fyne.CanvasObject) (s fyne.Size) {
+	for _, o := range objects {
+		s = s.Max(o.MinSize())
+	}
+	return s
+}

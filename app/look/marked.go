@@ -1,0 +1,48 @@
+package look
+
+import (
+	"fyne.io/fyne/v2"
+
+	"counterproof/checks/wording"
+)
+
+// Side is one of the two facing pages.
+type Side uint8
+
+// The sides. The second entry is on the left, the primary on the right.
+const (
+	Second Side = iota
+	Primary
+)
+
+// Marked sets what one side says, with what the other side does not say marked:
+// letters that stand here alone lie on a tint and are underlined twice; where the
+// other side has letters and this one has none stands a caret. What cannot be seen
+// is shown (wording.Visible).
+func Marked(size fyne.ThemeSizeName, primary, second string, side Side, face Face) *Words {
+	return NewWords(size, MarkedRuns(primary, second, side, face)...).Wrapped()
+}
+
+// MarkedRuns returns the runs of Marked.
+func MarkedRuns(primary, second string, side Side, face Face) (out []Run) {
+	own, other := wording.Add, wording.Drop
+	if side == Primary {
+		own, other = other, own
+	}
+	steps := wording.Script(primary, second)
+	for i, s := range steps {
+		switch s.Op {
+		case wording.Keep:
+			out = append(out, Run{Text: wording.Visible(s.Text), Face: face})
+		case own:
+			text := wording.Visible(s.Text)
+			out = append(out, Run{Text: text, Face: face, Mark: Differs})
+		case other:
+			replaced := i > 0 && steps[i-1].Op == own || i+1 < len(steps) && steps[i+1].Op == own
+			if !replaced {
+				out = append(out, Run{Face: face, Mark: Gap})
+			}
+		}
+	}
+	return out
+}

@@ -1,0 +1,146 @@
+// Package picture is for tests: it draws a screen with Fyne's software driver,
+// compares it with the picture that is kept, and finds text that is cut off or
+// overlaps.
+package picture
+
+import (
+	"bytes"
+	"flag"
+	"fmt"
+	"image"
+	"image/png"
+	"os"
+	"path/filepath"
+	"testing"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/test"
+
+	"counterproof/app/look"
+)
+
+var (
+	update = flag.Bool("update", false, "write the kept pictures anew")
+	write  = flag.String("pictures", "", "write every picture that a test draws into this folder, to be looked at")
+)
+
+// View is how a screen is looked at.
+type View struct {
+	Size  fyne.Size
+	Tone  look.Tone
+	Scale float32
+}
+
+// String names the view: "light-1280x800", "dark-1920x1080-200".
+func (v View) String() string {
+	s := fmt.Sprintf("%s-%.0fx%.0f", v.Tone, v.Size.Width, v.Size.Height)
+	if v.Scale > 1 {
+		s += fmt.Sprintf("-%.0f", v.Scale*100)
+	}
+	return s
+}
+
+// Views are the ways in which every screen must be readable.
+func Views() (out []View) {
+	for _, size := range []fyne.Size{fyne.NewSize(1280, 800), fyne.NewSize(1920, 1080)} {
+		for _, tone := range look.Tones {
+			out = append(out, View{size, tone, 1})
+		}
+		out = append(out, View{size, look.Light, 2})
+	}
+	return out
+}
+
+// App starts Fyne's test driver with the theme of the view.
+func (v View) App(t testing.TB) fyne.App {
+	a := test.NewTempApp(t)
+	a.Settings().SetTheme(look.Theme{Tone: v.Tone, Scale: v.Scale})
+	return a
+}
+
+// Draw lays a window out at the size of the view and draws it. App must have been
+// called before the window was made.
+func (v View) Draw(w fyne.Window) image.Image {
+	w.SetPadded(false)
+	// Wrapped text tells its height only when it has its width: a real window lays
+	// out anew with each frame until nothing changes.
+	for i := range 4 {
+		w.Resize(v.Size.AddWidthHeight(float32(i%2), 0))
+		w.Content().Refresh()
+	}
+	w.Resize(v.Size)
+	return w.Canvas().Capture()
+}
+
+// Check draws the window, fails on text that cannot be read, and compares with the
+// picture that is kept as testdata/pictures/NAME-VIEW.png below dir. Small
+// differences of shade do not count. With -update the picture is written.
+func Check(t *testing.T, dir, name string, v View, w fyne.Window) {
+	t.Helper()
+	img := v.Draw(w)
+	for _, fault := range Faults(w.Canvas()) {
+		t.Errorf("%s, %s: %s", name, v, fault)
+	}
+	file := name + "-" + v.String() + ".png"
+	var b bytes.Buffer
+	encoder := png.Encoder{CompressionLevel: png.BestCompression}
+	if err := encoder.Encode(&b, img); err != nil {
+		t.Fatal(err)
+	}
+	if *write != "" {
+		put(t, filepath.Join(*write, file), b.Bytes())
+	}
+	if dir == "" {
+		return
+	}
+	kept := filepath.Join(dir, "testdata", "pictures", file)
+	if *update {
+		put(t, kept, b.Bytes())
+		return
+	}
+	old, err := os.ReadFile(kept)
+	if err != nil {
+		t.Errorf("no picture is kept of this (run the test with -update, and look at it): %v", err)
+		return
+	}
+	want, err := png.Decode(bytes.NewReader(old))
+	if err != nil {
+		t.Fatalf("%s: %v", kept, err)
+	}
+	if n := differing(want, img); n > 0 {
+		failed := filepath.Join(dir, "testdata", "failed", file)
+		put(t, failed, b.Bytes())
+		t.Errorf("%s looks otherwise than the picture that is kept, in %d dots; compare it with %s (and run the test with -update if it is right)", kept, n, failed)
+	}
+}
+
+func put(t *testing.T, path string, content []byte) {
+	t.Helper()
+	if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(path, content, 0o644); err != nil {
+		t.Fatal(err)
+	}
+}
+
+// differing counts the dots that plainly differ. Floating point is not the same on
+// all processors, so that the shade of an edge may differ a little.
+func differing(a, b image.Image) (n int) {
+	if a.Bounds().Size() != b.Bounds().Size() {
+		return max(a.Bounds().Dx()*a.Bounds().Dy(), 1)
+	}
+	o, p := a.Bounds().Min, b.Bounds().Min
+	for y := range a.Bounds().Dy() {
+		for x := range a.Bounds().Dx() {
+			r1, g1, b1, _ := a.At(o.X+x, o.Y+y).RGBA()
+			r2, g2, b2, _ := b.At(p.X+x, p.Y+y).RGBA()
+			if far(r1, r2) || far(g1, g2) || far(b1, b2) {
+				n++
+			}
+		}
+	}
+	return n
+}
+
+func far(a, b uint32) bool { return max(a, b)-min(a, b) > 0x1800 }
