@@ -1,0 +1,191 @@
+package desk
+
+import (
+	"slices"
+	"strings"
+
+	"counterproof/checks/wording"
+	"counterproof/model/casefile"
+)
+
+// Item is a line of the list under the field. It comes from the keyer's own entry and
+// the official roster, never from anywhere else, and stands in the order in which
+// things were keyed first: typing hides lines and never moves them, because eyes are
+// on the paper.
+type Item struct {
+	Words string
+	// Contest is the contest that the line places on the face, 0 for wording.
+	Contest int
+	// IsHeading lines put a heading above the next contest.
+	IsHeading bool
+}
+
+// wordsCache is a contest's wording folded for finding it, and the wording it was made of.
+type wordsCache struct {
+	title, subtitle string
+	words           []string
+}
+
+// Items is the list under the field. The first line is picked unless Pick moved on.
+func (k *Keying) Items() []Item {
+	if k.itemsKnown {
+		return k.items
+	}
+	k.items, k.itemsKnown = nil, true
+	typed := trim(k.text)
+	if k.focus.Kind != NextContest && (k.fresh || typed == "") {
+		return nil
+	}
+	query := foldedQuery(typed)
+	plain := func(list []string) {
+		for _, w := range list {
+			if w == typed {
+				k.items = nil
+				return
+			}
+			if abbreviates(query, strings.Fields(wording.Fold(w))) {
+				k.items = append(k.items, Item{Words: w})
+			}
+		}
+	}
+	switch k.focus.Kind {
+	case NextContest:
+		here := map[int]bool{}
+		for _, p := range k.e.places[k.focus.Row] {
+			here[k.e.ref(casefile.Placements, p, "contest")] = true
+		}
+		k.e.each(casefile.Contests, func(row int) {
+			if !here[row] && (typed == "" || abbreviates(query, k.foldedTitle(row))) {
+				k.items = append(k.items, Item{Words: k.ContestWords(row), Contest: row})
+			}
+		})
+		if typed != "" {
+			for _, h := range k.ownHeadings() {
+				if abbreviates(query, strings.Fields(wording.Fold(h))) {
+					k.items = append(k.items, Item{Words: h, IsHeading: true})
+				}
+			}
+		}
+	case Source, Document:
+		plain(k.own(casefile.Contests, "source"))
+	case Heading:
+		plain(k.ownHeadings())
+	case UnitSite:
+		sites := k.own(casefile.Precincts, "site")
+		for _, s := range k.own(casefile.Units, "site") {
+			if !slices.Contains(sites, s) {
+				sites = append(sites, s)
+			}
+		}
+		plain(sites)
+	}
+	return k.items
+}
+
+// own are the values that a column holds, each once, in the order of keying.
+func (k *Keying) own(t casefile.Table, column string) (out []string) {
+	seen := map[string]bool{}
+	k.e.each(t, func(row int) {
+		if v := k.e.get(t, row, column); v != "" && v != "-" && !seen[v] {
+			seen[v] = true
+			out = append(out, v)
+		}
+	})
+	return out
+}
+
+func (k *Keying) ownHeadings() []string { return k.own(casefile.Placements, "heading") }
+
+func (k *Keying) ownCodes() []string {
+	out := k.own(casefile.Parties, "party")
+	for code, n := range k.e.lines {
+		if n > 0 && !slices.Contains(out, code) {
+			out = append(out, code)
+		}
+	}
+	return out
+}
+
+// ContestWords is a contest's title and subtitle in one line.
+func (k *Keying) ContestWords(row int) string {
+	title, sub := k.e.get(casefile.Contests, row, "title"), k.e.get(casefile.Contests, row, "subtitle")
+	if sub != "" && sub != "-" {
+		return title + " · " + sub
+	}
+	return title
+}
+
+func (k *Keying) foldedTitle(row int) []string {
+	title, sub := k.e.get(casefile.Contests, row, "title"), k.e.get(casefile.Contests, row, "subtitle")
+	c := k.words[row]
+	if c.words == nil || c.title != title || c.subtitle != sub {
+		c = wordsCache{title, sub, strings.Fields(wording.Fold(title + " " + sub))}
+		k.words[row] = c
+	}
+	return c.words
+}
+
+func foldedQuery(typed string) string { return strings.ReplaceAll(wording.Fold(typed), " ", "") }
+
+// abbreviates reports whether the letters are beginnings of words, in the order of the
+// words: "tsb" and "towsup" are "Town Supervisor Town of Brightwater".
+func abbreviates(letters string, words []string) bool {
+	// reach[i] tells that the first i letters are used up by the words so far.
+	reach := make([]bool, len(letters)+1)
+	reach[0] = true
+	for _, w := range words {
+		for i := len(letters) - 1; i >= 0; i-- {
+			if !reach[i] {
+				continue
+			}
+			for n := 0; n < len(w) && i+n < len(letters) && w[n] == letters[i+n]; n++ {
+				reach[i+n+1] = true
+			}
+		}
+		if reach[len(letters)] {
+			return true
+		}
+	}
+	return reach[len(letters)]
+}
+
+// Pick is the line of the list that Enter takes, -1 for none.
+func (k *Keying) Pick() int {
+	if n := len(k.Items()); k.pick >= n {
+		return n - 1
+	}
+	return k.pick
+}
+
+// MovePick moves the pick down or, with -1, up; above the first line none is picked,
+// and Enter takes what was typed.
+func (k *Keying) MovePick(by int) {
+	k.pick = min(max(k.Pick()+by, -1), len(k.Items())-1)
+	if k.pick >= 0 && trim(k.text) == "" && k.focus.Kind == NextContest {
+		// Moving through the list without a letter: the line itself is the choice.
+		k.text, k.fresh = "", false
+	}
+}
+
+func (k *Keying) picked() (Item, bool) {
+	items := k.Items()
+	if p := k.Pick(); p >= 0 && p < len(items) {
+		return items[p], true
+	}
+	return Item{}, false
+}
+
+// Complete writes out the wording of the picked line in the field, to key on from: a
+// contest's title, without its subtitle.
+func (k *Keying) Complete() bool {
+	item, ok := k.picked()
+	if !ok || trim(k.text) == "" {
+		return false
+	}
+	k.text = item.Words
+	if item.Contest > 0 {
+		k.text = k.e.get(casefile.Contests, item.Contest, "title")
+	}
+	k.fresh, k.itemsKnown, k.pick = false, false, -1
+	return true
+}

@@ -1,0 +1,284 @@
+package desk
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+	"unicode/utf8"
+
+	"counterproof/checks/wording"
+	"counterproof/model/casefile"
+)
+
+// Flag is something odd at the margin of a stop. It never interrupts: the proof may
+// really print it.
+type Flag struct {
+	Page Page
+	Stop Stop
+	// Words says in a few words what is odd.
+	Words string
+}
+
+type nearCache struct {
+	generation int
+	near       map[int]string // choice to the name that it nearly agrees with
+}
+
+// Flags are what is odd about a stop of the open page.
+func (k *Keying) Flags(s Stop) []string {
+	var out []string
+	say := func(format string, values ...any) { out = append(out, fmt.Sprintf(format, values...)) }
+	value := k.Value(s)
+	switch s.Kind {
+	case Title, Subtitle, Heading, MeasureText, ChoiceName, PartyName, ChoicePerson, FactName, FactJurisdiction, PartyCode, FaceLabel, UnitName, UnitSite:
+		for _, o := range wording.Oddities(value) {
+			say("look again: %s", o.What)
+			break
+		}
+	}
+	switch s.Kind {
+	case Title:
+		if s.Place == 0 {
+			say("on no face")
+		} else if face := k.e.ref(casefile.Placements, s.Place, "face"); face > 0 {
+			n := 0
+			for _, p := range k.e.placed[s.Row] {
+				n += boolInt(k.e.ref(casefile.Placements, p, "face") == face)
+			}
+			if n > 1 {
+				say("%d times on this face", n)
+			}
+		}
+	case VoteFor:
+		n, err := strconv.Atoi(value)
+		if value == "" || err != nil {
+			break
+		}
+		positions, named := k.positions(s.Row)
+		switch {
+		case n == 0:
+			say("vote for 0")
+		case n > positions && positions > 0:
+			say("vote for %d, and %d positions", n, positions)
+		case n > named && named > 0 && positions == named:
+			say("vote for %d, and %d names", n, named)
+		}
+	case ChoiceName:
+		contest := k.e.ref(casefile.Choices, s.Row, "contest")
+		if near := k.nearNames(contest)[s.Row]; near != "" {
+			say("nearly %s", near)
+		}
+	case ChoiceLines:
+		contest := k.e.ref(casefile.Choices, s.Row, "contest")
+		name := k.e.get(casefile.Choices, s.Row, "name")
+		mine := codes(value)
+		for _, other := range k.e.choices[contest] {
+			if other == s.Row || name == "" || k.e.get(casefile.Choices, other, "name") != name || k.e.get(casefile.Choices, other, "write_in") != "" {
+				continue
+			}
+			lines := k.e.get(casefile.Choices, other, "party_lines")
+			same := ""
+			for _, a := range mine {
+				for _, b := range codes(lines) {
+					if a == b {
+						same = a
+					}
+				}
+			}
+			if same != "" || len(mine) == 0 && lines == value {
+				say("the same name and line twice")
+				break
+			}
+		}
+		parties := k.own(casefile.Parties, "party")
+		for _, code := range mine {
+			known := false
+			for _, p := range parties {
+				known = known || p == code
+			}
+			if !known && k.e.lines[code] <= 1 {
+				say("line %s never used before", code)
+			}
+		}
+	case FacePrecincts:
+		face := s.Row
+		held := len(k.e.places[face]) > 0
+		if held && len(k.e.gives[face]) == 0 && k.e.get(casefile.Faces, face, "precinct") == "" {
+			say("a face without precincts")
+		}
+		for _, p := range k.e.on(face) {
+			if other := k.otherFace(face, p); other > 0 {
+				say("%s is on %s too", p, k.faceName(other))
+			}
+		}
+	case UnitPrecincts:
+		if len(k.e.headers[s.Row]) == 0 && k.e.has(casefile.Units, s.Row) {
+			say("a unit without precincts")
+		}
+		if n := len(k.e.headers[s.Row]); n > 10 && (k.e.get(casefile.Units, s.Row, "use") == "" || k.e.get(casefile.Units, s.Row, "use") == "election-day") {
+			say("%d precincts on one unit", n)
+		}
+	}
+	return out
+}
+
+// otherFace is another face for the same voters that has the precinct.
+func (k *Keying) otherFace(face int, precinct string) int {
+	party := k.faceParty(face)
+	for _, g := range k.e.given[precinct] {
+		if f := k.e.ref(casefile.Assignments, g, "face"); f != face && k.faceParty(f) == party {
+			return f
+		}
+	}
+	return 0
+}
+
+func (k *Keying) faceParty(face int) string {
+	return strings.TrimPrefix(k.e.get(casefile.Faces, face, "party"), "-")
+}
+
+func (k *Keying) faceName(face int) string {
+	if label := k.e.get(casefile.Faces, face, "style"); label != "" {
+		return label
+	}
+	return "face " + itoa(face)
+}
+
+// positions counts a contest's voting positions, and the different names in it.
+func (k *Keying) positions(contest int) (positions, names int) {
+	seen := map[string]bool{}
+	for _, ch := range k.e.choices[contest] {
+		positions++
+		if k.e.get(casefile.Choices, ch, "write_in") == "" {
+			seen[k.e.get(casefile.Choices, ch, "name")] = true
+		}
+	}
+	return positions, len(seen)
+}
+
+// nearNames finds names of one contest that nearly agree: one or two letters apart.
+func (k *Keying) nearNames(contest int) map[int]string {
+	if c, ok := k.near[contest]; ok && c.generation == k.e.generation[contest] {
+		return c.near
+	}
+	near := map[int]string{}
+	rows := k.e.choices[contest]
+	for i, a := range rows {
+		name := k.e.get(casefile.Choices, a, "name")
+		if name == "" || k.e.get(casefile.Choices, a, "write_in") != "" {
+			continue
+		}
+		for _, b := range rows[:i] {
+			other := k.e.get(casefile.Choices, b, "name")
+			if other == "" || other == name || k.e.get(casefile.Choices, b, "write_in") != "" {
+				continue
+			}
+			short := min(utf8.RuneCountInString(name), utf8.RuneCountInString(other))
+			if d := wording.Compare(other, name); d.Lookalike || d.Minor || short > 4 && wording.Distance(name, other) <= min(2, short/4) {
+				near[a] = other
+				if near[b] == "" {
+					near[b] = name
+				}
+			}
+		}
+	}
+	k.near[contest] = nearCache{k.e.generation[contest], near}
+	return near
+}
+
+// Odd lists everything odd within a scope, in the order of the pages: what to look at
+// again before sealing.
+func (k *Keying) Odd(scope casefile.Scope) (out []Flag) {
+	seen := map[Stop]bool{}
+	add := func(p Page, s Stop) {
+		once := s
+		if s.Kind != Title && s.Kind != Heading {
+			once.Place = 0
+		}
+		if seen[once] {
+			return
+		}
+		seen[once] = true
+		for _, words := range k.Flags(s) {
+			out = append(out, Flag{p, s, words})
+		}
+	}
+	if scope == casefile.ScopeUnits {
+		k.e.each(casefile.Units, func(row int) {
+			for _, kind := range []StopKind{UnitName, UnitSite, UnitPrecincts} {
+				add(Page{Kind: PageUnits}, Stop{Kind: kind, Row: row})
+			}
+		})
+		return out
+	}
+	election := Page{Kind: PageElection}
+	for _, kind := range []StopKind{FactName, FactJurisdiction} {
+		add(election, Stop{Kind: kind, Row: 1})
+	}
+	k.e.each(casefile.Parties, func(row int) {
+		add(election, Stop{Kind: PartyCode, Row: row})
+		add(election, Stop{Kind: PartyName, Row: row})
+	})
+	whole := func(p Page, c, place int) {
+		for _, kind := range []StopKind{Title, Subtitle, VoteFor, MeasureText} {
+			s := Stop{kind, c, place}
+			add(p, s)
+			if f, _ := s.field(); kind != Subtitle && kind != MeasureText && k.e.get(f.Table, f.Row, f.Column) == "" && !seen[Stop{kind + 100, c, 0}] {
+				seen[Stop{kind + 100, c, 0}] = true
+				out = append(out, Flag{p, s, map[StopKind]string{Title: "no title", VoteFor: "vote for not keyed"}[kind]})
+			}
+		}
+		if k.e.get(casefile.Contests, c, "kind") == "" && !seen[Stop{ContestKind, c, 0}] {
+			seen[Stop{ContestKind, c, 0}] = true
+			out = append(out, Flag{p, Stop{ContestKind, c, place}, "kind not keyed"})
+		}
+		if len(k.e.choices[c]) == 0 && !seen[Stop{NextChoice, c, 0}] {
+			seen[Stop{NextChoice, c, 0}] = true
+			out = append(out, Flag{p, Stop{NextChoice, c, place}, "a contest without choices"})
+		}
+		for _, ch := range k.e.choices[c] {
+			add(p, Stop{ChoiceName, ch, place})
+			if k.e.get(casefile.Choices, ch, "write_in") == "" {
+				add(p, Stop{ChoiceLines, ch, place})
+				if k.e.get(casefile.Choices, ch, "party_lines") == "" && !seen[Stop{ChoiceLines + 100, ch, 0}] {
+					seen[Stop{ChoiceLines + 100, ch, 0}] = true
+					out = append(out, Flag{p, Stop{ChoiceLines, ch, place}, "party line not keyed"})
+				}
+			}
+		}
+	}
+	for _, f := range k.e.faces() {
+		p := Page{PageFace, f}
+		add(p, Stop{Kind: FaceLabel, Row: f})
+		if len(k.e.places[f]) == 0 {
+			out = append(out, Flag{p, Stop{Kind: NextContest, Row: f}, "a face without contests"})
+		}
+		for _, pl := range k.e.places[f] {
+			add(p, Stop{Heading, pl, pl})
+			if c := k.e.ref(casefile.Placements, pl, "contest"); c > 0 {
+				if seen[Stop{StopKind(250), c, 0}] {
+					add(p, Stop{Title, c, pl})
+					continue
+				}
+				seen[Stop{StopKind(250), c, 0}] = true
+				whole(p, c, pl)
+			}
+		}
+		add(p, Stop{Kind: FacePrecincts, Row: f})
+	}
+	for _, c := range k.loose() {
+		whole(Page{Kind: PageLoose}, c, 0)
+	}
+	if left := k.e.unassigned(); len(left) > 0 {
+		out = append(out, Flag{k.page, Stop{}, fmt.Sprintf("%d precincts without a face: %s", len(left), someOf(left))})
+	}
+	return out
+}
+
+func someOf(list []string) string {
+	const most = 12
+	if len(list) > most {
+		return strings.Join(list[:most], ", ") + " and others"
+	}
+	return strings.Join(list, ", ")
+}

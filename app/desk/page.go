@@ -1,0 +1,114 @@
+package desk
+
+import (
+	"slices"
+	"strconv"
+
+	"counterproof/model/casefile"
+)
+
+// PageKind is what a page shows.
+type PageKind uint8
+
+// The pages: what the election is called and its parties; one ballot face; the
+// contests that are on no face; the voting units.
+const (
+	PageElection PageKind = iota
+	PageFace
+	PageLoose
+	PageUnits
+)
+
+// Page is one page of the desk; Row is the face of a PageFace.
+type Page struct {
+	Kind PageKind
+	Row  int
+}
+
+// PageInfo is a page in the list of pages.
+type PageInfo struct {
+	Page
+	// Name is the face's label as keyed; empty for one without.
+	Name string
+	// Contests and Precincts are how many the face has; for PageElection Contests
+	// are the parties, for PageUnits the units.
+	Contests, Precincts int
+	// Odd is how many flags there are on a face itself.
+	Odd int
+}
+
+// Pages lists the pages in their fixed order: the election, the faces in the order
+// of keying, the next face, contests on no face if there are any, the units.
+func (k *Keying) Pages() []PageInfo {
+	parties, units := 0, 0
+	k.e.each(casefile.Parties, func(int) { parties++ })
+	out := []PageInfo{{Page: Page{Kind: PageElection}, Contests: parties}}
+	for _, f := range k.e.faces() {
+		out = append(out, PageInfo{Page: Page{PageFace, f}, Name: k.e.get(casefile.Faces, f, "style"),
+			Contests: len(k.e.places[f]), Precincts: len(k.e.gives[f]) + boolInt(k.e.get(casefile.Faces, f, "precinct") != "")})
+	}
+	out = append(out, PageInfo{Page: Page{PageFace, k.nextFace()}})
+	if loose := k.loose(); len(loose) > 0 {
+		out = append(out, PageInfo{Page: Page{Kind: PageLoose}, Contests: len(loose)})
+	}
+	k.e.each(casefile.Units, func(int) { units++ })
+	return append(out, PageInfo{Page: Page{Kind: PageUnits}, Contests: units})
+}
+
+func (k *Keying) nextFace() int {
+	faces := k.e.faces()
+	n := len(k.e.rows[casefile.Faces])
+	if len(faces) > 0 {
+		n = max(n, faces[len(faces)-1])
+	}
+	return n + 1
+}
+
+// loose are the contests on no face.
+func (k *Keying) loose() (out []int) {
+	k.e.each(casefile.Contests, func(row int) {
+		if len(k.e.placed[row]) == 0 {
+			out = append(out, row)
+		}
+	})
+	return out
+}
+
+// Page is the page that is open.
+func (k *Keying) Page() Page { return k.page }
+
+// Open turns to a page, at its first empty stop.
+func (k *Keying) Open(p Page) {
+	k.leave()
+	k.page, k.before, k.heading, k.beforeChoice = p, 0, "", 0
+	k.stale()
+	k.toFirstEmpty()
+}
+
+// Turn goes to the next page or, with -1, the one before.
+func (k *Keying) Turn(by int) {
+	pages := k.Pages()
+	at := slices.IndexFunc(pages, func(p PageInfo) bool { return p.Page == k.page })
+	k.Open(pages[min(max(at+by, 0), len(pages)-1)].Page)
+}
+
+// Unassigned are the precincts of the official roster that no face was given.
+func (k *Keying) Unassigned() []string { return k.e.unassigned() }
+
+// Roster is the official roster of precincts.
+func (k *Keying) Roster() []string { return k.e.precincts() }
+
+// FacePrecinctNames are the precincts that the face was given.
+func (k *Keying) FacePrecinctNames(face int) []string { return k.e.on(face) }
+
+// UnitPrecinctNames are the precincts that the unit's card header names.
+func (k *Keying) UnitPrecinctNames(unit int) []string { return k.e.header(unit) }
+
+// Document is the source document that lies on the desk: new contests are keyed
+// from it.
+func (k *Keying) Document() string { return k.document }
+
+// PinnedHeading is the heading that will stand above the next contest.
+func (k *Keying) PinnedHeading() string { return k.heading }
+
+func itoa(n int) string { return strconv.Itoa(n) }

@@ -1,0 +1,220 @@
+package desk
+
+import (
+	"slices"
+
+	"counterproof/model/casefile"
+)
+
+// PinHeading makes what was typed, where the next contest goes, the heading printed
+// above it; in a contest it opens the heading above that.
+func (k *Keying) PinHeading() {
+	k.message = ""
+	if k.focus.Kind == NextContest {
+		k.heading, k.text, k.fresh = trim(k.text), "", true
+		k.itemsKnown = false
+		return
+	}
+	if p := k.focus.Place; p > 0 && k.leave() {
+		k.reveal(Stop{Heading, p, p})
+	}
+}
+
+// KeyDocument opens the source document: that of the contest at the cursor, or, where
+// the next contest goes, the one that lies on the desk.
+func (k *Keying) KeyDocument() {
+	k.message = ""
+	if k.focus.Kind == NextContest {
+		k.focus = Stop{Kind: Document, Row: k.focus.Row}
+		k.stale()
+		k.goTo(k.focus)
+		return
+	}
+	if c := k.contestHere(); c > 0 {
+		k.GoTo(Stop{Source, c, k.focus.Place})
+	}
+}
+
+// contestHere is the contest at the cursor, 0 for none.
+func (k *Keying) contestHere() int {
+	if at := k.at(k.focus); at >= 0 {
+		if k.focus.Kind == Heading {
+			return k.e.ref(casefile.Placements, k.focus.Row, "contest")
+		}
+		return k.allStops[at].Contest
+	}
+	return 0
+}
+
+func (k *Keying) reveal(s Stop) {
+	k.more[s] = true
+	k.stale()
+	k.goTo(s)
+}
+
+// More opens the seldom keyed fields of what the cursor is at, one after the other: a
+// face's party; a contest's primary party, text and order of choices, a choice's
+// person; a unit's use.
+func (k *Keying) More() {
+	k.message = ""
+	f := k.focus
+	var list []Stop
+	switch f.Kind {
+	case FaceLabel, FaceParty, NextContest, FacePrecincts:
+		list = []Stop{{Kind: FaceParty, Row: k.page.Row}}
+	case UnitName, UnitSite, UnitUse, UnitPrecincts:
+		list = []Stop{{Kind: UnitUse, Row: f.Row}}
+	case ChoiceName, ChoiceLines, ChoicePerson:
+		list = []Stop{{ChoicePerson, f.Row, f.Place}}
+	default:
+		if c := k.contestHere(); c > 0 {
+			list = []Stop{{PrimaryParty, c, f.Place}, {MeasureText, c, f.Place}}
+			if f.Place > 0 {
+				list = append(list, Stop{ChoiceOrder, f.Place, f.Place})
+			}
+		}
+	}
+	if len(list) == 0 || !k.leave() {
+		return
+	}
+	k.reveal(list[(slices.Index(list, f)+1)%len(list)])
+}
+
+// Insert makes room above the cursor: for a choice above this one, or a contest
+// above this contest.
+func (k *Keying) Insert() {
+	k.message = ""
+	if !k.leave() {
+		return
+	}
+	f := k.focus
+	switch f.Kind {
+	case ChoiceName, ChoiceLines, ChoicePerson:
+		k.beforeChoice, k.before = f.Row, 0
+		k.stale()
+		k.goTo(Stop{NextChoice, k.e.ref(casefile.Choices, f.Row, "contest"), f.Place})
+	default:
+		if f.Place > 0 {
+			k.before, k.beforeChoice = f.Place, 0
+			k.stale()
+			k.goTo(Stop{Kind: NextContest, Row: k.page.Row})
+		}
+	}
+}
+
+// Remove takes away what the cursor is at: a choice, a contest from this face, a
+// contest that is on no face altogether, a party, a unit. It is one act, which Undo
+// takes back.
+func (k *Keying) Remove() {
+	k.message = ""
+	f := k.focus
+	var changes []casefile.Change
+	gone := func(t casefile.Table, row int) {
+		for _, c := range columns[t] {
+			if k.e.get(t, row, c) != "" {
+				changes = append(changes, casefile.Set(t, row, c, ""))
+			}
+		}
+	}
+	at := k.at(f)
+	switch f.Kind {
+	case ChoiceName, ChoiceLines, ChoicePerson:
+		gone(casefile.Choices, f.Row)
+	case PartyCode, PartyName:
+		gone(casefile.Parties, f.Row)
+	case UnitName, UnitSite, UnitUse, UnitPrecincts:
+		for _, h := range k.e.headers[f.Row] {
+			gone(casefile.Headers, h)
+		}
+		gone(casefile.Units, f.Row)
+	case FaceLabel, FaceParty, FacePrecincts, NextContest:
+		if len(k.e.places[f.Row]) > 0 {
+			k.message = "the face still has contests: take them off it first"
+			return
+		}
+		for _, g := range k.e.gives[f.Row] {
+			gone(casefile.Assignments, g)
+		}
+		gone(casefile.Faces, f.Row)
+	default:
+		c := k.contestHere()
+		if f.Place > 0 {
+			gone(casefile.Placements, f.Place)
+		} else if c > 0 {
+			for _, ch := range k.e.choices[c] {
+				gone(casefile.Choices, ch)
+			}
+			gone(casefile.Contests, c)
+		}
+	}
+	if len(changes) == 0 || !k.set(changes...) {
+		return
+	}
+	if stops := k.Stops(); len(stops) > 0 {
+		k.focus = Stop{}
+		k.goTo(stops[min(max(at, 0), len(stops)-1)].Stop)
+		return
+	}
+	k.Turn(-1)
+}
+
+// Move shifts the choice or contest at the cursor by one place, up with -1.
+func (k *Keying) Move(by int) {
+	k.message = ""
+	if !k.leave() {
+		return
+	}
+	f := k.focus
+	t, row := casefile.Placements, f.Place
+	rows := k.e.places[k.page.Row]
+	switch f.Kind {
+	case ChoiceName, ChoiceLines, ChoicePerson:
+		t, row = casefile.Choices, f.Row
+		rows = k.e.choices[k.e.ref(casefile.Choices, row, "contest")]
+	default:
+		if row == 0 {
+			return
+		}
+	}
+	at := slices.Index(rows, row)
+	to := at + by
+	if at < 0 || to < 0 || to >= len(rows) {
+		return
+	}
+	// The two exchange their positions; where both say the same, as sheets may, all
+	// are numbered anew.
+	a, b := k.e.get(t, row, "position"), k.e.get(t, rows[to], "position")
+	if k.e.position(t, row) != k.e.position(t, rows[to]) {
+		k.set(casefile.Set(t, row, "position", b), casefile.Set(t, rows[to], "position", a))
+	} else {
+		order := slices.Clone(rows)
+		order[at], order[to] = order[to], order[at]
+		var changes []casefile.Change
+		for i, r := range order {
+			changes = append(changes, casefile.Set(t, r, "position", itoa(i+1)))
+		}
+		k.set(changes...)
+	}
+	k.goTo(f)
+}
+
+// Backspace in an empty field where the next contest goes takes the pinned heading back.
+func (k *Keying) Backspace() {
+	if k.focus.Kind == NextContest && k.text == "" {
+		k.heading = ""
+		k.message = ""
+	}
+}
+
+// Escape lets go of what was typed in the field and not kept yet.
+func (k *Keying) Escape() {
+	k.message = ""
+	if k.focus.Kind == Document || k.before > 0 || k.beforeChoice > 0 {
+		k.before, k.beforeChoice = 0, 0
+		k.focus = Stop{}
+		k.stale()
+		k.toFirstEmpty()
+		return
+	}
+	k.goTo(k.focus)
+}

@@ -1,0 +1,337 @@
+package desk
+
+import (
+	"slices"
+	"strings"
+
+	"counterproof/model/casefile"
+)
+
+// StopKind is what is keyed at a stop.
+type StopKind uint8
+
+// The stops, in the order in which a page has them.
+const (
+	NoStop StopKind = iota
+	FactName
+	FactDate
+	FactJurisdiction
+	PartyCode
+	PartyName
+	FaceLabel
+	FaceParty
+	Heading
+	Title
+	Subtitle
+	ContestKind
+	VoteFor
+	PrimaryParty
+	MeasureText
+	ChoiceName
+	ChoiceLines
+	ChoicePerson
+	NextChoice
+	Source
+	ChoiceOrder
+	NextContest
+	Document
+	FacePrecincts
+	UnitName
+	UnitSite
+	UnitUse
+	UnitPrecincts
+)
+
+// Stop is a place where the cursor can be. Row is the row of the thing that is keyed
+// (the contest of Title and NextChoice, the face of NextContest, the placement of
+// Heading), Place the placement through which a contest is seen, 0 on no face.
+type Stop struct {
+	Kind  StopKind
+	Row   int
+	Place int
+}
+
+// StopInfo is a stop with what stands there.
+type StopInfo struct {
+	Stop
+	Value string
+	// Needed stops are gone to while they are empty; the others are passed once, as
+	// their turn comes.
+	Needed bool
+	// Contest is the contest of the stop, 0 for none.
+	Contest int
+}
+
+var fields = map[StopKind]struct {
+	table  casefile.Table
+	column string
+}{
+	FactName: {casefile.Facts, "name"}, FactDate: {casefile.Facts, "date"}, FactJurisdiction: {casefile.Facts, "jurisdiction"},
+	PartyCode: {casefile.Parties, "party"}, PartyName: {casefile.Parties, "name"},
+	FaceLabel: {casefile.Faces, "style"}, FaceParty: {casefile.Faces, "party"},
+	Heading: {casefile.Placements, "heading"}, ChoiceOrder: {casefile.Placements, "choice_order"},
+	Title: {casefile.Contests, "title"}, Subtitle: {casefile.Contests, "subtitle"}, ContestKind: {casefile.Contests, "kind"},
+	VoteFor: {casefile.Contests, "vote_for"}, PrimaryParty: {casefile.Contests, "primary_party"}, MeasureText: {casefile.Contests, "text"},
+	Source:     {casefile.Contests, "source"},
+	ChoiceName: {casefile.Choices, "name"}, ChoiceLines: {casefile.Choices, "party_lines"}, ChoicePerson: {casefile.Choices, "person"},
+	UnitName: {casefile.Units, "unit"}, UnitSite: {casefile.Units, "site"}, UnitUse: {casefile.Units, "use"},
+}
+
+// field is the field that the stop keys; NextChoice and the like key a new row.
+func (s Stop) field() (casefile.Field, bool) {
+	f, ok := fields[s.Kind]
+	return casefile.Field{Table: f.table, Row: s.Row, Column: f.column}, ok
+}
+
+// Value is what stands at a stop.
+func (k *Keying) Value(s Stop) string {
+	if f, ok := s.field(); ok {
+		return k.e.get(f.Table, f.Row, f.Column)
+	}
+	if s.Kind == Document {
+		return k.document
+	}
+	return ""
+}
+
+// Stops are the stops of the open page, in one order, from the top of the paper to
+// its foot.
+func (k *Keying) Stops() []StopInfo {
+	if k.stopsKnown {
+		return k.allStops
+	}
+	k.allStops, k.stopsKnown = k.allStops[:0], true
+	switch k.page.Kind {
+	case PageElection:
+		k.electionStops()
+	case PageFace:
+		k.faceStops(k.page.Row)
+	case PageLoose:
+		for _, c := range k.loose() {
+			k.contestStops(c, 0)
+		}
+	case PageUnits:
+		k.unitStops()
+	}
+	return k.allStops
+}
+
+func (k *Keying) stop(s Stop, needed bool, contest int) {
+	k.allStops = append(k.allStops, StopInfo{s, k.Value(s), needed, contest})
+}
+
+func (k *Keying) electionStops() {
+	k.stop(Stop{Kind: FactName, Row: 1}, true, 0)
+	k.stop(Stop{Kind: FactDate, Row: 1}, true, 0)
+	k.stop(Stop{Kind: FactJurisdiction, Row: 1}, true, 0)
+	k.e.each(casefile.Parties, func(row int) {
+		k.stop(Stop{Kind: PartyCode, Row: row}, true, 0)
+		k.stop(Stop{Kind: PartyName, Row: row}, true, 0)
+	})
+	k.stop(Stop{Kind: PartyCode, Row: k.e.next(casefile.Parties)}, true, 0)
+}
+
+func (k *Keying) faceStops(face int) {
+	k.stop(Stop{Kind: FaceLabel, Row: face}, !k.e.has(casefile.Faces, face) && len(k.e.places[face]) == 0, 0)
+	if s := (Stop{Kind: FaceParty, Row: face}); k.shown(s) {
+		k.stop(s, false, 0)
+	}
+	next := func() {
+		if k.focus.Kind == Document {
+			k.stop(Stop{Kind: Document, Row: face}, false, 0)
+		}
+		k.stop(Stop{Kind: NextContest, Row: face}, true, 0)
+	}
+	for _, p := range k.e.places[face] {
+		if p == k.before {
+			next()
+		}
+		if s := (Stop{Heading, p, p}); k.shown(s) {
+			k.stop(s, false, 0)
+		}
+		if c := k.e.ref(casefile.Placements, p, "contest"); c > 0 {
+			k.contestStops(c, p)
+		}
+	}
+	if !slices.Contains(k.e.places[face], k.before) {
+		k.before = 0
+		next()
+	}
+	k.stop(Stop{Kind: FacePrecincts, Row: face}, len(k.e.gives[face]) == 0 && k.e.get(casefile.Faces, face, "precinct") == "", 0)
+}
+
+func (k *Keying) contestStops(c, place int) {
+	add := func(kind StopKind, row int, needed bool) { k.stop(Stop{kind, row, place}, needed, c) }
+	maybe := func(kind StopKind, row int) {
+		if s := (Stop{kind, row, place}); k.shown(s) {
+			k.stop(s, false, c)
+		}
+	}
+	add(Title, c, true)
+	add(Subtitle, c, false)
+	add(ContestKind, c, true)
+	add(VoteFor, c, true)
+	maybe(PrimaryParty, c)
+	switch kind := k.e.get(casefile.Contests, c, "kind"); {
+	case kind == "measure":
+		add(MeasureText, c, true)
+	case kind == "retention":
+		add(MeasureText, c, false)
+	default:
+		maybe(MeasureText, c)
+	}
+	choices := k.e.choices[c]
+	for _, ch := range choices {
+		if ch == k.beforeChoice {
+			add(NextChoice, c, true)
+		}
+		add(ChoiceName, ch, true)
+		if k.e.get(casefile.Choices, ch, "write_in") == "" {
+			add(ChoiceLines, ch, true)
+			maybe(ChoicePerson, ch)
+		}
+	}
+	if !slices.Contains(choices, k.beforeChoice) {
+		add(NextChoice, c, len(choices) == 0)
+	}
+	add(Source, c, false)
+	if place > 0 {
+		maybe(ChoiceOrder, place)
+	}
+}
+
+func (k *Keying) unitStops() {
+	k.e.each(casefile.Units, func(row int) {
+		k.stop(Stop{Kind: UnitName, Row: row}, true, 0)
+		k.stop(Stop{Kind: UnitSite, Row: row}, true, 0)
+		if s := (Stop{Kind: UnitUse, Row: row}); k.shown(s) {
+			k.stop(s, false, 0)
+		}
+		k.stop(Stop{Kind: UnitPrecincts, Row: row}, len(k.e.headers[row]) == 0, 0)
+	})
+	k.stop(Stop{Kind: UnitName, Row: k.e.next(casefile.Units)}, true, 0)
+}
+
+// shown reports whether a seldom keyed stop is on the page: it holds something, or
+// was asked for.
+func (k *Keying) shown(s Stop) bool {
+	if k.Value(s) != "" || k.more[s] || k.focus == s {
+		return true
+	}
+	switch s.Kind {
+	case PrimaryParty:
+		return s.Place > 0 && k.e.get(casefile.Faces, k.e.ref(casefile.Placements, s.Place, "face"), "party") != ""
+	default:
+		return false
+	}
+}
+
+// empty reports whether a stop waits for something.
+func (s *StopInfo) empty() bool {
+	switch s.Kind {
+	case NextChoice, NextContest, FacePrecincts, UnitPrecincts:
+		return true
+	}
+	return s.Value == ""
+}
+
+// Focus is the stop where the cursor is, Text the letters in it.
+func (k *Keying) Focus() Stop { return k.focus }
+
+// Text is what stands in the focused stop while it is being keyed.
+func (k *Keying) Text() string { return k.text }
+
+// Message says why the last key could not do what it should; empty when it could.
+func (k *Keying) Message() string { return k.message }
+
+func (k *Keying) at(s Stop) int {
+	return slices.IndexFunc(k.Stops(), func(i StopInfo) bool { return i.Stop == s })
+}
+
+// goTo puts the cursor at a stop of the open page.
+func (k *Keying) goTo(s Stop) bool {
+	if k.at(s) < 0 {
+		return false
+	}
+	k.focus, k.text, k.fresh, k.pick = s, k.Value(s), true, 0
+	k.itemsKnown = false
+	if s.Kind == Document {
+		k.text = ""
+	}
+	return true
+}
+
+// GoTo leaves the stop, keying what was typed, and goes to another of the page.
+func (k *Keying) GoTo(s Stop) {
+	if k.leave() {
+		k.goTo(s)
+	}
+}
+
+// toFirstEmpty puts the cursor at the first needed empty stop of the page, else at its first.
+func (k *Keying) toFirstEmpty() {
+	k.focus = Stop{}
+	stops := k.Stops()
+	for i := range stops {
+		if stops[i].Needed && stops[i].empty() {
+			k.goTo(stops[i].Stop)
+			return
+		}
+	}
+	if len(stops) > 0 {
+		k.goTo(stops[0].Stop)
+	} else {
+		k.focus, k.text = Stop{}, ""
+	}
+}
+
+// keepFocus holds the cursor, and what is being typed, where it was after the page changed.
+func (k *Keying) keepFocus() {
+	if k.at(k.focus) >= 0 {
+		if k.fresh {
+			k.text = k.Value(k.focus)
+		}
+		return
+	}
+	k.toFirstEmpty()
+}
+
+// Step leaves the stop and goes to the next or, with -1, the one before.
+func (k *Keying) Step(by int) {
+	if !k.leave() {
+		return
+	}
+	stops := k.Stops()
+	if at := k.at(k.focus); at >= 0 && at+by >= 0 && at+by < len(stops) {
+		k.goTo(stops[at+by].Stop)
+	}
+}
+
+// on goes on from a stop that was keyed: to the next if it is empty, else to the
+// next needed one that is.
+func (k *Keying) on(from Stop) {
+	stops := k.Stops()
+	at := k.at(from)
+	if at < 0 {
+		k.toFirstEmpty()
+		return
+	}
+	if at+1 < len(stops) && stops[at+1].empty() {
+		k.goTo(stops[at+1].Stop)
+		return
+	}
+	for i := at + 1; i < len(stops); i++ {
+		if stops[i].Needed && stops[i].empty() {
+			k.goTo(stops[i].Stop)
+			return
+		}
+	}
+	switch {
+	case k.page.Kind == PageFace:
+		k.goTo(stops[len(stops)-1].Stop)
+	default:
+		k.toFirstEmpty()
+	}
+}
+
+func trim(s string) string { return strings.TrimSpace(s) }

@@ -1,0 +1,437 @@
+package desk
+
+import (
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+	"unicode/utf8"
+
+	"counterproof/model/casefile"
+)
+
+// The marks that are one key in an empty field, as a proofreader writes them.
+const (
+	DittoMark   = `"` // the name above once more; at a site, the site above
+	WriteInMark = "_" // a line for a name that the voter writes
+	NothingMark = "-" // nothing is printed here
+	AllMark     = "*" // in a card header: all precincts of the unit's site
+)
+
+var kinds = []struct{ key, kind string }{{"c", "candidate"}, {"m", "measure"}, {"r", "retention"}, {"p", "party"}}
+
+var uses = []struct{ key, use string }{{"d", "election-day"}, {"e", "early"}, {"c", "central"}, {"a", "accessible"}}
+
+// Type says what stands in the focused field after a key. A mark in an empty field
+// acts at once.
+func (k *Keying) Type(text string) {
+	before := k.text
+	if text == before {
+		return
+	}
+	k.text, k.pick, k.message, k.itemsKnown, k.fresh = text, 0, "", false, false
+	if before != "" {
+		return
+	}
+	f := k.focus
+	switch {
+	case (text == DittoMark || text == "″" || text == "“") && (f.Kind == NextChoice || f.Kind == ChoiceName || f.Kind == ChoiceLines || f.Kind == UnitSite || f.Kind == PrimaryParty):
+		k.text = ""
+		k.ditto()
+	case text == WriteInMark && f.Kind == NextChoice:
+		k.text = ""
+		k.writeIn()
+	case text == NothingMark && (f.Kind == ChoiceLines || f.Kind == PrimaryParty || f.Kind == Subtitle || f.Kind == Heading || f.Kind == FaceParty || f.Kind == MeasureText):
+		k.Enter()
+	case f.Kind == ContestKind:
+		for _, c := range kinds {
+			if strings.EqualFold(text, c.key) {
+				k.Enter()
+				return
+			}
+		}
+	}
+}
+
+// Enter keys what was typed, or what is picked from the list under the field, and goes on.
+func (k *Keying) Enter() { k.enter(false) }
+
+// EnterAsTyped keys what was typed and nothing from the list: a new contest whose title
+// begins like another's.
+func (k *Keying) EnterAsTyped() { k.enter(true) }
+
+func (k *Keying) enter(asTyped bool) {
+	k.message = ""
+	from := k.focus
+	typed := trim(k.text)
+	switch from.Kind {
+	case NextContest:
+		if typed == "" && k.heading == "" {
+			if k.before > 0 {
+				k.before = 0
+				k.stale()
+				k.toFirstEmpty()
+				return
+			}
+			k.goTo(Stop{Kind: FacePrecincts, Row: from.Row})
+			return
+		}
+		if typed == "" {
+			k.message = "the heading stands above a contest: key that, or take the heading back with Backspace"
+			return
+		}
+	case NextChoice:
+		if typed == "" {
+			if k.beforeChoice > 0 {
+				k.beforeChoice = 0
+				k.stale()
+			}
+			if k.at(from) < 0 {
+				k.toFirstEmpty()
+				return
+			}
+			k.on(from)
+			return
+		}
+	case FacePrecincts:
+		if typed == "" {
+			if len(k.e.places[from.Row]) > 0 || len(k.e.gives[from.Row]) > 0 {
+				k.Open(Page{PageFace, k.nextFace()})
+			} else {
+				k.toFirstEmpty()
+			}
+			return
+		}
+	case PartyCode:
+		if typed == "" && from.Row == k.e.next(casefile.Parties) {
+			faces := k.e.faces()
+			if len(faces) == 0 {
+				k.Open(Page{PageFace, k.nextFace()})
+			} else {
+				k.Open(Page{PageFace, faces[0]})
+			}
+			return
+		}
+	case FaceLabel:
+		if typed == "" && k.Value(from) == "" && k.e.get(casefile.Faces, from.Row, "party") == "" {
+			// A face without a label is told apart by its precincts; the row must be
+			// there all the same, so that the next one has its number.
+			if !k.set(casefile.Set(casefile.Faces, from.Row, "party", "-")) {
+				return
+			}
+			k.on(from)
+			return
+		}
+	}
+	to, ok := k.key(from, asTyped)
+	if !ok {
+		return
+	}
+	switch {
+	case to.Kind == NextContest:
+		if k.at(to) >= 0 {
+			k.goTo(to)
+		} else {
+			k.toFirstEmpty()
+		}
+	case from.Kind == FacePrecincts:
+		k.Open(Page{PageFace, k.nextFace()})
+	case from.Kind == NextChoice && to.Kind == ChoiceName:
+		k.goTo(to)
+		k.on(to)
+	default:
+		k.on(to)
+	}
+}
+
+// leave keys what was typed when the cursor goes elsewhere; it reports whether it can.
+// Letters in the field for the next contest are let go: they may be no more than a
+// few of a title.
+func (k *Keying) leave() bool {
+	if k.fresh || k.focus.Kind == NoStop || k.focus.Kind == NextContest || k.focus.Kind == Document {
+		return true
+	}
+	if _, direct := k.focus.field(); !direct && trim(k.text) == "" {
+		return true
+	}
+	_, ok := k.key(k.focus, false)
+	return ok
+}
+
+// key keys the focused text at a stop and returns the stop that it stands at now.
+func (k *Keying) key(s Stop, asTyped bool) (Stop, bool) {
+	text := trim(k.text)
+	if !utf8.ValidString(text) {
+		k.message = "these letters cannot be kept; type them again"
+		return s, false
+	}
+	if item, ok := k.picked(); ok && !asTyped && text != "" {
+		if item.Contest > 0 {
+			return k.place(item.Contest)
+		}
+		if item.IsHeading {
+			k.heading, k.text, k.fresh = item.Words, "", true
+			k.stale()
+			return Stop{Kind: NextContest, Row: s.Row}, true
+		}
+		text = item.Words
+	}
+	switch s.Kind {
+	case NextContest:
+		return k.newContest(text)
+	case NextChoice:
+		n := k.e.next(casefile.Choices)
+		changes := []casefile.Change{casefile.Set(casefile.Choices, n, "contest", itoa(s.Row)),
+			casefile.Set(casefile.Choices, n, "position", k.choicePosition(s.Row)), casefile.Set(casefile.Choices, n, "name", text)}
+		if !k.set(changes...) {
+			return s, false
+		}
+		return Stop{ChoiceName, n, s.Place}, true
+	case Document:
+		k.document = text
+		k.focus = Stop{}
+		k.stale()
+		return Stop{Kind: NextContest, Row: s.Row}, true
+	case FacePrecincts:
+		return s, k.assign(s.Row, text)
+	case UnitPrecincts:
+		return s, k.keyHeader(s.Row, text)
+	}
+	f, ok := s.field()
+	if !ok {
+		return s, false
+	}
+	value, fault := k.normal(s, text)
+	if fault != "" {
+		k.message = fault
+		return s, false
+	}
+	if !k.set(casefile.Change{Field: f, Value: value}) {
+		return s, false
+	}
+	if s.Kind == Source && value != "" {
+		k.document = value
+	}
+	k.text, k.fresh = value, true
+	return s, true
+}
+
+// normal is how a field keeps what was typed, or what is wrong with it. What is merely
+// odd is kept: the proof may print it.
+func (k *Keying) normal(s Stop, text string) (value, fault string) {
+	if text == "" {
+		return "", ""
+	}
+	switch s.Kind {
+	case ContestKind:
+		for _, c := range kinds {
+			if strings.EqualFold(text, c.key) || strings.EqualFold(text, c.kind) {
+				return c.kind, ""
+			}
+		}
+		return "", "a contest is c (candidates), m (a measure), r (a retention) or p (a straight party vote)"
+	case UnitUse:
+		for _, u := range uses {
+			if strings.EqualFold(text, u.key) || strings.EqualFold(text, u.use) {
+				return u.use, ""
+			}
+		}
+		return "", "a unit is used on election day (d), early (e), centrally (c) or for access (a)"
+	case VoteFor:
+		n, err := strconv.Atoi(text)
+		if err != nil || n < 0 {
+			return "", fmt.Sprintf("%q is no number of votes; type the number that the ballot prints", text)
+		}
+		return itoa(n), ""
+	case FactDate:
+		if _, err := time.Parse(time.DateOnly, text); err != nil {
+			return "", fmt.Sprintf("%q is no date; write the day of the election as YYYY-MM-DD", text)
+		}
+	case ChoiceLines, FaceParty, PrimaryParty:
+		if text == NothingMark {
+			return text, ""
+		}
+		var out []string
+		for _, code := range strings.FieldsFunc(text, func(r rune) bool { return r == '|' || r == ',' }) {
+			if code = k.ownCode(trim(code)); code != "" && !slices.Contains(out, code) {
+				out = append(out, code)
+			}
+		}
+		if len(out) == 0 {
+			return "", "type the codes of the party lines, or - where none is printed"
+		}
+		return strings.Join(out, "|"), ""
+	case PartyCode:
+		if strings.Contains(text, "|") || text == NothingMark {
+			return "", "a party's code is what stands beside a choice; it holds no bar and is not a dash"
+		}
+	case ChoiceOrder:
+		for _, p := range strings.FieldsFunc(text, func(r rune) bool { return r == '|' || r == ',' || r == ' ' }) {
+			n, err := strconv.Atoi(p)
+			if err != nil || n < 1 {
+				return "", "write the positions in the order in which this face prints them: 3, 1, 2"
+			}
+			value += "|" + itoa(n)
+		}
+		return strings.TrimPrefix(value, "|"), ""
+	case UnitName:
+		if text == NothingMark {
+			return "", "a unit has the serial number or name that its card header shows"
+		}
+	}
+	return text, ""
+}
+
+// ownCode is a party code as the keyer keyed it before, capitals aside.
+func (k *Keying) ownCode(typed string) string {
+	list := k.ownCodes()
+	if slices.Contains(list, typed) {
+		return typed
+	}
+	for _, code := range list {
+		if strings.EqualFold(code, typed) {
+			return code
+		}
+	}
+	return typed
+}
+
+func (k *Keying) choicePosition(contest int) string {
+	rows := k.e.choices[contest]
+	at := slices.Index(rows, k.beforeChoice)
+	if at < 0 {
+		at = len(rows)
+	}
+	return k.e.between(casefile.Choices, rows, at)
+}
+
+// placement is what puts a contest on the open face, where the next one goes.
+func (k *Keying) placement(contest int) []casefile.Change {
+	face := k.page.Row
+	rows := k.e.places[face]
+	at := slices.Index(rows, k.before)
+	if at < 0 {
+		at = len(rows)
+	}
+	n := k.e.next(casefile.Placements)
+	out := []casefile.Change{casefile.Set(casefile.Placements, n, "face", itoa(face)),
+		casefile.Set(casefile.Placements, n, "position", k.e.between(casefile.Placements, rows, at)),
+		casefile.Set(casefile.Placements, n, "contest", itoa(contest))}
+	heading := k.heading
+	if heading == "" {
+		// As it stood above this contest when it was keyed last.
+		if earlier := k.e.placed[contest]; len(earlier) > 0 {
+			heading = k.e.get(casefile.Placements, earlier[len(earlier)-1], "heading")
+		}
+	}
+	if heading != "" {
+		out = append(out, casefile.Set(casefile.Placements, n, "heading", heading))
+	}
+	return out
+}
+
+func (k *Keying) place(contest int) (Stop, bool) {
+	if !k.set(k.placement(contest)...) {
+		return k.focus, false
+	}
+	k.heading = ""
+	return Stop{Kind: NextContest, Row: k.page.Row}, true
+}
+
+func (k *Keying) newContest(title string) (Stop, bool) {
+	c, p := k.e.next(casefile.Contests), k.e.next(casefile.Placements)
+	changes := []casefile.Change{casefile.Set(casefile.Contests, c, "title", title)}
+	if k.document != "" {
+		changes = append(changes, casefile.Set(casefile.Contests, c, "source", k.document))
+	}
+	if !k.set(append(changes, k.placement(c)...)...) {
+		return k.focus, false
+	}
+	k.heading, k.before = "", 0
+	k.stale()
+	return Stop{Title, c, p}, true
+}
+
+// ditto repeats the name above on another party line; once more, the name above that.
+func (k *Keying) ditto() {
+	f := k.focus
+	switch f.Kind {
+	case UnitSite:
+		site := ""
+		k.e.each(casefile.Units, func(row int) {
+			if row < f.Row {
+				site = k.e.get(casefile.Units, row, "site")
+			}
+		})
+		if site == "" {
+			k.message = "there is no site above"
+			return
+		}
+		if k.set(casefile.Set(casefile.Units, f.Row, "site", site)) {
+			k.on(f)
+		}
+		return
+	case PrimaryParty:
+		k.text = k.e.get(casefile.Faces, k.e.ref(casefile.Placements, f.Place, "face"), "party")
+		k.fresh = false
+		k.Enter()
+		return
+	}
+	contest := f.Row
+	if f.Kind != NextChoice {
+		contest = k.e.ref(casefile.Choices, f.Row, "contest")
+	}
+	rows := k.e.choices[contest]
+	end := len(rows)
+	own := ""
+	if f.Kind == NextChoice {
+		if i := slices.Index(rows, k.beforeChoice); i >= 0 {
+			end = i
+		}
+	} else {
+		end = slices.Index(rows, f.Row)
+		own = k.e.get(casefile.Choices, f.Row, "name")
+	}
+	// The names above, nearest first, each once.
+	var names []string
+	for i := end - 1; i >= 0; i-- {
+		name := k.e.get(casefile.Choices, rows[i], "name")
+		if k.e.get(casefile.Choices, rows[i], "write_in") == "" && name != "" && !slices.Contains(names, name) {
+			names = append(names, name)
+		}
+	}
+	if len(names) == 0 {
+		k.message = "there is no name above"
+		return
+	}
+	name := names[(slices.Index(names, own)+1)%len(names)]
+	if f.Kind != NextChoice {
+		if k.set(casefile.Set(casefile.Choices, f.Row, "name", name)) && f.Kind == ChoiceName {
+			k.on(f)
+		}
+		return
+	}
+	n := k.e.next(casefile.Choices)
+	if k.set(casefile.Set(casefile.Choices, n, "contest", itoa(contest)), casefile.Set(casefile.Choices, n, "position", k.choicePosition(contest)), casefile.Set(casefile.Choices, n, "name", name)) {
+		k.goTo(Stop{ChoiceLines, n, f.Place})
+	}
+}
+
+// writeIn adds a blank line, worded as the keyer worded the last one.
+func (k *Keying) writeIn() {
+	f := k.focus
+	name := "Write-in"
+	k.e.each(casefile.Choices, func(row int) {
+		if k.e.get(casefile.Choices, row, "write_in") != "" && k.e.get(casefile.Choices, row, "name") != "" {
+			name = k.e.get(casefile.Choices, row, "name")
+		}
+	})
+	n := k.e.next(casefile.Choices)
+	if k.set(casefile.Set(casefile.Choices, n, "contest", itoa(f.Row)), casefile.Set(casefile.Choices, n, "position", k.choicePosition(f.Row)),
+		casefile.Set(casefile.Choices, n, "name", name), casefile.Set(casefile.Choices, n, "write_in", "yes")) {
+		if !k.goTo(f) {
+			k.toFirstEmpty()
+		}
+	}
+}
