@@ -171,6 +171,7 @@ func (k *Keying) left(a act, err error) {
 		done, undone, count := k.done, k.undone, k.earlierUndone
 		k.take(a.seen)
 		k.done, k.undone, k.earlierUndone = done, undone, count
+		k.earlierRedo = k.earlierRedo && len(undone) == 0
 		if a.kind == actRead {
 			k.done, k.undone, k.earlierUndone = nil, nil, 0
 		}

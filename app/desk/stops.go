@@ -220,7 +220,7 @@ func (k *Keying) shown(s Stop) bool {
 	}
 	switch s.Kind {
 	case PrimaryParty:
-		return s.Place > 0 && k.e.get(casefile.Faces, k.e.ref(casefile.Placements, s.Place, "face"), "party") != ""
+		return s.Place > 0 && k.faceParty(k.e.ref(casefile.Placements, s.Place, "face")) != ""
 	default:
 		return false
 	}

@@ -1,0 +1,84 @@
+package desk
+
+import (
+	"strings"
+
+	"counterproof/checks/wording"
+	"counterproof/model/casefile"
+)
+
+// Hit is a place where something that was looked for stands.
+type Hit struct {
+	Page  Page
+	Stop  Stop
+	Words string
+}
+
+// mostHits bounds what a search lists; type more letters.
+const mostHits = 200
+
+// Find looks for what the keyer keyed: titles, names, headings, texts, faces, units, and
+// the faces and units that have a precinct.
+func (k *Keying) Find(query string) []Hit {
+	query = wording.Fold(query)
+	if query == "" {
+		return nil
+	}
+	var out []Hit
+	try := func(words string, p Page, s Stop, context string) {
+		if len(out) < mostHits && words != "" && strings.Contains(wording.Fold(words), query) {
+			if context != "" {
+				words += " · " + context
+			}
+			out = append(out, Hit{p, s, words})
+		}
+	}
+	k.e.each(casefile.Parties, func(row int) {
+		try(k.e.get(casefile.Parties, row, "party"), Page{Kind: PageElection}, Stop{Kind: PartyCode, Row: row}, "party")
+		try(k.e.get(casefile.Parties, row, "name"), Page{Kind: PageElection}, Stop{Kind: PartyName, Row: row}, "party")
+	})
+	k.e.each(casefile.Contests, func(c int) {
+		p, place := Page{Kind: PageLoose}, 0
+		if on := k.e.placed[c]; len(on) > 0 {
+			place = on[0]
+			p = Page{PageFace, k.e.ref(casefile.Placements, place, "face")}
+		}
+		try(k.ContestWords(c), p, Stop{Title, c, place}, "")
+		for _, ch := range k.e.choices[c] {
+			if k.e.get(casefile.Choices, ch, "write_in") == "" {
+				try(k.e.get(casefile.Choices, ch, "name"), p, Stop{ChoiceName, ch, place}, k.e.get(casefile.Contests, c, "title"))
+			}
+		}
+		try(k.e.get(casefile.Contests, c, "text"), p, Stop{MeasureText, c, place}, k.e.get(casefile.Contests, c, "title"))
+	})
+	for _, f := range k.e.faces() {
+		p := Page{PageFace, f}
+		try(k.e.get(casefile.Faces, f, "style"), p, Stop{Kind: FaceLabel, Row: f}, "face")
+	}
+	for _, name := range k.e.precincts() {
+		if len(out) >= mostHits {
+			break
+		}
+		if !strings.Contains(wording.Fold(name), query) {
+			continue
+		}
+		for _, g := range k.e.given[name] {
+			f := k.e.ref(casefile.Assignments, g, "face")
+			try(name, Page{PageFace, f}, Stop{Kind: FacePrecincts, Row: f}, k.faceName(f))
+		}
+	}
+	k.e.each(casefile.Units, func(row int) {
+		p := Page{Kind: PageUnits}
+		try(k.e.get(casefile.Units, row, "unit"), p, Stop{Kind: UnitName, Row: row}, "unit")
+		for _, name := range k.e.header(row) {
+			try(name, p, Stop{Kind: UnitPrecincts, Row: row}, "unit "+k.e.get(casefile.Units, row, "unit"))
+		}
+	})
+	return out
+}
+
+// Show turns to a place of the page list, as a hit or a flag names it.
+func (k *Keying) Show(p Page, s Stop) {
+	k.Open(p)
+	k.goTo(s)
+}

@@ -1,0 +1,35 @@
+package desk
+
+// Shortcut is a key of the re-key desk and what it does, for F1.
+type Shortcut struct {
+	Keys, What string
+}
+
+// Shortcuts lists the keys, those used most first.
+var Shortcuts = []Shortcut{
+	{"Enter", "keep the field and go to the next empty one; in an empty field: the contest, or the face, is complete"},
+	{DittoMark, "in an empty name: the name above once more, on another line; again: the name above that"},
+	{NothingMark, "nothing is printed here"},
+	{WriteInMark, "in an empty name: a line for a write-in"},
+	{"a few letters, Enter", "put a contest that was keyed before on this face: beginnings of its words, “tsb” for “Town Supervisor, Brightwater”"},
+	{"Ctrl+Enter", "as typed: a new contest, whatever the list says"},
+	{"Ctrl+Space", "write out the picked line of the list and key on from it"},
+	{"↑ ↓", "pick in the list; without a list, the field above or below"},
+	{"Tab, Shift+Tab", "the next field, the field before"},
+	{"1-01..1-09, 2-03", "give the face its precincts; “1-01..9” is the same range, “..9” begins at the first that is left, “.” is that one, “!1-03” takes one back"},
+	{AllMark, "in a card header: all precincts of the unit's site"},
+	{"Ctrl+H", "what was typed is the heading above the next contest; in a contest: its heading"},
+	{"Ctrl+D", "the source document"},
+	{"F4", "seldom keyed fields: party of a face, primary party, text, order of choices, person, use of a unit"},
+	{"Insert", "make room above: for a choice, or for a contest from its title"},
+	{"Alt+↑, Alt+↓", "move the choice or the contest"},
+	{"Ctrl+Delete", "take the choice, the contest of this face, the unit away"},
+	{"Ctrl+Z, Ctrl+Y", "undo, redo, without end"},
+	{"Ctrl+F", "find by typing"},
+	{"Ctrl+Page Up, Page Down", "the page before, the next page"},
+	{"F7", "everything odd, to look at again before sealing"},
+	{"F8", "the unassigned precincts in full"},
+	{"Ctrl+Shift+V", "paste a certified list and confirm it line by line"},
+	{"Esc", "let go of what was typed in this field"},
+	{"F1", "this list"},
+}
