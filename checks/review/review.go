@@ -77,9 +77,6 @@ type Item struct {
 	Status Status
 	// Decisions are those that name the finding, first to last.
 	Decisions []casefile.Act[casefile.Decision]
-	// Slip proposes the correction that would mend the second entry, where one is
-	// known and proven by comparing again; else it is empty.
-	Slip []casefile.Change
 }
 
 // Last returns the decision that holds, or nil.
@@ -92,11 +89,14 @@ func (i *Item) Last() *casefile.Act[casefile.Decision] {
 
 // Round is one export of the case, in sequence, and what it changed.
 type Round struct {
-	// Export is what came in; Parts are further files of the same report, and
-	// Cards the EMS's card list that came with it.
-	Export casefile.Export
-	Parts  []casefile.Export
-	Cards  *casefile.Export
+	// Files are the files of the report (one, or its parts), Cards the EMS's card
+	// list that goes with it, nil for none. A card list that comes in alone makes a
+	// further round with the files of the one before.
+	Files []casefile.Export
+	Cards *casefile.Export
+	// Seq and At are those of the entry that completed the round.
+	Seq int64
+	At  string
 	// Asked and Unasked are what differs from the export before, as findings whose
 	// second side is the earlier export; both are empty for the first.
 	Asked, Unasked []checks.Finding
@@ -171,18 +171,18 @@ type Missing struct {
 type Review struct {
 	mu       sync.Mutex
 	of       *casefile.Case
-	exports  map[string]*reading
+	exports  map[string]*model.Election
 	comparer *checks.Comparer
 	options  checks.Options
-	mapped   string
-	built    *built
+	keyed    *keyed
+	bare     map[*model.Election]*model.Election
 	standing *Standing
 	at       casefile.Digest
 }
 
 // New returns the review of an open case.
 func New(c *casefile.Case) *Review {
-	return &Review{of: c, exports: map[string]*reading{}}
+	return &Review{of: c, exports: map[string]*model.Election{}, bare: map[*model.Election]*model.Election{}}
 }
 
 // Case returns the case under review.

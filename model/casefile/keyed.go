@@ -76,6 +76,17 @@ func (k *keyed) line(t Table, row int) int {
 	return 0
 }
 
+// list returns copies of the rows that hold something.
+func (k *keyed) list(t Table) []KeyedRow {
+	var out []KeyedRow
+	for row := 1; row <= k.last(t); row++ {
+		if k.has(t, row) {
+			out = append(out, KeyedRow{row, slices.Clone(k.rowCells(t, row))})
+		}
+	}
+	return out
+}
+
 // set changes a cell and returns what it was.
 func (k *keyed) set(a cell, value string) (was string) {
 	n := stride(a.table)

@@ -2,7 +2,6 @@ package casefile
 
 import (
 	"iter"
-	"slices"
 
 	"counterproof/model/sheets"
 )
@@ -257,14 +256,7 @@ func (c *Case) keyRows(t Table) []KeyedRow {
 	}
 	c.mu.Lock()
 	defer c.mu.Unlock()
-	k := c.state.entries[0]
-	var out []KeyedRow
-	for row := 1; row <= k.last(t); row++ {
-		if k.has(t, row) {
-			out = append(out, KeyedRow{row, slices.Clone(k.rowCells(t, row))})
-		}
-	}
-	return out
+	return c.state.entries[0].list(t)
 }
 
 func (c *Case) keyNext(t Table) int {

@@ -1,10 +1,6 @@
 package casefile
 
-import (
-	"slices"
-
-	"counterproof/model/sheets"
-)
+import "slices"
 
 // Kind says what an entry of the journal records.
 type Kind string
@@ -181,50 +177,4 @@ func (c *Case) State() *State {
 	c.mu.Lock()
 	defer c.mu.Unlock()
 	return c.state.snapshot()
-}
-
-// Sheets returns the second entry of a source (Field.Source) as rows, corrections
-// included. Rows that came in as sheets keep their place there; of rows keyed in the
-// case, Place.File is the path of the row ("choice/12") and the line is 0.
-func (c *Case) Sheets(source int) (*sheets.Sheets, error) {
-	c.mu.Lock()
-	defer c.mu.Unlock()
-	if source < 0 || source >= len(c.state.entries) {
-		return nil, refuse(ErrRule, "the case has no source %d; it was keyed here (0) and %d cases were joined", source, len(c.state.entries)-1)
-	}
-	return c.state.entries[source].sheets(), nil
-}
-
-// SealedSheets returns the second entry of a source as it was when the scope was
-// last sealed: what corrections and later amendments changed stands there as it was.
-func (c *Case) SealedSheets(source int, scope Scope) (*sheets.Sheets, error) {
-	c.mu.Lock()
-	defer c.mu.Unlock()
-	at := c.state.sealed[scope]
-	if at == nil {
-		return nil, refuse(ErrNotSealed, "%s are not sealed yet", scope)
-	}
-	if source < 0 || source >= len(at) {
-		return nil, refuse(ErrRule, "the case had no source %d when %s were sealed", source, scope)
-	}
-	return at[source].sheets(), nil
-}
-
-// Value returns what stands in a field, and what stood there when it was sealed.
-// Empty means not keyed.
-func (c *Case) Value(f Field) (now, sealed string, err error) {
-	a, ok := parseCell(f.String())
-	if !ok {
-		return "", "", refuse(ErrRule, "%s is no field of the second entry", f)
-	}
-	c.mu.Lock()
-	defer c.mu.Unlock()
-	if f.Source >= len(c.state.entries) {
-		return "", "", refuse(ErrRule, "the case has no source %d", f.Source)
-	}
-	now = c.state.entries[f.Source].get(a.table, f.Row, int(a.column))
-	if at := c.state.sealed[scopeOf(a.table, a.column)]; f.Source < len(at) {
-		sealed = at[f.Source].get(a.table, f.Row, int(a.column))
-	}
-	return now, sealed, nil
 }

@@ -27,6 +27,9 @@ type Error struct {
 // ErrNoStyles marks an export without ballot styles: it cannot be compared.
 var ErrNoStyles = errors.New("no ballot styles")
 
+// ErrPartMissing marks a report of which not all parts were given.
+var ErrPartMissing = errors.New("a part of the report is missing")
+
 // ErrWhichElection marks an export of several elections of which none was asked
 // for, or one that it does not hold.
 var ErrWhichElection = errors.New("which election is not clear")

@@ -185,7 +185,9 @@ func (w *whole) sequence(frags []*fragment) ([]int, *Error) {
 		missing = few(missing, want)
 	}
 	if len(missing) > 0 {
-		return nil, w.fault(first.sequenceEnd.at, "SequenceEnd", "the report has "+decimal(ends)+" parts; not given: part "+strings.Join(missing, ", "), "give all of its parts")
+		fault := w.fault(first.sequenceEnd.at, "SequenceEnd", "the report has "+decimal(ends)+" parts; not given: part "+strings.Join(missing, ", "), "give all of its parts")
+		fault.Err = ErrPartMissing
+		return nil, fault
 	}
 	return order, nil
 }

@@ -1,0 +1,280 @@
+package review
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+
+	"counterproof/checks"
+	"counterproof/model/casefile"
+	"counterproof/model/cdf"
+)
+
+// Verdict is what the pair makes of findings of one cause.
+type Verdict struct {
+	// Findings are the identities of findings that are there now.
+	Findings []string
+	Outcome  casefile.Outcome
+	Reason   string
+	// Document is what the pair looked at; as-certified and a correction need it.
+	Document string
+	// Correction mends a keying slip; Mended names the entry of an earlier correction
+	// that did.
+	Correction []casefile.Change
+	Mended     int64
+}
+
+// ErrUndecidable says that a verdict does not fit the case as it stands.
+var ErrUndecidable = errors.New("cannot be decided so")
+
+// Decide records a verdict, signed by the pair, and by a supervisor where the finding
+// was referred. A keying slip is only taken if its correction ends the
+// difference, so that no decision promises what it does not do.
+func (r *Review) Decide(v Verdict, signedBy ...casefile.PersonID) error {
+	s, err := r.Now()
+	if err != nil {
+		return err
+	}
+	if len(v.Findings) == 0 {
+		return fmt.Errorf("%w: no finding is named", ErrUndecidable)
+	}
+	terms := casefile.Decision{Outcome: v.Outcome, Reason: v.Reason, Document: v.Document, Correction: v.Mended}
+	for _, id := range v.Findings {
+		item := s.Item(id)
+		switch {
+		case item == nil:
+			return fmt.Errorf("%w: there is no finding %s in this case now; look at the list again", ErrUndecidable, id)
+		case item.Status == StatusCleared:
+			return fmt.Errorf("%w: %s is cleared; there is nothing to decide", ErrUndecidable, id)
+		}
+		if item.Status == StatusReferred && v.Outcome != casefile.OutcomeRefer && v.Outcome != casefile.OutcomeKeyingSlip && !r.supervised(s.State, signedBy) {
+			return fmt.Errorf("%w: %s was referred to the supervisor, who signs its decision too", ErrUndecidable, id)
+		}
+		terms.Findings = append(terms.Findings, casefile.Decided{Finding: id, Said: item.Said, Words: item.Words})
+	}
+	if v.Outcome == casefile.OutcomeKeyingSlip {
+		if len(v.Correction) > 0 {
+			left, err := r.Try(v.Correction)
+			if err != nil {
+				return err
+			}
+			for _, id := range v.Findings {
+				if slices.Contains(left, id) {
+					return fmt.Errorf("%w: after this correction %s would still be there; change what the finding says, or decide otherwise", ErrUndecidable, id)
+				}
+			}
+		} else if v.Mended == 0 {
+			return fmt.Errorf("%w: a keying slip comes with the correction that mends it", ErrUndecidable)
+		}
+	}
+	return r.of.Decide(terms, v.Correction, signedBy...)
+}
+
+func (r *Review) supervised(state *casefile.State, people []casefile.PersonID) bool {
+	return slices.ContainsFunc(people, func(id casefile.PersonID) bool {
+		p, ok := state.Person(id)
+		return ok && p.Seat == casefile.SeatSupervisor
+	})
+}
+
+// Try compares as if a correction had been made, records nothing, and returns the
+// identities of the findings that there would be.
+func (r *Review) Try(correction []casefile.Change) ([]string, error) {
+	s, err := r.Now()
+	if err != nil {
+		return nil, err
+	}
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	return r.try(s, correction)
+}
+
+func (r *Review) try(s *Standing, correction []casefile.Change) ([]string, error) {
+	var keyers []checks.Keyer
+	for source := 0; source <= len(s.State.Joined); source++ {
+		rows, err := r.of.SheetsWith(source, correction)
+		if err != nil {
+			return nil, err
+		}
+		e, err := election(rows, source)
+		if err != nil {
+			return nil, fmt.Errorf("%w: the correction does not fit the rest: %w", ErrUndecidable, err)
+		}
+		if r.keyed != nil && source < len(r.keyed.sources) {
+			share(r.keyed.sources[source], e)
+		}
+		keyers = append(keyers, checks.Keyer{Name: keyerOf(s.State, source), Entry: e})
+	}
+	second, differ := keyers[0].Entry, []checks.Finding(nil)
+	if len(keyers) > 1 {
+		second, differ = checks.UniteKeyers(keyers, s.Options)
+	}
+	if !s.State.Sealed(casefile.ScopeUnits) {
+		second = without(second)
+	}
+	// A comparer of its own, so that the one of the case keeps to what is recorded.
+	var ids []string
+	for _, f := range checks.NewComparer(s.Options).Compare(s.Primary, second).Findings {
+		ids = append(ids, f.ID)
+	}
+	for _, f := range differ {
+		ids = append(ids, f.ID)
+	}
+	for _, i := range s.Items {
+		if i.Check == "unasked-change" {
+			ids = append(ids, i.ID)
+		}
+	}
+	return ids, nil
+}
+
+// File is one file that comes in.
+type File struct {
+	Name string
+	Data []byte
+}
+
+// Brought says what an export that came in did.
+type Brought struct {
+	// Cleared were there before and are not any more; New are there now and were
+	// not; Unasked changed and nobody asked for it. The lists hold identities.
+	Cleared, New, Unasked []string
+}
+
+// BringIn keeps an export, in all its parts, and its card list if there is one, byte
+// for byte. What cannot be read as an export is refused with the reader's error and
+// nothing is kept. How to compare an export of several elections is signed before
+// (casefile.Case.CompareAs).
+func (r *Review) BringIn(who casefile.PersonID, files ...File) (Brought, error) {
+	state := r.of.State()
+	var brought Brought
+	var parts []cdf.Part
+	var cards *File
+	for i, f := range files {
+		if isCardList(f.Data) && len(files) > 1 || isCardList(f.Data) && len(state.Exports) > 0 {
+			cards = &files[i]
+			continue
+		}
+		parts = append(parts, cdf.Part{Name: f.Name, Data: f.Data})
+	}
+	if !state.Sealed(casefile.ScopeBallots) {
+		return brought, fmt.Errorf("%w: the second entry is not sealed; until then the case takes the export's digest alone (announce it)", ErrBlind)
+	}
+	if len(parts) == 0 && cards != nil {
+		r.mu.Lock()
+		rounds, err := r.rounds(state)
+		r.mu.Unlock()
+		if err != nil {
+			return brought, err
+		}
+		if len(rounds) > 0 {
+			for _, f := range rounds[len(rounds)-1].Files {
+				data, err := r.of.Export(f.Digest)
+				if err != nil {
+					return brought, err
+				}
+				parts = append(parts, cdf.Part{Name: f.Name, Data: data})
+			}
+		}
+	}
+	var list []byte
+	name := ""
+	if cards != nil {
+		list, name = cards.Data, cards.Name
+	}
+	if _, err := readFiles(parts, name, list, settings(state).Elections); err != nil {
+		return brought, err
+	}
+	before := map[string]bool{}
+	had, err := r.Now()
+	if err == nil {
+		for _, i := range had.Items {
+			before[i.ID] = true
+		}
+	} else if !errors.Is(err, ErrBlind) {
+		return brought, err
+	}
+	ordered := slices.Clone(files)
+	// The card list last: it goes with the export before it.
+	slices.SortStableFunc(ordered, func(a, b File) int {
+		return boolOrder(isCardList(a.Data)) - boolOrder(isCardList(b.Data))
+	})
+	for _, f := range ordered {
+		if _, err := r.of.Receive(who, f.Name, f.Data); err != nil {
+			return brought, err
+		}
+	}
+	now, err := r.Now()
+	if err != nil {
+		return brought, err
+	}
+	after := map[string]bool{}
+	for _, i := range now.Items {
+		after[i.ID] = true
+		switch {
+		case i.Check == "unasked-change":
+			brought.Unasked = append(brought.Unasked, i.ID)
+		case !before[i.ID]:
+			brought.New = append(brought.New, i.ID)
+		}
+	}
+	if had != nil {
+		for _, i := range had.Items {
+			if !after[i.ID] {
+				brought.Cleared = append(brought.Cleared, i.ID)
+			}
+		}
+	}
+	return brought, nil
+}
+
+func boolOrder(b bool) int {
+	if b {
+		return 1
+	}
+	return 0
+}
+
+// Rounds returns the exports in sequence, with what each changed from the one before.
+// While the units are not sealed nothing of them is told.
+func (r *Review) Rounds() ([]Round, error) {
+	s, err := r.Now()
+	if err != nil {
+		return nil, err
+	}
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	rounds, err := r.rounds(s.State)
+	if err != nil {
+		return nil, err
+	}
+	bare := !s.State.Sealed(casefile.ScopeUnits)
+	for i := 1; i < len(rounds); i++ {
+		before, err := r.read(s.State, rounds[i-1])
+		if err != nil {
+			return nil, err
+		}
+		after, err := r.read(s.State, rounds[i])
+		if err != nil {
+			return nil, err
+		}
+		if bare {
+			before, after = r.withoutUnits(before), r.withoutUnits(after)
+		}
+		q, err := r.asked(s.State, rounds[i].Seq)
+		if err != nil {
+			return nil, err
+		}
+		rounds[i].Unasked = changesBut(before, after, s.Second, q, s.Options)
+		silent := map[string]bool{}
+		for _, f := range rounds[i].Unasked {
+			silent[f.ID] = true
+		}
+		for _, f := range changes(before, after, s.Options) {
+			if !silent[f.ID] {
+				rounds[i].Asked = append(rounds[i].Asked, f)
+			}
+		}
+	}
+	return rounds, nil
+}

@@ -1,0 +1,181 @@
+package review
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+
+	"counterproof/model"
+	"counterproof/model/casefile"
+	"counterproof/model/cdf"
+	"counterproof/model/sheets"
+)
+
+// Name names the round's export for people.
+func (r Round) Name() string {
+	var names []string
+	for _, f := range r.Files {
+		names = append(names, f.Name)
+	}
+	if r.Cards != nil {
+		names = append(names, r.Cards.Name)
+	}
+	return strings.Join(names, " with ")
+}
+
+func (r Round) key() string {
+	var b strings.Builder
+	for _, f := range r.Files {
+		b.WriteString(f.Digest.String())
+	}
+	if r.Cards != nil {
+		b.WriteString("+" + r.Cards.Digest.String())
+	}
+	return b.String()
+}
+
+// settings are those that the pair signed last.
+func settings(state *casefile.State) casefile.ComparedAs {
+	if n := len(state.ComparedAs); n > 0 {
+		return state.ComparedAs[n-1].Terms
+	}
+	return casefile.ComparedAs{}
+}
+
+// isCardList tells a card list from an export by its first character: an export is
+// XML or a JSON object in any encoding.
+func isCardList(data []byte) bool {
+	data = bytes.TrimLeft(data, "\ufeff\xff\xfe\x00 \t\r\n")
+	return len(data) > 0 && data[0] != '<' && data[0] != '{'
+}
+
+// rounds puts what came in together: the parts of a report, and card lists.
+func (r *Review) rounds(state *casefile.State) ([]Round, error) {
+	var list []Round
+	var waiting []casefile.Export // parts of a report that is not complete
+	for _, x := range state.Exports {
+		data, err := r.of.Export(x.Digest)
+		if err != nil {
+			return nil, err
+		}
+		if isCardList(data) {
+			cards := x
+			next := Round{Cards: &cards, Seq: x.Seq, At: x.At}
+			if n := len(list); n > 0 {
+				next.Files = list[n-1].Files
+			}
+			list = append(list, next)
+			continue
+		}
+		files := append(slices.Clone(waiting), x)
+		next := Round{Files: files, Seq: x.Seq, At: x.At}
+		if _, err := r.read(state, next); errors.Is(err, cdf.ErrPartMissing) {
+			waiting = files
+			continue
+		} else if err != nil && len(waiting) > 0 {
+			// The parts before were never completed: this is a report of its own.
+			next.Files = []casefile.Export{x}
+			if _, err = r.read(state, next); errors.Is(err, cdf.ErrPartMissing) {
+				waiting = next.Files
+				continue
+			}
+		}
+		waiting = nil
+		if n := len(list); n > 0 && list[n-1].Files == nil {
+			// A card list that came in first goes with the first export.
+			next.Cards = list[n-1].Cards
+			list[n-1] = next
+			continue
+		}
+		list = append(list, next)
+	}
+	list = slices.DeleteFunc(list, func(x Round) bool { return x.Files == nil })
+	return list, nil
+}
+
+// read reads the export of a round as it is compared.
+func (r *Review) read(state *casefile.State, x Round) (*model.Election, error) {
+	how := settings(state)
+	key := x.key() + "\x00" + strings.Join(how.Elections, "\x00")
+	if e, ok := r.exports[key]; ok {
+		return e, nil
+	}
+	var parts []cdf.Part
+	for _, f := range x.Files {
+		data, err := r.of.Export(f.Digest)
+		if err != nil {
+			return nil, err
+		}
+		parts = append(parts, cdf.Part{Name: f.Name, Data: data})
+	}
+	var cards []byte
+	name := ""
+	if x.Cards != nil {
+		var err error
+		if cards, err = r.of.Export(x.Cards.Digest); err != nil {
+			return nil, err
+		}
+		name = x.Cards.Name
+	}
+	e, err := readFiles(parts, name, cards, how.Elections)
+	if err != nil {
+		return nil, err
+	}
+	r.exports[key] = e
+	return e, nil
+}
+
+// readFiles reads an export and the card list that goes with it, if there is one.
+func readFiles(parts []cdf.Part, name string, cards []byte, elections []string) (*model.Election, error) {
+	e, _, err := cdf.Read(parts, cdf.Options{Elections: elections})
+	if errors.Is(err, cdf.ErrWhichElection) && len(elections) == 0 {
+		return nil, fmt.Errorf("%w; the pair says which is compared", err)
+	}
+	if err != nil || cards == nil {
+		return e, err
+	}
+	rows, err := sheets.ReadUnits(name, bytes.Clone(cards))
+	if err != nil {
+		return nil, err
+	}
+	if err := sheets.AttachUnits(e, rows); err != nil {
+		return nil, err
+	}
+	return e, nil
+}
+
+// withoutUnits is without, remembered for the elections that are compared again.
+func (r *Review) withoutUnits(e *model.Election) *model.Election {
+	if w, ok := r.bare[e]; ok {
+		return w
+	}
+	if len(r.bare) > 8 {
+		clear(r.bare)
+	}
+	w := without(e)
+	r.bare[e] = w
+	return w
+}
+
+// without returns an election that holds nothing of voting units and polling sites,
+// sharing the rest. It stands for the election while the units are not sealed.
+func without(e *model.Election) *model.Election {
+	c := *e
+	c.Units, c.Sites = nil, nil
+	c.Origins.Units, c.Origins.Sites = nil, nil
+	c.Precincts = slices.Clone(e.Precincts)
+	for i := range c.Precincts {
+		c.Precincts[i].Sites = model.Stated[[]model.SiteUse]{}
+	}
+	sites := map[string]bool{}
+	for _, o := range e.Origins.Sites {
+		sites[o.ID] = true
+	}
+	c.Origins.Dangling = slices.DeleteFunc(slices.Clone(e.Origins.Dangling), func(d model.Dangling) bool {
+		class, id, _ := strings.Cut(d.From, " ")
+		return class == "ReportingDevice" || class == "ReportingUnit" && sites[id]
+	})
+	return &c
+}

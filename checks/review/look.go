@@ -1,0 +1,207 @@
+package review
+
+import (
+	"cmp"
+	"encoding/json"
+	"slices"
+
+	"counterproof/checks"
+	"counterproof/model/casefile"
+
+	canonical "github.com/go-json-experiment/json/jsontext"
+)
+
+// look compares and binds the decisions.
+func (r *Review) look(state *casefile.State) (*Standing, error) {
+	if err := blind(state); err != nil {
+		return nil, err
+	}
+	rounds, err := r.rounds(state)
+	if err != nil {
+		return nil, err
+	}
+	if len(rounds) == 0 {
+		// What came in is not complete, or cannot be read: the reader says why.
+		last := state.Exports[len(state.Exports)-1]
+		_, err := r.read(state, Round{Files: []casefile.Export{last}})
+		return nil, err
+	}
+	latest := rounds[len(rounds)-1]
+	primary, err := r.read(state, latest)
+	if err != nil {
+		return nil, err
+	}
+	second, differ, err := r.second(state)
+	if err != nil {
+		return nil, err
+	}
+	s := &Standing{State: state, Primary: primary, Second: second, Options: optionsOf(state), Latest: latest}
+	if !state.Sealed(casefile.ScopeUnits) {
+		s.Primary, s.Second = r.withoutUnits(primary), r.withoutUnits(second)
+	}
+	if r.comparer == nil || !sameOptions(r.options, s.Options) {
+		r.comparer, r.options = checks.NewComparer(s.Options), s.Options
+	}
+	s.Result = r.comparer.Compare(s.Primary, s.Second)
+	unasked, err := r.unaskedSince(state, rounds, s)
+	if err != nil {
+		return nil, err
+	}
+	s.add(differ)
+	s.add(unasked)
+	s.bind()
+	return s, nil
+}
+
+// optionsOf are the options of the comparison: what the pair signed, and what it
+// mapped.
+func optionsOf(state *casefile.State) checks.Options {
+	how := settings(state)
+	o := checks.Options{Language: how.Language, UnitLimit: how.UnitLimit}
+	if o.UnitLimit == 0 {
+		o.UnitLimit = checks.DefaultUnitLimit
+	}
+	for _, m := range state.Mappings {
+		o.Mapped = append(o.Mapped, checks.Mapped{Kind: m.Terms.Kind, Primary: m.Terms.Primary, Second: m.Terms.Second})
+	}
+	return o
+}
+
+func sameOptions(a, b checks.Options) bool {
+	return a.Language == b.Language && a.UnitLimit == b.UnitLimit && slices.Equal(a.Mapped, b.Mapped)
+}
+
+// add puts findings that only a case can show among the others, in their order.
+func (s *Standing) add(more []checks.Finding) {
+	if len(more) == 0 {
+		return
+	}
+	for _, f := range more {
+		switch f.Grade {
+		case checks.MustFix:
+			s.Result.Summary.MustFix++
+		case checks.Confirm:
+			s.Result.Summary.Confirm++
+		default:
+			s.Result.Summary.Note++
+		}
+	}
+	grades := map[checks.Grade]int{checks.MustFix: 0, checks.Confirm: 1, checks.Note: 2}
+	all := append(slices.Clone(s.Result.Findings), more...)
+	slices.SortStableFunc(all, func(a, b checks.Finding) int { return cmp.Compare(grades[a.Grade], grades[b.Grade]) })
+	s.Result.Findings = all
+}
+
+// said is what a decision binds to: everything of a finding that says what is
+// different and where, and nothing of how the program words it.
+type said struct {
+	Check     string   `json:"check"`
+	Choice    string   `json:"choice"`
+	Contest   string   `json:"contest"`
+	Grade     string   `json:"grade"`
+	Party     string   `json:"party"`
+	Precincts []string `json:"precincts"`
+	Primary   string   `json:"primary"`
+	Second    string   `json:"second"`
+	Site      string   `json:"site"`
+	Style     string   `json:"style"`
+	Unit      string   `json:"unit"`
+}
+
+// wordsOf returns what a finding says as canonical JSON.
+func wordsOf(f *checks.Finding) string {
+	b, err := json.Marshal(said{f.Check, f.Choice, f.Contest, string(f.Grade), f.Party, f.Precincts, f.Primary, f.Second, f.Site, f.Style, f.Unit})
+	if err == nil {
+		value := canonical.Value(b)
+		err = value.Canonicalize()
+		b = value
+	}
+	if err != nil {
+		// Wording that is no text at all: what can be told apart still is.
+		return `{}`
+	}
+	return string(b)
+}
+
+// findingOf reads what a decision kept of a finding.
+func findingOf(d casefile.Decided) checks.Finding {
+	var s said
+	_ = json.Unmarshal([]byte(d.Words), &s) // a decision of an older layout keeps none
+	f := checks.Finding{
+		ID: d.Finding, Check: s.Check, Grade: checks.Grade(s.Grade), Contest: s.Contest, Party: s.Party, Choice: s.Choice,
+		Precincts: s.Precincts, Unit: s.Unit, Site: s.Site, Style: s.Style, Primary: s.Primary, Second: s.Second,
+	}
+	if f.Precincts == nil {
+		f.Precincts = []string{}
+	}
+	if c := checks.Find(s.Check); c != nil {
+		f.Message = "When it was decided: " + c.Purpose + "."
+	}
+	return f
+}
+
+// bind says of each finding how far it is, and which decided ones are gone.
+func (s *Standing) bind() {
+	decisions := map[string][]casefile.Act[casefile.Decision]{}
+	var order []string
+	for _, d := range s.State.Decisions {
+		for _, f := range d.Terms.Findings {
+			if decisions[f.Finding] == nil {
+				order = append(order, f.Finding)
+			}
+			decisions[f.Finding] = append(decisions[f.Finding], d)
+		}
+	}
+	current := map[string]bool{}
+	s.Items = make([]Item, len(s.Result.Findings))
+	for i, f := range s.Result.Findings {
+		words := wordsOf(&f)
+		item := Item{Finding: f, Words: words, Said: casefile.DigestOf([]byte(words)), Decisions: decisions[f.ID]}
+		item.Status = item.status()
+		s.Items[i] = item
+		current[f.ID] = true
+	}
+	for _, id := range order {
+		if current[id] {
+			continue
+		}
+		list := decisions[id]
+		kept := keptIn(&list[len(list)-1], id)
+		s.Cleared = append(s.Cleared, Item{
+			Finding: findingOf(kept), Said: kept.Said, Words: kept.Words, Status: StatusCleared, Decisions: list,
+		})
+	}
+}
+
+// keptIn is what a decision keeps of one of its findings.
+func keptIn(d *casefile.Act[casefile.Decision], id string) casefile.Decided {
+	for _, f := range d.Terms.Findings {
+		if f.Finding == id {
+			return f
+		}
+	}
+	return casefile.Decided{Finding: id}
+}
+
+// status is how far a finding is that is there.
+func (i *Item) status() Status {
+	last := i.Last()
+	switch {
+	case last == nil && i.Grade == checks.Note:
+		return StatusNoted
+	case last == nil:
+		return StatusOpen
+	case keptIn(last, i.ID).Said != i.Said:
+		return StatusReopened
+	}
+	switch last.Terms.Outcome {
+	case casefile.OutcomeFixConfiguration:
+		return StatusWaiting
+	case casefile.OutcomeAsCertified:
+		return StatusSettled
+	case casefile.OutcomeRefer:
+		return StatusReferred
+	}
+	// A keying slip whose correction did not end the difference.
+	return StatusReopened
+}

@@ -1,0 +1,256 @@
+package review
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"fmt"
+	"strings"
+
+	"counterproof/checks"
+	"counterproof/model"
+	"counterproof/model/casefile"
+)
+
+// request is what decisions and amendments asked of the next export.
+type request struct {
+	findings map[string]bool
+	// contests are those that amendments changed, by title and party.
+	contests map[[2]string]bool
+}
+
+func (q request) asks(f *checks.Finding) bool {
+	return q.findings[f.ID] || f.Contest != "" && q.contests[[2]string{f.Contest, f.Party}]
+}
+
+// asked gathers what was asked for before an entry of the journal.
+func (r *Review) asked(state *casefile.State, before int64) (request, error) {
+	q := request{findings: map[string]bool{}, contests: map[[2]string]bool{}}
+	for _, d := range state.Decisions {
+		if d.Seq >= before {
+			break
+		}
+		for _, f := range d.Terms.Findings {
+			// What was asked for stays asked for: whether the next export does it is
+			// another question. Only another outcome takes it back.
+			switch d.Terms.Outcome {
+			case casefile.OutcomeFixConfiguration:
+				q.findings[f.Finding] = true
+			case casefile.OutcomeAsCertified, casefile.OutcomeKeyingSlip:
+				delete(q.findings, f.Finding)
+			}
+		}
+	}
+	for i, a := range state.Amendments {
+		if a.Seq >= before {
+			break
+		}
+		if err := r.amended(state, i, q.contests); err != nil {
+			return q, err
+		}
+	}
+	return q, nil
+}
+
+// amended finds the contests that an amendment changed: the second entry before it
+// is compared with the second entry as it was sealed after it.
+func (r *Review) amended(state *casefile.State, i int, contests map[[2]string]bool) error {
+	a := state.Amendments[i]
+	until := int64(0)
+	for _, s := range state.Seals {
+		if s.Seq > a.Seq && s.Terms.Scope == casefile.ScopeBallots {
+			until = s.Seq
+			break
+		}
+	}
+	if until == 0 {
+		return nil
+	}
+	for source := 0; source <= len(state.Joined); source++ {
+		before, err := r.secondAt(a.Seq, source)
+		if err != nil {
+			return err
+		}
+		after, err := r.secondAt(until, source)
+		if err != nil {
+			return err
+		}
+		if before == nil || after == nil {
+			continue
+		}
+		language := checks.Options{}
+		for _, f := range checks.Compare(without(before), without(after), language).Findings {
+			contests[[2]string{f.Contest, f.Party}] = true
+		}
+		for _, f := range checks.Compare(without(after), without(before), language).Findings {
+			contests[[2]string{f.Contest, f.Party}] = true
+		}
+	}
+	delete(contests, [2]string{})
+	return nil
+}
+
+// secondAt is a source of the second entry as it stood after an entry; nil where
+// the source was not there.
+func (r *Review) secondAt(seq int64, source int) (*model.Election, error) {
+	rows, err := r.of.SheetsAt(seq, source)
+	if err != nil || rows == nil {
+		return nil, err
+	}
+	return election(rows, source)
+}
+
+// unaskedSince reports what changed since the first export that nobody asked for.
+// Everything that was asked for is first put right in copies of both exports, so
+// that what differs then is what nobody asked for: whether the new export did what
+// was asked, in part or wrongly, is for the findings themselves to say.
+func (r *Review) unaskedSince(state *casefile.State, rounds []Round, s *Standing) ([]checks.Finding, error) {
+	if len(rounds) < 2 {
+		return nil, nil
+	}
+	first, err := r.read(state, rounds[0])
+	if err != nil {
+		return nil, err
+	}
+	if !state.Sealed(casefile.ScopeUnits) {
+		first = r.withoutUnits(first)
+	}
+	q, err := r.asked(state, rounds[len(rounds)-1].Seq)
+	if err != nil {
+		return nil, err
+	}
+	changes := changesBut(first, s.Primary, s.Second, q, s.Options)
+	out := make([]checks.Finding, 0, len(changes))
+	for _, c := range changes {
+		out = append(out, unasked(c, rounds[0], rounds[len(rounds)-1]))
+	}
+	return out, nil
+}
+
+// changesBut returns what differs between two exports, but for what was asked.
+func changesBut(before, after, second *model.Election, q request, o checks.Options) []checks.Finding {
+	if len(q.findings) > 0 || len(q.contests) > 0 {
+		before, after = mended(before, second, q, o), mended(after, second, q, o)
+	}
+	return changes(before, after, o)
+}
+
+// mended returns an export with everything that was asked for put right as the
+// second entry has it.
+func mended(export, second *model.Election, q request, o checks.Options) *model.Election {
+	comparer := checks.NewComparer(o)
+	for range 1 + 4*(len(q.findings)+len(q.contests)) + 64 {
+		next := (*model.Election)(nil)
+		touched := map[string]bool{}
+		for _, f := range comparer.Compare(export, second).Findings {
+			if !q.asks(&f) {
+				continue
+			}
+			for _, edit := range f.Edits {
+				if edit.Side != checks.SidePrimary {
+					continue
+				}
+				// Values that are set move nothing, so that those of different contests
+				// can be set at once; whatever adds, removes or moves stands alone.
+				alone := edit.Action != "set" || f.Contest == ""
+				if next != nil && (alone || touched[""] || touched[f.Contest]) {
+					continue
+				}
+				if next == nil {
+					next = export.Clone()
+				}
+				edit.Apply(next)
+				touched[f.Contest] = true
+				if alone {
+					touched[""] = true
+				}
+			}
+		}
+		if next == nil {
+			return export
+		}
+		export = next
+	}
+	return export
+}
+
+// changes returns what differs between two exports, as findings whose primary side is
+// the later and whose second side the earlier one. Faults that an export shows by
+// itself are no change.
+func changes(before, after *model.Election, o checks.Options) []checks.Finding {
+	o.Mapped = nil
+	faults := map[string]bool{}
+	for _, e := range []*model.Election{before, after} {
+		for _, f := range checks.Inspect(e, o) {
+			faults[f.ID] = true
+		}
+	}
+	var out []checks.Finding
+	seen := map[string]bool{}
+	for _, f := range checks.Compare(after, before, o).Findings {
+		if !faults[f.ID] {
+			out = append(out, f)
+			seen[about(f.Check, &f)] = true
+		}
+	}
+	// What the earlier export did not state at all shows only the other way round.
+	for _, f := range checks.Compare(before, after, o).Findings {
+		if check := mirrored(f.Check); !faults[f.ID] && !seen[about(check, &f)] && !seen[about("lookalike", &f)] && onlyOneStates(&f) {
+			f.Check, f.Primary, f.Second = check, f.Second, f.Primary
+			out = append(out, f)
+		}
+	}
+	return out
+}
+
+// onlyOneStates is true for the differences that depend on which side states a thing.
+func onlyOneStates(f *checks.Finding) bool {
+	switch f.Check {
+	case "wrong-style", "contest-missing", "contest-extra", "choice-missing", "choice-extra", "contest-order":
+		return false
+	}
+	return true
+}
+
+func about(check string, f *checks.Finding) string {
+	return strings.Join([]string{check, f.Contest, f.Party, f.Unit, f.Site}, "\x00")
+}
+
+// mirrored is the code under which the other side reports the same.
+func mirrored(code string) string {
+	for _, pair := range [][2]string{
+		{"precinct-absent", "precinct-unkeyed"}, {"contest-missing", "contest-extra"}, {"choice-missing", "choice-extra"}, {"unit-absent", "unit-unkeyed"},
+	} {
+		switch code {
+		case pair[0]:
+			return pair[1]
+		case pair[1]:
+			return pair[0]
+		}
+	}
+	return code
+}
+
+// unasked words a change as a finding.
+func unasked(c checks.Finding, from, to Round) checks.Finding {
+	sum := sha256.Sum256([]byte(c.Check + "\x00" + c.ID))
+	f := c
+	f.ID = "unasked-change-" + hex.EncodeToString(sum[:6])
+	f.Check, f.Grade, f.Edits, f.Cause = "unasked-change", checks.MustFix, nil, ""
+	f.Look.Second = ""
+	f.Message = fmt.Sprintf("%s. It changed between the exports %s (%s) and %s (%s), and no decision or amendment asked for it.",
+		Changed(c), from.Name(), day(from.At), to.Name(), day(to.At))
+	// The second side of a finding is the second entry's; the export before goes into
+	// the primary's.
+	switch {
+	case c.Primary != "" && c.Second != "":
+		f.Primary, f.Second = fmt.Sprintf("%s (before: %s)", c.Primary, c.Second), ""
+	case c.Second != "":
+		f.Primary, f.Second = fmt.Sprintf("(before: %s)", c.Second), ""
+	}
+	return f
+}
+
+func day(at string) string {
+	date, _, _ := strings.Cut(at, "T")
+	return date
+}

@@ -1,0 +1,110 @@
+package casefile
+
+import "counterproof/model/sheets"
+
+// Sheets returns the second entry of a source (Field.Source) as rows, corrections
+// included. Rows that came in as sheets keep their place there; of rows keyed in the
+// case, Place.File is the path of the row ("choice/12") and the line is 0.
+func (c *Case) Sheets(source int) (*sheets.Sheets, error) {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	if source < 0 || source >= len(c.state.entries) {
+		return nil, refuse(ErrRule, "the case has no source %d; it was keyed here (0) and %d cases were joined", source, len(c.state.entries)-1)
+	}
+	return c.state.entries[source].sheets(), nil
+}
+
+// SealedSheets returns the second entry of a source as it was when the scope was
+// last sealed: what corrections and later amendments changed stands there as it was.
+func (c *Case) SealedSheets(source int, scope Scope) (*sheets.Sheets, error) {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	at := c.state.sealed[scope]
+	if at == nil {
+		return nil, refuse(ErrNotSealed, "%s are not sealed yet", scope)
+	}
+	if source < 0 || source >= len(at) {
+		return nil, refuse(ErrRule, "the case had no source %d when %s were sealed", source, scope)
+	}
+	return at[source].sheets(), nil
+}
+
+// Value returns what stands in a field, and what stood there when it was sealed.
+// Empty means not keyed.
+func (c *Case) Value(f Field) (now, sealed string, err error) {
+	a, ok := parseCell(f.String())
+	if !ok {
+		return "", "", refuse(ErrRule, "%s is no field of the second entry", f)
+	}
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	if f.Source >= len(c.state.entries) {
+		return "", "", refuse(ErrRule, "the case has no source %d", f.Source)
+	}
+	now = c.state.entries[f.Source].get(a.table, f.Row, int(a.column))
+	if at := c.state.sealed[scopeOf(a.table, a.column)]; f.Source < len(at) {
+		sealed = at[f.Source].get(a.table, f.Row, int(a.column))
+	}
+	return now, sealed, nil
+}
+
+// SheetsAt returns the second entry of a source as it stood after an entry of the
+// journal; nil where the source had not been joined yet. The journal is read again
+// up to there.
+func (c *Case) SheetsAt(seq int64, source int) (*sheets.Sheets, error) {
+	var entries []Entry
+	for e, err := range c.Entries(0) {
+		if err != nil {
+			return nil, err
+		}
+		if e.Seq > seq {
+			break
+		}
+		entries = append(entries, e)
+	}
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	s := newState(c.blob)
+	for i := range entries {
+		if err := s.fold(&entries[i]); err != nil {
+			return nil, err
+		}
+	}
+	if source < 0 || source >= len(s.entries) {
+		return nil, nil
+	}
+	return s.entries[source].sheets(), nil
+}
+
+// SheetsWith is like Sheets, as if the changes had been made. Nothing is recorded.
+func (c *Case) SheetsWith(source int, changes []Change) (*sheets.Sheets, error) {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	list, err := cells(changes)
+	if err != nil {
+		return nil, err
+	}
+	if source < 0 || source >= len(c.state.entries) {
+		return nil, refuse(ErrRule, "the case has no source %d", source)
+	}
+	k := c.state.entries[source].clone()
+	for i := range list {
+		if err := c.state.inReach(&list[i], len(list)); err != nil {
+			return nil, err
+		}
+		if int(list[i].source) == source {
+			k.set(list[i], changes[i].Value)
+		}
+	}
+	return k.sheets(), nil
+}
+
+// Rows returns the rows of a table of a source that hold something, by number.
+func (c *Case) Rows(source int, t Table) ([]KeyedRow, error) {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	if source < 0 || source >= len(c.state.entries) || t >= tables {
+		return nil, refuse(ErrRule, "the case has no source %d", source)
+	}
+	return c.state.entries[source].list(t), nil
+}
