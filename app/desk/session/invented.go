@@ -1,0 +1,179 @@
+package session
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"counterproof/assets/demo"
+	"counterproof/model/casefile"
+	"counterproof/model/sheets"
+)
+
+// DemoName is the name of the demo's election. It says that it is invented.
+const DemoName = "General Election (invented)"
+
+// DemoFace is the ballot face that the demo leaves to be keyed.
+const DemoFace = "BS-10"
+
+// DemoPerson is somebody of the demo, with the passphrase that everybody may know.
+type DemoPerson struct {
+	Name, Initials, Party, Passphrase string
+	Seat                              casefile.Seat
+}
+
+// DemoPeople are enrolled in the demo. They are invented.
+var DemoPeople = []DemoPerson{
+	{"Hollis Varga", "HV", "Hearth Party", "hearth programmer", casefile.SeatProgrammer},
+	{"Imre Tallow", "IT", "Meridian Party", "meridian second party", casefile.SeatSecond},
+	{"Noor Castellane", "NC", "Growers Union", "growers supervisor", casefile.SeatSupervisor},
+}
+
+// DemoPassphrase returns the passphrase of a person of the demo; empty in any other
+// case.
+func (s *Session) DemoPassphrase(id casefile.PersonID) string {
+	if !s.IsDemo() {
+		return ""
+	}
+	p, _ := s.State().Person(id)
+	for _, d := range DemoPeople {
+		if d.Name == p.Name && d.Seat == p.Seat {
+			return d.Passphrase
+		}
+	}
+	return ""
+}
+
+// IsDemo reports whether the open case is the demo.
+func (s *Session) IsDemo() bool {
+	return s.open != nil && s.open.State().Election.Name == DemoName
+}
+
+// demoWork is the scrypt work factor of the demo's keys. Their passphrases are shown
+// to everybody: a higher one would guard nothing and cost a second each.
+const demoWork = 10
+
+// CreateDemo writes the demo election into a new folder in dir and opens a case of
+// it: three people, the roster, and all that the second party keyed but for one
+// ballot face, which is left to be keyed from its proof. A demo that is there
+// already is opened as it stands.
+func (s *Session) CreateDemo(dir string) error {
+	dir = filepath.Join(dir, "Counterproof demo")
+	path := filepath.Join(dir, "demo"+casefile.Extension)
+	if _, err := os.Stat(path); err == nil {
+		return s.Open(path)
+	}
+	if err := demo.Write(dir); err != nil {
+		return err
+	}
+	second, err := fs.Sub(demo.FS, "second")
+	if err != nil {
+		return err
+	}
+	keyed, err := sheets.ReadFS(second)
+	if err != nil {
+		return err
+	}
+	proof := filepath.Join(dir, "ballot proof "+DemoFace+".txt")
+	if err := os.WriteFile(proof, []byte(proofText(keyed, DemoFace)), 0o644); err != nil {
+		return fmt.Errorf("the demo cannot be written: %w; choose another folder", err)
+	}
+	options := s.Options
+	options.WorkFactor = demoWork
+	// A demo that was cut short never passes for one: it gets its name at the end.
+	draft := filepath.Join(dir, "unfinished"+casefile.Extension)
+	for _, old := range []string{"", "-wal", "-shm", ".lease"} {
+		if err := os.Remove(draft + old); err != nil && !errors.Is(err, fs.ErrNotExist) {
+			return fmt.Errorf("the demo cannot be written: %w; choose another folder", err)
+		}
+	}
+	c, err := casefile.Create(draft, casefile.Start{
+		Election: casefile.Election{Name: DemoName, Date: "2027-11-02", Jurisdiction: "Tarnwick County"},
+		Parties:  []string{"Hearth Party", "Meridian Party"},
+	}, options)
+	if err != nil {
+		return err
+	}
+	err = fillDemo(c, keyed)
+	if closed := c.Close(); err == nil {
+		err = closed
+	}
+	if err == nil {
+		err = os.Rename(draft, path)
+	}
+	if err != nil {
+		return fmt.Errorf("the demo cannot be made: %w", err)
+	}
+	return s.Open(path)
+}
+
+func fillDemo(c *casefile.Case, keyed *sheets.Sheets) error {
+	var who casefile.PersonID
+	for _, d := range DemoPeople {
+		p, err := c.Enrol(casefile.NewPerson{Name: d.Name, Initials: d.Initials, Party: d.Party, Seat: d.Seat, Passphrase: d.Passphrase})
+		if err != nil {
+			return err
+		}
+		if d.Seat == casefile.SeatSecond {
+			who = p.ID
+		}
+	}
+	k, err := c.Keying(who)
+	if err != nil {
+		return err
+	}
+	most := *keyed
+	most.Ballots = slices.DeleteFunc(slices.Clone(keyed.Ballots), func(r sheets.BallotRow) bool { return r.Style == DemoFace })
+	most.Styles = slices.DeleteFunc(slices.Clone(keyed.Styles), func(r sheets.StyleRow) bool { return r.Style == DemoFace })
+	if err := k.Load("the demo's sheets", &most); err != nil {
+		return err
+	}
+	c.Lock()
+	return nil
+}
+
+// proofText is the printed ballot proof of a face, as plain text: what is left to be
+// keyed in the demo.
+func proofText(s *sheets.Sheets, style string) string {
+	var b strings.Builder
+	fmt.Fprintf(&b, "BALLOT PROOF  Ballot style %s\nTarnwick County, General Election, November 2, 2027\nInvented: for trying Counterproof.\n\nPrecincts (district table): ", style)
+	var precincts []string
+	for _, r := range s.Styles {
+		if r.Style == style {
+			precincts = append(precincts, r.Precinct)
+		}
+	}
+	fmt.Fprintf(&b, "%s\n", strings.Join(precincts, ", "))
+	for _, row := range s.Ballots {
+		if row.Style != style {
+			continue
+		}
+		if row.Heading != "" {
+			fmt.Fprintf(&b, "\n=== %s ===\n", row.Heading)
+		}
+		for _, c := range s.Contests {
+			if c.Contest != row.Contest {
+				continue
+			}
+			fmt.Fprintf(&b, "\n%s\n", strings.TrimSpace(c.Title+"\n"+c.Subtitle))
+			if c.VoteFor != "" {
+				fmt.Fprintf(&b, "Vote for %s\n", c.VoteFor)
+			}
+		}
+		for _, c := range s.Choices {
+			if c.Contest != row.Contest {
+				continue
+			}
+			name, lines := c.Name, strings.ReplaceAll(c.PartyLines, "|", ", ")
+			if c.WriteIn == "yes" {
+				name = "(write-in)"
+			}
+			fmt.Fprintf(&b, "  O  %-4s %s\n", lines, name)
+		}
+	}
+	return b.String()
+}

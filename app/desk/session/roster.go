@@ -1,0 +1,193 @@
+package session
+
+import (
+	"encoding/csv"
+	"errors"
+	"fmt"
+	"io"
+	"slices"
+	"strings"
+	"unicode/utf8"
+
+	"counterproof/model/casefile"
+)
+
+// RosterLine is a precinct of the official roster with its polling site; Use is
+// empty unless sites differ by use.
+type RosterLine struct{ Precinct, Site, Use string }
+
+// maxRoster is the most lines of a roster that are read.
+const maxRoster = 100_000
+
+// Roster returns the official roster as it is keyed.
+func (s *Session) Roster() []RosterLine {
+	var out []RosterLine
+	s.eachRosterRow(func(_ int, l RosterLine) { out = append(out, l) })
+	return out
+}
+
+// RosterPrecincts counts the precincts of the roster.
+func (s *Session) RosterPrecincts() int {
+	seen := map[string]bool{}
+	s.eachRosterRow(func(_ int, l RosterLine) {
+		if l.Precinct != "" {
+			seen[l.Precinct] = true
+		}
+	})
+	return len(seen)
+}
+
+func (s *Session) eachRosterRow(do func(row int, l RosterLine)) {
+	if s.open == nil {
+		return
+	}
+	sh, err := s.open.Sheets(0)
+	if err != nil {
+		return
+	}
+	for i, r := range sh.Precincts {
+		do(i, RosterLine{r.Precinct, r.Site, r.Use})
+	}
+}
+
+// RosterText writes a roster as it is typed: a precinct, its site and its use on a line.
+func RosterText(lines []RosterLine) string {
+	var b strings.Builder
+	w := csv.NewWriter(&b)
+	for _, l := range lines {
+		cells := []string{l.Precinct, l.Site, l.Use}
+		for len(cells) > 1 && cells[len(cells)-1] == "" {
+			cells = cells[:len(cells)-1]
+		}
+		_ = w.Write(cells) // a strings.Builder takes everything
+	}
+	w.Flush()
+	return b.String()
+}
+
+// ParseRoster reads a roster that was typed, pasted from a table, or is a CSV file:
+// on each line a precinct, its polling site and, where sites differ by use, the use;
+// between them commas or tabs. A head line with the names of the columns is passed
+// over. Every fault is one sentence with its line; with a fault nothing may be kept.
+func ParseRoster(text string) (lines []RosterLine, faults []string) {
+	if !utf8.ValidString(text) {
+		return nil, []string{"This is not UTF-8 text; save it as CSV (UTF-8) and try again."}
+	}
+	text = strings.TrimPrefix(text, "\ufeff")
+	r := csv.NewReader(strings.NewReader(text))
+	if strings.ContainsRune(text, '\t') {
+		r.Comma = '\t'
+	}
+	r.FieldsPerRecord, r.TrimLeadingSpace = -1, true
+	seen := map[[2]string]int{}
+	for first := true; ; first = false {
+		cells, err := r.Read()
+		if errors.Is(err, io.EOF) {
+			return lines, faults
+		}
+		if err != nil {
+			var p *csv.ParseError
+			if errors.As(err, &p) {
+				return lines, append(faults, fmt.Sprintf("Line %d: a quotation mark is not closed; close it, or double it if it is part of a name.", p.StartLine))
+			}
+			return lines, append(faults, err.Error())
+		}
+		at, _ := r.FieldPos(0)
+		for i := range cells {
+			cells[i] = strings.TrimSpace(cells[i])
+		}
+		if first && strings.EqualFold(cells[0], "precinct") {
+			continue
+		}
+		if strings.Join(cells, "") == "" {
+			continue
+		}
+		if len(lines) >= maxRoster {
+			return lines, append(faults, fmt.Sprintf("Line %d: a roster has at most %d lines.", at, maxRoster))
+		}
+		for len(cells) > 3 && cells[len(cells)-1] == "" {
+			cells = cells[:len(cells)-1]
+		}
+		var l RosterLine
+		copy3 := [...]*string{&l.Precinct, &l.Site, &l.Use}
+		for i, c := range cells {
+			if i < len(copy3) {
+				*copy3[i] = c
+			}
+		}
+		uses := []string{"", "election-day", "early", "central", "accessible"}
+		switch was, twice := seen[[2]string{l.Precinct, l.Use}]; {
+		case len(cells) > 3:
+			faults = append(faults, fmt.Sprintf("Line %d has %d columns; it may have three: precinct, site, use. Put a site with a comma in its name between quotation marks.", at, len(cells)))
+		case l.Precinct == "":
+			faults = append(faults, fmt.Sprintf("Line %d names no precinct; write its name first.", at))
+		case !slices.Contains(uses, l.Use):
+			faults = append(faults, fmt.Sprintf("Line %d: the use %q is not known; write election-day, early, central or accessible, or nothing.", at, l.Use))
+		case twice:
+			faults = append(faults, fmt.Sprintf("Line %d: precinct %s is on line %d already; keep one of them.", at, l.Precinct, was))
+		}
+		seen[[2]string{l.Precinct, l.Use}] = at
+		lines = append(lines, l)
+	}
+}
+
+// KeepRoster makes the lines the official roster, as one entry of the journal by
+// the person of the second party. What stays the same is not touched.
+func (s *Session) KeepRoster(lines []RosterLine) error {
+	if s.open == nil {
+		return ErrNoCase
+	}
+	who, ok := s.Holder(casefile.SeatSecond)
+	if !ok {
+		return errors.New("the roster is kept by the second party: enrol that person first")
+	}
+	k, err := s.open.Keying(who.ID)
+	if err != nil {
+		return err
+	}
+	type key struct{ precinct, use string }
+	was := map[key]int{}
+	var changes []casefile.Change
+	sites := map[int]string{}
+	for row, cells := range k.Rows(casefile.Precincts) {
+		id := key{cells[0], cells[2]}
+		if _, twice := was[id]; twice || cells[0] == "" {
+			id = key{fmt.Sprintf("\x00%d", row), ""} // goes, as nothing can name it
+		}
+		was[id], sites[row] = row, cells[1]
+	}
+	next := k.Next(casefile.Precincts)
+	for _, l := range lines {
+		if row, there := was[key{l.Precinct, l.Use}]; there {
+			delete(was, key{l.Precinct, l.Use})
+			if sites[row] != l.Site {
+				changes = append(changes, casefile.Set(casefile.Precincts, row, "site", l.Site))
+			}
+			continue
+		}
+		changes = append(changes, casefile.Set(casefile.Precincts, next, "precinct", l.Precinct))
+		if l.Site != "" {
+			changes = append(changes, casefile.Set(casefile.Precincts, next, "site", l.Site))
+		}
+		if l.Use != "" {
+			changes = append(changes, casefile.Set(casefile.Precincts, next, "use", l.Use))
+		}
+		next++
+	}
+	var gone []int
+	for _, row := range was {
+		gone = append(gone, row)
+	}
+	slices.Sort(gone)
+	for _, row := range gone {
+		for _, column := range casefile.Precincts.Columns() {
+			if k.Get(casefile.Precincts, row, column) != "" {
+				changes = append(changes, casefile.Set(casefile.Precincts, row, column, ""))
+			}
+		}
+	}
+	if len(changes) == 0 {
+		return nil
+	}
+	return k.Set(changes...)
+}

@@ -1,0 +1,285 @@
+// Package session is the state of one sitting at the desk, without a window: which
+// case is open, who is unlocked, what has come in, and what can be done next.
+//
+// It is apart from package desk, the blind keying, so that nothing that reads an
+// export is in reach there.
+package session
+
+import (
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"counterproof/checks/review"
+	"counterproof/model/casefile"
+)
+
+// Session is one sitting at the desk: which case is open, who is unlocked, and what
+// can be done next. One goroutine uses it at a time, except where a method says
+// otherwise. The zero Session has no case open.
+type Session struct {
+	// Options are those with which cases are opened.
+	Options casefile.Options
+
+	open   *casefile.Case
+	review *review.Review
+}
+
+// ErrNoCase: no case is open.
+var ErrNoCase = errors.New("no case is open: open one, or start a new one")
+
+// Case returns the open case, or nil.
+func (s *Session) Case() *casefile.Case { return s.open }
+
+// Review returns the judgement over the open case, or nil. All screens share it.
+func (s *Session) Review() *review.Review { return s.review }
+
+// State returns the open case as it stands, or nil.
+func (s *Session) State() *casefile.State {
+	if s.open == nil {
+		return nil
+	}
+	return s.open.State()
+}
+
+// take makes a case the open one, and closes the one before.
+func (s *Session) take(c *casefile.Case) error {
+	err := s.Close()
+	s.open, s.review = c, review.New(c)
+	return err
+}
+
+// Open opens a case file, and closes the one that was open. If the new one cannot
+// be opened the old one stays.
+func (s *Session) Open(path string) error {
+	if s.open != nil && same(path, s.open.Path()) {
+		return nil
+	}
+	c, err := casefile.Open(path, s.Options)
+	if err != nil {
+		return err
+	}
+	return s.take(c)
+}
+
+func same(a, b string) bool {
+	x, err1 := os.Stat(a)
+	y, err2 := os.Stat(b)
+	return err1 == nil && err2 == nil && os.SameFile(x, y)
+}
+
+// Create starts a new case, and closes the one that was open. The extension is
+// added where it is missing.
+func (s *Session) Create(path string, start casefile.Start) error {
+	if !strings.EqualFold(filepath.Ext(path), casefile.Extension) {
+		path += casefile.Extension
+	}
+	c, err := casefile.Create(path, start, s.Options)
+	if err != nil {
+		return err
+	}
+	return s.take(c)
+}
+
+// Close closes the case. All keys are locked by it.
+func (s *Session) Close() error {
+	if s.open == nil {
+		return nil
+	}
+	c := s.open
+	s.open, s.review = nil, nil
+	return c.Close()
+}
+
+// Seated is a seat with who holds it.
+type Seated struct {
+	Seat   casefile.Seat
+	Person casefile.Person // of the zero ID where the seat is empty
+	// Unlocked: the person's key can be used now.
+	Unlocked bool
+}
+
+// Held reports whether somebody holds the seat.
+func (s Seated) Held() bool { return s.Person.ID != "" }
+
+// Seats returns the three seats with everybody who holds one, an empty seat once.
+func (s *Session) Seats() (out []Seated) {
+	if s.open == nil {
+		return nil
+	}
+	state := s.open.State()
+	for _, seat := range casefile.Seats {
+		holders := state.Holders(seat)
+		if len(holders) == 0 {
+			out = append(out, Seated{Seat: seat})
+		}
+		for _, p := range holders {
+			out = append(out, Seated{Seat: seat, Person: p, Unlocked: s.open.Unlocked(p.ID)})
+		}
+	}
+	return out
+}
+
+// Holder returns who holds a seat first, and whether anybody does.
+func (s *Session) Holder(seat casefile.Seat) (casefile.Person, bool) {
+	if s.open == nil {
+		return casefile.Person{}, false
+	}
+	h := s.open.State().Holders(seat)
+	if len(h) == 0 {
+		return casefile.Person{}, false
+	}
+	return h[0], true
+}
+
+// Unlocked returns the people whose keys can be used now, in the order of the seats.
+func (s *Session) Unlocked() (out []casefile.Person) {
+	for _, seat := range s.Seats() {
+		if seat.Unlocked {
+			out = append(out, seat.Person)
+		}
+	}
+	return out
+}
+
+// PairUnlocked reports whether both of the pair can sign now, and who they are.
+func (s *Session) PairUnlocked() (pair []casefile.PersonID, ok bool) {
+	var programmer, second bool
+	for _, p := range s.Unlocked() {
+		switch {
+		case p.Seat == casefile.SeatProgrammer && !programmer:
+			programmer = true
+			pair = append(pair, p.ID)
+		case p.Seat == casefile.SeatSecond && !second:
+			second = true
+			pair = append(pair, p.ID)
+		}
+	}
+	return pair, programmer && second
+}
+
+// Title is the window's title: the election, how far it is, the program.
+func (s *Session) Title() string {
+	if s.open == nil {
+		return "Counterproof"
+	}
+	return fmt.Sprintf("%s · %s · Counterproof", s.open.State().Election.Name, s.StateWords())
+}
+
+// StateWords says in a few words how far the case is.
+func (s *Session) StateWords() string {
+	if s.open == nil {
+		return "no case"
+	}
+	state := s.open.State()
+	words := "keying"
+	switch {
+	case len(state.SignOffs) > 0 && state.SignOffs[len(state.SignOffs)-1].Seq == state.Seq:
+		words = "signed"
+	case len(state.OpenAmendments()) > 0:
+		words = "amendment open"
+	case len(state.Exports) > 0:
+		words = "comparing"
+	case state.Sealed(casefile.ScopeBallots) && state.Sealed(casefile.ScopeUnits):
+		words = "sealed"
+	case state.Sealed(casefile.ScopeBallots):
+		words = "ballots sealed"
+	}
+	if s.open.ReadOnly() != "" {
+		words += ", for reading only"
+	}
+	return words
+}
+
+// BringIn keeps an export that came from the election management system. The
+// ballots must be sealed. It may take seconds, and may run beside other calls.
+func (s *Session) BringIn(paths ...string) (review.Brought, error) {
+	if s.review == nil {
+		return review.Brought{}, ErrNoCase
+	}
+	if !s.open.State().Sealed(casefile.ScopeBallots) {
+		return review.Brought{}, errors.New("the ballots are not sealed: until they are, this case takes no export, so that nobody who keys can see one; seal the ballots first")
+	}
+	var files []review.File
+	for _, path := range paths {
+		b, err := readExport(path)
+		if err != nil {
+			return review.Brought{}, err
+		}
+		files = append(files, review.File{Name: filepath.Base(path), Data: b})
+	}
+	return s.review.BringIn(s.who(), files...)
+}
+
+// NoteDigest records the digest of an export that cannot come in yet, so that it can
+// be shown later to be the same. Nothing of its content is kept or shown.
+func (s *Session) NoteDigest(path string) (casefile.Digest, error) {
+	if s.open == nil {
+		return casefile.Digest{}, ErrNoCase
+	}
+	b, err := readExport(path)
+	if err != nil {
+		return casefile.Digest{}, err
+	}
+	d := casefile.DigestOf(b)
+	return d, s.open.Announce(s.who(), filepath.Base(path), d, int64(len(b)))
+}
+
+// maxExport is the largest export that is read, in bytes; the case has its own limit.
+const maxExport = 1 << 30
+
+func readExport(path string) ([]byte, error) {
+	info, err := os.Stat(path)
+	if err != nil {
+		return nil, fmt.Errorf("the export cannot be read: %w; choose a file that is there", err)
+	}
+	if !info.Mode().IsRegular() || info.Size() > maxExport {
+		return nil, fmt.Errorf("%s is not a file of at most 1 GiB; choose the export's XML or JSON file", path)
+	}
+	return os.ReadFile(path)
+}
+
+// who is the person for whom the machine records: the only one unlocked, else nobody.
+func (s *Session) who() casefile.PersonID {
+	if u := s.Unlocked(); len(u) == 1 {
+		return u[0].ID
+	}
+	return ""
+}
+
+// Came is something that came into the case, or is known by its digest.
+type Came struct {
+	What, Name, At string
+	Digest         casefile.Digest
+	Size           int64
+}
+
+// CameIn lists what came in, first to last: exports, digests noted, other cases.
+func (s *Session) CameIn() (out []Came) {
+	state := s.State()
+	if state == nil {
+		return nil
+	}
+	type at struct {
+		seq int64
+		Came
+	}
+	var all []at
+	for _, a := range state.Announced {
+		all = append(all, at{a.Seq, Came{"digest noted", a.Name, a.At, a.Digest, a.Size}})
+	}
+	for _, e := range state.Exports {
+		all = append(all, at{e.Seq, Came{"export", e.Name, e.At, e.Digest, e.Size}})
+	}
+	for _, j := range state.Joined {
+		all = append(all, at{j.Seq, Came{"other keyer's case", "case " + j.Case[:min(8, len(j.Case))], j.At, j.Journal, 0}})
+	}
+	slices.SortStableFunc(all, func(a, b at) int { return int(a.seq - b.seq) })
+	for _, a := range all {
+		out = append(out, a.Came)
+	}
+	return out
+}

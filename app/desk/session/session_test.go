@@ -1,0 +1,177 @@
+package session
+
+import (
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"counterproof/assets/demo"
+	"counterproof/model/casefile"
+)
+
+func demoSession(t *testing.T) *Session {
+	t.Helper()
+	s := &Session{}
+	require.NoError(t, s.CreateDemo(t.TempDir()))
+	t.Cleanup(func() { _ = s.Close() })
+	return s
+}
+
+func TestTheDemoLeavesOneBallotFaceToKey(t *testing.T) {
+	s := demoSession(t)
+	assert.True(t, s.IsDemo())
+	assert.Equal(t, []string{"4-02", "4-03", "4-04", "4-05"}, s.Case().Unkeyed(casefile.ScopeBallots))
+	next, ok := NextStep(s.Steps(-1))
+	require.True(t, ok)
+	assert.Equal(t, StepKey, next.ID)
+	assert.Equal(t, "20 of 24 precincts keyed.", next.Detail)
+	for _, seat := range s.Seats() {
+		assert.False(t, seat.Unlocked, "nobody is unlocked before they unlock")
+		require.NoError(t, s.Case().Unlock(seat.Person.ID, s.DemoPassphrase(seat.Person.ID)))
+	}
+	_, both := s.PairUnlocked()
+	assert.True(t, both)
+	dir := filepath.Dir(s.Case().Path())
+	proof, err := os.ReadFile(filepath.Join(dir, "ballot proof BS-10.txt"))
+	require.NoError(t, err)
+	assert.Contains(t, string(proof), "Invented")
+	assert.NoFileExists(t, filepath.Join(dir, "unfinished.counterproof"))
+	assert.NoFileExists(t, filepath.Join(dir, "unfinished.counterproof.lease"))
+}
+
+func TestTheDemoIsOpenedAgainAsItStands(t *testing.T) {
+	dir := t.TempDir()
+	s := &Session{}
+	require.NoError(t, s.CreateDemo(dir))
+	before := s.State().Head
+	require.NoError(t, s.Close())
+	require.NoError(t, s.CreateDemo(dir))
+	assert.Equal(t, before, s.State().Head)
+	require.NoError(t, s.Close())
+}
+
+func TestOpeningWhatIsNoCaseKeepsTheOpenOne(t *testing.T) {
+	s := demoSession(t)
+	bad := filepath.Join(t.TempDir(), "notes.counterproof")
+	require.NoError(t, os.WriteFile(bad, []byte("minutes of the board"), 0o644))
+	require.ErrorIs(t, s.Open(bad), casefile.ErrNotCase)
+	assert.True(t, s.IsDemo())
+	head := s.State().Head
+	require.NoError(t, s.Open(s.Case().Path()), "what is open already stays open")
+	assert.Equal(t, head, s.State().Head)
+}
+
+func TestNoExportComesInBeforeTheBallotsAreSealed(t *testing.T) {
+	s := demoSession(t)
+	export := filepath.Join(filepath.Dir(s.Case().Path()), "export.xml")
+	_, err := s.BringIn(export)
+	require.ErrorContains(t, err, "seal the ballots first")
+	assert.Empty(t, s.State().Exports)
+
+	digest, err := s.NoteDigest(export)
+	require.NoError(t, err)
+	b, err := demo.FS.ReadFile("export.xml")
+	require.NoError(t, err)
+	assert.Equal(t, casefile.DigestOf(b), digest)
+	require.Len(t, s.CameIn(), 1)
+	assert.Equal(t, "digest noted", s.CameIn()[0].What)
+
+	// Sealed, the same export comes in.
+	it, _ := s.Holder(casefile.SeatSecond)
+	require.NoError(t, s.Case().Unlock(it.ID, s.DemoPassphrase(it.ID)))
+	require.NoError(t, s.Case().Seal(it.ID, casefile.Seal{Scope: casefile.ScopeBallots, Without: s.Case().Unkeyed(casefile.ScopeBallots)}))
+	assert.Equal(t, "General Election (invented) · ballots sealed · Counterproof", s.Title())
+	_, err = s.BringIn(export)
+	require.NoError(t, err)
+	assert.Equal(t, "comparing", s.StateWords())
+	assert.Equal(t, digest, s.State().Exports[0].Digest)
+}
+
+func TestANewCaseAsksForPeopleFirstThenForTheRoster(t *testing.T) {
+	s := &Session{Options: casefile.Options{WorkFactor: 1}}
+	path := filepath.Join(t.TempDir(), "general")
+	require.NoError(t, s.Create(path, casefile.Start{Election: casefile.Election{Name: "General", Date: "2027-11-02"}, Parties: []string{"Hearth", "Meridian"}}))
+	t.Cleanup(func() { _ = s.Close() })
+	assert.Equal(t, path+".counterproof", s.Case().Path())
+	next, _ := NextStep(s.Steps(-1))
+	assert.Equal(t, StepPeople, next.ID)
+	assert.ErrorContains(t, s.KeepRoster([]RosterLine{{Precinct: "1-01"}}), "enrol that person first")
+	assert.Empty(t, s.DemoPassphrase("p1"))
+	for i, seat := range casefile.Seats {
+		_, err := s.Case().Enrol(casefile.NewPerson{Name: string(seat), Initials: "X", Party: []string{"Hearth", "Meridian", "Growers"}[i], Seat: seat, Passphrase: "twelve letters"})
+		require.NoError(t, err)
+	}
+	next, _ = NextStep(s.Steps(-1))
+	assert.Equal(t, StepRoster, next.ID)
+
+	first := []RosterLine{{"1-01", "Fire Hall", ""}, {"1-02", "Fire Hall, rear", ""}, {"1-02", "Town Hall", "early"}}
+	require.NoError(t, s.KeepRoster(first))
+	assert.Equal(t, first, s.Roster())
+	assert.Equal(t, 2, s.RosterPrecincts())
+	head := s.State().Head
+	require.NoError(t, s.KeepRoster(first))
+	assert.Equal(t, head, s.State().Head, "the same roster again is no entry")
+	// A site changes, a precinct goes, another comes.
+	second := []RosterLine{{"1-01", "Middle School", ""}, {"1-03", "", ""}, {"1-02", "Town Hall", "early"}}
+	require.NoError(t, s.KeepRoster(second))
+	assert.ElementsMatch(t, second, s.Roster())
+	next, _ = NextStep(s.Steps(-1))
+	assert.Equal(t, StepKey, next.ID)
+}
+
+func TestRostersAsPeopleHaveThem(t *testing.T) {
+	for name, c := range map[string]struct {
+		text   string
+		want   []RosterLine
+		faults int
+	}{
+		"names alone":                {"1-01\n1-02\n", []RosterLine{{"1-01", "", ""}, {"1-02", "", ""}}, 0},
+		"pasted from a table":        {"1-01\tFire Hall, rear\r\n1-02\tTown Hall\tearly\r\n", []RosterLine{{"1-01", "Fire Hall, rear", ""}, {"1-02", "Town Hall", "early"}}, 0},
+		"a CSV file with its head":   {"\ufeffPrecinct,site,use\n1-01,\"Fire Hall, rear\",\n", []RosterLine{{"1-01", "Fire Hall, rear", ""}}, 0},
+		"blank lines and blanks":     {"\n 1-01 , Fire Hall \n\n", []RosterLine{{"1-01", "Fire Hall", ""}}, 0},
+		"a precinct twice":           {"1-01,A\n1-01,B\n", nil, 1},
+		"twice for two uses is fine": {"1-01,A\n1-01,B,early\n", []RosterLine{{"1-01", "A", ""}, {"1-01", "B", "early"}}, 0},
+		"no name":                    {",Fire Hall\n", nil, 1},
+		"a site with a comma":        {"1-01,Fire Hall, rear,,x\n", nil, 1},
+		"a use nobody knows":         {"1-01,A,absentee\n", nil, 1},
+		"a quotation mark left open": {"1-01,\"Fire Hall\n1-02,B\n", nil, 1},
+		"not text":                   {"1-01,\xff\n", nil, 1},
+		"nothing":                    {"", nil, 0},
+	} {
+		t.Run(name, func(t *testing.T) {
+			got, faults := ParseRoster(c.text)
+			assert.Len(t, faults, c.faults, "%q", faults)
+			if c.faults == 0 {
+				assert.Equal(t, c.want, got)
+				again, faults := ParseRoster(RosterText(got))
+				assert.Empty(t, faults)
+				assert.Equal(t, got, again, "written and read again")
+			}
+		})
+	}
+}
+
+func FuzzParseRoster(f *testing.F) {
+	f.Add("1-01,Fire Hall\n1-02\t\"x\"\n")
+	f.Fuzz(func(t *testing.T, text string) {
+		lines, faults := ParseRoster(text)
+		if len(faults) == 0 {
+			again, faults := ParseRoster(RosterText(lines))
+			assert.Empty(t, faults)
+			assert.Equal(t, lines, again)
+		}
+	})
+}
+
+func TestASessionHasNoGraphics(t *testing.T) {
+	out, err := exec.Command("go", "list", "-deps", ".").Output()
+	require.NoError(t, err)
+	for _, dep := range strings.Fields(string(out)) {
+		assert.False(t, strings.HasPrefix(dep, "fyne.io/"), "the session imports %s", dep)
+	}
+}

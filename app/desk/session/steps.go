@@ -1,0 +1,109 @@
+package session
+
+import (
+	"fmt"
+
+	"counterproof/model/casefile"
+)
+
+// StepID names a step of the work.
+type StepID string
+
+// The steps, in their order.
+const (
+	StepPeople      StepID = "people"
+	StepRoster      StepID = "roster"
+	StepKey         StepID = "key"
+	StepSeal        StepID = "seal"
+	StepUnits       StepID = "units"
+	StepExport      StepID = "export"
+	StepDifferences StepID = "differences"
+	StepSign        StepID = "sign"
+)
+
+// Step is one step of the cross-check, with how far it is.
+type Step struct {
+	ID StepID
+	// Title says what it is, Detail how far it is or how to do it.
+	Title, Detail string
+	Done          bool
+}
+
+// Steps returns the work from the first enrolment to the signature, in order. Only
+// what the case itself says is used; which differences are open is for the
+// judgement over it to say (Differences), and open is the number that it gave, or
+// -1 where it was not asked.
+func (s *Session) Steps(open int) []Step {
+	state := s.State()
+	if state == nil {
+		return nil
+	}
+	seats := 0
+	for _, seat := range casefile.Seats {
+		if len(state.Holders(seat)) > 0 {
+			seats++
+		}
+	}
+	roster := s.RosterPrecincts()
+	left := len(s.open.Unkeyed(casefile.ScopeBallots))
+	unitsLeft := len(s.open.Unkeyed(casefile.ScopeUnits))
+	ballots, units := state.Sealed(casefile.ScopeBallots), state.Sealed(casefile.ScopeUnits)
+	amended := len(state.OpenAmendments()) > 0
+	signed := len(state.SignOffs) > 0 && state.SignOffs[len(state.SignOffs)-1].Seq == state.Seq
+	exports := len(state.Exports)
+
+	keyed := "Key each ballot face once from the printed proof, then give it its precincts."
+	if roster > 0 {
+		keyed = fmt.Sprintf("%d of %s keyed.", roster-left, count(roster, "precinct"))
+	}
+	unitDetail := "Key the precincts that each card header names, then seal them."
+	if roster > 0 && unitsLeft < roster && !units {
+		unitDetail = fmt.Sprintf("Card headers name %d of %s so far.", roster-unitsLeft, count(roster, "precinct"))
+	}
+	differences := "The pair looks at each difference together and decides."
+	switch {
+	case open == 0 && exports > 0:
+		differences = "Nothing is open."
+	case open > 0:
+		differences = fmt.Sprintf("%s open.", count(open, "finding"))
+	}
+	export := "Bring in the export of the election management system. Nobody who keys can see it before."
+	if exports > 0 {
+		export = fmt.Sprintf("%s came in.", count(exports, "file"))
+	}
+	return []Step{
+		{StepPeople, "Enrol the people", fmt.Sprintf("%d of 3 seats held: programmer, second party, supervisor.", seats), seats == 3},
+		{StepRoster, "Give the official roster of precincts", rosterDetail(roster), roster > 0},
+		{StepKey, "Key the ballots", keyed, ballots && !amended || roster > 0 && left == 0 && !amended},
+		{StepSeal, "Seal the ballots", "After that they change only by a correction that the pair signs.", ballots && !amended},
+		{StepUnits, "Key and seal the voting units", unitDetail, units},
+		{StepExport, "Bring in the export", export, exports > 0},
+		{StepDifferences, "Resolve the differences", differences, open == 0 && exports > 0},
+		{StepSign, "Sign the report", "The pair and the supervisor sign; anyone can check it later.", signed},
+	}
+}
+
+func rosterDetail(n int) string {
+	if n == 0 {
+		return "Typed, pasted or from a CSV file, with each precinct's polling site."
+	}
+	return fmt.Sprintf("%s.", count(n, "precinct"))
+}
+
+// count is a number with its noun.
+func count(n int, noun string) string {
+	if n == 1 {
+		return "1 " + noun
+	}
+	return fmt.Sprintf("%d %ss", n, noun)
+}
+
+// NextStep returns the first step that is not done; false when all are.
+func NextStep(steps []Step) (Step, bool) {
+	for _, s := range steps {
+		if !s.Done {
+			return s, true
+		}
+	}
+	return Step{}, false
+}
