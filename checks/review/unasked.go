@@ -190,11 +190,14 @@ func changes(before, after *model.Election, o checks.Options) []checks.Finding {
 		if !faults[f.ID] {
 			out = append(out, f)
 			seen[about(f.Check, &f)] = true
+			seen[f.Check+"\x00"+f.Primary+"\x00"+f.Second] = true
 		}
 	}
 	// What the earlier export did not state at all shows only the other way round.
 	for _, f := range checks.Compare(before, after, o).Findings {
-		if check := mirrored(f.Check); !faults[f.ID] && !seen[about(check, &f)] && !seen[about("lookalike", &f)] && onlyOneStates(&f) {
+		check := mirrored(f.Check)
+		known := seen[about(check, &f)] || f.Primary+f.Second != "" && seen[check+"\x00"+f.Second+"\x00"+f.Primary]
+		if !faults[f.ID] && !known && onlyOneStates(&f) {
 			f.Check, f.Primary, f.Second = check, f.Second, f.Primary
 			out = append(out, f)
 		}

@@ -1,0 +1,377 @@
+package review_test
+
+import (
+	"bytes"
+	"io/fs"
+	"path/filepath"
+	"sync"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+
+	"counterproof/assets/demo"
+	"counterproof/checks"
+	"counterproof/checks/review"
+	"counterproof/model/casefile"
+	"counterproof/model/cdf"
+	"counterproof/model/sheets"
+)
+
+const passphrase = "plum ferry under bridges"
+
+// The people are invented: p1 programs, p2 keys, p3 supervises.
+const (
+	programmer = casefile.PersonID("p1")
+	second     = casefile.PersonID("p2")
+	supervisor = casefile.PersonID("p3")
+)
+
+type clock struct {
+	mu sync.Mutex
+	at time.Time
+}
+
+func (c *clock) now() time.Time {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	c.at = c.at.Add(time.Second)
+	return c.at
+}
+
+// newCase has the three seats held and unlocked.
+func newCase(t testing.TB, name string) *casefile.Case {
+	t.Helper()
+	o := casefile.Options{Now: (&clock{at: time.Date(2027, 9, 14, 9, 0, 0, 0, time.UTC)}).now, WorkFactor: 1, Idle: 24 * time.Hour}
+	c, err := casefile.Create(filepath.Join(t.TempDir(), name+casefile.Extension), casefile.Start{
+		Election: casefile.Election{Name: "General Election", Date: "2027-11-02", Jurisdiction: "Tarnwick County"},
+		Parties:  []string{"Harbor", "Meadow"},
+	}, o)
+	require.NoError(t, err)
+	t.Cleanup(func() { _ = c.Close() })
+	enrol(t, c, "Odile Farrow", "Harbor", casefile.SeatProgrammer)
+	enrol(t, c, "Wren Aldous", "Meadow", casefile.SeatSecond)
+	enrol(t, c, "Bram Castellan", "Harbor", casefile.SeatSupervisor)
+	return c
+}
+
+func enrol(t testing.TB, c *casefile.Case, name, party string, seat casefile.Seat, by ...casefile.PersonID) {
+	t.Helper()
+	p, err := c.Enrol(casefile.NewPerson{Name: name, Initials: name[:2], Party: party, Seat: seat, Passphrase: passphrase}, by...)
+	require.NoError(t, err)
+	require.NoError(t, c.Unlock(p.ID, passphrase))
+}
+
+// demoSheets are the demo's second entry.
+func demoSheets(t testing.TB) *sheets.Sheets {
+	t.Helper()
+	folder, err := fs.Sub(demo.FS, "second")
+	require.NoError(t, err)
+	rows, err := sheets.ReadFS(folder)
+	require.NoError(t, err)
+	return rows
+}
+
+func demoFile(t testing.TB, name string) []byte {
+	t.Helper()
+	b, err := fs.ReadFile(demo.FS, name)
+	require.NoError(t, err)
+	return b
+}
+
+func key(t testing.TB, c *casefile.Case, rows *sheets.Sheets) {
+	t.Helper()
+	k, err := c.Keying(second)
+	require.NoError(t, err)
+	require.NoError(t, k.Load("the ballot proof", rows))
+}
+
+func seal(t testing.TB, c *casefile.Case, scopes ...casefile.Scope) {
+	t.Helper()
+	for _, scope := range scopes {
+		require.NoError(t, c.Seal(second, casefile.Seal{Scope: scope}))
+	}
+}
+
+// sealedDemo is the demo, keyed and sealed, with its export brought in.
+func sealedDemo(t testing.TB) *review.Review {
+	t.Helper()
+	c := newCase(t, "demo")
+	key(t, c, demoSheets(t))
+	seal(t, c, casefile.ScopeBallots, casefile.ScopeUnits)
+	r := review.New(c)
+	_, err := r.BringIn(programmer, review.File{Name: "export.xml", Data: demoFile(t, "export.xml")})
+	require.NoError(t, err)
+	return r
+}
+
+func now(t testing.TB, r *review.Review) *review.Standing {
+	t.Helper()
+	s, err := r.Now()
+	require.NoError(t, err)
+	return s
+}
+
+func compareDemo(t testing.TB, export string) []checks.Finding {
+	t.Helper()
+	e, _, err := cdf.Read([]cdf.Part{{Name: export, Data: demoFile(t, export)}}, cdf.Options{})
+	require.NoError(t, err)
+	s, err := demoSheets(t).Election()
+	require.NoError(t, err)
+	return checks.Compare(e, s, checks.Options{UnitLimit: checks.DefaultUnitLimit}).Findings
+}
+
+func ids(findings []checks.Finding) []string {
+	var out []string
+	for _, f := range findings {
+		out = append(out, f.ID)
+	}
+	return out
+}
+
+func itemIDs(items []review.Item) []string {
+	var out []string
+	for _, i := range items {
+		out = append(out, i.ID)
+	}
+	return out
+}
+
+func decide(t testing.TB, r *review.Review, outcome casefile.Outcome, findings ...string) {
+	t.Helper()
+	require.NoError(t, r.Decide(review.Verdict{Findings: findings, Outcome: outcome, Reason: "as the proof has it", Document: "Certified list of 3 September"}, programmer, second))
+}
+
+// settle decides every open finding of the demo: slips are mended, the rest is to be
+// fixed in the configuration.
+func settle(t testing.TB, r *review.Review) {
+	t.Helper()
+	corrected := ids(compareDemo(t, "corrected.xml"))
+	for _, i := range now(t, r).Items {
+		slip := false
+		for _, id := range corrected {
+			slip = slip || id == i.ID
+		}
+		if !slip {
+			decide(t, r, casefile.OutcomeFixConfiguration, i.ID)
+			continue
+		}
+		change, err := r.Slip(i.ID)
+		require.NoError(t, err)
+		require.NotEmpty(t, change, i.Message)
+		require.NoError(t, r.Decide(review.Verdict{Findings: []string{i.ID}, Outcome: casefile.OutcomeKeyingSlip, Reason: "misread", Document: "Ballot proof, 3 September", Correction: change}, programmer, second))
+	}
+}
+
+func TestNothingIsComparedBeforeTheSeal(t *testing.T) {
+	c := newCase(t, "blind")
+	key(t, c, demoSheets(t))
+	r := review.New(c)
+	_, err := r.Now()
+	require.ErrorIs(t, err, review.ErrBlind)
+	_, err = r.BringIn(programmer, review.File{Name: "export.xml", Data: demoFile(t, "export.xml")})
+	require.ErrorIs(t, err, review.ErrBlind)
+	require.Empty(t, c.State().Exports)
+	seal(t, c, casefile.ScopeBallots)
+	_, err = r.Now()
+	require.ErrorIs(t, err, review.ErrBlind)
+	_, err = r.BringIn(programmer, review.File{Name: "export.xml", Data: demoFile(t, "export.xml")})
+	require.NoError(t, err)
+	_, err = r.Now()
+	require.NoError(t, err)
+}
+
+func TestOpeningTheBallotsShowsNothingOfTheUnits(t *testing.T) {
+	c := newCase(t, "scopes")
+	key(t, c, demoSheets(t))
+	seal(t, c, casefile.ScopeBallots)
+	r := review.New(c)
+	_, err := r.BringIn(programmer, review.File{Name: "export.xml", Data: demoFile(t, "export.xml")})
+	require.NoError(t, err)
+	s := now(t, r)
+	require.Len(t, s.Items, 12)
+	require.Empty(t, s.Primary.Units)
+	require.Empty(t, s.Primary.Sites)
+	require.Empty(t, s.Second.Units)
+	require.Empty(t, s.Result.Coverage.Units)
+	require.Zero(t, s.Result.Summary.Units)
+	for _, i := range s.Items {
+		require.Empty(t, i.Unit)
+		require.Empty(t, i.Site)
+	}
+	missing, err := r.MissingToSign()
+	require.NoError(t, err)
+	require.Contains(t, missing, review.Missing{ID: "units", Words: "Key and seal the voting units with their card headers: they were not compared."})
+	seal(t, c, casefile.ScopeUnits)
+	require.Len(t, now(t, r).Items, 14)
+}
+
+func TestACaseAndPlainSheetsGiveTheSameFindings(t *testing.T) {
+	s := now(t, sealedDemo(t))
+	require.Equal(t, ids(compareDemo(t, "export.xml")), itemIDs(s.Items))
+	require.Len(t, s.Items, 14)
+}
+
+func TestTheDemoGoesToItsEnd(t *testing.T) {
+	r := sealedDemo(t)
+	settle(t, r)
+	s := now(t, r)
+	require.Len(t, s.Items, 12)
+	require.Len(t, s.Cleared, 2)
+	require.Equal(t, review.Counts{Waiting: 12, Cleared: 2}, s.Counts())
+	_, err := r.MaySign(nil, programmer, second, supervisor)
+	require.ErrorIs(t, err, review.ErrNotFinished)
+
+	brought, err := r.BringIn(programmer, review.File{Name: "corrected.xml", Data: demoFile(t, "corrected.xml")})
+	require.NoError(t, err)
+	require.Len(t, brought.Cleared, 12)
+	require.Empty(t, brought.New)
+	require.Empty(t, brought.Unasked)
+	s = now(t, r)
+	require.Empty(t, s.Items)
+	require.Len(t, s.Cleared, 14)
+	for _, i := range s.Cleared {
+		require.NotEmpty(t, i.Check)
+		require.NotEmpty(t, i.Message)
+	}
+	missing, err := r.MissingToSign()
+	require.NoError(t, err)
+	require.Empty(t, missing)
+
+	rounds, err := r.Rounds()
+	require.NoError(t, err)
+	require.Len(t, rounds, 2)
+	require.Len(t, rounds[1].Asked, 12)
+	require.Empty(t, rounds[1].Unasked)
+
+	report := []byte(`{"format":"counterproof-report/1"}`)
+	require.Error(t, r.SignOff(report, nil, programmer, second))
+	require.NoError(t, r.SignOff(report, nil, programmer, second, supervisor))
+	require.Len(t, r.Case().State().SignOffs, 1)
+}
+
+func TestAChangeThatNobodyAskedForIsReported(t *testing.T) {
+	// The corrected export, and a name that changed silently with it.
+	corrected := demoFile(t, "corrected.xml")
+	silent := bytes.Replace(corrected, []byte("Stonebridge"), []byte("Stonebrige"), 1)
+	name, changedTo := "Stonebridge", "Stonebrige"
+	if bytes.Equal(corrected, silent) {
+		t.Fatalf("the demo has no %s to change", name)
+	}
+	t.Run("beside what was asked", func(t *testing.T) {
+		r := sealedDemo(t)
+		settle(t, r)
+		brought, err := r.BringIn(programmer, review.File{Name: "silent.xml", Data: silent})
+		require.NoError(t, err)
+		require.Len(t, brought.Unasked, 1)
+		require.Len(t, brought.Cleared, 12)
+		item := now(t, r).Item(brought.Unasked[0])
+		require.Equal(t, "unasked-change", item.Check)
+		require.Contains(t, item.Message, changedTo)
+		require.Contains(t, item.Message, name)
+		require.Equal(t, review.StatusOpen, item.Status)
+		decide(t, r, casefile.OutcomeFixConfiguration, item.ID)
+		require.Equal(t, review.StatusWaiting, now(t, r).Item(item.ID).Status)
+		// Put back: it is gone.
+		_, err = r.BringIn(programmer, review.File{Name: "again.xml", Data: corrected})
+		require.NoError(t, err)
+		for _, i := range now(t, r).Items {
+			require.NotEqual(t, "unasked-change", i.Check, i.Message)
+		}
+	})
+	t.Run("a right change without a decision is one too", func(t *testing.T) {
+		r := sealedDemo(t)
+		brought, err := r.BringIn(programmer, review.File{Name: "corrected.xml", Data: corrected})
+		require.NoError(t, err)
+		require.Len(t, brought.Cleared, 12)
+		require.GreaterOrEqual(t, len(brought.Unasked), 12)
+	})
+}
+
+func TestADecisionHoldsForWhatWasSaid(t *testing.T) {
+	r := sealedDemo(t)
+	settle(t, r)
+	// Asked for: vote for 2. The next export says 3.
+	export := demoFile(t, "export.xml")
+	var judge *review.Item
+	for i := range now(t, r).Items {
+		if it := &now(t, r).Items[i]; it.Check == "vote-for" {
+			judge = it
+		}
+	}
+	require.NotNil(t, judge)
+	require.Equal(t, "County Judge", judge.Contest)
+	at := bytes.Index(export, []byte("County Judge"))
+	require.Positive(t, at)
+	votes := bytes.Index(export[at:], []byte("<VotesAllowed>1<"))
+	require.Positive(t, votes)
+	wrong := bytes.Clone(export)
+	wrong[at+votes+len("<VotesAllowed>")] = '3'
+	brought, err := r.BringIn(programmer, review.File{Name: "wrong.xml", Data: wrong})
+	require.NoError(t, err)
+	require.Empty(t, brought.Unasked, "it was asked to change; that it changed wrongly is the finding's own")
+	item := now(t, r).Item(judge.ID)
+	require.Equal(t, review.StatusReopened, item.Status)
+	require.Equal(t, "3", item.Primary)
+	for _, i := range now(t, r).Items {
+		if i.ID != judge.ID {
+			require.Equal(t, review.StatusWaiting, i.Status, i.Message)
+		}
+	}
+}
+
+func TestASlipIsOnlyTakenWithACorrectionThatMendsIt(t *testing.T) {
+	r := sealedDemo(t)
+	item := now(t, r).Items[0]
+	verdict := review.Verdict{Findings: []string{item.ID}, Outcome: casefile.OutcomeKeyingSlip, Reason: "misread", Document: "Proof"}
+	require.ErrorIs(t, r.Decide(verdict, programmer, second), review.ErrUndecidable)
+	verdict.Correction = []casefile.Change{casefile.Set(casefile.Facts, 1, "name", "Another Election")}
+	require.ErrorIs(t, r.Decide(verdict, programmer, second), review.ErrUndecidable)
+	require.ErrorIs(t, r.Decide(review.Verdict{Findings: []string{"vote-for-none"}, Outcome: casefile.OutcomeRefer, Reason: "x"}, programmer, second), review.ErrUndecidable)
+	require.Empty(t, r.Case().State().Decisions)
+}
+
+func TestWhatWasReferredIsDecidedBySupervisorToo(t *testing.T) {
+	r := sealedDemo(t)
+	id := now(t, r).Items[0].ID
+	decide(t, r, casefile.OutcomeRefer, id)
+	require.Equal(t, review.StatusReferred, now(t, r).Item(id).Status)
+	certified := review.Verdict{Findings: []string{id}, Outcome: casefile.OutcomeAsCertified, Reason: "so certified", Document: "Certificate 12"}
+	require.ErrorIs(t, r.Decide(certified, programmer, second), review.ErrUndecidable)
+	require.NoError(t, r.Decide(certified, programmer, second, supervisor))
+	require.Equal(t, review.StatusSettled, now(t, r).Item(id).Status)
+}
+
+func TestExceptionsAreWrittenDownOneByOne(t *testing.T) {
+	r := sealedDemo(t)
+	missing, err := r.MissingToSign()
+	require.NoError(t, err)
+	require.Len(t, missing, 14)
+	reasons := map[string]string{}
+	for _, m := range missing[1:] {
+		reasons[m.ID] = "by order of the board"
+	}
+	_, err = r.MaySign(reasons, programmer, second, supervisor)
+	require.ErrorIs(t, err, review.ErrNotFinished)
+	reasons[missing[0].ID] = "by order of the board"
+	written, err := r.MaySign(reasons, programmer, second, supervisor)
+	require.NoError(t, err)
+	require.Len(t, written, 14)
+	require.Contains(t, written[0], "by order of the board")
+	reasons["nothing-like-it"] = "x"
+	_, err = r.MaySign(reasons, programmer, second, supervisor)
+	require.ErrorIs(t, err, review.ErrNotFinished)
+}
+
+func TestSupervisorsOfTwoPartiesBothSign(t *testing.T) {
+	r := sealedDemo(t)
+	enrol(t, r.Case(), "Maud Ellery", "Meadow", casefile.SeatSupervisor, programmer, second)
+	settle(t, r)
+	_, err := r.BringIn(programmer, review.File{Name: "corrected.xml", Data: demoFile(t, "corrected.xml")})
+	require.NoError(t, err)
+	require.Len(t, r.Signers(), 4)
+	_, err = r.MaySign(nil, programmer, second, supervisor)
+	require.ErrorIs(t, err, review.ErrNotFinished)
+	_, err = r.MaySign(nil, programmer, second, supervisor, "p4")
+	require.NoError(t, err)
+}
