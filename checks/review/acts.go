@@ -265,12 +265,12 @@ func (r *Review) Rounds() ([]Round, error) {
 		if err != nil {
 			return nil, err
 		}
-		rounds[i].Unasked = changesBut(before, after, s.Second, q, s.Options)
+		rounds[i].Unasked = r.changesBut(before, after, s.Second, q, s.Options)
 		silent := map[string]bool{}
 		for _, f := range rounds[i].Unasked {
 			silent[f.ID] = true
 		}
-		for _, f := range changes(before, after, s.Options) {
+		for _, f := range r.changes(before, after, s.Options) {
 			if !silent[f.ID] {
 				rounds[i].Asked = append(rounds[i].Asked, f)
 			}

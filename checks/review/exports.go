@@ -51,8 +51,29 @@ func isCardList(data []byte) bool {
 	return len(data) > 0 && data[0] != '<' && data[0] != '{'
 }
 
+// came is what came in, put together; it is kept until something else comes in or
+// is read otherwise.
+type came struct {
+	exports   int
+	elections string
+	rounds    []Round
+}
+
 // rounds puts what came in together: the parts of a report, and card lists.
 func (r *Review) rounds(state *casefile.State) ([]Round, error) {
+	elections := strings.Join(settings(state).Elections, "\x00")
+	if r.came != nil && r.came.exports == len(state.Exports) && r.came.elections == elections {
+		return slices.Clone(r.came.rounds), nil
+	}
+	list, err := r.putTogether(state)
+	if err != nil {
+		return nil, err
+	}
+	r.came = &came{len(state.Exports), elections, list}
+	return slices.Clone(list), nil
+}
+
+func (r *Review) putTogether(state *casefile.State) ([]Round, error) {
 	var list []Round
 	var waiting []casefile.Export // parts of a report that is not complete
 	for _, x := range state.Exports {

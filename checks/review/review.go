@@ -176,13 +176,16 @@ type Review struct {
 	options  checks.Options
 	keyed    *keyed
 	bare     map[*model.Election]*model.Election
+	came     *came
+	mends    map[*model.Election]*mend
+	changed  map[[2]*model.Election][]checks.Finding
 	standing *Standing
 	at       casefile.Digest
 }
 
 // New returns the review of an open case.
 func New(c *casefile.Case) *Review {
-	return &Review{of: c, exports: map[string]*model.Election{}, bare: map[*model.Election]*model.Election{}}
+	return &Review{of: c, exports: map[string]*model.Election{}, bare: map[*model.Election]*model.Election{}, mends: map[*model.Election]*mend{}, changed: map[[2]*model.Election][]checks.Finding{}}
 }
 
 // Case returns the case under review.

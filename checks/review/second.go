@@ -12,19 +12,21 @@ import (
 
 // keyed is the second entry as it stands, kept until what it was made of changes.
 type keyed struct {
-	at       casefile.Digest
+	at       string
 	sources  []*model.Election
 	election *model.Election
 	differ   []checks.Finding
 }
 
 // second returns the second entry of all keyers as one election, and where two
-// keyers of the same thing differ.
+// keyers of the same thing differ. Units that are being keyed may be missing from it
+// until they are sealed.
 func (r *Review) second(state *casefile.State) (*model.Election, []checks.Finding, error) {
-	if r.keyed != nil && r.keyed.at == state.Head {
+	at := version(state)
+	if r.keyed != nil && r.keyed.at == at {
 		return r.keyed.election, r.keyed.differ, nil
 	}
-	k := &keyed{at: state.Head}
+	k := &keyed{at: at}
 	var keyers []checks.Keyer
 	for source := 0; source <= len(state.Joined); source++ {
 		rows, err := r.of.Sheets(source)
@@ -48,6 +50,15 @@ func (r *Review) second(state *casefile.State) (*model.Election, []checks.Findin
 	}
 	r.keyed = k
 	return k.election, k.differ, nil
+}
+
+// version tells when the second entry may have changed. What is sealed changes only by
+// acts that are counted here.
+func version(state *casefile.State) string {
+	if !state.Sealed(casefile.ScopeBallots) || len(state.OpenAmendments()) > 0 {
+		return state.Head.String()
+	}
+	return fmt.Sprint(len(state.Corrections), len(state.Joined), len(state.Seals), len(state.Amendments))
 }
 
 // election makes an election of the rows of a source. A fault that only shows when
@@ -108,6 +119,10 @@ func keyerOf(state *casefile.State, source int) string {
 func (r *Review) Second() (*model.Election, error) {
 	r.mu.Lock()
 	defer r.mu.Unlock()
-	e, _, err := r.second(r.of.State())
+	state := r.of.State()
+	if r.keyed != nil && !state.Sealed(casefile.ScopeUnits) {
+		r.keyed.at = ""
+	}
+	e, _, err := r.second(state)
 	return e, err
 }

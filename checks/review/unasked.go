@@ -4,6 +4,8 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"fmt"
+	"slices"
+	"strconv"
 	"strings"
 
 	"counterproof/checks"
@@ -118,7 +120,7 @@ func (r *Review) unaskedSince(state *casefile.State, rounds []Round, s *Standing
 	if err != nil {
 		return nil, err
 	}
-	changes := changesBut(first, s.Primary, s.Second, q, s.Options)
+	changes := r.changesBut(first, s.Primary, s.Second, q, s.Options)
 	out := make([]checks.Finding, 0, len(changes))
 	for _, c := range changes {
 		out = append(out, unasked(c, rounds[0], rounds[len(rounds)-1]))
@@ -127,21 +129,52 @@ func (r *Review) unaskedSince(state *casefile.State, rounds []Round, s *Standing
 }
 
 // changesBut returns what differs between two exports, but for what was asked.
-func changesBut(before, after, second *model.Election, q request, o checks.Options) []checks.Finding {
+func (r *Review) changesBut(before, after, second *model.Election, q request, o checks.Options) []checks.Finding {
 	if len(q.findings) > 0 || len(q.contests) > 0 {
-		before, after = mended(before, second, q, o), mended(after, second, q, o)
+		before, after = r.mended(before, second, q, o), r.mended(after, second, q, o)
 	}
-	return changes(before, after, o)
+	return r.changes(before, after, o)
+}
+
+// mend is an export with what was asked for put right. It is kept for the next
+// comparison: a correction elsewhere changes nothing of it.
+type mend struct {
+	options  checks.Options
+	comparer *checks.Comparer
+	asked    string
+	result   *model.Election
 }
 
 // mended returns an export with everything that was asked for put right as the
 // second entry has it.
-func mended(export, second *model.Election, q request, o checks.Options) *model.Election {
+func (r *Review) mended(export, second *model.Election, q request, o checks.Options) *model.Election {
+	m := r.mends[export]
+	if m == nil || !sameOptions(m.options, o) {
+		m = &mend{options: o, comparer: checks.NewComparer(o)}
+		r.mends[export] = m
+	}
+	findings := m.comparer.Compare(export, second).Findings
+	var asked strings.Builder
+	for i := range findings {
+		if q.asks(&findings[i]) {
+			asked.WriteString(findings[i].ID + wordsOf(&findings[i]))
+		}
+	}
+	if m.result == nil || m.asked != asked.String() {
+		m.asked, m.result = asked.String(), putRight(export, second, findings, q, o)
+	}
+	return m.result
+}
+
+// putRight applies the edits of the findings that were asked for, comparing again
+// after each step.
+func putRight(export, second *model.Election, findings []checks.Finding, q request, o checks.Options) *model.Election {
 	comparer := checks.NewComparer(o)
-	for range 1 + 4*(len(q.findings)+len(q.contests)) + 64 {
+	// Each step ends a finding; the bound is for edits that do not.
+	for range 4*len(findings) + 64 {
 		next := (*model.Election)(nil)
 		touched := map[string]bool{}
-		for _, f := range comparer.Compare(export, second).Findings {
+		for _, f := range findings {
 			if !q.asks(&f) {
 				continue
 			}
@@ -166,9 +199,10 @@ func mended(export, second *model.Election, q request, o checks.Options) *model.
 			}
 		}
 		if next == nil {
-			return export
+			break
 		}
 		export = next
+		findings = comparer.Compare(export, second).Findings
 	}
 	return export
 }
@@ -176,10 +210,14 @@ func mended(export, second *model.Election, q request, o checks.Options) *model.
 // changes returns what differs between two exports, as findings whose primary side is
 // the later and whose second side the earlier one. Faults that an export shows by
 // itself are no change.
-func changes(before, after *model.Election, o checks.Options) []checks.Finding {
+func (r *Review) changes(before, after *model.Election, o checks.Options) []checks.Finding {
 	o.Mapped = nil
+	key := [2]*model.Election{before, after}
+	if known, ok := r.changed[key]; ok {
+		return slices.Clone(known)
+	}
 	faults := map[string]bool{}
-	for _, e := range []*model.Election{before, after} {
+	for _, e := range key {
 		for _, f := range checks.Inspect(e, o) {
 			faults[f.ID] = true
 		}
@@ -201,6 +239,60 @@ func changes(before, after *model.Election, o checks.Options) []checks.Finding {
 			f.Check, f.Primary, f.Second = check, f.Second, f.Primary
 			out = append(out, f)
 		}
+	}
+	out = append(out, statedOnce(before, after, o)...)
+	if len(r.changed) > 16 {
+		clear(r.changed)
+	}
+	r.changed[key] = out
+	return slices.Clone(out)
+}
+
+// statedOnce finds the contests whose vote-for only one of two exports states. A
+// vote-for that the primary does not state is compared with nothing, so that no
+// comparison shows it.
+func statedOnce(before, after *model.Election, o checks.Options) []checks.Finding {
+	type name struct{ title, parties string }
+	nameOf := func(e *model.Election, i int) name {
+		c := &e.Contests[i]
+		n := name{title: strings.TrimSpace(c.Title.Value.In(o.Language) + " " + c.Subtitle.Value.In(o.Language))}
+		if n.title == "" {
+			n.title = c.Name.Value.In(o.Language)
+		}
+		for _, p := range c.PrimaryParties.Value {
+			n.parties += e.Parties[p].Abbreviation.Value.In(o.Language) + e.Parties[p].Name.Value.In(o.Language)
+		}
+		return n
+	}
+	index := map[name]int{}
+	for i := range before.Contests {
+		n := nameOf(before, i)
+		if _, twice := index[n]; twice {
+			index[n] = -1
+			continue
+		}
+		index[n] = i
+	}
+	var out []checks.Finding
+	for i := range after.Contests {
+		n := nameOf(after, i)
+		at, ok := index[n]
+		if !ok || at < 0 || before.Contests[at].VoteFor.Known == after.Contests[i].VoteFor.Known {
+			continue
+		}
+		say := func(v model.Stated[int]) string {
+			if !v.Known {
+				return ""
+			}
+			return strconv.Itoa(v.Value)
+		}
+		f := checks.Finding{
+			Check: "vote-for", Contest: n.title, Precincts: []string{},
+			Primary: say(after.Contests[i].VoteFor), Second: say(before.Contests[at].VoteFor),
+		}
+		sum := sha256.Sum256([]byte(n.title + "\x00" + n.parties))
+		f.ID = "vote-for-stated-" + hex.EncodeToString(sum[:6])
+		out = append(out, f)
 	}
 	return out
 }
