@@ -11,9 +11,11 @@ var wrongStyleCheck = &Check{
 	Code:    "wrong-style",
 	Purpose: "the precinct carries another style's ballot",
 	Doc: `The ballot that the primary gives a precinct is exactly, or most nearly, that of a
-style that the second entry means for other precincts. One finding takes the place of
-the missing and extra contests that it explains. Look at the assignment of styles to
-precincts in the primary, and at the district table. Graded must-fix.`,
+style that the second entry means for other precincts, or the other way round. One
+finding takes the place of the missing and extra contests that it explains. Look at the
+assignment of styles to precincts in the primary, and at the district table. Where only
+one contest differs, it must be so both ways, else the contest is missing or extra.
+Graded must-fix.`,
 	Example: `1-06: carries the ballot of style 3; style 2 is meant for it`,
 	find:    findWrongStyle,
 }
@@ -51,18 +53,29 @@ is one finding. Graded must-fix.`,
 
 func findWrongStyle(ps *pass) {
 	for _, w := range ps.content.wrong {
-		meant, carried := styleName(ps.s, w.meant), styleName(ps.s, w.carried)
+		meant := styleName(ps.s, w.meant)
 		names := sortNames(ps.areaNames(w.areas))
 		f := Finding{Check: "wrong-style", Grade: MustFix, Precincts: names, Style: meant,
-			Party:   ps.s.partyList(ps.s.Styles[w.meant].Parties),
-			Primary: carried, Second: meant,
-			Look: Look{Primary: ps.lookStyle(w.areas[0]), Second: place("style", ps.s.Origins.Style(w.meant))}}
+			Party:  ps.s.partyList(ps.s.Styles[w.meant].Parties),
+			Second: meant,
+			Look:   Look{Primary: ps.lookStyle(w.areas[0]), Second: place("style", ps.s.Origins.Style(w.meant))}}
 		how := "exactly"
 		if !w.exact {
 			how = "most nearly"
 		}
-		f.Message = fmt.Sprintf("In the primary %s %s %s the ballot of %s; the second entry gives %s.",
-			countPrecincts(names), verb(names, "carries", "carry"), how, styleWord(carried), styleWord(meant))
+		if w.carried >= 0 {
+			f.Primary = styleName(ps.s, w.carried)
+			f.Message = fmt.Sprintf("In the primary %s %s %s the ballot of %s; the second entry gives %s.",
+				countPrecincts(names), verb(names, "carries", "carry"), how, styleWord(f.Primary), styleWord(meant))
+		} else {
+			f.Primary, f.Second = styleName(ps.p, w.own), styleName(ps.p, w.keyedAs)
+			gives := "has another there"
+			if f.Primary == ps.p.Styles[w.own].Label.Value {
+				gives = "gives " + styleWord(f.Primary)
+			}
+			f.Message = fmt.Sprintf("The second entry gives %s %s the ballot that the primary has for %s; the primary %s.",
+				countPrecincts(names), how, strings.TrimPrefix(styleWord(f.Second), "the ballot of "), gives)
+		}
 		if w.single {
 			f.Message += " One contest left off or added on this ballot alone would look the same."
 		}

@@ -1,7 +1,6 @@
 package checks
 
 import (
-	"cmp"
 	"slices"
 	"strings"
 )
@@ -12,6 +11,7 @@ type contentDifferences struct {
 	missing, extra map[int][]int // joint contest → areas
 	twice          map[int]*twice
 	wrong          []wrongStyle
+	both           set // joint contests that both sides have somewhere
 	moved          []movedContests
 }
 
@@ -21,14 +21,6 @@ type twice struct {
 	areas  []int
 }
 
-// wrongStyle is a set of areas whose ballot in the primary is another style's.
-type wrongStyle struct {
-	meant, carried int // styles of the second entry
-	areas          []int
-	exact          bool // the content is exactly the carried style's
-	single         bool // one contest left off or added would explain it as well
-}
-
 // movedContests are contests that stand in another order on some faces.
 type movedContests struct {
 	joints         []int // that moved, in the second entry's order
@@ -36,14 +28,10 @@ type movedContests struct {
 	areas          []int
 }
 
-const (
-	maxNearest = 20_000_000 // comparisons of ballots in the search for the nearest
-	maxOrdered = 3_000      // contests on one ballot whose moves are told one by one
-)
+const maxOrdered = 3_000 // contests on one ballot whose moves are told one by one
 
 func (ps *pass) compareContents() {
-	d := contentDifferences{missing: map[int][]int{}, extra: map[int][]int{}, twice: map[int]*twice{}}
-	ps.content = d
+	ps.content = contentDifferences{missing: map[int][]int{}, extra: map[int][]int{}, twice: map[int]*twice{}}
 	faces := ps.ballots.faces
 	onP, onS := newSet(ps.contests.joint), newSet(ps.contests.joint)
 	for _, j := range ps.contests.primaryJoint {
@@ -56,36 +44,47 @@ func (ps *pass) compareContents() {
 	for i := range both {
 		both[i] = onP[i] & onS[i]
 	}
+	ps.content.both = both
 	pSets, sSets := make([]set, len(faces)), make([]set, len(faces))
 	for f := range faces {
 		pSets[f], sSets[f] = ps.contentSet(ps.p, faces[f].primary), ps.contentSet(ps.s, faces[f].second)
 	}
 	ps.findWrongStyles(pSets, sSets, both)
 	for f := range faces {
-		against := sSets[f]
-		if c := faces[f].carried; c >= 0 {
-			against = ps.contentSet(ps.s, []int{c})
-			// What only one side has anywhere is missing or extra here too.
-			for _, j := range sSets[f].list() {
-				if !both.has(j) {
-					against.add(j)
-				}
-			}
-		}
-		for w := range against {
-			if against[w] == pSets[f][w] {
+		p, s := ps.comparedContents(&faces[f])
+		for w := range p {
+			if p[w] == s[w] {
 				continue
 			}
-			for _, j := range (set{against[w] &^ pSets[f][w]}).list() {
+			for _, j := range (set{s[w] &^ p[w]}).list() {
 				ps.content.missing[w*64+j] = append(ps.content.missing[w*64+j], faces[f].areas...)
 			}
-			for _, j := range (set{pSets[f][w] &^ against[w]}).list() {
+			for _, j := range (set{p[w] &^ s[w]}).list() {
 				ps.content.extra[w*64+j] = append(ps.content.extra[w*64+j], faces[f].areas...)
 			}
 		}
 	}
 	ps.findTwice()
 	ps.findMoved()
+}
+
+// comparedContents are the contents of a face that are held against each other.
+// The ballot that one side took for another style's is compared as that style's;
+// what only one side has anywhere is missing or extra all the same.
+func (ps *pass) comparedContents(fc *face) (primary, second set) {
+	primary, second = ps.contentSet(ps.p, fc.primary), ps.contentSet(ps.s, fc.second)
+	put := func(content, other set) {
+		for w, both := range ps.content.both {
+			content[w] = other[w]&both | content[w]&^both
+		}
+	}
+	if fc.carried >= 0 {
+		put(second, ps.contentSet(ps.s, []int{fc.carried}))
+	}
+	if fc.keyedAs >= 0 {
+		put(primary, ps.contentSet(ps.p, []int{fc.keyedAs}))
+	}
+	return primary, second
 }
 
 // masked is a set without what the mask leaves out.
@@ -95,187 +94,6 @@ func masked(a, mask set) set {
 		out[i] = a[i] & mask[i]
 	}
 	return out
-}
-
-// findWrongStyles explains faces whose contents differ as the ballot of another
-// style, where that takes fewer mistakes than contests left off and added.
-func (ps *pass) findWrongStyles(pSets, sSets []set, both set) {
-	faces := ps.ballots.faces
-	var differing []int
-	for f := range faces {
-		if len(faces[f].primary) == 1 && len(faces[f].second) == 1 && apart(masked(pSets[f], both), masked(sSets[f], both)) > 0 {
-			differing = append(differing, f)
-		}
-	}
-	if len(differing) == 0 {
-		return
-	}
-	// The contents of the second entry's styles, for voters of each party.
-	type class struct {
-		content set
-		styles  []int
-	}
-	classes := map[string][]*class{}
-	byContent := map[string]*class{}
-	for si := range ps.s.Styles {
-		if len(ps.s.Styles[si].Precincts) == 0 {
-			continue
-		}
-		party := ps.stylePartyKey(ps.s, si)
-		content := masked(ps.contentSet(ps.s, []int{si}), both)
-		k := party + "\x00" + content.key()
-		c := byContent[k]
-		if c == nil {
-			c = &class{content: content}
-			byContent[k] = c
-			classes[party] = append(classes[party], c)
-		}
-		c.styles = append(c.styles, si)
-	}
-	// Where each style of the primary is used, and with which content there.
-	usedWith := map[int]map[string]int{}
-	for f := range faces {
-		if len(faces[f].primary) == 1 && len(faces[f].second) == 1 {
-			a := faces[f].primary[0]
-			if usedWith[a] == nil {
-				usedWith[a] = map[string]int{}
-			}
-			usedWith[a][ps.stylePartyKey(ps.s, faces[f].second[0])+"\x00"+masked(sSets[f], both).key()] += len(faces[f].areas)
-		}
-	}
-	// Whether the primary shares styles between precincts at all.
-	shares := false
-	for a := range ps.p.Styles {
-		if len(ps.p.Styles[a].Precincts) > 1 {
-			shares = true
-		}
-	}
-	areasOf := map[int]int{} // second style → areas
-	for f := range faces {
-		for _, s := range faces[f].second {
-			areasOf[s] += len(faces[f].areas)
-		}
-	}
-	// On how many areas either side has each content.
-	held := map[string]int{}
-	for f := range faces {
-		held["p"+masked(pSets[f], both).key()] += len(faces[f].areas)
-		held["s"+masked(sSets[f], both).key()] += len(faces[f].areas)
-	}
-	type pairing struct{ meant, carried string } // by party, content and label
-	grouped := map[pairing]*wrongStyle{}
-	budget := maxNearest
-	for _, f := range differing {
-		a, b := faces[f].primary[0], faces[f].second[0]
-		party := ps.stylePartyKey(ps.s, b)
-		have, should := masked(pSets[f], both), masked(sSets[f], both)
-		d := apart(have, should)
-		var carried *class
-		exact := false
-		c := byContent[party+"\x00"+have.key()]
-		if c == nil && d >= 2 { // the ballot meant for another party's voters
-			for _, other := range sortedKeys(classes) {
-				if c == nil {
-					c = byContent[other+"\x00"+have.key()]
-				}
-			}
-		}
-		if c != nil {
-			shared := usedWith[a][party+"\x00"+have.key()] > 0
-			sameLabel := ps.labelsAgree(a, b)
-			carriedLabel := slices.ContainsFunc(c.styles, func(t int) bool { return ps.labelsAgree(a, t) })
-			whole := len(faces[f].areas) == areasOf[b]
-			// A ballot that nobody else is meant to get, and that differs by one contest
-			// from one that exists, is a contest left off or added, not a mistaken style.
-			single := d == 1 && held["s"+should.key()] == len(faces[f].areas) && held["p"+should.key()] == 0
-			switch {
-			case ps.keyedAlike(b, c.styles):
-				// One style of the second entry, keyed in two ways: the contests tell.
-			case single:
-			case shared, d >= 2, carriedLabel && !sameLabel:
-				carried, exact = c, true
-			case sameLabel, whole, shares:
-				// One contest too few or too many on a style of its own: that is what
-				// is wrong with it.
-			default:
-				carried, exact = c, true
-			}
-		} else if d >= 2 {
-			// Nearest: first among the styles whose precincts share this ballot.
-			best := d
-			list := classes[party]
-			for _, c := range list {
-				if budget--; budget < 0 {
-					break
-				}
-				if ps.keyedAlike(b, c.styles) {
-					continue
-				}
-				n := apart(have, c.content)
-				shared := usedWith[a][party+"\x00"+c.content.key()] > len(faces[f].areas)
-				if shared && n < d {
-					n = min(n, best-1)
-				} else if n+1 >= d || n > d/3 || ps.labelsAgree(a, b) {
-					continue
-				}
-				if n < best {
-					best, carried = n, c
-				}
-			}
-		}
-		if carried == nil {
-			continue
-		}
-		t := ps.nameable(carried.styles, a)
-		faces[f].wrongStyle, faces[f].carried = true, t
-		k := pairing{party + "\x00" + should.key() + ps.s.Styles[b].Label.Value, carried.content.key() + ps.s.Styles[t].Label.Value}
-		g := grouped[k]
-		if g == nil {
-			g = &wrongStyle{meant: b, carried: t, exact: exact, single: d == 1}
-			grouped[k] = g
-		}
-		if compareNames(styleName(ps.s, b), styleName(ps.s, g.meant)) < 0 {
-			g.meant = b
-		}
-		g.areas = append(g.areas, faces[f].areas...)
-	}
-	for _, g := range grouped {
-		ps.content.wrong = append(ps.content.wrong, *g)
-	}
-	slices.SortFunc(ps.content.wrong, func(x, y wrongStyle) int {
-		return cmp.Or(cmp.Compare(x.meant, y.meant), cmp.Compare(x.carried, y.carried))
-	})
-}
-
-// nameable picks, among styles of one content, the one whose label the primary's
-// style has, else the first by name.
-func (ps *pass) nameable(styles []int, primary int) int {
-	best := styles[0]
-	for _, t := range styles {
-		if ps.labelsAgree(primary, t) {
-			return t
-		}
-		if compareNames(styleName(ps.s, t), styleName(ps.s, best)) < 0 {
-			best = t
-		}
-	}
-	return best
-}
-
-// keyedAlike is true where one of the second entry's styles has the label of
-// another: to call one the ballot of the other would say nothing.
-func (ps *pass) keyedAlike(style int, others []int) bool {
-	label := ps.s.Styles[style].Label
-	return label.Known && label.Value != "" && slices.ContainsFunc(others, func(t int) bool { return hasLabel(ps.s, t, label.Value) })
-}
-
-// labelsAgree is true where both sides label the styles and the labels are one.
-func (ps *pass) labelsAgree(primary, second int) bool {
-	st := ps.s.Styles[second]
-	if !st.Label.Known || st.Label.Value == "" {
-		return false
-	}
-	return hasLabel(ps.p, primary, st.Label.Value)
 }
 
 func (ps *pass) findTwice() {

@@ -16,11 +16,8 @@ func (ps *pass) facesLacking(joint int, areas []int, missing bool) []int {
 		if !slices.Contains(areas, fc.areas[0]) {
 			continue
 		}
-		onP, onS := ps.contentSet(ps.p, fc.primary).has(joint), ps.contentSet(ps.s, fc.second).has(joint)
-		if fc.carried >= 0 {
-			onS = ps.contentSet(ps.s, []int{fc.carried}).has(joint) || onS && slices.Index(ps.contests.primaryJoint, joint) < 0
-		}
-		if onP != onS && onS == missing {
+		p, s := ps.comparedContents(fc)
+		if onP, onS := p.has(joint), s.has(joint); onP != onS && onS == missing {
 			faces = append(faces, f)
 		}
 	}
@@ -156,6 +153,9 @@ func (r *repair) placeKeeping(st *model.Style, at int, there []model.Placement, 
 func (r *repair) contentWith(fc *face, joint int) []model.Placement {
 	if !r.second && fc.carried >= 0 && r.ps.contentSet(r.ps.s, []int{fc.carried}).has(joint) {
 		return r.ps.s.Styles[fc.carried].Content
+	}
+	if r.second && fc.keyedAs >= 0 && r.ps.contentSet(r.ps.p, []int{fc.keyedAs}).has(joint) {
+		return r.ps.p.Styles[fc.keyedAs].Content
 	}
 	return placements(r.other, r.otherStylesOn(fc))
 }

@@ -380,7 +380,9 @@ func (r *repair) exchange(w wrongStyle) {
 			}
 		}
 		for _, o := range r.ps.content.wrong {
-			known := slices.ContainsFunc(moves, func(m wrongStyle) bool { return m.meant == o.meant && m.carried == o.carried })
+			known := slices.ContainsFunc(moves, func(m wrongStyle) bool {
+				return m.meant == o.meant && m.carried == o.carried && m.keyedAs == o.keyedAs && m.own == o.own
+			})
 			if slices.Contains(emptied, o.carried) && !known {
 				moves = append(moves, o)
 			}

@@ -14,13 +14,14 @@ type face struct {
 	// ballot per party and the other one ballot for all.
 	primary, second []int
 	areas           []int
-	// wrongStyle is set where the primary's ballot is explained as another
-	// style's; then nothing else on this face is compared.
+	// wrongStyle is set where one side's ballot is explained as another style's;
+	// then nothing else on this face is compared.
 	wrongStyle bool
 	// moved is set where contests stand in another order.
 	moved bool
-	// meant is the second entry's style whose ballot it is; -1 for none.
-	carried int
+	// carried is the second entry's style whose ballot the primary gives, keyedAs the
+	// primary's whose ballot was keyed; -1 for none. At most one of them is known.
+	carried, keyedAs int
 }
 
 // ballots are the faces, and what kept a ballot from being compared.
@@ -58,7 +59,7 @@ func (ps *pass) findFaces() {
 		if !ok || !slices.Equal(b.faces[i].primary, primary) || !slices.Equal(b.faces[i].second, second) {
 			i = len(b.faces)
 			at[k] = i
-			b.faces = append(b.faces, face{primary: primary, second: second, carried: -1})
+			b.faces = append(b.faces, face{primary: primary, second: second, carried: -1, keyedAs: -1})
 		}
 		b.faces[i].areas = append(b.faces[i].areas, area)
 		return i

@@ -95,7 +95,7 @@ func neighbour(g *ground) []Expect {
 	if g.want != "" {
 		return nil
 	}
-	a, b, ok := g.twoFaces(2, func(a, b int) bool { return g.plainly(a, b) })
+	a, b, ok := g.twoFaces(1, func(a, b int) bool { return g.plainly(a, b) })
 	if !ok {
 		return nil
 	}

@@ -1,0 +1,78 @@
+package checks
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+
+	"counterproof/model"
+)
+
+// threeWards is smallCounty with a ballot for each of 2-01 and 2-02, and a third
+// ward: every precinct but 1-01 and 1-02 is alone on its style.
+func threeWards() *model.Election {
+	e := smallCounty()
+	third := e.Contests[3].Clone()
+	third.Title = model.Say(model.Plain("Middle Ward Steward"))
+	for i, n := range []string{"Nora Spill", "Abel Fenn"} {
+		third.Choices[i].Name, third.Choices[i].Person = model.Say(model.Plain(n)), n
+	}
+	e.Contests = append(e.Contests, third)
+	own := e.Clone().Styles[1]
+	own.Label, own.Precincts = model.Say("Style 3"), []int{3}
+	own.Content[2].Contest = 4
+	e.Styles[1].Precincts = []int{2}
+	e.Styles = append(e.Styles, own)
+	return e
+}
+
+func withoutLabels(e *model.Election) {
+	for i := range e.Styles {
+		e.Styles[i].Label = model.Stated[string]{}
+	}
+}
+
+func TestABallotThatIsAnotherStylesIsOneFinding(t *testing.T) {
+	give := func(e *model.Election, to, from int) { // the ballot of one style to another's precinct
+		st := e.Clone().Styles[from]
+		st.Precincts = e.Styles[to].Precincts
+		e.Styles[to] = st
+	}
+	cases := []struct {
+		name  string
+		wrong func(e *model.Election)
+		want  []string
+	}{
+		{"a precinct alone on its style gets its neighbour's ballot", func(e *model.Election) { give(e, 2, 1) }, []string{"wrong-style [2-02]"}},
+		{"the same, and no labels are keyed", func(e *model.Election) { give(e, 2, 1); withoutLabels(e) }, []string{"wrong-style [2-02]"}},
+		{"two precincts get the ballot of a third", func(e *model.Election) { give(e, 0, 1) }, []string{"wrong-style [1-01 1-02]"}},
+		{"two precincts exchanged", func(e *model.Election) { e.Styles[1].Precincts, e.Styles[2].Precincts = []int{3}, []int{2} },
+			[]string{"wrong-style [2-01]", "wrong-style [2-02]"}},
+	}
+	for _, c := range cases {
+		t.Run(c.name, func(t *testing.T) {
+			right, wrong := threeWards(), threeWards()
+			c.wrong(wrong)
+			found := Compare(wrong, right, Options{}).Findings
+			assert.ElementsMatch(t, c.want, codesAndPlaces(found), "the mistake is the programmer's")
+			found = Compare(right, wrong, Options{}).Findings
+			assert.ElementsMatch(t, c.want, codesAndPlaces(found), "the mistake is the keyer's")
+			for _, f := range found {
+				assert.NotEmpty(t, f.Primary, f.Message)
+				assert.NotEmpty(t, f.Second, f.Message)
+			}
+		})
+	}
+}
+
+func TestAContestLeftOffOneBallotIsNoOtherStyle(t *testing.T) {
+	// 2-02 is outside the wards. Without its ward's contest the ballot of 2-01 looks
+	// like that of 2-02; but nobody else is meant to get the ballot of 2-01.
+	right, wrong := threeWards(), threeWards()
+	for _, e := range []*model.Election{right, wrong} {
+		e.Styles[2].Content = e.Styles[2].Content[:2]
+	}
+	wrong.Styles[1].Content = wrong.Styles[1].Content[:2]
+	assert.Equal(t, []string{"contest-missing Upper Ward Steward[2-01]"}, codesAndPlaces(Compare(wrong, right, Options{}).Findings))
+	assert.Equal(t, []string{"contest-extra Upper Ward Steward[2-01]"}, codesAndPlaces(Compare(right, wrong, Options{}).Findings))
+}
