@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"errors"
 	"fmt"
+	"reflect"
 	"slices"
 	"strings"
 
@@ -176,6 +177,13 @@ func (r *Review) withoutUnits(e *model.Election) *model.Election {
 		clear(r.bare)
 	}
 	w := without(e)
+	for _, other := range r.bare {
+		// The same roster: what was compared before need not be compared again.
+		if len(other.Precincts) == len(w.Precincts) && reflect.DeepEqual(other.Precincts, w.Precincts) {
+			w.Precincts = other.Precincts
+			break
+		}
+	}
 	r.bare[e] = w
 	return w
 }

@@ -375,3 +375,30 @@ func TestSupervisorsOfTwoPartiesBothSign(t *testing.T) {
 	_, err = r.MaySign(nil, programmer, second, supervisor, "p4")
 	require.NoError(t, err)
 }
+
+func TestCorrectionsGiveWhatReadingEverythingAgainGives(t *testing.T) {
+	r := sealedDemo(t)
+	c := r.Case()
+	now(t, r)
+	for _, change := range [][]casefile.Change{
+		{casefile.Set(casefile.Contests, 3, "title", "Another Title")},
+		{casefile.Set(casefile.Contests, 2, "vote_for", "7")},
+		{casefile.Set(casefile.Choices, 4, "name", "Ada Quill"), casefile.Set(casefile.Choices, 5, "party_lines", "-")},
+		{casefile.Set(casefile.Choices, 4, "position", "2.5")},
+		{casefile.Set(casefile.Choices, 4, "contest", ""), casefile.Set(casefile.Choices, 4, "position", ""), casefile.Set(casefile.Choices, 4, "name", ""), casefile.Set(casefile.Choices, 4, "party_lines", ""), casefile.Set(casefile.Choices, 4, "person", "")},
+		{casefile.Set(casefile.Choices, 9, "party_lines", "A New Party")},
+		{casefile.Set(casefile.Contests, 5, "contest", "another-code")},
+		{casefile.Set(casefile.Contests, 3, "title", "A Third Title")},
+		{casefile.Set(casefile.Faces, 1, "style", "Another Label")},
+		{casefile.Set(casefile.Contests, 3, "title", "A Fourth Title")},
+		{casefile.Set(casefile.Units, 1, "site", "Another Site")},
+	} {
+		require.NoError(t, c.Correct("Ballot proof", "misread", change, programmer, second), change)
+		got, err := r.Second()
+		require.NoError(t, err)
+		want, err := review.New(c).Second()
+		require.NoError(t, err)
+		require.Equal(t, want, got, change)
+		require.Equal(t, itemIDs(now(t, review.New(c)).Items), itemIDs(now(t, r).Items), change)
+	}
+}

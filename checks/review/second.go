@@ -2,6 +2,7 @@ package review
 
 import (
 	"fmt"
+	"reflect"
 	"slices"
 
 	"counterproof/checks"
@@ -12,10 +13,12 @@ import (
 
 // keyed is the second entry as it stands, kept until what it was made of changes.
 type keyed struct {
-	at       string
-	sources  []*model.Election
-	election *model.Election
-	differ   []checks.Finding
+	at string
+	// corrections counts the corrections that it holds.
+	corrections int
+	sources     []*model.Election
+	election    *model.Election
+	differ      []checks.Finding
 }
 
 // second returns the second entry of all keyers as one election, and where two
@@ -26,7 +29,12 @@ func (r *Review) second(state *casefile.State) (*model.Election, []checks.Findin
 	if r.keyed != nil && r.keyed.at == at {
 		return r.keyed.election, r.keyed.differ, nil
 	}
-	k := &keyed{at: at}
+	if k := r.corrected(state); k != nil {
+		k.at = at
+		r.keyed = k
+		return k.election, nil, nil
+	}
+	k := &keyed{at: at, corrections: len(state.Corrections)}
 	var keyers []checks.Keyer
 	for source := 0; source <= len(state.Joined); source++ {
 		rows, err := r.of.Sheets(source)
@@ -52,13 +60,54 @@ func (r *Review) second(state *casefile.State) (*model.Election, []checks.Findin
 	return k.election, k.differ, nil
 }
 
+// corrected is the second entry after corrections that changed nothing but the
+// content of contests: its ballots, the bulk of a county, are those of the entry
+// before. It is nil where that is not so, and everything is to be read again.
+func (r *Review) corrected(state *casefile.State) *keyed {
+	if r.keyed == nil || r.keyed.at == "" || len(state.Joined) > 0 || len(state.Corrections) <= r.keyed.corrections ||
+		r.keyed.at != versionAt(state, r.keyed.corrections) {
+		return nil
+	}
+	for _, a := range state.Corrections[r.keyed.corrections:] {
+		for _, f := range a.Terms.Fields() {
+			if f.Table != casefile.Contests && f.Table != casefile.Choices || f.Column == "contest" {
+				return nil
+			}
+		}
+	}
+	rows, err := r.of.ContestSheets(0)
+	if err != nil {
+		return nil
+	}
+	now, err := rows.Election()
+	if err != nil {
+		return nil
+	}
+	before := r.keyed.election
+	if len(now.Contests) != len(before.Contests) || !reflect.DeepEqual(now.Parties, before.Parties) {
+		return nil
+	}
+	e := *before
+	e.Contests, e.Origins.Contests = now.Contests, now.Origins.Contests
+	for i := range e.Contests {
+		if now.Origins.Contests[i].ID != before.Origins.Contests[i].ID || len(now.Contests[i].Choices) != len(before.Contests[i].Choices) {
+			return nil
+		}
+	}
+	return &keyed{corrections: len(state.Corrections), sources: []*model.Election{&e}, election: &e}
+}
+
 // version tells when the second entry may have changed. What is sealed changes only by
 // acts that are counted here.
 func version(state *casefile.State) string {
 	if !state.Sealed(casefile.ScopeBallots) || len(state.OpenAmendments()) > 0 {
 		return state.Head.String()
 	}
-	return fmt.Sprint(len(state.Corrections), len(state.Joined), len(state.Seals), len(state.Amendments))
+	return versionAt(state, len(state.Corrections))
+}
+
+func versionAt(state *casefile.State, corrections int) string {
+	return fmt.Sprint(corrections, len(state.Joined), len(state.Seals), len(state.Amendments))
 }
 
 // election makes an election of the rows of a source. A fault that only shows when

@@ -108,3 +108,18 @@ func (c *Case) Rows(source int, t Table) ([]KeyedRow, error) {
 	}
 	return c.state.entries[source].list(t), nil
 }
+
+// ContestSheets is like Sheets with the rows of parties, contests and choices alone,
+// which are few: what a correction of wording changes.
+func (c *Case) ContestSheets(source int) (*sheets.Sheets, error) {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	if source < 0 || source >= len(c.state.entries) {
+		return nil, refuse(ErrRule, "the case has no source %d", source)
+	}
+	k := newKeyed()
+	for _, t := range []Table{Parties, Contests, Choices} {
+		k.tables[t] = c.state.entries[source].tables[t]
+	}
+	return k.sheets(), nil
+}
