@@ -91,7 +91,7 @@ func (ps *pass) coveredContest(i int) Covered {
 		si = ps.contests.pairs[k].second
 	}
 	f := ps.about(Finding{}, i, si)
-	v := Covered{Name: f.Contest, Keyed: []string{}, NotKeyed: []string{}}
+	v := Covered{Index: i, Name: f.Contest, Keyed: []string{}, NotKeyed: []string{}}
 	if f.Party != "" {
 		v.Name += " (" + f.Party + ")"
 	}
@@ -137,7 +137,7 @@ func (ps *pass) coveredContest(i int) Covered {
 }
 
 func (ps *pass) coveredPrecinct(i int) Covered {
-	v := Covered{Name: ps.primaryNames([]int{i})[0], Keyed: []string{}, NotKeyed: []string{}}
+	v := Covered{Index: i, Name: ps.primaryNames([]int{i})[0], Keyed: []string{}, NotKeyed: []string{}}
 	ballot := false
 	var seconds []int
 	if ps.precincts.keyed[i] {
@@ -182,7 +182,7 @@ func (ps *pass) secondsOf(i int) []int {
 }
 
 func (ps *pass) coveredUnit(i int) Covered {
-	v := Covered{Name: ps.p.unitName(i), Keyed: []string{}, NotKeyed: []string{}}
+	v := Covered{Index: i, Name: ps.p.unitName(i), Keyed: []string{}, NotKeyed: []string{}}
 	var b model.Unit
 	if j := ps.units.toSecond[i]; j >= 0 {
 		b = ps.s.Units[j]

@@ -5,7 +5,6 @@ import (
 	"strings"
 
 	"counterproof/checks/assignment"
-	"counterproof/checks/wording"
 	"counterproof/model"
 )
 
@@ -86,10 +85,7 @@ func pairChoices(p *view, pi int, s *view, si int, parties partyPairs) choicePai
 		return 1 + sharedLines(aLines[i], bLines[j]) + 0.1*place(i, j)
 	})
 	alike(func(i, j int) float64 {
-		sim := wording.Similarity(plain(a[i].Name), plain(b[j].Name))
-		if d := wording.Compare(plain(a[i].Name), plain(b[j].Name)); d.Lookalike || d.Minor {
-			sim = 1
-		}
+		sim := likeName(plain(a[i].Name), plain(b[j].Name))
 		if sim < nameThreshold {
 			return 0
 		}

@@ -100,6 +100,72 @@ func areaSets(v *view, areas []area, precinct func(area) int) []set {
 	return out
 }
 
+// severalBallots is true where some precinct gets more than one ballot.
+func (ps *pass) severalBallots() bool {
+	return slices.ContainsFunc(ps.precincts.areas, func(a area) bool {
+		return len(ps.p.stylesOf[a.primary]) > 1 || len(ps.s.stylesOf[a.second]) > 1
+	})
+}
+
+// ballotSets says, for each contest of a side, on which ballots it stands: those
+// of an area for voters of a party. Where the sides have ballots for other parties'
+// voters in an area, all of them count as one.
+func (ps *pass) ballotSets(second bool) []set {
+	type ballot struct {
+		area    int
+		parties string
+	}
+	number := map[ballot]int{}
+	at := make([]map[string]int, len(ps.precincts.areas)) // party → ballot
+	for ai, a := range ps.precincts.areas {
+		keys := [2][]string{}
+		for _, st := range ps.p.stylesOf[a.primary] {
+			keys[0] = append(keys[0], ps.stylePartyKey(ps.p, st))
+		}
+		for _, st := range ps.s.stylesOf[a.second] {
+			keys[1] = append(keys[1], ps.stylePartyKey(ps.s, st))
+		}
+		for side := range keys {
+			slices.Sort(keys[side])
+			keys[side] = slices.Compact(keys[side])
+		}
+		at[ai] = map[string]int{}
+		for side := range keys {
+			for _, k := range keys[side] {
+				b := ballot{ai, k}
+				if !slices.Equal(keys[0], keys[1]) {
+					b.parties = ""
+				}
+				if _, ok := number[b]; !ok {
+					number[b] = len(number)
+				}
+				at[ai][k] = number[b]
+			}
+		}
+	}
+	v := ps.p
+	if second {
+		v = ps.s
+	}
+	out := make([]set, len(v.Contests))
+	for i := range out {
+		out[i] = newSet(len(number))
+	}
+	for ai, a := range ps.precincts.areas {
+		precinct := a.primary
+		if second {
+			precinct = a.second
+		}
+		for _, st := range v.stylesOf[precinct] {
+			n := at[ai][ps.stylePartyKey(v, st)]
+			for k := range v.Styles[st].Content {
+				out[v.Styles[st].Content[k].Contest].add(n)
+			}
+		}
+	}
+	return out
+}
+
 func (ps *pass) pairContests(fixed []couple) contestPairs {
 	p, s, parties := ps.p, ps.s, ps.parties
 	pf := gatherFacts(p, ps.standing[0], func(list []int) string {
@@ -122,6 +188,13 @@ func (ps *pass) pairContests(fixed []couple) contestPairs {
 	for i, j := range cp.toSecond {
 		if j >= 0 {
 			cp.pairs = append(cp.pairs, contestPair{primary: i, second: j})
+		}
+	}
+	if ps.severalBallots() {
+		for side, facts := range [][]contestFacts{pf, sf} {
+			for i, on := range ps.ballotSets(side == 1) {
+				facts[i].areas = on
+			}
 		}
 	}
 	cp.pairVariants(pf, sf)
@@ -358,7 +431,7 @@ func likeNames(a, b []string) float64 {
 				if taken[k] {
 					continue
 				}
-				if sim := wording.Similarity(x, y); sim >= nameThreshold && sim > best {
+				if sim := likeName(x, y); sim >= nameThreshold && sim > best {
 					best, at = sim, k
 				}
 			}
@@ -369,6 +442,16 @@ func likeNames(a, b []string) float64 {
 		}
 	}
 	return 2 * total / float64(len(a)+len(b))
+}
+
+// likeName tells how far two names agree, 0 to 1. Names that look the same are one,
+// whatever they are written with.
+func likeName(a, b string) float64 {
+	sim := wording.Similarity(a, b)
+	if sim < 1 && wording.Alike(a, b) {
+		return 1
+	}
+	return sim
 }
 
 // pairVariants finds unpaired contests that are another version of a paired one:
@@ -387,9 +470,9 @@ func (cp *contestPairs) pairVariants(pf, sf []contestFacts) {
 			}
 			for k, m := range main {
 				o := otherOf(m)
-				// Every ballot that carries this version must carry that contest on
-				// the other side, and none the main version.
-				if common(own[i].areas, other[o].areas) != own[i].areas.count() || common(own[i].areas, own[ownOf(m)].areas) > 0 {
+				// Most ballots that carry this version must carry that contest on the
+				// other side, and none the main version.
+				if 2*common(own[i].areas, other[o].areas) <= own[i].areas.count() || common(own[i].areas, own[ownOf(m)].areas) > 0 {
 					continue
 				}
 				if like := likeness(&own[i], &other[o], false); like > best {

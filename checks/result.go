@@ -93,6 +93,10 @@ type Covered struct {
 	Source   string   `json:"source"`
 	Keyed    []string `json:"keyed"`
 	NotKeyed []string `json:"not_keyed"`
+
+	// Index is the thing's place in the primary's list. It is for programs, and not
+	// part of the JSON.
+	Index int `json:"-"`
 }
 
 // Result is what comparing two elections gives.

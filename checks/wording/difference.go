@@ -64,6 +64,18 @@ func Compare(primary, second string) Difference {
 	return d
 }
 
+// Alike is true for wordings that a reader takes for one: those that Compare calls
+// the same, a look-alike or a minor difference. It does not look for notes, and so
+// is quicker.
+func Alike(a, b string) bool {
+	a, b = Normal(a), Normal(b)
+	if a == b {
+		return true
+	}
+	w := walk(norm.NFD.String(a), norm.NFD.String(b))
+	return w.agree || w.alike
+}
+
 // Word is a short plain word for what differs: "wording", "capitals and
 // punctuation", "look-alike letters", "characters that cannot be seen"; empty when nothing does.
 func (d Difference) Word() string {

@@ -259,6 +259,7 @@ func TestDifferenceIsSoundWhateverTheWording(t *testing.T) {
 		if d.Lookalike {
 			require.NotEmpty(t, d.Notes, "a look-alike that is not explained: %q %q", p, s)
 		}
+		require.Equal(t, d.Same || d.Lookalike || d.Minor, Alike(p, s), "what is alike")
 		d.Notes, back.Notes = nil, nil
 		require.Equal(t, d, back, "the other way round")
 	})
