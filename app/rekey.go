@@ -1,0 +1,205 @@
+package app
+
+// The place "Re-key". To mount it: make the desk over the second party's
+// casefile.Keying with commits away from the screen, and give it the window:
+//
+//	d := desk.OpenKeying(keying, desk.Options{Post: func(f func()) { fyne.Do(f) }})
+//	r := NewRekey(d, w)
+//	// show r.Content(), then r.Focus()
+//
+// After a seal, an amendment or sheets that came in elsewhere call d.Refresh(). Before
+// sealing call d.Flush(), away from the screen, and show r.ShowOdd(). On leaving the
+// case call d.Close(). The place needs no menu: its keys are in desk.Shortcuts.
+
+import (
+	"fmt"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/theme"
+
+	"counterproof/app/desk"
+	"counterproof/app/look"
+	"counterproof/model/casefile"
+)
+
+// Rekey is the place where the second party keys, blind. It draws a desk.Keying and
+// nothing else.
+type Rekey struct {
+	d *desk.Keying
+	w fyne.Window
+
+	field  *rekeyField
+	sheet  *rekeySheet
+	pages  *rekeyPages
+	left   *look.Words // the unassigned precincts at the side
+	leftN  *look.Words
+	strip  *look.Words // the same in one line, where there is no side
+	status *look.Words
+	disk   *look.Badge
+	again  *look.Action
+	seal   *fyne.Container
+	sealed *look.Words
+	hint   *look.Words
+	body   *fyne.Container
+	all    *fyne.Container
+	over   *rekeyPanel
+}
+
+// NewRekey makes the place for a desk that is open.
+func NewRekey(d *desk.Keying, w fyne.Window) *Rekey {
+	r := &Rekey{d: d, w: w}
+	r.field = newRekeyField(r)
+	r.sheet = newRekeySheet(r)
+	r.pages = newRekeyPages(r)
+	r.leftN = look.NewWords(look.SizeTitle, look.Run{Face: look.SerifBold})
+	r.left = look.Body("")
+	r.strip = look.NewWords(look.SizeBody, look.Run{}).Short()
+	r.status = look.NewWords(look.SizeCaption, look.Run{Color: look.ColorAccent, Face: look.SansBold}).Wrapped()
+	r.disk = look.NewBadge(look.StateOnDisk, "", look.ColorFaded)
+	r.again = look.NewAction(look.Plain, "Try again now", "", "", func() { r.d.Retry(); r.Refresh(); r.Focus() })
+	r.hint = look.Caption("")
+	r.sealed = look.Bold("")
+	r.seal = look.Slip(look.MiddleCells(2, []float32{0, 1}, look.NewDrawing(look.StateSealed, look.ColorInk), r.sealed))
+
+	side := container.NewBorder(look.Column(0.6, look.Kicker("Without a face"), r.leftN), nil, nil, nil,
+		container.NewVScroll(look.Inset(0, 1, r.left)))
+	middle := container.NewBorder(r.seal, look.Column(0.6, r.status, look.Cells(2, []float32{0, 0, 1}, r.disk, r.again, r.hint)), nil, nil, r.sheet)
+	r.body = container.New(rekeyColumns{}, r.pages, middle, side, r.strip)
+	r.all = container.NewStack(look.Inset(2, 2, r.body))
+	r.Refresh()
+	return r
+}
+
+// Content is what to show.
+func (r *Rekey) Content() fyne.CanvasObject { return r.all }
+
+// Focus puts the cursor in the field where the desk has it.
+func (r *Rekey) Focus() {
+	if r.over != nil {
+		r.over.focus()
+		return
+	}
+	r.w.Canvas().Focus(r.field)
+}
+
+// Refresh draws what changed. Call it when the desk says that it changed.
+func (r *Rekey) Refresh() {
+	r.field.sync()
+	r.sheet.rebuild()
+	r.pages.Refresh()
+	left := r.d.Unassigned()
+	r.leftN.SetText(fmt.Sprint(len(left)))
+	text := condense(left, r.d.Roster())
+	switch {
+	case len(r.d.Roster()) == 0:
+		text = "The official roster of precincts is not in yet."
+	case len(left) == 0:
+		text = "Every precinct of the roster has its face."
+	case len(text) > 900:
+		text = text[:900]
+		text = text[:lastComma(text)] + " … F8 shows all"
+	}
+	r.left.SetText(text)
+	r.strip.SetText(fmt.Sprintf("%d without a face: %s", len(left), text))
+	r.hint.SetText(r.hints())
+	switch err := r.d.Trouble(); {
+	case r.d.Refused() != nil:
+		r.disk.Set(look.StateWarning, "not kept", theme.ColorNameWarning)
+		r.status.SetText(r.d.Refused().Error())
+	case err != nil:
+		r.disk.Set(look.StateWarning, fmt.Sprintf("%d not on disk", r.d.Waiting()), theme.ColorNameWarning)
+		r.status.SetText(err.Error() + ". What you typed is kept here and tried again.")
+	case r.d.Waiting() > 0:
+		r.disk.Set(look.StateOpen, "on its way", look.ColorFaded)
+		r.status.SetText(r.d.Message())
+	default:
+		r.disk.Set(look.StateOnDisk, "on disk", look.ColorFaded)
+		r.status.SetText(r.d.Message())
+	}
+	show(r.status, r.status.Text() != "")
+	show(r.again, r.d.Trouble() != nil)
+	scope, what := casefile.ScopeBallots, "ballots"
+	if r.d.Page().Kind == desk.PageUnits {
+		scope, what = casefile.ScopeUnits, "voting units"
+	}
+	show(r.seal, r.d.Sealed(scope))
+	r.sealed.SetText(fmt.Sprintf("The %s are sealed. What was keyed can be read here; it changes by a correction that both of the pair sign, or where an amendment has opened a contest again.", what))
+	r.body.Refresh()
+	r.sheet.reveal()
+}
+
+func show(o fyne.CanvasObject, visible bool) {
+	if visible {
+		o.Show()
+	} else {
+		o.Hide()
+	}
+}
+
+func lastComma(s string) int {
+	for i := len(s) - 1; i > 0; i-- {
+		if s[i] == ',' {
+			return i
+		}
+	}
+	return 0
+}
+
+// hints are the keys that count at this stop.
+func (r *Rekey) hints() string {
+	const ever = " · F1 all keys"
+	switch r.d.Focus().Kind {
+	case desk.NextContest:
+		return "A few letters and Enter place a contest keyed before · Ctrl+Enter a new one as typed · Ctrl+H a heading · Enter alone: the precincts" + ever
+	case desk.NextChoice, desk.ChoiceName:
+		return `Enter goes on · " the name above · _ a write-in · Enter alone: the contest is complete` + ever
+	case desk.ChoiceLines:
+		return `Codes of the lines, several with a comma · - nothing printed · " another name above` + ever
+	case desk.ContestKind:
+		return "c candidates · m measure · r retention · p straight party" + ever
+	case desk.FacePrecincts:
+		return "1-01..1-09, 2-03 · ..9 from the first that is left · Enter alone: the next face" + ever
+	case desk.UnitPrecincts:
+		return "* all precincts of the site · or 1-01..1-03" + ever
+	case desk.UnitSite:
+		return `A few letters of the site and Enter · " the site above` + ever
+	}
+	return "Enter goes on · Tab and Shift+Tab move · Ctrl+Z undo" + ever
+}
+
+// rekeyColumns sets pages, sheet, and what is left side by side, as far as there
+// is room for letters of the present size.
+type rekeyColumns struct{}
+
+func (rekeyColumns) MinSize([]fyne.CanvasObject) fyne.Size {
+	return fyne.NewSize(theme.TextSize()*20, theme.TextSize()*16)
+}
+
+func (rekeyColumns) Layout(o []fyne.CanvasObject, s fyne.Size) {
+	em, gap := theme.TextSize(), theme.Padding()*3
+	pages, middle, side, strip := o[0], o[1], o[2], o[3]
+	left, right, top := em*10.5, em*10.5, float32(0)
+	if s.Width < em*60 {
+		left = 0
+	}
+	if s.Width < em*46 {
+		right = 0
+	}
+	show(pages, left > 0)
+	show(side, right > 0)
+	show(strip, right == 0)
+	if right == 0 {
+		strip.Resize(fyne.NewSize(s.Width, strip.MinSize().Height))
+		top = strip.MinSize().Height + gap/2
+		right = -gap
+	}
+	if left == 0 {
+		left = -gap
+	}
+	pages.Resize(fyne.NewSize(left, s.Height))
+	middle.Move(fyne.NewPos(left+gap, top))
+	middle.Resize(fyne.NewSize(s.Width-left-right-2*gap, s.Height-top))
+	side.Move(fyne.NewPos(s.Width-right, 0))
+	side.Resize(fyne.NewSize(right, s.Height))
+}
