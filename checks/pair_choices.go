@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"counterproof/checks/assignment"
+	"counterproof/checks/wording"
 	"counterproof/model"
 )
 
@@ -93,6 +94,10 @@ func pairChoices(p *view, pi int, s *view, si int, parties partyPairs) choicePai
 		if aLines[i] == bLines[j] {
 			w += 0.2
 		}
+		if otherGeneration(plain(a[i].Name), plain(b[j].Name)) {
+			// Father and son, if both are left: more than a place and a line can outweigh.
+			w = max(0.005, w-0.5)
+		}
 		return w
 	})
 	if len(a) == len(b) {
@@ -105,6 +110,25 @@ func pairChoices(p *view, pi int, s *view, si int, parties partyPairs) choicePai
 	}
 	pairWriteIns(p, pi, s, si, &cp)
 	return cp
+}
+
+// generations are what tells father from son at the end of a name (common practice,
+// no source).
+var generations = map[string]string{
+	"jr": "jr", "jnr": "jr", "junior": "jr", "sr": "sr", "snr": "sr", "senior": "sr", "ii": "ii", "iii": "iii", "iv": "iv",
+}
+
+// otherGeneration is true where two names say that they are of two generations.
+func otherGeneration(a, b string) bool {
+	last := func(name string) string {
+		words := strings.Fields(wording.Fold(name))
+		if len(words) == 0 {
+			return ""
+		}
+		return generations[words[len(words)-1]]
+	}
+	x, y := last(a), last(b)
+	return x != "" && y != "" && x != y
 }
 
 // pairLoneNames pairs the positions of one name that is left on either side, where

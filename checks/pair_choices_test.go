@@ -1,0 +1,56 @@
+package checks
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+
+	"counterproof/model"
+)
+
+func TestFatherAndSonAreNotPairedCrosswise(t *testing.T) {
+	name := func(e *model.Election, names [2]string) {
+		for k, n := range names {
+			e.Contests[3].Choices[k].Name, e.Contests[3].Choices[k].Person = model.Say(model.Plain(n)), n
+		}
+	}
+	keyed := [2]string{"Augustus B. Blackmere, Jr.", "Augustus B. Blackmere, Sr."}
+	for _, c := range []struct {
+		name    string
+		primary [2]string
+	}{
+		{"both misspelt", [2]string{"Augustus B. Blackmer, Jr.", "Augustis B. Blackmere, Sr."}},
+		{"another short form", [2]string{"Augustus B. Blackmere, Jnr.", "Augustus B. Blackmere, Snr."}},
+		{"without the full stop", [2]string{"Augustus B. Blackmere, Jr", "Augustus B. Blackmere, Sr"}},
+	} {
+		for _, reversed := range []bool{false, true} {
+			for _, exchanged := range []bool{false, true} {
+				primary, second := smallCounty(), smallCounty()
+				name(primary, c.primary)
+				name(second, keyed)
+				if reversed {
+					name(second, [2]string{keyed[1], keyed[0]})
+				}
+				if exchanged { // their party lines
+					ch := second.Contests[3].Choices
+					ch[0].Lines, ch[1].Lines = ch[1].Lines, ch[0].Lines
+				}
+				got := map[string]string{}
+				for _, f := range Compare(primary, second, Options{}).Findings {
+					if f.Check == "choice-name" {
+						got[f.Second] = f.Primary
+					}
+				}
+				assert.Equal(t, map[string]string{keyed[0]: c.primary[0], keyed[1]: c.primary[1]}, got,
+					"%s, order reversed: %v, lines exchanged: %v", c.name, reversed, exchanged)
+			}
+		}
+	}
+	primary, second := smallCounty(), smallCounty()
+	primary.Contests[3].Choices[0].Name = model.Say(model.Plain("Marek Flood, Jr."))
+	second.Contests[3].Choices[0].Name = model.Say(model.Plain("Marek Flood, Sr."))
+	primary.Contests[3].Choices[1].Name = model.Say(model.Plain("Lena Oakes"))
+	second.Contests[3].Choices[1].Name = model.Say(model.Plain("Lena Oakes"))
+	assert.Equal(t, []string{"choice-name Upper Ward Steward[2-01 2-02]"}, codesAndPlaces(Compare(primary, second, Options{}).Findings),
+		"where there is one of them, the generation is what is wrong")
+}
