@@ -35,6 +35,9 @@ func (r *Review) look(state *casefile.State) (*Standing, error) {
 	if err != nil {
 		return nil, err
 	}
+	if primary, err = r.withoutMailed(state, primary, optionsOf(state)); err != nil {
+		return nil, err
+	}
 	s := &Standing{State: state, Primary: primary, Second: second, Options: optionsOf(state), Latest: latest}
 	if !state.Sealed(casefile.ScopeUnits) {
 		s.Primary, s.Second = r.withoutUnits(primary), r.withoutUnits(second)

@@ -179,6 +179,10 @@ type Review struct {
 	came     *came
 	mends    map[*model.Election]*mend
 	changed  map[[2]*model.Election][]checks.Finding
+	mailed   struct {
+		at   mailedAt
+		rest *model.Election
+	}
 	standing *Standing
 	at       casefile.Digest
 }
@@ -210,15 +214,24 @@ func (r *Review) Now() (*Standing, error) {
 	return s, nil
 }
 
-// blind says why nothing may be compared.
+// blind says why nothing can be compared.
 func blind(state *casefile.State) error {
+	if err := unsealed(state); err != nil {
+		return err
+	}
+	if len(state.Exports) == 0 {
+		return fmt.Errorf("%w: no export came in; bring it in", ErrBlind)
+	}
+	return nil
+}
+
+// unsealed says why nothing may be compared with the second entry.
+func unsealed(state *casefile.State) error {
 	switch {
 	case !state.Sealed(casefile.ScopeBallots):
 		return fmt.Errorf("%w: the second entry is not sealed; seal the ballots first", ErrBlind)
 	case len(state.OpenAmendments()) > 0:
 		return fmt.Errorf("%w: an amendment is open; key its contests again and seal the ballots", ErrBlind)
-	case len(state.Exports) == 0:
-		return fmt.Errorf("%w: no export came in; bring it in", ErrBlind)
 	}
 	return nil
 }

@@ -1,0 +1,152 @@
+package review
+
+import (
+	"slices"
+
+	"counterproof/checks"
+	"counterproof/model"
+	"counterproof/model/casefile"
+)
+
+// withoutMailed is an export without the ballots that were mailed before an amendment and
+// stay valid. While they do, an export may hold two versions of a style for one
+// precinct: one that says what the second entry said before the amendment, and the
+// amended one, which is compared. A style is only set aside if its precincts have
+// another one, and if it is exactly the ballot that was keyed before.
+func (r *Review) withoutMailed(state *casefile.State, e *model.Election, o checks.Options) (*model.Election, error) {
+	at := mailedAt{e, len(state.Amendments), len(state.Seals), len(state.ComparedAs)}
+	if r.mailed.at == at {
+		return r.mailed.rest, nil
+	}
+	rest, err := r.setAside(state, e, o)
+	if err == nil {
+		r.mailed.at, r.mailed.rest = at, rest
+	}
+	return rest, err
+}
+
+// mailedAt tells when ballots may have to be set aside anew.
+type mailedAt struct {
+	of                          *model.Election
+	amendments, seals, compared int
+}
+
+func (r *Review) setAside(state *casefile.State, e *model.Election, o checks.Options) (*model.Election, error) {
+	var before []*model.Election
+	for _, a := range state.Amendments {
+		if !a.Terms.MailedStand {
+			continue
+		}
+		for source := 0; source <= len(state.Joined); source++ {
+			keyed, err := r.secondAt(a.Seq, source)
+			if err != nil {
+				return nil, err
+			}
+			if keyed != nil {
+				before = append(before, without(keyed))
+			}
+		}
+	}
+	if len(before) == 0 {
+		return e, nil
+	}
+	mailed := map[int]bool{}
+	for i := range e.Styles {
+		if !hasAnother(e, i, mailed) {
+			continue
+		}
+		one := oneStyle(e, i)
+		for _, keyed := range before {
+			if saysTheSame(one, keyed, o) {
+				mailed[i] = true
+				break
+			}
+		}
+	}
+	if len(mailed) == 0 {
+		return e, nil
+	}
+	return withStyles(e, func(k int) bool { return !mailed[k] }, true), nil
+}
+
+// hasAnother reports whether every precinct of a style has another one for the same
+// parties that is not set aside.
+func hasAnother(e *model.Election, style int, aside map[int]bool) bool {
+	st := &e.Styles[style]
+	if len(st.Precincts) == 0 {
+		return false
+	}
+	for _, p := range st.Precincts {
+		another := false
+		for k := range e.Styles {
+			another = another || k != style && !aside[k] && slices.Equal(e.Styles[k].Parties, st.Parties) && slices.Contains(e.Styles[k].Precincts, p)
+		}
+		if !another {
+			return false
+		}
+	}
+	return true
+}
+
+// oneStyle is an election of one style, its contests and its precincts.
+func oneStyle(e *model.Election, style int) *model.Election {
+	c := without(withStyles(e, func(k int) bool { return k == style }, false))
+	c.Districts, c.Origins.Districts, c.Origins.Dangling = nil, nil, nil
+	c.Contests = slices.Clone(c.Contests)
+	for i := range c.Contests {
+		c.Contests[i].District = model.Stated[int]{}
+	}
+	c.Precincts, c.Origins.Precincts = nil, nil
+	st := &c.Styles[0]
+	for k, p := range st.Precincts {
+		precinct := e.Precincts[p]
+		precinct.Members, precinct.Sites = nil, model.Stated[[]model.SiteUse]{}
+		c.Precincts = append(c.Precincts, precinct)
+		c.Origins.Precincts = append(c.Origins.Precincts, e.Origins.Precinct(p))
+		st.Precincts[k] = k
+	}
+	return c
+}
+
+// saysTheSame compares an election of one style with what was keyed.
+func saysTheSame(one, keyed *model.Election, o checks.Options) bool {
+	return !slices.ContainsFunc(checks.Compare(one, keyed, o).Findings, func(f checks.Finding) bool {
+		// The other precincts are not asked for.
+		return f.Check != "precinct-absent" && f.Grade != checks.Note
+	})
+}
+
+// withStyles returns an election with some of its styles, and the contests that stand
+// on them; unplaced says whether contests that stand on no ballot at all are kept.
+func withStyles(e *model.Election, keep func(style int) bool, unplaced bool) *model.Election {
+	c := *e
+	c.Styles, c.Contests = nil, nil
+	c.Origins.Styles, c.Origins.Contests = nil, nil
+	placed, wanted := map[int]bool{}, map[int]bool{}
+	for i := range e.Styles {
+		for _, p := range e.Styles[i].Content {
+			placed[p.Contest] = true
+			wanted[p.Contest] = wanted[p.Contest] || keep(i)
+		}
+	}
+	number := map[int]int{}
+	for i := range e.Contests {
+		if wanted[i] || unplaced && !placed[i] {
+			number[i] = len(c.Contests)
+			c.Contests = append(c.Contests, e.Contests[i])
+			c.Origins.Contests = append(c.Origins.Contests, e.Origins.Contest(i))
+		}
+	}
+	for i := range e.Styles {
+		if !keep(i) {
+			continue
+		}
+		st := e.Styles[i].Clone()
+		for k := range st.Content {
+			st.Content[k].Contest = number[st.Content[k].Contest]
+		}
+		c.Styles = append(c.Styles, st)
+		c.Origins.Styles = append(c.Origins.Styles, e.Origins.Style(i))
+	}
+	return &c
+}
