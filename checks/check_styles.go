@@ -259,12 +259,29 @@ func (ps *pass) eachHeadingDifference(fc *face, visit func(primary, second strin
 		for i := range n {
 			visit(a[i], b[i], r.joint)
 		}
-		for _, h := range a[n:] {
-			pRest = append(pRest, headingText{h, r.joint})
+		// A heading that falls away with the contest below it on the other side, and is
+		// spelt otherwise here, above the next contest of its group, is one heading.
+		rest := func(own, carried, taken []string, alike func(own, carried string), alone func(string)) {
+			carried = withoutShared(carried, taken)
+			for _, h := range own {
+				best, at := nameThreshold, -1
+				for k, c := range carried {
+					if like := likeName(h, c); like > best {
+						best, at = like, k
+					}
+				}
+				if at < 0 {
+					alone(h)
+					continue
+				}
+				alike(h, carried[at])
+				carried = slices.Delete(carried, at, at+1)
+			}
 		}
-		for _, h := range b[n:] {
-			sRest = append(sRest, headingText{h, r.joint})
-		}
+		rest(a[n:], o.carried, r.own, func(own, carried string) { visit(own, carried, r.joint) },
+			func(h string) { pRest = append(pRest, headingText{h, r.joint}) })
+		rest(b[n:], r.carried, o.own, func(own, carried string) { visit(carried, own, r.joint) },
+			func(h string) { sRest = append(sRest, headingText{h, r.joint}) })
 	}
 	// A heading that stands above another contest is one difference, not two; and
 	// none where one of the two contests is itself what moved.

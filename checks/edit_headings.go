@@ -43,6 +43,11 @@ func setHeading(f *Finding, d *headingDifference) mending {
 			}
 			for _, j := range joints[fc] {
 				own, there := r.headingsAt(st, j), r.otherHeadings(fc, j)
+				if own != nil && from != "" && want != "" && count(r.printedWords(r.own, own.Value), from) == 0 {
+					if above := r.headingCarried(fc, st, j, from); above != nil {
+						own, there = above, nil
+					}
+				}
 				if own != nil {
 					*own = r.reheaded(*own, there, from, want)
 				}
@@ -107,6 +112,22 @@ func (r *repair) headingsAt(st *model.Style, joint int) *model.Stated[[]model.Te
 	for i := range st.Content {
 		if r.joint(st.Content[i].Contest) == joint {
 			return &st.Content[i].Headings
+		}
+	}
+	return nil
+}
+
+// headingCarried is the list that has a heading above one of the contests before
+// joint that only own has: without them it would stand above joint.
+func (r *repair) headingCarried(fc *face, st *model.Style, joint int, words string) *model.Stated[[]model.Text] {
+	there := r.ps.contentSet(r.other, r.otherStylesOn(fc))
+	at := len(st.Content)
+	if joint >= 0 {
+		at = slices.IndexFunc(st.Content, func(pl model.Placement) bool { return r.joint(pl.Contest) == joint })
+	}
+	for i := at - 1; i >= 0 && !there.has(r.joint(st.Content[i].Contest)); i-- {
+		if h := &st.Content[i].Headings; count(r.printedWords(r.own, h.Value), words) > 0 {
+			return h
 		}
 	}
 	return nil

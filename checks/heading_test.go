@@ -53,3 +53,55 @@ func TestAHeadingThatMovesWithItsContestIsExplained(t *testing.T) {
 	require.Len(t, r.Findings, 1)
 	assert.Equal(t, "contest-order", r.Findings[0].Check)
 }
+
+func TestAMisspeltHeadingWhoseFirstContestIsMissing(t *testing.T) {
+	misspell := func(e *model.Election) {
+		for i := range e.Styles {
+			e.Styles[i].Content[2].Headings = model.Say([]model.Text{model.Plain("WARDS")})
+		}
+	}
+	leaveOff := func(e *model.Election, style int) { // its heading stays, above the next
+		c := e.Styles[style].Content
+		c[3].Headings = c[2].Headings
+		e.Styles[style].Content = append(c[:2:2], c[3])
+	}
+	for _, everywhere := range []bool{false, true} {
+		right, wrong := fourContests(), fourContests()
+		misspell(wrong)
+		leaveOff(wrong, 1)
+		if everywhere {
+			leaveOff(wrong, 0)
+		}
+		places := "[2-01 2-02]"
+		if everywhere {
+			places = "[1-01 1-02 2-01 2-02]"
+		}
+		count := func(primary, second *model.Election) map[string]int {
+			out := map[string]int{}
+			for _, f := range Compare(primary, second, Options{}).Findings {
+				key := f.Check
+				if f.Check != "heading" {
+					key = codesAndPlaces([]Finding{f})[0]
+				}
+				out[key]++
+			}
+			return out
+		}
+		assert.Equal(t, map[string]int{"heading": 1, "contest-missing Lower Ward Steward" + places: 1}, count(wrong, right))
+		assert.Equal(t, map[string]int{"heading": 1, "contest-extra Lower Ward Steward" + places: 1}, count(right, wrong))
+		for _, side := range []Side{SidePrimary, SideSecond} {
+			for _, f := range Compare(wrong, right, Options{}).Findings {
+				if f.Check != "heading" {
+					continue
+				}
+				p, s := wrong.Clone(), right.Clone()
+				for _, e := range f.Edits {
+					if e.Side == side {
+						e.Apply(map[Side]*model.Election{SidePrimary: p, SideSecond: s}[side])
+					}
+				}
+				assert.Equal(t, map[string]int{"contest-missing Lower Ward Steward" + places: 1}, count(p, s), "mended in the %s", side)
+			}
+		}
+	}
+}
