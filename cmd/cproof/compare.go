@@ -9,7 +9,7 @@ import (
 // compareCommand is "cproof compare".
 type compareCommand struct {
 	Primary      []string `required:"" sep:"none" placeholder:"FILE" help:"The configuration export (SP 1500-100 version 2, XML or JSON). Give it once for each file of a report in several parts."`
-	Second       string   `required:"" placeholder:"DIR" help:"The folder of sheets (CSV) that the second party keyed."`
+	Second       string   `required:"" placeholder:"DIR|CASE" help:"The folder of sheets (CSV) that the second party keyed, or the case that holds them sealed."`
 	PrimaryUnits string   `placeholder:"FILE" help:"The card list of the election management system, with the columns of units.csv, for an export that holds no devices."`
 	Election     []string `sep:"none" placeholder:"NAME" help:"The election to compare, where the export holds several. Give it more than once for elections that share a ballot."`
 	Language     string   `placeholder:"TAG" help:"The language to compare (en, es); the export's first language unless given."`
@@ -39,15 +39,10 @@ func (c *compareCommand) Run(s *session) error {
 	}
 	shown := startProgress(s.err, isTerminal(s.err), "reading both sides")
 	defer shown.finish()
-	both, err := readBoth(c.Primary, c.Election, c.PrimaryUnits, c.Second)
+	both, result, err := c.compare(shown)
 	if err != nil {
 		return err
 	}
-	if err := knowsLanguage(both.primary, c.Language); err != nil {
-		return err
-	}
-	shown.now("comparing")
-	result := checks.Compare(both.primary, both.second, checks.Options{Language: c.Language, UnitLimit: c.UnitLimit})
 	shown.now("writing the result")
 	s.found = anyAboveNote(result.Findings)
 	return s.deliver(c.Out, shown, func(w io.Writer, p page) error {
@@ -65,6 +60,22 @@ func (c *compareCommand) Run(s *session) error {
 			return writeText(w, p, both.inputs, result)
 		}
 	})
+}
+
+// compare reads both sides and compares them.
+func (c *compareCommand) compare(shown *progress) (entries, checks.Result, error) {
+	if isCase(c.Second) {
+		return compareCase(c)
+	}
+	both, err := readBoth(c.Primary, c.Election, c.PrimaryUnits, c.Second)
+	if err != nil {
+		return both, checks.Result{}, err
+	}
+	if err := knowsLanguage(both.primary, c.Language); err != nil {
+		return both, checks.Result{}, err
+	}
+	shown.now("comparing")
+	return both, checks.Compare(both.primary, both.second, checks.Options{Language: c.Language, UnitLimit: c.UnitLimit}), nil
 }
 
 // anyAboveNote reports whether there is a finding that somebody has to act on.

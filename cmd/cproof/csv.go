@@ -26,10 +26,7 @@ func writeCSV(w io.Writer, findings []checks.Finding) error {
 		return err
 	}
 	for _, f := range findings {
-		row := []string{
-			f.ID, f.Check, string(f.Grade), f.Contest, f.Party, f.Choice, strings.Join(f.Precincts, "|"),
-			f.Unit, f.Site, f.Style, f.Primary, f.Second, f.Message, f.Look.Primary, f.Look.Second, f.Cause,
-		}
+		row := csvRow(&f)
 		for i := range row {
 			row[i] = cellText(row[i])
 		}
@@ -39,6 +36,14 @@ func writeCSV(w io.Writer, findings []checks.Finding) error {
 	}
 	out.Flush()
 	return out.Error()
+}
+
+// csvRow are the cells of a finding, as they are said.
+func csvRow(f *checks.Finding) []string {
+	return []string{
+		f.ID, f.Check, string(f.Grade), f.Contest, f.Party, f.Choice, strings.Join(f.Precincts, "|"),
+		f.Unit, f.Site, f.Style, f.Primary, f.Second, f.Message, f.Look.Primary, f.Look.Second, f.Cause,
+	}
 }
 
 // cellText makes text safe in a spreadsheet. Invisible and control characters are

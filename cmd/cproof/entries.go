@@ -35,8 +35,10 @@ type input struct {
 	Role role   `json:"role"`
 	Path string `json:"path"`
 	// SHA256 is the digest of a file in hexadecimal; of a folder of sheets that of
-	// the list of its sheets (see sheetDigests).
+	// the list of its sheets (see sheetDigests); of a case the head of its journal.
 	SHA256 string `json:"sha256"`
+	// head says that it is the head of a journal.
+	head bool
 }
 
 // entries are the two entries to compare.

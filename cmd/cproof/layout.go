@@ -6,6 +6,7 @@ import (
 
 	"github.com/clipperhouse/displaywidth"
 
+	"counterproof/checks"
 	"counterproof/checks/wording"
 )
 
@@ -13,6 +14,8 @@ import (
 type sheet struct {
 	page page
 	text strings.Builder
+	// after, where it is set, writes more below each finding.
+	after func(checks.Finding)
 }
 
 // line writes one line as it is.

@@ -41,11 +41,37 @@ type session struct {
 
 // program is the command line.
 type program struct {
-	Compare compareCommand `cmd:"" help:"Compare a configuration export with the second entry and say what differs."`
-	Inspect inspectCommand `cmd:"" help:"Say what an export holds, and the faults that it shows by itself."`
-	Checks  checksCommand  `cmd:"" help:"Say what the checks look for, and how to read their findings."`
-	Export  exportCommand  `cmd:"" help:"Write the second entry as an SP 1500-100 file, to hand it on."`
-	Demo    demoCommand    `cmd:"" help:"Write the demo election: an export with planted mistakes, and its second entry."`
+	Compare compareCommand `cmd:"" group:"plain" help:"Compare an export with the second entry and say what differs."`
+	Inspect inspectCommand `cmd:"" group:"plain" help:"Say what an export holds, and the faults that it shows by itself."`
+	Checks  checksCommand  `cmd:"" group:"plain" help:"Say what the checks look for, and how to read their findings."`
+	Export  exportCommand  `cmd:"" group:"plain" help:"Write the second entry as an SP 1500-100 file, to hand it on."`
+	Demo    demoCommand    `cmd:"" group:"plain" help:"Write the demo election: an export with planted mistakes, and its second entry."`
+
+	New      newCommand      `cmd:"" group:"begin" help:"Begin a case."`
+	Enrol    enrolCommand    `cmd:"" group:"begin" help:"Enrol a person: programmer, second party or supervisor."`
+	Key      keyCommand      `cmd:"" group:"begin" help:"Bring in what the second party keyed."`
+	Announce announceCommand `cmd:"" group:"begin" help:"Record an export by its digest alone, before the seal."`
+	Join     joinCommand     `cmd:"" group:"begin" help:"Bring in another keyer's case."`
+	Seal     sealCommand     `cmd:"" group:"begin" help:"Close the second entry: the ballots, or the units."`
+
+	ExportIn exportInCommand `cmd:"" group:"decide" help:"Bring in an export; say what it clears and what changed unasked."`
+	Findings findingsCommand `cmd:"" group:"decide" help:"Say each finding and how far it is."`
+	Decide   decideCommand   `cmd:"" group:"decide" help:"Record what the pair makes of findings."`
+	Correct  correctCommand  `cmd:"" group:"decide" help:"Correct a sealed value of the second entry."`
+	Map      mapCommand      `cmd:"" group:"decide" help:"Say that two things of the two entries are one."`
+	Amend    amendCommand    `cmd:"" group:"decide" help:"Reopen contests that an order changes after the seal."`
+
+	Verify verifyCommand `cmd:"" group:"prove" help:"Check that a case holds together, and is the one that was printed."`
+	Log    logCommand    `cmd:"" group:"prove" help:"Say in words what happened in a case."`
+	Backup backupCommand `cmd:"" group:"prove" help:"Copy a case, even while it is in use."`
+}
+
+// groupsOfCommands are the headings of the commands in the help.
+var groupsOfCommands = []kong.Group{
+	{Key: "plain", Title: "Without a case: an export and a folder of sheets"},
+	{Key: "begin", Title: "A case: begin it, key, seal"},
+	{Key: "decide", Title: "After the seal: compare and decide"},
+	{Key: "prove", Title: "The record"},
 }
 
 const description = `Counterproof proves an election's set-up before its memory cards are used.
@@ -86,12 +112,13 @@ func run(arguments []string, s *session) (status int) {
 		kong.Exit(func(int) { helped = true }),
 		kong.ConfigureHelp(kong.HelpOptions{NoAppDescFormat: true, NoExpandSubcommands: true, FlagsLast: true, Compact: true, WrapUpperBound: 90}),
 		kong.Vars(helpVars()),
+		kong.ExplicitGroups(groupsOfCommands),
 	)
 	if err != nil {
 		return s.fail(err)
 	}
 	if len(arguments) == 0 {
-		return s.fail(errors.New(`no command given; say compare, inspect, checks, export or demo ("cproof --help" explains them)`))
+		return s.fail(errors.New(`no command given; begin with compare, inspect, demo or new ("cproof --help" explains them all)`))
 	}
 	context, err := parser.Parse(arguments)
 	if helped {

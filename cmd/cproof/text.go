@@ -81,7 +81,11 @@ func (s *sheet) inputs(inputs []input) {
 	for _, in := range inputs {
 		label := roleLabels[in.Role]
 		s.hanging(fmt.Sprintf("%-14s", label), "", in.Path)
-		s.line("  sha256      " + in.SHA256)
+		digest := "  sha256      "
+		if in.head {
+			digest = "  head        "
+		}
+		s.line(digest + in.SHA256)
 	}
 }
 
@@ -197,6 +201,9 @@ func (s *sheet) finding(number int, f checks.Finding, heading checks.Grade, ever
 	}
 	s.field("look at", f.Look.Primary)
 	s.field("keyed at", f.Look.Second)
+	if s.after != nil {
+		s.after(f)
+	}
 }
 
 // field writes one labelled line of a finding, if there is anything to say.

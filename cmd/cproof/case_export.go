@@ -1,0 +1,222 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+
+	"github.com/dustin/go-humanize/english"
+
+	"counterproof/checks"
+	"counterproof/checks/review"
+	"counterproof/model/casefile"
+	"counterproof/model/cdf"
+)
+
+// exportInCommand is "cproof export-in".
+type exportInCommand struct {
+	onCase
+	by
+	File         []string `arg:"" placeholder:"FILE" help:"The export: its file, or all the files of a report in several parts."`
+	PrimaryUnits string   `placeholder:"FILE" help:"The card list of the election management system, with the columns of units.csv, for an export that holds no devices."`
+	Election     []string `sep:"none" placeholder:"NAME" help:"The election to compare, where the export holds several; needs the signatures of the pair. Give it more than once for elections that share a ballot."`
+	Language     string   `placeholder:"TAG" help:"The language to compare (en, es); needs the signatures of the pair."`
+	UnitLimit    int      `placeholder:"N" help:"Report an election-day unit that serves more precincts than this; needs the signatures of the pair."`
+	Reason       string   `placeholder:"TEXT" help:"Why it is compared so, for the record."`
+	SignedBy     []string `placeholder:"P1,P2" help:"The two of the pair, where --election, --language or --unit-limit is given."`
+	passphraseSource
+}
+
+// Help is shown by "cproof export-in --help".
+func (exportInCommand) Help() string {
+	return `Brings an export into the case, byte for byte, once the second entry is sealed, and compares it. It says what the export clears, what is new, and what changed since the first export that no decision or amendment asked for: the late change that nobody mentioned is how wrong cards are made.
+
+An export that cannot be read is refused and not kept. Exit status: 0 nothing is left to do; 1 it came in, and findings are open; 2 it did not come in.
+
+    cproof export-in tarnwick.counterproof --by HV demo/export.xml`
+}
+
+// Run brings an export in.
+func (c *exportInCommand) Run(s *session) error {
+	asked := len(c.Election) > 0 || c.Language != "" || c.UnitLimit != 0
+	switch {
+	case c.UnitLimit < 0:
+		return errUnitLimit(c.UnitLimit)
+	case asked && len(c.SignedBy) == 0:
+		return errors.New("export-in: --election, --language and --unit-limit decide what is looked at, so the two of the pair sign them; name them with --signed-by")
+	case !asked && len(c.SignedBy) > 0:
+		return errors.New("export-in: an export comes in without signatures; leave --signed-by out, or say what is signed (--election, --language, --unit-limit)")
+	}
+	return writing(c.Case, c.By, func(of *casefile.Case) error {
+		who, err := personIn(of.State(), c.By)
+		if err != nil {
+			return err
+		}
+		r := review.New(of)
+		names := c.File
+		if c.PrimaryUnits != "" {
+			names = append(names[:len(names):len(names)], c.PrimaryUnits)
+		}
+		if !of.State().Sealed(casefile.ScopeBallots) {
+			// Refused before anything of it is read.
+			_, err := r.BringIn(who)
+			return err
+		}
+		var files []review.File
+		for _, name := range names {
+			data, err := readBounded(name)
+			if err != nil {
+				return err
+			}
+			files = append(files, review.File{Name: filepath.Base(name), Data: data})
+		}
+		if asked {
+			people, err := c.unlockPeople(s, of, c.SignedBy)
+			if err != nil {
+				return err
+			}
+			reason := c.Reason
+			if reason == "" {
+				reason = "as the export came in"
+			}
+			terms := casefile.ComparedAs{Elections: c.Election, Language: c.Language, UnitLimit: c.UnitLimit, Reason: reason}
+			if err := of.CompareAs(terms, people...); err != nil {
+				return err
+			}
+		}
+		shown := startProgress(s.err, isTerminal(s.err), "comparing")
+		defer shown.finish()
+		before, err := r.Now()
+		if err != nil && !errors.Is(err, review.ErrBlind) {
+			return err
+		}
+		brought, err := r.BringIn(who, files...)
+		if err != nil {
+			return err
+		}
+		now, err := r.Now()
+		if err != nil {
+			return err
+		}
+		shown.finish()
+		counts := now.Counts()
+		s.found = counts.Open+counts.Waiting > 0
+		return s.say(func(out *sheet) {
+			out.paragraph(fmt.Sprintf("%s came in.", now.Latest.Name()))
+			for _, x := range append(now.Latest.Files[:len(now.Latest.Files):len(now.Latest.Files)], cardsOf(now.Latest)...) {
+				line := x.Name
+				if x.Announced > 0 {
+					line += fmt.Sprintf(", the same as announced in entry %d", x.Announced)
+				}
+				out.hanging("  ", "", line)
+				out.line("  sha256 " + x.Digest.String())
+			}
+			if before != nil {
+				out.listed("Cleared", "is not there any more", "are not there any more", brought.Cleared, before)
+				out.listed("New", "was not there before", "were not there before", brought.New, now)
+			}
+			out.listed("Changed unasked", "changed that nobody asked for", "changed that nobody asked for", brought.Unasked, now)
+			out.line("")
+			out.paragraph(standingWords(counts) + ` "cproof findings" shows them.`)
+		})
+	})
+}
+
+func cardsOf(r review.Round) []casefile.Export {
+	if r.Cards == nil {
+		return nil
+	}
+	return []casefile.Export{*r.Cards}
+}
+
+// listed writes findings by their sentence and identity.
+func (s *sheet) listed(title, one, more string, ids []string, in *review.Standing) {
+	if len(ids) == 0 {
+		return
+	}
+	verb := more
+	if len(ids) == 1 {
+		verb = one
+	}
+	s.line("")
+	s.paragraph(fmt.Sprintf("%s: %s %s.", title, english.Plural(len(ids), "finding", ""), verb))
+	for _, id := range ids {
+		if item := in.Item(id); item != nil {
+			s.hanging("  - ", "", item.Message+" ["+item.ID+"]")
+		}
+	}
+}
+
+// standingWords says how far the work is in one or two sentences.
+func standingWords(c review.Counts) string {
+	return fmt.Sprintf("%s open, %d waiting for an export that fixes %s, %d settled, %s, %d cleared.",
+		english.Plural(c.Open, "finding is", "findings are"), c.Waiting, them(c.Waiting), c.Settled, english.Plural(c.Noted, "note", ""), c.Cleared)
+}
+
+func them(n int) string {
+	if n == 1 {
+		return "it"
+	}
+	return "them"
+}
+
+// largestExport bounds a file that comes in, in bytes; the case keeps less.
+const largestExport = 1 << 30
+
+// readBounded reads a file into memory.
+func readBounded(name string) ([]byte, error) {
+	file, err := os.Open(name)
+	if err != nil {
+		return nil, cannotRead(name, err)
+	}
+	defer file.Close()
+	if info, err := file.Stat(); err == nil && info.IsDir() {
+		return nil, fmt.Errorf("%s: is a folder; give the export's file", name)
+	}
+	data, err := io.ReadAll(io.LimitReader(file, largestExport+1))
+	if err != nil {
+		return nil, cannotRead(name, err)
+	}
+	if len(data) > largestExport {
+		return nil, fmt.Errorf("%s: is longer than %d bytes, which a case does not keep; give the export itself", name, largestExport)
+	}
+	return data, nil
+}
+
+// compareCase compares an export that stays outside with the sealed second entry of a
+// case.
+func compareCase(c *compareCommand) (both entries, result checks.Result, err error) {
+	err = reading(c.Second, func(of *casefile.Case) error {
+		r := review.New(of)
+		// Refused before anything of the export is read.
+		if err := r.MayCompare(); err != nil {
+			return fmt.Errorf("%s: %w", c.Second, err)
+		}
+		read, err := readExport(c.Primary, c.Election, rolePrimary, cdf.Options{})
+		if err != nil {
+			return err
+		}
+		if c.PrimaryUnits != "" {
+			if err := read.attachUnits(c.PrimaryUnits); err != nil {
+				return err
+			}
+		}
+		if err := knowsLanguage(read.election, c.Language); err != nil {
+			return err
+		}
+		result, err = r.Against(read.election, checks.Options{Language: c.Language, UnitLimit: c.UnitLimit})
+		if err != nil {
+			return fmt.Errorf("%s: %w", c.Second, err)
+		}
+		both = entries{primary: read.election, inputs: append(read.inputs, caseInput(c.Second, of.State()))}
+		return nil
+	})
+	return both, result, err
+}
+
+// caseInput names a case as an input.
+func caseInput(path string, state *casefile.State) input {
+	return input{Role: roleSecond, Path: path, SHA256: state.Head.String(), head: true}
+}

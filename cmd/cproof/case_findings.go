@@ -1,0 +1,340 @@
+package main
+
+import (
+	"encoding/csv"
+	"fmt"
+	"io"
+	"slices"
+	"strconv"
+	"strings"
+
+	"github.com/dustin/go-humanize/english"
+
+	"counterproof/checks"
+	"counterproof/checks/review"
+	"counterproof/model/casefile"
+)
+
+// findingsCommand is "cproof findings".
+type findingsCommand struct {
+	onCase
+	Status []string `placeholder:"STATUS" help:"Only those of this status: open (to be decided; includes reopened and referred), reopened, referred, waiting, settled, noted, cleared. Several are joined by commas."`
+	Check  []string `placeholder:"CODE" help:"Only those of this check. Several are joined by commas."`
+	Format string   `enum:"text,json,csv" default:"text" placeholder:"text|json|csv" help:"How to write them: text for reading, json for programs, csv for a spreadsheet."`
+	Out    string   `placeholder:"FILE" help:"Write them to this file, all at once, instead of to the screen."`
+}
+
+// Help is shown by "cproof findings --help".
+func (findingsCommand) Help() string {
+	return `Says how the case stands: each finding, what the pair made of it, and what is left to do. Nothing is shown before the ballots are sealed, and nothing of the units before these are.
+
+Exit status: 0 nothing of what is shown is left to do; 1 something is; 2 nothing can be shown yet.
+
+    cproof findings tarnwick.counterproof --status open`
+}
+
+// statuses are what --status takes, with the statuses that each means.
+var statuses = map[string][]review.Status{
+	"open":     {review.StatusOpen, review.StatusReopened, review.StatusReferred},
+	"reopened": {review.StatusReopened}, "referred": {review.StatusReferred}, "waiting": {review.StatusWaiting},
+	"settled": {review.StatusSettled}, "noted": {review.StatusNoted}, "cleared": {review.StatusCleared},
+}
+
+// Run shows the findings of a case.
+func (c *findingsCommand) Run(s *session) error {
+	show := map[review.Status]bool{}
+	for _, word := range c.Status {
+		list, known := statuses[strings.ToLower(strings.TrimSpace(word))]
+		if !known {
+			return fmt.Errorf("--status: there is no status %q; it is open, reopened, referred, waiting, settled, noted or cleared", word)
+		}
+		for _, status := range list {
+			show[status] = true
+		}
+	}
+	for _, code := range c.Check {
+		if checks.Find(code) == nil {
+			return fmt.Errorf("--check: there is no check %q; %s", code, nearest(code, checks.All()))
+		}
+	}
+	shown := startProgress(s.err, isTerminal(s.err), "comparing")
+	defer shown.finish()
+	return reading(c.Case, func(of *casefile.Case) error {
+		standing, err := review.New(of).Now()
+		if err != nil {
+			return fmt.Errorf("%s: %w", c.Case, err)
+		}
+		wanted := func(i review.Item) bool {
+			return (len(c.Check) == 0 || slices.Contains(c.Check, i.Check)) && (len(show) == 0 || show[i.Status])
+		}
+		var items []review.Item
+		for _, i := range standing.Items {
+			if wanted(i) {
+				items = append(items, i)
+				s.found = s.found || i.Status.Open()
+			}
+		}
+		// What is cleared stands apart; unasked for, it is only counted in the text.
+		var cleared []review.Item
+		for _, i := range standing.Cleared {
+			if wanted(i) {
+				cleared = append(cleared, i)
+			}
+		}
+		view := caseView{path: c.Case, standing: standing, items: items, cleared: cleared, all: len(show) == 0 && len(c.Check) == 0, asked: show[review.StatusCleared]}
+		return s.deliver(c.Out, shown, func(w io.Writer, p page) error {
+			switch c.Format {
+			case "json":
+				return writeJSON(w, view.json())
+			case "csv":
+				return view.csv(w)
+			default:
+				return view.text(w, p)
+			}
+		})
+	})
+}
+
+// caseView is what is shown of a case.
+type caseView struct {
+	path     string
+	standing *review.Standing
+	// items and cleared are those that are shown.
+	items, cleared []review.Item
+	// all is true where nothing was left out, asked where the cleared ones were asked
+	// for.
+	all, asked bool
+}
+
+func (v *caseView) inputs() []input {
+	var list []input
+	for _, x := range v.standing.Latest.Files {
+		list = append(list, input{Role: rolePrimary, Path: x.Name, SHA256: x.Digest.String()})
+	}
+	for _, x := range cardsOf(v.standing.Latest) {
+		list = append(list, input{Role: roleUnits, Path: x.Name, SHA256: x.Digest.String()})
+	}
+	return append(list, caseInput(v.path, v.standing.State))
+}
+
+// findingObject is a finding of a case: that of a comparison, with what was made of it.
+type findingObject struct {
+	checks.Finding
+	Status    string           `json:"status"`
+	Decisions []decisionObject `json:"decisions"`
+}
+
+type decisionObject struct {
+	Entry      int64          `json:"entry"`
+	At         string         `json:"at"`
+	Outcome    string         `json:"outcome"`
+	Reason     string         `json:"reason"`
+	Document   string         `json:"document"`
+	Correction int64          `json:"correction"`
+	SignedBy   []personObject `json:"signed_by"`
+}
+
+type personObject struct {
+	Person string `json:"person"`
+	Name   string `json:"name"`
+	Party  string `json:"party"`
+	Seat   string `json:"seat"`
+}
+
+// caseObject is the JSON of a case: the result object of a comparison, with keys added.
+type caseObject struct {
+	Format   string          `json:"format"`
+	Inputs   []input         `json:"inputs"`
+	Options  optionsObject   `json:"options"`
+	Summary  checks.Summary  `json:"summary"`
+	Findings []findingObject `json:"findings"`
+	Causes   []checks.Cause  `json:"causes"`
+	Coverage checks.Coverage `json:"coverage"`
+	Cautions []string        `json:"cautions"`
+	Cleared  []findingObject `json:"cleared"`
+	Counts   countsObject    `json:"counts"`
+	Sealed   []string        `json:"sealed"`
+}
+
+type countsObject struct {
+	Open    int `json:"open"`
+	Waiting int `json:"waiting"`
+	Settled int `json:"settled"`
+	Noted   int `json:"noted"`
+	Cleared int `json:"cleared"`
+}
+
+func (v *caseView) json() caseObject {
+	s := v.standing
+	object := caseObject{
+		Format: resultFormat, Inputs: v.inputs(), Summary: s.Result.Summary, Causes: s.Result.Causes, Coverage: s.Result.Coverage, Cautions: cautions,
+		Options:  optionsObject{Language: s.Options.Language, UnitLimit: s.Options.UnitLimit},
+		Findings: v.objects(v.items), Cleared: v.objects(v.cleared), Counts: countsObject(s.Counts()),
+	}
+	if n := len(s.State.ComparedAs); n > 0 {
+		object.Options.Elections = s.State.ComparedAs[n-1].Terms.Elections
+	}
+	for _, scope := range []casefile.Scope{casefile.ScopeBallots, casefile.ScopeUnits} {
+		if s.State.Sealed(scope) {
+			object.Sealed = append(object.Sealed, string(scope))
+		}
+	}
+	return object
+}
+
+func (v *caseView) objects(items []review.Item) []findingObject {
+	list := []findingObject{}
+	for _, i := range items {
+		object := findingObject{Finding: i.Finding, Status: string(i.Status), Decisions: []decisionObject{}}
+		for _, d := range i.Decisions {
+			decided := decisionObject{
+				Entry: d.Seq, At: d.At, Outcome: string(d.Terms.Outcome), Reason: d.Terms.Reason, Document: d.Terms.Document, Correction: d.Terms.Correction,
+			}
+			for _, id := range d.Signers() {
+				p, _ := v.standing.State.Person(id)
+				decided.SignedBy = append(decided.SignedBy, personObject{string(id), p.Name, p.Party, string(p.Seat)})
+			}
+			object.Decisions = append(object.Decisions, decided)
+		}
+		list = append(list, object)
+	}
+	return list
+}
+
+// csv writes the columns of a comparison, and what was made of each finding. Cleared
+// findings follow.
+func (v *caseView) csv(w io.Writer) error {
+	out := csv.NewWriter(w)
+	out.UseCRLF = true
+	if err := out.Write(append(slices.Clone(csvColumns), "status", "outcome", "reason", "document", "decided", "signed_by")); err != nil {
+		return err
+	}
+	for _, i := range slices.Concat(v.items, v.cleared) {
+		row := append(csvRow(&i.Finding), string(i.Status), "", "", "", "", "")
+		if d := i.Last(); d != nil {
+			more := row[len(csvColumns)+1:]
+			more[0], more[1], more[2] = string(d.Terms.Outcome), d.Terms.Reason, d.Terms.Document
+			more[3], more[4] = d.At, namesIn(v.standing.State, d.Signers())
+		}
+		for n := range row {
+			row[n] = cellText(row[n])
+		}
+		if err := out.Write(row); err != nil {
+			return err
+		}
+	}
+	out.Flush()
+	return out.Error()
+}
+
+// text writes the case for reading.
+func (v *caseView) text(w io.Writer, p page) error {
+	s := &sheet{page: p}
+	counts := v.standing.Counts()
+	state := v.standing.State
+	s.paragraph(fmt.Sprintf("%s, %s, %s: %s", state.Election.Name, state.Election.Date, state.Election.Jurisdiction, standingWords(counts)))
+	if !state.Sealed(casefile.ScopeUnits) {
+		s.paragraph("The voting units are not sealed: nothing of them is compared or shown.")
+	}
+	s.line("")
+	s.inputs(v.inputs())
+	s.hanging("Compared      ", "", holds(v.standing.Result.Summary))
+	if len(v.items) == 0 && !v.asked {
+		s.line("")
+		if v.all {
+			s.paragraph("The entries agree in everything that was keyed.")
+		} else {
+			s.paragraph("There is no such finding.")
+		}
+	}
+	byID := map[string]*review.Item{}
+	var findings []checks.Finding
+	for n := range v.items {
+		byID[v.items[n].ID] = &v.items[n]
+		findings = append(findings, v.items[n].Finding)
+	}
+	everywhere := map[string]bool{}
+	for _, precinct := range v.standing.Result.Coverage.Precincts {
+		everywhere[precinct.Name] = true
+	}
+	s.after = func(f checks.Finding) { s.standing(byID[f.ID], state) }
+	s.findings(findings, v.standing.Result.Causes, everywhere)
+	if v.asked || v.all && len(v.cleared) > 0 {
+		s.line("")
+		s.rule("CLEARED", colourHeading)
+		for n := range v.cleared {
+			s.line("")
+			s.cleared(&v.cleared[n], state)
+		}
+	}
+	if v.all {
+		s.coverage(v.standing.Result.Coverage)
+		s.cautions()
+	}
+	_, err := io.WriteString(w, s.text.String())
+	return err
+}
+
+// standing writes below a finding how far it is.
+func (s *sheet) standing(i *review.Item, state *casefile.State) {
+	if i == nil {
+		return
+	}
+	s.field("id", i.ID)
+	s.field("status", i.Status.Words())
+	for _, d := range i.Decisions {
+		s.field("decided", decisionWords(d, state))
+	}
+}
+
+// cleared writes a finding that is not there any more, as its decision kept it.
+func (s *sheet) cleared(i *review.Item, state *casefile.State) {
+	s.hanging("     ", "", strings.TrimPrefix(i.Message, "When it was decided: "))
+	s.field("contest", i.Contest)
+	s.field("choice", i.Choice)
+	s.field("unit", i.Unit)
+	s.field("precincts", precinctList(i.Precincts, nil))
+	s.field("primary", i.Primary)
+	s.field("second", i.Second)
+	s.standing(i, state)
+}
+
+// decisionWords says a decision in one sentence.
+func decisionWords(d casefile.Act[casefile.Decision], state *casefile.State) string {
+	words := string(d.Terms.Outcome) + ": " + d.Terms.Reason
+	if d.Terms.Document != "" {
+		words += "; looked at: " + d.Terms.Document
+	}
+	if d.Terms.Correction > 0 {
+		words += "; corrected in entry " + strconv.FormatInt(d.Terms.Correction, 10)
+	}
+	return fmt.Sprintf("%s (entry %d, %s, %s)", words, d.Seq, d.At, namesIn(state, d.Signers()))
+}
+
+// findingsNamed finds the findings that a person names: by the identity, or by so much
+// of its beginning as no other finding that is there shares.
+func findingsNamed(standing *review.Standing, words []string) ([]string, error) {
+	var list []string
+	for _, word := range words {
+		if item := standing.Item(word); item != nil {
+			list = append(list, word)
+			continue
+		}
+		var found []string
+		for _, i := range standing.Items {
+			if strings.HasPrefix(i.ID, word) {
+				found = append(found, i.ID)
+			}
+		}
+		switch len(found) {
+		case 1:
+			list = append(list, found[0])
+		case 0:
+			return nil, fmt.Errorf("there is no finding %q in this case now; \"cproof findings\" lists them with their identities", word)
+		default:
+			return nil, fmt.Errorf("%q may be %s; name it in full", word, english.OxfordWordSeries(found, "or"))
+		}
+	}
+	slices.Sort(list)
+	return slices.Compact(list), nil
+}

@@ -1,0 +1,238 @@
+package main
+
+import (
+	"crypto/sha256"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+
+	"github.com/dustin/go-humanize/english"
+
+	"counterproof/checks/review"
+	"counterproof/model/casefile"
+	"counterproof/model/sheets"
+)
+
+// keyCommand is "cproof key".
+type keyCommand struct {
+	onCase
+	by
+	Dir string   `arg:"" optional:"" placeholder:"DIR" help:"The folder of sheets (CSV) that the person keyed."`
+	Set []string `sep:"none" placeholder:"FIELD=VALUE" help:"Key single fields instead of sheets: contest/judge/vote_for=2 (as correct does, see there). This is how a contest that an amendment reopened is keyed again."`
+}
+
+// Help is shown by "cproof key --help".
+func (keyCommand) Help() string {
+	return `Brings what the second party keyed into the case: a folder of sheets, as compare takes it. Sheets take the place of those brought in before; a sheet that is not there leaves what the case has. After the seal nothing can be keyed but what an amendment reopened.
+
+    cproof key tarnwick.counterproof --by IT demo/second
+    cproof key tarnwick.counterproof --by IT --set contest/judge/vote_for=1`
+}
+
+// Run brings sheets or single fields in.
+func (c *keyCommand) Run(s *session) error {
+	if (c.Dir == "") == (len(c.Set) == 0) {
+		return errors.New(`key: give the folder of sheets, or single fields with --set; "cproof key --help" explains them`)
+	}
+	return writing(c.Case, c.By, func(of *casefile.Case) error {
+		who, err := personIn(of.State(), c.By)
+		if err != nil {
+			return err
+		}
+		k, err := of.Keying(who)
+		if err != nil {
+			return err
+		}
+		what := english.Plural(len(c.Set), "field is", "fields are")
+		if c.Dir == "" {
+			changes, err := parseChanges(of, c.Set)
+			if err != nil {
+				return err
+			}
+			if err := k.Set(changes...); err != nil {
+				return err
+			}
+		} else {
+			if err := isFolder(c.Dir); err != nil {
+				return err
+			}
+			rows, err := sheets.ReadFS(os.DirFS(c.Dir))
+			if err != nil {
+				return inFolder(c.Dir, err)
+			}
+			if err := k.Load(filepath.Base(filepath.Clean(c.Dir)), rows); err != nil {
+				return inFolder(c.Dir, err)
+			}
+			what = "the sheets of " + c.Dir + " are"
+		}
+		r := review.New(of)
+		left := map[casefile.Scope][]review.Missing{casefile.ScopeBallots: nil, casefile.ScopeUnits: nil}
+		for scope := range left {
+			left[scope] = r.MissingToSeal(scope)
+		}
+		return s.say(func(out *sheet) {
+			out.paragraph(fmt.Sprintf("Keyed by %s: %s in the case.", nameIn(of.State(), who), what))
+			for _, scope := range []casefile.Scope{casefile.ScopeBallots, casefile.ScopeUnits} {
+				switch list := left[scope]; {
+				case len(list) == 0:
+					out.paragraph(fmt.Sprintf("The %s may be sealed.", scope))
+				case list[0].ID == "sealed":
+				default:
+					out.paragraph(fmt.Sprintf("Before the %s can be sealed, %s left to do; \"cproof seal\" lists them.", scope, english.Plural(len(list), "thing is", "things are")))
+				}
+			}
+		})
+	})
+}
+
+func isFolder(folder string) error {
+	info, err := os.Stat(folder)
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return fmt.Errorf("%s: there is no such folder; check the name", folder)
+	case err != nil:
+		return cannotRead(folder, err)
+	case !info.IsDir():
+		return fmt.Errorf("%s: is a file; give the folder that holds the sheets", folder)
+	}
+	return nil
+}
+
+// announceCommand is "cproof announce".
+type announceCommand struct {
+	onCase
+	by
+	Export []string `arg:"" placeholder:"EXPORT" help:"The export's files."`
+}
+
+// Help is shown by "cproof announce --help".
+func (announceCommand) Help() string {
+	return `Records an export by its digest alone, before the second entry is sealed. Nothing of what it holds enters the case or is shown. When it comes in after the seal, the case shows that it is the same, byte for byte.
+
+    cproof announce tarnwick.counterproof --by HV demo/export.xml`
+}
+
+// Run records the digests.
+func (c *announceCommand) Run(s *session) error {
+	return writing(c.Case, c.By, func(of *casefile.Case) error {
+		who, err := personIn(of.State(), c.By)
+		if err != nil {
+			return err
+		}
+		digests := make([]casefile.Digest, len(c.Export))
+		for i, name := range c.Export {
+			file, err := os.Open(name)
+			if err != nil {
+				return cannotRead(name, err)
+			}
+			sum := sha256.New()
+			size, err := io.Copy(sum, file)
+			_ = file.Close() // it was read
+			if err != nil {
+				return cannotRead(name, err)
+			}
+			digests[i] = casefile.Digest(sum.Sum(nil))
+			if err := of.Announce(who, name, digests[i], size); err != nil {
+				return err
+			}
+		}
+		return s.say(func(out *sheet) {
+			for i, name := range c.Export {
+				out.paragraph(fmt.Sprintf("%s is recorded by its digest alone:", name))
+				out.groups("  ", digests[i])
+			}
+		})
+	})
+}
+
+// sealCommand is "cproof seal".
+type sealCommand struct {
+	onCase
+	Scope   string   `arg:"" enum:"ballots,units" placeholder:"ballots|units" help:"What is closed: the ballots, or the voting units with their card headers and the polling sites."`
+	Without []string `sep:"none" placeholder:"PRECINCT" help:"A precinct of the roster that has no election (or, for units, that no card header names). Give it for each."`
+	by
+	passphraseSource
+}
+
+// Help is shown by "cproof seal --help".
+func (sealCommand) Help() string {
+	return `Closes the second entry, so that the export can come in. The second party signs. Every precinct of the official roster is keyed or stated with --without; where something is left to do it is listed, nothing is recorded, and the exit status is 1.
+
+Ballots and units are sealed apart, because card headers come weeks later; until the units are sealed nothing of them is shown.
+
+    cproof seal tarnwick.counterproof ballots --by IT`
+}
+
+// Run seals a scope.
+func (c *sealCommand) Run(s *session) error {
+	return writing(c.Case, c.By, func(of *casefile.Case) error {
+		scope := casefile.Scope(c.Scope)
+		stated := map[string]bool{}
+		for _, p := range c.Without {
+			stated["precinct "+p] = true
+		}
+		var left []review.Missing
+		for _, m := range review.New(of).MissingToSeal(scope) {
+			if m.ID == "sealed" {
+				return fmt.Errorf("%s: the %s are sealed already", c.Case, scope)
+			}
+			if !stated[m.ID] {
+				left = append(left, m)
+			}
+		}
+		if len(left) > 0 {
+			s.found = true
+			return s.say(func(out *sheet) {
+				out.paragraph(fmt.Sprintf("The %s are not sealed: %s left to do.", scope, english.Plural(len(left), "thing is", "things are")))
+				out.missing(left)
+			})
+		}
+		people, err := c.unlockPeople(s, of, []string{c.By})
+		if err != nil {
+			return err
+		}
+		if err := of.Seal(people[0], casefile.Seal{Scope: scope, Without: c.Without}); err != nil {
+			return err
+		}
+		state := of.State()
+		return s.say(func(out *sheet) {
+			out.paragraph(fmt.Sprintf("The %s are sealed by %s. What was keyed changes now only by a correction that both of the pair sign. The journal's head, for a printed page:", scope, nameIn(state, people[0])))
+			out.groups("  ", state.Head)
+		})
+	})
+}
+
+// joinCommand is "cproof join".
+type joinCommand struct {
+	onCase
+	by
+	Other string `arg:"" placeholder:"OTHER" help:"The other keyer's case."`
+}
+
+// Help is shown by "cproof join --help".
+func (joinCommand) Help() string {
+	return `Brings what was keyed in another case into this one: another keyer's share, or an entry that was keyed on a machine that never saw an export. Both cases are of the same election and the same official roster. Its journal is kept whole. What two people keyed differently becomes a finding (keyers-differ), never a silent choice.
+
+    cproof join tarnwick.counterproof --by IT other.counterproof`
+}
+
+// Run joins a case.
+func (c *joinCommand) Run(s *session) error {
+	return writing(c.Case, c.By, func(of *casefile.Case) error {
+		who, err := personIn(of.State(), c.By)
+		if err != nil {
+			return err
+		}
+		joined, err := of.Join(who, c.Other)
+		if err != nil {
+			return err
+		}
+		return s.say(func(out *sheet) {
+			out.paragraph(fmt.Sprintf("%s is joined, with its journal of %s. Its head:", c.Other, english.Plural(int(joined.Entries), "entry", "entries")))
+			out.groups("  ", joined.Head)
+		})
+	})
+}

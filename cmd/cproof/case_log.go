@@ -1,0 +1,283 @@
+package main
+
+import (
+	"bufio"
+	"fmt"
+	"io"
+	"slices"
+	"strings"
+
+	"github.com/dustin/go-humanize/english"
+	"github.com/go-json-experiment/json"
+	"github.com/go-json-experiment/json/jsontext"
+
+	"counterproof/model/casefile"
+)
+
+// logCommand is "cproof log".
+type logCommand struct {
+	onCase
+	After int64 `default:"0" placeholder:"ENTRY" help:"Only what came after this entry."`
+}
+
+// Help is shown by "cproof log --help".
+func (logCommand) Help() string {
+	return `Says in words what happened in a case, entry by entry: when, who, what. Of keyed values it says how many there are, not what they hold. A journal that does not hold together is told as far as it does; "cproof verify" says where it breaks.
+
+    cproof log tarnwick.counterproof`
+}
+
+// Run tells the journal.
+func (c *logCommand) Run(s *session) error {
+	of, err := casefile.Open(c.Case, casefile.Options{ReadOnly: true, ReadBroken: true})
+	if err != nil {
+		return err
+	}
+	defer of.Close() // nothing was written
+	teller := journalTeller{state: of.State()}
+	buffer := bufio.NewWriterSize(s.out, 1<<16)
+	p := pageFor(s.out, s.getenv)
+	broken := of.Broken()
+	for entry, err := range of.Entries(c.After) {
+		if err != nil {
+			return err
+		}
+		if broken != nil && entry.Seq > teller.state.Seq {
+			break
+		}
+		line := &sheet{page: p}
+		line.hanging(fmt.Sprintf("%5d  %s  ", entry.Seq, strings.TrimSuffix(strings.Replace(entry.At, "T", " ", 1), "Z")), "", teller.words(&entry))
+		if _, err := io.WriteString(buffer, line.text.String()); err != nil {
+			return explainWrite("standard output", err)
+		}
+	}
+	if broken != nil {
+		line := &sheet{page: p}
+		line.paragraph(fmt.Sprintf("Here the journal breaks: %v", broken))
+		if _, err := io.WriteString(buffer, line.text.String()); err != nil {
+			return explainWrite("standard output", err)
+		}
+		s.found = true
+	}
+	if err := buffer.Flush(); err != nil {
+		return explainWrite("standard output", err)
+	}
+	return nil
+}
+
+// journalTeller puts entries into words.
+type journalTeller struct {
+	state *casefile.State
+}
+
+func (j journalTeller) name(id casefile.PersonID) string { return nameIn(j.state, id) }
+
+// act reads the terms of a signed entry and returns who signed it.
+func (j journalTeller) act(e *casefile.Entry, terms any) (signers string, ok bool) {
+	var body struct {
+		Act        jsontext.Value       `json:"act"`
+		Signatures []casefile.Signature `json:"signatures"`
+	}
+	if json.Unmarshal([]byte(e.Body), &body) != nil || json.Unmarshal(body.Act, terms) != nil {
+		return "", false
+	}
+	people := make([]casefile.PersonID, len(body.Signatures))
+	for i, s := range body.Signatures {
+		people[i] = s.Person
+	}
+	return namesIn(j.state, people), true
+}
+
+// words says what an entry records, in one sentence without a full stop.
+func (j journalTeller) words(e *casefile.Entry) string {
+	unread := fmt.Sprintf("an entry %q that this program cannot put into words", e.Kind)
+	switch e.Kind {
+	case casefile.KindCase:
+		s := j.state
+		return fmt.Sprintf("the case begins: %s, %s, %s; the pair's parties are %s", s.Election.Name, s.Election.Date, s.Election.Jurisdiction, english.WordSeries(s.Parties, "and"))
+	case casefile.KindEnrolled:
+		var terms struct {
+			Name     string            `json:"name"`
+			Initials string            `json:"initials"`
+			Party    string            `json:"party"`
+			Seat     casefile.Seat     `json:"seat"`
+			Replaces casefile.PersonID `json:"replaces"`
+		}
+		signers, ok := j.act(e, &terms)
+		if !ok {
+			return unread
+		}
+		words := fmt.Sprintf("%s (%s) of %s is enrolled as %s", terms.Name, terms.Initials, terms.Party, terms.Seat.Words())
+		if terms.Replaces != "" {
+			words += " in place of " + j.name(terms.Replaces)
+		}
+		return words + "; signed by " + signers
+	case casefile.KindUnlockFailed:
+		var body struct {
+			Person casefile.PersonID `json:"person"`
+		}
+		if json.Unmarshal([]byte(e.Body), &body) != nil {
+			return unread
+		}
+		return "a wrong passphrase was given for " + j.name(body.Person)
+	case casefile.KindKeyed:
+		var body map[string]map[string]string
+		if json.Unmarshal([]byte(e.Body), &body) != nil {
+			return unread
+		}
+		fields := 0
+		for _, row := range body {
+			fields += len(row)
+		}
+		return fmt.Sprintf("%s keyed %s", j.name(e.Who), english.Plural(fields, "field", ""))
+	case casefile.KindSheetsKeyed:
+		var body struct {
+			From   string                     `json:"from"`
+			Sheets map[string]casefile.Digest `json:"sheets"`
+		}
+		if json.Unmarshal([]byte(e.Body), &body) != nil {
+			return unread
+		}
+		var files []string
+		for file := range body.Sheets {
+			files = append(files, file)
+		}
+		slices.Sort(files)
+		return fmt.Sprintf("%s brought in keyed sheets from %q: %s", j.name(e.Who), body.From, strings.Join(files, ", "))
+	case casefile.KindUndone, casefile.KindRedone:
+		var body struct {
+			Of int64 `json:"of"`
+		}
+		if json.Unmarshal([]byte(e.Body), &body) != nil {
+			return unread
+		}
+		if e.Kind == casefile.KindUndone {
+			return fmt.Sprintf("%s took entry %d back", j.name(e.Who), body.Of)
+		}
+		return fmt.Sprintf("%s did entry %d again", j.name(e.Who), body.Of)
+	case casefile.KindAnnounced, casefile.KindReceived:
+		var body struct {
+			Name   string          `json:"name"`
+			SHA256 casefile.Digest `json:"sha256"`
+			Size   int64           `json:"size"`
+		}
+		if json.Unmarshal([]byte(e.Body), &body) != nil {
+			return unread
+		}
+		if e.Kind == casefile.KindAnnounced {
+			return fmt.Sprintf("%s made the export %q known by its digest, sha256 %s", j.name(e.Who), body.Name, body.SHA256)
+		}
+		return fmt.Sprintf("%s brought in %q, %d bytes, sha256 %s", j.name(e.Who), body.Name, body.Size, body.SHA256)
+	case casefile.KindJoined:
+		var body struct {
+			Name    string          `json:"name"`
+			Entries int64           `json:"entries"`
+			Head    casefile.Digest `json:"head"`
+		}
+		if json.Unmarshal([]byte(e.Body), &body) != nil {
+			return unread
+		}
+		return fmt.Sprintf("%s joined the case %q with its %s, head %s", j.name(e.Who), body.Name, english.Plural(int(body.Entries), "entry", "entries"), body.Head)
+	}
+	if words := j.signedWords(e); words != "" {
+		return words
+	}
+	return unread
+}
+
+// signedWords says what the people of a case signed.
+func (j journalTeller) signedWords(e *casefile.Entry) string {
+	signed := func(words, signers string) string { return words + "; signed by " + signers }
+	looked := func(document string) string {
+		if document == "" {
+			return ""
+		}
+		return "; looked at: " + document
+	}
+	switch e.Kind {
+	case casefile.KindSealed:
+		var terms casefile.Seal
+		if signers, ok := j.act(e, &terms); ok {
+			words := fmt.Sprintf("the %s were sealed", terms.Scope)
+			if len(terms.Without) > 0 {
+				words += ", without " + strings.Join(terms.Without, ", ")
+			}
+			return signed(words, signers)
+		}
+	case casefile.KindCorrected:
+		var terms casefile.Correction
+		if signers, ok := j.act(e, &terms); ok {
+			var changes []string
+			for _, field := range terms.Fields() {
+				changes = append(changes, fmt.Sprintf("%s from %q to %q", field, terms.Was[field.String()], terms.Set[field.String()]))
+			}
+			return signed(fmt.Sprintf("the second entry was corrected: %s; %s%s", strings.Join(changes, "; "), terms.Reason, looked(terms.Document)), signers)
+		}
+	case casefile.KindDecided:
+		var terms casefile.Decision
+		if signers, ok := j.act(e, &terms); ok {
+			var findings []string
+			for _, f := range terms.Findings {
+				findings = append(findings, f.Finding)
+			}
+			words := fmt.Sprintf("decided %s: %s; %s%s", terms.Outcome, strings.Join(findings, ", "), terms.Reason, looked(terms.Document))
+			if terms.Correction > 0 {
+				words += fmt.Sprintf("; corrected in entry %d", terms.Correction)
+			}
+			return signed(words, signers)
+		}
+	case casefile.KindMapped:
+		var terms casefile.Mapping
+		if signers, ok := j.act(e, &terms); ok {
+			return signed(fmt.Sprintf("mapped: the %s %q of the primary is %q of the second entry; %s", terms.Kind, terms.Primary, terms.Second, terms.Reason), signers)
+		}
+	case casefile.KindComparedAs:
+		var terms casefile.ComparedAs
+		if signers, ok := j.act(e, &terms); ok {
+			var how []string
+			if len(terms.Elections) > 0 {
+				how = append(how, "the election "+english.WordSeries(terms.Elections, "and"))
+			}
+			if terms.Language != "" {
+				how = append(how, "the language "+terms.Language)
+			}
+			if terms.UnitLimit > 0 {
+				how = append(how, fmt.Sprintf("at most %d precincts on a unit", terms.UnitLimit))
+			}
+			if len(how) == 0 {
+				how = []string{"the export's only election, its first language, the usual limit"}
+			}
+			return signed(fmt.Sprintf("from here on exports are compared as: %s; %s", strings.Join(how, ", "), terms.Reason), signers)
+		}
+	case casefile.KindAmended:
+		var terms casefile.Amendment
+		if signers, ok := j.act(e, &terms); ok {
+			var contests []string
+			for _, row := range terms.Contests {
+				contests = append(contests, row.String())
+			}
+			words := fmt.Sprintf("amended by %s of %s: %s; reopened: %s", terms.Document, terms.Date, terms.Reason, orNone(strings.Join(contests, ", ")))
+			if terms.MailedStand {
+				words += "; ballots already mailed stay valid"
+			}
+			return signed(words, signers)
+		}
+	case casefile.KindSignedOff:
+		var terms casefile.SignOff
+		if signers, ok := j.act(e, &terms); ok {
+			words := "a report was signed, sha256 " + terms.Report.String()
+			if len(terms.Exceptions) > 0 {
+				words += ", with exceptions: " + strings.Join(terms.Exceptions, " ")
+			}
+			return signed(words, signers)
+		}
+	}
+	return ""
+}
+
+func orNone(words string) string {
+	if words == "" {
+		return "nothing"
+	}
+	return words
+}

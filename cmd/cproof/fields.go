@@ -1,0 +1,139 @@
+package main
+
+import (
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+
+	"counterproof/model/casefile"
+)
+
+// parseChanges reads FIELD=VALUE. A field is TABLE/ROW/COLUMN as the record has it
+// (contest/17/vote_for, or 2:contest/17/vote_for in the second joined case); in place
+// of the row's number its name will do: the contest's code, the unit, the precinct,
+// the party, the style, and CODE:POSITION for a choice.
+func parseChanges(of *casefile.Case, list []string) ([]casefile.Change, error) {
+	changes := make([]casefile.Change, 0, len(list))
+	for _, text := range list {
+		path, value, given := strings.Cut(text, "=")
+		if !given {
+			return nil, fmt.Errorf("--set: %q gives no value; write FIELD=VALUE, as contest/judge/vote_for=2, and FIELD= for a field that is not keyed", text)
+		}
+		field, err := fieldAt(of, path)
+		if err != nil {
+			return nil, err
+		}
+		changes = append(changes, casefile.Change{Field: field, Value: value})
+	}
+	return changes, nil
+}
+
+// fieldAt finds the field that a path means.
+func fieldAt(of *casefile.Case, path string) (casefile.Field, error) {
+	if field, err := casefile.ParseField(path); err == nil {
+		return field, nil
+	}
+	source, rest := 0, path
+	if before, after, found := strings.Cut(path, ":"); found {
+		if n, err := strconv.Atoi(before); err == nil {
+			source, rest = n, after
+		}
+	}
+	first, last := strings.IndexByte(rest, '/'), strings.LastIndexByte(rest, '/')
+	if first < 0 || first == last {
+		return casefile.Field{}, fmt.Errorf("--set: %q names no field; a field is TABLE/ROW/COLUMN, as contest/judge/vote_for or choice/judge:2/name", path)
+	}
+	table, name, column := rest[:first], rest[first+1:last], rest[last+1:]
+	for t := casefile.Facts; t <= casefile.Headers; t++ {
+		if t.String() != table {
+			continue
+		}
+		row, err := rowNamed(of, source, t, name)
+		if err != nil {
+			return casefile.Field{}, err
+		}
+		if !slices.Contains(t.Columns(), column) {
+			return casefile.Field{}, fmt.Errorf("--set: a %s has no %q; it has %s", t, column, strings.Join(t.Columns(), ", "))
+		}
+		return casefile.Field{Source: source, Table: t, Row: row, Column: column}, nil
+	}
+	return casefile.Field{}, fmt.Errorf("--set: there is no table %q; the tables are facts, party, precinct, contest, choice, face, place, give, unit and header", table)
+}
+
+// rowNamed finds the row of a table that a name means.
+func rowNamed(of *casefile.Case, source int, t casefile.Table, name string) (int, error) {
+	if n, err := strconv.Atoi(name); err == nil && n > 0 && t != casefile.Precincts {
+		return n, nil
+	}
+	rows, err := of.Rows(source, t)
+	if err != nil {
+		return 0, err
+	}
+	cell := func(r casefile.KeyedRow, column string) string {
+		return r.Cells[slices.Index(t.Columns(), column)]
+	}
+	var is func(casefile.KeyedRow) bool
+	switch t {
+	case casefile.Contests:
+		is = func(r casefile.KeyedRow) bool { return cell(r, "contest") == name || cell(r, "title") == name }
+	case casefile.Choices:
+		code, position, found := strings.Cut(name, ":")
+		if !found {
+			return 0, fmt.Errorf("--set: %q names no choice; write its contest's code and its position, as judge:2", name)
+		}
+		contest, err := rowNamed(of, source, casefile.Contests, code)
+		if err != nil {
+			return 0, err
+		}
+		is = func(r casefile.KeyedRow) bool {
+			return cell(r, "contest") == strconv.Itoa(contest) && cell(r, "position") == position
+		}
+	case casefile.Parties:
+		is = func(r casefile.KeyedRow) bool { return cell(r, "party") == name }
+	case casefile.Precincts:
+		is = func(r casefile.KeyedRow) bool { return cell(r, "precinct") == name }
+	case casefile.Units:
+		is = func(r casefile.KeyedRow) bool { return cell(r, "unit") == name }
+	case casefile.Faces:
+		is = func(r casefile.KeyedRow) bool { return cell(r, "style") == name }
+	default:
+		return 0, fmt.Errorf("--set: a row of the table %s goes by its number, not by %q", t, name)
+	}
+	var found []int
+	for _, r := range rows {
+		if is(r) {
+			found = append(found, r.Row)
+		}
+	}
+	switch {
+	case len(found) == 1:
+		return found[0], nil
+	case len(found) > 1:
+		return 0, fmt.Errorf("--set: %q means several rows of the table %s: %s; name one by its number", name, t, numbers(found))
+	}
+	return 0, fmt.Errorf("--set: the second entry has no %s %q; check how it was keyed", t, name)
+}
+
+func numbers(list []int) string {
+	words := make([]string, len(list))
+	for i, n := range list {
+		words[i] = strconv.Itoa(n)
+	}
+	return strings.Join(words, ", ")
+}
+
+// changeWords says what a change does: the field, what stands there, what will.
+func changeWords(of *casefile.Case, change casefile.Change) string {
+	now, _, err := of.Value(change.Field)
+	if err != nil {
+		now = ""
+	}
+	show := func(value string) string {
+		if value == "" {
+			return "(not keyed)"
+		}
+		return strconv.Quote(value)
+	}
+	return fmt.Sprintf("%s: %s becomes %s", change.Field, show(now), show(change.Value))
+}

@@ -1,0 +1,4 @@
+package main
+
+// terminalName is the terminal that a program was started from.
+const terminalName = "CONIN$"
