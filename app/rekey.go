@@ -41,6 +41,8 @@ type Rekey struct {
 	seal   *fyne.Container
 	sealed *look.Words
 	hint   *look.Words
+	foot   *fyne.Container
+	middle *fyne.Container
 	body   *fyne.Container
 	all    *fyne.Container
 	over   *rekeyPanel
@@ -64,8 +66,9 @@ func NewRekey(d *desk.Keying, w fyne.Window) *Rekey {
 
 	side := container.NewBorder(look.Column(0.6, look.Kicker("Without a face"), r.leftN), nil, nil, nil,
 		container.NewVScroll(look.Inset(0, 1, r.left)))
-	middle := container.NewBorder(r.seal, look.Column(0.6, r.status, look.Cells(2, []float32{0, 0, 1}, r.disk, r.again, r.hint)), nil, nil, r.sheet)
-	r.body = container.New(rekeyColumns{}, r.pages, middle, side, r.strip)
+	r.foot = look.Column(0.6, r.status, look.MiddleCells(2, []float32{0, 0, 1}, r.disk, r.again, r.hint))
+	r.middle = container.New(rekeyMiddle{}, r.seal, r.sheet, r.foot)
+	r.body = container.New(rekeyColumns{}, r.pages, r.middle, side, r.strip)
 	r.all = container.NewStack(look.Inset(2, 2, r.body))
 	r.Refresh()
 	return r
@@ -125,7 +128,8 @@ func (r *Rekey) Refresh() {
 	}
 	show(r.seal, r.d.Sealed(scope))
 	r.sealed.SetText(fmt.Sprintf("The %s are sealed. What was keyed can be read here; it changes by a correction that both of the pair sign, or where an amendment has opened a contest again.", what))
-	r.body.Refresh()
+	// Laid out, not drawn anew: everything else on the desk is as it was.
+	r.middle.Layout.Layout(r.middle.Objects, r.middle.Size())
 	r.sheet.reveal()
 }
 
@@ -168,6 +172,28 @@ func (r *Rekey) hints() string {
 	return "Enter goes on · Tab and Shift+Tab move · Ctrl+Z undo" + ever
 }
 
+// rekeyMiddle sets the seal above the sheet and the foot below it.
+type rekeyMiddle struct{}
+
+func (rekeyMiddle) MinSize([]fyne.CanvasObject) fyne.Size { return fyne.Size{} }
+
+func (rekeyMiddle) Layout(o []fyne.CanvasObject, s fyne.Size) {
+	gap := theme.Padding()
+	top := float32(0)
+	if o[0].Visible() {
+		o[0].Resize(fyne.NewSize(s.Width, 1))
+		top = o[0].MinSize().Height
+		o[0].Resize(fyne.NewSize(s.Width, top))
+		top += gap
+	}
+	o[2].Resize(fyne.NewSize(s.Width, 1))
+	high := o[2].MinSize().Height
+	o[2].Resize(fyne.NewSize(s.Width, high))
+	o[2].Move(fyne.NewPos(0, s.Height-high))
+	o[1].Move(fyne.NewPos(0, top))
+	o[1].Resize(fyne.NewSize(s.Width, max(0, s.Height-top-high-2*gap)))
+}
+
 // rekeyColumns sets pages, sheet, and what is left side by side, as far as there
 // is room for letters of the present size.
 type rekeyColumns struct{}
@@ -198,8 +224,11 @@ func (rekeyColumns) Layout(o []fyne.CanvasObject, s fyne.Size) {
 		left = -gap
 	}
 	pages.Resize(fyne.NewSize(left, s.Height))
-	middle.Move(fyne.NewPos(left+gap, top))
-	middle.Resize(fyne.NewSize(s.Width-left-right-2*gap, s.Height-top))
+	// A page is no wider than a ballot proof: eyes go from a name to its line.
+	wide := s.Width - left - right - 2*gap
+	page := min(wide, em*64)
+	middle.Move(fyne.NewPos(left+gap+(wide-page)/2, top))
+	middle.Resize(fyne.NewSize(page, s.Height-top))
 	side.Move(fyne.NewPos(s.Width-right, 0))
 	side.Resize(fyne.NewSize(right, s.Height))
 }

@@ -190,7 +190,7 @@ func (r *Rekey) row(list []desk.StopInfo, body fyne.CanvasObject) fyne.CanvasObj
 				look.NewWords(look.SizeCaption, look.Run{Text: f, Face: look.SansBold, Color: theme.ColorNameWarning}).Wrapped()))
 		}
 	}
-	line := container.New(proofRow{}, look.Cells(0.4, nil, marks...), body, look.Column(0.3, odd...))
+	line := container.New(proofRow{}, look.Cells(1, nil, marks...), body, look.Column(0.3, odd...))
 	if !focused {
 		return line
 	}
@@ -262,7 +262,7 @@ func (r *Rekey) contestBlock(list []desk.StopInfo) fyne.CanvasObject {
 	}
 	for _, s := range pick(list, desk.Heading) {
 		if s.Value != "" && s.Stop != focus {
-			rows = append(rows, container.New(proofRow{}, look.Cells(0.4, nil, diskMark(r.d.OnDisk(s.Stop), r.d.Trouble() != nil)),
+			rows = append(rows, container.New(proofRow{}, look.Cells(1, nil, diskMark(r.d.OnDisk(s.Stop), r.d.Trouble() != nil)),
 				look.Column(0.5, r.printed(s, strings.ToUpper(r.shown(s)), look.SansBold, look.SizeBody), look.HeavyRule()), look.Column(0)))
 		} else {
 			one(s, look.SansBold, look.SizeBody)
@@ -281,7 +281,7 @@ func (r *Rekey) contestBlock(list []desk.StopInfo) fyne.CanvasObject {
 		}
 		rows = append(rows, r.row([]desk.StopInfo{subs[0], kinds[0]}, look.Cells(2, []float32{3, 1}, sub, r.cell(kinds[0], look.Sans, look.SizeCaption))))
 		if c := titles[0].Contest; r.d.Reopened(c) {
-			rows = append(rows, look.NewBadge(look.StateFree, "opened again by an amendment: key it anew", look.ColorAccent))
+			rows = append(rows, container.New(proofRow{}, look.Column(0), look.NewBadge(look.StateFree, "opened again by an amendment", look.ColorAccent), look.Column(0)))
 		}
 	}
 	for _, s := range pick(list, desk.PrimaryParty) {
@@ -459,7 +459,7 @@ type proofRow struct{}
 
 func (proofRow) sizes(width float32) (left, margin float32, below bool) {
 	em := theme.TextSize()
-	left = em * 1.6
+	left = em * 1.9
 	if width < em*30 {
 		return left, width - left, true
 	}

@@ -23,7 +23,7 @@ var _ desktop.Keyable = (*rekeyField)(nil)
 func newRekeyField(r *Rekey) *rekeyField {
 	f := &rekeyField{r: r}
 	f.Wrapping = fyne.TextWrapOff
-	f.Scroll = fyne.ScrollNone
+	f.Scroll = fyne.ScrollHorizontalOnly
 	f.ExtendBaseWidget(f)
 	f.OnChanged = func(text string) {
 		if !f.syncing {
@@ -47,13 +47,16 @@ func (f *rekeyField) sync() {
 	if wrap := s.Kind == desk.MeasureText; wrap != f.MultiLine {
 		f.MultiLine = wrap
 		f.Wrapping = fyne.TextWrapOff
-		f.Scroll = fyne.ScrollNone
+		f.Scroll = fyne.ScrollHorizontalOnly
 		if wrap {
-			f.Wrapping = fyne.TextWrapWord
+			f.Wrapping, f.Scroll = fyne.TextWrapWord, fyne.ScrollVerticalOnly
 		}
 		f.Refresh()
 	}
 	f.PlaceHolder = prompts[s.Kind]
+	if f.r.d.ReadOnly(s) {
+		f.PlaceHolder = "sealed"
+	}
 	if f.r.d.PinnedHeading() != "" && s.Kind == desk.NextContest {
 		f.PlaceHolder = "the contest under that heading"
 	}
@@ -101,6 +104,9 @@ func (f *rekeyField) FocusLost() {
 
 // TypedRune keys a letter.
 func (f *rekeyField) TypedRune(c rune) {
+	if f.r.d.ReadOnly(f.at) {
+		return
+	}
 	f.Entry.TypedRune(c)
 	f.r.Refresh()
 }
@@ -152,7 +158,10 @@ func (f *rekeyField) TypedKey(e *fyne.KeyEvent) {
 	case fyne.KeyF8:
 		f.r.ShowUnassigned()
 		return
-	case fyne.KeyBackspace:
+	case fyne.KeyBackspace, fyne.KeyDelete:
+		if d.ReadOnly(f.at) {
+			return
+		}
 		d.Backspace()
 		f.Entry.TypedKey(e)
 	default:
@@ -208,6 +217,10 @@ func (f *rekeyField) TypedShortcut(s fyne.Shortcut) {
 				c.TypedShortcut(s)
 			}
 			return
+		}
+	case *fyne.ShortcutCut, *fyne.ShortcutPaste:
+		if !d.ReadOnly(f.at) {
+			f.Entry.TypedShortcut(s)
 		}
 	default:
 		f.Entry.TypedShortcut(s)

@@ -24,9 +24,9 @@ type rekeyPanel struct {
 
 func (r *Rekey) lay(title, note string, content fyne.CanvasObject, foot string, focus func()) {
 	r.lift()
-	top := []fyne.CanvasObject{look.Title(title)}
+	top := []fyne.CanvasObject{look.Inset(1, 0, look.Title(title))}
 	if note != "" {
-		top = append(top, look.Faded(note))
+		top = append(top, look.Inset(1, 0, look.Faded(note)))
 	}
 	page := look.Page(container.NewBorder(look.Column(0.8, append(top, look.HeavyRule())...), look.Caption(foot), nil, nil, look.Inset(0, 1.5, content)))
 	r.over = &rekeyPanel{object: container.NewStack(look.NewSurface(theme.ColorNameBackground, ""), look.Spread(100, look.Inset(3, 3, page))), focus: focus}
@@ -128,7 +128,7 @@ func (r *Rekey) ShowKeys() {
 	for _, s := range desk.Shortcuts {
 		rows = append(rows, look.Ruled([]float32{1, 3}, look.Bold(s.Keys), look.Body(s.What)))
 	}
-	list.scroll = container.NewVScroll(look.Column(0, rows...))
+	list.scroll = container.NewVScroll(look.Inset(1.5, 0, look.Column(0, rows...)))
 	list.ExtendBaseWidget(list)
 	r.lay("Keys", "Eyes on the paper: all of the keying is done without the mouse.", list, "Esc goes back to keying", func() { r.w.Canvas().Focus(list) })
 }

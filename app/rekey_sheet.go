@@ -1,6 +1,8 @@
 package app
 
 import (
+	"fmt"
+
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/container"
@@ -110,6 +112,7 @@ type rekeyPaper struct {
 	at     []float32
 	seen   []fyne.CanvasObject
 	busy   bool
+	theme  string
 }
 
 // fill makes the blocks that are in sight, lets go of the others, and lays the
@@ -229,14 +232,23 @@ func (r paperRenderer) MinSize() fyne.Size { return r.p.MinSize() }
 func (r paperRenderer) Layout(fyne.Size)   { r.p.fill() }
 func (r paperRenderer) Refresh() {
 	if !r.p.busy {
-		// The theme or its sizes may have changed.
-		for _, m := range r.p.made {
-			m.object = nil
+		// With another theme, or other sizes, everything is made anew.
+		if now := themeMark(r.p); now != r.p.theme {
+			r.p.theme = now
+			for _, m := range r.p.made {
+				m.object = nil
+			}
 		}
 		r.p.fill()
 	}
 	canvas.Refresh(r.p)
 }
+
+func themeMark(w fyne.Widget) string {
+	th := theme.CurrentForWidget(w)
+	return fmt.Sprint(th.Color(look.ColorInk, 0), th.Color(look.ColorPaper, 0), th.Size(theme.SizeNameText), th.Size(theme.SizeNamePadding))
+}
+
 func (r paperRenderer) Objects() []fyne.CanvasObject {
 	return append(append([]fyne.CanvasObject(nil), r.p.seen...), r.p.r.field)
 }

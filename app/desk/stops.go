@@ -272,6 +272,15 @@ func (k *Keying) GoTo(s Stop) {
 func (k *Keying) toFirstEmpty() {
 	k.focus = Stop{}
 	stops := k.Stops()
+	if k.ballots {
+		// What an amendment opened again is keyed first.
+		for i := range stops {
+			if stops[i].Kind == Title && k.reopened[stops[i].Row] {
+				k.goTo(stops[i].Stop)
+				return
+			}
+		}
+	}
 	for i := range stops {
 		if stops[i].Needed && stops[i].empty() {
 			k.goTo(stops[i].Stop)
