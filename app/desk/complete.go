@@ -94,7 +94,12 @@ func (k *Keying) own(t casefile.Table, column string) (out []string) {
 	return out
 }
 
-func (k *Keying) ownHeadings() []string { return k.own(casefile.Placements, "heading") }
+func (k *Keying) ownHeadings() []string {
+	if !k.e.headingsKnown {
+		k.e.headingList, k.e.headingsKnown = k.own(casefile.Placements, "heading"), true
+	}
+	return k.e.headingList
+}
 
 func (k *Keying) ownCodes() []string {
 	out := k.own(casefile.Parties, "party")

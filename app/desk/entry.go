@@ -24,6 +24,14 @@ type entry struct {
 	headers map[int][]int // unit to header rows, by number
 	lines   map[string]int
 
+	// headings counts those above contests; their list and that of the faces are made
+	// when they are asked for.
+	headings      map[string]int
+	headingsKnown bool
+	headingList   []string
+	facesKnown    bool
+	faceList      []int
+
 	rosterKnown bool
 	roster      []string
 	rosterAt    map[string]int
@@ -47,7 +55,7 @@ var columns, columnAt = func() (names [tableCount][]string, at [tableCount]map[s
 
 func newEntry(rows [tableCount][][]string) *entry {
 	e := &entry{rows: rows, choices: map[int][]int{}, places: map[int][]int{}, placed: map[int][]int{}, gives: map[int][]int{},
-		given: map[string][]int{}, headers: map[int][]int{}, lines: map[string]int{}, generation: map[int]int{}}
+		given: map[string][]int{}, headers: map[int][]int{}, lines: map[string]int{}, headings: map[string]int{}, generation: map[int]int{}}
 	for _, t := range []casefile.Table{casefile.Choices, casefile.Placements, casefile.Assignments, casefile.Headers} {
 		for row := range rows[t] {
 			e.index(t, row+1, false)
@@ -102,6 +110,9 @@ func (e *entry) set(ch casefile.Change) (was string) {
 	p := &e.rows[t][ch.Row-1][columnAt[t][ch.Column]]
 	was, *p = *p, ch.Value
 	e.index(t, ch.Row, true)
+	if t == casefile.Faces || t == casefile.Placements || t == casefile.Assignments {
+		e.facesKnown = false
+	}
 	if t == casefile.Contests {
 		e.generation[ch.Row]++
 	}
@@ -124,6 +135,11 @@ func (e *entry) index(t casefile.Table, row int, ordered bool) {
 			}
 		}
 	case casefile.Placements:
+		if h := e.get(t, row, "heading"); h != "" {
+			if e.headings[h]++; e.headings[h] == 1 {
+				e.headingsKnown = false
+			}
+		}
 		if f := e.ref(t, row, "face"); f > 0 {
 			e.places[f] = append(e.places[f], row)
 			if ordered {
@@ -157,6 +173,11 @@ func (e *entry) unindex(t casefile.Table, row int) {
 			}
 		}
 	case casefile.Placements:
+		if h := e.get(t, row, "heading"); h != "" {
+			if e.headings[h]--; e.headings[h] == 0 {
+				e.headingsKnown = false
+			}
+		}
 		if f := e.ref(t, row, "face"); f > 0 {
 			e.places[f] = without(e.places[f], row)
 			if c := e.ref(t, row, "contest"); c > 0 {
@@ -262,6 +283,13 @@ func (e *entry) unassigned() []string {
 // faces are the faces that hold something or are named, by number: in the order in
 // which they were keyed first.
 func (e *entry) faces() []int {
+	if !e.facesKnown {
+		e.faceList, e.facesKnown = e.listFaces(), true
+	}
+	return e.faceList
+}
+
+func (e *entry) listFaces() []int {
 	last := len(e.rows[casefile.Faces])
 	for f, list := range e.places {
 		if len(list) > 0 {

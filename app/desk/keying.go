@@ -49,6 +49,7 @@ type Keying struct {
 	more                 map[Stop]bool
 	allStops             []StopInfo
 	stopsKnown           bool
+	pagesKnown           []PageInfo
 	items                []Item
 	itemsKnown           bool
 	near                 map[int]nearCache
@@ -96,6 +97,7 @@ func (k *Keying) take(s *reading) {
 	k.e = newEntry(s.rows)
 	k.ballots, k.units, k.reopened = s.ballots, s.units, s.reopened
 	k.earlier, k.earlierRedo = s.undo, s.redo
+	k.pagesKnown = nil
 	k.near, k.words = map[int]nearCache{}, map[int]wordsCache{}
 	k.pending = map[casefile.Field]int{}
 	if k.more == nil {
@@ -135,6 +137,7 @@ func (k *Keying) apply(changes []casefile.Change) (was []casefile.Change) {
 	for _, ch := range changes {
 		was = append(was, casefile.Change{Field: ch.Field, Value: k.e.set(ch)})
 	}
+	k.pagesKnown = nil
 	k.stale()
 	return was
 }

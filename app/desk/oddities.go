@@ -42,8 +42,8 @@ func (k *Keying) Flags(s Stop) []string {
 			say("on no face")
 		} else if face := k.e.ref(casefile.Placements, s.Place, "face"); face > 0 {
 			n := 0
-			for _, p := range k.e.placed[s.Row] {
-				n += boolInt(k.e.ref(casefile.Placements, p, "face") == face)
+			for _, p := range k.e.places[face] {
+				n += boolInt(k.e.ref(casefile.Placements, p, "contest") == s.Row)
 			}
 			if n > 1 {
 				say("%d times on this face", n)

@@ -33,13 +33,19 @@ type PageInfo struct {
 	// Contests and Precincts are how many the face has; for PageElection Contests
 	// are the parties, for PageUnits the units.
 	Contests, Precincts int
-	// Odd is how many flags there are on a face itself.
-	Odd int
 }
 
 // Pages lists the pages in their fixed order: the election, the faces in the order
 // of keying, the next face, contests on no face if there are any, the units.
 func (k *Keying) Pages() []PageInfo {
+	if k.pagesKnown != nil {
+		return k.pagesKnown
+	}
+	k.pagesKnown = k.listPages()
+	return k.pagesKnown
+}
+
+func (k *Keying) listPages() []PageInfo {
 	parties, units := 0, 0
 	k.e.each(casefile.Parties, func(int) { parties++ })
 	out := []PageInfo{{Page: Page{Kind: PageElection}, Contests: parties}}
