@@ -391,7 +391,7 @@ func (r *Rekey) nextBlock(list []desk.StopInfo) fyne.CanvasObject {
 			rows = append(rows, r.row([]desk.StopInfo{s}, r.cell(s, look.Serif, look.SizeBody)))
 		}
 		if doc := r.d.Document(); doc != "" && s.Stop == r.d.Focus() {
-			rows = append(rows, container.New(proofRow{}, look.Column(0), look.Caption("On the desk: "+doc+"  (Ctrl+D changes it)"), look.Column(0)))
+			rows = append(rows, container.New(proofRow{}, look.Column(0), look.Inset(1.5, 0, look.Caption("On the desk: "+doc+" (Ctrl+D: another)")), look.Column(0)))
 		}
 	}
 	return look.Inset(0, 1, look.Column(0.8, rows...))
