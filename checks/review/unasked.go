@@ -217,8 +217,10 @@ func (r *Review) changes(before, after *model.Election, o checks.Options) []chec
 		return slices.Clone(known)
 	}
 	faults := map[string]bool{}
-	for _, e := range key {
-		for _, f := range checks.Inspect(e, o) {
+	var alone [2][]checks.Finding
+	for i, e := range key {
+		alone[i] = checks.Inspect(e, o)
+		for _, f := range alone[i] {
 			faults[f.ID] = true
 		}
 	}
@@ -241,11 +243,53 @@ func (r *Review) changes(before, after *model.Election, o checks.Options) []chec
 		}
 	}
 	out = append(out, statedOnce(before, after, o)...)
+	out = append(out, onlyIn(alone[1], alone[0], out)...)
+	for _, f := range onlyIn(alone[0], alone[1], out) {
+		f.Primary, f.Second = "", orElse(f.Primary, "there")
+		out = append(out, f)
+	}
 	if len(r.changed) > 16 {
 		clear(r.changed)
 	}
 	r.changed[key] = out
 	return slices.Clone(out)
+}
+
+// onlyIn finds the faults that one export shows by itself and the other does not,
+// where no change is known that explains them: a choice that stands twice now.
+func onlyIn(faults, others, known []checks.Finding) []checks.Finding {
+	there := map[string]bool{}
+	for _, f := range others {
+		there[f.ID] = true
+	}
+	for _, f := range known {
+		there["contest "+f.Contest] = true
+		there["unit "+f.Unit] = true
+		switch f.Check {
+		case "wrong-style", "contest-missing", "contest-extra", "precinct-absent", "precinct-unkeyed", "unit-absent", "unit-unkeyed", "unit-header", "unit-site":
+			// These change who gets what, and with it what a district covers and a
+			// unit serves.
+			for _, p := range f.Precincts {
+				there["precinct "+p] = true
+			}
+		}
+	}
+	var out []checks.Finding
+	for _, f := range faults {
+		explained := there[f.ID] || f.Contest != "" && there["contest "+f.Contest] || f.Unit != "" && there["unit "+f.Unit]
+		if !explained && !slices.ContainsFunc(f.Precincts, func(p string) bool { return there["precinct "+p] }) {
+			f.Edits, f.Cause = nil, ""
+			out = append(out, f)
+		}
+	}
+	return out
+}
+
+func orElse(words, otherwise string) string {
+	if words == "" {
+		return otherwise
+	}
+	return words
 }
 
 // statedOnce finds the contests whose vote-for only one of two exports states. A
