@@ -165,29 +165,6 @@ func findContestExtra(ps *pass) {
 	ps.reportTwice(false, "contest-extra")
 }
 
-// contestSubject tells contests of one title and party apart by the first
-// precinct that votes on them.
-func (ps *pass) contestSubject(pi, si int) []string {
-	v, i := ps.s, si
-	if si < 0 {
-		v, i = ps.p, pi
-	}
-	if i < 0 {
-		return nil
-	}
-	if v.alike[v.titleAndParty(i)] == 1 {
-		return nil
-	}
-	var names []string
-	for _, p := range v.on[i].list() {
-		names = append(names, v.precinctName[p])
-	}
-	if names = sortNames(names); len(names) > 0 {
-		return names[:1]
-	}
-	return nil
-}
-
 func (ps *pass) reportTwice(second bool, code string) {
 	var keys []int
 	for j, t := range ps.content.twice {

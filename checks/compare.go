@@ -94,7 +94,7 @@ func newPass(before *pass, primary, second *model.Election, opts Options) *pass 
 	if ps.kept {
 		ps.ballots, ps.content, ps.meetings, ps.headings, ps.swept = before.ballots, before.content, before.meetings, before.headings, before.swept
 		ps.areasOf, ps.coveredBefore, ps.coveredContests = before.areasOf, before.coveredBefore, before.coveredContests
-		if ps.renamed(before) {
+		if ps.retitled = ps.renamed(before); ps.retitled {
 			ps.findMoved()
 			ps.headings = ps.compareHeadings()
 		}

@@ -45,7 +45,7 @@ func TestComparingAgainGivesWhatComparingAfreshGives(t *testing.T) {
 			side := rapid.IntRange(0, 1).Draw(t, "side")
 			e := sides[side]
 			i := rapid.IntRange(0, len(e.Contests)-1).Draw(t, "contest")
-			switch rapid.IntRange(0, 8).Draw(t, "change") {
+			switch rapid.IntRange(0, 9).Draw(t, "change") {
 			case 0:
 				e = withContest(e, i, func(c *model.Contest) { c.VoteFor = model.Say(c.VoteFor.Value%3 + 1) })
 			case 1:
@@ -62,6 +62,9 @@ func TestComparingAgainGivesWhatComparingAfreshGives(t *testing.T) {
 				e = withStyle(e, 1, func(s *model.Style) { s.Content[0], s.Content[1] = s.Content[1], s.Content[0] })
 			case 7:
 				e = withContest(e, i, func(c *model.Contest) { c.Rotates = model.Say(!c.Rotates.Value) })
+			case 9: // another contest's title
+				from := rapid.IntRange(0, len(e.Contests)-1).Draw(t, "like")
+				e = withContest(e, i, func(c *model.Contest) { c.Title = e.Contests[from].Title })
 			case 8:
 				out := *e
 				out.Units = append([]model.Unit(nil), e.Units...)

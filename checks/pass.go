@@ -37,6 +37,8 @@ type pass struct {
 	// kept is true where everything but single contests is as in the comparison
 	// before; then what depends on nothing else was taken from it.
 	kept bool
+	// retitled is true in a kept pass where some contest has another title or party.
+	retitled bool
 
 	found  []*found
 	spoken []bool // by contest pair: some finding is about its content
@@ -45,6 +47,7 @@ type pass struct {
 	coveredBefore, coveredContests []Covered
 	areasOf                        [][]int // by precinct of the primary: those of the second entry compared with it
 	claims                         claims
+	unkeyed                        map[string]int // what unkeyedSubject counts: contests that the primary alone has, by title and party
 }
 
 // found is a finding under construction.

@@ -30,7 +30,7 @@ func sweep(ps *pass) {
 	before := ps.swept
 	ps.swept.pairs = make([][]*found, len(ps.contests.pairs))
 	ps.eachPair(func(k int, m contestPair, _, _ *model.Contest) {
-		if ps.pairKept(k) {
+		if ps.pairKept(k) && !ps.retitled {
 			ps.swept.pairs[k] = before.pairs[k]
 			ps.found = append(ps.found, before.pairs[k]...)
 			return

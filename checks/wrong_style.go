@@ -127,8 +127,8 @@ func (ps *pass) findWrongStyles(pSets, sSets []set, both set) {
 			if d == 1 && sameLabel && !shared {
 				continue // one contest too few or too many on a style of its own
 			}
-		case d == 1, exact && (sameLabel || carried == nil && keyedAs == nil):
-			continue
+		case d == 1, exact && (sameLabel && d == 2 || carried == nil && keyedAs == nil):
+			continue // under its own label, with one contest exchanged: that is what is wrong with it
 		case !exact:
 			near := func(classes []*ballotClass, content set, fits func(*ballotClass) bool, used func(string) int) (best explanation) {
 				for _, c := range classes {

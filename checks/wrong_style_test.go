@@ -65,6 +65,26 @@ func TestABallotThatIsAnotherStylesIsOneFinding(t *testing.T) {
 	}
 }
 
+// A ballot may be another's in everything but its label.
+func TestABallotUnderItsOwnLabelThatIsAnotherStyles(t *testing.T) {
+	right, wrong := threeWards(), threeWards()
+	for _, e := range []*model.Election{right, wrong} { // a second office that differs by ward
+		for i := range 3 {
+			c := e.Contests[2+i].Clone()
+			c.Title = model.Say(model.Plain("Ward Clerk " + string(rune('A'+i))))
+			for k := range 2 {
+				name := []string{"Cato Birch", "Effie Sand", "Linus Gray", "Maud Firth", "Oren Pike", "Silas Ward"}[2*i+k]
+				c.Choices[k].Name, c.Choices[k].Person = model.Say(model.Plain(name)), name
+			}
+			e.Contests = append(e.Contests, c)
+			e.Styles[i].Content = append(e.Styles[i].Content, model.Placement{Contest: len(e.Contests) - 1})
+		}
+	}
+	wrong.Styles[2].Content = wrong.Styles[1].Content
+	assert.Equal(t, []string{"wrong-style [2-02]"}, codesAndPlaces(Compare(wrong, right, Options{}).Findings))
+	assert.Equal(t, []string{"wrong-style [2-02]"}, codesAndPlaces(Compare(right, wrong, Options{}).Findings))
+}
+
 func TestAContestLeftOffOneBallotIsNoOtherStyle(t *testing.T) {
 	// 2-02 is outside the wards. Without its ward's contest the ballot of 2-01 looks
 	// like that of 2-02; but nobody else is meant to get the ballot of 2-01.
