@@ -26,6 +26,10 @@ import (
 // Rekey is the place where the second party keys, blind. It draws a desk.Keying and
 // nothing else.
 type Rekey struct {
+	// Seal seals a scope, from the list of what is odd; nil where that is done
+	// elsewhere.
+	Seal func(casefile.Scope)
+
 	d *desk.Keying
 	w fyne.Window
 

@@ -193,7 +193,23 @@ func (r *Rekey) ShowOdd() {
 	if len(odd) == 0 {
 		note = "Nothing odd was keyed."
 	}
-	r.lay("Look at again", note, list, "Enter goes there · Esc goes back to keying", func() { r.w.Canvas().Focus(list) })
+	var content fyne.CanvasObject = list
+	if r.Seal != nil {
+		var actions []fyne.CanvasObject
+		for _, scope := range []casefile.Scope{casefile.ScopeBallots, casefile.ScopeUnits} {
+			if r.d.Sealed(scope) && (scope == casefile.ScopeUnits || !r.d.Amended()) {
+				continue
+			}
+			label := map[casefile.Scope]string{casefile.ScopeBallots: "Seal the ballots", casefile.ScopeUnits: "Seal the voting units"}[scope]
+			actions = append(actions, look.NewAction(look.Plain, label, look.StateSealed, "", func() { r.Seal(scope) }))
+		}
+		content = container.NewBorder(nil, look.Inset(0, 1, look.Flow(2, actions...)), nil, nil, list)
+	}
+	foot := "Enter"
+	if r.Seal != nil {
+		foot = "Tab and Enter on a seal: sealing · Enter"
+	}
+	r.lay("Look at again", note, content, foot+" goes there · Esc goes back to keying", func() { r.w.Canvas().Focus(list) })
 }
 
 // place says where a stop is.

@@ -307,6 +307,12 @@ func (k *Keying) sealedFor(s Stop) bool {
 // Reopened reports whether an amendment opened the contest again.
 func (k *Keying) Reopened(contest int) bool { return k.reopened[contest] }
 
+// Amended reports whether an amendment is open, so that the ballots wait for a
+// further seal: a contest is opened again, or a new one may be keyed.
+func (k *Keying) Amended() bool {
+	return k.ballots && (len(k.reopened) > 0 || !k.ReadOnly(Stop{Kind: NextContest}))
+}
+
 // probe is a change that keying the stop would make.
 func (k *Keying) probe(s Stop) ([]casefile.Change, bool) {
 	if f, ok := s.field(); ok {
