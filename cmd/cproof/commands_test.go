@@ -95,20 +95,50 @@ func TestHelpTeaches(t *testing.T) {
 	}
 }
 
-// What the help says to type works as it stands.
-func TestTheExampleOfTheHelpWorks(t *testing.T) {
+// What the help says to type works as it stands, in a shell: from the demo to the
+// proof of its case.
+func TestTheExamplesOfTheHelpWork(t *testing.T) {
+	needs(t, "sh", "dash")
 	folder := t.TempDir()
 	help := cproof(t, "--help").out
-	ran := 0
-	for line := range strings.Lines(help) {
-		words := strings.Fields(line)
-		if strings.HasPrefix(line, "  cproof ") && len(words) > 2 {
-			run := cproofIn(t, folder, words[1:]...)
-			assert.NotEqual(t, exitUnusable, run.status, "%s: %s", line, run.err)
-			ran++
+	before, rest, found := strings.Cut(help, "Try it on an invented election:\n")
+	require.True(t, found, before)
+	rest, _, found = strings.Cut(rest, "\nExit status:")
+	require.True(t, found)
+	var commands []string
+	continued := false
+	for line := range strings.Lines(rest) {
+		text, indented := strings.CutPrefix(strings.TrimRight(line, "\n"), "  ")
+		if !indented {
+			continue
 		}
+		if continued {
+			commands[len(commands)-1] += "\n" + text
+		} else {
+			commands = append(commands, text)
+		}
+		continued = strings.HasSuffix(text, "\\") || strings.HasSuffix(text, "|")
 	}
-	assert.Equal(t, 2, ran, help)
+	require.Len(t, commands, 18, rest)
+	status := map[string]int{}
+	last := ""
+	for _, line := range commands {
+		command := exec.Command("sh", "-c", line)
+		command.Dir = folder
+		command.Env = append(os.Environ(), "PATH="+filepath.Dir(binary(t))+string(os.PathListSeparator)+os.Getenv("PATH"))
+		var out, complaint strings.Builder
+		command.Stdout, command.Stderr = &out, &complaint
+		_ = command.Run() // its status is looked at below
+		status[line] = command.ProcessState.ExitCode()
+		require.Contains(t, []int{exitAgreed, exitFindings}, status[line], "%s\n%s", line, complaint.String())
+		assert.Empty(t, complaint.String(), line)
+		last = out.String()
+	}
+	assert.Equal(t, exitAgreed, status["cproof export-in t.counterproof --by HV demo/corrected.xml"])
+	assert.Equal(t, exitAgreed, status["cproof findings t.counterproof"])
+	assert.Contains(t, last, "holds together")
+	run := cproofIn(t, folder, "findings", "t.counterproof", "--format", "json")
+	assert.Contains(t, run.out, `"cleared": 14`)
 }
 
 // onTerminal runs the program with a terminal for standard output.

@@ -5,7 +5,8 @@
 // It decides nothing itself. It reads both sides (entries.go), lets package
 // checks compare them, and writes the result down: text.go, json.go, csv.go.
 //
-// Exit status: 0 no finding above a note; 1 findings; 2 the input cannot be used,
+// Exit status: 0 no finding above a note is left to act on; 1 findings, things that are
+// left to do before a seal, or a record that does not hold; 2 the input cannot be used,
 // with one line on standard error that says where, what is wrong and what would
 // be right.
 package main
@@ -86,7 +87,43 @@ Try it on an invented election:
   cproof demo demo
   cproof compare --primary demo/export.xml --second demo/second
 
-Exit status: 0 nothing above a note; 1 findings; 2 the input cannot be used.
+A whole cross-check of it, from the beginning of a case to its proof. Here the
+passphrases come from a pipe; without --passphrase-fd each person types theirs.
+
+  cproof new t.counterproof --election-name "General Election" \
+    --date 2027-11-02 --jurisdiction "Tarnwick County" \
+    --party "Hearth Party" --party "Meridian Party"
+  echo hearth programmer | cproof enrol t.counterproof --seat programmer \
+    --name "Hollis Varga" --initials HV --party "Hearth Party" --passphrase-fd 0
+  echo meridian second party | cproof enrol t.counterproof --seat second-party \
+    --name "Imre Tallow" --initials IT --party "Meridian Party" --passphrase-fd 0
+  echo growers supervisor | cproof enrol t.counterproof --seat supervisor \
+    --name "Noor Castellane" --initials NC --party none --passphrase-fd 0
+  cproof key t.counterproof --by IT demo/second
+  cproof announce t.counterproof --by HV demo/export.xml
+  echo meridian second party | cproof seal t.counterproof ballots --by IT \
+    --passphrase-fd 0
+  echo meridian second party | cproof seal t.counterproof units --by IT \
+    --passphrase-fd 0
+  cproof export-in t.counterproof --by HV demo/export.xml
+  cproof findings t.counterproof --status open
+  printf 'hearth programmer\nmeridian second party\n' |
+    cproof decide t.counterproof vote-for-10e6 choice-name-46dc \
+    --outcome keying-slip --as-primary --reason "misread" \
+    --document "Ballot proof, 8 October" --signed-by HV,IT --passphrase-fd 0
+  printf 'hearth programmer\nmeridian second party\n' |
+    cproof decide t.counterproof wrong-style contest-missing measure-text \
+    vote-for-2cc1 lookalike choice-name-a9d1 party-line candidate-unlinked \
+    choice-order unit-header unit-site contest-title \
+    --outcome fix-configuration --reason "the proof is right" \
+    --signed-by HV,IT --passphrase-fd 0
+  cproof export-in t.counterproof --by HV demo/corrected.xml
+  cproof findings t.counterproof
+  cproof log t.counterproof
+  cproof verify t.counterproof
+
+Exit status: 0 nothing is left to do; 1 findings are open, or something does not
+hold; 2 the input cannot be used, and one line says why.
 
 It checks a configuration; it does not certify one, and it takes the place of
 no test that law or your board's procedure requires.`
