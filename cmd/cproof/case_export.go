@@ -211,10 +211,16 @@ func compareCase(c *compareCommand) (both entries, result checks.Result, err err
 			return fmt.Errorf("%s: %w", c.Second, err)
 		}
 		both = entries{primary: read.election, inputs: append(read.inputs, caseInput(c.Second, of.State()))}
+		if !of.State().Sealed(casefile.ScopeUnits) {
+			both.note = unitsUnsealed
+		}
 		return nil
 	})
 	return both, result, err
 }
+
+// unitsUnsealed says why nothing of the units is shown.
+const unitsUnsealed = "The voting units are not sealed: nothing of them is compared or shown."
 
 // caseInput names a case as an input.
 func caseInput(path string, state *casefile.State) input {

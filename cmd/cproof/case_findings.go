@@ -234,7 +234,7 @@ func (v *caseView) text(w io.Writer, p page) error {
 	state := v.standing.State
 	s.paragraph(fmt.Sprintf("%s, %s, %s: %s", state.Election.Name, state.Election.Date, state.Election.Jurisdiction, standingWords(counts)))
 	if !state.Sealed(casefile.ScopeUnits) {
-		s.paragraph("The voting units are not sealed: nothing of them is compared or shown.")
+		s.paragraph(unitsUnsealed)
 	}
 	s.line("")
 	s.inputs(v.inputs())

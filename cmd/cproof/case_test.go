@@ -141,6 +141,9 @@ func TestBlindUntilTheSeal(t *testing.T) {
 	assert.Contains(t, text.out, marker)
 	assert.Contains(t, text.out, "The voting units are not sealed")
 	assert.NotContains(t, text.out, "TW-")
+	text = does(t, cproofIn(t, folder, "compare", "--primary", "marked.xml", "--second", demo.CaseName))
+	assert.Contains(t, text.out, "The voting units are not sealed")
+	assert.NotContains(t, text.out, "TW-")
 	for _, f := range standingOf(t, folder).Findings {
 		assert.Empty(t, f.Unit+f.Site, f.Message)
 	}

@@ -57,7 +57,7 @@ func (c *compareCommand) Run(s *session) error {
 		case "csv":
 			return writeCSV(w, result.Findings)
 		default:
-			return writeText(w, p, both.inputs, result)
+			return writeText(w, p, both, result)
 		}
 	})
 }

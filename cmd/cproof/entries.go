@@ -45,6 +45,8 @@ type input struct {
 type entries struct {
 	primary, second *model.Election
 	inputs          []input
+	// note says what was not compared although it was keyed; empty for nothing.
+	note string
 }
 
 // readBoth reads both sides at the same time. Where both cannot be used, the one

@@ -27,11 +27,14 @@ const mostNotKeyed = 40
 // writeText writes a comparison for reading: the result in one sentence, what
 // was compared, the findings by cause with the worst first, what was not keyed,
 // and what this check cannot see.
-func writeText(w io.Writer, p page, inputs []input, result checks.Result) error {
+func writeText(w io.Writer, p page, both entries, result checks.Result) error {
 	s := &sheet{page: p}
 	s.paragraph(verdict(result))
+	if both.note != "" {
+		s.paragraph(both.note)
+	}
 	s.line("")
-	s.inputs(inputs)
+	s.inputs(both.inputs)
 	s.hanging("Compared      ", "", holds(result.Summary))
 	everywhere := map[string]bool{}
 	for _, precinct := range result.Coverage.Precincts {
