@@ -1,0 +1,136 @@
+package findings
+
+import (
+	"fmt"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"counterproof/checks"
+	"counterproof/checks/review"
+	"counterproof/model"
+	"counterproof/model/casefile"
+)
+
+func item(id, code, contest, cause string, grade checks.Grade, status review.Status, precincts ...string) review.Item {
+	return review.Item{Finding: checks.Finding{ID: id, Check: code, Contest: contest, Cause: cause, Grade: grade, Precincts: precincts, Message: contest + " differs."}, Status: status}
+}
+
+func standing() *review.Standing {
+	return &review.Standing{
+		Result: checks.Result{Causes: []checks.Cause{{ID: "c1", Message: "One party's code is wrong", Findings: []string{"b", "c"}}}},
+		Items: []review.Item{
+			item("a", "contest-title", "Town Clerk", "", checks.Confirm, review.StatusOpen, "2-01"),
+			item("b", "party-line", "County Judge", "c1", checks.MustFix, review.StatusSettled, "1-01"),
+			item("c", "party-line", "Sheriff", "c1", checks.MustFix, review.StatusOpen, "1-01", "11-01"),
+			item("d", "vote-for", "County Judge", "", checks.MustFix, review.StatusWaiting, "1-02"),
+		},
+		Cleared: []review.Item{item("e", "heading", "Assessor", "", checks.MustFix, review.StatusCleared)},
+	}
+}
+
+func ids(rows []Row) (out []string) {
+	for _, r := range rows {
+		if r.Head == "" {
+			out = append(out, r.Item.ID)
+		}
+	}
+	return out
+}
+
+func TestWorstFirstAndGroupedByCause(t *testing.T) {
+	l := New(standing())
+	rows := l.Filter("")
+	assert.Equal(t, []string{"c", "b", "a", "d", "e"}, ids(rows), "what is open and must be fixed leads, what is cleared is last")
+	assert.Equal(t, "One party's code is wrong", rows[0].Head)
+	assert.Equal(t, 2, rows[0].Size)
+	assert.Len(t, l.Group("b"), 2)
+	assert.Len(t, l.Group("a"), 1, "a finding without a shared cause is decided alone")
+	assert.Nil(t, l.Group("no such finding"))
+}
+
+func TestFilters(t *testing.T) {
+	l := New(standing())
+	for query, want := range map[string][]string{
+		"code:party-line":               {"c", "b"},
+		"contest:judge":                 {"b", "d"},
+		`contest:"county judge"`:        {"b", "d"},
+		"contest:judge state:waiting":   {"d"},
+		"precinct:1-01":                 {"c", "b"}, // not 11-01 alone, which begins otherwise
+		"precinct:11-01":                {"c"},
+		"state:cleared":                 {"e"},
+		"SHERIFF":                       {"c"},
+		"other spelling":                {"a"},
+		"contest:clerk precinct:9":      nil,
+		"what: is not a field of a row": nil,
+	} {
+		assert.Equal(t, want, ids(l.Filter(query)), query)
+	}
+}
+
+func TestEveryCheckHasItsWord(t *testing.T) {
+	for _, c := range checks.All() {
+		if _, ok := leads[c.Code]; !ok && c.Code != "unclassified" {
+			t.Errorf("%s has no plain word", c.Code)
+		}
+	}
+}
+
+func TestTwoPeopleNeverShareAKey(t *testing.T) {
+	name := func(names ...string) (out []casefile.Person) {
+		for _, n := range names {
+			out = append(out, casefile.Person{Name: n})
+		}
+		return out
+	}
+	assert.Equal(t, []rune{'h', 'i'}, KeysOf(name("Hollis", "Imre")))
+	assert.Equal(t, []rune{'1', '2'}, KeysOf(name("Hollis", "Hanne")))
+	assert.Equal(t, []rune{'1', '2', '3'}, KeysOf(name("Hollis", "Imre", "Hanne")))
+	assert.Equal(t, []rune{'1', '2'}, KeysOf(name("Hollis", "")))
+}
+
+func TestUnitsFromBothSides(t *testing.T) {
+	side := func(names ...string) *model.Election {
+		e := &model.Election{Precincts: []model.Precinct{{Number: "1-01"}, {Number: "1-02"}}}
+		for i, n := range names {
+			e.Units = append(e.Units, model.Unit{Name: n, Precincts: model.Say([]int{i % 2})})
+		}
+		return e
+	}
+	s := &review.Standing{Second: side("A", "B", "C"), Primary: side("A", "Z", "D"),
+		Options: checks.Options{Mapped: []checks.Mapped{{Kind: "unit", Primary: "Z", Second: "B"}}},
+		Items:   []review.Item{{Finding: checks.Finding{ID: "u", Check: "unit-absent", Unit: "C"}, Status: review.StatusOpen}}}
+	units := Units(s)
+	require.Len(t, units, 4)
+	assert.Equal(t, "C", units[0].Name, "what does not match comes first")
+	assert.Equal(t, "missing unit", units[0].Words())
+	assert.Equal(t, "B", units[2].Name)
+	assert.Equal(t, "Z", units[2].Primary.Name, "what the pair mapped is one unit")
+	assert.False(t, units[3].Second.Known)
+	var names []string
+	for _, u := range Serving(units, "1-02") {
+		names = append(names, u.Name)
+	}
+	assert.Equal(t, []string{"B"}, names)
+}
+
+func BenchmarkFilter20000(b *testing.B) {
+	s := &review.Standing{}
+	var precincts []string
+	for i := range 40 {
+		precincts = append(precincts, fmt.Sprintf("%d-%02d", i/10+1, i))
+	}
+	for i := range 20000 {
+		it := item(fmt.Sprint(i), checks.All()[i%20].Code, fmt.Sprintf("Member of Council, District %d", i%300), "", checks.MustFix, review.StatusOpen, precincts...)
+		s.Items = append(s.Items, it)
+	}
+	l := New(s)
+	for _, query := range []string{"council", "contest:\"district 17\" state:open precinct:3-2", "no such words"} {
+		b.Run(query, func(b *testing.B) {
+			for b.Loop() {
+				l.Filter(query)
+			}
+		})
+	}
+}

@@ -1,0 +1,230 @@
+// Package findings is the state of the places where both entries lie open: the list
+// of findings with its filter, the voting units from both sides, and what a decision
+// needs. It draws nothing and judges nothing: what is a difference, and what may be
+// decided or signed, checks/review says.
+package findings
+
+import (
+	"slices"
+	"strings"
+
+	"counterproof/checks"
+	"counterproof/checks/review"
+)
+
+// Row is one row of the list: the head of a group, or a finding in it.
+type Row struct {
+	// Head is the words of a group's head; empty for a finding.
+	Head string
+	// Item is the finding, or the first of the group.
+	Item *review.Item
+	// Size is how many findings of the group are shown.
+	Size int
+}
+
+// List is the findings of a standing, grouped by cause, worst first. It does not
+// change; a new standing makes a new List.
+type List struct {
+	Standing *review.Standing
+	groups   []group
+	byID     map[string]*group
+}
+
+type group struct {
+	head    string
+	entries []entry
+	worst   int
+}
+
+// entry is a finding with the words that a filter looks in, in small letters.
+type entry struct {
+	item                                               *review.Item
+	all, code, contest, precincts, unit, state, choice string
+}
+
+// New makes the list of a standing.
+func New(s *review.Standing) *List {
+	l := &List{Standing: s, byID: map[string]*group{}}
+	heads := map[string]string{}
+	for _, c := range s.Result.Causes {
+		heads[c.ID] = c.Message
+	}
+	at := map[string]int{}
+	add := func(key, head string, i *review.Item) {
+		n, ok := at[key]
+		if !ok {
+			n = len(l.groups)
+			at[key] = n
+			l.groups = append(l.groups, group{head: head, worst: 99})
+		}
+		g := &l.groups[n]
+		g.entries = append(g.entries, newEntry(i))
+		g.worst = min(g.worst, weight(i))
+	}
+	for i := range s.Items {
+		item := &s.Items[i]
+		if head := heads[item.Cause]; item.Cause != "" && head != "" {
+			add("cause "+item.Cause, head, item)
+			continue
+		}
+		add("check "+item.Check, purpose(item.Check), item)
+	}
+	for i := range s.Cleared {
+		add("cleared", "Cleared: the entries agree there now", &s.Cleared[i])
+	}
+	slices.SortStableFunc(l.groups, func(a, b group) int { return a.worst - b.worst })
+	for n := range l.groups {
+		g := &l.groups[n]
+		slices.SortStableFunc(g.entries, func(a, b entry) int { return weight(a.item) - weight(b.item) })
+		for _, e := range g.entries {
+			l.byID[e.item.ID] = g
+		}
+	}
+	return l
+}
+
+// purpose heads the findings of a check that no cause joins.
+func purpose(code string) string {
+	if c := checks.Find(code); c != nil {
+		return strings.TrimSuffix(c.Purpose, ".")
+	}
+	return code
+}
+
+// weight orders what is left to do before what is done, and what is worse first.
+func weight(i *review.Item) int {
+	grade := map[checks.Grade]int{checks.MustFix: 0, checks.Confirm: 1}
+	g, ok := grade[i.Grade]
+	if !ok {
+		g = 2
+	}
+	switch i.Status {
+	case review.StatusReopened, review.StatusReferred, review.StatusOpen:
+		return g
+	case review.StatusWaiting:
+		return 3 + g
+	case review.StatusCleared:
+		return 10
+	}
+	return 6 + g
+}
+
+func newEntry(i *review.Item) entry {
+	e := entry{item: i,
+		code:      strings.ToLower(i.Check),
+		contest:   strings.ToLower(i.Contest),
+		choice:    strings.ToLower(i.Choice),
+		precincts: "\n" + strings.ToLower(strings.Join(i.Precincts, "\n")),
+		unit:      strings.ToLower(i.Unit),
+		state:     strings.ToLower(string(i.Status) + " " + i.Status.Words() + " " + string(i.Grade)),
+	}
+	word, _ := Lead(i)
+	e.all = strings.Join([]string{e.code, e.contest, e.choice, e.unit, e.state, word,
+		strings.ToLower(i.Message), strings.ToLower(i.Site), strings.ToLower(i.Style), e.precincts}, "\n")
+	return e
+}
+
+// Filter returns the rows that fit a query, with the heads of their groups. A query
+// is words that all must be there: a plain word anywhere, or after "code:",
+// "contest:", "choice:", "precinct:", "unit:" or "state:" in that alone; quotation
+// marks keep words together. A precinct fits by its beginning.
+func (l *List) Filter(query string) []Row {
+	terms := parse(query)
+	var rows []Row
+	for n := range l.groups {
+		g := &l.groups[n]
+		head := len(rows)
+		for k := range g.entries {
+			e := &g.entries[k]
+			if !e.fits(terms) {
+				continue
+			}
+			if len(rows) == head {
+				rows = append(rows, Row{Head: g.head, Item: e.item})
+			}
+			rows = append(rows, Row{Item: e.item})
+		}
+		if len(rows) > head {
+			rows[head].Size = len(rows) - head - 1
+		}
+	}
+	return rows
+}
+
+// Group returns the findings that can be decided together with one: those of its
+// group that are there now, itself among them. Without a shared cause it is alone.
+func (l *List) Group(id string) (out []*review.Item) {
+	g := l.byID[id]
+	item := l.Standing.Item(id)
+	if g == nil || item == nil {
+		return nil
+	}
+	if item.Cause == "" || item.Status == review.StatusCleared {
+		return []*review.Item{item}
+	}
+	for _, e := range g.entries {
+		if e.item.Status != review.StatusCleared && e.item.Cause == item.Cause {
+			out = append(out, e.item)
+		}
+	}
+	return out
+}
+
+type term struct{ in, text string }
+
+var fields = []string{"code", "contest", "choice", "precinct", "unit", "state"}
+
+func parse(query string) (out []term) {
+	var b strings.Builder
+	quoted := false
+	end := func() {
+		word := strings.ToLower(b.String())
+		b.Reset()
+		t := term{text: word}
+		if in, rest, ok := strings.Cut(word, ":"); ok && slices.Contains(fields, in) {
+			t = term{in, rest}
+		}
+		if t.text != "" {
+			out = append(out, t)
+		}
+	}
+	for _, r := range query {
+		switch {
+		case r == '"' || r == '“' || r == '”':
+			quoted = !quoted
+		case r == ' ' && !quoted:
+			end()
+		default:
+			b.WriteRune(r)
+		}
+	}
+	end()
+	return out
+}
+
+func (e *entry) fits(terms []term) bool {
+	for _, t := range terms {
+		in := e.all
+		switch t.in {
+		case "code":
+			in = e.code
+		case "contest":
+			in = e.contest
+		case "choice":
+			in = e.choice
+		case "unit":
+			in = e.unit
+		case "state":
+			in = e.state
+		case "precinct":
+			if !strings.Contains(e.precincts, "\n"+t.text) {
+				return false
+			}
+			continue
+		}
+		if !strings.Contains(in, t.text) {
+			return false
+		}
+	}
+	return true
+}
