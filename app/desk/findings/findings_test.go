@@ -45,6 +45,7 @@ func TestWorstFirstAndGroupedByCause(t *testing.T) {
 	assert.Equal(t, []string{"c", "b", "a", "d", "e"}, ids(rows), "what is open and must be fixed leads, what is cleared is last")
 	assert.Equal(t, "One party's code is wrong", rows[0].Head)
 	assert.Equal(t, 2, rows[0].Size)
+	assert.Len(t, rows, 6, "a finding alone in its group has no head")
 	assert.Len(t, l.Group("b"), 2)
 	assert.Len(t, l.Group("a"), 1, "a finding without a shared cause is decided alone")
 	assert.Nil(t, l.Group("no such finding"))

@@ -124,7 +124,8 @@ func newEntry(i *review.Item) entry {
 	return e
 }
 
-// Filter returns the rows that fit a query, with the heads of their groups. A query
+// Filter returns the rows that fit a query; where several of a group do, under its
+// head. A query
 // is words that all must be there: a plain word anywhere, or after "code:",
 // "contest:", "choice:", "precinct:", "unit:" or "state:" in that alone; quotation
 // marks keep words together. A precinct fits by its beginning.
@@ -144,8 +145,11 @@ func (l *List) Filter(query string) []Row {
 			}
 			rows = append(rows, Row{Item: e.item})
 		}
-		if len(rows) > head {
-			rows[head].Size = len(rows) - head - 1
+		switch n := len(rows) - head - 1; {
+		case n == 1: // one finding needs no head
+			rows = append(rows[:head], rows[head+1])
+		case n > 1:
+			rows[head].Size = n
 		}
 	}
 	return rows
