@@ -1,0 +1,525 @@
+package app
+
+import (
+	"context"
+	"fmt"
+	"slices"
+	"strings"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/theme"
+	"fyne.io/fyne/v2/widget"
+
+	"counterproof/app/desk/findings"
+	"counterproof/app/look"
+	"counterproof/checks/review"
+	"counterproof/model/casefile"
+)
+
+// differencesPlace is the place where the pair faces the two entries together.
+type differencesPlace struct {
+	w    *Window
+	body *fyne.Container
+	// of is the journal's head that list was made of; asking while it is being made.
+	of     casefile.Digest
+	asking bool
+	list   *findings.List
+	rows   []findings.Row
+	// at is the row in view, chosen the finding in it, whole whether its whole group
+	// is decided at once.
+	at     int
+	chosen string
+	whole  bool
+
+	table    *findingList
+	filter   *Field
+	progress *look.Progress
+	shown    *look.Words
+	detail   *fyne.Container
+	scroll   *container.Scroll
+	trouble  *look.Words
+}
+
+func newDifferencesPlace(w *Window) *differencesPlace {
+	p := &differencesPlace{w: w, at: -1}
+	p.filter = NewField("Filter", "words, or code: contest: precinct: unit: state:")
+	p.filter.OnChanged = func(string) { p.refilter() }
+	p.filter.OnSubmitted = func(string) { p.Shown() }
+	p.filter.onEscape = func() {
+		if p.filter.Text != "" {
+			p.filter.SetText("")
+		}
+		p.Shown()
+	}
+	p.progress = look.NewProgress()
+	p.shown = look.Caption("")
+	p.trouble = look.Body("")
+	p.table = newFindingList(p)
+	p.detail = container.NewStack()
+	p.scroll = container.NewVScroll(look.Inset(2.2, 0.5, p.detail))
+	p.body = container.NewStack()
+	return p
+}
+
+func (p *differencesPlace) Name() string               { return "Differences" }
+func (p *differencesPlace) Icon() look.Icon            { return look.PlaceDifferences }
+func (p *differencesPlace) Content() fyne.CanvasObject { return p.body }
+func (p *differencesPlace) Find()                      { p.w.win.Canvas().Focus(p.filter) }
+func (p *differencesPlace) Drop(paths []string) bool   { p.bring(paths); return true }
+func (p *differencesPlace) Shown()                     { p.w.win.Canvas().Focus(p.table) }
+
+func (p *differencesPlace) CaseChanged() {
+	p.of, p.list, p.rows, p.at, p.chosen, p.whole = casefile.Digest{}, nil, nil, -1, "", false
+	p.body.Objects, p.detail.Objects = nil, nil
+}
+
+// may says whether what both sides say can be shown.
+func (w *Window) mayCompare() (bool, string) {
+	r := w.Session.Review()
+	if r == nil {
+		return false, "Open a case first."
+	}
+	if err := r.MayCompare(); err != nil {
+		return false, sentence(err)
+	}
+	if len(w.Session.State().Exports) == 0 {
+		return false, "No export has come in yet. Bring one in from the Case."
+	}
+	return true, ""
+}
+
+func (p *differencesPlace) May() (bool, string) {
+	if ok, why := p.w.mayCompare(); !ok {
+		return false, why
+	}
+	if _, ok := p.w.Session.PairUnlocked(); !ok {
+		return false, "Both of the pair look at the differences together: unlock the programmer's and the second party's keys first, in the header above."
+	}
+	return true, ""
+}
+
+func (p *differencesPlace) Keys() []Key {
+	keys := []Key{{"↑, ↓", "the finding before, the next one"}, {"Page Up, Page Down", "turn the facing pages"}}
+	for _, o := range findings.Outcomes {
+		keys = append(keys, Key{string(o.Key), o.Label + ": " + o.Words})
+	}
+	return append(keys, Key{"Enter", "decide: the four outcomes"}, Key{"G", "decide the whole group at once, or one alone"},
+		Key{"/", "filter; Esc clears it and goes back"}, Key{"E", "bring in an export"}, Key{"A", "enter an amendment"}, Key{"U", "follow the finding to its voting units"})
+}
+
+// Refresh makes the list anew, away from the window, where something was recorded.
+func (p *differencesPlace) Refresh() {
+	if ok, _ := p.May(); !ok {
+		return
+	}
+	p.lay()
+	p.w.standing(&p.of, &p.asking, func(s *review.Standing, err error) {
+		if err != nil {
+			p.trouble.SetText(sentence(err))
+			p.list, p.rows = nil, nil
+			p.show()
+			return
+		}
+		p.list = findings.New(s)
+		c := s.Counts()
+		p.progress.Set(
+			look.Part{Word: "cleared", Count: c.Cleared, Icon: look.StateCleared, Fill: look.Solid},
+			look.Part{Word: "settled", Count: c.Settled, Icon: look.StateCleared, Fill: look.Solid},
+			look.Part{Word: "waiting", Count: c.Waiting, Icon: look.StateDecided, Fill: look.Hatched},
+			look.Part{Word: "open", Count: c.Open, Icon: look.StateOpen})
+		p.refilter()
+	})
+}
+
+// standing asks the review how the case stands, away from the window, unless it was
+// asked for this head of the journal before.
+func (w *Window) standing(of *casefile.Digest, asking *bool, then func(*review.Standing, error)) {
+	r, state := w.Session.Review(), w.Session.State()
+	if r == nil || *asking || *of == state.Head {
+		return
+	}
+	head := state.Head
+	if w.inline {
+		*of = head
+		then(r.Now())
+		return
+	}
+	*asking = true
+	go func() {
+		s, err := r.Now()
+		fyne.Do(func() {
+			*asking = false
+			if r != w.Session.Review() {
+				return
+			}
+			*of = head
+			then(s, err)
+			// What was recorded meanwhile is asked for in its turn.
+			w.standing(of, asking, then)
+		})
+	}()
+}
+
+// lay puts the place together once a case may be compared.
+func (p *differencesPlace) lay() {
+	if len(p.body.Objects) > 0 {
+		return
+	}
+	bar := look.MiddleCells(3, []float32{2, 3}, p.progress, look.Cells(1.5, []float32{1, 0, 0}, p.filter,
+		look.NewAction(look.Plain, "Export", "", "E", p.askExport),
+		look.NewAction(look.Plain, "Amendment", "", "A", p.amend)))
+	left := container.NewStack(look.NewSurface(look.ColorPaper, look.ColorRule),
+		container.NewBorder(look.Inset(2, 1, p.shown), nil, nil, nil, p.table))
+	split := container.New(&twoParts{0.34}, left, p.scroll)
+	p.body.Objects = []fyne.CanvasObject{look.Inset(3, 2, container.NewBorder(look.Column(1.5, bar, look.Rule()), nil, nil, nil, split))}
+	p.body.Refresh()
+}
+
+// twoParts sets two things side by side, the first with a share of the width; where
+// large text leaves no room for that, one below the other.
+type twoParts struct{ share float32 }
+
+func (l *twoParts) MinSize([]fyne.CanvasObject) fyne.Size { return fyne.NewSize(400, 200) }
+func (l *twoParts) Layout(o []fyne.CanvasObject, size fyne.Size) {
+	const gap = 14
+	if size.Width < 45*theme.TextSize() {
+		high := size.Height * 0.45
+		o[0].Move(fyne.NewPos(0, 0))
+		o[0].Resize(fyne.NewSize(size.Width, high))
+		o[1].Move(fyne.NewPos(0, high+gap))
+		o[1].Resize(fyne.NewSize(size.Width, size.Height-high-gap))
+		return
+	}
+	first := size.Width * l.share
+	o[0].Move(fyne.NewPos(0, gap/2))
+	o[0].Resize(fyne.NewSize(first, size.Height-gap/2))
+	o[1].Move(fyne.NewPos(first+gap, gap/2))
+	o[1].Resize(fyne.NewSize(size.Width-first-gap, size.Height-gap/2))
+}
+
+// refilter fits the rows to the filter and keeps the finding in view where it can.
+func (p *differencesPlace) refilter() {
+	if p.list == nil {
+		return
+	}
+	p.rows = p.list.Filter(p.filter.Text)
+	p.at = -1
+	n := 0
+	for i, r := range p.rows {
+		if r.Head != "" {
+			continue
+		}
+		n++
+		if r.Item.ID == p.chosen {
+			p.at = i
+		}
+	}
+	words := fmt.Sprintf("%d findings", n)
+	if n == 1 {
+		words = "1 finding"
+	}
+	if p.filter.Text != "" {
+		words += " fit the filter"
+	}
+	p.shown.SetText(words)
+	if p.at < 0 {
+		p.at = slices.IndexFunc(p.rows, func(r findings.Row) bool { return r.Head == "" })
+	}
+	p.table.UnselectAll()
+	p.table.Refresh()
+	if p.at >= 0 {
+		p.table.Select(p.at)
+		p.table.inSight()
+	}
+	p.show()
+}
+
+// move goes up or down by a number of findings.
+func (p *differencesPlace) move(by int) {
+	for i := p.at + by; i >= 0 && i < len(p.rows); i += by {
+		if p.rows[i].Head == "" {
+			p.table.Select(i)
+			return
+		}
+	}
+	if by < 0 {
+		p.table.ScrollToTop()
+	}
+}
+
+// item is the finding in view, or nil.
+func (p *differencesPlace) item() *review.Item {
+	if p.at < 0 || p.at >= len(p.rows) || p.rows[p.at].Head != "" {
+		return nil
+	}
+	return p.rows[p.at].Item
+}
+
+// items are the findings that a decision now would be about.
+func (p *differencesPlace) items() []*review.Item {
+	i := p.item()
+	if i == nil {
+		return nil
+	}
+	if p.whole {
+		return p.list.Group(i.ID)
+	}
+	return []*review.Item{i}
+}
+
+func (p *differencesPlace) typedRune(r rune) {
+	for _, o := range findings.Outcomes {
+		if r == o.Key {
+			p.decide(o)
+			return
+		}
+	}
+	switch r {
+	case 'g', 'G':
+		p.toggleWhole()
+	case '/':
+		p.Find()
+	case 'e', 'E':
+		p.askExport()
+	case 'a', 'A':
+		p.amend()
+	case 'u', 'U':
+		p.follow()
+	}
+}
+
+func (p *differencesPlace) toggleWhole() {
+	if i := p.item(); i != nil && len(p.list.Group(i.ID)) > 1 {
+		p.whole = !p.whole
+		p.show()
+	}
+}
+
+// follow goes to the units of the finding.
+func (p *differencesPlace) follow() {
+	i := p.item()
+	if i == nil {
+		return
+	}
+	for _, place := range p.w.places {
+		u, ok := place.(*unitsPlace)
+		if !ok {
+			continue
+		}
+		if ok, why := u.May(); !ok {
+			p.w.Say("Units", why)
+			return
+		}
+		u.precinct, u.chosen = "", i.Unit
+		if i.Unit == "" && len(i.Precincts) > 0 {
+			u.precinct = i.Precincts[0]
+		}
+		u.refilter()
+		p.w.Go(u.Name())
+	}
+}
+
+func (p *differencesPlace) askExport() {
+	p.w.choose([]string{".xml", ".json", ".csv"}, func(path string) { p.bring([]string{path}) })
+}
+
+// bring takes an export in and says what it did.
+func (p *differencesPlace) bring(paths []string) {
+	var before *review.Standing
+	if p.list != nil {
+		before = p.list.Standing
+	}
+	var brought review.Brought
+	var after *review.Standing
+	r := p.w.Session.Review()
+	p.w.Work("Reading the export and comparing it", func(context.Context) (err error) {
+		if brought, err = p.w.Session.BringIn(paths...); err != nil {
+			return err
+		}
+		after, err = r.Now()
+		return err
+	}, func() {
+		p.w.Changed()
+		part := func(head string, icon look.Icon, in *review.Standing, ids []string) fyne.CanvasObject {
+			objects := []fyne.CanvasObject{look.NewBadge(icon, fmt.Sprintf("%d %s", len(ids), head), look.ColorInk)}
+			for n, id := range ids {
+				if n == 8 {
+					objects = append(objects, look.Caption(fmt.Sprintf("and %d more", len(ids)-n)))
+					break
+				}
+				words := id
+				if in != nil {
+					if i := in.Item(id); i != nil {
+						words = upper(i.Message)
+					}
+				}
+				objects = append(objects, look.Ballot(words))
+			}
+			return look.Column(0.8, objects...)
+		}
+		p.w.Sheet("The export came in", look.Column(2.5,
+			part("cleared", look.StateCleared, before, brought.Cleared), look.Rule(),
+			part("new", look.StateOpen, after, brought.New), look.Rule(),
+			part("changed and nobody asked for it", look.StateWarning, after, brought.Unasked)), func(s *Sheet) {
+			s.Action(look.Next, "Go on", func() { s.Close(); p.Shown() })
+		})
+	})
+}
+
+// findingList is the list; only its visible rows are drawn.
+type findingList struct {
+	widget.List
+	p *differencesPlace
+}
+
+func newFindingList(p *differencesPlace) *findingList {
+	l := &findingList{p: p}
+	l.Length = func() int { return len(p.rows) }
+	l.CreateItem = func() fyne.CanvasObject { return newFindingRow() }
+	l.UpdateItem = func(i widget.ListItemID, o fyne.CanvasObject) {
+		if i < len(p.rows) {
+			o.(*findingRow).set(p.rows[i])
+		}
+	}
+	l.OnSelected = func(i widget.ListItemID) {
+		if i >= len(p.rows) {
+			return
+		}
+		if p.rows[i].Head != "" {
+			i++
+			l.Select(i)
+			return
+		}
+		changed := p.chosen != p.rows[i].Item.ID
+		p.at, p.chosen = i, p.rows[i].Item.ID
+		if changed {
+			p.whole = false
+			p.show()
+		}
+	}
+	l.ExtendBaseWidget(l)
+	return l
+}
+
+// FocusGained and FocusLost leave the drawing to the selection.
+func (l *findingList) FocusGained() {}
+func (l *findingList) FocusLost()   {}
+
+// Resize keeps the finding in view in sight: a list that was chosen in before it had
+// its size has scrolled too far.
+func (l *findingList) Resize(size fyne.Size) {
+	if size == l.Size() {
+		return
+	}
+	l.List.Resize(size)
+	l.inSight()
+}
+
+func (l *findingList) inSight() {
+	l.ScrollToTop()
+	if l.p.at > 1 {
+		l.ScrollTo(l.p.at)
+	}
+}
+
+// TypedRune is for the letters of the place.
+func (l *findingList) TypedRune(r rune) { l.p.typedRune(r) }
+
+// TypedKey goes through the findings.
+func (l *findingList) TypedKey(e *fyne.KeyEvent) {
+	p := l.p
+	page := p.scroll.Size().Height * 0.8
+	switch e.Name {
+	case fyne.KeyUp:
+		p.move(-1)
+	case fyne.KeyDown:
+		p.move(1)
+	case fyne.KeyPageUp:
+		p.scroll.ScrollToOffset(fyne.NewPos(0, max(0, p.scroll.Offset.Y-page)))
+	case fyne.KeyPageDown:
+		p.scroll.ScrollToOffset(fyne.NewPos(0, p.scroll.Offset.Y+page))
+	case fyne.KeyReturn, fyne.KeyEnter:
+		p.outcomes()
+	case fyne.KeyEscape:
+		if p.filter.Text != "" {
+			p.filter.SetText("")
+		}
+	case fyne.KeyF1:
+		p.w.Help()
+	}
+}
+
+// findingRow is one row of the list: a finding in two lines, or the head of a group.
+type findingRow struct {
+	widget.BaseWidget
+	mark, state *look.Drawing
+	lead, words *look.Words
+	content     fyne.CanvasObject
+}
+
+func newFindingRow() *findingRow {
+	r := &findingRow{mark: look.NewDrawing(look.MarkSpelling, look.ColorAccent), state: look.NewDrawing(look.StateOpen, look.ColorInk),
+		lead:  look.NewWords(look.SizeBody, look.Run{Text: "lead", Face: look.SansBold}).Short(),
+		words: look.NewWords(look.SizeCaption, look.Run{Text: "words"}).Short()}
+	r.content = look.Inset(2, 0.8, look.MiddleCells(2, []float32{0, 1, 0}, r.mark, look.Column(0.2, r.lead, r.words), r.state))
+	r.ExtendBaseWidget(r)
+	return r
+}
+
+// CreateRenderer is for Fyne.
+func (r *findingRow) CreateRenderer() fyne.WidgetRenderer { return widget.NewSimpleRenderer(r.content) }
+
+func (r *findingRow) set(row findings.Row) {
+	if row.Head != "" {
+		r.mark.Hide()
+		r.state.Hide()
+		r.lead.Set(look.Run{Text: upper(row.Head), Face: look.SansItalic})
+		n := "1 finding"
+		if row.Size != 1 {
+			n = fmt.Sprintf("%d findings", row.Size)
+		}
+		r.words.Set(look.Run{Text: n, Color: look.ColorFaded})
+		r.content.Refresh()
+		return
+	}
+	word, mark := findings.Lead(row.Item)
+	r.mark.Show()
+	r.state.Show()
+	r.mark.Set(look.Icon(mark), look.ColorAccent)
+	r.state.Set(stateIcon(row.Item.Status), look.ColorInk)
+	r.lead.Set(look.Run{Text: upper(word), Face: look.SansBold}, look.Run{Text: "  " + row.Item.Status.Words(), Color: look.ColorFaded})
+	r.words.Set(look.Run{Text: about(row.Item), Face: look.Serif})
+	r.content.Refresh()
+}
+
+func stateIcon(s review.Status) look.Icon {
+	switch s {
+	case review.StatusWaiting:
+		return look.StateDecided
+	case review.StatusSettled, review.StatusCleared, review.StatusNoted:
+		return look.StateCleared
+	case review.StatusReopened, review.StatusReferred:
+		return look.StateWarning
+	}
+	return look.StateOpen
+}
+
+// about is what a finding is about, in a line.
+func about(i *review.Item) string {
+	var parts []string
+	for _, s := range []string{i.Contest, i.Choice, i.Unit, i.Site, i.Style} {
+		if s != "" && len(parts) < 2 {
+			parts = append(parts, s)
+		}
+	}
+	if n := len(i.Precincts); n == 1 {
+		parts = append(parts, i.Precincts[0])
+	} else if n > 1 {
+		parts = append(parts, fmt.Sprintf("%d precincts", n))
+	}
+	if len(parts) == 0 {
+		return i.Message
+	}
+	return strings.Join(parts, " · ")
+}

@@ -1,0 +1,288 @@
+package app
+
+import (
+	"context"
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+	"unicode"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/widget"
+
+	"counterproof/app/desk/findings"
+	"counterproof/app/look"
+	"counterproof/checks/review"
+	"counterproof/model/casefile"
+)
+
+// outcomes offers the four outcomes on a sheet.
+func (p *differencesPlace) outcomes() {
+	items := p.items()
+	if len(items) == 0 || items[0].Status == review.StatusCleared {
+		return
+	}
+	var rows []fyne.CanvasObject
+	for _, o := range findings.Outcomes {
+		rows = append(rows, look.Ruled([]float32{1, 3}, look.KeyHint(string(o.Key), o.Label), look.Body(o.Words)))
+	}
+	var s *Sheet
+	catcher := newKeyCatcher(look.Column(0, rows...), nil)
+	catcher.onRune = func(r rune) {
+		for _, o := range findings.Outcomes {
+			if o.Key == r {
+				s.Close()
+				p.decide(o)
+			}
+		}
+	}
+	s = p.w.Sheet("What do you both say?", catcher, func(s *Sheet) {
+		catcher.onEscape = func() { s.Close(); p.Shown() }
+		s.Action(look.Quiet, "Not now", catcher.onEscape)
+		s.onEscape = catcher.onEscape
+		s.Focus(catcher)
+	})
+}
+
+// decide takes a decision on the findings in view: its reason and document, then one
+// key of each person.
+func (p *differencesPlace) decide(o findings.Outcome) {
+	items := p.items()
+	if len(items) == 0 || items[0].Status == review.StatusCleared {
+		return
+	}
+	if o.Outcome != casefile.OutcomeKeyingSlip {
+		p.ask(o, items, nil, false)
+		return
+	}
+	r := p.w.Session.Review()
+	var proposal []casefile.Change
+	p.w.Work("Looking for the correction that would mend it", func(context.Context) error {
+		for _, i := range items {
+			change, err := r.Slip(i.ID)
+			if err != nil {
+				return err
+			}
+			if len(change) == 0 {
+				proposal = nil
+				break
+			}
+			for _, ch := range change {
+				if !slices.Contains(proposal, ch) {
+					proposal = append(proposal, ch)
+				}
+			}
+		}
+		return nil
+	}, func() { p.ask(o, items, proposal, len(proposal) == 0) })
+}
+
+// ask asks for what a decision needs. Typed says that a correction is typed.
+func (p *differencesPlace) ask(o findings.Outcome, items []*review.Item, proposal []casefile.Change, typed bool) {
+	w, c, r := p.w, p.w.Session.Case(), p.w.Session.Review()
+	head := o.Label
+	if len(items) > 1 {
+		head += fmt.Sprintf(": %d findings of one cause", len(items))
+	}
+	above := []fyne.CanvasObject{look.Body(o.Words), look.NewWords(look.SizeBody, look.Run{Text: items[0].Message, Face: look.Serif}).Wrapped()}
+	reason, document := NewField("Reason", ""), NewField("Document", "ballot proof BS-10, 14 September")
+	area := NewArea("Corrected fields", "", 6)
+	var list []*Field
+	var hints []string
+	if o.Outcome == casefile.OutcomeKeyingSlip {
+		if typed {
+			lines, err := findings.FieldLines(c, items[0])
+			if err != nil {
+				w.Fail(err)
+				return
+			}
+			area.SetText(lines)
+			list, hints = append(list, area), append(hints, "Each line is a field of the second entry and what it says. Change what was keyed wrongly, as the document has it.")
+		} else {
+			above = append(above, look.Slip(look.Column(1, look.Kicker("The correction"), look.Ballot(strings.Join(findings.ChangeWords(c, proposal), "; ")))))
+		}
+	}
+	if o.Document {
+		list, hints = append(list, document), append(hints, "What both of you looked at, with its date or version.")
+	}
+	list, hints = append(list, reason), append(hints, "In a few words, for whoever reads the report.")
+	var more func(s *Sheet) []fyne.CanvasObject
+	if len(proposal) > 0 && !typed {
+		more = func(s *Sheet) []fyne.CanvasObject {
+			return []fyne.CanvasObject{look.NewAction(look.Plain, "Type the correction instead", "", "", func() {
+				s.Close()
+				p.ask(o, items, proposal, true)
+			})}
+		}
+	}
+	sheet := w.form(head, look.Column(1.5, above...), list, hints, "Both sign", more, func(s *Sheet) string {
+		v := review.Verdict{Outcome: o.Outcome, Reason: strings.TrimSpace(reason.Text), Document: strings.TrimSpace(document.Text)}
+		for _, i := range items {
+			v.Findings = append(v.Findings, i.ID)
+		}
+		switch {
+		case o.Document && v.Document == "":
+			return "Name the document that both of you looked at."
+		case v.Reason == "":
+			return "Write the reason in a few words."
+		}
+		if o.Outcome == casefile.OutcomeKeyingSlip {
+			v.Correction = proposal
+			if typed {
+				changes, err := findings.ReadFieldLines(c, area.Text)
+				if err != nil {
+					return sentence(err)
+				}
+				if len(changes) == 0 {
+					return "No field is changed yet."
+				}
+				v.Correction = changes
+			}
+		}
+		s.Close()
+		w.signTogether(head, items[0].Message, findings.Signers(c.State(), items, o.Outcome), p.Shown, func(ids []casefile.PersonID) {
+			w.Work("Recording the decision", func(context.Context) error { return r.Decide(v, ids...) }, func() {
+				w.Changed()
+				p.Shown()
+			})
+		})
+		return ""
+	})
+	sheet.onEscape = func() { sheet.Close(); p.Shown() }
+}
+
+// signTogether asks each person for their own key; a person whose key was locked
+// meanwhile types the passphrase first. When all have pressed, done is called.
+func (w *Window) signTogether(head, words string, people []casefile.Person, back func(), done func([]casefile.PersonID)) {
+	c := w.Session.Case()
+	keys := findings.KeysOf(people)
+	signed := make([]bool, len(people))
+	badges := make([]*look.Badge, len(people))
+	var s *Sheet
+	var catcher *keyCatcher
+	var ids []casefile.PersonID
+	for _, person := range people {
+		ids = append(ids, person.ID)
+	}
+	press := func(n int) {
+		sign := func() {
+			signed[n] = true
+			badges[n].Set(look.StateCleared, "signs", look.ColorAccent)
+			if slices.Contains(signed, false) {
+				w.win.Canvas().Focus(catcher)
+				return
+			}
+			s.Close()
+			done(ids)
+		}
+		if !c.Unlocked(people[n].ID) {
+			w.AskUnlock(people[n].ID, sign)
+			return
+		}
+		sign()
+	}
+	var rows []fyne.CanvasObject
+	for n, person := range people {
+		badges[n] = look.NewBadge(look.StateOpen, "not yet", look.ColorInk)
+		key := string(unicode.ToUpper(keys[n]))
+		rows = append(rows, look.Ruled([]float32{0, 1, 0},
+			look.NewAction(look.Plain, "Sign", "", key, func() { press(n) }),
+			look.Column(0.2, look.Bold(person.Name), look.Caption(upper(seatShort(person.Seat))+", "+person.Party)), badges[n]))
+	}
+	catcher = newKeyCatcher(look.Column(0, rows...), func(r rune) {
+		if n := slices.Index(keys, unicode.ToLower(r)); n >= 0 && !signed[n] {
+			press(n)
+		}
+	})
+	s = w.Sheet(head, look.Column(2, look.Ballot(words), look.Body("Each presses their own key, and no one else's."), catcher), func(s *Sheet) {
+		leave := func() { s.Close(); back() }
+		catcher.onEscape, s.onEscape = leave, leave
+		s.Action(look.Quiet, "Not now", leave)
+		s.Focus(catcher)
+	})
+}
+
+// keyCatcher shows something and takes the letters that are typed meanwhile.
+type keyCatcher struct {
+	widget.BaseWidget
+	content  fyne.CanvasObject
+	onRune   func(rune)
+	onEscape func()
+}
+
+func newKeyCatcher(content fyne.CanvasObject, onRune func(rune)) *keyCatcher {
+	k := &keyCatcher{content: content, onRune: onRune}
+	k.ExtendBaseWidget(k)
+	return k
+}
+
+// CreateRenderer is for Fyne.
+func (k *keyCatcher) CreateRenderer() fyne.WidgetRenderer { return widget.NewSimpleRenderer(k.content) }
+
+// MinSize is that of what it shows, at its present width.
+func (k *keyCatcher) MinSize() fyne.Size { return k.content.MinSize() }
+
+// FocusGained and FocusLost change nothing to see: the sheet says which keys there are.
+func (k *keyCatcher) FocusGained() {}
+func (k *keyCatcher) FocusLost()   {}
+
+// TypedRune hands a letter on.
+func (k *keyCatcher) TypedRune(r rune) { k.onRune(r) }
+
+// TypedKey leaves on Escape.
+func (k *keyCatcher) TypedKey(e *fyne.KeyEvent) {
+	if e.Name == fyne.KeyEscape && k.onEscape != nil {
+		k.onEscape()
+	}
+}
+
+// amend enters an amendment: its contests are opened again, to be keyed blind.
+func (p *differencesPlace) amend() {
+	w, c := p.w, p.w.Session.Case()
+	document, date, reason := NewField("Document", "court order 12 of 2027"), NewField("Day", "2027-09-20"), NewField("Reason", "")
+	var terms casefile.Amendment
+	var boxes []fyne.CanvasObject
+	for source := 0; source <= len(c.State().Joined); source++ {
+		rows, err := c.Rows(source, casefile.Contests)
+		if err != nil {
+			w.Fail(err)
+			return
+		}
+		for _, row := range rows {
+			title := ""
+			if len(row.Cells) > 1 {
+				title = row.Cells[1]
+			}
+			id := casefile.Row{Source: source, Table: casefile.Contests, Row: row.Row}
+			boxes = append(boxes, widget.NewCheck(title, func(on bool) {
+				terms.Contests = slices.DeleteFunc(terms.Contests, func(r casefile.Row) bool { return r == id })
+				if on {
+					terms.Contests = append(terms.Contests, id)
+				}
+			}))
+		}
+	}
+	contests := container.NewVScroll(container.NewVBox(boxes...))
+	contests.SetMinSize(fyne.NewSize(200, 180))
+	mailed := widget.NewCheck("Ballots already mailed stand", func(on bool) { terms.MailedStand = on })
+	sheet := w.form("Amendment", look.Column(1.5,
+		look.Body("A court order, a withdrawal, a certified change. The second party keys the contests it touches again, blind: until they are sealed again the differences stay closed. Where it adds a contest choose none."),
+		look.Kicker("Contests that are opened again"), contests, mailed),
+		[]*Field{document, date, reason}, []string{"What orders the change.", "Year-month-day.", ""}, "Both sign", nil, func(s *Sheet) string {
+			terms.Document, terms.Date, terms.Reason = strings.TrimSpace(document.Text), strings.TrimSpace(date.Text), strings.TrimSpace(reason.Text)
+			if _, err := time.Parse(time.DateOnly, terms.Date); err != nil {
+				return "Write the day as year-month-day, like 2027-09-20."
+			}
+			if terms.Document == "" || terms.Reason == "" {
+				return "Name the document and the reason."
+			}
+			s.Close()
+			w.signTogether("Amendment", terms.Document+", "+terms.Date, findings.Signers(c.State(), nil, ""), p.Shown, func(ids []casefile.PersonID) {
+				w.Work("Recording the amendment", func(context.Context) error { return c.Amend(terms, ids...) }, w.Changed)
+			})
+			return ""
+		})
+	sheet.onEscape = func() { sheet.Close(); p.Shown() }
+}

@@ -1,0 +1,165 @@
+package app
+
+import (
+	"fmt"
+	"strings"
+
+	"fyne.io/fyne/v2"
+
+	"counterproof/app/desk/findings"
+	"counterproof/app/look"
+	"counterproof/checks"
+	"counterproof/checks/review"
+	"counterproof/checks/wording"
+	"counterproof/model/casefile"
+)
+
+// show draws the finding in view on its facing pages.
+func (p *differencesPlace) show() {
+	p.scroll.ScrollToTop()
+	i := p.item()
+	var content fyne.CanvasObject
+	switch {
+	case i != nil:
+		content = p.page(i)
+	case p.list == nil:
+		content = look.Page(p.trouble)
+	case len(p.list.Standing.Items) == 0:
+		content = look.Page(look.Column(2, look.Title("The two entries agree."), look.Body("Nothing that was keyed differs from the export. Sign is the next place.")))
+	default:
+		content = look.Page(look.Column(2, look.Title("No finding fits the filter."), look.Body("Esc clears it.")))
+	}
+	p.detail.Objects = []fyne.CanvasObject{content}
+	p.detail.Refresh()
+	p.scroll.Refresh()
+}
+
+// marked marks the letters that differ. Two wordings that have little in common are
+// marked as a whole: letters that they happen to share tell nothing.
+func marked(size fyne.ThemeSizeName, primary, second string, side look.Side) fyne.CanvasObject {
+	if primary == "" || second == "" || wording.Similarity(primary, second) > 0.5 || wording.Distance(primary, second) <= 2 {
+		return look.Marked(size, primary, second, side, look.Serif).Wrapped()
+	}
+	mine := second
+	if side == look.Primary {
+		mine = primary
+	}
+	return look.NewWords(size, look.Run{Text: wording.Visible(wording.Normal(mine)), Face: look.Serif, Mark: look.Differs}).Wrapped()
+}
+
+func (p *differencesPlace) page(i *review.Item) fyne.CanvasObject {
+	word, mark := findings.Lead(i)
+	said := func(s string) string {
+		if s == "" {
+			return "(nothing)"
+		}
+		return s
+	}
+	side := func(side look.Side) fyne.CanvasObject {
+		mine := i.Second
+		if side == look.Primary {
+			mine = i.Primary
+		}
+		var o fyne.CanvasObject = look.NewWords(look.SizeHeading, look.Run{Text: said(mine), Face: look.SerifItalic, Color: look.ColorFaded}).Wrapped()
+		if mine != "" {
+			o = marked(look.SizeHeading, i.Primary, i.Second, side)
+		}
+		var where []fyne.CanvasObject
+		for _, s := range []string{i.Contest, i.Choice} {
+			if s != "" {
+				where = append(where, look.NewWords(look.SizeBody, look.Run{Text: s, Face: look.Serif, Color: look.ColorFaded}).Wrapped())
+			}
+		}
+		return look.Column(1.2, append(where, o)...)
+	}
+	objects := []fyne.CanvasObject{
+		look.MiddleCells(2, []float32{0, 1, 0}, look.NewLargeDrawing(look.Icon(mark), look.ColorAccent),
+			look.NewWords(look.SizeTitle, look.Run{Text: upper(word), Face: look.SerifBold}).Wrapped(),
+			look.NewBadge(stateIcon(i.Status), i.Status.Words(), look.ColorInk)),
+		look.Body(i.Message),
+		look.Pages("Second entry", side(look.Second), "Primary", side(look.Primary)),
+	}
+	if i.Status != review.StatusCleared {
+		objects = append(objects, p.choices(i))
+	}
+	objects = append(objects, look.Page(look.Column(2, p.facts(i)...)))
+	return look.Column(2, objects...)
+}
+
+// choices are the four outcomes, and whether one finding or its group is decided.
+func (p *differencesPlace) choices(i *review.Item) fyne.CanvasObject {
+	var actions []fyne.CanvasObject
+	for n, o := range findings.Outcomes {
+		weight := look.Plain
+		if n == 0 && i.Status.Open() && i.Status != review.StatusWaiting {
+			weight = look.Next
+		}
+		actions = append(actions, look.NewAction(weight, o.Label, "", string(o.Key), func() { p.decide(o) }))
+	}
+	objects := []fyne.CanvasObject{look.Flow(1.5, actions...)}
+	if n := len(p.list.Group(i.ID)); n > 1 {
+		label, words := fmt.Sprintf("Decide all %d at once", n), fmt.Sprintf("%d findings seem to have one cause.", n)
+		if p.whole {
+			label, words = "Decide this one alone", fmt.Sprintf("All %d findings of this cause are decided at once.", n)
+		}
+		objects = append(objects, look.Slip(look.MiddleCells(2, []float32{1, 0}, look.Body(words), look.NewAction(look.Plain, label, "", "G", p.toggleWhole))))
+	}
+	return look.Column(1.5, objects...)
+}
+
+// facts are where a finding is, what its check looks for, and what was decided.
+func (p *differencesPlace) facts(i *review.Item) (objects []fyne.CanvasObject) {
+	weights := []float32{1, 3}
+	var rows []fyne.CanvasObject
+	row := func(name, words string) {
+		if words != "" {
+			rows = append(rows, look.Ruled(weights, look.Faded(name), look.Ballot(words)))
+		}
+	}
+	row("party", i.Party)
+	row("ballot style", i.Style)
+	row("voting unit", i.Unit)
+	row("polling site", i.Site)
+	row("precincts", strings.Join(i.Precincts, ", "))
+	row("in the proof", i.Look.Second)
+	row("in the export", i.Look.Primary)
+	if len(rows) > 0 {
+		objects = append(objects, look.Kicker("Where to look"), look.Column(0, rows...))
+	}
+	if i.Unit != "" || len(i.Precincts) > 0 {
+		objects = append(objects, look.NewAction(look.Quiet, "Follow it to its voting units", look.PlaceUnits, "U", p.follow))
+	}
+	if c := checks.Find(i.Check); c != nil {
+		objects = append(objects, look.Kicker("What is checked ("+c.Code+", "+string(i.Grade)+")"), look.Body(c.Doc))
+	}
+	if len(i.Decisions) > 0 {
+		objects = append(objects, look.Kicker("What was decided"))
+		for _, d := range i.Decisions {
+			words := label(d.Terms.Outcome)
+			if d.Terms.Reason != "" {
+				words += ": " + d.Terms.Reason
+			}
+			var names []string
+			for _, id := range d.Signers() {
+				if person, ok := p.list.Standing.State.Person(id); ok {
+					names = append(names, person.Name)
+				}
+			}
+			by := local(d.At) + ", signed by " + strings.Join(names, " and ")
+			if d.Terms.Document != "" {
+				by += "; document: " + d.Terms.Document
+			}
+			objects = append(objects, look.Column(0.4, look.Bold(words), look.Caption(by)))
+		}
+	}
+	return objects
+}
+
+func label(o casefile.Outcome) string {
+	for _, known := range findings.Outcomes {
+		if known.Outcome == o {
+			return known.Label
+		}
+	}
+	return string(o)
+}

@@ -1,0 +1,263 @@
+package app
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/widget"
+
+	"counterproof/app/desk/findings"
+	"counterproof/app/look"
+	"counterproof/checks/review"
+	"counterproof/model/casefile"
+)
+
+// unitsPlace shows every voting unit from both sides.
+type unitsPlace struct {
+	w        *Window
+	body     *fyne.Container
+	of       casefile.Digest
+	asking   bool
+	units    []*findings.Unit
+	rows     []*findings.Unit
+	chosen   string
+	precinct string // the precinct that is followed, empty for all units
+
+	table  *unitList
+	head   *look.Words
+	back   *look.Action
+	detail *fyne.Container
+	scroll *container.Scroll
+}
+
+func newUnitsPlace(w *Window) *unitsPlace {
+	p := &unitsPlace{w: w, body: container.NewStack(), detail: container.NewStack()}
+	p.head = look.Bold("")
+	p.back = look.NewAction(look.Quiet, "All units", "", "Esc", p.all)
+	p.table = newUnitList(p)
+	p.scroll = container.NewVScroll(look.Inset(2.2, 0.5, p.detail))
+	return p
+}
+
+func (p *unitsPlace) Name() string               { return "Units" }
+func (p *unitsPlace) Icon() look.Icon            { return look.PlaceUnits }
+func (p *unitsPlace) Content() fyne.CanvasObject { return p.body }
+func (p *unitsPlace) Shown()                     { p.w.win.Canvas().Focus(p.table) }
+func (p *unitsPlace) Keys() []Key {
+	return []Key{{"↑, ↓", "the unit before, the next one"}, {"Tab, Enter", "follow a precinct to its units"}, {"Esc", "back to all units"}}
+}
+
+func (p *unitsPlace) CaseChanged() {
+	p.of, p.units, p.rows, p.chosen, p.precinct = casefile.Digest{}, nil, nil, "", ""
+	p.body.Objects, p.detail.Objects = nil, nil
+}
+
+func (p *unitsPlace) May() (bool, string) {
+	if s := p.w.Session.State(); s != nil && !s.Sealed(casefile.ScopeUnits) {
+		return false, "The voting units have a seal of their own, and it is not set yet: key their card headers and seal them in Re-key. Until then nobody sees what the export says of them."
+	}
+	return p.w.mayCompare()
+}
+
+func (p *unitsPlace) Refresh() {
+	if ok, _ := p.May(); !ok {
+		return
+	}
+	if len(p.body.Objects) == 0 {
+		left := container.NewStack(look.NewSurface(look.ColorPaper, look.ColorRule),
+			container.NewBorder(look.Inset(2, 1, look.MiddleCells(1, []float32{1, 0}, p.head, p.back)), nil, nil, nil, p.table))
+		p.body.Objects = []fyne.CanvasObject{look.Inset(3, 2, container.New(&twoParts{0.38}, left, p.scroll))}
+	}
+	p.w.standing(&p.of, &p.asking, func(s *review.Standing, err error) {
+		if err != nil {
+			p.detail.Objects = []fyne.CanvasObject{look.Page(look.Body(sentence(err)))}
+			p.detail.Refresh()
+			return
+		}
+		p.units = findings.Units(s)
+		p.refilter()
+	})
+}
+
+func (p *unitsPlace) all() {
+	p.precinct = ""
+	p.refilter()
+	p.Shown()
+}
+
+func (p *unitsPlace) refilter() {
+	p.rows = findings.Serving(p.units, p.precinct)
+	at, wrong := -1, 0
+	for i, u := range p.rows {
+		if u.Name == p.chosen {
+			at = i
+		}
+		if u.Words() != "" {
+			wrong++
+		}
+	}
+	if at < 0 && len(p.rows) > 0 {
+		at = 0
+	}
+	p.back.Hide()
+	if p.precinct != "" {
+		p.head.SetText(fmt.Sprintf("Units of precinct %s: %d", p.precinct, len(p.rows)))
+		p.back.Show()
+	} else {
+		p.head.SetText(fmt.Sprintf("%d units, %d do not match", len(p.rows), wrong))
+	}
+	p.table.UnselectAll()
+	p.table.Refresh()
+	if at >= 0 {
+		p.chosen = ""
+		p.table.Select(at)
+		return
+	}
+	p.detail.Objects = []fyne.CanvasObject{look.Page(look.Column(2, look.Title("No unit here"), look.Body("No card header on either side names it.")))}
+	p.detail.Refresh()
+}
+
+// at is the row of the unit in view.
+func (p *unitsPlace) at() int {
+	return slices.IndexFunc(p.rows, func(u *findings.Unit) bool { return u.Name == p.chosen })
+}
+
+func (p *unitsPlace) show(u *findings.Unit) {
+	side := func(s, other findings.UnitSide, which look.Side) fyne.CanvasObject {
+		if !s.Known {
+			return look.NewWords(look.SizeHeading, look.Run{Text: "(no such unit)", Face: look.SerifItalic, Color: look.ColorFaded}).Wrapped()
+		}
+		row := func(name, mine, others string) fyne.CanvasObject {
+			primary, second := others, mine
+			if which == look.Primary {
+				primary, second = mine, others
+			}
+			var o fyne.CanvasObject = look.Ballot(mine)
+			switch {
+			case mine == "":
+				o = look.Faded("not stated")
+			case others != "":
+				o = marked(look.SizeBody, primary, second, which)
+			}
+			return look.Ruled([]float32{1}, look.Column(0.2, look.Caption(name), o))
+		}
+		var precincts []fyne.CanvasObject
+		for _, name := range s.Precincts {
+			icon := look.Icon("")
+			if other.Known && !slices.ContainsFunc(other.Precincts, func(o string) bool { return strings.EqualFold(o, name) }) {
+				icon = look.MarkPlace
+			}
+			precincts = append(precincts, look.NewAction(look.Quiet, name, icon, "", func() {
+				p.precinct = name
+				p.refilter()
+			}))
+		}
+		return look.Column(1, row("site", s.Site, other.Site), row("use", s.Use, other.Use),
+			look.Kicker(fmt.Sprintf("Card header: %d precincts", len(s.Precincts))), look.Flow(0.5, precincts...))
+	}
+	badge := look.NewBadge(look.StateCleared, "matches", look.ColorInk)
+	if words := u.Words(); words != "" {
+		badge = look.NewBadge(look.StateWarning, words, look.ColorAccent)
+	}
+	objects := []fyne.CanvasObject{
+		look.NewWords(look.SizeTitle, look.Run{Text: u.Name, Face: look.SerifBold}).Wrapped(), badge,
+		look.Pages("Second entry", side(u.Second, u.Primary, look.Second), "Primary", side(u.Primary, u.Second, look.Primary)),
+	}
+	if len(u.Items) > 0 {
+		var rows []fyne.CanvasObject
+		for _, i := range u.Items {
+			word, mark := findings.Lead(i)
+			rows = append(rows, look.Ruled([]float32{0, 1, 0}, look.NewDrawing(look.Icon(mark), look.ColorAccent),
+				look.Column(0.3, look.Bold(upper(word)), look.Body(i.Message)), look.NewBadge(stateIcon(i.Status), i.Status.Words(), look.ColorInk)))
+		}
+		objects = append(objects, look.Page(look.Column(1.5, look.Kicker("Findings"), look.Column(0, rows...))))
+	}
+	p.detail.Objects = []fyne.CanvasObject{look.Column(2, objects...)}
+	p.detail.Refresh()
+	p.scroll.ScrollToTop()
+}
+
+// unitList is the list of units; only its visible rows are drawn.
+type unitList struct {
+	widget.List
+	p *unitsPlace
+}
+
+func newUnitList(p *unitsPlace) *unitList {
+	l := &unitList{p: p}
+	l.Length = func() int { return len(p.rows) }
+	l.CreateItem = func() fyne.CanvasObject { return newFindingRow() }
+	l.UpdateItem = func(i widget.ListItemID, o fyne.CanvasObject) {
+		if i < len(p.rows) {
+			o.(*findingRow).unit(p.rows[i])
+		}
+	}
+	l.OnSelected = func(i widget.ListItemID) {
+		if i < len(p.rows) {
+			p.chosen = p.rows[i].Name
+			p.show(p.rows[i])
+		}
+	}
+	l.ExtendBaseWidget(l)
+	return l
+}
+
+func (r *findingRow) unit(u *findings.Unit) {
+	side := u.Second
+	if !side.Known {
+		side = u.Primary
+	}
+	r.lead.Set(look.Run{Text: u.Name, Face: look.SerifBold})
+	words := side.Site
+	if side.Use != "" {
+		words += " · " + side.Use
+	}
+	r.state.Hide()
+	r.mark.Show()
+	r.mark.Set(look.StateCleared, look.ColorFaded)
+	run := look.Run{Text: words, Color: look.ColorFaded}
+	if wrong := u.Words(); wrong != "" {
+		r.mark.Set(look.StateWarning, look.ColorAccent)
+		r.lead.Set(look.Run{Text: u.Name, Face: look.SerifBold}, look.Run{Text: "  " + upper(wrong), Face: look.SansBold, Color: look.ColorAccent})
+	}
+	r.words.Set(run)
+	r.content.Refresh()
+}
+
+// Resize keeps the unit in view in sight.
+func (l *unitList) Resize(size fyne.Size) {
+	if size == l.Size() {
+		return
+	}
+	l.List.Resize(size)
+	l.ScrollToTop()
+	if at := l.p.at(); at > 0 {
+		l.ScrollTo(at)
+	}
+}
+
+// FocusGained and FocusLost leave the drawing to the selection.
+func (l *unitList) FocusGained() {}
+func (l *unitList) FocusLost()   {}
+
+// TypedKey goes through the units.
+func (l *unitList) TypedKey(e *fyne.KeyEvent) {
+	at := l.p.at()
+	switch e.Name {
+	case fyne.KeyUp:
+		if at > 0 {
+			l.Select(at - 1)
+		}
+	case fyne.KeyDown:
+		if at+1 < len(l.p.rows) {
+			l.Select(at + 1)
+		}
+	case fyne.KeyEscape:
+		l.p.all()
+	case fyne.KeyF1:
+		l.p.w.Help()
+	}
+}
