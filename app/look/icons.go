@@ -81,13 +81,14 @@ var drawings = map[Icon]string{
 
 // Resource returns the icon in the colour of the theme with that name. It follows
 // the theme.
-func (i Icon) Resource(name fyne.ThemeColorName) fyne.Resource { return inked{i, name} }
+func (i Icon) Resource(name fyne.ThemeColorName) fyne.Resource { return inked{i, name, 1} }
 
 // inked is an icon in a colour of the theme that is current when it is drawn. (Fyne
 // colours fills alone; ours are strokes.)
 type inked struct {
 	icon  Icon
 	color fyne.ThemeColorName
+	times float32 // how much larger than a line of text
 }
 
 func (r inked) hex() string {
@@ -95,12 +96,21 @@ func (r inked) hex() string {
 	return fmt.Sprintf("#%02x%02x%02x", cr>>8, cg>>8, cb>>8)
 }
 
-// Name holds the colour too, as drawings are kept by name.
-func (r inked) Name() string { return "counterproof-" + string(r.icon) + r.hex()[1:] + ".svg" }
+// pen is the width of the stroke on the field of 24: what draws does not let it grow
+// with the field.
+func (r inked) pen(width float32) string {
+	return fmt.Sprintf("%.1f", width*r.times*theme.IconInlineSize()/20)
+}
+
+// Name holds the colour and the pen too, as drawings are kept by name.
+func (r inked) Name() string {
+	return "counterproof-" + string(r.icon) + r.hex()[1:] + r.pen(2) + ".svg"
+}
 
 func (r inked) Content() []byte {
 	svg := `<svg xmlns="http://www.w3.org/2000/svg" width="24" height="24" viewBox="0 0 24 24">` +
-		`<g fill="none" stroke="#000000" stroke-width="2" stroke-linecap="round" stroke-linejoin="round">` + drawings[r.icon] + `</g></svg>`
+		`<g fill="none" stroke="#000000" stroke-width="` + r.pen(2) + `" stroke-linecap="round" stroke-linejoin="round">` + drawings[r.icon] + `</g></svg>`
+	svg = strings.ReplaceAll(svg, `stroke-width="3"`, `stroke-width="`+r.pen(3)+`"`)
 	return []byte(strings.ReplaceAll(svg, "#000000", r.hex()))
 }
 
@@ -121,8 +131,9 @@ func NewDrawing(i Icon, c fyne.ThemeColorName) *Drawing { return newDrawing(i, c
 func NewLargeDrawing(i Icon, c fyne.ThemeColorName) *Drawing { return newDrawing(i, c, 2) }
 
 func newDrawing(i Icon, c fyne.ThemeColorName, times float32) *Drawing {
-	d := &Drawing{icon: i, color: c, times: times, image: canvas.NewImageFromResource(i.Resource(c))}
+	d := &Drawing{icon: i, color: c, times: times, image: &canvas.Image{}}
 	d.image.FillMode = canvas.ImageFillContain
+	d.image.Resource = inked{i, c, times}
 	d.ExtendBaseWidget(d)
 	return d
 }
@@ -133,7 +144,7 @@ func (d *Drawing) Set(i Icon, c fyne.ThemeColorName) {
 		return
 	}
 	d.icon, d.color = i, c
-	d.image.Resource = i.Resource(c)
+	d.image.Resource = inked{i, c, d.times}
 	d.Refresh()
 }
 

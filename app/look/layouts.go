@@ -259,3 +259,57 @@ func (l spread) MinSize(objects []fyne.CanvasObject) (s fyne.Size) {
 	}
 	return s
 }
+
+// Beside sets two things side by side where each then has room for so many letters
+// of body text, and one below the other where not. The shares are the widths of the
+// two.
+func Beside(n, letters, first, second float32, a, b fyne.CanvasObject) *fyne.Container {
+	return container.New(&beside{gap: n, letters: letters, shares: [2]float32{first, second}}, a, b)
+}
+
+type beside struct {
+	gap, letters float32
+	shares       [2]float32
+	width        float32 // at the last layout
+}
+
+// widths returns the widths of the two, and whether they stand side by side.
+func (l *beside) widths(given float32) (a, b float32, side bool) {
+	rest := given - gap(l.gap)
+	a = rest * l.shares[0] / (l.shares[0] + l.shares[1])
+	b = rest - a
+	if min(a, b) < l.letters*theme.TextSize()/2 {
+		return given, given, false
+	}
+	return a, b, true
+}
+
+func (l *beside) Layout(o []fyne.CanvasObject, s fyne.Size) {
+	l.width = s.Width
+	a, b, side := l.widths(s.Width)
+	for i, wide := range []float32{a, b} {
+		o[i].Resize(fyne.NewSize(wide, o[i].Size().Height))
+	}
+	if side {
+		high := max(o[0].MinSize().Height, o[1].MinSize().Height)
+		o[0].Resize(fyne.NewSize(a, high))
+		o[1].Resize(fyne.NewSize(b, high))
+		o[0].Move(fyne.NewPos(0, 0))
+		o[1].Move(fyne.NewPos(a+gap(l.gap), 0))
+		return
+	}
+	top := o[0].MinSize().Height
+	o[0].Resize(fyne.NewSize(a, top))
+	o[1].Resize(fyne.NewSize(b, o[1].MinSize().Height))
+	o[0].Move(fyne.NewPos(0, 0))
+	o[1].Move(fyne.NewPos(0, top+gap(l.gap)))
+}
+
+func (l *beside) MinSize(o []fyne.CanvasObject) fyne.Size {
+	a, b := o[0].MinSize(), o[1].MinSize()
+	wide := max(a.Width, b.Width)
+	if _, _, side := l.widths(l.width); side {
+		return fyne.NewSize(wide, max(a.Height, b.Height))
+	}
+	return fyne.NewSize(wide, a.Height+gap(l.gap)+b.Height)
+}

@@ -291,6 +291,30 @@ func (r *wordsRenderer) lines(ps []piece, size, width float32) (out [][]piece) {
 	return out
 }
 
+// joined joins the pieces of a line that are set alike, and leaves out the blanks at
+// its end.
+func joined(line []piece, size float32) (out []piece) {
+	for i, p := range line {
+		p.text = strings.TrimSuffix(p.text, "\n")
+		if i == len(line)-1 && len(line) > 1 && p.run.Mark == Unmarked {
+			p.text = strings.TrimRight(p.text, " ")
+		}
+		if n := len(out); n > 0 && out[n-1].run == p.run && p.run.Mark != Gap {
+			out[n-1].text += p.text
+			continue
+		}
+		out = append(out, p)
+	}
+	for i := range out {
+		if out[i].run.Mark == Gap {
+			continue
+		}
+		s, _ := measure(out[i].text, size, out[i].run.Face)
+		out[i].width = s.Width
+	}
+	return out
+}
+
 // cut parts a piece at the last letter that fits, but after the first at least.
 func cut(p piece, size, width float32) (head, tail piece) {
 	runes := []rune(p.text)
@@ -401,7 +425,7 @@ func (r *wordsRenderer) set() {
 			}
 			x = max(x, 0)
 		}
-		for _, p := range line {
+		for _, p := range joined(line, size) {
 			name := p.run.Color
 			if name == "" {
 				name = ColorInk
@@ -435,10 +459,10 @@ func (r *wordsRenderer) set() {
 				l.Position1, l.Position2 = fyne.NewPos(x, y+top-size*0.28), fyne.NewPos(x+p.width, y+top-size*0.28)
 				front = append(front, l)
 			}
-			text := strings.TrimSuffix(p.text, "\n")
-			if text == "" {
+			if p.text == "" {
 				continue
 			}
+			text := p.text
 			s, b := measure(text, size, p.run.Face)
 			t := &canvas.Text{Text: text, Color: ink, TextSize: size, FontSource: p.run.Face.resource(text)}
 			t.Move(fyne.NewPos(x, y+top-b))

@@ -50,7 +50,7 @@ func (s *Session) DemoPassphrase(id casefile.PersonID) string {
 
 // IsDemo reports whether the open case is the demo.
 func (s *Session) IsDemo() bool {
-	return s.open != nil && s.open.State().Election.Name == DemoName
+	return s.Case() != nil && s.Case().State().Election.Name == DemoName
 }
 
 // demoWork is the scrypt work factor of the demo's keys. Their passphrases are shown

@@ -38,10 +38,10 @@ func (s *Session) RosterPrecincts() int {
 }
 
 func (s *Session) eachRosterRow(do func(row int, l RosterLine)) {
-	if s.open == nil {
+	if s.Case() == nil {
 		return
 	}
-	sh, err := s.open.Sheets(0)
+	sh, err := s.Case().Sheets(0)
 	if err != nil {
 		return
 	}
@@ -134,14 +134,14 @@ func ParseRoster(text string) (lines []RosterLine, faults []string) {
 // KeepRoster makes the lines the official roster, as one entry of the journal by
 // the person of the second party. What stays the same is not touched.
 func (s *Session) KeepRoster(lines []RosterLine) error {
-	if s.open == nil {
+	if s.Case() == nil {
 		return ErrNoCase
 	}
 	who, ok := s.Holder(casefile.SeatSecond)
 	if !ok {
 		return errors.New("the roster is kept by the second party: enrol that person first")
 	}
-	k, err := s.open.Keying(who.ID)
+	k, err := s.Case().Keying(who.ID)
 	if err != nil {
 		return err
 	}

@@ -12,18 +12,20 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+	"sync"
 
 	"counterproof/checks/review"
 	"counterproof/model/casefile"
 )
 
 // Session is one sitting at the desk: which case is open, who is unlocked, and what
-// can be done next. One goroutine uses it at a time, except where a method says
-// otherwise. The zero Session has no case open.
+// can be done next. A case may be opened on another goroutine while a window reads
+// the session. The zero Session has no case open.
 type Session struct {
 	// Options are those with which cases are opened.
 	Options casefile.Options
 
+	mu     sync.Mutex
 	open   *casefile.Case
 	review *review.Review
 }
@@ -32,30 +34,40 @@ type Session struct {
 var ErrNoCase = errors.New("no case is open: open one, or start a new one")
 
 // Case returns the open case, or nil.
-func (s *Session) Case() *casefile.Case { return s.open }
+func (s *Session) Case() *casefile.Case {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return s.open
+}
 
 // Review returns the judgement over the open case, or nil. All screens share it.
-func (s *Session) Review() *review.Review { return s.review }
+func (s *Session) Review() *review.Review {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return s.review
+}
 
 // State returns the open case as it stands, or nil.
 func (s *Session) State() *casefile.State {
-	if s.open == nil {
+	if s.Case() == nil {
 		return nil
 	}
-	return s.open.State()
+	return s.Case().State()
 }
 
 // take makes a case the open one, and closes the one before.
 func (s *Session) take(c *casefile.Case) error {
 	err := s.Close()
+	s.mu.Lock()
 	s.open, s.review = c, review.New(c)
+	s.mu.Unlock()
 	return err
 }
 
 // Open opens a case file, and closes the one that was open. If the new one cannot
 // be opened the old one stays.
 func (s *Session) Open(path string) error {
-	if s.open != nil && same(path, s.open.Path()) {
+	if s.Case() != nil && same(path, s.Case().Path()) {
 		return nil
 	}
 	c, err := casefile.Open(path, s.Options)
@@ -86,11 +98,13 @@ func (s *Session) Create(path string, start casefile.Start) error {
 
 // Close closes the case. All keys are locked by it.
 func (s *Session) Close() error {
-	if s.open == nil {
-		return nil
-	}
+	s.mu.Lock()
 	c := s.open
 	s.open, s.review = nil, nil
+	s.mu.Unlock()
+	if c == nil {
+		return nil
+	}
 	return c.Close()
 }
 
@@ -107,17 +121,17 @@ func (s Seated) Held() bool { return s.Person.ID != "" }
 
 // Seats returns the three seats with everybody who holds one, an empty seat once.
 func (s *Session) Seats() (out []Seated) {
-	if s.open == nil {
+	if s.Case() == nil {
 		return nil
 	}
-	state := s.open.State()
+	state := s.Case().State()
 	for _, seat := range casefile.Seats {
 		holders := state.Holders(seat)
 		if len(holders) == 0 {
 			out = append(out, Seated{Seat: seat})
 		}
 		for _, p := range holders {
-			out = append(out, Seated{Seat: seat, Person: p, Unlocked: s.open.Unlocked(p.ID)})
+			out = append(out, Seated{Seat: seat, Person: p, Unlocked: s.Case().Unlocked(p.ID)})
 		}
 	}
 	return out
@@ -125,10 +139,10 @@ func (s *Session) Seats() (out []Seated) {
 
 // Holder returns who holds a seat first, and whether anybody does.
 func (s *Session) Holder(seat casefile.Seat) (casefile.Person, bool) {
-	if s.open == nil {
+	if s.Case() == nil {
 		return casefile.Person{}, false
 	}
-	h := s.open.State().Holders(seat)
+	h := s.Case().State().Holders(seat)
 	if len(h) == 0 {
 		return casefile.Person{}, false
 	}
@@ -163,18 +177,18 @@ func (s *Session) PairUnlocked() (pair []casefile.PersonID, ok bool) {
 
 // Title is the window's title: the election, how far it is, the program.
 func (s *Session) Title() string {
-	if s.open == nil {
+	if s.Case() == nil {
 		return "Counterproof"
 	}
-	return fmt.Sprintf("%s · %s · Counterproof", s.open.State().Election.Name, s.StateWords())
+	return fmt.Sprintf("%s · %s · Counterproof", s.Case().State().Election.Name, s.StateWords())
 }
 
 // StateWords says in a few words how far the case is.
 func (s *Session) StateWords() string {
-	if s.open == nil {
+	if s.Case() == nil {
 		return "no case"
 	}
-	state := s.open.State()
+	state := s.Case().State()
 	words := "keying"
 	switch {
 	case len(state.SignOffs) > 0 && state.SignOffs[len(state.SignOffs)-1].Seq == state.Seq:
@@ -188,19 +202,19 @@ func (s *Session) StateWords() string {
 	case state.Sealed(casefile.ScopeBallots):
 		words = "ballots sealed"
 	}
-	if s.open.ReadOnly() != "" {
+	if s.Case().ReadOnly() != "" {
 		words += ", for reading only"
 	}
 	return words
 }
 
 // BringIn keeps an export that came from the election management system. The
-// ballots must be sealed. It may take seconds, and may run beside other calls.
+// ballots must be sealed..
 func (s *Session) BringIn(paths ...string) (review.Brought, error) {
-	if s.review == nil {
+	if s.Review() == nil {
 		return review.Brought{}, ErrNoCase
 	}
-	if !s.open.State().Sealed(casefile.ScopeBallots) {
+	if !s.Case().State().Sealed(casefile.ScopeBallots) {
 		return review.Brought{}, errors.New("the ballots are not sealed: until they are, this case takes no export, so that nobody who keys can see one; seal the ballots first")
 	}
 	var files []review.File
@@ -211,13 +225,13 @@ func (s *Session) BringIn(paths ...string) (review.Brought, error) {
 		}
 		files = append(files, review.File{Name: filepath.Base(path), Data: b})
 	}
-	return s.review.BringIn(s.who(), files...)
+	return s.Review().BringIn(s.who(), files...)
 }
 
 // NoteDigest records the digest of an export that cannot come in yet, so that it can
 // be shown later to be the same. Nothing of its content is kept or shown.
 func (s *Session) NoteDigest(path string) (casefile.Digest, error) {
-	if s.open == nil {
+	if s.Case() == nil {
 		return casefile.Digest{}, ErrNoCase
 	}
 	b, err := readExport(path)
@@ -225,7 +239,7 @@ func (s *Session) NoteDigest(path string) (casefile.Digest, error) {
 		return casefile.Digest{}, err
 	}
 	d := casefile.DigestOf(b)
-	return d, s.open.Announce(s.who(), filepath.Base(path), d, int64(len(b)))
+	return d, s.Case().Announce(s.who(), filepath.Base(path), d, int64(len(b)))
 }
 
 // maxExport is the largest export that is read, in bytes; the case has its own limit.

@@ -45,8 +45,8 @@ func (s *Session) Steps(open int) []Step {
 		}
 	}
 	roster := s.RosterPrecincts()
-	left := len(s.open.Unkeyed(casefile.ScopeBallots))
-	unitsLeft := len(s.open.Unkeyed(casefile.ScopeUnits))
+	left := len(s.Case().Unkeyed(casefile.ScopeBallots))
+	unitsLeft := len(s.Case().Unkeyed(casefile.ScopeUnits))
 	ballots, units := state.Sealed(casefile.ScopeBallots), state.Sealed(casefile.ScopeUnits)
 	amended := len(state.OpenAmendments()) > 0
 	signed := len(state.SignOffs) > 0 && state.SignOffs[len(state.SignOffs)-1].Seq == state.Seq

@@ -82,20 +82,15 @@ func Check(t *testing.T, dir, name string, v View, w fyne.Window) {
 		t.Errorf("%s, %s: %s", name, v, fault)
 	}
 	file := name + "-" + v.String() + ".png"
-	var b bytes.Buffer
-	encoder := png.Encoder{CompressionLevel: png.BestCompression}
-	if err := encoder.Encode(&b, img); err != nil {
-		t.Fatal(err)
-	}
 	if *write != "" {
-		put(t, filepath.Join(*write, file), b.Bytes())
+		put(t, filepath.Join(*write, file), img)
 	}
 	if dir == "" {
 		return
 	}
 	kept := filepath.Join(dir, "testdata", "pictures", file)
 	if *update {
-		put(t, kept, b.Bytes())
+		put(t, kept, img)
 		return
 	}
 	old, err := os.ReadFile(kept)
@@ -109,17 +104,22 @@ func Check(t *testing.T, dir, name string, v View, w fyne.Window) {
 	}
 	if n := differing(want, img); n > 0 {
 		failed := filepath.Join(dir, "testdata", "failed", file)
-		put(t, failed, b.Bytes())
+		put(t, failed, img)
 		t.Errorf("%s looks otherwise than the picture that is kept, in %d dots; compare it with %s (and run the test with -update if it is right)", kept, n, failed)
 	}
 }
 
-func put(t *testing.T, path string, content []byte) {
+func put(t *testing.T, path string, img image.Image) {
 	t.Helper()
+	var b bytes.Buffer
+	encoder := png.Encoder{CompressionLevel: png.BestCompression}
+	if err := encoder.Encode(&b, img); err != nil {
+		t.Fatal(err)
+	}
 	if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
 		t.Fatal(err)
 	}
-	if err := os.WriteFile(path, content, 0o644); err != nil {
+	if err := os.WriteFile(path, b.Bytes(), 0o644); err != nil {
 		t.Fatal(err)
 	}
 }

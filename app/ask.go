@@ -1,0 +1,465 @@
+package app
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"runtime/debug"
+	"slices"
+	"strings"
+	"time"
+	"unicode"
+	"unicode/utf8"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/dialog"
+	"fyne.io/fyne/v2/storage"
+
+	"counterproof/app/desk/session"
+	"counterproof/app/look"
+	"counterproof/model/casefile"
+)
+
+// seatShort names a seat in a word or two.
+func seatShort(s casefile.Seat) string {
+	switch s {
+	case casefile.SeatProgrammer:
+		return "programmer"
+	case casefile.SeatSecond:
+		return "second party"
+	}
+	return "supervisor"
+}
+
+// seatDoes says what a seat is for.
+func seatDoes(s casefile.Seat) string {
+	switch s {
+	case casefile.SeatProgrammer:
+		return "Programmed the election; decides each difference together with the second party."
+	case casefile.SeatSecond:
+		return "Of another party; keys every ballot from the printed proof, without seeing the configuration."
+	}
+	return "Signs the finished report, and decides what the pair refers."
+}
+
+// documents is the folder that files are offered in.
+func documents() string {
+	home, err := os.UserHomeDir()
+	if err != nil {
+		return "."
+	}
+	docs := filepath.Join(home, "Documents")
+	if info, err := os.Stat(docs); err == nil && info.IsDir() {
+		return docs
+	}
+	return home
+}
+
+// form lays a form over the window. Submit returns what is wrong in words, or "" when
+// the form is done with; Enter in any field submits.
+func (w *Window) form(head string, above fyne.CanvasObject, fields []*Field, hints []string, label string, more func(*Sheet) []fyne.CanvasObject, submit func(*Sheet) string) *Sheet {
+	wrong := look.NewWords(look.SizeBody, look.Run{Face: look.SansBold, Color: look.ColorAccent}).Wrapped()
+	wrong.Hide()
+	objects := []fyne.CanvasObject{}
+	if above != nil {
+		objects = append(objects, above)
+	}
+	for i, f := range fields {
+		objects = append(objects, labelled(f, hints[i]))
+	}
+	content := look.Column(2.5, append(objects, wrong)...)
+	return w.Sheet(head, content, func(s *Sheet) {
+		do := func() {
+			if words := submit(s); words != "" {
+				wrong.SetText(words)
+				wrong.Show()
+				s.Refit()
+			}
+		}
+		s.Action(look.Next, label, do)
+		if more != nil {
+			s.actions = append(s.actions, more(s)...)
+		}
+		s.Action(look.Quiet, "Not now", func() { s.escape() })
+		for _, f := range fields {
+			f.onEscape = func() { s.escape() }
+			if !f.MultiLine {
+				f.OnSubmitted = func(string) { do() }
+			}
+		}
+		s.Focus(fields[0])
+	})
+}
+
+// AskNew asks what a new case begins with.
+func (w *Window) AskNew() {
+	name, date, place := NewField("Election", "General Election"), NewField("Day", "2027-11-02"), NewField("Jurisdiction", "Tarnwick County")
+	parties, file := NewField("Parties of the pair", "Hearth Party, Meridian Party"), NewField("Case file", "")
+	file.SetText(filepath.Join(documents(), "election"+casefile.Extension))
+	own := true
+	name.OnChanged = func(s string) {
+		if own {
+			file.SetText(filepath.Join(documents(), fileName(s)+casefile.Extension))
+		}
+	}
+	file.OnChanged = func(s string) { own = s == filepath.Join(documents(), fileName(name.Text)+casefile.Extension) }
+	folder := func(s *Sheet) []fyne.CanvasObject {
+		return []fyne.CanvasObject{look.NewAction(look.Plain, "Choose a folder", "", "", func() {
+			d := dialog.NewFolderOpen(func(u fyne.ListableURI, err error) {
+				if err == nil && u != nil {
+					file.SetText(filepath.Join(u.Path(), filepath.Base(file.Text)))
+				}
+			}, w.win)
+			d.Show()
+		})}
+	}
+	w.form("A new case", look.Body("One election's cross-check, in one file."), []*Field{name, date, place, parties, file},
+		[]string{"As the office calls it.", "Year-month-day.", "", "The parties that may hold the pair's two seats, with commas between them.", "Nothing that is there is overwritten."},
+		"Start the case", folder, func(s *Sheet) string {
+			var list []string
+			for _, p := range strings.Split(parties.Text, ",") {
+				if p = strings.TrimSpace(p); p != "" {
+					list = append(list, p)
+				}
+			}
+			switch _, err := time.Parse(time.DateOnly, strings.TrimSpace(date.Text)); {
+			case strings.TrimSpace(name.Text) == "":
+				return "Write how the office calls the election."
+			case err != nil:
+				return "Write the day as year-month-day, like 2027-11-02."
+			case len(list) < 2:
+				return "Name at least two parties, with a comma between them."
+			}
+			if err := w.leave(); err != nil {
+				return sentence(err)
+			}
+			err := w.Session.Create(strings.TrimSpace(file.Text), casefile.Start{
+				Election: casefile.Election{Name: strings.TrimSpace(name.Text), Date: strings.TrimSpace(date.Text), Jurisdiction: strings.TrimSpace(place.Text)},
+				Parties:  list})
+			if err != nil {
+				return sentence(err)
+			}
+			s.Close()
+			w.caseChanged()
+			return ""
+		})
+}
+
+// fileName makes a file's name of an election's.
+func fileName(s string) string {
+	s = strings.Map(func(r rune) rune {
+		if unicode.IsLetter(r) || unicode.IsDigit(r) || strings.ContainsRune(" -_.", r) {
+			return r
+		}
+		return '-'
+	}, strings.TrimSpace(s))
+	if s = strings.Trim(s, ". "); s == "" {
+		return "election"
+	}
+	return s
+}
+
+// choose asks for a file with one of the endings.
+func (w *Window) choose(endings []string, then func(path string)) {
+	d := dialog.NewFileOpen(func(r fyne.URIReadCloser, err error) {
+		if err != nil {
+			w.Fail(err)
+			return
+		}
+		if r == nil {
+			return
+		}
+		path := r.URI().Path()
+		_ = r.Close() // opened by the dialog for reading only
+		then(path)
+	}, w.win)
+	if len(endings) > 0 {
+		d.SetFilter(storage.NewExtensionFileFilter(endings))
+	}
+	dir := documents()
+	if c := w.Session.Case(); c != nil {
+		dir = filepath.Dir(c.Path())
+	}
+	if u, err := storage.ListerForURI(storage.NewFileURI(dir)); err == nil {
+		d.SetLocation(u)
+	}
+	d.Resize(fyne.NewSize(900, 600))
+	d.Show()
+}
+
+// AskOpen asks for a case file.
+func (w *Window) AskOpen() { w.choose([]string{casefile.Extension}, w.OpenCase) }
+
+// AskExport asks for an export.
+func (w *Window) AskExport() {
+	w.choose([]string{".xml", ".json", ".csv"}, func(path string) { w.Drop([]string{path}) })
+}
+
+// AskDemo asks where the demo is to be laid out.
+func (w *Window) AskDemo() {
+	folder := NewField("Folder", "")
+	folder.SetText(documents())
+	w.form("The demo", look.Body("An invented county: its people, its official roster, and all but one of its ballot faces keyed. A folder “Counterproof demo” is made in the folder below; a demo that is there is opened as it stands."),
+		[]*Field{folder}, []string{""}, "Open the demo", func(*Sheet) []fyne.CanvasObject {
+			return []fyne.CanvasObject{look.NewAction(look.Plain, "Choose a folder", "", "", func() {
+				dialog.NewFolderOpen(func(u fyne.ListableURI, err error) {
+					if err == nil && u != nil {
+						folder.SetText(u.Path())
+					}
+				}, w.win).Show()
+			})}
+		}, func(s *Sheet) string {
+			dir := strings.TrimSpace(folder.Text)
+			if info, err := os.Stat(dir); err != nil || !info.IsDir() {
+				return "There is no such folder; write or choose one that is there."
+			}
+			s.Close()
+			w.OpenDemo(dir)
+			return ""
+		})
+}
+
+// AskBackup asks where a copy of the case goes.
+func (w *Window) AskBackup() {
+	c := w.Session.Case()
+	if c == nil {
+		w.Fail(session.ErrNoCase)
+		return
+	}
+	base := strings.TrimSuffix(filepath.Base(c.Path()), casefile.Extension)
+	file := NewField("Copy to", "")
+	file.SetText(filepath.Join(filepath.Dir(c.Path()), base+" "+time.Now().Format("2006-01-02 1504")+casefile.Extension))
+	w.form("Back up the case", look.Body("The copy is the whole case as it stands, in one file; a stick in another room is a good place for it. People may go on keying meanwhile."),
+		[]*Field{file}, []string{"Nothing that is there is overwritten."}, "Back up", nil, func(s *Sheet) string {
+			path := strings.TrimSpace(file.Text)
+			s.Close()
+			w.Work("Backing up the case", func(context.Context) error { return c.Backup(path) }, func() {
+				w.Say("The case is backed up", "It is in "+path+".")
+			})
+			return ""
+		})
+}
+
+// AskEnrol enrols somebody for a seat.
+func (w *Window) AskEnrol(seat casefile.Seat) {
+	state := w.Session.State()
+	if state == nil {
+		w.Fail(session.ErrNoCase)
+		return
+	}
+	name, initials, party := NewField("Name", ""), NewField("Initials", ""), NewField("Party", "")
+	secret, again := NewSecret("Passphrase"), NewSecret("The same again")
+	own := true
+	name.OnChanged = func(s string) {
+		if own {
+			initials.SetText(initialsOf(s))
+		}
+	}
+	initials.OnChanged = func(s string) { own = s == initialsOf(name.Text) }
+	partyHint := ""
+	if seat != casefile.SeatSupervisor {
+		partyHint = "One of " + strings.Join(state.Parties, ", ") + "; the two of the pair are of different parties."
+	}
+	w.form("Enrol the "+seatShort(seat), look.Body(seatDoes(seat)), []*Field{name, initials, party, secret, again},
+		[]string{"", "", partyHint, fmt.Sprintf("At least %d letters: a few words that only this person knows. It is written down nowhere; without it nobody can sign for them.", casefile.MinPassphrase), ""},
+		"Enrol", nil, func(s *Sheet) string {
+			switch {
+			case utf8.RuneCountInString(secret.Text) < casefile.MinPassphrase:
+				return fmt.Sprintf("The passphrase needs at least %d letters.", casefile.MinPassphrase)
+			case secret.Text != again.Text:
+				again.SetText("")
+				return "The two passphrases are not the same; type both again."
+			}
+			who := casefile.NewPerson{Name: strings.TrimSpace(name.Text), Initials: strings.TrimSpace(initials.Text), Party: strings.TrimSpace(party.Text), Seat: seat, Passphrase: secret.Text}
+			c := w.Session.Case()
+			s.Close()
+			w.Work("Enrolling "+who.Name, func(context.Context) error {
+				_, err := c.Enrol(who)
+				return err
+			}, w.Changed)
+			return ""
+		})
+}
+
+func initialsOf(name string) string {
+	var b strings.Builder
+	for _, word := range strings.Fields(name) {
+		r, _ := utf8.DecodeRuneInString(word)
+		if unicode.IsLetter(r) {
+			b.WriteRune(unicode.ToUpper(r))
+		}
+	}
+	return b.String()
+}
+
+// toggle locks a person's key, or asks for the passphrase.
+func (w *Window) toggle(s session.Seated) {
+	c := w.Session.Case()
+	if c == nil {
+		return
+	}
+	if c.Unlocked(s.Person.ID) {
+		c.Lock(s.Person.ID)
+		w.Changed()
+		return
+	}
+	w.AskUnlock(s.Person.ID, nil)
+}
+
+// AskUnlock asks for a person's passphrase and then goes on with then (nil for
+// nothing).
+func (w *Window) AskUnlock(id casefile.PersonID, then func()) {
+	c := w.Session.Case()
+	if c == nil {
+		w.Fail(session.ErrNoCase)
+		return
+	}
+	p, _ := c.State().Person(id)
+	secret := NewSecret("Passphrase")
+	hint := ""
+	if d := w.Session.DemoPassphrase(id); d != "" {
+		hint = "In the demo it is “" + d + "”."
+	}
+	above := look.Body(p.Name + ", " + seatShort(p.Seat) + ", " + p.Party + ". The key stays unlocked until it lay unused for 15 minutes, or is locked.")
+	w.form("Unlock "+p.Name, above, []*Field{secret}, []string{hint}, "Unlock", nil, func(s *Sheet) string {
+		pass := secret.Text
+		if pass == "" {
+			return "Type the passphrase."
+		}
+		s.Close()
+		w.Work("Unlocking "+p.Name, func(context.Context) error { return c.Unlock(id, pass) }, func() {
+			w.Changed()
+			if then != nil {
+				then()
+			}
+		})
+		return ""
+	})
+}
+
+// LockAll locks every key.
+func (w *Window) LockAll() {
+	if c := w.Session.Case(); c != nil {
+		c.Lock()
+		w.Changed()
+	}
+}
+
+// AskRoster asks for the official roster, typed, pasted or from a file, shows what
+// was read, and keeps it.
+func (w *Window) AskRoster() {
+	if _, ok := w.Session.Holder(casefile.SeatSecond); !ok {
+		w.Say("The second party comes first", "The roster is kept by the second party: enrol that person first.")
+		return
+	}
+	area := NewArea("Precincts", "1-01, Alder Falls Fire Hall\n1-02, Alder Falls Fire Hall\n1-03, Town Hall, early", 12)
+	area.SetText(session.RosterText(w.Session.Roster()))
+	read := look.Caption("")
+	show := func(text string) {
+		lines, faults := session.ParseRoster(text)
+		sites := map[string]bool{}
+		precincts := map[string]bool{}
+		for _, l := range lines {
+			precincts[l.Precinct] = true
+			if l.Site != "" {
+				sites[l.Site] = true
+			}
+		}
+		words := fmt.Sprintf("%d precincts at %d polling sites.", len(precincts), len(sites))
+		if len(faults) > 0 {
+			words += " " + faults[0]
+		}
+		read.SetText(words)
+	}
+	area.OnChanged = show
+	show(area.Text)
+	w.form("The official roster", look.Column(1, look.Body("On each line a precinct, its polling site and, where sites differ by use, the use; with commas or tabs between them. Take it from the office's own list, not from the export."), read),
+		[]*Field{area}, []string{""}, "Keep the roster", func(*Sheet) []fyne.CanvasObject {
+			return []fyne.CanvasObject{look.NewAction(look.Plain, "From a CSV file", "", "", func() {
+				w.choose([]string{".csv", ".txt", ".tsv"}, func(path string) {
+					text, err := readText(path)
+					if err != nil {
+						w.Fail(err)
+						return
+					}
+					area.SetText(text)
+				})
+			})}
+		}, func(s *Sheet) string {
+			lines, faults := session.ParseRoster(area.Text)
+			switch {
+			case len(faults) > 0:
+				return faults[0]
+			case len(lines) == 0:
+				return "No precinct is given yet."
+			}
+			if err := w.Session.KeepRoster(lines); err != nil {
+				return sentence(err)
+			}
+			s.Close()
+			w.Changed()
+			return ""
+		})
+}
+
+// readText reads a small text file.
+func readText(path string) (string, error) {
+	f, err := os.Open(path)
+	if err != nil {
+		return "", fmt.Errorf("the file cannot be read: %w; choose a file that is there", err)
+	}
+	defer f.Close()
+	const most = 8 << 20
+	b, err := io.ReadAll(io.LimitReader(f, most+1))
+	if err != nil {
+		return "", fmt.Errorf("the file cannot be read: %w", err)
+	}
+	if len(b) > most {
+		return "", errors.New("the file has more than 8 MiB; a roster is a short list, choose another file")
+	}
+	if !utf8.Valid(b) {
+		return "", fmt.Errorf("%s is not UTF-8 text; save it as CSV (UTF-8) and try again", filepath.Base(path))
+	}
+	return string(b), nil
+}
+
+// Help shows the keys of the place in view and of the window.
+func (w *Window) Help() {
+	if len(w.sheets) > 0 {
+		return
+	}
+	p := w.places[w.at]
+	keys := slices.Clone(p.Keys())
+	var rows []fyne.CanvasObject
+	for _, k := range keys {
+		rows = append(rows, look.Ruled([]float32{1, 3}, look.KeyHint(k.Key, ""), look.Body(k.Does)))
+	}
+	var general []fyne.CanvasObject
+	for _, m := range w.commands() {
+		for _, c := range m.list {
+			if c.shown != "" {
+				general = append(general, look.Ruled([]float32{1, 3}, look.KeyHint(c.shown, ""), look.Body(strings.TrimSuffix(c.label, "…"))))
+			}
+		}
+	}
+	w.Sheet("Keys", look.Column(2, look.Kicker("In "+p.Name()), look.Column(0, rows...), look.Kicker("Everywhere"), look.Column(0, general...)), func(s *Sheet) {
+		s.Action(look.Next, "Go on", s.Close)
+	})
+}
+
+// About says what the program is, and its cautions.
+func (w *Window) About() {
+	version := "a build of this folder"
+	if b, ok := debug.ReadBuildInfo(); ok && b.Main.Version != "" && b.Main.Version != "(devel)" {
+		version = b.Main.Version
+	}
+	w.Sheet("About Counterproof", look.Column(2,
+		look.Body("Counterproof is the second party's tool: it proves an election's set-up before its memory cards are used."),
+		look.Slip(cautions(look.SizeBody)),
+		look.Caption("Version: "+version+". Typefaces: Source Sans 3 and Source Serif 4, SIL Open Font License.")), func(s *Sheet) {
+		s.Action(look.Next, "Go on", s.Close)
+	})
+}

@@ -1,0 +1,408 @@
+package app
+
+import (
+	"context"
+	"fmt"
+	"path/filepath"
+	"strings"
+	"time"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/theme"
+
+	"counterproof/app/desk/session"
+	"counterproof/app/look"
+	"counterproof/model/casefile"
+)
+
+// casePlace is the first place: what the job is, and the one thing to do next; then
+// the election, its people, the official roster, what came in.
+type casePlace struct {
+	w    *Window
+	page *fyne.Container
+	// asked says for which head of the journal the judgement was asked, and what it
+	// said; -1 while it was not.
+	asked  casefile.Digest
+	open   int
+	asking bool
+}
+
+func newCasePlace(w *Window) *casePlace {
+	return &casePlace{w: w, page: container.NewStack(), open: -1}
+}
+
+func (p *casePlace) Name() string               { return "Case" }
+func (p *casePlace) Icon() look.Icon            { return look.PlaceCase }
+func (p *casePlace) May() (bool, string)        { return true, "" }
+func (p *casePlace) Content() fyne.CanvasObject { return p.page }
+func (p *casePlace) CaseChanged()               { p.asked, p.open = casefile.Digest{}, -1 }
+func (p *casePlace) Keys() []Key {
+	return []Key{{"Tab", "go to the next action"}, {"Enter", "do it"}}
+}
+
+func (p *casePlace) Refresh() {
+	content := p.begin()
+	if p.w.Session.Case() != nil {
+		p.ask()
+		content = p.stand()
+	}
+	p.page.Objects = []fyne.CanvasObject{container.NewVScroll(look.Inset(4, 4, look.Spread(200, content)))}
+	p.page.Refresh()
+}
+
+// ask asks the judgement how many findings are open, away from the window: it may
+// compare.
+func (p *casePlace) ask() {
+	state := p.w.Session.State()
+	if len(state.Exports) == 0 || p.asking || p.asked == state.Head {
+		return
+	}
+	r := p.w.Session.Review()
+	answer := func() (open int) {
+		standing, err := r.Now()
+		if err != nil {
+			return -1 // the place of differences says why
+		}
+		c := standing.Counts()
+		return c.Open + c.Waiting
+	}
+	if p.w.inline {
+		p.asked, p.open = state.Head, answer()
+		return
+	}
+	p.asking = true
+	go func() {
+		open := answer()
+		fyne.Do(func() {
+			p.asking = false
+			if r != p.w.Session.Review() {
+				return
+			}
+			p.asked, p.open = state.Head, open
+			p.Refresh()
+		})
+	}()
+}
+
+// numbered is a step of the job, for a newcomer.
+func numbered(icon look.Icon, head, words string) fyne.CanvasObject {
+	return look.Cells(2.5, []float32{0, 1}, look.NewLargeDrawing(icon, look.ColorAccent), look.Column(0, look.Bold(head), look.Faded(words)))
+}
+
+// begin is the first screen.
+func (p *casePlace) begin() fyne.CanvasObject {
+	w := p.w
+	job := look.Page(look.Column(3,
+		look.Kicker("The job"),
+		look.Title("Prove the set-up right before the cards are used."),
+		look.Body("One person programmed the election. You, of another party, key every ballot again from the printed proof, without seeing that set-up. Then the two of you hold both entries side by side."),
+		look.Rule(),
+		numbered(look.PlaceRekey, "Key what the proof prints", "Each ballot face once, then its precincts; then each voting unit."),
+		numbered(look.StateSealed, "Seal it", "Only then does the export come in. Nobody who keys can see it before."),
+		numbered(look.PlaceDifferences, "Resolve each difference together", "Both of the pair decide, each with their own passphrase."),
+		numbered(look.PlaceSign, "Sign", "The supervisor signs a report that anyone can check later, offline."),
+	))
+	var next fyne.CanvasObject
+	recent := w.Recent()
+	start := look.NewAction(look.Next, "Start a new case", look.StateNext, "Ctrl+N", w.AskNew)
+	objects := []fyne.CanvasObject{look.Kicker("Begin")}
+	if len(recent) > 0 {
+		start = look.NewAction(look.Plain, "Start a new case", "", "Ctrl+N", w.AskNew)
+		next = look.Column(1.5, look.Body("The case that was open last:"),
+			look.NewAction(look.Next, "Go on with "+filepath.Base(recent[0]), look.StateNext, "", func() { w.OpenCase(recent[0]) }))
+	} else {
+		next = look.Column(1.5, look.Body("A case is one file: one election's cross-check."), start)
+	}
+	objects = append(objects, next)
+	row := []fyne.CanvasObject{look.NewAction(look.Plain, "Open a case", "", "Ctrl+O", w.AskOpen)}
+	if len(recent) > 0 {
+		row = append([]fyne.CanvasObject{start}, row...)
+	}
+	objects = append(objects, look.Flow(2, row...))
+	if len(recent) > 1 {
+		var rows []fyne.CanvasObject
+		for _, path := range recent[1:min(len(recent), 4)] {
+			rows = append(rows, look.NewAction(look.Quiet, filepath.Base(path), look.PlaceCase, "", func() { w.OpenCase(path) }))
+		}
+		objects = append(objects, look.Bold("Opened lately"), look.Column(0, rows...))
+	}
+	objects = append(objects, look.Rule(),
+		look.Column(1.5, look.Bold("Or try it first"),
+			look.Faded("The demo is an invented county, with people, a proof to key from and mistakes to find."),
+			look.NewAction(look.Plain, "Open the demo (invented)", "", "", w.AskDemo)))
+	return look.Column(3,
+		look.Beside(2, 34, 3, 2, job, look.Page(look.Column(3, objects...))),
+		look.Slip(cautions(look.SizeCaption)))
+}
+
+// Cautions are what the program can and cannot do, in the words of every report.
+const Cautions = "Counterproof checks a configuration; it does not certify one. It takes the place of no test that law or a board's procedure requires (ballot proofing, logic and accuracy testing, sealing), and local law and the board's own procedures come first. It cannot see target positions, timing marks, audio or touch screens, nor whether the proof itself agrees with the certified documents where only the proof was keyed. It has no network access and never writes to a memory card or an EMS."
+
+func cautions(size fyne.ThemeSizeName) fyne.CanvasObject {
+	return look.Cells(2, []float32{0, 1}, look.NewDrawing(look.StateWarning, theme.ColorNameWarning),
+		look.NewWords(size, look.Run{Text: "Cautions. ", Face: look.SansBold}, look.Run{Text: Cautions}).Wrapped())
+}
+
+// stand is the open case.
+func (p *casePlace) stand() fyne.CanvasObject {
+	left := look.Column(2, p.next(), p.work())
+	right := look.Column(2, p.people(), p.roster(), p.cameIn())
+	objects := []fyne.CanvasObject{}
+	if c := p.w.Session.Case(); c.ReadOnly() != "" {
+		objects = append(objects, look.Slip(look.Cells(2, []float32{0, 1}, look.NewDrawing(look.StateWarning, theme.ColorNameWarning), look.Body(upper(c.ReadOnly())))))
+	}
+	if p.w.Session.IsDemo() {
+		objects = append(objects, p.demo())
+	}
+	objects = append(objects, look.Beside(2, 40, 1, 1, left, right))
+	return look.Column(2.5, objects...)
+}
+
+func upper(s string) string {
+	if s == "" {
+		return s
+	}
+	return strings.ToUpper(s[:1]) + s[1:]
+}
+
+// demo says that everything is invented, and what to try.
+func (p *casePlace) demo() fyne.CanvasObject {
+	dir := filepath.Dir(p.w.Session.Case().Path())
+	lines := "Everything here is invented. "
+	if !p.w.Session.State().Sealed(casefile.ScopeBallots) {
+		lines += "One ballot face, " + session.DemoFace + ", is left to key: its printed proof is “ballot proof " + session.DemoFace + ".txt”. After sealing bring in export.xml, and later corrected.xml. "
+	} else {
+		lines += "export.xml is the export with planted mistakes, corrected.xml the one after they were put right. "
+	}
+	var pass []string
+	for _, d := range session.DemoPeople {
+		pass = append(pass, d.Name+" “"+d.Passphrase+"”")
+	}
+	lines += "The passphrases are " + strings.Join(pass, ", ") + "."
+	return look.Slip(look.Column(1, look.NewWords(look.SizeBody, look.Run{Text: "The demo. ", Face: look.SansBold}, look.Run{Text: lines}).Wrapped(),
+		look.Caption("Its files are in "+dir)))
+}
+
+// next is the one thing to do next.
+func (p *casePlace) next() fyne.CanvasObject {
+	step, ok := session.NextStep(p.w.Session.Steps(p.open))
+	if !ok {
+		return look.Page(look.Column(2, look.Kicker("Next"), look.Title("The report is signed."), look.Body("Nothing is left to do. A later export, amendment or correction opens a new round.")))
+	}
+	objects := []fyne.CanvasObject{look.Kicker("Next"), look.Title(step.Title), look.Body(step.Detail)}
+	if a := p.action(step); a != nil {
+		objects = append(objects, a)
+	}
+	return look.Page(look.Column(2, objects...))
+}
+
+func (p *casePlace) action(step session.Step) fyne.CanvasObject {
+	w := p.w
+	next := func(label string, do func()) fyne.CanvasObject {
+		return look.NewAction(look.Next, label, look.StateNext, "", do)
+	}
+	place := func(name, label string) fyne.CanvasObject {
+		if !w.Has(name) {
+			return nil
+		}
+		return next(label, func() { w.Go(name) })
+	}
+	var o fyne.CanvasObject
+	switch step.ID {
+	case session.StepPeople:
+		for _, s := range w.Session.Seats() {
+			if !s.Held() {
+				return next("Enrol the "+seatShort(s.Seat), func() { w.AskEnrol(s.Seat) })
+			}
+		}
+	case session.StepRoster:
+		return next("Give the roster", w.AskRoster)
+	case session.StepKey, session.StepSeal, session.StepUnits:
+		o = place("Re-key", "Go to Re-key")
+	case session.StepExport:
+		return next("Bring in the export", w.AskExport)
+	case session.StepDifferences:
+		o = place("Differences", "Go to Differences")
+	case session.StepSign:
+		o = place("Sign", "Go to Sign")
+	}
+	return o
+}
+
+// work lists the steps with how far each is.
+func (p *casePlace) work() fyne.CanvasObject {
+	steps := p.w.Session.Steps(p.open)
+	next, _ := session.NextStep(steps)
+	weights := []float32{0, 1}
+	var rows []fyne.CanvasObject
+	done := 0
+	for _, s := range steps {
+		icon, face, c := look.StateOpen, look.Sans, fyne.ThemeColorName(look.ColorInk)
+		switch {
+		case s.Done:
+			icon = look.StateCleared
+			done++
+		case s.ID == next.ID:
+			icon, face, c = look.StateNext, look.SansBold, look.ColorAccent
+		}
+		words := []fyne.CanvasObject{look.NewWords(look.SizeBody, look.Run{Text: s.Title, Face: face}).Wrapped()}
+		if s.ID != next.ID && (s.Done || s.ID == session.StepUnits) {
+			words = append(words, look.Caption(s.Detail))
+		}
+		rows = append(rows, look.Ruled(weights, look.NewDrawing(icon, c), look.Column(0, words...)))
+	}
+	bar := look.NewProgress(look.Part{Word: "done", Count: done, Icon: look.StateCleared, Fill: look.Solid},
+		look.Part{Word: "to do", Count: len(steps) - done, Icon: look.StateOpen})
+	return look.Page(look.Column(2, look.Kicker("How far the work is"), bar, look.Column(0, rows...)))
+}
+
+// people are the seats with who holds them.
+func (p *casePlace) people() fyne.CanvasObject {
+	w := p.w
+	head := []float32{1, 0}
+	var rows []fyne.CanvasObject
+	for _, s := range w.Session.Seats() {
+		if !s.Held() {
+			rows = append(rows, look.Ruled(head,
+				look.Column(0, look.Bold(upper(seatShort(s.Seat))), look.Caption("nobody yet")),
+				look.NewAction(look.Plain, "Enrol", "", "", func() { w.AskEnrol(s.Seat) })))
+			continue
+		}
+		icon, label := look.StateLocked, "Unlock"
+		if s.Unlocked {
+			icon, label = look.StateFree, "Lock"
+		}
+		rows = append(rows, look.Ruled(head,
+			look.Column(0, look.Bold(s.Person.Name), look.Caption(upper(seatShort(s.Seat))+", "+s.Person.Party+", "+s.Person.Initials)),
+			look.NewAction(look.Plain, label, icon, "", func() { w.toggle(s) })))
+	}
+	return look.Page(look.Column(2, look.Kicker("People and seats"), look.Column(0, rows...)))
+}
+
+// roster is the official roster in brief.
+func (p *casePlace) roster() fyne.CanvasObject {
+	w := p.w
+	lines := w.Session.Roster()
+	var order []string
+	bySite := map[string][]string{}
+	for _, l := range lines {
+		site := l.Site
+		if site == "" {
+			site = "(no site given)"
+		}
+		if l.Use != "" {
+			site += " (" + l.Use + ")"
+		}
+		if bySite[site] == nil {
+			order = append(order, site)
+		}
+		bySite[site] = append(bySite[site], l.Precinct)
+	}
+	objects := []fyne.CanvasObject{look.Kicker("Official roster")}
+	if len(lines) == 0 {
+		objects = append(objects, look.Faded("No precinct yet. The roster says which precincts there are and where each votes, independently of the export."),
+			look.NewAction(look.Plain, "Give the roster", "", "", w.AskRoster))
+		return look.Page(look.Column(2, objects...))
+	}
+	objects = append(objects, look.NewWords(look.SizeBody,
+		look.Run{Text: fmt.Sprint(w.Session.RosterPrecincts()), Face: look.SansBold}, look.Run{Text: " precincts at "},
+		look.Run{Text: fmt.Sprint(len(order)), Face: look.SansBold}, look.Run{Text: " polling sites"}).Wrapped())
+	weights := []float32{1, 1}
+	const shown = 12
+	rows := []fyne.CanvasObject{look.RuledHead(weights, "polling site", "precincts")}
+	for _, site := range order[:min(len(order), shown)] {
+		list := bySite[site]
+		words := strings.Join(list[:min(len(list), 24)], ", ")
+		if len(list) > 24 {
+			words += fmt.Sprintf(" and %d more", len(list)-24)
+		}
+		rows = append(rows, look.Ruled(weights, look.Ballot(site), look.Ballot(words)))
+	}
+	objects = append(objects, look.Column(0, rows...))
+	if len(order) > shown {
+		objects = append(objects, look.Caption(fmt.Sprintf("and %d more sites", len(order)-shown)))
+	}
+	if !w.Session.State().Sealed(casefile.ScopeBallots) {
+		objects = append(objects, look.NewAction(look.Quiet, "Change the roster", "", "", w.AskRoster))
+	}
+	return look.Page(look.Column(2, objects...))
+}
+
+// cameIn lists what came in, by digest and time.
+func (p *casePlace) cameIn() fyne.CanvasObject {
+	w := p.w
+	objects := []fyne.CanvasObject{look.Kicker("What has come in")}
+	came := w.Session.CameIn()
+	if len(came) == 0 {
+		objects = append(objects, look.Faded("Nothing yet. Before the ballots are sealed no export comes in; its digest may be noted, so that it can be shown later to be the same file."))
+	}
+	var rows []fyne.CanvasObject
+	for _, c := range came {
+		rows = append(rows, look.Ruled([]float32{1}, look.Column(0.4,
+			look.NewWords(look.SizeBody, look.Run{Text: upper(c.What) + ": ", Face: look.SansBold}, look.Run{Text: c.Name}).Wrapped(),
+			look.Caption(local(c.At)),
+			look.NewWords(look.SizeCaption, look.Run{Text: c.Digest.Groups()}).Wrapped())))
+	}
+	if len(rows) > 0 {
+		objects = append(objects, look.Column(0, rows...))
+	}
+	label := "Bring in an export"
+	if !w.Session.State().Sealed(casefile.ScopeBallots) {
+		label = "Note an export's digest"
+	}
+	state := w.Session.State()
+	objects = append(objects, look.NewAction(look.Quiet, label, "", "Ctrl+I", w.AskExport),
+		look.Rule(),
+		look.Caption(fmt.Sprintf("Journal: %d entries, head %s", state.Seq, state.Head.Groups())))
+	return look.Page(look.Column(2, objects...))
+}
+
+// local is a time of the record on the clock of this machine.
+func local(at string) string {
+	t, err := time.Parse(time.RFC3339, at)
+	if err != nil {
+		return at
+	}
+	return t.Local().Format("2 January 2006, 15:04:05")
+}
+
+// bringIn takes exports that were dropped or chosen: into the case when the ballots
+// are sealed, else their digest alone.
+func (w *Window) bringIn(paths []string) {
+	s := w.Session
+	if s.Case() == nil {
+		w.Fail(session.ErrNoCase)
+		return
+	}
+	if s.State().Sealed(casefile.ScopeBallots) {
+		var brought string
+		w.Work("Reading the export and comparing it", func(ctx context.Context) error {
+			b, err := s.BringIn(paths...)
+			brought = fmt.Sprintf("%d findings are new, %d are cleared, %d changes were asked by nobody.", len(b.New), len(b.Cleared), len(b.Unasked))
+			return err
+		}, func() {
+			w.Changed()
+			w.Say("The export came in", brought)
+		})
+		return
+	}
+	w.Sheet("The ballots are not sealed yet", look.Body("Until they are, this case takes no export, so that nobody who keys can see one. Its digest can be noted now: it shows later that the export that came in is this same file."), func(sheet *Sheet) {
+		sheet.Action(look.Next, "Note the digest", func() {
+			sheet.Close()
+			var digest casefile.Digest
+			w.Work("Making the digest", func(context.Context) (err error) {
+				for _, path := range paths {
+					if digest, err = s.NoteDigest(path); err != nil {
+						return err
+					}
+				}
+				return nil
+			}, func() {
+				w.Changed()
+				w.Say("The digest is noted", digest.Groups())
+			})
+		})
+		sheet.Action(look.Quiet, "Not now", sheet.Close)
+	})
+}

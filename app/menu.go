@@ -1,0 +1,179 @@
+package app
+
+import (
+	"fmt"
+	"path/filepath"
+	"slices"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/driver/desktop"
+
+	"counterproof/app/look"
+)
+
+const ctrl = fyne.KeyModifierShortcutDefault
+
+// command is something that can be done from the menu and by its shortcut.
+type command struct {
+	label string
+	key   fyne.KeyName
+	mods  fyne.KeyModifier
+	shown string // the shortcut for people
+	do    func()
+	may   func() bool
+}
+
+func (w *Window) hasCase() bool { return w.Session.Case() != nil }
+
+// commands are the menu, by heading.
+func (w *Window) commands() []struct {
+	head string
+	list []command
+} {
+	undoer := func() bool { _, ok := w.places[w.at].(Undoer); return ok }
+	finder := func() bool { _, ok := w.places[w.at].(Finder); return ok }
+	caseCommands := []command{
+		{"New case…", fyne.KeyN, ctrl, "Ctrl+N", w.AskNew, nil},
+		{"Open…", fyne.KeyO, ctrl, "Ctrl+O", w.AskOpen, nil},
+		{"Open the demo", "", 0, "", w.AskDemo, nil},
+		{"Bring in an export…", fyne.KeyI, ctrl, "Ctrl+I", w.AskExport, w.hasCase},
+		{"Back up…", fyne.KeyB, ctrl, "Ctrl+B", w.AskBackup, w.hasCase},
+		{"Lock everybody", fyne.KeyL, ctrl, "Ctrl+L", w.LockAll, w.hasCase},
+		{"Close the case", fyne.KeyW, ctrl, "Ctrl+W", w.CloseCase, w.hasCase},
+		{"Quit", fyne.KeyQ, ctrl, "Ctrl+Q", w.Quit, nil},
+	}
+	var goes []command
+	for i, p := range w.places {
+		goes = append(goes, command{p.Name(), fyne.KeyName(fmt.Sprint(i + 1)), ctrl, fmt.Sprintf("Ctrl+%d", i+1), func() { w.Go(p.Name()) }, nil})
+	}
+	view := []command{
+		{"Text larger", fyne.KeyEqual, ctrl, "Ctrl+=", func() { w.StepText(1) }, nil},
+		{"Text smaller", fyne.KeyMinus, ctrl, "Ctrl+-", func() { w.StepText(-1) }, nil},
+	}
+	for _, tone := range look.Tones {
+		view = append(view, command{tone.Words(), "", 0, "", func() { w.SetTone(tone) }, nil})
+	}
+	return []struct {
+		head string
+		list []command
+	}{
+		{"Case", caseCommands},
+		{"Edit", []command{
+			{"Undo", fyne.KeyZ, ctrl, "Ctrl+Z", w.undo, undoer},
+			{"Redo", fyne.KeyY, ctrl, "Ctrl+Y", w.redo, undoer},
+			{"Find", fyne.KeyF, ctrl, "Ctrl+F", w.find, finder},
+		}},
+		{"Go", goes},
+		{"View", view},
+		{"Help", []command{
+			{"Keys and help", fyne.KeyF1, 0, "F1", w.Help, nil},
+			{"About Counterproof", "", 0, "", w.About, nil},
+		}},
+	}
+}
+
+// menu makes the main menu anew: what can be done has changed.
+func (w *Window) menu() {
+	var menus []*fyne.Menu
+	for _, m := range w.commands() {
+		menu := fyne.NewMenu(m.head)
+		for _, c := range m.list {
+			if c.label == "Quit" {
+				menu.Items = append(menu.Items, w.recentMenu(), fyne.NewMenuItemSeparator())
+			}
+			item := fyne.NewMenuItem(c.label, c.do)
+			if c.key != "" && c.mods != 0 {
+				item.Shortcut = &desktop.CustomShortcut{KeyName: c.key, Modifier: c.mods}
+			}
+			item.Disabled = c.may != nil && !c.may()
+			item.IsQuit = c.label == "Quit"
+			item.Checked = c.label == w.theme().Tone.Words()
+			menu.Items = append(menu.Items, item)
+		}
+		menus = append(menus, menu)
+	}
+	w.win.SetMainMenu(fyne.NewMainMenu(menus...))
+}
+
+func (w *Window) recentMenu() *fyne.MenuItem {
+	item := fyne.NewMenuItem("Open recent", nil)
+	item.ChildMenu = fyne.NewMenu("")
+	for _, path := range w.Recent() {
+		item.ChildMenu.Items = append(item.ChildMenu.Items, fyne.NewMenuItem(filepath.Base(path), func() { w.OpenCase(path) }))
+	}
+	item.Disabled = len(item.ChildMenu.Items) == 0
+	return item
+}
+
+// shortcuts makes the commands' keys work whether or not the menu shows them.
+func (w *Window) shortcuts() {
+	for _, m := range w.commands() {
+		for _, c := range m.list {
+			if c.key == "" || c.mods == 0 {
+				continue
+			}
+			w.win.Canvas().AddShortcut(&desktop.CustomShortcut{KeyName: c.key, Modifier: c.mods}, func(fyne.Shortcut) {
+				if len(w.sheets) == 0 && (c.may == nil || c.may()) {
+					c.do()
+				}
+			})
+		}
+	}
+}
+
+func (w *Window) undo() {
+	if u, ok := w.places[w.at].(Undoer); ok {
+		u.Undo()
+	}
+}
+
+func (w *Window) redo() {
+	if u, ok := w.places[w.at].(Undoer); ok {
+		u.Redo()
+	}
+}
+
+func (w *Window) find() {
+	if f, ok := w.places[w.at].(Finder); ok {
+		f.Find()
+	}
+}
+
+// theme returns the theme that the preferences ask for.
+func (w *Window) theme() look.Theme {
+	p := w.app.Preferences()
+	t := look.Theme{Scale: 1}
+	for _, tone := range look.Tones {
+		if p.String(prefTone) == tone.String() {
+			t.Tone = tone
+		}
+	}
+	if s := float32(p.FloatWithFallback(prefScale, 1)); slices.Contains(look.TextScales, s) {
+		t.Scale = s
+	}
+	return t
+}
+
+func (w *Window) applyTheme() { w.app.Settings().SetTheme(w.theme()) }
+
+// SetTone lights the desk otherwise, and remembers it.
+func (w *Window) SetTone(t look.Tone) {
+	w.app.Preferences().SetString(prefTone, t.String())
+	w.retheme()
+}
+
+// StepText makes text larger (1) or smaller (-1) by a step, and remembers it.
+func (w *Window) StepText(by int) {
+	i := slices.Index(look.TextScales, w.theme().Scale) + by
+	if i < 0 || i >= len(look.TextScales) {
+		return
+	}
+	w.app.Preferences().SetFloat(prefScale, float64(look.TextScales[i]))
+	w.retheme()
+}
+
+func (w *Window) retheme() {
+	w.applyTheme()
+	w.Changed()
+	w.win.Content().Refresh()
+}

@@ -1,0 +1,162 @@
+package app
+
+import (
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/theme"
+	"fyne.io/fyne/v2/widget"
+
+	"counterproof/app/look"
+)
+
+// Sheet is a sheet of paper laid over the window: a question, a form, an answer.
+type Sheet struct {
+	scroll   *container.Scroll
+	inner    fyne.CanvasObject
+	w        *Window
+	pop      *widget.PopUp
+	actions  []fyne.CanvasObject
+	first    fyne.Focusable
+	onEscape func()
+	closed   bool
+}
+
+// sheetLetters is the width of a sheet, in letters of body text.
+const sheetLetters = 84
+
+// Sheet lays a sheet over the window. Build adds its actions, the one for Enter
+// first; it may set what is focused. Escape closes the sheet.
+func (w *Window) Sheet(head string, content fyne.CanvasObject, build func(*Sheet)) *Sheet {
+	s := &Sheet{w: w}
+	build(s)
+	canvas := w.win.Canvas()
+	all := look.Column(3, look.Heading(head), content, look.Flow(2, s.actions...))
+	inner := look.Inset(4, 3.5, all)
+	scroll := container.NewVScroll(inner)
+	s.pop = widget.NewModalPopUp(scroll, canvas)
+	w.sheets = append(w.sheets, s)
+	s.pop.Show()
+	s.scroll, s.inner = scroll, inner
+	s.Refit()
+	if s.first != nil {
+		canvas.Focus(s.first)
+	}
+	return s
+}
+
+// Refit gives the sheet its size: as wide as is good to read, as high as its content.
+// It is called again when the content has changed.
+func (s *Sheet) Refit() {
+	scroll, inner := s.scroll, s.inner
+	size := s.w.win.Canvas().Size()
+	wide := min(size.Width-60, sheetLetters*theme.TextSize()/2)
+	for range 3 {
+		inner.Resize(fyne.NewSize(wide, inner.MinSize().Height))
+	}
+	high := min(size.Height-40, inner.MinSize().Height+2*theme.Padding())
+	s.pop.Resize(fyne.NewSize(wide+2*theme.Padding(), high+2*theme.Padding()))
+	scroll.Refresh()
+}
+
+// Action adds an action to the sheet.
+func (s *Sheet) Action(weight look.Weight, label string, do func()) *look.Action {
+	a := look.NewAction(weight, label, "", "", do)
+	s.actions = append(s.actions, a)
+	if s.first == nil {
+		s.first = a
+	}
+	return a
+}
+
+// Focus sets what is focused when the sheet opens.
+func (s *Sheet) Focus(f fyne.Focusable) { s.first = f }
+
+// Close takes the sheet away.
+func (s *Sheet) Close() {
+	if s.closed {
+		return
+	}
+	s.closed = true
+	s.pop.Hide()
+	for i, o := range s.w.sheets {
+		if o == s {
+			s.w.sheets = append(s.w.sheets[:i], s.w.sheets[i+1:]...)
+			break
+		}
+	}
+}
+
+func (s *Sheet) escape() {
+	if s.onEscape != nil {
+		s.onEscape()
+		return
+	}
+	s.Close()
+}
+
+// Field is an entry of a form: Enter submits the form and Escape leaves it.
+type Field struct {
+	widget.Entry
+	// Name is what assistive technology is to call it.
+	Name     string
+	onEscape func()
+}
+
+// NewField makes a field.
+func NewField(name, example string) *Field {
+	f := &Field{Name: name}
+	f.ExtendBaseWidget(f)
+	f.PlaceHolder = example
+	f.Wrapping = fyne.TextWrapOff
+	f.Scroll = fyne.ScrollHorizontalOnly
+	return f
+}
+
+// NewSecret makes a field whose letters are not shown.
+func NewSecret(name string) *Field {
+	f := NewField(name, "")
+	f.Password = true
+	return f
+}
+
+// NewArea makes a field of several lines.
+func NewArea(name, example string, rows int) *Field {
+	f := NewField(name, example)
+	f.MultiLine = true
+	f.Scroll = fyne.ScrollBoth
+	f.SetMinRowsVisible(rows)
+	return f
+}
+
+// TypedKey sees Escape before the entry does.
+func (f *Field) TypedKey(e *fyne.KeyEvent) {
+	if e.Name == fyne.KeyEscape && f.onEscape != nil {
+		f.onEscape()
+		return
+	}
+	f.Entry.TypedKey(e)
+}
+
+// labelled sets a field under its name, with a hint below.
+func labelled(f *Field, hint string) fyne.CanvasObject {
+	objects := []fyne.CanvasObject{look.Bold(f.Name), f}
+	if hint != "" {
+		objects = append(objects, look.Caption(hint))
+	}
+	return look.Column(0.6, objects...)
+}
+
+// waiting is a bar that moves while something is done.
+type waiting struct {
+	*fyne.Container
+	bar *widget.ProgressBarInfinite
+}
+
+func newWaiting() *waiting {
+	b := widget.NewProgressBarInfinite()
+	b.Stop()
+	return &waiting{container.NewStack(b), b}
+}
+
+func (b *waiting) start() { b.bar.Start() }
+func (b *waiting) stop()  { b.bar.Stop() }

@@ -1,0 +1,391 @@
+package app
+
+import (
+	"context"
+	"errors"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"time"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+
+	"counterproof/app/desk/session"
+	"counterproof/app/look"
+	"counterproof/model/casefile"
+)
+
+// Window is the program's one window: the rail of places at the left, the header
+// with the election and who is unlocked, and the place in view.
+type Window struct {
+	// Session is the sitting. Places read it; after they recorded something they
+	// call Changed.
+	Session *session.Session
+
+	app    fyne.App
+	win    fyne.Window
+	places []Place
+	bodies []fyne.CanvasObject
+	at     int
+	rail   *rail
+	header *header
+	body   *fyne.Container
+	stop   chan struct{}
+	sheets []*Sheet
+	// inline does long work at once, for tests.
+	inline bool
+	// unlocked is who was unlocked when the header was drawn last.
+	unlocked string
+}
+
+// The preferences that are remembered.
+const (
+	prefWidth, prefHeight = "width", "height"
+	prefTone, prefScale   = "tone", "text"
+	prefRecent            = "recent"
+	recentCases           = 6
+	idleLook              = 5 * time.Second
+)
+
+// New makes the window. Show shows it.
+func New(a fyne.App, s *session.Session) *Window {
+	w := &Window{Session: s, app: a, stop: make(chan struct{})}
+	w.applyTheme()
+	w.win = a.NewWindow("Counterproof")
+	w.win.SetPadded(false)
+	w.win.SetMaster()
+	w.body = container.NewStack()
+	w.places = places(w)
+	for _, p := range w.places {
+		w.bodies = append(w.bodies, p.Content())
+	}
+	w.rail = newRail(w)
+	w.header = newHeader(w)
+	w.win.SetContent(container.NewStack(look.NewSurface("background", ""),
+		container.NewBorder(nil, nil, w.rail.object, nil, container.NewBorder(w.header.object, nil, nil, nil, w.body))))
+	p := a.Preferences()
+	w.win.Resize(fyne.NewSize(
+		float32(min(max(p.FloatWithFallback(prefWidth, 1280), 800), 7680)),
+		float32(min(max(p.FloatWithFallback(prefHeight, 800), 560), 4320))))
+	w.win.SetOnDropped(func(_ fyne.Position, uris []fyne.URI) {
+		var paths []string
+		for _, u := range uris {
+			if u.Scheme() == "file" {
+				paths = append(paths, u.Path())
+			}
+		}
+		w.Drop(paths)
+	})
+	w.win.SetCloseIntercept(w.Quit)
+	w.win.Canvas().SetOnTypedKey(w.typedKey)
+	w.shortcuts()
+	w.show(0)
+	w.Changed()
+	return w
+}
+
+// Show shows the window and begins to watch for keys that lock.
+func (w *Window) Show() {
+	w.win.Show()
+	go w.watch()
+}
+
+// Fyne returns Fyne's window, for focus and dialogs.
+func (w *Window) Fyne() fyne.Window { return w.win }
+
+// watch looks from time to time whether a key was locked because it lay unused.
+func (w *Window) watch() {
+	tick := time.NewTicker(idleLook)
+	defer tick.Stop()
+	for {
+		select {
+		case <-w.stop:
+			return
+		case <-tick.C:
+			fyne.Do(func() {
+				if w.unlockedWords() != w.unlocked {
+					w.Changed()
+				}
+			})
+		}
+	}
+}
+
+func (w *Window) unlockedWords() string {
+	var names []string
+	for _, p := range w.Session.Unlocked() {
+		names = append(names, string(p.ID))
+	}
+	return strings.Join(names, " ")
+}
+
+// Changed shows the case anew, in the header and in the place in view. Call it after
+// something was recorded, on the main goroutine.
+func (w *Window) Changed() {
+	w.unlocked = w.unlockedWords()
+	w.win.SetTitle(w.Session.Title())
+	w.header.refresh()
+	if ok, _ := w.places[w.at].May(); !ok {
+		w.show(0)
+		return
+	}
+	w.rail.refresh()
+	w.places[w.at].Refresh()
+	w.menu()
+}
+
+// Go shows the place with that name. Where it cannot be entered yet it says why.
+func (w *Window) Go(name string) {
+	for i, p := range w.places {
+		if p.Name() != name {
+			continue
+		}
+		if ok, why := p.May(); !ok {
+			w.Say(name, why)
+			return
+		}
+		w.show(i)
+		w.Changed()
+	}
+}
+
+// Has reports whether the window has a place of that name.
+func (w *Window) Has(name string) bool {
+	return slices.ContainsFunc(w.places, func(p Place) bool { return p.Name() == name })
+}
+
+func (w *Window) show(i int) {
+	w.at = i
+	w.places[i].Refresh()
+	w.body.Objects = []fyne.CanvasObject{w.bodies[i]}
+	w.body.Refresh()
+	w.rail.refresh()
+	if s, ok := w.places[i].(Shower); ok {
+		s.Shown()
+	}
+}
+
+// caseChanged tells the places that another case is open, or none.
+func (w *Window) caseChanged() {
+	for _, p := range w.places {
+		if f, ok := p.(CaseFollower); ok {
+			f.CaseChanged()
+		}
+	}
+	if c := w.Session.Case(); c != nil {
+		w.remember(c.Path())
+	}
+	w.show(0)
+	w.Changed()
+}
+
+// Recent returns the cases that were open lately and are still there, the last first.
+func (w *Window) Recent() (out []string) {
+	for _, path := range w.app.Preferences().StringList(prefRecent) {
+		if _, err := os.Stat(path); err == nil {
+			out = append(out, path)
+		}
+	}
+	return out
+}
+
+func (w *Window) remember(path string) {
+	if abs, err := filepath.Abs(path); err == nil {
+		path = abs
+	}
+	list := append([]string{path}, slices.DeleteFunc(w.Recent(), func(p string) bool { return p == path })...)
+	w.app.Preferences().SetStringList(prefRecent, list[:min(len(list), recentCases)])
+}
+
+// leave asks the places whether the case may be closed.
+func (w *Window) leave() error {
+	for _, p := range w.places {
+		if l, ok := p.(Leaver); ok {
+			if err := l.Leave(); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
+// OpenCase opens a case file.
+func (w *Window) OpenCase(path string) {
+	if err := w.leave(); err != nil {
+		w.Fail(err)
+		return
+	}
+	w.Work("Opening "+filepath.Base(path)+" and checking its journal", func(context.Context) error {
+		return w.Session.Open(path)
+	}, w.caseChanged)
+}
+
+// OpenDemo opens the invented election; it is made in the folder if it is not there.
+func (w *Window) OpenDemo(dir string) {
+	if err := w.leave(); err != nil {
+		w.Fail(err)
+		return
+	}
+	w.Work("Laying out the demo, an invented election", func(context.Context) error {
+		return w.Session.CreateDemo(dir)
+	}, w.caseChanged)
+}
+
+// CloseCase closes the case. All keys are locked.
+func (w *Window) CloseCase() {
+	if w.Session.Case() == nil {
+		return
+	}
+	if err := w.leave(); err != nil {
+		w.Fail(err)
+		return
+	}
+	err := w.Session.Close()
+	w.caseChanged()
+	if err != nil {
+		w.Fail(err)
+	}
+}
+
+// Quit closes the case and the window.
+func (w *Window) Quit() {
+	if err := w.leave(); err != nil {
+		w.Fail(err)
+		return
+	}
+	size := w.win.Canvas().Size()
+	p := w.app.Preferences()
+	p.SetFloat(prefWidth, float64(size.Width))
+	p.SetFloat(prefHeight, float64(size.Height))
+	select {
+	case <-w.stop:
+	default:
+		close(w.stop)
+	}
+	if err := w.Session.Close(); err != nil {
+		w.Fail(err)
+		return // said once; the case is closed now, so that the next try quits
+	}
+	w.win.Close()
+}
+
+// Drop takes files that were dropped on the window: a case is opened, an export
+// comes in, and what else there is the place in view may take.
+func (w *Window) Drop(paths []string) {
+	if len(paths) == 0 {
+		return
+	}
+	if strings.EqualFold(filepath.Ext(paths[0]), casefile.Extension) {
+		w.OpenCase(paths[0])
+		return
+	}
+	if c, ok := w.places[w.at].(Catcher); ok && c.Drop(paths) {
+		return
+	}
+	if w.Session.Case() == nil {
+		w.Say("No case is open", "Open a case first, or drop a case file (NAME"+casefile.Extension+") here.")
+		return
+	}
+	w.bringIn(paths)
+}
+
+// errorHead says in a few words what kind of fault it is; the error's own text is the
+// sentence that tells the rest.
+func errorHead(err error) string {
+	for _, k := range []struct {
+		err  error
+		head string
+	}{
+		{casefile.ErrPassphrase, "The passphrase is wrong"},
+		{casefile.ErrTampered, "The record does not hold together"},
+		{casefile.ErrNotCase, "This is not a case file"},
+		{casefile.ErrReadOnly, "The case is open for reading only"},
+		{casefile.ErrNoRoom, "There is no room on the disk"},
+		{casefile.ErrMedium, "The disk or stick fails"},
+		{casefile.ErrLocked, "A key is locked"},
+		{casefile.ErrNotSealed, "A seal comes first"},
+		{casefile.ErrSealed, "This is sealed"},
+	} {
+		if errors.Is(err, k.err) {
+			return k.head
+		}
+	}
+	return "That cannot be done"
+}
+
+// sentence makes an error's text a sentence.
+func sentence(err error) string {
+	s := strings.TrimSpace(err.Error())
+	for i, r := range s {
+		if i == 0 {
+			s = strings.ToUpper(string(r)) + s[len(string(r)):]
+		}
+	}
+	if s != "" && !strings.ContainsAny(s[len(s)-1:], ".!?") {
+		s += "."
+	}
+	return s
+}
+
+// Fail shows an error in words.
+func (w *Window) Fail(err error) {
+	if err == nil || errors.Is(err, context.Canceled) {
+		return
+	}
+	w.Say(errorHead(err), sentence(err))
+}
+
+// Say shows a few sentences, to be closed with Enter.
+func (w *Window) Say(head, words string) {
+	w.Sheet(head, look.Body(words), func(s *Sheet) {
+		s.Action(look.Next, "Go on", func() { s.Close() })
+	})
+}
+
+// Work does what takes long away from the window and then, if it went well, calls
+// then on the main goroutine. While it lasts a sheet says what is being done, and
+// its button cancels the context; what cannot stop half way finishes unseen, and its
+// result is shown all the same.
+func (w *Window) Work(what string, do func(context.Context) error, then func()) {
+	if w.inline {
+		if err := do(context.Background()); err != nil {
+			w.Fail(err)
+			return
+		}
+		then()
+		return
+	}
+	ctx, cancel := context.WithCancel(context.Background())
+	bar := newWaiting()
+	s := w.Sheet(what, look.Column(2, bar, look.Faded("If you stop, nothing is half recorded.")), func(s *Sheet) {
+		s.Action(look.Plain, "Stop", cancel)
+		s.onEscape = cancel
+	})
+	bar.start()
+	go func() {
+		err := do(ctx)
+		fyne.Do(func() {
+			cancel()
+			bar.stop()
+			s.Close()
+			if err != nil {
+				w.Fail(err)
+				return
+			}
+			then()
+		})
+	}()
+}
+
+func (w *Window) typedKey(e *fyne.KeyEvent) {
+	switch e.Name {
+	case fyne.KeyF1:
+		w.Help()
+	case fyne.KeyEscape:
+		if n := len(w.sheets); n > 0 {
+			w.sheets[n-1].escape()
+		}
+	}
+}

@@ -1,0 +1,5 @@
+//go:build linux || freebsd || openbsd || netbsd
+
+package main
+
+const onUnix = true
