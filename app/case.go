@@ -110,9 +110,9 @@ func (p *casePlace) begin() fyne.CanvasObject {
 	if len(recent) > 0 {
 		start = look.NewAction(look.Plain, "Start a new case", "", "Ctrl+N", w.AskNew)
 		next = look.Column(1.5, look.Body("The case that was open last:"),
-			look.NewAction(look.Next, "Go on with "+filepath.Base(recent[0]), look.StateNext, "", func() { w.OpenCase(recent[0]) }))
+			look.Flow(0, look.NewAction(look.Next, "Go on with "+filepath.Base(recent[0]), look.StateNext, "", func() { w.OpenCase(recent[0]) })))
 	} else {
-		next = look.Column(1.5, look.Body("A case is one file: one election's cross-check."), start)
+		next = look.Column(1.5, look.Body("A case is one file: one election's cross-check."), look.Flow(0, start))
 	}
 	objects = append(objects, next)
 	row := []fyne.CanvasObject{look.NewAction(look.Plain, "Open a case", "", "Ctrl+O", w.AskOpen)}
@@ -130,7 +130,7 @@ func (p *casePlace) begin() fyne.CanvasObject {
 	objects = append(objects, look.Rule(),
 		look.Column(1.5, look.Bold("Or try it first"),
 			look.Faded("The demo is an invented county, with people, a proof to key from and mistakes to find."),
-			look.NewAction(look.Plain, "Open the demo (invented)", "", "", w.AskDemo)))
+			look.Flow(0, look.NewAction(look.Plain, "Open the demo (invented)", "", "", w.AskDemo))))
 	return look.Column(3,
 		look.Beside(2, 34, 3, 2, job, look.Page(look.Column(3, objects...))),
 		look.Slip(cautions(look.SizeCaption)))
@@ -200,7 +200,7 @@ func (p *casePlace) next() fyne.CanvasObject {
 func (p *casePlace) action(step session.Step) fyne.CanvasObject {
 	w := p.w
 	next := func(label string, do func()) fyne.CanvasObject {
-		return look.NewAction(look.Next, label, look.StateNext, "", do)
+		return look.Flow(0, look.NewAction(look.Next, label, look.StateNext, "", do))
 	}
 	place := func(name, label string) fyne.CanvasObject {
 		if !w.Has(name) {
@@ -302,7 +302,7 @@ func (p *casePlace) roster() fyne.CanvasObject {
 	objects := []fyne.CanvasObject{look.Kicker("Official roster")}
 	if len(lines) == 0 {
 		objects = append(objects, look.Faded("No precinct yet. The roster says which precincts there are and where each votes, independently of the export."),
-			look.NewAction(look.Plain, "Give the roster", "", "", w.AskRoster))
+			look.Flow(0, look.NewAction(look.Plain, "Give the roster", "", "", w.AskRoster)))
 		return look.Page(look.Column(2, objects...))
 	}
 	objects = append(objects, look.NewWords(look.SizeBody,
@@ -324,7 +324,7 @@ func (p *casePlace) roster() fyne.CanvasObject {
 		objects = append(objects, look.Caption(fmt.Sprintf("and %d more sites", len(order)-shown)))
 	}
 	if !w.Session.State().Sealed(casefile.ScopeBallots) {
-		objects = append(objects, look.NewAction(look.Quiet, "Change the roster", "", "", w.AskRoster))
+		objects = append(objects, look.Flow(0, look.NewAction(look.Quiet, "Change the roster", "", "", w.AskRoster)))
 	}
 	return look.Page(look.Column(2, objects...))
 }
@@ -352,7 +352,7 @@ func (p *casePlace) cameIn() fyne.CanvasObject {
 		label = "Note an export's digest"
 	}
 	state := w.Session.State()
-	objects = append(objects, look.NewAction(look.Quiet, label, "", "Ctrl+I", w.AskExport),
+	objects = append(objects, look.Flow(0, look.NewAction(look.Quiet, label, "", "Ctrl+I", w.AskExport)),
 		look.Rule(),
 		look.Caption(fmt.Sprintf("Journal: %d entries, head %s", state.Seq, state.Head.Groups())))
 	return look.Page(look.Column(2, objects...))

@@ -52,5 +52,5 @@ type (
 
 // places makes the places of the window, in the order of the rail.
 func places(w *Window) []Place {
-	return []Place{newCasePlace(w)}
+	return []Place{newCasePlace(w), newRekeyPlace(w), newDifferencesPlace(w), newUnitsPlace(w), newSignPlace(w)}
 }

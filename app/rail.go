@@ -87,18 +87,16 @@ func (t *tab) set(current, may bool) {
 func (t *tab) dress() {
 	fill, ink := fyne.ThemeColorName(""), fyne.ThemeColorName(look.ColorRailInk)
 	if t.current {
-		fill, ink = look.ColorPaper, look.ColorInk
+		fill, ink = look.ColorTab, look.ColorTabInk
 	}
 	edge := fyne.ThemeColorName("")
 	switch {
 	case t.focused && t.current:
-		edge = look.ColorAccent
+		edge = look.ColorTabInk
 	case t.focused:
 		edge = look.ColorRailMark
 	case t.hovered:
 		edge = ink
-	case t.current:
-		edge = look.ColorPaper
 	}
 	t.surface.Set(fill, "")
 	t.edge.Set("", edge)
@@ -134,6 +132,10 @@ func (t *tab) TypedKey(e *fyne.KeyEvent) {
 	switch e.Name {
 	case fyne.KeyReturn, fyne.KeyEnter, fyne.KeySpace:
 		t.do()
+	default: // what it does not know is the window's: F1, Escape
+		if c := fyne.CurrentApp().Driver().CanvasForObject(t); c != nil && c.OnTypedKey() != nil {
+			c.OnTypedKey()(e)
+		}
 	}
 }
 func (t *tab) MouseIn(*desktop.MouseEvent)    { t.hovered = true; t.Refresh() }

@@ -51,7 +51,6 @@ func (r *Rekey) lift() {
 type keyedList struct {
 	widget.List
 	at   int
-	onUp func() // above the first line
 	key  func(e *fyne.KeyEvent) bool
 	take func(int)
 }
@@ -246,8 +245,7 @@ func (e *searchEntry) TypedKey(k *fyne.KeyEvent) {
 // ShowFind lays the search over the desk.
 func (r *Rekey) ShowFind() {
 	var hits []desk.Hit
-	var list *keyedList
-	list = newKeyedList(func() int { return len(hits) }, func(i int) []look.Run { return []look.Run{{Text: hits[i].Words, Face: look.Serif}} }, func(i int) {
+	list := newKeyedList(func() int { return len(hits) }, func(i int) []look.Run { return []look.Run{{Text: hits[i].Words, Face: look.Serif}} }, func(i int) {
 		h := hits[i]
 		r.lift()
 		r.d.Show(h.Page, h.Stop)

@@ -157,6 +157,9 @@ func (w *Window) Has(name string) bool {
 }
 
 func (w *Window) show(i int) {
+	if i != w.at {
+		w.win.Canvas().Unfocus() // keys go to what is in view
+	}
 	w.at = i
 	w.places[i].Refresh()
 	w.body.Objects = []fyne.CanvasObject{w.bodies[i]}

@@ -151,6 +151,10 @@ func (a *Action) TypedKey(e *fyne.KeyEvent) {
 	switch e.Name {
 	case fyne.KeyReturn, fyne.KeyEnter, fyne.KeySpace:
 		a.Tapped(nil)
+	default: // what it does not know is the window's: F1, Escape
+		if c := fyne.CurrentApp().Driver().CanvasForObject(a); c != nil && c.OnTypedKey() != nil {
+			c.OnTypedKey()(e)
+		}
 	}
 }
 

@@ -89,7 +89,7 @@ func TestTextStandsOutFromWhatItIsPrintedOn(t *testing.T) {
 		{look.ColorInk, look.ColorPaper}, {look.ColorInk, theme.ColorNameBackground}, {look.ColorInk, theme.ColorNameHeaderBackground}, {look.ColorInk, look.ColorTint},
 		{look.ColorFaded, look.ColorPaper}, {look.ColorFaded, theme.ColorNameBackground}, {look.ColorFaded, theme.ColorNameHeaderBackground},
 		{look.ColorAccent, look.ColorPaper}, {look.ColorAccent, theme.ColorNameHeaderBackground}, {theme.ColorNameForegroundOnPrimary, look.ColorAccent},
-		{look.ColorRailInk, look.ColorRail}, {look.ColorRailMark, look.ColorRail},
+		{look.ColorRailInk, look.ColorRail}, {look.ColorRailMark, look.ColorRail}, {look.ColorTabInk, look.ColorTab}, {look.ColorTab, look.ColorRail},
 		{theme.ColorNameSuccess, look.ColorPaper}, {theme.ColorNameWarning, look.ColorPaper}, {theme.ColorNameWarning, theme.ColorNameHeaderBackground},
 	}
 	for _, tone := range look.Tones {

@@ -1,0 +1,44 @@
+package app
+
+import (
+	"strings"
+	"testing"
+
+	"fyne.io/fyne/v2"
+	"github.com/stretchr/testify/require"
+
+	"counterproof/app/desk"
+	"counterproof/model/casefile"
+)
+
+// TestTheBallotsAreSealedFromTheDesk keys in the window's place, goes through the list
+// of what is odd to the seal, and finds the desk read-only.
+func TestTheBallotsAreSealedFromTheDesk(t *testing.T) {
+	w := demoWindow(t, plain)
+	p := newRekeyPlace(w)
+	may, why := p.May()
+	require.True(t, may, why)
+	p.Refresh()
+	w.body.Objects = []fyne.CanvasObject{p.Content()}
+	w.body.Refresh()
+	p.Shown()
+	keys := &typist{t: t, c: w.win.Canvas()}
+	left := len(p.desk.Unassigned())
+	p.desk.Open(desk.Page{Kind: desk.PageFace, Row: p.desk.Pages()[1].Row})
+	p.r.Refresh()
+	require.NoError(t, w.Session.Case().Unlock("p2", w.Session.DemoPassphrase("p2")))
+
+	keys.key(fyne.KeyF7)
+	find(t, w, "Seal the ballots").Tapped(nil)
+	require.Contains(t, strings.Join(strings.Fields(says(w)), " "), "Seal the ballots?")
+	if left > 0 {
+		require.Contains(t, strings.Join(strings.Fields(says(w)), " "), "without a ballot face. Sealing states that no election is held there")
+	}
+	find(t, w, "Seal the ballots").Tapped(nil)
+	require.True(t, w.Session.Case().State().Sealed(casefile.ScopeBallots))
+	p.Refresh()
+	require.True(t, p.desk.Sealed(casefile.ScopeBallots))
+	require.True(t, p.desk.ReadOnly(desk.Stop{Kind: desk.Title, Row: 1}))
+	require.NoError(t, p.Leave())
+	p.CaseChanged()
+}
