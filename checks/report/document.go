@@ -1,0 +1,221 @@
+package report
+
+import (
+	"strings"
+
+	"counterproof/checks/wording"
+)
+
+// A document is a report as both paper forms show it: blocks in order. What is said,
+// and in which order, is decided here once; HTML and PDF only lay it out.
+type document struct {
+	title, foot string // foot stands at the bottom of each page
+	blocks      []block
+}
+
+type block any
+
+// The blocks.
+type (
+	// cover opens the front page.
+	cover struct{ over, title, under string }
+	// section begins one of the five parts, on a new page.
+	section struct{ text string }
+	// heading stands over what follows; outlined ones are in the PDF's outline.
+	heading struct {
+		text     string
+		outlined bool
+	}
+	paragraph struct {
+		text words
+		role role
+	}
+	bullets struct {
+		items    []words
+		numbered bool
+	}
+	facts struct{ rows []fact }
+	fact  struct {
+		label string
+		lines []words
+	}
+	table struct {
+		caption string
+		heads   []string
+		weights []float64
+		rows    [][]words
+	}
+	// panel has a row for each person who is to sign, with room for ink.
+	panel    struct{ rows []panelRow }
+	panelRow struct {
+		name, seat string
+		digital    words
+	}
+	// tally is the row of numbers on the front page.
+	tally  struct{ numbers []number }
+	number struct{ value, label string }
+	// glance is the county at a glance, or some columns of it: those contests from
+	// number first on, and the ballot styles that hold one of them. Ballot is kept in the
+	// first alone.
+	glance struct {
+		first    int
+		contests []string
+		rows     []OverviewRow
+	}
+	// entry is one finding, kept together where it fits on a page.
+	entry struct {
+		number      string
+		title, word string
+		cell        byte
+		message     words
+		rows        []fact
+	}
+	// ballot is one ballot style, on a page of its own.
+	ballot struct {
+		title, under string
+		notes        []words
+		contests     []ballotContest
+	}
+	ballotContest struct {
+		headings    []string
+		title, info string
+		text        string
+		choices     [][2]string // name, party lines
+	}
+	// commands are lines to type, or to save.
+	commands struct{ lines []string }
+)
+
+type role int
+
+const (
+	body role = iota
+	lead
+	small
+	warning
+)
+
+// words are runs of text.
+type words []run
+
+type run struct {
+	text string
+	kind kind
+}
+
+type kind int
+
+const (
+	plain  kind = iota
+	strong      // what matters in a line
+	quoted      // what a ballot or an export says
+	marked      // the letters that differ, within what is quoted
+	digits      // digests, keys, signatures
+)
+
+func say(text string) words    { return words{{text, plain}} }
+func stress(text string) words { return words{{text, strong}} }
+func quote(text string) words  { return words{{text, quoted}} }
+func code(text string) words   { return words{{text, digits}} }
+
+func (w words) String() string {
+	var b strings.Builder
+	for _, r := range w {
+		b.WriteString(r.text)
+	}
+	return b.String()
+}
+
+// worded are the checks whose two sides are wordings, letter by letter.
+var worded = map[string]bool{
+	"contest-title": true, "choice-name": true, "lookalike": true, "measure-text": true, "heading": true,
+	"party-name": true, "election": true, "style-label": true,
+}
+
+// longText is the length from which texts that agree in long stretches are shown
+// around what differs; the JSON has all of them.
+const longText, roundabout = 600, 120
+
+// differing returns what both sides say, with the letters that differ marked.
+func differing(check, primary, second string) (p, s words) {
+	if !worded[check] || primary == "" || second == "" {
+		return quote(orNothing(primary)), quote(orNothing(second))
+	}
+	long := max(len(primary), len(second)) > longText
+	steps := wording.Script(primary, second)
+	for i, step := range steps {
+		text := step.Text
+		switch step.Op {
+		case wording.Keep:
+			if long {
+				text = shortened(text, i > 0, i < len(steps)-1)
+			}
+			p, s = append(p, run{text, quoted}), append(s, run{text, quoted})
+		case wording.Drop:
+			p = append(p, run{text, marked})
+		case wording.Add:
+			s = append(s, run{text, marked})
+		}
+	}
+	return p, s
+}
+
+func shortened(text string, before, after bool) string {
+	r := []rune(text)
+	head, tail := 0, 0
+	if before {
+		head = roundabout
+	}
+	if after {
+		tail = roundabout
+	}
+	if len(r) <= head+tail+10 {
+		return text
+	}
+	return string(r[:head]) + " (…) " + string(r[len(r)-tail:])
+}
+
+func orNothing(s string) string {
+	if s == "" {
+		return "(nothing)"
+	}
+	return s
+}
+
+// glanceColumns is how many contests stand side by side.
+const glanceColumns = 32
+
+// glances cuts the county at a glance into pieces that a page can hold.
+func glances(contests []string, rows []OverviewRow) []glance {
+	var list []glance
+	for first := 0; first < max(len(contests), 1); first += glanceColumns {
+		end := min(first+glanceColumns, len(contests))
+		g := glance{first: first + 1, contests: contests[first:end]}
+		for _, r := range rows {
+			r.Cells = r.Cells[first:end]
+			if first == 0 || strings.Trim(r.Cells, string(CellNone)) != "" {
+				g.rows = append(g.rows, r)
+			}
+		}
+		list = append(list, g)
+	}
+	return list
+}
+
+// cellMarks are the cells of an overview, as text and in words.
+var cellMarks = []struct {
+	cell       byte
+	mark, word string
+}{
+	{CellAgreed, "●", "agrees"}, {CellSettled, "◆", "differed; settled or cleared"}, {CellOpen, "▲", "differs, open"},
+	{CellPart, "◐", "agrees, partly not keyed"}, {CellUnkeyed, "○", "not keyed"},
+}
+
+func cellMark(cell byte) string {
+	for _, m := range cellMarks {
+		if m.cell == cell {
+			return m.mark
+		}
+	}
+	return "·"
+}

@@ -1,0 +1,186 @@
+package report
+
+import (
+	"slices"
+	"strconv"
+	"strings"
+
+	"counterproof/checks"
+	"counterproof/checks/review"
+	"counterproof/model"
+)
+
+// name finds what findings call the things of the primary.
+func (m *maker) name() {
+	s := m.standing
+	p := s.Primary
+	m.language = s.Options.Language
+	if m.language == "" && len(p.Origins.Languages) > 0 {
+		m.language = p.Origins.Languages[0]
+	}
+	m.contest, m.party = make([]string, len(p.Contests)), make([]string, len(p.Contests))
+	m.precinct, m.unit = make([]string, len(p.Precincts)), make([]string, len(p.Units))
+	for i, x := range p.Precincts {
+		m.precinct[i] = x.Number
+		if m.precinct[i] == "" {
+			m.precinct[i] = m.words(x.Name)
+		}
+		if m.precinct[i] == "" {
+			m.precinct[i] = p.Origins.Precinct(i).ID
+		}
+	}
+	for i, x := range p.Units {
+		m.unit[i] = x.Name
+	}
+	for _, set := range []struct {
+		names []string
+		list  []checks.Covered
+	}{{m.contest, s.Result.Coverage.Contests}, {m.precinct, s.Result.Coverage.Precincts}, {m.unit, s.Result.Coverage.Units}} {
+		for _, c := range set.list {
+			if c.Index >= 0 && c.Index < len(set.names) {
+				set.names[c.Index] = c.Name
+			}
+		}
+	}
+}
+
+func (m *maker) words(t model.Text) string { return t.In(m.language) }
+
+func (m *maker) partyNames(list []int) []string {
+	out := []string{}
+	for _, i := range list {
+		if i < 0 || i >= len(m.standing.Primary.Parties) {
+			continue
+		}
+		p := m.standing.Primary.Parties[i]
+		name := m.words(p.Abbreviation.Value)
+		if name == "" {
+			name = m.words(p.Name.Value)
+		}
+		if name == "" {
+			name = m.standing.Primary.Origins.Party(i).ID
+		}
+		out = append(out, name)
+	}
+	return out
+}
+
+func (m *maker) precinctNames(list []int) []string {
+	out := []string{}
+	for _, i := range list {
+		out = append(out, m.precinct[i])
+	}
+	slices.SortStableFunc(out, compareNatural)
+	return out
+}
+
+func (m *maker) contests() []Contest {
+	list := []Contest{}
+	for i := range m.standing.Primary.Contests {
+		c := &m.standing.Primary.Contests[i]
+		x := Contest{
+			Title: m.words(c.Title.Value), Subtitle: m.words(c.Subtitle.Value), Kind: string(c.Kind.Value),
+			Parties: m.partyNames(c.PrimaryParties.Value), Text: m.words(c.Text.Value), Choices: []Choice{},
+		}
+		if x.Title == "" && x.Subtitle == "" {
+			x.Title = m.words(c.Name.Value)
+		}
+		if x.Text == "" {
+			x.Text = m.words(c.Summary.Value)
+		}
+		if c.VoteFor.Known {
+			x.VoteFor = strconv.Itoa(c.VoteFor.Value)
+		}
+		for _, ch := range c.Choices {
+			x.Choices = append(x.Choices, Choice{m.words(ch.Name.Value), m.partyNames(ch.Lines.Value), ch.WriteIn})
+		}
+		list = append(list, x)
+	}
+	return list
+}
+
+// styleName is the label of a style, or its identifier.
+func (m *maker) styleName(i int) string {
+	s := &m.standing.Primary.Styles[i]
+	if s.Label.Value != "" {
+		return s.Label.Value
+	}
+	if id := m.standing.Primary.Origins.Style(i).ID; id != "" {
+		return id
+	}
+	return "style " + strconv.Itoa(i+1)
+}
+
+func (m *maker) styles(findings []Finding) []Style {
+	list := []Style{}
+	touched := m.touched(findings)
+	for i := range m.standing.Primary.Styles {
+		s := &m.standing.Primary.Styles[i]
+		x := Style{
+			Label: m.styleName(i), Parties: m.partyNames(s.Parties), Precincts: m.precinctNames(s.Precincts),
+			Places: []Place{}, Closing: m.texts(s.Closing.Value), Findings: []int{},
+		}
+		for _, p := range s.Content {
+			x.Places = append(x.Places, Place{p.Contest, m.texts(p.Headings.Value), nonNil(slices.Clone(p.Order.Value))})
+		}
+		for k := range findings {
+			if f := &findings[k]; f.Status != string(review.StatusCleared) && touched.style(i, f) {
+				x.Findings = append(x.Findings, f.Number)
+			}
+		}
+		list = append(list, x)
+	}
+	return list
+}
+
+func (m *maker) texts(list []model.Text) []string {
+	out := []string{}
+	for _, t := range list {
+		if w := m.words(t); w != "" {
+			out = append(out, w)
+		}
+	}
+	return out
+}
+
+func (m *maker) units() []Unit {
+	list := []Unit{}
+	p := m.standing.Primary
+	for i := range p.Units {
+		u := &p.Units[i]
+		x := Unit{Name: m.unit[i], Use: string(u.Use.Value), Precincts: m.precinctNames(u.Precincts.Value)}
+		x.Precincts = append(x.Precincts, u.Unknown...)
+		if u.Site.Known && u.Site.Value >= 0 && u.Site.Value < len(p.Sites) {
+			x.Site = m.words(p.Sites[u.Site.Value].Name)
+		}
+		list = append(list, x)
+	}
+	slices.SortStableFunc(list, func(a, b Unit) int { return compareNatural(a.Name, b.Name) })
+	return list
+}
+
+func (m *maker) coverage() Coverage {
+	c := &m.standing.Result.Coverage
+	out := Coverage{
+		KeyedFields: c.KeyedFields, NotKeyedFields: c.NotKeyedFields, NotKeyed: nonNil(slices.Clone(c.NotKeyed)),
+		Contests: []Covered{}, Units: []Covered{}, Precincts: []CoveredAlike{},
+	}
+	for _, x := range c.Contests {
+		out.Contests = append(out.Contests, Covered{x.Name, x.Source, len(x.Keyed), nonNil(slices.Clone(x.NotKeyed))})
+	}
+	for _, x := range c.Units {
+		out.Units = append(out.Units, Covered{x.Name, x.Source, len(x.Keyed), nonNil(slices.Clone(x.NotKeyed))})
+	}
+	alike := map[string]int{}
+	for _, x := range c.Precincts {
+		key := strings.Join(x.Keyed, "\x00") + "\x01" + strings.Join(x.NotKeyed, "\x00")
+		at, ok := alike[key]
+		if !ok {
+			at = len(out.Precincts)
+			alike[key] = at
+			out.Precincts = append(out.Precincts, CoveredAlike{[]string{}, nonNil(slices.Clone(x.Keyed)), nonNil(slices.Clone(x.NotKeyed))})
+		}
+		out.Precincts[at].Names = append(out.Precincts[at].Names, x.Name)
+	}
+	return out
+}

@@ -1,0 +1,246 @@
+package report
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"github.com/dustin/go-humanize"
+	"github.com/dustin/go-humanize/english"
+
+	"counterproof/checks/review"
+	"counterproof/model/casefile"
+)
+
+// cautions are the design's, and stand on every report.
+var cautions = []string{
+	"This report checks a configuration; it does not certify one. It takes the place of no test that law or a board's procedure requires (ballot proofing, logic and accuracy testing, sealing).",
+	"Local law and the board's own procedures come first.",
+	"The program has no network access and never writes to a memory card or an election management system. The times are those of the machine's clock.",
+}
+
+// cannotSee is what the check cannot see.
+var cannotSee = []string{
+	"Target positions, timing marks, audio ballots and touch screens.",
+	"Whether the ballot proof itself agrees with the certified documents, where only the proof was keyed: section 2 names the document of each contest.",
+	"What is on a memory card: the export was compared, not the card.",
+}
+
+// Make makes the report of a case as it stands. Where nothing can be compared yet the
+// error wraps review.ErrBlind. What is left to do is on it; see MakeExcepting.
+func Make(r *review.Review) (*Report, error) { return MakeExcepting(r, nil) }
+
+// MakeExcepting is Make, with the reasons for which a supervisor signs in spite of
+// what is left to do: the identity of a review.Missing to the reason. They stand on
+// the report's front page.
+func MakeExcepting(r *review.Review, exceptions map[string]string) (*Report, error) {
+	s, err := r.Now()
+	if err != nil {
+		return nil, err
+	}
+	rounds, err := r.Rounds()
+	if err != nil {
+		return nil, err
+	}
+	missing, err := r.MissingToSign()
+	if err != nil {
+		return nil, err
+	}
+	m := &maker{review: r, standing: s, state: s.State}
+	m.name()
+	out := &Report{
+		Format: Format, Rendering: Rendering,
+		Case: s.State.ID, Entries: s.State.Seq, Head: s.State.Head.String(), Made: m.made(),
+		Election:  Election{s.State.Election.Name, s.State.Election.Date, s.State.Election.Jurisdiction},
+		Finished:  len(missing) == 0,
+		People:    m.people(),
+		Signers:   []string{},
+		Missing:   []Missing{},
+		Earlier:   m.earlier(),
+		Cautions:  slices.Clone(cautions),
+		CannotSee: slices.Clone(cannotSee),
+	}
+	for _, p := range r.Signers() {
+		out.Signers = append(out.Signers, string(p.ID))
+	}
+	for _, x := range missing {
+		out.Missing = append(out.Missing, Missing{x.ID, x.Words, strings.TrimSpace(exceptions[x.ID])})
+	}
+	if !s.State.Sealed(casefile.ScopeUnits) {
+		out.CannotSee = append(out.CannotSee, "The voting units, their card headers and the polling sites: the second entry of them is not sealed.")
+	}
+	out.Primary = Primary{
+		Files: m.files(s.Latest.Files...), Cards: []File{}, Language: m.language, UnitLimit: s.Options.UnitLimit,
+	}
+	if s.Latest.Cards != nil {
+		out.Primary.Cards = m.files(*s.Latest.Cards)
+	}
+	out.Second = Second{Keyers: m.keyers(), Seals: m.seals(), Documents: []string{}}
+	for _, c := range s.Result.Coverage.Contests {
+		if c.Source != "" && !slices.Contains(out.Second.Documents, c.Source) {
+			out.Second.Documents = append(out.Second.Documents, c.Source)
+		}
+	}
+	slices.Sort(out.Second.Documents)
+	out.Coverage = m.coverage()
+	out.Findings, out.Causes = m.findings(), m.causes()
+	if out.Corrections, err = m.corrections(); err != nil {
+		return nil, err
+	}
+	if out.Amendments, err = m.amendments(); err != nil {
+		return nil, err
+	}
+	out.Mappings, out.Compared, out.Exports = m.mappings(), m.compared(), m.exports(rounds)
+	out.Contests, out.Styles, out.Units = m.contests(), m.styles(out.Findings), m.units()
+	out.Overview = m.overview(out.Findings)
+	out.Counts = m.counts(out)
+	out.Result = out.sentence()
+	return out, nil
+}
+
+// maker holds what the parts of a report are made of.
+type maker struct {
+	review   *review.Review
+	standing *review.Standing
+	state    *casefile.State
+	language string
+
+	// What findings call the contests, precincts and units of the primary.
+	contest, party, precinct, unit []string
+	numbers                        map[string]int
+}
+
+func (m *maker) counts(r *Report) Counts {
+	sum, c := m.standing.Result.Summary, m.standing.Counts()
+	return Counts{
+		Precincts: sum.Precincts, Contests: sum.Contests, Units: sum.Units, Styles: len(r.Styles),
+		MustFix: sum.MustFix, Confirm: sum.Confirm, Note: sum.Note,
+		Findings: len(r.Findings), Open: c.Open, Waiting: c.Waiting, Settled: c.Settled, Noted: c.Noted, Cleared: c.Cleared,
+	}
+}
+
+// sentence is the result in one sentence.
+func (r *Report) sentence() string {
+	c := r.Counts
+	excepted := 0
+	for _, x := range r.Missing {
+		if x.Exception != "" {
+			excepted++
+		}
+	}
+	switch {
+	case len(r.Missing) > excepted:
+		return fmt.Sprintf("The cross-check is not finished: %s left to do.", english.Plural(len(r.Missing)-excepted, "thing is", "things are"))
+	case excepted > 0:
+		return fmt.Sprintf("The cross-check ends with %s, written down on this page.", english.Plural(excepted, "exception", "exceptions"))
+	}
+	compared := fmt.Sprintf("%s, %s and %s were compared", english.Plural(c.Precincts, "precinct", ""), english.Plural(c.Contests, "contest", ""), english.Plural(c.Units, "voting unit", ""))
+	decided := c.Settled + c.Cleared
+	switch {
+	case decided == 0:
+		return "The two entries agree: " + compared + ", and no difference was found in what was keyed."
+	case c.Settled == 0:
+		return fmt.Sprintf("The two entries agree: %s; %s found, and none is left.", compared, english.Plural(decided, "difference was", "differences were"))
+	}
+	return fmt.Sprintf("The two entries agree but for %s: %s; %s found, and each is settled.",
+		english.Plural(c.Settled, "difference that stays as certified", "differences that stay as certified"), compared, english.Plural(decided, "difference was", "differences were"))
+}
+
+// made is the time of the last thing that was recorded.
+func (m *maker) made() string {
+	last := m.state.Started
+	for e, err := range m.review.Case().Entries(m.state.Seq - 1) {
+		if err == nil && e.Seq == m.state.Seq {
+			last = e.At
+		}
+	}
+	return last
+}
+
+func (m *maker) who(id casefile.PersonID) Who { return whoIn(m.state, id) }
+
+func whoIn(state *casefile.State, id casefile.PersonID) Who {
+	p, ok := state.Person(id)
+	if !ok {
+		return Who{ID: string(id), Name: "the machine"}
+	}
+	return Who{string(p.ID), p.Name, p.Party, string(p.Seat)}
+}
+
+func (m *maker) all(ids []casefile.PersonID) []Who {
+	list := []Who{}
+	for _, id := range ids {
+		list = append(list, m.who(id))
+	}
+	return list
+}
+
+func (m *maker) people() []Person {
+	list := []Person{}
+	for _, p := range m.state.People {
+		list = append(list, Person{
+			Who: Who{string(p.ID), p.Name, p.Party, string(p.Seat)}, PublicKey: slices.Clone(p.PublicKey),
+			Fingerprint: p.Fingerprint.String(), Since: p.Since, Until: p.Until,
+		})
+	}
+	return list
+}
+
+func (m *maker) earlier() []Earlier {
+	list := []Earlier{}
+	for _, a := range m.state.SignOffs {
+		list = append(list, Earlier{a.Seq, a.At, a.Terms.Report.String(), m.all(a.Signers())})
+	}
+	return list
+}
+
+// keyers are those who keyed, here and in joined cases.
+func (m *maker) keyers() []Who {
+	list := []Who{}
+	add := func(state *casefile.State) {
+		for _, id := range state.Keying {
+			if w := whoIn(state, id); !slices.Contains(list, w) {
+				list = append(list, w)
+			}
+		}
+	}
+	add(m.state)
+	for _, j := range m.state.Joined {
+		if j.State != nil {
+			add(j.State)
+		}
+	}
+	return list
+}
+
+func (m *maker) seals() []Seal {
+	list := []Seal{}
+	for _, a := range m.state.Seals {
+		list = append(list, Seal{a.Seq, a.At, string(a.Terms.Scope), nonNil(slices.Clone(a.Terms.Without)), m.all(a.Signers())})
+	}
+	return list
+}
+
+func (m *maker) files(exports ...casefile.Export) []File {
+	list := []File{}
+	for _, x := range exports {
+		f := File{Name: x.Name, SHA256: x.Digest.String(), Size: x.Size, Received: x.At, By: m.who(x.Who).Name}
+		for _, a := range m.state.Announced {
+			if a.Seq == x.Announced {
+				f.Announced = a.At
+			}
+		}
+		list = append(list, f)
+	}
+	return list
+}
+
+// nonNil makes a list that JSON writes as [].
+func nonNil[T any](list []T) []T {
+	if list == nil {
+		return []T{}
+	}
+	return list
+}
+
+func count(n int) string { return humanize.Comma(int64(n)) }

@@ -1,0 +1,291 @@
+package report
+
+import "strconv"
+
+func (p *page) block(b block) {
+	switch b := b.(type) {
+	case cover:
+		p.cover(b)
+	case section:
+		p.part = b.text
+		p.newPage()
+		p.f.Bookmark(settable(b.text), 0, p.y)
+		p.lines(left, sectionSize, lay(stress(b.text), sectionSize, measure))
+		p.y += 0.8
+		p.rule(left, p.y, measure, 0.5)
+		p.y += 4
+	case heading:
+		p.need(22)
+		p.y += 3
+		if b.outlined {
+			p.f.Bookmark(settable(b.text), 1, p.y)
+		}
+		p.lines(left, subSize, lay(stress(b.text), subSize, measure))
+		p.y += 1
+	case paragraph:
+		p.paragraph(b)
+	case bullets:
+		for i, x := range b.items {
+			mark := "–"
+			if b.numbered {
+				mark = strconv.Itoa(i+1) + "."
+			}
+			l := lay(x, bodySize, measure-6)
+			p.need(height(min(len(l), 3), bodySize))
+			p.text(left, p.y+ascent(bodySize), bodySize, sans, mark)
+			p.lines(left+6, bodySize, l)
+			p.y += 0.6
+		}
+		p.y += 1
+	case facts:
+		p.facts(left, b.rows)
+	case tally:
+		p.tally(b)
+	case panel:
+		p.panel(b)
+	case table:
+		p.table(b)
+	case glance:
+		p.glance(b)
+	case entry:
+		p.entry(b)
+	case ballot:
+		p.ballot(b)
+	case commands:
+		p.commands(b)
+	}
+}
+
+func (p *page) cover(b cover) {
+	p.ink(accent)
+	p.lines(left, subSize, lay(stress("Comparison report"), subSize, measure))
+	p.ink(black)
+	p.y += 1
+	size := titleSize
+	l := lay(words{{b.title, quoted}}, size, measure)
+	if len(l) > 2 {
+		size = sectionSize
+		l = lay(words{{b.title, quoted}}, size, measure)
+	}
+	p.lines(left, size, l)
+	p.y += 0.5
+	p.lines(left, subSize, lay(say(b.over+" · "+b.under), subSize, measure))
+	p.y += 3
+	p.rule(left, p.y, measure, 0.5)
+	p.y += 3
+}
+
+func (p *page) paragraph(b paragraph) {
+	size := []float64{bodySize, 12.5, smallSize, bodySize}[b.role]
+	l := lay(b.text, size, measure)
+	if b.role == warning {
+		l = lay(b.text, size, measure-8)
+		h := height(len(l), size) + 4
+		p.need(h)
+		p.f.SetDrawColor(accent[0], accent[1], accent[2])
+		p.f.SetLineWidth(0.5)
+		p.f.Rect(left, p.y, measure, h, "D")
+		p.y += 2
+		p.lines(left+4, size, l)
+		p.y += 4
+		return
+	}
+	p.need(height(min(len(l), 3), size))
+	p.lines(left, size, l)
+	p.y += 1.6
+}
+
+// factsHeight is what facts take.
+func factsHeight(rows []fact, width float64) float64 {
+	h := 0.0
+	for _, f := range rows {
+		n := len(lay(say(f.label), smallSize, labelWidth-3))
+		m := 0
+		for _, x := range f.lines {
+			m += len(lay(x, bodySize, width-labelWidth))
+		}
+		h += max(height(n, bodySize), height(m, bodySize)) + 0.7
+	}
+	return h + 1
+}
+
+func (p *page) facts(x float64, rows []fact) {
+	width := pageWidth - right - x
+	for _, f := range rows {
+		label := lay(say(f.label), smallSize, labelWidth-3)
+		p.need(height(max(len(label), 2), bodySize))
+		start := p.y
+		p.ink(faded)
+		for i, l := range label {
+			p.line(x, start+height(i, smallSize)+ascent(bodySize), smallSize, l)
+		}
+		p.ink(black)
+		from := p.f.PageNo()
+		for _, w := range f.lines {
+			p.lines(x+labelWidth, bodySize, lay(w, bodySize, width-labelWidth))
+		}
+		if p.f.PageNo() == from {
+			p.y = max(p.y, start+height(len(label), smallSize))
+		}
+		p.y += 0.7
+	}
+	p.y += 1
+}
+
+func (p *page) tally(b tally) {
+	p.need(14)
+	w := measure / float64(len(b.numbers))
+	for i, n := range b.numbers {
+		x := left + float64(i)*w
+		p.text(x, p.y+6, 17, sansBold, settable(n.value))
+		p.ink(faded)
+		p.text(x, p.y+10, smallSize-0.75, sans, settable(n.label))
+		p.ink(black)
+	}
+	p.y += 13
+}
+
+func (p *page) panel(b panel) {
+	for _, x := range b.rows {
+		p.need(19)
+		p.y += 5
+		p.text(left, p.y+ascent(bodySize), bodySize, sansBold, shorten(settable(x.name), bodySize, 62))
+		p.rule(left+66, p.y+5, 70, 0.25)
+		p.rule(left+142, p.y+5, measure-142, 0.25)
+		p.ink(faded)
+		p.text(left, p.y+4.4+ascent(smallSize), smallSize, sans, shorten(settable(x.seat), smallSize, 62))
+		p.text(left+66, p.y+5.4+ascent(footSize), footSize, sans, "Signature")
+		p.text(left+142, p.y+5.4+ascent(footSize), footSize, sans, "Date")
+		p.ink(black)
+		p.y += 8.6
+		p.lines(left, smallSize, lay(x.digital, smallSize, measure))
+	}
+	p.y += 2
+}
+
+func (p *page) table(t table) {
+	total := 0.0
+	for _, w := range t.weights {
+		total += w
+	}
+	const gap = 3.0
+	widths := make([]float64, len(t.weights))
+	for i, w := range t.weights {
+		widths[i] = w / total * measure
+	}
+	head := func() {
+		p.ink(faded)
+		x := left
+		for i, h := range t.heads {
+			p.text(x, p.y+ascent(smallSize), smallSize, sansBold, shorten(settable(h), smallSize, widths[i]-1))
+			x += widths[i]
+		}
+		p.ink(black)
+		p.y += height(1, smallSize) + 0.6
+		p.rule(left, p.y, measure, 0.25)
+		p.y += 0.9
+	}
+	p.need(24)
+	if t.caption != "" {
+		p.lines(left, smallSize, lay(stress(t.caption), smallSize, measure))
+		p.y += 0.6
+	}
+	head()
+	for _, row := range t.rows {
+		var cells [][]line
+		most := 1
+		for i, c := range row {
+			cells = append(cells, lay(c, smallSize, widths[i]-gap))
+			most = max(most, len(cells[i]))
+		}
+		for from := 0; from < most; {
+			if p.room() < height(min(most-from, 6), smallSize)+1 {
+				p.newPage()
+				head()
+			}
+			fit := max(1, min(most-from, int((p.room()-1)/height(1, smallSize))))
+			x := left
+			for i, c := range cells {
+				for k := from; k < min(from+fit, len(c)); k++ {
+					p.line(x, p.y+height(k-from, smallSize)+ascent(smallSize), smallSize, c[k])
+				}
+				x += widths[i]
+			}
+			p.y += height(fit, smallSize)
+			from += fit
+		}
+		p.y += 0.5
+		p.rule(left, p.y, measure, 0.12)
+		p.y += 0.6
+	}
+	p.y += 3
+}
+
+func (p *page) entry(e entry) {
+	const indent = 9.0
+	x := left
+	if e.number != "" {
+		x += indent
+	}
+	word := settable(e.word)
+	wide := sans.width(word, smallSize*point)
+	room := pageWidth - right - x
+	title := lay(stress(e.title), bodySize+0.75, room-wide-8)
+	if wide > room/2 {
+		title = lay(stress(e.title), bodySize+0.75, room)
+	}
+	message := lay(e.message, bodySize, room)
+	h := 4 + height(len(title), bodySize+0.75) + factsHeight(e.rows, room) + 2
+	if len(e.message) > 0 {
+		h += height(len(message), bodySize)
+	}
+	if wide > room/2 {
+		h += height(1, smallSize)
+	}
+	if h < pageHeight-top-bottom {
+		p.need(h)
+	} else {
+		p.need(40)
+	}
+	p.rule(left, p.y, measure, 0.15)
+	p.y += 2
+	if e.cell != 0 {
+		p.f.Bookmark(settable(e.number+"  "+e.title), 2, p.y)
+	}
+	if e.number != "" {
+		p.text(left, p.y+ascent(bodySize+0.75), bodySize+0.75, sansBold, settable(e.number))
+	}
+	start := p.y
+	p.lines(x, bodySize+0.75, title)
+	at := start
+	if wide > room/2 {
+		at = p.y
+		p.y += height(1, smallSize)
+	}
+	p.ink(faded)
+	p.text(pageWidth-right-wide, at+ascent(bodySize), smallSize, sans, word)
+	p.ink(black)
+	if e.cell != 0 && word != "" {
+		p.shape(e.cell, pageWidth-right-wide-2.6, at+ascent(bodySize)-1.05, 1.15)
+	}
+	if len(e.message) > 0 {
+		p.lines(x, bodySize, message)
+	}
+	p.y += 0.6
+	p.facts(x, e.rows)
+	p.y += 1
+}
+
+func (p *page) commands(b commands) {
+	var lines []line
+	for _, x := range b.lines {
+		lines = append(lines, lay(code(x), smallSize+0.25, measure-12)...)
+	}
+	h := height(len(lines), smallSize+0.25) + 3
+	p.need(h)
+	p.f.SetFillColor(tint[0], tint[1], tint[2])
+	p.f.Rect(left+6, p.y, measure-6, h, "F")
+	p.y += 1.5
+	p.lines(left+9, smallSize+0.25, lines)
+	p.y += 4
+}

@@ -1,0 +1,99 @@
+package report
+
+import (
+	"slices"
+	"strconv"
+	"strings"
+)
+
+// ranges writes names for reading: in natural order, three or more that follow each
+// other as a range ("1-01 to 1-09, 2-03"). A range never bridges a gap.
+func ranges(names []string) string {
+	if len(names) == 0 {
+		return ""
+	}
+	sorted := slices.Clone(names)
+	slices.SortStableFunc(sorted, compareNatural)
+	var parts []string
+	for i := 0; i < len(sorted); {
+		j := i
+		for j+1 < len(sorted) && follows(sorted[j], sorted[j+1]) {
+			j++
+		}
+		if j-i >= 2 {
+			parts = append(parts, sorted[i]+" to "+sorted[j])
+		} else {
+			parts = append(parts, sorted[i:j+1]...)
+		}
+		i = j + 1
+	}
+	return strings.Join(parts, ", ")
+}
+
+// lastNumber cuts a name before its last run of digits and after it.
+func lastNumber(name string) (before, digits, after string) {
+	end := len(name)
+	for end > 0 && !isDigit(name[end-1]) {
+		end--
+	}
+	start := end
+	for start > 0 && isDigit(name[start-1]) {
+		start--
+	}
+	return name[:start], name[start:end], name[end:]
+}
+
+// follows reports whether b is the name directly after a: the same but for its last
+// number, which is one higher and written alike.
+func follows(a, b string) bool {
+	beforeA, digitsA, afterA := lastNumber(a)
+	beforeB, digitsB, afterB := lastNumber(b)
+	if digitsA == "" || digitsB == "" || beforeA != beforeB || afterA != afterB {
+		return false
+	}
+	na, errA := strconv.ParseUint(digitsA, 10, 64)
+	nb, errB := strconv.ParseUint(digitsB, 10, 64)
+	if errA != nil || errB != nil || nb != na+1 {
+		return false
+	}
+	padded := digitsA[0] == '0' || digitsB[0] == '0'
+	return !padded || len(digitsA) == len(digitsB)
+}
+
+// compareNatural orders names as people count: runs of digits by their value, the
+// rest by bytes.
+func compareNatural(a, b string) int {
+	whole := strings.Compare(a, b)
+	for a != "" && b != "" {
+		if isDigit(a[0]) && isDigit(b[0]) {
+			da, db := leadingDigits(a), leadingDigits(b)
+			va, vb := strings.TrimLeft(da, "0"), strings.TrimLeft(db, "0")
+			if len(va) != len(vb) {
+				return len(va) - len(vb)
+			}
+			if c := strings.Compare(va, vb); c != 0 {
+				return c
+			}
+			a, b = a[len(da):], b[len(db):]
+			continue
+		}
+		if a[0] != b[0] {
+			return int(a[0]) - int(b[0])
+		}
+		a, b = a[1:], b[1:]
+	}
+	if len(a) != len(b) {
+		return len(a) - len(b)
+	}
+	return whole
+}
+
+func leadingDigits(s string) string {
+	end := 0
+	for end < len(s) && isDigit(s[end]) {
+		end++
+	}
+	return s[:end]
+}
+
+func isDigit(b byte) bool { return b >= '0' && b <= '9' }

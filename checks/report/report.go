@@ -1,0 +1,486 @@
+// Package report is the comparison report: what the office keeps, shows an observer
+// and signs.
+//
+// A Report is plain data, made of a case as it stands (Make) or read back from the
+// JSON that was signed (Parse). It has three forms with the same content in the same
+// order: canonical JSON (RFC 8785), which is what signatures are over, one
+// self-contained HTML file, and a PDF. The second and third are made of nothing but
+// the first and the signatures on it, so that a signed report can be shown again at
+// any time. The same report gives the same bytes.
+package report
+
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"fmt"
+
+	"counterproof/model/casefile"
+
+	canonical "github.com/go-json-experiment/json/jsontext"
+)
+
+// Format is the value of a report's member "format".
+const Format = "counterproof-report/1"
+
+// Rendering counts the ways in which this package has laid reports out. A report
+// says which one it was made with; another one lays the same content out otherwise.
+const Rendering = 1
+
+// ErrNotReport says that bytes are no report that this program can read.
+var ErrNotReport = errors.New("not a comparison report")
+
+// Report is one comparison report. The JSON keys are part of the product's contract.
+// Times are RFC 3339 in UTC, digests 64 hexadecimal digits, and every list is present,
+// if empty.
+type Report struct {
+	Format    string `json:"format"`
+	Rendering int    `json:"rendering"`
+	// Case is the case's number. Entries and Head are the journal's last entry when
+	// the report was made, Made its time.
+	Case    string `json:"case"`
+	Entries int64  `json:"entries"`
+	Head    string `json:"head"`
+	Made    string `json:"made"`
+
+	Election Election `json:"election"`
+	// Result is the outcome in one sentence. Finished says that nothing was left to do.
+	Result   string `json:"result"`
+	Finished bool   `json:"finished"`
+	Counts   Counts `json:"counts"`
+
+	Primary Primary  `json:"primary"`
+	Second  Second   `json:"second"`
+	People  []Person `json:"people"`
+	// Signers are the people who are to sign, by their number in the case.
+	Signers []string  `json:"signers"`
+	Missing []Missing `json:"missing"`
+	// Earlier are the reports of this case that were signed before. This one
+	// supersedes them.
+	Earlier   []Earlier `json:"earlier"`
+	Cautions  []string  `json:"cautions"`
+	CannotSee []string  `json:"cannot_see"`
+
+	Coverage Coverage `json:"coverage"`
+	Overview Overview `json:"overview"`
+
+	Findings    []Finding    `json:"findings"`
+	Causes      []Cause      `json:"causes"`
+	Corrections []Correction `json:"corrections"`
+	Amendments  []Amendment  `json:"amendments"`
+	Mappings    []Mapping    `json:"mappings"`
+	Compared    []Compared   `json:"compared_as"`
+	Exports     []Export     `json:"exports"`
+
+	Contests []Contest `json:"contests"`
+	Styles   []Style   `json:"styles"`
+	Units    []Unit    `json:"units"`
+
+	// Signatures are those on this report's JSON, where there are any. They are no
+	// part of it.
+	Signatures []Signature `json:"-"`
+	// Superseded says by what a signed report was superseded; empty while it stands.
+	Superseded string `json:"-"`
+
+	raw []byte // as it was parsed
+}
+
+// Election names the election, as the office calls it.
+type Election struct {
+	Name         string `json:"name"`
+	Date         string `json:"date"`
+	Jurisdiction string `json:"jurisdiction"`
+}
+
+// Counts are the numbers of the front page.
+type Counts struct {
+	Precincts int `json:"precincts"`
+	Contests  int `json:"contests"`
+	Styles    int `json:"styles"`
+	Units     int `json:"units"`
+	// MustFix, Confirm and Note count what the comparison finds now.
+	MustFix int `json:"must_fix"`
+	Confirm int `json:"confirm"`
+	Note    int `json:"note"`
+	// The rest counts all findings, those of earlier exports included.
+	Findings int `json:"findings"`
+	Open     int `json:"open"`
+	Waiting  int `json:"waiting"`
+	Settled  int `json:"settled"`
+	Noted    int `json:"noted"`
+	Cleared  int `json:"cleared"`
+}
+
+// File is a file as it was received.
+type File struct {
+	Name      string `json:"name"`
+	SHA256    string `json:"sha256"`
+	Size      int64  `json:"size"`
+	Received  string `json:"received"`
+	By        string `json:"by"`
+	Announced string `json:"announced"` // when its digest was made known, empty if it was not
+}
+
+// Primary is the export that was compared.
+type Primary struct {
+	Files    []File `json:"files"`
+	Cards    []File `json:"cards"` // the EMS's card list, if there was one
+	Language string `json:"language"`
+	// UnitLimit is the number of precincts above which a unit is reported.
+	UnitLimit int `json:"unit_limit"`
+}
+
+// Second is the second entry that was compared.
+type Second struct {
+	Keyers    []Who    `json:"keyers"`
+	Seals     []Seal   `json:"seals"`
+	Documents []string `json:"documents"`
+}
+
+// Who is a person as they stand beside an act.
+type Who struct {
+	ID    string `json:"id"`
+	Name  string `json:"name"`
+	Party string `json:"party"`
+	Seat  string `json:"seat"`
+}
+
+// Seal closed a scope ("ballots", "units") of the second entry.
+type Seal struct {
+	Entry   int64    `json:"entry"`
+	At      string   `json:"at"`
+	Scope   string   `json:"scope"`
+	Without []string `json:"without"`
+	By      []Who    `json:"by"`
+}
+
+// Person is someone on the roster with the public half of their key.
+type Person struct {
+	Who
+	// PublicKey are the 32 bytes of an Ed25519 key (RFC 8032), Fingerprint the SHA-256
+	// of them.
+	PublicKey   []byte `json:"public_key"`
+	Fingerprint string `json:"fingerprint"`
+	// Since and Until are entries of the journal; Until is 0 while the key is good.
+	Since int64 `json:"since"`
+	Until int64 `json:"until"`
+}
+
+// Missing is one thing that was left to do, and, where a supervisor signs in spite of
+// it, the written reason.
+type Missing struct {
+	ID        string `json:"id"`
+	Words     string `json:"words"`
+	Exception string `json:"exception"`
+}
+
+// Earlier is a report that was signed before.
+type Earlier struct {
+	Entry  int64  `json:"entry"`
+	At     string `json:"at"`
+	SHA256 string `json:"sha256"`
+	By     []Who  `json:"by"`
+}
+
+// Coverage says what was independently keyed.
+type Coverage struct {
+	KeyedFields    int       `json:"keyed_fields"`
+	NotKeyedFields int       `json:"not_keyed_fields"`
+	NotKeyed       []string  `json:"not_keyed"`
+	Contests       []Covered `json:"contests"`
+	Units          []Covered `json:"units"`
+	// Precincts are put together where the same was keyed of them.
+	Precincts []CoveredAlike `json:"precincts"`
+}
+
+// Covered is what was keyed of one thing.
+type Covered struct {
+	Name     string   `json:"name"`
+	Source   string   `json:"source"`
+	Keyed    int      `json:"keyed"`
+	NotKeyed []string `json:"not_keyed"`
+}
+
+// CoveredAlike is what was keyed of several things.
+type CoveredAlike struct {
+	Names    []string `json:"names"`
+	Keyed    []string `json:"keyed"`
+	NotKeyed []string `json:"not_keyed"`
+}
+
+// Overview is the county at a glance: a row for each ballot style, a column for each
+// contest of Report.Contests.
+type Overview struct {
+	Rows []OverviewRow `json:"rows"`
+}
+
+// OverviewRow is one ballot style. Ballot is the cell of the ballot as a whole, Cells
+// has one letter for each contest.
+type OverviewRow struct {
+	Style     string `json:"style"`
+	Precincts int    `json:"precincts"`
+	Ballot    string `json:"ballot"`
+	Cells     string `json:"cells"`
+}
+
+// The letters of an overview.
+const (
+	CellNone    = '.' // the contest is not on this ballot
+	CellAgreed  = 'a' // both entries say the same
+	CellSettled = 's' // they differed, and that is settled or was cleared
+	CellOpen    = 'o' // they differ
+	CellPart    = 'p' // something of it was not keyed; the rest agrees
+	CellUnkeyed = 'n' // nothing of it was keyed
+)
+
+// Finding is one finding with what was made of it. The first keys are those of the
+// comparison's result.
+type Finding struct {
+	Number    int      `json:"number"`
+	ID        string   `json:"id"`
+	Check     string   `json:"check"`
+	Grade     string   `json:"grade"`
+	Contest   string   `json:"contest"`
+	Party     string   `json:"party"`
+	Choice    string   `json:"choice"`
+	Precincts []string `json:"precincts"`
+	Unit      string   `json:"unit"`
+	Site      string   `json:"site"`
+	Style     string   `json:"style"`
+	Primary   string   `json:"primary"`
+	Second    string   `json:"second"`
+	Message   string   `json:"message"`
+	Cause     string   `json:"cause"`
+	// Status is one of review's; Decisions come first to last.
+	Status    string     `json:"status"`
+	Decisions []Decision `json:"decisions"`
+}
+
+// Decision is what the pair decided.
+type Decision struct {
+	Entry    int64  `json:"entry"`
+	At       string `json:"at"`
+	Outcome  string `json:"outcome"`
+	Reason   string `json:"reason"`
+	Document string `json:"document"`
+	// Correction is the entry of the correction that mends it, 0 for none.
+	Correction int64 `json:"correction"`
+	By         []Who `json:"by"`
+}
+
+// Cause is a pattern that findings share, by their identities.
+type Cause struct {
+	ID       string   `json:"id"`
+	Message  string   `json:"message"`
+	Findings []string `json:"findings"`
+}
+
+// Correction changed sealed values of the second entry.
+type Correction struct {
+	Entry    int64    `json:"entry"`
+	At       string   `json:"at"`
+	Reason   string   `json:"reason"`
+	Document string   `json:"document"`
+	By       []Who    `json:"by"`
+	Changes  []Change `json:"changes"`
+}
+
+// Change is one field of a correction: what stood there and what stands there after.
+// Empty means not keyed.
+type Change struct {
+	Field string `json:"field"`
+	What  string `json:"what"` // the field, in words
+	Was   string `json:"was"`
+	Now   string `json:"now"`
+}
+
+// Amendment reopened sealed contests.
+type Amendment struct {
+	Entry       int64    `json:"entry"`
+	At          string   `json:"at"`
+	Date        string   `json:"date"`
+	Document    string   `json:"document"`
+	Reason      string   `json:"reason"`
+	Contests    []string `json:"contests"`
+	MailedStand bool     `json:"mailed_stand"`
+	By          []Who    `json:"by"`
+}
+
+// Mapping says that two things are one.
+type Mapping struct {
+	Entry   int64  `json:"entry"`
+	At      string `json:"at"`
+	Kind    string `json:"kind"`
+	Primary string `json:"primary"`
+	Second  string `json:"second"`
+	Reason  string `json:"reason"`
+	By      []Who  `json:"by"`
+}
+
+// Compared says how exports were compared from an entry on.
+type Compared struct {
+	Entry     int64    `json:"entry"`
+	At        string   `json:"at"`
+	Elections []string `json:"elections"`
+	Language  string   `json:"language"`
+	UnitLimit int      `json:"unit_limit"`
+	Reason    string   `json:"reason"`
+	By        []Who    `json:"by"`
+}
+
+// Export is one export of the case, in sequence.
+type Export struct {
+	Entry int64  `json:"entry"`
+	Name  string `json:"name"`
+	At    string `json:"at"`
+	Files []File `json:"files"`
+	Cards []File `json:"cards"`
+	// Asked and Unasked are what it changed from the one before, in words.
+	Asked   []string `json:"asked"`
+	Unasked []string `json:"unasked"`
+}
+
+// Contest is a contest as the last export has it.
+type Contest struct {
+	Title    string   `json:"title"`
+	Subtitle string   `json:"subtitle"`
+	Kind     string   `json:"kind"`
+	VoteFor  string   `json:"vote_for"` // empty where the export states none
+	Parties  []string `json:"primary_parties"`
+	Text     string   `json:"text"`
+	Choices  []Choice `json:"choices"`
+}
+
+// Choice is one voting position.
+type Choice struct {
+	Name    string   `json:"name"`
+	Lines   []string `json:"party_lines"`
+	WriteIn bool     `json:"write_in"`
+}
+
+// Style is a ballot style as the last export has it, with its precincts.
+type Style struct {
+	Label     string   `json:"label"`
+	Parties   []string `json:"parties"`
+	Precincts []string `json:"precincts"`
+	Places    []Place  `json:"contests"`
+	Closing   []string `json:"closing"`
+	// Findings are the numbers of those that are still there on this ballot.
+	Findings []int `json:"findings"`
+}
+
+// Place is a contest on a ballot: its index in Report.Contests, the headings above it
+// and the order of its choices, empty where it is the contest's own.
+type Place struct {
+	Contest  int      `json:"contest"`
+	Headings []string `json:"headings"`
+	Order    []int    `json:"order"`
+}
+
+// Unit is a voting unit with its card header.
+type Unit struct {
+	Name      string   `json:"name"`
+	Site      string   `json:"site"`
+	Use       string   `json:"use"`
+	Precincts []string `json:"precincts"`
+}
+
+// JSON returns the report as canonical JSON (RFC 8785). Of a report that was read it
+// returns the bytes that were read.
+func (r *Report) JSON() ([]byte, error) {
+	if r.raw != nil {
+		return bytes.Clone(r.raw), nil
+	}
+	b, err := json.Marshal(r)
+	if err != nil {
+		return nil, fmt.Errorf("the report cannot be written: %w", err)
+	}
+	return Canonical(b)
+}
+
+// Canonical returns JSON in the one spelling of RFC 8785.
+func Canonical(b []byte) ([]byte, error) {
+	value := canonical.Value(bytes.Clone(b))
+	if err := value.Canonicalize(); err != nil {
+		return nil, fmt.Errorf("the JSON has no canonical form: %w", err)
+	}
+	return value, nil
+}
+
+// Digest returns the SHA-256 of the report's JSON.
+func (r *Report) Digest() (casefile.Digest, error) {
+	b, err := r.JSON()
+	if err != nil {
+		return casefile.Digest{}, err
+	}
+	return casefile.DigestOf(b), nil
+}
+
+// Parse reads what JSON wrote. Bytes that are not canonical, or say something that
+// this program would not show, are refused: the error wraps ErrNotReport.
+func Parse(b []byte) (*Report, error) {
+	var head struct {
+		Format string `json:"format"`
+	}
+	if err := json.Unmarshal(b, &head); err != nil {
+		return nil, fmt.Errorf("%w: it is not JSON (%w); choose the report.json that was signed", ErrNotReport, err)
+	}
+	if head.Format != Format {
+		return nil, fmt.Errorf("%w: its format is %q and this program reads %q; use the version that made it", ErrNotReport, head.Format, Format)
+	}
+	same, err := Canonical(b)
+	if err != nil {
+		return nil, fmt.Errorf("%w: %w", ErrNotReport, err)
+	}
+	if !bytes.Equal(same, b) {
+		return nil, fmt.Errorf("%w: the JSON is not in its canonical form (RFC 8785), so it was changed after it was written; choose the report.json that was signed", ErrNotReport)
+	}
+	r := &Report{}
+	d := json.NewDecoder(bytes.NewReader(b))
+	d.DisallowUnknownFields()
+	if err := d.Decode(r); err != nil {
+		return nil, fmt.Errorf("%w: %w", ErrNotReport, err)
+	}
+	if err := r.fits(); err != nil {
+		return nil, fmt.Errorf("%w: %w", ErrNotReport, err)
+	}
+	r.raw = bytes.Clone(b)
+	return r, nil
+}
+
+// fits checks that what points at something finds it.
+func (r *Report) fits() error {
+	for i, row := range r.Overview.Rows {
+		if len(row.Cells) != len(r.Contests) || len(row.Ballot) != 1 {
+			return fmt.Errorf("row %d of the overview does not have one cell for each contest", i+1)
+		}
+	}
+	for _, s := range r.Styles {
+		for _, p := range s.Places {
+			if p.Contest < 0 || p.Contest >= len(r.Contests) {
+				return fmt.Errorf("style %q names a contest that the report does not hold", s.Label)
+			}
+			for _, o := range p.Order {
+				if o < 0 || o >= len(r.Contests[p.Contest].Choices) {
+					return fmt.Errorf("style %q orders a choice that the report does not hold", s.Label)
+				}
+			}
+		}
+	}
+	for _, p := range r.People {
+		if len(p.PublicKey) != 32 {
+			return fmt.Errorf("the key of %q does not have 32 bytes", p.Name)
+		}
+	}
+	return nil
+}
+
+// person returns the person with the number, or nil.
+func (r *Report) person(id string) *Person {
+	for i := range r.People {
+		if r.People[i].ID == id {
+			return &r.People[i]
+		}
+	}
+	return nil
+}

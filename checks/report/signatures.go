@@ -1,0 +1,113 @@
+package report
+
+import (
+	"crypto/ed25519"
+	"fmt"
+
+	"counterproof/checks/review"
+	"counterproof/model/casefile"
+)
+
+// Signature is one person's Ed25519 signature (RFC 8032) over a report's JSON.
+type Signature struct {
+	// Person is the signer's number in the case ("p1").
+	Person string
+	// Signature has 64 bytes.
+	Signature []byte
+	// At is when the report was signed off, for people; empty if that is not known.
+	At string
+}
+
+// holds reports whether a signature is that of the person's key on this report.
+func (r *Report) holds(s Signature) bool {
+	p := r.person(s.Person)
+	if p == nil || len(p.PublicKey) != ed25519.PublicKeySize {
+		return false
+	}
+	b, err := r.JSON()
+	return err == nil && ed25519.Verify(p.PublicKey, b, s.Signature)
+}
+
+// SignOff makes the report of a case as it stands, has these people sign it and
+// records it. Their keys are unlocked. Exceptions are those of MakeExcepting.
+func SignOff(r *review.Review, exceptions map[string]string, signedBy ...casefile.PersonID) (*Report, error) {
+	made, err := MakeExcepting(r, exceptions)
+	if err != nil {
+		return nil, err
+	}
+	b, err := made.JSON()
+	if err != nil {
+		return nil, err
+	}
+	if err := r.SignOff(b, exceptions, signedBy...); err != nil {
+		return nil, err
+	}
+	signed, err := Signed(r.Case())
+	if err != nil {
+		return nil, err
+	}
+	return signed[len(signed)-1], nil
+}
+
+// Signed returns the reports that were signed off in a case, first to last, with
+// their signatures. Each but one that still stands says by what it was superseded.
+func Signed(c *casefile.Case) ([]*Report, error) {
+	state := c.State()
+	var list []*Report
+	for i, a := range state.SignOffs {
+		b, err := c.Report(a.Terms.Report)
+		if err != nil {
+			return nil, err
+		}
+		r, err := Parse(b)
+		if err != nil {
+			return nil, fmt.Errorf("the report signed at entry %d: %w", a.Seq, err)
+		}
+		for _, s := range a.Terms.Reported {
+			r.Signatures = append(r.Signatures, Signature{string(s.Person), s.Signature, a.At})
+		}
+		r.Superseded = superseded(state, i)
+		list = append(list, r)
+	}
+	return list, nil
+}
+
+// superseded says by what a sign-off was superseded: the first thing recorded after
+// it that opened a new round.
+func superseded(state *casefile.State, signOff int) string {
+	after := state.SignOffs[signOff].Seq
+	first, what := int64(0), ""
+	look := func(seq int64, at, words string) {
+		if seq > after && (first == 0 || seq < first) {
+			first, what = seq, fmt.Sprintf("On %s %s (entry %d).", moment(at), words, seq)
+		}
+	}
+	for _, x := range state.Exports {
+		look(x.Seq, x.At, "a further export came in")
+	}
+	for _, x := range state.Corrections {
+		look(x.Seq, x.At, "the second entry was corrected")
+	}
+	for _, x := range state.Decisions {
+		look(x.Seq, x.At, "the pair decided further")
+	}
+	for _, x := range state.Amendments {
+		look(x.Seq, x.At, "an amendment reopened contests")
+	}
+	for _, x := range state.Seals {
+		look(x.Seq, x.At, "the second entry was sealed again")
+	}
+	for _, x := range state.Mappings {
+		look(x.Seq, x.At, "the pair mapped things of the two entries")
+	}
+	for _, x := range state.ComparedAs {
+		look(x.Seq, x.At, "the pair changed how exports are compared")
+	}
+	for _, x := range state.Joined {
+		look(x.Seq, x.At, "another case was joined")
+	}
+	for _, x := range state.SignOffs {
+		look(x.Seq, x.At, "a further report was signed")
+	}
+	return what
+}
