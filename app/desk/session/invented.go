@@ -15,23 +15,16 @@ import (
 )
 
 // DemoName is the name of the demo's election. It says that it is invented.
-const DemoName = "General Election (invented)"
+const DemoName = demo.ElectionName
 
 // DemoFace is the ballot face that the demo leaves to be keyed.
 const DemoFace = "BS-10"
 
 // DemoPerson is somebody of the demo, with the passphrase that everybody may know.
-type DemoPerson struct {
-	Name, Initials, Party, Passphrase string
-	Seat                              casefile.Seat
-}
+type DemoPerson = demo.Person
 
 // DemoPeople are enrolled in the demo. They are invented.
-var DemoPeople = []DemoPerson{
-	{"Hollis Varga", "HV", "Hearth Party", "hearth programmer", casefile.SeatProgrammer},
-	{"Imre Tallow", "IT", "Meridian Party", "meridian second party", casefile.SeatSecond},
-	{"Noor Castellane", "NC", "Growers Union", "growers supervisor", casefile.SeatSupervisor},
-}
+var DemoPeople = demo.People
 
 // DemoPassphrase returns the passphrase of a person of the demo; empty in any other
 // case.
