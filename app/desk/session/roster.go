@@ -51,9 +51,13 @@ func (s *Session) eachRosterRow(do func(row int, l RosterLine)) {
 }
 
 // RosterText writes a roster as it is typed: a precinct, its site and its use on a line.
+// ParseRoster reads the same lines from it.
 func RosterText(lines []RosterLine) string {
 	var b strings.Builder
 	w := csv.NewWriter(&b)
+	if len(lines) > 0 && strings.EqualFold(lines[0].Precinct, "precinct") {
+		_ = w.Write([]string{"precinct", "site", "use"}) // or the first line would be taken for the head
+	}
 	for _, l := range lines {
 		cells := []string{l.Precinct, l.Site, l.Use}
 		for len(cells) > 1 && cells[len(cells)-1] == "" {
@@ -73,7 +77,7 @@ func ParseRoster(text string) (lines []RosterLine, faults []string) {
 	if !utf8.ValidString(text) {
 		return nil, []string{"This is not UTF-8 text; save it as CSV (UTF-8) and try again."}
 	}
-	text = strings.TrimPrefix(text, "\ufeff")
+	text = strings.ReplaceAll(text, "\ufeff", "")
 	r := csv.NewReader(strings.NewReader(text))
 	if strings.ContainsRune(text, '\t') {
 		r.Comma = '\t'
@@ -94,7 +98,7 @@ func ParseRoster(text string) (lines []RosterLine, faults []string) {
 		}
 		at, _ := r.FieldPos(0)
 		for i := range cells {
-			cells[i] = strings.TrimSpace(cells[i])
+			cells[i] = strings.Join(strings.Fields(cells[i]), " ") // a name has no tab or line end in it
 		}
 		if first && strings.EqualFold(cells[0], "precinct") {
 			continue

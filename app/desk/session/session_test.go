@@ -141,6 +141,9 @@ func TestRostersAsPeopleHaveThem(t *testing.T) {
 		"a use nobody knows":         {"1-01,A,absentee\n", nil, 1},
 		"a quotation mark left open": {"1-01,\"Fire Hall\n1-02,B\n", nil, 1},
 		"not text":                   {"1-01,\xff\n", nil, 1},
+		"a tab inside quotes":        {"\"1-01\tnorth\"\n", []RosterLine{{"1-01 north", "", ""}}, 0},
+		"a precinct of that name":    {"precinct,site\nPrecinct,Fire Hall\n", []RosterLine{{"Precinct", "Fire Hall", ""}}, 0},
+		"a byte order mark within":   {"\n\ufeff1-01\n", []RosterLine{{"1-01", "", ""}}, 0},
 		"nothing":                    {"", nil, 0},
 	} {
 		t.Run(name, func(t *testing.T) {
