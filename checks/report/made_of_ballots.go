@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"counterproof/checks"
+	"counterproof/checks/natural"
 	"counterproof/checks/review"
 	"counterproof/model"
 )
@@ -70,7 +71,7 @@ func (m *maker) precinctNames(list []int) []string {
 	for _, i := range list {
 		out = append(out, m.precinct[i])
 	}
-	slices.SortStableFunc(out, compareNatural)
+	slices.SortStableFunc(out, natural.Compare)
 	return out
 }
 
@@ -155,7 +156,7 @@ func (m *maker) units() []Unit {
 		}
 		list = append(list, x)
 	}
-	slices.SortStableFunc(list, func(a, b Unit) int { return compareNatural(a.Name, b.Name) })
+	slices.SortStableFunc(list, func(a, b Unit) int { return natural.Compare(a.Name, b.Name) })
 	return list
 }
 

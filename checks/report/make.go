@@ -8,6 +8,7 @@ import (
 	"github.com/dustin/go-humanize"
 	"github.com/dustin/go-humanize/english"
 
+	"counterproof/checks/natural"
 	"counterproof/checks/review"
 	"counterproof/model/casefile"
 )
@@ -244,3 +245,6 @@ func nonNil[T any](list []T) []T {
 }
 
 func count(n int) string { return humanize.Comma(int64(n)) }
+
+// ranges writes names for reading: "1-01 to 1-09, 2-03".
+func ranges(names []string) string { return strings.Join(natural.Ranges(names), ", ") }

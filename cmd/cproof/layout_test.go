@@ -3,7 +3,6 @@ package main
 import (
 	"bytes"
 	"encoding/json"
-	"fmt"
 	"slices"
 	"strings"
 	"testing"
@@ -43,40 +42,6 @@ func TestPrecinctsAreListedForReading(t *testing.T) {
 			assert.Equal(t, given, test.precincts, "the finding itself is not sorted")
 		})
 	}
-}
-
-// A list of ranges, written out again, is the list: no precinct is lost in a range
-// and none slips in.
-func TestRangesHoldWhatTheListHolds(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
-		numbers := rapid.SliceOfNDistinct(rapid.IntRange(0, 60), 0, 40, rapid.ID[int]).Draw(t, "numbers")
-		pattern := rapid.SampledFrom([]string{"%d", "%02d", "1-%02d", "Ward %d"}).Draw(t, "pattern")
-		var names []string
-		for _, n := range numbers {
-			names = append(names, fmt.Sprintf(pattern, n))
-		}
-		list := precinctList(names, nil)
-		list, _, _ = strings.Cut(list, " (")
-		var expanded []string
-		for part := range strings.SplitSeq(list, ", ") {
-			first, last, ranged := strings.Cut(part, " to ")
-			if !ranged {
-				if part != "" {
-					expanded = append(expanded, part)
-				}
-				continue
-			}
-			var from, to int
-			_, err := fmt.Sscanf(first, pattern, &from)
-			require.NoError(t, err)
-			_, err = fmt.Sscanf(last, pattern, &to)
-			require.NoError(t, err)
-			for n := from; n <= to; n++ {
-				expanded = append(expanded, fmt.Sprintf(pattern, n))
-			}
-		}
-		assert.ElementsMatch(t, names, expanded, list)
-	})
 }
 
 // Wrapping loses nothing but the spaces at which it breaks, and no line is wider

@@ -1,4 +1,6 @@
-package report
+// Package natural puts names in the order in which people count, and shortens lists of
+// them to ranges: "1-01 to 1-09, 2-03".
+package natural
 
 import (
 	"slices"
@@ -6,18 +8,16 @@ import (
 	"strings"
 )
 
-// ranges writes names for reading: in natural order, three or more that follow each
-// other as a range ("1-01 to 1-09, 2-03"). A range never bridges a gap.
-func ranges(names []string) string {
-	if len(names) == 0 {
-		return ""
-	}
+// Ranges returns names for reading, in natural order: three or more that follow each
+// other are one range ("1-01 to 1-09"). A range holds only names that are in the list:
+// it never bridges a gap. The list itself is not changed.
+func Ranges(names []string) []string {
 	sorted := slices.Clone(names)
-	slices.SortStableFunc(sorted, compareNatural)
+	slices.SortStableFunc(sorted, Compare)
 	var parts []string
 	for i := 0; i < len(sorted); {
 		j := i
-		for j+1 < len(sorted) && follows(sorted[j], sorted[j+1]) {
+		for j+1 < len(sorted) && Follows(sorted[j], sorted[j+1]) {
 			j++
 		}
 		if j-i >= 2 {
@@ -27,10 +27,30 @@ func ranges(names []string) string {
 		}
 		i = j + 1
 	}
-	return strings.Join(parts, ", ")
+	return parts
 }
 
-// lastNumber cuts a name before its last run of digits and after it.
+// Follows reports whether b is the name that comes directly after a: the same but for
+// its last number, which is one higher and written alike.
+func Follows(a, b string) bool {
+	beforeA, digitsA, afterA := lastNumber(a)
+	beforeB, digitsB, afterB := lastNumber(b)
+	if digitsA == "" || digitsB == "" || beforeA != beforeB || afterA != afterB {
+		return false
+	}
+	na, errA := strconv.ParseUint(digitsA, 10, 64)
+	nb, errB := strconv.ParseUint(digitsB, 10, 64)
+	if errA != nil || errB != nil || nb != na+1 {
+		return false
+	}
+	// "9" to "10" is how unpadded numbers count on; "09" to "9" is two ways to
+	// write numbers and no range.
+	padded := digitsA[0] == '0' || digitsB[0] == '0'
+	return !padded || len(digitsA) == len(digitsB)
+}
+
+// lastNumber cuts a name before its last run of digits and after it:
+// "Ward 3 ED 07 North" is "Ward 3 ED ", "07", " North".
 func lastNumber(name string) (before, digits, after string) {
 	end := len(name)
 	for end > 0 && !isDigit(name[end-1]) {
@@ -43,26 +63,9 @@ func lastNumber(name string) (before, digits, after string) {
 	return name[:start], name[start:end], name[end:]
 }
 
-// follows reports whether b is the name directly after a: the same but for its last
-// number, which is one higher and written alike.
-func follows(a, b string) bool {
-	beforeA, digitsA, afterA := lastNumber(a)
-	beforeB, digitsB, afterB := lastNumber(b)
-	if digitsA == "" || digitsB == "" || beforeA != beforeB || afterA != afterB {
-		return false
-	}
-	na, errA := strconv.ParseUint(digitsA, 10, 64)
-	nb, errB := strconv.ParseUint(digitsB, 10, 64)
-	if errA != nil || errB != nil || nb != na+1 {
-		return false
-	}
-	padded := digitsA[0] == '0' || digitsB[0] == '0'
-	return !padded || len(digitsA) == len(digitsB)
-}
-
-// compareNatural orders names as people count: runs of digits by their value, the
-// rest by bytes.
-func compareNatural(a, b string) int {
+// Compare orders names as people count: runs of digits by their value, the rest by
+// bytes. It is 0 for equal names alone.
+func Compare(a, b string) int {
 	whole := strings.Compare(a, b)
 	for a != "" && b != "" {
 		if isDigit(a[0]) && isDigit(b[0]) {
