@@ -71,6 +71,8 @@ type Options struct {
 
 	// vfs is the SQLite file layer, for tests that make it fail.
 	vfs string
+	// upto is the last entry that is read, 0 for all; see Case.At.
+	upto int64
 }
 
 func (o Options) workFactor() int {
@@ -393,7 +395,7 @@ func (c *Case) load() error {
 		return err
 	}
 	ch := chain{}
-	last, err := foldAll(c.conn, c.path, &ch, c.state)
+	last, err := foldAll(c.conn, c.path, &ch, c.state, c.options.upto)
 	if err != nil {
 		return err
 	}
@@ -410,9 +412,16 @@ func (c *Case) load() error {
 	return nil
 }
 
-// foldAll folds entries after the state's last and returns the last signed one.
-func foldAll(conn *sql.Conn, path string, ch *chain, s *State) (last *Entry, err error) {
+// errEnough ends reading where no more is wanted.
+var errEnough = errors.New("enough")
+
+// foldAll folds entries after the state's last, as far as upto if that is not 0, and
+// returns the last signed one.
+func foldAll(conn *sql.Conn, path string, ch *chain, s *State, upto int64) (last *Entry, err error) {
 	err = readEntries(conn, s.Seq, func(e *Entry) error {
+		if upto > 0 && e.Seq > upto {
+			return errEnough
+		}
 		if fault := ch.next(e); fault != "" {
 			return &BrokenError{path, ch.seq + 1, fault}
 		}
@@ -429,6 +438,9 @@ func foldAll(conn *sql.Conn, path string, ch *chain, s *State) (last *Entry, err
 		}
 		return nil
 	})
+	if errors.Is(err, errEnough) {
+		err = nil
+	}
 	return last, err
 }
 
@@ -470,7 +482,10 @@ func (c *Case) Refresh() (changed bool, err error) {
 		return false, ErrClosed
 	}
 	before := c.state.Seq
-	last, err := foldAll(c.conn, c.path, &chain{seq: c.state.Seq, head: c.state.Head}, c.state)
+	if c.options.upto > 0 {
+		return false, nil
+	}
+	last, err := foldAll(c.conn, c.path, &chain{seq: c.state.Seq, head: c.state.Head}, c.state, 0)
 	if err == nil && last != nil {
 		if fault := c.state.holds(last); fault != "" {
 			err = &BrokenError{c.path, last.Seq, fault}

@@ -212,6 +212,9 @@ func (c *Case) Entries(after int64) iter.Seq2[Entry, error] {
 			copy(prev[:], hash)
 		}
 		err := readEntries(c.conn, after, func(e *Entry) error {
+			if upto := c.options.upto; upto > 0 && e.Seq > upto {
+				return stop
+			}
 			e.Prev = prev
 			prev = e.Hash
 			if !yield(*e, nil) {
