@@ -16,7 +16,6 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/dialog"
-	"fyne.io/fyne/v2/storage"
 
 	"counterproof/app/desk/session"
 	"counterproof/app/look"
@@ -160,42 +159,6 @@ func fileName(s string) string {
 		return "election"
 	}
 	return s
-}
-
-// choose asks for a file with one of the endings.
-func (w *Window) choose(endings []string, then func(path string)) {
-	d := dialog.NewFileOpen(func(r fyne.URIReadCloser, err error) {
-		if err != nil {
-			w.Fail(err)
-			return
-		}
-		if r == nil {
-			return
-		}
-		path := r.URI().Path()
-		_ = r.Close() // opened by the dialog for reading only
-		then(path)
-	}, w.win)
-	if len(endings) > 0 {
-		d.SetFilter(storage.NewExtensionFileFilter(endings))
-	}
-	dir := documents()
-	if c := w.Session.Case(); c != nil {
-		dir = filepath.Dir(c.Path())
-	}
-	if u, err := storage.ListerForURI(storage.NewFileURI(dir)); err == nil {
-		d.SetLocation(u)
-	}
-	d.Resize(fyne.NewSize(900, 600))
-	d.Show()
-}
-
-// AskOpen asks for a case file.
-func (w *Window) AskOpen() { w.choose([]string{casefile.Extension}, w.OpenCase) }
-
-// AskExport asks for an export.
-func (w *Window) AskExport() {
-	w.choose([]string{".xml", ".json", ".csv"}, func(path string) { w.Drop([]string{path}) })
 }
 
 // AskDemo asks where the demo is to be laid out.
@@ -379,7 +342,7 @@ func (w *Window) AskRoster() {
 	w.form("The official roster", look.Column(1, look.Body("On each line a precinct, its polling site and, where sites differ by use, the use; with commas or tabs between them. Take it from the office's own list, not from the export."), read),
 		[]*Field{area}, []string{""}, "Keep the roster", func(*Sheet) []fyne.CanvasObject {
 			return []fyne.CanvasObject{look.NewAction(look.Plain, "From a CSV file", "", "", func() {
-				w.choose([]string{".csv", ".txt", ".tsv"}, func(path string) {
+				w.chooseFile("The roster's file", "The office's own list as CSV or tab-separated text.", []string{".csv", ".txt", ".tsv"}, func(path string) {
 					text, err := readText(path)
 					if err != nil {
 						w.Fail(err)

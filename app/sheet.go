@@ -100,6 +100,8 @@ type Field struct {
 	// Name is what assistive technology is to call it.
 	Name     string
 	onEscape func()
+	// onKey sees every other key before the entry does, and reports whether it took it.
+	onKey func(*fyne.KeyEvent) bool
 }
 
 // NewField makes a field.
@@ -128,10 +130,13 @@ func NewArea(name, example string, rows int) *Field {
 	return f
 }
 
-// TypedKey sees Escape before the entry does.
+// TypedKey sees Escape, and the keys of its form, before the entry does.
 func (f *Field) TypedKey(e *fyne.KeyEvent) {
 	if e.Name == fyne.KeyEscape && f.onEscape != nil {
 		f.onEscape()
+		return
+	}
+	if f.onKey != nil && f.onKey(e) {
 		return
 	}
 	f.Entry.TypedKey(e)

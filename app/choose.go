@@ -1,0 +1,294 @@
+package app
+
+import (
+	"fmt"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/dialog"
+	"fyne.io/fyne/v2/storage"
+	"fyne.io/fyne/v2/theme"
+	"github.com/dustin/go-humanize"
+
+	"counterproof/app/desk/session"
+	"counterproof/app/look"
+	"counterproof/model/casefile"
+)
+
+// chooser asks for a file: its path is typed or pasted, and the list below holds what
+// the folder offers, to be narrowed by typing and taken with the arrow keys and Enter,
+// or with the pointer.
+type chooser struct {
+	w       *Window
+	base    string // what a relative path is relative to
+	endings []string
+	several bool
+	then    func(paths []string)
+
+	s      *Sheet
+	path   *Field
+	taken  []string // files that are chosen already, of several
+	folder string   // whose offers those are
+	offers []session.Offer
+	list   *keyedList
+	shown  []session.Offer
+	told   *look.Words
+	chosen *look.Words
+}
+
+// chooseFile asks for a file with one of the endings.
+func (w *Window) chooseFile(head, hint string, endings []string, then func(path string)) {
+	w.chooseFiles(head, hint, "Open", endings, false, func(paths []string) { then(paths[0]) })
+}
+
+// chooseFiles asks for a file, or for several, with one of the endings.
+func (w *Window) chooseFiles(head, hint, label string, endings []string, several bool, then func(paths []string)) {
+	base := documents()
+	if c := w.Session.Case(); c != nil {
+		if abs, err := filepath.Abs(c.Path()); err == nil {
+			base = filepath.Dir(abs)
+		}
+	}
+	c := &chooser{w: w, base: base, endings: endings, several: several, then: then, path: NewField("File", "")}
+	c.told, c.chosen = look.Caption(""), look.Bold("")
+	c.chosen.Hide()
+	c.list = newKeyedList(func() int { return len(c.shown) }, c.line, c.pick, nil)
+	c.list.at = -1
+	c.path.OnChanged = func(string) { c.narrow() }
+	c.path.OnSubmitted = func(string) { c.take() }
+	c.path.onKey = c.key
+	content := look.Column(2, look.Body(hint), c.chosen,
+		look.Column(0.6, look.Bold(c.path.Name), c.path, c.told),
+		container.New(rows(7), c.list))
+	c.s = w.Sheet(head, content, func(s *Sheet) {
+		s.Action(look.Next, label, c.take)
+		if several {
+			s.Action(look.Plain, "And another file", c.another)
+		}
+		s.Action(look.Plain, "Look through the folders", c.lookThrough)
+		s.Action(look.Quiet, "Not now", func() { s.escape() })
+		c.path.onEscape = func() { s.escape() }
+		s.Focus(c.path)
+	})
+	c.set(base + string(filepath.Separator))
+}
+
+// rows is the height of so many lines of a list.
+type rows int
+
+func (n rows) MinSize([]fyne.CanvasObject) fyne.Size {
+	return fyne.NewSize(theme.TextSize()*20, float32(n)*(theme.TextSize()*1.4+theme.Padding()*2))
+}
+
+func (n rows) Layout(o []fyne.CanvasObject, s fyne.Size) { o[0].Resize(s) }
+
+// set writes a path into the field, with the cursor behind it.
+func (c *chooser) set(path string) {
+	c.path.SetText(path)
+	c.path.CursorRow, c.path.CursorColumn = 0, len([]rune(path))
+	c.path.Refresh()
+	c.w.win.Canvas().Focus(c.path)
+}
+
+// typed is the path that stands in the field, and its folder.
+func (c *chooser) typed() (path, folder, name string) {
+	path = session.TypedPath(c.base, c.path.Text)
+	folder, name = filepath.Split(path)
+	return path, filepath.Clean(folder), name
+}
+
+// narrow shows what the folder offers under the letters that were typed.
+func (c *chooser) narrow() {
+	_, folder, name := c.typed()
+	if folder != c.folder {
+		c.folder, c.offers = folder, nil
+		c.read(folder)
+	}
+	c.shown = session.Narrow(c.offers, name)
+	c.list.at = -1
+	if name != "" && len(c.shown) > 0 {
+		c.list.at = 0
+	}
+	c.list.Refresh()
+	c.list.ScrollToTop()
+}
+
+// read lists a folder away from the window: it may lie on a slow disk.
+func (c *chooser) read(folder string) {
+	c.told.SetText("…")
+	done := func(offers []session.Offer, more bool, err error) {
+		if folder != c.folder {
+			return
+		}
+		c.offers = offers
+		kinds := strings.Join(c.endings, ", ")
+		files := 0
+		for _, o := range offers {
+			if !o.Folder {
+				files++
+			}
+		}
+		switch {
+		case err != nil:
+			c.told.SetText("There is no such folder that can be read.")
+		case more:
+			c.told.SetText("The folder holds very many files; not all of them are shown. Type the name.")
+		case files == 0:
+			c.told.SetText("No file with " + kinds + " is in this folder.")
+		default:
+			c.told.SetText(fmt.Sprintf("%s with %s in this folder, the newest first. ↓ and Enter take one; letters narrow the list.", count(files, "file"), kinds))
+		}
+		c.narrow()
+		c.s.Refit()
+	}
+	if c.w.inline {
+		offers, more, err := session.Browse(folder, c.endings)
+		done(offers, more, err)
+		return
+	}
+	go func() {
+		offers, more, err := session.Browse(folder, c.endings)
+		fyne.Do(func() { done(offers, more, err) })
+	}()
+}
+
+// line is an offer in the list.
+func (c *chooser) line(i int) []look.Run {
+	o := c.shown[i]
+	if o.Folder {
+		return []look.Run{{Text: o.Name + string(filepath.Separator), Face: look.SansItalic}}
+	}
+	return []look.Run{{Text: o.Name, Face: look.SansBold},
+		{Text: "   " + o.At.Local().Format("2 January 2006, 15:04") + " · " + humanize.Bytes(uint64(max(o.Size, 0))), Color: look.ColorFaded}}
+}
+
+// key works the list from the field.
+func (c *chooser) key(e *fyne.KeyEvent) bool {
+	switch e.Name {
+	case fyne.KeyUp, fyne.KeyDown, fyne.KeyPageUp, fyne.KeyPageDown:
+		c.list.TypedKey(e)
+		return true
+	}
+	return false
+}
+
+// pick takes an offer: a file, or the way into a folder.
+func (c *chooser) pick(i int) {
+	if i < 0 || i >= len(c.shown) {
+		return
+	}
+	path := filepath.Join(c.folder, c.shown[i].Name)
+	if c.shown[i].Folder {
+		c.set(path + string(filepath.Separator))
+		return
+	}
+	c.finish(path)
+}
+
+// take takes what was typed, if it is there, else what is picked in the list.
+func (c *chooser) take() {
+	path, _, name := c.typed()
+	switch {
+	case name != "" && session.IsFile(path):
+		c.finish(path)
+	case c.list.at >= 0:
+		c.pick(c.list.at)
+	case name != "" && session.IsFolder(path):
+		c.set(path + string(filepath.Separator))
+	case name == "" && len(c.taken) > 0:
+		c.finish("")
+	case name == "":
+		c.tell("Type the file's name, or pick it with ↓.")
+	default:
+		c.tell(session.NotThere(path))
+	}
+}
+
+// another keeps a file of several and asks for the next.
+func (c *chooser) another() {
+	path, _, name := c.typed()
+	if c.list.at >= 0 && !session.IsFile(path) && !c.shown[c.list.at].Folder {
+		path, name = filepath.Join(c.folder, c.shown[c.list.at].Name), "x"
+	}
+	if name == "" || !session.IsFile(path) {
+		c.tell("Type the file's name first, or pick it with ↓.")
+		return
+	}
+	if !slices.Contains(c.taken, path) {
+		c.taken = append(c.taken, path)
+	}
+	var names []string
+	for _, p := range c.taken {
+		names = append(names, filepath.Base(p))
+	}
+	c.chosen.SetText("Together with " + strings.Join(names, ", "))
+	c.chosen.Show()
+	c.set(c.folder + string(filepath.Separator))
+	c.s.Refit()
+}
+
+func (c *chooser) tell(words string) {
+	c.told.SetText(words)
+	c.s.Refit()
+	c.w.win.Canvas().Focus(c.path)
+}
+
+func (c *chooser) finish(path string) {
+	paths := slices.Clone(c.taken)
+	if path != "" && !slices.Contains(paths, path) {
+		paths = append(paths, path)
+	}
+	c.s.Close()
+	c.then(paths)
+}
+
+// lookThrough opens the toolkit's own dialog, for the pointer.
+func (c *chooser) lookThrough() {
+	d := dialog.NewFileOpen(func(r fyne.URIReadCloser, err error) {
+		if err != nil {
+			c.w.Fail(err)
+			return
+		}
+		if r == nil {
+			return
+		}
+		path := r.URI().Path()
+		_ = r.Close() // opened by the dialog for reading only
+		c.set(path)
+	}, c.w.win)
+	d.SetFilter(storage.NewExtensionFileFilter(c.endings))
+	if u, err := storage.ListerForURI(storage.NewFileURI(c.folder)); err == nil {
+		d.SetLocation(u)
+	}
+	d.Resize(fyne.NewSize(900, 600))
+	d.Show()
+}
+
+// AskOpen asks for a case file.
+func (w *Window) AskOpen() {
+	w.chooseFile("Open a case", "A case is one file, with everything that one election's cross-check recorded. Its name ends with "+casefile.Extension+".", []string{casefile.Extension}, w.OpenCase)
+}
+
+// exportEndings are those of exports and of an EMS's card list.
+var exportEndings = []string{".xml", ".json", ".csv"}
+
+// askExport asks for an export, in one file or in its parts.
+func (w *Window) askExport(then func(paths []string)) {
+	words := "Its XML or JSON file, or all its parts one after the other; with it, or later, the card list as CSV. It comes in byte for byte, and for good."
+	label := "Bring it in"
+	if c := w.Session.Case(); c != nil && !c.State().Sealed(casefile.ScopeBallots) {
+		words, label = "The ballots are not sealed yet: nothing of the export is read, its digest alone can be noted.", "Choose it"
+	}
+	w.chooseFiles("The export", words, label, exportEndings, true, then)
+}
+
+// AskExport asks for an export.
+func (w *Window) AskExport() { w.askExport(w.Drop) }
+
+// choose asks for one file of an export.
+func (w *Window) choose(_ []string, then func(path string)) {
+	w.askExport(func(paths []string) { then(paths[0]) })
+}
