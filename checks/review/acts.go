@@ -50,7 +50,7 @@ func (r *Review) Decide(v Verdict, signedBy ...casefile.PersonID) error {
 		if item.Status == StatusReferred && v.Outcome != casefile.OutcomeRefer && v.Outcome != casefile.OutcomeKeyingSlip && !r.supervised(s.State, signedBy) {
 			return fmt.Errorf("%w: %s was referred to the supervisor, who signs its decision too", ErrUndecidable, id)
 		}
-		terms.Findings = append(terms.Findings, casefile.Decided{Finding: id, Said: item.Said, Words: item.Words})
+		terms.Findings = append(terms.Findings, casefile.Decided{Finding: id, Message: item.Message, Said: item.Said, Words: item.Words})
 	}
 	if v.Outcome == casefile.OutcomeKeyingSlip {
 		if len(v.Correction) > 0 {

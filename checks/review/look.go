@@ -137,9 +137,7 @@ func findingOf(d casefile.Decided) checks.Finding {
 	if f.Precincts == nil {
 		f.Precincts = []string{}
 	}
-	if c := checks.Find(s.Check); c != nil {
-		f.Message = "When it was decided: " + c.Purpose + "."
-	}
+	f.Message = d.Message
 	return f
 }
 

@@ -289,7 +289,7 @@ func (s *sheet) standing(i *review.Item, state *casefile.State) {
 
 // cleared writes a finding that is not there any more, as its decision kept it.
 func (s *sheet) cleared(i *review.Item, state *casefile.State) {
-	s.hanging("     ", "", strings.TrimPrefix(i.Message, "When it was decided: "))
+	s.hanging("     ", "", i.Message)
 	s.field("contest", i.Contest)
 	s.field("choice", i.Choice)
 	s.field("unit", i.Unit)

@@ -30,6 +30,9 @@ var Outcomes = []Outcome{OutcomeKeyingSlip, OutcomeFixConfiguration, OutcomeAsCe
 // nor when what is said has changed.
 type Decided struct {
 	Finding string `json:"finding"`
+	// Message is the finding's sentence as the pair read it. The decision does not
+	// bind to it.
+	Message string `json:"message,omitzero"`
 	Said    Digest `json:"said"`
 	// Words are what both sides said, as canonical JSON; Said is their digest. They
 	// keep a finding readable after an export has cleared it.
