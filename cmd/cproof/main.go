@@ -62,11 +62,12 @@ type program struct {
 	Map      mapCommand      `cmd:"" group:"decide" help:"Say that two things of the two entries are one."`
 	Amend    amendCommand    `cmd:"" group:"decide" help:"Reopen contests that an order changes after the seal."`
 
-	Report reportCommand `cmd:"" group:"prove" help:"Write the comparison report: JSON, HTML and PDF."`
-	Sign   signCommand   `cmd:"" group:"prove" help:"Sign the report: the pair and the supervisor."`
-	Verify verifyCommand `cmd:"" group:"prove" help:"Check that a case holds together, and is the one that was printed."`
-	Log    logCommand    `cmd:"" group:"prove" help:"Say in words what happened in a case."`
-	Backup backupCommand `cmd:"" group:"prove" help:"Copy a case, even while it is in use."`
+	Report   reportCommand   `cmd:"" group:"prove" help:"Write the comparison report: JSON, HTML and PDF."`
+	Sign     signCommand     `cmd:"" group:"prove" help:"Sign the report: the pair and the supervisor."`
+	Evidence evidenceCommand `cmd:"" group:"prove" help:"Write all the evidence to one folder, to be kept."`
+	Verify   verifyCommand   `cmd:"" group:"prove" help:"Check that a case, a report or an evidence folder holds, and is the one that was printed."`
+	Log      logCommand      `cmd:"" group:"prove" help:"Say in words what happened in a case."`
+	Backup   backupCommand   `cmd:"" group:"prove" help:"Copy a case, even while it is in use."`
 }
 
 // groupsOfCommands are the headings of the commands in the help.

@@ -1,7 +1,7 @@
 package sheets
 
 import (
-	"bufio"
+	"bytes"
 	"encoding/csv"
 	"errors"
 	"fmt"
@@ -34,18 +34,14 @@ func (s *Sheets) WriteDir(dir string) (err error) {
 			}
 		}
 	}()
-	for _, write := range []func() (string, error){
-		func() (string, error) { return writeSheet(dir, &partySheet, s.Parties) },
-		func() (string, error) { return writeSheet(dir, &precinctSheet, s.Precincts) },
-		func() (string, error) { return writeSheet(dir, &contestSheet, s.Contests) },
-		func() (string, error) { return writeSheet(dir, &choiceSheet, s.Choices) },
-		func() (string, error) { return writeSheet(dir, &ballotSheet, s.Ballots) },
-		func() (string, error) { return writeSheet(dir, &styleSheet, s.Styles) },
-		func() (string, error) { return writeSheet(dir, &unitSheet, s.Units) },
-		func() (string, error) { return writeSheet(dir, &factsSheet, s.Facts) },
-	} {
-		path, err := write()
-		if path != "" {
+	files, err := s.Files()
+	if err != nil {
+		return fmt.Errorf("the sheets cannot be written: %w", err)
+	}
+	for _, f := range files {
+		path := filepath.Join(dir, f.Name)
+		made, err := writeNew(path, f.Data)
+		if made {
 			written = append(written, path)
 		}
 		if err != nil {
@@ -55,21 +51,57 @@ func (s *Sheets) WriteDir(dir string) (err error) {
 	return nil
 }
 
-// writeSheet writes one sheet and returns the path of the file that it made.
-func writeSheet[R any](dir string, s *sheet[R], rows []R) (path string, err error) {
-	if s.optional && len(rows) == 0 {
-		return "", nil
+// File is one sheet as it is written: its name, as in "contests.csv", and its bytes.
+type File struct {
+	Name string
+	Data []byte
+}
+
+// Files returns the sheets as WriteDir writes them. Optional sheets that say nothing
+// are left out.
+func (s *Sheets) Files() ([]File, error) {
+	var files []File
+	for _, encode := range []func() (File, error){
+		func() (File, error) { return encodeSheet(&partySheet, s.Parties) },
+		func() (File, error) { return encodeSheet(&precinctSheet, s.Precincts) },
+		func() (File, error) { return encodeSheet(&contestSheet, s.Contests) },
+		func() (File, error) { return encodeSheet(&choiceSheet, s.Choices) },
+		func() (File, error) { return encodeSheet(&ballotSheet, s.Ballots) },
+		func() (File, error) { return encodeSheet(&styleSheet, s.Styles) },
+		func() (File, error) { return encodeSheet(&unitSheet, s.Units) },
+		func() (File, error) { return encodeSheet(&factsSheet, s.Facts) },
+	} {
+		f, err := encode()
+		if err != nil {
+			return nil, err
+		}
+		if f.Name != "" {
+			files = append(files, f)
+		}
 	}
-	path = filepath.Join(dir, s.file)
+	return files, nil
+}
+
+// encodeSheet returns one sheet, no file where it is left out.
+func encodeSheet[R any](s *sheet[R], rows []R) (File, error) {
+	if s.optional && len(rows) == 0 {
+		return File{}, nil
+	}
+	var b bytes.Buffer
+	err := s.write(csv.NewWriter(&b), rows)
+	return File{s.file, b.Bytes()}, err
+}
+
+// writeNew writes a file that must not be there yet, and reports whether it made it.
+func writeNew(path string, data []byte) (made bool, err error) {
 	file, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
 	if errors.Is(err, fs.ErrExist) {
-		return "", fmt.Errorf("there is already a file %s: %w", oneLine(path), err)
+		return false, fmt.Errorf("there is already a file %s: %w", oneLine(path), err)
 	} else if err != nil {
-		return "", err
+		return false, err
 	}
-	buffered := bufio.NewWriter(file)
-	err = s.write(csv.NewWriter(buffered), rows)
-	return path, errors.Join(err, buffered.Flush(), file.Close())
+	_, err = file.Write(data)
+	return true, errors.Join(err, file.Close())
 }
 
 func (s *sheet[R]) write(w *csv.Writer, rows []R) error {

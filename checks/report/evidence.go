@@ -1,0 +1,300 @@
+package report
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"io"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"github.com/dustin/go-humanize/english"
+
+	"counterproof/checks/wording"
+	"counterproof/model/casefile"
+)
+
+// The names of the files that only an evidence folder has.
+const (
+	caseFile   = "case" + casefile.Extension
+	sumsFile   = "SHA256SUMS"
+	readmeFile = "README.txt"
+)
+
+// ErrUnsigned says that a case has no signed report.
+var ErrUnsigned = errors.New("no report of this case is signed yet")
+
+// Evidence writes all the evidence of a case to a new folder: the case itself, complete
+// in one file, the exports as they were received, the sheets that the last report
+// covers, every signed report in its three forms with its signatures, the public keys,
+// a README.txt that says how to check it all with ordinary tools, and SHA256SUMS, which
+// "sha256sum -c" takes. The same case gives the same bytes.
+//
+// A case without a signed report is an ErrUnsigned. A folder that holds something
+// already is refused. The folder gets its name when every byte is on the disk; after an
+// error there is none.
+func Evidence(c *casefile.Case, dir string) error {
+	if len(c.State().SignOffs) == 0 {
+		return fmt.Errorf("%w; sign it first", ErrUnsigned)
+	}
+	return newFolder(dir, func(to string) (err error) {
+		// All is made from the copy, so that it fits together even while somebody
+		// goes on in the case.
+		at := filepath.Join(to, caseFile)
+		if err := c.Backup(at); err != nil {
+			return err
+		}
+		copied, err := casefile.Open(at, casefile.Options{ReadOnly: true})
+		if err != nil {
+			return err
+		}
+		defer func() { err = errors.Join(err, copied.Close()) }()
+		digest, _, err := digestOf(at)
+		if err != nil {
+			return err
+		}
+		parts, err := evidenceParts(copied)
+		if err != nil {
+			return err
+		}
+		sums := sums{{caseFile, digest}}
+		for _, p := range parts {
+			digest, err := p.save(to)
+			if err != nil {
+				return err
+			}
+			sums = append(sums, sum{p.name, digest})
+		}
+		_, err = part{name: sumsFile, write: writes(sums.bytes())}.save(to)
+		return err
+	})
+}
+
+// sum is a line of SHA256SUMS.
+type sum struct {
+	name   string
+	digest casefile.Digest
+}
+
+type sums []sum
+
+// bytes writes the lines as "sha256sum -c" takes them, in the order of names.
+func (s sums) bytes() []byte {
+	sorted := slices.SortedFunc(slices.Values(s), func(a, b sum) int { return strings.Compare(a.name, b.name) })
+	var b bytes.Buffer
+	for _, x := range sorted {
+		fmt.Fprintf(&b, "%s  %s\n", x.digest, x.name)
+	}
+	return b.Bytes()
+}
+
+// evidenceParts are all files of an evidence folder but the case and SHA256SUMS, as the
+// case gives them.
+func evidenceParts(c *casefile.Case) ([]part, error) {
+	signed, err := Signed(c)
+	if err != nil {
+		return nil, err
+	}
+	if len(signed) == 0 {
+		return nil, ErrUnsigned
+	}
+	last := signed[len(signed)-1]
+	parts := last.parts("")
+	state := c.State()
+	for _, p := range state.People {
+		parts = append(parts, keyPart(string(p.ID), p.Name, p.PublicKey))
+	}
+	for i, r := range signed[:len(signed)-1] {
+		parts = append(parts, r.parts(fmt.Sprintf("earlier-%d/", i+1))...)
+	}
+	exports, err := exportParts(c, state)
+	if err != nil {
+		return nil, err
+	}
+	parts = append(parts, exports...)
+	entered, err := sheetParts(c, state, last)
+	if err != nil {
+		return nil, err
+	}
+	parts = append(parts, entered...)
+	return append(parts, part{readmeFile, "this text", writes(readme(state, signed, parts))}), nil
+}
+
+func exportParts(c *casefile.Case, state *casefile.State) ([]part, error) {
+	var parts []part
+	for i, x := range state.Exports {
+		data, err := c.Export(x.Digest)
+		if err != nil {
+			return nil, err
+		}
+		parts = append(parts, part{
+			name:  fmt.Sprintf("exports/export-%d%s", i+1, endOf(data)),
+			words: fmt.Sprintf("%q as it was received on %s, entry %d", wording.Visible(x.Name), moment(x.At), x.Seq),
+			write: func(w io.Writer) error {
+				data, err := c.Export(x.Digest)
+				if err != nil {
+					return err
+				}
+				_, err = w.Write(data)
+				return err
+			},
+		})
+	}
+	return parts, nil
+}
+
+// endOf says by the first character what a file is: an export is XML or a JSON object,
+// in any encoding, and else it is a card list.
+func endOf(data []byte) string {
+	switch data = bytes.TrimLeft(data, "\ufeff\xff\xfe\x00 \t\r\n"); {
+	case bytes.HasPrefix(data, []byte("<")):
+		return ".xml"
+	case bytes.HasPrefix(data, []byte("{")):
+		return ".json"
+	}
+	return ".csv"
+}
+
+// sheetParts are the second entry as the report covers it, corrections included: of
+// each case, where several were joined.
+func sheetParts(c *casefile.Case, state *casefile.State, r *Report) ([]part, error) {
+	var parts []part
+	for source := 0; source <= len(state.Joined); source++ {
+		rows, err := c.SheetsAt(r.Entries, source)
+		if err != nil {
+			return nil, err
+		}
+		if rows == nil {
+			continue
+		}
+		folder, whose := "sheets/", "the second entry"
+		if len(state.Joined) > 0 {
+			folder, whose = fmt.Sprintf("sheets-%d/", source+1), "the second entry keyed in this case"
+		}
+		if source > 0 {
+			whose = fmt.Sprintf("the second entry of the case that was joined in entry %d", state.Joined[source-1].Seq)
+		}
+		files, err := rows.Files()
+		if err != nil {
+			return nil, err
+		}
+		for _, f := range files {
+			parts = append(parts, part{folder + f.Name, whose + ", corrections included", writes(f.Data)})
+		}
+	}
+	return parts, nil
+}
+
+// readme is README.txt.
+func readme(state *casefile.State, signed []*Report, parts []part) []byte {
+	last := signed[len(signed)-1]
+	t := &plainText{}
+	t.line("Evidence of a cross-check of election definitions")
+	t.line("==================================================")
+	t.line("")
+	t.wrap("", fmt.Sprintf("%s, %s, %s.", state.Election.Name, day(state.Election.Date), state.Election.Jurisdiction))
+	t.wrap("", fmt.Sprintf("Case %s, %s. The report that was signed last is of entry %d.", state.ID, english.Plural(int(state.Seq), "entry", "entries"), last.Entries))
+	t.line("")
+	t.wrap("", "Result: "+last.Result)
+	if last.Superseded != "" {
+		t.wrap("", "Superseded. "+last.Superseded+" It stays valid for what it covered.")
+	}
+	for _, m := range last.Missing {
+		if m.Exception != "" {
+			t.wrap("Exception: ", m.Words+" Signed in spite of it: "+m.Exception)
+		}
+	}
+	t.head("What is here")
+	t.entry(caseFile, "the case: everything that was keyed, decided and signed, in order (an SQLite database; any program for SQLite reads it)")
+	for _, p := range parts {
+		t.entry(p.name, p.words)
+	}
+	t.entry(sumsFile, "the SHA-256 digest of every other file")
+	t.head("Heads and keys, for comparing with printed pages")
+	t.line("Head of the last report, after entry " + fmt.Sprint(last.Entries) + ":")
+	t.digest(groups(last.Head))
+	t.line(fmt.Sprintf("Head of the case, after entry %d:", state.Seq))
+	t.digest(state.Head.Groups())
+	for _, p := range state.People {
+		place := fmt.Sprintf("%s: %s, %s, %s", string(p.ID)+keyEnd, p.Name, p.Seat.Words(), p.Party)
+		if !p.Active() {
+			place += fmt.Sprintf(", replaced in entry %d", p.Until)
+		}
+		t.wrap("", place)
+		t.digest(p.Fingerprint.Groups())
+	}
+	t.head("How to check it with ordinary tools")
+	t.wrap("", "In this folder, on a system with sha256sum and openssl 3.0 or later:")
+	t.line("")
+	t.line("  sha256sum -c " + sumsFile)
+	for _, r := range signed {
+		prefix := ""
+		if r != last {
+			prefix = fmt.Sprintf("earlier-%d/", slices.Index(signed, r)+1)
+		}
+		for _, s := range r.Signatures {
+			t.line(fmt.Sprintf("  openssl pkeyutl -verify -pubin -inkey %s%s -rawin \\", s.Person, keyEnd))
+			t.line(fmt.Sprintf("    -in %s%s -sigfile %s%s%s", prefix, jsonFile, prefix, s.Person, signedEnd))
+		}
+	}
+	t.line("")
+	t.wrap("", "Each line of sha256sum must end in OK, and each openssl must answer: Signature Verified Successfully. That proves that somebody with the key signed the report. That the key is that person's, only a printed page shows that carries the key's fingerprint, which this prints:")
+	t.line("")
+	t.line("  openssl pkey -pubin -in p1.pem -outform DER | tail -c 32 | sha256sum")
+	t.head("How to check it with Counterproof")
+	t.wrap("", "In the folder above this one, with this folder's name, and the head and fingerprints of a printed page that was kept elsewhere:")
+	t.line("")
+	t.line("  cproof verify FOLDER --head HEAD --key FINGERPRINT --key FINGERPRINT ...")
+	t.line("")
+	t.wrap("", "It checks every file, every signature and the whole case, and makes the reports again from the case.")
+	t.head("What to know")
+	t.wrap("  - ", "Sheets and exports hold text as it was typed and received. A spreadsheet may take a cell that begins with = + - or @ for a formula: import them as text.")
+	for _, caution := range append(slices.Clone(last.Cautions), "It cannot see: "+strings.Join(last.CannotSee, " ")) {
+		t.wrap("  - ", caution)
+	}
+	return t.b.Bytes()
+}
+
+// plainText is text for any reader, at most 78 characters wide where words allow it.
+type plainText struct{ b bytes.Buffer }
+
+const textWidth = 78
+
+func (t *plainText) line(text string) { t.b.WriteString(text + "\n") }
+
+func (t *plainText) head(text string) {
+	t.line("")
+	t.line("")
+	t.line(text)
+	t.line(strings.Repeat("-", len(text)))
+	t.line("")
+}
+
+// wrap writes lead and text, whose further lines stand below its first.
+func (t *plainText) wrap(lead, text string) {
+	margin := strings.Repeat(" ", len(lead))
+	line := lead
+	for i, word := range strings.Fields(wording.Visible(text)) {
+		if i > 0 && len([]rune(line))+1+len([]rune(word)) > textWidth {
+			t.line(line)
+			line = margin
+		} else if i > 0 {
+			line += " "
+		}
+		line += word
+	}
+	t.line(line)
+}
+
+func (t *plainText) entry(name, words string) {
+	t.line("  " + name)
+	t.wrap("      ", words)
+}
+
+// digest writes a digest in groups of four, on two lines.
+func (t *plainText) digest(groups string) {
+	const half = 39 // eight groups of four, with blanks between
+	t.line("  " + groups[:half])
+	t.line("  " + groups[half+1:])
+}
