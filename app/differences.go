@@ -4,12 +4,9 @@ import (
 	"context"
 	"fmt"
 	"slices"
-	"strings"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
-	"fyne.io/fyne/v2/theme"
-	"fyne.io/fyne/v2/widget"
 
 	"counterproof/app/desk/findings"
 	"counterproof/app/look"
@@ -32,6 +29,7 @@ type differencesPlace struct {
 	chosen string
 	whole  bool
 
+	narrow   bool // the text is too large for the strip
 	table    *findingList
 	filter   *Field
 	progress *look.Progress
@@ -43,7 +41,7 @@ type differencesPlace struct {
 
 func newDifferencesPlace(w *Window) *differencesPlace {
 	p := &differencesPlace{w: w, at: -1}
-	p.filter = NewField("Filter", "words, or code: contest: precinct: unit: state:")
+	p.filter = NewField("Filter", "filter: words, contest:, state: …")
 	p.filter.OnChanged = func(string) { p.refilter() }
 	p.filter.OnSubmitted = func(string) { p.Shown() }
 	p.filter.onEscape = func() {
@@ -166,7 +164,7 @@ func (p *differencesPlace) lay() {
 	if len(p.body.Objects) > 0 {
 		return
 	}
-	bar := look.MiddleCells(3, []float32{2, 3}, p.progress, look.Cells(1.5, []float32{1, 0, 0}, p.filter,
+	bar := container.New(barRow{p}, p.progress, look.MiddleCells(1.5, []float32{1, 0, 0}, p.filter,
 		look.NewAction(look.Plain, "Export", "", "E", p.askExport),
 		look.NewAction(look.Plain, "Amendment", "", "A", p.amend)))
 	left := container.NewStack(look.NewSurface(look.ColorPaper, look.ColorRule),
@@ -176,53 +174,14 @@ func (p *differencesPlace) lay() {
 	p.body.Refresh()
 }
 
-// twoParts sets two things side by side, the first with a share of the width; where
-// large text leaves no room for that, one below the other.
-type twoParts struct{ share float32 }
-
-func (l *twoParts) MinSize([]fyne.CanvasObject) fyne.Size { return fyne.NewSize(400, 200) }
-func (l *twoParts) Layout(o []fyne.CanvasObject, size fyne.Size) {
-	const gap = 14
-	if size.Width < 45*theme.TextSize() {
-		high := size.Height * 0.45
-		o[0].Move(fyne.NewPos(0, 0))
-		o[0].Resize(fyne.NewSize(size.Width, high))
-		o[1].Move(fyne.NewPos(0, high+gap))
-		o[1].Resize(fyne.NewSize(size.Width, size.Height-high-gap))
-		return
-	}
-	first := size.Width * l.share
-	o[0].Move(fyne.NewPos(0, gap/2))
-	o[0].Resize(fyne.NewSize(first, size.Height-gap/2))
-	o[1].Move(fyne.NewPos(first+gap, gap/2))
-	o[1].Resize(fyne.NewSize(size.Width-first-gap, size.Height-gap/2))
-}
-
 // refilter fits the rows to the filter and keeps the finding in view where it can.
 func (p *differencesPlace) refilter() {
 	if p.list == nil {
 		return
 	}
 	p.rows = p.list.Filter(p.filter.Text)
-	p.at = -1
-	n := 0
-	for i, r := range p.rows {
-		if r.Head != "" {
-			continue
-		}
-		n++
-		if r.Item.ID == p.chosen {
-			p.at = i
-		}
-	}
-	words := fmt.Sprintf("%d findings", n)
-	if n == 1 {
-		words = "1 finding"
-	}
-	if p.filter.Text != "" {
-		words += " fit the filter"
-	}
-	p.shown.SetText(words)
+	p.at = slices.IndexFunc(p.rows, func(r findings.Row) bool { return r.Head == "" && r.Item.ID == p.chosen })
+	p.say()
 	if p.at < 0 {
 		p.at = slices.IndexFunc(p.rows, func(r findings.Row) bool { return r.Head == "" })
 	}
@@ -233,6 +192,32 @@ func (p *differencesPlace) refilter() {
 		p.table.inSight()
 	}
 	p.show()
+}
+
+// say heads the list: how many findings it shows and, where large text leaves no room
+// for the strip, how far the work is.
+func (p *differencesPlace) say() {
+	if p.list == nil {
+		return
+	}
+	n := 0
+	for _, r := range p.rows {
+		if r.Head == "" {
+			n++
+		}
+	}
+	words := fmt.Sprintf("%d findings", n)
+	if n == 1 {
+		words = "1 finding"
+	}
+	if p.filter.Text != "" {
+		words += " fit the filter"
+	}
+	if p.narrow {
+		c := p.list.Standing.Counts()
+		words += fmt.Sprintf(" · %d open, %d waiting, %d settled, %d cleared", c.Open, c.Waiting, c.Settled, c.Cleared)
+	}
+	p.shown.SetText(words)
 }
 
 // move goes up or down by a number of findings.
@@ -321,7 +306,7 @@ func (p *differencesPlace) follow() {
 }
 
 func (p *differencesPlace) askExport() {
-	p.w.choose([]string{".xml", ".json", ".csv"}, func(path string) { p.bring([]string{path}) })
+	p.w.askExport(p.bring)
 }
 
 // bring takes an export in and says what it did.
@@ -365,161 +350,4 @@ func (p *differencesPlace) bring(paths []string) {
 			s.Action(look.Next, "Go on", func() { s.Close(); p.Shown() })
 		})
 	})
-}
-
-// findingList is the list; only its visible rows are drawn.
-type findingList struct {
-	widget.List
-	p *differencesPlace
-}
-
-func newFindingList(p *differencesPlace) *findingList {
-	l := &findingList{p: p}
-	l.Length = func() int { return len(p.rows) }
-	l.CreateItem = func() fyne.CanvasObject { return newFindingRow() }
-	l.UpdateItem = func(i widget.ListItemID, o fyne.CanvasObject) {
-		if i < len(p.rows) {
-			o.(*findingRow).set(p.rows[i])
-		}
-	}
-	l.OnSelected = func(i widget.ListItemID) {
-		if i >= len(p.rows) {
-			return
-		}
-		if p.rows[i].Head != "" {
-			i++
-			l.Select(i)
-			return
-		}
-		changed := p.chosen != p.rows[i].Item.ID
-		p.at, p.chosen = i, p.rows[i].Item.ID
-		if changed {
-			p.whole = false
-			p.show()
-		}
-	}
-	l.ExtendBaseWidget(l)
-	return l
-}
-
-// FocusGained and FocusLost leave the drawing to the selection.
-func (l *findingList) FocusGained() {}
-func (l *findingList) FocusLost()   {}
-
-// Resize keeps the finding in view in sight: a list that was chosen in before it had
-// its size has scrolled too far.
-func (l *findingList) Resize(size fyne.Size) {
-	if size == l.Size() {
-		return
-	}
-	l.List.Resize(size)
-	l.inSight()
-}
-
-func (l *findingList) inSight() {
-	l.ScrollToTop()
-	if l.p.at > 1 {
-		l.ScrollTo(l.p.at)
-	}
-}
-
-// TypedRune is for the letters of the place.
-func (l *findingList) TypedRune(r rune) { l.p.typedRune(r) }
-
-// TypedKey goes through the findings.
-func (l *findingList) TypedKey(e *fyne.KeyEvent) {
-	p := l.p
-	page := p.scroll.Size().Height * 0.8
-	switch e.Name {
-	case fyne.KeyUp:
-		p.move(-1)
-	case fyne.KeyDown:
-		p.move(1)
-	case fyne.KeyPageUp:
-		p.scroll.ScrollToOffset(fyne.NewPos(0, max(0, p.scroll.Offset.Y-page)))
-	case fyne.KeyPageDown:
-		p.scroll.ScrollToOffset(fyne.NewPos(0, p.scroll.Offset.Y+page))
-	case fyne.KeyReturn, fyne.KeyEnter:
-		p.outcomes()
-	case fyne.KeyEscape:
-		if p.filter.Text != "" {
-			p.filter.SetText("")
-		}
-	case fyne.KeyF1:
-		p.w.Help()
-	}
-}
-
-// findingRow is one row of the list: a finding in two lines, or the head of a group.
-type findingRow struct {
-	widget.BaseWidget
-	mark, state *look.Drawing
-	lead, words *look.Words
-	content     fyne.CanvasObject
-}
-
-func newFindingRow() *findingRow {
-	r := &findingRow{mark: look.NewDrawing(look.MarkSpelling, look.ColorAccent), state: look.NewDrawing(look.StateOpen, look.ColorInk),
-		lead:  look.NewWords(look.SizeBody, look.Run{Text: "lead", Face: look.SansBold}).Short(),
-		words: look.NewWords(look.SizeCaption, look.Run{Text: "words"}).Short()}
-	r.content = look.Inset(2, 0.8, look.MiddleCells(2, []float32{0, 1, 0}, r.mark, look.Column(0.2, r.lead, r.words), r.state))
-	r.ExtendBaseWidget(r)
-	return r
-}
-
-// CreateRenderer is for Fyne.
-func (r *findingRow) CreateRenderer() fyne.WidgetRenderer { return widget.NewSimpleRenderer(r.content) }
-
-func (r *findingRow) set(row findings.Row) {
-	if row.Head != "" {
-		r.mark.Hide()
-		r.state.Hide()
-		r.lead.Set(look.Run{Text: upper(row.Head), Face: look.SansItalic})
-		n := "1 finding"
-		if row.Size != 1 {
-			n = fmt.Sprintf("%d findings", row.Size)
-		}
-		r.words.Set(look.Run{Text: n, Color: look.ColorFaded})
-		r.content.Refresh()
-		return
-	}
-	word, mark := findings.Lead(row.Item)
-	r.mark.Show()
-	r.state.Show()
-	r.mark.Set(look.Icon(mark), look.ColorAccent)
-	r.state.Set(stateIcon(row.Item.Status), look.ColorInk)
-	r.lead.Set(look.Run{Text: upper(word), Face: look.SansBold}, look.Run{Text: "  " + row.Item.Status.Words(), Color: look.ColorFaded})
-	r.words.Set(look.Run{Text: about(row.Item), Face: look.Serif})
-	r.content.Refresh()
-}
-
-func stateIcon(s review.Status) look.Icon {
-	switch s {
-	case review.StatusWaiting:
-		return look.StateDecided
-	case review.StatusSettled, review.StatusCleared, review.StatusNoted:
-		return look.StateCleared
-	case review.StatusReopened, review.StatusReferred:
-		return look.StateWarning
-	}
-	return look.StateOpen
-}
-
-// about is what a finding is about, in a line.
-func about(i *review.Item) string {
-	var parts []string
-	for _, s := range []string{i.Contest, i.Choice, i.Unit, i.Site, i.Style} {
-		if s != "" && len(parts) < 2 {
-			parts = append(parts, s)
-		}
-	}
-	if n := len(i.Precincts); n == 1 {
-		parts = append(parts, i.Precincts[0])
-	} else if n > 1 {
-		parts = append(parts, fmt.Sprintf("%d precincts", n))
-	}
-	if len(parts) == 0 {
-		return i.Message
-	}
-	return strings.Join(parts, " · ")
 }

@@ -187,9 +187,9 @@ func (w *Window) signTogether(head, words string, people []casefile.Person, back
 	for n, person := range people {
 		badges[n] = look.NewBadge(look.StateOpen, "not yet", look.ColorInk)
 		key := string(unicode.ToUpper(keys[n]))
-		rows = append(rows, look.Ruled([]float32{0, 1, 0},
-			look.NewAction(look.Plain, "Sign", "", key, func() { press(n) }),
-			look.Column(0.2, look.Bold(person.Name), look.Caption(upper(seatShort(person.Seat))+", "+person.Party)), badges[n]))
+		rows = append(rows, look.Ruled([]float32{2, 1, 0},
+			look.Column(0.2, look.Bold(person.Name), look.Caption(upper(seatShort(person.Seat))+", "+person.Party)), badges[n],
+			look.NewAction(look.Plain, "Sign", "", key, func() { press(n) })))
 	}
 	catcher = newKeyCatcher(look.Column(0, rows...), func(r rune) {
 		if n := slices.Index(keys, unicode.ToLower(r)); n >= 0 && !signed[n] {

@@ -3,6 +3,7 @@ package app
 import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/theme"
 
 	"counterproof/app/desk/session"
 	"counterproof/app/look"
@@ -14,16 +15,18 @@ type header struct {
 	election *look.Words
 	state    *look.Words
 	people   *look.Flowing
-	object   fyne.CanvasObject
+	// short are the same people by their initials and locks, for large text.
+	short  *look.Flowing
+	object fyne.CanvasObject
 }
 
 func newHeader(w *Window) *header {
 	h := &header{w: w,
 		election: look.NewWords(look.SizeHeading, look.Run{Face: look.SerifBold}).Short(),
 		state:    look.NewWords(look.SizeCaption, look.Run{Color: look.ColorFaded}).Short(),
-		people:   look.Flow(0.5)}
+		people:   look.Flow(0.5), short: look.Flow(0)}
 	h.object = container.NewBorder(nil, look.HeavyRule(), nil, nil,
-		look.Inset(4, 1.2, look.Beside(3, 30, 2, 3, look.Column(0.2, h.election, h.state), h.people)))
+		look.Inset(4, 1.2, container.New(headerRow{}, look.Column(0.2, h.election, h.state), h.people, h.short)))
 	return h
 }
 
@@ -34,6 +37,8 @@ func (h *header) refresh() {
 		h.election.SetText("Counterproof")
 		h.state.SetText("No case is open")
 		h.people.Set()
+		h.short.Set()
+		h.object.Refresh()
 		return
 	}
 	h.election.SetText(state.Election.Name)
@@ -44,24 +49,72 @@ func (h *header) refresh() {
 		}
 	}
 	h.state.SetText(words)
-	var chips []fyne.CanvasObject
+	var chips, short []fyne.CanvasObject
 	for _, seat := range s.Seats() {
 		if !seat.Held() {
 			continue
 		}
-		chips = append(chips, h.chip(seat))
+		chips = append(chips, h.chip(seat, " "+seatShort(seat.Seat), true))
+		short = append(short, h.chip(seat, "", false))
 	}
 	h.people.Set(chips...)
+	h.short.Set(short...)
 	h.object.Refresh()
 }
 
 // chip shows one person with an open or closed lock; it unlocks or locks their key.
-func (h *header) chip(seat session.Seated) fyne.CanvasObject {
+func (h *header) chip(seat session.Seated, more string, worded bool) fyne.CanvasObject {
 	icon, word := look.StateLocked, "locked"
 	if seat.Unlocked {
 		icon, word = look.StateFree, "unlocked"
 	}
-	a := look.NewAction(look.Quiet, seat.Person.Initials+" "+seatShort(seat.Seat), icon, word, func() { h.w.toggle(seat) })
+	hint := ""
+	if worded {
+		hint = word
+	}
+	a := look.NewAction(look.Quiet, seat.Person.Initials+more, icon, hint, func() { h.w.toggle(seat) })
 	a.Name = seat.Person.Name + ", " + seat.Seat.Words() + ", " + word
 	return a
+}
+
+// headerRow sets the election at the left and the people at the right, in one row:
+// with their seats where there is room for that, else by their initials.
+type headerRow struct{}
+
+func (headerRow) choose(o []fyne.CanvasObject, width float32) (first, people float32) {
+	long, short := o[1].(*look.Flowing), o[2].(*look.Flowing)
+	if long.RowWidth() <= width*0.62 {
+		long.Show()
+		short.Hide()
+		people = long.RowWidth()
+	} else {
+		short.Show()
+		long.Hide()
+		people = min(short.RowWidth(), width*0.6)
+	}
+	return max(0, width-people-3*theme.Padding()), people
+}
+
+func (l headerRow) Layout(o []fyne.CanvasObject, s fyne.Size) {
+	first, people := l.choose(o, s.Width)
+	o[0].Resize(fyne.NewSize(first, s.Height))
+	high := o[0].MinSize().Height
+	o[0].Resize(fyne.NewSize(first, high))
+	o[0].Move(fyne.NewPos(0, (s.Height-high)/2))
+	for _, f := range o[1:] {
+		f.Resize(fyne.NewSize(people, f.Size().Height))
+		high := f.MinSize().Height
+		f.Resize(fyne.NewSize(people, high))
+		f.Move(fyne.NewPos(s.Width-people, (s.Height-high)/2))
+	}
+}
+
+func (headerRow) MinSize(o []fyne.CanvasObject) fyne.Size {
+	s := o[0].MinSize()
+	for _, f := range o[1:] {
+		if f.Visible() {
+			s.Height = max(s.Height, f.MinSize().Height)
+		}
+	}
+	return fyne.NewSize(theme.TextSize()*10, s.Height)
 }

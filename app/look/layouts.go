@@ -167,6 +167,17 @@ func (f *Flowing) Set(objects ...fyne.CanvasObject) {
 	f.Refresh()
 }
 
+// RowWidth is the width that all of it needs to stand in one row.
+func (f *Flowing) RowWidth() (wide float32) {
+	for i, o := range f.objects {
+		if i > 0 {
+			wide += gap(f.gap)
+		}
+		wide += o.MinSize().Width
+	}
+	return wide
+}
+
 // CreateRenderer is for Fyne.
 func (f *Flowing) CreateRenderer() fyne.WidgetRenderer { return flowing{f} }
 
