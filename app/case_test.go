@@ -179,7 +179,7 @@ func TestPicturesOfTheCase(t *testing.T) {
 				w.win.Resize(v.Size)
 				home(t)
 				build(t, w)
-				v.Draw(w.win)
+				v.Lay(w.win)
 				for _, s := range w.sheets {
 					s.Refit()
 				}

@@ -206,22 +206,6 @@ func TestUnitsAreFollowedThereAndBack(t *testing.T) {
 	assert.Len(t, p.rows, all)
 }
 
-func TestTheSupervisorWritesDownEachException(t *testing.T) {
-	w := testWindow(t, plain)
-	compared(t, w)
-	w.Go("Sign")
-	p := placeOf[*signPlace](w)
-	require.NotEmpty(t, p.missing)
-	n := len(p.missing)
-	find(t, w, "Except it").Tapped(nil)
-	writeInto(t, w, "Reason", "the court decides on Monday")
-	find(t, w, "Keep the reason").Tapped(nil)
-	assert.Len(t, p.excepted, 1)
-	assert.Contains(t, says(w), "Signed in spite of it: the court decides on Monday")
-	assert.Len(t, p.missing, n, "an exception does nothing by itself")
-	assert.True(t, strings.Contains(says(w), "Noor Castellane"))
-}
-
 // comparedStates are the screens of the places after the seal.
 var comparedStates = map[string]func(t *testing.T, w *Window){
 	"differences": func(t *testing.T, w *Window) { w.Go("Differences") },
@@ -265,7 +249,7 @@ func TestPicturesAfterTheSeal(t *testing.T) {
 				home(t)
 				compared(t, w)
 				build(t, w)
-				v.Draw(w.win)
+				v.Lay(w.win)
 				for _, s := range w.sheets {
 					s.Refit()
 				}

@@ -3,16 +3,17 @@ package app
 import (
 	"context"
 	"fmt"
-	"io"
-	"net/url"
-	"os"
-	"path/filepath"
+	"maps"
+	"slices"
 	"strings"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 
+	"counterproof/app/desk"
+	"counterproof/app/desk/findings"
 	"counterproof/app/look"
+	"counterproof/checks/report"
 	"counterproof/checks/review"
 	"counterproof/model/casefile"
 )
@@ -23,12 +24,19 @@ type signPlace struct {
 	page   *fyne.Container
 	of     casefile.Digest
 	asking bool
-	// missing is what is left to do; excepted is why the supervisor signs in spite of
-	// it, by its identity.
+	// standing is the case as it stands; missing is what is left to do; excepted is
+	// why the supervisor signs in spite of it, by its identity.
+	standing *review.Standing
 	missing  []review.Missing
 	trouble  error
 	excepted map[string]string
 	known    bool
+	// made is the report with the exceptions so far, nil while it is being made;
+	// past are those that were signed, first to last.
+	made   *report.Report
+	digest casefile.Digest
+	past   []*report.Report
+	making int
 }
 
 func newSignPlace(w *Window) *signPlace {
@@ -44,7 +52,9 @@ func (p *signPlace) Keys() []Key {
 }
 
 func (p *signPlace) CaseChanged() {
-	p.of, p.missing, p.trouble, p.known, p.excepted = casefile.Digest{}, nil, nil, false, map[string]string{}
+	p.of, p.standing, p.missing, p.trouble, p.known, p.excepted = casefile.Digest{}, nil, nil, nil, false, map[string]string{}
+	p.made, p.digest, p.past = nil, casefile.Digest{}, nil
+	p.making++
 	p.page.Objects = nil
 }
 
@@ -53,9 +63,12 @@ func (p *signPlace) Refresh() {
 		return
 	}
 	r := p.w.Session.Review()
-	p.w.standing(&p.of, &p.asking, func(*review.Standing, error) {
-		// The standing is there now: asking what is missing compares nothing again.
-		p.missing, p.trouble = r.MissingToSign()
+	p.w.standing(&p.of, &p.asking, func(s *review.Standing, err error) {
+		p.standing, p.trouble, p.missing = s, err, nil
+		if err == nil {
+			// The standing is there now: asking what is missing compares nothing again.
+			p.missing, p.trouble = r.MissingToSign()
+		}
 		p.known = true
 		still := map[string]string{}
 		for _, m := range p.missing {
@@ -64,51 +77,166 @@ func (p *signPlace) Refresh() {
 			}
 		}
 		p.excepted = still
+		p.make()
+	})
+	p.show()
+}
+
+// make makes the report as the case stands, away from the window.
+func (p *signPlace) make() {
+	p.making++
+	p.made = nil
+	turn, r, exceptions := p.making, p.w.Session.Review(), maps.Clone(p.excepted)
+	if p.trouble != nil {
+		p.show()
+		return
+	}
+	var made *report.Report
+	var past []*report.Report
+	var digest casefile.Digest
+	var err error
+	p.w.behind(func() {
+		if past, err = report.Signed(r.Case()); err != nil {
+			return
+		}
+		if report.Stands(r.Case().State()) {
+			made = past[len(past)-1]
+		} else if made, err = report.MakeExcepting(r, exceptions); err != nil {
+			return
+		}
+		digest, err = made.Digest()
+	}, func() {
+		if turn != p.making || r != p.w.Session.Review() {
+			return
+		}
+		p.made, p.past, p.digest, p.trouble = made, past, digest, err
 		p.show()
 	})
 	p.show()
 }
 
+// signed reports whether the report of the case as it stands is signed.
+func (p *signPlace) signed() bool { return report.Stands(p.w.Session.State()) }
+
+// ready reports whether the report can be signed: nothing is left to do, or each
+// thing that is left has its reason.
+func (p *signPlace) ready() bool {
+	return p.known && p.trouble == nil && len(p.excepted) == len(p.missing)
+}
+
 func (p *signPlace) show() {
+	var left []fyne.CanvasObject
+	switch {
+	case p.trouble != nil:
+		left = append(left, look.Page(look.Column(2, look.Kicker("The comparison report"), look.Body(sentence(p.trouble)))))
+	case !p.known || p.made == nil && (p.signed() || p.ready()):
+		left = append(left, look.Page(look.Column(2, look.Kicker("The comparison report"), look.Body("Comparing, and making the report …"))))
+	case p.signed():
+		left = append(left, p.finished())
+	case p.ready():
+		left = append(left, p.finished())
+		if len(p.missing) > 0 {
+			left = append(left, p.left())
+		}
+	default:
+		left = append(left, p.left())
+	}
+	right := []fyne.CanvasObject{p.signing()}
+	if p.made != nil {
+		right = append(right, p.saving())
+	}
+	if before := p.before(); before != nil {
+		right = append(right, before)
+	}
+	right = append(right, look.Slip(cautions(look.SizeCaption)))
 	p.page.Objects = []fyne.CanvasObject{container.NewVScroll(look.Inset(4, 4, look.Spread(200,
-		look.Beside(2, 40, 3, 2, p.left(), look.Column(2, p.signing(), p.reports())))))}
+		look.Beside(2, 40, 3, 2, look.Column(2, left...), look.Column(2, right...)))))}
 	p.page.Refresh()
 }
 
-// left is what is still to do.
+// left is what is still to do, and what is signed in spite of it.
 func (p *signPlace) left() fyne.CanvasObject {
+	open := len(p.missing) - len(p.excepted)
 	objects := []fyne.CanvasObject{look.Kicker("Still open")}
-	switch {
-	case !p.known:
-		objects = append(objects, look.Body("Comparing …"))
-	case p.trouble != nil:
-		objects = append(objects, look.Body(sentence(p.trouble)))
-	case len(p.missing) == 0:
-		objects = append(objects, look.Title("Nothing is left to do."), look.Body("Every finding is decided and cleared or settled. The report can be signed."))
+	switch open {
+	case 0:
+		objects = []fyne.CanvasObject{look.Kicker("Signed in spite of it")}
+	case 1:
+		objects = append(objects, look.Title("1 thing is left to do."))
 	default:
-		n := "1 thing is left to do."
-		if len(p.missing) > 1 {
-			n = fmt.Sprintf("%d things are left to do.", len(p.missing))
+		objects = append(objects, look.Title(fmt.Sprintf("%d things are left to do.", open)))
+	}
+	objects = append(objects, look.Faded("A supervisor may sign in spite of each of them only by writing down why. The reason stands on the report's front page."))
+	const shown = 100
+	var rows []fyne.CanvasObject
+	for _, m := range p.missing[:min(len(p.missing), shown)] {
+		why := p.excepted[m.ID]
+		icon, words, label := look.StateOpen, []fyne.CanvasObject{look.Body(m.Words)}, "Except it"
+		if why != "" {
+			icon, label = look.StateDecided, "Change"
+			words = append(words, look.NewWords(look.SizeBody, look.Run{Text: "In spite of it: " + why, Face: look.SansItalic}).Wrapped())
 		}
-		objects = append(objects, look.Title(n), look.Faded("A supervisor may sign in spite of each of them only by writing down why. The reason stands on the report's front page."))
-		const shown = 100
-		var rows []fyne.CanvasObject
-		for _, m := range p.missing[:min(len(p.missing), shown)] {
-			why := p.excepted[m.ID]
-			icon, words, label := look.StateOpen, []fyne.CanvasObject{look.Body(m.Words)}, "Except it"
-			if why != "" {
-				icon, label = look.StateDecided, "Change"
-				words = append(words, look.NewWords(look.SizeCaption, look.Run{Text: "Signed in spite of it: " + why, Face: look.SansItalic}).Wrapped())
-			}
-			rows = append(rows, look.Ruled([]float32{0, 1, 0}, look.NewDrawing(icon, look.ColorInk), look.Column(0.4, words...),
-				look.NewAction(look.Quiet, label, "", "", func() { p.except(m) })))
+		var actions []fyne.CanvasObject
+		if name, do := p.way(m); do != nil {
+			a := look.NewAction(look.Quiet, "Go to it", "", "", do)
+			a.Name = name
+			actions = append(actions, a)
 		}
-		objects = append(objects, look.Column(0, rows...))
-		if len(p.missing) > shown {
-			objects = append(objects, look.Caption(fmt.Sprintf("and %d more; they show as these are done.", len(p.missing)-shown)))
-		}
+		actions = append(actions, look.NewAction(look.Quiet, label, "", "", func() { p.except(m) }))
+		rows = append(rows, look.RuledTop([]float32{0, 1, 0}, look.Column(0, look.NewDrawing(icon, look.ColorInk)), look.Column(0.6, words...), look.Column(0, actions...)))
+	}
+	objects = append(objects, look.Column(0, rows...))
+	if len(p.missing) > shown {
+		objects = append(objects, look.Caption(fmt.Sprintf("and %d more; they show as these are done.", len(p.missing)-shown)))
 	}
 	return look.Page(look.Column(2, objects...))
+}
+
+// way is where a missing thing is done: what to call it, and how to get there.
+func (p *signPlace) way(m review.Missing) (string, func()) {
+	if p.standing != nil {
+		if i := p.standing.Item(m.ID); i != nil {
+			return "Go to the finding", func() { p.w.goToFinding(i) }
+		}
+	}
+	kind, rest, _ := strings.Cut(m.ID, " ")
+	switch kind {
+	case "precinct":
+		return "Go to Re-key", func() { p.w.Go("Re-key") }
+	case "units":
+		return "Go to the voting units", func() {
+			p.w.Go("Re-key")
+			for _, place := range p.w.places {
+				if k, ok := place.(*rekeyPlace); ok && k.desk != nil && p.w.places[p.w.at] == place {
+					k.desk.Open(desk.Page{Kind: desk.PageUnits})
+					k.r.Refresh()
+				}
+			}
+		}
+	case "seat":
+		if seat := casefile.Seat(rest); slices.Contains(casefile.Seats, seat) {
+			return "Enrol the " + seatShort(seat), func() { p.w.AskEnrol(seat) }
+		}
+	}
+	return "", nil
+}
+
+// goToFinding opens Differences, filtered to a finding.
+func (w *Window) goToFinding(i *review.Item) {
+	for _, place := range w.places {
+		d, ok := place.(*differencesPlace)
+		if !ok {
+			continue
+		}
+		if ok, why := d.May(); !ok {
+			w.Say(d.Name(), why)
+			return
+		}
+		d.chosen = i.ID
+		w.Go(d.Name())
+		d.filter.SetText(findings.QueryOf(i))
+		d.Shown()
+	}
 }
 
 // except asks the supervisor why the report is signed in spite of something.
@@ -121,56 +249,60 @@ func (p *signPlace) except(m review.Missing) {
 			p.excepted[m.ID] = words
 		}
 		s.Close()
-		p.show()
+		p.make()
 		return ""
 	})
 }
 
-// signing is who signs.
+// signing is who signs, or who signed.
 func (p *signPlace) signing() fyne.CanvasObject {
-	r := p.w.Session.Review()
-	state := p.w.Session.State()
+	r, state, signed := p.w.Session.Review(), p.w.Session.State(), p.signed()
 	objects := []fyne.CanvasObject{look.Kicker("Who signs")}
-	signed := len(state.SignOffs) > 0 && state.SignOffs[len(state.SignOffs)-1].Seq == state.Seq
-	var rows []fyne.CanvasObject
-	for _, person := range r.Signers() {
-		icon, word := look.StateLocked, "locked"
-		if p.w.Session.Case().Unlocked(person.ID) {
-			icon, word = look.StateFree, "unlocked"
+	people := r.Signers()
+	if signed {
+		objects = []fyne.CanvasObject{look.Kicker("Who signed")}
+		people = nil
+		for _, id := range state.SignOffs[len(state.SignOffs)-1].Signers() {
+			if person, ok := state.Person(id); ok {
+				people = append(people, person)
+			}
 		}
-		if signed {
+	}
+	var rows []fyne.CanvasObject
+	for _, person := range people {
+		icon, word := look.StateLocked, "locked"
+		switch {
+		case signed:
 			icon, word = look.StateSealed, "signed"
+		case p.w.Session.Case().Unlocked(person.ID):
+			icon, word = look.StateFree, "unlocked"
 		}
 		rows = append(rows, look.Ruled([]float32{1, 0}, look.Column(0.2, look.Bold(person.Name), look.Caption(upper(seatShort(person.Seat))+", "+person.Party)), look.NewBadge(icon, word, look.ColorInk)))
 	}
 	objects = append(objects, look.Column(0, rows...))
 	switch {
 	case signed:
-		last := state.SignOffs[len(state.SignOffs)-1]
-		objects = append(objects, look.Bold("The report is signed."), look.Caption(local(last.At)), look.NewWords(look.SizeCaption, look.Run{Text: "Digest " + last.Terms.Report.Groups()}).Wrapped())
-	case makeReport == nil:
-		objects = append(objects, look.Faded("They sign when nothing is left to do."))
+		objects = append(objects, look.Caption(local(state.SignOffs[len(state.SignOffs)-1].At)),
+			look.Faded("A later export, amendment, correction or decision opens a new round; this report is then superseded, and kept."))
+	case p.ready() && p.made != nil:
+		objects = append(objects, look.Body("Each signs with their own key."), look.Flow(0, look.NewAction(look.Next, "Sign the report", look.PlaceSign, "", p.sign)))
 	default:
-		a := look.NewAction(look.Next, "Sign the report", look.PlaceSign, "", p.sign)
-		if !p.known || p.trouble != nil || len(p.excepted) < len(p.missing) {
-			a.Disable()
-			objects = append(objects, look.Faded("Opens when nothing is left to do, or each thing that is left has its reason."))
-		}
-		objects = append(objects, a)
+		objects = append(objects, look.Faded("They sign when nothing is left to do, or each thing that is left has its reason."))
 	}
 	return look.Page(look.Column(2, objects...))
 }
 
-// sign makes the report and records it with everybody's signature.
+// sign has everybody sign the report that is shown, and records it.
 func (p *signPlace) sign() {
-	r := p.w.Session.Review()
-	exceptions := map[string]string{}
-	for id, why := range p.excepted {
-		exceptions[id] = why
-	}
-	p.w.signTogether("Sign the report", "The comparison report of "+p.w.Session.State().Election.Name, r.Signers(), p.focus, func(ids []casefile.PersonID) {
-		p.w.Work("Making and signing the report", func(context.Context) error {
-			made, err := makeReport(r, exceptions)
+	r, exceptions, of := p.w.Session.Review(), maps.Clone(p.excepted), p.of
+	p.w.signTogether("Sign the report", p.made.Result, r.Signers(), func() {}, func(ids []casefile.PersonID) {
+		if r.Case().State().Head != of {
+			p.w.Changed()
+			p.w.Say("The report is another now", "Something was recorded since it was shown. Look at it again, then sign.")
+			return
+		}
+		p.w.Work("Making and signing the report", func(ctx context.Context) error {
+			made, err := report.MakeExcepting(r, exceptions)
 			if err != nil {
 				return err
 			}
@@ -178,107 +310,10 @@ func (p *signPlace) sign() {
 			if err != nil {
 				return err
 			}
+			if err := ctx.Err(); err != nil {
+				return err
+			}
 			return r.SignOff(b, exceptions, ids...)
 		}, p.w.Changed)
 	})
-}
-
-func (p *signPlace) focus() {}
-
-// reportForms is a report in the forms that it is signed and written in.
-type reportForms interface {
-	JSON() ([]byte, error)
-	HTML(io.Writer) error
-	PDF(io.Writer) error
-}
-
-// makeReport makes the report of a case, readReport reads one that was signed.
-// Without them nothing can be signed or written here, and nothing of it is offered.
-var (
-	makeReport func(r *review.Review, exceptions map[string]string) (reportForms, error)
-	readReport func(json []byte) (reportForms, error)
-)
-
-// reports offers the report as a file.
-func (p *signPlace) reports() fyne.CanvasObject {
-	var actions []fyne.CanvasObject
-	if makeReport != nil {
-		actions = append(actions, look.NewAction(look.Plain, "Write it as PDF", "", "", func() { p.write("pdf") }),
-			look.NewAction(look.Plain, "Write it as a page", "", "", func() { p.write("html") }),
-			look.NewAction(look.Plain, "Write it as JSON", "", "", func() { p.write("json") }))
-	}
-	return look.Page(look.Column(2, look.Kicker("The comparison report"),
-		look.Body("It says what was compared and what was not, each difference with what was decided, and who signed."),
-		look.Flow(1.5, actions...), look.Rule(), cautions(look.SizeCaption)))
-}
-
-// write writes the report to a file and opens it.
-func (p *signPlace) write(form string) {
-	w, r := p.w, p.w.Session.Review()
-	file := NewField("File", "")
-	base := strings.TrimSuffix(w.Session.Case().Path(), casefile.Extension)
-	file.SetText(base + " report." + form)
-	w.form("Write the report", nil, []*Field{file}, []string{"Nothing that is there is overwritten."}, "Write and open", nil, func(s *Sheet) string {
-		path := strings.TrimSpace(file.Text)
-		if path == "" {
-			return "Name the file."
-		}
-		s.Close()
-		w.Work("Writing the report", func(context.Context) error { return p.put(r, form, path) }, func() {
-			abs, err := filepath.Abs(path)
-			if err == nil {
-				err = w.app.OpenURL(&url.URL{Scheme: "file", Path: filepath.ToSlash(abs)})
-			}
-			if err != nil {
-				w.Say("The report is written", "It is in "+path+". No program of this machine opened it: "+err.Error()+".")
-				return
-			}
-			w.Say("The report is written", "It is in "+path+".")
-		})
-		return ""
-	})
-}
-
-func (p *signPlace) put(r *review.Review, form, path string) (err error) {
-	made, err := p.report(r)
-	if err != nil {
-		return err
-	}
-	f, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
-	if err != nil {
-		return fmt.Errorf("the report cannot be written: %w; choose another file", err)
-	}
-	defer func() {
-		if closed := f.Close(); err == nil {
-			err = closed
-		}
-		if err != nil {
-			_ = os.Remove(path) // half a report must not pass for one
-		}
-	}()
-	switch form {
-	case "pdf":
-		return made.PDF(f)
-	case "html":
-		return made.HTML(f)
-	}
-	b, err := made.JSON()
-	if err != nil {
-		return err
-	}
-	_, err = f.Write(b)
-	return err
-}
-
-// report is the one that was signed where nothing came after, else a new one.
-func (p *signPlace) report(r *review.Review) (reportForms, error) {
-	state := r.Case().State()
-	if n := len(state.SignOffs); n > 0 && state.SignOffs[n-1].Seq == state.Seq {
-		b, err := r.Case().Report(state.SignOffs[n-1].Terms.Report)
-		if err != nil {
-			return nil, err
-		}
-		return readReport(b)
-	}
-	return makeReport(r, p.excepted)
 }

@@ -127,8 +127,17 @@ func (w *Window) Changed() {
 	w.unlocked = w.unlockedWords()
 	w.win.SetTitle(w.Session.Title())
 	w.header.refresh()
+	for _, p := range w.places {
+		// What may not be seen any more is not kept in a place that is out of view.
+		if ok, _ := p.May(); !ok {
+			if f, ok := p.(CaseFollower); ok {
+				f.CaseChanged()
+			}
+		}
+	}
 	if ok, _ := w.places[w.at].May(); !ok {
 		w.show(0)
+		w.menu()
 		return
 	}
 	w.rail.refresh()
@@ -379,6 +388,20 @@ func (w *Window) Work(what string, do func(context.Context) error, then func()) 
 			}
 			then()
 		})
+	}()
+}
+
+// behind does something away from the window, without a word, and then calls then
+// on the main goroutine.
+func (w *Window) behind(do, then func()) {
+	if w.inline {
+		do()
+		then()
+		return
+	}
+	go func() {
+		do()
+		fyne.Do(then)
 	}()
 }
 

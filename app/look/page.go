@@ -89,6 +89,11 @@ func Ruled(weights []float32, objects ...fyne.CanvasObject) *fyne.Container {
 	return container.NewBorder(nil, Rule(), nil, nil, Inset(0.5, 1.2, MiddleCells(3, weights, objects...)))
 }
 
+// RuledTop is Ruled with its cells aligned at the top: for rows of several lines.
+func RuledTop(weights []float32, objects ...fyne.CanvasObject) *fyne.Container {
+	return container.NewBorder(nil, Rule(), nil, nil, Inset(0.5, 1.2, Cells(3, weights, objects...)))
+}
+
 // RuledHead is the head of a ruled table: captions over a heavy line.
 func RuledHead(weights []float32, heads ...string) *fyne.Container {
 	var objects []fyne.CanvasObject

@@ -174,6 +174,31 @@ func (l *List) Group(id string) (out []*review.Item) {
 	return out
 }
 
+// QueryOf is a query for Filter that shows a finding among few others: its check,
+// and the contest, unit or precinct that it is about.
+func QueryOf(i *review.Item) string {
+	query := "code:" + i.Check
+	quoted := func(in, words string) string {
+		// A quotation mark inside would end the words: what is before it is enough.
+		if at := strings.IndexAny(words, "\"“”"); at >= 0 {
+			words = strings.TrimSpace(words[:at])
+		}
+		if words == "" {
+			return ""
+		}
+		return " " + in + ":\"" + words + "\""
+	}
+	switch {
+	case i.Contest != "":
+		return query + quoted("contest", i.Contest)
+	case i.Unit != "":
+		return query + quoted("unit", i.Unit)
+	case len(i.Precincts) > 0:
+		return query + quoted("precinct", i.Precincts[0])
+	}
+	return query
+}
+
 type term struct{ in, text string }
 
 var fields = []string{"code", "contest", "choice", "precinct", "unit", "state"}

@@ -14,6 +14,7 @@ import (
 	"strings"
 	"sync"
 
+	"counterproof/checks/report"
 	"counterproof/checks/review"
 	"counterproof/model/casefile"
 )
@@ -191,7 +192,7 @@ func (s *Session) StateWords() string {
 	state := s.Case().State()
 	words := "keying"
 	switch {
-	case len(state.SignOffs) > 0 && state.SignOffs[len(state.SignOffs)-1].Seq == state.Seq:
+	case report.Stands(state):
 		words = "signed"
 	case len(state.OpenAmendments()) > 0:
 		words = "amendment open"
@@ -209,7 +210,7 @@ func (s *Session) StateWords() string {
 }
 
 // BringIn keeps an export that came from the election management system. The
-// ballots must be sealed..
+// ballots must be sealed.
 func (s *Session) BringIn(paths ...string) (review.Brought, error) {
 	if s.Review() == nil {
 		return review.Brought{}, ErrNoCase

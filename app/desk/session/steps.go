@@ -3,6 +3,7 @@ package session
 import (
 	"fmt"
 
+	"counterproof/checks/report"
 	"counterproof/model/casefile"
 )
 
@@ -49,7 +50,7 @@ func (s *Session) Steps(open int) []Step {
 	unitsLeft := len(s.Case().Unkeyed(casefile.ScopeUnits))
 	ballots, units := state.Sealed(casefile.ScopeBallots), state.Sealed(casefile.ScopeUnits)
 	amended := len(state.OpenAmendments()) > 0
-	signed := len(state.SignOffs) > 0 && state.SignOffs[len(state.SignOffs)-1].Seq == state.Seq
+	signed := report.Stands(state)
 	exports := len(state.Exports)
 
 	keyed := "Key each ballot face once from the printed proof, then give it its precincts."

@@ -1,0 +1,237 @@
+package app
+
+import (
+	"context"
+	"fmt"
+	"net/url"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/dialog"
+
+	"github.com/dustin/go-humanize"
+	"github.com/dustin/go-humanize/english"
+
+	"counterproof/app/look"
+	"counterproof/checks/report"
+	"counterproof/model/casefile"
+)
+
+// finished is the report in short: its result, its numbers, what was not keyed, and
+// the digest that is signed.
+func (p *signPlace) finished() fyne.CanvasObject {
+	r := p.made
+	kicker := "The report, ready to be signed"
+	if p.signed() {
+		kicker = "The signed report"
+	}
+	n := func(count int, noun string) string {
+		return humanize.Comma(int64(count)) + " " + english.PluralWord(count, noun, "")
+	}
+	c := r.Counts
+	weights := []float32{1, 3}
+	var rows []fyne.CanvasObject
+	row := func(name string, words fyne.CanvasObject) {
+		rows = append(rows, look.RuledTop(weights, look.Faded(name), words))
+	}
+	row("compared", look.Body(strings.Join([]string{n(c.Precincts, "precinct"), n(c.Styles, "ballot style"), n(c.Contests, "contest"), n(c.Units, "voting unit")}, ", ")))
+	var parts []string
+	for _, part := range []struct {
+		count int
+		word  string
+	}{{c.Cleared, "cleared"}, {c.Settled, "stays as certified"}, {c.Waiting, "waiting for an export"}, {c.Open, "open"}, {c.Noted, "noted"}} {
+		if part.count > 0 {
+			parts = append(parts, humanize.Comma(int64(part.count))+" "+part.word)
+		}
+	}
+	words := "none"
+	if c.Findings > 0 {
+		words = strings.Join(parts, ", ")
+	}
+	row("findings", look.Body(words))
+	row("keyed again", p.keyed())
+	row("documents", look.Body(orNone(strings.Join(r.Second.Documents, ", "), "none named")))
+	var files []string
+	for _, f := range append(append([]report.File{}, r.Primary.Files...), r.Primary.Cards...) {
+		files = append(files, f.Name)
+	}
+	row("export", look.Body(strings.Join(files, ", ")))
+	row("digest", look.Column(0.4, look.NewWords(look.SizeBody, look.Run{Text: p.digest.Groups(), Face: look.SansBold}).Wrapped(),
+		look.Caption("SHA-256 of the report's JSON, which is what is signed. The same digits stand on the printed report.")))
+	objects := []fyne.CanvasObject{look.Kicker(kicker), look.Title(r.Result), look.Column(0, rows...)}
+	if p.signed() {
+		var reasons []fyne.CanvasObject
+		for _, m := range r.Missing {
+			reasons = append(reasons, look.Column(0.4, look.Body(m.Words), look.NewWords(look.SizeBody, look.Run{Text: "In spite of it: " + m.Exception, Face: look.SansItalic}).Wrapped()))
+		}
+		if len(reasons) > 0 {
+			objects = append(objects, look.Kicker("Signed in spite of it"), look.Column(1.5, reasons...))
+		}
+	}
+	return look.Page(look.Column(2, objects...))
+}
+
+func orNone(words, none string) string {
+	if words == "" {
+		return none
+	}
+	return words
+}
+
+// keyed says in short what was independently keyed.
+func (p *signPlace) keyed() fyne.CanvasObject {
+	c := p.made.Coverage
+	words := fmt.Sprintf("%s of %s fields of the export", humanize.Comma(int64(c.KeyedFields)), humanize.Comma(int64(c.KeyedFields+c.NotKeyedFields)))
+	if len(c.NotKeyed) == 0 {
+		return look.Body(words)
+	}
+	const shown = 4
+	not := "Not keyed, and so not proved: " + strings.Join(c.NotKeyed[:min(shown, len(c.NotKeyed))], "; ")
+	if more := len(c.NotKeyed) - shown; more > 0 {
+		not += fmt.Sprintf("; and %d more", more)
+	}
+	return look.Column(0.4, look.Body(words), look.Caption(not+". The report lists them all."))
+}
+
+// saving offers the report that is shown as a file.
+func (p *signPlace) saving() fyne.CanvasObject {
+	what := "As it stands now, unsigned. It says what was compared and what was not, each difference with what was decided, and what is left."
+	if p.signed() {
+		what = "It says what was compared and what was not, each difference with what was decided, and who signed."
+	}
+	return look.Page(look.Column(2, look.Kicker("Keep the report as a file"), look.Body(what), p.forms(p.made)))
+}
+
+// forms are the three forms of a report, to be written.
+func (p *signPlace) forms(r *report.Report) fyne.CanvasObject {
+	return look.Flow(1.5,
+		look.NewAction(look.Plain, "Save as PDF", "", "", func() { p.ask(r, "pdf") }),
+		look.NewAction(look.Plain, "Save as HTML", "", "", func() { p.ask(r, "html") }),
+		look.NewAction(look.Plain, "Save as JSON", "", "", func() { p.ask(r, "json") }))
+}
+
+// before are the reports that were signed and do not stand any more, or nil.
+func (p *signPlace) before() fyne.CanvasObject {
+	var objects []fyne.CanvasObject
+	for i := len(p.past) - 1; i >= 0; i-- {
+		r := p.past[i]
+		if r.Superseded == "" {
+			continue
+		}
+		at := ""
+		if len(r.Signatures) > 0 {
+			at = local(r.Signatures[0].At)
+		}
+		objects = append(objects, look.Column(1, look.Cells(2, []float32{0, 1}, look.Column(0, look.NewDrawing(look.StateWarning, look.ColorInk)),
+			look.Column(0.4, look.Bold("Superseded"), look.Body(r.Superseded), look.Caption("Signed "+at))), p.forms(r)), look.Rule())
+	}
+	if len(objects) == 0 {
+		return nil
+	}
+	return look.Page(look.Column(2, append([]fyne.CanvasObject{look.Kicker("Signed before")}, objects[:len(objects)-1]...)...))
+}
+
+// ask asks where a report is written, and writes and opens it there.
+func (p *signPlace) ask(r *report.Report, form string) {
+	w := p.w
+	file := NewField("File", "")
+	base := strings.TrimSuffix(w.Session.Case().Path(), casefile.Extension)
+	file.SetText(free(base+" report", form))
+	folder := func(*Sheet) []fyne.CanvasObject {
+		return []fyne.CanvasObject{look.NewAction(look.Plain, "Choose a folder", "", "", func() {
+			dialog.NewFolderOpen(func(u fyne.ListableURI, err error) {
+				if err == nil && u != nil {
+					file.SetText(free(strings.TrimSuffix(filepath.Join(u.Path(), filepath.Base(file.Text)), "."+form), form))
+				}
+			}, w.win).Show()
+		})}
+	}
+	w.form("Save the report", nil, []*Field{file}, []string{"Nothing that is there is overwritten."}, "Save and open", folder, func(s *Sheet) string {
+		path := strings.TrimSpace(file.Text)
+		if path == "" {
+			return "Name the file."
+		}
+		if info, err := os.Stat(path); err == nil {
+			if info.IsDir() {
+				return "That is a folder; add the name of the file."
+			}
+			return "A file of that name is there already; choose another name."
+		}
+		s.Close()
+		w.Work("Writing the report", func(ctx context.Context) error { return put(ctx, r, form, path) }, func() { w.openFile(path) })
+		return ""
+	})
+}
+
+// free is a name with the ending that no file has yet.
+func free(base, ending string) string {
+	path := base + "." + ending
+	for n := 2; n < 1000; n++ {
+		if _, err := os.Lstat(path); err != nil {
+			return path
+		}
+		path = fmt.Sprintf("%s %d.%s", base, n, ending)
+	}
+	return path
+}
+
+// openFile opens a file in the machine's own program for it, and says where it is.
+func (w *Window) openFile(path string) {
+	abs, err := filepath.Abs(path)
+	if err == nil {
+		err = w.app.OpenURL(&url.URL{Scheme: "file", Path: filepath.ToSlash(abs)})
+	}
+	if err != nil {
+		w.Say("The report is saved", "It is in "+path+". No program of this machine opened it: "+err.Error()+".")
+		return
+	}
+	w.Say("The report is saved", "It is in "+path+".")
+}
+
+// put writes a report in one of its forms. Half a report is not left behind.
+func put(ctx context.Context, r *report.Report, form, path string) (err error) {
+	f, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
+	if err != nil {
+		return fmt.Errorf("the report cannot be written: %w; choose another file", err)
+	}
+	defer func() {
+		if closed := f.Close(); err == nil {
+			err = closed
+		}
+		if err == nil {
+			err = ctx.Err()
+		}
+		if err != nil {
+			_ = os.Remove(path) // half a report must not pass for one
+		}
+	}()
+	out := stoppable{ctx, f}
+	switch form {
+	case "pdf":
+		return r.PDF(out)
+	case "html":
+		return r.HTML(out)
+	}
+	b, err := r.JSON()
+	if err != nil {
+		return err
+	}
+	_, err = out.Write(b)
+	return err
+}
+
+// stoppable is a file whose writing ends when the work is stopped.
+type stoppable struct {
+	ctx context.Context
+	f   *os.File
+}
+
+// Write writes unless the work was stopped.
+func (s stoppable) Write(b []byte) (int, error) {
+	if err := s.ctx.Err(); err != nil {
+		return 0, err
+	}
+	return s.f.Write(b)
+}
