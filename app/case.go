@@ -42,10 +42,15 @@ func (p *casePlace) Keys() []Key {
 }
 
 func (p *casePlace) Refresh() {
-	content := p.begin()
-	if p.w.Session.Case() != nil {
+	var content fyne.CanvasObject
+	switch {
+	case p.w.coming:
+		content = look.Faded("A moment …")
+	case p.w.Session.Case() != nil:
 		p.ask()
 		content = p.stand()
+	default:
+		content = p.begin()
 	}
 	p.page.Objects = []fyne.CanvasObject{container.NewVScroll(look.Inset(4, 4, look.Spread(200, content)))}
 	p.page.Refresh()
@@ -379,7 +384,7 @@ func (w *Window) bringIn(paths []string) {
 		var brought string
 		w.Work("Reading the export and comparing it", func(ctx context.Context) error {
 			b, err := s.BringIn(paths...)
-			brought = fmt.Sprintf("%d findings are new, %d are cleared, %d changes were asked by nobody.", len(b.New), len(b.Cleared), len(b.Unasked))
+			brought = fmt.Sprintf("New: %s. Cleared: %d. Changed without a decision or an amendment that asked for it: %d.", count(len(b.New), "finding"), len(b.Cleared), len(b.Unasked))
 			return err
 		}, func() {
 			w.Changed()

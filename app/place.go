@@ -6,6 +6,7 @@ import (
 	"fyne.io/fyne/v2"
 
 	"counterproof/app/look"
+	"counterproof/model/casefile"
 )
 
 // Place is one of the places of the window, a tab of the rail. The window makes it
@@ -39,6 +40,9 @@ type (
 		Undo()
 		Redo()
 	}
+	// Unlocker says whose keys have to be unlocked before it can be entered; nobody
+	// where something else comes first.
+	Unlocker interface{ Lacks() []casefile.PersonID }
 	// Finder takes over the menu's find.
 	Finder interface{ Find() }
 	// Shower is told that it is the place in view now, to set the focus.

@@ -11,6 +11,7 @@ import (
 
 // Sheet is a sheet of paper laid over the window: a question, a form, an answer.
 type Sheet struct {
+	head     string
 	scroll   *container.Scroll
 	inner    fyne.CanvasObject
 	w        *Window
@@ -27,7 +28,7 @@ const sheetLetters = 84
 // Sheet lays a sheet over the window. Build adds its actions, the one for Enter
 // first; it may set what is focused. Escape closes the sheet.
 func (w *Window) Sheet(head string, content fyne.CanvasObject, build func(*Sheet)) *Sheet {
-	s := &Sheet{w: w}
+	s := &Sheet{w: w, head: head}
 	build(s)
 	canvas := w.win.Canvas()
 	all := look.Column(3, look.Heading(head), content, look.Flow(2, s.actions...))
@@ -35,6 +36,7 @@ func (w *Window) Sheet(head string, content fyne.CanvasObject, build func(*Sheet
 	scroll := container.NewVScroll(inner)
 	s.pop = widget.NewModalPopUp(scroll, canvas)
 	w.sheets = append(w.sheets, s)
+	w.retitle()
 	s.pop.Show()
 	s.scroll, s.inner = scroll, inner
 	s.Refit()
@@ -84,6 +86,7 @@ func (s *Sheet) Close() {
 			break
 		}
 	}
+	s.w.retitle()
 }
 
 func (s *Sheet) escape() {

@@ -36,6 +36,8 @@ type Window struct {
 	sheets []*Sheet
 	// inline does long work at once, for tests.
 	inline bool
+	// coming: a case is being opened that the window is to show first of all.
+	coming bool
 	// unlocked is who was unlocked when the header was drawn last.
 	unlocked string
 }
@@ -50,8 +52,10 @@ const (
 )
 
 // New makes the window. Show shows it.
-func New(a fyne.App, s *session.Session) *Window {
-	w := &Window{Session: s, app: a, stop: make(chan struct{})}
+func New(a fyne.App, s *session.Session) *Window { return newWindow(a, s, false) }
+
+func newWindow(a fyne.App, s *session.Session, coming bool) *Window {
+	w := &Window{Session: s, app: a, stop: make(chan struct{}), coming: coming}
 	w.applyTheme()
 	w.win = a.NewWindow("Counterproof")
 	w.win.SetPadded(false)
@@ -125,7 +129,7 @@ func (w *Window) unlockedWords() string {
 // something was recorded, on the main goroutine.
 func (w *Window) Changed() {
 	w.unlocked = w.unlockedWords()
-	w.win.SetTitle(w.Session.Title())
+	w.retitle()
 	w.header.refresh()
 	for _, p := range w.places {
 		// What may not be seen any more is not kept in a place that is out of view.
@@ -152,6 +156,10 @@ func (w *Window) Go(name string) {
 			continue
 		}
 		if ok, why := p.May(); !ok {
+			if u, ok := p.(Unlocker); ok && len(u.Lacks()) > 0 {
+				w.unlockAll(u.Lacks(), func() { w.Go(name) })
+				return
+			}
 			w.Say(name, why)
 			return
 		}
@@ -264,9 +272,13 @@ func (w *Window) CloseCase() {
 // Quit closes the case and the window.
 func (w *Window) Quit() {
 	if err := w.leave(); err != nil {
-		w.Fail(err)
+		w.mayLose(err)
 		return
 	}
+	w.quit()
+}
+
+func (w *Window) quit() {
 	size := w.win.Canvas().Size()
 	p := w.app.Preferences()
 	p.SetFloat(prefWidth, float64(size.Width))

@@ -1,19 +1,29 @@
 // Counterproof is the second party's desktop program.
 //
-//	counterproof [CASE]      opens the window, and the case if one is named
+//	counterproof [CASE]        opens the window, and the case if one is named
 //	counterproof --demo [DIR]  lays out the invented election, in DIR if named
+//
+// Its exit status is 0 after the window was closed, and 2 where no window can be
+// shown; one line says why.
 package main
 
 import (
+	"bytes"
+	"errors"
 	"fmt"
+	"io"
+	"log"
 	"os"
 	"path/filepath"
+	"strings"
 
+	"fyne.io/fyne/v2"
 	fyneapp "fyne.io/fyne/v2/app"
 	"github.com/alecthomas/kong"
 
 	"counterproof/app"
 	"counterproof/app/desk/session"
+	_ "counterproof/cmd/counterproof/locale" // before the toolkit
 )
 
 var flags struct {
@@ -21,37 +31,104 @@ var flags struct {
 	Case string `arg:"" optional:"" help:"The case file to open."`
 }
 
-func main() {
-	kong.Parse(&flags, kong.Name("counterproof"),
+func main() { os.Exit(run(os.Args[1:])) }
+
+// ended is the status with which the arguments themselves end the program: --help.
+type ended int
+
+func run(args []string) (status int) {
+	defer func() {
+		switch r := recover().(type) {
+		case nil:
+		case ended:
+			status = int(r)
+		default:
+			panic(r)
+		}
+	}()
+	parser := kong.Must(&flags, kong.Name("counterproof"), kong.Exit(func(code int) { panic(ended(code)) }),
 		kong.Description("The second party's tool: key the ballots again from the printed proof, compare, decide together, sign."))
-	if !utf8Locale() {
-		// Fyne reads the language from the environment and complains about "C".
-		os.Setenv("LC_ALL", "en_US.UTF-8")
+	if _, err := parser.Parse(args); err != nil {
+		return fail(fmt.Errorf(`%w; "counterproof --help" explains the rest`, err))
 	}
-	if os.Getenv("DISPLAY") == "" && os.Getenv("WAYLAND_DISPLAY") == "" && onUnix {
-		fmt.Fprintln(os.Stderr, "counterproof: there is no display to open a window on; start it on a desktop, or use the terminal program cproof")
-		os.Exit(2)
+	if onX && os.Getenv("DISPLAY") == "" {
+		return fail(errNoDisplay)
 	}
-	a := fyneapp.NewWithID("org.counterproof.desk")
-	w := app.New(a, &session.Session{})
-	a.Lifecycle().SetOnStarted(func() {
-		switch {
-		case flags.Demo:
-			dir := flags.Case
-			if dir == "" {
-				dir = demoFolder()
-			}
-			w.OpenDemo(dir)
-		case flags.Case != "":
-			path, err := filepath.Abs(flags.Case)
-			if err != nil {
-				path = flags.Case
-			}
-			w.OpenCase(path)
+	a, w, err := window()
+	if err != nil {
+		return fail(err)
+	}
+	a.Lifecycle().SetOnStopped(func() {
+		if err := w.Stopped(); err != nil {
+			status = fail(err)
 		}
 	})
-	w.Show()
 	a.Run()
+	return status
+}
+
+// fail says in one line why the program ends.
+func fail(err error) int {
+	fmt.Fprintln(os.Stderr, "counterproof:", strings.Join(strings.Fields(err.Error()), " "))
+	return 2
+}
+
+var errNoDisplay = errors.New("there is no display to open a window on; start it on a desktop, or use the terminal program cproof")
+
+// window makes the window and shows it. Where there is no display, or no OpenGL on
+// it, the toolkit logs that, and then panics or goes on without a window: either
+// becomes an error.
+func window() (a fyne.App, w *app.Window, err error) {
+	var logged bytes.Buffer
+	log.SetOutput(&logged)
+	defer func() {
+		r := recover()
+		log.SetOutput(os.Stderr)
+		said := logged.String()
+		switch {
+		case strings.Contains(said, "Failed to open display"):
+			err = fmt.Errorf("the display %q cannot be opened; start it on a desktop, or use the terminal program cproof", os.Getenv("DISPLAY"))
+		case strings.Contains(said, "window creation error"), r != nil && strings.Contains(said, "PlatformError"):
+			err = fmt.Errorf("no window can be shown (%s); it needs OpenGL 2.1, which the display's driver has to offer", cause(said))
+		case r != nil:
+			panic(r)
+		default:
+			_, _ = io.Copy(os.Stderr, &logged)
+		}
+	}()
+	a = fyneapp.NewWithID("org.counterproof.desk")
+	s := &session.Session{}
+	switch {
+	case flags.Demo:
+		dir := flags.Case
+		if dir == "" {
+			dir = demoFolder()
+		}
+		w = app.Opening(a, s, "Laying out the demo, an invented election", func(s *session.Session) error { return s.CreateDemo(dir) })
+	case flags.Case != "":
+		path, err := filepath.Abs(flags.Case)
+		if err != nil {
+			path = flags.Case
+		}
+		w = app.Opening(a, s, "Opening "+filepath.Base(path)+" and checking its journal", func(s *session.Session) error { return s.Open(path) })
+	default:
+		w = app.New(a, s)
+	}
+	w.Show()
+	return a, w, nil
+}
+
+// cause is the reason that the toolkit logged last.
+func cause(logged string) string {
+	why := "no reason is given"
+	for _, line := range strings.Split(logged, "\n") {
+		for _, mark := range []string{"Cause: ", "PlatformError: ", "APIUnavailable: ", "VersionUnavailable: ", "FormatUnavailable: "} {
+			if _, rest, ok := strings.Cut(line, mark); ok {
+				why = strings.TrimSpace(rest)
+			}
+		}
+	}
+	return why
 }
 
 // demoFolder is where the demo is laid out when no folder is named.
@@ -60,23 +137,8 @@ func demoFolder() string {
 	if err != nil {
 		return os.TempDir()
 	}
-	if docs := filepath.Join(home, "Documents"); isFolder(docs) {
+	if docs := filepath.Join(home, "Documents"); session.IsFolder(docs) {
 		return docs
 	}
 	return home
-}
-
-func isFolder(path string) bool {
-	info, err := os.Stat(path)
-	return err == nil && info.IsDir()
-}
-
-// utf8Locale reports whether the environment names a language.
-func utf8Locale() bool {
-	for _, name := range []string{"LC_ALL", "LC_MESSAGES", "LANG"} {
-		if v := os.Getenv(name); v != "" {
-			return v != "C" && v != "POSIX" && v != "C.UTF-8"
-		}
-	}
-	return false
 }

@@ -2,4 +2,4 @@
 
 package main
 
-const onUnix = false
+const onX = false

@@ -2,4 +2,4 @@
 
 package main
 
-const onUnix = true
+const onX = true

@@ -1,0 +1,86 @@
+package app
+
+import (
+	"context"
+	"errors"
+	"time"
+
+	"fyne.io/fyne/v2"
+
+	"counterproof/app/desk/session"
+	"counterproof/app/look"
+)
+
+// patience is how long the window waits for the case that it is to show first
+// before it says what it waits for.
+const patience = 700 * time.Millisecond
+
+// Opening makes the window while a case is being opened beside it, so that the case
+// is the first thing that it shows. What says what is being done, for the case that it
+// takes long.
+func Opening(a fyne.App, s *session.Session, what string, open func(*session.Session) error) *Window {
+	done := make(chan error, 1)
+	go func() { done <- open(s) }()
+	w := newWindow(a, s, true)
+	a.Lifecycle().SetOnStarted(func() {
+		// A blocked main goroutine would be a frozen window; what is there already is
+		// shown in the first picture.
+		select {
+		case err := <-done:
+			w.came(err)
+			return
+		default:
+		}
+		go func() {
+			select {
+			case err := <-done:
+				fyne.Do(func() { w.came(err) })
+			case <-time.After(patience):
+				fyne.Do(func() {
+					w.coming = false
+					w.show(0)
+					w.Work(what, func(context.Context) error { return <-done }, w.caseChanged)
+				})
+			}
+		}()
+	})
+	return w
+}
+
+// came shows the case that was being opened, or why it cannot be.
+func (w *Window) came(err error) {
+	w.coming = false
+	if err != nil {
+		w.show(0)
+		w.Fail(err)
+		return
+	}
+	w.caseChanged()
+}
+
+// Stopped puts on disk what was keyed and closes the case. It is for the end that the
+// window could not ask about: the system ends the program. After Quit it does nothing.
+func (w *Window) Stopped() error {
+	err := w.leave()
+	return errors.Join(err, w.Session.Close())
+}
+
+// mayLose says what is not on disk, when the window is to be closed, and lets it be
+// closed all the same: a stick that was pulled out must not hold it open for ever.
+func (w *Window) mayLose(err error) {
+	w.Sheet("Not everything is on the disk", look.Column(2, look.Body(sentence(err)),
+		look.Bold("If you close now, that is lost; what was on the disk before stays.")), func(s *Sheet) {
+		s.Action(look.Next, "Stay here", s.Close)
+		s.Action(look.Plain, "Close and lose it", func() { s.Close(); w.quit() })
+	})
+}
+
+// retitle writes the window's title: the sheet that lies on top, and the case. What
+// reads titles aloud says so which question is asked.
+func (w *Window) retitle() {
+	title := w.Session.Title()
+	if n := len(w.sheets); n > 0 {
+		title = w.sheets[n-1].head + " · " + title
+	}
+	w.win.SetTitle(title)
+}

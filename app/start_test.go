@@ -1,0 +1,102 @@
+package app
+
+import (
+	"errors"
+	"path/filepath"
+	"testing"
+
+	"fyne.io/fyne/v2/test"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"counterproof/app/desk/session"
+	"counterproof/app/look/picture"
+	"counterproof/model/casefile"
+)
+
+func TestAWindowWaitsForTheCaseThatItShowsFirst(t *testing.T) {
+	for _, fault := range []error{nil, errors.New("the case is of another program")} {
+		a := picture.View{Size: plain.Size, Scale: 1}.App(t)
+		s := &session.Session{Options: casefile.Options{WorkFactor: 1, Now: clock(), Person: "Wren Aldous"}}
+		opened := make(chan error, 1)
+		dir := t.TempDir()
+		w := Opening(a, s, "Opening", func(s *session.Session) error {
+			err := fault
+			if err == nil {
+				err = s.CreateDemo(dir)
+			}
+			opened <- err
+			return err
+		})
+		t.Cleanup(func() { _ = s.Close() })
+		assert.NotContains(t, says(w), "Start a new case", "the first screen is not drawn for nothing")
+		w.came(<-opened)
+		if fault != nil {
+			assert.Contains(t, says(w), "The case is of another program.")
+			assert.Contains(t, says(w), "Start a new case", "and then the first screen is there")
+			continue
+		}
+		assert.Equal(t, session.DemoName+" · keying · Counterproof", w.win.Title())
+		assert.Len(t, w.Recent(), 1)
+		require.NoError(t, w.Stopped())
+		assert.Nil(t, s.Case())
+	}
+}
+
+func TestTheTitleNamesTheSheetOnTop(t *testing.T) {
+	w := demoWindow(t, plain)
+	title := w.win.Title()
+	w.AskUnlock("p1", nil)
+	assert.Equal(t, "Unlock Hollis Varga · "+title, w.win.Title())
+	w.Say("A word", "…")
+	assert.Equal(t, "A word · "+title, w.win.Title())
+	w.Changed()
+	assert.Equal(t, "A word · "+title, w.win.Title(), "what is recorded meanwhile does not hide it")
+	w.sheets[1].Close()
+	w.sheets[0].Close()
+	assert.Equal(t, title, w.win.Title())
+}
+
+func TestTheDifferencesAskForTheKeysThatAreMissing(t *testing.T) {
+	w := demoWindow(t, plain)
+	w.Go("Differences")
+	assert.Contains(t, says(w), "not sealed", "what comes first is said")
+	assert.NotContains(t, w.win.Title(), "Unlock")
+	w.sheets[0].Close()
+	seal(t, w)
+	w.bringIn([]string{demoFile(w, "export.xml")})
+	w.sheets[0].Close()
+	w.LockAll()
+	w.Go("Differences")
+	for _, id := range []casefile.PersonID{"p1", "p2"} {
+		p, _ := w.Session.State().Person(id)
+		require.Contains(t, w.win.Title(), "Unlock "+p.Name)
+		field(t, w, "Passphrase").SetText(w.Session.DemoPassphrase(id))
+		test.Tap(find(t, w, "Unlock"))
+	}
+	assert.Empty(t, w.sheets)
+	assert.Equal(t, "Differences", w.places[w.at].Name())
+	w.Session.Case().Lock("p2")
+	w.Changed()
+	assert.Equal(t, "Case", w.places[w.at].Name())
+	w.Go("Differences")
+	assert.Contains(t, w.win.Title(), "Unlock Imre Tallow", "only who is missing is asked")
+	w.sheets[0].escape()
+	assert.Equal(t, "Case", w.places[w.at].Name())
+}
+
+func TestWhatIsNotOnTheDiskIsSaidBeforeTheWindowCloses(t *testing.T) {
+	w := demoWindow(t, plain)
+	w.mayLose(errors.New("3 entries are not on the disk: the stick was pulled out"))
+	assert.Contains(t, says(w), "The stick was pulled out"[4:])
+	test.Tap(find(t, w, "Stay here"))
+	assert.NotNil(t, w.Session.Case())
+	w.mayLose(errors.New("3 entries are not on the disk"))
+	test.Tap(find(t, w, "Close and lose it"))
+	assert.Nil(t, w.Session.Case())
+}
+
+// demoFile is a file of the open demo's folder.
+func demoFile(w *Window, name string) string {
+	return filepath.Join(filepath.Dir(w.Session.Case().Path()), name)
+}
