@@ -287,8 +287,3 @@ func (w *Window) askExport(then func(paths []string)) {
 
 // AskExport asks for an export.
 func (w *Window) AskExport() { w.askExport(w.Drop) }
-
-// choose asks for one file of an export.
-func (w *Window) choose(_ []string, then func(path string)) {
-	w.askExport(func(paths []string) { then(paths[0]) })
-}
