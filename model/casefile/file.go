@@ -16,6 +16,7 @@ import (
 	"path/filepath"
 	"strings"
 	"sync"
+	"sync/atomic"
 	"time"
 
 	_ "modernc.org/sqlite" // the database driver
@@ -84,7 +85,13 @@ func (o Options) workFactor() int {
 
 // Case is an open case file.
 type Case struct {
+	// mu is held by whoever uses the file, as long as the disk takes. view is held
+	// too, and only for moments, while state or closed change; shown is the state as
+	// it stood then. What shows the case takes view or shown alone, so that it never
+	// waits for a disk.
 	mu      sync.Mutex
+	view    sync.RWMutex
+	shown   atomic.Pointer[State]
 	path    string
 	options Options
 	now     func() time.Time
@@ -149,7 +156,7 @@ func newCase(path string, o Options) (*Case, error) {
 	if idle <= 0 {
 		idle = DefaultIdle
 	}
-	c.keys = keyring{keys: map[PersonID]*unlocked{}, idle: idle, now: c.now}
+	c.keys.keys, c.keys.idle, c.keys.now = map[PersonID]*unlocked{}, idle, c.now
 	c.state = newState(c.blob)
 	lease, holder, err := takeLease(path, o.Person)
 	if err != nil {
@@ -271,7 +278,7 @@ func Open(path string, o Options) (*Case, error) {
 	if idle <= 0 {
 		idle = DefaultIdle
 	}
-	c.keys = keyring{keys: map[PersonID]*unlocked{}, idle: idle, now: c.now}
+	c.keys.keys, c.keys.idle, c.keys.now = map[PersonID]*unlocked{}, idle, c.now
 	c.state = newState(c.blob)
 	if o.ReadOnly || o.ReadBroken {
 		c.readOnly = "it was opened for reading"
@@ -293,6 +300,7 @@ func Open(path string, o Options) (*Case, error) {
 		c.abandon()
 		return nil, storage(path, "opening the case", err)
 	}
+	c.show()
 	return c, nil
 }
 
@@ -412,6 +420,10 @@ func (c *Case) load() error {
 	return nil
 }
 
+// show makes the state as it stands the one that is shown. The caller holds view, or
+// has the case alone.
+func (c *Case) show() { c.shown.Store(c.state.snapshot()) }
+
 // errEnough ends reading where no more is wanted.
 var errEnough = errors.New("enough")
 
@@ -485,6 +497,9 @@ func (c *Case) Refresh() (changed bool, err error) {
 	if c.options.upto > 0 {
 		return false, nil
 	}
+	c.view.Lock()
+	defer c.view.Unlock()
+	defer c.show()
 	last, err := foldAll(c.conn, c.path, &chain{seq: c.state.Seq, head: c.state.Head}, c.state, 0)
 	if err == nil && last != nil {
 		if fault := c.state.holds(last); fault != "" {
@@ -535,7 +550,9 @@ func (c *Case) disconnect() {
 
 // abandon lets go of the file without touching it.
 func (c *Case) abandon() {
+	c.view.Lock()
 	c.closed = true
+	c.view.Unlock()
 	c.lock()
 	c.disconnect()
 	if c.lease != nil {
@@ -572,7 +589,9 @@ func (c *Case) Close() error {
 				c.path, filepath.Base(c.path), err)}
 		}
 	}
+	c.view.Lock()
 	c.closed = true
+	c.view.Unlock()
 	c.lock()
 	c.disconnect()
 	if c.lease != nil {

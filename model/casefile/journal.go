@@ -102,10 +102,13 @@ func (c *Case) commit(blobs [][]byte, drafts ...draft) error {
 	if err := c.write(blobs, entries); err != nil {
 		return storage(c.path, fmt.Sprintf("recording entry %d", entries[0].Seq), err)
 	}
+	c.view.Lock()
+	defer c.view.Unlock()
 	for i := range entries {
 		applies[i]()
 		c.state.took(&entries[i])
 	}
+	c.show()
 	return nil
 }
 

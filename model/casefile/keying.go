@@ -143,8 +143,8 @@ func (c *Case) keySet(who PersonID, changes []Change) error {
 }
 
 func (c *Case) keyMay(changes []Change) error {
-	c.mu.Lock()
-	defer c.mu.Unlock()
+	c.view.RLock()
+	defer c.view.RUnlock()
 	if err := c.writable(); err != nil {
 		return err
 	}
@@ -235,8 +235,8 @@ func (c *Case) keyBack(who PersonID, redo bool) (bool, error) {
 }
 
 func (c *Case) keyCan() (undo, redo bool) {
-	c.mu.Lock()
-	defer c.mu.Unlock()
+	c.view.RLock()
+	defer c.view.RUnlock()
 	return len(c.state.done) > 0, len(c.state.undone) > 0
 }
 
@@ -245,8 +245,8 @@ func (c *Case) keyGet(f Field) string {
 	if !ok {
 		return ""
 	}
-	c.mu.Lock()
-	defer c.mu.Unlock()
+	c.view.RLock()
+	defer c.view.RUnlock()
 	return c.state.entries[0].get(a.table, f.Row, int(a.column))
 }
 
@@ -254,8 +254,8 @@ func (c *Case) keyRows(t Table) []KeyedRow {
 	if t >= tables {
 		return nil
 	}
-	c.mu.Lock()
-	defer c.mu.Unlock()
+	c.view.RLock()
+	defer c.view.RUnlock()
 	return c.state.entries[0].list(t)
 }
 
@@ -263,26 +263,26 @@ func (c *Case) keyNext(t Table) int {
 	if t >= tables {
 		return 0
 	}
-	c.mu.Lock()
-	defer c.mu.Unlock()
+	c.view.RLock()
+	defer c.view.RUnlock()
 	return c.state.entries[0].last(t) + 1
 }
 
 func (c *Case) keyAll() *sheets.Sheets {
-	c.mu.Lock()
-	defer c.mu.Unlock()
+	c.view.RLock()
+	defer c.view.RUnlock()
 	return c.state.entries[0].sheets()
 }
 
 func (c *Case) keySealed(scope Scope) bool {
-	c.mu.Lock()
-	defer c.mu.Unlock()
+	c.view.RLock()
+	defer c.view.RUnlock()
 	return c.state.Sealed(scope)
 }
 
 func (c *Case) keyReopened() []Row {
-	c.mu.Lock()
-	defer c.mu.Unlock()
+	c.view.RLock()
+	defer c.view.RUnlock()
 	var out []Row
 	for _, a := range c.state.OpenAmendments() {
 		out = append(out, a.Terms.Contests...)

@@ -157,14 +157,14 @@ func TestKeysLockAfterIdleTime(t *testing.T) {
 		o.Now, o.Idle = time.Now, 2*time.Second
 		c := create(t, newPath(t), o)
 		staff(t, c)
-		c.mu.Lock()
+		c.keys.mu.Lock()
 		u := c.keys.keys["p3"]
-		c.mu.Unlock()
+		c.keys.mu.Unlock()
 		require.NotNil(t, u)
 		private := u.private
 		require.Eventually(t, func() bool {
-			c.mu.Lock()
-			defer c.mu.Unlock()
+			c.keys.mu.Lock()
+			defer c.keys.mu.Unlock()
 			return c.keys.keys["p3"] == nil && bytes.Equal(private, make([]byte, ed25519.PrivateKeySize))
 		}, 30*time.Second, 10*time.Millisecond)
 	})

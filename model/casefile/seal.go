@@ -28,8 +28,8 @@ func (c *Case) Seal(by PersonID, terms Seal) error {
 // scope, here or in a joined case, in the order of the roster: those that a seal has
 // to state.
 func (c *Case) Unkeyed(scope Scope) []string {
-	c.mu.Lock()
-	defer c.mu.Unlock()
+	c.view.RLock()
+	defer c.view.RUnlock()
 	_, unkeyed := c.state.roster(scope)
 	return unkeyed
 }

@@ -172,9 +172,14 @@ func (s *State) snapshot() *State {
 	return &c
 }
 
-// State returns the case as it stands. It does not change when the case does.
+// State returns the case as it stands. It does not change when the case does, and is
+// there at once even while the disk takes long.
 func (c *Case) State() *State {
-	c.mu.Lock()
-	defer c.mu.Unlock()
+	if s := c.shown.Load(); s != nil {
+		shown := *s
+		return &shown
+	}
+	c.view.RLock()
+	defer c.view.RUnlock()
 	return c.state.snapshot()
 }

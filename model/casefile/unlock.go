@@ -5,6 +5,8 @@ import (
 	"crypto/ed25519"
 	"errors"
 	"io"
+	"slices"
+	"sync"
 	"time"
 
 	"filippo.io/age"
@@ -77,6 +79,7 @@ func wrongPassphrase(e *age.NoIdentityMatchError) bool {
 
 // keyring holds the unlocked keys of a sitting.
 type keyring struct {
+	mu   sync.Mutex
 	keys map[PersonID]*unlocked
 	idle time.Duration
 	now  func() time.Time
@@ -89,6 +92,13 @@ type unlocked struct {
 }
 
 func (k *keyring) drop(id PersonID) {
+	k.mu.Lock()
+	defer k.mu.Unlock()
+	k.forget(id)
+}
+
+// forget is drop for whoever holds mu.
+func (k *keyring) forget(id PersonID) {
 	if u := k.keys[id]; u != nil {
 		u.timer.Stop()
 		clear(u.private)
@@ -96,20 +106,23 @@ func (k *keyring) drop(id PersonID) {
 	}
 }
 
-// get returns a key that is still unlocked and counts as a use.
+// get returns a copy of a key that is still unlocked, and counts as a use. The copy
+// is for one signature: locking the key meanwhile does not spoil it.
 func (k *keyring) get(id PersonID) ed25519.PrivateKey {
+	k.mu.Lock()
+	defer k.mu.Unlock()
 	u := k.keys[id]
 	if u == nil {
 		return nil
 	}
 	now := k.now()
 	if now.Sub(u.used) >= k.idle {
-		k.drop(id)
+		k.forget(id)
 		return nil
 	}
 	u.used = now
 	u.timer.Reset(k.idle)
-	return u.private
+	return slices.Clone(u.private)
 }
 
 // Unlock makes a person's key usable until they lock it, the case is closed, or it
@@ -155,48 +168,53 @@ func (c *Case) Unlock(id PersonID, passphrase string) error {
 		clear(private)
 		return ErrClosed
 	}
-	c.keys.drop(id)
-	u := &unlocked{private: private, used: c.keys.now()}
-	u.timer = time.AfterFunc(c.keys.idle, func() {
-		c.mu.Lock()
-		defer c.mu.Unlock()
-		// A use in the meantime has set the timer again.
-		if c.keys.keys[id] == u && c.keys.now().Sub(u.used) >= c.keys.idle {
-			c.keys.drop(id)
-		}
-	})
-	c.keys.keys[id] = u
+	c.keys.put(id, private)
 	return nil
 }
 
-// Lock forgets a person's unlocked key; with no person, everybody's.
-func (c *Case) Lock(people ...PersonID) {
-	c.mu.Lock()
-	defer c.mu.Unlock()
-	c.lock(people...)
+// put keeps an unlocked key until it lay unused.
+func (k *keyring) put(id PersonID, private ed25519.PrivateKey) {
+	k.mu.Lock()
+	defer k.mu.Unlock()
+	k.forget(id)
+	u := &unlocked{private: private, used: k.now()}
+	u.timer = time.AfterFunc(k.idle, func() {
+		k.mu.Lock()
+		defer k.mu.Unlock()
+		// A use in the meantime has set the timer again.
+		if k.keys[id] == u && k.now().Sub(u.used) >= k.idle {
+			k.forget(id)
+		}
+	})
+	k.keys[id] = u
 }
 
+// Lock forgets a person's unlocked key; with no person, everybody's.
+func (c *Case) Lock(people ...PersonID) { c.lock(people...) }
+
 func (c *Case) lock(people ...PersonID) {
+	c.keys.mu.Lock()
+	defer c.keys.mu.Unlock()
 	if len(people) == 0 {
 		for id := range c.keys.keys {
-			c.keys.drop(id)
+			c.keys.forget(id)
 		}
 	}
 	for _, id := range people {
-		c.keys.drop(id)
+		c.keys.forget(id)
 	}
 }
 
 // Unlocked reports whether a person's key can be used now. Asking is not a use.
 func (c *Case) Unlocked(id PersonID) bool {
-	c.mu.Lock()
-	defer c.mu.Unlock()
+	c.keys.mu.Lock()
+	defer c.keys.mu.Unlock()
 	u := c.keys.keys[id]
 	if u == nil {
 		return false
 	}
 	if c.keys.now().Sub(u.used) >= c.keys.idle {
-		c.keys.drop(id)
+		c.keys.forget(id)
 		return false
 	}
 	return true
