@@ -35,15 +35,21 @@ type (
 		numbered bool
 	}
 	facts struct{ rows []fact }
-	fact  struct {
-		label string
-		lines []words
+	// fact is a label and what stands beside it; listed lines are items of a list.
+	fact struct {
+		label  string
+		lines  []words
+		listed bool
 	}
 	table struct {
 		caption string
 		heads   []string
-		weights []float64
 		rows    [][]words
+	}
+	// beside are two short lists, side by side.
+	beside struct {
+		titles [2]string
+		lists  [2][]words
 	}
 	// panel has a row for each person who is to sign, with room for ink.
 	panel    struct{ rows []panelRow }
@@ -72,11 +78,15 @@ type (
 	}
 	// ballot is one ballot style, on a page of its own.
 	ballot struct {
-		title, under string
-		notes        []words
-		contests     []ballotContest
+		title    string
+		under    []fact
+		notes    []words
+		contests []ballotContest
 	}
+	// ballotContest is a contest on a ballot. Those with an equal number in same, other
+	// than 0, are alike.
 	ballotContest struct {
+		same        int
 		headings    []string
 		title, info string
 		text        string
@@ -136,10 +146,17 @@ var worded = map[string]bool{
 // around what differs; the JSON has all of them.
 const longText, roundabout = 600, 120
 
-// differing returns what both sides say, with the letters that differ marked.
-func differing(check, primary, second string) (p, s words) {
+// sides returns what both sides say, with the letters that differ marked where a check
+// compares wordings. A side that says nothing is said to be so.
+func sides(check, primary, second, nothing string) (p, s words) {
 	if !worded[check] || primary == "" || second == "" {
-		return quote(orNothing(primary)), quote(orNothing(second))
+		said := func(text string) words {
+			if text == "" {
+				return say(nothing)
+			}
+			return quote(text)
+		}
+		return said(primary), said(second)
 	}
 	long := max(len(primary), len(second)) > longText
 	steps := wording.Script(primary, second)

@@ -30,6 +30,8 @@ func (r *Report) HTML(w io.Writer) error {
 type htmlWriter struct {
 	w       *bufio.Writer
 	section bool
+	// under is the level of the heading over what is written now.
+	under int
 }
 
 // Errors stay in the bufio.Writer until Flush.
@@ -88,9 +90,10 @@ func (h *htmlWriter) block(b block) {
 		if h.section {
 			h.put("</section>\n")
 		}
-		h.section = true
+		h.section, h.under = true, 2
 		h.put("<section>\n<h2>", text(b.text), "</h2>\n")
 	case heading:
+		h.under = 3
 		h.put("<h3>", text(b.text), "</h3>\n")
 	case paragraph:
 		h.put("<p", []string{"", ` class="lead"`, ` class="small"`, ` class="warning"`}[b.role], ">")
@@ -124,6 +127,14 @@ func (h *htmlWriter) block(b block) {
 			h.put("</div></li>\n")
 		}
 		h.put("</ul>\n")
+	case beside:
+		h.put(`<div class="beside">`, "\n")
+		for i, title := range b.titles {
+			h.put("<div>\n<h3>", text(title), "</h3>\n")
+			h.block(bullets{items: b.lists[i]})
+			h.put("</div>\n")
+		}
+		h.put("</div>\n")
 	case table:
 		h.table(b)
 	case glance:
@@ -151,6 +162,12 @@ func (h *htmlWriter) facts(rows []fact) {
 	h.put("<dl>\n")
 	for _, f := range rows {
 		h.put("<dt>", text(f.label), "</dt>")
+		if f.listed {
+			h.put("<dd>\n")
+			h.block(bullets{items: f.lines})
+			h.put("</dd>\n")
+			continue
+		}
 		for _, line := range f.lines {
 			h.put("<dd>")
 			h.words(line)
@@ -181,7 +198,7 @@ func (h *htmlWriter) table(t table) {
 
 func (h *htmlWriter) glance(g glance) {
 	last := g.first + len(g.contests) - 1
-	h.put(`<table class="glance">`, "\n<caption>", text(fmt.Sprintf("Ballot styles by contests %d to %d", g.first, max(last, g.first))), "</caption>\n<thead><tr>",
+	h.put(`<div class="wide" tabindex="0" role="region" aria-label="The county at a glance, contests from `, strconv.Itoa(g.first), "\">\n", `<table class="glance">`, "\n<caption>", text(fmt.Sprintf("Ballot styles by contests %d to %d", g.first, max(last, g.first))), "</caption>\n<thead><tr>",
 		`<th scope="col">Style</th><th scope="col">Precincts</th><th scope="col" class="up"><span>Ballot as a whole</span></th>`)
 	for i, x := range g.contests {
 		h.put(`<th scope="col" class="up"><span>`, strconv.Itoa(g.first+i), " ", text(x), "</span></th>")
@@ -194,7 +211,7 @@ func (h *htmlWriter) glance(g glance) {
 		}
 		h.put("</tr>\n")
 	}
-	h.put("</tbody>\n</table>\n<ul class=\"legend\">\n")
+	h.put("</tbody>\n</table>\n</div>\n<ul class=\"legend\">\n")
 	for _, m := range cellMarks {
 		h.put("<li>", m.mark, " ", m.word, "</li>\n")
 	}
@@ -202,11 +219,8 @@ func (h *htmlWriter) glance(g glance) {
 }
 
 func (h *htmlWriter) entry(e entry) {
-	h.put("<article>\n<h4>")
-	if e.number != "" {
-		h.put(`<span class="number">`, text(e.number), "</span> ")
-	}
-	h.put(text(e.title), "</h4>\n")
+	tag := "h" + strconv.Itoa(h.under+1)
+	h.put("<article>\n")
 	if e.word != "" {
 		h.put(`<p class="status">`)
 		if e.cell != 0 {
@@ -214,6 +228,11 @@ func (h *htmlWriter) entry(e entry) {
 		}
 		h.put(text(e.word), "</p>\n")
 	}
+	h.put("<", tag, ">")
+	if e.number != "" {
+		h.put(`<span class="number">`, text(e.number), "</span> ")
+	}
+	h.put(text(e.title), "</", tag, ">\n")
 	if len(e.message) > 0 {
 		h.put("<p>")
 		h.words(e.message)
@@ -224,7 +243,8 @@ func (h *htmlWriter) entry(e entry) {
 }
 
 func (h *htmlWriter) ballot(b ballot) {
-	h.put(`<div class="ballot">`, "\n<h3>Ballot style ", text(b.title), "</h3>\n<p>", text(b.under), "</p>\n")
+	h.put(`<div class="ballot">`, "\n<h3>Ballot style ", text(b.title), "</h3>\n")
+	h.facts(b.under)
 	for _, n := range b.notes {
 		h.put("<p>")
 		h.words(n)
@@ -260,55 +280,3 @@ func (h *htmlWriter) ballot(b ballot) {
 	}
 	h.put("</div>\n</div>\n")
 }
-
-const style = `:root { color-scheme: light; }
-body { margin: 0; background: #fff; color: #26211c; font: 16px/1.45 "Source Sans 3", "Segoe UI", "Helvetica Neue", Arial, sans-serif; }
-main { max-width: 52rem; margin: 0 auto; padding: 2rem 1.5rem; }
-section { margin-bottom: 3rem; }
-h1, h4, .said, .columns li { font-family: "Source Serif 4", Georgia, "Times New Roman", serif; }
-h1 { font-size: 2.3rem; line-height: 1.15; margin: 0.2rem 0; }
-h2 { font-size: 1.5rem; border-bottom: 2px solid #26211c; padding-bottom: 0.2rem; }
-h3 { font-size: 1.12rem; margin: 1.8rem 0 0.5rem; }
-h4 { font-size: 1.02rem; margin: 0; }
-p { margin: 0.3rem 0; }
-.kind { color: #a1301a; font-weight: 600; margin: 0; }
-.lead { font-size: 1.2rem; margin: 1rem 0; }
-.small, caption, .status { font-size: 0.88rem; }
-.warning { border: 2px solid #a1301a; padding: 0.5rem 0.75rem; }
-.status, dt, caption, .lines { color: #5a5044; }
-code, pre { font-family: "Source Serif 4", Georgia, serif; font-size: 0.86rem; overflow-wrap: anywhere; }
-pre { background: #f5f1e8; padding: 0.5rem 0.75rem; margin: 0.3rem 0 0.8rem; white-space: pre-wrap; }
-mark { background: #f6dccb; color: inherit; font-weight: 700; text-decoration: underline; text-decoration-thickness: 2px; }
-dl { display: grid; grid-template-columns: 10.5rem 1fr; gap: 0.1rem 1rem; margin: 0.4rem 0; }
-dt { grid-column: 1; } dd { grid-column: 2; margin: 0; overflow-wrap: anywhere; }
-table { border-collapse: collapse; width: 100%; margin: 0.6rem 0 1.2rem; font-size: 0.9rem; }
-caption { text-align: left; padding-bottom: 0.2rem; }
-thead { border-bottom: 1px solid #26211c; }
-th { text-align: left; vertical-align: bottom; font-weight: 600; }
-th, td { padding: 0.2rem 0.6rem 0.2rem 0; }
-td { vertical-align: top; border-bottom: 1px solid #ded5c3; overflow-wrap: anywhere; }
-.glance td, .glance tbody th { padding: 0 0.1rem; border-bottom: 1px solid #ded5c3; }
-.glance td { text-align: center; }
-.glance { width: auto; font-size: 0.8rem; line-height: 1.35; }
-.up { padding: 0.2rem 0.1rem; text-align: center; } .up span { writing-mode: vertical-rl; transform: rotate(180deg); max-height: 13rem; font-weight: 400; display: inline-block; }
-.legend, .tally, .panel { list-style: none; padding: 0; display: flex; flex-wrap: wrap; gap: 0.3rem 1.4rem; }
-.tally strong { display: block; font-size: 1.4rem; line-height: 1.1; }
-.panel { display: block; }
-.panel li { display: grid; grid-template-columns: 15rem 1fr 8rem; gap: 0 1rem; padding: 0.9rem 0 0.4rem; }
-.ink { border-top: 1px solid #26211c; font-size: 0.8rem; align-self: end; color: #5a5044; }
-.digital { grid-column: 1 / -1; font-size: 0.88rem; }
-article { border-top: 1px solid #c9bb9f; padding: 0.6rem 0 0.8rem; break-inside: avoid; }
-.number { display: inline-block; min-width: 1.8rem; }
-.columns { columns: 2; column-gap: 2rem; }
-.contest { break-inside: avoid; margin-bottom: 1rem; }
-.contest ol { margin: 0.2rem 0; padding-left: 1.6rem; }
-.over { font-weight: 600; border-bottom: 1px solid #c9bb9f; }
-footer { max-width: 52rem; margin: 0 auto; padding: 0 1.5rem 2rem; font-size: 0.8rem; color: #5a5044; }
-@media (max-width: 40rem) { .columns { columns: 1; } dl { display: block; } .panel li { display: block; } }
-@media print {
-body { font-size: 10pt; } main { max-width: none; padding: 0; } footer { display: none; }
-h2, h3, h4, caption { break-after: avoid; } tr { break-inside: avoid; } thead { display: table-header-group; }
-section, .ballot { break-before: page; } .front { break-before: auto; }
-}
-@page { size: letter; margin: 18mm 18mm 20mm; @bottom-right { content: "Page " counter(page) " of " counter(pages); font: 7.5pt sans-serif; } @bottom-left { font: 6.5pt serif; white-space: nowrap; } }
-`

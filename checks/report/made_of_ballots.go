@@ -114,20 +114,22 @@ func (m *maker) styleName(i int) string {
 
 func (m *maker) styles(findings []Finding) []Style {
 	list := []Style{}
-	touched := m.touched(findings)
+	touched, on := m.touched(), make([][]int, len(m.standing.Primary.Styles))
+	for k := range findings {
+		if f := &findings[k]; f.Status != string(review.StatusCleared) {
+			for _, i := range touched.styles(f) {
+				on[i] = append(on[i], f.Number)
+			}
+		}
+	}
 	for i := range m.standing.Primary.Styles {
 		s := &m.standing.Primary.Styles[i]
 		x := Style{
 			Label: m.styleName(i), Parties: m.partyNames(s.Parties), Precincts: m.precinctNames(s.Precincts),
-			Places: []Place{}, Closing: m.texts(s.Closing.Value), Findings: []int{},
+			Places: []Place{}, Closing: m.texts(s.Closing.Value), Findings: nonNil(on[i]),
 		}
 		for _, p := range s.Content {
 			x.Places = append(x.Places, Place{p.Contest, m.texts(p.Headings.Value), nonNil(slices.Clone(p.Order.Value))})
-		}
-		for k := range findings {
-			if f := &findings[k]; f.Status != string(review.StatusCleared) && touched.style(i, f) {
-				x.Findings = append(x.Findings, f.Number)
-			}
 		}
 		list = append(list, x)
 	}
@@ -164,24 +166,27 @@ func (m *maker) coverage() Coverage {
 	c := &m.standing.Result.Coverage
 	out := Coverage{
 		KeyedFields: c.KeyedFields, NotKeyedFields: c.NotKeyedFields, NotKeyed: nonNil(slices.Clone(c.NotKeyed)),
-		Contests: []Covered{}, Units: []Covered{}, Precincts: []CoveredAlike{},
+		Contests: []Covered{}, Precincts: alike(c.Precincts), Units: alike(c.Units),
 	}
 	for _, x := range c.Contests {
 		out.Contests = append(out.Contests, Covered{x.Name, x.Source, len(x.Keyed), nonNil(slices.Clone(x.NotKeyed))})
 	}
-	for _, x := range c.Units {
-		out.Units = append(out.Units, Covered{x.Name, x.Source, len(x.Keyed), nonNil(slices.Clone(x.NotKeyed))})
-	}
-	alike := map[string]int{}
-	for _, x := range c.Precincts {
+	return out
+}
+
+// alike puts things together of which the same was keyed.
+func alike(list []checks.Covered) []CoveredAlike {
+	out := []CoveredAlike{}
+	at := map[string]int{}
+	for _, x := range list {
 		key := strings.Join(x.Keyed, "\x00") + "\x01" + strings.Join(x.NotKeyed, "\x00")
-		at, ok := alike[key]
+		i, ok := at[key]
 		if !ok {
-			at = len(out.Precincts)
-			alike[key] = at
-			out.Precincts = append(out.Precincts, CoveredAlike{[]string{}, nonNil(slices.Clone(x.Keyed)), nonNil(slices.Clone(x.NotKeyed))})
+			i = len(out)
+			at[key] = i
+			out = append(out, CoveredAlike{[]string{}, nonNil(slices.Clone(x.Keyed)), nonNil(slices.Clone(x.NotKeyed))})
 		}
-		out.Precincts[at].Names = append(out.Precincts[at].Names, x.Name)
+		out[i].Names = append(out[i].Names, x.Name)
 	}
 	return out
 }

@@ -189,8 +189,8 @@ func (m *maker) people() []Person {
 
 func (m *maker) earlier() []Earlier {
 	list := []Earlier{}
-	for _, a := range m.state.SignOffs {
-		list = append(list, Earlier{a.Seq, a.At, a.Terms.Report.String(), m.all(a.Signers())})
+	for i, a := range m.state.SignOffs {
+		list = append(list, Earlier{a.Seq, a.At, a.Terms.Report.String(), m.all(a.Signers()), superseded(m.state, i)})
 	}
 	return list
 }

@@ -9,19 +9,28 @@ import (
 
 // touched tells which ballots and contests of the primary findings speak of.
 type touched struct {
-	m *maker
-	// stylesOf lists the styles of the precincts that are called so, on the list of
-	// the contests that are called so.
-	stylesOf map[string][]int
-	contests map[string][]int
+	// stylesOf lists the styles of the precincts that are called so, labelled those
+	// with a label, contests the contests that are called so, and holding the styles
+	// that hold a contest.
+	stylesOf, labelled, contests map[string][]int
+	holding                      [][]int
 }
 
-func (m *maker) touched(findings []Finding) *touched {
-	t := &touched{m, map[string][]int{}, map[string][]int{}}
-	for i := range m.standing.Primary.Styles {
-		for _, p := range m.standing.Primary.Styles[i].Precincts {
-			name := m.precinct[p]
-			t.stylesOf[name] = append(t.stylesOf[name], i)
+func (m *maker) touched() *touched {
+	p := m.standing.Primary
+	t := &touched{map[string][]int{}, map[string][]int{}, map[string][]int{}, make([][]int, len(p.Contests))}
+	for i := range p.Styles {
+		s := &p.Styles[i]
+		for _, x := range s.Precincts {
+			t.stylesOf[m.precinct[x]] = append(t.stylesOf[m.precinct[x]], i)
+		}
+		if s.Label.Value != "" {
+			t.labelled[s.Label.Value] = append(t.labelled[s.Label.Value], i)
+		}
+		for _, x := range s.Content {
+			if list := t.holding[x.Contest]; len(list) == 0 || list[len(list)-1] != i {
+				t.holding[x.Contest] = append(list, i)
+			}
 		}
 	}
 	for i, name := range m.contest {
@@ -35,50 +44,32 @@ func (t *touched) contestsOf(f *Finding) []int {
 	if f.Contest == "" {
 		return nil
 	}
-	name := f.Contest
 	if f.Party != "" {
-		name += " (" + f.Party + ")"
-	}
-	if list := t.contests[name]; list != nil {
-		return list
+		if list := t.contests[f.Contest+" ("+f.Party+")"]; list != nil {
+			return list
+		}
 	}
 	return t.contests[f.Contest]
 }
 
-// styles are those whose ballots a finding is on.
+// styles are those whose ballots a finding is on, in order.
 func (t *touched) styles(f *Finding) []int {
 	if f.Unit != "" || f.Check == "unit-site" || f.Check == "precinct-unserved" || f.Check == "unit-load" {
 		return nil
 	}
 	var list []int
-	for _, p := range f.Precincts {
-		for _, s := range t.stylesOf[p] {
-			if !slices.Contains(list, s) {
-				list = append(list, s)
-			}
+	for _, x := range f.Precincts {
+		list = append(list, t.stylesOf[x]...)
+	}
+	if len(f.Precincts) == 0 {
+		list = append(list, t.labelled[f.Style]...)
+		for _, c := range t.contestsOf(f) {
+			list = append(list, t.holding[c]...)
 		}
 	}
-	if len(f.Precincts) > 0 {
-		return list
-	}
-	contests := t.contestsOf(f)
-	for i := range t.m.standing.Primary.Styles {
-		s := &t.m.standing.Primary.Styles[i]
-		if f.Style != "" && f.Style == s.Label.Value {
-			list = append(list, i)
-			continue
-		}
-		for _, p := range s.Content {
-			if slices.Contains(contests, p.Contest) {
-				list = append(list, i)
-				break
-			}
-		}
-	}
-	return list
+	slices.Sort(list)
+	return slices.Compact(list)
 }
-
-func (t *touched) style(i int, f *Finding) bool { return slices.Contains(t.styles(f), i) }
 
 // overview is the county at a glance.
 func (m *maker) overview(findings []Finding) Overview {
@@ -106,7 +97,7 @@ func (m *maker) overview(findings []Finding) Overview {
 			whole[i] = worse(whole[i], ballots[precinct])
 		}
 	}
-	t := m.touched(findings)
+	t := m.touched()
 	for k := range findings {
 		f := &findings[k]
 		mark := byte(CellOpen)

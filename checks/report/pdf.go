@@ -55,6 +55,7 @@ type page struct {
 	y     float64
 	title string
 	part  string
+	laid  map[laidOut][]ballotRow
 }
 
 func newPage(d *document, r *Report) *page {
@@ -75,10 +76,10 @@ func newPage(d *document, r *Report) *page {
 	for _, t := range []*typeface{sans, sansBold, serif, serifBold} {
 		f.AddUTF8FontFromBytes(t.family, t.style, bytes.Clone(t.ttf))
 	}
-	p := &page{f: f, d: d, title: d.title}
+	p := &page{f: f, d: d, title: d.title, laid: map[laidOut][]ballotRow{}}
 	p.part = "Front page"
 	p.f.AddPage()
-	p.y = top
+	p.y = top - 4
 	f.Bookmark("Front page", 0, 0)
 	return p
 }

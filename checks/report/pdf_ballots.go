@@ -3,6 +3,7 @@ package report
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"codeberg.org/go-pdf/fpdf"
 )
@@ -38,28 +39,39 @@ func (p *page) shape(cell byte, x, y, r float64) {
 	}
 }
 
+// dense is the number of ballot styles from which they stand close together, so that 60
+// of them fit on a page.
+const dense = 24
+
 // glance draws the county at a glance: 60 styles on a page, contests named upwards.
 func (p *page) glance(g glance) {
-	const name, label = 24.0, 52.0 // width of a style's name, height of the contests' names
-	row := 4.2
-	if len(g.rows) > 30 {
-		row = 2.95
+	const name, precincts = 26.0, 14.0 // the columns of the style and of its precincts
+	row, most := 4.2, 66.0
+	if len(g.rows) > dense {
+		row, most = 2.9, 52
 	}
 	columns := float64(len(g.contests) + 1)
-	col := min(6.0, (measure-name-12)/columns)
-	size := min(smallSize, row/point*0.78)
+	col := min(6.0, (measure-name-precincts)/columns)
+	size := min(smallSize, row/point*0.8)
+	names := []string{"Ballot as a whole"}
+	for i, x := range g.contests {
+		names = append(names, settable(fmt.Sprintf("%d  %s", g.first+i, x)))
+	}
+	label := 0.0
+	for _, x := range names {
+		label = max(label, sans.width(x, footSize*point)+2)
+	}
+	label = min(label, most)
+	across := name + precincts + columns*col
+	start := 0.0
 	head := func() {
+		p.legend()
 		base := p.y + label
-		for i := range len(g.contests) + 1 {
-			x := left + name + 12 + (float64(i)+0.5)*col
-			s := "Ballot as a whole"
-			if i > 0 {
-				s = fmt.Sprintf("%d  %s", g.first+i-1, g.contests[i-1])
-			}
-			s = shorten(settable(s), footSize, label-1)
+		for i, x := range names {
+			at := left + name + precincts + (float64(i)+0.5)*col
 			p.f.TransformBegin()
-			p.f.TransformRotate(90, x, base-1)
-			p.text(x, base-1+footSize*point*0.35, footSize, sans, s)
+			p.f.TransformRotate(90, at, base-1)
+			p.text(at, base-1+footSize*point*0.35, footSize, sans, shorten(x, footSize, label-1))
 			p.f.TransformEnd()
 		}
 		p.ink(faded)
@@ -67,32 +79,55 @@ func (p *page) glance(g glance) {
 		p.text(left+name, base-1, footSize, sansBold, "Precincts")
 		p.ink(black)
 		p.y = base
-		p.rule(left, p.y, name+12+columns*col, 0.25)
+		p.rule(left, p.y, across, 0.25)
 		p.y += 0.6
+		start = p.y
 	}
-	p.legend()
-	p.need(label + 1 + min(float64(len(g.rows)), 12)*row)
+	// grid leads the eye across every fifth row and up every fifth column.
+	grid := func() {
+		p.f.SetFillColor(hair[0], hair[1], hair[2])
+		for i := 5; i < len(names); i += 5 {
+			p.f.Rect(left+name+precincts+float64(i+1)*col, start, 0.1, p.y-start, "F")
+		}
+	}
+	if rows := float64(min(len(g.rows), 60)); p.room() < label+9+rows*row && rows*row+label+9 < pageHeight-top-bottom {
+		p.newPage()
+	}
+	p.need(label + 9 + min(float64(len(g.rows)), 12)*row)
 	head()
 	for i, r := range g.rows {
 		if p.room() < row {
+			grid()
 			p.newPage()
-			p.legend()
 			head()
 		}
 		mid := p.y + row/2
 		p.text(left, mid+size*point*0.34, size, sans, shorten(settable(r.Style), size, name-2))
 		n := count(r.Precincts)
-		p.text(left+name+9-sans.width(n, size*point), mid+size*point*0.34, size, sans, n)
-		p.shape(r.Ballot[0], left+name+12+col/2, mid, min(row, col)*0.34)
+		p.text(left+name+10-sans.width(n, size*point), mid+size*point*0.34, size, sans, n)
+		p.shape(r.Ballot[0], left+name+precincts+col/2, mid, min(row, col)*0.36)
 		for k := range len(r.Cells) {
-			p.shape(r.Cells[k], left+name+12+(float64(k)+1.5)*col, mid, min(row, col)*0.34)
+			p.shape(r.Cells[k], left+name+precincts+(float64(k)+1.5)*col, mid, min(row, col)*0.36)
 		}
 		p.y += row
 		if (i+1)%5 == 0 {
-			p.rule(left, p.y, name+12+columns*col, 0.12)
+			p.rule(left, p.y, across, 0.12)
 		}
 	}
-	p.y += 3
+	grid()
+	p.y += 2
+	var cut []string
+	for _, x := range names {
+		if sans.width(x, footSize*point) > label-1 {
+			cut = append(cut, x)
+		}
+	}
+	if len(cut) > 0 {
+		p.ink(faded)
+		p.lines(left, footSize, lay(say("In full: "+strings.Join(cut, "; ")), footSize, measure))
+		p.ink(black)
+	}
+	p.y += 2
 }
 
 func (p *page) legend() {
@@ -107,70 +142,130 @@ func (p *page) legend() {
 	p.y += 7
 }
 
-// ballot sets a ballot style in two columns, from a page of its own on.
+// ballot sets a ballot style in two columns, from a page of its own on: smaller where
+// it fits on that page then.
 func (p *page) ballot(b ballot) {
 	p.part = "Ballot style " + b.title
 	p.newPage()
 	p.f.Bookmark(settable(p.part), 1, p.y)
 	p.lines(left, sectionSize, lay(stress(p.part), sectionSize, measure))
-	p.lines(left, bodySize, lay(say(b.under), bodySize, measure))
+	p.y += 0.8
+	p.rule(left, p.y, measure, 0.5)
+	p.y += 2.5
+	p.facts(left, b.under)
 	for _, n := range b.notes {
 		p.lines(left, bodySize, lay(n, bodySize, measure))
 	}
-	p.y += 1.5
-	p.rule(left, p.y, measure, 0.5)
-	p.y += 3
-	const gutter = 9.0
+	p.y += 2
+	c := &columns{page: p, start: p.y, y: p.y, dry: true}
+	scale := 1.0
+	for _, s := range []float64{1, 0.93, 0.86} {
+		try := *c
+		try.contests(b.contests, s)
+		if try.pages == 0 {
+			scale = s
+			break
+		}
+	}
+	c.dry = false
+	c.contests(b.contests, scale)
+	p.y = c.y
+}
+
+// columns sets contests in two columns, page by page. A dry run only counts the pages.
+type columns struct {
+	*page
+	start, y float64
+	right    bool
+	dry      bool
+	pages    int // that were begun
+}
+
+const gutter = 9.0
+
+func (c *columns) next() {
+	switch {
+	case !c.right:
+		c.right, c.y = true, c.start
+		return
+	case !c.dry:
+		c.newPage()
+	}
+	c.pages++
+	c.start, c.y, c.right = top, top, false
+}
+
+func (c *columns) contests(list []ballotContest, scale float64) {
 	width := (measure - gutter) / 2
-	start, column := p.y, 0
-	deepest := start
-	next := func() {
-		deepest = max(deepest, p.y)
-		if column == 0 {
-			column, p.y = 1, start
-			return
-		}
-		p.newPage()
-		start, deepest, column = p.y, p.y, 0
-	}
-	for i := range b.contests {
-		rows := contestRows(&b.contests[i], width)
+	for i := range list {
+		rows := c.rows(&list[i], width, scale)
 		h := 0.0
-		for _, r := range rows {
-			h += r.height()
+		for k := range rows {
+			h += rows[k].height()
 		}
-		if p.room() < min(h, pageHeight-top-bottom-30) && p.y > start {
-			next()
+		room := pageHeight - bottom
+		if room-c.y < min(h, pageHeight-top-bottom-30) && c.y > c.start {
+			c.next()
 		}
-		for _, r := range rows {
-			if p.room() < r.height() && p.y > start {
-				next()
+		for k := range rows {
+			r := &rows[k]
+			if room-c.y < r.height() && c.y > c.start {
+				c.next()
 			}
-			x := left + float64(column)*(width+gutter)
-			if r.rule {
-				p.rule(x, p.y, width, 0.15)
+			if !c.dry {
+				x := left
+				if c.right {
+					x += width + gutter
+				}
+				c.row(r, x, c.y, width)
 			}
-			p.y += r.above
-			if r.end != nil {
-				p.ink(faded)
-				p.line(x+width-lineWidth(r.end), p.y+ascent(r.size), smallSize, r.end)
-				p.ink(black)
-			}
-			for _, l := range r.lines {
-				p.line(x+r.indent, p.y+ascent(r.size), r.size, l)
-				p.y += height(1, r.size)
-			}
+			c.y += r.height()
 		}
-		p.y += 3
+		c.y += 3 * scale
 	}
-	p.y = max(deepest, p.y)
+}
+
+func (p *page) row(r *ballotRow, x, y, width float64) {
+	if r.rule {
+		p.rule(x, y, width, 0.15)
+	}
+	y += r.above
+	if r.end != nil {
+		p.ink(faded)
+		p.line(x+width-lineWidth(r.end), y+ascent(r.size), r.endSize, r.end)
+		p.ink(black)
+	}
+	for _, l := range r.lines {
+		p.line(x+r.indent, y+ascent(r.size), r.size, l)
+		y += height(1, r.size)
+	}
+}
+
+// rows lays a contest out, once for contests that are alike.
+func (p *page) rows(b *ballotContest, width, scale float64) []ballotRow {
+	if b.same == 0 {
+		return contestRows(b, width, scale)
+	}
+	key := laidOut{b.same, scale}
+	rows, ok := p.laid[key]
+	if !ok {
+		rows = contestRows(b, width, scale)
+		p.laid[key] = rows
+	}
+	return rows
+}
+
+// laidOut is a contest at a scale.
+type laidOut struct {
+	same  int
+	scale float64
 }
 
 // ballotRow is a part of a contest that is not broken.
 type ballotRow struct {
 	lines         []line
 	end           line // at the right, on the first line
-	size          float64
+	size, endSize float64
 	indent, above float64
 	rule          bool
 }
@@ -185,20 +280,21 @@ func lineWidth(l line) float64 {
 	return w
 }
 
-func contestRows(c *ballotContest, width float64) []ballotRow {
+func contestRows(c *ballotContest, width, scale float64) []ballotRow {
 	var rows []ballotRow
+	body, small := bodySize*scale, smallSize*scale
 	for _, x := range c.headings {
-		rows = append(rows, ballotRow{lines: lay(stress(x), smallSize, width), size: smallSize, above: 0.5})
+		rows = append(rows, ballotRow{lines: lay(stress(x), small, width), size: small, above: 0.5})
 	}
 	if c.title != "" || c.info != "" {
-		rows = append(rows, ballotRow{lines: lay(words{{orNothing(c.title), strong}}, bodySize, width), size: bodySize, above: 0.8, rule: true})
+		rows = append(rows, ballotRow{lines: lay(words{{orNothing(c.title), strong}}, body, width), size: body, above: 0.8, rule: true})
 	}
 	if c.info != "" {
-		rows = append(rows, ballotRow{lines: lay(say(c.info), smallSize, width), size: smallSize})
+		rows = append(rows, ballotRow{lines: lay(say(c.info), small, width), size: small})
 	}
 	if c.text != "" {
-		for i, l := range lay(words{{c.text, quoted}}, smallSize, width) {
-			r := ballotRow{lines: []line{l}, size: smallSize}
+		for i, l := range lay(words{{c.text, quoted}}, small, width) {
+			r := ballotRow{lines: []line{l}, size: small}
 			if i == 0 {
 				r.above = 0.5
 			}
@@ -206,9 +302,9 @@ func contestRows(c *ballotContest, width float64) []ballotRow {
 		}
 	}
 	for i, x := range c.choices {
-		r := ballotRow{size: bodySize, indent: 2}
+		r := ballotRow{size: body, endSize: small, indent: 2}
 		room := width - 2
-		lines := lay(say(x[1]), smallSize, width/2)
+		lines := lay(say(x[1]), small, width/2)
 		if len(lines) == 1 && x[1] != "" {
 			r.end = lines[0]
 			room -= lineWidth(r.end) + 3
@@ -216,10 +312,10 @@ func contestRows(c *ballotContest, width float64) []ballotRow {
 		if i == 0 {
 			r.above = 0.6
 		}
-		r.lines = lay(words{{orNothing(x[0]), quoted}}, bodySize, room)
+		r.lines = lay(words{{orNothing(x[0]), quoted}}, body, room)
 		rows = append(rows, r)
 		if len(lines) > 1 {
-			rows = append(rows, ballotRow{lines: lay(say(x[1]), smallSize, width-6), size: smallSize, indent: 6})
+			rows = append(rows, ballotRow{lines: lay(say(x[1]), small, width-6), size: small, indent: 6})
 		}
 	}
 	return rows

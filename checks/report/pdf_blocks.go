@@ -43,6 +43,8 @@ func (p *page) block(b block) {
 		p.tally(b)
 	case panel:
 		p.panel(b)
+	case beside:
+		p.beside(b)
 	case table:
 		p.table(b)
 	case glance:
@@ -95,6 +97,14 @@ func (p *page) paragraph(b paragraph) {
 	p.y += 1.6
 }
 
+// indent is that of listed lines, in mm.
+func (f *fact) indent() float64 {
+	if f.listed {
+		return 4
+	}
+	return 0
+}
+
 // factsHeight is what facts take.
 func factsHeight(rows []fact, width float64) float64 {
 	h := 0.0
@@ -102,7 +112,7 @@ func factsHeight(rows []fact, width float64) float64 {
 		n := len(lay(say(f.label), smallSize, labelWidth-3))
 		m := 0
 		for _, x := range f.lines {
-			m += len(lay(x, bodySize, width-labelWidth))
+			m += len(lay(x, bodySize, width-labelWidth-f.indent()))
 		}
 		h += max(height(n, bodySize), height(m, bodySize)) + 0.7
 	}
@@ -122,7 +132,12 @@ func (p *page) facts(x float64, rows []fact) {
 		p.ink(black)
 		from := p.f.PageNo()
 		for _, w := range f.lines {
-			p.lines(x+labelWidth, bodySize, lay(w, bodySize, width-labelWidth))
+			l := lay(w, bodySize, width-labelWidth-f.indent())
+			if f.listed {
+				p.need(height(min(len(l), 2), bodySize))
+				p.text(x+labelWidth, p.y+ascent(bodySize), bodySize, sans, "–")
+			}
+			p.lines(x+labelWidth+f.indent(), bodySize, l)
 		}
 		if p.f.PageNo() == from {
 			p.y = max(p.y, start+height(len(label), smallSize))
@@ -134,21 +149,61 @@ func (p *page) facts(x float64, rows []fact) {
 
 func (p *page) tally(b tally) {
 	p.need(14)
-	w := measure / float64(len(b.numbers))
+	const small = smallSize - 0.75
+	widths, total := make([]float64, len(b.numbers)), 0.0
 	for i, n := range b.numbers {
-		x := left + float64(i)*w
+		widths[i] = max(sansBold.width(settable(n.value), 17*point), sans.width(settable(n.label), small*point))
+		total += widths[i]
+	}
+	gap := min(12, (measure-total)/float64(max(len(b.numbers)-1, 1)))
+	x := left
+	for i, n := range b.numbers {
 		p.text(x, p.y+6, 17, sansBold, settable(n.value))
 		p.ink(faded)
-		p.text(x, p.y+10, smallSize-0.75, sans, settable(n.label))
+		p.text(x, p.y+10, small, sans, settable(n.label))
 		p.ink(black)
+		x += widths[i] + gap
 	}
-	p.y += 13
+	p.y += 12
+}
+
+// beside sets two lists in two columns, together.
+func (p *page) beside(b beside) {
+	const gutter, indent = 9.0, 4.0
+	width := (measure - gutter) / 2
+	var set [2][][]line
+	deep := 0.0
+	for i, list := range b.lists {
+		h := 0.0
+		for _, x := range list {
+			l := lay(x, smallSize, width-indent)
+			set[i] = append(set[i], l)
+			h += height(len(l), smallSize) + 0.4
+		}
+		deep = max(deep, h)
+	}
+	head := height(1, subSize) + 1
+	p.need(head + deep + 3)
+	p.y += 3
+	for i := range set {
+		x, y := left+float64(i)*(width+gutter), p.y
+		p.text(x, y+ascent(subSize), subSize, sansBold, b.titles[i])
+		y += head
+		for _, l := range set[i] {
+			p.text(x, y+ascent(smallSize), smallSize, sans, "–")
+			for k := range l {
+				p.line(x+indent, y+height(k, smallSize)+ascent(smallSize), smallSize, l[k])
+			}
+			y += height(len(l), smallSize) + 0.4
+		}
+	}
+	p.y += head + deep
 }
 
 func (p *page) panel(b panel) {
 	for _, x := range b.rows {
-		p.need(19)
-		p.y += 5
+		p.need(20)
+		p.y += 6
 		p.text(left, p.y+ascent(bodySize), bodySize, sansBold, shorten(settable(x.name), bodySize, 62))
 		p.rule(left+66, p.y+5, 70, 0.25)
 		p.rule(left+142, p.y+5, measure-142, 0.25)
@@ -163,16 +218,63 @@ func (p *page) panel(b panel) {
 	p.y += 2
 }
 
-func (p *page) table(t table) {
+// columnWidths shares the measure among the columns of a table: each as wide as its
+// widest cell where that fits; else narrow columns keep their width and the wide ones
+// share what is left.
+func columnWidths(t table, gap float64) []float64 {
+	n := len(t.heads)
+	widths := make([]float64, n)
 	total := 0.0
-	for _, w := range t.weights {
-		total += w
+	for i := range n {
+		widths[i] = sansBold.width(settable(t.heads[i]), smallSize*point)
+		for _, row := range t.rows {
+			if widths[i] < measure {
+				widths[i] = max(widths[i], lineWidth(lay(row[i], smallSize, 10*measure)[0]))
+			}
+		}
+		widths[i] += gap
+		total += widths[i]
 	}
-	const gap = 3.0
-	widths := make([]float64, len(t.weights))
-	for i, w := range t.weights {
-		widths[i] = w / total * measure
+	if total <= measure {
+		for i := range widths {
+			widths[i] += (measure - total) / float64(n)
+		}
+		return widths
 	}
+	left, wide := measure, 0.0
+	kept := make([]bool, n)
+	for again := true; again; {
+		again, wide = false, 0
+		rest := 0
+		for i := range widths {
+			if !kept[i] {
+				rest++
+			}
+		}
+		for i := range widths {
+			if kept[i] {
+				continue
+			}
+			if widths[i] <= left/float64(rest) {
+				kept[i], again = true, true
+				left -= widths[i]
+				rest--
+			} else {
+				wide += widths[i]
+			}
+		}
+	}
+	for i := range widths {
+		if !kept[i] {
+			widths[i] *= left / wide
+		}
+	}
+	return widths
+}
+
+func (p *page) table(t table) {
+	const gap = 4.0
+	widths := columnWidths(t, gap)
 	head := func() {
 		p.ink(faded)
 		x := left
@@ -250,7 +352,7 @@ func (p *page) entry(e entry) {
 	p.rule(left, p.y, measure, 0.15)
 	p.y += 2
 	if e.cell != 0 {
-		p.f.Bookmark(settable(e.number+"  "+e.title), 2, p.y)
+		p.f.Bookmark(settable(e.number+"  "+e.title), 1, p.y)
 	}
 	if e.number != "" {
 		p.text(left, p.y+ascent(bodySize+0.75), bodySize+0.75, sansBold, settable(e.number))

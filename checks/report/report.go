@@ -12,12 +12,9 @@ package report
 import (
 	"bytes"
 	"encoding/json"
-	"errors"
 	"fmt"
 
 	"counterproof/model/casefile"
-
-	canonical "github.com/go-json-experiment/json/jsontext"
 )
 
 // Format is the value of a report's member "format".
@@ -26,9 +23,6 @@ const Format = "counterproof-report/1"
 // Rendering counts the ways in which this package has laid reports out. A report
 // says which one it was made with; another one lays the same content out otherwise.
 const Rendering = 1
-
-// ErrNotReport says that bytes are no report that this program can read.
-var ErrNotReport = errors.New("not a comparison report")
 
 // Report is one comparison report. The JSON keys are part of the product's contract.
 // Times are RFC 3339 in UTC, digests 64 hexadecimal digits, and every list is present,
@@ -55,8 +49,7 @@ type Report struct {
 	// Signers are the people who are to sign, by their number in the case.
 	Signers []string  `json:"signers"`
 	Missing []Missing `json:"missing"`
-	// Earlier are the reports of this case that were signed before. This one
-	// supersedes them.
+	// Earlier are the reports of this case that were signed before.
 	Earlier   []Earlier `json:"earlier"`
 	Cautions  []string  `json:"cautions"`
 	CannotSee []string  `json:"cannot_see"`
@@ -180,6 +173,8 @@ type Earlier struct {
 	At     string `json:"at"`
 	SHA256 string `json:"sha256"`
 	By     []Who  `json:"by"`
+	// Superseded says by what it was superseded; empty while it stands beside this one.
+	Superseded string `json:"superseded"`
 }
 
 // Coverage says what was independently keyed.
@@ -188,9 +183,9 @@ type Coverage struct {
 	NotKeyedFields int       `json:"not_keyed_fields"`
 	NotKeyed       []string  `json:"not_keyed"`
 	Contests       []Covered `json:"contests"`
-	Units          []Covered `json:"units"`
-	// Precincts are put together where the same was keyed of them.
+	// Precincts and units are put together where the same was keyed of them.
 	Precincts []CoveredAlike `json:"precincts"`
+	Units     []CoveredAlike `json:"units"`
 }
 
 // Covered is what was keyed of one thing.
@@ -398,15 +393,6 @@ func (r *Report) JSON() ([]byte, error) {
 	return Canonical(b)
 }
 
-// Canonical returns JSON in the one spelling of RFC 8785.
-func Canonical(b []byte) ([]byte, error) {
-	value := canonical.Value(bytes.Clone(b))
-	if err := value.Canonicalize(); err != nil {
-		return nil, fmt.Errorf("the JSON has no canonical form: %w", err)
-	}
-	return value, nil
-}
-
 // Digest returns the SHA-256 of the report's JSON.
 func (r *Report) Digest() (casefile.Digest, error) {
 	b, err := r.JSON()
@@ -414,65 +400,6 @@ func (r *Report) Digest() (casefile.Digest, error) {
 		return casefile.Digest{}, err
 	}
 	return casefile.DigestOf(b), nil
-}
-
-// Parse reads what JSON wrote. Bytes that are not canonical, or say something that
-// this program would not show, are refused: the error wraps ErrNotReport.
-func Parse(b []byte) (*Report, error) {
-	var head struct {
-		Format string `json:"format"`
-	}
-	if err := json.Unmarshal(b, &head); err != nil {
-		return nil, fmt.Errorf("%w: it is not JSON (%w); choose the report.json that was signed", ErrNotReport, err)
-	}
-	if head.Format != Format {
-		return nil, fmt.Errorf("%w: its format is %q and this program reads %q; use the version that made it", ErrNotReport, head.Format, Format)
-	}
-	same, err := Canonical(b)
-	if err != nil {
-		return nil, fmt.Errorf("%w: %w", ErrNotReport, err)
-	}
-	if !bytes.Equal(same, b) {
-		return nil, fmt.Errorf("%w: the JSON is not in its canonical form (RFC 8785), so it was changed after it was written; choose the report.json that was signed", ErrNotReport)
-	}
-	r := &Report{}
-	d := json.NewDecoder(bytes.NewReader(b))
-	d.DisallowUnknownFields()
-	if err := d.Decode(r); err != nil {
-		return nil, fmt.Errorf("%w: %w", ErrNotReport, err)
-	}
-	if err := r.fits(); err != nil {
-		return nil, fmt.Errorf("%w: %w", ErrNotReport, err)
-	}
-	r.raw = bytes.Clone(b)
-	return r, nil
-}
-
-// fits checks that what points at something finds it.
-func (r *Report) fits() error {
-	for i, row := range r.Overview.Rows {
-		if len(row.Cells) != len(r.Contests) || len(row.Ballot) != 1 {
-			return fmt.Errorf("row %d of the overview does not have one cell for each contest", i+1)
-		}
-	}
-	for _, s := range r.Styles {
-		for _, p := range s.Places {
-			if p.Contest < 0 || p.Contest >= len(r.Contests) {
-				return fmt.Errorf("style %q names a contest that the report does not hold", s.Label)
-			}
-			for _, o := range p.Order {
-				if o < 0 || o >= len(r.Contests[p.Contest].Choices) {
-					return fmt.Errorf("style %q orders a choice that the report does not hold", s.Label)
-				}
-			}
-		}
-	}
-	for _, p := range r.People {
-		if len(p.PublicKey) != 32 {
-			return fmt.Errorf("the key of %q does not have 32 bytes", p.Name)
-		}
-	}
-	return nil
 }
 
 // person returns the person with the number, or nil.

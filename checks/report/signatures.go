@@ -50,7 +50,7 @@ func SignOff(r *review.Review, exceptions map[string]string, signedBy ...casefil
 }
 
 // Signed returns the reports that were signed off in a case, first to last, with
-// their signatures. Each but one that still stands says by what it was superseded.
+// their signatures. One that does not stand any more says by what it was superseded.
 func Signed(c *casefile.Case) ([]*Report, error) {
 	state := c.State()
 	var list []*Report
@@ -72,8 +72,8 @@ func Signed(c *casefile.Case) ([]*Report, error) {
 	return list, nil
 }
 
-// superseded says by what a sign-off was superseded: the first thing recorded after
-// it that opened a new round.
+// superseded says by what a sign-off was superseded: the first export, correction or
+// amendment after it. Nothing else opens a new round; a further signature does not.
 func superseded(state *casefile.State, signOff int) string {
 	after := state.SignOffs[signOff].Seq
 	first, what := int64(0), ""
@@ -88,26 +88,8 @@ func superseded(state *casefile.State, signOff int) string {
 	for _, x := range state.Corrections {
 		look(x.Seq, x.At, "the second entry was corrected")
 	}
-	for _, x := range state.Decisions {
-		look(x.Seq, x.At, "the pair decided further")
-	}
 	for _, x := range state.Amendments {
 		look(x.Seq, x.At, "an amendment reopened contests")
-	}
-	for _, x := range state.Seals {
-		look(x.Seq, x.At, "the second entry was sealed again")
-	}
-	for _, x := range state.Mappings {
-		look(x.Seq, x.At, "the pair mapped things of the two entries")
-	}
-	for _, x := range state.ComparedAs {
-		look(x.Seq, x.At, "the pair changed how exports are compared")
-	}
-	for _, x := range state.Joined {
-		look(x.Seq, x.At, "another case was joined")
-	}
-	for _, x := range state.SignOffs {
-		look(x.Seq, x.At, "a further report was signed")
 	}
 	return what
 }

@@ -1,0 +1,77 @@
+package report
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+
+	"github.com/dustin/go-humanize/english"
+)
+
+// coverage composes what was independently keyed, and the county at a glance.
+func (c *composer) coverage() {
+	c.add(section{"Coverage"})
+	v := c.Coverage
+	text := fmt.Sprintf("%s %s keyed independently; %s not. What was not keyed is listed and never counted as agreeing.",
+		plural(v.KeyedFields, "field", "fields"), english.PluralWord(v.KeyedFields, "was", "were"), plural(v.NotKeyedFields, "was", "were"))
+	if c.Primary.Language != "" {
+		text += fmt.Sprintf(" The language compared is %s.", c.Primary.Language)
+	}
+	if c.Primary.UnitLimit > 0 && c.Counts.Units > 0 {
+		text += fmt.Sprintf(" An election-day unit with more than %s is reported.", plural(c.Primary.UnitLimit, "precinct", "precincts"))
+	}
+	c.add(paragraph{say(text), body})
+	if len(c.Second.Documents) > 0 {
+		var docs []words
+		for _, x := range c.Second.Documents {
+			docs = append(docs, quote(x))
+		}
+		c.add(heading{"Documents it was keyed from", false}, bullets{docs, false})
+	}
+	for _, s := range c.Second.Seals {
+		if len(s.Without) > 0 {
+			c.add(paragraph{say(fmt.Sprintf("Stated when the %s were sealed, and not keyed: %s.", s.Scope, ranges(s.Without))), body})
+		}
+	}
+	c.add(heading{"Not independently keyed", true})
+	if len(v.NotKeyed) == 0 {
+		c.add(paragraph{say("Nothing: each field that the export states was keyed."), body})
+	} else {
+		c.add(bullets{each(v.NotKeyed), false})
+	}
+	names := []string{}
+	for i := range c.Contests {
+		names = append(names, contestName(&c.Contests[i]))
+	}
+	c.add(heading{"The county at a glance", true})
+	c.add(paragraph{say("A row is a ballot style, a column a contest. The first column is the ballot as a whole: the order of its contests, its label, its headings, and whether it was keyed."), small})
+	for _, g := range glances(names, c.Overview.Rows) {
+		c.add(g)
+	}
+	t := table{"Contests", []string{"Contest", "Document", "Fields keyed", "Not keyed"}, nil}
+	for _, x := range v.Contests {
+		t.rows = append(t.rows, []words{quote(x.Name), say(orDash(x.Source)), say(strconv.Itoa(x.Keyed)), say(orDash(strings.Join(x.NotKeyed, "; ")))})
+	}
+	c.add(heading{"What was keyed", true}, t)
+	for _, set := range []struct {
+		name  string
+		alike []CoveredAlike
+	}{{"Precincts", v.Precincts}, {"Voting units", v.Units}} {
+		if len(set.alike) == 0 {
+			continue
+		}
+		t := table{set.name, []string{set.name, "Fields keyed", "Not keyed"}, nil}
+		for _, x := range set.alike {
+			t.rows = append(t.rows, []words{say(counted(x.Names)), say(orDash(strings.Join(x.Keyed, ", "))), say(orDash(strings.Join(x.NotKeyed, ", ")))})
+		}
+		c.add(t)
+	}
+}
+
+// counted lists names as ranges, with their number where it is not plain to see.
+func counted(names []string) string {
+	if len(names) <= 3 {
+		return ranges(names)
+	}
+	return fmt.Sprintf("%s (%s)", ranges(names), count(len(names)))
+}

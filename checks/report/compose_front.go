@@ -1,0 +1,129 @@
+package report
+
+import (
+	"fmt"
+	"slices"
+
+	"github.com/dustin/go-humanize/english"
+
+	"counterproof/model/casefile"
+)
+
+// front composes the front page: the result, what was compared, who signs, and what
+// the report does not say.
+func (c *composer) front() {
+	c.add(cover{c.Election.Jurisdiction, c.Election.Name, day(c.Election.Date)})
+	if c.Superseded != "" {
+		c.add(paragraph{stress("Superseded. " + c.Superseded + " It stays valid for what it covered."), warning})
+	}
+	c.add(paragraph{say(c.Result), lead}, c.tally())
+	var exceptions, left []words
+	for _, m := range c.Missing {
+		if m.Exception != "" {
+			exceptions = append(exceptions, words{{m.Words + " ", plain}, {"Signed in spite of it: " + m.Exception, strong}})
+		} else {
+			left = append(left, say(m.Words))
+		}
+	}
+	if len(exceptions) > 0 {
+		c.add(heading{"Exceptions", false}, bullets{exceptions, true})
+	}
+	c.add(heading{"What was compared", false}, facts{c.compared()})
+	c.add(heading{"Signatures", false}, c.panel())
+	c.add(beside{
+		[2]string{"Cautions", "What this check cannot see"},
+		[2][]words{each(c.Cautions), each(c.CannotSee)},
+	})
+	if len(left) > 0 {
+		c.add(section{"Not finished: what is left to do"}, bullets{left, true})
+	}
+}
+
+func (c *composer) tally() tally {
+	n := c.Counts
+	t := tally{[]number{
+		{count(n.Precincts), english.PluralWord(n.Precincts, "precinct", "")}, {count(n.Contests), english.PluralWord(n.Contests, "contest", "")},
+		{count(n.Styles), english.PluralWord(n.Styles, "ballot style", "")}, {count(n.Units), english.PluralWord(n.Units, "voting unit", "")},
+		{count(n.Findings), english.PluralWord(n.Findings, "finding", "")}, {count(n.Cleared), "cleared"},
+		{count(n.Settled), english.PluralWord(n.Settled, "stays as certified", "stay as certified")}, {count(n.Open), "open"},
+	}}
+	if n.Waiting > 0 {
+		t.numbers = append(t.numbers, number{count(n.Waiting), "to be fixed"})
+	}
+	return tally{append(t.numbers, number{count(n.Noted), english.PluralWord(n.Noted, "note", "")})}
+}
+
+// compared are the facts of the front page.
+func (c *composer) compared() []fact {
+	rows := []fact{{label: "Export compared", lines: filesWords(c.Primary.Files, c.Primary.Cards)}}
+	var entered []words
+	for _, w := range c.Second.Keyers {
+		entered = append(entered, words{{w.Name, strong}, {", " + w.Party, plain}})
+	}
+	for _, s := range c.Second.Seals {
+		entered = append(entered, say(fmt.Sprintf("%s sealed %s by %s", capital(s.Scope), moment(s.At), names(s.By))))
+	}
+	rows = append(rows, fact{label: "Second entry keyed by", lines: entered})
+	for _, seat := range casefile.Seats {
+		var who []words
+		for _, p := range c.People {
+			if p.Seat == string(seat) && p.Until == 0 {
+				who = append(who, words{{p.Name, strong}, {", " + p.Party, plain}})
+			}
+		}
+		if len(who) > 0 {
+			label := seatWord(string(seat))
+			if seat == casefile.SeatProgrammer {
+				label = "Programmed by"
+			}
+			rows = append(rows, fact{label: label, lines: who})
+		}
+	}
+	rows = append(rows,
+		fact{label: "Case", lines: []words{code(c.Case)}},
+		fact{label: "Journal", lines: []words{say(fmt.Sprintf("%s, the last on %s", english.Plural(int(c.Entries), "entry", "entries"), moment(c.Made))), code(groups(c.Head))}},
+		fact{label: "SHA-256 of report.json", lines: []words{code(c.digest.Groups())}},
+	)
+	for _, e := range c.Earlier {
+		label := "Stands beside"
+		if e.Superseded != "" {
+			label = "Supersedes"
+		}
+		rows = append(rows, fact{label: label, lines: []words{say("the report signed on " + moment(e.At) + " by " + names(e.By)), code(groups(e.SHA256))}})
+	}
+	return rows
+}
+
+func (c *composer) panel() panel {
+	var p panel
+	for _, id := range c.Signers {
+		x := c.person(id)
+		if x == nil {
+			continue
+		}
+		p.rows = append(p.rows, panelRow{x.Name, seatWord(x.Seat) + ", " + x.Party, c.digital(id)})
+	}
+	for _, s := range c.Signatures {
+		if x := c.person(s.Person); x != nil && !slices.Contains(c.Signers, s.Person) {
+			p.rows = append(p.rows, panelRow{x.Name, seatWord(x.Seat) + ", " + x.Party, c.digital(s.Person)})
+		}
+	}
+	return p
+}
+
+func (c *composer) digital(id string) words {
+	for _, s := range c.Signatures {
+		if s.Person != id {
+			continue
+		}
+		if !c.holds(s) {
+			return stress("A digital signature is there and DOES NOT HOLD.")
+		}
+		text := "Signed digitally"
+		if s.At != "" {
+			text += " on " + moment(s.At)
+		}
+		return words{{text + ". Key ", plain}, {short(c.person(id).Fingerprint), digits}}
+	}
+	return say("Not signed digitally.")
+}
