@@ -192,7 +192,7 @@ func (ps *pass) reportTwice(second bool, code string) {
 // runs after all checks, when it is known which versions of a contest differ.
 func (ps *pass) reportHeldTwice() {
 	for k, m := range ps.contests.pairs {
-		if !m.variant || ps.spoken[k] {
+		if !m.variant || slices.Contains(ps.spoken, k) {
 			continue
 		}
 		f := ps.about(Finding{Check: "contest-extra", Grade: MustFix, Precincts: ps.pairNames(m)}, m.primary, m.second)

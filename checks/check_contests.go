@@ -56,25 +56,18 @@ by another number. Where the export states none, nothing is compared. Graded mus
 	find:    findVoteFor,
 }
 
-// eachPair visits the pairs of contests with both sides' contest.
-func (ps *pass) eachPair(visit func(k int, m contestPair, a, b *model.Contest)) {
-	for k, m := range ps.contests.pairs {
-		visit(k, m, &ps.p.contests[m.primary], &ps.s.contests[m.second])
-	}
-}
-
 // reportPair reports a finding about a pair of contests.
 func (ps *pass) reportPair(m contestPair, f Finding, subject ...string) *found {
 	for k := range ps.contests.pairs {
-		if o := ps.contests.pairs[k]; o.primary == m.primary && o.second == m.second {
-			ps.spoken[k] = true
+		if o := &ps.contests.pairs[k]; o.primary == m.primary && o.second == m.second {
+			ps.spoken = append(ps.spoken, k)
 		}
 	}
 	return ps.report(f, append(ps.contestSubject(m.primary, m.second), subject...)...)
 }
 
 func findContestTitle(ps *pass) {
-	ps.eachPair(func(k int, m contestPair, a, b *model.Contest) {
+	ps.eachPair("contest-title", func(k int, m contestPair, a, b *model.Contest) {
 		if !a.Title.Known || !b.Title.Known {
 			return
 		}
@@ -97,7 +90,7 @@ func findContestTitle(ps *pass) {
 }
 
 func findContestKind(ps *pass) {
-	ps.eachPair(func(k int, m contestPair, a, b *model.Contest) {
+	ps.eachPair("contest-kind", func(k int, m contestPair, a, b *model.Contest) {
 		if !a.Kind.Known || !b.Kind.Known || a.Kind == b.Kind {
 			return
 		}
@@ -123,19 +116,11 @@ func kindWord(k model.Kind) string {
 }
 
 func findMeasureText(ps *pass) {
-	anyText := [2]bool{}
-	for side, v := range []*view{ps.p, ps.s} {
-		for i := range v.contests {
-			if v.contests[i].Text.Known || v.contests[i].Summary.Known {
-				anyText[side] = true
-			}
-		}
-	}
-	ps.eachPair(func(k int, m contestPair, a, b *model.Contest) {
+	ps.eachPair("measure-text", func(k int, m contestPair, a, b *model.Contest) {
 		ps.claims.add("contest", k, "Summary")
 		aTexts, bTexts := textsOf(a), textsOf(b)
 		switch {
-		case len(aTexts) == 0 && len(bTexts) == 0, len(bTexts) == 0, len(aTexts) == 0 && !anyText[0]:
+		case len(aTexts) == 0 && len(bTexts) == 0, len(bTexts) == 0, len(aTexts) == 0 && !ps.p.anyText:
 			return
 		case len(aTexts) == 0 && bTexts[0] == "":
 			return // nothing is printed, as keyed
@@ -181,7 +166,7 @@ func textsOf(c *model.Contest) []string {
 }
 
 func findPrimaryParty(ps *pass) {
-	ps.eachPair(func(k int, m contestPair, a, b *model.Contest) {
+	ps.eachPair("primary-party", func(k int, m contestPair, a, b *model.Contest) {
 		if !a.PrimaryParties.Known || !b.PrimaryParties.Known {
 			return
 		}
@@ -218,7 +203,7 @@ func primaryWord(parties string) string {
 }
 
 func findVoteFor(ps *pass) {
-	ps.eachPair(func(k int, m contestPair, a, b *model.Contest) {
+	ps.eachPair("vote-for", func(k int, m contestPair, a, b *model.Contest) {
 		if !a.VoteFor.Known || !b.VoteFor.Known || a.VoteFor == b.VoteFor {
 			return
 		}

@@ -18,8 +18,7 @@ side and twice on the other. Graded must-fix.`,
 }
 
 func findChoiceDuplicate(ps *pass) {
-	reported := map[[2]int]bool{} // of the primary: contest, name's first choice
-	ps.eachPair(func(k int, m contestPair, a, b *model.Contest) {
+	ps.eachPair("choice-duplicate", func(k int, m contestPair, a, b *model.Contest) {
 		for _, d := range ps.positions[k].doubled {
 			f := Finding{Check: "choice-duplicate", Grade: MustFix, Precincts: ps.pairNames(m)}
 			if d.second {
@@ -32,12 +31,19 @@ func findChoiceDuplicate(ps *pass) {
 				f.Primary, f.Second = "twice", "once"
 				f.Message = fmt.Sprintf("%s: %s stands twice in the primary, and was keyed once.", quote(f.Contest), quote(f.Choice))
 				ps.claims.add("contest", k, extraPath(b, d.choice))
-				reported[[2]int{m.primary, firstNamed(a, d.choice)}] = true
 			}
 			ps.reportPair(m, f, "twice").mend(haveChoice(k, &f, d.choice, d.second))
 		}
 	})
-	for _, d := range ps.doubledInside() {
+	reported := map[[2]int]bool{} // of the primary: contest, name's first choice
+	for k, m := range ps.contests.pairs {
+		for _, d := range ps.positions[k].doubled {
+			if !d.second {
+				reported[[2]int{m.primary, firstNamed(&ps.p.contests[m.primary], d.choice)}] = true
+			}
+		}
+	}
+	for _, d := range slices.Concat(ps.doubledInside()...) {
 		if !d.sameLines || reported[[2]int{d.contest, firstNamed(&ps.p.contests[d.contest], d.choice)}] || ps.touched("contest", d.contest, d.choice, d.other) {
 			continue
 		}
@@ -75,34 +81,48 @@ type doubledChoice struct {
 	line                   int // in common, where the lines are not the same
 }
 
-func (ps *pass) doubledInside() []doubledChoice {
-	var out []doubledChoice
+// doubledInside lists them by contest.
+func (ps *pass) doubledInside() [][]doubledChoice {
+	if ps.doubled != nil {
+		return ps.doubled
+	}
+	ps.doubled = make([][]doubledChoice, len(ps.p.contests))
 	for ci := range ps.p.contests {
-		list := ps.p.contests[ci].Choices
-		byName := map[string][]int{}
-		for i := range list {
-			if name := plain(list[i].Name); name != "" && !list[i].WriteIn {
-				byName[name] = append(byName[name], i)
-			}
+		if k := ps.mainPair(ci); ps.before != nil && ps.before.doubled != nil && ps.kept && !ps.p.changed[ci] && (k < 0 || ps.pairKept(k)) {
+			ps.doubled[ci] = ps.before.doubled[ci]
+			continue
 		}
-		for _, name := range sortedKeys(byName) {
-			same := byName[name]
-			if len(same) < 2 || len(same) > 64 || ps.keyedAsTwoPersons(ci, same) {
-				continue
-			}
-			for x := 1; x < len(same); x++ {
-				for y := range x {
-					i, j := same[y], same[x]
-					a, b := ps.jointLines(ps.p, list[i].Lines.Value), ps.jointLines(ps.p, list[j].Lines.Value)
-					d := doubledChoice{contest: ci, other: i, choice: j, sameLines: slices.Equal(a, b), line: -1}
-					for _, l := range list[j].Lines.Value {
-						if slices.Contains(list[i].Lines.Value, l) {
-							d.line = l
-						}
+		ps.doubled[ci] = ps.doubledIn(ci)
+	}
+	return ps.doubled
+}
+
+func (ps *pass) doubledIn(contest int) []doubledChoice {
+	var out []doubledChoice
+	list := ps.p.contests[contest].Choices
+	byName := map[string][]int{}
+	for i := range list {
+		if name := plain(list[i].Name); name != "" && !list[i].WriteIn {
+			byName[name] = append(byName[name], i)
+		}
+	}
+	for _, name := range sortedKeys(byName) {
+		same := byName[name]
+		if len(same) < 2 || len(same) > 64 || ps.keyedAsTwoPersons(contest, same) {
+			continue
+		}
+		for x := 1; x < len(same); x++ {
+			for y := range x {
+				i, j := same[y], same[x]
+				a, b := ps.jointLines(ps.p, list[i].Lines.Value), ps.jointLines(ps.p, list[j].Lines.Value)
+				d := doubledChoice{contest: contest, other: i, choice: j, sameLines: slices.Equal(a, b), line: -1}
+				for _, l := range list[j].Lines.Value {
+					if slices.Contains(list[i].Lines.Value, l) {
+						d.line = l
 					}
-					if d.sameLines || d.line >= 0 {
-						out = append(out, d)
-					}
+				}
+				if d.sameLines || d.line >= 0 {
+					out = append(out, d)
 				}
 			}
 		}
@@ -113,19 +133,18 @@ func (ps *pass) doubledInside() []doubledChoice {
 // keyedAsTwoPersons is true where the second entry says that positions of one
 // name are different people.
 func (ps *pass) keyedAsTwoPersons(contest int, choices []int) bool {
-	for _, m := range ps.contests.pairs {
-		if m.primary != contest {
-			continue
-		}
-		persons := map[string]bool{}
-		for _, i := range choices {
-			if j := m.choices.toSecond[i]; j >= 0 {
-				persons[ps.s.contests[m.second].Choices[j].Person] = true
-			}
-		}
-		return len(persons) > 1
+	k := ps.mainPair(contest)
+	if k < 0 {
+		return false
 	}
-	return false
+	m := &ps.contests.pairs[k]
+	persons := map[string]bool{}
+	for _, i := range choices {
+		if j := m.choices.toSecond[i]; j >= 0 {
+			persons[ps.s.contests[m.second].Choices[j].Person] = true
+		}
+	}
+	return len(persons) > 1
 }
 
 // touched is true where a finding that compares the sides already speaks of one

@@ -16,6 +16,7 @@ var danglingReference = &Check{
 on it is lost in whatever reads the export. Graded must-fix.`,
 	Example:  `Contest cc-7: CandidateIds names can-31, and there is no such candidate`,
 	find:     findDanglingReference,
+	framed:   true,
 	inspects: true,
 }
 
@@ -60,12 +61,25 @@ func findDanglingReference(ps *pass) {
 	}
 }
 
-func findDistrictCoverage(ps *pass) {
+// straying is where a contest is missing from its district and where it stands
+// outside, by precinct of the primary.
+type straying struct {
+	missing, stray []int
+	nowhere        bool // it is on no ballot of the district and on none outside
+}
+
+// findStrays compares the district of each contest of the primary with its ballots.
+func (ps *pass) findStrays() []straying {
+	out := make([]straying, len(ps.p.Contests))
 	withBallot := newSet(len(ps.p.Precincts))
 	for i := range ps.p.Precincts {
 		if len(ps.p.stylesOf[i]) > 0 {
 			withBallot.add(i)
 		}
+	}
+	versions := make([][]int, ps.contests.joint)
+	for i, j := range ps.contests.primaryJoint {
+		versions[j] = append(versions[j], i)
 	}
 	for ci := range ps.p.Contests {
 		d := ps.p.Contests[ci].District
@@ -81,25 +95,42 @@ func findDistrictCoverage(ps *pass) {
 		if inside.count() == 0 {
 			continue // the export does not draw it
 		}
-		on := ps.onAsAny(ci)
-		var missing, stray []int
-		for w := range inside {
-			for _, i := range (set{inside[w] &^ on[w]}).list() {
-				missing = append(missing, w*64+i)
-			}
-			for _, i := range (set{on[w] &^ inside[w]}).list() {
-				stray = append(stray, w*64+i)
+		on := newSet(len(ps.p.Precincts)) // of the contest in any of its versions
+		for _, other := range versions[ps.contests.primaryJoint[ci]] {
+			for w := range on {
+				on[w] |= ps.p.on[other][w]
 			}
 		}
+		s := &out[ci]
+		for w := range inside {
+			for _, i := range (set{inside[w] &^ on[w]}).list() {
+				s.missing = append(s.missing, w*64+i)
+			}
+			for _, i := range (set{on[w] &^ inside[w]}).list() {
+				s.stray = append(s.stray, w*64+i)
+			}
+		}
+		s.nowhere = len(s.missing) == inside.count() && len(s.stray) == 0
+	}
+	return out
+}
+
+func findDistrictCoverage(ps *pass) {
+	if ps.strays == nil {
+		ps.strays = ps.findStrays()
+	}
+	for ci := range ps.p.Contests {
+		missing, stray := ps.strays[ci].missing, ps.strays[ci].stray
 		if len(missing)+len(stray) == 0 {
 			continue
 		}
+		d := ps.p.Contests[ci].District
 		if ps.contests.toSecond[ci] < 0 && len(ps.content.extra[ps.contests.primaryJoint[ci]]) > 0 {
 			continue // a contest that was not keyed at all is wrong wherever it is
 		}
 		district := firstOf(ps.p.words(ps.p.Districts[d.Value].Name), ps.p.Origins.District(d.Value).ID)
 		si := ps.contests.toSecond[ci]
-		if len(missing) == inside.count() && len(stray) == 0 {
+		if ps.strays[ci].nowhere {
 			f := ps.about(Finding{Check: "district-coverage", Grade: Note, Primary: "on no ballot"}, ci, si)
 			if si >= 0 && ps.s.on[si].count() > 0 {
 				continue // contest-missing says so
@@ -128,20 +159,6 @@ func findDistrictCoverage(ps *pass) {
 		f.Message = fmt.Sprintf("%s belongs to the district %s, and %s, as the export draws it.", quote(f.Contest), quote(district), strings.Join(parts, "; and "))
 		ps.report(f, append(ps.contestSubject(ci, si), "district")...)
 	}
-}
-
-// onAsAny are the precincts whose ballots carry a contest of the primary, in any
-// of its versions.
-func (ps *pass) onAsAny(contest int) set {
-	on := slices.Clone(ps.p.on[contest])
-	for other, j := range ps.contests.primaryJoint {
-		if j == ps.contests.primaryJoint[contest] && other != contest {
-			for w := range on {
-				on[w] |= ps.p.on[other][w]
-			}
-		}
-	}
-	return on
 }
 
 func briefly(names []string) []string {

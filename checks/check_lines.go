@@ -42,7 +42,7 @@ otherwise. Graded must-fix.`,
 }
 
 func findPartyLine(ps *pass) {
-	ps.eachPair(func(k int, m contestPair, a, b *model.Contest) {
+	ps.eachPair("party-line", func(k int, m contestPair, a, b *model.Contest) {
 		if ps.linesOfWholeContest(k, m, a, b) {
 			return
 		}
@@ -191,7 +191,7 @@ func (ps *pass) linesOfWholeContest(k int, m contestPair, a, b *model.Contest) b
 }
 
 func findPartyLineTwice(ps *pass) {
-	for _, d := range ps.doubledInside() {
+	for _, d := range slices.Concat(ps.doubledInside()...) {
 		if d.sameLines || d.line < 0 || ps.touched("contest", d.contest, d.choice, d.other) {
 			continue
 		}
@@ -218,7 +218,7 @@ func repeatsPerson(c *model.Contest) bool {
 }
 
 func findCandidateUnlinked(ps *pass) {
-	ps.eachPair(func(k int, m contestPair, a, b *model.Contest) {
+	ps.eachPair("candidate-unlinked", func(k int, m contestPair, a, b *model.Contest) {
 		if !repeatsPerson(a) && !repeatsPerson(b) {
 			return
 		}

@@ -16,6 +16,7 @@ Precincts that moved together are one finding. Graded must-fix; a site whose nam
 a little is graded confirm.`,
 	Example: `2-04 votes at Fire House No. 2 in the primary, at Grange Hall as keyed`,
 	find:    findUnitSite,
+	framed:  true,
 }
 
 var precinctUnserved = &Check{
@@ -25,6 +26,7 @@ var precinctUnserved = &Check{
 unit at its own site. The site is the primary's, else the one keyed. Graded must-fix.`,
 	Example:  `4-03: no election-day unit at Mill Street School has it in its header`,
 	find:     findPrecinctUnserved,
+	framed:   true,
 	inspects: true,
 }
 

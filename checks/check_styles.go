@@ -16,6 +16,7 @@ Graded confirm; must-fix where it is the label of another style. Where not one l
 the two sides agrees, that is one finding: they are named by another scheme.`,
 	Example: `Style 07 as keyed is "BS-7" in the primary`,
 	find:    findStyleLabel,
+	framed:  true,
 }
 
 var heading = &Check{
@@ -36,6 +37,7 @@ ballot, or two for the same voters; or one side has a ballot per party where the
 has one ballot for all voters. Graded must-fix.`,
 	Example:  `2-08: the primary names it in styles 4 and 5`,
 	find:     findStyleConflict,
+	framed:   true,
 	inspects: true,
 }
 
@@ -46,6 +48,7 @@ var styleUnused = &Check{
 are missing. Graded note.`,
 	Example:  `Style 11 is given to no precinct in the primary`,
 	find:     findStyleUnused,
+	framed:   true,
 	inspects: true,
 }
 
@@ -154,7 +157,9 @@ type headingDifference struct {
 	joint           int // the first contest above which it stands; -1 for none
 }
 
-func (ps *pass) compareHeadings() []*headingDifference {
+// compareHeadings compares the headings of all faces; of some faces alone in a kept
+// pass, where it is known on which they differ.
+func (ps *pass) compareHeadings(some []int) []*headingDifference {
 	type wording struct{ primary, second string }
 	groups := map[wording]*headingDifference{}
 	var out []*headingDifference
@@ -167,10 +172,10 @@ func (ps *pass) compareHeadings() []*headingDifference {
 		}
 		return names[joint]
 	}
-	for fi := range ps.ballots.faces {
+	visit := func(fi int) {
 		fc := &ps.ballots.faces[fi]
 		if fc.wrongStyle || len(fc.primary) != 1 || len(fc.second) != 1 {
-			continue // ballots for each party repeat the headings above what all vote on
+			return // ballots for each party repeat the headings above what all vote on
 		}
 		ps.eachHeadingDifference(fc, func(primary, second string, joint int) {
 			g := groups[wording{primary, second}]
@@ -189,6 +194,15 @@ func (ps *pass) compareHeadings() []*headingDifference {
 				g.areas = append(g.areas, fc.areas...)
 			}
 		})
+	}
+	if ps.kept {
+		for _, fi := range some {
+			visit(fi)
+		}
+		return out
+	}
+	for fi := range ps.ballots.faces {
+		visit(fi)
 	}
 	return out
 }

@@ -15,6 +15,7 @@ var unitAbsent = &Check{
 at all where one side states none. Graded must-fix.`,
 	Example: `Unit 1042: keyed, and not in the primary`,
 	find:    findUnitAbsent,
+	framed:  true,
 }
 
 var unitUnkeyed = &Check{
@@ -23,6 +24,7 @@ var unitUnkeyed = &Check{
 	Doc:     `The primary has a voting unit that was not keyed. Graded must-fix.`,
 	Example: `Unit 1043: in the primary, and not keyed`,
 	find:    findUnitUnkeyed,
+	framed:  true,
 }
 
 var unitHeader = &Check{
@@ -33,6 +35,7 @@ for, are compared. A card with another site's precincts turns voters away on ele
 day. Combined and split precincts stand for their members. Graded must-fix.`,
 	Example: `Unit 1042: the header lacks 3-01 and names 3-03, which votes at Grange Hall`,
 	find:    findUnitHeader,
+	framed:  true,
 }
 
 var unitLoad = &Check{
@@ -41,6 +44,7 @@ var unitLoad = &Check{
 	Doc:      `The limit is 10 unless set otherwise (common practice, no source). Graded confirm.`,
 	Example:  `Unit 1042: 14 precincts in the header`,
 	find:     findUnitLoad,
+	framed:   true,
 	inspects: true,
 }
 

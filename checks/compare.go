@@ -33,13 +33,18 @@ func NewComparer(opts Options) *Comparer {
 func (c *Comparer) Compare(primary, second *model.Election) Result {
 	ps := newPass(c.last, primary, second, c.opts)
 	for _, check := range All() {
-		if check.find != nil {
+		switch {
+		case check.find == nil:
+		case check.framed:
+			ps.say(check.Code, ps.unitsKept, func() { check.find(ps) })
+		default:
 			check.find(ps)
 		}
 	}
 	findings := ps.finish()
 	r := Result{Findings: findings, Causes: findCauses(findings), Coverage: ps.coverage()}
 	r.Summary = ps.summary(findings)
+	ps.before = nil
 	c.last = ps
 	return r
 }
@@ -64,7 +69,7 @@ func newPass(before *pass, primary, second *model.Election, opts Options) *pass 
 		language = primary.Origins.Languages[0]
 	}
 	opts.Language = language
-	ps := &pass{opts: opts, claims: claims{}}
+	ps := &pass{opts: opts, before: before}
 	var oldP, oldS *view
 	if before != nil {
 		oldP, oldS = before.p, before.s
@@ -80,7 +85,14 @@ func newPass(before *pass, primary, second *model.Election, opts Options) *pass 
 		slices.EqualFunc(ps.contests.pairs, before.contests.pairs, func(a, b contestPair) bool {
 			return a.primary == b.primary && a.second == b.second && a.variant == b.variant
 		})
-	ps.sites = ps.pairSites()
+	ps.unitsKept = ps.kept && sameUnits(before.p.Election, primary) && sameUnits(before.s.Election, second)
+	if ps.unitsKept {
+		ps.units, ps.sites = before.units, before.sites
+	} else {
+		ps.pairUnits()
+		ps.sites = ps.pairSites()
+	}
+	ps.compareWithBefore(before)
 
 	n := len(ps.contests.pairs)
 	for k := range n {
@@ -92,19 +104,26 @@ func newPass(before *pass, primary, second *model.Election, opts Options) *pass 
 		}
 	}
 	if ps.kept {
-		ps.ballots, ps.content, ps.meetings, ps.headings, ps.swept = before.ballots, before.content, before.meetings, before.headings, before.swept
-		ps.areasOf, ps.coveredBefore, ps.coveredContests = before.areasOf, before.coveredBefore, before.coveredContests
+		ps.ballots, ps.content, ps.meetings, ps.headings = before.ballots, before.content, before.meetings, before.headings
+		ps.areasOf, ps.covered = before.areasOf, before.covered
+		if !ps.districtChanged(before) {
+			ps.strays = before.strays
+		}
 		if ps.retitled = ps.renamed(before); ps.retitled {
 			ps.findMoved()
-			ps.headings = ps.compareHeadings()
+			var faces []int
+			for _, d := range before.headings {
+				faces = append(faces, d.faces...)
+			}
+			slices.Sort(faces)
+			ps.headings = ps.compareHeadings(slices.Compact(faces))
 		}
 	} else {
 		ps.findFaces()
 		ps.compareContents()
 		ps.findMeetings()
-		ps.headings = ps.compareHeadings()
+		ps.headings = ps.compareHeadings(nil)
 	}
-	ps.spoken = make([]bool, n)
 	ps.positions, ps.omitted, ps.orders = make([]positionDifferences, n), make([][]omitted, n), make([]orderDifference, n)
 	for k, m := range ps.contests.pairs {
 		if ps.pairKept(k) {
@@ -118,6 +137,17 @@ func newPass(before *pass, primary, second *model.Election, opts Options) *pass 
 	return ps
 }
 
+// districtChanged is true where some contest of the primary belongs to another
+// district than before.
+func (ps *pass) districtChanged(before *pass) bool {
+	for i, changed := range ps.p.changed {
+		if changed && ps.p.contests[i].District != before.p.contests[i].District {
+			return true
+		}
+	}
+	return false
+}
+
 // renamed is true where a contest has another title or party than before: what is
 // told of the order of contests depends on them.
 func (ps *pass) renamed(before *pass) bool {
@@ -127,7 +157,7 @@ func (ps *pass) renamed(before *pass) bool {
 			old = before.s
 		}
 		for i, changed := range v.changed {
-			if changed && v.titleAndParty(i) != old.titleAndParty(i) {
+			if changed && v.called[i] != old.called[i] {
 				return true
 			}
 		}

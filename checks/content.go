@@ -147,7 +147,7 @@ func (ps *pass) findMoved() {
 	var keys []string
 	for f := range ps.ballots.faces {
 		fc := &ps.ballots.faces[f]
-		if fc.wrongStyle {
+		if fc.wrongStyle || ps.kept && !fc.moved {
 			continue
 		}
 		p, s := ps.commonOrder(fc)

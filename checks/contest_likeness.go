@@ -19,6 +19,7 @@ const (
 	unlikeVoteFor     = 0.97
 	nameThreshold     = 0.72 // below this, two names are two people
 	maxLikenesses     = 4_000_000
+	maxLikes          = 250_000 // likenesses that are kept for the next comparison
 )
 
 // contestFacts are what a contest is recognised by.
@@ -41,9 +42,17 @@ func (f *contestFacts) key() string {
 	return f.joined
 }
 
-func gatherFacts(v *view, areas []set, parties func([]int) string) []contestFacts {
-	out := make([]contestFacts, len(v.contests))
+// gatherFacts gathers them for a side. What before, which may be nil, has of contests
+// that did not change is taken from it.
+func gatherFacts(v *view, areas []set, parties func([]int) string, before []contestFacts) []contestFacts {
+	out := slices.Clone(before)
+	if before == nil {
+		out = make([]contestFacts, len(v.contests))
+	}
 	for i := range v.contests {
+		if before != nil && !v.changed[i] {
+			continue
+		}
 		c := &v.contests[i]
 		f := contestFacts{
 			title: plain(c.Title), text: firstOf(plain(c.Text), plain(c.Summary)), kind: c.Kind.Value,
@@ -56,14 +65,16 @@ func gatherFacts(v *view, areas []set, parties func([]int) string) []contestFact
 			}
 		}
 		slices.Sort(f.names)
+		f.key()
 		out[i] = f
 	}
 	return out
 }
 
 // likeness tells how much of what they say two contests share, from 0 to 1.
-// Without places it looks only at what is printed.
-func likeness(a, b *contestFacts, places bool) float64 {
+// Without places it looks only at what is printed. ofNames is likeNames, or what
+// answers the same.
+func likeness(a, b *contestFacts, places bool, ofNames func(a, b []string) float64) float64 {
 	there := 0.5
 	if places {
 		if both := common(a.areas, b.areas); both > 0 {
@@ -94,7 +105,7 @@ func likeness(a, b *contestFacts, places bool) float64 {
 		}
 		like = blend(places, title, 0.65, 1, 0.05, there, 0.30)
 	} else {
-		names := likeNames(a.names, b.names)
+		names := ofNames(a.names, b.names)
 		if names == 0 && len(a.names)+len(b.names) > 0 {
 			// Nobody in common: one contest only if everything else agrees and at
 			// most one candidate would have been replaced.
@@ -116,6 +127,45 @@ func likeness(a, b *contestFacts, places bool) float64 {
 	}
 	if a.voteFor.Known && b.voteFor.Known && a.voteFor != b.voteFor {
 		like *= unlikeVoteFor
+	}
+	return like
+}
+
+// likings are likenesses that are known, by contest of either side: of all that they
+// say, and of their names. They are kept for the next comparison.
+type likings struct{ whole, names map[[2]int]float64 }
+
+// again are those that still hold.
+func (l likings) again(whole, names func(i, j int) bool) likings {
+	keep := func(from map[[2]int]float64, holds func(i, j int) bool) map[[2]int]float64 {
+		to := make(map[[2]int]float64, len(from))
+		for k, like := range from {
+			if holds(k[0], k[1]) {
+				to[k] = like
+			}
+		}
+		return to
+	}
+	return likings{keep(l.whole, whole), keep(l.names, names)}
+}
+
+// of is the likeness of a contest of each side, places and all.
+func (l likings) of(pf, sf []contestFacts, i, j int) float64 {
+	if like, known := l.whole[[2]int{i, j}]; known {
+		return like
+	}
+	like := likeness(&pf[i], &sf[j], true, func(a, b []string) float64 {
+		names, known := l.names[[2]int{i, j}]
+		if !known {
+			names = likeNames(a, b)
+			if len(l.names) < maxLikes {
+				l.names[[2]int{i, j}] = names
+			}
+		}
+		return names
+	})
+	if len(l.whole) < maxLikes {
+		l.whole[[2]int{i, j}] = like
 	}
 	return like
 }

@@ -1,6 +1,7 @@
 package checks
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -8,6 +9,9 @@ import (
 	"counterproof/checks/wording"
 	"counterproof/model"
 )
+
+// keptCoverage is coverage as it is told, kept for the next comparison.
+type keptCoverage struct{ contests, precincts, units []Covered }
 
 // coverage says, for every contest, precinct and unit of the primary, which of
 // the fields that the primary states were independently keyed.
@@ -19,25 +23,42 @@ func (ps *pass) coverage() Coverage {
 		slices.SortStableFunc(v.Keyed, strings.Compare)
 		slices.SortStableFunc(v.NotKeyed, strings.Compare)
 	}
-	for i := range ps.p.contests {
-		if k := ps.mainPair(i); k >= 0 && ps.pairKept(k) && ps.coveredContests != nil {
-			v := ps.coveredContests[i]
-			c.KeyedFields += len(v.Keyed)
-			c.NotKeyedFields += len(v.NotKeyed)
-			c.Contests = append(c.Contests, v)
-			continue
+	again := func(list []Covered) []Covered {
+		for i := range list {
+			c.KeyedFields += len(list[i].Keyed)
+			c.NotKeyedFields += len(list[i].NotKeyed)
 		}
-		v := ps.coveredContest(i)
-		count(&v)
-		c.Contests = append(c.Contests, v)
+		return list
 	}
-	ps.coveredContests = slices.Clone(c.Contests)
-	if ps.kept && ps.coveredBefore != nil {
-		c.Precincts = ps.coveredBefore
-		for i := range c.Precincts {
-			c.KeyedFields += len(c.Precincts[i].Keyed)
-			c.NotKeyedFields += len(c.Precincts[i].NotKeyed)
+	byName := func(a, b Covered) int { return cmp.Or(compareNames(a.Name, b.Name), cmp.Compare(a.Index, b.Index)) }
+	before := ps.covered
+	ps.covered = keptCoverage{contests: slices.Clone(before.contests), precincts: before.precincts, units: before.units}
+	if ps.kept && before.contests != nil {
+		// As it was, in the order that it had, but for the contests that changed.
+		for at := range ps.covered.contests {
+			i := ps.covered.contests[at].Index
+			if k := ps.mainPair(i); k >= 0 && ps.pairKept(k) {
+				again(ps.covered.contests[at : at+1])
+				continue
+			}
+			v := ps.coveredContest(i)
+			count(&v)
+			ps.covered.contests[at] = v
 		}
+	} else {
+		ps.covered.contests = []Covered{}
+		for i := range ps.p.contests {
+			v := ps.coveredContest(i)
+			count(&v)
+			ps.covered.contests = append(ps.covered.contests, v)
+		}
+	}
+	if !slices.IsSortedFunc(ps.covered.contests, byName) {
+		slices.SortFunc(ps.covered.contests, byName)
+	}
+	c.Contests = ps.covered.contests
+	if ps.kept && before.precincts != nil {
+		c.Precincts = again(before.precincts)
 	} else {
 		for i := range ps.p.Precincts {
 			if len(ps.p.stylesOf[i]) > 0 {
@@ -46,18 +67,19 @@ func (ps *pass) coverage() Coverage {
 				c.Precincts = append(c.Precincts, v)
 			}
 		}
-		slices.SortStableFunc(c.Precincts, func(a, b Covered) int { return compareNames(a.Name, b.Name) })
-		ps.coveredBefore = c.Precincts
+		slices.SortFunc(c.Precincts, byName)
 	}
-	for i := range ps.p.Units {
-		v := ps.coveredUnit(i)
-		count(&v)
-		c.Units = append(c.Units, v)
+	if ps.unitsKept && before.units != nil {
+		c.Units = again(before.units)
+	} else {
+		for i := range ps.p.Units {
+			v := ps.coveredUnit(i)
+			count(&v)
+			c.Units = append(c.Units, v)
+		}
+		slices.SortFunc(c.Units, byName)
 	}
-	byName := func(a, b Covered) int { return compareNames(a.Name, b.Name) }
-	for _, list := range [][]Covered{c.Contests, c.Units} {
-		slices.SortStableFunc(list, byName)
-	}
+	ps.covered.precincts, ps.covered.units = c.Precincts, c.Units
 	c.NotKeyed = append(c.NotKeyed, notKeyed("contest", c.Contests)...)
 	c.NotKeyed = append(c.NotKeyed, notKeyed("precinct", c.Precincts)...)
 	c.NotKeyed = append(c.NotKeyed, notKeyed("voting unit", c.Units)...)

@@ -18,7 +18,7 @@ func (ps *pass) contestSubject(pi, si int) []string {
 		return ps.unkeyedSubject(pi)
 	}
 	var subject []string
-	if ps.s.alike[ps.s.titleAndParty(si)] > 1 {
+	if ps.s.alike[ps.s.called[si]] > 1 {
 		subject = ps.s.firstPrecinct(si)
 	}
 	if pi < 0 || ps.contests.toSecond[pi] == si {
@@ -37,17 +37,17 @@ func (ps *pass) unkeyedSubject(pi int) []string {
 		ps.unkeyed = map[string]int{}
 		for i, j := range ps.contests.toSecond {
 			if j < 0 {
-				ps.unkeyed[ps.p.titleAndParty(i)]++
+				ps.unkeyed[ps.p.called[i]]++
 			}
 		}
 		for _, m := range ps.contests.pairs {
 			if m.variant && ps.contests.toSecond[m.primary] < 0 {
-				ps.unkeyed[ps.p.titleAndParty(m.primary)]--
+				ps.unkeyed[ps.p.called[m.primary]]--
 			}
 		}
 	}
 	var subject []string
-	name := ps.p.titleAndParty(pi)
+	name := ps.p.called[pi]
 	if ps.s.alike[name] > 0 {
 		subject = append(subject, "not keyed") // a contest of that name was
 	}

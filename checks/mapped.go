@@ -145,7 +145,7 @@ func settle(wanted []candidates, pair func(fixed []couple) (toSecond, toPrimary 
 	}
 }
 
-// pairThings pairs precincts, parties, contests and units. Where the pass is kept,
+// pairThings pairs precincts, parties and contests. Where the pass is kept,
 // precincts are paired already.
 func (ps *pass) pairThings() {
 	p, s, list := ps.p, ps.s, ps.opts.Mapped
@@ -160,11 +160,18 @@ func (ps *pass) pairThings() {
 		ps.standing[0] = areaSets(p, ps.precincts.areas, func(a area) int { return a.primary })
 		ps.standing[1] = areaSets(s, ps.precincts.areas, func(a area) int { return a.second })
 	}
+	shares := partyShares{}
+	if ps.kept {
+		shares = ps.before.shares.again(p, s)
+	} else {
+		shares = countShares(p, s)
+	}
+	ps.shares = shares
 	settle(mapped(list, mappedParty, p, s, func(v *view) int { return len(v.Parties) }, func(v *view, i int) [][]string {
 		o := v.Origins.Party(i)
 		return [][]string{{v.partyName[i]}, {v.words(v.Parties[i].Name.Value)}, append([]string{o.ID}, o.Codes...)}
 	}), func(fixed []couple) ([]int, []int) {
-		ps.parties = pairParties(p, s, fixed)
+		ps.parties = pairParties(p, s, &shares, fixed)
 		return ps.parties.toSecond, ps.parties.toPrimary
 	})
 	settle(mapped(list, mappedContest, p, s, func(v *view) int { return len(v.contests) }, func(v *view, i int) [][]string {
@@ -174,6 +181,11 @@ func (ps *pass) pairThings() {
 		ps.contests = ps.pairContests(fixed)
 		return ps.contests.toSecond, ps.contests.toPrimary
 	})
+}
+
+// pairUnits pairs the voting units.
+func (ps *pass) pairUnits() {
+	p, s, list := ps.p, ps.s, ps.opts.Mapped
 	settle(mappedByUse(mapped(list, mappedUnit, p, s, func(v *view) int { return len(v.Units) }, func(v *view, i int) [][]string {
 		o := v.Origins.Unit(i)
 		return [][]string{{v.unitName(i)}, append([]string{o.ID}, o.Codes...)}

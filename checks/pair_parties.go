@@ -30,8 +30,8 @@ const (
 
 // pairParties pairs parties that are mapped, then by code, abbreviation, name or identifier, and what
 // is left by the choices that carry them.
-func pairParties(p, s *view, fixed []couple) partyPairs {
-	shared, pUse, sUse := sharedChoiceCounts(p, s)
+func pairParties(p, s *view, shares *partyShares, fixed []couple) partyPairs {
+	shared, pUse, sUse := shares.both, shares.primary, shares.second
 	weigh := func(byUse bool) func(i, j int) float64 {
 		return func(i, j int) float64 {
 			named := partyLikeness(p, s, i, j)
@@ -119,52 +119,4 @@ func isAny(name, id string, codes []string) bool {
 		return true
 	}
 	return slices.ContainsFunc(codes, func(c string) bool { return wording.Normal(c) == name })
-}
-
-// sharedChoiceCounts counts, for each pair of parties, the names of choices that
-// stand for both, and for each party of either side the names that stand for it.
-func sharedChoiceCounts(p, s *view) (counts map[[2]int]int, pUse, sUse []int) {
-	counts, pUse, sUse = map[[2]int]int{}, make([]int, len(p.Parties)), make([]int, len(s.Parties))
-	second := s.linesOf()
-	for _, ls := range second {
-		for _, b := range ls {
-			sUse[b]++
-		}
-	}
-	for name, ls := range p.linesOf() {
-		for _, a := range ls {
-			pUse[a]++
-			for _, b := range second[name] {
-				counts[[2]int{a, b}]++
-			}
-		}
-	}
-	return counts, pUse, sUse
-}
-
-// linesOf gives, for each name of a choice, the parties that it stands for: its
-// lines, and the parties whose primary the contest belongs to.
-func (v *view) linesOf() map[string][]int {
-	if v.lines != nil {
-		return v.lines
-	}
-	v.lines = map[string][]int{}
-	for i := range v.contests {
-		for _, ch := range v.contests[i].Choices {
-			name := plain(ch.Name)
-			if name == "" {
-				continue
-			}
-			list := v.lines[name]
-			for _, more := range [][]int{ch.Lines.Value, v.contests[i].PrimaryParties.Value} {
-				for _, l := range more {
-					if !slices.Contains(list, l) {
-						list = append(list, l)
-					}
-				}
-			}
-			v.lines[name] = list
-		}
-	}
-	return v.lines
 }

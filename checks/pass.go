@@ -32,22 +32,40 @@ type pass struct {
 	orders    []orderDifference     // by contest pair
 	headings  []*headingDifference
 	standing  [2][]set // the areas on whose ballots a contest of either side stands
-	swept     sweptBefore
 
 	// kept is true where everything but single contests is as in the comparison
 	// before; then what depends on nothing else was taken from it.
 	kept bool
 	// retitled is true in a kept pass where some contest has another title or party.
 	retitled bool
+	// unitsKept is true in a kept pass where the voting units are as before as well.
+	unitsKept bool
+	// asBefore tells of which contest pairs the checks would say what they said before.
+	asBefore []bool
+	// told is what the checks said, kept for the next comparison; before is that of the
+	// comparison before, which may be nil, until this one is done.
+	told   memory
+	before *pass
 
 	found  []*found
-	spoken []bool // by contest pair: some finding is about its content
-	pairOf []int  // by contest of the primary: what mainPair answers
-	// coveredBefore is the coverage of precincts, kept for the next comparison.
-	coveredBefore, coveredContests []Covered
-	areasOf                        [][]int // by precinct of the primary: those of the second entry compared with it
-	claims                         claims
-	unkeyed                        map[string]int // what unkeyedSubject counts: contests that the primary alone has, by title and party
+	spoken []int // contest pairs about whose content there is a finding, as they were reported
+	pairOf []int // by contest of the primary: what mainPair answers
+	// covered is the coverage, kept for the next comparison.
+	covered keptCoverage
+	areasOf [][]int // by precinct of the primary: those of the second entry compared with it
+	claims  claims
+	unkeyed map[string]int // what unkeyedSubject counts: contests that the primary alone has, by title and party
+	// shares count the names of choices that stand for the parties of both sides.
+	shares partyShares
+	// likes are the likenesses of contests that were left over.
+	likes likings
+	// facts are what the contests of either side are recognised by.
+	facts [2][]contestFacts
+	// doubled are names that stand twice in one contest, by contest of the primary.
+	doubled [][]doubledChoice
+	// strays are precincts where a contest stands inside or outside its district
+	// against what the export draws, by contest of the primary.
+	strays []straying
 }
 
 // found is a finding under construction.
@@ -60,7 +78,12 @@ type found struct {
 
 // claims are the parts of the compared things that findings account for. What
 // differs and is not claimed is reported by the sweep.
-type claims map[claimKey]bool
+type claims struct {
+	log []claimKey // in the order in which they were made
+	// made holds the paths by thing and index, of what noted says how far of the log.
+	made  map[string][][]string
+	noted map[string]int
+}
 
 type claimKey struct {
 	thing string // "contest", "face", "unit", "precinct", "party", "facts"
@@ -68,14 +91,30 @@ type claimKey struct {
 	path  string // "VoteFor", "Choices[2].Name"
 }
 
-func (c claims) add(thing string, index int, paths ...string) {
+func (c *claims) add(thing string, index int, paths ...string) {
 	for _, p := range paths {
-		c[claimKey{thing, index, p}] = true
+		c.log = append(c.log, claimKey{thing, index, p})
 	}
 }
 
-func (c claims) has(thing string, index int, path string) bool {
-	return c[claimKey{thing, index, path}]
+func (c *claims) has(thing string, index int, path string) bool {
+	list := c.made[thing]
+	if from := c.noted[thing]; from < len(c.log) {
+		for _, k := range c.log[from:] {
+			if k.thing != thing {
+				continue
+			}
+			for k.index >= len(list) {
+				list = append(list, nil)
+			}
+			list[k.index] = append(list[k.index], k.path)
+		}
+		if c.made == nil {
+			c.made, c.noted = map[string][][]string{}, map[string]int{}
+		}
+		c.made[thing], c.noted[thing] = list, len(c.log)
+	}
+	return index < len(list) && slices.Contains(list[index], path)
 }
 
 // report adds a finding. The subject, in the second entry's wording, makes its

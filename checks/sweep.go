@@ -27,47 +27,23 @@ func sweep(ps *pass) {
 			ps.sweepOne("party", i, a, b, Finding{}, "party", ps.s.partyName[j])
 		}
 	}
-	before := ps.swept
-	ps.swept.pairs = make([][]*found, len(ps.contests.pairs))
-	ps.eachPair(func(k int, m contestPair, _, _ *model.Contest) {
-		if ps.pairKept(k) && !ps.retitled {
-			ps.swept.pairs[k] = before.pairs[k]
-			ps.found = append(ps.found, before.pairs[k]...)
-			return
-		}
+	ps.eachPair("unclassified", func(k int, m contestPair, _, _ *model.Contest) {
 		a, b := ps.aligned(k)
-		ps.swept.pairs[k] = ps.reportedBy(func() {
-			ps.sweepOne("contest", k, a, b, ps.about(Finding{}, m.primary, m.second), ps.contestSubject(m.primary, m.second)...)
-		})
+		ps.sweepOne("contest", k, a, b, ps.about(Finding{}, m.primary, m.second), ps.contestSubject(m.primary, m.second)...)
 	})
-	if ps.kept {
-		ps.found = append(ps.found, before.frame...)
-	} else {
-		ps.swept.frame = ps.reportedBy(func() {
-			ps.sweepFaces()
-			ps.sweepPrecincts()
-		})
-	}
-	for i, j := range ps.units.toSecond {
-		if j >= 0 {
-			a, b := ps.p.Units[i], ps.s.Units[j]
-			a.Name, b.Name = "", ""
-			ps.sweepOne("unit", i, a, b, ps.aboutUnit(Finding{}, i, j), ps.unitSubject(i, j))
+	ps.say("unclassified ballots", ps.kept, func() {
+		ps.sweepFaces()
+		ps.sweepPrecincts()
+	})
+	ps.say("unclassified units", ps.unitsKept, func() {
+		for i, j := range ps.units.toSecond {
+			if j >= 0 {
+				a, b := ps.p.Units[i], ps.s.Units[j]
+				a.Name, b.Name = "", ""
+				ps.sweepOne("unit", i, a, b, ps.aboutUnit(Finding{}, i, j), ps.unitSubject(i, j))
+			}
 		}
-	}
-}
-
-// sweptBefore is what the sweep found, kept for the next comparison.
-type sweptBefore struct {
-	pairs [][]*found // by contest pair
-	frame []*found   // ballot faces and precincts
-}
-
-// reportedBy returns the findings that a function reports.
-func (ps *pass) reportedBy(do func()) []*found {
-	n := len(ps.found)
-	do()
-	return slices.Clone(ps.found[n:])
+	})
 }
 
 func (ps *pass) sweepPrecincts() {

@@ -1,6 +1,7 @@
 package checks
 
 import (
+	"maps"
 	"slices"
 	"strings"
 
@@ -30,10 +31,14 @@ type view struct {
 	// changed.
 	kept    bool
 	changed []bool
-	// lines is what linesOf answers, once asked.
-	lines map[string][]int
-	// alike counts, for each title and party, the contests that have both.
-	alike map[string]int
+	// lines are the parties that each name of a choice stands for.
+	lines lines
+	// called is the title and party of each contest; alike counts the contests that
+	// have both in common.
+	called []string
+	alike  map[string]int
+	// anyText is true where some contest has a text.
+	anyText bool
 
 	// stylesOf lists, for each precinct, the styles that name it.
 	stylesOf [][]int
@@ -48,28 +53,18 @@ type view struct {
 func newView(e *model.Election, language string, before *view) *view {
 	v := &view{Election: e, language: language}
 	v.kept = before != nil && before.language == language && sameFrame(before.Election, e)
+	v.changed = make([]bool, len(e.Contests))
+	if v.kept {
+		v.takeOver(before)
+		return v
+	}
 	v.contests = make([]model.Contest, len(e.Contests))
 	v.workingName = make([]bool, len(e.Contests))
-	v.changed = make([]bool, len(e.Contests))
-	sameLines := true
+	v.lines = newLines()
 	for i := range e.Contests {
-		if v.kept && sameContest(&before.Election.Contests[i], &e.Contests[i]) {
-			v.contests[i], v.workingName[i] = before.contests[i], before.workingName[i]
-			continue
-		}
 		v.changed[i] = true
-		sameLines = sameLines && v.kept && same(before.Election.Contests[i].Choices, e.Contests[i].Choices) &&
-			slices.Equal(before.Election.Contests[i].PrimaryParties.Value, e.Contests[i].PrimaryParties.Value)
 		v.contests[i], v.workingName[i] = v.reduceContest(e.Contests[i])
-	}
-	if v.kept {
-		v.precinctName, v.partyName, v.siteName = before.precinctName, before.partyName, before.siteName
-		v.stylesOf, v.within, v.on = before.stylesOf, before.within, before.on
-		if sameLines {
-			v.lines = before.lines
-		}
-		v.countAlike()
-		return v
+		v.lines.add(&v.contests[i])
 	}
 	v.precinctName = make([]string, len(e.Precincts))
 	for i := range e.Precincts {
@@ -104,19 +99,52 @@ func newView(e *model.Election, language string, before *view) *view {
 			}
 		}
 	}
-	v.countAlike()
+	v.called = make([]string, len(v.contests))
+	v.alike = make(map[string]int, len(v.contests))
+	for i := range v.contests {
+		v.called[i] = v.callContest(i)
+		v.alike[v.called[i]]++
+	}
+	v.findText()
 	return v
 }
 
-// countAlike counts the contests that have one title and party.
-func (v *view) countAlike() {
-	v.alike = make(map[string]int, len(v.contests))
-	for i := range v.contests {
-		v.alike[v.titleAndParty(i)]++
+// takeOver makes the view of what the view before has, but for the contests that say
+// something else now.
+func (v *view) takeOver(before *view) {
+	v.precinctName, v.partyName, v.siteName = before.precinctName, before.partyName, before.siteName
+	v.stylesOf, v.within, v.on = before.stylesOf, before.within, before.on
+	v.contests, v.workingName = before.contests, before.workingName
+	v.called, v.alike, v.anyText = before.called, before.alike, before.anyText
+	v.lines = before.lines.again()
+	first := true
+	for i := range v.Contests {
+		if sameContest(before.Election, v.Election, i) {
+			continue
+		}
+		if first {
+			first = false
+			v.contests, v.workingName, v.called = slices.Clone(v.contests), slices.Clone(v.workingName), slices.Clone(v.called)
+			v.alike = maps.Clone(v.alike)
+		}
+		v.changed[i] = true
+		v.lines.drop(&v.contests[i])
+		v.contests[i], v.workingName[i] = v.reduceContest(v.Contests[i])
+		v.lines.add(&v.contests[i])
+		v.alike[v.called[i]]--
+		v.called[i] = v.callContest(i)
+		v.alike[v.called[i]]++
+	}
+	if !first {
+		v.findText()
 	}
 }
 
-func (v *view) titleAndParty(i int) string {
+func (v *view) findText() {
+	v.anyText = slices.ContainsFunc(v.contests, func(c model.Contest) bool { return c.Text.Known || c.Summary.Known })
+}
+
+func (v *view) callContest(i int) string {
 	return v.title(i) + "\x00" + v.partyList(v.contests[i].PrimaryParties.Value)
 }
 

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"counterproof/checks"
+	"counterproof/model"
 	"counterproof/model/casefile"
 	"counterproof/model/cdf"
 )
@@ -90,31 +91,17 @@ func (r *Review) Try(correction []casefile.Change) ([]string, error) {
 }
 
 func (r *Review) try(s *Standing, correction []casefile.Change) ([]string, error) {
-	var keyers []checks.Keyer
-	for source := 0; source <= len(s.State.Joined); source++ {
-		rows, err := r.of.SheetsWith(source, correction)
-		if err != nil {
-			return nil, err
-		}
-		e, err := election(rows, source)
-		if err != nil {
-			return nil, fmt.Errorf("%w: the correction does not fit the rest: %w", ErrUndecidable, err)
-		}
-		if r.keyed != nil && source < len(r.keyed.sources) {
-			share(r.keyed.sources[source], e)
-		}
-		keyers = append(keyers, checks.Keyer{Name: keyerOf(s.State, source), Entry: e})
-	}
-	second, differ := keyers[0].Entry, []checks.Finding(nil)
-	if len(keyers) > 1 {
-		second, differ = checks.UniteKeyers(keyers, s.Options)
+	second, differ, err := r.secondWith(s, correction)
+	if err != nil {
+		return nil, err
 	}
 	if !s.State.Sealed(casefile.ScopeUnits) {
-		second = without(second)
+		second = r.withoutUnits(second)
 	}
-	// A comparer of its own, so that the one of the case keeps to what is recorded.
+	// The next comparison of what is recorded starts from here; it gives the same from
+	// wherever it starts.
 	var ids []string
-	for _, f := range checks.NewComparer(s.Options).Compare(s.Primary, second).Findings {
+	for _, f := range r.compare(s.Options, s.Primary, second).Findings {
 		ids = append(ids, f.ID)
 	}
 	for _, f := range differ {
@@ -126,6 +113,40 @@ func (r *Review) try(s *Standing, correction []casefile.Change) ([]string, error
 		}
 	}
 	return ids, nil
+}
+
+// secondWith is the second entry, and where keyers differ, as if a correction had been
+// made.
+func (r *Review) secondWith(s *Standing, correction []casefile.Change) (*model.Election, []checks.Finding, error) {
+	if len(s.State.Joined) == 0 && r.keyed != nil {
+		fields := make([]casefile.Field, len(correction))
+		for i := range correction {
+			fields[i] = correction[i].Field
+		}
+		if e := r.withContests(r.keyed.election, fields, correction); e != nil {
+			return e, nil, nil
+		}
+	}
+	var keyers []checks.Keyer
+	for source := 0; source <= len(s.State.Joined); source++ {
+		rows, err := r.of.SheetsWith(source, correction)
+		if err != nil {
+			return nil, nil, err
+		}
+		e, err := election(rows, source)
+		if err != nil {
+			return nil, nil, fmt.Errorf("%w: the correction does not fit the rest: %w", ErrUndecidable, err)
+		}
+		if r.keyed != nil && source < len(r.keyed.sources) {
+			share(r.keyed.sources[source], e)
+		}
+		keyers = append(keyers, checks.Keyer{Name: keyerOf(s.State, source), Entry: e})
+	}
+	if len(keyers) == 1 {
+		return keyers[0].Entry, nil, nil
+	}
+	second, differ := checks.UniteKeyers(keyers, s.Options)
+	return second, differ, nil
 }
 
 // File is one file that comes in.

@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"errors"
 	"fmt"
-	"reflect"
 	"slices"
 	"strings"
 
@@ -173,31 +172,40 @@ func (r *Review) withoutUnits(e *model.Election) *model.Election {
 	if w, ok := r.bare[e]; ok {
 		return w
 	}
-	if len(r.bare) > 8 {
-		clear(r.bare)
+	known := r.bare
+	if len(known) > 8 {
+		r.bare = map[*model.Election]*model.Election{}
 	}
-	w := without(e)
-	for _, other := range r.bare {
-		// The same roster: what was compared before need not be compared again.
-		if len(other.Precincts) == len(w.Precincts) && reflect.DeepEqual(other.Precincts, w.Precincts) {
+	for of, other := range known {
+		// The same roster in the same memory: what was compared before need not be
+		// compared again.
+		if n := len(e.Precincts); n > 0 && n == len(of.Precincts) && &e.Precincts[0] == &of.Precincts[0] {
+			w := withoutSites(e)
 			w.Precincts = other.Precincts
-			break
+			r.bare[e] = w
+			return w
 		}
 	}
-	r.bare[e] = w
-	return w
+	r.bare[e] = without(e)
+	return r.bare[e]
 }
 
 // without returns an election that holds nothing of voting units and polling sites,
 // sharing the rest. It stands for the election while the units are not sealed.
 func without(e *model.Election) *model.Election {
-	c := *e
-	c.Units, c.Sites = nil, nil
-	c.Origins.Units, c.Origins.Sites = nil, nil
+	c := withoutSites(e)
 	c.Precincts = slices.Clone(e.Precincts)
 	for i := range c.Precincts {
 		c.Precincts[i].Sites = model.Stated[[]model.SiteUse]{}
 	}
+	return c
+}
+
+// withoutSites is without, but that precincts still say where they vote.
+func withoutSites(e *model.Election) *model.Election {
+	c := *e
+	c.Units, c.Sites = nil, nil
+	c.Origins.Units, c.Origins.Sites = nil, nil
 	sites := map[string]bool{}
 	for _, o := range e.Origins.Sites {
 		sites[o.ID] = true

@@ -3,9 +3,11 @@ package review
 import (
 	"cmp"
 	"encoding/json"
+	"reflect"
 	"slices"
 
 	"counterproof/checks"
+	"counterproof/model"
 	"counterproof/model/casefile"
 
 	canonical "github.com/go-json-experiment/json/jsontext"
@@ -42,18 +44,23 @@ func (r *Review) look(state *casefile.State) (*Standing, error) {
 	if !state.Sealed(casefile.ScopeUnits) {
 		s.Primary, s.Second = r.withoutUnits(primary), r.withoutUnits(second)
 	}
-	if r.comparer == nil || !sameOptions(r.options, s.Options) {
-		r.comparer, r.options = checks.NewComparer(s.Options), s.Options
-	}
-	s.Result = r.comparer.Compare(s.Primary, s.Second)
+	s.Result = r.compare(s.Options, s.Primary, s.Second)
 	unasked, err := r.unaskedSince(state, rounds, s)
 	if err != nil {
 		return nil, err
 	}
 	s.add(differ)
 	s.add(unasked)
-	s.bind()
+	s.bind(r.standing)
 	return s, nil
+}
+
+// compare compares with what was compared last in mind.
+func (r *Review) compare(o checks.Options, primary, second *model.Election) checks.Result {
+	if r.comparer == nil || !sameOptions(r.options, o) {
+		r.comparer, r.options = checks.NewComparer(o), o
+	}
+	return r.comparer.Compare(primary, second)
 }
 
 // optionsOf are the options of the comparison: what the pair signed, and what it
@@ -111,9 +118,13 @@ type said struct {
 	Unit      string   `json:"unit"`
 }
 
+func saidOf(f *checks.Finding) said {
+	return said{f.Check, f.Choice, f.Contest, string(f.Grade), f.Party, f.Precincts, f.Primary, f.Second, f.Site, f.Style, f.Unit}
+}
+
 // wordsOf returns what a finding says as canonical JSON.
 func wordsOf(f *checks.Finding) string {
-	b, err := json.Marshal(said{f.Check, f.Choice, f.Contest, string(f.Grade), f.Party, f.Precincts, f.Primary, f.Second, f.Site, f.Style, f.Unit})
+	b, err := json.Marshal(saidOf(f))
 	if err == nil {
 		value := canonical.Value(b)
 		err = value.Canonicalize()
@@ -125,6 +136,9 @@ func wordsOf(f *checks.Finding) string {
 	}
 	return string(b)
 }
+
+// sameWords is true for findings that say the same.
+func sameWords(a, b *checks.Finding) bool { return reflect.DeepEqual(saidOf(a), saidOf(b)) }
 
 // findingOf reads what a decision kept of a finding.
 func findingOf(d casefile.Decided) checks.Finding {
@@ -141,8 +155,15 @@ func findingOf(d casefile.Decided) checks.Finding {
 	return f
 }
 
-// bind says of each finding how far it is, and which decided ones are gone.
-func (s *Standing) bind() {
+// bind says of each finding how far it is, and which decided ones are gone. What the
+// standing before, which may be nil, has of the same findings is taken from it.
+func (s *Standing) bind(before *Standing) {
+	known := map[string]*Item{}
+	if before != nil {
+		for i := range before.Items {
+			known[before.Items[i].ID] = &before.Items[i]
+		}
+	}
 	decisions := map[string][]casefile.Act[casefile.Decision]{}
 	var order []string
 	for _, d := range s.State.Decisions {
@@ -156,8 +177,13 @@ func (s *Standing) bind() {
 	current := map[string]bool{}
 	s.Items = make([]Item, len(s.Result.Findings))
 	for i, f := range s.Result.Findings {
-		words := wordsOf(&f)
-		item := Item{Finding: f, Words: words, Said: casefile.DigestOf([]byte(words)), Decisions: decisions[f.ID]}
+		item := Item{Finding: f, Decisions: decisions[f.ID]}
+		if was := known[f.ID]; was != nil && sameWords(&was.Finding, &f) {
+			item.Words, item.Said = was.Words, was.Said
+		} else {
+			item.Words = wordsOf(&f)
+			item.Said = casefile.DigestOf([]byte(item.Words))
+		}
 		item.Status = item.status()
 		s.Items[i] = item
 		current[f.ID] = true

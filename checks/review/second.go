@@ -68,33 +68,63 @@ func (r *Review) corrected(state *casefile.State) *keyed {
 		r.keyed.at != versionAt(state, r.keyed.corrections) {
 		return nil
 	}
+	var fields []casefile.Field
 	for _, a := range state.Corrections[r.keyed.corrections:] {
-		for _, f := range a.Terms.Fields() {
-			if f.Table != casefile.Contests && f.Table != casefile.Choices || f.Column == "contest" {
-				return nil
-			}
-		}
+		fields = append(fields, a.Terms.Fields()...)
 	}
-	rows, err := r.of.ContestSheets(0)
-	if err != nil {
+	e := r.withContests(r.keyed.election, fields, nil)
+	if e == nil {
 		return nil
 	}
-	now, err := rows.Election()
-	if err != nil {
-		return nil
-	}
-	before := r.keyed.election
-	if len(now.Contests) != len(before.Contests) || !reflect.DeepEqual(now.Parties, before.Parties) {
-		return nil
-	}
-	e := *before
-	e.Contests, e.Origins.Contests = now.Contests, now.Origins.Contests
-	for i := range e.Contests {
-		if now.Origins.Contests[i].ID != before.Origins.Contests[i].ID || len(now.Contests[i].Choices) != len(before.Contests[i].Choices) {
+	return &keyed{corrections: len(state.Corrections), sources: []*model.Election{e}, election: e}
+}
+
+// withContests is the second entry as it was before some fields changed, with the
+// contests of these fields read again, as if the changes had been made as well. It
+// shares everything else with the one before. It is nil where more is touched than
+// what single contests say, or where it cannot be read.
+func (r *Review) withContests(before *model.Election, fields []casefile.Field, changes []casefile.Change) *model.Election {
+	var touched []casefile.Row
+	parties := false
+	for _, f := range fields {
+		// What refers to a contest, and what a ballot's own order counts by, changes more.
+		if f.Source != 0 || f.Table != casefile.Contests && f.Table != casefile.Choices || f.Column == "contest" || f.Column == "position" {
 			return nil
 		}
+		parties = parties || f.Column == "party_lines" || f.Column == "primary_party"
+		touched = append(touched, casefile.Row{Table: f.Table, Row: f.Row})
 	}
-	return &keyed{corrections: len(state.Corrections), sources: []*model.Election{&e}, election: &e}
+	rows, err := r.of.ContestSheets(0, changes, touched...)
+	if err != nil {
+		return nil
+	}
+	// Parties that only contests and ballots mention follow those that were keyed.
+	if keyed := len(rows.Parties); keyed < len(before.Parties) {
+		if parties {
+			return nil // one of them may come or go
+		}
+		for _, p := range before.Parties[keyed:] {
+			rows.Parties = append(rows.Parties, sheets.PartyRow{Party: p.Abbreviation.Value.In("")})
+		}
+	}
+	now, err := rows.Election()
+	if err != nil || !reflect.DeepEqual(now.Parties, before.Parties) {
+		return nil
+	}
+	index := make(map[string]int, len(before.Contests))
+	for i := range before.Origins.Contests {
+		index[before.Origins.Contests[i].ID] = i
+	}
+	e := *before
+	e.Contests, e.Origins.Contests = slices.Clone(before.Contests), slices.Clone(before.Origins.Contests)
+	for k := range now.Contests {
+		i, known := index[now.Origins.Contests[k].ID]
+		if !known || len(now.Contests[k].Choices) != len(before.Contests[i].Choices) {
+			return nil
+		}
+		e.Contests[i], e.Origins.Contests[i] = now.Contests[k], now.Origins.Contests[k]
+	}
+	return &e
 }
 
 // version tells when the second entry may have changed. What is sealed changes only by

@@ -1,6 +1,10 @@
 package casefile
 
-import "counterproof/model/sheets"
+import (
+	"slices"
+
+	"counterproof/model/sheets"
+)
 
 // Sheets returns the second entry of a source (Field.Source) as rows, corrections
 // included. Rows that came in as sheets keep their place there; of rows keyed in the
@@ -80,14 +84,32 @@ func (c *Case) SheetsAt(seq int64, source int) (*sheets.Sheets, error) {
 func (c *Case) SheetsWith(source int, changes []Change) (*sheets.Sheets, error) {
 	c.mu.Lock()
 	defer c.mu.Unlock()
+	k, err := c.with(source, changes)
+	if err != nil {
+		return nil, err
+	}
+	return k.sheets(), nil
+}
+
+// with is the second entry of a source as if the changes had been made; with some
+// tables alone, where they are named.
+func (c *Case) with(source int, changes []Change, only ...Table) (*keyed, error) {
+	if source < 0 || source >= len(c.state.entries) {
+		return nil, refuse(ErrRule, "the case has no source %d", source)
+	}
+	if len(changes) == 0 {
+		return c.state.entries[source], nil
+	}
 	list, err := cells(changes)
 	if err != nil {
 		return nil, err
 	}
-	if source < 0 || source >= len(c.state.entries) {
-		return nil, refuse(ErrRule, "the case has no source %d", source)
+	k := newKeyed()
+	for t := range tables {
+		if len(only) == 0 || slices.Contains(only, t) {
+			k.tables[t] = c.state.entries[source].tables[t].clone()
+		}
 	}
-	k := c.state.entries[source].clone()
 	for i := range list {
 		if err := c.state.inReach(&list[i], len(list)); err != nil {
 			return nil, err
@@ -96,7 +118,7 @@ func (c *Case) SheetsWith(source int, changes []Change) (*sheets.Sheets, error) 
 			k.set(list[i], changes[i].Value)
 		}
 	}
-	return k.sheets(), nil
+	return k, nil
 }
 
 // Rows returns the rows of a table of a source that hold something, by number.
@@ -109,17 +131,24 @@ func (c *Case) Rows(source int, t Table) ([]KeyedRow, error) {
 	return c.state.entries[source].list(t), nil
 }
 
-// ContestSheets is like Sheets with the rows of parties, contests and choices alone,
-// which are few: what a correction of wording changes.
-func (c *Case) ContestSheets(source int) (*sheets.Sheets, error) {
+// ContestSheets is like Sheets with the rows of parties, and those of the contests of
+// some rows (of tables Contests and Choices) with their choices, as if the changes had
+// been made: what a correction of wording touches. Nothing is recorded.
+func (c *Case) ContestSheets(source int, changes []Change, of ...Row) (*sheets.Sheets, error) {
 	c.mu.Lock()
 	defer c.mu.Unlock()
-	if source < 0 || source >= len(c.state.entries) {
-		return nil, refuse(ErrRule, "the case has no source %d", source)
+	entry, err := c.with(source, changes, Parties, Contests, Choices)
+	if err != nil {
+		return nil, err
 	}
-	k := newKeyed()
-	for _, t := range []Table{Parties, Contests, Choices} {
-		k.tables[t] = c.state.entries[source].tables[t]
+	contests := map[int]bool{}
+	for _, r := range of {
+		switch r.Table {
+		case Contests:
+			contests[r.Row] = true
+		case Choices:
+			contests[reference(entry.get(Choices, r.Row, 0))] = true
+		}
 	}
-	return k.sheets(), nil
+	return entry.contestSheets(contests), nil
 }

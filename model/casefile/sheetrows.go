@@ -217,55 +217,19 @@ func (k *keyed) ordered(t Table, rows []int32, column int) ([]int32, []string) {
 func (k *keyed) sheets() *sheets.Sheets {
 	s := &sheets.Sheets{}
 	trim := strings.TrimSpace
-	place := func(t Table, row int, file string) sheets.Place {
-		if line := k.line(t, row); line > 0 {
-			return sheets.Place{File: file, Line: line}
-		}
-		return sheets.Place{File: Row{0, t, row}.String()}
-	}
-	each := func(t Table, do func(row int, c []string)) {
-		for row := 1; row <= k.last(t); row++ {
-			if k.has(t, row) {
-				do(row, k.rowCells(t, row))
-			}
-		}
-	}
-	each(Facts, func(row int, c []string) {
-		s.Facts = append(s.Facts, sheets.FactsRow{Name: trim(c[0]), Date: trim(c[1]), Jurisdiction: trim(c[2]), Place: place(Facts, row, "election.csv")})
+	k.each(Facts, func(row int, c []string) {
+		s.Facts = append(s.Facts, sheets.FactsRow{Name: trim(c[0]), Date: trim(c[1]), Jurisdiction: trim(c[2]), Place: k.placeOf(Facts, row, "election.csv")})
 	})
-	each(Parties, func(row int, c []string) {
-		s.Parties = append(s.Parties, sheets.PartyRow{Party: trim(c[0]), Name: trim(c[1]), Place: place(Parties, row, "parties.csv")})
-	})
-	each(Precincts, func(row int, c []string) {
-		s.Precincts = append(s.Precincts, sheets.PrecinctRow{Precinct: trim(c[0]), Site: trim(c[1]), Use: trim(c[2]), Place: place(Precincts, row, "precincts.csv")})
+	k.partyRows(s)
+	k.each(Precincts, func(row int, c []string) {
+		s.Precincts = append(s.Precincts, sheets.PrecinctRow{Precinct: trim(c[0]), Site: trim(c[1]), Use: trim(c[2]), Place: k.placeOf(Precincts, row, "precincts.csv")})
 	})
 
 	choices := k.group(Choices, 0, Contests)
 	placements := k.group(Placements, 0, Faces)
 	codes := k.contestCodes(len(choices) - 1)
 	for row := 1; row < len(codes); row++ {
-		if codes[row] == "" {
-			continue
-		}
-		c := make([]string, stride(Contests))
-		if row <= k.last(Contests) {
-			c = k.rowCells(Contests, row)
-		}
-		s.Contests = append(s.Contests, sheets.ContestRow{
-			Contest: codes[row], Title: trim(c[1]), Subtitle: trim(c[2]), Kind: trim(c[3]), VoteFor: trim(c[4]),
-			PrimaryParty: trim(c[5]), Text: trim(c[6]), Source: trim(c[7]), Place: place(Contests, row, "contests.csv"),
-		})
-		if row >= len(choices) {
-			continue
-		}
-		rows, positions := k.ordered(Choices, choices[row], 1)
-		for i, choice := range rows {
-			c := k.rowCells(Choices, int(choice))
-			s.Choices = append(s.Choices, sheets.ChoiceRow{
-				Contest: codes[row], Position: positions[i], Name: trim(c[2]), PartyLines: trim(c[3]), WriteIn: trim(c[4]),
-				Person: trim(c[5]), Place: place(Choices, int(choice), "choices.csv"),
-			})
-		}
+		k.contestRow(s, row, codes, choices)
 	}
 	k.ballotRows(s, placements, codes)
 
@@ -274,14 +238,75 @@ func (k *keyed) sheets() *sheets.Sheets {
 		name, site, use := trim(k.get(Units, row, 0)), trim(k.get(Units, row, 1)), trim(k.get(Units, row, 2))
 		for _, h := range headers[row] {
 			s.Units = append(s.Units, sheets.UnitRow{
-				Unit: name, Site: site, Precinct: trim(k.get(Headers, int(h), 1)), Use: use, Place: place(Headers, int(h), "units.csv"),
+				Unit: name, Site: site, Precinct: trim(k.get(Headers, int(h), 1)), Use: use, Place: k.placeOf(Headers, int(h), "units.csv"),
 			})
 		}
 		if len(headers[row]) == 0 && k.has(Units, row) {
-			s.Units = append(s.Units, sheets.UnitRow{Unit: name, Site: site, Use: use, Place: place(Units, row, "units.csv")})
+			s.Units = append(s.Units, sheets.UnitRow{Unit: name, Site: site, Use: use, Place: k.placeOf(Units, row, "units.csv")})
 		}
 	}
 	return s
+}
+
+// contestSheets writes the rows of parties, and those of some contests with their
+// choices.
+func (k *keyed) contestSheets(contests map[int]bool) *sheets.Sheets {
+	s := &sheets.Sheets{}
+	k.partyRows(s)
+	// What ballots refer to, and holds nothing, has no part in it.
+	bare := newKeyed()
+	bare.tables[Contests], bare.tables[Choices] = k.tables[Contests], k.tables[Choices]
+	choices := k.group(Choices, 0, Contests)
+	codes := bare.contestCodes(len(choices) - 1)
+	for row := 1; row < len(codes); row++ {
+		if contests[row] {
+			k.contestRow(s, row, codes, choices)
+		}
+	}
+	return s
+}
+
+// each goes through the rows of a table that hold something.
+func (k *keyed) each(t Table, do func(row int, c []string)) {
+	for row := 1; row <= k.last(t); row++ {
+		if k.has(t, row) {
+			do(row, k.rowCells(t, row))
+		}
+	}
+}
+
+func (k *keyed) partyRows(s *sheets.Sheets) {
+	k.each(Parties, func(row int, c []string) {
+		s.Parties = append(s.Parties, sheets.PartyRow{Party: strings.TrimSpace(c[0]), Name: strings.TrimSpace(c[1]), Place: k.placeOf(Parties, row, "parties.csv")})
+	})
+}
+
+// contestRow writes a contest and its choices. codes are those of all contests, choices
+// their rows.
+func (k *keyed) contestRow(s *sheets.Sheets, row int, codes []string, choices [][]int32) {
+	if codes[row] == "" {
+		return
+	}
+	trim := strings.TrimSpace
+	c := make([]string, stride(Contests))
+	if row <= k.last(Contests) {
+		c = k.rowCells(Contests, row)
+	}
+	s.Contests = append(s.Contests, sheets.ContestRow{
+		Contest: codes[row], Title: trim(c[1]), Subtitle: trim(c[2]), Kind: trim(c[3]), VoteFor: trim(c[4]),
+		PrimaryParty: trim(c[5]), Text: trim(c[6]), Source: trim(c[7]), Place: k.placeOf(Contests, row, "contests.csv"),
+	})
+	if row >= len(choices) {
+		return
+	}
+	rows, positions := k.ordered(Choices, choices[row], 1)
+	for i, choice := range rows {
+		c := k.rowCells(Choices, int(choice))
+		s.Choices = append(s.Choices, sheets.ChoiceRow{
+			Contest: codes[row], Position: positions[i], Name: trim(c[2]), PartyLines: trim(c[3]), WriteIn: trim(c[4]),
+			Person: trim(c[5]), Place: k.placeOf(Choices, int(choice), "choices.csv"),
+		})
+	}
 }
 
 // contestCodes gives every contest that is keyed or referred to its short code. One
