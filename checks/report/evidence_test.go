@@ -14,6 +14,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"counterproof/checks/internal/casetest"
 	"counterproof/checks/report"
 	"counterproof/model/casefile"
 	"counterproof/model/sheets"
@@ -76,11 +77,11 @@ func TestTheEvidenceIsTheSameBytesEachTime(t *testing.T) {
 	require.Equal(t, string(canonical), first["report.json"])
 	require.Equal(t, page, first["report.html"])
 	require.True(t, pdf == first["report.pdf"])
-	require.Equal(t, string(demoFile(t, "export.xml")), first["exports/export-1.xml"])
-	require.Equal(t, string(demoFile(t, "corrected.xml")), first["exports/export-2.xml"])
+	require.Equal(t, string(casetest.File(t, "export.xml")), first["exports/export-1.xml"])
+	require.Equal(t, string(casetest.File(t, "corrected.xml")), first["exports/export-2.xml"])
 	entered, err := sheets.ReadFS(os.DirFS(filepath.Join(again, "sheets")))
 	require.NoError(t, err)
-	before := demoSheets(t)
+	before := casetest.Sheets(t)
 	require.Len(t, entered.Choices, len(before.Choices))
 	require.Contains(t, first["sheets/choices.csv"], "Inés Carrasquel", "a corrected name stands in the sheets")
 }
@@ -149,17 +150,17 @@ func TestEvidenceIsNeverWrittenOver(t *testing.T) {
 
 func TestNoEvidenceWithoutASignature(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "evidence")
-	require.ErrorIs(t, report.Evidence(finished(t).Case(), dir), report.ErrUnsigned)
+	require.ErrorIs(t, report.Evidence(casetest.Finished(t).Case(), dir), report.ErrUnsigned)
 	require.NoDirExists(t, dir)
 }
 
 // What an export is called, or a person, is never the name of a file, and drives no
 // terminal from README.txt.
 func TestNamesOfFilesAreOurs(t *testing.T) {
-	c := newCase(t, "../../Odile\nFarrow", "Wren \x1b[31mAldous", "Bram Castellan")
-	r := opened(t, c, demoSheets(t), "-rf ..\x1b[2J|export.xml", demoFile(t, "export.xml"))
-	settle(t, r)
-	bring(t, r, "$(touch owned).json", demoFile(t, "corrected.xml"))
+	c := casetest.New(t, "../../Odile\nFarrow", "Wren \x1b[31mAldous", "Bram Castellan")
+	r := casetest.Opened(t, c, casetest.Sheets(t), "-rf ..\x1b[2J|export.xml", casetest.File(t, "export.xml"))
+	casetest.Settle(t, r)
+	casetest.Bring(t, r, "$(touch owned).json", casetest.File(t, "corrected.xml"))
 	_, err := report.SignOff(r, nil, programmer, second, supervisor)
 	require.NoError(t, err)
 	held := files(t, evidence(t, c))

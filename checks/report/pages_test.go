@@ -8,6 +8,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"counterproof/checks/internal/casetest"
 	"counterproof/checks/report"
 )
 
@@ -18,7 +19,7 @@ func TestPages(t *testing.T) {
 	for name, make := range map[string]func(*testing.T) *report.Report{
 		"signed": func(t *testing.T) *report.Report { _, r := signed(t); return r },
 		"open": func(t *testing.T) *report.Report {
-			r, err := report.Make(sealedDemo(t))
+			r, err := report.Make(casetest.Sealed(t))
 			require.NoError(t, err)
 			return r
 		},

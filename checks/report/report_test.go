@@ -12,6 +12,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"counterproof/checks/internal/casetest"
 	"counterproof/checks/report"
 )
 
@@ -82,8 +83,8 @@ func TestEveryFindingAndDecisionIsInEveryForm(t *testing.T) {
 }
 
 func TestNamesCannotBreakThePage(t *testing.T) {
-	c := newCase(t, `<script>alert(1)</script>`, `"><img src=x onerror=alert(1)>`, "Ada \U0001F5F3 \u202eQuill")
-	r := opened(t, c, demoSheets(t), "export.xml", demoFile(t, "export.xml"))
+	c := casetest.New(t, `<script>alert(1)</script>`, `"><img src=x onerror=alert(1)>`, "Ada \U0001F5F3 \u202eQuill")
+	r := casetest.Opened(t, c, casetest.Sheets(t), "export.xml", casetest.File(t, "export.xml"))
 	made, err := report.Make(r)
 	require.NoError(t, err)
 	_, page, pdf := forms(t, made)
