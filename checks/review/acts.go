@@ -101,7 +101,7 @@ func (r *Review) try(s *Standing, correction []casefile.Change) ([]string, error
 	// The next comparison of what is recorded starts from here; it gives the same from
 	// wherever it starts.
 	var ids []string
-	for _, f := range r.compare(s.Options, s.Primary, second).Findings {
+	for _, f := range r.comparer.compare(s.Options, s.Primary, second).Findings {
 		ids = append(ids, f.ID)
 	}
 	for _, f := range differ {
@@ -286,7 +286,7 @@ func (r *Review) Rounds() ([]Round, error) {
 		if err != nil {
 			return nil, err
 		}
-		rounds[i].Unasked = r.changesBut(before, after, s.Second, q, s.Options)
+		rounds[i].Unasked = r.changesBut(before, after, s.Second, q, s.Options, nil)
 		silent := map[string]bool{}
 		for _, f := range rounds[i].Unasked {
 			silent[f.ID] = true

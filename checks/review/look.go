@@ -44,7 +44,7 @@ func (r *Review) look(state *casefile.State) (*Standing, error) {
 	if !state.Sealed(casefile.ScopeUnits) {
 		s.Primary, s.Second = r.withoutUnits(primary), r.withoutUnits(second)
 	}
-	s.Result = r.compare(s.Options, s.Primary, s.Second)
+	s.Result = r.comparer.compare(s.Options, s.Primary, s.Second)
 	unasked, err := r.unaskedSince(state, rounds, s)
 	if err != nil {
 		return nil, err
@@ -55,12 +55,18 @@ func (r *Review) look(state *casefile.State) (*Standing, error) {
 	return s, nil
 }
 
-// compare compares with what was compared last in mind.
-func (r *Review) compare(o checks.Options, primary, second *model.Election) checks.Result {
-	if r.comparer == nil || !sameOptions(r.options, o) {
-		r.comparer, r.options = checks.NewComparer(o), o
+// comparer compares with what was compared last in mind. The zero comparer compared
+// nothing yet.
+type comparer struct {
+	of      *checks.Comparer
+	options checks.Options
+}
+
+func (c *comparer) compare(o checks.Options, primary, second *model.Election) checks.Result {
+	if c.of == nil || !sameOptions(c.options, o) {
+		c.of, c.options = checks.NewComparer(o), o
 	}
-	return r.comparer.Compare(primary, second)
+	return c.of.Compare(primary, second)
 }
 
 // optionsOf are the options of the comparison: what the pair signed, and what it

@@ -172,8 +172,8 @@ type Review struct {
 	mu       sync.Mutex
 	of       *casefile.Case
 	exports  map[string]*model.Election
-	comparer *checks.Comparer
-	options  checks.Options
+	comparer comparer
+	between  [2]comparer // of two exports, either way round
 	keyed    *keyed
 	bare     map[*model.Election]*model.Election
 	came     *came

@@ -120,7 +120,7 @@ func (r *Review) unaskedSince(state *casefile.State, rounds []Round, s *Standing
 	if err != nil {
 		return nil, err
 	}
-	changes := r.changesBut(first, s.Primary, s.Second, q, s.Options)
+	changes := r.changesBut(first, s.Primary, s.Second, q, s.Options, s.Result.Findings)
 	out := make([]checks.Finding, 0, len(changes))
 	for _, c := range changes {
 		out = append(out, unasked(c, rounds[0], rounds[len(rounds)-1]))
@@ -128,10 +128,11 @@ func (r *Review) unaskedSince(state *casefile.State, rounds []Round, s *Standing
 	return out, nil
 }
 
-// changesBut returns what differs between two exports, but for what was asked.
-func (r *Review) changesBut(before, after, second *model.Election, q request, o checks.Options) []checks.Finding {
+// changesBut returns what differs between two exports, but for what was asked. now are
+// the findings of the later one where they are known, else nil.
+func (r *Review) changesBut(before, after, second *model.Election, q request, o checks.Options, now []checks.Finding) []checks.Finding {
 	if len(q.findings) > 0 || len(q.contests) > 0 {
-		before, after = r.mended(before, second, q, o), r.mended(after, second, q, o)
+		before, after = r.mended(before, second, q, o, nil), r.mended(after, second, q, o, now)
 	}
 	return r.changes(before, after, o)
 }
@@ -146,14 +147,16 @@ type mend struct {
 }
 
 // mended returns an export with everything that was asked for put right as the
-// second entry has it.
-func (r *Review) mended(export, second *model.Election, q request, o checks.Options) *model.Election {
+// second entry has it. findings are those of the two where they are known, else nil.
+func (r *Review) mended(export, second *model.Election, q request, o checks.Options, findings []checks.Finding) *model.Election {
 	m := r.mends[export]
 	if m == nil || !sameOptions(m.options, o) {
 		m = &mend{options: o, comparer: checks.NewComparer(o)}
 		r.mends[export] = m
 	}
-	findings := m.comparer.Compare(export, second).Findings
+	if findings == nil {
+		findings = m.comparer.Compare(export, second).Findings
+	}
 	var asked strings.Builder
 	for i := range findings {
 		if q.asks(&findings[i]) {
@@ -161,15 +164,14 @@ func (r *Review) mended(export, second *model.Election, q request, o checks.Opti
 		}
 	}
 	if m.result == nil || m.asked != asked.String() {
-		m.asked, m.result = asked.String(), putRight(export, second, findings, q, o)
+		m.asked, m.result = asked.String(), putRight(m.comparer, export, second, findings, q)
 	}
 	return m.result
 }
 
 // putRight applies the edits of the findings that were asked for, comparing again
 // after each step.
-func putRight(export, second *model.Election, findings []checks.Finding, q request, o checks.Options) *model.Election {
-	comparer := checks.NewComparer(o)
+func putRight(comparer *checks.Comparer, export, second *model.Election, findings []checks.Finding, q request) *model.Election {
 	// Each step ends a finding; the bound is for edits that do not.
 	for range 4*len(findings) + 64 {
 		next := (*model.Election)(nil)
@@ -226,7 +228,7 @@ func (r *Review) changes(before, after *model.Election, o checks.Options) []chec
 	}
 	var out []checks.Finding
 	seen := map[string]bool{}
-	for _, f := range checks.Compare(after, before, o).Findings {
+	for _, f := range r.between[0].compare(o, after, before).Findings {
 		if !faults[f.ID] {
 			out = append(out, f)
 			seen[about(f.Check, &f)] = true
@@ -234,7 +236,7 @@ func (r *Review) changes(before, after *model.Election, o checks.Options) []chec
 		}
 	}
 	// What the earlier export did not state at all shows only the other way round.
-	for _, f := range checks.Compare(before, after, o).Findings {
+	for _, f := range r.between[1].compare(o, before, after).Findings {
 		check := mirrored(f.Check)
 		known := seen[about(check, &f)] || f.Primary+f.Second != "" && seen[check+"\x00"+f.Second+"\x00"+f.Primary]
 		if !faults[f.ID] && !known && onlyOneStates(&f) {
