@@ -132,17 +132,17 @@ func (w *Window) AskNew() {
 			case len(list) < 2:
 				return "Name at least two parties, with a comma between them."
 			}
-			if err := w.leave(); err != nil {
-				return sentence(err)
+			if w.onItsWay() {
+				return "What was keyed in the open case is not on the disk yet; wait a moment, then start the case."
 			}
-			err := w.Session.Create(strings.TrimSpace(file.Text), casefile.Start{
+			start := casefile.Start{
 				Election: casefile.Election{Name: strings.TrimSpace(name.Text), Date: strings.TrimSpace(date.Text), Jurisdiction: strings.TrimSpace(place.Text)},
-				Parties:  list})
-			if err != nil {
-				return sentence(err)
-			}
-			s.Close()
-			w.caseChanged()
+				Parties:  list}
+			path := strings.TrimSpace(file.Text)
+			w.brief("Starting the case", func() error { return w.Session.Create(path, start) }, func() {
+				s.Close()
+				w.caseChanged()
+			})
 			return ""
 		})
 }
@@ -199,7 +199,7 @@ func (w *Window) AskBackup() {
 		[]*Field{file}, []string{"Nothing that is there is overwritten."}, "Back up", nil, func(s *Sheet) string {
 			path := strings.TrimSpace(file.Text)
 			s.Close()
-			w.Work("Backing up the case", func(context.Context) error { return c.Backup(path) }, func() {
+			w.Work("Backing up the case", func(ctx context.Context) error { return c.BackupContext(ctx, path) }, func() {
 				w.Say("The case is backed up", "It is in "+path+".")
 			})
 			return ""
@@ -239,7 +239,7 @@ func (w *Window) AskEnrol(seat casefile.Seat) {
 			who := casefile.NewPerson{Name: strings.TrimSpace(name.Text), Initials: strings.TrimSpace(initials.Text), Party: strings.TrimSpace(party.Text), Seat: seat, Passphrase: secret.Text}
 			c := w.Session.Case()
 			s.Close()
-			w.Work("Enrolling "+who.Name, func(context.Context) error {
+			w.brief("Enrolling "+who.Name, func() error {
 				_, err := c.Enrol(who)
 				return err
 			}, w.Changed)
@@ -293,7 +293,7 @@ func (w *Window) AskUnlock(id casefile.PersonID, then func()) {
 			return "Type the passphrase."
 		}
 		s.Close()
-		w.Work("Unlocking "+p.Name, func(context.Context) error { return c.Unlock(id, pass) }, func() {
+		w.brief("Unlocking "+p.Name, func() error { return c.Unlock(id, pass) }, func() {
 			w.Changed()
 			if then != nil {
 				then()
@@ -313,13 +313,16 @@ func (w *Window) LockAll() {
 
 // AskRoster asks for the official roster, typed, pasted or from a file, shows what
 // was read, and keeps it.
-func (w *Window) AskRoster() {
+func (w *Window) AskRoster() { w.askRoster(session.RosterText(w.Session.Roster())) }
+
+// askRoster is AskRoster with the text that stands in the field at first.
+func (w *Window) askRoster(text string) {
 	if _, ok := w.Session.Holder(casefile.SeatSecond); !ok {
 		w.Say("The second party comes first", "The roster is kept by the second party: enrol that person first.")
 		return
 	}
 	area := NewArea("Precincts", "1-01, Alder Falls Fire Hall\n1-02, Alder Falls Fire Hall\n1-03, Town Hall, early", 12)
-	area.SetText(session.RosterText(w.Session.Roster()))
+	area.SetText(text)
 	read := look.Caption("")
 	show := func(text string) {
 		lines, faults := session.ParseRoster(text)
@@ -359,11 +362,10 @@ func (w *Window) AskRoster() {
 			case len(lines) == 0:
 				return "No precinct is given yet."
 			}
-			if err := w.Session.KeepRoster(lines); err != nil {
-				return sentence(err)
-			}
-			s.Close()
-			w.Changed()
+			w.brief("Keeping the roster", func() error { return w.Session.KeepRoster(lines) }, func() {
+				s.Close()
+				w.Changed()
+			})
 			return ""
 		})
 }
@@ -389,13 +391,22 @@ func readText(path string) (string, error) {
 	return string(b), nil
 }
 
-// Help shows the keys of the place in view and of the window.
+// helpHead heads the sheet of keys.
+const helpHead = "Keys"
+
+// Help shows the keys of the place in view, or of the form that lies on it, and of the
+// window.
 func (w *Window) Help() {
-	if len(w.sheets) > 0 {
-		return
-	}
 	p := w.places[w.at]
-	keys := slices.Clone(p.Keys())
+	keys, in := slices.Clone(p.Keys()), "In "+p.Name()
+	if n := len(w.sheets); n > 0 {
+		top := w.sheets[n-1]
+		if top.head == helpHead || top.working {
+			return
+		}
+		in = "In this form: " + top.head
+		keys = []Key{{"Tab, Shift+Tab", "the next field or action, the one before"}, {"Enter", "in a field of one line, or on an action: do it"}, {"Esc", "leave the form; nothing is recorded"}}
+	}
 	var rows []fyne.CanvasObject
 	for _, k := range keys {
 		rows = append(rows, look.Ruled([]float32{1, 3}, look.KeyHint(k.Key, ""), look.Body(k.Does)))
@@ -408,7 +419,7 @@ func (w *Window) Help() {
 			}
 		}
 	}
-	w.Sheet("Keys", look.Column(2, look.Kicker("In "+p.Name()), look.Column(0, rows...), look.Kicker("Everywhere"), look.Column(0, general...)), func(s *Sheet) {
+	w.Sheet(helpHead, look.Column(2, look.Kicker(in), look.Column(0, rows...), look.Kicker("Everywhere"), look.Column(0, general...)), func(s *Sheet) {
 		s.Action(look.Next, "Go on", s.Close)
 	})
 }

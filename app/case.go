@@ -383,7 +383,7 @@ func (w *Window) bringIn(paths []string) {
 	if s.State().Sealed(casefile.ScopeBallots) {
 		var brought string
 		w.Work("Reading the export and comparing it", func(ctx context.Context) error {
-			b, err := s.BringIn(paths...)
+			b, err := s.BringInContext(ctx, paths...)
 			brought = fmt.Sprintf("New: %s. Cleared: %d. Changed without a decision or an amendment that asked for it: %d.", count(len(b.New), "finding"), len(b.Cleared), len(b.Unasked))
 			return err
 		}, func() {
@@ -396,9 +396,9 @@ func (w *Window) bringIn(paths []string) {
 		sheet.Action(look.Next, "Note the digest", func() {
 			sheet.Close()
 			var digest casefile.Digest
-			w.Work("Making the digest", func(context.Context) (err error) {
+			w.Work("Making the digest", func(ctx context.Context) (err error) {
 				for _, path := range paths {
-					if digest, err = s.NoteDigest(path); err != nil {
+					if digest, err = s.NoteDigest(ctx, path); err != nil {
 						return err
 					}
 				}

@@ -318,8 +318,8 @@ func (p *differencesPlace) bring(paths []string) {
 	var brought review.Brought
 	var after *review.Standing
 	r := p.w.Session.Review()
-	p.w.Work("Reading the export and comparing it", func(context.Context) (err error) {
-		if brought, err = p.w.Session.BringIn(paths...); err != nil {
+	p.w.Work("Reading the export and comparing it", func(ctx context.Context) (err error) {
+		if brought, err = p.w.Session.BringInContext(ctx, paths...); err != nil {
 			return err
 		}
 		after, err = r.Now()

@@ -59,9 +59,9 @@ func (p *differencesPlace) decide(o findings.Outcome) {
 	}
 	r := p.w.Session.Review()
 	var proposal []casefile.Change
-	p.w.Work("Looking for the correction that would mend it", func(context.Context) error {
+	p.w.Work("Looking for the correction that would mend it", func(ctx context.Context) error {
 		for _, i := range items {
-			change, err := r.Slip(i.ID)
+			change, err := r.SlipContext(ctx, i.ID)
 			if err != nil {
 				return err
 			}
@@ -143,7 +143,7 @@ func (p *differencesPlace) ask(o findings.Outcome, items []*review.Item, proposa
 		}
 		s.Close()
 		w.signTogether(head, items[0].Message, findings.Signers(c.State(), items, o.Outcome), p.Shown, func(ids []casefile.PersonID) {
-			w.Work("Recording the decision", func(context.Context) error { return r.Decide(v, ids...) }, func() {
+			w.brief("Recording the decision", func() error { return r.Decide(v, ids...) }, func() {
 				w.Changed()
 				p.Shown()
 			})
@@ -233,8 +233,11 @@ func (k *keyCatcher) TypedRune(r rune) { k.onRune(r) }
 
 // TypedKey leaves on Escape.
 func (k *keyCatcher) TypedKey(e *fyne.KeyEvent) {
-	if e.Name == fyne.KeyEscape && k.onEscape != nil {
+	switch {
+	case e.Name == fyne.KeyEscape && k.onEscape != nil:
 		k.onEscape()
+	case e.Name == fyne.KeyF1:
+		toWindow(k, e)
 	}
 }
 
@@ -256,7 +259,7 @@ func (p *differencesPlace) amend() {
 				title = row.Cells[1]
 			}
 			id := casefile.Row{Source: source, Table: casefile.Contests, Row: row.Row}
-			boxes = append(boxes, widget.NewCheck(title, func(on bool) {
+			boxes = append(boxes, newTick(title, func(on bool) {
 				terms.Contests = slices.DeleteFunc(terms.Contests, func(r casefile.Row) bool { return r == id })
 				if on {
 					terms.Contests = append(terms.Contests, id)
@@ -266,7 +269,7 @@ func (p *differencesPlace) amend() {
 	}
 	contests := container.NewVScroll(container.NewVBox(boxes...))
 	contests.SetMinSize(fyne.NewSize(200, 180))
-	mailed := widget.NewCheck("Ballots already mailed stand", func(on bool) { terms.MailedStand = on })
+	mailed := newTick("Ballots already mailed stand", func(on bool) { terms.MailedStand = on })
 	sheet := w.form("Amendment", look.Column(1.5,
 		look.Body("A court order, a withdrawal, a certified change. The second party keys the contests it touches again, blind: until they are sealed again the differences stay closed. Where it adds a contest choose none."),
 		look.Kicker("Contests that are opened again"), contests, mailed),
@@ -280,7 +283,7 @@ func (p *differencesPlace) amend() {
 			}
 			s.Close()
 			w.signTogether("Amendment", terms.Document+", "+terms.Date, findings.Signers(c.State(), nil, ""), p.Shown, func(ids []casefile.PersonID) {
-				w.Work("Recording the amendment", func(context.Context) error { return c.Amend(terms, ids...) }, w.Changed)
+				w.brief("Recording the amendment", func() error { return c.Amend(terms, ids...) }, w.Changed)
 			})
 			return ""
 		})

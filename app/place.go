@@ -3,6 +3,8 @@
 package app
 
 import (
+	"context"
+
 	"fyne.io/fyne/v2"
 
 	"counterproof/app/look"
@@ -47,9 +49,14 @@ type (
 	Finder interface{ Find() }
 	// Shower is told that it is the place in view now, to set the focus.
 	Shower interface{ Shown() }
-	// Leaver is asked before the case is closed. An error keeps it open.
-	Leaver interface{ Leave() error }
-	// Catcher takes files that are dropped while it is in view; false leaves them
+	// Leaver is asked before the case is closed. An error keeps it open. Leave may
+	// wait for the disk and is called from any goroutine; OnItsWay reports whether it
+	// has to.
+	Leaver interface {
+		OnItsWay() bool
+		Leave(context.Context) error
+	}
+	// Catcher takes exports that are dropped while it is in view; false leaves them
 	// to the window.
 	Catcher interface{ Drop(paths []string) bool }
 )

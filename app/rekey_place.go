@@ -1,6 +1,7 @@
 package app
 
 import (
+	"context"
 	"fmt"
 
 	"fyne.io/fyne/v2"
@@ -108,20 +109,29 @@ func (p *rekeyPlace) Shown() {
 
 // CaseChanged closes the desk; Refresh opens it on the new case.
 func (p *rekeyPlace) CaseChanged() {
-	if p.desk != nil {
-		_ = p.desk.Close() // Leave said what was not on disk
+	switch {
+	case p.desk == nil:
+	case p.desk.Waiting() > 0:
+		// Leave said what is not on disk; a disk that hangs is not waited for here.
+		go func(d *desk.Keying) { _ = d.Close() }(p.desk)
+	default:
+		_ = p.desk.Close()
 	}
 	p.of, p.desk, p.r = nil, nil, nil
 	p.body.Objects = nil
 	p.body.Refresh()
 }
 
+// OnItsWay reports whether something that was keyed is not on disk yet.
+func (p *rekeyPlace) OnItsWay() bool { return p.desk != nil && p.desk.Waiting() > 0 }
+
 // Leave puts what was keyed on disk before the case is closed.
-func (p *rekeyPlace) Leave() error {
-	if p.desk == nil {
+func (p *rekeyPlace) Leave(ctx context.Context) error {
+	d := p.desk
+	if d == nil {
 		return nil
 	}
-	return p.desk.Flush()
+	return d.FlushContext(ctx)
 }
 
 // Undo takes the last act back.
@@ -156,10 +166,12 @@ func (p *rekeyPlace) seal(scope casefile.Scope) {
 		p.w.AskUnlock(who.ID, func() { p.seal(scope) })
 		return
 	}
-	if err := p.desk.Flush(); err != nil {
-		p.w.Fail(err)
-		return
-	}
+	p.w.leaving(func() { p.askSeal(who.ID, scope) }, p.w.Fail)
+}
+
+// askSeal shows what is without, and what is odd, once everything is on disk.
+func (p *rekeyPlace) askSeal(who casefile.PersonID, scope casefile.Scope) {
+	c := p.of
 	what, none := "ballots", "without a ballot face. Sealing states that no election is held there:"
 	if scope == casefile.ScopeUnits {
 		what, none = "voting units", "on no card header. Sealing states that no unit serves them:"
@@ -175,12 +187,12 @@ func (p *rekeyPlace) seal(scope casefile.Scope) {
 	p.w.Sheet("Seal the "+what+"?", look.Column(2, words...), func(s *Sheet) {
 		s.Action(look.Next, "Seal the "+what, func() {
 			s.Close()
-			if err := c.Seal(who.ID, casefile.Seal{Scope: scope, Without: without}); err != nil {
-				p.w.Fail(err)
-				return
-			}
-			p.r.lift()
-			p.w.Changed()
+			p.w.brief("Sealing the "+what, func() error {
+				return c.Seal(who, casefile.Seal{Scope: scope, Without: without})
+			}, func() {
+				p.r.lift()
+				p.w.Changed()
+			})
 		})
 		s.Action(look.Plain, "Not yet", func() { s.Close() })
 	})

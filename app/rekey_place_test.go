@@ -39,6 +39,6 @@ func TestTheBallotsAreSealedFromTheDesk(t *testing.T) {
 	p.Refresh()
 	require.True(t, p.desk.Sealed(casefile.ScopeBallots))
 	require.True(t, p.desk.ReadOnly(desk.Stop{Kind: desk.Title, Row: 1}))
-	require.NoError(t, p.Leave())
+	require.NoError(t, p.Leave(t.Context()))
 	p.CaseChanged()
 }

@@ -20,6 +20,7 @@ type Sheet struct {
 	first    fyne.Focusable
 	onEscape func()
 	closed   bool
+	working  bool // it says what is being done, and goes by itself
 }
 
 // sheetLetters is the width of a sheet, in letters of body text.
@@ -87,6 +88,9 @@ func (s *Sheet) Close() {
 		}
 	}
 	s.w.retitle()
+	if n := len(s.w.sheets); n > 0 && s.w.sheets[n-1].first != nil {
+		s.w.win.Canvas().Focus(s.w.sheets[n-1].first) // keys go on where they went
+	}
 }
 
 func (s *Sheet) escape() {
@@ -142,7 +146,37 @@ func (f *Field) TypedKey(e *fyne.KeyEvent) {
 	if f.onKey != nil && f.onKey(e) {
 		return
 	}
+	if e.Name == fyne.KeyF1 {
+		toWindow(f, e)
+		return
+	}
 	f.Entry.TypedKey(e)
+}
+
+// toWindow hands a key on to the window: F1, Escape.
+func toWindow(o fyne.CanvasObject, e *fyne.KeyEvent) {
+	if c := fyne.CurrentApp().Driver().CanvasForObject(o); c != nil && c.OnTypedKey() != nil {
+		c.OnTypedKey()(e)
+	}
+}
+
+// tick is a check box that leaves F1 and Escape to the window.
+type tick struct{ widget.Check }
+
+func newTick(label string, changed func(bool)) *tick {
+	t := &tick{}
+	t.Text, t.OnChanged = label, changed
+	t.ExtendBaseWidget(t)
+	return t
+}
+
+// TypedKey is for Fyne.
+func (t *tick) TypedKey(e *fyne.KeyEvent) {
+	if e.Name == fyne.KeyF1 || e.Name == fyne.KeyEscape {
+		toWindow(t, e)
+		return
+	}
+	t.Check.TypedKey(e)
 }
 
 // labelled sets a field under its name, with a hint below.

@@ -62,27 +62,15 @@ func (p *signPlace) Refresh() {
 	if ok, _ := p.May(); !ok {
 		return
 	}
-	r := p.w.Session.Review()
 	p.w.standing(&p.of, &p.asking, func(s *review.Standing, err error) {
-		p.standing, p.trouble, p.missing = s, err, nil
-		if err == nil {
-			// The standing is there now: asking what is missing compares nothing again.
-			p.missing, p.trouble = r.MissingToSign()
-		}
-		p.known = true
-		still := map[string]string{}
-		for _, m := range p.missing {
-			if why := p.excepted[m.ID]; why != "" {
-				still[m.ID] = why
-			}
-		}
-		p.excepted = still
+		p.standing, p.trouble, p.known = s, err, err != nil
 		p.make()
 	})
 	p.show()
 }
 
-// make makes the report as the case stands, away from the window.
+// make asks what is missing and makes the report as the case stands, away from the
+// window.
 func (p *signPlace) make() {
 	p.making++
 	p.made = nil
@@ -93,9 +81,20 @@ func (p *signPlace) make() {
 	}
 	var made *report.Report
 	var past []*report.Report
+	var missing []review.Missing
 	var digest casefile.Digest
 	var err error
 	p.w.behind(func() {
+		if missing, err = r.MissingToSign(); err != nil {
+			return
+		}
+		still := map[string]string{}
+		for _, m := range missing {
+			if why := exceptions[m.ID]; why != "" {
+				still[m.ID] = why
+			}
+		}
+		exceptions = still // a reason goes with what it was written for
 		if past, err = report.Signed(r.Case()); err != nil {
 			return
 		}
@@ -110,6 +109,7 @@ func (p *signPlace) make() {
 			return
 		}
 		p.made, p.past, p.digest, p.trouble = made, past, digest, err
+		p.missing, p.excepted, p.known = missing, exceptions, true
 		p.show()
 	})
 	p.show()
@@ -283,7 +283,7 @@ func (p *signPlace) signing() fyne.CanvasObject {
 	switch {
 	case signed:
 		objects = append(objects, look.Caption(local(state.SignOffs[len(state.SignOffs)-1].At)),
-			look.Faded("A later export, amendment, correction or decision opens a new round; this report is then superseded, and kept."))
+			look.Faded("A later export, correction or amendment opens a new round; this report is then superseded, and kept."))
 	case p.ready() && p.made != nil:
 		objects = append(objects, look.Body("Each signs with their own key."), look.Flow(0, look.NewAction(look.Next, "Sign the report", look.PlaceSign, "", p.sign)))
 	default:

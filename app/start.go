@@ -39,7 +39,7 @@ func Opening(a fyne.App, s *session.Session, what string, open func(*session.Ses
 				fyne.Do(func() {
 					w.coming = false
 					w.show(0)
-					w.Work(what, func(context.Context) error { return <-done }, w.caseChanged)
+					w.brief(what, func() error { return <-done }, w.caseChanged)
 				})
 			}
 		}()
@@ -61,7 +61,9 @@ func (w *Window) came(err error) {
 // Stopped puts on disk what was keyed and closes the case. It is for the end that the
 // window could not ask about: the system ends the program. After Quit it does nothing.
 func (w *Window) Stopped() error {
-	err := w.leave()
+	ctx, cancel := context.WithTimeout(context.Background(), 5*time.Second)
+	defer cancel()
+	err := w.leave(ctx)
 	return errors.Join(err, w.Session.Close())
 }
 

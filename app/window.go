@@ -219,38 +219,20 @@ func (w *Window) remember(path string) {
 	w.app.Preferences().SetStringList(prefRecent, list[:min(len(list), recentCases)])
 }
 
-// leave asks the places whether the case may be closed.
-func (w *Window) leave() error {
-	for _, p := range w.places {
-		if l, ok := p.(Leaver); ok {
-			if err := l.Leave(); err != nil {
-				return err
-			}
-		}
-	}
-	return nil
-}
-
 // OpenCase opens a case file.
 func (w *Window) OpenCase(path string) {
-	if err := w.leave(); err != nil {
-		w.Fail(err)
-		return
-	}
-	w.Work("Opening "+filepath.Base(path)+" and checking its journal", func(context.Context) error {
-		return w.Session.Open(path)
-	}, w.caseChanged)
+	w.leaving(func() {
+		w.Work("Opening "+filepath.Base(path)+" and checking its journal", func(ctx context.Context) error {
+			return w.Session.OpenContext(ctx, path)
+		}, w.caseChanged)
+	}, w.Fail)
 }
 
 // OpenDemo opens the invented election; it is made in the folder if it is not there.
 func (w *Window) OpenDemo(dir string) {
-	if err := w.leave(); err != nil {
-		w.Fail(err)
-		return
-	}
-	w.Work("Laying out the demo, an invented election", func(context.Context) error {
-		return w.Session.CreateDemo(dir)
-	}, w.caseChanged)
+	w.leaving(func() {
+		w.brief("Laying out the demo, an invented election", func() error { return w.Session.CreateDemo(dir) }, w.caseChanged)
+	}, w.Fail)
 }
 
 // CloseCase closes the case. All keys are locked.
@@ -258,25 +240,16 @@ func (w *Window) CloseCase() {
 	if w.Session.Case() == nil {
 		return
 	}
-	if err := w.leave(); err != nil {
-		w.Fail(err)
-		return
-	}
-	err := w.Session.Close()
-	w.caseChanged()
-	if err != nil {
-		w.Fail(err)
-	}
+	w.leaving(func() {
+		w.closing(func(err error) {
+			w.caseChanged()
+			w.Fail(err)
+		}, w.caseChanged)
+	}, w.Fail)
 }
 
 // Quit closes the case and the window.
-func (w *Window) Quit() {
-	if err := w.leave(); err != nil {
-		w.mayLose(err)
-		return
-	}
-	w.quit()
-}
+func (w *Window) Quit() { w.leaving(w.quit, w.mayLose) }
 
 func (w *Window) quit() {
 	size := w.win.Canvas().Size()
@@ -288,31 +261,13 @@ func (w *Window) quit() {
 	default:
 		close(w.stop)
 	}
-	if err := w.Session.Close(); err != nil {
-		w.Fail(err)
-		return // said once; the case is closed now, so that the next try quits
-	}
-	w.win.Close()
-}
-
-// Drop takes files that were dropped on the window: a case is opened, an export
-// comes in, and what else there is the place in view may take.
-func (w *Window) Drop(paths []string) {
-	if len(paths) == 0 {
-		return
-	}
-	if strings.EqualFold(filepath.Ext(paths[0]), casefile.Extension) {
-		w.OpenCase(paths[0])
-		return
-	}
-	if c, ok := w.places[w.at].(Catcher); ok && c.Drop(paths) {
-		return
-	}
-	if w.Session.Case() == nil {
-		w.Say("No case is open", "Open a case first, or drop a case file (NAME"+casefile.Extension+") here.")
-		return
-	}
-	w.bringIn(paths)
+	w.closing(func(err error) {
+		if err != nil {
+			w.Fail(err)
+			return // said once; the case is closed now, so that the next try quits
+		}
+		w.win.Close()
+	}, w.win.Close)
 }
 
 // errorHead says in a few words what kind of fault it is; the error's own text is the
@@ -366,55 +321,6 @@ func (w *Window) Say(head, words string) {
 	w.Sheet(head, look.Body(words), func(s *Sheet) {
 		s.Action(look.Next, "Go on", func() { s.Close() })
 	})
-}
-
-// Work does what takes long away from the window and then, if it went well, calls
-// then on the main goroutine. While it lasts a sheet says what is being done, and
-// its button cancels the context; what cannot stop half way finishes unseen, and its
-// result is shown all the same.
-func (w *Window) Work(what string, do func(context.Context) error, then func()) {
-	if w.inline {
-		if err := do(context.Background()); err != nil {
-			w.Fail(err)
-			return
-		}
-		then()
-		return
-	}
-	ctx, cancel := context.WithCancel(context.Background())
-	bar := newWaiting()
-	s := w.Sheet(what, look.Column(2, bar, look.Faded("If you stop, nothing is half recorded.")), func(s *Sheet) {
-		s.Action(look.Plain, "Stop", cancel)
-		s.onEscape = cancel
-	})
-	bar.start()
-	go func() {
-		err := do(ctx)
-		fyne.Do(func() {
-			cancel()
-			bar.stop()
-			s.Close()
-			if err != nil {
-				w.Fail(err)
-				return
-			}
-			then()
-		})
-	}()
-}
-
-// behind does something away from the window, without a word, and then calls then
-// on the main goroutine.
-func (w *Window) behind(do, then func()) {
-	if w.inline {
-		do()
-		then()
-		return
-	}
-	go func() {
-		do()
-		fyne.Do(then)
-	}()
 }
 
 func (w *Window) typedKey(e *fyne.KeyEvent) {

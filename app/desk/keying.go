@@ -6,6 +6,7 @@
 package desk
 
 import (
+	"context"
 	"errors"
 	"slices"
 
@@ -251,7 +252,11 @@ func (k *Keying) Refresh() { k.send(act{kind: actRead}) }
 
 // Flush waits until everything keyed is on disk; else it says how much is not and
 // why. Seal only after it.
-func (k *Keying) Flush() error { return k.disk.flush() }
+func (k *Keying) Flush() error { return k.disk.flush(context.Background()) }
+
+// FlushContext is Flush until the context is done. It may be called from any
+// goroutine: a disk can hang for minutes, and the screen must not.
+func (k *Keying) FlushContext(ctx context.Context) error { return k.disk.flush(ctx) }
 
 // Retry tries again at once to put on disk what it did not take.
 func (k *Keying) Retry() { k.disk.nudge() }

@@ -1,6 +1,7 @@
 package desk
 
 import (
+	"context"
 	"errors"
 	"iter"
 	"os/exec"
@@ -436,4 +437,36 @@ func TestAFaceWithoutALabel(t *testing.T) {
 	require.Len(t, e.Styles, 1, "the two say the same")
 	require.False(t, e.Styles[0].Label.Known)
 	require.Equal(t, []int{0, 1}, e.Styles[0].Precincts)
+}
+
+// hanging is a record whose disk does not answer until it is let go.
+type hanging struct {
+	*casefile.Keying
+	asked, let chan struct{}
+}
+
+func (h *hanging) Set(changes ...casefile.Change) error {
+	close(h.asked)
+	<-h.let
+	return h.Keying.Set(changes...)
+}
+
+func TestADiskThatHangsIsNotWaitedForWithoutEnd(t *testing.T) {
+	_, r := newCase(t, roster("1-01")...)
+	disk := &hanging{r, make(chan struct{}), make(chan struct{})}
+	posted := make(chan func(), 100)
+	k := OpenKeying(disk, Options{Post: func(f func()) { posted <- f }})
+	k.Open(Page{PageFace, 1})
+	keys(k, "A⏎")
+	<-disk.asked
+	stopped, stop := context.WithCancel(t.Context())
+	stop()
+	require.ErrorIs(t, k.FlushContext(stopped), ErrSlowDisk)
+	require.Equal(t, 1, k.Waiting(), "it is still on its way")
+	close(disk.let)
+	require.NoError(t, k.FlushContext(t.Context()))
+	(<-posted)()
+	require.Zero(t, k.Waiting())
+	require.Equal(t, "A", r.Get(casefile.Faces, 1, "style"))
+	require.NoError(t, k.Close())
 }

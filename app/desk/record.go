@@ -1,6 +1,7 @@
 package desk
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"iter"
@@ -26,6 +27,12 @@ type Record interface {
 // retryEvery is how long the worker waits before it tries again what the disk did
 // not take.
 const retryEvery = 2 * time.Second
+
+// closeWait is how long closing the desk waits for the disk.
+const closeWait = 3 * time.Second
+
+// ErrSlowDisk: the disk had not taken everything when the wait for it ended.
+var ErrSlowDisk = errors.New("wait for it, look at its cable, or work on another disk")
 
 // act is one entry for the record, in the order of keying.
 type act struct {
@@ -212,25 +219,39 @@ func (c *committer) run(a *act) (err error) {
 	return err
 }
 
-// flush waits until everything is on disk, or the disk fails.
-func (c *committer) flush() error {
+// flush waits until everything is on disk, the disk fails, or the context is done. A
+// disk may hang: what waits here is never the screen's goroutine, but for a moment.
+func (c *committer) flush(ctx context.Context) error {
 	c.nudge()
 	c.mu.Lock()
 	defer c.mu.Unlock()
-	for len(c.queue) > 0 && c.fault == nil && c.post != nil {
+	defer context.AfterFunc(ctx, func() {
+		c.mu.Lock()
+		defer c.mu.Unlock()
+		c.idle.Broadcast()
+	})()
+	for len(c.queue) > 0 && c.fault == nil && c.post != nil && ctx.Err() == nil {
 		c.idle.Wait()
 	}
-	if len(c.queue) > 0 {
+	switch {
+	case len(c.queue) == 0:
+		return nil
+	case c.fault != nil:
 		return fmt.Errorf("%d entries are not on the disk: %w", len(c.queue), c.fault)
+	case ctx.Err() != nil:
+		return fmt.Errorf("%d entries are not on the disk yet, which does not answer: %w", len(c.queue), ErrSlowDisk)
 	}
 	return nil
 }
 
+// close ends the work. What is still on its way to the disk goes on its way.
 func (c *committer) close() error {
 	c.mu.Lock()
 	c.fault = nil // one more try
 	c.mu.Unlock()
-	err := c.flush()
+	ctx, cancel := context.WithTimeout(context.Background(), closeWait)
+	defer cancel()
+	err := c.flush(ctx)
 	c.mu.Lock()
 	c.closed = true
 	c.mu.Unlock()

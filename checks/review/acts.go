@@ -1,6 +1,7 @@
 package review
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"slices"
@@ -167,6 +168,13 @@ type Brought struct {
 // nothing is kept. How to compare an export of several elections is signed before
 // (casefile.Case.CompareAs).
 func (r *Review) BringIn(who casefile.PersonID, files ...File) (Brought, error) {
+	return r.BringInContext(context.Background(), who, files...)
+}
+
+// BringInContext is BringIn until the context is done: before anything was recorded
+// it ends with the context's error, and the case is as it was. Once the export is in,
+// it goes on to the end.
+func (r *Review) BringInContext(ctx context.Context, who casefile.PersonID, files ...File) (Brought, error) {
 	state := r.of.State()
 	var brought Brought
 	var parts []cdf.Part
@@ -203,7 +211,7 @@ func (r *Review) BringIn(who casefile.PersonID, files ...File) (Brought, error) 
 	if cards != nil {
 		list, name = cards.Data, cards.Name
 	}
-	if _, err := readFiles(parts, name, list, settings(state).Elections); err != nil {
+	if _, err := readFiles(ctx, parts, name, list, settings(state).Elections); err != nil {
 		return brought, err
 	}
 	before := map[string]bool{}
@@ -220,6 +228,9 @@ func (r *Review) BringIn(who casefile.PersonID, files ...File) (Brought, error) 
 	slices.SortStableFunc(ordered, func(a, b File) int {
 		return boolOrder(isCardList(a.Data)) - boolOrder(isCardList(b.Data))
 	})
+	if err := ctx.Err(); err != nil {
+		return brought, err
+	}
 	for _, f := range ordered {
 		if _, err := r.of.Receive(who, f.Name, f.Data); err != nil {
 			return brought, err

@@ -2,6 +2,7 @@ package review
 
 import (
 	"bytes"
+	"context"
 	"errors"
 	"fmt"
 	"slices"
@@ -140,7 +141,7 @@ func (r *Review) read(state *casefile.State, x Round) (*model.Election, error) {
 		}
 		name = x.Cards.Name
 	}
-	e, err := readFiles(parts, name, cards, how.Elections)
+	e, err := readFiles(context.Background(), parts, name, cards, how.Elections)
 	if err != nil {
 		return nil, err
 	}
@@ -149,8 +150,8 @@ func (r *Review) read(state *casefile.State, x Round) (*model.Election, error) {
 }
 
 // readFiles reads an export and the card list that goes with it, if there is one.
-func readFiles(parts []cdf.Part, name string, cards []byte, elections []string) (*model.Election, error) {
-	e, _, err := cdf.Read(parts, cdf.Options{Elections: elections})
+func readFiles(ctx context.Context, parts []cdf.Part, name string, cards []byte, elections []string) (*model.Election, error) {
+	e, _, err := cdf.Read(parts, cdf.Options{Elections: elections, Context: ctx})
 	if errors.Is(err, cdf.ErrWhichElection) && len(elections) == 0 {
 		return nil, fmt.Errorf("%w; the pair says which is compared", err)
 	}

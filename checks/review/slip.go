@@ -1,6 +1,7 @@
 package review
 
 import (
+	"context"
 	"slices"
 	"strconv"
 	"strings"
@@ -13,6 +14,11 @@ import (
 // finding would be gone and no new one there. It is empty where a person has to say
 // what was printed, as for a contest that was not keyed at all.
 func (r *Review) Slip(finding string) ([]casefile.Change, error) {
+	return r.SlipContext(context.Background(), finding)
+}
+
+// SlipContext is Slip until the context is done.
+func (r *Review) SlipContext(ctx context.Context, finding string) ([]casefile.Change, error) {
 	s, err := r.Now()
 	if err != nil {
 		return nil, err
@@ -29,6 +35,9 @@ func (r *Review) Slip(finding string) ([]casefile.Change, error) {
 	}
 	for source := 0; source <= len(s.State.Joined); source++ {
 		for _, change := range r.candidates(source, item) {
+			if err := ctx.Err(); err != nil {
+				return nil, err
+			}
 			after, err := r.try(s, change)
 			if err != nil || slices.Contains(after, finding) {
 				continue

@@ -16,7 +16,10 @@ import (
 // the same case gives the same bytes.
 // It is made under another name first, so that a backup that was cut short never
 // passes for a case. An existing file is not overwritten.
-func (c *Case) Backup(path string) (err error) {
+func (c *Case) Backup(path string) error { return c.BackupContext(context.Background(), path) }
+
+// BackupContext is Backup until the context is done: then nothing is left behind.
+func (c *Case) BackupContext(ctx context.Context, path string) (err error) {
 	c.mu.Lock()
 	defer c.mu.Unlock()
 	if c.closed {
@@ -33,7 +36,9 @@ func (c *Case) Backup(path string) (err error) {
 			for _, end := range []string{"", "-wal", "-shm", "-journal"} {
 				_ = os.Remove(part + end)
 			}
-			err = storage(path, "making the backup", err)
+			if !errors.Is(err, context.Canceled) {
+				err = storage(path, "making the backup", err)
+			}
 		}
 	}()
 	if err := os.Remove(part); err != nil && !errors.Is(err, fs.ErrNotExist) {
@@ -54,9 +59,15 @@ func (c *Case) Backup(path string) (err error) {
 		if err != nil {
 			return err
 		}
-		if _, err := b.Step(-1); err != nil {
-			_ = b.Finish()
-			return err
+		const pages = 1024 // at a time
+		for more := true; more; {
+			if err = ctx.Err(); err == nil {
+				more, err = b.Step(pages)
+			}
+			if err != nil {
+				_ = b.Finish()
+				return err
+			}
 		}
 		to, err := b.Commit()
 		if err != nil {
@@ -79,6 +90,9 @@ func (c *Case) Backup(path string) (err error) {
 		return err
 	} else if !report.Good() && c.broken == nil {
 		return &BrokenError{part, 0, "the copy is not as the case: " + report.Faults[0].Words()}
+	}
+	if err := ctx.Err(); err != nil {
+		return err
 	}
 	if err := syncFile(part); err != nil {
 		return err

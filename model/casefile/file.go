@@ -70,6 +70,9 @@ type Options struct {
 	// are locked; 0 for 18. Anything less is for tests.
 	WorkFactor int
 
+	// Context ends Open when it is done, with its error; nil never does.
+	Context context.Context
+
 	// vfs is the SQLite file layer, for tests that make it fail.
 	vfs string
 	// upto is the last entry that is read, 0 for all; see Case.At.
@@ -298,6 +301,9 @@ func Open(path string, o Options) (*Case, error) {
 	}
 	if err != nil {
 		c.abandon()
+		if errors.Is(err, context.Canceled) {
+			return nil, err
+		}
 		return nil, storage(path, "opening the case", err)
 	}
 	c.show()
@@ -403,7 +409,12 @@ func (c *Case) load() error {
 		return err
 	}
 	ch := chain{}
-	last, err := foldAll(c.conn, c.path, &ch, c.state, c.options.upto)
+	ctx := c.options.Context
+	c.options.Context = nil // for this opening alone
+	if ctx == nil {
+		ctx = context.Background()
+	}
+	last, err := foldAll(ctx, c.conn, c.path, &ch, c.state, c.options.upto)
 	if err != nil {
 		return err
 	}
@@ -429,10 +440,13 @@ var errEnough = errors.New("enough")
 
 // foldAll folds entries after the state's last, as far as upto if that is not 0, and
 // returns the last signed one.
-func foldAll(conn *sql.Conn, path string, ch *chain, s *State, upto int64) (last *Entry, err error) {
+func foldAll(ctx context.Context, conn *sql.Conn, path string, ch *chain, s *State, upto int64) (last *Entry, err error) {
 	err = readEntries(conn, s.Seq, func(e *Entry) error {
 		if upto > 0 && e.Seq > upto {
 			return errEnough
+		}
+		if e.Seq%64 == 0 && ctx.Err() != nil {
+			return ctx.Err()
 		}
 		if fault := ch.next(e); fault != "" {
 			return &BrokenError{path, ch.seq + 1, fault}
@@ -500,7 +514,7 @@ func (c *Case) Refresh() (changed bool, err error) {
 	c.view.Lock()
 	defer c.view.Unlock()
 	defer c.show()
-	last, err := foldAll(c.conn, c.path, &chain{seq: c.state.Seq, head: c.state.Head}, c.state, 0)
+	last, err := foldAll(context.Background(), c.conn, c.path, &chain{seq: c.state.Seq, head: c.state.Head}, c.state, 0)
 	if err == nil && last != nil {
 		if fault := c.state.holds(last); fault != "" {
 			err = &BrokenError{c.path, last.Seq, fault}

@@ -9,6 +9,7 @@ package cdf
 
 import (
 	"bytes"
+	"context"
 	"errors"
 	"io"
 	"io/fs"
@@ -34,6 +35,22 @@ type Options struct {
 	// WithoutStyles accepts an export that holds no ballot styles, which can be
 	// looked at but not compared. Otherwise that is an error that wraps ErrNoStyles.
 	WithoutStyles bool
+	// Context ends the reading when it is done: the error then wraps its cause. Nil
+	// never does.
+	Context context.Context
+}
+
+// stopping is a reader that ends with a context.
+type stopping struct {
+	ctx context.Context
+	io.ReadCloser
+}
+
+func (s stopping) Read(b []byte) (int, error) {
+	if err := s.ctx.Err(); err != nil {
+		return 0, err
+	}
+	return s.ReadCloser.Read(b)
 }
 
 // Read reads a report from memory. The parts may come in any order. Errors are
@@ -88,7 +105,21 @@ func cause(err error) string {
 }
 
 func read(sources []source, opts Options) (*model.Election, Contents, error) {
+	if ctx := opts.Context; ctx != nil {
+		for i, s := range sources {
+			sources[i].open = func() (io.ReadCloser, error) {
+				r, err := s.open()
+				if err != nil {
+					return nil, err
+				}
+				return stopping{ctx, r}, nil
+			}
+		}
+	}
 	w, fault := load(sources)
+	if opts.Context != nil && opts.Context.Err() != nil {
+		return nil, Contents{}, opts.Context.Err()
+	}
 	if fault != nil {
 		return nil, Contents{}, fault
 	}

@@ -6,8 +6,11 @@
 package session
 
 import (
+	"bytes"
+	"context"
 	"errors"
 	"fmt"
+	"io"
 	"os"
 	"path/filepath"
 	"slices"
@@ -67,13 +70,21 @@ func (s *Session) take(c *casefile.Case) error {
 
 // Open opens a case file, and closes the one that was open. If the new one cannot
 // be opened the old one stays.
-func (s *Session) Open(path string) error {
+func (s *Session) Open(path string) error { return s.OpenContext(context.Background(), path) }
+
+// OpenContext is Open until the context is done: then the case that was open stays.
+func (s *Session) OpenContext(ctx context.Context, path string) error {
 	if s.Case() != nil && same(path, s.Case().Path()) {
 		return nil
 	}
-	c, err := casefile.Open(path, s.Options)
+	o := s.Options
+	o.Context = ctx
+	c, err := casefile.Open(path, o)
 	if err != nil {
 		return err
+	}
+	if err := ctx.Err(); err != nil {
+		return errors.Join(err, c.Close())
 	}
 	return s.take(c)
 }
@@ -212,6 +223,11 @@ func (s *Session) StateWords() string {
 // BringIn keeps an export that came from the election management system. The
 // ballots must be sealed.
 func (s *Session) BringIn(paths ...string) (review.Brought, error) {
+	return s.BringInContext(context.Background(), paths...)
+}
+
+// BringInContext is BringIn until the context is done: the case is then as it was.
+func (s *Session) BringInContext(ctx context.Context, paths ...string) (review.Brought, error) {
 	if s.Review() == nil {
 		return review.Brought{}, ErrNoCase
 	}
@@ -220,22 +236,22 @@ func (s *Session) BringIn(paths ...string) (review.Brought, error) {
 	}
 	var files []review.File
 	for _, path := range paths {
-		b, err := readExport(path)
+		b, err := readExport(ctx, path)
 		if err != nil {
 			return review.Brought{}, err
 		}
 		files = append(files, review.File{Name: filepath.Base(path), Data: b})
 	}
-	return s.Review().BringIn(s.who(), files...)
+	return s.Review().BringInContext(ctx, s.who(), files...)
 }
 
 // NoteDigest records the digest of an export that cannot come in yet, so that it can
 // be shown later to be the same. Nothing of its content is kept or shown.
-func (s *Session) NoteDigest(path string) (casefile.Digest, error) {
+func (s *Session) NoteDigest(ctx context.Context, path string) (casefile.Digest, error) {
 	if s.Case() == nil {
 		return casefile.Digest{}, ErrNoCase
 	}
-	b, err := readExport(path)
+	b, err := readExport(ctx, path)
 	if err != nil {
 		return casefile.Digest{}, err
 	}
@@ -246,7 +262,8 @@ func (s *Session) NoteDigest(path string) (casefile.Digest, error) {
 // maxExport is the largest export that is read, in bytes; the case has its own limit.
 const maxExport = 1 << 30
 
-func readExport(path string) ([]byte, error) {
+// readExport reads a file until the context is done.
+func readExport(ctx context.Context, path string) ([]byte, error) {
 	info, err := os.Stat(path)
 	if err != nil {
 		return nil, fmt.Errorf("the export cannot be read: %w; choose a file that is there", err)
@@ -254,7 +271,28 @@ func readExport(path string) ([]byte, error) {
 	if !info.Mode().IsRegular() || info.Size() > maxExport {
 		return nil, fmt.Errorf("%s is not a file of at most 1 GiB; choose the export's XML or JSON file", path)
 	}
-	return os.ReadFile(path)
+	f, err := os.Open(path)
+	if err != nil {
+		return nil, fmt.Errorf("the export cannot be read: %w; choose a file that is there", err)
+	}
+	defer f.Close()
+	var b bytes.Buffer
+	b.Grow(int(info.Size()) + 1)
+	const piece = 4 << 20
+	for {
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
+		n, err := io.CopyN(&b, f, piece)
+		switch {
+		case errors.Is(err, io.EOF):
+			return b.Bytes(), nil
+		case err != nil:
+			return nil, fmt.Errorf("the export cannot be read: %w; look at the disk it is on", err)
+		case n == 0 || b.Len() > maxExport:
+			return nil, fmt.Errorf("%s grows while it is read; choose the export's XML or JSON file", path)
+		}
+	}
 }
 
 // who is the person for whom the machine records: the only one unlocked, else nobody.

@@ -73,7 +73,7 @@ func TestNoExportComesInBeforeTheBallotsAreSealed(t *testing.T) {
 	require.ErrorContains(t, err, "seal the ballots first")
 	assert.Empty(t, s.State().Exports)
 
-	digest, err := s.NoteDigest(export)
+	digest, err := s.NoteDigest(t.Context(), export)
 	require.NoError(t, err)
 	b, err := demo.FS.ReadFile("export.xml")
 	require.NoError(t, err)

@@ -1,0 +1,205 @@
+package session
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"github.com/dustin/go-humanize/english"
+
+	"counterproof/model/casefile"
+	"counterproof/model/sheets"
+)
+
+// DroppedKind is what files that were dropped on the window are, by their names and
+// the first line of a table. Nothing of an export is read for it.
+type DroppedKind uint8
+
+// The kinds.
+const (
+	// DroppedNothing is what the program has no use for; Why says so.
+	DroppedNothing DroppedKind = iota
+	DroppedCase
+	DroppedExport // an export, in parts perhaps, or a card list
+	DroppedSheets // a folder of the second entry's sheets
+	DroppedRoster // a table that may be the official roster
+)
+
+// Dropped is what was dropped.
+type Dropped struct {
+	Kind  DroppedKind
+	Paths []string
+	// Why is a sentence, for what cannot be taken.
+	Why string
+}
+
+// takes says what can be dropped.
+const takes = "Drop a case file (NAME" + casefile.Extension + "), an export (XML or JSON), a card list or a roster (CSV), or the folder with the second entry's sheets."
+
+// LookAt says what dropped files are.
+func LookAt(paths []string) Dropped {
+	if len(paths) == 0 {
+		return Dropped{Why: "No file was dropped. " + takes}
+	}
+	kinds := map[DroppedKind]int{}
+	var all []Dropped
+	for _, path := range paths {
+		d := lookAt(path)
+		if d.Kind == DroppedNothing {
+			return d
+		}
+		kinds[d.Kind]++
+		all = append(all, d)
+	}
+	first := all[0]
+	switch {
+	case len(kinds) > 1:
+		return Dropped{Why: "Several things were dropped at once that do not go together. Drop them one after the other."}
+	case len(all) > 1 && first.Kind != DroppedExport:
+		return Dropped{Why: "Several were dropped at once. Drop the one that is meant."}
+	}
+	for _, d := range all[1:] {
+		first.Paths = append(first.Paths, d.Paths...)
+	}
+	return first
+}
+
+func lookAt(path string) Dropped {
+	name := filepath.Base(path)
+	info, err := os.Stat(path)
+	switch {
+	case err != nil:
+		return Dropped{Why: fmt.Sprintf("%s cannot be read: %v.", name, errors.Unwrap(err))}
+	case info.IsDir():
+		return lookAtFolder(path)
+	case !info.Mode().IsRegular():
+		return Dropped{Why: name + " is no file. " + takes}
+	}
+	switch strings.ToLower(filepath.Ext(path)) {
+	case casefile.Extension:
+		return Dropped{Kind: DroppedCase, Paths: []string{path}}
+	case ".xml", ".json":
+		return Dropped{Kind: DroppedExport, Paths: []string{path}}
+	case ".csv", ".tsv", ".txt":
+		return lookAtTable(path)
+	}
+	return Dropped{Why: fmt.Sprintf("%s is nothing that this program reads. %s", name, takes)}
+}
+
+// sheetNames are the sheets that only the second entry has.
+var sheetNames = []string{"contests.csv", "choices.csv", "ballots.csv", "styles.csv", "parties.csv", "election.csv"}
+
+func lookAtFolder(path string) Dropped {
+	entries, err := os.ReadDir(path)
+	if err != nil {
+		return Dropped{Why: fmt.Sprintf("The folder %s cannot be read: %v.", filepath.Base(path), errors.Unwrap(err))}
+	}
+	var cases []string
+	for _, e := range entries {
+		if slices.Contains(sheetNames, strings.ToLower(e.Name())) {
+			return Dropped{Kind: DroppedSheets, Paths: []string{path}}
+		}
+		if strings.EqualFold(filepath.Ext(e.Name()), casefile.Extension) {
+			cases = append(cases, filepath.Join(path, e.Name()))
+		}
+	}
+	switch {
+	case len(cases) == 1:
+		return Dropped{Kind: DroppedCase, Paths: cases}
+	case len(cases) > 1:
+		return Dropped{Why: fmt.Sprintf("The folder %s holds %d cases. Drop the one that is meant.", filepath.Base(path), len(cases))}
+	}
+	return Dropped{Why: fmt.Sprintf("The folder %s holds neither sheets of a second entry (contests.csv, choices.csv and so on) nor a case. %s", filepath.Base(path), takes)}
+}
+
+// lookAtTable tells a card list from a roster by its head line.
+func lookAtTable(path string) Dropped {
+	name := filepath.Base(path)
+	if slices.Contains(sheetNames, strings.ToLower(name)) {
+		return Dropped{Why: name + " is one sheet of a second entry. Drop the folder that holds all of them: they belong together."}
+	}
+	f, err := os.Open(path)
+	if err != nil {
+		return Dropped{Why: fmt.Sprintf("%s cannot be read: %v.", name, errors.Unwrap(err))}
+	}
+	defer f.Close()
+	head := make([]byte, 4096)
+	n, err := io.ReadFull(f, head)
+	if err != nil && !errors.Is(err, io.ErrUnexpectedEOF) {
+		return Dropped{Why: name + " is empty, or cannot be read."}
+	}
+	line, _, _ := bytes.Cut(bytes.TrimPrefix(head[:n], []byte("\ufeff")), []byte("\n"))
+	columns := strings.FieldsFunc(strings.ToLower(string(line)), func(r rune) bool { return strings.ContainsRune(",;\t\"\r ", r) })
+	switch {
+	case slices.Contains(columns, "unit"):
+		return Dropped{Kind: DroppedExport, Paths: []string{path}}
+	case slices.Contains(columns, "contest") || slices.Contains(columns, "style"):
+		return Dropped{Why: name + " looks like one sheet of a second entry. Drop the folder that holds all of them: they belong together."}
+	}
+	return Dropped{Kind: DroppedRoster, Paths: []string{path}}
+}
+
+// plurals of what has another than with an s.
+var plurals = map[string]string{"contest placed": "contests placed", "precinct on card headers": "precincts on card headers"}
+
+// Sheets are the sheets of a folder, read and counted, before they are keyed.
+type Sheets struct {
+	Folder string
+	// Words say what they hold.
+	Words string
+	rows  *sheets.Sheets
+}
+
+// ReadSheets reads the second entry's sheets from a folder. Nothing is keyed.
+func (s *Session) ReadSheets(folder string) (*Sheets, error) {
+	rows, err := sheets.ReadDir(folder)
+	if err != nil {
+		return nil, err
+	}
+	var parts []string
+	for _, part := range []struct {
+		n    int
+		noun string
+	}{{len(rows.Precincts), "precinct"}, {len(rows.Contests), "contest"}, {len(rows.Choices), "choice"}, {len(rows.Ballots), "contest placed"}, {len(rows.Units), "precinct on card headers"}} {
+		if part.n > 0 {
+			parts = append(parts, english.Plural(part.n, part.noun, plurals[part.noun]))
+		}
+	}
+	return &Sheets{Folder: folder, Words: strings.Join(parts, ", "), rows: rows}, nil
+}
+
+// MayKeySheets says why sheets cannot be keyed as the case stands; nil where they can.
+func (s *Session) MayKeySheets() error {
+	state := s.State()
+	switch {
+	case state == nil:
+		return ErrNoCase
+	case s.Case().ReadOnly() != "":
+		return fmt.Errorf("the case is open for reading only: %s", s.Case().ReadOnly())
+	case state.Sealed(casefile.ScopeBallots):
+		return errors.New("the ballots are sealed: sheets cannot take the place of what was keyed; it changes by a correction that both of the pair sign")
+	}
+	if _, ok := s.Holder(casefile.SeatSecond); !ok {
+		return errors.New("the second party keys the ballots: enrol that person first")
+	}
+	return nil
+}
+
+// KeySheets makes sheets that were read the second entry, as one entry of the journal
+// by the person of the second party, which one undo takes back.
+func (s *Session) KeySheets(from *Sheets) error {
+	if err := s.MayKeySheets(); err != nil {
+		return err
+	}
+	who, _ := s.Holder(casefile.SeatSecond)
+	k, err := s.Case().Keying(who.ID)
+	if err != nil {
+		return err
+	}
+	return k.Load("the sheets in "+filepath.Base(from.Folder), from.rows)
+}

@@ -1,0 +1,86 @@
+package app
+
+import (
+	"context"
+
+	"counterproof/app/desk/session"
+	"counterproof/app/look"
+)
+
+// Drop takes files that were dropped on the window: a case is opened, an export comes
+// in, a roster or sheets are shown before they are keyed. What cannot be taken is said,
+// with why.
+func (w *Window) Drop(paths []string) {
+	if len(w.sheets) > 0 {
+		if !w.sheets[len(w.sheets)-1].working {
+			w.Say("Something else is open", "Finish or leave what lies on the window first, then drop it again.")
+		}
+		return
+	}
+	d := session.LookAt(paths)
+	open := w.Session.Case() != nil
+	switch {
+	case d.Kind == session.DroppedNothing:
+		w.Say("That cannot be taken", d.Why)
+	case d.Kind == session.DroppedCase:
+		w.OpenCase(d.Paths[0])
+	case !open:
+		w.Say("No case is open", "Open a case first, or drop a case file here.")
+	case d.Kind == session.DroppedExport:
+		if c, ok := w.places[w.at].(Catcher); ok && c.Drop(d.Paths) {
+			return
+		}
+		w.bringIn(d.Paths)
+	case d.Kind == session.DroppedRoster:
+		w.dropRoster(d.Paths[0])
+	case d.Kind == session.DroppedSheets:
+		w.dropSheets(d.Paths[0])
+	}
+}
+
+// dropRoster shows a dropped table as the official roster, to be kept or not.
+func (w *Window) dropRoster(path string) {
+	if err := w.Session.MayKeySheets(); err != nil {
+		w.Say("The roster cannot change now", sentence(err))
+		return
+	}
+	text, err := readText(path)
+	if err != nil {
+		w.Fail(err)
+		return
+	}
+	w.askRoster(text)
+}
+
+// dropSheets reads the sheets of a folder and asks before they take the place of what
+// is keyed.
+func (w *Window) dropSheets(folder string) {
+	if err := w.Session.MayKeySheets(); err != nil {
+		w.Say("Sheets cannot come in now", sentence(err))
+		return
+	}
+	var read *session.Sheets
+	w.Work("Reading the sheets", func(context.Context) (err error) {
+		read, err = w.Session.ReadSheets(folder)
+		return err
+	}, func() {
+		w.Sheet("Key from these sheets?", look.Column(2, look.Body("They hold "+read.Words+"."),
+			look.Body("They take the place of what is keyed in the tables that they have rows for: contests, choices and ballots together, and each other sheet by itself. It is one act, and one undo takes it back.")), func(s *Sheet) {
+			s.Action(look.Next, "Key from the sheets", func() {
+				s.Close()
+				w.leaving(func() {
+					w.brief("Keying from the sheets", func() error { return w.Session.KeySheets(read) }, func() {
+						for _, p := range w.places {
+							if k, ok := p.(*rekeyPlace); ok && k.desk != nil {
+								k.desk.Refresh()
+							}
+						}
+						w.Changed()
+						w.Say("The sheets are keyed", "They hold "+read.Words+".")
+					})
+				}, w.Fail)
+			})
+			s.Action(look.Quiet, "Not now", s.Close)
+		})
+	})
+}

@@ -1,0 +1,164 @@
+package app
+
+import (
+	"context"
+	"time"
+
+	"fyne.io/fyne/v2"
+
+	"counterproof/app/look"
+)
+
+// Work does what takes long away from the window and then, if it went well, calls
+// then on the main goroutine. While it lasts a sheet says what is being done. Its
+// button, or Escape, ends the context, and with it the work; the sheet stays until it
+// has ended. What was recorded by then stays recorded, and its result is shown.
+func (w *Window) Work(what string, do func(context.Context) error, then func()) {
+	w.work(what, true, do, then)
+}
+
+// brief is Work for what takes a moment and cannot end half way.
+func (w *Window) brief(what string, do func() error, then func()) {
+	w.work(what, false, func(context.Context) error { return do() }, then)
+}
+
+func (w *Window) work(what string, stops bool, do func(context.Context) error, then func()) {
+	if w.inline {
+		if err := do(context.Background()); err != nil {
+			w.Fail(err)
+			return
+		}
+		then()
+		return
+	}
+	ctx, cancel := context.WithCancel(context.Background())
+	bar := newWaiting()
+	words := "If you stop, nothing is half recorded."
+	if !stops {
+		words = "This takes a moment."
+	}
+	told := look.Faded(words)
+	s := w.Sheet(what, look.Column(2, bar, told), func(s *Sheet) {
+		s.onEscape = func() {}
+		if !stops {
+			return
+		}
+		var button *look.Action
+		s.onEscape = func() {
+			cancel()
+			button.Disable()
+			told.SetText("Stopping …")
+		}
+		button = s.Action(look.Plain, "Stop", s.onEscape)
+	})
+	s.working = true
+	bar.start()
+	go func() {
+		err := do(ctx)
+		fyne.Do(func() {
+			cancel()
+			bar.stop()
+			s.Close()
+			if err != nil {
+				w.Fail(err)
+				return
+			}
+			then()
+		})
+	}()
+}
+
+// behind does something away from the window, without a word, and then calls then
+// on the main goroutine.
+func (w *Window) behind(do, then func()) {
+	if w.inline {
+		do()
+		then()
+		return
+	}
+	go func() {
+		do()
+		fyne.Do(then)
+	}()
+}
+
+// leave has the places put on disk what they hold. It may wait for the disk, and is
+// called away from the main goroutine unless nothing is on its way.
+func (w *Window) leave(ctx context.Context) error {
+	for _, p := range w.places {
+		if l, ok := p.(Leaver); ok {
+			if err := l.Leave(ctx); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
+// onItsWay reports whether something that was keyed is not on disk yet.
+func (w *Window) onItsWay() bool {
+	for _, p := range w.places {
+		if l, ok := p.(Leaver); ok && l.OnItsWay() {
+			return true
+		}
+	}
+	return false
+}
+
+// leaving calls then when everything that was keyed is on disk, else lost with the
+// reason.
+func (w *Window) leaving(then func(), lost func(error)) {
+	var err error
+	end := func() {
+		if err != nil {
+			lost(err)
+			return
+		}
+		then()
+	}
+	if !w.onItsWay() {
+		err = w.leave(context.Background())
+		end()
+		return
+	}
+	w.Work("Putting what was keyed on the disk", func(ctx context.Context) error {
+		err = w.leave(ctx)
+		return nil
+	}, end)
+}
+
+// closing closes the case away from the window, and calls then with what is left to
+// say of it. A disk that does not answer is not waited for longer than patience before
+// the window says so; abandon is then offered.
+func (w *Window) closing(then func(error), abandon func()) {
+	done := make(chan error, 1)
+	s := w.Session
+	go func() { done <- s.Close() }()
+	select {
+	case err := <-done:
+		then(err)
+		return
+	case <-time.After(patience):
+	}
+	bar := newWaiting()
+	ended := false
+	sheet := w.Sheet("Closing the case", look.Column(2, bar, look.Faded("The disk does not answer yet. What was recorded is safe; the case is only tidied up.")), func(s *Sheet) {
+		s.onEscape = func() {}
+		if abandon != nil {
+			s.Action(look.Plain, "Do not wait", func() { ended = true; s.Close(); abandon() })
+		}
+	})
+	sheet.working = true
+	bar.start()
+	go func() {
+		err := <-done
+		fyne.Do(func() {
+			if ended {
+				return
+			}
+			bar.stop()
+			sheet.Close()
+			then(err)
+		})
+	}()
+}
