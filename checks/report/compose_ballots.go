@@ -84,7 +84,7 @@ func (c *composer) ballot(s *Style, on map[string][]string) ballot {
 	}
 	for _, p := range s.Places {
 		x := &c.Contests[p.Contest]
-		k := ballotContest{same: sameContest(p), headings: p.Headings, title: contestTitle(x), text: x.Text}
+		k := ballotContest{same: same(p), headings: p.Headings, title: contestTitle(x), text: x.Text}
 		var info []string
 		if x.VoteFor != "" {
 			info = append(info, "vote for "+x.VoteFor)
@@ -127,11 +127,15 @@ func contestName(c *Contest) string {
 	return n
 }
 
-// sameContest tells contests apart that a page can lay out once: those in their own
-// order without a heading, by number from 1.
-func sameContest(p Place) int {
-	if len(p.Headings)+len(p.Order) > 0 {
-		return 0
+// same tells contests on ballots apart that a page can lay out once: by the contest, its
+// headings and the order of its choices.
+func same(p Place) string {
+	key := strconv.AppendInt(nil, int64(p.Contest), 10)
+	for _, x := range p.Order {
+		key = strconv.AppendInt(append(key, ' '), int64(x), 10)
 	}
-	return p.Contest + 1
+	for _, x := range p.Headings {
+		key = append(append(key, 0), x...)
+	}
+	return string(key)
 }

@@ -83,10 +83,10 @@ type (
 		notes    []words
 		contests []ballotContest
 	}
-	// ballotContest is a contest on a ballot. Those with an equal number in same, other
-	// than 0, are alike.
+	// ballotContest is a contest on a ballot. Those with the same text in same, other than
+	// the empty one, are alike.
 	ballotContest struct {
-		same        int
+		same        string
 		headings    []string
 		title, info string
 		text        string

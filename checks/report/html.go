@@ -198,7 +198,7 @@ func (h *htmlWriter) table(t table) {
 
 func (h *htmlWriter) glance(g glance) {
 	last := g.first + len(g.contests) - 1
-	h.put(`<div class="wide" tabindex="0" role="region" aria-label="The county at a glance, contests from `, strconv.Itoa(g.first), "\">\n", `<table class="glance">`, "\n<caption>", text(fmt.Sprintf("Ballot styles by contests %d to %d", g.first, max(last, g.first))), "</caption>\n<thead><tr>",
+	h.put(`<section class="wide" tabindex="0" aria-label="The county at a glance, contests from `, strconv.Itoa(g.first), "\">\n", `<table class="glance">`, "\n<caption>", text(fmt.Sprintf("Ballot styles by contests %d to %d", g.first, max(last, g.first))), "</caption>\n<thead><tr>",
 		`<th scope="col">Style</th><th scope="col">Precincts</th><th scope="col" class="up"><span>Ballot as a whole</span></th>`)
 	for i, x := range g.contests {
 		h.put(`<th scope="col" class="up"><span>`, strconv.Itoa(g.first+i), " ", text(x), "</span></th>")
@@ -211,7 +211,7 @@ func (h *htmlWriter) glance(g glance) {
 		}
 		h.put("</tr>\n")
 	}
-	h.put("</tbody>\n</table>\n</div>\n<ul class=\"legend\">\n")
+	h.put("</tbody>\n</table>\n</section>\n<ul class=\"legend\">\n")
 	for _, m := range cellMarks {
 		h.put("<li>", m.mark, " ", m.word, "</li>\n")
 	}

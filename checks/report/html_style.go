@@ -4,7 +4,7 @@ package report
 const style = `:root { color-scheme: light; }
 body { margin: 0; background: #fff; color: #26211c; font: 16px/1.45 "Source Sans 3", "Segoe UI", "Helvetica Neue", Arial, sans-serif; }
 main { max-width: 52rem; margin: 0 auto; padding: 2rem 1.5rem; }
-section { margin-bottom: 3rem; }
+main > section { margin-bottom: 3rem; }
 h1, .said, .columns li { font-family: "Source Serif 4", Georgia, "Times New Roman", serif; }
 h1 { font-size: 2.3rem; line-height: 1.15; margin: 0.2rem 0; }
 h2 { font-size: 1.5rem; border-bottom: 2px solid #26211c; padding-bottom: 0.2rem; }
@@ -51,7 +51,7 @@ footer { max-width: 52rem; margin: 0 auto; padding: 0 1.5rem 2rem; font-size: 0.
 @media print {
 body { font-size: 10pt; } main { max-width: none; padding: 0; } footer { display: none; }
 h2, h3, h4, caption { break-after: avoid; } tr { break-inside: avoid; } thead { display: table-header-group; }
-section, .ballot { break-before: page; } .front { break-before: auto; }
+main > section, .ballot { break-before: page; } .front { break-before: auto; }
 }
 @page { size: letter; margin: 18mm 18mm 20mm; @bottom-right { content: "Page " counter(page) " of " counter(pages); font: 7.5pt sans-serif; } @bottom-left { font: 6.5pt serif; white-space: nowrap; } }
 `

@@ -23,7 +23,7 @@ var cautions = []string{
 // cannotSee is what the check cannot see.
 var cannotSee = []string{
 	"Target positions, timing marks, audio ballots and touch screens.",
-	"Whether the ballot proof itself agrees with the certified documents, where only the proof was keyed: section 2 names the document of each contest.",
+	"Whether the ballot proof itself agrees with the certified documents, where only the proof was keyed: the part Coverage names the document of each contest.",
 	"What is on a memory card: the export was compared, not the card.",
 }
 

@@ -10,6 +10,8 @@ import (
 
 	"counterproof/checks/internal/casetest"
 	"counterproof/checks/report"
+	"counterproof/model"
+	"counterproof/model/sheets"
 )
 
 var keep = flag.String("keep", "", "write the reports of TestPages into this folder, as HTML, PDF and JSON, to be looked at and checked by other tools")
@@ -23,8 +25,34 @@ func TestPages(t *testing.T) {
 			require.NoError(t, err)
 			return r
 		},
+		"excepted": func(t *testing.T) *report.Report {
+			r := casetest.Sealed(t)
+			missing, err := r.MissingToSign()
+			require.NoError(t, err)
+			reasons := map[string]string{}
+			for _, m := range missing {
+				reasons[m.ID] = "By order of the board of 11 October 2027; to be mended before the cards are loaded"
+			}
+			out, err := report.SignOff(r, reasons, programmer, second, supervisor)
+			require.NoError(t, err)
+			return out
+		},
+		"hostile": func(t *testing.T) *report.Report { return hostileReport(t) },
+		"county": func(t *testing.T) *report.Report {
+			keyed, export := casetest.County(3000, true), casetest.County(3000, true)
+			for i := range 10 {
+				export.Contests[i*7].VoteFor = model.Say(2)
+			}
+			r := casetest.Opened(t, casetest.New(t), sheets.FromElection(keyed, ""), "export.xml", casetest.Export(t, export))
+			out, err := report.Make(r)
+			require.NoError(t, err)
+			return out
+		},
 	} {
 		t.Run(name, func(t *testing.T) {
+			if *keep == "" && name == "county" {
+				t.Skip("240 pages, only for looking at them: -keep FOLDER")
+			}
 			canonical, page, pdf := forms(t, make(t))
 			if *keep == "" {
 				return

@@ -243,7 +243,7 @@ func (p *page) row(r *ballotRow, x, y, width float64) {
 
 // rows lays a contest out, once for contests that are alike.
 func (p *page) rows(b *ballotContest, width, scale float64) []ballotRow {
-	if b.same == 0 {
+	if b.same == "" {
 		return contestRows(b, width, scale)
 	}
 	key := laidOut{b.same, scale}
@@ -257,7 +257,7 @@ func (p *page) rows(b *ballotContest, width, scale float64) []ballotRow {
 
 // laidOut is a contest at a scale.
 type laidOut struct {
-	same  int
+	same  string
 	scale float64
 }
 
