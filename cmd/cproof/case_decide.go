@@ -222,7 +222,10 @@ func (amendCommand) Help() string {
 	return `Reopens sealed contests. The second party keys them again, blind: until the ballots are sealed again no export comes in and no finding is shown. The changes that the amendment explains count as asked for.
 
     cproof amend tarnwick.counterproof --document "Order 12" --date 2027-10-15 --reason "one seat was abolished" --contest judge --signed-by HV,IT
-    cproof key tarnwick.counterproof --by IT --set contest/judge/vote_for=1
+
+Then change the sheets of the second entry as the document says (it may add contests, choices and ballots), and bring the folder in again; or key single fields (key --set contest/judge/vote_for=1). Seal the ballots once more.
+
+    cproof key tarnwick.counterproof --by IT demo/second
     cproof seal tarnwick.counterproof ballots --by IT`
 }
 

@@ -21,12 +21,12 @@ type keyCommand struct {
 	onCase
 	by
 	Dir string   `arg:"" optional:"" placeholder:"DIR" help:"The folder of sheets (CSV) that the person keyed."`
-	Set []string `sep:"none" placeholder:"FIELD=VALUE" help:"Key single fields instead of sheets: contest/judge/vote_for=2 (as correct does, see there). This is how a contest that an amendment reopened is keyed again."`
+	Set []string `sep:"none" placeholder:"FIELD=VALUE" help:"Key single fields instead of sheets: contest/judge/vote_for=2 (as correct does, see there). A contest that an amendment reopened can be keyed so, too."`
 }
 
 // Help is shown by "cproof key --help".
 func (keyCommand) Help() string {
-	return `Brings what the second party keyed into the case: a folder of sheets, as compare takes it. Sheets take the place of those brought in before; a sheet that is not there leaves what the case has. After the seal nothing can be keyed but what an amendment reopened.
+	return `Brings what the second party keyed into the case: a folder of sheets, as compare takes it. Sheets take the place of those brought in before; a sheet that is not there leaves what the case has. After the seal nothing can be keyed but what an amendment reopened: then bring in the same folder again, with only that changed which the amendment changes (a contest, a choice, a contest or ballot that it adds). Whatever else differs is refused and named.
 
     cproof key tarnwick.counterproof --by IT demo/second
     cproof key tarnwick.counterproof --by IT --set contest/judge/vote_for=1`

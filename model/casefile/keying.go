@@ -2,6 +2,7 @@ package casefile
 
 import (
 	"iter"
+	"slices"
 
 	"counterproof/model/sheets"
 )
@@ -75,6 +76,11 @@ func (k *Keying) Remove(t Table, row int) error {
 // the tables that they have rows for: contests, choices, ballots and styles
 // together, each other sheet by itself; the others are left as they are. Rows get
 // numbers from 1. from says where they came from, for people.
+//
+// While an amendment is open the same sheets as before come in again, with only that
+// changed which the amendment changes: contests that it reopened, contests and
+// ballots that it adds. That is keyed, and keeps the rows it had; a difference in
+// anything else is refused and named.
 func (k *Keying) Load(from string, s *sheets.Sheets) error {
 	return k.entry.keySheets(k.person, from, s)
 }
@@ -192,7 +198,67 @@ func (c *Case) keySheets(who PersonID, from string, s *sheets.Sheets) error {
 	}
 	c.mu.Lock()
 	defer c.mu.Unlock()
+	if c.state.sealed[ScopeBallots] != nil && len(c.state.OpenAmendments()) > 0 {
+		return c.keyAmended(who, from, s)
+	}
 	return c.commit(blobs, draft{KindSheetsKeyed, who, body, nil})
+}
+
+// keyAmended keys what sheets change of the contests that an amendment reopened. Sheets
+// of units that are not sealed take the place of those that are there.
+func (c *Case) keyAmended(who PersonID, from string, s *sheets.Sheets) error {
+	if err := c.state.mayKey(who); err != nil {
+		return err
+	}
+	changes, err := c.state.amended(s)
+	if err != nil {
+		return err
+	}
+	var drafts []draft
+	var blobs [][]byte
+	if rest := c.state.restOf(s); rest != nil {
+		body := sheetsBody{From: from, Sheets: map[string]Digest{}}
+		for _, sh := range keptSheets {
+			b, err := sh.write(rest)
+			if err != nil {
+				return err
+			}
+			if b != nil {
+				body.Sheets[sh.name()] = DigestOf(b)
+				blobs = append(blobs, b)
+			}
+		}
+		drafts = append(drafts, draft{KindSheetsKeyed, who, body, nil})
+	}
+	if len(changes) > 0 {
+		body := keyedBody{}
+		for _, ch := range changes {
+			body.put(ch.Field, ch.Value)
+		}
+		drafts = append(drafts, draft{KindKeyed, who, body, nil})
+	}
+	if len(drafts) == 0 {
+		return refuse(ErrRule, "the sheets say what is sealed already, so there is nothing to key; change in them what the amendment changes")
+	}
+	return c.commit(blobs, drafts...)
+}
+
+// restOf is the roster and the units of sheets where they are others than those that
+// stand, nil where they are the same.
+func (s *State) restOf(rows *sheets.Sheets) *sheets.Sheets {
+	rest := &sheets.Sheets{Precincts: rows.Precincts, Units: rows.Units}
+	loaded := fromSheets(rest)
+	same := func(t Table) bool { return slices.Equal(loaded.tables[t].cells, s.entries[0].tables[t].cells) }
+	if same(Precincts) {
+		rest.Precincts = nil
+	}
+	if same(Units) && same(Headers) {
+		rest.Units = nil
+	}
+	if len(rest.Precincts)+len(rest.Units) == 0 {
+		return nil
+	}
+	return rest
 }
 
 // readSheets reads the rows that an entry refers to.
