@@ -88,18 +88,22 @@ func (p *differencesPlace) ask(o findings.Outcome, items []*review.Item, proposa
 	}
 	above := []fyne.CanvasObject{look.Body(o.Words), look.NewWords(look.SizeBody, look.Run{Text: items[0].Message, Face: look.Serif}).Wrapped()}
 	reason, document := NewField("Reason", ""), NewField("Document", "ballot proof BS-10, 14 September")
-	area := NewArea("Corrected fields", "", 6)
+	area := NewArea("Corrected fields", "", 8)
 	var list []*Field
 	var hints []string
 	if o.Outcome == casefile.OutcomeKeyingSlip {
 		if typed {
-			lines, err := findings.FieldLines(c, items[0])
+			lines, why, err := findings.FieldLines(c, items[0])
 			if err != nil {
 				w.Fail(err)
 				return
 			}
+			if why != "" {
+				w.Say("No keying slip", why)
+				return
+			}
 			area.SetText(lines)
-			list, hints = append(list, area), append(hints, "Each line is a field of the second entry and what it says. Change what was keyed wrongly, as the document has it.")
+			list, hints = append(list, area), append(hints, "Each line is a field of the second entry and what it says; lines with # explain. Change what was keyed wrongly, as the document has it.")
 		} else {
 			above = append(above, look.Slip(look.Column(1, look.Kicker("The correction"), look.Ballot(strings.Join(findings.ChangeWords(c, proposal), "; ")))))
 		}

@@ -258,3 +258,25 @@ func TestPicturesAfterTheSeal(t *testing.T) {
 		}
 	}
 }
+
+func TestASlipInACardHeaderIsCorrectedByTyping(t *testing.T) {
+	w := testWindow(t, plain)
+	compared(t, w)
+	w.Go("Differences")
+	p := placeOf[*differencesPlace](w)
+	at := slices.IndexFunc(p.rows, func(r findings.Row) bool { return r.Head == "" && r.Item.Check == "unit-header" })
+	require.Positive(t, at)
+	p.table.Select(at)
+	id := p.item().ID
+	press(t, w, "2")
+	find(t, w, "Type the correction instead").Tapped(nil)
+	area := field(t, w, "Corrected fields")
+	require.Contains(t, area.Text, "/precinct = \n", "there is room for a precinct that was left off")
+	area.SetText(strings.Replace(area.Text, "/precinct = \n", "/precinct = 3-03\n", 1))
+	writeInto(t, w, "Document", "card header of TW-3201, 14 September")
+	writeInto(t, w, "Reason", "a line was passed over")
+	find(t, w, "Both sign").Tapped(nil)
+	press(t, w, "i", "h")
+	require.Empty(t, w.sheets, says(w))
+	assert.Equal(t, review.StatusCleared, p.list.Standing.Item(id).Status)
+}

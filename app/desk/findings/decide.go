@@ -5,7 +5,6 @@ import (
 	"strings"
 
 	"counterproof/checks/review"
-	"counterproof/checks/wording"
 	"counterproof/model/casefile"
 )
 
@@ -64,96 +63,6 @@ func KeysOf(people []casefile.Person) []rune {
 		seen[keys[i]] = true
 	}
 	return keys
-}
-
-// FieldLines lists what was keyed of the contest or unit of a finding, a line for
-// each field ("contest/3/title = County Judge"), to be corrected by typing.
-func FieldLines(c *casefile.Case, i *review.Item) (string, error) {
-	var b strings.Builder
-	for source := 0; source <= len(c.State().Joined); source++ {
-		write := func(t casefile.Table, row casefile.KeyedRow, only ...string) {
-			for n, column := range t.Columns() {
-				for _, want := range only {
-					if column == want && n < len(row.Cells) && !strings.Contains(row.Cells[n], "\n") {
-						f := casefile.Field{Source: source, Table: t, Row: row.Row, Column: column}
-						fmt.Fprintf(&b, "%s = %s\n", f, row.Cells[n])
-					}
-				}
-			}
-		}
-		contests, err := c.Rows(source, casefile.Contests)
-		if err != nil {
-			return "", err
-		}
-		choices, err := c.Rows(source, casefile.Choices)
-		if err != nil {
-			return "", err
-		}
-		for _, row := range contests {
-			title := cell(casefile.Contests, row, "title")
-			if sub := cell(casefile.Contests, row, "subtitle"); sub != "" {
-				title += " " + sub
-			}
-			if i.Contest == "" || wording.Normal(title) != wording.Normal(i.Contest) {
-				continue
-			}
-			write(casefile.Contests, row, "title", "subtitle", "kind", "vote_for", "primary_party", "text")
-			for _, choice := range choices {
-				if cell(casefile.Choices, choice, "contest") == fmt.Sprint(row.Row) {
-					write(casefile.Choices, choice, "name", "party_lines", "write_in", "person")
-				}
-			}
-		}
-		if i.Unit == "" {
-			continue
-		}
-		units, err := c.Rows(source, casefile.Units)
-		if err != nil {
-			return "", err
-		}
-		for _, row := range units {
-			if wording.Normal(cell(casefile.Units, row, "unit")) == wording.Normal(i.Unit) {
-				write(casefile.Units, row, casefile.Units.Columns()...)
-			}
-		}
-	}
-	return b.String(), nil
-}
-
-func cell(t casefile.Table, row casefile.KeyedRow, column string) string {
-	for n, c := range t.Columns() {
-		if c == column && n < len(row.Cells) {
-			return row.Cells[n]
-		}
-	}
-	return ""
-}
-
-// ReadFieldLines reads lines as FieldLines writes them and returns what they change.
-func ReadFieldLines(c *casefile.Case, text string) ([]casefile.Change, error) {
-	var out []casefile.Change
-	for n, line := range strings.Split(text, "\n") {
-		if strings.TrimSpace(line) == "" {
-			continue
-		}
-		path, value, ok := strings.Cut(line, " =")
-		if !ok {
-			return nil, fmt.Errorf("line %d has no “ = ” between the field and its value", n+1)
-		}
-		f, err := casefile.ParseField(strings.TrimSpace(path))
-		if err != nil {
-			return nil, fmt.Errorf("line %d: %w", n+1, err)
-		}
-		value = strings.TrimPrefix(value, " ")
-		now, _, err := c.Value(f)
-		if err != nil {
-			return nil, fmt.Errorf("line %d: %w", n+1, err)
-		}
-		if now != value {
-			out = append(out, casefile.Change{Field: f, Value: value})
-		}
-	}
-	return out, nil
 }
 
 // ChangeWords says what a correction would change, a line for each field.

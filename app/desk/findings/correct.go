@@ -1,0 +1,380 @@
+package findings
+
+import (
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+
+	"counterproof/checks/review"
+	"counterproof/checks/wording"
+	"counterproof/model/casefile"
+)
+
+// notSlips are the checks whose findings no correction of the second entry can end,
+// with what to do instead.
+var notSlips = map[string]string{
+	"dangling-reference": "This is about the export alone: it points at something that it does not hold. Nothing that was keyed can mend it. Fix the configuration, or refer it.",
+	"style-unused":       "This is about the export alone: it holds a ballot style that no precinct uses. Nothing that was keyed can mend it. Fix the configuration, or refer it.",
+	"style-conflict":     "This is about the export alone: it gives a precinct no ballot style, or several. Nothing that was keyed can mend it. Fix the configuration, or refer it.",
+	"district-coverage":  "This is about the export alone: its ballots do not agree with the districts that it draws. Nothing that was keyed can mend it. Fix the configuration, decide “as certified” where the proof prints it so, or refer it.",
+	"unasked-change":     "This is about two exports: one changed what nobody asked for. Nothing that was keyed can mend it. Fix the configuration, refer it, or decide “as certified” where the change is right; where an order stands behind it, enter an amendment.",
+}
+
+// part is a part of the second entry that a correction of a finding may need.
+type part uint8
+
+const (
+	facts part = iota
+	parties
+	roster
+	contest
+	choices
+	faces
+	units
+)
+
+// partsOf are the parts where a slip that a check finds can stand.
+var partsOf = map[string][]part{
+	"election":           {facts},
+	"party-name":         {parties},
+	"primary-party":      {contest, parties},
+	"contest-title":      {contest},
+	"contest-kind":       {contest},
+	"measure-text":       {contest},
+	"vote-for":           {contest},
+	"vote-for-range":     {contest, choices},
+	"lookalike":          {contest, choices},
+	"choice-missing":     {choices},
+	"choice-extra":       {choices},
+	"choice-name":        {choices},
+	"choice-duplicate":   {choices},
+	"choice-order":       {choices, faces},
+	"write-in":           {choices},
+	"party-line":         {choices, parties},
+	"party-line-twice":   {choices},
+	"candidate-unlinked": {choices},
+	"contest-missing":    {faces, contest},
+	"contest-extra":      {faces, contest},
+	"contest-order":      {faces},
+	"heading":            {faces},
+	"wrong-style":        {faces},
+	"style-label":        {faces},
+	"precinct-absent":    {roster, faces},
+	"precinct-unkeyed":   {roster, faces},
+	"precinct-unserved":  {units, roster},
+	"unit-absent":        {units},
+	"unit-unkeyed":       {units},
+	"unit-header":        {units},
+	"unit-load":          {units},
+	"unit-site":          {units, roster},
+}
+
+// everywhere is for what has no parts of its own: what two keyers keyed otherwise,
+// and what the sweep found.
+var everywhere = []part{facts, parties, contest, choices, faces, units, roster}
+
+// FieldLines lists what was keyed of the things that a finding is about, a line for
+// each field ("contest/3/title = County Judge") under lines that begin with "#", to be
+// corrected by typing. Where a thing may be missing, lines without a value begin a new
+// one. Where no correction can end the finding, why says what to do instead.
+func FieldLines(c *casefile.Case, i *review.Item) (lines, why string, err error) {
+	if why := notSlips[i.Check]; why != "" {
+		return "", why, nil
+	}
+	parts := partsOf[i.Check]
+	if parts == nil {
+		parts = everywhere
+	}
+	var b strings.Builder
+	for source := 0; source <= len(c.State().Joined); source++ {
+		l := &fieldLister{b: &b, source: source, item: i, rows: map[casefile.Table][]casefile.KeyedRow{}, next: map[casefile.Table]int{}}
+		for t := casefile.Facts; t <= casefile.Headers; t++ {
+			if l.rows[t], err = c.Rows(source, t); err != nil {
+				return "", "", err
+			}
+			for _, row := range l.rows[t] {
+				l.next[t] = max(l.next[t], row.Row)
+			}
+		}
+		for _, p := range parts {
+			l.part(p)
+		}
+	}
+	if b.Len() == 0 {
+		return "", "Nothing that was keyed goes with this finding, so no line can be corrected here. Where something was left out altogether, enter an amendment (A): the second party then keys it, blind.", nil
+	}
+	return b.String(), "", nil
+}
+
+// fieldLister writes the lines of one source.
+type fieldLister struct {
+	b      *strings.Builder
+	source int
+	item   *review.Item
+	rows   map[casefile.Table][]casefile.KeyedRow
+	next   map[casefile.Table]int // the last row number, new ones included
+}
+
+func (l *fieldLister) say(format string, args ...any) { fmt.Fprintf(l.b, "# "+format+"\n", args...) }
+
+// row writes the fields of a row; of all columns where none are named.
+func (l *fieldLister) row(t casefile.Table, row casefile.KeyedRow, only ...string) {
+	for n, column := range t.Columns() {
+		if n >= len(row.Cells) || strings.Contains(row.Cells[n], "\n") || len(only) > 0 && !slices.Contains(only, column) {
+			continue
+		}
+		f := casefile.Field{Source: l.source, Table: t, Row: row.Row, Column: column}
+		fmt.Fprintf(l.b, "%s = %s\n", f, row.Cells[n])
+	}
+}
+
+// fresh writes the empty fields of a new row, with what is known of it already.
+func (l *fieldLister) fresh(t casefile.Table, known map[string]string) {
+	l.next[t]++
+	for _, column := range t.Columns() {
+		f := casefile.Field{Source: l.source, Table: t, Row: l.next[t], Column: column}
+		if value, ok := known[column]; ok {
+			// A row that is left without any other value is not made.
+			fmt.Fprintf(l.b, "+ %s = %s\n", f, value)
+			continue
+		}
+		fmt.Fprintf(l.b, "%s = \n", f)
+	}
+}
+
+func (l *fieldLister) contests() (out []casefile.KeyedRow) {
+	for _, row := range l.rows[casefile.Contests] {
+		if l.item.Contest != "" && wording.Normal(l.title(row)) == wording.Normal(l.item.Contest) {
+			out = append(out, row)
+		}
+	}
+	return out
+}
+
+func (l *fieldLister) title(row casefile.KeyedRow) string {
+	return strings.TrimSpace(cell(casefile.Contests, row, "title") + " " + cell(casefile.Contests, row, "subtitle"))
+}
+
+func (l *fieldLister) part(p part) {
+	i := l.item
+	switch p {
+	case facts:
+		if i.Check == "election" || i.Contest == "" && i.Unit == "" && len(i.Precincts) == 0 {
+			l.say("The election")
+			for _, row := range l.rows[casefile.Facts] {
+				l.row(casefile.Facts, row)
+			}
+		}
+	case parties:
+		if len(l.rows[casefile.Parties]) == 0 {
+			return
+		}
+		l.say("The parties")
+		for _, row := range l.rows[casefile.Parties] {
+			l.row(casefile.Parties, row)
+		}
+	case contest:
+		for _, row := range l.contests() {
+			l.say("The contest %s", l.title(row))
+			l.row(casefile.Contests, row, "title", "subtitle", "kind", "vote_for", "primary_party", "text")
+		}
+	case choices:
+		for _, row := range l.contests() {
+			l.say("The choices of %s; position says the order, and 2.5 is between 2 and 3", l.title(row))
+			for _, choice := range l.rows[casefile.Choices] {
+				if cell(casefile.Choices, choice, "contest") == strconv.Itoa(row.Row) {
+					l.row(casefile.Choices, choice, "contest", "position", "name", "party_lines", "write_in", "person")
+				}
+			}
+			l.say("A choice that was left out; to take one away, empty all its lines")
+			l.fresh(casefile.Choices, map[string]string{"contest": strconv.Itoa(row.Row)})
+		}
+	case roster:
+		l.roster()
+	case faces:
+		l.faces()
+	case units:
+		l.units()
+	}
+}
+
+func (l *fieldLister) roster() {
+	if len(l.item.Precincts) == 0 {
+		return
+	}
+	l.say("The official roster, as far as the finding names it")
+	for _, row := range l.rows[casefile.Precincts] {
+		if slices.Contains(l.item.Precincts, cell(casefile.Precincts, row, "precinct")) {
+			l.row(casefile.Precincts, row)
+		}
+	}
+	l.say("A precinct that was left out")
+	l.fresh(casefile.Precincts, nil)
+}
+
+// faces writes the ballot faces that the finding is about: those of its label and
+// those of its precincts, with their contests and precincts.
+func (l *fieldLister) faces() {
+	i := l.item
+	wanted := func(face casefile.KeyedRow) bool {
+		if label := cell(casefile.Faces, face, "style"); label != "" && (label == i.Style || label == i.Second || label == i.Primary) {
+			return true
+		}
+		if slices.Contains(i.Precincts, cell(casefile.Faces, face, "precinct")) {
+			return true
+		}
+		return slices.ContainsFunc(l.rows[casefile.Assignments], func(give casefile.KeyedRow) bool {
+			return cell(casefile.Assignments, give, "face") == strconv.Itoa(face.Row) && slices.Contains(i.Precincts, cell(casefile.Assignments, give, "precinct"))
+		})
+	}
+	titles := map[string]string{}
+	for _, row := range l.rows[casefile.Contests] {
+		titles[strconv.Itoa(row.Row)] = l.title(row)
+	}
+	subject := map[string]bool{}
+	for _, row := range l.contests() {
+		subject[strconv.Itoa(row.Row)] = true
+	}
+	any := false
+	for _, face := range l.rows[casefile.Faces] {
+		if !wanted(face) {
+			continue
+		}
+		any = true
+		number := strconv.Itoa(face.Row)
+		l.say("Face %s %s", number, cell(casefile.Faces, face, "style"))
+		l.row(casefile.Faces, face)
+		for _, place := range l.rows[casefile.Placements] {
+			of := cell(casefile.Placements, place, "contest")
+			if cell(casefile.Placements, place, "face") != number || i.Check == "choice-order" && !subject[of] {
+				continue
+			}
+			l.say("  %s on face %s", titles[of], number)
+			l.row(casefile.Placements, place)
+		}
+		if i.Check == "contest-extra" || i.Check == "contest-missing" || i.Check == "wrong-style" || i.Check == "heading" {
+			l.say("  a contest that was left off face %s: its number, and its position among the others", number)
+			l.fresh(casefile.Placements, map[string]string{"face": number})
+		}
+		for _, give := range l.rows[casefile.Assignments] {
+			if cell(casefile.Assignments, give, "face") == number && (len(i.Precincts) == 0 || slices.Contains(i.Precincts, cell(casefile.Assignments, give, "precinct"))) {
+				l.row(casefile.Assignments, give)
+			}
+		}
+	}
+	if !any {
+		return
+	}
+	if i.Check == "precinct-absent" || i.Check == "precinct-unkeyed" {
+		l.say("A precinct that was not given to a face")
+		l.fresh(casefile.Assignments, nil)
+	}
+	l.say("The numbers of the faces: %s", l.numbers(casefile.Faces, func(row casefile.KeyedRow) string { return cell(casefile.Faces, row, "style") }))
+	if i.Check == "contest-extra" || i.Check == "contest-missing" || i.Check == "wrong-style" {
+		l.say("The numbers of the contests: %s", l.numbers(casefile.Contests, l.title))
+		l.say("A contest that was not keyed at all is better opened by an amendment (A): the second party then keys it, blind")
+	}
+}
+
+func (l *fieldLister) numbers(t casefile.Table, name func(casefile.KeyedRow) string) string {
+	var list []string
+	for _, row := range l.rows[t] {
+		list = append(list, fmt.Sprintf("%d %s", row.Row, name(row)))
+	}
+	return strings.Join(list, ", ")
+}
+
+func (l *fieldLister) units() {
+	i := l.item
+	found := false
+	for _, row := range l.rows[casefile.Units] {
+		if i.Unit == "" || wording.Normal(cell(casefile.Units, row, "unit")) != wording.Normal(i.Unit) {
+			continue
+		}
+		found = true
+		l.say("The voting unit %s, and what its card header names", i.Unit)
+		l.row(casefile.Units, row)
+		for _, header := range l.rows[casefile.Headers] {
+			if cell(casefile.Headers, header, "unit") == strconv.Itoa(row.Row) {
+				l.row(casefile.Headers, header)
+			}
+		}
+		l.say("A precinct that was left off the header; to take one away, empty both its lines")
+		l.fresh(casefile.Headers, map[string]string{"unit": strconv.Itoa(row.Row)})
+	}
+	if !found && i.Unit != "" {
+		l.say("A voting unit that was left out, and the precincts that its card header names")
+		l.fresh(casefile.Units, nil)
+		unit := strconv.Itoa(l.next[casefile.Units])
+		for range max(1, len(i.Precincts)) {
+			l.fresh(casefile.Headers, map[string]string{"unit": unit})
+		}
+	}
+	if i.Check == "precinct-unserved" {
+		l.say("Card headers to which the precinct may belong; the numbers of the units: %s", l.numbers(casefile.Units, func(row casefile.KeyedRow) string { return cell(casefile.Units, row, "unit") }))
+		l.fresh(casefile.Headers, nil)
+	}
+}
+
+func cell(t casefile.Table, row casefile.KeyedRow, column string) string {
+	for n, c := range t.Columns() {
+		if c == column && n < len(row.Cells) {
+			return row.Cells[n]
+		}
+	}
+	return ""
+}
+
+// ReadFieldLines reads lines as FieldLines writes them and returns what they change.
+// A line that begins with "#" is passed over. One that begins with "+" belongs to a new
+// row, and counts only where another line of the row has a value.
+func ReadFieldLines(c *casefile.Case, text string) ([]casefile.Change, error) {
+	type row struct {
+		source int
+		table  casefile.Table
+		row    int
+	}
+	var out []casefile.Change
+	begun := map[row][]casefile.Change{}
+	valued := map[row]bool{}
+	for n, line := range strings.Split(text, "\n") {
+		line = strings.TrimLeft(line, " ")
+		if strings.TrimSpace(line) == "" || strings.HasPrefix(line, "#") {
+			continue
+		}
+		given := strings.HasPrefix(line, "+")
+		path, value, ok := strings.Cut(strings.TrimPrefix(line, "+"), " =")
+		if !ok {
+			return nil, fmt.Errorf("line %d has no “ = ” between the field and its value", n+1)
+		}
+		f, err := casefile.ParseField(strings.TrimSpace(path))
+		if err != nil {
+			return nil, fmt.Errorf("line %d: %w", n+1, err)
+		}
+		value = strings.TrimPrefix(value, " ")
+		now, _, err := c.Value(f)
+		if err != nil {
+			return nil, fmt.Errorf("line %d: %w", n+1, err)
+		}
+		if now == value {
+			continue
+		}
+		id := row{f.Source, f.Table, f.Row}
+		if given {
+			begun[id] = append(begun[id], casefile.Change{Field: f, Value: value})
+			continue
+		}
+		valued[id] = valued[id] || value != ""
+		out = append(out, casefile.Change{Field: f, Value: value})
+	}
+	for id, changes := range begun {
+		if valued[id] {
+			out = append(out, changes...)
+		}
+	}
+	slices.SortFunc(out, func(a, b casefile.Change) int {
+		return strings.Compare(a.Field.String(), b.Field.String())
+	})
+	return out, nil
+}
