@@ -229,22 +229,51 @@ func (w *Window) AskEnrol(seat casefile.Seat) {
 	w.form("Enrol the "+seatShort(seat), look.Body(seatDoes(seat)), []*Field{name, initials, party, secret, again},
 		[]string{"", "", partyHint, fmt.Sprintf("At least %d letters: a few words that only this person knows. It is written down nowhere; without it nobody can sign for them.", casefile.MinPassphrase), ""},
 		"Enrol", nil, func(s *Sheet) string {
+			of := strings.TrimSpace(party.Text)
+			if seat != casefile.SeatSupervisor {
+				of = meant(of, state.Parties)
+			}
 			switch {
+			case strings.TrimSpace(name.Text) == "":
+				return "Write the person's name."
+			case seat != casefile.SeatSupervisor && !slices.Contains(state.Parties, of):
+				return "Write one of the pair's parties: " + strings.Join(state.Parties, ", ") + "."
 			case utf8.RuneCountInString(secret.Text) < casefile.MinPassphrase:
 				return fmt.Sprintf("The passphrase needs at least %d letters.", casefile.MinPassphrase)
 			case secret.Text != again.Text:
 				again.SetText("")
 				return "The two passphrases are not the same; type both again."
 			}
-			who := casefile.NewPerson{Name: strings.TrimSpace(name.Text), Initials: strings.TrimSpace(initials.Text), Party: strings.TrimSpace(party.Text), Seat: seat, Passphrase: secret.Text}
+			who := casefile.NewPerson{Name: strings.TrimSpace(name.Text), Initials: strings.TrimSpace(initials.Text), Party: of, Seat: seat, Passphrase: secret.Text}
 			c := w.Session.Case()
-			s.Close()
+			// The form stays until it is done: what was typed is not typed again.
 			w.brief("Enrolling "+who.Name, func() error {
 				_, err := c.Enrol(who)
 				return err
-			}, w.Changed)
+			}, func() {
+				s.Close()
+				w.Changed()
+			})
 			return ""
 		})
+}
+
+// meant is the one of the parties that begins as was typed, capitals aside; else what
+// was typed.
+func meant(typed string, parties []string) string {
+	var found []string
+	for _, p := range parties {
+		if strings.EqualFold(p, typed) {
+			return p
+		}
+		if n := len(typed); n > 0 && n <= len(p) && strings.EqualFold(p[:n], typed) {
+			found = append(found, p)
+		}
+	}
+	if len(found) == 1 {
+		return found[0]
+	}
+	return typed
 }
 
 func initialsOf(name string) string {
@@ -292,8 +321,9 @@ func (w *Window) AskUnlock(id casefile.PersonID, then func()) {
 		if pass == "" {
 			return "Type the passphrase."
 		}
-		s.Close()
+		secret.SetText("") // after a wrong one the form is there for the next try
 		w.brief("Unlocking "+p.Name, func() error { return c.Unlock(id, pass) }, func() {
+			s.Close()
 			w.Changed()
 			if then != nil {
 				then()

@@ -359,7 +359,7 @@ func (p *casePlace) cameIn() fyne.CanvasObject {
 	state := w.Session.State()
 	objects = append(objects, look.Flow(0, look.NewAction(look.Quiet, label, "", "Ctrl+I", w.AskExport)),
 		look.Rule(),
-		look.Caption(fmt.Sprintf("Journal: %d entries, head %s", state.Seq, state.Head.Groups())))
+		look.Caption(fmt.Sprintf("Entries in the journal: %d. Its head: %s", state.Seq, state.Head.Groups())))
 	return look.Page(look.Column(2, objects...))
 }
 

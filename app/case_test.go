@@ -252,7 +252,12 @@ func TestACaseIsStartedAndItsPeopleEnrolledByKeyboardAlone(t *testing.T) {
 		w.AskEnrol(seat)
 		field(t, w, "Name").SetText([]string{"Hollis Varga", "Imre Tallow", "Noor Castellane"}[i])
 		assert.Equal(t, []string{"HV", "IT", "NC"}[i], field(t, w, "Initials").Text)
-		field(t, w, "Party").SetText([]string{"Hearth Party", "Meridian Party", "Growers Union"}[i])
+		field(t, w, "Party").SetText([]string{"Mountain", "", "Growers Union"}[i])
+		if seat != casefile.SeatSupervisor {
+			enter("Party")
+			assert.Contains(t, says(w), "Write one of the pair's parties")
+			field(t, w, "Party").SetText([]string{"hearth", "Meridian Party"}[i])
+		}
 		field(t, w, "Passphrase").SetText("twelve letters")
 		field(t, w, "The same again").SetText("twelve lettres")
 		enter("The same again")
@@ -262,6 +267,7 @@ func TestACaseIsStartedAndItsPeopleEnrolledByKeyboardAlone(t *testing.T) {
 		assert.Empty(t, w.sheets)
 	}
 	require.Len(t, w.Session.State().People, 3)
+	assert.Equal(t, "Hearth Party", w.Session.State().People[0].Party)
 
 	w.AskRoster()
 	area := field(t, w, "Precincts")
@@ -279,9 +285,14 @@ func TestAWrongPassphraseIsSaidAndTheRightOneUnlocks(t *testing.T) {
 	field(t, w, "Passphrase").SetText("not the passphrase")
 	test.Tap(find(t, w, "Unlock"))
 	assert.Contains(t, says(w), "The passphrase is wrong")
+	w.sheets[1].Close()
+	assert.Empty(t, field(t, w, "Passphrase").Text, "the form is there for the next try")
 	w.sheets[0].escape()
 	then := false
 	w.AskUnlock("p1", func() { then = true })
+	field(t, w, "Passphrase").SetText("nor is this one")
+	test.Tap(find(t, w, "Unlock"))
+	w.sheets[1].Close()
 	field(t, w, "Passphrase").SetText(w.Session.DemoPassphrase("p1"))
 	test.Tap(find(t, w, "Unlock"))
 	assert.True(t, then)

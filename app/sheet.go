@@ -200,5 +200,7 @@ func newWaiting() *waiting {
 	return &waiting{container.NewStack(b), b}
 }
 
-func (b *waiting) start() { b.bar.Start() }
+// start moves the bar. Once it is drawn it takes itself for running, and has to be
+// stopped first.
+func (b *waiting) start() { b.bar.Stop(); b.bar.Start() }
 func (b *waiting) stop()  { b.bar.Stop() }
