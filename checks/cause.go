@@ -22,34 +22,38 @@ func findCauses(findings []Finding) []Cause {
 		}
 		groups[key] = append(groups[key], i)
 	}
+	joinSameTitles(findings, join)
+	joinLines(findings, join)
 	for i := range findings {
 		if key, message := patternOf(&findings[i]); key != "" {
 			join(key, message, i)
 		}
 	}
-	for i := range findings {
-		a := &findings[i]
-		for j := i + 1; j < len(findings); j++ {
-			b := &findings[j]
-			if b.Check != a.Check || b.Grade != a.Grade {
-				break
-			}
-			if exchanged(a, b) {
-				key := fmt.Sprintf("exchange %d", i)
-				message := fmt.Sprintf("Exchanged: %s and %s.", quote(firstOf(a.Choice, a.Style, a.Unit, a.Contest)), quote(firstOf(b.Choice, b.Style, b.Unit, b.Contest)))
-				join(key, message, i)
-				join(key, message, j)
-			}
-		}
+	joinMoved(findings, join)
+	joinExchanges(findings, join)
+	// A finding belongs to the first cause that it fits.
+	type group struct {
+		message string
+		list    []int
 	}
-	causes := []Cause{}
+	var kept []group
+	taken := make([]bool, len(findings))
 	for _, key := range keys {
-		list := slices.DeleteFunc(groups[key], func(i int) bool { return findings[i].Cause != "" })
+		slices.Sort(groups[key])
+		list := slices.DeleteFunc(slices.Compact(groups[key]), func(i int) bool { return taken[i] })
 		if len(list) < 2 {
 			continue
 		}
-		c := Cause{ID: fmt.Sprintf("cause-%d", len(causes)+1), Message: strings.ReplaceAll(explain[key], "%d", fmt.Sprint(len(list)))}
 		for _, i := range list {
+			taken[i] = true
+		}
+		kept = append(kept, group{strings.ReplaceAll(explain[key], "%d", fmt.Sprint(len(list))), list})
+	}
+	slices.SortFunc(kept, func(a, b group) int { return a.list[0] - b.list[0] })
+	causes := []Cause{}
+	for n, g := range kept {
+		c := Cause{ID: fmt.Sprintf("cause-%d", n+1), Message: g.message}
+		for _, i := range g.list {
 			findings[i].Cause = c.ID
 			c.Findings = append(c.Findings, findings[i].ID)
 		}
@@ -126,17 +130,166 @@ func describeChanges(primary, second string) string {
 	return "the primary has " + strings.Join(parts, ", ")
 }
 
-// exchanged is true where each of two findings has on one side what the other has
+// joinSameTitles joins a contest that is missing and one of the same title that is
+// too many.
+func joinSameTitles(findings []Finding, join func(key, message string, i int)) {
+	type titled struct{ title, party string }
+	missing, extra := map[titled][]int{}, map[titled][]int{}
+	for i := range findings {
+		f := &findings[i]
+		switch { // not one contest that is left off here and put on there
+		case f.Check == "contest-missing" && f.Primary == notInPrimary:
+			missing[titled{f.Contest, f.Party}] = append(missing[titled{f.Contest, f.Party}], i)
+		case f.Check == "contest-extra" && f.Second == neverKeyed:
+			extra[titled{f.Contest, f.Party}] = append(extra[titled{f.Contest, f.Party}], i)
+		}
+	}
+	for i := range findings {
+		f := &findings[i]
+		k := titled{f.Contest, f.Party}
+		if f.Check == "contest-missing" && f.Primary == notInPrimary && len(missing[k]) == 1 && len(extra[k]) == 1 {
+			message := fmt.Sprintf("Both sides have a contest %s: one of them may have the wrong choices, or the wrong title.", quote(f.Contest))
+			join("title "+f.Contest+"\x00"+f.Party, message, i)
+			join("title "+f.Contest+"\x00"+f.Party, message, extra[k][0])
+		}
+	}
+}
+
+// joinLines joins what may be one mistake in how a party is entered: the same other
+// line, or the same two lines exchanged, in at least three contests.
+func joinLines(findings []Finding, join func(key, message string, i int)) {
+	groups := map[string][]int{}
+	contests := map[string]map[string]bool{}
+	var keys []string
+	for i := range findings {
+		f := &findings[i]
+		if f.Check != "party-line" || f.Primary == "" || f.Second == "" || f.Choice == "" {
+			continue
+		}
+		key := unordered(f.Primary, f.Second)
+		if groups[key] == nil {
+			keys, contests[key] = append(keys, key), map[string]bool{}
+		}
+		groups[key] = append(groups[key], i)
+		contests[key][f.Contest+"\x00"+f.Party] = true
+	}
+	for _, key := range keys {
+		list := groups[key]
+		if len(contests[key]) < 3 {
+			continue
+		}
+		first := &findings[list[0]]
+		message := fmt.Sprintf("The same lines in %%d findings: %s in the primary, %s as keyed.", first.Primary, first.Second)
+		if slices.ContainsFunc(list, func(i int) bool { return findings[i].Primary != first.Primary }) {
+			message = fmt.Sprintf("The lines %s and %s are exchanged in %%d findings.", first.Primary, first.Second)
+		}
+		for _, i := range list {
+			join("lines "+key, message, i)
+		}
+	}
+}
+
+// joinMoved joins a choice that is missing in one contest with the same choice that
+// is too many in another.
+func joinMoved(findings []Finding, join func(key, message string, i int)) {
+	extra := map[string][]int{}
+	for i := range findings {
+		if f := &findings[i]; f.Check == "choice-extra" && f.Choice != "" {
+			extra[f.Choice] = append(extra[f.Choice], i)
+		}
+	}
+	for i := range findings {
+		f := &findings[i]
+		if f.Check != "choice-missing" || len(extra[f.Choice]) != 1 {
+			continue // standing in several contests, it was not moved
+		}
+		k := extra[f.Choice][0]
+		if o := &findings[k]; o.Contest != f.Contest || o.Party != f.Party {
+			message := fmt.Sprintf("%s stands under %s in the primary, and was keyed under %s.", quote(f.Choice), quote(o.Contest), quote(f.Contest))
+			join("moved "+f.Choice, message, k)
+			join("moved "+f.Choice, message, i)
+		}
+	}
+}
+
+// joinExchanges joins findings of which some have on one side what the others have
 // on the other.
-func exchanged(a, b *Finding) bool {
-	if a.Primary == "" || a.Second == "" || a.Primary != b.Second || a.Second != b.Primary {
-		return false
+func joinExchanges(findings []Finding, join func(key, message string, i int)) {
+	type exchange struct{ one, other []int }
+	groups := map[string]*exchange{}
+	var keys []string
+	for i := range findings {
+		f := &findings[i]
+		within, ok := exchanges(f)
+		if !ok || f.Primary == "" || f.Second == "" {
+			continue
+		}
+		key := strings.Join([]string{"exchange", f.Check, within, unordered(f.Primary, f.Second)}, "\x00")
+		g := groups[key]
+		if g == nil {
+			g = &exchange{}
+			groups[key] = g
+			keys = append(keys, key)
+		}
+		if len(g.one) == 0 || findings[g.one[0]].Primary == f.Primary {
+			g.one = append(g.one, i)
+		} else {
+			g.other = append(g.other, i)
+		}
 	}
-	switch a.Check {
-	case "party-line", "choice-name", "contest-title", "vote-for":
-		return a.Contest == b.Contest || a.Check == "contest-title" || a.Check == "vote-for"
-	case "wrong-style", "unit-header", "unit-site", "party-name", "style-label":
-		return true
+	for _, key := range keys {
+		g := groups[key]
+		single := len(g.one) == 1 && len(g.other) == 1
+		// Two numbers are exchanged by chance where more than two contests have them.
+		if len(g.other) == 0 || findings[g.one[0]].Check == "vote-for" && !single {
+			continue
+		}
+		called := func(list []int) string {
+			var names []string
+			for _, i := range list {
+				if name := quote(exchangedName(&findings[i], single)); !slices.Contains(names, name) {
+					names = append(names, name)
+				}
+			}
+			return shortList(names)
+		}
+		message := fmt.Sprintf("Exchanged: %s and %s.", called(g.one), called(g.other))
+		for _, i := range append(slices.Clone(g.one), g.other...) {
+			join(key, message, i)
+		}
 	}
-	return false
+}
+
+// exchanges tells which findings may be the two halves of an exchange: those of one
+// check, and of one contest where that is what it returns.
+func exchanges(f *Finding) (within string, ok bool) {
+	switch f.Check {
+	case "party-line":
+		return f.Contest + "\x01" + f.Party, true
+	case "choice-name", "contest-title", "measure-text", "vote-for", "heading", "wrong-style", "unit-header", "unit-site", "party-name", "style-label":
+		return "", true
+	}
+	return "", false
+}
+
+// exchangedName is what a finding of an exchange is about; single where there is
+// but one on either side.
+func exchangedName(f *Finding, single bool) string {
+	switch f.Check {
+	case "party-name", "heading":
+		return f.Second
+	case "unit-site":
+		if !single || f.Unit == "" {
+			return f.Second
+		}
+	}
+	return firstOf(f.Choice, f.Style, f.Unit, f.Contest, f.Second)
+}
+
+// unordered is the same for two wordings and for the two the other way round.
+func unordered(a, b string) string {
+	if a > b {
+		a, b = b, a
+	}
+	return a + "\x00" + b
 }

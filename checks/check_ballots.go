@@ -5,6 +5,8 @@ import (
 	"slices"
 	"sort"
 	"strings"
+
+	"counterproof/checks/wording"
 )
 
 var wrongStyleCheck = &Check{
@@ -126,7 +128,14 @@ func jointKeys(m map[int][]int) []int {
 	return keys
 }
 
+// What a side says of a contest that it does not have at all.
+const (
+	notInPrimary = "not in the primary"
+	neverKeyed   = "not keyed"
+)
+
 func findContestMissing(ps *pass) {
+	others := ps.loneTitles(ps.content.extra, false)
 	for _, j := range jointKeys(ps.content.missing) {
 		pi, si := ps.byJoint(j)
 		areas := ps.content.missing[j]
@@ -134,8 +143,11 @@ func findContestMissing(ps *pass) {
 		names := sortNames(f.Precincts)
 		switch {
 		case pi < 0:
-			f.Primary = "not in the primary"
+			f.Primary = notInPrimary
 			f.Message = fmt.Sprintf("%s was keyed for %s, and the primary does not hold it at all.", quote(f.Contest), countPrecincts(names))
+			if others[[2]string{f.Contest, f.Party}] {
+				f.Message = fmt.Sprintf("%s was keyed for %s, and the primary has a contest of that title with other choices.", quote(f.Contest), countPrecincts(names))
+			}
 		default:
 			f.Primary = "not on the ballot"
 			f.Message = fmt.Sprintf("%s was keyed for %s, and the primary leaves it off %s.", quote(f.Contest), countPrecincts(names), verb(names, "that ballot", "those ballots"))
@@ -147,14 +159,18 @@ func findContestMissing(ps *pass) {
 }
 
 func findContestExtra(ps *pass) {
+	others := ps.loneTitles(ps.content.missing, true)
 	for _, j := range jointKeys(ps.content.extra) {
 		pi, si := ps.byJoint(j)
 		areas := ps.content.extra[j]
 		f := ps.about(Finding{Check: "contest-extra", Grade: MustFix, Precincts: ps.areaNames(areas), Primary: "on the ballot"}, pi, si)
 		names := sortNames(f.Precincts)
 		if si < 0 {
-			f.Second = "not keyed"
+			f.Second = neverKeyed
 			f.Message = fmt.Sprintf("%s is on the ballot of %s in the primary, and was not keyed at all.", quote(f.Contest), countPrecincts(names))
+			if others[[2]string{f.Contest, f.Party}] {
+				f.Message = fmt.Sprintf("%s is on the ballot of %s in the primary, and a contest of that title was keyed with other choices.", quote(f.Contest), countPrecincts(names))
+			}
 		} else {
 			f.Second = "not on the ballot"
 			f.Message = fmt.Sprintf("%s is on the ballot of %s in the primary, and was not keyed for %s.", quote(f.Contest), countPrecincts(names), verb(names, "it", "them"))
@@ -163,6 +179,28 @@ func findContestExtra(ps *pass) {
 		ps.report(f, ps.contestSubject(pi, si)...).mend(haveContest(&f, j, areas, false))
 	}
 	ps.reportTwice(false, "contest-extra")
+}
+
+// loneTitles are the title and party of the contests of a list that only one side
+// has: the second entry, or the primary. Where the other side has one of that title,
+// the two share nothing else.
+func (ps *pass) loneTitles(list map[int][]int, second bool) map[[2]string]bool {
+	out := map[[2]string]bool{}
+	joints, v := ps.contests.primaryJoint, ps.p
+	paired := ps.contests.secondJoint
+	if second {
+		joints, paired, v = paired, joints, ps.s
+	}
+	both := newSet(ps.contests.joint)
+	for _, j := range paired {
+		both.add(j)
+	}
+	for i, j := range joints {
+		if len(list[j]) > 0 && !both.has(j) {
+			out[[2]string{v.title(i), v.partyList(v.contests[i].PrimaryParties.Value)}] = true
+		}
+	}
+	return out
 }
 
 func (ps *pass) reportTwice(second bool, code string) {
@@ -214,13 +252,14 @@ func findContestOrder(ps *pass) {
 	for _, mv := range ps.content.moved {
 		pi, si := ps.byJoint(mv.joints[0])
 		f := ps.about(Finding{Check: "contest-order", Grade: MustFix, Precincts: ps.areaNames(mv.areas)}, pi, si)
-		f.Primary, f.Second = ps.neighbour(mv.primary, mv.joints[0]), ps.neighbour(mv.other, mv.joints[0])
+		plainly := func(j int) string { return quote(ps.jointTitle(j)) }
+		f.Primary, f.Second = neighbour(mv.primary, mv.joints[0], plainly), neighbour(mv.other, mv.joints[0], plainly)
 		f.Look.Primary = firstOf(ps.lookStyle(mv.areas[0]), f.Look.Primary)
 		others := ""
 		if n := len(mv.joints) - 1; n > 0 {
 			var list []string
 			for _, j := range mv.joints[1:min(len(mv.joints), 4)] {
-				list = append(list, quote(ps.jointTitle(j)))
+				list = append(list, ps.toldTitle(j))
 			}
 			others = " Also moved: " + strings.Join(list, ", ")
 			if n > 3 {
@@ -229,7 +268,7 @@ func findContestOrder(ps *pass) {
 			others += "."
 		}
 		f.Message = fmt.Sprintf("On the ballot of %s %s is printed %s in the primary, and %s in the second entry.%s",
-			countPrecincts(f.Precincts), quote(f.Contest), f.Primary, f.Second, others)
+			countPrecincts(f.Precincts), ps.toldTitle(mv.joints[0]), neighbour(mv.primary, mv.joints[0], ps.toldTitle), neighbour(mv.other, mv.joints[0], ps.toldTitle), others)
 		ps.report(f, ps.contestSubject(pi, si)...).mend(moveContests(&f, mv))
 	}
 }
@@ -240,10 +279,23 @@ func (ps *pass) jointTitle(j int) string {
 }
 
 // neighbour says after which contest one stands.
-func (ps *pass) neighbour(order []int, j int) string {
+func neighbour(order []int, j int, title func(joint int) string) string {
 	i := slices.Index(order, j)
 	if i <= 0 {
 		return "first"
 	}
-	return "after " + quote(ps.jointTitle(order[i-1]))
+	return "after " + title(order[i-1])
+}
+
+// toldTitle names a contest for people who look at the order of either side: with
+// what the primary calls it, where that is another wording.
+func (ps *pass) toldTitle(j int) string {
+	title := ps.jointTitle(j)
+	pi, si := ps.byJoint(j)
+	if pi >= 0 && si >= 0 {
+		if called := ps.p.title(pi); called != title && !wording.Compare(called, title).Minor {
+			return fmt.Sprintf("%s (%s in the primary)", quote(title), quote(called))
+		}
+	}
+	return quote(title)
 }

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 	"strconv"
+	"strings"
 
 	"counterproof/model"
 )
@@ -65,6 +66,25 @@ func onLines(v *view, c *model.Choice) string {
 	return " (" + v.partyList(c.Lines.Value) + ")"
 }
 
+// onAllLines adds the party lines of all positions of a candidate who lacks them all
+// on the other side: those of choice j and of the rest of the list with its name,
+// but for positions that were parted.
+func onAllLines(v *view, choices []model.Choice, list []int, j int, parted map[int]int) string {
+	var lines []string
+	for _, i := range list {
+		if _, ok := parted[i]; ok || plain(choices[i].Name) != plain(choices[j].Name) || len(choices[i].Lines.Value) == 0 {
+			continue
+		}
+		if l := v.partyList(choices[i].Lines.Value); !slices.Contains(lines, l) {
+			lines = append(lines, l)
+		}
+	}
+	if len(lines) == 0 {
+		return ""
+	}
+	return " (" + strings.Join(sortNames(lines), "; ") + ")"
+}
+
 func findChoiceMissing(ps *pass) {
 	ps.eachPair("choice-missing", func(k int, m contestPair, a, b *model.Contest) {
 		told := map[string]bool{} // a candidate who lacks all positions is one finding
@@ -78,11 +98,12 @@ func findChoiceMissing(ps *pass) {
 				told[name] = true
 			}
 			f := ps.aboutChoice(Finding{Check: "choice-missing", Grade: MustFix, Precincts: ps.pairNames(m)}, m.primary, -1, m.second, j)
-			f.Second = f.Choice + onLines(ps.s, &b.Choices[j])
+			f.Second = f.Choice + onAllLines(ps.s, b.Choices, ps.positions[k].missing, j, ps.positions[k].split)
 			f.Message = fmt.Sprintf("%s: %s was keyed, and the primary does not have it.", quote(f.Contest), quote(f.Second))
 			mending := haveCandidate(k, &f, j, true)
 			if i, ok := ps.positions[k].split[j]; ok {
 				mending = splitPosition(k, &f, j, i, true)
+				f.Second = f.Choice + onLines(ps.s, &b.Choices[j])
 				f.Primary = f.Choice + onLines(ps.p, &a.Choices[i])
 				f.Message = fmt.Sprintf("%s: %s was keyed as a position of its own; the primary has one position for these lines.", quote(f.Contest), quote(f.Second))
 				if at := m.choices.toSecond[i]; at >= 0 {
@@ -112,11 +133,12 @@ func findChoiceExtra(ps *pass) {
 				told[name] = true
 			}
 			f := ps.aboutChoice(Finding{Check: "choice-extra", Grade: MustFix, Precincts: ps.pairNames(m)}, m.primary, i, m.second, -1)
-			f.Primary = f.Choice + onLines(ps.p, &a.Choices[i])
+			f.Primary = f.Choice + onAllLines(ps.p, a.Choices, ps.positions[k].extra, i, ps.positions[k].joined)
 			f.Message = fmt.Sprintf("%s: the primary has %s, which was not keyed.", quote(f.Contest), quote(f.Primary))
 			mending := haveCandidate(k, &f, i, false)
 			if j, ok := ps.positions[k].joined[i]; ok {
 				mending = splitPosition(k, &f, i, j, false)
+				f.Primary = f.Choice + onLines(ps.p, &a.Choices[i])
 				f.Second = f.Choice + onLines(ps.s, &b.Choices[j])
 				f.Message = fmt.Sprintf("%s: the primary has %s as a position of its own; one position was keyed for these lines.", quote(f.Contest), quote(f.Primary))
 				ps.claims.add("contest", k, choicePath(j, "Lines"))

@@ -73,7 +73,8 @@ func (ps *pass) findStrays() []straying {
 	out := make([]straying, len(ps.p.Contests))
 	withBallot := newSet(len(ps.p.Precincts))
 	for i := range ps.p.Precincts {
-		if len(ps.p.stylesOf[i]) > 0 {
+		// A ballot without any contest is a style-conflict.
+		if slices.ContainsFunc(ps.p.stylesOf[i], func(s int) bool { return len(ps.p.Styles[s].Content) > 0 }) {
 			withBallot.add(i)
 		}
 	}
@@ -192,7 +193,21 @@ func (ps *pass) spokenPrecincts(contest int) map[int]bool {
 	for _, u := range ps.ballots.unmet {
 		mark([]int{u.area})
 	}
+	for _, st := range ps.p.Styles { // a ballot that is there and holds nothing
+		if len(st.Content) == 0 && ps.votersOf(st.Parties, contest) {
+			for _, i := range st.Precincts {
+				out[i] = true
+			}
+		}
+	}
 	return out
+}
+
+// votersOf is true where a contest of the primary may stand on a ballot for the
+// voters of these parties.
+func (ps *pass) votersOf(parties []int, contest int) bool {
+	of := ps.p.contests[contest].PrimaryParties.Value
+	return len(parties) == 0 || len(of) == 0 || slices.ContainsFunc(parties, func(p int) bool { return slices.Contains(of, p) })
 }
 
 func findVoteForRange(ps *pass) {

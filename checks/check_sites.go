@@ -13,7 +13,8 @@ var unitSite = &Check{
 	Purpose: "the unit, or the precinct, is at another polling site",
 	Doc: `The polling site of a unit, or of a precinct, differs; or one site is called otherwise.
 Precincts that moved together are one finding. Graded must-fix; a site whose name differs
-a little is graded confirm.`,
+a little is graded confirm. A unit that has both the site and the card of another unit
+is one finding.`,
 	Example: `2-04 votes at Fire House No. 2 in the primary, at Grange Hall as keyed`,
 	find:    findUnitSite,
 	framed:  true,
@@ -51,6 +52,7 @@ func findUnitSite(ps *pass) {
 		f.Message = fmt.Sprintf("The site keyed as %s is %s in the primary; it differs %s.", quote(f.Second), quote(f.Primary), differsIn(f.Primary, f.Second))
 		ps.report(f, "site", f.Site).mend(setSiteName(&f, i, j))
 	}
+	places := ps.unitPlaces()
 	for i, j := range ps.units.toSecond {
 		ps.claims.add("unit", i, "Site")
 		if j < 0 {
@@ -63,6 +65,13 @@ func findUnitSite(ps *pass) {
 		f := ps.aboutUnit(Finding{Check: "unit-site", Grade: MustFix, Precincts: ps.secondNames(b.Precincts.Value)}, i, j)
 		f.Primary, f.Second = firstOf(siteOf(ps.p, a), "no site"), siteOf(ps.s, b)
 		f.Message = fmt.Sprintf("Unit %s is at %s in the primary, and was keyed at %s.", f.Unit, quoteSite(f.Primary), quote(f.Second))
+		if other := places.another(i, j); other != "" {
+			f.Precincts = append(f.Precincts, ps.primaryNames(a.Precincts.Value)...)
+			f.Message = fmt.Sprintf("Unit %s is at %s with the card of that site in the primary, and was keyed at %s: on one side it stands in the place of unit %s.",
+				f.Unit, quote(f.Primary), quote(f.Second), other)
+			ps.report(f, ps.unitSubject(i, j)).mend(setUnitPlace(&f, i, j))
+			continue
+		}
 		ps.report(f, ps.unitSubject(i, j)).mend(setUnitSite(&f, i, j))
 	}
 	ps.findPrecinctSites()

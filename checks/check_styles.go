@@ -19,22 +19,12 @@ the two sides agrees, that is one finding: they are named by another scheme.`,
 	framed:  true,
 }
 
-var heading = &Check{
-	Code:    "heading",
-	Purpose: "a heading on a ballot differs",
-	Doc: `Headings are compared on the ballots for which headings were keyed: their wording, and
-above which contest they stand. One heading that differs on many ballots is one finding.
-Graded by how the wording differs; a heading on one side only is must-fix.`,
-	Example: `"TOWN OFFICES": the primary prints "TOWN OFFICE"`,
-	find:    findHeading,
-}
-
 var styleConflictCheck = &Check{
 	Code:    "style-conflict",
 	Purpose: "a precinct has no style, or several for the same party",
 	Doc: `Every precinct gets one ballot for each group of voters. The export gives a precinct no
-ballot, or two for the same voters; or one side has a ballot per party where the other
-has one ballot for all voters. Graded must-fix.`,
+ballot, a ballot without any contest, or two for the same voters; or one side has a
+ballot per party where the other has one ballot for all voters. Graded must-fix.`,
 	Example:  `2-08: the primary names it in styles 4 and 5`,
 	find:     findStyleConflict,
 	framed:   true,
@@ -150,259 +140,6 @@ func shortList(names []string) string {
 	return strings.Join(names, ", ")
 }
 
-// headingDifference is one difference of headings, on all faces that show it.
-type headingDifference struct {
-	primary, second string
-	areas, faces    []int
-	joint           int // the first contest above which it stands; -1 for none
-}
-
-// compareHeadings compares the headings of all faces; of some faces alone in a kept
-// pass, where it is known on which they differ.
-func (ps *pass) compareHeadings(some []int) []*headingDifference {
-	type wording struct{ primary, second string }
-	groups := map[wording]*headingDifference{}
-	var out []*headingDifference
-	names := map[int]string{-1: "\U0010ffff"} // the end of the ballot comes last
-	name := func(joint int) string {
-		if _, ok := names[joint]; !ok {
-			pi, si := ps.byJoint(joint)
-			f := ps.about(Finding{}, pi, si)
-			names[joint] = f.Contest + "\x00" + f.Party
-		}
-		return names[joint]
-	}
-	visit := func(fi int) {
-		fc := &ps.ballots.faces[fi]
-		if fc.wrongStyle || len(fc.primary) != 1 || len(fc.second) != 1 {
-			return // ballots for each party repeat the headings above what all vote on
-		}
-		ps.eachHeadingDifference(fc, func(primary, second string, joint int) {
-			g := groups[wording{primary, second}]
-			if g == nil {
-				g = &headingDifference{primary: primary, second: second, joint: joint}
-				groups[wording{primary, second}] = g
-				out = append(out, g)
-			}
-			// Of the contests above which it stands the first by name is told, in whatever
-			// order the ballots come.
-			if joint != g.joint && name(joint) < name(g.joint) {
-				g.joint = joint
-			}
-			if n := len(g.faces); n == 0 || g.faces[n-1] != fi {
-				g.faces = append(g.faces, fi)
-				g.areas = append(g.areas, fc.areas...)
-			}
-		})
-	}
-	if ps.kept {
-		for _, fi := range some {
-			visit(fi)
-		}
-		return out
-	}
-	for fi := range ps.ballots.faces {
-		visit(fi)
-	}
-	return out
-}
-
-func findHeading(ps *pass) {
-	for _, d := range ps.headings {
-		for _, fi := range d.faces {
-			ps.claims.add("face", fi, "Headings")
-		}
-		pi, si := -1, -1
-		if d.joint >= 0 {
-			pi, si = ps.byJoint(d.joint)
-		}
-		f, _ := wordingFinding("heading", d.primary, d.second)
-		if d.primary == "" || d.second == "" {
-			f = Finding{Check: "heading", Grade: MustFix, Primary: d.primary, Second: d.second}
-		}
-		f = ps.about(f, pi, si)
-		f.Precincts = ps.areaNames(d.areas)
-		above := ""
-		if f.Contest != "" {
-			above = " above " + quote(f.Contest)
-		}
-		switch {
-		case d.primary == d.second:
-			f.Grade, f.Primary, f.Second = MustFix, "elsewhere", firstOf(strings.TrimSpace(above), "at the end")
-			f.Check = "heading"
-			f.Message = fmt.Sprintf("The heading %s was keyed%s, and stands elsewhere on the ballot in the primary.", quote(d.second), above)
-		case d.primary == "":
-			f.Message = fmt.Sprintf("The heading %s%s was keyed, and the primary does not print it there.", quote(d.second), above)
-		case d.second == "":
-			f.Message = fmt.Sprintf("The primary prints the heading %s%s, where none was keyed.", quote(d.primary), above)
-		default:
-			f.Message = fmt.Sprintf("The heading keyed as %s is %s in the primary; it differs %s.", quote(d.second), quote(d.primary), differsIn(d.primary, d.second))
-		}
-		ps.report(f, "heading", firstOf(d.second, d.primary)).mend(setHeading(&f, d))
-	}
-}
-
-// headingRun is what is printed directly above a contest (or after the last, with
-// joint -1), on one side of a face: headings of its own, and headings of contests
-// between that the other side does not have, which may fall away with them.
-type headingRun struct {
-	joint        int
-	own, carried []string
-}
-
-// eachHeadingDifference visits the headings of a face that differ, where both
-// sides state headings.
-func (ps *pass) eachHeadingDifference(fc *face, visit func(primary, second string, joint int)) {
-	if !statesHeadings(ps.p, fc.primary) || !statesHeadings(ps.s, fc.second) {
-		return
-	}
-	pRuns, sRuns := ps.headingRuns(ps.p, fc.primary, ps.contentSet(ps.s, fc.second)), ps.headingRuns(ps.s, fc.second, ps.contentSet(ps.p, fc.primary))
-	byJoint := map[int]headingRun{}
-	for _, r := range sRuns {
-		byJoint[r.joint] = r
-	}
-	var pRest, sRest []headingText
-	for _, r := range pRuns {
-		o := byJoint[r.joint]
-		if strings.Join(r.own, " ") == strings.Join(o.own, " ") {
-			continue
-		}
-		a, b := withoutShared(r.own, o.own), withoutShared(o.own, r.own)
-		a, b = withoutShared(a, o.carried), withoutShared(b, r.carried)
-		n := min(len(a), len(b))
-		for i := range n {
-			visit(a[i], b[i], r.joint)
-		}
-		// A heading that falls away with the contest below it on the other side, and is
-		// spelt otherwise here, above the next contest of its group, is one heading.
-		rest := func(own, carried, taken []string, alike func(own, carried string), alone func(string)) {
-			carried = withoutShared(carried, taken)
-			for _, h := range own {
-				best, at := nameThreshold, -1
-				for k, c := range carried {
-					if like := likeName(h, c); like > best {
-						best, at = like, k
-					}
-				}
-				if at < 0 {
-					alone(h)
-					continue
-				}
-				alike(h, carried[at])
-				carried = slices.Delete(carried, at, at+1)
-			}
-		}
-		rest(a[n:], o.carried, r.own, func(own, carried string) { visit(own, carried, r.joint) },
-			func(h string) { pRest = append(pRest, headingText{h, r.joint}) })
-		rest(b[n:], r.carried, o.own, func(own, carried string) { visit(carried, own, r.joint) },
-			func(h string) { sRest = append(sRest, headingText{h, r.joint}) })
-	}
-	// A heading that stands above another contest is one difference, not two; and
-	// none where one of the two contests is itself what moved.
-	moved := movedJoints(pRuns, sRuns)
-	for i := 0; i < len(pRest); i++ {
-		k := slices.IndexFunc(sRest, func(o headingText) bool { return o.words == pRest[i].words })
-		if k < 0 {
-			continue
-		}
-		if !moved[pRest[i].joint] && !moved[sRest[k].joint] {
-			visit(pRest[i].words, sRest[k].words, sRest[k].joint)
-		}
-		pRest, sRest = slices.Delete(pRest, i, i+1), slices.Delete(sRest, k, k+1)
-		i--
-	}
-	for _, h := range pRest {
-		visit(h.words, "", h.joint)
-	}
-	for _, h := range sRest {
-		visit("", h.words, h.joint)
-	}
-}
-
-// movedJoints are the contests that stand in another order on the two sides of a
-// face, seen from either side.
-func movedJoints(primary, second []headingRun) map[int]bool {
-	joints := func(runs []headingRun) []int {
-		var out []int
-		for _, r := range runs {
-			if r.joint >= 0 {
-				out = append(out, r.joint)
-			}
-		}
-		return out
-	}
-	p, s := joints(primary), joints(second)
-	out := map[int]bool{}
-	if !slices.Equal(p, s) {
-		for _, j := range append(movedBetween(p, s), movedBetween(s, p)...) {
-			out[j] = true
-		}
-	}
-	return out
-}
-
-type headingText struct {
-	words string
-	joint int
-}
-
-func statesHeadings(v *view, styles []int) bool {
-	for _, pl := range placements(v, styles) {
-		if pl.Headings.Known {
-			return true
-		}
-	}
-	return false
-}
-
-// headingRuns lists the headings above each contest that the other side has too.
-func (ps *pass) headingRuns(v *view, styles []int, other set) []headingRun {
-	var out []headingRun
-	var carried []string
-	joint, seen := ps.joint(v), map[int]bool{}
-	for _, pl := range placements(v, styles) {
-		var own []string
-		for _, h := range pl.Headings.Value {
-			if w := v.words(h); w != "" {
-				own = append(own, w)
-			}
-		}
-		if j := joint[pl.Contest]; other.has(j) && !seen[j] {
-			seen[j] = true
-			out = append(out, headingRun{joint: j, own: own, carried: carried})
-			carried = nil
-		} else {
-			carried = append(carried, own...)
-		}
-	}
-	end := headingRun{joint: -1, carried: carried}
-	for _, s := range styles {
-		for _, h := range v.Styles[s].Closing.Value {
-			if w := v.words(h); w != "" {
-				end.own = append(end.own, w)
-			}
-		}
-	}
-	return append(out, end)
-}
-
-// withoutShared is a without the elements of b, each taken once.
-func withoutShared(a, b []string) []string {
-	left := map[string]int{}
-	for _, x := range b {
-		left[x]++
-	}
-	var out []string
-	for _, x := range a {
-		if left[x] > 0 {
-			left[x]--
-			continue
-		}
-		out = append(out, x)
-	}
-	return out
-}
-
 func findStyleConflict(ps *pass) {
 	for _, c := range ps.ballots.conflicts {
 		v, side := ps.p, "primary"
@@ -436,6 +173,7 @@ func findStyleConflict(ps *pass) {
 			r.mend(m)
 		}
 	}
+	ps.reportBare()
 	// Precincts of the primary without a ballot of their own, of the combined
 	// precinct they vote with, or of their splits.
 	for i := range ps.p.Precincts {
@@ -481,6 +219,51 @@ func findStyleConflict(ps *pass) {
 		}
 		f.Message = fmt.Sprintf("In %s the primary has %s, and keyed was %s; their contests are compared together.", countPrecincts(f.Precincts), f.Primary, f.Second)
 		ps.report(f, "per party").mend(setPerParty(&f))
+	}
+}
+
+// reportBare reports ballots that hold no contest on one side, and those of the
+// primary that nothing was keyed to compare with.
+func (ps *pass) reportBare() {
+	told := map[int]bool{}
+	for _, b := range ps.content.bare {
+		f := Finding{Check: "style-conflict", Grade: MustFix}
+		var bare, full []string // what the styles are called
+		holds := map[string]bool{}
+		for _, i := range b.faces {
+			fc := &ps.ballots.faces[i]
+			f.Precincts = append(f.Precincts, ps.areaNames(fc.areas)...)
+			told[fc.primary[0]] = true
+			p, s, n := styleName(ps.p, fc.primary[0]), styleName(ps.s, fc.second[0]), ps.contentSet(ps.s, fc.second).count()
+			if b.second {
+				p, s, n = s, p, ps.contentSet(ps.p, fc.primary).count()
+			}
+			bare, full = append(bare, p), append(full, s)
+			holds[countOf(n, "contest")] = true
+		}
+		contests := "contests"
+		if len(holds) == 1 {
+			contests = sortedKeys(holds)[0]
+		}
+		if b.second {
+			f.Style, f.Primary, f.Second = sortNames(bare)[0], shortList(full), "no contest"
+			f.Look.Second = place("style", ps.s.Origins.Style(b.style))
+			f.Message = fmt.Sprintf("The ballot keyed for %s holds no contest; in the primary it holds %s.", countPrecincts(f.Precincts), contests)
+		} else {
+			f.Style, f.Primary, f.Second = sortNames(full)[0], "no contest", shortList(full)
+			f.Look.Primary = place("BallotStyle", ps.p.Origins.Style(b.style))
+			f.Message = fmt.Sprintf("The ballot of %s holds no contest in the primary; as keyed it holds %s.", countPrecincts(f.Precincts), contests)
+		}
+		ps.report(f, "no contest", f.Style).mend(fillBallots(&f, b))
+	}
+	for i, st := range ps.p.Styles {
+		if len(st.Content) > 0 || len(st.Precincts) == 0 || told[i] {
+			continue
+		}
+		f := Finding{Check: "style-conflict", Grade: MustFix, Style: styleName(ps.p, i), Precincts: ps.primaryNames(st.Precincts),
+			Primary: "no contest", Look: Look{Primary: place("BallotStyle", ps.p.Origins.Style(i))}}
+		f.Message = fmt.Sprintf("The ballot of %s holds no contest in the primary.", countPrecincts(f.Precincts))
+		ps.report(f, "no contest", f.Style)
 	}
 }
 

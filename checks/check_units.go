@@ -91,13 +91,21 @@ func findUnitAbsent(ps *pass) {
 	if !ps.bothStateUnits() {
 		return
 	}
+	places := ps.unitPlaces()
 	for j := range ps.s.Units {
 		if ps.units.toPrimary[j] >= 0 {
 			continue
 		}
 		f := ps.aboutUnit(Finding{Check: "unit-absent", Grade: MustFix, Precincts: ps.secondNames(ps.s.Units[j].Precincts.Value)}, -1, j)
 		f.Second = f.Unit
-		f.Message = fmt.Sprintf("Unit %s was keyed, and the primary has no unit of that name.", f.Unit)
+		switch other := places.otherName(1, j); {
+		case places.named[1][f.Unit] > 1:
+			f.Message = fmt.Sprintf("Unit %s was keyed more often than the primary has it.", f.Unit)
+		case other != "":
+			f.Message = fmt.Sprintf("Unit %s was keyed, and the primary has no unit of that name; %s.", f.Unit, other)
+		default:
+			f.Message = fmt.Sprintf("Unit %s was keyed, and the primary has no unit of that name.", f.Unit)
+		}
 		ps.report(f, ps.unitSubject(-1, j)).mend(haveUnit(&f, j, true))
 	}
 }
@@ -106,21 +114,34 @@ func findUnitUnkeyed(ps *pass) {
 	if !ps.bothStateUnits() {
 		return
 	}
+	places := ps.unitPlaces()
 	for i := range ps.p.Units {
 		if ps.units.toSecond[i] >= 0 {
 			continue
 		}
 		f := ps.aboutUnit(Finding{Check: "unit-unkeyed", Grade: MustFix, Precincts: ps.primaryNames(ps.p.Units[i].Precincts.Value)}, i, -1)
 		f.Primary = f.Unit
-		f.Message = fmt.Sprintf("The primary has a unit %s, which was not keyed.", f.Unit)
+		switch other := places.otherName(0, i); {
+		case places.named[0][f.Unit] > 1:
+			f.Message = fmt.Sprintf("The primary has unit %s more often than it was keyed.", f.Unit)
+		case other != "":
+			f.Message = fmt.Sprintf("The primary has a unit %s, which was not keyed; %s.", f.Unit, other)
+		default:
+			f.Message = fmt.Sprintf("The primary has a unit %s, which was not keyed.", f.Unit)
+		}
 		ps.report(f, ps.unitSubject(i, -1)).mend(haveUnit(&f, i, false))
 	}
 }
 
 func findUnitHeader(ps *pass) {
+	places := ps.unitPlaces()
 	for i, j := range ps.units.toSecond {
 		if j < 0 {
 			continue
+		}
+		if places.another(i, j) != "" {
+			ps.claims.add("unit", i, "Precincts", "Unknown")
+			continue // unit-site tells of site and card
 		}
 		a, b := ps.p.Units[i], ps.s.Units[j]
 		var lacks, names []string // as the primary has it
@@ -157,7 +178,7 @@ func findUnitHeader(ps *pass) {
 		f.Second = strings.Join(append(sortNames(ps.secondNames(b.Precincts.Value)), sortNames(b.Unknown)...), ", ")
 		var parts []string
 		if len(lacks) > 0 {
-			parts = append(parts, "lacks "+strings.Join(sortNames(lacks), ", "))
+			parts = append(parts, "lacks "+strings.Join(sortNames(lacks), ", ")+ps.elsewhere(lacks, f.Site))
 		}
 		if len(names) > 0 {
 			parts = append(parts, "names "+strings.Join(sortNames(names), ", ")+ps.elsewhere(names, f.Site))
@@ -186,7 +207,7 @@ func (ps *pass) strange(n int) bool {
 	return len(ps.p.stylesOf[n]) > 0 && !ps.precincts.keyed[n]
 }
 
-// elsewhere says where precincts vote that a unit of another site names.
+// elsewhere says where precincts vote that one side names on a unit of another site.
 func (ps *pass) elsewhere(names []string, site string) string {
 	at := map[string]bool{}
 	for i := range ps.s.Precincts {
@@ -217,34 +238,50 @@ func findUnitLoad(ps *pass) {
 			spoken[f.Unit] = true
 		}
 	}
-	report := func(v *view, i, pi, si int) {
-		u := v.Units[i]
-		n := len(u.Precincts.Value) + len(u.Unknown)
-		if unitUse(u) != model.UseElectionDay || n <= limit {
+	// The load is the primary's. Where its header is short of a precinct that it does
+	// not hold, which another finding says, the keyed one tells what the card will have.
+	load := func(v *view, i int) int {
+		if i < 0 || unitUse(v.Units[i]) != model.UseElectionDay {
+			return 0
+		}
+		return len(v.Units[i].Precincts.Value) + len(v.Units[i].Unknown)
+	}
+	report := func(pi, si int) {
+		x, y := load(ps.p, pi), load(ps.s, si)
+		if max(x, y) <= limit {
 			return
 		}
 		f := ps.aboutUnit(Finding{Check: "unit-load", Grade: Confirm}, pi, si)
 		if spoken[f.Unit] {
 			return
 		}
-		count := countOf(n, "precinct")
-		if pi >= 0 {
-			f.Primary, f.Precincts = count, ps.primaryNames(u.Precincts.Value)
+		if x > limit || si < 0 {
+			f.Precincts = ps.primaryNames(ps.p.Units[pi].Precincts.Value)
 		} else {
-			f.Precincts = ps.secondNames(u.Precincts.Value)
+			f.Precincts = ps.secondNames(ps.s.Units[si].Precincts.Value)
+		}
+		if pi >= 0 {
+			f.Primary = countOf(x, "precinct")
 		}
 		if si >= 0 {
-			f.Second = count
+			f.Second = countOf(y, "precinct")
 		}
-		f.Message = fmt.Sprintf("Unit %s has %s in its card header; the limit is %d.", f.Unit, count, limit)
+		n := x
+		if x <= limit {
+			n = y
+		}
+		f.Message = fmt.Sprintf("Unit %s has %s in its card header; the limit is %d.", f.Unit, countOf(n, "precinct"), limit)
+		if pi >= 0 && x <= limit {
+			f.Message = fmt.Sprintf("Unit %s was keyed with %s in its card header; the limit is %d.", f.Unit, countOf(n, "precinct"), limit)
+		}
 		ps.report(f, ps.unitSubject(pi, si))
 	}
 	for i := range ps.p.Units {
-		report(ps.p, i, i, ps.units.toSecond[i])
+		report(i, ps.units.toSecond[i])
 	}
 	if len(ps.p.Units) == 0 {
 		for j := range ps.s.Units {
-			report(ps.s, j, -1, j)
+			report(-1, j)
 		}
 	}
 }

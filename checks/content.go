@@ -12,7 +12,16 @@ type contentDifferences struct {
 	twice          map[int]*twice
 	wrong          []wrongStyle
 	both           set // joint contests that both sides have somewhere
+	bare           []*bareBallots
 	moved          []movedContests
+}
+
+// bareBallots are faces of a style that holds no contest at all on one side and
+// some on the other.
+type bareBallots struct {
+	second bool // the side without contests
+	style  int  // of that side, on the first face
+	faces  []int
 }
 
 // twice is a contest that stands twice on a ballot of one side.
@@ -50,9 +59,13 @@ func (ps *pass) compareContents() {
 		pSets[f], sSets[f] = ps.contentSet(ps.p, faces[f].primary), ps.contentSet(ps.s, faces[f].second)
 	}
 	ps.findWrongStyles(pSets, sSets, both)
+	ps.findBare(pSets, sSets)
 	for f := range faces {
 		p, s := ps.comparedContents(&faces[f])
 		for w := range p {
+			if faces[f].bare { // one finding tells of all that the other side has as well
+				p[w], s[w] = p[w]&^both[w], s[w]&^both[w]
+			}
 			if p[w] == s[w] {
 				continue
 			}
@@ -66,6 +79,30 @@ func (ps *pass) compareContents() {
 	}
 	ps.findTwice()
 	ps.findMoved()
+}
+
+// findBare finds the faces that hold nothing on one side.
+func (ps *pass) findBare(pSets, sSets []set) {
+	at := map[string]*bareBallots{} // by side and what the style is called
+	for f := range ps.ballots.faces {
+		fc := &ps.ballots.faces[f]
+		p, s := pSets[f].count(), sSets[f].count()
+		if p > 0 == (s > 0) || len(fc.primary) != 1 || len(fc.second) != 1 {
+			continue
+		}
+		fc.bare = true
+		b := bareBallots{second: s == 0, style: fc.primary[0]}
+		k := "primary" + styleName(ps.p, fc.primary[0])
+		if b.second {
+			b.style = fc.second[0]
+			k = "second" + styleName(ps.s, fc.second[0])
+		}
+		if at[k] == nil {
+			at[k] = &b
+			ps.content.bare = append(ps.content.bare, &b)
+		}
+		at[k].faces = append(at[k].faces, f)
+	}
 }
 
 // comparedContents are the contents of a face that are held against each other.

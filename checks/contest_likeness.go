@@ -17,6 +17,7 @@ const (
 	unlikeKind        = 0.85 // factor where the kinds differ
 	unlikeParty       = 0.75 // factor where they belong to different parties' primaries
 	unlikeVoteFor     = 0.97
+	rivalsLikeness    = 0.6  // at least, where the same candidates stand against each other
 	nameThreshold     = 0.72 // below this, two names are two people
 	maxLikenesses     = 4_000_000
 	maxLikes          = 250_000 // likenesses that are kept for the next comparison
@@ -107,9 +108,10 @@ func likeness(a, b *contestFacts, places bool, ofNames func(a, b []string) float
 	} else {
 		names := ofNames(a.names, b.names)
 		if names == 0 && len(a.names)+len(b.names) > 0 {
-			// Nobody in common: one contest only if everything else agrees and at
-			// most one candidate would have been replaced.
-			if title < 0.95 || there < 0.5 || a.parties != b.parties || distinct(a.names) > 1 || distinct(b.names) > 1 {
+			// Nobody in common: one contest only if everything else agrees, and one side
+			// names nobody or at most one candidate would have been replaced.
+			replaced := distinct(a.names) > 1 || distinct(b.names) > 1
+			if title < 0.95 || there < 0.5 || a.parties != b.parties || replaced && len(a.names) > 0 && len(b.names) > 0 {
 				return 0
 			}
 			names = 0.4
@@ -118,6 +120,9 @@ func likeness(a, b *contestFacts, places bool, ofNames func(a, b []string) float
 			names = title
 		}
 		like = blend(places, title, 0.35, names, 0.45, there, 0.20)
+		if names == 1 && distinct(a.names) > 1 {
+			like = max(like, rivalsLikeness) // the same people against each other
+		}
 	}
 	if a.kind != b.kind && a.kind != "" && b.kind != "" {
 		like *= unlikeKind

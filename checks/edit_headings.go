@@ -35,6 +35,7 @@ func setHeading(f *Finding, d *headingDifference) mending {
 					joints[fc] = append(joints[fc], joint)
 				}
 			})
+			joints[fc] = append(joints[fc], d.fell[i]...)
 		}
 		r.rewrite(d.faces, func(fc *face, st *model.Style) {
 			if from == want {

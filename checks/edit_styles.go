@@ -477,3 +477,18 @@ func setPerParty(f *Finding) mending {
 		}
 	})
 }
+
+// fillBallots gives ballots that hold no contest those of the other side.
+func fillBallots(f *Finding, b *bareBallots) mending {
+	m := mending{pair: -1, primary: actionAdd, second: actionAdd, what: "contests of the ballot of " + strings.Join(briefly(f.Precincts), ", "),
+		do: func(r *repair) {
+			r.rewrite(b.faces, func(fc *face, st *model.Style) {
+				full := r.copyStyle(r.otherStylesOn(fc)[0])
+				st.Content, st.Closing = full.Content, full.Closing
+			})
+		}}
+	if b.second {
+		return m.only(SideSecond)
+	}
+	return m.only(SidePrimary)
+}

@@ -117,6 +117,15 @@ func setUnitSite(f *Finding, primary, second int) mending {
 	})
 }
 
+// setUnitPlace gives a unit the site and the card that the other side states.
+func setUnitPlace(f *Finding, primary, second int) mending {
+	return setting(f, "site and card of "+thing(f), func(r *repair) {
+		own, other := r.units(primary, second)
+		own.Site = model.Say(r.site(other.Site.Value))
+		own.Precincts, own.Unknown = model.Say(r.header(other.Precincts.Value)), slices.Clone(other.Unknown)
+	})
+}
+
 func setSiteName(f *Finding, primary, second int) mending {
 	return setting(f, "name of the site "+quote(f.Site), func(r *repair) {
 		own, words := primary, r.ps.s.siteName[second]

@@ -19,6 +19,8 @@ type face struct {
 	wrongStyle bool
 	// moved is set where contests stand in another order.
 	moved bool
+	// bare is set where one side's ballot holds no contest at all.
+	bare bool
 	// carried is the second entry's style whose ballot the primary gives, keyedAs the
 	// primary's whose ballot was keyed; -1 for none. At most one of them is known.
 	carried, keyedAs int

@@ -96,7 +96,8 @@ func pairChoices(p *view, pi int, s *view, si int, parties partyPairs) choicePai
 		}
 		if otherGeneration(plain(a[i].Name), plain(b[j].Name)) {
 			// Father and son, if both are left: more than a place and a line can outweigh.
-			w = max(0.005, w-0.5)
+			// Among the positions of one person, the lines still tell which is which.
+			w *= 0.01
 		}
 		return w
 	})

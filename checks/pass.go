@@ -165,6 +165,9 @@ func (ps *pass) about(f Finding, pi, si int) Finding {
 	switch {
 	case si >= 0:
 		f.Contest = ps.s.title(si)
+		if f.Contest == "" && pi >= 0 {
+			f.Contest = ps.p.title(pi)
+		}
 		f.Party = ps.s.partyList(ps.s.contests[si].PrimaryParties.Value)
 	case pi >= 0:
 		f.Contest = ps.p.title(pi)
@@ -192,7 +195,7 @@ func (ps *pass) aboutChoice(f Finding, pi, pc, si, sc int) Finding {
 		}
 	}
 	if sc >= 0 {
-		f.Choice = ps.s.choice(si, sc)
+		f.Choice = firstOf(ps.s.choice(si, sc), f.Choice)
 		if o := ps.s.Origins.Choice(si, sc).Origin; o.Line > 0 {
 			f.Look.Second = place("choice", o)
 		}

@@ -169,6 +169,9 @@ func (ps *pass) sweepFaces() {
 			}
 		}
 		a.Content, b.Content = as, bs
+		if fc.bare {
+			a.Content, b.Content = nil, nil // style-conflict tells of all that is not there
+		}
 		a.Precincts, b.Precincts = nil, nil
 		a.Parties, b.Parties = nil, nil // reported as primary-party where they differ
 		a.Label, b.Label = model.Stated[string]{}, model.Stated[string]{}

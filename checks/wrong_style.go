@@ -80,7 +80,7 @@ func (ps *pass) findWrongStyles(pSets, sSets []set, both set) {
 	faces := ps.ballots.faces
 	var differing []int
 	for f := range faces {
-		if len(faces[f].primary) == 1 && len(faces[f].second) == 1 && apart(masked(pSets[f], both), masked(sSets[f], both)) > 0 {
+		if len(faces[f].primary) == 1 && len(faces[f].second) == 1 && pSets[f].count() > 0 && sSets[f].count() > 0 && apart(masked(pSets[f], both), masked(sSets[f], both)) > 0 {
 			differing = append(differing, f)
 		}
 	}

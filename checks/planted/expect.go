@@ -26,6 +26,9 @@ type Expect struct {
 	// Everywhere says that the finding lists the precincts with the contest.
 	Everywhere bool
 	Style      string // a label
+	// Moved tells from which ballot to which precincts were moved: those of one move
+	// are one finding.
+	Moved string
 	// Apart says that the finding is not joined with another of its code about the
 	// same contest.
 	Apart bool

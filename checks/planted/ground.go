@@ -135,6 +135,15 @@ func (g *ground) contest(aspect string, fits func(both) bool) (both, bool) {
 
 func (g *ground) kind(b both) model.Kind { return g.Second.Contests[b.s].Kind.Value }
 
+// kindOf is what the export says a precinct is, empty where another mistake took it
+// out of the export.
+func (g *ground) kindOf(key string) string {
+	if i := g.Primary.precinct(key); i >= 0 {
+		return g.Primary.Precincts[i].Kind
+	}
+	return ""
+}
+
 // mark notes the contest that a mistake was planted on.
 func (g *ground) mark(key string) { g.claims.Contest = key }
 

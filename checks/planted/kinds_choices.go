@@ -16,6 +16,11 @@ var choiceKinds = []*Kind{
 	{Name: "candidate not keyed", Code: "choice-extra", Grade: checks.MustFix, Side: "second", plant: choiceGone(1)},
 	{Name: "candidate missing on all their lines", Code: "choice-missing", Grade: checks.MustFix, Side: "primary",
 		Doc: "One candidate, one mistake, one finding.", plant: choiceGone(2)},
+	{Name: "all candidates of a contest missing", Code: "choice-missing", Grade: checks.MustFix, Side: "primary",
+		Doc: "The contest is there, and its blank lines.", plant: nobodyStands},
+	{Name: "candidate entered under another contest", Code: "choice-missing", Grade: checks.MustFix, Side: "primary",
+		Doc: "Missing in one, too many in the other: two findings.", plant: choiceMoved},
+	{Name: "candidate keyed under another contest", Code: "choice-missing", Grade: checks.MustFix, Side: "second", plant: choiceMoved},
 	{Name: "withdrawn candidate still in the export", Code: "choice-extra", Grade: checks.MustFix, Side: "primary", plant: choiceMore},
 	{Name: "withdrawn candidate keyed", Code: "choice-missing", Grade: checks.MustFix, Side: "second", plant: choiceMore},
 	{Name: "the same choice twice", Code: "choice-duplicate", Grade: checks.MustFix, Side: "primary",
@@ -93,6 +98,79 @@ func choiceGone(positions int) func(*ground) []Expect {
 func who(b both, choice string) string {
 	_, person, _ := strings.Cut(strings.TrimRight(choice, "+"), "~")
 	return "contest/" + b.key + "/who/" + person
+}
+
+// nobodyStands leaves a contest without candidates.
+func nobodyStands(g *ground) []Expect {
+	b, ok := g.contest("", func(b both) bool { return g.candidates(b) && contested(g.Primary.Contests[b.p]) })
+	if !ok {
+		return nil
+	}
+	var expected []Expect
+	told := map[string]bool{}
+	c := &g.Primary.Contests[b.p]
+	for j := len(c.Choices) - 1; j >= 0; j-- {
+		if c.Choices[j].WriteIn {
+			continue
+		}
+		if person := c.Choices[j].Person; !told[person] {
+			told[person] = true
+			expected = append(expected, Expect{Contest: b.key, Choice: g.Primary.Keys.Choices[b.p][j], Everywhere: true})
+		}
+		g.Primary.removeChoice(b.p, j)
+	}
+	return expected
+}
+
+// choiceMoved takes a candidate out of one contest and puts them into another.
+func choiceMoved(g *ground) []Expect {
+	s := g.mine
+	want := g.want
+	g.want = ""
+	list := g.contests()
+	g.want = want
+	for _, a := range g.contests() {
+		i := g.in(s, a)
+		for _, b := range list {
+			k := g.in(s, b)
+			if a.key == b.key || !g.candidates(a) || !g.candidates(b) || !contested(s.Contests[i]) || !contested(s.Contests[k]) ||
+				!slices.Equal(s.Contests[i].PrimaryParties.Value, s.Contests[k].PrimaryParties.Value) {
+				continue
+			}
+			j := g.named(s, i)[0]
+			moved := s.Contests[i].Choices[j].Clone()
+			key := s.Keys.Choices[i][j]
+			mates := func(name string) bool { return strings.Contains(name, " / ") }
+			if len(people(s.Contests[i])) < 3 || s.positionsOf(i, moved.Person) != 1 || s.hasChoice(k, moved.Name.Value.In("")) ||
+				mates(moved.Name.Value.In("")) != mates(s.Contests[k].Choices[g.named(s, k)[0]].Name.Value.In("")) ||
+				!g.claims.free("contest/"+a.key+"/order") || !g.claims.free("contest/"+b.key) || !g.claim(who(a, key)) {
+				continue
+			}
+			g.claims.held = append(g.claims.held, "contest/"+a.key+"/order", "contest/"+b.key)
+			g.mark(a.key)
+			s.removeChoice(i, j)
+			s.addChoice(k, 1, b.key+".moved~moved", moved)
+			here, there := Expect{Contest: a.key, Choice: key, Everywhere: true}, Expect{Contest: b.key, Choice: b.key + ".moved~moved", Everywhere: true}
+			if s == g.Primary {
+				there.Check = "choice-extra"
+			} else {
+				here.Check = "choice-extra"
+			}
+			return []Expect{here, there}
+		}
+	}
+	return nil
+}
+
+// people are those who stand in a contest.
+func people(c model.Contest) map[string]bool {
+	out := map[string]bool{}
+	for _, ch := range c.Choices {
+		if !ch.WriteIn {
+			out[ch.Person] = true
+		}
+	}
+	return out
 }
 
 func choiceMore(g *ground) []Expect {

@@ -108,7 +108,10 @@ func workingName(change slip) func(*ground) []Expect {
 	}
 }
 
-func (g *ground) candidates(b both) bool { return g.kind(b) == model.KindCandidate }
+// candidates says that a contest is one of candidates, and has some on both sides.
+func (g *ground) candidates(b both) bool {
+	return g.kind(b) == model.KindCandidate && len(people(g.Primary.Contests[b.p])) > 0 && len(people(g.Second.Contests[b.s])) > 0
+}
 
 func (g *ground) titledCandidates(b both) bool { return g.candidates(b) && !g.Shape.NamesOnly }
 

@@ -12,6 +12,7 @@ import (
 var nameKinds = join(
 	onEither("candidate's name misspelt", "", "choice-name", checks.MustFix, renamed(misspell)),
 	onEither("candidate's suffix dropped or added", "", "choice-name", checks.MustFix, renamed(alone(suffix))),
+	onEither("candidate taken for their father or child", "Jr. for Sr., III for II.", "choice-name", checks.MustFix, renamed(alone(generation))),
 	onEither("candidate's name in other capitals", "", "choice-name", checks.Confirm, renamed(capitals)),
 	onEither("accent dropped from a candidate's name", "", "choice-name", checks.Confirm, renamed(accents)),
 	onEither("candidate's name with other spaces", "", "choice-name", checks.Confirm, renamed(spaces)),

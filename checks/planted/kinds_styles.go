@@ -1,6 +1,7 @@
 package planted
 
 import (
+	"fmt"
 	"slices"
 	"strings"
 
@@ -29,6 +30,7 @@ var styleKinds = []*Kind{
 	{Name: "precinct not keyed", Code: "precinct-unkeyed", Grade: checks.MustFix, Side: "second", plant: gone(false)},
 	{Name: "precinct keyed by a number that there is not", Code: "precinct-absent", Grade: checks.MustFix, Side: "second",
 		Doc: "Nothing matches it, so it stays unpaired, and so does the precinct that was meant: two findings.", plant: misnumbered},
+	{Name: "ballot without any contest", Code: "style-conflict", Grade: checks.MustFix, Side: "primary", plant: bare},
 	{Name: "precinct on two styles", Code: "style-conflict", Grade: checks.MustFix, Side: "primary", plant: twoStyles},
 	{Name: "no ballot for one party's voters in a precinct", Doc: "In a closed primary.", Code: "style-conflict", Grade: checks.MustFix,
 		Side: "primary", plant: noPartyBallot},
@@ -104,8 +106,18 @@ func neighbour(g *ground) []Expect {
 	if !g.ballots(key) {
 		return nil
 	}
+	moved := g.moved(a, b)
 	g.move(p, a, b)
-	return []Expect{{Precincts: []string{key}}}
+	return []Expect{{Precincts: []string{key}, Moved: moved}}
+}
+
+// moved is equal for moves from one ballot to another on one side.
+func (g *ground) moved(from, to int) string {
+	side := "primary"
+	if g.mine == g.Second {
+		side = "second"
+	}
+	return fmt.Sprint(side, g.mine.Styles[from].Parties, g.mine.face(from), g.mine.face(to))
 }
 
 func exchanged(g *ground) []Expect {
@@ -122,12 +134,13 @@ func exchanged(g *ground) []Expect {
 	if !g.ballots(keys...) {
 		return nil
 	}
+	there, back := g.moved(a, b), g.moved(b, a)
 	for i, at := range []int{a, b} {
 		list := s.Styles[at].Precincts
 		list[slices.Index(list, []int{p, q}[i])] = []int{q, p}[i]
 		slices.Sort(list)
 	}
-	return []Expect{{Precincts: keys[:1]}, {Precincts: keys[1:]}}
+	return []Expect{{Precincts: keys[:1], Moved: there}, {Precincts: keys[1:], Moved: back}}
 }
 
 func stylesExchanged(g *ground) []Expect {
@@ -187,8 +200,9 @@ func otherHalf(g *ground) []Expect {
 		if !g.ballots(key) {
 			continue
 		}
+		moved := g.moved(from[0], to[0])
 		g.move(m[0], from[0], to[0])
-		return []Expect{{Precincts: []string{key}}}
+		return []Expect{{Precincts: []string{key}, Moved: moved}}
 	}
 	return nil
 }
@@ -272,6 +286,22 @@ func (s *Side) unplace(precinct, style int) {
 	}
 }
 
+// bare takes all contests off a style.
+func bare(g *ground) []Expect {
+	if g.want != "" {
+		return nil
+	}
+	s := g.mine
+	for _, i := range g.Perm(len(s.Styles)) {
+		st := &s.Styles[i]
+		if keys := s.precinctKeys(st.Precincts); len(keys) > 0 && g.ballots(keys...) {
+			st.Content = nil
+			return []Expect{{Precincts: keys}}
+		}
+	}
+	return nil
+}
+
 func noStyle(g *ground) []Expect {
 	if g.want != "" {
 		return nil
@@ -298,8 +328,8 @@ func gone(split bool) func(*ground) []Expect {
 		s := g.mine
 		for _, i := range g.Perm(len(s.Precincts)) {
 			key := s.Keys.Precincts[i]
-			kind := g.Primary.Precincts[g.Primary.precinct(key)].Kind
-			if len(s.stylesOf(i)) == 0 || split != (kind == "split-precinct") || kind == "combined-precinct" {
+			kind := g.kindOf(key)
+			if kind == "" || len(s.stylesOf(i)) == 0 || split != (kind == "split-precinct") || kind == "combined-precinct" {
 				continue
 			}
 			alone := false
@@ -331,7 +361,7 @@ func misnumbered(g *ground) []Expect {
 		if g.Shape.PrecinctBy == ByName {
 			wrong = name + "7"
 		}
-		if g.Primary.Precincts[g.Primary.precinct(key)].Kind != "precinct" || !g.ballots(key) || !g.claim("precinct/"+key) {
+		if g.kindOf(key) != "precinct" || !g.ballots(key) || !g.claim("precinct/"+key) {
 			continue
 		}
 		taken := false

@@ -17,6 +17,9 @@ var unitKinds = []*Kind{
 	{Name: "precinct too many in a card header", Code: "unit-header", Grade: checks.MustFix, Side: "primary", plant: headerMore},
 	{Name: "card with the precincts of the site next door", Code: "unit-header", Grade: checks.MustFix, Side: "primary", plant: nextDoor},
 	{Name: "cards of two sites exchanged", Code: "unit-header", Grade: checks.MustFix, Side: "primary", plant: cardsExchanged},
+	{Name: "serial numbers of two units exchanged", Code: "unit-site", Grade: checks.MustFix, Side: "primary",
+		Doc: "Each has the site and the card of the other.", plant: serialsExchanged},
+	{Name: "serial numbers of two units exchanged by the keyer", Code: "unit-site", Grade: checks.MustFix, Side: "second", plant: serialsExchanged},
 	{Name: "voting unit at another site", Code: "unit-site", Grade: checks.MustFix, Side: "primary", plant: unitMoved},
 	{Name: "voting unit keyed at another site", Code: "unit-site", Grade: checks.MustFix, Side: "second", plant: unitMoved},
 	{Name: "precinct at another site", Code: "unit-site", Grade: checks.MustFix, Side: "primary", plant: siteMoved},
@@ -41,12 +44,16 @@ func (g *ground) pairedUnits() []string {
 	return list
 }
 
-// claimUnit claims a unit and all that is said of its precincts and site.
+// claimUnit claims a unit that both sides have, and all that is said of its
+// precincts and site.
 func (g *ground) claimUnit(keys ...string) bool {
 	var paths []string
 	for _, key := range keys {
 		paths = append(paths, "unit/"+key)
 		for _, side := range []*Side{g.Primary, g.Second} {
+			if side.unit(key) < 0 {
+				return false // another mistake took it away
+			}
 			for _, p := range side.Units[side.unit(key)].Precincts.Value {
 				if path := "precinct/" + side.Keys.Precincts[p]; !slices.Contains(paths, path) {
 					paths = append(paths, path)
@@ -113,6 +120,12 @@ func cardsExchanged(g *ground) []Expect {
 	return twoCards(g, func(a, b *model.Unit) { a.Precincts, b.Precincts = b.Precincts, a.Precincts }, 2)
 }
 
+func serialsExchanged(g *ground) []Expect {
+	return twoCards(g, func(a, b *model.Unit) {
+		a.Precincts, b.Precincts, a.Site, b.Site = b.Precincts, a.Precincts, b.Site, a.Site
+	}, 2)
+}
+
 // twoCards changes the cards of two units at different sites.
 func twoCards(g *ground, change func(a, b *model.Unit), findings int) []Expect {
 	if g.want != "" {
@@ -176,7 +189,7 @@ func siteMoved(g *ground) []Expect {
 		p := &g.mine.Precincts[i]
 		key := g.mine.Keys.Precincts[i]
 		site := g.IntN(len(g.mine.Sites))
-		if kind := g.Primary.Precincts[g.Primary.precinct(key)].Kind; kind != "precinct" || len(g.mine.stylesOf(i)) == 0 ||
+		if g.kindOf(key) != "precinct" || len(g.mine.stylesOf(i)) == 0 ||
 			len(p.Sites.Value) == 0 || p.Sites.Value[0].Site == site || g.other.precinct(key) < 0 || !g.claim("precinct/"+key) {
 			continue
 		}

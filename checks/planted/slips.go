@@ -142,6 +142,16 @@ func suffix(r *rand.Rand, s string) (string, bool) {
 	return s + ", Jr.", true
 }
 
+// generation takes father for son.
+func generation(_ *rand.Rand, s string) (string, bool) {
+	for from, to := range map[string]string{", Jr.": ", Sr.", ", Sr.": ", Jr.", " III": " II"} {
+		if strings.HasSuffix(s, from) {
+			return strings.TrimSuffix(s, from) + to, true
+		}
+	}
+	return s, false
+}
+
 // initial changes, adds or leaves out the middle initial.
 func initial(r *rand.Rand, s string) (string, bool) {
 	words := strings.Fields(s)

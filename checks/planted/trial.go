@@ -74,13 +74,13 @@ func Pair(a, b *Kind, c *County, sameContest bool) (Outcome, bool) {
 	return Outcome{}, false
 }
 
-// merged joins what is one finding: one code for one contest, with the precincts
-// of both.
+// merged joins what is one finding: one code for one contest, or one move from a
+// ballot to another, with the precincts of both.
 func merged(expected []Expect) []Expect {
 	var out []Expect
 	for _, e := range expected {
 		same := func(o Expect) bool {
-			return e.Contest != "" && o.Check == e.Check && o.Grade == e.Grade && o.Contest == e.Contest && o.Choice == e.Choice &&
+			return (e.Contest != "" || e.Moved != "") && o.Check == e.Check && o.Grade == e.Grade && o.Contest == e.Contest && o.Choice == e.Choice && o.Moved == e.Moved &&
 				e.Precincts != nil && o.Precincts != nil && !e.Apart && !o.Apart
 		}
 		if i := slices.IndexFunc(out, same); i >= 0 {
