@@ -18,10 +18,9 @@ const patience = 700 * time.Millisecond
 // Opening makes the window while a case is being opened beside it, so that the case
 // is the first thing that it shows. What says what is being done, for the case that it
 // takes long.
-func Opening(a fyne.App, s *session.Session, what string, open func(*session.Session) error) *Window {
+func Opening(a fyne.App, s *session.Session, what string, open func() error) *Window {
 	done := make(chan error, 1)
-	go func() { done <- open(s) }()
-	w := newWindow(a, s, true)
+	w := newWindow(a, s, func() { go func() { done <- open() }() })
 	a.Lifecycle().SetOnStarted(func() {
 		// A blocked main goroutine would be a frozen window; what is there already is
 		// shown in the first picture.

@@ -20,7 +20,7 @@ func TestAWindowWaitsForTheCaseThatItShowsFirst(t *testing.T) {
 		s := &session.Session{Options: casefile.Options{WorkFactor: 1, Now: clock(), Person: "Wren Aldous"}}
 		opened := make(chan error, 1)
 		dir := t.TempDir()
-		w := Opening(a, s, "Opening", func(s *session.Session) error {
+		w := Opening(a, s, "Opening", func() error {
 			err := fault
 			if err == nil {
 				err = s.CreateDemo(dir)

@@ -52,12 +52,17 @@ const (
 )
 
 // New makes the window. Show shows it.
-func New(a fyne.App, s *session.Session) *Window { return newWindow(a, s, false) }
+func New(a fyne.App, s *session.Session) *Window { return newWindow(a, s, nil) }
 
-func newWindow(a fyne.App, s *session.Session, coming bool) *Window {
-	w := &Window{Session: s, app: a, stop: make(chan struct{}), coming: coming}
+// newWindow makes the window. Coming, if it is not nil, begins to open a case; it is
+// called when the display is known to be there.
+func newWindow(a fyne.App, s *session.Session, coming func()) *Window {
+	w := &Window{Session: s, app: a, stop: make(chan struct{}), coming: coming != nil}
 	w.applyTheme()
 	w.win = a.NewWindow("Counterproof")
+	if coming != nil {
+		coming()
+	}
 	w.win.SetPadded(false)
 	w.win.SetMaster()
 	w.body = container.NewStack()

@@ -79,21 +79,30 @@ func Write(dir string) error {
 }
 
 // create writes a new file and its folder. It fails if the file has appeared in
-// the meantime, and leaves no half of a file behind.
+// the meantime. A file has its name only when it is whole: a program that is killed
+// leaves no half of one that would stand in the way of the next try.
 func create(path string, content []byte) error {
 	if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
 		return err
 	}
-	out, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
+	out, err := os.CreateTemp(filepath.Dir(path), ".unfinished-*")
 	if err != nil {
 		return err
 	}
 	_, err = out.Write(content)
+	_ = out.Chmod(0o644) // a stick may know nothing of rights
 	if closed := out.Close(); err == nil {
 		err = closed
 	}
+	if err == nil {
+		if _, there := os.Lstat(path); there == nil {
+			err = fmt.Errorf("%s %w", path, ErrExists)
+		} else {
+			err = os.Rename(out.Name(), path)
+		}
+	}
 	if err != nil {
-		os.Remove(path)
+		_ = os.Remove(out.Name()) // the first error is told
 	}
 	return err
 }

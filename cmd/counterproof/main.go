@@ -80,6 +80,14 @@ var errNoDisplay = errors.New("there is no display to open a window on; start it
 // becomes an error.
 func window() (a fyne.App, w *app.Window, err error) {
 	var logged bytes.Buffer
+	s := &session.Session{}
+	opened := make(chan struct{})
+	opening := func(what string, open func() error) *app.Window {
+		return app.Opening(a, s, what, func() error {
+			defer close(opened)
+			return open()
+		})
+	}
 	log.SetOutput(&logged)
 	defer func() {
 		r := recover()
@@ -95,22 +103,25 @@ func window() (a fyne.App, w *app.Window, err error) {
 		default:
 			_, _ = io.Copy(os.Stderr, &logged)
 		}
+		if err != nil && w != nil && (flags.Demo || flags.Case != "") {
+			<-opened // no half of a demo is left behind
+			_ = s.Close()
+		}
 	}()
 	a = fyneapp.NewWithID("org.counterproof.desk")
-	s := &session.Session{}
 	switch {
 	case flags.Demo:
 		dir := flags.Case
 		if dir == "" {
 			dir = demoFolder()
 		}
-		w = app.Opening(a, s, "Laying out the demo, an invented election", func(s *session.Session) error { return s.CreateDemo(dir) })
+		w = opening("Laying out the demo, an invented election", func() error { return s.CreateDemo(dir) })
 	case flags.Case != "":
 		path, err := filepath.Abs(flags.Case)
 		if err != nil {
 			path = flags.Case
 		}
-		w = app.Opening(a, s, "Opening "+filepath.Base(path)+" and checking its journal", func(s *session.Session) error { return s.Open(path) })
+		w = opening("Opening "+filepath.Base(path)+" and checking its journal", func() error { return s.Open(path) })
 	default:
 		w = app.New(a, s)
 	}
