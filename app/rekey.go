@@ -160,6 +160,8 @@ func (r *Rekey) hints() string {
 	switch r.d.Focus().Kind {
 	case desk.NextContest:
 		return "A few letters and Enter place a contest keyed before · Ctrl+Enter a new one as typed · Ctrl+H a heading · Enter alone: the precincts" + ever
+	case desk.Subtitle:
+		return "Enter goes on · ↓ takes a subtitle keyed before · - nothing printed" + ever
 	case desk.NextChoice, desk.ChoiceName:
 		return `Enter goes on · " the name above · _ a write-in · Enter alone: the contest is complete` + ever
 	case desk.ChoiceLines:

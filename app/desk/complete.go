@@ -70,6 +70,8 @@ func (k *Keying) Items() []Item {
 		plain(k.own(casefile.Contests, "source"))
 	case Heading:
 		plain(k.ownHeadings())
+	case Subtitle:
+		plain(k.own(casefile.Contests, "subtitle"))
 	case UnitSite:
 		sites := k.own(casefile.Precincts, "site")
 		for _, s := range k.own(casefile.Units, "site") {
@@ -154,6 +156,11 @@ func abbreviates(letters string, words []string) bool {
 	return reach[len(letters)]
 }
 
+// unpicked are the stops whose list waits for the arrow: what is typed there is often
+// new and the beginning of something that was keyed before ("District 1", "District
+// 12"), so that Enter must key what stands there.
+func unpicked(s StopKind) bool { return s == Subtitle }
+
 // Pick is the line of the list that Enter takes, -1 for none.
 func (k *Keying) Pick() int {
 	if n := len(k.Items()); k.pick >= n {
@@ -184,6 +191,9 @@ func (k *Keying) picked() (Item, bool) {
 // contest's title, without its subtitle.
 func (k *Keying) Complete() bool {
 	item, ok := k.picked()
+	if items := k.Items(); !ok && unpicked(k.focus.Kind) && len(items) > 0 {
+		item, ok = items[0], true
+	}
 	if !ok || trim(k.text) == "" {
 		return false
 	}

@@ -470,3 +470,38 @@ func TestADiskThatHangsIsNotWaitedForWithoutEnd(t *testing.T) {
 	require.Equal(t, "A", r.Get(casefile.Faces, 1, "style"))
 	require.NoError(t, k.Close())
 }
+
+func TestASubtitleKeyedBeforeIsOfferedAndTakenByTheArrowAlone(t *testing.T) {
+	_, r := newCase(t, roster("1-01")...)
+	k := OpenKeying(r, Options{})
+	k.Open(Page{PageFace, 1})
+	keys(k, "A⏎Clerk⏎District 12⏎c1⏎Ada⏎-⏎Proof⏎")
+	keys(k, "Judge⏎District 1")
+	require.Len(t, k.Items(), 1)
+	require.Equal(t, -1, k.Pick(), "eyes are on the paper: Enter keys what was typed")
+	keys(k, "⏎")
+	require.Equal(t, "District 1", r.Get(casefile.Contests, 2, "subtitle"))
+	keys(k, "c1⏎Bo⏎-⏎Sheriff⏎d1")
+	require.Equal(t, []Item{{Words: "District 12"}, {Words: "District 1"}}, k.Items(), "in the order of keying")
+	k.MovePick(1)
+	keys(k, "⏎")
+	require.Equal(t, "District 12", r.Get(casefile.Contests, 3, "subtitle"))
+}
+
+func TestAQuestionTakesTheAnswersOfTheOneBefore(t *testing.T) {
+	_, r := newCase(t, roster("1-01")...)
+	k := OpenKeying(r, Options{})
+	k.Open(Page{PageFace, 1})
+	keys(k, "A⏎Proposition One⏎⏎m1⏎Shall one be two?⏎")
+	require.Equal(t, NextChoice, k.Focus().Kind)
+	k.Type(`"`)
+	require.Equal(t, "there is no name above", k.Message())
+	keys(k, "Yes⏎-No⏎-⏎Proof⏎Proposition Two⏎⏎m1⏎Shall two be three?⏎")
+	k.Type(`"`)
+	require.Equal(t, []string{"Yes", "No"}, []string{r.Get(casefile.Choices, 3, "name"), r.Get(casefile.Choices, 4, "name")})
+	require.Equal(t, "-", r.Get(casefile.Choices, 4, "party_lines"))
+	require.Equal(t, "2", r.Get(casefile.Choices, 4, "contest"))
+	require.Equal(t, NextChoice, k.Focus().Kind, "the paper may print more")
+	require.True(t, k.Undo(), "it is one act")
+	require.Empty(t, r.Get(casefile.Choices, 3, "name"))
+}

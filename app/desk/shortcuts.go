@@ -8,7 +8,7 @@ type Shortcut struct {
 // Shortcuts lists the keys, those used most first.
 var Shortcuts = []Shortcut{
 	{"Enter", "keep the field and go to the next empty one; in an empty field: the contest, or the face, is complete"},
-	{DittoMark, "in an empty name: the name above once more, on another line; again: the name above that"},
+	{DittoMark, "in an empty name: the name above once more, on another line; again: the name above that. In a question without choices yet: those of the question before"},
 	{NothingMark, "nothing is printed here"},
 	{WriteInMark, "in an empty name: a line for a write-in"},
 	{"a few letters, Enter", "put a contest that was keyed before on this face: beginnings of its words, “tsb” for “Town Supervisor, Brightwater”"},

@@ -31,6 +31,9 @@ func (k *Keying) Type(text string) {
 		return
 	}
 	k.text, k.pick, k.message, k.itemsKnown, k.fresh = text, 0, "", false, false
+	if unpicked(k.focus.Kind) {
+		k.pick = -1
+	}
 	if before != "" {
 		return
 	}
@@ -402,7 +405,9 @@ func (k *Keying) ditto() {
 		}
 	}
 	if len(names) == 0 {
-		k.message = "there is no name above"
+		if f.Kind != NextChoice || !k.dittoAnswers(f) {
+			k.message = "there is no name above"
+		}
 		return
 	}
 	name := names[(slices.Index(names, own)+1)%len(names)]
@@ -416,6 +421,44 @@ func (k *Keying) ditto() {
 	if k.set(casefile.Set(casefile.Choices, n, "contest", itoa(contest)), casefile.Set(casefile.Choices, n, "position", k.choicePosition(contest)), casefile.Set(casefile.Choices, n, "name", name)) {
 		k.goTo(Stop{ChoiceLines, n, f.Place})
 	}
+}
+
+// dittoAnswers gives a measure or a retention question that has no choices yet those
+// of the one keyed before it, in their wording and order ("Yes", "No"). It reports
+// false where there is none.
+func (k *Keying) dittoAnswers(f Stop) bool {
+	kind := k.e.get(casefile.Contests, f.Row, "kind")
+	if kind != "measure" && kind != "retention" || len(k.e.choices[f.Row]) > 0 {
+		return false
+	}
+	above := 0
+	k.e.each(casefile.Contests, func(row int) {
+		other := k.e.get(casefile.Contests, row, "kind")
+		if row < f.Row && (other == "measure" || other == "retention") && len(k.e.choices[row]) > 0 {
+			above = row
+		}
+	})
+	if above == 0 {
+		return false
+	}
+	var changes []casefile.Change
+	n := k.e.next(casefile.Choices)
+	for _, choice := range k.e.choices[above] {
+		changes = append(changes, casefile.Set(casefile.Choices, n, "contest", itoa(f.Row)))
+		for _, column := range []string{"position", "name", "party_lines", "write_in"} {
+			if v := k.e.get(casefile.Choices, choice, column); v != "" {
+				changes = append(changes, casefile.Set(casefile.Choices, n, column, v))
+			}
+		}
+		n++
+	}
+	if !k.set(changes...) {
+		return true
+	}
+	if !k.goTo(f) {
+		k.toFirstEmpty()
+	}
+	return true
 }
 
 // writeIn adds a blank line, worded as the keyer worded the last one.
