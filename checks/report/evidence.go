@@ -118,7 +118,7 @@ func evidenceParts(c *casefile.Case) ([]part, error) {
 		return nil, err
 	}
 	parts = append(parts, entered...)
-	return append(parts, part{readmeFile, "this text", writes(readme(state, signed, parts))}), nil
+	return append(parts, part{readmeFile, "this text", writes(readme(state, signed, parts)), true}), nil
 }
 
 func exportParts(c *casefile.Case, state *casefile.State) ([]part, error) {
@@ -180,7 +180,7 @@ func sheetParts(c *casefile.Case, state *casefile.State, r *Report) ([]part, err
 			return nil, err
 		}
 		for _, f := range files {
-			parts = append(parts, part{folder + f.Name, whose + ", corrections included", writes(f.Data)})
+			parts = append(parts, part{name: folder + f.Name, words: whose + ", corrections included", write: writes(f.Data)})
 		}
 	}
 	return parts, nil

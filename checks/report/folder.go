@@ -34,6 +34,8 @@ type part struct {
 	name  string // with "/" between folders
 	words string // what it is, for whoever opens the folder
 	write func(io.Writer) error
+	// laid says that another rendering of the report gives other bytes.
+	laid bool
 }
 
 // WriteFolder writes the report to a new folder: report.json, report.html and
@@ -67,22 +69,26 @@ func (r *Report) parts(prefix string) []part {
 			}
 			_, err = w.Write(b)
 			return err
-		}},
-		{prefix + htmlFile, "the same for a browser", r.HTML},
-		{prefix + pdfFile, "the same for printing", r.PDF},
+		}, false},
+		{prefix + htmlFile, "the same for a browser", r.HTML, true},
+		{prefix + pdfFile, "the same for printing", r.PDF, true},
 	}
 	for _, s := range r.Signatures {
 		name := s.Person
 		if p := r.person(s.Person); p != nil {
 			name = p.Name
 		}
-		list = append(list, part{prefix + s.Person + signedEnd, "signature of " + name + " on " + prefix + jsonFile + ": 64 bytes, Ed25519 (RFC 8032)", writes(s.Signature)})
+		list = append(list, part{
+			name:  prefix + s.Person + signedEnd,
+			words: "signature of " + name + " on " + prefix + jsonFile + ": 64 bytes, Ed25519 (RFC 8032)",
+			write: writes(s.Signature),
+		})
 	}
 	return list
 }
 
 func keyPart(id, name string, key []byte) part {
-	return part{id + keyEnd, "public key of " + name, func(w io.Writer) error {
+	return part{name: id + keyEnd, words: "public key of " + name, write: func(w io.Writer) error {
 		der, err := x509.MarshalPKIXPublicKey(ed25519.PublicKey(key))
 		if err != nil {
 			return fmt.Errorf("the public key of %s cannot be written: %w", name, err)

@@ -9,18 +9,25 @@ import (
 	"counterproof/model/casefile"
 )
 
-// Latest returns the report that stands: the one that was signed last, with its
-// signatures, or, where none was or something was recorded since, that of the case as
-// it stands, which nobody signed yet.
+// Latest returns the report of the case as it stands: the one that was signed last, with
+// its signatures, or, where none was or anything was signed or came in since, a new one,
+// which nobody signed yet.
 func Latest(r *review.Review) (*Report, error) {
+	if !SignedAsItStands(r.Case().State()) {
+		return Make(r)
+	}
 	signed, err := Signed(r.Case())
 	if err != nil {
 		return nil, err
 	}
-	if n := len(signed); n > 0 && signed[n-1].Superseded == "" {
-		return signed[n-1], nil
-	}
-	return Make(r)
+	return signed[len(signed)-1], nil
+}
+
+// SignedAsItStands reports whether the report that was signed last is that of the case
+// as it stands: it is not superseded, and nobody signed anything since.
+func SignedAsItStands(state *casefile.State) bool {
+	n := len(state.SignOffs)
+	return n > 0 && Stands(state) && state.SignedSeq == state.SignOffs[n-1].Seq
 }
 
 // SignedNumber returns the report of a case that was signed as the n-th; 1 is the first.

@@ -2,19 +2,32 @@ package report
 
 import (
 	"bytes"
-	"encoding/json"
 	"errors"
 	"fmt"
+	"io"
+	"regexp"
 
-	canonical "github.com/go-json-experiment/json/jsontext"
+	"github.com/go-json-experiment/json"
+	"github.com/go-json-experiment/json/jsontext"
+
+	"counterproof/model/casefile"
 )
 
 // ErrNotReport says that bytes are no report that this program can read.
 var ErrNotReport = errors.New("not a comparison report")
 
+const (
+	// maxReport bounds a report that is read, in bytes. That of 5,000 precincts has
+	// less than a tenth of it.
+	maxReport = 256 << 20
+	// leastObject is shorter than any object of a report: all its members are always
+	// there. It bounds what a hostile file can make of few bytes.
+	leastObject = 30
+)
+
 // Canonical returns JSON in the one spelling of RFC 8785.
 func Canonical(b []byte) ([]byte, error) {
-	value := canonical.Value(bytes.Clone(b))
+	value := jsontext.Value(bytes.Clone(b))
 	if err := value.Canonicalize(); err != nil {
 		return nil, fmt.Errorf("the JSON has no canonical form: %w", err)
 	}
@@ -22,8 +35,12 @@ func Canonical(b []byte) ([]byte, error) {
 }
 
 // Parse reads what JSON wrote. Bytes that are not canonical, or say something that
-// this program would not show, are refused: the error wraps ErrNotReport.
+// this program would not show, are refused: the error wraps ErrNotReport. Memory is
+// bounded by a multiple of the bytes given.
 func Parse(b []byte) (*Report, error) {
+	if len(b) > maxReport {
+		return nil, fmt.Errorf("%w: it has more than %d MB; choose the report.json that was signed", ErrNotReport, maxReport>>20)
+	}
 	var head struct {
 		Format string `json:"format"`
 	}
@@ -40,18 +57,49 @@ func Parse(b []byte) (*Report, error) {
 	if !bytes.Equal(same, b) {
 		return nil, fmt.Errorf("%w: the JSON is not in its canonical form (RFC 8785), so it was changed after it was written; choose the report.json that was signed", ErrNotReport)
 	}
+	if err := shaped(same); err != nil {
+		return nil, fmt.Errorf("%w: %w", ErrNotReport, err)
+	}
 	r := &Report{}
-	d := json.NewDecoder(bytes.NewReader(b))
-	d.DisallowUnknownFields()
-	if err := d.Decode(r); err != nil {
+	// Names are taken as they are spelt, capitals and all, and each once.
+	if err := json.Unmarshal(same, r, json.RejectUnknownMembers(true)); err != nil {
 		return nil, fmt.Errorf("%w: %w", ErrNotReport, err)
 	}
 	if err := r.fits(); err != nil {
 		return nil, fmt.Errorf("%w: %w", ErrNotReport, err)
 	}
-	r.raw = bytes.Clone(b)
+	r.raw = same
 	return r, nil
 }
+
+// shaped checks what would take more memory than its bytes: members that are not there.
+func shaped(b []byte) error {
+	d := jsontext.NewDecoder(bytes.NewBuffer(b))
+	var begun []int64
+	for {
+		token, err := d.ReadToken()
+		if errors.Is(err, io.EOF) {
+			return nil
+		}
+		if err != nil {
+			return err
+		}
+		switch token.Kind() {
+		case 'n':
+			return fmt.Errorf("at %s it says null, which no report does", d.StackPointer())
+		case '{':
+			begun = append(begun, d.InputOffset())
+		case '}':
+			if d.InputOffset()-begun[len(begun)-1] < leastObject {
+				return fmt.Errorf("an object before byte %d does not have its members", d.InputOffset())
+			}
+			begun = begun[:len(begun)-1]
+		}
+	}
+}
+
+// personID is how a case numbers people. Files are named after it.
+var personID = regexp.MustCompile(`^p[1-9][0-9]{0,8}$`)
 
 // fits checks that what points at something finds it.
 func (r *Report) fits() error {
@@ -72,10 +120,17 @@ func (r *Report) fits() error {
 			}
 		}
 	}
+	known := map[string]bool{}
 	for _, p := range r.People {
-		if len(p.PublicKey) != 32 {
+		switch {
+		case !personID.MatchString(p.ID) || known[p.ID]:
+			return fmt.Errorf("%q is no number of a person, or that of two", p.ID)
+		case len(p.PublicKey) != 32:
 			return fmt.Errorf("the key of %q does not have 32 bytes", p.Name)
+		case casefile.DigestOf(p.PublicKey).String() != p.Fingerprint:
+			return fmt.Errorf("the fingerprint of %q is not that of their key", p.Name)
 		}
+		known[p.ID] = true
 	}
 	return nil
 }

@@ -20,8 +20,9 @@ import (
 // Format is the value of a report's member "format".
 const Format = "counterproof-report/1"
 
-// Rendering counts the ways in which this package has laid reports out. A report
-// says which one it was made with; another one lays the same content out otherwise.
+// Rendering counts the ways in which this program has made reports: it goes up with
+// any change in what a report says of a case, or in how it is laid out. A report says
+// which one it was made with; Verify makes reports of its own rendering again.
 const Rendering = 1
 
 // Report is one comparison report. The JSON keys are part of the product's contract.

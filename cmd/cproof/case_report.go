@@ -141,11 +141,7 @@ While something is left to do it is listed with its identity, nothing is recorde
 func (c *signCommand) Run(s *session) error {
 	return writing(c.Case, strings.Join(c.SignedBy, ","), func(of *casefile.Case) error {
 		r := review.New(of)
-		signed, err := report.Signed(of)
-		if err != nil {
-			return fmt.Errorf("%s: %w", c.Case, err)
-		}
-		if n := len(signed); n > 0 && signed[n-1].Superseded == "" {
+		if report.SignedAsItStands(of.State()) {
 			s.found = true
 			return s.say(func(out *sheet) {
 				out.paragraph("The report is signed already, and nothing was recorded since. Write it with \"cproof report\", or all the evidence with \"cproof evidence\".")
@@ -189,7 +185,9 @@ func (c *signCommand) Run(s *session) error {
 			out.paragraph(fmt.Sprintf("The report is signed by %s, in entry %d. The journal's head, for a printed page:", namesIn(state, people), state.Seq))
 			out.groups("  ", state.Head)
 			for _, e := range last.Earlier {
-				out.paragraph(fmt.Sprintf("It supersedes the report that was signed on %s, which stays valid for what it covered.", e.At))
+				if e.Superseded != "" {
+					out.paragraph(fmt.Sprintf("The report that was signed on %s is superseded and stays valid for what it covered.", e.At))
+				}
 			}
 		})
 	})

@@ -4,26 +4,30 @@ import (
 	"fmt"
 	"strings"
 
+	"counterproof/checks/report"
 	"counterproof/model/casefile"
 )
 
 // verifyCommand is "cproof verify".
 type verifyCommand struct {
-	Case string   `arg:"" placeholder:"CASE" help:"The case file (NAME.counterproof)."`
+	Path string   `arg:"" placeholder:"CASE|REPORT|DIR" help:"A case file (NAME.counterproof), a signed report (report.json, with its signatures beside it), or an evidence folder."`
 	Head string   `placeholder:"DIGEST" help:"The head that a printed page carries: the journal must hold it. This shows a tail that was cut off."`
-	Key  []string `sep:"none" placeholder:"FINGERPRINT" help:"The fingerprint of a key, from a printed page. Give it for each person: no other key may have signed. This shows a case written anew with new keys."`
+	Key  []string `sep:"none" placeholder:"FINGERPRINT" help:"The fingerprint of a key, from a printed page. Give it for each person: no other key may have signed. This shows a case or a report written anew with new keys."`
 }
 
 // Help is shown by "cproof verify --help".
 func (verifyCommand) Help() string {
-	return `Checks a case from end to end and changes nothing: every entry of the journal against the hash of the one before, every rule, every signature, every kept file against its digest. It says in words what holds and where it breaks. Digests may be typed as printed, with blanks between the groups.
+	return `Checks a case, a signed report or an evidence folder from end to end and changes nothing. It says in words what holds, and where something does not. Digests may be typed as printed, with blanks between the groups.
 
-Exit status: 0 everything holds; 1 something does not hold; 2 the file cannot be checked at all.
+Of a case: every entry of the journal against the hash of the one before, every rule, every signature, every kept file against its digest; and every signed report is made again from the case as it stood and has to be the same. Of a report.json: that nothing in it was changed, and the signatures beside it (p1.sig and so on). Of an evidence folder: the case in it, and every other file, byte by byte, against what the case gives.
 
-    cproof verify tarnwick.counterproof`
+Exit status: 0 everything holds; 1 something does not hold; 2 it cannot be checked at all.
+
+    cproof verify tarnwick.counterproof
+    cproof verify evidence --head "127b 4536 ..." --key "141c 53d8 ..."`
 }
 
-// Run checks a case.
+// Run checks what was given.
 func (c *verifyCommand) Run(s *session) error {
 	var expect casefile.Expect
 	var err error
@@ -41,40 +45,81 @@ func (c *verifyCommand) Run(s *session) error {
 	}
 	shown := startProgress(s.err, isTerminal(s.err), "checking")
 	defer shown.finish()
-	report, err := casefile.Verify(c.Case, expect)
+	checked, err := report.Verify(c.Path, expect)
 	shown.finish()
 	if err != nil {
 		return err
 	}
-	s.found = !report.Good()
-	return s.say(func(out *sheet) { out.verified(report) })
+	s.found = !checked.Good()
+	return s.say(func(out *sheet) { out.verified(checked) })
 }
 
-// verified writes what a check of a case found.
-func (s *sheet) verified(report *casefile.Report) {
-	for line := range strings.Lines(report.Words()) {
-		// The digest stands below, where it fits the page.
+// verified writes what a check found.
+func (s *sheet) verified(checked *report.Checked) {
+	for line := range strings.Lines(checked.Words()) {
 		line = strings.TrimRight(line, "\n")
-		if head, _, found := strings.Cut(line, ": "+report.Head.Groups()); found {
-			s.line(head + ":")
-			s.groups("  ", report.Head)
-			continue
-		}
 		margin := line[:len(line)-len(strings.TrimLeft(line, " "))]
 		s.hanging(margin, "", strings.TrimLeft(line, " "))
 	}
-	if len(report.People) == 0 {
+	if checked.Case != nil {
+		s.verifiedCase(checked.Case)
 		return
 	}
+	for _, r := range checked.Reports {
+		s.line(fmt.Sprintf("Head after entry %d:", r.Report.Entries))
+		s.digits("  ", r.Report.Head)
+		if checked.HeadAt > 0 {
+			s.paragraph("The printed head is this head.")
+		}
+		s.whoseKeys()
+		for _, p := range r.Report.People {
+			s.holder(p.Name, p.ID, p.Seat, p.Party, p.Until)
+			s.digits("    ", p.Fingerprint)
+		}
+	}
+}
+
+// verifiedCase writes heads and keys of a case.
+func (s *sheet) verifiedCase(found *casefile.Report) {
+	s.line(fmt.Sprintf("Head after entry %d:", found.Entries))
+	s.groups("  ", found.Head)
+	switch {
+	case found.ExpectedAt > 0 && found.ExpectedAt == found.Entries:
+		s.paragraph("The printed head is this head.")
+	case found.ExpectedAt > 0:
+		s.paragraph(fmt.Sprintf("The printed head is that of entry %d; what follows came later.", found.ExpectedAt))
+	}
+	if found.Signed < found.Entries {
+		s.paragraph(fmt.Sprintf("Signatures reach to entry %d. The entries after it hold together, but nobody signed them yet.", found.Signed))
+	}
+	if len(found.People) > 0 {
+		s.whoseKeys()
+	}
+	for _, p := range found.People {
+		s.holder(p.Name, p.Initials, string(p.Seat), p.Party, p.Until)
+		s.groups("    ", p.Fingerprint)
+	}
+}
+
+func (s *sheet) whoseKeys() {
 	s.line("")
 	s.paragraph("Whose keys these are is for printed pages to show: compare the fingerprints (or give them with --key).")
-	for _, p := range report.People {
-		place := fmt.Sprintf("%s (%s), %s, %s", p.Name, p.Initials, p.Seat.Words(), p.Party)
-		if !p.Active() {
-			place += fmt.Sprintf(", replaced in entry %d", p.Until)
-		}
-		s.hanging("  ", "", place)
-		s.groups("    ", p.Fingerprint)
+}
+
+func (s *sheet) holder(name, mark, seat, party string, until int64) {
+	place := fmt.Sprintf("%s (%s), %s, %s", name, mark, casefile.Seat(seat).Words(), party)
+	if until > 0 {
+		place += fmt.Sprintf(", replaced in entry %d", until)
+	}
+	s.hanging("  ", "", place)
+}
+
+// digits writes a digest's digits in groups, or as they are where they are none.
+func (s *sheet) digits(margin, text string) {
+	if d, err := casefile.ParseDigest(text); err == nil {
+		s.groups(margin, d)
+	} else {
+		s.hanging(margin, "", text)
 	}
 }
 

@@ -1,0 +1,342 @@
+package report
+
+import (
+	"crypto/ed25519"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"github.com/dustin/go-humanize"
+	"github.com/dustin/go-humanize/english"
+
+	"counterproof/model/casefile"
+)
+
+// Fault is one thing that does not hold.
+type Fault struct {
+	// Where is the file in an evidence folder, or the report; empty for what was given.
+	Where string
+	Text  string
+}
+
+// Words is one sentence.
+func (f Fault) Words() string {
+	if f.Where == "" {
+		return f.Text
+	}
+	return f.Where + ": " + f.Text
+}
+
+// CheckedReport is a signed report that was checked.
+type CheckedReport struct {
+	Report *Report
+	// Entry is the entry of the case that records it, 0 where no case was there.
+	Entry int64
+	// Holding are the numbers of the people whose signatures hold.
+	Holding []string
+	// Remade says that the report made again from the case is the same, byte for byte.
+	Remade bool
+}
+
+// Checked is what a check found.
+type Checked struct {
+	// Path is what was given: a case, a report or an evidence folder.
+	Path string
+	// Case is the check of the case, nil where there was none. Its own faults are among
+	// Faults.
+	Case *casefile.Report
+	// Files counts the files of an evidence folder.
+	Files   int
+	Reports []CheckedReport
+	Faults  []Fault
+	// Unchecked is what this version of the program cannot check.
+	Unchecked []Fault
+	// HeadAt is the entry of the printed head, 0 if none was given or nothing has it.
+	HeadAt int64
+}
+
+// Good reports whether everything was checked and holds.
+func (c *Checked) Good() bool { return len(c.Faults)+len(c.Unchecked) == 0 }
+
+func (c *Checked) fault(where, format string, values ...any) {
+	c.Faults = append(c.Faults, Fault{where, fmt.Sprintf(format, values...)})
+}
+
+// Verify checks a case, a signed report or an evidence folder, and changes nothing.
+//
+// Of a case: all that casefile.Verify checks, and that each signed report is the one
+// that the case gives as it stood then. Of a report (report.json): that it is what was
+// written, and the signatures that lie beside it as p1.sig and so on. Of an evidence
+// folder: the case in it, and that every other file is, byte for byte, what the case
+// gives. What does not hold is in Checked; an error means that what was given cannot be
+// checked at all.
+func Verify(path string, expect casefile.Expect) (*Checked, error) {
+	info, err := os.Stat(path)
+	if err != nil {
+		return nil, fmt.Errorf("%s: cannot be read (%w); give a case, a report.json or an evidence folder", path, cause(err))
+	}
+	c := &Checked{Path: path}
+	if info.IsDir() {
+		return c, c.folder(path, expect)
+	}
+	if target, err := filepath.EvalSymlinks(path); err == nil {
+		path = target
+	}
+	file, size, err := openPlain(path)
+	if err != nil {
+		return nil, err
+	}
+	defer file.Close() // it is read alone
+	first := make([]byte, 16)
+	n, err := io.ReadFull(file, first)
+	if err != nil && !errors.Is(err, io.ErrUnexpectedEOF) && !errors.Is(err, io.EOF) {
+		return nil, fmt.Errorf("%s: cannot be read: %w", path, cause(err))
+	}
+	switch {
+	case strings.HasPrefix(string(first[:n]), "SQLite format 3"):
+		return c, c.wholeCase(path, expect)
+	case n == 0 || first[0] != '{':
+		return nil, fmt.Errorf("%s: this is not a case file, a report.json or an evidence folder; give one of them", c.Path)
+	}
+	return c, c.report(path, size, io.MultiReader(strings.NewReader(string(first[:n])), file), expect)
+}
+
+// cause is an error without the path, which is said before it.
+func cause(err error) error {
+	var path *os.PathError
+	if errors.As(err, &path) {
+		return path.Err
+	}
+	return err
+}
+
+// wholeCase checks a case and the reports that were signed in it.
+func (c *Checked) wholeCase(path string, expect casefile.Expect) error {
+	found, err := casefile.Verify(path, expect)
+	if err != nil {
+		return err
+	}
+	c.took("", found)
+	if !c.Good() {
+		return nil
+	}
+	of, err := casefile.Open(path, casefile.Options{ReadOnly: true})
+	if err != nil {
+		return err
+	}
+	defer of.Close() // it is read alone
+	return c.reportsOf(of)
+}
+
+func (c *Checked) took(where string, found *casefile.Report) {
+	c.Case, c.HeadAt = found, found.ExpectedAt
+	for _, f := range found.Faults {
+		c.fault(where, "%s", f.Words())
+	}
+}
+
+// report checks a report that lies apart from its case.
+func (c *Checked) report(path string, size int64, from io.Reader, expect casefile.Expect) error {
+	if size > maxReport {
+		return fmt.Errorf("%s: has %s bytes, and no report has so many; choose the report.json that was signed", c.Path, humanize.Comma(size))
+	}
+	b, err := io.ReadAll(io.LimitReader(from, maxReport+1))
+	if err != nil {
+		return fmt.Errorf("%s: cannot be read: %w", c.Path, cause(err))
+	}
+	r, err := Parse(b)
+	if err != nil {
+		return fmt.Errorf("%s: %w", c.Path, err)
+	}
+	if err := c.beside(r, filepath.Dir(path)); err != nil {
+		return err
+	}
+	c.signatures("", r)
+	if !expect.Head.IsZero() {
+		if r.Head == expect.Head.String() {
+			c.HeadAt = r.Entries
+		} else {
+			c.fault("", "its head is not the printed one: it is another report, or was made anew. (A head that was printed after the signing is in the case alone: check that, or the evidence folder.)")
+		}
+	}
+	c.keys(r, expect.Keys)
+	return nil
+}
+
+// beside reads the signatures that lie beside a report, and looks at the keys there.
+func (c *Checked) beside(r *Report, dir string) error {
+	for _, p := range r.People {
+		name := p.ID + signedEnd
+		switch b, err := readSmall(filepath.Join(dir, name), 4*ed25519.SignatureSize); {
+		case errors.Is(err, os.ErrNotExist):
+		case err != nil:
+			return err
+		default:
+			r.Signatures = append(r.Signatures, Signature{Person: p.ID, Signature: b})
+		}
+		name = p.ID + keyEnd
+		b, err := readSmall(filepath.Join(dir, name), 4096)
+		if errors.Is(err, os.ErrNotExist) {
+			continue
+		}
+		if err != nil {
+			return err
+		}
+		var want strings.Builder
+		if err := keyPart(p.ID, p.Name, p.PublicKey).write(&want); err != nil {
+			return err
+		}
+		if want.String() != string(b) {
+			c.fault(name, "is not the key of %s that the report names", p.Name)
+		}
+	}
+	return nil
+}
+
+// readSmall reads a plain file of at most so many bytes, and one more of a longer one.
+func readSmall(path string, most int64) ([]byte, error) {
+	file, _, err := openPlain(path)
+	if err != nil {
+		return nil, err
+	}
+	defer file.Close() // it is read alone
+	b, err := io.ReadAll(io.LimitReader(file, most+1))
+	if err != nil {
+		return nil, fmt.Errorf("%s: cannot be read: %w", path, cause(err))
+	}
+	return b, nil
+}
+
+// signatures checks those on a report, and that all who are to sign did.
+func (c *Checked) signatures(where string, r *Report) *CheckedReport {
+	checked := CheckedReport{Report: r}
+	for _, s := range r.Signatures {
+		if r.holds(s) {
+			checked.Holding = append(checked.Holding, s.Person)
+			continue
+		}
+		name := s.Person
+		if p := r.person(s.Person); p != nil {
+			name = p.Name
+		}
+		c.fault(where, "the signature of %s does not hold: the report or the signature was changed", name)
+	}
+	signed := func(fits func(*Person) bool) bool {
+		return slices.ContainsFunc(checked.Holding, func(id string) bool { return fits(r.person(id)) })
+	}
+	switch {
+	case len(r.Signatures) == 0:
+		c.fault(where, "no signature is there (p1.sig and so on, beside it): nothing proves what it says")
+	default:
+		for _, seat := range casefile.Seats {
+			if !signed(func(p *Person) bool { return p.Seat == string(seat) }) {
+				c.fault(where, "no signature of %s holds", seat.Words())
+			}
+		}
+		for _, id := range r.Signers {
+			who := r.person(id)
+			if who == nil {
+				c.fault(where, "%q is to sign and is not on its roster", id)
+			} else if !signed(func(p *Person) bool { return p.Seat == who.Seat && p.Party == who.Party }) && signed(func(p *Person) bool { return p.Seat == who.Seat }) {
+				c.fault(where, "no signature of %s for %s holds", casefile.Seat(who.Seat).Words(), who.Party)
+			}
+		}
+	}
+	c.Reports = append(c.Reports, checked)
+	return &c.Reports[len(c.Reports)-1]
+}
+
+// keys holds a report's keys against printed fingerprints, as casefile.Verify does with
+// a case.
+func (c *Checked) keys(r *Report, printed []casefile.Digest) {
+	if len(printed) == 0 {
+		return
+	}
+	for _, k := range printed {
+		if !slices.ContainsFunc(r.People, func(p Person) bool { return p.Fingerprint == k.String() }) {
+			c.fault("", "nobody on its roster has the printed key %s: it was made anew with other keys, or is another report", k.Groups())
+		}
+	}
+	for _, s := range r.Signatures {
+		p := r.person(s.Person)
+		if p != nil && !slices.ContainsFunc(printed, func(k casefile.Digest) bool { return k.String() == p.Fingerprint }) {
+			c.fault("", "it is signed with the key of %s, which is not among the printed keys", p.Name)
+		}
+	}
+}
+
+// Words says in a few sentences what holds and what does not.
+func (c *Checked) Words() string {
+	var b strings.Builder
+	line := func(format string, values ...any) { fmt.Fprintf(&b, format+"\n", values...) }
+	if len(c.Faults) > 0 {
+		line("%s does NOT hold together.", c.Path)
+		for _, f := range c.Faults {
+			line("  %s", f.Words())
+		}
+	}
+	if len(c.Unchecked) > 0 {
+		line("%s: this version of the program cannot check all of it.", c.Path)
+		for _, f := range c.Unchecked {
+			line("  %s", f.Words())
+		}
+	}
+	switch {
+	case !c.Good():
+	case c.Files > 0:
+		line("%s holds together: %s, each byte for byte what the case gives, and as %s has it.", c.Path, english.Plural(c.Files, "file", ""), sumsFile)
+	case c.Case == nil:
+		line("%s is a report as it was signed.", c.Path)
+	}
+	if found := c.Case; found != nil && found.Good() {
+		name := c.Path
+		if c.Files > 0 || !c.Good() {
+			name = "The case"
+		}
+		line("%s holds together: %s, %s and %s.", name, english.Plural(int(found.Entries), "entry", "entries"),
+			english.Plural(len(found.Signatures), "signature", ""), english.Plural(len(found.Blobs), "kept file", ""))
+	}
+	for _, r := range c.Reports {
+		line("%s", r.words())
+	}
+	return b.String()
+}
+
+func (r *CheckedReport) words() string {
+	var names []string
+	for _, id := range r.Holding {
+		names = append(names, r.Report.person(id).Name)
+	}
+	words := fmt.Sprintf("The report of entry %d", r.Report.Entries)
+	if r.Entry > 0 {
+		words += fmt.Sprintf(", signed in entry %d", r.Entry)
+	}
+	switch len(names) {
+	case 0:
+		words += ": no signature holds."
+	case 1:
+		words += ": the signature of " + names[0] + " holds."
+	default:
+		words += ": the signatures of " + english.WordSeries(names, "and") + " hold."
+	}
+	if r.Remade {
+		words += " Made again from the case, it is the same byte for byte."
+	}
+	for _, m := range r.Report.Missing {
+		if m.Exception != "" {
+			words += " It was signed with exceptions."
+			break
+		}
+	}
+	if r.Report.Superseded != "" {
+		words += " It is superseded. " + r.Report.Superseded
+	}
+	if r.Entry == 0 {
+		words += " Whether the case still holds, only the case or the evidence folder shows."
+	}
+	return words
+}
