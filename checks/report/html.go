@@ -30,7 +30,9 @@ func (r *Report) HTML(w io.Writer) error {
 type htmlWriter struct {
 	w       *bufio.Writer
 	section bool
-	// under is the level of the heading over what is written now.
+	// front is true on the front page; under is the level of the heading over what is
+	// written now.
+	front bool
 	under int
 }
 
@@ -85,16 +87,15 @@ func (h *htmlWriter) block(b block) {
 	switch b := b.(type) {
 	case cover:
 		h.put(`<section class="front">`, "\n", `<header><p class="kind">Comparison report</p>`, "\n<h1>", text(b.title), "</h1>\n<p>", text(b.over), " · ", text(b.under), "</p></header>\n")
-		h.section = true
+		h.section, h.front = true, true
 	case section:
 		if h.section {
 			h.put("</section>\n")
 		}
-		h.section, h.under = true, 2
+		h.section, h.front, h.under = true, false, 2
 		h.put("<section>\n<h2>", text(b.text), "</h2>\n")
 	case heading:
-		h.under = 3
-		h.put("<h3>", text(b.text), "</h3>\n")
+		h.heading(b.text)
 	case paragraph:
 		h.put("<p", []string{"", ` class="lead"`, ` class="small"`, ` class="warning"`}[b.role], ">")
 		h.words(b.text)
@@ -130,7 +131,8 @@ func (h *htmlWriter) block(b block) {
 	case beside:
 		h.put(`<div class="beside">`, "\n")
 		for i, title := range b.titles {
-			h.put("<div>\n<h3>", text(title), "</h3>\n")
+			h.put("<div>\n")
+			h.heading(title)
 			h.block(bullets{items: b.lists[i]})
 			h.put("</div>\n")
 		}
@@ -153,6 +155,16 @@ func (h *htmlWriter) block(b block) {
 		}
 		h.put("</pre>\n")
 	}
+}
+
+// heading opens a part of a section: of the front page, which stands under the title of
+// all, or of one that has a title of its own.
+func (h *htmlWriter) heading(words string) {
+	tag := "h3"
+	if h.under = max(h.under, 3); h.front {
+		h.under, tag = 2, "h2"
+	}
+	h.put("<", tag, ">", text(words), "</", tag, ">\n")
 }
 
 func (h *htmlWriter) facts(rows []fact) {
