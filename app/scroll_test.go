@@ -1,0 +1,158 @@
+package app
+
+import (
+	"fmt"
+	"testing"
+	"time"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/test"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"counterproof/app/desk"
+	"counterproof/app/desk/findings"
+	"counterproof/app/look"
+	"counterproof/checks"
+	"counterproof/checks/review"
+	"counterproof/model/casefile"
+	"counterproof/model/sheets"
+)
+
+// drawn counts what a tree draws: everything visible in it that has a size.
+func drawn(o fyne.CanvasObject) (n int) {
+	if o == nil || !o.Visible() {
+		return 0
+	}
+	switch o := o.(type) {
+	case *fyne.Container:
+		for _, c := range o.Objects {
+			n += drawn(c)
+		}
+		return n
+	case fyne.Widget:
+		for _, c := range test.WidgetRenderer(o).Objects() {
+			n += drawn(c)
+		}
+		return n
+	}
+	return 1
+}
+
+// rowsIn counts the rows of findings in a tree.
+func rowsIn(o fyne.CanvasObject) (n int) {
+	if _, ok := o.(*findingRow); ok && o.Visible() {
+		return 1
+	}
+	switch o := o.(type) {
+	case *fyne.Container:
+		for _, c := range o.Objects {
+			n += rowsIn(c)
+		}
+	case fyne.Widget:
+		for _, c := range test.WidgetRenderer(o).Objects() {
+			n += rowsIn(c)
+		}
+	}
+	return n
+}
+
+// manyFindings is a standing of so many findings.
+func manyFindings(n int) *review.Standing {
+	s := &review.Standing{State: &casefile.State{}}
+	codes := checks.All()
+	for i := range n {
+		s.Items = append(s.Items, review.Item{Status: review.StatusOpen, Finding: checks.Finding{
+			ID: fmt.Sprint(i), Check: codes[i%len(codes)].Code, Grade: checks.MustFix, Contest: fmt.Sprintf("Member of Council, District %d", i),
+			Message: "It differs.", Precincts: []string{fmt.Sprintf("%d-%02d", i/40+1, i%40+1)}}})
+	}
+	return s
+}
+
+// differencesOf is the place on a window of 1280 by 800 with so many findings.
+func differencesOf(t testing.TB, n int) *differencesPlace {
+	test.NewTempApp(t).Settings().SetTheme(look.Theme{})
+	w := &Window{win: test.NewTempWindow(t, nil)}
+	p := newDifferencesPlace(w)
+	p.list = findings.New(manyFindings(n))
+	p.lay()
+	w.win.SetPadded(false)
+	w.win.SetContent(p.Content())
+	w.win.Resize(fyne.NewSize(1280, 800))
+	p.refilter()
+	return p
+}
+
+func TestScrollingTheFindingsDrawsOnlyThoseInSight(t *testing.T) {
+	few, many := differencesOf(t, 60), differencesOf(t, 20_000)
+	require.Greater(t, len(many.rows), 20_000)
+	fit := int(few.table.Size().Height/newFindingRow().MinSize().Height) + 3
+	require.Less(t, fit, 40)
+	for _, at := range []float32{0, 0.5, 1} {
+		for _, p := range []*differencesPlace{few, many} {
+			p.table.ScrollToOffset(at * float32(len(p.rows)) * (newFindingRow().MinSize().Height + 4))
+			assert.LessOrEqual(t, rowsIn(p.table), fit, "at %.0f %% of %d rows", at*100, len(p.rows))
+			assert.Positive(t, rowsIn(p.table))
+		}
+		assert.InDelta(t, drawn(few.table), drawn(many.table), float64(drawn(few.table))/3, "as much is drawn of 20,000 findings as of 60")
+	}
+}
+
+func TestScrollingAFaceDrawsOnlyTheContestsInSight(t *testing.T) {
+	sizes := map[int]int{}
+	for _, contests := range []int{30, 300} {
+		test.NewTempApp(t).Settings().SetTheme(look.Theme{})
+		s := &sheets.Sheets{Styles: []sheets.StyleRow{{Style: "A", Precinct: "1-01"}}}
+		for i := range contests {
+			code := fmt.Sprint("c", i)
+			s.Contests = append(s.Contests, sheets.ContestRow{Contest: code, Title: fmt.Sprint("Member of Council, District ", i+1), Kind: "candidate", VoteFor: "1", Source: "Proof"})
+			for n := range 4 {
+				s.Choices = append(s.Choices, sheets.ChoiceRow{Contest: code, Position: fmt.Sprint(n + 1), Name: fmt.Sprintf("Candidate %d of %d", n+1, i+1), PartyLines: "-"})
+			}
+			s.Ballots = append(s.Ballots, sheets.BallotRow{Style: "A", Position: fmt.Sprint(i + 1), Contest: code})
+		}
+		_, k := rekeyCase(t, smallRoster())
+		require.NoError(t, k.Load("a face", s))
+		r, _ := rekeyWindow(t, k)
+		r.d.Open(desk.Page{Kind: desk.PageFace, Row: 1})
+		r.Refresh()
+		paper := r.sheet.paper
+		require.Greater(t, len(paper.blocks), contests)
+		for range 6 {
+			assert.Less(t, len(paper.seen), 25, "of %d blocks", len(paper.blocks))
+			assert.Positive(t, len(paper.seen))
+			sizes[contests] = max(sizes[contests], drawn(paper))
+			r.sheet.page(1)
+		}
+	}
+	assert.InDelta(t, sizes[30], sizes[300], float64(sizes[30])/3, "as much is drawn of a face of 300 contests as of one of 30")
+}
+
+// BenchmarkScroll20000Findings scrolls a screen further in a list of 20,000 findings, and
+// reports how it relates to the same in a list of 60, measured in the same run.
+func BenchmarkScroll20000Findings(b *testing.B) {
+	few, many := differencesOf(b, 60), differencesOf(b, 20_000)
+	step := func(p *differencesPlace, i int) {
+		span := float32(len(p.rows))*(newFindingRow().MinSize().Height+4) - p.table.Size().Height
+		p.table.ScrollToOffset(float32(i%7) / 7 * span)
+		p.table.Refresh()
+	}
+	var one, other time.Duration
+	timed := func(p *differencesPlace, i int) time.Duration {
+		began := time.Now()
+		step(p, i)
+		return time.Since(began)
+	}
+	for i := range 10 { // the first rows are made, the first letters are shaped
+		step(few, i)
+		step(many, i)
+	}
+	i := 0
+	for b.Loop() {
+		one += timed(few, i)
+		other += timed(many, i)
+		i++
+	}
+	b.ReportMetric(float64(other)/float64(one), "x-60-findings")
+	b.ReportMetric(float64(other.Microseconds())/1000/float64(max(i, 1)), "ms/scroll")
+}
