@@ -28,11 +28,18 @@ const repository = "../.."
 // (doi 10.6028/NIST.SP.1500-100r2), which is not part of the repository.
 const schema = repository + "/../shared/standards/sp1500-100/NIST_V2_election_results_reporting.xsd"
 
-// TestMain turns the test binary into the token walk that the benchmark asks for,
-// and else runs the tests against a program that is built once.
+// TestMain turns the test binary into the token walk that the benchmark asks for, or
+// into the planter of a hostile case, and else runs the tests against a program that is built once.
 func TestMain(m *testing.M) {
 	if file := os.Getenv(walkVariable); file != "" {
 		if err := walkTokens(file); err != nil {
+			fmt.Fprintln(os.Stderr, err)
+			os.Exit(1)
+		}
+		os.Exit(0)
+	}
+	if value := os.Getenv(plantVariable); value != "" {
+		if err := plantCase(value); err != nil {
 			fmt.Fprintln(os.Stderr, err)
 			os.Exit(1)
 		}

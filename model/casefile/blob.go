@@ -5,6 +5,9 @@ import (
 	"database/sql"
 	"errors"
 	"fmt"
+
+	sqlite "modernc.org/sqlite"
+	sqlitelib "modernc.org/sqlite/lib"
 )
 
 // blob reads what is kept under a digest and checks that it is that.
@@ -19,8 +22,14 @@ func (c *Case) blob(digest Digest) ([]byte, error) {
 }
 
 func readBlob(conn *sql.Conn, path string, digest Digest) ([]byte, error) {
+	// Blobs are longer than the entries among which they may be read.
+	most, err := sqlite.Limit(conn, sqlitelib.SQLITE_LIMIT_LENGTH, maxBlob+1<<10)
+	if err != nil {
+		return nil, storage(path, "reading what is kept under "+digest.String(), err)
+	}
+	defer func() { _, _ = sqlite.Limit(conn, sqlitelib.SQLITE_LIMIT_LENGTH, most) }()
 	var b []byte
-	err := conn.QueryRowContext(context.Background(), `SELECT bytes FROM blob WHERE sha256 = ?`, digest[:]).Scan(&b)
+	err = conn.QueryRowContext(context.Background(), `SELECT bytes FROM blob WHERE sha256 = ?`, digest[:]).Scan(&b)
 	if errors.Is(err, sql.ErrNoRows) {
 		return nil, &BrokenError{Path: path, Fault: fmt.Sprintf("the bytes kept under the digest %s are missing", digest)}
 	}

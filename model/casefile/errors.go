@@ -129,6 +129,8 @@ func storage(path, doing string, err error) error {
 		return wrap(ErrReadOnly, "another program is using the file; close it there and do it again")
 	case sqlitelib.SQLITE_NOTADB:
 		return wrap(ErrNotCase, "this is not a case file")
+	case sqlitelib.SQLITE_TOOBIG:
+		return wrap(ErrTampered, "the file holds something longer than any version of this program writes; keep it as it is and go on from the last good copy")
 	case sqlitelib.SQLITE_CORRUPT:
 		return wrap(ErrTampered, "the file is damaged; keep it as it is and go on from the last good copy")
 	}

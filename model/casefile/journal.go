@@ -17,6 +17,10 @@ const (
 	selectEntry = `SELECT seq, at, who, kind, body, hash FROM journal WHERE seq > ? ORDER BY seq`
 )
 
+// maxEntry bounds the body of an entry, in bytes. The longest honest ones are decisions
+// on thousands of findings at once.
+const maxEntry = 64 << 20
+
 // draft is an entry before it has its place in the chain. With signers its body is
 // signed.
 type draft struct {
@@ -89,8 +93,8 @@ func (c *Case) commit(blobs [][]byte, drafts ...draft) error {
 			}
 			e.Body = string(b)
 		}
-		if len(e.Body) > maxBlob {
-			return refuse(ErrRule, "an entry of %d bytes is too long to record", len(e.Body))
+		if len(e.Body) > maxEntry {
+			return refuse(ErrRule, "an entry of %d bytes is too long to record, the longest has %d; do it in several steps, for fewer things at once", len(e.Body), maxEntry)
 		}
 		e.Hash = DigestOf(e.Canonical())
 		var err error
@@ -161,6 +165,13 @@ func (c *Case) other(err error) error {
 
 // read goes through the stored entries after seq.
 func readEntries(conn *sql.Conn, after int64, take func(*Entry) error) error {
+	// A journal that holds more in one piece than any version wrote is not read into
+	// memory.
+	most, err := sqlite.Limit(conn, sqlitelib.SQLITE_LIMIT_LENGTH, maxEntry+1<<10)
+	if err != nil {
+		return err
+	}
+	defer func() { _, _ = sqlite.Limit(conn, sqlitelib.SQLITE_LIMIT_LENGTH, most) }()
 	rows, err := conn.QueryContext(context.Background(), selectEntry, after)
 	if err != nil {
 		return err

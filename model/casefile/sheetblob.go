@@ -16,6 +16,9 @@ import (
 // of the kept one.
 const lineColumn = "line"
 
+// maxSheetRows bounds a sheet, as the reader of plain sheets does.
+const maxSheetRows = 4 << 20
+
 // kept says how one sheet's rows are kept in a blob: CSV (RFC 4180), the columns
 // of the sheet.
 type kept[R any] struct {
@@ -163,7 +166,7 @@ func (k kept[R]) read(b []byte, into *sheets.Sheets) error {
 	if !withLines && len(header) != len(k.columns) || !slices.Equal(header[:len(k.columns)], k.columns) {
 		return fmt.Errorf("%s: its columns are not those of the kept sheet", k.file)
 	}
-	rows := make([]R, 0, bytes.Count(b, []byte{'\n'}))
+	rows := make([]R, 0, min(bytes.Count(b, []byte{'\n'}), maxSheetRows))
 	for {
 		record, err := r.Read()
 		if errors.Is(err, io.EOF) {
@@ -171,6 +174,9 @@ func (k kept[R]) read(b []byte, into *sheets.Sheets) error {
 		}
 		if err != nil {
 			return fmt.Errorf("%s: %w", k.file, err)
+		}
+		if len(rows) == maxSheetRows {
+			return fmt.Errorf("%s: it has more than %d rows, and no county does", k.file, maxSheetRows)
 		}
 		rows = append(rows, *new(R))
 		row := &rows[len(rows)-1]

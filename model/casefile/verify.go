@@ -210,7 +210,7 @@ func (v *verifier) journal(expect Expect) {
 		return nil
 	})
 	if err != nil {
-		v.fault(ch.seq+1, "it cannot be read: %v", err)
+		v.fault(ch.seq+1, "it cannot be read: %s", strings.TrimPrefix(storage(v.of.path, "reading the journal", err).Error(), v.of.path+": reading the journal: "))
 	}
 	if s.Seq == 0 && err == nil && folding {
 		v.fault(0, "the journal is empty")

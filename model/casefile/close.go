@@ -1,0 +1,77 @@
+package casefile
+
+import (
+	"context"
+	"fmt"
+	"path/filepath"
+)
+
+func (c *Case) disconnect() {
+	if c.insertStmt != nil {
+		_ = c.insertStmt.Close()
+		c.insertStmt = nil
+	}
+	if c.conn != nil {
+		_ = c.conn.Close()
+		c.conn = nil
+	}
+	if c.db != nil {
+		_ = c.db.Close()
+		c.db = nil
+	}
+}
+
+// abandon lets go of the file without touching it.
+func (c *Case) abandon() {
+	c.view.Lock()
+	c.closed = true
+	c.view.Unlock()
+	c.lock()
+	c.disconnect()
+	if c.lease != nil {
+		_ = c.lease.release()
+		c.lease = nil
+	}
+}
+
+// Close locks all keys, folds the write-ahead log into the file, so that the case is
+// complete in it, and gives up the lease. An error says what is left to do; nothing
+// that was recorded is lost by it. Closing again does nothing.
+func (c *Case) Close() error {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	if c.closed {
+		return nil
+	}
+	var left error
+	if c.readOnly == "" {
+		ctx := context.Background()
+		var busy, log, done int
+		err := c.conn.QueryRowContext(ctx, "PRAGMA wal_checkpoint(TRUNCATE)").Scan(&busy, &log, &done)
+		if err == nil && busy == 0 {
+			// Back to a plain file, which any tool can read on any medium. While
+			// another program reads it this has to wait for the next closing.
+			var mode string
+			_, _ = c.conn.ExecContext(ctx, "PRAGMA busy_timeout = 100")
+			_ = c.conn.QueryRowContext(ctx, "PRAGMA journal_mode = DELETE").Scan(&mode)
+		}
+		if err != nil {
+			cause := storage(c.path, "closing the case", err)
+			left = &problem{kind: ErrMedium, cause: cause, text: fmt.Sprintf(
+				"%s: the last entries are safe, but still beside the case, in %s-wal: keep the two files together and open the case again when there is room (%v)",
+				c.path, filepath.Base(c.path), err)}
+		}
+	}
+	c.view.Lock()
+	c.closed = true
+	c.view.Unlock()
+	c.lock()
+	c.disconnect()
+	if c.lease != nil {
+		if err := c.lease.release(); err != nil && left == nil {
+			left = fmt.Errorf("%s: the case is closed, but the note of who has it open could not be removed: %w", c.path, err)
+		}
+		c.lease = nil
+	}
+	return left
+}

@@ -1,0 +1,79 @@
+package casefile
+
+import (
+	"context"
+	"database/sql"
+	"net/url"
+	"path/filepath"
+	"strings"
+
+	_ "modernc.org/sqlite" // the database driver
+)
+
+// connect opens the database. mode is SQLite's: "rw" or "ro".
+func (c *Case) connect(mode string, immutable bool) (err error) {
+	c.db, c.conn, err = connect(c.path, mode, immutable, c.options.vfs)
+	return err
+}
+
+func connect(path, mode string, immutable bool, vfs string) (*sql.DB, *sql.Conn, error) {
+	uri, err := address(path, mode, immutable, vfs)
+	if err != nil {
+		return nil, nil, err
+	}
+	db, err := sql.Open("sqlite", uri)
+	if err != nil {
+		return nil, nil, err
+	}
+	db.SetMaxOpenConns(1)
+	conn, err := db.Conn(context.Background())
+	if err != nil {
+		_ = db.Close()
+		return nil, nil, err
+	}
+	return db, conn, nil
+}
+
+// address is the path as the database takes it, with how to open it.
+func address(path, mode string, immutable bool, vfs string) (string, error) {
+	abs, err := filepath.Abs(path)
+	if err != nil {
+		return "", err
+	}
+	slashed := filepath.ToSlash(abs)
+	if !strings.HasPrefix(slashed, "/") {
+		slashed = "/" + slashed // a Windows drive
+	}
+	q := url.Values{"mode": {mode}}
+	if immutable {
+		q.Set("immutable", "1")
+	}
+	if vfs != "" {
+		q.Set("vfs", vfs)
+	}
+	// A commit is on the disk when it is acknowledged: synchronous FULL syncs the
+	// write-ahead log at each one; fullfsync matters on macOS alone. What the
+	// file says is data: its schema is not trusted.
+	for _, p := range []string{"busy_timeout(2000)", "synchronous(full)", "fullfsync(1)", "checkpoint_fullfsync(1)", "trusted_schema(0)", "temp_store(memory)"} {
+		q.Add("_pragma", p)
+	}
+	u := url.URL{Scheme: "file", Path: slashed, RawQuery: q.Encode()}
+	return u.String(), nil
+}
+
+// toWrite readies the connection for keying. While a case is open for writing its
+// entries go through a write-ahead log, one sync for each; Close turns it back into
+// one plain file.
+func (c *Case) toWrite() error {
+	ctx := context.Background()
+	var mode string
+	if err := c.conn.QueryRowContext(ctx, "PRAGMA journal_mode = WAL").Scan(&mode); err != nil {
+		return err
+	}
+	if mode != "wal" {
+		return refuse(ErrMedium, "%s: this disk does not allow a write-ahead log; copy the case to a local disk and work there", c.path)
+	}
+	var err error
+	c.insertStmt, err = c.conn.PrepareContext(ctx, insertEntry)
+	return err
+}

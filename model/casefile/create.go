@@ -1,0 +1,95 @@
+package casefile
+
+import (
+	"context"
+	"crypto/rand"
+	"encoding/hex"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"time"
+)
+
+// Create makes a new case file, which must not exist yet, and opens it for writing.
+func Create(path string, start Start, o Options) (*Case, error) {
+	if err := checkStart(start); err != nil {
+		return nil, err
+	}
+	number := make([]byte, 16)
+	if _, err := rand.Read(number); err != nil {
+		return nil, err
+	}
+	f, err := os.OpenFile(path, os.O_CREATE|os.O_EXCL|os.O_WRONLY, 0o600)
+	if errors.Is(err, fs.ErrExist) {
+		return nil, fmt.Errorf("%s: there is a file of this name already; open it, or choose another name: %w", path, err)
+	}
+	if err != nil {
+		return nil, fmt.Errorf("%s: the case cannot be made here: %w", path, err)
+	}
+	if err := f.Close(); err != nil {
+		return nil, fmt.Errorf("%s: the case cannot be made here: %w", path, err)
+	}
+	c, err := newCase(path, o)
+	if err == nil {
+		err = c.begin(start, hex.EncodeToString(number))
+	}
+	if err != nil {
+		err = storage(path, "making the case", err)
+		if c != nil {
+			c.abandon()
+		}
+		for _, end := range []string{"", "-wal", "-shm", "-journal"} {
+			_ = os.Remove(path + end)
+		}
+		return nil, err
+	}
+	return c, nil
+}
+
+func newCase(path string, o Options) (*Case, error) {
+	c := &Case{path: path, options: o, now: o.Now}
+	if c.now == nil {
+		c.now = time.Now
+	}
+	idle := o.Idle
+	if idle <= 0 {
+		idle = DefaultIdle
+	}
+	c.keys.keys, c.keys.idle, c.keys.now = map[PersonID]*unlocked{}, idle, c.now
+	c.state = newState(c.blob)
+	lease, holder, err := takeLease(path, o.Person)
+	if err != nil {
+		return nil, err
+	}
+	if holder != nil {
+		return nil, refuse(ErrReadOnly, "%s: %s", path, holder.Words())
+	}
+	c.lease = lease
+	return c, nil
+}
+
+func (c *Case) begin(start Start, number string) error {
+	ctx := context.Background()
+	if err := c.connect("rw", false); err != nil {
+		return err
+	}
+	statements := []string{
+		fmt.Sprintf("PRAGMA application_id = %d", applicationID),
+		fmt.Sprintf("PRAGMA user_version = %d", userVersion),
+		"BEGIN IMMEDIATE",
+	}
+	for _, l := range layout {
+		statements = append(statements, l.sql)
+	}
+	statements = append(statements, "COMMIT")
+	for _, statement := range statements {
+		if _, err := c.conn.ExecContext(ctx, statement); err != nil {
+			return err
+		}
+	}
+	if err := c.toWrite(); err != nil {
+		return err
+	}
+	return c.record(KindCase, "", caseBody{Case: number, Election: start.Election, Format: format, Parties: start.Parties})
+}
