@@ -222,7 +222,7 @@ func (w *Window) AskEnrol(seat casefile.Seat) {
 		}
 	}
 	initials.OnChanged = func(s string) { own = s == initialsOf(name.Text) }
-	partyHint := ""
+	partyHint := "Or what your office writes for none."
 	if seat != casefile.SeatSupervisor {
 		partyHint = "One of " + strings.Join(state.Parties, ", ") + "; the two of the pair are of different parties."
 	}
@@ -236,6 +236,8 @@ func (w *Window) AskEnrol(seat casefile.Seat) {
 			switch {
 			case strings.TrimSpace(name.Text) == "":
 				return "Write the person's name."
+			case seat == casefile.SeatSupervisor && of == "":
+				return "Write the party, or what your office writes for none."
 			case seat != casefile.SeatSupervisor && !slices.Contains(state.Parties, of):
 				return "Write one of the pair's parties: " + strings.Join(state.Parties, ", ") + "."
 			case utf8.RuneCountInString(secret.Text) < casefile.MinPassphrase:

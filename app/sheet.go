@@ -189,15 +189,12 @@ func labelled(f *Field, hint string) fyne.CanvasObject {
 }
 
 // waiting is a bar that moves while something is done.
-type waiting struct {
-	*fyne.Container
-	bar *widget.ProgressBarInfinite
-}
+type waiting struct{ bar *widget.ProgressBarInfinite }
 
 func newWaiting() *waiting {
 	b := widget.NewProgressBarInfinite()
 	b.Stop()
-	return &waiting{container.NewStack(b), b}
+	return &waiting{b}
 }
 
 // start moves the bar. Once it is drawn it takes itself for running, and has to be

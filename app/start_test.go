@@ -5,11 +5,13 @@ import (
 	"path/filepath"
 	"testing"
 
+	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/test"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
 	"counterproof/app/desk/session"
+	"counterproof/app/look"
 	"counterproof/app/look/picture"
 	"counterproof/model/casefile"
 )
@@ -94,6 +96,27 @@ func TestWhatIsNotOnTheDiskIsSaidBeforeTheWindowCloses(t *testing.T) {
 	w.mayLose(errors.New("3 entries are not on the disk"))
 	test.Tap(find(t, w, "Close and lose it"))
 	assert.Nil(t, w.Session.Case())
+}
+
+func TestTheBarOfLongWorkIsDrawn(t *testing.T) {
+	w := testWindow(t, plain)
+	w.win.Resize(plain.Size)
+	bar := newWaiting()
+	w.Sheet("Reading", look.Column(2, bar.bar, look.Faded("…")), func(*Sheet) {})
+	bar.start()
+	assert.True(t, bar.bar.Running())
+	seen := func() (n int) {
+		picture := w.win.Canvas().Capture()
+		b := picture.Bounds()
+		at := fyne.CurrentApp().Driver().AbsolutePositionForObject(bar.bar)
+		for x := int(at.X); x < int(at.X+bar.bar.Size().Width) && x < b.Max.X; x++ {
+			if r, g, bl, _ := picture.At(x, int(at.Y+bar.bar.Size().Height/2)).RGBA(); r>>8 < 0xF8 && g < r && bl < g {
+				n++
+			}
+		}
+		return n
+	}
+	assert.Greater(t, seen(), int(bar.bar.Size().Width/2), "it is reddish from end to end")
 }
 
 // demoFile is a file of the open demo's folder.

@@ -38,7 +38,7 @@ func (w *Window) work(what string, stops bool, do func(context.Context) error, t
 		words = "This takes a moment."
 	}
 	told := look.Faded(words)
-	s := w.Sheet(what, look.Column(2, bar, told), func(s *Sheet) {
+	s := w.Sheet(what, look.Column(2, bar.bar, told), func(s *Sheet) {
 		s.onEscape = func() {}
 		if !stops {
 			return
@@ -142,7 +142,7 @@ func (w *Window) closing(then func(error), abandon func()) {
 	}
 	bar := newWaiting()
 	ended := false
-	sheet := w.Sheet("Closing the case", look.Column(2, bar, look.Faded("The disk does not answer yet. What was recorded is safe; the case is only tidied up.")), func(s *Sheet) {
+	sheet := w.Sheet("Closing the case", look.Column(2, bar.bar, look.Faded("The disk does not answer yet. What was recorded is safe; the case is only tidied up.")), func(s *Sheet) {
 		s.onEscape = func() {}
 		if abandon != nil {
 			s.Action(look.Plain, "Do not wait", func() { ended = true; s.Close(); abandon() })
