@@ -1,0 +1,221 @@
+package main
+
+import (
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"counterproof/assets/demo"
+)
+
+const supervisorLine = "growers supervisor\n"
+
+// open is a sealed case of the demo with an export brought in.
+func open(t *testing.T, export string) (folder string) {
+	t.Helper()
+	folder = demoCase(t)
+	sealBoth(t, folder)
+	does(t, cproofIn(t, folder, "export-in", demo.CaseName, "--by", "HV", export))
+	return folder
+}
+
+func checksIn(standing standingJSON) map[string]int {
+	list := map[string]int{}
+	for _, f := range standing.Findings {
+		list[f.Check]++
+	}
+	return list
+}
+
+// A precinct that the primary calls otherwise is paired once the two say so, with the
+// keys of both, and not before; an empty name takes it back.
+func TestThePairMapsAPrecinct(t *testing.T) {
+	folder := demoCase(t)
+	sealBoth(t, folder)
+	corrected, err := demo.FS.ReadFile("corrected.xml")
+	require.NoError(t, err)
+	other := replaced(t, string(corrected), "Election District 4-05", "Harbour Isle")
+	other = strings.ReplaceAll(replaced(t, other, "<Number>4-05</Number>", "<Number>905</Number>"), "ed-4-05", "gp-77")
+	require.NoError(t, os.WriteFile(filepath.Join(folder, "other.xml"), []byte(other), 0o644))
+	does(t, cproofIn(t, folder, "export-in", demo.CaseName, "--by", "HV", "other.xml"))
+	before := checksIn(standingOf(t, folder))
+	require.Equal(t, 1, before["precinct-absent"])
+	require.Equal(t, 1, before["precinct-unkeyed"])
+
+	to := func(primary, lines string, who string) ran {
+		return with(t, lines, folder, "map", demo.CaseName, "--kind", "precinct", "--primary", primary, "--second", "4-05", "--reason", "district table of 1 October", "--signed-by", who)
+	}
+	oneLineError(t, to("Harbour Isle", programmerLine, "HV"), "second party")
+	require.Equal(t, before, checksIn(standingOf(t, folder)))
+	assert.Contains(t, does(t, to("Harbour Isle", pairLines, "HV,IT")).out, `"Harbour Isle"`)
+	after := checksIn(standingOf(t, folder))
+	assert.Zero(t, after["precinct-absent"]+after["precinct-unkeyed"], after)
+	does(t, to("", pairLines, "HV,IT"))
+	assert.Equal(t, before, checksIn(standingOf(t, folder)))
+	assert.Contains(t, does(t, cproofIn(t, folder, "log", demo.CaseName)).out, "Harbour Isle")
+}
+
+// A sealed value changes only with both keys; the findings follow, and the original
+// stays in the record.
+func TestThePairCorrectsASealedValue(t *testing.T) {
+	folder := open(t, "corrected.xml")
+	before := checksIn(standingOf(t, folder))
+	correct := func(lines, who, set string) ran {
+		return with(t, lines, folder, "correct", demo.CaseName, "--set", set, "--document", "Ballot proof, 8 October", "--reason", "misread", "--signed-by", who)
+	}
+	oneLineError(t, cproofIn(t, folder, "key", demo.CaseName, "--by", "IT", "--set", "contest/judge/vote_for=1"), "sealed")
+	alone := correct(secondLine, "IT", "contest/judge/vote_for=1")
+	assert.Equal(t, exitUnusable, alone.status)
+	assert.Contains(t, alone.err, "programmer")
+	oneLineError(t, correct(pairLines, "HV,IT", "contest/nobody/vote_for=1"), "nobody")
+	oneLineError(t, correct(pairLines, "HV,IT", "contest/judge/colour=1"), "colour", "vote_for")
+	require.Equal(t, before, checksIn(standingOf(t, folder)))
+	run := does(t, correct(pairLines, "HV,IT", "contest/judge/vote_for=1"))
+	assert.Contains(t, run.out, `"2" becomes "1"`)
+	assert.Equal(t, before["vote-for"]+1, checksIn(standingOf(t, folder))["vote-for"])
+	does(t, correct(pairLines, "HV,IT", "contest/judge/vote_for=2"))
+	assert.Equal(t, before, checksIn(standingOf(t, folder)))
+	log := strings.Join(strings.Fields(does(t, cproofIn(t, folder, "log", demo.CaseName)).out), " ")
+	assert.Contains(t, log, "Ballot proof, 8 October")
+	assert.Equal(t, exitAgreed, cproofIn(t, folder, "verify", demo.CaseName).status)
+}
+
+// Whoever has forgotten the passphrase is enrolled anew by the two others; the old key
+// signs nothing more.
+func TestAForgottenPassphraseIsReplacedByTheTwoOthers(t *testing.T) {
+	folder := open(t, "export.xml")
+	enrol := func(lines string, more ...string) ran {
+		return with(t, lines, folder, append([]string{"enrol", demo.CaseName, "--name", "Hollis Varga", "--initials", "HV", "--party", "Hearth Party", "--seat", "programmer", "--replaces", "HV"}, more...)...)
+	}
+	const fresh = "another passphrase of four words\n"
+	oneLineError(t, enrol(fresh), "signature")
+	oneLineError(t, enrol(fresh+secondLine, "--signed-by", "IT"), "supervisor")
+	oneLineError(t, enrol(fresh+programmerLine+secondLine, "--signed-by", "HV,IT"), "supervisor")
+	run := does(t, enrol(fresh+secondLine+supervisorLine, "--signed-by", "IT,NC"))
+	assert.Contains(t, run.out, "number p4")
+	decide := func(lines, who string) ran {
+		return with(t, lines, folder, "decide", demo.CaseName, "lookalike", "--outcome", "refer", "--reason", "not sure", "--signed-by", who)
+	}
+	oneLineError(t, decide(programmerLine+secondLine, "p1,IT"), "p1")
+	oneLineError(t, decide(programmerLine+secondLine, "HV,IT"), "wrong passphrase")
+	does(t, decide(fresh+secondLine, "HV,IT"))
+	run = cproofIn(t, folder, "verify", demo.CaseName)
+	assert.Equal(t, exitAgreed, run.status, run.out+run.err)
+	assert.Contains(t, run.out, "replaced in entry")
+}
+
+// An export of several elections comes in once the pair signed which is compared.
+func TestAnExportOfSeveralElections(t *testing.T) {
+	folder := demoCase(t)
+	sealBoth(t, folder)
+	export := demoExport(t)
+	from, to := strings.Index(export, "  <Election>"), strings.Index(export, "  </Election>")+len("  </Election>\n")
+	second := "  <Election>\n    <BallotStyle>\n      <GpUnitIds>ed-1-01</GpUnitIds>\n    </BallotStyle>\n    <ElectionScopeId>county</ElectionScopeId>\n    <Name>\n      <Text Language=\"en\">Village Election</Text>\n    </Name>\n    <StartDate>2027-11-02</StartDate>\n    <EndDate>2027-11-02</EndDate>\n    <Type>general</Type>\n  </Election>\n"
+	two := export[:to] + second + export[to:]
+	require.Positive(t, from)
+	require.NoError(t, os.WriteFile(filepath.Join(folder, "two.xml"), []byte(two), 0o644))
+	bring := func(lines string, more ...string) ran {
+		return with(t, lines, folder, append([]string{"export-in", demo.CaseName, "--by", "HV", "two.xml"}, more...)...)
+	}
+	oneLineError(t, bring(""), "Village Election", "General Election")
+	oneLineError(t, bring("", "--election", "General Election"), "--signed-by")
+	oneLineError(t, bring(programmerLine, "--election", "General Election", "--signed-by", "HV"), "second party")
+	assert.NotContains(t, does(t, cproofIn(t, folder, "log", demo.CaseName)).out, "two.xml")
+	run := does(t, bring(pairLines, "--election", "General Election", "--reason", "the other is the village's", "--signed-by", "HV,IT"))
+	assert.Equal(t, exitFindings, run.status)
+	standing := standingOf(t, folder)
+	assert.Len(t, standing.Findings, 14)
+	assert.Contains(t, does(t, cproofIn(t, folder, "log", demo.CaseName)).out, "General Election")
+	assert.Equal(t, exitAgreed, cproofIn(t, folder, "verify", demo.CaseName).status)
+}
+
+// An export without devices comes in with the card list that the system prints.
+func TestAnExportWithItsCardList(t *testing.T) {
+	folder := demoCase(t)
+	sealBoth(t, folder)
+	export := demoExport(t)
+	for {
+		from := strings.Index(export, `<GpUnit xsi:type="ReportingDevice"`)
+		if from < 0 {
+			break
+		}
+		export = export[:from] + export[from+strings.Index(export[from:], "</GpUnit>")+len("</GpUnit>"):]
+	}
+	require.NoError(t, os.WriteFile(filepath.Join(folder, "bare.xml"), []byte(export), 0o644))
+	units, err := os.ReadFile(filepath.Join(folder, "second", "units.csv"))
+	require.NoError(t, err)
+	cards := replaced(t, string(units), "TW-4201,Old Foundry Library,4-05", "TW-4201,Old Foundry Library,4-02")
+	require.NoError(t, os.WriteFile(filepath.Join(folder, "cards.csv"), []byte(cards), 0o644))
+	run := does(t, cproofIn(t, folder, "export-in", demo.CaseName, "--by", "HV", "bare.xml", "--primary-units", "cards.csv"))
+	assert.Contains(t, run.out, "bare.xml with cards.csv came in")
+	headers := 0
+	for _, f := range standingOf(t, folder).Findings {
+		if f.Check == "unit-header" && f.Unit == "TW-4201" {
+			headers++
+		}
+	}
+	assert.Equal(t, 1, headers)
+	var roles []string
+	for _, input := range standingOf(t, folder).Inputs {
+		roles = append(roles, input.Role)
+	}
+	assert.Equal(t, []string{string(rolePrimary), string(roleUnits), string(roleSecond)}, roles)
+	require.NoError(t, os.WriteFile(filepath.Join(folder, "wrong.csv"), []byte("unit,colour\nTW-1,red\n"), 0o644))
+	oneLineError(t, cproofIn(t, folder, "export-in", demo.CaseName, "--by", "HV", "bare.xml", "--primary-units", "wrong.csv"), "wrong.csv", "colour")
+}
+
+// The findings can be asked for by check and status, and written for a spreadsheet.
+func TestFindingsByCheckAndForASpreadsheet(t *testing.T) {
+	folder := open(t, "export.xml")
+	does(t, with(t, pairLines, folder, "decide", demo.CaseName, "vote-for-2cc1", "--outcome", "fix-configuration", "--reason", "=two seats", "--document", "Certified list", "--signed-by", "HV,IT"))
+	run := does(t, cproofIn(t, folder, "findings", demo.CaseName, "--format", "csv", "--check", "vote-for,lookalike", "--out", "found.csv"))
+	assert.Equal(t, exitFindings, run.status)
+	rows := readCSV(t, filepath.Join(folder, "found.csv"))
+	require.Len(t, rows, 3)
+	decided := 0
+	for _, row := range rows {
+		assert.Contains(t, []string{"vote-for", "lookalike"}, row["check"])
+		if row["status"] == "waiting" {
+			decided++
+			assert.Equal(t, "fix-configuration", row["outcome"])
+			assert.Equal(t, "'=two seats", row["reason"], "no cell may be a formula")
+			assert.Contains(t, row["signed_by"], "Imre Tallow")
+		} else {
+			assert.Equal(t, "open", row["status"])
+			assert.Empty(t, row["outcome"])
+		}
+	}
+	assert.Equal(t, 1, decided)
+	run = does(t, cproofIn(t, folder, "findings", demo.CaseName, "--check", "heading"))
+	assert.Equal(t, exitAgreed, run.status, "nothing of what is shown is left to do")
+	run = does(t, cproofIn(t, folder, "findings", demo.CaseName, "--check", "vote-for", "--status", "waiting"))
+	assert.Contains(t, run.out, "vote-for-2cc1")
+	assert.NotContains(t, run.out, "vote-for-10e6")
+	oneLineError(t, cproofIn(t, folder, "findings", demo.CaseName, "--check", "votefor"), "votefor", "vote-for")
+	oneLineError(t, cproofIn(t, folder, "findings", demo.CaseName, "--status", "done"), "done", "settled")
+}
+
+// No command takes a passphrase as an argument or from the environment, and none shows
+// it.
+func TestAPassphraseIsNoArgument(t *testing.T) {
+	folder := demoCase(t)
+	secret := strings.TrimSpace(secondLine)
+	for _, flag := range []string{"--passphrase", "--passphrase=" + secret, "--password=" + secret} {
+		oneLineError(t, cproofIn(t, folder, "seal", demo.CaseName, "ballots", "--by", "IT", flag), "unknown flag")
+	}
+	t.Setenv("CPROOF_PASSPHRASE", secret)
+	t.Setenv("PASSPHRASE", secret)
+	oneLineError(t, with(t, "", folder, "seal", demo.CaseName, "ballots", "--by", "IT"), "passphrase-fd")
+	for _, lines := range []string{secondLine, "wrong passphrase here\n", secret} {
+		run := with(t, lines, folder, "seal", demo.CaseName, "ballots", "--by", "IT")
+		assert.NotContains(t, run.out+run.err, strings.TrimSpace(lines))
+	}
+	held, err := os.ReadFile(filepath.Join(folder, demo.CaseName))
+	require.NoError(t, err)
+	assert.NotContains(t, string(held), secret)
+	assert.NotContains(t, string(held), "wrong passphrase here")
+}
