@@ -39,7 +39,7 @@ func TestAnEntryOfNoMeasureIsNotRecorded(t *testing.T) {
 		}
 		return changes
 	}
-	err := k.Set(texts(maxEntry/value)...)
+	err := k.Set(texts(maxEntry / value)...)
 	require.ErrorIs(t, err, ErrRule)
 	require.ErrorContains(t, err, "several steps")
 	require.NoError(t, k.Set(texts(maxEntry/value-1)...))
