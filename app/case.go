@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"path/filepath"
+	"slices"
 	"strings"
 	"time"
 
@@ -26,6 +27,8 @@ type casePlace struct {
 	asked  casefile.Digest
 	open   int
 	asking bool
+	// lead is the action of the one thing to do next, nil where there is none.
+	lead *look.Action
 }
 
 func newCasePlace(w *Window) *casePlace {
@@ -42,6 +45,9 @@ func (p *casePlace) Keys() []Key {
 }
 
 func (p *casePlace) Refresh() {
+	// What is focused goes with the page that is drawn anew: keys would still reach it.
+	followed := p.w.focusedOnPage()
+	p.lead = nil
 	var content fyne.CanvasObject
 	switch {
 	case p.w.coming:
@@ -54,6 +60,22 @@ func (p *casePlace) Refresh() {
 	}
 	p.page.Objects = []fyne.CanvasObject{container.NewVScroll(look.Inset(4, 4, look.Spread(200, content)))}
 	p.page.Refresh()
+	switch {
+	case followed && p.lead != nil:
+		p.w.win.Canvas().Focus(p.lead)
+	case followed:
+		p.w.win.Canvas().Unfocus()
+	}
+}
+
+// focusedOnPage reports whether an action of the place in view is focused; not one of
+// the header, the rail, or a sheet.
+func (w *Window) focusedOnPage() bool {
+	if len(w.sheets) > 0 {
+		return false
+	}
+	a, ok := w.win.Canvas().Focused().(*look.Action)
+	return ok && (w.header == nil || !slices.Contains(w.header.chips, a))
 }
 
 // ask asks the judgement how many findings are open, away from the window: it may
@@ -205,7 +227,8 @@ func (p *casePlace) next() fyne.CanvasObject {
 func (p *casePlace) action(step session.Step) fyne.CanvasObject {
 	w := p.w
 	next := func(label string, do func()) fyne.CanvasObject {
-		return look.Flow(0, look.NewAction(look.Next, label, look.StateNext, "", do))
+		p.lead = look.NewAction(look.Next, label, look.StateNext, "", do)
+		return look.Flow(0, p.lead)
 	}
 	place := func(name, label string) fyne.CanvasObject {
 		if !w.Has(name) {

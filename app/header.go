@@ -1,6 +1,8 @@
 package app
 
 import (
+	"slices"
+
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/theme"
@@ -16,7 +18,9 @@ type header struct {
 	state    *look.Words
 	people   *look.Flowing
 	// short are the same people by their initials and locks, for large text.
-	short  *look.Flowing
+	short *look.Flowing
+	// chips are the actions of both, in their order.
+	chips  []*look.Action
 	object fyne.CanvasObject
 }
 
@@ -30,7 +34,23 @@ func newHeader(w *Window) *header {
 	return h
 }
 
+// refresh draws the people anew; one that is focused stays so.
 func (h *header) refresh() {
+	at := -1
+	if a, ok := h.w.win.Canvas().Focused().(*look.Action); ok {
+		at = slices.Index(h.chips, a)
+	}
+	h.chips = nil
+	h.draw()
+	switch {
+	case at >= 0 && at < len(h.chips):
+		h.w.win.Canvas().Focus(h.chips[at])
+	case at >= 0:
+		h.w.win.Canvas().Unfocus()
+	}
+}
+
+func (h *header) draw() {
 	s := h.w.Session
 	state := s.State()
 	if state == nil {
@@ -74,6 +94,7 @@ func (h *header) chip(seat session.Seated, more string, worded bool) fyne.Canvas
 	}
 	a := look.NewAction(look.Quiet, seat.Person.Initials+more, icon, hint, func() { h.w.toggle(seat) })
 	a.Name = seat.Person.Name + ", " + seat.Seat.Words() + ", " + word
+	h.chips = append(h.chips, a)
 	return a
 }
 

@@ -98,6 +98,33 @@ func TestWhatIsNotOnTheDiskIsSaidBeforeTheWindowCloses(t *testing.T) {
 	assert.Nil(t, w.Session.Case())
 }
 
+// What was focused is not there any more when a page is drawn anew; no key may reach
+// it.
+func TestKeysReachOnlyWhatIsInView(t *testing.T) {
+	w := demoWindow(t, plain)
+	canvas := w.win.Canvas()
+	focused := func() string {
+		a, ok := canvas.Focused().(*look.Action)
+		require.True(t, ok)
+		require.Same(t, a, find(t, w, a.Label()), "the one that is drawn")
+		return a.Name
+	}
+	canvas.Focus(find(t, w, "Go to Re-key"))
+	seal(t, w)
+	w.Changed()
+	assert.Equal(t, "Bring in the export", focused(), "what is next is a key away")
+	canvas.Focus(w.header.chips[2])
+	w.LockAll()
+	assert.Equal(t, "Imre Tallow, the second party, locked", canvas.Focused().(*look.Action).Name, "a person stays focused")
+	w.AskUnlock("p1", nil)
+	w.Changed()
+	assert.Same(t, field(t, w, "Passphrase"), canvas.Focused(), "and a sheet keeps what is typed into it")
+	w.sheets[0].Close()
+	canvas.Focus(w.header.chips[0])
+	w.CloseCase()
+	assert.Nil(t, canvas.Focused())
+}
+
 func TestTheBarOfLongWorkIsDrawn(t *testing.T) {
 	w := testWindow(t, plain)
 	w.win.Resize(plain.Size)
