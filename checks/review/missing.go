@@ -155,10 +155,18 @@ func (r *Review) MaySign(exceptions map[string]string, signedBy ...casefile.Pers
 		}
 	}
 	state := r.of.State()
-	parties := map[string]bool{}
+	parties, seats := map[string]bool{}, map[casefile.Seat]bool{}
 	for _, id := range signedBy {
-		if p, ok := state.Person(id); ok && p.Seat == casefile.SeatSupervisor {
-			parties[p.Party] = true
+		if p, ok := state.Person(id); ok {
+			seats[p.Seat] = true
+			if p.Seat == casefile.SeatSupervisor {
+				parties[p.Party] = true
+			}
+		}
+	}
+	for _, seat := range casefile.Seats {
+		if !seats[seat] {
+			return nil, fmt.Errorf("%w: the report needs the signature of %s too", ErrNotFinished, seat.Words())
 		}
 	}
 	for _, p := range state.Holders(casefile.SeatSupervisor) {

@@ -165,6 +165,19 @@ func (c *signCommand) Run(s *session) error {
 			s.found = true
 			return s.say(func(out *sheet) { out.unsigned(left) })
 		}
+		// Who is to sign is settled before anybody types a passphrase.
+		state := of.State()
+		var signers []casefile.PersonID
+		for _, word := range c.SignedBy {
+			id, err := personIn(state, word)
+			if err != nil {
+				return err
+			}
+			signers = append(signers, id)
+		}
+		if _, err := r.MaySign(exceptions, signers...); err != nil {
+			return err
+		}
 		made, err := report.MakeExcepting(r, exceptions)
 		if err != nil {
 			return fmt.Errorf("%s: %w", c.Case, err)
@@ -180,7 +193,7 @@ func (c *signCommand) Run(s *session) error {
 		if err != nil {
 			return err
 		}
-		state := of.State()
+		state = of.State()
 		return s.say(func(out *sheet) {
 			out.paragraph(fmt.Sprintf("The report is signed by %s, in entry %d. The journal's head, for a printed page:", namesIn(state, people), state.Seq))
 			out.groups("  ", state.Head)

@@ -120,7 +120,7 @@ func TestTheExamplesOfTheHelpWork(t *testing.T) {
 		}
 		continued = strings.HasSuffix(text, "\\") || strings.HasSuffix(text, "|")
 	}
-	require.Len(t, commands, 18, rest)
+	require.Len(t, commands, 21, rest)
 	status := map[string]int{}
 	last := ""
 	for _, line := range commands {
@@ -137,7 +137,9 @@ func TestTheExamplesOfTheHelpWork(t *testing.T) {
 	}
 	assert.Equal(t, exitAgreed, status["cproof export-in t.counterproof --by HV demo/corrected.xml"])
 	assert.Equal(t, exitAgreed, status["cproof findings t.counterproof"])
-	assert.Contains(t, last, "holds together")
+	assert.Contains(t, last, "evidence holds together")
+	assert.Contains(t, last, "Made again from the case")
+	assert.FileExists(t, filepath.Join(folder, "report", "report.pdf"))
 	run := cproofIn(t, folder, "findings", "t.counterproof", "--format", "json")
 	assert.Contains(t, run.out, `"cleared": 14`)
 }

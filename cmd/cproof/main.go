@@ -122,8 +122,12 @@ passphrases come from a pipe; without --passphrase-fd each person types theirs.
     --signed-by HV,IT --passphrase-fd 0
   cproof export-in t.counterproof --by HV demo/corrected.xml
   cproof findings t.counterproof
+  printf 'hearth programmer\nmeridian second party\ngrowers supervisor\n' |
+    cproof sign t.counterproof --signed-by HV,IT,NC --passphrase-fd 0
+  cproof report t.counterproof --out report
   cproof log t.counterproof
-  cproof verify t.counterproof
+  cproof evidence t.counterproof evidence
+  cproof verify evidence
 
 Exit status: 0 nothing is left to do; 1 findings are open, or something does not
 hold; 2 the input cannot be used, and one line says why.
