@@ -14,10 +14,7 @@ import (
 	"counterproof/checks/report"
 )
 
-const (
-	supervisorLine = "growers supervisor\n"
-	allLines       = pairLines + supervisorLine
-)
+const allLines = pairLines + supervisorLine
 
 // decides records what the pair makes of findings of the demo.
 func decides(t *testing.T, folder string, arguments ...string) {
