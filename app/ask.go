@@ -85,7 +85,9 @@ func (w *Window) form(head string, above fyne.CanvasObject, fields []*Field, hin
 		s.Action(look.Quiet, "Not now", func() { s.escape() })
 		for _, f := range fields {
 			f.onEscape = func() { s.escape() }
-			if !f.MultiLine {
+			if f.MultiLine {
+				f.onDone = do
+			} else {
 				f.OnSubmitted = func(string) { do() }
 			}
 		}
@@ -375,7 +377,7 @@ func (w *Window) askRoster(text string) {
 	area.OnChanged = show
 	show(area.Text)
 	w.form("The official roster", look.Column(1, look.Body("On each line a precinct, its polling site and, where sites differ by use, the use; with commas or tabs between them. Take it from the office's own list, not from the export."), read),
-		[]*Field{area}, []string{""}, "Keep the roster", func(*Sheet) []fyne.CanvasObject {
+		[]*Field{area}, []string{"Enter begins a line; Ctrl+Enter keeps the roster."}, "Keep the roster", func(*Sheet) []fyne.CanvasObject {
 			return []fyne.CanvasObject{look.NewAction(look.Plain, "From a CSV file", "", "", func() {
 				w.chooseFile("The roster's file", "The office's own list as CSV or tab-separated text.", []string{".csv", ".txt", ".tsv"}, func(path string) {
 					text, err := readText(path)
@@ -437,7 +439,7 @@ func (w *Window) Help() {
 			return
 		}
 		in = "In this form: " + top.head
-		keys = []Key{{"Tab, Shift+Tab", "the next field or action, the one before"}, {"Enter", "in a field of one line, or on an action: do it"}, {"Esc", "leave the form; nothing is recorded"}}
+		keys = []Key{{"Tab, Shift+Tab", "the next field or action, the one before"}, {"Enter", "in a field of one line, or on an action: do it"}, {"Ctrl+Enter", "in a field of several lines: do it"}, {"Esc", "leave the form; nothing is recorded"}}
 	}
 	var rows []fyne.CanvasObject
 	for _, k := range keys {

@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/driver/desktop"
 	"fyne.io/fyne/v2/test"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -274,8 +275,13 @@ func TestACaseIsStartedAndItsPeopleEnrolledByKeyboardAlone(t *testing.T) {
 	area.SetText("1-01, Fire Hall\n1-01, Town Hall")
 	test.Tap(find(t, w, "Keep the roster"))
 	assert.Contains(t, says(w), "is on line 1 already")
+	area.SetText("1-01, Fire Hall\n1-02, Town Hall\t")
+	done := &desktop.CustomShortcut{KeyName: fyne.KeyReturn, Modifier: fyne.KeyModifierShortcutDefault}
+	area.TypedShortcut(done)
+	assert.Contains(t, says(w), "Line 1 has commas", "what is unclear is not kept")
+	assert.False(t, area.AcceptsTab(), "Tab leads out of the field")
 	area.SetText("1-01, Fire Hall\n1-02, Town Hall")
-	test.Tap(find(t, w, "Keep the roster"))
+	area.TypedShortcut(done)
 	assert.Equal(t, 2, w.Session.RosterPrecincts())
 }
 

@@ -3,6 +3,7 @@ package app
 import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/driver/desktop"
 	"fyne.io/fyne/v2/theme"
 	"fyne.io/fyne/v2/widget"
 
@@ -109,6 +110,21 @@ type Field struct {
 	onEscape func()
 	// onKey sees every other key before the entry does, and reports whether it took it.
 	onKey func(*fyne.KeyEvent) bool
+	// onDone is Ctrl+Enter in a field of several lines, where Enter is a new line.
+	onDone func()
+}
+
+// AcceptsTab says no, also in a field of several lines: Tab goes on.
+func (f *Field) AcceptsTab() bool { return false }
+
+// TypedShortcut sees Ctrl+Enter before the entry does.
+func (f *Field) TypedShortcut(s fyne.Shortcut) {
+	if c, ok := s.(*desktop.CustomShortcut); ok && f.onDone != nil && c.Modifier == fyne.KeyModifierShortcutDefault &&
+		(c.KeyName == fyne.KeyReturn || c.KeyName == fyne.KeyEnter) {
+		f.onDone()
+		return
+	}
+	f.Entry.TypedShortcut(s)
 }
 
 // NewField makes a field.

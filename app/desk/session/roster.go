@@ -81,6 +81,11 @@ func ParseRoster(text string) (lines []RosterLine, faults []string) {
 	r := csv.NewReader(strings.NewReader(text))
 	if strings.ContainsRune(text, '\t') {
 		r.Comma = '\t'
+		for i, line := range strings.Split(text, "\n") {
+			if !strings.ContainsRune(line, '\t') && strings.ContainsRune(line, ',') {
+				return nil, []string{fmt.Sprintf("Line %d has commas between its columns and other lines have tabs; write the same between all of them.", i+1)}
+			}
+		}
 	}
 	r.FieldsPerRecord, r.TrimLeadingSpace = -1, true
 	seen := map[[2]string]int{}
