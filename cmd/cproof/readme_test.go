@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"os"
+	"os/exec"
 	"path/filepath"
 	"regexp"
 	"strings"
@@ -70,36 +71,92 @@ func sameSection(t *testing.T, name, want string) {
 		"the README's table of %s is stale: go test ./cmd/cproof -run Readme -update", name)
 }
 
-var consoleBlock = regexp.MustCompile("(?s)```console\n\\$ \\./cproof (.*?)\n(.*?)```")
+var consoleBlock = regexp.MustCompile("(?s)```console\n(\\$ .*?)```")
 
-// leftOut stands for output that the README does not show.
+// leftOut stands for output that the README does not show: whole lines where it stands
+// alone, else a part of a line that is another each time (a digest, a time).
 const leftOut = "[…]"
 
-// What the README shows as output is what the program prints, line for line.
-func TestTheReadmeShowsRealOutput(t *testing.T) {
-	folder := t.TempDir()
+// shownRun is a command that the README shows, and what it shows of its output.
+type shownRun struct{ command, shown string }
+
+// shownRuns are the commands of the README's console blocks, in order. A command goes on
+// in the next line after a backslash or a bar, as in a shell.
+func shownRuns(t *testing.T) []shownRun {
+	t.Helper()
 	blocks := consoleBlock.FindAllStringSubmatch(readReadme(t), -1)
-	require.GreaterOrEqual(t, len(blocks), 5, "console blocks in README.md")
+	require.GreaterOrEqual(t, len(blocks), 10, "console blocks in README.md")
+	var runs []shownRun
 	for _, block := range blocks {
-		arguments, shown := strings.Fields(block[1]), block[2]
-		t.Run(block[1], func(t *testing.T) {
-			run := cproofIn(t, folder, arguments...)
-			require.NotEqual(t, exitUnusable, run.status, run.err)
-			if out := argumentOf(arguments, "--out"); out != "" {
-				validate(t, filepath.Join(folder, out))
+		goesOn := false
+		for line := range strings.Lines(block[1]) {
+			command, begins := strings.CutPrefix(line, "$ ")
+			text := strings.TrimSuffix(line, "\n")
+			switch {
+			case goesOn:
+				runs[len(runs)-1].command += "\n" + text
+			case begins:
+				runs = append(runs, shownRun{command: strings.TrimSuffix(command, "\n")})
+			default:
+				runs[len(runs)-1].shown += line
 			}
-			rest := run.out
-			for i, stretch := range strings.Split(shown, leftOut+"\n") {
-				at := strings.Index(rest, stretch)
-				if i == 0 && !strings.HasPrefix(rest, stretch) || at < 0 || at > 0 && rest[at-1] != '\n' {
-					t.Fatalf("cproof %s does not print this, or not in this place:\n%s", block[1], stretch)
-				}
-				rest = rest[at+len(stretch):]
+			goesOn = (goesOn || begins) && (strings.HasSuffix(text, "\\") || strings.HasSuffix(text, "|"))
+		}
+	}
+	return runs
+}
+
+// What the README shows as output is what the program prints, line for line. The
+// commands are run as they stand there, in a shell, one after the other.
+func TestTheReadmeShowsRealOutput(t *testing.T) {
+	needs(t, "sh", "dash")
+	needs(t, "openssl", "openssl")
+	needs(t, "sha256sum", "coreutils")
+	folder := t.TempDir()
+	require.NoError(t, os.Symlink(binary(t), filepath.Join(folder, "cproof")))
+	shown := 0
+	for _, r := range shownRuns(t) {
+		t.Run(r.command, func(t *testing.T) {
+			command := exec.Command("sh", "-c", r.command)
+			command.Dir = folder
+			var out, complaint strings.Builder
+			command.Stdout, command.Stderr = &out, &complaint
+			_ = command.Run() // its status is looked at
+			require.Contains(t, []int{exitAgreed, exitFindings}, command.ProcessState.ExitCode(), complaint.String())
+			if file := argumentOf(strings.Fields(r.command), "--out"); strings.HasSuffix(file, ".xml") {
+				validate(t, filepath.Join(folder, file))
 			}
-			if !strings.HasSuffix(shown, leftOut+"\n") {
-				assert.Empty(t, rest, "more is printed than the README shows")
-			}
+			showsOutput(t, r, out.String())
+			shown += strings.Count(r.shown, "\n")
 		})
+	}
+	assert.Greater(t, shown, 250, "lines of output in README.md")
+}
+
+// showsOutput holds what is shown against what was printed.
+func showsOutput(t *testing.T, r shownRun, rest string) {
+	t.Helper()
+	// "\n" begins the pattern of a line that is left out whole.
+	stretches := strings.Split("\n"+r.shown, "\n"+leftOut+"\n")
+	for i, stretch := range stretches {
+		if i == 0 {
+			stretch = strings.TrimPrefix(stretch, "\n")
+		}
+		if stretch == "" {
+			continue
+		}
+		if i < len(stretches)-1 {
+			stretch += "\n"
+		}
+		pattern := strings.ReplaceAll(regexp.QuoteMeta(stretch), regexp.QuoteMeta(leftOut), `[^\n]+`)
+		found := regexp.MustCompile("(?m)^" + pattern).FindStringIndex(rest)
+		if found == nil || i == 0 && found[0] != 0 {
+			t.Fatalf("%s does not print this, or not in this place:\n%s\nIt prints:\n%s", r.command, stretch, rest)
+		}
+		rest = rest[found[1]:]
+	}
+	if !strings.HasSuffix(r.shown, leftOut+"\n") || strings.HasSuffix(r.shown, " "+leftOut+"\n") {
+		assert.Empty(t, rest, "more is printed than the README shows")
 	}
 }
 
