@@ -16,7 +16,7 @@ func (c *composer) ballots() {
 	}
 	on := c.unitsOn()
 	for i := range c.Styles {
-		c.add(c.ballot(&c.Styles[i], on))
+		c.add(deferred(func() block { return c.ballot(&c.Styles[i], on) }))
 	}
 }
 

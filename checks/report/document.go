@@ -15,6 +15,10 @@ type document struct {
 
 type block any
 
+// deferred is a block that is composed when it is set: a county has thousands of
+// ballots, and each is done with when its page is.
+type deferred func() block
+
 // The blocks.
 type (
 	// cover opens the front page.

@@ -85,6 +85,8 @@ func (h *htmlWriter) words(w words) {
 
 func (h *htmlWriter) block(b block) {
 	switch b := b.(type) {
+	case deferred:
+		h.block(b())
 	case cover:
 		h.put(`<section class="front">`, "\n", `<header><p class="kind">Comparison report</p>`, "\n<h1>", text(b.title), "</h1>\n<p>", text(b.over), " · ", text(b.under), "</p></header>\n")
 		h.section, h.front = true, true

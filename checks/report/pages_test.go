@@ -50,8 +50,8 @@ func TestPages(t *testing.T) {
 		},
 	} {
 		t.Run(name, func(t *testing.T) {
-			if *keep == "" && name == "county" {
-				t.Skip("240 pages, only for looking at them: -keep FOLDER")
+			if *keep == "" && (name == "county" || name == "hostile") {
+				t.Skip("only to be looked at: -keep FOLDER")
 			}
 			canonical, page, pdf := forms(t, make(t))
 			if *keep == "" {

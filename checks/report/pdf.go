@@ -55,7 +55,9 @@ type page struct {
 	y     float64
 	title string
 	part  string
+	// laid and forms are contests that were laid out and drawn once.
 	laid  map[laidOut][]ballotRow
+	forms map[laidOut]fpdf.Template
 }
 
 func newPage(d *document, r *Report) *page {
@@ -76,7 +78,7 @@ func newPage(d *document, r *Report) *page {
 	for _, t := range []*typeface{sans, sansBold, serif, serifBold} {
 		f.AddUTF8FontFromBytes(t.family, t.style, bytes.Clone(t.ttf))
 	}
-	p := &page{f: f, d: d, title: d.title, laid: map[laidOut][]ballotRow{}}
+	p := &page{f: f, d: d, title: d.title, laid: map[laidOut][]ballotRow{}, forms: map[laidOut]fpdf.Template{}}
 	p.part = "Front page"
 	p.f.AddPage()
 	p.y = top - 4

@@ -20,7 +20,7 @@ func (p *page) shape(cell byte, x, y, r float64) {
 	set(black)
 	switch cell {
 	case CellAgreed:
-		f.Circle(x, y, r*0.55, "F")
+		p.dot(x, y, r*0.55)
 	case CellSettled:
 		f.Polygon([]fpdf.PointType{{X: x, Y: y - r}, {X: x + r, Y: y}, {X: x, Y: y + r}, {X: x - r, Y: y}}, "F")
 	case CellOpen:
@@ -37,6 +37,28 @@ func (p *page) shape(cell byte, x, y, r float64) {
 	case CellUnkeyed:
 		f.Circle(x, y, r*0.85, "D")
 	}
+}
+
+// dot draws a full circle as PDF has it in fewest words: a line of no length with round
+// ends. A large county has hundreds of thousands.
+func (p *page) dot(x, y, r float64) {
+	p.f.SetLineCapStyle("round")
+	p.f.SetLineWidth(2 * r)
+	p.f.Line(x, y, x, y)
+	p.f.SetLineCapStyle("butt")
+}
+
+// dots draws the cells of a row that agree.
+func (p *page) dots(cells string, x, y, step, r float64) {
+	p.f.SetDrawColor(black[0], black[1], black[2])
+	p.f.SetLineCapStyle("round")
+	p.f.SetLineWidth(2 * r)
+	for i := range len(cells) {
+		if at := x + float64(i)*step; cells[i] == CellAgreed {
+			p.f.Line(at, y, at, y)
+		}
+	}
+	p.f.SetLineCapStyle("butt")
 }
 
 // dense is the number of ballot styles from which they stand close together, so that 60
@@ -105,9 +127,12 @@ func (p *page) glance(g glance) {
 		p.text(left, mid+size*point*0.34, size, sans, shorten(settable(r.Style), size, name-2))
 		n := count(r.Precincts)
 		p.text(left+name+10-sans.width(n, size*point), mid+size*point*0.34, size, sans, n)
-		p.shape(r.Ballot[0], left+name+precincts+col/2, mid, min(row, col)*0.36)
-		for k := range len(r.Cells) {
-			p.shape(r.Cells[k], left+name+precincts+(float64(k)+1.5)*col, mid, min(row, col)*0.36)
+		cells, first, radius := r.Ballot+r.Cells, left+name+precincts+col/2, min(row, col)*0.36
+		p.dots(cells, first, mid, col, radius*0.55)
+		for k := range len(cells) {
+			if cells[k] != CellAgreed && cells[k] != CellNone {
+				p.shape(cells[k], first+float64(k)*col, mid, radius)
+			}
 		}
 		p.y += row
 		if (i+1)%5 == 0 {
@@ -195,6 +220,14 @@ func (c *columns) next() {
 	c.start, c.y, c.right = top, top, false
 }
 
+// x is the left edge of the column.
+func (c *columns) x() float64 {
+	if c.right {
+		return left + (measure+gutter)/2
+	}
+	return left
+}
+
 func (c *columns) contests(list []ballotContest, scale float64) {
 	width := (measure - gutter) / 2
 	for i := range list {
@@ -207,17 +240,20 @@ func (c *columns) contests(list []ballotContest, scale float64) {
 		if room-c.y < min(h, pageHeight-top-bottom-30) && c.y > c.start {
 			c.next()
 		}
+		if h <= room-c.y {
+			if !c.dry {
+				c.form(&list[i], rows, c.x(), c.y, width, h, scale)
+			}
+			c.y += h + 3*scale
+			continue
+		}
 		for k := range rows {
 			r := &rows[k]
 			if room-c.y < r.height() && c.y > c.start {
 				c.next()
 			}
 			if !c.dry {
-				x := left
-				if c.right {
-					x += width + gutter
-				}
-				c.row(r, x, c.y, width)
+				c.row(r, c.x(), c.y, width)
 			}
 			c.y += r.height()
 		}
@@ -239,6 +275,32 @@ func (p *page) row(r *ballotRow, x, y, width float64) {
 		p.line(x+r.indent, y+ascent(r.size), r.size, l)
 		y += height(1, r.size)
 	}
+}
+
+// form sets a contest that is not broken. Those that are alike are drawn once and shown
+// on each of their pages, which keeps the PDF of a large county small.
+func (p *page) form(b *ballotContest, rows []ballotRow, x, y, width, height, scale float64) {
+	draw := func(p *page, x, y float64) {
+		for k := range rows {
+			p.row(&rows[k], x, y, width)
+			y += rows[k].height()
+		}
+	}
+	if b.same == "" {
+		draw(p, x, y)
+		return
+	}
+	const below = 2 // mm, for what reaches below the last line
+	size := fpdf.SizeType{Wd: width, Ht: height + below}
+	key := laidOut{b.same, scale}
+	if p.forms[key] == nil {
+		p.forms[key] = p.f.CreateTemplateCustom(fpdf.PointType{}, size, func(t *fpdf.Tpl) {
+			inside := *p
+			inside.f = &t.Fpdf
+			draw(&inside, 0, 0)
+		})
+	}
+	p.f.UseTemplateScaled(p.forms[key], fpdf.PointType{X: x, Y: y}, size)
 }
 
 // rows lays a contest out, once for contests that are alike.

@@ -4,6 +4,8 @@ import "strconv"
 
 func (p *page) block(b block) {
 	switch b := b.(type) {
+	case deferred:
+		p.block(b())
 	case cover:
 		p.cover(b)
 	case section:

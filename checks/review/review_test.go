@@ -244,6 +244,11 @@ func TestTheDemoGoesToItsEnd(t *testing.T) {
 	require.Len(t, rounds, 2)
 	require.Len(t, rounds[1].Asked, 12)
 	require.Empty(t, rounds[1].Unasked)
+	var changed []string
+	for _, f := range rounds[1].Asked {
+		changed = append(changed, review.Changed(f))
+	}
+	require.Contains(t, changed, `a look-alike letter of "Paloma Escribanо" in "Superintendent of Highways Town of Dunmere": o U+006F, before о U+043E`)
 
 	report := []byte(`{"format":"counterproof-report/1"}`)
 	require.Error(t, r.SignOff(report, nil, programmer, second))

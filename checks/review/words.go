@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"counterproof/checks"
+	"counterproof/checks/wording"
 )
 
 // Changed says in a few words what a difference between two exports is, without a
@@ -33,6 +34,10 @@ func Changed(f checks.Finding) string {
 	if field == "" {
 		field = strings.ReplaceAll(f.Check, "-", " ")
 	}
+	if f.Check == "lookalike" {
+		now, before := lookalikes(f.Primary, f.Second)
+		return fmt.Sprintf("%s of %s: %s, before %s", field, what, now, before)
+	}
 	if f.Primary != "" || f.Second != "" {
 		return fmt.Sprintf("%s of %s: %s, before %s", field, what, orNothing(f.Primary), orNothing(f.Second))
 	}
@@ -46,6 +51,39 @@ var fieldNames = map[string]string{
 	"write-in": "the number of write-in positions", "heading": "the heading", "party-name": "the name", "election": "what is said",
 	"style-label": "the label", "wrong-style": "the ballot", "contest-order": "the order of contests", "unit-header": "the card header",
 	"unit-site": "the polling site", "candidate-unlinked": "the candidate", "lookalike": "a look-alike letter",
+}
+
+// lookalikes names the letters in which two wordings differ that look the same, with
+// their code points: to print them both alone would tell nothing.
+func lookalikes(now, before string) (n, b string) {
+	var letters [2][]string
+	for _, step := range wording.Script(now, before) {
+		side := 0
+		switch step.Op {
+		case wording.Keep:
+			continue
+		case wording.Add:
+			side = 1
+		}
+		for _, r := range step.Text {
+			letters[side] = append(letters[side], strings.TrimSpace(fmt.Sprintf("%s U+%04X", visible(r), r)))
+		}
+	}
+	said := func(list []string) string {
+		if len(list) == 0 {
+			return "nothing"
+		}
+		return strings.Join(list, ", ")
+	}
+	return said(letters[0]), said(letters[1])
+}
+
+// visible is a letter, or nothing where it cannot be seen.
+func visible(r rune) string {
+	if s := string(r); wording.Visible(s) == s {
+		return s
+	}
+	return ""
 }
 
 func subject(f *checks.Finding) string {
