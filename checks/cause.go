@@ -81,6 +81,10 @@ func patternOf(f *Finding) (key, message string) {
 		}
 	case "contest-missing", "contest-extra":
 		return "precincts\x00" + strings.Join(f.Precincts, "\x00"), "The same precincts in %d findings: one change of these ballots or of a district's boundary may be behind them."
+	case "contest-order":
+		if strings.Contains(f.Message, alsoMoved) {
+			return "contest order", "Several contests stand in another order in %d findings: two groups of contests may have been exchanged on all ballots."
+		}
 	case "precinct-absent", "precinct-unkeyed":
 		return "precinct names", "Precincts that only one side knows, in %d findings: one may be the other under another name."
 	case "unit-absent", "unit-unkeyed":

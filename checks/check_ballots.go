@@ -248,6 +248,9 @@ func (ps *pass) reportHeldTwice() {
 	}
 }
 
+// alsoMoved begins what contest-order says where several contests moved together.
+const alsoMoved = " Also moved: "
+
 func findContestOrder(ps *pass) {
 	for _, mv := range ps.content.moved {
 		pi, si := ps.byJoint(mv.joints[0])
@@ -261,7 +264,7 @@ func findContestOrder(ps *pass) {
 			for _, j := range mv.joints[1:min(len(mv.joints), 4)] {
 				list = append(list, ps.toldTitle(j))
 			}
-			others = " Also moved: " + strings.Join(list, ", ")
+			others = alsoMoved + strings.Join(list, ", ")
 			if n > 3 {
 				others += fmt.Sprintf(" and %d more", n-3)
 			}

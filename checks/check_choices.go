@@ -66,6 +66,9 @@ func onLines(v *view, c *model.Choice) string {
 	return " (" + v.partyList(c.Lines.Value) + ")"
 }
 
+// calledChoice is the name of the choice that a finding is about, for people.
+func calledChoice(f *Finding) string { return firstOf(f.Choice, "a position without a name") }
+
 // onAllLines adds the party lines of all positions of a candidate who lacks them all
 // on the other side: those of choice j and of the rest of the list with its name,
 // but for positions that were parted.
@@ -98,7 +101,7 @@ func findChoiceMissing(ps *pass) {
 				told[name] = true
 			}
 			f := ps.aboutChoice(Finding{Check: "choice-missing", Grade: MustFix, Precincts: ps.pairNames(m)}, m.primary, -1, m.second, j)
-			f.Second = f.Choice + onAllLines(ps.s, b.Choices, ps.positions[k].missing, j, ps.positions[k].split)
+			f.Second = calledChoice(&f) + onAllLines(ps.s, b.Choices, ps.positions[k].missing, j, ps.positions[k].split)
 			f.Message = fmt.Sprintf("%s: %s was keyed, and the primary does not have it.", quote(f.Contest), quote(f.Second))
 			mending := haveCandidate(k, &f, j, true)
 			if i, ok := ps.positions[k].split[j]; ok {
@@ -133,7 +136,7 @@ func findChoiceExtra(ps *pass) {
 				told[name] = true
 			}
 			f := ps.aboutChoice(Finding{Check: "choice-extra", Grade: MustFix, Precincts: ps.pairNames(m)}, m.primary, i, m.second, -1)
-			f.Primary = f.Choice + onAllLines(ps.p, a.Choices, ps.positions[k].extra, i, ps.positions[k].joined)
+			f.Primary = calledChoice(&f) + onAllLines(ps.p, a.Choices, ps.positions[k].extra, i, ps.positions[k].joined)
 			f.Message = fmt.Sprintf("%s: the primary has %s, which was not keyed.", quote(f.Contest), quote(f.Primary))
 			mending := haveCandidate(k, &f, i, false)
 			if j, ok := ps.positions[k].joined[i]; ok {

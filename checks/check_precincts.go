@@ -3,6 +3,9 @@ package checks
 import (
 	"fmt"
 	"strings"
+	"unicode"
+
+	"counterproof/checks/wording"
 )
 
 var precinctAbsent = &Check{
@@ -29,6 +32,7 @@ closed primary is what is missing, the finding names the party. Graded must-fix.
 }
 
 func findPrecinctAbsent(ps *pass) {
+	unkeyed := ps.unkeyedPrecincts()
 	for i := range ps.s.Precincts {
 		if ps.precincts.toPrimary[i] >= 0 {
 			continue
@@ -48,12 +52,67 @@ func findPrecinctAbsent(ps *pass) {
 			f.Message = fmt.Sprintf("%s was keyed and fits more than one precinct, or shares the one it fits (%s); its ballot is not compared until it is said which is meant.", quote(name), f.Primary)
 		} else {
 			f.Message = fmt.Sprintf("%s was keyed, and the primary has no precinct of that name, number or identifier.", quote(name))
+			if other := ps.likePrecinct(name, unkeyed); other != "" {
+				f.Message = strings.TrimSuffix(f.Message, ".") + "; " + other + "."
+			}
 		}
 		r := ps.report(f, "precinct", name)
 		if len(ps.precincts.rivals[i]) == 0 { // else a person has to say which is meant
 			r.mend(havePrecinct(&f, i, true))
 		}
 	}
+}
+
+// unkeyedPrecincts are precincts with a ballot in the primary that were not keyed; none
+// where there are so many that names would tell nothing.
+func (ps *pass) unkeyedPrecincts() []int {
+	var out []int
+	for i := range ps.p.Precincts {
+		if len(ps.p.stylesOf[i]) > 0 && !ps.precincts.keyed[i] {
+			out = append(out, i)
+		}
+	}
+	absent := 0
+	for _, i := range ps.precincts.toPrimary {
+		if i < 0 {
+			absent++
+		}
+	}
+	if len(out)*absent > maxNamesTried {
+		return nil
+	}
+	return out
+}
+
+// likePrecinct says which of the primary's precincts that were not keyed may be meant
+// by a name: one that looks the same, else the only one that differs in leading zeros,
+// spaces or punctuation. Empty where there is none.
+func (ps *pass) likePrecinct(name string, unkeyed []int) string {
+	plainly := func(s string) string {
+		fields := strings.FieldsFunc(wording.Fold(s), func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsDigit(r) })
+		for i, f := range fields {
+			fields[i] = strings.TrimLeft(f, "0")
+		}
+		return strings.Join(fields, " ")
+	}
+	near, called := -1, ""
+	for _, i := range unkeyed {
+		for _, n := range append(precinctNames(ps.p, i), ps.p.Origins.Precinct(i).Codes...) {
+			if wording.Alike(n, name) {
+				return fmt.Sprintf("%s was not keyed and differs %s", quote(n), differsIn(n, name))
+			}
+			if plainly(n) == plainly(name) {
+				if near >= 0 && near != i {
+					return ""
+				}
+				near, called = i, n
+			}
+		}
+	}
+	if near < 0 {
+		return ""
+	}
+	return fmt.Sprintf("it has %s, which was not keyed", quote(called))
 }
 
 func (ps *pass) onAnyHeader(precinct int) bool {

@@ -273,6 +273,7 @@ func (ps *pass) notCompared() []string {
 			out = append(out, f.what)
 		}
 	}
+	out = append(out, ps.unkeyedVariations()...)
 	for _, i := range ps.memberOnly() {
 		out = append(out, fmt.Sprintf("precinct %s: keyed only with the combined precinct it votes in", ps.p.precinctName[i]))
 	}
@@ -280,6 +281,32 @@ func (ps *pass) notCompared() []string {
 		if l != "" && l != ps.opts.Language {
 			out = append(out, fmt.Sprintf("language %s: one language is compared (%s)", wording.Visible(l), firstOf(ps.opts.Language, "the first")))
 		}
+	}
+	return out
+}
+
+// plainVariations are the ways of voting of SP 1500-100 (VoteVariation) in which a
+// voter marks as many choices as the contest's vote-for says.
+var plainVariations = []string{"", "n-of-m", "plurality", "majority", "super-majority"}
+
+// unkeyedVariations lists the contests of the primary in which voters rank choices,
+// add votes up or the like, where the second entry does not say so: it has no place
+// for that.
+func (ps *pass) unkeyedVariations() []string {
+	contests := map[string][]string{}
+	for i := range ps.p.contests {
+		a := &ps.p.contests[i]
+		if slices.Contains(plainVariations, a.Variation.Value) {
+			continue
+		}
+		if k := ps.mainPair(i); k >= 0 && ps.s.contests[ps.contests.pairs[k].second].Variation.Known {
+			continue
+		}
+		contests[a.Variation.Value] = append(contests[a.Variation.Value], ps.p.title(i))
+	}
+	var out []string
+	for _, v := range sortedKeys(contests) {
+		out = append(out, fmt.Sprintf("vote variation %s of %s: the second entry states none", wording.Visible(v), shortList(contests[v])))
 	}
 	return out
 }

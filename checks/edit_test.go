@@ -318,6 +318,15 @@ var slips = []slip{
 			e.Styles[s].Label.Value = "BS-" + strings.Repeat("I", s+1)
 		}
 	}),
+	both("a ballot without any contest", "style-conflict", func(e *model.Election) { e.Styles[1].Content = nil }),
+	{name: "a contest without candidates", make: func(e *model.Election) {
+		for range 3 {
+			removePosition(e, 1, 0)
+		}
+	}, onPrimary: []string{"choice-missing", "choice-missing", "choice-missing"}, onSecond: []string{"choice-extra", "choice-extra", "choice-extra"},
+		faults: []string{"vote-for-range"}},
+	{name: "serial numbers of two units exchanged", make: func(e *model.Election) { e.Units[0].Name, e.Units[1].Name = e.Units[1].Name, e.Units[0].Name },
+		onPrimary: []string{"unit-site", "unit-site"}, onSecond: []string{"unit-site", "unit-site"}},
 	{name: "a precinct on two styles", make: func(e *model.Election) { e.Styles[1].Precincts = []int{2, 3, 5} },
 		onPrimary: []string{"style-conflict"}, onSecond: []string{"style-conflict"}},
 	mirrored("a precinct on no style", "style-conflict", "precinct-unkeyed", func(e *model.Election) {

@@ -105,3 +105,43 @@ func TestAMisspeltHeadingWhoseFirstContestIsMissing(t *testing.T) {
 		}
 	}
 }
+
+func TestAHeadingGoneWhereItsFirstContestIsGoneToo(t *testing.T) {
+	// "Lower Ward Steward" is on no ballot; the heading above it stays above the next
+	// contest on one style, and is gone from the other.
+	primary := fourContests()
+	for i := range primary.Styles {
+		c := primary.Styles[i].Content
+		if i == 0 {
+			c[3].Headings = c[2].Headings
+		}
+		primary.Styles[i].Content = append(c[:2:2], c[3])
+	}
+	r := Compare(primary, fourContests(), Options{})
+	assert.Equal(t, []string{"contest-missing Lower Ward Steward[1-01 1-02 2-01 2-02]", "heading Upper Ward Steward[2-01 2-02]"}, codesAndPlaces(r.Findings))
+	for _, f := range r.Findings {
+		if f.Check == "heading" {
+			mended := primary.Clone()
+			for _, e := range f.Edits {
+				if e.Side == SidePrimary {
+					e.Apply(mended)
+				}
+			}
+			assert.Equal(t, []string{"contest-missing Lower Ward Steward[1-01 1-02 2-01 2-02]"}, codesAndPlaces(Compare(mended, fourContests(), Options{}).Findings))
+		}
+	}
+
+	// Where the whole group is gone, its heading goes with it.
+	primary = fourContests()
+	second := fourContests()
+	second.Styles[1].Content[3].Headings = model.Say([]model.Text{model.Plain("UPPER WARD")})
+	primary.Styles[1].Content[3].Headings = second.Styles[1].Content[3].Headings
+	for i := range primary.Styles {
+		c := primary.Styles[i].Content
+		if i == 0 {
+			c[3].Headings = c[2].Headings
+		}
+		primary.Styles[i].Content = append(c[:2:2], c[3])
+	}
+	assert.Equal(t, []string{"contest-missing Lower Ward Steward[1-01 1-02 2-01 2-02]"}, codesAndPlaces(Compare(primary, second, Options{}).Findings))
+}

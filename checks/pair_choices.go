@@ -22,19 +22,7 @@ func (cp *choicePairs) pair(i, j int) { cp.toSecond[i], cp.toPrimary[j] = j, i }
 func pairChoices(p *view, pi int, s *view, si int, parties partyPairs) choicePairs {
 	a, b := p.contests[pi].Choices, s.contests[si].Choices
 	cp := choicePairs{toSecond: filled(len(a)), toPrimary: filled(len(b))}
-	aLines := make([]string, len(a))
-	for i := range a {
-		aLines[i] = lineKey(a[i].Lines.Value, func(l int) int { return l })
-	}
-	bLines := make([]string, len(b))
-	for j := range b {
-		bLines[j] = lineKey(b[j].Lines.Value, func(l int) int {
-			if q := parties.toPrimary[l]; q >= 0 {
-				return q
-			}
-			return len(p.Parties) + l
-		})
-	}
+	aLines, bLines := comparedLines(p, pi, s, si, parties)
 	inOrder := func(same func(i, j int) bool) {
 		byName := map[string][]int{}
 		for j := range b {
@@ -111,6 +99,34 @@ func pairChoices(p *view, pi int, s *view, si int, parties partyPairs) choicePai
 	}
 	pairWriteIns(p, pi, s, si, &cp)
 	return cp
+}
+
+// comparedLines are the party lines of both contests' choices, as keys that are
+// equal for equal lines. What is printed beside a name in a party's own primary says
+// nothing, whether it is printed or not; nor do lines that only one side states.
+func comparedLines(p *view, pi int, s *view, si int, parties partyPairs) (primary, second []string) {
+	a, b := p.contests[pi].Choices, s.contests[si].Choices
+	joint := func(l int) int {
+		if q := parties.toPrimary[l]; q >= 0 {
+			return q
+		}
+		return len(p.Parties) + l
+	}
+	keys := func(choices []model.Choice, own []int, number func(int) int) (list []string, any bool) {
+		list = make([]string, len(choices))
+		for i := range choices {
+			lines := slices.DeleteFunc(slices.Clone(choices[i].Lines.Value), func(l int) bool { return slices.Contains(own, l) })
+			list[i] = lineKey(lines, number)
+			any = any || len(lines) > 0
+		}
+		return list, any
+	}
+	primary, anyPrimary := keys(a, p.contests[pi].PrimaryParties.Value, func(l int) int { return l })
+	second, anySecond := keys(b, s.contests[si].PrimaryParties.Value, joint)
+	if !anyPrimary || !anySecond {
+		return make([]string, len(a)), make([]string, len(b))
+	}
+	return primary, second
 }
 
 // generations are what tells father from son at the end of a name (common practice,

@@ -54,3 +54,40 @@ func TestFatherAndSonAreNotPairedCrosswise(t *testing.T) {
 	assert.Equal(t, []string{"choice-name Upper Ward Steward[2-01 2-02]"}, codesAndPlaces(Compare(primary, second, Options{}).Findings),
 		"where there is one of them, the generation is what is wrong")
 }
+
+func TestOneOfTheGenerationOnTwoLinesIsOneFinding(t *testing.T) {
+	// "Odile Tarn" stands on two lines of one contest.
+	called := func(name string) *model.Election {
+		e := smallCounty()
+		for _, i := range []int{0, 2} {
+			e.Contests[0].Choices[i].Name, e.Contests[0].Choices[i].Person = model.Say(model.Plain(name)), name
+		}
+		return e
+	}
+	assert.Equal(t, []string{"choice-name Warden of the Weir[1-01 1-02 2-01 2-02]"},
+		codesAndPlaces(Compare(called("Odile Tarn, Sr."), called("Odile Tarn, Jr."), Options{}).Findings))
+}
+
+func TestAnotherCandidateInAPrimaryIsOneFindingWhetherLinesArePrintedOrNot(t *testing.T) {
+	primary, second := smallCounty(), smallCounty()
+	for _, e := range []*model.Election{primary, second} {
+		e.Contests[3].PrimaryParties = model.Say([]int{0})
+		for i := range 2 {
+			e.Contests[3].Choices[i].Lines = model.Say([]int{0})
+			if e == second { // a dash agrees with the contest's own party
+				e.Contests[3].Choices[i].Lines = model.Say[[]int](nil)
+			}
+		}
+	}
+	primary.Contests[3].Choices[1].Name, primary.Contests[3].Choices[1].Person = model.Say(model.Plain("Gil Thorne")), "Gil Thorne"
+	assert.Equal(t, []string{"choice-name Upper Ward Steward[2-01 2-02]"}, codesAndPlaces(Compare(primary, second, Options{}).Findings))
+}
+
+func TestACandidateWhoIsMissingIsToldWithAllLines(t *testing.T) {
+	primary := smallCounty()
+	removePosition(primary, 0, 2)
+	removePosition(primary, 0, 0)
+	findings := Compare(primary, smallCounty(), Options{}).Findings
+	assert.Equal(t, []string{"choice-missing Warden of the Weir[1-01 1-02 2-01 2-02]"}, codesAndPlaces(findings))
+	assert.Equal(t, "Odile Tarn (HER; ORC)", findings[0].Second)
+}

@@ -1,0 +1,68 @@
+package checks
+
+import (
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"counterproof/model"
+)
+
+// message is that of the one finding of a code.
+func message(t *testing.T, findings []Finding, code string) string {
+	t.Helper()
+	var out []string
+	for _, f := range findings {
+		if f.Check == code {
+			out = append(out, f.Message)
+		}
+	}
+	require.Len(t, out, 1, code)
+	return out[0]
+}
+
+func TestWhatMayBeMeantByANameIsTold(t *testing.T) {
+	with := func(change func(e *model.Election)) []Finding {
+		primary := mendable()
+		change(primary)
+		return Compare(primary, mendable(), Options{}).Findings
+	}
+	found := with(func(e *model.Election) { e.Units[0].Name = "U7" })
+	assert.Equal(t, "Unit U1 was keyed, and the primary has no unit of that name; U7, which was not keyed, has the same site and card.", message(t, found, "unit-absent"))
+	assert.Equal(t, "The primary has a unit U7, which was not keyed; U1, which the primary does not have, has the same site and card.", message(t, found, "unit-unkeyed"))
+	found = with(func(e *model.Election) { e.Units[0].Name = "Ul" })
+	assert.Contains(t, message(t, found, "unit-absent"), "Ul is in the primary and differs in letters that look the same and are not")
+	found = with(func(e *model.Election) { e.Units = append(e.Units, e.Units[0]) })
+	assert.Equal(t, "The primary has unit U1 more often than it was keyed.", message(t, found, "unit-unkeyed"))
+
+	found = with(func(e *model.Election) { e.Precincts[5].Name = model.Plain("3-2") })
+	assert.Equal(t, `"3-02" was keyed, and the primary has no precinct of that name, number or identifier; it has "3-2", which was not keyed.`, message(t, found, "precinct-absent"))
+	found = with(func(e *model.Election) { e.Precincts[5].Name = model.Plain("3-O2") })
+	assert.Contains(t, message(t, found, "precinct-absent"), `"3-O2" was not keyed and differs in letters that look the same and are not`)
+	found = with(func(e *model.Election) { e.Precincts[5].Name = model.Plain("North") })
+	assert.Equal(t, `"3-02" was keyed, and the primary has no precinct of that name, number or identifier.`, message(t, found, "precinct-absent"))
+}
+
+func TestAnOverloadedUnitIsFoundWhereThePrimaryLacksAPrecinct(t *testing.T) {
+	second, primary := mendable(), mendable()
+	for _, e := range []*model.Election{primary, second} {
+		e.Units = e.Units[:2]
+	}
+	second.Units[0].Precincts = model.Say([]int{0, 1, 2})
+	primary.Units[0].Precincts = model.Say([]int{0, 1})
+	primary.Precincts[2].Name = model.Plain("elsewhere") // 2-01 as keyed
+	found := Compare(primary, second, Options{UnitLimit: 2}).Findings
+	assert.Contains(t, message(t, found, "unit-load"), "Unit U1 was keyed with 3 precincts in its card header; the limit is 2.")
+}
+
+func TestRankedContestsAreListedAsNotKeyed(t *testing.T) {
+	primary, second := mendable(), mendable()
+	for i := range second.Contests {
+		second.Contests[i].Variation = model.Stated[string]{}
+	}
+	assert.NotContains(t, strings.Join(Compare(primary, second, Options{}).Coverage.NotKeyed, "; "), "vote variation")
+	primary.Contests[1].Variation = model.Say("rcv")
+	assert.Contains(t, Compare(primary, second, Options{}).Coverage.NotKeyed, "vote variation rcv of Reeve of Fennick: the second entry states none")
+}
