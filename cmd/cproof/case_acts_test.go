@@ -219,3 +219,95 @@ func TestAPassphraseIsNoArgument(t *testing.T) {
 	assert.NotContains(t, string(held), secret)
 	assert.NotContains(t, string(held), "wrong passphrase here")
 }
+
+// The coverage says from which document each contest was keyed: who keys from the proof
+// alone does not prove that the set-up is as certified.
+func TestCoverageNamesTheDocuments(t *testing.T) {
+	folder := demoCase(t)
+	change(t, filepath.Join(folder, "second", "contests.csv"), `,"Certified list of candidates, 1 October 2027"`, `,`)
+	does(t, cproofIn(t, folder, "key", demo.CaseName, "--by", "IT", "second"))
+	sealBoth(t, folder)
+	does(t, cproofIn(t, folder, "export-in", demo.CaseName, "--by", "HV", "export.xml"))
+	for _, arguments := range [][]string{{"findings", demo.CaseName}, {"compare", "--primary", "export.xml", "--second", "second"}} {
+		words := strings.Join(strings.Fields(does(t, cproofIn(t, folder, arguments...)).out), " ")
+		assert.Contains(t, words, "- Ballot proof, 8 October 2027: 15 contests")
+		assert.Contains(t, words, "- Certified list of candidates, 1 October 2027: 8 contests")
+		assert.Contains(t, words, "- no document was named: 1 contest")
+		assert.Contains(t, words, "not that either is as certified")
+	}
+}
+
+// An entry that was keyed on a machine that never saw an export is joined to the case of
+// the office, which holds the export's digest already: each was fixed before either
+// side could see the other's.
+func TestAnEntryKeyedOnAnotherMachineIsJoined(t *testing.T) {
+	office, desk := demoCase(t), demoCase(t)
+	// The office's case has the roster and nothing keyed.
+	begin := func(folder, name string) {
+		does(t, cproofIn(t, folder, "new", name, "--election-name", "General Election", "--date", "2027-11-02", "--jurisdiction", "Tarnwick County", "--party", "Hearth Party", "--party", "Meridian Party"))
+		for _, p := range [][]string{{"Hollis Varga", "HV", "Hearth Party", "programmer"}, {"Imre Tallow", "IT", "Meridian Party", "second-party"}, {"Noor Castellane", "NC", "none", "supervisor"}} {
+			lines := map[string]string{"HV": programmerLine, "IT": secondLine, "NC": supervisorLine}[p[1]]
+			does(t, with(t, lines, folder, "enrol", name, "--name", p[0], "--initials", p[1], "--party", p[2], "--seat", p[3]))
+		}
+	}
+	begin(office, "office.counterproof")
+	begin(desk, "desk.counterproof")
+	roster := filepath.Join(office, "roster")
+	require.NoError(t, os.MkdirAll(roster, 0o755))
+	data, err := os.ReadFile(filepath.Join(office, "second", "precincts.csv"))
+	require.NoError(t, err)
+	require.NoError(t, os.WriteFile(filepath.Join(roster, "precincts.csv"), data, 0o644))
+	does(t, cproofIn(t, office, "key", "office.counterproof", "--by", "IT", "roster"))
+	does(t, cproofIn(t, office, "announce", "office.counterproof", "--by", "HV", "export.xml"))
+	does(t, cproofIn(t, desk, "key", "desk.counterproof", "--by", "IT", "second"))
+	require.NoError(t, os.Remove(filepath.Join(desk, "export.xml")), "the desk never sees it")
+
+	run := does(t, cproofIn(t, office, "join", "office.counterproof", "--by", "IT", filepath.Join(desk, "desk.counterproof")))
+	assert.Contains(t, run.out, "is joined")
+	seal := func(scope string) {
+		require.Equal(t, exitAgreed, does(t, with(t, secondLine, office, "seal", "office.counterproof", scope, "--by", "IT")).status)
+	}
+	seal("ballots")
+	seal("units")
+	run = does(t, cproofIn(t, office, "export-in", "office.counterproof", "--by", "HV", "export.xml"))
+	assert.Contains(t, run.out, "the same as announced in entry")
+	log := strings.Join(strings.Fields(does(t, cproofIn(t, office, "log", "office.counterproof")).out), " ")
+	announced, joined, received := strings.Index(log, "export.xml"), strings.Index(log, "desk.counterproof"), strings.LastIndex(log, "export.xml")
+	assert.True(t, 0 < announced && announced < joined && joined < received, log)
+	same := func(second string) string {
+		return findingsOf(t, cproofIn(t, office, "compare", "--primary", "export.xml", "--second", second, "--format", "json"))
+	}
+	assert.Equal(t, same("second"), same("office.counterproof"))
+	assert.Equal(t, exitAgreed, cproofIn(t, office, "verify", "office.counterproof").status)
+}
+
+// Card headers come weeks after the ballots are sealed: alone, or with the same sheets as
+// before. The ballots change by neither.
+func TestCardHeadersComeInAfterTheBallots(t *testing.T) {
+	for name, alone := range map[string]bool{"alone": true, "with the same sheets": false} {
+		t.Run(name, func(t *testing.T) {
+			folder := demoCase(t)
+			second := filepath.Join(folder, "second")
+			units, err := os.ReadFile(filepath.Join(second, "units.csv"))
+			require.NoError(t, err)
+			require.NoError(t, os.Remove(filepath.Join(folder, demo.CaseName)))
+			require.NoError(t, demo.WriteCase(filepath.Join(folder, demo.CaseName)))
+			sealBallots(t, folder)
+			does(t, cproofIn(t, folder, "export-in", demo.CaseName, "--by", "HV", "corrected.xml"))
+			later := second
+			if alone {
+				later = filepath.Join(folder, "cards")
+				require.NoError(t, os.MkdirAll(later, 0o755))
+			}
+			moved := replaced(t, string(units), "TW-4201,Old Foundry Library,4-05", "TW-4101,Dunmere Volunteer Ambulance Hall,4-05")
+			require.NoError(t, os.WriteFile(filepath.Join(later, "units.csv"), []byte(moved), 0o644))
+			does(t, cproofIn(t, folder, "key", demo.CaseName, "--by", "IT", filepath.Base(later)))
+			require.Equal(t, exitAgreed, does(t, with(t, secondLine, folder, "seal", demo.CaseName, "units", "--by", "IT")).status)
+			assert.Equal(t, 2, checksIn(standingOf(t, folder))["unit-header"])
+			if !alone {
+				change(t, filepath.Join(second, "contests.csv"), "County Clerk", "County Klerk")
+				oneLineError(t, cproofIn(t, folder, "key", demo.CaseName, "--by", "IT", "second"), "County Klerk", "correction")
+			}
+		})
+	}
+}

@@ -26,7 +26,7 @@ type keyCommand struct {
 
 // Help is shown by "cproof key --help".
 func (keyCommand) Help() string {
-	return `Brings what the second party keyed into the case: a folder of sheets, as compare takes it. Sheets take the place of those brought in before; a sheet that is not there leaves what the case has. After the seal nothing can be keyed but what an amendment reopened: then bring in the same folder again, with only that changed which the amendment changes (a contest, a choice, a contest or ballot that it adds). Whatever else differs is refused and named.
+	return `Brings what the second party keyed into the case: a folder of sheets, as compare takes it. Sheets take the place of those brought in before; a sheet that is not there leaves what the case has, so that the official roster (precincts.csv) or the card headers (units.csv) can come in alone. Contests, choices and ballots come together. After the seal nothing can be keyed but what an amendment reopened: then bring in the same folder again, with only that changed which the amendment changes (a contest, a choice, a contest or ballot that it adds). Whatever else differs is refused and named.
 
     cproof key tarnwick.counterproof --by IT demo/second
     cproof key tarnwick.counterproof --by IT --set contest/judge/vote_for=1`
@@ -59,7 +59,7 @@ func (c *keyCommand) Run(s *session) error {
 			if err := isFolder(c.Dir); err != nil {
 				return err
 			}
-			rows, err := sheets.ReadFS(os.DirFS(c.Dir))
+			rows, err := sheets.ReadPart(os.DirFS(c.Dir))
 			if err != nil {
 				return inFolder(c.Dir, err)
 			}

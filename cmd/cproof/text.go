@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 	"io"
 	"slices"
@@ -269,6 +270,7 @@ func (s *sheet) coverage(c checks.Coverage) {
 	s.line("")
 	s.rule("COVERAGE", colourHeading)
 	s.line("")
+	defer s.documents(c.Contests)
 	if c.NotKeyedFields == 0 && len(c.NotKeyed) == 0 {
 		s.paragraph(fmt.Sprintf("All %s of the primary that this check compares were keyed independently.",
 			english.Plural(c.KeyedFields, "field", "")))
@@ -282,6 +284,42 @@ func (s *sheet) coverage(c checks.Coverage) {
 			break
 		}
 		s.hanging("  - ", "", text)
+	}
+}
+
+// mostDocuments is how many documents the coverage lists.
+const mostDocuments = 20
+
+// documents says from which documents the contests were keyed. Whoever keys from the
+// proof alone proves that print and primary agree, and nothing about the certified
+// documents.
+func (s *sheet) documents(contests []checks.Covered) {
+	count := map[string]int{}
+	var names []string
+	for _, c := range contests {
+		if len(c.Keyed) == 0 {
+			continue
+		}
+		if count[c.Source]++; count[c.Source] == 1 {
+			names = append(names, c.Source)
+		}
+	}
+	if len(names) == 0 {
+		return
+	}
+	slices.SortFunc(names, func(a, b string) int { return cmp.Or(cmp.Compare(count[b], count[a]), cmp.Compare(a, b)) })
+	s.line("")
+	s.paragraph("The contests were keyed from these documents. Where only the ballot proof was keyed, print and primary are proved to agree, not that either is as certified:")
+	for i, name := range names {
+		if i == mostDocuments {
+			s.hanging("  - ", "", fmt.Sprintf("and %d more (--format json lists them all)", len(names)-i))
+			break
+		}
+		words := name
+		if name == "" {
+			words = "no document was named"
+		}
+		s.hanging("  - ", "", fmt.Sprintf("%s: %s", words, english.Plural(count[name], "contest", "")))
 	}
 }
 

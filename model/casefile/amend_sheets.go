@@ -9,9 +9,9 @@ import (
 	"counterproof/model/sheets"
 )
 
-// amended turns sheets that came in while an amendment is open into what they change of
-// the sealed ballots: the same folder as before, with only that changed which the
-// document changes. Anything else that differs is refused and named, so that nothing
+// amended turns sheets that came in after the seal into what they change of the sealed
+// ballots, as an amendment may: the same sheets as before, with only that changed which
+// its document changes. Anything else that differs is refused and named, so that nothing
 // slips in with an amendment.
 func (s *State) amended(rows *sheets.Sheets) ([]Change, error) {
 	d := &amendedSheets{
@@ -49,7 +49,11 @@ type amendedSheets struct {
 }
 
 func (d *amendedSheets) outside(format string, args ...any) error {
-	return refuse(ErrSealed, "%s; the open amendment does not reopen it. Bring in the same sheets as before with only that changed which the amendment names; other mistakes are changed by a correction", fmt.Sprintf(format, args...))
+	what := fmt.Sprintf(format, args...)
+	if len(d.s.OpenAmendments()) == 0 {
+		return refuse(ErrSealed, "%s; the ballots are sealed. A mistake in them is changed by a correction that both of the pair sign, and an order of a court by an amendment", what)
+	}
+	return refuse(ErrSealed, "%s; the open amendment does not reopen it. Bring in the same sheets as before with only that changed which the amendment names; other mistakes are changed by a correction", what)
 }
 
 func (d *amendedSheets) set(t Table, row, column int, value string) {

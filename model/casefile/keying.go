@@ -198,21 +198,25 @@ func (c *Case) keySheets(who PersonID, from string, s *sheets.Sheets) error {
 	}
 	c.mu.Lock()
 	defer c.mu.Unlock()
-	if c.state.sealed[ScopeBallots] != nil && len(c.state.OpenAmendments()) > 0 {
-		return c.keyAmended(who, from, s)
+	if c.state.sealed[ScopeBallots] != nil {
+		return c.keyAfterSeal(who, from, s)
 	}
 	return c.commit(blobs, draft{KindSheetsKeyed, who, body, nil})
 }
 
-// keyAmended keys what sheets change of the contests that an amendment reopened. Sheets
-// of units that are not sealed take the place of those that are there.
-func (c *Case) keyAmended(who PersonID, from string, s *sheets.Sheets) error {
+// keyAfterSeal brings in sheets after the ballots are sealed. Of the ballots only what an
+// open amendment changes is keyed; sheets of units that are not sealed take the place
+// of those that are there.
+func (c *Case) keyAfterSeal(who PersonID, from string, s *sheets.Sheets) error {
 	if err := c.state.mayKey(who); err != nil {
 		return err
 	}
 	changes, err := c.state.amended(s)
 	if err != nil {
 		return err
+	}
+	if len(changes) > 0 && len(c.state.OpenAmendments()) == 0 {
+		return refuse(ErrSealed, "the sheets hold contests, parties or ballots that were not there when the ballots were sealed; they come in after an amendment that both of the pair sign")
 	}
 	var drafts []draft
 	var blobs [][]byte
@@ -238,7 +242,7 @@ func (c *Case) keyAmended(who PersonID, from string, s *sheets.Sheets) error {
 		drafts = append(drafts, draft{KindKeyed, who, body, nil})
 	}
 	if len(drafts) == 0 {
-		return refuse(ErrRule, "the sheets say what is sealed already, so there is nothing to key; change in them what the amendment changes")
+		return refuse(ErrSealed, "the sheets say what is there already, so there is nothing to key")
 	}
 	return c.commit(blobs, drafts...)
 }

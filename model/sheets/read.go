@@ -34,6 +34,27 @@ func ReadFS(fsys fs.FS) (*Sheets, error) {
 	if err != nil {
 		return nil, err
 	}
+	return f.read()
+}
+
+// ReadPart is ReadFS for a folder that may hold a part of a second entry: the official
+// roster, the parties, the voting units or the election alone. Contests, choices and
+// ballots refer to each other and are there together or not at all.
+func ReadPart(fsys fs.FS) (*Sheets, error) {
+	f, err := openFolder(fsys)
+	if err != nil {
+		return nil, err
+	}
+	f.part = true
+	for _, file := range []string{contestSheet.file, choiceSheet.file, ballotSheet.file, styleSheet.file} {
+		if _, there := f.files[file]; there {
+			f.part = false
+		}
+	}
+	return f.read()
+}
+
+func (f *folder) read() (*Sheets, error) {
 	s := &Sheets{}
 	for _, read := range []func() error{
 		func() error { return readSheet(f, &partySheet, &s.Parties) },
@@ -78,6 +99,8 @@ type folder struct {
 	fsys  fs.FS
 	files map[string]string // by sheet file name
 	other []string
+	// part is true where any sheet may be missing.
+	part bool
 }
 
 func openFolder(fsys fs.FS) (*folder, error) {
@@ -143,7 +166,7 @@ func readSheet[R any](f *folder, s *sheet[R], rows *[]R) error {
 		if other, ok := f.lookalike(s.file); ok {
 			return fault(Place{File: other}, "", "rename it if it is, else move it out of the folder", "this is not the name of a sheet, and looks meant for %s, which is missing", s.file)
 		}
-		if s.optional {
+		if s.optional || f.part {
 			return nil
 		}
 		return fault(Place{File: s.file}, "", "its first row is "+header(s)+", and each row after it is "+s.doc, "the sheet is missing from the folder")
