@@ -443,13 +443,13 @@ func (w *Window) Help() {
 	}
 	var rows []fyne.CanvasObject
 	for _, k := range keys {
-		rows = append(rows, look.Ruled([]float32{1, 3}, look.KeyHint(k.Key, ""), look.Body(k.Does)))
+		rows = append(rows, look.Ruled([]float32{1, 3}, look.Flow(0, look.KeyHint(k.Key, "")), look.Body(k.Does)))
 	}
 	var general []fyne.CanvasObject
 	for _, m := range w.commands() {
 		for _, c := range m.list {
 			if c.shown != "" {
-				general = append(general, look.Ruled([]float32{1, 3}, look.KeyHint(c.shown, ""), look.Body(strings.TrimSuffix(c.label, "…"))))
+				general = append(general, look.Ruled([]float32{1, 3}, look.Flow(0, look.KeyHint(c.shown, "")), look.Body(strings.TrimSuffix(c.label, "…"))))
 			}
 		}
 	}

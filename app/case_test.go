@@ -172,25 +172,43 @@ func keptAt(state string, v picture.View) bool {
 
 func TestPicturesOfTheCase(t *testing.T) {
 	for name, build := range states {
-		for _, v := range picture.Views() {
-			t.Run(name+"-"+v.String(), func(t *testing.T) {
-				dir, err := os.Getwd()
-				require.NoError(t, err)
-				w := testWindow(t, v)
-				w.win.Resize(v.Size)
-				home(t)
-				build(t, w)
-				v.Lay(w.win)
-				for _, s := range w.sheets {
-					s.Refit()
-				}
+		t.Run(name, func(t *testing.T) {
+			dir, err := os.Getwd()
+			require.NoError(t, err)
+			w := testWindow(t, plain)
+			home(t)
+			build(t, w)
+			for _, v := range picture.Views() {
+				kept := dir
 				if !keptAt(name, v) || random[name] {
-					dir = ""
+					kept = ""
 				}
-				picture.Check(t, dir, "case-"+name, v, w.win)
-			})
-		}
+				w.check(t, kept, "case-"+name, v)
+			}
+		})
 	}
+}
+
+// look shows the window in another view, as the menu does.
+func (w *Window) look(v picture.View) {
+	w.app.Preferences().SetString(prefTone, v.Tone.String())
+	w.app.Preferences().SetFloat(prefScale, float64(max(v.Scale, 1)))
+	w.win.Resize(v.Size)
+	w.retheme()
+	for _, s := range w.sheets {
+		s.inner.Refresh()
+	}
+	v.Lay(w.win)
+	for _, s := range w.sheets {
+		s.Refit()
+	}
+}
+
+// check draws and checks the window in a view.
+func (w *Window) check(t *testing.T, dir, name string, v picture.View) {
+	t.Helper()
+	w.look(v)
+	picture.Check(t, dir, name, v, w.win)
 }
 
 // random screens show digests of new keys, which differ on every run.

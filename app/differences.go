@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"slices"
+	"unicode/utf8"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
@@ -309,17 +310,24 @@ func (p *differencesPlace) askExport() {
 	p.w.askExport(p.bring)
 }
 
+// shortMessage is the longest message, in letters, that is said in full there.
+const shortMessage = 140
+
+// brought is how many findings of a kind are named when an export came in; the list
+// behind has them all.
+const brought = 4
+
 // bring takes an export in and says what it did.
 func (p *differencesPlace) bring(paths []string) {
 	var before *review.Standing
 	if p.list != nil {
 		before = p.list.Standing
 	}
-	var brought review.Brought
+	var came review.Brought
 	var after *review.Standing
 	r := p.w.Session.Review()
 	p.w.Work("Reading the export and comparing it", func(ctx context.Context) (err error) {
-		if brought, err = p.w.Session.BringInContext(ctx, paths...); err != nil {
+		if came, err = p.w.Session.BringInContext(ctx, paths...); err != nil {
 			return err
 		}
 		after, err = r.Now()
@@ -329,14 +337,17 @@ func (p *differencesPlace) bring(paths []string) {
 		part := func(head string, icon look.Icon, in *review.Standing, ids []string) fyne.CanvasObject {
 			objects := []fyne.CanvasObject{look.NewBadge(icon, fmt.Sprintf("%d %s", len(ids), head), look.ColorInk)}
 			for n, id := range ids {
-				if n == 8 {
+				if n == brought {
 					objects = append(objects, look.Caption(fmt.Sprintf("and %d more", len(ids)-n)))
 					break
 				}
 				words := id
 				if in != nil {
 					if i := in.Item(id); i != nil {
-						words = upper(i.Message)
+						if words = upper(i.Message); utf8.RuneCountInString(words) > shortMessage {
+							word, _ := findings.Lead(i)
+							words = upper(word) + ": " + about(i)
+						}
 					}
 				}
 				objects = append(objects, look.Ballot(words))
@@ -344,9 +355,9 @@ func (p *differencesPlace) bring(paths []string) {
 			return look.Column(0.8, objects...)
 		}
 		p.w.Sheet("The export came in", look.Column(2.5,
-			part("cleared", look.StateCleared, before, brought.Cleared), look.Rule(),
-			part("new", look.StateOpen, after, brought.New), look.Rule(),
-			part("changed and nobody asked for it", look.StateWarning, after, brought.Unasked)), func(s *Sheet) {
+			part("cleared", look.StateCleared, before, came.Cleared), look.Rule(),
+			part("new", look.StateOpen, after, came.New), look.Rule(),
+			part("changed and nobody asked for it", look.StateWarning, after, came.Unasked)), func(s *Sheet) {
 			s.Action(look.Next, "Go on", func() { s.Close(); p.Shown() })
 		})
 	})

@@ -259,8 +259,10 @@ func (p *differencesPlace) amend() {
 		}
 		for _, row := range rows {
 			title := ""
-			if len(row.Cells) > 1 {
-				title = row.Cells[1]
+			for n, column := range casefile.Contests.Columns() {
+				if n < len(row.Cells) && row.Cells[n] != "" && row.Cells[n] != "-" && (column == "title" || column == "subtitle") {
+					title = strings.TrimPrefix(title+" · "+row.Cells[n], " · ")
+				}
 			}
 			id := casefile.Row{Source: source, Table: casefile.Contests, Row: row.Row}
 			boxes = append(boxes, newTick(title, func(on bool) {

@@ -297,20 +297,8 @@ func TestPicturesOfSigning(t *testing.T) {
 				// names them; the picture shows one that stays.
 				p.digest = casefile.DigestOf([]byte("a report"))
 				p.show()
-				v.Lay(w.win)
-				for _, s := range w.sheets {
-					s.Refit()
-				}
 				picture.Check(t, dir, "after-"+name, v, w.win)
 			}
 		})
 	}
-}
-
-// look shows the window in another view.
-func (w *Window) look(v picture.View) {
-	w.app.Preferences().SetString(prefTone, v.Tone.String())
-	w.app.Preferences().SetFloat(prefScale, float64(max(v.Scale, 1)))
-	w.win.Resize(v.Size)
-	w.retheme()
 }
