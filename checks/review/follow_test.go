@@ -11,6 +11,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"counterproof/checks"
+	"counterproof/checks/internal/casetest"
 	"counterproof/checks/review"
 	"counterproof/model/casefile"
 )
@@ -23,16 +24,16 @@ func TestAReviewThatFollowedACaseShowsWhatAFreshOneShows(t *testing.T) {
 	for seed := range uint64(10) {
 		t.Run(fmt.Sprint(seed), func(t *testing.T) {
 			rnd := rand.New(rand.NewPCG(seed, 4))
-			c := newCase(t, "followed")
-			key(t, c, demoSheets(t))
+			c := casetest.New(t)
+			casetest.Key(t, c, casetest.Sheets(t))
 			scopes := []casefile.Scope{casefile.ScopeBallots}
 			if seed%2 == 0 {
 				scopes = append(scopes, casefile.ScopeUnits)
 			}
-			seal(t, c, scopes...)
+			casetest.Seal(t, c, scopes...)
 			r := review.New(c)
 			bring := func(name string) error {
-				_, err := r.BringIn(programmer, review.File{Name: name, Data: demoFile(t, name)})
+				_, err := r.BringIn(programmer, review.File{Name: name, Data: casetest.File(t, name)})
 				return err
 			}
 			require.NoError(t, bring("export.xml"))
@@ -142,7 +143,7 @@ func oneAct(t *testing.T, rnd *rand.Rand, r *review.Review, step int, bring func
 		k, err := c.Keying(second)
 		require.NoError(t, err)
 		require.NoError(t, k.Set(casefile.Set(casefile.Contests, contest.Row, "vote_for", fmt.Sprint(1+pick(3)))))
-		seal(t, c, casefile.ScopeBallots)
+		casetest.Seal(t, c, casefile.ScopeBallots)
 		return "amendment"
 	default:
 		s, err := r.Now()

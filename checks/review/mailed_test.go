@@ -6,6 +6,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"counterproof/checks/internal/casetest"
 	"counterproof/checks/review"
 	"counterproof/model"
 	"counterproof/model/casefile"
@@ -16,7 +17,7 @@ import (
 // each ballot twice: as mailed, with a vote for 2, and as amended, with a vote for 1.
 func TestMailedBallotsMayStandBesideAmendedOnes(t *testing.T) {
 	twice := func(mailedVoteFor int) []byte {
-		e, _, err := cdf.Read([]cdf.Part{{Name: "corrected.xml", Data: demoFile(t, "corrected.xml")}}, cdf.Options{})
+		e, _, err := cdf.Read([]cdf.Part{{Name: "corrected.xml", Data: casetest.File(t, "corrected.xml")}}, cdf.Options{})
 		require.NoError(t, err)
 		e = e.Clone()
 		judge := -1
@@ -55,9 +56,9 @@ func TestMailedBallotsMayStandBesideAmendedOnes(t *testing.T) {
 		"the amendment says nothing of mailed ones": {false, 2, false},
 	} {
 		t.Run(name, func(t *testing.T) {
-			r := finished(t)
+			r := casetest.Finished(t)
 			on := r.Case()
-			judge := row(t, on, casefile.Contests, "title", "County Judge")
+			judge := casetest.Row(t, on, casefile.Contests, "title", "County Judge")
 			require.NoError(t, on.Amend(casefile.Amendment{
 				Contests: []casefile.Row{{Table: casefile.Contests, Row: judge}}, Document: "Order 12", Date: "2027-10-01",
 				Reason: "one seat was abolished", MailedStand: c.stand,
@@ -65,17 +66,17 @@ func TestMailedBallotsMayStandBesideAmendedOnes(t *testing.T) {
 			k, err := on.Keying(second)
 			require.NoError(t, err)
 			require.NoError(t, k.Set(casefile.Set(casefile.Contests, judge, "vote_for", "1")))
-			seal(t, on, casefile.ScopeBallots)
+			casetest.Seal(t, on, casefile.ScopeBallots)
 			_, err = r.BringIn(programmer, review.File{Name: "both.xml", Data: twice(c.mailed)})
 			require.NoError(t, err)
 			open := 0
-			for _, i := range now(t, r).Items {
+			for _, i := range casetest.Now(t, r).Items {
 				if i.Status.Open() {
 					open++
 				}
 			}
 			if c.settled {
-				for _, i := range now(t, r).Items {
+				for _, i := range casetest.Now(t, r).Items {
 					t.Log(i.Check, i.Grade, i.Message)
 				}
 				require.Zero(t, open)

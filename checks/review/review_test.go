@@ -2,121 +2,29 @@ package review_test
 
 import (
 	"bytes"
-	"io/fs"
-	"path/filepath"
-	"sync"
 	"testing"
-	"time"
 
 	"github.com/stretchr/testify/require"
 
-	"counterproof/assets/demo"
 	"counterproof/checks"
+	"counterproof/checks/internal/casetest"
 	"counterproof/checks/review"
 	"counterproof/model/casefile"
 	"counterproof/model/cdf"
-	"counterproof/model/sheets"
 )
 
-const passphrase = "plum ferry under bridges"
-
-// The people are invented: p1 programs, p2 keys, p3 supervises.
+// The people of package casetest.
 const (
-	programmer = casefile.PersonID("p1")
-	second     = casefile.PersonID("p2")
-	supervisor = casefile.PersonID("p3")
+	programmer = casetest.Programmer
+	second     = casetest.Second
+	supervisor = casetest.Supervisor
 )
-
-type clock struct {
-	mu sync.Mutex
-	at time.Time
-}
-
-func (c *clock) now() time.Time {
-	c.mu.Lock()
-	defer c.mu.Unlock()
-	c.at = c.at.Add(time.Second)
-	return c.at
-}
-
-// newCase has the three seats held and unlocked.
-func newCase(t testing.TB, name string) *casefile.Case {
-	t.Helper()
-	o := casefile.Options{Now: (&clock{at: time.Date(2027, 9, 14, 9, 0, 0, 0, time.UTC)}).now, WorkFactor: 1, Idle: 24 * time.Hour}
-	c, err := casefile.Create(filepath.Join(t.TempDir(), name+casefile.Extension), casefile.Start{
-		Election: casefile.Election{Name: "General Election", Date: "2027-11-02", Jurisdiction: "Tarnwick County"},
-		Parties:  []string{"Harbor", "Meadow"},
-	}, o)
-	require.NoError(t, err)
-	t.Cleanup(func() { _ = c.Close() })
-	enrol(t, c, "Odile Farrow", "Harbor", casefile.SeatProgrammer)
-	enrol(t, c, "Wren Aldous", "Meadow", casefile.SeatSecond)
-	enrol(t, c, "Bram Castellan", "Harbor", casefile.SeatSupervisor)
-	return c
-}
-
-func enrol(t testing.TB, c *casefile.Case, name, party string, seat casefile.Seat, by ...casefile.PersonID) {
-	t.Helper()
-	p, err := c.Enrol(casefile.NewPerson{Name: name, Initials: name[:2], Party: party, Seat: seat, Passphrase: passphrase}, by...)
-	require.NoError(t, err)
-	require.NoError(t, c.Unlock(p.ID, passphrase))
-}
-
-// demoSheets are the demo's second entry.
-func demoSheets(t testing.TB) *sheets.Sheets {
-	t.Helper()
-	folder, err := fs.Sub(demo.FS, "second")
-	require.NoError(t, err)
-	rows, err := sheets.ReadFS(folder)
-	require.NoError(t, err)
-	return rows
-}
-
-func demoFile(t testing.TB, name string) []byte {
-	t.Helper()
-	b, err := fs.ReadFile(demo.FS, name)
-	require.NoError(t, err)
-	return b
-}
-
-func key(t testing.TB, c *casefile.Case, rows *sheets.Sheets) {
-	t.Helper()
-	k, err := c.Keying(second)
-	require.NoError(t, err)
-	require.NoError(t, k.Load("the ballot proof", rows))
-}
-
-func seal(t testing.TB, c *casefile.Case, scopes ...casefile.Scope) {
-	t.Helper()
-	for _, scope := range scopes {
-		require.NoError(t, c.Seal(second, casefile.Seal{Scope: scope}))
-	}
-}
-
-// sealedDemo is the demo, keyed and sealed, with its export brought in.
-func sealedDemo(t testing.TB) *review.Review {
-	t.Helper()
-	c := newCase(t, "demo")
-	key(t, c, demoSheets(t))
-	seal(t, c, casefile.ScopeBallots, casefile.ScopeUnits)
-	r := review.New(c)
-	_, err := r.BringIn(programmer, review.File{Name: "export.xml", Data: demoFile(t, "export.xml")})
-	require.NoError(t, err)
-	return r
-}
-
-func now(t testing.TB, r *review.Review) *review.Standing {
-	t.Helper()
-	s, err := r.Now()
-	require.NoError(t, err)
-	return s
-}
 
 func compareDemo(t testing.TB, export string) []checks.Finding {
 	t.Helper()
-	e, _, err := cdf.Read([]cdf.Part{{Name: export, Data: demoFile(t, export)}}, cdf.Options{})
+	e, _, err := cdf.Read([]cdf.Part{{Name: export, Data: casetest.File(t, export)}}, cdf.Options{})
 	require.NoError(t, err)
-	s, err := demoSheets(t).Election()
+	s, err := casetest.Sheets(t).Election()
 	require.NoError(t, err)
 	return checks.Compare(e, s, checks.Options{UnitLimit: checks.DefaultUnitLimit}).Findings
 }
@@ -142,53 +50,32 @@ func decide(t testing.TB, r *review.Review, outcome casefile.Outcome, findings .
 	require.NoError(t, r.Decide(review.Verdict{Findings: findings, Outcome: outcome, Reason: "as the proof has it", Document: "Certified list of 3 September"}, programmer, second))
 }
 
-// settle decides every open finding of the demo: slips are mended, the rest is to be
-// fixed in the configuration.
-func settle(t testing.TB, r *review.Review) {
-	t.Helper()
-	corrected := ids(compareDemo(t, "corrected.xml"))
-	for _, i := range now(t, r).Items {
-		slip := false
-		for _, id := range corrected {
-			slip = slip || id == i.ID
-		}
-		if !slip {
-			decide(t, r, casefile.OutcomeFixConfiguration, i.ID)
-			continue
-		}
-		change, err := r.Slip(i.ID)
-		require.NoError(t, err)
-		require.NotEmpty(t, change, i.Message)
-		require.NoError(t, r.Decide(review.Verdict{Findings: []string{i.ID}, Outcome: casefile.OutcomeKeyingSlip, Reason: "misread", Document: "Ballot proof, 3 September", Correction: change}, programmer, second))
-	}
-}
-
 func TestNothingIsComparedBeforeTheSeal(t *testing.T) {
-	c := newCase(t, "blind")
-	key(t, c, demoSheets(t))
+	c := casetest.New(t)
+	casetest.Key(t, c, casetest.Sheets(t))
 	r := review.New(c)
 	_, err := r.Now()
 	require.ErrorIs(t, err, review.ErrBlind)
-	_, err = r.BringIn(programmer, review.File{Name: "export.xml", Data: demoFile(t, "export.xml")})
+	_, err = r.BringIn(programmer, review.File{Name: "export.xml", Data: casetest.File(t, "export.xml")})
 	require.ErrorIs(t, err, review.ErrBlind)
 	require.Empty(t, c.State().Exports)
-	seal(t, c, casefile.ScopeBallots)
+	casetest.Seal(t, c, casefile.ScopeBallots)
 	_, err = r.Now()
 	require.ErrorIs(t, err, review.ErrBlind)
-	_, err = r.BringIn(programmer, review.File{Name: "export.xml", Data: demoFile(t, "export.xml")})
+	_, err = r.BringIn(programmer, review.File{Name: "export.xml", Data: casetest.File(t, "export.xml")})
 	require.NoError(t, err)
 	_, err = r.Now()
 	require.NoError(t, err)
 }
 
 func TestOpeningTheBallotsShowsNothingOfTheUnits(t *testing.T) {
-	c := newCase(t, "scopes")
-	key(t, c, demoSheets(t))
-	seal(t, c, casefile.ScopeBallots)
+	c := casetest.New(t)
+	casetest.Key(t, c, casetest.Sheets(t))
+	casetest.Seal(t, c, casefile.ScopeBallots)
 	r := review.New(c)
-	_, err := r.BringIn(programmer, review.File{Name: "export.xml", Data: demoFile(t, "export.xml")})
+	_, err := r.BringIn(programmer, review.File{Name: "export.xml", Data: casetest.File(t, "export.xml")})
 	require.NoError(t, err)
-	s := now(t, r)
+	s := casetest.Now(t, r)
 	require.Len(t, s.Items, 12)
 	require.Empty(t, s.Primary.Units)
 	require.Empty(t, s.Primary.Sites)
@@ -202,33 +89,33 @@ func TestOpeningTheBallotsShowsNothingOfTheUnits(t *testing.T) {
 	missing, err := r.MissingToSign()
 	require.NoError(t, err)
 	require.Contains(t, missing, review.Missing{ID: "units", Words: "Key and seal the voting units with their card headers: they were not compared."})
-	seal(t, c, casefile.ScopeUnits)
-	require.Len(t, now(t, r).Items, 14)
+	casetest.Seal(t, c, casefile.ScopeUnits)
+	require.Len(t, casetest.Now(t, r).Items, 14)
 }
 
 func TestACaseAndPlainSheetsGiveTheSameFindings(t *testing.T) {
-	s := now(t, sealedDemo(t))
+	s := casetest.Now(t, casetest.Sealed(t))
 	require.Equal(t, ids(compareDemo(t, "export.xml")), itemIDs(s.Items))
 	require.Len(t, s.Items, 14)
 }
 
 func TestTheDemoGoesToItsEnd(t *testing.T) {
-	r := sealedDemo(t)
-	first := now(t, r)
-	settle(t, r)
-	s := now(t, r)
+	r := casetest.Sealed(t)
+	first := casetest.Now(t, r)
+	casetest.Settle(t, r)
+	s := casetest.Now(t, r)
 	require.Len(t, s.Items, 12)
 	require.Len(t, s.Cleared, 2)
 	require.Equal(t, review.Counts{Waiting: 12, Cleared: 2}, s.Counts())
 	_, err := r.MaySign(nil, programmer, second, supervisor)
 	require.ErrorIs(t, err, review.ErrNotFinished)
 
-	brought, err := r.BringIn(programmer, review.File{Name: "corrected.xml", Data: demoFile(t, "corrected.xml")})
+	brought, err := r.BringIn(programmer, review.File{Name: "corrected.xml", Data: casetest.File(t, "corrected.xml")})
 	require.NoError(t, err)
 	require.Len(t, brought.Cleared, 12)
 	require.Empty(t, brought.New)
 	require.Empty(t, brought.Unasked)
-	s = now(t, r)
+	s = casetest.Now(t, r)
 	require.Empty(t, s.Items)
 	require.Len(t, s.Cleared, 14)
 	for _, i := range s.Cleared {
@@ -258,35 +145,35 @@ func TestTheDemoGoesToItsEnd(t *testing.T) {
 
 func TestAChangeThatNobodyAskedForIsReported(t *testing.T) {
 	// The corrected export, and a name that changed silently with it.
-	corrected := demoFile(t, "corrected.xml")
+	corrected := casetest.File(t, "corrected.xml")
 	silent := bytes.Replace(corrected, []byte("Stonebridge"), []byte("Stonebrige"), 1)
 	name, changedTo := "Stonebridge", "Stonebrige"
 	if bytes.Equal(corrected, silent) {
 		t.Fatalf("the demo has no %s to change", name)
 	}
 	t.Run("beside what was asked", func(t *testing.T) {
-		r := sealedDemo(t)
-		settle(t, r)
+		r := casetest.Sealed(t)
+		casetest.Settle(t, r)
 		brought, err := r.BringIn(programmer, review.File{Name: "silent.xml", Data: silent})
 		require.NoError(t, err)
 		require.Len(t, brought.Unasked, 1)
 		require.Len(t, brought.Cleared, 12)
-		item := now(t, r).Item(brought.Unasked[0])
+		item := casetest.Now(t, r).Item(brought.Unasked[0])
 		require.Equal(t, "unasked-change", item.Check)
 		require.Contains(t, item.Message, changedTo)
 		require.Contains(t, item.Message, name)
 		require.Equal(t, review.StatusOpen, item.Status)
 		decide(t, r, casefile.OutcomeFixConfiguration, item.ID)
-		require.Equal(t, review.StatusWaiting, now(t, r).Item(item.ID).Status)
+		require.Equal(t, review.StatusWaiting, casetest.Now(t, r).Item(item.ID).Status)
 		// Put back: it is gone.
 		_, err = r.BringIn(programmer, review.File{Name: "again.xml", Data: corrected})
 		require.NoError(t, err)
-		for _, i := range now(t, r).Items {
+		for _, i := range casetest.Now(t, r).Items {
 			require.NotEqual(t, "unasked-change", i.Check, i.Message)
 		}
 	})
 	t.Run("a right change without a decision is one too", func(t *testing.T) {
-		r := sealedDemo(t)
+		r := casetest.Sealed(t)
 		brought, err := r.BringIn(programmer, review.File{Name: "corrected.xml", Data: corrected})
 		require.NoError(t, err)
 		require.Len(t, brought.Cleared, 12)
@@ -295,13 +182,13 @@ func TestAChangeThatNobodyAskedForIsReported(t *testing.T) {
 }
 
 func TestADecisionHoldsForWhatWasSaid(t *testing.T) {
-	r := sealedDemo(t)
-	settle(t, r)
+	r := casetest.Sealed(t)
+	casetest.Settle(t, r)
 	// Asked for: vote for 2. The next export says 3.
-	export := demoFile(t, "export.xml")
+	export := casetest.File(t, "export.xml")
 	var judge *review.Item
-	for i := range now(t, r).Items {
-		if it := &now(t, r).Items[i]; it.Check == "vote-for" {
+	for i := range casetest.Now(t, r).Items {
+		if it := &casetest.Now(t, r).Items[i]; it.Check == "vote-for" {
 			judge = it
 		}
 	}
@@ -316,10 +203,10 @@ func TestADecisionHoldsForWhatWasSaid(t *testing.T) {
 	brought, err := r.BringIn(programmer, review.File{Name: "wrong.xml", Data: wrong})
 	require.NoError(t, err)
 	require.Empty(t, brought.Unasked, "it was asked to change; that it changed wrongly is the finding's own")
-	item := now(t, r).Item(judge.ID)
+	item := casetest.Now(t, r).Item(judge.ID)
 	require.Equal(t, review.StatusReopened, item.Status)
 	require.Equal(t, "3", item.Primary)
-	for _, i := range now(t, r).Items {
+	for _, i := range casetest.Now(t, r).Items {
 		if i.ID != judge.ID {
 			require.Equal(t, review.StatusWaiting, i.Status, i.Message)
 		}
@@ -327,8 +214,8 @@ func TestADecisionHoldsForWhatWasSaid(t *testing.T) {
 }
 
 func TestASlipIsOnlyTakenWithACorrectionThatMendsIt(t *testing.T) {
-	r := sealedDemo(t)
-	item := now(t, r).Items[0]
+	r := casetest.Sealed(t)
+	item := casetest.Now(t, r).Items[0]
 	verdict := review.Verdict{Findings: []string{item.ID}, Outcome: casefile.OutcomeKeyingSlip, Reason: "misread", Document: "Proof"}
 	require.ErrorIs(t, r.Decide(verdict, programmer, second), review.ErrUndecidable)
 	verdict.Correction = []casefile.Change{casefile.Set(casefile.Facts, 1, "name", "Another Election")}
@@ -338,18 +225,18 @@ func TestASlipIsOnlyTakenWithACorrectionThatMendsIt(t *testing.T) {
 }
 
 func TestWhatWasReferredIsDecidedBySupervisorToo(t *testing.T) {
-	r := sealedDemo(t)
-	id := now(t, r).Items[0].ID
+	r := casetest.Sealed(t)
+	id := casetest.Now(t, r).Items[0].ID
 	decide(t, r, casefile.OutcomeRefer, id)
-	require.Equal(t, review.StatusReferred, now(t, r).Item(id).Status)
+	require.Equal(t, review.StatusReferred, casetest.Now(t, r).Item(id).Status)
 	certified := review.Verdict{Findings: []string{id}, Outcome: casefile.OutcomeAsCertified, Reason: "so certified", Document: "Certificate 12"}
 	require.ErrorIs(t, r.Decide(certified, programmer, second), review.ErrUndecidable)
 	require.NoError(t, r.Decide(certified, programmer, second, supervisor))
-	require.Equal(t, review.StatusSettled, now(t, r).Item(id).Status)
+	require.Equal(t, review.StatusSettled, casetest.Now(t, r).Item(id).Status)
 }
 
 func TestExceptionsAreWrittenDownOneByOne(t *testing.T) {
-	r := sealedDemo(t)
+	r := casetest.Sealed(t)
 	missing, err := r.MissingToSign()
 	require.NoError(t, err)
 	require.Len(t, missing, 14)
@@ -370,10 +257,10 @@ func TestExceptionsAreWrittenDownOneByOne(t *testing.T) {
 }
 
 func TestSupervisorsOfTwoPartiesBothSign(t *testing.T) {
-	r := sealedDemo(t)
-	enrol(t, r.Case(), "Maud Ellery", "Meadow", casefile.SeatSupervisor, programmer, second)
-	settle(t, r)
-	_, err := r.BringIn(programmer, review.File{Name: "corrected.xml", Data: demoFile(t, "corrected.xml")})
+	r := casetest.Sealed(t)
+	casetest.Enrol(t, r.Case(), "Maud Ellery", "Clearwater", casefile.SeatSupervisor, programmer, second)
+	casetest.Settle(t, r)
+	_, err := r.BringIn(programmer, review.File{Name: "corrected.xml", Data: casetest.File(t, "corrected.xml")})
 	require.NoError(t, err)
 	require.Len(t, r.Signers(), 4)
 	_, err = r.MaySign(nil, programmer, second, supervisor)
@@ -383,9 +270,9 @@ func TestSupervisorsOfTwoPartiesBothSign(t *testing.T) {
 }
 
 func TestCorrectionsGiveWhatReadingEverythingAgainGives(t *testing.T) {
-	r := sealedDemo(t)
+	r := casetest.Sealed(t)
 	c := r.Case()
-	now(t, r)
+	casetest.Now(t, r)
 	for _, change := range [][]casefile.Change{
 		{casefile.Set(casefile.Contests, 3, "title", "Another Title")},
 		{casefile.Set(casefile.Contests, 2, "vote_for", "7")},
@@ -405,6 +292,6 @@ func TestCorrectionsGiveWhatReadingEverythingAgainGives(t *testing.T) {
 		want, err := review.New(c).Second()
 		require.NoError(t, err)
 		require.Equal(t, want, got, change)
-		require.Equal(t, itemIDs(now(t, review.New(c)).Items), itemIDs(now(t, r).Items), change)
+		require.Equal(t, itemIDs(casetest.Now(t, review.New(c)).Items), itemIDs(casetest.Now(t, r).Items), change)
 	}
 }

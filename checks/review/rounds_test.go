@@ -8,63 +8,37 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"counterproof/checks"
+	"counterproof/checks/internal/casetest"
 	"counterproof/checks/review"
 	"counterproof/model/casefile"
 	"counterproof/model/sheets"
 )
 
-// finished is the demo with its export corrected.
-func finished(t testing.TB) *review.Review {
-	t.Helper()
-	r := sealedDemo(t)
-	settle(t, r)
-	_, err := r.BringIn(programmer, review.File{Name: "corrected.xml", Data: demoFile(t, "corrected.xml")})
-	require.NoError(t, err)
-	require.Empty(t, now(t, r).Items)
-	return r
-}
-
-// row finds a row of the second entry by one of its cells.
-func row(t testing.TB, c *casefile.Case, table casefile.Table, column, value string) int {
-	t.Helper()
-	rows, err := c.Rows(0, table)
-	require.NoError(t, err)
-	for i, name := range table.Columns() {
-		for _, r := range rows {
-			if name == column && r.Cells[i] == value {
-				return r.Row
-			}
-		}
-	}
-	t.Fatalf("no %s with %s %q", table, column, value)
-	return 0
-}
-
 func TestAnAmendmentAsksForItsChanges(t *testing.T) {
-	r := finished(t)
+	r := casetest.Finished(t)
 	c := r.Case()
-	judge := row(t, c, casefile.Contests, "title", "County Judge")
+	judge := casetest.Row(t, c, casefile.Contests, "title", "County Judge")
 	require.NoError(t, c.Amend(casefile.Amendment{
 		Contests: []casefile.Row{{Table: casefile.Contests, Row: judge}}, Document: "Order 12", Date: "2027-10-01", Reason: "one seat was abolished",
 	}, programmer, second))
 	_, err := r.Now()
 	require.ErrorIs(t, err, review.ErrBlind)
-	amended := []byte(strings.Replace(string(demoFile(t, "corrected.xml")), "<VotesAllowed>2</VotesAllowed>", "<VotesAllowed>1</VotesAllowed>", 1))
+	amended := []byte(strings.Replace(string(casetest.File(t, "corrected.xml")), "<VotesAllowed>2</VotesAllowed>", "<VotesAllowed>1</VotesAllowed>", 1))
 	_, err = r.BringIn(programmer, review.File{Name: "amended.xml", Data: amended})
 	require.Error(t, err, "the contest is keyed again before the export is seen")
 
 	k, err := c.Keying(second)
 	require.NoError(t, err)
 	require.NoError(t, k.Set(casefile.Set(casefile.Contests, judge, "vote_for", "1")))
-	seal(t, c, casefile.ScopeBallots)
-	s := now(t, r)
+	casetest.Seal(t, c, casefile.ScopeBallots)
+	s := casetest.Now(t, r)
 	require.Len(t, s.Items, 1, "the export that came before does not know of the order yet")
 	require.Equal(t, "vote-for", s.Items[0].Check)
 
 	brought, err := r.BringIn(programmer, review.File{Name: "amended.xml", Data: amended})
 	require.NoError(t, err)
 	require.Empty(t, brought.Unasked)
-	require.Empty(t, now(t, r).Items)
+	require.Empty(t, casetest.Now(t, r).Items)
 	rounds, err := r.Rounds()
 	require.NoError(t, err)
 	require.Len(t, rounds[2].Asked, 1)
@@ -77,22 +51,22 @@ func TestAnAmendmentAsksForItsChanges(t *testing.T) {
 }
 
 func TestWhatTheExportStatesOnlyNowIsAChangeToo(t *testing.T) {
-	with := string(demoFile(t, "corrected.xml"))
+	with := string(casetest.File(t, "corrected.xml"))
 	at := strings.Index(with, "<VotesAllowed>")
 	end := at + strings.Index(with[at:], "</VotesAllowed>") + len("</VotesAllowed>")
 	without := with[:at] + with[end:]
 	for name, files := range map[string][2]string{"stated now": {without, with}, "stated no more": {with, without}} {
 		t.Run(name, func(t *testing.T) {
-			c := newCase(t, "stated")
-			key(t, c, demoSheets(t))
-			seal(t, c, casefile.ScopeBallots, casefile.ScopeUnits)
+			c := casetest.New(t)
+			casetest.Key(t, c, casetest.Sheets(t))
+			casetest.Seal(t, c, casefile.ScopeBallots, casefile.ScopeUnits)
 			r := review.New(c)
 			for i, data := range files {
 				_, err := r.BringIn(programmer, review.File{Name: []string{"one.xml", "two.xml"}[i], Data: []byte(data)})
 				require.NoError(t, err)
 			}
 			unasked := 0
-			for _, i := range now(t, r).Items {
+			for _, i := range casetest.Now(t, r).Items {
 				if i.Check == "unasked-change" {
 					unasked++
 				}
@@ -103,23 +77,23 @@ func TestWhatTheExportStatesOnlyNowIsAChangeToo(t *testing.T) {
 }
 
 func TestAnExportThatCannotBeUsedIsNotKept(t *testing.T) {
-	r := sealedDemo(t)
+	r := casetest.Sealed(t)
 	before := r.Case().State().Seq
 	_, err := r.BringIn(programmer, review.File{Name: "bad.xml", Data: []byte("<ElectionReport")})
 	require.ErrorContains(t, err, "bad.xml")
 	_, err = r.BringIn(programmer, review.File{Name: "list.csv", Data: []byte("unit,precinct\nS-1,1-01\n")})
 	require.ErrorContains(t, err, "list.csv")
 	require.Equal(t, before, r.Case().State().Seq)
-	require.Len(t, now(t, r).Items, 14)
+	require.Len(t, casetest.Now(t, r).Items, 14)
 }
 
 func TestACardListGoesWithItsExport(t *testing.T) {
-	c := newCase(t, "cards")
-	key(t, c, demoSheets(t))
-	seal(t, c, casefile.ScopeBallots, casefile.ScopeUnits)
+	c := casetest.New(t)
+	casetest.Key(t, c, casetest.Sheets(t))
+	casetest.Seal(t, c, casefile.ScopeBallots, casefile.ScopeUnits)
 	r := review.New(c)
 	// The export without its devices, and the list that the EMS prints of its cards.
-	export := string(demoFile(t, "corrected.xml"))
+	export := string(casetest.File(t, "corrected.xml"))
 	for {
 		from := strings.Index(export, `<GpUnit xsi:type="ReportingDevice"`)
 		if from < 0 {
@@ -127,10 +101,10 @@ func TestACardListGoesWithItsExport(t *testing.T) {
 		}
 		export = export[:from] + export[from+strings.Index(export[from:], "</GpUnit>")+len("</GpUnit>"):]
 	}
-	cards := demoFile(t, "second/units.csv")
+	cards := casetest.File(t, "second/units.csv")
 	_, err := r.BringIn(programmer, review.File{Name: "cards.csv", Data: cards}, review.File{Name: "export.xml", Data: []byte(export)})
 	require.NoError(t, err)
-	s := now(t, r)
+	s := casetest.Now(t, r)
 	require.NotNil(t, s.Latest.Cards)
 	require.Equal(t, "export.xml with cards.csv", s.Latest.Name())
 	require.NotZero(t, s.Result.Summary.Units)
@@ -170,7 +144,7 @@ func half(rows *sheets.Sheets, keep func(style string) bool) *sheets.Sheets {
 }
 
 func TestTwoKeyersShareTheWork(t *testing.T) {
-	rows := demoSheets(t)
+	rows := casetest.Sheets(t)
 	odd := func(style string) bool {
 		return strings.HasSuffix(style, "1") || strings.HasSuffix(style, "3") || strings.HasSuffix(style, "5")
 	}
@@ -178,26 +152,26 @@ func TestTwoKeyersShareTheWork(t *testing.T) {
 	require.NotEmpty(t, first.Ballots)
 	require.NotEmpty(t, other.Ballots)
 	join := func(t *testing.T, alter func(*sheets.Sheets)) *review.Review {
-		c, d := newCase(t, "here"), newCase(t, "there")
+		c, d := casetest.New(t), casetest.New(t)
 		a := *first
 		a.Units = rows.Units
-		key(t, c, &a)
+		casetest.Key(t, c, &a)
 		b := *other
 		alter(&b)
-		key(t, d, &b)
+		casetest.Key(t, d, &b)
 		path := d.Path()
 		require.NoError(t, d.Close())
 		_, err := c.Join(second, path)
 		require.NoError(t, err)
-		seal(t, c, casefile.ScopeBallots, casefile.ScopeUnits)
+		casetest.Seal(t, c, casefile.ScopeBallots, casefile.ScopeUnits)
 		r := review.New(c)
-		_, err = r.BringIn(programmer, review.File{Name: "export.xml", Data: demoFile(t, "export.xml")})
+		_, err = r.BringIn(programmer, review.File{Name: "export.xml", Data: casetest.File(t, "export.xml")})
 		require.NoError(t, err)
 		return r
 	}
 	t.Run("together they are the whole", func(t *testing.T) {
 		r := join(t, func(*sheets.Sheets) {})
-		require.ElementsMatch(t, ids(compareDemo(t, "export.xml")), itemIDs(now(t, r).Items))
+		require.ElementsMatch(t, ids(compareDemo(t, "export.xml")), itemIDs(casetest.Now(t, r).Items))
 	})
 	t.Run("what both keyed and keyed differently is said", func(t *testing.T) {
 		r := join(t, func(s *sheets.Sheets) {
@@ -209,7 +183,7 @@ func TestTwoKeyersShareTheWork(t *testing.T) {
 			}
 		})
 		var differ []checks.Finding
-		for _, i := range now(t, r).Items {
+		for _, i := range casetest.Now(t, r).Items {
 			if i.Check == "keyers-differ" {
 				differ = append(differ, i.Finding)
 			}
@@ -218,7 +192,7 @@ func TestTwoKeyersShareTheWork(t *testing.T) {
 		require.Equal(t, "County Judge", differ[0].Contest)
 		require.Contains(t, differ[0].Second, `"1"`)
 		require.Contains(t, differ[0].Second, `"2"`)
-		require.Len(t, now(t, r).Items, 15)
+		require.Len(t, casetest.Now(t, r).Items, 15)
 		// Mended in the joined case, by a correction that both sign.
 		var wrong int
 		list, err := r.Case().Rows(1, casefile.Contests)
@@ -230,6 +204,6 @@ func TestTwoKeyersShareTheWork(t *testing.T) {
 		}
 		change := casefile.Change{Field: casefile.Field{Source: 1, Table: casefile.Contests, Row: wrong, Column: "vote_for"}, Value: "2"}
 		require.NoError(t, r.Decide(review.Verdict{Findings: []string{differ[0].ID}, Outcome: casefile.OutcomeKeyingSlip, Reason: "misread", Document: "Proof", Correction: []casefile.Change{change}}, programmer, second))
-		require.Len(t, now(t, r).Items, 14)
+		require.Len(t, casetest.Now(t, r).Items, 14)
 	})
 }

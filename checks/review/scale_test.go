@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"counterproof/checks"
+	"counterproof/checks/internal/casetest"
 	"counterproof/checks/review"
 	"counterproof/model/casefile"
 )
@@ -24,7 +25,7 @@ func BenchmarkCorrection(b *testing.B) {
 	}{{"a style for each town", true}, {"a style for each precinct", false}} {
 		r := sealedCounty(b, 5000, form.shared)
 		b.Run(form.name, func(b *testing.B) { measureCorrections(b, r) })
-		s := now(b, r)
+		s := casetest.Now(b, r)
 		decide(b, r, casefile.OutcomeFixConfiguration, s.Items[0].ID, s.Items[1].ID)
 		_, err := r.BringIn(programmer, review.File{Name: "again.xml", Data: append(countyExport(b, 5000, form.shared), '\n')})
 		require.NoError(b, err)
@@ -37,7 +38,7 @@ func measureCorrections(b *testing.B, r *review.Review) {
 	var full, looking, worst time.Duration
 	n := 0
 	for b.Loop() {
-		s := now(b, r)
+		s := casetest.Now(b, r)
 		start := time.Now()
 		checks.Compare(s.Primary, s.Second, s.Options)
 		full += time.Since(start)
@@ -48,7 +49,7 @@ func measureCorrections(b *testing.B, r *review.Review) {
 		}[n%3]
 		require.NoError(b, c.Correct("Proof", "misread", []casefile.Change{change}, programmer, second))
 		start = time.Now()
-		now(b, r)
+		casetest.Now(b, r)
 		took := time.Since(start)
 		looking += took
 		worst = max(worst, took)

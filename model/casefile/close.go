@@ -22,16 +22,21 @@ func (c *Case) disconnect() {
 }
 
 // abandon lets go of the file without touching it.
-func (c *Case) abandon() {
+func (c *Case) abandon() { _ = c.letGo() }
+
+// letGo closes everything that is open. The error is that of the lease, which may stay.
+func (c *Case) letGo() error {
 	c.view.Lock()
 	c.closed = true
 	c.view.Unlock()
 	c.lock()
 	c.disconnect()
-	if c.lease != nil {
-		_ = c.lease.release()
-		c.lease = nil
+	if c.lease == nil {
+		return nil
 	}
+	err := c.lease.release()
+	c.lease = nil
+	return err
 }
 
 // Close locks all keys, folds the write-ahead log into the file, so that the case is
@@ -62,16 +67,8 @@ func (c *Case) Close() error {
 				c.path, filepath.Base(c.path), err)}
 		}
 	}
-	c.view.Lock()
-	c.closed = true
-	c.view.Unlock()
-	c.lock()
-	c.disconnect()
-	if c.lease != nil {
-		if err := c.lease.release(); err != nil && left == nil {
-			left = fmt.Errorf("%s: the case is closed, but the note of who has it open could not be removed: %w", c.path, err)
-		}
-		c.lease = nil
+	if err := c.letGo(); err != nil && left == nil {
+		left = fmt.Errorf("%s: the case is closed, but the note of who has it open could not be removed: %w", c.path, err)
 	}
 	return left
 }

@@ -8,7 +8,6 @@ import (
 	"fmt"
 	"io/fs"
 	"os"
-	"time"
 )
 
 // Create makes a new case file, which must not exist yet, and opens it for writing.
@@ -48,16 +47,7 @@ func Create(path string, start Start, o Options) (*Case, error) {
 }
 
 func newCase(path string, o Options) (*Case, error) {
-	c := &Case{path: path, options: o, now: o.Now}
-	if c.now == nil {
-		c.now = time.Now
-	}
-	idle := o.Idle
-	if idle <= 0 {
-		idle = DefaultIdle
-	}
-	c.keys.keys, c.keys.idle, c.keys.now = map[PersonID]*unlocked{}, idle, c.now
-	c.state = newState(c.blob)
+	c := closedCase(path, o)
 	lease, holder, err := takeLease(path, o.Person)
 	if err != nil {
 		return nil, err

@@ -100,6 +100,21 @@ type Case struct {
 	closed   bool
 }
 
+// closedCase is a case of which nothing is open yet.
+func closedCase(path string, o Options) *Case {
+	c := &Case{path: path, options: o, now: o.Now}
+	if c.now == nil {
+		c.now = time.Now
+	}
+	idle := o.Idle
+	if idle <= 0 {
+		idle = DefaultIdle
+	}
+	c.keys.keys, c.keys.idle, c.keys.now = map[PersonID]*unlocked{}, idle, c.now
+	c.state = newState(c.blob)
+	return c
+}
+
 // Path returns the path by which the case was opened.
 func (c *Case) Path() string { return c.path }
 

@@ -10,7 +10,6 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
-	"time"
 )
 
 // Open opens a case. If somebody else has it open it is opened for reading, and
@@ -21,16 +20,7 @@ func Open(path string, o Options) (*Case, error) {
 	if err := looksLikeCase(path); err != nil {
 		return nil, err
 	}
-	c := &Case{path: path, options: o, now: o.Now}
-	if c.now == nil {
-		c.now = time.Now
-	}
-	idle := o.Idle
-	if idle <= 0 {
-		idle = DefaultIdle
-	}
-	c.keys.keys, c.keys.idle, c.keys.now = map[PersonID]*unlocked{}, idle, c.now
-	c.state = newState(c.blob)
+	c := closedCase(path, o)
 	if o.ReadOnly || o.ReadBroken {
 		c.readOnly = "it was opened for reading"
 	} else if err := c.openToWrite(); err != nil {
