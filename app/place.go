@@ -49,10 +49,11 @@ type (
 	Finder interface{ Find() }
 	// Shower is told that it is the place in view now, to set the focus.
 	Shower interface{ Shown() }
-	// Leaver is asked before the case is closed. An error keeps it open. Leave may
-	// wait for the disk and is called from any goroutine; OnItsWay reports whether it
-	// has to.
+	// Leaver is asked before the case is closed. An error keeps it open. Unkept
+	// is what was typed and not kept, which somebody may not know. Leave may wait for
+	// the disk and is called from any goroutine; OnItsWay reports whether it has to.
 	Leaver interface {
+		Unkept() string
 		OnItsWay() bool
 		Leave(context.Context) error
 	}

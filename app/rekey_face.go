@@ -118,5 +118,5 @@ func (r *Rekey) unitBlock(list []desk.StopInfo) fyne.CanvasObject {
 	if use != nil {
 		cells[1] = look.Column(0.3, cells[1], use)
 	}
-	return look.Column(0.6, r.row(list, look.Cells(2, []float32{1, 1.7, 1.5}, cells...)), container.New(proofRow{}, look.Column(0), look.Rule(), look.Column(0)))
+	return look.Column(0.6, r.row(list, look.Cells(2, []float32{1.3, 1.6, 1.6}, cells...)), container.New(proofRow{}, look.Column(0), look.Rule(), look.Column(0)))
 }

@@ -238,5 +238,5 @@ var prompts = map[desk.StopKind]string{
 	desk.ChoiceName: "name", desk.ChoiceLines: "line", desk.ChoicePerson: "same person as",
 	desk.NextChoice: "next choice", desk.Source: "keyed from which document", desk.ChoiceOrder: "order on this face: 2, 1, 3",
 	desk.NextContest: "next contest", desk.Document: "document on the desk", desk.FacePrecincts: "precincts of this face",
-	desk.UnitName: "serial number or name", desk.UnitSite: "site", desk.UnitUse: "d, e, c or a", desk.UnitPrecincts: "precincts of its card header",
+	desk.UnitName: "serial or name", desk.UnitSite: "site", desk.UnitUse: "d, e, c or a", desk.UnitPrecincts: "header's precincts",
 }

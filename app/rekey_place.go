@@ -122,6 +122,14 @@ func (p *rekeyPlace) CaseChanged() {
 	p.body.Refresh()
 }
 
+// Unkept is what was typed and not keyed yet.
+func (p *rekeyPlace) Unkept() string {
+	if p.desk == nil {
+		return ""
+	}
+	return p.desk.Unkept()
+}
+
 // OnItsWay reports whether something that was keyed is not on disk yet.
 func (p *rekeyPlace) OnItsWay() bool { return p.desk != nil && p.desk.Waiting() > 0 }
 

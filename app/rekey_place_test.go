@@ -42,3 +42,32 @@ func TestTheBallotsAreSealedFromTheDesk(t *testing.T) {
 	require.NoError(t, p.Leave(t.Context()))
 	p.CaseChanged()
 }
+
+// TestWhatIsTypedAndNotKeptIsSaid leaves a case, and seals, with letters in the field.
+func TestWhatIsTypedAndNotKeptIsSaid(t *testing.T) {
+	w := demoWindow(t, plain)
+	w.Go("Re-key")
+	keys := &typist{t: t, c: w.win.Canvas()}
+	p := w.places[1].(*rekeyPlace)
+	p.desk.Open(desk.Page{Kind: desk.PageUnits})
+	p.r.Refresh()
+	require.Empty(t, p.Unkept())
+	keys.text("SN-2 halfway")
+	require.Equal(t, "SN-2 halfway", p.Unkept())
+	w.CloseCase()
+	require.NotNil(t, w.Session.Case())
+	require.Contains(t, says(w), "“SN-2 halfway” is typed in Re-key and not kept yet")
+	w.sheets[0].Close()
+	w.Quit()
+	require.Contains(t, says(w), "Close and lose it")
+	w.sheets[0].Close()
+	require.NoError(t, w.Session.Case().Unlock("p2", w.Session.DemoPassphrase("p2")))
+	p.seal(casefile.ScopeUnits)
+	require.Contains(t, says(w), "not kept yet", "nor does a seal pass over it")
+	w.sheets[0].Close()
+	p.Shown()
+	keys.key(fyne.KeyReturn)
+	require.Empty(t, p.Unkept())
+	w.Quit()
+	require.Nil(t, w.Session.Case())
+}

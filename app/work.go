@@ -2,6 +2,7 @@ package app
 
 import (
 	"context"
+	"fmt"
 	"time"
 
 	"fyne.io/fyne/v2"
@@ -105,9 +106,25 @@ func (w *Window) onItsWay() bool {
 	return false
 }
 
-// leaving calls then when everything that was keyed is on disk, else lost with the
-// reason.
+// shortened is a text of at most so many letters.
+func shortened(text string, most int) string {
+	if r := []rune(text); len(r) > most {
+		return string(r[:most]) + "…"
+	}
+	return text
+}
+
+// leaving calls then when everything that was typed is keyed and on disk, else lost
+// with the reason.
 func (w *Window) leaving(then func(), lost func(error)) {
+	for _, p := range w.places {
+		if l, ok := p.(Leaver); ok {
+			if text := l.Unkept(); text != "" {
+				lost(fmt.Errorf("“%s” is typed in %s and not kept yet: Enter keeps it, Esc lets go of it", shortened(text, 60), p.Name()))
+				return
+			}
+		}
+	}
 	var err error
 	end := func() {
 		if err != nil {
