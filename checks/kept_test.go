@@ -2,6 +2,7 @@ package checks
 
 import (
 	"math/rand/v2"
+	"runtime"
 	"reflect"
 	"testing"
 
@@ -94,7 +95,8 @@ func TestComparingAgainFollowsAnyChange(t *testing.T) {
 		again := NewComparer(Options{})
 		sides := [2]*model.Election{smallCounty(), smallCounty()}
 		r := rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "seed"), 1))
-		var earlier []*model.Election
+		var earlier []*model.Election // kept, so that no later one lies at the same address
+		defer func() { runtime.KeepAlive(earlier) }()
 		for range rapid.IntRange(1, 20).Draw(t, "changes") {
 			side := r.IntN(2)
 			earlier = append(earlier, sides[side])

@@ -91,13 +91,7 @@ type unlocked struct {
 	timer   *time.Timer
 }
 
-func (k *keyring) drop(id PersonID) {
-	k.mu.Lock()
-	defer k.mu.Unlock()
-	k.forget(id)
-}
-
-// forget is drop for whoever holds mu.
+// forget drops a key and wipes it. Whoever calls it holds mu.
 func (k *keyring) forget(id PersonID) {
 	if u := k.keys[id]; u != nil {
 		u.timer.Stop()
