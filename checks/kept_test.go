@@ -2,8 +2,8 @@ package checks
 
 import (
 	"math/rand/v2"
-	"runtime"
 	"reflect"
+	"runtime"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
