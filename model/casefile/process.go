@@ -24,20 +24,27 @@ func account() string {
 }
 
 // processStart tells a process from a later one that got the same number; empty where
-// the system does not say (proc(5), /proc/PID/stat, field 22).
+// the system does not say.
 func processStart(pid int) string {
+	start, _ := processStat(pid)
+	return start
+}
+
+// processStat is when a process started and in which state it is; empty where the
+// system does not say (proc(5), /proc/PID/stat, fields 22 and 3).
+func processStat(pid int) (start, state string) {
 	b, err := os.ReadFile("/proc/" + strconv.Itoa(pid) + "/stat")
 	if err != nil {
-		return ""
+		return "", ""
 	}
 	// The second field is a name in brackets that may hold anything.
 	s := string(b)
 	fields := strings.Fields(s[strings.LastIndexByte(s, ')')+1:])
-	const start = 22 - 3
-	if len(fields) <= start {
-		return ""
+	const first = 3
+	if len(fields) <= 22-first {
+		return "", ""
 	}
-	return fields[start]
+	return fields[22-first], fields[0]
 }
 
 // processGone reports whether a process of this machine has ended; known is false
@@ -57,7 +64,10 @@ func processGone(pid int, start string) (gone, known bool) {
 	case err != nil && !errors.Is(err, syscall.EPERM):
 		return false, false
 	}
-	now := processStart(pid)
+	now, state := processStat(pid)
+	if state == "Z" || state == "X" || state == "x" {
+		return true, true // it ended, and whoever started it has not asked how
+	}
 	return start != "" && now != "" && now != start, true
 }
 
