@@ -182,7 +182,7 @@ func findStyleConflict(ps *pass) {
 		default:
 			continue
 		}
-		if len(carriers(ps.p, i)) > 0 {
+		if len(carriers(ps.p, i)) > 0 || ps.spokenFor(i) {
 			continue
 		}
 		name := ps.primaryNames([]int{i})[0]
@@ -220,6 +220,14 @@ func findStyleConflict(ps *pass) {
 		f.Message = fmt.Sprintf("In %s the primary has %s, and keyed was %s; their contests are compared together.", countPrecincts(f.Precincts), f.Primary, f.Second)
 		ps.report(f, "per party").mend(setPerParty(&f))
 	}
+}
+
+// spokenFor is true for a precinct of the primary for which others speak: its splits,
+// or the combined precinct that it votes with. They have no ballot either.
+func (ps *pass) spokenFor(i int) bool {
+	p := ps.p.Precincts[i]
+	splits := len(p.Members) > 0 && !slices.ContainsFunc(p.Members, func(m int) bool { return m == i || ps.p.Precincts[m].Kind != "split-precinct" })
+	return p.Kind == "precinct" && (splits || slices.ContainsFunc(ps.p.within[i], func(w int) bool { return ps.p.Precincts[w].Kind == "combined-precinct" && len(carriers(ps.p, w)) == 0 }))
 }
 
 // reportBare reports ballots that hold no contest on one side, and those of the

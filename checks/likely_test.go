@@ -66,3 +66,36 @@ func TestRankedContestsAreListedAsNotKeyed(t *testing.T) {
 	primary.Contests[1].Variation = model.Say("rcv")
 	assert.Contains(t, Compare(primary, second, Options{}).Coverage.NotKeyed, "vote variation rcv of Reeve of Fennick: the second entry states none")
 }
+
+func TestAPrecinctWithoutABallotIsToldOnce(t *testing.T) {
+	// 3-01 is split in two; 3-02 and 3-03 vote together.
+	primary := mendable()
+	add := func(name, kind string, members ...int) int {
+		primary.Precincts = append(primary.Precincts, model.Precinct{Name: model.Plain(name), Kind: kind, Members: members})
+		return len(primary.Precincts) - 1
+	}
+	a, b := add("3-01 A", "split-precinct"), add("3-01 B", "split-precinct")
+	primary.Precincts[4].Members = []int{a, b}
+	c := add("3-02/03", "combined-precinct", 5, 6)
+	primary.Styles[2].Precincts = []int{a, b, c}
+	second := mendable()
+	second.Precincts = append(second.Precincts, model.Precinct{Name: model.Plain("3-01 A")}, model.Precinct{Name: model.Plain("3-01 B")}, model.Precinct{Name: model.Plain("3-02/03")})
+	second.Styles[2].Precincts = []int{7, 8, 9}
+	conflicts := func(precincts ...int) []string {
+		e := primary.Clone()
+		e.Styles[2].Precincts = precincts
+		var out []string
+		for _, f := range Compare(e, second, Options{}).Findings {
+			if f.Check == "style-conflict" {
+				out = append(out, f.Precincts...)
+			}
+		}
+		return out
+	}
+	assert.Empty(t, conflicts(a, b, c))
+	assert.Equal(t, []string{"3-01 A"}, conflicts(b, c))
+	assert.Equal(t, []string{"3-01 A", "3-01 B"}, conflicts(c))
+	assert.Equal(t, []string{"3-02/03"}, conflicts(a, b))
+	// One of the two has a ballot of its own: then the other is what has none.
+	assert.Equal(t, []string{"3-03"}, conflicts(5, a, b))
+}
