@@ -1,8 +1,8 @@
 package report
 
 // style is the style sheet of the HTML, for the screen and for print.
-const style = `:root { color-scheme: light; }
-body { margin: 0; background: #fff; color: #26211c; font: 16px/1.45 "Source Sans 3", "Segoe UI", "Helvetica Neue", Arial, sans-serif; }
+const style = `:root { color-scheme: light; font-size: 16px; }
+body { margin: 0; background: #fff; color: #26211c; font: 1rem/1.45 "Source Sans 3", "Segoe UI", "Helvetica Neue", Arial, sans-serif; }
 main { max-width: 52rem; margin: 0 auto; padding: 2rem 1.5rem; }
 main > section { margin-bottom: 3rem; }
 h1, .said, .columns li { font-family: "Source Serif 4", Georgia, "Times New Roman", serif; }
@@ -44,13 +44,16 @@ article .status { float: right; margin: 0.1rem 0 0 1rem; }
 .number { display: inline-block; min-width: 1.8rem; }
 .columns { columns: 2; column-gap: 2rem; }
 .contest { break-inside: avoid; margin-bottom: 1rem; }
-.contest ol { margin: 0.2rem 0; padding-left: 1.6rem; }
+.contest ol { margin: 0.2rem 0; padding-left: 0.4rem; list-style: none; }
+.contest li { display: flex; justify-content: space-between; gap: 1rem; }
 .over { font-weight: 600; border-bottom: 1px solid #c9bb9f; }
 footer { max-width: 52rem; margin: 0 auto; padding: 0 1.5rem 2rem; font-size: 0.8rem; color: #5a5044; }
-@media (max-width: 40rem) { .columns { columns: 1; } dl, .beside { display: block; } .panel li { display: block; } article .status { float: none; margin: 0; } }
+@media (max-width: 40rem) { .columns { columns: 1; } dl, .beside { display: block; } dt { margin-top: 0.4rem; } .panel li { display: block; } article .status { float: none; margin: 0; } }
 @media print {
-body { font-size: 10pt; } main { max-width: none; padding: 0; } footer { display: none; }
-h2, h3, h4, caption { break-after: avoid; } tr { break-inside: avoid; } thead { display: table-header-group; }
+:root { font-size: 9.2pt; } body { line-height: 1.32; } .wide { break-inside: avoid; } .glance { font-size: 0.78rem; }
+main { max-width: none; padding: 0; } footer { display: none; }
+.columns { line-height: 1.24; } .columns p { margin: 0.1rem 0; } .contest { margin-bottom: 0.65rem; }
+h2, h3, h4, caption, thead, tbody tr:first-child { break-after: avoid; } tr { break-inside: avoid; } thead { display: table-header-group; }
 main > section, .ballot { break-before: page; } .front { break-before: auto; }
 }
 @page { size: letter; margin: 18mm 18mm 20mm; @bottom-right { content: "Page " counter(page) " of " counter(pages); font: 7.5pt sans-serif; } @bottom-left { font: 6.5pt serif; white-space: nowrap; } }

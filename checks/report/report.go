@@ -229,8 +229,9 @@ const (
 	CellUnkeyed = 'n' // nothing of it was keyed
 )
 
-// Finding is one finding with what was made of it. The first keys are those of the
-// comparison's result.
+// Finding is one finding with what was made of it. Its first keys are those of the
+// comparison's result. They are written down here once more, because a signed report
+// is read as it was written, whatever a comparison says in later years.
 type Finding struct {
 	Number    int      `json:"number"`
 	ID        string   `json:"id"`
