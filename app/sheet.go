@@ -15,6 +15,7 @@ type Sheet struct {
 	head     string
 	scroll   *container.Scroll
 	inner    fyne.CanvasObject
+	foot     fyne.CanvasObject // the actions, which stay in sight
 	w        *Window
 	pop      *widget.PopUp
 	actions  []fyne.CanvasObject
@@ -33,14 +34,21 @@ func (w *Window) Sheet(head string, content fyne.CanvasObject, build func(*Sheet
 	s := &Sheet{w: w, head: head}
 	build(s)
 	canvas := w.win.Canvas()
-	all := look.Column(3, look.Heading(head), content, look.Flow(2, s.actions...))
-	inner := look.Inset(4, 3.5, all)
+	foot := look.Column(0)
+	if len(s.actions) > 0 {
+		// The border leaves a padding of its own above the foot.
+		foot = container.NewStack(look.NewSurface(theme.ColorNameOverlayBackground, ""), look.InsetBelow(4, 2, 3.5, look.Flow(2, s.actions...)))
+	}
+	inner := look.InsetBelow(4, 3.5, 0, look.Column(3, look.Heading(head), content))
+	if len(s.actions) == 0 {
+		inner = look.Inset(4, 3.5, look.Column(3, look.Heading(head), content))
+	}
 	scroll := container.NewVScroll(inner)
-	s.pop = widget.NewModalPopUp(scroll, canvas)
+	s.pop = widget.NewModalPopUp(container.NewBorder(nil, foot, nil, nil, scroll), canvas)
 	w.sheets = append(w.sheets, s)
 	w.retitle()
 	s.pop.Show()
-	s.scroll, s.inner = scroll, inner
+	s.scroll, s.inner, s.foot = scroll, inner, foot
 	s.Refit()
 	if s.first != nil {
 		canvas.Focus(s.first)
@@ -56,8 +64,9 @@ func (s *Sheet) Refit() {
 	wide := min(size.Width-60, sheetLetters*theme.TextSize()/2)
 	for range 3 {
 		inner.Resize(fyne.NewSize(wide, inner.MinSize().Height))
+		s.foot.Resize(fyne.NewSize(wide, s.foot.MinSize().Height))
 	}
-	high := min(size.Height-40, inner.MinSize().Height+2*theme.Padding())
+	high := min(size.Height-40, inner.MinSize().Height+s.foot.MinSize().Height+2*theme.Padding())
 	s.pop.Resize(fyne.NewSize(wide+2*theme.Padding(), high+2*theme.Padding()))
 	scroll.Refresh()
 }

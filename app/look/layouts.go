@@ -230,6 +230,29 @@ func Inset(x, y float32, o fyne.CanvasObject) *fyne.Container {
 	return container.New(inset{x, y}, o)
 }
 
+// InsetBelow is Inset with other paddings above than below.
+func InsetBelow(x, above, below float32, o fyne.CanvasObject) *fyne.Container {
+	return container.New(insetBelow{x, above, below}, o)
+}
+
+type insetBelow struct{ x, above, below float32 }
+
+func (i insetBelow) Layout(objects []fyne.CanvasObject, s fyne.Size) {
+	for _, o := range objects {
+		o.Move(fyne.NewPos(gap(i.x), gap(i.above)))
+		o.Resize(fyne.NewSize(s.Width-2*gap(i.x), s.Height-gap(i.above+i.below)))
+	}
+}
+
+func (i insetBelow) MinSize(objects []fyne.CanvasObject) (s fyne.Size) {
+	for _, o := range objects {
+		if o.Visible() {
+			s = s.Max(o.MinSize())
+		}
+	}
+	return s.AddWidthHeight(2*gap(i.x), gap(i.above+i.below))
+}
+
 type inset struct{ x, y float32 }
 
 func (i inset) Layout(objects []fyne.CanvasObject, s fyne.Size) {
