@@ -54,7 +54,11 @@ func Evidence(c *casefile.Case, dir string) error {
 		if err != nil {
 			return err
 		}
-		parts, err := evidenceParts(copied)
+		signed, err := Signed(copied)
+		if err != nil {
+			return err
+		}
+		parts, err := evidenceParts(copied, signed)
 		if err != nil {
 			return err
 		}
@@ -90,12 +94,8 @@ func (s sums) bytes() []byte {
 }
 
 // evidenceParts are all files of an evidence folder but the case and SHA256SUMS, as the
-// case gives them.
-func evidenceParts(c *casefile.Case) ([]part, error) {
-	signed, err := Signed(c)
-	if err != nil {
-		return nil, err
-	}
+// case and the reports that were signed in it give them.
+func evidenceParts(c *casefile.Case, signed []*Report) ([]part, error) {
 	if len(signed) == 0 {
 		return nil, ErrUnsigned
 	}

@@ -129,7 +129,12 @@ func (c *Checked) wholeCase(path string, expect casefile.Expect) error {
 		return err
 	}
 	defer of.Close() // it is read alone
-	return c.reportsOf(of)
+	signed, err := Signed(of)
+	if err != nil {
+		c.fault("", "%v", err)
+		return nil
+	}
+	return c.reportsOf(of, signed)
 }
 
 func (c *Checked) took(where string, found *casefile.Report) {

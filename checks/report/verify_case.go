@@ -16,18 +16,10 @@ import (
 
 // reportsOf checks every report that was signed in a case: its signatures, by the
 // roster of the case, and what it says, by making it again from the case as it stood.
-func (c *Checked) reportsOf(of *casefile.Case) error {
+func (c *Checked) reportsOf(of *casefile.Case, signed []*Report) (err error) {
 	state := of.State()
-	if len(state.SignOffs) == 0 {
-		return nil
-	}
-	list, err := Signed(of)
-	if err != nil {
-		c.fault("", "%v", err)
-		return nil
-	}
 	for i, a := range state.SignOffs {
-		r := list[i]
+		r := signed[i]
 		where := fmt.Sprintf("the report signed in entry %d", a.Seq)
 		checked := c.signatures(where, r)
 		checked.Entry = a.Seq

@@ -57,7 +57,7 @@ func (c *Checked) folder(dir string, expect casefile.Expect) error {
 		return nil
 	}
 	other := slices.ContainsFunc(signed, func(r *Report) bool { return r.Rendering != Rendering })
-	parts, err := evidenceParts(of)
+	parts, err := evidenceParts(of, signed)
 	if err != nil {
 		// The case holds, and no evidence can be made of it.
 		c.fault(caseFile, "%v", err)
@@ -92,7 +92,7 @@ func (c *Checked) folder(dir string, expect casefile.Expect) error {
 			c.fault(name, "is no part of this evidence: it was put in")
 		}
 	}
-	return c.reportsOf(of)
+	return c.reportsOf(of, signed)
 }
 
 func sortedNames(held map[string]int64) []string {
