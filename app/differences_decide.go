@@ -147,7 +147,11 @@ func (p *differencesPlace) ask(o findings.Outcome, items []*review.Item, proposa
 		}
 		s.Close()
 		w.signTogether(head, items[0].Message, findings.Signers(c.State(), items, o.Outcome), p.Shown, func(ids []casefile.PersonID) {
+			next := p.nextOpen(items)
 			w.brief("Recording the decision", func() error { return r.Decide(v, ids...) }, func() {
+				if next != "" {
+					p.chosen, p.whole = next, false
+				}
 				w.Changed()
 				p.Shown()
 			})
@@ -155,6 +159,23 @@ func (p *differencesPlace) ask(o findings.Outcome, items []*review.Item, proposa
 		return ""
 	})
 	sheet.onEscape = func() { sheet.Close(); p.Shown() }
+}
+
+// nextOpen is the finding to look at after those: the next one in the list that nobody
+// has decided, from the top again after the last; empty where there is none.
+func (p *differencesPlace) nextOpen(after []*review.Item) string {
+	from := max(p.at, 0)
+	for n := range p.rows {
+		row := p.rows[(from+n)%len(p.rows)]
+		if row.Head != "" || slices.ContainsFunc(after, func(i *review.Item) bool { return i.ID == row.Item.ID }) {
+			continue
+		}
+		switch row.Item.Status {
+		case review.StatusOpen, review.StatusReopened, review.StatusReferred:
+			return row.Item.ID
+		}
+	}
+	return ""
 }
 
 // signTogether asks each person for their own key; a person whose key was locked

@@ -117,7 +117,7 @@ func (k *Keying) enter(asTyped bool) {
 			return
 		}
 	case FaceLabel:
-		if typed == "" && k.Value(from) == "" && k.e.get(casefile.Faces, from.Row, "party") == "" {
+		if typed == "" && !k.ReadOnly(from) && k.Value(from) == "" && k.e.get(casefile.Faces, from.Row, "party") == "" {
 			// A face without a label is told apart by its precincts; the row must be
 			// there all the same, so that the next one has its number.
 			if !k.set(casefile.Set(casefile.Faces, from.Row, "party", "-")) {
