@@ -259,11 +259,24 @@ func (ps *pass) eachHeadingDifference(fc *face, visit func(primary, second strin
 		pRest, sRest = slices.Delete(pRest, i, i+1), slices.Delete(sRest, k, k+1)
 		i--
 	}
+	// A heading that came to another contest with one that the other side does not have
+	// is explained where one of the two contests moved.
+	cameAlong := func(h headingText, runs, others []headingRun) bool {
+		return slices.ContainsFunc(runs, func(r headingRun) bool {
+			return (moved[r.joint] || moved[h.joint]) && slices.Contains(r.carried, h.words) && !slices.ContainsFunc(others, func(o headingRun) bool {
+				return o.joint == r.joint && slices.Contains(o.own, h.words)
+			})
+		})
+	}
 	for _, h := range pRest {
-		visit(h.words, "", h.joint)
+		if !cameAlong(h, sRuns, pRuns) {
+			visit(h.words, "", h.joint)
+		}
 	}
 	for _, h := range sRest {
-		visit("", h.words, h.joint)
+		if !cameAlong(h, pRuns, sRuns) {
+			visit("", h.words, h.joint)
+		}
 	}
 }
 

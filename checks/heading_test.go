@@ -145,3 +145,34 @@ func TestAHeadingGoneWhereItsFirstContestIsGoneToo(t *testing.T) {
 	}
 	assert.Equal(t, []string{"contest-missing Lower Ward Steward[1-01 1-02 2-01 2-02]"}, codesAndPlaces(Compare(primary, second, Options{}).Findings))
 }
+
+func TestAHeadingAboveTheNextContestBesideContestsExchanged(t *testing.T) {
+	// One group of four. The second entry lacks the first contest on one style, and so
+	// prints the heading above the second, which the primary exchanged with the third.
+	group := func() *model.Election {
+		e := fourContests()
+		for i := range e.Styles {
+			e.Styles[i].Content[2].Headings = model.Say[[]model.Text](nil)
+		}
+		return e
+	}
+	primary, second := group(), group()
+	for i := range primary.Styles {
+		c := primary.Styles[i].Content
+		c[1], c[2] = c[2], c[1]
+	}
+	c := second.Styles[1].Content
+	c[1].Headings = c[0].Headings
+	second.Styles[1].Content = c[1:]
+	for _, sides := range [][2]*model.Election{{primary, second}, {second, primary}} {
+		var codes []string
+		for _, f := range Compare(sides[0], sides[1], Options{}).Findings {
+			codes = append(codes, f.Check)
+		}
+		missing := "contest-extra"
+		if sides[0] == second {
+			missing = "contest-missing"
+		}
+		assert.Equal(t, []string{missing, "contest-order"}, codes)
+	}
+}
