@@ -1,0 +1,38 @@
+package casefile
+
+import (
+	"os"
+	"path/filepath"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+)
+
+// Evidence is compared byte by byte, so a backup depends on the record alone: not on
+// whether the case is open for writing, was closed in between, or is a backup itself.
+func TestBackupsOfOneCaseAreTheSameBytes(t *testing.T) {
+	c := staffed(t, newPath(t))
+	require.NoError(t, keying(t, c).Set(Set(Contests, 1, "title", "County Judge")))
+	backup := func(of *Case) []byte {
+		path := filepath.Join(t.TempDir(), "copy"+Extension)
+		require.NoError(t, of.Backup(path))
+		b, err := os.ReadFile(path)
+		require.NoError(t, err)
+		return b
+	}
+	first := backup(c)
+	require.Equal(t, first, backup(c))
+	c = reopen(t, c)
+	require.Equal(t, first, backup(c))
+	path := filepath.Join(t.TempDir(), "copy"+Extension)
+	require.NoError(t, os.WriteFile(path, first, 0o600))
+	copied, err := Open(path, Options{ReadOnly: true})
+	require.NoError(t, err)
+	defer copied.Close()
+	require.Equal(t, first, backup(copied))
+	require.NoError(t, c.Close())
+	left, err := Open(c.path, Options{ReadOnly: true})
+	require.NoError(t, err)
+	defer left.Close()
+	require.Equal(t, first, backup(left))
+}
