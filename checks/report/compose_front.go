@@ -80,8 +80,10 @@ func (c *composer) compared() []fact {
 		}
 	}
 	rows = append(rows,
-		fact{label: "Case", lines: []words{code(c.Case)}},
-		fact{label: "Journal", lines: []words{say(fmt.Sprintf("%s, the last on %s", english.Plural(int(c.Entries), "entry", "entries"), moment(c.Made))), code(groups(c.Head))}},
+		fact{label: "Case, journal head", lines: []words{
+			{{c.Case, digits}, {fmt.Sprintf(", %s, the last on %s", english.Plural(int(c.Entries), "entry", "entries"), moment(c.Made)), plain}},
+			code(groups(c.Head)),
+		}},
 		fact{label: "SHA-256 of report.json", lines: []words{code(c.digest.Groups())}},
 	)
 	for _, e := range c.Earlier {

@@ -37,6 +37,16 @@ func TestPages(t *testing.T) {
 			require.NoError(t, err)
 			return out
 		},
+		"amended": func(t *testing.T) *report.Report {
+			r, err := report.Make(amended(t))
+			require.NoError(t, err)
+			return r
+		},
+		"superseded": func(t *testing.T) *report.Report {
+			list, err := report.Signed(amended(t).Case())
+			require.NoError(t, err)
+			return list[0]
+		},
 		"hostile": func(t *testing.T) *report.Report { return hostileReport(t) },
 		"county": func(t *testing.T) *report.Report {
 			keyed, export := casetest.County(3000, true), casetest.County(3000, true)

@@ -203,9 +203,14 @@ func (p *page) beside(b beside) {
 }
 
 func (p *page) panel(b panel) {
+	// Room for ink; less of it where the cautions would not stay on the page.
+	ink := 6.0
+	if p.room() < 45+float64(len(b.rows))*18.5 {
+		ink = 4
+	}
 	for _, x := range b.rows {
 		p.need(20)
-		p.y += 6
+		p.y += ink
 		p.text(left, p.y+ascent(bodySize), bodySize, sansBold, shorten(settable(x.name), bodySize, 62))
 		p.rule(left+66, p.y+5, 70, 0.25)
 		p.rule(left+142, p.y+5, measure-142, 0.25)
