@@ -73,6 +73,8 @@ func TestThePairCorrectsASealedValue(t *testing.T) {
 	assert.Contains(t, alone.err, "programmer")
 	oneLineError(t, correct(pairLines, "HV,IT", "contest/nobody/vote_for=1"), "nobody")
 	oneLineError(t, correct(pairLines, "HV,IT", "contest/judge/colour=1"), "colour", "vote_for")
+	oneLineError(t, correct(pairLines, "HV,IT", "contest/judge/kind=sheriff"), "nothing is corrected", "sheriff")
+	oneLineError(t, correct(pairLines, "HV,IT", "give/6/precinct="), "nothing is corrected", "styles.csv")
 	require.Equal(t, before, checksIn(standingOf(t, folder)))
 	run := does(t, correct(pairLines, "HV,IT", "contest/judge/vote_for=1"))
 	assert.Contains(t, run.out, `"2" becomes "1"`)

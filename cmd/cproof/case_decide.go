@@ -3,6 +3,7 @@ package main
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/dustin/go-humanize/english"
@@ -156,6 +157,9 @@ func (c *correctCommand) Run(s *session) error {
 		if err != nil {
 			return err
 		}
+		if err := readableWith(of, changes); err != nil {
+			return err
+		}
 		if err := s.showChanges(of, changes); err != nil {
 			return err
 		}
@@ -170,6 +174,31 @@ func (c *correctCommand) Run(s *session) error {
 			out.paragraph(fmt.Sprintf("Corrected by %s, in entry %d.", namesIn(of.State(), people), of.State().Seq))
 		})
 	})
+}
+
+// readableWith refuses changes that make a second entry unreadable as sheets: nothing
+// could be compared then.
+func readableWith(of *casefile.Case, changes []casefile.Change) error {
+	var asked []int
+	for _, c := range changes {
+		if slices.Contains(asked, c.Source) {
+			continue
+		}
+		asked = append(asked, c.Source)
+		if was, err := of.Sheets(c.Source); err != nil {
+			return err
+		} else if _, err := was.Election(); err != nil {
+			continue // units half keyed, say; it gets no worse
+		}
+		sh, err := of.SheetsWith(c.Source, changes)
+		if err != nil {
+			return err
+		}
+		if _, err := sh.Election(); err != nil {
+			return fmt.Errorf("nothing is corrected: after it the second entry could not be read (%w); correct what belongs together in one step", err)
+		}
+	}
+	return nil
 }
 
 // mapCommand is "cproof map".
