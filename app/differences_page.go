@@ -121,7 +121,7 @@ func (p *differencesPlace) facts(i *review.Item) (objects []fyne.CanvasObject) {
 	row("voting unit", i.Unit)
 	row("polling site", i.Site)
 	row("precincts", strings.Join(i.Precincts, ", "))
-	row("in the proof", i.Look.Second)
+	row("keyed at", i.Look.Second)
 	row("in the export", i.Look.Primary)
 	if len(rows) > 0 {
 		objects = append(objects, look.Kicker("Where to look"), look.Column(0, rows...))
