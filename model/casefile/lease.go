@@ -40,13 +40,17 @@ type Lease struct {
 	Process string `json:"process"`
 }
 
-// Words says who has the case, and what to do.
+// Words says who has the case since when, on this machine's clock, and what to do.
 func (l *Lease) Words() string {
 	who := l.Person
 	if who == "" {
 		who = "somebody"
 	}
-	return fmt.Sprintf("%s has it open on %s (process %d) since %s; it can be read meanwhile, and written when it is closed there", who, l.Host, l.PID, l.Since)
+	since := l.Since
+	if t, err := time.Parse(time.RFC3339, since); err == nil {
+		since = t.Local().Format("15:04 on 2 January 2006")
+	}
+	return fmt.Sprintf("%s has it open on %s (process %d) since %s; it can be read meanwhile, and written when it is closed there", who, l.Host, l.PID, since)
 }
 
 type lease struct {
