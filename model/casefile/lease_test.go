@@ -114,6 +114,7 @@ func TestWhatIsNoCase(t *testing.T) {
 		_, err := Open(path, quick())
 		require.ErrorIs(t, err, ErrNotCase, name)
 		require.Contains(t, err.Error(), path)
+		require.Contains(t, err.Error(), "this program began")
 		_, err = Verify(path, Expect{})
 		require.ErrorIs(t, err, ErrNotCase, name)
 	}
@@ -121,6 +122,7 @@ func TestWhatIsNoCase(t *testing.T) {
 	require.ErrorIs(t, err, ErrNotCase)
 	_, err = Open(filepath.Join(dir, "gone"+Extension), quick())
 	require.ErrorIs(t, err, os.ErrNotExist)
+	require.Contains(t, err.Error(), "check the name")
 	c := create(t, filepath.Join(dir, "there"+Extension), quick())
 	_, err = Create(c.Path(), tarnwick, quick())
 	require.ErrorIs(t, err, os.ErrExist)

@@ -59,22 +59,24 @@ func Open(path string, o Options) (*Case, error) {
 
 // looksLikeCase reads the first bytes of a file before SQLite gets it.
 func looksLikeCase(path string) error {
+	info, err := os.Stat(path) // before it is opened: opening a pipe waits for a writer
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return refuse(fs.ErrNotExist, "%s: there is no such file; check the name", path)
+	case err != nil:
+		return fmt.Errorf("%s: the case cannot be opened: %w", path, err)
+	case !info.Mode().IsRegular():
+		return refuse(ErrNotCase, "%s: this is no file; a case is a file whose name ends in %s", path, Extension)
+	}
 	f, err := os.Open(path)
 	if err != nil {
 		return fmt.Errorf("%s: the case cannot be opened: %w", path, err)
 	}
 	defer f.Close()
-	info, err := f.Stat()
-	if err != nil {
-		return fmt.Errorf("%s: the case cannot be opened: %w", path, err)
-	}
-	if !info.Mode().IsRegular() {
-		return refuse(ErrNotCase, "%s: this is no file; a case is a file whose name ends in %s", path, Extension)
-	}
 	head := make([]byte, 100)
 	if _, err := io.ReadFull(f, head); err != nil || !bytes.HasPrefix(head, []byte("SQLite format 3\x00")) ||
 		binary.BigEndian.Uint32(head[68:]) != applicationID {
-		return refuse(ErrNotCase, "%s: this is not a case file; a case is made with Create and its name ends in %s", path, Extension)
+		return refuse(ErrNotCase, "%s: this is not a case file; give one that this program began; its name ends in %s", path, Extension)
 	}
 	if v := binary.BigEndian.Uint32(head[60:]); v != userVersion {
 		return refuse(ErrNotCase, "%s: this case is of layout %d and this version reads layout %d; use the version that wrote it, or a newer one", path, v, userVersion)
