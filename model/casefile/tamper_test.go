@@ -195,6 +195,7 @@ func TestWhatTheChainCannotShow(t *testing.T) {
 		require.NoError(t, err)
 		require.False(t, r.Good())
 		require.Contains(t, r.Words(), "cut off")
+		require.Contains(t, r.Words(), "typed wrong") // the printed digits were keyed by hand
 	})
 	t.Run("a case written anew is caught by the printed keys", func(t *testing.T) {
 		p, _ := signedCase(t)

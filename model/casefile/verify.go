@@ -366,7 +366,7 @@ func (v *verifier) blobs() {
 
 func (v *verifier) expected(expect Expect) {
 	if !expect.Head.IsZero() && v.report.ExpectedAt == 0 {
-		v.fault(0, "no entry has the printed head %s: the journal was cut off before it, or written anew", expect.Head.Groups())
+		v.fault(0, "no entry has the printed head %s: the journal was cut off before it, or written anew, or the head was typed wrong", expect.Head.Groups())
 	}
 	if len(expect.Keys) == 0 {
 		return
