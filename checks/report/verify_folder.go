@@ -40,6 +40,11 @@ func (c *Checked) folder(dir string, expect casefile.Expect) error {
 	if known == 0 {
 		return fmt.Errorf("%s: this is no evidence folder: it holds neither %s nor %s nor %s", dir, caseFile, jsonFile, sumsFile)
 	}
+	_, reported := held[jsonFile]
+	below := slices.ContainsFunc(sortedNames(held), func(name string) bool { return strings.Contains(name, "/") })
+	if reported && known == 1 && !below { // as the report is written by itself
+		return fmt.Errorf("%s: this is the folder of a report, without its case; check the report alone: give %s", dir, filepath.Join(dir, jsonFile))
+	}
 	c.Files = len(held)
 	for name := range held {
 		if strings.HasSuffix(name, "/") {
