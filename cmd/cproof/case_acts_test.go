@@ -56,7 +56,9 @@ func TestThePairMapsAPrecinct(t *testing.T) {
 	assert.Zero(t, after["precinct-absent"]+after["precinct-unkeyed"], after)
 	does(t, to("", pairLines, "HV,IT"))
 	assert.Equal(t, before, checksIn(standingOf(t, folder)))
-	assert.Contains(t, does(t, cproofIn(t, folder, "log", demo.CaseName)).out, "Harbour Isle")
+	told := does(t, cproofIn(t, folder, "log", demo.CaseName)).out
+	assert.Contains(t, told, "Harbour Isle")
+	assert.Regexp(t, `(?m)^ +1  \d{4}-\d\d-\d\d \d\d:\d\d:\d\d UTC  `, told)
 }
 
 // A sealed value changes only with both keys; the findings follow, and the original

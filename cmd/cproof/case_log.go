@@ -46,7 +46,7 @@ func (c *logCommand) Run(s *session) error {
 			break
 		}
 		line := &sheet{page: p}
-		line.hanging(fmt.Sprintf("%5d  %s  ", entry.Seq, strings.TrimSuffix(strings.Replace(entry.At, "T", " ", 1), "Z")), "", teller.words(&entry))
+		line.hanging(fmt.Sprintf("%5d  %s  ", entry.Seq, strings.Replace(strings.Replace(entry.At, "T", " ", 1), "Z", " UTC", 1)), "", teller.words(&entry))
 		if _, err := io.WriteString(buffer, line.text.String()); err != nil {
 			return explainWrite("standard output", err)
 		}
