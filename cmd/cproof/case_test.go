@@ -179,8 +179,9 @@ func TestDecisionsAndTheNextExport(t *testing.T) {
 	assert.Contains(t, cproofIn(t, folder, "log", demo.CaseName).out, "wrong passphrase was given")
 
 	run := does(t, decide(pairLines, "vote-for-10e657e2e51b", "--outcome", "keying-slip", "--as-primary", "--reason", "misread", "--document", "Proof", "--signed-by", "HV,IT"))
-	assert.Contains(t, run.out, `"3" becomes "2"`)
-	does(t, decide(pairLines, "choice-name-46dc", "--outcome", "keying-slip", "--set", "choice/supervisor-corrie:1/name=Inés Carrasquel", "--reason", "misread", "--document", "Proof", "--signed-by", "HV,IT"))
+	assert.Contains(t, strings.Join(strings.Fields(run.out), " "), `(Member of Town Council Town of Dunmere): "3" becomes "2"`)
+	run = does(t, decide(pairLines, "choice-name-46dc", "--outcome", "keying-slip", "--set", "choice/supervisor-corrie:1/name=Inés Carrasquel", "--reason", "misread", "--document", "Proof", "--signed-by", "HV,IT"))
+	assert.Contains(t, strings.Join(strings.Fields(run.out), " "), "(position 1 of Town Supervisor Town of Corrie)")
 	arguments := []string{}
 	for _, f := range standingOf(t, folder).Findings {
 		arguments = append(arguments, f.ID)

@@ -123,7 +123,8 @@ func numbers(list []int) string {
 	return strings.Join(words, ", ")
 }
 
-// changeWords says what a change does: the field, what stands there, what will.
+// changeWords says what a change does: the field, whose it is, what stands there, what
+// will. Nobody should sign for a row that has only a number.
 func changeWords(of *casefile.Case, change casefile.Change) string {
 	now, _, err := of.Value(change.Field)
 	if err != nil {
@@ -135,5 +136,52 @@ func changeWords(of *casefile.Case, change casefile.Change) string {
 		}
 		return strconv.Quote(value)
 	}
-	return fmt.Sprintf("%s: %s becomes %s", change.Field, show(now), show(change.Value))
+	whose := thingOf(of, change.Source, change.Table, change.Row)
+	if whose != "" {
+		whose = " (" + whose + ")"
+	}
+	return fmt.Sprintf("%s%s: %s becomes %s", change.Field, whose, show(now), show(change.Value))
+}
+
+// thingOf names a row as it was keyed: a contest by its title, a choice by its position
+// and contest, the rest by its own name. It is empty for a row that is not there yet
+// and for the election's facts.
+func thingOf(of *casefile.Case, source int, t casefile.Table, row int) string {
+	rows, err := of.Rows(source, t)
+	if err != nil {
+		return ""
+	}
+	at := slices.IndexFunc(rows, func(r casefile.KeyedRow) bool { return r.Row == row })
+	if at < 0 {
+		return ""
+	}
+	cell := func(column string) string { return rows[at].Cells[slices.Index(t.Columns(), column)] }
+	other := func(in casefile.Table, column string) string {
+		n, err := strconv.Atoi(cell(column))
+		if err != nil {
+			return ""
+		}
+		return thingOf(of, source, in, n)
+	}
+	switch t {
+	case casefile.Contests:
+		title := cell("title")
+		if subtitle := cell("subtitle"); subtitle != "" && subtitle != "-" {
+			title = strings.TrimSpace(title + " " + subtitle)
+		}
+		return title
+	case casefile.Choices:
+		return strings.TrimSuffix(fmt.Sprintf("position %s of %s", cell("position"), other(casefile.Contests, "contest")), " of ")
+	case casefile.Placements:
+		return strings.Trim(other(casefile.Faces, "face")+", "+other(casefile.Contests, "contest"), ", ")
+	case casefile.Assignments:
+		return other(casefile.Faces, "face")
+	case casefile.Headers:
+		return other(casefile.Units, "unit")
+	case casefile.Parties, casefile.Precincts, casefile.Units:
+		return cell(t.String())
+	case casefile.Faces:
+		return cell("style")
+	}
+	return ""
 }
