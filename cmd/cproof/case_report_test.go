@@ -279,6 +279,7 @@ func TestEvidenceIsOfASignedReport(t *testing.T) {
 	does(t, cproofIn(t, folder, "evidence", demo.CaseName, "evidence"))
 	oneLineError(t, cproofIn(t, folder, "evidence", demo.CaseName, "evidence"), "not empty")
 	oneLineError(t, cproofIn(t, folder, "verify", "second"), "no evidence folder")
+	oneLineError(t, cproofIn(t, folder, "report", demo.CaseName, "--format", "xml"), `one of "json","html","pdf" but got "xml"`)
 	does(t, cproofIn(t, folder, "report", demo.CaseName, "--out", "alone"))
 	oneLineError(t, cproofIn(t, folder, "verify", "alone"), "give "+filepath.Join("alone", "report.json"))
 	does(t, cproofIn(t, folder, "verify", filepath.Join("alone", "report.json")))

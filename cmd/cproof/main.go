@@ -189,7 +189,8 @@ func usageError(err error) error {
 			command += " " + node.Name
 		}
 	}
-	return fmt.Errorf("%w; %q explains the command", err, command+" --help")
+	said := strings.Replace(err.Error(), `must be one of "",`, "must be one of ", 1) // "" is the flag left out
+	return fmt.Errorf("%s; %q explains the command", said, command+" --help")
 }
 
 // fail writes the one line that says why there is no answer.
