@@ -7,6 +7,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"slices"
@@ -27,6 +28,15 @@ const (
 
 // folder checks an evidence folder.
 func (c *Checked) folder(dir string, expect casefile.Expect) error {
+	stranger := true
+	for _, name := range []string{caseFile, jsonFile, sumsFile} {
+		if _, err := os.Lstat(filepath.Join(dir, name)); !errors.Is(err, fs.ErrNotExist) {
+			stranger = false
+		}
+	}
+	if stranger { // said before what else may be in it
+		return fmt.Errorf("%s: this is no evidence folder: it holds neither %s nor %s nor %s", dir, caseFile, jsonFile, sumsFile)
+	}
 	held, err := listing(dir)
 	if err != nil {
 		return err
@@ -36,9 +46,6 @@ func (c *Checked) folder(dir string, expect casefile.Expect) error {
 		if _, ok := held[name]; ok {
 			known++
 		}
-	}
-	if known == 0 {
-		return fmt.Errorf("%s: this is no evidence folder: it holds neither %s nor %s nor %s", dir, caseFile, jsonFile, sumsFile)
 	}
 	_, reported := held[jsonFile]
 	below := slices.ContainsFunc(sortedNames(held), func(name string) bool { return strings.Contains(name, "/") })

@@ -278,6 +278,7 @@ func TestEvidenceIsOfASignedReport(t *testing.T) {
 	require.Equal(t, exitAgreed, signs(t, folder, allLines, "HV,IT,NC").status)
 	does(t, cproofIn(t, folder, "evidence", demo.CaseName, "evidence"))
 	oneLineError(t, cproofIn(t, folder, "evidence", demo.CaseName, "evidence"), "not empty")
+	require.NoError(t, os.MkdirAll(filepath.Join(folder, "second", "deep", "deeper"), 0o755)) // not the first thing to be said of it
 	oneLineError(t, cproofIn(t, folder, "verify", "second"), "no evidence folder")
 	oneLineError(t, cproofIn(t, folder, "report", demo.CaseName, "--format", "xml"), `one of "json","html","pdf" but got "xml"`)
 	does(t, cproofIn(t, folder, "report", demo.CaseName, "--out", "alone"))
