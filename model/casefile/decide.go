@@ -99,10 +99,10 @@ func (s *State) planDecided(e *Entry) (func(), error) {
 		return nil, refuse(ErrRule, "the words of a finding do not have the digest that its decision binds to")
 	}
 	if strings.TrimSpace(d.Reason) == "" {
-		return nil, refuse(ErrRule, "a decision gives its reason")
+		return nil, refuse(ErrRule, "a decision gives its reason; write down why, in a few words")
 	}
 	if d.Outcome == OutcomeAsCertified && strings.TrimSpace(d.Document) == "" {
-		return nil, refuse(ErrRule, "as-certified names the certified document that both looked at")
+		return nil, refuse(ErrRule, "as-certified names the certified document that both looked at; name it, with its version or date")
 	}
 	if (d.Outcome == OutcomeKeyingSlip) != (d.Correction != 0) {
 		return nil, refuse(ErrRule, "a keying slip, and nothing else, comes with the correction that mends it")
