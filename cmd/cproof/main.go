@@ -101,7 +101,7 @@ passphrases come from a pipe; without --passphrase-fd each person types theirs.
   echo meridian second party | cproof enrol t.counterproof --seat second-party \
     --name "Imre Tallow" --initials IT --party "Meridian Party" --passphrase-fd 0
   echo growers supervisor | cproof enrol t.counterproof --seat supervisor \
-    --name "Noor Castellane" --initials NC --party none --passphrase-fd 0
+    --name "Noor Castellane" --initials NC --party "no party" --passphrase-fd 0
   cproof key t.counterproof --by IT demo/second
   cproof announce t.counterproof --by HV demo/export.xml
   echo meridian second party | cproof seal t.counterproof ballots --by IT \
