@@ -319,7 +319,7 @@ func (w *Window) AskUnlock(id casefile.PersonID, then func()) {
 	if d := w.Session.DemoPassphrase(id); d != "" {
 		hint = "In the demo it is “" + d + "”."
 	}
-	above := look.Body(p.Name + ", " + seatShort(p.Seat) + ", " + p.Party + ". The key stays unlocked until it lay unused for 15 minutes, or is locked.")
+	above := look.Body(p.Name + ", " + seatShort(p.Seat) + ", " + p.Party + ". The key stays unlocked until it is locked, or has not been used for 15 minutes.")
 	w.form("Unlock "+p.Name, above, []*Field{secret}, []string{hint}, "Unlock", nil, func(s *Sheet) string {
 		pass := secret.Text
 		if pass == "" {
