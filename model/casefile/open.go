@@ -57,6 +57,15 @@ func Open(path string, o Options) (*Case, error) {
 	return c, nil
 }
 
+// unreadable says once that, and why, the system gives no case.
+func unreadable(path string, err error) error {
+	var of *fs.PathError
+	if errors.As(err, &of) {
+		err = of.Err
+	}
+	return fmt.Errorf("%s: the case cannot be read (%w); check the file, who may read it, and its disk", path, err)
+}
+
 // looksLikeCase reads the first bytes of a file before SQLite gets it.
 func looksLikeCase(path string) error {
 	info, err := os.Stat(path) // before it is opened: opening a pipe waits for a writer
@@ -64,13 +73,13 @@ func looksLikeCase(path string) error {
 	case errors.Is(err, fs.ErrNotExist):
 		return refuse(fs.ErrNotExist, "%s: there is no such file; check the name", path)
 	case err != nil:
-		return fmt.Errorf("%s: the case cannot be opened: %w", path, err)
+		return unreadable(path, err)
 	case !info.Mode().IsRegular():
 		return refuse(ErrNotCase, "%s: this is no file; a case is a file whose name ends in %s", path, Extension)
 	}
 	f, err := os.Open(path)
 	if err != nil {
-		return fmt.Errorf("%s: the case cannot be opened: %w", path, err)
+		return unreadable(path, err)
 	}
 	defer f.Close()
 	head := make([]byte, 100)

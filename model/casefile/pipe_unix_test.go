@@ -3,6 +3,7 @@
 package casefile
 
 import (
+	"os"
 	"path/filepath"
 	"syscall"
 	"testing"
@@ -19,4 +20,13 @@ func TestAPipeIsNoCase(t *testing.T) {
 	require.ErrorIs(t, err, ErrNotCase)
 	_, err = Verify(path, Expect{})
 	require.ErrorIs(t, err, ErrNotCase)
+}
+
+// What the system does not give is said once, with its name, why, and what to check.
+func TestACaseThatTheSystemDoesNotGive(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "tarnwick"+Extension)
+	require.NoError(t, os.Symlink(path, path))
+	_, err := Open(path, quick())
+	require.ErrorIs(t, err, syscall.ELOOP)
+	require.Equal(t, path+": the case cannot be read ("+syscall.ELOOP.Error()+"); check the file, who may read it, and its disk", err.Error())
 }
