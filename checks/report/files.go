@@ -23,7 +23,7 @@ func openPlain(path string) (*os.File, int64, error) {
 	}
 	file, err := os.Open(path)
 	if err != nil {
-		return nil, 0, err
+		return nil, 0, fmt.Errorf("%s: cannot be read (%w); check who may read it, and its disk", path, cause(err))
 	}
 	opened, err := file.Stat()
 	if err == nil && (!opened.Mode().IsRegular() || !os.SameFile(seen, opened)) {
