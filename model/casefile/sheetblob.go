@@ -155,6 +155,25 @@ func (k kept[R]) writeRows(rows []R, withLines bool) (_ []byte, same bool, err e
 	return b.Bytes(), same, w.Error()
 }
 
+func (k kept[R]) tooMany() error {
+	return fmt.Errorf("%s: it has more than %d rows, and no county does", k.file, maxSheetRows)
+}
+
+// count refuses a sheet of too many rows, and keeps none of them. A row may hold line
+// breaks, so that their number alone does not tell.
+func (k kept[R]) count(b []byte) error {
+	r := csv.NewReader(bytes.NewReader(b))
+	r.ReuseRecord = true
+	for rows := -1; rows <= maxSheetRows; rows++ { // the header is none
+		if _, err := r.Read(); errors.Is(err, io.EOF) {
+			return nil
+		} else if err != nil {
+			return fmt.Errorf("%s: %w", k.file, err)
+		}
+	}
+	return k.tooMany()
+}
+
 func (k kept[R]) read(b []byte, into *sheets.Sheets) error {
 	r := csv.NewReader(bytes.NewReader(b))
 	r.ReuseRecord = true
@@ -166,7 +185,13 @@ func (k kept[R]) read(b []byte, into *sheets.Sheets) error {
 	if !withLines && len(header) != len(k.columns) || !slices.Equal(header[:len(k.columns)], k.columns) {
 		return fmt.Errorf("%s: its columns are not those of the kept sheet", k.file)
 	}
-	rows := make([]R, 0, min(bytes.Count(b, []byte{'\n'}), maxSheetRows))
+	breaks := bytes.Count(b, []byte{'\n'})
+	if breaks > maxSheetRows { // too many, most likely: counted before memory is taken for them
+		if err := k.count(b); err != nil {
+			return err
+		}
+	}
+	rows := make([]R, 0, min(breaks, maxSheetRows))
 	for {
 		record, err := r.Read()
 		if errors.Is(err, io.EOF) {
@@ -176,7 +201,7 @@ func (k kept[R]) read(b []byte, into *sheets.Sheets) error {
 			return fmt.Errorf("%s: %w", k.file, err)
 		}
 		if len(rows) == maxSheetRows {
-			return fmt.Errorf("%s: it has more than %d rows, and no county does", k.file, maxSheetRows)
+			return k.tooMany()
 		}
 		rows = append(rows, *new(R))
 		row := &rows[len(rows)-1]
