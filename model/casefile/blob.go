@@ -1,9 +1,9 @@
 package casefile
 
 import (
+	"bytes"
 	"context"
 	"database/sql"
-	"errors"
 	"fmt"
 
 	sqlite "modernc.org/sqlite"
@@ -21,23 +21,45 @@ func (c *Case) blob(digest Digest) ([]byte, error) {
 	return readBlob(c.conn, c.path, digest)
 }
 
-func readBlob(conn *sql.Conn, path string, digest Digest) ([]byte, error) {
+// checked looks whether what is kept under a digest is that, and says how long it is.
+// The bytes are not kept in memory longer than that takes.
+func (c *Case) checked(digest Digest) (size int64, err error) {
+	err = lendBlob(c.conn, c.path, digest, func(b []byte) { size = int64(len(b)) })
+	return size, err
+}
+
+func readBlob(conn *sql.Conn, path string, digest Digest) (kept []byte, err error) {
+	err = lendBlob(conn, path, digest, func(b []byte) { kept = bytes.Clone(b) })
+	return kept, err
+}
+
+// lendBlob lends what is kept under a digest, if it is that.
+func lendBlob(conn *sql.Conn, path string, digest Digest, lend func(b []byte)) error {
+	reading := "reading what is kept under " + digest.String()
 	// Blobs are longer than the entries among which they may be read.
 	most, err := sqlite.Limit(conn, sqlitelib.SQLITE_LIMIT_LENGTH, maxBlob+1<<10)
 	if err != nil {
-		return nil, storage(path, "reading what is kept under "+digest.String(), err)
+		return storage(path, reading, err)
 	}
 	defer func() { _, _ = sqlite.Limit(conn, sqlitelib.SQLITE_LIMIT_LENGTH, most) }()
-	var b []byte
-	err = conn.QueryRowContext(context.Background(), `SELECT bytes FROM blob WHERE sha256 = ?`, digest[:]).Scan(&b)
-	if errors.Is(err, sql.ErrNoRows) {
-		return nil, &BrokenError{Path: path, Fault: fmt.Sprintf("the bytes kept under the digest %s are missing", digest)}
-	}
+	rows, err := conn.QueryContext(context.Background(), `SELECT bytes FROM blob WHERE sha256 = ?`, digest[:])
 	if err != nil {
-		return nil, storage(path, "reading what is kept under "+digest.String(), err)
+		return storage(path, reading, err)
+	}
+	defer rows.Close()
+	if !rows.Next() {
+		if err := rows.Err(); err != nil {
+			return storage(path, reading, err)
+		}
+		return &BrokenError{Path: path, Fault: fmt.Sprintf("the bytes kept under the digest %s are missing", digest)}
+	}
+	var b sql.RawBytes
+	if err := rows.Scan(&b); err != nil {
+		return storage(path, reading, err)
 	}
 	if DigestOf(b) != digest {
-		return nil, &BrokenError{Path: path, Fault: fmt.Sprintf("the bytes kept under the digest %s were changed: they do not have it", digest)}
+		return &BrokenError{Path: path, Fault: fmt.Sprintf("the bytes kept under the digest %s were changed: they do not have it", digest)}
 	}
-	return b, nil
+	lend(b)
+	return nil
 }

@@ -258,7 +258,7 @@ func (v *verifier) refers(e *Entry) {
 			return
 		}
 		v.referred[d] = true
-		b, err := v.of.blob(d)
+		size, err := v.of.checked(d)
 		if err != nil {
 			var broken *BrokenError
 			if errors.As(err, &broken) {
@@ -266,7 +266,7 @@ func (v *verifier) refers(e *Entry) {
 			}
 			v.fault(e.Seq, "%s: %v", what, err)
 		}
-		v.report.Blobs = append(v.report.Blobs, CheckedBlob{d, e.Seq, what, int64(len(b)), err == nil})
+		v.report.Blobs = append(v.report.Blobs, CheckedBlob{d, e.Seq, what, size, err == nil})
 	}
 	switch e.Kind {
 	case KindReceived:
@@ -321,8 +321,8 @@ func (v *verifier) joined(e *Entry, body joinedBody) {
 		for _, d := range foldNeeds(inner) {
 			if !v.referred[d] {
 				v.referred[d] = true
-				b, err := v.of.blob(d)
-				v.report.Blobs = append(v.report.Blobs, CheckedBlob{d, e.Seq, "kept file of joined case " + body.Case, int64(len(b)), err == nil})
+				size, err := v.of.checked(d)
+				v.report.Blobs = append(v.report.Blobs, CheckedBlob{d, e.Seq, "kept file of joined case " + body.Case, size, err == nil})
 			}
 		}
 		if err := s.fold(inner); err != nil {
