@@ -392,7 +392,7 @@ func local(at string) string {
 	if err != nil {
 		return at
 	}
-	return t.Local().Format("2 January 2006, 15:04:05")
+	return t.Local().Format("2 January 2006, 15:04:05 MST")
 }
 
 // bringIn takes exports that were dropped or chosen: into the case when the ballots
