@@ -142,7 +142,6 @@ func (c *signCommand) Run(s *session) error {
 	return writing(c.Case, strings.Join(c.SignedBy, ","), func(of *casefile.Case) error {
 		r := review.New(of)
 		if report.SignedAsItStands(of.State()) {
-			s.found = true
 			return s.say(func(out *sheet) {
 				out.paragraph("The report is signed already, and nothing was recorded since. Write it with \"cproof report\", or all the evidence with \"cproof evidence\".")
 			})

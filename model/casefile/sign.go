@@ -157,7 +157,7 @@ func (s *State) seated(signatures []Signature, seats ...Seat) error {
 		}
 	}
 	if len(missing) > 0 {
-		return refuse(ErrRule, "this needs the signature of %s too", strings.Join(missing, " and "))
+		return refuse(ErrRule, "this needs the signature of %s", strings.Join(missing, " and "))
 	}
 	return nil
 }
