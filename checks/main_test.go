@@ -7,9 +7,9 @@ import (
 )
 
 // TestMain gives the properties of this package the same draws on each run, so that a
-// change is judged by itself. -rapid.seed=N draws others: about one draw in 1,500 of
-// TestMendingFindingByFindingEndsInTwoEntriesThatAgree, with up to six mistakes at
-// once, is known to need one step more than it has findings (DEVELOPERS.md, Tests).
+// change is judged by itself. -rapid.seed=N draws others. In some of them, with several
+// mistakes at once, TestMendingFindingByFindingEndsInTwoEntriesThatAgree is known to
+// fail (DEVELOPERS.md, Tests); seed 1 is one of those that pass.
 func TestMain(m *testing.M) {
 	flag.Parse()
 	if seed := flag.Lookup("rapid.seed"); seed.Value.String() == seed.DefValue {
