@@ -4,6 +4,7 @@ import (
 	"errors"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -57,6 +58,27 @@ func says(w *Window) string {
 	return strings.Join(strings.Fields(strings.Join(texts, " ")), " ")
 }
 
+// firstIn returns the first thing of a kind in a tree of the screen, from the top,
+// that is the one; nil if none is.
+func firstIn[T fyne.CanvasObject](root fyne.CanvasObject, is func(T) bool) (found T) {
+	var walk func(o fyne.CanvasObject) bool
+	walk = func(o fyne.CanvasObject) bool {
+		if one, ok := o.(T); ok && is(one) {
+			found = one
+			return true
+		}
+		switch o := o.(type) {
+		case *fyne.Container:
+			return slices.ContainsFunc(o.Objects, walk)
+		case fyne.Widget:
+			return slices.ContainsFunc(test.WidgetRenderer(o).Objects(), walk)
+		}
+		return false
+	}
+	walk(root)
+	return found
+}
+
 // find returns the action with the label, in the top sheet if there is one.
 func find(t *testing.T, w *Window, label string) *look.Action {
 	t.Helper()
@@ -64,24 +86,7 @@ func find(t *testing.T, w *Window, label string) *look.Action {
 	if o := w.win.Canvas().Overlays().Top(); o != nil {
 		root = o
 	}
-	var found *look.Action
-	var walk func(o fyne.CanvasObject)
-	walk = func(o fyne.CanvasObject) {
-		if a, ok := o.(*look.Action); ok && a.Label() == label && found == nil {
-			found = a
-		}
-		switch o := o.(type) {
-		case *fyne.Container:
-			for _, c := range o.Objects {
-				walk(c)
-			}
-		case fyne.Widget:
-			for _, c := range test.WidgetRenderer(o).Objects() {
-				walk(c)
-			}
-		}
-	}
-	walk(root)
+	found := firstIn(root, func(a *look.Action) bool { return a.Label() == label })
 	require.NotNil(t, found, "no action %q", label)
 	return found
 }
@@ -89,27 +94,7 @@ func find(t *testing.T, w *Window, label string) *look.Action {
 // field returns the field with the name in the top sheet.
 func field(t *testing.T, w *Window, name string) *Field {
 	t.Helper()
-	var found *Field
-	var walk func(o fyne.CanvasObject)
-	walk = func(o fyne.CanvasObject) {
-		if f, ok := o.(*Field); ok {
-			if f.Name == name {
-				found = f
-			}
-			return
-		}
-		switch o := o.(type) {
-		case *fyne.Container:
-			for _, c := range o.Objects {
-				walk(c)
-			}
-		case fyne.Widget:
-			for _, c := range test.WidgetRenderer(o).Objects() {
-				walk(c)
-			}
-		}
-	}
-	walk(w.win.Canvas().Overlays().Top())
+	found := firstIn(w.win.Canvas().Overlays().Top(), func(f *Field) bool { return f.Name == name })
 	require.NotNil(t, found, "no field %q", name)
 	return found
 }

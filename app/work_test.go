@@ -9,7 +9,6 @@ import (
 	"time"
 
 	"fyne.io/fyne/v2"
-	"fyne.io/fyne/v2/test"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
@@ -266,27 +265,7 @@ func TestAnAmendmentIsEnteredKeyedAgainBlindAndAskedFor(t *testing.T) {
 // tickOf returns the check box with the label in the top sheet.
 func tickOf(t *testing.T, w *Window, label string) *tick {
 	t.Helper()
-	var found *tick
-	var walk func(o fyne.CanvasObject)
-	walk = func(o fyne.CanvasObject) {
-		if c, ok := o.(*tick); ok {
-			if c.Text == label {
-				found = c
-			}
-			return
-		}
-		switch o := o.(type) {
-		case *fyne.Container:
-			for _, c := range o.Objects {
-				walk(c)
-			}
-		case fyne.Widget:
-			for _, c := range test.WidgetRenderer(o).Objects() {
-				walk(c)
-			}
-		}
-	}
-	walk(w.win.Canvas().Overlays().Top())
+	found := firstIn(w.win.Canvas().Overlays().Top(), func(c *tick) bool { return c.Text == label })
 	require.NotNil(t, found, "no check box %q", label)
 	return found
 }
