@@ -77,7 +77,8 @@ func (ps *pass) compareHeadings(some []int) []*headingDifference {
 			visit(fi)
 		}
 	}
-	for _, f := range ps.fallenHeadings() {
+	fallen, _ := ps.fallenHeadings()
+	for _, f := range fallen {
 		primary, second := "", f.words
 		if f.ofPrimary {
 			primary, second = second, primary
@@ -101,25 +102,26 @@ func (ps *pass) comparesHeadings(fc *face) bool {
 // side does not have on the face, and that the other side does not print above the
 // next contest either.
 type fallenHeading struct {
+	headingSource
+	face  int
+	joint int // the next contest, -1 at the end
+}
+
+// headingSource is a heading that one side prints above a contest.
+type headingSource struct {
 	ofPrimary bool // the side that prints it
 	words     string
-	from      int // the contest that is not there
-	face      int
-	joint     int // the next contest, -1 at the end
+	from      int // the contest
 }
 
 // fallenHeadings are those that stayed on other faces without that contest: there
-// they do not fall away with it, so that here something else is wrong.
-func (ps *pass) fallenHeadings() []fallenHeading {
+// they do not fall away with it, so that here something else is wrong. It returns
+// also which ones stayed.
+func (ps *pass) fallenHeadings() ([]fallenHeading, map[headingSource]bool) {
 	if len(ps.content.missing)+len(ps.content.extra) == 0 {
-		return nil
+		return nil, nil
 	}
-	type source struct {
-		ofPrimary bool
-		words     string
-		from      int
-	}
-	stayed := map[source]bool{}
+	stayed := map[headingSource]bool{}
 	var fallen []fallenHeading
 	for fi := range ps.ballots.faces {
 		fc := &ps.ballots.faces[fi]
@@ -138,12 +140,12 @@ func (ps *pass) fallenHeadings() []fallenHeading {
 				}
 				o := at[r.joint]
 				for i, h := range r.carried {
-					switch k := (source{ofPrimary, h, r.from[i]}); {
+					switch k := (headingSource{ofPrimary, h, r.from[i]}); {
 					case slices.Contains(r.own, h) || slices.Contains(o.carried, h):
 					case slices.ContainsFunc(o.own, func(w string) bool { return w == h || likeName(w, h) > nameThreshold }):
 						stayed[k] = true
 					default:
-						fallen = append(fallen, fallenHeading{ofPrimary, h, k.from, fi, r.joint})
+						fallen = append(fallen, fallenHeading{k, fi, r.joint})
 					}
 				}
 			}
@@ -151,7 +153,7 @@ func (ps *pass) fallenHeadings() []fallenHeading {
 		look(true, pRuns, sRuns)
 		look(false, sRuns, pRuns)
 	}
-	return slices.DeleteFunc(fallen, func(f fallenHeading) bool { return !stayed[source{f.ofPrimary, f.words, f.from}] })
+	return slices.DeleteFunc(fallen, func(f fallenHeading) bool { return !stayed[f.headingSource] }), stayed
 }
 
 func findHeading(ps *pass) {
@@ -226,12 +228,7 @@ func (ps *pass) eachHeadingDifference(fc *face, visit func(primary, second strin
 		rest := func(own, carried, taken []string, alike func(own, carried string), alone func(string)) {
 			carried = withoutShared(carried, taken)
 			for _, h := range own {
-				best, at := nameThreshold, -1
-				for k, c := range carried {
-					if like := likeName(h, c); like > best {
-						best, at = like, k
-					}
-				}
+				at := likest(h, carried)
 				if at < 0 {
 					alone(h)
 					continue
@@ -278,6 +275,18 @@ func (ps *pass) eachHeadingDifference(fc *face, visit func(primary, second strin
 			visit("", h.words, h.joint)
 		}
 	}
+}
+
+// likest is the place in a list of the heading that another may be a slip of; -1
+// where there is none.
+func likest(heading string, list []string) int {
+	best, at := nameThreshold, -1
+	for k, c := range list {
+		if like := likeName(heading, c); like > best {
+			best, at = like, k
+		}
+	}
+	return at
 }
 
 // movedJoints are the contests that stand in another order on the two sides of a

@@ -78,6 +78,7 @@ func haveTwice(f *Finding, joint int, t *twice) mending {
 // more only if again is set.
 func (r *repair) putOn(joint int, faces []int, again bool) {
 	done := map[*face]bool{}
+	_, stayed := r.ps.fallenHeadings()
 	r.rewrite(faces, func(fc *face, st *model.Style) {
 		there := r.contentWith(fc, joint)
 		o := -1
@@ -101,7 +102,7 @@ func (r *repair) putOn(joint int, faces []int, again bool) {
 		at = r.placeKeeping(st, at, there, joint)
 		states := slices.ContainsFunc(st.Content, func(pl model.Placement) bool { return pl.Headings.Known })
 		st.Content = slices.Insert(st.Content, at, r.placement(&there[o], states))
-		r.headingsAfterAdding(fc, st, at, there, o)
+		r.headingsAfterAdding(fc, st, at, there, o, stayed)
 	})
 }
 

@@ -186,10 +186,18 @@ func (r *repair) reheaded(own model.Stated[[]model.Text], there []model.Text, fr
 	return model.Say(list)
 }
 
+// carriedHeading is a heading on one of own's ballots that belongs to a contest
+// which own lacks: the words are the other side's, which own may spell otherwise.
+type carriedHeading struct {
+	words string
+	own   model.Text
+}
+
 // headingsAfterAdding puts right the headings of a contest that was put onto one
 // of own's ballots at a place: what stands above the next contest only because
-// this one was not there goes back to it.
-func (r *repair) headingsAfterAdding(fc *face, st *model.Style, at int, there []model.Placement, o int) {
+// this one was not there goes back to it. Stayed are the headings that did so on
+// other ballots.
+func (r *repair) headingsAfterAdding(fc *face, st *model.Style, at int, there []model.Placement, o int, stayed map[headingSource]bool) {
 	if !st.Content[at].Headings.Known {
 		return
 	}
@@ -201,50 +209,93 @@ func (r *repair) headingsAfterAdding(fc *face, st *model.Style, at int, there []
 		reach = append(reach, r.printedWords(r.other, there[k].Headings.Value)...)
 	}
 	// What follows, as far as the next contest that both sides have.
-	var taken []model.Text
+	var taken []carriedHeading
 	next := at + 1
 	for both := false; next < len(st.Content) && !both; next++ {
 		j := r.joint(st.Content[next].Contest)
-		taken = append(taken, r.takeHeadings(&st.Content[next].Headings, &reach, r.printedWords(r.other, r.otherHeadings(fc, j)))...)
+		taken = append(taken, r.takeHeadings(fc, st, &st.Content[next].Headings, &reach, there, j, o)...)
 		both = r.otherHas(fc, j)
 	}
 	if next == len(st.Content) && (next == at+1 || !r.otherHas(fc, r.joint(st.Content[next-1].Contest))) {
-		taken = append(taken, r.takeHeadings(&st.Closing, &reach, r.printedWords(r.other, r.otherHeadings(fc, -1)))...)
+		taken = append(taken, r.takeHeadings(fc, st, &st.Closing, &reach, there, -1, o)...)
 	}
 	// Where contests were moved as well, what is its own may stand elsewhere.
 	own := slices.DeleteFunc(slices.Clone(reach), func(w string) bool { return count(mine, w) == 0 })
 	for i := 0; i < len(st.Content) && len(own) > 0; i++ {
 		if j := r.joint(st.Content[i].Contest); i != at && r.otherHas(fc, j) {
-			taken = append(taken, r.takeHeadings(&st.Content[i].Headings, &own, r.printedWords(r.other, r.otherHeadings(fc, j)))...)
+			taken = append(taken, r.takeHeadings(fc, st, &st.Content[i].Headings, &own, there, j, o)...)
+		}
+	}
+	// What fell away with a contest before it, and stayed where that had others of its
+	// group below it, as this one is now.
+	for k := o - 1; k >= 0 && r.headingsAt(st, r.otherJoint(there[k].Contest)) == nil; k-- {
+		for _, h := range slices.Backward(there[k].Headings.Value) {
+			w := r.other.words(h)
+			if i := slices.Index(reach, w); i >= 0 && stayed[headingSource{r.second, w, r.otherJoint(there[k].Contest)}] && !r.headingDiffers(fc, w) {
+				reach = slices.Delete(reach, i, i+1)
+				taken = slices.Insert(taken, 0, carriedHeading{w, slices.Clone(h)})
+			}
 		}
 	}
 	// In their order: those of contests before, then its own.
 	list := st.Content[at].Headings.Value
-	for i := len(taken) - 1; i >= 0; i-- {
-		w := r.own.words(taken[i])
-		if own := slices.IndexFunc(list, func(h model.Text) bool { return r.own.words(h) == w }); own >= 0 {
-			list[own] = taken[i] // with its other languages
+	for _, c := range slices.Backward(taken) {
+		if own := slices.IndexFunc(list, func(h model.Text) bool { return r.own.words(h) == c.words }); own >= 0 {
+			list[own] = c.own // with its other languages
 		} else {
-			list = slices.Insert(list, 0, taken[i])
+			list = slices.Insert(list, 0, c.own)
 		}
 	}
 	st.Content[at].Headings = model.Say(list)
 }
 
-// takeHeadings takes from a list the headings among reach that need not be kept.
-func (r *repair) takeHeadings(from *model.Stated[[]model.Text], reach *[]string, keep []string) []model.Text {
-	var taken, left []model.Text
+// headingDiffers is true where a finding speaks of what the other side prints as a
+// heading on a face.
+func (r *repair) headingDiffers(fc *face, words string) bool {
+	return slices.ContainsFunc(r.ps.headings, func(d *headingDifference) bool {
+		theirs := d.second
+		if r.second {
+			theirs = d.primary
+		}
+		return theirs == words && slices.ContainsFunc(d.faces, func(i int) bool { return &r.ps.ballots.faces[i] == fc })
+	})
+}
+
+// takeHeadings takes from a list, that above a contest or after the last, the
+// headings among reach that need not be kept, those included that are spelt
+// otherwise. What belongs to a contest between o and that one on the other side is
+// kept for it.
+func (r *repair) takeHeadings(fc *face, st *model.Style, from *model.Stated[[]model.Text], reach *[]string, there []model.Placement, joint, o int) []carriedHeading {
+	keep := r.printedWords(r.other, r.otherHeadings(fc, joint))
 	have := r.printedWords(r.own, from.Value)
+	surplus := withoutShared(have, keep)
+	k := len(there)
+	if joint >= 0 {
+		k = slices.IndexFunc(there, func(pl model.Placement) bool { return r.otherJoint(pl.Contest) == joint })
+	}
+	for k--; k >= 0 && k != o && r.headingsAt(st, r.otherJoint(there[k].Contest)) == nil; k-- {
+		surplus = withoutShared(surplus, r.printedWords(r.other, there[k].Headings.Value))
+	}
+	others := withoutShared(surplus, *reach)
+	others = others[min(len(others), len(withoutShared(keep, have))):] // the first are what it keeps, spelt otherwise
+	var taken []carriedHeading
+	var left []model.Text
 	for _, h := range from.Value {
 		w := r.own.words(h)
-		surplus := count(have, w) > count(keep, w)
-		if i := slices.Index(*reach, w); i >= 0 && w != "" && surplus {
-			*reach = slices.Delete(slices.Clone(*reach), i, i+1)
-			have = slices.Delete(have, slices.Index(have, w), slices.Index(have, w)+1)
-			taken = append(taken, h)
+		s := slices.Index(surplus, w)
+		i := slices.Index(*reach, w)
+		if o := slices.Index(others, w); i < 0 && o >= 0 {
+			if i = likest(w, *reach); i >= 0 {
+				others = slices.Delete(others, o, o+1)
+			}
+		}
+		if i < 0 || s < 0 {
+			left = append(left, h)
 			continue
 		}
-		left = append(left, h)
+		taken = append(taken, carriedHeading{(*reach)[i], h})
+		*reach = slices.Delete(slices.Clone(*reach), i, i+1)
+		surplus = slices.Delete(surplus, s, s+1)
 	}
 	if len(taken) > 0 {
 		from.Value = left
@@ -285,7 +336,11 @@ func (r *repair) headingsAfterRemoving(fc *face, st *model.Style, at int, gone [
 	need = withoutShared(need, between)
 	var pass []model.Text
 	for _, h := range gone {
-		if i := slices.Index(need, r.own.words(h)); i >= 0 {
+		i := slices.Index(need, r.own.words(h))
+		if i < 0 {
+			i = likest(r.own.words(h), need)
+		}
+		if i >= 0 {
 			need = slices.Delete(need, i, i+1)
 			pass = append(pass, h)
 		}

@@ -1,6 +1,9 @@
 package checks
 
 import (
+	"maps"
+	"slices"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -89,18 +92,46 @@ func TestAMisspeltHeadingWhoseFirstContestIsMissing(t *testing.T) {
 		}
 		assert.Equal(t, map[string]int{"heading": 1, "contest-missing Lower Ward Steward" + places: 1}, count(wrong, right))
 		assert.Equal(t, map[string]int{"heading": 1, "contest-extra Lower Ward Steward" + places: 1}, count(right, wrong))
-		for _, side := range []Side{SidePrimary, SideSecond} {
-			for _, f := range Compare(wrong, right, Options{}).Findings {
-				if f.Check != "heading" {
-					continue
-				}
-				p, s := wrong.Clone(), right.Clone()
+		// Whichever is mended first, on whichever side, the other is left.
+		for _, sides := range [][2]*model.Election{{wrong, right}, {right, wrong}} {
+			before := count(sides[0], sides[1])
+			for _, f := range Compare(sides[0], sides[1], Options{}).Findings {
+				left := maps.Clone(before)
+				maps.DeleteFunc(left, func(key string, _ int) bool { return strings.HasPrefix(key, f.Check) })
 				for _, e := range f.Edits {
-					if e.Side == side {
-						e.Apply(map[Side]*model.Election{SidePrimary: p, SideSecond: s}[side])
-					}
+					p, s := sides[0].Clone(), sides[1].Clone()
+					e.Apply(map[Side]*model.Election{SidePrimary: p, SideSecond: s}[e.Side])
+					assert.Equal(t, left, count(p, s), "%s mended in the %s", f.Check, e.Side)
 				}
-				assert.Equal(t, map[string]int{"contest-missing Lower Ward Steward" + places: 1}, count(p, s), "mended in the %s", side)
+			}
+		}
+	}
+}
+
+func TestAContestPutBackTakesNoHeadingOfAnotherGroup(t *testing.T) {
+	// Two groups under one heading, as in the primaries of two parties on one ballot.
+	// The first contest of the second is gone; on one style the first group is too.
+	groups := func() *model.Election {
+		e := fourContests()
+		for i := range e.Styles {
+			e.Styles[i].Content[2].Headings = e.Styles[i].Content[0].Headings
+		}
+		return e
+	}
+	wrong := groups()
+	for i := range wrong.Styles {
+		c := wrong.Styles[i].Content
+		c[3].Headings = c[2].Headings
+		wrong.Styles[i].Content = slices.Concat(c[:2-2*i], c[3:])
+	}
+	for _, sides := range [][2]*model.Election{{wrong, groups()}, {groups(), wrong}} {
+		before := codesAndPlaces(Compare(sides[0], sides[1], Options{}).Findings)
+		require.Len(t, before, 3)
+		for k, f := range Compare(sides[0], sides[1], Options{}).Findings {
+			for _, e := range f.Edits {
+				p, s := sides[0].Clone(), sides[1].Clone()
+				e.Apply(map[Side]*model.Election{SidePrimary: p, SideSecond: s}[e.Side])
+				assert.Equal(t, slices.Delete(slices.Clone(before), k, k+1), codesAndPlaces(Compare(p, s, Options{}).Findings), "%s mended in the %s", f.Contest, e.Side)
 			}
 		}
 	}

@@ -24,11 +24,23 @@ func (ps *pass) contestSubject(pi, si int) []string {
 	if pi < 0 || ps.contests.toSecond[pi] == si {
 		return subject
 	}
-	// Another version of the contest, on some ballots only.
-	if ps.contests.toSecond[pi] < 0 {
-		return append(append(subject, "version"), ps.p.firstPrecinct(pi)...)
+	// Another version of the contest, on some ballots only; where there are several,
+	// it too is known by the first precinct that votes on it.
+	subject = append(subject, "version")
+	ofPrimary := ps.contests.toSecond[pi] < 0
+	versions := 0
+	for _, m := range ps.contests.pairs {
+		if m.variant && (ofPrimary && m.second == si || !ofPrimary && m.primary == pi) {
+			versions++
+		}
 	}
-	return append(append(subject, "version"), ps.s.firstPrecinct(si)...)
+	switch {
+	case versions < 2:
+		return subject
+	case ofPrimary:
+		return append(subject, ps.p.firstPrecinct(pi)...)
+	}
+	return append(subject, ps.s.firstPrecinct(si)...)
 }
 
 // unkeyedSubject is contestSubject for a contest that the primary alone has.

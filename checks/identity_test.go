@@ -81,3 +81,16 @@ func TestAFindingKeepsItsIdentityWhenAVersionOfItsContestAppears(t *testing.T) {
 		assert.NotEqual(t, before["1-01"], id)
 	}
 }
+
+func TestTheVersionOfAContestKeepsItsIdentityWithOnePrecinctMore(t *testing.T) {
+	second, two := smallCounty(), smallCounty()
+	late := two.Contests[1].Clone()
+	late.VoteFor = model.Say(1)
+	two.Contests = append(two.Contests, late)
+	two.Styles[1].Content[1].Contest = 4
+	fewer := two.Clone() // 2-01, the first that has the version, was forgotten
+	fewer.Styles[1].Precincts = []int{3}
+	before, after := identities(t, fewer, second, "vote-for"), identities(t, two, second, "vote-for")
+	require.NotEmpty(t, after["2-01"])
+	assert.Equal(t, before["2-02"], after["2-01"])
+}

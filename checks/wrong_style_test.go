@@ -96,3 +96,14 @@ func TestAContestLeftOffOneBallotIsNoOtherStyle(t *testing.T) {
 	assert.Equal(t, []string{"contest-missing Upper Ward Steward[2-01]"}, codesAndPlaces(Compare(wrong, right, Options{}).Findings))
 	assert.Equal(t, []string{"contest-extra Upper Ward Steward[2-01]"}, codesAndPlaces(Compare(right, wrong, Options{}).Findings))
 }
+
+func TestABallotWithTheLabelOfAnotherThatItIsButForOneContest(t *testing.T) {
+	// 2-02 is outside the wards, and 2-01 is given its ballot, with its label.
+	right, wrong := threeWards(), threeWards()
+	for _, e := range []*model.Election{right, wrong} {
+		e.Styles[2].Content = e.Styles[2].Content[:2]
+	}
+	wrong.Styles[1].Content, wrong.Styles[1].Label = wrong.Styles[2].Clone().Content, wrong.Styles[2].Label
+	assert.Equal(t, []string{"wrong-style [2-01]"}, codesAndPlaces(Compare(wrong, right, Options{}).Findings))
+	assert.Equal(t, []string{"wrong-style [2-01]"}, codesAndPlaces(Compare(right, wrong, Options{}).Findings))
+}
