@@ -67,8 +67,8 @@ func findWrongStyle(ps *pass) {
 		}
 		if w.carried >= 0 {
 			f.Primary = styleName(ps.s, w.carried)
-			f.Message = fmt.Sprintf("In the primary %s %s %s the ballot of %s; the second entry gives %s.",
-				countPrecincts(names), verb(names, "carries", "carry"), how, styleWord(f.Primary), styleWord(meant))
+			f.Message = fmt.Sprintf("In the primary %s %s %s %s; the second entry gives %s.",
+				countPrecincts(names), verb(names, "carries", "carry"), how, ballotOf(f.Primary), styleWord(meant))
 		} else {
 			f.Primary, f.Second = styleName(ps.p, w.own), styleName(ps.p, w.keyedAs)
 			gives := "has another there"
@@ -90,6 +90,14 @@ func styleWord(name string) string {
 		return name
 	}
 	return "style " + quote(name)
+}
+
+// ballotOf is the ballot of a style, or of the precinct by which it goes.
+func ballotOf(style string) string {
+	if strings.HasPrefix(style, "the ballot of ") {
+		return style
+	}
+	return "the ballot of " + styleWord(style)
 }
 
 func verb(names []string, one, many string) string {

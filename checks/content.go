@@ -191,12 +191,7 @@ func (ps *pass) findMoved() {
 		if slices.Equal(p, s) {
 			continue
 		}
-		// The two directions may take other contests as the moved ones; the choice
-		// between them must not depend on the side.
-		moved, back := movedBetween(p, s), movedBetween(s, p)
-		if len(back) == len(moved) && ps.titlesOf(back) < ps.titlesOf(moved) {
-			moved = back
-		}
+		moved := ps.movedOf(p, s)
 		k := numberList(moved, func(i int) int { return i })
 		if slices.Index(p, moved[0]) < slices.Index(s, moved[0]) {
 			k += "up" // the same contest moved the other way is another cause
@@ -213,6 +208,17 @@ func (ps *pass) findMoved() {
 	for _, k := range keys {
 		ps.content.moved = append(ps.content.moved, *grouped[k])
 	}
+}
+
+// movedOf are the contests that are said to have moved between the orders of the
+// two sides. The two directions may take others; the choice between them must not
+// depend on the side.
+func (ps *pass) movedOf(primary, second []int) []int {
+	moved, back := movedBetween(primary, second), movedBetween(second, primary)
+	if len(back) == len(moved) && ps.titlesOf(back) < ps.titlesOf(moved) {
+		return back
+	}
+	return moved
 }
 
 func (ps *pass) titlesOf(joints []int) string {

@@ -128,7 +128,7 @@ func (r *repair) placeKeeping(st *model.Style, at int, there []model.Placement, 
 		if r.second {
 			own, other = other, own
 		}
-		return movedBetween(own, other)
+		return r.ps.movedOf(own, other)
 	}
 	before := moved(own, slices.DeleteFunc(slices.Clone(other), func(j int) bool { return j == joint }))
 	keeps := func(at int) bool {

@@ -29,6 +29,13 @@ type ballotClass struct {
 	styles  []int
 }
 
+func (c *ballotClass) of() []int {
+	if c == nil {
+		return nil
+	}
+	return c.styles
+}
+
 func (ps *pass) ballotClasses(v *view, both set) ballotClasses {
 	out := ballotClasses{map[string][]*ballotClass{}, map[string]*ballotClass{}}
 	for i := range v.Styles {
@@ -127,7 +134,7 @@ func (ps *pass) findWrongStyles(pSets, sSets []set, both set) {
 			if d == 1 && sameLabel && !shared {
 				continue // one contest too few or too many on a style of its own
 			}
-		case d == 1 && ps.labelTells(a, b, carried, keyedAs): // it is that other style, by its label too
+		case d == 1 && ps.labelTells(a, b, carried.of(), keyedAs.of()): // it is that other style, by its label too
 		case d == 1, exact && (sameLabel && d == 2 || carried == nil && keyedAs == nil):
 			continue // under its own label, with one contest exchanged: that is what is wrong with it
 		case !exact:
@@ -211,13 +218,13 @@ func labelledAlike(v *view, style int, others []int) bool {
 }
 
 // labelTells is true where one side's ballot has the label of the other side's
-// style that it is the ballot of, and the other side has another label there.
-func (ps *pass) labelTells(primary, second int, carried, keyedAs *ballotClass) bool {
+// styles that it is the ballot of, and the other side has another label there.
+func (ps *pass) labelTells(primary, second int, carried, keyedAs []int) bool {
 	if a, b := ps.p.Styles[primary].Label, ps.s.Styles[second].Label; a.Value == "" || b.Value == "" || ps.labelsAgree(primary, second) {
 		return false
 	}
-	return carried != nil && slices.ContainsFunc(carried.styles, func(t int) bool { return ps.labelsAgree(primary, t) }) ||
-		keyedAs != nil && slices.ContainsFunc(keyedAs.styles, func(t int) bool { return ps.labelsAgree(t, second) })
+	return slices.ContainsFunc(carried, func(t int) bool { return ps.labelsAgree(primary, t) }) ||
+		slices.ContainsFunc(keyedAs, func(t int) bool { return ps.labelsAgree(t, second) })
 }
 
 // labelsAgree is true where both sides label the styles and the labels are one.

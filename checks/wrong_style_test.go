@@ -4,6 +4,7 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
 
 	"counterproof/model"
 )
@@ -106,4 +107,32 @@ func TestABallotWithTheLabelOfAnotherThatItIsButForOneContest(t *testing.T) {
 	wrong.Styles[1].Content, wrong.Styles[1].Label = wrong.Styles[2].Clone().Content, wrong.Styles[2].Label
 	assert.Equal(t, []string{"wrong-style [2-01]"}, codesAndPlaces(Compare(wrong, right, Options{}).Findings))
 	assert.Equal(t, []string{"wrong-style [2-01]"}, codesAndPlaces(Compare(right, wrong, Options{}).Findings))
+}
+
+func TestPrecinctsExchangedAreMendedOneByOneThoughOneContestTellsThemApart(t *testing.T) {
+	// 2-02 is outside the wards, and 2-01 has its ballot and 2-02 that of 2-01.
+	for _, labels := range []bool{true, false} {
+		right, wrong := threeWards(), threeWards()
+		for _, e := range []*model.Election{right, wrong} {
+			e.Styles[2].Content = e.Styles[2].Content[:2]
+			if !labels {
+				withoutLabels(e)
+			}
+		}
+		wrong.Styles[1].Precincts, wrong.Styles[2].Precincts = []int{3}, []int{2}
+		for _, sides := range [][2]*model.Election{{wrong, right}, {right, wrong}} {
+			found := Compare(sides[0], sides[1], Options{}).Findings
+			require.ElementsMatch(t, []string{"wrong-style [2-01]", "wrong-style [2-02]"}, codesAndPlaces(found))
+			for k, f := range found {
+				assert.NotContains(t, f.Message, "the ballot of the ballot")
+				for _, e := range f.Edits {
+					p, s := sides[0].Clone(), sides[1].Clone()
+					e.Apply(map[Side]*model.Election{SidePrimary: p, SideSecond: s}[e.Side])
+					for _, left := range Compare(p, s, Options{}).Findings {
+						assert.Equal(t, found[1-k].ID, left.ID, "%v mended in the %s: %s", f.Precincts, e.Side, left.Message)
+					}
+				}
+			}
+		}
+	}
 }
