@@ -1,12 +1,9 @@
 package report
 
 import (
-	"fmt"
 	"slices"
-	"strings"
 
 	"counterproof/checks/review"
-	"counterproof/model/casefile"
 )
 
 func (m *maker) findings() []Finding {
@@ -43,12 +40,12 @@ func (m *maker) causes() []Cause {
 
 func (m *maker) corrections() ([]Correction, error) {
 	list := []Correction{}
-	things := m.things()
+	names := review.NamesIn(m.review.Case())
 	for _, a := range m.state.Corrections {
 		c := Correction{Entry: a.Seq, At: a.At, Reason: a.Terms.Reason, Document: a.Terms.Document, By: m.all(a.Signers()), Changes: []Change{}}
 		for _, f := range a.Terms.Fields() {
 			path := f.String()
-			what, err := things.words(f)
+			what, err := names.Field(f)
 			if err != nil {
 				return nil, err
 			}
@@ -61,14 +58,14 @@ func (m *maker) corrections() ([]Correction, error) {
 
 func (m *maker) amendments() ([]Amendment, error) {
 	list := []Amendment{}
-	things := m.things()
+	names := review.NamesIn(m.review.Case())
 	for _, a := range m.state.Amendments {
 		x := Amendment{
 			Entry: a.Seq, At: a.At, Date: a.Terms.Date, Document: a.Terms.Document, Reason: a.Terms.Reason,
 			Contests: []string{}, MailedStand: a.Terms.MailedStand, By: m.all(a.Signers()),
 		}
 		for _, row := range a.Terms.Contests {
-			name, err := things.name(row)
+			name, err := names.Row(row)
 			if err != nil {
 				return nil, err
 			}
@@ -113,87 +110,4 @@ func (m *maker) exports(rounds []review.Round) []Export {
 		list = append(list, e)
 	}
 	return list
-}
-
-// things names rows of the second entry for people.
-type things struct {
-	of   *casefile.Case
-	rows map[string]map[int][]string
-}
-
-func (m *maker) things() *things {
-	return &things{m.review.Case(), map[string]map[int][]string{}}
-}
-
-// naming are the columns that say most about a row.
-var naming = map[casefile.Table][]string{
-	casefile.Parties: {"name", "party"}, casefile.Precincts: {"precinct"}, casefile.Contests: {"title", "subtitle"},
-	casefile.Choices: {"name"}, casefile.Faces: {"style"}, casefile.Units: {"unit"},
-}
-
-// parents are the columns that point at another row.
-var parents = map[casefile.Table]struct {
-	column string
-	table  casefile.Table
-}{
-	casefile.Choices: {"contest", casefile.Contests}, casefile.Placements: {"face", casefile.Faces},
-	casefile.Assignments: {"face", casefile.Faces}, casefile.Headers: {"unit", casefile.Units},
-}
-
-func (t *things) cells(source int, table casefile.Table, row int) ([]string, error) {
-	key := fmt.Sprint(source, " ", table)
-	if t.rows[key] == nil {
-		list, err := t.of.Rows(source, table)
-		if err != nil {
-			return nil, err
-		}
-		t.rows[key] = map[int][]string{}
-		for _, r := range list {
-			t.rows[key][r.Row] = r.Cells
-		}
-	}
-	return t.rows[key][row], nil
-}
-
-// name names a row: "contest County Judge", "choice 3 (Ines Carrasquel) of contest …".
-func (t *things) name(r casefile.Row) (string, error) {
-	cells, err := t.cells(r.Source, r.Table, r.Row)
-	if err != nil {
-		return "", err
-	}
-	var words []string
-	parent := ""
-	for i, column := range r.Table.Columns() {
-		if i >= len(cells) || cells[i] == "" {
-			continue
-		}
-		if slices.Contains(naming[r.Table], column) {
-			words = append(words, cells[i])
-		}
-		if p, ok := parents[r.Table]; ok && p.column == column {
-			n := 0
-			if _, err := fmt.Sscan(cells[i], &n); err == nil {
-				if parent, err = t.name(casefile.Row{Source: r.Source, Table: p.table, Row: n}); err != nil {
-					return "", err
-				}
-			}
-		}
-	}
-	out := fmt.Sprintf("%s %d", r.Table, r.Row)
-	if len(words) > 0 {
-		out = fmt.Sprintf("%s %q", r.Table, strings.Join(words, " "))
-	}
-	if parent != "" {
-		out += " of " + parent
-	}
-	if r.Source > 0 {
-		out += fmt.Sprintf(" (joined case %d)", r.Source)
-	}
-	return out, nil
-}
-
-// words names a field: "vote for of contest "County Judge"".
-func (t *things) words(f casefile.Field) (string, error) {
-	name, err := t.name(casefile.Row{Source: f.Source, Table: f.Table, Row: f.Row})
-	return strings.ReplaceAll(f.Column, "_", " ") + " of " + name, err
 }

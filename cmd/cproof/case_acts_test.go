@@ -85,6 +85,7 @@ func TestThePairCorrectsASealedValue(t *testing.T) {
 	assert.Equal(t, before, checksIn(standingOf(t, folder)))
 	log := strings.Join(strings.Fields(does(t, cproofIn(t, folder, "log", demo.CaseName)).out), " ")
 	assert.Contains(t, log, "Ballot proof, 8 October")
+	assert.Contains(t, log, `vote for of contest "County Judge" from "2" to "1"`)
 	assert.Equal(t, exitAgreed, cproofIn(t, folder, "verify", demo.CaseName).status)
 }
 

@@ -11,6 +11,7 @@ import (
 	"github.com/go-json-experiment/json"
 	"github.com/go-json-experiment/json/jsontext"
 
+	"counterproof/checks/review"
 	"counterproof/model/casefile"
 )
 
@@ -34,7 +35,7 @@ func (c *logCommand) Run(s *session) error {
 		return err
 	}
 	defer of.Close() // nothing was written
-	teller := journalTeller{state: of.State()}
+	teller := newJournalTeller(of)
 	buffer := bufio.NewWriterSize(s.out, 1<<16)
 	p := pageFor(s.out, s.getenv)
 	broken := of.Broken()
@@ -68,6 +69,40 @@ func (c *logCommand) Run(s *session) error {
 // journalTeller puts entries into words.
 type journalTeller struct {
 	state *casefile.State
+	// names are what people call the fields and rows that entries are about, by path.
+	// They are read beforehand: while the entries are, nothing else can be.
+	names map[string]string
+}
+
+func newJournalTeller(of *casefile.Case) journalTeller {
+	j := journalTeller{of.State(), map[string]string{}}
+	names := review.NamesIn(of)
+	note := func(path, words string, err error) {
+		if err == nil {
+			j.names[path] = words
+		}
+	}
+	for _, a := range j.state.Corrections {
+		for _, field := range a.Terms.Fields() {
+			words, err := names.Field(field)
+			note(field.String(), words, err)
+		}
+	}
+	for _, a := range j.state.Amendments {
+		for _, row := range a.Terms.Contests {
+			words, err := names.Row(row)
+			note(row.String(), words, err)
+		}
+	}
+	return j
+}
+
+// called is what people call a field or row; its path where nothing more is known.
+func (j journalTeller) called(path string) string {
+	if words, ok := j.names[path]; ok {
+		return words
+	}
+	return path
 }
 
 func (j journalTeller) name(id casefile.PersonID) string { return nameIn(j.state, id) }
@@ -209,7 +244,7 @@ func (j journalTeller) signedWords(e *casefile.Entry) string {
 		if signers, ok := j.act(e, &terms); ok {
 			var changes []string
 			for _, field := range terms.Fields() {
-				changes = append(changes, fmt.Sprintf("%s from %q to %q", field, terms.Was[field.String()], terms.Set[field.String()]))
+				changes = append(changes, fmt.Sprintf("%s from %q to %q", j.called(field.String()), terms.Was[field.String()], terms.Set[field.String()]))
 			}
 			return signed(fmt.Sprintf("the second entry was corrected: %s; %s%s", strings.Join(changes, "; "), terms.Reason, looked(terms.Document)), signers)
 		}
@@ -254,7 +289,7 @@ func (j journalTeller) signedWords(e *casefile.Entry) string {
 		if signers, ok := j.act(e, &terms); ok {
 			var contests []string
 			for _, row := range terms.Contests {
-				contests = append(contests, row.String())
+				contests = append(contests, j.called(row.String()))
 			}
 			words := fmt.Sprintf("amended by %s of %s: %s; reopened: %s", terms.Document, terms.Date, terms.Reason, orNone(strings.Join(contests, ", ")))
 			if terms.MailedStand {

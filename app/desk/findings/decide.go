@@ -67,12 +67,16 @@ func KeysOf(people []casefile.Person) []rune {
 
 // ChangeWords says what a correction would change, a line for each field.
 func ChangeWords(c *casefile.Case, changes []casefile.Change) (out []string) {
+	names := review.NamesIn(c)
 	for _, ch := range changes {
 		now, _, err := c.Value(ch.Field)
 		if err != nil || now == ch.Value {
 			continue
 		}
-		what := ch.Table.String() + ", " + strings.ReplaceAll(ch.Column, "_", " ")
+		what, err := names.Field(ch.Field)
+		if err != nil {
+			what = ch.Field.String()
+		}
 		switch {
 		case ch.Value == "":
 			out = append(out, fmt.Sprintf("%s: “%s” is taken away", what, now))
