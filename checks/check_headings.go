@@ -65,7 +65,7 @@ func (ps *pass) compareHeadings(some []int) []*headingDifference {
 	visit := func(fi int) {
 		if fc := &ps.ballots.faces[fi]; ps.comparesHeadings(fc) {
 			found := note(fi)
-			ps.eachHeadingDifference(fc, func(primary, second string, joint int) { found(primary, second, joint) })
+			ps.eachHeadingDifference(fc, func(primary, second string, _, above int) { found(primary, second, above) })
 		}
 	}
 	if ps.kept {
@@ -201,8 +201,9 @@ type headingRun struct {
 }
 
 // eachHeadingDifference visits the headings of a face that differ, where both
-// sides state headings.
-func (ps *pass) eachHeadingDifference(fc *face, visit func(primary, second string, joint int)) {
+// sides state headings. They differ at joint; above is the contest above which the
+// heading stands on the side that has all of its group.
+func (ps *pass) eachHeadingDifference(fc *face, visit func(primary, second string, joint, above int)) {
 	if !statesHeadings(ps.p, fc.primary) || !statesHeadings(ps.s, fc.second) {
 		return
 	}
@@ -221,25 +222,33 @@ func (ps *pass) eachHeadingDifference(fc *face, visit func(primary, second strin
 		a, b = withoutShared(a, o.carried), withoutShared(b, r.carried)
 		n := min(len(a), len(b))
 		for i := range n {
-			visit(a[i], b[i], r.joint)
+			visit(a[i], b[i], r.joint, r.joint)
 		}
 		// A heading that falls away with the contest below it on the other side, and is
 		// spelt otherwise here, above the next contest of its group, is one heading.
-		rest := func(own, carried, taken []string, alike func(own, carried string), alone func(string)) {
-			carried = withoutShared(carried, taken)
+		rest := func(own []string, other headingRun, taken []string, alike func(own, carried string, from int), alone func(string)) {
+			var carried []string
+			var from []int
+			for k, c := range other.carried {
+				if i := slices.Index(taken, c); i >= 0 {
+					taken = slices.Delete(slices.Clone(taken), i, i+1)
+					continue
+				}
+				carried, from = append(carried, c), append(from, other.from[k])
+			}
 			for _, h := range own {
 				at := likest(h, carried)
 				if at < 0 {
 					alone(h)
 					continue
 				}
-				alike(h, carried[at])
-				carried = slices.Delete(carried, at, at+1)
+				alike(h, carried[at], from[at])
+				carried, from = slices.Delete(carried, at, at+1), slices.Delete(from, at, at+1)
 			}
 		}
-		rest(a[n:], o.carried, r.own, func(own, carried string) { visit(own, carried, r.joint) },
+		rest(a[n:], o, r.own, func(own, carried string, from int) { visit(own, carried, r.joint, from) },
 			func(h string) { pRest = append(pRest, headingText{h, r.joint}) })
-		rest(b[n:], r.carried, o.own, func(own, carried string) { visit(carried, own, r.joint) },
+		rest(b[n:], r, o.own, func(own, carried string, from int) { visit(carried, own, r.joint, from) },
 			func(h string) { sRest = append(sRest, headingText{h, r.joint}) })
 	}
 	// A heading that stands above another contest is one difference, not two; and
@@ -251,7 +260,7 @@ func (ps *pass) eachHeadingDifference(fc *face, visit func(primary, second strin
 			continue
 		}
 		if !moved[pRest[i].joint] && !moved[sRest[k].joint] {
-			visit(pRest[i].words, sRest[k].words, sRest[k].joint)
+			visit(pRest[i].words, sRest[k].words, sRest[k].joint, sRest[k].joint)
 		}
 		pRest, sRest = slices.Delete(pRest, i, i+1), slices.Delete(sRest, k, k+1)
 		i--
@@ -267,12 +276,12 @@ func (ps *pass) eachHeadingDifference(fc *face, visit func(primary, second strin
 	}
 	for _, h := range pRest {
 		if !cameAlong(h, sRuns, pRuns) {
-			visit(h.words, "", h.joint)
+			visit(h.words, "", h.joint, h.joint)
 		}
 	}
 	for _, h := range sRest {
 		if !cameAlong(h, pRuns, sRuns) {
-			visit("", h.words, h.joint)
+			visit("", h.words, h.joint, h.joint)
 		}
 	}
 }

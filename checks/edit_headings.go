@@ -30,7 +30,7 @@ func setHeading(f *Finding, d *headingDifference) mending {
 		joints := map[*face][]int{}
 		for _, i := range d.faces {
 			fc := &r.ps.ballots.faces[i]
-			r.ps.eachHeadingDifference(fc, func(p, s string, joint int) {
+			r.ps.eachHeadingDifference(fc, func(p, s string, joint, _ int) {
 				if p == primary && s == second {
 					joints[fc] = append(joints[fc], joint)
 				}
