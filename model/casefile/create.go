@@ -15,13 +15,20 @@ func Create(path string, start Start, o Options) (*Case, error) {
 	if err := checkStart(start); err != nil {
 		return nil, err
 	}
+	words := []string{"the name of the election", start.Election.Name, "the jurisdiction", start.Election.Jurisdiction}
+	for _, party := range start.Parties {
+		words = append(words, "the party", party)
+	}
+	if err := named(words...); err != nil {
+		return nil, err
+	}
 	number := make([]byte, 16)
 	if _, err := rand.Read(number); err != nil {
 		return nil, err
 	}
 	f, err := os.OpenFile(path, os.O_CREATE|os.O_EXCL|os.O_WRONLY, 0o600)
 	if errors.Is(err, fs.ErrExist) {
-		return nil, fmt.Errorf("%s: there is a file of this name already; open it, or choose another name: %w", path, err)
+		return nil, refuse(fs.ErrExist, "%s: there is a file of this name already; open it, or choose another name", path)
 	}
 	if err != nil {
 		return nil, fmt.Errorf("%s: the case cannot be made here: %w", path, err)

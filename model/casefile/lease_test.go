@@ -4,6 +4,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"strings"
 	"testing"
 	"time"
 
@@ -126,9 +127,13 @@ func TestWhatIsNoCase(t *testing.T) {
 	c := create(t, filepath.Join(dir, "there"+Extension), quick())
 	_, err = Create(c.Path(), tarnwick, quick())
 	require.ErrorIs(t, err, os.ErrExist)
+	require.True(t, strings.HasSuffix(err.Error(), "choose another name"), err.Error())
 	for name, start := range map[string]Start{
 		"no name":   {Election: Election{Date: "2027-11-02"}, Parties: []string{"a", "b"}},
 		"no date":   {Election: Election{Name: "x", Date: "November"}, Parties: []string{"a", "b"}},
+		"two lines": {Election: Election{Name: "General\nElection", Date: "2027-11-02"}, Parties: []string{"a", "b"}},
+		"a page":    {Election: Election{Name: "x", Date: "2027-11-02", Jurisdiction: strings.Repeat("y", 201)}, Parties: []string{"a", "b"}},
+		"no text":   {Election: tarnwick.Election, Parties: []string{"a", "b\xff"}},
 		"one party": {Election: tarnwick.Election, Parties: []string{"a"}},
 		"one twice": {Election: tarnwick.Election, Parties: []string{"a", "a"}},
 	} {

@@ -3,6 +3,7 @@ package casefile
 import (
 	"bytes"
 	"crypto/ed25519"
+	"strings"
 	"testing"
 	"time"
 
@@ -30,6 +31,10 @@ func TestWhoMaySitWhere(t *testing.T) {
 		{"the same person once more", []NewPerson{person("Wren Aldous", meadowParty, SeatSecond)}, person("Wren Aldous", meadowParty, SeatSecond), "already enrolled"},
 		{"no name", nil, NewPerson{Initials: "x", Party: harborParty, Seat: SeatProgrammer, Passphrase: "plum ferry under bridges"}, "needs a name"},
 		{"a short passphrase", nil, NewPerson{Name: "Wren Aldous", Initials: "WA", Party: harborParty, Seat: SeatProgrammer, Passphrase: "plum"}, "too short"},
+		{"a name of two lines", nil, NewPerson{Name: "Wren\nAldous", Initials: "WA", Party: harborParty, Seat: SeatProgrammer, Passphrase: "plum ferry under bridges"}, "cannot be shown"},
+		{"initials that turn the text around", nil, NewPerson{Name: "Wren Aldous", Initials: "W\u202eA", Party: harborParty, Seat: SeatProgrammer, Passphrase: "plum ferry under bridges"}, "cannot be shown"},
+		{"a name of a page", nil, NewPerson{Name: strings.Repeat("Wren ", 41), Initials: "WA", Party: harborParty, Seat: SeatProgrammer, Passphrase: "plum ferry under bridges"}, "205 letters"},
+		{"a long name in another script is fine", nil, NewPerson{Name: strings.Repeat("陳", 200), Initials: "陳", Party: harborParty, Seat: SeatProgrammer, Passphrase: "plum ferry under bridges"}, ""},
 		{"a seat that does not exist", nil, NewPerson{Name: "Wren Aldous", Initials: "WA", Party: harborParty, Seat: "observer", Passphrase: "plum ferry under bridges"}, "no seat"},
 	} {
 		t.Run(test.name, func(t *testing.T) {
