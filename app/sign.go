@@ -154,6 +154,13 @@ func (p *signPlace) show() {
 	p.page.Refresh()
 }
 
+// What can be done about a thing that is left.
+const (
+	toGo     = "Go to it"
+	toExcept = "Except it"
+	toChange = "Change"
+)
+
 // left is what is still to do, and what is signed in spite of it.
 func (p *signPlace) left() fyne.CanvasObject {
 	open := len(p.missing) - len(p.excepted)
@@ -168,22 +175,26 @@ func (p *signPlace) left() fyne.CanvasObject {
 	}
 	objects = append(objects, look.Faded("A supervisor may sign in spite of each of them only by writing down why. The reason stands on the report's front page."))
 	const shown = 100
+	var widths []fyne.CanvasObject // of the column of actions
+	for _, label := range []string{toGo, toExcept, toChange} {
+		widths = append(widths, look.NewAction(look.Quiet, label, "", "", func() {}))
+	}
 	var rows []fyne.CanvasObject
 	for _, m := range p.missing[:min(len(p.missing), shown)] {
 		why := p.excepted[m.ID]
-		icon, words, label := look.StateOpen, []fyne.CanvasObject{look.Body(m.Words)}, "Except it"
+		icon, words, label := look.StateOpen, []fyne.CanvasObject{look.Body(m.Words)}, toExcept
 		if why != "" {
-			icon, label = look.StateDecided, "Change"
+			icon, label = look.StateDecided, toChange
 			words = append(words, look.NewWords(look.SizeBody, look.Run{Text: "In spite of it: " + why, Face: look.SansItalic}).Wrapped())
 		}
 		var actions []fyne.CanvasObject
 		if name, do := p.way(m); do != nil {
-			a := look.NewAction(look.Quiet, "Go to it", "", "", do)
+			a := look.NewAction(look.Quiet, toGo, "", "", do)
 			a.Name = name
 			actions = append(actions, a)
 		}
 		actions = append(actions, look.NewAction(look.Quiet, label, "", "", func() { p.except(m) }))
-		rows = append(rows, look.RuledTop([]float32{0, 1, 0}, look.Column(0, look.NewDrawing(icon, look.ColorInk)), look.Column(0.6, words...), look.Column(0, actions...)))
+		rows = append(rows, look.RuledTop([]float32{0, 1, 0}, look.Column(0, look.NewDrawing(icon, look.ColorInk)), look.Column(0.6, words...), look.AsWideAs(look.Column(0, actions...), widths...)))
 	}
 	objects = append(objects, look.Column(0, rows...))
 	if len(p.missing) > shown {

@@ -271,6 +271,31 @@ func (i inset) MinSize(objects []fyne.CanvasObject) (s fyne.Size) {
 	return s.AddWidthHeight(2*gap(i.x), 2*gap(i.y))
 }
 
+// AsWideAs gives a thing at least the width of others, which are not drawn: cells of
+// rows that hold now one and now another line up.
+func AsWideAs(o fyne.CanvasObject, others ...fyne.CanvasObject) *fyne.Container {
+	return container.New(asWideAs{others}, o)
+}
+
+type asWideAs struct{ others []fyne.CanvasObject }
+
+func (l asWideAs) Layout(objects []fyne.CanvasObject, s fyne.Size) {
+	for _, o := range objects {
+		o.Move(fyne.NewPos(0, 0))
+		o.Resize(s)
+	}
+}
+
+func (l asWideAs) MinSize(objects []fyne.CanvasObject) (s fyne.Size) {
+	for _, o := range objects {
+		s = s.Max(o.MinSize())
+	}
+	for _, o := range l.others {
+		s.Width = max(s.Width, o.MinSize().Width)
+	}
+	return s
+}
+
 // Spread sets a page at the middle of the width, no wider than so many letters of
 // body text.
 func Spread(letters float32, o fyne.CanvasObject) *fyne.Container {
