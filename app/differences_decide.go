@@ -93,7 +93,7 @@ func (p *differencesPlace) ask(o findings.Outcome, items []*review.Item, proposa
 	var hints []string
 	if o.Outcome == casefile.OutcomeKeyingSlip {
 		if typed {
-			lines, why, err := findings.FieldLines(c, items[0])
+			lines, why, err := findings.FieldLines(c, items...)
 			if err != nil {
 				w.Fail(err)
 				return

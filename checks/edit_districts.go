@@ -47,6 +47,16 @@ func (r *repair) redraw() {
 			}
 		}
 	}
+	// A precinct is in a district, or out of it, with all contests of the district: one
+	// that the other side has nowhere counts for nothing.
+	agreed := func(district, precinct int, on bool) bool {
+		for c := range r.own.Contests {
+			if d, j := r.own.Contests[c].District, r.joint(c); d.Known && d.Value == district && after[j].count() > 0 && right[j].count() > 0 && right[j].has(precinct) != on {
+				return false
+			}
+		}
+		return true
+	}
 	var changes []change
 	for c := range r.own.Contests {
 		d, j := r.own.Contests[c].District, r.joint(c)
@@ -55,7 +65,7 @@ func (r *repair) redraw() {
 		}
 		for p := range r.own.Precincts {
 			was, is := before[j].has(p), after[j].has(p)
-			if was != is && is == right[j].has(p) && slices.Contains(r.own.Districts[d.Value].Precincts, p) == was {
+			if was != is && is == right[j].has(p) && slices.Contains(r.own.Districts[d.Value].Precincts, p) == was && agreed(d.Value, p, is) {
 				changes = append(changes, change{d.Value, p, is})
 			}
 		}

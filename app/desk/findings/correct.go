@@ -74,21 +74,20 @@ var partsOf = map[string][]part{
 // and what the sweep found.
 var everywhere = []part{facts, parties, contest, choices, faces, units, roster}
 
-// FieldLines lists what was keyed of the things that a finding is about, a line for
+// FieldLines lists what was keyed of the things that findings are about, a line for
 // each field ("contest/3/title = County Judge") under lines that begin with "#", to be
 // corrected by typing. Where a thing may be missing, lines without a value begin a new
-// one. Where no correction can end the finding, why says what to do instead.
-func FieldLines(c *casefile.Case, i *review.Item) (lines, why string, err error) {
-	if why := notSlips[i.Check]; why != "" {
-		return "", why, nil
-	}
-	parts := partsOf[i.Check]
-	if parts == nil {
-		parts = everywhere
+// one. What several findings are about is listed once. Where no correction can end a
+// finding, why says what to do instead.
+func FieldLines(c *casefile.Case, items ...*review.Item) (lines, why string, err error) {
+	for _, i := range items {
+		if why := notSlips[i.Check]; why != "" {
+			return "", why, nil
+		}
 	}
 	var b strings.Builder
 	for source := 0; source <= len(c.State().Joined); source++ {
-		l := &fieldLister{b: &b, source: source, item: i, rows: map[casefile.Table][]casefile.KeyedRow{}, next: map[casefile.Table]int{}}
+		l := &fieldLister{b: &b, source: source, rows: map[casefile.Table][]casefile.KeyedRow{}, next: map[casefile.Table]int{}, listed: map[string]bool{}}
 		for t := casefile.Facts; t <= casefile.Headers; t++ {
 			if l.rows[t], err = c.Rows(source, t); err != nil {
 				return "", "", err
@@ -97,8 +96,18 @@ func FieldLines(c *casefile.Case, i *review.Item) (lines, why string, err error)
 				l.next[t] = max(l.next[t], row.Row)
 			}
 		}
-		for _, p := range parts {
-			l.part(p)
+		for _, i := range items {
+			l.item, l.begun = i, nil
+			parts := partsOf[i.Check]
+			if parts == nil {
+				parts = everywhere
+			}
+			for _, p := range parts {
+				l.part(p)
+			}
+			for _, known := range l.begun {
+				l.listed[known] = true
+			}
 		}
 	}
 	if b.Len() == 0 {
@@ -111,12 +120,35 @@ func FieldLines(c *casefile.Case, i *review.Item) (lines, why string, err error)
 type fieldLister struct {
 	b      *strings.Builder
 	source int
-	item   *review.Item
+	item   *review.Item // whose lines are written
 	rows   map[casefile.Table][]casefile.KeyedRow
 	next   map[casefile.Table]int // the last row number, new ones included
+	// listed are the fields that stand there already, and the new rows that earlier
+	// findings have, by what is known of them; begun are those of this finding.
+	listed map[string]bool
+	begun  []string
+	over   string // what to say above the next line, if there is one
 }
 
-func (l *fieldLister) say(format string, args ...any) { fmt.Fprintf(l.b, "# "+format+"\n", args...) }
+// say writes a line of explanation above the lines that follow; nothing where none do.
+func (l *fieldLister) say(format string, args ...any) {
+	l.over = fmt.Sprintf("# "+format+"\n", args...)
+}
+
+// remark writes a line of explanation that stands by itself.
+func (l *fieldLister) remark(format string, args ...any) {
+	words := fmt.Sprintf("# "+format+"\n", args...)
+	if !l.listed[words] {
+		l.listed[words] = true
+		l.b.WriteString(words)
+	}
+}
+
+func (l *fieldLister) line(words string) {
+	l.b.WriteString(l.over)
+	l.b.WriteString(words)
+	l.over = ""
+}
 
 // row writes the fields of a row; of all columns where none are named.
 func (l *fieldLister) row(t casefile.Table, row casefile.KeyedRow, only ...string) {
@@ -125,21 +157,32 @@ func (l *fieldLister) row(t casefile.Table, row casefile.KeyedRow, only ...strin
 			continue
 		}
 		f := casefile.Field{Source: l.source, Table: t, Row: row.Row, Column: column}
-		fmt.Fprintf(l.b, "%s = %s\n", f, row.Cells[n])
+		if l.listed[f.String()] {
+			continue
+		}
+		l.listed[f.String()] = true
+		l.line(fmt.Sprintf("%s = %s\n", f, row.Cells[n]))
 	}
 }
 
 // fresh writes the empty fields of a new row, with what is known of it already.
 func (l *fieldLister) fresh(t casefile.Table, known map[string]string) {
+	if name := fmt.Sprint(t, known); t != casefile.Units { // each unit left out is one of its own
+		if l.listed[name] {
+			l.over = ""
+			return
+		}
+		l.begun = append(l.begun, name)
+	}
 	l.next[t]++
 	for _, column := range t.Columns() {
 		f := casefile.Field{Source: l.source, Table: t, Row: l.next[t], Column: column}
 		if value, ok := known[column]; ok {
 			// A row that is left without any other value is not made.
-			fmt.Fprintf(l.b, "+ %s = %s\n", f, value)
+			l.line(fmt.Sprintf("+ %s = %s\n", f, value))
 			continue
 		}
-		fmt.Fprintf(l.b, "%s = \n", f)
+		l.line(fmt.Sprintf("%s = \n", f))
 	}
 }
 
@@ -270,10 +313,10 @@ func (l *fieldLister) faces() {
 		l.say("A precinct that was not given to a face")
 		l.fresh(casefile.Assignments, nil)
 	}
-	l.say("The numbers of the faces: %s", l.numbers(casefile.Faces, func(row casefile.KeyedRow) string { return cell(casefile.Faces, row, "style") }))
+	l.remark("The numbers of the faces: %s", l.numbers(casefile.Faces, func(row casefile.KeyedRow) string { return cell(casefile.Faces, row, "style") }))
 	if i.Check == "contest-extra" || i.Check == "contest-missing" || i.Check == "wrong-style" {
-		l.say("The numbers of the contests: %s", l.numbers(casefile.Contests, l.title))
-		l.say("A contest that was not keyed at all is better opened by an amendment (A): the second party then keys it, blind")
+		l.remark("The numbers of the contests: %s", l.numbers(casefile.Contests, l.title))
+		l.remark("A contest that was not keyed at all is better opened by an amendment (A): the second party then keys it, blind")
 	}
 }
 

@@ -64,6 +64,40 @@ func TestEveryFindingCanBeCorrectedByTypingOrSaysWhatToDoInstead(t *testing.T) {
 	assert.Contains(t, lines, "left out", "a unit that was not keyed can be keyed")
 }
 
+func TestACorrectionTypedForSeveralFindingsListsWhatEachIsAboutOnce(t *testing.T) {
+	r := demoReview(t)
+	a := item("a", "vote-for", "County Judge", "", checks.MustFix, review.StatusOpen, "1-06")
+	b := item("b", "choice-missing", "County Judge", "", checks.MustFix, review.StatusOpen, "1-06")
+	c := item("c", "choice-missing", "County Clerk", "", checks.MustFix, review.StatusOpen, "1-06")
+	all, why, err := FieldLines(r.Case(), &a, &b, &b, &c)
+	require.NoError(t, err)
+	require.Empty(t, why)
+	have := strings.Split(all, "\n")
+	field := func(line string) bool { return strings.Contains(line, " = ") }
+	seen := map[string]bool{}
+	for _, line := range have {
+		assert.False(t, field(line) && seen[line], "twice: %s", line)
+		seen[line] = true
+	}
+	begin := 0
+	for _, i := range []*review.Item{&a, &b, &c} {
+		lines, _, err := FieldLines(r.Case(), i)
+		require.NoError(t, err)
+		for _, line := range strings.Split(lines, "\n") {
+			if _, value, ok := strings.Cut(line, " = "); ok && value != "" && !strings.HasPrefix(line, "+") {
+				assert.Contains(t, have, line, i.ID)
+			}
+		}
+		begin += strings.Count(lines, "A choice that was left out")
+	}
+	assert.Equal(t, 2, begin)
+	assert.Equal(t, begin, strings.Count(all, "A choice that was left out"), "a new choice for each contest")
+	unread := item("d", "unasked-change", "County Judge", "", checks.MustFix, review.StatusOpen)
+	_, why, err = FieldLines(r.Case(), &a, &unread)
+	require.NoError(t, err)
+	assert.NotEmpty(t, why)
+}
+
 // retype changes what stands in the fields of a column: with is given each value in
 // turn, and what stands after it on the line of "#" above.
 func retype(lines, table, column string, with func(row, was string) string) string {

@@ -1,0 +1,44 @@
+package checks
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"counterproof/model"
+)
+
+func TestAPrecinctStaysInTheDistrictOfItsOtherContests(t *testing.T) {
+	// 2-02 has the ballot of 2-01, and with it an old contest of the same district as
+	// one that every ballot has.
+	right, wrong := threeWards(), threeWards()
+	old := wrong.Contests[0].Clone()
+	old.Title = say("Register of Deeds")
+	old.Choices = old.Choices[:2]
+	for i, name := range []string{"Cato Birch", "Effie Sand"} {
+		old.Choices[i].Name, old.Choices[i].Person = say(name), name
+	}
+	wrong.Contests = append(wrong.Contests, old)
+	wrong.Styles[1].Content = append(wrong.Styles[1].Content, model.Placement{Contest: len(wrong.Contests) - 1})
+	wrong.Styles[1].Precincts, wrong.Styles[2].Precincts = []int{2, 3}, nil
+	wrong.Districts = []model.District{{Name: model.Plain("County"), Precincts: []int{0, 1, 2, 3}}}
+	for _, c := range []int{0, len(wrong.Contests) - 1} {
+		wrong.Contests[c].District = model.Say(0)
+	}
+	found := Compare(wrong, right, Options{}).Findings
+	at := -1
+	for i, f := range found {
+		if f.Check == "wrong-style" {
+			at = i
+		}
+		assert.NotEqual(t, "district-coverage", f.Check)
+	}
+	require.GreaterOrEqual(t, at, 0)
+	require.Equal(t, SidePrimary, found[at].Edits[0].Side)
+	found[at].Edits[0].Apply(wrong)
+	for _, f := range Compare(wrong, right, Options{}).Findings {
+		assert.NotEqual(t, "district-coverage", f.Check, f.Message)
+	}
+	assert.Equal(t, []int{0, 1, 2, 3}, wrong.Districts[0].Precincts)
+}
