@@ -47,7 +47,7 @@ func findCauses(findings []Finding) []Cause {
 		for _, i := range list {
 			taken[i] = true
 		}
-		kept = append(kept, group{strings.ReplaceAll(explain[key], "%d", fmt.Sprint(len(list))), list})
+		kept = append(kept, group{strings.Replace(explain[key], "%d", fmt.Sprint(len(list)), 1), list})
 	}
 	slices.SortFunc(kept, func(a, b group) int { return a.list[0] - b.list[0] })
 	causes := []Cause{}
@@ -81,6 +81,11 @@ func patternOf(f *Finding) (key, message string) {
 		}
 	case "contest-missing", "contest-extra":
 		return "precincts\x00" + strings.Join(f.Precincts, "\x00"), "The same precincts in %d findings: one change of these ballots or of a district's boundary may be behind them."
+	case "district-coverage":
+		if f.Grade == MustFix {
+			return "district\x00" + f.Primary + "\x00" + strings.Join(f.Precincts, "\x00"),
+				"The same precincts in %d findings about the district " + quote(f.Primary) + ": the export may draw that one district wrongly."
+		}
 	case "contest-order":
 		if strings.Contains(f.Message, alsoMoved) {
 			return "contest order", "Several contests stand in another order in %d findings: two groups of contests may have been exchanged on all ballots."
@@ -185,7 +190,7 @@ func joinLines(findings []Finding, join func(key, message string, i int)) {
 		first := &findings[list[0]]
 		message := fmt.Sprintf("The same lines in %%d findings: %s in the primary, %s as keyed.", first.Primary, first.Second)
 		if slices.ContainsFunc(list, func(i int) bool { return findings[i].Primary != first.Primary }) {
-			message = fmt.Sprintf("The lines %s and %s are exchanged in %%d findings.", first.Primary, first.Second)
+			message = fmt.Sprintf("In %%d findings the lines %s and %s are exchanged.", first.Primary, first.Second)
 		}
 		for _, i := range list {
 			join("lines "+key, message, i)

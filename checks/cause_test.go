@@ -49,6 +49,10 @@ func TestCausesThatFindingsShare(t *testing.T) {
 				ch.Name, ch.Person = say(name), name
 			}
 		}, []string{"contest-missing", "contest-extra"}, `Both sides have a contest "Reeve of Fennick": one of them may have the wrong choices, or the wrong title.`},
+		{"a precinct outside a district that several contests belong to", func(e *model.Election) {
+			e.Districts = []model.District{{Name: model.Plain("Fennick"), Precincts: []int{0, 1, 2, 3, 4, 5}}}
+			e.Contests[0].District, e.Contests[1].District = model.Say(0), model.Say(0)
+		}, []string{"district-coverage", "district-coverage"}, `The same precincts in 2 findings about the district "Fennick": the export may draw that one district wrongly.`},
 		{"one party entered for another in every contest", func(e *model.Election) {
 			for k := range 3 {
 				for i := range e.Contests[k+1].Choices {
