@@ -109,9 +109,11 @@ func likeness(a, b *contestFacts, places bool, ofNames func(a, b []string) float
 		names := ofNames(a.names, b.names)
 		if names == 0 && len(a.names)+len(b.names) > 0 {
 			// Nobody in common: one contest only if everything else agrees, and one side
-			// names nobody or at most one candidate would have been replaced.
+			// names nobody or at most one candidate would have been replaced. A contest that
+			// has lost its candidates may be given to some wrong precincts besides.
+			nobody := len(a.names) == 0 || len(b.names) == 0
 			replaced := distinct(a.names) > 1 || distinct(b.names) > 1
-			if title < 0.95 || there < 0.5 || a.parties != b.parties || replaced && len(a.names) > 0 && len(b.names) > 0 {
+			if title < 0.95 || there < 0.25 || there < 0.5 && !nobody || a.parties != b.parties || replaced && !nobody {
 				return 0
 			}
 			names = 0.4
