@@ -126,7 +126,7 @@ func findDistrictCoverage(ps *pass) {
 			continue
 		}
 		d := ps.p.Contests[ci].District
-		if ps.contests.toSecond[ci] < 0 && len(ps.content.extra[ps.contests.primaryJoint[ci]]) > 0 {
+		if ps.contests.toSecond[ci] < 0 && (len(ps.content.extra[ps.contests.primaryJoint[ci]]) > 0 || ps.inConflictAlone(ci)) {
 			continue // a contest that was not keyed at all is wrong wherever it is
 		}
 		district := firstOf(ps.p.words(ps.p.Districts[d.Value].Name), ps.p.Origins.District(d.Value).ID)
@@ -160,6 +160,15 @@ func findDistrictCoverage(ps *pass) {
 		f.Message = fmt.Sprintf("%s belongs to the district %s, and %s, as the export draws it.", quote(f.Contest), quote(district), strings.Join(parts, "; and "))
 		ps.report(f, append(ps.contestSubject(ci, si), "district")...)
 	}
+}
+
+// inConflictAlone is true for a contest of the primary that stands only on ballots of
+// precincts which have several for the same voters: style-conflict says so.
+func (ps *pass) inConflictAlone(contest int) bool {
+	on := ps.p.on[contest].list()
+	return len(on) > 0 && !slices.ContainsFunc(on, func(precinct int) bool {
+		return !slices.ContainsFunc(ps.ballots.conflicts, func(c styleConflict) bool { return !c.second && c.precinct == precinct })
+	})
 }
 
 func briefly(names []string) []string {

@@ -42,3 +42,25 @@ func TestAPrecinctStaysInTheDistrictOfItsOtherContests(t *testing.T) {
 	}
 	assert.Equal(t, []int{0, 1, 2, 3}, wrong.Districts[0].Precincts)
 }
+
+func TestAnOldContestOnTheSecondBallotOfAPrecinctIsPartOfTheConflict(t *testing.T) {
+	right, wrong := threeWards(), threeWards()
+	old := wrong.Contests[0].Clone()
+	old.Title, old.District = say("Register of Deeds"), model.Say(0)
+	old.Choices = nil
+	wrong.Contests = append(wrong.Contests, old)
+	extra := wrong.Styles[2].Clone()
+	extra.Label, extra.Precincts = model.Say("Style 9"), []int{3}
+	extra.Content = append(extra.Content, model.Placement{Contest: len(wrong.Contests) - 1})
+	wrong.Styles = append(wrong.Styles, extra)
+	wrong.Districts = []model.District{{Name: model.Plain("County"), Precincts: []int{0, 1, 2, 3}}}
+	var codes []string
+	for _, f := range Compare(wrong, right, Options{}).Findings {
+		codes = append(codes, f.Check)
+		if f.Check == "style-conflict" {
+			assert.Equal(t, []string{"2-02"}, f.Precincts)
+		}
+	}
+	assert.Contains(t, codes, "style-conflict")
+	assert.NotContains(t, codes, "district-coverage")
+}
