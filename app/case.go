@@ -177,7 +177,10 @@ func (p *casePlace) stand() fyne.CanvasObject {
 	right := look.Column(2, p.people(), p.roster(), p.cameIn())
 	objects := []fyne.CanvasObject{}
 	if c := p.w.Session.Case(); c.ReadOnly() != "" {
-		objects = append(objects, look.Slip(look.Cells(2, []float32{0, 1}, look.NewDrawing(look.StateWarning, theme.ColorNameWarning), look.Body(upper(c.ReadOnly())))))
+		again := look.NewAction(look.Plain, "Open it again", "", "", func() { p.w.OpenCase(c.Path()) })
+		again.Name = "Open the case again, to write in it if it is free now"
+		objects = append(objects, look.Slip(look.MiddleCells(2, []float32{0, 1, 0}, look.NewDrawing(look.StateWarning, theme.ColorNameWarning),
+			look.Body(upper(c.ReadOnly())+"."), again)))
 	}
 	if p.w.Session.IsDemo() {
 		objects = append(objects, p.demo())

@@ -328,6 +328,22 @@ func TestTheWindowRemembersItsSizeItsToneItsTextAndItsCase(t *testing.T) {
 	assert.Equal(t, float32(2), w.theme().Scale, "text grows no further than 200 %")
 }
 
+func TestACaseThatIsOpenElsewhereIsReadAndWrittenOnceItIsFree(t *testing.T) {
+	w := demoWindow(t, plain)
+	path := w.Session.Case().Path()
+	w.CloseCase()
+	elsewhere, err := casefile.Open(path, casefile.Options{Person: "Hollis Varga"})
+	require.NoError(t, err)
+	w.OpenCase(path)
+	assert.Contains(t, says(w), "Hollis Varga has it open")
+	test.Tap(find(t, w, "Open it again"))
+	assert.Contains(t, says(w), "Hollis Varga has it open", "it is open there still")
+	require.NoError(t, elsewhere.Close())
+	test.Tap(find(t, w, "Open it again"))
+	assert.NotContains(t, says(w), "has it open")
+	assert.Empty(t, w.Session.Case().ReadOnly())
+}
+
 func TestADroppedCaseIsOpenedAndAnExportComesInOnceSealed(t *testing.T) {
 	w := demoWindow(t, plain)
 	path := w.Session.Case().Path()

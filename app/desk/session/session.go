@@ -69,12 +69,13 @@ func (s *Session) take(c *casefile.Case) error {
 }
 
 // Open opens a case file, and closes the one that was open. If the new one cannot
-// be opened the old one stays.
+// be opened the old one stays. The case that is open already stays as it is, or is
+// opened anew where it could only be read.
 func (s *Session) Open(path string) error { return s.OpenContext(context.Background(), path) }
 
 // OpenContext is Open until the context is done: then the case that was open stays.
 func (s *Session) OpenContext(ctx context.Context, path string) error {
-	if s.Case() != nil && same(path, s.Case().Path()) {
+	if c := s.Case(); c != nil && c.ReadOnly() == "" && same(path, c.Path()) {
 		return nil
 	}
 	o := s.Options
