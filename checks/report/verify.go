@@ -274,12 +274,22 @@ func (c *Checked) keys(r *Report, printed []casefile.Digest) {
 	}
 }
 
+// unsigned is true for a report by itself that nobody signed and that has no other
+// fault.
+func (c *Checked) unsigned() bool {
+	return c.Case == nil && c.Files == 0 && len(c.Faults) == 1 && len(c.Reports) == 1 && len(c.Reports[0].Report.Signatures) == 0
+}
+
 // Words says in a few sentences what holds and what does not.
 func (c *Checked) Words() string {
 	var b strings.Builder
 	line := func(format string, values ...any) { fmt.Fprintf(&b, format+"\n", values...) }
 	if len(c.Faults) > 0 {
-		line("%s does NOT hold together.", c.Path)
+		if c.unsigned() {
+			line("%s is NOT signed.", c.Path)
+		} else {
+			line("%s does NOT hold together.", c.Path)
+		}
 		for _, f := range c.Faults {
 			line("  %s", f.Words())
 		}
@@ -320,10 +330,12 @@ func (r *CheckedReport) words() string {
 	if r.Entry > 0 {
 		words += fmt.Sprintf(", signed in entry %d", r.Entry)
 	}
-	switch len(names) {
-	case 0:
+	switch {
+	case len(r.Report.Signatures) == 0:
+		words += ": nobody signed it."
+	case len(names) == 0:
 		words += ": no signature holds."
-	case 1:
+	case len(names) == 1:
 		words += ": the signature of " + names[0] + " holds."
 	default:
 		words += ": the signatures of " + english.WordSeries(names, "and") + " hold."

@@ -248,7 +248,9 @@ func TestAnUnsignedReportDoesNotHold(t *testing.T) {
 	require.NoError(t, made.WriteFolder(dir))
 	checked := verify(t, filepath.Join(dir, "report.json"), casefile.Expect{})
 	require.False(t, checked.Good())
+	require.Contains(t, checked.Words(), "report.json is NOT signed.")
 	require.Contains(t, checked.Words(), "nothing proves what it says")
+	require.NotContains(t, checked.Words(), "NOT hold")
 }
 
 // A cross-check made anew from its beginning holds by itself. The printed pages tell.
