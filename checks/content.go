@@ -3,6 +3,8 @@ package checks
 import (
 	"slices"
 	"strings"
+
+	"counterproof/checks/wording"
 )
 
 // contentDifferences are what ballots hold on one side and not on the other,
@@ -81,9 +83,26 @@ func (ps *pass) compareContents() {
 	ps.findMoved()
 }
 
-// findBare finds the faces that hold nothing on one side.
+// findBare finds the faces that hold nothing on one side: those of one style together,
+// but for precincts that the other side gives another of its styles, by their labels.
 func (ps *pass) findBare(pSets, sSets []set) {
-	at := map[string]*bareBallots{} // by side and what the style is called
+	at := map[string]*bareBallots{} // by side, what the style is called, and that other label
+	var used [2]map[string]bool     // labels of each side, once there is a ballot without contests
+	label := func(v *view, style int) string { return wording.Normal(v.Styles[style].Label.Value) }
+	another := func(own, other string) string {
+		if used[0] == nil {
+			for side, v := range []*view{ps.p, ps.s} {
+				used[side] = map[string]bool{}
+				for st := range v.Styles {
+					used[side][label(v, st)] = true
+				}
+			}
+		}
+		if own == "" || other == "" || own == other || !(used[0][own] && used[1][own]) && !(used[0][other] && used[1][other]) {
+			return ""
+		}
+		return other
+	}
 	for f := range ps.ballots.faces {
 		fc := &ps.ballots.faces[f]
 		p, s := pSets[f].count(), sSets[f].count()
@@ -91,11 +110,12 @@ func (ps *pass) findBare(pSets, sSets []set) {
 			continue
 		}
 		fc.bare = true
-		b := bareBallots{second: s == 0, style: fc.primary[0]}
-		k := "primary" + styleName(ps.p, fc.primary[0])
+		a, c := fc.primary[0], fc.second[0]
+		b := bareBallots{second: s == 0, style: a}
+		k := "primary" + styleName(ps.p, a) + "\x00" + another(label(ps.p, a), label(ps.s, c))
 		if b.second {
-			b.style = fc.second[0]
-			k = "second" + styleName(ps.s, fc.second[0])
+			b.style = c
+			k = "second" + styleName(ps.s, c) + "\x00" + another(label(ps.s, c), label(ps.p, a))
 		}
 		if at[k] == nil {
 			at[k] = &b
