@@ -110,7 +110,8 @@ func (o *orderComparer) compare(p, s *model.Placement) (x, y []int) {
 	if slices.Equal(o.x, o.y) {
 		return nil, nil
 	}
-	if len(o.x) != len(o.y) { // left-out choices are another finding
+	if len(o.x) != len(o.y) || len(repeated(p.Order.Value))+len(repeated(s.Order.Value)) > 0 {
+		// Choices that are left out or listed twice are another finding.
 		o.x = slices.DeleteFunc(o.x, func(j int) bool { return !slices.Contains(o.y, j) })
 		o.y = slices.DeleteFunc(o.y, func(j int) bool { return !slices.Contains(o.x, j) })
 		o.x, o.y = firsts(o.x), firsts(o.y)

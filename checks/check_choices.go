@@ -154,49 +154,60 @@ func findChoiceExtra(ps *pass) {
 }
 
 // omitted are choices that one side's ballots leave out although its contest has
-// them: by pair of contests, the second entry's choice.
+// them, or list twice: by pair of contests, the second entry's choice.
 type omitted struct {
 	bySecond bool
+	twice    bool // listed twice, by that side
 	choice   int
 	areas    []int
 }
 
 // omissions finds, for a pair of contests, choices that a style's own order
-// leaves out. Write-in positions count only where some style lists them: many
+// leaves out or lists twice. Write-in positions that are left out count only where
+// some style of the primary, or the order of the contest as keyed, lists them: many
 // orders name the candidates alone.
 func (ps *pass) omissions(k int) []omitted {
 	m := ps.contests.pairs[k]
 	a, b := ps.p.contests[m.primary].Choices, ps.s.contests[m.second].Choices
 	var out []omitted
-	note := func(bySecond bool, j, face int) {
+	note := func(bySecond, twice bool, j, face int) {
 		for i := range out {
-			if out[i].bySecond == bySecond && out[i].choice == j {
+			if out[i].bySecond == bySecond && out[i].twice == twice && out[i].choice == j {
 				out[i].areas = append(out[i].areas, ps.ballots.faces[face].areas...)
 				return
 			}
 		}
-		out = append(out, omitted{bySecond, j, slices.Clone(ps.ballots.faces[face].areas)})
+		out = append(out, omitted{bySecond, twice, j, slices.Clone(ps.ballots.faces[face].areas)})
 	}
-	var lists [2]bool // whether any style of a side lists a write-in position
+	lists := [2]bool{ps.p.listsWriteIns, false} // whether write-in positions are listed
 	visit := func(do func(face int, p, s *model.Placement)) { ps.eachMeeting(k, do) }
-	visit(func(_ int, p, s *model.Placement) {
-		lists[0] = lists[0] || slices.ContainsFunc(p.Order.Value, func(i int) bool { return a[i].WriteIn })
+	visit(func(_ int, _, s *model.Placement) {
 		lists[1] = lists[1] || slices.ContainsFunc(s.Order.Value, func(j int) bool { return b[j].WriteIn })
 	})
 	visit(func(face int, p, s *model.Placement) {
-		if p.Order.Known && len(p.Order.Value) < len(a) {
+		for _, i := range repeated(p.Order.Value) {
+			if j := m.choices.toSecond[i]; j >= 0 && !slices.Contains(repeated(s.Order.Value), j) {
+				note(false, true, j, face)
+			}
+		}
+		for _, j := range repeated(s.Order.Value) {
+			if i := m.choices.toPrimary[j]; i >= 0 && !slices.Contains(repeated(p.Order.Value), i) {
+				note(true, true, j, face)
+			}
+		}
+		if p.Order.Known && (len(p.Order.Value) < len(a) || len(repeated(p.Order.Value)) > 0) {
 			for i := range a {
 				if j := m.choices.toSecond[i]; j >= 0 && !slices.Contains(p.Order.Value, i) && (!a[i].WriteIn || lists[0]) &&
 					(!s.Order.Known || slices.Contains(s.Order.Value, j) || len(s.Order.Value) == 0) {
-					note(false, j, face)
+					note(false, false, j, face)
 				}
 			}
 		}
-		if s.Order.Known && len(s.Order.Value) < len(b) {
+		if s.Order.Known && (len(s.Order.Value) < len(b) || len(repeated(s.Order.Value)) > 0) {
 			for j := range b {
 				if i := m.choices.toPrimary[j]; i >= 0 && !slices.Contains(s.Order.Value, j) && (!b[j].WriteIn || lists[1]) &&
 					(!p.Order.Known || slices.Contains(p.Order.Value, i)) {
-					note(true, j, face)
+					note(true, false, j, face)
 				}
 			}
 		}
@@ -204,11 +215,34 @@ func (ps *pass) omissions(k int) []omitted {
 	return out
 }
 
+// repeated lists what stands twice or more often in an order, each once.
+func repeated(order []int) []int {
+	var out []int
+	if len(order) < 2 {
+		return nil
+	}
+	if len(order) > 64 {
+		seen := map[int]int{}
+		for _, i := range order {
+			if seen[i]++; seen[i] == 2 {
+				out = append(out, i)
+			}
+		}
+		return out
+	}
+	for k, i := range order {
+		if slices.Contains(order[:k], i) && !slices.Contains(out, i) {
+			out = append(out, i)
+		}
+	}
+	return out
+}
+
 // reportOmitted reports choices that stand in the contest and not on every
 // ballot that carries it.
 func (ps *pass) reportOmitted(k int, m contestPair, bySecond bool) {
 	for _, o := range ps.omitted[k] {
-		if o.bySecond != bySecond {
+		if o.bySecond != bySecond || o.twice {
 			continue
 		}
 		i := m.choices.toPrimary[o.choice]

@@ -34,6 +34,7 @@ func findChoiceDuplicate(ps *pass) {
 			}
 			ps.reportPair(m, f, "twice").mend(haveChoice(k, &f, d.choice, d.second))
 		}
+		ps.reportListedTwice(k, m)
 	})
 	reported := map[[2]int]bool{} // of the primary: contest, name's first choice
 	for k, m := range ps.contests.pairs {
@@ -53,6 +54,27 @@ func findChoiceDuplicate(ps *pass) {
 		f.Primary = "twice"
 		f.Message = fmt.Sprintf("%s: %s stands twice in the primary%s.", quote(f.Contest), quote(f.Choice), alsoKeyed(si >= 0))
 		ps.report(f, append(ps.contestSubject(d.contest, si), "twice")...)
+	}
+}
+
+// reportListedTwice reports choices that a side's ballots print twice, although its
+// contest has them once.
+func (ps *pass) reportListedTwice(k int, m contestPair) {
+	for _, o := range ps.omitted[k] {
+		if !o.twice {
+			continue
+		}
+		i := m.choices.toPrimary[o.choice]
+		f := ps.aboutChoice(Finding{Check: "choice-duplicate", Grade: MustFix, Precincts: ps.areaNames(o.areas), Primary: "twice on the ballot", Second: "once"}, m.primary, i, m.second, o.choice)
+		f.Message = fmt.Sprintf("%s: the primary lists %s twice in the order of the choices on the ballot of %s.", quote(f.Contest), quote(f.Choice), countPrecincts(f.Precincts))
+		if o.bySecond {
+			f.Primary, f.Second = "once", "twice on the ballot"
+			f.Message = fmt.Sprintf("%s: %s was keyed twice in the order of the choices on the ballot of %s.", quote(f.Contest), quote(f.Choice), countPrecincts(f.Precincts))
+		}
+		if ps.s.contests[m.second].Choices[o.choice].WriteIn {
+			f.Check = "write-in"
+		}
+		ps.reportPair(m, f, "listed twice", ps.lineSubject(&ps.s.contests[m.second].Choices[o.choice])).mend(listOnce(k, &f, o))
 	}
 }
 

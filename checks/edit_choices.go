@@ -269,3 +269,41 @@ func listChoice(k int, f *Finding, o omitted) mending {
 		})
 	}).of(k)
 }
+
+// listOnce takes a choice that a side's ballots list twice out of their order but
+// once.
+func listOnce(k int, f *Finding, o omitted) mending {
+	side := SidePrimary
+	if o.bySecond {
+		side = SideSecond
+	}
+	m := mending{primary: actionRemove, second: actionRemove, what: "second listing of " + thing(f) + " on the ballot of " + countPrecincts(f.Precincts), pair: -1,
+		do: func(r *repair) {
+			pair := r.ps.contests.pairs[k]
+			c := pair.choices.toPrimary[o.choice]
+			if r.second {
+				c = o.choice
+			}
+			var faces []int
+			for _, mt := range r.ps.meetings[k] {
+				if slices.Contains(o.areas, r.ps.ballots.faces[mt.face].areas[0]) {
+					faces = append(faces, mt.face)
+				}
+			}
+			r.rewrite(faces, func(_ *face, st *model.Style) {
+				for i := range st.Content {
+					pl := &st.Content[i]
+					if pl.Contest != r.mine(k) {
+						continue
+					}
+					seen := false
+					pl.Order.Value = slices.DeleteFunc(slices.Clone(pl.Order.Value), func(x int) bool {
+						again := x == c && seen
+						seen = seen || x == c
+						return again
+					})
+				}
+			})
+		}}
+	return m.only(side).of(k)
+}

@@ -133,7 +133,7 @@ func (ps *pass) eachPair(check string, visit func(k int, m contestPair, a, b *mo
 // they said before.
 func (ps *pass) compareWithBefore(before *pass) {
 	ps.asBefore = make([]bool, len(ps.contests.pairs))
-	if !ps.kept || ps.p.anyText != before.p.anyText || ps.s.anyText != before.s.anyText {
+	if !ps.kept || ps.p.anyText != before.p.anyText || ps.p.listsWriteIns != before.p.listsWriteIns || ps.s.anyText != before.s.anyText {
 		return
 	}
 	for k, m := range ps.contests.pairs {

@@ -37,8 +37,9 @@ type view struct {
 	// have both in common.
 	called []string
 	alike  map[string]int
-	// anyText is true where some contest has a text.
-	anyText bool
+	// anyText is true where some contest has a text; listsWriteIns where the order of
+	// the choices on some ballot lists a write-in position.
+	anyText, listsWriteIns bool
 
 	// stylesOf lists, for each precinct, the styles that name it.
 	stylesOf [][]int
@@ -115,7 +116,7 @@ func (v *view) takeOver(before *view) {
 	v.precinctName, v.partyName, v.siteName = before.precinctName, before.partyName, before.siteName
 	v.stylesOf, v.within, v.on = before.stylesOf, before.within, before.on
 	v.contests, v.workingName = before.contests, before.workingName
-	v.called, v.alike, v.anyText = before.called, before.alike, before.anyText
+	v.called, v.alike, v.anyText, v.listsWriteIns = before.called, before.alike, before.anyText, before.listsWriteIns
 	v.lines = before.lines.again()
 	first := true
 	for i := range v.Contests {
@@ -142,6 +143,11 @@ func (v *view) takeOver(before *view) {
 
 func (v *view) findText() {
 	v.anyText = slices.ContainsFunc(v.contests, func(c model.Contest) bool { return c.Text.Known || c.Summary.Known })
+	v.listsWriteIns = slices.ContainsFunc(v.Styles, func(st model.Style) bool {
+		return slices.ContainsFunc(st.Content, func(pl model.Placement) bool {
+			return slices.ContainsFunc(pl.Order.Value, func(i int) bool { return v.contests[pl.Contest].Choices[i].WriteIn })
+		})
+	})
 }
 
 func (v *view) callContest(i int) string {
