@@ -163,6 +163,14 @@ func findContestMissing(ps *pass) {
 		}
 		ps.report(f, ps.contestSubject(pi, si)...).mend(haveContest(&f, j, areas, true))
 	}
+	for si, pi := range ps.contests.toPrimary {
+		if pi >= 0 || ps.s.on[si].count() > 0 || slices.ContainsFunc(ps.contests.pairs, func(m contestPair) bool { return m.second == si }) {
+			continue
+		}
+		f := ps.about(Finding{Check: "contest-missing", Grade: MustFix, Primary: notInPrimary, Second: "on no ballot"}, -1, si)
+		f.Message = fmt.Sprintf("%s was keyed and put on no ballot, and the primary does not hold it at all.", quote(f.Contest))
+		ps.report(f, ps.contestSubject(-1, si)...).mend(haveUnplaced(&f, si))
+	}
 	ps.reportTwice(true, "contest-missing")
 }
 

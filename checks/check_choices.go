@@ -265,7 +265,7 @@ func findChoiceName(ps *pass) {
 		done := map[spelling]bool{}
 		for j := range b.Choices {
 			i := m.choices.toPrimary[j]
-			if i < 0 || a.Choices[i].WriteIn || b.Choices[j].WriteIn || !a.Choices[i].Name.Known || !b.Choices[j].Name.Known {
+			if i < 0 || a.Choices[i].WriteIn || b.Choices[j].WriteIn || !b.Choices[j].Name.Known {
 				continue
 			}
 			x, y := plain(a.Choices[i].Name), plain(b.Choices[j].Name)
@@ -282,6 +282,9 @@ func findChoiceName(ps *pass) {
 			f = ps.aboutChoice(f, m.primary, i, m.second, j)
 			f.Precincts = ps.pairNames(m)
 			f.Message = fmt.Sprintf("%s: the name keyed as %s is %s in the primary; it differs %s.", quote(f.Contest), quote(y), quote(x), differsIn(x, y))
+			if x == "" {
+				f.Message = fmt.Sprintf("%s: the primary holds no words for the choice keyed as %s.", quote(f.Contest), quote(y))
+			}
 			ps.reportPair(m, f, "name").mend(setNames(k, &f, x, y))
 		}
 	})

@@ -68,7 +68,7 @@ func (ps *pass) reportPair(m contestPair, f Finding, subject ...string) *found {
 
 func findContestTitle(ps *pass) {
 	ps.eachPair("contest-title", func(k int, m contestPair, a, b *model.Contest) {
-		if !a.Title.Known || !b.Title.Known {
+		if !b.Title.Known {
 			return
 		}
 		f, differs := wordingFinding("contest-title", plain(a.Title), plain(b.Title))
@@ -83,6 +83,9 @@ func findContestTitle(ps *pass) {
 			f.Message = fmt.Sprintf("The export gives only a working name for %s (%s); what differs from the printed title is %s.", quote(f.Second), quote(f.Primary), d.Word())
 		} else {
 			f.Message = fmt.Sprintf("The title of %s differs in the primary, %s.", quote(f.Second), differsIn(f.Primary, f.Second))
+			if f.Primary == "" {
+				f.Message = fmt.Sprintf("The primary holds no title for %s.", quote(f.Second))
+			}
 		}
 		ps.reportPair(m, f, "title").mend(setTitle(k, &f))
 		ps.claims.add("contest", k, "Title")

@@ -88,13 +88,15 @@ func (ps *pass) findStrays() []straying {
 			continue
 		}
 		inside := newSet(len(ps.p.Precincts))
+		drawn := false // also by members alone of precincts that vote together
 		for _, i := range ps.p.Districts[d.Value].Precincts {
 			if withBallot.has(i) {
 				inside.add(i)
 			}
+			drawn = drawn || withBallot.has(i) || slices.ContainsFunc(ps.p.within[i], withBallot.has)
 		}
-		if inside.count() == 0 {
-			continue // the export does not draw it
+		if !drawn {
+			continue
 		}
 		on := newSet(len(ps.p.Precincts)) // of the contest in any of its versions
 		for _, other := range versions[ps.contests.primaryJoint[ci]] {
@@ -111,7 +113,7 @@ func (ps *pass) findStrays() []straying {
 				s.stray = append(s.stray, w*64+i)
 			}
 		}
-		s.nowhere = len(s.missing) == inside.count() && len(s.stray) == 0
+		s.nowhere = inside.count() > 0 && len(s.missing) == inside.count() && len(s.stray) == 0
 	}
 	return out
 }

@@ -141,37 +141,17 @@ func shortList(names []string) string {
 }
 
 func findStyleConflict(ps *pass) {
+	grouped := map[string][]styleConflict{} // by side and styles
+	var keys []string
 	for _, c := range ps.ballots.conflicts {
-		v, side := ps.p, "primary"
-		name := ""
-		f := Finding{Check: "style-conflict", Grade: MustFix}
-		var labels []string
-		if c.second {
-			v, side = ps.s, "second entry"
-			name = ps.s.precinctName[c.precinct]
-		} else {
-			name = ps.primaryNames([]int{c.precinct})[0]
+		k := fmt.Sprint(c.second, c.through, c.styles)
+		if grouped[k] == nil {
+			keys = append(keys, k)
 		}
-		for _, s := range c.styles {
-			labels = append(labels, styleName(v, s))
-		}
-		list := strings.Join(sortNames(labels), ", ")
-		if len(sortNames(labels)) == 1 {
-			list = fmt.Sprintf("%s, %d times", list, len(c.styles))
-		}
-		f.Precincts, f.Party = []string{name}, v.partyList(v.Styles[c.styles[0]].Parties)
-		if c.second {
-			f.Second = list
-			f.Look.Second = place("style", v.Origins.Style(c.styles[0]))
-		} else {
-			f.Primary = list
-			f.Look.Primary = place("BallotStyle", v.Origins.Style(c.styles[0]))
-		}
-		f.Message = fmt.Sprintf("Precinct %s has %d ballots for the same voters in the %s: %s.", name, len(c.styles), side, list)
-		r := ps.report(f, "several", side, name)
-		if m, ok := settleConflict(ps, &f, c); ok {
-			r.mend(m)
-		}
+		grouped[k] = append(grouped[k], c)
+	}
+	for _, k := range keys {
+		ps.reportConflict(grouped[k])
 	}
 	ps.reportBare()
 	// Precincts of the primary without a ballot of their own, of the combined
@@ -219,6 +199,48 @@ func findStyleConflict(ps *pass) {
 		}
 		f.Message = fmt.Sprintf("In %s the primary has %s, and keyed was %s; their contests are compared together.", countPrecincts(f.Precincts), f.Primary, f.Second)
 		ps.report(f, "per party").mend(setPerParty(&f))
+	}
+}
+
+// reportConflict reports precincts that have the same ballots for the same voters.
+func (ps *pass) reportConflict(list []styleConflict) {
+	c := list[0]
+	v, side := ps.p, "primary"
+	f := Finding{Check: "style-conflict", Grade: MustFix}
+	if c.second {
+		v, side = ps.s, "second entry"
+	}
+	for _, c := range list {
+		if c.second {
+			f.Precincts = append(f.Precincts, ps.s.precinctName[c.precinct])
+		} else {
+			f.Precincts = append(f.Precincts, ps.primaryNames([]int{c.precinct})...)
+		}
+	}
+	names := sortNames(f.Precincts)
+	var labels []string
+	for _, s := range c.styles {
+		labels = append(labels, styleName(v, s))
+	}
+	styles := strings.Join(sortNames(labels), ", ")
+	if len(sortNames(labels)) == 1 {
+		styles = fmt.Sprintf("%s, %d times", styles, len(c.styles))
+	}
+	f.Party = v.partyList(v.Styles[c.styles[0]].Parties)
+	if c.second {
+		f.Second = styles
+		f.Look.Second = place("style", v.Origins.Style(c.styles[0]))
+	} else {
+		f.Primary = styles
+		f.Look.Primary = place("BallotStyle", v.Origins.Style(c.styles[0]))
+	}
+	f.Message = fmt.Sprintf("Precinct %s has %d ballots for the same voters in the %s: %s.", names[0], len(c.styles), side, styles)
+	if len(names) > 1 {
+		f.Message = fmt.Sprintf("%s have %d ballots each for the same voters in the %s: %s.", countPrecincts(names), len(c.styles), side, styles)
+	}
+	r := ps.report(f, "several", side, strings.Join(names, "\x01"))
+	if m, ok := settleConflicts(ps, &f, list); ok && !c.through {
+		r.mend(m)
 	}
 }
 

@@ -133,8 +133,14 @@ func findUnitUnkeyed(ps *pass) {
 	}
 }
 
+func (v *view) statesHeaders() bool {
+	return slices.ContainsFunc(v.Units, func(u model.Unit) bool { return u.Precincts.Known })
+}
+
 func findUnitHeader(ps *pass) {
 	places := ps.unitPlaces()
+	// Where the primary states card headers at all, a unit without one has an empty one.
+	headers := ps.p.statesHeaders()
 	for i, j := range ps.units.toSecond {
 		if j < 0 {
 			continue
@@ -144,6 +150,9 @@ func findUnitHeader(ps *pass) {
 			continue // unit-site tells of site and card
 		}
 		a, b := ps.p.Units[i], ps.s.Units[j]
+		if !a.Precincts.Known && headers {
+			a.Precincts = model.Say[[]int](nil)
+		}
 		var lacks, names []string // as the primary has it
 		if a.Precincts.Known && b.Precincts.Known {
 			x, y := ps.leaves(ps.p, a.Precincts.Value), ps.leaves(ps.s, b.Precincts.Value)

@@ -26,6 +26,7 @@ const (
 // contestFacts are what a contest is recognised by.
 type contestFacts struct {
 	title, text string
+	summary     string // of a measure that has a text as well
 	kind        model.Kind
 	parties     string   // joint numbers of its primary parties; "" for none
 	names       []string // of its choices, sorted; write-ins left out
@@ -59,6 +60,9 @@ func gatherFacts(v *view, areas []set, parties func([]int) string, before []cont
 			title: plain(c.Title), text: firstOf(plain(c.Text), plain(c.Summary)), kind: c.Kind.Value,
 			parties: parties(c.PrimaryParties.Value), voteFor: c.VoteFor, areas: areas[i],
 			generic: c.Kind.Value == model.KindMeasure || c.Kind.Value == model.KindRetention,
+		}
+		if f.text != plain(c.Summary) {
+			f.summary = plain(c.Summary)
 		}
 		for j := range c.Choices {
 			if name := plain(c.Choices[j].Name); name != "" && !c.Choices[j].WriteIn {
@@ -97,7 +101,7 @@ func likeness(a, b *contestFacts, places bool, ofNames func(a, b []string) float
 		if a.text != "" && b.text != "" {
 			text := 1.0
 			if a.text != b.text {
-				text = wording.Similarity(a.text, b.text)
+				text = max(wording.Similarity(a.text, b.text), likeSummary(a.summary, b.text), likeSummary(b.summary, a.text))
 			}
 			title = max(title*0.5+text*0.5, title*0.25+text*0.75)
 		}
@@ -136,6 +140,18 @@ func likeness(a, b *contestFacts, places bool, ofNames func(a, b []string) float
 		like *= unlikeVoteFor
 	}
 	return like
+}
+
+// likeSummary is for the ballot that prints the summary of a measure: what was keyed is
+// that, and not the full text.
+func likeSummary(summary, text string) float64 {
+	switch summary {
+	case "":
+		return 0
+	case text:
+		return 1
+	}
+	return wording.Similarity(summary, text)
 }
 
 // likings are likenesses that are known, by contest of either side: of all that they

@@ -272,7 +272,11 @@ func (ps *pass) notCompared() []string {
 		if f.stated && !f.keyed {
 			out = append(out, f.what)
 		}
+		if f.keyed && !f.stated {
+			out = append(out, f.what+": keyed, and the primary states none")
+		}
 	}
+	out = append(out, ps.unstatedVotes()...)
 	out = append(out, ps.unkeyedVariations()...)
 	for _, i := range ps.memberOnly() {
 		out = append(out, fmt.Sprintf("precinct %s: keyed only with the combined precinct it votes in", ps.p.precinctName[i]))
@@ -283,6 +287,22 @@ func (ps *pass) notCompared() []string {
 		}
 	}
 	return out
+}
+
+// unstatedVotes tells of the contests of candidates whose vote-for was keyed and is
+// not in the primary: what it would count by is not known.
+func (ps *pass) unstatedVotes() []string {
+	var titles []string
+	for k, m := range ps.contests.pairs {
+		a, b := &ps.p.contests[m.primary], &ps.s.contests[m.second]
+		if ps.mainPair(m.primary) == k && a.Kind.Value == model.KindCandidate && b.VoteFor.Known && !a.VoteFor.Known {
+			titles = append(titles, ps.s.title(m.second))
+		}
+	}
+	if len(titles) == 0 {
+		return nil
+	}
+	return []string{fmt.Sprintf("vote for of %s (%s): keyed, and the primary states none", countOf(len(titles), "contest"), shortList(titles))}
 }
 
 // plainVariations are the ways of voting of SP 1500-100 (VoteVariation) in which a

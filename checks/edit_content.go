@@ -41,6 +41,18 @@ func haveContest(f *Finding, joint int, areas []int, missing bool) mending {
 	})
 }
 
+// haveUnplaced gives the primary a contest that was keyed and is on no ballot, or takes
+// it out of the second entry.
+func haveUnplaced(f *Finding, contest int) mending {
+	return having(SidePrimary, "contest "+quote(f.Contest), func(r *repair) {
+		if r.second {
+			r.dropped[contest] = true
+		} else {
+			r.contest(contest)
+		}
+	})
+}
+
 // haveTwice adds a second printing of a contest to ballots, or removes it.
 func haveTwice(f *Finding, joint int, t *twice) mending {
 	lacking := SideSecond

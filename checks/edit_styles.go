@@ -410,42 +410,55 @@ func (r *repair) losesSight(w wrongStyle, emptied int) bool {
 	return true
 }
 
-// settleConflict leaves a precinct one of several ballots for the same voters:
-// the one that agrees best with the other side's.
-func settleConflict(ps *pass, f *Finding, c styleConflict) (mending, bool) {
-	best := -1
+// settleConflicts leaves precincts one of several ballots for the same voters: the one
+// that agrees best with the other side's.
+func settleConflicts(ps *pass, f *Finding, list []styleConflict) (mending, bool) {
+	best := make([]int, len(list))
+	for k, c := range list {
+		if best[k] = ps.bestOf(c); best[k] < 0 {
+			return mending{}, false
+		}
+	}
+	side := SidePrimary
+	if list[0].second {
+		side = SideSecond
+	}
+	return mending{primary: actionRemove, second: actionRemove, pair: -1,
+		what: "all ballots of precinct " + strings.Join(briefly(f.Precincts), ", ") + " but one",
+		do: func(r *repair) {
+			for k, c := range list {
+				for _, s := range c.styles {
+					if s != best[k] {
+						r.leave(s, []int{c.precinct})
+					}
+				}
+			}
+		}}.only(side), true
+}
+
+// bestOf is the ballot of a precinct, of several for the same voters, that is compared
+// with the other side's; -1 where none is.
+func (ps *pass) bestOf(c styleConflict) int {
 	for i := range ps.ballots.faces {
 		fc := &ps.ballots.faces[i]
 		own := fc.primary
 		if c.second {
 			own = fc.second
 		}
+		if len(own) != 1 || !slices.Contains(c.styles, own[0]) {
+			continue
+		}
 		for _, a := range fc.areas {
 			p := ps.precincts.areas[a].primary
 			if c.second {
 				p = ps.precincts.areas[a].second
 			}
-			if p == c.precinct && len(own) == 1 && slices.Contains(c.styles, own[0]) && best < 0 {
-				best = own[0]
+			if p == c.precinct {
+				return own[0]
 			}
 		}
 	}
-	if best < 0 {
-		return mending{}, false
-	}
-	side := SidePrimary
-	if c.second {
-		side = SideSecond
-	}
-	return mending{primary: actionRemove, second: actionRemove, pair: -1,
-		what: "all ballots of precinct " + strings.Join(f.Precincts, ", ") + " but one",
-		do: func(r *repair) {
-			for _, s := range c.styles {
-				if s != best {
-					r.leave(s, []int{c.precinct})
-				}
-			}
-		}}.only(side), true
+	return -1
 }
 
 // havePartyBallot adds or removes the ballots that one side has for a party's

@@ -44,6 +44,7 @@ type styleConflict struct {
 	second   bool
 	precinct int
 	styles   []int
+	through  bool // some are the ballots of an area that the precinct lies in
 }
 
 type unmetBallot struct {
@@ -132,6 +133,29 @@ func (ps *pass) findFaces() {
 					b.conflicts = append(b.conflicts, styleConflict{precinct: i, styles: by[k]})
 					break
 				}
+			}
+		}
+	}
+	for i, styles := range ps.p.stylesOf {
+		if len(styles) == 0 || conflict[[2]int{0, i}] {
+			continue
+		}
+		all := slices.Clone(styles)
+		for _, w := range ps.p.within[i] {
+			if k := ps.p.Precincts[w].Kind; k != "precinct" && k != "split-precinct" {
+				all = append(all, ps.p.stylesOf[w]...)
+			}
+		}
+		if len(all) == len(styles) {
+			continue
+		}
+		slices.Sort(all)
+		all = slices.Compact(all)
+		by := ps.byParty(ps.p, all)
+		for _, k := range sortedKeys(by) {
+			if len(by[k]) > 1 {
+				b.conflicts = append(b.conflicts, styleConflict{precinct: i, styles: by[k], through: true})
+				break
 			}
 		}
 	}

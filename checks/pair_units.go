@@ -18,7 +18,8 @@ type (
 
 // pairUnits pairs units that are mapped, then by name and use, then by name. A name is an identifier
 // stamped on the machine: units of unlike names are not paired, except where
-// only capitals or spaces differ.
+// only capitals or spaces differ. One that the primary knows by identifiers alone may
+// be keyed by any of them.
 func pairUnits(p, s *view, fixed []couple) unitPairs {
 	up := unitPairs{toSecond: filled(len(p.Units)), toPrimary: filled(len(s.Units))}
 	for _, c := range fixed {
@@ -48,6 +49,24 @@ func pairUnits(p, s *view, fixed []couple) unitPairs {
 			if list := left[form(p, i)]; len(list) > 0 {
 				up.toSecond[i], up.toPrimary[list[0]] = list[0], i
 				left[form(p, i)] = list[1:]
+			}
+		}
+	}
+	byName := map[string]int{}
+	for j := range s.Units {
+		if up.toPrimary[j] < 0 {
+			byName[folded(s.unitName(j))] = j
+		}
+	}
+	for i := range p.Units {
+		o := p.Origins.Unit(i)
+		if up.toSecond[i] >= 0 || o.ID == "" || p.Units[i].Name != o.ID && !slices.Contains(o.Codes, p.Units[i].Name) {
+			continue
+		}
+		for _, id := range append([]string{o.ID}, o.Codes...) {
+			if j, ok := byName[folded(id)]; ok && up.toPrimary[j] < 0 {
+				up.toSecond[i], up.toPrimary[j] = j, i
+				break
 			}
 		}
 	}

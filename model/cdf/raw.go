@@ -1,6 +1,7 @@
 package cdf
 
 import (
+	"slices"
 	"strings"
 
 	"counterproof/model"
@@ -58,11 +59,16 @@ type words struct {
 	at   pos
 }
 
+// stated is not stated where no language has a word.
 func (w words) stated() model.Stated[model.Text] {
-	if len(w.text) == 0 {
+	if w.blank() {
 		return model.Stated[model.Text]{}
 	}
 	return model.Say(w.text)
+}
+
+func (w words) blank() bool {
+	return !slices.ContainsFunc(w.text, func(l model.Phrase) bool { return strings.TrimSpace(l.Words) != "" })
 }
 
 // node is an object of the standard whose members a reader fills in.

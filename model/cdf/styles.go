@@ -45,7 +45,7 @@ func (b *builder) style(s *style) model.Style {
 		who.name = quote(labels[0])
 	}
 	for _, id := range s.units.list() {
-		if t, ok := b.refer(who, "GpUnitIds", id, s.units.at, fits(isUnit)); ok {
+		if t, ok := b.refer(who, "GpUnitIds", id, s.units.at, fits(isUnit)); ok && b.precinctOf[t.index] >= 0 {
 			m.Precincts = append(m.Precincts, b.precinctOf[t.index])
 		}
 	}
@@ -99,7 +99,9 @@ func (c *content) read(list []ordered) {
 		switch o := &list[i]; o.is {
 		case isOrderedHeader:
 			if t, ok := c.b.refer(c.who, "HeaderId", o.header.word(), o.header.at, fits(isHeader)); ok {
-				c.headings = append(c.headings, c.b.w.report.headers[t.index].name.text)
+				if name := c.b.w.report.headers[t.index].name; !name.blank() {
+					c.headings = append(c.headings, name.text)
+				}
 			}
 			c.read(o.under)
 		case isOrderedContest:

@@ -26,21 +26,65 @@ func (u *unit) isSite() bool {
 // isArea accepts units that contests and elections can be held in.
 func isArea(t thing) bool { return t.is == isUnit && t.class != "ReportingDevice" }
 
-// precincts reads the units that ballots are for: those of a precinct's type and
-// all that a style names, whatever their type.
+// maxAreaSteps bounds the search for areas that a style names beside their precincts.
+const maxAreaSteps = 5_000_000
+
+// precincts reads the units that ballots are for: those of a precinct's type, all that
+// a style names, whatever their type, but for an area named beside precincts inside of
+// it, and the members of these and of combined precincts.
 func (b *builder) precincts() {
 	units := b.w.report.units
 	is := make([]bool, len(units))
 	for i := range units {
 		is[i] = units[i].isPrecinct()
 	}
+	// An area beside precincts inside of it says where these are, if each style has one;
+	// else it is a ballot's own.
+	steps, told, styled := maxAreaSteps, 0, 0
+	var beside []int
 	for _, n := range b.chosen {
 		styles := b.w.report.elections[n].styles
 		for i := range styles {
+			var areas []int
+			named := map[int]bool{}
 			for _, id := range styles[i].units.list() {
-				if t, ok := b.w.ids[id]; ok && t.is == isUnit {
-					is[t.index] = true
+				t, ok := b.w.ids[id]
+				switch {
+				case !ok || t.is != isUnit:
+				case units[t.index].device || units[t.index].isPrecinct() || units[t.index].composing.v == "":
+					is[t.index], named[t.index] = true, true
+				default:
+					areas = append(areas, t.index)
 				}
+			}
+			if len(areas)+len(named) > 0 {
+				styled++
+			}
+			before := len(beside)
+			for _, area := range areas {
+				if b.holdsAny(area, named, &steps) {
+					beside = append(beside, area)
+				} else {
+					is[area] = true
+				}
+			}
+			if len(beside) > before {
+				told++
+			}
+		}
+	}
+	if told < styled {
+		for _, area := range beside {
+			is[area] = true
+		}
+	}
+	for i := range units {
+		if !is[i] || units[i].device || units[i].kind.word() == "precinct" || units[i].kind.word() == "split-precinct" {
+			continue
+		}
+		for _, id := range units[i].composing.list() {
+			if t, ok := b.w.ids[id]; ok && t.is == isUnit && !units[t.index].device && !units[t.index].isSite() && units[t.index].composing.v == "" {
+				is[t.index] = true
 			}
 		}
 	}
@@ -90,6 +134,33 @@ func (b *builder) precincts() {
 		}
 	}
 	b.areas = newAreas(through, b.precinctOf, b.out.Precincts)
+}
+
+// holdsAny is true for a unit inside of which one of others lies.
+func (b *builder) holdsAny(unit int, others map[int]bool, steps *int) bool {
+	if len(others) == 0 {
+		return false
+	}
+	seen, next := map[int]bool{unit: true}, []int{unit}
+	for len(next) > 0 {
+		u := next[len(next)-1]
+		next = next[:len(next)-1]
+		for _, id := range b.w.report.units[u].composing.list() {
+			if *steps--; *steps < 0 {
+				return false
+			}
+			t, ok := b.w.ids[id]
+			if !ok || t.is != isUnit || seen[t.index] {
+				continue
+			}
+			if others[t.index] {
+				return true
+			}
+			seen[t.index] = true
+			next = append(next, t.index)
+		}
+	}
+	return false
 }
 
 // district returns the index of a unit as a district, noting it at first use.
@@ -184,7 +255,7 @@ func (b *builder) device(i int) model.Unit {
 		m.Name = u.name.text.In("")
 	}
 	if m.Name == "" {
-		m.Name = u.id.v
+		m.Name = cmp.Or(append(u.codes.values(), u.id.v)...)
 	}
 	if u.deviceOf.kind.word() == "opscan-central" {
 		m.Use = model.Say(model.UseCentral)

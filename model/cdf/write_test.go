@@ -7,6 +7,7 @@ import (
 	"path/filepath"
 	"slices"
 	"strconv"
+	"strings"
 	"testing"
 	"time"
 
@@ -116,7 +117,9 @@ func TestWhatIsWrittenIsValid(t *testing.T) {
 func drawElection(rt *rapid.T) *model.Election {
 	draw := func(n int, label string) int { return rapid.IntRange(0, n).Draw(rt, label) }
 	yes := func(label string) bool { return rapid.Bool().Draw(rt, label) }
-	words := rapid.StringOfN(rapid.SampledFrom([]rune("aB 7&<>\"'é漢𝒜\t\n\r]\u00a0\u200b\u202e/")), 1, 12, -1)
+	words := rapid.StringOfN(rapid.SampledFrom([]rune("aB 7&<>\"'é漢𝒜\t\n\r]\u00a0\u200b\u202e/")), 1, 12, -1).Filter(func(s string) bool {
+		return strings.TrimSpace(s) != "" // a text of spaces alone is read as not stated
+	})
 	text := func(label string) model.Text {
 		t := model.Text{{Language: rapid.SampledFrom([]string{"en", ""}).Draw(rt, label), Words: words.Draw(rt, label)}}
 		if yes(label + " in Spanish") {

@@ -151,3 +151,15 @@ func TestTooManyRowsAndTooManyBytes(t *testing.T) {
 		require.ErrorContains(t, err, "name the party in each row")
 	})
 }
+
+func TestAPartysCodeInOtherCapitalsIsThatParty(t *testing.T) {
+	choices := "contest,position,name,party_lines,write_in\njudge,1,Ada Quill,ald,\njudge,2,Ben Örn,ALD|Brk,\n"
+	e := read(t, map[string]string{"parties.csv": "party,name\nALD,Alder Party\nBRK,Brook Party\n", "choices.csv": choices})
+	require.Len(t, e.Parties, 2)
+	assert.Equal(t, []int{0}, e.Contests[0].Choices[0].Lines.Value)
+	assert.Equal(t, []int{0, 1}, e.Contests[0].Choices[1].Lines.Value)
+	// Where only capitals tell two codes apart, a third writing is neither.
+	e = read(t, map[string]string{"parties.csv": "party,name\nALD,Alder Party\nAld,Alderman's Party\nBRK,Brook Party\n", "choices.csv": choices})
+	require.Len(t, e.Parties, 4)
+	assert.Equal(t, []int{3}, e.Contests[0].Choices[0].Lines.Value)
+}

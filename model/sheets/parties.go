@@ -101,13 +101,34 @@ func (b *builder) readParties() error {
 		keys = append(keys, key)
 	}
 	slices.Sort(keys)
+	folded := b.foldedCodes()
 	for _, key := range keys {
 		m := implicit[key]
+		if party, ok := folded[strings.ToLower(key)]; ok && party >= 0 {
+			b.partyCodes.add(key, party)
+			continue
+		}
 		b.partyCodes.add(key, len(e.Parties))
 		add(model.Party{Abbreviation: model.Say(model.Plain(m.name))}, m.name, m.at)
 	}
 	b.partyCells = map[string]model.Stated[[]int]{}
 	return nil
+}
+
+// foldedCodes are the codes of parties.csv without regard to capitals: what another
+// sheet writes in other capitals is the same party, where no other code is like it. It
+// is -1 for codes that only capitals tell apart.
+func (b *builder) foldedCodes() map[string]int {
+	folded := map[string]int{}
+	for _, code := range b.partyCodes.list {
+		key := strings.ToLower(code)
+		if _, twice := folded[key]; twice {
+			folded[key] = -1
+			continue
+		}
+		folded[key], _ = b.partyCodes.find(code)
+	}
+	return folded
 }
 
 // parties reads a cell that names parties by code or full name, several joined by
