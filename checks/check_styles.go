@@ -226,7 +226,7 @@ func (ps *pass) reportConflict(list []styleConflict) {
 	if len(sortNames(labels)) == 1 {
 		styles = fmt.Sprintf("%s, %d times", styles, len(c.styles))
 	}
-	f.Party = v.partyList(v.Styles[c.styles[0]].Parties)
+	f.Party = ps.callParties(v, v.Styles[c.styles[0]].Parties)
 	if c.second {
 		f.Second = styles
 		f.Look.Second = place("style", v.Origins.Style(c.styles[0]))
@@ -242,6 +242,22 @@ func (ps *pass) reportConflict(list []styleConflict) {
 	if m, ok := settleConflicts(ps, &f, list); ok && !c.through {
 		r.mend(m)
 	}
+}
+
+// callParties names parties of a side as the second entry does, where it has them all.
+func (ps *pass) callParties(v *view, list []int) string {
+	if v != ps.p {
+		return v.partyList(list)
+	}
+	var theirs []int
+	for _, i := range list {
+		j := ps.parties.toSecond[i]
+		if j < 0 {
+			return v.partyList(list)
+		}
+		theirs = append(theirs, j)
+	}
+	return ps.s.partyList(theirs)
 }
 
 // spokenFor is true for a precinct of the primary for which others speak: its splits,

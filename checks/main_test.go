@@ -7,9 +7,8 @@ import (
 )
 
 // TestMain gives the properties of this package the same draws on each run, so that a
-// change is judged by itself. -rapid.seed=N draws others. In some of them, with several
-// mistakes at once, TestMendingFindingByFindingEndsInTwoEntriesThatAgree is known to
-// fail (DEVELOPERS.md, Tests); seed 1 is one of those that pass.
+// change is judged by itself. -rapid.seed=N draws others; DEVELOPERS.md, Tests, says what
+// is known of them.
 func TestMain(m *testing.M) {
 	flag.Parse()
 	if seed := flag.Lookup("rapid.seed"); seed.Value.String() == seed.DefValue {
