@@ -6,6 +6,7 @@ import (
 	"unicode"
 
 	"counterproof/checks/wording"
+	"counterproof/model"
 )
 
 var precinctAbsent = &Check{
@@ -44,11 +45,14 @@ func findPrecinctAbsent(ps *pass) {
 		f := Finding{Check: "precinct-absent", Grade: MustFix, Precincts: []string{name}, Second: name,
 			Look: Look{Second: place("precinct", ps.s.Origins.Precinct(i))}}
 		if rivals := ps.precincts.rivals[i]; len(rivals) > 0 {
-			var list []string
+			var list, places []string
 			for _, r := range rivals {
-				list = append(list, quote(ps.p.precinctName[r])+" "+place("GpUnit", ps.p.Origins.Precinct(r)))
+				o := ps.p.Origins.Precinct(r)
+				// Where it stands is another place in each export; what it says is not.
+				list = append(list, strings.TrimSpace(quote(ps.p.precinctName[r])+" "+place("GpUnit", model.Origin{ID: o.ID})))
+				places = append(places, place("GpUnit", o))
 			}
-			f.Primary = strings.Join(sortNames(list), "; ")
+			f.Primary, f.Look.Primary = strings.Join(sortNames(list), "; "), strings.Join(sortNames(places), "; ")
 			f.Message = fmt.Sprintf("%s was keyed and fits more than one precinct, or shares the one it fits (%s); its ballot is not compared until it is said which is meant.", quote(name), f.Primary)
 		} else {
 			f.Message = fmt.Sprintf("%s was keyed, and the primary has no precinct of that name, number or identifier.", quote(name))

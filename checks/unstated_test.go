@@ -121,3 +121,27 @@ func TestAMeasureIsKnownByItsSummaryWhereThatIsPrinted(t *testing.T) {
 	c.Text = say("An ordinance to amend the charter of the village in all that concerns the upkeep of weirs, sluices and towpaths, and for other purposes.")
 	assert.Equal(t, []string{"contest-title Proposition One[1-01 1-02 2-01 2-02 3-01 3-02 3-03]"}, codesAndPlaces(Compare(primary, second, Options{}).Findings))
 }
+
+func TestWhatAFindingSaysOfTwoPrecinctsOfOneNumberStaysThroughExports(t *testing.T) {
+	compare := func(line int) Finding {
+		primary := smallCounty()
+		primary.Precincts[3].Name, primary.Precincts[3].Number = primary.Precincts[2].Name, "2-01"
+		primary.Precincts[2].Number = "2-01"
+		primary.Origins.Precincts = make([]model.Origin, 4)
+		for i := range primary.Origins.Precincts {
+			primary.Origins.Precincts[i] = model.Origin{ID: "gp-" + string(rune('1'+i)), File: "export.xml", Line: line + i}
+		}
+		for _, f := range Compare(primary, smallCounty(), Options{}).Findings {
+			if f.Check == "precinct-absent" && strings.Contains(f.Message, "more than one precinct") {
+				return f
+			}
+		}
+		t.Fatal("no such finding")
+		return Finding{}
+	}
+	first, next := compare(100), compare(900)
+	assert.Equal(t, first.ID, next.ID)
+	assert.Equal(t, first.Primary, next.Primary)
+	assert.Equal(t, first.Message, next.Message)
+	assert.Contains(t, next.Look.Primary, "line 90")
+}
