@@ -252,6 +252,9 @@ func (w *Window) AskEnrol(seat casefile.Seat) {
 			c := w.Session.Case()
 			// The form stays until it is done: what was typed is not typed again.
 			w.brief("Enrolling "+who.Name, func() error {
+				if err := who.Named(); err != nil {
+					return err
+				}
 				_, err := c.Enrol(who)
 				return err
 			}, func() {

@@ -27,16 +27,20 @@ func (ps *pass) findMeetings() {
 	at := make([]*model.Placement, ps.contests.joint)
 	for f := range ps.ballots.faces {
 		fc := &ps.ballots.faces[f]
-		if fc.wrongStyle {
-			continue
+		primaryStyles, secondStyles := fc.primary, fc.second
+		if fc.carried >= 0 { // a ballot that is another style's is compared with that style
+			secondStyles = []int{fc.carried}
 		}
-		second := placements(ps.s, fc.second)
+		if fc.keyedAs >= 0 {
+			primaryStyles = []int{fc.keyedAs}
+		}
+		second := placements(ps.s, secondStyles)
 		for i := range second {
 			if j := ps.contests.secondJoint[second[i].Contest]; at[j] == nil {
 				at[j] = &second[i]
 			}
 		}
-		primary := placements(ps.p, fc.primary)
+		primary := placements(ps.p, primaryStyles)
 		for i := range primary {
 			s := at[ps.contests.primaryJoint[primary[i].Contest]]
 			if s == nil {

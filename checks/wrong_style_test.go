@@ -136,3 +136,14 @@ func TestPrecinctsExchangedAreMendedOneByOneThoughOneContestTellsThemApart(t *te
 		}
 	}
 }
+
+func TestWhatElseIsWrongWithExchangedBallotsIsToldToo(t *testing.T) {
+	right, wrong := threeWards(), threeWards()
+	orderOn(wrong, 1, 1, 0, 1, 3) // without the third choice
+	wrong.Styles[1].Precincts, wrong.Styles[2].Precincts = []int{3}, []int{2}
+	assert.ElementsMatch(t, []string{"wrong-style [2-01]", "wrong-style [2-02]", "choice-missing Reeve of Fennick[2-02]"},
+		codesAndPlaces(Compare(wrong, right, Options{}).Findings))
+	// As keyed the style of 2-01 lacks it, and was given to 2-02: 2-01 prints it.
+	assert.ElementsMatch(t, []string{"wrong-style [2-01]", "wrong-style [2-02]", "choice-extra Reeve of Fennick[2-01]"},
+		codesAndPlaces(Compare(right, wrong, Options{}).Findings))
+}

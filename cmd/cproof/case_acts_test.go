@@ -89,6 +89,22 @@ func TestThePairCorrectsASealedValue(t *testing.T) {
 	assert.Equal(t, exitAgreed, cproofIn(t, folder, "verify", demo.CaseName).status)
 }
 
+// What could not be shown is refused when it is typed, and nothing is made.
+func TestNamesOfANewCaseAreOnesThatCanBeShown(t *testing.T) {
+	folder := t.TempDir()
+	begin := func(name string) ran {
+		return cproofIn(t, folder, "new", "x.counterproof", "--election-name", name, "--date", "2027-11-02", "--jurisdiction", "Tarnwick County", "--party", "a", "--party", "b")
+	}
+	oneLineError(t, begin("General\nElection"), "cannot be shown")
+	oneLineError(t, begin(strings.Repeat("x", 201)), "at most 200")
+	does(t, begin("General Election"))
+	enrol := func(name string) ran {
+		return with(t, "four words of ours\n", folder, "enrol", "x.counterproof", "--name", name, "--initials", "OF", "--party", "a", "--seat", "programmer")
+	}
+	oneLineError(t, enrol("Odile \x1b[31mFarrow"), "cannot be shown")
+	does(t, enrol("Odile Farrow"))
+}
+
 // Whoever has forgotten the passphrase is enrolled anew by the two others; the old key
 // signs nothing more.
 func TestAForgottenPassphraseIsReplacedByTheTwoOthers(t *testing.T) {

@@ -30,10 +30,14 @@ func (c *newCommand) Run(s *session) error {
 	if !strings.HasSuffix(c.Case, casefile.Extension) {
 		return fmt.Errorf("%s: the name of a case ends in %s; call it %s", c.Case, casefile.Extension, shellWord(c.Case+casefile.Extension))
 	}
-	made, err := casefile.Create(c.Case, casefile.Start{
+	start := casefile.Start{
 		Election: casefile.Election{Name: c.ElectionName, Date: c.Date, Jurisdiction: c.Jurisdiction},
 		Parties:  c.Party,
-	}, casefile.Options{})
+	}
+	if err := start.Named(); err != nil {
+		return err
+	}
+	made, err := casefile.Create(c.Case, start, casefile.Options{})
 	if err != nil {
 		return err
 	}
@@ -83,6 +87,9 @@ func (c *enrolCommand) Run(s *session) error {
 			if p.Active() && p.ID != who.Replaces && strings.EqualFold(p.Initials, c.Initials) {
 				return fmt.Errorf("the initials %s are %s's already; take others, so that each name means one person", c.Initials, p.Name)
 			}
+		}
+		if err := who.Named(); err != nil {
+			return err
 		}
 		passphrase, err := c.askNew(s, c.Name)
 		if err != nil {

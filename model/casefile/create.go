@@ -15,13 +15,6 @@ func Create(path string, start Start, o Options) (*Case, error) {
 	if err := checkStart(start); err != nil {
 		return nil, err
 	}
-	words := []string{"the name of the election", start.Election.Name, "the jurisdiction", start.Election.Jurisdiction}
-	for _, party := range start.Parties {
-		words = append(words, "the party", party)
-	}
-	if err := named(words...); err != nil {
-		return nil, err
-	}
 	number := make([]byte, 16)
 	if _, err := rand.Read(number); err != nil {
 		return nil, err

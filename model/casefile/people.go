@@ -107,9 +107,6 @@ func (c *Case) Enrol(who NewPerson, signedBy ...PersonID) (Person, error) {
 	if n := len([]rune(who.Passphrase)); n < MinPassphrase {
 		return Person{}, refuse(ErrRule, "a passphrase of %d letters is too short; take at least %d, four words do well", n, MinPassphrase)
 	}
-	if err := named("the name", who.Name, "the initials", who.Initials, "the party", who.Party); err != nil {
-		return Person{}, err
-	}
 	public, private, err := ed25519.GenerateKey(rand.Reader)
 	if err != nil {
 		return Person{}, err

@@ -102,6 +102,9 @@ func (s *Session) Create(path string, start casefile.Start) error {
 	if !strings.EqualFold(filepath.Ext(path), casefile.Extension) {
 		path += casefile.Extension
 	}
+	if err := start.Named(); err != nil {
+		return err
+	}
 	c, err := casefile.Create(path, start, s.Options)
 	if err != nil {
 		return err
