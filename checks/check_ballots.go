@@ -16,8 +16,8 @@ var wrongStyleCheck = &Check{
 style that the second entry means for other precincts, or the other way round. One
 finding takes the place of the missing and extra contests that it explains. Look at the
 assignment of styles to precincts in the primary, and at the district table. Where only
-one contest differs, it must be so both ways, else the contest is missing or extra.
-Graded must-fix.`,
+one contest differs, it must be so both ways, or the label must be that style's too; else
+the contest is missing or extra. Graded must-fix.`,
 	Example: `1-06: carries the ballot of style 3; style 2 is meant for it`,
 	find:    findWrongStyle,
 }
@@ -27,7 +27,8 @@ var contestMissing = &Check{
 	Purpose: "keyed for the precinct's ballot but not on it in the primary",
 	Doc: `A contest that was keyed for a ballot and that the primary leaves off it. The
 precincts are listed; where they are all that vote on the contest, it is missing from
-the primary altogether. Graded must-fix.`,
+the primary altogether. So is a contest that was keyed and put on no ballot, where the
+primary does not hold it. Graded must-fix.`,
 	Example: `Town Justice: keyed for 3-01 to 3-04, and not on their ballots in the primary`,
 	find:    findContestMissing,
 }

@@ -11,7 +11,8 @@ var choiceDuplicate = &Check{
 	Code:    "choice-duplicate",
 	Purpose: "the same choice stands twice in one contest",
 	Doc: `The same name on the same party lines, twice in one contest of the export; or once on one
-side and twice on the other. Graded must-fix.`,
+side and twice on the other; or listed twice in the order of the choices on a ballot.
+Graded must-fix.`,
 	Example:  `"School Trustee": Ana Brandt stands twice in the primary`,
 	find:     findChoiceDuplicate,
 	inspects: true,

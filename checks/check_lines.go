@@ -154,7 +154,7 @@ func (ps *pass) linesOfWholeContest(k int, m contestPair, a, b *model.Contest) b
 		if !x.Known || !y.Known {
 			return false
 		}
-		if ps.nothingPrinted(a, b, ps.jointLines(ps.p, x.Value), ps.jointLines(ps.s, y.Value)) {
+		if len(x.Value)+len(y.Value) == 0 || ps.nothingPrinted(a, b, ps.jointLines(ps.p, x.Value), ps.jointLines(ps.s, y.Value)) {
 			continue
 		}
 		n++

@@ -23,8 +23,9 @@ var styleConflictCheck = &Check{
 	Code:    "style-conflict",
 	Purpose: "a precinct has no style, or several for the same party",
 	Doc: `Every precinct gets one ballot for each group of voters. The export gives a precinct no
-ballot, a ballot without any contest, or two for the same voters; or one side has a
-ballot per party where the other has one ballot for all voters. Graded must-fix.`,
+ballot, a ballot without any contest, or two for the same voters, of which one may be that
+of an area in which it lies; or one side has a ballot per party where the other has one
+ballot for all voters. Graded must-fix.`,
 	Example:  `2-08: the primary names it in styles 4 and 5`,
 	find:     findStyleConflict,
 	framed:   true,

@@ -32,7 +32,8 @@ var unitHeader = &Check{
 	Purpose: "the precincts in a unit's card header differ",
 	Doc: `The precincts named in the header of a unit's memory card, and what the unit is used
 for, are compared. A card with another site's precincts turns voters away on election
-day. Combined and split precincts stand for their members. Graded must-fix.`,
+day. Combined and split precincts stand for their members. Where the primary states
+headers at all, a unit without one has an empty one. Graded must-fix.`,
 	Example: `Unit 1042: the header lacks 3-01 and names 3-03, which votes at Grange Hall`,
 	find:    findUnitHeader,
 	framed:  true,
