@@ -87,8 +87,9 @@ func TestADiskThatHangsFreezesNeitherTheSealNorTheWindow(t *testing.T) {
 	p.seal(casefile.ScopeBallots)
 	assert.Contains(t, says(w), "Putting what was keyed on the disk")
 	find(t, w, "Stop").Tapped(nil)
-	until(t, "it says what is not on disk", func() bool { return len(w.sheets) == 1 && w.sheets[0].head != "Putting what was keyed on the disk" })
-	assert.Contains(t, says(w), "not on the disk yet")
+	until(t, "it says what is not on disk", func() bool {
+		return len(w.sheets) == 1 && w.sheets[0].head != "Putting what was keyed on the disk" && strings.Contains(says(w), "not on the disk yet")
+	})
 	assert.False(t, w.Session.State().Sealed(casefile.ScopeBallots))
 	w.sheets[0].Close()
 
