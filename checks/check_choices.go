@@ -185,17 +185,18 @@ func (ps *pass) omissions(k int) []omitted {
 		lists[1] = lists[1] || slices.ContainsFunc(s.Order.Value, func(j int) bool { return b[j].WriteIn })
 	})
 	visit(func(face int, p, s *model.Placement) {
-		for _, i := range repeated(p.Order.Value) {
-			if j := m.choices.toSecond[i]; j >= 0 && !slices.Contains(repeated(s.Order.Value), j) {
+		again := [2][]int{repeated(p.Order.Value), repeated(s.Order.Value)}
+		for _, i := range again[0] {
+			if j := m.choices.toSecond[i]; j >= 0 && !slices.Contains(again[1], j) {
 				note(false, true, j, face)
 			}
 		}
-		for _, j := range repeated(s.Order.Value) {
-			if i := m.choices.toPrimary[j]; i >= 0 && !slices.Contains(repeated(p.Order.Value), i) {
+		for _, j := range again[1] {
+			if i := m.choices.toPrimary[j]; i >= 0 && !slices.Contains(again[0], i) {
 				note(true, true, j, face)
 			}
 		}
-		if p.Order.Known && (len(p.Order.Value) < len(a) || len(repeated(p.Order.Value)) > 0) {
+		if p.Order.Known && (len(p.Order.Value) < len(a) || len(again[0]) > 0) {
 			for i := range a {
 				if j := m.choices.toSecond[i]; j >= 0 && !slices.Contains(p.Order.Value, i) && (!a[i].WriteIn || lists[0]) &&
 					(!s.Order.Known || slices.Contains(s.Order.Value, j) || len(s.Order.Value) == 0) {
@@ -203,7 +204,7 @@ func (ps *pass) omissions(k int) []omitted {
 				}
 			}
 		}
-		if s.Order.Known && (len(s.Order.Value) < len(b) || len(repeated(s.Order.Value)) > 0) {
+		if s.Order.Known && (len(s.Order.Value) < len(b) || len(again[1]) > 0) {
 			for j := range b {
 				if i := m.choices.toPrimary[j]; i >= 0 && !slices.Contains(s.Order.Value, j) && (!b[j].WriteIn || lists[1]) &&
 					(!p.Order.Known || slices.Contains(p.Order.Value, i)) {

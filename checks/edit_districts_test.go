@@ -64,3 +64,17 @@ func TestAnOldContestOnTheSecondBallotOfAPrecinctIsPartOfTheConflict(t *testing.
 	assert.Contains(t, codes, "style-conflict")
 	assert.NotContains(t, codes, "district-coverage")
 }
+
+func TestADistrictDrawnByMembersAloneOfPrecinctsThatVoteTogether(t *testing.T) {
+	e := threeWards()
+	e.Precincts = append(e.Precincts, model.Precinct{Name: model.Plain("Joined 2"), Kind: "combined-precinct", Members: []int{2, 3}})
+	e.Styles[1].Precincts = []int{4}
+	e.Styles = e.Styles[:2]
+	e.Districts = []model.District{{Name: model.Plain("Ward 2"), Precincts: []int{2}}}
+	e.Contests[0].District = model.Say(0) // it is on every ballot
+	var codes []string
+	for _, f := range Inspect(e, Options{}) {
+		codes = append(codes, f.Check)
+	}
+	assert.Contains(t, codes, "district-coverage")
+}

@@ -1,6 +1,7 @@
 package checks
 
 import (
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -93,4 +94,28 @@ func TestTheVersionOfAContestKeepsItsIdentityWithOnePrecinctMore(t *testing.T) {
 	before, after := identities(t, fewer, second, "vote-for"), identities(t, two, second, "vote-for")
 	require.NotEmpty(t, after["2-01"])
 	assert.Equal(t, before["2-02"], after["2-01"])
+}
+
+func TestWhatAFindingSaysOfTwoPrecinctsOfOneNumberStaysThroughExports(t *testing.T) {
+	compare := func(line int) Finding {
+		primary := smallCounty()
+		primary.Precincts[3].Name, primary.Precincts[3].Number = primary.Precincts[2].Name, "2-01"
+		primary.Precincts[2].Number = "2-01"
+		primary.Origins.Precincts = make([]model.Origin, 4)
+		for i := range primary.Origins.Precincts {
+			primary.Origins.Precincts[i] = model.Origin{ID: "gp-" + string(rune('1'+i)), File: "export.xml", Line: line + i}
+		}
+		for _, f := range Compare(primary, smallCounty(), Options{}).Findings {
+			if f.Check == "precinct-absent" && strings.Contains(f.Message, "more than one precinct") {
+				return f
+			}
+		}
+		t.Fatal("no such finding")
+		return Finding{}
+	}
+	first, next := compare(100), compare(900)
+	assert.Equal(t, first.ID, next.ID)
+	assert.Equal(t, first.Primary, next.Primary)
+	assert.Equal(t, first.Message, next.Message)
+	assert.Contains(t, next.Look.Primary, "line 90")
 }

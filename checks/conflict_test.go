@@ -37,3 +37,25 @@ func TestAPrecinctWithAnothersStyleThatHoldsNothingIsToldApart(t *testing.T) {
 		}
 	}
 }
+
+func TestABallotOfAnAreaForPrecinctsThatHaveTheirOwn(t *testing.T) {
+	right, wrong := threeWards(), threeWards()
+	// The ballot of 2-01 and 2-02 is given to the council district, which holds 1-01 too.
+	wrong.Precincts = append(wrong.Precincts, model.Precinct{Name: model.Plain("Council District 2"), Kind: "county-council", Members: []int{0, 2}})
+	wrong.Styles[1].Precincts = []int{4}
+	found := Compare(wrong, right, Options{}).Findings
+	require.Equal(t, []string{"style-conflict [1-01]"}, codesAndPlaces(found))
+	assert.Contains(t, found[0].Message, "2 ballots")
+	assert.Empty(t, found[0].Edits)
+}
+
+func TestPrecinctsWithTheSameTwoBallotsAreOneFinding(t *testing.T) {
+	right, wrong := threeWards(), threeWards()
+	again := wrong.Clone().Styles[0]
+	again.Label = model.Say("Style 9")
+	wrong.Styles = append(wrong.Styles, again)
+	found := Compare(wrong, right, Options{}).Findings
+	require.Equal(t, []string{"style-conflict [1-01 1-02]"}, codesAndPlaces(found))
+	found[0].Edits[0].Apply(wrong)
+	assert.Empty(t, codesAndPlaces(Compare(wrong, right, Options{}).Findings))
+}

@@ -22,19 +22,10 @@ func TestAContestThatLostItsCandidatesIsThatContestOnSomeWrongBallotsToo(t *test
 	}
 }
 
-func TestAPartyKeyedBesideOneChoiceOfAContestWithoutPartiesNamesTheChoice(t *testing.T) {
-	none := func() *model.Election {
-		e := mendable()
-		for i := range e.Contests[4].Choices {
-			e.Contests[4].Choices[i].Lines = model.Say([]int{})
-		}
-		return e
-	}
-	second := none()
-	second.Contests[4].Choices[1].Lines = model.Say([]int{0})
-	found := Compare(none(), second, Options{}).Findings
-	assert.Len(t, found, 1)
-	assert.Equal(t, "party-line", found[0].Check)
-	assert.Equal(t, "Amos Birch", found[0].Choice)
-	assert.NotContains(t, found[0].Message, " , ")
+func TestAMeasureIsKnownByItsSummaryWhereThatIsPrinted(t *testing.T) {
+	primary, second := mendable(), mendable()
+	c := &primary.Contests[5]
+	c.Title, c.Summary = say("Question Seven"), c.Text
+	c.Text = say("An ordinance to amend the charter of the village in all that concerns the upkeep of weirs, sluices and towpaths, and for other purposes.")
+	assert.Equal(t, []string{"contest-title Proposition One[1-01 1-02 2-01 2-02 3-01 3-02 3-03]"}, codesAndPlaces(Compare(primary, second, Options{}).Findings))
 }
