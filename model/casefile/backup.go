@@ -5,6 +5,7 @@ import (
 	"database/sql/driver"
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"os"
 
@@ -161,4 +162,31 @@ func syncFolder(path string) error {
 	defer d.Close()
 	_ = d.Sync()
 	return nil
+}
+
+// replaceFile puts a copy of one file in the place of another, whole or not at all.
+func replaceFile(from, to string) error {
+	info, err := os.Stat(to)
+	if err != nil {
+		return err
+	}
+	in, err := os.Open(from)
+	if err != nil {
+		return err
+	}
+	defer in.Close()
+	out, err := os.CreateTemp(dirOf(to), ".case-*")
+	if err != nil {
+		return err
+	}
+	defer os.Remove(out.Name()) // nothing is there once it has its name
+	_, err = io.Copy(out, in)
+	err = errors.Join(err, out.Chmod(info.Mode().Perm()), out.Sync(), out.Close())
+	if err == nil {
+		err = os.Rename(out.Name(), to)
+	}
+	if err == nil {
+		err = syncFolder(to)
+	}
+	return err
 }

@@ -48,11 +48,11 @@ func Create(path string, start Start, o Options) (*Case, error) {
 
 func newCase(path string, o Options) (*Case, error) {
 	c := closedCase(path, o)
-	lease, holder, err := takeLease(path, o.Person)
+	lease, holder, err := takeLease(c.file, o.Person, o.TakeOver)
 	if err != nil {
 		return nil, err
 	}
-	if holder != nil {
+	if lease == nil {
 		return nil, refuse(ErrReadOnly, "%s: %s", path, holder.Words())
 	}
 	c.lease = lease
@@ -61,7 +61,7 @@ func newCase(path string, o Options) (*Case, error) {
 
 func (c *Case) begin(start Start, number string) error {
 	ctx := context.Background()
-	if err := c.connect("rw", false); err != nil {
+	if err := c.connectToWrite(); err != nil {
 		return err
 	}
 	statements := []string{
