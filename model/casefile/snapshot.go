@@ -1,7 +1,6 @@
 package casefile
 
 import (
-	"bytes"
 	"context"
 	"crypto/sha256"
 	"database/sql"
@@ -208,13 +207,17 @@ func (s *snapshot) play(path, vfs string, own bool) error {
 	if !s.beside.any() {
 		return nil
 	}
-	before := chainOf(s.file, vfs)
 	if s.beside.journal > 0 {
 		if of, err := superJournal(s.file + journalEnd); err != nil {
 			return noCopy(path, err)
 		} else if of {
 			return doesNotContinue(path, s.beside, "change a second database with it, which no case has")
 		}
+	}
+	var before *journalChain
+	var good bool
+	if !own {
+		before, good = chainOf(s.file, vfs), verifyFile(s.file, vfs).Good()
 	}
 	if err := fold(s.file, vfs); err != nil {
 		return doesNotContinue(path, s.beside, fmt.Sprintf("damage it (%v)", err))
@@ -226,8 +229,9 @@ func (s *snapshot) play(path, vfs string, own bool) error {
 	if would := after.continues(before); would != "" {
 		return doesNotContinue(path, s.beside, would)
 	}
-	if err := wholeBlobs(s.file, vfs, before); err != nil {
-		return doesNotContinue(path, s.beside, fmt.Sprintf("damage it (%v)", err))
+	// Where the file alone does not hold together, loading it says so.
+	if r := verifyFile(s.file, vfs); good && !r.Good() {
+		return doesNotContinue(path, s.beside, fmt.Sprintf("damage it (%s)", r.Faults[0].Words()))
 	}
 	s.added = int64(len(after.hashes) - len(before.hashes))
 	if n := len(after.hashes); n > 0 {
@@ -249,13 +253,6 @@ func fold(file, vfs string) error {
 			return err
 		}
 	}
-	var said string
-	if err := conn.QueryRowContext(ctx, "PRAGMA integrity_check(1)").Scan(&said); err != nil {
-		return err
-	}
-	if said != "ok" {
-		return errors.New(oneLine(said))
-	}
 	return nil
 }
 
@@ -276,8 +273,6 @@ type journalChain struct {
 	whole bool
 	// number is the case's, from its first entry.
 	number string
-	// blobs are the digests under which files are kept, as far as they can be read.
-	blobs []Digest
 }
 
 // chainOf reads a database as it is in its file, without what lies beside it.
@@ -303,15 +298,6 @@ func chainOf(file, vfs string) *journalChain {
 		return nil
 	})
 	j.whole = err == nil
-	rows, err := conn.QueryContext(context.Background(), `SELECT sha256 FROM blob`)
-	if err != nil {
-		return j
-	}
-	defer rows.Close()
-	var key sql.RawBytes
-	for rows.Next() && rows.Scan(&key) == nil && len(key) == sha256.Size {
-		j.blobs = append(j.blobs, Digest(bytes.Clone(key)))
-	}
 	return j
 }
 
@@ -335,28 +321,6 @@ func (j *journalChain) continues(before *journalChain) string {
 		return fmt.Sprintf("damage it from entry %d on", len(j.hashes)+1)
 	}
 	return ""
-}
-
-// wholeBlobs checks that every file that was kept before is kept still, and is what its
-// digest says, as every other is.
-func wholeBlobs(file, vfs string, before *journalChain) error {
-	conn, closes, err := open(file, "ro", true, vfs)
-	if err != nil {
-		return err
-	}
-	defer closes()
-	for _, list := range [][]Digest{before.blobs, chainOf(file, vfs).blobs} {
-		for _, d := range list {
-			if err := lendBlob(conn, file, d, func([]byte) {}); err != nil {
-				var broken *BrokenError
-				if errors.As(err, &broken) {
-					return errors.New(broken.Fault)
-				}
-				return err
-			}
-		}
-	}
-	return nil
 }
 
 // changed is an error where the case was written since it is read from its own file.

@@ -127,17 +127,31 @@ func (r *Report) Words() string {
 // every kept file against its digest. An error means that the file could not be read
 // at all; what does not hold is in the report.
 func Verify(path string, expect Expect) (*Report, error) {
-	r := &Report{Path: path}
 	if err := looksLikeCase(path); err != nil {
 		return nil, err
 	}
-	c := closedCase(path, Options{})
+	return verify(closedCase(path, Options{}), expect)
+}
+
+// verifyFile checks a private copy as it is in its file, whatever lies beside it.
+func verifyFile(file, vfs string) *Report {
+	c := closedCase(file, Options{vfs: vfs})
+	c.snapshot = &snapshot{file: file, unwatched: true}
+	r, err := verify(c, Expect{})
+	if err != nil {
+		r = &Report{Path: file, Faults: []Fault{{0, err.Error()}}}
+	}
+	return r
+}
+
+func verify(c *Case, expect Expect) (*Report, error) {
+	r := &Report{Path: c.path}
 	c.readOnly = "it is being checked"
 	v := verifier{report: r, of: c, referred: map[Digest]bool{}}
+	defer c.abandon()
 	if err := v.open(); err != nil {
 		return nil, err
 	}
-	defer c.abandon()
 	if err := v.database(); err != nil {
 		return r, v.meanwhile()
 	}
