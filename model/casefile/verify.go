@@ -149,7 +149,11 @@ func verify(c *Case, expect Expect) (*Report, error) {
 	c.readOnly = "it is being checked"
 	v := verifier{report: r, of: c, referred: map[Digest]bool{}}
 	defer c.abandon()
-	if err := v.open(); err != nil {
+	if err := v.open(); errors.Is(err, ErrTampered) {
+		v.file()
+		v.fault(0, "%s", strings.TrimPrefix(err.Error(), c.path+": opening the case: "))
+		return r, v.meanwhile()
+	} else if err != nil {
 		return nil, err
 	}
 	if err := v.database(); err != nil {
