@@ -112,13 +112,14 @@ func evidenceParts(c *casefile.Case, signed []*Report) ([]part, error) {
 	if err != nil {
 		return nil, err
 	}
+	parts = append(parts, journalPart(c))
 	parts = append(parts, exports...)
 	entered, err := sheetParts(c, state, last)
 	if err != nil {
 		return nil, err
 	}
 	parts = append(parts, entered...)
-	return append(parts, part{readmeFile, "this text", writes(readme(state, signed, parts)), true}), nil
+	return append(parts, part{name: readmeFile, words: "this text", write: writes(readme(state, signed, parts)), laid: true}), nil
 }
 
 func exportParts(c *casefile.Case, state *casefile.State) ([]part, error) {
@@ -242,6 +243,9 @@ func readme(state *casefile.State, signed []*Report, parts []part) []byte {
 	t.wrap("", "Each line of sha256sum must end in OK, and each openssl must answer: Signature Verified Successfully. That proves that somebody with the key signed the report. That the key is that person's, only a printed page shows that carries the key's fingerprint, which this prints:")
 	t.line("")
 	t.line("  openssl pkey -pubin -in p1.pem -outform DER | tail -c 32 | sha256sum")
+	t.wrap("", "The digest of the last line of "+journalFile+", without its line feed, is the head of the case:")
+	t.line("")
+	t.line("  tail -n 1 " + journalFile + " | tr -d '\\n' | sha256sum")
 	t.head("How to check it with Counterproof")
 	t.wrap("", "In the folder above this one, with this folder's name, and the head and fingerprints of a printed page that was kept elsewhere:")
 	t.line("")

@@ -36,6 +36,8 @@ type part struct {
 	write func(io.Writer) error
 	// laid says that another rendering of the report gives other bytes.
 	laid bool
+	// since is the first rendering with which a folder has it, 0 for all.
+	since int
 }
 
 // WriteFolder writes the report to a new folder: report.json, report.html and
@@ -62,16 +64,16 @@ func (r *Report) WriteFolder(dir string) error {
 // parts are the report's three forms and its signatures, below a prefix.
 func (r *Report) parts(prefix string) []part {
 	list := []part{
-		{prefix + jsonFile, "the report as it was signed: canonical JSON (RFC 8785)", func(w io.Writer) error {
+		{name: prefix + jsonFile, words: "the report as it was signed: canonical JSON (RFC 8785)", write: func(w io.Writer) error {
 			b, err := r.JSON()
 			if err != nil {
 				return err
 			}
 			_, err = w.Write(b)
 			return err
-		}, false},
-		{prefix + htmlFile, "the same for a browser", r.HTML, true},
-		{prefix + pdfFile, "the same for printing", r.PDF, true},
+		}},
+		{name: prefix + htmlFile, words: "the same for a browser", write: r.HTML, laid: true},
+		{name: prefix + pdfFile, words: "the same for printing", write: r.PDF, laid: true},
 	}
 	for _, s := range r.Signatures {
 		name := s.Person

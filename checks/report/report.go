@@ -23,7 +23,7 @@ const Format = "counterproof-report/1"
 // Rendering counts the ways in which this program has made reports: it goes up with
 // any change in what a report says of a case, or in how it is laid out. A report says
 // which one it was made with; Verify makes reports of its own rendering again.
-const Rendering = 1
+const Rendering = 2
 
 // Report is one comparison report. The JSON keys are part of the product's contract.
 // Times are RFC 3339 in UTC, digests 64 hexadecimal digits, and every list is present,

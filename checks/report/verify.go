@@ -55,6 +55,9 @@ type Checked struct {
 	Faults  []Fault
 	// Unchecked is what this version of the program cannot check.
 	Unchecked []Fault
+	// Earlier is what an earlier version made and this one does not make again, though
+	// what was signed of it was checked.
+	Earlier []Fault
 	// HeadAt is the entry of the printed head, 0 if none was given or nothing has it.
 	HeadAt int64
 }
@@ -300,6 +303,9 @@ func (c *Checked) Words() string {
 			line("  %s", f.Words())
 		}
 	}
+	for _, f := range c.Earlier {
+		line("%s.", f.Words())
+	}
 	switch {
 	case !c.Good():
 	case c.Files > 0:
@@ -314,6 +320,9 @@ func (c *Checked) Words() string {
 		}
 		line("%s holds together: %s, %s and %s.", name, english.Plural(int(found.Entries), "entry", "entries"),
 			english.Plural(len(found.Signatures), "signature", ""), english.Plural(len(found.Blobs), "kept file", ""))
+		if found.Beside > 0 {
+			line("%s", found.BesideWords())
+		}
 	}
 	for _, r := range c.Reports {
 		line("%s", r.words())

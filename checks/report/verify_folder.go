@@ -81,7 +81,11 @@ func (c *Checked) folder(dir string, expect casefile.Expect) error {
 	}
 	list := sums{{caseFile, digest}}
 	expected := map[string]bool{caseFile: true, sumsFile: true}
+	last := signed[len(signed)-1].Rendering
 	for _, p := range parts {
+		if _, ok := held[p.name]; !ok && p.since > last {
+			continue
+		}
 		expected[p.name] = true
 		for up := filepath.ToSlash(filepath.Dir(p.name)); up != "."; up = filepath.ToSlash(filepath.Dir(up)) {
 			expected[up+"/"] = true

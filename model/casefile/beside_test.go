@@ -210,7 +210,7 @@ func TestWhatAKilledProgramLeft(t *testing.T) {
 	require.NoError(t, err)
 	require.True(t, r.Good(), r.Words())
 	require.EqualValues(t, 2, r.Beside)
-	require.Contains(t, r.Words(), "The last 2 of its entries are in "+filepath.Base(left)+walEnd)
+	require.Contains(t, r.Words(), "Its last 2 entries are in "+filepath.Base(left)+walEnd)
 	require.Equal(t, before, folderOf(t, left))
 
 	writes, err := Open(left, quick())

@@ -107,7 +107,7 @@ func (r *Report) Words() string {
 		}
 	}
 	if r.Beside > 0 {
-		fmt.Fprintf(&b, "The last %d of its entries are in %s beside it, because it was not closed: keep them together.\n", r.Beside, r.besideNames)
+		b.WriteString(r.BesideWords() + "\n")
 	}
 	fmt.Fprintf(&b, "Head after entry %d: %s\n", r.Entries, r.Head.Groups())
 	switch {
@@ -120,6 +120,17 @@ func (r *Report) Words() string {
 		fmt.Fprintf(&b, "Signatures reach to entry %d. The entries after it hold together, but nobody signed them yet.\n", r.Signed)
 	}
 	return b.String()
+}
+
+// BesideWords says which entries are beside the file still; empty where none is.
+func (r *Report) BesideWords() string {
+	switch r.Beside {
+	case 0:
+		return ""
+	case 1:
+		return fmt.Sprintf("Its last entry is in %s beside it, because the case was not closed: keep the files together.", r.besideNames)
+	}
+	return fmt.Sprintf("Its last %d entries are in %s beside it, because the case was not closed: keep the files together.", r.Beside, r.besideNames)
 }
 
 // Verify checks a case file from end to end and changes nothing: the tables, every
