@@ -17,7 +17,7 @@ import (
 
 // exportInCommand is "cproof export-in".
 type exportInCommand struct {
-	onCase
+	onCaseToWrite
 	by
 	File         []string `arg:"" placeholder:"FILE" help:"The export: its file, or all the files of a report in several parts."`
 	PrimaryUnits string   `placeholder:"FILE" help:"The card list of the election management system, with the columns of units.csv, for an export that holds no devices."`
@@ -49,7 +49,7 @@ func (c *exportInCommand) Run(s *session) error {
 	case !asked && len(c.SignedBy) > 0:
 		return errors.New("export-in: an export comes in without signatures; leave --signed-by out, or say what is signed (--election, --language, --unit-limit)")
 	}
-	return writing(c.Case, c.By, func(of *casefile.Case) error {
+	return writing(s, c.onCaseToWrite, c.By, func(of *casefile.Case) error {
 		who, err := personIn(of.State(), c.By)
 		if err != nil {
 			return err

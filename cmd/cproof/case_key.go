@@ -18,7 +18,7 @@ import (
 
 // keyCommand is "cproof key".
 type keyCommand struct {
-	onCase
+	onCaseToWrite
 	by
 	Dir string   `arg:"" optional:"" placeholder:"DIR" help:"The folder of sheets (CSV) that the person keyed."`
 	Set []string `sep:"none" placeholder:"FIELD=VALUE" help:"Key single fields instead of sheets: contest/judge/vote_for=2 (as correct does, see there). A contest that an amendment reopened can be keyed so, too."`
@@ -37,7 +37,7 @@ func (c *keyCommand) Run(s *session) error {
 	if (c.Dir == "") == (len(c.Set) == 0) {
 		return errors.New(`key: give the folder of sheets, or single fields with --set; "cproof key --help" explains them`)
 	}
-	return writing(c.Case, c.By, func(of *casefile.Case) error {
+	return writing(s, c.onCaseToWrite, c.By, func(of *casefile.Case) error {
 		who, err := personIn(of.State(), c.By)
 		if err != nil {
 			return err
@@ -103,7 +103,7 @@ func isFolder(folder string) error {
 
 // announceCommand is "cproof announce".
 type announceCommand struct {
-	onCase
+	onCaseToWrite
 	by
 	Export []string `arg:"" placeholder:"EXPORT" help:"The export's files."`
 }
@@ -117,7 +117,7 @@ func (announceCommand) Help() string {
 
 // Run records the digests.
 func (c *announceCommand) Run(s *session) error {
-	return writing(c.Case, c.By, func(of *casefile.Case) error {
+	return writing(s, c.onCaseToWrite, c.By, func(of *casefile.Case) error {
 		who, err := personIn(of.State(), c.By)
 		if err != nil {
 			return err
@@ -150,7 +150,7 @@ func (c *announceCommand) Run(s *session) error {
 
 // sealCommand is "cproof seal".
 type sealCommand struct {
-	onCase
+	onCaseToWrite
 	Scope   string   `arg:"" enum:"ballots,units" placeholder:"ballots|units" help:"What is closed: the ballots, or the voting units with their card headers and the polling sites."`
 	Without []string `sep:"none" placeholder:"PRECINCT" help:"A precinct of the roster that has no election (or, for units, that no card header names). Give it for each."`
 	by
@@ -168,7 +168,7 @@ Ballots and units are sealed apart, because card headers come weeks later; until
 
 // Run seals a scope.
 func (c *sealCommand) Run(s *session) error {
-	return writing(c.Case, c.By, func(of *casefile.Case) error {
+	return writing(s, c.onCaseToWrite, c.By, func(of *casefile.Case) error {
 		scope := casefile.Scope(c.Scope)
 		stated := map[string]bool{}
 		for _, p := range c.Without {
@@ -207,7 +207,7 @@ func (c *sealCommand) Run(s *session) error {
 
 // joinCommand is "cproof join".
 type joinCommand struct {
-	onCase
+	onCaseToWrite
 	by
 	Other string `arg:"" placeholder:"OTHER" help:"The other keyer's case."`
 }
@@ -221,7 +221,7 @@ func (joinCommand) Help() string {
 
 // Run joins a case.
 func (c *joinCommand) Run(s *session) error {
-	return writing(c.Case, c.By, func(of *casefile.Case) error {
+	return writing(s, c.onCaseToWrite, c.By, func(of *casefile.Case) error {
 		who, err := personIn(of.State(), c.By)
 		if err != nil {
 			return err

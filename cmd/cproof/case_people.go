@@ -52,7 +52,7 @@ func (c *newCommand) Run(s *session) error {
 
 // enrolCommand is "cproof enrol".
 type enrolCommand struct {
-	onCase
+	onCaseToWrite
 	Name     string   `required:"" placeholder:"NAME" help:"The person's name."`
 	Initials string   `required:"" placeholder:"XY" help:"The person's initials; they name the person from here on."`
 	Party    string   `required:"" placeholder:"PARTY" help:"The person's party, or what your office writes for none."`
@@ -73,7 +73,7 @@ The passphrase of the new person is asked first, then those of the people who si
 
 // Run enrols a person.
 func (c *enrolCommand) Run(s *session) error {
-	return writing(c.Case, c.Initials, func(of *casefile.Case) error {
+	return writing(s, c.onCaseToWrite, c.Initials, func(of *casefile.Case) error {
 		state := of.State()
 		who := casefile.NewPerson{Name: c.Name, Initials: c.Initials, Party: c.Party, Seat: casefile.Seat(c.Seat)}
 		if c.Replaces != "" {

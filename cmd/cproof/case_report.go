@@ -122,7 +122,7 @@ func (s *sheet) report(r *report.Report) {
 
 // signCommand is "cproof sign".
 type signCommand struct {
-	onCase
+	onCaseToWrite
 	Exception []string `sep:"none" placeholder:"ID=REASON" help:"Sign in spite of one thing that is left to do, and why: its identity, as the refusal shows it (a finding's may be shortened as far as it is clear), and the reason. Give it for each; the report's front page says so."`
 	signed
 }
@@ -139,7 +139,7 @@ While something is left to do it is listed with its identity, nothing is recorde
 
 // Run signs the report.
 func (c *signCommand) Run(s *session) error {
-	return writing(c.Case, strings.Join(c.SignedBy, ","), func(of *casefile.Case) error {
+	return writing(s, c.onCaseToWrite, strings.Join(c.SignedBy, ","), func(of *casefile.Case) error {
 		r := review.New(of)
 		if report.SignedAsItStands(of.State()) {
 			return s.say(func(out *sheet) {

@@ -61,14 +61,19 @@ const (
 
 // Words says who has the case since when, on this machine's clock, and what to do.
 func (l *Lease) Words() string {
-	return l.who() + "; it can be read meanwhile, and written when it is closed there" + l.remedy
+	return l.who("has") + "; it can be read meanwhile, and written when it is closed there" + l.remedy
+}
+
+// TakenOver says whose lease was taken over.
+func (l *Lease) TakenOver() string {
+	return "taken over: " + l.who("had") + ", and did not close it"
 }
 
 // TakeOver reports whether Options.TakeOver opens the case for writing all the same.
 func (l *Lease) TakeOver() bool { return l.remedy != "" }
 
-// who says who had the case open, where and since when.
-func (l *Lease) who() string {
+// who says who has, or had, the case open, where and since when.
+func (l *Lease) who(has string) string {
 	name := func(s, otherwise string) string {
 		if s = strings.TrimSpace(oneLine(s)); s == "" {
 			return otherwise
@@ -85,7 +90,7 @@ func (l *Lease) who() string {
 			since += ", which is in the future by this computer's clock,"
 		}
 	}
-	return fmt.Sprintf("%s has it open on %s (process %d) since %s", name(l.Person, "somebody"), name(l.Host, "an unknown computer"), l.PID, since)
+	return fmt.Sprintf("%s %s it open on %s (process %d) since %s", name(l.Person, "somebody"), has, name(l.Host, "an unknown computer"), l.PID, since)
 }
 
 // elsewhere is the remedy for a lease of another computer.
