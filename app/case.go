@@ -179,8 +179,12 @@ func (p *casePlace) stand() fyne.CanvasObject {
 	if c := p.w.Session.Case(); c.ReadOnly() != "" {
 		again := look.NewAction(look.Plain, "Open it again", "", "", func() { p.w.OpenCase(c.Path()) })
 		again.Name = "Open the case again, to write in it if it is free now"
+		actions := []fyne.CanvasObject{again}
+		if holder := c.Holder(); holder != nil && holder.TakeOver() {
+			actions = append(actions, look.NewAction(look.Plain, "Take over", "", "", func() { p.w.TakeOver(c.Path()) }))
+		}
 		objects = append(objects, look.Slip(look.MiddleCells(2, []float32{0, 1, 0}, look.NewDrawing(look.StateWarning, theme.ColorNameWarning),
-			look.Body(upper(c.ReadOnly())+"."), again)))
+			look.Body(upper(c.ReadOnly())+"."), look.Flow(1, actions...))))
 	}
 	if p.w.Session.IsDemo() {
 		objects = append(objects, p.demo())

@@ -75,11 +75,21 @@ func (s *Session) Open(path string) error { return s.OpenContext(context.Backgro
 
 // OpenContext is Open until the context is done: then the case that was open stays.
 func (s *Session) OpenContext(ctx context.Context, path string) error {
+	return s.openCase(ctx, path, false)
+}
+
+// TakeOver opens a case for writing though a note beside it says that another computer
+// has it open (casefile.Options.TakeOver).
+func (s *Session) TakeOver(ctx context.Context, path string) error {
+	return s.openCase(ctx, path, true)
+}
+
+func (s *Session) openCase(ctx context.Context, path string, takeOver bool) error {
 	if c := s.Case(); c != nil && c.ReadOnly() == "" && same(path, c.Path()) {
 		return nil
 	}
 	o := s.Options
-	o.Context = ctx
+	o.Context, o.TakeOver = ctx, takeOver
 	c, err := casefile.Open(path, o)
 	if err != nil {
 		return err
