@@ -47,8 +47,13 @@ func Write(dir string) error {
 		path    string
 		content []byte
 	}
+	info, err := os.Stat(dir)
+	_, errLink := os.Lstat(dir) // of a link that leads nowhere, the link alone is there
+	if err == nil && !info.IsDir() || err != nil && errLink == nil {
+		return fmt.Errorf("%s: is no folder; name a new or empty one", dir)
+	}
 	var missing []file
-	err := fs.WalkDir(FS, ".", func(name string, entry fs.DirEntry, err error) error {
+	err = fs.WalkDir(FS, ".", func(name string, entry fs.DirEntry, err error) error {
 		if err != nil || entry.IsDir() || unwritten[name] {
 			return err
 		}

@@ -92,8 +92,8 @@ func (p Place) mayBe(at fs.FileInfo, path string) error {
 		if of, ok := besideCase(name); ok {
 			return p.refused("is for the program's own use beside the case "+of, other)
 		}
-		if !p.Case && strings.EqualFold(filepath.Ext(name), CaseExtension) {
-			return p.refused("is the name of a case, which is never written over", "choose another name")
+		if (!p.Case || at != nil) && strings.EqualFold(filepath.Ext(name), CaseExtension) {
+			return p.refused("is the name of a case, and nothing is ever written over one", "choose another name")
 		}
 	}
 	if err := p.notInput(at, path); err != nil {
@@ -225,7 +225,7 @@ func database(path string) (what string, err error) {
 	first = first[:n]
 	switch {
 	case bytes.HasPrefix(first, []byte("SQLite format 3\x00")):
-		return "is a case or another database, which is never written over", nil
+		return "is a case or another database already, which is never written over", nil
 	case bytes.HasPrefix(first, []byte{0xd9, 0xd5, 0x05, 0xf9, 0x20, 0xa1, 0x63, 0xd7}):
 		return "is the journal of a database, which is never written over", nil
 	case bytes.HasPrefix(first, []byte{0x37, 0x7f, 0x06, 0x82}), bytes.HasPrefix(first, []byte{0x37, 0x7f, 0x06, 0x83}):

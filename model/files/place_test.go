@@ -90,7 +90,10 @@ func TestAPlaceForACase(t *testing.T) {
 		require.ErrorIs(t, p.Check(), ErrRefused)
 		refusal(t, p.Check(), p.Path, end)
 	}
-	require.ErrorIs(t, Place{Path: at("copy.counterproof"), Case: true, Replace: true}.Check(), ErrRefused)
+	put(t, folder, "damaged.counterproof", "a case that lost its head")
+	for _, name := range []string{"copy.counterproof", "damaged.counterproof"} {
+		require.ErrorIs(t, Place{Path: at(name), Case: true, Replace: true}.Check(), ErrRefused)
+	}
 }
 
 // What the program's own output goes to is not replaced below it.
