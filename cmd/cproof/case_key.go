@@ -123,20 +123,22 @@ func (c *announceCommand) Run(s *session) error {
 		if err != nil {
 			return err
 		}
-		digests := make([]casefile.Digest, len(c.Export))
+		digests, sizes := make([]casefile.Digest, len(c.Export)), make([]int64, len(c.Export))
 		for i, name := range c.Export {
 			file, err := files.Open(name)
 			if err != nil {
 				return err
 			}
 			sum := sha256.New()
-			size, err := io.Copy(sum, file)
+			sizes[i], err = io.Copy(sum, file)
 			_ = file.Close() // it was read
 			if err != nil {
 				return err
 			}
 			digests[i] = casefile.Digest(sum.Sum(nil))
-			if err := of.Announce(who, name, digests[i], size); err != nil {
+		}
+		for i, name := range c.Export { // once all could be read
+			if err := of.Announce(who, name, digests[i], sizes[i]); err != nil {
 				return err
 			}
 		}

@@ -88,16 +88,20 @@ func (p Place) mayBe(at fs.FileInfo, path string) error {
 	default:
 		return p.refused(kind(at.Mode()), other+"; what goes to the screen or a pipe needs no file")
 	}
+	if err := p.notInput(at, path); err != nil {
+		return err
+	}
 	for _, name := range []string{p.Path, path} {
 		if of, ok := besideCase(name); ok {
 			return p.refused("is for the program's own use beside the case "+of, other)
 		}
-		if (!p.Case || at != nil) && strings.EqualFold(filepath.Ext(name), CaseExtension) {
-			return p.refused("is the name of a case, and nothing is ever written over one", "choose another name")
+		called := strings.EqualFold(filepath.Ext(name), CaseExtension)
+		if called && at != nil {
+			return p.refused("is there already and has the name of a case, over which nothing is ever written", "choose another name")
 		}
-	}
-	if err := p.notInput(at, path); err != nil {
-		return err
+		if called && !p.Case {
+			return p.refused("is the name of a case, which is not what is written", "choose another name")
+		}
 	}
 	for _, end := range beside {
 		if _, err := os.Lstat(path + end); p.Case && err == nil {
