@@ -2,6 +2,7 @@ package report
 
 import (
 	"bytes"
+	"context"
 	"errors"
 	"fmt"
 	"io"
@@ -13,6 +14,7 @@ import (
 
 	"counterproof/checks/wording"
 	"counterproof/model/casefile"
+	"counterproof/model/files"
 )
 
 // The names of the files that only an evidence folder has.
@@ -42,7 +44,7 @@ func Evidence(c *casefile.Case, dir string) error {
 		// All is made from the copy, so that it fits together even while somebody
 		// goes on in the case.
 		at := filepath.Join(to, caseFile)
-		if err := c.Backup(at); err != nil {
+		if err := c.BackupTo(context.Background(), files.Place{Path: at}); err != nil {
 			return err
 		}
 		copied, err := casefile.Open(at, casefile.Options{ReadOnly: true})
@@ -50,7 +52,7 @@ func Evidence(c *casefile.Case, dir string) error {
 			return err
 		}
 		defer func() { err = errors.Join(err, copied.Close()) }()
-		digest, _, err := digestOf(at)
+		digest, err := digestOf(at)
 		if err != nil {
 			return err
 		}

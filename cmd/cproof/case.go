@@ -9,6 +9,7 @@ import (
 
 	"counterproof/checks/review"
 	"counterproof/model/casefile"
+	"counterproof/model/files"
 )
 
 // onCase is the argument of every command that works on a case.
@@ -74,7 +75,7 @@ func isCase(path string) bool {
 	if strings.HasSuffix(path, casefile.Extension) {
 		return true
 	}
-	file, err := os.Open(path)
+	file, err := files.Open(path)
 	if err != nil {
 		return false
 	}
@@ -151,7 +152,7 @@ func (s *session) say(write func(*sheet)) error {
 	text := &sheet{page: pageFor(s.out, s.getenv)}
 	write(text)
 	if _, err := io.WriteString(s.out, text.text.String()); err != nil {
-		return explainWrite("standard output", err)
+		return files.Unwritten("standard output", err)
 	}
 	return nil
 }

@@ -6,6 +6,7 @@ import (
 
 	"counterproof/checks/report"
 	"counterproof/model/casefile"
+	"counterproof/model/files"
 )
 
 // evidenceCommand is "cproof evidence".
@@ -24,6 +25,9 @@ func (evidenceCommand) Help() string {
 
 // Run writes the folder.
 func (c *evidenceCommand) Run(s *session) error {
+	if err := files.CheckFolder(c.Dir); err != nil {
+		return err
+	}
 	shown := startProgress(s.err, isTerminal(s.err), "writing")
 	defer shown.finish()
 	return reading(c.Case, func(of *casefile.Case) error {

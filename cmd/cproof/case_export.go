@@ -3,8 +3,6 @@ package main
 import (
 	"errors"
 	"fmt"
-	"io"
-	"os"
 	"path/filepath"
 
 	"github.com/dustin/go-humanize/english"
@@ -13,6 +11,7 @@ import (
 	"counterproof/checks/review"
 	"counterproof/model/casefile"
 	"counterproof/model/cdf"
+	"counterproof/model/files"
 )
 
 // exportInCommand is "cproof export-in".
@@ -64,13 +63,13 @@ func (c *exportInCommand) Run(s *session) error {
 			_, err := r.BringIn(who)
 			return err
 		}
-		var files []review.File
+		var came []review.File
 		for _, name := range names {
-			data, err := readBounded(name)
+			data, err := files.Read(name, largestExport)
 			if err != nil {
 				return err
 			}
-			files = append(files, review.File{Name: filepath.Base(name), Data: data})
+			came = append(came, review.File{Name: filepath.Base(name), Data: data})
 		}
 		if asked {
 			people, err := c.unlockPeople(s, of, c.SignedBy)
@@ -92,7 +91,7 @@ func (c *exportInCommand) Run(s *session) error {
 		if err != nil && !errors.Is(err, review.ErrBlind) {
 			return err
 		}
-		brought, err := r.BringIn(who, files...)
+		brought, err := r.BringIn(who, came...)
 		if err != nil {
 			return err
 		}
@@ -164,26 +163,6 @@ func them(n int) string {
 
 // largestExport bounds a file that comes in, in bytes; the case keeps less.
 const largestExport = 1 << 30
-
-// readBounded reads a file into memory.
-func readBounded(name string) ([]byte, error) {
-	file, err := os.Open(name)
-	if err != nil {
-		return nil, cannotRead(name, err)
-	}
-	defer file.Close()
-	if info, err := file.Stat(); err == nil && info.IsDir() {
-		return nil, fmt.Errorf("%s: is a folder; give the export's file", name)
-	}
-	data, err := io.ReadAll(io.LimitReader(file, largestExport+1))
-	if err != nil {
-		return nil, cannotRead(name, err)
-	}
-	if len(data) > largestExport {
-		return nil, fmt.Errorf("%s: is longer than %d bytes, which a case does not keep; give the export itself", name, largestExport)
-	}
-	return data, nil
-}
 
 // compareCase compares an export that stays outside with the sealed second entry of a
 // case.

@@ -22,6 +22,7 @@ type findingsCommand struct {
 	Check  []string `placeholder:"CODE" help:"Only those of this check. Several are joined by commas."`
 	Format string   `enum:"text,json,csv" default:"text" placeholder:"text|json|csv" help:"How to write them: text for reading, json for programs, csv for a spreadsheet."`
 	Out    string   `placeholder:"FILE" help:"Write them to this file, all at once, instead of to the screen."`
+	replacing
 }
 
 // Help is shown by "cproof findings --help".
@@ -57,6 +58,10 @@ func (c *findingsCommand) Run(s *session) error {
 			return fmt.Errorf("--check: there is no check %q; %s", code, nearest(code, checks.All()))
 		}
 	}
+	to, err := c.place(c.Out, c.Case)
+	if err != nil {
+		return err
+	}
 	shown := startProgress(s.err, isTerminal(s.err), "comparing")
 	defer shown.finish()
 	return reading(c.Case, func(of *casefile.Case) error {
@@ -82,7 +87,7 @@ func (c *findingsCommand) Run(s *session) error {
 			}
 		}
 		view := caseView{path: c.Case, standing: standing, items: items, cleared: cleared, all: len(show) == 0 && len(c.Check) == 0, asked: show[review.StatusCleared]}
-		return s.deliver(c.Out, shown, func(w io.Writer, p page) error {
+		return s.deliver(to, shown, func(w io.Writer, p page) error {
 			switch c.Format {
 			case "json":
 				return writeJSON(w, view.json())

@@ -13,6 +13,7 @@ import (
 
 	"counterproof/checks/review"
 	"counterproof/model/casefile"
+	"counterproof/model/files"
 	"counterproof/model/sheets"
 )
 
@@ -59,7 +60,7 @@ func (c *keyCommand) Run(s *session) error {
 			if err := isFolder(c.Dir); err != nil {
 				return err
 			}
-			rows, err := sheets.ReadPart(os.DirFS(c.Dir))
+			rows, err := sheets.ReadPart(files.Folder(c.Dir))
 			if err != nil {
 				return inFolder(c.Dir, err)
 			}
@@ -122,20 +123,22 @@ func (c *announceCommand) Run(s *session) error {
 		if err != nil {
 			return err
 		}
-		digests := make([]casefile.Digest, len(c.Export))
+		digests, sizes := make([]casefile.Digest, len(c.Export)), make([]int64, len(c.Export))
 		for i, name := range c.Export {
-			file, err := os.Open(name)
+			file, err := files.Open(name)
 			if err != nil {
-				return cannotRead(name, err)
+				return err
 			}
 			sum := sha256.New()
-			size, err := io.Copy(sum, file)
+			sizes[i], err = io.Copy(sum, file)
 			_ = file.Close() // it was read
 			if err != nil {
-				return cannotRead(name, err)
+				return err
 			}
 			digests[i] = casefile.Digest(sum.Sum(nil))
-			if err := of.Announce(who, name, digests[i], size); err != nil {
+		}
+		for i, name := range c.Export { // once all could be read
+			if err := of.Announce(who, name, digests[i], sizes[i]); err != nil {
 				return err
 			}
 		}

@@ -176,7 +176,7 @@ func (c *Case) takeIn() error {
 	if b.journal == 0 {
 		return nil
 	}
-	if err := replaceFile(s.file, c.file); err != nil {
+	if err := putInPlace(s.file, c.file); err != nil {
 		return storage(c.path, "taking in "+b.names(c.path), err)
 	}
 	for _, end := range []string{journalEnd, walEnd, sharedEnd} {
