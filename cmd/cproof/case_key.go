@@ -48,7 +48,7 @@ func (c *keyCommand) Run(s *session) error {
 		}
 		what := english.Plural(len(c.Set), "field is", "fields are")
 		if c.Dir == "" {
-			changes, err := parseChanges(of, c.Set)
+			changes, err := parseChanges(of.Rows, c.Set)
 			if err != nil {
 				return err
 			}
