@@ -10,6 +10,19 @@ import (
 	"golang.org/x/text/unicode/norm"
 )
 
+// MayEnrol says why a new person cannot be enrolled, before they choose a passphrase. Who
+// signs the enrolment is not asked here.
+func (s *State) MayEnrol(who NewPerson) error {
+	terms := enrolment{Person: s.nextPerson(), Name: who.Name, Initials: who.Initials, Party: who.Party, Seat: who.Seat, Replaces: who.Replaces}
+	if err := s.mayEnrol(&terms); err != nil {
+		return err
+	}
+	if err := who.Named(); err != nil {
+		return err
+	}
+	return s.tellsApart(&terms)
+}
+
 // tellsApart checks that a new person can be told from everybody who is there, by name
 // and by initials. It is asked when somebody is enrolled, and not when a journal is read:
 // what looks alike is told by Unicode's data, which grow, and no case may cease to open

@@ -120,10 +120,7 @@ func (c *Case) Enrol(who NewPerson, signedBy ...PersonID) (Person, error) {
 	if err := c.state.mayEnrol(&terms); err != nil {
 		return Person{}, err
 	}
-	if err := who.Named(); err != nil {
-		return Person{}, err
-	}
-	if err := c.state.tellsApart(&terms); err != nil {
+	if err := c.state.MayEnrol(who); err != nil {
 		return Person{}, err
 	}
 	if terms.Key, err = lockKey(private, who.Passphrase, c.options.workFactor()); err != nil {
