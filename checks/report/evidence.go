@@ -27,18 +27,25 @@ const (
 // ErrUnsigned says that a case has no signed report.
 var ErrUnsigned = errors.New("no report of this case is signed yet")
 
+// ErrStillBlind says that a case holds something that nobody but who keyed it may see yet.
+var ErrStillBlind = errors.New("something in the case is still blind")
+
 // Evidence writes all the evidence of a case to a new folder: the case itself, complete
 // in one file, the exports as they were received, the sheets that the last report
 // covers, every signed report in its three forms with its signatures, the public keys,
 // a README.txt that says how to check it all with ordinary tools, and SHA256SUMS, which
 // "sha256sum -c" takes. The same case gives the same bytes.
 //
-// A case without a signed report is an ErrUnsigned. A folder that holds something
+// A case without a signed report is an ErrUnsigned, one that holds something that is still
+// blind an ErrStillBlind. A folder that holds something
 // already is refused. The folder gets its name when every byte is on the disk; after an
 // error there is none.
 func Evidence(c *casefile.Case, dir string) error {
 	if len(c.State().SignOffs) == 0 {
 		return fmt.Errorf("%w; sign it first", ErrUnsigned)
+	}
+	if err := nothingBlind(c); err != nil {
+		return err
 	}
 	return newFolder(dir, func(to string) (err error) {
 		// All is made from the copy, so that it fits together even while somebody
@@ -52,6 +59,9 @@ func Evidence(c *casefile.Case, dir string) error {
 			return err
 		}
 		defer func() { err = errors.Join(err, copied.Close()) }()
+		if err := nothingBlind(copied); err != nil {
+			return err // keyed meanwhile
+		}
 		digest, err := digestOf(at)
 		if err != nil {
 			return err
@@ -75,6 +85,23 @@ func Evidence(c *casefile.Case, dir string) error {
 		_, err = part{name: sumsFile, write: writes(sums.bytes())}.save(to)
 		return err
 	})
+}
+
+// nothingBlind refuses a case that holds something that is still blind.
+func nothingBlind(c *casefile.Case) error {
+	blind := c.Blind()
+	if len(blind) == 0 {
+		return nil
+	}
+	var what, ends []string
+	for _, b := range blind {
+		what = append(what, b.What)
+		if !slices.Contains(ends, b.Ends) {
+			ends = append(ends, b.Ends)
+		}
+	}
+	return fmt.Errorf("%w: %s; the evidence holds the whole case and so would show it: %s first. The signed report by itself can be had at any time",
+		ErrStillBlind, english.WordSeries(what, "and"), english.WordSeries(ends, "and"))
 }
 
 // sum is a line of SHA256SUMS.

@@ -58,7 +58,7 @@ func (c *decideCommand) Run(s *session) error {
 		if err != nil {
 			return err
 		}
-		changes, err := parseChanges(of, c.Set)
+		changes, err := parseChanges(of.ShownRows, c.Set)
 		if err != nil {
 			return err
 		}
@@ -68,6 +68,9 @@ func (c *decideCommand) Run(s *session) error {
 			}
 		}
 		if len(changes) > 0 {
+			if err := of.MayCorrect(changes); err != nil {
+				return err
+			}
 			if err := s.showChanges(of, changes); err != nil {
 				return err
 			}
@@ -153,9 +156,15 @@ FIELD is TABLE/ROW/COLUMN. The row goes by its name or its number: contest/judge
 // Run records a correction.
 func (c *correctCommand) Run(s *session) error {
 	return writing(s, c.onCaseToWrite, strings.Join(c.SignedBy, ","), func(of *casefile.Case) error {
-		changes, err := parseChanges(of, c.Set)
+		changes, err := parseChanges(of.ShownRows, c.Set)
 		if err != nil {
 			return err
+		}
+		if err := of.MayCorrect(changes); err != nil {
+			return err
+		}
+		if open := of.State().OpenAmendments(); len(open) > 0 {
+			return fmt.Errorf("%s: the amendment of entry %d is open, and what is keyed for it is blind; correct when the ballots are sealed again", c.Case, open[0].Seq)
 		}
 		if err := readableWith(of, changes); err != nil {
 			return err
@@ -185,14 +194,20 @@ func readableWith(of *casefile.Case, changes []casefile.Change) error {
 			continue
 		}
 		asked = append(asked, c.Source)
-		if was, err := of.Sheets(c.Source); err != nil {
+		was, err := of.Sheets(c.Source)
+		if err != nil {
 			return err
-		} else if _, err := was.Election(); err != nil {
-			continue // units half keyed, say; it gets no worse
 		}
 		sh, err := of.SheetsWith(c.Source, changes)
 		if err != nil {
 			return err
+		}
+		if !of.State().Sealed(casefile.ScopeUnits) {
+			review.WithoutUnits(was)
+			review.WithoutUnits(sh)
+		}
+		if _, err := was.Election(); err != nil {
+			continue // it gets no worse
 		}
 		if _, err := sh.Election(); err != nil {
 			return fmt.Errorf("nothing is corrected: after it the second entry could not be read (%w); correct what belongs together in one step", err)
@@ -288,7 +303,7 @@ func contestNamed(of *casefile.Case, name string) ([]casefile.Row, error) {
 	var list []casefile.Row
 	var failed error
 	for source := 0; source <= len(of.State().Joined); source++ {
-		row, err := rowNamed(of, source, casefile.Contests, name)
+		row, err := rowNamed(of.ShownRows, source, casefile.Contests, name)
 		if err != nil {
 			failed = err
 			continue

@@ -24,6 +24,7 @@ type exportInCommand struct {
 	Language     string   `placeholder:"TAG" help:"The language to compare (en, es); needs the signatures of the pair."`
 	UnitLimit    int      `placeholder:"N" help:"Report an election-day unit that serves more precincts than this; needs the signatures of the pair."`
 	Reason       string   `placeholder:"TEXT" help:"Why it is compared so, for the record."`
+	Countersign  bool     `help:"Whoever brings it in, the programmer, first countersigns the last seal (see countersign)."`
 	SignedBy     []string `placeholder:"P1,P2" help:"The two of the pair, where --election, --language or --unit-limit is given."`
 	passphraseSource
 }
@@ -63,7 +64,7 @@ func (c *exportInCommand) Run(s *session) error {
 			_, err := r.BringIn(who)
 			return err
 		}
-		var came []review.File
+		var came []review.File // read before anything is signed
 		for _, name := range names {
 			data, err := files.Read(name, largestExport)
 			if err != nil {
@@ -82,6 +83,11 @@ func (c *exportInCommand) Run(s *session) error {
 			}
 			terms := casefile.ComparedAs{Elections: c.Election, Language: c.Language, UnitLimit: c.UnitLimit, Reason: reason}
 			if err := of.CompareAs(terms, people...); err != nil {
+				return err
+			}
+		}
+		if c.Countersign && of.State().Uncountersigned() {
+			if err := s.countersign(of, c.By, &c.passphraseSource); err != nil {
 				return err
 			}
 		}
@@ -117,6 +123,9 @@ func (c *exportInCommand) Run(s *session) error {
 				out.listed("New", "was not there before", "were not there before", brought.New, now)
 			}
 			out.listed("Changed unasked", "changed that nobody asked for", "changed that nobody asked for", brought.Unasked, now)
+			if seals := of.State().Sealings(); len(of.State().Exports) == len(names) && !seals[len(seals)-1].InTime() {
+				out.paragraph("The programmer did not countersign the seal before this export came in; the report says so.")
+			}
 			out.line("")
 			out.paragraph(standingWords(counts) + ` "cproof findings" shows them.`)
 		})

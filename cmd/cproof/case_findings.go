@@ -159,6 +159,19 @@ type caseObject struct {
 	Cleared  []findingObject `json:"cleared"`
 	Counts   countsObject    `json:"counts"`
 	Sealed   []string        `json:"sealed"`
+	// Seals are all seals of the case, in order.
+	Seals []sealObject `json:"seals"`
+}
+
+// sealObject is a seal with the programmer's countersignature: Countersigned is its
+// entry, 0 for none, and InTime says that no export came in between.
+type sealObject struct {
+	Entry         int64  `json:"entry"`
+	At            string `json:"at"`
+	Scope         string `json:"scope"`
+	Head          string `json:"head"`
+	Countersigned int64  `json:"countersigned"`
+	InTime        bool   `json:"in_time"`
 }
 
 type countsObject struct {
@@ -178,6 +191,13 @@ func (v *caseView) json() caseObject {
 	}
 	if n := len(s.State.ComparedAs); n > 0 {
 		object.Options.Elections = s.State.ComparedAs[n-1].Terms.Elections
+	}
+	for _, seal := range s.State.Sealings() {
+		one := sealObject{Entry: seal.Seq, At: seal.At, Scope: string(seal.Terms.Scope), Head: seal.Sealed.String(), InTime: seal.InTime()}
+		if seal.Countersigned != nil {
+			one.Countersigned = seal.Countersigned.Seq
+		}
+		object.Seals = append(object.Seals, one)
 	}
 	for _, scope := range []casefile.Scope{casefile.ScopeBallots, casefile.ScopeUnits} {
 		if s.State.Sealed(scope) {
@@ -240,6 +260,9 @@ func (v *caseView) text(w io.Writer, p page) error {
 	s.paragraph(fmt.Sprintf("%s, %s, %s: %s", state.Election.Name, state.Election.Date, state.Election.Jurisdiction, standingWords(counts)))
 	if !state.Sealed(casefile.ScopeUnits) {
 		s.paragraph(unitsUnsealed)
+	}
+	for _, words := range countersignedWords(state) {
+		s.paragraph(words)
 	}
 	s.line("")
 	s.inputs(v.inputs())

@@ -8,6 +8,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 
 	"github.com/dustin/go-humanize/english"
 
@@ -49,7 +50,7 @@ func (c *keyCommand) Run(s *session) error {
 		}
 		what := english.Plural(len(c.Set), "field is", "fields are")
 		if c.Dir == "" {
-			changes, err := parseChanges(of, c.Set)
+			changes, err := parseChanges(of.Rows, c.Set)
 			if err != nil {
 				return err
 			}
@@ -186,6 +187,12 @@ func (c *sealCommand) Run(s *session) error {
 				left = append(left, m)
 			}
 		}
+		if slices.ContainsFunc(left, func(m review.Missing) bool { return m.ID == "second-entry" }) {
+			// What is said of it may hold what was keyed, which is the second party's alone.
+			if err := c.secondParty(s, of); err != nil {
+				return err
+			}
+		}
 		if len(left) > 0 {
 			s.found = true
 			return s.say(func(out *sheet) {
@@ -206,6 +213,19 @@ func (c *sealCommand) Run(s *session) error {
 			out.groups("  ", state.Head)
 		})
 	})
+}
+
+// secondParty has whoever seals unlock the key, and refuses whoever is not of the second
+// party.
+func (c *sealCommand) secondParty(s *session, of *casefile.Case) error {
+	people, err := c.unlockPeople(s, of, []string{c.By})
+	if err != nil {
+		return err
+	}
+	if p, _ := of.State().Person(people[0]); p.Seat != casefile.SeatSecond {
+		return fmt.Errorf("%s: the second party seals, and %s is %s", c.Case, p.Name, p.Seat.Words())
+	}
+	return nil
 }
 
 // joinCommand is "cproof join".

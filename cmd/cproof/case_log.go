@@ -240,6 +240,11 @@ func (j journalTeller) signedWords(e *casefile.Entry) string {
 			}
 			return signed(words, signers)
 		}
+	case casefile.KindCountersigned:
+		var terms casefile.Countersignature
+		if signers, ok := j.act(e, &terms); ok {
+			return signed(fmt.Sprintf("the seal of entry %d was countersigned, head %s", terms.Seal, terms.Head), signers)
+		}
 	case casefile.KindCorrected:
 		var terms casefile.Correction
 		if signers, ok := j.act(e, &terms); ok {

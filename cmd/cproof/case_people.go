@@ -64,7 +64,7 @@ type enrolCommand struct {
 
 // Help is shown by "cproof enrol --help".
 func (enrolCommand) Help() string {
-	return `Puts a person on the roster and makes their key. The person chooses a passphrase that locks it, of at least 12 letters (four words do well), and nobody else may know it: a signature says whose passphrase was used. It is written down nowhere and cannot be found again; who has forgotten it is enrolled anew.
+	return `Puts a person on the roster and makes their key. The person chooses a passphrase that locks it, of at least 12 characters (four words do well; no name of the case, nor one character again and again), and nobody else may know it: a signature says whose passphrase was used. It is written down nowhere and cannot be found again; who has forgotten it is enrolled anew.
 
 The passphrase of the new person is asked first, then those of the people who sign.
 
@@ -83,13 +83,8 @@ func (c *enrolCommand) Run(s *session) error {
 			}
 			who.Replaces = old
 		}
-		for _, p := range state.People {
-			if p.Active() && p.ID != who.Replaces && strings.EqualFold(p.Initials, c.Initials) {
-				return fmt.Errorf("the initials %s are %s's already; take others, so that each name means one person", c.Initials, p.Name)
-			}
-		}
-		if err := who.Named(); err != nil {
-			return err
+		if err := state.MayEnrol(who); err != nil {
+			return err // before a passphrase is asked for
 		}
 		passphrase, err := c.askNew(s, c.Name)
 		if err != nil {

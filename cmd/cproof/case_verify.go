@@ -53,7 +53,13 @@ func (c *verifyCommand) Run(s *session) error {
 		return err
 	}
 	s.found = !checked.Good()
-	return s.say(func(out *sheet) { out.verified(checked) })
+	return s.say(func(out *sheet) {
+		out.verified(checked)
+		if checked.Case != nil && expect.Head.IsZero() {
+			out.line("")
+			out.paragraph("Without --head, from a printed page, it is not excluded that the case was put back to an older state, or cut short.")
+		}
+	})
 }
 
 // verified writes what a check found.
@@ -93,6 +99,11 @@ func (s *sheet) verifiedCase(found *casefile.Report) {
 	}
 	if found.Signed < found.Entries {
 		s.paragraph(fmt.Sprintf("Signatures reach to entry %d. The entries after it hold together, but nobody signed them yet.", found.Signed))
+	}
+	if found.State != nil {
+		for _, words := range countersignedWords(found.State) {
+			s.paragraph(words)
+		}
 	}
 	if len(found.People) > 0 {
 		s.whoseKeys()

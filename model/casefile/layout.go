@@ -142,9 +142,6 @@ func pageSize(header []byte) int64 {
 	return 0
 }
 
-// kindsSince2 are the kinds of entry that layout 1 did not have.
-var kindsSince2 = []Kind{}
-
 // needs is the layout that an entry needs.
 func needs(e *Entry) int64 {
 	if slices.Contains(kindsSince2, e.Kind) {

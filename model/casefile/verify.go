@@ -90,6 +90,8 @@ type Report struct {
 	Signatures  []CheckedSignature
 	Blobs       []CheckedBlob
 	Faults      []Fault
+	// State is the case as far as its journal holds together.
+	State *State
 }
 
 // Good reports whether everything holds.
@@ -333,6 +335,7 @@ func (v *verifier) journal(expect Expect) {
 		v.fault(0, "the journal is empty")
 	}
 	v.report.Case, v.report.Election, v.report.People = s.ID, s.Election, slices.Clone(s.People)
+	v.report.State = s.snapshot()
 }
 
 func (v *verifier) signatures(e *Entry) {
