@@ -1,8 +1,6 @@
 package casefile
 
 import (
-	"database/sql"
-	"encoding/binary"
 	"errors"
 	"io/fs"
 	"os"
@@ -10,6 +8,8 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/require"
+
+	"counterproof/model/casefile/leftover"
 )
 
 // beside is a case in a folder of its own, with what was put beside it.
@@ -32,51 +32,6 @@ func killed(t testing.TB, c *Case) string {
 func title(t testing.TB, c *Case, text string) {
 	t.Helper()
 	require.NoError(t, keying(t, c).Set(Set(Contests, 1, "title", text)))
-}
-
-// walOf writes the whole of a case to a write-ahead log (SQLite, VACUUM in WAL mode
-// rewrites every page).
-func walOf(t testing.TB, path string) []byte {
-	t.Helper()
-	copied := newPath(t)
-	copyFile(t, path, copied)
-	db, err := sql.Open("sqlite", copied+"?_pragma=wal_autocheckpoint(0)")
-	require.NoError(t, err)
-	defer db.Close()
-	db.SetMaxOpenConns(1)
-	for _, s := range []string{"PRAGMA journal_mode = WAL", "VACUUM"} {
-		_, err := db.Exec(s)
-		require.NoError(t, err)
-	}
-	b, err := os.ReadFile(copied + walEnd)
-	require.NoError(t, err)
-	require.NotEmpty(t, b)
-	return b
-}
-
-// journalOf writes a rollback journal that turns any database back into the one at path
-// (SQLite file format, section 3).
-func journalOf(t testing.TB, path string) []byte {
-	t.Helper()
-	b, err := os.ReadFile(path)
-	require.NoError(t, err)
-	page := int(pageSize(b))
-	const sector, nonce = 512, 7
-	out := append([]byte("\xd9\xd5\x05\xf9\x20\xa1\x63\xd7"), make([]byte, sector-8)...)
-	for i, n := range []int{len(b) / page, nonce, len(b) / page, sector, page} {
-		binary.BigEndian.PutUint32(out[8+4*i:], uint32(n))
-	}
-	for i := 0; i < len(b); i += page {
-		p := b[i : i+page]
-		sum := uint32(nonce)
-		for at := page - 200; at > 0; at -= 200 {
-			sum += uint32(p[at])
-		}
-		out = binary.BigEndian.AppendUint32(out, uint32(i/page+1))
-		out = append(out, p...)
-		out = binary.BigEndian.AppendUint32(out, sum)
-	}
-	return out
 }
 
 // notContinuing are cases beside which lies what does not continue them.
@@ -119,20 +74,20 @@ func notContinuing(t testing.TB) []besideCase {
 	require.NoError(t, err)
 	require.NoError(t, s.Close())
 	copyFile(t, change(t, signed, "DELETE FROM journal WHERE seq > 6"), earlier)
-	foreign := journalOf(t, signed)
+	foreign := leftover.Journal(t, signed)
 	foreign = append(foreign, "\x00\x00\x00\x05other\x00\x00\x00\x00\xd9\xd5\x05\xf9\x20\xa1\x63\xd7"...)
 	require.NotZero(t, want.Seq)
 	return []besideCase{
 		{"a stale log beside the newer case", stale, []string{"take it back from entry 6 to entry 5", filepath.Base(stale) + walEnd}},
 		{"a later log beside a backup", backup, []string{"damage it", filepath.Base(backup) + walEnd}},
-		put("a log of another case", walEnd, walOf(t, other), "turn it into another case"),
-		put("a log of an earlier state", walEnd, walOf(t, earlier), "take it back from entry 13 to entry 6"),
-		put("a journal of an earlier state", journalEnd, journalOf(t, earlier), "take it back from entry 13 to entry 6"),
-		put("a journal of another case", journalEnd, journalOf(t, other), "turn it into another case"),
+		put("a log of another case", walEnd, leftover.WAL(t, other), "turn it into another case"),
+		put("a log of an earlier state", walEnd, leftover.WAL(t, earlier), "take it back from entry 13 to entry 6"),
+		put("a journal of an earlier state", journalEnd, leftover.Journal(t, earlier), "take it back from entry 13 to entry 6"),
+		put("a journal of another case", journalEnd, leftover.Journal(t, other), "turn it into another case"),
 		put("a journal that names a second database", journalEnd, foreign, "second database"),
-		put("a log that changes an export", walEnd, walOf(t, change(t, signed, "UPDATE blob SET bytes = x'00'")), "damage it"),
-		put("a log that hides a kept file", walEnd, walOf(t, change(t, signed, "DELETE FROM blob")), "damage it"),
-		put("a log that changes an entry", walEnd, walOf(t, change(t, signed, "UPDATE journal SET at = at + 1 WHERE seq = 5")), "entry 5"),
+		put("a log that changes an export", walEnd, leftover.WAL(t, change(t, signed, "UPDATE blob SET bytes = x'00'")), "damage it"),
+		put("a log that hides a kept file", walEnd, leftover.WAL(t, change(t, signed, "DELETE FROM blob")), "damage it"),
+		put("a log that changes an entry", walEnd, leftover.WAL(t, change(t, signed, "UPDATE journal SET at = at + 1 WHERE seq = 5")), "entry 5"),
 	}
 }
 
@@ -223,7 +178,7 @@ func TestWhatAKilledProgramLeft(t *testing.T) {
 	// A journal that was left while the file was half changed is played back.
 	half := newPath(t)
 	copyFile(t, left, half)
-	require.NoError(t, os.WriteFile(half+journalEnd, journalOf(t, left), 0o600))
+	require.NoError(t, os.WriteFile(half+journalEnd, leftover.Journal(t, left), 0o600))
 	b, err := os.ReadFile(half)
 	require.NoError(t, err)
 	clear(b[len(b)-4096:])
