@@ -1,0 +1,90 @@
+package review
+
+import (
+	"fmt"
+	"slices"
+
+	"counterproof/checks"
+	"counterproof/model"
+	"counterproof/model/casefile"
+)
+
+// steps are what each export changed from the one before, kept until what they were
+// compared with changes.
+type steps struct {
+	at string
+	of map[string]step // by the two rounds
+}
+
+type step struct{ asked, unasked []checks.Finding }
+
+// Rounds returns the exports in sequence, with what each changed from the one before.
+// While the units are not sealed nothing of them is told. After the second entry changed,
+// every export is read again, one after the other.
+func (r *Review) Rounds() ([]Round, error) {
+	s, err := r.Now()
+	if err != nil {
+		return nil, err
+	}
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	rounds, err := r.rounds(s.State)
+	if err != nil {
+		return nil, err
+	}
+	if at := comparedWith(s.State); r.steps.at != at {
+		r.steps = steps{at: at, of: map[string]step{}}
+	}
+	var between between
+	for i := 1; i < len(rounds); i++ {
+		key := fmt.Sprint(rounds[i-1].Seq, " ", rounds[i].Seq)
+		change, known := r.steps.of[key]
+		if !known {
+			if change, err = r.step(s, rounds, i, &between); err != nil {
+				return nil, err
+			}
+			r.steps.of[key] = change
+		}
+		rounds[i].Asked, rounds[i].Unasked = slices.Clone(change.asked), slices.Clone(change.unasked)
+	}
+	return rounds, nil
+}
+
+// comparedWith tells when what the exports changed may have to be told anew. What was
+// asked for before an export came in does not change after.
+func comparedWith(state *casefile.State) string {
+	return fmt.Sprint(version(state), len(state.ComparedAs), len(state.Mappings), state.Sealed(casefile.ScopeUnits))
+}
+
+// step is what round i changed. It leaves in memory the first export, the last and that
+// of round i.
+func (r *Review) step(s *Standing, rounds []Round, i int, between *between) (step, error) {
+	var read [4]*model.Election
+	for k, x := range []Round{rounds[0], rounds[len(rounds)-1], rounds[i-1], rounds[i]} {
+		e, err := r.read(s.State, x)
+		if err != nil {
+			return step{}, err
+		}
+		read[k] = e
+	}
+	first, last, before, after := read[0], read[1], read[2], read[3]
+	defer r.letGo(first, last, after)
+	if !s.State.Sealed(casefile.ScopeUnits) {
+		before, after = r.withoutUnits(before), r.withoutUnits(after)
+	}
+	q, err := r.asked(s.State, rounds[i].Seq)
+	if err != nil {
+		return step{}, err
+	}
+	change := step{unasked: r.changesBut(between, before, after, s.Second, q, s.Options, nil)}
+	silent := map[string]bool{}
+	for _, f := range change.unasked {
+		silent[f.ID] = true
+	}
+	for _, f := range between.changes(before, after, s.Options) {
+		if !silent[f.ID] {
+			change.asked = append(change.asked, f)
+		}
+	}
+	return change, nil
+}
