@@ -68,6 +68,9 @@ func (r *Review) rounds(state *casefile.State) ([]Round, error) {
 	if how := strings.Join(settings(state).Elections, "\x00"); r.came.elections != how || r.came.exports > len(state.Exports) {
 		r.came = came{elections: how}
 	}
+	if r.came.exports < len(state.Exports) {
+		r.makeRoom()
+	}
 	for _, x := range state.Exports[r.came.exports:] {
 		if err := r.putTogether(state, x); err != nil {
 			return nil, err
@@ -114,10 +117,7 @@ func (r *Review) putTogether(state *casefile.State, x casefile.Export) error {
 		r.came.rounds = append(list, next)
 	}
 	r.came.exports++
-	first, last := r.came.rounds[0], next
-	maps.DeleteFunc(r.exports, func(key string, _ *model.Election) bool {
-		return key != r.key(state, first) && key != r.key(state, last)
-	})
+	r.keepOnly(state, r.came.rounds[0], next)
 	return nil
 }
 
@@ -126,22 +126,24 @@ func (r *Review) key(state *casefile.State, x Round) string {
 	return x.key() + "\x00" + strings.Join(settings(state).Elections, "\x00")
 }
 
-// letGo drops everything that was read or made of other exports than these, and of other
-// second entries than the one as it stands.
-func (r *Review) letGo(but ...*model.Election) {
-	but = append(but, r.mailed.rest)
-	if r.keyed != nil {
-		but = append(but, r.keyed.election)
+// keepOnly drops what was read of other exports than those of these rounds, and what was
+// made of them.
+func (r *Review) keepOnly(state *casefile.State, rounds ...Round) {
+	keys, keep := map[string]bool{}, map[*model.Election]bool{r.mailed.rest: true}
+	for _, x := range rounds {
+		keys[r.key(state, x)] = true
 	}
-	keep := map[*model.Election]bool{}
-	for _, e := range but {
+	maps.DeleteFunc(r.exports, func(key string, _ *model.Election) bool { return !keys[key] })
+	for _, e := range r.exports {
 		keep[e] = true
-		if bare := r.bare[e]; bare != nil {
-			keep[bare] = true
-		}
 	}
-	maps.DeleteFunc(r.exports, func(_ string, e *model.Election) bool { return !keep[e] })
+	if r.keyed != nil {
+		keep[r.keyed.election] = true
+	}
 	maps.DeleteFunc(r.bare, func(e, _ *model.Election) bool { return !keep[e] })
+	for _, e := range r.bare {
+		keep[e] = true
+	}
 	maps.DeleteFunc(r.mends, func(e *model.Election, _ *mend) bool { return !keep[e] })
 }
 

@@ -54,7 +54,7 @@ func (r *Review) look(state *casefile.State) (*Standing, error) {
 	if err != nil {
 		return nil, err
 	}
-	r.letGo(first, last)
+	r.keepOnly(state, rounds[0], latest)
 	s.add(differ)
 	s.add(unasked)
 	s.bind(r.standing)

@@ -35,18 +35,18 @@ func (r *Review) Rounds() ([]Round, error) {
 	if at := comparedWith(s.State); r.steps.at != at {
 		r.steps = steps{at: at, of: map[string]step{}}
 	}
-	var between between
 	for i := 1; i < len(rounds); i++ {
 		key := fmt.Sprint(rounds[i-1].Seq, " ", rounds[i].Seq)
 		change, known := r.steps.of[key]
 		if !known {
-			if change, err = r.step(s, rounds, i, &between); err != nil {
+			if change, err = r.step(s, rounds, i); err != nil {
 				return nil, err
 			}
 			r.steps.of[key] = change
 		}
 		rounds[i].Asked, rounds[i].Unasked = slices.Clone(change.asked), slices.Clone(change.unasked)
 	}
+	r.keepOnly(s.State, rounds[0], s.Latest)
 	return rounds, nil
 }
 
@@ -56,19 +56,24 @@ func comparedWith(state *casefile.State) string {
 	return fmt.Sprint(version(state), len(state.ComparedAs), len(state.Mappings), state.Sealed(casefile.ScopeUnits))
 }
 
-// step is what round i changed. It leaves in memory the first export, the last and that
-// of round i.
-func (r *Review) step(s *Standing, rounds []Round, i int, between *between) (step, error) {
-	var read [4]*model.Election
-	for k, x := range []Round{rounds[0], rounds[len(rounds)-1], rounds[i-1], rounds[i]} {
+// makeRoom drops what was made to compare exports with each other. It takes more memory
+// than the exports.
+func (r *Review) makeRoom() { r.between, r.mends = between{}, map[*model.Election]*mend{} }
+
+// step is what round i changed.
+func (r *Review) step(s *Standing, rounds []Round, i int) (step, error) {
+	r.makeRoom()
+	defer r.makeRoom()
+	r.keepOnly(s.State, rounds[0], rounds[i-1], rounds[i], rounds[len(rounds)-1])
+	var read [2]*model.Election
+	for k, x := range rounds[i-1 : i+1] {
 		e, err := r.read(s.State, x)
 		if err != nil {
 			return step{}, err
 		}
 		read[k] = e
 	}
-	first, last, before, after := read[0], read[1], read[2], read[3]
-	defer r.letGo(first, last, after)
+	before, after := read[0], read[1]
 	if !s.State.Sealed(casefile.ScopeUnits) {
 		before, after = r.withoutUnits(before), r.withoutUnits(after)
 	}
@@ -76,12 +81,12 @@ func (r *Review) step(s *Standing, rounds []Round, i int, between *between) (ste
 	if err != nil {
 		return step{}, err
 	}
-	change := step{unasked: r.changesBut(between, before, after, s.Second, q, s.Options, nil)}
+	change := step{unasked: r.changesBut(before, after, s.Second, q, s.Options, nil)}
 	silent := map[string]bool{}
 	for _, f := range change.unasked {
 		silent[f.ID] = true
 	}
-	for _, f := range between.changes(before, after, s.Options) {
+	for _, f := range r.between.changes(before, after, s.Options) {
 		if !silent[f.ID] {
 			change.asked = append(change.asked, f)
 		}

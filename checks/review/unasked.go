@@ -116,7 +116,7 @@ func (r *Review) unaskedSince(state *casefile.State, rounds []Round, first *mode
 	if err != nil {
 		return nil, err
 	}
-	changes := r.changesBut(&r.between, first, s.Primary, s.Second, q, s.Options, s.Result.Findings)
+	changes := r.changesBut(first, s.Primary, s.Second, q, s.Options, s.Result.Findings)
 	out := make([]checks.Finding, 0, len(changes))
 	for _, c := range changes {
 		out = append(out, unasked(c, rounds[0], rounds[len(rounds)-1]))
@@ -126,11 +126,11 @@ func (r *Review) unaskedSince(state *casefile.State, rounds []Round, first *mode
 
 // changesBut returns what differs between two exports, but for what was asked. now are
 // the findings of the later one where they are known, else nil.
-func (r *Review) changesBut(between *between, before, after, second *model.Election, q request, o checks.Options, now []checks.Finding) []checks.Finding {
+func (r *Review) changesBut(before, after, second *model.Election, q request, o checks.Options, now []checks.Finding) []checks.Finding {
 	if len(q.findings) > 0 || len(q.contests) > 0 {
 		before, after = r.mended(before, second, q, o, nil), r.mended(after, second, q, o, now)
 	}
-	return between.changes(before, after, o)
+	return r.between.changes(before, after, o)
 }
 
 // mend is an export with what was asked for put right. It is kept for the next
