@@ -99,17 +99,19 @@ func (p *casePlace) ask() {
 		return
 	}
 	p.asking = true
-	go func() {
-		open := answer()
-		fyne.Do(func() {
-			p.asking = false
-			if r != p.w.Session.Review() {
-				return
-			}
-			p.asked, p.open = state.Head, open
-			p.Refresh()
-		})
-	}()
+	open := -1
+	p.w.away(comparing, func() error {
+		open = answer()
+		return nil
+	}, func(err error) {
+		p.asking = false
+		if r != p.w.Session.Review() {
+			return
+		}
+		p.asked, p.open = state.Head, open
+		p.Refresh()
+		p.w.showFault(err)
+	})
 }
 
 // numbered is a step of the job, for a newcomer.

@@ -13,6 +13,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"counterproof/assets/demo"
+	"counterproof/model/guard"
 )
 
 // oneLineError asserts that a run gave up with status 2 and exactly one line on
@@ -236,9 +237,25 @@ func TestAPanicNeverReachesThePerson(t *testing.T) {
 	s := &session{out: brokenPrinter{}, err: &complaint, getenv: func(string) string { return "" }}
 	status := run([]string{"compare", "--primary", filepath.Join(folder, "export.xml"), "--second", filepath.Join(folder, "second")}, s)
 	oneLineError(t, ran{status, "", complaint.String()}, "a fault in this program", "printer on fire")
+}
 
-	err := guarded(func() error { panic("reader on fire") })
-	assert.ErrorContains(t, err, "reader on fire")
+// A panic in a goroutine that reads gets past nobody either: it is one line and status 2.
+func TestAPanicInAReaderIsOneLine(t *testing.T) {
+	folder := t.TempDir()
+	require.NoError(t, demo.Write(folder))
+	export := filepath.Join(folder, "export.xml")
+	for _, while := range []string{"running the command", readingExport, readingSecond, "reading a piece of the export"} {
+		t.Run(while, func(t *testing.T) {
+			guard.PanicIn(t, while)
+			var out, complaint strings.Builder
+			s := &session{out: &out, err: &complaint, getenv: func(string) string { return "" }}
+			status := run([]string{"compare", "--primary", export, "--second", filepath.Join(folder, "second")}, s)
+			oneLineError(t, ran{status, out.String(), complaint.String()}, "a fault in this program, not in your files", while, "on fire in a test")
+			if while == "reading a piece of the export" {
+				assert.Contains(t, complaint.String(), export+", line ")
+			}
+		})
+	}
 }
 
 type brokenPrinter struct{}

@@ -17,6 +17,7 @@ import (
 	"counterproof/model"
 	"counterproof/model/cdf"
 	"counterproof/model/files"
+	"counterproof/model/guard"
 	"counterproof/model/sheets"
 )
 
@@ -50,6 +51,12 @@ type entries struct {
 	note string
 }
 
+// What readBoth does, for a panic's error.
+const (
+	readingExport = "reading the export"
+	readingSecond = "reading the second entry"
+)
+
 // readBoth reads both sides at the same time. Where both cannot be used, the one
 // error says so of each.
 func readBoth(primary, elections []string, units, second string) (entries, error) {
@@ -61,12 +68,12 @@ func readBoth(primary, elections []string, units, second string) (entries, error
 		reading          sync.WaitGroup
 	)
 	reading.Go(func() {
-		failedOn = guarded(func() (err error) {
+		failedOn = guard.Run(readingSecond, func() (err error) {
 			both.second, secondInput, err = readSheets(second)
 			return err
 		})
 	})
-	failed = guarded(func() (err error) {
+	failed = guard.Run(readingExport, func() (err error) {
 		if export, err = readExport(primary, elections, rolePrimary, cdf.Options{}); err != nil {
 			return err
 		}

@@ -16,12 +16,12 @@ import (
 	"fmt"
 	"io"
 	"os"
-	"runtime/debug"
 	"strings"
 
 	"github.com/alecthomas/kong"
 
 	"counterproof/checks/wording"
+	"counterproof/model/guard"
 )
 
 // The exit statuses.
@@ -146,13 +146,20 @@ func main() {
 }
 
 // run runs one command line and returns the exit status. Whatever happens, the
-// person gets an answer or one line that says why not.
+// person gets an answer or one line that says why not: everything runs in guard.Run, the
+// goroutines of the readers too, as a panic there would get past the one here.
 func run(arguments []string, s *session) (status int) {
-	defer func() {
-		if fault := recover(); fault != nil {
-			status = s.fail(faultOf(fault))
-		}
-	}()
+	err := guard.Run("running the command", func() error {
+		status = s.run(arguments)
+		return nil
+	})
+	if err != nil {
+		status = s.fail(err)
+	}
+	return status
+}
+
+func (s *session) run(arguments []string) int {
 	var commands program
 	helped := false
 	parser, err := kong.New(&commands,
@@ -221,25 +228,4 @@ func oneLine(message string) string {
 		line = append(append(line[:half:half], []rune(" […] ")...), line[len(line)-half:]...)
 	}
 	return string(line)
-}
-
-// faultOf turns a panic into an error for people. It is a fault of the program,
-// and says so; with CPROOF_TRACE set, it says where.
-func faultOf(fault any) error {
-	place := ""
-	if os.Getenv("CPROOF_TRACE") != "" {
-		place = " " + string(debug.Stack())
-	}
-	return fmt.Errorf("a fault in this program, not in your files: %v; keep the files and report it, and do not rely on this run%s", fault, place)
-}
-
-// guarded runs f and turns a panic into an error. Every goroutine of the program
-// starts with it: a panic there would get past the guard in run.
-func guarded(f func() error) (err error) {
-	defer func() {
-		if fault := recover(); fault != nil {
-			err = faultOf(fault)
-		}
-	}()
-	return f()
 }
