@@ -20,7 +20,8 @@ func (w *Window) save(form *Sheet, to files.Place, write func(files.Place)) stri
 	err := to.Check()
 	switch {
 	case errors.Is(err, files.ErrThere):
-		w.Sheet("Replace this file?", look.Body(to.Path+" is there already. If you replace it, what it holds now is gone."), func(s *Sheet) {
+		words := to.Path + " is there already. If you replace it, what it holds now is gone."
+		w.Sheet("Replace this file?", look.Body(words), func(s *Sheet) {
 			s.Action(look.Next, "Keep it, and name another", s.Close)
 			s.Action(look.Plain, "Replace it", func() {
 				s.Close()

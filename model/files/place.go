@@ -97,7 +97,8 @@ func (p Place) mayBe(at fs.FileInfo, path string) error {
 		}
 		called := strings.EqualFold(filepath.Ext(name), CaseExtension)
 		if called && at != nil {
-			return p.refused("is there already and has the name of a case, over which nothing is ever written", "choose another name")
+			return p.refused("is there already and has the name of a case, over which nothing is ever written",
+				"choose another name")
 		}
 		if called && !p.Case {
 			return p.refused("is the name of a case, which is not what is written", "choose another name")
@@ -185,7 +186,7 @@ func (p Place) notInput(at fs.FileInfo, path string) error {
 		}
 		for _, h := range held {
 			if info, err := os.Stat(filepath.Join(input, h.Name())); err == nil && os.SameFile(at, info) {
-				return p.refused(fmt.Sprintf("is the same file as %s, which this command reads", filepath.Join(input, h.Name())), remedy)
+				return p.refused("is the same file as "+filepath.Join(input, h.Name())+", which this command reads", remedy)
 			}
 		}
 	}

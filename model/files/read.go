@@ -149,7 +149,7 @@ func reserved(path string) bool {
 
 // unread says why a file cannot be read.
 func unread(path string, err error) error {
-	e := &Error{Path: path, Fault: fmt.Sprintf("cannot be read (%v)", cause(err)), Remedy: "check the file and its place", Err: err}
+	e := &Error{path, fmt.Sprintf("cannot be read (%v)", cause(err)), "check the file and its place", err}
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
 		e.Fault, e.Remedy = "there is no such file", "check the name"

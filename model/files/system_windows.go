@@ -29,7 +29,8 @@ func move(from, to string, replace bool) error {
 		} else {
 			err = moveNew(from, to)
 		}
-		if !errors.Is(err, sharingViolation) && !errors.Is(err, lockViolation) && !errors.Is(err, syscall.ERROR_ACCESS_DENIED) {
+		if !errors.Is(err, sharingViolation) && !errors.Is(err, lockViolation) &&
+			!errors.Is(err, syscall.ERROR_ACCESS_DENIED) {
 			return err
 		}
 		time.Sleep(wait)
