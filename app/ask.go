@@ -232,7 +232,7 @@ func (w *Window) AskEnrol(seat casefile.Seat) {
 		partyHint = "One of " + strings.Join(state.Parties, ", ") + "; the two of the pair are of different parties."
 	}
 	w.form("Enrol the "+seatShort(seat), look.Body(seatDoes(seat)), []*Field{name, initials, party, secret, again},
-		[]string{"", "", partyHint, fmt.Sprintf("At least %d letters: a few words that only this person knows. It is written down nowhere; without it nobody can sign for them.", casefile.MinPassphrase), ""},
+		[]string{"", "", partyHint, fmt.Sprintf("At least %d characters: a few words that only this person knows. It is written down nowhere; without it nobody can sign for them.", casefile.MinPassphrase), ""},
 		"Enrol", nil, func(s *Sheet) string {
 			of := strings.TrimSpace(party.Text)
 			if seat != casefile.SeatSupervisor {
@@ -245,14 +245,15 @@ func (w *Window) AskEnrol(seat casefile.Seat) {
 				return "Write the party, or what your office writes for none."
 			case seat != casefile.SeatSupervisor && !slices.Contains(state.Parties, of):
 				return "Write one of the pair's parties: " + strings.Join(state.Parties, ", ") + "."
-			case utf8.RuneCountInString(secret.Text) < casefile.MinPassphrase:
-				return fmt.Sprintf("The passphrase needs at least %d letters.", casefile.MinPassphrase)
 			case secret.Text != again.Text:
 				again.SetText("")
 				return "The two passphrases are not the same; type both again."
 			}
 			who := casefile.NewPerson{Name: strings.TrimSpace(name.Text), Initials: strings.TrimSpace(initials.Text), Party: of, Seat: seat, Passphrase: secret.Text}
 			c := w.Session.Case()
+			if err := c.State().PassphraseFits(who); err != nil {
+				return sentence(err)
+			}
 			// The form stays until it is done: what was typed is not typed again.
 			w.brief("Enrolling "+who.Name, func() error {
 				if err := who.Named(); err != nil {

@@ -326,6 +326,39 @@ func TestNoCommandShowsWhatIsBlind(t *testing.T) {
 	})
 }
 
+// Whether a guess at what is blind is right cannot be asked.
+func TestAGuessAtWhatIsBlindIsNotAnswered(t *testing.T) {
+	b := newBlindCase(t)
+	b.key(blindSheets("County Judge", "Unit-Right", "Mill Hall"))
+	b.seal(casefile.ScopeBallots)
+	b.amend(casefile.Row{Table: casefile.Contests, Row: 2})
+	b.set(casefile.Set(casefile.Contests, 2, "title", "Title-Right"), casefile.Set(casefile.Contests, 3, "title", "Fresh-Right"))
+	require.NoError(t, b.c.Close())
+	signed := []string{"--document", "d", "--reason", "r", "--signed-by", "HV,IT", "--passphrase-fd", "0"}
+	for _, guess := range [][]string{
+		append([]string{"correct", b.path, "--set", "unit/Unit-Right/use=x"}, signed...),
+		append([]string{"correct", b.path, "--set", "contest/Title-Right/title=x"}, signed...),
+		append([]string{"correct", b.path, "--set", "contest/Fresh-Right/title=x"}, signed...),
+		append([]string{"amend", b.path, "--date", "2027-10-16", "--contest", "Title-Right"}, signed...),
+		append([]string{"amend", b.path, "--date", "2027-10-16", "--contest", "Fresh-Right"}, signed...),
+	} {
+		var wrong []string
+		for _, word := range guess {
+			wrong = append(wrong, strings.ReplaceAll(word, "Right", "Wrong"))
+		}
+		right, other := blindRun(t, t.TempDir(), "", guess...), blindRun(t, t.TempDir(), "", wrong...)
+		require.Equal(t, exitUnusable, right.status)
+		require.Equal(t, other.status, right.status)
+		require.Equal(t, other.out+other.err, strings.ReplaceAll(right.out+right.err, "Right", "Wrong"), guess)
+	}
+	for _, rows := range [][2]string{{"unit/1/use", "unit/900/use"}, {"contest/3/title", "contest/900/title"}} {
+		there := blindRun(t, t.TempDir(), "", append([]string{"correct", b.path, "--set", rows[0] + "=x"}, signed...)...)
+		not := blindRun(t, t.TempDir(), "", append([]string{"correct", b.path, "--set", rows[1] + "=x"}, signed...)...)
+		require.Equal(t, exitUnusable, there.status)
+		require.Equal(t, strings.ReplaceAll(not.err, rows[1], rows[0]), there.err, "nor how many there are")
+	}
+}
+
 // blindFolder holds the case and what the commands take beside it.
 func blindFolder(t *testing.T, whole, export []byte) string {
 	t.Helper()

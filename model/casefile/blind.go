@@ -88,14 +88,19 @@ func (s *State) mayCorrect(list []cell, values []string) error {
 	open := s.OpenAmendments()
 	for i := range list {
 		a := &list[i]
-		if err := s.inReach(a, len(list)); err != nil {
-			return err
-		}
+		// How many rows there are is not told either.
 		scope := scopeOf(a.table, a.column)
 		if s.sealed[scope] == nil {
 			return refuse(ErrNotSealed, "%s is not sealed; key it, no correction is needed", a.field())
 		}
-		if scope == ScopeBallots && len(open) > 0 && s.reopened(a, list, values) {
+		blind := scope == ScopeBallots && len(open) > 0
+		if blind && int(a.source) < len(s.before) && int(a.row) > s.before[a.source].last(a.table) {
+			return refuse(ErrSealed, "%s was not there when the ballots were sealed; while the amendment of entry %d is open nothing is added by a correction", a.field(), open[0].Seq)
+		}
+		if err := s.inReach(a, len(list)); err != nil {
+			return err
+		}
+		if blind && s.reopened(a, list, values) {
 			return refuse(ErrSealed, "%s is opened by the amendment of entry %d: the second party keys it again, and it is not shown or corrected until the ballots are sealed again", a.field(), open[0].Seq)
 		}
 	}

@@ -40,7 +40,7 @@ func named(words ...string) error {
 		n := 0
 		for _, r := range name {
 			if invisible(r) || r == unicode.ReplacementChar {
-				return refuse(ErrRule, "%s %q holds a character that does not show, %U; write it on one line, in letters and ordinary blanks", what, name, r)
+				return refuse(ErrRule, "%s %q holds a character that cannot be shown or does not show, %U; write it on one line, in letters and ordinary blanks", what, name, r)
 			}
 			n++
 		}
