@@ -57,7 +57,7 @@ func (ps *pass) compareOrders(k int) orderDifference {
 }
 
 func findChoiceOrder(ps *pass) {
-	ps.eachPair("choice-order", func(k int, m contestPair, a, b *model.Contest) {
+	ps.eachPair(func(k int, m contestPair, a, b *model.Contest) {
 		d := ps.orders[k]
 		if d.primary == nil {
 			return

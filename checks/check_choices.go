@@ -89,7 +89,7 @@ func onAllLines(v *view, choices []model.Choice, list []int, j int, parted map[i
 }
 
 func findChoiceMissing(ps *pass) {
-	ps.eachPair("choice-missing", func(k int, m contestPair, a, b *model.Contest) {
+	ps.eachPair(func(k int, m contestPair, a, b *model.Contest) {
 		told := map[string]bool{} // a candidate who lacks all positions is one finding
 		for _, j := range ps.positions[k].missing {
 			_, parted := ps.positions[k].split[j]
@@ -124,7 +124,7 @@ func findChoiceMissing(ps *pass) {
 func (ps *pass) lineSubject(c *model.Choice) string { return ps.s.partyList(c.Lines.Value) }
 
 func findChoiceExtra(ps *pass) {
-	ps.eachPair("choice-extra", func(k int, m contestPair, a, b *model.Contest) {
+	ps.eachPair(func(k int, m contestPair, a, b *model.Contest) {
 		told := map[string]bool{}
 		for _, i := range ps.positions[k].extra {
 			_, parted := ps.positions[k].joined[i]
@@ -261,7 +261,7 @@ func (ps *pass) reportOmitted(k int, m contestPair, bySecond bool) {
 }
 
 func findChoiceName(ps *pass) {
-	ps.eachPair("choice-name", func(k int, m contestPair, a, b *model.Contest) {
+	ps.eachPair(func(k int, m contestPair, a, b *model.Contest) {
 		type spelling struct{ primary, second string }
 		done := map[spelling]bool{}
 		for j := range b.Choices {
@@ -306,7 +306,7 @@ func (ps *pass) explainedByParty(b *model.Contest, primary, second string) bool 
 }
 
 func findWriteIn(ps *pass) {
-	ps.eachPair("write-in", func(k int, m contestPair, a, b *model.Contest) {
+	ps.eachPair(func(k int, m contestPair, a, b *model.Contest) {
 		n := ps.positions[k].writeIns
 		for i := range ps.positions[k].namedWriteIn {
 			ps.claims.add("contest", k, extraPath(b, i))

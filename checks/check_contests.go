@@ -67,7 +67,7 @@ func (ps *pass) reportPair(m contestPair, f Finding, subject ...string) *found {
 }
 
 func findContestTitle(ps *pass) {
-	ps.eachPair("contest-title", func(k int, m contestPair, a, b *model.Contest) {
+	ps.eachPair(func(k int, m contestPair, a, b *model.Contest) {
 		if !b.Title.Known {
 			return
 		}
@@ -93,7 +93,7 @@ func findContestTitle(ps *pass) {
 }
 
 func findContestKind(ps *pass) {
-	ps.eachPair("contest-kind", func(k int, m contestPair, a, b *model.Contest) {
+	ps.eachPair(func(k int, m contestPair, a, b *model.Contest) {
 		if !a.Kind.Known || !b.Kind.Known || a.Kind == b.Kind {
 			return
 		}
@@ -119,7 +119,7 @@ func kindWord(k model.Kind) string {
 }
 
 func findMeasureText(ps *pass) {
-	ps.eachPair("measure-text", func(k int, m contestPair, a, b *model.Contest) {
+	ps.eachPair(func(k int, m contestPair, a, b *model.Contest) {
 		ps.claims.add("contest", k, "Summary")
 		aTexts, bTexts := textsOf(a), textsOf(b)
 		switch {
@@ -169,7 +169,7 @@ func textsOf(c *model.Contest) []string {
 }
 
 func findPrimaryParty(ps *pass) {
-	ps.eachPair("primary-party", func(k int, m contestPair, a, b *model.Contest) {
+	ps.eachPair(func(k int, m contestPair, a, b *model.Contest) {
 		if !a.PrimaryParties.Known || !b.PrimaryParties.Known {
 			return
 		}
@@ -206,7 +206,7 @@ func primaryWord(parties string) string {
 }
 
 func findVoteFor(ps *pass) {
-	ps.eachPair("vote-for", func(k int, m contestPair, a, b *model.Contest) {
+	ps.eachPair(func(k int, m contestPair, a, b *model.Contest) {
 		if !a.VoteFor.Known || !b.VoteFor.Known || a.VoteFor == b.VoteFor {
 			return
 		}

@@ -19,7 +19,7 @@ Graded must-fix.`,
 }
 
 func findChoiceDuplicate(ps *pass) {
-	ps.eachPair("choice-duplicate", func(k int, m contestPair, a, b *model.Contest) {
+	ps.eachPair(func(k int, m contestPair, a, b *model.Contest) {
 		for _, d := range ps.positions[k].doubled {
 			f := Finding{Check: "choice-duplicate", Grade: MustFix, Precincts: ps.pairNames(m)}
 			if d.second {
@@ -111,10 +111,6 @@ func (ps *pass) doubledInside() [][]doubledChoice {
 	}
 	ps.doubled = make([][]doubledChoice, len(ps.p.contests))
 	for ci := range ps.p.contests {
-		if k := ps.mainPair(ci); ps.before != nil && ps.before.doubled != nil && ps.kept && !ps.p.changed[ci] && (k < 0 || ps.pairKept(k)) {
-			ps.doubled[ci] = ps.before.doubled[ci]
-			continue
-		}
 		ps.doubled[ci] = ps.doubledIn(ci)
 	}
 	return ps.doubled

@@ -16,7 +16,6 @@ var danglingReference = &Check{
 on it is lost in whatever reads the export. Graded must-fix.`,
 	Example:  `Contest cc-7: CandidateIds names can-31, and there is no such candidate`,
 	find:     findDanglingReference,
-	framed:   true,
 	inspects: true,
 }
 

@@ -26,9 +26,8 @@ type headingDifference struct {
 	fell map[int][]int // by face
 }
 
-// compareHeadings compares the headings of all faces; of some faces alone in a kept
-// pass, where it is known on which they differ.
-func (ps *pass) compareHeadings(some []int) []*headingDifference {
+// compareHeadings compares the headings of all faces.
+func (ps *pass) compareHeadings() []*headingDifference {
 	type wording struct{ primary, second string }
 	groups := map[wording]*headingDifference{}
 	var out []*headingDifference
@@ -62,19 +61,10 @@ func (ps *pass) compareHeadings(some []int) []*headingDifference {
 			return g
 		}
 	}
-	visit := func(fi int) {
+	for fi := range ps.ballots.faces {
 		if fc := &ps.ballots.faces[fi]; ps.comparesHeadings(fc) {
 			found := note(fi)
 			ps.eachHeadingDifference(fc, func(primary, second string, _, above int) { found(primary, second, above) })
-		}
-	}
-	if ps.kept {
-		for _, fi := range some {
-			visit(fi)
-		}
-	} else {
-		for fi := range ps.ballots.faces {
-			visit(fi)
 		}
 	}
 	fallen, _ := ps.fallenHeadings()

@@ -42,7 +42,7 @@ otherwise. Graded must-fix.`,
 }
 
 func findPartyLine(ps *pass) {
-	ps.eachPair("party-line", func(k int, m contestPair, a, b *model.Contest) {
+	ps.eachPair(func(k int, m contestPair, a, b *model.Contest) {
 		if ps.linesOfWholeContest(k, m, a, b) {
 			return
 		}
@@ -218,7 +218,7 @@ func repeatsPerson(c *model.Contest) bool {
 }
 
 func findCandidateUnlinked(ps *pass) {
-	ps.eachPair("candidate-unlinked", func(k int, m contestPair, a, b *model.Contest) {
+	ps.eachPair(func(k int, m contestPair, a, b *model.Contest) {
 		if !repeatsPerson(a) && !repeatsPerson(b) {
 			return
 		}

@@ -18,7 +18,6 @@ things, or nothing, stays unpaired and its ballots are not compared until the pa
 says which is which. Graded must-fix.`,
 	Example: `3-07: keyed, and the primary has no such precinct`,
 	find:    findPrecinctAbsent,
-	framed:  true,
 }
 
 var precinctUnkeyed = &Check{
@@ -29,7 +28,6 @@ members of a combined precinct count as keyed with it. Where one party's ballot 
 closed primary is what is missing, the finding names the party. Graded must-fix.`,
 	Example: `2-05: the primary has a ballot for it; none was keyed`,
 	find:    findPrecinctUnkeyed,
-	framed:  true,
 }
 
 func findPrecinctAbsent(ps *pass) {

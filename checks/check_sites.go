@@ -17,7 +17,6 @@ a little is graded confirm. A unit that has both the site and the card of anothe
 is one finding.`,
 	Example: `2-04 votes at Fire House No. 2 in the primary, at Grange Hall as keyed`,
 	find:    findUnitSite,
-	framed:  true,
 }
 
 var precinctUnserved = &Check{
@@ -27,7 +26,6 @@ var precinctUnserved = &Check{
 unit at its own site. The site is the primary's, else the one keyed. Graded must-fix.`,
 	Example:  `4-03: no election-day unit at Mill Street School has it in its header`,
 	find:     findPrecinctUnserved,
-	framed:   true,
 	inspects: true,
 }
 

@@ -16,7 +16,6 @@ Graded confirm; must-fix where it is the label of another style. Where not one l
 the two sides agrees, that is one finding: they are named by another scheme.`,
 	Example: `Style 07 as keyed is "BS-7" in the primary`,
 	find:    findStyleLabel,
-	framed:  true,
 }
 
 var styleConflictCheck = &Check{
@@ -28,7 +27,6 @@ of an area in which it lies; or one side has a ballot per party where the other 
 ballot for all voters. Graded must-fix.`,
 	Example:  `2-08: the primary names it in styles 4 and 5`,
 	find:     findStyleConflict,
-	framed:   true,
 	inspects: true,
 }
 
@@ -39,7 +37,6 @@ var styleUnused = &Check{
 are missing. Graded note.`,
 	Example:  `Style 11 is given to no precinct in the primary`,
 	find:     findStyleUnused,
-	framed:   true,
 	inspects: true,
 }
 

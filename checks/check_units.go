@@ -15,7 +15,6 @@ var unitAbsent = &Check{
 at all where one side states none. Graded must-fix.`,
 	Example: `Unit 1042: keyed, and not in the primary`,
 	find:    findUnitAbsent,
-	framed:  true,
 }
 
 var unitUnkeyed = &Check{
@@ -24,7 +23,6 @@ var unitUnkeyed = &Check{
 	Doc:     `The primary has a voting unit that was not keyed. Graded must-fix.`,
 	Example: `Unit 1043: in the primary, and not keyed`,
 	find:    findUnitUnkeyed,
-	framed:  true,
 }
 
 var unitHeader = &Check{
@@ -36,7 +34,6 @@ day. Combined and split precincts stand for their members. Where the primary sta
 headers at all, a unit without one has an empty one. Graded must-fix.`,
 	Example: `Unit 1042: the header lacks 3-01 and names 3-03, which votes at Grange Hall`,
 	find:    findUnitHeader,
-	framed:  true,
 }
 
 var unitLoad = &Check{
@@ -45,7 +42,6 @@ var unitLoad = &Check{
 	Doc:      `The limit is 10 unless set otherwise (common practice, no source). Graded confirm.`,
 	Example:  `Unit 1042: 14 precincts in the header`,
 	find:     findUnitLoad,
-	framed:   true,
 	inspects: true,
 }
 

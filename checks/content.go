@@ -199,12 +199,11 @@ func (ps *pass) findTwice() {
 // the fewest contests whose moving explains the difference; faces where the same
 // contests moved are one cause.
 func (ps *pass) findMoved() {
-	ps.content.moved = nil
 	grouped := map[string]*movedContests{}
 	var keys []string
 	for f := range ps.ballots.faces {
 		fc := &ps.ballots.faces[f]
-		if fc.wrongStyle || ps.kept && !fc.moved {
+		if fc.wrongStyle {
 			continue
 		}
 		p, s := ps.commonOrder(fc)

@@ -20,7 +20,6 @@ const (
 	rivalsLikeness    = 0.6  // at least, where the same candidates stand against each other
 	nameThreshold     = 0.72 // below this, two names are two people
 	maxLikenesses     = 4_000_000
-	maxLikes          = 250_000 // likenesses that are kept for the next comparison
 )
 
 // contestFacts are what a contest is recognised by.
@@ -44,17 +43,10 @@ func (f *contestFacts) key() string {
 	return f.joined
 }
 
-// gatherFacts gathers them for a side. What before, which may be nil, has of contests
-// that did not change is taken from it.
-func gatherFacts(v *view, areas []set, parties func([]int) string, before []contestFacts) []contestFacts {
-	out := slices.Clone(before)
-	if before == nil {
-		out = make([]contestFacts, len(v.contests))
-	}
+// gatherFacts gathers them for a side.
+func gatherFacts(v *view, areas []set, parties func([]int) string) []contestFacts {
+	out := make([]contestFacts, len(v.contests))
 	for i := range v.contests {
-		if before != nil && !v.changed[i] {
-			continue
-		}
 		c := &v.contests[i]
 		f := contestFacts{
 			title: plain(c.Title), text: firstOf(plain(c.Text), plain(c.Summary)), kind: c.Kind.Value,
@@ -77,9 +69,8 @@ func gatherFacts(v *view, areas []set, parties func([]int) string, before []cont
 }
 
 // likeness tells how much of what they say two contests share, from 0 to 1.
-// Without places it looks only at what is printed. ofNames is likeNames, or what
-// answers the same.
-func likeness(a, b *contestFacts, places bool, ofNames func(a, b []string) float64) float64 {
+// Without places it looks only at what is printed.
+func likeness(a, b *contestFacts, places bool) float64 {
 	there := 0.5
 	if places {
 		if both := common(a.areas, b.areas); both > 0 {
@@ -110,7 +101,7 @@ func likeness(a, b *contestFacts, places bool, ofNames func(a, b []string) float
 		}
 		like = blend(places, title, 0.65, 1, 0.05, there, 0.30)
 	} else {
-		names := ofNames(a.names, b.names)
+		names := likeNames(a.names, b.names)
 		if names == 0 && len(a.names)+len(b.names) > 0 {
 			// Nobody in common: one contest only if everything else agrees, and one side
 			// names nobody or at most one candidate would have been replaced. A contest that
@@ -152,45 +143,6 @@ func likeSummary(summary, text string) float64 {
 		return 1
 	}
 	return wording.Similarity(summary, text)
-}
-
-// likings are likenesses that are known, by contest of either side: of all that they
-// say, and of their names. They are kept for the next comparison.
-type likings struct{ whole, names map[[2]int]float64 }
-
-// again are those that still hold.
-func (l likings) again(whole, names func(i, j int) bool) likings {
-	keep := func(from map[[2]int]float64, holds func(i, j int) bool) map[[2]int]float64 {
-		to := make(map[[2]int]float64, len(from))
-		for k, like := range from {
-			if holds(k[0], k[1]) {
-				to[k] = like
-			}
-		}
-		return to
-	}
-	return likings{keep(l.whole, whole), keep(l.names, names)}
-}
-
-// of is the likeness of a contest of each side, places and all.
-func (l likings) of(pf, sf []contestFacts, i, j int) float64 {
-	if like, known := l.whole[[2]int{i, j}]; known {
-		return like
-	}
-	like := likeness(&pf[i], &sf[j], true, func(a, b []string) float64 {
-		names, known := l.names[[2]int{i, j}]
-		if !known {
-			names = likeNames(a, b)
-			if len(l.names) < maxLikes {
-				l.names[[2]int{i, j}] = names
-			}
-		}
-		return names
-	})
-	if len(l.whole) < maxLikes {
-		l.whole[[2]int{i, j}] = like
-	}
-	return like
 }
 
 func blend(places bool, title, wTitle, names, wNames, there, wThere float64) float64 {

@@ -10,9 +10,6 @@ import (
 	"counterproof/model"
 )
 
-// keptCoverage is coverage as it is told, kept for the next comparison.
-type keptCoverage struct{ contests, precincts, units []Covered }
-
 // coverage says, for every contest, precinct and unit of the primary, which of
 // the fields that the primary states were independently keyed.
 func (ps *pass) coverage() Coverage {
@@ -23,63 +20,27 @@ func (ps *pass) coverage() Coverage {
 		slices.SortStableFunc(v.Keyed, strings.Compare)
 		slices.SortStableFunc(v.NotKeyed, strings.Compare)
 	}
-	again := func(list []Covered) []Covered {
-		for i := range list {
-			c.KeyedFields += len(list[i].Keyed)
-			c.NotKeyedFields += len(list[i].NotKeyed)
-		}
-		return list
-	}
 	byName := func(a, b Covered) int { return cmp.Or(compareNames(a.Name, b.Name), cmp.Compare(a.Index, b.Index)) }
-	before := ps.covered
-	ps.covered = keptCoverage{contests: slices.Clone(before.contests), precincts: before.precincts, units: before.units}
-	if ps.kept && before.contests != nil {
-		// As it was, in the order that it had, but for the contests that changed.
-		for at := range ps.covered.contests {
-			i := ps.covered.contests[at].Index
-			if k := ps.mainPair(i); k >= 0 && ps.pairKept(k) {
-				again(ps.covered.contests[at : at+1])
-				continue
-			}
-			v := ps.coveredContest(i)
+	for i := range ps.p.contests {
+		v := ps.coveredContest(i)
+		count(&v)
+		c.Contests = append(c.Contests, v)
+	}
+	for i := range ps.p.Precincts {
+		if len(ps.p.stylesOf[i]) > 0 {
+			v := ps.coveredPrecinct(i)
 			count(&v)
-			ps.covered.contests[at] = v
-		}
-	} else {
-		ps.covered.contests = []Covered{}
-		for i := range ps.p.contests {
-			v := ps.coveredContest(i)
-			count(&v)
-			ps.covered.contests = append(ps.covered.contests, v)
+			c.Precincts = append(c.Precincts, v)
 		}
 	}
-	if !slices.IsSortedFunc(ps.covered.contests, byName) {
-		slices.SortFunc(ps.covered.contests, byName)
+	for i := range ps.p.Units {
+		v := ps.coveredUnit(i)
+		count(&v)
+		c.Units = append(c.Units, v)
 	}
-	c.Contests = ps.covered.contests
-	if ps.kept && before.precincts != nil {
-		c.Precincts = again(before.precincts)
-	} else {
-		for i := range ps.p.Precincts {
-			if len(ps.p.stylesOf[i]) > 0 {
-				v := ps.coveredPrecinct(i)
-				count(&v)
-				c.Precincts = append(c.Precincts, v)
-			}
-		}
-		slices.SortFunc(c.Precincts, byName)
+	for _, list := range [][]Covered{c.Contests, c.Precincts, c.Units} {
+		slices.SortFunc(list, byName)
 	}
-	if ps.unitsKept && before.units != nil {
-		c.Units = again(before.units)
-	} else {
-		for i := range ps.p.Units {
-			v := ps.coveredUnit(i)
-			count(&v)
-			c.Units = append(c.Units, v)
-		}
-		slices.SortFunc(c.Units, byName)
-	}
-	ps.covered.precincts, ps.covered.units = c.Precincts, c.Units
 	c.NotKeyed = append(c.NotKeyed, notKeyed("contest", c.Contests)...)
 	c.NotKeyed = append(c.NotKeyed, notKeyed("precinct", c.Precincts)...)
 	c.NotKeyed = append(c.NotKeyed, notKeyed("voting unit", c.Units)...)

@@ -101,7 +101,7 @@ func unitIf(s string) string {
 
 // unite adds to one keyer's entry what only another keyed.
 func unite(a, b *model.Election, opts Options) *model.Election {
-	ps := newPass(nil, a, b, opts)
+	ps := newPass(a, b, opts)
 	u := uniting{into: a.Clone(), from: b}
 	e := u.into
 	o := &e.Origins

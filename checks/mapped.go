@@ -34,11 +34,6 @@ const (
 	mappedParty    = "party"
 )
 
-// same is true for options that compare alike.
-func (o Options) same(other Options) bool {
-	return o.Language == other.Language && o.UnitLimit == other.UnitLimit && slices.Equal(o.Mapped, other.Mapped)
-}
-
 // candidates are the things of either side that a mapping may mean.
 type candidates struct{ primary, second []int }
 
@@ -145,28 +140,19 @@ func settle(wanted []candidates, pair func(fixed []couple) (toSecond, toPrimary 
 	}
 }
 
-// pairThings pairs precincts, parties and contests. Where the pass is kept,
-// precincts are paired already.
+// pairThings pairs precincts, parties and contests.
 func (ps *pass) pairThings() {
 	p, s, list := ps.p, ps.s, ps.opts.Mapped
-	if !ps.kept {
-		settle(mapped(list, mappedPrecinct, p, s, func(v *view) int { return len(v.Precincts) }, func(v *view, i int) [][]string {
-			o := v.Origins.Precinct(i)
-			return [][]string{{v.precinctName[i]}, precinctNames(v, i), append([]string{o.ID}, o.Codes...)}
-		}), func(fixed []couple) ([]int, []int) {
-			ps.precincts = pairPrecincts(p, s, fixed)
-			return ps.precincts.toSecond, ps.precincts.toPrimary
-		})
-		ps.standing[0] = areaSets(p, ps.precincts.areas, func(a area) int { return a.primary })
-		ps.standing[1] = areaSets(s, ps.precincts.areas, func(a area) int { return a.second })
-	}
-	shares := partyShares{}
-	if ps.kept {
-		shares = ps.before.shares.again(p, s)
-	} else {
-		shares = countShares(p, s)
-	}
-	ps.shares = shares
+	settle(mapped(list, mappedPrecinct, p, s, func(v *view) int { return len(v.Precincts) }, func(v *view, i int) [][]string {
+		o := v.Origins.Precinct(i)
+		return [][]string{{v.precinctName[i]}, precinctNames(v, i), append([]string{o.ID}, o.Codes...)}
+	}), func(fixed []couple) ([]int, []int) {
+		ps.precincts = pairPrecincts(p, s, fixed)
+		return ps.precincts.toSecond, ps.precincts.toPrimary
+	})
+	ps.standing[0] = areaSets(p, ps.precincts.areas, func(a area) int { return a.primary })
+	ps.standing[1] = areaSets(s, ps.precincts.areas, func(a area) int { return a.second })
+	shares := countShares(p, s)
 	settle(mapped(list, mappedParty, p, s, func(v *view) int { return len(v.Parties) }, func(v *view, i int) [][]string {
 		o := v.Origins.Party(i)
 		return [][]string{{v.partyName[i]}, {v.words(v.Parties[i].Name.Value)}, append([]string{o.ID}, o.Codes...)}

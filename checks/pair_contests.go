@@ -114,13 +114,9 @@ func (ps *pass) ballotSets(second bool) []set {
 
 func (ps *pass) pairContests(fixed []couple) contestPairs {
 	p, s, parties := ps.p, ps.s, ps.parties
-	var before [2][]contestFacts
-	if ps.kept && slices.Equal(parties.toSecond, ps.before.parties.toSecond) {
-		before = ps.before.facts
-	}
 	pf := gatherFacts(p, ps.standing[0], func(list []int) string {
 		return numberList(list, func(i int) int { return i })
-	}, before[0])
+	})
 	sf := gatherFacts(s, ps.standing[1], func(list []int) string {
 		return numberList(list, func(i int) int {
 			if q := parties.toPrimary[i]; q >= 0 {
@@ -128,22 +124,13 @@ func (ps *pass) pairContests(fixed []couple) contestPairs {
 			}
 			return len(p.Parties) + i
 		})
-	}, before[1])
-	likes := likings{map[[2]int]float64{}, map[[2]int]float64{}}
-	if before[0] != nil {
-		likes = ps.before.likes.again(
-			func(i, j int) bool { return !p.changed[i] && !s.changed[j] },
-			func(i, j int) bool {
-				return slices.Equal(pf[i].names, before[0][i].names) && slices.Equal(sf[j].names, before[1][j].names)
-			})
-	}
-	ps.facts, ps.likes = [2][]contestFacts{pf, sf}, likes
+	})
 	cp := contestPairs{toSecond: filled(len(pf)), toPrimary: filled(len(sf))}
 	for _, c := range fixed {
 		cp.pair(c.primary, c.second)
 	}
 	cp.pairEqual(pf, sf)
-	cp.pairAlike(pf, sf, likes)
+	cp.pairAlike(pf, sf)
 	for i, j := range cp.toSecond {
 		if j >= 0 {
 			cp.pairs = append(cp.pairs, contestPair{primary: i, second: j})
@@ -227,8 +214,8 @@ func (cp *contestPairs) pairEqual(pf, sf []contestFacts) {
 func (cp *contestPairs) pair(i, j int) { cp.toSecond[i], cp.toPrimary[j] = j, i }
 
 // pairAlike pairs the rest by how much of what they say they share, as the best
-// one-to-one assignment. What is worked out is added to the likings.
-func (cp *contestPairs) pairAlike(pf, sf []contestFacts, likes likings) {
+// one-to-one assignment.
+func (cp *contestPairs) pairAlike(pf, sf []contestFacts) {
 	rows, cols := unpaired(cp.toSecond, pf), unpaired(cp.toPrimary, sf)
 	if len(rows)*len(cols) > maxLikenesses {
 		// No honest county comes here. What has one title on both sides is paired;
@@ -245,7 +232,7 @@ func (cp *contestPairs) pairAlike(pf, sf []contestFacts, likes likings) {
 		return
 	}
 	best := assignment.Best(len(rows), len(cols), func(r, c int) float64 {
-		return max(0, likes.of(pf, sf, rows[r], cols[c])-likenessThreshold)
+		return max(0, likeness(&pf[rows[r]], &sf[cols[c]], true)-likenessThreshold)
 	})
 	for r, c := range best {
 		if c >= 0 {
@@ -291,7 +278,7 @@ func (cp *contestPairs) pairVariants(pf, sf []contestFacts) {
 				if 2*common(own[i].areas, other[o].areas) <= own[i].areas.count() || common(own[i].areas, own[ownOf(m)].areas) > 0 {
 					continue
 				}
-				if like := likeness(&own[i], &other[o], false, likeNames); like > best {
+				if like := likeness(&own[i], &other[o], false); like > best {
 					best, at = like, k
 				}
 			}

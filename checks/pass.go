@@ -33,34 +33,12 @@ type pass struct {
 	headings  []*headingDifference
 	standing  [2][]set // the areas on whose ballots a contest of either side stands
 
-	// kept is true where everything but single contests is as in the comparison
-	// before; then what depends on nothing else was taken from it.
-	kept bool
-	// retitled is true in a kept pass where some contest has another title or party.
-	retitled bool
-	// unitsKept is true in a kept pass where the voting units are as before as well.
-	unitsKept bool
-	// asBefore tells of which contest pairs the checks would say what they said before.
-	asBefore []bool
-	// told is what the checks said, kept for the next comparison; before is that of the
-	// comparison before, which may be nil, until this one is done.
-	told   memory
-	before *pass
-
-	found  []*found
-	spoken []int // contest pairs about whose content there is a finding, as they were reported
-	pairOf []int // by contest of the primary: what mainPair answers
-	// covered is the coverage, kept for the next comparison.
-	covered keptCoverage
+	found   []*found
+	spoken  []int   // contest pairs about whose content there is a finding, as they were reported
+	pairOf  []int   // by contest of the primary: what mainPair answers
 	areasOf [][]int // by precinct of the primary: those of the second entry compared with it
 	claims  claims
 	unkeyed map[string]int // what unkeyedSubject counts: contests that the primary alone has, by title and party
-	// shares count the names of choices that stand for the parties of both sides.
-	shares partyShares
-	// likes are the likenesses of contests that were left over.
-	likes likings
-	// facts are what the contests of either side are recognised by.
-	facts [2][]contestFacts
 	// doubled are names that stand twice in one contest, by contest of the primary.
 	doubled [][]doubledChoice
 	// strays are precincts where a contest stands inside or outside its district
@@ -302,4 +280,11 @@ func (ps *pass) finish() []Finding {
 		out = append(out, f.Finding)
 	}
 	return out
+}
+
+// eachPair visits the pairs of contests with both sides' contest.
+func (ps *pass) eachPair(visit func(k int, m contestPair, a, b *model.Contest)) {
+	for k, m := range ps.contests.pairs {
+		visit(k, m, &ps.p.contests[m.primary], &ps.s.contests[m.second])
+	}
 }

@@ -27,23 +27,19 @@ func sweep(ps *pass) {
 			ps.sweepOne("party", i, a, b, Finding{}, "party", ps.s.partyName[j])
 		}
 	}
-	ps.eachPair("unclassified", func(k int, m contestPair, _, _ *model.Contest) {
+	ps.eachPair(func(k int, m contestPair, _, _ *model.Contest) {
 		a, b := ps.aligned(k)
 		ps.sweepOne("contest", k, a, b, ps.about(Finding{}, m.primary, m.second), ps.contestSubject(m.primary, m.second)...)
 	})
-	ps.say("unclassified ballots", ps.kept, func() {
-		ps.sweepFaces()
-		ps.sweepPrecincts()
-	})
-	ps.say("unclassified units", ps.unitsKept, func() {
-		for i, j := range ps.units.toSecond {
-			if j >= 0 {
-				a, b := ps.p.Units[i], ps.s.Units[j]
-				a.Name, b.Name = "", ""
-				ps.sweepOne("unit", i, a, b, ps.aboutUnit(Finding{}, i, j), ps.unitSubject(i, j))
-			}
+	ps.sweepFaces()
+	ps.sweepPrecincts()
+	for i, j := range ps.units.toSecond {
+		if j >= 0 {
+			a, b := ps.p.Units[i], ps.s.Units[j]
+			a.Name, b.Name = "", ""
+			ps.sweepOne("unit", i, a, b, ps.aboutUnit(Finding{}, i, j), ps.unitSubject(i, j))
 		}
-	})
+	}
 }
 
 func (ps *pass) sweepPrecincts() {

@@ -177,7 +177,7 @@ func TestTheSweepSeesWhatChecksForget(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			altered := smallCounty()
 			alter(altered)
-			ps := newPass(nil, altered, smallCounty(), Options{})
+			ps := newPass(altered, smallCounty(), Options{})
 			sweep(ps)
 			assert.NotEmpty(t, ps.found, "the sweep should report what no finding claims")
 			for _, f := range ps.found {
@@ -189,7 +189,7 @@ func TestTheSweepSeesWhatChecksForget(t *testing.T) {
 
 func TestAPanicInTheSweepBecomesAFinding(t *testing.T) {
 	type unfit struct{ hidden int }
-	ps := newPass(nil, smallCounty(), smallCounty(), Options{})
+	ps := newPass(smallCounty(), smallCounty(), Options{})
 	assert.NotPanics(t, func() { ps.sweepOne("contest", 0, unfit{1}, unfit{2}, Finding{}, "unfit") })
 	require.Len(t, ps.found, 1)
 	assert.Equal(t, "unclassified", ps.found[0].Check)

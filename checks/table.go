@@ -18,9 +18,6 @@ type Check struct {
 	find func(*pass)
 	// inspects is set for faults that an export shows by itself.
 	inspects bool
-	// framed is set for a check whose findings depend on no contest's own content: what
-	// it said is repeated while nothing but single contests changes.
-	framed bool
 }
 
 // All returns the checks in the order in which they run and are listed. The order

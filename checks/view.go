@@ -1,7 +1,6 @@
 package checks
 
 import (
-	"maps"
 	"slices"
 	"strings"
 
@@ -26,11 +25,6 @@ type view struct {
 	partyName    []string // what people call it: abbreviation, else name
 	siteName     []string
 
-	// kept is true where all but single contests is as in the comparison before;
-	// changed then tells which contests are not. Where kept is false, all counts as
-	// changed.
-	kept    bool
-	changed []bool
 	// lines are the parties that each name of a choice stands for.
 	lines lines
 	// called is the title and party of each contest; alike counts the contests that
@@ -49,21 +43,13 @@ type view struct {
 	on []set
 }
 
-// newView reduces an election. What is as in the view before, which may be nil,
-// is taken from it.
-func newView(e *model.Election, language string, before *view) *view {
+// newView reduces an election.
+func newView(e *model.Election, language string) *view {
 	v := &view{Election: e, language: language}
-	v.kept = before != nil && before.language == language && sameFrame(before.Election, e)
-	v.changed = make([]bool, len(e.Contests))
-	if v.kept {
-		v.takeOver(before)
-		return v
-	}
 	v.contests = make([]model.Contest, len(e.Contests))
 	v.workingName = make([]bool, len(e.Contests))
-	v.lines = newLines()
+	v.lines = lines{}
 	for i := range e.Contests {
-		v.changed[i] = true
 		v.contests[i], v.workingName[i] = v.reduceContest(e.Contests[i])
 		v.lines.add(&v.contests[i])
 	}
@@ -108,37 +94,6 @@ func newView(e *model.Election, language string, before *view) *view {
 	}
 	v.findText()
 	return v
-}
-
-// takeOver makes the view of what the view before has, but for the contests that say
-// something else now.
-func (v *view) takeOver(before *view) {
-	v.precinctName, v.partyName, v.siteName = before.precinctName, before.partyName, before.siteName
-	v.stylesOf, v.within, v.on = before.stylesOf, before.within, before.on
-	v.contests, v.workingName = before.contests, before.workingName
-	v.called, v.alike, v.anyText, v.listsWriteIns = before.called, before.alike, before.anyText, before.listsWriteIns
-	v.lines = before.lines.again()
-	first := true
-	for i := range v.Contests {
-		if sameContest(before.Election, v.Election, i) {
-			continue
-		}
-		if first {
-			first = false
-			v.contests, v.workingName, v.called = slices.Clone(v.contests), slices.Clone(v.workingName), slices.Clone(v.called)
-			v.alike = maps.Clone(v.alike)
-		}
-		v.changed[i] = true
-		v.lines.drop(&v.contests[i])
-		v.contests[i], v.workingName[i] = v.reduceContest(v.Contests[i])
-		v.lines.add(&v.contests[i])
-		v.alike[v.called[i]]--
-		v.called[i] = v.callContest(i)
-		v.alike[v.called[i]]++
-	}
-	if !first {
-		v.findText()
-	}
 }
 
 func (v *view) findText() {

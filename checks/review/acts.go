@@ -99,10 +99,8 @@ func (r *Review) try(s *Standing, correction []casefile.Change) ([]string, error
 	if !s.State.Sealed(casefile.ScopeUnits) {
 		second = r.withoutUnits(second)
 	}
-	// The next comparison of what is recorded starts from here; it gives the same from
-	// wherever it starts.
 	var ids []string
-	for _, f := range r.comparer.compare(s.Options, s.Primary, second).Findings {
+	for _, f := range r.compare(s.Options, s.Primary, second).Findings {
 		ids = append(ids, f.ID)
 	}
 	for _, f := range differ {

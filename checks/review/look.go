@@ -44,7 +44,7 @@ func (r *Review) look(state *casefile.State) (*Standing, error) {
 	if !state.Sealed(casefile.ScopeUnits) {
 		s.Primary, s.Second = r.withoutUnits(primary), r.withoutUnits(second)
 	}
-	s.Result = r.comparer.compare(s.Options, s.Primary, s.Second)
+	s.Result = r.compare(s.Options, s.Primary, s.Second)
 	unasked, err := r.unaskedSince(state, rounds, s)
 	if err != nil {
 		return nil, err
@@ -55,18 +55,31 @@ func (r *Review) look(state *casefile.State) (*Standing, error) {
 	return s, nil
 }
 
-// comparer compares with what was compared last in mind. The zero comparer compared
-// nothing yet.
-type comparer struct {
-	of      *checks.Comparer
-	options checks.Options
+// comparison is a comparison that was made, with what it was made of. Elections are
+// never altered once they are read, so the same ones say the same.
+type comparison struct {
+	options         checks.Options
+	primary, second *model.Election
+	result          checks.Result
 }
 
-func (c *comparer) compare(o checks.Options, primary, second *model.Election) checks.Result {
-	if c.of == nil || !sameOptions(c.options, o) {
-		c.of, c.options = checks.NewComparer(o), o
+// maxComparisons are kept: of the last export and the second entry, and of two exports
+// either way round.
+const maxComparisons = 8
+
+// compare compares, unless this was compared lately: a decision compares nothing.
+func (r *Review) compare(o checks.Options, primary, second *model.Election) checks.Result {
+	for i := range r.compared {
+		if c := &r.compared[i]; c.primary == primary && c.second == second && sameOptions(c.options, o) {
+			return c.result
+		}
 	}
-	return c.of.Compare(primary, second)
+	c := comparison{o, primary, second, checks.Compare(primary, second, o)}
+	if len(r.compared) == maxComparisons {
+		r.compared = slices.Delete(r.compared, 0, 1)
+	}
+	r.compared = append(r.compared, c)
+	return c.result
 }
 
 // optionsOf are the options of the comparison: what the pair signed, and what it

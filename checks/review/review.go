@@ -172,8 +172,7 @@ type Review struct {
 	mu       sync.Mutex
 	of       *casefile.Case
 	exports  map[string]*model.Election
-	comparer comparer
-	between  [2]comparer // of two exports, either way round
+	compared []comparison
 	keyed    *keyed
 	bare     map[*model.Election]*model.Election
 	came     *came

@@ -140,10 +140,9 @@ func (r *Review) changesBut(before, after, second *model.Election, q request, o 
 // mend is an export with what was asked for put right. It is kept for the next
 // comparison: a correction elsewhere changes nothing of it.
 type mend struct {
-	options  checks.Options
-	comparer *checks.Comparer
-	asked    string
-	result   *model.Election
+	options checks.Options
+	asked   string
+	result  *model.Election
 }
 
 // mended returns an export with everything that was asked for put right as the
@@ -151,11 +150,11 @@ type mend struct {
 func (r *Review) mended(export, second *model.Election, q request, o checks.Options, findings []checks.Finding) *model.Election {
 	m := r.mends[export]
 	if m == nil || !sameOptions(m.options, o) {
-		m = &mend{options: o, comparer: checks.NewComparer(o)}
+		m = &mend{options: o}
 		r.mends[export] = m
 	}
 	if findings == nil {
-		findings = m.comparer.Compare(export, second).Findings
+		findings = checks.Compare(export, second, o).Findings
 	}
 	var asked strings.Builder
 	for i := range findings {
@@ -164,14 +163,14 @@ func (r *Review) mended(export, second *model.Election, q request, o checks.Opti
 		}
 	}
 	if m.result == nil || m.asked != asked.String() {
-		m.asked, m.result = asked.String(), putRight(m.comparer, export, second, findings, q)
+		m.asked, m.result = asked.String(), putRight(o, export, second, findings, q)
 	}
 	return m.result
 }
 
 // putRight applies the edits of the findings that were asked for, comparing again
 // after each step.
-func putRight(comparer *checks.Comparer, export, second *model.Election, findings []checks.Finding, q request) *model.Election {
+func putRight(o checks.Options, export, second *model.Election, findings []checks.Finding, q request) *model.Election {
 	// Each step ends a finding; the bound is for edits that do not.
 	for range 4*len(findings) + 64 {
 		next := (*model.Election)(nil)
@@ -204,7 +203,7 @@ func putRight(comparer *checks.Comparer, export, second *model.Election, finding
 			break
 		}
 		export = next
-		findings = comparer.Compare(export, second).Findings
+		findings = checks.Compare(export, second, o).Findings
 	}
 	return export
 }
@@ -228,7 +227,7 @@ func (r *Review) changes(before, after *model.Election, o checks.Options) []chec
 	}
 	var out []checks.Finding
 	seen := map[string]bool{}
-	for _, f := range r.between[0].compare(o, after, before).Findings {
+	for _, f := range r.compare(o, after, before).Findings {
 		if !faults[f.ID] {
 			out = append(out, f)
 			seen[about(f.Check, &f)] = true
@@ -236,7 +235,7 @@ func (r *Review) changes(before, after *model.Election, o checks.Options) []chec
 		}
 	}
 	// What the earlier export did not state at all shows only the other way round.
-	for _, f := range r.between[1].compare(o, before, after).Findings {
+	for _, f := range r.compare(o, before, after).Findings {
 		check := mirrored(f.Check)
 		known := seen[about(check, &f)] || f.Primary+f.Second != "" && seen[check+"\x00"+f.Second+"\x00"+f.Primary]
 		if !faults[f.ID] && !known && onlyOneStates(&f) {
