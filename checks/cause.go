@@ -1,6 +1,7 @@
 package checks
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -292,7 +293,7 @@ func exchangedName(f *Finding, single bool) string {
 			return f.Second
 		}
 	}
-	return firstOf(f.Choice, f.Style, f.Unit, f.Contest, f.Second)
+	return cmp.Or(f.Choice, f.Style, f.Unit, f.Contest, f.Second)
 }
 
 // unordered is the same for two wordings and for the two the other way round.

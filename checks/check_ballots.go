@@ -1,11 +1,14 @@
 package checks
 
 import (
+	"cmp"
 	"fmt"
+	"maps"
 	"slices"
 	"sort"
 	"strings"
 
+	"counterproof/checks/natural"
 	"counterproof/checks/wording"
 )
 
@@ -57,7 +60,7 @@ is one finding. Graded must-fix.`,
 func findWrongStyle(ps *pass) {
 	for _, w := range ps.content.wrong {
 		meant := styleName(ps.s, w.meant)
-		names := sortNames(ps.areaNames(w.areas))
+		names := natural.Sorted(ps.areaNames(w.areas))
 		f := Finding{Check: "wrong-style", Grade: MustFix, Precincts: names, Style: meant,
 			Party:  ps.s.partyList(ps.s.Styles[w.meant].Parties),
 			Second: meant,
@@ -128,15 +131,6 @@ func (ps *pass) byJoint(j int) (pi, si int) {
 	return pi, si
 }
 
-func jointKeys(m map[int][]int) []int {
-	keys := make([]int, 0, len(m))
-	for k := range m {
-		keys = append(keys, k)
-	}
-	sort.Ints(keys)
-	return keys
-}
-
 // What a side says of a contest that it does not have at all.
 const (
 	notInPrimary = "not in the primary"
@@ -145,11 +139,11 @@ const (
 
 func findContestMissing(ps *pass) {
 	others := ps.loneTitles(ps.content.extra, false)
-	for _, j := range jointKeys(ps.content.missing) {
+	for _, j := range slices.Sorted(maps.Keys(ps.content.missing)) {
 		pi, si := ps.byJoint(j)
 		areas := ps.content.missing[j]
 		f := ps.about(Finding{Check: "contest-missing", Grade: MustFix, Precincts: ps.areaNames(areas), Second: "on the ballot"}, pi, si)
-		names := sortNames(f.Precincts)
+		names := natural.Sorted(f.Precincts)
 		switch {
 		case pi < 0:
 			f.Primary = notInPrimary
@@ -160,7 +154,7 @@ func findContestMissing(ps *pass) {
 		default:
 			f.Primary = "not on the ballot"
 			f.Message = fmt.Sprintf("%s was keyed for %s, and the primary leaves it off %s.", quote(f.Contest), countPrecincts(names), verb(names, "that ballot", "those ballots"))
-			f.Look.Primary = firstOf(ps.lookStyle(areas[0]), f.Look.Primary)
+			f.Look.Primary = cmp.Or(ps.lookStyle(areas[0]), f.Look.Primary)
 		}
 		ps.report(f, ps.contestSubject(pi, si)...).mend(haveContest(&f, j, areas, true))
 	}
@@ -177,11 +171,11 @@ func findContestMissing(ps *pass) {
 
 func findContestExtra(ps *pass) {
 	others := ps.loneTitles(ps.content.missing, true)
-	for _, j := range jointKeys(ps.content.extra) {
+	for _, j := range slices.Sorted(maps.Keys(ps.content.extra)) {
 		pi, si := ps.byJoint(j)
 		areas := ps.content.extra[j]
 		f := ps.about(Finding{Check: "contest-extra", Grade: MustFix, Precincts: ps.areaNames(areas), Primary: "on the ballot"}, pi, si)
-		names := sortNames(f.Precincts)
+		names := natural.Sorted(f.Precincts)
 		if si < 0 {
 			f.Second = neverKeyed
 			f.Message = fmt.Sprintf("%s is on the ballot of %s in the primary, and was not keyed at all.", quote(f.Contest), countPrecincts(names))
@@ -191,7 +185,7 @@ func findContestExtra(ps *pass) {
 		} else {
 			f.Second = "not on the ballot"
 			f.Message = fmt.Sprintf("%s is on the ballot of %s in the primary, and was not keyed for %s.", quote(f.Contest), countPrecincts(names), verb(names, "it", "them"))
-			f.Look.Primary = firstOf(ps.lookStyle(areas[0]), f.Look.Primary)
+			f.Look.Primary = cmp.Or(ps.lookStyle(areas[0]), f.Look.Primary)
 		}
 		ps.report(f, ps.contestSubject(pi, si)...).mend(haveContest(&f, j, areas, false))
 	}
@@ -274,7 +268,7 @@ func findContestOrder(ps *pass) {
 		f := ps.about(Finding{Check: "contest-order", Grade: MustFix, Precincts: ps.areaNames(mv.areas)}, pi, si)
 		plainly := func(j int) string { return quote(ps.jointTitle(j)) }
 		f.Primary, f.Second = neighbour(mv.primary, mv.joints[0], plainly), neighbour(mv.other, mv.joints[0], plainly)
-		f.Look.Primary = firstOf(ps.lookStyle(mv.areas[0]), f.Look.Primary)
+		f.Look.Primary = cmp.Or(ps.lookStyle(mv.areas[0]), f.Look.Primary)
 		others := ""
 		if n := len(mv.joints) - 1; n > 0 {
 			var list []string

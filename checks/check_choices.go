@@ -1,11 +1,13 @@
 package checks
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strconv"
 	"strings"
 
+	"counterproof/checks/natural"
 	"counterproof/model"
 )
 
@@ -67,7 +69,7 @@ func onLines(v *view, c *model.Choice) string {
 }
 
 // calledChoice is the name of the choice that a finding is about, for people.
-func calledChoice(f *Finding) string { return firstOf(f.Choice, "a position without a name") }
+func calledChoice(f *Finding) string { return cmp.Or(f.Choice, "a position without a name") }
 
 // onAllLines adds the party lines of all positions of a candidate who lacks them all
 // on the other side: those of choice j and of the rest of the list with its name,
@@ -85,7 +87,7 @@ func onAllLines(v *view, choices []model.Choice, list []int, j int, parted map[i
 	if len(lines) == 0 {
 		return ""
 	}
-	return " (" + strings.Join(sortNames(lines), "; ") + ")"
+	return " (" + strings.Join(natural.Sorted(lines), "; ") + ")"
 }
 
 func findChoiceMissing(ps *pass) {

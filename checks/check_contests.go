@@ -1,6 +1,7 @@
 package checks
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strconv"
@@ -192,7 +193,7 @@ func findPrimaryParty(ps *pass) {
 		ps.claims.add("face", fi, "Parties")
 	}
 	for k, areas := range byParties {
-		f := Finding{Check: "primary-party", Grade: MustFix, Primary: k.primary, Second: k.second, Party: firstOf(k.second, k.primary), Precincts: ps.areaNames(areas)}
+		f := Finding{Check: "primary-party", Grade: MustFix, Primary: k.primary, Second: k.second, Party: cmp.Or(k.second, k.primary), Precincts: ps.areaNames(areas)}
 		f.Message = fmt.Sprintf("In %s the primary has a %s where a %s was keyed.", countPrecincts(f.Precincts), ballotFor(k.primary), ballotFor(k.second))
 		ps.report(f, "ballot", k.second).mend(setBallotParties(&f, k.primary, k.second))
 	}

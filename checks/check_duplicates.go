@@ -2,6 +2,7 @@ package checks
 
 import (
 	"fmt"
+	"maps"
 	"slices"
 
 	"counterproof/model"
@@ -45,7 +46,7 @@ func findChoiceDuplicate(ps *pass) {
 			}
 		}
 	}
-	for _, d := range slices.Concat(ps.doubledInside()...) {
+	for _, d := range slices.Concat(ps.doubled...) {
 		if !d.sameLines || reported[[2]int{d.contest, firstNamed(&ps.p.contests[d.contest], d.choice)}] || ps.touched("contest", d.contest, d.choice, d.other) {
 			continue
 		}
@@ -106,14 +107,11 @@ type doubledChoice struct {
 
 // doubledInside lists them by contest.
 func (ps *pass) doubledInside() [][]doubledChoice {
-	if ps.doubled != nil {
-		return ps.doubled
-	}
-	ps.doubled = make([][]doubledChoice, len(ps.p.contests))
+	doubled := make([][]doubledChoice, len(ps.p.contests))
 	for ci := range ps.p.contests {
-		ps.doubled[ci] = ps.doubledIn(ci)
+		doubled[ci] = ps.doubledIn(ci)
 	}
-	return ps.doubled
+	return doubled
 }
 
 func (ps *pass) doubledIn(contest int) []doubledChoice {
@@ -125,7 +123,7 @@ func (ps *pass) doubledIn(contest int) []doubledChoice {
 			byName[name] = append(byName[name], i)
 		}
 	}
-	for _, name := range sortedKeys(byName) {
+	for _, name := range slices.Sorted(maps.Keys(byName)) {
 		same := byName[name]
 		if len(same) < 2 || len(same) > 64 || ps.keyedAsTwoPersons(contest, same) {
 			continue

@@ -1,11 +1,13 @@
 package checks
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strconv"
 	"strings"
 
+	"counterproof/checks/natural"
 	"counterproof/model"
 )
 
@@ -118,9 +120,6 @@ func (ps *pass) findStrays() []straying {
 }
 
 func findDistrictCoverage(ps *pass) {
-	if ps.strays == nil {
-		ps.strays = ps.findStrays()
-	}
 	for ci := range ps.p.Contests {
 		missing, stray := ps.strays[ci].missing, ps.strays[ci].stray
 		if len(missing)+len(stray) == 0 {
@@ -130,7 +129,7 @@ func findDistrictCoverage(ps *pass) {
 		if ps.contests.toSecond[ci] < 0 && (len(ps.content.extra[ps.contests.primaryJoint[ci]]) > 0 || ps.inConflictAlone(ci)) {
 			continue // a contest that was not keyed at all is wrong wherever it is
 		}
-		district := firstOf(ps.p.words(ps.p.Districts[d.Value].Name), ps.p.Origins.District(d.Value).ID)
+		district := cmp.Or(ps.p.words(ps.p.Districts[d.Value].Name), ps.p.Origins.District(d.Value).ID)
 		si := ps.contests.toSecond[ci]
 		if ps.strays[ci].nowhere {
 			f := ps.about(Finding{Check: "district-coverage", Grade: Note, Primary: "on no ballot"}, ci, si)
@@ -173,7 +172,7 @@ func (ps *pass) inConflictAlone(contest int) bool {
 }
 
 func briefly(names []string) []string {
-	names = sortNames(names)
+	names = natural.Sorted(names)
 	if len(names) > 6 {
 		return append(names[:5:5], fmt.Sprintf("%d more", len(names)-5))
 	}

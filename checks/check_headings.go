@@ -1,6 +1,7 @@
 package checks
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -167,7 +168,7 @@ func findHeading(ps *pass) {
 		}
 		switch {
 		case d.primary == d.second:
-			f.Grade, f.Primary, f.Second = MustFix, "elsewhere", firstOf(strings.TrimSpace(above), "at the end")
+			f.Grade, f.Primary, f.Second = MustFix, "elsewhere", cmp.Or(strings.TrimSpace(above), "at the end")
 			f.Check = "heading"
 			f.Message = fmt.Sprintf("The heading %s was keyed%s, and stands elsewhere on the ballot in the primary.", quote(d.second), above)
 		case d.primary == "":
@@ -177,7 +178,7 @@ func findHeading(ps *pass) {
 		default:
 			f.Message = fmt.Sprintf("The heading keyed as %s is %s in the primary; it differs %s.", quote(d.second), quote(d.primary), differsIn(d.primary, d.second))
 		}
-		ps.report(f, "heading", firstOf(d.second, d.primary)).mend(setHeading(&f, d))
+		ps.report(f, "heading", cmp.Or(d.second, d.primary)).mend(setHeading(&f, d))
 	}
 }
 

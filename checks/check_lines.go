@@ -2,9 +2,11 @@ package checks
 
 import (
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 
+	"counterproof/checks/natural"
 	"counterproof/model"
 )
 
@@ -175,7 +177,7 @@ func (ps *pass) linesOfWholeContest(k int, m contestPair, a, b *model.Contest) b
 		return false
 	}
 	f := ps.about(Finding{Check: "party-line", Grade: MustFix, Precincts: ps.pairNames(m)}, m.primary, m.second)
-	list := strings.Join(sortNames(withLines[side]), ", ")
+	list := strings.Join(natural.Sorted(withLines[side]), ", ")
 	if side == 0 {
 		f.Grade, f.Primary, f.Second = Confirm, list, "nothing printed"
 		f.Message = fmt.Sprintf("%s: nothing was keyed beside the choices as printed; the export gives the candidates their own parties (%s).", quote(f.Contest), list)
@@ -191,7 +193,7 @@ func (ps *pass) linesOfWholeContest(k int, m contestPair, a, b *model.Contest) b
 }
 
 func findPartyLineTwice(ps *pass) {
-	for _, d := range slices.Concat(ps.doubledInside()...) {
+	for _, d := range slices.Concat(ps.doubled...) {
 		if d.sameLines || d.line < 0 || ps.touched("contest", d.contest, d.choice, d.other) {
 			continue
 		}
@@ -258,7 +260,7 @@ func findCandidateUnlinked(ps *pass) {
 			return slices.DeleteFunc(slices.Clone(list), func(j int) bool { return ps.claims.has("contest", k, choicePath(j, "Person")) })
 		}
 		second, primary := people(ofSecond), people(ofPrimary)
-		for _, who := range sortedKeys(second) {
+		for _, who := range slices.Sorted(maps.Keys(second)) {
 			list := unclaimed(second[who])
 			kinds := map[string]bool{}
 			for _, j := range list {
@@ -269,7 +271,7 @@ func findCandidateUnlinked(ps *pass) {
 				claim(list)
 			}
 		}
-		for _, who := range sortedKeys(primary) {
+		for _, who := range slices.Sorted(maps.Keys(primary)) {
 			list := unclaimed(primary[who])
 			kinds := map[string]bool{}
 			for _, j := range list {

@@ -2,9 +2,12 @@ package checks
 
 import (
 	"fmt"
+	"maps"
+	"slices"
 	"strings"
 	"unicode"
 
+	"counterproof/checks/natural"
 	"counterproof/checks/wording"
 	"counterproof/model"
 )
@@ -50,7 +53,7 @@ func findPrecinctAbsent(ps *pass) {
 				list = append(list, strings.TrimSpace(quote(ps.p.precinctName[r])+" "+place("GpUnit", model.Origin{ID: o.ID})))
 				places = append(places, place("GpUnit", o))
 			}
-			f.Primary, f.Look.Primary = strings.Join(sortNames(list), "; "), strings.Join(sortNames(places), "; ")
+			f.Primary, f.Look.Primary = strings.Join(natural.Sorted(list), "; "), strings.Join(natural.Sorted(places), "; ")
 			f.Message = fmt.Sprintf("%s was keyed and fits more than one precinct, or shares the one it fits (%s); its ballot is not compared until it is said which is meant.", quote(name), f.Primary)
 		} else {
 			f.Message = fmt.Sprintf("%s was keyed, and the primary has no precinct of that name, number or identifier.", quote(name))
@@ -161,7 +164,7 @@ func findPrecinctUnkeyed(ps *pass) {
 			byParty[k] = append(byParty[k], u.area)
 		}
 	}
-	for _, party := range sortedKeys(byParty) {
+	for _, party := range slices.Sorted(maps.Keys(byParty)) {
 		f := Finding{Check: "precinct-unkeyed", Grade: MustFix, Party: party, Precincts: ps.areaNames(byParty[party]), Primary: ballotFor(party)}
 		f.Message = fmt.Sprintf("The primary has a %s in %s, and none was keyed.", ballotFor(party), countPrecincts(f.Precincts))
 		ps.report(f, "party-ballot").mend(havePartyBallot(&f, false, party))
@@ -179,7 +182,7 @@ func quote(s string) string { return `"` + s + `"` }
 
 // countPrecincts names one precinct and counts more.
 func countPrecincts(names []string) string {
-	names = sortNames(names)
+	names = natural.Sorted(names)
 	switch len(names) {
 	case 0:
 		return "no precinct"

@@ -1,10 +1,12 @@
 package checks
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
 
+	"counterproof/checks/natural"
 	"counterproof/model"
 )
 
@@ -50,7 +52,7 @@ func findUnitSite(ps *pass) {
 		f.Message = fmt.Sprintf("The site keyed as %s is %s in the primary; it differs %s.", quote(f.Second), quote(f.Primary), differsIn(f.Primary, f.Second))
 		ps.report(f, "site", f.Site).mend(setSiteName(&f, i, j))
 	}
-	places := ps.unitPlaces()
+	places := ps.cards
 	for i, j := range ps.units.toSecond {
 		ps.claims.add("unit", i, "Site")
 		if j < 0 {
@@ -61,7 +63,7 @@ func findUnitSite(ps *pass) {
 			continue
 		}
 		f := ps.aboutUnit(Finding{Check: "unit-site", Grade: MustFix, Precincts: ps.secondNames(b.Precincts.Value)}, i, j)
-		f.Primary, f.Second = firstOf(siteOf(ps.p, a), "no site"), siteOf(ps.s, b)
+		f.Primary, f.Second = cmp.Or(siteOf(ps.p, a), "no site"), siteOf(ps.s, b)
 		f.Message = fmt.Sprintf("Unit %s is at %s in the primary, and was keyed at %s.", f.Unit, quoteSite(f.Primary), quote(f.Second))
 		if other := places.another(i, j); other != "" {
 			f.Precincts = append(f.Precincts, ps.primaryNames(a.Precincts.Value)...)
@@ -121,12 +123,12 @@ func (ps *pass) findPrecinctSites() {
 			if slices.Equal(joint, y) {
 				continue
 			}
-			k := move{use, firstOf(siteList(ps.p, x), "no site"), firstOf(siteList(ps.s, y), "no site")}
+			k := move{use, cmp.Or(siteList(ps.p, x), "no site"), cmp.Or(siteList(ps.s, y), "no site")}
 			moved[k] = append(moved[k], j)
 		}
 	}
 	for k, list := range moved {
-		names := sortNames(ps.secondNames(list))
+		names := natural.Sorted(ps.secondNames(list))
 		f := Finding{Check: "unit-site", Grade: MustFix, Precincts: names, Site: k.second, Primary: k.primary, Second: k.second,
 			Look: Look{Second: place("precinct", ps.s.Origins.Precinct(list[0]))}}
 		if p := ps.precincts.toPrimary[list[0]]; p >= 0 {
@@ -177,7 +179,7 @@ func siteList(v *view, sites []int) string {
 	for i, s := range sites {
 		names[i] = v.siteName[s]
 	}
-	return strings.Join(sortNames(names), ", ")
+	return strings.Join(natural.Sorted(names), ", ")
 }
 
 func findPrecinctUnserved(ps *pass) {
@@ -243,7 +245,7 @@ func findPrecinctUnserved(ps *pass) {
 		}
 	}
 	for k, list := range unserved {
-		names := sortNames(ps.primaryNames(list))
+		names := natural.Sorted(ps.primaryNames(list))
 		f := Finding{Check: "precinct-unserved", Grade: MustFix, Precincts: names, Site: k.site, Primary: "no unit"}
 		f.Message = fmt.Sprintf("No %s unit at %s has %s in its card header.", k.use, quote(k.site), strings.Join(names, ", "))
 		ps.report(f, k.site, string(k.use))
@@ -265,7 +267,7 @@ func (ps *pass) explainedBySites() map[int]bool {
 			if s := ps.precincts.toSecond[i]; s >= 0 {
 				name = ps.s.precinctName[s]
 			}
-			if _, ok := slices.BinarySearchFunc(f.Precincts, name, compareNames); ok {
+			if _, ok := slices.BinarySearchFunc(f.Precincts, name, natural.Compare); ok {
 				out[i] = true
 			}
 		}

@@ -2,9 +2,11 @@ package checks
 
 import (
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 
+	"counterproof/checks/natural"
 	"counterproof/checks/wording"
 )
 
@@ -131,7 +133,7 @@ func (ps *pass) labelOfOther(v *view, label string, areas []int) bool {
 
 // shortList names a few and counts the rest.
 func shortList(names []string) string {
-	names = sortNames(names)
+	names = natural.Sorted(names)
 	if len(names) > 4 {
 		return strings.Join(names[:4], ", ") + fmt.Sprintf(" and %d more", len(names)-4)
 	}
@@ -185,7 +187,7 @@ func findStyleConflict(ps *pass) {
 			byParty[k] = append(byParty[k], u.area)
 		}
 	}
-	for _, party := range sortedKeys(byParty) {
+	for _, party := range slices.Sorted(maps.Keys(byParty)) {
 		f := Finding{Check: "style-conflict", Grade: MustFix, Party: party, Precincts: ps.areaNames(byParty[party]), Primary: "no style", Second: ballotFor(party)}
 		f.Message = fmt.Sprintf("A %s was keyed for %s, and the primary has none there.", ballotFor(party), countPrecincts(f.Precincts))
 		ps.report(f, "party-ballot").mend(havePartyBallot(&f, true, party))
@@ -215,13 +217,13 @@ func (ps *pass) reportConflict(list []styleConflict) {
 			f.Precincts = append(f.Precincts, ps.primaryNames([]int{c.precinct})...)
 		}
 	}
-	names := sortNames(f.Precincts)
+	names := natural.Sorted(f.Precincts)
 	var labels []string
 	for _, s := range c.styles {
 		labels = append(labels, styleName(v, s))
 	}
-	styles := strings.Join(sortNames(labels), ", ")
-	if len(sortNames(labels)) == 1 {
+	styles := strings.Join(natural.Sorted(labels), ", ")
+	if len(natural.Sorted(labels)) == 1 {
 		styles = fmt.Sprintf("%s, %d times", styles, len(c.styles))
 	}
 	f.Party = ps.callParties(v, v.Styles[c.styles[0]].Parties)
@@ -287,14 +289,14 @@ func (ps *pass) reportBare() {
 		}
 		contests := "contests"
 		if len(holds) == 1 {
-			contests = sortedKeys(holds)[0]
+			contests = slices.Sorted(maps.Keys(holds))[0]
 		}
 		if b.second {
-			f.Style, f.Primary, f.Second = sortNames(bare)[0], shortList(full), "no contest"
+			f.Style, f.Primary, f.Second = natural.Sorted(bare)[0], shortList(full), "no contest"
 			f.Look.Second = place("style", ps.s.Origins.Style(b.style))
 			f.Message = fmt.Sprintf("The ballot keyed for %s holds no contest; in the primary it holds %s.", countPrecincts(f.Precincts), contests)
 		} else {
-			f.Style, f.Primary, f.Second = sortNames(full)[0], "no contest", shortList(full)
+			f.Style, f.Primary, f.Second = natural.Sorted(full)[0], "no contest", shortList(full)
 			f.Look.Primary = place("BallotStyle", ps.p.Origins.Style(b.style))
 			f.Message = fmt.Sprintf("The ballot of %s holds no contest in the primary; as keyed it holds %s.", countPrecincts(f.Precincts), contests)
 		}

@@ -1,10 +1,13 @@
 package checks
 
 import (
+	"cmp"
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 
+	"counterproof/checks/natural"
 	"counterproof/model"
 )
 
@@ -70,7 +73,7 @@ func (ps *pass) aboutUnit(f Finding, pi, si int) Finding {
 	}
 	if si >= 0 {
 		f.Unit = ps.s.unitName(si)
-		f.Site = firstOf(siteOf(ps.s, ps.s.Units[si]), f.Site)
+		f.Site = cmp.Or(siteOf(ps.s, ps.s.Units[si]), f.Site)
 		f.Look.Second = place("unit", ps.s.Origins.Unit(si))
 	}
 	return f
@@ -88,7 +91,7 @@ func findUnitAbsent(ps *pass) {
 	if !ps.bothStateUnits() {
 		return
 	}
-	places := ps.unitPlaces()
+	places := ps.cards
 	for j := range ps.s.Units {
 		if ps.units.toPrimary[j] >= 0 {
 			continue
@@ -111,7 +114,7 @@ func findUnitUnkeyed(ps *pass) {
 	if !ps.bothStateUnits() {
 		return
 	}
-	places := ps.unitPlaces()
+	places := ps.cards
 	for i := range ps.p.Units {
 		if ps.units.toSecond[i] >= 0 {
 			continue
@@ -130,14 +133,14 @@ func findUnitUnkeyed(ps *pass) {
 	}
 }
 
-func (v *view) statesHeaders() bool {
+func statesHeaders(v *view) bool {
 	return slices.ContainsFunc(v.Units, func(u model.Unit) bool { return u.Precincts.Known })
 }
 
 func findUnitHeader(ps *pass) {
-	places := ps.unitPlaces()
+	places := ps.cards
 	// Where the primary states card headers at all, a unit without one has an empty one.
-	headers := ps.p.statesHeaders()
+	headers := statesHeaders(ps.p)
 	for i, j := range ps.units.toSecond {
 		if j < 0 {
 			continue
@@ -180,14 +183,14 @@ func findUnitHeader(ps *pass) {
 			continue
 		}
 		f := ps.aboutUnit(Finding{Check: "unit-header", Grade: MustFix, Precincts: append(slices.Clone(lacks), names...)}, i, j)
-		f.Primary = strings.Join(append(sortNames(ps.primaryNames(a.Precincts.Value)), sortNames(a.Unknown)...), ", ")
-		f.Second = strings.Join(append(sortNames(ps.secondNames(b.Precincts.Value)), sortNames(b.Unknown)...), ", ")
+		f.Primary = strings.Join(append(natural.Sorted(ps.primaryNames(a.Precincts.Value)), natural.Sorted(a.Unknown)...), ", ")
+		f.Second = strings.Join(append(natural.Sorted(ps.secondNames(b.Precincts.Value)), natural.Sorted(b.Unknown)...), ", ")
 		var parts []string
 		if len(lacks) > 0 {
-			parts = append(parts, "lacks "+strings.Join(sortNames(lacks), ", ")+ps.elsewhere(lacks, f.Site))
+			parts = append(parts, "lacks "+strings.Join(natural.Sorted(lacks), ", ")+ps.elsewhere(lacks, f.Site))
 		}
 		if len(names) > 0 {
-			parts = append(parts, "names "+strings.Join(sortNames(names), ", ")+ps.elsewhere(names, f.Site))
+			parts = append(parts, "names "+strings.Join(natural.Sorted(names), ", ")+ps.elsewhere(names, f.Site))
 		}
 		if useDiffers {
 			parts = append(parts, fmt.Sprintf("is for %s instead of %s", unitUse(a), unitUse(b)))
@@ -198,7 +201,7 @@ func findUnitHeader(ps *pass) {
 		}
 		f.Message = fmt.Sprintf("Unit %s: the card header in the primary %s.", f.Unit, strings.Join(parts, ", and "))
 		if len(a.Unknown) > 0 && !slices.Equal(a.Unknown, b.Unknown) {
-			f.Message += fmt.Sprintf(" The export holds no precinct %s.", strings.Join(sortNames(a.Unknown), ", "))
+			f.Message += fmt.Sprintf(" The export holds no precinct %s.", strings.Join(natural.Sorted(a.Unknown), ", "))
 		}
 		ps.report(f, ps.unitSubject(i, j)).mend(setHeader(&f, i, j))
 	}
@@ -230,7 +233,7 @@ func (ps *pass) elsewhere(names []string, site string) string {
 	if len(names) > 1 {
 		verb = ", which vote at "
 	}
-	return verb + sortedKeys(at)[0]
+	return verb + slices.Sorted(maps.Keys(at))[0]
 }
 
 func findUnitLoad(ps *pass) {

@@ -46,6 +46,11 @@ func newPass(primary, second *model.Election, opts Options) *pass {
 		m := &ps.contests.pairs[k]
 		m.choices = pairChoices(ps.p, m.primary, ps.s, m.second, ps.parties)
 	}
+	ps.pairOf = filled(len(ps.p.contests))
+	for k := n - 1; k >= 0; k-- {
+		ps.pairOf[ps.contests.pairs[k].primary] = k
+	}
+	ps.countUnkeyed()
 	ps.findFaces()
 	ps.compareContents()
 	ps.findMeetings()
@@ -56,6 +61,9 @@ func newPass(primary, second *model.Election, opts Options) *pass {
 		ps.omitted[k] = ps.omissions(k)
 		ps.orders[k] = ps.compareOrders(k)
 	}
+	ps.doubled = ps.doubledInside()
+	ps.strays = ps.findStrays()
+	ps.cards = ps.unitPlaces()
 	return ps
 }
 

@@ -49,7 +49,7 @@ func gatherFacts(v *view, areas []set, parties func([]int) string) []contestFact
 	for i := range v.contests {
 		c := &v.contests[i]
 		f := contestFacts{
-			title: plain(c.Title), text: firstOf(plain(c.Text), plain(c.Summary)), kind: c.Kind.Value,
+			title: plain(c.Title), text: cmp.Or(plain(c.Text), plain(c.Summary)), kind: c.Kind.Value,
 			parties: parties(c.PrimaryParties.Value), voteFor: c.VoteFor, areas: areas[i],
 			generic: c.Kind.Value == model.KindMeasure || c.Kind.Value == model.KindRetention,
 		}

@@ -3,9 +3,11 @@ package checks
 import (
 	"cmp"
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 
+	"counterproof/checks/natural"
 	"counterproof/checks/wording"
 	"counterproof/model"
 )
@@ -20,15 +22,19 @@ func (ps *pass) coverage() Coverage {
 		slices.SortStableFunc(v.Keyed, strings.Compare)
 		slices.SortStableFunc(v.NotKeyed, strings.Compare)
 	}
-	byName := func(a, b Covered) int { return cmp.Or(compareNames(a.Name, b.Name), cmp.Compare(a.Index, b.Index)) }
+	byName := func(a, b Covered) int { return cmp.Or(natural.Compare(a.Name, b.Name), cmp.Compare(a.Index, b.Index)) }
 	for i := range ps.p.contests {
 		v := ps.coveredContest(i)
 		count(&v)
 		c.Contests = append(c.Contests, v)
 	}
+	keyedAs := make([][]int, len(ps.p.Precincts)) // the precincts whose ballots are compared with it
+	for _, a := range ps.precincts.areas {
+		keyedAs[a.primary] = append(keyedAs[a.primary], a.second)
+	}
 	for i := range ps.p.Precincts {
 		if len(ps.p.stylesOf[i]) > 0 {
-			v := ps.coveredPrecinct(i)
+			v := ps.coveredPrecinct(i, keyedAs[i])
 			count(&v)
 			c.Precincts = append(c.Precincts, v)
 		}
@@ -54,17 +60,6 @@ func covered(v *Covered, field string, keyed bool) {
 	} else {
 		v.NotKeyed = append(v.NotKeyed, field)
 	}
-}
-
-// mainPair is the first pair of a contest of the primary, or -1.
-func (ps *pass) mainPair(i int) int {
-	if ps.pairOf == nil {
-		ps.pairOf = filled(len(ps.p.contests))
-		for k := len(ps.contests.pairs) - 1; k >= 0; k-- {
-			ps.pairOf[ps.contests.pairs[k].primary] = k
-		}
-	}
-	return ps.pairOf[i]
 }
 
 func (ps *pass) coveredContest(i int) Covered {
@@ -119,12 +114,12 @@ func (ps *pass) coveredContest(i int) Covered {
 	return v
 }
 
-func (ps *pass) coveredPrecinct(i int) Covered {
+func (ps *pass) coveredPrecinct(i int, keyedAs []int) Covered {
 	v := Covered{Index: i, Name: ps.primaryNames([]int{i})[0], Keyed: []string{}, NotKeyed: []string{}}
 	ballot := false
 	var seconds []int
 	if ps.precincts.keyed[i] {
-		for _, j := range ps.secondsOf(i) {
+		for _, j := range keyedAs {
 			seconds = append(seconds, ps.s.stylesOf[j]...)
 			ballot = true
 		}
@@ -150,18 +145,6 @@ func (ps *pass) coveredPrecinct(i int) Covered {
 
 func hasHeadings(v *view, style int) bool {
 	return slices.ContainsFunc(v.Styles[style].Content, func(p model.Placement) bool { return len(p.Headings.Value) > 0 })
-}
-
-// secondsOf lists the precincts of the second entry whose ballots are compared
-// with those of a precinct of the primary.
-func (ps *pass) secondsOf(i int) []int {
-	if ps.areasOf == nil {
-		ps.areasOf = make([][]int, len(ps.p.Precincts))
-		for _, a := range ps.precincts.areas {
-			ps.areasOf[a.primary] = append(ps.areasOf[a.primary], a.second)
-		}
-	}
-	return ps.areasOf[i]
 }
 
 func (ps *pass) coveredUnit(i int) Covered {
@@ -244,7 +227,7 @@ func (ps *pass) notCompared() []string {
 	}
 	for _, l := range ps.p.Origins.Languages {
 		if l != "" && l != ps.opts.Language {
-			out = append(out, fmt.Sprintf("language %s: one language is compared (%s)", wording.Visible(l), firstOf(ps.opts.Language, "the first")))
+			out = append(out, fmt.Sprintf("language %s: one language is compared (%s)", wording.Visible(l), cmp.Or(ps.opts.Language, "the first")))
 		}
 	}
 	return out
@@ -286,7 +269,7 @@ func (ps *pass) unkeyedVariations() []string {
 		contests[a.Variation.Value] = append(contests[a.Variation.Value], ps.p.title(i))
 	}
 	var out []string
-	for _, v := range sortedKeys(contests) {
+	for _, v := range slices.Sorted(maps.Keys(contests)) {
 		out = append(out, fmt.Sprintf("vote variation %s of %s: the second entry states none", wording.Visible(v), shortList(contests[v])))
 	}
 	return out
@@ -301,6 +284,6 @@ func (ps *pass) memberOnly() []int {
 			out = append(out, i)
 		}
 	}
-	slices.SortFunc(out, func(a, b int) int { return compareNames(ps.p.precinctName[a], ps.p.precinctName[b]) })
+	slices.SortFunc(out, func(a, b int) int { return natural.Compare(ps.p.precinctName[a], ps.p.precinctName[b]) })
 	return out
 }

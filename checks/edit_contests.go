@@ -1,6 +1,7 @@
 package checks
 
 import (
+	"cmp"
 	"reflect"
 	"strconv"
 	"strings"
@@ -73,7 +74,7 @@ func setFact(f *Finding, what, path string) mending {
 // setPartyName makes own call a party what the other side calls it: pair i of the
 // primary and j of the second entry.
 func setPartyName(f *Finding, i, j int) mending {
-	return setting(f, "name of the party "+quote(firstOf(f.Second, f.Primary)), func(r *repair) {
+	return setting(f, "name of the party "+quote(cmp.Or(f.Second, f.Primary)), func(r *repair) {
 		r.renameTickets(i, j)
 		p, s := &r.ps.p.Parties[i], &r.ps.s.Parties[j]
 		pn, pa := r.ps.p.words(p.Name.Value), r.ps.p.words(p.Abbreviation.Value)
@@ -91,11 +92,11 @@ func setPartyName(f *Finding, i, j int) mending {
 		}
 		own := &r.to.Parties[j]
 		if sn != "" && sn != pn && sn != pa {
-			own.Name = r.say(own.Name, firstOf(pn, pa))
-			r.nameStraightParty(sn, firstOf(pn, pa))
+			own.Name = r.say(own.Name, cmp.Or(pn, pa))
+			r.nameStraightParty(sn, cmp.Or(pn, pa))
 		}
 		if sa != "" && sa != pa && sa != pn && !isAny(sa, r.ps.p.Origins.Party(i).ID, r.ps.p.Origins.Party(i).Codes) {
-			own.Abbreviation = r.say(own.Abbreviation, firstOf(pa, pn))
+			own.Abbreviation = r.say(own.Abbreviation, cmp.Or(pa, pn))
 		}
 	})
 }

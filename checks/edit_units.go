@@ -96,7 +96,7 @@ func (r *repair) units(primary, second int) (own, other *model.Unit) {
 func setHeader(f *Finding, primary, second int) mending {
 	return setting(f, "card header of "+thing(f), func(r *repair) {
 		own, other := r.units(primary, second)
-		if r.ps.s.Units[second].Precincts.Known && (r.ps.p.Units[primary].Precincts.Known || r.ps.p.statesHeaders()) {
+		if r.ps.s.Units[second].Precincts.Known && (r.ps.p.Units[primary].Precincts.Known || statesHeaders(r.ps.p)) {
 			unknown := slices.Clone(other.Unknown)
 			own.Precincts, own.Unknown = model.Say(r.header(other.Precincts.Value)), unknown
 		}

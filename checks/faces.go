@@ -1,8 +1,8 @@
 package checks
 
 import (
+	"maps"
 	"slices"
-	"sort"
 
 	"counterproof/model"
 )
@@ -84,7 +84,7 @@ func (ps *pass) findFaces() {
 			if side == 1 {
 				precinct = a.second
 			}
-			for _, k := range sortedKeys(by) {
+			for _, k := range slices.Sorted(maps.Keys(by)) {
 				if len(by[k]) > 1 && !conflict[[2]int{side, precinct}] {
 					conflict[[2]int{side, precinct}] = true
 					b.conflicts = append(b.conflicts, styleConflict{second: side == 1, precinct: precinct, styles: by[k]})
@@ -92,7 +92,7 @@ func (ps *pass) findFaces() {
 			}
 		}
 		var pRest, sRest []int
-		for _, k := range sortedKeys(pBy) {
+		for _, k := range slices.Sorted(maps.Keys(pBy)) {
 			if len(sBy[k]) == 0 {
 				pRest = append(pRest, pBy[k]...)
 				continue
@@ -100,7 +100,7 @@ func (ps *pass) findFaces() {
 			pi, si := ps.closest(pBy[k], sBy[k])
 			meet([]int{pi}, []int{si}, ai)
 		}
-		for _, k := range sortedKeys(sBy) {
+		for _, k := range slices.Sorted(maps.Keys(sBy)) {
 			if len(pBy[k]) == 0 {
 				sRest = append(sRest, sBy[k]...)
 			}
@@ -128,7 +128,7 @@ func (ps *pass) findFaces() {
 	for i, styles := range ps.p.stylesOf {
 		if len(styles) > 1 && !conflict[[2]int{0, i}] {
 			by := ps.byParty(ps.p, styles)
-			for _, k := range sortedKeys(by) {
+			for _, k := range slices.Sorted(maps.Keys(by)) {
 				if len(by[k]) > 1 {
 					b.conflicts = append(b.conflicts, styleConflict{precinct: i, styles: by[k]})
 					break
@@ -152,7 +152,7 @@ func (ps *pass) findFaces() {
 		slices.Sort(all)
 		all = slices.Compact(all)
 		by := ps.byParty(ps.p, all)
-		for _, k := range sortedKeys(by) {
+		for _, k := range slices.Sorted(maps.Keys(by)) {
 			if len(by[k]) > 1 {
 				b.conflicts = append(b.conflicts, styleConflict{precinct: i, styles: by[k], through: true})
 				break
@@ -242,13 +242,4 @@ func placements(v *view, styles []int) []model.Placement {
 		out = append(out, v.Styles[s].Content...)
 	}
 	return out
-}
-
-func sortedKeys[V any](m map[string]V) []string {
-	keys := make([]string, 0, len(m))
-	for k := range m {
-		keys = append(keys, k)
-	}
-	sort.Strings(keys)
-	return keys
 }

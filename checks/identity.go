@@ -1,5 +1,7 @@
 package checks
 
+import "counterproof/checks/natural"
+
 // contestSubject is what the identity of a finding about a contest has beside the
 // title and the primary party. The same contest has the same through all exports:
 // what the second entry holds decides, and where that has the title once, nothing
@@ -45,19 +47,6 @@ func (ps *pass) contestSubject(pi, si int) []string {
 
 // unkeyedSubject is contestSubject for a contest that the primary alone has.
 func (ps *pass) unkeyedSubject(pi int) []string {
-	if ps.unkeyed == nil {
-		ps.unkeyed = map[string]int{}
-		for i, j := range ps.contests.toSecond {
-			if j < 0 {
-				ps.unkeyed[ps.p.called[i]]++
-			}
-		}
-		for _, m := range ps.contests.pairs {
-			if m.variant && ps.contests.toSecond[m.primary] < 0 {
-				ps.unkeyed[ps.p.called[m.primary]]--
-			}
-		}
-	}
 	var subject []string
 	name := ps.p.called[pi]
 	if ps.s.alike[name] > 0 {
@@ -69,6 +58,21 @@ func (ps *pass) unkeyedSubject(pi int) []string {
 	return subject
 }
 
+// countUnkeyed counts the contests that the primary alone has, by title and party.
+func (ps *pass) countUnkeyed() {
+	ps.unkeyed = map[string]int{}
+	for i, j := range ps.contests.toSecond {
+		if j < 0 {
+			ps.unkeyed[ps.p.called[i]]++
+		}
+	}
+	for _, m := range ps.contests.pairs {
+		if m.variant && ps.contests.toSecond[m.primary] < 0 {
+			ps.unkeyed[ps.p.called[m.primary]]--
+		}
+	}
+}
+
 // firstPrecinct names the first precinct that votes on a contest; none where none
 // does.
 func (v *view) firstPrecinct(contest int) []string {
@@ -76,7 +80,7 @@ func (v *view) firstPrecinct(contest int) []string {
 	for _, p := range v.on[contest].list() {
 		names = append(names, v.precinctName[p])
 	}
-	if names = sortNames(names); len(names) > 0 {
+	if names = natural.Sorted(names); len(names) > 0 {
 		return names[:1]
 	}
 	return nil

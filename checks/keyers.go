@@ -1,6 +1,7 @@
 package checks
 
 import (
+	"cmp"
 	"crypto/sha256"
 	"encoding/hex"
 	"fmt"
@@ -64,7 +65,7 @@ func keyersDifferIn(a, b Keyer, opts Options) []Finding {
 			}
 			return quote(words)
 		}
-		about := firstOf(onChoice(&f), quoteIf(f.Contest), unitIf(f.Unit), f.Style, f.Site, strings.Join(f.Precincts, ", "), "the election")
+		about := cmp.Or(onChoice(&f), quoteIf(f.Contest), unitIf(f.Unit), f.Style, f.Site, strings.Join(f.Precincts, ", "), "the election")
 		message := fmt.Sprintf("Two keyers differ on %s (%s): %s keyed %s, %s keyed %s", about, check.Purpose, a.Name, has(f.Primary), b.Name, has(f.Second))
 		if f.Primary == "" && f.Second == "" {
 			message = fmt.Sprintf("Two keyers differ on %s: by %s and by %s it is not the same (%s)", about, a.Name, b.Name, check.Purpose)

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"counterproof/checks/assignment"
+	"counterproof/checks/natural"
 	"counterproof/checks/wording"
 	"counterproof/model"
 )
@@ -141,7 +142,7 @@ func (ps *pass) siteOrder(v *view, to []int) []int {
 			list = append(list, i)
 		}
 	}
-	slices.SortStableFunc(list, func(a, b int) int { return compareNames(v.siteName[a], v.siteName[b]) })
+	slices.SortStableFunc(list, func(a, b int) int { return natural.Compare(v.siteName[a], v.siteName[b]) })
 	return list
 }
 

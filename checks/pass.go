@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strings"
 
+	"counterproof/checks/natural"
 	"counterproof/checks/wording"
 	"counterproof/model"
 )
@@ -34,9 +35,8 @@ type pass struct {
 	standing  [2][]set // the areas on whose ballots a contest of either side stands
 
 	found   []*found
-	spoken  []int   // contest pairs about whose content there is a finding, as they were reported
-	pairOf  []int   // by contest of the primary: what mainPair answers
-	areasOf [][]int // by precinct of the primary: those of the second entry compared with it
+	spoken  []int // contest pairs about whose content there is a finding, as they were reported
+	pairOf  []int // by contest of the primary: what mainPair answers
 	claims  claims
 	unkeyed map[string]int // what unkeyedSubject counts: contests that the primary alone has, by title and party
 	// doubled are names that stand twice in one contest, by contest of the primary.
@@ -44,6 +44,7 @@ type pass struct {
 	// strays are precincts where a contest stands inside or outside its district
 	// against what the export draws, by contest of the primary.
 	strays []straying
+	cards  *unitPlaces
 }
 
 // found is a finding under construction.
@@ -101,7 +102,7 @@ func (ps *pass) report(f Finding, subject ...string) *found {
 	if f.Precincts == nil {
 		f.Precincts = []string{}
 	}
-	f.Precincts = sortNames(f.Precincts)
+	f.Precincts = natural.Sorted(f.Precincts)
 	r := &found{Finding: f, subject: append([]string{f.Contest, f.Party, f.Choice, f.Unit}, subject...)}
 	ps.found = append(ps.found, r)
 	return r
@@ -173,7 +174,7 @@ func (ps *pass) aboutChoice(f Finding, pi, pc, si, sc int) Finding {
 		}
 	}
 	if sc >= 0 {
-		f.Choice = firstOf(ps.s.choice(si, sc), f.Choice)
+		f.Choice = cmp.Or(ps.s.choice(si, sc), f.Choice)
 		if o := ps.s.Origins.Choice(si, sc).Origin; o.Line > 0 {
 			f.Look.Second = place("choice", o)
 		}
@@ -262,9 +263,9 @@ func (ps *pass) finish() []Finding {
 	slices.SortStableFunc(ps.found, func(a, b *found) int {
 		return cmp.Or(
 			cmp.Compare(grades[a.Grade], grades[b.Grade]), cmp.Compare(a.rank, b.rank),
-			compareNames(a.Contest, b.Contest), compareNames(a.Party, b.Party), compareNames(a.Choice, b.Choice),
-			compareNames(a.Unit, b.Unit), compareNames(a.Site, b.Site), compareNames(a.Style, b.Style),
-			slices.CompareFunc(a.Precincts, b.Precincts, compareNames),
+			natural.Compare(a.Contest, b.Contest), natural.Compare(a.Party, b.Party), natural.Compare(a.Choice, b.Choice),
+			natural.Compare(a.Unit, b.Unit), natural.Compare(a.Site, b.Site), natural.Compare(a.Style, b.Style),
+			slices.CompareFunc(a.Precincts, b.Precincts, natural.Compare),
 			cmp.Compare(a.Primary, b.Primary), cmp.Compare(a.Second, b.Second), cmp.Compare(a.Message, b.Message),
 			slices.Compare(a.subject, b.subject))
 	})
@@ -281,6 +282,9 @@ func (ps *pass) finish() []Finding {
 	}
 	return out
 }
+
+// mainPair is the first pair of a contest of the primary, or -1.
+func (ps *pass) mainPair(i int) int { return ps.pairOf[i] }
 
 // eachPair visits the pairs of contests with both sides' contest.
 func (ps *pass) eachPair(visit func(k int, m contestPair, a, b *model.Contest)) {

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"counterproof/checks/natural"
 	"counterproof/checks/wording"
 )
 
@@ -44,7 +45,7 @@ func (ps *pass) unitPlaces() *unitPlaces {
 			}
 			k := strings.Join(append([]string{
 				fmt.Sprint(site), string(unitUse(unit)), numberList(ps.leaves(v, unit.Precincts.Value), func(n int) int { return n }),
-			}, sortNames(unit.Unknown)...), "\x00")
+			}, natural.Sorted(unit.Unknown)...), "\x00")
 			u.key[side][i] = k
 			u.at[side][k] = append(u.at[side][k], i)
 		}

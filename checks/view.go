@@ -1,6 +1,7 @@
 package checks
 
 import (
+	"cmp"
 	"slices"
 	"strings"
 
@@ -59,11 +60,11 @@ func newView(e *model.Election, language string) *view {
 	}
 	v.partyName = make([]string, len(e.Parties))
 	for i, p := range e.Parties {
-		v.partyName[i] = firstOf(v.words(p.Abbreviation.Value), v.words(p.Name.Value), e.Origins.Party(i).ID)
+		v.partyName[i] = cmp.Or(v.words(p.Abbreviation.Value), v.words(p.Name.Value), e.Origins.Party(i).ID)
 	}
 	v.siteName = make([]string, len(e.Sites))
 	for i, s := range e.Sites {
-		v.siteName[i] = firstOf(v.words(s.Name), e.Origins.Site(i).ID)
+		v.siteName[i] = cmp.Or(v.words(s.Name), e.Origins.Site(i).ID)
 	}
 	v.stylesOf = make([][]int, len(e.Precincts))
 	v.on = make([]set, len(e.Contests))
@@ -161,10 +162,10 @@ func (v *view) choice(i, j int) string {
 
 func (v *view) callPrecinct(i int) string {
 	p := v.Precincts[i]
-	return firstOf(v.words(p.Name), p.Number, v.Origins.Precinct(i).ID)
+	return cmp.Or(v.words(p.Name), p.Number, v.Origins.Precinct(i).ID)
 }
 
-func (v *view) unitName(i int) string { return firstOf(v.Units[i].Name, v.Origins.Unit(i).ID) }
+func (v *view) unitName(i int) string { return cmp.Or(v.Units[i].Name, v.Origins.Unit(i).ID) }
 
 func (v *view) partyList(indexes []int) string {
 	names := make([]string, len(indexes))
@@ -186,13 +187,4 @@ func joinWords(a, b string) string {
 		return a + b
 	}
 	return a + " " + b
-}
-
-func firstOf(names ...string) string {
-	for _, n := range names {
-		if n != "" {
-			return n
-		}
-	}
-	return ""
 }

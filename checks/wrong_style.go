@@ -2,7 +2,10 @@ package checks
 
 import (
 	"cmp"
+	"maps"
 	"slices"
+
+	"counterproof/checks/natural"
 )
 
 // wrongStyle is a set of areas to which one side gives another style's ballot.
@@ -62,7 +65,7 @@ func (b ballotClasses) with(party string, content set, differ int) *ballotClass 
 	k := "\x00" + content.key()
 	c := b.byContent[party+k]
 	if c == nil && differ >= 2 {
-		for _, other := range sortedKeys(b.byParty) {
+		for _, other := range slices.Sorted(maps.Keys(b.byParty)) {
 			if c == nil {
 				c = b.byContent[other+k]
 			}
@@ -182,7 +185,7 @@ func (ps *pass) findWrongStyles(pSets, sSets []set, both set) {
 			g = &w
 			grouped[k] = g
 		}
-		if compareNames(styleName(ps.s, b), styleName(ps.s, g.meant)) < 0 {
+		if natural.Compare(styleName(ps.s, b), styleName(ps.s, g.meant)) < 0 {
 			g.own, g.meant = a, b
 		}
 		g.areas = append(g.areas, faces[f].areas...)
@@ -203,7 +206,7 @@ func nameable(v *view, styles []int, agrees func(int) bool) int {
 		if agrees(t) {
 			return t
 		}
-		if compareNames(styleName(v, t), styleName(v, best)) < 0 {
+		if natural.Compare(styleName(v, t), styleName(v, best)) < 0 {
 			best = t
 		}
 	}
