@@ -6,13 +6,14 @@ import (
 	"slices"
 	"strings"
 
+	"counterproof/checks/finding"
 	"counterproof/checks/wording"
 )
 
 // findCauses looks for findings that seem to have one cause: the same change of
 // spelling in several places, the same precincts, an exchange. It names the cause
 // in each of them and returns the causes, in the order of their first finding.
-func findCauses(findings []Finding) []Cause {
+func findCauses(findings []finding.Finding) []Cause {
 	groups := map[string][]int{}
 	explain := map[string]string{}
 	var keys []string
@@ -64,7 +65,7 @@ func findCauses(findings []Finding) []Cause {
 }
 
 // patternOf returns what a finding may share with others, and how to say so.
-func patternOf(f *Finding) (key, message string) {
+func patternOf(f *finding.Finding) (key, message string) {
 	switch f.Check {
 	case "contest-title", "choice-name", "measure-text", "heading", "party-name", "unit-site":
 		if f.Primary == "" || f.Second == "" {
@@ -83,9 +84,9 @@ func patternOf(f *Finding) (key, message string) {
 	case "contest-missing", "contest-extra":
 		return "precincts\x00" + strings.Join(f.Precincts, "\x00"), "The same precincts in %d findings: one change of these ballots or of a district's boundary may be behind them."
 	case "district-coverage":
-		if f.Grade == MustFix {
+		if f.Grade == finding.MustFix {
 			return "district\x00" + f.Primary + "\x00" + strings.Join(f.Precincts, "\x00"),
-				"The same precincts in %d findings about the district " + quote(f.Primary) + ": the export may draw that one district wrongly."
+				"The same precincts in %d findings about the district " + finding.Quote(f.Primary) + ": the export may draw that one district wrongly."
 		}
 	case "contest-order":
 		if strings.Contains(f.Message, alsoMoved) {
@@ -122,27 +123,27 @@ func describeChanges(primary, second string) string {
 			dropped = s.Text
 		case wording.Add:
 			if dropped != "" {
-				parts = append(parts, quote(wording.Visible(dropped))+" for "+quote(wording.Visible(s.Text)))
+				parts = append(parts, finding.Quote(wording.Visible(dropped))+" for "+finding.Quote(wording.Visible(s.Text)))
 			} else {
-				parts = append(parts, quote(wording.Visible(s.Text))+" left out")
+				parts = append(parts, finding.Quote(wording.Visible(s.Text))+" left out")
 			}
 			dropped = ""
 		default:
 			if dropped != "" {
-				parts = append(parts, quote(wording.Visible(dropped))+" put in")
+				parts = append(parts, finding.Quote(wording.Visible(dropped))+" put in")
 			}
 			dropped = ""
 		}
 	}
 	if dropped != "" {
-		parts = append(parts, quote(wording.Visible(dropped))+" put in")
+		parts = append(parts, finding.Quote(wording.Visible(dropped))+" put in")
 	}
 	return "the primary has " + strings.Join(parts, ", ")
 }
 
 // joinSameTitles joins a contest that is missing and one of the same title that is
 // too many.
-func joinSameTitles(findings []Finding, join func(key, message string, i int)) {
+func joinSameTitles(findings []finding.Finding, join func(key, message string, i int)) {
 	type titled struct{ title, party string }
 	missing, extra := map[titled][]int{}, map[titled][]int{}
 	for i := range findings {
@@ -158,7 +159,7 @@ func joinSameTitles(findings []Finding, join func(key, message string, i int)) {
 		f := &findings[i]
 		k := titled{f.Contest, f.Party}
 		if f.Check == "contest-missing" && f.Primary == notInPrimary && len(missing[k]) == 1 && len(extra[k]) == 1 {
-			message := fmt.Sprintf("Both sides have a contest %s: one of them may have the wrong choices, or the wrong title.", quote(f.Contest))
+			message := fmt.Sprintf("Both sides have a contest %s: one of them may have the wrong choices, or the wrong title.", finding.Quote(f.Contest))
 			join("title "+f.Contest+"\x00"+f.Party, message, i)
 			join("title "+f.Contest+"\x00"+f.Party, message, extra[k][0])
 		}
@@ -167,7 +168,7 @@ func joinSameTitles(findings []Finding, join func(key, message string, i int)) {
 
 // joinLines joins what may be one mistake in how a party is entered: the same other
 // line, or the same two lines exchanged, in at least three contests.
-func joinLines(findings []Finding, join func(key, message string, i int)) {
+func joinLines(findings []finding.Finding, join func(key, message string, i int)) {
 	groups := map[string][]int{}
 	contests := map[string]map[string]bool{}
 	var keys []string
@@ -201,7 +202,7 @@ func joinLines(findings []Finding, join func(key, message string, i int)) {
 
 // joinMoved joins a choice that is missing in one contest with the same choice that
 // is too many in another.
-func joinMoved(findings []Finding, join func(key, message string, i int)) {
+func joinMoved(findings []finding.Finding, join func(key, message string, i int)) {
 	extra := map[string][]int{}
 	for i := range findings {
 		if f := &findings[i]; f.Check == "choice-extra" && f.Choice != "" {
@@ -215,7 +216,7 @@ func joinMoved(findings []Finding, join func(key, message string, i int)) {
 		}
 		k := extra[f.Choice][0]
 		if o := &findings[k]; o.Contest != f.Contest || o.Party != f.Party {
-			message := fmt.Sprintf("%s stands under %s in the primary, and was keyed under %s.", quote(f.Choice), quote(o.Contest), quote(f.Contest))
+			message := fmt.Sprintf("%s stands under %s in the primary, and was keyed under %s.", finding.Quote(f.Choice), finding.Quote(o.Contest), finding.Quote(f.Contest))
 			join("moved "+f.Choice, message, k)
 			join("moved "+f.Choice, message, i)
 		}
@@ -224,7 +225,7 @@ func joinMoved(findings []Finding, join func(key, message string, i int)) {
 
 // joinExchanges joins findings of which some have on one side what the others have
 // on the other.
-func joinExchanges(findings []Finding, join func(key, message string, i int)) {
+func joinExchanges(findings []finding.Finding, join func(key, message string, i int)) {
 	type exchange struct{ one, other []int }
 	groups := map[string]*exchange{}
 	var keys []string
@@ -257,11 +258,11 @@ func joinExchanges(findings []Finding, join func(key, message string, i int)) {
 		called := func(list []int) string {
 			var names []string
 			for _, i := range list {
-				if name := quote(exchangedName(&findings[i], single)); !slices.Contains(names, name) {
+				if name := finding.Quote(exchangedName(&findings[i], single)); !slices.Contains(names, name) {
 					names = append(names, name)
 				}
 			}
-			return shortList(names)
+			return finding.ShortList(names)
 		}
 		message := fmt.Sprintf("Exchanged: %s and %s.", called(g.one), called(g.other))
 		for _, i := range append(slices.Clone(g.one), g.other...) {
@@ -272,7 +273,7 @@ func joinExchanges(findings []Finding, join func(key, message string, i int)) {
 
 // exchanges tells which findings may be the two halves of an exchange: those of one
 // check, and of one contest where that is what it returns.
-func exchanges(f *Finding) (within string, ok bool) {
+func exchanges(f *finding.Finding) (within string, ok bool) {
 	switch f.Check {
 	case "party-line":
 		return f.Contest + "\x01" + f.Party, true
@@ -284,7 +285,7 @@ func exchanges(f *Finding) (within string, ok bool) {
 
 // exchangedName is what a finding of an exchange is about; single where there is
 // but one on either side.
-func exchangedName(f *Finding, single bool) string {
+func exchangedName(f *finding.Finding, single bool) string {
 	switch f.Check {
 	case "party-name", "heading":
 		return f.Second

@@ -8,7 +8,10 @@ import (
 	"sort"
 	"strings"
 
+	"counterproof/checks/difference"
+	"counterproof/checks/finding"
 	"counterproof/checks/natural"
+	"counterproof/checks/pairing"
 	"counterproof/checks/wording"
 )
 
@@ -17,7 +20,7 @@ var wrongStyleCheck = &Check{
 	Purpose: "the precinct carries another style's ballot",
 	Doc: `The ballot that the primary gives a precinct is exactly, or most nearly, that of a
 style that the second entry means for other precincts, or the other way round. One
-finding takes the place of the missing and extra contests that it explains. Look at the
+finding takes the place of the missing and extra contests that it explains. Places at the
 assignment of styles to precincts in the primary, and at the district table. Where only
 one contest differs, it must be so both ways, or the label must be that style's too; else
 the contest is missing or extra. Graded must-fix.`,
@@ -57,35 +60,35 @@ is one finding. Graded must-fix.`,
 	find:    findContestOrder,
 }
 
-func findWrongStyle(ps *pass) {
-	for _, w := range ps.content.wrong {
-		meant := styleName(ps.s, w.meant)
-		names := natural.Sorted(ps.areaNames(w.areas))
-		f := Finding{Check: "wrong-style", Grade: MustFix, Precincts: names, Style: meant,
-			Party:  ps.s.partyList(ps.s.Styles[w.meant].Parties),
+func findWrongStyle(ds *difference.Differences, r *reporter) {
+	for _, w := range ds.Content.Wrong {
+		meant := pairing.StyleName(ds.Second, w.Meant)
+		names := natural.Sorted(ds.AreaNames(w.Areas))
+		f := finding.Finding{Check: "wrong-style", Grade: finding.MustFix, Precincts: names, Style: meant,
+			Party:  ds.Second.PartyList(ds.Second.Styles[w.Meant].Parties),
 			Second: meant,
-			Look:   Look{Primary: ps.lookStyle(w.areas[0]), Second: place("style", ps.s.Origins.Style(w.meant))}}
+			Places: finding.Places{Primary: ds.PlaceOfStyle(w.Areas[0]), Second: pairing.Place("style", ds.Second.Origins.Style(w.Meant))}}
 		how := "exactly"
-		if !w.exact {
+		if !w.Exact {
 			how = "most nearly"
 		}
-		if w.carried >= 0 {
-			f.Primary = styleName(ps.s, w.carried)
+		if w.Carried >= 0 {
+			f.Primary = pairing.StyleName(ds.Second, w.Carried)
 			f.Message = fmt.Sprintf("In the primary %s %s %s %s; the second entry gives %s.",
-				countPrecincts(names), verb(names, "carries", "carry"), how, ballotOf(f.Primary), styleWord(meant))
+				finding.CountPrecincts(names), verb(names, "carries", "carry"), how, ballotOf(f.Primary), styleWord(meant))
 		} else {
-			f.Primary, f.Second = styleName(ps.p, w.own), styleName(ps.p, w.keyedAs)
+			f.Primary, f.Second = pairing.StyleName(ds.Primary, w.Own), pairing.StyleName(ds.Primary, w.KeyedAs)
 			gives := "has another there"
-			if f.Primary == ps.p.Styles[w.own].Label.Value {
+			if f.Primary == ds.Primary.Styles[w.Own].Label.Value {
 				gives = "gives " + styleWord(f.Primary)
 			}
 			f.Message = fmt.Sprintf("The second entry gives %s %s the ballot that the primary has for %s; the primary %s.",
-				countPrecincts(names), how, strings.TrimPrefix(styleWord(f.Second), "the ballot of "), gives)
+				finding.CountPrecincts(names), how, strings.TrimPrefix(styleWord(f.Second), "the ballot of "), gives)
 		}
-		if w.single {
+		if w.Single {
 			f.Message += " One contest left off or added on this ballot alone would look the same."
 		}
-		ps.report(f, "style", meant, strings.Join(names, "\x01")).mend(moveStyle(&f, w))
+		r.report(f, "style", meant, strings.Join(names, "\x01")).mend(moveStyle(&f, w))
 	}
 }
 
@@ -93,7 +96,7 @@ func styleWord(name string) string {
 	if strings.HasPrefix(name, "the ballot of ") || name == "an unnamed style" {
 		return name
 	}
-	return "style " + quote(name)
+	return "style " + finding.Quote(name)
 }
 
 // ballotOf is the ballot of a style, or of the precinct by which it goes.
@@ -111,169 +114,150 @@ func verb(names []string, one, many string) string {
 	return many
 }
 
-// lookStyle is the place of the primary's style in an area.
-func (ps *pass) lookStyle(area int) string {
-	styles := ps.p.stylesOf[ps.precincts.areas[area].primary]
-	if len(styles) == 0 {
-		return ""
-	}
-	return strings.TrimSpace(place("BallotStyle", ps.p.Origins.Style(styles[0])))
-}
-
-// byJoint returns the contests behind a joint number, -1 where a side has none.
-func (ps *pass) byJoint(j int) (pi, si int) {
-	pi, si = slices.Index(ps.contests.primaryJoint, j), slices.Index(ps.contests.secondJoint, j)
-	for _, m := range ps.contests.pairs {
-		if !m.variant && ps.contests.primaryJoint[m.primary] == j {
-			return m.primary, m.second
-		}
-	}
-	return pi, si
-}
-
 // What a side says of a contest that it does not have at all.
 const (
 	notInPrimary = "not in the primary"
 	neverKeyed   = "not keyed"
 )
 
-func findContestMissing(ps *pass) {
-	others := ps.loneTitles(ps.content.extra, false)
-	for _, j := range slices.Sorted(maps.Keys(ps.content.missing)) {
-		pi, si := ps.byJoint(j)
-		areas := ps.content.missing[j]
-		f := ps.about(Finding{Check: "contest-missing", Grade: MustFix, Precincts: ps.areaNames(areas), Second: "on the ballot"}, pi, si)
+func findContestMissing(ds *difference.Differences, r *reporter) {
+	others := loneTitles(ds, ds.Content.Extra, false)
+	for _, j := range slices.Sorted(maps.Keys(ds.Content.Missing)) {
+		pi, si := ds.ByKey(j)
+		areas := ds.Content.Missing[j]
+		f := ds.About(finding.Finding{Check: "contest-missing", Grade: finding.MustFix, Precincts: ds.AreaNames(areas), Second: "on the ballot"}, pi, si)
 		names := natural.Sorted(f.Precincts)
 		switch {
 		case pi < 0:
 			f.Primary = notInPrimary
-			f.Message = fmt.Sprintf("%s was keyed for %s, and the primary does not hold it at all.", quote(f.Contest), countPrecincts(names))
+			f.Message = fmt.Sprintf("%s was keyed for %s, and the primary does not hold it at all.", finding.Quote(f.Contest), finding.CountPrecincts(names))
 			if others[[2]string{f.Contest, f.Party}] {
-				f.Message = fmt.Sprintf("%s was keyed for %s, and the primary has a contest of that title with other choices.", quote(f.Contest), countPrecincts(names))
+				f.Message = fmt.Sprintf("%s was keyed for %s, and the primary has a contest of that title with other choices.", finding.Quote(f.Contest), finding.CountPrecincts(names))
 			}
 		default:
 			f.Primary = "not on the ballot"
-			f.Message = fmt.Sprintf("%s was keyed for %s, and the primary leaves it off %s.", quote(f.Contest), countPrecincts(names), verb(names, "that ballot", "those ballots"))
-			f.Look.Primary = cmp.Or(ps.lookStyle(areas[0]), f.Look.Primary)
+			f.Message = fmt.Sprintf("%s was keyed for %s, and the primary leaves it off %s.", finding.Quote(f.Contest), finding.CountPrecincts(names), verb(names, "that ballot", "those ballots"))
+			f.Places.Primary = cmp.Or(ds.PlaceOfStyle(areas[0]), f.Places.Primary)
 		}
-		ps.report(f, ps.contestSubject(pi, si)...).mend(haveContest(&f, j, areas, true))
+		r.report(f, ds.ContestSubject(pi, si)...).mend(haveContest(&f, j, areas, true))
 	}
-	for si, pi := range ps.contests.toPrimary {
-		if pi >= 0 || ps.s.on[si].count() > 0 || slices.ContainsFunc(ps.contests.pairs, func(m contestPair) bool { return m.second == si }) {
+	for si, pi := range ds.Contests.ToPrimary {
+		if pi >= 0 || ds.Second.On[si].Count() > 0 || slices.ContainsFunc(ds.Contests.Pairs, func(m pairing.ContestPair) bool { return m.Second == si }) {
 			continue
 		}
-		f := ps.about(Finding{Check: "contest-missing", Grade: MustFix, Primary: notInPrimary, Second: "on no ballot"}, -1, si)
-		f.Message = fmt.Sprintf("%s was keyed and put on no ballot, and the primary does not hold it at all.", quote(f.Contest))
-		ps.report(f, ps.contestSubject(-1, si)...).mend(haveUnplaced(&f, si))
+		f := ds.About(finding.Finding{Check: "contest-missing", Grade: finding.MustFix, Primary: notInPrimary, Second: "on no ballot"}, -1, si)
+		f.Message = fmt.Sprintf("%s was keyed and put on no ballot, and the primary does not hold it at all.", finding.Quote(f.Contest))
+		r.report(f, ds.ContestSubject(-1, si)...).mend(haveUnplaced(&f, si))
 	}
-	ps.reportTwice(true, "contest-missing")
+	reportTwice(ds, r, true, "contest-missing")
 }
 
-func findContestExtra(ps *pass) {
-	others := ps.loneTitles(ps.content.missing, true)
-	for _, j := range slices.Sorted(maps.Keys(ps.content.extra)) {
-		pi, si := ps.byJoint(j)
-		areas := ps.content.extra[j]
-		f := ps.about(Finding{Check: "contest-extra", Grade: MustFix, Precincts: ps.areaNames(areas), Primary: "on the ballot"}, pi, si)
+func findContestExtra(ds *difference.Differences, r *reporter) {
+	others := loneTitles(ds, ds.Content.Missing, true)
+	for _, j := range slices.Sorted(maps.Keys(ds.Content.Extra)) {
+		pi, si := ds.ByKey(j)
+		areas := ds.Content.Extra[j]
+		f := ds.About(finding.Finding{Check: "contest-extra", Grade: finding.MustFix, Precincts: ds.AreaNames(areas), Primary: "on the ballot"}, pi, si)
 		names := natural.Sorted(f.Precincts)
 		if si < 0 {
 			f.Second = neverKeyed
-			f.Message = fmt.Sprintf("%s is on the ballot of %s in the primary, and was not keyed at all.", quote(f.Contest), countPrecincts(names))
+			f.Message = fmt.Sprintf("%s is on the ballot of %s in the primary, and was not keyed at all.", finding.Quote(f.Contest), finding.CountPrecincts(names))
 			if others[[2]string{f.Contest, f.Party}] {
-				f.Message = fmt.Sprintf("%s is on the ballot of %s in the primary, and a contest of that title was keyed with other choices.", quote(f.Contest), countPrecincts(names))
+				f.Message = fmt.Sprintf("%s is on the ballot of %s in the primary, and a contest of that title was keyed with other choices.", finding.Quote(f.Contest), finding.CountPrecincts(names))
 			}
 		} else {
 			f.Second = "not on the ballot"
-			f.Message = fmt.Sprintf("%s is on the ballot of %s in the primary, and was not keyed for %s.", quote(f.Contest), countPrecincts(names), verb(names, "it", "them"))
-			f.Look.Primary = cmp.Or(ps.lookStyle(areas[0]), f.Look.Primary)
+			f.Message = fmt.Sprintf("%s is on the ballot of %s in the primary, and was not keyed for %s.", finding.Quote(f.Contest), finding.CountPrecincts(names), verb(names, "it", "them"))
+			f.Places.Primary = cmp.Or(ds.PlaceOfStyle(areas[0]), f.Places.Primary)
 		}
-		ps.report(f, ps.contestSubject(pi, si)...).mend(haveContest(&f, j, areas, false))
+		r.report(f, ds.ContestSubject(pi, si)...).mend(haveContest(&f, j, areas, false))
 	}
-	ps.reportTwice(false, "contest-extra")
+	reportTwice(ds, r, false, "contest-extra")
 }
 
 // loneTitles are the title and party of the contests of a list that only one side
 // has: the second entry, or the primary. Where the other side has one of that title,
 // the two share nothing else.
-func (ps *pass) loneTitles(list map[int][]int, second bool) map[[2]string]bool {
+func loneTitles(ds *difference.Differences, list map[int][]int, second bool) map[[2]string]bool {
 	out := map[[2]string]bool{}
-	joints, v := ps.contests.primaryJoint, ps.p
-	paired := ps.contests.secondJoint
+	joints, v := ds.Contests.PrimaryKey, ds.Primary
+	paired := ds.Contests.SecondKey
 	if second {
-		joints, paired, v = paired, joints, ps.s
+		joints, paired, v = paired, joints, ds.Second
 	}
-	both := newSet(ps.contests.joint)
+	both := pairing.NewSet(ds.Contests.Keys)
 	for _, j := range paired {
-		both.add(j)
+		both.Add(j)
 	}
 	for i, j := range joints {
-		if len(list[j]) > 0 && !both.has(j) {
-			out[[2]string{v.title(i), v.partyList(v.contests[i].PrimaryParties.Value)}] = true
+		if len(list[j]) > 0 && !both.Has(j) {
+			out[[2]string{v.Title(i), v.PartyList(v.Compared[i].PrimaryParties.Value)}] = true
 		}
 	}
 	return out
 }
 
-func (ps *pass) reportTwice(second bool, code string) {
+func reportTwice(ds *difference.Differences, r *reporter, second bool, code string) {
 	var keys []int
-	for j, t := range ps.content.twice {
-		if t.second == second {
+	for j, t := range ds.Content.Twice {
+		if t.Second == second {
 			keys = append(keys, j)
 		}
 	}
 	sort.Ints(keys)
 	for _, j := range keys {
-		pi, si := ps.byJoint(j)
-		f := ps.about(Finding{Check: code, Grade: MustFix, Precincts: ps.areaNames(ps.content.twice[j].areas)}, pi, si)
+		pi, si := ds.ByKey(j)
+		f := ds.About(finding.Finding{Check: code, Grade: finding.MustFix, Precincts: ds.AreaNames(ds.Content.Twice[j].Areas)}, pi, si)
 		if second {
 			f.Primary, f.Second = "once on the ballot", "twice on the ballot"
-			f.Message = fmt.Sprintf("%s was keyed twice on the ballot of %s.", quote(f.Contest), countPrecincts(f.Precincts))
+			f.Message = fmt.Sprintf("%s was keyed twice on the ballot of %s.", finding.Quote(f.Contest), finding.CountPrecincts(f.Precincts))
 		} else {
 			f.Primary, f.Second = "twice on the ballot", "once on the ballot"
-			f.Message = fmt.Sprintf("%s stands twice on the ballot of %s in the primary.", quote(f.Contest), countPrecincts(f.Precincts))
+			f.Message = fmt.Sprintf("%s stands twice on the ballot of %s in the primary.", finding.Quote(f.Contest), finding.CountPrecincts(f.Precincts))
 		}
-		ps.report(f, append(ps.contestSubject(pi, si), "twice")...).mend(haveTwice(&f, j, ps.content.twice[j]))
+		r.report(f, append(ds.ContestSubject(pi, si), "twice")...).mend(haveTwice(&f, j, ds.Content.Twice[j]))
 	}
 }
 
 // reportHeldTwice reports contests that the primary holds as two, with nothing
 // printed to tell them apart: their votes would be counted as two contests. It
 // runs after all checks, when it is known which versions of a contest differ.
-func (ps *pass) reportHeldTwice() {
-	for k, m := range ps.contests.pairs {
-		if !m.variant || slices.Contains(ps.spoken, k) {
+func reportHeldTwice(ds *difference.Differences, r *reporter) {
+	for k, m := range ds.Contests.Pairs {
+		if !m.Variant || slices.Contains(r.spoken, k) {
 			continue
 		}
-		f := ps.about(Finding{Check: "contest-extra", Grade: MustFix, Precincts: ps.pairNames(m)}, m.primary, m.second)
-		if ps.contests.toSecond[m.primary] == m.second {
+		f := ds.About(finding.Finding{Check: "contest-extra", Grade: finding.MustFix, Precincts: ds.PairNames(m)}, m.Primary, m.Second)
+		if ds.Contests.ToSecond[m.Primary] == m.Second {
 			continue
 		}
-		if ps.contests.toSecond[m.primary] < 0 {
+		if ds.Contests.ToSecond[m.Primary] < 0 {
 			f.Primary, f.Second = "two contests", "one contest"
-			f.Message = fmt.Sprintf("The primary holds %s as two contests, one of them for %s: their votes would be counted apart.", quote(f.Contest), countPrecincts(f.Precincts))
+			f.Message = fmt.Sprintf("The primary holds %s as two contests, one of them for %s: their votes would be counted apart.", finding.Quote(f.Contest), finding.CountPrecincts(f.Precincts))
 		} else {
 			f.Check, f.Primary, f.Second = "contest-missing", "one contest", "two contests"
-			f.Message = fmt.Sprintf("%s was keyed as two contests, one of them for %s; the primary holds one.", quote(f.Contest), countPrecincts(f.Precincts))
+			f.Message = fmt.Sprintf("%s was keyed as two contests, one of them for %s; the primary holds one.", finding.Quote(f.Contest), finding.CountPrecincts(f.Precincts))
 		}
-		ps.report(f, append(ps.contestSubject(m.primary, m.second), "held twice")...).mend(holdOnce(&f, k, ps.contests.toSecond[m.primary] < 0))
+		r.report(f, append(ds.ContestSubject(m.Primary, m.Second), "held twice")...).mend(holdOnce(&f, k, ds.Contests.ToSecond[m.Primary] < 0))
 	}
 }
 
 // alsoMoved begins what contest-order says where several contests moved together.
 const alsoMoved = " Also moved: "
 
-func findContestOrder(ps *pass) {
-	for _, mv := range ps.content.moved {
-		pi, si := ps.byJoint(mv.joints[0])
-		f := ps.about(Finding{Check: "contest-order", Grade: MustFix, Precincts: ps.areaNames(mv.areas)}, pi, si)
-		plainly := func(j int) string { return quote(ps.jointTitle(j)) }
-		f.Primary, f.Second = neighbour(mv.primary, mv.joints[0], plainly), neighbour(mv.other, mv.joints[0], plainly)
-		f.Look.Primary = cmp.Or(ps.lookStyle(mv.areas[0]), f.Look.Primary)
+func findContestOrder(ds *difference.Differences, r *reporter) {
+	for _, mv := range ds.Content.Moved {
+		pi, si := ds.ByKey(mv.Keys[0])
+		f := ds.About(finding.Finding{Check: "contest-order", Grade: finding.MustFix, Precincts: ds.AreaNames(mv.Areas)}, pi, si)
+		plainly := func(j int) string { return finding.Quote(ds.TitleOf(j)) }
+		withBoth := func(j int) string { return bothTitles(ds, j) }
+		f.Primary, f.Second = neighbour(mv.Primary, mv.Keys[0], plainly), neighbour(mv.Other, mv.Keys[0], plainly)
+		f.Places.Primary = cmp.Or(ds.PlaceOfStyle(mv.Areas[0]), f.Places.Primary)
 		others := ""
-		if n := len(mv.joints) - 1; n > 0 {
+		if n := len(mv.Keys) - 1; n > 0 {
 			var list []string
-			for _, j := range mv.joints[1:min(len(mv.joints), 4)] {
-				list = append(list, ps.toldTitle(j))
+			for _, j := range mv.Keys[1:min(len(mv.Keys), 4)] {
+				list = append(list, bothTitles(ds, j))
 			}
 			others = alsoMoved + strings.Join(list, ", ")
 			if n > 3 {
@@ -282,14 +266,9 @@ func findContestOrder(ps *pass) {
 			others += "."
 		}
 		f.Message = fmt.Sprintf("On the ballot of %s %s is printed %s in the primary, and %s in the second entry.%s",
-			countPrecincts(f.Precincts), ps.toldTitle(mv.joints[0]), neighbour(mv.primary, mv.joints[0], ps.toldTitle), neighbour(mv.other, mv.joints[0], ps.toldTitle), others)
-		ps.report(f, ps.contestSubject(pi, si)...).mend(moveContests(&f, mv))
+			finding.CountPrecincts(f.Precincts), bothTitles(ds, mv.Keys[0]), neighbour(mv.Primary, mv.Keys[0], withBoth), neighbour(mv.Other, mv.Keys[0], withBoth), others)
+		r.report(f, ds.ContestSubject(pi, si)...).mend(moveContests(&f, mv))
 	}
-}
-
-func (ps *pass) jointTitle(j int) string {
-	pi, si := ps.byJoint(j)
-	return ps.about(Finding{}, pi, si).Contest
 }
 
 // neighbour says after which contest one stands.
@@ -303,13 +282,13 @@ func neighbour(order []int, j int, title func(joint int) string) string {
 
 // toldTitle names a contest for people who look at the order of either side: with
 // what the primary calls it, where that is another wording.
-func (ps *pass) toldTitle(j int) string {
-	title := ps.jointTitle(j)
-	pi, si := ps.byJoint(j)
+func bothTitles(ds *difference.Differences, j int) string {
+	title := ds.TitleOf(j)
+	pi, si := ds.ByKey(j)
 	if pi >= 0 && si >= 0 {
-		if called := ps.p.title(pi); called != title && !wording.Compare(called, title).Minor {
-			return fmt.Sprintf("%s (%s in the primary)", quote(title), quote(called))
+		if called := ds.Primary.Title(pi); called != title && !wording.Compare(called, title).Minor {
+			return fmt.Sprintf("%s (%s in the primary)", finding.Quote(title), finding.Quote(called))
 		}
 	}
-	return quote(title)
+	return finding.Quote(title)
 }

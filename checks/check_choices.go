@@ -7,7 +7,10 @@ import (
 	"strconv"
 	"strings"
 
+	"counterproof/checks/difference"
+	"counterproof/checks/finding"
 	"counterproof/checks/natural"
+	"counterproof/checks/pairing"
 	"counterproof/model"
 )
 
@@ -61,26 +64,26 @@ func choicePath(j int, field string) string {
 func extraPath(b *model.Contest, i int) string { return choicePath(len(b.Choices)+i, "") }
 
 // onLines adds the party lines of a choice to its name.
-func onLines(v *view, c *model.Choice) string {
+func onLines(v *pairing.Side, c *model.Choice) string {
 	if len(c.Lines.Value) == 0 {
 		return ""
 	}
-	return " (" + v.partyList(c.Lines.Value) + ")"
+	return " (" + v.PartyList(c.Lines.Value) + ")"
 }
 
 // calledChoice is the name of the choice that a finding is about, for people.
-func calledChoice(f *Finding) string { return cmp.Or(f.Choice, "a position without a name") }
+func calledChoice(f *finding.Finding) string { return cmp.Or(f.Choice, "a position without a name") }
 
 // onAllLines adds the party lines of all positions of a candidate who lacks them all
 // on the other side: those of choice j and of the rest of the list with its name,
 // but for positions that were parted.
-func onAllLines(v *view, choices []model.Choice, list []int, j int, parted map[int]int) string {
+func onAllLines(v *pairing.Side, choices []model.Choice, list []int, j int, parted map[int]int) string {
 	var lines []string
 	for _, i := range list {
-		if _, ok := parted[i]; ok || plain(choices[i].Name) != plain(choices[j].Name) || len(choices[i].Lines.Value) == 0 {
+		if _, ok := parted[i]; ok || pairing.Plain(choices[i].Name) != pairing.Plain(choices[j].Name) || len(choices[i].Lines.Value) == 0 {
 			continue
 		}
-		if l := v.partyList(choices[i].Lines.Value); !slices.Contains(lines, l) {
+		if l := v.PartyList(choices[i].Lines.Value); !slices.Contains(lines, l) {
 			lines = append(lines, l)
 		}
 	}
@@ -90,248 +93,164 @@ func onAllLines(v *view, choices []model.Choice, list []int, j int, parted map[i
 	return " (" + strings.Join(natural.Sorted(lines), "; ") + ")"
 }
 
-func findChoiceMissing(ps *pass) {
-	ps.eachPair(func(k int, m contestPair, a, b *model.Contest) {
+func findChoiceMissing(ds *difference.Differences, r *reporter) {
+	ds.EachContestPair(func(k int, m pairing.ContestPair, a, b *model.Contest) {
 		told := map[string]bool{} // a candidate who lacks all positions is one finding
-		for _, j := range ps.positions[k].missing {
-			_, parted := ps.positions[k].split[j]
-			if name := plain(b.Choices[j].Name); !parted {
-				ps.claims.add("contest", k, choicePath(j, ""))
+		for _, j := range ds.Positions[k].Missing {
+			_, parted := ds.Positions[k].Split[j]
+			if name := pairing.Plain(b.Choices[j].Name); !parted {
+				r.claims.add("contest", k, choicePath(j, ""))
 				if told[name] {
 					continue
 				}
 				told[name] = true
 			}
-			f := ps.aboutChoice(Finding{Check: "choice-missing", Grade: MustFix, Precincts: ps.pairNames(m)}, m.primary, -1, m.second, j)
-			f.Second = calledChoice(&f) + onAllLines(ps.s, b.Choices, ps.positions[k].missing, j, ps.positions[k].split)
-			f.Message = fmt.Sprintf("%s: %s was keyed, and the primary does not have it.", quote(f.Contest), quote(f.Second))
+			f := ds.AboutChoice(finding.Finding{Check: "choice-missing", Grade: finding.MustFix, Precincts: ds.PairNames(m)}, m.Primary, -1, m.Second, j)
+			f.Second = calledChoice(&f) + onAllLines(ds.Second, b.Choices, ds.Positions[k].Missing, j, ds.Positions[k].Split)
+			f.Message = fmt.Sprintf("%s: %s was keyed, and the primary does not have it.", finding.Quote(f.Contest), finding.Quote(f.Second))
 			mending := haveCandidate(k, &f, j, true)
-			if i, ok := ps.positions[k].split[j]; ok {
+			if i, ok := ds.Positions[k].Split[j]; ok {
 				mending = splitPosition(k, &f, j, i, true)
-				f.Second = f.Choice + onLines(ps.s, &b.Choices[j])
-				f.Primary = f.Choice + onLines(ps.p, &a.Choices[i])
-				f.Message = fmt.Sprintf("%s: %s was keyed as a position of its own; the primary has one position for these lines.", quote(f.Contest), quote(f.Second))
-				if at := m.choices.toSecond[i]; at >= 0 {
-					ps.claims.add("contest", k, choicePath(at, "Lines"))
+				f.Second = f.Choice + onLines(ds.Second, &b.Choices[j])
+				f.Primary = f.Choice + onLines(ds.Primary, &a.Choices[i])
+				f.Message = fmt.Sprintf("%s: %s was keyed as a position of its own; the primary has one position for these lines.", finding.Quote(f.Contest), finding.Quote(f.Second))
+				if at := m.Choices.ToSecond[i]; at >= 0 {
+					r.claims.add("contest", k, choicePath(at, "Lines"))
 				}
 			}
-			ps.reportPair(m, f, "missing", ps.lineSubject(&b.Choices[j])).mend(mending)
-			ps.claims.add("contest", k, choicePath(j, ""))
+			r.reportPair(m, f, "missing", lineSubject(ds, &b.Choices[j])).mend(mending)
+			r.claims.add("contest", k, choicePath(j, ""))
 		}
-		ps.reportOmitted(k, m, false)
+		reportOmitted(ds, r, k, m, false)
 	})
 }
 
 // lineSubject tells the positions of one person apart.
-func (ps *pass) lineSubject(c *model.Choice) string { return ps.s.partyList(c.Lines.Value) }
+func lineSubject(ds *difference.Differences, c *model.Choice) string {
+	return ds.Second.PartyList(c.Lines.Value)
+}
 
-func findChoiceExtra(ps *pass) {
-	ps.eachPair(func(k int, m contestPair, a, b *model.Contest) {
+func findChoiceExtra(ds *difference.Differences, r *reporter) {
+	ds.EachContestPair(func(k int, m pairing.ContestPair, a, b *model.Contest) {
 		told := map[string]bool{}
-		for _, i := range ps.positions[k].extra {
-			_, parted := ps.positions[k].joined[i]
-			if name := plain(a.Choices[i].Name); !parted {
-				ps.claims.add("contest", k, extraPath(b, i))
+		for _, i := range ds.Positions[k].Extra {
+			_, parted := ds.Positions[k].Joined[i]
+			if name := pairing.Plain(a.Choices[i].Name); !parted {
+				r.claims.add("contest", k, extraPath(b, i))
 				if told[name] {
 					continue
 				}
 				told[name] = true
 			}
-			f := ps.aboutChoice(Finding{Check: "choice-extra", Grade: MustFix, Precincts: ps.pairNames(m)}, m.primary, i, m.second, -1)
-			f.Primary = calledChoice(&f) + onAllLines(ps.p, a.Choices, ps.positions[k].extra, i, ps.positions[k].joined)
-			f.Message = fmt.Sprintf("%s: the primary has %s, which was not keyed.", quote(f.Contest), quote(f.Primary))
+			f := ds.AboutChoice(finding.Finding{Check: "choice-extra", Grade: finding.MustFix, Precincts: ds.PairNames(m)}, m.Primary, i, m.Second, -1)
+			f.Primary = calledChoice(&f) + onAllLines(ds.Primary, a.Choices, ds.Positions[k].Extra, i, ds.Positions[k].Joined)
+			f.Message = fmt.Sprintf("%s: the primary has %s, which was not keyed.", finding.Quote(f.Contest), finding.Quote(f.Primary))
 			mending := haveCandidate(k, &f, i, false)
-			if j, ok := ps.positions[k].joined[i]; ok {
+			if j, ok := ds.Positions[k].Joined[i]; ok {
 				mending = splitPosition(k, &f, i, j, false)
-				f.Primary = f.Choice + onLines(ps.p, &a.Choices[i])
-				f.Second = f.Choice + onLines(ps.s, &b.Choices[j])
-				f.Message = fmt.Sprintf("%s: the primary has %s as a position of its own; one position was keyed for these lines.", quote(f.Contest), quote(f.Primary))
-				ps.claims.add("contest", k, choicePath(j, "Lines"))
+				f.Primary = f.Choice + onLines(ds.Primary, &a.Choices[i])
+				f.Second = f.Choice + onLines(ds.Second, &b.Choices[j])
+				f.Message = fmt.Sprintf("%s: the primary has %s as a position of its own; one position was keyed for these lines.", finding.Quote(f.Contest), finding.Quote(f.Primary))
+				r.claims.add("contest", k, choicePath(j, "Lines"))
 			}
-			ps.reportPair(m, f, "extra", ps.p.partyList(a.Choices[i].Lines.Value)).mend(mending)
-			ps.claims.add("contest", k, extraPath(b, i))
+			r.reportPair(m, f, "extra", ds.Primary.PartyList(a.Choices[i].Lines.Value)).mend(mending)
+			r.claims.add("contest", k, extraPath(b, i))
 		}
-		ps.reportOmitted(k, m, true)
+		reportOmitted(ds, r, k, m, true)
 	})
-}
-
-// omitted are choices that one side's ballots leave out although its contest has
-// them, or list twice: by pair of contests, the second entry's choice.
-type omitted struct {
-	bySecond bool
-	twice    bool // listed twice, by that side
-	choice   int
-	areas    []int
-}
-
-// omissions finds, for a pair of contests, choices that a style's own order
-// leaves out or lists twice. Write-in positions that are left out count only where
-// some style of the primary, or the order of the contest as keyed, lists them: many
-// orders name the candidates alone.
-func (ps *pass) omissions(k int) []omitted {
-	m := ps.contests.pairs[k]
-	a, b := ps.p.contests[m.primary].Choices, ps.s.contests[m.second].Choices
-	var out []omitted
-	note := func(bySecond, twice bool, j, face int) {
-		for i := range out {
-			if out[i].bySecond == bySecond && out[i].twice == twice && out[i].choice == j {
-				out[i].areas = append(out[i].areas, ps.ballots.faces[face].areas...)
-				return
-			}
-		}
-		out = append(out, omitted{bySecond, twice, j, slices.Clone(ps.ballots.faces[face].areas)})
-	}
-	lists := [2]bool{ps.p.listsWriteIns, false} // whether write-in positions are listed
-	visit := func(do func(face int, p, s *model.Placement)) { ps.eachMeeting(k, do) }
-	visit(func(_ int, _, s *model.Placement) {
-		lists[1] = lists[1] || slices.ContainsFunc(s.Order.Value, func(j int) bool { return b[j].WriteIn })
-	})
-	visit(func(face int, p, s *model.Placement) {
-		again := [2][]int{repeated(p.Order.Value), repeated(s.Order.Value)}
-		for _, i := range again[0] {
-			if j := m.choices.toSecond[i]; j >= 0 && !slices.Contains(again[1], j) {
-				note(false, true, j, face)
-			}
-		}
-		for _, j := range again[1] {
-			if i := m.choices.toPrimary[j]; i >= 0 && !slices.Contains(again[0], i) {
-				note(true, true, j, face)
-			}
-		}
-		if p.Order.Known && (len(p.Order.Value) < len(a) || len(again[0]) > 0) {
-			for i := range a {
-				if j := m.choices.toSecond[i]; j >= 0 && !slices.Contains(p.Order.Value, i) && (!a[i].WriteIn || lists[0]) &&
-					(!s.Order.Known || slices.Contains(s.Order.Value, j) || len(s.Order.Value) == 0) {
-					note(false, false, j, face)
-				}
-			}
-		}
-		if s.Order.Known && (len(s.Order.Value) < len(b) || len(again[1]) > 0) {
-			for j := range b {
-				if i := m.choices.toPrimary[j]; i >= 0 && !slices.Contains(s.Order.Value, j) && (!b[j].WriteIn || lists[1]) &&
-					(!p.Order.Known || slices.Contains(p.Order.Value, i)) {
-					note(true, false, j, face)
-				}
-			}
-		}
-	})
-	return out
-}
-
-// repeated lists what stands twice or more often in an order, each once.
-func repeated(order []int) []int {
-	var out []int
-	if len(order) < 2 {
-		return nil
-	}
-	if len(order) > 64 {
-		seen := map[int]int{}
-		for _, i := range order {
-			if seen[i]++; seen[i] == 2 {
-				out = append(out, i)
-			}
-		}
-		return out
-	}
-	for k, i := range order {
-		if slices.Contains(order[:k], i) && !slices.Contains(out, i) {
-			out = append(out, i)
-		}
-	}
-	return out
 }
 
 // reportOmitted reports choices that stand in the contest and not on every
 // ballot that carries it.
-func (ps *pass) reportOmitted(k int, m contestPair, bySecond bool) {
-	for _, o := range ps.omitted[k] {
-		if o.bySecond != bySecond || o.twice {
+func reportOmitted(ds *difference.Differences, r *reporter, k int, m pairing.ContestPair, bySecond bool) {
+	for _, o := range ds.Omitted[k] {
+		if o.BySecond != bySecond || o.Twice {
 			continue
 		}
-		i := m.choices.toPrimary[o.choice]
-		f := ps.aboutChoice(Finding{Check: "choice-missing", Grade: MustFix, Precincts: ps.areaNames(o.areas), Primary: "not on the ballot", Second: "on the ballot"}, m.primary, i, m.second, o.choice)
-		f.Message = fmt.Sprintf("%s: %s was keyed, and the primary leaves it off the ballot of %s.", quote(f.Contest), quote(f.Choice), countPrecincts(f.Precincts))
+		i := m.Choices.ToPrimary[o.Choice]
+		f := ds.AboutChoice(finding.Finding{Check: "choice-missing", Grade: finding.MustFix, Precincts: ds.AreaNames(o.Areas), Primary: "not on the ballot", Second: "on the ballot"}, m.Primary, i, m.Second, o.Choice)
+		f.Message = fmt.Sprintf("%s: %s was keyed, and the primary leaves it off the ballot of %s.", finding.Quote(f.Contest), finding.Quote(f.Choice), finding.CountPrecincts(f.Precincts))
 		if bySecond {
 			f.Check, f.Primary, f.Second = "choice-extra", "on the ballot", "not on the ballot"
-			f.Message = fmt.Sprintf("%s: the primary has %s on the ballot of %s, where it was not keyed.", quote(f.Contest), quote(f.Choice), countPrecincts(f.Precincts))
+			f.Message = fmt.Sprintf("%s: the primary has %s on the ballot of %s, where it was not keyed.", finding.Quote(f.Contest), finding.Quote(f.Choice), finding.CountPrecincts(f.Precincts))
 		}
-		if ps.s.contests[m.second].Choices[o.choice].WriteIn {
+		if ds.Second.Compared[m.Second].Choices[o.Choice].WriteIn {
 			f.Check = "write-in"
 		}
-		ps.reportPair(m, f, "omitted", ps.lineSubject(&ps.s.contests[m.second].Choices[o.choice])).mend(listChoice(k, &f, o))
+		r.reportPair(m, f, "omitted", lineSubject(ds, &ds.Second.Compared[m.Second].Choices[o.Choice])).mend(listChoice(k, &f, o))
 	}
 }
 
-func findChoiceName(ps *pass) {
-	ps.eachPair(func(k int, m contestPair, a, b *model.Contest) {
+func findChoiceName(ds *difference.Differences, r *reporter) {
+	ds.EachContestPair(func(k int, m pairing.ContestPair, a, b *model.Contest) {
 		type spelling struct{ primary, second string }
 		done := map[spelling]bool{}
 		for j := range b.Choices {
-			i := m.choices.toPrimary[j]
+			i := m.Choices.ToPrimary[j]
 			if i < 0 || a.Choices[i].WriteIn || b.Choices[j].WriteIn || !b.Choices[j].Name.Known {
 				continue
 			}
-			x, y := plain(a.Choices[i].Name), plain(b.Choices[j].Name)
+			x, y := pairing.Plain(a.Choices[i].Name), pairing.Plain(b.Choices[j].Name)
 			f, differs := wordingFinding("choice-name", x, y)
 			if !differs {
 				continue
 			}
 			// A misspelling makes another person of a keyed name; that is explained too.
-			ps.claims.add("contest", k, choicePath(j, "Name"), choicePath(j, "Person"))
-			if done[spelling{x, y}] || ps.explainedByParty(b, x, y) {
+			r.claims.add("contest", k, choicePath(j, "Name"), choicePath(j, "Person"))
+			if done[spelling{x, y}] || explainedByParty(ds, b, x, y) {
 				continue
 			}
 			done[spelling{x, y}] = true
-			f = ps.aboutChoice(f, m.primary, i, m.second, j)
-			f.Precincts = ps.pairNames(m)
-			f.Message = fmt.Sprintf("%s: the name keyed as %s is %s in the primary; it differs %s.", quote(f.Contest), quote(y), quote(x), differsIn(x, y))
+			f = ds.AboutChoice(f, m.Primary, i, m.Second, j)
+			f.Precincts = ds.PairNames(m)
+			f.Message = fmt.Sprintf("%s: the name keyed as %s is %s in the primary; it differs %s.", finding.Quote(f.Contest), finding.Quote(y), finding.Quote(x), finding.DiffersIn(x, y))
 			if x == "" {
-				f.Message = fmt.Sprintf("%s: the primary holds no words for the choice keyed as %s.", quote(f.Contest), quote(y))
+				f.Message = fmt.Sprintf("%s: the primary holds no words for the choice keyed as %s.", finding.Quote(f.Contest), finding.Quote(y))
 			}
-			ps.reportPair(m, f, "name").mend(setNames(k, &f, x, y))
+			r.reportPair(m, f, "name").mend(setNames(k, &f, x, y))
 		}
 	})
 }
 
 // explainedByParty is true where the choice of a straight-party contest is a party
 // whose name differs: party-name says so.
-func (ps *pass) explainedByParty(b *model.Contest, primary, second string) bool {
+func explainedByParty(ds *difference.Differences, b *model.Contest, primary, second string) bool {
 	if b.Kind.Value != model.KindParty {
 		return false
 	}
-	for i, j := range ps.parties.toSecond {
-		if j >= 0 && ps.p.words(ps.p.Parties[i].Name.Value) == primary && ps.s.words(ps.s.Parties[j].Name.Value) == second {
+	for i, j := range ds.Parties.ToSecond {
+		if j >= 0 && ds.Primary.Words(ds.Primary.Parties[i].Name.Value) == primary && ds.Second.Words(ds.Second.Parties[j].Name.Value) == second {
 			return true
 		}
 	}
 	return false
 }
 
-func findWriteIn(ps *pass) {
-	ps.eachPair(func(k int, m contestPair, a, b *model.Contest) {
-		n := ps.positions[k].writeIns
-		for i := range ps.positions[k].namedWriteIn {
-			ps.claims.add("contest", k, extraPath(b, i))
+func findWriteIn(ds *difference.Differences, r *reporter) {
+	ds.EachContestPair(func(k int, m pairing.ContestPair, a, b *model.Contest) {
+		n := ds.Positions[k].WriteIns
+		for i := range ds.Positions[k].NamedWriteIn {
+			r.claims.add("contest", k, extraPath(b, i))
 		}
 		if n[0] == n[1] {
 			return
 		}
 		for j := range b.Choices {
-			if b.Choices[j].WriteIn && m.choices.toPrimary[j] < 0 {
-				ps.claims.add("contest", k, choicePath(j, ""))
+			if b.Choices[j].WriteIn && m.Choices.ToPrimary[j] < 0 {
+				r.claims.add("contest", k, choicePath(j, ""))
 			}
 		}
 		for i := range a.Choices {
-			if a.Choices[i].WriteIn && m.choices.toSecond[i] < 0 {
-				ps.claims.add("contest", k, extraPath(b, i))
+			if a.Choices[i].WriteIn && m.Choices.ToSecond[i] < 0 {
+				r.claims.add("contest", k, extraPath(b, i))
 			}
 		}
-		f := ps.about(Finding{Check: "write-in", Grade: MustFix, Primary: strconv.Itoa(n[0]), Second: strconv.Itoa(n[1]), Precincts: ps.pairNames(m)}, m.primary, m.second)
-		f.Message = fmt.Sprintf("%s: the primary has %s, and %s keyed.", quote(f.Contest), countOf(n[0], "write-in position"), wasKeyed(n[1]))
-		if named := len(ps.positions[k].namedWriteIn); named > 0 {
+		f := ds.About(finding.Finding{Check: "write-in", Grade: finding.MustFix, Primary: strconv.Itoa(n[0]), Second: strconv.Itoa(n[1]), Precincts: ds.PairNames(m)}, m.Primary, m.Second)
+		f.Message = fmt.Sprintf("%s: the primary has %s, and %s keyed.", finding.Quote(f.Contest), countOf(n[0], "write-in position"), wasKeyed(n[1]))
+		if named := len(ds.Positions[k].NamedWriteIn); named > 0 {
 			f.Message += " The primary holds the words for a write-in as if they were a candidate."
 		}
-		ps.reportPair(m, f, "write-ins").mend(setWriteIns(k, &f))
+		r.reportPair(m, f, "write-ins").mend(setWriteIns(k, &f))
 	})
 }
 

@@ -6,6 +6,9 @@ import (
 	"slices"
 	"strconv"
 
+	"counterproof/checks/difference"
+	"counterproof/checks/finding"
+	"counterproof/checks/pairing"
 	"counterproof/checks/wording"
 	"counterproof/model"
 )
@@ -58,50 +61,50 @@ by another number. Where the export states none, nothing is compared. Graded mus
 }
 
 // reportPair reports a finding about a pair of contests.
-func (ps *pass) reportPair(m contestPair, f Finding, subject ...string) *found {
-	for k := range ps.contests.pairs {
-		if o := &ps.contests.pairs[k]; o.primary == m.primary && o.second == m.second {
-			ps.spoken = append(ps.spoken, k)
+func (r *reporter) reportPair(m pairing.ContestPair, f finding.Finding, subject ...string) *found {
+	for k := range r.pg.Contests.Pairs {
+		if o := &r.pg.Contests.Pairs[k]; o.Primary == m.Primary && o.Second == m.Second {
+			r.spoken = append(r.spoken, k)
 		}
 	}
-	return ps.report(f, append(ps.contestSubject(m.primary, m.second), subject...)...)
+	return r.report(f, append(r.pg.ContestSubject(m.Primary, m.Second), subject...)...)
 }
 
-func findContestTitle(ps *pass) {
-	ps.eachPair(func(k int, m contestPair, a, b *model.Contest) {
+func findContestTitle(ds *difference.Differences, r *reporter) {
+	ds.EachContestPair(func(k int, m pairing.ContestPair, a, b *model.Contest) {
 		if !b.Title.Known {
 			return
 		}
-		f, differs := wordingFinding("contest-title", plain(a.Title), plain(b.Title))
+		f, differs := wordingFinding("contest-title", pairing.Plain(a.Title), pairing.Plain(b.Title))
 		if !differs {
 			return
 		}
-		f = ps.about(f, m.primary, m.second)
-		f.Precincts = ps.pairNames(m)
-		working := ps.p.workingName[m.primary] || ps.s.workingName[m.second]
+		f = ds.About(f, m.Primary, m.Second)
+		f.Precincts = ds.PairNames(m)
+		working := ds.Primary.WorkingName[m.Primary] || ds.Second.WorkingName[m.Second]
 		if d := wording.Compare(f.Primary, f.Second); working && d.Minor && !d.Accents {
-			f.Grade = Note
-			f.Message = fmt.Sprintf("The export gives only a working name for %s (%s); what differs from the printed title is %s.", quote(f.Second), quote(f.Primary), d.Word())
+			f.Grade = finding.Note
+			f.Message = fmt.Sprintf("The export gives only a working name for %s (%s); what differs from the printed title is %s.", finding.Quote(f.Second), finding.Quote(f.Primary), d.Word())
 		} else {
-			f.Message = fmt.Sprintf("The title of %s differs in the primary, %s.", quote(f.Second), differsIn(f.Primary, f.Second))
+			f.Message = fmt.Sprintf("The title of %s differs in the primary, %s.", finding.Quote(f.Second), finding.DiffersIn(f.Primary, f.Second))
 			if f.Primary == "" {
-				f.Message = fmt.Sprintf("The primary holds no title for %s.", quote(f.Second))
+				f.Message = fmt.Sprintf("The primary holds no title for %s.", finding.Quote(f.Second))
 			}
 		}
-		ps.reportPair(m, f, "title").mend(setTitle(k, &f))
-		ps.claims.add("contest", k, "Title")
+		r.reportPair(m, f, "title").mend(setTitle(k, &f))
+		r.claims.add("contest", k, "Title")
 	})
 }
 
-func findContestKind(ps *pass) {
-	ps.eachPair(func(k int, m contestPair, a, b *model.Contest) {
+func findContestKind(ds *difference.Differences, r *reporter) {
+	ds.EachContestPair(func(k int, m pairing.ContestPair, a, b *model.Contest) {
 		if !a.Kind.Known || !b.Kind.Known || a.Kind == b.Kind {
 			return
 		}
-		f := ps.about(Finding{Check: "contest-kind", Grade: MustFix, Primary: string(a.Kind.Value), Second: string(b.Kind.Value), Precincts: ps.pairNames(m)}, m.primary, m.second)
-		f.Message = fmt.Sprintf("%s is %s in the primary, and was keyed as %s.", quote(f.Contest), kindWord(a.Kind.Value), kindWord(b.Kind.Value))
-		ps.reportPair(m, f, "kind").mend(setKind(k, &f))
-		ps.claims.add("contest", k, "Kind")
+		f := ds.About(finding.Finding{Check: "contest-kind", Grade: finding.MustFix, Primary: string(a.Kind.Value), Second: string(b.Kind.Value), Precincts: ds.PairNames(m)}, m.Primary, m.Second)
+		f.Message = fmt.Sprintf("%s is %s in the primary, and was keyed as %s.", finding.Quote(f.Contest), kindWord(a.Kind.Value), kindWord(b.Kind.Value))
+		r.reportPair(m, f, "kind").mend(setKind(k, &f))
+		r.claims.add("contest", k, "Kind")
 	})
 }
 
@@ -116,30 +119,30 @@ func kindWord(k model.Kind) string {
 	case model.KindParty:
 		return "a straight-party contest"
 	}
-	return quote(string(k))
+	return finding.Quote(string(k))
 }
 
-func findMeasureText(ps *pass) {
-	ps.eachPair(func(k int, m contestPair, a, b *model.Contest) {
-		ps.claims.add("contest", k, "Summary")
+func findMeasureText(ds *difference.Differences, r *reporter) {
+	ds.EachContestPair(func(k int, m pairing.ContestPair, a, b *model.Contest) {
+		r.claims.add("contest", k, "Summary")
 		aTexts, bTexts := textsOf(a), textsOf(b)
 		switch {
-		case len(aTexts) == 0 && len(bTexts) == 0, len(bTexts) == 0, len(aTexts) == 0 && !ps.p.anyText:
+		case len(aTexts) == 0 && len(bTexts) == 0, len(bTexts) == 0, len(aTexts) == 0 && !ds.Primary.AnyText:
 			return
 		case len(aTexts) == 0 && bTexts[0] == "":
 			return // nothing is printed, as keyed
 		case len(aTexts) == 0:
 			// Other measures of the export have their text; this one has lost it.
-			f := ps.about(Finding{Check: "measure-text", Grade: MustFix, Second: bTexts[0], Precincts: ps.pairNames(m)}, m.primary, m.second)
-			f.Message = fmt.Sprintf("The primary holds no text for %s, and one was keyed.", quote(f.Contest))
-			ps.reportPair(m, f, "text").mend(setText(k, &f))
-			ps.claims.add("contest", k, "Text")
+			f := ds.About(finding.Finding{Check: "measure-text", Grade: finding.MustFix, Second: bTexts[0], Precincts: ds.PairNames(m)}, m.Primary, m.Second)
+			f.Message = fmt.Sprintf("The primary holds no text for %s, and one was keyed.", finding.Quote(f.Contest))
+			r.reportPair(m, f, "text").mend(setText(k, &f))
+			r.claims.add("contest", k, "Text")
 			return
 		}
 		for _, x := range aTexts {
 			for _, y := range bTexts {
 				if x == y {
-					ps.claims.add("contest", k, "Text")
+					r.claims.add("contest", k, "Text")
 					return
 				}
 			}
@@ -149,11 +152,11 @@ func findMeasureText(ps *pass) {
 			x = aTexts[1]
 		}
 		f, _ := wordingFinding("measure-text", x, y)
-		f = ps.about(f, m.primary, m.second)
-		f.Precincts = ps.pairNames(m)
-		f.Message = fmt.Sprintf("The text of %s differs in the primary, %s.", quote(f.Contest), differsIn(x, y))
-		ps.reportPair(m, f, "text").mend(setText(k, &f))
-		ps.claims.add("contest", k, "Text")
+		f = ds.About(f, m.Primary, m.Second)
+		f.Precincts = ds.PairNames(m)
+		f.Message = fmt.Sprintf("The text of %s differs in the primary, %s.", finding.Quote(f.Contest), finding.DiffersIn(x, y))
+		r.reportPair(m, f, "text").mend(setText(k, &f))
+		r.claims.add("contest", k, "Text")
 	})
 }
 
@@ -163,39 +166,39 @@ func textsOf(c *model.Contest) []string {
 	var out []string
 	for _, t := range []model.Stated[model.Text]{c.Text, c.Summary} {
 		if t.Known {
-			out = append(out, plain(t))
+			out = append(out, pairing.Plain(t))
 		}
 	}
 	return out
 }
 
-func findPrimaryParty(ps *pass) {
-	ps.eachPair(func(k int, m contestPair, a, b *model.Contest) {
+func findPrimaryParty(ds *difference.Differences, r *reporter) {
+	ds.EachContestPair(func(k int, m pairing.ContestPair, a, b *model.Contest) {
 		if !a.PrimaryParties.Known || !b.PrimaryParties.Known {
 			return
 		}
-		x, y := ps.jointLines(ps.p, a.PrimaryParties.Value), ps.jointLines(ps.s, b.PrimaryParties.Value)
+		x, y := ds.PartyKeys(ds.Primary, a.PrimaryParties.Value), ds.PartyKeys(ds.Second, b.PrimaryParties.Value)
 		if slices.Equal(x, y) {
 			return
 		}
-		f := ps.about(Finding{Check: "primary-party", Grade: MustFix, Precincts: ps.pairNames(m),
-			Primary: ps.p.partyList(a.PrimaryParties.Value), Second: ps.s.partyList(b.PrimaryParties.Value)}, m.primary, m.second)
-		f.Message = fmt.Sprintf("%s belongs to %s in the primary, and to %s as keyed.", quote(f.Contest), primaryWord(f.Primary), primaryWord(f.Second))
-		ps.reportPair(m, f, "primary party").mend(setPrimaryParties(k, &f))
-		ps.claims.add("contest", k, "PrimaryParties")
+		f := ds.About(finding.Finding{Check: "primary-party", Grade: finding.MustFix, Precincts: ds.PairNames(m),
+			Primary: ds.Primary.PartyList(a.PrimaryParties.Value), Second: ds.Second.PartyList(b.PrimaryParties.Value)}, m.Primary, m.Second)
+		f.Message = fmt.Sprintf("%s belongs to %s in the primary, and to %s as keyed.", finding.Quote(f.Contest), primaryWord(f.Primary), primaryWord(f.Second))
+		r.reportPair(m, f, "primary party").mend(setPrimaryParties(k, &f))
+		r.claims.add("contest", k, "PrimaryParties")
 	})
 	type differing struct{ primary, second string }
 	byParties := map[differing][]int{}
-	for _, fi := range ps.ballots.partyDiffers {
-		fc := &ps.ballots.faces[fi]
-		k := differing{ps.p.partyList(ps.p.Styles[fc.primary[0]].Parties), ps.s.partyList(ps.s.Styles[fc.second[0]].Parties)}
-		byParties[k] = append(byParties[k], fc.areas...)
-		ps.claims.add("face", fi, "Parties")
+	for _, fi := range ds.Ballots.PartyDiffers {
+		fc := &ds.Ballots.Faces[fi]
+		k := differing{ds.Primary.PartyList(ds.Primary.Styles[fc.Primary[0]].Parties), ds.Second.PartyList(ds.Second.Styles[fc.Second[0]].Parties)}
+		byParties[k] = append(byParties[k], fc.Areas...)
+		r.claims.add("face", fi, "Parties")
 	}
 	for k, areas := range byParties {
-		f := Finding{Check: "primary-party", Grade: MustFix, Primary: k.primary, Second: k.second, Party: cmp.Or(k.second, k.primary), Precincts: ps.areaNames(areas)}
-		f.Message = fmt.Sprintf("In %s the primary has a %s where a %s was keyed.", countPrecincts(f.Precincts), ballotFor(k.primary), ballotFor(k.second))
-		ps.report(f, "ballot", k.second).mend(setBallotParties(&f, k.primary, k.second))
+		f := finding.Finding{Check: "primary-party", Grade: finding.MustFix, Primary: k.primary, Second: k.second, Party: cmp.Or(k.second, k.primary), Precincts: ds.AreaNames(areas)}
+		f.Message = fmt.Sprintf("In %s the primary has a %s where a %s was keyed.", finding.CountPrecincts(f.Precincts), ballotFor(k.primary), ballotFor(k.second))
+		r.report(f, "ballot", k.second).mend(setBallotParties(&f, k.primary, k.second))
 	}
 }
 
@@ -206,14 +209,14 @@ func primaryWord(parties string) string {
 	return "the primary of " + parties
 }
 
-func findVoteFor(ps *pass) {
-	ps.eachPair(func(k int, m contestPair, a, b *model.Contest) {
+func findVoteFor(ds *difference.Differences, r *reporter) {
+	ds.EachContestPair(func(k int, m pairing.ContestPair, a, b *model.Contest) {
 		if !a.VoteFor.Known || !b.VoteFor.Known || a.VoteFor == b.VoteFor {
 			return
 		}
-		f := ps.about(Finding{Check: "vote-for", Grade: MustFix, Primary: strconv.Itoa(a.VoteFor.Value), Second: strconv.Itoa(b.VoteFor.Value), Precincts: ps.pairNames(m)}, m.primary, m.second)
-		f.Message = fmt.Sprintf("%s: the primary lets a voter vote for %d; keyed is vote for %d.", quote(f.Contest), a.VoteFor.Value, b.VoteFor.Value)
-		ps.reportPair(m, f, "vote for").mend(setVoteFor(k, &f))
-		ps.claims.add("contest", k, "VoteFor")
+		f := ds.About(finding.Finding{Check: "vote-for", Grade: finding.MustFix, Primary: strconv.Itoa(a.VoteFor.Value), Second: strconv.Itoa(b.VoteFor.Value), Precincts: ds.PairNames(m)}, m.Primary, m.Second)
+		f.Message = fmt.Sprintf("%s: the primary lets a voter vote for %d; keyed is vote for %d.", finding.Quote(f.Contest), a.VoteFor.Value, b.VoteFor.Value)
+		r.reportPair(m, f, "vote for").mend(setVoteFor(k, &f))
+		r.claims.add("contest", k, "VoteFor")
 	})
 }

@@ -4,6 +4,9 @@ import (
 	"fmt"
 	"strings"
 
+	"counterproof/checks/difference"
+	"counterproof/checks/finding"
+	"counterproof/checks/pairing"
 	"counterproof/checks/wording"
 )
 
@@ -27,47 +30,47 @@ every choice. Graded by how the names differ.`,
 	find:    findPartyName,
 }
 
-func findElection(ps *pass) {
-	a, b := ps.p.Facts, ps.s.Facts
+func findElection(ds *difference.Differences, r *reporter) {
+	a, b := ds.Primary.Facts, ds.Second.Facts
 	report := func(what, path, x, y string, isWording bool) {
 		if x == y {
 			return
 		}
-		f, differs := Finding{Check: "election", Grade: MustFix, Primary: x, Second: y}, true
+		f, differs := finding.Finding{Check: "election", Grade: finding.MustFix, Primary: x, Second: y}, true
 		if isWording {
 			if f, differs = wordingFinding("election", x, y); !differs {
 				return
 			}
 		}
-		f.Message = fmt.Sprintf("The %s of the election is %s in the primary, and was keyed as %s.", what, quote(x), quote(y))
-		ps.report(f, what).mend(setFact(&f, what, path))
-		ps.claims.add("facts", 0, path)
+		f.Message = fmt.Sprintf("The %s of the election is %s in the primary, and was keyed as %s.", what, finding.Quote(x), finding.Quote(y))
+		r.report(f, what).mend(setFact(&f, what, path))
+		r.claims.add("facts", 0, path)
 	}
 	if a.Name.Known && b.Name.Known {
-		report("name", "Name", ps.p.words(a.Name.Value), ps.s.words(b.Name.Value), true)
+		report("name", "Name", ds.Primary.Words(a.Name.Value), ds.Second.Words(b.Name.Value), true)
 	}
 	if a.Date.Known && b.Date.Known {
 		report("date", "Date", a.Date.Value, b.Date.Value, false)
 	}
 	if a.Jurisdiction.Known && b.Jurisdiction.Known {
-		report("jurisdiction", "Jurisdiction", ps.p.words(a.Jurisdiction.Value), ps.s.words(b.Jurisdiction.Value), true)
+		report("jurisdiction", "Jurisdiction", ds.Primary.Words(a.Jurisdiction.Value), ds.Second.Words(b.Jurisdiction.Value), true)
 	}
 }
 
-func findPartyName(ps *pass) {
-	for i, j := range ps.parties.toSecond {
+func findPartyName(ds *difference.Differences, r *reporter) {
+	for i, j := range ds.Parties.ToSecond {
 		if j < 0 {
 			continue
 		}
-		ps.claims.add("party", i, "Abbreviation")
-		if ps.parties.mapped[i] {
-			ps.claims.add("party", i, "Name")
+		r.claims.add("party", i, "Abbreviation")
+		if ds.Parties.Mapped[i] {
+			r.claims.add("party", i, "Name")
 			continue // the pair settled what it is called
 		}
-		po, so := ps.p.Origins.Party(i), ps.s.Origins.Party(j)
-		pn, pa := ps.p.words(ps.p.Parties[i].Name.Value), ps.p.words(ps.p.Parties[i].Abbreviation.Value)
-		sn, sa := ps.s.words(ps.s.Parties[j].Name.Value), ps.s.words(ps.s.Parties[j].Abbreviation.Value)
-		look := Look{Primary: place("Party", po), Second: place("party", so)}
+		po, so := ds.Primary.Origins.Party(i), ds.Second.Origins.Party(j)
+		pn, pa := ds.Primary.Words(ds.Primary.Parties[i].Name.Value), ds.Primary.Words(ds.Primary.Parties[i].Abbreviation.Value)
+		sn, sa := ds.Second.Words(ds.Second.Parties[j].Name.Value), ds.Second.Words(ds.Second.Parties[j].Abbreviation.Value)
+		look := finding.Places{Primary: pairing.Place("Party", po), Second: pairing.Place("party", so)}
 		reported := false
 		report := func(x, y, what string) {
 			f, differs := wordingFinding("party-name", x, y)
@@ -75,26 +78,26 @@ func findPartyName(ps *pass) {
 				return
 			}
 			reported = true
-			f.Look = look
-			f.Message = fmt.Sprintf("The party keyed as %s is %s in the primary; it differs %s.", quote(y), quote(x), differsIn(x, y))
-			ps.report(f, what, y).mend(setPartyName(&f, i, j))
-			ps.claims.add("party", i, "Name")
+			f.Places = look
+			f.Message = fmt.Sprintf("The party keyed as %s is %s in the primary; it differs %s.", finding.Quote(y), finding.Quote(x), finding.DiffersIn(x, y))
+			r.report(f, what, y).mend(setPartyName(&f, i, j))
+			r.claims.add("party", i, "Name")
 		}
-		ps.claims.add("party", i, "Name")
+		r.claims.add("party", i, "Name")
 		switch {
 		case pn != "" && sn != "":
 			// A full name may stand where the other side has the short form.
 			if !(sn == pa || pn == sa && sn == "") {
 				report(pn, sn, "name")
 			}
-		case sn != "" && pn == "" && sn != pa && !isAny(sn, po.ID, po.Codes):
+		case sn != "" && pn == "" && sn != pa && !pairing.IsAny(sn, po.ID, po.Codes):
 			report(pa, sn, "name")
 		}
 		// The short form that was keyed must be something that the primary calls
 		// the party, where the primary states a short form at all.
-		if sa != "" && pa != "" && sa != pa && sa != pn && sn != pa && !isAny(sa, po.ID, po.Codes) {
+		if sa != "" && pa != "" && sa != pa && sa != pn && sn != pa && !pairing.IsAny(sa, po.ID, po.Codes) {
 			report(pa, sa, "short form")
-		} else if sa != "" && pa == "" && sn == "" && sa != pn && !isAny(sa, po.ID, po.Codes) && pn != "" && !shortFormOf(sa, pn) {
+		} else if sa != "" && pa == "" && sn == "" && sa != pn && !pairing.IsAny(sa, po.ID, po.Codes) && pn != "" && !shortFormOf(sa, pn) {
 			report(pn, sa, "name")
 		}
 	}

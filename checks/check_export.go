@@ -7,7 +7,10 @@ import (
 	"strconv"
 	"strings"
 
+	"counterproof/checks/difference"
+	"counterproof/checks/finding"
 	"counterproof/checks/natural"
+	"counterproof/checks/pairing"
 	"counterproof/model"
 )
 
@@ -43,104 +46,47 @@ short slates are lawful. Cumulative contests are left out.`,
 	inspects: true,
 }
 
-func findDanglingReference(ps *pass) {
+func findDanglingReference(ds *difference.Differences, r *reporter) {
 	seen := map[model.Dangling]bool{}
-	for _, d := range ps.p.Origins.Dangling {
+	for _, d := range ds.Primary.Origins.Dangling {
 		file, line := d.File, d.Line
 		d.File, d.Line = "", 0
 		if seen[d] {
 			continue
 		}
 		seen[d] = true
-		f := Finding{Check: "dangling-reference", Grade: MustFix, Primary: d.To, Look: Look{Primary: place("", model.Origin{File: file, Line: line})}}
+		f := finding.Finding{Check: "dangling-reference", Grade: finding.MustFix, Primary: d.To, Places: finding.Places{Primary: pairing.Place("", model.Origin{File: file, Line: line})}}
 		if d.Found != "" {
-			f.Message = fmt.Sprintf("%s: %s points at %s, which is a %s.", d.From, d.Field, quote(d.To), d.Found)
+			f.Message = fmt.Sprintf("%s: %s points at %s, which is a %s.", d.From, d.Field, finding.Quote(d.To), d.Found)
 		} else {
-			f.Message = fmt.Sprintf("%s: %s points at %s, and the export holds no such thing.", d.From, d.Field, quote(d.To))
+			f.Message = fmt.Sprintf("%s: %s points at %s, and the export holds no such thing.", d.From, d.Field, finding.Quote(d.To))
 		}
-		ps.report(f, d.From, d.Field, d.To)
+		r.report(f, d.From, d.Field, d.To)
 	}
 }
 
-// straying is where a contest is missing from its district and where it stands
-// outside, by precinct of the primary.
-type straying struct {
-	missing, stray []int
-	nowhere        bool // it is on no ballot of the district and on none outside
-}
-
-// findStrays compares the district of each contest of the primary with its ballots.
-func (ps *pass) findStrays() []straying {
-	out := make([]straying, len(ps.p.Contests))
-	withBallot := newSet(len(ps.p.Precincts))
-	for i := range ps.p.Precincts {
-		// A ballot without any contest is a style-conflict.
-		if slices.ContainsFunc(ps.p.stylesOf[i], func(s int) bool { return len(ps.p.Styles[s].Content) > 0 }) {
-			withBallot.add(i)
-		}
-	}
-	versions := make([][]int, ps.contests.joint)
-	for i, j := range ps.contests.primaryJoint {
-		versions[j] = append(versions[j], i)
-	}
-	for ci := range ps.p.Contests {
-		d := ps.p.Contests[ci].District
-		if !d.Known {
-			continue
-		}
-		inside := newSet(len(ps.p.Precincts))
-		drawn := false // also by members alone of precincts that vote together
-		for _, i := range ps.p.Districts[d.Value].Precincts {
-			if withBallot.has(i) {
-				inside.add(i)
-			}
-			drawn = drawn || withBallot.has(i) || slices.ContainsFunc(ps.p.within[i], withBallot.has)
-		}
-		if !drawn {
-			continue
-		}
-		on := newSet(len(ps.p.Precincts)) // of the contest in any of its versions
-		for _, other := range versions[ps.contests.primaryJoint[ci]] {
-			for w := range on {
-				on[w] |= ps.p.on[other][w]
-			}
-		}
-		s := &out[ci]
-		for w := range inside {
-			for _, i := range (set{inside[w] &^ on[w]}).list() {
-				s.missing = append(s.missing, w*64+i)
-			}
-			for _, i := range (set{on[w] &^ inside[w]}).list() {
-				s.stray = append(s.stray, w*64+i)
-			}
-		}
-		s.nowhere = inside.count() > 0 && len(s.missing) == inside.count() && len(s.stray) == 0
-	}
-	return out
-}
-
-func findDistrictCoverage(ps *pass) {
-	for ci := range ps.p.Contests {
-		missing, stray := ps.strays[ci].missing, ps.strays[ci].stray
+func findDistrictCoverage(ds *difference.Differences, r *reporter) {
+	for ci := range ds.Primary.Contests {
+		missing, stray := ds.Strays[ci].Missing, ds.Strays[ci].Stray
 		if len(missing)+len(stray) == 0 {
 			continue
 		}
-		d := ps.p.Contests[ci].District
-		if ps.contests.toSecond[ci] < 0 && (len(ps.content.extra[ps.contests.primaryJoint[ci]]) > 0 || ps.inConflictAlone(ci)) {
+		d := ds.Primary.Contests[ci].District
+		if ds.Contests.ToSecond[ci] < 0 && (len(ds.Content.Extra[ds.Contests.PrimaryKey[ci]]) > 0 || inConflictAlone(ds, ci)) {
 			continue // a contest that was not keyed at all is wrong wherever it is
 		}
-		district := cmp.Or(ps.p.words(ps.p.Districts[d.Value].Name), ps.p.Origins.District(d.Value).ID)
-		si := ps.contests.toSecond[ci]
-		if ps.strays[ci].nowhere {
-			f := ps.about(Finding{Check: "district-coverage", Grade: Note, Primary: "on no ballot"}, ci, si)
-			if si >= 0 && ps.s.on[si].count() > 0 {
+		district := cmp.Or(ds.Primary.Words(ds.Primary.Districts[d.Value].Name), ds.Primary.Origins.District(d.Value).ID)
+		si := ds.Contests.ToSecond[ci]
+		if ds.Strays[ci].Nowhere {
+			f := ds.About(finding.Finding{Check: "district-coverage", Grade: finding.Note, Primary: "on no ballot"}, ci, si)
+			if si >= 0 && ds.Second.On[si].Count() > 0 {
 				continue // contest-missing says so
 			}
-			f.Message = fmt.Sprintf("%s is on no ballot of its district, %s; uncontested primaries are left unprinted.", quote(f.Contest), quote(district))
-			ps.report(f, append(ps.contestSubject(ci, si), "district")...)
+			f.Message = fmt.Sprintf("%s is on no ballot of its district, %s; uncontested primaries are left unprinted.", finding.Quote(f.Contest), finding.Quote(district))
+			r.report(f, append(ds.ContestSubject(ci, si), "district")...)
 			continue
 		}
-		spoken := ps.spokenPrecincts(ci)
+		spoken := spokenPrecincts(ds, ci)
 		keep := func(list []int) []int {
 			return slices.DeleteFunc(slices.Clone(list), func(i int) bool { return spoken[i] })
 		}
@@ -148,26 +94,26 @@ func findDistrictCoverage(ps *pass) {
 		if len(missing)+len(stray) == 0 {
 			continue
 		}
-		f := ps.about(Finding{Check: "district-coverage", Grade: MustFix, Precincts: ps.primaryNames(append(slices.Clone(missing), stray...))}, ci, si)
+		f := ds.About(finding.Finding{Check: "district-coverage", Grade: finding.MustFix, Precincts: ds.PrimaryNames(append(slices.Clone(missing), stray...))}, ci, si)
 		var parts []string
 		if len(missing) > 0 {
-			parts = append(parts, "is not on the ballot of "+strings.Join(briefly(ps.primaryNames(missing)), ", ")+", inside it")
+			parts = append(parts, "is not on the ballot of "+strings.Join(briefly(ds.PrimaryNames(missing)), ", ")+", inside it")
 		}
 		if len(stray) > 0 {
-			parts = append(parts, "is on the ballot of "+strings.Join(briefly(ps.primaryNames(stray)), ", ")+", outside it")
+			parts = append(parts, "is on the ballot of "+strings.Join(briefly(ds.PrimaryNames(stray)), ", ")+", outside it")
 		}
 		f.Primary = district
-		f.Message = fmt.Sprintf("%s belongs to the district %s, and %s, as the export draws it.", quote(f.Contest), quote(district), strings.Join(parts, "; and "))
-		ps.report(f, append(ps.contestSubject(ci, si), "district")...)
+		f.Message = fmt.Sprintf("%s belongs to the district %s, and %s, as the export draws it.", finding.Quote(f.Contest), finding.Quote(district), strings.Join(parts, "; and "))
+		r.report(f, append(ds.ContestSubject(ci, si), "district")...)
 	}
 }
 
 // inConflictAlone is true for a contest of the primary that stands only on ballots of
 // precincts which have several for the same voters: style-conflict says so.
-func (ps *pass) inConflictAlone(contest int) bool {
-	on := ps.p.on[contest].list()
+func inConflictAlone(ds *difference.Differences, contest int) bool {
+	on := ds.Primary.On[contest].List()
 	return len(on) > 0 && !slices.ContainsFunc(on, func(precinct int) bool {
-		return !slices.ContainsFunc(ps.ballots.conflicts, func(c styleConflict) bool { return !c.second && c.precinct == precinct })
+		return !slices.ContainsFunc(ds.Ballots.Conflicts, func(c difference.StyleConflict) bool { return !c.Second && c.Precinct == precinct })
 	})
 }
 
@@ -181,29 +127,29 @@ func briefly(names []string) []string {
 
 // spokenPrecincts are the precincts for which another finding already says that
 // a contest is wrongly on or off the ballot.
-func (ps *pass) spokenPrecincts(contest int) map[int]bool {
+func spokenPrecincts(ds *difference.Differences, contest int) map[int]bool {
 	out := map[int]bool{}
 	mark := func(areas []int) {
 		for _, a := range areas {
-			out[ps.precincts.areas[a].primary] = true
+			out[ds.Precincts.Areas[a].Primary] = true
 		}
 	}
-	j := ps.contests.primaryJoint[contest]
-	mark(ps.content.missing[j])
-	mark(ps.content.extra[j])
-	for _, w := range ps.content.wrong {
-		mark(w.areas)
+	j := ds.Contests.PrimaryKey[contest]
+	mark(ds.Content.Missing[j])
+	mark(ds.Content.Extra[j])
+	for _, w := range ds.Content.Wrong {
+		mark(w.Areas)
 	}
-	for _, c := range ps.ballots.conflicts {
-		if !c.second {
-			out[c.precinct] = true
+	for _, c := range ds.Ballots.Conflicts {
+		if !c.Second {
+			out[c.Precinct] = true
 		}
 	}
-	for _, u := range ps.ballots.unmet {
-		mark([]int{u.area})
+	for _, u := range ds.Ballots.Unmatched {
+		mark([]int{u.Area})
 	}
-	for _, st := range ps.p.Styles { // a ballot that is there and holds nothing
-		if len(st.Content) == 0 && ps.votersOf(st.Parties, contest) {
+	for _, st := range ds.Primary.Styles { // a ballot that is there and holds nothing
+		if len(st.Content) == 0 && votersOf(ds, st.Parties, contest) {
 			for _, i := range st.Precincts {
 				out[i] = true
 			}
@@ -214,20 +160,20 @@ func (ps *pass) spokenPrecincts(contest int) map[int]bool {
 
 // votersOf is true where a contest of the primary may stand on a ballot for the
 // voters of these parties.
-func (ps *pass) votersOf(parties []int, contest int) bool {
-	of := ps.p.contests[contest].PrimaryParties.Value
+func votersOf(ds *difference.Differences, parties []int, contest int) bool {
+	of := ds.Primary.Compared[contest].PrimaryParties.Value
 	return len(parties) == 0 || len(of) == 0 || slices.ContainsFunc(parties, func(p int) bool { return slices.Contains(of, p) })
 }
 
-func findVoteForRange(ps *pass) {
+func findVoteForRange(ds *difference.Differences, r *reporter) {
 	differs := map[int]bool{}
-	for k, m := range ps.contests.pairs {
-		if ps.claims.has("contest", k, "VoteFor") {
-			differs[m.primary] = true
+	for k, m := range ds.Contests.Pairs {
+		if r.claims.has("contest", k, "VoteFor") {
+			differs[m.Primary] = true
 		}
 	}
-	for ci := range ps.p.contests {
-		c := &ps.p.contests[ci]
+	for ci := range ds.Primary.Compared {
+		c := &ds.Primary.Compared[ci]
 		if !c.VoteFor.Known || differs[ci] {
 			continue
 		}
@@ -236,30 +182,30 @@ func findVoteForRange(ps *pass) {
 			continue
 		}
 		// A position that is missing explains a vote-for above what is left.
-		if n > 0 && ps.lacksPositions(ci, n-positions) {
+		if n > 0 && lacksPositions(ds, ci, n-positions) {
 			continue
 		}
-		si := ps.contests.toSecond[ci]
-		f := ps.about(Finding{Check: "vote-for-range", Grade: MustFix, Primary: strconv.Itoa(n), Precincts: ps.primaryNames(ps.p.on[ci].list())}, ci, si)
-		if si >= 0 && ps.s.contests[si].VoteFor.Known {
-			f.Second = strconv.Itoa(ps.s.contests[si].VoteFor.Value)
+		si := ds.Contests.ToSecond[ci]
+		f := ds.About(finding.Finding{Check: "vote-for-range", Grade: finding.MustFix, Primary: strconv.Itoa(n), Precincts: ds.PrimaryNames(ds.Primary.On[ci].List())}, ci, si)
+		if si >= 0 && ds.Second.Compared[si].VoteFor.Known {
+			f.Second = strconv.Itoa(ds.Second.Compared[si].VoteFor.Value)
 		}
-		f.Message = fmt.Sprintf("%s: the primary lets a voter vote for %d.", quote(f.Contest), n)
+		f.Message = fmt.Sprintf("%s: the primary lets a voter vote for %d.", finding.Quote(f.Contest), n)
 		if n > 0 {
-			f.Grade = Confirm
-			f.Message = fmt.Sprintf("%s: the primary lets a voter vote for %d, and has %s.", quote(f.Contest), n, countOf(positions, "voting position"))
+			f.Grade = finding.Confirm
+			f.Message = fmt.Sprintf("%s: the primary lets a voter vote for %d, and has %s.", finding.Quote(f.Contest), n, countOf(positions, "voting position"))
 		}
-		ps.report(f, ps.contestSubject(ci, si)...)
+		r.report(f, ds.ContestSubject(ci, si)...)
 	}
 }
 
 // lacksPositions is true where so many voting positions of a contest were keyed
 // and are missing from the primary.
-func (ps *pass) lacksPositions(contest, n int) bool {
-	for k, m := range ps.contests.pairs {
-		if m.primary == contest {
-			d := ps.positions[k]
-			return len(d.missing)+len(d.lineMissing)+max(0, d.writeIns[1]-d.writeIns[0]) >= n
+func lacksPositions(ds *difference.Differences, contest, n int) bool {
+	for k, m := range ds.Contests.Pairs {
+		if m.Primary == contest {
+			d := ds.Positions[k]
+			return len(d.Missing)+len(d.LineMissing)+max(0, d.WriteIns[1]-d.WriteIns[0]) >= n
 		}
 	}
 	return false

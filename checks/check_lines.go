@@ -6,7 +6,10 @@ import (
 	"slices"
 	"strings"
 
+	"counterproof/checks/difference"
+	"counterproof/checks/finding"
 	"counterproof/checks/natural"
+	"counterproof/checks/pairing"
 	"counterproof/model"
 )
 
@@ -43,53 +46,53 @@ otherwise. Graded must-fix.`,
 	find:    findCandidateUnlinked,
 }
 
-func findPartyLine(ps *pass) {
-	ps.eachPair(func(k int, m contestPair, a, b *model.Contest) {
-		if ps.linesOfWholeContest(k, m, a, b) {
+func findPartyLine(ds *difference.Differences, r *reporter) {
+	ds.EachContestPair(func(k int, m pairing.ContestPair, a, b *model.Contest) {
+		if linesOfWholeContest(ds, r, k, m, a, b) {
 			return
 		}
 		for j := range b.Choices {
-			i := m.choices.toPrimary[j]
-			if i < 0 || !a.Choices[i].Lines.Known || !b.Choices[j].Lines.Known || ps.claims.has("contest", k, choicePath(j, "Lines")) {
+			i := m.Choices.ToPrimary[j]
+			if i < 0 || !a.Choices[i].Lines.Known || !b.Choices[j].Lines.Known || r.claims.has("contest", k, choicePath(j, "Lines")) {
 				continue
 			}
-			if ps.sameLines(a.Choices[i].Lines.Value, b.Choices[j].Lines.Value) {
+			if sameLines(ds, a.Choices[i].Lines.Value, b.Choices[j].Lines.Value) {
 				continue
 			}
-			x, y := ps.jointLines(ps.p, a.Choices[i].Lines.Value), ps.jointLines(ps.s, b.Choices[j].Lines.Value)
-			if ps.nothingPrinted(a, b, x, y) {
-				ps.claims.add("contest", k, choicePath(j, "Lines"))
+			x, y := ds.PartyKeys(ds.Primary, a.Choices[i].Lines.Value), ds.PartyKeys(ds.Second, b.Choices[j].Lines.Value)
+			if nothingPrinted(ds, a, b, x, y) {
+				r.claims.add("contest", k, choicePath(j, "Lines"))
 				continue
 			}
-			f := ps.aboutChoice(Finding{Check: "party-line", Grade: MustFix, Precincts: ps.pairNames(m),
-				Primary: ps.p.partyList(a.Choices[i].Lines.Value), Second: ps.s.partyList(b.Choices[j].Lines.Value)}, m.primary, i, m.second, j)
-			f.Message = fmt.Sprintf("%s: %s %s.", quote(f.Contest), quote(f.Choice), ps.lineDifference(&a.Choices[i], &b.Choices[j], x, y))
-			ps.reportPair(m, f, "line", f.Second).mend(setLines(k, &f, j))
-			ps.claims.add("contest", k, choicePath(j, "Lines"))
+			f := ds.AboutChoice(finding.Finding{Check: "party-line", Grade: finding.MustFix, Precincts: ds.PairNames(m),
+				Primary: ds.Primary.PartyList(a.Choices[i].Lines.Value), Second: ds.Second.PartyList(b.Choices[j].Lines.Value)}, m.Primary, i, m.Second, j)
+			f.Message = fmt.Sprintf("%s: %s %s.", finding.Quote(f.Contest), finding.Quote(f.Choice), lineDifference(ds, &a.Choices[i], &b.Choices[j], x, y))
+			r.reportPair(m, f, "line", f.Second).mend(setLines(k, &f, j))
+			r.claims.add("contest", k, choicePath(j, "Lines"))
 		}
-		for _, j := range ps.positions[k].lineMissing {
-			f := ps.aboutChoice(Finding{Check: "party-line", Grade: MustFix, Precincts: ps.pairNames(m), Second: ps.s.partyList(b.Choices[j].Lines.Value)}, m.primary, -1, m.second, j)
-			f.Message = fmt.Sprintf("%s: %s lacks the %s in the primary.", quote(f.Contest), quote(f.Choice), lineWord(f.Second))
-			ps.reportPair(m, f, "line", f.Second).mend(haveChoice(k, &f, j, true))
-			ps.claims.add("contest", k, choicePath(j, ""))
+		for _, j := range ds.Positions[k].LineMissing {
+			f := ds.AboutChoice(finding.Finding{Check: "party-line", Grade: finding.MustFix, Precincts: ds.PairNames(m), Second: ds.Second.PartyList(b.Choices[j].Lines.Value)}, m.Primary, -1, m.Second, j)
+			f.Message = fmt.Sprintf("%s: %s lacks the %s in the primary.", finding.Quote(f.Contest), finding.Quote(f.Choice), lineWord(f.Second))
+			r.reportPair(m, f, "line", f.Second).mend(haveChoice(k, &f, j, true))
+			r.claims.add("contest", k, choicePath(j, ""))
 		}
-		for _, i := range ps.positions[k].lineExtra {
-			f := ps.aboutChoice(Finding{Check: "party-line", Grade: MustFix, Precincts: ps.pairNames(m), Primary: ps.p.partyList(a.Choices[i].Lines.Value)}, m.primary, i, m.second, -1)
-			f.Message = fmt.Sprintf("%s: %s has the %s in the primary as one too many; it was not keyed.", quote(f.Contest), quote(f.Choice), lineWord(f.Primary))
-			ps.reportPair(m, f, "line", f.Primary).mend(haveChoice(k, &f, i, false))
-			ps.claims.add("contest", k, extraPath(b, i))
+		for _, i := range ds.Positions[k].LineExtra {
+			f := ds.AboutChoice(finding.Finding{Check: "party-line", Grade: finding.MustFix, Precincts: ds.PairNames(m), Primary: ds.Primary.PartyList(a.Choices[i].Lines.Value)}, m.Primary, i, m.Second, -1)
+			f.Message = fmt.Sprintf("%s: %s has the %s in the primary as one too many; it was not keyed.", finding.Quote(f.Contest), finding.Quote(f.Choice), lineWord(f.Primary))
+			r.reportPair(m, f, "line", f.Primary).mend(haveChoice(k, &f, i, false))
+			r.claims.add("contest", k, extraPath(b, i))
 		}
 	})
 }
 
 // sameLines is true where a position of the primary and one of the second entry
 // stand on the same party lines.
-func (ps *pass) sameLines(a, b []int) bool {
+func sameLines(ds *difference.Differences, a, b []int) bool {
 	if len(a) != len(b) {
 		return false
 	}
 	for _, l := range b {
-		if !slices.Contains(a, ps.partyJoint(ps.s, l)) {
+		if !slices.Contains(a, ds.PartyKey(ds.Second, l)) {
 			return false
 		}
 	}
@@ -108,16 +111,16 @@ func lineWord(list string) string {
 
 // lineDifference says what differs between the lines of two positions; x and y
 // are their joint numbers.
-func (ps *pass) lineDifference(a, b *model.Choice, x, y []int) string {
+func lineDifference(ds *difference.Differences, a, b *model.Choice, x, y []int) string {
 	var lacks, extra []string
 	for _, l := range b.Lines.Value {
-		if !slices.Contains(x, ps.partyJoint(ps.s, l)) {
-			lacks = append(lacks, ps.s.partyName[l])
+		if !slices.Contains(x, ds.PartyKey(ds.Second, l)) {
+			lacks = append(lacks, ds.Second.PartyName[l])
 		}
 	}
 	for _, l := range a.Lines.Value {
-		if !slices.Contains(y, ps.partyJoint(ps.p, l)) {
-			extra = append(extra, ps.p.partyName[l])
+		if !slices.Contains(y, ds.PartyKey(ds.Primary, l)) {
+			extra = append(extra, ds.Primary.PartyName[l])
 		}
 	}
 	switch {
@@ -131,24 +134,24 @@ func (ps *pass) lineDifference(a, b *model.Choice, x, y []int) string {
 
 // nothingPrinted is true where one side prints no party beside the choice and the
 // other has the contest's own primary party, or the choice is a party itself.
-func (ps *pass) nothingPrinted(a, b *model.Contest, x, y []int) bool {
+func nothingPrinted(ds *difference.Differences, a, b *model.Contest, x, y []int) bool {
 	if len(x) > 0 && len(y) > 0 {
 		return false
 	}
 	if a.Kind.Value == model.KindParty || b.Kind.Value == model.KindParty {
 		return true
 	}
-	own := append(ps.jointLines(ps.p, a.PrimaryParties.Value), ps.jointLines(ps.s, b.PrimaryParties.Value)...)
-	return len(own) > 0 && contains(own, x) && contains(own, y)
+	own := append(ds.PartyKeys(ds.Primary, a.PrimaryParties.Value), ds.PartyKeys(ds.Second, b.PrimaryParties.Value)...)
+	return len(own) > 0 && pairing.ContainsAll(own, x) && pairing.ContainsAll(own, y)
 }
 
 // linesOfWholeContest reports, as one finding, a contest in which one side prints
 // no party beside any choice and the other has parties.
-func (ps *pass) linesOfWholeContest(k int, m contestPair, a, b *model.Contest) bool {
+func linesOfWholeContest(ds *difference.Differences, r *reporter, k int, m pairing.ContestPair, a, b *model.Contest) bool {
 	n, bare, endorsed := 0, [2]bool{true, true}, [2]bool{}
 	var withLines [2][]string
 	for j := range b.Choices {
-		i := m.choices.toPrimary[j]
+		i := m.Choices.ToPrimary[j]
 		if i < 0 || b.Choices[j].WriteIn || a.Choices[i].WriteIn {
 			continue
 		}
@@ -156,15 +159,15 @@ func (ps *pass) linesOfWholeContest(k int, m contestPair, a, b *model.Contest) b
 		if !x.Known || !y.Known {
 			return false
 		}
-		if len(x.Value)+len(y.Value) == 0 || ps.nothingPrinted(a, b, ps.jointLines(ps.p, x.Value), ps.jointLines(ps.s, y.Value)) {
+		if len(x.Value)+len(y.Value) == 0 || nothingPrinted(ds, a, b, ds.PartyKeys(ds.Primary, x.Value), ds.PartyKeys(ds.Second, y.Value)) {
 			continue
 		}
 		n++
 		bare[0], bare[1] = bare[0] && len(x.Value) == 0, bare[1] && len(y.Value) == 0
-		endorsed[0] = endorsed[0] || ps.p.Origins.Choice(m.primary, i).Endorsed
-		endorsed[1] = endorsed[1] || ps.s.Origins.Choice(m.second, j).Endorsed
-		withLines[0] = append(withLines[0], ps.p.partyList(x.Value))
-		withLines[1] = append(withLines[1], ps.s.partyList(y.Value))
+		endorsed[0] = endorsed[0] || ds.Primary.Origins.Choice(m.Primary, i).Endorsed
+		endorsed[1] = endorsed[1] || ds.Second.Origins.Choice(m.Second, j).Endorsed
+		withLines[0] = append(withLines[0], ds.Primary.PartyList(x.Value))
+		withLines[1] = append(withLines[1], ds.Second.PartyList(y.Value))
 	}
 	if n == 0 || bare[0] == bare[1] {
 		return false
@@ -176,31 +179,31 @@ func (ps *pass) linesOfWholeContest(k int, m contestPair, a, b *model.Contest) b
 	if endorsed[side] || side == 1 && n < 2 {
 		return false
 	}
-	f := ps.about(Finding{Check: "party-line", Grade: MustFix, Precincts: ps.pairNames(m)}, m.primary, m.second)
+	f := ds.About(finding.Finding{Check: "party-line", Grade: finding.MustFix, Precincts: ds.PairNames(m)}, m.Primary, m.Second)
 	list := strings.Join(natural.Sorted(withLines[side]), ", ")
 	if side == 0 {
-		f.Grade, f.Primary, f.Second = Confirm, list, "nothing printed"
-		f.Message = fmt.Sprintf("%s: nothing was keyed beside the choices as printed; the export gives the candidates their own parties (%s).", quote(f.Contest), list)
+		f.Grade, f.Primary, f.Second = finding.Confirm, list, "nothing printed"
+		f.Message = fmt.Sprintf("%s: nothing was keyed beside the choices as printed; the export gives the candidates their own parties (%s).", finding.Quote(f.Contest), list)
 	} else {
 		f.Primary, f.Second = "nothing printed", list
-		f.Message = fmt.Sprintf("%s: the primary has no party beside any choice; keyed were %s.", quote(f.Contest), list)
+		f.Message = fmt.Sprintf("%s: the primary has no party beside any choice; keyed were %s.", finding.Quote(f.Contest), list)
 	}
-	ps.reportPair(m, f, "all lines").mend(setLines(k, &f, -1))
+	r.reportPair(m, f, "all lines").mend(setLines(k, &f, -1))
 	for j := range b.Choices {
-		ps.claims.add("contest", k, choicePath(j, "Lines"))
+		r.claims.add("contest", k, choicePath(j, "Lines"))
 	}
 	return true
 }
 
-func findPartyLineTwice(ps *pass) {
-	for _, d := range slices.Concat(ps.doubled...) {
-		if d.sameLines || d.line < 0 || ps.touched("contest", d.contest, d.choice, d.other) {
+func findPartyLineTwice(ds *difference.Differences, r *reporter) {
+	for _, d := range slices.Concat(ds.Doubled...) {
+		if d.SameLines || d.Line < 0 || touched(ds, r, "contest", d.Contest, d.Choice, d.Other) {
 			continue
 		}
-		si := ps.contests.toSecond[d.contest]
-		f := ps.aboutChoice(Finding{Check: "party-line-twice", Grade: MustFix, Precincts: ps.primaryNames(ps.p.on[d.contest].list()), Primary: ps.p.partyName[d.line]}, d.contest, d.choice, si, -1)
-		f.Message = fmt.Sprintf("%s: %s stands on the %s line at two positions in the primary.", quote(f.Contest), quote(f.Choice), f.Primary)
-		ps.report(f, append(ps.contestSubject(d.contest, si), f.Primary)...)
+		si := ds.Contests.ToSecond[d.Contest]
+		f := ds.AboutChoice(finding.Finding{Check: "party-line-twice", Grade: finding.MustFix, Precincts: ds.PrimaryNames(ds.Primary.On[d.Contest].List()), Primary: ds.Primary.PartyName[d.Line]}, d.Contest, d.Choice, si, -1)
+		f.Message = fmt.Sprintf("%s: %s stands on the %s line at two positions in the primary.", finding.Quote(f.Contest), finding.Quote(f.Choice), f.Primary)
+		r.report(f, append(ds.ContestSubject(d.Contest, si), f.Primary)...)
 	}
 }
 
@@ -219,8 +222,8 @@ func repeatsPerson(c *model.Contest) bool {
 	return false
 }
 
-func findCandidateUnlinked(ps *pass) {
-	ps.eachPair(func(k int, m contestPair, a, b *model.Contest) {
+func findCandidateUnlinked(ds *difference.Differences, r *reporter) {
+	ds.EachContestPair(func(k int, m pairing.ContestPair, a, b *model.Contest) {
 		if !repeatsPerson(a) && !repeatsPerson(b) {
 			return
 		}
@@ -228,7 +231,7 @@ func findCandidateUnlinked(ps *pass) {
 		people := func(person func(i, j int) string) map[string][]int {
 			g := map[string][]int{}
 			for j := range b.Choices {
-				if i := m.choices.toPrimary[j]; i >= 0 && !b.Choices[j].WriteIn && !a.Choices[i].WriteIn {
+				if i := m.Choices.ToPrimary[j]; i >= 0 && !b.Choices[j].WriteIn && !a.Choices[i].WriteIn {
 					if p := person(i, j); p != "" {
 						g[p] = append(g[p], j)
 					}
@@ -239,32 +242,32 @@ func findCandidateUnlinked(ps *pass) {
 		ofPrimary := func(i, _ int) string { return a.Choices[i].Person }
 		ofSecond := func(_, j int) string { return b.Choices[j].Person }
 		report := func(list []int, apart bool) {
-			i := m.choices.toPrimary[list[0]]
-			f := ps.aboutChoice(Finding{Check: "candidate-unlinked", Grade: MustFix, Precincts: ps.pairNames(m)}, m.primary, i, m.second, list[0])
+			i := m.Choices.ToPrimary[list[0]]
+			f := ds.AboutChoice(finding.Finding{Check: "candidate-unlinked", Grade: finding.MustFix, Precincts: ds.PairNames(m)}, m.Primary, i, m.Second, list[0])
 			n := countOf(len(list), "position")
 			if apart {
 				f.Primary, f.Second = "different candidates", "one person"
-				f.Message = fmt.Sprintf("%s: the %s of %s are different candidates in the primary, so that their votes would not be added.", quote(f.Contest), n, quote(f.Choice))
+				f.Message = fmt.Sprintf("%s: the %s of %s are different candidates in the primary, so that their votes would not be added.", finding.Quote(f.Contest), n, finding.Quote(f.Choice))
 			} else {
 				f.Primary, f.Second = "one candidate", "different persons"
-				f.Message = fmt.Sprintf("%s: %s was keyed as different persons, and the primary holds the %s as one candidate.", quote(f.Contest), quote(f.Choice), n)
+				f.Message = fmt.Sprintf("%s: %s was keyed as different persons, and the primary holds the %s as one candidate.", finding.Quote(f.Contest), finding.Quote(f.Choice), n)
 			}
-			ps.reportPair(m, f, "person").mend(setPeople(k, &f, list))
+			r.reportPair(m, f, "person").mend(setPeople(k, &f, list))
 		}
 		claim := func(list []int) {
 			for _, j := range list {
-				ps.claims.add("contest", k, choicePath(j, "Person"))
+				r.claims.add("contest", k, choicePath(j, "Person"))
 			}
 		}
 		unclaimed := func(list []int) []int {
-			return slices.DeleteFunc(slices.Clone(list), func(j int) bool { return ps.claims.has("contest", k, choicePath(j, "Person")) })
+			return slices.DeleteFunc(slices.Clone(list), func(j int) bool { return r.claims.has("contest", k, choicePath(j, "Person")) })
 		}
 		second, primary := people(ofSecond), people(ofPrimary)
 		for _, who := range slices.Sorted(maps.Keys(second)) {
 			list := unclaimed(second[who])
 			kinds := map[string]bool{}
 			for _, j := range list {
-				kinds[a.Choices[m.choices.toPrimary[j]].Person] = true
+				kinds[a.Choices[m.Choices.ToPrimary[j]].Person] = true
 			}
 			if len(list) > 1 && len(kinds) > 1 && !kinds[""] {
 				report(list, true)

@@ -10,10 +10,11 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"counterproof/checks/finding"
 	"counterproof/model"
 )
 
-var ignoringEdits = cmpopts.IgnoreFields(Finding{}, "Edits")
+var ignoringEdits = cmpopts.IgnoreFields(finding.Finding{}, "Edits")
 
 func TestComparingChangesNeitherSide(t *testing.T) {
 	primary, second := smallCounty(), smallCounty()

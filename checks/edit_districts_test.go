@@ -6,6 +6,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"counterproof/checks/finding"
 	"counterproof/model"
 )
 
@@ -35,7 +36,7 @@ func TestAPrecinctStaysInTheDistrictOfItsOtherContests(t *testing.T) {
 		assert.NotEqual(t, "district-coverage", f.Check)
 	}
 	require.GreaterOrEqual(t, at, 0)
-	require.Equal(t, SidePrimary, found[at].Edits[0].Side)
+	require.Equal(t, finding.SidePrimary, found[at].Edits[0].Side)
 	found[at].Edits[0].Apply(wrong)
 	for _, f := range Compare(wrong, right, Options{}).Findings {
 		assert.NotEqual(t, "district-coverage", f.Check, f.Message)

@@ -6,6 +6,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"counterproof/checks/finding"
 	"counterproof/model"
 )
 
@@ -33,7 +34,7 @@ func TestAContestPutBackAmongExchangedOnesLeavesTheirFindingAsItWas(t *testing.T
 			require.Equal(t, "contest-order", found[1].Check)
 			for _, e := range found[0].Edits {
 				p, s := sides[0].Clone(), sides[1].Clone()
-				e.Apply(map[Side]*model.Election{SidePrimary: p, SideSecond: s}[e.Side])
+				e.Apply(map[finding.Side]*model.Election{finding.SidePrimary: p, finding.SideSecond: s}[e.Side])
 				left := Compare(p, s, Options{}).Findings
 				require.Len(t, left, 1, "mended in the %s", e.Side)
 				assert.Equal(t, found[1].ID, left[0].ID, "mended in the %s: %s", e.Side, left[0].Message)

@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"counterproof/checks/finding"
 	"counterproof/model"
 )
 
@@ -82,7 +83,7 @@ func TestAMisspeltHeadingWhoseFirstContestIsMissing(t *testing.T) {
 			for _, f := range Compare(primary, second, Options{}).Findings {
 				key := f.Check
 				if f.Check != "heading" {
-					key = codesAndPlaces([]Finding{f})[0]
+					key = codesAndPlaces([]finding.Finding{f})[0]
 				}
 				out[key]++
 			}
@@ -97,7 +98,7 @@ func TestAMisspeltHeadingWhoseFirstContestIsMissing(t *testing.T) {
 			for k, f := range found {
 				for _, e := range f.Edits {
 					p, s := sides[0].Clone(), sides[1].Clone()
-					e.Apply(map[Side]*model.Election{SidePrimary: p, SideSecond: s}[e.Side])
+					e.Apply(map[finding.Side]*model.Election{finding.SidePrimary: p, finding.SideSecond: s}[e.Side])
 					left := Compare(p, s, Options{}).Findings
 					require.Len(t, left, 1, "%s mended in the %s", f.Check, e.Side)
 					assert.Equal(t, found[1-k].Check, left[0].Check, "%s mended in the %s", f.Check, e.Side)
@@ -132,7 +133,7 @@ func TestAContestPutBackTakesNoHeadingOfAnotherGroup(t *testing.T) {
 		for k, f := range Compare(sides[0], sides[1], Options{}).Findings {
 			for _, e := range f.Edits {
 				p, s := sides[0].Clone(), sides[1].Clone()
-				e.Apply(map[Side]*model.Election{SidePrimary: p, SideSecond: s}[e.Side])
+				e.Apply(map[finding.Side]*model.Election{finding.SidePrimary: p, finding.SideSecond: s}[e.Side])
 				assert.Equal(t, slices.Delete(slices.Clone(before), k, k+1), codesAndPlaces(Compare(p, s, Options{}).Findings), "%s mended in the %s", f.Contest, e.Side)
 			}
 		}
@@ -156,7 +157,7 @@ func TestAHeadingGoneWhereItsFirstContestIsGoneToo(t *testing.T) {
 		if f.Check == "heading" {
 			mended := primary.Clone()
 			for _, e := range f.Edits {
-				if e.Side == SidePrimary {
+				if e.Side == finding.SidePrimary {
 					e.Apply(mended)
 				}
 			}

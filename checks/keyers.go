@@ -8,6 +8,8 @@ import (
 	"slices"
 	"strings"
 
+	"counterproof/checks/finding"
+	"counterproof/checks/pairing"
 	"counterproof/model"
 )
 
@@ -22,13 +24,13 @@ type Keyer struct {
 // reports what two of them keyed differently (keyers-differ). What two keyed is
 // taken from the first of them: it is never a silent choice, because the difference
 // is a finding. What only one keyed is no difference. The entries are not changed.
-func UniteKeyers(keyers []Keyer, opts Options) (*model.Election, []Finding) {
+func UniteKeyers(keyers []Keyer, opts Options) (*model.Election, []finding.Finding) {
 	opts.Mapped = nil
 	if len(keyers) == 0 {
 		return &model.Election{}, nil
 	}
 	whole := keyers[0].Entry
-	var findings []Finding
+	var findings []finding.Finding
 	for n := 1; n < len(keyers); n++ {
 		for before := range n {
 			findings = append(findings, keyersDifferIn(keyers[before], keyers[n], opts)...)
@@ -36,7 +38,7 @@ func UniteKeyers(keyers []Keyer, opts Options) (*model.Election, []Finding) {
 		whole = unite(whole, keyers[n].Entry, opts)
 	}
 	seen := map[string]bool{}
-	findings = slices.DeleteFunc(findings, func(f Finding) bool {
+	findings = slices.DeleteFunc(findings, func(f finding.Finding) bool {
 		was := seen[f.ID]
 		seen[f.ID] = true
 		return was
@@ -51,11 +53,11 @@ var splitWork = map[string]bool{
 }
 
 // keyersDifferIn compares two keyers' entries. The first takes the primary's place.
-func keyersDifferIn(a, b Keyer, opts Options) []Finding {
-	var out []Finding
+func keyersDifferIn(a, b Keyer, opts Options) []finding.Finding {
+	var out []finding.Finding
 	for _, f := range Compare(a.Entry, b.Entry, opts).Findings {
 		check := Find(f.Check)
-		if splitWork[f.Check] || check == nil || check.inspects || f.Grade == Note {
+		if splitWork[f.Check] || check == nil || check.inspects || f.Grade == finding.Note {
 			continue
 		}
 		sum := sha256.Sum256([]byte(f.ID))
@@ -63,7 +65,7 @@ func keyersDifferIn(a, b Keyer, opts Options) []Finding {
 			if words == "" {
 				return "nothing"
 			}
-			return quote(words)
+			return finding.Quote(words)
 		}
 		about := cmp.Or(onChoice(&f), quoteIf(f.Contest), unitIf(f.Unit), f.Style, f.Site, strings.Join(f.Precincts, ", "), "the election")
 		message := fmt.Sprintf("Two keyers differ on %s (%s): %s keyed %s, %s keyed %s", about, check.Purpose, a.Name, has(f.Primary), b.Name, has(f.Second))
@@ -71,26 +73,26 @@ func keyersDifferIn(a, b Keyer, opts Options) []Finding {
 			message = fmt.Sprintf("Two keyers differ on %s: by %s and by %s it is not the same (%s)", about, a.Name, b.Name, check.Purpose)
 		}
 		second := fmt.Sprintf("%s: %s; %s: %s", a.Name, has(f.Primary), b.Name, has(f.Second))
-		f.ID, f.Check, f.Grade = "keyers-differ-"+hex.EncodeToString(sum[:6]), "keyers-differ", MustFix
+		f.ID, f.Check, f.Grade = "keyers-differ-"+hex.EncodeToString(sum[:6]), "keyers-differ", finding.MustFix
 		f.Primary, f.Second, f.Message, f.Edits, f.Cause = "", second, message+".", nil, ""
-		f.Look = Look{Second: strings.Join(slices.DeleteFunc([]string{f.Look.Primary, f.Look.Second}, func(s string) bool { return s == "" }), "; ")}
+		f.Places = finding.Places{Second: strings.Join(slices.DeleteFunc([]string{f.Places.Primary, f.Places.Second}, func(s string) bool { return s == "" }), "; ")}
 		out = append(out, f)
 	}
 	return out
 }
 
-func onChoice(f *Finding) string {
+func onChoice(f *finding.Finding) string {
 	if f.Choice == "" || f.Contest == "" {
 		return ""
 	}
-	return quote(f.Choice) + " in " + quote(f.Contest)
+	return finding.Quote(f.Choice) + " in " + finding.Quote(f.Contest)
 }
 
 func quoteIf(s string) string {
 	if s == "" {
 		return ""
 	}
-	return quote(s)
+	return finding.Quote(s)
 }
 
 func unitIf(s string) string {
@@ -102,7 +104,7 @@ func unitIf(s string) string {
 
 // unite adds to one keyer's entry what only another keyed.
 func unite(a, b *model.Election, opts Options) *model.Election {
-	ps := newPass(a, b, opts)
+	pg := pairing.Of(a, b, opts.Language, nil)
 	u := uniting{into: a.Clone(), from: b}
 	e := u.into
 	o := &e.Origins
@@ -122,7 +124,7 @@ func unite(a, b *model.Election, opts Options) *model.Election {
 
 	u.parties = make([]int, len(b.Parties))
 	for i, p := range b.Parties {
-		if u.parties[i] = ps.parties.toPrimary[i]; u.parties[i] < 0 {
+		if u.parties[i] = pg.Parties.ToPrimary[i]; u.parties[i] < 0 {
 			u.parties[i] = len(e.Parties)
 			e.Parties, o.Parties = append(e.Parties, p), append(o.Parties, b.Origins.Party(i))
 			continue
@@ -133,7 +135,7 @@ func unite(a, b *model.Election, opts Options) *model.Election {
 	}
 	u.sites = make([]int, len(b.Sites))
 	for i, s := range b.Sites {
-		if u.sites[i] = ps.sites.toPrimary[i]; u.sites[i] < 0 {
+		if u.sites[i] = pg.Sites.ToPrimary[i]; u.sites[i] < 0 {
 			u.sites[i] = len(e.Sites)
 			e.Sites, o.Sites = append(e.Sites, s), append(o.Sites, b.Origins.Site(i))
 		}
@@ -147,7 +149,7 @@ func unite(a, b *model.Election, opts Options) *model.Election {
 				sites.Value[k].Site = u.sites[sites.Value[k].Site]
 			}
 		}
-		if u.precincts[i] = ps.precincts.toPrimary[i]; u.precincts[i] >= 0 {
+		if u.precincts[i] = pg.Precincts.ToPrimary[i]; u.precincts[i] >= 0 {
 			supply(&e.Precincts[u.precincts[i]].Sites, sites)
 			continue
 		}
@@ -155,14 +157,14 @@ func unite(a, b *model.Election, opts Options) *model.Election {
 		p.Sites = sites
 		e.Precincts, o.Precincts = append(e.Precincts, p), append(o.Precincts, b.Origins.Precinct(i))
 	}
-	u.uniteContests(ps)
+	u.uniteContests(pg)
 	u.uniteStyles()
 	for i, unit := range b.Units {
 		unit.Precincts.Value = renumbered(unit.Precincts.Value, u.precincts)
 		if unit.Site.Known {
 			unit.Site.Value = u.sites[unit.Site.Value]
 		}
-		if at := ps.units.toPrimary[i]; at >= 0 {
+		if at := pg.Units.ToPrimary[i]; at >= 0 {
 			supply(&e.Units[at].Site, unit.Site)
 			supply(&e.Units[at].Use, unit.Use)
 			supply(&e.Units[at].Precincts, unit.Precincts)
@@ -216,13 +218,13 @@ func (u *uniting) lines(lines model.Stated[[]int]) model.Stated[[]int] {
 	return lines
 }
 
-func (u *uniting) uniteContests(ps *pass) {
+func (u *uniting) uniteContests(pg *pairing.Pairing) {
 	e, b := u.into, u.from
 	u.contests, u.choices = make([]int, len(b.Contests)), make([][]int, len(b.Contests))
-	pairs := map[int]*contestPair{}
-	for k := range ps.contests.pairs {
-		if m := &ps.contests.pairs[k]; !m.variant {
-			pairs[m.second] = m
+	pairs := map[int]*pairing.ContestPair{}
+	for k := range pg.Contests.Pairs {
+		if m := &pg.Contests.Pairs[k]; !m.Variant {
+			pairs[m.Second] = m
 		}
 	}
 	for i := range b.Contests {
@@ -231,7 +233,7 @@ func (u *uniting) uniteContests(ps *pass) {
 		for k := range c.Choices {
 			c.Choices[k].Lines = u.lines(c.Choices[k].Lines)
 		}
-		u.choices[i] = filled(len(c.Choices))
+		u.choices[i] = pairing.Filled(len(c.Choices))
 		pair := pairs[i]
 		if pair == nil {
 			u.contests[i] = len(e.Contests)
@@ -241,8 +243,8 @@ func (u *uniting) uniteContests(ps *pass) {
 			e.Contests, e.Origins.Contests = append(e.Contests, c), append(e.Origins.Contests, b.Origins.Contest(i))
 			continue
 		}
-		u.contests[i] = pair.primary
-		into, origin := &e.Contests[pair.primary], &e.Origins.Contests[pair.primary]
+		u.contests[i] = pair.Primary
+		into, origin := &e.Contests[pair.Primary], &e.Origins.Contests[pair.Primary]
 		supply(&into.Title, c.Title)
 		supply(&into.Subtitle, c.Subtitle)
 		supply(&into.Kind, c.Kind)
@@ -261,7 +263,7 @@ func (u *uniting) uniteContests(ps *pass) {
 			continue
 		}
 		for k := range c.Choices {
-			if at := pair.choices.toPrimary[k]; at >= 0 {
+			if at := pair.Choices.ToPrimary[k]; at >= 0 {
 				u.choices[i][k] = at
 				supply(&into.Choices[at].Lines, c.Choices[k].Lines)
 			}

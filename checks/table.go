@@ -1,5 +1,7 @@
 package checks
 
+import "counterproof/checks/difference"
+
 // Check is one check: a value that documents itself. A check is added by writing
 // it in a file of its own and naming it in the table below.
 type Check struct {
@@ -15,7 +17,7 @@ type Check struct {
 
 	// find looks for differences and faults and reports them; nil for codes that
 	// another check reports, or that only a whole case can show.
-	find func(*pass)
+	find func(*difference.Differences, *reporter)
 	// inspects is set for faults that an export shows by itself.
 	inspects bool
 }

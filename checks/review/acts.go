@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"counterproof/checks"
+	"counterproof/checks/finding"
 	"counterproof/model"
 	"counterproof/model/casefile"
 	"counterproof/model/cdf"
@@ -116,7 +117,7 @@ func (r *Review) try(s *Standing, correction []casefile.Change) ([]string, error
 
 // secondWith is the second entry, and where keyers differ, as if a correction had been
 // made.
-func (r *Review) secondWith(s *Standing, correction []casefile.Change) (*model.Election, []checks.Finding, error) {
+func (r *Review) secondWith(s *Standing, correction []casefile.Change) (*model.Election, []finding.Finding, error) {
 	if len(s.State.Joined) == 0 && r.keyed != nil {
 		fields := make([]casefile.Field, len(correction))
 		for i := range correction {

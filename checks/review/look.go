@@ -6,11 +6,13 @@ import (
 	"reflect"
 	"slices"
 
+	canonical "github.com/go-json-experiment/json/jsontext"
+
 	"counterproof/checks"
+	"counterproof/checks/finding"
+	"counterproof/checks/pairing"
 	"counterproof/model"
 	"counterproof/model/casefile"
-
-	canonical "github.com/go-json-experiment/json/jsontext"
 )
 
 // look compares and binds the decisions.
@@ -91,7 +93,7 @@ func optionsOf(state *casefile.State) checks.Options {
 		o.UnitLimit = checks.DefaultUnitLimit
 	}
 	for _, m := range state.Mappings {
-		o.Mapped = append(o.Mapped, checks.Mapped{Kind: m.Terms.Kind, Primary: m.Terms.Primary, Second: m.Terms.Second})
+		o.Mapped = append(o.Mapped, pairing.Mapped{Kind: m.Terms.Kind, Primary: m.Terms.Primary, Second: m.Terms.Second})
 	}
 	return o
 }
@@ -101,23 +103,23 @@ func sameOptions(a, b checks.Options) bool {
 }
 
 // add puts findings that only a case can show among the others, in their order.
-func (s *Standing) add(more []checks.Finding) {
+func (s *Standing) add(more []finding.Finding) {
 	if len(more) == 0 {
 		return
 	}
 	for _, f := range more {
 		switch f.Grade {
-		case checks.MustFix:
+		case finding.MustFix:
 			s.Result.Summary.MustFix++
-		case checks.Confirm:
+		case finding.Confirm:
 			s.Result.Summary.Confirm++
 		default:
 			s.Result.Summary.Note++
 		}
 	}
-	grades := map[checks.Grade]int{checks.MustFix: 0, checks.Confirm: 1, checks.Note: 2}
+	grades := map[finding.Grade]int{finding.MustFix: 0, finding.Confirm: 1, finding.Note: 2}
 	all := append(slices.Clone(s.Result.Findings), more...)
-	slices.SortStableFunc(all, func(a, b checks.Finding) int { return cmp.Compare(grades[a.Grade], grades[b.Grade]) })
+	slices.SortStableFunc(all, func(a, b finding.Finding) int { return cmp.Compare(grades[a.Grade], grades[b.Grade]) })
 	s.Result.Findings = all
 }
 
@@ -137,12 +139,12 @@ type said struct {
 	Unit      string   `json:"unit"`
 }
 
-func saidOf(f *checks.Finding) said {
+func saidOf(f *finding.Finding) said {
 	return said{f.Check, f.Choice, f.Contest, string(f.Grade), f.Party, f.Precincts, f.Primary, f.Second, f.Site, f.Style, f.Unit}
 }
 
 // wordsOf returns what a finding says as canonical JSON.
-func wordsOf(f *checks.Finding) string {
+func wordsOf(f *finding.Finding) string {
 	b, err := json.Marshal(saidOf(f))
 	if err == nil {
 		value := canonical.Value(b)
@@ -157,14 +159,14 @@ func wordsOf(f *checks.Finding) string {
 }
 
 // sameWords is true for findings that say the same.
-func sameWords(a, b *checks.Finding) bool { return reflect.DeepEqual(saidOf(a), saidOf(b)) }
+func sameWords(a, b *finding.Finding) bool { return reflect.DeepEqual(saidOf(a), saidOf(b)) }
 
 // findingOf reads what a decision kept of a finding.
-func findingOf(d casefile.Decided) checks.Finding {
+func findingOf(d casefile.Decided) finding.Finding {
 	var s said
 	_ = json.Unmarshal([]byte(d.Words), &s) // a decision of an older layout keeps none
-	f := checks.Finding{
-		ID: d.Finding, Check: s.Check, Grade: checks.Grade(s.Grade), Contest: s.Contest, Party: s.Party, Choice: s.Choice,
+	f := finding.Finding{
+		ID: d.Finding, Check: s.Check, Grade: finding.Grade(s.Grade), Contest: s.Contest, Party: s.Party, Choice: s.Choice,
 		Precincts: s.Precincts, Unit: s.Unit, Site: s.Site, Style: s.Style, Primary: s.Primary, Second: s.Second,
 	}
 	if f.Precincts == nil {
@@ -233,7 +235,7 @@ func keptIn(d *casefile.Act[casefile.Decision], id string) casefile.Decided {
 func (i *Item) status() Status {
 	last := i.Last()
 	switch {
-	case last == nil && i.Grade == checks.Note:
+	case last == nil && i.Grade == finding.Note:
 		return StatusNoted
 	case last == nil:
 		return StatusOpen

@@ -13,6 +13,7 @@ import (
 	"sync"
 
 	"counterproof/checks"
+	"counterproof/checks/finding"
 	"counterproof/model"
 	"counterproof/model/casefile"
 )
@@ -68,7 +69,7 @@ func (s Status) Words() string {
 
 // Item is a finding with what was made of it.
 type Item struct {
-	checks.Finding
+	finding.Finding
 	// Said is the digest that decisions bind to, of Words: what both sides say, as
 	// canonical JSON.
 	Said  casefile.Digest
@@ -99,7 +100,7 @@ type Round struct {
 	At  string
 	// Asked and Unasked are what differs from the export before, as findings whose
 	// second side is the earlier export; both are empty for the first.
-	Asked, Unasked []checks.Finding
+	Asked, Unasked []finding.Finding
 }
 
 // Standing is a case as it stands.
@@ -177,7 +178,7 @@ type Review struct {
 	bare     map[*model.Election]*model.Election
 	came     *came
 	mends    map[*model.Election]*mend
-	changed  map[[2]*model.Election][]checks.Finding
+	changed  map[[2]*model.Election][]finding.Finding
 	mailed   struct {
 		at   mailedAt
 		rest *model.Election
@@ -188,7 +189,7 @@ type Review struct {
 
 // New returns the review of an open case.
 func New(c *casefile.Case) *Review {
-	return &Review{of: c, exports: map[string]*model.Election{}, bare: map[*model.Election]*model.Election{}, mends: map[*model.Election]*mend{}, changed: map[[2]*model.Election][]checks.Finding{}}
+	return &Review{of: c, exports: map[string]*model.Election{}, bare: map[*model.Election]*model.Election{}, mends: map[*model.Election]*mend{}, changed: map[[2]*model.Election][]finding.Finding{}}
 }
 
 // Case returns the case under review.

@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"counterproof/checks"
+	"counterproof/checks/finding"
 	"counterproof/checks/internal/casetest"
 	"counterproof/checks/review"
 	"counterproof/model/casefile"
@@ -20,7 +21,7 @@ const (
 	supervisor = casetest.Supervisor
 )
 
-func compareDemo(t testing.TB, export string) []checks.Finding {
+func compareDemo(t testing.TB, export string) []finding.Finding {
 	t.Helper()
 	e, _, err := cdf.Read([]cdf.Part{{Name: export, Data: casetest.File(t, export)}}, cdf.Options{})
 	require.NoError(t, err)
@@ -29,7 +30,7 @@ func compareDemo(t testing.TB, export string) []checks.Finding {
 	return checks.Compare(e, s, checks.Options{UnitLimit: checks.DefaultUnitLimit}).Findings
 }
 
-func ids(findings []checks.Finding) []string {
+func ids(findings []finding.Finding) []string {
 	var out []string
 	for _, f := range findings {
 		out = append(out, f.ID)

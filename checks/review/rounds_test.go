@@ -7,7 +7,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"counterproof/checks"
+	"counterproof/checks/finding"
 	"counterproof/checks/internal/casetest"
 	"counterproof/checks/review"
 	"counterproof/model/casefile"
@@ -182,7 +182,7 @@ func TestTwoKeyersShareTheWork(t *testing.T) {
 				}
 			}
 		})
-		var differ []checks.Finding
+		var differ []finding.Finding
 		for _, i := range casetest.Now(t, r).Items {
 			if i.Check == "keyers-differ" {
 				differ = append(differ, i.Finding)

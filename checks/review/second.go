@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"counterproof/checks"
+	"counterproof/checks/finding"
 	"counterproof/model"
 	"counterproof/model/casefile"
 	"counterproof/model/sheets"
@@ -18,13 +19,13 @@ type keyed struct {
 	corrections int
 	sources     []*model.Election
 	election    *model.Election
-	differ      []checks.Finding
+	differ      []finding.Finding
 }
 
 // second returns the second entry of all keyers as one election, and where two
 // keyers of the same thing differ. Units that are being keyed may be missing from it
 // until they are sealed.
-func (r *Review) second(state *casefile.State) (*model.Election, []checks.Finding, error) {
+func (r *Review) second(state *casefile.State) (*model.Election, []finding.Finding, error) {
 	at := version(state)
 	if r.keyed != nil && r.keyed.at == at {
 		return r.keyed.election, r.keyed.differ, nil

@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"counterproof/checks"
+	"counterproof/checks/finding"
 	"counterproof/model"
 	"counterproof/model/casefile"
 )
@@ -20,7 +21,7 @@ type request struct {
 	contests map[[2]string]bool
 }
 
-func (q request) asks(f *checks.Finding) bool {
+func (q request) asks(f *finding.Finding) bool {
 	return q.findings[f.ID] || f.Contest != "" && q.contests[[2]string{f.Contest, f.Party}]
 }
 
@@ -105,7 +106,7 @@ func (r *Review) secondAt(seq int64, source int) (*model.Election, error) {
 // Everything that was asked for is first put right in copies of both exports, so
 // that what differs then is what nobody asked for: whether the new export did what
 // was asked, in part or wrongly, is for the findings themselves to say.
-func (r *Review) unaskedSince(state *casefile.State, rounds []Round, s *Standing) ([]checks.Finding, error) {
+func (r *Review) unaskedSince(state *casefile.State, rounds []Round, s *Standing) ([]finding.Finding, error) {
 	if len(rounds) < 2 {
 		return nil, nil
 	}
@@ -121,7 +122,7 @@ func (r *Review) unaskedSince(state *casefile.State, rounds []Round, s *Standing
 		return nil, err
 	}
 	changes := r.changesBut(first, s.Primary, s.Second, q, s.Options, s.Result.Findings)
-	out := make([]checks.Finding, 0, len(changes))
+	out := make([]finding.Finding, 0, len(changes))
 	for _, c := range changes {
 		out = append(out, unasked(c, rounds[0], rounds[len(rounds)-1]))
 	}
@@ -130,7 +131,7 @@ func (r *Review) unaskedSince(state *casefile.State, rounds []Round, s *Standing
 
 // changesBut returns what differs between two exports, but for what was asked. now are
 // the findings of the later one where they are known, else nil.
-func (r *Review) changesBut(before, after, second *model.Election, q request, o checks.Options, now []checks.Finding) []checks.Finding {
+func (r *Review) changesBut(before, after, second *model.Election, q request, o checks.Options, now []finding.Finding) []finding.Finding {
 	if len(q.findings) > 0 || len(q.contests) > 0 {
 		before, after = r.mended(before, second, q, o, nil), r.mended(after, second, q, o, now)
 	}
@@ -147,7 +148,7 @@ type mend struct {
 
 // mended returns an export with everything that was asked for put right as the
 // second entry has it. findings are those of the two where they are known, else nil.
-func (r *Review) mended(export, second *model.Election, q request, o checks.Options, findings []checks.Finding) *model.Election {
+func (r *Review) mended(export, second *model.Election, q request, o checks.Options, findings []finding.Finding) *model.Election {
 	m := r.mends[export]
 	if m == nil || !sameOptions(m.options, o) {
 		m = &mend{options: o}
@@ -170,7 +171,7 @@ func (r *Review) mended(export, second *model.Election, q request, o checks.Opti
 
 // putRight applies the edits of the findings that were asked for, comparing again
 // after each step.
-func putRight(o checks.Options, export, second *model.Election, findings []checks.Finding, q request) *model.Election {
+func putRight(o checks.Options, export, second *model.Election, findings []finding.Finding, q request) *model.Election {
 	// Each step ends a finding; the bound is for edits that do not.
 	for range 4*len(findings) + 64 {
 		next := (*model.Election)(nil)
@@ -180,7 +181,7 @@ func putRight(o checks.Options, export, second *model.Election, findings []check
 				continue
 			}
 			for _, edit := range f.Edits {
-				if edit.Side != checks.SidePrimary {
+				if edit.Side != finding.SidePrimary {
 					continue
 				}
 				// Values that are set move nothing, so that those of different contests
@@ -211,21 +212,21 @@ func putRight(o checks.Options, export, second *model.Election, findings []check
 // changes returns what differs between two exports, as findings whose primary side is
 // the later and whose second side the earlier one. Faults that an export shows by
 // itself are no change.
-func (r *Review) changes(before, after *model.Election, o checks.Options) []checks.Finding {
+func (r *Review) changes(before, after *model.Election, o checks.Options) []finding.Finding {
 	o.Mapped = nil
 	key := [2]*model.Election{before, after}
 	if known, ok := r.changed[key]; ok {
 		return slices.Clone(known)
 	}
 	faults := map[string]bool{}
-	var alone [2][]checks.Finding
+	var alone [2][]finding.Finding
 	for i, e := range key {
 		alone[i] = checks.Inspect(e, o)
 		for _, f := range alone[i] {
 			faults[f.ID] = true
 		}
 	}
-	var out []checks.Finding
+	var out []finding.Finding
 	seen := map[string]bool{}
 	for _, f := range r.compare(o, after, before).Findings {
 		if !faults[f.ID] {
@@ -258,7 +259,7 @@ func (r *Review) changes(before, after *model.Election, o checks.Options) []chec
 
 // onlyIn finds the faults that one export shows by itself and the other does not,
 // where no change is known that explains them: a choice that stands twice now.
-func onlyIn(faults, others, known []checks.Finding) []checks.Finding {
+func onlyIn(faults, others, known []finding.Finding) []finding.Finding {
 	there := map[string]bool{}
 	for _, f := range others {
 		there[f.ID] = true
@@ -275,7 +276,7 @@ func onlyIn(faults, others, known []checks.Finding) []checks.Finding {
 			}
 		}
 	}
-	var out []checks.Finding
+	var out []finding.Finding
 	for _, f := range faults {
 		explained := there[f.ID] || f.Contest != "" && there["contest "+f.Contest] || f.Unit != "" && there["unit "+f.Unit]
 		if !explained && !slices.ContainsFunc(f.Precincts, func(p string) bool { return there["precinct "+p] }) {
@@ -296,7 +297,7 @@ func orElse(words, otherwise string) string {
 // statedOnce finds the contests whose vote-for only one of two exports states. A
 // vote-for that the primary does not state is compared with nothing, so that no
 // comparison shows it.
-func statedOnce(before, after *model.Election, o checks.Options) []checks.Finding {
+func statedOnce(before, after *model.Election, o checks.Options) []finding.Finding {
 	type name struct{ title, parties string }
 	nameOf := func(e *model.Election, i int) name {
 		c := &e.Contests[i]
@@ -318,7 +319,7 @@ func statedOnce(before, after *model.Election, o checks.Options) []checks.Findin
 		}
 		index[n] = i
 	}
-	var out []checks.Finding
+	var out []finding.Finding
 	for i := range after.Contests {
 		n := nameOf(after, i)
 		at, ok := index[n]
@@ -331,7 +332,7 @@ func statedOnce(before, after *model.Election, o checks.Options) []checks.Findin
 			}
 			return strconv.Itoa(v.Value)
 		}
-		f := checks.Finding{
+		f := finding.Finding{
 			Check: "vote-for", Contest: n.title, Precincts: []string{},
 			Primary: say(after.Contests[i].VoteFor), Second: say(before.Contests[at].VoteFor),
 		}
@@ -343,7 +344,7 @@ func statedOnce(before, after *model.Election, o checks.Options) []checks.Findin
 }
 
 // onlyOneStates is true for the differences that depend on which side states a thing.
-func onlyOneStates(f *checks.Finding) bool {
+func onlyOneStates(f *finding.Finding) bool {
 	switch f.Check {
 	case "wrong-style", "contest-missing", "contest-extra", "choice-missing", "choice-extra", "contest-order":
 		return false
@@ -351,7 +352,7 @@ func onlyOneStates(f *checks.Finding) bool {
 	return true
 }
 
-func about(check string, f *checks.Finding) string {
+func about(check string, f *finding.Finding) string {
 	return strings.Join([]string{check, f.Contest, f.Party, f.Unit, f.Site}, "\x00")
 }
 
@@ -371,12 +372,12 @@ func mirrored(code string) string {
 }
 
 // unasked words a change as a finding.
-func unasked(c checks.Finding, from, to Round) checks.Finding {
+func unasked(c finding.Finding, from, to Round) finding.Finding {
 	sum := sha256.Sum256([]byte(c.Check + "\x00" + c.ID))
 	f := c
 	f.ID = "unasked-change-" + hex.EncodeToString(sum[:6])
-	f.Check, f.Grade, f.Edits, f.Cause = "unasked-change", checks.MustFix, nil, ""
-	f.Look.Second = ""
+	f.Check, f.Grade, f.Edits, f.Cause = "unasked-change", finding.MustFix, nil, ""
+	f.Places.Second = ""
 	f.Message = fmt.Sprintf("%s. It changed between the exports %s (%s) and %s (%s), and no decision or amendment asked for it.",
 		Changed(c), from.Name(), day(from.At), to.Name(), day(to.At))
 	// The second side of a finding is the second entry's; the export before goes into

@@ -4,13 +4,13 @@ import (
 	"fmt"
 	"strings"
 
-	"counterproof/checks"
+	"counterproof/checks/finding"
 	"counterproof/checks/wording"
 )
 
 // Changed says in a few words what a difference between two exports is, without a
 // full stop. The finding's primary side is the later export.
-func Changed(f checks.Finding) string {
+func Changed(f finding.Finding) string {
 	what := subject(&f)
 	switch f.Check {
 	case "precinct-absent":
@@ -86,7 +86,7 @@ func visible(r rune) string {
 	return ""
 }
 
-func subject(f *checks.Finding) string {
+func subject(f *finding.Finding) string {
 	switch {
 	case f.Unit != "":
 		return "unit " + f.Unit

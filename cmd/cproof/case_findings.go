@@ -11,6 +11,7 @@ import (
 	"github.com/dustin/go-humanize/english"
 
 	"counterproof/checks"
+	"counterproof/checks/finding"
 	"counterproof/checks/review"
 	"counterproof/model/casefile"
 )
@@ -119,7 +120,7 @@ func (v *caseView) inputs() []input {
 
 // findingObject is a finding of a case: that of a comparison, with what was made of it.
 type findingObject struct {
-	checks.Finding
+	finding.Finding
 	Status    string           `json:"status"`
 	Decisions []decisionObject `json:"decisions"`
 }
@@ -248,7 +249,7 @@ func (v *caseView) text(w io.Writer, p page) error {
 		}
 	}
 	byID := map[string]*review.Item{}
-	var findings []checks.Finding
+	var findings []finding.Finding
 	for n := range v.items {
 		byID[v.items[n].ID] = &v.items[n]
 		findings = append(findings, v.items[n].Finding)
@@ -257,7 +258,7 @@ func (v *caseView) text(w io.Writer, p page) error {
 	for _, precinct := range v.standing.Result.Coverage.Precincts {
 		everywhere[precinct.Name] = true
 	}
-	s.after = func(f checks.Finding) { s.standing(byID[f.ID], state) }
+	s.after = func(f finding.Finding) { s.standing(byID[f.ID], state) }
 	s.findings(findings, v.standing.Result.Causes, everywhere)
 	if v.asked || v.all && len(v.cleared) > 0 {
 		s.line("")

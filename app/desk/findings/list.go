@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"counterproof/checks"
+	"counterproof/checks/finding"
 	"counterproof/checks/review"
 )
 
@@ -93,7 +94,7 @@ func purpose(code string) string {
 
 // weight orders what is left to do before what is done, and what is worse first.
 func weight(i *review.Item) int {
-	grade := map[checks.Grade]int{checks.MustFix: 0, checks.Confirm: 1}
+	grade := map[finding.Grade]int{finding.MustFix: 0, finding.Confirm: 1}
 	g, ok := grade[i.Grade]
 	if !ok {
 		g = 2
