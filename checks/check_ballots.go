@@ -88,7 +88,7 @@ func findWrongStyle(ds *difference.Differences, r *reporter) {
 		if w.Single {
 			f.Message += " One contest left off or added on this ballot alone would look the same."
 		}
-		r.report(f, "style", meant, strings.Join(names, "\x01")).mend(moveStyle(&f, w))
+		r.report(f, "style", meant, strings.Join(names, "\x01")).claim(precinctClaims(ds, w.Areas, finding.Style)...).mend(moveStyle(&f, w))
 	}
 }
 
@@ -139,7 +139,7 @@ func findContestMissing(ds *difference.Differences, r *reporter) {
 			f.Message = fmt.Sprintf("%s was keyed for %s, and the primary leaves it off %s.", finding.Quote(f.Contest), finding.CountPrecincts(names), verb(names, "that ballot", "those ballots"))
 			f.Places.Primary = cmp.Or(ds.PlaceOfStyle(areas[0]), f.Places.Primary)
 		}
-		r.report(f, ds.ContestSubject(pi, si)...).mend(haveContest(&f, j, areas, true))
+		r.report(f, ds.ContestSubject(pi, si)...).claim(contentClaims(ds, areas, pi, si)...).mend(haveContest(&f, j, areas, true))
 	}
 	for si, pi := range ds.Contests.ToPrimary {
 		if pi >= 0 || ds.Second.On[si].Count() > 0 || slices.ContainsFunc(ds.Contests.Pairs, func(m pairing.ContestPair) bool { return m.Second == si }) {
@@ -147,7 +147,7 @@ func findContestMissing(ds *difference.Differences, r *reporter) {
 		}
 		f := ds.About(finding.Finding{Check: "contest-missing", Grade: finding.MustFix, Primary: notInPrimary, Second: "on no ballot"}, -1, si)
 		f.Message = fmt.Sprintf("%s was keyed and put on no ballot, and the primary does not hold it at all.", finding.Quote(f.Contest))
-		r.report(f, ds.ContestSubject(-1, si)...).mend(haveUnplaced(&f, si))
+		r.report(f, ds.ContestSubject(-1, si)...).claim(finding.RefTo(finding.Contest, finding.None, si).Claims(finding.Whole)...).mend(haveUnplaced(&f, si))
 	}
 	reportTwice(ds, r, true, "contest-missing")
 }
@@ -170,9 +170,19 @@ func findContestExtra(ds *difference.Differences, r *reporter) {
 			f.Message = fmt.Sprintf("%s is on the ballot of %s in the primary, and was not keyed for %s.", finding.Quote(f.Contest), finding.CountPrecincts(names), verb(names, "it", "them"))
 			f.Places.Primary = cmp.Or(ds.PlaceOfStyle(areas[0]), f.Places.Primary)
 		}
-		r.report(f, ds.ContestSubject(pi, si)...).mend(haveContest(&f, j, areas, false))
+		r.report(f, ds.ContestSubject(pi, si)...).claim(contentClaims(ds, areas, pi, si)...).mend(haveContest(&f, j, areas, false))
 	}
 	reportTwice(ds, r, false, "contest-extra")
+}
+
+// contentClaims claim that a contest is on ballots or not, and the contest where only
+// one side has it.
+func contentClaims(ds *difference.Differences, areas []int, pi, si int) []finding.Claim {
+	out := ballotClaims(ds, areas, finding.Content, pi, si)
+	if pi < 0 || si < 0 {
+		out = append(out, finding.RefTo(finding.Contest, pi, si).Claims(finding.Whole)...)
+	}
+	return out
 }
 
 // loneTitles are the title and party of the contests of a list that only one side
@@ -215,7 +225,8 @@ func reportTwice(ds *difference.Differences, r *reporter, second bool, code stri
 			f.Primary, f.Second = "twice on the ballot", "once on the ballot"
 			f.Message = fmt.Sprintf("%s stands twice on the ballot of %s in the primary.", finding.Quote(f.Contest), finding.CountPrecincts(f.Precincts))
 		}
-		r.report(f, append(ds.ContestSubject(pi, si), "twice")...).mend(haveTwice(&f, j, ds.Content.Twice[j]))
+		r.report(f, append(ds.ContestSubject(pi, si), "twice")...).
+			claim(ballotClaims(ds, ds.Content.Twice[j].Areas, finding.Content, pi, si)...).mend(haveTwice(&f, j, ds.Content.Twice[j]))
 	}
 }
 
@@ -238,7 +249,8 @@ func reportHeldTwice(ds *difference.Differences, r *reporter) {
 			f.Check, f.Primary, f.Second = "contest-missing", "one contest", "two contests"
 			f.Message = fmt.Sprintf("%s was keyed as two contests, one of them for %s; the primary holds one.", finding.Quote(f.Contest), finding.CountPrecincts(f.Precincts))
 		}
-		r.report(f, append(ds.ContestSubject(m.Primary, m.Second), "held twice")...).mend(holdOnce(&f, k, ds.Contests.ToSecond[m.Primary] < 0))
+		r.report(f, append(ds.ContestSubject(m.Primary, m.Second), "held twice")...).
+			claim(contestRef(m).Claims(finding.Versions)...).mend(holdOnce(&f, k, ds.Contests.ToSecond[m.Primary] < 0))
 	}
 }
 
@@ -267,7 +279,7 @@ func findContestOrder(ds *difference.Differences, r *reporter) {
 		}
 		f.Message = fmt.Sprintf("On the ballot of %s %s is printed %s in the primary, and %s in the second entry.%s",
 			finding.CountPrecincts(f.Precincts), bothTitles(ds, mv.Keys[0]), neighbour(mv.Primary, mv.Keys[0], withBoth), neighbour(mv.Other, mv.Keys[0], withBoth), others)
-		r.report(f, ds.ContestSubject(pi, si)...).mend(moveContests(&f, mv))
+		r.report(f, ds.ContestSubject(pi, si)...).claim(ballotClaims(ds, mv.Areas, finding.Order, finding.None, finding.None)...).mend(moveContests(&f, mv))
 	}
 }
 

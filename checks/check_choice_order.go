@@ -38,7 +38,7 @@ func findChoiceOrder(ds *difference.Differences, r *reporter) {
 		default:
 			f.Message = fmt.Sprintf("%s: the choices stand in another order in the primary, which does not say in what order the ballot prints them.", finding.Quote(f.Contest))
 		}
-		r.reportPair(m, f, "order").mend(setOrder(k, &f))
+		r.reportPair(m, f, "order").claim(ballotClaims(ds, d.Areas, finding.Order, m.Primary, m.Second)...).mend(setOrder(k, &f))
 	})
 }
 

@@ -51,18 +51,6 @@ must-fix.`,
 	find:    findWriteIn,
 }
 
-// choicePath is the place of the second entry's choice j in the compared form of
-// a pair; extraPath that of a choice that only the primary has.
-func choicePath(j int, field string) string {
-	p := "Choices[" + strconv.Itoa(j) + "]"
-	if field != "" {
-		p += "." + field
-	}
-	return p
-}
-
-func extraPath(b *model.Contest, i int) string { return choicePath(len(b.Choices)+i, "") }
-
 // onLines adds the party lines of a choice to its name.
 func onLines(v *pairing.Side, c *model.Choice) string {
 	if len(c.Lines.Value) == 0 {
@@ -95,15 +83,14 @@ func onAllLines(v *pairing.Side, choices []model.Choice, list []int, j int, part
 
 func findChoiceMissing(ds *difference.Differences, r *reporter) {
 	ds.EachContestPair(func(k int, m pairing.ContestPair, a, b *model.Contest) {
-		told := map[string]bool{} // a candidate who lacks all positions is one finding
+		reported := map[string]*found{} // a candidate who lacks all positions is one finding
 		for _, j := range ds.Positions[k].Missing {
 			_, parted := ds.Positions[k].Split[j]
-			if name := pairing.Plain(b.Choices[j].Name); !parted {
-				r.claims.add("contest", k, choicePath(j, ""))
-				if told[name] {
-					continue
-				}
-				told[name] = true
+			name := pairing.Plain(b.Choices[j].Name)
+			whole := choiceRef(m, finding.None, j).Claims(finding.Whole)
+			if one := reported[name]; one != nil && !parted {
+				one.claim(whole...)
+				continue
 			}
 			f := ds.AboutChoice(finding.Finding{Check: "choice-missing", Grade: finding.MustFix, Precincts: ds.PairNames(m)}, m.Primary, -1, m.Second, j)
 			f.Second = calledChoice(&f) + onAllLines(ds.Second, b.Choices, ds.Positions[k].Missing, j, ds.Positions[k].Split)
@@ -115,11 +102,14 @@ func findChoiceMissing(ds *difference.Differences, r *reporter) {
 				f.Primary = f.Choice + onLines(ds.Primary, &a.Choices[i])
 				f.Message = fmt.Sprintf("%s: %s was keyed as a position of its own; the primary has one position for these lines.", finding.Quote(f.Contest), finding.Quote(f.Second))
 				if at := m.Choices.ToSecond[i]; at >= 0 {
-					r.claims.add("contest", k, choicePath(at, "Lines"))
+					whole = append(whole, choiceRef(m, i, at).Claims(finding.Lines)...)
 				}
 			}
-			r.reportPair(m, f, "missing", lineSubject(ds, &b.Choices[j])).mend(mending)
-			r.claims.add("contest", k, choicePath(j, ""))
+			one := r.reportPair(m, f, "missing", lineSubject(ds, &b.Choices[j])).claim(whole...)
+			one.mend(mending)
+			if !parted {
+				reported[name] = one
+			}
 		}
 		reportOmitted(ds, r, k, m, false)
 	})
@@ -132,15 +122,14 @@ func lineSubject(ds *difference.Differences, c *model.Choice) string {
 
 func findChoiceExtra(ds *difference.Differences, r *reporter) {
 	ds.EachContestPair(func(k int, m pairing.ContestPair, a, b *model.Contest) {
-		told := map[string]bool{}
+		reported := map[string]*found{}
 		for _, i := range ds.Positions[k].Extra {
 			_, parted := ds.Positions[k].Joined[i]
-			if name := pairing.Plain(a.Choices[i].Name); !parted {
-				r.claims.add("contest", k, extraPath(b, i))
-				if told[name] {
-					continue
-				}
-				told[name] = true
+			name := pairing.Plain(a.Choices[i].Name)
+			whole := choiceRef(m, i, finding.None).Claims(finding.Whole)
+			if one := reported[name]; one != nil && !parted {
+				one.claim(whole...)
+				continue
 			}
 			f := ds.AboutChoice(finding.Finding{Check: "choice-extra", Grade: finding.MustFix, Precincts: ds.PairNames(m)}, m.Primary, i, m.Second, -1)
 			f.Primary = calledChoice(&f) + onAllLines(ds.Primary, a.Choices, ds.Positions[k].Extra, i, ds.Positions[k].Joined)
@@ -151,10 +140,13 @@ func findChoiceExtra(ds *difference.Differences, r *reporter) {
 				f.Primary = f.Choice + onLines(ds.Primary, &a.Choices[i])
 				f.Second = f.Choice + onLines(ds.Second, &b.Choices[j])
 				f.Message = fmt.Sprintf("%s: the primary has %s as a position of its own; one position was keyed for these lines.", finding.Quote(f.Contest), finding.Quote(f.Primary))
-				r.claims.add("contest", k, choicePath(j, "Lines"))
+				whole = append(whole, choiceRef(m, m.Choices.ToPrimary[j], j).Claims(finding.Lines)...)
 			}
-			r.reportPair(m, f, "extra", ds.Primary.PartyList(a.Choices[i].Lines.Value)).mend(mending)
-			r.claims.add("contest", k, extraPath(b, i))
+			one := r.reportPair(m, f, "extra", ds.Primary.PartyList(a.Choices[i].Lines.Value)).claim(whole...)
+			one.mend(mending)
+			if !parted {
+				reported[name] = one
+			}
 		}
 		reportOmitted(ds, r, k, m, true)
 	})
@@ -177,14 +169,15 @@ func reportOmitted(ds *difference.Differences, r *reporter, k int, m pairing.Con
 		if ds.Second.Compared[m.Second].Choices[o.Choice].WriteIn {
 			f.Check = "write-in"
 		}
-		r.reportPair(m, f, "omitted", lineSubject(ds, &ds.Second.Compared[m.Second].Choices[o.Choice])).mend(listChoice(k, &f, o))
+		r.reportPair(m, f, "omitted", lineSubject(ds, &ds.Second.Compared[m.Second].Choices[o.Choice])).
+			claim(ballotClaims(ds, o.Areas, finding.Order, m.Primary, m.Second)...).mend(listChoice(k, &f, o))
 	}
 }
 
 func findChoiceName(ds *difference.Differences, r *reporter) {
 	ds.EachContestPair(func(k int, m pairing.ContestPair, a, b *model.Contest) {
 		type spelling struct{ primary, second string }
-		done := map[spelling]bool{}
+		reported := map[spelling]*found{}
 		for j := range b.Choices {
 			i := m.Choices.ToPrimary[j]
 			if i < 0 || a.Choices[i].WriteIn || b.Choices[j].WriteIn || !b.Choices[j].Name.Known {
@@ -196,18 +189,24 @@ func findChoiceName(ds *difference.Differences, r *reporter) {
 				continue
 			}
 			// A misspelling makes another person of a keyed name; that is explained too.
-			r.claims.add("contest", k, choicePath(j, "Name"), choicePath(j, "Person"))
-			if done[spelling{x, y}] || explainedByParty(ds, b, x, y) {
+			named := choiceRef(m, i, j).Claims(finding.Name, finding.Person)
+			if one := reported[spelling{x, y}]; one != nil {
+				one.claim(named...)
 				continue
 			}
-			done[spelling{x, y}] = true
+			if explainedByParty(ds, b, x, y) {
+				r.agree(named...)
+				continue
+			}
 			f = ds.AboutChoice(f, m.Primary, i, m.Second, j)
 			f.Precincts = ds.PairNames(m)
 			f.Message = fmt.Sprintf("%s: the name keyed as %s is %s in the primary; it differs %s.", finding.Quote(f.Contest), finding.Quote(y), finding.Quote(x), finding.DiffersIn(x, y))
 			if x == "" {
 				f.Message = fmt.Sprintf("%s: the primary holds no words for the choice keyed as %s.", finding.Quote(f.Contest), finding.Quote(y))
 			}
-			r.reportPair(m, f, "name").mend(setNames(k, &f, x, y))
+			one := r.reportPair(m, f, "name").claim(named...)
+			one.mend(setNames(k, &f, x, y))
+			reported[spelling{x, y}] = one
 		}
 	})
 }
@@ -230,19 +229,20 @@ func findWriteIn(ds *difference.Differences, r *reporter) {
 	ds.EachContestPair(func(k int, m pairing.ContestPair, a, b *model.Contest) {
 		n := ds.Positions[k].WriteIns
 		for i := range ds.Positions[k].NamedWriteIn {
-			r.claims.add("contest", k, extraPath(b, i))
+			r.agree(choiceRef(m, i, finding.None).Claims(finding.Whole)...)
 		}
 		if n[0] == n[1] {
 			return
 		}
+		var lone []finding.Claim
 		for j := range b.Choices {
 			if b.Choices[j].WriteIn && m.Choices.ToPrimary[j] < 0 {
-				r.claims.add("contest", k, choicePath(j, ""))
+				lone = append(lone, choiceRef(m, finding.None, j).Claims(finding.Whole)...)
 			}
 		}
 		for i := range a.Choices {
 			if a.Choices[i].WriteIn && m.Choices.ToSecond[i] < 0 {
-				r.claims.add("contest", k, extraPath(b, i))
+				lone = append(lone, choiceRef(m, i, finding.None).Claims(finding.Whole)...)
 			}
 		}
 		f := ds.About(finding.Finding{Check: "write-in", Grade: finding.MustFix, Primary: strconv.Itoa(n[0]), Second: strconv.Itoa(n[1]), Precincts: ds.PairNames(m)}, m.Primary, m.Second)
@@ -250,7 +250,7 @@ func findWriteIn(ds *difference.Differences, r *reporter) {
 		if named := len(ds.Positions[k].NamedWriteIn); named > 0 {
 			f.Message += " The primary holds the words for a write-in as if they were a candidate."
 		}
-		r.reportPair(m, f, "write-ins").mend(setWriteIns(k, &f))
+		r.reportPair(m, f, "write-ins").claim(lone...).mend(setWriteIns(k, &f))
 	})
 }
 

@@ -91,8 +91,7 @@ func findContestTitle(ds *difference.Differences, r *reporter) {
 				f.Message = fmt.Sprintf("The primary holds no title for %s.", finding.Quote(f.Second))
 			}
 		}
-		r.reportPair(m, f, "title").mend(setTitle(k, &f))
-		r.claims.add("contest", k, "Title")
+		r.reportPair(m, f, "title").claim(contestRef(m).Claims(finding.Title)...).mend(setTitle(k, &f))
 	})
 }
 
@@ -103,8 +102,7 @@ func findContestKind(ds *difference.Differences, r *reporter) {
 		}
 		f := ds.About(finding.Finding{Check: "contest-kind", Grade: finding.MustFix, Primary: string(a.Kind.Value), Second: string(b.Kind.Value), Precincts: ds.PairNames(m)}, m.Primary, m.Second)
 		f.Message = fmt.Sprintf("%s is %s in the primary, and was keyed as %s.", finding.Quote(f.Contest), kindWord(a.Kind.Value), kindWord(b.Kind.Value))
-		r.reportPair(m, f, "kind").mend(setKind(k, &f))
-		r.claims.add("contest", k, "Kind")
+		r.reportPair(m, f, "kind").claim(contestRef(m).Claims(finding.Kind)...).mend(setKind(k, &f))
 	})
 }
 
@@ -124,7 +122,6 @@ func kindWord(k model.Kind) string {
 
 func findMeasureText(ds *difference.Differences, r *reporter) {
 	ds.EachContestPair(func(k int, m pairing.ContestPair, a, b *model.Contest) {
-		r.claims.add("contest", k, "Summary")
 		aTexts, bTexts := textsOf(a), textsOf(b)
 		switch {
 		case len(aTexts) == 0 && len(bTexts) == 0, len(bTexts) == 0, len(aTexts) == 0 && !ds.Primary.AnyText:
@@ -135,14 +132,13 @@ func findMeasureText(ds *difference.Differences, r *reporter) {
 			// Other measures of the export have their text; this one has lost it.
 			f := ds.About(finding.Finding{Check: "measure-text", Grade: finding.MustFix, Second: bTexts[0], Precincts: ds.PairNames(m)}, m.Primary, m.Second)
 			f.Message = fmt.Sprintf("The primary holds no text for %s, and one was keyed.", finding.Quote(f.Contest))
-			r.reportPair(m, f, "text").mend(setText(k, &f))
-			r.claims.add("contest", k, "Text")
+			r.reportPair(m, f, "text").claim(contestRef(m).Claims(finding.Text)...).mend(setText(k, &f))
 			return
 		}
 		for _, x := range aTexts {
 			for _, y := range bTexts {
 				if x == y {
-					r.claims.add("contest", k, "Text")
+					r.agree(contestRef(m).Claims(finding.Text)...)
 					return
 				}
 			}
@@ -155,8 +151,7 @@ func findMeasureText(ds *difference.Differences, r *reporter) {
 		f = ds.About(f, m.Primary, m.Second)
 		f.Precincts = ds.PairNames(m)
 		f.Message = fmt.Sprintf("The text of %s differs in the primary, %s.", finding.Quote(f.Contest), finding.DiffersIn(x, y))
-		r.reportPair(m, f, "text").mend(setText(k, &f))
-		r.claims.add("contest", k, "Text")
+		r.reportPair(m, f, "text").claim(contestRef(m).Claims(finding.Text)...).mend(setText(k, &f))
 	})
 }
 
@@ -184,8 +179,7 @@ func findPrimaryParty(ds *difference.Differences, r *reporter) {
 		f := ds.About(finding.Finding{Check: "primary-party", Grade: finding.MustFix, Precincts: ds.PairNames(m),
 			Primary: ds.Primary.PartyList(a.PrimaryParties.Value), Second: ds.Second.PartyList(b.PrimaryParties.Value)}, m.Primary, m.Second)
 		f.Message = fmt.Sprintf("%s belongs to %s in the primary, and to %s as keyed.", finding.Quote(f.Contest), primaryWord(f.Primary), primaryWord(f.Second))
-		r.reportPair(m, f, "primary party").mend(setPrimaryParties(k, &f))
-		r.claims.add("contest", k, "PrimaryParties")
+		r.reportPair(m, f, "primary party").claim(contestRef(m).Claims(finding.PrimaryParties)...).mend(setPrimaryParties(k, &f))
 	})
 	type differing struct{ primary, second string }
 	byParties := map[differing][]int{}
@@ -193,12 +187,12 @@ func findPrimaryParty(ds *difference.Differences, r *reporter) {
 		fc := &ds.Ballots.Faces[fi]
 		k := differing{ds.Primary.PartyList(ds.Primary.Styles[fc.Primary[0]].Parties), ds.Second.PartyList(ds.Second.Styles[fc.Second[0]].Parties)}
 		byParties[k] = append(byParties[k], fc.Areas...)
-		r.claims.add("face", fi, "Parties")
 	}
 	for k, areas := range byParties {
 		f := finding.Finding{Check: "primary-party", Grade: finding.MustFix, Primary: k.primary, Second: k.second, Party: cmp.Or(k.second, k.primary), Precincts: ds.AreaNames(areas)}
 		f.Message = fmt.Sprintf("In %s the primary has a %s where a %s was keyed.", finding.CountPrecincts(f.Precincts), ballotFor(k.primary), ballotFor(k.second))
-		r.report(f, "ballot", k.second).mend(setBallotParties(&f, k.primary, k.second))
+		r.report(f, "ballot", k.second).claim(ballotClaims(ds, areas, finding.Parties, finding.None, finding.None)...).
+			mend(setBallotParties(&f, k.primary, k.second))
 	}
 }
 
@@ -216,7 +210,6 @@ func findVoteFor(ds *difference.Differences, r *reporter) {
 		}
 		f := ds.About(finding.Finding{Check: "vote-for", Grade: finding.MustFix, Primary: strconv.Itoa(a.VoteFor.Value), Second: strconv.Itoa(b.VoteFor.Value), Precincts: ds.PairNames(m)}, m.Primary, m.Second)
 		f.Message = fmt.Sprintf("%s: the primary lets a voter vote for %d; keyed is vote for %d.", finding.Quote(f.Contest), a.VoteFor.Value, b.VoteFor.Value)
-		r.reportPair(m, f, "vote for").mend(setVoteFor(k, &f))
-		r.claims.add("contest", k, "VoteFor")
+		r.reportPair(m, f, "vote for").claim(contestRef(m).Claims(finding.VoteFor)...).mend(setVoteFor(k, &f))
 	})
 }

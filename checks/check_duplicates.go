@@ -25,18 +25,18 @@ func findChoiceDuplicate(ds *difference.Differences, r *reporter) {
 	ds.EachContestPair(func(k int, m pairing.ContestPair, a, b *model.Contest) {
 		for _, d := range ds.Positions[k].Doubled {
 			f := finding.Finding{Check: "choice-duplicate", Grade: finding.MustFix, Precincts: ds.PairNames(m)}
+			twice := choiceRef(m, d.Choice, finding.None)
 			if d.Second {
 				f = ds.AboutChoice(f, m.Primary, -1, m.Second, d.Choice)
 				f.Primary, f.Second = "once", "twice"
 				f.Message = fmt.Sprintf("%s: %s was keyed twice, and stands once in the primary.", finding.Quote(f.Contest), finding.Quote(f.Choice))
-				r.claims.add("contest", k, choicePath(d.Choice, ""))
+				twice = choiceRef(m, finding.None, d.Choice)
 			} else {
 				f = ds.AboutChoice(f, m.Primary, d.Choice, m.Second, -1)
 				f.Primary, f.Second = "twice", "once"
 				f.Message = fmt.Sprintf("%s: %s stands twice in the primary, and was keyed once.", finding.Quote(f.Contest), finding.Quote(f.Choice))
-				r.claims.add("contest", k, extraPath(b, d.Choice))
 			}
-			r.reportPair(m, f, "twice").mend(haveChoice(k, &f, d.Choice, d.Second))
+			r.reportPair(m, f, "twice").claim(twice.Claims(finding.Whole)...).mend(haveChoice(k, &f, d.Choice, d.Second))
 		}
 		reportListedTwice(ds, r, k, m)
 	})
@@ -49,7 +49,7 @@ func findChoiceDuplicate(ds *difference.Differences, r *reporter) {
 		}
 	}
 	for _, d := range slices.Concat(ds.Doubled...) {
-		if !d.SameLines || reported[[2]int{d.Contest, firstNamed(&ds.Primary.Compared[d.Contest], d.Choice)}] || touched(ds, r, "contest", d.Contest, d.Choice, d.Other) {
+		if !d.SameLines || reported[[2]int{d.Contest, firstNamed(&ds.Primary.Compared[d.Contest], d.Choice)}] || touched(ds, r, d.Contest, d.Choice, d.Other) {
 			continue
 		}
 		reported[[2]int{d.Contest, firstNamed(&ds.Primary.Compared[d.Contest], d.Choice)}] = true
@@ -78,7 +78,8 @@ func reportListedTwice(ds *difference.Differences, r *reporter, k int, m pairing
 		if ds.Second.Compared[m.Second].Choices[o.Choice].WriteIn {
 			f.Check = "write-in"
 		}
-		r.reportPair(m, f, "listed twice", lineSubject(ds, &ds.Second.Compared[m.Second].Choices[o.Choice])).mend(listOnce(k, &f, o))
+		r.reportPair(m, f, "listed twice", lineSubject(ds, &ds.Second.Compared[m.Second].Choices[o.Choice])).
+			claim(ballotClaims(ds, o.Areas, finding.Order, m.Primary, m.Second)...).mend(listOnce(k, &f, o))
 	}
 }
 
@@ -101,17 +102,16 @@ func firstNamed(c *model.Contest, i int) int {
 
 // touched is true where a finding that compares the sides already speaks of one
 // of the choices of a contest of the primary.
-func touched(ds *difference.Differences, r *reporter, thing string, contest int, choices ...int) bool {
-	for k, m := range ds.Contests.Pairs {
+func touched(ds *difference.Differences, r *reporter, contest int, choices ...int) bool {
+	for _, m := range ds.Contests.Pairs {
 		if m.Primary != contest {
 			continue
 		}
-		b := &ds.Second.Compared[m.Second]
 		for _, i := range choices {
-			if r.claims.has(thing, k, extraPath(b, i)) {
+			if r.claims.has(choiceRef(m, i, finding.None), finding.Whole) {
 				return true
 			}
-			if j := m.Choices.ToSecond[i]; j >= 0 && (r.claims.has(thing, k, choicePath(j, "Lines")) || r.claims.has(thing, k, choicePath(j, "Name"))) {
+			if j := m.Choices.ToSecond[i]; j >= 0 && (r.claims.has(choiceRef(m, i, j), finding.Lines) || r.claims.has(choiceRef(m, i, j), finding.Name)) {
 				return true
 			}
 		}

@@ -32,7 +32,7 @@ every choice. Graded by how the names differ.`,
 
 func findElection(ds *difference.Differences, r *reporter) {
 	a, b := ds.Primary.Facts, ds.Second.Facts
-	report := func(what, path, x, y string, isWording bool) {
+	report := func(what string, field finding.Field, x, y string, isWording bool) {
 		if x == y {
 			return
 		}
@@ -43,17 +43,16 @@ func findElection(ds *difference.Differences, r *reporter) {
 			}
 		}
 		f.Message = fmt.Sprintf("The %s of the election is %s in the primary, and was keyed as %s.", what, finding.Quote(x), finding.Quote(y))
-		r.report(f, what).mend(setFact(&f, what, path))
-		r.claims.add("facts", 0, path)
+		r.report(f, what).claim(finding.RefTo(finding.Election, 0, 0).Claims(field)...).mend(setFact(&f, what, field))
 	}
 	if a.Name.Known && b.Name.Known {
-		report("name", "Name", ds.Primary.Words(a.Name.Value), ds.Second.Words(b.Name.Value), true)
+		report("name", finding.Name, ds.Primary.Words(a.Name.Value), ds.Second.Words(b.Name.Value), true)
 	}
 	if a.Date.Known && b.Date.Known {
-		report("date", "Date", a.Date.Value, b.Date.Value, false)
+		report("date", finding.Date, a.Date.Value, b.Date.Value, false)
 	}
 	if a.Jurisdiction.Known && b.Jurisdiction.Known {
-		report("jurisdiction", "Jurisdiction", ds.Primary.Words(a.Jurisdiction.Value), ds.Second.Words(b.Jurisdiction.Value), true)
+		report("jurisdiction", finding.Jurisdiction, ds.Primary.Words(a.Jurisdiction.Value), ds.Second.Words(b.Jurisdiction.Value), true)
 	}
 }
 
@@ -62,9 +61,7 @@ func findPartyName(ds *difference.Differences, r *reporter) {
 		if j < 0 {
 			continue
 		}
-		r.claims.add("party", i, "Abbreviation")
 		if ds.Parties.Mapped[i] {
-			r.claims.add("party", i, "Name")
 			continue // the pair settled what it is called
 		}
 		po, so := ds.Primary.Origins.Party(i), ds.Second.Origins.Party(j)
@@ -80,10 +77,12 @@ func findPartyName(ds *difference.Differences, r *reporter) {
 			reported = true
 			f.Places = look
 			f.Message = fmt.Sprintf("The party keyed as %s is %s in the primary; it differs %s.", finding.Quote(y), finding.Quote(x), finding.DiffersIn(x, y))
-			r.report(f, what, y).mend(setPartyName(&f, i, j))
-			r.claims.add("party", i, "Name")
+			field := finding.Name
+			if what == "short form" {
+				field = finding.Abbreviation
+			}
+			r.report(f, what, y).claim(finding.RefTo(finding.Party, i, j).Claims(field)...).mend(setPartyName(&f, i, j))
 		}
-		r.claims.add("party", i, "Name")
 		switch {
 		case pn != "" && sn != "":
 			// A full name may stand where the other side has the short form.

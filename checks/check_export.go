@@ -167,8 +167,8 @@ func votersOf(ds *difference.Differences, parties []int, contest int) bool {
 
 func findVoteForRange(ds *difference.Differences, r *reporter) {
 	differs := map[int]bool{}
-	for k, m := range ds.Contests.Pairs {
-		if r.claims.has("contest", k, "VoteFor") {
+	for _, m := range ds.Contests.Pairs {
+		if r.claims.has(contestRef(m), finding.VoteFor) {
 			differs[m.Primary] = true
 		}
 	}

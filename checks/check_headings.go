@@ -21,8 +21,11 @@ Graded by how the wording differs; a heading on one side only is must-fix.`,
 
 func findHeading(ds *difference.Differences, r *reporter) {
 	for _, d := range ds.Headings {
+		var claims []finding.Claim
 		for _, fi := range d.Faces {
-			r.claims.add("face", fi, "Headings")
+			for _, ballot := range ballotRefs(&ds.Ballots.Faces[fi]) {
+				claims = append(claims, ballot.Claims(finding.Headings)...)
+			}
 		}
 		pi, si := -1, -1
 		if d.Key >= 0 {
@@ -50,6 +53,6 @@ func findHeading(ds *difference.Differences, r *reporter) {
 		default:
 			f.Message = fmt.Sprintf("The heading keyed as %s is %s in the primary; it differs %s.", finding.Quote(d.Second), finding.Quote(d.Primary), finding.DiffersIn(d.Primary, d.Second))
 		}
-		r.report(f, "heading", cmp.Or(d.Second, d.Primary)).mend(setHeading(&f, d))
+		r.report(f, "heading", cmp.Or(d.Second, d.Primary)).claim(claims...).mend(setHeading(&f, d))
 	}
 }

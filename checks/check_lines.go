@@ -53,7 +53,7 @@ func findPartyLine(ds *difference.Differences, r *reporter) {
 		}
 		for j := range b.Choices {
 			i := m.Choices.ToPrimary[j]
-			if i < 0 || !a.Choices[i].Lines.Known || !b.Choices[j].Lines.Known || r.claims.has("contest", k, choicePath(j, "Lines")) {
+			if i < 0 || !a.Choices[i].Lines.Known || !b.Choices[j].Lines.Known || r.claims.has(choiceRef(m, i, j), finding.Lines) {
 				continue
 			}
 			if sameLines(ds, a.Choices[i].Lines.Value, b.Choices[j].Lines.Value) {
@@ -61,26 +61,23 @@ func findPartyLine(ds *difference.Differences, r *reporter) {
 			}
 			x, y := ds.PartyKeys(ds.Primary, a.Choices[i].Lines.Value), ds.PartyKeys(ds.Second, b.Choices[j].Lines.Value)
 			if nothingPrinted(ds, a, b, x, y) {
-				r.claims.add("contest", k, choicePath(j, "Lines"))
+				r.agree(choiceRef(m, i, j).Claims(finding.Lines)...)
 				continue
 			}
 			f := ds.AboutChoice(finding.Finding{Check: "party-line", Grade: finding.MustFix, Precincts: ds.PairNames(m),
 				Primary: ds.Primary.PartyList(a.Choices[i].Lines.Value), Second: ds.Second.PartyList(b.Choices[j].Lines.Value)}, m.Primary, i, m.Second, j)
 			f.Message = fmt.Sprintf("%s: %s %s.", finding.Quote(f.Contest), finding.Quote(f.Choice), lineDifference(ds, &a.Choices[i], &b.Choices[j], x, y))
-			r.reportPair(m, f, "line", f.Second).mend(setLines(k, &f, j))
-			r.claims.add("contest", k, choicePath(j, "Lines"))
+			r.reportPair(m, f, "line", f.Second).claim(choiceRef(m, i, j).Claims(finding.Lines)...).mend(setLines(k, &f, j))
 		}
 		for _, j := range ds.Positions[k].LineMissing {
 			f := ds.AboutChoice(finding.Finding{Check: "party-line", Grade: finding.MustFix, Precincts: ds.PairNames(m), Second: ds.Second.PartyList(b.Choices[j].Lines.Value)}, m.Primary, -1, m.Second, j)
 			f.Message = fmt.Sprintf("%s: %s lacks the %s in the primary.", finding.Quote(f.Contest), finding.Quote(f.Choice), lineWord(f.Second))
-			r.reportPair(m, f, "line", f.Second).mend(haveChoice(k, &f, j, true))
-			r.claims.add("contest", k, choicePath(j, ""))
+			r.reportPair(m, f, "line", f.Second).claim(choiceRef(m, finding.None, j).Claims(finding.Whole)...).mend(haveChoice(k, &f, j, true))
 		}
 		for _, i := range ds.Positions[k].LineExtra {
 			f := ds.AboutChoice(finding.Finding{Check: "party-line", Grade: finding.MustFix, Precincts: ds.PairNames(m), Primary: ds.Primary.PartyList(a.Choices[i].Lines.Value)}, m.Primary, i, m.Second, -1)
 			f.Message = fmt.Sprintf("%s: %s has the %s in the primary as one too many; it was not keyed.", finding.Quote(f.Contest), finding.Quote(f.Choice), lineWord(f.Primary))
-			r.reportPair(m, f, "line", f.Primary).mend(haveChoice(k, &f, i, false))
-			r.claims.add("contest", k, extraPath(b, i))
+			r.reportPair(m, f, "line", f.Primary).claim(choiceRef(m, i, finding.None).Claims(finding.Whole)...).mend(haveChoice(k, &f, i, false))
 		}
 	})
 }
@@ -188,16 +185,17 @@ func linesOfWholeContest(ds *difference.Differences, r *reporter, k int, m pairi
 		f.Primary, f.Second = "nothing printed", list
 		f.Message = fmt.Sprintf("%s: the primary has no party beside any choice; keyed were %s.", finding.Quote(f.Contest), list)
 	}
-	r.reportPair(m, f, "all lines").mend(setLines(k, &f, -1))
+	one := r.reportPair(m, f, "all lines")
+	one.mend(setLines(k, &f, -1))
 	for j := range b.Choices {
-		r.claims.add("contest", k, choicePath(j, "Lines"))
+		one.claim(choiceRef(m, m.Choices.ToPrimary[j], j).Claims(finding.Lines)...)
 	}
 	return true
 }
 
 func findPartyLineTwice(ds *difference.Differences, r *reporter) {
 	for _, d := range slices.Concat(ds.Doubled...) {
-		if d.SameLines || d.Line < 0 || touched(ds, r, "contest", d.Contest, d.Choice, d.Other) {
+		if d.SameLines || d.Line < 0 || touched(ds, r, d.Contest, d.Choice, d.Other) {
 			continue
 		}
 		si := ds.Contests.ToSecond[d.Contest]
@@ -252,15 +250,14 @@ func findCandidateUnlinked(ds *difference.Differences, r *reporter) {
 				f.Primary, f.Second = "one candidate", "different persons"
 				f.Message = fmt.Sprintf("%s: %s was keyed as different persons, and the primary holds the %s as one candidate.", finding.Quote(f.Contest), finding.Quote(f.Choice), n)
 			}
-			r.reportPair(m, f, "person").mend(setPeople(k, &f, list))
-		}
-		claim := func(list []int) {
+			one := r.reportPair(m, f, "person")
+			one.mend(setPeople(k, &f, list))
 			for _, j := range list {
-				r.claims.add("contest", k, choicePath(j, "Person"))
+				one.claim(choiceRef(m, m.Choices.ToPrimary[j], j).Claims(finding.Person)...)
 			}
 		}
 		unclaimed := func(list []int) []int {
-			return slices.DeleteFunc(slices.Clone(list), func(j int) bool { return r.claims.has("contest", k, choicePath(j, "Person")) })
+			return slices.DeleteFunc(slices.Clone(list), func(j int) bool { return r.claims.has(choiceRef(m, m.Choices.ToPrimary[j], j), finding.Person) })
 		}
 		second, primary := people(ofSecond), people(ofPrimary)
 		for _, who := range slices.Sorted(maps.Keys(second)) {
@@ -271,7 +268,6 @@ func findCandidateUnlinked(ds *difference.Differences, r *reporter) {
 			}
 			if len(list) > 1 && len(kinds) > 1 && !kinds[""] {
 				report(list, true)
-				claim(list)
 			}
 		}
 		for _, who := range slices.Sorted(maps.Keys(primary)) {
@@ -282,7 +278,6 @@ func findCandidateUnlinked(ds *difference.Differences, r *reporter) {
 			}
 			if len(list) > 1 && len(kinds) > 1 && !kinds[""] {
 				report(list, false)
-				claim(list)
 			}
 		}
 	})

@@ -64,7 +64,7 @@ func findPrecinctAbsent(ds *difference.Differences, r *reporter) {
 				f.Message = strings.TrimSuffix(f.Message, ".") + "; " + other + "."
 			}
 		}
-		absent := r.report(f, "precinct", name)
+		absent := r.report(f, "precinct", name).claim(finding.RefTo(finding.Precinct, finding.None, i).Claims(finding.Whole)...)
 		if len(ds.Precincts.Rivals[i]) == 0 { // else a person has to say which is meant
 			absent.mend(havePrecinct(&f, i, true))
 		}
@@ -154,9 +154,9 @@ func findPrecinctUnkeyed(ds *difference.Differences, r *reporter) {
 			f.Message = fmt.Sprintf("%s is on the keyed roster, but no ballot was keyed for it; the primary has one.", finding.Quote(name))
 		}
 		if j := ds.Precincts.ToSecond[i]; j >= 0 {
-			r.report(f, "precinct", name).mend(haveBallot(&f, j, i, false))
+			r.report(f, "precinct", name).claim(finding.RefTo(finding.Precinct, i, j).Claims(finding.Style)...).mend(haveBallot(&f, j, i, false))
 		} else {
-			r.report(f, "precinct", name).mend(havePrecinct(&f, i, false))
+			r.report(f, "precinct", name).claim(finding.RefTo(finding.Precinct, i, finding.None).Claims(finding.Whole)...).mend(havePrecinct(&f, i, false))
 		}
 	}
 	// A ballot that only one side has for a party.
@@ -170,7 +170,7 @@ func findPrecinctUnkeyed(ds *difference.Differences, r *reporter) {
 	for _, party := range slices.Sorted(maps.Keys(byParty)) {
 		f := finding.Finding{Check: "precinct-unkeyed", Grade: finding.MustFix, Party: party, Precincts: ds.AreaNames(byParty[party]), Primary: ballotFor(party)}
 		f.Message = fmt.Sprintf("The primary has a %s in %s, and none was keyed.", ballotFor(party), finding.CountPrecincts(f.Precincts))
-		r.report(f, "party-ballot").mend(havePartyBallot(&f, false, party))
+		r.report(f, "party-ballot").claim(precinctClaims(ds, byParty[party], finding.Style)...).mend(havePartyBallot(&f, false, party))
 	}
 }
 

@@ -53,11 +53,10 @@ func findUnitSite(ds *difference.Differences, r *reporter) {
 			}
 		}
 		f.Message = fmt.Sprintf("The site keyed as %s is %s in the primary; it differs %s.", finding.Quote(f.Second), finding.Quote(f.Primary), finding.DiffersIn(f.Primary, f.Second))
-		r.report(f, "site", f.Site).mend(setSiteName(&f, i, j))
+		r.report(f, "site", f.Site).claim(finding.RefTo(finding.Site, i, j).Claims(finding.Name)...).mend(setSiteName(&f, i, j))
 	}
 	places := ds.Cards
 	for i, j := range ds.Units.ToSecond {
-		r.claims.add("unit", i, "Site")
 		if j < 0 {
 			continue
 		}
@@ -72,10 +71,11 @@ func findUnitSite(ds *difference.Differences, r *reporter) {
 			f.Precincts = append(f.Precincts, ds.PrimaryNames(a.Precincts.Value)...)
 			f.Message = fmt.Sprintf("Unit %s is at %s with the card of that site in the primary, and was keyed at %s: on one side it stands in the place of unit %s.",
 				f.Unit, finding.Quote(f.Primary), finding.Quote(f.Second), other)
-			r.report(f, ds.UnitSubject(i, j)).mend(setUnitPlace(&f, i, j))
+			r.report(f, ds.UnitSubject(i, j)).
+				claim(finding.RefTo(finding.Unit, i, j).Claims(finding.SiteOf, finding.Precincts)...).mend(setUnitPlace(&f, i, j))
 			continue
 		}
-		r.report(f, ds.UnitSubject(i, j)).mend(setUnitSite(&f, i, j))
+		r.report(f, ds.UnitSubject(i, j)).claim(finding.RefTo(finding.Unit, i, j).Claims(finding.SiteOf)...).mend(setUnitSite(&f, i, j))
 	}
 	findPrecinctSites(ds, r)
 }
@@ -142,7 +142,11 @@ func findPrecinctSites(ds *difference.Differences, r *reporter) {
 		if k.use != model.UseElectionDay {
 			f.Message = strings.TrimSuffix(f.Message, ".") + fmt.Sprintf(" (%s voting).", k.use)
 		}
-		r.report(f, "precinct site", k.second, string(k.use), names[0]).mend(setPrecinctSites(&f, list, k.use))
+		var claims []finding.Claim
+		for _, j := range list {
+			claims = append(claims, finding.RefTo(finding.Precinct, ds.Precincts.ToPrimary[j], j).Claims(finding.Sites)...)
+		}
+		r.report(f, "precinct site", k.second, string(k.use), names[0]).claim(claims...).mend(setPrecinctSites(&f, list, k.use))
 	}
 }
 

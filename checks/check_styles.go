@@ -89,7 +89,7 @@ func findStyleLabel(ds *difference.Differences, r *reporter) {
 		}
 		f.Primary, f.Second = finding.ShortList(pNames), finding.ShortList(sNames)
 		f.Message = fmt.Sprintf("No label of the %d styles agrees: the two sides name their styles by other schemes.", compared)
-		r.report(f, "all labels").mend(setLabels(&f, nil))
+		r.report(f, "all labels").claim(ballotClaims(ds, all, finding.Label, finding.None, finding.None)...).mend(setLabels(&f, nil))
 		return
 	}
 	for k, list := range areas {
@@ -100,7 +100,8 @@ func findStyleLabel(ds *difference.Differences, r *reporter) {
 			f.Grade = finding.MustFix
 			f.Message += " That is the label of another style."
 		}
-		r.report(f, "label", k.second).mend(setLabels(&f, func(primary, second string) bool { return k == differing{primary, second} }))
+		r.report(f, "label", k.second).claim(ballotClaims(ds, list, finding.Label, finding.None, finding.None)...).
+			mend(setLabels(&f, func(primary, second string) bool { return k == differing{primary, second} }))
 	}
 }
 
@@ -160,7 +161,7 @@ func findStyleConflict(ds *difference.Differences, r *reporter) {
 				f.Message = fmt.Sprintf("Precinct %s has no ballot in the primary; one was keyed for it.", name)
 			}
 		}
-		none := r.report(f, "none", name)
+		none := r.report(f, "none", name).claim(finding.RefTo(finding.Precinct, i, ds.Precincts.ToSecond[i]).Claims(finding.Style)...)
 		if f.Second != "" {
 			none.mend(haveBallot(&f, i, ds.Precincts.ToSecond[i], true))
 		}
@@ -175,7 +176,7 @@ func findStyleConflict(ds *difference.Differences, r *reporter) {
 	for _, party := range slices.Sorted(maps.Keys(byParty)) {
 		f := finding.Finding{Check: "style-conflict", Grade: finding.MustFix, Party: party, Precincts: ds.AreaNames(byParty[party]), Primary: "no style", Second: ballotFor(party)}
 		f.Message = fmt.Sprintf("A %s was keyed for %s, and the primary has none there.", ballotFor(party), finding.CountPrecincts(f.Precincts))
-		r.report(f, "party-ballot").mend(havePartyBallot(&f, true, party))
+		r.report(f, "party-ballot").claim(precinctClaims(ds, byParty[party], finding.Style)...).mend(havePartyBallot(&f, true, party))
 	}
 	if areas := ds.Ballots.PerParty; len(areas) > 0 {
 		f := finding.Finding{Check: "style-conflict", Grade: finding.MustFix, Precincts: ds.AreaNames(areas), Primary: "one ballot for all voters", Second: "a ballot for each party"}
@@ -183,7 +184,7 @@ func findStyleConflict(ds *difference.Differences, r *reporter) {
 			f.Primary, f.Second = f.Second, f.Primary
 		}
 		f.Message = fmt.Sprintf("In %s the primary has %s, and keyed was %s; their contests are compared together.", finding.CountPrecincts(f.Precincts), f.Primary, f.Second)
-		r.report(f, "per party").mend(setPerParty(&f))
+		r.report(f, "per party").claim(precinctClaims(ds, areas, finding.Style)...).mend(setPerParty(&f))
 	}
 }
 
@@ -261,10 +262,14 @@ func reportBare(ds *difference.Differences, r *reporter) {
 	told := map[int]bool{}
 	for _, b := range ds.Content.Bare {
 		f := finding.Finding{Check: "style-conflict", Grade: finding.MustFix}
+		var claims []finding.Claim
 		var bare, full []string // what the styles are called
 		holds := map[string]bool{}
 		for _, i := range b.Faces {
 			fc := &ds.Ballots.Faces[i]
+			for _, ballot := range ballotRefs(fc) {
+				claims = append(claims, ballot.Claims(finding.Content)...)
+			}
 			f.Precincts = append(f.Precincts, ds.AreaNames(fc.Areas)...)
 			told[fc.Primary[0]] = true
 			p, s, n := pairing.StyleName(ds.Primary, fc.Primary[0]), pairing.StyleName(ds.Second, fc.Second[0]), ds.ContentSet(ds.Second, fc.Second).Count()
@@ -287,7 +292,7 @@ func reportBare(ds *difference.Differences, r *reporter) {
 			f.Places.Primary = pairing.Place("BallotStyle", ds.Primary.Origins.Style(b.Style))
 			f.Message = fmt.Sprintf("The ballot of %s holds no contest in the primary; as keyed it holds %s.", finding.CountPrecincts(f.Precincts), contests)
 		}
-		r.report(f, "no contest", f.Style).mend(fillBallots(&f, b))
+		r.report(f, "no contest", f.Style).claim(claims...).mend(fillBallots(&f, b))
 	}
 	for i, st := range ds.Primary.Styles {
 		if len(st.Content) > 0 || len(st.Precincts) == 0 || told[i] {

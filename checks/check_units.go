@@ -75,7 +75,7 @@ func findUnitAbsent(ds *difference.Differences, r *reporter) {
 		default:
 			f.Message = fmt.Sprintf("Unit %s was keyed, and the primary has no unit of that name.", f.Unit)
 		}
-		r.report(f, ds.UnitSubject(-1, j)).mend(haveUnit(&f, j, true))
+		r.report(f, ds.UnitSubject(-1, j)).claim(finding.RefTo(finding.Unit, finding.None, j).Claims(finding.Whole)...).mend(haveUnit(&f, j, true))
 	}
 }
 
@@ -98,7 +98,7 @@ func findUnitUnkeyed(ds *difference.Differences, r *reporter) {
 		default:
 			f.Message = fmt.Sprintf("The primary has a unit %s, which was not keyed.", f.Unit)
 		}
-		r.report(f, ds.UnitSubject(i, -1)).mend(haveUnit(&f, i, false))
+		r.report(f, ds.UnitSubject(i, -1)).claim(finding.RefTo(finding.Unit, i, finding.None).Claims(finding.Whole)...).mend(haveUnit(&f, i, false))
 	}
 }
 
@@ -115,7 +115,6 @@ func findUnitHeader(ds *difference.Differences, r *reporter) {
 			continue
 		}
 		if places.Another(i, j) != "" {
-			r.claims.add("unit", i, "Precincts", "Unknown")
 			continue // unit-site tells of site and card
 		}
 		a, b := ds.Primary.Units[i], ds.Second.Units[j]
@@ -147,13 +146,16 @@ func findUnitHeader(ds *difference.Differences, r *reporter) {
 			}
 		}
 		useDiffers := a.Use.Known && b.Use.Known && pairing.UnitUse(a) != pairing.UnitUse(b)
-		r.claims.add("unit", i, "Precincts", "Unknown", "Use")
 		if len(lacks)+len(names) == 0 && !useDiffers {
 			continue
 		}
 		f := ds.AboutUnit(finding.Finding{Check: "unit-header", Grade: finding.MustFix, Precincts: append(slices.Clone(lacks), names...)}, i, j)
 		f.Primary = strings.Join(append(natural.Sorted(ds.PrimaryNames(a.Precincts.Value)), natural.Sorted(a.Unknown)...), ", ")
 		f.Second = strings.Join(append(natural.Sorted(ds.SecondNames(b.Precincts.Value)), natural.Sorted(b.Unknown)...), ", ")
+		var claims []finding.Claim
+		if len(lacks)+len(names) > 0 {
+			claims = finding.RefTo(finding.Unit, i, j).Claims(finding.Precincts)
+		}
 		var parts []string
 		if len(lacks) > 0 {
 			parts = append(parts, "lacks "+strings.Join(natural.Sorted(lacks), ", ")+elsewhere(ds, lacks, f.Site))
@@ -162,6 +164,7 @@ func findUnitHeader(ds *difference.Differences, r *reporter) {
 			parts = append(parts, "names "+strings.Join(natural.Sorted(names), ", ")+elsewhere(ds, names, f.Site))
 		}
 		if useDiffers {
+			claims = append(claims, finding.RefTo(finding.Unit, i, j).Claims(finding.Use)...)
 			parts = append(parts, fmt.Sprintf("is for %s instead of %s", pairing.UnitUse(a), pairing.UnitUse(b)))
 			if len(parts) == 1 {
 				f.Precincts = ds.SecondNames(b.Precincts.Value)
@@ -172,7 +175,7 @@ func findUnitHeader(ds *difference.Differences, r *reporter) {
 		if len(a.Unknown) > 0 && !slices.Equal(a.Unknown, b.Unknown) {
 			f.Message += fmt.Sprintf(" The export holds no precinct %s.", strings.Join(natural.Sorted(a.Unknown), ", "))
 		}
-		r.report(f, ds.UnitSubject(i, j)).mend(setHeader(&f, i, j))
+		r.report(f, ds.UnitSubject(i, j)).claim(claims...).mend(setHeader(&f, i, j))
 	}
 }
 

@@ -25,7 +25,7 @@ type reporter struct {
 }
 
 func newReporter(pg *pairing.Pairing, opts Options) *reporter {
-	return &reporter{pg: pg, options: opts}
+	return &reporter{pg: pg, options: opts, claims: claims{}}
 }
 
 // found is a finding under construction.
@@ -34,47 +34,81 @@ type found struct {
 	subject []string
 	rank    int // of the check in the table
 	mending *mending
+	by      *reporter
 }
 
-// claims are the parts of the compared things that findings account for. What
-// differs and is not claimed is reported by the sweep.
-type claims struct {
-	log []claimKey // in the order in which they were made
-	// made holds the paths by thing and index, of what noted says how far of the log.
-	made  map[string][][]string
-	noted map[string]int
-}
+// claims are the fields that findings, and the rules by which unlike fields agree,
+// account for.
+type claims map[finding.Ref][]finding.Field
 
-type claimKey struct {
-	thing string // "contest", "face", "unit", "precinct", "party", "facts"
-	index int    // of the pair
-	path  string // "VoteFor", "Choices[2].Name"
-}
-
-func (c *claims) add(thing string, index int, paths ...string) {
-	for _, p := range paths {
-		c.log = append(c.log, claimKey{thing, index, p})
+func (c claims) add(list ...finding.Claim) {
+	for _, one := range list {
+		c[one.Ref] = append(c[one.Ref], one.Field)
 	}
 }
 
-func (c *claims) has(thing string, index int, path string) bool {
-	list := c.made[thing]
-	if from := c.noted[thing]; from < len(c.log) {
-		for _, k := range c.log[from:] {
-			if k.thing != thing {
-				continue
-			}
-			for k.index >= len(list) {
-				list = append(list, nil)
-			}
-			list[k.index] = append(list[k.index], k.path)
+// has is true where exactly this was claimed.
+func (c claims) has(of finding.Ref, field finding.Field) bool { return slices.Contains(c[of], field) }
+
+// agree accounts for fields that differ and agree by a rule.
+func (r *reporter) agree(list ...finding.Claim) { r.claims.add(list...) }
+
+// claim says what a finding accounts for.
+func (f *found) claim(list ...finding.Claim) *found {
+	f.Claims = append(f.Claims, list...)
+	f.by.claims.add(list...)
+	return f
+}
+
+// contestRef and choiceRef name a pair of contests and a choice of it; i and j are
+// places in the lists of choices, -1 where one side lacks it.
+func contestRef(m pairing.ContestPair) finding.Ref {
+	return finding.RefTo(finding.Contest, m.Primary, m.Second)
+}
+
+func choiceRef(m pairing.ContestPair, i, j int) finding.Ref {
+	return finding.RefTo(finding.Choice, m.Primary, m.Second).Part(i, j)
+}
+
+// ballotRefs name the ballots of a face.
+func ballotRefs(fc *difference.Face) []finding.Ref {
+	var out []finding.Ref
+	for _, i := range fc.Primary {
+		for _, j := range fc.Second {
+			out = append(out, finding.RefTo(finding.Ballot, i, j))
 		}
-		if c.made == nil {
-			c.made, c.noted = map[string][][]string{}, map[string]int{}
-		}
-		c.made[thing], c.noted[thing] = list, len(c.log)
 	}
-	return index < len(list) && slices.Contains(list[index], path)
+	return out
+}
+
+// ballotClaims claim a field of the ballots that meet in some areas; of the contest on
+// them, where pi or si is not -1. Where where is not nil, it picks the faces.
+func ballotClaims(ds *difference.Differences, areas []int, field finding.Field, pi, si int) []finding.Claim {
+	in := pairing.NewSet(len(ds.Precincts.Areas))
+	for _, a := range areas {
+		in.Add(a)
+	}
+	var out []finding.Claim
+	for f := range ds.Ballots.Faces {
+		fc := &ds.Ballots.Faces[f]
+		if !in.Has(fc.Areas[0]) {
+			continue
+		}
+		for _, ref := range ballotRefs(fc) {
+			out = append(out, finding.Claim{Ref: ref.Part(pi, si), Field: field})
+		}
+	}
+	return out
+}
+
+// precinctClaims claim a field of the precincts of some areas.
+func precinctClaims(ds *difference.Differences, areas []int, field finding.Field) []finding.Claim {
+	var out []finding.Claim
+	for _, a := range areas {
+		at := ds.Precincts.Areas[a]
+		out = append(out, finding.Claim{Ref: finding.RefTo(finding.Precinct, at.Primary, at.Second), Field: field})
+	}
+	return out
 }
 
 // wordingFinding fills in code and grade for two wordings that differ: look-alike
@@ -101,7 +135,7 @@ func (r *reporter) report(f finding.Finding, subject ...string) *found {
 		f.Precincts = []string{}
 	}
 	f.Precincts = natural.Sorted(f.Precincts)
-	one := &found{Finding: f, subject: append([]string{f.Contest, f.Party, f.Choice, f.Unit}, subject...)}
+	one := &found{Finding: f, subject: append([]string{f.Contest, f.Party, f.Choice, f.Unit}, subject...), by: r}
 	r.found = append(r.found, one)
 	return one
 }

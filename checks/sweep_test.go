@@ -198,7 +198,9 @@ func compared(primary, second *model.Election) (*difference.Differences, *report
 func TestAPanicInTheSweepBecomesAFinding(t *testing.T) {
 	type unfit struct{ hidden int }
 	ds, r := compared(smallCounty(), smallCounty())
-	assert.NotPanics(t, func() { sweepOne(ds, r, "contest", 0, unfit{1}, unfit{2}, finding.Finding{}, "unfit") })
+	assert.NotPanics(t, func() {
+		sweepOne(ds, r, whole("contest", 0, finding.RefTo(finding.Contest, 0, 0)), unfit{1}, unfit{2}, finding.Finding{}, "unfit")
+	})
 	require.Len(t, r.found, 1)
 	assert.Equal(t, "unclassified", r.found[0].Check)
 	assert.Contains(t, r.found[0].Message, "compare it by eye")

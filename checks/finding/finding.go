@@ -40,6 +40,9 @@ type Finding struct {
 	// finding that stands alone. Result.Causes explains the names.
 	Cause string `json:"cause"`
 
+	// Claims are the fields that the finding accounts for. They are for programs, and not
+	// part of the JSON.
+	Claims []Claim `json:"-"`
 	// Edits say what would have to change for the finding to go away. They are
 	// for programs, and not part of the JSON.
 	Edits []Edit `json:"-"`
