@@ -77,9 +77,9 @@ func patternOf(f *finding.Finding) (key, message string) {
 		}
 		if change := changes(f.Primary, f.Second); change != "" && (d.Minor || len(change) < 40) {
 			if d.Minor && len(change) > 4 {
-				return "habit\x00" + f.Check + d.Word(), "The same habit in %d findings: a difference of " + d.Word() + "."
+				return "habit\x00" + string(f.Check) + d.Word(), "The same habit in %d findings: a difference of " + d.Word() + "."
 			}
-			return "spelling\x00" + f.Check + change, "The same change of spelling in %d findings: " + describeChanges(f.Primary, f.Second) + "."
+			return "spelling\x00" + string(f.Check) + change, "The same change of spelling in %d findings: " + describeChanges(f.Primary, f.Second) + "."
 		}
 	case "contest-missing", "contest-extra":
 		return "precincts\x00" + strings.Join(f.Precincts, "\x00"), "The same precincts in %d findings: one change of these ballots or of a district's boundary may be behind them."
@@ -97,7 +97,7 @@ func patternOf(f *finding.Finding) (key, message string) {
 	case "unit-absent", "unit-unkeyed":
 		return "unit names", "Units that only one side knows, in %d findings: one may be the other under another name."
 	case "primary-party", "contest-kind":
-		return f.Check + "\x00" + f.Primary + "\x00" + f.Second, "The same difference in %d contests."
+		return string(f.Check) + "\x00" + f.Primary + "\x00" + f.Second, "The same difference in %d contests."
 	}
 	return "", ""
 }
@@ -235,7 +235,7 @@ func joinExchanges(findings []finding.Finding, join func(key, message string, i 
 		if !ok || f.Primary == "" || f.Second == "" {
 			continue
 		}
-		key := strings.Join([]string{"exchange", f.Check, within, unordered(f.Primary, f.Second)}, "\x00")
+		key := strings.Join([]string{"exchange", string(f.Check), within, unordered(f.Primary, f.Second)}, "\x00")
 		g := groups[key]
 		if g == nil {
 			g = &exchange{}

@@ -207,7 +207,7 @@ func loneTitles(ds *difference.Differences, list map[int][]int, second bool) map
 	return out
 }
 
-func reportTwice(ds *difference.Differences, r *reporter, second bool, code string) {
+func reportTwice(ds *difference.Differences, r *reporter, second bool, code finding.Code) {
 	var keys []int
 	for j, t := range ds.Content.Twice {
 		if t.Second == second {

@@ -57,7 +57,7 @@ func TestAnOldContestOnTheSecondBallotOfAPrecinctIsPartOfTheConflict(t *testing.
 	wrong.Districts = []model.District{{Name: model.Plain("County"), Precincts: []int{0, 1, 2, 3}}}
 	var codes []string
 	for _, f := range Compare(wrong, right, Options{}).Findings {
-		codes = append(codes, f.Check)
+		codes = append(codes, string(f.Check))
 		if f.Check == "style-conflict" {
 			assert.Equal(t, []string{"2-02"}, f.Precincts)
 		}
@@ -75,7 +75,7 @@ func TestADistrictDrawnByMembersAloneOfPrecinctsThatVoteTogether(t *testing.T) {
 	e.Contests[0].District = model.Say(0) // it is on every ballot
 	var codes []string
 	for _, f := range Inspect(e, Options{}) {
-		codes = append(codes, f.Check)
+		codes = append(codes, string(f.Check))
 	}
 	assert.Contains(t, codes, "district-coverage")
 }

@@ -48,7 +48,7 @@ func UniteKeyers(keyers []Keyer, opts Options) (*model.Election, []finding.Findi
 
 // splitWork are the codes that say that only one side has a thing: several keyers
 // share the work, so each has things that the others have not.
-var splitWork = map[string]bool{
+var splitWork = map[finding.Code]bool{
 	"precinct-absent": true, "precinct-unkeyed": true, "unit-absent": true, "unit-unkeyed": true,
 }
 

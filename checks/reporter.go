@@ -113,7 +113,7 @@ func precinctClaims(ds *difference.Differences, areas []int, field finding.Field
 
 // wordingFinding fills in code and grade for two wordings that differ: look-alike
 // letters under a code of their own, small differences to be confirmed.
-func wordingFinding(code, primary, second string) (f finding.Finding, differs bool) {
+func wordingFinding(code finding.Code, primary, second string) (f finding.Finding, differs bool) {
 	d := wording.Compare(primary, second)
 	if d.Same {
 		return f, false
@@ -142,7 +142,7 @@ func (r *reporter) report(f finding.Finding, subject ...string) *found {
 
 // findings gives the findings their identities and their order.
 func (r *reporter) findings(ds *difference.Differences) []finding.Finding {
-	rank := map[string]int{}
+	rank := map[finding.Code]int{}
 	for i, c := range All() {
 		rank[c.Code] = i
 	}
@@ -162,8 +162,8 @@ func (r *reporter) findings(ds *difference.Differences) []finding.Finding {
 	out := make([]finding.Finding, 0, len(r.found))
 	seen := map[string]int{}
 	for _, f := range r.found {
-		sum := sha256.Sum256([]byte(f.Check + "\x00" + strings.Join(f.subject, "\x00")))
-		f.ID = f.Check + "-" + hex.EncodeToString(sum[:6])
+		sum := sha256.Sum256([]byte(string(f.Check) + "\x00" + strings.Join(f.subject, "\x00")))
+		f.ID = string(f.Check) + "-" + hex.EncodeToString(sum[:6])
 		if seen[f.ID]++; seen[f.ID] > 1 {
 			f.ID = fmt.Sprintf("%s-%d", f.ID, seen[f.ID])
 		}

@@ -1,12 +1,15 @@
 package checks
 
-import "counterproof/checks/difference"
+import (
+	"counterproof/checks/difference"
+	"counterproof/checks/finding"
+)
 
 // Check is one check: a value that documents itself. A check is added by writing
 // it in a file of its own and naming it in the table below.
 type Check struct {
 	// Code is the code of its findings.
-	Code string
+	Code finding.Code
 	// Purpose is one line: what a finding of this check says.
 	Purpose string
 	// Doc explains, for the person who has to act: what is looked for, why, and
@@ -42,7 +45,7 @@ func All() []*Check {
 }
 
 // Find returns the check of a code, or nil.
-func Find(code string) *Check {
+func Find(code finding.Code) *Check {
 	for _, c := range All() {
 		if c.Code == code {
 			return c

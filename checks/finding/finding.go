@@ -1,5 +1,9 @@
 package finding
 
+// Code is the code of a check. What a check is, and how its findings are worded, its
+// Check value says; nobody else tells findings apart by their codes.
+type Code string
+
 // Grade says how much a finding matters.
 type Grade string
 
@@ -17,7 +21,7 @@ type Finding struct {
 	// ID is the check's code and a digest of what the finding is about, as the
 	// second entry words it: the same across runs, exports, sheets and case.
 	ID    string `json:"id"`
-	Check string `json:"check"`
+	Check Code   `json:"check"`
 	Grade Grade  `json:"grade"`
 	// Where: each in the second entry's wording where it has the thing, else in
 	// the primary's. Party is the contest's primary party.
