@@ -121,7 +121,7 @@ func TestTheDemoGoesToItsEnd(t *testing.T) {
 	require.Len(t, s.Cleared, 14)
 	for _, i := range s.Cleared {
 		was := first.Item(i.ID)
-		require.Equal(t, []string{was.Check, was.Message}, []string{i.Check, i.Message}, "what the pair read is kept")
+		require.Equal(t, []string{string(was.Check), was.Message}, []string{string(i.Check), i.Message}, "what the pair read is kept")
 	}
 	missing, err := r.MissingToSign()
 	require.NoError(t, err)

@@ -238,7 +238,7 @@ func (r *Review) changes(before, after *model.Election, o checks.Options) []find
 	// What the earlier export did not state at all shows only the other way round.
 	for _, f := range r.compare(o, before, after).Findings {
 		check := mirrored(f.Check)
-		known := seen[about(check, &f)] || f.Primary+f.Second != "" && seen[check+"\x00"+f.Second+"\x00"+f.Primary]
+		known := seen[about(check, &f)] || f.Primary+f.Second != "" && seen[string(check)+"\x00"+f.Second+"\x00"+f.Primary]
 		if !faults[f.ID] && !known && onlyOneStates(&f) {
 			f.Check, f.Primary, f.Second = check, f.Second, f.Primary
 			out = append(out, f)
