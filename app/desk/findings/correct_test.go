@@ -48,7 +48,7 @@ func TestEveryFindingCanBeCorrectedByTypingOrSaysWhatToDoInstead(t *testing.T) {
 	r := demoReview(t)
 	for _, check := range checks.All() {
 		t.Run(string(check.Code), func(t *testing.T) {
-			i := item("x", string(check.Code), "County Judge", "", finding.MustFix, review.StatusOpen, "1-06", "3-03")
+			i := item("x", check.Code, "County Judge", "", finding.MustFix, review.StatusOpen, "1-06", "3-03")
 			i.Unit, i.Style, i.Second = "TW-3201", "BS-03", "BS-03"
 			lines, why, err := FieldLines(r.Case(), &i)
 			require.NoError(t, err)
