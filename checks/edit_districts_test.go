@@ -33,13 +33,13 @@ func TestAPrecinctStaysInTheDistrictOfItsOtherContests(t *testing.T) {
 		if f.Check == "wrong-style" {
 			at = i
 		}
-		assert.NotEqual(t, "district-coverage", f.Check)
+		assert.NotEqualValues(t, "district-coverage", f.Check)
 	}
 	require.GreaterOrEqual(t, at, 0)
 	require.Equal(t, finding.SidePrimary, found[at].Edits[0].Side)
 	found[at].Edits[0].Apply(wrong)
 	for _, f := range Compare(wrong, right, Options{}).Findings {
-		assert.NotEqual(t, "district-coverage", f.Check, f.Message)
+		assert.NotEqualValues(t, "district-coverage", f.Check, f.Message)
 	}
 	assert.Equal(t, []int{0, 1, 2, 3}, wrong.Districts[0].Precincts)
 }

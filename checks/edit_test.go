@@ -425,7 +425,7 @@ func TestMendingTheWrongSideEndsTheFindingAndMakesNone(t *testing.T) {
 					next := compare()
 					require.Empty(t, beyond(next, findings[1:]), "after %q in the %s that finding should be gone and no other new; left are\n%s", edit.What, side, listed(next))
 					if len(next) != len(findings)-1 {
-						assert.Equal(t, "wrong-style", findings[0].Check, "only styles that were exchanged are mended together")
+						assert.EqualValues(t, "wrong-style", findings[0].Check, "only styles that were exchanged are mended together")
 					}
 					findings = next
 				}
@@ -452,7 +452,7 @@ func TestMendingTheOtherSideEndsTheFindingToo(t *testing.T) {
 				f := Compare(primary, second, Options{}).Findings[0]
 				edit, ok := editOf(f, other)
 				if !ok {
-					require.Contains(t, []string{"style-conflict", "precinct-unkeyed"}, f.Check, "a finding that compares the sides can be mended on either")
+					require.Contains(t, []finding.Code{"style-conflict", "precinct-unkeyed"}, f.Check, "a finding that compares the sides can be mended on either")
 					return
 				}
 				edit.Apply(right)

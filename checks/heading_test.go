@@ -53,7 +53,7 @@ func TestAHeadingThatMovesWithItsContestIsExplained(t *testing.T) {
 	}
 	r := Compare(primary, fourContests(), Options{})
 	require.Len(t, r.Findings, 1)
-	assert.Equal(t, "contest-order", r.Findings[0].Check)
+	assert.EqualValues(t, "contest-order", r.Findings[0].Check)
 }
 
 func TestAMisspeltHeadingWhoseFirstContestIsMissing(t *testing.T) {

@@ -57,7 +57,7 @@ func keyersDifferIn(a, b Keyer, opts Options) []finding.Finding {
 	var out []finding.Finding
 	for _, f := range Compare(a.Entry, b.Entry, opts).Findings {
 		check := Find(f.Check)
-		if splitWork[f.Check] || check == nil || check.inspects || f.Grade == finding.Note {
+		if splitWork[f.Check] || check == nil || check.Inspects || f.Grade == finding.Note {
 			continue
 		}
 		sum := sha256.Sum256([]byte(f.ID))

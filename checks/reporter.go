@@ -17,15 +17,29 @@ import (
 
 // reporter takes what the checks of one comparison find, in the order of the table.
 type reporter struct {
-	pg      *pairing.Pairing
-	options Options
-	found   []*found
-	claims  claims
-	spoken  []int // contest pairs about whose content there is a finding, as they were reported
+	pg        *pairing.Pairing
+	options   Options
+	checks    map[finding.Code]*Check
+	check     *Check // that runs
+	found     []*found
+	claims    claims
+	differing []int // contest pairs about whose content there is a finding, as they were reported
+}
+
+// run lets a check find what it finds.
+func (r *reporter) run(check *Check, ds *difference.Differences) {
+	if check.find != nil {
+		r.check = check
+		check.find(ds, r)
+	}
 }
 
 func newReporter(pg *pairing.Pairing, opts Options) *reporter {
-	return &reporter{pg: pg, options: opts, claims: claims{}}
+	r := &reporter{pg: pg, options: opts, claims: claims{}, checks: map[finding.Code]*Check{}}
+	for _, c := range All() {
+		r.checks[c.Code] = c
+	}
+	return r
 }
 
 // found is a finding under construction.
@@ -113,28 +127,37 @@ func precinctClaims(ds *difference.Differences, areas []int, field finding.Field
 
 // wordingFinding fills in code and grade for two wordings that differ: look-alike
 // letters under a code of their own, small differences to be confirmed.
-func wordingFinding(code finding.Code, primary, second string) (f finding.Finding, differs bool) {
+func wordingFinding(primary, second string) (f finding.Finding, differs bool) {
 	d := wording.Compare(primary, second)
 	if d.Same {
 		return f, false
 	}
-	f = finding.Finding{Check: code, Grade: finding.MustFix, Primary: primary, Second: second}
+	f = finding.Finding{Grade: finding.MustFix, Primary: primary, Second: second}
 	switch {
 	case d.Lookalike:
-		f.Check = "lookalike"
+		f.Check = codeLookalike
 	case d.Minor:
 		f.Grade = finding.Confirm
 	}
 	return f, true
 }
 
-// report adds a finding. The subject, in the second entry's wording, makes its
+// report adds a finding of the check that runs, under its code where the finding has
+// none. The subject, in the second entry's wording, makes its
 // identity together with the check's code.
 func (r *reporter) report(f finding.Finding, subject ...string) *found {
 	if f.Precincts == nil {
 		f.Precincts = []string{}
 	}
 	f.Precincts = natural.Sorted(f.Precincts)
+	f.Check = cmp.Or(f.Check, r.check.Code)
+	words := r.check
+	if c := r.checks[f.Check]; c != nil && c.Sentence != nil {
+		words = c
+	}
+	if words.Sentence != nil {
+		f.Message = words.Sentence(&f)
+	}
 	one := &found{Finding: f, subject: append([]string{f.Contest, f.Party, f.Choice, f.Unit}, subject...), by: r}
 	r.found = append(r.found, one)
 	return one

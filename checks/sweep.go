@@ -19,14 +19,13 @@ import (
 // added to the model is compared from the day it is added; what the checks know
 // is brought into one frame first (numbers of the pairs instead of indexes).
 func sweep(ds *difference.Differences, r *reporter) {
-	reportHeldTwice(ds, r)
+	reportVersions(ds, r)
 	sweepFacts(ds, r)
 	for i, j := range ds.Parties.ToSecond {
 		if j >= 0 {
 			a, b := ds.Primary.Parties[i], ds.Second.Parties[j]
-			for _, p := range []*model.Party{&a, &b} { // party-name compares them, one with the other
-				p.Name, p.Abbreviation = model.Stated[model.Text]{}, model.Stated[model.Text]{}
-			}
+			a.Name, a.Abbreviation = ds.Primary.Reduce(a.Name), ds.Primary.Reduce(a.Abbreviation)
+			b.Name, b.Abbreviation = ds.Second.Reduce(b.Name), ds.Second.Reduce(b.Abbreviation)
 			sweepOne(ds, r, whole("party", i, finding.RefTo(finding.Party, i, j)), a, b, finding.Finding{}, "party", ds.Second.PartyName[j])
 		}
 	}
@@ -39,9 +38,7 @@ func sweep(ds *difference.Differences, r *reporter) {
 	for i, j := range ds.Units.ToSecond {
 		if j >= 0 {
 			a, b := ds.Primary.Units[i], ds.Second.Units[j]
-			for _, u := range []*model.Unit{&a, &b} { // unit-header and unit-site compare these
-				u.Name, u.Site, u.Use, u.Precincts, u.Unknown = "", model.Stated[int]{}, model.Stated[model.Use]{}, model.Stated[[]int]{}, nil
-			}
+			a.Name, b.Name = "", ""
 			sweepOne(ds, r, whole("unit", i, finding.RefTo(finding.Unit, i, j)), a, b, ds.AboutUnit(finding.Finding{}, i, j), ds.UnitSubject(i, j))
 		}
 	}
@@ -166,7 +163,6 @@ func aligned(ds *difference.Differences, r *reporter, k int) (a, b model.Contest
 	numberPeople(as)
 	numberPeople(bs)
 	a.Choices, b.Choices = as, bs
-	a.Summary, b.Summary = model.Stated[model.Text]{}, model.Stated[model.Text]{} // measure-text compares it with the text
 	return a, b
 }
 
@@ -280,10 +276,10 @@ func sameHeadings(ds *difference.Differences, a, b []model.Text) bool {
 // sweepOne reports what differs between two values of one type and is not
 // claimed. A panic in the comparison becomes a finding, never an end.
 func sweepOne(ds *difference.Differences, r *reporter, of swept, a, b any, f finding.Finding, subject ...string) {
-	f.Check, f.Grade = "unclassified", finding.MustFix
+	f.Grade = finding.MustFix
 	defer func() {
 		if fault := recover(); fault != nil {
-			f.Message = fmt.Sprintf("This %s could not be compared field by field (%v); compare it by eye.", of.thing, fault)
+			f.Facts = sweptField{thing: of.thing, fault: fmt.Sprint(fault)}
 			r.report(f, subject...)
 		}
 	}()
@@ -306,10 +302,7 @@ func sweepOne(ds *difference.Differences, r *reporter, of swept, a, b any, f fin
 		claims = append(claims, claim)
 		g := f
 		g.Primary, g.Second = d.primary, d.second
-		g.Message = fmt.Sprintf("This %s differs in its field %s: %s in the primary, %s in the second entry.", of.thing, d.path, nothing(d.primary), nothing(d.second))
-		if g.Contest != "" {
-			g.Message = finding.Quote(g.Contest) + ": " + strings.ToLower(g.Message[:1]) + g.Message[1:]
-		}
+		g.Facts = sweptField{thing: of.thing, path: d.path}
 		one := r.report(g, append(slices.Clone(subject), d.path)...)
 		one.Claims = []finding.Claim{claim}
 		if m, ok := setSwept(ds, of.thing, of.index, d.path, &g); ok {
@@ -317,6 +310,22 @@ func sweepOne(ds *difference.Differences, r *reporter, of swept, a, b any, f fin
 		}
 	}
 	r.claims.add(claims...)
+}
+
+// sweptField is what the sweep found unlike: a field of a thing, or a thing that it could
+// not compare for a fault.
+type sweptField struct{ thing, path, fault string }
+
+func sayUnclassified(f *finding.Finding) string {
+	x := f.Facts.(sweptField)
+	if x.fault != "" {
+		return fmt.Sprintf("This %s could not be compared field by field (%s); compare it by eye.", x.thing, x.fault)
+	}
+	words := fmt.Sprintf("his %s differs in its field %s: %s in the primary, %s in the second entry.", x.thing, x.path, nothing(f.Primary), nothing(f.Second))
+	if f.Contest != "" {
+		return finding.Quote(f.Contest) + ": t" + words
+	}
+	return "T" + words
 }
 
 func nothing(s string) string {

@@ -63,8 +63,10 @@ const (
 	SiteOf         Field = "Site"
 	Sites          Field = "Sites"
 	Style          Field = "Style" // of a precinct: which ballot it gets
+	Summary        Field = "Summary"
 	Text           Field = "Text"
 	Title          Field = "Title"
+	Unknown        Field = "Unknown" // of a card header: names that nothing has
 	Use            Field = "Use"
 	Versions       Field = "Versions" // of a contest: that an entry holds it as two
 	VoteFor        Field = "VoteFor"

@@ -37,13 +37,16 @@ type Finding struct {
 	Second  string `json:"second"`
 	// Message is one plain sentence.
 	Message string `json:"message"`
-	// Look tells where to look: the place in the export and the line of the
+	// Places tell where to look: the place in the export and the line of the
 	// sheet, where they are known.
 	Places Places `json:"look"`
 	// Cause names the group of findings that seem to have one cause; empty for a
 	// finding that stands alone. Result.Causes explains the names.
 	Cause string `json:"cause"`
 
+	// Facts are what the sentence says beyond subject and values, in a type of the check's
+	// own. They are not part of the JSON.
+	Facts any `json:"-"`
 	// Claims are the fields that the finding accounts for. They are for programs, and not
 	// part of the JSON.
 	Claims []Claim `json:"-"`
@@ -52,7 +55,7 @@ type Finding struct {
 	Edits []Edit `json:"-"`
 }
 
-// Look is where a person finds what a finding speaks of.
+// Places are where a person finds what a finding speaks of.
 type Places struct {
 	Primary string `json:"primary"`
 	Second  string `json:"second"`

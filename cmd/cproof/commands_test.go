@@ -37,7 +37,7 @@ func TestInspectTellsWhatTheDemoHolds(t *testing.T) {
 		Choices:      found.Holds.Choices, WriteIns: found.Holds.WriteIns, Sites: 9, Units: 12}, found.Holds)
 	assert.Equal(t, found.Elections[0].Choices, found.Holds.Choices+found.Holds.WriteIns)
 	for _, f := range found.Findings {
-		assert.Equal(t, "district-coverage", f.Check, "PLANTED.md: 4 and 5 show in the export alone, as district-coverage")
+		assert.EqualValues(t, "district-coverage", f.Check, "PLANTED.md: 4 and 5 show in the export alone, as district-coverage")
 	}
 
 	run = cproofIn(t, folder, "inspect", "demo/corrected.xml")
