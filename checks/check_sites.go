@@ -289,9 +289,9 @@ func findPrecinctUnserved(ds *difference.Differences, r *reporter) {
 func explainedBySites(ds *difference.Differences, r *reporter) map[int]bool {
 	out := map[int]bool{}
 	for _, f := range r.found {
-		switch f.Check {
-		case "unit-header", "unit-site", "unit-absent", "unit-unkeyed":
-		default:
+		if !slices.ContainsFunc(f.Claims, func(c finding.Claim) bool {
+			return c.Thing == finding.Unit || c.Thing == finding.Site || c.Field == finding.Sites
+		}) {
 			continue
 		}
 		for i := range ds.Primary.Precincts {

@@ -13,6 +13,19 @@ import (
 	"counterproof/model"
 )
 
+const codeKeyersDiffer finding.Code = "keyers-differ"
+
+var keyersDiffer = &Check{Check: finding.Check{
+	Code:    codeKeyersDiffer,
+	Purpose: "two keyers of one case keyed the same thing differently",
+	Doc: `Where several people share the keying, what two of them keyed is compared; neither is
+chosen silently. Needs a case. Graded must-fix.`,
+	Example:  `"Town Clerk": Ruth Adeyemi by one keyer, Ruth Adeyami by the other`,
+	Headline: "keyed differently",
+	Mark:     finding.MarkSpelling,
+},
+}
+
 // Keyer is what one of several people keyed of the second entry.
 type Keyer struct {
 	// Name is the person, for findings.
@@ -46,18 +59,13 @@ func UniteKeyers(keyers []Keyer, opts Options) (*model.Election, []finding.Findi
 	return whole, findings
 }
 
-// splitWork are the codes that say that only one side has a thing: several keyers
-// share the work, so each has things that the others have not.
-var splitWork = map[finding.Code]bool{
-	"precinct-absent": true, "precinct-unkeyed": true, "unit-absent": true, "unit-unkeyed": true,
-}
-
 // keyersDifferIn compares two keyers' entries. The first takes the primary's place.
 func keyersDifferIn(a, b Keyer, opts Options) []finding.Finding {
 	var out []finding.Finding
 	for _, f := range Compare(a.Entry, b.Entry, opts).Findings {
 		check := Find(f.Check)
-		if splitWork[f.Check] || check == nil || check.Inspects || f.Grade == finding.Note {
+		// Several keyers share the work, so each has things that the others have not.
+		if check == nil || check.Lone || check.Inspects || f.Grade == finding.Note {
 			continue
 		}
 		sum := sha256.Sum256([]byte(f.ID))
@@ -73,7 +81,7 @@ func keyersDifferIn(a, b Keyer, opts Options) []finding.Finding {
 			message = fmt.Sprintf("Two keyers differ on %s: by %s and by %s it is not the same (%s)", about, a.Name, b.Name, check.Purpose)
 		}
 		second := fmt.Sprintf("%s: %s; %s: %s", a.Name, has(f.Primary), b.Name, has(f.Second))
-		f.ID, f.Check, f.Grade = "keyers-differ-"+hex.EncodeToString(sum[:6]), "keyers-differ", finding.MustFix
+		f.ID, f.Check, f.Grade = string(codeKeyersDiffer)+"-"+hex.EncodeToString(sum[:6]), codeKeyersDiffer, finding.MustFix
 		f.Primary, f.Second, f.Message, f.Edits, f.Cause = "", second, message+".", nil, ""
 		f.Places = finding.Places{Second: strings.Join(slices.DeleteFunc([]string{f.Places.Primary, f.Places.Second}, func(s string) bool { return s == "" }), "; ")}
 		out = append(out, f)

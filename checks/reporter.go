@@ -12,7 +12,6 @@ import (
 	"counterproof/checks/finding"
 	"counterproof/checks/natural"
 	"counterproof/checks/pairing"
-	"counterproof/checks/wording"
 )
 
 // reporter takes what the checks of one comparison find, in the order of the table.
@@ -123,23 +122,6 @@ func precinctClaims(ds *difference.Differences, areas []int, field finding.Field
 		out = append(out, finding.Claim{Ref: finding.RefTo(finding.Precinct, at.Primary, at.Second), Field: field})
 	}
 	return out
-}
-
-// wordingFinding fills in code and grade for two wordings that differ: look-alike
-// letters under a code of their own, small differences to be confirmed.
-func wordingFinding(primary, second string) (f finding.Finding, differs bool) {
-	d := wording.Compare(primary, second)
-	if d.Same {
-		return f, false
-	}
-	f = finding.Finding{Grade: finding.MustFix, Primary: primary, Second: second}
-	switch {
-	case d.Lookalike:
-		f.Check = codeLookalike
-	case d.Minor:
-		f.Grade = finding.Confirm
-	}
-	return f, true
 }
 
 // report adds a finding of the check that runs, under its code where the finding has

@@ -14,6 +14,22 @@ import (
 	"counterproof/model"
 )
 
+const codeUnclassified finding.Code = "unclassified"
+
+var unclassified = &Check{Check: finding.Check{
+	Code:    codeUnclassified,
+	Purpose: "a difference that no other check names",
+	Doc: `After all checks each paired contest, ballot face, party, precinct and unit is compared
+field by field. A difference that no finding accounts for is reported here, so that none
+is lost. Graded must-fix.`,
+	Example:  `"County Clerk": the field Variation differs: "rcv" in the primary, "n-of-m" as keyed`,
+	Headline: "other entry",
+	Mark:     finding.MarkSpelling,
+	Sentence: sayUnclassified,
+},
+	find: sweep,
+}
+
 // sweep compares everything that is paired, field by field, after the checks,
 // and reports what no finding claims. It works on whole model values, so a field
 // added to the model is compared from the day it is added; what the checks know

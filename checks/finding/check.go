@@ -3,7 +3,6 @@ package finding
 import (
 	"cmp"
 	"fmt"
-	"slices"
 	"strings"
 )
 
@@ -53,6 +52,9 @@ type Check struct {
 	// Mirror is the code under which the same difference is reported where the entries
 	// change places; empty where that is its own.
 	Mirror Code
+	// Lone is set where a finding says that only one side has a precinct, its ballot or a
+	// unit at all.
+	Lone bool
 	// BothWays is set where a comparison with the entries in each other's place shows the
 	// same: what neither side need state is never reported.
 	BothWays bool
@@ -63,18 +65,17 @@ type Check struct {
 	// finding, the likeliest first; none where it may be in anything.
 	Keyed []Thing
 	// LeftOut is the field in which something may have been left out: Content for a
-	// contest on a ballot, Style for the ballot of a precinct, Precincts for a precinct
-	// of a card header.
+	// contest on a ballot, Headings for one above a contest, Style for the ballot of a
+	// precinct, Precincts for a precinct of a card header.
 	LeftOut Field
 	// Advice says what to do where nothing that was keyed can end a finding; empty where
 	// a correction can.
 	Advice string
 }
 
-// MayBeIn reports whether a slip in such a thing may lead to a finding of the check.
-func (c *Check) MayBeIn(thing Thing) bool {
-	return len(c.Keyed) == 0 || slices.Contains(c.Keyed, thing)
-}
+// OfUnits reports whether its findings are about voting units, or the precincts on them,
+// and not about ballots.
+func (c *Check) OfUnits() bool { return len(c.Keyed) > 0 && c.Keyed[0] == Unit }
 
 // Changed says in a few words what a difference between two exports is, without a
 // full stop. The finding's primary side is the later export.

@@ -3,6 +3,7 @@ package report
 import (
 	"slices"
 
+	"counterproof/checks"
 	"counterproof/checks/review"
 )
 
@@ -102,10 +103,10 @@ func (m *maker) exports(rounds []review.Round) []Export {
 			e.Cards = m.files(*x.Cards)
 		}
 		for _, f := range x.Asked {
-			e.Asked = append(e.Asked, review.Changed(f))
+			e.Asked = append(e.Asked, checks.Of(f.Check).Changed(&f))
 		}
 		for _, f := range x.Unasked {
-			e.Unasked = append(e.Unasked, review.Changed(f))
+			e.Unasked = append(e.Unasked, checks.Of(f.Check).Changed(&f))
 		}
 		list = append(list, e)
 	}

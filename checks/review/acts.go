@@ -108,7 +108,7 @@ func (r *Review) try(s *Standing, correction []casefile.Change) ([]string, error
 		ids = append(ids, f.ID)
 	}
 	for _, i := range s.Items {
-		if i.Check == "unasked-change" {
+		if i.Unasked {
 			ids = append(ids, i.ID)
 		}
 	}
@@ -243,7 +243,7 @@ func (r *Review) BringInContext(ctx context.Context, who casefile.PersonID, file
 	for _, i := range now.Items {
 		after[i.ID] = true
 		switch {
-		case i.Check == "unasked-change":
+		case i.Unasked:
 			brought.Unasked = append(brought.Unasked, i.ID)
 		case !before[i.ID]:
 			brought.New = append(brought.New, i.ID)

@@ -54,6 +54,9 @@ func (r *Review) look(state *casefile.State) (*Standing, error) {
 	s.add(differ)
 	s.add(unasked)
 	s.bind(r.standing)
+	for _, f := range unasked {
+		s.Item(f.ID).Unasked = true
+	}
 	return s, nil
 }
 

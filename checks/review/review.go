@@ -74,6 +74,8 @@ type Item struct {
 	// canonical JSON.
 	Said  casefile.Digest
 	Words string
+	// Unasked is set for what changed between two exports and nobody asked for.
+	Unasked bool
 	// Status is how far it is.
 	Status Status
 	// Decisions are those that name the finding, first to last.

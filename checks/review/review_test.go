@@ -134,7 +134,7 @@ func TestTheDemoGoesToItsEnd(t *testing.T) {
 	require.Empty(t, rounds[1].Unasked)
 	var changed []string
 	for _, f := range rounds[1].Asked {
-		changed = append(changed, review.Changed(f))
+		changed = append(changed, checks.Of(f.Check).Changed(&f))
 	}
 	require.Contains(t, changed, `a look-alike letter of "Paloma Escribanо" in "Superintendent of Highways Town of Dunmere": o U+006F, before о U+043E`)
 

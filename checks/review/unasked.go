@@ -1,11 +1,9 @@
 package review
 
 import (
-	"crypto/sha256"
-	"encoding/hex"
+	"cmp"
 	"fmt"
 	"slices"
-	"strconv"
 	"strings"
 
 	"counterproof/checks"
@@ -124,7 +122,7 @@ func (r *Review) unaskedSince(state *casefile.State, rounds []Round, s *Standing
 	changes := r.changesBut(first, s.Primary, s.Second, q, s.Options, s.Result.Findings)
 	out := make([]finding.Finding, 0, len(changes))
 	for _, c := range changes {
-		out = append(out, unasked(c, rounds[0], rounds[len(rounds)-1]))
+		out = append(out, checks.Unasked(c, inWords(rounds[0]), inWords(rounds[len(rounds)-1])))
 	}
 	return out, nil
 }
@@ -237,14 +235,15 @@ func (r *Review) changes(before, after *model.Election, o checks.Options) []find
 	}
 	// What the earlier export did not state at all shows only the other way round.
 	for _, f := range r.compare(o, before, after).Findings {
-		check := mirrored(f.Check)
+		of := checks.Of(f.Check)
+		check := cmp.Or(of.Mirror, f.Check)
 		known := seen[about(check, &f)] || f.Primary+f.Second != "" && seen[string(check)+"\x00"+f.Second+"\x00"+f.Primary]
-		if !faults[f.ID] && !known && onlyOneStates(&f) {
+		if !faults[f.ID] && !known && !of.BothWays {
 			f.Check, f.Primary, f.Second = check, f.Second, f.Primary
 			out = append(out, f)
 		}
 	}
-	out = append(out, statedOnce(before, after, o)...)
+	out = append(out, checks.VoteForStatedOnce(before, after, o)...)
 	out = append(out, onlyIn(alone[1], alone[0], out)...)
 	for _, f := range onlyIn(alone[0], alone[1], out) {
 		f.Primary, f.Second = "", orElse(f.Primary, "there")
@@ -267,10 +266,7 @@ func onlyIn(faults, others, known []finding.Finding) []finding.Finding {
 	for _, f := range known {
 		there["contest "+f.Contest] = true
 		there["unit "+f.Unit] = true
-		switch f.Check {
-		case "wrong-style", "contest-missing", "contest-extra", "precinct-absent", "precinct-unkeyed", "unit-absent", "unit-unkeyed", "unit-header", "unit-site":
-			// These change who gets what, and with it what a district covers and a
-			// unit serves.
+		if movesVoters(&f) {
 			for _, p := range f.Precincts {
 				there["precinct "+p] = true
 			}
@@ -287,6 +283,22 @@ func onlyIn(faults, others, known []finding.Finding) []finding.Finding {
 	return out
 }
 
+// movesVoters is true for what changes who gets what, and with it what a district covers
+// and a unit serves.
+func movesVoters(f *finding.Finding) bool {
+	return !checks.Of(f.Check).Inspects && slices.ContainsFunc(f.Claims, func(c finding.Claim) bool {
+		switch c.Thing {
+		case finding.Precinct, finding.Unit, finding.Site:
+			return true
+		case finding.Ballot:
+			return c.Field == finding.Content
+		case finding.Contest:
+			return c.Field == finding.Whole || c.Field == finding.Versions
+		}
+		return false
+	})
+}
+
 func orElse(words, otherwise string) string {
 	if words == "" {
 		return otherwise
@@ -294,102 +306,12 @@ func orElse(words, otherwise string) string {
 	return words
 }
 
-// statedOnce finds the contests whose vote-for only one of two exports states. A
-// vote-for that the primary does not state is compared with nothing, so that no
-// comparison shows it.
-func statedOnce(before, after *model.Election, o checks.Options) []finding.Finding {
-	type name struct{ title, parties string }
-	nameOf := func(e *model.Election, i int) name {
-		c := &e.Contests[i]
-		n := name{title: strings.TrimSpace(c.Title.Value.In(o.Language) + " " + c.Subtitle.Value.In(o.Language))}
-		if n.title == "" {
-			n.title = c.Name.Value.In(o.Language)
-		}
-		for _, p := range c.PrimaryParties.Value {
-			n.parties += e.Parties[p].Abbreviation.Value.In(o.Language) + e.Parties[p].Name.Value.In(o.Language)
-		}
-		return n
-	}
-	index := map[name]int{}
-	for i := range before.Contests {
-		n := nameOf(before, i)
-		if _, twice := index[n]; twice {
-			index[n] = -1
-			continue
-		}
-		index[n] = i
-	}
-	var out []finding.Finding
-	for i := range after.Contests {
-		n := nameOf(after, i)
-		at, ok := index[n]
-		if !ok || at < 0 || before.Contests[at].VoteFor.Known == after.Contests[i].VoteFor.Known {
-			continue
-		}
-		say := func(v model.Stated[int]) string {
-			if !v.Known {
-				return ""
-			}
-			return strconv.Itoa(v.Value)
-		}
-		f := finding.Finding{
-			Check: "vote-for", Contest: n.title, Precincts: []string{},
-			Primary: say(after.Contests[i].VoteFor), Second: say(before.Contests[at].VoteFor),
-		}
-		sum := sha256.Sum256([]byte(n.title + "\x00" + n.parties))
-		f.ID = "vote-for-stated-" + hex.EncodeToString(sum[:6])
-		out = append(out, f)
-	}
-	return out
-}
-
-// onlyOneStates is true for the differences that depend on which side states a thing.
-func onlyOneStates(f *finding.Finding) bool {
-	switch f.Check {
-	case "wrong-style", "contest-missing", "contest-extra", "choice-missing", "choice-extra", "contest-order":
-		return false
-	}
-	return true
-}
-
 func about(check finding.Code, f *finding.Finding) string {
 	return strings.Join([]string{string(check), f.Contest, f.Party, f.Unit, f.Site}, "\x00")
 }
 
-// mirrored is the code under which the other side reports the same.
-func mirrored(code finding.Code) finding.Code {
-	for _, pair := range [][2]finding.Code{
-		{"precinct-absent", "precinct-unkeyed"}, {"contest-missing", "contest-extra"}, {"choice-missing", "choice-extra"}, {"unit-absent", "unit-unkeyed"},
-	} {
-		switch code {
-		case pair[0]:
-			return pair[1]
-		case pair[1]:
-			return pair[0]
-		}
-	}
-	return code
-}
-
-// unasked words a change as a finding.
-func unasked(c finding.Finding, from, to Round) finding.Finding {
-	sum := sha256.Sum256([]byte(string(c.Check) + "\x00" + c.ID))
-	f := c
-	f.ID = "unasked-change-" + hex.EncodeToString(sum[:6])
-	f.Check, f.Grade, f.Edits, f.Cause = "unasked-change", finding.MustFix, nil, ""
-	f.Places.Second = ""
-	f.Message = fmt.Sprintf("%s. It changed between the exports %s (%s) and %s (%s), and no decision or amendment asked for it.",
-		Changed(c), from.Name(), day(from.At), to.Name(), day(to.At))
-	// The second side of a finding is the second entry's; the export before goes into
-	// the primary's.
-	switch {
-	case c.Primary != "" && c.Second != "":
-		f.Primary, f.Second = fmt.Sprintf("%s (before: %s)", c.Primary, c.Second), ""
-	case c.Second != "":
-		f.Primary, f.Second = fmt.Sprintf("(before: %s)", c.Second), ""
-	}
-	return f
-}
+// inWords names an export and the day that it came in.
+func inWords(x Round) string { return fmt.Sprintf("%s (%s)", x.Name(), day(x.At)) }
 
 func day(at string) string {
 	date, _, _ := strings.Cut(at, "T")
