@@ -130,7 +130,7 @@ func (p *differencesPlace) facts(i *review.Item) (objects []fyne.CanvasObject) {
 		objects = append(objects, look.NewAction(look.Quiet, "Follow it to its voting units", look.PlaceUnits, "U", p.follow))
 	}
 	if c := checks.Find(i.Check); c != nil {
-		objects = append(objects, look.Kicker("What is checked ("+c.Code+", "+string(i.Grade)+")"), look.Body(c.Doc))
+		objects = append(objects, look.Kicker("What is checked ("+string(c.Code)+", "+string(i.Grade)+")"), look.Body(c.Doc))
 	}
 	if len(i.Decisions) > 0 {
 		objects = append(objects, look.Kicker("What was decided"))

@@ -10,15 +10,23 @@ import (
 	"counterproof/model"
 )
 
-var choiceOrder = &Check{
-	Code:    "choice-order",
+const codeChoiceOrder finding.Code = "choice-order"
+
+var choiceOrder = &Check{Check: finding.Check{
+	Code:    codeChoiceOrder,
 	Purpose: "the choices stand in another order",
 	Doc: `The order of choices is the style's (SP 1500-100, OrderedContestSelectionIds); where it
 states none, the order of the file stands in and a difference is graded confirm. So it is
 in a contest that the export declares rotated when no order was keyed ballot by ballot.
 Otherwise must-fix.`,
-	Example: `"Proposition One": No before Yes in the primary`,
-	find:    findChoiceOrder,
+	Example:  `"Proposition One": No before Yes in the primary`,
+	Headline: "other order",
+	Mark:     finding.MarkOrder,
+	Field:    "the order of choices",
+	Keyed:    []finding.Thing{finding.Choice, finding.Ballot},
+	Sentence: sayChoiceOrder,
+},
+	find: findChoiceOrder,
 }
 
 func findChoiceOrder(ds *difference.Differences, r *reporter) {
@@ -27,18 +35,13 @@ func findChoiceOrder(ds *difference.Differences, r *reporter) {
 		if d.Primary == nil {
 			return
 		}
-		f := ds.About(finding.Finding{Check: "choice-order", Grade: finding.Confirm, Precincts: ds.AreaNames(d.Areas)}, m.Primary, m.Second)
+		f := ds.About(finding.Finding{Grade: finding.Confirm, Precincts: ds.AreaNames(d.Areas)}, m.Primary, m.Second)
 		f.Primary, f.Second = choiceList(ds, m, d.Primary), choiceList(ds, m, d.Second)
-		switch {
-		case d.Stated:
+		f.Facts = choicesOrdered{stated: d.Stated, rotates: a.Rotates.Value}
+		if d.Stated {
 			f.Grade = finding.MustFix
-			f.Message = fmt.Sprintf("%s: the choices stand in another order in the primary, on the ballot of %s.", finding.Quote(f.Contest), finding.CountPrecincts(f.Precincts))
-		case a.Rotates.Value:
-			f.Message = fmt.Sprintf("%s: the primary rotates the choices from ballot to ballot, and no order was keyed ballot by ballot; check the order in %s.", finding.Quote(f.Contest), finding.CountPrecincts(f.Precincts))
-		default:
-			f.Message = fmt.Sprintf("%s: the choices stand in another order in the primary, which does not say in what order the ballot prints them.", finding.Quote(f.Contest))
 		}
-		r.reportPair(m, f, "order").mend(setOrder(k, &f))
+		r.reportPair(m, f, "order").claim(ballotClaims(ds, d.Areas, finding.Order, m.Primary, m.Second)...).mend(setOrder(k, &f))
 	})
 }
 
@@ -48,4 +51,18 @@ func choiceList(ds *difference.Differences, m pairing.ContestPair, list []int) s
 		names[i] = ds.Second.Choice(m.Second, j) + onLines(ds.Second, &ds.Second.Compared[m.Second].Choices[j])
 	}
 	return strings.Join(names, "; ")
+}
+
+// choicesOrdered says how the primary orders choices: as stated, or rotated.
+type choicesOrdered struct{ stated, rotates bool }
+
+func sayChoiceOrder(f *finding.Finding) string {
+	contest, precincts := finding.Quote(f.Contest), finding.CountPrecincts(f.Precincts)
+	switch x := f.Facts.(choicesOrdered); {
+	case x.stated:
+		return fmt.Sprintf("%s: the choices stand in another order in the primary, on the ballot of %s.", contest, precincts)
+	case x.rotates:
+		return fmt.Sprintf("%s: the primary rotates the choices from ballot to ballot, and no order was keyed ballot by ballot; check the order in %s.", contest, precincts)
+	}
+	return fmt.Sprintf("%s: the choices stand in another order in the primary, which does not say in what order the ballot prints them.", contest)
 }

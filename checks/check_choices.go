@@ -14,54 +14,83 @@ import (
 	"counterproof/model"
 )
 
-var choiceMissing = &Check{
-	Code:    "choice-missing",
+const codeChoiceMissing finding.Code = "choice-missing"
+
+var choiceMissing = &Check{Check: finding.Check{
+	Code:    codeChoiceMissing,
 	Purpose: "a voting position was keyed and is not in the primary",
 	Doc: `A candidate or other choice that was keyed for a contest and that the primary does not
 hold there, or leaves off the ballots of some styles. Graded must-fix.`,
-	Example: `"Town Clerk": Ruth Adeyemi was keyed, and the primary does not have her`,
-	find:    findChoiceMissing,
+	Example:  `"Town Clerk": Ruth Adeyemi was keyed, and the primary does not have her`,
+	Headline: "missing choice",
+	Mark:     finding.MarkMissing,
+	Mirror:   codeChoiceExtra,
+	BothWays: true,
+	Keyed:    []finding.Thing{finding.Choice},
+	Sentence: sayChoiceMissing,
+	Change:   func(_ *finding.Finding, subject string) string { return subject + " was taken out" },
+},
+	find: findChoiceMissing,
+
+	join: joinMoved,
 }
 
-var choiceExtra = &Check{
-	Code:    "choice-extra",
+const codeChoiceExtra finding.Code = "choice-extra"
+
+var choiceExtra = &Check{Check: finding.Check{
+	Code:    codeChoiceExtra,
 	Purpose: "a voting position is in the primary and was not keyed",
 	Doc: `A candidate or other choice that the primary holds in a contest and that was not keyed
 there: a withdrawn candidate left in, a position too many. Graded must-fix.`,
-	Example: `"Town Clerk": the primary has Alan Fosse, who was not keyed`,
-	find:    findChoiceExtra,
+	Example:  `"Town Clerk": the primary has Alan Fosse, who was not keyed`,
+	Headline: "extra choice",
+	Mark:     finding.MarkExtra,
+	Mirror:   codeChoiceMissing,
+	BothWays: true,
+	Keyed:    []finding.Thing{finding.Choice},
+	Sentence: sayChoiceExtra,
+	Change:   func(_ *finding.Finding, subject string) string { return subject + " was put in" },
+},
+	find: findChoiceExtra,
 }
 
-var choiceName = &Check{
-	Code:    "choice-name",
+const codeChoiceName finding.Code = "choice-name"
+
+var choiceName = &Check{Check: finding.Check{
+	Code:    codeChoiceName,
 	Purpose: "a choice is worded otherwise",
 	Doc: `The name of a candidate, or the label of another choice, is compared as printed. Where
 only capitals, spacing, punctuation or accents differ it is graded confirm, else
 must-fix. One misspelt person on several party lines is one finding.`,
-	Example: `"County Clerk": "Rourke Dunne" in the primary, "Rourke Dunn" as keyed`,
-	find:    findChoiceName,
+	Example:  `"County Clerk": "Rourke Dunne" in the primary, "Rourke Dunn" as keyed`,
+	Headline: "other spelling",
+	Mark:     finding.MarkSpelling,
+	Field:    "the name",
+	Wordings: true,
+	Keyed:    []finding.Thing{finding.Choice},
+	Sentence: sayChoiceName,
+},
+	find: findChoiceName,
+
+	pattern: spelling, exchange: exchanged,
 }
 
-var writeIn = &Check{
-	Code:    "write-in",
+const codeWriteIn finding.Code = "write-in"
+
+var writeIn = &Check{Check: finding.Check{
+	Code:    codeWriteIn,
 	Purpose: "the number of write-in positions differs",
 	Doc: `The blank lines for names that voters write in are counted on both sides. Graded
 must-fix.`,
-	Example: `"County Judge": one write-in position in the primary, two as keyed`,
-	find:    findWriteIn,
+	Example:  `"County Judge": one write-in position in the primary, two as keyed`,
+	Headline: "other number of write-ins",
+	Mark:     finding.MarkNumber,
+	Field:    "the number of write-in positions",
+	Keyed:    []finding.Thing{finding.Choice},
+	Sentence: sayWriteIn,
+},
+	find: findWriteIn,
 }
-
-// choicePath is the place of the second entry's choice j in the compared form of
-// a pair; extraPath that of a choice that only the primary has.
-func choicePath(j int, field string) string {
-	p := "Choices[" + strconv.Itoa(j) + "]"
-	if field != "" {
-		p += "." + field
-	}
-	return p
-}
-
-func extraPath(b *model.Contest, i int) string { return choicePath(len(b.Choices)+i, "") }
 
 // onLines adds the party lines of a choice to its name.
 func onLines(v *pairing.Side, c *model.Choice) string {
@@ -95,31 +124,33 @@ func onAllLines(v *pairing.Side, choices []model.Choice, list []int, j int, part
 
 func findChoiceMissing(ds *difference.Differences, r *reporter) {
 	ds.EachContestPair(func(k int, m pairing.ContestPair, a, b *model.Contest) {
-		told := map[string]bool{} // a candidate who lacks all positions is one finding
+		reported := map[string]*found{} // a candidate who lacks all positions is one finding
 		for _, j := range ds.Positions[k].Missing {
 			_, parted := ds.Positions[k].Split[j]
-			if name := pairing.Plain(b.Choices[j].Name); !parted {
-				r.claims.add("contest", k, choicePath(j, ""))
-				if told[name] {
-					continue
-				}
-				told[name] = true
+			name := pairing.Plain(b.Choices[j].Name)
+			whole := choiceRef(m, finding.None, j).Claims(finding.Whole)
+			if one := reported[name]; one != nil && !parted {
+				one.claim(whole...)
+				continue
 			}
-			f := ds.AboutChoice(finding.Finding{Check: "choice-missing", Grade: finding.MustFix, Precincts: ds.PairNames(m)}, m.Primary, -1, m.Second, j)
+			f := ds.AboutChoice(finding.Finding{Grade: finding.MustFix, Precincts: ds.PairNames(m)}, m.Primary, -1, m.Second, j)
 			f.Second = calledChoice(&f) + onAllLines(ds.Second, b.Choices, ds.Positions[k].Missing, j, ds.Positions[k].Split)
-			f.Message = fmt.Sprintf("%s: %s was keyed, and the primary does not have it.", finding.Quote(f.Contest), finding.Quote(f.Second))
+			f.Facts = lackedByOther
 			mending := haveCandidate(k, &f, j, true)
 			if i, ok := ds.Positions[k].Split[j]; ok {
 				mending = splitPosition(k, &f, j, i, true)
 				f.Second = f.Choice + onLines(ds.Second, &b.Choices[j])
 				f.Primary = f.Choice + onLines(ds.Primary, &a.Choices[i])
-				f.Message = fmt.Sprintf("%s: %s was keyed as a position of its own; the primary has one position for these lines.", finding.Quote(f.Contest), finding.Quote(f.Second))
+				f.Facts = partOfPosition
 				if at := m.Choices.ToSecond[i]; at >= 0 {
-					r.claims.add("contest", k, choicePath(at, "Lines"))
+					whole = append(whole, choiceRef(m, i, at).Claims(finding.Lines)...)
 				}
 			}
-			r.reportPair(m, f, "missing", lineSubject(ds, &b.Choices[j])).mend(mending)
-			r.claims.add("contest", k, choicePath(j, ""))
+			one := r.reportPair(m, f, "missing", lineSubject(ds, &b.Choices[j])).claim(whole...)
+			one.mend(mending)
+			if !parted {
+				reported[name] = one
+			}
 		}
 		reportOmitted(ds, r, k, m, false)
 	})
@@ -132,29 +163,31 @@ func lineSubject(ds *difference.Differences, c *model.Choice) string {
 
 func findChoiceExtra(ds *difference.Differences, r *reporter) {
 	ds.EachContestPair(func(k int, m pairing.ContestPair, a, b *model.Contest) {
-		told := map[string]bool{}
+		reported := map[string]*found{}
 		for _, i := range ds.Positions[k].Extra {
 			_, parted := ds.Positions[k].Joined[i]
-			if name := pairing.Plain(a.Choices[i].Name); !parted {
-				r.claims.add("contest", k, extraPath(b, i))
-				if told[name] {
-					continue
-				}
-				told[name] = true
+			name := pairing.Plain(a.Choices[i].Name)
+			whole := choiceRef(m, i, finding.None).Claims(finding.Whole)
+			if one := reported[name]; one != nil && !parted {
+				one.claim(whole...)
+				continue
 			}
-			f := ds.AboutChoice(finding.Finding{Check: "choice-extra", Grade: finding.MustFix, Precincts: ds.PairNames(m)}, m.Primary, i, m.Second, -1)
+			f := ds.AboutChoice(finding.Finding{Grade: finding.MustFix, Precincts: ds.PairNames(m)}, m.Primary, i, m.Second, -1)
 			f.Primary = calledChoice(&f) + onAllLines(ds.Primary, a.Choices, ds.Positions[k].Extra, i, ds.Positions[k].Joined)
-			f.Message = fmt.Sprintf("%s: the primary has %s, which was not keyed.", finding.Quote(f.Contest), finding.Quote(f.Primary))
+			f.Facts = lackedByOther
 			mending := haveCandidate(k, &f, i, false)
 			if j, ok := ds.Positions[k].Joined[i]; ok {
 				mending = splitPosition(k, &f, i, j, false)
 				f.Primary = f.Choice + onLines(ds.Primary, &a.Choices[i])
 				f.Second = f.Choice + onLines(ds.Second, &b.Choices[j])
-				f.Message = fmt.Sprintf("%s: the primary has %s as a position of its own; one position was keyed for these lines.", finding.Quote(f.Contest), finding.Quote(f.Primary))
-				r.claims.add("contest", k, choicePath(j, "Lines"))
+				f.Facts = partOfPosition
+				whole = append(whole, choiceRef(m, m.Choices.ToPrimary[j], j).Claims(finding.Lines)...)
 			}
-			r.reportPair(m, f, "extra", ds.Primary.PartyList(a.Choices[i].Lines.Value)).mend(mending)
-			r.claims.add("contest", k, extraPath(b, i))
+			one := r.reportPair(m, f, "extra", ds.Primary.PartyList(a.Choices[i].Lines.Value)).claim(whole...)
+			one.mend(mending)
+			if !parted {
+				reported[name] = one
+			}
 		}
 		reportOmitted(ds, r, k, m, true)
 	})
@@ -167,47 +200,49 @@ func reportOmitted(ds *difference.Differences, r *reporter, k int, m pairing.Con
 		if o.BySecond != bySecond || o.Twice {
 			continue
 		}
-		i := m.Choices.ToPrimary[o.Choice]
-		f := ds.AboutChoice(finding.Finding{Check: "choice-missing", Grade: finding.MustFix, Precincts: ds.AreaNames(o.Areas), Primary: "not on the ballot", Second: "on the ballot"}, m.Primary, i, m.Second, o.Choice)
-		f.Message = fmt.Sprintf("%s: %s was keyed, and the primary leaves it off the ballot of %s.", finding.Quote(f.Contest), finding.Quote(f.Choice), finding.CountPrecincts(f.Precincts))
+		f := finding.Finding{Check: codeChoiceMissing, Grade: finding.MustFix, Precincts: ds.AreaNames(o.Areas), Facts: leftOffBallot,
+			Primary: "not on the ballot", Second: "on the ballot"}
 		if bySecond {
-			f.Check, f.Primary, f.Second = "choice-extra", "on the ballot", "not on the ballot"
-			f.Message = fmt.Sprintf("%s: the primary has %s on the ballot of %s, where it was not keyed.", finding.Quote(f.Contest), finding.Quote(f.Choice), finding.CountPrecincts(f.Precincts))
+			f.Check, f.Facts, f.Primary, f.Second = codeChoiceExtra, addedToBallot, f.Second, f.Primary
 		}
 		if ds.Second.Compared[m.Second].Choices[o.Choice].WriteIn {
-			f.Check = "write-in"
+			f.Check = codeWriteIn
 		}
-		r.reportPair(m, f, "omitted", lineSubject(ds, &ds.Second.Compared[m.Second].Choices[o.Choice])).mend(listChoice(k, &f, o))
+		f = ds.AboutChoice(f, m.Primary, m.Choices.ToPrimary[o.Choice], m.Second, o.Choice)
+		r.reportPair(m, f, "omitted", lineSubject(ds, &ds.Second.Compared[m.Second].Choices[o.Choice])).
+			claim(ballotClaims(ds, o.Areas, finding.Order, m.Primary, m.Second)...).mend(listChoice(k, &f, o))
 	}
 }
 
 func findChoiceName(ds *difference.Differences, r *reporter) {
 	ds.EachContestPair(func(k int, m pairing.ContestPair, a, b *model.Contest) {
 		type spelling struct{ primary, second string }
-		done := map[spelling]bool{}
+		reported := map[spelling]*found{}
 		for j := range b.Choices {
 			i := m.Choices.ToPrimary[j]
 			if i < 0 || a.Choices[i].WriteIn || b.Choices[j].WriteIn || !b.Choices[j].Name.Known {
 				continue
 			}
 			x, y := pairing.Plain(a.Choices[i].Name), pairing.Plain(b.Choices[j].Name)
-			f, differs := wordingFinding("choice-name", x, y)
+			f, differs := wordingFinding(x, y)
 			if !differs {
 				continue
 			}
 			// A misspelling makes another person of a keyed name; that is explained too.
-			r.claims.add("contest", k, choicePath(j, "Name"), choicePath(j, "Person"))
-			if done[spelling{x, y}] || explainedByParty(ds, b, x, y) {
+			named := choiceRef(m, i, j).Claims(finding.Name, finding.Person)
+			if one := reported[spelling{x, y}]; one != nil {
+				one.claim(named...)
 				continue
 			}
-			done[spelling{x, y}] = true
+			if explainedByParty(ds, b, x, y) {
+				r.agree(named...)
+				continue
+			}
 			f = ds.AboutChoice(f, m.Primary, i, m.Second, j)
 			f.Precincts = ds.PairNames(m)
-			f.Message = fmt.Sprintf("%s: the name keyed as %s is %s in the primary; it differs %s.", finding.Quote(f.Contest), finding.Quote(y), finding.Quote(x), finding.DiffersIn(x, y))
-			if x == "" {
-				f.Message = fmt.Sprintf("%s: the primary holds no words for the choice keyed as %s.", finding.Quote(f.Contest), finding.Quote(y))
-			}
-			r.reportPair(m, f, "name").mend(setNames(k, &f, x, y))
+			one := r.reportPair(m, f, "name").claim(named...)
+			one.mend(setNames(k, &f, x, y))
+			reported[spelling{x, y}] = one
 		}
 	})
 }
@@ -230,27 +265,25 @@ func findWriteIn(ds *difference.Differences, r *reporter) {
 	ds.EachContestPair(func(k int, m pairing.ContestPair, a, b *model.Contest) {
 		n := ds.Positions[k].WriteIns
 		for i := range ds.Positions[k].NamedWriteIn {
-			r.claims.add("contest", k, extraPath(b, i))
+			r.agree(choiceRef(m, i, finding.None).Claims(finding.Whole)...)
 		}
 		if n[0] == n[1] {
 			return
 		}
+		var lone []finding.Claim
 		for j := range b.Choices {
 			if b.Choices[j].WriteIn && m.Choices.ToPrimary[j] < 0 {
-				r.claims.add("contest", k, choicePath(j, ""))
+				lone = append(lone, choiceRef(m, finding.None, j).Claims(finding.Whole)...)
 			}
 		}
 		for i := range a.Choices {
 			if a.Choices[i].WriteIn && m.Choices.ToSecond[i] < 0 {
-				r.claims.add("contest", k, extraPath(b, i))
+				lone = append(lone, choiceRef(m, i, finding.None).Claims(finding.Whole)...)
 			}
 		}
-		f := ds.About(finding.Finding{Check: "write-in", Grade: finding.MustFix, Primary: strconv.Itoa(n[0]), Second: strconv.Itoa(n[1]), Precincts: ds.PairNames(m)}, m.Primary, m.Second)
-		f.Message = fmt.Sprintf("%s: the primary has %s, and %s keyed.", finding.Quote(f.Contest), countOf(n[0], "write-in position"), wasKeyed(n[1]))
-		if named := len(ds.Positions[k].NamedWriteIn); named > 0 {
-			f.Message += " The primary holds the words for a write-in as if they were a candidate."
-		}
-		r.reportPair(m, f, "write-ins").mend(setWriteIns(k, &f))
+		f := ds.About(finding.Finding{Grade: finding.MustFix, Primary: strconv.Itoa(n[0]), Second: strconv.Itoa(n[1]), Precincts: ds.PairNames(m)}, m.Primary, m.Second)
+		f.Facts = writeInLines{n[0], n[1], len(ds.Positions[k].NamedWriteIn) > 0}
+		r.reportPair(m, f, "write-ins").claim(lone...).mend(setWriteIns(k, &f))
 	})
 }
 
@@ -261,9 +294,99 @@ func wasKeyed(n int) string {
 	return strconv.Itoa(n) + " were"
 }
 
-func countOf(n int, thing string) string {
-	if n == 1 {
-		return "1 " + thing
+// choiceCase tells the cases of a choice that one side lacks apart.
+type choiceCase int
+
+const (
+	lackedByOther  choiceCase = iota // the other side's contest does not have it
+	partOfPosition                   // the other side has its lines in one position with others
+	leftOffBallot                    // the primary's contest has it, and its ballots do not
+	addedToBallot                    // the primary's ballots have it, and those keyed do not
+	twiceOnBallot                    // the primary's ballots list it twice
+	keyedTwice                       // the ballots keyed list it twice
+)
+
+// sayChoiceOnBallot words the cases in which the contests agree and the ballots do not.
+func sayChoiceOnBallot(f *finding.Finding) string {
+	contest, choice, precincts := finding.Quote(f.Contest), finding.Quote(f.Choice), finding.CountPrecincts(f.Precincts)
+	switch f.Facts.(choiceCase) {
+	case addedToBallot:
+		return fmt.Sprintf("%s: the primary has %s on the ballot of %s, where it was not keyed.", contest, choice, precincts)
+	case twiceOnBallot:
+		return fmt.Sprintf("%s: the primary lists %s twice in the order of the choices on the ballot of %s.", contest, choice, precincts)
+	case keyedTwice:
+		return fmt.Sprintf("%s: %s was keyed twice in the order of the choices on the ballot of %s.", contest, choice, precincts)
 	}
-	return strconv.Itoa(n) + " " + thing + "s"
+	return fmt.Sprintf("%s: %s was keyed, and the primary leaves it off the ballot of %s.", contest, choice, precincts)
+}
+
+func sayChoiceMissing(f *finding.Finding) string {
+	contest, choice := finding.Quote(f.Contest), finding.Quote(f.Second)
+	switch f.Facts.(choiceCase) {
+	case lackedByOther:
+		return fmt.Sprintf("%s: %s was keyed, and the primary does not have it.", contest, choice)
+	case partOfPosition:
+		return fmt.Sprintf("%s: %s was keyed as a position of its own; the primary has one position for these lines.", contest, choice)
+	}
+	return sayChoiceOnBallot(f)
+}
+
+func sayChoiceExtra(f *finding.Finding) string {
+	contest, choice := finding.Quote(f.Contest), finding.Quote(f.Primary)
+	switch f.Facts.(choiceCase) {
+	case lackedByOther:
+		return fmt.Sprintf("%s: the primary has %s, which was not keyed.", contest, choice)
+	case partOfPosition:
+		return fmt.Sprintf("%s: the primary has %s as a position of its own; one position was keyed for these lines.", contest, choice)
+	}
+	return sayChoiceOnBallot(f)
+}
+
+func sayChoiceName(f *finding.Finding) string {
+	if f.Primary == "" {
+		return fmt.Sprintf("%s: the primary holds no words for the choice keyed as %s.", finding.Quote(f.Contest), finding.Quote(f.Second))
+	}
+	return fmt.Sprintf("%s: the name keyed as %s is %s in the primary; it differs %s.",
+		finding.Quote(f.Contest), finding.Quote(f.Second), finding.Quote(f.Primary), finding.DiffersIn(f.Primary, f.Second))
+}
+
+// writeInLines are the numbers of write-in positions.
+type writeInLines struct {
+	primary, second int
+	named           bool // the primary holds the words for one as a candidate
+}
+
+func sayWriteIn(f *finding.Finding) string {
+	x, ok := f.Facts.(writeInLines)
+	if !ok {
+		return sayChoiceOnBallot(f)
+	}
+	words := fmt.Sprintf("%s: the primary has %s, and %s keyed.", finding.Quote(f.Contest), finding.Count(x.primary, "write-in position"), wasKeyed(x.second))
+	if x.named {
+		words += " The primary holds the words for a write-in as if they were a candidate."
+	}
+	return words
+}
+
+// joinMoved joins a choice that is missing in one contest with the same choice that
+// is too many in another.
+func joinMoved(findings []finding.Finding, join joiner) {
+	extra := map[string][]int{}
+	for i := range findings {
+		if f := &findings[i]; f.Check == codeChoiceExtra && f.Choice != "" {
+			extra[f.Choice] = append(extra[f.Choice], i)
+		}
+	}
+	for i := range findings {
+		f := &findings[i]
+		if f.Check != codeChoiceMissing || len(extra[f.Choice]) != 1 {
+			continue // standing in several contests, it was not moved
+		}
+		k := extra[f.Choice][0]
+		if o := &findings[k]; o.Contest != f.Contest || o.Party != f.Party {
+			message := fmt.Sprintf("%s stands under %s in the primary, and was keyed under %s.", finding.Quote(f.Choice), finding.Quote(o.Contest), finding.Quote(f.Contest))
+			join("moved "+f.Choice, message, k)
+			join("moved "+f.Choice, message, i)
+		}
+	}
 }

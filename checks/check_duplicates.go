@@ -10,33 +10,38 @@ import (
 	"counterproof/model"
 )
 
-var choiceDuplicate = &Check{
-	Code:    "choice-duplicate",
+const codeChoiceDuplicate finding.Code = "choice-duplicate"
+
+var choiceDuplicate = &Check{Check: finding.Check{
+	Code:    codeChoiceDuplicate,
 	Purpose: "the same choice stands twice in one contest",
 	Doc: `The same name on the same party lines, twice in one contest of the export; or once on one
 side and twice on the other; or listed twice in the order of the choices on a ballot.
 Graded must-fix.`,
 	Example:  `"School Trustee": Ana Brandt stands twice in the primary`,
-	find:     findChoiceDuplicate,
-	inspects: true,
+	Headline: "choice twice",
+	Mark:     finding.MarkExtra,
+	Keyed:    []finding.Thing{finding.Choice},
+	Inspects: true,
+	Sentence: sayChoiceDuplicate,
+},
+	find: findChoiceDuplicate,
 }
 
 func findChoiceDuplicate(ds *difference.Differences, r *reporter) {
 	ds.EachContestPair(func(k int, m pairing.ContestPair, a, b *model.Contest) {
 		for _, d := range ds.Positions[k].Doubled {
-			f := finding.Finding{Check: "choice-duplicate", Grade: finding.MustFix, Precincts: ds.PairNames(m)}
+			f := finding.Finding{Grade: finding.MustFix, Precincts: ds.PairNames(m)}
+			twice := choiceRef(m, d.Choice, finding.None)
 			if d.Second {
 				f = ds.AboutChoice(f, m.Primary, -1, m.Second, d.Choice)
 				f.Primary, f.Second = "once", "twice"
-				f.Message = fmt.Sprintf("%s: %s was keyed twice, and stands once in the primary.", finding.Quote(f.Contest), finding.Quote(f.Choice))
-				r.claims.add("contest", k, choicePath(d.Choice, ""))
+				twice = choiceRef(m, finding.None, d.Choice)
 			} else {
 				f = ds.AboutChoice(f, m.Primary, d.Choice, m.Second, -1)
 				f.Primary, f.Second = "twice", "once"
-				f.Message = fmt.Sprintf("%s: %s stands twice in the primary, and was keyed once.", finding.Quote(f.Contest), finding.Quote(f.Choice))
-				r.claims.add("contest", k, extraPath(b, d.Choice))
 			}
-			r.reportPair(m, f, "twice").mend(haveChoice(k, &f, d.Choice, d.Second))
+			r.reportPair(m, f, "twice").claim(twice.Claims(finding.Whole)...).mend(haveChoice(k, &f, d.Choice, d.Second))
 		}
 		reportListedTwice(ds, r, k, m)
 	})
@@ -49,14 +54,14 @@ func findChoiceDuplicate(ds *difference.Differences, r *reporter) {
 		}
 	}
 	for _, d := range slices.Concat(ds.Doubled...) {
-		if !d.SameLines || reported[[2]int{d.Contest, firstNamed(&ds.Primary.Compared[d.Contest], d.Choice)}] || touched(ds, r, "contest", d.Contest, d.Choice, d.Other) {
+		if !d.SameLines || reported[[2]int{d.Contest, firstNamed(&ds.Primary.Compared[d.Contest], d.Choice)}] || touched(ds, r, d.Contest, d.Choice, d.Other) {
 			continue
 		}
 		reported[[2]int{d.Contest, firstNamed(&ds.Primary.Compared[d.Contest], d.Choice)}] = true
 		si := ds.Contests.ToSecond[d.Contest]
-		f := ds.AboutChoice(finding.Finding{Check: "choice-duplicate", Grade: finding.MustFix, Precincts: ds.PrimaryNames(ds.Primary.On[d.Contest].List())}, d.Contest, d.Choice, si, -1)
+		f := ds.AboutChoice(finding.Finding{Grade: finding.MustFix, Precincts: ds.PrimaryNames(ds.Primary.On[d.Contest].List())}, d.Contest, d.Choice, si, -1)
 		f.Primary = "twice"
-		f.Message = fmt.Sprintf("%s: %s stands twice in the primary%s.", finding.Quote(f.Contest), finding.Quote(f.Choice), alsoKeyed(si >= 0))
+		f.Facts = twiceInside{keyed: si >= 0}
 		r.report(f, append(ds.ContestSubject(d.Contest, si), "twice")...)
 	}
 }
@@ -68,25 +73,38 @@ func reportListedTwice(ds *difference.Differences, r *reporter, k int, m pairing
 		if !o.Twice {
 			continue
 		}
-		i := m.Choices.ToPrimary[o.Choice]
-		f := ds.AboutChoice(finding.Finding{Check: "choice-duplicate", Grade: finding.MustFix, Precincts: ds.AreaNames(o.Areas), Primary: "twice on the ballot", Second: "once"}, m.Primary, i, m.Second, o.Choice)
-		f.Message = fmt.Sprintf("%s: the primary lists %s twice in the order of the choices on the ballot of %s.", finding.Quote(f.Contest), finding.Quote(f.Choice), finding.CountPrecincts(f.Precincts))
+		f := finding.Finding{Grade: finding.MustFix, Precincts: ds.AreaNames(o.Areas), Primary: "twice on the ballot", Second: "once", Facts: twiceOnBallot}
 		if o.BySecond {
-			f.Primary, f.Second = "once", "twice on the ballot"
-			f.Message = fmt.Sprintf("%s: %s was keyed twice in the order of the choices on the ballot of %s.", finding.Quote(f.Contest), finding.Quote(f.Choice), finding.CountPrecincts(f.Precincts))
+			f.Primary, f.Second, f.Facts = "once", "twice on the ballot", keyedTwice
 		}
 		if ds.Second.Compared[m.Second].Choices[o.Choice].WriteIn {
-			f.Check = "write-in"
+			f.Check = codeWriteIn
 		}
-		r.reportPair(m, f, "listed twice", lineSubject(ds, &ds.Second.Compared[m.Second].Choices[o.Choice])).mend(listOnce(k, &f, o))
+		f = ds.AboutChoice(f, m.Primary, m.Choices.ToPrimary[o.Choice], m.Second, o.Choice)
+		r.reportPair(m, f, "listed twice", lineSubject(ds, &ds.Second.Compared[m.Second].Choices[o.Choice])).
+			claim(ballotClaims(ds, o.Areas, finding.Order, m.Primary, m.Second)...).mend(listOnce(k, &f, o))
 	}
 }
 
-func alsoKeyed(keyed bool) string {
-	if keyed {
-		return ", and was keyed twice as well"
+// twiceInside is a choice that the primary shows twice by itself.
+type twiceInside struct{ keyed bool } // the contest was keyed
+
+func sayChoiceDuplicate(f *finding.Finding) string {
+	contest, choice := finding.Quote(f.Contest), finding.Quote(f.Choice)
+	switch x := f.Facts.(type) {
+	case choiceCase:
+		return sayChoiceOnBallot(f)
+	case twiceInside:
+		also := ""
+		if x.keyed {
+			also = ", and was keyed twice as well"
+		}
+		return fmt.Sprintf("%s: %s stands twice in the primary%s.", contest, choice, also)
 	}
-	return ""
+	if f.Second == "twice" {
+		return fmt.Sprintf("%s: %s was keyed twice, and stands once in the primary.", contest, choice)
+	}
+	return fmt.Sprintf("%s: %s stands twice in the primary, and was keyed once.", contest, choice)
 }
 
 // firstNamed is the first choice of the same name.
@@ -101,17 +119,16 @@ func firstNamed(c *model.Contest, i int) int {
 
 // touched is true where a finding that compares the sides already speaks of one
 // of the choices of a contest of the primary.
-func touched(ds *difference.Differences, r *reporter, thing string, contest int, choices ...int) bool {
-	for k, m := range ds.Contests.Pairs {
+func touched(ds *difference.Differences, r *reporter, contest int, choices ...int) bool {
+	for _, m := range ds.Contests.Pairs {
 		if m.Primary != contest {
 			continue
 		}
-		b := &ds.Second.Compared[m.Second]
 		for _, i := range choices {
-			if r.claims.has(thing, k, extraPath(b, i)) {
+			if r.claims.has(choiceRef(m, i, finding.None), finding.Whole) {
 				return true
 			}
-			if j := m.Choices.ToSecond[i]; j >= 0 && (r.claims.has(thing, k, choicePath(j, "Lines")) || r.claims.has(thing, k, choicePath(j, "Name"))) {
+			if j := m.Choices.ToSecond[i]; j >= 0 && (r.claims.has(choiceRef(m, i, j), finding.Lines) || r.claims.has(choiceRef(m, i, j), finding.Name)) {
 				return true
 			}
 		}

@@ -14,36 +14,65 @@ import (
 	"counterproof/model"
 )
 
-var danglingReference = &Check{
-	Code:    "dangling-reference",
+const codeDanglingReference finding.Code = "dangling-reference"
+
+var danglingReference = &Check{Check: finding.Check{
+	Code:    codeDanglingReference,
 	Purpose: "the export points at something it does not hold",
 	Doc: `An identifier in the export leads nowhere, or to a thing of the wrong kind. What hangs
 on it is lost in whatever reads the export. Graded must-fix.`,
 	Example:  `Contest cc-7: CandidateIds names can-31, and there is no such candidate`,
-	find:     findDanglingReference,
-	inspects: true,
+	Headline: "points at nothing",
+	Mark:     finding.MarkMissing,
+	Advice:   `This is about the export alone: it points at something that it does not hold. Nothing that was keyed can mend it. Fix the configuration, or refer it.`,
+	Inspects: true,
+	Sentence: sayDanglingReference,
+},
+	find: findDanglingReference,
 }
 
-var districtCoverage = &Check{
-	Code:    "district-coverage",
+const codeDistrictCoverage finding.Code = "district-coverage"
+
+var districtCoverage = &Check{Check: finding.Check{
+	Code:    codeDistrictCoverage,
 	Purpose: "a contest is missing from precincts of its district, or strays outside it",
 	Doc: `The export draws each contest's district. A contest should be on the ballots of all
 precincts inside and of none outside. A contest on no ballot of its district at all is a
 note: uncontested primaries are left unprinted. Otherwise must-fix.`,
 	Example:  `"Town Justice": not on the ballot of 3-04, which is in the Town of Elmbrook`,
-	find:     findDistrictCoverage,
-	inspects: true,
+	Headline: "other district",
+	Mark:     finding.MarkPlace,
+	Advice:   `This is about the export alone: its ballots do not agree with the districts that it draws. Nothing that was keyed can mend it. Fix the configuration, decide “as certified” where the proof prints it so, or refer it.`,
+	Inspects: true,
+	Sentence: sayDistrictCoverage,
+},
+	find: findDistrictCoverage,
+
+	pattern: func(f *finding.Finding) pattern {
+		if f.Grade != finding.MustFix {
+			return pattern{}
+		}
+		return pattern{"district\x00" + f.Primary + "\x00" + strings.Join(f.Precincts, "\x00"),
+			"The same precincts in %d findings about the district " + finding.Quote(f.Primary) + ": the export may draw that one district wrongly."}
+	},
 }
 
-var voteForRange = &Check{
-	Code:    "vote-for-range",
+const codeVoteForRange finding.Code = "vote-for-range"
+
+var voteForRange = &Check{Check: finding.Check{
+	Code:    codeVoteForRange,
 	Purpose: "vote-for is zero or above the number of positions",
 	Doc: `A contest of the export lets a voter cast no vote, or more votes than it has voting
 positions, write-ins counted. The first is must-fix; the second is graded confirm, since
 short slates are lawful. Cumulative contests are left out.`,
 	Example:  `"Town Council": vote for 4, and 3 voting positions`,
-	find:     findVoteForRange,
-	inspects: true,
+	Headline: "impossible number",
+	Mark:     finding.MarkNumber,
+	Keyed:    []finding.Thing{finding.Contest, finding.Choice},
+	Inspects: true,
+	Sentence: sayVoteForRange,
+},
+	find: findVoteForRange,
 }
 
 func findDanglingReference(ds *difference.Differences, r *reporter) {
@@ -55,12 +84,8 @@ func findDanglingReference(ds *difference.Differences, r *reporter) {
 			continue
 		}
 		seen[d] = true
-		f := finding.Finding{Check: "dangling-reference", Grade: finding.MustFix, Primary: d.To, Places: finding.Places{Primary: pairing.Place("", model.Origin{File: file, Line: line})}}
-		if d.Found != "" {
-			f.Message = fmt.Sprintf("%s: %s points at %s, which is a %s.", d.From, d.Field, finding.Quote(d.To), d.Found)
-		} else {
-			f.Message = fmt.Sprintf("%s: %s points at %s, and the export holds no such thing.", d.From, d.Field, finding.Quote(d.To))
-		}
+		f := finding.Finding{Grade: finding.MustFix, Primary: d.To, Places: finding.Places{Primary: pairing.Place("", model.Origin{File: file, Line: line})}}
+		f.Facts = d
 		r.report(f, d.From, d.Field, d.To)
 	}
 }
@@ -78,11 +103,11 @@ func findDistrictCoverage(ds *difference.Differences, r *reporter) {
 		district := cmp.Or(ds.Primary.Words(ds.Primary.Districts[d.Value].Name), ds.Primary.Origins.District(d.Value).ID)
 		si := ds.Contests.ToSecond[ci]
 		if ds.Strays[ci].Nowhere {
-			f := ds.About(finding.Finding{Check: "district-coverage", Grade: finding.Note, Primary: "on no ballot"}, ci, si)
+			f := ds.About(finding.Finding{Grade: finding.Note, Primary: "on no ballot"}, ci, si)
 			if si >= 0 && ds.Second.On[si].Count() > 0 {
 				continue // contest-missing says so
 			}
-			f.Message = fmt.Sprintf("%s is on no ballot of its district, %s; uncontested primaries are left unprinted.", finding.Quote(f.Contest), finding.Quote(district))
+			f.Facts = districtDrawn{district: district}
 			r.report(f, append(ds.ContestSubject(ci, si), "district")...)
 			continue
 		}
@@ -94,16 +119,9 @@ func findDistrictCoverage(ds *difference.Differences, r *reporter) {
 		if len(missing)+len(stray) == 0 {
 			continue
 		}
-		f := ds.About(finding.Finding{Check: "district-coverage", Grade: finding.MustFix, Precincts: ds.PrimaryNames(append(slices.Clone(missing), stray...))}, ci, si)
-		var parts []string
-		if len(missing) > 0 {
-			parts = append(parts, "is not on the ballot of "+strings.Join(briefly(ds.PrimaryNames(missing)), ", ")+", inside it")
-		}
-		if len(stray) > 0 {
-			parts = append(parts, "is on the ballot of "+strings.Join(briefly(ds.PrimaryNames(stray)), ", ")+", outside it")
-		}
+		f := ds.About(finding.Finding{Grade: finding.MustFix, Precincts: ds.PrimaryNames(append(slices.Clone(missing), stray...))}, ci, si)
+		f.Facts = districtDrawn{district, ds.PrimaryNames(missing), ds.PrimaryNames(stray)}
 		f.Primary = district
-		f.Message = fmt.Sprintf("%s belongs to the district %s, and %s, as the export draws it.", finding.Quote(f.Contest), finding.Quote(district), strings.Join(parts, "; and "))
 		r.report(f, append(ds.ContestSubject(ci, si), "district")...)
 	}
 }
@@ -167,8 +185,8 @@ func votersOf(ds *difference.Differences, parties []int, contest int) bool {
 
 func findVoteForRange(ds *difference.Differences, r *reporter) {
 	differs := map[int]bool{}
-	for k, m := range ds.Contests.Pairs {
-		if r.claims.has("contest", k, "VoteFor") {
+	for _, m := range ds.Contests.Pairs {
+		if r.claims.has(contestRef(m), finding.VoteFor) {
 			differs[m.Primary] = true
 		}
 	}
@@ -186,14 +204,13 @@ func findVoteForRange(ds *difference.Differences, r *reporter) {
 			continue
 		}
 		si := ds.Contests.ToSecond[ci]
-		f := ds.About(finding.Finding{Check: "vote-for-range", Grade: finding.MustFix, Primary: strconv.Itoa(n), Precincts: ds.PrimaryNames(ds.Primary.On[ci].List())}, ci, si)
+		f := ds.About(finding.Finding{Grade: finding.MustFix, Primary: strconv.Itoa(n), Precincts: ds.PrimaryNames(ds.Primary.On[ci].List())}, ci, si)
 		if si >= 0 && ds.Second.Compared[si].VoteFor.Known {
 			f.Second = strconv.Itoa(ds.Second.Compared[si].VoteFor.Value)
 		}
-		f.Message = fmt.Sprintf("%s: the primary lets a voter vote for %d.", finding.Quote(f.Contest), n)
+		f.Facts = votingPositions{n, positions}
 		if n > 0 {
 			f.Grade = finding.Confirm
-			f.Message = fmt.Sprintf("%s: the primary lets a voter vote for %d, and has %s.", finding.Quote(f.Contest), n, countOf(positions, "voting position"))
 		}
 		r.report(f, ds.ContestSubject(ci, si)...)
 	}
@@ -209,4 +226,45 @@ func lacksPositions(ds *difference.Differences, contest, n int) bool {
 		}
 	}
 	return false
+}
+
+func sayDanglingReference(f *finding.Finding) string {
+	d := f.Facts.(model.Dangling)
+	if d.Found != "" {
+		return fmt.Sprintf("%s: %s points at %s, which is a %s.", d.From, d.Field, finding.Quote(d.To), d.Found)
+	}
+	return fmt.Sprintf("%s: %s points at %s, and the export holds no such thing.", d.From, d.Field, finding.Quote(d.To))
+}
+
+// districtDrawn is a district as the export draws it: the precincts inside it without a
+// contest, and those outside with it; none of either where it is on no ballot at all.
+type districtDrawn struct {
+	district       string
+	missing, stray []string
+}
+
+func sayDistrictCoverage(f *finding.Finding) string {
+	x := f.Facts.(districtDrawn)
+	var parts []string
+	if len(x.missing) > 0 {
+		parts = append(parts, "is not on the ballot of "+strings.Join(briefly(x.missing), ", ")+", inside it")
+	}
+	if len(x.stray) > 0 {
+		parts = append(parts, "is on the ballot of "+strings.Join(briefly(x.stray), ", ")+", outside it")
+	}
+	if len(parts) == 0 {
+		return fmt.Sprintf("%s is on no ballot of its district, %s; uncontested primaries are left unprinted.", finding.Quote(f.Contest), finding.Quote(x.district))
+	}
+	return fmt.Sprintf("%s belongs to the district %s, and %s, as the export draws it.", finding.Quote(f.Contest), finding.Quote(x.district), strings.Join(parts, "; and "))
+}
+
+// votingPositions is how many votes a voter has, and for how many positions.
+type votingPositions struct{ votes, positions int }
+
+func sayVoteForRange(f *finding.Finding) string {
+	x := f.Facts.(votingPositions)
+	if x.votes > 0 {
+		return fmt.Sprintf("%s: the primary lets a voter vote for %d, and has %s.", finding.Quote(f.Contest), x.votes, finding.Count(x.positions, "voting position"))
+	}
+	return fmt.Sprintf("%s: the primary lets a voter vote for %d.", finding.Quote(f.Contest), x.votes)
 }

@@ -15,25 +15,53 @@ import (
 	"counterproof/model"
 )
 
-var precinctAbsent = &Check{
-	Code:    "precinct-absent",
+const codePrecinctAbsent finding.Code = "precinct-absent"
+
+var precinctAbsent = &Check{Check: finding.Check{
+	Code:    codePrecinctAbsent,
 	Purpose: "keyed but not in the primary",
 	Doc: `A precinct of the second entry that the primary does not hold, or that fits several
 of its precincts. A precinct is found by identifier, number or name; what fits two
 things, or nothing, stays unpaired and its ballots are not compared until the pair
 says which is which. Graded must-fix.`,
-	Example: `3-07: keyed, and the primary has no such precinct`,
-	find:    findPrecinctAbsent,
+	Example:  `3-07: keyed, and the primary has no such precinct`,
+	Headline: "missing precinct",
+	Mark:     finding.MarkMissing,
+	Mirror:   codePrecinctUnkeyed,
+	Keyed:    []finding.Thing{finding.Precinct, finding.Ballot},
+	LeftOut:  finding.Style,
+	Sentence: sayPrecinctAbsent,
+	Change: func(f *finding.Finding, _ string) string {
+		return "precincts are gone: " + strings.Join(f.Precincts, ", ")
+	},
+},
+	find: findPrecinctAbsent,
+
+	pattern: lonePrecincts,
 }
 
-var precinctUnkeyed = &Check{
-	Code:    "precinct-unkeyed",
+const codePrecinctUnkeyed finding.Code = "precinct-unkeyed"
+
+var precinctUnkeyed = &Check{Check: finding.Check{
+	Code:    codePrecinctUnkeyed,
 	Purpose: "in the primary but not keyed",
 	Doc: `A precinct for which the primary has a ballot and the second entry has none. The
 members of a combined precinct count as keyed with it. Where one party's ballot of a
 closed primary is what is missing, the finding names the party. Graded must-fix.`,
-	Example: `2-05: the primary has a ballot for it; none was keyed`,
-	find:    findPrecinctUnkeyed,
+	Example:  `2-05: the primary has a ballot for it; none was keyed`,
+	Headline: "extra precinct",
+	Mark:     finding.MarkExtra,
+	Mirror:   codePrecinctAbsent,
+	Keyed:    []finding.Thing{finding.Precinct, finding.Ballot},
+	LeftOut:  finding.Style,
+	Sentence: sayPrecinctUnkeyed,
+	Change: func(f *finding.Finding, _ string) string {
+		return "precincts are new: " + strings.Join(f.Precincts, ", ")
+	},
+},
+	find: findPrecinctUnkeyed,
+
+	pattern: lonePrecincts,
 }
 
 func findPrecinctAbsent(ds *difference.Differences, r *reporter) {
@@ -46,7 +74,7 @@ func findPrecinctAbsent(ds *difference.Differences, r *reporter) {
 			continue // a member that its combined precinct stands for
 		}
 		name := ds.Second.PrecinctName[i]
-		f := finding.Finding{Check: "precinct-absent", Grade: finding.MustFix, Precincts: []string{name}, Second: name,
+		f := finding.Finding{Grade: finding.MustFix, Precincts: []string{name}, Second: name,
 			Places: finding.Places{Second: pairing.Place("precinct", ds.Second.Origins.Precinct(i))}}
 		if rivals := ds.Precincts.Rivals[i]; len(rivals) > 0 {
 			var list, places []string
@@ -57,14 +85,10 @@ func findPrecinctAbsent(ds *difference.Differences, r *reporter) {
 				places = append(places, pairing.Place("GpUnit", o))
 			}
 			f.Primary, f.Places.Primary = strings.Join(natural.Sorted(list), "; "), strings.Join(natural.Sorted(places), "; ")
-			f.Message = fmt.Sprintf("%s was keyed and fits more than one precinct, or shares the one it fits (%s); its ballot is not compared until it is said which is meant.", finding.Quote(name), f.Primary)
-		} else {
-			f.Message = fmt.Sprintf("%s was keyed, and the primary has no precinct of that name, number or identifier.", finding.Quote(name))
-			if other := likePrecinct(ds, name, unkeyed); other != "" {
-				f.Message = strings.TrimSuffix(f.Message, ".") + "; " + other + "."
-			}
+		} else if other := similarPrecinct(ds, name, unkeyed); other != nil {
+			f.Facts = *other
 		}
-		absent := r.report(f, "precinct", name)
+		absent := r.report(f, "precinct", name).claim(finding.RefTo(finding.Precinct, finding.None, i).Claims(finding.Whole)...)
 		if len(ds.Precincts.Rivals[i]) == 0 { // else a person has to say which is meant
 			absent.mend(havePrecinct(&f, i, true))
 		}
@@ -92,10 +116,10 @@ func unkeyedPrecincts(ds *difference.Differences) []int {
 	return out
 }
 
-// likePrecinct says which of the primary's precincts that were not keyed may be meant
+// similarPrecinct is which of the primary's precincts that were not keyed may be meant
 // by a name: one that looks the same, else the only one that differs in leading zeros,
-// spaces or punctuation. Empty where there is none.
-func likePrecinct(ds *difference.Differences, name string, unkeyed []int) string {
+// spaces or punctuation. Nil where there is none.
+func similarPrecinct(ds *difference.Differences, name string, unkeyed []int) *difference.Namesake {
 	plainly := func(s string) string {
 		fields := strings.FieldsFunc(wording.Fold(s), func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsDigit(r) })
 		for i, f := range fields {
@@ -107,20 +131,20 @@ func likePrecinct(ds *difference.Differences, name string, unkeyed []int) string
 	for _, i := range unkeyed {
 		for _, n := range append(pairing.PrecinctNames(ds.Primary, i), ds.Primary.Origins.Precinct(i).Codes...) {
 			if wording.Alike(n, name) {
-				return fmt.Sprintf("%s was not keyed and differs %s", finding.Quote(n), finding.DiffersIn(n, name))
+				return &difference.Namesake{Name: n, LooksAlike: true}
 			}
 			if plainly(n) == plainly(name) {
 				if near >= 0 && near != i {
-					return ""
+					return nil
 				}
 				near, called = i, n
 			}
 		}
 	}
 	if near < 0 {
-		return ""
+		return nil
 	}
-	return fmt.Sprintf("it has %s, which was not keyed", finding.Quote(called))
+	return &difference.Namesake{Name: called}
 }
 
 func onAnyHeader(ds *difference.Differences, precinct int) bool {
@@ -146,17 +170,15 @@ func findPrecinctUnkeyed(ds *difference.Differences, r *reporter) {
 			continue
 		}
 		name := ds.PrimaryNames([]int{i})[0]
-		f := finding.Finding{Check: "precinct-unkeyed", Grade: finding.MustFix, Precincts: []string{name}, Primary: ds.Primary.PrecinctName[i],
+		f := finding.Finding{Grade: finding.MustFix, Precincts: []string{name}, Primary: ds.Primary.PrecinctName[i],
 			Style: pairing.StyleName(ds.Primary, ds.Primary.StylesOf[i][0]), Places: finding.Places{Primary: pairing.Place("GpUnit", ds.Primary.Origins.Precinct(i))}}
-		f.Message = fmt.Sprintf("%s has a ballot in the primary, and none was keyed for it.", finding.Quote(name))
 		if j := ds.Precincts.ToSecond[i]; j >= 0 {
 			f.Second = ds.Second.PrecinctName[j]
-			f.Message = fmt.Sprintf("%s is on the keyed roster, but no ballot was keyed for it; the primary has one.", finding.Quote(name))
 		}
 		if j := ds.Precincts.ToSecond[i]; j >= 0 {
-			r.report(f, "precinct", name).mend(haveBallot(&f, j, i, false))
+			r.report(f, "precinct", name).claim(finding.RefTo(finding.Precinct, i, j).Claims(finding.Style)...).mend(haveBallot(&f, j, i, false))
 		} else {
-			r.report(f, "precinct", name).mend(havePrecinct(&f, i, false))
+			r.report(f, "precinct", name).claim(finding.RefTo(finding.Precinct, i, finding.None).Claims(finding.Whole)...).mend(havePrecinct(&f, i, false))
 		}
 	}
 	// A ballot that only one side has for a party.
@@ -168,9 +190,9 @@ func findPrecinctUnkeyed(ds *difference.Differences, r *reporter) {
 		}
 	}
 	for _, party := range slices.Sorted(maps.Keys(byParty)) {
-		f := finding.Finding{Check: "precinct-unkeyed", Grade: finding.MustFix, Party: party, Precincts: ds.AreaNames(byParty[party]), Primary: ballotFor(party)}
-		f.Message = fmt.Sprintf("The primary has a %s in %s, and none was keyed.", ballotFor(party), finding.CountPrecincts(f.Precincts))
-		r.report(f, "party-ballot").mend(havePartyBallot(&f, false, party))
+		f := finding.Finding{Grade: finding.MustFix, Party: party, Precincts: ds.AreaNames(byParty[party]), Primary: ballotFor(party)}
+		f.Facts = partyBallot(party)
+		r.report(f, "party-ballot").claim(precinctClaims(ds, byParty[party], finding.Style)...).mend(havePartyBallot(&f, false, party))
 	}
 }
 
@@ -179,4 +201,39 @@ func ballotFor(party string) string {
 		return "ballot for all voters"
 	}
 	return "ballot for " + party + " voters"
+}
+
+func sayPrecinctAbsent(f *finding.Finding) string {
+	name := finding.Quote(f.Second)
+	if f.Primary != "" {
+		return fmt.Sprintf("%s was keyed and fits more than one precinct, or shares the one it fits (%s); its ballot is not compared until it is said which is meant.", name, f.Primary)
+	}
+	words := name + " was keyed, and the primary has no precinct of that name, number or identifier"
+	switch other, ok := f.Facts.(difference.Namesake); {
+	case !ok:
+	case other.LooksAlike:
+		words += fmt.Sprintf("; %s was not keyed and differs %s", finding.Quote(other.Name), finding.DiffersIn(other.Name, f.Second))
+	default:
+		words += fmt.Sprintf("; it has %s, which was not keyed", finding.Quote(other.Name))
+	}
+	return words + "."
+}
+
+// partyBallot is a ballot for the voters of a party, "" for all voters, that only one
+// side has.
+type partyBallot string
+
+func sayPrecinctUnkeyed(f *finding.Finding) string {
+	if party, ok := f.Facts.(partyBallot); ok {
+		return fmt.Sprintf("The primary has a %s in %s, and none was keyed.", ballotFor(string(party)), finding.CountPrecincts(f.Precincts))
+	}
+	if f.Second != "" {
+		return fmt.Sprintf("%s is on the keyed roster, but no ballot was keyed for it; the primary has one.", finding.Quote(f.Precincts[0]))
+	}
+	return fmt.Sprintf("%s has a ballot in the primary, and none was keyed for it.", finding.Quote(f.Precincts[0]))
+}
+
+// lonePrecincts is the pattern of precincts that only one side knows.
+func lonePrecincts(*finding.Finding) pattern {
+	return pattern{"precinct names", "Precincts that only one side knows, in %d findings: one may be the other under another name."}
 }

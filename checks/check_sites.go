@@ -10,28 +10,59 @@ import (
 	"counterproof/checks/finding"
 	"counterproof/checks/natural"
 	"counterproof/checks/pairing"
+	"counterproof/checks/wording"
 	"counterproof/model"
 )
 
-var unitSite = &Check{
-	Code:    "unit-site",
+const codeUnitSite finding.Code = "unit-site"
+
+var unitSite = &Check{Check: finding.Check{
+	Code:    codeUnitSite,
 	Purpose: "the unit, or the precinct, is at another polling site",
 	Doc: `The polling site of a unit, or of a precinct, differs; or one site is called otherwise.
 Precincts that moved together are one finding. Graded must-fix; a site whose name differs
 a little is graded confirm. A unit that has both the site and the card of another unit
 is one finding.`,
-	Example: `2-04 votes at Fire House No. 2 in the primary, at Grange Hall as keyed`,
-	find:    findUnitSite,
+	Example:  `2-04 votes at Fire House No. 2 in the primary, at Grange Hall as keyed`,
+	Headline: "other site",
+	Mark:     finding.MarkPlace,
+	Field:    "the polling site",
+	Keyed:    []finding.Thing{finding.Unit, finding.Precinct},
+	Sentence: sayUnitSite,
+},
+	find: findUnitSite,
+
+	pattern: func(f *finding.Finding) pattern {
+		if !wording.Compare(f.Primary, f.Second).Minor {
+			return pattern{}
+		}
+		return spelling(f)
+	},
+	exchange: func(f *finding.Finding) exchange {
+		half := exchangedValue(f)
+		if f.Unit != "" {
+			half.alone = exchanged(f).alone
+		}
+		return half
+	},
 }
 
-var precinctUnserved = &Check{
-	Code:    "precinct-unserved",
+const codePrecinctUnserved finding.Code = "precinct-unserved"
+
+var precinctUnserved = &Check{Check: finding.Check{
+	Code:    codePrecinctUnserved,
 	Purpose: "no unit of its own site serves a precinct, for a use for which units are configured",
 	Doc: `For each use for which the primary has units, a precinct must stand in the header of a
 unit at its own site. The site is the primary's, else the one keyed. Graded must-fix.`,
 	Example:  `4-03: no election-day unit at Mill Street School has it in its header`,
-	find:     findPrecinctUnserved,
-	inspects: true,
+	Headline: "served by no unit",
+	Mark:     finding.MarkPlace,
+	Keyed:    []finding.Thing{finding.Unit, finding.Precinct},
+	LeftOut:  finding.Precincts,
+	Inspects: true,
+	Sentence: sayPrecinctUnserved,
+},
+	find: findPrecinctUnserved,
 }
 
 func findUnitSite(ds *difference.Differences, r *reporter) {
@@ -40,7 +71,7 @@ func findUnitSite(ds *difference.Differences, r *reporter) {
 		if j < 0 || ds.Primary.SiteName[i] == ds.Second.SiteName[j] {
 			continue
 		}
-		f, differs := wordingFinding("unit-site", ds.Primary.SiteName[i], ds.Second.SiteName[j])
+		f, differs := wordingFinding(ds.Primary.SiteName[i], ds.Second.SiteName[j])
 		if !differs {
 			continue
 		}
@@ -52,30 +83,28 @@ func findUnitSite(ds *difference.Differences, r *reporter) {
 				}
 			}
 		}
-		f.Message = fmt.Sprintf("The site keyed as %s is %s in the primary; it differs %s.", finding.Quote(f.Second), finding.Quote(f.Primary), finding.DiffersIn(f.Primary, f.Second))
-		r.report(f, "site", f.Site).mend(setSiteName(&f, i, j))
+		r.report(f, "site", f.Site).claim(finding.RefTo(finding.Site, i, j).Claims(finding.Name)...).mend(setSiteName(&f, i, j))
 	}
 	places := ds.Cards
 	for i, j := range ds.Units.ToSecond {
-		r.claims.add("unit", i, "Site")
 		if j < 0 {
 			continue
 		}
+		r.agree(finding.RefTo(finding.Unit, i, j).Claims(finding.SiteOf)...)
 		a, b := ds.Primary.Units[i], ds.Second.Units[j]
 		if !b.Site.Known || !primaryHasUnitSites(ds) || a.Site.Known && ds.Sites.ToSecond[a.Site.Value] == b.Site.Value {
 			continue
 		}
-		f := ds.AboutUnit(finding.Finding{Check: "unit-site", Grade: finding.MustFix, Precincts: ds.SecondNames(b.Precincts.Value)}, i, j)
+		f := ds.AboutUnit(finding.Finding{Grade: finding.MustFix, Precincts: ds.SecondNames(b.Precincts.Value)}, i, j)
 		f.Primary, f.Second = cmp.Or(pairing.SiteOf(ds.Primary, a), "no site"), pairing.SiteOf(ds.Second, b)
-		f.Message = fmt.Sprintf("Unit %s is at %s in the primary, and was keyed at %s.", f.Unit, quoteSite(f.Primary), finding.Quote(f.Second))
 		if other := places.Another(i, j); other != "" {
 			f.Precincts = append(f.Precincts, ds.PrimaryNames(a.Precincts.Value)...)
-			f.Message = fmt.Sprintf("Unit %s is at %s with the card of that site in the primary, and was keyed at %s: on one side it stands in the place of unit %s.",
-				f.Unit, finding.Quote(f.Primary), finding.Quote(f.Second), other)
-			r.report(f, ds.UnitSubject(i, j)).mend(setUnitPlace(&f, i, j))
+			f.Facts = otherUnit(other)
+			r.report(f, ds.UnitSubject(i, j)).
+				claim(finding.RefTo(finding.Unit, i, j).Claims(finding.SiteOf, finding.Precincts)...).mend(setUnitPlace(&f, i, j))
 			continue
 		}
-		r.report(f, ds.UnitSubject(i, j)).mend(setUnitSite(&f, i, j))
+		r.report(f, ds.UnitSubject(i, j)).claim(finding.RefTo(finding.Unit, i, j).Claims(finding.SiteOf)...).mend(setUnitSite(&f, i, j))
 	}
 	findPrecinctSites(ds, r)
 }
@@ -132,17 +161,17 @@ func findPrecinctSites(ds *difference.Differences, r *reporter) {
 	}
 	for k, list := range moved {
 		names := natural.Sorted(ds.SecondNames(list))
-		f := finding.Finding{Check: "unit-site", Grade: finding.MustFix, Precincts: names, Site: k.second, Primary: k.primary, Second: k.second,
+		f := finding.Finding{Grade: finding.MustFix, Precincts: names, Site: k.second, Primary: k.primary, Second: k.second,
 			Places: finding.Places{Second: pairing.Place("precinct", ds.Second.Origins.Precinct(list[0]))}}
 		if p := ds.Precincts.ToPrimary[list[0]]; p >= 0 {
 			f.Places.Primary = pairing.Place("GpUnit", ds.Primary.Origins.Precinct(p))
 		}
-		where := finding.CountPrecincts(names)
-		f.Message = fmt.Sprintf("%s %s at %s in the primary, and %s keyed at %s.", strings.ToUpper(where[:1])+where[1:], verb(names, "votes", "vote"), quoteSite(k.primary), verb(names, "was", "were"), quoteSite(k.second))
-		if k.use != model.UseElectionDay {
-			f.Message = strings.TrimSuffix(f.Message, ".") + fmt.Sprintf(" (%s voting).", k.use)
+		f.Facts = k.use
+		var claims []finding.Claim
+		for _, j := range list {
+			claims = append(claims, finding.RefTo(finding.Precinct, ds.Precincts.ToPrimary[j], j).Claims(finding.Sites)...)
 		}
-		r.report(f, "precinct site", k.second, string(k.use), names[0]).mend(setPrecinctSites(&f, list, k.use))
+		r.report(f, "precinct site", k.second, string(k.use), names[0]).claim(claims...).mend(setPrecinctSites(&f, list, k.use))
 	}
 }
 
@@ -249,8 +278,8 @@ func findPrecinctUnserved(ds *difference.Differences, r *reporter) {
 	}
 	for k, list := range unserved {
 		names := natural.Sorted(ds.PrimaryNames(list))
-		f := finding.Finding{Check: "precinct-unserved", Grade: finding.MustFix, Precincts: names, Site: k.site, Primary: "no unit"}
-		f.Message = fmt.Sprintf("No %s unit at %s has %s in its card header.", k.use, finding.Quote(k.site), strings.Join(names, ", "))
+		f := finding.Finding{Grade: finding.MustFix, Precincts: names, Site: k.site, Primary: "no unit"}
+		f.Facts = k.use
 		r.report(f, k.site, string(k.use))
 	}
 }
@@ -276,4 +305,32 @@ func explainedBySites(ds *difference.Differences, r *reporter) map[int]bool {
 		}
 	}
 	return out
+}
+
+// otherUnit is the unit in whose place another is, with site and card.
+type otherUnit string
+
+func sayUnitSite(f *finding.Finding) string {
+	switch x := f.Facts.(type) {
+	case model.Use: // of precincts
+		where := finding.CountPrecincts(f.Precincts)
+		words := fmt.Sprintf("%s %s at %s in the primary, and %s keyed at %s", strings.ToUpper(where[:1])+where[1:], finding.Verb(f.Precincts, "votes", "vote"),
+			quoteSite(f.Primary), finding.Verb(f.Precincts, "was", "were"), quoteSite(f.Second))
+		if x != model.UseElectionDay {
+			words += fmt.Sprintf(" (%s voting)", x)
+		}
+		return words + "."
+	case otherUnit:
+		return fmt.Sprintf("Unit %s is at %s with the card of that site in the primary, and was keyed at %s: on one side it stands in the place of unit %s.",
+			f.Unit, finding.Quote(f.Primary), finding.Quote(f.Second), x)
+	}
+	if f.Unit != "" {
+		return fmt.Sprintf("Unit %s is at %s in the primary, and was keyed at %s.", f.Unit, quoteSite(f.Primary), finding.Quote(f.Second))
+	}
+	return fmt.Sprintf("The site keyed as %s is %s in the primary; it differs %s.",
+		finding.Quote(f.Second), finding.Quote(f.Primary), finding.DiffersIn(f.Primary, f.Second))
+}
+
+func sayPrecinctUnserved(f *finding.Finding) string {
+	return fmt.Sprintf("No %s unit at %s has %s in its card header.", f.Facts, finding.Quote(f.Site), strings.Join(f.Precincts, ", "))
 }

@@ -13,36 +13,61 @@ import (
 	"counterproof/checks/wording"
 )
 
-var styleLabel = &Check{
-	Code:    "style-label",
+const codeStyleLabel finding.Code = "style-label"
+
+var styleLabel = &Check{Check: finding.Check{
+	Code:    codeStyleLabel,
 	Purpose: "the style's label differs from the one keyed",
 	Doc: `The label that was keyed for a ballot is not the one that the primary gives its style.
 Graded confirm; must-fix where it is the label of another style. Where not one label of
 the two sides agrees, that is one finding: they are named by another scheme.`,
-	Example: `Style 07 as keyed is "BS-7" in the primary`,
-	find:    findStyleLabel,
+	Example:  `Style 07 as keyed is "BS-7" in the primary`,
+	Headline: "other label",
+	Mark:     finding.MarkSpelling,
+	Field:    "the label",
+	Wordings: true,
+	Keyed:    []finding.Thing{finding.Ballot},
+	Sentence: sayStyleLabel,
+},
+	find: findStyleLabel,
+
+	exchange: exchanged,
 }
 
-var styleConflictCheck = &Check{
-	Code:    "style-conflict",
+const codeStyleConflict finding.Code = "style-conflict"
+
+var styleConflictCheck = &Check{Check: finding.Check{
+	Code:    codeStyleConflict,
 	Purpose: "a precinct has no style, or several for the same party",
 	Doc: `Every precinct gets one ballot for each group of voters. The export gives a precinct no
 ballot, a ballot without any contest, or two for the same voters, of which one may be that
 of an area in which it lies; or one side has a ballot per party where the other has one
 ballot for all voters. Graded must-fix.`,
 	Example:  `2-08: the primary names it in styles 4 and 5`,
-	find:     findStyleConflict,
-	inspects: true,
+	Headline: "conflicting ballots",
+	Mark:     finding.MarkPlace,
+	Advice:   `This is about the export alone: it gives a precinct no ballot style, or several. Nothing that was keyed can mend it. Fix the configuration, or refer it.`,
+	Inspects: true,
+	Sentence: sayStyleConflict,
+},
+	find: findStyleConflict,
 }
 
-var styleUnused = &Check{
-	Code:    "style-unused",
+const codeStyleUnused finding.Code = "style-unused"
+
+var styleUnused = &Check{Check: finding.Check{
+	Code:    codeStyleUnused,
 	Purpose: "a style has no precincts",
 	Doc: `A ballot style that no precinct gets. Harmless if it is a leftover; else its precincts
 are missing. Graded note.`,
 	Example:  `Style 11 is given to no precinct in the primary`,
-	find:     findStyleUnused,
-	inspects: true,
+	Headline: "unused ballot",
+	Mark:     finding.MarkExtra,
+	Advice:   `This is about the export alone: it holds a ballot style that no precinct uses. Nothing that was keyed can mend it. Fix the configuration, or refer it.`,
+	Inspects: true,
+	Sentence: sayStyleUnused,
+},
+	find: findStyleUnused,
 }
 
 func findStyleLabel(ds *difference.Differences, r *reporter) {
@@ -82,25 +107,24 @@ func findStyleLabel(ds *difference.Differences, r *reporter) {
 		all = append(all, list...)
 	}
 	if agreed == 0 && compared > 2 && len(areas) > 2 && foreign {
-		f := finding.Finding{Check: "style-label", Grade: finding.Confirm, Precincts: ds.AreaNames(all)}
+		f := finding.Finding{Grade: finding.Confirm, Precincts: ds.AreaNames(all)}
 		var pNames, sNames []string
 		for k := range areas {
 			pNames, sNames = append(pNames, k.primary), append(sNames, k.second)
 		}
 		f.Primary, f.Second = finding.ShortList(pNames), finding.ShortList(sNames)
-		f.Message = fmt.Sprintf("No label of the %d styles agrees: the two sides name their styles by other schemes.", compared)
-		r.report(f, "all labels").mend(setLabels(&f, nil))
+		f.Facts = otherLabels(compared)
+		r.report(f, "all labels").claim(ballotClaims(ds, all, finding.Label, finding.None, finding.None)...).mend(setLabels(&f, nil))
 		return
 	}
 	for k, list := range areas {
-		f := finding.Finding{Check: "style-label", Grade: finding.Confirm, Primary: k.primary, Second: k.second, Style: k.second, Precincts: ds.AreaNames(list)}
+		f := finding.Finding{Grade: finding.Confirm, Primary: k.primary, Second: k.second, Style: k.second, Precincts: ds.AreaNames(list)}
 		f.Places.Primary = ds.PlaceOfStyle(list[0])
-		f.Message = fmt.Sprintf("The ballot keyed as style %s is labelled %s in the primary.", finding.Quote(k.second), finding.Quote(k.primary))
 		if labelOfOther(ds, ds.Primary, k.second, list) || labelOfOther(ds, ds.Second, k.primary, list) {
 			f.Grade = finding.MustFix
-			f.Message += " That is the label of another style."
 		}
-		r.report(f, "label", k.second).mend(setLabels(&f, func(primary, second string) bool { return k == differing{primary, second} }))
+		r.report(f, "label", k.second).claim(ballotClaims(ds, list, finding.Label, finding.None, finding.None)...).
+			mend(setLabels(&f, func(primary, second string) bool { return k == differing{primary, second} }))
 	}
 }
 
@@ -151,16 +175,15 @@ func findStyleConflict(ds *difference.Differences, r *reporter) {
 			continue
 		}
 		name := ds.PrimaryNames([]int{i})[0]
-		f := finding.Finding{Check: "style-conflict", Grade: finding.MustFix, Precincts: []string{name}, Primary: "no style",
+		f := finding.Finding{Grade: finding.MustFix, Precincts: []string{name}, Primary: "no style",
 			Places: finding.Places{Primary: pairing.Place("GpUnit", ds.Primary.Origins.Precinct(i))}}
-		f.Message = fmt.Sprintf("Precinct %s has no ballot in the primary.", name)
+		f.Facts = noBallot
 		if j := ds.Precincts.ToSecond[i]; j >= 0 {
 			if c := pairing.Carriers(ds.Second, j); len(c) > 0 {
 				f.Second = pairing.StyleName(ds.Second, ds.Second.StylesOf[c[0]][0])
-				f.Message = fmt.Sprintf("Precinct %s has no ballot in the primary; one was keyed for it.", name)
 			}
 		}
-		none := r.report(f, "none", name)
+		none := r.report(f, "none", name).claim(finding.RefTo(finding.Precinct, i, ds.Precincts.ToSecond[i]).Claims(finding.Style)...)
 		if f.Second != "" {
 			none.mend(haveBallot(&f, i, ds.Precincts.ToSecond[i], true))
 		}
@@ -173,17 +196,17 @@ func findStyleConflict(ds *difference.Differences, r *reporter) {
 		}
 	}
 	for _, party := range slices.Sorted(maps.Keys(byParty)) {
-		f := finding.Finding{Check: "style-conflict", Grade: finding.MustFix, Party: party, Precincts: ds.AreaNames(byParty[party]), Primary: "no style", Second: ballotFor(party)}
-		f.Message = fmt.Sprintf("A %s was keyed for %s, and the primary has none there.", ballotFor(party), finding.CountPrecincts(f.Precincts))
-		r.report(f, "party-ballot").mend(havePartyBallot(&f, true, party))
+		f := finding.Finding{Grade: finding.MustFix, Party: party, Precincts: ds.AreaNames(byParty[party]), Primary: "no style", Second: ballotFor(party)}
+		f.Facts = partyBallot(party)
+		r.report(f, "party-ballot").claim(precinctClaims(ds, byParty[party], finding.Style)...).mend(havePartyBallot(&f, true, party))
 	}
 	if areas := ds.Ballots.PerParty; len(areas) > 0 {
-		f := finding.Finding{Check: "style-conflict", Grade: finding.MustFix, Precincts: ds.AreaNames(areas), Primary: "one ballot for all voters", Second: "a ballot for each party"}
+		f := finding.Finding{Grade: finding.MustFix, Precincts: ds.AreaNames(areas), Primary: "one ballot for all voters", Second: "a ballot for each party"}
 		if a := ds.Precincts.Areas[areas[0]]; len(ds.Primary.StylesOf[a.Primary]) > 1 {
 			f.Primary, f.Second = f.Second, f.Primary
 		}
-		f.Message = fmt.Sprintf("In %s the primary has %s, and keyed was %s; their contests are compared together.", finding.CountPrecincts(f.Precincts), f.Primary, f.Second)
-		r.report(f, "per party").mend(setPerParty(&f))
+		f.Facts = perParty
+		r.report(f, "per party").claim(precinctClaims(ds, areas, finding.Style)...).mend(setPerParty(&f))
 	}
 }
 
@@ -191,7 +214,7 @@ func findStyleConflict(ds *difference.Differences, r *reporter) {
 func reportConflict(ds *difference.Differences, r *reporter, list []difference.StyleConflict) {
 	c := list[0]
 	v, side := ds.Primary, "primary"
-	f := finding.Finding{Check: "style-conflict", Grade: finding.MustFix}
+	f := finding.Finding{Grade: finding.MustFix}
 	if c.Second {
 		v, side = ds.Second, "second entry"
 	}
@@ -219,10 +242,7 @@ func reportConflict(ds *difference.Differences, r *reporter, list []difference.S
 		f.Primary = styles
 		f.Places.Primary = pairing.Place("BallotStyle", v.Origins.Style(c.Styles[0]))
 	}
-	f.Message = fmt.Sprintf("Precinct %s has %d ballots for the same voters in the %s: %s.", names[0], len(c.Styles), side, styles)
-	if len(names) > 1 {
-		f.Message = fmt.Sprintf("%s have %d ballots each for the same voters in the %s: %s.", finding.CountPrecincts(names), len(c.Styles), side, styles)
-	}
+	f.Facts = severalBallots{len(c.Styles), side, styles}
 	several := r.report(f, "several", side, strings.Join(names, "\x01"))
 	if m, ok := settleConflicts(ds, &f, list); ok && !c.Through {
 		several.mend(m)
@@ -258,44 +278,47 @@ func spokenFor(ds *difference.Differences, i int) bool {
 // reportBare reports ballots that hold no contest on one side, and those of the
 // primary that nothing was keyed to compare with.
 func reportBare(ds *difference.Differences, r *reporter) {
-	told := map[int]bool{}
+	reported := map[int]bool{}
 	for _, b := range ds.Content.Bare {
-		f := finding.Finding{Check: "style-conflict", Grade: finding.MustFix}
+		f := finding.Finding{Grade: finding.MustFix}
+		var claims []finding.Claim
 		var bare, full []string // what the styles are called
 		holds := map[string]bool{}
 		for _, i := range b.Faces {
 			fc := &ds.Ballots.Faces[i]
+			for _, ballot := range ballotRefs(fc) {
+				claims = append(claims, ballot.Claims(finding.Content)...)
+			}
 			f.Precincts = append(f.Precincts, ds.AreaNames(fc.Areas)...)
-			told[fc.Primary[0]] = true
+			reported[fc.Primary[0]] = true
 			p, s, n := pairing.StyleName(ds.Primary, fc.Primary[0]), pairing.StyleName(ds.Second, fc.Second[0]), ds.ContentSet(ds.Second, fc.Second).Count()
 			if b.Second {
 				p, s, n = s, p, ds.ContentSet(ds.Primary, fc.Primary).Count()
 			}
 			bare, full = append(bare, p), append(full, s)
-			holds[countOf(n, "contest")] = true
+			holds[finding.Count(n, "contest")] = true
 		}
 		contests := "contests"
 		if len(holds) == 1 {
 			contests = slices.Sorted(maps.Keys(holds))[0]
 		}
+		f.Facts = bareBallot{holds: contests, second: b.Second}
 		if b.Second {
 			f.Style, f.Primary, f.Second = natural.Sorted(bare)[0], finding.ShortList(full), "no contest"
 			f.Places.Second = pairing.Place("style", ds.Second.Origins.Style(b.Style))
-			f.Message = fmt.Sprintf("The ballot keyed for %s holds no contest; in the primary it holds %s.", finding.CountPrecincts(f.Precincts), contests)
 		} else {
 			f.Style, f.Primary, f.Second = natural.Sorted(full)[0], "no contest", finding.ShortList(full)
 			f.Places.Primary = pairing.Place("BallotStyle", ds.Primary.Origins.Style(b.Style))
-			f.Message = fmt.Sprintf("The ballot of %s holds no contest in the primary; as keyed it holds %s.", finding.CountPrecincts(f.Precincts), contests)
 		}
-		r.report(f, "no contest", f.Style).mend(fillBallots(&f, b))
+		r.report(f, "no contest", f.Style).claim(claims...).mend(fillBallots(&f, b))
 	}
 	for i, st := range ds.Primary.Styles {
-		if len(st.Content) > 0 || len(st.Precincts) == 0 || told[i] {
+		if len(st.Content) > 0 || len(st.Precincts) == 0 || reported[i] {
 			continue
 		}
-		f := finding.Finding{Check: "style-conflict", Grade: finding.MustFix, Style: pairing.StyleName(ds.Primary, i), Precincts: ds.PrimaryNames(st.Precincts),
+		f := finding.Finding{Grade: finding.MustFix, Style: pairing.StyleName(ds.Primary, i), Precincts: ds.PrimaryNames(st.Precincts),
 			Primary: "no contest", Places: finding.Places{Primary: pairing.Place("BallotStyle", ds.Primary.Origins.Style(i))}}
-		f.Message = fmt.Sprintf("The ballot of %s holds no contest in the primary.", finding.CountPrecincts(f.Precincts))
+		f.Facts = bareBallot{}
 		r.report(f, "no contest", f.Style)
 	}
 }
@@ -306,8 +329,7 @@ func findStyleUnused(ds *difference.Differences, r *reporter) {
 			continue
 		}
 		name := pairing.StyleName(ds.Primary, i)
-		f := finding.Finding{Check: "style-unused", Grade: finding.Note, Style: name, Primary: "no precincts", Places: finding.Places{Primary: pairing.Place("BallotStyle", ds.Primary.Origins.Style(i))}}
-		f.Message = fmt.Sprintf("Style %s is given to no precinct in the primary.", finding.Quote(name))
+		f := finding.Finding{Grade: finding.Note, Style: name, Primary: "no precincts", Places: finding.Places{Primary: pairing.Place("BallotStyle", ds.Primary.Origins.Style(i))}}
 		r.report(f, "style", name)
 	}
 	for i, st := range ds.Second.Styles {
@@ -315,11 +337,80 @@ func findStyleUnused(ds *difference.Differences, r *reporter) {
 			continue
 		}
 		name := pairing.StyleName(ds.Second, i)
-		if slices.ContainsFunc(r.found, func(f *found) bool { return f.Check == "style-unused" && f.Style == name }) {
+		if slices.ContainsFunc(r.found, func(f *found) bool { return f.Check == codeStyleUnused && f.Style == name }) {
 			continue
 		}
-		f := finding.Finding{Check: "style-unused", Grade: finding.Note, Style: name, Second: "no precincts", Places: finding.Places{Second: pairing.Place("style", ds.Second.Origins.Style(i))}}
-		f.Message = fmt.Sprintf("Style %s was keyed and given to no precinct.", finding.Quote(name))
+		f := finding.Finding{Grade: finding.Note, Style: name, Second: "no precincts", Places: finding.Places{Second: pairing.Place("style", ds.Second.Origins.Style(i))}}
 		r.report(f, "style", name)
 	}
+}
+
+// otherLabels is how many styles were compared of which no label agrees.
+type otherLabels int
+
+func sayStyleLabel(f *finding.Finding) string {
+	if n, ok := f.Facts.(otherLabels); ok {
+		return fmt.Sprintf("No label of the %d styles agrees: the two sides name their styles by other schemes.", n)
+	}
+	words := fmt.Sprintf("The ballot keyed as style %s is labelled %s in the primary.", finding.Quote(f.Second), finding.Quote(f.Primary))
+	if f.Grade == finding.MustFix {
+		words += " That is the label of another style."
+	}
+	return words
+}
+
+// ballotCase tells cases of style-conflict apart.
+type ballotCase int
+
+const (
+	noBallot ballotCase = iota // the primary gives the precinct none
+	perParty                   // one side has a ballot for each party, the other one for all
+)
+
+// severalBallots are the ballots of one precinct for the same voters.
+type severalBallots struct {
+	count        int
+	side, styles string
+}
+
+// bareBallot is a ballot without a contest; holds says what the other side's has, empty
+// where nothing was keyed to compare with.
+type bareBallot struct {
+	holds  string
+	second bool // the side without contests
+}
+
+func sayStyleConflict(f *finding.Finding) string {
+	precincts := finding.CountPrecincts(f.Precincts)
+	switch x := f.Facts.(type) {
+	case severalBallots:
+		if len(f.Precincts) > 1 {
+			return fmt.Sprintf("%s have %d ballots each for the same voters in the %s: %s.", precincts, x.count, x.side, x.styles)
+		}
+		return fmt.Sprintf("Precinct %s has %d ballots for the same voters in the %s: %s.", f.Precincts[0], x.count, x.side, x.styles)
+	case bareBallot:
+		switch {
+		case x.second:
+			return fmt.Sprintf("The ballot keyed for %s holds no contest; in the primary it holds %s.", precincts, x.holds)
+		case x.holds != "":
+			return fmt.Sprintf("The ballot of %s holds no contest in the primary; as keyed it holds %s.", precincts, x.holds)
+		}
+		return fmt.Sprintf("The ballot of %s holds no contest in the primary.", precincts)
+	case partyBallot:
+		return fmt.Sprintf("A %s was keyed for %s, and the primary has none there.", ballotFor(string(x)), precincts)
+	}
+	switch {
+	case f.Facts == perParty:
+		return fmt.Sprintf("In %s the primary has %s, and keyed was %s; their contests are compared together.", precincts, f.Primary, f.Second)
+	case f.Second != "":
+		return fmt.Sprintf("Precinct %s has no ballot in the primary; one was keyed for it.", f.Precincts[0])
+	}
+	return fmt.Sprintf("Precinct %s has no ballot in the primary.", f.Precincts[0])
+}
+
+func sayStyleUnused(f *finding.Finding) string {
+	if f.Primary != "" {
+		return fmt.Sprintf("Style %s is given to no precinct in the primary.", finding.Quote(f.Style))
+	}
+	return fmt.Sprintf("Style %s was keyed and given to no precinct.", finding.Quote(f.Style))
 }

@@ -13,41 +13,80 @@ import (
 	"counterproof/model"
 )
 
-var unitAbsent = &Check{
-	Code:    "unit-absent",
+const codeUnitAbsent finding.Code = "unit-absent"
+
+var unitAbsent = &Check{Check: finding.Check{
+	Code:    codeUnitAbsent,
 	Purpose: "a voting unit that only the second entry knows",
 	Doc: `A voting unit was keyed, and the primary has none of that name. Units are not compared
 at all where one side states none. Graded must-fix.`,
-	Example: `Unit 1042: keyed, and not in the primary`,
-	find:    findUnitAbsent,
+	Example:  `Unit 1042: keyed, and not in the primary`,
+	Headline: "missing unit",
+	Mark:     finding.MarkMissing,
+	Mirror:   codeUnitUnkeyed,
+	Keyed:    []finding.Thing{finding.Unit},
+	Sentence: sayUnitAbsent,
+	Change:   func(_ *finding.Finding, subject string) string { return subject + " is gone" },
+},
+	find: findUnitAbsent,
+
+	pattern: loneUnits,
 }
 
-var unitUnkeyed = &Check{
-	Code:    "unit-unkeyed",
-	Purpose: "a voting unit that only the primary knows",
-	Doc:     `The primary has a voting unit that was not keyed. Graded must-fix.`,
-	Example: `Unit 1043: in the primary, and not keyed`,
-	find:    findUnitUnkeyed,
+const codeUnitUnkeyed finding.Code = "unit-unkeyed"
+
+var unitUnkeyed = &Check{Check: finding.Check{
+	Code:     codeUnitUnkeyed,
+	Purpose:  "a voting unit that only the primary knows",
+	Doc:      `The primary has a voting unit that was not keyed. Graded must-fix.`,
+	Example:  `Unit 1043: in the primary, and not keyed`,
+	Headline: "extra unit",
+	Mark:     finding.MarkExtra,
+	Mirror:   codeUnitAbsent,
+	Keyed:    []finding.Thing{finding.Unit},
+	Sentence: sayUnitUnkeyed,
+	Change:   func(_ *finding.Finding, subject string) string { return subject + " is new" },
+},
+	find: findUnitUnkeyed,
+
+	pattern: loneUnits,
 }
 
-var unitHeader = &Check{
-	Code:    "unit-header",
+const codeUnitHeader finding.Code = "unit-header"
+
+var unitHeader = &Check{Check: finding.Check{
+	Code:    codeUnitHeader,
 	Purpose: "the precincts in a unit's card header differ",
 	Doc: `The precincts named in the header of a unit's memory card, and what the unit is used
 for, are compared. A card with another site's precincts turns voters away on election
 day. Combined and split precincts stand for their members. Where the primary states
 headers at all, a unit without one has an empty one. Graded must-fix.`,
-	Example: `Unit 1042: the header lacks 3-01 and names 3-03, which votes at Grange Hall`,
-	find:    findUnitHeader,
+	Example:  `Unit 1042: the header lacks 3-01 and names 3-03, which votes at Grange Hall`,
+	Headline: "other precincts",
+	Mark:     finding.MarkPlace,
+	Field:    "the card header",
+	Keyed:    []finding.Thing{finding.Unit},
+	Sentence: sayUnitHeader,
+},
+	find: findUnitHeader,
+
+	exchange: exchanged,
 }
 
-var unitLoad = &Check{
-	Code:     "unit-load",
+const codeUnitLoad finding.Code = "unit-load"
+
+var unitLoad = &Check{Check: finding.Check{
+	Code:     codeUnitLoad,
 	Purpose:  "more precincts on one election-day unit than the limit allows",
 	Doc:      `The limit is 10 unless set otherwise (common practice, no source). Graded confirm.`,
 	Example:  `Unit 1042: 14 precincts in the header`,
-	find:     findUnitLoad,
-	inspects: true,
+	Headline: "many precincts",
+	Mark:     finding.MarkNumber,
+	Keyed:    []finding.Thing{finding.Unit},
+	Inspects: true,
+	Sentence: sayUnitLoad,
+},
+	find: findUnitLoad,
 }
 
 // bothStateUnits is false where one side says nothing about voting units: then
@@ -60,22 +99,14 @@ func findUnitAbsent(ds *difference.Differences, r *reporter) {
 	if !bothStateUnits(ds) {
 		return
 	}
-	places := ds.Cards
 	for j := range ds.Second.Units {
 		if ds.Units.ToPrimary[j] >= 0 {
 			continue
 		}
-		f := ds.AboutUnit(finding.Finding{Check: "unit-absent", Grade: finding.MustFix, Precincts: ds.SecondNames(ds.Second.Units[j].Precincts.Value)}, -1, j)
+		f := ds.AboutUnit(finding.Finding{Grade: finding.MustFix, Precincts: ds.SecondNames(ds.Second.Units[j].Precincts.Value)}, -1, j)
 		f.Second = f.Unit
-		switch other := places.OtherName(1, j); {
-		case places.Named[1][f.Unit] > 1:
-			f.Message = fmt.Sprintf("Unit %s was keyed more often than the primary has it.", f.Unit)
-		case other != "":
-			f.Message = fmt.Sprintf("Unit %s was keyed, and the primary has no unit of that name; %s.", f.Unit, other)
-		default:
-			f.Message = fmt.Sprintf("Unit %s was keyed, and the primary has no unit of that name.", f.Unit)
-		}
-		r.report(f, ds.UnitSubject(-1, j)).mend(haveUnit(&f, j, true))
+		f.Facts = loneUnit{ds.Cards.Named[1][f.Unit] > 1, ds.Cards.OtherName(1, j)}
+		r.report(f, ds.UnitSubject(-1, j)).claim(finding.RefTo(finding.Unit, finding.None, j).Claims(finding.Whole)...).mend(haveUnit(&f, j, true))
 	}
 }
 
@@ -83,22 +114,14 @@ func findUnitUnkeyed(ds *difference.Differences, r *reporter) {
 	if !bothStateUnits(ds) {
 		return
 	}
-	places := ds.Cards
 	for i := range ds.Primary.Units {
 		if ds.Units.ToSecond[i] >= 0 {
 			continue
 		}
-		f := ds.AboutUnit(finding.Finding{Check: "unit-unkeyed", Grade: finding.MustFix, Precincts: ds.PrimaryNames(ds.Primary.Units[i].Precincts.Value)}, i, -1)
+		f := ds.AboutUnit(finding.Finding{Grade: finding.MustFix, Precincts: ds.PrimaryNames(ds.Primary.Units[i].Precincts.Value)}, i, -1)
 		f.Primary = f.Unit
-		switch other := places.OtherName(0, i); {
-		case places.Named[0][f.Unit] > 1:
-			f.Message = fmt.Sprintf("The primary has unit %s more often than it was keyed.", f.Unit)
-		case other != "":
-			f.Message = fmt.Sprintf("The primary has a unit %s, which was not keyed; %s.", f.Unit, other)
-		default:
-			f.Message = fmt.Sprintf("The primary has a unit %s, which was not keyed.", f.Unit)
-		}
-		r.report(f, ds.UnitSubject(i, -1)).mend(haveUnit(&f, i, false))
+		f.Facts = loneUnit{ds.Cards.Named[0][f.Unit] > 1, ds.Cards.OtherName(0, i)}
+		r.report(f, ds.UnitSubject(i, -1)).claim(finding.RefTo(finding.Unit, i, finding.None).Claims(finding.Whole)...).mend(haveUnit(&f, i, false))
 	}
 }
 
@@ -114,8 +137,8 @@ func findUnitHeader(ds *difference.Differences, r *reporter) {
 		if j < 0 {
 			continue
 		}
+		r.agree(finding.RefTo(finding.Unit, i, j).Claims(finding.Precincts, finding.Unknown, finding.Use)...)
 		if places.Another(i, j) != "" {
-			r.claims.add("unit", i, "Precincts", "Unknown")
 			continue // unit-site tells of site and card
 		}
 		a, b := ds.Primary.Units[i], ds.Second.Units[j]
@@ -147,32 +170,30 @@ func findUnitHeader(ds *difference.Differences, r *reporter) {
 			}
 		}
 		useDiffers := a.Use.Known && b.Use.Known && pairing.UnitUse(a) != pairing.UnitUse(b)
-		r.claims.add("unit", i, "Precincts", "Unknown", "Use")
 		if len(lacks)+len(names) == 0 && !useDiffers {
 			continue
 		}
-		f := ds.AboutUnit(finding.Finding{Check: "unit-header", Grade: finding.MustFix, Precincts: append(slices.Clone(lacks), names...)}, i, j)
+		f := ds.AboutUnit(finding.Finding{Grade: finding.MustFix, Precincts: append(slices.Clone(lacks), names...)}, i, j)
 		f.Primary = strings.Join(append(natural.Sorted(ds.PrimaryNames(a.Precincts.Value)), natural.Sorted(a.Unknown)...), ", ")
 		f.Second = strings.Join(append(natural.Sorted(ds.SecondNames(b.Precincts.Value)), natural.Sorted(b.Unknown)...), ", ")
-		var parts []string
-		if len(lacks) > 0 {
-			parts = append(parts, "lacks "+strings.Join(natural.Sorted(lacks), ", ")+elsewhere(ds, lacks, f.Site))
+		var claims []finding.Claim
+		if len(lacks)+len(names) > 0 {
+			claims = finding.RefTo(finding.Unit, i, j).Claims(finding.Precincts)
 		}
-		if len(names) > 0 {
-			parts = append(parts, "names "+strings.Join(natural.Sorted(names), ", ")+elsewhere(ds, names, f.Site))
-		}
+		x := unlikeHeader{lacks: natural.Sorted(lacks), lacksAt: elsewhere(ds, lacks, f.Site), names: natural.Sorted(names), namesAt: elsewhere(ds, names, f.Site)}
 		if useDiffers {
-			parts = append(parts, fmt.Sprintf("is for %s instead of %s", pairing.UnitUse(a), pairing.UnitUse(b)))
-			if len(parts) == 1 {
+			claims = append(claims, finding.RefTo(finding.Unit, i, j).Claims(finding.Use)...)
+			x.use, x.instead = pairing.UnitUse(a), pairing.UnitUse(b)
+			if len(lacks)+len(names) == 0 {
 				f.Precincts = ds.SecondNames(b.Precincts.Value)
-				f.Primary, f.Second = string(pairing.UnitUse(a)), string(pairing.UnitUse(b))
+				f.Primary, f.Second = string(x.use), string(x.instead)
 			}
 		}
-		f.Message = fmt.Sprintf("Unit %s: the card header in the primary %s.", f.Unit, strings.Join(parts, ", and "))
-		if len(a.Unknown) > 0 && !slices.Equal(a.Unknown, b.Unknown) {
-			f.Message += fmt.Sprintf(" The export holds no precinct %s.", strings.Join(natural.Sorted(a.Unknown), ", "))
+		if !slices.Equal(a.Unknown, b.Unknown) {
+			x.unknown = natural.Sorted(a.Unknown)
 		}
-		r.report(f, ds.UnitSubject(i, j)).mend(setHeader(&f, i, j))
+		f.Facts = x
+		r.report(f, ds.UnitSubject(i, j)).claim(claims...).mend(setHeader(&f, i, j))
 	}
 }
 
@@ -198,11 +219,7 @@ func elsewhere(ds *difference.Differences, names []string, site string) string {
 	if len(at) != 1 || site == "" || at[site] {
 		return ""
 	}
-	verb := ", which votes at "
-	if len(names) > 1 {
-		verb = ", which vote at "
-	}
-	return verb + slices.Sorted(maps.Keys(at))[0]
+	return slices.Sorted(maps.Keys(at))[0]
 }
 
 func findUnitLoad(ds *difference.Differences, r *reporter) {
@@ -210,10 +227,10 @@ func findUnitLoad(ds *difference.Differences, r *reporter) {
 	if limit <= 0 {
 		limit = DefaultUnitLimit
 	}
-	spoken := map[string]bool{}
+	reported := map[string]bool{} // units whose header another finding is about
 	for _, f := range r.found {
-		if f.Check == "unit-header" || f.Check == "unit-unkeyed" {
-			spoken[f.Unit] = true
+		if f.Check == codeUnitHeader || f.Check == codeUnitUnkeyed {
+			reported[f.Unit] = true
 		}
 	}
 	// The load is the primary's. Where its header is short of a precinct that it does
@@ -229,8 +246,8 @@ func findUnitLoad(ds *difference.Differences, r *reporter) {
 		if max(x, y) <= limit {
 			return
 		}
-		f := ds.AboutUnit(finding.Finding{Check: "unit-load", Grade: finding.Confirm}, pi, si)
-		if spoken[f.Unit] {
+		f := ds.AboutUnit(finding.Finding{Grade: finding.Confirm}, pi, si)
+		if reported[f.Unit] {
 			return
 		}
 		if x > limit || si < 0 {
@@ -239,19 +256,16 @@ func findUnitLoad(ds *difference.Differences, r *reporter) {
 			f.Precincts = ds.SecondNames(ds.Second.Units[si].Precincts.Value)
 		}
 		if pi >= 0 {
-			f.Primary = countOf(x, "precinct")
+			f.Primary = finding.Count(x, "precinct")
 		}
 		if si >= 0 {
-			f.Second = countOf(y, "precinct")
+			f.Second = finding.Count(y, "precinct")
 		}
 		n := x
 		if x <= limit {
 			n = y
 		}
-		f.Message = fmt.Sprintf("Unit %s has %s in its card header; the limit is %d.", f.Unit, countOf(n, "precinct"), limit)
-		if pi >= 0 && x <= limit {
-			f.Message = fmt.Sprintf("Unit %s was keyed with %s in its card header; the limit is %d.", f.Unit, countOf(n, "precinct"), limit)
-		}
+		f.Facts = loadOfUnit{n, limit, pi >= 0 && x <= limit}
 		r.report(f, ds.UnitSubject(pi, si))
 	}
 	for i := range ds.Primary.Units {
@@ -262,4 +276,91 @@ func findUnitLoad(ds *difference.Differences, r *reporter) {
 			report(-1, j)
 		}
 	}
+}
+
+// loneUnit is a unit that only one side has.
+type loneUnit struct {
+	oftener bool // the side has it more often than the other
+	other   *difference.Namesake
+}
+
+func sayUnitAbsent(f *finding.Finding) string {
+	switch x := f.Facts.(loneUnit); {
+	case x.oftener:
+		return fmt.Sprintf("Unit %s was keyed more often than the primary has it.", f.Unit)
+	case x.other == nil:
+		return fmt.Sprintf("Unit %s was keyed, and the primary has no unit of that name.", f.Unit)
+	case x.other.LooksAlike:
+		return fmt.Sprintf("Unit %s was keyed, and the primary has no unit of that name; %s is in the primary and differs %s.",
+			f.Unit, x.other.Name, finding.DiffersIn(x.other.Name, f.Unit))
+	default:
+		return fmt.Sprintf("Unit %s was keyed, and the primary has no unit of that name; %s, which was not keyed, has the same site and card.", f.Unit, x.other.Name)
+	}
+}
+
+func sayUnitUnkeyed(f *finding.Finding) string {
+	switch x := f.Facts.(loneUnit); {
+	case x.oftener:
+		return fmt.Sprintf("The primary has unit %s more often than it was keyed.", f.Unit)
+	case x.other == nil:
+		return fmt.Sprintf("The primary has a unit %s, which was not keyed.", f.Unit)
+	case x.other.LooksAlike:
+		return fmt.Sprintf("The primary has a unit %s, which was not keyed; %s was keyed and differs %s.",
+			f.Unit, x.other.Name, finding.DiffersIn(f.Unit, x.other.Name))
+	default:
+		return fmt.Sprintf("The primary has a unit %s, which was not keyed; %s, which the primary does not have, has the same site and card.", f.Unit, x.other.Name)
+	}
+}
+
+// unlikeHeader is what the card header of the primary lacks and names too much, and
+// where those precincts vote if that is one other site.
+type unlikeHeader struct {
+	lacks, names     []string
+	lacksAt, namesAt string
+	use, instead     model.Use // where they differ
+	unknown          []string  // precincts that the export does not hold
+}
+
+func sayUnitHeader(f *finding.Finding) string {
+	x := f.Facts.(unlikeHeader)
+	var parts []string
+	list := func(verb string, names []string, site string) {
+		if len(names) == 0 {
+			return
+		}
+		words := verb + " " + strings.Join(names, ", ")
+		if site != "" {
+			words += ", which " + finding.Verb(names, "votes", "vote") + " at " + site
+		}
+		parts = append(parts, words)
+	}
+	list("lacks", x.lacks, x.lacksAt)
+	list("names", x.names, x.namesAt)
+	if x.use != x.instead {
+		parts = append(parts, fmt.Sprintf("is for %s instead of %s", x.use, x.instead))
+	}
+	words := fmt.Sprintf("Unit %s: the card header in the primary %s.", f.Unit, strings.Join(parts, ", and "))
+	if len(x.unknown) > 0 {
+		words += fmt.Sprintf(" The export holds no precinct %s.", strings.Join(x.unknown, ", "))
+	}
+	return words
+}
+
+// loadOfUnit is the number of precincts on a unit, and the limit.
+type loadOfUnit struct {
+	precincts, limit int
+	keyed            bool // the header that was keyed is what has them
+}
+
+func sayUnitLoad(f *finding.Finding) string {
+	x := f.Facts.(loadOfUnit)
+	if x.keyed {
+		return fmt.Sprintf("Unit %s was keyed with %s in its card header; the limit is %d.", f.Unit, finding.Count(x.precincts, "precinct"), x.limit)
+	}
+	return fmt.Sprintf("Unit %s has %s in its card header; the limit is %d.", f.Unit, finding.Count(x.precincts, "precinct"), x.limit)
+}
+
+// loneUnits is the pattern of units that only one side knows.
+func loneUnits(*finding.Finding) pattern {
+	return pattern{"unit names", "Units that only one side knows, in %d findings: one may be the other under another name."}
 }

@@ -14,9 +14,7 @@ func Compare(primary, second *model.Election, opts Options) Result {
 	ds := difference.Of(pairing.Of(primary, second, opts.Language, opts.Mapped))
 	r := newReporter(ds.Pairing, opts)
 	for _, check := range All() {
-		if check.find != nil {
-			check.find(ds, r)
-		}
+		r.run(check, ds)
 	}
 	findings := r.findings(ds)
 	out := Result{Findings: findings, Causes: findCauses(findings), Coverage: coverage(ds)}
@@ -30,8 +28,8 @@ func Inspect(primary *model.Election, opts Options) []finding.Finding {
 	ds := difference.Of(pairing.Of(primary, &model.Election{}, opts.Language, nil))
 	r := newReporter(ds.Pairing, opts)
 	for _, c := range All() {
-		if c.find != nil && c.inspects {
-			c.find(ds, r)
+		if c.Inspects {
+			r.run(c, ds)
 		}
 	}
 	return r.findings(ds)

@@ -249,7 +249,7 @@ func unstatedVotes(ds *difference.Differences) []string {
 	if len(titles) == 0 {
 		return nil
 	}
-	return []string{fmt.Sprintf("vote for of %s (%s): keyed, and the primary states none", countOf(len(titles), "contest"), finding.ShortList(titles))}
+	return []string{fmt.Sprintf("vote for of %s (%s): keyed, and the primary states none", finding.Count(len(titles), "contest"), finding.ShortList(titles))}
 }
 
 // plainVariations are the ways of voting of SP 1500-100 (VoteVariation) in which a

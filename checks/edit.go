@@ -2,6 +2,7 @@ package checks
 
 import (
 	"fmt"
+	"strings"
 
 	"counterproof/checks/difference"
 	"counterproof/checks/finding"
@@ -126,4 +127,11 @@ func apply(ds *difference.Differences, all []*found, second bool, to *model.Elec
 	if work != to {
 		*to = *work
 	}
+}
+
+func styleWord(name string) string {
+	if strings.HasPrefix(name, "the ballot of ") || name == "an unnamed style" {
+		return name
+	}
+	return "style " + finding.Quote(name)
 }

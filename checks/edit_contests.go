@@ -60,15 +60,15 @@ func setText(k int, f *finding.Finding) mending {
 	})
 }
 
-func setFact(f *finding.Finding, what, path string) mending {
+func setFact(f *finding.Finding, what string, field finding.Field) mending {
 	return setting(f, what+" of the election", func(r *repair) {
 		own, other := &r.to.Facts, &r.other.Facts
-		switch path {
-		case "Name":
+		switch field {
+		case finding.Name:
 			own.Name = r.say(own.Name, r.other.Words(other.Name.Value))
-		case "Date":
+		case finding.Date:
 			own.Date = other.Date
-		case "Jurisdiction":
+		case finding.Jurisdiction:
 			own.Jurisdiction = r.say(own.Jurisdiction, r.other.Words(other.Jurisdiction.Value))
 		}
 	})

@@ -31,7 +31,7 @@ func TestAContestPutBackAmongExchangedOnesLeavesTheirFindingAsItWas(t *testing.T
 		for _, sides := range [][2]*model.Election{{wrong, right}, {right, wrong}} {
 			found := Compare(sides[0], sides[1], Options{}).Findings
 			require.Len(t, found, 2)
-			require.Equal(t, "contest-order", found[1].Check)
+			require.EqualValues(t, "contest-order", found[1].Check)
 			for _, e := range found[0].Edits {
 				p, s := sides[0].Clone(), sides[1].Clone()
 				e.Apply(map[finding.Side]*model.Election{finding.SidePrimary: p, finding.SideSecond: s}[e.Side])

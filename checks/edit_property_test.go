@@ -27,7 +27,7 @@ var repeated = regexp.MustCompile(`^(.*-[0-9a-f]{12})-\d+$`)
 // left to know them by.
 func identity(f finding.Finding, wrong finding.Side) string {
 	if wrong == finding.SideSecond {
-		return f.Check
+		return string(f.Check)
 	}
 	return repeated.ReplaceAllString(f.ID, "$1")
 }
@@ -65,7 +65,7 @@ func lines(findings []finding.Finding) string {
 }
 
 // oneSided are the faults that one side shows by itself.
-var oneSided = []string{"precinct-unserved", "unit-load", "dangling-reference", "style-unused", "district-coverage",
+var oneSided = []finding.Code{"precinct-unserved", "unit-load", "dangling-reference", "style-unused", "district-coverage",
 	"vote-for-range", "party-line-twice", "choice-duplicate"}
 
 func kindsOn(side finding.Side) []*planted.Kind {
@@ -154,7 +154,7 @@ func TestEditsOfUnrelatedCountiesDoNotPanic(t *testing.T) {
 		keptPrimary, keptSecond := primary.Clone(), second.Clone()
 		tried := map[string]int{}
 		for _, f := range checks.Compare(primary, second, checks.Options{}).Findings {
-			if tried[f.Check]++; tried[f.Check] > 2 {
+			if tried[string(f.Check)]++; tried[string(f.Check)] > 2 {
 				continue
 			}
 			for _, e := range f.Edits {

@@ -362,7 +362,7 @@ var slips = []slip{
 func codesOf(findings []finding.Finding) []string {
 	var out []string
 	for _, f := range findings {
-		out = append(out, f.Check)
+		out = append(out, string(f.Check))
 	}
 	return out
 }
@@ -393,7 +393,7 @@ func beyond(findings, others []finding.Finding) []string {
 func listed(findings []finding.Finding) string {
 	var lines []string
 	for _, f := range findings {
-		lines = append(lines, f.Check+": "+f.Message)
+		lines = append(lines, string(f.Check)+": "+f.Message)
 	}
 	return strings.Join(lines, "\n")
 }
@@ -425,7 +425,7 @@ func TestMendingTheWrongSideEndsTheFindingAndMakesNone(t *testing.T) {
 					next := compare()
 					require.Empty(t, beyond(next, findings[1:]), "after %q in the %s that finding should be gone and no other new; left are\n%s", edit.What, side, listed(next))
 					if len(next) != len(findings)-1 {
-						assert.Equal(t, "wrong-style", findings[0].Check, "only styles that were exchanged are mended together")
+						assert.EqualValues(t, "wrong-style", findings[0].Check, "only styles that were exchanged are mended together")
 					}
 					findings = next
 				}
@@ -452,12 +452,12 @@ func TestMendingTheOtherSideEndsTheFindingToo(t *testing.T) {
 				f := Compare(primary, second, Options{}).Findings[0]
 				edit, ok := editOf(f, other)
 				if !ok {
-					require.Contains(t, []string{"style-conflict", "precinct-unkeyed"}, f.Check, "a finding that compares the sides can be mended on either")
+					require.Contains(t, []finding.Code{"style-conflict", "precinct-unkeyed"}, f.Check, "a finding that compares the sides can be mended on either")
 					return
 				}
 				edit.Apply(right)
 				left := Compare(primary, second, Options{}).Findings
-				left = slices.DeleteFunc(left, func(f finding.Finding) bool { return slices.Contains(s.faults, f.Check) })
+				left = slices.DeleteFunc(left, func(f finding.Finding) bool { return slices.Contains(s.faults, string(f.Check)) })
 				require.Empty(t, left, "after %q in the %s nothing should differ, not\n%s", edit.What, other, listed(left))
 			})
 		}
@@ -483,6 +483,6 @@ func TestEveryCodeThatComparesTheSidesIsMended(t *testing.T) {
 		"keyers-differ":      "needs a case",
 	}
 	for _, c := range All() {
-		assert.True(t, covered[c.Code] || without[c.Code] != "", "no slip of the table gives %s", c.Code)
+		assert.True(t, covered[string(c.Code)] || without[string(c.Code)] != "", "no slip of the table gives %s", c.Code)
 	}
 }

@@ -40,7 +40,7 @@ func TestAMovedHeadingIsFoundBesideContestsExchangedElsewhere(t *testing.T) {
 	r := Compare(primary, fourContests(), Options{})
 	var codes []string
 	for _, f := range r.Findings {
-		codes = append(codes, f.Check)
+		codes = append(codes, string(f.Check))
 	}
 	assert.Equal(t, []string{"contest-order", "heading"}, codes)
 }
@@ -53,7 +53,7 @@ func TestAHeadingThatMovesWithItsContestIsExplained(t *testing.T) {
 	}
 	r := Compare(primary, fourContests(), Options{})
 	require.Len(t, r.Findings, 1)
-	assert.Equal(t, "contest-order", r.Findings[0].Check)
+	assert.EqualValues(t, "contest-order", r.Findings[0].Check)
 }
 
 func TestAMisspeltHeadingWhoseFirstContestIsMissing(t *testing.T) {
@@ -81,7 +81,7 @@ func TestAMisspeltHeadingWhoseFirstContestIsMissing(t *testing.T) {
 		count := func(primary, second *model.Election) map[string]int {
 			out := map[string]int{}
 			for _, f := range Compare(primary, second, Options{}).Findings {
-				key := f.Check
+				key := string(f.Check)
 				if f.Check != "heading" {
 					key = codesAndPlaces([]finding.Finding{f})[0]
 				}
@@ -201,7 +201,7 @@ func TestAHeadingAboveTheNextContestBesideContestsExchanged(t *testing.T) {
 	for _, sides := range [][2]*model.Election{{primary, second}, {second, primary}} {
 		var codes []string
 		for _, f := range Compare(sides[0], sides[1], Options{}).Findings {
-			codes = append(codes, f.Check)
+			codes = append(codes, string(f.Check))
 		}
 		missing := "contest-extra"
 		if sides[0] == second {

@@ -12,7 +12,7 @@ import (
 )
 
 // identities gives the findings of one code by their precincts.
-func identities(t *testing.T, primary, second *model.Election, code string) map[string]string {
+func identities(t *testing.T, primary, second *model.Election, code finding.Code) map[string]string {
 	t.Helper()
 	out := map[string]string{}
 	for _, f := range Compare(primary, second, Options{}).Findings {

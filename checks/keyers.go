@@ -48,7 +48,7 @@ func UniteKeyers(keyers []Keyer, opts Options) (*model.Election, []finding.Findi
 
 // splitWork are the codes that say that only one side has a thing: several keyers
 // share the work, so each has things that the others have not.
-var splitWork = map[string]bool{
+var splitWork = map[finding.Code]bool{
 	"precinct-absent": true, "precinct-unkeyed": true, "unit-absent": true, "unit-unkeyed": true,
 }
 
@@ -57,7 +57,7 @@ func keyersDifferIn(a, b Keyer, opts Options) []finding.Finding {
 	var out []finding.Finding
 	for _, f := range Compare(a.Entry, b.Entry, opts).Findings {
 		check := Find(f.Check)
-		if splitWork[f.Check] || check == nil || check.inspects || f.Grade == finding.Note {
+		if splitWork[f.Check] || check == nil || check.Inspects || f.Grade == finding.Note {
 			continue
 		}
 		sum := sha256.Sum256([]byte(f.ID))

@@ -12,7 +12,7 @@ import (
 )
 
 // message is that of the one finding of a code.
-func message(t *testing.T, findings []finding.Finding, code string) string {
+func message(t *testing.T, findings []finding.Finding, code finding.Code) string {
 	t.Helper()
 	var out []string
 	for _, f := range findings {

@@ -85,7 +85,7 @@ func TestTheNISTElectionsDifferWhereReadingFindsThemToDiffer(t *testing.T) {
 				if f.Check == "heading" {
 					contest = "" // the heading, not the contest under it, is what differs
 				}
-				got = append(got, said{f.Check, string(f.Grade), contest, f.Choice, f.Primary, f.Second})
+				got = append(got, said{string(f.Check), string(f.Grade), contest, f.Choice, f.Primary, f.Second})
 			}
 			want := expectedOf(t, name)
 			for _, list := range [][]said{got, want} {
@@ -133,7 +133,7 @@ func TestTheNISTReportsWithCountsDifferInWhatWasWrittenOtherwise(t *testing.T) {
 	told := func(r checks.Result) map[said]int {
 		out := map[said]int{}
 		for _, f := range r.Findings {
-			out[said{f.Check, string(f.Grade), f.Contest + " " + f.Party, f.Choice, f.Primary, f.Second}]++
+			out[said{string(f.Check), string(f.Grade), f.Contest + " " + f.Party, f.Choice, f.Primary, f.Second}]++
 		}
 		return out
 	}

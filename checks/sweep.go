@@ -19,29 +19,87 @@ import (
 // added to the model is compared from the day it is added; what the checks know
 // is brought into one frame first (numbers of the pairs instead of indexes).
 func sweep(ds *difference.Differences, r *reporter) {
-	reportHeldTwice(ds, r)
+	reportVersions(ds, r)
 	sweepFacts(ds, r)
 	for i, j := range ds.Parties.ToSecond {
 		if j >= 0 {
 			a, b := ds.Primary.Parties[i], ds.Second.Parties[j]
 			a.Name, a.Abbreviation = ds.Primary.Reduce(a.Name), ds.Primary.Reduce(a.Abbreviation)
 			b.Name, b.Abbreviation = ds.Second.Reduce(b.Name), ds.Second.Reduce(b.Abbreviation)
-			sweepOne(ds, r, "party", i, a, b, finding.Finding{}, "party", ds.Second.PartyName[j])
+			sweepOne(ds, r, whole("party", i, finding.RefTo(finding.Party, i, j)), a, b, finding.Finding{}, "party", ds.Second.PartyName[j])
 		}
 	}
-	ds.EachContestPair(func(k int, m pairing.ContestPair, _, _ *model.Contest) {
+	for k, m := range ds.Contests.Pairs {
 		a, b := aligned(ds, r, k)
-		sweepOne(ds, r, "contest", k, a, b, ds.About(finding.Finding{}, m.Primary, m.Second), ds.ContestSubject(m.Primary, m.Second)...)
-	})
+		sweepOne(ds, r, sweptContest(ds, r, k), a, b, ds.About(finding.Finding{}, m.Primary, m.Second), ds.ContestSubject(m.Primary, m.Second)...)
+	}
 	sweepFaces(ds, r)
 	sweepPrecincts(ds, r)
 	for i, j := range ds.Units.ToSecond {
 		if j >= 0 {
 			a, b := ds.Primary.Units[i], ds.Second.Units[j]
 			a.Name, b.Name = "", ""
-			sweepOne(ds, r, "unit", i, a, b, ds.AboutUnit(finding.Finding{}, i, j), ds.UnitSubject(i, j))
+			sweepOne(ds, r, whole("unit", i, finding.RefTo(finding.Unit, i, j)), a, b, ds.AboutUnit(finding.Finding{}, i, j), ds.UnitSubject(i, j))
 		}
 	}
+}
+
+// swept is a thing that the sweep compares.
+type swept struct {
+	thing string // for people
+	index int    // of the pair
+	// claim is what a path of the compared values stands for.
+	claim func(path string) finding.Claim
+}
+
+// whole is a thing whose fields are claimed under the first name of their path.
+func whole(thing string, index int, ref finding.Ref) swept {
+	return swept{thing, index, func(path string) finding.Claim {
+		return finding.Claim{Ref: ref, Field: fieldOf(path)}
+	}}
+}
+
+// fieldOf is the field that a path begins with.
+func fieldOf(path string) finding.Field {
+	path = strings.TrimPrefix(path, ".")
+	if cut := strings.IndexAny(path, ".["); cut >= 0 {
+		path = path[:cut]
+	}
+	return finding.Field(path)
+}
+
+// sweptContest is a pair of contests in the form that aligned gives it.
+func sweptContest(ds *difference.Differences, r *reporter, k int) swept {
+	m := ds.Contests.Pairs[k]
+	s := whole("contest", k, contestRef(m))
+	ofContest := s.claim
+	s.claim = func(path string) finding.Claim {
+		rest, ok := strings.CutPrefix(path, "Choices[")
+		if !ok {
+			return ofContest(path)
+		}
+		number, path, _ := strings.Cut(rest, "]")
+		at, _ := strconv.Atoi(number)
+		ref := choiceRef(m, finding.None, at)
+		if n := len(m.Choices.ToPrimary); at < n {
+			ref.PrimaryPart = m.Choices.ToPrimary[at]
+		} else {
+			ref = choiceRef(m, unclaimedExtras(r, m)[at-n], finding.None)
+		}
+		return finding.Claim{Ref: ref, Field: fieldOf(path)}
+	}
+	return s
+}
+
+// unclaimedExtras are the choices that only the primary has and no finding claims.
+func unclaimedExtras(r *reporter, m pairing.ContestPair) []int {
+	var out []int
+	for i, j := range m.Choices.ToSecond {
+		if j < 0 && !r.claims.has(choiceRef(m, i, finding.None), finding.Whole) {
+			out = append(out, i)
+		}
+	}
+	return out
 }
 
 func sweepPrecincts(ds *difference.Differences, r *reporter) {
@@ -52,7 +110,7 @@ func sweepPrecincts(ds *difference.Differences, r *reporter) {
 			for _, p := range []*model.Precinct{&a, &b} {
 				p.Name, p.Number, p.Kind, p.Members, p.Sites = nil, "", "", nil, model.Stated[[]model.SiteUse]{}
 			}
-			sweepOne(ds, r, "precinct", i, a, b, finding.Finding{Precincts: []string{ds.Second.PrecinctName[j]}}, "precinct", ds.Second.PrecinctName[j])
+			sweepOne(ds, r, whole("precinct", i, finding.RefTo(finding.Precinct, i, j)), a, b, finding.Finding{Precincts: []string{ds.Second.PrecinctName[j]}}, "precinct", ds.Second.PrecinctName[j])
 		}
 	}
 }
@@ -61,7 +119,7 @@ func sweepFacts(ds *difference.Differences, r *reporter) {
 	a, b := ds.Primary.Facts, ds.Second.Facts
 	a.Name, a.Jurisdiction = ds.Primary.Reduce(a.Name), ds.Primary.Reduce(a.Jurisdiction)
 	b.Name, b.Jurisdiction = ds.Second.Reduce(b.Name), ds.Second.Reduce(b.Jurisdiction)
-	sweepOne(ds, r, "facts", 0, a, b, finding.Finding{}, "facts")
+	sweepOne(ds, r, whole("facts", 0, finding.RefTo(finding.Election, 0, 0)), a, b, finding.Finding{}, "facts")
 }
 
 // aligned returns both contests of a pair in one frame: choice j of the second
@@ -85,14 +143,12 @@ func aligned(ds *difference.Differences, r *reporter, k int) (a, b model.Contest
 	for j := range n {
 		if i := m.Choices.ToPrimary[j]; i >= 0 {
 			as[j], bs[j] = frame(a.Choices[i], ds.Primary), frame(b.Choices[j], ds.Second)
-		} else if !r.claims.has("contest", k, choicePath(j, "")) {
+		} else if !r.claims.has(choiceRef(m, finding.None, j), finding.Whole) {
 			bs[j] = frame(b.Choices[j], ds.Second)
 		}
 	}
-	for i := range a.Choices {
-		if m.Choices.ToSecond[i] < 0 && !r.claims.has("contest", k, extraPath(&b, i)) {
-			as = append(as, frame(a.Choices[i], ds.Primary))
-		}
+	for _, i := range unclaimedExtras(r, m) {
+		as = append(as, frame(a.Choices[i], ds.Primary))
 	}
 	// The write-in position that an export holds as a candidate stands for one.
 	for _, j := range ds.Positions[k].NamedWriteIn {
@@ -100,7 +156,7 @@ func aligned(ds *difference.Differences, r *reporter, k int) (a, b model.Contest
 	}
 	// Who is claimed at one position does not tell the others of the group apart.
 	for j := range n {
-		if r.claims.has("contest", k, choicePath(j, "Person")) {
+		if r.claims.has(choiceRef(m, m.Choices.ToPrimary[j], j), finding.Person) {
 			as[j].Person, bs[j].Person = "", ""
 		}
 	}
@@ -160,7 +216,7 @@ func sweepFaces(ds *difference.Differences, r *reporter) {
 			slices.SortStableFunc(as, byContest)
 			slices.SortStableFunc(bs, byContest)
 		}
-		headings := r.claims.has("face", fi, "Headings") || len(as) != len(a.Content) || len(bs) != len(b.Content) || fc.Moved
+		headings := r.claims.has(finding.RefTo(finding.Ballot, fc.Primary[0], fc.Second[0]), finding.Headings) || len(as) != len(a.Content) || len(bs) != len(b.Content) || fc.Moved
 		if len(as) == len(bs) {
 			for i := range as {
 				sweptPlacement(ds, &as[i], &bs[i], headings)
@@ -177,7 +233,7 @@ func sweepFaces(ds *difference.Differences, r *reporter) {
 			a.Closing, b.Closing = model.Stated[[]model.Text]{}, model.Stated[[]model.Text]{}
 		}
 		name := pairing.StyleName(ds.Second, fc.Second[0])
-		sweepOne(ds, r, "face", fi, a, b, finding.Finding{Style: name, Precincts: ds.AreaNames(fc.Areas[:min(len(fc.Areas), 1)])}, "style", name)
+		sweepOne(ds, r, whole("face", fi, finding.RefTo(finding.Ballot, fc.Primary[0], fc.Second[0])), a, b, finding.Finding{Style: name, Precincts: ds.AreaNames(fc.Areas[:min(len(fc.Areas), 1)])}, "style", name)
 	}
 }
 
@@ -219,11 +275,11 @@ func sameHeadings(ds *difference.Differences, a, b []model.Text) bool {
 
 // sweepOne reports what differs between two values of one type and is not
 // claimed. A panic in the comparison becomes a finding, never an end.
-func sweepOne(ds *difference.Differences, r *reporter, thing string, index int, a, b any, f finding.Finding, subject ...string) {
-	f.Check, f.Grade = "unclassified", finding.MustFix
+func sweepOne(ds *difference.Differences, r *reporter, of swept, a, b any, f finding.Finding, subject ...string) {
+	f.Grade = finding.MustFix
 	defer func() {
 		if fault := recover(); fault != nil {
-			f.Message = fmt.Sprintf("This %s could not be compared field by field (%v); compare it by eye.", thing, fault)
+			f.Facts = sweptField{thing: of.thing, fault: fmt.Sprint(fault)}
 			r.report(f, subject...)
 		}
 	}()
@@ -237,21 +293,39 @@ func sweepOne(ds *difference.Differences, r *reporter, thing string, index int, 
 	}
 	var diffs fieldDifferences
 	cmp.Equal(x.Interface(), y.Interface(), cmp.Reporter(&diffs))
+	var claims []finding.Claim // made at the end: of one field several parts may differ
 	for _, d := range diffs.found {
-		if claimed(ds, r, thing, index, d.path) {
+		claim := of.claim(d.path)
+		if r.claimed(claim) {
 			continue
 		}
+		claims = append(claims, claim)
 		g := f
 		g.Primary, g.Second = d.primary, d.second
-		g.Message = fmt.Sprintf("This %s differs in its field %s: %s in the primary, %s in the second entry.", thing, d.path, nothing(d.primary), nothing(d.second))
-		if g.Contest != "" {
-			g.Message = finding.Quote(g.Contest) + ": " + strings.ToLower(g.Message[:1]) + g.Message[1:]
-		}
-		swept := r.report(g, append(slices.Clone(subject), d.path)...)
-		if m, ok := setSwept(ds, thing, index, d.path, &g); ok {
-			swept.mend(m)
+		g.Facts = sweptField{thing: of.thing, path: d.path}
+		one := r.report(g, append(slices.Clone(subject), d.path)...)
+		one.Claims = []finding.Claim{claim}
+		if m, ok := setSwept(ds, of.thing, of.index, d.path, &g); ok {
+			one.mend(m)
 		}
 	}
+	r.claims.add(claims...)
+}
+
+// sweptField is what the sweep found unlike: a field of a thing, or a thing that it could
+// not compare for a fault.
+type sweptField struct{ thing, path, fault string }
+
+func sayUnclassified(f *finding.Finding) string {
+	x := f.Facts.(sweptField)
+	if x.fault != "" {
+		return fmt.Sprintf("This %s could not be compared field by field (%s); compare it by eye.", x.thing, x.fault)
+	}
+	words := fmt.Sprintf("his %s differs in its field %s: %s in the primary, %s in the second entry.", x.thing, x.path, nothing(f.Primary), nothing(f.Second))
+	if f.Contest != "" {
+		return finding.Quote(f.Contest) + ": t" + words
+	}
+	return "T" + words
 }
 
 func nothing(s string) string {
@@ -261,19 +335,10 @@ func nothing(s string) string {
 	return finding.Quote(s)
 }
 
-// claimed is true where the path, or something that holds it, is claimed.
-func claimed(ds *difference.Differences, r *reporter, thing string, index int, path string) bool {
-	for p := path; p != ""; {
-		if r.claims.has(thing, index, p) {
-			return true
-		}
-		cut := strings.LastIndexAny(p, ".[")
-		if cut < 0 {
-			return false
-		}
-		p = p[:cut]
-	}
-	return false
+// claimed is true where the field of a path, or the thing that it is a field of, is
+// claimed.
+func (r *reporter) claimed(c finding.Claim) bool {
+	return r.claims.has(c.Ref, c.Field) || r.claims.has(c.Ref, finding.Whole)
 }
 
 // fieldDifferences collects the paths at which two values differ, in the words of

@@ -184,7 +184,7 @@ func TestTheSweepSeesWhatChecksForget(t *testing.T) {
 			sweep(ds, r)
 			assert.NotEmpty(t, r.found, "the sweep should report what no finding claims")
 			for _, f := range r.found {
-				assert.Equal(t, "unclassified", f.Check)
+				assert.EqualValues(t, "unclassified", f.Check)
 			}
 		})
 	}
@@ -198,9 +198,11 @@ func compared(primary, second *model.Election) (*difference.Differences, *report
 func TestAPanicInTheSweepBecomesAFinding(t *testing.T) {
 	type unfit struct{ hidden int }
 	ds, r := compared(smallCounty(), smallCounty())
-	assert.NotPanics(t, func() { sweepOne(ds, r, "contest", 0, unfit{1}, unfit{2}, finding.Finding{}, "unfit") })
+	assert.NotPanics(t, func() {
+		sweepOne(ds, r, whole("contest", 0, finding.RefTo(finding.Contest, 0, 0)), unfit{1}, unfit{2}, finding.Finding{}, "unfit")
+	})
 	require.Len(t, r.found, 1)
-	assert.Equal(t, "unclassified", r.found[0].Check)
+	assert.EqualValues(t, "unclassified", r.found[0].Check)
 	assert.Contains(t, r.found[0].Message, "compare it by eye")
 }
 
@@ -240,7 +242,7 @@ func TestTwoPositionsOfOnePersonMustBeOneCandidate(t *testing.T) {
 	primary.Contests[0].Choices[2].Person = "someone else"
 	r := Compare(primary, smallCounty(), Options{})
 	require.Len(t, r.Findings, 1)
-	assert.Equal(t, "candidate-unlinked", r.Findings[0].Check)
+	assert.EqualValues(t, "candidate-unlinked", r.Findings[0].Check)
 	assert.Equal(t, "Odile Tarn", r.Findings[0].Choice)
 }
 
@@ -249,7 +251,7 @@ func TestACardHeaderThatNamesAnUnknownPrecinct(t *testing.T) {
 	primary.Units[0].Unknown = []string{"9-09"}
 	r := Compare(primary, smallCounty(), Options{})
 	require.Len(t, r.Findings, 1)
-	assert.Equal(t, "unit-header", r.Findings[0].Check)
+	assert.EqualValues(t, "unit-header", r.Findings[0].Check)
 	assert.Contains(t, r.Findings[0].Message, "9-09")
 }
 
@@ -258,7 +260,7 @@ func TestABallotForOnePartyAndABallotForAll(t *testing.T) {
 	primary.Styles[0].Parties = []int{1}
 	r := Compare(primary, smallCounty(), Options{})
 	require.Len(t, r.Findings, 1)
-	assert.Equal(t, "primary-party", r.Findings[0].Check)
+	assert.EqualValues(t, "primary-party", r.Findings[0].Check)
 	assert.Equal(t, []string{"1-01", "1-02"}, r.Findings[0].Precincts)
 }
 
@@ -267,7 +269,7 @@ func TestAChoiceLeftOffTheBallotsOfOneStyle(t *testing.T) {
 	primary.Styles[1].Content[1].Order = model.Say([]int{0, 2, 3})
 	r := Compare(primary, smallCounty(), Options{})
 	require.Len(t, r.Findings, 1)
-	assert.Equal(t, "choice-missing", r.Findings[0].Check)
+	assert.EqualValues(t, "choice-missing", r.Findings[0].Check)
 	assert.Equal(t, "Petra Vane", r.Findings[0].Choice)
 	assert.Equal(t, []string{"2-01", "2-02"}, r.Findings[0].Precincts)
 }
@@ -282,7 +284,7 @@ func TestABallotForEachPartyAgainstOneForAll(t *testing.T) {
 	second.Styles = append(second.Styles, other)
 	r := Compare(smallCounty(), second, Options{})
 	require.Len(t, r.Findings, 1)
-	assert.Equal(t, "style-conflict", r.Findings[0].Check)
+	assert.EqualValues(t, "style-conflict", r.Findings[0].Check)
 	assert.Equal(t, []string{"1-01", "1-02"}, r.Findings[0].Precincts)
 }
 

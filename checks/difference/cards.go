@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"strings"
 
-	"counterproof/checks/finding"
 	"counterproof/checks/natural"
 	"counterproof/checks/pairing"
 	"counterproof/checks/wording"
@@ -77,21 +76,24 @@ func (u *Cards) Another(i, j int) string {
 	return ""
 }
 
-// otherName says which unit without a counterpart on the other side may be a unit
+// Namesake is a thing without a counterpart that may be another under its own name.
+type Namesake struct {
+	Name string
+	// LooksAlike is set where the two names look the same; else what it is for agrees.
+	LooksAlike bool
+}
+
+// OtherName says which unit without a counterpart on the other side may be a unit
 // of this side under another name: one whose name looks the same, else the only one
-// with its site and its card. Empty where there is none.
-func (u *Cards) OtherName(side, unit int) string {
+// with its site and its card. Nil where there is none.
+func (u *Cards) OtherName(side, unit int) *Namesake {
 	views := [2]*pairing.Side{u.pg.Primary, u.pg.Second}
 	own, other := views[side], views[1-side]
 	name := own.UnitName(unit)
 	if len(u.left[0])*len(u.left[1]) <= MaxNamesTried {
 		for _, i := range u.left[1-side] {
 			if called := other.UnitName(i); wording.Alike(called, name) {
-				p, s, had := name, called, "was keyed"
-				if side == 1 {
-					p, s, had = called, name, "is in the primary"
-				}
-				return fmt.Sprintf("%s %s and differs %s", called, had, finding.DiffersIn(p, s))
+				return &Namesake{called, true}
 			}
 		}
 	}
@@ -104,16 +106,13 @@ func (u *Cards) OtherName(side, unit int) string {
 		switch {
 		case to[i] >= 0:
 		case found >= 0:
-			return "" // two of them
+			return nil // two of them
 		default:
 			found = i
 		}
 	}
 	if found < 0 {
-		return ""
+		return nil
 	}
-	if side == 1 {
-		return fmt.Sprintf("%s, which was not keyed, has the same site and card", other.UnitName(found))
-	}
-	return fmt.Sprintf("%s, which the primary does not have, has the same site and card", other.UnitName(found))
+	return &Namesake{other.UnitName(found), false}
 }

@@ -170,17 +170,20 @@ func (pg *Pairing) SecondNames(list []int) []string {
 	return names
 }
 
-// styleName names a style for people: its label, else the precinct it is for.
-func StyleName(v *Side, i int) string {
+// NameOfStyle is what a style of a side goes by.
+func NameOfStyle(v *Side, i int) finding.StyleName {
 	st := v.Styles[i]
 	if st.Label.Known && st.Label.Value != "" {
-		return st.Label.Value
+		return finding.StyleName{Label: st.Label.Value}
 	}
 	if len(st.Precincts) > 0 {
-		return "the ballot of " + v.PrecinctName[st.Precincts[0]]
+		return finding.StyleName{Precinct: v.PrecinctName[st.Precincts[0]]}
 	}
-	return "an unnamed style"
+	return finding.StyleName{}
 }
+
+// StyleName names a style for people: its label, else the precinct it is for.
+func StyleName(v *Side, i int) string { return NameOfStyle(v, i).String() }
 
 // mainPair is the first pair of a contest of the primary, or -1.
 func (pg *Pairing) MainPair(i int) int { return pg.pairOf[i] }

@@ -13,7 +13,7 @@ func (m *maker) findings() []Finding {
 		for i := range items {
 			x := &items[i]
 			f := Finding{
-				Number: len(list) + 1, ID: x.ID, Check: x.Check, Grade: string(x.Grade), Contest: x.Contest, Party: x.Party, Choice: x.Choice,
+				Number: len(list) + 1, ID: x.ID, Check: string(x.Check), Grade: string(x.Grade), Contest: x.Contest, Party: x.Party, Choice: x.Choice,
 				Precincts: nonNil(slices.Clone(x.Precincts)), Unit: x.Unit, Site: x.Site, Style: x.Style, Primary: x.Primary, Second: x.Second,
 				Message: x.Message, Cause: x.Cause, Status: string(x.Status), Decisions: []Decision{},
 			}

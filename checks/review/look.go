@@ -140,7 +140,7 @@ type said struct {
 }
 
 func saidOf(f *finding.Finding) said {
-	return said{f.Check, f.Choice, f.Contest, string(f.Grade), f.Party, f.Precincts, f.Primary, f.Second, f.Site, f.Style, f.Unit}
+	return said{string(f.Check), f.Choice, f.Contest, string(f.Grade), f.Party, f.Precincts, f.Primary, f.Second, f.Site, f.Style, f.Unit}
 }
 
 // wordsOf returns what a finding says as canonical JSON.
@@ -166,7 +166,7 @@ func findingOf(d casefile.Decided) finding.Finding {
 	var s said
 	_ = json.Unmarshal([]byte(d.Words), &s) // a decision of an older layout keeps none
 	f := finding.Finding{
-		ID: d.Finding, Check: s.Check, Grade: finding.Grade(s.Grade), Contest: s.Contest, Party: s.Party, Choice: s.Choice,
+		ID: d.Finding, Check: finding.Code(s.Check), Grade: finding.Grade(s.Grade), Contest: s.Contest, Party: s.Party, Choice: s.Choice,
 		Precincts: s.Precincts, Unit: s.Unit, Site: s.Site, Style: s.Style, Primary: s.Primary, Second: s.Second,
 	}
 	if f.Precincts == nil {

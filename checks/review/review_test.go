@@ -121,7 +121,7 @@ func TestTheDemoGoesToItsEnd(t *testing.T) {
 	require.Len(t, s.Cleared, 14)
 	for _, i := range s.Cleared {
 		was := first.Item(i.ID)
-		require.Equal(t, []string{was.Check, was.Message}, []string{i.Check, i.Message}, "what the pair read is kept")
+		require.Equal(t, []string{string(was.Check), was.Message}, []string{string(i.Check), i.Message}, "what the pair read is kept")
 	}
 	missing, err := r.MissingToSign()
 	require.NoError(t, err)
@@ -160,7 +160,7 @@ func TestAChangeThatNobodyAskedForIsReported(t *testing.T) {
 		require.Len(t, brought.Unasked, 1)
 		require.Len(t, brought.Cleared, 12)
 		item := casetest.Now(t, r).Item(brought.Unasked[0])
-		require.Equal(t, "unasked-change", item.Check)
+		require.EqualValues(t, "unasked-change", item.Check)
 		require.Contains(t, item.Message, changedTo)
 		require.Contains(t, item.Message, name)
 		require.Equal(t, review.StatusOpen, item.Status)
@@ -170,7 +170,7 @@ func TestAChangeThatNobodyAskedForIsReported(t *testing.T) {
 		_, err = r.BringIn(programmer, review.File{Name: "again.xml", Data: corrected})
 		require.NoError(t, err)
 		for _, i := range casetest.Now(t, r).Items {
-			require.NotEqual(t, "unasked-change", i.Check, i.Message)
+			require.NotEqualValues(t, "unasked-change", i.Check, i.Message)
 		}
 	})
 	t.Run("a right change without a decision is one too", func(t *testing.T) {

@@ -33,7 +33,7 @@ func TestAnAmendmentAsksForItsChanges(t *testing.T) {
 	casetest.Seal(t, c, casefile.ScopeBallots)
 	s := casetest.Now(t, r)
 	require.Len(t, s.Items, 1, "the export that came before does not know of the order yet")
-	require.Equal(t, "vote-for", s.Items[0].Check)
+	require.EqualValues(t, "vote-for", s.Items[0].Check)
 
 	brought, err := r.BringIn(programmer, review.File{Name: "amended.xml", Data: amended})
 	require.NoError(t, err)

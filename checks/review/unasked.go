@@ -232,13 +232,13 @@ func (r *Review) changes(before, after *model.Election, o checks.Options) []find
 		if !faults[f.ID] {
 			out = append(out, f)
 			seen[about(f.Check, &f)] = true
-			seen[f.Check+"\x00"+f.Primary+"\x00"+f.Second] = true
+			seen[string(f.Check)+"\x00"+f.Primary+"\x00"+f.Second] = true
 		}
 	}
 	// What the earlier export did not state at all shows only the other way round.
 	for _, f := range r.compare(o, before, after).Findings {
 		check := mirrored(f.Check)
-		known := seen[about(check, &f)] || f.Primary+f.Second != "" && seen[check+"\x00"+f.Second+"\x00"+f.Primary]
+		known := seen[about(check, &f)] || f.Primary+f.Second != "" && seen[string(check)+"\x00"+f.Second+"\x00"+f.Primary]
 		if !faults[f.ID] && !known && onlyOneStates(&f) {
 			f.Check, f.Primary, f.Second = check, f.Second, f.Primary
 			out = append(out, f)
@@ -352,13 +352,13 @@ func onlyOneStates(f *finding.Finding) bool {
 	return true
 }
 
-func about(check string, f *finding.Finding) string {
-	return strings.Join([]string{check, f.Contest, f.Party, f.Unit, f.Site}, "\x00")
+func about(check finding.Code, f *finding.Finding) string {
+	return strings.Join([]string{string(check), f.Contest, f.Party, f.Unit, f.Site}, "\x00")
 }
 
 // mirrored is the code under which the other side reports the same.
-func mirrored(code string) string {
-	for _, pair := range [][2]string{
+func mirrored(code finding.Code) finding.Code {
+	for _, pair := range [][2]finding.Code{
 		{"precinct-absent", "precinct-unkeyed"}, {"contest-missing", "contest-extra"}, {"choice-missing", "choice-extra"}, {"unit-absent", "unit-unkeyed"},
 	} {
 		switch code {
@@ -373,7 +373,7 @@ func mirrored(code string) string {
 
 // unasked words a change as a finding.
 func unasked(c finding.Finding, from, to Round) finding.Finding {
-	sum := sha256.Sum256([]byte(c.Check + "\x00" + c.ID))
+	sum := sha256.Sum256([]byte(string(c.Check) + "\x00" + c.ID))
 	f := c
 	f.ID = "unasked-change-" + hex.EncodeToString(sum[:6])
 	f.Check, f.Grade, f.Edits, f.Cause = "unasked-change", finding.MustFix, nil, ""

@@ -30,9 +30,9 @@ func Changed(f finding.Finding) string {
 	case "unit-unkeyed":
 		return what + " is new"
 	}
-	field := fieldNames[f.Check]
+	field := fieldNames[string(f.Check)]
 	if field == "" {
-		field = strings.ReplaceAll(f.Check, "-", " ")
+		field = strings.ReplaceAll(string(f.Check), "-", " ")
 	}
 	if f.Check == "lookalike" {
 		now, before := lookalikes(f.Primary, f.Second)

@@ -54,7 +54,7 @@ func (c *findingsCommand) Run(s *session) error {
 		}
 	}
 	for _, code := range c.Check {
-		if checks.Find(code) == nil {
+		if checks.Find(finding.Code(code)) == nil {
 			return fmt.Errorf("--check: there is no check %q; %s", code, nearest(code, checks.All()))
 		}
 	}
@@ -66,7 +66,7 @@ func (c *findingsCommand) Run(s *session) error {
 			return fmt.Errorf("%s: %w", c.Case, err)
 		}
 		wanted := func(i review.Item) bool {
-			return (len(c.Check) == 0 || slices.Contains(c.Check, i.Check)) && (len(show) == 0 || show[i.Status])
+			return (len(c.Check) == 0 || slices.Contains(c.Check, string(i.Check))) && (len(show) == 0 || show[i.Status])
 		}
 		var items []review.Item
 		for _, i := range standing.Items {

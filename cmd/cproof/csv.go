@@ -41,7 +41,7 @@ func writeCSV(w io.Writer, findings []finding.Finding) error {
 // csvRow are the cells of a finding, as they are said.
 func csvRow(f *finding.Finding) []string {
 	return []string{
-		f.ID, f.Check, string(f.Grade), f.Contest, f.Party, f.Choice, strings.Join(f.Precincts, "|"),
+		f.ID, string(f.Check), string(f.Grade), f.Contest, f.Party, f.Choice, strings.Join(f.Precincts, "|"),
 		f.Unit, f.Site, f.Style, f.Primary, f.Second, f.Message, f.Places.Primary, f.Places.Second, f.Cause,
 	}
 }

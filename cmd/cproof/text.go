@@ -178,9 +178,9 @@ func (s *sheet) findings(findings []finding.Finding, causes []checks.Cause, ever
 // again.
 func (s *sheet) finding(number int, f finding.Finding, heading finding.Grade, everywhere map[string]bool) {
 	lead := fmt.Sprintf("%3d  ", number)
-	code := " [" + f.Check + "]"
+	code := " [" + string(f.Check) + "]"
 	if f.Grade != heading {
-		code = " [" + f.Check + ", " + string(f.Grade) + "]"
+		code = " [" + string(f.Check) + ", " + string(f.Grade) + "]"
 	}
 	s.hanging(lead, gradeColours[f.Grade], f.Message+code)
 	named := func(label, text string) {
@@ -197,7 +197,7 @@ func (s *sheet) finding(number int, f finding.Finding, heading finding.Grade, ev
 	named("unit", f.Unit)
 	named("site", f.Site)
 	s.field("precincts", precinctList(f.Precincts, everywhere))
-	if strings.HasSuffix(f.Check, "-missing") || strings.HasSuffix(f.Check, "-extra") {
+	if strings.HasSuffix(string(f.Check), "-missing") || strings.HasSuffix(string(f.Check), "-extra") {
 		// Both sides are the program's own words here, with nothing to mark in them.
 		s.field("primary", wording.Visible(f.Primary))
 		s.field("second", wording.Visible(f.Second))

@@ -81,7 +81,7 @@ var everywhere = []part{facts, parties, contest, choices, faces, units, roster}
 // finding, why says what to do instead.
 func FieldLines(c *casefile.Case, items ...*review.Item) (lines, why string, err error) {
 	for _, i := range items {
-		if why := notSlips[i.Check]; why != "" {
+		if why := notSlips[string(i.Check)]; why != "" {
 			return "", why, nil
 		}
 	}
@@ -98,7 +98,7 @@ func FieldLines(c *casefile.Case, items ...*review.Item) (lines, why string, err
 		}
 		for _, i := range items {
 			l.item, l.begun = i, nil
-			parts := partsOf[i.Check]
+			parts := partsOf[string(i.Check)]
 			if parts == nil {
 				parts = everywhere
 			}

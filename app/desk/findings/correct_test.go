@@ -47,7 +47,7 @@ func demoReview(t *testing.T) *review.Review {
 func TestEveryFindingCanBeCorrectedByTypingOrSaysWhatToDoInstead(t *testing.T) {
 	r := demoReview(t)
 	for _, check := range checks.All() {
-		t.Run(check.Code, func(t *testing.T) {
+		t.Run(string(check.Code), func(t *testing.T) {
 			i := item("x", check.Code, "County Judge", "", finding.MustFix, review.StatusOpen, "1-06", "3-03")
 			i.Unit, i.Style, i.Second = "TW-3201", "BS-03", "BS-03"
 			lines, why, err := FieldLines(r.Case(), &i)
@@ -204,7 +204,7 @@ func TestTypedCorrectionsEndTheDemosFindings(t *testing.T) {
 		default:
 			continue
 		}
-		t.Run(i.Check+" "+i.Contest+i.Unit, func(t *testing.T) {
+		t.Run(string(i.Check)+" "+i.Contest+i.Unit, func(t *testing.T) {
 			changes, err := ReadFieldLines(r.Case(), do(lines))
 			require.NoError(t, err)
 			require.NotEmpty(t, changes, lines)
@@ -212,7 +212,7 @@ func TestTypedCorrectionsEndTheDemosFindings(t *testing.T) {
 			require.NoError(t, err)
 			assert.NotContains(t, left, i.ID, "the typed correction ends the finding\n%s", do(lines))
 		})
-		tried[i.Check] = true
+		tried[string(i.Check)] = true
 	}
 	for _, check := range []string{"wrong-style", "contest-missing", "choice-order", "unit-header", "unit-site", "vote-for", "choice-name"} {
 		assert.True(t, tried[check], "the demo has a finding of %s", check)

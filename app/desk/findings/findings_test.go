@@ -15,7 +15,7 @@ import (
 	"counterproof/model/casefile"
 )
 
-func item(id, code, contest, cause string, grade finding.Grade, status review.Status, precincts ...string) review.Item {
+func item(id string, code finding.Code, contest, cause string, grade finding.Grade, status review.Status, precincts ...string) review.Item {
 	return review.Item{Finding: finding.Finding{ID: id, Check: code, Contest: contest, Cause: cause, Grade: grade, Precincts: precincts, Message: contest + " differs."}, Status: status}
 }
 
@@ -74,7 +74,7 @@ func TestFilters(t *testing.T) {
 
 func TestEveryCheckHasItsWord(t *testing.T) {
 	for _, c := range checks.All() {
-		if _, ok := leads[c.Code]; !ok && c.Code != "unclassified" {
+		if _, ok := leads[string(c.Code)]; !ok && c.Code != "unclassified" {
 			t.Errorf("%s has no plain word", c.Code)
 		}
 	}

@@ -48,7 +48,7 @@ var leads = map[string][2]string{
 // Lead returns the plain word that a finding begins with, and its mark: the name of
 // a proofreader's mark of the look.
 func Lead(i *review.Item) (word, mark string) {
-	if l, ok := leads[i.Check]; ok {
+	if l, ok := leads[string(i.Check)]; ok {
 		return l[0], l[1]
 	}
 	return "other entry", "spelling"

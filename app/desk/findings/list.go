@@ -68,7 +68,7 @@ func New(s *review.Standing) *List {
 			add("cause "+item.Cause, head, item)
 			continue
 		}
-		add("check "+item.Check, purpose(item.Check), item)
+		add("check "+string(item.Check), purpose(string(item.Check)), item)
 	}
 	for i := range s.Cleared {
 		add("cleared", "Cleared: the entries agree there now", &s.Cleared[i])
@@ -86,7 +86,7 @@ func New(s *review.Standing) *List {
 
 // purpose heads the findings of a check that no cause joins.
 func purpose(code string) string {
-	if c := checks.Find(code); c != nil {
+	if c := checks.Find(finding.Code(code)); c != nil {
 		return strings.TrimSuffix(c.Purpose, ".")
 	}
 	return code
@@ -112,7 +112,7 @@ func weight(i *review.Item) int {
 
 func newEntry(i *review.Item) entry {
 	e := entry{item: i,
-		code:      strings.ToLower(i.Check),
+		code:      strings.ToLower(string(i.Check)),
 		contest:   strings.ToLower(i.Contest),
 		choice:    strings.ToLower(i.Choice),
 		precincts: "\n" + strings.ToLower(strings.Join(i.Precincts, "\n")),
@@ -178,7 +178,7 @@ func (l *List) Group(id string) (out []*review.Item) {
 // QueryOf is a query for Filter that shows a finding among few others: its check,
 // and the contest, unit or precinct that it is about.
 func QueryOf(i *review.Item) string {
-	query := "code:" + i.Check
+	query := "code:" + string(i.Check)
 	quoted := func(in, words string) string {
 		// A quotation mark inside would end the words: what is before it is enough.
 		if at := strings.IndexAny(words, "\"“”"); at >= 0 {
@@ -197,7 +197,7 @@ func QueryOf(i *review.Item) string {
 	case len(i.Precincts) > 0:
 		return query + quoted("precinct", i.Precincts[0])
 	}
-	return query
+	return string(query)
 }
 
 type term struct{ in, text string }

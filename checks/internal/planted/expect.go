@@ -14,10 +14,10 @@ import (
 // entry's wording where it has the thing, else the primary's. An empty field is
 // not looked at.
 type Expect struct {
-	Check string
+	Check finding.Code
 	// Also are further codes that say as much: only where nothing could tell them
 	// apart.
-	Also  []string
+	Also  []finding.Code
 	Grade finding.Grade
 
 	Contest, Choice, Unit, Site string

@@ -17,10 +17,10 @@ type Kind struct {
 	Doc string
 	// Code and Grade are those of every finding that it leads to, unless an Expect
 	// says otherwise.
-	Code  string
+	Code  finding.Code
 	Grade finding.Grade
 	// Also are codes that nothing could tell from Code here; Why says why.
-	Also []string
+	Also []finding.Code
 	Why  string
 	// Side is where it is planted: "primary" or "second"; "both" for what the two
 	// sides agree on and is odd all the same.

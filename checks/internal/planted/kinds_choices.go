@@ -26,7 +26,7 @@ var choiceKinds = []*Kind{
 	{Name: "the same choice twice", Code: "choice-duplicate", Grade: finding.MustFix, Side: "primary",
 		Doc: "In a contest without parties.", plant: choiceTwice(false)},
 	{Name: "the same choice twice on one line", Code: "choice-duplicate", Grade: finding.MustFix, Side: "primary",
-		Also: []string{"party-line-twice"}, Why: "The same choice twice is the same candidate on the same line twice.", plant: choiceTwice(true)},
+		Also: []finding.Code{"party-line-twice"}, Why: "The same choice twice is the same candidate on the same line twice.", plant: choiceTwice(true)},
 	{Name: "write-in line missing", Code: "write-in", Grade: finding.MustFix, Side: "primary", plant: writeIn(false)},
 	{Name: "write-in line too many", Code: "write-in", Grade: finding.MustFix, Side: "primary", plant: writeIn(true)},
 	{Name: "write-in line not keyed", Code: "write-in", Grade: finding.MustFix, Side: "second", plant: writeIn(false)},

@@ -23,7 +23,7 @@ var lineKinds = []*Kind{
 	{Name: "same candidate twice in a vote-for-many contest without being marked as one", Code: "candidate-unlinked",
 		Grade: finding.MustFix, Side: "primary", plant: unlinked(2, 9)},
 	{Name: "two rivals linked as one person", Doc: "Their votes would be added. The design has no code for it.", Code: "candidate-unlinked",
-		Grade: finding.MustFix, Also: []string{"unclassified"}, Why: "Both say that the positions are grouped differently.",
+		Grade: finding.MustFix, Also: []finding.Code{"unclassified"}, Why: "Both say that the positions are grouped differently.",
 		Side: "primary", plant: rivalsLinked},
 	{Name: "same candidate on the same line twice", Doc: "On the proof as well.", Code: "party-line-twice", Grade: finding.MustFix, Side: "both",
 		plant: lineTwice},

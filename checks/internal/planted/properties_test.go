@@ -17,7 +17,7 @@ import (
 )
 
 // faults are what one side shows by itself, whatever the other says.
-var faults = []string{"precinct-unserved", "unit-load", "dangling-reference", "style-conflict", "style-unused", "district-coverage",
+var faults = []finding.Code{"precinct-unserved", "unit-load", "dangling-reference", "style-conflict", "style-unused", "district-coverage",
 	"vote-for-range", "choice-duplicate", "party-line-twice"}
 
 // drawCounty draws a small county that is fully keyed.
@@ -101,7 +101,7 @@ func TestExchangingTheSidesMirrorsTheFindings(t *testing.T) {
 			ballots := map[string]bool{}
 			styles := slices.ContainsFunc(slices.Concat(one, other), func(f finding.Finding) bool { return f.Check == "wrong-style" })
 			for _, f := range found {
-				code := f.Check
+				code := string(f.Check)
 				if styles && (code == "wrong-style" || code == "contest-missing" || code == "contest-extra") {
 					for _, p := range f.Precincts {
 						ballots[p] = true

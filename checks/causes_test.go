@@ -72,7 +72,7 @@ func TestCausesThatFindingsShare(t *testing.T) {
 			r := Compare(primary, mendable(), Options{})
 			var codes []string
 			for _, f := range r.Findings {
-				codes = append(codes, f.Check)
+				codes = append(codes, string(f.Check))
 			}
 			assert.Equal(t, c.codes, codes)
 			assert.Equal(t, []string{c.cause}, messages(r.Causes))
