@@ -269,12 +269,12 @@ func (d *differ) placements(x *ballot, p *placement, y *ballot, q *placement) []
 		out = append(out, Change{Thing: finding.Ballot, Part: p.id, Field: finding.Headings, Before: a.list, After: b.list})
 	}
 	for _, id := range p.order {
-		if !has(q.order, id) && q.contest.choices[id] != nil && p.contest.choices[id] != nil {
+		if !has(q.order, id) && q.contest.choices[choiceOf(id)] != nil && p.contest.choices[choiceOf(id)] != nil {
 			out = append(out, Change{Thing: finding.Ballot, ID: p.id, Part: id, Field: finding.Order, Member: id, Before: []string{}})
 		}
 	}
 	for _, id := range q.order {
-		if !has(p.order, id) && q.contest.choices[id] != nil && p.contest.choices[id] != nil {
+		if !has(p.order, id) && q.contest.choices[choiceOf(id)] != nil && p.contest.choices[choiceOf(id)] != nil {
 			out = append(out, Change{Thing: finding.Ballot, ID: p.id, Part: id, Field: finding.Order, Member: id, After: []string{}})
 		}
 	}

@@ -154,7 +154,7 @@ func (m *merger) mergeBallots(x, y *ballot, accepted []Change) *ballot {
 		}
 		next := *p
 		if q := y.at(p.id); q != nil {
-			next = m.mergePlacements(y, p, q, only(accepted, func(c *Change) bool {
+			next = m.mergePlacements(p, q, only(accepted, func(c *Change) bool {
 				return c.ID == p.id || c.Thing == finding.Ballot && c.Part == p.id && c.ID == ""
 			}))
 		}
@@ -186,6 +186,46 @@ func (m *merger) mergeBallots(x, y *ballot, accepted []Change) *ballot {
 			out.content = slices.Insert(out.content, at, q)
 		}
 	}
+	layHeadings(out, x, y, accepted)
+	return out
+}
+
+// layHeadings puts the headings of a merged ballot above its contests: each contest
+// stands under the headings of before, or, where their change was accepted, of after.
+func layHeadings(out, x, y *ballot, accepted []Change) {
+	last, before := "", ""
+	for i := range out.content {
+		at := &out.content[i]
+		p, q := x.at(at.id), y.at(at.id)
+		if p != nil && q != nil {
+			from, of := x, p
+			if has(headingsOf(accepted), at.id) || stateOf(x.above(p, false)) == stateOf(y.above(q, false)) {
+				from, of = y, q
+			}
+			switch under := from.above(of, false); {
+			case from.before(of) == before:
+				at.headings = of.headings
+			case stateOf(under) == last:
+				at.headings = one("")
+			default:
+				at.headings = under
+			}
+		}
+		if words := stateOf(at.headings); words != "" {
+			last = words
+		}
+		before = at.id
+	}
+}
+
+// headingsOf are the contests whose headings changed.
+func headingsOf(list []Change) []string {
+	var out []string
+	for i := range list {
+		if list[i].Thing == finding.Ballot && list[i].Field == finding.Headings {
+			out = append(out, list[i].Part)
+		}
+	}
 	return out
 }
 
@@ -194,7 +234,7 @@ func only(list []Change, keep func(*Change) bool) []Change {
 }
 
 // mergePlacements merges a contest as it stands on two ballots.
-func (m *merger) mergePlacements(y *ballot, p, q *placement, accepted []Change) placement {
+func (m *merger) mergePlacements(p, q *placement, accepted []Change) placement {
 	out := *p
 	if len(accepted) == 0 {
 		return out
@@ -204,11 +244,7 @@ func (m *merger) mergePlacements(y *ballot, p, q *placement, accepted []Change) 
 	order := slices.Clone(p.order)
 	for _, c := range only(accepted, onBallot) {
 		switch {
-		case c.Field == finding.Headings:
-			out.headings = y.above(q, false)
-			if q.headings.list != nil {
-				out.headings = q.headings
-			}
+		case c.Field == finding.Headings: // see layHeadings
 		case c.Member == "":
 			order = reorder(order, q.order)
 		case c.After == nil:
@@ -217,9 +253,9 @@ func (m *merger) mergePlacements(y *ballot, p, q *placement, accepted []Change) 
 			order = insertAs(order, q.order, c.Member)
 		}
 	}
-	order = slices.DeleteFunc(order, func(id string) bool { return out.contest.choices[id] == nil })
+	order = slices.DeleteFunc(order, func(id string) bool { return out.contest.choices[choiceOf(id)] == nil })
 	for _, id := range q.order {
-		if out.contest.choices[id] != nil && p.contest.choices[id] == nil && !has(order, id) {
+		if out.contest.choices[choiceOf(id)] != nil && p.contest.choices[choiceOf(id)] == nil && !has(order, id) {
 			order = insertAs(order, q.order, id)
 		}
 	}
@@ -235,14 +271,14 @@ func reorder(list, like []string) []string {
 			at = append(at, i)
 		}
 	}
-	k := 0
+	out, k := slices.Clone(list), 0
 	for _, id := range like {
 		if has(list, id) && k < len(at) {
-			list[at[k]] = id
+			out[at[k]] = id
 			k++
 		}
 	}
-	return list
+	return out
 }
 
 // insertAs inserts an element where like has it: after the one before it.

@@ -153,6 +153,13 @@ func (n *Named) settle() {
 		}
 	}
 	for i := range n.choices {
+		writeIns := 0
+		for j := range n.choices[i] {
+			if v.Contests[i].Choices[j].WriteIn {
+				writeIns++
+				n.choices[i][j] = fmt.Sprint(writeIn, writeIns)
+			}
+		}
 		name(n.choices[i], func(j int) string { return v.Choice(i, j) })
 	}
 }

@@ -434,10 +434,7 @@ func (n *Named) layOut(styles []int, contests []*contest) *ballot {
 			}
 			at.order = at.contest.order
 			if p.Order.Known {
-				at.order = make([]string, 0, len(p.Order.Value))
-				for _, j := range p.Order.Value {
-					at.order = append(at.order, n.choices[p.Contest][j])
-				}
+				at.order = n.printedOrder(p.Contest, p.Order.Value)
 			}
 			b.content = append(b.content, at)
 		}
@@ -446,6 +443,39 @@ func (n *Named) layOut(styles []int, contests []*contest) *ballot {
 		b.fields.set(finding.Label, one(names(sorted(labels))))
 	}
 	return b
+}
+
+// printedOrder names choices in the order in which a ballot prints them. One write-in
+// position is as good as another; what is listed twice is told apart.
+func (n *Named) printedOrder(contest int, order []int) []string {
+	out := make([]string, 0, len(order))
+	seen := map[string]int{}
+	for _, j := range order {
+		id := n.choices[contest][j]
+		if n.side.Contests[contest].Choices[j].WriteIn {
+			seen[writeIn]++
+			out = append(out, fmt.Sprint(writeIn, seen[writeIn]))
+			continue
+		}
+		if seen[id]++; seen[id] > 1 {
+			id = fmt.Sprint(id, again, seen[id])
+		}
+		out = append(out, id)
+	}
+	return out
+}
+
+const (
+	// writeIn begins the name of a write-in position; its number follows.
+	writeIn = "write-in "
+	// again stands between a choice's name and how often it was listed before.
+	again = "\x1fagain "
+)
+
+// choiceOf is the name of the choice that stands at a place of an order.
+func choiceOf(listed string) string {
+	id, _, _ := strings.Cut(listed, again)
+	return id
 }
 
 // headingWords are headings in all their languages, as one text.
