@@ -98,7 +98,8 @@ func nothingBlind(c *casefile.Case) error {
 			ends = append(ends, b.Ends)
 		}
 	}
-	return fmt.Errorf("%w: %s; the evidence holds the whole case and so would show it: %s first. The signed report by itself can be had at any time",
+	return fmt.Errorf("%w: %s; the evidence holds the whole case and so would show it: %s first. The signed report by "+
+		"itself can be had at any time",
 		ErrStillBlind, english.WordSeries(what, "and"), english.WordSeries(ends, "and"))
 }
 

@@ -68,7 +68,7 @@ func (c *Checked) folder(dir string, expect casefile.Expect) error {
 		c.fault(caseFile, "%v", err)
 		return nil
 	}
-	other := slices.ContainsFunc(signed, func(r *Report) bool { return r.Rendering != Rendering })
+	other := slices.ContainsFunc(signed, func(r *Report) bool { return r.Rendering > Rendering })
 	parts, err := evidenceParts(of, signed)
 	if err != nil {
 		// The case holds, and no evidence can be made of it.
