@@ -11,7 +11,12 @@ import (
 // entry. It changes neither. It never fails: whatever the elections hold, the
 // answer is a list of findings.
 func Compare(primary, second *model.Election, opts Options) Result {
-	ds := difference.Of(pairing.Of(primary, second, opts.Language, opts.Mapped))
+	return ComparePaired(pairing.Of(primary, second, opts.Language, opts.Mapped), opts)
+}
+
+// ComparePaired is Compare for two elections that are paired already.
+func ComparePaired(pg *pairing.Pairing, opts Options) Result {
+	ds := difference.Of(pg)
 	r := newReporter(ds.Pairing, opts)
 	for _, check := range All() {
 		r.run(check, ds)

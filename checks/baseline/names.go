@@ -40,7 +40,7 @@ func nameThings(pg *pairing.Pairing) *Named {
 	n.parties = through(len(p.Parties), pg.Parties.ToSecond, func(j int) string { return unique(s.Origins.Party(j), s.PartyName[j]) })
 	n.precincts = through(len(p.Precincts), pg.Precincts.ToSecond, func(j int) string { return s.PrecinctName[j] })
 	n.sites = through(len(p.Sites), pg.Sites.ToSecond, func(j int) string { return s.SiteName[j] })
-	n.units = through(len(p.Units), pg.Units.ToSecond, func(j int) string { return key(s.UnitName(j), string(pairing.UnitUse(s.Units[j]))) })
+	n.units = through(len(p.Units), pg.Units.ToSecond, func(j int) string { return unitName(s, j) })
 	n.districts = make([]string, len(p.Districts))
 	for i := range p.Districts {
 		n.districts[i] = key(p.Words(p.Districts[i].Name), p.Districts[i].Kind)
@@ -56,12 +56,18 @@ func nameThings(pg *pairing.Pairing) *Named {
 		n.contests[i] = unique(s.Origins.Contest(m.Second).Origin, s.Title(m.Second))
 		for j, to := range m.Choices.ToSecond {
 			if to >= 0 {
-				n.choices[i][j] = fmt.Sprint(to + 1)
+				n.choices[i][j] = choiceName(to)
 			}
 		}
 	}
 	return n
 }
+
+func unitName(v *pairing.Side, i int) string {
+	return key(v.UnitName(i), string(pairing.UnitUse(v.Units[i])))
+}
+
+func choiceName(j int) string { return fmt.Sprint(j + 1) }
 
 // pairOf is the pair of a contest: with its counterpart, else with the contest of which
 // it is another version.
@@ -144,7 +150,7 @@ func (n *Named) settle() {
 	name(n.parties, func(i int) string { return v.PartyName[i] })
 	name(n.precincts, func(i int) string { return v.PrecinctName[i] })
 	name(n.sites, func(i int) string { return v.SiteName[i] })
-	name(n.units, func(i int) string { return key(v.UnitName(i), string(pairing.UnitUse(v.Units[i]))) })
+	name(n.units, func(i int) string { return unitName(v, i) })
 	// Two contests of one title are on other ballots, or are told apart by where they
 	// stand on one: a contest that is held twice is printed once.
 	for i := range n.contests {

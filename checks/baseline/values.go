@@ -147,8 +147,9 @@ type Values struct {
 	ballots map[face]*ballot
 	// loose are contests that stand on no ballot.
 	loose map[string]*contest
-	// on holds those that stand on one.
-	on map[string]bool
+	// on holds those that stand on one; first what is said of each there, somewhere.
+	on    map[string]bool
+	first map[string]*contest
 	// called says what people call the things.
 	called map[thing]string
 }
@@ -167,16 +168,15 @@ func Of(pg *pairing.Pairing, earlier ...*Named) (*Values, *Named) {
 }
 
 // OfSecond reads off what a second entry says, under the names that it gives things.
-func OfSecond(second *model.Election, language string) *Values {
-	pg := pairing.Of(second, second, language, nil)
-	v, _ := Of(pg)
-	return v
+func OfSecond(side *pairing.Side) (*Values, *Named) {
+	n := OwnNames(side)
+	return n.values(), n
 }
 
 // values reads off what the side says under its names.
 func (n *Named) values() *Values {
 	e := n.side.Election
-	v := &Values{things: map[thing]fields{}, ballots: map[face]*ballot{}, loose: map[string]*contest{}, on: map[string]bool{}, called: map[thing]string{}}
+	v := &Values{things: map[thing]fields{}, ballots: map[face]*ballot{}, loose: map[string]*contest{}, on: map[string]bool{}, first: map[string]*contest{}, called: map[thing]string{}}
 	put := func(kind finding.Thing, id, called string) fields {
 		t := thing{kind, id}
 		if v.things[t] == nil {
@@ -322,6 +322,9 @@ func (n *Named) ballotValues(v *Values, put func(finding.Thing, string, string) 
 	for i := range e.Contests {
 		if on[i] {
 			v.on[n.contests[i]] = true
+			if v.first[n.contests[i]] == nil {
+				v.first[n.contests[i]] = contests[i]
+			}
 		}
 	}
 	for i := range e.Contests {
@@ -427,7 +430,7 @@ func (n *Named) layOut(styles []int, contests []*contest) *ballot {
 		for _, p := range st.Content {
 			at := placement{id: n.contests[p.Contest], contest: contests[p.Contest]}
 			if seen[at.id]++; seen[at.id] > 1 {
-				at.id = fmt.Sprintf("%s (%d)", at.id, seen[at.id])
+				at.id = fmt.Sprint(at.id, twice, seen[at.id])
 			}
 			if p.Headings.Known {
 				at.headings = one(headingWords(p.Headings.Value))
@@ -468,6 +471,8 @@ func (n *Named) printedOrder(contest int, order []int) []string {
 const (
 	// writeIn begins the name of a write-in position; its number follows.
 	writeIn = "write-in "
+	// twice stands between a contest's name and how often it stood on the ballot before.
+	twice = "\x1ftwice "
 	// again stands between a choice's name and how often it was listed before.
 	again = "\x1fagain "
 )

@@ -1,0 +1,341 @@
+package baseline
+
+import (
+	"slices"
+	"strings"
+
+	"counterproof/checks/finding"
+	"counterproof/checks/pairing"
+)
+
+// Key names what a finding is about through all exports: a field of a thing or of a
+// member of it, and on the ballots of which precincts, where it is on ballots.
+type Key struct {
+	Thing     finding.Thing `json:"thing"`
+	ID        string        `json:"id"`
+	Part      string        `json:"part,omitzero"`
+	Field     finding.Field `json:"field,omitzero"`
+	Precincts []string      `json:"precincts,omitzero"`
+}
+
+// Keys are the names of what a finding claims. precincts are those of the finding.
+func (n *Named) Keys(second *Named, claims []finding.Claim, precincts []string) []Key {
+	var out []Key
+	for _, c := range claims {
+		k := Key{Thing: c.Thing, Field: c.Field}
+		name := func(of func(*Named) []string) string {
+			if c.Second >= 0 && second != nil && c.Second < len(of(second)) {
+				return of(second)[c.Second]
+			}
+			if c.Primary >= 0 && c.Primary < len(of(n)) {
+				return of(n)[c.Primary]
+			}
+			return ""
+		}
+		part := func() string {
+			switch {
+			case c.SecondPart >= 0 && second != nil && c.Second >= 0:
+				return second.choices[c.Second][c.SecondPart]
+			case c.PrimaryPart >= 0 && c.Primary >= 0:
+				return n.choices[c.Primary][c.PrimaryPart]
+			}
+			return ""
+		}
+		switch c.Thing {
+		case finding.Party:
+			k.ID = name(func(n *Named) []string { return n.parties })
+		case finding.Site:
+			k.ID = name(func(n *Named) []string { return n.sites })
+		case finding.Unit:
+			k.ID = name(func(n *Named) []string { return n.units })
+		case finding.Precinct:
+			k.ID = name(func(n *Named) []string { return n.precincts })
+		case finding.Contest:
+			k.ID = name(func(n *Named) []string { return n.contests })
+		case finding.Choice:
+			k.ID, k.Part = name(func(n *Named) []string { return n.contests }), part()
+		case finding.Ballot:
+			switch {
+			case c.SecondPart >= 0 && second != nil:
+				k.Part = second.contests[c.SecondPart]
+			case c.PrimaryPart >= 0:
+				k.Part = n.contests[c.PrimaryPart]
+			}
+			k.Precincts = precincts
+		}
+		if !slices.ContainsFunc(out, func(o Key) bool {
+			return o.Thing == k.Thing && o.ID == k.ID && o.Part == k.Part && o.Field == k.Field
+		}) {
+			out = append(out, k)
+		}
+	}
+	return out
+}
+
+// OwnNames are the names that a second entry gives its things.
+func OwnNames(side *pairing.Side) *Named {
+	n := &Named{side: side}
+	e := side.Election
+	for i := range e.Parties {
+		n.parties = append(n.parties, unique(e.Origins.Party(i), side.PartyName[i]))
+	}
+	n.precincts = append(n.precincts, side.PrecinctName...)
+	n.sites = append(n.sites, side.SiteName...)
+	for i := range e.Units {
+		n.units = append(n.units, unitName(side, i))
+	}
+	for i := range e.Districts {
+		n.districts = append(n.districts, key(side.Words(e.Districts[i].Name), e.Districts[i].Kind))
+	}
+	for i := range e.Contests {
+		n.contests = append(n.contests, unique(e.Origins.Contest(i).Origin, side.Title(i)))
+		var choices []string
+		for j := range e.Contests[i].Choices {
+			choices = append(choices, choiceName(j))
+		}
+		n.choices = append(n.choices, choices)
+	}
+	n.settle()
+	return n
+}
+
+// of are the fields that a claim of one accounts for: the same wording may stand in
+// another field of an export.
+var of = map[finding.Field][]finding.Field{
+	finding.Title: {finding.Title, Subtitle, WorkName},
+	finding.Text:  {finding.Text, Summary},
+}
+
+// inOtherWords are fields whose wording the second entry states in another field, if at
+// all.
+var inOtherWords = []finding.Field{WorkName, Summary}
+
+// compared are the fields of things that a comparison with the second entry looks at; of
+// things that are not named here, all.
+var compared = map[finding.Thing][]finding.Field{
+	finding.Precinct: {finding.Sites},
+	finding.Unit:     {finding.SiteOf, finding.Use, finding.Precincts},
+	district:         {},
+	reference:        {},
+	unused:           {},
+}
+
+// Covers reports whether a change, on the ballot of a precinct where it is on ballots, is
+// one of what a key names.
+func (k *Key) Covers(c *Change, precinct string) bool {
+	plainID := contestID(c.ID)
+	field := k.Field == c.Field || slices.Contains(of[k.Field], c.Field)
+	switch k.Thing {
+	case finding.Ballot:
+		if c.Thing != finding.Ballot || !slices.Contains(k.Precincts, precinct) {
+			return false
+		}
+		switch k.Field {
+		case finding.Content:
+			return c.Field == finding.Content && (k.Part == "" || contestID(c.Part) == k.Part)
+		case finding.Order:
+			return c.Field == finding.Order && (contestID(c.Part) == k.Part && c.ID == "" || plainID == k.Part && c.ID != "")
+		case finding.Headings:
+			return (c.Field == finding.Headings || c.Field == Closing) && (k.Part == "" || c.Part == "" || contestID(c.Part) == k.Part)
+		case finding.Parties:
+			return c.Field == finding.Whole
+		}
+		return c.Field == k.Field
+	case finding.Precinct:
+		switch k.Field {
+		case finding.Style:
+			return c.Thing == finding.Ballot && precinct == k.ID
+		case finding.Whole:
+			return c.Thing == finding.Ballot && precinct == k.ID || c.Thing == finding.Precinct && c.ID == k.ID
+		}
+		return c.Thing == finding.Precinct && c.ID == k.ID && field
+	case finding.Contest:
+		if k.Field == finding.Whole {
+			return (c.Thing == finding.Contest || c.Thing == finding.Choice) && plainID == k.ID
+		}
+		return c.Thing == finding.Contest && plainID == k.ID && field
+	case finding.Choice:
+		return c.Thing == finding.Choice && plainID == k.ID && c.Part == k.Part && (k.Field == finding.Whole || field)
+	}
+	return c.Thing == k.Thing && c.ID == k.ID && (k.Field == finding.Whole || field)
+}
+
+// contestID is the contest of which a contest that stands twice on a ballot is one.
+func contestID(id string) string {
+	if i := strings.LastIndex(id, twice); i >= 0 {
+		return id[:i]
+	}
+	return id
+}
+
+// Wants says what a second entry says of a change.
+type Wants int
+
+// A second entry states nothing of the value, or something; where it does, Wanted is what
+// the change makes of it.
+const (
+	NotStated Wants = iota
+	Otherwise
+	Wanted
+)
+
+// Wants says what the second entry says of a change on the ballot of a precinct. differs
+// reports whether a comparison found the later export to differ from it there.
+func (v *Values) Wants(c *Change, precinct string, differs func(c *Change, precinct string) bool) Wants {
+	told := func(wanted bool) Wants {
+		if wanted {
+			return Wanted
+		}
+		return Otherwise
+	}
+	var f fields
+	switch c.Thing {
+	case finding.Ballot:
+		return v.wantsOnBallot(c, precinct, differs)
+	case finding.Contest, finding.Choice:
+		m := v.contest(contestID(c.ID))
+		if c.Thing == finding.Contest && c.Field == finding.Whole {
+			return told((m != nil) == (c.After != nil))
+		}
+		if m == nil {
+			return told(c.After == nil)
+		}
+		if f = m.fields; c.Thing == finding.Choice {
+			f = m.choices[c.Part]
+			if c.Field == finding.Whole {
+				return told((f != nil) == (c.After != nil))
+			}
+		}
+	default:
+		f = v.things[thing{c.Thing, c.ID}]
+		if c.Field == finding.Whole {
+			if list, ok := compared[c.Thing]; ok && len(list) == 0 {
+				return NotStated
+			}
+			return told((f != nil) == (c.After != nil))
+		}
+	}
+	if list, ok := compared[c.Thing]; ok && !slices.Contains(list, c.Field) {
+		return NotStated
+	}
+	return wantsField(f, c, precinct, differs)
+}
+
+func wantsField(f fields, c *Change, precinct string, differs func(c *Change, precinct string) bool) Wants {
+	var stated []value
+	for name, v := range f {
+		if name.name == c.Field || slices.ContainsFunc([]finding.Field{finding.Title, finding.Text}, func(g finding.Field) bool {
+			return slices.Contains(of[g], c.Field) && slices.Contains(of[g], name.name)
+		}) {
+			stated = append(stated, v)
+		}
+	}
+	switch {
+	case len(stated) == 0:
+		return NotStated
+	case c.Member != "":
+		// Of a set that the second entry states, each member is wanted or not.
+		if slices.ContainsFunc(stated, func(v value) bool { return has(v.list, c.Member) }) == has(c.After, c.Member) {
+			return Wanted
+		}
+	case slices.ContainsFunc(stated, func(v value) bool { return c.After != nil && slices.Equal(v.list, c.After) }):
+		return Wanted
+	case slices.Contains(inOtherWords, c.Field):
+		return NotStated // stated in another field, and this is not that wording
+	}
+	if differs(c, precinct) {
+		return Otherwise
+	}
+	return Wanted
+}
+
+func (v *Values) wantsOnBallot(c *Change, precinct string, differs func(c *Change, precinct string) bool) Wants {
+	var ballots []*ballot
+	for f, b := range v.ballots {
+		if f.precinct == precinct {
+			ballots = append(ballots, b)
+		}
+	}
+	contest := contestID(c.Part)
+	if c.ID != "" && c.Field == finding.Order {
+		contest = contestID(c.ID)
+	}
+	at := func() *placement {
+		for _, b := range ballots {
+			if p := b.at(contest); p != nil {
+				return p
+			}
+		}
+		return nil
+	}
+	switch {
+	case c.Field == finding.Whole:
+		if (len(ballots) > 0) == (c.After != nil) {
+			return Wanted
+		}
+		return Otherwise
+	case len(ballots) == 0:
+		return NotStated
+	case c.Field == finding.Content:
+		// Standing there twice is never wanted by standing there once.
+		if (at() != nil && contest == c.Part) == (c.After != nil) {
+			return Wanted
+		}
+		return Otherwise
+	case c.Field == finding.Headings:
+		if p := at(); p == nil || p.headings.list == nil {
+			return NotStated
+		}
+	case c.Field == finding.Label, c.Field == Closing:
+		if !slices.ContainsFunc(ballots, func(b *ballot) bool { _, ok := b.fields[field{name: c.Field}]; return ok }) {
+			return NotStated
+		}
+	}
+	if differs(c, precinct) {
+		return Otherwise
+	}
+	return Wanted
+}
+
+// contest is what is said of a contest, on whichever ballot; nil where there is none.
+func (v *Values) contest(id string) *contest {
+	if c := v.loose[id]; c != nil {
+		return c
+	}
+	return v.first[id]
+}
+
+// LikeSiblings reports whether a change of a precinct's ballot gives it what the ballots
+// of other precincts have in earlier that are, by the second entry, its own kind of
+// ballot. A value that was not keyed follows a ballot that is given to another precinct.
+func (v *Values) LikeSiblings(earlier *Values, c *Change, precinct string) bool {
+	for f, b := range v.ballots {
+		if f.precinct != precinct {
+			continue
+		}
+		for g, other := range v.ballots {
+			if g.precinct == precinct || g.voters != f.voters || other != b {
+				continue
+			}
+			sibling := earlier.ballots[g]
+			if sibling == nil {
+				continue
+			}
+			switch {
+			case c.Field == finding.Headings:
+				if p := sibling.at(c.Part); p != nil && slices.Equal(sibling.above(p, false).list, c.After) {
+					return true
+				}
+			case c.Field == finding.Order && c.Part != "" && c.ID == "":
+				if p := sibling.at(c.Part); p != nil && slices.Equal(p.order, c.After) {
+					return true
+				}
+			case c.Part == "":
+				if x, ok := sibling.fields[field{c.Field, c.Language}]; ok && slices.Equal(x.list, c.After) {
+					return true
+				}
+			}
+		}
+	}
+	return false
+}
