@@ -1,10 +1,10 @@
 package checks
 
 import (
-	"crypto/sha256"
-	"encoding/hex"
 	"fmt"
+	"strings"
 
+	"counterproof/checks/baseline"
 	"counterproof/checks/finding"
 )
 
@@ -23,26 +23,37 @@ nobody mentioned is how wrong cards are made. Needs a case. Graded must-fix.`,
 },
 }
 
-// Unasked words a difference between two exports, the later of which is the primary, as
-// a change that nobody asked for. from and to name the exports and the days on which
-// they came in.
-func Unasked(change finding.Finding, from, to string) finding.Finding {
-	sum := sha256.Sum256([]byte(string(change.Check) + "\x00" + change.ID))
-	f := change
-	f.ID = string(codeUnaskedChange) + "-" + hex.EncodeToString(sum[:6])
-	f.Check, f.Grade, f.Edits, f.Cause = codeUnaskedChange, finding.MustFix, nil, ""
-	f.Places.Second = ""
-	f.Facts = unaskedBetween{Of(change.Check).Changed(&change), from, to}
-	f.Message = sayUnasked(&f)
-	// The second side of a finding is the second entry's; the export before goes into
-	// the primary's.
-	switch {
-	case change.Primary != "" && change.Second != "":
-		f.Primary, f.Second = fmt.Sprintf("%s (before: %s)", change.Primary, change.Second), ""
-	case change.Second != "":
-		f.Primary, f.Second = fmt.Sprintf("(before: %s)", change.Second), ""
+// UnaskedID is the identity of a change that nobody asked for.
+func UnaskedID(change string) string { return string(codeUnaskedChange) + "-" + change }
+
+// IsUnasked reports whether a finding is a change that nobody asked for.
+func IsUnasked(code finding.Code) bool { return code == codeUnaskedChange }
+
+// Unasked is a change that nobody asked for, as a finding. from and to name the exports
+// and the days on which they came in.
+func Unasked(g *baseline.Group, from, to string) finding.Finding {
+	f := finding.Finding{
+		ID: UnaskedID(g.ID), Check: codeUnaskedChange, Grade: finding.MustFix,
+		Contest: g.Contest, Choice: g.Choice, Unit: g.Unit, Site: g.Site, Precincts: g.Precincts,
+		Primary: UnaskedValues(g.Before, g.After), Facts: unaskedBetween{g.Words, from, to},
 	}
+	if f.Precincts == nil {
+		f.Precincts = []string{}
+	}
+	f.Message = sayUnasked(&f)
 	return f
+}
+
+// UnaskedValues are both values. The second side of a finding is the second entry's; the
+// export before goes into the export's.
+func UnaskedValues(before, after string) string {
+	switch {
+	case after != "" && before != "":
+		return fmt.Sprintf("%s (before: %s)", after, before)
+	case before != "":
+		return fmt.Sprintf("(before: %s)", before)
+	}
+	return after
 }
 
 // unaskedBetween is what changed, in words, and between which exports.
@@ -50,5 +61,6 @@ type unaskedBetween struct{ change, from, to string }
 
 func sayUnasked(f *finding.Finding) string {
 	x := f.Facts.(unaskedBetween)
-	return fmt.Sprintf("%s. It changed between the exports %s and %s, and no decision or amendment asked for it.", x.change, x.from, x.to)
+	return fmt.Sprintf("%s. It changed between the exports %s and %s, and no decision or amendment asked for it.",
+		strings.ToUpper(x.change[:1])+x.change[1:], x.from, x.to)
 }

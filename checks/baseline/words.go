@@ -1,0 +1,208 @@
+package baseline
+
+import (
+	"cmp"
+	"crypto/sha256"
+	"encoding/hex"
+	"fmt"
+	"slices"
+	"strings"
+
+	"counterproof/checks/finding"
+	"counterproof/checks/natural"
+)
+
+// Group is changes that are one to whoever reads of them: of one field of one thing, or
+// the same on several.
+type Group struct {
+	// ID tells it from every other, through all exports.
+	ID      string
+	Changes []Change
+	// Words say it in a few words, without a full stop; Before and After are the values.
+	Words         string
+	Before, After string
+	// What it is about, as people call it.
+	Contest, Choice, Unit, Site string
+	Precincts                   []string
+}
+
+// fieldNames name fields for people.
+var fieldNames = map[finding.Field]string{
+	finding.Title: "the title", Subtitle: "the subtitle", WorkName: "the working name", finding.Kind: "the kind", finding.Text: "the text",
+	Summary: "the summary", finding.VoteFor: "the vote-for", finding.PrimaryParties: "the primary party", Variation: "the way votes count",
+	District: "the district", Rotates: "the rotation", finding.Name: "the name", finding.Lines: "the party line", finding.WriteIn: "the write-in mark",
+	finding.Person: "the candidate", finding.Headings: "the heading", Closing: "the closing heading", finding.Label: "the label",
+	finding.Order: "the order", finding.Date: "the date", finding.Jurisdiction: "the jurisdiction", finding.Abbreviation: "the abbreviation",
+	finding.Sites: "the polling site", finding.SiteOf: "the polling site", finding.Use: "the use", finding.Precincts: "the precincts",
+	Number: "the number", Members: "the members", Unknown: "the unknown names",
+}
+
+// Groups puts changes together and words them. What follows a thing that came or went is
+// said with it.
+func Groups(before, after *Values, changes []Change) []Group {
+	where := map[string]int{}
+	var out []Group
+	for _, c := range changes {
+		if c.Follows {
+			continue
+		}
+		k := key(string(c.Thing), c.ID, string(c.Field), c.Language, stated(c.Before), stated(c.After))
+		switch {
+		case c.Thing == finding.Ballot && c.Part != "":
+			k += key("", c.Part)
+		case c.Thing == finding.Choice && (c.Field == finding.Whole || c.Field == finding.Person && c.Member != ""):
+			k += key("", c.Part)
+		}
+		if i, ok := where[k]; ok {
+			out[i].Changes = append(out[i].Changes, c)
+			out[i].Precincts = append(out[i].Precincts, c.Precincts...)
+			continue
+		}
+		where[k] = len(out)
+		sum := sha256.Sum256([]byte(key(string(c.Thing), c.ID, c.Part, string(c.Field), c.Language, c.Member, stated(c.Before), stated(c.After))))
+		out = append(out, Group{ID: hex.EncodeToString(sum[:6]), Changes: []Change{c}, Precincts: slices.Clone(c.Precincts)})
+	}
+	n := namer{before, after}
+	for i := range out {
+		out[i].Precincts = slices.Compact(natural.Sorted(n.precincts(out[i].Precincts)))
+		n.word(&out[i])
+	}
+	return out
+}
+
+// namer calls things what people call them.
+type namer struct{ before, after *Values }
+
+func (n namer) call(kind finding.Thing, id string) string {
+	id = strings.TrimPrefix(id, "")
+	for _, v := range []*Values{n.after, n.before} {
+		if called := v.called[thing{kind, id}]; called != "" {
+			return called
+		}
+	}
+	return strings.TrimPrefix(strings.ReplaceAll(id, "\x1f", " "), extra)
+}
+
+func (n namer) precincts(list []string) []string {
+	out := make([]string, len(list))
+	for i, p := range list {
+		out[i] = n.call(finding.Precinct, p)
+	}
+	return out
+}
+
+// word words a group.
+func (n namer) word(g *Group) {
+	c := &g.Changes[0]
+	contest := func(id string) string { return n.call(finding.Contest, contestID(id)) }
+	g.Before, g.After = n.values(c, c.Before), n.values(c, c.After)
+	field := cmp.Or(fieldNames[c.Field], strings.ToLower(string(c.Field)))
+	on := "the ballot of " + names(g.Precincts)
+	subject, came, went := "", "is new", "is gone"
+	switch c.Thing {
+	case finding.Election:
+		subject = "the election"
+	case finding.Contest:
+		g.Contest = contest(c.ID)
+		subject = quote(g.Contest)
+	case finding.Choice:
+		g.Contest, g.Choice = contest(c.ID), n.call(finding.Choice, key(contestID(c.ID), c.Part))
+		subject, came, went = fmt.Sprintf("%q in %q", g.Choice, g.Contest), "was put in", "was taken out"
+	case finding.Ballot:
+		switch {
+		case c.Field == finding.Content:
+			g.Contest = contest(c.Part)
+			subject, came, went = quote(g.Contest), "was put on "+on, "was taken off "+on
+		case c.ID != "" && c.Member != "":
+			g.Contest, g.Choice = contest(c.ID), n.call(finding.Choice, key(contestID(c.ID), choiceOf(c.Part)))
+			subject, came, went = fmt.Sprintf("%q in %q", g.Choice, g.Contest), "was put on "+on, "was left off "+on
+		case c.Field == finding.Whole:
+			subject, came, went = "a ballot of "+names(g.Precincts), "is new", "is gone"
+		case c.Part != "":
+			g.Contest = contest(c.Part)
+			subject = quote(g.Contest) + " on " + on
+			if c.Field == finding.Order {
+				field = "the order of choices"
+			}
+		default:
+			subject = on
+			if c.Field == finding.Order {
+				field = "the order of contests"
+			}
+		}
+	case finding.Unit:
+		g.Unit = n.call(c.Thing, c.ID)
+		subject = "unit " + g.Unit
+		if c.Field == finding.Precincts {
+			field = "the card header"
+		}
+	case finding.Site:
+		g.Site = n.call(c.Thing, c.ID)
+		subject = "polling site " + quote(g.Site)
+	case finding.Precinct:
+		g.Precincts = []string{n.call(c.Thing, c.ID)}
+		subject = "precinct " + g.Precincts[0]
+	case reference:
+		subject, came, went = "references to nothing: "+n.call(c.Thing, c.ID), "is new", "is gone"
+		field = "the number"
+	case unused:
+		subject = "a ballot style that no precinct gets, " + quote(n.call(c.Thing, c.ID))
+	default:
+		subject = string(c.Thing) + " " + quote(n.call(c.Thing, c.ID))
+	}
+	if c.Language != "" && c.Language != "en" {
+		field += " in " + c.Language
+	}
+	switch {
+	case (c.Field == finding.Whole && c.Thing != reference || c.Field == finding.Content || c.ID != "" && c.Thing == finding.Ballot) && c.After != nil:
+		g.Words = subject + " " + came
+	case (c.Field == finding.Whole && c.Thing != reference || c.Field == finding.Content || c.ID != "" && c.Thing == finding.Ballot) && c.Before != nil:
+		g.Words = subject + " " + went
+	default:
+		g.Words = fmt.Sprintf("%s of %s: %s, before %s", field, subject, quoteOr(g.After), quoteOr(g.Before))
+	}
+}
+
+func quote(s string) string { return fmt.Sprintf("%q", s) }
+
+func quoteOr(s string) string {
+	if s == "" {
+		return "nothing"
+	}
+	return quote(s)
+}
+
+// values are what is stated, as people call it.
+func (n namer) values(c *Change, list []string) string {
+	out := make([]string, len(list))
+	for i, x := range list {
+		switch {
+		case c.Field == finding.Order && c.Part == "":
+			x = n.call(finding.Contest, contestID(x))
+		case c.Field == finding.Order:
+			x = n.call(finding.Choice, key(contestID(c.Part), choiceOf(x)))
+		case c.Field == finding.Lines || c.Field == finding.PrimaryParties:
+			x = n.call(finding.Party, x)
+		case c.Field == finding.Precincts || c.Field == Members:
+			x = n.call(finding.Precinct, x)
+		case c.Field == finding.SiteOf:
+			x = n.call(finding.Site, x)
+		case c.Field == finding.Sites:
+			site, use, _ := strings.Cut(x, "\x1f")
+			x = strings.TrimSpace(n.call(finding.Site, site) + " " + use)
+		case c.Field == finding.Headings || c.Field == Closing:
+			var words []string
+			for _, h := range strings.Split(x, "\x1f") {
+				_, text, _ := strings.Cut(h, "\x1e")
+				words = append(words, text)
+			}
+			x = strings.Join(words, " / ")
+		case c.Field == finding.Person:
+			x = n.call(finding.Choice, key(contestID(c.ID), x))
+		case c.Field == District:
+			x, _, _ = strings.Cut(x, "\x1f")
+		}
+		out[i] = x
+	}
+	return names(out)
+}
