@@ -205,9 +205,7 @@ func reportOmitted(ds *difference.Differences, r *reporter, k int, m pairing.Con
 		if bySecond {
 			f.Check, f.Facts, f.Primary, f.Second = codeChoiceExtra, addedToBallot, f.Second, f.Primary
 		}
-		if ds.Second.Compared[m.Second].Choices[o.Choice].WriteIn {
-			f.Check = codeWriteIn
-		}
+		ofWriteIns(&f, &ds.Second.Compared[m.Second].Choices[o.Choice])
 		f = ds.AboutChoice(f, m.Primary, m.Choices.ToPrimary[o.Choice], m.Second, o.Choice)
 		r.reportPair(m, f, "omitted", lineSubject(ds, &ds.Second.Compared[m.Second].Choices[o.Choice])).
 			claim(ballotClaims(ds, o.Areas, finding.Order, m.Primary, m.Second)...).mend(listChoice(k, &f, o))
@@ -388,5 +386,13 @@ func joinMoved(findings []finding.Finding, join joiner) {
 			join("moved "+f.Choice, message, k)
 			join("moved "+f.Choice, message, i)
 		}
+	}
+}
+
+// ofWriteIns makes a finding about a choice one of write-in, where the choice is for
+// writing in.
+func ofWriteIns(f *finding.Finding, c *model.Choice) {
+	if c.WriteIn {
+		f.Check = codeWriteIn
 	}
 }

@@ -233,6 +233,7 @@ func findPrimaryParty(ds *difference.Differences, r *reporter) {
 		}
 		f := ds.About(finding.Finding{Grade: finding.MustFix, Precincts: ds.PairNames(m),
 			Primary: ds.Primary.PartyList(a.PrimaryParties.Value), Second: ds.Second.PartyList(b.PrimaryParties.Value)}, m.Primary, m.Second)
+		f.Values = [2]finding.Value{{List: ds.Primary.PartyNames(a.PrimaryParties.Value)}, {List: ds.Second.PartyNames(b.PrimaryParties.Value)}}
 		r.reportPair(m, f, "primary party").claim(contestRef(m).Claims(finding.PrimaryParties)...).mend(setPrimaryParties(k, &f))
 	})
 	type differing struct{ primary, second string }

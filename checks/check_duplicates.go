@@ -77,9 +77,7 @@ func reportListedTwice(ds *difference.Differences, r *reporter, k int, m pairing
 		if o.BySecond {
 			f.Primary, f.Second, f.Facts = "once", "twice on the ballot", keyedTwice
 		}
-		if ds.Second.Compared[m.Second].Choices[o.Choice].WriteIn {
-			f.Check = codeWriteIn
-		}
+		ofWriteIns(&f, &ds.Second.Compared[m.Second].Choices[o.Choice])
 		f = ds.AboutChoice(f, m.Primary, m.Choices.ToPrimary[o.Choice], m.Second, o.Choice)
 		r.reportPair(m, f, "listed twice", lineSubject(ds, &ds.Second.Compared[m.Second].Choices[o.Choice])).
 			claim(ballotClaims(ds, o.Areas, finding.Order, m.Primary, m.Second)...).mend(listOnce(k, &f, o))

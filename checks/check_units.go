@@ -176,8 +176,9 @@ func findUnitHeader(ds *difference.Differences, r *reporter) {
 			continue
 		}
 		f := ds.AboutUnit(finding.Finding{Grade: finding.MustFix, Precincts: append(slices.Clone(lacks), names...)}, i, j)
-		f.Primary = strings.Join(append(natural.Sorted(ds.PrimaryNames(a.Precincts.Value)), natural.Sorted(a.Unknown)...), ", ")
-		f.Second = strings.Join(append(natural.Sorted(ds.SecondNames(b.Precincts.Value)), natural.Sorted(b.Unknown)...), ", ")
+		f.Values[0].List = append(natural.Sorted(ds.PrimaryNames(a.Precincts.Value)), natural.Sorted(a.Unknown)...)
+		f.Values[1].List = append(natural.Sorted(ds.SecondNames(b.Precincts.Value)), natural.Sorted(b.Unknown)...)
+		f.Primary, f.Second = strings.Join(f.Values[0].List, ", "), strings.Join(f.Values[1].List, ", ")
 		var claims []finding.Claim
 		if len(lacks)+len(names) > 0 {
 			claims = finding.RefTo(finding.Unit, i, j).Claims(finding.Precincts)
@@ -188,6 +189,7 @@ func findUnitHeader(ds *difference.Differences, r *reporter) {
 			x.use, x.instead = pairing.UnitUse(a), pairing.UnitUse(b)
 			if len(lacks)+len(names) == 0 {
 				f.Precincts = ds.SecondNames(b.Precincts.Value)
+				f.Values = [2]finding.Value{}
 				f.Primary, f.Second = string(x.use), string(x.instead)
 			}
 		}

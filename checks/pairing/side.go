@@ -167,13 +167,16 @@ func (v *Side) callPrecinct(i int) string {
 
 func (v *Side) UnitName(i int) string { return cmp.Or(v.Units[i].Name, v.Origins.Unit(i).ID) }
 
-func (v *Side) PartyList(indexes []int) string {
+// PartyNames is what people call parties, PartyList all of them in one phrase.
+func (v *Side) PartyNames(indexes []int) []string {
 	names := make([]string, len(indexes))
 	for i, p := range indexes {
 		names[i] = v.PartyName[p]
 	}
-	return strings.Join(names, " | ")
+	return names
 }
+
+func (v *Side) PartyList(indexes []int) string { return strings.Join(v.PartyNames(indexes), " | ") }
 
 func Plain(t model.Stated[model.Text]) string {
 	if len(t.Value) == 0 {
