@@ -144,15 +144,15 @@ func (c *chooser) read(folder string) {
 		c.narrow()
 		c.s.Refit()
 	}
-	if c.w.inline {
-		offers, more, err := session.Browse(folder, c.endings)
+	var offers []session.Offer
+	more := false
+	c.w.away("Looking into the folder", func() (err error) {
+		offers, more, err = session.Browse(folder, c.endings)
+		return err
+	}, func(err error) {
 		done(offers, more, err)
-		return
-	}
-	go func() {
-		offers, more, err := session.Browse(folder, c.endings)
-		fyne.Do(func() { done(offers, more, err) })
-	}()
+		c.w.showFault(err)
+	})
 }
 
 // line is an offer in the list.

@@ -131,6 +131,9 @@ func (p *differencesPlace) Refresh() {
 	})
 }
 
+// comparing is what is done where the window asks how the case stands.
+const comparing = "Comparing the two entries"
+
 // standing asks the review how the case stands, away from the window, unless it was
 // asked for this head of the journal before.
 func (w *Window) standing(of *casefile.Digest, asking *bool, then func(*review.Standing, error)) {
@@ -139,25 +142,22 @@ func (w *Window) standing(of *casefile.Digest, asking *bool, then func(*review.S
 		return
 	}
 	head := state.Head
-	if w.inline {
-		*of = head
-		then(r.Now())
-		return
-	}
 	*asking = true
-	go func() {
-		s, err := r.Now()
-		fyne.Do(func() {
-			*asking = false
-			if r != w.Session.Review() {
-				return
-			}
-			*of = head
-			then(s, err)
-			// What was recorded meanwhile is asked for in its turn.
-			w.standing(of, asking, then)
-		})
-	}()
+	var s *review.Standing
+	w.away(comparing, func() (err error) {
+		s, err = r.Now()
+		return err
+	}, func(err error) {
+		*asking = false
+		if r != w.Session.Review() {
+			return
+		}
+		*of = head
+		then(s, err)
+		w.showFault(err)
+		// What was recorded meanwhile is asked for in its turn.
+		w.standing(of, asking, then)
+	})
 }
 
 // lay puts the place together once a case may be compared.

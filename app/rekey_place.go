@@ -84,7 +84,7 @@ func (p *rekeyPlace) Refresh() {
 		p.body.Refresh()
 		return
 	}
-	o := desk.Options{Post: fyne.Do, Changed: func() {
+	o := desk.Options{Post: func(f func()) { p.w.post(f) }, Changed: func() {
 		if p.r != nil {
 			p.r.Refresh()
 		}
@@ -113,7 +113,7 @@ func (p *rekeyPlace) CaseChanged() {
 	case p.desk == nil:
 	case p.desk.Waiting() > 0:
 		// Leave said what is not on disk; a disk that hangs is not waited for here.
-		go func(d *desk.Keying) { _ = d.Close() }(p.desk)
+		started("Putting what was keyed on the disk", p.desk.Close)
 	default:
 		_ = p.desk.Close()
 	}

@@ -83,10 +83,9 @@ func (p *signPlace) make() {
 	var past []*report.Report
 	var missing []review.Missing
 	var digest casefile.Digest
-	var err error
-	p.w.behind(func() {
+	p.w.away("Making the report", func() (err error) {
 		if missing, err = r.MissingToSign(); err != nil {
-			return
+			return err
 		}
 		still := map[string]string{}
 		for _, m := range missing {
@@ -96,21 +95,23 @@ func (p *signPlace) make() {
 		}
 		exceptions = still // a reason goes with what it was written for
 		if past, err = report.Signed(r.Case()); err != nil {
-			return
+			return err
 		}
 		if report.Stands(r.Case().State()) {
 			made = past[len(past)-1]
 		} else if made, err = report.MakeExcepting(r, exceptions); err != nil {
-			return
+			return err
 		}
 		digest, err = made.Digest()
-	}, func() {
+		return err
+	}, func(err error) {
 		if turn != p.making || r != p.w.Session.Review() {
 			return
 		}
 		p.made, p.past, p.digest, p.trouble = made, past, digest, err
 		p.missing, p.excepted, p.known = missing, exceptions, true
 		p.show()
+		p.w.showFault(err)
 	})
 	p.show()
 }

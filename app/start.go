@@ -19,8 +19,8 @@ const patience = 700 * time.Millisecond
 // is the first thing that it shows. What says what is being done, for the case that it
 // takes long.
 func Opening(a fyne.App, s *session.Session, what string, open func() error) *Window {
-	done := make(chan error, 1)
-	w := newWindow(a, s, func() { go func() { done <- open() }() })
+	var done <-chan error
+	w := newWindow(a, s, func() { done = started(what, open) })
 	a.Lifecycle().SetOnStarted(func() {
 		// A blocked main goroutine would be a frozen window; what is there already is
 		// shown in the first picture.
@@ -33,9 +33,9 @@ func Opening(a fyne.App, s *session.Session, what string, open func() error) *Wi
 		go func() {
 			select {
 			case err := <-done:
-				fyne.Do(func() { w.came(err) })
+				w.post(func() { w.came(err) })
 			case <-time.After(patience):
-				fyne.Do(func() {
+				w.post(func() {
 					w.coming = false
 					w.show(0)
 					w.brief(what, func() error { return <-done }, w.caseChanged)

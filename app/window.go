@@ -15,6 +15,7 @@ import (
 	"counterproof/app/desk/session"
 	"counterproof/app/look"
 	"counterproof/model/casefile"
+	"counterproof/model/guard"
 )
 
 // Window is the program's one window: the rail of places at the left, the header
@@ -36,6 +37,8 @@ type Window struct {
 	sheets []*Sheet
 	// inline does long work at once, for tests.
 	inline bool
+	// onMain runs a function on the main goroutine: fyne.Do, and in tests another.
+	onMain func(func())
 	// coming: a case is being opened that the window is to show first of all.
 	coming bool
 	// unlocked is who was unlocked when the header was drawn last.
@@ -57,7 +60,7 @@ func New(a fyne.App, s *session.Session) *Window { return newWindow(a, s, nil) }
 // newWindow makes the window. Coming, if it is not nil, begins to open a case; it is
 // called when the display is known to be there.
 func newWindow(a fyne.App, s *session.Session, coming func()) *Window {
-	w := &Window{Session: s, app: a, stop: make(chan struct{}), coming: coming != nil}
+	w := &Window{Session: s, app: a, stop: make(chan struct{}), coming: coming != nil, onMain: fyne.Do}
 	w.applyTheme()
 	w.win = a.NewWindow("Counterproof")
 	if coming != nil {
@@ -113,7 +116,7 @@ func (w *Window) watch() {
 		case <-w.stop:
 			return
 		case <-tick.C:
-			fyne.Do(func() {
+			w.post(func() {
 				if w.unlockedWords() != w.unlocked {
 					w.Changed()
 				}
@@ -233,6 +236,22 @@ func (w *Window) OpenCase(path string) {
 	}, w.Fail)
 }
 
+// TakeOver opens a case for writing that another computer has, or had, open.
+func (w *Window) TakeOver(path string) {
+	w.Sheet("Take the case over?", look.Body(upper(w.Session.Case().ReadOnly())+
+		". Take it over only if nobody is working in it there: what two people key at once, one of them loses."), func(s *Sheet) {
+		s.Action(look.Next, "Not yet", func() { s.Close() })
+		s.Action(look.Plain, "Take over", func() {
+			s.Close()
+			w.leaving(func() {
+				w.Work("Taking over "+filepath.Base(path), func(ctx context.Context) error {
+					return w.Session.TakeOver(ctx, path)
+				}, w.caseChanged)
+			}, w.Fail)
+		})
+	})
+}
+
 // OpenDemo opens the invented election; it is made in the folder if it is not there.
 func (w *Window) OpenDemo(dir string) {
 	w.leaving(func() {
@@ -278,6 +297,10 @@ func (w *Window) quit() {
 // errorHead says in a few words what kind of fault it is; the error's own text is the
 // sentence that tells the rest.
 func errorHead(err error) string {
+	var fault *guard.Fault
+	if errors.As(err, &fault) {
+		return "A fault in this program"
+	}
 	for _, k := range []struct {
 		err  error
 		head string

@@ -2,12 +2,14 @@ package app
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"time"
-
-	"fyne.io/fyne/v2"
+	"unicode"
+	"unicode/utf8"
 
 	"counterproof/app/look"
+	"counterproof/model/guard"
 )
 
 // Work does what takes long away from the window and then, if it went well, calls
@@ -25,11 +27,13 @@ func (w *Window) brief(what string, do func() error, then func()) {
 
 func (w *Window) work(what string, stops bool, do func(context.Context) error, then func()) {
 	if w.inline {
-		if err := do(context.Background()); err != nil {
-			w.Fail(err)
-			return
-		}
-		then()
+		w.away(what, func() error { return do(context.Background()) }, func(err error) {
+			if err != nil {
+				w.Fail(err)
+				return
+			}
+			then()
+		})
 		return
 	}
 	ctx, cancel := context.WithCancel(context.Background())
@@ -54,33 +58,62 @@ func (w *Window) work(what string, stops bool, do func(context.Context) error, t
 	})
 	s.working = true
 	bar.start()
-	go func() {
-		err := do(ctx)
-		fyne.Do(func() {
-			cancel()
-			bar.stop()
-			s.Close()
-			if err != nil {
-				w.Fail(err)
-				return
-			}
-			then()
-		})
-	}()
+	w.away(what, func() error { return do(ctx) }, func(err error) {
+		cancel()
+		bar.stop()
+		s.Close()
+		if err != nil {
+			w.Fail(err)
+			return
+		}
+		then()
+	})
 }
 
-// behind does something away from the window, without a word, and then calls then
-// on the main goroutine.
-func (w *Window) behind(do, then func()) {
+// away does something away from the window, without a word, and then calls then with
+// its error on the main goroutine. All of the window's goroutines are started here: a
+// panic in one is its error.
+func (w *Window) away(what string, do func() error, then func(error)) {
+	run := func() error { return guard.Run(while(what), do) }
 	if w.inline {
-		do()
-		then()
+		then(run())
 		return
 	}
 	go func() {
-		do()
-		fyne.Do(then)
+		err := run()
+		w.post(func() { then(err) })
 	}()
+}
+
+// started starts f away from the window; its one error comes through the channel.
+func started(what string, f func() error) <-chan error {
+	done := make(chan error, 1)
+	go func() { done <- guard.Run(while(what), f) }()
+	return done
+}
+
+// while is what is being done, within a sentence.
+func while(what string) string {
+	first, size := utf8.DecodeRuneInString(what)
+	return string(unicode.ToLower(first)) + what[size:]
+}
+
+// drawing is what the window does where nothing else is said.
+const drawing = "drawing the window"
+
+// post runs on the main goroutine what comes back to it from another one. A panic is said
+// in the window, which goes on with what it holds.
+func (w *Window) post(f func()) {
+	w.onMain(func() { w.Fail(guard.Run(drawing, func() error { f(); return nil })) })
+}
+
+// showFault shows a fault of the program itself where an error is otherwise said in
+// passing.
+func (w *Window) showFault(err error) {
+	var fault *guard.Fault
+	if errors.As(err, &fault) {
+		w.Fail(err)
+	}
 }
 
 // leave has the places put on disk what they hold. It may wait for the disk, and is
@@ -148,9 +181,7 @@ func (w *Window) leaving(then func(), lost func(error)) {
 // say of it. A disk that does not answer is not waited for longer than patience before
 // the window says so; abandon is then offered.
 func (w *Window) closing(then func(error), abandon func()) {
-	done := make(chan error, 1)
-	s := w.Session
-	go func() { done <- s.Close() }()
+	done := started("Closing the case", w.Session.Close)
 	select {
 	case err := <-done:
 		then(err)
@@ -169,7 +200,7 @@ func (w *Window) closing(then func(error), abandon func()) {
 	bar.start()
 	go func() {
 		err := <-done
-		fyne.Do(func() {
+		w.post(func() {
 			if ended {
 				return
 			}

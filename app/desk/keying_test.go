@@ -13,6 +13,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"counterproof/model/casefile"
+	"counterproof/model/guard"
 	"counterproof/model/sheets"
 )
 
@@ -270,6 +271,31 @@ func TestADiskThatIsFullKeepsWhatWasTypedAndTriesAgain(t *testing.T) {
 	require.NoError(t, k.Trouble())
 	require.True(t, k.OnDisk(Stop{Subtitle, 1, 1}))
 	require.Equal(t, "2", r.Get(casefile.Contests, 1, "vote_for"))
+	require.NoError(t, k.Close())
+}
+
+// A fault of the program on the way to the disk is like a disk that fails.
+func TestAPanicOnTheWayToTheDiskLosesNothing(t *testing.T) {
+	_, r := newCase(t, roster("1-01")...)
+	posted := make(chan func(), 1000)
+	k := OpenKeying(r, Options{Post: func(f func()) { posted <- f }})
+	k.Open(Page{PageFace, 1})
+	end := guard.PanicIn(t, keeping)
+	keys(k, "A⏎Judge⏎")
+	require.ErrorContains(t, k.Flush(), "a fault in this program")
+	for k.Trouble() == nil {
+		(<-posted)()
+	}
+	var fault *guard.Fault
+	require.ErrorAs(t, k.Trouble(), &fault)
+	require.Equal(t, "Judge", k.Value(Stop{Title, 1, 1}), "it still shows")
+	require.Positive(t, k.Waiting())
+	end()
+	k.Retry()
+	for k.Waiting() > 0 {
+		(<-posted)()
+	}
+	require.Equal(t, "Judge", r.Get(casefile.Contests, 1, "title"))
 	require.NoError(t, k.Close())
 }
 

@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"counterproof/model/casefile"
+	"counterproof/model/guard"
 )
 
 // Record is where the second entry is kept: a *casefile.Keying, and in tests one
@@ -113,6 +114,9 @@ func newCommitter(r Record, post func(func()), done func(act, error), stuck func
 	return c
 }
 
+// keeping is what the committer does, for a panic's error.
+const keeping = "putting what was keyed on the disk"
+
 func (c *committer) push(a act) {
 	c.mu.Lock()
 	c.queue = append(c.queue, a)
@@ -169,7 +173,8 @@ func (c *committer) step() bool {
 	a := c.queue[0]
 	c.mu.Unlock()
 
-	err := c.run(&a)
+	// A panic is like a disk that fails: the act stays first, and is tried again.
+	err := guard.Run(keeping, func() error { return c.run(&a) })
 	if err != nil && !errors.Is(err, casefile.ErrSealed) && !errors.Is(err, casefile.ErrRule) {
 		c.mu.Lock()
 		c.fault = err

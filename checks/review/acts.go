@@ -57,6 +57,9 @@ func (r *Review) Decide(v Verdict, signedBy ...casefile.PersonID) error {
 	}
 	if v.Outcome == casefile.OutcomeKeyingSlip {
 		if len(v.Correction) > 0 {
+			if err := r.of.MayCorrect(v.Correction); err != nil {
+				return err
+			}
 			left, err := r.Try(v.Correction)
 			if err != nil {
 				return err
@@ -132,6 +135,9 @@ func (r *Review) secondWith(s *Standing, correction []casefile.Change) (*model.E
 		rows, err := r.of.SheetsWith(source, correction)
 		if err != nil {
 			return nil, nil, err
+		}
+		if !s.State.Sealed(casefile.ScopeUnits) {
+			WithoutUnits(rows)
 		}
 		e, err := election(rows, source)
 		if err != nil {
@@ -264,48 +270,4 @@ func boolOrder(b bool) int {
 		return 1
 	}
 	return 0
-}
-
-// Rounds returns the exports in sequence, with what each changed from the one before.
-// While the units are not sealed nothing of them is told.
-func (r *Review) Rounds() ([]Round, error) {
-	s, err := r.Now()
-	if err != nil {
-		return nil, err
-	}
-	r.mu.Lock()
-	defer r.mu.Unlock()
-	rounds, err := r.rounds(s.State)
-	if err != nil {
-		return nil, err
-	}
-	bare := !s.State.Sealed(casefile.ScopeUnits)
-	for i := 1; i < len(rounds); i++ {
-		before, err := r.read(s.State, rounds[i-1])
-		if err != nil {
-			return nil, err
-		}
-		after, err := r.read(s.State, rounds[i])
-		if err != nil {
-			return nil, err
-		}
-		if bare {
-			before, after = r.withoutUnits(before), r.withoutUnits(after)
-		}
-		q, err := r.asked(s.State, rounds[i].Seq)
-		if err != nil {
-			return nil, err
-		}
-		rounds[i].Unasked = r.changesBut(before, after, s.Second, q, s.Options, nil)
-		silent := map[string]bool{}
-		for _, f := range rounds[i].Unasked {
-			silent[f.ID] = true
-		}
-		for _, f := range r.changes(before, after, s.Options) {
-			if !silent[f.ID] {
-				rounds[i].Asked = append(rounds[i].Asked, f)
-			}
-		}
-	}
-	return rounds, nil
 }

@@ -5,6 +5,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 
@@ -52,75 +53,103 @@ func isCardList(data []byte) bool {
 	return len(data) > 0 && data[0] != '<' && data[0] != '{'
 }
 
-// came is what came in, put together; it is kept until something else comes in or
-// is read otherwise.
+// came is what came in, put together as far as it was looked at. What comes in later
+// goes on from there.
 type came struct {
 	exports   int
 	elections string
 	rounds    []Round
+	// waiting are parts of a report that is not complete.
+	waiting []casefile.Export
 }
 
 // rounds puts what came in together: the parts of a report, and card lists.
 func (r *Review) rounds(state *casefile.State) ([]Round, error) {
-	elections := strings.Join(settings(state).Elections, "\x00")
-	if r.came != nil && r.came.exports == len(state.Exports) && r.came.elections == elections {
-		return slices.Clone(r.came.rounds), nil
+	if how := strings.Join(settings(state).Elections, "\x00"); r.came.elections != how || r.came.exports > len(state.Exports) {
+		r.came = came{elections: how}
 	}
-	list, err := r.putTogether(state)
-	if err != nil {
-		return nil, err
+	if r.came.exports < len(state.Exports) {
+		r.makeRoom()
 	}
-	r.came = &came{len(state.Exports), elections, list}
-	return slices.Clone(list), nil
-}
-
-func (r *Review) putTogether(state *casefile.State) ([]Round, error) {
-	var list []Round
-	var waiting []casefile.Export // parts of a report that is not complete
-	for _, x := range state.Exports {
-		data, err := r.of.Export(x.Digest)
-		if err != nil {
+	for _, x := range state.Exports[r.came.exports:] {
+		if err := r.putTogether(state, x); err != nil {
 			return nil, err
 		}
-		if isCardList(data) {
-			cards := x
-			next := Round{Cards: &cards, Seq: x.Seq, At: x.At}
-			if n := len(list); n > 0 {
-				next.Files = list[n-1].Files
-			}
-			list = append(list, next)
-			continue
+	}
+	list := slices.Clone(r.came.rounds)
+	return slices.DeleteFunc(list, func(x Round) bool { return x.Files == nil }), nil
+}
+
+// putTogether adds a file that came in to those before it.
+func (r *Review) putTogether(state *casefile.State, x casefile.Export) error {
+	data, err := r.of.Export(x.Digest)
+	if err != nil {
+		return err
+	}
+	list := r.came.rounds
+	cards := isCardList(data)
+	next := Round{Seq: x.Seq, At: x.At}
+	if cards {
+		next.Cards = &x
+		if n := len(list); n > 0 {
+			next.Files = list[n-1].Files
 		}
-		files := append(slices.Clone(waiting), x)
-		next := Round{Files: files, Seq: x.Seq, At: x.At}
-		if _, err := r.read(state, next); errors.Is(err, cdf.ErrPartMissing) {
-			waiting = files
-			continue
-		} else if err != nil && len(waiting) > 0 {
+	} else {
+		next.Files = append(slices.Clone(r.came.waiting), x)
+		_, err := r.read(state, next)
+		if err != nil && !errors.Is(err, cdf.ErrPartMissing) && len(r.came.waiting) > 0 {
 			// The parts before were never completed: this is a report of its own.
 			next.Files = []casefile.Export{x}
-			if _, err = r.read(state, next); errors.Is(err, cdf.ErrPartMissing) {
-				waiting = next.Files
-				continue
-			}
+			_, err = r.read(state, next)
 		}
-		waiting = nil
-		if n := len(list); n > 0 && list[n-1].Files == nil {
-			// A card list that came in first goes with the first export.
-			next.Cards = list[n-1].Cards
-			list[n-1] = next
-			continue
+		if errors.Is(err, cdf.ErrPartMissing) {
+			r.came.waiting = next.Files
+			r.came.exports++
+			return nil
 		}
-		list = append(list, next)
+		r.came.waiting = nil
 	}
-	list = slices.DeleteFunc(list, func(x Round) bool { return x.Files == nil })
-	return list, nil
+	if n := len(list); !cards && n > 0 && list[n-1].Files == nil {
+		// A card list that came in first goes with the first export.
+		next.Cards = list[n-1].Cards
+		list[n-1] = next
+	} else {
+		r.came.rounds = append(list, next)
+	}
+	r.came.exports++
+	r.keepOnly(state, r.came.rounds[0], next)
+	return nil
+}
+
+// key tells apart what is read of exports.
+func (r *Review) key(state *casefile.State, x Round) string {
+	return x.key() + "\x00" + strings.Join(settings(state).Elections, "\x00")
+}
+
+// keepOnly drops what was read of other exports than those of these rounds, and what was
+// made of them.
+func (r *Review) keepOnly(state *casefile.State, rounds ...Round) {
+	keys, keep := map[string]bool{}, map[*model.Election]bool{r.mailed.rest: true}
+	for _, x := range rounds {
+		keys[r.key(state, x)] = true
+	}
+	maps.DeleteFunc(r.exports, func(key string, _ *model.Election) bool { return !keys[key] })
+	for _, e := range r.exports {
+		keep[e] = true
+	}
+	if r.keyed != nil {
+		keep[r.keyed.election] = true
+	}
+	maps.DeleteFunc(r.bare, func(e, _ *model.Election) bool { return !keep[e] })
+	for _, e := range r.bare {
+		keep[e] = true
+	}
+	maps.DeleteFunc(r.mends, func(e *model.Election, _ *mend) bool { return !keep[e] })
 }
 
 // read reads the export of a round as it is compared.
 func (r *Review) read(state *casefile.State, x Round) (*model.Election, error) {
-	how := settings(state)
-	key := x.key() + "\x00" + strings.Join(how.Elections, "\x00")
+	key := r.key(state, x)
 	if e, ok := r.exports[key]; ok {
 		return e, nil
 	}
@@ -141,7 +170,7 @@ func (r *Review) read(state *casefile.State, x Round) (*model.Election, error) {
 		}
 		name = x.Cards.Name
 	}
-	e, err := readFiles(context.Background(), parts, name, cards, how.Elections)
+	e, err := readFiles(context.Background(), parts, name, cards, settings(state).Elections)
 	if err != nil {
 		return nil, err
 	}

@@ -31,7 +31,11 @@ func (r *Review) look(state *casefile.State) (*Standing, error) {
 		return nil, err
 	}
 	latest := rounds[len(rounds)-1]
-	primary, err := r.read(state, latest)
+	first, err := r.read(state, rounds[0])
+	if err != nil {
+		return nil, err
+	}
+	last, err := r.read(state, latest)
 	if err != nil {
 		return nil, err
 	}
@@ -39,7 +43,8 @@ func (r *Review) look(state *casefile.State) (*Standing, error) {
 	if err != nil {
 		return nil, err
 	}
-	if primary, err = r.withoutMailed(state, primary, optionsOf(state)); err != nil {
+	primary, err := r.withoutMailed(state, last, optionsOf(state))
+	if err != nil {
 		return nil, err
 	}
 	s := &Standing{State: state, Primary: primary, Second: second, Options: optionsOf(state), Latest: latest}
@@ -47,10 +52,11 @@ func (r *Review) look(state *casefile.State) (*Standing, error) {
 		s.Primary, s.Second = r.withoutUnits(primary), r.withoutUnits(second)
 	}
 	s.Result = r.compare(s.Options, s.Primary, s.Second)
-	unasked, err := r.unaskedSince(state, rounds, s)
+	unasked, err := r.unaskedSince(state, rounds, first, s)
 	if err != nil {
 		return nil, err
 	}
+	r.keepOnly(state, rounds[0], latest)
 	s.add(differ)
 	s.add(unasked)
 	s.bind(r.standing)

@@ -171,16 +171,21 @@ type Missing struct {
 }
 
 // Review looks at one case, again and again. It may be used by several goroutines.
+//
+// Of the exports it keeps the first and the last as they were read, with what was made
+// of them; the others are read again when they are needed, one at a time, so that a day
+// with many exports takes no more memory than one with two.
 type Review struct {
 	mu       sync.Mutex
 	of       *casefile.Case
 	exports  map[string]*model.Election
 	compared []comparison
+	between  between // the first export and the last
 	keyed    *keyed
 	bare     map[*model.Election]*model.Election
-	came     *came
+	came     came
 	mends    map[*model.Election]*mend
-	changed  map[[2]*model.Election][]finding.Finding
+	steps    steps
 	mailed   struct {
 		at   mailedAt
 		rest *model.Election
@@ -191,7 +196,8 @@ type Review struct {
 
 // New returns the review of an open case.
 func New(c *casefile.Case) *Review {
-	return &Review{of: c, exports: map[string]*model.Election{}, bare: map[*model.Election]*model.Election{}, mends: map[*model.Election]*mend{}, changed: map[[2]*model.Election][]finding.Finding{}}
+	return &Review{of: c, exports: map[string]*model.Election{}, bare: map[*model.Election]*model.Election{},
+		mends: map[*model.Election]*mend{}}
 }
 
 // Case returns the case under review.

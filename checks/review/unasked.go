@@ -97,6 +97,9 @@ func (r *Review) secondAt(seq int64, source int) (*model.Election, error) {
 	if err != nil || rows == nil {
 		return nil, err
 	}
+	if !r.of.State().Sealed(casefile.ScopeUnits) {
+		WithoutUnits(rows)
+	}
 	return election(rows, source)
 }
 
@@ -104,13 +107,9 @@ func (r *Review) secondAt(seq int64, source int) (*model.Election, error) {
 // Everything that was asked for is first put right in copies of both exports, so
 // that what differs then is what nobody asked for: whether the new export did what
 // was asked, in part or wrongly, is for the findings themselves to say.
-func (r *Review) unaskedSince(state *casefile.State, rounds []Round, s *Standing) ([]finding.Finding, error) {
+func (r *Review) unaskedSince(state *casefile.State, rounds []Round, first *model.Election, s *Standing) ([]finding.Finding, error) {
 	if len(rounds) < 2 {
 		return nil, nil
-	}
-	first, err := r.read(state, rounds[0])
-	if err != nil {
-		return nil, err
 	}
 	if !state.Sealed(casefile.ScopeUnits) {
 		first = r.withoutUnits(first)
@@ -133,7 +132,7 @@ func (r *Review) changesBut(before, after, second *model.Election, q request, o 
 	if len(q.findings) > 0 || len(q.contests) > 0 {
 		before, after = r.mended(before, second, q, o, nil), r.mended(after, second, q, o, now)
 	}
-	return r.changes(before, after, o)
+	return r.between.changes(before, after, o)
 }
 
 // mend is an export with what was asked for put right. It is kept for the next
@@ -207,14 +206,21 @@ func putRight(o checks.Options, export, second *model.Election, findings []findi
 	return export
 }
 
+// between compares two exports, either way round, and keeps what it found last.
+type between struct {
+	options checks.Options
+	of      [2]*model.Election
+	found   []finding.Finding
+}
+
 // changes returns what differs between two exports, as findings whose primary side is
 // the later and whose second side the earlier one. Faults that an export shows by
 // itself are no change.
-func (r *Review) changes(before, after *model.Election, o checks.Options) []finding.Finding {
+func (b *between) changes(before, after *model.Election, o checks.Options) []finding.Finding {
 	o.Mapped = nil
 	key := [2]*model.Election{before, after}
-	if known, ok := r.changed[key]; ok {
-		return slices.Clone(known)
+	if b.of == key && sameOptions(b.options, o) {
+		return slices.Clone(b.found)
 	}
 	faults := map[string]bool{}
 	var alone [2][]finding.Finding
@@ -226,7 +232,7 @@ func (r *Review) changes(before, after *model.Election, o checks.Options) []find
 	}
 	var out []finding.Finding
 	seen := map[string]bool{}
-	for _, f := range r.compare(o, after, before).Findings {
+	for _, f := range checks.Compare(after, before, o).Findings {
 		if !faults[f.ID] {
 			out = append(out, f)
 			seen[about(f.Check, &f)] = true
@@ -234,7 +240,7 @@ func (r *Review) changes(before, after *model.Election, o checks.Options) []find
 		}
 	}
 	// What the earlier export did not state at all shows only the other way round.
-	for _, f := range r.compare(o, before, after).Findings {
+	for _, f := range checks.Compare(before, after, o).Findings {
 		of := checks.Of(f.Check)
 		check := cmp.Or(of.Mirror, f.Check)
 		known := seen[about(check, &f)] || f.Primary+f.Second != "" && seen[string(check)+"\x00"+f.Second+"\x00"+f.Primary]
@@ -249,10 +255,10 @@ func (r *Review) changes(before, after *model.Election, o checks.Options) []find
 		f.Primary, f.Second = "", orElse(f.Primary, "there")
 		out = append(out, f)
 	}
-	if len(r.changed) > 16 {
-		clear(r.changed)
+	for i := range out {
+		out[i].Edits = nil // an edit holds on to its whole comparison, and nobody edits an export
 	}
-	r.changed[key] = out
+	b.of, b.options, b.found = key, o, out
 	return slices.Clone(out)
 }
 
@@ -276,7 +282,7 @@ func onlyIn(faults, others, known []finding.Finding) []finding.Finding {
 	for _, f := range faults {
 		explained := there[f.ID] || f.Contest != "" && there["contest "+f.Contest] || f.Unit != "" && there["unit "+f.Unit]
 		if !explained && !slices.ContainsFunc(f.Precincts, func(p string) bool { return there["precinct "+p] }) {
-			f.Edits, f.Cause = nil, ""
+			f.Cause = ""
 			out = append(out, f)
 		}
 	}

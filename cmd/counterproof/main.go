@@ -24,6 +24,7 @@ import (
 	"counterproof/app"
 	"counterproof/app/desk/session"
 	_ "counterproof/cmd/counterproof/locale" // before the toolkit
+	"counterproof/model/guard"
 )
 
 var flags struct {
@@ -63,8 +64,20 @@ func run(args []string) (status int) {
 			status = fail(err)
 		}
 	})
-	a.Run()
+	if err := guarded(a.Run, w.Stopped); err != nil {
+		status = fail(err)
+	}
 	return status
+}
+
+// guarded runs the window. A panic that the window could not show itself ends it: what was
+// keyed is put on the disk first.
+func guarded(run func(), stop func() error) error {
+	err := guard.Run("running the window", func() error { run(); return nil })
+	if err == nil {
+		return nil
+	}
+	return errors.Join(err, guard.Run("putting what was keyed on the disk", stop))
 }
 
 // fail says in one line why the program ends.

@@ -16,12 +16,12 @@ import (
 	"fmt"
 	"io"
 	"os"
-	"runtime/debug"
 	"strings"
 
 	"github.com/alecthomas/kong"
 
 	"counterproof/checks/wording"
+	"counterproof/model/guard"
 )
 
 // The exit statuses.
@@ -54,6 +54,9 @@ type program struct {
 	Announce announceCommand `cmd:"" group:"begin" help:"Record an export by its digest alone, before the seal."`
 	Join     joinCommand     `cmd:"" group:"begin" help:"Bring in another keyer's case."`
 	Seal     sealCommand     `cmd:"" group:"begin" help:"Close the second entry: the ballots, or the units."`
+
+	Countersign countersignCommand `cmd:"" group:"begin" help:"The programmer signs the head of the seal, before an export comes in."`
+	Heads       headsCommand       `cmd:"" group:"begin" help:"Write the page with the heads of the seals and the keys, to be pinned up."`
 
 	ExportIn exportInCommand `cmd:"" group:"decide" help:"Bring in an export; say what it clears and what changed unasked."`
 	Findings findingsCommand `cmd:"" group:"decide" help:"Say each finding and how far it is."`
@@ -108,6 +111,9 @@ passphrases come from a pipe; without --passphrase-fd each person types theirs.
     --passphrase-fd 0
   echo meridian second party | cproof seal t.counterproof units --by IT \
     --passphrase-fd 0
+  echo hearth programmer | cproof countersign t.counterproof --by HV \
+    --passphrase-fd 0
+  cproof heads t.counterproof --out heads.txt
   cproof export-in t.counterproof --by HV demo/export.xml
   cproof findings t.counterproof --status open
   printf 'hearth programmer\nmeridian second party\n' |
@@ -140,13 +146,20 @@ func main() {
 }
 
 // run runs one command line and returns the exit status. Whatever happens, the
-// person gets an answer or one line that says why not.
+// person gets an answer or one line that says why not: everything runs in guard.Run, the
+// goroutines of the readers too, as a panic there would get past the one here.
 func run(arguments []string, s *session) (status int) {
-	defer func() {
-		if fault := recover(); fault != nil {
-			status = s.fail(faultOf(fault))
-		}
-	}()
+	err := guard.Run("running the command", func() error {
+		status = s.run(arguments)
+		return nil
+	})
+	if err != nil {
+		status = s.fail(err)
+	}
+	return status
+}
+
+func (s *session) run(arguments []string) int {
 	var commands program
 	helped := false
 	parser, err := kong.New(&commands,
@@ -215,25 +228,4 @@ func oneLine(message string) string {
 		line = append(append(line[:half:half], []rune(" […] ")...), line[len(line)-half:]...)
 	}
 	return string(line)
-}
-
-// faultOf turns a panic into an error for people. It is a fault of the program,
-// and says so; with CPROOF_TRACE set, it says where.
-func faultOf(fault any) error {
-	place := ""
-	if os.Getenv("CPROOF_TRACE") != "" {
-		place = " " + string(debug.Stack())
-	}
-	return fmt.Errorf("a fault in this program, not in your files: %v; keep the files and report it, and do not rely on this run%s", fault, place)
-}
-
-// guarded runs f and turns a panic into an error. Every goroutine of the program
-// starts with it: a panic there would get past the guard in run.
-func guarded(f func() error) (err error) {
-	defer func() {
-		if fault := recover(); fault != nil {
-			err = faultOf(fault)
-		}
-	}()
-	return f()
 }

@@ -5,6 +5,8 @@ import (
 	"io"
 	"sync"
 	"time"
+
+	"counterproof/model/guard"
 )
 
 // progress shows on a terminal what the program is doing, once it takes longer
@@ -23,7 +25,10 @@ type progress struct {
 func startProgress(out io.Writer, show bool, what string) *progress {
 	p := &progress{out: out, what: what, stop: make(chan struct{})}
 	if show {
-		p.done.Go(p.run)
+		p.done.Go(func() {
+			// What cannot be shown ends nothing.
+			_ = guard.Run("showing what is being done", func() error { p.run(); return nil })
+		})
 	}
 	return p
 }

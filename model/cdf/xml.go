@@ -5,7 +5,12 @@ import (
 	"io"
 	"runtime"
 	"sync"
+
+	"counterproof/model/guard"
 )
+
+// readingPiece is what the goroutines do, for a panic's error.
+const readingPiece = "reading a piece of the export"
 
 // readXML reads one part in XML: UTF-8 text without a byte order mark. One
 // goroutine cuts, as many as there are processors read the pieces, and the
@@ -41,7 +46,14 @@ func readXML(in io.Reader, part int32) (*fragment, *Error) {
 		wg.Go(func() {
 			share := shared{}
 			for j := range jobs {
-				frag, fault := readPiece(j.piece, part, share)
+				var frag *fragment
+				var fault *Error
+				if err := guard.Run(readingPiece, func() error {
+					frag, fault = readPiece(j.piece, part, share)
+					return nil
+				}); err != nil {
+					fault = &Error{Line: j.line, Fault: err.Error(), Err: err}
+				}
 				keep(j.n, result{frag, fault})
 				if fault != nil {
 					stop()

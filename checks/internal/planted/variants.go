@@ -386,3 +386,9 @@ func (s *Side) spell(change func(string) string) {
 		}
 	}
 }
+
+// Change makes the change in a copy of the county; ok is false where the county has no
+// place for it.
+func (v *Variant) Change(c *County) (primary, second *model.Election, ok bool, err error) {
+	return v.change(rand.New(rand.NewPCG(c.Seed, digest(v.Name))), c.Clone())
+}
