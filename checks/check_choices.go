@@ -350,8 +350,8 @@ func sayChoiceName(f *finding.Finding) string {
 
 // writeInLines are the numbers of write-in positions.
 type writeInLines struct {
-	primary, second int
-	named           bool // the primary holds the words for one as a candidate
+	Primary, Second int
+	Named           bool // the primary holds the words for one as a candidate
 }
 
 func sayWriteIn(f *finding.Finding) string {
@@ -359,8 +359,8 @@ func sayWriteIn(f *finding.Finding) string {
 	if !ok {
 		return sayChoiceOnBallot(f)
 	}
-	words := fmt.Sprintf("%s: the primary has %s, and %s keyed.", finding.Quote(f.Contest), finding.Count(x.primary, "write-in position"), wasKeyed(x.second))
-	if x.named {
+	words := fmt.Sprintf("%s: the primary has %s, and %s keyed.", finding.Quote(f.Contest), finding.Count(x.Primary, "write-in position"), wasKeyed(x.Second))
+	if x.Named {
 		words += " The primary holds the words for a write-in as if they were a candidate."
 	}
 	return words

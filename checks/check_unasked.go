@@ -46,9 +46,9 @@ func Unasked(change finding.Finding, from, to string) finding.Finding {
 }
 
 // unaskedBetween is what changed, in words, and between which exports.
-type unaskedBetween struct{ change, from, to string }
+type unaskedBetween struct{ Change, From, To string }
 
 func sayUnasked(f *finding.Finding) string {
 	x := f.Facts.(unaskedBetween)
-	return fmt.Sprintf("%s. It changed between the exports %s and %s, and no decision or amendment asked for it.", x.change, x.from, x.to)
+	return fmt.Sprintf("%s. It changed between the exports %s and %s, and no decision or amendment asked for it.", x.Change, x.From, x.To)
 }
