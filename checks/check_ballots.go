@@ -277,16 +277,16 @@ func contentClaims(ds *difference.Differences, areas []int, pi, si int) []findin
 // the two share nothing else.
 func loneTitles(ds *difference.Differences, list map[int][]int, second bool) map[[2]string]bool {
 	out := map[[2]string]bool{}
-	joints, v := ds.Contests.PrimaryKey, ds.Primary
+	keys, v := ds.Contests.PrimaryKey, ds.Primary
 	paired := ds.Contests.SecondKey
 	if second {
-		joints, paired, v = paired, joints, ds.Second
+		keys, paired, v = paired, keys, ds.Second
 	}
 	both := pairing.NewSet(ds.Contests.Keys)
 	for _, j := range paired {
 		both.Add(j)
 	}
-	for i, j := range joints {
+	for i, j := range keys {
 		if len(list[j]) > 0 && !both.Has(j) {
 			out[[2]string{v.Title(i), v.PartyList(v.Compared[i].PrimaryParties.Value)}] = true
 		}
@@ -375,7 +375,7 @@ func sayContestOrder(f *finding.Finding) string {
 }
 
 // neighbour says after which contest one stands.
-func neighbour(order []int, j int, title func(joint int) string) string {
+func neighbour(order []int, j int, title func(key int) string) string {
 	i := slices.Index(order, j)
 	if i <= 0 {
 		return "first"
@@ -383,7 +383,7 @@ func neighbour(order []int, j int, title func(joint int) string) string {
 	return "after " + title(order[i-1])
 }
 
-// toldTitle names a contest for people who look at the order of either side: with
+// bothTitles names a contest for people who look at the order of either side: with
 // what the primary calls it, where that is another wording.
 func bothTitles(ds *difference.Differences, j int) string {
 	title := ds.TitleOf(j)

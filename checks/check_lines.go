@@ -138,7 +138,7 @@ func lineWord(list string) string {
 }
 
 // lineDifference is what differs between the lines of two positions; x and y
-// are their joint numbers.
+// are their keys.
 func lineDifference(ds *difference.Differences, a, b *model.Choice, x, y []int) unlikeLines {
 	var lacks, extra []string
 	for _, l := range b.Lines.Value {

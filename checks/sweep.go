@@ -202,7 +202,7 @@ func numberPeople(list []model.Choice) {
 	}
 }
 
-// jointDistrict numbers districts by what they are called.
+// districtKey numbers districts by what they are called.
 func districtKey(ds *difference.Differences, v *pairing.Side, d model.Stated[int]) model.Stated[int] {
 	if !d.Known || v == ds.Primary {
 		return d
@@ -253,12 +253,12 @@ func sweepFaces(ds *difference.Differences, r *reporter) {
 	}
 }
 
-// sweptContent lists the placements of a face by joint number, without those
+// sweptContent lists the placements of a face by key, without those
 // that a finding says are missing, extra or printed twice.
 func sweptContent(ds *difference.Differences, out []model.Placement, v *pairing.Side, fc *difference.Face, content []model.Placement) []model.Placement {
-	joint := ds.ContestKeys(v)
+	keys := ds.ContestKeys(v)
 	for _, pl := range content {
-		j := joint[pl.Contest]
+		j := keys[pl.Contest]
 		if len(ds.Content.Missing) > 0 && slices.Contains(ds.Content.Missing[j], fc.Areas[0]) || len(ds.Content.Extra) > 0 && slices.Contains(ds.Content.Extra[j], fc.Areas[0]) {
 			continue
 		}
