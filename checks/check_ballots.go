@@ -111,7 +111,7 @@ is one finding. Graded must-fix.`,
 	find: findContestOrder,
 
 	pattern: func(f *finding.Finding) pattern {
-		if len(f.Facts.(movedContests).others) == 0 {
+		if len(f.Facts.(movedContests).Others) == 0 {
 			return pattern{}
 		}
 		return pattern{"contest order", "Several contests stand in another order in %d findings: two groups of contests may have been exchanged on all ballots."}
@@ -123,26 +123,26 @@ type carriedStyle struct {
 	// carried is the second entry's style whose ballot the primary gives and meant the one
 	// that it should give; or keyedAs is the primary's whose ballot was keyed, and own the
 	// one that it gives.
-	carried, meant, keyedAs, own finding.StyleName
-	byKeyed                      bool // known by keyedAs
-	exact                        bool
-	single                       bool // one contest left off or added would look the same
+	Carried, Meant, KeyedAs, Own finding.StyleName
+	ByKeyed                      bool // known by keyedAs
+	Exact                        bool
+	Single                       bool // one contest left off or added would look the same
 }
 
 func findWrongStyle(ds *difference.Differences, r *reporter) {
 	for _, w := range ds.Content.Wrong {
 		meant := pairing.StyleName(ds.Second, w.Meant)
 		names := natural.Sorted(ds.AreaNames(w.Areas))
-		x := carriedStyle{exact: w.Exact, single: w.Single, meant: pairing.NameOfStyle(ds.Second, w.Meant), own: pairing.NameOfStyle(ds.Primary, w.Own)}
+		x := carriedStyle{Exact: w.Exact, Single: w.Single, Meant: pairing.NameOfStyle(ds.Second, w.Meant), Own: pairing.NameOfStyle(ds.Primary, w.Own)}
 		f := finding.Finding{Grade: finding.MustFix, Precincts: names, Style: meant,
 			Party:  ds.Second.PartyList(ds.Second.Styles[w.Meant].Parties),
 			Places: finding.Places{Primary: ds.PlaceOfStyle(w.Areas[0]), Second: pairing.Place("style", ds.Second.Origins.Style(w.Meant))}}
 		if w.Carried >= 0 {
-			x.carried = pairing.NameOfStyle(ds.Second, w.Carried)
-			f.Primary, f.Second = x.carried.String(), meant
+			x.Carried = pairing.NameOfStyle(ds.Second, w.Carried)
+			f.Primary, f.Second = x.Carried.String(), meant
 		} else {
-			x.keyedAs, x.byKeyed = pairing.NameOfStyle(ds.Primary, w.KeyedAs), true
-			f.Primary, f.Second = x.own.String(), x.keyedAs.String()
+			x.KeyedAs, x.ByKeyed = pairing.NameOfStyle(ds.Primary, w.KeyedAs), true
+			f.Primary, f.Second = x.Own.String(), x.KeyedAs.String()
 		}
 		f.Facts = x
 		r.report(f, "style", meant, strings.Join(names, "\x01")).claim(precinctClaims(ds, w.Areas, finding.Style)...).mend(moveStyle(&f, w))
@@ -152,20 +152,20 @@ func findWrongStyle(ds *difference.Differences, r *reporter) {
 func sayWrongStyle(f *finding.Finding) string {
 	x := f.Facts.(carriedStyle)
 	how := "exactly"
-	if !x.exact {
+	if !x.Exact {
 		how = "most nearly"
 	}
 	words := fmt.Sprintf("In the primary %s %s %s %s; the second entry gives %s.",
-		finding.CountPrecincts(f.Precincts), finding.Verb(f.Precincts, "carries", "carry"), how, x.carried.Ballot(), x.meant.Words())
-	if x.byKeyed {
+		finding.CountPrecincts(f.Precincts), finding.Verb(f.Precincts, "carries", "carry"), how, x.Carried.Ballot(), x.Meant.Words())
+	if x.ByKeyed {
 		gives := "has another there"
-		if x.own.Label != "" {
-			gives = "gives " + x.own.Words()
+		if x.Own.Label != "" {
+			gives = "gives " + x.Own.Words()
 		}
 		words = fmt.Sprintf("The second entry gives %s %s the ballot that the primary has for %s; the primary %s.",
-			finding.CountPrecincts(f.Precincts), how, x.keyedAs.Owner(), gives)
+			finding.CountPrecincts(f.Precincts), how, x.KeyedAs.Owner(), gives)
 	}
-	if x.single {
+	if x.Single {
 		words += " One contest left off or added on this ballot alone would look the same."
 	}
 	return words
@@ -277,16 +277,16 @@ func contentClaims(ds *difference.Differences, areas []int, pi, si int) []findin
 // the two share nothing else.
 func loneTitles(ds *difference.Differences, list map[int][]int, second bool) map[[2]string]bool {
 	out := map[[2]string]bool{}
-	joints, v := ds.Contests.PrimaryKey, ds.Primary
+	keys, v := ds.Contests.PrimaryKey, ds.Primary
 	paired := ds.Contests.SecondKey
 	if second {
-		joints, paired, v = paired, joints, ds.Second
+		keys, paired, v = paired, keys, ds.Second
 	}
 	both := pairing.NewSet(ds.Contests.Keys)
 	for _, j := range paired {
 		both.Add(j)
 	}
-	for i, j := range joints {
+	for i, j := range keys {
 		if len(list[j]) > 0 && !both.Has(j) {
 			out[[2]string{v.Title(i), v.PartyList(v.Compared[i].PrimaryParties.Value)}] = true
 		}
@@ -336,9 +336,9 @@ func reportVersions(ds *difference.Differences, r *reporter) {
 // movedContests is what contest-order says beside the first contest that moved: what it
 // is called, where it is printed on either side, and what moved with it.
 type movedContests struct {
-	contest, primary, second string
-	others                   []string // the first of them
-	further                  int
+	Contest, Primary, Second string
+	Others                   []string // the first of them
+	Further                  int
 }
 
 func findContestOrder(ds *difference.Differences, r *reporter) {
@@ -350,11 +350,11 @@ func findContestOrder(ds *difference.Differences, r *reporter) {
 		f := ds.About(finding.Finding{Grade: finding.MustFix, Precincts: ds.AreaNames(mv.Areas)}, pi, si)
 		f.Primary, f.Second = neighbour(mv.Primary, first, plainly), neighbour(mv.Other, first, plainly)
 		f.Places.Primary = cmp.Or(ds.PlaceOfStyle(mv.Areas[0]), f.Places.Primary)
-		x := movedContests{contest: withBoth(first), primary: neighbour(mv.Primary, first, withBoth), second: neighbour(mv.Other, first, withBoth)}
+		x := movedContests{Contest: withBoth(first), Primary: neighbour(mv.Primary, first, withBoth), Second: neighbour(mv.Other, first, withBoth)}
 		for _, key := range mv.Keys[1:min(len(mv.Keys), 4)] {
-			x.others = append(x.others, withBoth(key))
+			x.Others = append(x.Others, withBoth(key))
 		}
-		x.further = len(mv.Keys) - 1 - len(x.others)
+		x.Further = len(mv.Keys) - 1 - len(x.Others)
 		f.Facts = x
 		r.report(f, ds.ContestSubject(pi, si)...).claim(ballotClaims(ds, mv.Areas, finding.Order, finding.None, finding.None)...).mend(moveContests(&f, mv))
 	}
@@ -363,11 +363,11 @@ func findContestOrder(ds *difference.Differences, r *reporter) {
 func sayContestOrder(f *finding.Finding) string {
 	x := f.Facts.(movedContests)
 	words := fmt.Sprintf("On the ballot of %s %s is printed %s in the primary, and %s in the second entry.",
-		finding.CountPrecincts(f.Precincts), x.contest, x.primary, x.second)
-	if len(x.others) > 0 {
-		words += " Also moved: " + strings.Join(x.others, ", ")
-		if x.further > 0 {
-			words += fmt.Sprintf(" and %d more", x.further)
+		finding.CountPrecincts(f.Precincts), x.Contest, x.Primary, x.Second)
+	if len(x.Others) > 0 {
+		words += " Also moved: " + strings.Join(x.Others, ", ")
+		if x.Further > 0 {
+			words += fmt.Sprintf(" and %d more", x.Further)
 		}
 		words += "."
 	}
@@ -375,7 +375,7 @@ func sayContestOrder(f *finding.Finding) string {
 }
 
 // neighbour says after which contest one stands.
-func neighbour(order []int, j int, title func(joint int) string) string {
+func neighbour(order []int, j int, title func(key int) string) string {
 	i := slices.Index(order, j)
 	if i <= 0 {
 		return "first"
@@ -383,7 +383,7 @@ func neighbour(order []int, j int, title func(joint int) string) string {
 	return "after " + title(order[i-1])
 }
 
-// toldTitle names a contest for people who look at the order of either side: with
+// bothTitles names a contest for people who look at the order of either side: with
 // what the primary calls it, where that is another wording.
 func bothTitles(ds *difference.Differences, j int) string {
 	title := ds.TitleOf(j)

@@ -37,7 +37,7 @@ func findChoiceOrder(ds *difference.Differences, r *reporter) {
 		}
 		f := ds.About(finding.Finding{Grade: finding.Confirm, Precincts: ds.AreaNames(d.Areas)}, m.Primary, m.Second)
 		f.Primary, f.Second = choiceList(ds, m, d.Primary), choiceList(ds, m, d.Second)
-		f.Facts = choicesOrdered{stated: d.Stated, rotates: a.Rotates.Value}
+		f.Facts = choicesOrdered{Stated: d.Stated, Rotates: a.Rotates.Value}
 		if d.Stated {
 			f.Grade = finding.MustFix
 		}
@@ -54,14 +54,14 @@ func choiceList(ds *difference.Differences, m pairing.ContestPair, list []int) s
 }
 
 // choicesOrdered says how the primary orders choices: as stated, or rotated.
-type choicesOrdered struct{ stated, rotates bool }
+type choicesOrdered struct{ Stated, Rotates bool }
 
 func sayChoiceOrder(f *finding.Finding) string {
 	contest, precincts := finding.Quote(f.Contest), finding.CountPrecincts(f.Precincts)
 	switch x := f.Facts.(choicesOrdered); {
-	case x.stated:
+	case x.Stated:
 		return fmt.Sprintf("%s: the choices stand in another order in the primary, on the ballot of %s.", contest, precincts)
-	case x.rotates:
+	case x.Rotates:
 		return fmt.Sprintf("%s: the primary rotates the choices from ballot to ballot, and no order was keyed ballot by ballot; check the order in %s.", contest, precincts)
 	}
 	return fmt.Sprintf("%s: the choices stand in another order in the primary, which does not say in what order the ballot prints them.", contest)

@@ -205,9 +205,7 @@ func reportOmitted(ds *difference.Differences, r *reporter, k int, m pairing.Con
 		if bySecond {
 			f.Check, f.Facts, f.Primary, f.Second = codeChoiceExtra, addedToBallot, f.Second, f.Primary
 		}
-		if ds.Second.Compared[m.Second].Choices[o.Choice].WriteIn {
-			f.Check = codeWriteIn
-		}
+		ofWriteIns(&f, &ds.Second.Compared[m.Second].Choices[o.Choice])
 		f = ds.AboutChoice(f, m.Primary, m.Choices.ToPrimary[o.Choice], m.Second, o.Choice)
 		r.reportPair(m, f, "omitted", lineSubject(ds, &ds.Second.Compared[m.Second].Choices[o.Choice])).
 			claim(ballotClaims(ds, o.Areas, finding.Order, m.Primary, m.Second)...).mend(listChoice(k, &f, o))
@@ -352,8 +350,8 @@ func sayChoiceName(f *finding.Finding) string {
 
 // writeInLines are the numbers of write-in positions.
 type writeInLines struct {
-	primary, second int
-	named           bool // the primary holds the words for one as a candidate
+	Primary, Second int
+	Named           bool // the primary holds the words for one as a candidate
 }
 
 func sayWriteIn(f *finding.Finding) string {
@@ -361,8 +359,8 @@ func sayWriteIn(f *finding.Finding) string {
 	if !ok {
 		return sayChoiceOnBallot(f)
 	}
-	words := fmt.Sprintf("%s: the primary has %s, and %s keyed.", finding.Quote(f.Contest), finding.Count(x.primary, "write-in position"), wasKeyed(x.second))
-	if x.named {
+	words := fmt.Sprintf("%s: the primary has %s, and %s keyed.", finding.Quote(f.Contest), finding.Count(x.Primary, "write-in position"), wasKeyed(x.Second))
+	if x.Named {
 		words += " The primary holds the words for a write-in as if they were a candidate."
 	}
 	return words
@@ -388,5 +386,13 @@ func joinMoved(findings []finding.Finding, join joiner) {
 			join("moved "+f.Choice, message, k)
 			join("moved "+f.Choice, message, i)
 		}
+	}
+}
+
+// ofWriteIns makes a finding about a choice one of write-in, where the choice is for
+// writing in.
+func ofWriteIns(f *finding.Finding, c *model.Choice) {
+	if c.WriteIn {
+		f.Check = codeWriteIn
 	}
 }

@@ -38,25 +38,6 @@ Contest.Name), gives a note for capitals, spacing and punctuation.`,
 	pattern: spelling, exchange: exchanged,
 }
 
-const codeContestKind finding.Code = "contest-kind"
-
-var contestKind = &Check{Check: finding.Check{
-	Code:    codeContestKind,
-	Purpose: "the kind of a contest differs",
-	Doc: `One side holds a contest as candidates, the other as a measure, a retention question or
-a straight-party contest. Votes are then counted by other rules. Graded must-fix.`,
-	Example:  `"Retain Judge Orla Finch?": a measure in the primary, a retention question as keyed`,
-	Headline: "other kind",
-	Mark:     finding.MarkSpelling,
-	Field:    "the kind",
-	Keyed:    []finding.Thing{finding.Contest},
-	Sentence: sayContestKind,
-},
-	find: findContestKind,
-
-	pattern: sameValues,
-}
-
 const codeMeasureText finding.Code = "measure-text"
 
 var measureText = &Check{Check: finding.Check{
@@ -147,30 +128,6 @@ func findContestTitle(ds *difference.Differences, r *reporter) {
 	})
 }
 
-func findContestKind(ds *difference.Differences, r *reporter) {
-	ds.EachContestPair(func(k int, m pairing.ContestPair, a, b *model.Contest) {
-		if !a.Kind.Known || !b.Kind.Known || a.Kind == b.Kind {
-			return
-		}
-		f := ds.About(finding.Finding{Grade: finding.MustFix, Primary: string(a.Kind.Value), Second: string(b.Kind.Value), Precincts: ds.PairNames(m)}, m.Primary, m.Second)
-		r.reportPair(m, f, "kind").claim(contestRef(m).Claims(finding.Kind)...).mend(setKind(k, &f))
-	})
-}
-
-func kindWord(k model.Kind) string {
-	switch k {
-	case model.KindCandidate:
-		return "a contest of candidates"
-	case model.KindMeasure:
-		return "a measure"
-	case model.KindRetention:
-		return "a retention question"
-	case model.KindParty:
-		return "a straight-party contest"
-	}
-	return finding.Quote(string(k))
-}
-
 // textCase is textLost where the primary has lost the text of a measure.
 type textCase int
 
@@ -233,6 +190,7 @@ func findPrimaryParty(ds *difference.Differences, r *reporter) {
 		}
 		f := ds.About(finding.Finding{Grade: finding.MustFix, Precincts: ds.PairNames(m),
 			Primary: ds.Primary.PartyList(a.PrimaryParties.Value), Second: ds.Second.PartyList(b.PrimaryParties.Value)}, m.Primary, m.Second)
+		f.Values = [2]finding.Value{{List: ds.Primary.PartyNames(a.PrimaryParties.Value)}, {List: ds.Second.PartyNames(b.PrimaryParties.Value)}}
 		r.reportPair(m, f, "primary party").claim(contestRef(m).Claims(finding.PrimaryParties)...).mend(setPrimaryParties(k, &f))
 	})
 	type differing struct{ primary, second string }
@@ -275,10 +233,6 @@ func sayContestTitle(f *finding.Finding) string {
 		return fmt.Sprintf("The primary holds no title for %s.", finding.Quote(f.Second))
 	}
 	return fmt.Sprintf("The title of %s differs in the primary, %s.", finding.Quote(f.Second), finding.DiffersIn(f.Primary, f.Second))
-}
-
-func sayContestKind(f *finding.Finding) string {
-	return fmt.Sprintf("%s is %s in the primary, and was keyed as %s.", finding.Quote(f.Contest), kindWord(model.Kind(f.Primary)), kindWord(model.Kind(f.Second)))
 }
 
 func sayMeasureText(f *finding.Finding) string {

@@ -61,7 +61,7 @@ func findChoiceDuplicate(ds *difference.Differences, r *reporter) {
 		si := ds.Contests.ToSecond[d.Contest]
 		f := ds.AboutChoice(finding.Finding{Grade: finding.MustFix, Precincts: ds.PrimaryNames(ds.Primary.On[d.Contest].List())}, d.Contest, d.Choice, si, -1)
 		f.Primary = "twice"
-		f.Facts = twiceInside{keyed: si >= 0}
+		f.Facts = twiceInside{Keyed: si >= 0}
 		r.report(f, append(ds.ContestSubject(d.Contest, si), "twice")...)
 	}
 }
@@ -77,9 +77,7 @@ func reportListedTwice(ds *difference.Differences, r *reporter, k int, m pairing
 		if o.BySecond {
 			f.Primary, f.Second, f.Facts = "once", "twice on the ballot", keyedTwice
 		}
-		if ds.Second.Compared[m.Second].Choices[o.Choice].WriteIn {
-			f.Check = codeWriteIn
-		}
+		ofWriteIns(&f, &ds.Second.Compared[m.Second].Choices[o.Choice])
 		f = ds.AboutChoice(f, m.Primary, m.Choices.ToPrimary[o.Choice], m.Second, o.Choice)
 		r.reportPair(m, f, "listed twice", lineSubject(ds, &ds.Second.Compared[m.Second].Choices[o.Choice])).
 			claim(ballotClaims(ds, o.Areas, finding.Order, m.Primary, m.Second)...).mend(listOnce(k, &f, o))
@@ -87,7 +85,7 @@ func reportListedTwice(ds *difference.Differences, r *reporter, k int, m pairing
 }
 
 // twiceInside is a choice that the primary shows twice by itself.
-type twiceInside struct{ keyed bool } // the contest was keyed
+type twiceInside struct{ Keyed bool } // the contest was keyed
 
 func sayChoiceDuplicate(f *finding.Finding) string {
 	contest, choice := finding.Quote(f.Contest), finding.Quote(f.Choice)
@@ -96,7 +94,7 @@ func sayChoiceDuplicate(f *finding.Finding) string {
 		return sayChoiceOnBallot(f)
 	case twiceInside:
 		also := ""
-		if x.keyed {
+		if x.Keyed {
 			also = ", and was keyed twice as well"
 		}
 		return fmt.Sprintf("%s: %s stands twice in the primary%s.", contest, choice, also)

@@ -107,7 +107,7 @@ func findDistrictCoverage(ds *difference.Differences, r *reporter) {
 			if si >= 0 && ds.Second.On[si].Count() > 0 {
 				continue // contest-missing says so
 			}
-			f.Facts = districtDrawn{district: district}
+			f.Facts = districtDrawn{District: district}
 			r.report(f, append(ds.ContestSubject(ci, si), "district")...)
 			continue
 		}
@@ -239,32 +239,32 @@ func sayDanglingReference(f *finding.Finding) string {
 // districtDrawn is a district as the export draws it: the precincts inside it without a
 // contest, and those outside with it; none of either where it is on no ballot at all.
 type districtDrawn struct {
-	district       string
-	missing, stray []string
+	District       string
+	Missing, Stray []string
 }
 
 func sayDistrictCoverage(f *finding.Finding) string {
 	x := f.Facts.(districtDrawn)
 	var parts []string
-	if len(x.missing) > 0 {
-		parts = append(parts, "is not on the ballot of "+strings.Join(briefly(x.missing), ", ")+", inside it")
+	if len(x.Missing) > 0 {
+		parts = append(parts, "is not on the ballot of "+strings.Join(briefly(x.Missing), ", ")+", inside it")
 	}
-	if len(x.stray) > 0 {
-		parts = append(parts, "is on the ballot of "+strings.Join(briefly(x.stray), ", ")+", outside it")
+	if len(x.Stray) > 0 {
+		parts = append(parts, "is on the ballot of "+strings.Join(briefly(x.Stray), ", ")+", outside it")
 	}
 	if len(parts) == 0 {
-		return fmt.Sprintf("%s is on no ballot of its district, %s; uncontested primaries are left unprinted.", finding.Quote(f.Contest), finding.Quote(x.district))
+		return fmt.Sprintf("%s is on no ballot of its district, %s; uncontested primaries are left unprinted.", finding.Quote(f.Contest), finding.Quote(x.District))
 	}
-	return fmt.Sprintf("%s belongs to the district %s, and %s, as the export draws it.", finding.Quote(f.Contest), finding.Quote(x.district), strings.Join(parts, "; and "))
+	return fmt.Sprintf("%s belongs to the district %s, and %s, as the export draws it.", finding.Quote(f.Contest), finding.Quote(x.District), strings.Join(parts, "; and "))
 }
 
 // votingPositions is how many votes a voter has, and for how many positions.
-type votingPositions struct{ votes, positions int }
+type votingPositions struct{ Votes, Positions int }
 
 func sayVoteForRange(f *finding.Finding) string {
 	x := f.Facts.(votingPositions)
-	if x.votes > 0 {
-		return fmt.Sprintf("%s: the primary lets a voter vote for %d, and has %s.", finding.Quote(f.Contest), x.votes, finding.Count(x.positions, "voting position"))
+	if x.Votes > 0 {
+		return fmt.Sprintf("%s: the primary lets a voter vote for %d, and has %s.", finding.Quote(f.Contest), x.Votes, finding.Count(x.Positions, "voting position"))
 	}
-	return fmt.Sprintf("%s: the primary lets a voter vote for %d.", finding.Quote(f.Contest), x.votes)
+	return fmt.Sprintf("%s: the primary lets a voter vote for %d.", finding.Quote(f.Contest), x.Votes)
 }

@@ -59,7 +59,7 @@ func findHeading(ds *difference.Differences, r *reporter) {
 
 // headings are the headings as each side prints them, one and the same where it is
 // printed elsewhere.
-type headings struct{ primary, second string }
+type headings struct{ Primary, Second string }
 
 // aboveContest says above which contest a heading is, to follow a word.
 func aboveContest(f *finding.Finding) string {
@@ -72,12 +72,12 @@ func aboveContest(f *finding.Finding) string {
 func sayHeading(f *finding.Finding) string {
 	x, above := f.Facts.(headings), aboveContest(f)
 	switch {
-	case x.primary == x.second:
-		return fmt.Sprintf("The heading %s was keyed%s, and stands elsewhere on the ballot in the primary.", finding.Quote(x.second), above)
-	case x.primary == "":
-		return fmt.Sprintf("The heading %s%s was keyed, and the primary does not print it there.", finding.Quote(x.second), above)
-	case x.second == "":
-		return fmt.Sprintf("The primary prints the heading %s%s, where none was keyed.", finding.Quote(x.primary), above)
+	case x.Primary == x.Second:
+		return fmt.Sprintf("The heading %s was keyed%s, and stands elsewhere on the ballot in the primary.", finding.Quote(x.Second), above)
+	case x.Primary == "":
+		return fmt.Sprintf("The heading %s%s was keyed, and the primary does not print it there.", finding.Quote(x.Second), above)
+	case x.Second == "":
+		return fmt.Sprintf("The primary prints the heading %s%s, where none was keyed.", finding.Quote(x.Primary), above)
 	}
-	return fmt.Sprintf("The heading keyed as %s is %s in the primary; it differs %s.", finding.Quote(x.second), finding.Quote(x.primary), finding.DiffersIn(x.primary, x.second))
+	return fmt.Sprintf("The heading keyed as %s is %s in the primary; it differs %s.", finding.Quote(x.Second), finding.Quote(x.Primary), finding.DiffersIn(x.Primary, x.Second))
 }

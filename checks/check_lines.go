@@ -96,17 +96,18 @@ func findPartyLine(ds *difference.Differences, r *reporter) {
 			}
 			f := ds.AboutChoice(finding.Finding{Grade: finding.MustFix, Precincts: ds.PairNames(m),
 				Primary: ds.Primary.PartyList(a.Choices[i].Lines.Value), Second: ds.Second.PartyList(b.Choices[j].Lines.Value)}, m.Primary, i, m.Second, j)
+			f.Values = [2]finding.Value{{List: ds.Primary.PartyNames(a.Choices[i].Lines.Value)}, {List: ds.Second.PartyNames(b.Choices[j].Lines.Value)}}
 			f.Facts = lineDifference(ds, &a.Choices[i], &b.Choices[j], x, y)
 			r.reportPair(m, f, "line", f.Second).claim(choiceRef(m, i, j).Claims(finding.Lines)...).mend(setLines(k, &f, j))
 		}
 		for _, j := range ds.Positions[k].LineMissing {
 			f := ds.AboutChoice(finding.Finding{Grade: finding.MustFix, Precincts: ds.PairNames(m), Second: ds.Second.PartyList(b.Choices[j].Lines.Value)}, m.Primary, -1, m.Second, j)
-			f.Facts = unlikeLines{lacks: []string{f.Second}}
+			f.Facts = unlikeLines{Lacks: []string{f.Second}}
 			r.reportPair(m, f, "line", f.Second).claim(choiceRef(m, finding.None, j).Claims(finding.Whole)...).mend(haveChoice(k, &f, j, true))
 		}
 		for _, i := range ds.Positions[k].LineExtra {
 			f := ds.AboutChoice(finding.Finding{Grade: finding.MustFix, Precincts: ds.PairNames(m), Primary: ds.Primary.PartyList(a.Choices[i].Lines.Value)}, m.Primary, i, m.Second, -1)
-			f.Facts = unlikeLines{extra: []string{f.Primary}, position: true}
+			f.Facts = unlikeLines{Extra: []string{f.Primary}, Position: true}
 			r.reportPair(m, f, "line", f.Primary).claim(choiceRef(m, i, finding.None).Claims(finding.Whole)...).mend(haveChoice(k, &f, i, false))
 		}
 	})
@@ -137,7 +138,7 @@ func lineWord(list string) string {
 }
 
 // lineDifference is what differs between the lines of two positions; x and y
-// are their joint numbers.
+// are their keys.
 func lineDifference(ds *difference.Differences, a, b *model.Choice, x, y []int) unlikeLines {
 	var lacks, extra []string
 	for _, l := range b.Lines.Value {
@@ -150,37 +151,37 @@ func lineDifference(ds *difference.Differences, a, b *model.Choice, x, y []int) 
 			extra = append(extra, ds.Primary.PartyName[l])
 		}
 	}
-	return unlikeLines{lacks: lacks, extra: extra}
+	return unlikeLines{Lacks: lacks, Extra: extra}
 }
 
 // unlikeLines are the lines that a position lacks in the primary, and those that it has
 // there as too many.
 type unlikeLines struct {
-	lacks, extra []string
-	position     bool // the line is a position of its own
+	Lacks, Extra []string
+	Position     bool // the line is a position of its own
 }
 
 // linesOfAll is for a contest in which one side has no party beside any choice; the
 // lines are the other's.
-type linesOfAll struct{ lines string }
+type linesOfAll struct{ Lines string }
 
 func sayPartyLine(f *finding.Finding) string {
 	contest := finding.Quote(f.Contest)
 	if x, ok := f.Facts.(linesOfAll); ok {
 		if f.Grade == finding.Confirm {
-			return fmt.Sprintf("%s: nothing was keyed beside the choices as printed; the export gives the candidates their own parties (%s).", contest, x.lines)
+			return fmt.Sprintf("%s: nothing was keyed beside the choices as printed; the export gives the candidates their own parties (%s).", contest, x.Lines)
 		}
-		return fmt.Sprintf("%s: the primary has no party beside any choice; keyed were %s.", contest, x.lines)
+		return fmt.Sprintf("%s: the primary has no party beside any choice; keyed were %s.", contest, x.Lines)
 	}
 	x := f.Facts.(unlikeLines)
-	lacks, extra := lineWord(strings.Join(x.lacks, " | ")), lineWord(strings.Join(x.extra, " | "))
+	lacks, extra := lineWord(strings.Join(x.Lacks, " | ")), lineWord(strings.Join(x.Extra, " | "))
 	how := fmt.Sprintf("stands on the %s in the primary, and was keyed on the %s", extra, lacks)
 	switch {
-	case x.position:
+	case x.Position:
 		how = "has the " + extra + " in the primary as one too many; it was not keyed"
-	case len(x.extra) == 0:
+	case len(x.Extra) == 0:
 		how = "lacks the " + lacks + " in the primary"
-	case len(x.lacks) == 0:
+	case len(x.Lacks) == 0:
 		how = "has the " + extra + " in the primary as one too many"
 	}
 	return fmt.Sprintf("%s: %s %s.", contest, finding.Quote(f.Choice), how)
@@ -339,14 +340,14 @@ func sayPartyLineTwice(f *finding.Finding) string {
 // personApart is a person with several positions whom one side takes for several: the
 // primary, where apart is set.
 type personApart struct {
-	positions int
-	apart     bool
+	Positions int
+	Apart     bool
 }
 
 func sayCandidateUnlinked(f *finding.Finding) string {
 	x := f.Facts.(personApart)
-	contest, choice, positions := finding.Quote(f.Contest), finding.Quote(f.Choice), finding.Count(x.positions, "position")
-	if x.apart {
+	contest, choice, positions := finding.Quote(f.Contest), finding.Quote(f.Choice), finding.Count(x.Positions, "position")
+	if x.Apart {
 		return fmt.Sprintf("%s: the %s of %s are different candidates in the primary, so that their votes would not be added.", contest, positions, choice)
 	}
 	return fmt.Sprintf("%s: %s was keyed as different persons, and the primary holds the %s as one candidate.", contest, choice, positions)

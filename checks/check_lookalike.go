@@ -2,7 +2,6 @@ package checks
 
 import (
 	"fmt"
-	"strings"
 
 	"counterproof/checks/finding"
 	"counterproof/checks/wording"
@@ -24,7 +23,7 @@ skeletons of UTS #39. It takes the place of the wording's own code. Graded must-
 	Wordings: true,
 	Keyed:    []finding.Thing{finding.Contest, finding.Choice},
 	Change: func(f *finding.Finding, subject string) string {
-		now, before := lookalikes(f.Primary, f.Second)
+		now, before := wording.Lookalikes(f.Primary, f.Second)
 		return fmt.Sprintf("a look-alike letter of %s: %s, before %s", subject, now, before)
 	},
 }}
@@ -44,37 +43,4 @@ func wordingFinding(primary, second string) (f finding.Finding, differs bool) {
 		f.Grade = finding.Confirm
 	}
 	return f, true
-}
-
-// lookalikes names the letters in which two wordings differ that look the same, with
-// their code points: to print them both alone would tell nothing.
-func lookalikes(now, before string) (n, b string) {
-	var letters [2][]string
-	for _, step := range wording.Script(now, before) {
-		side := 0
-		switch step.Op {
-		case wording.Keep:
-			continue
-		case wording.Add:
-			side = 1
-		}
-		for _, r := range step.Text {
-			letters[side] = append(letters[side], strings.TrimSpace(fmt.Sprintf("%s U+%04X", visible(r), r)))
-		}
-	}
-	said := func(list []string) string {
-		if len(list) == 0 {
-			return "nothing"
-		}
-		return strings.Join(list, ", ")
-	}
-	return said(letters[0]), said(letters[1])
-}
-
-// visible is a letter, or nothing where it cannot be seen.
-func visible(r rune) string {
-	if s := string(r); wording.Visible(s) == s {
-		return s
-	}
-	return ""
 }

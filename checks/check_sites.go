@@ -142,17 +142,17 @@ func findPrecinctSites(ds *difference.Differences, r *reporter) {
 			if len(y) == 0 && (len(x) == 0 || sharesUse(sitesOfPrimary(ds, i), ds.Second.Precincts[j].Sites.Value)) {
 				continue // no site was keyed for this use, and one was for another
 			}
-			var joint []int
+			var paired []int
 			for _, site := range x {
 				if k := ds.Sites.ToSecond[site]; k >= 0 {
-					joint = append(joint, k)
+					paired = append(paired, k)
 				} else {
-					joint = append(joint, len(ds.Second.Sites)+site)
+					paired = append(paired, len(ds.Second.Sites)+site)
 				}
 			}
-			slices.Sort(joint)
+			slices.Sort(paired)
 			slices.Sort(y)
-			if slices.Equal(joint, y) {
+			if slices.Equal(paired, y) {
 				continue
 			}
 			k := move{use, cmp.Or(siteList(ds.Primary, x), "no site"), cmp.Or(siteList(ds.Second, y), "no site")}

@@ -302,7 +302,7 @@ func reportBare(ds *difference.Differences, r *reporter) {
 		if len(holds) == 1 {
 			contests = slices.Sorted(maps.Keys(holds))[0]
 		}
-		f.Facts = bareBallot{holds: contests, second: b.Second}
+		f.Facts = bareBallot{Holds: contests, Second: b.Second}
 		if b.Second {
 			f.Style, f.Primary, f.Second = natural.Sorted(bare)[0], finding.ShortList(full), "no contest"
 			f.Places.Second = pairing.Place("style", ds.Second.Origins.Style(b.Style))
@@ -369,15 +369,15 @@ const (
 
 // severalBallots are the ballots of one precinct for the same voters.
 type severalBallots struct {
-	count        int
-	side, styles string
+	Count        int
+	Side, Styles string
 }
 
 // bareBallot is a ballot without a contest; holds says what the other side's has, empty
 // where nothing was keyed to compare with.
 type bareBallot struct {
-	holds  string
-	second bool // the side without contests
+	Holds  string
+	Second bool // the side without contests
 }
 
 func sayStyleConflict(f *finding.Finding) string {
@@ -385,15 +385,15 @@ func sayStyleConflict(f *finding.Finding) string {
 	switch x := f.Facts.(type) {
 	case severalBallots:
 		if len(f.Precincts) > 1 {
-			return fmt.Sprintf("%s have %d ballots each for the same voters in the %s: %s.", precincts, x.count, x.side, x.styles)
+			return fmt.Sprintf("%s have %d ballots each for the same voters in the %s: %s.", precincts, x.Count, x.Side, x.Styles)
 		}
-		return fmt.Sprintf("Precinct %s has %d ballots for the same voters in the %s: %s.", f.Precincts[0], x.count, x.side, x.styles)
+		return fmt.Sprintf("Precinct %s has %d ballots for the same voters in the %s: %s.", f.Precincts[0], x.Count, x.Side, x.Styles)
 	case bareBallot:
 		switch {
-		case x.second:
-			return fmt.Sprintf("The ballot keyed for %s holds no contest; in the primary it holds %s.", precincts, x.holds)
-		case x.holds != "":
-			return fmt.Sprintf("The ballot of %s holds no contest in the primary; as keyed it holds %s.", precincts, x.holds)
+		case x.Second:
+			return fmt.Sprintf("The ballot keyed for %s holds no contest; in the primary it holds %s.", precincts, x.Holds)
+		case x.Holds != "":
+			return fmt.Sprintf("The ballot of %s holds no contest in the primary; as keyed it holds %s.", precincts, x.Holds)
 		}
 		return fmt.Sprintf("The ballot of %s holds no contest in the primary.", precincts)
 	case partyBallot:

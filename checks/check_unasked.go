@@ -57,10 +57,10 @@ func UnaskedValues(before, after string) string {
 }
 
 // unaskedBetween is what changed, in words, and between which exports.
-type unaskedBetween struct{ change, from, to string }
+type unaskedBetween struct{ Change, From, To string }
 
 func sayUnasked(f *finding.Finding) string {
 	x := f.Facts.(unaskedBetween)
 	return fmt.Sprintf("%s. It changed between the exports %s and %s, and no decision or amendment asked for it.",
-		strings.ToUpper(x.change[:1])+x.change[1:], x.from, x.to)
+		strings.ToUpper(x.Change[:1])+x.Change[1:], x.From, x.To)
 }

@@ -176,23 +176,25 @@ func findUnitHeader(ds *difference.Differences, r *reporter) {
 			continue
 		}
 		f := ds.AboutUnit(finding.Finding{Grade: finding.MustFix, Precincts: append(slices.Clone(lacks), names...)}, i, j)
-		f.Primary = strings.Join(append(natural.Sorted(ds.PrimaryNames(a.Precincts.Value)), natural.Sorted(a.Unknown)...), ", ")
-		f.Second = strings.Join(append(natural.Sorted(ds.SecondNames(b.Precincts.Value)), natural.Sorted(b.Unknown)...), ", ")
+		f.Values[0].List = append(natural.Sorted(ds.PrimaryNames(a.Precincts.Value)), natural.Sorted(a.Unknown)...)
+		f.Values[1].List = append(natural.Sorted(ds.SecondNames(b.Precincts.Value)), natural.Sorted(b.Unknown)...)
+		f.Primary, f.Second = strings.Join(f.Values[0].List, ", "), strings.Join(f.Values[1].List, ", ")
 		var claims []finding.Claim
 		if len(lacks)+len(names) > 0 {
 			claims = finding.RefTo(finding.Unit, i, j).Claims(finding.Precincts)
 		}
-		x := unlikeHeader{lacks: natural.Sorted(lacks), lacksAt: elsewhere(ds, lacks, f.Site), names: natural.Sorted(names), namesAt: elsewhere(ds, names, f.Site)}
+		x := unlikeHeader{Lacks: natural.Sorted(lacks), LacksAt: elsewhere(ds, lacks, f.Site), Names: natural.Sorted(names), NamesAt: elsewhere(ds, names, f.Site)}
 		if useDiffers {
 			claims = append(claims, finding.RefTo(finding.Unit, i, j).Claims(finding.Use)...)
-			x.use, x.instead = pairing.UnitUse(a), pairing.UnitUse(b)
+			x.Use, x.Instead = pairing.UnitUse(a), pairing.UnitUse(b)
 			if len(lacks)+len(names) == 0 {
 				f.Precincts = ds.SecondNames(b.Precincts.Value)
-				f.Primary, f.Second = string(x.use), string(x.instead)
+				f.Values = [2]finding.Value{}
+				f.Primary, f.Second = string(x.Use), string(x.Instead)
 			}
 		}
 		if !slices.Equal(a.Unknown, b.Unknown) {
-			x.unknown = natural.Sorted(a.Unknown)
+			x.Unknown = natural.Sorted(a.Unknown)
 		}
 		f.Facts = x
 		r.report(f, ds.UnitSubject(i, j)).claim(claims...).mend(setHeader(&f, i, j))
@@ -282,45 +284,45 @@ func findUnitLoad(ds *difference.Differences, r *reporter) {
 
 // loneUnit is a unit that only one side has.
 type loneUnit struct {
-	oftener bool // the side has it more often than the other
-	other   *difference.Namesake
+	Oftener bool // the side has it more often than the other
+	Other   *difference.Namesake
 }
 
 func sayUnitAbsent(f *finding.Finding) string {
 	switch x := f.Facts.(loneUnit); {
-	case x.oftener:
+	case x.Oftener:
 		return fmt.Sprintf("Unit %s was keyed more often than the primary has it.", f.Unit)
-	case x.other == nil:
+	case x.Other == nil:
 		return fmt.Sprintf("Unit %s was keyed, and the primary has no unit of that name.", f.Unit)
-	case x.other.LooksAlike:
+	case x.Other.LooksAlike:
 		return fmt.Sprintf("Unit %s was keyed, and the primary has no unit of that name; %s is in the primary and differs %s.",
-			f.Unit, x.other.Name, finding.DiffersIn(x.other.Name, f.Unit))
+			f.Unit, x.Other.Name, finding.DiffersIn(x.Other.Name, f.Unit))
 	default:
-		return fmt.Sprintf("Unit %s was keyed, and the primary has no unit of that name; %s, which was not keyed, has the same site and card.", f.Unit, x.other.Name)
+		return fmt.Sprintf("Unit %s was keyed, and the primary has no unit of that name; %s, which was not keyed, has the same site and card.", f.Unit, x.Other.Name)
 	}
 }
 
 func sayUnitUnkeyed(f *finding.Finding) string {
 	switch x := f.Facts.(loneUnit); {
-	case x.oftener:
+	case x.Oftener:
 		return fmt.Sprintf("The primary has unit %s more often than it was keyed.", f.Unit)
-	case x.other == nil:
+	case x.Other == nil:
 		return fmt.Sprintf("The primary has a unit %s, which was not keyed.", f.Unit)
-	case x.other.LooksAlike:
+	case x.Other.LooksAlike:
 		return fmt.Sprintf("The primary has a unit %s, which was not keyed; %s was keyed and differs %s.",
-			f.Unit, x.other.Name, finding.DiffersIn(f.Unit, x.other.Name))
+			f.Unit, x.Other.Name, finding.DiffersIn(f.Unit, x.Other.Name))
 	default:
-		return fmt.Sprintf("The primary has a unit %s, which was not keyed; %s, which the primary does not have, has the same site and card.", f.Unit, x.other.Name)
+		return fmt.Sprintf("The primary has a unit %s, which was not keyed; %s, which the primary does not have, has the same site and card.", f.Unit, x.Other.Name)
 	}
 }
 
 // unlikeHeader is what the card header of the primary lacks and names too much, and
 // where those precincts vote if that is one other site.
 type unlikeHeader struct {
-	lacks, names     []string
-	lacksAt, namesAt string
-	use, instead     model.Use // where they differ
-	unknown          []string  // precincts that the export does not hold
+	Lacks, Names     []string
+	LacksAt, NamesAt string
+	Use, Instead     model.Use // where they differ
+	Unknown          []string  // precincts that the export does not hold
 }
 
 func sayUnitHeader(f *finding.Finding) string {
@@ -336,30 +338,30 @@ func sayUnitHeader(f *finding.Finding) string {
 		}
 		parts = append(parts, words)
 	}
-	list("lacks", x.lacks, x.lacksAt)
-	list("names", x.names, x.namesAt)
-	if x.use != x.instead {
-		parts = append(parts, fmt.Sprintf("is for %s instead of %s", x.use, x.instead))
+	list("lacks", x.Lacks, x.LacksAt)
+	list("names", x.Names, x.NamesAt)
+	if x.Use != x.Instead {
+		parts = append(parts, fmt.Sprintf("is for %s instead of %s", x.Use, x.Instead))
 	}
 	words := fmt.Sprintf("Unit %s: the card header in the primary %s.", f.Unit, strings.Join(parts, ", and "))
-	if len(x.unknown) > 0 {
-		words += fmt.Sprintf(" The export holds no precinct %s.", strings.Join(x.unknown, ", "))
+	if len(x.Unknown) > 0 {
+		words += fmt.Sprintf(" The export holds no precinct %s.", strings.Join(x.Unknown, ", "))
 	}
 	return words
 }
 
 // loadOfUnit is the number of precincts on a unit, and the limit.
 type loadOfUnit struct {
-	precincts, limit int
-	keyed            bool // the header that was keyed is what has them
+	Precincts, Limit int
+	Keyed            bool // the header that was keyed is what has them
 }
 
 func sayUnitLoad(f *finding.Finding) string {
 	x := f.Facts.(loadOfUnit)
-	if x.keyed {
-		return fmt.Sprintf("Unit %s was keyed with %s in its card header; the limit is %d.", f.Unit, finding.Count(x.precincts, "precinct"), x.limit)
+	if x.Keyed {
+		return fmt.Sprintf("Unit %s was keyed with %s in its card header; the limit is %d.", f.Unit, finding.Count(x.Precincts, "precinct"), x.Limit)
 	}
-	return fmt.Sprintf("Unit %s has %s in its card header; the limit is %d.", f.Unit, finding.Count(x.precincts, "precinct"), x.limit)
+	return fmt.Sprintf("Unit %s has %s in its card header; the limit is %d.", f.Unit, finding.Count(x.Precincts, "precinct"), x.Limit)
 }
 
 // loneUnits is the pattern of units that only one side knows.

@@ -14,7 +14,7 @@ import (
 	"counterproof/model"
 )
 
-var ignoringEdits = cmpopts.IgnoreFields(finding.Finding{}, "Edits")
+var ignoringEdits = cmpopts.IgnoreFields(finding.Finding{}, "Edits", "Facts")
 
 func TestComparingChangesNeitherSide(t *testing.T) {
 	primary, second := smallCounty(), smallCounty()

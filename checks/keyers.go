@@ -304,17 +304,17 @@ func (u *uniting) uniteStyles() {
 	for i, st := range b.Styles {
 		st = st.Clone()
 		st.Parties = renumbered(st.Parties, u.parties)
-		kept := st.Precincts[:0]
+		left := st.Precincts[:0]
 		for _, p := range st.Precincts {
 			if p = u.precincts[p]; slices.ContainsFunc(parties(st.Parties), func(party int) bool { return !have[ballot{p, party}] }) {
-				kept = append(kept, p)
+				left = append(left, p)
 			}
 		}
-		if len(kept) == 0 && len(st.Precincts) > 0 {
+		if len(left) == 0 && len(st.Precincts) > 0 {
 			continue
 		}
-		slices.Sort(kept)
-		st.Precincts = slices.Compact(kept)
+		slices.Sort(left)
+		st.Precincts = slices.Compact(left)
 		for k := range st.Content {
 			placed := &st.Content[k]
 			choices := u.choices[placed.Contest]

@@ -133,6 +133,11 @@ func (r *reporter) report(f finding.Finding, subject ...string) *found {
 	}
 	f.Precincts = natural.Sorted(f.Precincts)
 	f.Check = cmp.Or(f.Check, r.check.Code)
+	for side, shown := range [2]string{f.Primary, f.Second} {
+		if v := &f.Values[side]; len(v.List) == 0 {
+			v.Words = shown
+		}
+	}
 	words := r.check
 	if c := r.checks[f.Check]; c != nil && c.Sentence != nil {
 		words = c

@@ -202,7 +202,7 @@ func numberPeople(list []model.Choice) {
 	}
 }
 
-// jointDistrict numbers districts by what they are called.
+// districtKey numbers districts by what they are called.
 func districtKey(ds *difference.Differences, v *pairing.Side, d model.Stated[int]) model.Stated[int] {
 	if !d.Known || v == ds.Primary {
 		return d
@@ -253,12 +253,12 @@ func sweepFaces(ds *difference.Differences, r *reporter) {
 	}
 }
 
-// sweptContent lists the placements of a face by joint number, without those
+// sweptContent lists the placements of a face by key, without those
 // that a finding says are missing, extra or printed twice.
 func sweptContent(ds *difference.Differences, out []model.Placement, v *pairing.Side, fc *difference.Face, content []model.Placement) []model.Placement {
-	joint := ds.ContestKeys(v)
+	keys := ds.ContestKeys(v)
 	for _, pl := range content {
-		j := joint[pl.Contest]
+		j := keys[pl.Contest]
 		if len(ds.Content.Missing) > 0 && slices.Contains(ds.Content.Missing[j], fc.Areas[0]) || len(ds.Content.Extra) > 0 && slices.Contains(ds.Content.Extra[j], fc.Areas[0]) {
 			continue
 		}
@@ -295,7 +295,7 @@ func sweepOne(ds *difference.Differences, r *reporter, of swept, a, b any, f fin
 	f.Grade = finding.MustFix
 	defer func() {
 		if fault := recover(); fault != nil {
-			f.Facts = sweptField{thing: of.thing, fault: fmt.Sprint(fault)}
+			f.Facts = sweptField{Thing: of.thing, Fault: fmt.Sprint(fault)}
 			r.report(f, subject...)
 		}
 	}()
@@ -318,7 +318,7 @@ func sweepOne(ds *difference.Differences, r *reporter, of swept, a, b any, f fin
 		claims = append(claims, claim)
 		g := f
 		g.Primary, g.Second = d.primary, d.second
-		g.Facts = sweptField{thing: of.thing, path: d.path}
+		g.Facts = sweptField{Thing: of.thing, Path: d.path}
 		one := r.report(g, append(slices.Clone(subject), d.path)...)
 		one.Claims = []finding.Claim{claim}
 		if m, ok := setSwept(ds, of.thing, of.index, d.path, &g); ok {
@@ -330,14 +330,14 @@ func sweepOne(ds *difference.Differences, r *reporter, of swept, a, b any, f fin
 
 // sweptField is what the sweep found unlike: a field of a thing, or a thing that it could
 // not compare for a fault.
-type sweptField struct{ thing, path, fault string }
+type sweptField struct{ Thing, Path, Fault string }
 
 func sayUnclassified(f *finding.Finding) string {
 	x := f.Facts.(sweptField)
-	if x.fault != "" {
-		return fmt.Sprintf("This %s could not be compared field by field (%s); compare it by eye.", x.thing, x.fault)
+	if x.Fault != "" {
+		return fmt.Sprintf("This %s could not be compared field by field (%s); compare it by eye.", x.Thing, x.Fault)
 	}
-	words := fmt.Sprintf("his %s differs in its field %s: %s in the primary, %s in the second entry.", x.thing, x.path, nothing(f.Primary), nothing(f.Second))
+	words := fmt.Sprintf("his %s differs in its field %s: %s in the primary, %s in the second entry.", x.Thing, x.Path, nothing(f.Primary), nothing(f.Second))
 	if f.Contest != "" {
 		return finding.Quote(f.Contest) + ": t" + words
 	}

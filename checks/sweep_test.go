@@ -181,7 +181,7 @@ func TestTheSweepSeesWhatChecksForget(t *testing.T) {
 			altered := smallCounty()
 			alter(altered)
 			ds, r := compared(altered, smallCounty())
-			sweep(ds, r)
+			r.run(unclassified, ds)
 			assert.NotEmpty(t, r.found, "the sweep should report what no finding claims")
 			for _, f := range r.found {
 				assert.EqualValues(t, "unclassified", f.Check)
@@ -198,6 +198,7 @@ func compared(primary, second *model.Election) (*difference.Differences, *report
 func TestAPanicInTheSweepBecomesAFinding(t *testing.T) {
 	type unfit struct{ hidden int }
 	ds, r := compared(smallCounty(), smallCounty())
+	r.check = unclassified
 	assert.NotPanics(t, func() {
 		sweepOne(ds, r, whole("contest", 0, finding.RefTo(finding.Contest, 0, 0)), unfit{1}, unfit{2}, finding.Finding{}, "unfit")
 	})

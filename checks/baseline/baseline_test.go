@@ -3,7 +3,6 @@ package baseline_test
 import (
 	"fmt"
 	"math/rand/v2"
-	"reflect"
 	"slices"
 	"testing"
 
@@ -90,30 +89,25 @@ func TestAnExportThatSaysTheSameChangesNothing(t *testing.T) {
 
 // Every mistake that can be planted in an export is a change, whatever was keyed.
 func TestEveryPlantedMistakeIsAChange(t *testing.T) {
-	tried := map[string]bool{}
-	counties(t, func(c *planted.County) {
-		for k, kind := range planted.Kinds() {
-			other := c.Clone()
-			if kind.Plant(rand.New(rand.NewPCG(c.Seed, uint64(k))), other, &planted.Claims{}, "") == nil {
+	for _, kind := range planted.Kinds() {
+		if kind.Side != "primary" {
+			continue
+		}
+		tried := 0
+		for seed := uint64(1); seed <= 40 && tried < 2; seed++ {
+			county := planted.New(seed, planted.ShapeOf(seed))
+			before := county.Primary.Election.Clone()
+			if kind.Plant(rand.New(rand.NewPCG(seed, 5)), county, &planted.Claims{}, "") == nil {
 				continue
 			}
-			if saysTheSame(c.Primary.Election, other.Primary.Election) {
-				continue // a mistake of the keyer
-			}
-			tried[kind.Name] = true
-			for name, second := range map[string]*model.Election{"all keyed": other.Second.Election, "nothing keyed": {}} {
-				list := values(second, c.Primary.Election, other.Primary.Election)
-				require.NotEmpty(t, baseline.Diff(list[0], list[1]), "seed %d, %s, %s", c.Seed, kind.Name, name)
+			tried++
+			for name, second := range map[string]*model.Election{"all keyed": county.Second.Election, "nothing keyed": {}} {
+				list := values(second, before, county.Primary.Election)
+				require.NotEmpty(t, baseline.Diff(list[0], list[1]), "seed %d, %s, %s", seed, kind.Name, name)
 			}
 		}
-	})
-	require.Greater(t, len(tried), 50)
-}
-
-func saysTheSame(a, b *model.Election) bool {
-	x, y := *a, *b
-	x.Origins, y.Origins = model.Origins{Dangling: a.Origins.Dangling}, model.Origins{Dangling: b.Origins.Dangling}
-	return reflect.DeepEqual(x, y)
+		require.NotZero(t, tried, "no county has a place for %q", kind.Name)
+	}
 }
 
 // What is taken over is what was accepted: afterwards exactly the rest differs.

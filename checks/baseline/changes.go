@@ -41,6 +41,9 @@ func (c *Change) subject() string {
 	return key(string(c.Thing), c.ID, c.Part, string(c.Field), c.Language, c.Member, follows, stated(c.Before), stated(c.After))
 }
 
+// Said is a value as one text, "-" for one that is not stated.
+func Said(list []string) string { return stated(list) }
+
 func stated(list []string) string {
 	if list == nil {
 		return "-"
@@ -344,13 +347,37 @@ func placed(id string, a, b *contest) []Change {
 	}
 	for _, c := range slices.Sorted(maps.Keys(all)) {
 		of := Change{Thing: finding.Choice, ID: id, Part: c}
-		changes := diffFields(of, xs[c], ys[c])
+		changes := diffFields(of, withPeople(c, xs, ys), withPeople(c, ys, xs))
 		if a != nil && b != nil {
 			changes = wholeOr(of, xs[c], ys[c], changes)
 		}
 		out = append(out, changes...)
 	}
 	return out
+}
+
+// withPeople are the fields of a choice, with those of the contest's choices that both
+// exports have and that are the same person: a choice that comes or goes changes nobody
+// else's person.
+func withPeople(c string, own, other map[string]fields) fields {
+	f, person := own[c], field{name: finding.Person}
+	if f == nil {
+		return nil
+	}
+	var with []string
+	if other[c] != nil {
+		for d := range own {
+			if d != c && other[d] != nil && (has(f[person].list, d) || has(own[d][person].list, c)) {
+				with = append(with, d)
+			}
+		}
+	}
+	f = maps.Clone(f)
+	delete(f, person)
+	if len(with) > 0 || other[c] != nil {
+		f[person] = setOf(with)
+	}
+	return f
 }
 
 // loose compares contests that stand on no ballot in either export; what is on one there

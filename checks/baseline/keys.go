@@ -339,3 +339,35 @@ func (v *Values) LikeSiblings(earlier *Values, c *Change, precinct string) bool 
 	}
 	return false
 }
+
+// Stated are the values of single fields that keys name, in all languages; false where a
+// key names more than a field of a thing.
+func (v *Values) Stated(keys []Key) ([]string, bool) {
+	var out []string
+	for _, k := range keys {
+		var f fields
+		switch k.Thing {
+		case finding.Contest, finding.Choice:
+			m := v.contest(k.ID)
+			if m == nil {
+				return nil, false
+			}
+			if f = m.fields; k.Thing == finding.Choice {
+				f = m.choices[k.Part]
+			}
+		case finding.Ballot, finding.Precinct:
+			return nil, false
+		default:
+			f = v.things[thing{k.Thing, k.ID}]
+		}
+		if k.Field == finding.Whole || k.Field == finding.Versions {
+			return nil, false
+		}
+		for _, name := range f.sorted() {
+			if name.name == k.Field || slices.Contains(of[k.Field], name.name) {
+				out = append(out, string(name.name), name.language, stated(f[name].list))
+			}
+		}
+	}
+	return out, true
+}

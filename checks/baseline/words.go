@@ -10,6 +10,7 @@ import (
 
 	"counterproof/checks/finding"
 	"counterproof/checks/natural"
+	"counterproof/checks/wording"
 )
 
 // Group is changes that are one to whoever reads of them: of one field of one thing, or
@@ -38,19 +39,25 @@ var fieldNames = map[finding.Field]string{
 }
 
 // Groups puts changes together and words them. What follows a thing that came or went is
-// said with it.
-func Groups(before, after *Values, changes []Change) []Group {
+// said with it. Things are called as the second entry calls them, where it has them.
+func Groups(second, before, after *Values, changes []Change) []Group {
 	where := map[string]int{}
 	var out []Group
+	n := namer{second, before, after}
+	given := n.given(changes)
 	for _, c := range changes {
 		if c.Follows {
 			continue
 		}
 		k := key(string(c.Thing), c.ID, string(c.Field), c.Language, stated(c.Before), stated(c.After))
 		switch {
+		case given[faceOf(&c)]:
+			k = key("given", faceOf(&c))
 		case c.Thing == finding.Ballot && c.Part != "":
 			k += key("", c.Part)
-		case c.Thing == finding.Choice && (c.Field == finding.Whole || c.Field == finding.Person && c.Member != ""):
+		case c.Thing == finding.Choice && c.Field == finding.Person:
+			k = key(string(c.Thing), c.ID, string(c.Field), people(c.Before), people(c.After), n.call(finding.Choice, key(contestID(c.ID), c.Part)))
+		case c.Thing == finding.Choice && c.Field == finding.Whole:
 			k += key("", c.Part)
 		}
 		if i, ok := where[k]; ok {
@@ -62,7 +69,6 @@ func Groups(before, after *Values, changes []Change) []Group {
 		sum := sha256.Sum256([]byte(key(string(c.Thing), c.ID, c.Part, string(c.Field), c.Language, c.Member, stated(c.Before), stated(c.After))))
 		out = append(out, Group{ID: hex.EncodeToString(sum[:6]), Changes: []Change{c}, Precincts: slices.Clone(c.Precincts)})
 	}
-	n := namer{before, after}
 	for i := range out {
 		out[i].Precincts = slices.Compact(natural.Sorted(n.precincts(out[i].Precincts)))
 		n.word(&out[i])
@@ -70,12 +76,55 @@ func Groups(before, after *Values, changes []Change) []Group {
 	return out
 }
 
+// faceOf names the precincts on whose ballots a change is; empty for one on no ballot.
+func faceOf(c *Change) string {
+	if c.Thing != finding.Ballot {
+		return ""
+	}
+	return key(c.Precincts...)
+}
+
+// given finds the precincts whose ballot is, in all, the one that other precincts had
+// before under the label that it has now: they were given that ballot.
+func (n namer) given(changes []Change) map[string]bool {
+	out := map[string]bool{}
+	for i := range changes {
+		c := &changes[i]
+		if c.Thing != finding.Ballot || c.Field != finding.Label || len(c.Precincts) == 0 {
+			continue
+		}
+		all := true
+		for f, b := range n.after.ballots {
+			all = all && (!has(c.Precincts, f.precinct) || n.before.printed(f, b))
+		}
+		out[faceOf(c)] = all
+	}
+	return out
+}
+
+// printed reports whether some other precinct had a ballot of that label and those
+// contests.
+func (v *Values) printed(of face, b *ballot) bool {
+	contests := func(b *ballot) (list []string) {
+		for i := range b.content {
+			list = append(list, b.content[i].id)
+		}
+		return list
+	}
+	label := field{name: finding.Label}
+	for f, other := range v.ballots {
+		if f.precinct != of.precinct && other.fields[label].equal(b.fields[label]) && slices.Equal(contests(other), contests(b)) {
+			return true
+		}
+	}
+	return false
+}
+
 // namer calls things what people call them.
-type namer struct{ before, after *Values }
+type namer struct{ second, before, after *Values }
 
 func (n namer) call(kind finding.Thing, id string) string {
-	id = strings.TrimPrefix(id, "")
-	for _, v := range []*Values{n.after, n.before} {
+	for _, v := range []*Values{n.second, n.after, n.before} {
 		if called := v.called[thing{kind, id}]; called != "" {
 			return called
 		}
@@ -94,6 +143,11 @@ func (n namer) precincts(list []string) []string {
 // word words a group.
 func (n namer) word(g *Group) {
 	c := &g.Changes[0]
+	for i := range g.Changes {
+		if g.Changes[i].Field == finding.Label {
+			c = &g.Changes[i]
+		}
+	}
 	contest := func(id string) string { return n.call(finding.Contest, contestID(id)) }
 	g.Before, g.After = n.values(c, c.Before), n.values(c, c.After)
 	field := cmp.Or(fieldNames[c.Field], strings.ToLower(string(c.Field)))
@@ -108,6 +162,10 @@ func (n namer) word(g *Group) {
 	case finding.Choice:
 		g.Contest, g.Choice = contest(c.ID), n.call(finding.Choice, key(contestID(c.ID), c.Part))
 		subject, came, went = fmt.Sprintf("%q in %q", g.Choice, g.Contest), "was put in", "was taken out"
+		if c.Field == finding.Person {
+			field = "the person"
+			g.Before, g.After = people(c.Before), people(c.After)
+		}
 	case finding.Ballot:
 		switch {
 		case c.Field == finding.Content:
@@ -126,8 +184,11 @@ func (n namer) word(g *Group) {
 			}
 		default:
 			subject = on
-			if c.Field == finding.Order {
+			switch {
+			case c.Field == finding.Order:
 				field = "the order of contests"
+			case len(g.Changes) > 1:
+				field, subject = "the ballot", names(g.Precincts)
 			}
 		}
 	case finding.Unit:
@@ -158,9 +219,20 @@ func (n namer) word(g *Group) {
 		g.Words = subject + " " + came
 	case (c.Field == finding.Whole && c.Thing != reference || c.Field == finding.Content || c.ID != "" && c.Thing == finding.Ballot) && c.Before != nil:
 		g.Words = subject + " " + went
+	case g.Before != "" && g.After != "" && wording.Compare(g.After, g.Before).Lookalike:
+		now, before := wording.Lookalikes(g.After, g.Before)
+		g.Words = fmt.Sprintf("a look-alike letter of %s: %s, before %s", subject, now, before)
 	default:
 		g.Words = fmt.Sprintf("%s of %s: %s, before %s", field, subject, quoteOr(g.After), quoteOr(g.Before))
 	}
+}
+
+// people says whether a position shares its person with another.
+func people(with []string) string {
+	if len(with) > 0 {
+		return "one with another position"
+	}
+	return "one by itself"
 }
 
 func quote(s string) string { return fmt.Sprintf("%q", s) }

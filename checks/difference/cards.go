@@ -9,7 +9,7 @@ import (
 	"counterproof/checks/wording"
 )
 
-// unitPlaces say where the units of both sides stand: site, use and card header, as
+// Cards say where the units of both sides stand: site, use and card header, as
 // one key that is equal across the sides. Index 0 is the primary, 1 the second entry.
 type Cards struct {
 	pg    *pairing.Pairing
@@ -54,7 +54,7 @@ func (ds *Differences) findCards() *Cards {
 	return u
 }
 
-// another is the name of the unit whose site and card the units of a pair have on
+// Another is the name of the unit whose site and card the units of a pair have on
 // one side, where both differ: two serial numbers that were exchanged, or one that
 // was entered at the wrong site. Empty where there is no such unit.
 func (u *Cards) Another(i, j int) string {

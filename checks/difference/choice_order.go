@@ -7,7 +7,7 @@ import (
 	"counterproof/model"
 )
 
-// eachMeeting visits the faces on which a pair of contests meets, with both
+// eachShared visits the faces on which a pair of contests meets, with both
 // sides' placement of it.
 func (ds *Differences) eachShared(k int, visit func(face int, p, s *model.Placement)) {
 	for _, mt := range ds.Shared[k] {
@@ -44,9 +44,9 @@ func (ds *Differences) compareOrders(k int) OrderDifference {
 	return d
 }
 
-// orderComparer compares the orders in which two placements print the paired
+// OrderComparer compares the orders in which two placements print the paired
 // choices of their contests, in terms of the second entry's choices. Most
-// placements of a county repeat the few orders there are, so equal ones are told
+// placements of a county repeat the few orders there are, so equal ones are found
 // without work.
 type OrderComparer struct {
 	m     pairing.ContestPair
@@ -60,7 +60,7 @@ func (ds *Differences) OrderComparer(m pairing.ContestPair) OrderComparer {
 	return OrderComparer{m: m, a: len(a.Choices), b: len(b.Choices), alike: alikePositions(b)}
 }
 
-// compare returns both orders where they differ, else nil. The slices are good
+// Compare returns both orders where they differ, else nil. The slices are good
 // until the next call.
 func (o *OrderComparer) Compare(p, s *model.Placement) (x, y []int) {
 	o.x, o.y = o.x[:0], o.y[:0]

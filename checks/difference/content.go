@@ -11,15 +11,15 @@ import (
 // Content are what ballots hold on one side and not on the other,
 // gathered over all faces so that one cause shows once.
 type Content struct {
-	Missing, Extra map[int][]int // joint contest → areas
+	Missing, Extra map[int][]int // key of a contest → areas
 	Twice          map[int]*Twice
 	Wrong          []WrongStyle
-	Both           pairing.Set // joint contests that both sides have somewhere
+	Both           pairing.Set // key of a contests that both sides have somewhere
 	Bare           []*BareBallots
 	Moved          []MovedContests
 }
 
-// bareBallots are faces of a style that holds no contest at all on one side and
+// BareBallots are faces of a style that holds no contest at all on one side and
 // some on the other.
 type BareBallots struct {
 	Second bool // the side without contests
@@ -27,20 +27,20 @@ type BareBallots struct {
 	Faces  []int
 }
 
-// twice is a contest that stands twice on a ballot of one side.
+// Twice is a contest that stands twice on a ballot of one side.
 type Twice struct {
 	Second bool
 	Areas  []int
 }
 
-// movedContests are contests that stand in another order on some faces.
+// MovedContests are contests that stand in another order on some faces.
 type MovedContests struct {
 	Keys           []int // that moved, in the second entry's order
 	Primary, Other []int // the whole order on the first such face: primary, second
 	Areas          []int
 }
 
-const maxOrdered = 3_000 // contests on one ballot whose moves are told one by one
+const maxOrdered = 3_000 // contests on one ballot whose moves are found one by one
 
 func (ds *Differences) compareContents() {
 	ds.Content = Content{Missing: map[int][]int{}, Extra: map[int][]int{}, Twice: map[int]*Twice{}}
@@ -126,7 +126,7 @@ func (ds *Differences) findBare(pSets, sSets []pairing.Set) {
 	}
 }
 
-// comparedContents are the contents of a face that are held against each other.
+// ComparedContents are the contents of a face that are held against each other.
 // The ballot that one side took for another style's is compared as that style's;
 // what only one side has anywhere is missing or extra all the same.
 func (ds *Differences) ComparedContents(fc *Face) (primary, second pairing.Set) {
@@ -145,7 +145,7 @@ func (ds *Differences) ComparedContents(fc *Face) (primary, second pairing.Set) 
 	return primary, second
 }
 
-// masked is a set without what the mask leaves out.
+// Masked is a set without what the mask leaves out.
 func Masked(a, mask pairing.Set) pairing.Set {
 	out := make(pairing.Set, len(a))
 	for i := range a {
@@ -230,7 +230,7 @@ func (ds *Differences) findMoved() {
 	}
 }
 
-// movedOf are the contests that are said to have moved between the orders of the
+// MovedOf are the contests that are said to have moved between the orders of the
 // two sides. The two directions may take others; the choice between them must not
 // depend on the side.
 func (ds *Differences) MovedOf(primary, second []int) []int {
@@ -241,15 +241,15 @@ func (ds *Differences) MovedOf(primary, second []int) []int {
 	return moved
 }
 
-func (ds *Differences) titlesOf(joints []int) string {
-	titles := make([]string, len(joints))
-	for i, j := range joints {
+func (ds *Differences) titlesOf(keys []int) string {
+	titles := make([]string, len(keys))
+	for i, j := range keys {
 		titles[i] = ds.TitleOf(j)
 	}
 	return strings.Join(titles, "\x00")
 }
 
-// commonOrder lists, by joint number, the contests that stand on both sides of a
+// CommonOrder lists, by key, the contests that stand on both sides of a
 // face, each where it first stands.
 func (ds *Differences) CommonOrder(fc *Face) (primary, second []int) {
 	pSet, sSet := ds.ContentSet(ds.Primary, fc.Primary), ds.ContentSet(ds.Second, fc.Second)

@@ -7,7 +7,7 @@ import (
 	"counterproof/checks/pairing"
 )
 
-// face is one ballot face as both sides have it: the same styles on either side
+// Face is one ballot face as both sides have it: the same styles on either side
 // meet in all its areas, so it is compared once.
 type Face struct {
 	// primary and second are styles; more than one only where one side prints a
@@ -26,7 +26,7 @@ type Face struct {
 	Carried, KeyedAs int
 }
 
-// ballots are the faces, and what kept a ballot from being compared.
+// Ballots are the faces, and why some ballots were not compared.
 type Ballots struct {
 	Faces []Face
 	// conflicts are precincts of one side with several styles for one party.

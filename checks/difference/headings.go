@@ -8,7 +8,7 @@ import (
 	"counterproof/checks/pairing"
 )
 
-// headingDifference is one difference of headings, on all faces that show it.
+// HeadingDifference is one difference of headings, on all faces that show it.
 type HeadingDifference struct {
 	Primary, Second string
 	Areas, Faces    []int
@@ -24,27 +24,27 @@ func (ds *Differences) compareHeadings() []*HeadingDifference {
 	groups := map[wording]*HeadingDifference{}
 	var out []*HeadingDifference
 	names := map[int]string{-1: "\U0010ffff"} // the end of the ballot comes last
-	name := func(joint int) string {
-		if _, ok := names[joint]; !ok {
-			pi, si := ds.ByKey(joint)
+	name := func(key int) string {
+		if _, ok := names[key]; !ok {
+			pi, si := ds.ByKey(key)
 			f := ds.About(finding.Finding{}, pi, si)
-			names[joint] = f.Contest + "\x00" + f.Party
+			names[key] = f.Contest + "\x00" + f.Party
 		}
-		return names[joint]
+		return names[key]
 	}
-	note := func(fi int) func(primary, second string, joint int) *HeadingDifference {
+	note := func(fi int) func(primary, second string, key int) *HeadingDifference {
 		fc := &ds.Ballots.Faces[fi]
-		return func(primary, second string, joint int) *HeadingDifference {
+		return func(primary, second string, key int) *HeadingDifference {
 			g := groups[wording{primary, second}]
 			if g == nil {
-				g = &HeadingDifference{Primary: primary, Second: second, Key: joint}
+				g = &HeadingDifference{Primary: primary, Second: second, Key: key}
 				groups[wording{primary, second}] = g
 				out = append(out, g)
 			}
-			// Of the contests above which it stands the first by name is told, in whatever
+			// Of the contests above which it stands the first by name counts, in whatever
 			// order the ballots come.
-			if joint != g.Key && name(joint) < name(g.Key) {
-				g.Key = joint
+			if key != g.Key && name(key) < name(g.Key) {
+				g.Key = key
 			}
 			if n := len(g.Faces); n == 0 || g.Faces[n-1] != fi {
 				g.Faces = append(g.Faces, fi)
@@ -89,14 +89,14 @@ type fallenHeading struct {
 	key  int // the next contest, -1 at the end
 }
 
-// headingSource is a heading that one side prints above a contest.
+// HeadingSource is a heading that one side prints above a contest.
 type HeadingSource struct {
 	OfPrimary bool // the side that prints it
 	Words     string
 	From      int // the contest
 }
 
-// fallenHeadings are those that stayed on other faces without that contest: there
+// FallenHeadings are those that stayed on other faces without that contest: there
 // they do not fall away with it, so that here something else is wrong. It returns
 // also which ones stayed.
 func (ds *Differences) FallenHeadings() ([]fallenHeading, map[HeadingSource]bool) {
@@ -139,7 +139,7 @@ func (ds *Differences) FallenHeadings() ([]fallenHeading, map[HeadingSource]bool
 }
 
 // headingRun is what is printed directly above a contest (or after the last, with
-// joint -1), on one side of a face: headings of its own, and headings of contests
+// key -1), on one side of a face: headings of its own, and headings of contests
 // between that the other side does not have, which may fall away with them.
 type headingRun struct {
 	key          int
@@ -147,10 +147,10 @@ type headingRun struct {
 	from         []int // the contests that carried stood above
 }
 
-// eachHeadingDifference visits the headings of a face that differ, where both
-// sides state headings. They differ at joint; above is the contest above which the
+// EachHeadingDifference visits the headings of a face that differ, where both
+// sides state headings. They differ at key; above is the contest above which the
 // heading stands on the side that has all of its group.
-func (ds *Differences) EachHeadingDifference(fc *Face, visit func(primary, second string, joint, above int)) {
+func (ds *Differences) EachHeadingDifference(fc *Face, visit func(primary, second string, key, above int)) {
 	if !StatesHeadings(ds.Primary, fc.Primary) || !StatesHeadings(ds.Second, fc.Second) {
 		return
 	}
@@ -245,10 +245,10 @@ func MostSimilar(heading string, list []string) int {
 	return at
 }
 
-// movedJoints are the contests that stand in another order on the two sides of a
+// movedKeys are the contests that stand in another order on the two sides of a
 // face, seen from either side.
 func movedKeys(primary, second []headingRun) map[int]bool {
-	joints := func(runs []headingRun) []int {
+	keys := func(runs []headingRun) []int {
 		var out []int
 		for _, r := range runs {
 			if r.key >= 0 {
@@ -257,7 +257,7 @@ func movedKeys(primary, second []headingRun) map[int]bool {
 		}
 		return out
 	}
-	p, s := joints(primary), joints(second)
+	p, s := keys(primary), keys(second)
 	out := map[int]bool{}
 	if !slices.Equal(p, s) {
 		for _, j := range append(movedBetween(p, s), movedBetween(s, p)...) {
@@ -286,7 +286,7 @@ func (ds *Differences) headingRuns(v *pairing.Side, styles []int, other pairing.
 	var out []headingRun
 	var carried []string
 	var from []int
-	joint, seen := ds.ContestKeys(v), map[int]bool{}
+	keys, seen := ds.ContestKeys(v), map[int]bool{}
 	for _, pl := range pairing.Placements(v, styles) {
 		var own []string
 		for _, h := range pl.Headings.Value {
@@ -294,7 +294,7 @@ func (ds *Differences) headingRuns(v *pairing.Side, styles []int, other pairing.
 				own = append(own, w)
 			}
 		}
-		if j := joint[pl.Contest]; other.Has(j) && !seen[j] {
+		if j := keys[pl.Contest]; other.Has(j) && !seen[j] {
 			seen[j] = true
 			out = append(out, headingRun{key: j, own: own, carried: carried, from: from})
 			carried, from = nil, nil
@@ -316,7 +316,7 @@ func (ds *Differences) headingRuns(v *pairing.Side, styles []int, other pairing.
 	return append(out, end)
 }
 
-// withoutShared is a without the elements of b, each taken once.
+// WithoutShared is a without the elements of b, each taken once.
 func WithoutShared(a, b []string) []string {
 	left := map[string]int{}
 	for _, x := range b {

@@ -6,7 +6,7 @@ import (
 	"counterproof/model"
 )
 
-// omitted are choices that one side's ballots leave out although its contest has
+// Omitted are choices that one side's ballots leave out although its contest has
 // them, or list twice: by pair of contests, the second entry's choice.
 type Omitted struct {
 	BySecond bool

@@ -5,13 +5,13 @@ import (
 	"counterproof/model"
 )
 
-// meeting is a face on which both sides print the contests of a pair.
+// SharedPlacement is a face on which both sides print the contests of a pair.
 type SharedPlacement struct {
 	Face            int
 	Primary, Second *model.Placement
 }
 
-// findMeetings says, for each pair of contests, where its two contests meet.
+// findShared says, for each pair of contests, where its two contests meet.
 func (ds *Differences) findShared() {
 	ds.Shared = make([][]SharedPlacement, len(ds.Contests.Pairs))
 	pairAt := map[[2]int]int{}

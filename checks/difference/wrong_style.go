@@ -9,7 +9,7 @@ import (
 	"counterproof/checks/pairing"
 )
 
-// wrongStyle is a set of areas to which one side gives another style's ballot.
+// WrongStyle is a set of areas to which one side gives another style's ballot.
 type WrongStyle struct {
 	Own, Meant int // the styles of the primary and of the second entry in the first area
 	// carried is the second entry's style whose ballot the primary gives; -1 where
@@ -221,7 +221,7 @@ func labelledAlike(v *pairing.Side, style int, others []int) bool {
 	return label.Known && label.Value != "" && slices.ContainsFunc(others, func(t int) bool { return pairing.HasLabel(v, t, label.Value) })
 }
 
-// labelTells is true where one side's ballot has the label of the other side's
+// LabelTells is true where one side's ballot has the label of the other side's
 // styles that it is the ballot of, and the other side has another label there.
 func (ds *Differences) LabelTells(primary, second int, carried, keyedAs []int) bool {
 	if a, b := ds.Primary.Styles[primary].Label, ds.Second.Styles[second].Label; a.Value == "" || b.Value == "" || ds.LabelsAgree(primary, second) {

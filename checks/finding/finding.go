@@ -44,6 +44,9 @@ type Finding struct {
 	// finding that stands alone. Result.Causes explains the names.
 	Cause string `json:"cause"`
 
+	// Values are what the primary and the second entry say, as data: what Primary and
+	// Second show. They are not part of the JSON.
+	Values [2]Value `json:"-"`
 	// Facts are what the sentence says beyond subject and values, in a type of the check's
 	// own. They are not part of the JSON.
 	Facts any `json:"-"`
@@ -53,6 +56,13 @@ type Finding struct {
 	// Edits say what would have to change for the finding to go away. They are
 	// for programs, and not part of the JSON.
 	Edits []Edit `json:"-"`
+}
+
+// Value is what one side says of the field that a finding is about: one wording or
+// number, or a list of what things are called. The zero Value is nothing.
+type Value struct {
+	Words string
+	List  []string
 }
 
 // Places are where a person finds what a finding speaks of.

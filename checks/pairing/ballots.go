@@ -7,7 +7,7 @@ import (
 	"counterproof/model"
 )
 
-// hasLabel is true where a style is called so: by its label or a further code.
+// HasLabel is true where a style is called so: by its label or a further code.
 func HasLabel(v *Side, style int, label string) bool {
 	label = wording.Normal(label)
 	if st := v.Styles[style]; st.Label.Known && wording.Normal(st.Label.Value) == label {
@@ -16,7 +16,7 @@ func HasLabel(v *Side, style int, label string) bool {
 	return slices.ContainsFunc(v.Origins.Style(style).Codes, func(c string) bool { return wording.Normal(c) == label })
 }
 
-// stylePartyKey is equal for styles meant for the same parties' voters, across
+// VotersKey is equal for styles meant for the same parties' voters, across
 // the sides; "" is for every voter.
 func (pg *Pairing) VotersKey(v *Side, style int) string {
 	list := v.Styles[style].Parties
@@ -26,7 +26,7 @@ func (pg *Pairing) VotersKey(v *Side, style int) string {
 	return NumberList(list, func(i int) int { return pg.PartyKey(v, i) })
 }
 
-// partyJoint numbers parties so that a pair has one number on both sides.
+// PartyKey numbers parties so that a pair has one number on both sides.
 func (pg *Pairing) PartyKey(v *Side, i int) int {
 	if v == pg.Primary {
 		return i
@@ -44,19 +44,19 @@ func (pg *Pairing) ContestKeys(v *Side) []int {
 	return pg.Contests.SecondKey
 }
 
-// contentSet is the set of contests on a ballot, by joint number.
+// ContentSet is the set of contests on a ballot, by key.
 func (pg *Pairing) ContentSet(v *Side, styles []int) Set {
 	out := NewSet(pg.Contests.Keys)
-	joint := pg.ContestKeys(v)
+	keys := pg.ContestKeys(v)
 	for _, s := range styles {
 		for k := range v.Styles[s].Content {
-			out.Add(joint[v.Styles[s].Content[k].Contest])
+			out.Add(keys[v.Styles[s].Content[k].Contest])
 		}
 	}
 	return out
 }
 
-// placements lists what stands on a face, in ballot order.
+// Placements lists what stands on a face, in ballot order.
 func Placements(v *Side, styles []int) []model.Placement {
 	if len(styles) == 1 {
 		return v.Styles[styles[0]].Content
@@ -68,7 +68,7 @@ func Placements(v *Side, styles []int) []model.Placement {
 	return out
 }
 
-// jointLines returns party lines by joint number, sorted.
+// PartyKeys returns party lines by key, sorted.
 func (pg *Pairing) PartyKeys(v *Side, lines []int) []int {
 	out := make([]int, len(lines))
 	for i, l := range lines {
@@ -88,7 +88,7 @@ func ContainsAll(a, b []int) bool {
 	return true
 }
 
-// labelsAgree is true where both sides label the styles and the labels are one.
+// LabelsAgree is true where both sides label the styles and the labels are one.
 func (pg *Pairing) LabelsAgree(primary, second int) bool {
 	st := pg.Second.Styles[second]
 	if !st.Label.Known || st.Label.Value == "" {

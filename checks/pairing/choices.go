@@ -9,7 +9,7 @@ import (
 	"counterproof/model"
 )
 
-// choicePairs says which voting position of one contest is which of the other;
+// Choices says which voting position of one contest is which of the other;
 // -1 where there is no counterpart.
 type Choices struct{ ToSecond, ToPrimary []int }
 
@@ -106,7 +106,7 @@ func pairChoices(p *Side, pi int, s *Side, si int, parties Parties) Choices {
 // nothing, whether it is printed or not; nor do lines that only one side states.
 func comparedLines(p *Side, pi int, s *Side, si int, parties Parties) (primary, second []string) {
 	a, b := p.Compared[pi].Choices, s.Compared[si].Choices
-	joint := func(l int) int {
+	key := func(l int) int {
 		if q := parties.ToPrimary[l]; q >= 0 {
 			return q
 		}
@@ -122,7 +122,7 @@ func comparedLines(p *Side, pi int, s *Side, si int, parties Parties) (primary, 
 		return list, any
 	}
 	primary, anyPrimary := keys(a, p.Compared[pi].PrimaryParties.Value, func(l int) int { return l })
-	second, anySecond := keys(b, s.Compared[si].PrimaryParties.Value, joint)
+	second, anySecond := keys(b, s.Compared[si].PrimaryParties.Value, key)
 	if !anyPrimary || !anySecond {
 		return make([]string, len(a)), make([]string, len(b))
 	}
@@ -200,7 +200,7 @@ func pairWriteIns(p *Side, pi int, s *Side, si int, cp *Choices) {
 }
 
 // lineKey is equal for equal sets of party lines.
-func lineKey(lines []int, joint func(int) int) string { return NumberList(lines, joint) }
+func lineKey(lines []int, key func(int) int) string { return NumberList(lines, key) }
 
 // sharedLines tells how far two sets of lines agree, 0 to 1.
 func sharedLines(a, b string) float64 {

@@ -27,7 +27,7 @@ type contestFacts struct {
 	title, text string
 	summary     string // of a measure that has a text as well
 	kind        model.Kind
-	parties     string   // joint numbers of its primary parties; "" for none
+	parties     string   // keys of its primary parties; "" for none
 	names       []string // of its choices, sorted; write-ins left out
 	voteFor     model.Stated[int]
 	areas       Set
@@ -68,7 +68,7 @@ func gatherFacts(v *Side, areas []Set, parties func([]int) string) []contestFact
 	return out
 }
 
-// likeness tells how much of what they say two contests share, from 0 to 1.
+// similarity tells how much of what they say two contests share, from 0 to 1.
 // Without places it looks only at what is printed.
 func similarity(a, b *contestFacts, places bool) float64 {
 	there := 0.5
@@ -133,7 +133,7 @@ func similarity(a, b *contestFacts, places bool) float64 {
 	return like
 }
 
-// likeSummary is for the ballot that prints the summary of a measure: what was keyed is
+// summarySimilarity is for the ballot that prints the summary of a measure: what was keyed is
 // that, and not the full text.
 func summarySimilarity(summary, text string) float64 {
 	switch summary {
@@ -180,7 +180,7 @@ func sharedNames(a, b []string) int {
 	return n
 }
 
-// likeNames tells how far two sorted lists of names agree, 0 to 1 (Dice's
+// namesSimilarity tells how far two sorted lists of names agree, 0 to 1 (Dice's
 // coefficient, with misspelt names counted by their similarity).
 func namesSimilarity(a, b []string) float64 {
 	if len(a)+len(b) == 0 {
@@ -220,7 +220,7 @@ func namesSimilarity(a, b []string) float64 {
 	return 2 * total / float64(len(a)+len(b))
 }
 
-// likeName tells how far two names agree, 0 to 1. Names that look the same are one,
+// NameSimilarity tells how far two names agree, 0 to 1. Names that look the same are one,
 // whatever they are written with.
 func NameSimilarity(a, b string) float64 {
 	sim := wording.Similarity(a, b)

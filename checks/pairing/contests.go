@@ -8,7 +8,7 @@ import (
 	"counterproof/checks/assignment"
 )
 
-// contestPairs says which contest of one side is which of the other.
+// Contests says which contest of one side is which of the other.
 //
 // A contest may exist in several versions: a late change made on some styles
 // only leaves the old contest on the others. Then one version is the pair and
@@ -18,12 +18,12 @@ type Contests struct {
 	ToSecond, ToPrimary []int // the pair, -1 where there is none
 	Pairs               []ContestPair
 	// primaryJoint and secondJoint number contests so that what is one contest has
-	// one number on both sides; joint counts the numbers.
+	// one number on both sides; Keys counts them.
 	PrimaryKey, SecondKey []int
 	Keys                  int
 }
 
-// contestPair is two versions of one contest that are compared.
+// ContestPair is two versions of one contest that are compared.
 type ContestPair struct {
 	Primary, Second int
 	Variant         bool // not the main pair of these contests
@@ -149,10 +149,10 @@ func (pg *Pairing) contestsOf(fixed []couple) Contests {
 	return cp
 }
 
-func NumberList(list []int, joint func(int) int) string {
+func NumberList(list []int, key func(int) int) string {
 	numbers := make([]int, len(list))
 	for k, i := range list {
-		numbers[k] = joint(i)
+		numbers[k] = key(i)
 	}
 	slices.Sort(numbers)
 	var b strings.Builder
@@ -213,7 +213,7 @@ func (cp *Contests) pairEqual(pf, sf []contestFacts) {
 
 func (cp *Contests) pair(i, j int) { cp.ToSecond[i], cp.ToPrimary[j] = j, i }
 
-// pairAlike pairs the rest by how much of what they say they share, as the best
+// pairSimilar pairs the rest by how much of what they say they share, as the best
 // one-to-one assignment.
 func (cp *Contests) pairSimilar(pf, sf []contestFacts) {
 	rows, cols := unpaired(cp.ToSecond, pf), unpaired(cp.ToPrimary, sf)

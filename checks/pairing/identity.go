@@ -2,7 +2,7 @@ package pairing
 
 import "counterproof/checks/natural"
 
-// contestSubject is what the identity of a finding about a contest has beside the
+// ContestSubject is what the identity of a finding about a contest has beside the
 // title and the primary party. The same contest has the same through all exports:
 // what the second entry holds decides, and where that has the title once, nothing
 // is added, whatever the primary holds under it.

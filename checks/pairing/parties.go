@@ -9,7 +9,7 @@ import (
 	"counterproof/checks/wording"
 )
 
-// partyPairs says which party of one side is which of the other.
+// Parties says which party of one side is which of the other.
 type Parties struct {
 	ToSecond, ToPrimary []int        // -1 where unpaired
 	Mapped              map[int]bool // by party of the primary: the pair said so
@@ -79,7 +79,7 @@ func partyOrder(v *Side) []int {
 	return order
 }
 
-// partyLikeness weighs what two parties are called; 0 where nothing agrees.
+// partySimilarity weighs what two parties are called; 0 where nothing agrees.
 func partySimilarity(p, s *Side, i, j int) float64 {
 	pn, pa := p.Words(p.Parties[i].Name.Value), p.Words(p.Parties[i].Abbreviation.Value)
 	sn, sa := s.Words(s.Parties[j].Name.Value), s.Words(s.Parties[j].Abbreviation.Value)

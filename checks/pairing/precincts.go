@@ -7,7 +7,7 @@ import (
 	"counterproof/checks/wording"
 )
 
-// precinctPairs says which precinct of one side is which of the other.
+// Precincts says which precinct of one side is which of the other.
 type Precincts struct {
 	ToSecond, ToPrimary []int // -1 where unpaired
 	// rivals lists, for a precinct of the second entry that fits several of the
@@ -116,7 +116,7 @@ func (pp *Precincts) match(p, s *Side, form func(string) string) {
 	}
 }
 
-// precinctNames are what a side calls a precinct: its name in every language and
+// PrecinctNames are what a side calls a precinct: its name in every language and
 // its number.
 func PrecinctNames(v *Side, i int) []string {
 	var names []string
@@ -155,7 +155,7 @@ func precinctIndex(v *Side, form func(string) string) (byName, byKey map[string]
 	return byName, byKey
 }
 
-// carriers returns the precincts whose styles are the ballots of precinct i: its
+// Carriers returns the precincts whose styles are the ballots of precinct i: its
 // own; else those of the combined precinct that joins it; else those of its
 // members.
 func Carriers(v *Side, i int) []int {

@@ -2,7 +2,7 @@ package pairing
 
 import "math/bits"
 
-// set is a set of small numbers, as bits. Sets that are combined have the same
+// Set is a set of small numbers, as bits. Sets that are combined have the same
 // length.
 type Set []uint64
 
@@ -48,7 +48,7 @@ func Apart(a, b Set) int {
 	return n
 }
 
-// key is equal for equal sets.
+// Key is equal for equal sets.
 func (s Set) Key() string {
 	b := make([]byte, 0, len(s)*8)
 	for _, w := range s {

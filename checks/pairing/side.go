@@ -110,10 +110,10 @@ func (v *Side) callContest(i int) string {
 	return v.Title(i) + "\x00" + v.PartyList(v.Compared[i].PrimaryParties.Value)
 }
 
-// words returns a text in the compared language, as it is compared.
+// Words returns a text in the compared language, as it is compared.
 func (v *Side) Words(t model.Text) string { return wording.Normal(t.In(v.Language)) }
 
-// reduce returns a stated text as one phrase without language. A text that is
+// Reduce returns a stated text as one phrase without language. A text that is
 // stated and empty stays stated.
 func (v *Side) Reduce(t model.Stated[model.Text]) model.Stated[model.Text] {
 	if !t.Known {
@@ -147,7 +147,7 @@ func (v *Side) reduceContest(c model.Contest) (model.Contest, bool) {
 
 func (v *Side) Title(i int) string { return Plain(v.Compared[i].Title) }
 
-// choice returns the printed name of a choice; a write-in position without one
+// Choice returns the printed name of a choice; a write-in position without one
 // is called "write-in".
 func (v *Side) Choice(i, j int) string {
 	c := &v.Compared[i].Choices[j]
@@ -167,13 +167,16 @@ func (v *Side) callPrecinct(i int) string {
 
 func (v *Side) UnitName(i int) string { return cmp.Or(v.Units[i].Name, v.Origins.Unit(i).ID) }
 
-func (v *Side) PartyList(indexes []int) string {
+// PartyNames is what people call parties, PartyList all of them in one phrase.
+func (v *Side) PartyNames(indexes []int) []string {
 	names := make([]string, len(indexes))
 	for i, p := range indexes {
 		names[i] = v.PartyName[p]
 	}
-	return strings.Join(names, " | ")
+	return names
 }
+
+func (v *Side) PartyList(indexes []int) string { return strings.Join(v.PartyNames(indexes), " | ") }
 
 func Plain(t model.Stated[model.Text]) string {
 	if len(t.Value) == 0 {

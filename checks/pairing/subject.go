@@ -10,7 +10,7 @@ import (
 	"counterproof/model"
 )
 
-// lookStyle is the place of the primary's style in an area.
+// PlaceOfStyle is the place of the primary's style in an area.
 func (pg *Pairing) PlaceOfStyle(area int) string {
 	styles := pg.Primary.StylesOf[pg.Precincts.Areas[area].Primary]
 	if len(styles) == 0 {
@@ -19,7 +19,7 @@ func (pg *Pairing) PlaceOfStyle(area int) string {
 	return strings.TrimSpace(Place("BallotStyle", pg.Primary.Origins.Style(styles[0])))
 }
 
-// byJoint returns the contests behind a joint number, -1 where a side has none.
+// ByKey returns the contests behind a key, -1 where a side has none.
 func (pg *Pairing) ByKey(j int) (pi, si int) {
 	pi, si = slices.Index(pg.Contests.PrimaryKey, j), slices.Index(pg.Contests.SecondKey, j)
 	for _, m := range pg.Contests.Pairs {
@@ -62,7 +62,7 @@ func (pg *Pairing) AboutUnit(f finding.Finding, pi, si int) finding.Finding {
 	return f
 }
 
-// unitSubject tells the cards of one unit apart by their use.
+// UnitSubject tells the cards of one unit apart by their use.
 func (pg *Pairing) UnitSubject(pi, si int) string {
 	if si >= 0 {
 		return string(UnitUse(pg.Second.Units[si]))
@@ -70,7 +70,7 @@ func (pg *Pairing) UnitSubject(pi, si int) string {
 	return string(UnitUse(pg.Primary.Units[pi]))
 }
 
-// about sets the contest of a finding, in the second entry's words where it has
+// About sets the contest of a finding, in the second entry's words where it has
 // the contest; pi or si is -1 where a side has it not.
 func (pg *Pairing) About(f finding.Finding, pi, si int) finding.Finding {
 	switch {
@@ -96,7 +96,7 @@ func (pg *Pairing) About(f finding.Finding, pi, si int) finding.Finding {
 	return f
 }
 
-// aboutChoice adds the choice to a finding about a contest.
+// AboutChoice adds the choice to a finding about a contest.
 func (pg *Pairing) AboutChoice(f finding.Finding, pi, pc, si, sc int) finding.Finding {
 	f = pg.About(f, pi, si)
 	if pc >= 0 {
@@ -114,7 +114,7 @@ func (pg *Pairing) AboutChoice(f finding.Finding, pi, pc, si, sc int) finding.Fi
 	return f
 }
 
-// place tells a person where something stands in a source.
+// Place tells a person where something stands in a source.
 func Place(what string, o model.Origin) string {
 	var parts []string
 	if o.File != "" {
@@ -129,7 +129,7 @@ func Place(what string, o model.Origin) string {
 	return strings.Join(parts, " ")
 }
 
-// areaNames names the precincts of areas as the second entry does.
+// AreaNames names the precincts of areas as the second entry does.
 func (pg *Pairing) AreaNames(areas []int) []string {
 	names := make([]string, 0, len(areas))
 	for _, a := range areas {
@@ -138,7 +138,7 @@ func (pg *Pairing) AreaNames(areas []int) []string {
 	return names
 }
 
-// pairNames names the precincts on whose ballots a pair of contests stands.
+// PairNames names the precincts on whose ballots a pair of contests stands.
 func (pg *Pairing) PairNames(m ContestPair) []string {
 	p, s := pg.on[0][m.Primary], pg.on[1][m.Second]
 	on := make(Set, len(p))
@@ -185,10 +185,10 @@ func NameOfStyle(v *Side, i int) finding.StyleName {
 // StyleName names a style for people: its label, else the precinct it is for.
 func StyleName(v *Side, i int) string { return NameOfStyle(v, i).String() }
 
-// mainPair is the first pair of a contest of the primary, or -1.
+// MainPair is the first pair of a contest of the primary, or -1.
 func (pg *Pairing) MainPair(i int) int { return pg.pairOf[i] }
 
-// eachPair visits the pairs of contests with both sides' contest.
+// EachContestPair visits the pairs of contests with both sides' contest.
 func (pg *Pairing) EachContestPair(visit func(k int, m ContestPair, a, b *model.Contest)) {
 	for k, m := range pg.Contests.Pairs {
 		visit(k, m, &pg.Primary.Compared[m.Primary], &pg.Second.Compared[m.Second])

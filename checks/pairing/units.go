@@ -146,7 +146,7 @@ func (pg *Pairing) siteOrder(v *Side, to []int) []int {
 	return list
 }
 
-// leaves returns the precincts that a card header covers, by number of the
+// Leaves returns the precincts that a card header covers, by number of the
 // primary where it has them: combined precincts and split precincts stand for
 // their members. Precincts that only the second entry has follow after.
 func (pg *Pairing) Leaves(v *Side, header []int) []int {
@@ -177,7 +177,7 @@ func (pg *Pairing) Leaves(v *Side, header []int) []int {
 	return slices.Compact(out)
 }
 
-// leafName names what leaves returns.
+// LeafName names what leaves returns.
 func (pg *Pairing) LeafName(n int) string {
 	if n >= len(pg.Primary.Precincts) {
 		return pg.Second.PrecinctName[n-len(pg.Primary.Precincts)]

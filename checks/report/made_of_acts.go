@@ -3,7 +3,6 @@ package report
 import (
 	"slices"
 
-	"counterproof/checks"
 	"counterproof/checks/review"
 )
 
@@ -102,12 +101,7 @@ func (m *maker) exports(rounds []review.Round) []Export {
 		if x.Cards != nil {
 			e.Cards = m.files(*x.Cards)
 		}
-		for _, f := range x.Asked {
-			e.Asked = append(e.Asked, checks.Of(f.Check).Changed(&f))
-		}
-		for _, f := range x.Unasked {
-			e.Unasked = append(e.Unasked, checks.Of(f.Check).Changed(&f))
-		}
+		e.Asked, e.Unasked = append(e.Asked, x.Asked...), append(e.Unasked, x.Unasked...)
 		list = append(list, e)
 	}
 	return list

@@ -68,9 +68,6 @@ func (r *Review) rounds(state *casefile.State) ([]Round, error) {
 	if how := strings.Join(settings(state).Elections, "\x00"); r.came.elections != how || r.came.exports > len(state.Exports) {
 		r.came = came{elections: how}
 	}
-	if r.came.exports < len(state.Exports) {
-		r.makeRoom()
-	}
 	for _, x := range state.Exports[r.came.exports:] {
 		if err := r.putTogether(state, x); err != nil {
 			return nil, err
@@ -144,7 +141,7 @@ func (r *Review) keepOnly(state *casefile.State, rounds ...Round) {
 	for _, e := range r.bare {
 		keep[e] = true
 	}
-	maps.DeleteFunc(r.mends, func(e *model.Election, _ *mend) bool { return !keep[e] })
+	r.compared = slices.DeleteFunc(r.compared, func(c comparison) bool { return !keep[c.primary] })
 }
 
 // read reads the export of a round as it is compared.

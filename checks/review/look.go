@@ -2,11 +2,7 @@ package review
 
 import (
 	"cmp"
-	"encoding/json"
-	"reflect"
 	"slices"
-
-	canonical "github.com/go-json-experiment/json/jsontext"
 
 	"counterproof/checks"
 	"counterproof/checks/finding"
@@ -31,10 +27,6 @@ func (r *Review) look(state *casefile.State) (*Standing, error) {
 		return nil, err
 	}
 	latest := rounds[len(rounds)-1]
-	first, err := r.read(state, rounds[0])
-	if err != nil {
-		return nil, err
-	}
 	last, err := r.read(state, latest)
 	if err != nil {
 		return nil, err
@@ -52,14 +44,15 @@ func (r *Review) look(state *casefile.State) (*Standing, error) {
 		s.Primary, s.Second = r.withoutUnits(primary), r.withoutUnits(second)
 	}
 	s.Result = r.compare(s.Options, s.Primary, s.Second)
-	unasked, err := r.unaskedSince(state, rounds, first, s)
+	q, err := r.follow(state, rounds, s)
 	if err != nil {
 		return nil, err
 	}
+	unasked := q.unaskedFindings()
 	r.keepOnly(state, rounds[0], latest)
 	s.add(differ)
 	s.add(unasked)
-	s.bind(r.standing)
+	s.bind(q)
 	for _, f := range unasked {
 		s.Item(f.ID).Unasked = true
 	}
@@ -130,135 +123,4 @@ func (s *Standing) add(more []finding.Finding) {
 	all := append(slices.Clone(s.Result.Findings), more...)
 	slices.SortStableFunc(all, func(a, b finding.Finding) int { return cmp.Compare(grades[a.Grade], grades[b.Grade]) })
 	s.Result.Findings = all
-}
-
-// said is what a decision binds to: everything of a finding that says what is
-// different and where, and nothing of how the program words it.
-type said struct {
-	Check     string   `json:"check"`
-	Choice    string   `json:"choice"`
-	Contest   string   `json:"contest"`
-	Grade     string   `json:"grade"`
-	Party     string   `json:"party"`
-	Precincts []string `json:"precincts"`
-	Primary   string   `json:"primary"`
-	Second    string   `json:"second"`
-	Site      string   `json:"site"`
-	Style     string   `json:"style"`
-	Unit      string   `json:"unit"`
-}
-
-func saidOf(f *finding.Finding) said {
-	return said{string(f.Check), f.Choice, f.Contest, string(f.Grade), f.Party, f.Precincts, f.Primary, f.Second, f.Site, f.Style, f.Unit}
-}
-
-// wordsOf returns what a finding says as canonical JSON.
-func wordsOf(f *finding.Finding) string {
-	b, err := json.Marshal(saidOf(f))
-	if err == nil {
-		value := canonical.Value(b)
-		err = value.Canonicalize()
-		b = value
-	}
-	if err != nil {
-		// Wording that is no text at all: what can be told apart still is.
-		return `{}`
-	}
-	return string(b)
-}
-
-// sameWords is true for findings that say the same.
-func sameWords(a, b *finding.Finding) bool { return reflect.DeepEqual(saidOf(a), saidOf(b)) }
-
-// findingOf reads what a decision kept of a finding.
-func findingOf(d casefile.Decided) finding.Finding {
-	var s said
-	_ = json.Unmarshal([]byte(d.Words), &s) // a decision of an older layout keeps none
-	f := finding.Finding{
-		ID: d.Finding, Check: finding.Code(s.Check), Grade: finding.Grade(s.Grade), Contest: s.Contest, Party: s.Party, Choice: s.Choice,
-		Precincts: s.Precincts, Unit: s.Unit, Site: s.Site, Style: s.Style, Primary: s.Primary, Second: s.Second,
-	}
-	if f.Precincts == nil {
-		f.Precincts = []string{}
-	}
-	f.Message = d.Message
-	return f
-}
-
-// bind says of each finding how far it is, and which decided ones are gone. What the
-// standing before, which may be nil, has of the same findings is taken from it.
-func (s *Standing) bind(before *Standing) {
-	known := map[string]*Item{}
-	if before != nil {
-		for i := range before.Items {
-			known[before.Items[i].ID] = &before.Items[i]
-		}
-	}
-	decisions := map[string][]casefile.Act[casefile.Decision]{}
-	var order []string
-	for _, d := range s.State.Decisions {
-		for _, f := range d.Terms.Findings {
-			if decisions[f.Finding] == nil {
-				order = append(order, f.Finding)
-			}
-			decisions[f.Finding] = append(decisions[f.Finding], d)
-		}
-	}
-	current := map[string]bool{}
-	s.Items = make([]Item, len(s.Result.Findings))
-	for i, f := range s.Result.Findings {
-		item := Item{Finding: f, Decisions: decisions[f.ID]}
-		if was := known[f.ID]; was != nil && sameWords(&was.Finding, &f) {
-			item.Words, item.Said = was.Words, was.Said
-		} else {
-			item.Words = wordsOf(&f)
-			item.Said = casefile.DigestOf([]byte(item.Words))
-		}
-		item.Status = item.status()
-		s.Items[i] = item
-		current[f.ID] = true
-	}
-	for _, id := range order {
-		if current[id] {
-			continue
-		}
-		list := decisions[id]
-		kept := keptIn(&list[len(list)-1], id)
-		s.Cleared = append(s.Cleared, Item{
-			Finding: findingOf(kept), Said: kept.Said, Words: kept.Words, Status: StatusCleared, Decisions: list,
-		})
-	}
-}
-
-// keptIn is what a decision keeps of one of its findings.
-func keptIn(d *casefile.Act[casefile.Decision], id string) casefile.Decided {
-	for _, f := range d.Terms.Findings {
-		if f.Finding == id {
-			return f
-		}
-	}
-	return casefile.Decided{Finding: id}
-}
-
-// status is how far a finding is that is there.
-func (i *Item) status() Status {
-	last := i.Last()
-	switch {
-	case last == nil && i.Grade == finding.Note:
-		return StatusNoted
-	case last == nil:
-		return StatusOpen
-	case keptIn(last, i.ID).Said != i.Said:
-		return StatusReopened
-	}
-	switch last.Terms.Outcome {
-	case casefile.OutcomeFixConfiguration:
-		return StatusWaiting
-	case casefile.OutcomeAsCertified:
-		return StatusSettled
-	case casefile.OutcomeRefer:
-		return StatusReferred
-	}
-	// A keying slip whose correction did not end the difference.
-	return StatusReopened
 }

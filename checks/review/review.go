@@ -100,9 +100,10 @@ type Round struct {
 	// Seq and At are those of the entry that completed the round.
 	Seq int64
 	At  string
-	// Asked and Unasked are what differs from the export before, as findings whose
-	// second side is the earlier export; both are empty for the first.
-	Asked, Unasked []finding.Finding
+	// Asked and Unasked are what it says otherwise than the baseline of then, in words
+	// without a full stop: what was asked for and done, and what nobody asked for. Both
+	// are empty for the first.
+	Asked, Unasked []string
 }
 
 // Standing is a case as it stands.
@@ -180,12 +181,10 @@ type Review struct {
 	of       *casefile.Case
 	exports  map[string]*model.Election
 	compared []comparison
-	between  between // the first export and the last
 	keyed    *keyed
 	bare     map[*model.Election]*model.Election
 	came     came
-	mends    map[*model.Election]*mend
-	steps    steps
+	sequence *sequence
 	mailed   struct {
 		at   mailedAt
 		rest *model.Election
@@ -196,8 +195,7 @@ type Review struct {
 
 // New returns the review of an open case.
 func New(c *casefile.Case) *Review {
-	return &Review{of: c, exports: map[string]*model.Election{}, bare: map[*model.Election]*model.Election{},
-		mends: map[*model.Election]*mend{}}
+	return &Review{of: c, exports: map[string]*model.Election{}, bare: map[*model.Election]*model.Election{}}
 }
 
 // Case returns the case under review.

@@ -238,3 +238,16 @@ func (r *Review) Second() (*model.Election, error) {
 	e, _, err := r.secondEntry(state, true)
 	return e, err
 }
+
+// secondAt is a source of the second entry as it stood after an entry; nil where
+// the source was not there.
+func (r *Review) secondAt(seq int64, source int) (*model.Election, error) {
+	rows, err := r.of.SheetsAt(seq, source)
+	if err != nil || rows == nil {
+		return nil, err
+	}
+	if !r.of.State().Sealed(casefile.ScopeUnits) {
+		WithoutUnits(rows)
+	}
+	return election(rows, source)
+}

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"strings"
 
 	"counterproof/checks"
 	"counterproof/checks/baseline"
@@ -40,11 +41,15 @@ type sequence struct {
 	done  map[string]int64
 	steps []step
 	round Round
+	from  Round // the export of the baseline: the first, or the one that was signed
 	// unasked are the groups that nobody asked for, as the last export has them, and the
 	// export that brought each.
 	unasked []baseline.Group
 	since   map[string]Round
 }
+
+// bothSides stands between the values of the export and those of the second entry.
+const bothSides = "\x1d"
 
 // asking is what a finding asks for.
 type asking struct {
@@ -61,7 +66,10 @@ type request struct {
 	said    finding.Finding
 	keys    []baseline.Key
 	changes []baseline.Change
-	used    bool
+	// wants are the values of the second entry when the decision was signed: field,
+	// language and value in turn; nil where the keys are not of single fields.
+	wants []string
+	used  bool
 }
 
 // step is what an export changed.
@@ -123,7 +131,7 @@ func (r *Review) events(state *casefile.State, rounds []Round, s *Standing, q *s
 		}
 	}
 	for _, x := range state.SignOffs {
-		add(x.Seq, func() error { q.base = q.shown; return nil })
+		add(x.Seq, func() error { q.base, q.from = q.shown, q.round; return nil })
 	}
 	slices.SortStableFunc(out, func(a, b event) int { return cmp.Compare(a.seq, b.seq) })
 	return out
@@ -229,7 +237,7 @@ func (r *Review) takeExport(state *casefile.State, x Round, last bool, s *Standi
 	}
 	q.last, q.shown, q.round = names, values, x
 	if q.base == nil {
-		q.base, q.first = values, names
+		q.base, q.first, q.from = values, names, x
 		q.steps = append(q.steps, step{})
 		q.unasked = nil
 		return nil
@@ -242,7 +250,7 @@ func (r *Review) takeExport(state *casefile.State, x Round, last bool, s *Standi
 			q.done[w.finding] = x.Seq
 		}
 	}
-	for _, g := range baseline.Groups(was, values, baseline.Diff(was, q.base)) {
+	for _, g := range baseline.Groups(q.second, was, values, baseline.Diff(was, q.base)) {
 		change.asked = append(change.asked, g.Words)
 	}
 	q.look()
@@ -256,7 +264,7 @@ func (r *Review) takeExport(state *casefile.State, x Round, last bool, s *Standi
 // look finds what the last export has otherwise than the baseline, unasked.
 func (q *sequence) look() {
 	left := slices.DeleteFunc(baseline.Diff(q.base, q.shown), q.otherwise)
-	q.unasked = baseline.Groups(q.base, q.shown, left)
+	q.unasked = baseline.Groups(q.second, q.base, q.shown, left)
 	since := map[string]Round{}
 	for _, g := range q.unasked {
 		since[g.ID] = q.round
@@ -287,8 +295,19 @@ func (q *sequence) asked(c *baseline.Change, precinct string) bool {
 		if !looked {
 			wants, looked = q.second.Wants(c, precinct, q.differs), true
 		}
-		if wants == baseline.Wanted || wants == baseline.NotStated && q.follows(&w.keys[i], c, precinct) {
+		if w.frozen(c) || wants == baseline.Wanted || wants == baseline.NotStated && q.follows(&w.keys[i], c, precinct) {
 			w.used = true
+			return true
+		}
+	}
+	return false
+}
+
+// frozen reports whether a change is to the value that was wanted when the decision was
+// signed.
+func (w *request) frozen(c *baseline.Change) bool {
+	for i := 0; i+2 < len(w.wants); i += 3 {
+		if w.wants[i] == string(c.Field) && w.wants[i+1] == c.Language && c.Member == "" && w.wants[i+2] == baseline.Said(c.After) {
 			return true
 		}
 	}
@@ -347,7 +366,11 @@ func (q *sequence) decided(d *casefile.Act[casefile.Decision]) {
 		case casefile.OutcomeFixConfiguration:
 			q.replace(about)
 			delete(q.done, f.Finding)
-			q.requests = append(q.requests, &request{seq: d.Seq, finding: f.Finding, said: said, keys: keys})
+			w := &request{seq: d.Seq, finding: f.Finding, said: said, keys: keys}
+			if values := wordsIn(f).Values; slices.Contains(values, bothSides) {
+				w.wants = values[slices.Index(values, bothSides)+1:]
+			}
+			q.requests = append(q.requests, w)
 		case casefile.OutcomeAsCertified:
 			q.replace(about)
 			q.accept(func(c *baseline.Change, precinct string) bool {
@@ -397,6 +420,66 @@ func (q *sequence) groupOf(f casefile.Decided) *baseline.Group {
 		if w := wordsIn(f); w.Version < 2 && checks.IsUnasked(finding.Code(w.Check)) && w.Contest == g.Contest && w.Unit == g.Unit &&
 			w.Primary == checks.UnaskedValues(g.Before, g.After) {
 			return g
+		}
+	}
+	return nil
+}
+
+// findings are the changes that nobody asked for.
+func (q *sequence) unaskedFindings() []finding.Finding {
+	out := make([]finding.Finding, 0, len(q.unasked))
+	for i := range q.unasked {
+		g := &q.unasked[i]
+		out = append(out, checks.Unasked(g, q.before(), exportOn(q.since[g.ID])))
+	}
+	return out
+}
+
+// before names the export of the baseline.
+func (q *sequence) before() string { return exportOn(q.from) }
+
+func exportOn(x Round) string { return fmt.Sprintf("%s (%s)", x.Name(), day(x.At)) }
+
+func day(at string) string {
+	date, _, _ := strings.Cut(at, "T")
+	return date
+}
+
+// keysNow is what a finding is about, under the names of the case.
+func (q *sequence) keysNow(f *finding.Finding) []baseline.Key {
+	if checks.IsUnasked(f.Check) {
+		return nil
+	}
+	return q.findings[f.ID].keys
+}
+
+// valuesNow is what both sides say where a finding is.
+func (q *sequence) valuesNow(f *finding.Finding) []string {
+	values := []string{f.Primary, f.Second}
+	keys := q.keysNow(f)
+	if len(keys) == 0 {
+		return append(values, f.Precincts...)
+	}
+	if typed, ok := q.shown.Stated(keys); ok {
+		other, _ := q.second.Stated(keys)
+		return append(append(typed, bothSides), other...)
+	}
+	if slices.ContainsFunc(keys, func(k baseline.Key) bool { return k.Thing == finding.Ballot || k.Thing == finding.Precinct }) {
+		values = append(values, f.Precincts...)
+	}
+	return values
+}
+
+// decidedBefore finds the decisions of an earlier version on a change that nobody asked
+// for: it knew the change by what it says.
+func (q *sequence) decidedBefore(f *finding.Finding, byID map[string]*decidedOn) *decidedOn {
+	if !checks.IsUnasked(f.Check) {
+		return nil
+	}
+	for _, on := range byID {
+		w := wordsIn(on.kept[len(on.kept)-1])
+		if w.Version < 2 && w.Check == string(f.Check) && w.Contest == f.Contest && w.Choice == f.Choice && w.Unit == f.Unit && w.Primary == f.Primary {
+			return on
 		}
 	}
 	return nil

@@ -1,11 +1,14 @@
 package review
 
 import (
+	"cmp"
 	"context"
+	"maps"
 	"slices"
 	"strconv"
 	"strings"
 
+	"counterproof/checks/finding"
 	"counterproof/model/casefile"
 )
 
@@ -50,87 +53,40 @@ func (r *Review) SlipContext(ctx context.Context, finding string) ([]casefile.Ch
 	return nil, nil
 }
 
-// candidates are changes that may mend a finding. They are guesses: Slip proves them.
+// candidates are changes that may mend a finding: the keyed cells that it claims say what
+// the export says. They are guesses where several rows have the names that it gives: Slip
+// proves them.
 func (r *Review) candidates(source int, item *Item) [][]casefile.Change {
-	rows := rowsOf{}
+	rows := rowsOf{source, map[casefile.Table]map[int][]string{}}
 	for _, t := range []casefile.Table{casefile.Parties, casefile.Contests, casefile.Choices, casefile.Faces, casefile.Units, casefile.Headers} {
 		list, err := r.of.ShownRows(source, t)
 		if err != nil {
 			return nil
 		}
-		rows[t] = map[int][]string{}
+		rows.cells[t] = map[int][]string{}
 		for _, row := range list {
-			rows[t][row.Row] = row.Cells
+			rows.cells[t][row.Row] = row.Cells
 		}
 	}
 	var out [][]casefile.Change
-	set := func(t casefile.Table, row int, column, value string) casefile.Change {
-		return casefile.Change{Field: casefile.Field{Source: source, Table: t, Row: row, Column: column}, Value: value}
-	}
-	contests := rows.contests(item)
-	for _, c := range contests {
-		switch item.Check {
-		case "contest-title", "lookalike":
-			out = append(out, []casefile.Change{set(casefile.Contests, c, "title", item.Primary), set(casefile.Contests, c, "subtitle", "")},
-				[]casefile.Change{set(casefile.Contests, c, "title", item.Primary)})
-		case "vote-for":
-			out = append(out, []casefile.Change{set(casefile.Contests, c, "vote_for", item.Primary)})
-		case "contest-kind":
-			out = append(out, []casefile.Change{set(casefile.Contests, c, "kind", item.Primary)})
-		case "measure-text":
-			out = append(out, []casefile.Change{set(casefile.Contests, c, "text", item.Primary)})
-		case "primary-party":
-			out = append(out, []casefile.Change{set(casefile.Contests, c, "primary_party", item.Primary)})
-		}
-		for _, choice := range rows.choices(c, item.Choice) {
-			switch item.Check {
-			case "choice-name", "lookalike":
-				out = append(out, []casefile.Change{set(casefile.Choices, choice, "name", item.Primary)})
-			case "party-line":
-				for _, lines := range partyCells(item.Primary) {
-					out = append(out, []casefile.Change{set(casefile.Choices, choice, "party_lines", lines)})
+	for _, contest := range orNone(rows.contests(item)) {
+		choices := rows.choices(contest, item.Choice)
+		for _, one := range append(orNone(choices), 0) { // one row alone, then all of that name
+			of := choices
+			if one > 0 {
+				of = []int{one}
+			}
+			for _, subtitle := range []bool{true, false} {
+				var change []casefile.Change
+				for _, claim := range item.Claims {
+					for _, c := range rows.changes(item, claim, contest, of, subtitle) {
+						if !slices.Contains(change, c) {
+							change = append(change, c)
+						}
+					}
 				}
-			case "choice-missing":
-				gone := []casefile.Change{}
-				for _, column := range casefile.Choices.Columns() {
-					gone = append(gone, set(casefile.Choices, choice, column, ""))
-				}
-				out = append(out, gone)
-			}
-		}
-		if item.Check == "choice-name" {
-			// One person on several lines: all their rows at once.
-			var all []casefile.Change
-			for _, choice := range rows.choices(c, item.Choice) {
-				all = append(all, set(casefile.Choices, choice, "name", item.Primary))
-			}
-			out = append(out, all)
-		}
-	}
-	switch item.Check {
-	case "unit-site":
-		for row := range rows[casefile.Units] {
-			if rows.cell(casefile.Units, row, "unit") == item.Unit && item.Unit != "" {
-				out = append(out, []casefile.Change{set(casefile.Units, row, "site", item.Primary)})
-			}
-		}
-	case "unit-header":
-		out = append(out, rows.headers(item, set)...)
-	case "election":
-		for _, column := range casefile.Facts.Columns() {
-			out = append(out, []casefile.Change{set(casefile.Facts, 1, column, item.Primary)})
-		}
-	case "style-label":
-		for row := range rows[casefile.Faces] {
-			if rows.cell(casefile.Faces, row, "style") == item.Second {
-				out = append(out, []casefile.Change{set(casefile.Faces, row, "style", item.Primary)})
-			}
-		}
-	case "party-name":
-		for row := range rows[casefile.Parties] {
-			for _, column := range casefile.Parties.Columns() {
-				if rows.cell(casefile.Parties, row, column) == item.Second {
-					out = append(out, []casefile.Change{set(casefile.Parties, row, column, item.Primary)})
+				if len(change) > 0 && !slices.ContainsFunc(out, func(o []casefile.Change) bool { return slices.Equal(o, change) }) {
+					out = append(out, change)
 				}
 			}
 		}
@@ -139,20 +95,127 @@ func (r *Review) candidates(source int, item *Item) [][]casefile.Change {
 	return out[:min(len(out), most)]
 }
 
-// partyCells are ways to write what a finding shows of party lines as a cell.
-func partyCells(shown string) []string {
-	if shown == "" || shown == "none" || shown == "-" {
-		return []string{"-"}
+func orNone(rows []int) []int {
+	if len(rows) == 0 {
+		return []int{0}
 	}
-	cells := []string{shown, strings.ReplaceAll(shown, ", ", "|"), strings.ReplaceAll(strings.ReplaceAll(shown, " and ", "|"), ", ", "|"), strings.ReplaceAll(shown, " ", "")}
-	return slices.Compact(cells)
+	return rows
+}
+
+// The columns that hold a field.
+var (
+	contestColumns = map[finding.Field]string{
+		finding.Title: "title", finding.Kind: "kind", finding.VoteFor: "vote_for", finding.Text: "text", finding.PrimaryParties: "primary_party",
+	}
+	factColumns = map[finding.Field]string{finding.Name: "name", finding.Date: "date", finding.Jurisdiction: "jurisdiction"}
+)
+
+// changes make the cells of one claim say what the export says, in a row of contests and
+// in rows of its choices. A title may be in one cell, or with a subtitle in two.
+func (r *rowsOf) changes(item *Item, claim finding.Claim, contest int, choices []int, subtitle bool) (out []casefile.Change) {
+	set := func(t casefile.Table, row int, column, value string) {
+		out = append(out, casefile.Change{Field: casefile.Field{Source: r.source, Table: t, Row: row, Column: column}, Value: value})
+	}
+	says, keyed := item.Values[0], item.Values[1]
+	switch claim.Thing {
+	case finding.Election:
+		if column := factColumns[claim.Field]; column != "" {
+			set(casefile.Facts, 1, column, says.Words)
+		}
+	case finding.Party:
+		for _, row := range slices.Sorted(maps.Keys(r.cells[casefile.Parties])) {
+			for _, column := range casefile.Parties.Columns() {
+				if r.cell(casefile.Parties, row, column) == keyed.Words {
+					set(casefile.Parties, row, column, says.Words)
+				}
+			}
+		}
+	case finding.Contest:
+		if column := contestColumns[claim.Field]; contest > 0 && column != "" {
+			set(casefile.Contests, contest, column, cellOf(says))
+			if claim.Field == finding.Title && subtitle {
+				set(casefile.Contests, contest, "subtitle", "")
+			}
+		}
+	case finding.Choice:
+		for _, row := range choices {
+			switch {
+			case claim.Field == finding.Name:
+				set(casefile.Choices, row, "name", says.Words)
+			case claim.Field == finding.Lines:
+				set(casefile.Choices, row, "party_lines", cmp.Or(cellOf(says), "-"))
+			case claim.Field == finding.Whole && claim.PrimaryPart == finding.None:
+				for _, column := range casefile.Choices.Columns() {
+					set(casefile.Choices, row, column, "")
+				}
+			}
+		}
+	case finding.Ballot:
+		for _, row := range slices.Sorted(maps.Keys(r.cells[casefile.Faces])) {
+			if claim.Field == finding.Label && r.cell(casefile.Faces, row, "style") == keyed.Words {
+				set(casefile.Faces, row, "style", says.Words)
+			}
+		}
+	case finding.Unit:
+		for _, row := range slices.Sorted(maps.Keys(r.cells[casefile.Units])) {
+			if item.Unit == "" || r.cell(casefile.Units, row, "unit") != item.Unit {
+				continue
+			}
+			switch claim.Field {
+			case finding.SiteOf:
+				set(casefile.Units, row, "site", says.Words)
+			case finding.Precincts:
+				r.header(row, says.List, set)
+			}
+		}
+	}
+	return out
+}
+
+// header makes a unit's card header name these precincts.
+func (r *rowsOf) header(unit int, precincts []string, set func(t casefile.Table, row int, column, value string)) {
+	want := map[string]bool{}
+	for _, p := range precincts {
+		want[p] = true
+	}
+	last := 0
+	for _, row := range slices.Sorted(maps.Keys(r.cells[casefile.Headers])) {
+		last = max(last, row)
+		if r.cell(casefile.Headers, row, "unit") != strconv.Itoa(unit) {
+			continue
+		}
+		if p := r.cell(casefile.Headers, row, "precinct"); want[p] {
+			delete(want, p)
+		} else {
+			set(casefile.Headers, row, "unit", "")
+			set(casefile.Headers, row, "precinct", "")
+		}
+	}
+	for _, p := range precincts {
+		if want[p] {
+			last++
+			set(casefile.Headers, last, "unit", strconv.Itoa(unit))
+			set(casefile.Headers, last, "precinct", p)
+		}
+	}
+}
+
+// cellOf writes a value as a cell.
+func cellOf(v finding.Value) string {
+	if len(v.List) > 0 {
+		return strings.Join(v.List, "|")
+	}
+	return v.Words
 }
 
 // rowsOf are the rows of a source, by table and number.
-type rowsOf map[casefile.Table]map[int][]string
+type rowsOf struct {
+	source int
+	cells  map[casefile.Table]map[int][]string
+}
 
-func (r rowsOf) cell(t casefile.Table, row int, column string) string {
-	cells := r[t][row]
+func (r *rowsOf) cell(t casefile.Table, row int, column string) string {
+	cells := r.cells[t][row]
 	if i := slices.Index(t.Columns(), column); i >= 0 && i < len(cells) {
 		return cells[i]
 	}
@@ -160,9 +223,9 @@ func (r rowsOf) cell(t casefile.Table, row int, column string) string {
 }
 
 // contests are the rows of contests that a finding may be about.
-func (r rowsOf) contests(item *Item) []int {
+func (r *rowsOf) contests(item *Item) []int {
 	var out []int
-	for row := range r[casefile.Contests] {
+	for row := range r.cells[casefile.Contests] {
 		title := strings.TrimSpace(r.cell(casefile.Contests, row, "title") + " " + r.cell(casefile.Contests, row, "subtitle"))
 		if title == item.Contest && item.Contest != "" {
 			out = append(out, row)
@@ -173,51 +236,13 @@ func (r rowsOf) contests(item *Item) []int {
 }
 
 // choices are the rows of a contest's choices of that name.
-func (r rowsOf) choices(contest int, name string) []int {
+func (r *rowsOf) choices(contest int, name string) []int {
 	var out []int
-	for row := range r[casefile.Choices] {
+	for row := range r.cells[casefile.Choices] {
 		if r.cell(casefile.Choices, row, "contest") == strconv.Itoa(contest) && r.cell(casefile.Choices, row, "name") == name && name != "" {
 			out = append(out, row)
 		}
 	}
 	slices.Sort(out)
 	return out
-}
-
-// headers are changes that make a unit's card header name what the primary's does.
-func (r rowsOf) headers(item *Item, set func(casefile.Table, int, string, string) casefile.Change) [][]casefile.Change {
-	unit := 0
-	for row := range r[casefile.Units] {
-		if r.cell(casefile.Units, row, "unit") == item.Unit {
-			unit = row
-		}
-	}
-	if unit == 0 {
-		return nil
-	}
-	want := map[string]bool{}
-	for _, p := range strings.Split(item.Primary, ", ") {
-		want[p] = true
-	}
-	var change []casefile.Change
-	last := 0
-	for row := range r[casefile.Headers] {
-		last = max(last, row)
-		if r.cell(casefile.Headers, row, "unit") != strconv.Itoa(unit) {
-			continue
-		}
-		if p := r.cell(casefile.Headers, row, "precinct"); want[p] {
-			delete(want, p)
-		} else {
-			change = append(change, set(casefile.Headers, row, "unit", ""), set(casefile.Headers, row, "precinct", ""))
-		}
-	}
-	for _, p := range strings.Split(item.Primary, ", ") {
-		if want[p] {
-			last++
-			change = append(change, set(casefile.Headers, last, "unit", strconv.Itoa(unit)), set(casefile.Headers, last, "precinct", p))
-		}
-	}
-	slices.SortFunc(change, func(a, b casefile.Change) int { return strings.Compare(a.String(), b.String()) })
-	return [][]casefile.Change{change}
 }

@@ -14,7 +14,7 @@ func Kinds() []*Kind {
 }
 
 // onEither makes a kind for each side.
-func onEither(name, doc string, code finding.Code, grade finding.Grade, plant func(*ground) []Expect) []*Kind {
+func onEither(name, doc string, code finding.Code, grade finding.Grade, plant func(*planter) []Expect) []*Kind {
 	return []*Kind{
 		{Name: name + " in the export", Doc: doc, Code: code, Grade: grade, Side: "primary", plant: plant},
 		{Name: name + " by the keyer", Doc: doc, Code: code, Grade: grade, Side: "second", plant: plant},

@@ -33,8 +33,8 @@ var ballotKinds = []*Kind{
 
 // leftOff takes a contest off n precincts of a style, or off all of its
 // precincts.
-func leftOff(n int) func(*ground) []Expect {
-	return func(g *ground) []Expect {
+func leftOff(n int) func(*planter) []Expect {
+	return func(g *planter) []Expect {
 		contests := g.contests()
 		for _, b := range contests[:min(len(contests), 20)] {
 			c := g.in(g.mine, b)
@@ -69,13 +69,13 @@ func leftOff(n int) func(*ground) []Expect {
 }
 
 // everywhere lists the precincts that have the contest on either side.
-func (g *ground) everywhere(b both) []string {
+func (g *planter) everywhere(b both) []string {
 	keys := append(g.Second.precinctKeys(g.Second.on(b.s)), g.Primary.precinctKeys(g.Primary.on(b.p))...)
 	slices.Sort(keys)
 	return slices.Compact(keys)
 }
 
-func onNoBallot(g *ground) []Expect {
+func onNoBallot(g *planter) []Expect {
 	b, ok := g.contest("", nil)
 	if !ok || !g.place(b.key, g.everywhere(b)) {
 		return nil
@@ -89,7 +89,7 @@ func onNoBallot(g *ground) []Expect {
 	return []Expect{{Contest: b.key, Precincts: keys}}
 }
 
-func forgotten(g *ground) []Expect {
+func forgotten(g *planter) []Expect {
 	b, ok := g.contest("", nil)
 	if !ok || !g.place(b.key, g.everywhere(b)) {
 		return nil
@@ -101,7 +101,7 @@ func forgotten(g *ground) []Expect {
 
 // strayed puts a contest onto the ballot of a precinct that has nothing to do
 // with it.
-func strayed(g *ground) []Expect {
+func strayed(g *planter) []Expect {
 	contests := g.contests()
 	for _, b := range contests[:min(len(contests), 8)] {
 		c := g.in(g.mine, b)
@@ -128,7 +128,7 @@ func strayed(g *ground) []Expect {
 }
 
 // sameVoters says that the contest may stand on ballots of the style's parties.
-func (g *ground) sameVoters(b both, st model.Style) bool {
+func (g *planter) sameVoters(b both, st model.Style) bool {
 	if len(st.Parties) == 0 {
 		return true
 	}
@@ -138,7 +138,7 @@ func (g *ground) sameVoters(b both, st model.Style) bool {
 
 // where is the place on a style's ballot at which a contest belongs by the
 // certified order, which the keys follow.
-func (g *ground) where(style int, key string) int {
+func (g *planter) where(style int, key string) int {
 	for i, p := range g.mine.Styles[style].Content {
 		if g.mine.Keys.Contests[p.Contest] > key {
 			return i
@@ -148,8 +148,8 @@ func (g *ground) where(style int, key string) int {
 }
 
 // leftOver adds a contest of the last election.
-func leftOver(everywhere bool) func(*ground) []Expect {
-	return func(g *ground) []Expect {
+func leftOver(everywhere bool) func(*planter) []Expect {
+	return func(g *planter) []Expect {
 		if g.want != "" {
 			return nil
 		}
@@ -234,7 +234,7 @@ func retitled(t model.Stated[model.Text], words string) model.Stated[model.Text]
 	return model.Say(out)
 }
 
-func twice(g *ground) []Expect {
+func twice(g *planter) []Expect {
 	for _, b := range g.contests() {
 		style := pick(g.Rand, g.Primary.stylesWith(b.p))
 		keys := g.Primary.precinctKeys(g.Primary.Styles[style].Precincts)
@@ -249,8 +249,8 @@ func twice(g *ground) []Expect {
 }
 
 // swapped exchanges two contests that stand one after the other.
-func swapped(everywhere bool) func(*ground) []Expect {
-	return func(g *ground) []Expect {
+func swapped(everywhere bool) func(*planter) []Expect {
+	return func(g *planter) []Expect {
 		for _, b := range g.contests() {
 			c := g.in(g.mine, b)
 			styles := g.mine.stylesWith(c)

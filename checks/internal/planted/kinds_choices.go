@@ -47,7 +47,7 @@ var choiceKinds = []*Kind{
 }
 
 // named lists the positions of a contest that bear a name, in random order.
-func (g *ground) named(s *Side, contest int) []int {
+func (g *planter) named(s *Side, contest int) []int {
 	var list []int
 	for _, j := range g.Perm(len(s.Contests[contest].Choices)) {
 		if c := s.Contests[contest].Choices[j]; !c.WriteIn && c.Name.Known {
@@ -58,8 +58,8 @@ func (g *ground) named(s *Side, contest int) []int {
 }
 
 // choiceGone takes a candidate with so many positions, or more, out of a contest.
-func choiceGone(positions int) func(*ground) []Expect {
-	return func(g *ground) []Expect {
+func choiceGone(positions int) func(*planter) []Expect {
+	return func(g *planter) []Expect {
 		for _, b := range g.contests() {
 			if !g.candidates(b) || !g.claims.free("contest/"+b.key+"/order") {
 				continue
@@ -101,7 +101,7 @@ func who(b both, choice string) string {
 }
 
 // nobodyStands leaves a contest without candidates.
-func nobodyStands(g *ground) []Expect {
+func nobodyStands(g *planter) []Expect {
 	b, ok := g.contest("", func(b both) bool { return g.candidates(b) && contested(g.Primary.Contests[b.p]) })
 	if !ok {
 		return nil
@@ -123,7 +123,7 @@ func nobodyStands(g *ground) []Expect {
 }
 
 // choiceMoved takes a candidate out of one contest and puts them into another.
-func choiceMoved(g *ground) []Expect {
+func choiceMoved(g *planter) []Expect {
 	s := g.mine
 	want := g.want
 	g.want = ""
@@ -173,7 +173,7 @@ func people(c model.Contest) map[string]bool {
 	return out
 }
 
-func choiceMore(g *ground) []Expect {
+func choiceMore(g *planter) []Expect {
 	b, ok := g.contest("/who/more", func(b both) bool { return g.candidates(b) && g.claims.free("contest/"+b.key+"/order") })
 	if !ok {
 		return nil
@@ -192,8 +192,8 @@ func choiceMore(g *ground) []Expect {
 	return []Expect{{Contest: b.key, Choice: key, Everywhere: true}}
 }
 
-func choiceTwice(partisan bool) func(*ground) []Expect {
-	return func(g *ground) []Expect {
+func choiceTwice(partisan bool) func(*planter) []Expect {
+	return func(g *planter) []Expect {
 		for _, b := range g.contests() {
 			if !g.candidates(b) {
 				continue
@@ -220,8 +220,8 @@ func choiceTwice(partisan bool) func(*ground) []Expect {
 	}
 }
 
-func writeIn(more bool) func(*ground) []Expect {
-	return func(g *ground) []Expect {
+func writeIn(more bool) func(*planter) []Expect {
+	return func(g *planter) []Expect {
 		b, ok := g.contest("/writein", g.candidates)
 		if !ok {
 			return nil
@@ -262,8 +262,8 @@ func differently(c model.Contest, j, k int) bool {
 	return c.Choices[j].Name.Value.In("") != c.Choices[k].Name.Value.In("")
 }
 
-func reordered(which func(*rand.Rand, []int) []int, kind model.Kind) func(*ground) []Expect {
-	return func(g *ground) []Expect {
+func reordered(which func(*rand.Rand, []int) []int, kind model.Kind) func(*planter) []Expect {
+	return func(g *planter) []Expect {
 		p := g.Primary
 		if g.Shape.FileOrder {
 			return nil
@@ -309,21 +309,21 @@ func (s *Side) swapChoices(c, j, k int) {
 	keys[j], keys[k] = keys[k], keys[j]
 }
 
-func fileOrdered(g *ground) []Expect {
+func fileOrdered(g *planter) []Expect {
 	if !g.Shape.FileOrder {
 		return nil
 	}
 	return exchangedInList(g)
 }
 
-func keyedOrder(g *ground) []Expect {
+func keyedOrder(g *planter) []Expect {
 	if g.Shape.FileOrder {
 		return nil
 	}
 	return exchangedInList(g)
 }
 
-func exchangedInList(g *ground) []Expect {
+func exchangedInList(g *planter) []Expect {
 	for _, b := range g.contests() {
 		i := g.in(g.mine, b)
 		c := g.mine.Contests[i]
@@ -338,7 +338,7 @@ func exchangedInList(g *ground) []Expect {
 	return nil
 }
 
-func rotated(g *ground) []Expect {
+func rotated(g *planter) []Expect {
 	p := g.Primary
 	for _, b := range g.contests() {
 		styles := p.stylesWith(b.p)
@@ -358,7 +358,7 @@ func rotated(g *ground) []Expect {
 	return nil
 }
 
-func rotationNotKeyed(g *ground) []Expect {
+func rotationNotKeyed(g *planter) []Expect {
 	s := g.Second
 	for _, b := range g.contests() {
 		if !g.Primary.Contests[b.p].Rotates.Value || len(g.named(s, b.s)) < 2 || !g.claims.free("contest/"+b.key+"/order") {

@@ -44,7 +44,7 @@ var contestKinds = join(
 )
 
 // reword changes a stated text by a slip, in its first language.
-func reword(g *ground, t *model.Stated[model.Text], change slip) bool {
+func reword(g *planter, t *model.Stated[model.Text], change slip) bool {
 	if !t.Known || len(t.Value) == 0 {
 		return false
 	}
@@ -68,8 +68,8 @@ func (s *Side) taken(title string, except int) bool {
 	return false
 }
 
-func titled(change slip) func(*ground) []Expect {
-	return func(g *ground) []Expect {
+func titled(change slip) func(*planter) []Expect {
+	return func(g *planter) []Expect {
 		for _, b := range g.contests() {
 			c := &g.mine.Contests[g.in(g.mine, b)]
 			title := c.Title
@@ -85,8 +85,8 @@ func titled(change slip) func(*ground) []Expect {
 	}
 }
 
-func workingName(change slip) func(*ground) []Expect {
-	return func(g *ground) []Expect {
+func workingName(change slip) func(*planter) []Expect {
+	return func(g *planter) []Expect {
 		if !g.Shape.NamesOnly {
 			return nil
 		}
@@ -109,16 +109,16 @@ func workingName(change slip) func(*ground) []Expect {
 }
 
 // candidates says that a contest is one of candidates, and has some on both sides.
-func (g *ground) candidates(b both) bool {
+func (g *planter) candidates(b both) bool {
 	return g.kind(b) == model.KindCandidate && len(people(g.Primary.Contests[b.p])) > 0 && len(people(g.Second.Contests[b.s])) > 0
 }
 
-func (g *ground) titledCandidates(b both) bool { return g.candidates(b) && !g.Shape.NamesOnly }
+func (g *planter) titledCandidates(b both) bool { return g.candidates(b) && !g.Shape.NamesOnly }
 
 // replacement is what a title may have been at the election before.
 func replacement(_ *rand.Rand, s string) (string, bool) { return "Replacement " + s, true }
 
-func neighbourTitle(g *ground) []Expect {
+func neighbourTitle(g *planter) []Expect {
 	for _, b := range g.contests() {
 		p := g.Primary
 		title := p.Contests[b.p].Title.Value.In("")
@@ -162,7 +162,7 @@ func contested(c model.Contest) bool {
 	return len(people) > 1
 }
 
-func titlesExchanged(g *ground) []Expect {
+func titlesExchanged(g *planter) []Expect {
 	list := g.contests()
 	if g.want != "" {
 		want := g.want
@@ -194,7 +194,7 @@ func titlesExchanged(g *ground) []Expect {
 	return nil
 }
 
-func subtitled(g *ground) []Expect {
+func subtitled(g *planter) []Expect {
 	b, ok := g.contest("/title", func(b both) bool {
 		return g.titledCandidates(b) && strings.HasPrefix(g.Primary.Contests[b.p].Subtitle.Value.In(""), "Town of ")
 	})
@@ -217,8 +217,8 @@ func (s *Side) hasSubtitle(words string) bool {
 
 // late leaves some styles with the old version of a contest. change makes the
 // old version out of a copy and says which choice it is about, if any.
-func late(change func(*ground, both, *model.Contest) (choice string, ok bool)) func(*ground) []Expect {
-	return func(g *ground) []Expect {
+func late(change func(*planter, both, *model.Contest) (choice string, ok bool)) func(*planter) []Expect {
+	return func(g *planter) []Expect {
 		p := g.Primary
 		for _, b := range g.contests() {
 			styles := p.stylesWith(b.p)
@@ -248,7 +248,7 @@ func late(change func(*ground, both, *model.Contest) (choice string, ok bool)) f
 	}
 }
 
-func lateTitle(g *ground, b both, old *model.Contest) (string, bool) {
+func lateTitle(g *planter, b both, old *model.Contest) (string, bool) {
 	t := &old.Title
 	if g.Shape.NamesOnly {
 		t = &old.Name
@@ -256,12 +256,12 @@ func lateTitle(g *ground, b both, old *model.Contest) (string, bool) {
 	return "", reword(g, t, misspell)
 }
 
-func lateVoteFor(_ *ground, _ both, old *model.Contest) (string, bool) {
+func lateVoteFor(_ *planter, _ both, old *model.Contest) (string, bool) {
 	old.VoteFor.Value++
 	return "", len(old.Choices) > old.VoteFor.Value
 }
 
-func lateName(g *ground, b both, old *model.Contest) (string, bool) {
+func lateName(g *planter, b both, old *model.Contest) (string, bool) {
 	for _, j := range g.Perm(len(old.Choices)) {
 		ch := &old.Choices[j]
 		if ch.WriteIn || g.Primary.positionsOf(b.p, ch.Person) > 1 || !reword(g, &ch.Name, misspell) {
@@ -283,8 +283,8 @@ func (s *Side) positionsOf(contest int, person string) int {
 	return n
 }
 
-func kinded(from, to model.Kind) func(*ground) []Expect {
-	return func(g *ground) []Expect {
+func kinded(from, to model.Kind) func(*planter) []Expect {
+	return func(g *planter) []Expect {
 		b, ok := g.contest("/kind", func(b both) bool { return g.kind(b) == from })
 		if !ok {
 			return nil
@@ -294,7 +294,7 @@ func kinded(from, to model.Kind) func(*ground) []Expect {
 	}
 }
 
-func primaryOf(g *ground) []Expect {
+func primaryOf(g *planter) []Expect {
 	b, ok := g.contest("/party", func(b both) bool {
 		return len(g.Primary.Contests[b.p].PrimaryParties.Value) == 1 && g.Second.Contests[b.s].PrimaryParties.Known
 	})
@@ -307,8 +307,8 @@ func primaryOf(g *ground) []Expect {
 }
 
 // voteFor changes the number of votes; copied makes it that of the contest above.
-func voteFor(copied bool) func(*ground) []Expect {
-	return func(g *ground) []Expect {
+func voteFor(copied bool) func(*planter) []Expect {
+	return func(g *planter) []Expect {
 		for _, b := range g.contests() {
 			i := g.in(g.mine, b)
 			c := &g.mine.Contests[i]
@@ -338,7 +338,7 @@ func voteFor(copied bool) func(*ground) []Expect {
 	}
 }
 
-func voteForZero(g *ground) []Expect {
+func voteForZero(g *planter) []Expect {
 	b, ok := g.contest("/votefor", g.candidates)
 	if !ok {
 		return nil
@@ -347,8 +347,8 @@ func voteForZero(g *ground) []Expect {
 	return []Expect{{Contest: b.key, Everywhere: true}}
 }
 
-func texted(change slip) func(*ground) []Expect {
-	return func(g *ground) []Expect {
+func texted(change slip) func(*planter) []Expect {
+	return func(g *planter) []Expect {
 		for _, b := range g.contests() {
 			if !g.Shape.Texts || !g.Primary.Contests[b.p].Text.Known || !g.Second.Contests[b.s].Text.Known {
 				continue

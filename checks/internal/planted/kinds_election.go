@@ -30,9 +30,9 @@ var electionKinds = join(
 	},
 )
 
-func (g *ground) headings() bool { return g.want == "" && g.Shape.Headings }
+func (g *planter) headings() bool { return g.want == "" && g.Shape.Headings }
 
-func headingReworded(g *ground) []Expect {
+func headingReworded(g *planter) []Expect {
 	if !g.headings() {
 		return nil
 	}
@@ -62,7 +62,7 @@ func headingReworded(g *ground) []Expect {
 
 // headed chooses a style and a place in it: the first contest under a heading,
 // with another contest of the same group behind it.
-func (g *ground) headed() (style *model.Style, at int, keys []string) {
+func (g *planter) headed() (style *model.Style, at int, keys []string) {
 	if !g.headings() {
 		return nil, 0, nil
 	}
@@ -84,7 +84,7 @@ func (g *ground) headed() (style *model.Style, at int, keys []string) {
 	return nil, 0, nil
 }
 
-func headingGone(g *ground) []Expect {
+func headingGone(g *planter) []Expect {
 	st, at, keys := g.headed()
 	if st == nil {
 		return nil
@@ -93,7 +93,7 @@ func headingGone(g *ground) []Expect {
 	return []Expect{{Precincts: keys}}
 }
 
-func headingMoved(g *ground) []Expect {
+func headingMoved(g *planter) []Expect {
 	st, at, keys := g.headed()
 	if st == nil {
 		return nil
@@ -102,7 +102,7 @@ func headingMoved(g *ground) []Expect {
 	return []Expect{{Precincts: keys}}
 }
 
-func headingMore(g *ground) []Expect {
+func headingMore(g *planter) []Expect {
 	st, at, keys := g.headed()
 	if st == nil {
 		return nil
@@ -112,7 +112,7 @@ func headingMore(g *ground) []Expect {
 }
 
 // carried chooses a party that stands on ballots of both sides.
-func (g *ground) carried() (key string, p, s int) {
+func (g *planter) carried() (key string, p, s int) {
 	for _, p := range g.Perm(len(g.Primary.Parties)) {
 		key := g.Primary.Keys.Parties[p]
 		used := false
@@ -128,8 +128,8 @@ func (g *ground) carried() (key string, p, s int) {
 	return "", -1, -1
 }
 
-func partyRenamed(change slip) func(*ground) []Expect {
-	return func(g *ground) []Expect {
+func partyRenamed(change slip) func(*planter) []Expect {
+	return func(g *planter) []Expect {
 		key, p, s := g.carried()
 		if g.want != "" || p < 0 || !g.Shape.PartyNames || !g.claim("party/"+key) {
 			return nil
@@ -156,7 +156,7 @@ func partyRenamed(change slip) func(*ground) []Expect {
 	}
 }
 
-func partyRecoded(g *ground) []Expect {
+func partyRecoded(g *planter) []Expect {
 	key, p, _ := g.carried()
 	if g.want != "" || p < 0 || !g.Shape.PartyNames || !g.claim("party/"+key) {
 		return nil
@@ -165,7 +165,7 @@ func partyRecoded(g *ground) []Expect {
 	return []Expect{{}}
 }
 
-func partyReplaced(g *ground) []Expect {
+func partyReplaced(g *planter) []Expect {
 	key, p, _ := g.carried()
 	if g.want != "" || p < 0 || g.Shape.StraightParty || !g.Shape.Lines || g.Shape.Kind != General || !g.claim("party/"+key) {
 		return nil
@@ -175,14 +175,14 @@ func partyReplaced(g *ground) []Expect {
 	return []Expect{{}}
 }
 
-func nameOfElection(g *ground) []Expect {
+func nameOfElection(g *planter) []Expect {
 	if g.want != "" || !g.Shape.Facts || !g.claim("election/name") || !reword(g, &g.mine.Facts.Name, misspell) {
 		return nil
 	}
 	return []Expect{{}}
 }
 
-func dateOfElection(g *ground) []Expect {
+func dateOfElection(g *planter) []Expect {
 	if g.want != "" || !g.Shape.Facts || !g.claim("election/date") {
 		return nil
 	}
@@ -190,7 +190,7 @@ func dateOfElection(g *ground) []Expect {
 	return []Expect{{}}
 }
 
-func jurisdiction(g *ground) []Expect {
+func jurisdiction(g *planter) []Expect {
 	if g.want != "" || !g.Shape.Facts || !g.claim("election/jurisdiction") {
 		return nil
 	}

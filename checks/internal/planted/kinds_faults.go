@@ -23,7 +23,7 @@ var faultKinds = []*Kind{
 	{Name: "vote-for above the positions on both sides", Code: "vote-for-range", Grade: finding.Confirm, Side: "both", plant: outOfRange(true)},
 }
 
-func districtDangling(g *ground) []Expect {
+func districtDangling(g *planter) []Expect {
 	b, ok := g.contest("/district", nil)
 	if !ok {
 		return nil
@@ -35,7 +35,7 @@ func districtDangling(g *ground) []Expect {
 	return []Expect{{}}
 }
 
-func precinctDangling(g *ground) []Expect {
+func precinctDangling(g *planter) []Expect {
 	if g.want != "" || !g.claim("style/dangling") {
 		return nil
 	}
@@ -45,7 +45,7 @@ func precinctDangling(g *ground) []Expect {
 }
 
 // single says that the contest is alone in its district.
-func (g *ground) single(b both) bool {
+func (g *planter) single(b both) bool {
 	d := g.Primary.Contests[b.p].District
 	n := 0
 	for _, c := range g.Primary.Contests {
@@ -58,7 +58,7 @@ func (g *ground) single(b both) bool {
 
 // plain lists the precincts that vote by themselves and are neither split nor
 // combined.
-func (g *ground) plain() []int {
+func (g *planter) plain() []int {
 	var list []int
 	for _, i := range g.Perm(len(g.Primary.Precincts)) {
 		if key := g.Primary.Keys.Precincts[i]; g.Primary.Precincts[i].Kind == "precinct" && len(g.Primary.Precincts[i].Members) == 0 &&
@@ -69,7 +69,7 @@ func (g *ground) plain() []int {
 	return list
 }
 
-func drawnSmall(g *ground) []Expect {
+func drawnSmall(g *planter) []Expect {
 	b, ok := g.contest("/district", g.single)
 	if !ok {
 		return nil
@@ -85,7 +85,7 @@ func drawnSmall(g *ground) []Expect {
 	return nil
 }
 
-func drawnLarge(g *ground) []Expect {
+func drawnLarge(g *planter) []Expect {
 	b, ok := g.contest("/district", g.single)
 	if !ok {
 		return nil
@@ -102,7 +102,7 @@ func drawnLarge(g *ground) []Expect {
 	return nil
 }
 
-func leftOffBoth(g *ground) []Expect {
+func leftOffBoth(g *planter) []Expect {
 	for _, b := range g.contests() {
 		on := g.Primary.on(b.p)
 		if len(on) < 2 {
@@ -130,7 +130,7 @@ func leftOffBoth(g *ground) []Expect {
 	return nil
 }
 
-func unprinted(g *ground) []Expect {
+func unprinted(g *planter) []Expect {
 	if g.want != "" {
 		return nil
 	}
@@ -157,8 +157,8 @@ func unprinted(g *ground) []Expect {
 	return nil
 }
 
-func outOfRange(above bool) func(*ground) []Expect {
-	return func(g *ground) []Expect {
+func outOfRange(above bool) func(*planter) []Expect {
+	return func(g *planter) []Expect {
 		b, ok := g.contest("/votefor", func(b both) bool {
 			return g.candidates(b) && g.claims.free("contest/"+b.key+"/who") && g.claims.free("contest/"+b.key+"/writein")
 		})

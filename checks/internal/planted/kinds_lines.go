@@ -36,7 +36,7 @@ type lined struct {
 	p, s int    // positions
 }
 
-func (g *ground) lines(fits func(both, lined) bool) (lined, bool) {
+func (g *planter) lines(fits func(both, lined) bool) (lined, bool) {
 	for _, b := range g.contests() {
 		if !g.candidates(b) {
 			continue
@@ -60,7 +60,7 @@ func (g *ground) lines(fits func(both, lined) bool) (lined, bool) {
 }
 
 // at returns the position on a side.
-func (g *ground) at(side *Side, l lined) *model.Choice {
+func (g *planter) at(side *Side, l lined) *model.Choice {
 	if side == g.Primary {
 		return &side.Contests[l.both.p].Choices[l.p]
 	}
@@ -78,7 +78,7 @@ func (s *Side) standsOn(contest int, person string, party int) bool {
 }
 
 // otherParty is a party on whose line the person does not stand.
-func (g *ground) otherParty(l lined) (int, bool) {
+func (g *planter) otherParty(l lined) (int, bool) {
 	i := g.in(g.mine, l.both)
 	for _, q := range g.Perm(len(g.mine.Parties)) {
 		if !g.mine.standsOn(i, g.at(g.mine, l).Person, q) {
@@ -88,7 +88,7 @@ func (g *ground) otherParty(l lined) (int, bool) {
 	return 0, false
 }
 
-func wrongLine(g *ground) []Expect {
+func wrongLine(g *planter) []Expect {
 	l, ok := g.lines(func(_ both, l lined) bool {
 		_, ok := g.otherParty(l)
 		return ok
@@ -109,7 +109,7 @@ func wrongLine(g *ground) []Expect {
 	return []Expect{{Contest: l.both.key, Choice: l.key, Everywhere: true}}
 }
 
-func lineDropped(g *ground) []Expect {
+func lineDropped(g *planter) []Expect {
 	l, ok := g.lines(func(b both, l lined) bool {
 		c := g.at(g.mine, l)
 		return len(c.Lines.Value) > 1 ||
@@ -132,7 +132,7 @@ func lineDropped(g *ground) []Expect {
 	return []Expect{{Contest: l.both.key, Choice: l.key, Everywhere: true}}
 }
 
-func lineAdded(g *ground) []Expect {
+func lineAdded(g *planter) []Expect {
 	l, ok := g.lines(func(b both, l lined) bool {
 		_, other := g.otherParty(l)
 		return other && len(g.Primary.Contests[b.p].PrimaryParties.Value) == 0
@@ -146,7 +146,7 @@ func lineAdded(g *ground) []Expect {
 	return []Expect{{Contest: l.both.key, Choice: l.key, Everywhere: true}}
 }
 
-func partiesSwapped(g *ground) []Expect {
+func partiesSwapped(g *planter) []Expect {
 	var other lined
 	l, ok := g.lines(func(b both, l lined) bool {
 		i := g.in(g.mine, b)
@@ -174,7 +174,7 @@ func partiesSwapped(g *ground) []Expect {
 	return []Expect{{Contest: l.both.key, Choice: l.key, Everywhere: true}, {Contest: l.both.key, Choice: other.key, Everywhere: true}}
 }
 
-func dashes(g *ground) []Expect {
+func dashes(g *planter) []Expect {
 	if g.Shape.Kind != General || g.fused() {
 		return nil
 	}
@@ -194,10 +194,10 @@ func dashes(g *ground) []Expect {
 }
 
 // fused says that the county's candidates are endorsed by several parties.
-func (g *ground) fused() bool { return g.Shape.Fusion != NoFusion && g.Shape.Kind == General }
+func (g *planter) fused() bool { return g.Shape.Fusion != NoFusion && g.Shape.Kind == General }
 
-func unlinked(least, most int) func(*ground) []Expect {
-	return func(g *ground) []Expect {
+func unlinked(least, most int) func(*planter) []Expect {
+	return func(g *planter) []Expect {
 		p := g.Primary
 		for _, b := range g.contests() {
 			votes := p.Contests[b.p].VoteFor.Value
@@ -218,7 +218,7 @@ func unlinked(least, most int) func(*ground) []Expect {
 	}
 }
 
-func rivalsLinked(g *ground) []Expect {
+func rivalsLinked(g *planter) []Expect {
 	p := g.Primary
 	for _, b := range g.contests() {
 		named := g.named(p, b.p)
@@ -239,7 +239,7 @@ func rivalsLinked(g *ground) []Expect {
 
 // lineTwice lets a candidate stand on one party's line in two positions, on both
 // sides.
-func lineTwice(g *ground) []Expect {
+func lineTwice(g *planter) []Expect {
 	var line int
 	l, ok := g.lines(func(b both, l lined) bool {
 		c := g.at(g.Primary, l)

@@ -32,8 +32,8 @@ var nameKinds = join(
 // renamed changes a candidate's name. In the export it is a candidate's, and so
 // on all their lines; the keyer mistypes one row, which the sheets then take for
 // somebody else's.
-func renamed(change slip) func(*ground) []Expect {
-	return func(g *ground) []Expect {
+func renamed(change slip) func(*planter) []Expect {
+	return func(g *planter) []Expect {
 		s := g.mine
 		for _, b := range g.contests() {
 			i := g.in(s, b)

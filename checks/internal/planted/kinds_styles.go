@@ -43,7 +43,7 @@ var styleKinds = []*Kind{
 
 // move gives a precinct the ballot of style to in place of style from. Where
 // every precinct has a style of its own, that style changes its content.
-func (g *ground) move(precinct, from, to int) {
+func (g *planter) move(precinct, from, to int) {
 	s := g.mine
 	if len(s.Styles[from].Precincts) == 1 {
 		copied := s.Styles[to].Clone()
@@ -58,7 +58,7 @@ func (g *ground) move(precinct, from, to int) {
 
 // twoFaces chooses a style and another with other contests for the same voters,
 // among those with enough precincts.
-func (g *ground) twoFaces(least int, fits func(a, b int) bool) (a, b int, ok bool) {
+func (g *planter) twoFaces(least int, fits func(a, b int) bool) (a, b int, ok bool) {
 	s := g.mine
 	for _, a := range g.Perm(len(s.Styles)) {
 		if n := len(s.Styles[a].Precincts); n == 0 || n < least && !g.lone(s) {
@@ -78,7 +78,7 @@ func (g *ground) twoFaces(least int, fits func(a, b int) bool) (a, b int, ok boo
 // another's style: other precincts keep a, or the two differ by more than one
 // contest. Else nothing tells it from a precinct of which one contest was
 // forgotten, or one too many entered.
-func (g *ground) plainly(a, b int) bool {
+func (g *planter) plainly(a, b int) bool {
 	face, precincts := g.mine.face(a), 0
 	for i, st := range g.mine.Styles {
 		if slices.Equal(st.Parties, g.mine.Styles[a].Parties) && slices.Equal(g.mine.face(i), face) {
@@ -89,11 +89,11 @@ func (g *ground) plainly(a, b int) bool {
 }
 
 // lone says that the side has a style for every precinct.
-func (g *ground) lone(s *Side) bool {
+func (g *planter) lone(s *Side) bool {
 	return s == g.Primary && g.Shape.LoneStyles || s == g.Second && g.Shape.LoneBallots
 }
 
-func neighbour(g *ground) []Expect {
+func neighbour(g *planter) []Expect {
 	if g.want != "" {
 		return nil
 	}
@@ -112,7 +112,7 @@ func neighbour(g *ground) []Expect {
 }
 
 // moved is equal for moves from one ballot to another on one side.
-func (g *ground) moved(from, to int) string {
+func (g *planter) moved(from, to int) string {
 	side := "primary"
 	if g.mine == g.Second {
 		side = "second"
@@ -120,7 +120,7 @@ func (g *ground) moved(from, to int) string {
 	return fmt.Sprint(side, g.mine.Styles[from].Parties, g.mine.face(from), g.mine.face(to))
 }
 
-func exchanged(g *ground) []Expect {
+func exchanged(g *planter) []Expect {
 	if g.want != "" {
 		return nil
 	}
@@ -143,7 +143,7 @@ func exchanged(g *ground) []Expect {
 	return []Expect{{Precincts: keys[:1], Moved: there}, {Precincts: keys[1:], Moved: back}}
 }
 
-func stylesExchanged(g *ground) []Expect {
+func stylesExchanged(g *planter) []Expect {
 	if g.want != "" || g.Shape.LoneStyles {
 		return nil
 	}
@@ -160,7 +160,7 @@ func stylesExchanged(g *ground) []Expect {
 	return []Expect{{Precincts: first}, {Precincts: second}}
 }
 
-func partiesExchanged(g *ground) []Expect {
+func partiesExchanged(g *planter) []Expect {
 	if g.want != "" || g.Shape.Kind != ClosedPrimary {
 		return nil
 	}
@@ -181,7 +181,7 @@ func partiesExchanged(g *ground) []Expect {
 	return nil
 }
 
-func otherHalf(g *ground) []Expect {
+func otherHalf(g *planter) []Expect {
 	if g.want != "" {
 		return nil
 	}
@@ -208,8 +208,8 @@ func otherHalf(g *ground) []Expect {
 }
 
 // boundary moves some precincts of a style from one council district to another.
-func boundary(existing bool) func(*ground) []Expect {
-	return func(g *ground) []Expect {
+func boundary(existing bool) func(*planter) []Expect {
+	return func(g *planter) []Expect {
 		p := g.Primary
 		if g.want != "" || g.Shape.LoneStyles || g.Shape.Kind != General { // in a primary a district has a contest of each party
 			return nil
@@ -287,7 +287,7 @@ func (s *Side) unplace(precinct, style int) {
 }
 
 // bare takes all contests off a style.
-func bare(g *ground) []Expect {
+func bare(g *planter) []Expect {
 	if g.want != "" {
 		return nil
 	}
@@ -302,7 +302,7 @@ func bare(g *ground) []Expect {
 	return nil
 }
 
-func noStyle(g *ground) []Expect {
+func noStyle(g *planter) []Expect {
 	if g.want != "" {
 		return nil
 	}
@@ -320,8 +320,8 @@ func noStyle(g *ground) []Expect {
 }
 
 // gone takes a precinct out of a side wherever it names it.
-func gone(split bool) func(*ground) []Expect {
-	return func(g *ground) []Expect {
+func gone(split bool) func(*planter) []Expect {
+	return func(g *planter) []Expect {
 		if g.want != "" {
 			return nil
 		}
@@ -349,7 +349,7 @@ func gone(split bool) func(*ground) []Expect {
 	}
 }
 
-func misnumbered(g *ground) []Expect {
+func misnumbered(g *planter) []Expect {
 	if g.want != "" {
 		return nil
 	}
@@ -377,7 +377,7 @@ func misnumbered(g *ground) []Expect {
 	return nil
 }
 
-func twoStyles(g *ground) []Expect {
+func twoStyles(g *planter) []Expect {
 	if g.want != "" || g.Shape.LoneStyles {
 		return nil
 	}
@@ -396,7 +396,7 @@ func twoStyles(g *ground) []Expect {
 	return []Expect{{Precincts: []string{key}}}
 }
 
-func noPartyBallot(g *ground) []Expect {
+func noPartyBallot(g *planter) []Expect {
 	if g.want != "" || g.Shape.Kind != ClosedPrimary {
 		return nil
 	}
@@ -411,7 +411,7 @@ func noPartyBallot(g *ground) []Expect {
 	return []Expect{{Precincts: []string{key}}}
 }
 
-func unusedStyle(g *ground) []Expect {
+func unusedStyle(g *planter) []Expect {
 	if g.want != "" || !g.claim("style/unused") {
 		return nil
 	}
@@ -424,8 +424,8 @@ func unusedStyle(g *ground) []Expect {
 }
 
 // labelled gives a style a label that no style has, or that of another style.
-func labelled(another bool) func(*ground) []Expect {
-	return func(g *ground) []Expect {
+func labelled(another bool) func(*planter) []Expect {
+	return func(g *planter) []Expect {
 		if g.want != "" || !g.Shape.Labels {
 			return nil
 		}
@@ -447,7 +447,7 @@ func labelled(another bool) func(*ground) []Expect {
 	}
 }
 
-func labelsExchanged(g *ground) []Expect {
+func labelsExchanged(g *planter) []Expect {
 	if g.want != "" || !g.Shape.Labels || g.Shape.LoneStyles || g.Shape.LoneBallots {
 		return nil
 	}

@@ -33,7 +33,7 @@ var unitKinds = []*Kind{
 
 // pairedUnits lists, in random order, the keys of election-day units that both
 // sides have.
-func (g *ground) pairedUnits() []string {
+func (g *planter) pairedUnits() []string {
 	var list []string
 	for _, i := range g.Perm(len(g.Second.Units)) {
 		key := g.Second.Keys.Units[i]
@@ -46,7 +46,7 @@ func (g *ground) pairedUnits() []string {
 
 // claimUnit claims a unit that both sides have, and all that is said of its
 // precincts and site.
-func (g *ground) claimUnit(keys ...string) bool {
+func (g *planter) claimUnit(keys ...string) bool {
 	var paths []string
 	for _, key := range keys {
 		paths = append(paths, "unit/"+key)
@@ -64,7 +64,7 @@ func (g *ground) claimUnit(keys ...string) bool {
 	return g.claim(paths...)
 }
 
-func unitGone(g *ground) []Expect {
+func unitGone(g *planter) []Expect {
 	if g.want != "" {
 		return nil
 	}
@@ -77,7 +77,7 @@ func unitGone(g *ground) []Expect {
 	return nil
 }
 
-func headerLess(g *ground) []Expect {
+func headerLess(g *planter) []Expect {
 	if g.want != "" {
 		return nil
 	}
@@ -92,7 +92,7 @@ func headerLess(g *ground) []Expect {
 	return nil
 }
 
-func headerMore(g *ground) []Expect {
+func headerMore(g *planter) []Expect {
 	if g.want != "" {
 		return nil
 	}
@@ -112,22 +112,22 @@ func headerMore(g *ground) []Expect {
 	return nil
 }
 
-func nextDoor(g *ground) []Expect {
+func nextDoor(g *planter) []Expect {
 	return twoCards(g, func(a, b *model.Unit) { a.Precincts.Value = slices.Clone(b.Precincts.Value) }, 1)
 }
 
-func cardsExchanged(g *ground) []Expect {
+func cardsExchanged(g *planter) []Expect {
 	return twoCards(g, func(a, b *model.Unit) { a.Precincts, b.Precincts = b.Precincts, a.Precincts }, 2)
 }
 
-func serialsExchanged(g *ground) []Expect {
+func serialsExchanged(g *planter) []Expect {
 	return twoCards(g, func(a, b *model.Unit) {
 		a.Precincts, b.Precincts, a.Site, b.Site = b.Precincts, a.Precincts, b.Site, a.Site
 	}, 2)
 }
 
 // twoCards changes the cards of two units at different sites.
-func twoCards(g *ground, change func(a, b *model.Unit), findings int) []Expect {
+func twoCards(g *planter, change func(a, b *model.Unit), findings int) []Expect {
 	if g.want != "" {
 		return nil
 	}
@@ -148,7 +148,7 @@ func twoCards(g *ground, change func(a, b *model.Unit), findings int) []Expect {
 	return nil
 }
 
-func unitMoved(g *ground) []Expect {
+func unitMoved(g *planter) []Expect {
 	if g.want != "" {
 		return nil
 	}
@@ -164,7 +164,7 @@ func unitMoved(g *ground) []Expect {
 }
 
 // otherUse makes one of two units with the same card a unit for early voting.
-func otherUse(g *ground) []Expect {
+func otherUse(g *planter) []Expect {
 	if g.want != "" || !g.Shape.Uses {
 		return nil
 	}
@@ -181,7 +181,7 @@ func otherUse(g *ground) []Expect {
 	return nil
 }
 
-func siteMoved(g *ground) []Expect {
+func siteMoved(g *planter) []Expect {
 	if g.want != "" || !g.Shape.Sites {
 		return nil
 	}
@@ -203,12 +203,12 @@ func siteMoved(g *ground) []Expect {
 }
 
 // inParts says that the precinct is a part of another.
-func (g *ground) inParts(key string) bool {
+func (g *planter) inParts(key string) bool {
 	i := g.Primary.precinct(key)
 	return slices.ContainsFunc(g.Primary.Precincts, func(p model.Precinct) bool { return slices.Contains(p.Members, i) })
 }
 
-func unserved(g *ground) []Expect {
+func unserved(g *planter) []Expect {
 	if g.want != "" || !g.Shape.Units {
 		return nil
 	}
@@ -236,7 +236,7 @@ func unserved(g *ground) []Expect {
 	return nil
 }
 
-func overloaded(g *ground) []Expect {
+func overloaded(g *planter) []Expect {
 	if g.want != "" || !g.Shape.Units {
 		return nil
 	}

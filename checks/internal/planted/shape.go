@@ -91,7 +91,7 @@ func ShapeOf(seed uint64) Shape {
 }
 
 // Small is a county of the fewest precincts in which every feature of a general
-// election is keyed: the ground for pairs of mistakes.
+// election is keyed: the place for pairs of mistakes.
 func Small() Shape {
 	return Shape{Precincts: 42, Kind: General, Fusion: LinesAsPositions, StraightParty: true, Rotation: true,
 		FullyKeyed: true}.settle()

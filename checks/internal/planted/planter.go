@@ -27,7 +27,7 @@ type Kind struct {
 	Side string
 	// plant makes the mistake and returns what has to be found; nil where this
 	// county has no place for it.
-	plant func(*ground) []Expect
+	plant func(*planter) []Expect
 }
 
 // Plant makes the mistake in the county and returns the findings that there have
@@ -35,7 +35,7 @@ type Kind struct {
 // spoilt and must be thrown away. Where contest is given, it is planted on that
 // contest or not at all.
 func (k *Kind) Plant(r *rand.Rand, c *County, claims *Claims, contest string) []Expect {
-	g := &ground{Rand: r, County: c, claims: claims, want: contest, mine: c.Primary, other: c.Second}
+	g := &planter{Rand: r, County: c, claims: claims, want: contest, mine: c.Primary, other: c.Second}
 	if k.Side == "second" {
 		g.mine, g.other = c.Second, c.Primary
 	}
@@ -71,8 +71,8 @@ func (c *Claims) free(path string) bool {
 	return true
 }
 
-// ground is where a mistake is planted.
-type ground struct {
+// planter is where a mistake is planted.
+type planter struct {
 	*rand.Rand
 	*County
 	claims      *Claims
@@ -81,7 +81,7 @@ type ground struct {
 }
 
 // claim takes the paths if all are free.
-func (g *ground) claim(paths ...string) bool {
+func (g *planter) claim(paths ...string) bool {
 	for _, p := range paths {
 		if !g.claims.free(p) {
 			return false
@@ -98,7 +98,7 @@ type both struct {
 }
 
 // in returns the contest's index on a side.
-func (g *ground) in(side *Side, b both) int {
+func (g *planter) in(side *Side, b both) int {
 	if side == g.Primary {
 		return b.p
 	}
@@ -106,7 +106,7 @@ func (g *ground) in(side *Side, b both) int {
 }
 
 // contests lists, in random order, the contests that mistakes may be planted on.
-func (g *ground) contests() []both {
+func (g *planter) contests() []both {
 	var list []both
 	for _, p := range g.Perm(len(g.Primary.Contests)) {
 		key := g.Primary.Keys.Contests[p]
@@ -122,7 +122,7 @@ func (g *ground) contests() []both {
 }
 
 // contest chooses a contest that fits, and claims the aspect of it.
-func (g *ground) contest(aspect string, fits func(both) bool) (both, bool) {
+func (g *planter) contest(aspect string, fits func(both) bool) (both, bool) {
 	for _, b := range g.contests() {
 		if fits != nil && !fits(b) || !g.claim("contest/"+b.key+aspect) {
 			continue
@@ -133,11 +133,11 @@ func (g *ground) contest(aspect string, fits func(both) bool) (both, bool) {
 	return both{}, false
 }
 
-func (g *ground) kind(b both) model.Kind { return g.Second.Contests[b.s].Kind.Value }
+func (g *planter) kind(b both) model.Kind { return g.Second.Contests[b.s].Kind.Value }
 
 // kindOf is what the export says a precinct is, empty where another mistake took it
 // out of the export.
-func (g *ground) kindOf(key string) string {
+func (g *planter) kindOf(key string) string {
 	if i := g.Primary.precinct(key); i >= 0 {
 		return g.Primary.Precincts[i].Kind
 	}
@@ -145,7 +145,7 @@ func (g *ground) kindOf(key string) string {
 }
 
 // mark notes the contest that a mistake was planted on.
-func (g *ground) mark(key string) { g.claims.Contest = key }
+func (g *planter) mark(key string) { g.claims.Contest = key }
 
 // face is a style as a list of contest keys.
 func (s *Side) face(style int) []string {
@@ -194,7 +194,7 @@ func (s *Side) partyKeys(list []int) []string {
 }
 
 // place claims a contest on the ballots of some precincts.
-func (g *ground) place(contest string, precincts []string) bool {
+func (g *planter) place(contest string, precincts []string) bool {
 	var paths []string
 	for _, p := range precincts {
 		paths = append(paths, "ballot/"+p+"/"+contest)
@@ -203,7 +203,7 @@ func (g *ground) place(contest string, precincts []string) bool {
 }
 
 // ballots claims everything on the ballots of some precincts.
-func (g *ground) ballots(precincts ...string) bool {
+func (g *planter) ballots(precincts ...string) bool {
 	var paths []string
 	for _, p := range precincts {
 		paths = append(paths, "ballot/"+p)
