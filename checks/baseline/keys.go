@@ -120,14 +120,14 @@ var compared = map[finding.Thing][]finding.Field{
 	unused:           {},
 }
 
-// Covers reports whether a change, on the ballot of a precinct where it is on ballots, is
+// Covers reports whether a change to these values, on the ballot of a precinct where it is on ballots, is
 // one of what a key names.
-func (k *Key) Covers(c *Change, precinct string) bool {
+func (v *Values) Covers(k *Key, c *Change, precinct string) bool {
 	plainID := contestID(c.ID)
 	field := k.Field == c.Field || slices.Contains(of[k.Field], c.Field)
 	switch k.Thing {
 	case finding.Ballot:
-		if c.Thing != finding.Ballot || !slices.Contains(k.Precincts, precinct) {
+		if c.Thing != finding.Ballot || !v.isKeyed(precinct, k.Precincts) {
 			return false
 		}
 		switch k.Field {
@@ -144,9 +144,9 @@ func (k *Key) Covers(c *Change, precinct string) bool {
 	case finding.Precinct:
 		switch k.Field {
 		case finding.Style:
-			return c.Thing == finding.Ballot && precinct == k.ID
+			return c.Thing == finding.Ballot && v.isKeyed(precinct, []string{k.ID})
 		case finding.Whole:
-			return c.Thing == finding.Ballot && precinct == k.ID || c.Thing == finding.Precinct && c.ID == k.ID
+			return c.Thing == finding.Ballot && v.isKeyed(precinct, []string{k.ID}) || c.Thing == finding.Precinct && c.ID == k.ID
 		}
 		return c.Thing == finding.Precinct && c.ID == k.ID && field
 	case finding.Contest:
@@ -155,9 +155,17 @@ func (k *Key) Covers(c *Change, precinct string) bool {
 		}
 		return c.Thing == finding.Contest && plainID == k.ID && field
 	case finding.Choice:
+		if k.Field == finding.Person && c.Thing == finding.Choice && c.Field == finding.Person && plainID == k.ID {
+			return true // who is one person with one position is so with the others
+		}
 		return c.Thing == finding.Choice && plainID == k.ID && c.Part == k.Part && (k.Field == finding.Whole || field)
 	}
 	return c.Thing == k.Thing && c.ID == k.ID && (k.Field == finding.Whole || field)
+}
+
+// isKeyed reports whether a precinct, or the one as which it was keyed, is in a list.
+func (v *Values) isKeyed(precinct string, list []string) bool {
+	return has(list, precinct) || slices.ContainsFunc(v.keyedAs[precinct], func(name string) bool { return has(list, name) })
 }
 
 // contestID is the contest of which a contest that stands twice on a ballot is one.
@@ -179,9 +187,10 @@ const (
 	Wanted
 )
 
-// Wants says what the second entry says of a change on the ballot of a precinct. differs
+// Wants says what the second entry says of a change to the values of an export, on the
+// ballot of a precinct. differs
 // reports whether a comparison found the later export to differ from it there.
-func (v *Values) Wants(c *Change, precinct string, differs func(c *Change, precinct string) bool) Wants {
+func (v *Values) Wants(of *Values, c *Change, precinct string, differs func(c *Change, precinct string) bool) Wants {
 	told := func(wanted bool) Wants {
 		if wanted {
 			return Wanted
@@ -191,7 +200,7 @@ func (v *Values) Wants(c *Change, precinct string, differs func(c *Change, preci
 	var f fields
 	switch c.Thing {
 	case finding.Ballot:
-		return v.wantsOnBallot(c, precinct, differs)
+		return v.wantsOnBallot(of, c, precinct, differs)
 	case finding.Contest, finding.Choice:
 		m := v.contest(contestID(c.ID))
 		if c.Thing == finding.Contest && c.Field == finding.Whole {
@@ -249,10 +258,10 @@ func wantsField(f fields, c *Change, precinct string, differs func(c *Change, pr
 	return Wanted
 }
 
-func (v *Values) wantsOnBallot(c *Change, precinct string, differs func(c *Change, precinct string) bool) Wants {
+func (v *Values) wantsOnBallot(of *Values, c *Change, precinct string, differs func(c *Change, precinct string) bool) Wants {
 	var ballots []*ballot
 	for f, b := range v.ballots {
-		if f.precinct == precinct {
+		if of.isKeyed(precinct, []string{f.precinct}) {
 			ballots = append(ballots, b)
 		}
 	}
@@ -308,13 +317,16 @@ func (v *Values) contest(id string) *contest {
 // LikeSiblings reports whether a change of a precinct's ballot gives it what the ballots
 // of other precincts have in earlier that are, by the second entry, its own kind of
 // ballot. A value that was not keyed follows a ballot that is given to another precinct.
-func (v *Values) LikeSiblings(earlier *Values, c *Change, precinct string) bool {
+func (v *Values) LikeSiblings(earlier, later *Values, c *Change, precinct string) bool {
+	if later.given(earlier, c, precinct) {
+		return true
+	}
 	for f, b := range v.ballots {
-		if f.precinct != precinct {
+		if !later.isKeyed(precinct, []string{f.precinct}) {
 			continue
 		}
 		for g, other := range v.ballots {
-			if g.precinct == precinct || g.voters != f.voters || other != b {
+			if g.precinct == f.precinct || g.voters != f.voters || other != b {
 				continue
 			}
 			sibling := earlier.ballots[g]
@@ -334,6 +346,30 @@ func (v *Values) LikeSiblings(earlier *Values, c *Change, precinct string) bool 
 				if x, ok := sibling.fields[field{c.Field, c.Language}]; ok && slices.Equal(x.list, c.After) {
 					return true
 				}
+			}
+		}
+	}
+	return false
+}
+
+// given reports whether the ballot of a precinct, with what changed on it, is in all one
+// that other precincts had earlier under the label that it has now.
+func (v *Values) given(earlier *Values, c *Change, precinct string) bool {
+	if c.Thing != finding.Ballot || c.Field == finding.Whole {
+		return false
+	}
+	label := field{name: finding.Label}
+	for f, b := range v.ballots {
+		if f.precinct != precinct {
+			continue
+		}
+		for g, other := range earlier.ballots {
+			if g.precinct == precinct || !other.fields[label].equal(b.fields[label]) || !slices.Equal(other.ids(), b.ids()) {
+				continue
+			}
+			d := differ{before: earlier, after: v, pairs: map[[2]*ballot][]Change{}, contents: map[[2]*contest][]Change{}}
+			if !slices.ContainsFunc(d.ballot(other, b), func(x Change) bool { return x.Part == c.Part && x.Field == c.Field && x.Language == c.Language }) {
+				return true
 			}
 		}
 	}

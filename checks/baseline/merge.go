@@ -15,7 +15,7 @@ func Merge(before, after *Values, accept func(c *Change, precinct string) bool) 
 		differ: differ{before: before, after: after, pairs: map[[2]*ballot][]Change{}, contents: map[[2]*contest][]Change{}},
 		accept: accept, ballots: map[mergedBallot]*ballot{}, contests: map[mergedContest]*contest{},
 	}
-	out := &Values{things: maps.Clone(before.things), ballots: map[face]*ballot{}, loose: maps.Clone(before.loose), on: map[string]bool{}, first: maps.Clone(before.first), called: maps.Clone(before.called)}
+	out := &Values{things: maps.Clone(before.things), ballots: map[face]*ballot{}, loose: maps.Clone(before.loose), on: map[string]bool{}, first: maps.Clone(before.first), called: maps.Clone(before.called), keyedAs: after.keyedAs}
 	maps.Copy(out.called, after.called)
 	m.mergeThings(out)
 	for _, f := range m.faces() {

@@ -13,10 +13,14 @@ import (
 // in the second entry goes by that; one without, by what it was called first.
 type Named struct {
 	side *pairing.Side
+	pg   *pairing.Pairing // nil for a second entry's own names
 	// By index of the election's lists, "" while not known. extra is true for those that
 	// the second entry lacks.
 	parties, precincts, contests, units, sites, districts []string
 	choices                                               [][]string
+	// keyedAs are the precincts of the second entry whose ballots a precinct's are compared
+	// with: its own, or that of the combined precinct that it belongs to.
+	keyedAs map[string][]string
 }
 
 // extra begins the name of what the second entry lacks.
@@ -60,7 +64,37 @@ func nameThings(pg *pairing.Pairing) *Named {
 			}
 		}
 	}
+	n.pg = pg
 	return n
+}
+
+// nameAreas says with which precincts of the second entry a precinct's ballots are
+// compared.
+func (n *Named) nameAreas() {
+	n.keyedAs = map[string][]string{}
+	if n.pg == nil {
+		return
+	}
+	add := func(i, second int) {
+		name := n.pg.Second.PrecinctName[second]
+		if !slices.Contains(n.keyedAs[n.precincts[i]], name) {
+			n.keyedAs[n.precincts[i]] = append(n.keyedAs[n.precincts[i]], name)
+		}
+	}
+	areas := map[int][]int{}
+	for _, a := range n.pg.Precincts.Areas {
+		areas[a.Primary] = append(areas[a.Primary], a.Second)
+	}
+	for i := range n.precincts {
+		for _, c := range append(pairing.Carriers(n.side, i), i) {
+			if j := n.pg.Precincts.ToSecond[c]; j >= 0 {
+				add(i, j)
+			}
+			for _, j := range areas[c] {
+				add(i, j)
+			}
+		}
+	}
 }
 
 func unitName(v *pairing.Side, i int) string {
@@ -168,4 +202,5 @@ func (n *Named) settle() {
 		}
 		name(n.choices[i], func(j int) string { return v.Choice(i, j) })
 	}
+	n.nameAreas()
 }

@@ -138,6 +138,15 @@ func (b *ballot) at(id string) *placement {
 	return nil
 }
 
+// ids are the contests on a ballot, in its order.
+func (b *ballot) ids() []string {
+	out := make([]string, len(b.content))
+	for i := range b.content {
+		out[i] = b.content[i].id
+	}
+	return out
+}
+
 // face names a ballot: the precinct that gets it, and for which parties' voters.
 type face struct{ precinct, voters string }
 
@@ -152,6 +161,9 @@ type Values struct {
 	first map[string]*contest
 	// called says what people call the things.
 	called map[thing]string
+	// keyedAs are the precincts of the second entry with whose ballots a precinct's are
+	// compared.
+	keyedAs map[string][]string
 }
 
 // Of reads off what the primary of a pairing says. Things that the second entry lacks
@@ -176,7 +188,7 @@ func OfSecond(side *pairing.Side) (*Values, *Named) {
 // values reads off what the side says under its names.
 func (n *Named) values() *Values {
 	e := n.side.Election
-	v := &Values{things: map[thing]fields{}, ballots: map[face]*ballot{}, loose: map[string]*contest{}, on: map[string]bool{}, first: map[string]*contest{}, called: map[thing]string{}}
+	v := &Values{things: map[thing]fields{}, ballots: map[face]*ballot{}, loose: map[string]*contest{}, on: map[string]bool{}, first: map[string]*contest{}, called: map[thing]string{}, keyedAs: n.keyedAs}
 	put := func(kind finding.Thing, id, called string) fields {
 		t := thing{kind, id}
 		if v.things[t] == nil {

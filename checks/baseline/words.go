@@ -105,15 +105,9 @@ func (n namer) given(changes []Change) map[string]bool {
 // printed reports whether some other precinct had a ballot of that label and those
 // contests.
 func (v *Values) printed(of face, b *ballot) bool {
-	contests := func(b *ballot) (list []string) {
-		for i := range b.content {
-			list = append(list, b.content[i].id)
-		}
-		return list
-	}
 	label := field{name: finding.Label}
 	for f, other := range v.ballots {
-		if f.precinct != of.precinct && other.fields[label].equal(b.fields[label]) && slices.Equal(contests(other), contests(b)) {
+		if f.precinct != of.precinct && other.fields[label].equal(b.fields[label]) && slices.Equal(other.ids(), b.ids()) {
 			return true
 		}
 	}

@@ -183,7 +183,7 @@ func (r *Review) askFor(state *casefile.State, after, before int64, s *Standing,
 		changes = append(changes, baseline.Diff(of(was), of(is))...)
 	}
 	q.replace(func(k *baseline.Key) bool {
-		return slices.ContainsFunc(changes, func(c baseline.Change) bool { return k.Covers(&c, firstOf(c.Precincts)) })
+		return slices.ContainsFunc(changes, func(c baseline.Change) bool { return q.second.Covers(k, &c, firstOf(c.Precincts)) })
 	})
 	if len(changes) > 0 {
 		q.requests = append(q.requests, &request{seq: after, changes: changes})
@@ -276,7 +276,7 @@ func (q *sequence) look() {
 }
 
 func (q *sequence) differs(c *baseline.Change, precinct string) bool {
-	return slices.ContainsFunc(q.differ, func(k baseline.Key) bool { return k.Covers(c, precinct) })
+	return slices.ContainsFunc(q.differ, func(k baseline.Key) bool { return q.shown.Covers(&k, c, precinct) })
 }
 
 // asked reports whether a change is what a request wants, and marks the request as done.
@@ -288,12 +288,12 @@ func (q *sequence) asked(c *baseline.Change, precinct string) bool {
 			w.used = true
 			return true
 		}
-		i := slices.IndexFunc(w.keys, func(k baseline.Key) bool { return k.Covers(c, precinct) })
+		i := slices.IndexFunc(w.keys, func(k baseline.Key) bool { return q.shown.Covers(&k, c, precinct) })
 		if i < 0 || q.done[w.finding] != 0 {
 			continue
 		}
 		if !looked {
-			wants, looked = q.second.Wants(c, precinct, q.differs), true
+			wants, looked = q.second.Wants(q.shown, c, precinct, q.differs), true
 		}
 		if w.frozen(c) || wants == baseline.Wanted || wants == baseline.NotStated && q.follows(&w.keys[i], c, precinct) {
 			w.used = true
@@ -316,7 +316,7 @@ func (w *request) frozen(c *baseline.Change) bool {
 
 // follows reports whether a value that was not keyed changed because its thing was to.
 func (q *sequence) follows(k *baseline.Key, c *baseline.Change, precinct string) bool {
-	return k.Field == finding.Style && q.second.LikeSiblings(q.base, c, precinct)
+	return k.Field == finding.Style && q.second.LikeSiblings(q.base, q.shown, c, precinct)
 }
 
 // wantsExactly reports whether a change is one that an amendment or a correction made.
@@ -336,9 +336,9 @@ func (q *sequence) otherwise(c baseline.Change) bool {
 	}
 	for _, p := range append(slices.Clone(c.Precincts), firstOf(c.Precincts)) {
 		covered := slices.ContainsFunc(q.requests, func(w *request) bool {
-			return slices.ContainsFunc(w.keys, func(k baseline.Key) bool { return k.Covers(&c, p) })
+			return q.done[w.finding] == 0 && slices.ContainsFunc(w.keys, func(k baseline.Key) bool { return q.shown.Covers(&k, &c, p) })
 		})
-		if !covered || q.second.Wants(&c, p, q.differs) != baseline.Otherwise {
+		if !covered || q.second.Wants(q.shown, &c, p, q.differs) != baseline.Otherwise {
 			return false
 		}
 	}
@@ -374,7 +374,7 @@ func (q *sequence) decided(d *casefile.Act[casefile.Decision]) {
 		case casefile.OutcomeAsCertified:
 			q.replace(about)
 			q.accept(func(c *baseline.Change, precinct string) bool {
-				return slices.ContainsFunc(keys, func(k baseline.Key) bool { return k.Covers(c, precinct) })
+				return slices.ContainsFunc(keys, func(k baseline.Key) bool { return q.shown.Covers(&k, c, precinct) })
 			})
 		case casefile.OutcomeKeyingSlip:
 			q.replace(about)

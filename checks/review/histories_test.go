@@ -1,0 +1,216 @@
+package review_test
+
+import (
+	"bytes"
+	"fmt"
+	"math/rand/v2"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"counterproof/checks/internal/casetest"
+	"counterproof/checks/internal/planted"
+	"counterproof/checks/review"
+	"counterproof/model"
+	"counterproof/model/casefile"
+	"counterproof/model/cdf"
+	"counterproof/model/sheets"
+)
+
+// unaskedIn are the changes that nobody asked for.
+func unaskedIn(t *testing.T, r *review.Review) (out []string) {
+	t.Helper()
+	for _, i := range casetest.Now(t, r).Items {
+		if i.Unasked {
+			out = append(out, i.Message)
+		}
+	}
+	return out
+}
+
+// An older export that comes in after the corrected one brings every mistake back: each is
+// a change that nobody asked for, and what was decided is open again.
+func TestAnOlderExportAfterTheCorrectedOne(t *testing.T) {
+	r := casetest.Finished(t)
+	casetest.Bring(t, r, "export-again.xml", casetest.File(t, "export.xml"))
+	s := casetest.Now(t, r)
+	reopened := 0
+	for _, i := range s.Items {
+		if !i.Unasked {
+			require.Equal(t, review.StatusReopened, i.Status, i.Message)
+			reopened++
+		}
+	}
+	require.Equal(t, 12, reopened)
+	require.GreaterOrEqual(t, len(unaskedIn(t, r)), 12)
+	for _, m := range unaskedIn(t, r) {
+		require.Contains(t, m, "export-again.xml", "the change is named with the export that brought it")
+	}
+	_, err := r.MaySign(nil, programmer, second, supervisor)
+	require.ErrorIs(t, err, review.ErrNotFinished)
+
+	// The corrected one again: nothing is left.
+	casetest.Bring(t, r, "corrected-again.xml", casetest.File(t, "corrected.xml"))
+	require.Empty(t, casetest.Now(t, r).Items)
+}
+
+// A value that was accepted as certified and is silently put back is a change, though it
+// now says what was keyed.
+func TestWhatStaysAsCertifiedIsNotSilentlyPutBack(t *testing.T) {
+	r := casetest.Sealed(t)
+	var judge *review.Item
+	for i := range casetest.Now(t, r).Items {
+		if it := &casetest.Now(t, r).Items[i]; it.Check == "vote-for" && it.Contest == "County Judge" {
+			judge = it
+		}
+	}
+	require.NoError(t, r.Decide(review.Verdict{Findings: []string{judge.ID}, Outcome: casefile.OutcomeAsCertified, Reason: "one seat", Document: "Order 12"},
+		programmer, second))
+	back := bytes.Replace(casetest.File(t, "export.xml"), []byte("<VotesAllowed>1</VotesAllowed>"), []byte("<VotesAllowed>1</VotesAllowed>"), 1)
+	at := bytes.Index(back, []byte("County Judge"))
+	back = append(bytes.Clone(back[:at]), bytes.Replace(back[at:], []byte("<VotesAllowed>1<"), []byte("<VotesAllowed>2<"), 1)...)
+	casetest.Bring(t, r, "back.xml", back)
+	require.Len(t, unaskedIn(t, r), 1)
+	require.Contains(t, unaskedIn(t, r)[0], `The vote-for of "County Judge": "2", before "1"`)
+}
+
+// What was asked of a unit's site asks for nothing of its card: a precinct that the same
+// export adds to it is a change.
+func TestAPrecinctAddedToACardWithAnAskedChange(t *testing.T) {
+	r := casetest.Sealed(t)
+	casetest.Settle(t, r)
+	corrected := string(casetest.File(t, "corrected.xml"))
+	at := strings.Index(corrected, "TW-1302")
+	require.Positive(t, at)
+	start := strings.LastIndex(corrected[:at], "<ReportingDevice") // its own element
+	if start < 0 {
+		start = strings.LastIndex(corrected[:at], "<GpUnit")
+	}
+	end := start + strings.Index(corrected[start:], "</ComposingGpUnitIds>")
+	require.Greater(t, end, start)
+	list := strings.LastIndex(corrected[:end], ">")
+	last := strings.Fields(corrected[list+1 : end])
+	require.NotEmpty(t, last)
+	other := strings.Fields(elementOf(t, corrected, "TW-1101"))[0]
+	also := corrected[:end] + " " + other + corrected[end:]
+	casetest.Bring(t, r, "also.xml", []byte(also))
+	found := false
+	for _, m := range unaskedIn(t, r) {
+		found = found || strings.Contains(m, "The card header of unit TW-1302")
+	}
+	require.True(t, found, unaskedIn(t, r))
+}
+
+func elementOf(t *testing.T, export, unit string) string {
+	t.Helper()
+	at := strings.Index(export, unit)
+	start := strings.LastIndex(export[:at], "<ReportingDevice")
+	if start < 0 {
+		start = strings.LastIndex(export[:at], "<GpUnit")
+	}
+	end := start + strings.Index(export[start:], "</ComposingGpUnitIds>")
+	begin := strings.LastIndex(export[:end], ">")
+	return export[begin+1 : end]
+}
+
+// A corrected title orphans no decision on its contest.
+func TestACorrectedTitleKeepsTheDecisionsOnItsContest(t *testing.T) {
+	r := casetest.Sealed(t)
+	casetest.Settle(t, r)
+	before := map[string]int{}
+	for _, i := range casetest.Now(t, r).Items {
+		before[string(i.Status)]++
+	}
+	c := r.Case()
+	judge := casetest.Row(t, c, casefile.Contests, "title", "County Judge")
+	require.NoError(t, c.Correct("Certified list", "misread", []casefile.Change{casefile.Set(casefile.Contests, judge, "title", "County Judges")}, programmer, second))
+	s := casetest.Now(t, r)
+	for _, i := range s.Items {
+		switch {
+		case i.Contest == "County Judges" && i.Check == "vote-for":
+			require.Equal(t, review.StatusWaiting, i.Status, "it is decided still")
+		case i.Contest == "County Judges":
+			require.Equal(t, review.StatusOpen, i.Status)
+		}
+	}
+	require.Empty(t, unaskedIn(t, r))
+}
+
+// exportOf writes an election as an export.
+func exportOf(t *testing.T, e *model.Election) []byte {
+	t.Helper()
+	var b bytes.Buffer
+	require.NoError(t, cdf.WriteXML(&b, e, cdf.WriteOptions{}))
+	return b.Bytes()
+}
+
+// Histories of three exports of generated counties: with planted mistakes that are all
+// asked to be fixed, then fixed but with others made silently, then the first again. No
+// silent mistake is missed, and nothing that was asked for is called unasked.
+func TestHistoriesOfThreeExports(t *testing.T) {
+	n := 60
+	if testing.Short() {
+		n = 8
+	}
+	kinds := planted.Kinds()
+	tried, silent := 0, 0
+	for seed := uint64(1); int(seed) <= n; seed++ {
+		rnd := rand.New(rand.NewPCG(seed, 3))
+		clean := planted.New(seed, planted.ShapeOf(seed))
+		plant := func(count int) *model.Election {
+			county := clean.Clone()
+			claims := &planted.Claims{}
+			for range count * 4 {
+				if count == 0 {
+					break
+				}
+				k := kinds[rnd.IntN(len(kinds))]
+				if k.Side == "primary" && k.Plant(rnd, county, claims, "") != nil {
+					count--
+				}
+			}
+			return county.Primary.Election
+		}
+		first, other := plant(1+rnd.IntN(6)), plant(rnd.IntN(4))
+		second := sheets.FromElection(clean.Second.Election, "")
+		t.Run(fmt.Sprintf("seed %d", seed), func(t *testing.T) {
+			r := casetest.Opened(t, casetest.New(t), second, "first.xml", exportOf(t, first))
+			s := casetest.Now(t, r)
+			if len(s.Items) == 0 || bytes.Equal(exportOf(t, first), exportOf(t, clean.Primary.Election)) {
+				return
+			}
+			tried++
+			for _, i := range s.Items {
+				require.NoError(t, r.Decide(review.Verdict{Findings: []string{i.ID}, Outcome: casefile.OutcomeFixConfiguration, Reason: "the proof is right"}, programmer, casetest.Second))
+			}
+			// What is fixed exactly is no change to anybody.
+			casetest.Bring(t, r, "clean.xml", exportOf(t, clean.Primary.Election))
+			for _, m := range unaskedIn(t, r) {
+				// What was never keyed is for the pair to confirm, if a fault of the export alone
+				// was mended by it.
+				require.Regexp(t, `^(The precincts of district|District|The district of)`, m, "everything that changed was asked for")
+			}
+			// What changes silently then shows.
+			if bytes.Equal(exportOf(t, other), exportOf(t, clean.Primary.Election)) {
+				return
+			}
+			casetest.Bring(t, r, "other.xml", exportOf(t, other))
+			now := casetest.Now(t, r)
+			findings := len(now.Items) - len(unaskedIn(t, r))
+			if findings > 0 {
+				silent++
+				require.NotEmpty(t, unaskedIn(t, r))
+			}
+			// And the first again: nothing of it is asked for any more.
+			casetest.Bring(t, r, "first-again.xml", exportOf(t, first))
+			require.NotEmpty(t, unaskedIn(t, r))
+			for _, i := range casetest.Now(t, r).Items {
+				require.NotEqual(t, review.StatusWaiting, i.Status, i.Message)
+			}
+		})
+	}
+	t.Logf("%d histories, %d with silent mistakes that are findings too", tried, silent)
+	require.Greater(t, tried, n/2)
+	require.Positive(t, silent)
+}
