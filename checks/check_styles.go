@@ -244,6 +244,13 @@ func reportConflict(ds *difference.Differences, r *reporter, list []difference.S
 	}
 	f.Facts = severalBallots{len(c.Styles), side, styles}
 	several := r.report(f, "several", side, strings.Join(names, "\x01"))
+	for _, c := range list {
+		if c.Second {
+			several.claim(finding.RefTo(finding.Precinct, ds.Precincts.ToPrimary[c.Precinct], c.Precinct).Claims(finding.Style)...)
+		} else {
+			several.claim(finding.RefTo(finding.Precinct, c.Precinct, ds.Precincts.ToSecond[c.Precinct]).Claims(finding.Style)...)
+		}
+	}
 	if m, ok := settleConflicts(ds, &f, list); ok && !c.Through {
 		several.mend(m)
 	}

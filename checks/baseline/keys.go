@@ -146,7 +146,7 @@ func (v *Values) Covers(k *Key, c *Change, precinct string) bool {
 		case finding.Style:
 			return c.Thing == finding.Ballot && v.isKeyed(precinct, []string{k.ID})
 		case finding.Whole:
-			return c.Thing == finding.Ballot && v.isKeyed(precinct, []string{k.ID}) || c.Thing == finding.Precinct && c.ID == k.ID
+			return c.Member == k.ID || c.Thing == finding.Ballot && v.isKeyed(precinct, []string{k.ID}) || c.Thing == finding.Precinct && c.ID == k.ID
 		}
 		return c.Thing == finding.Precinct && c.ID == k.ID && field
 	case finding.Contest:
@@ -159,6 +159,9 @@ func (v *Values) Covers(k *Key, c *Change, precinct string) bool {
 			return true // who is one person with one position is so with the others
 		}
 		return c.Thing == finding.Choice && plainID == k.ID && c.Part == k.Part && (k.Field == finding.Whole || field)
+	}
+	if k.Thing == finding.Party && k.Field == finding.Name && c.Field == finding.Abbreviation {
+		field = true // a party of another name goes by another code too
 	}
 	return c.Thing == k.Thing && c.ID == k.ID && (k.Field == finding.Whole || field)
 }
@@ -175,6 +178,9 @@ func contestID(id string) string {
 	}
 	return id
 }
+
+// IsReference reports whether a change is in how many references lead nowhere.
+func (c *Change) IsReference() bool { return c.Thing == reference }
 
 // Wants says what a second entry says of a change.
 type Wants int
@@ -240,6 +246,12 @@ func wantsField(f fields, c *Change, precinct string, differs func(c *Change, pr
 		}
 	}
 	switch {
+	case c.Field == finding.Person && f != nil:
+		// Who has one position only is stated by having no other.
+		if has(f[field{name: finding.Person}].list, c.Member) == has(c.After, c.Member) {
+			return Wanted
+		}
+		return Otherwise
 	case len(stated) == 0:
 		return NotStated
 	case c.Member != "":

@@ -246,6 +246,7 @@ func (r *Review) takeExport(state *casefile.State, x Round, last bool, s *Standi
 	q.base = baseline.Merge(was, values, q.asked)
 	var change step
 	for _, w := range q.requests {
+		w.used = w.used || q.ended(w)
 		if w.used && w.finding != "" && q.done[w.finding] == 0 {
 			q.done[w.finding] = x.Seq
 		}
@@ -281,6 +282,9 @@ func (q *sequence) differs(c *baseline.Change, precinct string) bool {
 
 // asked reports whether a change is what a request wants, and marks the request as done.
 func (q *sequence) asked(c *baseline.Change, precinct string) bool {
+	if c.IsReference() {
+		return slices.ContainsFunc(q.requests, q.ended)
+	}
 	wants := baseline.NotStated
 	looked := false
 	for _, w := range q.requests {
@@ -303,6 +307,12 @@ func (q *sequence) asked(c *baseline.Change, precinct string) bool {
 	return false
 }
 
+// ended reports whether a fault that an export shows by itself is gone, as was asked.
+func (q *sequence) ended(w *request) bool {
+	_, there := q.findings[w.finding]
+	return w.finding != "" && len(w.keys) == 0 && len(w.changes) == 0 && !there
+}
+
 // frozen reports whether a change is to the value that was wanted when the decision was
 // signed.
 func (w *request) frozen(c *baseline.Change) bool {
@@ -316,7 +326,7 @@ func (w *request) frozen(c *baseline.Change) bool {
 
 // follows reports whether a value that was not keyed changed because its thing was to.
 func (q *sequence) follows(k *baseline.Key, c *baseline.Change, precinct string) bool {
-	return k.Field == finding.Style && q.second.LikeSiblings(q.base, q.shown, c, precinct)
+	return k.Thing == finding.Precinct && k.Field == finding.Whole || k.Field == finding.Style && q.second.LikeSiblings(q.base, q.shown, c, precinct)
 }
 
 // wantsExactly reports whether a change is one that an amendment or a correction made.
