@@ -248,9 +248,31 @@ func sweepFaces(ds *difference.Differences, r *reporter) {
 		if headings || !a.Closing.Known || !b.Closing.Known || sameHeadings(ds, a.Closing.Value, b.Closing.Value) {
 			a.Closing, b.Closing = model.Stated[[]model.Text]{}, model.Stated[[]model.Text]{}
 		}
+		if nothingLeft(&a) && nothingLeft(&b) && sameContests(a.Content, b.Content) {
+			continue
+		}
 		name := pairing.StyleName(ds.Second, fc.Second[0])
 		sweepOne(ds, r, whole("face", fi, finding.RefTo(finding.Ballot, fc.Primary[0], fc.Second[0])), a, b, finding.Finding{Style: name, Precincts: ds.AreaNames(fc.Areas[:min(len(fc.Areas), 1)])}, "style", name)
 	}
+}
+
+// nothingLeft is true for a swept style that has only its contests left, and of these
+// only which they are. With sameContests it tells equal ballots without reflection; both
+// name every field of the two types, as a test makes sure.
+func nothingLeft(st *model.Style) bool {
+	if st.Label.Known || st.Label.Value != "" || st.Parties != nil || st.Precincts != nil || st.Closing.Known || st.Closing.Value != nil {
+		return false
+	}
+	for i := range st.Content {
+		if pl := &st.Content[i]; pl.Headings.Known || pl.Headings.Value != nil || pl.Order.Known || pl.Order.Value != nil {
+			return false
+		}
+	}
+	return true
+}
+
+func sameContests(a, b []model.Placement) bool {
+	return slices.EqualFunc(a, b, func(x, y model.Placement) bool { return x.Contest == y.Contest })
 }
 
 // sweptContent lists the placements of a face by key, without those

@@ -28,9 +28,14 @@ func (ds *Differences) compareOrders(k int) OrderDifference {
 	m := ds.Contests.Pairs[k]
 	a := &ds.Primary.Compared[m.Primary]
 	order := ds.OrderComparer(m)
+	var last ordersSeen // that agree
 	ds.eachShared(k, func(face int, p, s *model.Placement) {
+		if last.are(p, s) {
+			return
+		}
 		x, y := order.Compare(p, s)
 		if x == nil {
+			last.see(p, s)
 			return
 		}
 		if d.Primary == nil {

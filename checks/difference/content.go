@@ -57,13 +57,22 @@ func (ds *Differences) compareContents() {
 		both[i] = onP[i] & onS[i]
 	}
 	ds.Content.Both = both
+	if !slices.ContainsFunc(faces, func(fc Face) bool { return !fc.same }) {
+		return
+	}
 	pSets, sSets := make([]pairing.Set, len(faces)), make([]pairing.Set, len(faces))
 	for f := range faces {
-		pSets[f], sSets[f] = ds.ContentSet(ds.Primary, faces[f].Primary), ds.ContentSet(ds.Second, faces[f].Second)
+		pSets[f] = ds.ContentSet(ds.Primary, faces[f].Primary)
+		if sSets[f] = pSets[f]; !faces[f].same {
+			sSets[f] = ds.ContentSet(ds.Second, faces[f].Second)
+		}
 	}
 	ds.findWrongStyles(pSets, sSets, both)
 	ds.findBare(pSets, sSets)
 	for f := range faces {
+		if faces[f].same {
+			continue
+		}
 		p, s := ds.ComparedContents(&faces[f])
 		for w := range p {
 			if faces[f].Bare { // one finding tells of all that the other side has as well
@@ -179,7 +188,7 @@ func (ds *Differences) findTwice() {
 	}
 	for f := range ds.Ballots.Faces {
 		fc := &ds.Ballots.Faces[f]
-		if fc.WrongStyle || len(fc.Primary) != 1 || len(fc.Second) != 1 {
+		if fc.same || fc.WrongStyle || len(fc.Primary) != 1 || len(fc.Second) != 1 {
 			continue // ballots for each party repeat what all voters vote on
 		}
 		pn, sn := count(ds.Primary, fc.Primary), count(ds.Second, fc.Second)
@@ -204,7 +213,7 @@ func (ds *Differences) findMoved() {
 	var keys []string
 	for f := range ds.Ballots.Faces {
 		fc := &ds.Ballots.Faces[f]
-		if fc.WrongStyle {
+		if fc.same || fc.WrongStyle {
 			continue
 		}
 		p, s := ds.CommonOrder(fc)

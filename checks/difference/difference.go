@@ -31,6 +31,7 @@ type Differences struct {
 func Of(p *pairing.Pairing) *Differences {
 	ds := &Differences{Pairing: p}
 	ds.findFaces()
+	ds.findSame()
 	ds.compareContents()
 	ds.findShared()
 	ds.Headings = ds.compareHeadings()

@@ -14,14 +14,17 @@ type Face struct {
 	// ballot per party and the other one ballot for all.
 	Primary, Second []int
 	Areas           []int
-	// wrongStyle is set where one side's ballot is explained as another style's;
+	// WrongStyle is set where one side's ballot is explained as another style's;
 	// then nothing else on this face is compared.
 	WrongStyle bool
-	// moved is set where contests stand in another order.
+	// same is set where both sides print the same contests in the same order, each once:
+	// then nothing of what is on the ballot is missing, extra, moved or there twice.
+	same bool
+	// Moved is set where contests stand in another order.
 	Moved bool
-	// bare is set where one side's ballot holds no contest at all.
+	// Bare is set where one side's ballot holds no contest at all.
 	Bare bool
-	// carried is the second entry's style whose ballot the primary gives, keyedAs the
+	// Carried is the second entry's style whose ballot the primary gives, KeyedAs the
 	// primary's whose ballot was keyed; -1 for none. At most one of them is known.
 	Carried, KeyedAs int
 }
@@ -190,4 +193,22 @@ func (ds *Differences) closest(primary, second []int) (int, int) {
 		}
 	}
 	return bi, bj
+}
+
+// findSame marks the faces on which both sides print the same.
+func (ds *Differences) findSame() {
+	at := make([]int, ds.Contests.Keys) // key → face on which it was seen last, from 1
+	for f := range ds.Ballots.Faces {
+		fc := &ds.Ballots.Faces[f]
+		if len(fc.Primary) != 1 || len(fc.Second) != 1 {
+			continue
+		}
+		p, s := ds.Primary.Styles[fc.Primary[0]].Content, ds.Second.Styles[fc.Second[0]].Content
+		fc.same = len(p) == len(s)
+		for i := 0; fc.same && i < len(p); i++ {
+			key := ds.Contests.PrimaryKey[p[i].Contest]
+			fc.same = key == ds.Contests.SecondKey[s[i].Contest] && at[key] != f+1
+			at[key] = f + 1
+		}
+	}
 }

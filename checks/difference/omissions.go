@@ -34,10 +34,16 @@ func (ds *Differences) omissions(k int) []Omitted {
 	}
 	lists := [2]bool{ds.Primary.ListsWriteIns, false} // whether write-in positions are listed
 	visit := func(do func(face int, p, s *model.Placement)) { ds.eachShared(k, do) }
-	visit(func(_ int, _, s *model.Placement) {
-		lists[1] = lists[1] || slices.ContainsFunc(s.Order.Value, func(j int) bool { return b[j].WriteIn })
-	})
+	if slices.ContainsFunc(b, func(c model.Choice) bool { return c.WriteIn }) {
+		visit(func(_ int, _, s *model.Placement) {
+			lists[1] = lists[1] || slices.ContainsFunc(s.Order.Value, func(j int) bool { return b[j].WriteIn })
+		})
+	}
+	var last ordersSeen // without an omission
 	visit(func(face int, p, s *model.Placement) {
+		if last.are(p, s) {
+			return
+		}
 		again := [2][]int{repeated(p.Order.Value), repeated(s.Order.Value)}
 		for _, i := range again[0] {
 			if j := m.Choices.ToSecond[i]; j >= 0 && !slices.Contains(again[1], j) {
@@ -65,8 +71,25 @@ func (ds *Differences) omissions(k int) []Omitted {
 				}
 			}
 		}
+		if len(out) == 0 {
+			last.see(p, s)
+		}
 	})
 	return out
+}
+
+// ordersSeen are the orders of two placements, to compare equal ones once: most
+// placements of a county repeat the few orders there are.
+type ordersSeen struct {
+	primary, second *model.Placement
+}
+
+func (o *ordersSeen) see(p, s *model.Placement) { o.primary, o.second = p, s }
+
+// are is true where two placements have the orders that were seen last.
+func (o *ordersSeen) are(p, s *model.Placement) bool {
+	return o.primary != nil && o.primary.Order.Known == p.Order.Known && o.second.Order.Known == s.Order.Known &&
+		slices.Equal(o.primary.Order.Value, p.Order.Value) && slices.Equal(o.second.Order.Value, s.Order.Value)
 }
 
 // repeated lists what stands twice or more often in an order, each once.

@@ -27,6 +27,20 @@ func (ds *Differences) findShared() {
 			main[m.Primary] = k
 		}
 	}
+	// All in one list first, then by pair: the list is long and grows no further.
+	type shared struct {
+		pair int
+		SharedPlacement
+	}
+	var all []shared
+	most := 0
+	for f := range ds.Ballots.Faces {
+		for _, st := range ds.Ballots.Faces[f].Primary {
+			most += len(ds.Primary.Styles[st].Content)
+		}
+	}
+	all = make([]shared, 0, most)
+	count := make([]int, len(ds.Contests.Pairs))
 	at := make([]*model.Placement, ds.Contests.Keys)
 	for f := range ds.Ballots.Faces {
 		fc := &ds.Ballots.Faces[f]
@@ -56,10 +70,19 @@ func (ds *Differences) findShared() {
 					continue
 				}
 			}
-			ds.Shared[k] = append(ds.Shared[k], SharedPlacement{f, &primary[i], s})
+			all = append(all, shared{k, SharedPlacement{f, &primary[i], s}})
+			count[k]++
 		}
 		for i := range second {
 			at[ds.Contests.SecondKey[second[i].Contest]] = nil
 		}
+	}
+	list := make([]SharedPlacement, len(all))
+	for k, n := range count {
+		ds.Shared[k], list = list[:0:n], list[n:]
+	}
+	for i := range all {
+		k := all[i].pair
+		ds.Shared[k] = append(ds.Shared[k], all[i].SharedPlacement)
 	}
 }

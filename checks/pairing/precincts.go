@@ -39,15 +39,17 @@ func precinctsOf(p, s *Side, fixed []couple) Precincts {
 	pp.match(p, s, exact)
 	// Names are not compared, so a difference of capitals or spaces must not keep
 	// a whole ballot from being compared.
-	pp.match(p, s, func(name string) string { return strings.ToLower(strings.Join(strings.Fields(name), " ")) })
+	if slices.ContainsFunc(pp.ToPrimary, func(i int) bool { return i < 0 }) {
+		pp.match(p, s, func(name string) string { return strings.ToLower(strings.Join(strings.Fields(name), " ")) })
+	}
 	pp.findAreas(p, s)
 	return pp
 }
 
 func (pp *Precincts) match(p, s *Side, form func(string) string) {
 	pByName, pByKey := precinctIndex(p, form)
-	_, sByKey := precinctIndex(s, form)
-	claims := map[int][]int{} // primary precinct → second precincts that fit only it
+	var sByKey map[string][]int // once several fit one
+	claims := map[int][]int{}   // primary precinct → second precincts that fit only it
 	for si := range s.Precincts {
 		if pp.ToPrimary[si] >= 0 || len(pp.Rivals[si]) > 0 {
 			continue
@@ -100,6 +102,9 @@ func (pp *Precincts) match(p, s *Side, form func(string) string) {
 		if len(list) > 1 {
 			// Several keyed precincts fit this one; the one that fits it by its
 			// proper name, if it is the only one, is meant.
+			if sByKey == nil {
+				_, sByKey = precinctIndex(s, form)
+			}
 			name := form(wording.Normal(p.Precincts[pi].Name.In(p.Language)))
 			proper := slices.DeleteFunc(slices.Clone(list), func(si int) bool {
 				return name == "" || form(wording.Normal(s.Precincts[si].Name.In(s.Language))) != name || len(sByKey[name]) != 1
