@@ -10,35 +10,8 @@ import (
 
 	"counterproof/checks/difference"
 	"counterproof/checks/finding"
-	"counterproof/checks/natural"
 	"counterproof/checks/pairing"
-	"counterproof/checks/wording"
 )
-
-const codeWrongStyle finding.Code = "wrong-style"
-
-var wrongStyleCheck = &Check{Check: finding.Check{
-	Code:    codeWrongStyle,
-	Purpose: "the precinct carries another style's ballot",
-	Doc: `The ballot that the primary gives a precinct is exactly, or most nearly, that of a
-style that the second entry means for other precincts, or the other way round. One
-finding takes the place of the missing and extra contests that it explains. Look at the
-assignment of styles to precincts in the primary, and at the district table. Where only
-one contest differs, it must be so both ways, or the label must be that style's too; else
-the contest is missing or extra. Graded must-fix.`,
-	Example:  `1-06: carries the ballot of style 3; style 2 is meant for it`,
-	Headline: "wrong ballot",
-	Mark:     finding.MarkPlace,
-	Field:    "the ballot",
-	BothWays: true,
-	Keyed:    []finding.Thing{finding.Ballot},
-	LeftOut:  finding.Content,
-	Sentence: sayWrongStyle,
-},
-	find: findWrongStyle,
-
-	exchange: exchanged,
-}
 
 const codeContestMissing finding.Code = "contest-missing"
 
@@ -90,85 +63,6 @@ must-fix.`,
 	find: findContestExtra,
 
 	pattern: samePrecincts,
-}
-
-const codeContestOrder finding.Code = "contest-order"
-
-var contestOrder = &Check{Check: finding.Check{
-	Code:    codeContestOrder,
-	Purpose: "same contests, another order on the ballot",
-	Doc: `Both sides have the same contests on a ballot, in another order. The finding names
-the fewest contests whose moving explains the difference; the same move on many ballots
-is one finding. Graded must-fix.`,
-	Example:  `County Clerk: printed after "County Judge" in the primary, before it in the second entry`,
-	Headline: "other order",
-	Mark:     finding.MarkOrder,
-	Field:    "the order of contests",
-	BothWays: true,
-	Keyed:    []finding.Thing{finding.Ballot},
-	Sentence: sayContestOrder,
-},
-	find: findContestOrder,
-
-	pattern: func(f *finding.Finding) pattern {
-		if len(f.Facts.(movedContests).Others) == 0 {
-			return pattern{}
-		}
-		return pattern{"contest order", "Several contests stand in another order in %d findings: two groups of contests may have been exchanged on all ballots."}
-	},
-}
-
-// carriedStyle is what wrong-style says beside the precincts.
-type carriedStyle struct {
-	// carried is the second entry's style whose ballot the primary gives and meant the one
-	// that it should give; or keyedAs is the primary's whose ballot was keyed, and own the
-	// one that it gives.
-	Carried, Meant, KeyedAs, Own finding.StyleName
-	ByKeyed                      bool // known by keyedAs
-	Exact                        bool
-	Single                       bool // one contest left off or added would look the same
-}
-
-func findWrongStyle(ds *difference.Differences, r *reporter) {
-	for _, w := range ds.Content.Wrong {
-		meant := pairing.StyleName(ds.Second, w.Meant)
-		names := natural.Sorted(ds.AreaNames(w.Areas))
-		x := carriedStyle{Exact: w.Exact, Single: w.Single, Meant: pairing.NameOfStyle(ds.Second, w.Meant), Own: pairing.NameOfStyle(ds.Primary, w.Own)}
-		f := finding.Finding{Grade: finding.MustFix, Precincts: names, Style: meant,
-			Party:  ds.Second.PartyList(ds.Second.Styles[w.Meant].Parties),
-			Places: finding.Places{Primary: ds.PlaceOfStyle(w.Areas[0]), Second: pairing.Place("style", ds.Second.Origins.Style(w.Meant))}}
-		if w.Carried >= 0 {
-			x.Carried = pairing.NameOfStyle(ds.Second, w.Carried)
-			f.Primary, f.Second = x.Carried.String(), meant
-		} else {
-			x.KeyedAs, x.ByKeyed = pairing.NameOfStyle(ds.Primary, w.KeyedAs), true
-			f.Primary, f.Second = x.Own.String(), x.KeyedAs.String()
-		}
-		f.Facts = x
-		r.report(f, "style", meant, strings.Join(names, "\x01")).claim(precinctClaims(ds, w.Areas, finding.Style)...).mend(moveStyle(&f, w))
-	}
-}
-
-func sayWrongStyle(f *finding.Finding) string {
-	x := f.Facts.(carriedStyle)
-	how := "exactly"
-	if !x.Exact {
-		how = "most nearly"
-	}
-	words := fmt.Sprintf("In the primary %s %s %s %s; the second entry gives %s.",
-		finding.CountPrecincts(f.Precincts), finding.Verb(f.Precincts, "carries", "carry"), how, x.Carried.Ballot(), x.Meant.Words())
-	if x.ByKeyed {
-		gives := "has another there"
-		if x.Own.Label != "" {
-			gives = "gives " + x.Own.Words()
-		}
-		words = fmt.Sprintf("The second entry gives %s %s the ballot that the primary has for %s; the primary %s.",
-			finding.CountPrecincts(f.Precincts), how, x.KeyedAs.Owner(), gives)
-	}
-	if x.Single {
-		words += " One contest left off or added on this ballot alone would look the same."
-	}
-	return words
 }
 
 // contestCase tells the cases of contest-missing and contest-extra apart.
@@ -331,69 +225,6 @@ func reportVersions(ds *difference.Differences, r *reporter) {
 		r.report(f, append(ds.ContestSubject(m.Primary, m.Second), "held twice")...).
 			claim(contestRef(m).Claims(finding.Versions)...).mend(holdOnce(&f, k, ds.Contests.ToSecond[m.Primary] < 0))
 	}
-}
-
-// movedContests is what contest-order says beside the first contest that moved: what it
-// is called, where it is printed on either side, and what moved with it.
-type movedContests struct {
-	Contest, Primary, Second string
-	Others                   []string // the first of them
-	Further                  int
-}
-
-func findContestOrder(ds *difference.Differences, r *reporter) {
-	plainly := func(key int) string { return finding.Quote(ds.TitleOf(key)) }
-	withBoth := func(key int) string { return bothTitles(ds, key) }
-	for _, mv := range ds.Content.Moved {
-		first := mv.Keys[0]
-		pi, si := ds.ByKey(first)
-		f := ds.About(finding.Finding{Grade: finding.MustFix, Precincts: ds.AreaNames(mv.Areas)}, pi, si)
-		f.Primary, f.Second = neighbour(mv.Primary, first, plainly), neighbour(mv.Other, first, plainly)
-		f.Places.Primary = cmp.Or(ds.PlaceOfStyle(mv.Areas[0]), f.Places.Primary)
-		x := movedContests{Contest: withBoth(first), Primary: neighbour(mv.Primary, first, withBoth), Second: neighbour(mv.Other, first, withBoth)}
-		for _, key := range mv.Keys[1:min(len(mv.Keys), 4)] {
-			x.Others = append(x.Others, withBoth(key))
-		}
-		x.Further = len(mv.Keys) - 1 - len(x.Others)
-		f.Facts = x
-		r.report(f, ds.ContestSubject(pi, si)...).claim(ballotClaims(ds, mv.Areas, finding.Order, finding.None, finding.None)...).mend(moveContests(&f, mv))
-	}
-}
-
-func sayContestOrder(f *finding.Finding) string {
-	x := f.Facts.(movedContests)
-	words := fmt.Sprintf("On the ballot of %s %s is printed %s in the primary, and %s in the second entry.",
-		finding.CountPrecincts(f.Precincts), x.Contest, x.Primary, x.Second)
-	if len(x.Others) > 0 {
-		words += " Also moved: " + strings.Join(x.Others, ", ")
-		if x.Further > 0 {
-			words += fmt.Sprintf(" and %d more", x.Further)
-		}
-		words += "."
-	}
-	return words
-}
-
-// neighbour says after which contest one stands.
-func neighbour(order []int, j int, title func(key int) string) string {
-	i := slices.Index(order, j)
-	if i <= 0 {
-		return "first"
-	}
-	return "after " + title(order[i-1])
-}
-
-// bothTitles names a contest for people who look at the order of either side: with
-// what the primary calls it, where that is another wording.
-func bothTitles(ds *difference.Differences, j int) string {
-	title := ds.TitleOf(j)
-	pi, si := ds.ByKey(j)
-	if pi >= 0 && si >= 0 {
-		if called := ds.Primary.Title(pi); called != title && !wording.Compare(called, title).Minor {
-			return fmt.Sprintf("%s (%s in the primary)", finding.Quote(title), finding.Quote(called))
-		}
-	}
-	return finding.Quote(title)
 }
 
 // joinSameTitles joins a contest that is missing and one of the same title that is

@@ -4,32 +4,12 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
-	"strconv"
 	"strings"
 
 	"counterproof/checks/difference"
 	"counterproof/checks/finding"
 	"counterproof/checks/natural"
-	"counterproof/checks/pairing"
-	"counterproof/model"
 )
-
-const codeDanglingReference finding.Code = "dangling-reference"
-
-var danglingReference = &Check{Check: finding.Check{
-	Code:    codeDanglingReference,
-	Purpose: "the export points at something it does not hold",
-	Doc: `An identifier in the export leads nowhere, or to a thing of the wrong kind. What hangs
-on it is lost in whatever reads the export. Graded must-fix.`,
-	Example:  `Contest cc-7: CandidateIds names can-31, and there is no such candidate`,
-	Headline: "points at nothing",
-	Mark:     finding.MarkMissing,
-	Advice:   `This is about the export alone: it points at something that it does not hold. Nothing that was keyed can mend it. Fix the configuration, or refer it.`,
-	Inspects: true,
-	Sentence: sayDanglingReference,
-},
-	find: findDanglingReference,
-}
 
 const codeDistrictCoverage finding.Code = "district-coverage"
 
@@ -55,39 +35,6 @@ note: uncontested primaries are left unprinted. Otherwise must-fix.`,
 		return pattern{"district\x00" + f.Primary + "\x00" + strings.Join(f.Precincts, "\x00"),
 			"The same precincts in %d findings about the district " + finding.Quote(f.Primary) + ": the export may draw that one district wrongly."}
 	},
-}
-
-const codeVoteForRange finding.Code = "vote-for-range"
-
-var voteForRange = &Check{Check: finding.Check{
-	Code:    codeVoteForRange,
-	Purpose: "vote-for is zero or above the number of positions",
-	Doc: `A contest of the export lets a voter cast no vote, or more votes than it has voting
-positions, write-ins counted. The first is must-fix; the second is graded confirm, since
-short slates are lawful. Cumulative contests are left out.`,
-	Example:  `"Town Council": vote for 4, and 3 voting positions`,
-	Headline: "impossible number",
-	Mark:     finding.MarkNumber,
-	Keyed:    []finding.Thing{finding.Contest, finding.Choice},
-	Inspects: true,
-	Sentence: sayVoteForRange,
-},
-	find: findVoteForRange,
-}
-
-func findDanglingReference(ds *difference.Differences, r *reporter) {
-	seen := map[model.Dangling]bool{}
-	for _, d := range ds.Primary.Origins.Dangling {
-		file, line := d.File, d.Line
-		d.File, d.Line = "", 0
-		if seen[d] {
-			continue
-		}
-		seen[d] = true
-		f := finding.Finding{Grade: finding.MustFix, Primary: d.To, Places: finding.Places{Primary: pairing.Place("", model.Origin{File: file, Line: line})}}
-		f.Facts = d
-		r.report(f, d.From, d.Field, d.To)
-	}
 }
 
 func findDistrictCoverage(ds *difference.Differences, r *reporter) {
@@ -183,59 +130,6 @@ func votersOf(ds *difference.Differences, parties []int, contest int) bool {
 	return len(parties) == 0 || len(of) == 0 || slices.ContainsFunc(parties, func(p int) bool { return slices.Contains(of, p) })
 }
 
-func findVoteForRange(ds *difference.Differences, r *reporter) {
-	differs := map[int]bool{}
-	for _, m := range ds.Contests.Pairs {
-		if r.claims.has(contestRef(m), finding.VoteFor) {
-			differs[m.Primary] = true
-		}
-	}
-	for ci := range ds.Primary.Compared {
-		c := &ds.Primary.Compared[ci]
-		if !c.VoteFor.Known || differs[ci] {
-			continue
-		}
-		n, positions := c.VoteFor.Value, len(c.Choices)
-		if c.Variation.Value == "cumulative" && n > 0 || n > 0 && n <= positions {
-			continue
-		}
-		// A position that is missing explains a vote-for above what is left.
-		if n > 0 && lacksPositions(ds, ci, n-positions) {
-			continue
-		}
-		si := ds.Contests.ToSecond[ci]
-		f := ds.About(finding.Finding{Grade: finding.MustFix, Primary: strconv.Itoa(n), Precincts: ds.PrimaryNames(ds.Primary.On[ci].List())}, ci, si)
-		if si >= 0 && ds.Second.Compared[si].VoteFor.Known {
-			f.Second = strconv.Itoa(ds.Second.Compared[si].VoteFor.Value)
-		}
-		f.Facts = votingPositions{n, positions}
-		if n > 0 {
-			f.Grade = finding.Confirm
-		}
-		r.report(f, ds.ContestSubject(ci, si)...)
-	}
-}
-
-// lacksPositions is true where so many voting positions of a contest were keyed
-// and are missing from the primary.
-func lacksPositions(ds *difference.Differences, contest, n int) bool {
-	for k, m := range ds.Contests.Pairs {
-		if m.Primary == contest {
-			d := ds.Positions[k]
-			return len(d.Missing)+len(d.LineMissing)+max(0, d.WriteIns[1]-d.WriteIns[0]) >= n
-		}
-	}
-	return false
-}
-
-func sayDanglingReference(f *finding.Finding) string {
-	d := f.Facts.(model.Dangling)
-	if d.Found != "" {
-		return fmt.Sprintf("%s: %s points at %s, which is a %s.", d.From, d.Field, finding.Quote(d.To), d.Found)
-	}
-	return fmt.Sprintf("%s: %s points at %s, and the export holds no such thing.", d.From, d.Field, finding.Quote(d.To))
-}
-
 // districtDrawn is a district as the export draws it: the precincts inside it without a
 // contest, and those outside with it; none of either where it is on no ballot at all.
 type districtDrawn struct {
@@ -256,15 +150,4 @@ func sayDistrictCoverage(f *finding.Finding) string {
 		return fmt.Sprintf("%s is on no ballot of its district, %s; uncontested primaries are left unprinted.", finding.Quote(f.Contest), finding.Quote(x.District))
 	}
 	return fmt.Sprintf("%s belongs to the district %s, and %s, as the export draws it.", finding.Quote(f.Contest), finding.Quote(x.District), strings.Join(parts, "; and "))
-}
-
-// votingPositions is how many votes a voter has, and for how many positions.
-type votingPositions struct{ Votes, Positions int }
-
-func sayVoteForRange(f *finding.Finding) string {
-	x := f.Facts.(votingPositions)
-	if x.Votes > 0 {
-		return fmt.Sprintf("%s: the primary lets a voter vote for %d, and has %s.", finding.Quote(f.Contest), x.Votes, finding.Count(x.Positions, "voting position"))
-	}
-	return fmt.Sprintf("%s: the primary lets a voter vote for %d.", finding.Quote(f.Contest), x.Votes)
 }
