@@ -51,7 +51,8 @@ func findCandidateUnlinked(ds *difference.Differences, r *reporter) {
 		ofSecond := func(_, j int) string { return b.Choices[j].Person }
 		report := func(list []int, apart bool) {
 			i := m.Choices.ToPrimary[list[0]]
-			f := ds.AboutChoice(finding.Finding{Grade: finding.MustFix, Precincts: ds.PairNames(m)}, m.Primary, i, m.Second, list[0])
+			f := ds.AboutChoice(finding.Finding{Grade: finding.MustFix, Precincts: ds.PairNames(m)}, m.Primary, i, m.Second,
+				list[0])
 			f.Facts, f.Primary, f.Second = personApart{len(list), apart}, "one candidate", "different persons"
 			if apart {
 				f.Primary, f.Second = "different candidates", "one person"
@@ -63,7 +64,10 @@ func findCandidateUnlinked(ds *difference.Differences, r *reporter) {
 			}
 		}
 		unclaimed := func(list []int) []int {
-			return slices.DeleteFunc(slices.Clone(list), func(j int) bool { return r.claims.has(choiceRef(m, m.Choices.ToPrimary[j], j), finding.Person) })
+			return slices.DeleteFunc(slices.Clone(list), func(j int) bool {
+				return r.claims.has(choiceRef(m,
+					m.Choices.ToPrimary[j], j), finding.Person)
+			})
 		}
 		second, primary := people(ofSecond), people(ofPrimary)
 		for _, who := range slices.Sorted(maps.Keys(second)) {
@@ -117,5 +121,6 @@ func sayCandidateUnlinked(f *finding.Finding) string {
 	if x.Apart {
 		return fmt.Sprintf("%s: the %s of %s are different candidates in the primary, so that their votes would not be added.", contest, positions, choice)
 	}
-	return fmt.Sprintf("%s: %s was keyed as different persons, and the primary holds the %s as one candidate.", contest, choice, positions)
+	return fmt.Sprintf("%s: %s was keyed as different persons, and the primary holds the %s as one candidate.", contest,
+		choice, positions)
 }

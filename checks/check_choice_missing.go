@@ -70,7 +70,8 @@ func calledChoice(f *finding.Finding) string { return cmp.Or(f.Choice, "a positi
 func onAllLines(v *pairing.Side, choices []model.Choice, list []int, j int, parted map[int]int) string {
 	var lines []string
 	for _, i := range list {
-		if _, ok := parted[i]; ok || pairing.Plain(choices[i].Name) != pairing.Plain(choices[j].Name) || len(choices[i].Lines.Value) == 0 {
+		if _, ok := parted[i]; ok || pairing.Plain(choices[i].Name) != pairing.Plain(choices[j].Name) ||
+			len(choices[i].Lines.Value) == 0 {
 			continue
 		}
 		if l := v.PartyList(choices[i].Lines.Value); !slices.Contains(lines, l) {
@@ -161,7 +162,8 @@ func reportOmitted(ds *difference.Differences, r *reporter, k int, m pairing.Con
 		if o.BySecond != bySecond || o.Twice {
 			continue
 		}
-		f := finding.Finding{Check: codeChoiceMissing, Grade: finding.MustFix, Precincts: ds.AreaNames(o.Areas), Facts: leftOffBallot,
+		f := finding.Finding{Check: codeChoiceMissing, Grade: finding.MustFix, Precincts: ds.AreaNames(o.Areas),
+			Facts:   leftOffBallot,
 			Primary: "not on the ballot", Second: "on the ballot"}
 		if bySecond {
 			f.Check, f.Facts, f.Primary, f.Second = codeChoiceExtra, addedToBallot, f.Second, f.Primary
@@ -192,9 +194,11 @@ func sayChoiceOnBallot(f *finding.Finding) string {
 	case addedToBallot:
 		return fmt.Sprintf("%s: the primary has %s on the ballot of %s, where it was not keyed.", contest, choice, precincts)
 	case twiceOnBallot:
-		return fmt.Sprintf("%s: the primary lists %s twice in the order of the choices on the ballot of %s.", contest, choice, precincts)
+		return fmt.Sprintf("%s: the primary lists %s twice in the order of the choices on the ballot of %s.", contest,
+			choice, precincts)
 	case keyedTwice:
-		return fmt.Sprintf("%s: %s was keyed twice in the order of the choices on the ballot of %s.", contest, choice, precincts)
+		return fmt.Sprintf("%s: %s was keyed twice in the order of the choices on the ballot of %s.", contest, choice,
+			precincts)
 	}
 	return fmt.Sprintf("%s: %s was keyed, and the primary leaves it off the ballot of %s.", contest, choice, precincts)
 }
@@ -205,7 +209,8 @@ func sayChoiceMissing(f *finding.Finding) string {
 	case lackedByOther:
 		return fmt.Sprintf("%s: %s was keyed, and the primary does not have it.", contest, choice)
 	case partOfPosition:
-		return fmt.Sprintf("%s: %s was keyed as a position of its own; the primary has one position for these lines.", contest, choice)
+		return fmt.Sprintf("%s: %s was keyed as a position of its own; the primary has one position for these lines.",
+			contest, choice)
 	}
 	return sayChoiceOnBallot(f)
 }
@@ -216,7 +221,8 @@ func sayChoiceExtra(f *finding.Finding) string {
 	case lackedByOther:
 		return fmt.Sprintf("%s: the primary has %s, which was not keyed.", contest, choice)
 	case partOfPosition:
-		return fmt.Sprintf("%s: the primary has %s as a position of its own; one position was keyed for these lines.", contest, choice)
+		return fmt.Sprintf("%s: the primary has %s as a position of its own; one position was keyed for these lines.",
+			contest, choice)
 	}
 	return sayChoiceOnBallot(f)
 }
@@ -237,7 +243,8 @@ func joinMoved(findings []finding.Finding, join joiner) {
 		}
 		k := extra[f.Choice][0]
 		if o := &findings[k]; o.Contest != f.Contest || o.Party != f.Party {
-			message := fmt.Sprintf("%s stands under %s in the primary, and was keyed under %s.", finding.Quote(f.Choice), finding.Quote(o.Contest), finding.Quote(f.Contest))
+			message := fmt.Sprintf("%s stands under %s in the primary, and was keyed under %s.", finding.Quote(f.Choice),
+				finding.Quote(o.Contest), finding.Quote(f.Contest))
 			join("moved "+f.Choice, message, k)
 			join("moved "+f.Choice, message, i)
 		}

@@ -65,7 +65,8 @@ func findChoiceName(ds *difference.Differences, r *reporter) {
 
 func sayChoiceName(f *finding.Finding) string {
 	if f.Primary == "" {
-		return fmt.Sprintf("%s: the primary holds no words for the choice keyed as %s.", finding.Quote(f.Contest), finding.Quote(f.Second))
+		return fmt.Sprintf("%s: the primary holds no words for the choice keyed as %s.", finding.Quote(f.Contest),
+			finding.Quote(f.Second))
 	}
 	return fmt.Sprintf("%s: the name keyed as %s is %s in the primary; it differs %s.",
 		finding.Quote(f.Contest), finding.Quote(f.Second), finding.Quote(f.Primary), finding.DiffersIn(f.Primary, f.Second))
@@ -78,7 +79,8 @@ func explainedByParty(ds *difference.Differences, b *model.Contest, primary, sec
 		return false
 	}
 	for i, j := range ds.Parties.ToSecond {
-		if j >= 0 && ds.Primary.Words(ds.Primary.Parties[i].Name.Value) == primary && ds.Second.Words(ds.Second.Parties[j].Name.Value) == second {
+		if j >= 0 && ds.Primary.Words(ds.Primary.Parties[i].Name.Value) == primary &&
+			ds.Second.Words(ds.Second.Parties[j].Name.Value) == second {
 			return true
 		}
 	}

@@ -83,7 +83,8 @@ func sayContestMissing(f *finding.Finding) string {
 	case absent:
 		return fmt.Sprintf("%s was keyed for %s, and the primary does not hold it at all.", contest, precincts)
 	case otherChoices:
-		return fmt.Sprintf("%s was keyed for %s, and the primary has a contest of that title with other choices.", contest, precincts)
+		return fmt.Sprintf("%s was keyed for %s, and the primary has a contest of that title with other choices.", contest,
+			precincts)
 	case unplaced:
 		return fmt.Sprintf("%s was keyed and put on no ballot, and the primary does not hold it at all.", contest)
 	case twice:
@@ -91,7 +92,8 @@ func sayContestMissing(f *finding.Finding) string {
 	case versions:
 		return fmt.Sprintf("%s was keyed as two contests, one of them for %s; the primary holds one.", contest, precincts)
 	}
-	return fmt.Sprintf("%s was keyed for %s, and the primary leaves it off %s.", contest, precincts, finding.Verb(f.Precincts, "that ballot", "those ballots"))
+	return fmt.Sprintf("%s was keyed for %s, and the primary leaves it off %s.", contest, precincts,
+		finding.Verb(f.Precincts, "that ballot", "those ballots"))
 }
 
 func sayContestExtra(f *finding.Finding) string {
@@ -104,9 +106,11 @@ func sayContestExtra(f *finding.Finding) string {
 	case twice:
 		return fmt.Sprintf("%s stands twice on the ballot of %s in the primary.", contest, precincts)
 	case versions:
-		return fmt.Sprintf("The primary holds %s as two contests, one of them for %s: their votes would be counted apart.", contest, precincts)
+		return fmt.Sprintf("The primary holds %s as two contests, one of them for %s: their votes would be counted apart.",
+			contest, precincts)
 	}
-	return fmt.Sprintf("%s is on the ballot of %s in the primary, and was not keyed for %s.", contest, precincts, finding.Verb(f.Precincts, "it", "them"))
+	return fmt.Sprintf("%s is on the ballot of %s in the primary, and was not keyed for %s.", contest, precincts,
+		finding.Verb(f.Precincts, "it", "them"))
 }
 
 func findContestMissing(ds *difference.Differences, r *reporter) {
@@ -114,7 +118,8 @@ func findContestMissing(ds *difference.Differences, r *reporter) {
 	for _, j := range slices.Sorted(maps.Keys(ds.Content.Missing)) {
 		pi, si := ds.ByKey(j)
 		areas := ds.Content.Missing[j]
-		f := ds.About(finding.Finding{Grade: finding.MustFix, Precincts: ds.AreaNames(areas), Second: "on the ballot"}, pi, si)
+		f := ds.About(finding.Finding{Grade: finding.MustFix, Precincts: ds.AreaNames(areas), Second: "on the ballot"}, pi,
+			si)
 		switch {
 		case pi >= 0:
 			f.Primary, f.Facts = "not on the ballot", leftOff
@@ -124,14 +129,18 @@ func findContestMissing(ds *difference.Differences, r *reporter) {
 		default:
 			f.Primary, f.Facts = "not in the primary", absent
 		}
-		r.report(f, ds.ContestSubject(pi, si)...).claim(contentClaims(ds, areas, pi, si)...).mend(haveContest(&f, j, areas, true))
+		r.report(f, ds.ContestSubject(pi, si)...).claim(contentClaims(ds, areas, pi, si)...).mend(haveContest(&f, j, areas,
+			true))
 	}
 	for si, pi := range ds.Contests.ToPrimary {
-		if pi >= 0 || ds.Second.On[si].Count() > 0 || slices.ContainsFunc(ds.Contests.Pairs, func(m pairing.ContestPair) bool { return m.Second == si }) {
+		if pi >= 0 || ds.Second.On[si].Count() > 0 || slices.ContainsFunc(ds.Contests.Pairs,
+			func(m pairing.ContestPair) bool { return m.Second == si }) {
 			continue
 		}
-		f := ds.About(finding.Finding{Grade: finding.MustFix, Primary: "not in the primary", Second: "on no ballot", Facts: unplaced}, -1, si)
-		r.report(f, ds.ContestSubject(-1, si)...).claim(finding.RefTo(finding.Contest, finding.None, si).Claims(finding.Whole)...).mend(haveUnplaced(&f, si))
+		f := ds.About(finding.Finding{Grade: finding.MustFix, Primary: "not in the primary", Second: "on no ballot",
+			Facts: unplaced}, -1, si)
+		r.report(f, ds.ContestSubject(-1, si)...).claim(finding.RefTo(finding.Contest, finding.None,
+			si).Claims(finding.Whole)...).mend(haveUnplaced(&f, si))
 	}
 	reportTwice(ds, r, true)
 }
@@ -141,7 +150,8 @@ func findContestExtra(ds *difference.Differences, r *reporter) {
 	for _, j := range slices.Sorted(maps.Keys(ds.Content.Extra)) {
 		pi, si := ds.ByKey(j)
 		areas := ds.Content.Extra[j]
-		f := ds.About(finding.Finding{Grade: finding.MustFix, Precincts: ds.AreaNames(areas), Primary: "on the ballot"}, pi, si)
+		f := ds.About(finding.Finding{Grade: finding.MustFix, Precincts: ds.AreaNames(areas), Primary: "on the ballot"}, pi,
+			si)
 		switch {
 		case si >= 0:
 			f.Second, f.Facts = "not on the ballot", leftOff
@@ -151,7 +161,8 @@ func findContestExtra(ds *difference.Differences, r *reporter) {
 		default:
 			f.Second, f.Facts = "not keyed", absent
 		}
-		r.report(f, ds.ContestSubject(pi, si)...).claim(contentClaims(ds, areas, pi, si)...).mend(haveContest(&f, j, areas, false))
+		r.report(f, ds.ContestSubject(pi, si)...).claim(contentClaims(ds, areas, pi, si)...).mend(haveContest(&f, j, areas,
+			false))
 	}
 	reportTwice(ds, r, false)
 }
@@ -198,14 +209,16 @@ func reportTwice(ds *difference.Differences, r *reporter, second bool) {
 	sort.Ints(keys)
 	for _, j := range keys {
 		pi, si := ds.ByKey(j)
-		f := ds.About(finding.Finding{Facts: twice, Grade: finding.MustFix, Precincts: ds.AreaNames(ds.Content.Twice[j].Areas)}, pi, si)
+		f := ds.About(finding.Finding{Facts: twice, Grade: finding.MustFix,
+			Precincts: ds.AreaNames(ds.Content.Twice[j].Areas)}, pi, si)
 		if second {
 			f.Primary, f.Second = "once on the ballot", "twice on the ballot"
 		} else {
 			f.Primary, f.Second = "twice on the ballot", "once on the ballot"
 		}
 		r.report(f, append(ds.ContestSubject(pi, si), "twice")...).
-			claim(ballotClaims(ds, ds.Content.Twice[j].Areas, finding.Content, pi, si)...).mend(haveTwice(&f, j, ds.Content.Twice[j]))
+			claim(ballotClaims(ds, ds.Content.Twice[j].Areas, finding.Content, pi, si)...).mend(haveTwice(&f, j,
+			ds.Content.Twice[j]))
 	}
 }
 
@@ -217,7 +230,8 @@ func reportVersions(ds *difference.Differences, r *reporter) {
 		if !m.Variant || slices.Contains(r.differing, k) || ds.Contests.ToSecond[m.Primary] == m.Second {
 			continue
 		}
-		f := ds.About(finding.Finding{Check: codeContestExtra, Grade: finding.MustFix, Precincts: ds.PairNames(m), Facts: versions}, m.Primary, m.Second)
+		f := ds.About(finding.Finding{Check: codeContestExtra, Grade: finding.MustFix, Precincts: ds.PairNames(m),
+			Facts: versions}, m.Primary, m.Second)
 		f.Primary, f.Second = "two contests", "one contest"
 		if ds.Contests.ToSecond[m.Primary] >= 0 {
 			f.Check, f.Primary, f.Second = codeContestMissing, f.Second, f.Primary
@@ -245,7 +259,8 @@ func joinSameTitles(findings []finding.Finding, join joiner) {
 		f := &findings[i]
 		k := titled{f.Contest, f.Party}
 		if f.Check == codeContestMissing && onlyOneHas(f) && len(missing[k]) == 1 && len(extra[k]) == 1 {
-			message := fmt.Sprintf("Both sides have a contest %s: one of them may have the wrong choices, or the wrong title.", finding.Quote(f.Contest))
+			message := fmt.Sprintf("Both sides have a contest %s: one of them may have the wrong choices, or the wrong title.",
+				finding.Quote(f.Contest))
 			join("title "+f.Contest+"\x00"+f.Party, message, i)
 			join("title "+f.Contest+"\x00"+f.Party, message, extra[k][0])
 		}

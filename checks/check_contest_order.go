@@ -54,13 +54,15 @@ func findContestOrder(ds *difference.Differences, r *reporter) {
 		f := ds.About(finding.Finding{Grade: finding.MustFix, Precincts: ds.AreaNames(mv.Areas)}, pi, si)
 		f.Primary, f.Second = neighbour(mv.Primary, first, plainly), neighbour(mv.Other, first, plainly)
 		f.Places.Primary = cmp.Or(ds.PlaceOfStyle(mv.Areas[0]), f.Places.Primary)
-		x := movedContests{Contest: withBoth(first), Primary: neighbour(mv.Primary, first, withBoth), Second: neighbour(mv.Other, first, withBoth)}
+		x := movedContests{Contest: withBoth(first), Primary: neighbour(mv.Primary, first, withBoth),
+			Second: neighbour(mv.Other, first, withBoth)}
 		for _, key := range mv.Keys[1:min(len(mv.Keys), 4)] {
 			x.Others = append(x.Others, withBoth(key))
 		}
 		x.Further = len(mv.Keys) - 1 - len(x.Others)
 		f.Facts = x
-		r.report(f, ds.ContestSubject(pi, si)...).claim(ballotClaims(ds, mv.Areas, finding.Order, finding.None, finding.None)...).mend(moveContests(&f, mv))
+		r.report(f, ds.ContestSubject(pi, si)...).claim(ballotClaims(ds, mv.Areas, finding.Order, finding.None,
+			finding.None)...).mend(moveContests(&f, mv))
 	}
 }
 

@@ -43,7 +43,8 @@ func findContestTitle(ds *difference.Differences, r *reporter) {
 		}
 		f = ds.About(f, m.Primary, m.Second)
 		f.Precincts = ds.PairNames(m)
-		if d := wording.Compare(f.Primary, f.Second); (ds.Primary.WorkingName[m.Primary] || ds.Second.WorkingName[m.Second]) && d.Minor && !d.Accents {
+		if d := wording.Compare(f.Primary, f.Second); (ds.Primary.WorkingName[m.Primary] ||
+			ds.Second.WorkingName[m.Second]) && d.Minor && !d.Accents {
 			f.Grade = finding.Note
 		}
 		r.reportPair(m, f, "title").claim(contestRef(m).Claims(finding.Title)...).mend(setTitle(k, &f))
@@ -58,5 +59,6 @@ func sayContestTitle(f *finding.Finding) string {
 	case f.Primary == "":
 		return fmt.Sprintf("The primary holds no title for %s.", finding.Quote(f.Second))
 	}
-	return fmt.Sprintf("The title of %s differs in the primary, %s.", finding.Quote(f.Second), finding.DiffersIn(f.Primary, f.Second))
+	return fmt.Sprintf("The title of %s differs in the primary, %s.", finding.Quote(f.Second),
+		finding.DiffersIn(f.Primary, f.Second))
 }

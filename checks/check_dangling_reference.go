@@ -35,7 +35,8 @@ func findDanglingReference(ds *difference.Differences, r *reporter) {
 			continue
 		}
 		seen[d] = true
-		f := finding.Finding{Grade: finding.MustFix, Primary: d.To, Places: finding.Places{Primary: pairing.Place("", model.Origin{File: file, Line: line})}}
+		f := finding.Finding{Grade: finding.MustFix, Primary: d.To, Places: finding.Places{Primary: pairing.Place("",
+			model.Origin{File: file, Line: line})}}
 		f.Facts = d
 		r.report(f, d.From, d.Field, d.To)
 	}

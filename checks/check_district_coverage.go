@@ -44,7 +44,8 @@ func findDistrictCoverage(ds *difference.Differences, r *reporter) {
 			continue
 		}
 		d := ds.Primary.Contests[ci].District
-		if ds.Contests.ToSecond[ci] < 0 && (len(ds.Content.Extra[ds.Contests.PrimaryKey[ci]]) > 0 || inConflictAlone(ds, ci)) {
+		if ds.Contests.ToSecond[ci] < 0 && (len(ds.Content.Extra[ds.Contests.PrimaryKey[ci]]) > 0 ||
+			inConflictAlone(ds, ci)) {
 			continue // a contest that was not keyed at all is wrong wherever it is
 		}
 		district := cmp.Or(ds.Primary.Words(ds.Primary.Districts[d.Value].Name), ds.Primary.Origins.District(d.Value).ID)
@@ -66,7 +67,8 @@ func findDistrictCoverage(ds *difference.Differences, r *reporter) {
 		if len(missing)+len(stray) == 0 {
 			continue
 		}
-		f := ds.About(finding.Finding{Grade: finding.MustFix, Precincts: ds.PrimaryNames(append(slices.Clone(missing), stray...))}, ci, si)
+		f := ds.About(finding.Finding{Grade: finding.MustFix, Precincts: ds.PrimaryNames(append(slices.Clone(missing),
+			stray...))}, ci, si)
 		f.Facts = districtDrawn{district, ds.PrimaryNames(missing), ds.PrimaryNames(stray)}
 		f.Primary = district
 		r.report(f, append(ds.ContestSubject(ci, si), "district")...)
@@ -78,7 +80,10 @@ func findDistrictCoverage(ds *difference.Differences, r *reporter) {
 func inConflictAlone(ds *difference.Differences, contest int) bool {
 	on := ds.Primary.On[contest].List()
 	return len(on) > 0 && !slices.ContainsFunc(on, func(precinct int) bool {
-		return !slices.ContainsFunc(ds.Ballots.Conflicts, func(c difference.StyleConflict) bool { return !c.Second && c.Precinct == precinct })
+		return !slices.ContainsFunc(ds.Ballots.Conflicts, func(c difference.StyleConflict) bool {
+			return !c.Second &&
+				c.Precinct == precinct
+		})
 	})
 }
 
@@ -127,7 +132,8 @@ func spokenPrecincts(ds *difference.Differences, contest int) map[int]bool {
 // voters of these parties.
 func votersOf(ds *difference.Differences, parties []int, contest int) bool {
 	of := ds.Primary.Compared[contest].PrimaryParties.Value
-	return len(parties) == 0 || len(of) == 0 || slices.ContainsFunc(parties, func(p int) bool { return slices.Contains(of, p) })
+	return len(parties) == 0 || len(of) == 0 || slices.ContainsFunc(parties,
+		func(p int) bool { return slices.Contains(of, p) })
 }
 
 // districtDrawn is a district as the export draws it: the precincts inside it without a
@@ -147,7 +153,9 @@ func sayDistrictCoverage(f *finding.Finding) string {
 		parts = append(parts, "is on the ballot of "+strings.Join(briefly(x.Stray), ", ")+", outside it")
 	}
 	if len(parts) == 0 {
-		return fmt.Sprintf("%s is on no ballot of its district, %s; uncontested primaries are left unprinted.", finding.Quote(f.Contest), finding.Quote(x.District))
+		return fmt.Sprintf("%s is on no ballot of its district, %s; uncontested primaries are left unprinted.",
+			finding.Quote(f.Contest), finding.Quote(x.District))
 	}
-	return fmt.Sprintf("%s belongs to the district %s, and %s, as the export draws it.", finding.Quote(f.Contest), finding.Quote(x.District), strings.Join(parts, "; and "))
+	return fmt.Sprintf("%s belongs to the district %s, and %s, as the export draws it.", finding.Quote(f.Contest),
+		finding.Quote(x.District), strings.Join(parts, "; and "))
 }

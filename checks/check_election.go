@@ -48,7 +48,8 @@ func findElection(ds *difference.Differences, r *reporter) {
 		report("date", finding.Date, a.Date.Value, b.Date.Value, false)
 	}
 	if a.Jurisdiction.Known && b.Jurisdiction.Known {
-		report("jurisdiction", finding.Jurisdiction, ds.Primary.Words(a.Jurisdiction.Value), ds.Second.Words(b.Jurisdiction.Value), true)
+		report("jurisdiction", finding.Jurisdiction, ds.Primary.Words(a.Jurisdiction.Value),
+			ds.Second.Words(b.Jurisdiction.Value), true)
 	}
 }
 
@@ -56,5 +57,6 @@ func findElection(ds *difference.Differences, r *reporter) {
 type electionFact string
 
 func sayElection(f *finding.Finding) string {
-	return fmt.Sprintf("The %s of the election is %s in the primary, and was keyed as %s.", f.Facts, finding.Quote(f.Primary), finding.Quote(f.Second))
+	return fmt.Sprintf("The %s of the election is %s in the primary, and was keyed as %s.", f.Facts,
+		finding.Quote(f.Primary), finding.Quote(f.Second))
 }

@@ -74,15 +74,19 @@ func keyersDifferIn(a, b Keyer, opts Options) []finding.Finding {
 			}
 			return finding.Quote(words)
 		}
-		about := cmp.Or(onChoice(&f), quoteIf(f.Contest), unitIf(f.Unit), f.Style, f.Site, strings.Join(f.Precincts, ", "), "the election")
-		message := fmt.Sprintf("Two keyers differ on %s (%s): %s keyed %s, %s keyed %s", about, check.Purpose, a.Name, has(f.Primary), b.Name, has(f.Second))
+		about := cmp.Or(onChoice(&f), quoteIf(f.Contest), unitIf(f.Unit), f.Style, f.Site, strings.Join(f.Precincts, ", "),
+			"the election")
+		message := fmt.Sprintf("Two keyers differ on %s (%s): %s keyed %s, %s keyed %s", about, check.Purpose, a.Name,
+			has(f.Primary), b.Name, has(f.Second))
 		if f.Primary == "" && f.Second == "" {
-			message = fmt.Sprintf("Two keyers differ on %s: by %s and by %s it is not the same (%s)", about, a.Name, b.Name, check.Purpose)
+			message = fmt.Sprintf("Two keyers differ on %s: by %s and by %s it is not the same (%s)", about, a.Name, b.Name,
+				check.Purpose)
 		}
 		second := fmt.Sprintf("%s: %s; %s: %s", a.Name, has(f.Primary), b.Name, has(f.Second))
 		f.ID, f.Check, f.Grade = string(codeKeyersDiffer)+"-"+hex.EncodeToString(sum[:6]), codeKeyersDiffer, finding.MustFix
 		f.Primary, f.Second, f.Message, f.Edits, f.Cause = "", second, message+".", nil, ""
-		f.Places = finding.Places{Second: strings.Join(slices.DeleteFunc([]string{f.Places.Primary, f.Places.Second}, func(s string) bool { return s == "" }), "; ")}
+		f.Places = finding.Places{Second: strings.Join(slices.DeleteFunc([]string{f.Places.Primary, f.Places.Second},
+			func(s string) bool { return s == "" }), "; ")}
 		out = append(out, f)
 	}
 	return out

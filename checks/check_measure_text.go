@@ -46,7 +46,8 @@ func findMeasureText(ds *difference.Differences, r *reporter) {
 			return // nothing is printed, as keyed
 		case len(aTexts) == 0:
 			// Other measures of the export have their text; this one has lost it.
-			f := ds.About(finding.Finding{Grade: finding.MustFix, Facts: textLost, Second: bTexts[0], Precincts: ds.PairNames(m)}, m.Primary, m.Second)
+			f := ds.About(finding.Finding{Grade: finding.MustFix, Facts: textLost, Second: bTexts[0],
+				Precincts: ds.PairNames(m)}, m.Primary, m.Second)
 			r.reportPair(m, f, "text").claim(contestRef(m).Claims(finding.Text)...).mend(setText(k, &f))
 			return
 		}
@@ -85,5 +86,6 @@ func sayMeasureText(f *finding.Finding) string {
 	if f.Facts == textLost {
 		return fmt.Sprintf("The primary holds no text for %s, and one was keyed.", finding.Quote(f.Contest))
 	}
-	return fmt.Sprintf("The text of %s differs in the primary, %s.", finding.Quote(f.Contest), finding.DiffersIn(f.Primary, f.Second))
+	return fmt.Sprintf("The text of %s differs in the primary, %s.", finding.Quote(f.Contest),
+		finding.DiffersIn(f.Primary, f.Second))
 }

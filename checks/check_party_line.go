@@ -46,7 +46,8 @@ func findPartyLine(ds *difference.Differences, r *reporter) {
 		}
 		for j := range b.Choices {
 			i := m.Choices.ToPrimary[j]
-			if i < 0 || !a.Choices[i].Lines.Known || !b.Choices[j].Lines.Known || r.claims.has(choiceRef(m, i, j), finding.Lines) {
+			if i < 0 || !a.Choices[i].Lines.Known || !b.Choices[j].Lines.Known ||
+				r.claims.has(choiceRef(m, i, j), finding.Lines) {
 				continue
 			}
 			if sameLines(ds, a.Choices[i].Lines.Value, b.Choices[j].Lines.Value) {
@@ -59,19 +60,24 @@ func findPartyLine(ds *difference.Differences, r *reporter) {
 			}
 			f := ds.AboutChoice(finding.Finding{Grade: finding.MustFix, Precincts: ds.PairNames(m),
 				Primary: ds.Primary.PartyList(a.Choices[i].Lines.Value), Second: ds.Second.PartyList(b.Choices[j].Lines.Value)}, m.Primary, i, m.Second, j)
-			f.Values = [2]finding.Value{{List: ds.Primary.PartyNames(a.Choices[i].Lines.Value)}, {List: ds.Second.PartyNames(b.Choices[j].Lines.Value)}}
+			f.Values = [2]finding.Value{{List: ds.Primary.PartyNames(a.Choices[i].Lines.Value)},
+				{List: ds.Second.PartyNames(b.Choices[j].Lines.Value)}}
 			f.Facts = lineDifference(ds, &a.Choices[i], &b.Choices[j], x, y)
 			r.reportPair(m, f, "line", f.Second).claim(choiceRef(m, i, j).Claims(finding.Lines)...).mend(setLines(k, &f, j))
 		}
 		for _, j := range ds.Positions[k].LineMissing {
-			f := ds.AboutChoice(finding.Finding{Grade: finding.MustFix, Precincts: ds.PairNames(m), Second: ds.Second.PartyList(b.Choices[j].Lines.Value)}, m.Primary, -1, m.Second, j)
+			f := ds.AboutChoice(finding.Finding{Grade: finding.MustFix, Precincts: ds.PairNames(m),
+				Second: ds.Second.PartyList(b.Choices[j].Lines.Value)}, m.Primary, -1, m.Second, j)
 			f.Facts = unlikeLines{Lacks: []string{f.Second}}
-			r.reportPair(m, f, "line", f.Second).claim(choiceRef(m, finding.None, j).Claims(finding.Whole)...).mend(haveChoice(k, &f, j, true))
+			r.reportPair(m, f, "line", f.Second).claim(choiceRef(m, finding.None,
+				j).Claims(finding.Whole)...).mend(haveChoice(k, &f, j, true))
 		}
 		for _, i := range ds.Positions[k].LineExtra {
-			f := ds.AboutChoice(finding.Finding{Grade: finding.MustFix, Precincts: ds.PairNames(m), Primary: ds.Primary.PartyList(a.Choices[i].Lines.Value)}, m.Primary, i, m.Second, -1)
+			f := ds.AboutChoice(finding.Finding{Grade: finding.MustFix, Precincts: ds.PairNames(m),
+				Primary: ds.Primary.PartyList(a.Choices[i].Lines.Value)}, m.Primary, i, m.Second, -1)
 			f.Facts = unlikeLines{Extra: []string{f.Primary}, Position: true}
-			r.reportPair(m, f, "line", f.Primary).claim(choiceRef(m, i, finding.None).Claims(finding.Whole)...).mend(haveChoice(k, &f, i, false))
+			r.reportPair(m, f, "line", f.Primary).claim(choiceRef(m, i,
+				finding.None).Claims(finding.Whole)...).mend(haveChoice(k, &f, i, false))
 		}
 	})
 }
@@ -165,7 +171,8 @@ func nothingPrinted(ds *difference.Differences, a, b *model.Contest, x, y []int)
 
 // linesOfWholeContest reports, as one finding, a contest in which one side prints
 // no party beside any choice and the other has parties.
-func linesOfWholeContest(ds *difference.Differences, r *reporter, k int, m pairing.ContestPair, a, b *model.Contest) bool {
+func linesOfWholeContest(ds *difference.Differences, r *reporter, k int, m pairing.ContestPair, a,
+	b *model.Contest) bool {
 	n, bare, endorsed := 0, [2]bool{true, true}, [2]bool{}
 	var withLines [2][]string
 	for j := range b.Choices {
@@ -177,7 +184,8 @@ func linesOfWholeContest(ds *difference.Differences, r *reporter, k int, m pairi
 		if !x.Known || !y.Known {
 			return false
 		}
-		if len(x.Value)+len(y.Value) == 0 || nothingPrinted(ds, a, b, ds.PartyKeys(ds.Primary, x.Value), ds.PartyKeys(ds.Second, y.Value)) {
+		if len(x.Value)+len(y.Value) == 0 || nothingPrinted(ds, a, b, ds.PartyKeys(ds.Primary, x.Value),
+			ds.PartyKeys(ds.Second, y.Value)) {
 			continue
 		}
 		n++

@@ -31,11 +31,13 @@ func findPartyLineTwice(ds *difference.Differences, r *reporter) {
 			continue
 		}
 		si := ds.Contests.ToSecond[d.Contest]
-		f := ds.AboutChoice(finding.Finding{Grade: finding.MustFix, Precincts: ds.PrimaryNames(ds.Primary.On[d.Contest].List()), Primary: ds.Primary.PartyName[d.Line]}, d.Contest, d.Choice, si, -1)
+		f := ds.AboutChoice(finding.Finding{Grade: finding.MustFix,
+			Precincts: ds.PrimaryNames(ds.Primary.On[d.Contest].List()), Primary: ds.Primary.PartyName[d.Line]}, d.Contest, d.Choice, si, -1)
 		r.report(f, append(ds.ContestSubject(d.Contest, si), f.Primary)...)
 	}
 }
 
 func sayPartyLineTwice(f *finding.Finding) string {
-	return fmt.Sprintf("%s: %s stands on the %s line at two positions in the primary.", finding.Quote(f.Contest), finding.Quote(f.Choice), f.Primary)
+	return fmt.Sprintf("%s: %s stands on the %s line at two positions in the primary.", finding.Quote(f.Contest),
+		finding.Quote(f.Choice), f.Primary)
 }

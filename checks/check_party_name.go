@@ -72,7 +72,8 @@ func findPartyName(ds *difference.Differences, r *reporter) {
 		// the party, where the primary states a short form at all.
 		if sa != "" && pa != "" && sa != pa && sa != pn && sn != pa && !pairing.IsAny(sa, po.ID, po.Codes) {
 			report(pa, sa, "short form")
-		} else if sa != "" && pa == "" && sn == "" && sa != pn && !pairing.IsAny(sa, po.ID, po.Codes) && pn != "" && !shortFormOf(sa, pn) {
+		} else if sa != "" && pa == "" && sn == "" && sa != pn && !pairing.IsAny(sa, po.ID, po.Codes) && pn != "" &&
+			!shortFormOf(sa, pn) {
 			report(pn, sa, "name")
 		}
 	}

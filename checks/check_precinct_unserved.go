@@ -124,5 +124,6 @@ func explainedBySites(ds *difference.Differences, r *reporter) map[int]bool {
 }
 
 func sayPrecinctUnserved(f *finding.Finding) string {
-	return fmt.Sprintf("No %s unit at %s has %s in its card header.", f.Facts, finding.Quote(f.Site), strings.Join(f.Precincts, ", "))
+	return fmt.Sprintf("No %s unit at %s has %s in its card header.", f.Facts, finding.Quote(f.Site),
+		strings.Join(f.Precincts, ", "))
 }

@@ -41,18 +41,22 @@ func findPrimaryParty(ds *difference.Differences, r *reporter) {
 		}
 		f := ds.About(finding.Finding{Grade: finding.MustFix, Precincts: ds.PairNames(m),
 			Primary: ds.Primary.PartyList(a.PrimaryParties.Value), Second: ds.Second.PartyList(b.PrimaryParties.Value)}, m.Primary, m.Second)
-		f.Values = [2]finding.Value{{List: ds.Primary.PartyNames(a.PrimaryParties.Value)}, {List: ds.Second.PartyNames(b.PrimaryParties.Value)}}
-		r.reportPair(m, f, "primary party").claim(contestRef(m).Claims(finding.PrimaryParties)...).mend(setPrimaryParties(k, &f))
+		f.Values = [2]finding.Value{{List: ds.Primary.PartyNames(a.PrimaryParties.Value)},
+			{List: ds.Second.PartyNames(b.PrimaryParties.Value)}}
+		r.reportPair(m, f, "primary party").claim(contestRef(m).Claims(finding.PrimaryParties)...).mend(setPrimaryParties(k,
+			&f))
 	})
 	type differing struct{ primary, second string }
 	byParties := map[differing][]int{}
 	for _, fi := range ds.Ballots.PartyDiffers {
 		fc := &ds.Ballots.Faces[fi]
-		k := differing{ds.Primary.PartyList(ds.Primary.Styles[fc.Primary[0]].Parties), ds.Second.PartyList(ds.Second.Styles[fc.Second[0]].Parties)}
+		k := differing{ds.Primary.PartyList(ds.Primary.Styles[fc.Primary[0]].Parties),
+			ds.Second.PartyList(ds.Second.Styles[fc.Second[0]].Parties)}
 		byParties[k] = append(byParties[k], fc.Areas...)
 	}
 	for k, areas := range byParties {
-		f := finding.Finding{Grade: finding.MustFix, Primary: k.primary, Second: k.second, Party: cmp.Or(k.second, k.primary), Precincts: ds.AreaNames(areas)}
+		f := finding.Finding{Grade: finding.MustFix, Primary: k.primary, Second: k.second,
+			Party: cmp.Or(k.second, k.primary), Precincts: ds.AreaNames(areas)}
 		r.report(f, "ballot", k.second).claim(ballotClaims(ds, areas, finding.Parties, finding.None, finding.None)...).
 			mend(setBallotParties(&f, k.primary, k.second))
 	}
@@ -67,7 +71,9 @@ func primaryWord(parties string) string {
 
 func sayPrimaryParty(f *finding.Finding) string {
 	if f.Contest == "" { // of a ballot
-		return fmt.Sprintf("In %s the primary has a %s where a %s was keyed.", finding.CountPrecincts(f.Precincts), ballotFor(f.Primary), ballotFor(f.Second))
+		return fmt.Sprintf("In %s the primary has a %s where a %s was keyed.", finding.CountPrecincts(f.Precincts),
+			ballotFor(f.Primary), ballotFor(f.Second))
 	}
-	return fmt.Sprintf("%s belongs to %s in the primary, and to %s as keyed.", finding.Quote(f.Contest), primaryWord(f.Primary), primaryWord(f.Second))
+	return fmt.Sprintf("%s belongs to %s in the primary, and to %s as keyed.", finding.Quote(f.Contest),
+		primaryWord(f.Primary), primaryWord(f.Second))
 }

@@ -65,7 +65,8 @@ func findStyleConflict(ds *difference.Differences, r *reporter) {
 				f.Second = pairing.StyleName(ds.Second, ds.Second.StylesOf[c[0]][0])
 			}
 		}
-		none := r.report(f, "none", name).claim(finding.RefTo(finding.Precinct, i, ds.Precincts.ToSecond[i]).Claims(finding.Style)...)
+		none := r.report(f, "none", name).claim(finding.RefTo(finding.Precinct, i,
+			ds.Precincts.ToSecond[i]).Claims(finding.Style)...)
 		if f.Second != "" {
 			none.mend(haveBallot(&f, i, ds.Precincts.ToSecond[i], true))
 		}
@@ -78,12 +79,15 @@ func findStyleConflict(ds *difference.Differences, r *reporter) {
 		}
 	}
 	for _, party := range slices.Sorted(maps.Keys(byParty)) {
-		f := finding.Finding{Grade: finding.MustFix, Party: party, Precincts: ds.AreaNames(byParty[party]), Primary: "no style", Second: ballotFor(party)}
+		f := finding.Finding{Grade: finding.MustFix, Party: party, Precincts: ds.AreaNames(byParty[party]),
+			Primary: "no style", Second: ballotFor(party)}
 		f.Facts = partyBallot(party)
-		r.report(f, "party-ballot").claim(precinctClaims(ds, byParty[party], finding.Style)...).mend(havePartyBallot(&f, true, party))
+		r.report(f, "party-ballot").claim(precinctClaims(ds, byParty[party], finding.Style)...).mend(havePartyBallot(&f,
+			true, party))
 	}
 	if areas := ds.Ballots.PerParty; len(areas) > 0 {
-		f := finding.Finding{Grade: finding.MustFix, Precincts: ds.AreaNames(areas), Primary: "one ballot for all voters", Second: "a ballot for each party"}
+		f := finding.Finding{Grade: finding.MustFix, Precincts: ds.AreaNames(areas), Primary: "one ballot for all voters",
+			Second: "a ballot for each party"}
 		if a := ds.Precincts.Areas[areas[0]]; len(ds.Primary.StylesOf[a.Primary]) > 1 {
 			f.Primary, f.Second = f.Second, f.Primary
 		}
@@ -151,7 +155,10 @@ func callParties(ds *difference.Differences, v *pairing.Side, list []int) string
 // or the combined precinct that it votes with. They have no ballot either.
 func spokenFor(ds *difference.Differences, i int) bool {
 	p := ds.Primary.Precincts[i]
-	splits := len(p.Members) > 0 && !slices.ContainsFunc(p.Members, func(m int) bool { return m == i || ds.Primary.Precincts[m].Kind != "split-precinct" })
+	splits := len(p.Members) > 0 && !slices.ContainsFunc(p.Members, func(m int) bool {
+		return m == i ||
+			ds.Primary.Precincts[m].Kind != "split-precinct"
+	})
 	return p.Kind == "precinct" && (splits || slices.ContainsFunc(ds.Primary.Within[i], func(w int) bool {
 		return ds.Primary.Precincts[w].Kind == "combined-precinct" && len(pairing.Carriers(ds.Primary, w)) == 0
 	}))
@@ -173,7 +180,8 @@ func reportBare(ds *difference.Differences, r *reporter) {
 			}
 			f.Precincts = append(f.Precincts, ds.AreaNames(fc.Areas)...)
 			reported[fc.Primary[0]] = true
-			p, s, n := pairing.StyleName(ds.Primary, fc.Primary[0]), pairing.StyleName(ds.Second, fc.Second[0]), ds.ContentSet(ds.Second, fc.Second).Count()
+			p, s, n := pairing.StyleName(ds.Primary, fc.Primary[0]), pairing.StyleName(ds.Second,
+				fc.Second[0]), ds.ContentSet(ds.Second, fc.Second).Count()
 			if b.Second {
 				p, s, n = s, p, ds.ContentSet(ds.Primary, fc.Primary).Count()
 			}
@@ -198,8 +206,9 @@ func reportBare(ds *difference.Differences, r *reporter) {
 		if len(st.Content) > 0 || len(st.Precincts) == 0 || reported[i] {
 			continue
 		}
-		f := finding.Finding{Grade: finding.MustFix, Style: pairing.StyleName(ds.Primary, i), Precincts: ds.PrimaryNames(st.Precincts),
-			Primary: "no contest", Places: finding.Places{Primary: pairing.Place("BallotStyle", ds.Primary.Origins.Style(i))}}
+		f := finding.Finding{Grade: finding.MustFix, Style: pairing.StyleName(ds.Primary, i),
+			Precincts: ds.PrimaryNames(st.Precincts),
+			Primary:   "no contest", Places: finding.Places{Primary: pairing.Place("BallotStyle", ds.Primary.Origins.Style(i))}}
 		f.Facts = bareBallot{}
 		r.report(f, "no contest", f.Style)
 	}
@@ -231,9 +240,11 @@ func sayStyleConflict(f *finding.Finding) string {
 	switch x := f.Facts.(type) {
 	case severalBallots:
 		if len(f.Precincts) > 1 {
-			return fmt.Sprintf("%s have %d ballots each for the same voters in the %s: %s.", precincts, x.Count, x.Side, x.Styles)
+			return fmt.Sprintf("%s have %d ballots each for the same voters in the %s: %s.", precincts, x.Count, x.Side,
+				x.Styles)
 		}
-		return fmt.Sprintf("Precinct %s has %d ballots for the same voters in the %s: %s.", f.Precincts[0], x.Count, x.Side, x.Styles)
+		return fmt.Sprintf("Precinct %s has %d ballots for the same voters in the %s: %s.", f.Precincts[0], x.Count, x.Side,
+			x.Styles)
 	case bareBallot:
 		switch {
 		case x.Second:
@@ -247,7 +258,8 @@ func sayStyleConflict(f *finding.Finding) string {
 	}
 	switch {
 	case f.Facts == perParty:
-		return fmt.Sprintf("In %s the primary has %s, and keyed was %s; their contests are compared together.", precincts, f.Primary, f.Second)
+		return fmt.Sprintf("In %s the primary has %s, and keyed was %s; their contests are compared together.", precincts,
+			f.Primary, f.Second)
 	case f.Second != "":
 		return fmt.Sprintf("Precinct %s has no ballot in the primary; one was keyed for it.", f.Precincts[0])
 	}

@@ -74,11 +74,13 @@ func findStyleLabel(ds *difference.Differences, r *reporter) {
 		}
 		f.Primary, f.Second = finding.ShortList(pNames), finding.ShortList(sNames)
 		f.Facts = otherLabels(compared)
-		r.report(f, "all labels").claim(ballotClaims(ds, all, finding.Label, finding.None, finding.None)...).mend(setLabels(&f, nil))
+		r.report(f, "all labels").claim(ballotClaims(ds, all, finding.Label, finding.None,
+			finding.None)...).mend(setLabels(&f, nil))
 		return
 	}
 	for k, list := range areas {
-		f := finding.Finding{Grade: finding.Confirm, Primary: k.primary, Second: k.second, Style: k.second, Precincts: ds.AreaNames(list)}
+		f := finding.Finding{Grade: finding.Confirm, Primary: k.primary, Second: k.second, Style: k.second,
+			Precincts: ds.AreaNames(list)}
 		f.Places.Primary = ds.PlaceOfStyle(list[0])
 		if labelOfOther(ds, ds.Primary, k.second, list) || labelOfOther(ds, ds.Second, k.primary, list) {
 			f.Grade = finding.MustFix
@@ -116,7 +118,8 @@ func sayStyleLabel(f *finding.Finding) string {
 	if n, ok := f.Facts.(otherLabels); ok {
 		return fmt.Sprintf("No label of the %d styles agrees: the two sides name their styles by other schemes.", n)
 	}
-	words := fmt.Sprintf("The ballot keyed as style %s is labelled %s in the primary.", finding.Quote(f.Second), finding.Quote(f.Primary))
+	words := fmt.Sprintf("The ballot keyed as style %s is labelled %s in the primary.", finding.Quote(f.Second),
+		finding.Quote(f.Primary))
 	if f.Grade == finding.MustFix {
 		words += " That is the label of another style."
 	}

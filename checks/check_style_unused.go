@@ -32,7 +32,8 @@ func findStyleUnused(ds *difference.Differences, r *reporter) {
 			continue
 		}
 		name := pairing.StyleName(ds.Primary, i)
-		f := finding.Finding{Grade: finding.Note, Style: name, Primary: "no precincts", Places: finding.Places{Primary: pairing.Place("BallotStyle", ds.Primary.Origins.Style(i))}}
+		f := finding.Finding{Grade: finding.Note, Style: name, Primary: "no precincts",
+			Places: finding.Places{Primary: pairing.Place("BallotStyle", ds.Primary.Origins.Style(i))}}
 		r.report(f, "style", name)
 	}
 	for i, st := range ds.Second.Styles {
@@ -43,7 +44,8 @@ func findStyleUnused(ds *difference.Differences, r *reporter) {
 		if slices.ContainsFunc(r.found, func(f *found) bool { return f.Check == codeStyleUnused && f.Style == name }) {
 			continue
 		}
-		f := finding.Finding{Grade: finding.Note, Style: name, Second: "no precincts", Places: finding.Places{Second: pairing.Place("style", ds.Second.Origins.Style(i))}}
+		f := finding.Finding{Grade: finding.Note, Style: name, Second: "no precincts",
+			Places: finding.Places{Second: pairing.Place("style", ds.Second.Origins.Style(i))}}
 		r.report(f, "style", name)
 	}
 }

@@ -50,5 +50,6 @@ type unaskedBetween struct{ Change, From, To string }
 
 func sayUnasked(f *finding.Finding) string {
 	x := f.Facts.(unaskedBetween)
-	return fmt.Sprintf("%s. It changed between the exports %s and %s, and no decision or amendment asked for it.", x.Change, x.From, x.To)
+	return fmt.Sprintf("%s. It changed between the exports %s and %s, and no decision or amendment asked for it.",
+		x.Change, x.From, x.To)
 }

@@ -62,10 +62,12 @@ func findUnitAbsent(ds *difference.Differences, r *reporter) {
 		if ds.Units.ToPrimary[j] >= 0 {
 			continue
 		}
-		f := ds.AboutUnit(finding.Finding{Grade: finding.MustFix, Precincts: ds.SecondNames(ds.Second.Units[j].Precincts.Value)}, -1, j)
+		f := ds.AboutUnit(finding.Finding{Grade: finding.MustFix,
+			Precincts: ds.SecondNames(ds.Second.Units[j].Precincts.Value)}, -1, j)
 		f.Second = f.Unit
 		f.Facts = loneUnit{ds.Cards.Named[1][f.Unit] > 1, ds.Cards.OtherName(1, j)}
-		r.report(f, ds.UnitSubject(-1, j)).claim(finding.RefTo(finding.Unit, finding.None, j).Claims(finding.Whole)...).mend(haveUnit(&f, j, true))
+		r.report(f, ds.UnitSubject(-1, j)).claim(finding.RefTo(finding.Unit, finding.None,
+			j).Claims(finding.Whole)...).mend(haveUnit(&f, j, true))
 	}
 }
 
@@ -77,10 +79,12 @@ func findUnitUnkeyed(ds *difference.Differences, r *reporter) {
 		if ds.Units.ToSecond[i] >= 0 {
 			continue
 		}
-		f := ds.AboutUnit(finding.Finding{Grade: finding.MustFix, Precincts: ds.PrimaryNames(ds.Primary.Units[i].Precincts.Value)}, i, -1)
+		f := ds.AboutUnit(finding.Finding{Grade: finding.MustFix,
+			Precincts: ds.PrimaryNames(ds.Primary.Units[i].Precincts.Value)}, i, -1)
 		f.Primary = f.Unit
 		f.Facts = loneUnit{ds.Cards.Named[0][f.Unit] > 1, ds.Cards.OtherName(0, i)}
-		r.report(f, ds.UnitSubject(i, -1)).claim(finding.RefTo(finding.Unit, i, finding.None).Claims(finding.Whole)...).mend(haveUnit(&f, i, false))
+		r.report(f, ds.UnitSubject(i, -1)).claim(finding.RefTo(finding.Unit, i,
+			finding.None).Claims(finding.Whole)...).mend(haveUnit(&f, i, false))
 	}
 }
 

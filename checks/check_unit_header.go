@@ -86,7 +86,8 @@ func findUnitHeader(ds *difference.Differences, r *reporter) {
 		if len(lacks)+len(names) > 0 {
 			claims = finding.RefTo(finding.Unit, i, j).Claims(finding.Precincts)
 		}
-		x := unlikeHeader{Lacks: natural.Sorted(lacks), LacksAt: elsewhere(ds, lacks, f.Site), Names: natural.Sorted(names), NamesAt: elsewhere(ds, names, f.Site)}
+		x := unlikeHeader{Lacks: natural.Sorted(lacks), LacksAt: elsewhere(ds, lacks, f.Site), Names: natural.Sorted(names),
+			NamesAt: elsewhere(ds, names, f.Site)}
 		if useDiffers {
 			claims = append(claims, finding.RefTo(finding.Unit, i, j).Claims(finding.Use)...)
 			x.Use, x.Instead = pairing.UnitUse(a), pairing.UnitUse(b)

@@ -34,7 +34,8 @@ func findUnitLoad(ds *difference.Differences, r *reporter) {
 	reported := map[string]bool{} // units whose header another finding is about
 	for _, f := range r.found {
 		if slices.ContainsFunc(f.Claims, func(c finding.Claim) bool {
-			return c.Thing == finding.Unit && (c.Field == finding.Use || c.Field == finding.Precincts && c.Second != finding.None || c.Field == finding.Whole && c.Primary != finding.None)
+			return c.Thing == finding.Unit && (c.Field == finding.Use || c.Field == finding.Precincts &&
+				c.Second != finding.None || c.Field == finding.Whole && c.Primary != finding.None)
 		}) {
 			reported[f.Unit] = true
 		}
@@ -93,7 +94,9 @@ type loadOfUnit struct {
 func sayUnitLoad(f *finding.Finding) string {
 	x := f.Facts.(loadOfUnit)
 	if x.Keyed {
-		return fmt.Sprintf("Unit %s was keyed with %s in its card header; the limit is %d.", f.Unit, finding.Count(x.Precincts, "precinct"), x.Limit)
+		return fmt.Sprintf("Unit %s was keyed with %s in its card header; the limit is %d.", f.Unit,
+			finding.Count(x.Precincts, "precinct"), x.Limit)
 	}
-	return fmt.Sprintf("Unit %s has %s in its card header; the limit is %d.", f.Unit, finding.Count(x.Precincts, "precinct"), x.Limit)
+	return fmt.Sprintf("Unit %s has %s in its card header; the limit is %d.", f.Unit,
+		finding.Count(x.Precincts, "precinct"), x.Limit)
 }

@@ -65,7 +65,8 @@ func findUnitSite(ds *difference.Differences, r *reporter) {
 				}
 			}
 		}
-		r.report(f, "site", f.Site).claim(finding.RefTo(finding.Site, i, j).Claims(finding.Name)...).mend(setSiteName(&f, i, j))
+		r.report(f, "site", f.Site).claim(finding.RefTo(finding.Site, i, j).Claims(finding.Name)...).mend(setSiteName(&f, i,
+			j))
 	}
 	places := ds.Cards
 	for i, j := range ds.Units.ToSecond {
@@ -86,7 +87,8 @@ func findUnitSite(ds *difference.Differences, r *reporter) {
 				claim(finding.RefTo(finding.Unit, i, j).Claims(finding.SiteOf, finding.Precincts)...).mend(setUnitPlace(&f, i, j))
 			continue
 		}
-		r.report(f, ds.UnitSubject(i, j)).claim(finding.RefTo(finding.Unit, i, j).Claims(finding.SiteOf)...).mend(setUnitSite(&f, i, j))
+		r.report(f, ds.UnitSubject(i, j)).claim(finding.RefTo(finding.Unit, i,
+			j).Claims(finding.SiteOf)...).mend(setUnitSite(&f, i, j))
 	}
 	findPrecinctSites(ds, r)
 }
@@ -153,7 +155,8 @@ func findPrecinctSites(ds *difference.Differences, r *reporter) {
 		for _, j := range list {
 			claims = append(claims, finding.RefTo(finding.Precinct, ds.Precincts.ToPrimary[j], j).Claims(finding.Sites)...)
 		}
-		r.report(f, "precinct site", k.second, string(k.use), names[0]).claim(claims...).mend(setPrecinctSites(&f, list, k.use))
+		r.report(f, "precinct site", k.second, string(k.use), names[0]).claim(claims...).mend(setPrecinctSites(&f, list,
+			k.use))
 	}
 }
 
@@ -203,7 +206,8 @@ func sayUnitSite(f *finding.Finding) string {
 	switch x := f.Facts.(type) {
 	case model.Use: // of precincts
 		where := finding.CountPrecincts(f.Precincts)
-		words := fmt.Sprintf("%s %s at %s in the primary, and %s keyed at %s", strings.ToUpper(where[:1])+where[1:], finding.Verb(f.Precincts, "votes", "vote"),
+		words := fmt.Sprintf("%s %s at %s in the primary, and %s keyed at %s", strings.ToUpper(where[:1])+where[1:],
+			finding.Verb(f.Precincts, "votes", "vote"),
 			quoteSite(f.Primary), finding.Verb(f.Precincts, "was", "were"), quoteSite(f.Second))
 		if x != model.UseElectionDay {
 			words += fmt.Sprintf(" (%s voting)", x)
@@ -214,7 +218,8 @@ func sayUnitSite(f *finding.Finding) string {
 			f.Unit, finding.Quote(f.Primary), finding.Quote(f.Second), x)
 	}
 	if f.Unit != "" {
-		return fmt.Sprintf("Unit %s is at %s in the primary, and was keyed at %s.", f.Unit, quoteSite(f.Primary), finding.Quote(f.Second))
+		return fmt.Sprintf("Unit %s is at %s in the primary, and was keyed at %s.", f.Unit, quoteSite(f.Primary),
+			finding.Quote(f.Second))
 	}
 	return fmt.Sprintf("The site keyed as %s is %s in the primary; it differs %s.",
 		finding.Quote(f.Second), finding.Quote(f.Primary), finding.DiffersIn(f.Primary, f.Second))

@@ -41,13 +41,15 @@ func findVoteFor(ds *difference.Differences, r *reporter) {
 		if !a.VoteFor.Known || !b.VoteFor.Known || a.VoteFor == b.VoteFor {
 			return
 		}
-		f := ds.About(finding.Finding{Grade: finding.MustFix, Primary: strconv.Itoa(a.VoteFor.Value), Second: strconv.Itoa(b.VoteFor.Value), Precincts: ds.PairNames(m)}, m.Primary, m.Second)
+		f := ds.About(finding.Finding{Grade: finding.MustFix, Primary: strconv.Itoa(a.VoteFor.Value),
+			Second: strconv.Itoa(b.VoteFor.Value), Precincts: ds.PairNames(m)}, m.Primary, m.Second)
 		r.reportPair(m, f, "vote for").claim(contestRef(m).Claims(finding.VoteFor)...).mend(setVoteFor(k, &f))
 	})
 }
 
 func sayVoteFor(f *finding.Finding) string {
-	return fmt.Sprintf("%s: the primary lets a voter vote for %s; keyed is vote for %s.", finding.Quote(f.Contest), f.Primary, f.Second)
+	return fmt.Sprintf("%s: the primary lets a voter vote for %s; keyed is vote for %s.", finding.Quote(f.Contest),
+		f.Primary, f.Second)
 }
 
 // VoteForStatedOnce finds the contests whose vote-for only one of two exports states. A

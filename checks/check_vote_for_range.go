@@ -47,7 +47,8 @@ func findVoteForRange(ds *difference.Differences, r *reporter) {
 			continue
 		}
 		si := ds.Contests.ToSecond[ci]
-		f := ds.About(finding.Finding{Grade: finding.MustFix, Primary: strconv.Itoa(n), Precincts: ds.PrimaryNames(ds.Primary.On[ci].List())}, ci, si)
+		f := ds.About(finding.Finding{Grade: finding.MustFix, Primary: strconv.Itoa(n),
+			Precincts: ds.PrimaryNames(ds.Primary.On[ci].List())}, ci, si)
 		if si >= 0 && ds.Second.Compared[si].VoteFor.Known {
 			f.Second = strconv.Itoa(ds.Second.Compared[si].VoteFor.Value)
 		}
@@ -77,7 +78,8 @@ type votingPositions struct{ Votes, Positions int }
 func sayVoteForRange(f *finding.Finding) string {
 	x := f.Facts.(votingPositions)
 	if x.Votes > 0 {
-		return fmt.Sprintf("%s: the primary lets a voter vote for %d, and has %s.", finding.Quote(f.Contest), x.Votes, finding.Count(x.Positions, "voting position"))
+		return fmt.Sprintf("%s: the primary lets a voter vote for %d, and has %s.", finding.Quote(f.Contest), x.Votes,
+			finding.Count(x.Positions, "voting position"))
 	}
 	return fmt.Sprintf("%s: the primary lets a voter vote for %d.", finding.Quote(f.Contest), x.Votes)
 }

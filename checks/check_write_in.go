@@ -47,7 +47,8 @@ func findWriteIn(ds *difference.Differences, r *reporter) {
 				lone = append(lone, choiceRef(m, i, finding.None).Claims(finding.Whole)...)
 			}
 		}
-		f := ds.About(finding.Finding{Grade: finding.MustFix, Primary: strconv.Itoa(n[0]), Second: strconv.Itoa(n[1]), Precincts: ds.PairNames(m)}, m.Primary, m.Second)
+		f := ds.About(finding.Finding{Grade: finding.MustFix, Primary: strconv.Itoa(n[0]), Second: strconv.Itoa(n[1]),
+			Precincts: ds.PairNames(m)}, m.Primary, m.Second)
 		f.Facts = writeInLines{n[0], n[1], len(ds.Positions[k].NamedWriteIn) > 0}
 		r.reportPair(m, f, "write-ins").claim(lone...).mend(setWriteIns(k, &f))
 	})
@@ -64,7 +65,8 @@ func sayWriteIn(f *finding.Finding) string {
 	if !ok {
 		return sayChoiceOnBallot(f)
 	}
-	words := fmt.Sprintf("%s: the primary has %s, and %s keyed.", finding.Quote(f.Contest), finding.Count(x.Primary, "write-in position"), wasKeyed(x.Second))
+	words := fmt.Sprintf("%s: the primary has %s, and %s keyed.", finding.Quote(f.Contest),
+		finding.Count(x.Primary, "write-in position"), wasKeyed(x.Second))
 	if x.Named {
 		words += " The primary holds the words for a write-in as if they were a candidate."
 	}

@@ -50,10 +50,12 @@ func findWrongStyle(ds *difference.Differences, r *reporter) {
 	for _, w := range ds.Content.Wrong {
 		meant := pairing.StyleName(ds.Second, w.Meant)
 		names := natural.Sorted(ds.AreaNames(w.Areas))
-		x := carriedStyle{Exact: w.Exact, Single: w.Single, Meant: pairing.NameOfStyle(ds.Second, w.Meant), Own: pairing.NameOfStyle(ds.Primary, w.Own)}
+		x := carriedStyle{Exact: w.Exact, Single: w.Single, Meant: pairing.NameOfStyle(ds.Second, w.Meant),
+			Own: pairing.NameOfStyle(ds.Primary, w.Own)}
 		f := finding.Finding{Grade: finding.MustFix, Precincts: names, Style: meant,
-			Party:  ds.Second.PartyList(ds.Second.Styles[w.Meant].Parties),
-			Places: finding.Places{Primary: ds.PlaceOfStyle(w.Areas[0]), Second: pairing.Place("style", ds.Second.Origins.Style(w.Meant))}}
+			Party: ds.Second.PartyList(ds.Second.Styles[w.Meant].Parties),
+			Places: finding.Places{Primary: ds.PlaceOfStyle(w.Areas[0]), Second: pairing.Place("style",
+				ds.Second.Origins.Style(w.Meant))}}
 		if w.Carried >= 0 {
 			x.Carried = pairing.NameOfStyle(ds.Second, w.Carried)
 			f.Primary, f.Second = x.Carried.String(), meant
@@ -62,7 +64,8 @@ func findWrongStyle(ds *difference.Differences, r *reporter) {
 			f.Primary, f.Second = x.Own.String(), x.KeyedAs.String()
 		}
 		f.Facts = x
-		r.report(f, "style", meant, strings.Join(names, "\x01")).claim(precinctClaims(ds, w.Areas, finding.Style)...).mend(moveStyle(&f, w))
+		r.report(f, "style", meant, strings.Join(names, "\x01")).claim(precinctClaims(ds, w.Areas,
+			finding.Style)...).mend(moveStyle(&f, w))
 	}
 }
 
@@ -73,7 +76,8 @@ func sayWrongStyle(f *finding.Finding) string {
 		how = "most nearly"
 	}
 	words := fmt.Sprintf("In the primary %s %s %s %s; the second entry gives %s.",
-		finding.CountPrecincts(f.Precincts), finding.Verb(f.Precincts, "carries", "carry"), how, x.Carried.Ballot(), x.Meant.Words())
+		finding.CountPrecincts(f.Precincts), finding.Verb(f.Precincts, "carries",
+			"carry"), how, x.Carried.Ballot(), x.Meant.Words())
 	if x.ByKeyed {
 		gives := "has another there"
 		if x.Own.Label != "" {

@@ -42,12 +42,14 @@ func sweep(ds *difference.Differences, r *reporter) {
 			a, b := ds.Primary.Parties[i], ds.Second.Parties[j]
 			a.Name, a.Abbreviation = ds.Primary.Reduce(a.Name), ds.Primary.Reduce(a.Abbreviation)
 			b.Name, b.Abbreviation = ds.Second.Reduce(b.Name), ds.Second.Reduce(b.Abbreviation)
-			sweepOne(ds, r, whole("party", i, finding.RefTo(finding.Party, i, j)), a, b, finding.Finding{}, "party", ds.Second.PartyName[j])
+			sweepOne(ds, r, whole("party", i, finding.RefTo(finding.Party, i, j)), a, b, finding.Finding{}, "party",
+				ds.Second.PartyName[j])
 		}
 	}
 	for k, m := range ds.Contests.Pairs {
 		a, b := aligned(ds, r, k)
-		sweepOne(ds, r, sweptContest(ds, r, k), a, b, ds.About(finding.Finding{}, m.Primary, m.Second), ds.ContestSubject(m.Primary, m.Second)...)
+		sweepOne(ds, r, sweptContest(ds, r, k), a, b, ds.About(finding.Finding{}, m.Primary, m.Second),
+			ds.ContestSubject(m.Primary, m.Second)...)
 	}
 	sweepFaces(ds, r)
 	sweepPrecincts(ds, r)
@@ -55,7 +57,8 @@ func sweep(ds *difference.Differences, r *reporter) {
 		if j >= 0 {
 			a, b := ds.Primary.Units[i], ds.Second.Units[j]
 			a.Name, b.Name = "", ""
-			sweepOne(ds, r, whole("unit", i, finding.RefTo(finding.Unit, i, j)), a, b, ds.AboutUnit(finding.Finding{}, i, j), ds.UnitSubject(i, j))
+			sweepOne(ds, r, whole("unit", i, finding.RefTo(finding.Unit, i, j)), a, b, ds.AboutUnit(finding.Finding{}, i, j),
+				ds.UnitSubject(i, j))
 		}
 	}
 }
@@ -126,7 +129,8 @@ func sweepPrecincts(ds *difference.Differences, r *reporter) {
 			for _, p := range []*model.Precinct{&a, &b} {
 				p.Name, p.Number, p.Kind, p.Members, p.Sites = nil, "", "", nil, model.Stated[[]model.SiteUse]{}
 			}
-			sweepOne(ds, r, whole("precinct", i, finding.RefTo(finding.Precinct, i, j)), a, b, finding.Finding{Precincts: []string{ds.Second.PrecinctName[j]}}, "precinct", ds.Second.PrecinctName[j])
+			sweepOne(ds, r, whole("precinct", i, finding.RefTo(finding.Precinct, i, j)), a, b,
+				finding.Finding{Precincts: []string{ds.Second.PrecinctName[j]}}, "precinct", ds.Second.PrecinctName[j])
 		}
 	}
 }
@@ -144,7 +148,8 @@ func sweepFacts(ds *difference.Differences, r *reporter) {
 func aligned(ds *difference.Differences, r *reporter, k int) (a, b model.Contest) {
 	m := ds.Contests.Pairs[k]
 	a, b = ds.Primary.Compared[m.Primary], ds.Second.Compared[m.Second]
-	a.PrimaryParties.Value, b.PrimaryParties.Value = ds.PartyKeys(ds.Primary, a.PrimaryParties.Value), ds.PartyKeys(ds.Second, b.PrimaryParties.Value)
+	a.PrimaryParties.Value, b.PrimaryParties.Value = ds.PartyKeys(ds.Primary,
+		a.PrimaryParties.Value), ds.PartyKeys(ds.Second, b.PrimaryParties.Value)
 	a.District, b.District = districtKey(ds, ds.Primary, a.District), districtKey(ds, ds.Second, b.District)
 	frame := func(c model.Choice, v *pairing.Side) model.Choice {
 		c.Lines.Value = ds.PartyKeys(v, c.Lines.Value)
@@ -232,7 +237,8 @@ func sweepFaces(ds *difference.Differences, r *reporter) {
 			slices.SortStableFunc(as, byContest)
 			slices.SortStableFunc(bs, byContest)
 		}
-		headings := r.claims.has(finding.RefTo(finding.Ballot, fc.Primary[0], fc.Second[0]), finding.Headings) || len(as) != len(a.Content) || len(bs) != len(b.Content) || fc.Moved
+		headings := r.claims.has(finding.RefTo(finding.Ballot, fc.Primary[0], fc.Second[0]), finding.Headings) ||
+			len(as) != len(a.Content) || len(bs) != len(b.Content) || fc.Moved
 		if len(as) == len(bs) {
 			for i := range as {
 				sweptPlacement(ds, &as[i], &bs[i], headings)
@@ -252,7 +258,8 @@ func sweepFaces(ds *difference.Differences, r *reporter) {
 			continue
 		}
 		name := pairing.StyleName(ds.Second, fc.Second[0])
-		sweepOne(ds, r, whole("face", fi, finding.RefTo(finding.Ballot, fc.Primary[0], fc.Second[0])), a, b, finding.Finding{Style: name, Precincts: ds.AreaNames(fc.Areas[:min(len(fc.Areas), 1)])}, "style", name)
+		sweepOne(ds, r, whole("face", fi, finding.RefTo(finding.Ballot, fc.Primary[0], fc.Second[0])), a, b,
+			finding.Finding{Style: name, Precincts: ds.AreaNames(fc.Areas[:min(len(fc.Areas), 1)])}, "style", name)
 	}
 }
 
@@ -260,7 +267,8 @@ func sweepFaces(ds *difference.Differences, r *reporter) {
 // only which they are. With sameContests it tells equal ballots without reflection; both
 // name every field of the two types, as a test makes sure.
 func nothingLeft(st *model.Style) bool {
-	if st.Label.Known || st.Label.Value != "" || st.Parties != nil || st.Precincts != nil || st.Closing.Known || st.Closing.Value != nil {
+	if st.Label.Known || st.Label.Value != "" || st.Parties != nil || st.Precincts != nil || st.Closing.Known ||
+		st.Closing.Value != nil {
 		return false
 	}
 	for i := range st.Content {
@@ -277,14 +285,17 @@ func sameContests(a, b []model.Placement) bool {
 
 // sweptContent lists the placements of a face by key, without those
 // that a finding says are missing, extra or printed twice.
-func sweptContent(ds *difference.Differences, out []model.Placement, v *pairing.Side, fc *difference.Face, content []model.Placement) []model.Placement {
+func sweptContent(ds *difference.Differences, out []model.Placement, v *pairing.Side, fc *difference.Face,
+	content []model.Placement) []model.Placement {
 	keys := ds.ContestKeys(v)
 	for _, pl := range content {
 		j := keys[pl.Contest]
-		if len(ds.Content.Missing) > 0 && slices.Contains(ds.Content.Missing[j], fc.Areas[0]) || len(ds.Content.Extra) > 0 && slices.Contains(ds.Content.Extra[j], fc.Areas[0]) {
+		if len(ds.Content.Missing) > 0 && slices.Contains(ds.Content.Missing[j], fc.Areas[0]) ||
+			len(ds.Content.Extra) > 0 && slices.Contains(ds.Content.Extra[j], fc.Areas[0]) {
 			continue
 		}
-		if t := ds.Content.Twice[j]; t != nil && slices.ContainsFunc(out, func(o model.Placement) bool { return o.Contest == j }) {
+		if t := ds.Content.Twice[j]; t != nil &&
+			slices.ContainsFunc(out, func(o model.Placement) bool { return o.Contest == j }) {
 			continue
 		}
 		pl.Contest = j
@@ -355,7 +366,8 @@ func sayUnclassified(f *finding.Finding) string {
 	if x.Fault != "" {
 		return fmt.Sprintf("This %s could not be compared field by field (%s); compare it by eye.", x.Thing, x.Fault)
 	}
-	words := fmt.Sprintf("his %s differs in its field %s: %s in the primary, %s in the second entry.", x.Thing, x.Path, nothing(f.Primary), nothing(f.Second))
+	words := fmt.Sprintf("his %s differs in its field %s: %s in the primary, %s in the second entry.", x.Thing, x.Path,
+		nothing(f.Primary), nothing(f.Second))
 	if f.Contest != "" {
 		return finding.Quote(f.Contest) + ": t" + words
 	}

@@ -45,7 +45,8 @@ func (ds *Differences) findCards() *Cards {
 				}
 			}
 			k := strings.Join(append([]string{
-				fmt.Sprint(site), string(pairing.UnitUse(unit)), pairing.NumberList(ds.Leaves(v, unit.Precincts.Value), func(n int) int { return n }),
+				fmt.Sprint(site), string(pairing.UnitUse(unit)), pairing.NumberList(ds.Leaves(v, unit.Precincts.Value),
+					func(n int) int { return n }),
 			}, natural.Sorted(unit.Unknown)...), "\x00")
 			u.key[side][i] = k
 			u.at[side][k] = append(u.at[side][k], i)
@@ -60,7 +61,8 @@ func (ds *Differences) findCards() *Cards {
 func (u *Cards) Another(i, j int) string {
 	pg := u.pg
 	a, b := pg.Primary.Units[i], pg.Second.Units[j]
-	if u.key[0][i] == "" || u.key[1][j] == "" || pairing.UnitUse(a) != pairing.UnitUse(b) || pg.Sites.ToSecond[a.Site.Value] == b.Site.Value {
+	if u.key[0][i] == "" || u.key[1][j] == "" || pairing.UnitUse(a) != pairing.UnitUse(b) ||
+		pg.Sites.ToSecond[a.Site.Value] == b.Site.Value {
 		return ""
 	}
 	card := func(key string) string { _, card, _ := strings.Cut(key, "\x00"); return card }

@@ -108,7 +108,8 @@ func (ds *Differences) findBare(pSets, sSets []pairing.Set) {
 				}
 			}
 		}
-		if own == "" || other == "" || own == other || !(used[0][own] && used[1][own]) && !(used[0][other] && used[1][other]) {
+		if own == "" || other == "" || own == other || !(used[0][own] && used[1][own]) &&
+			!(used[0][other] && used[1][other]) {
 			return ""
 		}
 		return other

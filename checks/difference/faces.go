@@ -187,7 +187,8 @@ func (ds *Differences) closest(primary, second []int) (int, int) {
 	}
 	for _, i := range primary[:min(len(primary), 20)] {
 		for _, j := range second[:min(len(second), 20)] {
-			if d := pairing.Apart(ds.ContentSet(ds.Primary, []int{i}), ds.ContentSet(ds.Second, []int{j})); best < 0 || d < best {
+			if d := pairing.Apart(ds.ContentSet(ds.Primary, []int{i}), ds.ContentSet(ds.Second, []int{j})); best < 0 ||
+				d < best {
 				bi, bj, best = i, j, d
 			}
 		}

@@ -107,10 +107,12 @@ func (ds *Differences) FallenHeadings() ([]fallenHeading, map[HeadingSource]bool
 	var fallen []fallenHeading
 	for fi := range ds.Ballots.Faces {
 		fc := &ds.Ballots.Faces[fi]
-		if fc.Bare || !ds.comparesHeadings(fc) || !StatesHeadings(ds.Primary, fc.Primary) || !StatesHeadings(ds.Second, fc.Second) {
+		if fc.Bare || !ds.comparesHeadings(fc) || !StatesHeadings(ds.Primary, fc.Primary) ||
+			!StatesHeadings(ds.Second, fc.Second) {
 			continue
 		}
-		pRuns, sRuns := ds.headingRuns(ds.Primary, fc.Primary, ds.ContentSet(ds.Second, fc.Second)), ds.headingRuns(ds.Second, fc.Second, ds.ContentSet(ds.Primary, fc.Primary))
+		pRuns, sRuns := ds.headingRuns(ds.Primary, fc.Primary, ds.ContentSet(ds.Second,
+			fc.Second)), ds.headingRuns(ds.Second, fc.Second, ds.ContentSet(ds.Primary, fc.Primary))
 		look := func(ofPrimary bool, printing, other []headingRun) {
 			at := map[int]headingRun{}
 			for _, r := range other {
@@ -124,7 +126,10 @@ func (ds *Differences) FallenHeadings() ([]fallenHeading, map[HeadingSource]bool
 				for i, h := range r.carried {
 					switch k := (HeadingSource{ofPrimary, h, r.from[i]}); {
 					case slices.Contains(r.own, h) || slices.Contains(o.carried, h):
-					case slices.ContainsFunc(o.own, func(w string) bool { return w == h || pairing.NameSimilarity(w, h) > pairing.NameThreshold }):
+					case slices.ContainsFunc(o.own, func(w string) bool {
+						return w == h ||
+							pairing.NameSimilarity(w, h) > pairing.NameThreshold
+					}):
 						stayed[k] = true
 					default:
 						fallen = append(fallen, fallenHeading{k, fi, r.key})
@@ -154,7 +159,8 @@ func (ds *Differences) EachHeadingDifference(fc *Face, visit func(primary, secon
 	if !StatesHeadings(ds.Primary, fc.Primary) || !StatesHeadings(ds.Second, fc.Second) {
 		return
 	}
-	pRuns, sRuns := ds.headingRuns(ds.Primary, fc.Primary, ds.ContentSet(ds.Second, fc.Second)), ds.headingRuns(ds.Second, fc.Second, ds.ContentSet(ds.Primary, fc.Primary))
+	pRuns, sRuns := ds.headingRuns(ds.Primary, fc.Primary, ds.ContentSet(ds.Second,
+		fc.Second)), ds.headingRuns(ds.Second, fc.Second, ds.ContentSet(ds.Primary, fc.Primary))
 	byJoint := map[int]headingRun{}
 	for _, r := range sRuns {
 		byJoint[r.key] = r
@@ -173,7 +179,8 @@ func (ds *Differences) EachHeadingDifference(fc *Face, visit func(primary, secon
 		}
 		// A heading that falls away with the contest below it on the other side, and is
 		// spelt otherwise here, above the next contest of its group, is one heading.
-		rest := func(own []string, other headingRun, taken []string, alike func(own, carried string, from int), alone func(string)) {
+		rest := func(own []string, other headingRun, taken []string, alike func(own, carried string, from int),
+			alone func(string)) {
 			var carried []string
 			var from []int
 			for k, c := range other.carried {
@@ -216,9 +223,10 @@ func (ds *Differences) EachHeadingDifference(fc *Face, visit func(primary, secon
 	// is explained where one of the two contests moved.
 	cameAlong := func(h headingText, runs, others []headingRun) bool {
 		return slices.ContainsFunc(runs, func(r headingRun) bool {
-			return (moved[r.key] || moved[h.key]) && slices.Contains(r.carried, h.words) && !slices.ContainsFunc(others, func(o headingRun) bool {
-				return o.key == r.key && slices.Contains(o.own, h.words)
-			})
+			return (moved[r.key] || moved[h.key]) && slices.Contains(r.carried, h.words) &&
+				!slices.ContainsFunc(others, func(o headingRun) bool {
+					return o.key == r.key && slices.Contains(o.own, h.words)
+				})
 		})
 	}
 	for _, h := range pRest {

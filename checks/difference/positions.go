@@ -58,7 +58,8 @@ func (ds *Differences) sortPositions(m pairing.ContestPair) Positions {
 			}
 		}
 		for i := range a {
-			if !a[i].WriteIn && pairing.Plain(a[i].Name) == pairing.Plain(b[j].Name) && pairing.ContainsAll(aLines(i), bLines(j)) && len(bLines(j)) > 0 {
+			if !a[i].WriteIn && pairing.Plain(a[i].Name) == pairing.Plain(b[j].Name) &&
+				pairing.ContainsAll(aLines(i), bLines(j)) && len(bLines(j)) > 0 {
 				onPrimary = i
 			}
 		}
@@ -93,7 +94,8 @@ func (ds *Differences) sortPositions(m pairing.ContestPair) Positions {
 			}
 		}
 		for j := range b {
-			if !b[j].WriteIn && pairing.Plain(b[j].Name) == pairing.Plain(a[i].Name) && pairing.ContainsAll(bLines(j), aLines(i)) && len(aLines(i)) > 0 {
+			if !b[j].WriteIn && pairing.Plain(b[j].Name) == pairing.Plain(a[i].Name) &&
+				pairing.ContainsAll(bLines(j), aLines(i)) && len(aLines(i)) > 0 {
 				onSecond = j
 			}
 		}

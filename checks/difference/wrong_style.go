@@ -91,7 +91,8 @@ func (ds *Differences) findWrongStyles(pSets, sSets []pairing.Set, both pairing.
 	faces := ds.Ballots.Faces
 	var differing []int
 	for f := range faces {
-		if len(faces[f].Primary) == 1 && len(faces[f].Second) == 1 && pSets[f].Count() > 0 && sSets[f].Count() > 0 && pairing.Apart(Masked(pSets[f], both), Masked(sSets[f], both)) > 0 {
+		if len(faces[f].Primary) == 1 && len(faces[f].Second) == 1 && pSets[f].Count() > 0 && sSets[f].Count() > 0 &&
+			pairing.Apart(Masked(pSets[f], both), Masked(sSets[f], both)) > 0 {
 			differing = append(differing, f)
 		}
 	}
@@ -132,7 +133,8 @@ func (ds *Differences) findWrongStyles(pSets, sSets []pairing.Set, both pairing.
 		if !inPrimary(keyedAs) {
 			keyedAs = nil
 		}
-		shared := usedPrimary[use{a, sParty + "\x00" + have.Key()}] > 0 || usedSecond[use{b, pParty + "\x00" + should.Key()}] > 0
+		shared := usedPrimary[use{a, sParty + "\x00" + have.Key()}] > 0 || usedSecond[use{b,
+			pParty + "\x00" + should.Key()}] > 0
 		switch {
 		case carried != nil && keyedAs != nil:
 			if d == 1 && sameLabel && !shared {
@@ -142,7 +144,8 @@ func (ds *Differences) findWrongStyles(pSets, sSets []pairing.Set, both pairing.
 		case d == 1, exact && (sameLabel && d == 2 || carried == nil && keyedAs == nil):
 			continue // under its own label, with one contest exchanged: that is what is wrong with it
 		case !exact:
-			near := func(classes []*ballotClass, content pairing.Set, fits func(*ballotClass) bool, used func(string) int) (best explanation) {
+			near := func(classes []*ballotClass, content pairing.Set, fits func(*ballotClass) bool,
+				used func(string) int) (best explanation) {
 				for _, c := range classes {
 					if budget--; budget < 0 {
 						return best
@@ -160,8 +163,14 @@ func (ds *Differences) findWrongStyles(pSets, sSets []pairing.Set, both pairing.
 				}
 				return best
 			}
-			x := near(second.byParty[sParty], have, inSecond, func(k string) int { return usedPrimary[use{a, sParty + "\x00" + k}] })
-			y := near(primary.byParty[pParty], should, inPrimary, func(k string) int { return usedSecond[use{b, pParty + "\x00" + k}] })
+			x := near(second.byParty[sParty], have, inSecond, func(k string) int {
+				return usedPrimary[use{a,
+					sParty + "\x00" + k}]
+			})
+			y := near(primary.byParty[pParty], should, inPrimary, func(k string) int {
+				return usedSecond[use{b,
+					pParty + "\x00" + k}]
+			})
 			if y.class != nil && (x.class == nil || y.shared && !x.shared || y.shared == x.shared && y.distance < x.distance) {
 				keyedAs = y.class
 			} else {
@@ -195,7 +204,8 @@ func (ds *Differences) findWrongStyles(pSets, sSets []pairing.Set, both pairing.
 		ds.Content.Wrong = append(ds.Content.Wrong, *g)
 	}
 	slices.SortFunc(ds.Content.Wrong, func(x, y WrongStyle) int {
-		return cmp.Or(cmp.Compare(x.Meant, y.Meant), cmp.Compare(x.Carried, y.Carried), cmp.Compare(x.KeyedAs, y.KeyedAs), cmp.Compare(x.Own, y.Own))
+		return cmp.Or(cmp.Compare(x.Meant, y.Meant), cmp.Compare(x.Carried, y.Carried), cmp.Compare(x.KeyedAs, y.KeyedAs),
+			cmp.Compare(x.Own, y.Own))
 	})
 }
 
@@ -218,13 +228,15 @@ func nameable(v *pairing.Side, styles []int, agrees func(int) bool) int {
 // call one the ballot of the other would say nothing.
 func labelledAlike(v *pairing.Side, style int, others []int) bool {
 	label := v.Styles[style].Label
-	return label.Known && label.Value != "" && slices.ContainsFunc(others, func(t int) bool { return pairing.HasLabel(v, t, label.Value) })
+	return label.Known && label.Value != "" && slices.ContainsFunc(others,
+		func(t int) bool { return pairing.HasLabel(v, t, label.Value) })
 }
 
 // LabelTells is true where one side's ballot has the label of the other side's
 // styles that it is the ballot of, and the other side has another label there.
 func (ds *Differences) LabelTells(primary, second int, carried, keyedAs []int) bool {
-	if a, b := ds.Primary.Styles[primary].Label, ds.Second.Styles[second].Label; a.Value == "" || b.Value == "" || ds.LabelsAgree(primary, second) {
+	if a, b := ds.Primary.Styles[primary].Label, ds.Second.Styles[second].Label; a.Value == "" || b.Value == "" ||
+		ds.LabelsAgree(primary, second) {
 		return false
 	}
 	return slices.ContainsFunc(carried, func(t int) bool { return ds.LabelsAgree(primary, t) }) ||

@@ -86,7 +86,8 @@ func (pp *Precincts) match(p, s *Side, form func(string) string) {
 		slices.Sort(fits)
 		fits = slices.Compact(fits)
 		if len(fits) > 1 {
-			if withBallot := slices.DeleteFunc(slices.Clone(fits), func(i int) bool { return len(p.StylesOf[i]) == 0 }); len(withBallot) == 1 {
+			if withBallot := slices.DeleteFunc(slices.Clone(fits),
+				func(i int) bool { return len(p.StylesOf[i]) == 0 }); len(withBallot) == 1 {
 				fits = withBallot
 			}
 		}
@@ -212,7 +213,8 @@ func (pp *Precincts) findAreas(p, s *Side) {
 		for _, pc := range Carriers(p, pi) {
 			for _, sc := range Carriers(s, si) {
 				// What is paired by itself is not compared on behalf of another.
-				if pc != pi && pp.ToSecond[pc] >= 0 && pp.ToSecond[pc] != sc || sc != si && pp.ToPrimary[sc] >= 0 && pp.ToPrimary[sc] != pc {
+				if pc != pi && pp.ToSecond[pc] >= 0 && pp.ToSecond[pc] != sc || sc != si && pp.ToPrimary[sc] >= 0 &&
+					pp.ToPrimary[sc] != pc {
 					continue
 				}
 				if a := (Area{pc, sc}); !seen[a] {
