@@ -203,8 +203,10 @@ func (u *uniting) uniteStyles() {
 		st.Parties = renumbered(st.Parties, u.parties)
 		left := st.Precincts[:0]
 		for _, p := range st.Precincts {
-			if p = u.precincts[p]; slices.ContainsFunc(parties(st.Parties), func(party int) bool { return !have[ballot{p,
-				party}] }) {
+			if p = u.precincts[p]; slices.ContainsFunc(parties(st.Parties), func(party int) bool {
+				return !have[ballot{p,
+					party}]
+			}) {
 				left = append(left, p)
 			}
 		}

@@ -194,7 +194,8 @@ func (v *caseView) json() caseObject {
 		object.Options.Elections = s.State.ComparedAs[n-1].Terms.Elections
 	}
 	for _, seal := range s.State.Sealings() {
-		one := sealObject{Entry: seal.Seq, At: seal.At, Scope: string(seal.Terms.Scope), Head: seal.Sealed.String(), InTime: seal.InTime()}
+		one := sealObject{Entry: seal.Seq, At: seal.At, Scope: string(seal.Terms.Scope), Head: seal.Sealed.String(),
+			InTime: seal.InTime()}
 		if seal.Countersigned != nil {
 			one.Countersigned = seal.Countersigned.Seq
 		}

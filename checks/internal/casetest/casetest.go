@@ -84,7 +84,8 @@ func New(t testing.TB, names ...string) *casefile.Case {
 func Enrol(t testing.TB, c *casefile.Case, name, party string, seat casefile.Seat, by ...casefile.PersonID) {
 	t.Helper()
 	initials := fmt.Sprintf("A%d", len(c.State().People)+1)
-	p, err := c.Enrol(casefile.NewPerson{Name: name, Initials: initials, Party: party, Seat: seat, Passphrase: Passphrase}, by...)
+	p, err := c.Enrol(casefile.NewPerson{Name: name, Initials: initials, Party: party, Seat: seat,
+		Passphrase: Passphrase}, by...)
 	require.NoError(t, err)
 	require.NoError(t, c.Unlock(p.ID, Passphrase))
 }
