@@ -25,9 +25,9 @@ type DoubledPosition struct {
 	Choice int
 }
 
-func (ds *Differences) sortPositions(m pairing.ContestPair) Positions {
+func sortPositions(pg *pairing.Pairing, m pairing.ContestPair) Positions {
 	d := Positions{NamedWriteIn: map[int]int{}, Joined: map[int]int{}, Split: map[int]int{}}
-	a, b := ds.Primary.Compared[m.Primary].Choices, ds.Second.Compared[m.Second].Choices
+	a, b := pg.Primary.Compared[m.Primary].Choices, pg.Second.Compared[m.Second].Choices
 	var bareWriteIns []int
 	for j := range b {
 		if b[j].WriteIn {
@@ -42,8 +42,8 @@ func (ds *Differences) sortPositions(m pairing.ContestPair) Positions {
 			d.WriteIns[0]++
 		}
 	}
-	aLines := func(i int) []int { return ds.PartyKeys(ds.Primary, a[i].Lines.Value) }
-	bLines := func(j int) []int { return ds.PartyKeys(ds.Second, b[j].Lines.Value) }
+	aLines := func(i int) []int { return pg.PartyKeys(pg.Primary, a[i].Lines.Value) }
+	bLines := func(j int) []int { return pg.PartyKeys(pg.Second, b[j].Lines.Value) }
 	for j := range b {
 		if m.Choices.ToPrimary[j] >= 0 || b[j].WriteIn {
 			continue
