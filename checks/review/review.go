@@ -179,8 +179,8 @@ type Review struct {
 	mu       sync.Mutex
 	of       *casefile.Case
 	exports  map[string]*model.Election
-	compared []comparison
-	between  between // the first export and the last
+	compared *comparison // the last
+	between  between     // the first export and the last
 	keyed    *keyed
 	bare     map[*model.Election]*model.Election
 	came     came
