@@ -19,6 +19,7 @@ type Cards struct {
 	left  [2][]int            // units without a counterpart
 }
 
+// MaxNamesTried bounds the search for things under another name.
 const MaxNamesTried = 250_000 // pairs of names of units without a counterpart
 
 func findCards(pg *pairing.Pairing) *Cards {

@@ -43,6 +43,7 @@ type Ballots struct {
 	PartyDiffers []int
 }
 
+// StyleConflict is a precinct with several ballots for the same voters on one side.
 type StyleConflict struct {
 	Second   bool
 	Precinct int
@@ -50,6 +51,7 @@ type StyleConflict struct {
 	Through  bool // some are the ballots of an area that the precinct lies in
 }
 
+// UnmatchedBallot is a ballot that one side has for a party and the other has not.
 type UnmatchedBallot struct {
 	Second bool // the second entry has it
 	Style  int

@@ -280,6 +280,7 @@ type headingText struct {
 	key   int
 }
 
+// StatesHeadings is true where some heading of a ballot is stated, if only that there is none.
 func StatesHeadings(v *pairing.Side, styles []int) bool {
 	for _, pl := range pairing.Placements(v, styles) {
 		if pl.Headings.Known {

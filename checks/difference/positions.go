@@ -20,6 +20,7 @@ type Positions struct {
 	Split                  map[int]int       // second's position that the primary lacks → primary's that has its lines
 }
 
+// DoubledPosition is a choice that is once on one side and twice on the other.
 type DoubledPosition struct {
 	Second bool
 	Choice int

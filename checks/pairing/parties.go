@@ -112,6 +112,7 @@ func partySimilarity(p, s *Side, i, j int) float64 {
 	return w
 }
 
+// IsAny is true where a name is an identifier or one of the further codes of a thing.
 func IsAny(name, id string, codes []string) bool {
 	if name == "" {
 		return false

@@ -21,6 +21,7 @@ type Precincts struct {
 	Keyed []bool
 }
 
+// Area is a pair of precincts whose ballots are compared.
 type Area struct{ Primary, Second int }
 
 // precinctsOf pairs what is mapped, then by name, number and identifier. A name that fits two
@@ -244,6 +245,7 @@ func (pp *Precincts) findAreas(p, s *Side) {
 	}
 }
 
+// Filled is a list of n times -1: nothing is paired yet.
 func Filled(n int) []int {
 	out := make([]int, n)
 	for i := range out {
