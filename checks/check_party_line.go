@@ -60,8 +60,8 @@ func findPartyLine(ds *difference.Differences, r *reporter) {
 			}
 			f := ds.AboutChoice(finding.Finding{Grade: finding.MustFix, Precincts: ds.PairNames(m),
 				Primary: ds.Primary.PartyList(a.Choices[i].Lines.Value), Second: ds.Second.PartyList(b.Choices[j].Lines.Value)}, m.Primary, i, m.Second, j)
-			f.Values = [2]finding.Value{{List: ds.Primary.PartyNames(a.Choices[i].Lines.Value)},
-				{List: ds.Second.PartyNames(b.Choices[j].Lines.Value)}}
+			f.Values = [2]finding.Value{{List: natural.Sorted(ds.PartyNames(a.Choices[i].Lines.Value))},
+				{List: natural.Sorted(ds.Second.PartyNames(b.Choices[j].Lines.Value))}}
 			f.Facts = lineDifference(ds, &a.Choices[i], &b.Choices[j], x, y)
 			r.reportPair(m, f, "line", f.Second).claim(choiceRef(m, i, j).Claims(finding.Lines)...).mend(setLines(k, &f, j))
 		}

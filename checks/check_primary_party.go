@@ -7,6 +7,7 @@ import (
 
 	"counterproof/checks/difference"
 	"counterproof/checks/finding"
+	"counterproof/checks/natural"
 	"counterproof/checks/pairing"
 	"counterproof/model"
 )
@@ -41,8 +42,8 @@ func findPrimaryParty(ds *difference.Differences, r *reporter) {
 		}
 		f := ds.About(finding.Finding{Grade: finding.MustFix, Precincts: ds.PairNames(m),
 			Primary: ds.Primary.PartyList(a.PrimaryParties.Value), Second: ds.Second.PartyList(b.PrimaryParties.Value)}, m.Primary, m.Second)
-		f.Values = [2]finding.Value{{List: ds.Primary.PartyNames(a.PrimaryParties.Value)},
-			{List: ds.Second.PartyNames(b.PrimaryParties.Value)}}
+		f.Values = [2]finding.Value{{List: natural.Sorted(ds.PartyNames(a.PrimaryParties.Value))},
+			{List: natural.Sorted(ds.Second.PartyNames(b.PrimaryParties.Value))}}
 		r.reportPair(m, f, "primary party").claim(contestRef(m).Claims(finding.PrimaryParties)...).mend(setPrimaryParties(k,
 			&f))
 	})

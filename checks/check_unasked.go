@@ -42,6 +42,7 @@ func Unasked(change finding.Finding, from, to string) finding.Finding {
 	case change.Second != "":
 		f.Primary, f.Second = fmt.Sprintf("(before: %s)", change.Second), ""
 	}
+	f.Values = [2]finding.Value{{Words: f.Primary}, {Words: f.Second}}
 	return f
 }
 

@@ -83,6 +83,8 @@ func findUnitSite(ds *difference.Differences, r *reporter) {
 		if other := places.Another(i, j); other != "" {
 			f.Precincts = append(f.Precincts, ds.PrimaryNames(a.Precincts.Value)...)
 			f.Facts = otherUnit(other)
+			f.Values = [2]finding.Value{{Words: f.Primary, List: natural.Sorted(ds.PrimaryNames(a.Precincts.Value))},
+				{Words: f.Second, List: natural.Sorted(ds.SecondNames(b.Precincts.Value))}}
 			r.report(f, ds.UnitSubject(i, j)).
 				claim(finding.RefTo(finding.Unit, i, j).Claims(finding.SiteOf, finding.Precincts)...).mend(setUnitPlace(&f, i, j))
 			continue

@@ -155,6 +155,18 @@ func (pg *Pairing) PairNames(m ContestPair) []string {
 	return pg.AreaNames(on.List())
 }
 
+// PartyNames names parties of the primary, as the second entry does where it has them.
+func (pg *Pairing) PartyNames(list []int) []string {
+	names := make([]string, len(list))
+	for i, p := range list {
+		names[i] = pg.Primary.PartyName[p]
+		if s := pg.Parties.ToSecond[p]; s >= 0 {
+			names[i] = pg.Second.PartyName[s]
+		}
+	}
+	return names
+}
+
 // PrimaryNames names precincts of the primary, as the second entry does where it has them.
 func (pg *Pairing) PrimaryNames(list []int) []string {
 	names := make([]string, len(list))

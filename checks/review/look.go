@@ -2,11 +2,7 @@ package review
 
 import (
 	"cmp"
-	"encoding/json"
-	"reflect"
 	"slices"
-
-	canonical "github.com/go-json-experiment/json/jsontext"
 
 	"counterproof/checks"
 	"counterproof/checks/finding"
@@ -123,59 +119,6 @@ func (s *Standing) add(more []finding.Finding) {
 	s.Result.Findings = all
 }
 
-// said is what a decision binds to: everything of a finding that says what is
-// different and where, and nothing of how the program words it.
-type said struct {
-	Check     string   `json:"check"`
-	Choice    string   `json:"choice"`
-	Contest   string   `json:"contest"`
-	Grade     string   `json:"grade"`
-	Party     string   `json:"party"`
-	Precincts []string `json:"precincts"`
-	Primary   string   `json:"primary"`
-	Second    string   `json:"second"`
-	Site      string   `json:"site"`
-	Style     string   `json:"style"`
-	Unit      string   `json:"unit"`
-}
-
-func saidOf(f *finding.Finding) said {
-	return said{string(f.Check), f.Choice, f.Contest, string(f.Grade), f.Party, f.Precincts, f.Primary, f.Second, f.Site, f.Style, f.Unit}
-}
-
-// wordsOf returns what a finding says as canonical JSON.
-func wordsOf(f *finding.Finding) string {
-	b, err := json.Marshal(saidOf(f))
-	if err == nil {
-		value := canonical.Value(b)
-		err = value.Canonicalize()
-		b = value
-	}
-	if err != nil {
-		// Wording that is no text at all: what can be told apart still is.
-		return `{}`
-	}
-	return string(b)
-}
-
-// sameWords is true for findings that say the same.
-func sameWords(a, b *finding.Finding) bool { return reflect.DeepEqual(saidOf(a), saidOf(b)) }
-
-// findingOf reads what a decision kept of a finding.
-func findingOf(d casefile.Decided) finding.Finding {
-	var s said
-	_ = json.Unmarshal([]byte(d.Words), &s) // a decision of an older layout keeps none
-	f := finding.Finding{
-		ID: d.Finding, Check: finding.Code(s.Check), Grade: finding.Grade(s.Grade), Contest: s.Contest, Party: s.Party, Choice: s.Choice,
-		Precincts: s.Precincts, Unit: s.Unit, Site: s.Site, Style: s.Style, Primary: s.Primary, Second: s.Second,
-	}
-	if f.Precincts == nil {
-		f.Precincts = []string{}
-	}
-	f.Message = d.Message
-	return f
-}
-
 // bind says of each finding how far it is, and which decided ones are gone. What the
 // standing before, which may be nil, has of the same findings is taken from it.
 func (s *Standing) bind(before *Standing) {
@@ -202,7 +145,7 @@ func (s *Standing) bind(before *Standing) {
 		if was := known[f.ID]; was != nil && sameWords(&was.Finding, &f) {
 			item.Words, item.Said = was.Words, was.Said
 		} else {
-			item.Words = wordsOf(&f)
+			item.Words = wordsOf(saidOf(&f))
 			item.Said = casefile.DigestOf([]byte(item.Words))
 		}
 		item.Status = item.status()
@@ -239,7 +182,7 @@ func (i *Item) status() Status {
 		return StatusNoted
 	case last == nil:
 		return StatusOpen
-	case keptIn(last, i.ID).Said != i.Said:
+	case !bindsTo(keptIn(last, i.ID), &i.Finding):
 		return StatusReopened
 	}
 	switch last.Terms.Outcome {

@@ -157,7 +157,7 @@ func (r *Review) mended(export, second *model.Election, q request, o checks.Opti
 	var asked strings.Builder
 	for i := range findings {
 		if q.asks(&findings[i]) {
-			asked.WriteString(findings[i].ID + wordsOf(&findings[i]))
+			asked.WriteString(findings[i].ID + wordsOf(saidOf(&findings[i])))
 		}
 	}
 	if m.result == nil || m.asked != asked.String() {
