@@ -111,9 +111,11 @@ func spelling(f *finding.Finding) pattern {
 	case change == "" || !d.Minor && len(change) >= 40:
 		return pattern{}
 	case d.Minor && len(change) > 4:
-		return pattern{"habit\x00" + string(f.Check) + d.Word(), "The same habit in %d findings: a difference of " + d.Word() + "."}
+		return pattern{"habit\x00" + string(f.Check) + d.Word(),
+			"The same habit in %d findings: a difference of " + d.Word() + "."}
 	}
-	return pattern{"spelling\x00" + string(f.Check) + change, "The same change of spelling in %d findings: " + describeChanges(f.Primary, f.Second) + "."}
+	return pattern{"spelling\x00" + string(f.Check) + change,
+		"The same change of spelling in %d findings: " + describeChanges(f.Primary, f.Second) + "."}
 }
 
 // samePrecincts is the pattern of contests that are on or off the same ballots.

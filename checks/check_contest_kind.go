@@ -33,13 +33,15 @@ func findContestKind(ds *difference.Differences, r *reporter) {
 		if !a.Kind.Known || !b.Kind.Known || a.Kind == b.Kind {
 			return
 		}
-		f := ds.About(finding.Finding{Grade: finding.MustFix, Primary: string(a.Kind.Value), Second: string(b.Kind.Value), Precincts: ds.PairNames(m)}, m.Primary, m.Second)
+		f := ds.About(finding.Finding{Grade: finding.MustFix, Primary: string(a.Kind.Value), Second: string(b.Kind.Value),
+			Precincts: ds.PairNames(m)}, m.Primary, m.Second)
 		r.reportPair(m, f, "kind").claim(contestRef(m).Claims(finding.Kind)...).mend(setKind(k, &f))
 	})
 }
 
 func sayContestKind(f *finding.Finding) string {
-	return fmt.Sprintf("%s is %s in the primary, and was keyed as %s.", finding.Quote(f.Contest), kindWord(model.Kind(f.Primary)), kindWord(model.Kind(f.Second)))
+	return fmt.Sprintf("%s is %s in the primary, and was keyed as %s.", finding.Quote(f.Contest),
+		kindWord(model.Kind(f.Primary)), kindWord(model.Kind(f.Second)))
 }
 
 func kindWord(k model.Kind) string {

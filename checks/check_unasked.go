@@ -41,6 +41,7 @@ func Unasked(g *baseline.Group, from, to string) finding.Finding {
 		f.Precincts = []string{}
 	}
 	f.Message = sayUnasked(&f)
+	f.Values = [2]finding.Value{{Words: f.Primary}, {Words: f.Second}}
 	return f
 }
 

@@ -137,7 +137,10 @@ func coveredPrecinct(ds *difference.Differences, i int, keyedAs []int) Covered {
 		covered(&v, "style label", slices.ContainsFunc(seconds, func(s int) bool { return ds.Second.Styles[s].Label.Known }))
 	}
 	if headings {
-		covered(&v, "headings", slices.ContainsFunc(seconds, func(s int) bool { return difference.StatesHeadings(ds.Second, []int{s}) }))
+		covered(&v, "headings", slices.ContainsFunc(seconds, func(s int) bool {
+			return difference.StatesHeadings(ds.Second,
+				[]int{s})
+		}))
 	}
 	if ds.Primary.Precincts[i].Sites.Known {
 		j := ds.Precincts.ToSecond[i]
@@ -206,7 +209,8 @@ const maxListed = 200 // lines of coverage for one field, before they are counte
 func notCompared(ds *difference.Differences) []string {
 	var out []string
 	if len(ds.Primary.Units) == 0 && len(ds.Second.Units) > 0 {
-		out = append(out, fmt.Sprintf("voting units: %d were keyed and the primary holds none; give the EMS's card list", len(ds.Second.Units)))
+		out = append(out, fmt.Sprintf("voting units: %d were keyed and the primary holds none; give the EMS's card list",
+			len(ds.Second.Units)))
 	}
 	for _, f := range []struct {
 		what          string
@@ -226,11 +230,13 @@ func notCompared(ds *difference.Differences) []string {
 	out = append(out, unstatedVotes(ds)...)
 	out = append(out, unkeyedVariations(ds)...)
 	for _, i := range memberOnly(ds) {
-		out = append(out, fmt.Sprintf("precinct %s: keyed only with the combined precinct it votes in", ds.Primary.PrecinctName[i]))
+		out = append(out, fmt.Sprintf("precinct %s: keyed only with the combined precinct it votes in",
+			ds.Primary.PrecinctName[i]))
 	}
 	for _, l := range ds.Primary.Origins.Languages {
 		if l != "" && l != ds.Primary.Language {
-			out = append(out, fmt.Sprintf("language %s: one language is compared (%s)", wording.Visible(l), cmp.Or(ds.Primary.Language, "the first")))
+			out = append(out, fmt.Sprintf("language %s: one language is compared (%s)", wording.Visible(l),
+				cmp.Or(ds.Primary.Language, "the first")))
 		}
 	}
 	return out
@@ -249,7 +255,8 @@ func unstatedVotes(ds *difference.Differences) []string {
 	if len(titles) == 0 {
 		return nil
 	}
-	return []string{fmt.Sprintf("vote for of %s (%s): keyed, and the primary states none", finding.Count(len(titles), "contest"), finding.ShortList(titles))}
+	return []string{fmt.Sprintf("vote for of %s (%s): keyed, and the primary states none",
+		finding.Count(len(titles), "contest"), finding.ShortList(titles))}
 }
 
 // plainVariations are the ways of voting of SP 1500-100 (VoteVariation) in which a
@@ -273,7 +280,8 @@ func unkeyedVariations(ds *difference.Differences) []string {
 	}
 	var out []string
 	for _, v := range slices.Sorted(maps.Keys(contests)) {
-		out = append(out, fmt.Sprintf("vote variation %s of %s: the second entry states none", wording.Visible(v), finding.ShortList(contests[v])))
+		out = append(out, fmt.Sprintf("vote variation %s of %s: the second entry states none", wording.Visible(v),
+			finding.ShortList(contests[v])))
 	}
 	return out
 }
@@ -283,10 +291,14 @@ func unkeyedVariations(ds *difference.Differences) []string {
 func memberOnly(ds *difference.Differences) []int {
 	var out []int
 	for i := range ds.Primary.Precincts {
-		if ds.Precincts.ToSecond[i] < 0 && len(ds.Primary.StylesOf[i]) == 0 && ds.Precincts.Keyed[i] && len(ds.Primary.Within[i]) > 0 {
+		if ds.Precincts.ToSecond[i] < 0 && len(ds.Primary.StylesOf[i]) == 0 && ds.Precincts.Keyed[i] &&
+			len(ds.Primary.Within[i]) > 0 {
 			out = append(out, i)
 		}
 	}
-	slices.SortFunc(out, func(a, b int) int { return natural.Compare(ds.Primary.PrecinctName[a], ds.Primary.PrecinctName[b]) })
+	slices.SortFunc(out, func(a, b int) int {
+		return natural.Compare(ds.Primary.PrecinctName[a],
+			ds.Primary.PrecinctName[b])
+	})
 	return out
 }

@@ -205,7 +205,7 @@ func setWriteIns(k int, f *finding.Finding) mending {
 func setOrder(k int, f *finding.Finding) mending {
 	return setting(f, "order of the choices of "+thing(f), func(r *repair) {
 		ds, m := r.ds, r.ds.Contests.Pairs[k]
-		order := ds.OrderComparer(m)
+		order := difference.NewOrderComparer(ds.Pairing, m)
 		var faces []int
 		there := map[*difference.Face]*model.Placement{}
 		for _, mt := range ds.Shared[k] {

@@ -19,7 +19,7 @@ func facesLacking(ds *difference.Differences, joint int, areas []int, missing bo
 		if !slices.Contains(areas, fc.Areas[0]) {
 			continue
 		}
-		p, s := ds.ComparedContents(fc)
+		p, s := difference.ComparedContents(ds.Pairing, &ds.Content, fc)
 		if onP, onS := p.Has(joint), s.Has(joint); onP != onS && onS == missing {
 			faces = append(faces, f)
 		}
@@ -93,7 +93,7 @@ func haveTwice(f *finding.Finding, joint int, t *difference.Twice) mending {
 // more only if again is set.
 func (r *repair) putOn(joint int, faces []int, again bool) {
 	done := map[*difference.Face]bool{}
-	_, stayed := r.ds.FallenHeadings()
+	_, stayed := difference.FallenHeadings(r.ds.Pairing, r.ds.Ballots.Faces, &r.ds.Content)
 	r.rewrite(faces, func(fc *difference.Face, st *model.Style) {
 		there := r.contentWith(fc, joint)
 		o := -1
@@ -143,7 +143,7 @@ func (r *repair) placeKeeping(st *model.Style, at int, there []model.Placement, 
 		if r.second {
 			own, other = other, own
 		}
-		return r.ds.MovedOf(own, other)
+		return difference.MovedOf(r.ds.Pairing, own, other)
 	}
 	before := moved(own, slices.DeleteFunc(slices.Clone(other), func(j int) bool { return j == joint }))
 	keeps := func(at int) bool {
@@ -213,12 +213,12 @@ func moveContests(f *finding.Finding, mv difference.MovedContests) mending {
 			if fc.WrongStyle || !slices.Contains(mv.Areas, fc.Areas[0]) {
 				continue
 			}
-			if p, s := r.ds.CommonOrder(fc); !slices.Equal(p, s) {
+			if p, s := difference.CommonOrder(r.ds.Pairing, fc); !slices.Equal(p, s) {
 				faces = append(faces, i)
 			}
 		}
 		r.rewrite(faces, func(fc *difference.Face, st *model.Style) {
-			p, s := r.ds.CommonOrder(fc)
+			p, s := difference.CommonOrder(r.ds.Pairing, fc)
 			want := s
 			if r.second {
 				want = p

@@ -33,7 +33,7 @@ func setHeading(f *finding.Finding, d *difference.HeadingDifference) mending {
 		joints := map[*difference.Face][]int{}
 		for _, i := range d.Faces {
 			fc := &r.ds.Ballots.Faces[i]
-			r.ds.EachHeadingDifference(fc, func(p, s string, joint, _ int) {
+			difference.EachHeadingDifference(r.ds.Pairing, fc, func(p, s string, joint, _ int) {
 				if p == primary && s == second {
 					joints[fc] = append(joints[fc], joint)
 				}

@@ -72,7 +72,7 @@ func (r *repair) losesSight(w difference.WrongStyle, emptied int) bool {
 		return difference.Masked(r.ds.ContentSet(v, []int{style}), r.ds.Content.Both).Key()
 	}
 	own := content(r.ds.Second, w.Meant)
-	if !w.Single || w.Carried < 0 || content(r.ds.Primary, emptied) != own || r.ds.LabelTells(w.Own, w.Meant, []int{w.Carried}, nil) {
+	if !w.Single || w.Carried < 0 || content(r.ds.Primary, emptied) != own || difference.LabelTells(r.ds.Pairing, w.Own, w.Meant, []int{w.Carried}, nil) {
 		return false
 	}
 	for s := range r.own.Styles {

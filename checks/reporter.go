@@ -182,3 +182,13 @@ func (r *reporter) findings(ds *difference.Differences) []finding.Finding {
 	}
 	return out
 }
+
+// reportPair reports a finding about a pair of contests.
+func (r *reporter) reportPair(m pairing.ContestPair, f finding.Finding, subject ...string) *found {
+	for k := range r.pg.Contests.Pairs {
+		if o := &r.pg.Contests.Pairs[k]; o.Primary == m.Primary && o.Second == m.Second {
+			r.differing = append(r.differing, k)
+		}
+	}
+	return r.report(f, append(r.pg.ContestSubject(m.Primary, m.Second), subject...)...)
+}

@@ -42,12 +42,14 @@ func sweep(ds *difference.Differences, r *reporter) {
 			a, b := ds.Primary.Parties[i], ds.Second.Parties[j]
 			a.Name, a.Abbreviation = ds.Primary.Reduce(a.Name), ds.Primary.Reduce(a.Abbreviation)
 			b.Name, b.Abbreviation = ds.Second.Reduce(b.Name), ds.Second.Reduce(b.Abbreviation)
-			sweepOne(ds, r, whole("party", i, finding.RefTo(finding.Party, i, j)), a, b, finding.Finding{}, "party", ds.Second.PartyName[j])
+			sweepOne(ds, r, whole("party", i, finding.RefTo(finding.Party, i, j)), a, b, finding.Finding{}, "party",
+				ds.Second.PartyName[j])
 		}
 	}
 	for k, m := range ds.Contests.Pairs {
 		a, b := aligned(ds, r, k)
-		sweepOne(ds, r, sweptContest(ds, r, k), a, b, ds.About(finding.Finding{}, m.Primary, m.Second), ds.ContestSubject(m.Primary, m.Second)...)
+		sweepOne(ds, r, sweptContest(ds, r, k), a, b, ds.About(finding.Finding{}, m.Primary, m.Second),
+			ds.ContestSubject(m.Primary, m.Second)...)
 	}
 	sweepFaces(ds, r)
 	sweepPrecincts(ds, r)
@@ -55,7 +57,8 @@ func sweep(ds *difference.Differences, r *reporter) {
 		if j >= 0 {
 			a, b := ds.Primary.Units[i], ds.Second.Units[j]
 			a.Name, b.Name = "", ""
-			sweepOne(ds, r, whole("unit", i, finding.RefTo(finding.Unit, i, j)), a, b, ds.AboutUnit(finding.Finding{}, i, j), ds.UnitSubject(i, j))
+			sweepOne(ds, r, whole("unit", i, finding.RefTo(finding.Unit, i, j)), a, b, ds.AboutUnit(finding.Finding{}, i, j),
+				ds.UnitSubject(i, j))
 		}
 	}
 }
@@ -126,7 +129,8 @@ func sweepPrecincts(ds *difference.Differences, r *reporter) {
 			for _, p := range []*model.Precinct{&a, &b} {
 				p.Name, p.Number, p.Kind, p.Members, p.Sites = nil, "", "", nil, model.Stated[[]model.SiteUse]{}
 			}
-			sweepOne(ds, r, whole("precinct", i, finding.RefTo(finding.Precinct, i, j)), a, b, finding.Finding{Precincts: []string{ds.Second.PrecinctName[j]}}, "precinct", ds.Second.PrecinctName[j])
+			sweepOne(ds, r, whole("precinct", i, finding.RefTo(finding.Precinct, i, j)), a, b,
+				finding.Finding{Precincts: []string{ds.Second.PrecinctName[j]}}, "precinct", ds.Second.PrecinctName[j])
 		}
 	}
 }
@@ -144,7 +148,8 @@ func sweepFacts(ds *difference.Differences, r *reporter) {
 func aligned(ds *difference.Differences, r *reporter, k int) (a, b model.Contest) {
 	m := ds.Contests.Pairs[k]
 	a, b = ds.Primary.Compared[m.Primary], ds.Second.Compared[m.Second]
-	a.PrimaryParties.Value, b.PrimaryParties.Value = ds.PartyKeys(ds.Primary, a.PrimaryParties.Value), ds.PartyKeys(ds.Second, b.PrimaryParties.Value)
+	a.PrimaryParties.Value, b.PrimaryParties.Value = ds.PartyKeys(ds.Primary,
+		a.PrimaryParties.Value), ds.PartyKeys(ds.Second, b.PrimaryParties.Value)
 	a.District, b.District = districtKey(ds, ds.Primary, a.District), districtKey(ds, ds.Second, b.District)
 	frame := func(c model.Choice, v *pairing.Side) model.Choice {
 		c.Lines.Value = ds.PartyKeys(v, c.Lines.Value)
@@ -232,7 +237,8 @@ func sweepFaces(ds *difference.Differences, r *reporter) {
 			slices.SortStableFunc(as, byContest)
 			slices.SortStableFunc(bs, byContest)
 		}
-		headings := r.claims.has(finding.RefTo(finding.Ballot, fc.Primary[0], fc.Second[0]), finding.Headings) || len(as) != len(a.Content) || len(bs) != len(b.Content) || fc.Moved
+		headings := r.claims.has(finding.RefTo(finding.Ballot, fc.Primary[0], fc.Second[0]), finding.Headings) ||
+			len(as) != len(a.Content) || len(bs) != len(b.Content) || fc.Moved
 		if len(as) == len(bs) {
 			for i := range as {
 				sweptPlacement(ds, &as[i], &bs[i], headings)
@@ -248,21 +254,48 @@ func sweepFaces(ds *difference.Differences, r *reporter) {
 		if headings || !a.Closing.Known || !b.Closing.Known || sameHeadings(ds, a.Closing.Value, b.Closing.Value) {
 			a.Closing, b.Closing = model.Stated[[]model.Text]{}, model.Stated[[]model.Text]{}
 		}
+		if nothingLeft(&a) && nothingLeft(&b) && sameContests(a.Content, b.Content) {
+			continue
+		}
 		name := pairing.StyleName(ds.Second, fc.Second[0])
-		sweepOne(ds, r, whole("face", fi, finding.RefTo(finding.Ballot, fc.Primary[0], fc.Second[0])), a, b, finding.Finding{Style: name, Precincts: ds.AreaNames(fc.Areas[:min(len(fc.Areas), 1)])}, "style", name)
+		sweepOne(ds, r, whole("face", fi, finding.RefTo(finding.Ballot, fc.Primary[0], fc.Second[0])), a, b,
+			finding.Finding{Style: name, Precincts: ds.AreaNames(fc.Areas[:min(len(fc.Areas), 1)])}, "style", name)
 	}
+}
+
+// nothingLeft is true for a swept style that has only its contests left, and of these
+// only which they are. With sameContests it tells equal ballots without reflection; both
+// name every field of the two types, as a test makes sure.
+func nothingLeft(st *model.Style) bool {
+	if st.Label.Known || st.Label.Value != "" || st.Parties != nil || st.Precincts != nil || st.Closing.Known ||
+		st.Closing.Value != nil {
+		return false
+	}
+	for i := range st.Content {
+		if pl := &st.Content[i]; pl.Headings.Known || pl.Headings.Value != nil || pl.Order.Known || pl.Order.Value != nil {
+			return false
+		}
+	}
+	return true
+}
+
+func sameContests(a, b []model.Placement) bool {
+	return slices.EqualFunc(a, b, func(x, y model.Placement) bool { return x.Contest == y.Contest })
 }
 
 // sweptContent lists the placements of a face by key, without those
 // that a finding says are missing, extra or printed twice.
-func sweptContent(ds *difference.Differences, out []model.Placement, v *pairing.Side, fc *difference.Face, content []model.Placement) []model.Placement {
+func sweptContent(ds *difference.Differences, out []model.Placement, v *pairing.Side, fc *difference.Face,
+	content []model.Placement) []model.Placement {
 	keys := ds.ContestKeys(v)
 	for _, pl := range content {
 		j := keys[pl.Contest]
-		if len(ds.Content.Missing) > 0 && slices.Contains(ds.Content.Missing[j], fc.Areas[0]) || len(ds.Content.Extra) > 0 && slices.Contains(ds.Content.Extra[j], fc.Areas[0]) {
+		if len(ds.Content.Missing) > 0 && slices.Contains(ds.Content.Missing[j], fc.Areas[0]) ||
+			len(ds.Content.Extra) > 0 && slices.Contains(ds.Content.Extra[j], fc.Areas[0]) {
 			continue
 		}
-		if t := ds.Content.Twice[j]; t != nil && slices.ContainsFunc(out, func(o model.Placement) bool { return o.Contest == j }) {
+		if t := ds.Content.Twice[j]; t != nil &&
+			slices.ContainsFunc(out, func(o model.Placement) bool { return o.Contest == j }) {
 			continue
 		}
 		pl.Contest = j
@@ -328,143 +361,21 @@ func sweepOne(ds *difference.Differences, r *reporter, of swept, a, b any, f fin
 	r.claims.add(claims...)
 }
 
-// sweptField is what the sweep found unlike: a field of a thing, or a thing that it could
-// not compare for a fault.
-type sweptField struct{ Thing, Path, Fault string }
-
 func sayUnclassified(f *finding.Finding) string {
 	x := f.Facts.(sweptField)
 	if x.Fault != "" {
 		return fmt.Sprintf("This %s could not be compared field by field (%s); compare it by eye.", x.Thing, x.Fault)
 	}
-	words := fmt.Sprintf("his %s differs in its field %s: %s in the primary, %s in the second entry.", x.Thing, x.Path, nothing(f.Primary), nothing(f.Second))
+	words := fmt.Sprintf("his %s differs in its field %s: %s in the primary, %s in the second entry.", x.Thing, x.Path,
+		nothing(f.Primary), nothing(f.Second))
 	if f.Contest != "" {
 		return finding.Quote(f.Contest) + ": t" + words
 	}
 	return "T" + words
 }
 
-func nothing(s string) string {
-	if s == "" {
-		return "nothing"
-	}
-	return finding.Quote(s)
-}
-
 // claimed is true where the field of a path, or the thing that it is a field of, is
 // claimed.
 func (r *reporter) claimed(c finding.Claim) bool {
 	return r.claims.has(c.Ref, c.Field) || r.claims.has(c.Ref, finding.Whole)
-}
-
-// fieldDifferences collects the paths at which two values differ, in the words of
-// claims: "Choices[2].Lines". The fields of a Stated are left out of the path.
-type fieldDifferences struct {
-	path  cmp.Path
-	found []fieldDifference
-	seen  map[string]bool
-}
-
-type fieldDifference struct{ path, primary, second string }
-
-func (d *fieldDifferences) PushStep(s cmp.PathStep) { d.path = append(d.path, s) }
-
-func (d *fieldDifferences) PopStep() { d.path = d.path[:len(d.path)-1] }
-
-func (d *fieldDifferences) Report(r cmp.Result) {
-	if r.Equal() {
-		return
-	}
-	var b strings.Builder
-	for i, s := range d.path {
-		switch s := s.(type) {
-		case cmp.StructField:
-			if isStated(d.path[i-1].Type()) {
-				continue
-			}
-			if b.Len() > 0 {
-				b.WriteByte('.')
-			}
-			b.WriteString(s.Name())
-		case cmp.SliceIndex:
-			x, y := s.SplitKeys()
-			fmt.Fprintf(&b, "[%d]", max(x, y))
-		}
-	}
-	path := b.String()
-	if d.seen == nil {
-		d.seen = map[string]bool{}
-	}
-	if d.seen[path] {
-		return
-	}
-	d.seen[path] = true
-	x, y := d.path.Last().Values()
-	d.found = append(d.found, fieldDifference{path, show(x), show(y)})
-}
-
-func show(v reflect.Value) string {
-	if !v.IsValid() {
-		return ""
-	}
-	s := fmt.Sprint(v)
-	if len(s) > 200 {
-		s = s[:200] + "…"
-	}
-	return s
-}
-
-func isStated(t reflect.Type) bool {
-	if t == nil || t.Kind() != reflect.Struct || t.NumField() != 2 {
-		return false
-	}
-	return t.Field(0).Name == "Value" && t.Field(1).Name == "Known"
-}
-
-// forgetUnstated clears, in both values, every Stated that either leaves
-// unstated: what one side did not say is not compared.
-func forgetUnstated(a, b reflect.Value) {
-	switch a.Kind() {
-	case reflect.Struct:
-		if isStated(a.Type()) {
-			if !a.Field(1).Bool() || !b.Field(1).Bool() {
-				a.SetZero()
-				b.SetZero()
-			}
-			return
-		}
-		for i := range a.NumField() {
-			forgetUnstated(a.Field(i), b.Field(i))
-		}
-	case reflect.Slice, reflect.Array:
-		for i := range min(a.Len(), b.Len()) {
-			forgetUnstated(a.Index(i), b.Index(i))
-		}
-	}
-}
-
-// copyOf returns a copy of a value that shares no slices with it.
-func copyOf(v any) reflect.Value {
-	out := reflect.New(reflect.TypeOf(v)).Elem()
-	deepCopy(out, reflect.ValueOf(v))
-	return out
-}
-
-func deepCopy(to, from reflect.Value) {
-	switch from.Kind() {
-	case reflect.Struct:
-		for i := range from.NumField() {
-			deepCopy(to.Field(i), from.Field(i))
-		}
-	case reflect.Slice:
-		if from.Len() == 0 {
-			return // nil and empty say the same
-		}
-		to.Set(reflect.MakeSlice(from.Type(), from.Len(), from.Len()))
-		for i := range from.Len() {
-			deepCopy(to.Index(i), from.Index(i))
-		}
-	default:
-		to.Set(from)
-	}
 }

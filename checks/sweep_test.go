@@ -207,6 +207,26 @@ func TestAPanicInTheSweepBecomesAFinding(t *testing.T) {
 	assert.Contains(t, r.found[0].Message, "compare it by eye")
 }
 
+// What the sweep knows to be equal without reflection, it knows by naming every field:
+// a field that is added must be named there.
+func TestTheQuickLookOfTheSweepNamesEveryField(t *testing.T) {
+	fields := func(v any) (names []string) {
+		for i := range reflect.TypeOf(v).NumField() {
+			names = append(names, reflect.TypeOf(v).Field(i).Name)
+		}
+		return names
+	}
+	assert.Equal(t, []string{"Label", "Parties", "Precincts", "Content", "Closing"}, fields(model.Style{}), "name a new field in nothingLeft")
+	assert.Equal(t, []string{"Contest", "Headings", "Order"}, fields(model.Placement{}), "name a new field in nothingLeft")
+	for name, st := range map[string]model.Style{
+		"label": {Label: model.Say("7")}, "parties": {Parties: []int{0}}, "precincts": {Precincts: []int{0}}, "closing": {Closing: model.Say([]model.Text{})},
+		"headings": {Content: []model.Placement{{Headings: model.Say([]model.Text{})}}}, "order": {Content: []model.Placement{{Order: model.Say([]int{})}}},
+	} {
+		assert.False(t, nothingLeft(&st), name)
+	}
+	assert.False(t, sameContests([]model.Placement{{Contest: 1}}, []model.Placement{{Contest: 2}}))
+}
+
 // go-cmp panics on unexported fields and on cycles; the sweep may be used only on
 // types that have neither.
 func TestEveryTypeOfAnElectionCanBeComparedWithoutOptions(t *testing.T) {

@@ -27,13 +27,13 @@ type Check struct {
 func All() []*Check {
 	return []*Check{
 		precinctAbsent, precinctUnkeyed,
-		wrongStyleCheck, contestMissing, contestExtra, contestOrder,
+		wrongStyle, contestMissing, contestExtra, contestOrder,
 		contestTitle, contestKind, measureText, primaryParty, voteFor,
 		lookalike,
 		choiceMissing, choiceExtra, choiceName, partyLine, candidateUnlinked, choiceOrder, writeIn,
 		heading, partyName, election, styleLabel,
 		unitAbsent, unitUnkeyed, unitHeader, unitSite, precinctUnserved, unitLoad,
-		danglingReference, styleConflictCheck, styleUnused, districtCoverage, voteForRange,
+		danglingReference, styleConflict, styleUnused, districtCoverage, voteForRange,
 		choiceDuplicate, partyLineTwice,
 		unaskedChange, keyersDiffer,
 		unclassified,

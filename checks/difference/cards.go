@@ -19,14 +19,15 @@ type Cards struct {
 	left  [2][]int            // units without a counterpart
 }
 
+// MaxNamesTried bounds the search for things under another name.
 const MaxNamesTried = 250_000 // pairs of names of units without a counterpart
 
-func (ds *Differences) findCards() *Cards {
-	u := &Cards{pg: ds.Pairing}
-	for side, v := range []*pairing.Side{ds.Primary, ds.Second} {
-		to := ds.Units.ToSecond
+func findCards(pg *pairing.Pairing) *Cards {
+	u := &Cards{pg: pg}
+	for side, v := range []*pairing.Side{pg.Primary, pg.Second} {
+		to := pg.Units.ToSecond
 		if side == 1 {
-			to = ds.Units.ToPrimary
+			to = pg.Units.ToPrimary
 		}
 		u.key[side], u.at[side], u.Named[side] = make([]string, len(v.Units)), map[string][]int{}, map[string]int{}
 		for i, unit := range v.Units {
@@ -39,13 +40,14 @@ func (ds *Differences) findCards() *Cards {
 			}
 			site := unit.Site.Value
 			if side == 1 {
-				site = len(ds.Primary.Sites) + site
-				if q := ds.Sites.ToPrimary[unit.Site.Value]; q >= 0 {
+				site = len(pg.Primary.Sites) + site
+				if q := pg.Sites.ToPrimary[unit.Site.Value]; q >= 0 {
 					site = q
 				}
 			}
 			k := strings.Join(append([]string{
-				fmt.Sprint(site), string(pairing.UnitUse(unit)), pairing.NumberList(ds.Leaves(v, unit.Precincts.Value), func(n int) int { return n }),
+				fmt.Sprint(site), string(pairing.UnitUse(unit)), pairing.NumberList(pg.Leaves(v, unit.Precincts.Value),
+					func(n int) int { return n }),
 			}, natural.Sorted(unit.Unknown)...), "\x00")
 			u.key[side][i] = k
 			u.at[side][k] = append(u.at[side][k], i)
@@ -60,7 +62,8 @@ func (ds *Differences) findCards() *Cards {
 func (u *Cards) Another(i, j int) string {
 	pg := u.pg
 	a, b := pg.Primary.Units[i], pg.Second.Units[j]
-	if u.key[0][i] == "" || u.key[1][j] == "" || pairing.UnitUse(a) != pairing.UnitUse(b) || pg.Sites.ToSecond[a.Site.Value] == b.Site.Value {
+	if u.key[0][i] == "" || u.key[1][j] == "" || pairing.UnitUse(a) != pairing.UnitUse(b) ||
+		pg.Sites.ToSecond[a.Site.Value] == b.Site.Value {
 		return ""
 	}
 	card := func(key string) string { _, card, _ := strings.Cut(key, "\x00"); return card }

@@ -9,8 +9,8 @@ import (
 
 // eachShared visits the faces on which a pair of contests meets, with both
 // sides' placement of it.
-func (ds *Differences) eachShared(k int, visit func(face int, p, s *model.Placement)) {
-	for _, mt := range ds.Shared[k] {
+func eachShared(shared []SharedPlacement, visit func(face int, p, s *model.Placement)) {
+	for _, mt := range shared {
 		visit(mt.Face, mt.Primary, mt.Second)
 	}
 }
@@ -23,20 +23,24 @@ type OrderDifference struct {
 	Stated          bool // by the primary's style, in a contest that is not rotated
 }
 
-func (ds *Differences) compareOrders(k int) OrderDifference {
+func compareOrders(pg *pairing.Pairing, m pairing.ContestPair, faces []Face, shared []SharedPlacement) OrderDifference {
 	var d OrderDifference
-	m := ds.Contests.Pairs[k]
-	a := &ds.Primary.Compared[m.Primary]
-	order := ds.OrderComparer(m)
-	ds.eachShared(k, func(face int, p, s *model.Placement) {
+	a := &pg.Primary.Compared[m.Primary]
+	order := NewOrderComparer(pg, m)
+	var last ordersSeen // that agree
+	eachShared(shared, func(face int, p, s *model.Placement) {
+		if last.are(p, s) {
+			return
+		}
 		x, y := order.Compare(p, s)
 		if x == nil {
+			last.see(p, s)
 			return
 		}
 		if d.Primary == nil {
 			d.Primary, d.Second = slices.Clone(x), slices.Clone(y)
 		}
-		d.Areas = append(d.Areas, ds.Ballots.Faces[face].Areas...)
+		d.Areas = append(d.Areas, faces[face].Areas...)
 		if rotated := a.Rotates.Value && !s.Order.Known; p.Order.Known && !rotated {
 			d.Stated = true
 		}
@@ -55,8 +59,9 @@ type OrderComparer struct {
 	x, y  []int
 }
 
-func (ds *Differences) OrderComparer(m pairing.ContestPair) OrderComparer {
-	a, b := &ds.Primary.Compared[m.Primary], &ds.Second.Compared[m.Second]
+// NewOrderComparer compares the orders of a pair of contests.
+func NewOrderComparer(pg *pairing.Pairing, m pairing.ContestPair) OrderComparer {
+	a, b := &pg.Primary.Compared[m.Primary], &pg.Second.Compared[m.Second]
 	return OrderComparer{m: m, a: len(a.Choices), b: len(b.Choices), alike: alikePositions(b)}
 }
 

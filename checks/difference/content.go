@@ -42,29 +42,37 @@ type MovedContests struct {
 
 const maxOrdered = 3_000 // contests on one ballot whose moves are found one by one
 
-func (ds *Differences) compareContents() {
-	ds.Content = Content{Missing: map[int][]int{}, Extra: map[int][]int{}, Twice: map[int]*Twice{}}
-	faces := ds.Ballots.Faces
-	onP, onS := pairing.NewSet(ds.Contests.Keys), pairing.NewSet(ds.Contests.Keys)
-	for _, j := range ds.Contests.PrimaryKey {
+func compareContents(pg *pairing.Pairing, faces []Face) Content {
+	c := Content{Missing: map[int][]int{}, Extra: map[int][]int{}}
+	onP, onS := pairing.NewSet(pg.Contests.Keys), pairing.NewSet(pg.Contests.Keys)
+	for _, j := range pg.Contests.PrimaryKey {
 		onP.Add(j)
 	}
-	for _, j := range ds.Contests.SecondKey {
+	for _, j := range pg.Contests.SecondKey {
 		onS.Add(j)
 	}
-	both := pairing.NewSet(ds.Contests.Keys) // contests that both sides have at all
+	both := pairing.NewSet(pg.Contests.Keys) // contests that both sides have at all
 	for i := range both {
 		both[i] = onP[i] & onS[i]
 	}
-	ds.Content.Both = both
+	c.Both = both
+	if !slices.ContainsFunc(faces, func(fc Face) bool { return !fc.same }) {
+		return c
+	}
 	pSets, sSets := make([]pairing.Set, len(faces)), make([]pairing.Set, len(faces))
 	for f := range faces {
-		pSets[f], sSets[f] = ds.ContentSet(ds.Primary, faces[f].Primary), ds.ContentSet(ds.Second, faces[f].Second)
+		pSets[f] = pg.ContentSet(pg.Primary, faces[f].Primary)
+		if sSets[f] = pSets[f]; !faces[f].same {
+			sSets[f] = pg.ContentSet(pg.Second, faces[f].Second)
+		}
 	}
-	ds.findWrongStyles(pSets, sSets, both)
-	ds.findBare(pSets, sSets)
+	c.Wrong = findWrongStyles(pg, faces, pSets, sSets, both)
+	c.Bare = findBare(pg, faces, pSets, sSets)
 	for f := range faces {
-		p, s := ds.ComparedContents(&faces[f])
+		if faces[f].same {
+			continue
+		}
+		p, s := ComparedContents(pg, &c, &faces[f])
 		for w := range p {
 			if faces[f].Bare { // one finding tells of all that the other side has as well
 				p[w], s[w] = p[w]&^both[w], s[w]&^both[w]
@@ -73,39 +81,42 @@ func (ds *Differences) compareContents() {
 				continue
 			}
 			for _, j := range (pairing.Set{s[w] &^ p[w]}).List() {
-				ds.Content.Missing[w*64+j] = append(ds.Content.Missing[w*64+j], faces[f].Areas...)
+				c.Missing[w*64+j] = append(c.Missing[w*64+j], faces[f].Areas...)
 			}
 			for _, j := range (pairing.Set{p[w] &^ s[w]}).List() {
-				ds.Content.Extra[w*64+j] = append(ds.Content.Extra[w*64+j], faces[f].Areas...)
+				c.Extra[w*64+j] = append(c.Extra[w*64+j], faces[f].Areas...)
 			}
 		}
 	}
-	ds.findTwice()
-	ds.findMoved()
+	c.Twice = findTwice(pg, faces)
+	c.Moved = findMoved(pg, faces)
+	return c
 }
 
 // findBare finds the faces that hold nothing on one side: those of one style together,
 // but for precincts that the other side gives another of its styles, by their labels.
-func (ds *Differences) findBare(pSets, sSets []pairing.Set) {
+func findBare(pg *pairing.Pairing, faces []Face, pSets, sSets []pairing.Set) []*BareBallots {
+	var bare []*BareBallots
 	at := map[string]*BareBallots{} // by side, what the style is called, and that other label
 	var used [2]map[string]bool     // labels of each side, once there is a ballot without contests
 	label := func(v *pairing.Side, style int) string { return wording.Normal(v.Styles[style].Label.Value) }
 	another := func(own, other string) string {
 		if used[0] == nil {
-			for side, v := range []*pairing.Side{ds.Primary, ds.Second} {
+			for side, v := range []*pairing.Side{pg.Primary, pg.Second} {
 				used[side] = map[string]bool{}
 				for st := range v.Styles {
 					used[side][label(v, st)] = true
 				}
 			}
 		}
-		if own == "" || other == "" || own == other || !(used[0][own] && used[1][own]) && !(used[0][other] && used[1][other]) {
+		if own == "" || other == "" || own == other || !(used[0][own] && used[1][own]) &&
+			!(used[0][other] && used[1][other]) {
 			return ""
 		}
 		return other
 	}
-	for f := range ds.Ballots.Faces {
-		fc := &ds.Ballots.Faces[f]
+	for f := range faces {
+		fc := &faces[f]
 		p, s := pSets[f].Count(), sSets[f].Count()
 		if p > 0 == (s > 0) || len(fc.Primary) != 1 || len(fc.Second) != 1 {
 			continue
@@ -113,34 +124,35 @@ func (ds *Differences) findBare(pSets, sSets []pairing.Set) {
 		fc.Bare = true
 		a, c := fc.Primary[0], fc.Second[0]
 		b := BareBallots{Second: s == 0, Style: a}
-		k := "primary" + pairing.StyleName(ds.Primary, a) + "\x00" + another(label(ds.Primary, a), label(ds.Second, c))
+		k := "primary" + pairing.StyleName(pg.Primary, a) + "\x00" + another(label(pg.Primary, a), label(pg.Second, c))
 		if b.Second {
 			b.Style = c
-			k = "second" + pairing.StyleName(ds.Second, c) + "\x00" + another(label(ds.Second, c), label(ds.Primary, a))
+			k = "second" + pairing.StyleName(pg.Second, c) + "\x00" + another(label(pg.Second, c), label(pg.Primary, a))
 		}
 		if at[k] == nil {
 			at[k] = &b
-			ds.Content.Bare = append(ds.Content.Bare, &b)
+			bare = append(bare, &b)
 		}
 		at[k].Faces = append(at[k].Faces, f)
 	}
+	return bare
 }
 
 // ComparedContents are the contents of a face that are held against each other.
 // The ballot that one side took for another style's is compared as that style's;
 // what only one side has anywhere is missing or extra all the same.
-func (ds *Differences) ComparedContents(fc *Face) (primary, second pairing.Set) {
-	primary, second = ds.ContentSet(ds.Primary, fc.Primary), ds.ContentSet(ds.Second, fc.Second)
+func ComparedContents(pg *pairing.Pairing, c *Content, fc *Face) (primary, second pairing.Set) {
+	primary, second = pg.ContentSet(pg.Primary, fc.Primary), pg.ContentSet(pg.Second, fc.Second)
 	put := func(content, other pairing.Set) {
-		for w, both := range ds.Content.Both {
+		for w, both := range c.Both {
 			content[w] = other[w]&both | content[w]&^both
 		}
 	}
 	if fc.Carried >= 0 {
-		put(second, ds.ContentSet(ds.Second, []int{fc.Carried}))
+		put(second, pg.ContentSet(pg.Second, []int{fc.Carried}))
 	}
 	if fc.KeyedAs >= 0 {
-		put(primary, ds.ContentSet(ds.Primary, []int{fc.KeyedAs}))
+		put(primary, pg.ContentSet(pg.Primary, []int{fc.KeyedAs}))
 	}
 	return primary, second
 }
@@ -154,12 +166,13 @@ func Masked(a, mask pairing.Set) pairing.Set {
 	return out
 }
 
-func (ds *Differences) findTwice() {
+func findTwice(pg *pairing.Pairing, faces []Face) map[int]*Twice {
+	out := map[int]*Twice{}
 	note := func(second bool, j int, areas []int) {
-		t := ds.Content.Twice[j]
+		t := out[j]
 		if t == nil {
 			t = &Twice{Second: second}
-			ds.Content.Twice[j] = t
+			out[j] = t
 		}
 		t.Areas = append(t.Areas, areas...)
 	}
@@ -168,21 +181,21 @@ func (ds *Differences) findTwice() {
 		for _, s := range styles {
 			total += len(v.Styles[s].Content)
 		}
-		if ds.ContentSet(v, styles).Count() == total {
+		if pg.ContentSet(v, styles).Count() == total {
 			return nil
 		}
 		n := map[int]int{}
 		for _, pl := range pairing.Placements(v, styles) {
-			n[ds.ContestKeys(v)[pl.Contest]]++
+			n[pg.ContestKeys(v)[pl.Contest]]++
 		}
 		return n
 	}
-	for f := range ds.Ballots.Faces {
-		fc := &ds.Ballots.Faces[f]
-		if fc.WrongStyle || len(fc.Primary) != 1 || len(fc.Second) != 1 {
+	for f := range faces {
+		fc := &faces[f]
+		if fc.same || fc.WrongStyle || len(fc.Primary) != 1 || len(fc.Second) != 1 {
 			continue // ballots for each party repeat what all voters vote on
 		}
-		pn, sn := count(ds.Primary, fc.Primary), count(ds.Second, fc.Second)
+		pn, sn := count(pg.Primary, fc.Primary), count(pg.Second, fc.Second)
 		for j, n := range pn {
 			if n > max(1, sn[j]) {
 				note(false, j, fc.Areas)
@@ -194,24 +207,25 @@ func (ds *Differences) findTwice() {
 			}
 		}
 	}
+	return out
 }
 
 // findMoved finds contests that stand in another order. On each face it takes
 // the fewest contests whose moving explains the difference; faces where the same
 // contests moved are one cause.
-func (ds *Differences) findMoved() {
+func findMoved(pg *pairing.Pairing, faces []Face) []MovedContests {
 	grouped := map[string]*MovedContests{}
 	var keys []string
-	for f := range ds.Ballots.Faces {
-		fc := &ds.Ballots.Faces[f]
-		if fc.WrongStyle {
+	for f := range faces {
+		fc := &faces[f]
+		if fc.same || fc.WrongStyle {
 			continue
 		}
-		p, s := ds.CommonOrder(fc)
+		p, s := CommonOrder(pg, fc)
 		if slices.Equal(p, s) {
 			continue
 		}
-		moved := ds.MovedOf(p, s)
+		moved := MovedOf(pg, p, s)
 		k := pairing.NumberList(moved, func(i int) int { return i })
 		if slices.Index(p, moved[0]) < slices.Index(s, moved[0]) {
 			k += "up" // the same contest moved the other way is another cause
@@ -225,46 +239,48 @@ func (ds *Differences) findMoved() {
 		g.Areas = append(g.Areas, fc.Areas...)
 		fc.Moved = true
 	}
+	var out []MovedContests
 	for _, k := range keys {
-		ds.Content.Moved = append(ds.Content.Moved, *grouped[k])
+		out = append(out, *grouped[k])
 	}
+	return out
 }
 
 // MovedOf are the contests that are said to have moved between the orders of the
 // two sides. The two directions may take others; the choice between them must not
 // depend on the side.
-func (ds *Differences) MovedOf(primary, second []int) []int {
+func MovedOf(pg *pairing.Pairing, primary, second []int) []int {
 	moved, back := movedBetween(primary, second), movedBetween(second, primary)
-	if len(back) == len(moved) && ds.titlesOf(back) < ds.titlesOf(moved) {
+	if len(back) == len(moved) && titlesOf(pg, back) < titlesOf(pg, moved) {
 		return back
 	}
 	return moved
 }
 
-func (ds *Differences) titlesOf(keys []int) string {
+func titlesOf(pg *pairing.Pairing, keys []int) string {
 	titles := make([]string, len(keys))
 	for i, j := range keys {
-		titles[i] = ds.TitleOf(j)
+		titles[i] = pg.TitleOf(j)
 	}
 	return strings.Join(titles, "\x00")
 }
 
 // CommonOrder lists, by key, the contests that stand on both sides of a
 // face, each where it first stands.
-func (ds *Differences) CommonOrder(fc *Face) (primary, second []int) {
-	pSet, sSet := ds.ContentSet(ds.Primary, fc.Primary), ds.ContentSet(ds.Second, fc.Second)
+func CommonOrder(pg *pairing.Pairing, fc *Face) (primary, second []int) {
+	pSet, sSet := pg.ContentSet(pg.Primary, fc.Primary), pg.ContentSet(pg.Second, fc.Second)
 	list := func(v *pairing.Side, styles []int, other pairing.Set) []int {
 		var out []int
-		seen := pairing.NewSet(ds.Contests.Keys)
+		seen := pairing.NewSet(pg.Contests.Keys)
 		for _, pl := range pairing.Placements(v, styles) {
-			if j := ds.ContestKeys(v)[pl.Contest]; other.Has(j) && !seen.Has(j) {
+			if j := pg.ContestKeys(v)[pl.Contest]; other.Has(j) && !seen.Has(j) {
 				seen.Add(j)
 				out = append(out, j)
 			}
 		}
 		return out
 	}
-	return list(ds.Primary, fc.Primary, sSet), list(ds.Second, fc.Second, pSet)
+	return list(pg.Primary, fc.Primary, sSet), list(pg.Second, fc.Second, pSet)
 }
 
 // movedBetween returns the fewest elements that have to move to turn one order

@@ -27,22 +27,22 @@ type Differences struct {
 	Cards   *Cards
 }
 
-// Of compares what is paired.
+// Of compares what is paired, stage by stage.
 func Of(p *pairing.Pairing) *Differences {
-	ds := &Differences{Pairing: p}
-	ds.findFaces()
-	ds.compareContents()
-	ds.findShared()
-	ds.Headings = ds.compareHeadings()
+	ballots := findBallots(p)
+	content := compareContents(p, ballots.Faces)
+	shared := findShared(p, ballots.Faces)
 	n := len(p.Contests.Pairs)
-	ds.Positions, ds.Omitted, ds.Orders = make([]Positions, n), make([][]Omitted, n), make([]OrderDifference, n)
-	for k, m := range p.Contests.Pairs {
-		ds.Positions[k] = ds.sortPositions(m)
-		ds.Omitted[k] = ds.omissions(k)
-		ds.Orders[k] = ds.compareOrders(k)
+	ds := &Differences{
+		Pairing: p, Ballots: ballots, Content: content, Shared: shared,
+		Headings:  compareHeadings(p, ballots.Faces, &content),
+		Positions: make([]Positions, n), Omitted: make([][]Omitted, n), Orders: make([]OrderDifference, n),
+		Doubled: findDoubled(p), Strays: findStrays(p), Cards: findCards(p),
 	}
-	ds.Doubled = ds.doubledInside()
-	ds.Strays = ds.findStrays()
-	ds.Cards = ds.findCards()
+	for k, m := range p.Contests.Pairs {
+		ds.Positions[k] = sortPositions(p, m)
+		ds.Omitted[k] = omissions(p, m, ballots.Faces, shared[k])
+		ds.Orders[k] = compareOrders(p, m, ballots.Faces, shared[k])
+	}
 	return ds
 }

@@ -14,39 +14,39 @@ type Straying struct {
 }
 
 // findStrays compares the district of each contest of the primary with its ballots.
-func (ds *Differences) findStrays() []Straying {
-	out := make([]Straying, len(ds.Primary.Contests))
-	withBallot := pairing.NewSet(len(ds.Primary.Precincts))
-	for i := range ds.Primary.Precincts {
+func findStrays(pg *pairing.Pairing) []Straying {
+	out := make([]Straying, len(pg.Primary.Contests))
+	withBallot := pairing.NewSet(len(pg.Primary.Precincts))
+	for i := range pg.Primary.Precincts {
 		// A ballot without any contest is a style-conflict.
-		if slices.ContainsFunc(ds.Primary.StylesOf[i], func(s int) bool { return len(ds.Primary.Styles[s].Content) > 0 }) {
+		if slices.ContainsFunc(pg.Primary.StylesOf[i], func(s int) bool { return len(pg.Primary.Styles[s].Content) > 0 }) {
 			withBallot.Add(i)
 		}
 	}
-	versions := make([][]int, ds.Contests.Keys)
-	for i, j := range ds.Contests.PrimaryKey {
+	versions := make([][]int, pg.Contests.Keys)
+	for i, j := range pg.Contests.PrimaryKey {
 		versions[j] = append(versions[j], i)
 	}
-	for ci := range ds.Primary.Contests {
-		d := ds.Primary.Contests[ci].District
+	for ci := range pg.Primary.Contests {
+		d := pg.Primary.Contests[ci].District
 		if !d.Known {
 			continue
 		}
-		inside := pairing.NewSet(len(ds.Primary.Precincts))
+		inside := pairing.NewSet(len(pg.Primary.Precincts))
 		drawn := false // also by members alone of precincts that vote together
-		for _, i := range ds.Primary.Districts[d.Value].Precincts {
+		for _, i := range pg.Primary.Districts[d.Value].Precincts {
 			if withBallot.Has(i) {
 				inside.Add(i)
 			}
-			drawn = drawn || withBallot.Has(i) || slices.ContainsFunc(ds.Primary.Within[i], withBallot.Has)
+			drawn = drawn || withBallot.Has(i) || slices.ContainsFunc(pg.Primary.Within[i], withBallot.Has)
 		}
 		if !drawn {
 			continue
 		}
-		on := pairing.NewSet(len(ds.Primary.Precincts)) // of the contest in any of its versions
-		for _, other := range versions[ds.Contests.PrimaryKey[ci]] {
+		on := pairing.NewSet(len(pg.Primary.Precincts)) // of the contest in any of its versions
+		for _, other := range versions[pg.Contests.PrimaryKey[ci]] {
 			for w := range on {
-				on[w] |= ds.Primary.On[other][w]
+				on[w] |= pg.Primary.On[other][w]
 			}
 		}
 		s := &out[ci]

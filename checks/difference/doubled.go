@@ -16,17 +16,17 @@ type DoubledChoice struct {
 }
 
 // doubledInside lists them by contest.
-func (ds *Differences) doubledInside() [][]DoubledChoice {
-	doubled := make([][]DoubledChoice, len(ds.Primary.Compared))
-	for ci := range ds.Primary.Compared {
-		doubled[ci] = ds.doubledIn(ci)
+func findDoubled(pg *pairing.Pairing) [][]DoubledChoice {
+	doubled := make([][]DoubledChoice, len(pg.Primary.Compared))
+	for ci := range pg.Primary.Compared {
+		doubled[ci] = doubledIn(pg, ci)
 	}
 	return doubled
 }
 
-func (ds *Differences) doubledIn(contest int) []DoubledChoice {
+func doubledIn(pg *pairing.Pairing, contest int) []DoubledChoice {
 	var out []DoubledChoice
-	list := ds.Primary.Compared[contest].Choices
+	list := pg.Primary.Compared[contest].Choices
 	byName := map[string][]int{}
 	for i := range list {
 		if name := pairing.Plain(list[i].Name); name != "" && !list[i].WriteIn {
@@ -35,13 +35,13 @@ func (ds *Differences) doubledIn(contest int) []DoubledChoice {
 	}
 	for _, name := range slices.Sorted(maps.Keys(byName)) {
 		same := byName[name]
-		if len(same) < 2 || len(same) > 64 || ds.keyedAsTwoPersons(contest, same) {
+		if len(same) < 2 || len(same) > 64 || keyedAsTwoPersons(pg, contest, same) {
 			continue
 		}
 		for x := 1; x < len(same); x++ {
 			for y := range x {
 				i, j := same[y], same[x]
-				a, b := ds.PartyKeys(ds.Primary, list[i].Lines.Value), ds.PartyKeys(ds.Primary, list[j].Lines.Value)
+				a, b := pg.PartyKeys(pg.Primary, list[i].Lines.Value), pg.PartyKeys(pg.Primary, list[j].Lines.Value)
 				d := DoubledChoice{Contest: contest, Other: i, Choice: j, SameLines: slices.Equal(a, b), Line: -1}
 				for _, l := range list[j].Lines.Value {
 					if slices.Contains(list[i].Lines.Value, l) {
@@ -59,16 +59,16 @@ func (ds *Differences) doubledIn(contest int) []DoubledChoice {
 
 // keyedAsTwoPersons is true where the second entry says that positions of one
 // name are different people.
-func (ds *Differences) keyedAsTwoPersons(contest int, choices []int) bool {
-	k := ds.MainPair(contest)
+func keyedAsTwoPersons(pg *pairing.Pairing, contest int, choices []int) bool {
+	k := pg.MainPair(contest)
 	if k < 0 {
 		return false
 	}
-	m := &ds.Contests.Pairs[k]
+	m := &pg.Contests.Pairs[k]
 	persons := map[string]bool{}
 	for _, i := range choices {
 		if j := m.Choices.ToSecond[i]; j >= 0 {
-			persons[ds.Second.Compared[m.Second].Choices[j].Person] = true
+			persons[pg.Second.Compared[m.Second].Choices[j].Person] = true
 		}
 	}
 	return len(persons) > 1

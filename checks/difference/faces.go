@@ -14,14 +14,17 @@ type Face struct {
 	// ballot per party and the other one ballot for all.
 	Primary, Second []int
 	Areas           []int
-	// wrongStyle is set where one side's ballot is explained as another style's;
+	// WrongStyle is set where one side's ballot is explained as another style's;
 	// then nothing else on this face is compared.
 	WrongStyle bool
-	// moved is set where contests stand in another order.
+	// same is set where both sides print the same contests in the same order, each once:
+	// then nothing of what is on the ballot is missing, extra, moved or there twice.
+	same bool
+	// Moved is set where contests stand in another order.
 	Moved bool
-	// bare is set where one side's ballot holds no contest at all.
+	// Bare is set where one side's ballot holds no contest at all.
 	Bare bool
-	// carried is the second entry's style whose ballot the primary gives, keyedAs the
+	// Carried is the second entry's style whose ballot the primary gives, KeyedAs the
 	// primary's whose ballot was keyed; -1 for none. At most one of them is known.
 	Carried, KeyedAs int
 }
@@ -40,6 +43,7 @@ type Ballots struct {
 	PartyDiffers []int
 }
 
+// StyleConflict is a precinct with several ballots for the same voters on one side.
 type StyleConflict struct {
 	Second   bool
 	Precinct int
@@ -47,14 +51,16 @@ type StyleConflict struct {
 	Through  bool // some are the ballots of an area that the precinct lies in
 }
 
+// UnmatchedBallot is a ballot that one side has for a party and the other has not.
 type UnmatchedBallot struct {
 	Second bool // the second entry has it
 	Style  int
 	Area   int
 }
 
-func (ds *Differences) findFaces() {
-	b := &ds.Ballots
+// findBallots groups the areas by the ballots that both sides give them.
+func findBallots(pg *pairing.Pairing) Ballots {
+	b := &Ballots{}
 	at := map[[2]int]int{}
 	meet := func(primary, second []int, area int) int {
 		k := [2]int{primary[0], second[0]}
@@ -69,16 +75,16 @@ func (ds *Differences) findFaces() {
 	}
 	conflict := map[[2]int]bool{}
 	differs := map[int]bool{}
-	for ai, a := range ds.Precincts.Areas {
-		pStyles, sStyles := ds.Primary.StylesOf[a.Primary], ds.Second.StylesOf[a.Second]
+	for ai, a := range pg.Precincts.Areas {
+		pStyles, sStyles := pg.Primary.StylesOf[a.Primary], pg.Second.StylesOf[a.Second]
 		if len(pStyles) == 1 && len(sStyles) == 1 {
 			f := meet(pStyles, sStyles, ai)
-			if len(b.Faces[f].Areas) == 1 && ds.VotersKey(ds.Primary, pStyles[0]) != ds.VotersKey(ds.Second, sStyles[0]) {
+			if len(b.Faces[f].Areas) == 1 && pg.VotersKey(pg.Primary, pStyles[0]) != pg.VotersKey(pg.Second, sStyles[0]) {
 				differs[f] = true
 			}
 			continue
 		}
-		pBy, sBy := ds.byParty(ds.Primary, pStyles), ds.byParty(ds.Second, sStyles)
+		pBy, sBy := byParty(pg, pg.Primary, pStyles), byParty(pg, pg.Second, sStyles)
 		for side, by := range []map[string][]int{pBy, sBy} {
 			precinct := a.Primary
 			if side == 1 {
@@ -97,7 +103,7 @@ func (ds *Differences) findFaces() {
 				pRest = append(pRest, pBy[k]...)
 				continue
 			}
-			pi, si := ds.closest(pBy[k], sBy[k])
+			pi, si := closest(pg, pBy[k], sBy[k])
 			meet([]int{pi}, []int{si}, ai)
 		}
 		for _, k := range slices.Sorted(maps.Keys(sBy)) {
@@ -105,12 +111,12 @@ func (ds *Differences) findFaces() {
 				sRest = append(sRest, sBy[k]...)
 			}
 		}
-		all := ds.VotersKey // "" is: for every voter
+		all := pg.VotersKey // "" is: for every voter
 		switch {
 		case len(pRest) == 1 && len(sRest) == 1:
 			differs[meet(pRest, sRest, ai)] = true
-		case len(pRest) == 1 && len(sRest) > 1 && all(ds.Primary, pRest[0]) == "" && len(pStyles) == 1,
-			len(sRest) == 1 && len(pRest) > 1 && all(ds.Second, sRest[0]) == "" && len(sStyles) == 1:
+		case len(pRest) == 1 && len(sRest) > 1 && all(pg.Primary, pRest[0]) == "" && len(pStyles) == 1,
+			len(sRest) == 1 && len(pRest) > 1 && all(pg.Second, sRest[0]) == "" && len(sStyles) == 1:
 			slices.Sort(pRest)
 			slices.Sort(sRest)
 			meet(pRest, sRest, ai)
@@ -125,9 +131,9 @@ func (ds *Differences) findFaces() {
 		}
 	}
 	// Precincts that no area names still show a conflict inside the export.
-	for i, styles := range ds.Primary.StylesOf {
+	for i, styles := range pg.Primary.StylesOf {
 		if len(styles) > 1 && !conflict[[2]int{0, i}] {
-			by := ds.byParty(ds.Primary, styles)
+			by := byParty(pg, pg.Primary, styles)
 			for _, k := range slices.Sorted(maps.Keys(by)) {
 				if len(by[k]) > 1 {
 					b.Conflicts = append(b.Conflicts, StyleConflict{Precinct: i, Styles: by[k]})
@@ -136,14 +142,14 @@ func (ds *Differences) findFaces() {
 			}
 		}
 	}
-	for i, styles := range ds.Primary.StylesOf {
+	for i, styles := range pg.Primary.StylesOf {
 		if len(styles) == 0 || conflict[[2]int{0, i}] {
 			continue
 		}
 		all := slices.Clone(styles)
-		for _, w := range ds.Primary.Within[i] {
-			if k := ds.Primary.Precincts[w].Kind; k != "precinct" && k != "split-precinct" {
-				all = append(all, ds.Primary.StylesOf[w]...)
+		for _, w := range pg.Primary.Within[i] {
+			if k := pg.Primary.Precincts[w].Kind; k != "precinct" && k != "split-precinct" {
+				all = append(all, pg.Primary.StylesOf[w]...)
 			}
 		}
 		if len(all) == len(styles) {
@@ -151,7 +157,7 @@ func (ds *Differences) findFaces() {
 		}
 		slices.Sort(all)
 		all = slices.Compact(all)
-		by := ds.byParty(ds.Primary, all)
+		by := byParty(pg, pg.Primary, all)
 		for _, k := range slices.Sorted(maps.Keys(by)) {
 			if len(by[k]) > 1 {
 				b.Conflicts = append(b.Conflicts, StyleConflict{Precinct: i, Styles: by[k], Through: true})
@@ -163,12 +169,14 @@ func (ds *Differences) findFaces() {
 		b.PartyDiffers = append(b.PartyDiffers, f)
 	}
 	slices.Sort(b.PartyDiffers)
+	markSame(pg, b.Faces)
+	return *b
 }
 
-func (ds *Differences) byParty(v *pairing.Side, styles []int) map[string][]int {
+func byParty(pg *pairing.Pairing, v *pairing.Side, styles []int) map[string][]int {
 	m := map[string][]int{}
 	for _, s := range styles {
-		k := ds.VotersKey(v, s)
+		k := pg.VotersKey(v, s)
 		if !slices.Contains(m[k], s) {
 			m[k] = append(m[k], s)
 		}
@@ -177,17 +185,36 @@ func (ds *Differences) byParty(v *pairing.Side, styles []int) map[string][]int {
 }
 
 // closest returns the two styles, one of each list, whose contents agree best.
-func (ds *Differences) closest(primary, second []int) (int, int) {
+func closest(pg *pairing.Pairing, primary, second []int) (int, int) {
 	bi, bj, best := primary[0], second[0], -1
 	if len(primary) == 1 && len(second) == 1 {
 		return bi, bj
 	}
 	for _, i := range primary[:min(len(primary), 20)] {
 		for _, j := range second[:min(len(second), 20)] {
-			if d := pairing.Apart(ds.ContentSet(ds.Primary, []int{i}), ds.ContentSet(ds.Second, []int{j})); best < 0 || d < best {
+			if d := pairing.Apart(pg.ContentSet(pg.Primary, []int{i}), pg.ContentSet(pg.Second, []int{j})); best < 0 ||
+				d < best {
 				bi, bj, best = i, j, d
 			}
 		}
 	}
 	return bi, bj
+}
+
+// markSame marks the faces on which both sides print the same.
+func markSame(pg *pairing.Pairing, faces []Face) {
+	at := make([]int, pg.Contests.Keys) // key → face on which it was seen last, from 1
+	for f := range faces {
+		fc := &faces[f]
+		if len(fc.Primary) != 1 || len(fc.Second) != 1 {
+			continue
+		}
+		p, s := pg.Primary.Styles[fc.Primary[0]].Content, pg.Second.Styles[fc.Second[0]].Content
+		fc.same = len(p) == len(s)
+		for i := 0; fc.same && i < len(p); i++ {
+			key := pg.Contests.PrimaryKey[p[i].Contest]
+			fc.same = key == pg.Contests.SecondKey[s[i].Contest] && at[key] != f+1
+			at[key] = f + 1
+		}
+	}
 }

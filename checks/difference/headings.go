@@ -19,21 +19,21 @@ type HeadingDifference struct {
 }
 
 // compareHeadings compares the headings of all faces.
-func (ds *Differences) compareHeadings() []*HeadingDifference {
+func compareHeadings(pg *pairing.Pairing, faces []Face, content *Content) []*HeadingDifference {
 	type wording struct{ primary, second string }
 	groups := map[wording]*HeadingDifference{}
 	var out []*HeadingDifference
 	names := map[int]string{-1: "\U0010ffff"} // the end of the ballot comes last
 	name := func(key int) string {
 		if _, ok := names[key]; !ok {
-			pi, si := ds.ByKey(key)
-			f := ds.About(finding.Finding{}, pi, si)
+			pi, si := pg.ByKey(key)
+			f := pg.About(finding.Finding{}, pi, si)
 			names[key] = f.Contest + "\x00" + f.Party
 		}
 		return names[key]
 	}
 	note := func(fi int) func(primary, second string, key int) *HeadingDifference {
-		fc := &ds.Ballots.Faces[fi]
+		fc := &faces[fi]
 		return func(primary, second string, key int) *HeadingDifference {
 			g := groups[wording{primary, second}]
 			if g == nil {
@@ -53,13 +53,13 @@ func (ds *Differences) compareHeadings() []*HeadingDifference {
 			return g
 		}
 	}
-	for fi := range ds.Ballots.Faces {
-		if fc := &ds.Ballots.Faces[fi]; ds.comparesHeadings(fc) {
+	for fi := range faces {
+		if fc := &faces[fi]; comparesHeadings(fc) {
 			found := note(fi)
-			ds.EachHeadingDifference(fc, func(primary, second string, _, above int) { found(primary, second, above) })
+			EachHeadingDifference(pg, fc, func(primary, second string, _, above int) { found(primary, second, above) })
 		}
 	}
-	fallen, _ := ds.FallenHeadings()
+	fallen, _ := FallenHeadings(pg, faces, content)
 	for _, f := range fallen {
 		primary, second := "", f.Words
 		if f.OfPrimary {
@@ -76,7 +76,7 @@ func (ds *Differences) compareHeadings() []*HeadingDifference {
 
 // comparesHeadings is false for ballots for each party: they repeat the headings
 // above what all vote on.
-func (ds *Differences) comparesHeadings(fc *Face) bool {
+func comparesHeadings(fc *Face) bool {
 	return !fc.WrongStyle && len(fc.Primary) == 1 && len(fc.Second) == 1
 }
 
@@ -99,18 +99,20 @@ type HeadingSource struct {
 // FallenHeadings are those that stayed on other faces without that contest: there
 // they do not fall away with it, so that here something else is wrong. It returns
 // also which ones stayed.
-func (ds *Differences) FallenHeadings() ([]fallenHeading, map[HeadingSource]bool) {
-	if len(ds.Content.Missing)+len(ds.Content.Extra) == 0 {
+func FallenHeadings(pg *pairing.Pairing, faces []Face, content *Content) ([]fallenHeading, map[HeadingSource]bool) {
+	if len(content.Missing)+len(content.Extra) == 0 {
 		return nil, nil
 	}
 	stayed := map[HeadingSource]bool{}
 	var fallen []fallenHeading
-	for fi := range ds.Ballots.Faces {
-		fc := &ds.Ballots.Faces[fi]
-		if fc.Bare || !ds.comparesHeadings(fc) || !StatesHeadings(ds.Primary, fc.Primary) || !StatesHeadings(ds.Second, fc.Second) {
+	for fi := range faces {
+		fc := &faces[fi]
+		if fc.Bare || !comparesHeadings(fc) || !StatesHeadings(pg.Primary, fc.Primary) ||
+			!StatesHeadings(pg.Second, fc.Second) {
 			continue
 		}
-		pRuns, sRuns := ds.headingRuns(ds.Primary, fc.Primary, ds.ContentSet(ds.Second, fc.Second)), ds.headingRuns(ds.Second, fc.Second, ds.ContentSet(ds.Primary, fc.Primary))
+		pRuns, sRuns := headingRuns(pg, pg.Primary, fc.Primary, pg.ContentSet(pg.Second,
+			fc.Second)), headingRuns(pg, pg.Second, fc.Second, pg.ContentSet(pg.Primary, fc.Primary))
 		look := func(ofPrimary bool, printing, other []headingRun) {
 			at := map[int]headingRun{}
 			for _, r := range other {
@@ -124,7 +126,10 @@ func (ds *Differences) FallenHeadings() ([]fallenHeading, map[HeadingSource]bool
 				for i, h := range r.carried {
 					switch k := (HeadingSource{ofPrimary, h, r.from[i]}); {
 					case slices.Contains(r.own, h) || slices.Contains(o.carried, h):
-					case slices.ContainsFunc(o.own, func(w string) bool { return w == h || pairing.NameSimilarity(w, h) > pairing.NameThreshold }):
+					case slices.ContainsFunc(o.own, func(w string) bool {
+						return w == h ||
+							pairing.NameSimilarity(w, h) > pairing.NameThreshold
+					}):
 						stayed[k] = true
 					default:
 						fallen = append(fallen, fallenHeading{k, fi, r.key})
@@ -150,11 +155,12 @@ type headingRun struct {
 // EachHeadingDifference visits the headings of a face that differ, where both
 // sides state headings. They differ at key; above is the contest above which the
 // heading stands on the side that has all of its group.
-func (ds *Differences) EachHeadingDifference(fc *Face, visit func(primary, second string, key, above int)) {
-	if !StatesHeadings(ds.Primary, fc.Primary) || !StatesHeadings(ds.Second, fc.Second) {
+func EachHeadingDifference(pg *pairing.Pairing, fc *Face, visit func(primary, second string, key, above int)) {
+	if !StatesHeadings(pg.Primary, fc.Primary) || !StatesHeadings(pg.Second, fc.Second) {
 		return
 	}
-	pRuns, sRuns := ds.headingRuns(ds.Primary, fc.Primary, ds.ContentSet(ds.Second, fc.Second)), ds.headingRuns(ds.Second, fc.Second, ds.ContentSet(ds.Primary, fc.Primary))
+	pRuns, sRuns := headingRuns(pg, pg.Primary, fc.Primary, pg.ContentSet(pg.Second,
+		fc.Second)), headingRuns(pg, pg.Second, fc.Second, pg.ContentSet(pg.Primary, fc.Primary))
 	byJoint := map[int]headingRun{}
 	for _, r := range sRuns {
 		byJoint[r.key] = r
@@ -173,7 +179,8 @@ func (ds *Differences) EachHeadingDifference(fc *Face, visit func(primary, secon
 		}
 		// A heading that falls away with the contest below it on the other side, and is
 		// spelt otherwise here, above the next contest of its group, is one heading.
-		rest := func(own []string, other headingRun, taken []string, alike func(own, carried string, from int), alone func(string)) {
+		rest := func(own []string, other headingRun, taken []string, alike func(own, carried string, from int),
+			alone func(string)) {
 			var carried []string
 			var from []int
 			for k, c := range other.carried {
@@ -216,9 +223,10 @@ func (ds *Differences) EachHeadingDifference(fc *Face, visit func(primary, secon
 	// is explained where one of the two contests moved.
 	cameAlong := func(h headingText, runs, others []headingRun) bool {
 		return slices.ContainsFunc(runs, func(r headingRun) bool {
-			return (moved[r.key] || moved[h.key]) && slices.Contains(r.carried, h.words) && !slices.ContainsFunc(others, func(o headingRun) bool {
-				return o.key == r.key && slices.Contains(o.own, h.words)
-			})
+			return (moved[r.key] || moved[h.key]) && slices.Contains(r.carried, h.words) &&
+				!slices.ContainsFunc(others, func(o headingRun) bool {
+					return o.key == r.key && slices.Contains(o.own, h.words)
+				})
 		})
 	}
 	for _, h := range pRest {
@@ -272,6 +280,7 @@ type headingText struct {
 	key   int
 }
 
+// StatesHeadings is true where some heading of a ballot is stated, if only that there is none.
 func StatesHeadings(v *pairing.Side, styles []int) bool {
 	for _, pl := range pairing.Placements(v, styles) {
 		if pl.Headings.Known {
@@ -282,11 +291,11 @@ func StatesHeadings(v *pairing.Side, styles []int) bool {
 }
 
 // headingRuns lists the headings above each contest that the other side has too.
-func (ds *Differences) headingRuns(v *pairing.Side, styles []int, other pairing.Set) []headingRun {
+func headingRuns(pg *pairing.Pairing, v *pairing.Side, styles []int, other pairing.Set) []headingRun {
 	var out []headingRun
 	var carried []string
 	var from []int
-	keys, seen := ds.ContestKeys(v), map[int]bool{}
+	keys, seen := pg.ContestKeys(v), map[int]bool{}
 	for _, pl := range pairing.Placements(v, styles) {
 		var own []string
 		for _, h := range pl.Headings.Value {

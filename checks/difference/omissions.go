@@ -3,6 +3,7 @@ package difference
 import (
 	"slices"
 
+	"counterproof/checks/pairing"
 	"counterproof/model"
 )
 
@@ -19,25 +20,30 @@ type Omitted struct {
 // leaves out or lists twice. Write-in positions that are left out count only where
 // some style of the primary, or the order of the contest as keyed, lists them: many
 // orders name the candidates alone.
-func (ds *Differences) omissions(k int) []Omitted {
-	m := ds.Contests.Pairs[k]
-	a, b := ds.Primary.Compared[m.Primary].Choices, ds.Second.Compared[m.Second].Choices
+func omissions(pg *pairing.Pairing, m pairing.ContestPair, faces []Face, shared []SharedPlacement) []Omitted {
+	a, b := pg.Primary.Compared[m.Primary].Choices, pg.Second.Compared[m.Second].Choices
 	var out []Omitted
 	note := func(bySecond, twice bool, j, face int) {
 		for i := range out {
 			if out[i].BySecond == bySecond && out[i].Twice == twice && out[i].Choice == j {
-				out[i].Areas = append(out[i].Areas, ds.Ballots.Faces[face].Areas...)
+				out[i].Areas = append(out[i].Areas, faces[face].Areas...)
 				return
 			}
 		}
-		out = append(out, Omitted{bySecond, twice, j, slices.Clone(ds.Ballots.Faces[face].Areas)})
+		out = append(out, Omitted{bySecond, twice, j, slices.Clone(faces[face].Areas)})
 	}
-	lists := [2]bool{ds.Primary.ListsWriteIns, false} // whether write-in positions are listed
-	visit := func(do func(face int, p, s *model.Placement)) { ds.eachShared(k, do) }
-	visit(func(_ int, _, s *model.Placement) {
-		lists[1] = lists[1] || slices.ContainsFunc(s.Order.Value, func(j int) bool { return b[j].WriteIn })
-	})
+	lists := [2]bool{pg.Primary.ListsWriteIns, false} // whether write-in positions are listed
+	visit := func(do func(face int, p, s *model.Placement)) { eachShared(shared, do) }
+	if slices.ContainsFunc(b, func(c model.Choice) bool { return c.WriteIn }) {
+		visit(func(_ int, _, s *model.Placement) {
+			lists[1] = lists[1] || slices.ContainsFunc(s.Order.Value, func(j int) bool { return b[j].WriteIn })
+		})
+	}
+	var last ordersSeen // without an omission
 	visit(func(face int, p, s *model.Placement) {
+		if last.are(p, s) {
+			return
+		}
 		again := [2][]int{repeated(p.Order.Value), repeated(s.Order.Value)}
 		for _, i := range again[0] {
 			if j := m.Choices.ToSecond[i]; j >= 0 && !slices.Contains(again[1], j) {
@@ -65,8 +71,25 @@ func (ds *Differences) omissions(k int) []Omitted {
 				}
 			}
 		}
+		if len(out) == 0 {
+			last.see(p, s)
+		}
 	})
 	return out
+}
+
+// ordersSeen are the orders of two placements, to compare equal ones once: most
+// placements of a county repeat the few orders there are.
+type ordersSeen struct {
+	primary, second *model.Placement
+}
+
+func (o *ordersSeen) see(p, s *model.Placement) { o.primary, o.second = p, s }
+
+// are is true where two placements have the orders that were seen last.
+func (o *ordersSeen) are(p, s *model.Placement) bool {
+	return o.primary != nil && o.primary.Order.Known == p.Order.Known && o.second.Order.Known == s.Order.Known &&
+		slices.Equal(o.primary.Order.Value, p.Order.Value) && slices.Equal(o.second.Order.Value, s.Order.Value)
 }
 
 // repeated lists what stands twice or more often in an order, each once.

@@ -20,14 +20,15 @@ type Positions struct {
 	Split                  map[int]int       // second's position that the primary lacks → primary's that has its lines
 }
 
+// DoubledPosition is a choice that is once on one side and twice on the other.
 type DoubledPosition struct {
 	Second bool
 	Choice int
 }
 
-func (ds *Differences) sortPositions(m pairing.ContestPair) Positions {
+func sortPositions(pg *pairing.Pairing, m pairing.ContestPair) Positions {
 	d := Positions{NamedWriteIn: map[int]int{}, Joined: map[int]int{}, Split: map[int]int{}}
-	a, b := ds.Primary.Compared[m.Primary].Choices, ds.Second.Compared[m.Second].Choices
+	a, b := pg.Primary.Compared[m.Primary].Choices, pg.Second.Compared[m.Second].Choices
 	var bareWriteIns []int
 	for j := range b {
 		if b[j].WriteIn {
@@ -42,8 +43,8 @@ func (ds *Differences) sortPositions(m pairing.ContestPair) Positions {
 			d.WriteIns[0]++
 		}
 	}
-	aLines := func(i int) []int { return ds.PartyKeys(ds.Primary, a[i].Lines.Value) }
-	bLines := func(j int) []int { return ds.PartyKeys(ds.Second, b[j].Lines.Value) }
+	aLines := func(i int) []int { return pg.PartyKeys(pg.Primary, a[i].Lines.Value) }
+	bLines := func(j int) []int { return pg.PartyKeys(pg.Second, b[j].Lines.Value) }
 	for j := range b {
 		if m.Choices.ToPrimary[j] >= 0 || b[j].WriteIn {
 			continue
@@ -58,7 +59,8 @@ func (ds *Differences) sortPositions(m pairing.ContestPair) Positions {
 			}
 		}
 		for i := range a {
-			if !a[i].WriteIn && pairing.Plain(a[i].Name) == pairing.Plain(b[j].Name) && pairing.ContainsAll(aLines(i), bLines(j)) && len(bLines(j)) > 0 {
+			if !a[i].WriteIn && pairing.Plain(a[i].Name) == pairing.Plain(b[j].Name) &&
+				pairing.ContainsAll(aLines(i), bLines(j)) && len(bLines(j)) > 0 {
 				onPrimary = i
 			}
 		}
@@ -93,7 +95,8 @@ func (ds *Differences) sortPositions(m pairing.ContestPair) Positions {
 			}
 		}
 		for j := range b {
-			if !b[j].WriteIn && pairing.Plain(b[j].Name) == pairing.Plain(a[i].Name) && pairing.ContainsAll(bLines(j), aLines(i)) && len(aLines(i)) > 0 {
+			if !b[j].WriteIn && pairing.Plain(b[j].Name) == pairing.Plain(a[i].Name) &&
+				pairing.ContainsAll(bLines(j), aLines(i)) && len(aLines(i)) > 0 {
 				onSecond = j
 			}
 		}

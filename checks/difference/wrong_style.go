@@ -40,14 +40,14 @@ func (c *ballotClass) of() []int {
 	return c.styles
 }
 
-func (ds *Differences) ballotClasses(v *pairing.Side, both pairing.Set) ballotClasses {
+func ballotsOf(pg *pairing.Pairing, v *pairing.Side, both pairing.Set) ballotClasses {
 	out := ballotClasses{map[string][]*ballotClass{}, map[string]*ballotClass{}}
 	for i := range v.Styles {
 		if len(v.Styles[i].Precincts) == 0 {
 			continue
 		}
-		party := ds.VotersKey(v, i)
-		content := Masked(ds.ContentSet(v, []int{i}), both)
+		party := pg.VotersKey(v, i)
+		content := Masked(pg.ContentSet(v, []int{i}), both)
 		k := party + "\x00" + content.Key()
 		c := out.byContent[k]
 		if c == nil {
@@ -87,18 +87,18 @@ type explanation struct {
 // one side gives is what the other side gives other precincts. It asks the same of
 // either side. Where one contest differs, only both ways together tell a mistaken
 // style from a contest left off or added.
-func (ds *Differences) findWrongStyles(pSets, sSets []pairing.Set, both pairing.Set) {
-	faces := ds.Ballots.Faces
+func findWrongStyles(pg *pairing.Pairing, faces []Face, pSets, sSets []pairing.Set, both pairing.Set) []WrongStyle {
 	var differing []int
 	for f := range faces {
-		if len(faces[f].Primary) == 1 && len(faces[f].Second) == 1 && pSets[f].Count() > 0 && sSets[f].Count() > 0 && pairing.Apart(Masked(pSets[f], both), Masked(sSets[f], both)) > 0 {
+		if len(faces[f].Primary) == 1 && len(faces[f].Second) == 1 && pSets[f].Count() > 0 && sSets[f].Count() > 0 &&
+			pairing.Apart(Masked(pSets[f], both), Masked(sSets[f], both)) > 0 {
 			differing = append(differing, f)
 		}
 	}
 	if len(differing) == 0 {
-		return
+		return nil
 	}
-	primary, second := ds.ballotClasses(ds.Primary, both), ds.ballotClasses(ds.Second, both)
+	primary, second := ballotsOf(pg, pg.Primary, both), ballotsOf(pg, pg.Second, both)
 	// Where each style of either side is used, and with which content on the other.
 	type use struct {
 		style   int
@@ -108,8 +108,8 @@ func (ds *Differences) findWrongStyles(pSets, sSets []pairing.Set, both pairing.
 	for f := range faces {
 		if len(faces[f].Primary) == 1 && len(faces[f].Second) == 1 {
 			a, b := faces[f].Primary[0], faces[f].Second[0]
-			usedPrimary[use{a, ds.VotersKey(ds.Second, b) + "\x00" + Masked(sSets[f], both).Key()}] += len(faces[f].Areas)
-			usedSecond[use{b, ds.VotersKey(ds.Primary, a) + "\x00" + Masked(pSets[f], both).Key()}] += len(faces[f].Areas)
+			usedPrimary[use{a, pg.VotersKey(pg.Second, b) + "\x00" + Masked(sSets[f], both).Key()}] += len(faces[f].Areas)
+			usedSecond[use{b, pg.VotersKey(pg.Primary, a) + "\x00" + Masked(pSets[f], both).Key()}] += len(faces[f].Areas)
 		}
 	}
 	type move struct{ meant, carried string } // by party, content and label
@@ -117,13 +117,13 @@ func (ds *Differences) findWrongStyles(pSets, sSets []pairing.Set, both pairing.
 	budget := maxNearest
 	for _, f := range differing {
 		a, b := faces[f].Primary[0], faces[f].Second[0]
-		pParty, sParty := ds.VotersKey(ds.Primary, a), ds.VotersKey(ds.Second, b)
+		pParty, sParty := pg.VotersKey(pg.Primary, a), pg.VotersKey(pg.Second, b)
 		have, should := Masked(pSets[f], both), Masked(sSets[f], both)
 		d := pairing.Apart(have, should)
-		sameLabel := ds.LabelsAgree(a, b)
+		sameLabel := pg.LabelsAgree(a, b)
 		// One style that a side has in two ways is no other style: the contests tell.
-		inSecond := func(c *ballotClass) bool { return c != nil && !labelledAlike(ds.Second, b, c.styles) }
-		inPrimary := func(c *ballotClass) bool { return c != nil && !labelledAlike(ds.Primary, a, c.styles) }
+		inSecond := func(c *ballotClass) bool { return c != nil && !labelledAlike(pg.Second, b, c.styles) }
+		inPrimary := func(c *ballotClass) bool { return c != nil && !labelledAlike(pg.Primary, a, c.styles) }
 		carried, keyedAs := second.with(sParty, have, d), primary.with(pParty, should, d)
 		exact := carried != nil || keyedAs != nil
 		if !inSecond(carried) {
@@ -132,17 +132,19 @@ func (ds *Differences) findWrongStyles(pSets, sSets []pairing.Set, both pairing.
 		if !inPrimary(keyedAs) {
 			keyedAs = nil
 		}
-		shared := usedPrimary[use{a, sParty + "\x00" + have.Key()}] > 0 || usedSecond[use{b, pParty + "\x00" + should.Key()}] > 0
+		shared := usedPrimary[use{a, sParty + "\x00" + have.Key()}] > 0 || usedSecond[use{b,
+			pParty + "\x00" + should.Key()}] > 0
 		switch {
 		case carried != nil && keyedAs != nil:
 			if d == 1 && sameLabel && !shared {
 				continue // one contest too few or too many on a style of its own
 			}
-		case d == 1 && ds.LabelTells(a, b, carried.of(), keyedAs.of()): // it is that other style, by its label too
+		case d == 1 && LabelTells(pg, a, b, carried.of(), keyedAs.of()): // it is that other style, by its label too
 		case d == 1, exact && (sameLabel && d == 2 || carried == nil && keyedAs == nil):
 			continue // under its own label, with one contest exchanged: that is what is wrong with it
 		case !exact:
-			near := func(classes []*ballotClass, content pairing.Set, fits func(*ballotClass) bool, used func(string) int) (best explanation) {
+			near := func(classes []*ballotClass, content pairing.Set, fits func(*ballotClass) bool,
+				used func(string) int) (best explanation) {
 				for _, c := range classes {
 					if budget--; budget < 0 {
 						return best
@@ -160,8 +162,14 @@ func (ds *Differences) findWrongStyles(pSets, sSets []pairing.Set, both pairing.
 				}
 				return best
 			}
-			x := near(second.byParty[sParty], have, inSecond, func(k string) int { return usedPrimary[use{a, sParty + "\x00" + k}] })
-			y := near(primary.byParty[pParty], should, inPrimary, func(k string) int { return usedSecond[use{b, pParty + "\x00" + k}] })
+			x := near(second.byParty[sParty], have, inSecond, func(k string) int {
+				return usedPrimary[use{a,
+					sParty + "\x00" + k}]
+			})
+			y := near(primary.byParty[pParty], should, inPrimary, func(k string) int {
+				return usedSecond[use{b,
+					pParty + "\x00" + k}]
+			})
 			if y.class != nil && (x.class == nil || y.shared && !x.shared || y.shared == x.shared && y.distance < x.distance) {
 				keyedAs = y.class
 			} else {
@@ -172,13 +180,13 @@ func (ds *Differences) findWrongStyles(pSets, sSets []pairing.Set, both pairing.
 			}
 		}
 		w := WrongStyle{Own: a, Meant: b, Carried: -1, KeyedAs: -1, Exact: exact, Single: d == 1}
-		k := move{meant: sParty + "\x00" + should.Key() + ds.Second.Styles[b].Label.Value}
+		k := move{meant: sParty + "\x00" + should.Key() + pg.Second.Styles[b].Label.Value}
 		if carried != nil {
-			w.Carried = nameable(ds.Second, carried.styles, func(t int) bool { return ds.LabelsAgree(a, t) })
-			k.carried = "primary" + carried.content.Key() + ds.Second.Styles[w.Carried].Label.Value
+			w.Carried = nameable(pg.Second, carried.styles, func(t int) bool { return pg.LabelsAgree(a, t) })
+			k.carried = "primary" + carried.content.Key() + pg.Second.Styles[w.Carried].Label.Value
 		} else {
-			w.KeyedAs = nameable(ds.Primary, keyedAs.styles, func(t int) bool { return ds.LabelsAgree(t, b) })
-			k.carried = "second" + have.Key() + "\x00" + keyedAs.content.Key() + ds.Primary.Styles[w.KeyedAs].Label.Value
+			w.KeyedAs = nameable(pg.Primary, keyedAs.styles, func(t int) bool { return pg.LabelsAgree(t, b) })
+			k.carried = "second" + have.Key() + "\x00" + keyedAs.content.Key() + pg.Primary.Styles[w.KeyedAs].Label.Value
 		}
 		faces[f].WrongStyle, faces[f].Carried, faces[f].KeyedAs = true, w.Carried, w.KeyedAs
 		g := grouped[k]
@@ -186,17 +194,20 @@ func (ds *Differences) findWrongStyles(pSets, sSets []pairing.Set, both pairing.
 			g = &w
 			grouped[k] = g
 		}
-		if natural.Compare(pairing.StyleName(ds.Second, b), pairing.StyleName(ds.Second, g.Meant)) < 0 {
+		if natural.Compare(pairing.StyleName(pg.Second, b), pairing.StyleName(pg.Second, g.Meant)) < 0 {
 			g.Own, g.Meant = a, b
 		}
 		g.Areas = append(g.Areas, faces[f].Areas...)
 	}
+	var wrong []WrongStyle
 	for _, g := range grouped {
-		ds.Content.Wrong = append(ds.Content.Wrong, *g)
+		wrong = append(wrong, *g)
 	}
-	slices.SortFunc(ds.Content.Wrong, func(x, y WrongStyle) int {
-		return cmp.Or(cmp.Compare(x.Meant, y.Meant), cmp.Compare(x.Carried, y.Carried), cmp.Compare(x.KeyedAs, y.KeyedAs), cmp.Compare(x.Own, y.Own))
+	slices.SortFunc(wrong, func(x, y WrongStyle) int {
+		return cmp.Or(cmp.Compare(x.Meant, y.Meant), cmp.Compare(x.Carried, y.Carried), cmp.Compare(x.KeyedAs, y.KeyedAs),
+			cmp.Compare(x.Own, y.Own))
 	})
+	return wrong
 }
 
 // nameable picks, among styles of one content, the one whose label the other
@@ -218,15 +229,17 @@ func nameable(v *pairing.Side, styles []int, agrees func(int) bool) int {
 // call one the ballot of the other would say nothing.
 func labelledAlike(v *pairing.Side, style int, others []int) bool {
 	label := v.Styles[style].Label
-	return label.Known && label.Value != "" && slices.ContainsFunc(others, func(t int) bool { return pairing.HasLabel(v, t, label.Value) })
+	return label.Known && label.Value != "" && slices.ContainsFunc(others,
+		func(t int) bool { return pairing.HasLabel(v, t, label.Value) })
 }
 
 // LabelTells is true where one side's ballot has the label of the other side's
 // styles that it is the ballot of, and the other side has another label there.
-func (ds *Differences) LabelTells(primary, second int, carried, keyedAs []int) bool {
-	if a, b := ds.Primary.Styles[primary].Label, ds.Second.Styles[second].Label; a.Value == "" || b.Value == "" || ds.LabelsAgree(primary, second) {
+func LabelTells(pg *pairing.Pairing, primary, second int, carried, keyedAs []int) bool {
+	if a, b := pg.Primary.Styles[primary].Label, pg.Second.Styles[second].Label; a.Value == "" || b.Value == "" ||
+		pg.LabelsAgree(primary, second) {
 		return false
 	}
-	return slices.ContainsFunc(carried, func(t int) bool { return ds.LabelsAgree(primary, t) }) ||
-		slices.ContainsFunc(keyedAs, func(t int) bool { return ds.LabelsAgree(t, second) })
+	return slices.ContainsFunc(carried, func(t int) bool { return pg.LabelsAgree(primary, t) }) ||
+		slices.ContainsFunc(keyedAs, func(t int) bool { return pg.LabelsAgree(t, second) })
 }

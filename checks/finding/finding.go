@@ -70,3 +70,14 @@ type Places struct {
 	Primary string `json:"primary"`
 	Second  string `json:"second"`
 }
+
+// OfPrecincts reports whether the precincts are part of what a finding says: that those
+// have another ballot, and not only that the thing is there.
+func (f *Finding) OfPrecincts() bool {
+	for _, c := range f.Claims {
+		if c.Thing == Ballot || c.Thing == Precinct {
+			return true
+		}
+	}
+	return len(f.Claims) == 0
+}

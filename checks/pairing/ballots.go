@@ -37,6 +37,7 @@ func (pg *Pairing) PartyKey(v *Side, i int) int {
 	return len(pg.Primary.Parties) + i
 }
 
+// ContestKeys are the keys of a side's contests: what is one contest has one key on both sides.
 func (pg *Pairing) ContestKeys(v *Side) []int {
 	if v == pg.Primary {
 		return pg.Contests.PrimaryKey

@@ -92,7 +92,8 @@ func similarity(a, b *contestFacts, places bool) float64 {
 		if a.text != "" && b.text != "" {
 			text := 1.0
 			if a.text != b.text {
-				text = max(wording.Similarity(a.text, b.text), summarySimilarity(a.summary, b.text), summarySimilarity(b.summary, a.text))
+				text = max(wording.Similarity(a.text, b.text), summarySimilarity(a.summary, b.text),
+					summarySimilarity(b.summary, a.text))
 			}
 			title = max(title*0.5+text*0.5, title*0.25+text*0.75)
 		}

@@ -149,6 +149,7 @@ func (pg *Pairing) contestsOf(fixed []couple) Contests {
 	return cp
 }
 
+// NumberList is a string that is equal for equal sets of numbers; key gives each thing's.
 func NumberList(list []int, key func(int) int) string {
 	numbers := make([]int, len(list))
 	for k, i := range list {

@@ -42,7 +42,8 @@ type couple struct{ primary, second int }
 
 // mapped lists the mappings of a kind, the last first. Names gives, for each thing
 // of a side, lists of what it is called, the foremost first.
-func mapped(list []Mapped, kind string, p, s *Side, count func(*Side) int, names func(*Side, int) [][]string) []candidates {
+func mapped(list []Mapped, kind string, p, s *Side, count func(*Side) int,
+	names func(*Side, int) [][]string) []candidates {
 	var meant []Mapped
 	known := map[string]bool{}
 	for k := len(list) - 1; k >= 0; k-- {
@@ -170,10 +171,11 @@ func mappedByUse(list []candidates, p, s *Side) []candidates {
 
 func (pg *Pairing) pairPrecincts(list []Mapped) {
 	p, s := pg.Primary, pg.Second
-	settle(mapped(list, mappedPrecinct, p, s, func(v *Side) int { return len(v.Precincts) }, func(v *Side, i int) [][]string {
-		o := v.Origins.Precinct(i)
-		return [][]string{{v.PrecinctName[i]}, PrecinctNames(v, i), append([]string{o.ID}, o.Codes...)}
-	}), func(fixed []couple) ([]int, []int) {
+	settle(mapped(list, mappedPrecinct, p, s, func(v *Side) int { return len(v.Precincts) },
+		func(v *Side, i int) [][]string {
+			o := v.Origins.Precinct(i)
+			return [][]string{{v.PrecinctName[i]}, PrecinctNames(v, i), append([]string{o.ID}, o.Codes...)}
+		}), func(fixed []couple) ([]int, []int) {
 		pg.Precincts = precinctsOf(p, s, fixed)
 		return pg.Precincts.ToSecond, pg.Precincts.ToPrimary
 	})
@@ -194,10 +196,11 @@ func (pg *Pairing) pairParties(list []Mapped) {
 }
 
 func (pg *Pairing) pairContests(list []Mapped) {
-	settle(mapped(list, mappedContest, pg.Primary, pg.Second, func(v *Side) int { return len(v.Compared) }, func(v *Side, i int) [][]string {
-		o := v.Origins.Contest(i)
-		return [][]string{{v.Title(i)}, append([]string{o.ID}, o.Codes...)}
-	}), func(fixed []couple) ([]int, []int) {
+	settle(mapped(list, mappedContest, pg.Primary, pg.Second, func(v *Side) int { return len(v.Compared) },
+		func(v *Side, i int) [][]string {
+			o := v.Origins.Contest(i)
+			return [][]string{{v.Title(i)}, append([]string{o.ID}, o.Codes...)}
+		}), func(fixed []couple) ([]int, []int) {
 		pg.Contests = pg.contestsOf(fixed)
 		return pg.Contests.ToSecond, pg.Contests.ToPrimary
 	})
@@ -205,10 +208,11 @@ func (pg *Pairing) pairContests(list []Mapped) {
 
 func (pg *Pairing) pairUnits(list []Mapped) {
 	p, s := pg.Primary, pg.Second
-	settle(mappedByUse(mapped(list, mappedUnit, p, s, func(v *Side) int { return len(v.Units) }, func(v *Side, i int) [][]string {
-		o := v.Origins.Unit(i)
-		return [][]string{{v.UnitName(i)}, append([]string{o.ID}, o.Codes...)}
-	}), p, s), func(fixed []couple) ([]int, []int) {
+	settle(mappedByUse(mapped(list, mappedUnit, p, s, func(v *Side) int { return len(v.Units) },
+		func(v *Side, i int) [][]string {
+			o := v.Origins.Unit(i)
+			return [][]string{{v.UnitName(i)}, append([]string{o.ID}, o.Codes...)}
+		}), p, s), func(fixed []couple) ([]int, []int) {
 		pg.Units = unitsOf(p, s, fixed)
 		return pg.Units.ToSecond, pg.Units.ToPrimary
 	})

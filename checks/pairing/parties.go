@@ -96,7 +96,8 @@ func partySimilarity(p, s *Side, i, j int) float64 {
 		w += sameShortForm
 	}
 	po, so := p.Origins.Party(i), s.Origins.Party(j)
-	if w == 0 && (IsAny(sa, po.ID, po.Codes) || IsAny(sn, po.ID, po.Codes) || IsAny(pa, so.ID, so.Codes) || IsAny(pn, so.ID, so.Codes)) {
+	if w == 0 && (IsAny(sa, po.ID, po.Codes) || IsAny(sn, po.ID, po.Codes) || IsAny(pa, so.ID, so.Codes) ||
+		IsAny(pn, so.ID, so.Codes)) {
 		w += sameIdentifier
 	}
 	if w == 0 {
@@ -111,6 +112,7 @@ func partySimilarity(p, s *Side, i, j int) float64 {
 	return w
 }
 
+// IsAny is true where a name is an identifier or one of the further codes of a thing.
 func IsAny(name, id string, codes []string) bool {
 	if name == "" {
 		return false

@@ -21,6 +21,7 @@ type Precincts struct {
 	Keyed []bool
 }
 
+// Area is a pair of precincts whose ballots are compared.
 type Area struct{ Primary, Second int }
 
 // precinctsOf pairs what is mapped, then by name, number and identifier. A name that fits two
@@ -39,15 +40,17 @@ func precinctsOf(p, s *Side, fixed []couple) Precincts {
 	pp.match(p, s, exact)
 	// Names are not compared, so a difference of capitals or spaces must not keep
 	// a whole ballot from being compared.
-	pp.match(p, s, func(name string) string { return strings.ToLower(strings.Join(strings.Fields(name), " ")) })
+	if slices.ContainsFunc(pp.ToPrimary, func(i int) bool { return i < 0 }) {
+		pp.match(p, s, func(name string) string { return strings.ToLower(strings.Join(strings.Fields(name), " ")) })
+	}
 	pp.findAreas(p, s)
 	return pp
 }
 
 func (pp *Precincts) match(p, s *Side, form func(string) string) {
 	pByName, pByKey := precinctIndex(p, form)
-	_, sByKey := precinctIndex(s, form)
-	claims := map[int][]int{} // primary precinct → second precincts that fit only it
+	var sByKey map[string][]int // once several fit one
+	claims := map[int][]int{}   // primary precinct → second precincts that fit only it
 	for si := range s.Precincts {
 		if pp.ToPrimary[si] >= 0 || len(pp.Rivals[si]) > 0 {
 			continue
@@ -84,7 +87,8 @@ func (pp *Precincts) match(p, s *Side, form func(string) string) {
 		slices.Sort(fits)
 		fits = slices.Compact(fits)
 		if len(fits) > 1 {
-			if withBallot := slices.DeleteFunc(slices.Clone(fits), func(i int) bool { return len(p.StylesOf[i]) == 0 }); len(withBallot) == 1 {
+			if withBallot := slices.DeleteFunc(slices.Clone(fits),
+				func(i int) bool { return len(p.StylesOf[i]) == 0 }); len(withBallot) == 1 {
 				fits = withBallot
 			}
 		}
@@ -100,6 +104,9 @@ func (pp *Precincts) match(p, s *Side, form func(string) string) {
 		if len(list) > 1 {
 			// Several keyed precincts fit this one; the one that fits it by its
 			// proper name, if it is the only one, is meant.
+			if sByKey == nil {
+				_, sByKey = precinctIndex(s, form)
+			}
 			name := form(wording.Normal(p.Precincts[pi].Name.In(p.Language)))
 			proper := slices.DeleteFunc(slices.Clone(list), func(si int) bool {
 				return name == "" || form(wording.Normal(s.Precincts[si].Name.In(s.Language))) != name || len(sByKey[name]) != 1
@@ -207,7 +214,8 @@ func (pp *Precincts) findAreas(p, s *Side) {
 		for _, pc := range Carriers(p, pi) {
 			for _, sc := range Carriers(s, si) {
 				// What is paired by itself is not compared on behalf of another.
-				if pc != pi && pp.ToSecond[pc] >= 0 && pp.ToSecond[pc] != sc || sc != si && pp.ToPrimary[sc] >= 0 && pp.ToPrimary[sc] != pc {
+				if pc != pi && pp.ToSecond[pc] >= 0 && pp.ToSecond[pc] != sc || sc != si && pp.ToPrimary[sc] >= 0 &&
+					pp.ToPrimary[sc] != pc {
 					continue
 				}
 				if a := (Area{pc, sc}); !seen[a] {
@@ -237,6 +245,7 @@ func (pp *Precincts) findAreas(p, s *Side) {
 	}
 }
 
+// Filled is a list of n times -1: nothing is paired yet.
 func Filled(n int) []int {
 	out := make([]int, n)
 	for i := range out {

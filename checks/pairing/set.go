@@ -6,12 +6,16 @@ import "math/bits"
 // length.
 type Set []uint64
 
+// NewSet is an empty set for numbers below n.
 func NewSet(n int) Set { return make(Set, (n+63)/64) }
 
+// Add puts a number into the set.
 func (s Set) Add(i int) { s[i/64] |= 1 << (i % 64) }
 
+// Has is true for a number in the set.
 func (s Set) Has(i int) bool { return i >= 0 && i/64 < len(s) && s[i/64]&(1<<(i%64)) != 0 }
 
+// Count is how many numbers are in the set.
 func (s Set) Count() int {
 	n := 0
 	for _, w := range s {
@@ -20,6 +24,7 @@ func (s Set) Count() int {
 	return n
 }
 
+// List lists them in order.
 func (s Set) List() []int {
 	var out []int
 	for i, w := range s {
@@ -40,6 +45,7 @@ func common(a, b Set) int {
 	return n
 }
 
+// Apart counts the numbers that only one of two sets holds.
 func Apart(a, b Set) int {
 	n := 0
 	for i := range a {

@@ -145,6 +145,7 @@ func (v *Side) reduceContest(c model.Contest) (model.Contest, bool) {
 	return c, workingName
 }
 
+// Title is the printed title of a contest, with its subtitle.
 func (v *Side) Title(i int) string { return Plain(v.Compared[i].Title) }
 
 // Choice returns the printed name of a choice; a write-in position without one
@@ -165,9 +166,10 @@ func (v *Side) callPrecinct(i int) string {
 	return cmp.Or(v.Words(p.Name), p.Number, v.Origins.Precinct(i).ID)
 }
 
+// UnitName is what a voting unit is called: its name, else its identifier.
 func (v *Side) UnitName(i int) string { return cmp.Or(v.Units[i].Name, v.Origins.Unit(i).ID) }
 
-// PartyNames is what people call parties, PartyList all of them in one phrase.
+// PartyNames is what people call parties.
 func (v *Side) PartyNames(indexes []int) []string {
 	names := make([]string, len(indexes))
 	for i, p := range indexes {
@@ -176,8 +178,10 @@ func (v *Side) PartyNames(indexes []int) []string {
 	return names
 }
 
+// PartyList is what people call parties, in one phrase.
 func (v *Side) PartyList(indexes []int) string { return strings.Join(v.PartyNames(indexes), " | ") }
 
+// Plain is the wording of a text that was reduced to one phrase.
 func Plain(t model.Stated[model.Text]) string {
 	if len(t.Value) == 0 {
 		return ""

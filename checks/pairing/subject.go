@@ -30,11 +30,13 @@ func (pg *Pairing) ByKey(j int) (pi, si int) {
 	return pi, si
 }
 
+// TitleOf is the title of the contest of a key, as findings give it.
 func (pg *Pairing) TitleOf(j int) string {
 	pi, si := pg.ByKey(j)
 	return pg.About(finding.Finding{}, pi, si).Contest
 }
 
+// UnitUse is what a unit is used for: election day, where it does not say.
 func UnitUse(u model.Unit) model.Use {
 	if u.Use.Known && u.Use.Value != "" {
 		return u.Use.Value
@@ -42,6 +44,7 @@ func UnitUse(u model.Unit) model.Use {
 	return model.UseElectionDay
 }
 
+// SiteOf names the polling site of a unit; empty where it states none.
 func SiteOf(v *Side, u model.Unit) string {
 	if u.Site.Known {
 		return v.SiteName[u.Site.Value]
@@ -49,6 +52,7 @@ func SiteOf(v *Side, u model.Unit) string {
 	return ""
 }
 
+// AboutUnit sets the unit of a finding; pi or si is -1 where a side has it not.
 func (pg *Pairing) AboutUnit(f finding.Finding, pi, si int) finding.Finding {
 	if pi >= 0 {
 		f.Unit, f.Site = pg.Primary.UnitName(pi), SiteOf(pg.Primary, pg.Primary.Units[pi])
@@ -151,6 +155,19 @@ func (pg *Pairing) PairNames(m ContestPair) []string {
 	return pg.AreaNames(on.List())
 }
 
+// PartyNames names parties of the primary, as the second entry does where it has them.
+func (pg *Pairing) PartyNames(list []int) []string {
+	names := make([]string, len(list))
+	for i, p := range list {
+		names[i] = pg.Primary.PartyName[p]
+		if s := pg.Parties.ToSecond[p]; s >= 0 {
+			names[i] = pg.Second.PartyName[s]
+		}
+	}
+	return names
+}
+
+// PrimaryNames names precincts of the primary, as the second entry does where it has them.
 func (pg *Pairing) PrimaryNames(list []int) []string {
 	names := make([]string, len(list))
 	for i, p := range list {
@@ -162,6 +179,7 @@ func (pg *Pairing) PrimaryNames(list []int) []string {
 	return names
 }
 
+// SecondNames names precincts of the second entry.
 func (pg *Pairing) SecondNames(list []int) []string {
 	names := make([]string, len(list))
 	for i, s := range list {

@@ -141,7 +141,9 @@ func (r *Review) keepOnly(state *casefile.State, rounds ...Round) {
 	for _, e := range r.bare {
 		keep[e] = true
 	}
-	r.compared = slices.DeleteFunc(r.compared, func(c comparison) bool { return !keep[c.primary] })
+	if r.compared != nil && !keep[r.compared.primary] {
+		r.compared = nil
+	}
 }
 
 // read reads the export of a round as it is compared.

@@ -67,23 +67,14 @@ type comparison struct {
 	result          checks.Result
 }
 
-// maxComparisons are kept: of the last export and the second entry, and of two exports
-// either way round.
-const maxComparisons = 8
-
-// compare compares, unless this was compared lately: a decision compares nothing.
+// compare compares the last export with the second entry, unless that was done last: a
+// decision compares nothing.
 func (r *Review) compare(o checks.Options, primary, second *model.Election) checks.Result {
-	for i := range r.compared {
-		if c := &r.compared[i]; c.primary == primary && c.second == second && sameOptions(c.options, o) {
-			return c.result
-		}
+	if c := r.compared; c == nil || c.primary != primary || c.second != second || !sameOptions(c.options, o) {
+		r.compared = nil // what it holds on to may go before the next is made
+		r.compared = &comparison{o, primary, second, checks.Compare(primary, second, o)}
 	}
-	c := comparison{o, primary, second, checks.Compare(primary, second, o)}
-	if len(r.compared) == maxComparisons {
-		r.compared = slices.Delete(r.compared, 0, 1)
-	}
-	r.compared = append(r.compared, c)
-	return c.result
+	return r.compared.result
 }
 
 // optionsOf are the options of the comparison: what the pair signed, and what it

@@ -180,7 +180,7 @@ type Review struct {
 	mu       sync.Mutex
 	of       *casefile.Case
 	exports  map[string]*model.Election
-	compared []comparison
+	compared *comparison // the last
 	keyed    *keyed
 	bare     map[*model.Election]*model.Election
 	came     came

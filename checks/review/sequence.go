@@ -48,9 +48,6 @@ type sequence struct {
 	since   map[string]Round
 }
 
-// bothSides stands between the values of the export and those of the second entry.
-const bothSides = "\x1d"
-
 // asking is what a finding asks for.
 type asking struct {
 	keys []baseline.Key
@@ -376,11 +373,7 @@ func (q *sequence) decided(d *casefile.Act[casefile.Decision]) {
 		case casefile.OutcomeFixConfiguration:
 			q.replace(about)
 			delete(q.done, f.Finding)
-			w := &request{seq: d.Seq, finding: f.Finding, said: said, keys: keys}
-			if values := wordsIn(f).Values; slices.Contains(values, bothSides) {
-				w.wants = values[slices.Index(values, bothSides)+1:]
-			}
-			q.requests = append(q.requests, w)
+			q.requests = append(q.requests, &request{seq: d.Seq, finding: f.Finding, said: said, keys: keys, wants: wordsIn(f).Wants})
 		case casefile.OutcomeAsCertified:
 			q.replace(about)
 			q.accept(func(c *baseline.Change, precinct string) bool {
@@ -412,8 +405,8 @@ func inGroup(g *baseline.Group, c *baseline.Change, precinct string) bool {
 // keysOf is what a decided finding is about: what the decision kept of it, else what the
 // comparison says of the finding.
 func (q *sequence) keysOf(f casefile.Decided) ([]baseline.Key, finding.Finding) {
-	if w := wordsIn(f); w.Version >= 2 {
-		return w.Keys, findingOf(f)
+	if w := wordsIn(f); w.Bound != nil {
+		return w.Bound.Keys, findingOf(f)
 	}
 	return q.findings[f.Finding].keys, findingOf(f)
 }
@@ -427,7 +420,7 @@ func (q *sequence) groupOf(f casefile.Decided) *baseline.Group {
 			return g
 		}
 		// A decision of before knows it by what it says.
-		if w := wordsIn(f); w.Version < 2 && checks.IsUnasked(finding.Code(w.Check)) && w.Contest == g.Contest && w.Unit == g.Unit &&
+		if w := wordsIn(f); w.Bound == nil && checks.IsUnasked(finding.Code(w.Check)) && w.Contest == g.Contest && w.Unit == g.Unit &&
 			w.Primary == checks.UnaskedValues(g.Before, g.After) {
 			return g
 		}
@@ -463,21 +456,14 @@ func (q *sequence) keysNow(f *finding.Finding) []baseline.Key {
 	return q.findings[f.ID].keys
 }
 
-// valuesNow is what both sides say where a finding is.
-func (q *sequence) valuesNow(f *finding.Finding) []string {
-	values := []string{f.Primary, f.Second}
+// wantsNow is what the second entry says where a finding is, if that is of single fields.
+func (q *sequence) wantsNow(f *finding.Finding) []string {
 	keys := q.keysNow(f)
 	if len(keys) == 0 {
-		return append(values, f.Precincts...)
+		return nil
 	}
-	if typed, ok := q.shown.Stated(keys); ok {
-		other, _ := q.second.Stated(keys)
-		return append(append(typed, bothSides), other...)
-	}
-	if slices.ContainsFunc(keys, func(k baseline.Key) bool { return k.Thing == finding.Ballot || k.Thing == finding.Precinct }) {
-		values = append(values, f.Precincts...)
-	}
-	return values
+	wants, _ := q.second.Stated(keys)
+	return wants
 }
 
 // decidedBefore finds the decisions of an earlier version on a change that nobody asked
@@ -488,7 +474,7 @@ func (q *sequence) decidedBefore(f *finding.Finding, byID map[string]*decidedOn)
 	}
 	for _, on := range byID {
 		w := wordsIn(on.kept[len(on.kept)-1])
-		if w.Version < 2 && w.Check == string(f.Check) && w.Contest == f.Contest && w.Choice == f.Choice && w.Unit == f.Unit && w.Primary == f.Primary {
+		if w.Bound == nil && w.Check == string(f.Check) && w.Contest == f.Contest && w.Choice == f.Choice && w.Unit == f.Unit && w.Primary == f.Primary {
 			return on
 		}
 	}

@@ -2,7 +2,6 @@ package checks
 
 import (
 	"fmt"
-	"maps"
 	"slices"
 	"strings"
 
@@ -40,42 +39,6 @@ the contest, graded confirm; otherwise must-fix.`,
 	},
 }
 
-const codePartyLineTwice finding.Code = "party-line-twice"
-
-var partyLineTwice = &Check{Check: finding.Check{
-	Code:    codePartyLineTwice,
-	Purpose: "the same candidate stands on the same party line twice",
-	Doc: `In one contest of the export a name has two positions that share a party line. Graded
-must-fix.`,
-	Example:  `"Sheriff": Tomas Reyl stands on the Meadow line at two positions`,
-	Headline: "line twice",
-	Mark:     finding.MarkLine,
-	Keyed:    []finding.Thing{finding.Choice},
-	Inspects: true,
-	Sentence: sayPartyLineTwice,
-},
-	find: findPartyLineTwice,
-}
-
-const codeCandidateUnlinked finding.Code = "candidate-unlinked"
-
-var candidateUnlinked = &Check{Check: finding.Check{
-	Code:    codeCandidateUnlinked,
-	Purpose: "positions of one person are different candidates to the export",
-	Doc: `A person who stands at several positions of a contest must be one Candidate of the
-export, or its Candidates must share a Person; else the votes of the positions are not
-added. Rows of one name in the sheets are one person unless the person column says
-otherwise. Graded must-fix.`,
-	Example:  `"County Executive": Noa Lind's two positions are two candidates in the primary`,
-	Headline: "votes not added",
-	Mark:     finding.MarkLine,
-	Field:    "the candidate",
-	Keyed:    []finding.Thing{finding.Choice},
-	Sentence: sayCandidateUnlinked,
-},
-	find: findCandidateUnlinked,
-}
-
 func findPartyLine(ds *difference.Differences, r *reporter) {
 	ds.EachContestPair(func(k int, m pairing.ContestPair, a, b *model.Contest) {
 		if linesOfWholeContest(ds, r, k, m, a, b) {
@@ -83,7 +46,8 @@ func findPartyLine(ds *difference.Differences, r *reporter) {
 		}
 		for j := range b.Choices {
 			i := m.Choices.ToPrimary[j]
-			if i < 0 || !a.Choices[i].Lines.Known || !b.Choices[j].Lines.Known || r.claims.has(choiceRef(m, i, j), finding.Lines) {
+			if i < 0 || !a.Choices[i].Lines.Known || !b.Choices[j].Lines.Known ||
+				r.claims.has(choiceRef(m, i, j), finding.Lines) {
 				continue
 			}
 			if sameLines(ds, a.Choices[i].Lines.Value, b.Choices[j].Lines.Value) {
@@ -96,19 +60,24 @@ func findPartyLine(ds *difference.Differences, r *reporter) {
 			}
 			f := ds.AboutChoice(finding.Finding{Grade: finding.MustFix, Precincts: ds.PairNames(m),
 				Primary: ds.Primary.PartyList(a.Choices[i].Lines.Value), Second: ds.Second.PartyList(b.Choices[j].Lines.Value)}, m.Primary, i, m.Second, j)
-			f.Values = [2]finding.Value{{List: ds.Primary.PartyNames(a.Choices[i].Lines.Value)}, {List: ds.Second.PartyNames(b.Choices[j].Lines.Value)}}
+			f.Values = [2]finding.Value{{List: natural.Sorted(ds.PartyNames(a.Choices[i].Lines.Value))},
+				{List: natural.Sorted(ds.Second.PartyNames(b.Choices[j].Lines.Value))}}
 			f.Facts = lineDifference(ds, &a.Choices[i], &b.Choices[j], x, y)
 			r.reportPair(m, f, "line", f.Second).claim(choiceRef(m, i, j).Claims(finding.Lines)...).mend(setLines(k, &f, j))
 		}
 		for _, j := range ds.Positions[k].LineMissing {
-			f := ds.AboutChoice(finding.Finding{Grade: finding.MustFix, Precincts: ds.PairNames(m), Second: ds.Second.PartyList(b.Choices[j].Lines.Value)}, m.Primary, -1, m.Second, j)
+			f := ds.AboutChoice(finding.Finding{Grade: finding.MustFix, Precincts: ds.PairNames(m),
+				Second: ds.Second.PartyList(b.Choices[j].Lines.Value)}, m.Primary, -1, m.Second, j)
 			f.Facts = unlikeLines{Lacks: []string{f.Second}}
-			r.reportPair(m, f, "line", f.Second).claim(choiceRef(m, finding.None, j).Claims(finding.Whole)...).mend(haveChoice(k, &f, j, true))
+			r.reportPair(m, f, "line", f.Second).claim(choiceRef(m, finding.None,
+				j).Claims(finding.Whole)...).mend(haveChoice(k, &f, j, true))
 		}
 		for _, i := range ds.Positions[k].LineExtra {
-			f := ds.AboutChoice(finding.Finding{Grade: finding.MustFix, Precincts: ds.PairNames(m), Primary: ds.Primary.PartyList(a.Choices[i].Lines.Value)}, m.Primary, i, m.Second, -1)
+			f := ds.AboutChoice(finding.Finding{Grade: finding.MustFix, Precincts: ds.PairNames(m),
+				Primary: ds.Primary.PartyList(a.Choices[i].Lines.Value)}, m.Primary, i, m.Second, -1)
 			f.Facts = unlikeLines{Extra: []string{f.Primary}, Position: true}
-			r.reportPair(m, f, "line", f.Primary).claim(choiceRef(m, i, finding.None).Claims(finding.Whole)...).mend(haveChoice(k, &f, i, false))
+			r.reportPair(m, f, "line", f.Primary).claim(choiceRef(m, i,
+				finding.None).Claims(finding.Whole)...).mend(haveChoice(k, &f, i, false))
 		}
 	})
 }
@@ -202,7 +171,8 @@ func nothingPrinted(ds *difference.Differences, a, b *model.Contest, x, y []int)
 
 // linesOfWholeContest reports, as one finding, a contest in which one side prints
 // no party beside any choice and the other has parties.
-func linesOfWholeContest(ds *difference.Differences, r *reporter, k int, m pairing.ContestPair, a, b *model.Contest) bool {
+func linesOfWholeContest(ds *difference.Differences, r *reporter, k int, m pairing.ContestPair, a,
+	b *model.Contest) bool {
 	n, bare, endorsed := 0, [2]bool{true, true}, [2]bool{}
 	var withLines [2][]string
 	for j := range b.Choices {
@@ -214,7 +184,8 @@ func linesOfWholeContest(ds *difference.Differences, r *reporter, k int, m pairi
 		if !x.Known || !y.Known {
 			return false
 		}
-		if len(x.Value)+len(y.Value) == 0 || nothingPrinted(ds, a, b, ds.PartyKeys(ds.Primary, x.Value), ds.PartyKeys(ds.Second, y.Value)) {
+		if len(x.Value)+len(y.Value) == 0 || nothingPrinted(ds, a, b, ds.PartyKeys(ds.Primary, x.Value),
+			ds.PartyKeys(ds.Second, y.Value)) {
 			continue
 		}
 		n++
@@ -246,111 +217,6 @@ func linesOfWholeContest(ds *difference.Differences, r *reporter, k int, m pairi
 		one.claim(choiceRef(m, m.Choices.ToPrimary[j], j).Claims(finding.Lines)...)
 	}
 	return true
-}
-
-func findPartyLineTwice(ds *difference.Differences, r *reporter) {
-	for _, d := range slices.Concat(ds.Doubled...) {
-		if d.SameLines || d.Line < 0 || touched(ds, r, d.Contest, d.Choice, d.Other) {
-			continue
-		}
-		si := ds.Contests.ToSecond[d.Contest]
-		f := ds.AboutChoice(finding.Finding{Grade: finding.MustFix, Precincts: ds.PrimaryNames(ds.Primary.On[d.Contest].List()), Primary: ds.Primary.PartyName[d.Line]}, d.Contest, d.Choice, si, -1)
-		r.report(f, append(ds.ContestSubject(d.Contest, si), f.Primary)...)
-	}
-}
-
-// repeatsPerson is true where somebody stands at several positions.
-func repeatsPerson(c *model.Contest) bool {
-	for i := range c.Choices {
-		for j := range i {
-			if c.Choices[i].Person != "" && c.Choices[i].Person == c.Choices[j].Person {
-				return true
-			}
-		}
-		if i > 64 {
-			return true // look closely instead
-		}
-	}
-	return false
-}
-
-func findCandidateUnlinked(ds *difference.Differences, r *reporter) {
-	ds.EachContestPair(func(k int, m pairing.ContestPair, a, b *model.Contest) {
-		if !repeatsPerson(a) && !repeatsPerson(b) {
-			return
-		}
-		// People of either side, as groups of the positions that are paired.
-		people := func(person func(i, j int) string) map[string][]int {
-			g := map[string][]int{}
-			for j := range b.Choices {
-				if i := m.Choices.ToPrimary[j]; i >= 0 && !b.Choices[j].WriteIn && !a.Choices[i].WriteIn {
-					if p := person(i, j); p != "" {
-						g[p] = append(g[p], j)
-					}
-				}
-			}
-			return g
-		}
-		ofPrimary := func(i, _ int) string { return a.Choices[i].Person }
-		ofSecond := func(_, j int) string { return b.Choices[j].Person }
-		report := func(list []int, apart bool) {
-			i := m.Choices.ToPrimary[list[0]]
-			f := ds.AboutChoice(finding.Finding{Grade: finding.MustFix, Precincts: ds.PairNames(m)}, m.Primary, i, m.Second, list[0])
-			f.Facts, f.Primary, f.Second = personApart{len(list), apart}, "one candidate", "different persons"
-			if apart {
-				f.Primary, f.Second = "different candidates", "one person"
-			}
-			one := r.reportPair(m, f, "person")
-			one.mend(setPeople(k, &f, list))
-			for _, j := range list {
-				one.claim(choiceRef(m, m.Choices.ToPrimary[j], j).Claims(finding.Person)...)
-			}
-		}
-		unclaimed := func(list []int) []int {
-			return slices.DeleteFunc(slices.Clone(list), func(j int) bool { return r.claims.has(choiceRef(m, m.Choices.ToPrimary[j], j), finding.Person) })
-		}
-		second, primary := people(ofSecond), people(ofPrimary)
-		for _, who := range slices.Sorted(maps.Keys(second)) {
-			list := unclaimed(second[who])
-			kinds := map[string]bool{}
-			for _, j := range list {
-				kinds[a.Choices[m.Choices.ToPrimary[j]].Person] = true
-			}
-			if len(list) > 1 && len(kinds) > 1 && !kinds[""] {
-				report(list, true)
-			}
-		}
-		for _, who := range slices.Sorted(maps.Keys(primary)) {
-			list := unclaimed(primary[who])
-			kinds := map[string]bool{}
-			for _, j := range list {
-				kinds[b.Choices[j].Person] = true
-			}
-			if len(list) > 1 && len(kinds) > 1 && !kinds[""] {
-				report(list, false)
-			}
-		}
-	})
-}
-
-func sayPartyLineTwice(f *finding.Finding) string {
-	return fmt.Sprintf("%s: %s stands on the %s line at two positions in the primary.", finding.Quote(f.Contest), finding.Quote(f.Choice), f.Primary)
-}
-
-// personApart is a person with several positions whom one side takes for several: the
-// primary, where apart is set.
-type personApart struct {
-	Positions int
-	Apart     bool
-}
-
-func sayCandidateUnlinked(f *finding.Finding) string {
-	x := f.Facts.(personApart)
-	contest, choice, positions := finding.Quote(f.Contest), finding.Quote(f.Choice), finding.Count(x.Positions, "position")
-	if x.Apart {
-		return fmt.Sprintf("%s: the %s of %s are different candidates in the primary, so that their votes would not be added.", contest, positions, choice)
-	}
-	return fmt.Sprintf("%s: %s was keyed as different persons, and the primary holds the %s as one candidate.", contest, choice, positions)
 }
 
 // joinLines joins what may be one mistake in how a party is entered: the same other

@@ -73,11 +73,14 @@ func sayHeading(f *finding.Finding) string {
 	x, above := f.Facts.(headings), aboveContest(f)
 	switch {
 	case x.Primary == x.Second:
-		return fmt.Sprintf("The heading %s was keyed%s, and stands elsewhere on the ballot in the primary.", finding.Quote(x.Second), above)
+		return fmt.Sprintf("The heading %s was keyed%s, and stands elsewhere on the ballot in the primary.",
+			finding.Quote(x.Second), above)
 	case x.Primary == "":
-		return fmt.Sprintf("The heading %s%s was keyed, and the primary does not print it there.", finding.Quote(x.Second), above)
+		return fmt.Sprintf("The heading %s%s was keyed, and the primary does not print it there.", finding.Quote(x.Second),
+			above)
 	case x.Second == "":
 		return fmt.Sprintf("The primary prints the heading %s%s, where none was keyed.", finding.Quote(x.Primary), above)
 	}
-	return fmt.Sprintf("The heading keyed as %s is %s in the primary; it differs %s.", finding.Quote(x.Second), finding.Quote(x.Primary), finding.DiffersIn(x.Primary, x.Second))
+	return fmt.Sprintf("The heading keyed as %s is %s in the primary; it differs %s.", finding.Quote(x.Second),
+		finding.Quote(x.Primary), finding.DiffersIn(x.Primary, x.Second))
 }

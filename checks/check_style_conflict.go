@@ -10,33 +10,11 @@ import (
 	"counterproof/checks/finding"
 	"counterproof/checks/natural"
 	"counterproof/checks/pairing"
-	"counterproof/checks/wording"
 )
-
-const codeStyleLabel finding.Code = "style-label"
-
-var styleLabel = &Check{Check: finding.Check{
-	Code:    codeStyleLabel,
-	Purpose: "the style's label differs from the one keyed",
-	Doc: `The label that was keyed for a ballot is not the one that the primary gives its style.
-Graded confirm; must-fix where it is the label of another style. Where not one label of
-the two sides agrees, that is one finding: they are named by another scheme.`,
-	Example:  `Style 07 as keyed is "BS-7" in the primary`,
-	Headline: "other label",
-	Mark:     finding.MarkSpelling,
-	Field:    "the label",
-	Wordings: true,
-	Keyed:    []finding.Thing{finding.Ballot},
-	Sentence: sayStyleLabel,
-},
-	find: findStyleLabel,
-
-	exchange: exchanged,
-}
 
 const codeStyleConflict finding.Code = "style-conflict"
 
-var styleConflictCheck = &Check{Check: finding.Check{
+var styleConflict = &Check{Check: finding.Check{
 	Code:    codeStyleConflict,
 	Purpose: "a precinct has no style, or several for the same party",
 	Doc: `Every precinct gets one ballot for each group of voters. The export gives a precinct no
@@ -51,102 +29,6 @@ ballot for all voters. Graded must-fix.`,
 	Sentence: sayStyleConflict,
 },
 	find: findStyleConflict,
-}
-
-const codeStyleUnused finding.Code = "style-unused"
-
-var styleUnused = &Check{Check: finding.Check{
-	Code:    codeStyleUnused,
-	Purpose: "a style has no precincts",
-	Doc: `A ballot style that no precinct gets. Harmless if it is a leftover; else its precincts
-are missing. Graded note.`,
-	Example:  `Style 11 is given to no precinct in the primary`,
-	Headline: "unused ballot",
-	Mark:     finding.MarkExtra,
-	Advice:   `This is about the export alone: it holds a ballot style that no precinct uses. Nothing that was keyed can mend it. Fix the configuration, or refer it.`,
-	Inspects: true,
-	Sentence: sayStyleUnused,
-},
-	find: findStyleUnused,
-}
-
-func findStyleLabel(ds *difference.Differences, r *reporter) {
-	type differing struct{ primary, second string }
-	areas := map[differing][]int{}
-	compared, agreed := 0, 0
-	for fi := range ds.Ballots.Faces {
-		fc := &ds.Ballots.Faces[fi]
-		if fc.WrongStyle || len(fc.Primary) != 1 || len(fc.Second) != 1 {
-			continue
-		}
-		a, b := ds.Primary.Styles[fc.Primary[0]].Label, ds.Second.Styles[fc.Second[0]].Label
-		if !a.Known || !b.Known {
-			continue
-		}
-		compared++
-		if ds.LabelsAgree(fc.Primary[0], fc.Second[0]) || wording.Normal(a.Value) == wording.Normal(b.Value) {
-			agreed++
-			continue
-		}
-		k := differing{wording.Normal(a.Value), wording.Normal(b.Value)}
-		areas[k] = append(areas[k], fc.Areas...)
-	}
-	if len(areas) == 0 {
-		return
-	}
-	used := map[string]bool{}
-	for i := range ds.Primary.Styles {
-		if l := ds.Primary.Styles[i].Label; l.Known {
-			used[wording.Normal(l.Value)] = true
-		}
-	}
-	foreign := true // no label that was keyed is a label of the primary
-	var all []int
-	for k, list := range areas {
-		foreign = foreign && !used[k.second]
-		all = append(all, list...)
-	}
-	if agreed == 0 && compared > 2 && len(areas) > 2 && foreign {
-		f := finding.Finding{Grade: finding.Confirm, Precincts: ds.AreaNames(all)}
-		var pNames, sNames []string
-		for k := range areas {
-			pNames, sNames = append(pNames, k.primary), append(sNames, k.second)
-		}
-		f.Primary, f.Second = finding.ShortList(pNames), finding.ShortList(sNames)
-		f.Facts = otherLabels(compared)
-		r.report(f, "all labels").claim(ballotClaims(ds, all, finding.Label, finding.None, finding.None)...).mend(setLabels(&f, nil))
-		return
-	}
-	for k, list := range areas {
-		f := finding.Finding{Grade: finding.Confirm, Primary: k.primary, Second: k.second, Style: k.second, Precincts: ds.AreaNames(list)}
-		f.Places.Primary = ds.PlaceOfStyle(list[0])
-		if labelOfOther(ds, ds.Primary, k.second, list) || labelOfOther(ds, ds.Second, k.primary, list) {
-			f.Grade = finding.MustFix
-		}
-		r.report(f, "label", k.second).claim(ballotClaims(ds, list, finding.Label, finding.None, finding.None)...).
-			mend(setLabels(&f, func(primary, second string) bool { return k == differing{primary, second} }))
-	}
-}
-
-// labelOfOther is true where a label is, on one side, that of another style: one
-// with another content than those of the areas.
-func labelOfOther(ds *difference.Differences, v *pairing.Side, label string, areas []int) bool {
-	own := map[string]bool{}
-	for _, a := range areas {
-		precinct := ds.Precincts.Areas[a].Primary
-		if v == ds.Second {
-			precinct = ds.Precincts.Areas[a].Second
-		}
-		for _, st := range v.StylesOf[precinct] {
-			own[ds.ContentSet(v, []int{st}).Key()] = true
-		}
-	}
-	for st := range v.Styles {
-		if pairing.HasLabel(v, st, label) && !own[ds.ContentSet(v, []int{st}).Key()] {
-			return true
-		}
-	}
-	return false
 }
 
 func findStyleConflict(ds *difference.Differences, r *reporter) {
@@ -183,7 +65,8 @@ func findStyleConflict(ds *difference.Differences, r *reporter) {
 				f.Second = pairing.StyleName(ds.Second, ds.Second.StylesOf[c[0]][0])
 			}
 		}
-		none := r.report(f, "none", name).claim(finding.RefTo(finding.Precinct, i, ds.Precincts.ToSecond[i]).Claims(finding.Style)...)
+		none := r.report(f, "none", name).claim(finding.RefTo(finding.Precinct, i,
+			ds.Precincts.ToSecond[i]).Claims(finding.Style)...)
 		if f.Second != "" {
 			none.mend(haveBallot(&f, i, ds.Precincts.ToSecond[i], true))
 		}
@@ -196,12 +79,15 @@ func findStyleConflict(ds *difference.Differences, r *reporter) {
 		}
 	}
 	for _, party := range slices.Sorted(maps.Keys(byParty)) {
-		f := finding.Finding{Grade: finding.MustFix, Party: party, Precincts: ds.AreaNames(byParty[party]), Primary: "no style", Second: ballotFor(party)}
+		f := finding.Finding{Grade: finding.MustFix, Party: party, Precincts: ds.AreaNames(byParty[party]),
+			Primary: "no style", Second: ballotFor(party)}
 		f.Facts = partyBallot(party)
-		r.report(f, "party-ballot").claim(precinctClaims(ds, byParty[party], finding.Style)...).mend(havePartyBallot(&f, true, party))
+		r.report(f, "party-ballot").claim(precinctClaims(ds, byParty[party], finding.Style)...).mend(havePartyBallot(&f,
+			true, party))
 	}
 	if areas := ds.Ballots.PerParty; len(areas) > 0 {
-		f := finding.Finding{Grade: finding.MustFix, Precincts: ds.AreaNames(areas), Primary: "one ballot for all voters", Second: "a ballot for each party"}
+		f := finding.Finding{Grade: finding.MustFix, Precincts: ds.AreaNames(areas), Primary: "one ballot for all voters",
+			Second: "a ballot for each party"}
 		if a := ds.Precincts.Areas[areas[0]]; len(ds.Primary.StylesOf[a.Primary]) > 1 {
 			f.Primary, f.Second = f.Second, f.Primary
 		}
@@ -276,7 +162,10 @@ func callParties(ds *difference.Differences, v *pairing.Side, list []int) string
 // or the combined precinct that it votes with. They have no ballot either.
 func spokenFor(ds *difference.Differences, i int) bool {
 	p := ds.Primary.Precincts[i]
-	splits := len(p.Members) > 0 && !slices.ContainsFunc(p.Members, func(m int) bool { return m == i || ds.Primary.Precincts[m].Kind != "split-precinct" })
+	splits := len(p.Members) > 0 && !slices.ContainsFunc(p.Members, func(m int) bool {
+		return m == i ||
+			ds.Primary.Precincts[m].Kind != "split-precinct"
+	})
 	return p.Kind == "precinct" && (splits || slices.ContainsFunc(ds.Primary.Within[i], func(w int) bool {
 		return ds.Primary.Precincts[w].Kind == "combined-precinct" && len(pairing.Carriers(ds.Primary, w)) == 0
 	}))
@@ -298,7 +187,8 @@ func reportBare(ds *difference.Differences, r *reporter) {
 			}
 			f.Precincts = append(f.Precincts, ds.AreaNames(fc.Areas)...)
 			reported[fc.Primary[0]] = true
-			p, s, n := pairing.StyleName(ds.Primary, fc.Primary[0]), pairing.StyleName(ds.Second, fc.Second[0]), ds.ContentSet(ds.Second, fc.Second).Count()
+			p, s, n := pairing.StyleName(ds.Primary, fc.Primary[0]), pairing.StyleName(ds.Second,
+				fc.Second[0]), ds.ContentSet(ds.Second, fc.Second).Count()
 			if b.Second {
 				p, s, n = s, p, ds.ContentSet(ds.Primary, fc.Primary).Count()
 			}
@@ -323,47 +213,12 @@ func reportBare(ds *difference.Differences, r *reporter) {
 		if len(st.Content) > 0 || len(st.Precincts) == 0 || reported[i] {
 			continue
 		}
-		f := finding.Finding{Grade: finding.MustFix, Style: pairing.StyleName(ds.Primary, i), Precincts: ds.PrimaryNames(st.Precincts),
-			Primary: "no contest", Places: finding.Places{Primary: pairing.Place("BallotStyle", ds.Primary.Origins.Style(i))}}
+		f := finding.Finding{Grade: finding.MustFix, Style: pairing.StyleName(ds.Primary, i),
+			Precincts: ds.PrimaryNames(st.Precincts),
+			Primary:   "no contest", Places: finding.Places{Primary: pairing.Place("BallotStyle", ds.Primary.Origins.Style(i))}}
 		f.Facts = bareBallot{}
 		r.report(f, "no contest", f.Style)
 	}
-}
-
-func findStyleUnused(ds *difference.Differences, r *reporter) {
-	for i, st := range ds.Primary.Styles {
-		if len(st.Precincts) > 0 {
-			continue
-		}
-		name := pairing.StyleName(ds.Primary, i)
-		f := finding.Finding{Grade: finding.Note, Style: name, Primary: "no precincts", Places: finding.Places{Primary: pairing.Place("BallotStyle", ds.Primary.Origins.Style(i))}}
-		r.report(f, "style", name)
-	}
-	for i, st := range ds.Second.Styles {
-		if len(st.Precincts) > 0 {
-			continue
-		}
-		name := pairing.StyleName(ds.Second, i)
-		if slices.ContainsFunc(r.found, func(f *found) bool { return f.Check == codeStyleUnused && f.Style == name }) {
-			continue
-		}
-		f := finding.Finding{Grade: finding.Note, Style: name, Second: "no precincts", Places: finding.Places{Second: pairing.Place("style", ds.Second.Origins.Style(i))}}
-		r.report(f, "style", name)
-	}
-}
-
-// otherLabels is how many styles were compared of which no label agrees.
-type otherLabels int
-
-func sayStyleLabel(f *finding.Finding) string {
-	if n, ok := f.Facts.(otherLabels); ok {
-		return fmt.Sprintf("No label of the %d styles agrees: the two sides name their styles by other schemes.", n)
-	}
-	words := fmt.Sprintf("The ballot keyed as style %s is labelled %s in the primary.", finding.Quote(f.Second), finding.Quote(f.Primary))
-	if f.Grade == finding.MustFix {
-		words += " That is the label of another style."
-	}
-	return words
 }
 
 // ballotCase tells cases of style-conflict apart.
@@ -392,9 +247,11 @@ func sayStyleConflict(f *finding.Finding) string {
 	switch x := f.Facts.(type) {
 	case severalBallots:
 		if len(f.Precincts) > 1 {
-			return fmt.Sprintf("%s have %d ballots each for the same voters in the %s: %s.", precincts, x.Count, x.Side, x.Styles)
+			return fmt.Sprintf("%s have %d ballots each for the same voters in the %s: %s.", precincts, x.Count, x.Side,
+				x.Styles)
 		}
-		return fmt.Sprintf("Precinct %s has %d ballots for the same voters in the %s: %s.", f.Precincts[0], x.Count, x.Side, x.Styles)
+		return fmt.Sprintf("Precinct %s has %d ballots for the same voters in the %s: %s.", f.Precincts[0], x.Count, x.Side,
+			x.Styles)
 	case bareBallot:
 		switch {
 		case x.Second:
@@ -408,16 +265,10 @@ func sayStyleConflict(f *finding.Finding) string {
 	}
 	switch {
 	case f.Facts == perParty:
-		return fmt.Sprintf("In %s the primary has %s, and keyed was %s; their contests are compared together.", precincts, f.Primary, f.Second)
+		return fmt.Sprintf("In %s the primary has %s, and keyed was %s; their contests are compared together.", precincts,
+			f.Primary, f.Second)
 	case f.Second != "":
 		return fmt.Sprintf("Precinct %s has no ballot in the primary; one was keyed for it.", f.Precincts[0])
 	}
 	return fmt.Sprintf("Precinct %s has no ballot in the primary.", f.Precincts[0])
-}
-
-func sayStyleUnused(f *finding.Finding) string {
-	if f.Primary != "" {
-		return fmt.Sprintf("Style %s is given to no precinct in the primary.", finding.Quote(f.Style))
-	}
-	return fmt.Sprintf("Style %s was keyed and given to no precinct.", finding.Quote(f.Style))
 }

@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
-	"strconv"
 	"strings"
 
 	"counterproof/checks/difference"
@@ -54,44 +53,6 @@ there: a withdrawn candidate left in, a position too many. Graded must-fix.`,
 	find: findChoiceExtra,
 }
 
-const codeChoiceName finding.Code = "choice-name"
-
-var choiceName = &Check{Check: finding.Check{
-	Code:    codeChoiceName,
-	Purpose: "a choice is worded otherwise",
-	Doc: `The name of a candidate, or the label of another choice, is compared as printed. Where
-only capitals, spacing, punctuation or accents differ it is graded confirm, else
-must-fix. One misspelt person on several party lines is one finding.`,
-	Example:  `"County Clerk": "Rourke Dunne" in the primary, "Rourke Dunn" as keyed`,
-	Headline: "other spelling",
-	Mark:     finding.MarkSpelling,
-	Field:    "the name",
-	Wordings: true,
-	Keyed:    []finding.Thing{finding.Choice},
-	Sentence: sayChoiceName,
-},
-	find: findChoiceName,
-
-	pattern: spelling, exchange: exchanged,
-}
-
-const codeWriteIn finding.Code = "write-in"
-
-var writeIn = &Check{Check: finding.Check{
-	Code:    codeWriteIn,
-	Purpose: "the number of write-in positions differs",
-	Doc: `The blank lines for names that voters write in are counted on both sides. Graded
-must-fix.`,
-	Example:  `"County Judge": one write-in position in the primary, two as keyed`,
-	Headline: "other number of write-ins",
-	Mark:     finding.MarkNumber,
-	Field:    "the number of write-in positions",
-	Keyed:    []finding.Thing{finding.Choice},
-	Sentence: sayWriteIn,
-},
-	find: findWriteIn,
-}
-
 // onLines adds the party lines of a choice to its name.
 func onLines(v *pairing.Side, c *model.Choice) string {
 	if len(c.Lines.Value) == 0 {
@@ -109,7 +70,8 @@ func calledChoice(f *finding.Finding) string { return cmp.Or(f.Choice, "a positi
 func onAllLines(v *pairing.Side, choices []model.Choice, list []int, j int, parted map[int]int) string {
 	var lines []string
 	for _, i := range list {
-		if _, ok := parted[i]; ok || pairing.Plain(choices[i].Name) != pairing.Plain(choices[j].Name) || len(choices[i].Lines.Value) == 0 {
+		if _, ok := parted[i]; ok || pairing.Plain(choices[i].Name) != pairing.Plain(choices[j].Name) ||
+			len(choices[i].Lines.Value) == 0 {
 			continue
 		}
 		if l := v.PartyList(choices[i].Lines.Value); !slices.Contains(lines, l) {
@@ -200,7 +162,8 @@ func reportOmitted(ds *difference.Differences, r *reporter, k int, m pairing.Con
 		if o.BySecond != bySecond || o.Twice {
 			continue
 		}
-		f := finding.Finding{Check: codeChoiceMissing, Grade: finding.MustFix, Precincts: ds.AreaNames(o.Areas), Facts: leftOffBallot,
+		f := finding.Finding{Check: codeChoiceMissing, Grade: finding.MustFix, Precincts: ds.AreaNames(o.Areas),
+			Facts:   leftOffBallot,
 			Primary: "not on the ballot", Second: "on the ballot"}
 		if bySecond {
 			f.Check, f.Facts, f.Primary, f.Second = codeChoiceExtra, addedToBallot, f.Second, f.Primary
@@ -210,86 +173,6 @@ func reportOmitted(ds *difference.Differences, r *reporter, k int, m pairing.Con
 		r.reportPair(m, f, "omitted", lineSubject(ds, &ds.Second.Compared[m.Second].Choices[o.Choice])).
 			claim(ballotClaims(ds, o.Areas, finding.Order, m.Primary, m.Second)...).mend(listChoice(k, &f, o))
 	}
-}
-
-func findChoiceName(ds *difference.Differences, r *reporter) {
-	ds.EachContestPair(func(k int, m pairing.ContestPair, a, b *model.Contest) {
-		type spelling struct{ primary, second string }
-		reported := map[spelling]*found{}
-		for j := range b.Choices {
-			i := m.Choices.ToPrimary[j]
-			if i < 0 || a.Choices[i].WriteIn || b.Choices[j].WriteIn || !b.Choices[j].Name.Known {
-				continue
-			}
-			x, y := pairing.Plain(a.Choices[i].Name), pairing.Plain(b.Choices[j].Name)
-			f, differs := wordingFinding(x, y)
-			if !differs {
-				continue
-			}
-			// A misspelling makes another person of a keyed name; that is explained too.
-			named := choiceRef(m, i, j).Claims(finding.Name, finding.Person)
-			if one := reported[spelling{x, y}]; one != nil {
-				one.claim(named...)
-				continue
-			}
-			if explainedByParty(ds, b, x, y) {
-				r.agree(named...)
-				continue
-			}
-			f = ds.AboutChoice(f, m.Primary, i, m.Second, j)
-			f.Precincts = ds.PairNames(m)
-			one := r.reportPair(m, f, "name").claim(named...)
-			one.mend(setNames(k, &f, x, y))
-			reported[spelling{x, y}] = one
-		}
-	})
-}
-
-// explainedByParty is true where the choice of a straight-party contest is a party
-// whose name differs: party-name says so.
-func explainedByParty(ds *difference.Differences, b *model.Contest, primary, second string) bool {
-	if b.Kind.Value != model.KindParty {
-		return false
-	}
-	for i, j := range ds.Parties.ToSecond {
-		if j >= 0 && ds.Primary.Words(ds.Primary.Parties[i].Name.Value) == primary && ds.Second.Words(ds.Second.Parties[j].Name.Value) == second {
-			return true
-		}
-	}
-	return false
-}
-
-func findWriteIn(ds *difference.Differences, r *reporter) {
-	ds.EachContestPair(func(k int, m pairing.ContestPair, a, b *model.Contest) {
-		n := ds.Positions[k].WriteIns
-		for i := range ds.Positions[k].NamedWriteIn {
-			r.agree(choiceRef(m, i, finding.None).Claims(finding.Whole)...)
-		}
-		if n[0] == n[1] {
-			return
-		}
-		var lone []finding.Claim
-		for j := range b.Choices {
-			if b.Choices[j].WriteIn && m.Choices.ToPrimary[j] < 0 {
-				lone = append(lone, choiceRef(m, finding.None, j).Claims(finding.Whole)...)
-			}
-		}
-		for i := range a.Choices {
-			if a.Choices[i].WriteIn && m.Choices.ToSecond[i] < 0 {
-				lone = append(lone, choiceRef(m, i, finding.None).Claims(finding.Whole)...)
-			}
-		}
-		f := ds.About(finding.Finding{Grade: finding.MustFix, Primary: strconv.Itoa(n[0]), Second: strconv.Itoa(n[1]), Precincts: ds.PairNames(m)}, m.Primary, m.Second)
-		f.Facts = writeInLines{n[0], n[1], len(ds.Positions[k].NamedWriteIn) > 0}
-		r.reportPair(m, f, "write-ins").claim(lone...).mend(setWriteIns(k, &f))
-	})
-}
-
-func wasKeyed(n int) string {
-	if n == 1 {
-		return "1 was"
-	}
-	return strconv.Itoa(n) + " were"
 }
 
 // choiceCase tells the cases of a choice that one side lacks apart.
@@ -311,9 +194,11 @@ func sayChoiceOnBallot(f *finding.Finding) string {
 	case addedToBallot:
 		return fmt.Sprintf("%s: the primary has %s on the ballot of %s, where it was not keyed.", contest, choice, precincts)
 	case twiceOnBallot:
-		return fmt.Sprintf("%s: the primary lists %s twice in the order of the choices on the ballot of %s.", contest, choice, precincts)
+		return fmt.Sprintf("%s: the primary lists %s twice in the order of the choices on the ballot of %s.", contest,
+			choice, precincts)
 	case keyedTwice:
-		return fmt.Sprintf("%s: %s was keyed twice in the order of the choices on the ballot of %s.", contest, choice, precincts)
+		return fmt.Sprintf("%s: %s was keyed twice in the order of the choices on the ballot of %s.", contest, choice,
+			precincts)
 	}
 	return fmt.Sprintf("%s: %s was keyed, and the primary leaves it off the ballot of %s.", contest, choice, precincts)
 }
@@ -324,7 +209,8 @@ func sayChoiceMissing(f *finding.Finding) string {
 	case lackedByOther:
 		return fmt.Sprintf("%s: %s was keyed, and the primary does not have it.", contest, choice)
 	case partOfPosition:
-		return fmt.Sprintf("%s: %s was keyed as a position of its own; the primary has one position for these lines.", contest, choice)
+		return fmt.Sprintf("%s: %s was keyed as a position of its own; the primary has one position for these lines.",
+			contest, choice)
 	}
 	return sayChoiceOnBallot(f)
 }
@@ -335,35 +221,10 @@ func sayChoiceExtra(f *finding.Finding) string {
 	case lackedByOther:
 		return fmt.Sprintf("%s: the primary has %s, which was not keyed.", contest, choice)
 	case partOfPosition:
-		return fmt.Sprintf("%s: the primary has %s as a position of its own; one position was keyed for these lines.", contest, choice)
+		return fmt.Sprintf("%s: the primary has %s as a position of its own; one position was keyed for these lines.",
+			contest, choice)
 	}
 	return sayChoiceOnBallot(f)
-}
-
-func sayChoiceName(f *finding.Finding) string {
-	if f.Primary == "" {
-		return fmt.Sprintf("%s: the primary holds no words for the choice keyed as %s.", finding.Quote(f.Contest), finding.Quote(f.Second))
-	}
-	return fmt.Sprintf("%s: the name keyed as %s is %s in the primary; it differs %s.",
-		finding.Quote(f.Contest), finding.Quote(f.Second), finding.Quote(f.Primary), finding.DiffersIn(f.Primary, f.Second))
-}
-
-// writeInLines are the numbers of write-in positions.
-type writeInLines struct {
-	Primary, Second int
-	Named           bool // the primary holds the words for one as a candidate
-}
-
-func sayWriteIn(f *finding.Finding) string {
-	x, ok := f.Facts.(writeInLines)
-	if !ok {
-		return sayChoiceOnBallot(f)
-	}
-	words := fmt.Sprintf("%s: the primary has %s, and %s keyed.", finding.Quote(f.Contest), finding.Count(x.Primary, "write-in position"), wasKeyed(x.Second))
-	if x.Named {
-		words += " The primary holds the words for a write-in as if they were a candidate."
-	}
-	return words
 }
 
 // joinMoved joins a choice that is missing in one contest with the same choice that
@@ -382,17 +243,10 @@ func joinMoved(findings []finding.Finding, join joiner) {
 		}
 		k := extra[f.Choice][0]
 		if o := &findings[k]; o.Contest != f.Contest || o.Party != f.Party {
-			message := fmt.Sprintf("%s stands under %s in the primary, and was keyed under %s.", finding.Quote(f.Choice), finding.Quote(o.Contest), finding.Quote(f.Contest))
+			message := fmt.Sprintf("%s stands under %s in the primary, and was keyed under %s.", finding.Quote(f.Choice),
+				finding.Quote(o.Contest), finding.Quote(f.Contest))
 			join("moved "+f.Choice, message, k)
 			join("moved "+f.Choice, message, i)
 		}
-	}
-}
-
-// ofWriteIns makes a finding about a choice one of write-in, where the choice is for
-// writing in.
-func ofWriteIns(f *finding.Finding, c *model.Choice) {
-	if c.WriteIn {
-		f.Check = codeWriteIn
 	}
 }

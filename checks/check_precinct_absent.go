@@ -83,14 +83,16 @@ func findPrecinctAbsent(ds *difference.Differences, r *reporter) {
 			for _, rival := range rivals {
 				o := ds.Primary.Origins.Precinct(rival)
 				// Where it stands is another place in each export; what it says is not.
-				list = append(list, strings.TrimSpace(finding.Quote(ds.Primary.PrecinctName[rival])+" "+pairing.Place("GpUnit", model.Origin{ID: o.ID})))
+				list = append(list, strings.TrimSpace(finding.Quote(ds.Primary.PrecinctName[rival])+" "+pairing.Place("GpUnit",
+					model.Origin{ID: o.ID})))
 				places = append(places, pairing.Place("GpUnit", o))
 			}
 			f.Primary, f.Places.Primary = strings.Join(natural.Sorted(list), "; "), strings.Join(natural.Sorted(places), "; ")
 		} else if other := similarPrecinct(ds, name, unkeyed); other != nil {
 			f.Facts = *other
 		}
-		absent := r.report(f, "precinct", name).claim(finding.RefTo(finding.Precinct, finding.None, i).Claims(finding.Whole)...)
+		absent := r.report(f, "precinct", name).claim(finding.RefTo(finding.Precinct, finding.None,
+			i).Claims(finding.Whole)...)
 		if len(ds.Precincts.Rivals[i]) == 0 { // else a person has to say which is meant
 			absent.mend(havePrecinct(&f, i, true))
 		}
@@ -123,7 +125,10 @@ func unkeyedPrecincts(ds *difference.Differences) []int {
 // spaces or punctuation. Nil where there is none.
 func similarPrecinct(ds *difference.Differences, name string, unkeyed []int) *difference.Namesake {
 	plainly := func(s string) string {
-		fields := strings.FieldsFunc(wording.Fold(s), func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsDigit(r) })
+		fields := strings.FieldsFunc(wording.Fold(s), func(r rune) bool {
+			return !unicode.IsLetter(r) &&
+				!unicode.IsDigit(r)
+		})
 		for i, f := range fields {
 			fields[i] = strings.TrimLeft(f, "0")
 		}
@@ -178,9 +183,11 @@ func findPrecinctUnkeyed(ds *difference.Differences, r *reporter) {
 			f.Second = ds.Second.PrecinctName[j]
 		}
 		if j := ds.Precincts.ToSecond[i]; j >= 0 {
-			r.report(f, "precinct", name).claim(finding.RefTo(finding.Precinct, i, j).Claims(finding.Style)...).mend(haveBallot(&f, j, i, false))
+			r.report(f, "precinct", name).claim(finding.RefTo(finding.Precinct, i,
+				j).Claims(finding.Style)...).mend(haveBallot(&f, j, i, false))
 		} else {
-			r.report(f, "precinct", name).claim(finding.RefTo(finding.Precinct, i, finding.None).Claims(finding.Whole)...).mend(havePrecinct(&f, i, false))
+			r.report(f, "precinct", name).claim(finding.RefTo(finding.Precinct, i,
+				finding.None).Claims(finding.Whole)...).mend(havePrecinct(&f, i, false))
 		}
 	}
 	// A ballot that only one side has for a party.
@@ -192,9 +199,11 @@ func findPrecinctUnkeyed(ds *difference.Differences, r *reporter) {
 		}
 	}
 	for _, party := range slices.Sorted(maps.Keys(byParty)) {
-		f := finding.Finding{Grade: finding.MustFix, Party: party, Precincts: ds.AreaNames(byParty[party]), Primary: ballotFor(party)}
+		f := finding.Finding{Grade: finding.MustFix, Party: party, Precincts: ds.AreaNames(byParty[party]),
+			Primary: ballotFor(party)}
 		f.Facts = partyBallot(party)
-		r.report(f, "party-ballot").claim(precinctClaims(ds, byParty[party], finding.Style)...).mend(havePartyBallot(&f, false, party))
+		r.report(f, "party-ballot").claim(precinctClaims(ds, byParty[party], finding.Style)...).mend(havePartyBallot(&f,
+			false, party))
 	}
 }
 
@@ -214,7 +223,8 @@ func sayPrecinctAbsent(f *finding.Finding) string {
 	switch other, ok := f.Facts.(difference.Namesake); {
 	case !ok:
 	case other.LooksAlike:
-		words += fmt.Sprintf("; %s was not keyed and differs %s", finding.Quote(other.Name), finding.DiffersIn(other.Name, f.Second))
+		words += fmt.Sprintf("; %s was not keyed and differs %s", finding.Quote(other.Name),
+			finding.DiffersIn(other.Name, f.Second))
 	default:
 		words += fmt.Sprintf("; it has %s, which was not keyed", finding.Quote(other.Name))
 	}
@@ -227,10 +237,12 @@ type partyBallot string
 
 func sayPrecinctUnkeyed(f *finding.Finding) string {
 	if party, ok := f.Facts.(partyBallot); ok {
-		return fmt.Sprintf("The primary has a %s in %s, and none was keyed.", ballotFor(string(party)), finding.CountPrecincts(f.Precincts))
+		return fmt.Sprintf("The primary has a %s in %s, and none was keyed.", ballotFor(string(party)),
+			finding.CountPrecincts(f.Precincts))
 	}
 	if f.Second != "" {
-		return fmt.Sprintf("%s is on the keyed roster, but no ballot was keyed for it; the primary has one.", finding.Quote(f.Precincts[0]))
+		return fmt.Sprintf("%s is on the keyed roster, but no ballot was keyed for it; the primary has one.",
+			finding.Quote(f.Precincts[0]))
 	}
 	return fmt.Sprintf("%s has a ballot in the primary, and none was keyed for it.", finding.Quote(f.Precincts[0]))
 }

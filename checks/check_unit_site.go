@@ -47,24 +47,6 @@ is one finding.`,
 	},
 }
 
-const codePrecinctUnserved finding.Code = "precinct-unserved"
-
-var precinctUnserved = &Check{Check: finding.Check{
-	Code:    codePrecinctUnserved,
-	Purpose: "no unit of its own site serves a precinct, for a use for which units are configured",
-	Doc: `For each use for which the primary has units, a precinct must stand in the header of a
-unit at its own site. The site is the primary's, else the one keyed. Graded must-fix.`,
-	Example:  `4-03: no election-day unit at Mill Street School has it in its header`,
-	Headline: "served by no unit",
-	Mark:     finding.MarkPlace,
-	Keyed:    []finding.Thing{finding.Unit, finding.Precinct},
-	LeftOut:  finding.Precincts,
-	Inspects: true,
-	Sentence: sayPrecinctUnserved,
-},
-	find: findPrecinctUnserved,
-}
-
 func findUnitSite(ds *difference.Differences, r *reporter) {
 	// Sites that are one, under two names.
 	for i, j := range ds.Sites.ToSecond {
@@ -83,7 +65,8 @@ func findUnitSite(ds *difference.Differences, r *reporter) {
 				}
 			}
 		}
-		r.report(f, "site", f.Site).claim(finding.RefTo(finding.Site, i, j).Claims(finding.Name)...).mend(setSiteName(&f, i, j))
+		r.report(f, "site", f.Site).claim(finding.RefTo(finding.Site, i, j).Claims(finding.Name)...).mend(setSiteName(&f, i,
+			j))
 	}
 	places := ds.Cards
 	for i, j := range ds.Units.ToSecond {
@@ -100,11 +83,14 @@ func findUnitSite(ds *difference.Differences, r *reporter) {
 		if other := places.Another(i, j); other != "" {
 			f.Precincts = append(f.Precincts, ds.PrimaryNames(a.Precincts.Value)...)
 			f.Facts = otherUnit(other)
+			f.Values = [2]finding.Value{{Words: f.Primary, List: natural.Sorted(ds.PrimaryNames(a.Precincts.Value))},
+				{Words: f.Second, List: natural.Sorted(ds.SecondNames(b.Precincts.Value))}}
 			r.report(f, ds.UnitSubject(i, j)).
 				claim(finding.RefTo(finding.Unit, i, j).Claims(finding.SiteOf, finding.Precincts)...).mend(setUnitPlace(&f, i, j))
 			continue
 		}
-		r.report(f, ds.UnitSubject(i, j)).claim(finding.RefTo(finding.Unit, i, j).Claims(finding.SiteOf)...).mend(setUnitSite(&f, i, j))
+		r.report(f, ds.UnitSubject(i, j)).claim(finding.RefTo(finding.Unit, i,
+			j).Claims(finding.SiteOf)...).mend(setUnitSite(&f, i, j))
 	}
 	findPrecinctSites(ds, r)
 }
@@ -171,7 +157,8 @@ func findPrecinctSites(ds *difference.Differences, r *reporter) {
 		for _, j := range list {
 			claims = append(claims, finding.RefTo(finding.Precinct, ds.Precincts.ToPrimary[j], j).Claims(finding.Sites)...)
 		}
-		r.report(f, "precinct site", k.second, string(k.use), names[0]).claim(claims...).mend(setPrecinctSites(&f, list, k.use))
+		r.report(f, "precinct site", k.second, string(k.use), names[0]).claim(claims...).mend(setPrecinctSites(&f, list,
+			k.use))
 	}
 }
 
@@ -214,99 +201,6 @@ func siteList(v *pairing.Side, sites []int) string {
 	return strings.Join(natural.Sorted(names), ", ")
 }
 
-func findPrecinctUnserved(ds *difference.Differences, r *reporter) {
-	if !primaryHasUnitSites(ds) {
-		return
-	}
-	// For each use: the sites of its units, and the precincts served there.
-	served := map[model.Use]map[int]pairing.Set{}
-	for _, u := range ds.Primary.Units {
-		if !u.Site.Known || !u.Precincts.Known {
-			continue
-		}
-		bySite := served[pairing.UnitUse(u)]
-		if bySite == nil {
-			bySite = map[int]pairing.Set{}
-			served[pairing.UnitUse(u)] = bySite
-		}
-		if bySite[u.Site.Value] == nil {
-			bySite[u.Site.Value] = pairing.NewSet(len(ds.Primary.Precincts))
-		}
-		for _, n := range ds.Leaves(ds.Primary, u.Precincts.Value) {
-			bySite[u.Site.Value].Add(n)
-		}
-	}
-	explained := explainedBySites(ds, r)
-	type at struct {
-		use  model.Use
-		site string
-	}
-	unserved := map[at][]int{}
-	for i := range ds.Primary.Precincts {
-		if len(ds.Primary.StylesOf[i]) == 0 || explained[i] {
-			continue
-		}
-		for use, bySite := range served {
-			var sites []int
-			if s := ds.Primary.Precincts[i].Sites; s.Known {
-				sites = sitesFor(s.Value, use)
-			} else if j := ds.Precincts.ToSecond[i]; j >= 0 {
-				for _, k := range sitesFor(ds.Second.Precincts[j].Sites.Value, use) {
-					if q := ds.Sites.ToPrimary[k]; q >= 0 {
-						sites = append(sites, q)
-					}
-				}
-			}
-			if len(sites) == 0 {
-				continue
-			}
-			var without []int
-			leaves := ds.Leaves(ds.Primary, []int{i})
-			for _, n := range leaves {
-				if !explained[n] && !slices.ContainsFunc(sites, func(s int) bool { return bySite[s].Has(n) }) {
-					without = append(without, n)
-				}
-			}
-			if len(without) == len(leaves) {
-				without = []int{i} // under its own name, not as its parts
-			}
-			if len(without) > 0 {
-				k := at{use, siteList(ds.Primary, sites)}
-				unserved[k] = append(unserved[k], without...)
-			}
-		}
-	}
-	for k, list := range unserved {
-		names := natural.Sorted(ds.PrimaryNames(list))
-		f := finding.Finding{Grade: finding.MustFix, Precincts: names, Site: k.site, Primary: "no unit"}
-		f.Facts = k.use
-		r.report(f, k.site, string(k.use))
-	}
-}
-
-// explainedBySites are precincts of the primary about whose site or unit another
-// finding speaks.
-func explainedBySites(ds *difference.Differences, r *reporter) map[int]bool {
-	out := map[int]bool{}
-	for _, f := range r.found {
-		if !slices.ContainsFunc(f.Claims, func(c finding.Claim) bool {
-			return c.Thing == finding.Unit || c.Thing == finding.Site || c.Field == finding.Sites
-		}) {
-			continue
-		}
-		for i := range ds.Primary.Precincts {
-			name := ds.Primary.PrecinctName[i]
-			if s := ds.Precincts.ToSecond[i]; s >= 0 {
-				name = ds.Second.PrecinctName[s]
-			}
-			if _, ok := slices.BinarySearchFunc(f.Precincts, name, natural.Compare); ok {
-				out[i] = true
-			}
-		}
-	}
-	return out
-}
-
 // otherUnit is the unit in whose place another is, with site and card.
 type otherUnit string
 
@@ -314,7 +208,8 @@ func sayUnitSite(f *finding.Finding) string {
 	switch x := f.Facts.(type) {
 	case model.Use: // of precincts
 		where := finding.CountPrecincts(f.Precincts)
-		words := fmt.Sprintf("%s %s at %s in the primary, and %s keyed at %s", strings.ToUpper(where[:1])+where[1:], finding.Verb(f.Precincts, "votes", "vote"),
+		words := fmt.Sprintf("%s %s at %s in the primary, and %s keyed at %s", strings.ToUpper(where[:1])+where[1:],
+			finding.Verb(f.Precincts, "votes", "vote"),
 			quoteSite(f.Primary), finding.Verb(f.Precincts, "was", "were"), quoteSite(f.Second))
 		if x != model.UseElectionDay {
 			words += fmt.Sprintf(" (%s voting)", x)
@@ -325,12 +220,9 @@ func sayUnitSite(f *finding.Finding) string {
 			f.Unit, finding.Quote(f.Primary), finding.Quote(f.Second), x)
 	}
 	if f.Unit != "" {
-		return fmt.Sprintf("Unit %s is at %s in the primary, and was keyed at %s.", f.Unit, quoteSite(f.Primary), finding.Quote(f.Second))
+		return fmt.Sprintf("Unit %s is at %s in the primary, and was keyed at %s.", f.Unit, quoteSite(f.Primary),
+			finding.Quote(f.Second))
 	}
 	return fmt.Sprintf("The site keyed as %s is %s in the primary; it differs %s.",
 		finding.Quote(f.Second), finding.Quote(f.Primary), finding.DiffersIn(f.Primary, f.Second))
-}
-
-func sayPrecinctUnserved(f *finding.Finding) string {
-	return fmt.Sprintf("No %s unit at %s has %s in its card header.", f.Facts, finding.Quote(f.Site), strings.Join(f.Precincts, ", "))
 }

@@ -54,12 +54,14 @@ func findChoiceDuplicate(ds *difference.Differences, r *reporter) {
 		}
 	}
 	for _, d := range slices.Concat(ds.Doubled...) {
-		if !d.SameLines || reported[[2]int{d.Contest, firstNamed(&ds.Primary.Compared[d.Contest], d.Choice)}] || touched(ds, r, d.Contest, d.Choice, d.Other) {
+		if !d.SameLines || reported[[2]int{d.Contest, firstNamed(&ds.Primary.Compared[d.Contest], d.Choice)}] ||
+			touched(ds, r, d.Contest, d.Choice, d.Other) {
 			continue
 		}
 		reported[[2]int{d.Contest, firstNamed(&ds.Primary.Compared[d.Contest], d.Choice)}] = true
 		si := ds.Contests.ToSecond[d.Contest]
-		f := ds.AboutChoice(finding.Finding{Grade: finding.MustFix, Precincts: ds.PrimaryNames(ds.Primary.On[d.Contest].List())}, d.Contest, d.Choice, si, -1)
+		f := ds.AboutChoice(finding.Finding{Grade: finding.MustFix,
+			Precincts: ds.PrimaryNames(ds.Primary.On[d.Contest].List())}, d.Contest, d.Choice, si, -1)
 		f.Primary = "twice"
 		f.Facts = twiceInside{Keyed: si >= 0}
 		r.report(f, append(ds.ContestSubject(d.Contest, si), "twice")...)
@@ -73,7 +75,8 @@ func reportListedTwice(ds *difference.Differences, r *reporter, k int, m pairing
 		if !o.Twice {
 			continue
 		}
-		f := finding.Finding{Grade: finding.MustFix, Precincts: ds.AreaNames(o.Areas), Primary: "twice on the ballot", Second: "once", Facts: twiceOnBallot}
+		f := finding.Finding{Grade: finding.MustFix, Precincts: ds.AreaNames(o.Areas), Primary: "twice on the ballot",
+			Second: "once", Facts: twiceOnBallot}
 		if o.BySecond {
 			f.Primary, f.Second, f.Facts = "once", "twice on the ballot", keyedTwice
 		}
@@ -126,7 +129,8 @@ func touched(ds *difference.Differences, r *reporter, contest int, choices ...in
 			if r.claims.has(choiceRef(m, i, finding.None), finding.Whole) {
 				return true
 			}
-			if j := m.Choices.ToSecond[i]; j >= 0 && (r.claims.has(choiceRef(m, i, j), finding.Lines) || r.claims.has(choiceRef(m, i, j), finding.Name)) {
+			if j := m.Choices.ToSecond[i]; j >= 0 && (r.claims.has(choiceRef(m, i, j), finding.Lines) ||
+				r.claims.has(choiceRef(m, i, j), finding.Name)) {
 				return true
 			}
 		}

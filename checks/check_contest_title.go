@@ -1,0 +1,64 @@
+package checks
+
+import (
+	"fmt"
+
+	"counterproof/checks/difference"
+	"counterproof/checks/finding"
+	"counterproof/checks/pairing"
+	"counterproof/checks/wording"
+	"counterproof/model"
+)
+
+const codeContestTitle finding.Code = "contest-title"
+
+var contestTitle = &Check{Check: finding.Check{
+	Code:    codeContestTitle,
+	Purpose: "the wording of a contest differs",
+	Doc: `The title of a contest, with its subtitle, is compared as printed. Where only capitals,
+spacing, punctuation or accents differ it is graded confirm, else must-fix. An export
+that gives only the contest's working name, which need not be as printed (SP 1500-100,
+Contest.Name), gives a note for capitals, spacing and punctuation.`,
+	Example:  `"Member of Council, District 3": the primary has "District 8"`,
+	Headline: "other spelling",
+	Mark:     finding.MarkSpelling,
+	Field:    "the title",
+	Wordings: true,
+	Keyed:    []finding.Thing{finding.Contest},
+	Sentence: sayContestTitle,
+},
+	find: findContestTitle,
+
+	pattern: spelling, exchange: exchanged,
+}
+
+func findContestTitle(ds *difference.Differences, r *reporter) {
+	ds.EachContestPair(func(k int, m pairing.ContestPair, a, b *model.Contest) {
+		if !b.Title.Known {
+			return
+		}
+		f, differs := wordingFinding(pairing.Plain(a.Title), pairing.Plain(b.Title))
+		if !differs {
+			return
+		}
+		f = ds.About(f, m.Primary, m.Second)
+		f.Precincts = ds.PairNames(m)
+		if d := wording.Compare(f.Primary, f.Second); (ds.Primary.WorkingName[m.Primary] ||
+			ds.Second.WorkingName[m.Second]) && d.Minor && !d.Accents {
+			f.Grade = finding.Note
+		}
+		r.reportPair(m, f, "title").claim(contestRef(m).Claims(finding.Title)...).mend(setTitle(k, &f))
+	})
+}
+
+func sayContestTitle(f *finding.Finding) string {
+	switch {
+	case f.Grade == finding.Note:
+		return fmt.Sprintf("The export gives only a working name for %s (%s); what differs from the printed title is %s.",
+			finding.Quote(f.Second), finding.Quote(f.Primary), wording.Compare(f.Primary, f.Second).Word())
+	case f.Primary == "":
+		return fmt.Sprintf("The primary holds no title for %s.", finding.Quote(f.Second))
+	}
+	return fmt.Sprintf("The title of %s differs in the primary, %s.", finding.Quote(f.Second),
+		finding.DiffersIn(f.Primary, f.Second))
+}

@@ -1,0 +1,80 @@
+package checks
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+
+	"counterproof/checks/difference"
+	"counterproof/checks/finding"
+	"counterproof/checks/natural"
+	"counterproof/checks/pairing"
+	"counterproof/model"
+)
+
+const codePrimaryParty finding.Code = "primary-party"
+
+var primaryParty = &Check{Check: finding.Check{
+	Code:    codePrimaryParty,
+	Purpose: "the primary party of a contest or ballot differs",
+	Doc: `In a party primary a contest, or a ballot, belongs to one party's voters. The two sides
+name other parties. Graded must-fix.`,
+	Example:  `"County Sheriff": the primary of the Harbor Party as keyed, of the Meadow Party in the export`,
+	Headline: "other party",
+	Mark:     finding.MarkLine,
+	Field:    "the primary party",
+	Keyed:    []finding.Thing{finding.Contest, finding.Party},
+	Sentence: sayPrimaryParty,
+},
+	find: findPrimaryParty,
+
+	pattern: sameValues,
+}
+
+func findPrimaryParty(ds *difference.Differences, r *reporter) {
+	ds.EachContestPair(func(k int, m pairing.ContestPair, a, b *model.Contest) {
+		if !a.PrimaryParties.Known || !b.PrimaryParties.Known {
+			return
+		}
+		x, y := ds.PartyKeys(ds.Primary, a.PrimaryParties.Value), ds.PartyKeys(ds.Second, b.PrimaryParties.Value)
+		if slices.Equal(x, y) {
+			return
+		}
+		f := ds.About(finding.Finding{Grade: finding.MustFix, Precincts: ds.PairNames(m),
+			Primary: ds.Primary.PartyList(a.PrimaryParties.Value), Second: ds.Second.PartyList(b.PrimaryParties.Value)}, m.Primary, m.Second)
+		f.Values = [2]finding.Value{{List: natural.Sorted(ds.PartyNames(a.PrimaryParties.Value))},
+			{List: natural.Sorted(ds.Second.PartyNames(b.PrimaryParties.Value))}}
+		r.reportPair(m, f, "primary party").claim(contestRef(m).Claims(finding.PrimaryParties)...).mend(setPrimaryParties(k,
+			&f))
+	})
+	type differing struct{ primary, second string }
+	byParties := map[differing][]int{}
+	for _, fi := range ds.Ballots.PartyDiffers {
+		fc := &ds.Ballots.Faces[fi]
+		k := differing{ds.Primary.PartyList(ds.Primary.Styles[fc.Primary[0]].Parties),
+			ds.Second.PartyList(ds.Second.Styles[fc.Second[0]].Parties)}
+		byParties[k] = append(byParties[k], fc.Areas...)
+	}
+	for k, areas := range byParties {
+		f := finding.Finding{Grade: finding.MustFix, Primary: k.primary, Second: k.second,
+			Party: cmp.Or(k.second, k.primary), Precincts: ds.AreaNames(areas)}
+		r.report(f, "ballot", k.second).claim(ballotClaims(ds, areas, finding.Parties, finding.None, finding.None)...).
+			mend(setBallotParties(&f, k.primary, k.second))
+	}
+}
+
+func primaryWord(parties string) string {
+	if parties == "" {
+		return "no party's primary"
+	}
+	return "the primary of " + parties
+}
+
+func sayPrimaryParty(f *finding.Finding) string {
+	if f.Contest == "" { // of a ballot
+		return fmt.Sprintf("In %s the primary has a %s where a %s was keyed.", finding.CountPrecincts(f.Precincts),
+			ballotFor(f.Primary), ballotFor(f.Second))
+	}
+	return fmt.Sprintf("%s belongs to %s in the primary, and to %s as keyed.", finding.Quote(f.Contest),
+		primaryWord(f.Primary), primaryWord(f.Second))
+}

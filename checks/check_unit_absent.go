@@ -1,0 +1,128 @@
+package checks
+
+import (
+	"fmt"
+
+	"counterproof/checks/difference"
+	"counterproof/checks/finding"
+)
+
+const codeUnitAbsent finding.Code = "unit-absent"
+
+var unitAbsent = &Check{Check: finding.Check{
+	Code:    codeUnitAbsent,
+	Purpose: "a voting unit that only the second entry knows",
+	Doc: `A voting unit was keyed, and the primary has none of that name. Units are not compared
+at all where one side states none. Graded must-fix.`,
+	Example:  `Unit 1042: keyed, and not in the primary`,
+	Headline: "missing unit",
+	Mark:     finding.MarkMissing,
+	Mirror:   codeUnitUnkeyed,
+	Lone:     true,
+	Keyed:    []finding.Thing{finding.Unit},
+	Sentence: sayUnitAbsent,
+	Change:   func(_ *finding.Finding, subject string) string { return subject + " is gone" },
+},
+	find: findUnitAbsent,
+
+	pattern: loneUnits,
+}
+
+const codeUnitUnkeyed finding.Code = "unit-unkeyed"
+
+var unitUnkeyed = &Check{Check: finding.Check{
+	Code:     codeUnitUnkeyed,
+	Purpose:  "a voting unit that only the primary knows",
+	Doc:      `The primary has a voting unit that was not keyed. Graded must-fix.`,
+	Example:  `Unit 1043: in the primary, and not keyed`,
+	Headline: "extra unit",
+	Mark:     finding.MarkExtra,
+	Mirror:   codeUnitAbsent,
+	Lone:     true,
+	Keyed:    []finding.Thing{finding.Unit},
+	Sentence: sayUnitUnkeyed,
+	Change:   func(_ *finding.Finding, subject string) string { return subject + " is new" },
+},
+	find: findUnitUnkeyed,
+
+	pattern: loneUnits,
+}
+
+// bothStateUnits is false where one side says nothing about voting units: then
+// nothing is compared, and the coverage says so.
+func bothStateUnits(ds *difference.Differences) bool {
+	return len(ds.Primary.Units) > 0 && len(ds.Second.Units) > 0
+}
+
+func findUnitAbsent(ds *difference.Differences, r *reporter) {
+	if !bothStateUnits(ds) {
+		return
+	}
+	for j := range ds.Second.Units {
+		if ds.Units.ToPrimary[j] >= 0 {
+			continue
+		}
+		f := ds.AboutUnit(finding.Finding{Grade: finding.MustFix,
+			Precincts: ds.SecondNames(ds.Second.Units[j].Precincts.Value)}, -1, j)
+		f.Second = f.Unit
+		f.Facts = loneUnit{ds.Cards.Named[1][f.Unit] > 1, ds.Cards.OtherName(1, j)}
+		r.report(f, ds.UnitSubject(-1, j)).claim(finding.RefTo(finding.Unit, finding.None,
+			j).Claims(finding.Whole)...).mend(haveUnit(&f, j, true))
+	}
+}
+
+func findUnitUnkeyed(ds *difference.Differences, r *reporter) {
+	if !bothStateUnits(ds) {
+		return
+	}
+	for i := range ds.Primary.Units {
+		if ds.Units.ToSecond[i] >= 0 {
+			continue
+		}
+		f := ds.AboutUnit(finding.Finding{Grade: finding.MustFix,
+			Precincts: ds.PrimaryNames(ds.Primary.Units[i].Precincts.Value)}, i, -1)
+		f.Primary = f.Unit
+		f.Facts = loneUnit{ds.Cards.Named[0][f.Unit] > 1, ds.Cards.OtherName(0, i)}
+		r.report(f, ds.UnitSubject(i, -1)).claim(finding.RefTo(finding.Unit, i,
+			finding.None).Claims(finding.Whole)...).mend(haveUnit(&f, i, false))
+	}
+}
+
+// loneUnit is a unit that only one side has.
+type loneUnit struct {
+	Oftener bool // the side has it more often than the other
+	Other   *difference.Namesake
+}
+
+func sayUnitAbsent(f *finding.Finding) string {
+	switch x := f.Facts.(loneUnit); {
+	case x.Oftener:
+		return fmt.Sprintf("Unit %s was keyed more often than the primary has it.", f.Unit)
+	case x.Other == nil:
+		return fmt.Sprintf("Unit %s was keyed, and the primary has no unit of that name.", f.Unit)
+	case x.Other.LooksAlike:
+		return fmt.Sprintf("Unit %s was keyed, and the primary has no unit of that name; %s is in the primary and differs %s.",
+			f.Unit, x.Other.Name, finding.DiffersIn(x.Other.Name, f.Unit))
+	default:
+		return fmt.Sprintf("Unit %s was keyed, and the primary has no unit of that name; %s, which was not keyed, has the same site and card.", f.Unit, x.Other.Name)
+	}
+}
+
+func sayUnitUnkeyed(f *finding.Finding) string {
+	switch x := f.Facts.(loneUnit); {
+	case x.Oftener:
+		return fmt.Sprintf("The primary has unit %s more often than it was keyed.", f.Unit)
+	case x.Other == nil:
+		return fmt.Sprintf("The primary has a unit %s, which was not keyed.", f.Unit)
+	case x.Other.LooksAlike:
+		return fmt.Sprintf("The primary has a unit %s, which was not keyed; %s was keyed and differs %s.",
+			f.Unit, x.Other.Name, finding.DiffersIn(f.Unit, x.Other.Name))
+	default:
+		return fmt.Sprintf("The primary has a unit %s, which was not keyed; %s, which the primary does not have, has the same site and card.", f.Unit, x.Other.Name)
+	}
+}
+
+// loneUnits is the pattern of units that only one side knows.
+func loneUnits(*finding.Finding) pattern {
+	return pattern{"unit names", "Units that only one side knows, in %d findings: one may be the other under another name."}
+}
