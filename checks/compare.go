@@ -42,6 +42,9 @@ func (c *Comparer) Compare(primary, second *model.Election) Result {
 		}
 	}
 	findings := ps.finish()
+	if !c.opts.Exports {
+		findings = bySpreadsheet(findings, primary)
+	}
 	r := Result{Findings: findings, Causes: findCauses(findings), Coverage: ps.coverage()}
 	r.Summary = ps.summary(findings)
 	ps.before = nil

@@ -117,6 +117,9 @@ type Options struct {
 	UnitLimit int
 	// Mapped are the things that the pair said are one. The list is not altered.
 	Mapped []Mapped
+	// Exports says that the second side is an export too: nobody keyed its labels in a
+	// spreadsheet.
+	Exports bool
 }
 
 // DefaultUnitLimit is common practice; it has no published source.

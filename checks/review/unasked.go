@@ -217,7 +217,7 @@ type between struct {
 // the later and whose second side the earlier one. Faults that an export shows by
 // itself are no change.
 func (b *between) changes(before, after *model.Election, o checks.Options) []checks.Finding {
-	o.Mapped = nil
+	o.Mapped, o.Exports = nil, true
 	key := [2]*model.Election{before, after}
 	if b.of == key && sameOptions(b.options, o) {
 		return slices.Clone(b.found)
