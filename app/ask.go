@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"io"
 	"os"
 	"path/filepath"
 	"runtime/debug"
@@ -20,6 +19,7 @@ import (
 	"counterproof/app/desk/session"
 	"counterproof/app/look"
 	"counterproof/model/casefile"
+	"counterproof/model/files"
 )
 
 // seatShort names a seat in a word or two.
@@ -198,13 +198,16 @@ func (w *Window) AskBackup() {
 	file := NewField("Copy to", "")
 	file.SetText(filepath.Join(filepath.Dir(c.Path()), base+" "+time.Now().Format("2006-01-02 1504")+casefile.Extension))
 	w.form("Back up the case", look.Body("The copy is the whole case as it stands, in one file; a stick in another room is a good place for it. People may go on keying meanwhile."),
-		[]*Field{file}, []string{"Nothing that is there is overwritten."}, "Back up", nil, func(s *Sheet) string {
+		[]*Field{file}, []string{savingHint}, "Back up", nil, func(s *Sheet) string {
 			path := strings.TrimSpace(file.Text)
-			s.Close()
-			w.Work("Backing up the case", func(ctx context.Context) error { return c.BackupContext(ctx, path) }, func() {
-				w.Say("The case is backed up", "It is in "+path+".")
+			if path == "" {
+				return "Name the file."
+			}
+			return w.save(s, files.Place{Path: path, Case: true, Private: true}, func(to files.Place) {
+				w.Work("Backing up the case", func(ctx context.Context) error { return c.BackupTo(ctx, to) }, func() {
+					w.Say("The case is backed up", "It is in "+path+".")
+				})
 			})
-			return ""
 		})
 }
 
@@ -229,7 +232,7 @@ func (w *Window) AskEnrol(seat casefile.Seat) {
 		partyHint = "One of " + strings.Join(state.Parties, ", ") + "; the two of the pair are of different parties."
 	}
 	w.form("Enrol the "+seatShort(seat), look.Body(seatDoes(seat)), []*Field{name, initials, party, secret, again},
-		[]string{"", "", partyHint, fmt.Sprintf("At least %d letters: a few words that only this person knows. It is written down nowhere; without it nobody can sign for them.", casefile.MinPassphrase), ""},
+		[]string{"", "", partyHint, fmt.Sprintf("At least %d characters: a few words that only this person knows. It is written down nowhere; without it nobody can sign for them.", casefile.MinPassphrase), ""},
 		"Enrol", nil, func(s *Sheet) string {
 			of := strings.TrimSpace(party.Text)
 			if seat != casefile.SeatSupervisor {
@@ -242,14 +245,15 @@ func (w *Window) AskEnrol(seat casefile.Seat) {
 				return "Write the party, or what your office writes for none."
 			case seat != casefile.SeatSupervisor && !slices.Contains(state.Parties, of):
 				return "Write one of the pair's parties: " + strings.Join(state.Parties, ", ") + "."
-			case utf8.RuneCountInString(secret.Text) < casefile.MinPassphrase:
-				return fmt.Sprintf("The passphrase needs at least %d letters.", casefile.MinPassphrase)
 			case secret.Text != again.Text:
 				again.SetText("")
 				return "The two passphrases are not the same; type both again."
 			}
 			who := casefile.NewPerson{Name: strings.TrimSpace(name.Text), Initials: strings.TrimSpace(initials.Text), Party: of, Seat: seat, Passphrase: secret.Text}
 			c := w.Session.Case()
+			if err := c.State().PassphraseFits(who); err != nil {
+				return sentence(err)
+			}
 			// The form stays until it is done: what was typed is not typed again.
 			w.brief("Enrolling "+who.Name, func() error {
 				if err := who.Named(); err != nil {
@@ -409,18 +413,12 @@ func (w *Window) askRoster(text string) {
 
 // readText reads a small text file.
 func readText(path string) (string, error) {
-	f, err := os.Open(path)
-	if err != nil {
-		return "", fmt.Errorf("the file cannot be read: %w; choose a file that is there", err)
-	}
-	defer f.Close()
-	const most = 8 << 20
-	b, err := io.ReadAll(io.LimitReader(f, most+1))
-	if err != nil {
-		return "", fmt.Errorf("the file cannot be read: %w", err)
-	}
-	if len(b) > most {
+	b, err := files.Read(path, 8<<20)
+	if errors.Is(err, files.ErrTooLong) {
 		return "", errors.New("the file has more than 8 MiB; a roster is a short list, choose another file")
+	}
+	if err != nil {
+		return "", err
 	}
 	if !utf8.Valid(b) {
 		return "", fmt.Errorf("%s is not UTF-8 text; save it as CSV (UTF-8) and try again", filepath.Base(path))

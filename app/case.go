@@ -176,13 +176,21 @@ func cautions(size fyne.ThemeSizeName) fyne.CanvasObject {
 // stand is the open case.
 func (p *casePlace) stand() fyne.CanvasObject {
 	left := look.Column(2, p.next(), p.work())
-	right := look.Column(2, p.people(), p.roster(), p.cameIn())
+	facts := []fyne.CanvasObject{p.people(), p.roster()}
+	if seals := p.seals(); seals != nil {
+		facts = append(facts, seals)
+	}
+	right := look.Column(2, append(facts, p.cameIn())...)
 	objects := []fyne.CanvasObject{}
 	if c := p.w.Session.Case(); c.ReadOnly() != "" {
 		again := look.NewAction(look.Plain, "Open it again", "", "", func() { p.w.OpenCase(c.Path()) })
 		again.Name = "Open the case again, to write in it if it is free now"
+		actions := []fyne.CanvasObject{again}
+		if holder := c.Holder(); holder != nil && holder.TakeOver() {
+			actions = append(actions, look.NewAction(look.Plain, "Take over", "", "", func() { p.w.TakeOver(c.Path()) }))
+		}
 		objects = append(objects, look.Slip(look.MiddleCells(2, []float32{0, 1, 0}, look.NewDrawing(look.StateWarning, theme.ColorNameWarning),
-			look.Body(upper(c.ReadOnly())+"."), again)))
+			look.Body(upper(c.ReadOnly())+"."), look.Flow(1, actions...))))
 	}
 	if p.w.Session.IsDemo() {
 		objects = append(objects, p.demo())
@@ -317,6 +325,11 @@ func (p *casePlace) people() fyne.CanvasObject {
 func (p *casePlace) roster() fyne.CanvasObject {
 	w := p.w
 	lines := w.Session.Roster()
+	if s := w.Session.State(); s.Sealed(casefile.ScopeBallots) && !s.Sealed(casefile.ScopeUnits) && len(lines) > 0 {
+		// What is keyed of the sites is blind from the export's coming on to their seal.
+		return look.Page(look.Column(2, look.Kicker("Official roster"), look.NewWords(look.SizeBody,
+			look.Run{Text: fmt.Sprint(w.Session.RosterPrecincts()), Face: look.SansBold}, look.Run{Text: " precincts. Their polling sites show once the voting units are sealed."}).Wrapped()))
+	}
 	var order []string
 	bySite := map[string][]string{}
 	for _, l := range lines {

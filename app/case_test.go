@@ -344,6 +344,25 @@ func TestACaseThatIsOpenElsewhereIsReadAndWrittenOnceItIsFree(t *testing.T) {
 	assert.Empty(t, w.Session.Case().ReadOnly())
 }
 
+// A case whose note was left by another computer is taken over in two acts.
+func TestACaseThatAnotherComputerLeftIsTakenOver(t *testing.T) {
+	w := demoWindow(t, plain)
+	path := w.Session.Case().Path()
+	w.CloseCase()
+	note := `{"host":"attic","pid":1,"person":"Hollis Varga","since":"2027-10-12T09:00:00Z","token":"a","process":""}`
+	require.NoError(t, os.WriteFile(path+".lease", []byte(note), 0o600))
+	w.OpenCase(path)
+	assert.Contains(t, says(w), "Hollis Varga has it open on attic")
+	test.Tap(find(t, w, "Take over"))
+	assert.Contains(t, says(w), "Take the case over?")
+	test.Tap(find(t, w, "Not yet"))
+	assert.NotEmpty(t, w.Session.Case().ReadOnly())
+	test.Tap(find(t, w, "Take over"))
+	test.Tap(find(t, w, "Take over"))
+	assert.Empty(t, w.Session.Case().ReadOnly())
+	assert.NotContains(t, says(w), "Take over")
+}
+
 func TestADroppedCaseIsOpenedAndAnExportComesInOnceSealed(t *testing.T) {
 	w := demoWindow(t, plain)
 	path := w.Session.Case().Path()

@@ -273,7 +273,7 @@ func (p *differencesPlace) amend() {
 	var terms casefile.Amendment
 	var boxes []fyne.CanvasObject
 	for source := 0; source <= len(c.State().Joined); source++ {
-		rows, err := c.Rows(source, casefile.Contests)
+		rows, err := c.ShownRows(source, casefile.Contests)
 		if err != nil {
 			w.Fail(err)
 			return

@@ -3,6 +3,7 @@ package app
 import (
 	"context"
 	"fmt"
+	"io"
 	"net/url"
 	"os"
 	"path/filepath"
@@ -17,6 +18,7 @@ import (
 	"counterproof/app/look"
 	"counterproof/checks/report"
 	"counterproof/model/casefile"
+	"counterproof/model/files"
 )
 
 // finished is the report in short: its result, its numbers, what was not keyed, and
@@ -148,20 +150,14 @@ func (p *signPlace) ask(r *report.Report, form string) {
 			}, w.win).Show()
 		})}
 	}
-	w.form("Save the report", nil, []*Field{file}, []string{"Nothing that is there is overwritten."}, "Save and open", folder, func(s *Sheet) string {
+	w.form("Save the report", nil, []*Field{file}, []string{savingHint}, "Save and open", folder, func(s *Sheet) string {
 		path := strings.TrimSpace(file.Text)
 		if path == "" {
 			return "Name the file."
 		}
-		if info, err := os.Stat(path); err == nil {
-			if info.IsDir() {
-				return "That is a folder; add the name of the file."
-			}
-			return "A file of that name is there already; choose another name."
-		}
-		s.Close()
-		w.Work("Writing the report", func(ctx context.Context) error { return put(ctx, r, form, path) }, func() { w.openFile(path) })
-		return ""
+		return w.save(s, files.Place{Path: path}, func(to files.Place) {
+			w.Work("Writing the report", func(ctx context.Context) error { return put(ctx, r, form, to) }, func() { w.openFile(path) })
+		})
 	})
 }
 
@@ -190,42 +186,29 @@ func (w *Window) openFile(path string) {
 	w.Say("The report is saved", "It is in "+path+".")
 }
 
-// put writes a report in one of its forms. Half a report is not left behind.
-func put(ctx context.Context, r *report.Report, form, path string) (err error) {
-	f, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
-	if err != nil {
-		return fmt.Errorf("the report cannot be written: %w; choose another file", err)
-	}
-	defer func() {
-		if closed := f.Close(); err == nil {
-			err = closed
+// put writes a report in one of its forms, whole or not at all.
+func put(ctx context.Context, r *report.Report, form string, to files.Place) error {
+	return to.Write(func(w io.Writer) error {
+		out := stoppable{ctx, w}
+		switch form {
+		case "pdf":
+			return r.PDF(out)
+		case "html":
+			return r.HTML(out)
 		}
-		if err == nil {
-			err = ctx.Err()
-		}
+		b, err := r.JSON()
 		if err != nil {
-			_ = os.Remove(path) // half a report must not pass for one
+			return err
 		}
-	}()
-	out := stoppable{ctx, f}
-	switch form {
-	case "pdf":
-		return r.PDF(out)
-	case "html":
-		return r.HTML(out)
-	}
-	b, err := r.JSON()
-	if err != nil {
+		_, err = out.Write(b)
 		return err
-	}
-	_, err = out.Write(b)
-	return err
+	})
 }
 
-// stoppable is a file whose writing ends when the work is stopped.
+// stoppable is a writer that ends when the work is stopped.
 type stoppable struct {
 	ctx context.Context
-	f   *os.File
+	to  io.Writer
 }
 
 // Write writes unless the work was stopped.
@@ -233,5 +216,5 @@ func (s stoppable) Write(b []byte) (int, error) {
 	if err := s.ctx.Err(); err != nil {
 		return 0, err
 	}
-	return s.f.Write(b)
+	return s.to.Write(b)
 }

@@ -125,7 +125,8 @@ func TestTheFinishedReportIsShownSignedByAllKeptAndSuperseded(t *testing.T) {
 		find(t, w, label).Tapped(nil)
 		writeInto(t, w, "File", path)
 		find(t, w, "Save and open").Tapped(nil)
-		assert.Contains(t, says(w), "is there already", "nothing is overwritten")
+		assert.Contains(t, says(w), "is there already", "nothing is overwritten unasked")
+		find(t, w, "Keep it, and name another").Tapped(nil)
 		w.sheets[0].escape()
 	}
 

@@ -13,9 +13,12 @@ import (
 	"embed"
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
+
+	"counterproof/model/files"
 )
 
 // FS holds the files of the demo election: export.xml, corrected.xml,
@@ -44,8 +47,13 @@ func Write(dir string) error {
 		path    string
 		content []byte
 	}
+	info, err := os.Stat(dir)
+	_, errLink := os.Lstat(dir) // of a link that leads nowhere, the link alone is there
+	if err == nil && !info.IsDir() || err != nil && errLink == nil {
+		return fmt.Errorf("%s: is no folder; name a new or empty one", dir)
+	}
 	var missing []file
-	err := fs.WalkDir(FS, ".", func(name string, entry fs.DirEntry, err error) error {
+	err = fs.WalkDir(FS, ".", func(name string, entry fs.DirEntry, err error) error {
 		if err != nil || entry.IsDir() || unwritten[name] {
 			return err
 		}
@@ -54,7 +62,7 @@ func Write(dir string) error {
 			return err
 		}
 		path := filepath.Join(dir, filepath.FromSlash(name))
-		there, err := os.ReadFile(path)
+		there, err := files.Read(path, int64(len(content)))
 		switch {
 		case err == nil && bytes.Equal(there, content):
 			return nil
@@ -63,6 +71,8 @@ func Write(dir string) error {
 		case errors.Is(err, fs.ErrNotExist):
 			missing = append(missing, file{path, content})
 			return nil
+		case errors.Is(err, files.ErrTooLong):
+			return fmt.Errorf("%s %w; choose an empty or new folder", path, ErrExists)
 		default:
 			return fmt.Errorf("the demo election cannot be written: %w; choose an empty or new folder", err)
 		}
@@ -79,30 +89,17 @@ func Write(dir string) error {
 }
 
 // create writes a new file and its folder. It fails if the file has appeared in
-// the meantime. A file has its name only when it is whole: a program that is killed
-// leaves no half of one that would stand in the way of the next try.
+// the meantime.
 func create(path string, content []byte) error {
 	if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
 		return err
 	}
-	out, err := os.CreateTemp(filepath.Dir(path), ".unfinished-*")
-	if err != nil {
+	err := files.Place{Path: path}.Write(func(w io.Writer) error {
+		_, err := w.Write(content)
 		return err
-	}
-	_, err = out.Write(content)
-	_ = out.Chmod(0o644) // a stick may know nothing of rights
-	if closed := out.Close(); err == nil {
-		err = closed
-	}
-	if err == nil {
-		if _, there := os.Lstat(path); there == nil {
-			err = fmt.Errorf("%s %w", path, ErrExists)
-		} else {
-			err = os.Rename(out.Name(), path)
-		}
-	}
-	if err != nil {
-		_ = os.Remove(out.Name()) // the first error is told
+	})
+	if errors.Is(err, files.ErrThere) {
+		return fmt.Errorf("%s %w", path, ErrExists)
 	}
 	return err
 }

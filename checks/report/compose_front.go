@@ -64,6 +64,7 @@ func (c *composer) compared() []fact {
 		entered = append(entered, say(fmt.Sprintf("%s sealed %s by %s", capital(s.Scope), moment(s.At), names(s.By))))
 	}
 	rows = append(rows, fact{label: "Second entry keyed by", lines: entered})
+	rows = append(rows, c.blindness()...)
 	for _, seat := range casefile.Seats {
 		var who []words
 		for _, p := range c.People {
@@ -92,6 +93,46 @@ func (c *composer) compared() []fact {
 			label = "Supersedes"
 		}
 		rows = append(rows, fact{label: label, lines: []words{say("the report signed on " + moment(e.At) + " by " + names(e.By)), code(groups(e.SHA256))}})
+	}
+	return rows
+}
+
+// blindness says what speaks for the second entry having been keyed without a look at an
+// export, and what speaks against it. Reports of rendering 1 do not know.
+func (c *composer) blindness() []fact {
+	if c.Rendering < 2 {
+		return nil
+	}
+	var rows []fact
+	var signed, late []words
+	open := false
+	for _, s := range c.Second.Seals {
+		scope := capital(s.Scope) + ": "
+		if len(s.Countersigned) == 0 {
+			signed, open = append(signed, words{{scope, plain}, {"not countersigned by the programmer", strong}}), true
+			continue
+		}
+		by := s.Countersigned[0]
+		who := fmt.Sprintf("countersigned %s by %s", moment(by.At), names(by.By))
+		if by.InTime {
+			signed = append(signed, say(scope+who+", before an export came in"))
+		} else {
+			signed, open = append(signed, words{{scope + who + ", ", plain}, {"only after an export had come in", strong}}), true
+		}
+	}
+	if open {
+		signed = append(signed, say("Only a head that was printed at the seal excludes that the case was put back, keyed with an export in sight, and sealed again."))
+	}
+	rows = append(rows, fact{label: "Seals countersigned", lines: signed})
+	for _, l := range c.Second.Late {
+		line := fmt.Sprintf("%s, by %s, %s", capital(l.What), names(l.By), moment(l.At))
+		if l.Last != l.Entry {
+			line += " to " + moment(l.Until)
+		}
+		late = append(late, words{{line + ": ", plain}, {"an export was in the case file already, where it can be looked at.", strong}})
+	}
+	if len(late) > 0 {
+		rows = append(rows, fact{label: "Keyed after an export", lines: late})
 	}
 	return rows
 }

@@ -2,6 +2,7 @@ package report
 
 import (
 	"bytes"
+	"context"
 	"errors"
 	"fmt"
 	"io"
@@ -13,6 +14,7 @@ import (
 
 	"counterproof/checks/wording"
 	"counterproof/model/casefile"
+	"counterproof/model/files"
 )
 
 // The names of the files that only an evidence folder has.
@@ -25,24 +27,31 @@ const (
 // ErrUnsigned says that a case has no signed report.
 var ErrUnsigned = errors.New("no report of this case is signed yet")
 
+// ErrStillBlind says that a case holds something that nobody but who keyed it may see yet.
+var ErrStillBlind = errors.New("something in the case is still blind")
+
 // Evidence writes all the evidence of a case to a new folder: the case itself, complete
 // in one file, the exports as they were received, the sheets that the last report
 // covers, every signed report in its three forms with its signatures, the public keys,
 // a README.txt that says how to check it all with ordinary tools, and SHA256SUMS, which
 // "sha256sum -c" takes. The same case gives the same bytes.
 //
-// A case without a signed report is an ErrUnsigned. A folder that holds something
+// A case without a signed report is an ErrUnsigned, one that holds something that is still
+// blind an ErrStillBlind. A folder that holds something
 // already is refused. The folder gets its name when every byte is on the disk; after an
 // error there is none.
 func Evidence(c *casefile.Case, dir string) error {
 	if len(c.State().SignOffs) == 0 {
 		return fmt.Errorf("%w; sign it first", ErrUnsigned)
 	}
+	if err := nothingBlind(c); err != nil {
+		return err
+	}
 	return newFolder(dir, func(to string) (err error) {
 		// All is made from the copy, so that it fits together even while somebody
 		// goes on in the case.
 		at := filepath.Join(to, caseFile)
-		if err := c.Backup(at); err != nil {
+		if err := c.BackupTo(context.Background(), files.Place{Path: at}); err != nil {
 			return err
 		}
 		copied, err := casefile.Open(at, casefile.Options{ReadOnly: true})
@@ -50,7 +59,10 @@ func Evidence(c *casefile.Case, dir string) error {
 			return err
 		}
 		defer func() { err = errors.Join(err, copied.Close()) }()
-		digest, _, err := digestOf(at)
+		if err := nothingBlind(copied); err != nil {
+			return err // keyed meanwhile
+		}
+		digest, err := digestOf(at)
 		if err != nil {
 			return err
 		}
@@ -73,6 +85,23 @@ func Evidence(c *casefile.Case, dir string) error {
 		_, err = part{name: sumsFile, write: writes(sums.bytes())}.save(to)
 		return err
 	})
+}
+
+// nothingBlind refuses a case that holds something that is still blind.
+func nothingBlind(c *casefile.Case) error {
+	blind := c.Blind()
+	if len(blind) == 0 {
+		return nil
+	}
+	var what, ends []string
+	for _, b := range blind {
+		what = append(what, b.What)
+		if !slices.Contains(ends, b.Ends) {
+			ends = append(ends, b.Ends)
+		}
+	}
+	return fmt.Errorf("%w: %s; the evidence holds the whole case and so would show it: %s first. The signed report by itself can be had at any time",
+		ErrStillBlind, english.WordSeries(what, "and"), english.WordSeries(ends, "and"))
 }
 
 // sum is a line of SHA256SUMS.
@@ -112,13 +141,14 @@ func evidenceParts(c *casefile.Case, signed []*Report) ([]part, error) {
 	if err != nil {
 		return nil, err
 	}
+	parts = append(parts, journalPart(c))
 	parts = append(parts, exports...)
 	entered, err := sheetParts(c, state, last)
 	if err != nil {
 		return nil, err
 	}
 	parts = append(parts, entered...)
-	return append(parts, part{readmeFile, "this text", writes(readme(state, signed, parts)), true}), nil
+	return append(parts, part{name: readmeFile, words: "this text", write: writes(readme(state, signed, parts)), laid: true}), nil
 }
 
 func exportParts(c *casefile.Case, state *casefile.State) ([]part, error) {
@@ -242,6 +272,9 @@ func readme(state *casefile.State, signed []*Report, parts []part) []byte {
 	t.wrap("", "Each line of sha256sum must end in OK, and each openssl must answer: Signature Verified Successfully. That proves that somebody with the key signed the report. That the key is that person's, only a printed page shows that carries the key's fingerprint, which this prints:")
 	t.line("")
 	t.line("  openssl pkey -pubin -in p1.pem -outform DER | tail -c 32 | sha256sum")
+	t.wrap("", "The digest of the last line of "+journalFile+", without its line feed, is the head of the case:")
+	t.line("")
+	t.line("  tail -n 1 " + journalFile + " | tr -d '\\n' | sha256sum")
 	t.head("How to check it with Counterproof")
 	t.wrap("", "In the folder above this one, with this folder's name, and the head and fingerprints of a printed page that was kept elsewhere:")
 	t.line("")

@@ -76,7 +76,7 @@ func MakeExcepting(r *review.Review, exceptions map[string]string) (*Report, err
 	if s.Latest.Cards != nil {
 		out.Primary.Cards = m.files(*s.Latest.Cards)
 	}
-	out.Second = Second{Keyers: m.keyers(), Seals: m.seals(), Documents: []string{}}
+	out.Second = Second{Keyers: m.keyers(), Seals: m.seals(), Documents: []string{}, Late: m.late()}
 	for _, c := range s.Result.Coverage.Contests {
 		if c.Source != "" && !slices.Contains(out.Second.Documents, c.Source) {
 			out.Second.Documents = append(out.Second.Documents, c.Source)
@@ -216,8 +216,39 @@ func (m *maker) keyers() []Who {
 
 func (m *maker) seals() []Seal {
 	list := []Seal{}
-	for _, a := range m.state.Seals {
-		list = append(list, Seal{a.Seq, a.At, string(a.Terms.Scope), nonNil(slices.Clone(a.Terms.Without)), m.all(a.Signers())})
+	for _, a := range m.state.Sealings() {
+		seal := Seal{
+			a.Seq, a.At, string(a.Terms.Scope), nonNil(slices.Clone(a.Terms.Without)), m.all(a.Signers()), a.Sealed.String(), []Countersigned{},
+		}
+		if by := a.Countersigned; by != nil {
+			seal.Countersigned = append(seal.Countersigned, Countersigned{by.Seq, by.At, m.all(by.Signers()), a.InTime()})
+		}
+		list = append(list, seal)
+	}
+	return list
+}
+
+// late is what was keyed while an export was in the file, here and in joined cases.
+func (m *maker) late() []Late {
+	list := []Late{}
+	add := func(state *casefile.State, joined string) {
+		for _, l := range state.Late {
+			what := "voting units or polling sites"
+			if l.Scope == casefile.ScopeBallots {
+				what = fmt.Sprintf("contests of the amendment of entry %d", l.Amendment)
+			}
+			x := Late{what + joined, l.First, l.Last, l.At, l.Until, []Who{}}
+			for _, id := range l.By {
+				x.By = append(x.By, whoIn(state, id))
+			}
+			list = append(list, x)
+		}
+	}
+	add(m.state, "")
+	for _, j := range m.state.Joined {
+		if j.State != nil {
+			add(j.State, fmt.Sprintf(" in the case that was joined in entry %d", j.Seq))
+		}
 	}
 	return list
 }

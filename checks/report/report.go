@@ -23,7 +23,7 @@ const Format = "counterproof-report/1"
 // Rendering counts the ways in which this program has made reports: it goes up with
 // any change in what a report says of a case, or in how it is laid out. A report says
 // which one it was made with; Verify makes reports of its own rendering again.
-const Rendering = 1
+const Rendering = 2
 
 // Report is one comparison report. The JSON keys are part of the product's contract.
 // Times are RFC 3339 in UTC, digests 64 hexadecimal digits, and every list is present,
@@ -129,6 +129,20 @@ type Second struct {
 	Keyers    []Who    `json:"keyers"`
 	Seals     []Seal   `json:"seals"`
 	Documents []string `json:"documents"`
+	// Late is what was keyed while an export was in the file already.
+	Late []Late `json:"late"`
+}
+
+// Late says that something was keyed while an export was in the file.
+type Late struct {
+	// What was keyed, in words. Entry and Last are the first and the last entry that
+	// keyed it, of this case or the one that was joined; At and Until their times.
+	What  string `json:"what"`
+	Entry int64  `json:"entry"`
+	Last  int64  `json:"last"`
+	At    string `json:"at"`
+	Until string `json:"until"`
+	By    []Who  `json:"by"`
 }
 
 // Who is a person as they stand beside an act.
@@ -146,6 +160,19 @@ type Seal struct {
 	Scope   string   `json:"scope"`
 	Without []string `json:"without"`
 	By      []Who    `json:"by"`
+	// Head is the hash of the seal's entry, Countersigned the programmer's signature on
+	// it or on a later seal's; there is one at most.
+	Head          string          `json:"head"`
+	Countersigned []Countersigned `json:"countersigned"`
+}
+
+// Countersigned is the programmer's signature on the head of a seal.
+type Countersigned struct {
+	Entry int64  `json:"entry"`
+	At    string `json:"at"`
+	By    []Who  `json:"by"`
+	// InTime says that no export came in between the seal and the signature.
+	InTime bool `json:"in_time"`
 }
 
 // Person is someone on the roster with the public half of their key.

@@ -14,6 +14,7 @@ import (
 	"github.com/dustin/go-humanize/english"
 
 	"counterproof/model/casefile"
+	"counterproof/model/files"
 )
 
 // Fault is one thing that does not hold.
@@ -55,6 +56,9 @@ type Checked struct {
 	Faults  []Fault
 	// Unchecked is what this version of the program cannot check.
 	Unchecked []Fault
+	// Earlier is what an earlier version made and this one does not make again, though
+	// what was signed of it was checked.
+	Earlier []Fault
 	// HeadAt is the entry of the printed head, 0 if none was given or nothing has it.
 	HeadAt int64
 }
@@ -86,7 +90,7 @@ func Verify(path string, expect casefile.Expect) (*Checked, error) {
 	if target, err := filepath.EvalSymlinks(path); err == nil {
 		path = target
 	}
-	file, size, err := openPlain(path)
+	file, err := files.OpenPlain(path)
 	if err != nil {
 		return nil, err
 	}
@@ -94,7 +98,7 @@ func Verify(path string, expect casefile.Expect) (*Checked, error) {
 	first := make([]byte, 16)
 	n, err := io.ReadFull(file, first)
 	if err != nil && !errors.Is(err, io.ErrUnexpectedEOF) && !errors.Is(err, io.EOF) {
-		return nil, fmt.Errorf("%s: cannot be read: %w", path, cause(err))
+		return nil, err
 	}
 	switch {
 	case strings.HasPrefix(string(first[:n]), "SQLite format 3"):
@@ -102,7 +106,7 @@ func Verify(path string, expect casefile.Expect) (*Checked, error) {
 	case n == 0 || first[0] != '{':
 		return nil, fmt.Errorf("%s: this is not a case file, a report.json or an evidence folder; give one of them", c.Path)
 	}
-	return c, c.report(path, size, io.MultiReader(strings.NewReader(string(first[:n])), file), expect)
+	return c, c.report(path, file.Size(), io.MultiReader(strings.NewReader(string(first[:n])), file), expect)
 }
 
 // cause is an error without the path, which is said before it.
@@ -202,20 +206,6 @@ func (c *Checked) beside(r *Report, dir string) error {
 	return nil
 }
 
-// readSmall reads a plain file of at most so many bytes, and one more of a longer one.
-func readSmall(path string, most int64) ([]byte, error) {
-	file, _, err := openPlain(path)
-	if err != nil {
-		return nil, err
-	}
-	defer file.Close() // it is read alone
-	b, err := io.ReadAll(io.LimitReader(file, most+1))
-	if err != nil {
-		return nil, fmt.Errorf("%s: cannot be read: %w", path, cause(err))
-	}
-	return b, nil
-}
-
 // signatures checks those on a report, and that all who are to sign did.
 func (c *Checked) signatures(where string, r *Report) *CheckedReport {
 	checked := CheckedReport{Report: r}
@@ -300,6 +290,9 @@ func (c *Checked) Words() string {
 			line("  %s", f.Words())
 		}
 	}
+	for _, f := range c.Earlier {
+		line("%s.", f.Words())
+	}
 	switch {
 	case !c.Good():
 	case c.Files > 0:
@@ -314,6 +307,9 @@ func (c *Checked) Words() string {
 		}
 		line("%s holds together: %s, %s and %s.", name, english.Plural(int(found.Entries), "entry", "entries"),
 			english.Plural(len(found.Signatures), "signature", ""), english.Plural(len(found.Blobs), "kept file", ""))
+		if found.Beside > 0 {
+			line("%s", found.BesideWords())
+		}
 	}
 	for _, r := range c.Reports {
 		line("%s", r.words())

@@ -16,6 +16,7 @@ import (
 	"github.com/dustin/go-humanize"
 
 	"counterproof/model/casefile"
+	"counterproof/model/files"
 )
 
 // What an evidence folder can hold at most; what holds more was not written by this
@@ -75,13 +76,17 @@ func (c *Checked) folder(dir string, expect casefile.Expect) error {
 		c.fault(caseFile, "%v", err)
 		return nil
 	}
-	digest, _, err := digestOf(filepath.Join(dir, caseFile))
+	digest, err := digestOf(filepath.Join(dir, caseFile))
 	if err != nil {
 		return err
 	}
 	list := sums{{caseFile, digest}}
 	expected := map[string]bool{caseFile: true, sumsFile: true}
+	last := signed[len(signed)-1].Rendering
 	for _, p := range parts {
+		if _, ok := held[p.name]; !ok && p.since > last {
+			continue
+		}
 		expected[p.name] = true
 		for up := filepath.ToSlash(filepath.Dir(p.name)); up != "."; up = filepath.ToSlash(filepath.Dir(up)) {
 			expected[up+"/"] = true
@@ -149,7 +154,7 @@ func listing(dir string) (map[string]int64, error) {
 				}
 				continue
 			}
-			if err := plainFile(path, info.Mode()); err != nil {
+			if err := files.Plain(path, info.Mode()); err != nil {
 				return err
 			}
 			held[name] = info.Size()
@@ -231,18 +236,19 @@ func (c *Checked) compare(dir string, held map[string]int64, p part) (casefile.D
 		err := p.write(want)
 		return casefile.Digest(want.Sum(nil)), err
 	}
-	file, size, err := openPlain(filepath.Join(dir, filepath.FromSlash(p.name)))
+	file, err := files.OpenPlain(filepath.Join(dir, filepath.FromSlash(p.name)))
 	if err != nil {
 		return casefile.Digest{}, err
 	}
 	defer file.Close() // it is read alone
+	size := file.Size()
 	same := &comparing{file: file, differs: -1}
 	if err := p.write(io.MultiWriter(want, same)); err != nil {
 		return casefile.Digest{}, err
 	}
 	switch {
 	case same.failed != nil:
-		return casefile.Digest{}, fmt.Errorf("%s: cannot be read: %w", filepath.Join(dir, p.name), cause(same.failed))
+		return casefile.Digest{}, same.failed
 	case same.differs >= 0 && same.differs < size:
 		c.fault(p.name, "was changed: it is not what the case gives, from byte %s on", humanize.Comma(same.differs+1))
 	case same.differs >= 0:
@@ -256,7 +262,7 @@ func (c *Checked) compare(dir string, held map[string]int64, p part) (casefile.D
 // unchecked is compare for what another version of the program laid out.
 func (c *Checked) unchecked(dir string, _ map[string]int64, p part) (casefile.Digest, error) {
 	c.Unchecked = append(c.Unchecked, Fault{p.name, "it was laid out by another version of this program; only its digest in " + sumsFile + " was looked at"})
-	digest, _, err := digestOf(filepath.Join(dir, filepath.FromSlash(p.name)))
+	digest, err := digestOf(filepath.Join(dir, filepath.FromSlash(p.name)))
 	return digest, err
 }
 
@@ -348,7 +354,7 @@ func (c *Checked) withoutCase(dir string, held map[string]int64, expect casefile
 				}
 				continue
 			}
-			digest, _, err := digestOf(filepath.Join(dir, filepath.FromSlash(name)))
+			digest, err := digestOf(filepath.Join(dir, filepath.FromSlash(name)))
 			if err != nil {
 				return err
 			}
@@ -368,7 +374,7 @@ func (c *Checked) withoutCase(dir string, held map[string]int64, expect casefile
 	if !ok {
 		return nil
 	}
-	file, _, err := openPlain(filepath.Join(dir, jsonFile))
+	file, err := files.OpenPlain(filepath.Join(dir, jsonFile))
 	if err != nil {
 		return err
 	}

@@ -56,6 +56,9 @@ func (r *Review) Decide(v Verdict, signedBy ...casefile.PersonID) error {
 	}
 	if v.Outcome == casefile.OutcomeKeyingSlip {
 		if len(v.Correction) > 0 {
+			if err := r.of.MayCorrect(v.Correction); err != nil {
+				return err
+			}
 			left, err := r.Try(v.Correction)
 			if err != nil {
 				return err
@@ -133,6 +136,9 @@ func (r *Review) secondWith(s *Standing, correction []casefile.Change) (*model.E
 		rows, err := r.of.SheetsWith(source, correction)
 		if err != nil {
 			return nil, nil, err
+		}
+		if !s.State.Sealed(casefile.ScopeUnits) {
+			WithoutUnits(rows)
 		}
 		e, err := election(rows, source)
 		if err != nil {

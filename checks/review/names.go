@@ -17,7 +17,8 @@ type Names struct {
 	read map[casefile.Row]bool // by source and table
 }
 
-// NamesIn returns the names of what is keyed in a case.
+// NamesIn returns the names of what is keyed in a case. What is still blind has none but
+// its number.
 func NamesIn(of *casefile.Case) *Names {
 	return &Names{of, map[casefile.Row][]string{}, map[casefile.Row]bool{}}
 }
@@ -40,7 +41,7 @@ var parents = map[casefile.Table]struct {
 func (n *Names) cells(row casefile.Row) ([]string, error) {
 	table := casefile.Row{Source: row.Source, Table: row.Table}
 	if !n.read[table] {
-		list, err := n.of.Rows(row.Source, row.Table)
+		list, err := n.of.ShownRows(row.Source, row.Table)
 		if err != nil {
 			return nil, err
 		}

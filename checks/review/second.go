@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"reflect"
 	"slices"
+	"strings"
 
 	"counterproof/checks"
 	"counterproof/model"
@@ -22,10 +23,21 @@ type keyed struct {
 }
 
 // second returns the second entry of all keyers as one election, and where two
-// keyers of the same thing differ. Units that are being keyed may be missing from it
-// until they are sealed.
+// keyers of the same thing differ. Until they are sealed the units are not in it, nor in
+// what is said of it where it cannot be read.
 func (r *Review) second(state *casefile.State) (*model.Election, []checks.Finding, error) {
+	return r.secondEntry(state, state.Sealed(casefile.ScopeUnits))
+}
+
+// bareVersion ends the version of a second entry that is without the units.
+const bareVersion = " without units"
+
+// secondEntry is second, whole or without the units.
+func (r *Review) secondEntry(state *casefile.State, whole bool) (*model.Election, []checks.Finding, error) {
 	at := version(state)
+	if !whole {
+		at += bareVersion
+	}
 	if r.keyed != nil && r.keyed.at == at {
 		return r.keyed.election, r.keyed.differ, nil
 	}
@@ -40,6 +52,9 @@ func (r *Review) second(state *casefile.State) (*model.Election, []checks.Findin
 		rows, err := r.of.Sheets(source)
 		if err != nil {
 			return nil, nil, err
+		}
+		if !whole {
+			WithoutUnits(rows)
 		}
 		e, err := election(rows, source)
 		if err != nil {
@@ -60,12 +75,27 @@ func (r *Review) second(state *casefile.State) (*model.Election, []checks.Findin
 	return k.election, k.differ, nil
 }
 
+// WithoutUnits takes the units and the polling sites out of the rows of a second entry:
+// what is blind until their own seal.
+func WithoutUnits(rows *sheets.Sheets) {
+	rows.Units = nil
+	known := map[string]bool{}
+	rows.Precincts = slices.DeleteFunc(rows.Precincts, func(p sheets.PrecinctRow) bool {
+		was := known[p.Precinct]
+		known[p.Precinct] = true
+		return was
+	})
+	for i := range rows.Precincts {
+		rows.Precincts[i].Site, rows.Precincts[i].Use = "", ""
+	}
+}
+
 // corrected is the second entry after corrections that changed nothing but the
 // content of contests: its ballots, the bulk of a county, are those of the entry
 // before. It is nil where that is not so, and everything is to be read again.
 func (r *Review) corrected(state *casefile.State) *keyed {
 	if r.keyed == nil || r.keyed.at == "" || len(state.Joined) > 0 || len(state.Corrections) <= r.keyed.corrections ||
-		r.keyed.at != versionAt(state, r.keyed.corrections) {
+		strings.TrimSuffix(r.keyed.at, bareVersion) != versionAt(state, r.keyed.corrections) {
 		return nil
 	}
 	var fields []casefile.Field
@@ -199,9 +229,11 @@ func (r *Review) Second() (*model.Election, error) {
 	r.mu.Lock()
 	defer r.mu.Unlock()
 	state := r.of.State()
-	if r.keyed != nil && !state.Sealed(casefile.ScopeUnits) {
-		r.keyed.at = ""
+	if !state.Sealed(casefile.ScopeUnits) {
+		// What is compared is without them, so this one is made afresh and not kept.
+		r.keyed = nil
+		defer func() { r.keyed = nil }()
 	}
-	e, _, err := r.second(state)
+	e, _, err := r.secondEntry(state, true)
 	return e, err
 }

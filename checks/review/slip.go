@@ -54,7 +54,7 @@ func (r *Review) SlipContext(ctx context.Context, finding string) ([]casefile.Ch
 func (r *Review) candidates(source int, item *Item) [][]casefile.Change {
 	rows := rowsOf{}
 	for _, t := range []casefile.Table{casefile.Parties, casefile.Contests, casefile.Choices, casefile.Faces, casefile.Units, casefile.Headers} {
-		list, err := r.of.Rows(source, t)
+		list, err := r.of.ShownRows(source, t)
 		if err != nil {
 			return nil
 		}

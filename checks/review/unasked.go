@@ -98,6 +98,9 @@ func (r *Review) secondAt(seq int64, source int) (*model.Election, error) {
 	if err != nil || rows == nil {
 		return nil, err
 	}
+	if !r.of.State().Sealed(casefile.ScopeUnits) {
+		WithoutUnits(rows)
+	}
 	return election(rows, source)
 }
 

@@ -9,6 +9,7 @@ import (
 
 	"counterproof/checks/review"
 	"counterproof/model/casefile"
+	"counterproof/model/files"
 )
 
 // onCase is the argument of every command that works on a case.
@@ -27,22 +28,31 @@ type signed struct {
 	passphraseSource
 }
 
+// onCaseToWrite is the argument of every command that records something in a case.
+type onCaseToWrite struct {
+	onCase
+	TakeOver bool `help:"Write though a note beside the case says that another computer has it open. Use it when that computer is off or crashed."`
+}
+
 // writing opens a case, lets do record something in it, and closes it again. who is
 // shown to anybody who wants to write at the same time.
-func writing(path, who string, do func(*casefile.Case) error) (err error) {
-	c, err := casefile.Open(path, casefile.Options{Person: who})
+func writing(s *session, c onCaseToWrite, who string, do func(*casefile.Case) error) (err error) {
+	of, err := casefile.Open(c.Case, casefile.Options{Person: who, TakeOver: c.TakeOver})
 	if err != nil {
 		return err
 	}
 	defer func() {
-		if closed := c.Close(); err == nil {
+		if closed := of.Close(); err == nil {
 			err = closed
 		}
 	}()
-	if why := c.ReadOnly(); why != "" {
-		return fmt.Errorf("%s: %s", path, why)
+	if why := of.ReadOnly(); why != "" {
+		return fmt.Errorf("%s: %s", c.Case, why)
 	}
-	return do(c)
+	if before := of.TookOver(); before != nil {
+		fmt.Fprintf(s.err, "%s: %s\n", c.Case, before.TakenOver())
+	}
+	return do(of)
 }
 
 // reading opens a case for reading alone, whoever else has it open.
@@ -65,7 +75,7 @@ func isCase(path string) bool {
 	if strings.HasSuffix(path, casefile.Extension) {
 		return true
 	}
-	file, err := os.Open(path)
+	file, err := files.Open(path)
 	if err != nil {
 		return false
 	}
@@ -142,7 +152,7 @@ func (s *session) say(write func(*sheet)) error {
 	text := &sheet{page: pageFor(s.out, s.getenv)}
 	write(text)
 	if _, err := io.WriteString(s.out, text.text.String()); err != nil {
-		return explainWrite("standard output", err)
+		return files.Unwritten("standard output", err)
 	}
 	return nil
 }

@@ -14,7 +14,7 @@ import (
 
 // decideCommand is "cproof decide".
 type decideCommand struct {
-	onCase
+	onCaseToWrite
 	Finding   []string `arg:"" placeholder:"FINDING" help:"The findings, by their identity or as much of it as is clear."`
 	Outcome   string   `required:"" enum:"keying-slip,fix-configuration,as-certified,refer" placeholder:"OUTCOME" help:"keying-slip: the second entry is wrong, and is corrected. fix-configuration: the export is wrong; it stays open until an export clears it. as-certified: both looked at the certified document, and it stays as it is. refer: the supervisor is to decide."`
 	Reason    string   `required:"" placeholder:"TEXT" help:"Why."`
@@ -48,7 +48,7 @@ func (c *decideCommand) Run(s *session) error {
 	case !slip && ways > 0:
 		return fmt.Errorf("decide: --set, --as-primary and --mended correct the second entry, which only a keying slip does; leave them out or say --outcome %s", casefile.OutcomeKeyingSlip)
 	}
-	return writing(c.Case, strings.Join(c.SignedBy, ","), func(of *casefile.Case) error {
+	return writing(s, c.onCaseToWrite, strings.Join(c.SignedBy, ","), func(of *casefile.Case) error {
 		r := review.New(of)
 		standing, err := r.Now()
 		if err != nil {
@@ -58,7 +58,7 @@ func (c *decideCommand) Run(s *session) error {
 		if err != nil {
 			return err
 		}
-		changes, err := parseChanges(of, c.Set)
+		changes, err := parseChanges(of.ShownRows, c.Set)
 		if err != nil {
 			return err
 		}
@@ -68,6 +68,9 @@ func (c *decideCommand) Run(s *session) error {
 			}
 		}
 		if len(changes) > 0 {
+			if err := of.MayCorrect(changes); err != nil {
+				return err
+			}
 			if err := s.showChanges(of, changes); err != nil {
 				return err
 			}
@@ -134,7 +137,7 @@ func (s *session) showChanges(of *casefile.Case, changes []casefile.Change) erro
 
 // correctCommand is "cproof correct".
 type correctCommand struct {
-	onCase
+	onCaseToWrite
 	Set      []string `required:"" sep:"none" placeholder:"FIELD=VALUE" help:"What the second entry should say. Give it for each field."`
 	Document string   `required:"" placeholder:"TEXT" help:"What the two looked at, with its version or date."`
 	Reason   string   `required:"" placeholder:"TEXT" help:"Why."`
@@ -152,10 +155,16 @@ FIELD is TABLE/ROW/COLUMN. The row goes by its name or its number: contest/judge
 
 // Run records a correction.
 func (c *correctCommand) Run(s *session) error {
-	return writing(c.Case, strings.Join(c.SignedBy, ","), func(of *casefile.Case) error {
-		changes, err := parseChanges(of, c.Set)
+	return writing(s, c.onCaseToWrite, strings.Join(c.SignedBy, ","), func(of *casefile.Case) error {
+		changes, err := parseChanges(of.ShownRows, c.Set)
 		if err != nil {
 			return err
+		}
+		if err := of.MayCorrect(changes); err != nil {
+			return err
+		}
+		if open := of.State().OpenAmendments(); len(open) > 0 {
+			return fmt.Errorf("%s: the amendment of entry %d is open, and what is keyed for it is blind; correct when the ballots are sealed again", c.Case, open[0].Seq)
 		}
 		if err := readableWith(of, changes); err != nil {
 			return err
@@ -185,14 +194,20 @@ func readableWith(of *casefile.Case, changes []casefile.Change) error {
 			continue
 		}
 		asked = append(asked, c.Source)
-		if was, err := of.Sheets(c.Source); err != nil {
+		was, err := of.Sheets(c.Source)
+		if err != nil {
 			return err
-		} else if _, err := was.Election(); err != nil {
-			continue // units half keyed, say; it gets no worse
 		}
 		sh, err := of.SheetsWith(c.Source, changes)
 		if err != nil {
 			return err
+		}
+		if !of.State().Sealed(casefile.ScopeUnits) {
+			review.WithoutUnits(was)
+			review.WithoutUnits(sh)
+		}
+		if _, err := was.Election(); err != nil {
+			continue // it gets no worse
 		}
 		if _, err := sh.Election(); err != nil {
 			return fmt.Errorf("nothing is corrected: after it the second entry could not be read (%w); correct what belongs together in one step", err)
@@ -203,7 +218,7 @@ func readableWith(of *casefile.Case, changes []casefile.Change) error {
 
 // mapCommand is "cproof map".
 type mapCommand struct {
-	onCase
+	onCaseToWrite
 	Kind    string `required:"" enum:"precinct,contest,unit,party" placeholder:"KIND" help:"What is mapped: precinct, contest, unit or party."`
 	Primary string `required:"" placeholder:"NAME" help:"What the primary calls it. An empty name takes an earlier mapping back."`
 	Second  string `required:"" placeholder:"NAME" help:"What the second entry calls it."`
@@ -220,7 +235,7 @@ func (mapCommand) Help() string {
 
 // Run records a mapping.
 func (c *mapCommand) Run(s *session) error {
-	return writing(c.Case, strings.Join(c.SignedBy, ","), func(of *casefile.Case) error {
+	return writing(s, c.onCaseToWrite, strings.Join(c.SignedBy, ","), func(of *casefile.Case) error {
 		people, err := c.unlock(s, of)
 		if err != nil {
 			return err
@@ -237,7 +252,7 @@ func (c *mapCommand) Run(s *session) error {
 
 // amendCommand is "cproof amend".
 type amendCommand struct {
-	onCase
+	onCaseToWrite
 	Document    string   `required:"" placeholder:"TEXT" help:"What orders the change: a court order, a withdrawal."`
 	Date        string   `required:"" placeholder:"YYYY-MM-DD" help:"The day of the document."`
 	Reason      string   `required:"" placeholder:"TEXT" help:"What it changes, in a few words."`
@@ -260,7 +275,7 @@ Then change the sheets of the second entry as the document says (it may add cont
 
 // Run records an amendment.
 func (c *amendCommand) Run(s *session) error {
-	return writing(c.Case, strings.Join(c.SignedBy, ","), func(of *casefile.Case) error {
+	return writing(s, c.onCaseToWrite, strings.Join(c.SignedBy, ","), func(of *casefile.Case) error {
 		terms := casefile.Amendment{Document: c.Document, Date: c.Date, Reason: c.Reason, MailedStand: c.MailedStand}
 		for _, name := range c.Contest {
 			row, err := contestNamed(of, name)
@@ -288,7 +303,7 @@ func contestNamed(of *casefile.Case, name string) ([]casefile.Row, error) {
 	var list []casefile.Row
 	var failed error
 	for source := 0; source <= len(of.State().Joined); source++ {
-		row, err := rowNamed(of, source, casefile.Contests, name)
+		row, err := rowNamed(of.ShownRows, source, casefile.Contests, name)
 		if err != nil {
 			failed = err
 			continue

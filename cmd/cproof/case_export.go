@@ -3,8 +3,6 @@ package main
 import (
 	"errors"
 	"fmt"
-	"io"
-	"os"
 	"path/filepath"
 
 	"github.com/dustin/go-humanize/english"
@@ -13,11 +11,12 @@ import (
 	"counterproof/checks/review"
 	"counterproof/model/casefile"
 	"counterproof/model/cdf"
+	"counterproof/model/files"
 )
 
 // exportInCommand is "cproof export-in".
 type exportInCommand struct {
-	onCase
+	onCaseToWrite
 	by
 	File         []string `arg:"" placeholder:"FILE" help:"The export: its file, or all the files of a report in several parts."`
 	PrimaryUnits string   `placeholder:"FILE" help:"The card list of the election management system, with the columns of units.csv, for an export that holds no devices."`
@@ -25,6 +24,7 @@ type exportInCommand struct {
 	Language     string   `placeholder:"TAG" help:"The language to compare (en, es); needs the signatures of the pair."`
 	UnitLimit    int      `placeholder:"N" help:"Report an election-day unit that serves more precincts than this; needs the signatures of the pair."`
 	Reason       string   `placeholder:"TEXT" help:"Why it is compared so, for the record."`
+	Countersign  bool     `help:"Whoever brings it in, the programmer, first countersigns the last seal (see countersign)."`
 	SignedBy     []string `placeholder:"P1,P2" help:"The two of the pair, where --election, --language or --unit-limit is given."`
 	passphraseSource
 }
@@ -49,7 +49,7 @@ func (c *exportInCommand) Run(s *session) error {
 	case !asked && len(c.SignedBy) > 0:
 		return errors.New("export-in: an export comes in without signatures; leave --signed-by out, or say what is signed (--election, --language, --unit-limit)")
 	}
-	return writing(c.Case, c.By, func(of *casefile.Case) error {
+	return writing(s, c.onCaseToWrite, c.By, func(of *casefile.Case) error {
 		who, err := personIn(of.State(), c.By)
 		if err != nil {
 			return err
@@ -64,13 +64,13 @@ func (c *exportInCommand) Run(s *session) error {
 			_, err := r.BringIn(who)
 			return err
 		}
-		var files []review.File
+		var came []review.File // read before anything is signed
 		for _, name := range names {
-			data, err := readBounded(name)
+			data, err := files.Read(name, largestExport)
 			if err != nil {
 				return err
 			}
-			files = append(files, review.File{Name: filepath.Base(name), Data: data})
+			came = append(came, review.File{Name: filepath.Base(name), Data: data})
 		}
 		if asked {
 			people, err := c.unlockPeople(s, of, c.SignedBy)
@@ -86,13 +86,18 @@ func (c *exportInCommand) Run(s *session) error {
 				return err
 			}
 		}
+		if c.Countersign && of.State().Uncountersigned() {
+			if err := s.countersign(of, c.By, &c.passphraseSource); err != nil {
+				return err
+			}
+		}
 		shown := startProgress(s.err, isTerminal(s.err), "comparing")
 		defer shown.finish()
 		before, err := r.Now()
 		if err != nil && !errors.Is(err, review.ErrBlind) {
 			return err
 		}
-		brought, err := r.BringIn(who, files...)
+		brought, err := r.BringIn(who, came...)
 		if err != nil {
 			return err
 		}
@@ -118,6 +123,9 @@ func (c *exportInCommand) Run(s *session) error {
 				out.listed("New", "was not there before", "were not there before", brought.New, now)
 			}
 			out.listed("Changed unasked", "changed that nobody asked for", "changed that nobody asked for", brought.Unasked, now)
+			if seals := of.State().Sealings(); len(of.State().Exports) == len(names) && !seals[len(seals)-1].InTime() {
+				out.paragraph("The programmer did not countersign the seal before this export came in; the report says so.")
+			}
 			out.line("")
 			out.paragraph(standingWords(counts) + ` "cproof findings" shows them.`)
 		})
@@ -164,26 +172,6 @@ func them(n int) string {
 
 // largestExport bounds a file that comes in, in bytes; the case keeps less.
 const largestExport = 1 << 30
-
-// readBounded reads a file into memory.
-func readBounded(name string) ([]byte, error) {
-	file, err := os.Open(name)
-	if err != nil {
-		return nil, cannotRead(name, err)
-	}
-	defer file.Close()
-	if info, err := file.Stat(); err == nil && info.IsDir() {
-		return nil, fmt.Errorf("%s: is a folder; give the export's file", name)
-	}
-	data, err := io.ReadAll(io.LimitReader(file, largestExport+1))
-	if err != nil {
-		return nil, cannotRead(name, err)
-	}
-	if len(data) > largestExport {
-		return nil, fmt.Errorf("%s: is longer than %d bytes, which a case does not keep; give the export itself", name, largestExport)
-	}
-	return data, nil
-}
 
 // compareCase compares an export that stays outside with the sealed second entry of a
 // case.

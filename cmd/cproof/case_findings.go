@@ -22,6 +22,7 @@ type findingsCommand struct {
 	Check  []string `placeholder:"CODE" help:"Only those of this check. Several are joined by commas."`
 	Format string   `enum:"text,json,csv" default:"text" placeholder:"text|json|csv" help:"How to write them: text for reading, json for programs, csv for a spreadsheet."`
 	Out    string   `placeholder:"FILE" help:"Write them to this file, all at once, instead of to the screen."`
+	replacing
 }
 
 // Help is shown by "cproof findings --help".
@@ -57,6 +58,10 @@ func (c *findingsCommand) Run(s *session) error {
 			return fmt.Errorf("--check: there is no check %q; %s", code, nearest(code, checks.All()))
 		}
 	}
+	to, err := c.place(c.Out, c.Case)
+	if err != nil {
+		return err
+	}
 	shown := startProgress(s.err, isTerminal(s.err), "comparing")
 	defer shown.finish()
 	return reading(c.Case, func(of *casefile.Case) error {
@@ -82,7 +87,7 @@ func (c *findingsCommand) Run(s *session) error {
 			}
 		}
 		view := caseView{path: c.Case, standing: standing, items: items, cleared: cleared, all: len(show) == 0 && len(c.Check) == 0, asked: show[review.StatusCleared]}
-		return s.deliver(c.Out, shown, func(w io.Writer, p page) error {
+		return s.deliver(to, shown, func(w io.Writer, p page) error {
 			switch c.Format {
 			case "json":
 				return writeJSON(w, view.json())
@@ -154,6 +159,19 @@ type caseObject struct {
 	Cleared  []findingObject `json:"cleared"`
 	Counts   countsObject    `json:"counts"`
 	Sealed   []string        `json:"sealed"`
+	// Seals are all seals of the case, in order.
+	Seals []sealObject `json:"seals"`
+}
+
+// sealObject is a seal with the programmer's countersignature: Countersigned is its
+// entry, 0 for none, and InTime says that no export came in between.
+type sealObject struct {
+	Entry         int64  `json:"entry"`
+	At            string `json:"at"`
+	Scope         string `json:"scope"`
+	Head          string `json:"head"`
+	Countersigned int64  `json:"countersigned"`
+	InTime        bool   `json:"in_time"`
 }
 
 type countsObject struct {
@@ -173,6 +191,13 @@ func (v *caseView) json() caseObject {
 	}
 	if n := len(s.State.ComparedAs); n > 0 {
 		object.Options.Elections = s.State.ComparedAs[n-1].Terms.Elections
+	}
+	for _, seal := range s.State.Sealings() {
+		one := sealObject{Entry: seal.Seq, At: seal.At, Scope: string(seal.Terms.Scope), Head: seal.Sealed.String(), InTime: seal.InTime()}
+		if seal.Countersigned != nil {
+			one.Countersigned = seal.Countersigned.Seq
+		}
+		object.Seals = append(object.Seals, one)
 	}
 	for _, scope := range []casefile.Scope{casefile.ScopeBallots, casefile.ScopeUnits} {
 		if s.State.Sealed(scope) {
@@ -235,6 +260,9 @@ func (v *caseView) text(w io.Writer, p page) error {
 	s.paragraph(fmt.Sprintf("%s, %s, %s: %s", state.Election.Name, state.Election.Date, state.Election.Jurisdiction, standingWords(counts)))
 	if !state.Sealed(casefile.ScopeUnits) {
 		s.paragraph(unitsUnsealed)
+	}
+	for _, words := range countersignedWords(state) {
+		s.paragraph(words)
 	}
 	s.line("")
 	s.inputs(v.inputs())

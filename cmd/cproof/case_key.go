@@ -8,17 +8,19 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 
 	"github.com/dustin/go-humanize/english"
 
 	"counterproof/checks/review"
 	"counterproof/model/casefile"
+	"counterproof/model/files"
 	"counterproof/model/sheets"
 )
 
 // keyCommand is "cproof key".
 type keyCommand struct {
-	onCase
+	onCaseToWrite
 	by
 	Dir string   `arg:"" optional:"" placeholder:"DIR" help:"The folder of sheets (CSV) that the person keyed."`
 	Set []string `sep:"none" placeholder:"FIELD=VALUE" help:"Key single fields instead of sheets: contest/judge/vote_for=2 (as correct does, see there). A contest that an amendment reopened can be keyed so, too."`
@@ -37,7 +39,7 @@ func (c *keyCommand) Run(s *session) error {
 	if (c.Dir == "") == (len(c.Set) == 0) {
 		return errors.New(`key: give the folder of sheets, or single fields with --set; "cproof key --help" explains them`)
 	}
-	return writing(c.Case, c.By, func(of *casefile.Case) error {
+	return writing(s, c.onCaseToWrite, c.By, func(of *casefile.Case) error {
 		who, err := personIn(of.State(), c.By)
 		if err != nil {
 			return err
@@ -48,7 +50,7 @@ func (c *keyCommand) Run(s *session) error {
 		}
 		what := english.Plural(len(c.Set), "field is", "fields are")
 		if c.Dir == "" {
-			changes, err := parseChanges(of, c.Set)
+			changes, err := parseChanges(of.Rows, c.Set)
 			if err != nil {
 				return err
 			}
@@ -59,7 +61,7 @@ func (c *keyCommand) Run(s *session) error {
 			if err := isFolder(c.Dir); err != nil {
 				return err
 			}
-			rows, err := sheets.ReadPart(os.DirFS(c.Dir))
+			rows, err := sheets.ReadPart(files.Folder(c.Dir))
 			if err != nil {
 				return inFolder(c.Dir, err)
 			}
@@ -103,7 +105,7 @@ func isFolder(folder string) error {
 
 // announceCommand is "cproof announce".
 type announceCommand struct {
-	onCase
+	onCaseToWrite
 	by
 	Export []string `arg:"" placeholder:"EXPORT" help:"The export's files."`
 }
@@ -117,25 +119,27 @@ func (announceCommand) Help() string {
 
 // Run records the digests.
 func (c *announceCommand) Run(s *session) error {
-	return writing(c.Case, c.By, func(of *casefile.Case) error {
+	return writing(s, c.onCaseToWrite, c.By, func(of *casefile.Case) error {
 		who, err := personIn(of.State(), c.By)
 		if err != nil {
 			return err
 		}
-		digests := make([]casefile.Digest, len(c.Export))
+		digests, sizes := make([]casefile.Digest, len(c.Export)), make([]int64, len(c.Export))
 		for i, name := range c.Export {
-			file, err := os.Open(name)
+			file, err := files.Open(name)
 			if err != nil {
-				return cannotRead(name, err)
+				return err
 			}
 			sum := sha256.New()
-			size, err := io.Copy(sum, file)
+			sizes[i], err = io.Copy(sum, file)
 			_ = file.Close() // it was read
 			if err != nil {
-				return cannotRead(name, err)
+				return err
 			}
 			digests[i] = casefile.Digest(sum.Sum(nil))
-			if err := of.Announce(who, name, digests[i], size); err != nil {
+		}
+		for i, name := range c.Export { // once all could be read
+			if err := of.Announce(who, name, digests[i], sizes[i]); err != nil {
 				return err
 			}
 		}
@@ -150,7 +154,7 @@ func (c *announceCommand) Run(s *session) error {
 
 // sealCommand is "cproof seal".
 type sealCommand struct {
-	onCase
+	onCaseToWrite
 	Scope   string   `arg:"" enum:"ballots,units" placeholder:"ballots|units" help:"What is closed: the ballots, or the voting units with their card headers and the polling sites."`
 	Without []string `sep:"none" placeholder:"PRECINCT" help:"A precinct of the roster that has no election (or, for units, that no card header names). Give it for each."`
 	by
@@ -168,7 +172,7 @@ Ballots and units are sealed apart, because card headers come weeks later; until
 
 // Run seals a scope.
 func (c *sealCommand) Run(s *session) error {
-	return writing(c.Case, c.By, func(of *casefile.Case) error {
+	return writing(s, c.onCaseToWrite, c.By, func(of *casefile.Case) error {
 		scope := casefile.Scope(c.Scope)
 		stated := map[string]bool{}
 		for _, p := range c.Without {
@@ -181,6 +185,12 @@ func (c *sealCommand) Run(s *session) error {
 			}
 			if !stated[m.ID] {
 				left = append(left, m)
+			}
+		}
+		if slices.ContainsFunc(left, func(m review.Missing) bool { return m.ID == "second-entry" }) {
+			// What is said of it may hold what was keyed, which is the second party's alone.
+			if err := c.secondParty(s, of); err != nil {
+				return err
 			}
 		}
 		if len(left) > 0 {
@@ -205,9 +215,22 @@ func (c *sealCommand) Run(s *session) error {
 	})
 }
 
+// secondParty has whoever seals unlock the key, and refuses whoever is not of the second
+// party.
+func (c *sealCommand) secondParty(s *session, of *casefile.Case) error {
+	people, err := c.unlockPeople(s, of, []string{c.By})
+	if err != nil {
+		return err
+	}
+	if p, _ := of.State().Person(people[0]); p.Seat != casefile.SeatSecond {
+		return fmt.Errorf("%s: the second party seals, and %s is %s", c.Case, p.Name, p.Seat.Words())
+	}
+	return nil
+}
+
 // joinCommand is "cproof join".
 type joinCommand struct {
-	onCase
+	onCaseToWrite
 	by
 	Other string `arg:"" placeholder:"OTHER" help:"The other keyer's case."`
 }
@@ -221,7 +244,7 @@ func (joinCommand) Help() string {
 
 // Run joins a case.
 func (c *joinCommand) Run(s *session) error {
-	return writing(c.Case, c.By, func(of *casefile.Case) error {
+	return writing(s, c.onCaseToWrite, c.By, func(of *casefile.Case) error {
 		who, err := personIn(of.State(), c.By)
 		if err != nil {
 			return err

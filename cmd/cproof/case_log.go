@@ -13,6 +13,7 @@ import (
 
 	"counterproof/checks/review"
 	"counterproof/model/casefile"
+	"counterproof/model/files"
 )
 
 // logCommand is "cproof log".
@@ -49,19 +50,19 @@ func (c *logCommand) Run(s *session) error {
 		line := &sheet{page: p}
 		line.hanging(fmt.Sprintf("%5d  %s  ", entry.Seq, strings.Replace(strings.Replace(entry.At, "T", " ", 1), "Z", " UTC", 1)), "", teller.words(&entry))
 		if _, err := io.WriteString(buffer, line.text.String()); err != nil {
-			return explainWrite("standard output", err)
+			return files.Unwritten("standard output", err)
 		}
 	}
 	if broken != nil {
 		line := &sheet{page: p}
 		line.paragraph(fmt.Sprintf("Here the journal breaks: %v", broken))
 		if _, err := io.WriteString(buffer, line.text.String()); err != nil {
-			return explainWrite("standard output", err)
+			return files.Unwritten("standard output", err)
 		}
 		s.found = true
 	}
 	if err := buffer.Flush(); err != nil {
-		return explainWrite("standard output", err)
+		return files.Unwritten("standard output", err)
 	}
 	return nil
 }
@@ -238,6 +239,11 @@ func (j journalTeller) signedWords(e *casefile.Entry) string {
 				words += ", without " + strings.Join(terms.Without, ", ")
 			}
 			return signed(words, signers)
+		}
+	case casefile.KindCountersigned:
+		var terms casefile.Countersignature
+		if signers, ok := j.act(e, &terms); ok {
+			return signed(fmt.Sprintf("the seal of entry %d was countersigned, head %s", terms.Seal, terms.Head), signers)
 		}
 	case casefile.KindCorrected:
 		var terms casefile.Correction

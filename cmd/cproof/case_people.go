@@ -52,7 +52,7 @@ func (c *newCommand) Run(s *session) error {
 
 // enrolCommand is "cproof enrol".
 type enrolCommand struct {
-	onCase
+	onCaseToWrite
 	Name     string   `required:"" placeholder:"NAME" help:"The person's name."`
 	Initials string   `required:"" placeholder:"XY" help:"The person's initials; they name the person from here on."`
 	Party    string   `required:"" placeholder:"PARTY" help:"The person's party, or what your office writes for none."`
@@ -64,7 +64,7 @@ type enrolCommand struct {
 
 // Help is shown by "cproof enrol --help".
 func (enrolCommand) Help() string {
-	return `Puts a person on the roster and makes their key. The person chooses a passphrase that locks it, of at least 12 letters (four words do well), and nobody else may know it: a signature says whose passphrase was used. It is written down nowhere and cannot be found again; who has forgotten it is enrolled anew.
+	return `Puts a person on the roster and makes their key. The person chooses a passphrase that locks it, of at least 12 characters (four words do well; no name of the case, nor one character again and again), and nobody else may know it: a signature says whose passphrase was used. It is written down nowhere and cannot be found again; who has forgotten it is enrolled anew.
 
 The passphrase of the new person is asked first, then those of the people who sign.
 
@@ -73,7 +73,7 @@ The passphrase of the new person is asked first, then those of the people who si
 
 // Run enrols a person.
 func (c *enrolCommand) Run(s *session) error {
-	return writing(c.Case, c.Initials, func(of *casefile.Case) error {
+	return writing(s, c.onCaseToWrite, c.Initials, func(of *casefile.Case) error {
 		state := of.State()
 		who := casefile.NewPerson{Name: c.Name, Initials: c.Initials, Party: c.Party, Seat: casefile.Seat(c.Seat)}
 		if c.Replaces != "" {
@@ -83,13 +83,8 @@ func (c *enrolCommand) Run(s *session) error {
 			}
 			who.Replaces = old
 		}
-		for _, p := range state.People {
-			if p.Active() && p.ID != who.Replaces && strings.EqualFold(p.Initials, c.Initials) {
-				return fmt.Errorf("the initials %s are %s's already; take others, so that each name means one person", c.Initials, p.Name)
-			}
-		}
-		if err := who.Named(); err != nil {
-			return err
+		if err := state.MayEnrol(who); err != nil {
+			return err // before a passphrase is asked for
 		}
 		passphrase, err := c.askNew(s, c.Name)
 		if err != nil {

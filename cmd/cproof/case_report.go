@@ -12,6 +12,7 @@ import (
 	"counterproof/checks/report"
 	"counterproof/checks/review"
 	"counterproof/model/casefile"
+	"counterproof/model/files"
 )
 
 // reportCommand is "cproof report".
@@ -20,6 +21,7 @@ type reportCommand struct {
 	Out    string `placeholder:"DIR" help:"The folder to write it to: report.json, report.html and report.pdf, with the signatures and keys. A folder that holds something is refused. With --format, the one file to write."`
 	Format string `enum:",json,html,pdf" default:"" placeholder:"json|html|pdf" help:"Only this form, to the screen or to --out FILE."`
 	Signed int    `default:"0" placeholder:"N" help:"The report that was signed as the Nth; 1 is the first. Without it: the one that stands."`
+	replacing
 }
 
 // Help is shown by "cproof report --help".
@@ -40,6 +42,20 @@ func (c *reportCommand) Run(s *session) error {
 	if c.Format == "pdf" && c.Out == "" && isTerminal(s.out) {
 		return errors.New("report: a PDF is nothing for a screen; give --out FILE")
 	}
+	if c.Force && c.Format == "" {
+		return errors.New("report: --force goes with --format, which writes one file; a folder that holds something is never written over")
+	}
+	var to files.Place
+	var err error
+	switch {
+	case c.Format != "":
+		to, err = c.place(c.Out, c.Case)
+	case c.Out != "":
+		err = files.CheckFolder(c.Out)
+	}
+	if err != nil {
+		return err
+	}
 	shown := startProgress(s.err, isTerminal(s.err), "comparing")
 	defer shown.finish()
 	return reading(c.Case, func(of *casefile.Case) error {
@@ -49,7 +65,7 @@ func (c *reportCommand) Run(s *session) error {
 		}
 		s.found = len(r.Signatures) == 0 && !r.Finished
 		if c.Format != "" {
-			return s.deliver(c.Out, shown, func(w io.Writer, _ page) error { return writeReport(w, r, c.Format) })
+			return s.deliver(to, shown, func(w io.Writer, _ page) error { return writeReport(w, r, c.Format) })
 		}
 		if c.Out != "" {
 			if err := r.WriteFolder(c.Out); err != nil {
@@ -122,7 +138,7 @@ func (s *sheet) report(r *report.Report) {
 
 // signCommand is "cproof sign".
 type signCommand struct {
-	onCase
+	onCaseToWrite
 	Exception []string `sep:"none" placeholder:"ID=REASON" help:"Sign in spite of one thing that is left to do, and why: its identity, as the refusal shows it (a finding's may be shortened as far as it is clear), and the reason. Give it for each; the report's front page says so."`
 	signed
 }
@@ -139,7 +155,7 @@ While something is left to do it is listed with its identity, nothing is recorde
 
 // Run signs the report.
 func (c *signCommand) Run(s *session) error {
-	return writing(c.Case, strings.Join(c.SignedBy, ","), func(of *casefile.Case) error {
+	return writing(s, c.onCaseToWrite, strings.Join(c.SignedBy, ","), func(of *casefile.Case) error {
 		r := review.New(of)
 		if report.SignedAsItStands(of.State()) {
 			return s.say(func(out *sheet) {

@@ -1,11 +1,13 @@
 package main
 
 import (
+	"context"
 	"fmt"
 	"strings"
 
 	"counterproof/checks/report"
 	"counterproof/model/casefile"
+	"counterproof/model/files"
 )
 
 // verifyCommand is "cproof verify".
@@ -51,7 +53,13 @@ func (c *verifyCommand) Run(s *session) error {
 		return err
 	}
 	s.found = !checked.Good()
-	return s.say(func(out *sheet) { out.verified(checked) })
+	return s.say(func(out *sheet) {
+		out.verified(checked)
+		if checked.Case != nil && expect.Head.IsZero() {
+			out.line("")
+			out.paragraph("Without --head, from a printed page, it is not excluded that the case was put back to an older state, or cut short.")
+		}
+	})
 }
 
 // verified writes what a check found.
@@ -92,6 +100,11 @@ func (s *sheet) verifiedCase(found *casefile.Report) {
 	if found.Signed < found.Entries {
 		s.paragraph(fmt.Sprintf("Signatures reach to entry %d. The entries after it hold together, but nobody signed them yet.", found.Signed))
 	}
+	if found.State != nil {
+		for _, words := range countersignedWords(found.State) {
+			s.paragraph(words)
+		}
+	}
 	if len(found.People) > 0 {
 		s.whoseKeys()
 	}
@@ -126,7 +139,8 @@ func (s *sheet) digits(margin, text string) {
 // backupCommand is "cproof backup".
 type backupCommand struct {
 	onCase
-	File string `arg:"" placeholder:"FILE" help:"The copy; no existing file is replaced."`
+	File string `arg:"" placeholder:"FILE" help:"The copy."`
+	replacing
 }
 
 // Help is shown by "cproof backup --help".
@@ -138,9 +152,13 @@ func (backupCommand) Help() string {
 
 // Run copies a case.
 func (c *backupCommand) Run(s *session) error {
+	to := files.Place{Path: c.File, Replace: c.Force, Inputs: []string{c.Case}, Case: true, Private: true}
+	if err := forceable(to.Check()); err != nil {
+		return err
+	}
 	return reading(c.Case, func(of *casefile.Case) error {
-		if err := of.Backup(c.File); err != nil {
-			return err
+		if err := of.BackupTo(context.Background(), to); err != nil {
+			return forceable(err)
 		}
 		return s.say(func(out *sheet) {
 			out.paragraph(fmt.Sprintf("%s is a copy of the case up to entry %d, and holds together.", c.File, of.State().Seq))

@@ -120,7 +120,7 @@ func TestTheExamplesOfTheHelpWork(t *testing.T) {
 		}
 		continued = strings.HasSuffix(text, "\\") || strings.HasSuffix(text, "|")
 	}
-	require.Len(t, commands, 21, rest)
+	require.Len(t, commands, 23, rest)
 	status := map[string]int{}
 	last := ""
 	for _, line := range commands {

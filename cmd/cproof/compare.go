@@ -2,6 +2,7 @@ package main
 
 import (
 	"io"
+	"slices"
 
 	"counterproof/checks"
 )
@@ -16,6 +17,7 @@ type compareCommand struct {
 	UnitLimit    int      `default:"${unitlimit}" placeholder:"N" help:"Report an election-day unit that serves more precincts than this (${unitlimit} unless given: common practice, no published source)."`
 	Format       string   `enum:"text,json,csv" default:"text" placeholder:"text|json|csv" help:"How to write the result: text for reading, json for programs, csv for a spreadsheet."`
 	Out          string   `placeholder:"FILE" help:"Write the result to this file, all at once, instead of to the screen."`
+	replacing
 }
 
 // Help is shown by "cproof compare --help".
@@ -37,6 +39,10 @@ func (c *compareCommand) Run(s *session) error {
 	if c.UnitLimit < 1 {
 		return errUnitLimit(c.UnitLimit)
 	}
+	to, err := c.place(c.Out, append(slices.Clone(c.Primary), c.Second, c.PrimaryUnits)...)
+	if err != nil {
+		return err
+	}
 	shown := startProgress(s.err, isTerminal(s.err), "reading both sides")
 	defer shown.finish()
 	both, result, err := c.compare(shown)
@@ -45,7 +51,7 @@ func (c *compareCommand) Run(s *session) error {
 	}
 	shown.now("writing the result")
 	s.found = anyAboveNote(result.Findings)
-	return s.deliver(c.Out, shown, func(w io.Writer, p page) error {
+	return s.deliver(to, shown, func(w io.Writer, p page) error {
 		switch c.Format {
 		case "json":
 			return writeJSON(w, resultObject{

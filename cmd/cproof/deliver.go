@@ -10,23 +10,24 @@ import (
 
 	"counterproof/checks"
 	"counterproof/checks/wording"
+	"counterproof/model/files"
 )
 
-// deliver writes a result to the file asked for, or else to standard output, laid
+// deliver writes a result to the place asked for, or else to standard output, laid
 // out for whichever it is.
-func (s *session) deliver(file string, shown *progress, write func(io.Writer, page) error) error {
-	if file != "" {
-		err := writeFile(file, func(w io.Writer) error { return write(w, page{Width: plainWidth}) })
+func (s *session) deliver(to files.Place, shown *progress, write func(io.Writer, page) error) error {
+	if to.Path != "" {
+		err := to.Write(func(w io.Writer) error { return write(w, page{Width: plainWidth}) })
 		shown.finish()
-		return err
+		return forceable(err)
 	}
 	shown.finish()
 	buffer := bufio.NewWriterSize(s.out, 1<<16)
 	if err := write(buffer, pageFor(s.out, s.getenv)); err != nil {
-		return explainWrite("standard output", err)
+		return files.Unwritten("standard output", err)
 	}
 	if err := buffer.Flush(); err != nil {
-		return explainWrite("standard output", err)
+		return files.Unwritten("standard output", err)
 	}
 	return nil
 }

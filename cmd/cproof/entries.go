@@ -16,6 +16,7 @@ import (
 
 	"counterproof/model"
 	"counterproof/model/cdf"
+	"counterproof/model/files"
 	"counterproof/model/guard"
 	"counterproof/model/sheets"
 )
@@ -118,9 +119,9 @@ func readExport(files, elections []string, as role, options cdf.Options) (export
 
 // attachUnits adds the units of the EMS's card list.
 func (e *export) attachUnits(name string) error {
-	data, err := os.ReadFile(name)
+	data, err := files.Read(name, sheets.MaxFileSize)
 	if err != nil {
-		return cannotRead(name, err)
+		return err
 	}
 	sum := sha256.Sum256(data) // before ReadUnits, which may change the bytes
 	e.inputs = append(e.inputs, input{Role: roleUnits, Path: name, SHA256: hex.EncodeToString(sum[:])})
@@ -155,7 +156,7 @@ func readSheets(folder string) (*model.Election, input, error) {
 	case !info.IsDir():
 		return nil, in, fmt.Errorf("%s: is a file; give the folder that holds the sheets", folder)
 	}
-	digests := &sheetDigests{folder: os.DirFS(folder), read: map[string]hash.Hash{}}
+	digests := &sheetDigests{folder: files.Folder(folder), read: map[string]hash.Hash{}}
 	rows, err := sheets.ReadFS(digests)
 	if err != nil {
 		return nil, in, inFolder(folder, err)

@@ -14,6 +14,7 @@ import (
 type exportCommand struct {
 	Second string `required:"" placeholder:"DIR" help:"The folder of sheets (CSV) that the second party keyed."`
 	Out    string `required:"" placeholder:"FILE" help:"The file to write."`
+	replacing
 }
 
 // Help is shown by "cproof export --help".
@@ -25,6 +26,10 @@ func (exportCommand) Help() string {
 
 // Run writes the second entry as SP 1500-100.
 func (c *exportCommand) Run(s *session) error {
+	to, err := c.place(c.Out, c.Second)
+	if err != nil {
+		return err
+	}
 	shown := startProgress(s.err, isTerminal(s.err), "writing the second entry")
 	defer shown.finish()
 	election, _, err := readSheets(c.Second)
@@ -33,7 +38,7 @@ func (c *exportCommand) Run(s *session) error {
 	}
 	drawDistricts(election)
 	options := cdf.WriteOptions{Generated: time.Now().Truncate(time.Second)}
-	return writeFile(c.Out, func(w io.Writer) error { return cdf.WriteXML(w, election, options) })
+	return forceable(to.Write(func(w io.Writer) error { return cdf.WriteXML(w, election, options) }))
 }
 
 // drawDistricts gives each contest that has no district the area that its ballots

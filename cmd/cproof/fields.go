@@ -9,11 +9,15 @@ import (
 	"counterproof/model/casefile"
 )
 
+// reader reads rows of the second entry: all that is keyed, for who keys
+// (casefile.Case.Rows), or without what is blind (casefile.Case.ShownRows).
+type reader func(source int, t casefile.Table) ([]casefile.KeyedRow, error)
+
 // parseChanges reads FIELD=VALUE. A field is TABLE/ROW/COLUMN as the record has it
 // (contest/17/vote_for, or 2:contest/17/vote_for in the second joined case); in place
 // of the row's number its name will do: the contest's code, the unit, the precinct,
 // the party, the style, and CODE:POSITION for a choice.
-func parseChanges(of *casefile.Case, list []string) ([]casefile.Change, error) {
+func parseChanges(of reader, list []string) ([]casefile.Change, error) {
 	changes := make([]casefile.Change, 0, len(list))
 	for _, text := range list {
 		path, value, given := strings.Cut(text, "=")
@@ -30,7 +34,7 @@ func parseChanges(of *casefile.Case, list []string) ([]casefile.Change, error) {
 }
 
 // fieldAt finds the field that a path means.
-func fieldAt(of *casefile.Case, path string) (casefile.Field, error) {
+func fieldAt(of reader, path string) (casefile.Field, error) {
 	if field, err := casefile.ParseField(path); err == nil {
 		return field, nil
 	}
@@ -62,11 +66,11 @@ func fieldAt(of *casefile.Case, path string) (casefile.Field, error) {
 }
 
 // rowNamed finds the row of a table that a name means.
-func rowNamed(of *casefile.Case, source int, t casefile.Table, name string) (int, error) {
+func rowNamed(of reader, source int, t casefile.Table, name string) (int, error) {
 	if n, err := strconv.Atoi(name); err == nil && n > 0 && t != casefile.Precincts {
 		return n, nil
 	}
-	rows, err := of.Rows(source, t)
+	rows, err := of(source, t)
 	if err != nil {
 		return 0, err
 	}
@@ -112,7 +116,7 @@ func rowNamed(of *casefile.Case, source int, t casefile.Table, name string) (int
 	case len(found) > 1:
 		return 0, fmt.Errorf("--set: %q means several rows of the table %s: %s; name one by its number", name, t, numbers(found))
 	}
-	return 0, fmt.Errorf("--set: the second entry has no %s %q; check how it was keyed", t, name)
+	return 0, fmt.Errorf("--set: the second entry has no %s %q; check how it was keyed; nothing is shown before its seal", t, name)
 }
 
 func numbers(list []int) string {
@@ -147,7 +151,7 @@ func changeWords(of *casefile.Case, change casefile.Change) string {
 // and contest, the rest by its own name. It is empty for a row that is not there yet
 // and for the election's facts.
 func thingOf(of *casefile.Case, source int, t casefile.Table, row int) string {
-	rows, err := of.Rows(source, t)
+	rows, err := of.ShownRows(source, t)
 	if err != nil {
 		return ""
 	}

@@ -24,6 +24,7 @@ type inspectCommand struct {
 	UnitLimit int      `default:"${unitlimit}" placeholder:"N" help:"Report an election-day unit that serves more precincts than this (${unitlimit} unless given: common practice, no published source)."`
 	Format    string   `enum:"text,json" default:"text" placeholder:"text|json" help:"How to write it: text for reading, json for programs."`
 	Out       string   `placeholder:"FILE" help:"Write to this file, all at once, instead of to the screen."`
+	replacing
 }
 
 // Help is shown by "cproof inspect --help".
@@ -42,6 +43,10 @@ Exit status: 0 no fault above a note; 1 faults; 2 the file cannot be used.`
 func (c *inspectCommand) Run(s *session) error {
 	if c.UnitLimit < 1 {
 		return errUnitLimit(c.UnitLimit)
+	}
+	to, err := c.place(c.Out, c.File...)
+	if err != nil {
+		return err
 	}
 	shown := startProgress(s.err, isTerminal(s.err), "reading the export")
 	defer shown.finish()
@@ -63,7 +68,7 @@ func (c *inspectCommand) Run(s *session) error {
 		found.Findings = checks.Inspect(export.election, checks.Options{Language: c.Language, UnitLimit: c.UnitLimit})
 	}
 	s.found = anyAboveNote(found.Findings)
-	return s.deliver(c.Out, shown, func(w io.Writer, p page) error {
+	return s.deliver(to, shown, func(w io.Writer, p page) error {
 		if c.Format == "json" {
 			return writeJSON(w, found)
 		}

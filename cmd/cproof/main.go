@@ -55,6 +55,9 @@ type program struct {
 	Join     joinCommand     `cmd:"" group:"begin" help:"Bring in another keyer's case."`
 	Seal     sealCommand     `cmd:"" group:"begin" help:"Close the second entry: the ballots, or the units."`
 
+	Countersign countersignCommand `cmd:"" group:"begin" help:"The programmer signs the head of the seal, before an export comes in."`
+	Heads       headsCommand       `cmd:"" group:"begin" help:"Write the page with the heads of the seals and the keys, to be pinned up."`
+
 	ExportIn exportInCommand `cmd:"" group:"decide" help:"Bring in an export; say what it clears and what changed unasked."`
 	Findings findingsCommand `cmd:"" group:"decide" help:"Say each finding and how far it is."`
 	Decide   decideCommand   `cmd:"" group:"decide" help:"Record what the pair makes of findings."`
@@ -108,6 +111,9 @@ passphrases come from a pipe; without --passphrase-fd each person types theirs.
     --passphrase-fd 0
   echo meridian second party | cproof seal t.counterproof units --by IT \
     --passphrase-fd 0
+  echo hearth programmer | cproof countersign t.counterproof --by HV \
+    --passphrase-fd 0
+  cproof heads t.counterproof --out heads.txt
   cproof export-in t.counterproof --by HV demo/export.xml
   cproof findings t.counterproof --status open
   printf 'hearth programmer\nmeridian second party\n' |

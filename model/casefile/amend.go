@@ -59,6 +59,7 @@ func (s *State) planAmended(e *Entry) (func(), error) {
 			for t := range tables {
 				s.atSeal[t] = s.entries[0].last(t)
 			}
+			s.before = cloneAll(s.entries)
 		}
 		s.Amendments = append(s.Amendments, a)
 		s.done, s.undone = closeSteps(s.done, ScopeBallots), closeSteps(s.undone, ScopeBallots)

@@ -5,46 +5,57 @@ import (
 	"database/sql/driver"
 	"errors"
 	"fmt"
-	"io/fs"
+	"io"
 	"os"
+	"slices"
 
 	sqlite "modernc.org/sqlite"
+
+	"counterproof/model/files"
 )
 
 // Backup writes the case as it stands to a new file, through SQLite's backup
 // interface: it can be done while people key. The copy is complete in the one file, and
-// the same case gives the same bytes.
-// It is made under another name first, so that a backup that was cut short never
-// passes for a case. An existing file is not overwritten.
+// the same case gives the same bytes. It is made under another name first, so that a
+// backup that was cut short never passes for a case. No file is replaced. The copy is for
+// its owner alone, as a case is: it may be blind still.
 func (c *Case) Backup(path string) error { return c.BackupContext(context.Background(), path) }
 
 // BackupContext is Backup until the context is done: then nothing is left behind.
-func (c *Case) BackupContext(ctx context.Context, path string) (err error) {
+func (c *Case) BackupContext(ctx context.Context, path string) error {
+	return c.BackupTo(ctx, files.Place{Path: path, Private: true})
+}
+
+// BackupTo is BackupContext to a place, which says what may be replaced: never this case
+// nor any other.
+func (c *Case) BackupTo(ctx context.Context, to files.Place) error {
 	c.mu.Lock()
 	defer c.mu.Unlock()
 	if c.closed {
 		return ErrClosed
 	}
-	if _, err := os.Lstat(path); err == nil {
-		return fmt.Errorf("%s: there is a file of this name already; choose another name for the backup", path)
-	} else if !errors.Is(err, fs.ErrNotExist) {
-		return fmt.Errorf("%s: the backup cannot be made here: %w", path, err)
-	}
-	part := path + ".part"
-	defer func() {
-		if err != nil {
-			for _, end := range []string{"", "-wal", "-shm", "-journal"} {
+	to.Case, to.Inputs = true, append(slices.Clone(to.Inputs), c.path)
+	var failed error
+	err := to.Fill(func(part string) error {
+		if failed = c.copyTo(ctx, part); failed != nil {
+			for _, end := range []string{"-wal", "-shm", "-journal"} {
 				_ = os.Remove(part + end)
 			}
-			if !errors.Is(err, context.Canceled) {
-				err = storage(path, "making the backup", err)
-			}
 		}
-	}()
-	if err := os.Remove(part); err != nil && !errors.Is(err, fs.ErrNotExist) {
-		return err
+		return failed
+	})
+	switch {
+	case failed != nil && errors.Is(failed, context.Canceled):
+		return failed
+	case failed != nil:
+		return storage(to.Path, "making the backup", failed)
 	}
-	err = c.conn.Raw(func(raw any) error {
+	return err
+}
+
+// copyTo copies the case to an empty file, and checks the copy.
+func (c *Case) copyTo(ctx context.Context, part string) error {
+	err := c.conn.Raw(func(raw any) error {
 		from, ok := raw.(interface {
 			NewBackup(string) (*sqlite.Backup, error)
 		})
@@ -91,16 +102,7 @@ func (c *Case) BackupContext(ctx context.Context, path string) (err error) {
 	} else if !report.Good() && c.broken == nil {
 		return &BrokenError{part, 0, "the copy is not as the case: " + report.Faults[0].Words()}
 	}
-	if err := ctx.Err(); err != nil {
-		return err
-	}
-	if err := syncFile(part); err != nil {
-		return err
-	}
-	if err := os.Rename(part, path); err != nil {
-		return err
-	}
-	return syncFolder(path)
+	return ctx.Err()
 }
 
 // plain turns the copy of a case that is being written into a plain file.
@@ -140,25 +142,15 @@ func settleCounters(path string) error {
 	return errors.Join(err, f.Close())
 }
 
-func syncFile(path string) error {
-	f, err := os.OpenFile(path, os.O_RDWR, 0)
+// putInPlace puts a private copy of a case in the place of the case, whole or not at all.
+func putInPlace(from, to string) error {
+	in, err := os.Open(from)
 	if err != nil {
 		return err
 	}
-	err = f.Sync()
-	if cerr := f.Close(); err == nil {
-		err = cerr
-	}
-	return err
-}
-
-// syncFolder makes a new name last. Systems that cannot sync a folder need it not.
-func syncFolder(path string) error {
-	d, err := os.Open(dirOf(path))
-	if err != nil {
+	defer in.Close() // it was read
+	return files.Replace(to, func(w io.Writer) error {
+		_, err := io.Copy(w, in)
 		return err
-	}
-	defer d.Close()
-	_ = d.Sync()
-	return nil
+	})
 }

@@ -6,6 +6,8 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/require"
+
+	"counterproof/model/files"
 )
 
 // Evidence is compared byte by byte, so a backup depends on the record alone: not on
@@ -35,4 +37,26 @@ func TestBackupsOfOneCaseAreTheSameBytes(t *testing.T) {
 	require.NoError(t, err)
 	defer left.Close()
 	require.Equal(t, first, backup(left))
+}
+
+// What is never written over knows a case and its lease by the names that they have, and
+// a backup stands beside no log that would be played into it.
+func TestACaseIsKnownByItsName(t *testing.T) {
+	require.Equal(t, Extension, files.CaseExtension)
+	path := newPath(t)
+	for _, end := range []string{leaseExtension, "-wal", "-shm", "-journal"} {
+		require.ErrorIs(t, files.Place{Path: path + end}.Check(), files.ErrRefused)
+	}
+	c := staffed(t, path)
+	defer c.Close()
+	to := newPath(t)
+	require.NoError(t, os.WriteFile(to+"-wal", []byte("of another case"), 0o600))
+	require.ErrorIs(t, c.Backup(to), files.ErrRefused)
+	require.NoFileExists(t, to)
+	_, err := Create(to, tarnwick, quick())
+	require.ErrorIs(t, err, files.ErrRefused)
+	require.NoFileExists(t, to)
+	left, err := os.ReadFile(to + "-wal")
+	require.NoError(t, err)
+	require.Equal(t, "of another case", string(left), "a new case removes nobody's file")
 }

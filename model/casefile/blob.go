@@ -18,7 +18,11 @@ func (c *Case) blob(digest Digest) ([]byte, error) {
 	if c.closed {
 		return nil, ErrClosed
 	}
-	return readBlob(c.conn, c.path, digest)
+	b, err := readBlob(c.conn, c.path, digest)
+	if meanwhile := c.snapshot.changed(c.file); meanwhile != nil {
+		return nil, meanwhile
+	}
+	return b, err
 }
 
 // checked looks whether what is kept under a digest is that, and says how long it is.

@@ -82,6 +82,9 @@ type chain struct {
 // next takes the entry that follows. The fault is empty where it fits.
 func (c *chain) next(e *Entry) (fault string) {
 	if e.Seq != c.seq+1 {
+		if e.Seq < 1 {
+			return fmt.Sprintf("an entry is stored before it, under the number %d: it was put in with another program", e.Seq)
+		}
 		if e.Seq > c.seq+1 {
 			return "it is missing"
 		}

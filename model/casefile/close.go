@@ -31,6 +31,8 @@ func (c *Case) letGo() error {
 	c.view.Unlock()
 	c.lock()
 	c.disconnect()
+	c.snapshot.release()
+	c.snapshot = nil
 	if c.lease == nil {
 		return nil
 	}

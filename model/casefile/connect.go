@@ -10,12 +10,22 @@ import (
 	_ "modernc.org/sqlite" // the database driver
 )
 
-// connect opens the database. mode is SQLite's: "rw" or "ro".
-func (c *Case) connect(mode string, immutable bool) (err error) {
-	c.db, c.conn, err = connect(c.path, mode, immutable, c.options.vfs)
+// connectToWrite opens the database in the case's own file.
+func (c *Case) connectToWrite() (err error) {
+	c.db, c.conn, err = connect(c.file, "rw", false, c.options.vfs)
 	return err
 }
 
+// connectToRead opens the database in a snapshot: nothing of it changes any more.
+func (c *Case) connectToRead() (err error) {
+	if c.db, c.conn, err = connect(c.snapshot.file, "ro", true, c.options.vfs); err != nil {
+		return err
+	}
+	_, err = c.conn.ExecContext(context.Background(), "SELECT count(*) FROM sqlite_schema")
+	return err
+}
+
+// connect opens a database. mode is SQLite's: "rw" or "ro".
 func connect(path, mode string, immutable bool, vfs string) (*sql.DB, *sql.Conn, error) {
 	uri, err := address(path, mode, immutable, vfs)
 	if err != nil {

@@ -50,6 +50,13 @@ func (c *Case) correction(document, reason string, changes []Change) (Correction
 	if err != nil {
 		return terms, err
 	}
+	values := make([]string, len(changes))
+	for i, ch := range changes {
+		values[i] = ch.Value
+	}
+	if err := c.state.mayCorrect(list, values); err != nil {
+		return terms, err
+	}
 	for i, a := range list {
 		if int(a.source) >= len(c.state.entries) {
 			return terms, refuse(ErrRule, "%s: the case has no source %d", changes[i].Field, a.source)
@@ -94,6 +101,9 @@ func (s *State) planCorrected(e *Entry) (func(), error) {
 	return func() {
 		for i, f := range list {
 			s.entries[f.source].set(f, a.Terms.Set[paths[i]])
+			if int(f.source) < len(s.before) {
+				s.before[f.source].set(f, a.Terms.Set[paths[i]])
+			}
 		}
 		s.Corrections = append(s.Corrections, a)
 		// What was keyed of a corrected scope can no longer be undone.

@@ -8,12 +8,21 @@ import (
 	"fmt"
 	"io/fs"
 	"os"
+
+	"counterproof/model/files"
 )
 
-// Create makes a new case file, which must not exist yet, and opens it for writing.
+// Create makes a new case file, which must not exist yet and beside which no log or lease
+// of another may lie, and opens it for writing.
 func Create(path string, start Start, o Options) (*Case, error) {
 	if err := checkStart(start); err != nil {
 		return nil, err
+	}
+	if _, err := os.Lstat(path); errors.Is(err, fs.ErrNotExist) {
+		// SQLite would take what lies beside the new file for its own, and remove it.
+		if err := (files.Place{Path: path, Case: true}).Check(); errors.Is(err, files.ErrRefused) {
+			return nil, err
+		}
 	}
 	number := make([]byte, 16)
 	if _, err := rand.Read(number); err != nil {
@@ -48,11 +57,11 @@ func Create(path string, start Start, o Options) (*Case, error) {
 
 func newCase(path string, o Options) (*Case, error) {
 	c := closedCase(path, o)
-	lease, holder, err := takeLease(path, o.Person)
+	lease, holder, err := takeLease(c.file, o.Person, o.TakeOver)
 	if err != nil {
 		return nil, err
 	}
-	if holder != nil {
+	if lease == nil {
 		return nil, refuse(ErrReadOnly, "%s: %s", path, holder.Words())
 	}
 	c.lease = lease
@@ -61,7 +70,7 @@ func newCase(path string, o Options) (*Case, error) {
 
 func (c *Case) begin(start Start, number string) error {
 	ctx := context.Background()
-	if err := c.connect("rw", false); err != nil {
+	if err := c.connectToWrite(); err != nil {
 		return err
 	}
 	statements := []string{

@@ -3,6 +3,7 @@ package casefile
 import (
 	"context"
 	"database/sql"
+	"path/filepath"
 	"sync"
 	"sync/atomic"
 	"time"
@@ -15,21 +16,25 @@ const (
 	// applicationID marks the file as a case: "Cprf" in ASCII (SQLite file format,
 	// offset 68).
 	applicationID = 0x43707266
-	// userVersion is the version of the tables (SQLite file format, offset 60).
-	userVersion = 1
+	// userVersion is the layout that this program writes, and oldestVersion the first
+	// that it reads and goes on with (SQLite file format, offset 60). A case begins in
+	// layout 2, and one of layout 1 becomes one of layout 2 with the first entry that
+	// layout 1 did not have; FORMAT.md says which.
+	userVersion   = 2
+	oldestVersion = 1
 )
 
-// layout is the whole of the database. FORMAT.md documents it; a file that holds
-// anything else is not opened.
-var layout = []struct{ name, sql string }{
-	{"journal", `CREATE TABLE journal (seq INTEGER PRIMARY KEY, at INTEGER NOT NULL, who TEXT NOT NULL, kind TEXT NOT NULL, body TEXT NOT NULL, hash BLOB NOT NULL) STRICT`},
-	{"blob", `CREATE TABLE blob (sha256 BLOB PRIMARY KEY, bytes BLOB NOT NULL) STRICT`},
-	{"journal_next", `CREATE TRIGGER journal_next BEFORE INSERT ON journal WHEN NEW.seq <> (SELECT coalesce(max(seq), 0) + 1 FROM journal) BEGIN SELECT raise(ABORT, 'the journal is append only'); END`},
-	{"journal_kept", `CREATE TRIGGER journal_kept BEFORE UPDATE ON journal BEGIN SELECT raise(ABORT, 'the journal is append only'); END`},
-	{"journal_whole", `CREATE TRIGGER journal_whole BEFORE DELETE ON journal BEGIN SELECT raise(ABORT, 'the journal is append only'); END`},
-	{"blob_once", `CREATE TRIGGER blob_once BEFORE INSERT ON blob WHEN EXISTS (SELECT 1 FROM blob WHERE sha256 = NEW.sha256) BEGIN SELECT raise(ABORT, 'what is kept is not replaced'); END`},
-	{"blob_kept", `CREATE TRIGGER blob_kept BEFORE UPDATE ON blob BEGIN SELECT raise(ABORT, 'what is kept is not changed'); END`},
-	{"blob_whole", `CREATE TRIGGER blob_whole BEFORE DELETE ON blob BEGIN SELECT raise(ABORT, 'what is kept is not removed'); END`},
+// layout is the whole of the database: its tables, and its triggers with the table that
+// each is on. FORMAT.md documents it; a file that holds anything else is not opened.
+var layout = []struct{ name, on, sql string }{
+	{"journal", "", `CREATE TABLE journal (seq INTEGER PRIMARY KEY, at INTEGER NOT NULL, who TEXT NOT NULL, kind TEXT NOT NULL, body TEXT NOT NULL, hash BLOB NOT NULL) STRICT`},
+	{"blob", "", `CREATE TABLE blob (sha256 BLOB PRIMARY KEY, bytes BLOB NOT NULL) STRICT`},
+	{"journal_next", "journal", `CREATE TRIGGER journal_next BEFORE INSERT ON journal WHEN NEW.seq <> (SELECT coalesce(max(seq), 0) + 1 FROM journal) BEGIN SELECT raise(ABORT, 'the journal is append only'); END`},
+	{"journal_kept", "journal", `CREATE TRIGGER journal_kept BEFORE UPDATE ON journal BEGIN SELECT raise(ABORT, 'the journal is append only'); END`},
+	{"journal_whole", "journal", `CREATE TRIGGER journal_whole BEFORE DELETE ON journal BEGIN SELECT raise(ABORT, 'the journal is append only'); END`},
+	{"blob_once", "blob", `CREATE TRIGGER blob_once BEFORE INSERT ON blob WHEN EXISTS (SELECT 1 FROM blob WHERE sha256 = NEW.sha256) BEGIN SELECT raise(ABORT, 'what is kept is not replaced'); END`},
+	{"blob_kept", "blob", `CREATE TRIGGER blob_kept BEFORE UPDATE ON blob BEGIN SELECT raise(ABORT, 'what is kept is not changed'); END`},
+	{"blob_whole", "blob", `CREATE TRIGGER blob_whole BEFORE DELETE ON blob BEGIN SELECT raise(ABORT, 'what is kept is not removed'); END`},
 }
 
 // Start is what a new case begins with.
@@ -56,13 +61,20 @@ type Options struct {
 	// are locked; 0 for 18. Anything less is for tests.
 	WorkFactor int
 
+	// TakeOver opens for writing though a lease says that another computer has the case
+	// open, or had: see Case.Holder. A program that is running on this computer keeps
+	// its lease.
+	TakeOver bool
+
 	// Context ends Open when it is done, with its error; nil never does.
 	Context context.Context
 
 	// vfs is the SQLite file layer, for tests that make it fail.
 	vfs string
-	// upto is the last entry that is read, 0 for all; see Case.At.
+	// upto is the last entry that is read, 0 for all, and own says that this program has
+	// the case open for writing; see Case.At.
 	upto int64
+	own  bool
 }
 
 func (o Options) workFactor() int {
@@ -81,7 +93,8 @@ type Case struct {
 	mu      sync.Mutex
 	view    sync.RWMutex
 	shown   atomic.Pointer[State]
-	path    string
+	path    string // as it was named
+	file    string // where it is, without links
 	options Options
 	now     func() time.Time
 
@@ -93,8 +106,15 @@ type Case struct {
 	state  *State
 	keys   keyring
 	lease  *lease
-	holder *Lease
+	holder *Lease // who has it open for writing
+	before *Lease // whose lease was taken over
 	broken *BrokenError
+	// snapshot is what a case that is open for reading is read from, nil for one that
+	// can be written.
+	snapshot *snapshot
+	// expects is the head that the journal has to have once what lay beside the case is
+	// taken in; zero where nothing did.
+	expects Digest
 
 	readOnly string // why, empty for a case that can be written
 	closed   bool
@@ -102,7 +122,7 @@ type Case struct {
 
 // closedCase is a case of which nothing is open yet.
 func closedCase(path string, o Options) *Case {
-	c := &Case{path: path, options: o, now: o.Now}
+	c := &Case{path: path, file: resolved(path), options: o, now: o.Now}
 	if c.now == nil {
 		c.now = time.Now
 	}
@@ -115,12 +135,25 @@ func closedCase(path string, o Options) *Case {
 	return c
 }
 
+// resolved follows links: the database keeps its own files beside where the case is,
+// not beside a link to it.
+func resolved(path string) string {
+	if file, err := filepath.EvalSymlinks(path); err == nil {
+		return file
+	}
+	return path
+}
+
 // Path returns the path by which the case was opened.
 func (c *Case) Path() string { return c.path }
 
 // Holder returns who has the case open for writing, where that is why it is open for
 // reading here; else nil.
 func (c *Case) Holder() *Lease { return c.holder }
+
+// TookOver returns whose lease was taken over when the case was opened, because their
+// program had ended without closing it or Options.TakeOver was given; else nil.
+func (c *Case) TookOver() *Lease { return c.before }
 
 // Broken returns where the journal breaks, in a case opened with
 // Options.ReadBroken; nil where it holds together.

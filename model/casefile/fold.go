@@ -26,6 +26,7 @@ func (s *State) fold(e *Entry) error {
 		}
 		s.applyKeyed(e.Seq, s.cells, s.values)
 		s.keyedBy(e.Who)
+		s.noteKeyed(e, touchedBy(s.cells))
 		s.Seq, s.Head = e.Seq, e.Hash
 		return nil
 	}
@@ -74,7 +75,11 @@ func (s *State) plan(e *Entry) (apply func(), err error) {
 			return nil, err
 		}
 		cs, values := slices.Clone(s.cells), slices.Clone(s.values)
-		return func() { s.applyKeyed(e.Seq, cs, values); s.keyedBy(e.Who) }, nil
+		return func() {
+			s.applyKeyed(e.Seq, cs, values)
+			s.keyedBy(e.Who)
+			s.noteKeyed(e, touchedBy(cs))
+		}, nil
 	case KindSheetsKeyed:
 		return s.planSheets(e)
 	case KindUndone, KindRedone:
@@ -99,6 +104,8 @@ func (s *State) plan(e *Entry) (apply func(), err error) {
 		return s.planJoined(e)
 	case KindSignedOff:
 		return s.planSignedOff(e)
+	case KindCountersigned:
+		return s.planCountersigned(e)
 	}
 	return nil, refuse(ErrRule, "this version knows no entry of kind %q; open the case with a newer one", e.Kind)
 }
@@ -284,6 +291,7 @@ func (s *State) planSheets(e *Entry) (func(), error) {
 		return nil, refuse(ErrRule, "the sheets hold no row")
 	}
 	loaded := fromSheets(rows)
+	scopes := touchedBySheets(replaced, loaded)
 	for t, is := range replaced {
 		if is {
 			if err := s.mayReplace(Table(t), loaded); err != nil {
@@ -302,6 +310,7 @@ func (s *State) planSheets(e *Entry) (func(), error) {
 		s.done = append(s.done, st)
 		s.undone = s.undone[:0]
 		s.keyedBy(e.Who)
+		s.noteKeyed(e, scopes)
 	}, nil
 }
 
@@ -351,6 +360,7 @@ func (s *State) planUndo(e *Entry) (func(), error) {
 		n := len(*from) - 1
 		st := (*from)[n]
 		*from = (*from)[:n]
+		s.noteKeyed(e, touched{st.touches(ScopeBallots), st.touches(ScopeUnits)})
 		st.swap(s.entries)
 		*to = append(*to, st)
 	}, nil

@@ -261,6 +261,7 @@ func (s *State) planJoined(e *Entry) (func(), error) {
 	return func() {
 		s.Joined = append(s.Joined, Joined{e.Seq, e.At, e.Who, body.Case, body.Entries, body.Head, body.Journal, other.snapshot()})
 		s.entries = append(s.entries, theirs)
+		s.noteJoined(e, other)
 	}, nil
 }
 
@@ -354,6 +355,7 @@ func (s *State) joinAgain(e *Entry, body joinedBody, other *State, now *keyed, s
 	return func() {
 		j := &s.Joined[source-1]
 		j.Seq, j.At, j.Who, j.Entries, j.Head, j.Journal, j.State = e.Seq, e.At, e.Who, body.Entries, body.Head, body.Journal, other.snapshot()
+		s.noteJoined(e, other)
 		if s.sealed[ScopeBallots] == nil {
 			s.entries[source] = now
 			return

@@ -14,7 +14,8 @@ import (
 
 const (
 	insertEntry = `INSERT INTO journal (seq, at, who, kind, body, hash) VALUES (?, ?, ?, ?, ?, ?)`
-	selectEntry = `SELECT seq, at, who, kind, body, hash FROM journal WHERE seq > ? ORDER BY seq`
+	selectAll   = `SELECT seq, at, who, kind, body, hash FROM journal ORDER BY seq`
+	selectAfter = `SELECT seq, at, who, kind, body, hash FROM journal WHERE seq > ? ORDER BY seq`
 )
 
 // maxEntry bounds the body of an entry, in bytes. The longest honest ones are decisions
@@ -119,14 +120,23 @@ func (c *Case) commit(blobs [][]byte, drafts ...draft) error {
 // write puts entries and blobs into the file and syncs it.
 func (c *Case) write(blobs [][]byte, entries []Entry) error {
 	ctx := context.Background()
-	if len(blobs) == 0 && len(entries) == 1 {
+	upgrade, err := c.upgrades(entries)
+	if err != nil {
+		return err
+	}
+	if len(blobs) == 0 && len(entries) == 1 && upgrade == "" {
 		// One statement is one transaction, with fewer steps.
 		return c.other(c.insert(ctx, &entries[0]))
 	}
 	if _, err := c.conn.ExecContext(ctx, "BEGIN IMMEDIATE"); err != nil {
 		return err
 	}
-	err := func() error {
+	err = func() error {
+		if upgrade != "" {
+			if _, err := c.conn.ExecContext(ctx, upgrade); err != nil {
+				return err
+			}
+		}
 		for _, b := range blobs {
 			digest := DigestOf(b)
 			if _, err := c.conn.ExecContext(ctx, `INSERT INTO blob (sha256, bytes) SELECT ?, ? WHERE NOT EXISTS (SELECT 1 FROM blob WHERE sha256 = ?)`, digest[:], b, digest[:]); err != nil {
@@ -148,6 +158,22 @@ func (c *Case) write(blobs [][]byte, entries []Entry) error {
 	return err
 }
 
+// upgrades is the statement that gives the file the layout that entries need, empty
+// where it has it.
+func (c *Case) upgrades(entries []Entry) (string, error) {
+	needed := int64(oldestVersion)
+	for i := range entries {
+		needed = max(needed, needs(&entries[i]))
+	}
+	if needed == oldestVersion {
+		return "", nil
+	}
+	if now, err := layoutOf(c.conn); err != nil || now >= needed {
+		return "", err
+	}
+	return fmt.Sprintf("PRAGMA user_version = %d", needed), nil
+}
+
 func (c *Case) insert(ctx context.Context, e *Entry) error {
 	_, err := c.insertStmt.ExecContext(ctx, e.Seq, e.Time().Unix(), string(e.Who), string(e.Kind), e.Body, e.Hash[:])
 	return err
@@ -163,7 +189,8 @@ func (c *Case) other(err error) error {
 	return err
 }
 
-// read goes through the stored entries after seq.
+// readEntries goes through the stored entries after one. After 0 it is all that are
+// stored, so that none hides under a number below 1.
 func readEntries(conn *sql.Conn, after int64, take func(*Entry) error) error {
 	// A journal that holds more in one piece than any version wrote is not read into
 	// memory.
@@ -172,7 +199,11 @@ func readEntries(conn *sql.Conn, after int64, take func(*Entry) error) error {
 		return err
 	}
 	defer func() { _, _ = sqlite.Limit(conn, sqlitelib.SQLITE_LIMIT_LENGTH, most) }()
-	rows, err := conn.QueryContext(context.Background(), selectEntry, after)
+	query, from := selectAll, []any(nil)
+	if after > 0 {
+		query, from = selectAfter, []any{after}
+	}
+	rows, err := conn.QueryContext(context.Background(), query, from...)
 	if err != nil {
 		return err
 	}
@@ -236,6 +267,9 @@ func (c *Case) Entries(after int64) iter.Seq2[Entry, error] {
 			}
 			return nil
 		})
+		if meanwhile := c.snapshot.changed(c.file); meanwhile != nil {
+			err = meanwhile
+		}
 		if err != nil && !errors.Is(err, stop) {
 			yield(Entry{}, storage(c.path, "reading the journal", err))
 		}

@@ -122,8 +122,10 @@ func checkKept(t *testing.T, path string, acknowledged int) {
 	t.Helper()
 	left := newPath(t)
 	copyFile(t, path, left)
-	if _, err := os.Stat(path + "-wal"); err == nil {
-		copyFile(t, path+"-wal", left+"-wal")
+	for _, end := range []string{walEnd, journalEnd} {
+		if _, err := os.Stat(path + end); err == nil {
+			copyFile(t, path+end, left+end)
+		}
 	}
 	c, err := Open(left, quick())
 	require.NoError(t, err)

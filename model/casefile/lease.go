@@ -5,8 +5,10 @@ import (
 	"encoding/hex"
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"os"
+	"strings"
 	"sync"
 	"time"
 
@@ -21,9 +23,12 @@ const leaseExtension = ".lease"
 
 const (
 	// leaseBeat is how often the holder touches the lease, leaseStale how old a
-	// lease on another machine must be before it counts as left behind.
+	// lease must be to count as left behind where the system cannot say whether its
+	// process runs.
 	leaseBeat  = 20 * time.Second
 	leaseStale = 3 * time.Minute
+	// maxLease bounds what is read of a lease, in bytes.
+	maxLease = 64 << 10
 )
 
 // Lease says who has a case open for writing.
@@ -38,20 +43,59 @@ type Lease struct {
 	// with the same number.
 	Token   string `json:"token"`
 	Process string `json:"process"`
+
+	// remedy says how to take it over, where that can be done.
+	remedy string
 }
+
+// holding says whether whoever wrote a lease still has the case open.
+type holding int
+
+const (
+	// leaseHeld: their program runs. leaseElsewhere: it cannot be seen from here.
+	// leaseEnded: it has ended.
+	leaseHeld holding = iota
+	leaseElsewhere
+	leaseEnded
+)
 
 // Words says who has the case since when, on this machine's clock, and what to do.
 func (l *Lease) Words() string {
-	who := l.Person
-	if who == "" {
-		who = "somebody"
-	}
-	since := l.Since
-	if t, err := time.Parse(time.RFC3339, since); err == nil {
-		since = t.Local().Format("15:04 on 2 January 2006")
-	}
-	return fmt.Sprintf("%s has it open on %s (process %d) since %s; it can be read meanwhile, and written when it is closed there", who, l.Host, l.PID, since)
+	return l.who("has") + "; it can be read meanwhile, and written when it is closed there" + l.remedy
 }
+
+// TakenOver says whose lease was taken over.
+func (l *Lease) TakenOver() string {
+	return "taken over: " + l.who("had") + ", and did not close it"
+}
+
+// TakeOver reports whether Options.TakeOver opens the case for writing all the same.
+func (l *Lease) TakeOver() bool { return l.remedy != "" }
+
+// who says who has, or had, the case open, where and since when.
+func (l *Lease) who(has string) string {
+	name := func(s, otherwise string) string {
+		if s = strings.TrimSpace(oneLine(s)); s == "" {
+			return otherwise
+		}
+		if runes := []rune(s); len(runes) > maxName {
+			return string(runes[:maxName]) + "…"
+		}
+		return s
+	}
+	since := name(l.Since, "an unknown time")
+	if t, err := time.Parse(time.RFC3339, l.Since); err == nil {
+		since = t.Local().Format("15:04 on 2 January 2006")
+		if t.After(time.Now().Add(leaseStale)) {
+			since += ", which is in the future by this computer's clock,"
+		}
+	}
+	return fmt.Sprintf("%s %s it open on %s (process %d) since %s", name(l.Person, "somebody"), has, name(l.Host, "an unknown computer"), l.PID, since)
+}
+
+// elsewhere is the remedy for a lease of another computer.
+const elsewhere = ". If that computer is off or crashed, or the case was copied from it while it was open, take it over: " +
+	"in the window by “Take over”, on the terminal with --take-over"
 
 type lease struct {
 	path  string
@@ -60,8 +104,10 @@ type lease struct {
 	done  sync.WaitGroup
 }
 
-// takeLease takes the lease. If somebody else holds it, it answers who.
-func takeLease(casePath, person string) (*lease, *Lease, error) {
+// takeLease takes the lease, and answers whose it took over, if anybody's. If somebody
+// else holds it there is no lease, and it answers who. With over, one of another
+// computer is taken over.
+func takeLease(casePath, person string, over bool) (_ *lease, other *Lease, _ error) {
 	path := casePath + leaseExtension
 	host, _ := os.Hostname()
 	if person == "" {
@@ -82,18 +128,18 @@ func takeLease(casePath, person string) (*lease, *Lease, error) {
 			l := &lease{path: path, token: mine.Token, stop: make(chan struct{})}
 			l.done.Add(1)
 			go l.beat()
-			return l, nil, nil
+			return l, other, nil
 		}
 		if !errors.Is(err, fs.ErrExist) {
 			return nil, nil, err
 		}
-		holder, stale, err := readLease(path, host)
+		holder, holds, err := readLease(path, host)
 		switch {
 		case errors.Is(err, fs.ErrNotExist):
 			continue // it was closed just now
 		case err != nil:
 			return nil, nil, err
-		case !stale:
+		case holds == leaseHeld || holds == leaseElsewhere && !over:
 			return nil, holder, nil
 		}
 		// Move it aside first, so that of two who see the same stale lease one takes
@@ -110,6 +156,7 @@ func takeLease(casePath, person string) (*lease, *Lease, error) {
 			continue
 		}
 		_ = os.Remove(aside)
+		other = holder
 	}
 	return nil, nil, fmt.Errorf("the lease %s cannot be taken; see that no other program has the case open and remove that file", path)
 }
@@ -146,28 +193,47 @@ func writeNew(path string, b []byte) error {
 	return err
 }
 
-// readLease reads a lease and says whether its holder is gone.
-func readLease(path, host string) (*Lease, bool, error) {
-	info, err := os.Stat(path)
+// readLease reads a lease and says whether its holder has the case still. It waits for
+// nothing: what is no ordinary file is not opened.
+func readLease(path, host string) (*Lease, holding, error) {
+	info, err := os.Lstat(path)
 	if err != nil {
-		return nil, false, err
+		return nil, leaseHeld, err
 	}
-	b, err := os.ReadFile(path)
+	if !info.Mode().IsRegular() {
+		return nil, leaseHeld, refuse(ErrReadOnly, "%s: this is %s where a note of who has the case open may lie; "+
+			"see that no other program has the case open and remove it", path, kindOfFile(info.Mode()))
+	}
+	f, err := os.Open(path)
 	if err != nil {
-		return nil, false, err
+		return nil, leaseHeld, err
 	}
-	old := time.Since(info.ModTime()) > leaseStale
+	defer f.Close()
+	b, err := io.ReadAll(io.LimitReader(f, maxLease))
+	if err != nil {
+		return nil, leaseHeld, err
+	}
+	age := time.Since(info.ModTime())
+	old := age > leaseStale || age < -leaseStale
 	var l Lease
 	if err := json.Unmarshal(b, &l); err != nil {
 		// Cut short by a crash or a full disk; or being written at this moment.
-		return &Lease{Person: "an unknown person", Host: "an unknown machine", Since: stamp(info.ModTime())}, old, nil
-	}
-	if l.Host == host {
-		if gone, known := processGone(l.PID, l.Process); known {
-			return &l, gone, nil
+		l = Lease{Person: "an unknown person", Host: "an unknown computer", Since: stamp(info.ModTime())}
+		if old {
+			return &l, leaseEnded, nil
 		}
+		l.remedy = elsewhere
+		return &l, leaseElsewhere, nil
 	}
-	return &l, old, nil
+	if l.Host != host {
+		l.remedy = elsewhere
+		return &l, leaseElsewhere, nil
+	}
+	gone, known := processGone(l.PID, l.Process)
+	if known && gone || !known && old {
+		return &l, leaseEnded, nil
+	}
+	return &l, leaseHeld, nil
 }
 
 func (l *lease) beat() {

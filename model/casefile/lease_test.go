@@ -29,13 +29,18 @@ func TestTheSecondToOpenReads(t *testing.T) {
 	require.ErrorIs(t, second.Unlock("p2", "anything at all"), ErrReadOnly)
 
 	require.NoError(t, keying(t, c).Set(Set(Contests, 1, "title", "Judge")))
-	changed, err := second.Refresh()
+	shown := second.State().Head
+	require.NotEqual(t, c.State().Head, shown)
+	last := int64(0)
+	for e, err := range second.Entries(0) {
+		require.NoError(t, err)
+		last = e.Seq
+	}
+	require.Equal(t, second.State().Seq, last, "it is shown as it was when it was opened")
+	again, err := Open(path, o)
 	require.NoError(t, err)
-	require.True(t, changed)
-	require.Equal(t, c.State().Head, second.State().Head)
-	changed, err = second.Refresh()
-	require.NoError(t, err)
-	require.False(t, changed)
+	require.Equal(t, c.State().Head, again.State().Head)
+	require.NoError(t, again.Close())
 
 	require.NoError(t, c.Close())
 	third, err := Open(path, o)
@@ -64,13 +69,20 @@ func TestALeaseThatWasLeftBehind(t *testing.T) {
 		{"another process has its number", Lease{Host: host, PID: os.Getpid(), Process: "1", Token: "a"}, 0, true},
 		{"its process runs, though it was not touched for long", Lease{Host: host, PID: os.Getpid(), Process: processStart(os.Getpid()), Token: "a"}, time.Hour, false},
 		{"another machine, touched lately", Lease{Host: "attic", PID: 1, Token: "a"}, time.Minute, false},
-		{"another machine, not touched for long", Lease{Host: "attic", PID: 1, Token: "a"}, time.Hour, true},
+		{"another machine, not touched for long", Lease{Host: "attic", PID: 1, Token: "a"}, time.Hour, false},
+		{"another machine, in the future", Lease{Host: "attic", PID: 1, Token: "a"}, -time.Hour, false},
+		{"half a note, written lately", Lease{}, time.Minute, false},
+		{"half a note, left behind", Lease{}, time.Hour, true},
+		{"half a note, in the future", Lease{}, -time.Hour, true},
 	} {
 		t.Run(test.name, func(t *testing.T) {
 			path := newPath(t)
 			require.NoError(t, create(t, path, quick()).Close())
 			b, err := json.Marshal(test.lease)
 			require.NoError(t, err)
+			if test.lease.Token == "" {
+				b = b[:len(b)/2]
+			}
 			require.NoError(t, os.WriteFile(path+leaseExtension, b, 0o600))
 			at := time.Now().Add(-test.age)
 			require.NoError(t, os.Chtimes(path+leaseExtension, at, at))
@@ -80,6 +92,22 @@ func TestALeaseThatWasLeftBehind(t *testing.T) {
 			require.NoError(t, c.Close())
 			_, err = os.Stat(path + leaseExtension)
 			require.Equal(t, test.taken, os.IsNotExist(err), "a lease is removed by its holder and nobody else")
+
+			// Where it was not, saying so takes it over, unless its program runs here.
+			here := test.lease.Host == host
+			o := quick()
+			o.TakeOver = true
+			if !test.taken {
+				require.Equal(t, !here, c.Holder().TakeOver())
+				require.Equal(t, !here, strings.Contains(c.ReadOnly(), "--take-over"), c.ReadOnly())
+			}
+			c, err = Open(path, o)
+			require.NoError(t, err)
+			require.Equal(t, test.taken || !here, c.ReadOnly() == "", c.ReadOnly())
+			if !test.taken && !here {
+				require.Equal(t, test.lease.Host, strings.ReplaceAll(c.TookOver().Host, "an unknown computer", ""))
+			}
+			require.NoError(t, c.Close())
 		})
 	}
 }

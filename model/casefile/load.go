@@ -4,7 +4,6 @@ import (
 	"context"
 	"database/sql"
 	"errors"
-	"fmt"
 )
 
 // load checks the layout and folds the journal.
@@ -72,57 +71,4 @@ func foldAll(ctx context.Context, conn *sql.Conn, path string, ch *chain, s *Sta
 		err = nil
 	}
 	return last, err
-}
-
-func checkLayout(conn *sql.Conn, path string) error {
-	rows, err := conn.QueryContext(context.Background(), `SELECT name, coalesce(sql, '') FROM sqlite_schema WHERE name <> 'sqlite_autoindex_blob_1' ORDER BY rowid`)
-	if err != nil {
-		return err
-	}
-	defer rows.Close()
-	found := map[string]string{}
-	for rows.Next() {
-		var name, statement string
-		if err := rows.Scan(&name, &statement); err != nil {
-			return err
-		}
-		found[name] = statement
-	}
-	if err := rows.Err(); err != nil {
-		return err
-	}
-	for _, l := range layout {
-		if found[l.name] != l.sql {
-			return &BrokenError{path, 0, fmt.Sprintf("its %s is not as the layout has it: the tables were changed with another program", l.name)}
-		}
-		delete(found, l.name)
-	}
-	for name := range found {
-		return &BrokenError{path, 0, fmt.Sprintf("it holds %q, which the layout does not have: it was put in with another program", name)}
-	}
-	return nil
-}
-
-// Refresh reads what another program recorded since the case was opened here for
-// reading, and reports whether there was anything.
-func (c *Case) Refresh() (changed bool, err error) {
-	c.mu.Lock()
-	defer c.mu.Unlock()
-	if c.closed {
-		return false, ErrClosed
-	}
-	before := c.state.Seq
-	if c.options.upto > 0 {
-		return false, nil
-	}
-	c.view.Lock()
-	defer c.view.Unlock()
-	defer c.show()
-	last, err := foldAll(context.Background(), c.conn, c.path, &chain{seq: c.state.Seq, head: c.state.Head}, c.state, 0)
-	if err == nil && last != nil {
-		if fault := c.state.holds(last); fault != "" {
-			err = &BrokenError{c.path, last.Seq, fault}
-		}
-	}
-	return c.state.Seq != before, storage(c.path, "reading on", err)
 }

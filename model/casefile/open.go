@@ -9,13 +9,13 @@ import (
 	"io"
 	"io/fs"
 	"os"
-	"path/filepath"
 )
 
 // Open opens a case. If somebody else has it open it is opened for reading, and
-// Case.Holder says who has it; so it is on a medium that cannot be written. The whole
-// journal is checked: one that does not hold together is a *BrokenError that says
-// where it breaks.
+// Case.Holder says who has it; so it is on a medium that cannot be written. What is open
+// for reading shows the case as it was then, and changes no byte of it or beside it. The
+// whole journal is checked: one that does not hold together is a *BrokenError that says
+// where it breaks. What lies beside the case and does not continue it is ErrBeside.
 func Open(path string, o Options) (*Case, error) {
 	if err := looksLikeCase(path); err != nil {
 		return nil, err
@@ -26,23 +26,13 @@ func Open(path string, o Options) (*Case, error) {
 	} else if err := c.openToWrite(); err != nil {
 		return nil, err
 	}
-	if c.readOnly != "" {
-		if err := c.openToRead(); err != nil {
-			return nil, err
-		}
-	}
-	err := c.load()
-	var broken *BrokenError
-	if errors.As(err, &broken) && o.ReadBroken {
-		c.broken = broken
-		err = nil
-	}
+	err := c.loaded()
 	// Only a case that holds together is touched.
 	if err == nil && c.readOnly == "" {
 		if err = c.toWrite(); err != nil {
-			err = c.cannotWrite(err)
-			if err == nil {
-				err = c.openToRead()
+			if err = c.cannotWrite(err); err == nil {
+				c.state = newState(c.blob)
+				err = c.loaded()
 			}
 		}
 	}
@@ -55,6 +45,31 @@ func Open(path string, o Options) (*Case, error) {
 	}
 	c.show()
 	return c, nil
+}
+
+// loaded loads the case; one that is open for reading is connected first.
+func (c *Case) loaded() error {
+	if c.readOnly != "" {
+		if err := c.openToRead(); err != nil {
+			return err
+		}
+	}
+	err := c.load()
+	if err != nil {
+		// A case that is written while it is read looks damaged.
+		if meanwhile := c.snapshot.changed(c.file); meanwhile != nil {
+			return meanwhile
+		}
+	}
+	if err == nil && c.readOnly == "" && !c.expects.IsZero() && c.state.Head != c.expects {
+		return refuse(ErrBeside, "%s: what lies beside it was exchanged while it was opened; keep the files as they are and open it again", c.path)
+	}
+	var broken *BrokenError
+	if errors.As(err, &broken) && c.options.ReadBroken {
+		c.broken = broken
+		err = nil
+	}
+	return err
 }
 
 // unreadable says once that, and why, the system gives no case.
@@ -82,23 +97,37 @@ func looksLikeCase(path string) error {
 		return unreadable(path, err)
 	}
 	defer f.Close()
-	head := make([]byte, 100)
+	head := make([]byte, headerSize)
 	if _, err := io.ReadFull(f, head); err != nil || !bytes.HasPrefix(head, []byte("SQLite format 3\x00")) ||
 		binary.BigEndian.Uint32(head[68:]) != applicationID {
 		return refuse(ErrNotCase, "%s: this is not a case file; give one that this program began; its name ends in %s", path, Extension)
 	}
-	if v := binary.BigEndian.Uint32(head[60:]); v != userVersion {
-		return refuse(ErrNotCase, "%s: this case is of layout %d and this version reads layout %d; use the version that wrote it, or a newer one", path, v, userVersion)
+	return readableLayout(path, head)
+}
+
+// readableLayout refuses a case of a layout that this program does not know.
+func readableLayout(path string, head []byte) error {
+	switch v := binary.BigEndian.Uint32(head[60:]); {
+	case v > userVersion:
+		return refuse(ErrNotCase, "%s: this case is of layout %d, and this program reads layouts %d to %d; "+
+			"open it with a version of Counterproof that reads layout %d", path, v, oldestVersion, userVersion, v)
+	case v < oldestVersion:
+		return refuse(ErrNotCase, "%s: this case says that it is of layout %d, which no version wrote; "+
+			"keep it as it is and go on from the last good copy", path, v)
 	}
 	return nil
 }
 
 // openToWrite takes the lease and opens the file for writing, and writes nothing yet.
-// Where that cannot be, it leaves the reason in readOnly.
+// What a program that was killed left beside the case is looked at first. Where the case
+// cannot be written openToWrite leaves the reason in readOnly.
 func (c *Case) openToWrite() error {
-	lease, holder, err := takeLease(c.path, c.options.Person)
+	if _, err := lookBeside(c.file); err != nil {
+		return err
+	}
+	lease, holder, err := takeLease(c.file, c.options.Person, c.options.TakeOver)
 	switch {
-	case holder != nil:
+	case err == nil && lease == nil:
 		c.holder = holder
 		c.readOnly = holder.Words()
 		return nil
@@ -108,8 +137,13 @@ func (c *Case) openToWrite() error {
 	case err != nil:
 		return storage(c.path, "opening the case", err)
 	}
-	c.lease = lease
-	if err = c.connect("rw", false); err == nil {
+	c.lease, c.before = lease, holder
+	if err := c.takeIn(); err != nil {
+		_ = c.lease.release()
+		c.lease = nil
+		return err
+	}
+	if err = c.connectToWrite(); err == nil {
 		_, err = c.conn.ExecContext(context.Background(), "SELECT count(*) FROM sqlite_schema")
 	}
 	if err == nil {
@@ -118,7 +152,42 @@ func (c *Case) openToWrite() error {
 	return c.cannotWrite(err)
 }
 
-// cannotWrite lets go of a file that cannot be opened for writing. Where it may still be
+// takeIn looks at what a program that was killed left beside the case, in a copy. If it
+// continues the journal, SQLite may play a write-ahead log back into the case; what a
+// rollback journal makes of the copy takes the place of the file. Else it is ErrBeside,
+// and nothing is changed.
+func (c *Case) takeIn() error {
+	b, err := lookBeside(c.file)
+	if err != nil || !b.any() {
+		return err
+	}
+	s, err := privateCopy(c.file, b)
+	if errors.Is(err, errMoved) {
+		return refuse(ErrReadOnly, "%s: another program is writing to the case; close it there and do it again", c.path)
+	}
+	if err != nil {
+		return err
+	}
+	defer s.remove()
+	if err := s.play(c.path, c.options.vfs, false); err != nil {
+		return err
+	}
+	c.expects = s.head
+	if b.journal == 0 {
+		return nil
+	}
+	if err := putInPlace(s.file, c.file); err != nil {
+		return storage(c.path, "taking in "+b.names(c.path), err)
+	}
+	for _, end := range []string{journalEnd, walEnd, sharedEnd} {
+		if err := os.Remove(c.file + end); err != nil && !errors.Is(err, fs.ErrNotExist) {
+			return storage(c.path, "taking in "+b.names(c.path), err)
+		}
+	}
+	return nil
+}
+
+// cannotWrite gives up a file that cannot be opened for writing. Where it may still be
 // read, the reason is left in readOnly and there is no error.
 func (c *Case) cannotWrite(err error) error {
 	err = storage(c.path, "opening the case", err)
@@ -132,36 +201,16 @@ func (c *Case) cannotWrite(err error) error {
 	return err
 }
 
-// openToRead opens for reading. Where the folder can be written the connection may
-// recover a write-ahead log that a killed program left, though it never writes an
-// entry; where it cannot, a log that was left cannot be read either.
+// openToRead opens for reading: a snapshot is taken, unless the case has one.
 func (c *Case) openToRead() error {
-	ctx := context.Background()
-	log, err := os.Stat(c.path + "-wal")
-	left := err == nil && log.Size() > 0
-	try := func(mode string, immutable bool) error {
-		if err := c.connect(mode, immutable); err != nil {
+	if c.snapshot == nil {
+		s, err := takeSnapshot(c.file, c.options.vfs, c.options.own)
+		if err != nil {
 			return err
 		}
-		for _, statement := range []string{"PRAGMA query_only = 1", "SELECT count(*) FROM sqlite_schema"} {
-			if _, err := c.conn.ExecContext(ctx, statement); err != nil {
-				c.disconnect()
-				return err
-			}
-		}
-		return nil
+		c.snapshot = s
 	}
-	if err = try("rw", false); err == nil {
-		return nil
-	}
-	if err = try("ro", false); err == nil {
-		return nil
-	}
-	if left {
-		return &problem{kind: ErrReadOnly, cause: err, text: c.path + ": the case was not closed and its disk is write-protected; copy it together with " +
-			filepath.Base(c.path) + "-wal to a disk that can be written and open it there"}
-	}
-	if err = try("ro", true); err != nil {
+	if err := c.connectToRead(); err != nil {
 		return storage(c.path, "opening the case", err)
 	}
 	return nil

@@ -65,16 +65,16 @@ type NewPerson struct {
 	Initials string
 	Party    string
 	Seat     Seat
-	// Passphrase locks the private key. It has at least MinPassphrase letters,
-	// and is written down nowhere.
+	// Passphrase locks the private key. State.PassphraseFits says what it must be. It
+	// is written down nowhere.
 	Passphrase string
 	// Replaces is the person whose place this enrolment takes; empty for a first
 	// enrolment.
 	Replaces PersonID
 }
 
-// MinPassphrase is the least number of letters of a passphrase. A case file is
-// copied and kept for years, so that whoever has it can try passphrases at leisure.
+// MinPassphrase is the least number of characters of a passphrase, as people count
+// them (grapheme clusters, UAX #29). A case file is copied and kept for years, so that whoever has it can try passphrases at leisure.
 // The number is common practice, no source.
 const MinPassphrase = 12
 
@@ -96,16 +96,17 @@ type enrolment struct {
 // While a seat is still empty people enrol by themselves. Once all three seats are
 // held, a further enrolment, whether it replaces somebody or not, is signed by one
 // person of each of the two other seats. The case refuses one person in two seats, a
-// party that the office did not name for the pair, and one party in both seats of
-// the pair.
+// party that the office did not name for the pair, one party in both seats of the
+// pair, names and initials that can be taken for those of somebody else, and
+// characters in a name that do not show.
 func (c *Case) Enrol(who NewPerson, signedBy ...PersonID) (Person, error) {
 	c.mu.Lock()
 	defer c.mu.Unlock()
 	if err := c.writable(); err != nil {
 		return Person{}, err
 	}
-	if n := len([]rune(who.Passphrase)); n < MinPassphrase {
-		return Person{}, refuse(ErrRule, "a passphrase of %d letters is too short; take at least %d, four words do well", n, MinPassphrase)
+	if err := c.state.PassphraseFits(who); err != nil {
+		return Person{}, err
 	}
 	public, private, err := ed25519.GenerateKey(rand.Reader)
 	if err != nil {
@@ -117,6 +118,9 @@ func (c *Case) Enrol(who NewPerson, signedBy ...PersonID) (Person, error) {
 	}
 	// Ask first: locking the key takes a second.
 	if err := c.state.mayEnrol(&terms); err != nil {
+		return Person{}, err
+	}
+	if err := c.state.MayEnrol(who); err != nil {
 		return Person{}, err
 	}
 	if terms.Key, err = lockKey(private, who.Passphrase, c.options.workFactor()); err != nil {

@@ -116,7 +116,7 @@ func TestAForgottenPassphraseTakesTheTwoOthers(t *testing.T) {
 func TestActsTakeOneKeyOfEachPerson(t *testing.T) {
 	c := sealedCase(t, newPath(t))
 	d := Decision{Findings: []Decided{{Finding: "x", Said: DigestOf([]byte("y"))}}, Outcome: OutcomeRefer, Reason: "unclear"}
-	change := []Change{Set(Choices, 2, "name", "Tobias Quillon")}
+	change := []Change{Set(Choices, 3, "name", "Anneke Vosse")}
 	for name, do := range map[string]func(by ...PersonID) error{
 		"a decision":   func(by ...PersonID) error { return c.Decide(d, nil, by...) },
 		"a correction": func(by ...PersonID) error { return c.Correct("list", "slip", change, by...) },

@@ -95,18 +95,24 @@ func (s *State) planSealed(e *Entry) (func(), error) {
 	}
 	return func() {
 		s.Seals = append(s.Seals, a)
-		copies := make([]*keyed, len(s.entries))
-		for i, k := range s.entries {
-			copies[i] = k.clone()
-		}
-		s.sealed[scope] = copies
+		s.sealHeads = append(s.sealHeads, e.Hash)
+		s.sealed[scope] = cloneAll(s.entries)
 		if scope == ScopeBallots {
 			for t := range tables {
 				s.atSeal[t] = s.entries[0].last(t)
 			}
+			s.before = nil
 		}
 		s.done, s.undone = closeSteps(s.done, scope), closeSteps(s.undone, scope)
 	}, nil
+}
+
+func cloneAll(list []*keyed) []*keyed {
+	copies := make([]*keyed, len(list))
+	for i, k := range list {
+		copies[i] = k.clone()
+	}
+	return copies
 }
 
 func someOf(list []string) string {

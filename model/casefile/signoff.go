@@ -57,6 +57,9 @@ func (s *State) planSignedOff(e *Entry) (func(), error) {
 	if err != nil {
 		return nil, err
 	}
+	if err := reportShape(report); err != nil {
+		return nil, err
+	}
 	if fault := s.reportHolds(a, report); fault != "" {
 		return nil, refuse(ErrTampered, "%s", fault)
 	}

@@ -27,7 +27,7 @@ const (
 )
 
 // signedKinds are those whose body carries signatures.
-var signedKinds = []Kind{KindEnrolled, KindSealed, KindCorrected, KindDecided, KindMapped, KindComparedAs, KindAmended, KindSignedOff}
+var signedKinds = []Kind{KindEnrolled, KindSealed, KindCorrected, KindDecided, KindMapped, KindComparedAs, KindAmended, KindSignedOff, KindCountersigned}
 
 // State is a case as its journal makes it: the fold over all entries.
 type State struct {
@@ -51,8 +51,12 @@ type State struct {
 	// Announced are digests of exports made known before their bytes came in.
 	Announced []Announcement
 	// Exports are the exports received, in order.
-	Exports     []Export
-	Seals       []Act[Seal]
+	Exports []Export
+	Seals   []Act[Seal]
+	// Countersigned are the programmer's signatures on heads of seals.
+	Countersigned []Act[Countersignature]
+	// Late is what was keyed while an export was in the file.
+	Late        []Late
 	Corrections []Act[Correction]
 	Decisions   []Act[Decision]
 	Mappings    []Act[Mapping]
@@ -70,8 +74,15 @@ type State struct {
 	// was sealed, by source.
 	entries []*keyed
 	sealed  map[Scope][]*keyed
-	done    []step
-	undone  []step
+	// sealHeads are the hashes of the entries of Seals. before is the second entry by
+	// source as it was when the amendments that are open were made; unitsKeyed says that
+	// the journal holds something of the units.
+	sealHeads  []Digest
+	before     []*keyed
+	unitsKeyed bool
+
+	done   []step
+	undone []step
 	// atSeal counts the rows of each table when the ballots were last sealed, so
 	// that rows made for an amendment are known.
 	atSeal [tables]int
@@ -155,6 +166,9 @@ func (s *State) snapshot() *State {
 	c.Announced = slices.Clip(s.Announced)
 	c.Exports = slices.Clip(s.Exports)
 	c.Seals = slices.Clip(s.Seals)
+	c.sealHeads = slices.Clip(s.sealHeads)
+	c.Countersigned = slices.Clip(s.Countersigned)
+	c.Late = slices.Clone(s.Late)
 	c.Corrections = slices.Clip(s.Corrections)
 	c.Decisions = slices.Clip(s.Decisions)
 	c.Mappings = slices.Clip(s.Mappings)
@@ -168,7 +182,7 @@ func (s *State) snapshot() *State {
 		sealed[scope] = k
 	}
 	c.sealed = sealed
-	c.entries, c.done, c.undone, c.cells, c.values, c.blobs = nil, nil, nil, nil, nil, nil
+	c.entries, c.before, c.done, c.undone, c.cells, c.values, c.blobs = nil, nil, nil, nil, nil, nil, nil
 	return &c
 }
 

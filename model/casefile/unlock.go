@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"filippo.io/age"
+	"golang.org/x/text/unicode/norm"
 )
 
 const (
@@ -26,8 +27,10 @@ const (
 // DefaultIdle is how long an unlocked key stays unlocked without being used.
 const DefaultIdle = 15 * time.Minute
 
+// lockKey locks a key with the NFC spelling of the passphrase: the same letters come in
+// several spellings, and keyboards differ in theirs.
 func lockKey(private ed25519.PrivateKey, passphrase string, workFactor int) ([]byte, error) {
-	recipient, err := age.NewScryptRecipient(passphrase)
+	recipient, err := age.NewScryptRecipient(norm.NFC.String(passphrase))
 	if err != nil {
 		return nil, err
 	}
@@ -46,7 +49,32 @@ func lockKey(private ed25519.PrivateKey, passphrase string, workFactor int) ([]b
 	return b.Bytes(), nil
 }
 
+// unlockKey opens a locked key. Programs before this one locked keys with the passphrase
+// as the keyboard gave it, so the spellings are tried in turn; there is but one for a
+// passphrase without accents.
 func unlockKey(locked []byte, passphrase string) (ed25519.PrivateKey, error) {
+	var err error
+	for _, spelling := range spellings(passphrase) {
+		var private ed25519.PrivateKey
+		if private, err = unlockSpelt(locked, spelling); !errors.Is(err, ErrPassphrase) {
+			return private, err
+		}
+	}
+	return nil, err
+}
+
+// spellings are the passphrase in NFC, as it was typed, and in NFD (UAX #15), each once.
+func spellings(passphrase string) []string {
+	list := []string{norm.NFC.String(passphrase)}
+	for _, s := range []string{passphrase, norm.NFD.String(passphrase)} {
+		if !slices.Contains(list, s) {
+			list = append(list, s)
+		}
+	}
+	return list
+}
+
+func unlockSpelt(locked []byte, passphrase string) (ed25519.PrivateKey, error) {
 	identity, err := age.NewScryptIdentity(passphrase)
 	if err != nil {
 		return nil, refuse(ErrPassphrase, "the passphrase is empty")

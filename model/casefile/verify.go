@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"database/sql"
+	"encoding/binary"
 	"errors"
 	"fmt"
 	"slices"
@@ -81,10 +82,16 @@ type Report struct {
 	// ExpectedAt is the entry that has the expected head, 0 if none was given or
 	// none has it.
 	ExpectedAt int64
-	People     []Person
-	Signatures []CheckedSignature
-	Blobs      []CheckedBlob
-	Faults     []Fault
+	// Beside is how many of the entries are not in the file yet but beside it, in a
+	// write-ahead log or journal that a program left.
+	Beside      int64
+	besideNames string
+	People      []Person
+	Signatures  []CheckedSignature
+	Blobs       []CheckedBlob
+	Faults      []Fault
+	// State is the case as far as its journal holds together.
+	State *State
 }
 
 // Good reports whether everything holds.
@@ -101,6 +108,9 @@ func (r *Report) Words() string {
 			fmt.Fprintf(&b, "  %s\n", f.Words())
 		}
 	}
+	if r.Beside > 0 {
+		b.WriteString(r.BesideWords() + "\n")
+	}
 	fmt.Fprintf(&b, "Head after entry %d: %s\n", r.Entries, r.Head.Groups())
 	switch {
 	case r.ExpectedAt > 0 && r.ExpectedAt == r.Entries:
@@ -114,29 +124,58 @@ func (r *Report) Words() string {
 	return b.String()
 }
 
+// BesideWords says which entries are beside the file still; empty where none is.
+func (r *Report) BesideWords() string {
+	switch r.Beside {
+	case 0:
+		return ""
+	case 1:
+		return fmt.Sprintf("Its last entry is in %s beside it, because the case was not closed: keep the files together.", r.besideNames)
+	}
+	return fmt.Sprintf("Its last %d entries are in %s beside it, because the case was not closed: keep the files together.", r.Beside, r.besideNames)
+}
+
 // Verify checks a case file from end to end and changes nothing: the tables, every
 // entry's place, spelling and hash, every rule of the record, every signature, and
 // every kept file against its digest. An error means that the file could not be read
 // at all; what does not hold is in the report.
 func Verify(path string, expect Expect) (*Report, error) {
-	r := &Report{Path: path}
 	if err := looksLikeCase(path); err != nil {
 		return nil, err
 	}
-	c := &Case{path: path, readOnly: "it is being checked"}
-	if err := c.openToRead(); err != nil {
+	return verify(closedCase(path, Options{}), expect)
+}
+
+// verifyFile checks a private copy as it is in its file, whatever lies beside it.
+func verifyFile(file, vfs string) *Report {
+	c := closedCase(file, Options{vfs: vfs})
+	c.snapshot = &snapshot{file: file, unwatched: true}
+	r, err := verify(c, Expect{})
+	if err != nil {
+		r = &Report{Path: file, Faults: []Fault{{0, err.Error()}}}
+	}
+	return r
+}
+
+func verify(c *Case, expect Expect) (*Report, error) {
+	r := &Report{Path: c.path}
+	c.readOnly = "it is being checked"
+	v := verifier{report: r, of: c, referred: map[Digest]bool{}}
+	defer c.abandon()
+	if err := v.open(); errors.Is(err, ErrTampered) {
+		v.file()
+		v.fault(0, "%s", strings.TrimPrefix(err.Error(), c.path+": opening the case: "))
+		return r, v.meanwhile()
+	} else if err != nil {
 		return nil, err
 	}
-	defer c.disconnect()
-	c.state = newState(c.blob)
-	v := verifier{report: r, of: c, referred: map[Digest]bool{}}
 	if err := v.database(); err != nil {
-		return r, nil
+		return r, v.meanwhile()
 	}
 	v.journal(expect)
 	v.blobs()
 	v.expected(expect)
-	return r, nil
+	return r, v.meanwhile()
 }
 
 type verifier struct {
@@ -149,16 +188,89 @@ func (v *verifier) fault(entry int64, format string, values ...any) {
 	v.report.Faults = append(v.report.Faults, Fault{entry, fmt.Sprintf(format, values...)})
 }
 
+// open opens the case for reading. What lies beside it and does not continue it is a
+// fault, and the case is checked as it is in its file.
+func (v *verifier) open() error {
+	c := v.of
+	err := c.openToRead()
+	var p *problem
+	if errors.Is(err, ErrBeside) && errors.As(err, &p) {
+		v.fault(0, "%s", strings.TrimPrefix(p.Error(), c.path+": "))
+		c.snapshot = &snapshot{file: c.file}
+		if c.snapshot.print, err = takePrint(c.file); err != nil {
+			c.snapshot.unwatched = true
+		}
+		err = c.openToRead()
+	}
+	if err != nil {
+		return err
+	}
+	v.report.Beside = c.snapshot.added
+	if v.report.Beside > 0 {
+		v.report.besideNames = c.snapshot.beside.names(c.path)
+	}
+	return nil
+}
+
+// meanwhile is an error where the case was written while it was checked: what was found
+// then says nothing.
+func (v *verifier) meanwhile() error { return v.of.snapshot.changed(v.of.file) }
+
+// file checks what the file holds outside of its tables.
+func (v *verifier) file() {
+	files := []string{v.of.file}
+	var pages int64
+	if s := v.of.snapshot; s.dir != "" {
+		// The copy has what lay beside the case, but not what lies after its pages.
+		files = append(files, s.file)
+		if h, err := headOf(s.file); err == nil {
+			pages = int64(binary.BigEndian.Uint32(h[28:]))
+		}
+	}
+	for i, file := range files {
+		more := pages
+		if i > 0 {
+			more = 0
+		}
+		faults, err := headerFaults(file, more)
+		if err != nil {
+			v.fault(0, "the file cannot be read: %v", err)
+			return
+		}
+		for _, f := range faults {
+			v.fault(0, "%s", f)
+		}
+		if len(faults) > 0 {
+			return
+		}
+	}
+}
+
+// numbers checks that the lowest entry is 1 and that the count is the highest.
+func (v *verifier) numbers() {
+	var low, high, count sql.NullInt64
+	err := v.of.conn.QueryRowContext(context.Background(), `SELECT min(seq), max(seq), count(*) FROM journal`).Scan(&low, &high, &count)
+	switch {
+	case err != nil:
+		v.fault(0, "the journal cannot be counted: %v", err)
+	case count.Int64 > 0 && (low.Int64 != 1 || high.Int64 != count.Int64):
+		v.fault(0, "it has %d entries, numbered from %d to %d: entries were put in or taken out with another program", count.Int64, low.Int64, high.Int64)
+	}
+}
+
 // database checks the tables, and the file below them.
 func (v *verifier) database() error {
 	conn := v.of.conn
-	var broken *BrokenError
-	if err := checkLayout(conn, v.report.Path); errors.As(err, &broken) {
-		v.fault(0, "%s", broken.Fault)
-	} else if err != nil {
+	v.file()
+	faults, err := layoutFaults(conn)
+	if err != nil {
 		v.fault(0, "the database cannot be read: %v", err)
 		return err
 	}
+	for _, f := range faults {
+		v.fault(0, "%s", f)
+	}
+	v.numbers()
 	rows, err := conn.QueryContext(context.Background(), "PRAGMA integrity_check(10)")
 	if err != nil {
 		v.fault(0, "the database cannot be checked: %v", err)
@@ -183,7 +295,11 @@ func (v *verifier) journal(expect Expect) {
 	var ch chain
 	s := v.of.state
 	folding := true
-	err := readEntries(v.of.conn, 0, func(e *Entry) error {
+	version, err := layoutOf(v.of.conn)
+	if err != nil {
+		v.fault(0, "the layout cannot be read: %v", err)
+	}
+	err = readEntries(v.of.conn, 0, func(e *Entry) error {
 		if fault := ch.next(e); fault != "" {
 			v.fault(max(ch.seq+1, 1), "%s", fault)
 			// What comes after is compared with what this entry claims to be.
@@ -195,6 +311,9 @@ func (v *verifier) journal(expect Expect) {
 		}
 		if !isCanonical(e.Body) {
 			v.fault(e.Seq, "what it says is not canonical JSON")
+		}
+		if needed := needs(e); version < needed {
+			v.fault(e.Seq, "it needs layout %d, and the file says that it is of layout %d: it was changed with another program", needed, version)
 		}
 		v.refers(e)
 		if !folding {
@@ -216,6 +335,7 @@ func (v *verifier) journal(expect Expect) {
 		v.fault(0, "the journal is empty")
 	}
 	v.report.Case, v.report.Election, v.report.People = s.ID, s.Election, slices.Clone(s.People)
+	v.report.State = s.snapshot()
 }
 
 func (v *verifier) signatures(e *Entry) {

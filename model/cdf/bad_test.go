@@ -231,7 +231,7 @@ func TestExportsWithoutStylesCanBeLookedAt(t *testing.T) {
 func TestFilesThatCannotBeRead(t *testing.T) {
 	folder := t.TempDir()
 	_, _, err := ReadFiles([]string{folder}, Options{})
-	assert.EqualError(t, err, folder+": is a folder, not an export; name the file in it")
+	assert.EqualError(t, err, folder+": is a folder, not a file; name the file in it")
 	missing := filepath.Join(folder, "missing.xml")
 	_, _, err = ReadFiles([]string{missing}, Options{})
 	assert.EqualError(t, err, missing+": there is no such file; check the name")

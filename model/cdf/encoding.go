@@ -4,6 +4,7 @@ import (
 	"bufio"
 	"bytes"
 	"encoding/binary"
+	"errors"
 	"fmt"
 	"io"
 	"regexp"
@@ -14,6 +15,8 @@ import (
 	"golang.org/x/text/encoding/htmlindex"
 	"golang.org/x/text/encoding/ianaindex"
 	"golang.org/x/text/encoding/unicode"
+
+	"counterproof/model/files"
 )
 
 // form is how a part is written.
@@ -272,6 +275,10 @@ func (c *checked) Read(p []byte) (int, error) {
 func unreadable(err error) *Error {
 	if e, ok := err.(*Error); ok {
 		return e
+	}
+	var said *files.Error
+	if errors.As(err, &said) {
+		return &Error{Fault: said.Fault, Remedy: said.Remedy, Err: err}
 	}
 	return &Error{Fault: "cannot be read: " + cause(err), Remedy: "check the file and its place", Err: err}
 }

@@ -13,9 +13,9 @@ import (
 	"errors"
 	"io"
 	"io/fs"
-	"os"
 
 	"counterproof/model"
+	"counterproof/model/files"
 )
 
 // Part is one file of a report, which may have several (SP 1500-100,
@@ -80,17 +80,9 @@ func ReadFiles(paths []string, opts Options) (*model.Election, Contents, error) 
 }
 
 func openFile(path string) (io.ReadCloser, error) {
-	f, err := os.Open(path)
+	f, err := files.Open(path)
 	if err != nil {
-		e := &Error{Fault: "cannot be opened: " + cause(err), Remedy: "check the file and its place", Err: err}
-		if errors.Is(err, fs.ErrNotExist) {
-			e.Fault, e.Remedy = "there is no such file", "check the name"
-		}
-		return nil, e
-	}
-	if info, err := f.Stat(); err == nil && info.IsDir() {
-		f.Close()
-		return nil, &Error{Fault: "is a folder, not an export", Remedy: "name the file in it"}
+		return nil, err // no typed nil
 	}
 	return f, nil
 }

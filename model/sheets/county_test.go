@@ -53,9 +53,9 @@ General Election,2027-11-02,Thornbury County
 `,
 }
 
-// files are Thornbury's sheets with some of them replaced; an empty one is left
+// thornburyWith is Thornbury's sheets with some of them replaced; an empty one is left
 // out.
-func files(replaced map[string]string) fstest.MapFS {
+func thornburyWith(replaced map[string]string) fstest.MapFS {
 	all := maps.Clone(thornbury)
 	maps.Copy(all, replaced)
 	fsys := fstest.MapFS{}
@@ -70,7 +70,7 @@ func files(replaced map[string]string) fstest.MapFS {
 // read reads sheets that must be in order.
 func read(t testing.TB, replaced map[string]string) *model.Election {
 	t.Helper()
-	s, err := ReadFS(files(replaced))
+	s, err := ReadFS(thornburyWith(replaced))
 	require.NoError(t, err)
 	e, err := s.Election()
 	require.NoError(t, err)

@@ -127,7 +127,7 @@ func TestFaultsAreNamedWithPlaceAndRemedy(t *testing.T) {
 		{"a fault in a file with the line ends of an old Macintosh", sheets{"contests.csv": "contest,title,kind,vote_for\rjudge,County Judge,candidate,two\r"}, "contests.csv, line 2, column vote_for", nil},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			s, err := ReadFS(files(c.sheets))
+			s, err := ReadFS(thornburyWith(c.sheets))
 			if err == nil {
 				_, err = s.Election()
 			}
@@ -163,7 +163,7 @@ func TestTheFolderItself(t *testing.T) {
 }
 
 func TestAnErrorKeepsItsCause(t *testing.T) {
-	fsys := files(nil)
+	fsys := thornburyWith(nil)
 	delete(fsys, "units.csv")
 	fsys["units.csv/inside"] = fsys["styles.csv"]
 	_, err := ReadFS(fsys)
@@ -175,9 +175,9 @@ func TestAnErrorKeepsItsCause(t *testing.T) {
 
 func TestWhatWasTypedIsShownOnOneShortLine(t *testing.T) {
 	long := strings.Repeat("Örn ", 100)
-	_, err := ReadFS(files(map[string]string{"contests.csv": "contest,title,kind,vote_for\njudge,Judge,\"" + long + "\nx\",1\n"}))
+	_, err := ReadFS(thornburyWith(map[string]string{"contests.csv": "contest,title,kind,vote_for\njudge,Judge,\"" + long + "\nx\",1\n"}))
 	require.NoError(t, err)
-	s, err := ReadFS(files(map[string]string{"contests.csv": "contest,title,kind,vote_for\njudge,Judge,\"a\nb\u202e\",1\n"}))
+	s, err := ReadFS(thornburyWith(map[string]string{"contests.csv": "contest,title,kind,vote_for\njudge,Judge,\"a\nb\u202e\",1\n"}))
 	require.NoError(t, err)
 	_, err = s.Election()
 	require.ErrorContains(t, err, `column kind: "a\nb\u202e" is not`)

@@ -195,7 +195,7 @@ func TestAnyElectionGivesSheetsThatCanBeRead(t *testing.T) {
 }
 
 func TestNobodysSheetsAreWrittenOver(t *testing.T) {
-	s, err := ReadFS(files(nil))
+	s, err := ReadFS(thornburyWith(nil))
 	require.NoError(t, err)
 	dir := filepath.Join(t.TempDir(), "a", "second")
 	require.NoError(t, s.WriteDir(dir), "the folder is made")

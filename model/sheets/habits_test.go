@@ -75,7 +75,7 @@ func TestASpreadsheetsHabitsAreSurvived(t *testing.T) {
 	})
 	t.Run("file names in capitals, and what else lies in the folder", func(t *testing.T) {
 		fsys := fstest.MapFS{"notes.txt": {}, "export.xml": {}, "findings.csv": {}, "._units.csv": {Data: []byte{0}}, ".~lock.units.csv#": {}, "~$units.csv": {}}
-		for name, file := range files(nil) {
+		for name, file := range thornburyWith(nil) {
 			fsys[strings.ToUpper(name)] = file
 		}
 		s, err := ReadFS(fsys)
@@ -110,7 +110,7 @@ func TestASpreadsheetsHabitsAreSurvived(t *testing.T) {
 }
 
 func TestRowsKnowTheirLines(t *testing.T) {
-	s, err := ReadFS(files(map[string]string{
+	s, err := ReadFS(thornburyWith(map[string]string{
 		"contests.csv": "\ufeffcontest,title,kind,vote_for\r\n\r\njudge,\"County\r\nJudge\",candidate,2\r\n,,,\r\nprop1,One,measure,\r\n",
 	}))
 	require.NoError(t, err)
@@ -133,7 +133,7 @@ func TestTooManyRowsAndTooManyBytes(t *testing.T) {
 		require.ErrorContains(t, err, "cards.csv, line 5: the sheet has more than 2 rows")
 	})
 	t.Run("bytes", func(t *testing.T) {
-		_, err := ReadUnits("cards.csv", make([]byte, maxFileSize+1))
+		_, err := ReadUnits("cards.csv", make([]byte, MaxFileSize+1))
 		require.ErrorContains(t, err, "cards.csv: the file is larger than 256 MB")
 	})
 	t.Run("ballots by a table of styles and parties", func(t *testing.T) {

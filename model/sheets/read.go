@@ -8,6 +8,8 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+
+	"counterproof/model/files"
 )
 
 // ReadDir reads the sheets in a folder. Each error names a file by its name in
@@ -20,7 +22,7 @@ func ReadDir(dir string) (*Sheets, error) {
 	if !info.IsDir() {
 		return nil, fmt.Errorf("%s is a file; give the folder that holds the sheets", oneLine(filepath.Clean(dir)))
 	}
-	s, err := ReadFS(os.DirFS(dir))
+	s, err := ReadFS(files.Folder(dir))
 	var e *Error
 	if err != nil && !errors.As(err, &e) {
 		return nil, fmt.Errorf("%s: %w", oneLine(filepath.Clean(dir)), err)
@@ -172,6 +174,10 @@ func readSheet[R any](f *folder, s *sheet[R], rows *[]R) error {
 		return fault(Place{File: s.file}, "", "its first row is "+header(s)+", and each row after it is "+s.doc, "the sheet is missing from the folder")
 	}
 	data, err := readFile(f.fsys, name)
+	var said *files.Error
+	if errors.As(err, &said) {
+		return &Error{Place: Place{File: name}, Fault: said.Fault, Remedy: said.Remedy, Cause: err}
+	}
 	if err != nil {
 		return &Error{Place: Place{File: name}, Fault: "the sheet cannot be read: " + err.Error(), Cause: err}
 	}
@@ -203,10 +209,10 @@ func readFile(fsys fs.FS, name string) ([]byte, error) {
 	defer file.Close()
 	size := 0
 	if info, err := file.Stat(); err == nil {
-		size = int(min(info.Size(), maxFileSize))
+		size = int(min(info.Size(), MaxFileSize))
 	}
 	data := make([]byte, 0, size+512)
-	limited := io.LimitReader(file, maxFileSize+1)
+	limited := io.LimitReader(file, MaxFileSize+1)
 	for {
 		n, err := limited.Read(data[len(data):cap(data)])
 		data = data[:len(data)+n]

@@ -12,7 +12,7 @@ import (
 // Limits on what is read. They are far above any election: 10,000 precincts with
 // 100 contests each make a million rows.
 const (
-	maxFileSize = 256 << 20
+	MaxFileSize = 256 << 20 // of a sheet, in bytes
 	maxCell     = 1 << 20
 	maxRows     = 4 << 20
 )
@@ -40,8 +40,8 @@ type table struct {
 // names in any case and with blanks for underscores. data may be changed.
 func openTable(file string, data []byte, columns []Column) (*table, error) {
 	whole := Place{File: file}
-	if len(data) > maxFileSize {
-		return nil, fault(whole, "", "a sheet of an election has far less: check that this is the right file", "the file is larger than %d MB", maxFileSize>>20)
+	if len(data) > MaxFileSize {
+		return nil, fault(whole, "", "a sheet of an election has far less: check that this is the right file", "the file is larger than %d MB", MaxFileSize>>20)
 	}
 	if bytes.HasPrefix(data, []byte("PK\x03\x04")) || bytes.HasPrefix(data, []byte("\xD0\xCF\x11\xE0")) {
 		return nil, fault(whole, "", "open it in the spreadsheet program and save it as CSV UTF-8", "this is a spreadsheet workbook, not CSV")

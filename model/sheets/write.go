@@ -3,12 +3,13 @@ package sheets
 import (
 	"bytes"
 	"encoding/csv"
-	"errors"
 	"fmt"
-	"io/fs"
+	"io"
 	"os"
 	"path/filepath"
 	"strings"
+
+	"counterproof/model/files"
 )
 
 // WriteDir writes the sheets to a folder, which it makes if need be: UTF-8, line
@@ -20,7 +21,7 @@ func (s *Sheets) WriteDir(dir string) (err error) {
 	if err := os.MkdirAll(dir, 0o777); err != nil {
 		return fmt.Errorf("the folder for the sheets cannot be made: %w", err)
 	}
-	folder, err := openFolder(os.DirFS(dir))
+	folder, err := openFolder(files.Folder(dir))
 	if err == nil {
 		for _, name := range folder.files {
 			return fmt.Errorf("%s already holds %s; name an empty folder", oneLine(filepath.Clean(dir)), oneLine(name))
@@ -34,19 +35,20 @@ func (s *Sheets) WriteDir(dir string) (err error) {
 			}
 		}
 	}()
-	files, err := s.Files()
+	made, err := s.Files()
 	if err != nil {
 		return fmt.Errorf("the sheets cannot be written: %w", err)
 	}
-	for _, f := range files {
+	for _, f := range made {
 		path := filepath.Join(dir, f.Name)
-		made, err := writeNew(path, f.Data)
-		if made {
-			written = append(written, path)
-		}
+		err := files.Place{Path: path}.Write(func(w io.Writer) error {
+			_, err := w.Write(f.Data)
+			return err
+		})
 		if err != nil {
 			return fmt.Errorf("the sheets cannot be written: %w", err)
 		}
+		written = append(written, path)
 	}
 	return nil
 }
@@ -90,18 +92,6 @@ func encodeSheet[R any](s *sheet[R], rows []R) (File, error) {
 	var b bytes.Buffer
 	err := s.write(csv.NewWriter(&b), rows)
 	return File{s.file, b.Bytes()}, err
-}
-
-// writeNew writes a file that must not be there yet, and reports whether it made it.
-func writeNew(path string, data []byte) (made bool, err error) {
-	file, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
-	if errors.Is(err, fs.ErrExist) {
-		return false, fmt.Errorf("there is already a file %s: %w", oneLine(path), err)
-	} else if err != nil {
-		return false, err
-	}
-	_, err = file.Write(data)
-	return true, errors.Join(err, file.Close())
 }
 
 func (s *sheet[R]) write(w *csv.Writer, rows []R) error {

@@ -89,7 +89,7 @@ func FieldLines(c *casefile.Case, items ...*review.Item) (lines, why string, err
 	for source := 0; source <= len(c.State().Joined); source++ {
 		l := &fieldLister{b: &b, source: source, rows: map[casefile.Table][]casefile.KeyedRow{}, next: map[casefile.Table]int{}, listed: map[string]bool{}}
 		for t := casefile.Facts; t <= casefile.Headers; t++ {
-			if l.rows[t], err = c.Rows(source, t); err != nil {
+			if l.rows[t], err = c.ShownRows(source, t); err != nil {
 				return "", "", err
 			}
 			for _, row := range l.rows[t] {

@@ -13,6 +13,7 @@ import (
 	"github.com/dustin/go-humanize/english"
 
 	"counterproof/model/casefile"
+	"counterproof/model/files"
 	"counterproof/model/sheets"
 )
 
@@ -123,11 +124,15 @@ func lookAtTable(path string) Dropped {
 	if slices.Contains(sheetNames, strings.ToLower(name)) {
 		return Dropped{Why: name + " is one sheet of a second entry. Drop the folder that holds all of them: they belong together."}
 	}
-	f, err := os.Open(path)
+	f, err := files.Open(path)
 	if err != nil {
-		return Dropped{Why: fmt.Sprintf("%s cannot be read: %v.", name, errors.Unwrap(err))}
+		var said *files.Error
+		if errors.As(err, &said) {
+			return Dropped{Why: fmt.Sprintf("%s: %s; %s.", name, said.Fault, said.Remedy)}
+		}
+		return Dropped{Why: name + " cannot be read."}
 	}
-	defer f.Close()
+	defer f.Close() // it is read alone
 	head := make([]byte, 4096)
 	n, err := io.ReadFull(f, head)
 	if err != nil && !errors.Is(err, io.ErrUnexpectedEOF) {

@@ -3,6 +3,7 @@ package session
 import (
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -11,6 +12,7 @@ import (
 
 	"counterproof/assets/demo"
 	"counterproof/model/casefile"
+	"counterproof/model/files"
 	"counterproof/model/sheets"
 )
 
@@ -72,8 +74,19 @@ func (s *Session) CreateDemo(dir string) error {
 		return err
 	}
 	proof := filepath.Join(dir, "ballot proof "+DemoFace+".txt")
-	if err := os.WriteFile(proof, []byte(proofText(keyed, DemoFace)), 0o644); err != nil {
-		return fmt.Errorf("the demo cannot be written: %w; choose another folder", err)
+	err = files.Place{Path: proof}.Write(func(w io.Writer) error {
+		_, err := io.WriteString(w, proofText(keyed, DemoFace))
+		return err
+	})
+	if errors.Is(err, files.ErrThere) { // from a demo that was cut short, perhaps
+		there, errThere := files.Read(proof, 1<<20)
+		if errThere != nil || string(there) != proofText(keyed, DemoFace) {
+			return fmt.Errorf("%s %w; choose another folder", proof, demo.ErrExists)
+		}
+		err = nil
+	}
+	if err != nil {
+		return fmt.Errorf("the demo cannot be written: %w", err)
 	}
 	options := s.Options
 	options.WorkFactor = demoWork
@@ -96,7 +109,7 @@ func (s *Session) CreateDemo(dir string) error {
 		err = closed
 	}
 	if err == nil {
-		err = os.Rename(draft, path)
+		err = files.Rename(draft, path)
 	}
 	if err != nil {
 		return fmt.Errorf("the demo cannot be made: %w", err)

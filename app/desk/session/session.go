@@ -20,6 +20,7 @@ import (
 	"counterproof/checks/report"
 	"counterproof/checks/review"
 	"counterproof/model/casefile"
+	"counterproof/model/files"
 )
 
 // Session is one sitting at the desk: which case is open, who is unlocked, and what
@@ -75,11 +76,21 @@ func (s *Session) Open(path string) error { return s.OpenContext(context.Backgro
 
 // OpenContext is Open until the context is done: then the case that was open stays.
 func (s *Session) OpenContext(ctx context.Context, path string) error {
+	return s.openCase(ctx, path, false)
+}
+
+// TakeOver opens a case for writing though a note beside it says that another computer
+// has it open (casefile.Options.TakeOver).
+func (s *Session) TakeOver(ctx context.Context, path string) error {
+	return s.openCase(ctx, path, true)
+}
+
+func (s *Session) openCase(ctx context.Context, path string, takeOver bool) error {
 	if c := s.Case(); c != nil && c.ReadOnly() == "" && same(path, c.Path()) {
 		return nil
 	}
 	o := s.Options
-	o.Context = ctx
+	o.Context, o.TakeOver = ctx, takeOver
 	c, err := casefile.Open(path, o)
 	if err != nil {
 		return err
@@ -268,33 +279,26 @@ const maxExport = 1 << 30
 
 // readExport reads a file until the context is done.
 func readExport(ctx context.Context, path string) ([]byte, error) {
-	info, err := os.Stat(path)
+	f, err := files.Open(path)
 	if err != nil {
-		return nil, fmt.Errorf("the export cannot be read: %w; choose a file that is there", err)
+		return nil, err
 	}
-	if !info.Mode().IsRegular() || info.Size() > maxExport {
-		return nil, fmt.Errorf("%s is not a file of at most 1 GiB; choose the export's XML or JSON file", path)
+	defer f.Close() // it is read alone
+	if f.Size() > maxExport {
+		return nil, fmt.Errorf("%s has more than 1 GiB; choose the export's XML or JSON file", path)
 	}
-	f, err := os.Open(path)
-	if err != nil {
-		return nil, fmt.Errorf("the export cannot be read: %w; choose a file that is there", err)
-	}
-	defer f.Close()
 	var b bytes.Buffer
-	b.Grow(int(info.Size()) + 1)
+	b.Grow(int(f.Size()) + bytes.MinRead)
 	const piece = 4 << 20
 	for {
 		if err := ctx.Err(); err != nil {
 			return nil, err
 		}
-		n, err := io.CopyN(&b, f, piece)
-		switch {
+		switch _, err := io.CopyN(&b, f, piece); {
 		case errors.Is(err, io.EOF):
 			return b.Bytes(), nil
 		case err != nil:
-			return nil, fmt.Errorf("the export cannot be read: %w; look at the disk it is on", err)
-		case n == 0 || b.Len() > maxExport:
-			return nil, fmt.Errorf("%s grows while it is read; choose the export's XML or JSON file", path)
+			return nil, err
 		}
 	}
 }

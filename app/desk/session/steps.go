@@ -69,6 +69,9 @@ func (s *Session) Steps(open int) []Step {
 		differences = fmt.Sprintf("%s open.", count(open, "finding"))
 	}
 	export := "Bring in the export of the election management system. Nobody who keys can see it before."
+	if state.Uncountersigned() {
+		export += " Before it comes in the programmer countersigns the seal, under Seals."
+	}
 	if exports > 0 {
 		export = fmt.Sprintf("%s came in.", count(exports, "file"))
 	}

@@ -3,6 +3,7 @@
 package casetest
 
 import (
+	"fmt"
 	"io/fs"
 	"path/filepath"
 	"sync"
@@ -44,7 +45,8 @@ func clock() func() time.Time {
 }
 
 // New returns a new case of Tarnwick County with the three seats held, by these names
-// if any are given.
+// if any are given. Names that this program does not take are put in as another program
+// would.
 func New(t testing.TB, names ...string) *casefile.Case {
 	t.Helper()
 	if names == nil {
@@ -56,8 +58,24 @@ func New(t testing.TB, names ...string) *casefile.Case {
 	}, o)
 	require.NoError(t, err)
 	t.Cleanup(func() { _ = c.Close() })
+	planted := false
 	for i, seat := range casefile.Seats {
+		if (casefile.NewPerson{Name: names[i]}).Named() != nil {
+			path := c.Path()
+			require.NoError(t, c.Close())
+			plant(t, path, names[i], Parties[i%2], seat)
+			c, err = casefile.Open(path, o)
+			require.NoError(t, err)
+			t.Cleanup(func() { _ = c.Close() })
+			planted = true
+			continue
+		}
 		Enrol(t, c, names[i], Parties[i%2], seat)
+	}
+	if planted {
+		for _, p := range c.State().People {
+			require.NoError(t, c.Unlock(p.ID, Passphrase))
+		}
 	}
 	return c
 }
@@ -65,7 +83,8 @@ func New(t testing.TB, names ...string) *casefile.Case {
 // Enrol puts a further person on the roster and unlocks their key.
 func Enrol(t testing.TB, c *casefile.Case, name, party string, seat casefile.Seat, by ...casefile.PersonID) {
 	t.Helper()
-	p, err := c.Enrol(casefile.NewPerson{Name: name, Initials: "ab", Party: party, Seat: seat, Passphrase: Passphrase}, by...)
+	initials := fmt.Sprintf("A%d", len(c.State().People)+1)
+	p, err := c.Enrol(casefile.NewPerson{Name: name, Initials: initials, Party: party, Seat: seat, Passphrase: Passphrase}, by...)
 	require.NoError(t, err)
 	require.NoError(t, c.Unlock(p.ID, Passphrase))
 }

@@ -1,0 +1,126 @@
+package app
+
+import (
+	"context"
+	"fmt"
+	"os"
+	"strings"
+
+	"fyne.io/fyne/v2"
+
+	"counterproof/app/look"
+	"counterproof/checks/report"
+	"counterproof/model/casefile"
+)
+
+// seals are the seals with their heads, who countersigned them, and what can be done
+// with them; nil while nothing is sealed.
+func (p *casePlace) seals() fyne.CanvasObject {
+	w := p.w
+	state := w.Session.State()
+	seals := state.Sealings()
+	if len(seals) == 0 {
+		return nil
+	}
+	var rows []fyne.CanvasObject
+	for _, s := range seals {
+		words := "Not countersigned by the programmer."
+		if by := s.Countersigned; by != nil {
+			who, _ := state.Person(by.Who)
+			words = fmt.Sprintf("Countersigned by %s, %s.", who.Name, local(by.At))
+			if !s.InTime() {
+				words = fmt.Sprintf("Countersigned by %s only after an export had come in, %s.", who.Name, local(by.At))
+			}
+		}
+		rows = append(rows, look.Ruled([]float32{1}, look.Column(0.4,
+			look.NewWords(look.SizeBody, look.Run{Text: upper(string(s.Terms.Scope)) + " sealed: ", Face: look.SansBold}, look.Run{Text: words}).Wrapped(),
+			look.Caption(local(s.At)),
+			look.NewWords(look.SizeCaption, look.Run{Text: s.Sealed.Groups()}).Wrapped())))
+	}
+	var actions []fyne.CanvasObject
+	if state.Uncountersigned() {
+		actions = append(actions, look.NewAction(look.Plain, "Countersign the seal", look.StateSealed, "", w.AskCountersign))
+	}
+	actions = append(actions, look.NewAction(look.Quiet, "Save the heads for the wall", "", "", w.AskHeads))
+	return look.Page(look.Column(2, look.Kicker("Seals"),
+		look.Faded("The programmer signs the head of the last seal before the first export comes in; the page of heads is printed and pinned up. A case that is put back and sealed again has other heads."),
+		look.Column(0, rows...), look.Flow(1.5, actions...)))
+}
+
+// AskCountersign shows the head of the last seal and has the programmer sign it.
+func (w *Window) AskCountersign() {
+	c := w.Session.Case()
+	who, held := w.Session.Holder(casefile.SeatProgrammer)
+	switch {
+	case c == nil:
+		return
+	case c.ReadOnly() != "":
+		w.Say("The case is open for reading only", upper(c.ReadOnly())+".")
+		return
+	case !held:
+		w.Say("The programmer comes first", "The programmer countersigns: enrol that person first.")
+		return
+	case !c.Unlocked(who.ID):
+		w.AskUnlock(who.ID, w.AskCountersign)
+		return
+	}
+	seals := c.State().Sealings()
+	if len(seals) == 0 || !c.State().Uncountersigned() {
+		return
+	}
+	last := seals[len(seals)-1]
+	content := look.Column(2, look.Body(fmt.Sprintf("%s signs the head of the seal of the %s, of %s. Hold it against the printed page.", who.Name, last.Terms.Scope, local(last.At))),
+		look.NewWords(look.SizeBody, look.Run{Text: last.Sealed.Groups(), Face: look.SansBold}).Wrapped())
+	w.Sheet("Countersign the seal?", content, func(s *Sheet) {
+		s.Action(look.Next, "Countersign", func() {
+			s.Close()
+			w.brief("Countersigning the seal", func() error { return c.Countersign(who.ID) }, w.Changed)
+		})
+		s.Action(look.Quiet, "Not now", s.Close)
+	})
+}
+
+// AskHeads asks where the page with the heads and keys is written.
+func (w *Window) AskHeads() {
+	c := w.Session.Case()
+	if c == nil {
+		return
+	}
+	file := NewField("File", "")
+	file.SetText(free(strings.TrimSuffix(c.Path(), casefile.Extension)+" heads", "txt"))
+	w.form("The heads, for the wall", look.Body("One page of text: the case, each seal's head, the journal's head, and whose keys sign. Nothing that was keyed is on it."),
+		[]*Field{file}, []string{"Nothing that is there is overwritten."}, "Save and open", nil, func(s *Sheet) string {
+			path := strings.TrimSpace(file.Text)
+			if path == "" {
+				return "Name the file."
+			}
+			if _, err := os.Lstat(path); err == nil {
+				return "Something of that name is there already; choose another name."
+			}
+			s.Close()
+			w.Work("Writing the page", func(context.Context) error { return putHeads(c.State(), path) }, func() { w.openFile(path) })
+			return ""
+		})
+}
+
+// putHeads writes the page. Half a page is not left behind.
+func putHeads(state *casefile.State, path string) error {
+	text, err := report.Pinned(state)
+	if err != nil {
+		return err
+	}
+	f, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
+	if err == nil {
+		_, err = f.Write(text)
+		if closed := f.Close(); err == nil {
+			err = closed
+		}
+		if err != nil {
+			_ = os.Remove(path)
+		}
+	}
+	if err != nil {
+		return fmt.Errorf("the page cannot be written: %w; choose another file", err)
+	}
+	return nil
+}

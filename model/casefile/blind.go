@@ -1,0 +1,108 @@
+package casefile
+
+import "fmt"
+
+// Blind is something in the case file that nobody but who keyed it may see yet.
+type Blind struct {
+	// What it is, and what ends it, each in words that stand in a sentence.
+	What, Ends string
+}
+
+// Blind says what the file holds that is still blind. No command but a backup hands it
+// on: a folder of evidence, which holds the whole file, waits for it.
+func (c *Case) Blind() []Blind {
+	c.view.RLock()
+	defer c.view.RUnlock()
+	s := c.state
+	var list []Blind
+	if !s.Sealed(ScopeBallots) {
+		list = append(list, Blind{"the ballots, which are not sealed", "seal the ballots"})
+	}
+	for _, a := range s.OpenAmendments() {
+		list = append(list, Blind{fmt.Sprintf("what is keyed for the amendment of entry %d, which is open", a.Seq), "seal the ballots again"})
+	}
+	if !s.Sealed(ScopeUnits) && s.unitsKeyed {
+		list = append(list, Blind{"the voting units and polling sites, which are keyed and not sealed", "seal the units"})
+	}
+	return list
+}
+
+// ShownRows is Rows for everybody but who keys: without what is still blind. Nothing is
+// shown before its seal; while an amendment is open the ballots are shown as they were
+// before it.
+func (c *Case) ShownRows(source int, t Table) ([]KeyedRow, error) {
+	c.view.RLock()
+	defer c.view.RUnlock()
+	s := c.state
+	if source < 0 || source >= len(s.entries) || t >= tables {
+		return nil, refuse(ErrRule, "the case has no source %d", source)
+	}
+	from := s.entries[source]
+	if len(s.OpenAmendments()) > 0 {
+		if source >= len(s.before) {
+			return nil, nil
+		}
+		if t != Units && t != Headers {
+			from = s.before[source]
+		}
+	}
+	list := from.list(t)
+	var out []KeyedRow
+	for _, row := range list {
+		holds := false
+		for column := range row.Cells {
+			scope := scopeOf(t, uint8(column))
+			switch {
+			case !s.Sealed(scope):
+				row.Cells[column] = ""
+			case scope == ScopeUnits:
+				row.Cells[column] = s.entries[source].get(t, row.Row, column)
+			}
+			holds = holds || row.Cells[column] != ""
+		}
+		if holds {
+			out = append(out, row)
+		}
+	}
+	return out, nil
+}
+
+// MayCorrect reports why the changes cannot be made as a correction as the case stands:
+// what is not sealed is keyed, and what an amendment has opened is keyed again, blind. It
+// says nothing of what is keyed.
+func (c *Case) MayCorrect(changes []Change) error {
+	list, err := cells(changes)
+	if err != nil {
+		return err
+	}
+	values := make([]string, len(changes))
+	for i, ch := range changes {
+		values[i] = ch.Value
+	}
+	c.view.RLock()
+	defer c.view.RUnlock()
+	return c.state.mayCorrect(list, values)
+}
+
+func (s *State) mayCorrect(list []cell, values []string) error {
+	open := s.OpenAmendments()
+	for i := range list {
+		a := &list[i]
+		// How many rows there are is not told either.
+		scope := scopeOf(a.table, a.column)
+		if s.sealed[scope] == nil {
+			return refuse(ErrNotSealed, "%s is not sealed; key it, no correction is needed", a.field())
+		}
+		blind := scope == ScopeBallots && len(open) > 0
+		if blind && int(a.source) < len(s.before) && int(a.row) > s.before[a.source].last(a.table) {
+			return refuse(ErrSealed, "%s was not there when the ballots were sealed; while the amendment of entry %d is open nothing is added by a correction", a.field(), open[0].Seq)
+		}
+		if err := s.inReach(a, len(list)); err != nil {
+			return err
+		}
+		if blind && s.reopened(a, list, values) {
+			return refuse(ErrSealed, "%s is opened by the amendment of entry %d: the second party keys it again, and it is not shown or corrected until the ballots are sealed again", a.field(), open[0].Seq)
+		}
+	}
+	return nil
+}

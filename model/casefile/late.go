@@ -1,0 +1,83 @@
+package casefile
+
+import "slices"
+
+// Late says that something was keyed while an export was in the file: whoever keyed it
+// could have looked at the export before, with this program or another. It is no rule
+// that this must not be; reports say it on their front page.
+type Late struct {
+	Scope Scope
+	// Amendment is the entry of the amendment that reopened the contests, 0 for units.
+	Amendment int64
+	// First and Last are the first and the last entry that keyed it, At and Until
+	// their times.
+	First, Last int64
+	At, Until   string
+	// By are the people who did, in order.
+	By []PersonID
+}
+
+// touched are the scopes that an entry keys.
+type touched struct{ ballots, units bool }
+
+func touchedBy(cs []cell) (t touched) {
+	for i := range cs {
+		if scopeOf(cs[i].table, cs[i].column) == ScopeUnits {
+			t.units = true
+		} else {
+			t.ballots = true
+		}
+	}
+	return t
+}
+
+// touchedBySheets are the scopes of the tables that sheets replace. A roster is in both:
+// its sites go with the units, and it has some unless none is given.
+func touchedBySheets(replaced [tables]bool, loaded *keyed) (t touched) {
+	for table, is := range replaced {
+		for column := range schema[table].columns {
+			switch scope := scopeOf(Table(table), uint8(column)); {
+			case !is:
+			case scope == ScopeBallots:
+				t.ballots = true
+			case Table(table) != Precincts || !loaded.empty(ScopeUnits):
+				t.units = true
+			}
+		}
+	}
+	return t
+}
+
+// noteKeyed notes who keyed, and whether an export was in the file by then. Whoever
+// calls it has checked that the scopes may be keyed.
+func (s *State) noteKeyed(e *Entry, t touched) {
+	s.unitsKeyed = s.unitsKeyed || t.units
+	if len(s.Exports) == 0 {
+		return
+	}
+	note := func(scope Scope, amendment int64) {
+		i := slices.IndexFunc(s.Late, func(l Late) bool { return l.Scope == scope && l.Amendment == amendment })
+		if i < 0 {
+			i = len(s.Late)
+			s.Late = append(s.Late, Late{Scope: scope, Amendment: amendment, First: e.Seq, At: e.At})
+		}
+		l := &s.Late[i]
+		l.Last, l.Until = e.Seq, e.At
+		if !slices.Contains(l.By, e.Who) {
+			l.By = append(slices.Clip(l.By), e.Who)
+		}
+	}
+	if t.units && !s.Sealed(ScopeUnits) {
+		note(ScopeUnits, 0)
+	}
+	if open := s.OpenAmendments(); t.ballots && len(open) > 0 {
+		note(ScopeBallots, open[0].Seq)
+	}
+}
+
+// noteJoined notes what a joined case brings of the units.
+func (s *State) noteJoined(e *Entry, other *State) {
+	if other.unitsKeyed {
+		s.noteKeyed(e, touched{units: true})
+	}
+}

@@ -1,0 +1,92 @@
+package casefile
+
+import (
+	"regexp"
+	"strings"
+	"unicode"
+
+	"go.mau.fi/util/confusable"
+	"golang.org/x/text/cases"
+	"golang.org/x/text/unicode/norm"
+)
+
+// MayEnrol says why a new person cannot be enrolled, before they choose a passphrase. Who
+// signs the enrolment is not asked here.
+func (s *State) MayEnrol(who NewPerson) error {
+	terms := enrolment{Person: s.nextPerson(), Name: who.Name, Initials: who.Initials, Party: who.Party, Seat: who.Seat, Replaces: who.Replaces}
+	if err := s.mayEnrol(&terms); err != nil {
+		return err
+	}
+	if err := who.Named(); err != nil {
+		return err
+	}
+	return s.tellsApart(&terms)
+}
+
+// tellsApart checks that a new person can be told from everybody who is there, by name
+// and by initials. It is asked when somebody is enrolled, and not when a journal is read:
+// what looks alike is told by Unicode's data, which grow, and no case may cease to open
+// because they did.
+func (s *State) tellsApart(e *enrolment) error {
+	if personNumber.MatchString(strings.TrimSpace(e.Initials)) {
+		return refuse(ErrRule, "the initials %s would be taken for a person's number in the case; take others", e.Initials)
+	}
+	for i := range s.People {
+		p := &s.People[i]
+		if p.ID == e.Replaces {
+			continue
+		}
+		if p.Seat != e.Seat && looksLike(p.Name, e.Name) {
+			return refuse(ErrRule, "%q looks like %q, who is enrolled as %s; nobody holds two seats of one case, and two people's names can be told apart: write a middle name", e.Name, p.Name, p.Seat.Words())
+		}
+		if !p.Active() {
+			continue
+		}
+		if looksLike(p.Name, e.Name) {
+			return refuse(ErrRule, "%q looks like %q, who is enrolled; to make a new key, name %s as the enrolment that is replaced, and for another person write a middle name", e.Name, p.Name, p.ID)
+		}
+		if initialsLike(p.Initials, e.Initials) {
+			return refuse(ErrRule, "the initials %s are those of %s (%s); take others, so that each name means one person", e.Initials, p.Name, p.Initials)
+		}
+	}
+	return nil
+}
+
+var personNumber = regexp.MustCompile(`^[pP][0-9]+$`)
+
+// looksLike reports whether two names look the same: their UTS #39 skeletons are, capitals
+// aside. A capital I is a small l to the eye, and so an i in capitals; that is folded too.
+func looksLike(a, b string) bool { return sight(a) == sight(b) }
+
+// initialsLike is looksLike for initials, full stops and blanks aside.
+func initialsLike(a, b string) bool {
+	bare := func(s string) string {
+		return sight(strings.Map(func(r rune) rune {
+			if r == '.' || unicode.IsSpace(r) {
+				return -1
+			}
+			return r
+		}, s))
+	}
+	return bare(a) == bare(b)
+}
+
+// sight is what a name looks like. The skeleton is taken before and after folding: the
+// data of UTS #39 know some letters as capitals alone, and others as small ones.
+func sight(name string) string {
+	name = strings.Map(func(r rune) rune {
+		if invisible(r) {
+			return -1
+		}
+		return r
+	}, norm.NFC.String(strings.Join(strings.Fields(name), " ")))
+	s := confusable.Skeleton(cases.Fold().String(confusable.Skeleton(name)))
+	return strings.ReplaceAll(s, "i", "l")
+}
+
+// invisible reports whether nothing of a character shows, or a blank that is not the
+// ordinary one: Unicode's default ignorable characters (UAX #44), its format, private and
+// unassigned ones, the blanks beside U+0020, and the empty braille cell.
+func invisible(r rune) bool {
+	return !unicode.IsPrint(r) || r == '\u2800' || unicode.Is(unicode.Other_Default_Ignorable_Code_Point, r) || unicode.Is(unicode.Variation_Selector, r)
+}

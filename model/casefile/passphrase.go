@@ -1,0 +1,64 @@
+package casefile
+
+import (
+	"slices"
+	"strings"
+	"unicode"
+
+	"github.com/clipperhouse/uax29/v2/graphemes"
+	"golang.org/x/text/cases"
+	"golang.org/x/text/unicode/norm"
+)
+
+// PassphraseFits says what is wrong with the passphrase that a new person chose. It has
+// at least MinPassphrase characters, is not one character again and again, and no name
+// that stands on the case: of a person, a party, the election or the jurisdiction. What
+// was keyed is not asked: the answer would tell whether it is there.
+//
+// The rule is common practice, no source.
+func (s *State) PassphraseFits(who NewPerson) error {
+	var first string
+	n, same := 0, true
+	chars := graphemes.FromString(norm.NFC.String(who.Passphrase))
+	for chars.Next() {
+		n++
+		char := chars.Value()
+		if strings.TrimSpace(char) == "" {
+			continue
+		}
+		if first == "" {
+			first = char
+		}
+		same = same && char == first
+	}
+	switch {
+	case n < MinPassphrase:
+		return refuse(ErrRule, "a passphrase of %d characters is too short; take at least %d, four words do well", n, MinPassphrase)
+	case first == "":
+		return refuse(ErrRule, "a passphrase of nothing but blanks is none; take four words")
+	case same:
+		return refuse(ErrRule, "one character again and again is no passphrase; take four words")
+	}
+	names := []string{who.Name, who.Initials, who.Party, s.Election.Name, s.Election.Jurisdiction, s.Election.Name + " " + s.Election.Jurisdiction}
+	names = append(names, s.Parties...)
+	for _, p := range s.People {
+		names = append(names, p.Name)
+	}
+	words := wordsIn(who.Passphrase)
+	for _, name := range names {
+		if of := wordsIn(name); len(of) > 0 && slices.Equal(of, words) {
+			return refuse(ErrRule, "the passphrase is a name that stands on the case; everybody could guess it: take four words")
+		}
+	}
+	return nil
+}
+
+// wordsIn are the words of a text in an order of their own, capitals and punctuation
+// aside.
+func wordsIn(text string) []string {
+	words := strings.FieldsFunc(cases.Fold().String(norm.NFKC.String(text)), func(r rune) bool {
+		return !unicode.IsLetter(r) && !unicode.IsMark(r) && !unicode.IsNumber(r)
+	})
+	slices.Sort(words)
+	return words
+}
