@@ -232,7 +232,8 @@ func (w *Window) AskEnrol(seat casefile.Seat) {
 		partyHint = "One of " + strings.Join(state.Parties, ", ") + "; the two of the pair are of different parties."
 	}
 	w.form("Enrol the "+seatShort(seat), look.Body(seatDoes(seat)), []*Field{name, initials, party, secret, again},
-		[]string{"", "", partyHint, fmt.Sprintf("At least %d characters: a few words that only this person knows. It is written down nowhere; without it nobody can sign for them.", casefile.MinPassphrase), ""},
+		[]string{"", "", partyHint, fmt.Sprintf("At least %d characters: a few words that only this person knows. It is "+
+			"written down nowhere; without it nobody can sign for them.", casefile.MinPassphrase), ""},
 		"Enrol", nil, func(s *Sheet) string {
 			of := strings.TrimSpace(party.Text)
 			if seat != casefile.SeatSupervisor {

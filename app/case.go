@@ -328,7 +328,8 @@ func (p *casePlace) roster() fyne.CanvasObject {
 	if s := w.Session.State(); s.Sealed(casefile.ScopeBallots) && !s.Sealed(casefile.ScopeUnits) && len(lines) > 0 {
 		// What is keyed of the sites is blind from the export's coming on to their seal.
 		return look.Page(look.Column(2, look.Kicker("Official roster"), look.NewWords(look.SizeBody,
-			look.Run{Text: fmt.Sprint(w.Session.RosterPrecincts()), Face: look.SansBold}, look.Run{Text: " precincts. Their polling sites show once the voting units are sealed."}).Wrapped()))
+			look.Run{Text: fmt.Sprint(w.Session.RosterPrecincts()), Face: look.SansBold}, look.Run{Text: " precincts. Their " +
+				"polling sites show once the voting units are sealed."}).Wrapped()))
 	}
 	var order []string
 	bySite := map[string][]string{}

@@ -33,7 +33,8 @@ func (p *casePlace) seals() fyne.CanvasObject {
 			}
 		}
 		rows = append(rows, look.Ruled([]float32{1}, look.Column(0.4,
-			look.NewWords(look.SizeBody, look.Run{Text: upper(string(s.Terms.Scope)) + " sealed: ", Face: look.SansBold}, look.Run{Text: words}).Wrapped(),
+			look.NewWords(look.SizeBody, look.Run{Text: upper(string(s.Terms.Scope)) + " sealed: ", Face: look.SansBold},
+				look.Run{Text: words}).Wrapped(),
 			look.Caption(local(s.At)),
 			look.NewWords(look.SizeCaption, look.Run{Text: s.Sealed.Groups()}).Wrapped())))
 	}
@@ -43,7 +44,8 @@ func (p *casePlace) seals() fyne.CanvasObject {
 	}
 	actions = append(actions, look.NewAction(look.Quiet, "Save the heads for the wall", "", "", w.AskHeads))
 	return look.Page(look.Column(2, look.Kicker("Seals"),
-		look.Faded("The programmer signs the head of the last seal before the first export comes in; the page of heads is printed and pinned up. A case that is put back and sealed again has other heads."),
+		look.Faded("The programmer signs the head of the last seal before the first export comes in; the page of heads "+
+			"is printed and pinned up. A case that is put back and sealed again has other heads."),
 		look.Column(0, rows...), look.Flow(1.5, actions...)))
 }
 
@@ -69,7 +71,8 @@ func (w *Window) AskCountersign() {
 		return
 	}
 	last := seals[len(seals)-1]
-	content := look.Column(2, look.Body(fmt.Sprintf("%s signs the head of the seal of the %s, of %s. Hold it against the printed page.", who.Name, last.Terms.Scope, local(last.At))),
+	content := look.Column(2, look.Body(fmt.Sprintf("%s signs the head of the seal of the %s, of %s. Hold it against "+
+		"the printed page.", who.Name, last.Terms.Scope, local(last.At))),
 		look.NewWords(look.SizeBody, look.Run{Text: last.Sealed.Groups(), Face: look.SansBold}).Wrapped())
 	w.Sheet("Countersign the seal?", content, func(s *Sheet) {
 		s.Action(look.Next, "Countersign", func() {
@@ -88,7 +91,8 @@ func (w *Window) AskHeads() {
 	}
 	file := NewField("File", "")
 	file.SetText(free(strings.TrimSuffix(c.Path(), casefile.Extension)+" heads", "txt"))
-	w.form("The heads, for the wall", look.Body("One page of text: the case, each seal's head, the journal's head, and whose keys sign. Nothing that was keyed is on it."),
+	w.form("The heads, for the wall", look.Body("One page of text: the case, each seal's head, the journal's head, "+
+		"and whose keys sign. Nothing that was keyed is on it."),
 		[]*Field{file}, []string{"Nothing that is there is overwritten."}, "Save and open", nil, func(s *Sheet) string {
 			path := strings.TrimSpace(file.Text)
 			if path == "" {
@@ -98,7 +102,8 @@ func (w *Window) AskHeads() {
 				return "Something of that name is there already; choose another name."
 			}
 			s.Close()
-			w.Work("Writing the page", func(context.Context) error { return putHeads(c.State(), path) }, func() { w.openFile(path) })
+			w.Work("Writing the page", func(context.Context) error { return putHeads(c.State(), path) },
+				func() { w.openFile(path) })
 			return ""
 		})
 }

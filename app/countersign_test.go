@@ -80,7 +80,8 @@ func TestNoPlaceShowsWhatIsBlind(t *testing.T) {
 	t.Run("the units", func(t *testing.T) {
 		w := demoWindow(t, plain)
 		c, k := w.Session.Case(), unlock(t, w)
-		require.NoError(t, k.Set(casefile.Set(casefile.Units, k.Next(casefile.Units), "unit", blind), casefile.Set(casefile.Precincts, 1, "site", blind)))
+		require.NoError(t, k.Set(casefile.Set(casefile.Units, k.Next(casefile.Units), "unit", blind),
+			casefile.Set(casefile.Precincts, 1, "site", blind)))
 		sealOne(t, c, casefile.ScopeBallots)
 		require.NotContains(t, places(t, w), blind)
 		_, err := w.Session.BringIn(filepath.Join(filepath.Dir(c.Path()), "export.xml"))
@@ -97,7 +98,8 @@ func TestNoPlaceShowsWhatIsBlind(t *testing.T) {
 		_, err := w.Session.BringIn(filepath.Join(filepath.Dir(c.Path()), "export.xml"))
 		require.NoError(t, err)
 		places(t, w) // what they showed before is not shown after
-		require.NoError(t, c.Amend(casefile.Amendment{Document: "Order 12", Date: "2027-10-15", Contests: []casefile.Row{{Table: casefile.Contests, Row: 2}}}, "p1", "p2"))
+		require.NoError(t, c.Amend(casefile.Amendment{Document: "Order 12", Date: "2027-10-15",
+			Contests: []casefile.Row{{Table: casefile.Contests, Row: 2}}}, "p1", "p2"))
 		require.NoError(t, k.Set(casefile.Set(casefile.Contests, 2, "title", blind)))
 		require.NotContains(t, places(t, w), blind)
 		sealOne(t, c, casefile.ScopeBallots)

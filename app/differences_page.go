@@ -121,8 +121,8 @@ func (p *differencesPlace) facts(i *review.Item) (objects []fyne.CanvasObject) {
 	row("voting unit", i.Unit)
 	row("polling site", i.Site)
 	row("precincts", strings.Join(i.Precincts, ", "))
-	row("keyed at", i.Look.Second)
-	row("in the export", i.Look.Primary)
+	row("keyed at", i.Places.Second)
+	row("in the export", i.Places.Primary)
 	if len(rows) > 0 {
 		objects = append(objects, look.Kicker("Where to look"), look.Column(0, rows...))
 	}
@@ -130,7 +130,7 @@ func (p *differencesPlace) facts(i *review.Item) (objects []fyne.CanvasObject) {
 		objects = append(objects, look.NewAction(look.Quiet, "Follow it to its voting units", look.PlaceUnits, "U", p.follow))
 	}
 	if c := checks.Find(i.Check); c != nil {
-		objects = append(objects, look.Kicker("What is checked ("+c.Code+", "+string(i.Grade)+")"), look.Body(c.Doc))
+		objects = append(objects, look.Kicker("What is checked ("+string(c.Code)+", "+string(i.Grade)+")"), look.Body(c.Doc))
 	}
 	if len(i.Decisions) > 0 {
 		objects = append(objects, look.Kicker("What was decided"))

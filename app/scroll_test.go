@@ -14,6 +14,7 @@ import (
 	"counterproof/app/desk/findings"
 	"counterproof/app/look"
 	"counterproof/checks"
+	"counterproof/checks/finding"
 	"counterproof/checks/review"
 	"counterproof/model/casefile"
 	"counterproof/model/sheets"
@@ -62,8 +63,8 @@ func manyFindings(n int) *review.Standing {
 	s := &review.Standing{State: &casefile.State{}}
 	codes := checks.All()
 	for i := range n {
-		s.Items = append(s.Items, review.Item{Status: review.StatusOpen, Finding: checks.Finding{
-			ID: fmt.Sprint(i), Check: codes[i%len(codes)].Code, Grade: checks.MustFix, Contest: fmt.Sprintf("Member of Council, District %d", i),
+		s.Items = append(s.Items, review.Item{Status: review.StatusOpen, Finding: finding.Finding{
+			ID: fmt.Sprint(i), Check: codes[i%len(codes)].Code, Grade: finding.MustFix, Contest: fmt.Sprintf("Member of Council, District %d", i),
 			Message: "It differs.", Precincts: []string{fmt.Sprintf("%d-%02d", i/40+1, i%40+1)}}})
 	}
 	return s

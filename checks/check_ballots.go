@@ -1,16 +1,24 @@
 package checks
 
 import (
+	"cmp"
 	"fmt"
+	"maps"
 	"slices"
 	"sort"
 	"strings"
 
+	"counterproof/checks/difference"
+	"counterproof/checks/finding"
+	"counterproof/checks/natural"
+	"counterproof/checks/pairing"
 	"counterproof/checks/wording"
 )
 
-var wrongStyleCheck = &Check{
-	Code:    "wrong-style",
+const codeWrongStyle finding.Code = "wrong-style"
+
+var wrongStyleCheck = &Check{Check: finding.Check{
+	Code:    codeWrongStyle,
 	Purpose: "the precinct carries another style's ballot",
 	Doc: `The ballot that the primary gives a precinct is exactly, or most nearly, that of a
 style that the second entry means for other precincts, or the other way round. One
@@ -18,284 +26,352 @@ finding takes the place of the missing and extra contests that it explains. Look
 assignment of styles to precincts in the primary, and at the district table. Where only
 one contest differs, it must be so both ways, or the label must be that style's too; else
 the contest is missing or extra. Graded must-fix.`,
-	Example: `1-06: carries the ballot of style 3; style 2 is meant for it`,
-	find:    findWrongStyle,
+	Example:  `1-06: carries the ballot of style 3; style 2 is meant for it`,
+	Headline: "wrong ballot",
+	Mark:     finding.MarkPlace,
+	Field:    "the ballot",
+	BothWays: true,
+	Keyed:    []finding.Thing{finding.Ballot},
+	LeftOut:  finding.Content,
+	Sentence: sayWrongStyle,
+},
+	find: findWrongStyle,
+
+	exchange: exchanged,
 }
 
-var contestMissing = &Check{
-	Code:    "contest-missing",
+const codeContestMissing finding.Code = "contest-missing"
+
+var contestMissing = &Check{Check: finding.Check{
+	Code:    codeContestMissing,
 	Purpose: "keyed for the precinct's ballot but not on it in the primary",
 	Doc: `A contest that was keyed for a ballot and that the primary leaves off it. The
 precincts are listed; where they are all that vote on the contest, it is missing from
 the primary altogether. So is a contest that was keyed and put on no ballot, where the
 primary does not hold it. Graded must-fix.`,
-	Example: `Town Justice: keyed for 3-01 to 3-04, and not on their ballots in the primary`,
-	find:    findContestMissing,
+	Example:  `Town Justice: keyed for 3-01 to 3-04, and not on their ballots in the primary`,
+	Headline: "missing contest",
+	Mark:     finding.MarkMissing,
+	Mirror:   codeContestExtra,
+	BothWays: true,
+	Keyed:    []finding.Thing{finding.Ballot, finding.Contest},
+	LeftOut:  finding.Content,
+	Sentence: sayContestMissing,
+	Change: func(f *finding.Finding, subject string) string {
+		return fmt.Sprintf("%s was taken off the ballot of %s", subject, strings.Join(f.Precincts, ", "))
+	},
+},
+	find: findContestMissing,
+
+	join: joinSameTitles, pattern: samePrecincts,
 }
 
-var contestExtra = &Check{
-	Code:    "contest-extra",
+const codeContestExtra finding.Code = "contest-extra"
+
+var contestExtra = &Check{Check: finding.Check{
+	Code:    codeContestExtra,
 	Purpose: "on the precinct's ballot in the primary but not keyed for it",
 	Doc: `A contest that the primary puts on a ballot for which it was not keyed: an old
 contest left over, a contest of the district next door, a contest printed twice, or one
 that the export holds as two contests whose votes would be counted apart. Graded
 must-fix.`,
-	Example: `School Trustee: on the ballot of 4-02 in the primary, and not keyed for it`,
-	find:    findContestExtra,
+	Example:  `School Trustee: on the ballot of 4-02 in the primary, and not keyed for it`,
+	Headline: "extra contest",
+	Mark:     finding.MarkExtra,
+	Mirror:   codeContestMissing,
+	BothWays: true,
+	Keyed:    []finding.Thing{finding.Ballot, finding.Contest},
+	LeftOut:  finding.Content,
+	Sentence: sayContestExtra,
+	Change: func(f *finding.Finding, subject string) string {
+		return fmt.Sprintf("%s was put on the ballot of %s", subject, strings.Join(f.Precincts, ", "))
+	},
+},
+	find: findContestExtra,
+
+	pattern: samePrecincts,
 }
 
-var contestOrder = &Check{
-	Code:    "contest-order",
+const codeContestOrder finding.Code = "contest-order"
+
+var contestOrder = &Check{Check: finding.Check{
+	Code:    codeContestOrder,
 	Purpose: "same contests, another order on the ballot",
 	Doc: `Both sides have the same contests on a ballot, in another order. The finding names
 the fewest contests whose moving explains the difference; the same move on many ballots
 is one finding. Graded must-fix.`,
-	Example: `County Clerk: printed after "County Judge" in the primary, before it in the second entry`,
-	find:    findContestOrder,
+	Example:  `County Clerk: printed after "County Judge" in the primary, before it in the second entry`,
+	Headline: "other order",
+	Mark:     finding.MarkOrder,
+	Field:    "the order of contests",
+	BothWays: true,
+	Keyed:    []finding.Thing{finding.Ballot},
+	Sentence: sayContestOrder,
+},
+	find: findContestOrder,
+
+	pattern: func(f *finding.Finding) pattern {
+		if len(f.Facts.(movedContests).others) == 0 {
+			return pattern{}
+		}
+		return pattern{"contest order", "Several contests stand in another order in %d findings: two groups of contests may have been exchanged on all ballots."}
+	},
 }
 
-func findWrongStyle(ps *pass) {
-	for _, w := range ps.content.wrong {
-		meant := styleName(ps.s, w.meant)
-		names := sortNames(ps.areaNames(w.areas))
-		f := Finding{Check: "wrong-style", Grade: MustFix, Precincts: names, Style: meant,
-			Party:  ps.s.partyList(ps.s.Styles[w.meant].Parties),
-			Second: meant,
-			Look:   Look{Primary: ps.lookStyle(w.areas[0]), Second: place("style", ps.s.Origins.Style(w.meant))}}
-		how := "exactly"
-		if !w.exact {
-			how = "most nearly"
-		}
-		if w.carried >= 0 {
-			f.Primary = styleName(ps.s, w.carried)
-			f.Message = fmt.Sprintf("In the primary %s %s %s %s; the second entry gives %s.",
-				countPrecincts(names), verb(names, "carries", "carry"), how, ballotOf(f.Primary), styleWord(meant))
+// carriedStyle is what wrong-style says beside the precincts.
+type carriedStyle struct {
+	// carried is the second entry's style whose ballot the primary gives and meant the one
+	// that it should give; or keyedAs is the primary's whose ballot was keyed, and own the
+	// one that it gives.
+	carried, meant, keyedAs, own finding.StyleName
+	byKeyed                      bool // known by keyedAs
+	exact                        bool
+	single                       bool // one contest left off or added would look the same
+}
+
+func findWrongStyle(ds *difference.Differences, r *reporter) {
+	for _, w := range ds.Content.Wrong {
+		meant := pairing.StyleName(ds.Second, w.Meant)
+		names := natural.Sorted(ds.AreaNames(w.Areas))
+		x := carriedStyle{exact: w.Exact, single: w.Single, meant: pairing.NameOfStyle(ds.Second, w.Meant), own: pairing.NameOfStyle(ds.Primary, w.Own)}
+		f := finding.Finding{Grade: finding.MustFix, Precincts: names, Style: meant,
+			Party:  ds.Second.PartyList(ds.Second.Styles[w.Meant].Parties),
+			Places: finding.Places{Primary: ds.PlaceOfStyle(w.Areas[0]), Second: pairing.Place("style", ds.Second.Origins.Style(w.Meant))}}
+		if w.Carried >= 0 {
+			x.carried = pairing.NameOfStyle(ds.Second, w.Carried)
+			f.Primary, f.Second = x.carried.String(), meant
 		} else {
-			f.Primary, f.Second = styleName(ps.p, w.own), styleName(ps.p, w.keyedAs)
-			gives := "has another there"
-			if f.Primary == ps.p.Styles[w.own].Label.Value {
-				gives = "gives " + styleWord(f.Primary)
-			}
-			f.Message = fmt.Sprintf("The second entry gives %s %s the ballot that the primary has for %s; the primary %s.",
-				countPrecincts(names), how, strings.TrimPrefix(styleWord(f.Second), "the ballot of "), gives)
+			x.keyedAs, x.byKeyed = pairing.NameOfStyle(ds.Primary, w.KeyedAs), true
+			f.Primary, f.Second = x.own.String(), x.keyedAs.String()
 		}
-		if w.single {
-			f.Message += " One contest left off or added on this ballot alone would look the same."
+		f.Facts = x
+		r.report(f, "style", meant, strings.Join(names, "\x01")).claim(precinctClaims(ds, w.Areas, finding.Style)...).mend(moveStyle(&f, w))
+	}
+}
+
+func sayWrongStyle(f *finding.Finding) string {
+	x := f.Facts.(carriedStyle)
+	how := "exactly"
+	if !x.exact {
+		how = "most nearly"
+	}
+	words := fmt.Sprintf("In the primary %s %s %s %s; the second entry gives %s.",
+		finding.CountPrecincts(f.Precincts), finding.Verb(f.Precincts, "carries", "carry"), how, x.carried.Ballot(), x.meant.Words())
+	if x.byKeyed {
+		gives := "has another there"
+		if x.own.Label != "" {
+			gives = "gives " + x.own.Words()
 		}
-		ps.report(f, "style", meant, strings.Join(names, "\x01")).mend(moveStyle(&f, w))
+		words = fmt.Sprintf("The second entry gives %s %s the ballot that the primary has for %s; the primary %s.",
+			finding.CountPrecincts(f.Precincts), how, x.keyedAs.Owner(), gives)
 	}
+	if x.single {
+		words += " One contest left off or added on this ballot alone would look the same."
+	}
+	return words
 }
 
-func styleWord(name string) string {
-	if strings.HasPrefix(name, "the ballot of ") || name == "an unnamed style" {
-		return name
-	}
-	return "style " + quote(name)
-}
+// contestCase tells the cases of contest-missing and contest-extra apart.
+type contestCase int
 
-// ballotOf is the ballot of a style, or of the precinct by which it goes.
-func ballotOf(style string) string {
-	if strings.HasPrefix(style, "the ballot of ") {
-		return style
-	}
-	return "the ballot of " + styleWord(style)
-}
-
-func verb(names []string, one, many string) string {
-	if len(names) == 1 {
-		return one
-	}
-	return many
-}
-
-// lookStyle is the place of the primary's style in an area.
-func (ps *pass) lookStyle(area int) string {
-	styles := ps.p.stylesOf[ps.precincts.areas[area].primary]
-	if len(styles) == 0 {
-		return ""
-	}
-	return strings.TrimSpace(place("BallotStyle", ps.p.Origins.Style(styles[0])))
-}
-
-// byJoint returns the contests behind a joint number, -1 where a side has none.
-func (ps *pass) byJoint(j int) (pi, si int) {
-	pi, si = slices.Index(ps.contests.primaryJoint, j), slices.Index(ps.contests.secondJoint, j)
-	for _, m := range ps.contests.pairs {
-		if !m.variant && ps.contests.primaryJoint[m.primary] == j {
-			return m.primary, m.second
-		}
-	}
-	return pi, si
-}
-
-func jointKeys(m map[int][]int) []int {
-	keys := make([]int, 0, len(m))
-	for k := range m {
-		keys = append(keys, k)
-	}
-	sort.Ints(keys)
-	return keys
-}
-
-// What a side says of a contest that it does not have at all.
 const (
-	notInPrimary = "not in the primary"
-	neverKeyed   = "not keyed"
+	leftOff      contestCase = iota // both sides have the contest, on other ballots
+	absent                          // only one side has it
+	otherChoices                    // only one side has it; the other has one of its title with other choices
+	unplaced                        // it was keyed and put on no ballot
+	twice                           // it is twice on a ballot
+	versions                        // one side holds it as two
 )
 
-func findContestMissing(ps *pass) {
-	others := ps.loneTitles(ps.content.extra, false)
-	for _, j := range jointKeys(ps.content.missing) {
-		pi, si := ps.byJoint(j)
-		areas := ps.content.missing[j]
-		f := ps.about(Finding{Check: "contest-missing", Grade: MustFix, Precincts: ps.areaNames(areas), Second: "on the ballot"}, pi, si)
-		names := sortNames(f.Precincts)
-		switch {
-		case pi < 0:
-			f.Primary = notInPrimary
-			f.Message = fmt.Sprintf("%s was keyed for %s, and the primary does not hold it at all.", quote(f.Contest), countPrecincts(names))
-			if others[[2]string{f.Contest, f.Party}] {
-				f.Message = fmt.Sprintf("%s was keyed for %s, and the primary has a contest of that title with other choices.", quote(f.Contest), countPrecincts(names))
-			}
-		default:
-			f.Primary = "not on the ballot"
-			f.Message = fmt.Sprintf("%s was keyed for %s, and the primary leaves it off %s.", quote(f.Contest), countPrecincts(names), verb(names, "that ballot", "those ballots"))
-			f.Look.Primary = firstOf(ps.lookStyle(areas[0]), f.Look.Primary)
-		}
-		ps.report(f, ps.contestSubject(pi, si)...).mend(haveContest(&f, j, areas, true))
+func sayContestMissing(f *finding.Finding) string {
+	contest, precincts := finding.Quote(f.Contest), finding.CountPrecincts(f.Precincts)
+	switch f.Facts.(contestCase) {
+	case absent:
+		return fmt.Sprintf("%s was keyed for %s, and the primary does not hold it at all.", contest, precincts)
+	case otherChoices:
+		return fmt.Sprintf("%s was keyed for %s, and the primary has a contest of that title with other choices.", contest, precincts)
+	case unplaced:
+		return fmt.Sprintf("%s was keyed and put on no ballot, and the primary does not hold it at all.", contest)
+	case twice:
+		return fmt.Sprintf("%s was keyed twice on the ballot of %s.", contest, precincts)
+	case versions:
+		return fmt.Sprintf("%s was keyed as two contests, one of them for %s; the primary holds one.", contest, precincts)
 	}
-	for si, pi := range ps.contests.toPrimary {
-		if pi >= 0 || ps.s.on[si].count() > 0 || slices.ContainsFunc(ps.contests.pairs, func(m contestPair) bool { return m.second == si }) {
-			continue
-		}
-		f := ps.about(Finding{Check: "contest-missing", Grade: MustFix, Primary: notInPrimary, Second: "on no ballot"}, -1, si)
-		f.Message = fmt.Sprintf("%s was keyed and put on no ballot, and the primary does not hold it at all.", quote(f.Contest))
-		ps.report(f, ps.contestSubject(-1, si)...).mend(haveUnplaced(&f, si))
-	}
-	ps.reportTwice(true, "contest-missing")
+	return fmt.Sprintf("%s was keyed for %s, and the primary leaves it off %s.", contest, precincts, finding.Verb(f.Precincts, "that ballot", "those ballots"))
 }
 
-func findContestExtra(ps *pass) {
-	others := ps.loneTitles(ps.content.missing, true)
-	for _, j := range jointKeys(ps.content.extra) {
-		pi, si := ps.byJoint(j)
-		areas := ps.content.extra[j]
-		f := ps.about(Finding{Check: "contest-extra", Grade: MustFix, Precincts: ps.areaNames(areas), Primary: "on the ballot"}, pi, si)
-		names := sortNames(f.Precincts)
-		if si < 0 {
-			f.Second = neverKeyed
-			f.Message = fmt.Sprintf("%s is on the ballot of %s in the primary, and was not keyed at all.", quote(f.Contest), countPrecincts(names))
-			if others[[2]string{f.Contest, f.Party}] {
-				f.Message = fmt.Sprintf("%s is on the ballot of %s in the primary, and a contest of that title was keyed with other choices.", quote(f.Contest), countPrecincts(names))
-			}
-		} else {
-			f.Second = "not on the ballot"
-			f.Message = fmt.Sprintf("%s is on the ballot of %s in the primary, and was not keyed for %s.", quote(f.Contest), countPrecincts(names), verb(names, "it", "them"))
-			f.Look.Primary = firstOf(ps.lookStyle(areas[0]), f.Look.Primary)
-		}
-		ps.report(f, ps.contestSubject(pi, si)...).mend(haveContest(&f, j, areas, false))
+func sayContestExtra(f *finding.Finding) string {
+	contest, precincts := finding.Quote(f.Contest), finding.CountPrecincts(f.Precincts)
+	switch f.Facts.(contestCase) {
+	case absent:
+		return fmt.Sprintf("%s is on the ballot of %s in the primary, and was not keyed at all.", contest, precincts)
+	case otherChoices:
+		return fmt.Sprintf("%s is on the ballot of %s in the primary, and a contest of that title was keyed with other choices.", contest, precincts)
+	case twice:
+		return fmt.Sprintf("%s stands twice on the ballot of %s in the primary.", contest, precincts)
+	case versions:
+		return fmt.Sprintf("The primary holds %s as two contests, one of them for %s: their votes would be counted apart.", contest, precincts)
 	}
-	ps.reportTwice(false, "contest-extra")
+	return fmt.Sprintf("%s is on the ballot of %s in the primary, and was not keyed for %s.", contest, precincts, finding.Verb(f.Precincts, "it", "them"))
+}
+
+func findContestMissing(ds *difference.Differences, r *reporter) {
+	others := loneTitles(ds, ds.Content.Extra, false)
+	for _, j := range slices.Sorted(maps.Keys(ds.Content.Missing)) {
+		pi, si := ds.ByKey(j)
+		areas := ds.Content.Missing[j]
+		f := ds.About(finding.Finding{Grade: finding.MustFix, Precincts: ds.AreaNames(areas), Second: "on the ballot"}, pi, si)
+		switch {
+		case pi >= 0:
+			f.Primary, f.Facts = "not on the ballot", leftOff
+			f.Places.Primary = cmp.Or(ds.PlaceOfStyle(areas[0]), f.Places.Primary)
+		case others[[2]string{f.Contest, f.Party}]:
+			f.Primary, f.Facts = "not in the primary", otherChoices
+		default:
+			f.Primary, f.Facts = "not in the primary", absent
+		}
+		r.report(f, ds.ContestSubject(pi, si)...).claim(contentClaims(ds, areas, pi, si)...).mend(haveContest(&f, j, areas, true))
+	}
+	for si, pi := range ds.Contests.ToPrimary {
+		if pi >= 0 || ds.Second.On[si].Count() > 0 || slices.ContainsFunc(ds.Contests.Pairs, func(m pairing.ContestPair) bool { return m.Second == si }) {
+			continue
+		}
+		f := ds.About(finding.Finding{Grade: finding.MustFix, Primary: "not in the primary", Second: "on no ballot", Facts: unplaced}, -1, si)
+		r.report(f, ds.ContestSubject(-1, si)...).claim(finding.RefTo(finding.Contest, finding.None, si).Claims(finding.Whole)...).mend(haveUnplaced(&f, si))
+	}
+	reportTwice(ds, r, true)
+}
+
+func findContestExtra(ds *difference.Differences, r *reporter) {
+	others := loneTitles(ds, ds.Content.Missing, true)
+	for _, j := range slices.Sorted(maps.Keys(ds.Content.Extra)) {
+		pi, si := ds.ByKey(j)
+		areas := ds.Content.Extra[j]
+		f := ds.About(finding.Finding{Grade: finding.MustFix, Precincts: ds.AreaNames(areas), Primary: "on the ballot"}, pi, si)
+		switch {
+		case si >= 0:
+			f.Second, f.Facts = "not on the ballot", leftOff
+			f.Places.Primary = cmp.Or(ds.PlaceOfStyle(areas[0]), f.Places.Primary)
+		case others[[2]string{f.Contest, f.Party}]:
+			f.Second, f.Facts = "not keyed", otherChoices
+		default:
+			f.Second, f.Facts = "not keyed", absent
+		}
+		r.report(f, ds.ContestSubject(pi, si)...).claim(contentClaims(ds, areas, pi, si)...).mend(haveContest(&f, j, areas, false))
+	}
+	reportTwice(ds, r, false)
+}
+
+// contentClaims claim that a contest is on ballots or not, and the contest where only
+// one side has it.
+func contentClaims(ds *difference.Differences, areas []int, pi, si int) []finding.Claim {
+	out := ballotClaims(ds, areas, finding.Content, pi, si)
+	if pi < 0 || si < 0 {
+		out = append(out, finding.RefTo(finding.Contest, pi, si).Claims(finding.Whole)...)
+	}
+	return out
 }
 
 // loneTitles are the title and party of the contests of a list that only one side
 // has: the second entry, or the primary. Where the other side has one of that title,
 // the two share nothing else.
-func (ps *pass) loneTitles(list map[int][]int, second bool) map[[2]string]bool {
+func loneTitles(ds *difference.Differences, list map[int][]int, second bool) map[[2]string]bool {
 	out := map[[2]string]bool{}
-	joints, v := ps.contests.primaryJoint, ps.p
-	paired := ps.contests.secondJoint
+	joints, v := ds.Contests.PrimaryKey, ds.Primary
+	paired := ds.Contests.SecondKey
 	if second {
-		joints, paired, v = paired, joints, ps.s
+		joints, paired, v = paired, joints, ds.Second
 	}
-	both := newSet(ps.contests.joint)
+	both := pairing.NewSet(ds.Contests.Keys)
 	for _, j := range paired {
-		both.add(j)
+		both.Add(j)
 	}
 	for i, j := range joints {
-		if len(list[j]) > 0 && !both.has(j) {
-			out[[2]string{v.title(i), v.partyList(v.contests[i].PrimaryParties.Value)}] = true
+		if len(list[j]) > 0 && !both.Has(j) {
+			out[[2]string{v.Title(i), v.PartyList(v.Compared[i].PrimaryParties.Value)}] = true
 		}
 	}
 	return out
 }
 
-func (ps *pass) reportTwice(second bool, code string) {
+func reportTwice(ds *difference.Differences, r *reporter, second bool) {
 	var keys []int
-	for j, t := range ps.content.twice {
-		if t.second == second {
+	for j, t := range ds.Content.Twice {
+		if t.Second == second {
 			keys = append(keys, j)
 		}
 	}
 	sort.Ints(keys)
 	for _, j := range keys {
-		pi, si := ps.byJoint(j)
-		f := ps.about(Finding{Check: code, Grade: MustFix, Precincts: ps.areaNames(ps.content.twice[j].areas)}, pi, si)
+		pi, si := ds.ByKey(j)
+		f := ds.About(finding.Finding{Facts: twice, Grade: finding.MustFix, Precincts: ds.AreaNames(ds.Content.Twice[j].Areas)}, pi, si)
 		if second {
 			f.Primary, f.Second = "once on the ballot", "twice on the ballot"
-			f.Message = fmt.Sprintf("%s was keyed twice on the ballot of %s.", quote(f.Contest), countPrecincts(f.Precincts))
 		} else {
 			f.Primary, f.Second = "twice on the ballot", "once on the ballot"
-			f.Message = fmt.Sprintf("%s stands twice on the ballot of %s in the primary.", quote(f.Contest), countPrecincts(f.Precincts))
 		}
-		ps.report(f, append(ps.contestSubject(pi, si), "twice")...).mend(haveTwice(&f, j, ps.content.twice[j]))
+		r.report(f, append(ds.ContestSubject(pi, si), "twice")...).
+			claim(ballotClaims(ds, ds.Content.Twice[j].Areas, finding.Content, pi, si)...).mend(haveTwice(&f, j, ds.Content.Twice[j]))
 	}
 }
 
-// reportHeldTwice reports contests that the primary holds as two, with nothing
-// printed to tell them apart: their votes would be counted as two contests. It
+// reportVersions reports contests that one side holds as two, with nothing printed to
+// tell them apart: in the primary their votes would be counted as two contests. It
 // runs after all checks, when it is known which versions of a contest differ.
-func (ps *pass) reportHeldTwice() {
-	for k, m := range ps.contests.pairs {
-		if !m.variant || slices.Contains(ps.spoken, k) {
+func reportVersions(ds *difference.Differences, r *reporter) {
+	for k, m := range ds.Contests.Pairs {
+		if !m.Variant || slices.Contains(r.differing, k) || ds.Contests.ToSecond[m.Primary] == m.Second {
 			continue
 		}
-		f := ps.about(Finding{Check: "contest-extra", Grade: MustFix, Precincts: ps.pairNames(m)}, m.primary, m.second)
-		if ps.contests.toSecond[m.primary] == m.second {
-			continue
+		f := ds.About(finding.Finding{Check: codeContestExtra, Grade: finding.MustFix, Precincts: ds.PairNames(m), Facts: versions}, m.Primary, m.Second)
+		f.Primary, f.Second = "two contests", "one contest"
+		if ds.Contests.ToSecond[m.Primary] >= 0 {
+			f.Check, f.Primary, f.Second = codeContestMissing, f.Second, f.Primary
 		}
-		if ps.contests.toSecond[m.primary] < 0 {
-			f.Primary, f.Second = "two contests", "one contest"
-			f.Message = fmt.Sprintf("The primary holds %s as two contests, one of them for %s: their votes would be counted apart.", quote(f.Contest), countPrecincts(f.Precincts))
-		} else {
-			f.Check, f.Primary, f.Second = "contest-missing", "one contest", "two contests"
-			f.Message = fmt.Sprintf("%s was keyed as two contests, one of them for %s; the primary holds one.", quote(f.Contest), countPrecincts(f.Precincts))
-		}
-		ps.report(f, append(ps.contestSubject(m.primary, m.second), "held twice")...).mend(holdOnce(&f, k, ps.contests.toSecond[m.primary] < 0))
+		r.report(f, append(ds.ContestSubject(m.Primary, m.Second), "held twice")...).
+			claim(contestRef(m).Claims(finding.Versions)...).mend(holdOnce(&f, k, ds.Contests.ToSecond[m.Primary] < 0))
 	}
 }
 
-// alsoMoved begins what contest-order says where several contests moved together.
-const alsoMoved = " Also moved: "
+// movedContests is what contest-order says beside the first contest that moved: what it
+// is called, where it is printed on either side, and what moved with it.
+type movedContests struct {
+	contest, primary, second string
+	others                   []string // the first of them
+	further                  int
+}
 
-func findContestOrder(ps *pass) {
-	for _, mv := range ps.content.moved {
-		pi, si := ps.byJoint(mv.joints[0])
-		f := ps.about(Finding{Check: "contest-order", Grade: MustFix, Precincts: ps.areaNames(mv.areas)}, pi, si)
-		plainly := func(j int) string { return quote(ps.jointTitle(j)) }
-		f.Primary, f.Second = neighbour(mv.primary, mv.joints[0], plainly), neighbour(mv.other, mv.joints[0], plainly)
-		f.Look.Primary = firstOf(ps.lookStyle(mv.areas[0]), f.Look.Primary)
-		others := ""
-		if n := len(mv.joints) - 1; n > 0 {
-			var list []string
-			for _, j := range mv.joints[1:min(len(mv.joints), 4)] {
-				list = append(list, ps.toldTitle(j))
-			}
-			others = alsoMoved + strings.Join(list, ", ")
-			if n > 3 {
-				others += fmt.Sprintf(" and %d more", n-3)
-			}
-			others += "."
+func findContestOrder(ds *difference.Differences, r *reporter) {
+	plainly := func(key int) string { return finding.Quote(ds.TitleOf(key)) }
+	withBoth := func(key int) string { return bothTitles(ds, key) }
+	for _, mv := range ds.Content.Moved {
+		first := mv.Keys[0]
+		pi, si := ds.ByKey(first)
+		f := ds.About(finding.Finding{Grade: finding.MustFix, Precincts: ds.AreaNames(mv.Areas)}, pi, si)
+		f.Primary, f.Second = neighbour(mv.Primary, first, plainly), neighbour(mv.Other, first, plainly)
+		f.Places.Primary = cmp.Or(ds.PlaceOfStyle(mv.Areas[0]), f.Places.Primary)
+		x := movedContests{contest: withBoth(first), primary: neighbour(mv.Primary, first, withBoth), second: neighbour(mv.Other, first, withBoth)}
+		for _, key := range mv.Keys[1:min(len(mv.Keys), 4)] {
+			x.others = append(x.others, withBoth(key))
 		}
-		f.Message = fmt.Sprintf("On the ballot of %s %s is printed %s in the primary, and %s in the second entry.%s",
-			countPrecincts(f.Precincts), ps.toldTitle(mv.joints[0]), neighbour(mv.primary, mv.joints[0], ps.toldTitle), neighbour(mv.other, mv.joints[0], ps.toldTitle), others)
-		ps.report(f, ps.contestSubject(pi, si)...).mend(moveContests(&f, mv))
+		x.further = len(mv.Keys) - 1 - len(x.others)
+		f.Facts = x
+		r.report(f, ds.ContestSubject(pi, si)...).claim(ballotClaims(ds, mv.Areas, finding.Order, finding.None, finding.None)...).mend(moveContests(&f, mv))
 	}
 }
 
-func (ps *pass) jointTitle(j int) string {
-	pi, si := ps.byJoint(j)
-	return ps.about(Finding{}, pi, si).Contest
+func sayContestOrder(f *finding.Finding) string {
+	x := f.Facts.(movedContests)
+	words := fmt.Sprintf("On the ballot of %s %s is printed %s in the primary, and %s in the second entry.",
+		finding.CountPrecincts(f.Precincts), x.contest, x.primary, x.second)
+	if len(x.others) > 0 {
+		words += " Also moved: " + strings.Join(x.others, ", ")
+		if x.further > 0 {
+			words += fmt.Sprintf(" and %d more", x.further)
+		}
+		words += "."
+	}
+	return words
 }
 
 // neighbour says after which contest one stands.
@@ -309,13 +385,43 @@ func neighbour(order []int, j int, title func(joint int) string) string {
 
 // toldTitle names a contest for people who look at the order of either side: with
 // what the primary calls it, where that is another wording.
-func (ps *pass) toldTitle(j int) string {
-	title := ps.jointTitle(j)
-	pi, si := ps.byJoint(j)
+func bothTitles(ds *difference.Differences, j int) string {
+	title := ds.TitleOf(j)
+	pi, si := ds.ByKey(j)
 	if pi >= 0 && si >= 0 {
-		if called := ps.p.title(pi); called != title && !wording.Compare(called, title).Minor {
-			return fmt.Sprintf("%s (%s in the primary)", quote(title), quote(called))
+		if called := ds.Primary.Title(pi); called != title && !wording.Compare(called, title).Minor {
+			return fmt.Sprintf("%s (%s in the primary)", finding.Quote(title), finding.Quote(called))
 		}
 	}
-	return quote(title)
+	return finding.Quote(title)
+}
+
+// joinSameTitles joins a contest that is missing and one of the same title that is
+// too many.
+func joinSameTitles(findings []finding.Finding, join joiner) {
+	type titled struct{ title, party string }
+	missing, extra := map[titled][]int{}, map[titled][]int{}
+	for i := range findings {
+		f := &findings[i]
+		switch { // not one contest that is left off here and put on there
+		case f.Check == codeContestMissing && onlyOneHas(f):
+			missing[titled{f.Contest, f.Party}] = append(missing[titled{f.Contest, f.Party}], i)
+		case f.Check == codeContestExtra && onlyOneHas(f):
+			extra[titled{f.Contest, f.Party}] = append(extra[titled{f.Contest, f.Party}], i)
+		}
+	}
+	for i := range findings {
+		f := &findings[i]
+		k := titled{f.Contest, f.Party}
+		if f.Check == codeContestMissing && onlyOneHas(f) && len(missing[k]) == 1 && len(extra[k]) == 1 {
+			message := fmt.Sprintf("Both sides have a contest %s: one of them may have the wrong choices, or the wrong title.", finding.Quote(f.Contest))
+			join("title "+f.Contest+"\x00"+f.Party, message, i)
+			join("title "+f.Contest+"\x00"+f.Party, message, extra[k][0])
+		}
+	}
+}
+
+// onlyOneHas is true for a contest that only one side has at all.
+func onlyOneHas(f *finding.Finding) bool {
+	return f.Facts == absent || f.Facts == otherChoices || f.Facts == unplaced
 }

@@ -1,335 +1,289 @@
 package checks
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strconv"
 	"strings"
 
+	"counterproof/checks/difference"
+	"counterproof/checks/finding"
+	"counterproof/checks/natural"
+	"counterproof/checks/pairing"
 	"counterproof/model"
 )
 
-var choiceMissing = &Check{
-	Code:    "choice-missing",
+const codeChoiceMissing finding.Code = "choice-missing"
+
+var choiceMissing = &Check{Check: finding.Check{
+	Code:    codeChoiceMissing,
 	Purpose: "a voting position was keyed and is not in the primary",
 	Doc: `A candidate or other choice that was keyed for a contest and that the primary does not
 hold there, or leaves off the ballots of some styles. Graded must-fix.`,
-	Example: `"Town Clerk": Ruth Adeyemi was keyed, and the primary does not have her`,
-	find:    findChoiceMissing,
+	Example:  `"Town Clerk": Ruth Adeyemi was keyed, and the primary does not have her`,
+	Headline: "missing choice",
+	Mark:     finding.MarkMissing,
+	Mirror:   codeChoiceExtra,
+	BothWays: true,
+	Keyed:    []finding.Thing{finding.Choice},
+	Sentence: sayChoiceMissing,
+	Change:   func(_ *finding.Finding, subject string) string { return subject + " was taken out" },
+},
+	find: findChoiceMissing,
+
+	join: joinMoved,
 }
 
-var choiceExtra = &Check{
-	Code:    "choice-extra",
+const codeChoiceExtra finding.Code = "choice-extra"
+
+var choiceExtra = &Check{Check: finding.Check{
+	Code:    codeChoiceExtra,
 	Purpose: "a voting position is in the primary and was not keyed",
 	Doc: `A candidate or other choice that the primary holds in a contest and that was not keyed
 there: a withdrawn candidate left in, a position too many. Graded must-fix.`,
-	Example: `"Town Clerk": the primary has Alan Fosse, who was not keyed`,
-	find:    findChoiceExtra,
+	Example:  `"Town Clerk": the primary has Alan Fosse, who was not keyed`,
+	Headline: "extra choice",
+	Mark:     finding.MarkExtra,
+	Mirror:   codeChoiceMissing,
+	BothWays: true,
+	Keyed:    []finding.Thing{finding.Choice},
+	Sentence: sayChoiceExtra,
+	Change:   func(_ *finding.Finding, subject string) string { return subject + " was put in" },
+},
+	find: findChoiceExtra,
 }
 
-var choiceName = &Check{
-	Code:    "choice-name",
+const codeChoiceName finding.Code = "choice-name"
+
+var choiceName = &Check{Check: finding.Check{
+	Code:    codeChoiceName,
 	Purpose: "a choice is worded otherwise",
 	Doc: `The name of a candidate, or the label of another choice, is compared as printed. Where
 only capitals, spacing, punctuation or accents differ it is graded confirm, else
 must-fix. One misspelt person on several party lines is one finding.`,
-	Example: `"County Clerk": "Rourke Dunne" in the primary, "Rourke Dunn" as keyed`,
-	find:    findChoiceName,
+	Example:  `"County Clerk": "Rourke Dunne" in the primary, "Rourke Dunn" as keyed`,
+	Headline: "other spelling",
+	Mark:     finding.MarkSpelling,
+	Field:    "the name",
+	Wordings: true,
+	Keyed:    []finding.Thing{finding.Choice},
+	Sentence: sayChoiceName,
+},
+	find: findChoiceName,
+
+	pattern: spelling, exchange: exchanged,
 }
 
-var writeIn = &Check{
-	Code:    "write-in",
+const codeWriteIn finding.Code = "write-in"
+
+var writeIn = &Check{Check: finding.Check{
+	Code:    codeWriteIn,
 	Purpose: "the number of write-in positions differs",
 	Doc: `The blank lines for names that voters write in are counted on both sides. Graded
 must-fix.`,
-	Example: `"County Judge": one write-in position in the primary, two as keyed`,
-	find:    findWriteIn,
+	Example:  `"County Judge": one write-in position in the primary, two as keyed`,
+	Headline: "other number of write-ins",
+	Mark:     finding.MarkNumber,
+	Field:    "the number of write-in positions",
+	Keyed:    []finding.Thing{finding.Choice},
+	Sentence: sayWriteIn,
+},
+	find: findWriteIn,
 }
-
-// choicePath is the place of the second entry's choice j in the compared form of
-// a pair; extraPath that of a choice that only the primary has.
-func choicePath(j int, field string) string {
-	p := "Choices[" + strconv.Itoa(j) + "]"
-	if field != "" {
-		p += "." + field
-	}
-	return p
-}
-
-func extraPath(b *model.Contest, i int) string { return choicePath(len(b.Choices)+i, "") }
 
 // onLines adds the party lines of a choice to its name.
-func onLines(v *view, c *model.Choice) string {
+func onLines(v *pairing.Side, c *model.Choice) string {
 	if len(c.Lines.Value) == 0 {
 		return ""
 	}
-	return " (" + v.partyList(c.Lines.Value) + ")"
+	return " (" + v.PartyList(c.Lines.Value) + ")"
 }
 
 // calledChoice is the name of the choice that a finding is about, for people.
-func calledChoice(f *Finding) string { return firstOf(f.Choice, "a position without a name") }
+func calledChoice(f *finding.Finding) string { return cmp.Or(f.Choice, "a position without a name") }
 
 // onAllLines adds the party lines of all positions of a candidate who lacks them all
 // on the other side: those of choice j and of the rest of the list with its name,
 // but for positions that were parted.
-func onAllLines(v *view, choices []model.Choice, list []int, j int, parted map[int]int) string {
+func onAllLines(v *pairing.Side, choices []model.Choice, list []int, j int, parted map[int]int) string {
 	var lines []string
 	for _, i := range list {
-		if _, ok := parted[i]; ok || plain(choices[i].Name) != plain(choices[j].Name) || len(choices[i].Lines.Value) == 0 {
+		if _, ok := parted[i]; ok || pairing.Plain(choices[i].Name) != pairing.Plain(choices[j].Name) || len(choices[i].Lines.Value) == 0 {
 			continue
 		}
-		if l := v.partyList(choices[i].Lines.Value); !slices.Contains(lines, l) {
+		if l := v.PartyList(choices[i].Lines.Value); !slices.Contains(lines, l) {
 			lines = append(lines, l)
 		}
 	}
 	if len(lines) == 0 {
 		return ""
 	}
-	return " (" + strings.Join(sortNames(lines), "; ") + ")"
+	return " (" + strings.Join(natural.Sorted(lines), "; ") + ")"
 }
 
-func findChoiceMissing(ps *pass) {
-	ps.eachPair("choice-missing", func(k int, m contestPair, a, b *model.Contest) {
-		told := map[string]bool{} // a candidate who lacks all positions is one finding
-		for _, j := range ps.positions[k].missing {
-			_, parted := ps.positions[k].split[j]
-			if name := plain(b.Choices[j].Name); !parted {
-				ps.claims.add("contest", k, choicePath(j, ""))
-				if told[name] {
-					continue
-				}
-				told[name] = true
+func findChoiceMissing(ds *difference.Differences, r *reporter) {
+	ds.EachContestPair(func(k int, m pairing.ContestPair, a, b *model.Contest) {
+		reported := map[string]*found{} // a candidate who lacks all positions is one finding
+		for _, j := range ds.Positions[k].Missing {
+			_, parted := ds.Positions[k].Split[j]
+			name := pairing.Plain(b.Choices[j].Name)
+			whole := choiceRef(m, finding.None, j).Claims(finding.Whole)
+			if one := reported[name]; one != nil && !parted {
+				one.claim(whole...)
+				continue
 			}
-			f := ps.aboutChoice(Finding{Check: "choice-missing", Grade: MustFix, Precincts: ps.pairNames(m)}, m.primary, -1, m.second, j)
-			f.Second = calledChoice(&f) + onAllLines(ps.s, b.Choices, ps.positions[k].missing, j, ps.positions[k].split)
-			f.Message = fmt.Sprintf("%s: %s was keyed, and the primary does not have it.", quote(f.Contest), quote(f.Second))
+			f := ds.AboutChoice(finding.Finding{Grade: finding.MustFix, Precincts: ds.PairNames(m)}, m.Primary, -1, m.Second, j)
+			f.Second = calledChoice(&f) + onAllLines(ds.Second, b.Choices, ds.Positions[k].Missing, j, ds.Positions[k].Split)
+			f.Facts = lackedByOther
 			mending := haveCandidate(k, &f, j, true)
-			if i, ok := ps.positions[k].split[j]; ok {
+			if i, ok := ds.Positions[k].Split[j]; ok {
 				mending = splitPosition(k, &f, j, i, true)
-				f.Second = f.Choice + onLines(ps.s, &b.Choices[j])
-				f.Primary = f.Choice + onLines(ps.p, &a.Choices[i])
-				f.Message = fmt.Sprintf("%s: %s was keyed as a position of its own; the primary has one position for these lines.", quote(f.Contest), quote(f.Second))
-				if at := m.choices.toSecond[i]; at >= 0 {
-					ps.claims.add("contest", k, choicePath(at, "Lines"))
+				f.Second = f.Choice + onLines(ds.Second, &b.Choices[j])
+				f.Primary = f.Choice + onLines(ds.Primary, &a.Choices[i])
+				f.Facts = partOfPosition
+				if at := m.Choices.ToSecond[i]; at >= 0 {
+					whole = append(whole, choiceRef(m, i, at).Claims(finding.Lines)...)
 				}
 			}
-			ps.reportPair(m, f, "missing", ps.lineSubject(&b.Choices[j])).mend(mending)
-			ps.claims.add("contest", k, choicePath(j, ""))
+			one := r.reportPair(m, f, "missing", lineSubject(ds, &b.Choices[j])).claim(whole...)
+			one.mend(mending)
+			if !parted {
+				reported[name] = one
+			}
 		}
-		ps.reportOmitted(k, m, false)
+		reportOmitted(ds, r, k, m, false)
 	})
 }
 
 // lineSubject tells the positions of one person apart.
-func (ps *pass) lineSubject(c *model.Choice) string { return ps.s.partyList(c.Lines.Value) }
+func lineSubject(ds *difference.Differences, c *model.Choice) string {
+	return ds.Second.PartyList(c.Lines.Value)
+}
 
-func findChoiceExtra(ps *pass) {
-	ps.eachPair("choice-extra", func(k int, m contestPair, a, b *model.Contest) {
-		told := map[string]bool{}
-		for _, i := range ps.positions[k].extra {
-			_, parted := ps.positions[k].joined[i]
-			if name := plain(a.Choices[i].Name); !parted {
-				ps.claims.add("contest", k, extraPath(b, i))
-				if told[name] {
-					continue
-				}
-				told[name] = true
+func findChoiceExtra(ds *difference.Differences, r *reporter) {
+	ds.EachContestPair(func(k int, m pairing.ContestPair, a, b *model.Contest) {
+		reported := map[string]*found{}
+		for _, i := range ds.Positions[k].Extra {
+			_, parted := ds.Positions[k].Joined[i]
+			name := pairing.Plain(a.Choices[i].Name)
+			whole := choiceRef(m, i, finding.None).Claims(finding.Whole)
+			if one := reported[name]; one != nil && !parted {
+				one.claim(whole...)
+				continue
 			}
-			f := ps.aboutChoice(Finding{Check: "choice-extra", Grade: MustFix, Precincts: ps.pairNames(m)}, m.primary, i, m.second, -1)
-			f.Primary = calledChoice(&f) + onAllLines(ps.p, a.Choices, ps.positions[k].extra, i, ps.positions[k].joined)
-			f.Message = fmt.Sprintf("%s: the primary has %s, which was not keyed.", quote(f.Contest), quote(f.Primary))
+			f := ds.AboutChoice(finding.Finding{Grade: finding.MustFix, Precincts: ds.PairNames(m)}, m.Primary, i, m.Second, -1)
+			f.Primary = calledChoice(&f) + onAllLines(ds.Primary, a.Choices, ds.Positions[k].Extra, i, ds.Positions[k].Joined)
+			f.Facts = lackedByOther
 			mending := haveCandidate(k, &f, i, false)
-			if j, ok := ps.positions[k].joined[i]; ok {
+			if j, ok := ds.Positions[k].Joined[i]; ok {
 				mending = splitPosition(k, &f, i, j, false)
-				f.Primary = f.Choice + onLines(ps.p, &a.Choices[i])
-				f.Second = f.Choice + onLines(ps.s, &b.Choices[j])
-				f.Message = fmt.Sprintf("%s: the primary has %s as a position of its own; one position was keyed for these lines.", quote(f.Contest), quote(f.Primary))
-				ps.claims.add("contest", k, choicePath(j, "Lines"))
+				f.Primary = f.Choice + onLines(ds.Primary, &a.Choices[i])
+				f.Second = f.Choice + onLines(ds.Second, &b.Choices[j])
+				f.Facts = partOfPosition
+				whole = append(whole, choiceRef(m, m.Choices.ToPrimary[j], j).Claims(finding.Lines)...)
 			}
-			ps.reportPair(m, f, "extra", ps.p.partyList(a.Choices[i].Lines.Value)).mend(mending)
-			ps.claims.add("contest", k, extraPath(b, i))
+			one := r.reportPair(m, f, "extra", ds.Primary.PartyList(a.Choices[i].Lines.Value)).claim(whole...)
+			one.mend(mending)
+			if !parted {
+				reported[name] = one
+			}
 		}
-		ps.reportOmitted(k, m, true)
+		reportOmitted(ds, r, k, m, true)
 	})
-}
-
-// omitted are choices that one side's ballots leave out although its contest has
-// them, or list twice: by pair of contests, the second entry's choice.
-type omitted struct {
-	bySecond bool
-	twice    bool // listed twice, by that side
-	choice   int
-	areas    []int
-}
-
-// omissions finds, for a pair of contests, choices that a style's own order
-// leaves out or lists twice. Write-in positions that are left out count only where
-// some style of the primary, or the order of the contest as keyed, lists them: many
-// orders name the candidates alone.
-func (ps *pass) omissions(k int) []omitted {
-	m := ps.contests.pairs[k]
-	a, b := ps.p.contests[m.primary].Choices, ps.s.contests[m.second].Choices
-	var out []omitted
-	note := func(bySecond, twice bool, j, face int) {
-		for i := range out {
-			if out[i].bySecond == bySecond && out[i].twice == twice && out[i].choice == j {
-				out[i].areas = append(out[i].areas, ps.ballots.faces[face].areas...)
-				return
-			}
-		}
-		out = append(out, omitted{bySecond, twice, j, slices.Clone(ps.ballots.faces[face].areas)})
-	}
-	lists := [2]bool{ps.p.listsWriteIns, false} // whether write-in positions are listed
-	visit := func(do func(face int, p, s *model.Placement)) { ps.eachMeeting(k, do) }
-	visit(func(_ int, _, s *model.Placement) {
-		lists[1] = lists[1] || slices.ContainsFunc(s.Order.Value, func(j int) bool { return b[j].WriteIn })
-	})
-	visit(func(face int, p, s *model.Placement) {
-		again := [2][]int{repeated(p.Order.Value), repeated(s.Order.Value)}
-		for _, i := range again[0] {
-			if j := m.choices.toSecond[i]; j >= 0 && !slices.Contains(again[1], j) {
-				note(false, true, j, face)
-			}
-		}
-		for _, j := range again[1] {
-			if i := m.choices.toPrimary[j]; i >= 0 && !slices.Contains(again[0], i) {
-				note(true, true, j, face)
-			}
-		}
-		if p.Order.Known && (len(p.Order.Value) < len(a) || len(again[0]) > 0) {
-			for i := range a {
-				if j := m.choices.toSecond[i]; j >= 0 && !slices.Contains(p.Order.Value, i) && (!a[i].WriteIn || lists[0]) &&
-					(!s.Order.Known || slices.Contains(s.Order.Value, j) || len(s.Order.Value) == 0) {
-					note(false, false, j, face)
-				}
-			}
-		}
-		if s.Order.Known && (len(s.Order.Value) < len(b) || len(again[1]) > 0) {
-			for j := range b {
-				if i := m.choices.toPrimary[j]; i >= 0 && !slices.Contains(s.Order.Value, j) && (!b[j].WriteIn || lists[1]) &&
-					(!p.Order.Known || slices.Contains(p.Order.Value, i)) {
-					note(true, false, j, face)
-				}
-			}
-		}
-	})
-	return out
-}
-
-// repeated lists what stands twice or more often in an order, each once.
-func repeated(order []int) []int {
-	var out []int
-	if len(order) < 2 {
-		return nil
-	}
-	if len(order) > 64 {
-		seen := map[int]int{}
-		for _, i := range order {
-			if seen[i]++; seen[i] == 2 {
-				out = append(out, i)
-			}
-		}
-		return out
-	}
-	for k, i := range order {
-		if slices.Contains(order[:k], i) && !slices.Contains(out, i) {
-			out = append(out, i)
-		}
-	}
-	return out
 }
 
 // reportOmitted reports choices that stand in the contest and not on every
 // ballot that carries it.
-func (ps *pass) reportOmitted(k int, m contestPair, bySecond bool) {
-	for _, o := range ps.omitted[k] {
-		if o.bySecond != bySecond || o.twice {
+func reportOmitted(ds *difference.Differences, r *reporter, k int, m pairing.ContestPair, bySecond bool) {
+	for _, o := range ds.Omitted[k] {
+		if o.BySecond != bySecond || o.Twice {
 			continue
 		}
-		i := m.choices.toPrimary[o.choice]
-		f := ps.aboutChoice(Finding{Check: "choice-missing", Grade: MustFix, Precincts: ps.areaNames(o.areas), Primary: "not on the ballot", Second: "on the ballot"}, m.primary, i, m.second, o.choice)
-		f.Message = fmt.Sprintf("%s: %s was keyed, and the primary leaves it off the ballot of %s.", quote(f.Contest), quote(f.Choice), countPrecincts(f.Precincts))
+		f := finding.Finding{Check: codeChoiceMissing, Grade: finding.MustFix, Precincts: ds.AreaNames(o.Areas), Facts: leftOffBallot,
+			Primary: "not on the ballot", Second: "on the ballot"}
 		if bySecond {
-			f.Check, f.Primary, f.Second = "choice-extra", "on the ballot", "not on the ballot"
-			f.Message = fmt.Sprintf("%s: the primary has %s on the ballot of %s, where it was not keyed.", quote(f.Contest), quote(f.Choice), countPrecincts(f.Precincts))
+			f.Check, f.Facts, f.Primary, f.Second = codeChoiceExtra, addedToBallot, f.Second, f.Primary
 		}
-		if ps.s.contests[m.second].Choices[o.choice].WriteIn {
-			f.Check = "write-in"
+		if ds.Second.Compared[m.Second].Choices[o.Choice].WriteIn {
+			f.Check = codeWriteIn
 		}
-		ps.reportPair(m, f, "omitted", ps.lineSubject(&ps.s.contests[m.second].Choices[o.choice])).mend(listChoice(k, &f, o))
+		f = ds.AboutChoice(f, m.Primary, m.Choices.ToPrimary[o.Choice], m.Second, o.Choice)
+		r.reportPair(m, f, "omitted", lineSubject(ds, &ds.Second.Compared[m.Second].Choices[o.Choice])).
+			claim(ballotClaims(ds, o.Areas, finding.Order, m.Primary, m.Second)...).mend(listChoice(k, &f, o))
 	}
 }
 
-func findChoiceName(ps *pass) {
-	ps.eachPair("choice-name", func(k int, m contestPair, a, b *model.Contest) {
+func findChoiceName(ds *difference.Differences, r *reporter) {
+	ds.EachContestPair(func(k int, m pairing.ContestPair, a, b *model.Contest) {
 		type spelling struct{ primary, second string }
-		done := map[spelling]bool{}
+		reported := map[spelling]*found{}
 		for j := range b.Choices {
-			i := m.choices.toPrimary[j]
+			i := m.Choices.ToPrimary[j]
 			if i < 0 || a.Choices[i].WriteIn || b.Choices[j].WriteIn || !b.Choices[j].Name.Known {
 				continue
 			}
-			x, y := plain(a.Choices[i].Name), plain(b.Choices[j].Name)
-			f, differs := wordingFinding("choice-name", x, y)
+			x, y := pairing.Plain(a.Choices[i].Name), pairing.Plain(b.Choices[j].Name)
+			f, differs := wordingFinding(x, y)
 			if !differs {
 				continue
 			}
 			// A misspelling makes another person of a keyed name; that is explained too.
-			ps.claims.add("contest", k, choicePath(j, "Name"), choicePath(j, "Person"))
-			if done[spelling{x, y}] || ps.explainedByParty(b, x, y) {
+			named := choiceRef(m, i, j).Claims(finding.Name, finding.Person)
+			if one := reported[spelling{x, y}]; one != nil {
+				one.claim(named...)
 				continue
 			}
-			done[spelling{x, y}] = true
-			f = ps.aboutChoice(f, m.primary, i, m.second, j)
-			f.Precincts = ps.pairNames(m)
-			f.Message = fmt.Sprintf("%s: the name keyed as %s is %s in the primary; it differs %s.", quote(f.Contest), quote(y), quote(x), differsIn(x, y))
-			if x == "" {
-				f.Message = fmt.Sprintf("%s: the primary holds no words for the choice keyed as %s.", quote(f.Contest), quote(y))
+			if explainedByParty(ds, b, x, y) {
+				r.agree(named...)
+				continue
 			}
-			ps.reportPair(m, f, "name").mend(setNames(k, &f, x, y))
+			f = ds.AboutChoice(f, m.Primary, i, m.Second, j)
+			f.Precincts = ds.PairNames(m)
+			one := r.reportPair(m, f, "name").claim(named...)
+			one.mend(setNames(k, &f, x, y))
+			reported[spelling{x, y}] = one
 		}
 	})
 }
 
 // explainedByParty is true where the choice of a straight-party contest is a party
 // whose name differs: party-name says so.
-func (ps *pass) explainedByParty(b *model.Contest, primary, second string) bool {
+func explainedByParty(ds *difference.Differences, b *model.Contest, primary, second string) bool {
 	if b.Kind.Value != model.KindParty {
 		return false
 	}
-	for i, j := range ps.parties.toSecond {
-		if j >= 0 && ps.p.words(ps.p.Parties[i].Name.Value) == primary && ps.s.words(ps.s.Parties[j].Name.Value) == second {
+	for i, j := range ds.Parties.ToSecond {
+		if j >= 0 && ds.Primary.Words(ds.Primary.Parties[i].Name.Value) == primary && ds.Second.Words(ds.Second.Parties[j].Name.Value) == second {
 			return true
 		}
 	}
 	return false
 }
 
-func findWriteIn(ps *pass) {
-	ps.eachPair("write-in", func(k int, m contestPair, a, b *model.Contest) {
-		n := ps.positions[k].writeIns
-		for i := range ps.positions[k].namedWriteIn {
-			ps.claims.add("contest", k, extraPath(b, i))
+func findWriteIn(ds *difference.Differences, r *reporter) {
+	ds.EachContestPair(func(k int, m pairing.ContestPair, a, b *model.Contest) {
+		n := ds.Positions[k].WriteIns
+		for i := range ds.Positions[k].NamedWriteIn {
+			r.agree(choiceRef(m, i, finding.None).Claims(finding.Whole)...)
 		}
 		if n[0] == n[1] {
 			return
 		}
+		var lone []finding.Claim
 		for j := range b.Choices {
-			if b.Choices[j].WriteIn && m.choices.toPrimary[j] < 0 {
-				ps.claims.add("contest", k, choicePath(j, ""))
+			if b.Choices[j].WriteIn && m.Choices.ToPrimary[j] < 0 {
+				lone = append(lone, choiceRef(m, finding.None, j).Claims(finding.Whole)...)
 			}
 		}
 		for i := range a.Choices {
-			if a.Choices[i].WriteIn && m.choices.toSecond[i] < 0 {
-				ps.claims.add("contest", k, extraPath(b, i))
+			if a.Choices[i].WriteIn && m.Choices.ToSecond[i] < 0 {
+				lone = append(lone, choiceRef(m, i, finding.None).Claims(finding.Whole)...)
 			}
 		}
-		f := ps.about(Finding{Check: "write-in", Grade: MustFix, Primary: strconv.Itoa(n[0]), Second: strconv.Itoa(n[1]), Precincts: ps.pairNames(m)}, m.primary, m.second)
-		f.Message = fmt.Sprintf("%s: the primary has %s, and %s keyed.", quote(f.Contest), countOf(n[0], "write-in position"), wasKeyed(n[1]))
-		if named := len(ps.positions[k].namedWriteIn); named > 0 {
-			f.Message += " The primary holds the words for a write-in as if they were a candidate."
-		}
-		ps.reportPair(m, f, "write-ins").mend(setWriteIns(k, &f))
+		f := ds.About(finding.Finding{Grade: finding.MustFix, Primary: strconv.Itoa(n[0]), Second: strconv.Itoa(n[1]), Precincts: ds.PairNames(m)}, m.Primary, m.Second)
+		f.Facts = writeInLines{n[0], n[1], len(ds.Positions[k].NamedWriteIn) > 0}
+		r.reportPair(m, f, "write-ins").claim(lone...).mend(setWriteIns(k, &f))
 	})
 }
 
@@ -340,9 +294,99 @@ func wasKeyed(n int) string {
 	return strconv.Itoa(n) + " were"
 }
 
-func countOf(n int, thing string) string {
-	if n == 1 {
-		return "1 " + thing
+// choiceCase tells the cases of a choice that one side lacks apart.
+type choiceCase int
+
+const (
+	lackedByOther  choiceCase = iota // the other side's contest does not have it
+	partOfPosition                   // the other side has its lines in one position with others
+	leftOffBallot                    // the primary's contest has it, and its ballots do not
+	addedToBallot                    // the primary's ballots have it, and those keyed do not
+	twiceOnBallot                    // the primary's ballots list it twice
+	keyedTwice                       // the ballots keyed list it twice
+)
+
+// sayChoiceOnBallot words the cases in which the contests agree and the ballots do not.
+func sayChoiceOnBallot(f *finding.Finding) string {
+	contest, choice, precincts := finding.Quote(f.Contest), finding.Quote(f.Choice), finding.CountPrecincts(f.Precincts)
+	switch f.Facts.(choiceCase) {
+	case addedToBallot:
+		return fmt.Sprintf("%s: the primary has %s on the ballot of %s, where it was not keyed.", contest, choice, precincts)
+	case twiceOnBallot:
+		return fmt.Sprintf("%s: the primary lists %s twice in the order of the choices on the ballot of %s.", contest, choice, precincts)
+	case keyedTwice:
+		return fmt.Sprintf("%s: %s was keyed twice in the order of the choices on the ballot of %s.", contest, choice, precincts)
 	}
-	return strconv.Itoa(n) + " " + thing + "s"
+	return fmt.Sprintf("%s: %s was keyed, and the primary leaves it off the ballot of %s.", contest, choice, precincts)
+}
+
+func sayChoiceMissing(f *finding.Finding) string {
+	contest, choice := finding.Quote(f.Contest), finding.Quote(f.Second)
+	switch f.Facts.(choiceCase) {
+	case lackedByOther:
+		return fmt.Sprintf("%s: %s was keyed, and the primary does not have it.", contest, choice)
+	case partOfPosition:
+		return fmt.Sprintf("%s: %s was keyed as a position of its own; the primary has one position for these lines.", contest, choice)
+	}
+	return sayChoiceOnBallot(f)
+}
+
+func sayChoiceExtra(f *finding.Finding) string {
+	contest, choice := finding.Quote(f.Contest), finding.Quote(f.Primary)
+	switch f.Facts.(choiceCase) {
+	case lackedByOther:
+		return fmt.Sprintf("%s: the primary has %s, which was not keyed.", contest, choice)
+	case partOfPosition:
+		return fmt.Sprintf("%s: the primary has %s as a position of its own; one position was keyed for these lines.", contest, choice)
+	}
+	return sayChoiceOnBallot(f)
+}
+
+func sayChoiceName(f *finding.Finding) string {
+	if f.Primary == "" {
+		return fmt.Sprintf("%s: the primary holds no words for the choice keyed as %s.", finding.Quote(f.Contest), finding.Quote(f.Second))
+	}
+	return fmt.Sprintf("%s: the name keyed as %s is %s in the primary; it differs %s.",
+		finding.Quote(f.Contest), finding.Quote(f.Second), finding.Quote(f.Primary), finding.DiffersIn(f.Primary, f.Second))
+}
+
+// writeInLines are the numbers of write-in positions.
+type writeInLines struct {
+	primary, second int
+	named           bool // the primary holds the words for one as a candidate
+}
+
+func sayWriteIn(f *finding.Finding) string {
+	x, ok := f.Facts.(writeInLines)
+	if !ok {
+		return sayChoiceOnBallot(f)
+	}
+	words := fmt.Sprintf("%s: the primary has %s, and %s keyed.", finding.Quote(f.Contest), finding.Count(x.primary, "write-in position"), wasKeyed(x.second))
+	if x.named {
+		words += " The primary holds the words for a write-in as if they were a candidate."
+	}
+	return words
+}
+
+// joinMoved joins a choice that is missing in one contest with the same choice that
+// is too many in another.
+func joinMoved(findings []finding.Finding, join joiner) {
+	extra := map[string][]int{}
+	for i := range findings {
+		if f := &findings[i]; f.Check == codeChoiceExtra && f.Choice != "" {
+			extra[f.Choice] = append(extra[f.Choice], i)
+		}
+	}
+	for i := range findings {
+		f := &findings[i]
+		if f.Check != codeChoiceMissing || len(extra[f.Choice]) != 1 {
+			continue // standing in several contests, it was not moved
+		}
+		k := extra[f.Choice][0]
+		if o := &findings[k]; o.Contest != f.Contest || o.Party != f.Party {
+			message := fmt.Sprintf("%s stands under %s in the primary, and was keyed under %s.", finding.Quote(f.Choice), finding.Quote(o.Contest), finding.Quote(f.Contest))
+			join("moved "+f.Choice, message, k)
+			join("moved "+f.Choice, message, i)
+		}
+	}
 }

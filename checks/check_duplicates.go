@@ -4,185 +4,131 @@ import (
 	"fmt"
 	"slices"
 
+	"counterproof/checks/difference"
+	"counterproof/checks/finding"
+	"counterproof/checks/pairing"
 	"counterproof/model"
 )
 
-var choiceDuplicate = &Check{
-	Code:    "choice-duplicate",
+const codeChoiceDuplicate finding.Code = "choice-duplicate"
+
+var choiceDuplicate = &Check{Check: finding.Check{
+	Code:    codeChoiceDuplicate,
 	Purpose: "the same choice stands twice in one contest",
 	Doc: `The same name on the same party lines, twice in one contest of the export; or once on one
 side and twice on the other; or listed twice in the order of the choices on a ballot.
 Graded must-fix.`,
 	Example:  `"School Trustee": Ana Brandt stands twice in the primary`,
-	find:     findChoiceDuplicate,
-	inspects: true,
+	Headline: "choice twice",
+	Mark:     finding.MarkExtra,
+	Keyed:    []finding.Thing{finding.Choice},
+	Inspects: true,
+	Sentence: sayChoiceDuplicate,
+},
+	find: findChoiceDuplicate,
 }
 
-func findChoiceDuplicate(ps *pass) {
-	ps.eachPair("choice-duplicate", func(k int, m contestPair, a, b *model.Contest) {
-		for _, d := range ps.positions[k].doubled {
-			f := Finding{Check: "choice-duplicate", Grade: MustFix, Precincts: ps.pairNames(m)}
-			if d.second {
-				f = ps.aboutChoice(f, m.primary, -1, m.second, d.choice)
+func findChoiceDuplicate(ds *difference.Differences, r *reporter) {
+	ds.EachContestPair(func(k int, m pairing.ContestPair, a, b *model.Contest) {
+		for _, d := range ds.Positions[k].Doubled {
+			f := finding.Finding{Grade: finding.MustFix, Precincts: ds.PairNames(m)}
+			twice := choiceRef(m, d.Choice, finding.None)
+			if d.Second {
+				f = ds.AboutChoice(f, m.Primary, -1, m.Second, d.Choice)
 				f.Primary, f.Second = "once", "twice"
-				f.Message = fmt.Sprintf("%s: %s was keyed twice, and stands once in the primary.", quote(f.Contest), quote(f.Choice))
-				ps.claims.add("contest", k, choicePath(d.choice, ""))
+				twice = choiceRef(m, finding.None, d.Choice)
 			} else {
-				f = ps.aboutChoice(f, m.primary, d.choice, m.second, -1)
+				f = ds.AboutChoice(f, m.Primary, d.Choice, m.Second, -1)
 				f.Primary, f.Second = "twice", "once"
-				f.Message = fmt.Sprintf("%s: %s stands twice in the primary, and was keyed once.", quote(f.Contest), quote(f.Choice))
-				ps.claims.add("contest", k, extraPath(b, d.choice))
 			}
-			ps.reportPair(m, f, "twice").mend(haveChoice(k, &f, d.choice, d.second))
+			r.reportPair(m, f, "twice").claim(twice.Claims(finding.Whole)...).mend(haveChoice(k, &f, d.Choice, d.Second))
 		}
-		ps.reportListedTwice(k, m)
+		reportListedTwice(ds, r, k, m)
 	})
 	reported := map[[2]int]bool{} // of the primary: contest, name's first choice
-	for k, m := range ps.contests.pairs {
-		for _, d := range ps.positions[k].doubled {
-			if !d.second {
-				reported[[2]int{m.primary, firstNamed(&ps.p.contests[m.primary], d.choice)}] = true
+	for k, m := range ds.Contests.Pairs {
+		for _, d := range ds.Positions[k].Doubled {
+			if !d.Second {
+				reported[[2]int{m.Primary, firstNamed(&ds.Primary.Compared[m.Primary], d.Choice)}] = true
 			}
 		}
 	}
-	for _, d := range slices.Concat(ps.doubledInside()...) {
-		if !d.sameLines || reported[[2]int{d.contest, firstNamed(&ps.p.contests[d.contest], d.choice)}] || ps.touched("contest", d.contest, d.choice, d.other) {
+	for _, d := range slices.Concat(ds.Doubled...) {
+		if !d.SameLines || reported[[2]int{d.Contest, firstNamed(&ds.Primary.Compared[d.Contest], d.Choice)}] || touched(ds, r, d.Contest, d.Choice, d.Other) {
 			continue
 		}
-		reported[[2]int{d.contest, firstNamed(&ps.p.contests[d.contest], d.choice)}] = true
-		si := ps.contests.toSecond[d.contest]
-		f := ps.aboutChoice(Finding{Check: "choice-duplicate", Grade: MustFix, Precincts: ps.primaryNames(ps.p.on[d.contest].list())}, d.contest, d.choice, si, -1)
+		reported[[2]int{d.Contest, firstNamed(&ds.Primary.Compared[d.Contest], d.Choice)}] = true
+		si := ds.Contests.ToSecond[d.Contest]
+		f := ds.AboutChoice(finding.Finding{Grade: finding.MustFix, Precincts: ds.PrimaryNames(ds.Primary.On[d.Contest].List())}, d.Contest, d.Choice, si, -1)
 		f.Primary = "twice"
-		f.Message = fmt.Sprintf("%s: %s stands twice in the primary%s.", quote(f.Contest), quote(f.Choice), alsoKeyed(si >= 0))
-		ps.report(f, append(ps.contestSubject(d.contest, si), "twice")...)
+		f.Facts = twiceInside{keyed: si >= 0}
+		r.report(f, append(ds.ContestSubject(d.Contest, si), "twice")...)
 	}
 }
 
 // reportListedTwice reports choices that a side's ballots print twice, although its
 // contest has them once.
-func (ps *pass) reportListedTwice(k int, m contestPair) {
-	for _, o := range ps.omitted[k] {
-		if !o.twice {
+func reportListedTwice(ds *difference.Differences, r *reporter, k int, m pairing.ContestPair) {
+	for _, o := range ds.Omitted[k] {
+		if !o.Twice {
 			continue
 		}
-		i := m.choices.toPrimary[o.choice]
-		f := ps.aboutChoice(Finding{Check: "choice-duplicate", Grade: MustFix, Precincts: ps.areaNames(o.areas), Primary: "twice on the ballot", Second: "once"}, m.primary, i, m.second, o.choice)
-		f.Message = fmt.Sprintf("%s: the primary lists %s twice in the order of the choices on the ballot of %s.", quote(f.Contest), quote(f.Choice), countPrecincts(f.Precincts))
-		if o.bySecond {
-			f.Primary, f.Second = "once", "twice on the ballot"
-			f.Message = fmt.Sprintf("%s: %s was keyed twice in the order of the choices on the ballot of %s.", quote(f.Contest), quote(f.Choice), countPrecincts(f.Precincts))
+		f := finding.Finding{Grade: finding.MustFix, Precincts: ds.AreaNames(o.Areas), Primary: "twice on the ballot", Second: "once", Facts: twiceOnBallot}
+		if o.BySecond {
+			f.Primary, f.Second, f.Facts = "once", "twice on the ballot", keyedTwice
 		}
-		if ps.s.contests[m.second].Choices[o.choice].WriteIn {
-			f.Check = "write-in"
+		if ds.Second.Compared[m.Second].Choices[o.Choice].WriteIn {
+			f.Check = codeWriteIn
 		}
-		ps.reportPair(m, f, "listed twice", ps.lineSubject(&ps.s.contests[m.second].Choices[o.choice])).mend(listOnce(k, &f, o))
+		f = ds.AboutChoice(f, m.Primary, m.Choices.ToPrimary[o.Choice], m.Second, o.Choice)
+		r.reportPair(m, f, "listed twice", lineSubject(ds, &ds.Second.Compared[m.Second].Choices[o.Choice])).
+			claim(ballotClaims(ds, o.Areas, finding.Order, m.Primary, m.Second)...).mend(listOnce(k, &f, o))
 	}
 }
 
-func alsoKeyed(keyed bool) string {
-	if keyed {
-		return ", and was keyed twice as well"
+// twiceInside is a choice that the primary shows twice by itself.
+type twiceInside struct{ keyed bool } // the contest was keyed
+
+func sayChoiceDuplicate(f *finding.Finding) string {
+	contest, choice := finding.Quote(f.Contest), finding.Quote(f.Choice)
+	switch x := f.Facts.(type) {
+	case choiceCase:
+		return sayChoiceOnBallot(f)
+	case twiceInside:
+		also := ""
+		if x.keyed {
+			also = ", and was keyed twice as well"
+		}
+		return fmt.Sprintf("%s: %s stands twice in the primary%s.", contest, choice, also)
 	}
-	return ""
+	if f.Second == "twice" {
+		return fmt.Sprintf("%s: %s was keyed twice, and stands once in the primary.", contest, choice)
+	}
+	return fmt.Sprintf("%s: %s stands twice in the primary, and was keyed once.", contest, choice)
 }
 
 // firstNamed is the first choice of the same name.
 func firstNamed(c *model.Contest, i int) int {
 	for k := range c.Choices {
-		if !c.Choices[k].WriteIn && plain(c.Choices[k].Name) == plain(c.Choices[i].Name) {
+		if !c.Choices[k].WriteIn && pairing.Plain(c.Choices[k].Name) == pairing.Plain(c.Choices[i].Name) {
 			return k
 		}
 	}
 	return i
 }
 
-// doubledChoice is a name that stands twice in one contest of the primary, on
-// the same lines or on one line in common.
-type doubledChoice struct {
-	contest, other, choice int
-	sameLines              bool
-	line                   int // in common, where the lines are not the same
-}
-
-// doubledInside lists them by contest.
-func (ps *pass) doubledInside() [][]doubledChoice {
-	if ps.doubled != nil {
-		return ps.doubled
-	}
-	ps.doubled = make([][]doubledChoice, len(ps.p.contests))
-	for ci := range ps.p.contests {
-		if k := ps.mainPair(ci); ps.before != nil && ps.before.doubled != nil && ps.kept && !ps.p.changed[ci] && (k < 0 || ps.pairKept(k)) {
-			ps.doubled[ci] = ps.before.doubled[ci]
-			continue
-		}
-		ps.doubled[ci] = ps.doubledIn(ci)
-	}
-	return ps.doubled
-}
-
-func (ps *pass) doubledIn(contest int) []doubledChoice {
-	var out []doubledChoice
-	list := ps.p.contests[contest].Choices
-	byName := map[string][]int{}
-	for i := range list {
-		if name := plain(list[i].Name); name != "" && !list[i].WriteIn {
-			byName[name] = append(byName[name], i)
-		}
-	}
-	for _, name := range sortedKeys(byName) {
-		same := byName[name]
-		if len(same) < 2 || len(same) > 64 || ps.keyedAsTwoPersons(contest, same) {
-			continue
-		}
-		for x := 1; x < len(same); x++ {
-			for y := range x {
-				i, j := same[y], same[x]
-				a, b := ps.jointLines(ps.p, list[i].Lines.Value), ps.jointLines(ps.p, list[j].Lines.Value)
-				d := doubledChoice{contest: contest, other: i, choice: j, sameLines: slices.Equal(a, b), line: -1}
-				for _, l := range list[j].Lines.Value {
-					if slices.Contains(list[i].Lines.Value, l) {
-						d.line = l
-					}
-				}
-				if d.sameLines || d.line >= 0 {
-					out = append(out, d)
-				}
-			}
-		}
-	}
-	return out
-}
-
-// keyedAsTwoPersons is true where the second entry says that positions of one
-// name are different people.
-func (ps *pass) keyedAsTwoPersons(contest int, choices []int) bool {
-	k := ps.mainPair(contest)
-	if k < 0 {
-		return false
-	}
-	m := &ps.contests.pairs[k]
-	persons := map[string]bool{}
-	for _, i := range choices {
-		if j := m.choices.toSecond[i]; j >= 0 {
-			persons[ps.s.contests[m.second].Choices[j].Person] = true
-		}
-	}
-	return len(persons) > 1
-}
-
 // touched is true where a finding that compares the sides already speaks of one
 // of the choices of a contest of the primary.
-func (ps *pass) touched(thing string, contest int, choices ...int) bool {
-	for k, m := range ps.contests.pairs {
-		if m.primary != contest {
+func touched(ds *difference.Differences, r *reporter, contest int, choices ...int) bool {
+	for _, m := range ds.Contests.Pairs {
+		if m.Primary != contest {
 			continue
 		}
-		b := &ps.s.contests[m.second]
 		for _, i := range choices {
-			if ps.claims.has(thing, k, extraPath(b, i)) {
+			if r.claims.has(choiceRef(m, i, finding.None), finding.Whole) {
 				return true
 			}
-			if j := m.choices.toSecond[i]; j >= 0 && (ps.claims.has(thing, k, choicePath(j, "Lines")) || ps.claims.has(thing, k, choicePath(j, "Name"))) {
+			if j := m.Choices.ToSecond[i]; j >= 0 && (r.claims.has(choiceRef(m, i, j), finding.Lines) || r.claims.has(choiceRef(m, i, j), finding.Name)) {
 				return true
 			}
 		}

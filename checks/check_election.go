@@ -4,97 +4,132 @@ import (
 	"fmt"
 	"strings"
 
+	"counterproof/checks/difference"
+	"counterproof/checks/finding"
+	"counterproof/checks/pairing"
 	"counterproof/checks/wording"
 )
 
-var election = &Check{
-	Code:    "election",
+const codeElection finding.Code = "election"
+
+var election = &Check{Check: finding.Check{
+	Code:    codeElection,
 	Purpose: "the election's name, date or jurisdiction differs",
 	Doc: `The name, the date and the jurisdiction of the election, as the proof prints them, are
 compared where they were keyed. The jurisdiction of an export is the name of its election
 scope, else its issuer. Names are graded by how they differ; another date is must-fix.`,
-	Example: `Date of the election: 2027-11-03 in the primary, 2027-11-02 as keyed`,
-	find:    findElection,
+	Example:  `Date of the election: 2027-11-03 in the primary, 2027-11-02 as keyed`,
+	Headline: "other election",
+	Mark:     finding.MarkSpelling,
+	Field:    "what is said",
+	Wordings: true,
+	Keyed:    []finding.Thing{finding.Election},
+	Sentence: sayElection,
+},
+	find: findElection,
 }
 
-var partyName = &Check{
-	Code:    "party-name",
+const codePartyName finding.Code = "party-name"
+
+var partyName = &Check{Check: finding.Check{
+	Code:    codePartyName,
 	Purpose: "a party's name or short form differs",
 	Doc: `A party is paired by its code, abbreviation, name or identifier; one that matches
 nothing, by the choices that carry it. Its different name is one finding, not one for
 every choice. Graded by how the names differ.`,
-	Example: `"Lantern Party": the primary has "Lantem Party"`,
-	find:    findPartyName,
+	Example:  `"Lantern Party": the primary has "Lantem Party"`,
+	Headline: "other spelling",
+	Mark:     finding.MarkSpelling,
+	Field:    "the name",
+	Wordings: true,
+	Keyed:    []finding.Thing{finding.Party},
+	Sentence: sayPartyName,
+},
+	find: findPartyName,
+
+	pattern: spelling, exchange: exchangedValue,
 }
 
-func findElection(ps *pass) {
-	a, b := ps.p.Facts, ps.s.Facts
-	report := func(what, path, x, y string, isWording bool) {
+func findElection(ds *difference.Differences, r *reporter) {
+	a, b := ds.Primary.Facts, ds.Second.Facts
+	report := func(what string, field finding.Field, x, y string, isWording bool) {
 		if x == y {
 			return
 		}
-		f, differs := Finding{Check: "election", Grade: MustFix, Primary: x, Second: y}, true
+		f, differs := finding.Finding{Grade: finding.MustFix, Primary: x, Second: y}, true
 		if isWording {
-			if f, differs = wordingFinding("election", x, y); !differs {
+			if f, differs = wordingFinding(x, y); !differs {
 				return
 			}
 		}
-		f.Message = fmt.Sprintf("The %s of the election is %s in the primary, and was keyed as %s.", what, quote(x), quote(y))
-		ps.report(f, what).mend(setFact(&f, what, path))
-		ps.claims.add("facts", 0, path)
+		f.Facts = electionFact(what)
+		r.report(f, what).claim(finding.RefTo(finding.Election, 0, 0).Claims(field)...).mend(setFact(&f, what, field))
 	}
 	if a.Name.Known && b.Name.Known {
-		report("name", "Name", ps.p.words(a.Name.Value), ps.s.words(b.Name.Value), true)
+		report("name", finding.Name, ds.Primary.Words(a.Name.Value), ds.Second.Words(b.Name.Value), true)
 	}
 	if a.Date.Known && b.Date.Known {
-		report("date", "Date", a.Date.Value, b.Date.Value, false)
+		report("date", finding.Date, a.Date.Value, b.Date.Value, false)
 	}
 	if a.Jurisdiction.Known && b.Jurisdiction.Known {
-		report("jurisdiction", "Jurisdiction", ps.p.words(a.Jurisdiction.Value), ps.s.words(b.Jurisdiction.Value), true)
+		report("jurisdiction", finding.Jurisdiction, ds.Primary.Words(a.Jurisdiction.Value), ds.Second.Words(b.Jurisdiction.Value), true)
 	}
 }
 
-func findPartyName(ps *pass) {
-	for i, j := range ps.parties.toSecond {
+// electionFact is what differs: the name, the date, the jurisdiction.
+type electionFact string
+
+func sayElection(f *finding.Finding) string {
+	return fmt.Sprintf("The %s of the election is %s in the primary, and was keyed as %s.", f.Facts, finding.Quote(f.Primary), finding.Quote(f.Second))
+}
+
+func sayPartyName(f *finding.Finding) string {
+	return fmt.Sprintf("The party keyed as %s is %s in the primary; it differs %s.",
+		finding.Quote(f.Second), finding.Quote(f.Primary), finding.DiffersIn(f.Primary, f.Second))
+}
+
+func findPartyName(ds *difference.Differences, r *reporter) {
+	for i, j := range ds.Parties.ToSecond {
 		if j < 0 {
 			continue
 		}
-		ps.claims.add("party", i, "Abbreviation")
-		if ps.parties.mapped[i] {
-			ps.claims.add("party", i, "Name")
+		// A name may agree with a short form: what is compared here is compared for good.
+		r.agree(finding.RefTo(finding.Party, i, j).Claims(finding.Name, finding.Abbreviation)...)
+		if ds.Parties.Mapped[i] {
 			continue // the pair settled what it is called
 		}
-		po, so := ps.p.Origins.Party(i), ps.s.Origins.Party(j)
-		pn, pa := ps.p.words(ps.p.Parties[i].Name.Value), ps.p.words(ps.p.Parties[i].Abbreviation.Value)
-		sn, sa := ps.s.words(ps.s.Parties[j].Name.Value), ps.s.words(ps.s.Parties[j].Abbreviation.Value)
-		look := Look{Primary: place("Party", po), Second: place("party", so)}
+		po, so := ds.Primary.Origins.Party(i), ds.Second.Origins.Party(j)
+		pn, pa := ds.Primary.Words(ds.Primary.Parties[i].Name.Value), ds.Primary.Words(ds.Primary.Parties[i].Abbreviation.Value)
+		sn, sa := ds.Second.Words(ds.Second.Parties[j].Name.Value), ds.Second.Words(ds.Second.Parties[j].Abbreviation.Value)
+		look := finding.Places{Primary: pairing.Place("Party", po), Second: pairing.Place("party", so)}
 		reported := false
 		report := func(x, y, what string) {
-			f, differs := wordingFinding("party-name", x, y)
+			f, differs := wordingFinding(x, y)
 			if !differs || reported {
 				return
 			}
 			reported = true
-			f.Look = look
-			f.Message = fmt.Sprintf("The party keyed as %s is %s in the primary; it differs %s.", quote(y), quote(x), differsIn(x, y))
-			ps.report(f, what, y).mend(setPartyName(&f, i, j))
-			ps.claims.add("party", i, "Name")
+			f.Places = look
+			field := finding.Name
+			if what == "short form" {
+				field = finding.Abbreviation
+			}
+			r.report(f, what, y).claim(finding.RefTo(finding.Party, i, j).Claims(field)...).mend(setPartyName(&f, i, j))
 		}
-		ps.claims.add("party", i, "Name")
 		switch {
 		case pn != "" && sn != "":
 			// A full name may stand where the other side has the short form.
 			if !(sn == pa || pn == sa && sn == "") {
 				report(pn, sn, "name")
 			}
-		case sn != "" && pn == "" && sn != pa && !isAny(sn, po.ID, po.Codes):
+		case sn != "" && pn == "" && sn != pa && !pairing.IsAny(sn, po.ID, po.Codes):
 			report(pa, sn, "name")
 		}
 		// The short form that was keyed must be something that the primary calls
 		// the party, where the primary states a short form at all.
-		if sa != "" && pa != "" && sa != pa && sa != pn && sn != pa && !isAny(sa, po.ID, po.Codes) {
+		if sa != "" && pa != "" && sa != pa && sa != pn && sn != pa && !pairing.IsAny(sa, po.ID, po.Codes) {
 			report(pa, sa, "short form")
-		} else if sa != "" && pa == "" && sn == "" && sa != pn && !isAny(sa, po.ID, po.Codes) && pn != "" && !shortFormOf(sa, pn) {
+		} else if sa != "" && pa == "" && sn == "" && sa != pn && !pairing.IsAny(sa, po.ID, po.Codes) && pn != "" && !shortFormOf(sa, pn) {
 			report(pn, sa, "name")
 		}
 	}

@@ -2,92 +2,124 @@ package checks
 
 import (
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 
+	"counterproof/checks/difference"
+	"counterproof/checks/finding"
+	"counterproof/checks/natural"
+	"counterproof/checks/pairing"
 	"counterproof/model"
 )
 
-var partyLine = &Check{
-	Code:    "party-line",
+const codePartyLine finding.Code = "party-line"
+
+var partyLine = &Check{Check: finding.Check{
+	Code:    codePartyLine,
 	Purpose: "a choice stands on another party line, lacks one, or has one too many",
 	Doc: `The party lines of each voting position are compared as a set. A line that a person
 stands on as a position of its own, and that one side lacks, is this finding too. Nothing
 printed agrees with the contest's own primary party. Where nothing is printed in a whole
 contest and the export merely gives candidates their own party, that is one finding for
 the contest, graded confirm; otherwise must-fix.`,
-	Example: `"County Judge": Ida Marsh lacks the Lantern line in the primary`,
-	find:    findPartyLine,
+	Example:  `"County Judge": Ida Marsh lacks the Lantern line in the primary`,
+	Headline: "other line",
+	Mark:     finding.MarkLine,
+	Field:    "the party line",
+	Keyed:    []finding.Thing{finding.Choice, finding.Party},
+	Sentence: sayPartyLine,
+},
+	find: findPartyLine,
+
+	join: joinLines,
+	exchange: func(f *finding.Finding) exchange {
+		half := exchanged(f)
+		half.within = f.Contest + "\x01" + f.Party
+		return half
+	},
 }
 
-var partyLineTwice = &Check{
-	Code:    "party-line-twice",
+const codePartyLineTwice finding.Code = "party-line-twice"
+
+var partyLineTwice = &Check{Check: finding.Check{
+	Code:    codePartyLineTwice,
 	Purpose: "the same candidate stands on the same party line twice",
 	Doc: `In one contest of the export a name has two positions that share a party line. Graded
 must-fix.`,
 	Example:  `"Sheriff": Tomas Reyl stands on the Meadow line at two positions`,
-	find:     findPartyLineTwice,
-	inspects: true,
+	Headline: "line twice",
+	Mark:     finding.MarkLine,
+	Keyed:    []finding.Thing{finding.Choice},
+	Inspects: true,
+	Sentence: sayPartyLineTwice,
+},
+	find: findPartyLineTwice,
 }
 
-var candidateUnlinked = &Check{
-	Code:    "candidate-unlinked",
+const codeCandidateUnlinked finding.Code = "candidate-unlinked"
+
+var candidateUnlinked = &Check{Check: finding.Check{
+	Code:    codeCandidateUnlinked,
 	Purpose: "positions of one person are different candidates to the export",
 	Doc: `A person who stands at several positions of a contest must be one Candidate of the
 export, or its Candidates must share a Person; else the votes of the positions are not
 added. Rows of one name in the sheets are one person unless the person column says
 otherwise. Graded must-fix.`,
-	Example: `"County Executive": Noa Lind's two positions are two candidates in the primary`,
-	find:    findCandidateUnlinked,
+	Example:  `"County Executive": Noa Lind's two positions are two candidates in the primary`,
+	Headline: "votes not added",
+	Mark:     finding.MarkLine,
+	Field:    "the candidate",
+	Keyed:    []finding.Thing{finding.Choice},
+	Sentence: sayCandidateUnlinked,
+},
+	find: findCandidateUnlinked,
 }
 
-func findPartyLine(ps *pass) {
-	ps.eachPair("party-line", func(k int, m contestPair, a, b *model.Contest) {
-		if ps.linesOfWholeContest(k, m, a, b) {
+func findPartyLine(ds *difference.Differences, r *reporter) {
+	ds.EachContestPair(func(k int, m pairing.ContestPair, a, b *model.Contest) {
+		if linesOfWholeContest(ds, r, k, m, a, b) {
 			return
 		}
 		for j := range b.Choices {
-			i := m.choices.toPrimary[j]
-			if i < 0 || !a.Choices[i].Lines.Known || !b.Choices[j].Lines.Known || ps.claims.has("contest", k, choicePath(j, "Lines")) {
+			i := m.Choices.ToPrimary[j]
+			if i < 0 || !a.Choices[i].Lines.Known || !b.Choices[j].Lines.Known || r.claims.has(choiceRef(m, i, j), finding.Lines) {
 				continue
 			}
-			if ps.sameLines(a.Choices[i].Lines.Value, b.Choices[j].Lines.Value) {
+			if sameLines(ds, a.Choices[i].Lines.Value, b.Choices[j].Lines.Value) {
 				continue
 			}
-			x, y := ps.jointLines(ps.p, a.Choices[i].Lines.Value), ps.jointLines(ps.s, b.Choices[j].Lines.Value)
-			if ps.nothingPrinted(a, b, x, y) {
-				ps.claims.add("contest", k, choicePath(j, "Lines"))
+			x, y := ds.PartyKeys(ds.Primary, a.Choices[i].Lines.Value), ds.PartyKeys(ds.Second, b.Choices[j].Lines.Value)
+			if nothingPrinted(ds, a, b, x, y) {
+				r.agree(choiceRef(m, i, j).Claims(finding.Lines)...)
 				continue
 			}
-			f := ps.aboutChoice(Finding{Check: "party-line", Grade: MustFix, Precincts: ps.pairNames(m),
-				Primary: ps.p.partyList(a.Choices[i].Lines.Value), Second: ps.s.partyList(b.Choices[j].Lines.Value)}, m.primary, i, m.second, j)
-			f.Message = fmt.Sprintf("%s: %s %s.", quote(f.Contest), quote(f.Choice), ps.lineDifference(&a.Choices[i], &b.Choices[j], x, y))
-			ps.reportPair(m, f, "line", f.Second).mend(setLines(k, &f, j))
-			ps.claims.add("contest", k, choicePath(j, "Lines"))
+			f := ds.AboutChoice(finding.Finding{Grade: finding.MustFix, Precincts: ds.PairNames(m),
+				Primary: ds.Primary.PartyList(a.Choices[i].Lines.Value), Second: ds.Second.PartyList(b.Choices[j].Lines.Value)}, m.Primary, i, m.Second, j)
+			f.Facts = lineDifference(ds, &a.Choices[i], &b.Choices[j], x, y)
+			r.reportPair(m, f, "line", f.Second).claim(choiceRef(m, i, j).Claims(finding.Lines)...).mend(setLines(k, &f, j))
 		}
-		for _, j := range ps.positions[k].lineMissing {
-			f := ps.aboutChoice(Finding{Check: "party-line", Grade: MustFix, Precincts: ps.pairNames(m), Second: ps.s.partyList(b.Choices[j].Lines.Value)}, m.primary, -1, m.second, j)
-			f.Message = fmt.Sprintf("%s: %s lacks the %s in the primary.", quote(f.Contest), quote(f.Choice), lineWord(f.Second))
-			ps.reportPair(m, f, "line", f.Second).mend(haveChoice(k, &f, j, true))
-			ps.claims.add("contest", k, choicePath(j, ""))
+		for _, j := range ds.Positions[k].LineMissing {
+			f := ds.AboutChoice(finding.Finding{Grade: finding.MustFix, Precincts: ds.PairNames(m), Second: ds.Second.PartyList(b.Choices[j].Lines.Value)}, m.Primary, -1, m.Second, j)
+			f.Facts = unlikeLines{lacks: []string{f.Second}}
+			r.reportPair(m, f, "line", f.Second).claim(choiceRef(m, finding.None, j).Claims(finding.Whole)...).mend(haveChoice(k, &f, j, true))
 		}
-		for _, i := range ps.positions[k].lineExtra {
-			f := ps.aboutChoice(Finding{Check: "party-line", Grade: MustFix, Precincts: ps.pairNames(m), Primary: ps.p.partyList(a.Choices[i].Lines.Value)}, m.primary, i, m.second, -1)
-			f.Message = fmt.Sprintf("%s: %s has the %s in the primary as one too many; it was not keyed.", quote(f.Contest), quote(f.Choice), lineWord(f.Primary))
-			ps.reportPair(m, f, "line", f.Primary).mend(haveChoice(k, &f, i, false))
-			ps.claims.add("contest", k, extraPath(b, i))
+		for _, i := range ds.Positions[k].LineExtra {
+			f := ds.AboutChoice(finding.Finding{Grade: finding.MustFix, Precincts: ds.PairNames(m), Primary: ds.Primary.PartyList(a.Choices[i].Lines.Value)}, m.Primary, i, m.Second, -1)
+			f.Facts = unlikeLines{extra: []string{f.Primary}, position: true}
+			r.reportPair(m, f, "line", f.Primary).claim(choiceRef(m, i, finding.None).Claims(finding.Whole)...).mend(haveChoice(k, &f, i, false))
 		}
 	})
 }
 
 // sameLines is true where a position of the primary and one of the second entry
 // stand on the same party lines.
-func (ps *pass) sameLines(a, b []int) bool {
+func sameLines(ds *difference.Differences, a, b []int) bool {
 	if len(a) != len(b) {
 		return false
 	}
 	for _, l := range b {
-		if !slices.Contains(a, ps.partyJoint(ps.s, l)) {
+		if !slices.Contains(a, ds.PartyKey(ds.Second, l)) {
 			return false
 		}
 	}
@@ -104,49 +136,76 @@ func lineWord(list string) string {
 	return list + " line"
 }
 
-// lineDifference says what differs between the lines of two positions; x and y
+// lineDifference is what differs between the lines of two positions; x and y
 // are their joint numbers.
-func (ps *pass) lineDifference(a, b *model.Choice, x, y []int) string {
+func lineDifference(ds *difference.Differences, a, b *model.Choice, x, y []int) unlikeLines {
 	var lacks, extra []string
 	for _, l := range b.Lines.Value {
-		if !slices.Contains(x, ps.partyJoint(ps.s, l)) {
-			lacks = append(lacks, ps.s.partyName[l])
+		if !slices.Contains(x, ds.PartyKey(ds.Second, l)) {
+			lacks = append(lacks, ds.Second.PartyName[l])
 		}
 	}
 	for _, l := range a.Lines.Value {
-		if !slices.Contains(y, ps.partyJoint(ps.p, l)) {
-			extra = append(extra, ps.p.partyName[l])
+		if !slices.Contains(y, ds.PartyKey(ds.Primary, l)) {
+			extra = append(extra, ds.Primary.PartyName[l])
 		}
 	}
-	switch {
-	case len(extra) == 0:
-		return "lacks the " + lineWord(strings.Join(lacks, " | ")) + " in the primary"
-	case len(lacks) == 0:
-		return "has the " + lineWord(strings.Join(extra, " | ")) + " in the primary as one too many"
+	return unlikeLines{lacks: lacks, extra: extra}
+}
+
+// unlikeLines are the lines that a position lacks in the primary, and those that it has
+// there as too many.
+type unlikeLines struct {
+	lacks, extra []string
+	position     bool // the line is a position of its own
+}
+
+// linesOfAll is for a contest in which one side has no party beside any choice; the
+// lines are the other's.
+type linesOfAll struct{ lines string }
+
+func sayPartyLine(f *finding.Finding) string {
+	contest := finding.Quote(f.Contest)
+	if x, ok := f.Facts.(linesOfAll); ok {
+		if f.Grade == finding.Confirm {
+			return fmt.Sprintf("%s: nothing was keyed beside the choices as printed; the export gives the candidates their own parties (%s).", contest, x.lines)
+		}
+		return fmt.Sprintf("%s: the primary has no party beside any choice; keyed were %s.", contest, x.lines)
 	}
-	return fmt.Sprintf("stands on the %s in the primary, and was keyed on the %s", lineWord(strings.Join(extra, " | ")), lineWord(strings.Join(lacks, " | ")))
+	x := f.Facts.(unlikeLines)
+	lacks, extra := lineWord(strings.Join(x.lacks, " | ")), lineWord(strings.Join(x.extra, " | "))
+	how := fmt.Sprintf("stands on the %s in the primary, and was keyed on the %s", extra, lacks)
+	switch {
+	case x.position:
+		how = "has the " + extra + " in the primary as one too many; it was not keyed"
+	case len(x.extra) == 0:
+		how = "lacks the " + lacks + " in the primary"
+	case len(x.lacks) == 0:
+		how = "has the " + extra + " in the primary as one too many"
+	}
+	return fmt.Sprintf("%s: %s %s.", contest, finding.Quote(f.Choice), how)
 }
 
 // nothingPrinted is true where one side prints no party beside the choice and the
 // other has the contest's own primary party, or the choice is a party itself.
-func (ps *pass) nothingPrinted(a, b *model.Contest, x, y []int) bool {
+func nothingPrinted(ds *difference.Differences, a, b *model.Contest, x, y []int) bool {
 	if len(x) > 0 && len(y) > 0 {
 		return false
 	}
 	if a.Kind.Value == model.KindParty || b.Kind.Value == model.KindParty {
 		return true
 	}
-	own := append(ps.jointLines(ps.p, a.PrimaryParties.Value), ps.jointLines(ps.s, b.PrimaryParties.Value)...)
-	return len(own) > 0 && contains(own, x) && contains(own, y)
+	own := append(ds.PartyKeys(ds.Primary, a.PrimaryParties.Value), ds.PartyKeys(ds.Second, b.PrimaryParties.Value)...)
+	return len(own) > 0 && pairing.ContainsAll(own, x) && pairing.ContainsAll(own, y)
 }
 
 // linesOfWholeContest reports, as one finding, a contest in which one side prints
 // no party beside any choice and the other has parties.
-func (ps *pass) linesOfWholeContest(k int, m contestPair, a, b *model.Contest) bool {
+func linesOfWholeContest(ds *difference.Differences, r *reporter, k int, m pairing.ContestPair, a, b *model.Contest) bool {
 	n, bare, endorsed := 0, [2]bool{true, true}, [2]bool{}
 	var withLines [2][]string
 	for j := range b.Choices {
-		i := m.choices.toPrimary[j]
+		i := m.Choices.ToPrimary[j]
 		if i < 0 || b.Choices[j].WriteIn || a.Choices[i].WriteIn {
 			continue
 		}
@@ -154,15 +213,15 @@ func (ps *pass) linesOfWholeContest(k int, m contestPair, a, b *model.Contest) b
 		if !x.Known || !y.Known {
 			return false
 		}
-		if len(x.Value)+len(y.Value) == 0 || ps.nothingPrinted(a, b, ps.jointLines(ps.p, x.Value), ps.jointLines(ps.s, y.Value)) {
+		if len(x.Value)+len(y.Value) == 0 || nothingPrinted(ds, a, b, ds.PartyKeys(ds.Primary, x.Value), ds.PartyKeys(ds.Second, y.Value)) {
 			continue
 		}
 		n++
 		bare[0], bare[1] = bare[0] && len(x.Value) == 0, bare[1] && len(y.Value) == 0
-		endorsed[0] = endorsed[0] || ps.p.Origins.Choice(m.primary, i).Endorsed
-		endorsed[1] = endorsed[1] || ps.s.Origins.Choice(m.second, j).Endorsed
-		withLines[0] = append(withLines[0], ps.p.partyList(x.Value))
-		withLines[1] = append(withLines[1], ps.s.partyList(y.Value))
+		endorsed[0] = endorsed[0] || ds.Primary.Origins.Choice(m.Primary, i).Endorsed
+		endorsed[1] = endorsed[1] || ds.Second.Origins.Choice(m.Second, j).Endorsed
+		withLines[0] = append(withLines[0], ds.Primary.PartyList(x.Value))
+		withLines[1] = append(withLines[1], ds.Second.PartyList(y.Value))
 	}
 	if n == 0 || bare[0] == bare[1] {
 		return false
@@ -174,31 +233,28 @@ func (ps *pass) linesOfWholeContest(k int, m contestPair, a, b *model.Contest) b
 	if endorsed[side] || side == 1 && n < 2 {
 		return false
 	}
-	f := ps.about(Finding{Check: "party-line", Grade: MustFix, Precincts: ps.pairNames(m)}, m.primary, m.second)
-	list := strings.Join(sortNames(withLines[side]), ", ")
+	f := ds.About(finding.Finding{Grade: finding.MustFix, Precincts: ds.PairNames(m)}, m.Primary, m.Second)
+	list := strings.Join(natural.Sorted(withLines[side]), ", ")
+	f.Primary, f.Second, f.Facts = "nothing printed", list, linesOfAll{list}
 	if side == 0 {
-		f.Grade, f.Primary, f.Second = Confirm, list, "nothing printed"
-		f.Message = fmt.Sprintf("%s: nothing was keyed beside the choices as printed; the export gives the candidates their own parties (%s).", quote(f.Contest), list)
-	} else {
-		f.Primary, f.Second = "nothing printed", list
-		f.Message = fmt.Sprintf("%s: the primary has no party beside any choice; keyed were %s.", quote(f.Contest), list)
+		f.Grade, f.Primary, f.Second = finding.Confirm, f.Second, f.Primary
 	}
-	ps.reportPair(m, f, "all lines").mend(setLines(k, &f, -1))
+	one := r.reportPair(m, f, "all lines")
+	one.mend(setLines(k, &f, -1))
 	for j := range b.Choices {
-		ps.claims.add("contest", k, choicePath(j, "Lines"))
+		one.claim(choiceRef(m, m.Choices.ToPrimary[j], j).Claims(finding.Lines)...)
 	}
 	return true
 }
 
-func findPartyLineTwice(ps *pass) {
-	for _, d := range slices.Concat(ps.doubledInside()...) {
-		if d.sameLines || d.line < 0 || ps.touched("contest", d.contest, d.choice, d.other) {
+func findPartyLineTwice(ds *difference.Differences, r *reporter) {
+	for _, d := range slices.Concat(ds.Doubled...) {
+		if d.SameLines || d.Line < 0 || touched(ds, r, d.Contest, d.Choice, d.Other) {
 			continue
 		}
-		si := ps.contests.toSecond[d.contest]
-		f := ps.aboutChoice(Finding{Check: "party-line-twice", Grade: MustFix, Precincts: ps.primaryNames(ps.p.on[d.contest].list()), Primary: ps.p.partyName[d.line]}, d.contest, d.choice, si, -1)
-		f.Message = fmt.Sprintf("%s: %s stands on the %s line at two positions in the primary.", quote(f.Contest), quote(f.Choice), f.Primary)
-		ps.report(f, append(ps.contestSubject(d.contest, si), f.Primary)...)
+		si := ds.Contests.ToSecond[d.Contest]
+		f := ds.AboutChoice(finding.Finding{Grade: finding.MustFix, Precincts: ds.PrimaryNames(ds.Primary.On[d.Contest].List()), Primary: ds.Primary.PartyName[d.Line]}, d.Contest, d.Choice, si, -1)
+		r.report(f, append(ds.ContestSubject(d.Contest, si), f.Primary)...)
 	}
 }
 
@@ -217,8 +273,8 @@ func repeatsPerson(c *model.Contest) bool {
 	return false
 }
 
-func findCandidateUnlinked(ps *pass) {
-	ps.eachPair("candidate-unlinked", func(k int, m contestPair, a, b *model.Contest) {
+func findCandidateUnlinked(ds *difference.Differences, r *reporter) {
+	ds.EachContestPair(func(k int, m pairing.ContestPair, a, b *model.Contest) {
 		if !repeatsPerson(a) && !repeatsPerson(b) {
 			return
 		}
@@ -226,7 +282,7 @@ func findCandidateUnlinked(ps *pass) {
 		people := func(person func(i, j int) string) map[string][]int {
 			g := map[string][]int{}
 			for j := range b.Choices {
-				if i := m.choices.toPrimary[j]; i >= 0 && !b.Choices[j].WriteIn && !a.Choices[i].WriteIn {
+				if i := m.Choices.ToPrimary[j]; i >= 0 && !b.Choices[j].WriteIn && !a.Choices[i].WriteIn {
 					if p := person(i, j); p != "" {
 						g[p] = append(g[p], j)
 					}
@@ -237,39 +293,33 @@ func findCandidateUnlinked(ps *pass) {
 		ofPrimary := func(i, _ int) string { return a.Choices[i].Person }
 		ofSecond := func(_, j int) string { return b.Choices[j].Person }
 		report := func(list []int, apart bool) {
-			i := m.choices.toPrimary[list[0]]
-			f := ps.aboutChoice(Finding{Check: "candidate-unlinked", Grade: MustFix, Precincts: ps.pairNames(m)}, m.primary, i, m.second, list[0])
-			n := countOf(len(list), "position")
+			i := m.Choices.ToPrimary[list[0]]
+			f := ds.AboutChoice(finding.Finding{Grade: finding.MustFix, Precincts: ds.PairNames(m)}, m.Primary, i, m.Second, list[0])
+			f.Facts, f.Primary, f.Second = personApart{len(list), apart}, "one candidate", "different persons"
 			if apart {
 				f.Primary, f.Second = "different candidates", "one person"
-				f.Message = fmt.Sprintf("%s: the %s of %s are different candidates in the primary, so that their votes would not be added.", quote(f.Contest), n, quote(f.Choice))
-			} else {
-				f.Primary, f.Second = "one candidate", "different persons"
-				f.Message = fmt.Sprintf("%s: %s was keyed as different persons, and the primary holds the %s as one candidate.", quote(f.Contest), quote(f.Choice), n)
 			}
-			ps.reportPair(m, f, "person").mend(setPeople(k, &f, list))
-		}
-		claim := func(list []int) {
+			one := r.reportPair(m, f, "person")
+			one.mend(setPeople(k, &f, list))
 			for _, j := range list {
-				ps.claims.add("contest", k, choicePath(j, "Person"))
+				one.claim(choiceRef(m, m.Choices.ToPrimary[j], j).Claims(finding.Person)...)
 			}
 		}
 		unclaimed := func(list []int) []int {
-			return slices.DeleteFunc(slices.Clone(list), func(j int) bool { return ps.claims.has("contest", k, choicePath(j, "Person")) })
+			return slices.DeleteFunc(slices.Clone(list), func(j int) bool { return r.claims.has(choiceRef(m, m.Choices.ToPrimary[j], j), finding.Person) })
 		}
 		second, primary := people(ofSecond), people(ofPrimary)
-		for _, who := range sortedKeys(second) {
+		for _, who := range slices.Sorted(maps.Keys(second)) {
 			list := unclaimed(second[who])
 			kinds := map[string]bool{}
 			for _, j := range list {
-				kinds[a.Choices[m.choices.toPrimary[j]].Person] = true
+				kinds[a.Choices[m.Choices.ToPrimary[j]].Person] = true
 			}
 			if len(list) > 1 && len(kinds) > 1 && !kinds[""] {
 				report(list, true)
-				claim(list)
 			}
 		}
-		for _, who := range sortedKeys(primary) {
+		for _, who := range slices.Sorted(maps.Keys(primary)) {
 			list := unclaimed(primary[who])
 			kinds := map[string]bool{}
 			for _, j := range list {
@@ -277,8 +327,61 @@ func findCandidateUnlinked(ps *pass) {
 			}
 			if len(list) > 1 && len(kinds) > 1 && !kinds[""] {
 				report(list, false)
-				claim(list)
 			}
 		}
 	})
+}
+
+func sayPartyLineTwice(f *finding.Finding) string {
+	return fmt.Sprintf("%s: %s stands on the %s line at two positions in the primary.", finding.Quote(f.Contest), finding.Quote(f.Choice), f.Primary)
+}
+
+// personApart is a person with several positions whom one side takes for several: the
+// primary, where apart is set.
+type personApart struct {
+	positions int
+	apart     bool
+}
+
+func sayCandidateUnlinked(f *finding.Finding) string {
+	x := f.Facts.(personApart)
+	contest, choice, positions := finding.Quote(f.Contest), finding.Quote(f.Choice), finding.Count(x.positions, "position")
+	if x.apart {
+		return fmt.Sprintf("%s: the %s of %s are different candidates in the primary, so that their votes would not be added.", contest, positions, choice)
+	}
+	return fmt.Sprintf("%s: %s was keyed as different persons, and the primary holds the %s as one candidate.", contest, choice, positions)
+}
+
+// joinLines joins what may be one mistake in how a party is entered: the same other
+// line, or the same two lines exchanged, in at least three contests.
+func joinLines(findings []finding.Finding, join joiner) {
+	groups := map[string][]int{}
+	contests := map[string]map[string]bool{}
+	var keys []string
+	for i := range findings {
+		f := &findings[i]
+		if f.Check != codePartyLine || f.Primary == "" || f.Second == "" || f.Choice == "" {
+			continue
+		}
+		key := unordered(f.Primary, f.Second)
+		if groups[key] == nil {
+			keys, contests[key] = append(keys, key), map[string]bool{}
+		}
+		groups[key] = append(groups[key], i)
+		contests[key][f.Contest+"\x00"+f.Party] = true
+	}
+	for _, key := range keys {
+		list := groups[key]
+		if len(contests[key]) < 3 {
+			continue
+		}
+		first := &findings[list[0]]
+		message := fmt.Sprintf("The same lines in %%d findings: %s in the primary, %s as keyed.", first.Primary, first.Second)
+		if slices.ContainsFunc(list, func(i int) bool { return findings[i].Primary != first.Primary }) {
+			message = fmt.Sprintf("In %%d findings the lines %s and %s are exchanged.", first.Primary, first.Second)
+		}
+		for _, i := range list {
+			join("lines "+key, message, i)
+		}
+	}
 }

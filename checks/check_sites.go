@@ -1,98 +1,130 @@
 package checks
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
 
+	"counterproof/checks/difference"
+	"counterproof/checks/finding"
+	"counterproof/checks/natural"
+	"counterproof/checks/pairing"
+	"counterproof/checks/wording"
 	"counterproof/model"
 )
 
-var unitSite = &Check{
-	Code:    "unit-site",
+const codeUnitSite finding.Code = "unit-site"
+
+var unitSite = &Check{Check: finding.Check{
+	Code:    codeUnitSite,
 	Purpose: "the unit, or the precinct, is at another polling site",
 	Doc: `The polling site of a unit, or of a precinct, differs; or one site is called otherwise.
 Precincts that moved together are one finding. Graded must-fix; a site whose name differs
 a little is graded confirm. A unit that has both the site and the card of another unit
 is one finding.`,
-	Example: `2-04 votes at Fire House No. 2 in the primary, at Grange Hall as keyed`,
-	find:    findUnitSite,
-	framed:  true,
+	Example:  `2-04 votes at Fire House No. 2 in the primary, at Grange Hall as keyed`,
+	Headline: "other site",
+	Mark:     finding.MarkPlace,
+	Field:    "the polling site",
+	Keyed:    []finding.Thing{finding.Unit, finding.Precinct},
+	Sentence: sayUnitSite,
+},
+	find: findUnitSite,
+
+	pattern: func(f *finding.Finding) pattern {
+		if !wording.Compare(f.Primary, f.Second).Minor {
+			return pattern{}
+		}
+		return spelling(f)
+	},
+	exchange: func(f *finding.Finding) exchange {
+		half := exchangedValue(f)
+		if f.Unit != "" {
+			half.alone = exchanged(f).alone
+		}
+		return half
+	},
 }
 
-var precinctUnserved = &Check{
-	Code:    "precinct-unserved",
+const codePrecinctUnserved finding.Code = "precinct-unserved"
+
+var precinctUnserved = &Check{Check: finding.Check{
+	Code:    codePrecinctUnserved,
 	Purpose: "no unit of its own site serves a precinct, for a use for which units are configured",
 	Doc: `For each use for which the primary has units, a precinct must stand in the header of a
 unit at its own site. The site is the primary's, else the one keyed. Graded must-fix.`,
 	Example:  `4-03: no election-day unit at Mill Street School has it in its header`,
-	find:     findPrecinctUnserved,
-	framed:   true,
-	inspects: true,
+	Headline: "served by no unit",
+	Mark:     finding.MarkPlace,
+	Keyed:    []finding.Thing{finding.Unit, finding.Precinct},
+	LeftOut:  finding.Precincts,
+	Inspects: true,
+	Sentence: sayPrecinctUnserved,
+},
+	find: findPrecinctUnserved,
 }
 
-func findUnitSite(ps *pass) {
+func findUnitSite(ds *difference.Differences, r *reporter) {
 	// Sites that are one, under two names.
-	for i, j := range ps.sites.toSecond {
-		if j < 0 || ps.p.siteName[i] == ps.s.siteName[j] {
+	for i, j := range ds.Sites.ToSecond {
+		if j < 0 || ds.Primary.SiteName[i] == ds.Second.SiteName[j] {
 			continue
 		}
-		f, differs := wordingFinding("unit-site", ps.p.siteName[i], ps.s.siteName[j])
+		f, differs := wordingFinding(ds.Primary.SiteName[i], ds.Second.SiteName[j])
 		if !differs {
 			continue
 		}
-		f.Site = ps.s.siteName[j]
-		for p := range ps.s.Precincts {
-			for _, u := range ps.s.Precincts[p].Sites.Value {
+		f.Site = ds.Second.SiteName[j]
+		for p := range ds.Second.Precincts {
+			for _, u := range ds.Second.Precincts[p].Sites.Value {
 				if u.Site == j {
-					f.Precincts = append(f.Precincts, ps.s.precinctName[p])
+					f.Precincts = append(f.Precincts, ds.Second.PrecinctName[p])
 				}
 			}
 		}
-		f.Message = fmt.Sprintf("The site keyed as %s is %s in the primary; it differs %s.", quote(f.Second), quote(f.Primary), differsIn(f.Primary, f.Second))
-		ps.report(f, "site", f.Site).mend(setSiteName(&f, i, j))
+		r.report(f, "site", f.Site).claim(finding.RefTo(finding.Site, i, j).Claims(finding.Name)...).mend(setSiteName(&f, i, j))
 	}
-	places := ps.unitPlaces()
-	for i, j := range ps.units.toSecond {
-		ps.claims.add("unit", i, "Site")
+	places := ds.Cards
+	for i, j := range ds.Units.ToSecond {
 		if j < 0 {
 			continue
 		}
-		a, b := ps.p.Units[i], ps.s.Units[j]
-		if !b.Site.Known || !ps.primaryHasUnitSites() || a.Site.Known && ps.sites.toSecond[a.Site.Value] == b.Site.Value {
+		r.agree(finding.RefTo(finding.Unit, i, j).Claims(finding.SiteOf)...)
+		a, b := ds.Primary.Units[i], ds.Second.Units[j]
+		if !b.Site.Known || !primaryHasUnitSites(ds) || a.Site.Known && ds.Sites.ToSecond[a.Site.Value] == b.Site.Value {
 			continue
 		}
-		f := ps.aboutUnit(Finding{Check: "unit-site", Grade: MustFix, Precincts: ps.secondNames(b.Precincts.Value)}, i, j)
-		f.Primary, f.Second = firstOf(siteOf(ps.p, a), "no site"), siteOf(ps.s, b)
-		f.Message = fmt.Sprintf("Unit %s is at %s in the primary, and was keyed at %s.", f.Unit, quoteSite(f.Primary), quote(f.Second))
-		if other := places.another(i, j); other != "" {
-			f.Precincts = append(f.Precincts, ps.primaryNames(a.Precincts.Value)...)
-			f.Message = fmt.Sprintf("Unit %s is at %s with the card of that site in the primary, and was keyed at %s: on one side it stands in the place of unit %s.",
-				f.Unit, quote(f.Primary), quote(f.Second), other)
-			ps.report(f, ps.unitSubject(i, j)).mend(setUnitPlace(&f, i, j))
+		f := ds.AboutUnit(finding.Finding{Grade: finding.MustFix, Precincts: ds.SecondNames(b.Precincts.Value)}, i, j)
+		f.Primary, f.Second = cmp.Or(pairing.SiteOf(ds.Primary, a), "no site"), pairing.SiteOf(ds.Second, b)
+		if other := places.Another(i, j); other != "" {
+			f.Precincts = append(f.Precincts, ds.PrimaryNames(a.Precincts.Value)...)
+			f.Facts = otherUnit(other)
+			r.report(f, ds.UnitSubject(i, j)).
+				claim(finding.RefTo(finding.Unit, i, j).Claims(finding.SiteOf, finding.Precincts)...).mend(setUnitPlace(&f, i, j))
 			continue
 		}
-		ps.report(f, ps.unitSubject(i, j)).mend(setUnitSite(&f, i, j))
+		r.report(f, ds.UnitSubject(i, j)).claim(finding.RefTo(finding.Unit, i, j).Claims(finding.SiteOf)...).mend(setUnitSite(&f, i, j))
 	}
-	ps.findPrecinctSites()
+	findPrecinctSites(ds, r)
 }
 
 func quoteSite(name string) string {
 	if name == "no site" {
 		return name
 	}
-	return quote(name)
+	return finding.Quote(name)
 }
 
-func (ps *pass) primaryHasUnitSites() bool {
-	return slices.ContainsFunc(ps.p.Units, func(u model.Unit) bool { return u.Site.Known })
+func primaryHasUnitSites(ds *difference.Differences) bool {
+	return slices.ContainsFunc(ds.Primary.Units, func(u model.Unit) bool { return u.Site.Known })
 }
 
-func (ps *pass) findPrecinctSites() {
+func findPrecinctSites(ds *difference.Differences, r *reporter) {
 	// Uses for which the primary states sites of precincts.
 	stated := map[model.Use]bool{}
-	for i := range ps.p.Precincts {
-		for _, a := range ps.p.Precincts[i].Sites.Value {
+	for i := range ds.Primary.Precincts {
+		for _, a := range ds.Primary.Precincts[i].Sites.Value {
 			stated[a.Use] = true
 		}
 	}
@@ -101,21 +133,21 @@ func (ps *pass) findPrecinctSites() {
 		primary, second string
 	}
 	moved := map[move][]int{}
-	for i, j := range ps.precincts.toSecond {
-		if j < 0 || !ps.s.Precincts[j].Sites.Known {
+	for i, j := range ds.Precincts.ToSecond {
+		if j < 0 || !ds.Second.Precincts[j].Sites.Known {
 			continue
 		}
 		for use := range stated {
-			x, y := sitesFor(ps.sitesOfPrimary(i), use), sitesFor(ps.s.Precincts[j].Sites.Value, use)
-			if len(y) == 0 && (len(x) == 0 || sharesUse(ps.sitesOfPrimary(i), ps.s.Precincts[j].Sites.Value)) {
+			x, y := sitesFor(sitesOfPrimary(ds, i), use), sitesFor(ds.Second.Precincts[j].Sites.Value, use)
+			if len(y) == 0 && (len(x) == 0 || sharesUse(sitesOfPrimary(ds, i), ds.Second.Precincts[j].Sites.Value)) {
 				continue // no site was keyed for this use, and one was for another
 			}
 			var joint []int
 			for _, site := range x {
-				if k := ps.sites.toSecond[site]; k >= 0 {
+				if k := ds.Sites.ToSecond[site]; k >= 0 {
 					joint = append(joint, k)
 				} else {
-					joint = append(joint, len(ps.s.Sites)+site)
+					joint = append(joint, len(ds.Second.Sites)+site)
 				}
 			}
 			slices.Sort(joint)
@@ -123,23 +155,23 @@ func (ps *pass) findPrecinctSites() {
 			if slices.Equal(joint, y) {
 				continue
 			}
-			k := move{use, firstOf(siteList(ps.p, x), "no site"), firstOf(siteList(ps.s, y), "no site")}
+			k := move{use, cmp.Or(siteList(ds.Primary, x), "no site"), cmp.Or(siteList(ds.Second, y), "no site")}
 			moved[k] = append(moved[k], j)
 		}
 	}
 	for k, list := range moved {
-		names := sortNames(ps.secondNames(list))
-		f := Finding{Check: "unit-site", Grade: MustFix, Precincts: names, Site: k.second, Primary: k.primary, Second: k.second,
-			Look: Look{Second: place("precinct", ps.s.Origins.Precinct(list[0]))}}
-		if p := ps.precincts.toPrimary[list[0]]; p >= 0 {
-			f.Look.Primary = place("GpUnit", ps.p.Origins.Precinct(p))
+		names := natural.Sorted(ds.SecondNames(list))
+		f := finding.Finding{Grade: finding.MustFix, Precincts: names, Site: k.second, Primary: k.primary, Second: k.second,
+			Places: finding.Places{Second: pairing.Place("precinct", ds.Second.Origins.Precinct(list[0]))}}
+		if p := ds.Precincts.ToPrimary[list[0]]; p >= 0 {
+			f.Places.Primary = pairing.Place("GpUnit", ds.Primary.Origins.Precinct(p))
 		}
-		where := countPrecincts(names)
-		f.Message = fmt.Sprintf("%s %s at %s in the primary, and %s keyed at %s.", strings.ToUpper(where[:1])+where[1:], verb(names, "votes", "vote"), quoteSite(k.primary), verb(names, "was", "were"), quoteSite(k.second))
-		if k.use != model.UseElectionDay {
-			f.Message = strings.TrimSuffix(f.Message, ".") + fmt.Sprintf(" (%s voting).", k.use)
+		f.Facts = k.use
+		var claims []finding.Claim
+		for _, j := range list {
+			claims = append(claims, finding.RefTo(finding.Precinct, ds.Precincts.ToPrimary[j], j).Claims(finding.Sites)...)
 		}
-		ps.report(f, "precinct site", k.second, string(k.use), names[0]).mend(setPrecinctSites(&f, list, k.use))
+		r.report(f, "precinct site", k.second, string(k.use), names[0]).claim(claims...).mend(setPrecinctSites(&f, list, k.use))
 	}
 }
 
@@ -152,12 +184,12 @@ func sharesUse(a, b []model.SiteUse) bool {
 
 // sitesOfPrimary are the sites of a precinct, or of the combined precinct that it
 // votes with.
-func (ps *pass) sitesOfPrimary(i int) []model.SiteUse {
-	if s := ps.p.Precincts[i].Sites; s.Known {
+func sitesOfPrimary(ds *difference.Differences, i int) []model.SiteUse {
+	if s := ds.Primary.Precincts[i].Sites; s.Known {
 		return s.Value
 	}
-	for _, c := range carriers(ps.p, i) {
-		if s := ps.p.Precincts[c].Sites; s.Known {
+	for _, c := range pairing.Carriers(ds.Primary, i) {
+		if s := ds.Primary.Precincts[c].Sites; s.Known {
 			return s.Value
 		}
 	}
@@ -174,53 +206,53 @@ func sitesFor(list []model.SiteUse, use model.Use) []int {
 	return out
 }
 
-func siteList(v *view, sites []int) string {
+func siteList(v *pairing.Side, sites []int) string {
 	names := make([]string, len(sites))
 	for i, s := range sites {
-		names[i] = v.siteName[s]
+		names[i] = v.SiteName[s]
 	}
-	return strings.Join(sortNames(names), ", ")
+	return strings.Join(natural.Sorted(names), ", ")
 }
 
-func findPrecinctUnserved(ps *pass) {
-	if !ps.primaryHasUnitSites() {
+func findPrecinctUnserved(ds *difference.Differences, r *reporter) {
+	if !primaryHasUnitSites(ds) {
 		return
 	}
 	// For each use: the sites of its units, and the precincts served there.
-	served := map[model.Use]map[int]set{}
-	for _, u := range ps.p.Units {
+	served := map[model.Use]map[int]pairing.Set{}
+	for _, u := range ds.Primary.Units {
 		if !u.Site.Known || !u.Precincts.Known {
 			continue
 		}
-		bySite := served[unitUse(u)]
+		bySite := served[pairing.UnitUse(u)]
 		if bySite == nil {
-			bySite = map[int]set{}
-			served[unitUse(u)] = bySite
+			bySite = map[int]pairing.Set{}
+			served[pairing.UnitUse(u)] = bySite
 		}
 		if bySite[u.Site.Value] == nil {
-			bySite[u.Site.Value] = newSet(len(ps.p.Precincts))
+			bySite[u.Site.Value] = pairing.NewSet(len(ds.Primary.Precincts))
 		}
-		for _, n := range ps.leaves(ps.p, u.Precincts.Value) {
-			bySite[u.Site.Value].add(n)
+		for _, n := range ds.Leaves(ds.Primary, u.Precincts.Value) {
+			bySite[u.Site.Value].Add(n)
 		}
 	}
-	explained := ps.explainedBySites()
+	explained := explainedBySites(ds, r)
 	type at struct {
 		use  model.Use
 		site string
 	}
 	unserved := map[at][]int{}
-	for i := range ps.p.Precincts {
-		if len(ps.p.stylesOf[i]) == 0 || explained[i] {
+	for i := range ds.Primary.Precincts {
+		if len(ds.Primary.StylesOf[i]) == 0 || explained[i] {
 			continue
 		}
 		for use, bySite := range served {
 			var sites []int
-			if s := ps.p.Precincts[i].Sites; s.Known {
+			if s := ds.Primary.Precincts[i].Sites; s.Known {
 				sites = sitesFor(s.Value, use)
-			} else if j := ps.precincts.toSecond[i]; j >= 0 {
-				for _, k := range sitesFor(ps.s.Precincts[j].Sites.Value, use) {
-					if q := ps.sites.toPrimary[k]; q >= 0 {
+			} else if j := ds.Precincts.ToSecond[i]; j >= 0 {
+				for _, k := range sitesFor(ds.Second.Precincts[j].Sites.Value, use) {
+					if q := ds.Sites.ToPrimary[k]; q >= 0 {
 						sites = append(sites, q)
 					}
 				}
@@ -229,9 +261,9 @@ func findPrecinctUnserved(ps *pass) {
 				continue
 			}
 			var without []int
-			leaves := ps.leaves(ps.p, []int{i})
+			leaves := ds.Leaves(ds.Primary, []int{i})
 			for _, n := range leaves {
-				if !explained[n] && !slices.ContainsFunc(sites, func(s int) bool { return bySite[s].has(n) }) {
+				if !explained[n] && !slices.ContainsFunc(sites, func(s int) bool { return bySite[s].Has(n) }) {
 					without = append(without, n)
 				}
 			}
@@ -239,38 +271,66 @@ func findPrecinctUnserved(ps *pass) {
 				without = []int{i} // under its own name, not as its parts
 			}
 			if len(without) > 0 {
-				k := at{use, siteList(ps.p, sites)}
+				k := at{use, siteList(ds.Primary, sites)}
 				unserved[k] = append(unserved[k], without...)
 			}
 		}
 	}
 	for k, list := range unserved {
-		names := sortNames(ps.primaryNames(list))
-		f := Finding{Check: "precinct-unserved", Grade: MustFix, Precincts: names, Site: k.site, Primary: "no unit"}
-		f.Message = fmt.Sprintf("No %s unit at %s has %s in its card header.", k.use, quote(k.site), strings.Join(names, ", "))
-		ps.report(f, k.site, string(k.use))
+		names := natural.Sorted(ds.PrimaryNames(list))
+		f := finding.Finding{Grade: finding.MustFix, Precincts: names, Site: k.site, Primary: "no unit"}
+		f.Facts = k.use
+		r.report(f, k.site, string(k.use))
 	}
 }
 
 // explainedBySites are precincts of the primary about whose site or unit another
 // finding speaks.
-func (ps *pass) explainedBySites() map[int]bool {
+func explainedBySites(ds *difference.Differences, r *reporter) map[int]bool {
 	out := map[int]bool{}
-	for _, f := range ps.found {
-		switch f.Check {
-		case "unit-header", "unit-site", "unit-absent", "unit-unkeyed":
-		default:
+	for _, f := range r.found {
+		if !slices.ContainsFunc(f.Claims, func(c finding.Claim) bool {
+			return c.Thing == finding.Unit || c.Thing == finding.Site || c.Field == finding.Sites
+		}) {
 			continue
 		}
-		for i := range ps.p.Precincts {
-			name := ps.p.precinctName[i]
-			if s := ps.precincts.toSecond[i]; s >= 0 {
-				name = ps.s.precinctName[s]
+		for i := range ds.Primary.Precincts {
+			name := ds.Primary.PrecinctName[i]
+			if s := ds.Precincts.ToSecond[i]; s >= 0 {
+				name = ds.Second.PrecinctName[s]
 			}
-			if _, ok := slices.BinarySearchFunc(f.Precincts, name, compareNames); ok {
+			if _, ok := slices.BinarySearchFunc(f.Precincts, name, natural.Compare); ok {
 				out[i] = true
 			}
 		}
 	}
 	return out
+}
+
+// otherUnit is the unit in whose place another is, with site and card.
+type otherUnit string
+
+func sayUnitSite(f *finding.Finding) string {
+	switch x := f.Facts.(type) {
+	case model.Use: // of precincts
+		where := finding.CountPrecincts(f.Precincts)
+		words := fmt.Sprintf("%s %s at %s in the primary, and %s keyed at %s", strings.ToUpper(where[:1])+where[1:], finding.Verb(f.Precincts, "votes", "vote"),
+			quoteSite(f.Primary), finding.Verb(f.Precincts, "was", "were"), quoteSite(f.Second))
+		if x != model.UseElectionDay {
+			words += fmt.Sprintf(" (%s voting)", x)
+		}
+		return words + "."
+	case otherUnit:
+		return fmt.Sprintf("Unit %s is at %s with the card of that site in the primary, and was keyed at %s: on one side it stands in the place of unit %s.",
+			f.Unit, finding.Quote(f.Primary), finding.Quote(f.Second), x)
+	}
+	if f.Unit != "" {
+		return fmt.Sprintf("Unit %s is at %s in the primary, and was keyed at %s.", f.Unit, quoteSite(f.Primary), finding.Quote(f.Second))
+	}
+	return fmt.Sprintf("The site keyed as %s is %s in the primary; it differs %s.",
+		finding.Quote(f.Second), finding.Quote(f.Primary), finding.DiffersIn(f.Primary, f.Second))
+}
+
+func sayPrecinctUnserved(f *finding.Finding) string {
+	return fmt.Sprintf("No %s unit at %s has %s in its card header.", f.Facts, finding.Quote(f.Site), strings.Join(f.Precincts, ", "))
 }

@@ -2,83 +2,101 @@ package checks
 
 import (
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 
+	"counterproof/checks/difference"
+	"counterproof/checks/finding"
+	"counterproof/checks/natural"
+	"counterproof/checks/pairing"
 	"counterproof/checks/wording"
 )
 
-var styleLabel = &Check{
-	Code:    "style-label",
+const codeStyleLabel finding.Code = "style-label"
+
+var styleLabel = &Check{Check: finding.Check{
+	Code:    codeStyleLabel,
 	Purpose: "the style's label differs from the one keyed",
 	Doc: `The label that was keyed for a ballot is not the one that the primary gives its style.
 Graded confirm; must-fix where it is the label of another style. Where not one label of
 the two sides agrees, that is one finding: they are named by another scheme.`,
-	Example: `Style 07 as keyed is "BS-7" in the primary`,
-	find:    findStyleLabel,
-	framed:  true,
+	Example:  `Style 07 as keyed is "BS-7" in the primary`,
+	Headline: "other label",
+	Mark:     finding.MarkSpelling,
+	Field:    "the label",
+	Wordings: true,
+	Keyed:    []finding.Thing{finding.Ballot},
+	Sentence: sayStyleLabel,
+},
+	find: findStyleLabel,
+
+	exchange: exchanged,
 }
 
-var styleConflictCheck = &Check{
-	Code:    "style-conflict",
+const codeStyleConflict finding.Code = "style-conflict"
+
+var styleConflictCheck = &Check{Check: finding.Check{
+	Code:    codeStyleConflict,
 	Purpose: "a precinct has no style, or several for the same party",
 	Doc: `Every precinct gets one ballot for each group of voters. The export gives a precinct no
 ballot, a ballot without any contest, or two for the same voters, of which one may be that
 of an area in which it lies; or one side has a ballot per party where the other has one
 ballot for all voters. Graded must-fix.`,
 	Example:  `2-08: the primary names it in styles 4 and 5`,
-	find:     findStyleConflict,
-	framed:   true,
-	inspects: true,
+	Headline: "conflicting ballots",
+	Mark:     finding.MarkPlace,
+	Advice:   `This is about the export alone: it gives a precinct no ballot style, or several. Nothing that was keyed can mend it. Fix the configuration, or refer it.`,
+	Inspects: true,
+	Sentence: sayStyleConflict,
+},
+	find: findStyleConflict,
 }
 
-var styleUnused = &Check{
-	Code:    "style-unused",
+const codeStyleUnused finding.Code = "style-unused"
+
+var styleUnused = &Check{Check: finding.Check{
+	Code:    codeStyleUnused,
 	Purpose: "a style has no precincts",
 	Doc: `A ballot style that no precinct gets. Harmless if it is a leftover; else its precincts
 are missing. Graded note.`,
 	Example:  `Style 11 is given to no precinct in the primary`,
-	find:     findStyleUnused,
-	framed:   true,
-	inspects: true,
+	Headline: "unused ballot",
+	Mark:     finding.MarkExtra,
+	Advice:   `This is about the export alone: it holds a ballot style that no precinct uses. Nothing that was keyed can mend it. Fix the configuration, or refer it.`,
+	Inspects: true,
+	Sentence: sayStyleUnused,
+},
+	find: findStyleUnused,
 }
 
-// hasLabel is true where a style is called so: by its label or a further code.
-func hasLabel(v *view, style int, label string) bool {
-	label = wording.Normal(label)
-	if st := v.Styles[style]; st.Label.Known && wording.Normal(st.Label.Value) == label {
-		return true
-	}
-	return slices.ContainsFunc(v.Origins.Style(style).Codes, func(c string) bool { return wording.Normal(c) == label })
-}
-
-func findStyleLabel(ps *pass) {
+func findStyleLabel(ds *difference.Differences, r *reporter) {
 	type differing struct{ primary, second string }
 	areas := map[differing][]int{}
 	compared, agreed := 0, 0
-	for fi := range ps.ballots.faces {
-		fc := &ps.ballots.faces[fi]
-		if fc.wrongStyle || len(fc.primary) != 1 || len(fc.second) != 1 {
+	for fi := range ds.Ballots.Faces {
+		fc := &ds.Ballots.Faces[fi]
+		if fc.WrongStyle || len(fc.Primary) != 1 || len(fc.Second) != 1 {
 			continue
 		}
-		a, b := ps.p.Styles[fc.primary[0]].Label, ps.s.Styles[fc.second[0]].Label
+		a, b := ds.Primary.Styles[fc.Primary[0]].Label, ds.Second.Styles[fc.Second[0]].Label
 		if !a.Known || !b.Known {
 			continue
 		}
 		compared++
-		if ps.labelsAgree(fc.primary[0], fc.second[0]) || wording.Normal(a.Value) == wording.Normal(b.Value) {
+		if ds.LabelsAgree(fc.Primary[0], fc.Second[0]) || wording.Normal(a.Value) == wording.Normal(b.Value) {
 			agreed++
 			continue
 		}
 		k := differing{wording.Normal(a.Value), wording.Normal(b.Value)}
-		areas[k] = append(areas[k], fc.areas...)
+		areas[k] = append(areas[k], fc.Areas...)
 	}
 	if len(areas) == 0 {
 		return
 	}
 	used := map[string]bool{}
-	for i := range ps.p.Styles {
-		if l := ps.p.Styles[i].Label; l.Known {
+	for i := range ds.Primary.Styles {
+		if l := ds.Primary.Styles[i].Label; l.Known {
 			used[wording.Normal(l.Value)] = true
 		}
 	}
@@ -89,251 +107,313 @@ func findStyleLabel(ps *pass) {
 		all = append(all, list...)
 	}
 	if agreed == 0 && compared > 2 && len(areas) > 2 && foreign {
-		f := Finding{Check: "style-label", Grade: Confirm, Precincts: ps.areaNames(all)}
+		f := finding.Finding{Grade: finding.Confirm, Precincts: ds.AreaNames(all)}
 		var pNames, sNames []string
 		for k := range areas {
 			pNames, sNames = append(pNames, k.primary), append(sNames, k.second)
 		}
-		f.Primary, f.Second = shortList(pNames), shortList(sNames)
-		f.Message = fmt.Sprintf("No label of the %d styles agrees: the two sides name their styles by other schemes.", compared)
-		ps.report(f, "all labels").mend(setLabels(&f, nil))
+		f.Primary, f.Second = finding.ShortList(pNames), finding.ShortList(sNames)
+		f.Facts = otherLabels(compared)
+		r.report(f, "all labels").claim(ballotClaims(ds, all, finding.Label, finding.None, finding.None)...).mend(setLabels(&f, nil))
 		return
 	}
 	for k, list := range areas {
-		f := Finding{Check: "style-label", Grade: Confirm, Primary: k.primary, Second: k.second, Style: k.second, Precincts: ps.areaNames(list)}
-		f.Look.Primary = ps.lookStyle(list[0])
-		f.Message = fmt.Sprintf("The ballot keyed as style %s is labelled %s in the primary.", quote(k.second), quote(k.primary))
-		if ps.labelOfOther(ps.p, k.second, list) || ps.labelOfOther(ps.s, k.primary, list) {
-			f.Grade = MustFix
-			f.Message += " That is the label of another style."
+		f := finding.Finding{Grade: finding.Confirm, Primary: k.primary, Second: k.second, Style: k.second, Precincts: ds.AreaNames(list)}
+		f.Places.Primary = ds.PlaceOfStyle(list[0])
+		if labelOfOther(ds, ds.Primary, k.second, list) || labelOfOther(ds, ds.Second, k.primary, list) {
+			f.Grade = finding.MustFix
 		}
-		ps.report(f, "label", k.second).mend(setLabels(&f, func(primary, second string) bool { return k == differing{primary, second} }))
+		r.report(f, "label", k.second).claim(ballotClaims(ds, list, finding.Label, finding.None, finding.None)...).
+			mend(setLabels(&f, func(primary, second string) bool { return k == differing{primary, second} }))
 	}
 }
 
 // labelOfOther is true where a label is, on one side, that of another style: one
 // with another content than those of the areas.
-func (ps *pass) labelOfOther(v *view, label string, areas []int) bool {
+func labelOfOther(ds *difference.Differences, v *pairing.Side, label string, areas []int) bool {
 	own := map[string]bool{}
 	for _, a := range areas {
-		precinct := ps.precincts.areas[a].primary
-		if v == ps.s {
-			precinct = ps.precincts.areas[a].second
+		precinct := ds.Precincts.Areas[a].Primary
+		if v == ds.Second {
+			precinct = ds.Precincts.Areas[a].Second
 		}
-		for _, st := range v.stylesOf[precinct] {
-			own[ps.contentSet(v, []int{st}).key()] = true
+		for _, st := range v.StylesOf[precinct] {
+			own[ds.ContentSet(v, []int{st}).Key()] = true
 		}
 	}
 	for st := range v.Styles {
-		if hasLabel(v, st, label) && !own[ps.contentSet(v, []int{st}).key()] {
+		if pairing.HasLabel(v, st, label) && !own[ds.ContentSet(v, []int{st}).Key()] {
 			return true
 		}
 	}
 	return false
 }
 
-// shortList names a few and counts the rest.
-func shortList(names []string) string {
-	names = sortNames(names)
-	if len(names) > 4 {
-		return strings.Join(names[:4], ", ") + fmt.Sprintf(" and %d more", len(names)-4)
-	}
-	return strings.Join(names, ", ")
-}
-
-func findStyleConflict(ps *pass) {
-	grouped := map[string][]styleConflict{} // by side and styles
+func findStyleConflict(ds *difference.Differences, r *reporter) {
+	grouped := map[string][]difference.StyleConflict{} // by side and styles
 	var keys []string
-	for _, c := range ps.ballots.conflicts {
-		k := fmt.Sprint(c.second, c.through, c.styles)
+	for _, c := range ds.Ballots.Conflicts {
+		k := fmt.Sprint(c.Second, c.Through, c.Styles)
 		if grouped[k] == nil {
 			keys = append(keys, k)
 		}
 		grouped[k] = append(grouped[k], c)
 	}
 	for _, k := range keys {
-		ps.reportConflict(grouped[k])
+		reportConflict(ds, r, grouped[k])
 	}
-	ps.reportBare()
+	reportBare(ds, r)
 	// Precincts of the primary without a ballot of their own, of the combined
 	// precinct they vote with, or of their splits.
-	for i := range ps.p.Precincts {
-		switch ps.p.Precincts[i].Kind {
+	for i := range ds.Primary.Precincts {
+		switch ds.Primary.Precincts[i].Kind {
 		case "precinct", "split-precinct", "combined-precinct":
 		default:
 			continue
 		}
-		if len(carriers(ps.p, i)) > 0 || ps.spokenFor(i) {
+		if len(pairing.Carriers(ds.Primary, i)) > 0 || spokenFor(ds, i) {
 			continue
 		}
-		name := ps.primaryNames([]int{i})[0]
-		f := Finding{Check: "style-conflict", Grade: MustFix, Precincts: []string{name}, Primary: "no style",
-			Look: Look{Primary: place("GpUnit", ps.p.Origins.Precinct(i))}}
-		f.Message = fmt.Sprintf("Precinct %s has no ballot in the primary.", name)
-		if j := ps.precincts.toSecond[i]; j >= 0 {
-			if c := carriers(ps.s, j); len(c) > 0 {
-				f.Second = styleName(ps.s, ps.s.stylesOf[c[0]][0])
-				f.Message = fmt.Sprintf("Precinct %s has no ballot in the primary; one was keyed for it.", name)
+		name := ds.PrimaryNames([]int{i})[0]
+		f := finding.Finding{Grade: finding.MustFix, Precincts: []string{name}, Primary: "no style",
+			Places: finding.Places{Primary: pairing.Place("GpUnit", ds.Primary.Origins.Precinct(i))}}
+		f.Facts = noBallot
+		if j := ds.Precincts.ToSecond[i]; j >= 0 {
+			if c := pairing.Carriers(ds.Second, j); len(c) > 0 {
+				f.Second = pairing.StyleName(ds.Second, ds.Second.StylesOf[c[0]][0])
 			}
 		}
-		r := ps.report(f, "none", name)
+		none := r.report(f, "none", name).claim(finding.RefTo(finding.Precinct, i, ds.Precincts.ToSecond[i]).Claims(finding.Style)...)
 		if f.Second != "" {
-			r.mend(haveBallot(&f, i, ps.precincts.toSecond[i], true))
+			none.mend(haveBallot(&f, i, ds.Precincts.ToSecond[i], true))
 		}
 	}
 	byParty := map[string][]int{}
-	for _, u := range ps.ballots.unmet {
-		if u.second {
-			k := ps.s.partyList(ps.s.Styles[u.style].Parties)
-			byParty[k] = append(byParty[k], u.area)
+	for _, u := range ds.Ballots.Unmatched {
+		if u.Second {
+			k := ds.Second.PartyList(ds.Second.Styles[u.Style].Parties)
+			byParty[k] = append(byParty[k], u.Area)
 		}
 	}
-	for _, party := range sortedKeys(byParty) {
-		f := Finding{Check: "style-conflict", Grade: MustFix, Party: party, Precincts: ps.areaNames(byParty[party]), Primary: "no style", Second: ballotFor(party)}
-		f.Message = fmt.Sprintf("A %s was keyed for %s, and the primary has none there.", ballotFor(party), countPrecincts(f.Precincts))
-		ps.report(f, "party-ballot").mend(havePartyBallot(&f, true, party))
+	for _, party := range slices.Sorted(maps.Keys(byParty)) {
+		f := finding.Finding{Grade: finding.MustFix, Party: party, Precincts: ds.AreaNames(byParty[party]), Primary: "no style", Second: ballotFor(party)}
+		f.Facts = partyBallot(party)
+		r.report(f, "party-ballot").claim(precinctClaims(ds, byParty[party], finding.Style)...).mend(havePartyBallot(&f, true, party))
 	}
-	if areas := ps.ballots.perParty; len(areas) > 0 {
-		f := Finding{Check: "style-conflict", Grade: MustFix, Precincts: ps.areaNames(areas), Primary: "one ballot for all voters", Second: "a ballot for each party"}
-		if a := ps.precincts.areas[areas[0]]; len(ps.p.stylesOf[a.primary]) > 1 {
+	if areas := ds.Ballots.PerParty; len(areas) > 0 {
+		f := finding.Finding{Grade: finding.MustFix, Precincts: ds.AreaNames(areas), Primary: "one ballot for all voters", Second: "a ballot for each party"}
+		if a := ds.Precincts.Areas[areas[0]]; len(ds.Primary.StylesOf[a.Primary]) > 1 {
 			f.Primary, f.Second = f.Second, f.Primary
 		}
-		f.Message = fmt.Sprintf("In %s the primary has %s, and keyed was %s; their contests are compared together.", countPrecincts(f.Precincts), f.Primary, f.Second)
-		ps.report(f, "per party").mend(setPerParty(&f))
+		f.Facts = perParty
+		r.report(f, "per party").claim(precinctClaims(ds, areas, finding.Style)...).mend(setPerParty(&f))
 	}
 }
 
 // reportConflict reports precincts that have the same ballots for the same voters.
-func (ps *pass) reportConflict(list []styleConflict) {
+func reportConflict(ds *difference.Differences, r *reporter, list []difference.StyleConflict) {
 	c := list[0]
-	v, side := ps.p, "primary"
-	f := Finding{Check: "style-conflict", Grade: MustFix}
-	if c.second {
-		v, side = ps.s, "second entry"
+	v, side := ds.Primary, "primary"
+	f := finding.Finding{Grade: finding.MustFix}
+	if c.Second {
+		v, side = ds.Second, "second entry"
 	}
 	for _, c := range list {
-		if c.second {
-			f.Precincts = append(f.Precincts, ps.s.precinctName[c.precinct])
+		if c.Second {
+			f.Precincts = append(f.Precincts, ds.Second.PrecinctName[c.Precinct])
 		} else {
-			f.Precincts = append(f.Precincts, ps.primaryNames([]int{c.precinct})...)
+			f.Precincts = append(f.Precincts, ds.PrimaryNames([]int{c.Precinct})...)
 		}
 	}
-	names := sortNames(f.Precincts)
+	names := natural.Sorted(f.Precincts)
 	var labels []string
-	for _, s := range c.styles {
-		labels = append(labels, styleName(v, s))
+	for _, s := range c.Styles {
+		labels = append(labels, pairing.StyleName(v, s))
 	}
-	styles := strings.Join(sortNames(labels), ", ")
-	if len(sortNames(labels)) == 1 {
-		styles = fmt.Sprintf("%s, %d times", styles, len(c.styles))
+	styles := strings.Join(natural.Sorted(labels), ", ")
+	if len(natural.Sorted(labels)) == 1 {
+		styles = fmt.Sprintf("%s, %d times", styles, len(c.Styles))
 	}
-	f.Party = ps.callParties(v, v.Styles[c.styles[0]].Parties)
-	if c.second {
+	f.Party = callParties(ds, v, v.Styles[c.Styles[0]].Parties)
+	if c.Second {
 		f.Second = styles
-		f.Look.Second = place("style", v.Origins.Style(c.styles[0]))
+		f.Places.Second = pairing.Place("style", v.Origins.Style(c.Styles[0]))
 	} else {
 		f.Primary = styles
-		f.Look.Primary = place("BallotStyle", v.Origins.Style(c.styles[0]))
+		f.Places.Primary = pairing.Place("BallotStyle", v.Origins.Style(c.Styles[0]))
 	}
-	f.Message = fmt.Sprintf("Precinct %s has %d ballots for the same voters in the %s: %s.", names[0], len(c.styles), side, styles)
-	if len(names) > 1 {
-		f.Message = fmt.Sprintf("%s have %d ballots each for the same voters in the %s: %s.", countPrecincts(names), len(c.styles), side, styles)
-	}
-	r := ps.report(f, "several", side, strings.Join(names, "\x01"))
-	if m, ok := settleConflicts(ps, &f, list); ok && !c.through {
-		r.mend(m)
+	f.Facts = severalBallots{len(c.Styles), side, styles}
+	several := r.report(f, "several", side, strings.Join(names, "\x01"))
+	if m, ok := settleConflicts(ds, &f, list); ok && !c.Through {
+		several.mend(m)
 	}
 }
 
 // callParties names parties of a side as the second entry does, where it has them all.
-func (ps *pass) callParties(v *view, list []int) string {
-	if v != ps.p {
-		return v.partyList(list)
+func callParties(ds *difference.Differences, v *pairing.Side, list []int) string {
+	if v != ds.Primary {
+		return v.PartyList(list)
 	}
 	var theirs []int
 	for _, i := range list {
-		j := ps.parties.toSecond[i]
+		j := ds.Parties.ToSecond[i]
 		if j < 0 {
-			return v.partyList(list)
+			return v.PartyList(list)
 		}
 		theirs = append(theirs, j)
 	}
-	return ps.s.partyList(theirs)
+	return ds.Second.PartyList(theirs)
 }
 
 // spokenFor is true for a precinct of the primary for which others speak: its splits,
 // or the combined precinct that it votes with. They have no ballot either.
-func (ps *pass) spokenFor(i int) bool {
-	p := ps.p.Precincts[i]
-	splits := len(p.Members) > 0 && !slices.ContainsFunc(p.Members, func(m int) bool { return m == i || ps.p.Precincts[m].Kind != "split-precinct" })
-	return p.Kind == "precinct" && (splits || slices.ContainsFunc(ps.p.within[i], func(w int) bool { return ps.p.Precincts[w].Kind == "combined-precinct" && len(carriers(ps.p, w)) == 0 }))
+func spokenFor(ds *difference.Differences, i int) bool {
+	p := ds.Primary.Precincts[i]
+	splits := len(p.Members) > 0 && !slices.ContainsFunc(p.Members, func(m int) bool { return m == i || ds.Primary.Precincts[m].Kind != "split-precinct" })
+	return p.Kind == "precinct" && (splits || slices.ContainsFunc(ds.Primary.Within[i], func(w int) bool {
+		return ds.Primary.Precincts[w].Kind == "combined-precinct" && len(pairing.Carriers(ds.Primary, w)) == 0
+	}))
 }
 
 // reportBare reports ballots that hold no contest on one side, and those of the
 // primary that nothing was keyed to compare with.
-func (ps *pass) reportBare() {
-	told := map[int]bool{}
-	for _, b := range ps.content.bare {
-		f := Finding{Check: "style-conflict", Grade: MustFix}
+func reportBare(ds *difference.Differences, r *reporter) {
+	reported := map[int]bool{}
+	for _, b := range ds.Content.Bare {
+		f := finding.Finding{Grade: finding.MustFix}
+		var claims []finding.Claim
 		var bare, full []string // what the styles are called
 		holds := map[string]bool{}
-		for _, i := range b.faces {
-			fc := &ps.ballots.faces[i]
-			f.Precincts = append(f.Precincts, ps.areaNames(fc.areas)...)
-			told[fc.primary[0]] = true
-			p, s, n := styleName(ps.p, fc.primary[0]), styleName(ps.s, fc.second[0]), ps.contentSet(ps.s, fc.second).count()
-			if b.second {
-				p, s, n = s, p, ps.contentSet(ps.p, fc.primary).count()
+		for _, i := range b.Faces {
+			fc := &ds.Ballots.Faces[i]
+			for _, ballot := range ballotRefs(fc) {
+				claims = append(claims, ballot.Claims(finding.Content)...)
+			}
+			f.Precincts = append(f.Precincts, ds.AreaNames(fc.Areas)...)
+			reported[fc.Primary[0]] = true
+			p, s, n := pairing.StyleName(ds.Primary, fc.Primary[0]), pairing.StyleName(ds.Second, fc.Second[0]), ds.ContentSet(ds.Second, fc.Second).Count()
+			if b.Second {
+				p, s, n = s, p, ds.ContentSet(ds.Primary, fc.Primary).Count()
 			}
 			bare, full = append(bare, p), append(full, s)
-			holds[countOf(n, "contest")] = true
+			holds[finding.Count(n, "contest")] = true
 		}
 		contests := "contests"
 		if len(holds) == 1 {
-			contests = sortedKeys(holds)[0]
+			contests = slices.Sorted(maps.Keys(holds))[0]
 		}
-		if b.second {
-			f.Style, f.Primary, f.Second = sortNames(bare)[0], shortList(full), "no contest"
-			f.Look.Second = place("style", ps.s.Origins.Style(b.style))
-			f.Message = fmt.Sprintf("The ballot keyed for %s holds no contest; in the primary it holds %s.", countPrecincts(f.Precincts), contests)
+		f.Facts = bareBallot{holds: contests, second: b.Second}
+		if b.Second {
+			f.Style, f.Primary, f.Second = natural.Sorted(bare)[0], finding.ShortList(full), "no contest"
+			f.Places.Second = pairing.Place("style", ds.Second.Origins.Style(b.Style))
 		} else {
-			f.Style, f.Primary, f.Second = sortNames(full)[0], "no contest", shortList(full)
-			f.Look.Primary = place("BallotStyle", ps.p.Origins.Style(b.style))
-			f.Message = fmt.Sprintf("The ballot of %s holds no contest in the primary; as keyed it holds %s.", countPrecincts(f.Precincts), contests)
+			f.Style, f.Primary, f.Second = natural.Sorted(full)[0], "no contest", finding.ShortList(full)
+			f.Places.Primary = pairing.Place("BallotStyle", ds.Primary.Origins.Style(b.Style))
 		}
-		ps.report(f, "no contest", f.Style).mend(fillBallots(&f, b))
+		r.report(f, "no contest", f.Style).claim(claims...).mend(fillBallots(&f, b))
 	}
-	for i, st := range ps.p.Styles {
-		if len(st.Content) > 0 || len(st.Precincts) == 0 || told[i] {
+	for i, st := range ds.Primary.Styles {
+		if len(st.Content) > 0 || len(st.Precincts) == 0 || reported[i] {
 			continue
 		}
-		f := Finding{Check: "style-conflict", Grade: MustFix, Style: styleName(ps.p, i), Precincts: ps.primaryNames(st.Precincts),
-			Primary: "no contest", Look: Look{Primary: place("BallotStyle", ps.p.Origins.Style(i))}}
-		f.Message = fmt.Sprintf("The ballot of %s holds no contest in the primary.", countPrecincts(f.Precincts))
-		ps.report(f, "no contest", f.Style)
+		f := finding.Finding{Grade: finding.MustFix, Style: pairing.StyleName(ds.Primary, i), Precincts: ds.PrimaryNames(st.Precincts),
+			Primary: "no contest", Places: finding.Places{Primary: pairing.Place("BallotStyle", ds.Primary.Origins.Style(i))}}
+		f.Facts = bareBallot{}
+		r.report(f, "no contest", f.Style)
 	}
 }
 
-func findStyleUnused(ps *pass) {
-	for i, st := range ps.p.Styles {
+func findStyleUnused(ds *difference.Differences, r *reporter) {
+	for i, st := range ds.Primary.Styles {
 		if len(st.Precincts) > 0 {
 			continue
 		}
-		name := styleName(ps.p, i)
-		f := Finding{Check: "style-unused", Grade: Note, Style: name, Primary: "no precincts", Look: Look{Primary: place("BallotStyle", ps.p.Origins.Style(i))}}
-		f.Message = fmt.Sprintf("Style %s is given to no precinct in the primary.", quote(name))
-		ps.report(f, "style", name)
+		name := pairing.StyleName(ds.Primary, i)
+		f := finding.Finding{Grade: finding.Note, Style: name, Primary: "no precincts", Places: finding.Places{Primary: pairing.Place("BallotStyle", ds.Primary.Origins.Style(i))}}
+		r.report(f, "style", name)
 	}
-	for i, st := range ps.s.Styles {
+	for i, st := range ds.Second.Styles {
 		if len(st.Precincts) > 0 {
 			continue
 		}
-		name := styleName(ps.s, i)
-		if slices.ContainsFunc(ps.found, func(f *found) bool { return f.Check == "style-unused" && f.Style == name }) {
+		name := pairing.StyleName(ds.Second, i)
+		if slices.ContainsFunc(r.found, func(f *found) bool { return f.Check == codeStyleUnused && f.Style == name }) {
 			continue
 		}
-		f := Finding{Check: "style-unused", Grade: Note, Style: name, Second: "no precincts", Look: Look{Second: place("style", ps.s.Origins.Style(i))}}
-		f.Message = fmt.Sprintf("Style %s was keyed and given to no precinct.", quote(name))
-		ps.report(f, "style", name)
+		f := finding.Finding{Grade: finding.Note, Style: name, Second: "no precincts", Places: finding.Places{Second: pairing.Place("style", ds.Second.Origins.Style(i))}}
+		r.report(f, "style", name)
 	}
+}
+
+// otherLabels is how many styles were compared of which no label agrees.
+type otherLabels int
+
+func sayStyleLabel(f *finding.Finding) string {
+	if h, ok := f.Facts.(harmedLabels); ok {
+		return h.sentence(f)
+	}
+	if n, ok := f.Facts.(otherLabels); ok {
+		return fmt.Sprintf("No label of the %d styles agrees: the two sides name their styles by other schemes.", n)
+	}
+	words := fmt.Sprintf("The ballot keyed as style %s is labelled %s in the primary.", finding.Quote(f.Second), finding.Quote(f.Primary))
+	if f.Grade == finding.MustFix {
+		words += " That is the label of another style."
+	}
+	return words
+}
+
+// ballotCase tells cases of style-conflict apart.
+type ballotCase int
+
+const (
+	noBallot ballotCase = iota // the primary gives the precinct none
+	perParty                   // one side has a ballot for each party, the other one for all
+)
+
+// severalBallots are the ballots of one precinct for the same voters.
+type severalBallots struct {
+	count        int
+	side, styles string
+}
+
+// bareBallot is a ballot without a contest; holds says what the other side's has, empty
+// where nothing was keyed to compare with.
+type bareBallot struct {
+	holds  string
+	second bool // the side without contests
+}
+
+func sayStyleConflict(f *finding.Finding) string {
+	precincts := finding.CountPrecincts(f.Precincts)
+	switch x := f.Facts.(type) {
+	case severalBallots:
+		if len(f.Precincts) > 1 {
+			return fmt.Sprintf("%s have %d ballots each for the same voters in the %s: %s.", precincts, x.count, x.side, x.styles)
+		}
+		return fmt.Sprintf("Precinct %s has %d ballots for the same voters in the %s: %s.", f.Precincts[0], x.count, x.side, x.styles)
+	case bareBallot:
+		switch {
+		case x.second:
+			return fmt.Sprintf("The ballot keyed for %s holds no contest; in the primary it holds %s.", precincts, x.holds)
+		case x.holds != "":
+			return fmt.Sprintf("The ballot of %s holds no contest in the primary; as keyed it holds %s.", precincts, x.holds)
+		}
+		return fmt.Sprintf("The ballot of %s holds no contest in the primary.", precincts)
+	case partyBallot:
+		return fmt.Sprintf("A %s was keyed for %s, and the primary has none there.", ballotFor(string(x)), precincts)
+	}
+	switch {
+	case f.Facts == perParty:
+		return fmt.Sprintf("In %s the primary has %s, and keyed was %s; their contests are compared together.", precincts, f.Primary, f.Second)
+	case f.Second != "":
+		return fmt.Sprintf("Precinct %s has no ballot in the primary; one was keyed for it.", f.Precincts[0])
+	}
+	return fmt.Sprintf("Precinct %s has no ballot in the primary.", f.Precincts[0])
+}
+
+func sayStyleUnused(f *finding.Finding) string {
+	if f.Primary != "" {
+		return fmt.Sprintf("Style %s is given to no precinct in the primary.", finding.Quote(f.Style))
+	}
+	return fmt.Sprintf("Style %s was keyed and given to no precinct.", finding.Quote(f.Style))
 }

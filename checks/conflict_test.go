@@ -6,6 +6,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"counterproof/checks/finding"
 	"counterproof/model"
 )
 
@@ -20,11 +21,11 @@ func TestAPrecinctWithAnothersStyleThatHoldsNothingIsToldApart(t *testing.T) {
 		require.ElementsMatch(t, []string{"style-conflict [2-01]", "style-conflict [2-02]", "style-label [2-02]"}, codesAndPlaces(found))
 		for k, f := range found {
 			for _, e := range f.Edits {
-				if wrongIs := map[bool]Side{true: SidePrimary, false: SideSecond}[sides[0] == wrong]; e.Side != wrongIs {
+				if wrongIs := map[bool]finding.Side{true: finding.SidePrimary, false: finding.SideSecond}[sides[0] == wrong]; e.Side != wrongIs {
 					continue
 				}
 				p, s := sides[0].Clone(), sides[1].Clone()
-				e.Apply(map[Side]*model.Election{SidePrimary: p, SideSecond: s}[e.Side])
+				e.Apply(map[finding.Side]*model.Election{finding.SidePrimary: p, finding.SideSecond: s}[e.Side])
 				left := Compare(p, s, Options{}).Findings
 				var others []string
 				for i := range found {

@@ -3,19 +3,21 @@ package checks
 import (
 	"cmp"
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 
+	"counterproof/checks/difference"
+	"counterproof/checks/finding"
+	"counterproof/checks/natural"
+	"counterproof/checks/pairing"
 	"counterproof/checks/wording"
 	"counterproof/model"
 )
 
-// keptCoverage is coverage as it is told, kept for the next comparison.
-type keptCoverage struct{ contests, precincts, units []Covered }
-
 // coverage says, for every contest, precinct and unit of the primary, which of
 // the fields that the primary states were independently keyed.
-func (ps *pass) coverage() Coverage {
+func coverage(ds *difference.Differences) Coverage {
 	c := Coverage{NotKeyed: []string{}, Contests: []Covered{}, Precincts: []Covered{}, Units: []Covered{}}
 	count := func(v *Covered) {
 		c.KeyedFields += len(v.Keyed)
@@ -23,67 +25,35 @@ func (ps *pass) coverage() Coverage {
 		slices.SortStableFunc(v.Keyed, strings.Compare)
 		slices.SortStableFunc(v.NotKeyed, strings.Compare)
 	}
-	again := func(list []Covered) []Covered {
-		for i := range list {
-			c.KeyedFields += len(list[i].Keyed)
-			c.NotKeyedFields += len(list[i].NotKeyed)
-		}
-		return list
+	byName := func(a, b Covered) int { return cmp.Or(natural.Compare(a.Name, b.Name), cmp.Compare(a.Index, b.Index)) }
+	for i := range ds.Primary.Compared {
+		v := coveredContest(ds, i)
+		count(&v)
+		c.Contests = append(c.Contests, v)
 	}
-	byName := func(a, b Covered) int { return cmp.Or(compareNames(a.Name, b.Name), cmp.Compare(a.Index, b.Index)) }
-	before := ps.covered
-	ps.covered = keptCoverage{contests: slices.Clone(before.contests), precincts: before.precincts, units: before.units}
-	if ps.kept && before.contests != nil {
-		// As it was, in the order that it had, but for the contests that changed.
-		for at := range ps.covered.contests {
-			i := ps.covered.contests[at].Index
-			if k := ps.mainPair(i); k >= 0 && ps.pairKept(k) {
-				again(ps.covered.contests[at : at+1])
-				continue
-			}
-			v := ps.coveredContest(i)
+	keyedAs := make([][]int, len(ds.Primary.Precincts)) // the precincts whose ballots are compared with it
+	for _, a := range ds.Precincts.Areas {
+		keyedAs[a.Primary] = append(keyedAs[a.Primary], a.Second)
+	}
+	for i := range ds.Primary.Precincts {
+		if len(ds.Primary.StylesOf[i]) > 0 {
+			v := coveredPrecinct(ds, i, keyedAs[i])
 			count(&v)
-			ps.covered.contests[at] = v
-		}
-	} else {
-		ps.covered.contests = []Covered{}
-		for i := range ps.p.contests {
-			v := ps.coveredContest(i)
-			count(&v)
-			ps.covered.contests = append(ps.covered.contests, v)
+			c.Precincts = append(c.Precincts, v)
 		}
 	}
-	if !slices.IsSortedFunc(ps.covered.contests, byName) {
-		slices.SortFunc(ps.covered.contests, byName)
+	for i := range ds.Primary.Units {
+		v := coveredUnit(ds, i)
+		count(&v)
+		c.Units = append(c.Units, v)
 	}
-	c.Contests = ps.covered.contests
-	if ps.kept && before.precincts != nil {
-		c.Precincts = again(before.precincts)
-	} else {
-		for i := range ps.p.Precincts {
-			if len(ps.p.stylesOf[i]) > 0 {
-				v := ps.coveredPrecinct(i)
-				count(&v)
-				c.Precincts = append(c.Precincts, v)
-			}
-		}
-		slices.SortFunc(c.Precincts, byName)
+	for _, list := range [][]Covered{c.Contests, c.Precincts, c.Units} {
+		slices.SortFunc(list, byName)
 	}
-	if ps.unitsKept && before.units != nil {
-		c.Units = again(before.units)
-	} else {
-		for i := range ps.p.Units {
-			v := ps.coveredUnit(i)
-			count(&v)
-			c.Units = append(c.Units, v)
-		}
-		slices.SortFunc(c.Units, byName)
-	}
-	ps.covered.precincts, ps.covered.units = c.Precincts, c.Units
 	c.NotKeyed = append(c.NotKeyed, notKeyed("contest", c.Contests)...)
 	c.NotKeyed = append(c.NotKeyed, notKeyed("precinct", c.Precincts)...)
 	c.NotKeyed = append(c.NotKeyed, notKeyed("voting unit", c.Units)...)
-	c.NotKeyed = append(c.NotKeyed, ps.notCompared()...)
+	c.NotKeyed = append(c.NotKeyed, notCompared(ds)...)
 	return c
 }
 
@@ -95,32 +65,21 @@ func covered(v *Covered, field string, keyed bool) {
 	}
 }
 
-// mainPair is the first pair of a contest of the primary, or -1.
-func (ps *pass) mainPair(i int) int {
-	if ps.pairOf == nil {
-		ps.pairOf = filled(len(ps.p.contests))
-		for k := len(ps.contests.pairs) - 1; k >= 0; k-- {
-			ps.pairOf[ps.contests.pairs[k].primary] = k
-		}
-	}
-	return ps.pairOf[i]
-}
-
-func (ps *pass) coveredContest(i int) Covered {
-	a := &ps.p.contests[i]
-	si, k := -1, ps.mainPair(i)
+func coveredContest(ds *difference.Differences, i int) Covered {
+	a := &ds.Primary.Compared[i]
+	si, k := -1, ds.MainPair(i)
 	if k >= 0 {
-		si = ps.contests.pairs[k].second
+		si = ds.Contests.Pairs[k].Second
 	}
-	f := ps.about(Finding{}, i, si)
+	f := ds.About(finding.Finding{}, i, si)
 	v := Covered{Index: i, Name: f.Contest, Keyed: []string{}, NotKeyed: []string{}}
 	if f.Party != "" {
 		v.Name += " (" + f.Party + ")"
 	}
 	var b model.Contest
 	if si >= 0 {
-		b = ps.s.contests[si]
-		v.Source = ps.s.Origins.Contest(si).Source
+		b = ds.Second.Compared[si]
+		v.Source = ds.Second.Origins.Contest(si).Source
 	}
 	covered(&v, "title", b.Title.Known)
 	if a.Kind.Known {
@@ -144,9 +103,9 @@ func (ps *pass) coveredContest(i int) Covered {
 		}
 		at := -1
 		if k >= 0 {
-			at = ps.contests.pairs[k].choices.toSecond[j]
+			at = ds.Contests.Pairs[k].Choices.ToSecond[j]
 		}
-		name := ps.p.choice(i, j) + onLines(ps.p, ch)
+		name := ds.Primary.Choice(i, j) + onLines(ds.Primary, ch)
 		covered(&v, "choice "+name, at >= 0)
 		if ch.Lines.Known && a.Kind.Value != model.KindParty {
 			covered(&v, "party lines of "+name, at >= 0 && b.Choices[at].Lines.Known)
@@ -158,58 +117,46 @@ func (ps *pass) coveredContest(i int) Covered {
 	return v
 }
 
-func (ps *pass) coveredPrecinct(i int) Covered {
-	v := Covered{Index: i, Name: ps.primaryNames([]int{i})[0], Keyed: []string{}, NotKeyed: []string{}}
+func coveredPrecinct(ds *difference.Differences, i int, keyedAs []int) Covered {
+	v := Covered{Index: i, Name: ds.PrimaryNames([]int{i})[0], Keyed: []string{}, NotKeyed: []string{}}
 	ballot := false
 	var seconds []int
-	if ps.precincts.keyed[i] {
-		for _, j := range ps.secondsOf(i) {
-			seconds = append(seconds, ps.s.stylesOf[j]...)
+	if ds.Precincts.Keyed[i] {
+		for _, j := range keyedAs {
+			seconds = append(seconds, ds.Second.StylesOf[j]...)
 			ballot = true
 		}
 	}
 	covered(&v, "ballot", ballot)
 	label, headings := false, false
-	for _, s := range ps.p.stylesOf[i] {
-		label = label || ps.p.Styles[s].Label.Known
-		headings = headings || hasHeadings(ps.p, s)
+	for _, s := range ds.Primary.StylesOf[i] {
+		label = label || ds.Primary.Styles[s].Label.Known
+		headings = headings || hasHeadings(ds.Primary, s)
 	}
 	if label {
-		covered(&v, "style label", slices.ContainsFunc(seconds, func(s int) bool { return ps.s.Styles[s].Label.Known }))
+		covered(&v, "style label", slices.ContainsFunc(seconds, func(s int) bool { return ds.Second.Styles[s].Label.Known }))
 	}
 	if headings {
-		covered(&v, "headings", slices.ContainsFunc(seconds, func(s int) bool { return statesHeadings(ps.s, []int{s}) }))
+		covered(&v, "headings", slices.ContainsFunc(seconds, func(s int) bool { return difference.StatesHeadings(ds.Second, []int{s}) }))
 	}
-	if ps.p.Precincts[i].Sites.Known {
-		j := ps.precincts.toSecond[i]
-		covered(&v, "polling site", j >= 0 && ps.s.Precincts[j].Sites.Known)
+	if ds.Primary.Precincts[i].Sites.Known {
+		j := ds.Precincts.ToSecond[i]
+		covered(&v, "polling site", j >= 0 && ds.Second.Precincts[j].Sites.Known)
 	}
 	return v
 }
 
-func hasHeadings(v *view, style int) bool {
+func hasHeadings(v *pairing.Side, style int) bool {
 	return slices.ContainsFunc(v.Styles[style].Content, func(p model.Placement) bool { return len(p.Headings.Value) > 0 })
 }
 
-// secondsOf lists the precincts of the second entry whose ballots are compared
-// with those of a precinct of the primary.
-func (ps *pass) secondsOf(i int) []int {
-	if ps.areasOf == nil {
-		ps.areasOf = make([][]int, len(ps.p.Precincts))
-		for _, a := range ps.precincts.areas {
-			ps.areasOf[a.primary] = append(ps.areasOf[a.primary], a.second)
-		}
-	}
-	return ps.areasOf[i]
-}
-
-func (ps *pass) coveredUnit(i int) Covered {
-	v := Covered{Index: i, Name: ps.p.unitName(i), Keyed: []string{}, NotKeyed: []string{}}
+func coveredUnit(ds *difference.Differences, i int) Covered {
+	v := Covered{Index: i, Name: ds.Primary.UnitName(i), Keyed: []string{}, NotKeyed: []string{}}
 	var b model.Unit
-	if j := ps.units.toSecond[i]; j >= 0 {
-		b = ps.s.Units[j]
+	if j := ds.Units.ToSecond[i]; j >= 0 {
+		b = ds.Second.Units[j]
 	}
-	a := ps.p.Units[i]
+	a := ds.Primary.Units[i]
 	if a.Precincts.Known || len(a.Unknown) > 0 {
 		covered(&v, "card header", b.Precincts.Known)
 	}
@@ -256,18 +203,18 @@ func notKeyed(kind string, list []Covered) []string {
 const maxListed = 200 // lines of coverage for one field, before they are counted
 
 // notCompared lists what could not be compared for want of one side.
-func (ps *pass) notCompared() []string {
+func notCompared(ds *difference.Differences) []string {
 	var out []string
-	if len(ps.p.Units) == 0 && len(ps.s.Units) > 0 {
-		out = append(out, fmt.Sprintf("voting units: %d were keyed and the primary holds none; give the EMS's card list", len(ps.s.Units)))
+	if len(ds.Primary.Units) == 0 && len(ds.Second.Units) > 0 {
+		out = append(out, fmt.Sprintf("voting units: %d were keyed and the primary holds none; give the EMS's card list", len(ds.Second.Units)))
 	}
 	for _, f := range []struct {
 		what          string
 		stated, keyed bool
 	}{
-		{"name of the election", ps.p.Facts.Name.Known, ps.s.Facts.Name.Known},
-		{"date of the election", ps.p.Facts.Date.Known, ps.s.Facts.Date.Known},
-		{"jurisdiction", ps.p.Facts.Jurisdiction.Known, ps.s.Facts.Jurisdiction.Known},
+		{"name of the election", ds.Primary.Facts.Name.Known, ds.Second.Facts.Name.Known},
+		{"date of the election", ds.Primary.Facts.Date.Known, ds.Second.Facts.Date.Known},
+		{"jurisdiction", ds.Primary.Facts.Jurisdiction.Known, ds.Second.Facts.Jurisdiction.Known},
 	} {
 		if f.stated && !f.keyed {
 			out = append(out, f.what)
@@ -276,14 +223,14 @@ func (ps *pass) notCompared() []string {
 			out = append(out, f.what+": keyed, and the primary states none")
 		}
 	}
-	out = append(out, ps.unstatedVotes()...)
-	out = append(out, ps.unkeyedVariations()...)
-	for _, i := range ps.memberOnly() {
-		out = append(out, fmt.Sprintf("precinct %s: keyed only with the combined precinct it votes in", ps.p.precinctName[i]))
+	out = append(out, unstatedVotes(ds)...)
+	out = append(out, unkeyedVariations(ds)...)
+	for _, i := range memberOnly(ds) {
+		out = append(out, fmt.Sprintf("precinct %s: keyed only with the combined precinct it votes in", ds.Primary.PrecinctName[i]))
 	}
-	for _, l := range ps.p.Origins.Languages {
-		if l != "" && l != ps.opts.Language {
-			out = append(out, fmt.Sprintf("language %s: one language is compared (%s)", wording.Visible(l), firstOf(ps.opts.Language, "the first")))
+	for _, l := range ds.Primary.Origins.Languages {
+		if l != "" && l != ds.Primary.Language {
+			out = append(out, fmt.Sprintf("language %s: one language is compared (%s)", wording.Visible(l), cmp.Or(ds.Primary.Language, "the first")))
 		}
 	}
 	return out
@@ -291,18 +238,18 @@ func (ps *pass) notCompared() []string {
 
 // unstatedVotes tells of the contests of candidates whose vote-for was keyed and is
 // not in the primary: what it would count by is not known.
-func (ps *pass) unstatedVotes() []string {
+func unstatedVotes(ds *difference.Differences) []string {
 	var titles []string
-	for k, m := range ps.contests.pairs {
-		a, b := &ps.p.contests[m.primary], &ps.s.contests[m.second]
-		if ps.mainPair(m.primary) == k && a.Kind.Value == model.KindCandidate && b.VoteFor.Known && !a.VoteFor.Known {
-			titles = append(titles, ps.s.title(m.second))
+	for k, m := range ds.Contests.Pairs {
+		a, b := &ds.Primary.Compared[m.Primary], &ds.Second.Compared[m.Second]
+		if ds.MainPair(m.Primary) == k && a.Kind.Value == model.KindCandidate && b.VoteFor.Known && !a.VoteFor.Known {
+			titles = append(titles, ds.Second.Title(m.Second))
 		}
 	}
 	if len(titles) == 0 {
 		return nil
 	}
-	return []string{fmt.Sprintf("vote for of %s (%s): keyed, and the primary states none", countOf(len(titles), "contest"), shortList(titles))}
+	return []string{fmt.Sprintf("vote for of %s (%s): keyed, and the primary states none", finding.Count(len(titles), "contest"), finding.ShortList(titles))}
 }
 
 // plainVariations are the ways of voting of SP 1500-100 (VoteVariation) in which a
@@ -312,34 +259,34 @@ var plainVariations = []string{"", "n-of-m", "plurality", "majority", "super-maj
 // unkeyedVariations lists the contests of the primary in which voters rank choices,
 // add votes up or the like, where the second entry does not say so: it has no place
 // for that.
-func (ps *pass) unkeyedVariations() []string {
+func unkeyedVariations(ds *difference.Differences) []string {
 	contests := map[string][]string{}
-	for i := range ps.p.contests {
-		a := &ps.p.contests[i]
+	for i := range ds.Primary.Compared {
+		a := &ds.Primary.Compared[i]
 		if slices.Contains(plainVariations, a.Variation.Value) {
 			continue
 		}
-		if k := ps.mainPair(i); k >= 0 && ps.s.contests[ps.contests.pairs[k].second].Variation.Known {
+		if k := ds.MainPair(i); k >= 0 && ds.Second.Compared[ds.Contests.Pairs[k].Second].Variation.Known {
 			continue
 		}
-		contests[a.Variation.Value] = append(contests[a.Variation.Value], ps.p.title(i))
+		contests[a.Variation.Value] = append(contests[a.Variation.Value], ds.Primary.Title(i))
 	}
 	var out []string
-	for _, v := range sortedKeys(contests) {
-		out = append(out, fmt.Sprintf("vote variation %s of %s: the second entry states none", wording.Visible(v), shortList(contests[v])))
+	for _, v := range slices.Sorted(maps.Keys(contests)) {
+		out = append(out, fmt.Sprintf("vote variation %s of %s: the second entry states none", wording.Visible(v), finding.ShortList(contests[v])))
 	}
 	return out
 }
 
 // memberOnly lists precincts of the primary that were not keyed by name and
 // count as keyed with the combined precinct that joins them.
-func (ps *pass) memberOnly() []int {
+func memberOnly(ds *difference.Differences) []int {
 	var out []int
-	for i := range ps.p.Precincts {
-		if ps.precincts.toSecond[i] < 0 && len(ps.p.stylesOf[i]) == 0 && ps.precincts.keyed[i] && len(ps.p.within[i]) > 0 {
+	for i := range ds.Primary.Precincts {
+		if ds.Precincts.ToSecond[i] < 0 && len(ds.Primary.StylesOf[i]) == 0 && ds.Precincts.Keyed[i] && len(ds.Primary.Within[i]) > 0 {
 			out = append(out, i)
 		}
 	}
-	slices.SortFunc(out, func(a, b int) int { return compareNames(ps.p.precinctName[a], ps.p.precinctName[b]) })
+	slices.SortFunc(out, func(a, b int) int { return natural.Compare(ds.Primary.PrecinctName[a], ds.Primary.PrecinctName[b]) })
 	return out
 }

@@ -3,15 +3,18 @@ package checks
 import (
 	"slices"
 
+	"counterproof/checks/difference"
+	"counterproof/checks/finding"
+	"counterproof/checks/pairing"
 	"counterproof/model"
 )
 
 // haveChoice adds or removes one position: the one at index of the second entry
 // (ofSecond) or of the primary, which the other side lacks.
-func haveChoice(k int, f *Finding, index int, ofSecond bool) mending {
-	lacking := SidePrimary
+func haveChoice(k int, f *finding.Finding, index int, ofSecond bool) mending {
+	lacking := finding.SidePrimary
 	if !ofSecond {
-		lacking = SideSecond
+		lacking = finding.SideSecond
 	}
 	return having(lacking, "choice "+thing(f), func(r *repair) {
 		e := r.choicesOf(k)
@@ -26,17 +29,17 @@ func haveChoice(k int, f *Finding, index int, ofSecond bool) mending {
 // haveCandidate adds or removes all positions of a candidate whom only one side
 // has: the one at index of the second entry (ofSecond) or of the primary, and the
 // candidate's other lines.
-func haveCandidate(k int, f *Finding, index int, ofSecond bool) mending {
+func haveCandidate(k int, f *finding.Finding, index int, ofSecond bool) mending {
 	m := haveChoice(k, f, index, ofSecond)
 	m.do = func(r *repair) {
-		e, d := r.choicesOf(k), &r.ps.positions[k]
-		list, lone, choices := d.missing, d.split, r.ps.s.contests[r.ps.contests.pairs[k].second].Choices
+		e, d := r.choicesOf(k), &r.ds.Positions[k]
+		list, lone, choices := d.Missing, d.Split, r.ds.Second.Compared[r.ds.Contests.Pairs[k].Second].Choices
 		if !ofSecond {
-			list, lone, choices = d.extra, d.joined, r.ps.p.contests[r.ps.contests.pairs[k].primary].Choices
+			list, lone, choices = d.Extra, d.Joined, r.ds.Primary.Compared[r.ds.Contests.Pairs[k].Primary].Choices
 		}
 		for _, i := range list {
 			_, apart := lone[i]
-			if i != index && (apart || plain(choices[i].Name) != plain(choices[index].Name)) {
+			if i != index && (apart || pairing.Plain(choices[i].Name) != pairing.Plain(choices[index].Name)) {
 				continue
 			}
 			if r.second == ofSecond {
@@ -51,14 +54,14 @@ func haveCandidate(k int, f *Finding, index int, ofSecond bool) mending {
 
 // splitPosition adds or removes a position whose lines the other side has in one
 // position with others: the one at whole.
-func splitPosition(k int, f *Finding, index, whole int, ofSecond bool) mending {
+func splitPosition(k int, f *finding.Finding, index, whole int, ofSecond bool) mending {
 	m := haveChoice(k, f, index, ofSecond)
 	do := m.do // the one position
 	m.do = func(r *repair) {
-		e, ps := r.choicesOf(k), r.ps
-		others := ps.positions[k].split
+		e, ds := r.choicesOf(k), r.ds
+		others := ds.Positions[k].Split
 		if !ofSecond {
-			others = ps.positions[k].joined
+			others = ds.Positions[k].Joined
 		}
 		last := true
 		for at, w := range others {
@@ -95,17 +98,17 @@ func splitPosition(k int, f *Finding, index, whole int, ofSecond bool) mending {
 
 // setNames respells, as the other side does, every position of a pair of contests
 // that has this pair of spellings.
-func setNames(k int, f *Finding, primary, second string) mending {
+func setNames(k int, f *finding.Finding, primary, second string) mending {
 	return setting(f, "name of "+thing(f), func(r *repair) {
 		from, to := primary, second
 		if r.second {
 			from, to = second, primary
 		}
 		e := r.choicesOf(k)
-		list, compared := e.contest().Choices, r.own.contests[r.minePaired(k)].Choices
+		list, compared := e.contest().Choices, r.own.Compared[r.minePaired(k)].Choices
 		var changed []int
 		for c := range compared {
-			if o := e.other(c); o >= 0 && !compared[c].WriteIn && plain(compared[c].Name) == from && plain(e.theirs()[o].Name) == to {
+			if o := e.other(c); o >= 0 && !compared[c].WriteIn && pairing.Plain(compared[c].Name) == from && pairing.Plain(e.theirs()[o].Name) == to {
 				list[c].Name = r.say(list[c].Name, to)
 				changed = append(changed, c)
 			}
@@ -117,14 +120,14 @@ func setNames(k int, f *Finding, primary, second string) mending {
 // minePaired is own's contest of a pair as it was compared.
 func (r *repair) minePaired(k int) int {
 	if r.second {
-		return r.ps.contests.pairs[k].second
+		return r.ds.Contests.Pairs[k].Second
 	}
-	return r.ps.contests.pairs[k].primary
+	return r.ds.Contests.Pairs[k].Primary
 }
 
 // setLines gives positions of own the party lines that their counterparts have:
 // position j of the second entry, or all where j is negative.
-func setLines(k int, f *Finding, j int) mending {
+func setLines(k int, f *finding.Finding, j int) mending {
 	return setting(f, "party lines of "+thing(f), func(r *repair) {
 		e := r.choicesOf(k)
 		list, theirs := e.contest().Choices, e.theirs()
@@ -144,7 +147,7 @@ func setLines(k int, f *Finding, j int) mending {
 
 // setPeople groups positions, by the second entry's numbers, as the other side
 // groups them.
-func setPeople(k int, f *Finding, seconds []int) mending {
+func setPeople(k int, f *finding.Finding, seconds []int) mending {
 	return setting(f, "person of the positions of "+thing(f), func(r *repair) {
 		e := r.choicesOf(k)
 		var list []int
@@ -160,10 +163,10 @@ func setPeople(k int, f *Finding, seconds []int) mending {
 }
 
 // setWriteIns makes the number of write-in positions equal.
-func setWriteIns(k int, f *Finding) mending {
+func setWriteIns(k int, f *finding.Finding) mending {
 	return setting(f, "write-in positions of "+thing(f), func(r *repair) {
-		e, named := r.choicesOf(k), r.ps.positions[k].namedWriteIn
-		theirs, own := e.theirs(), r.own.contests[r.minePaired(k)].Choices
+		e, named := r.choicesOf(k), r.ds.Positions[k].NamedWriteIn
+		theirs, own := e.theirs(), r.own.Compared[r.minePaired(k)].Choices
 		// Words for a write-in that the primary holds as a candidate.
 		for i, j := range named {
 			if r.second {
@@ -199,25 +202,25 @@ func setWriteIns(k int, f *Finding) mending {
 
 // setOrder prints the choices of a pair of contests as the other side does, on
 // the ballots where the two orders differ.
-func setOrder(k int, f *Finding) mending {
+func setOrder(k int, f *finding.Finding) mending {
 	return setting(f, "order of the choices of "+thing(f), func(r *repair) {
-		ps, m := r.ps, r.ps.contests.pairs[k]
-		order := ps.orderComparer(m)
+		ds, m := r.ds, r.ds.Contests.Pairs[k]
+		order := ds.OrderComparer(m)
 		var faces []int
-		there := map[*face]*model.Placement{}
-		for _, mt := range ps.meetings[k] {
-			if x, _ := order.compare(mt.primary, mt.second); x == nil {
+		there := map[*difference.Face]*model.Placement{}
+		for _, mt := range ds.Shared[k] {
+			if x, _ := order.Compare(mt.Primary, mt.Second); x == nil {
 				continue
 			}
-			faces = append(faces, mt.face)
-			pl := mt.second
+			faces = append(faces, mt.Face)
+			pl := mt.Second
 			if r.second {
-				pl = mt.primary
+				pl = mt.Primary
 			}
-			there[&ps.ballots.faces[mt.face]] = pl
+			there[&ds.Ballots.Faces[mt.Face]] = pl
 		}
 		e := r.choicesOf(k)
-		r.rewrite(faces, func(fc *face, st *model.Style) {
+		r.rewrite(faces, func(fc *difference.Face, st *model.Style) {
 			for i := range st.Content {
 				if pl := &st.Content[i]; pl.Contest == r.mine(k) {
 					e.reorder(pl, there[fc])
@@ -229,36 +232,36 @@ func setOrder(k int, f *Finding) mending {
 
 // listChoice puts a choice that a side's contest has onto the ballots that leave
 // it out, or takes it off those of the other side.
-func listChoice(k int, f *Finding, o omitted) mending {
-	lacking := SidePrimary
-	if o.bySecond {
-		lacking = SideSecond
+func listChoice(k int, f *finding.Finding, o difference.Omitted) mending {
+	lacking := finding.SidePrimary
+	if o.BySecond {
+		lacking = finding.SideSecond
 	}
-	return having(lacking, "choice "+thing(f)+" on the ballot of "+countPrecincts(f.Precincts), func(r *repair) {
+	return having(lacking, "choice "+thing(f)+" on the ballot of "+finding.CountPrecincts(f.Precincts), func(r *repair) {
 		e := r.choicesOf(k)
-		theirs := o.choice // the other side's position
+		theirs := o.Choice // the other side's position
 		if r.second {
-			theirs = r.ps.contests.pairs[k].choices.toPrimary[o.choice]
+			theirs = r.ds.Contests.Pairs[k].Choices.ToPrimary[o.Choice]
 		}
-		there := map[*face]*model.Placement{}
+		there := map[*difference.Face]*model.Placement{}
 		var faces []int
-		for _, mt := range r.ps.meetings[k] {
-			fc := &r.ps.ballots.faces[mt.face]
-			if !slices.Contains(o.areas, fc.areas[0]) {
+		for _, mt := range r.ds.Shared[k] {
+			fc := &r.ds.Ballots.Faces[mt.Face]
+			if !slices.Contains(o.Areas, fc.Areas[0]) {
 				continue
 			}
-			faces = append(faces, mt.face)
-			there[fc] = mt.second
+			faces = append(faces, mt.Face)
+			there[fc] = mt.Second
 			if r.second {
-				there[fc] = mt.primary
+				there[fc] = mt.Primary
 			}
 		}
-		r.rewrite(faces, func(fc *face, st *model.Style) {
+		r.rewrite(faces, func(fc *difference.Face, st *model.Style) {
 			for i := range st.Content {
 				pl := &st.Content[i]
 				switch {
 				case pl.Contest != r.mine(k):
-				case r.second == o.bySecond:
+				case r.second == o.BySecond:
 					e.list(pl, there[fc], theirs)
 				default:
 					c := e.own(theirs)
@@ -272,25 +275,25 @@ func listChoice(k int, f *Finding, o omitted) mending {
 
 // listOnce takes a choice that a side's ballots list twice out of their order but
 // once.
-func listOnce(k int, f *Finding, o omitted) mending {
-	side := SidePrimary
-	if o.bySecond {
-		side = SideSecond
+func listOnce(k int, f *finding.Finding, o difference.Omitted) mending {
+	side := finding.SidePrimary
+	if o.BySecond {
+		side = finding.SideSecond
 	}
-	m := mending{primary: actionRemove, second: actionRemove, what: "second listing of " + thing(f) + " on the ballot of " + countPrecincts(f.Precincts), pair: -1,
+	m := mending{primary: actionRemove, second: actionRemove, what: "second listing of " + thing(f) + " on the ballot of " + finding.CountPrecincts(f.Precincts), pair: -1,
 		do: func(r *repair) {
-			pair := r.ps.contests.pairs[k]
-			c := pair.choices.toPrimary[o.choice]
+			pair := r.ds.Contests.Pairs[k]
+			c := pair.Choices.ToPrimary[o.Choice]
 			if r.second {
-				c = o.choice
+				c = o.Choice
 			}
 			var faces []int
-			for _, mt := range r.ps.meetings[k] {
-				if slices.Contains(o.areas, r.ps.ballots.faces[mt.face].areas[0]) {
-					faces = append(faces, mt.face)
+			for _, mt := range r.ds.Shared[k] {
+				if slices.Contains(o.Areas, r.ds.Ballots.Faces[mt.Face].Areas[0]) {
+					faces = append(faces, mt.Face)
 				}
 			}
-			r.rewrite(faces, func(_ *face, st *model.Style) {
+			r.rewrite(faces, func(_ *difference.Face, st *model.Style) {
 				for i := range st.Content {
 					pl := &st.Content[i]
 					if pl.Contest != r.mine(k) {

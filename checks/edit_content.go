@@ -3,21 +3,24 @@ package checks
 import (
 	"slices"
 
+	"counterproof/checks/difference"
+	"counterproof/checks/finding"
+	"counterproof/checks/pairing"
 	"counterproof/model"
 )
 
 // facesLacking are the faces of some areas on which one side's ballot has a
 // contest and the other's has not. A ballot that is another style's is compared
 // with that style.
-func (ps *pass) facesLacking(joint int, areas []int, missing bool) []int {
+func facesLacking(ds *difference.Differences, joint int, areas []int, missing bool) []int {
 	var faces []int
-	for f := range ps.ballots.faces {
-		fc := &ps.ballots.faces[f]
-		if !slices.Contains(areas, fc.areas[0]) {
+	for f := range ds.Ballots.Faces {
+		fc := &ds.Ballots.Faces[f]
+		if !slices.Contains(areas, fc.Areas[0]) {
 			continue
 		}
-		p, s := ps.comparedContents(fc)
-		if onP, onS := p.has(joint), s.has(joint); onP != onS && onS == missing {
+		p, s := ds.ComparedContents(fc)
+		if onP, onS := p.Has(joint), s.Has(joint); onP != onS && onS == missing {
 			faces = append(faces, f)
 		}
 	}
@@ -26,13 +29,13 @@ func (ps *pass) facesLacking(joint int, areas []int, missing bool) []int {
 
 // haveContest adds a contest to ballots, or removes it: those of some areas on
 // which only one side has it.
-func haveContest(f *Finding, joint int, areas []int, missing bool) mending {
-	lacking := SidePrimary
+func haveContest(f *finding.Finding, joint int, areas []int, missing bool) mending {
+	lacking := finding.SidePrimary
 	if !missing {
-		lacking = SideSecond
+		lacking = finding.SideSecond
 	}
 	return having(lacking, onBallotOf(f), func(r *repair) {
-		faces := r.ps.facesLacking(joint, areas, missing)
+		faces := facesLacking(r.ds, joint, areas, missing)
 		if r.second == missing {
 			r.takeOff(joint, faces, false)
 		} else {
@@ -43,8 +46,8 @@ func haveContest(f *Finding, joint int, areas []int, missing bool) mending {
 
 // haveUnplaced gives the primary a contest that was keyed and is on no ballot, or takes
 // it out of the second entry.
-func haveUnplaced(f *Finding, contest int) mending {
-	return having(SidePrimary, "contest "+quote(f.Contest), func(r *repair) {
+func haveUnplaced(f *finding.Finding, contest int) mending {
+	return having(finding.SidePrimary, "contest "+finding.Quote(f.Contest), func(r *repair) {
 		if r.second {
 			r.dropped[contest] = true
 		} else {
@@ -54,30 +57,30 @@ func haveUnplaced(f *Finding, contest int) mending {
 }
 
 // haveTwice adds a second printing of a contest to ballots, or removes it.
-func haveTwice(f *Finding, joint int, t *twice) mending {
-	lacking := SideSecond
-	if t.second {
-		lacking = SidePrimary
+func haveTwice(f *finding.Finding, joint int, t *difference.Twice) mending {
+	lacking := finding.SideSecond
+	if t.Second {
+		lacking = finding.SidePrimary
 	}
 	return having(lacking, onBallotOf(f)+", a second time", func(r *repair) {
-		times := func(v *view, styles []int) int {
+		times := func(v *pairing.Side, styles []int) int {
 			n := 0
-			for _, pl := range placements(v, styles) {
-				if r.ps.joint(v)[pl.Contest] == joint {
+			for _, pl := range pairing.Placements(v, styles) {
+				if r.ds.ContestKeys(v)[pl.Contest] == joint {
 					n++
 				}
 			}
 			return n
 		}
 		var faces []int
-		for i := range r.ps.ballots.faces {
-			fc := &r.ps.ballots.faces[i]
-			p, s := times(r.ps.p, fc.primary), times(r.ps.s, fc.second)
-			if !fc.wrongStyle && slices.Contains(t.areas, fc.areas[0]) && (p > max(1, s) && !t.second || s > max(1, p) && t.second) {
+		for i := range r.ds.Ballots.Faces {
+			fc := &r.ds.Ballots.Faces[i]
+			p, s := times(r.ds.Primary, fc.Primary), times(r.ds.Second, fc.Second)
+			if !fc.WrongStyle && slices.Contains(t.Areas, fc.Areas[0]) && (p > max(1, s) && !t.Second || s > max(1, p) && t.Second) {
 				faces = append(faces, i)
 			}
 		}
-		if r.second == t.second {
+		if r.second == t.Second {
 			r.takeOff(joint, faces, true)
 		} else {
 			r.putOn(joint, faces, true)
@@ -89,9 +92,9 @@ func haveTwice(f *Finding, joint int, t *twice) mending {
 // contest that precedes it there. Where it stands already it is printed once
 // more only if again is set.
 func (r *repair) putOn(joint int, faces []int, again bool) {
-	done := map[*face]bool{}
-	_, stayed := r.ps.fallenHeadings()
-	r.rewrite(faces, func(fc *face, st *model.Style) {
+	done := map[*difference.Face]bool{}
+	_, stayed := r.ds.FallenHeadings()
+	r.rewrite(faces, func(fc *difference.Face, st *model.Style) {
 		there := r.contentWith(fc, joint)
 		o := -1
 		for i := range there {
@@ -140,7 +143,7 @@ func (r *repair) placeKeeping(st *model.Style, at int, there []model.Placement, 
 		if r.second {
 			own, other = other, own
 		}
-		return r.ps.movedOf(own, other)
+		return r.ds.MovedOf(own, other)
 	}
 	before := moved(own, slices.DeleteFunc(slices.Clone(other), func(j int) bool { return j == joint }))
 	keeps := func(at int) bool {
@@ -163,29 +166,29 @@ func (r *repair) placeKeeping(st *model.Style, at int, there []model.Placement, 
 
 // contentWith is the other side's ballot on a face, or that of the style that is
 // carried there, whichever has the contest.
-func (r *repair) contentWith(fc *face, joint int) []model.Placement {
-	if !r.second && fc.carried >= 0 && r.ps.contentSet(r.ps.s, []int{fc.carried}).has(joint) {
-		return r.ps.s.Styles[fc.carried].Content
+func (r *repair) contentWith(fc *difference.Face, joint int) []model.Placement {
+	if !r.second && fc.Carried >= 0 && r.ds.ContentSet(r.ds.Second, []int{fc.Carried}).Has(joint) {
+		return r.ds.Second.Styles[fc.Carried].Content
 	}
-	if r.second && fc.keyedAs >= 0 && r.ps.contentSet(r.ps.p, []int{fc.keyedAs}).has(joint) {
-		return r.ps.p.Styles[fc.keyedAs].Content
+	if r.second && fc.KeyedAs >= 0 && r.ds.ContentSet(r.ds.Primary, []int{fc.KeyedAs}).Has(joint) {
+		return r.ds.Primary.Styles[fc.KeyedAs].Content
 	}
-	return placements(r.other, r.otherStylesOn(fc))
+	return pairing.Placements(r.other, r.otherStylesOn(fc))
 }
 
 // fits is false for a contest of another party's primary, where a face has a
 // ballot per party.
-func (r *repair) fits(fc *face, st *model.Style, otherContest int) bool {
+func (r *repair) fits(fc *difference.Face, st *model.Style, otherContest int) bool {
 	if len(r.stylesOn(fc)) < 2 {
 		return true
 	}
 	parties := r.partyList(r.other.Contests[otherContest].PrimaryParties.Value)
-	return len(parties) == 0 || contains(st.Parties, parties)
+	return len(parties) == 0 || pairing.ContainsAll(st.Parties, parties)
 }
 
 // takeOff takes a contest off own's ballots: all printings of it, or the last.
 func (r *repair) takeOff(joint int, faces []int, last bool) {
-	r.rewrite(faces, func(fc *face, st *model.Style) {
+	r.rewrite(faces, func(fc *difference.Face, st *model.Style) {
 		for i := len(st.Content) - 1; i >= 0; i-- {
 			if r.joint(st.Content[i].Contest) != joint {
 				continue
@@ -202,20 +205,20 @@ func (r *repair) takeOff(joint int, faces []int, last bool) {
 
 // moveContests prints the contests that both sides have on a face in the other
 // side's order, where the same contests moved.
-func moveContests(f *Finding, mv movedContests) mending {
-	return moving("contests on the ballot of "+countPrecincts(f.Precincts)+", "+quote(f.Contest)+" among them", func(r *repair) {
+func moveContests(f *finding.Finding, mv difference.MovedContests) mending {
+	return moving("contests on the ballot of "+finding.CountPrecincts(f.Precincts)+", "+finding.Quote(f.Contest)+" among them", func(r *repair) {
 		var faces []int
-		for i := range r.ps.ballots.faces {
-			fc := &r.ps.ballots.faces[i]
-			if fc.wrongStyle || !slices.Contains(mv.areas, fc.areas[0]) {
+		for i := range r.ds.Ballots.Faces {
+			fc := &r.ds.Ballots.Faces[i]
+			if fc.WrongStyle || !slices.Contains(mv.Areas, fc.Areas[0]) {
 				continue
 			}
-			if p, s := r.ps.commonOrder(fc); !slices.Equal(p, s) {
+			if p, s := r.ds.CommonOrder(fc); !slices.Equal(p, s) {
 				faces = append(faces, i)
 			}
 		}
-		r.rewrite(faces, func(fc *face, st *model.Style) {
-			p, s := r.ps.commonOrder(fc)
+		r.rewrite(faces, func(fc *difference.Face, st *model.Style) {
+			p, s := r.ds.CommonOrder(fc)
 			want := s
 			if r.second {
 				want = p
@@ -245,13 +248,13 @@ func moveContests(f *Finding, mv movedContests) mending {
 
 // holdOnce ends a contest's being two contests on one side; the other side is made
 // to hold two as well.
-func holdOnce(f *Finding, pair int, ofPrimary bool) mending {
-	lacking := SidePrimary
+func holdOnce(f *finding.Finding, pair int, ofPrimary bool) mending {
+	lacking := finding.SidePrimary
 	if ofPrimary {
-		lacking = SideSecond
+		lacking = finding.SideSecond
 	}
 	// holdApart, before every step that is about a pair, makes the second contest.
-	return having(lacking, "second contest "+quote(f.Contest)+" for "+countPrecincts(f.Precincts), func(r *repair) {
+	return having(lacking, "second contest "+finding.Quote(f.Contest)+" for "+finding.CountPrecincts(f.Precincts), func(r *repair) {
 		if r.holdsVersions(pair) {
 			r.joinVersion(pair)
 		}

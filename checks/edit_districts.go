@@ -3,6 +3,7 @@ package checks
 import (
 	"slices"
 
+	"counterproof/checks/pairing"
 	"counterproof/model"
 )
 
@@ -19,16 +20,16 @@ func (r *repair) redraw() {
 		return
 	}
 	// By joint number: the versions of a contest are one here.
-	standing := func(styles []model.Style) []set {
-		on := make([]set, r.ps.contests.joint)
+	standing := func(styles []model.Style) []pairing.Set {
+		on := make([]pairing.Set, r.ds.Contests.Keys)
 		for j := range on {
-			on[j] = newSet(len(r.own.Precincts))
+			on[j] = pairing.NewSet(len(r.own.Precincts))
 		}
 		for s := range styles {
 			for _, pl := range styles[s].Content {
 				for _, p := range styles[s].Precincts {
 					if p < len(r.own.Precincts) {
-						on[r.joint(pl.Contest)].add(p)
+						on[r.joint(pl.Contest)].Add(p)
 					}
 				}
 			}
@@ -36,14 +37,14 @@ func (r *repair) redraw() {
 		return on
 	}
 	before, after := standing(r.own.Styles), standing(r.to.Styles)
-	right := make([]set, r.ps.contests.joint) // as the other side has it
+	right := make([]pairing.Set, r.ds.Contests.Keys) // as the other side has it
 	for j := range right {
-		right[j] = newSet(len(r.own.Precincts))
+		right[j] = pairing.NewSet(len(r.own.Precincts))
 	}
-	for a := range r.ps.precincts.areas {
-		for _, s := range r.other.stylesOf[r.otherPrecinctIn(a)] {
+	for a := range r.ds.Precincts.Areas {
+		for _, s := range r.other.StylesOf[r.otherPrecinctIn(a)] {
 			for _, pl := range r.other.Styles[s].Content {
-				right[r.otherJoint(pl.Contest)].add(r.precinctIn(a))
+				right[r.otherJoint(pl.Contest)].Add(r.precinctIn(a))
 			}
 		}
 	}
@@ -51,7 +52,7 @@ func (r *repair) redraw() {
 	// that the other side has nowhere counts for nothing.
 	agreed := func(district, precinct int, on bool) bool {
 		for c := range r.own.Contests {
-			if d, j := r.own.Contests[c].District, r.joint(c); d.Known && d.Value == district && after[j].count() > 0 && right[j].count() > 0 && right[j].has(precinct) != on {
+			if d, j := r.own.Contests[c].District, r.joint(c); d.Known && d.Value == district && after[j].Count() > 0 && right[j].Count() > 0 && right[j].Has(precinct) != on {
 				return false
 			}
 		}
@@ -60,12 +61,12 @@ func (r *repair) redraw() {
 	var changes []change
 	for c := range r.own.Contests {
 		d, j := r.own.Contests[c].District, r.joint(c)
-		if !d.Known || len(r.own.Districts[d.Value].Precincts) == 0 || after[j].count() == 0 || apart(before[j], after[j]) == 0 {
+		if !d.Known || len(r.own.Districts[d.Value].Precincts) == 0 || after[j].Count() == 0 || pairing.Apart(before[j], after[j]) == 0 {
 			continue
 		}
 		for p := range r.own.Precincts {
-			was, is := before[j].has(p), after[j].has(p)
-			if was != is && is == right[j].has(p) && slices.Contains(r.own.Districts[d.Value].Precincts, p) == was && agreed(d.Value, p, is) {
+			was, is := before[j].Has(p), after[j].Has(p)
+			if was != is && is == right[j].Has(p) && slices.Contains(r.own.Districts[d.Value].Precincts, p) == was && agreed(d.Value, p, is) {
 				changes = append(changes, change{d.Value, p, is})
 			}
 		}

@@ -6,6 +6,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"counterproof/checks/finding"
 	"counterproof/model"
 )
 
@@ -32,13 +33,13 @@ func TestAPrecinctStaysInTheDistrictOfItsOtherContests(t *testing.T) {
 		if f.Check == "wrong-style" {
 			at = i
 		}
-		assert.NotEqual(t, "district-coverage", f.Check)
+		assert.NotEqualValues(t, "district-coverage", f.Check)
 	}
 	require.GreaterOrEqual(t, at, 0)
-	require.Equal(t, SidePrimary, found[at].Edits[0].Side)
+	require.Equal(t, finding.SidePrimary, found[at].Edits[0].Side)
 	found[at].Edits[0].Apply(wrong)
 	for _, f := range Compare(wrong, right, Options{}).Findings {
-		assert.NotEqual(t, "district-coverage", f.Check, f.Message)
+		assert.NotEqualValues(t, "district-coverage", f.Check, f.Message)
 	}
 	assert.Equal(t, []int{0, 1, 2, 3}, wrong.Districts[0].Precincts)
 }
@@ -56,7 +57,7 @@ func TestAnOldContestOnTheSecondBallotOfAPrecinctIsPartOfTheConflict(t *testing.
 	wrong.Districts = []model.District{{Name: model.Plain("County"), Precincts: []int{0, 1, 2, 3}}}
 	var codes []string
 	for _, f := range Compare(wrong, right, Options{}).Findings {
-		codes = append(codes, f.Check)
+		codes = append(codes, string(f.Check))
 		if f.Check == "style-conflict" {
 			assert.Equal(t, []string{"2-02"}, f.Precincts)
 		}
@@ -74,7 +75,7 @@ func TestADistrictDrawnByMembersAloneOfPrecinctsThatVoteTogether(t *testing.T) {
 	e.Contests[0].District = model.Say(0) // it is on every ballot
 	var codes []string
 	for _, f := range Inspect(e, Options{}) {
-		codes = append(codes, f.Check)
+		codes = append(codes, string(f.Check))
 	}
 	assert.Contains(t, codes, "district-coverage")
 }

@@ -3,15 +3,18 @@ package checks
 import (
 	"slices"
 
+	"counterproof/checks/difference"
+	"counterproof/checks/finding"
+	"counterproof/checks/pairing"
 	"counterproof/model"
 )
 
 // printedWords are headings as they are compared, without those that say
 // nothing.
-func (r *repair) printedWords(v *view, list []model.Text) []string {
+func (r *repair) printedWords(v *pairing.Side, list []model.Text) []string {
 	var out []string
 	for _, h := range list {
-		if w := v.words(h); w != "" {
+		if w := v.Words(h); w != "" {
 			out = append(out, w)
 		}
 	}
@@ -20,24 +23,24 @@ func (r *repair) printedWords(v *view, list []model.Text) []string {
 
 // setHeading makes own print, above a contest, the headings that the other side
 // prints, on every face where they differ in these words.
-func setHeading(f *Finding, d *headingDifference) mending {
-	primary, second := d.primary, d.second
+func setHeading(f *finding.Finding, d *difference.HeadingDifference) mending {
+	primary, second := d.Primary, d.Second
 	do := func(r *repair) {
 		from, want := primary, second
 		if r.second {
 			from, want = second, primary
 		}
-		joints := map[*face][]int{}
-		for _, i := range d.faces {
-			fc := &r.ps.ballots.faces[i]
-			r.ps.eachHeadingDifference(fc, func(p, s string, joint, _ int) {
+		joints := map[*difference.Face][]int{}
+		for _, i := range d.Faces {
+			fc := &r.ds.Ballots.Faces[i]
+			r.ds.EachHeadingDifference(fc, func(p, s string, joint, _ int) {
 				if p == primary && s == second {
 					joints[fc] = append(joints[fc], joint)
 				}
 			})
-			joints[fc] = append(joints[fc], d.fell[i]...)
+			joints[fc] = append(joints[fc], d.Fell[i]...)
 		}
-		r.rewrite(d.faces, func(fc *face, st *model.Style) {
+		r.rewrite(d.Faces, func(fc *difference.Face, st *model.Style) {
 			if from == want {
 				r.moveHeading(fc, st, want)
 				return
@@ -57,22 +60,22 @@ func setHeading(f *Finding, d *headingDifference) mending {
 	}
 	name := "heading"
 	if f.Contest != "" {
-		name += " above " + quote(f.Contest)
+		name += " above " + finding.Quote(f.Contest)
 	}
 	switch {
 	case primary == second:
-		return moving(name+": "+quote(second), do)
+		return moving(name+": "+finding.Quote(second), do)
 	case primary == "":
-		return having(SidePrimary, "heading "+quote(second), do)
+		return having(finding.SidePrimary, "heading "+finding.Quote(second), do)
 	case second == "":
-		return having(SideSecond, "heading "+quote(primary), do)
+		return having(finding.SideSecond, "heading "+finding.Quote(primary), do)
 	}
 	return setting(f, name, do)
 }
 
 // moveHeading takes a heading from where own alone prints it to where the other
 // side alone prints it.
-func (r *repair) moveHeading(fc *face, st *model.Style, words string) {
+func (r *repair) moveHeading(fc *difference.Face, st *model.Style, words string) {
 	surplus := func(joint int) int { // above zero: own alone; below: the other side alone
 		own := r.headingsAt(st, joint)
 		if own == nil {
@@ -95,12 +98,12 @@ func (r *repair) moveHeading(fc *face, st *model.Style, words string) {
 	}
 	for k := range min(len(from), len(to)) {
 		at := r.headingsAt(st, from[k])
-		i := slices.IndexFunc(at.Value, func(h model.Text) bool { return r.own.words(h) == words })
+		i := slices.IndexFunc(at.Value, func(h model.Text) bool { return r.own.Words(h) == words })
 		moved := at.Value[i]
 		at.Value = slices.Delete(slices.Clone(at.Value), i, i+1)
 		own := r.headingsAt(st, to[k])
 		*own = r.reheaded(*own, r.otherHeadings(fc, to[k]), "", words)
-		own.Value[slices.IndexFunc(own.Value, func(h model.Text) bool { return r.own.words(h) == words })] = moved
+		own.Value[slices.IndexFunc(own.Value, func(h model.Text) bool { return r.own.Words(h) == words })] = moved
 	}
 }
 
@@ -120,13 +123,13 @@ func (r *repair) headingsAt(st *model.Style, joint int) *model.Stated[[]model.Te
 
 // headingCarried is the list that has a heading above one of the contests before
 // joint that only own has: without them it would stand above joint.
-func (r *repair) headingCarried(fc *face, st *model.Style, joint int, words string) *model.Stated[[]model.Text] {
-	there := r.ps.contentSet(r.other, r.otherStylesOn(fc))
+func (r *repair) headingCarried(fc *difference.Face, st *model.Style, joint int, words string) *model.Stated[[]model.Text] {
+	there := r.ds.ContentSet(r.other, r.otherStylesOn(fc))
 	at := len(st.Content)
 	if joint >= 0 {
 		at = slices.IndexFunc(st.Content, func(pl model.Placement) bool { return r.joint(pl.Contest) == joint })
 	}
-	for i := at - 1; i >= 0 && !there.has(r.joint(st.Content[i].Contest)); i-- {
+	for i := at - 1; i >= 0 && !there.Has(r.joint(st.Content[i].Contest)); i-- {
 		if h := &st.Content[i].Headings; count(r.printedWords(r.own, h.Value), words) > 0 {
 			return h
 		}
@@ -135,7 +138,7 @@ func (r *repair) headingCarried(fc *face, st *model.Style, joint int, words stri
 }
 
 // otherHeadings are the headings that the other side prints there.
-func (r *repair) otherHeadings(fc *face, joint int) []model.Text {
+func (r *repair) otherHeadings(fc *difference.Face, joint int) []model.Text {
 	styles := r.otherStylesOn(fc)
 	if joint < 0 {
 		var out []model.Text
@@ -144,7 +147,7 @@ func (r *repair) otherHeadings(fc *face, joint int) []model.Text {
 		}
 		return out
 	}
-	for _, pl := range placements(r.other, styles) {
+	for _, pl := range pairing.Placements(r.other, styles) {
 		if r.otherJoint(pl.Contest) == joint {
 			return pl.Headings.Value
 		}
@@ -158,7 +161,7 @@ func (r *repair) reheaded(own model.Stated[[]model.Text], there []model.Text, fr
 	list := slices.Clone(own.Value)
 	at := -1
 	for i := range list {
-		if from != "" && r.own.words(list[i]) == from {
+		if from != "" && r.own.Words(list[i]) == from {
 			at = i
 		}
 	}
@@ -171,12 +174,12 @@ func (r *repair) reheaded(own model.Stated[[]model.Text], there []model.Text, fr
 		// After those that stand before it on the other side.
 		place := 0
 		for _, h := range there {
-			w := r.other.words(h)
+			w := r.other.Words(h)
 			if w == want {
 				break
 			}
 			for i := range list {
-				if r.own.words(list[i]) == w {
+				if r.own.Words(list[i]) == w {
 					place = max(place, i+1)
 				}
 			}
@@ -197,7 +200,7 @@ type carriedHeading struct {
 // of own's ballots at a place: what stands above the next contest only because
 // this one was not there goes back to it. Stayed are the headings that did so on
 // other ballots.
-func (r *repair) headingsAfterAdding(fc *face, st *model.Style, at int, there []model.Placement, o int, stayed map[headingSource]bool) {
+func (r *repair) headingsAfterAdding(fc *difference.Face, st *model.Style, at int, there []model.Placement, o int, stayed map[difference.HeadingSource]bool) {
 	if !st.Content[at].Headings.Known {
 		return
 	}
@@ -230,8 +233,8 @@ func (r *repair) headingsAfterAdding(fc *face, st *model.Style, at int, there []
 	// group below it, as this one is now.
 	for k := o - 1; k >= 0 && r.headingsAt(st, r.otherJoint(there[k].Contest)) == nil; k-- {
 		for _, h := range slices.Backward(there[k].Headings.Value) {
-			w := r.other.words(h)
-			if i := slices.Index(reach, w); i >= 0 && stayed[headingSource{r.second, w, r.otherJoint(there[k].Contest)}] && !r.headingDiffers(fc, w) {
+			w := r.other.Words(h)
+			if i := slices.Index(reach, w); i >= 0 && stayed[difference.HeadingSource{OfPrimary: r.second, Words: w, From: r.otherJoint(there[k].Contest)}] && !r.headingDiffers(fc, w) {
 				reach = slices.Delete(reach, i, i+1)
 				taken = slices.Insert(taken, 0, carriedHeading{w, slices.Clone(h)})
 			}
@@ -240,7 +243,7 @@ func (r *repair) headingsAfterAdding(fc *face, st *model.Style, at int, there []
 	// In their order: those of contests before, then its own.
 	list := st.Content[at].Headings.Value
 	for _, c := range slices.Backward(taken) {
-		if own := slices.IndexFunc(list, func(h model.Text) bool { return r.own.words(h) == c.words }); own >= 0 {
+		if own := slices.IndexFunc(list, func(h model.Text) bool { return r.own.Words(h) == c.words }); own >= 0 {
 			list[own] = c.own // with its other languages
 		} else {
 			list = slices.Insert(list, 0, c.own)
@@ -251,13 +254,13 @@ func (r *repair) headingsAfterAdding(fc *face, st *model.Style, at int, there []
 
 // headingDiffers is true where a finding speaks of what the other side prints as a
 // heading on a face.
-func (r *repair) headingDiffers(fc *face, words string) bool {
-	return slices.ContainsFunc(r.ps.headings, func(d *headingDifference) bool {
-		theirs := d.second
+func (r *repair) headingDiffers(fc *difference.Face, words string) bool {
+	return slices.ContainsFunc(r.ds.Headings, func(d *difference.HeadingDifference) bool {
+		theirs := d.Second
 		if r.second {
-			theirs = d.primary
+			theirs = d.Primary
 		}
-		return theirs == words && slices.ContainsFunc(d.faces, func(i int) bool { return &r.ps.ballots.faces[i] == fc })
+		return theirs == words && slices.ContainsFunc(d.Faces, func(i int) bool { return &r.ds.Ballots.Faces[i] == fc })
 	})
 }
 
@@ -265,27 +268,27 @@ func (r *repair) headingDiffers(fc *face, words string) bool {
 // headings among reach that need not be kept, those included that are spelt
 // otherwise. What belongs to a contest between o and that one on the other side is
 // kept for it.
-func (r *repair) takeHeadings(fc *face, st *model.Style, from *model.Stated[[]model.Text], reach *[]string, there []model.Placement, joint, o int) []carriedHeading {
+func (r *repair) takeHeadings(fc *difference.Face, st *model.Style, from *model.Stated[[]model.Text], reach *[]string, there []model.Placement, joint, o int) []carriedHeading {
 	keep := r.printedWords(r.other, r.otherHeadings(fc, joint))
 	have := r.printedWords(r.own, from.Value)
-	surplus := withoutShared(have, keep)
+	surplus := difference.WithoutShared(have, keep)
 	k := len(there)
 	if joint >= 0 {
 		k = slices.IndexFunc(there, func(pl model.Placement) bool { return r.otherJoint(pl.Contest) == joint })
 	}
 	for k--; k >= 0 && k != o && r.headingsAt(st, r.otherJoint(there[k].Contest)) == nil; k-- {
-		surplus = withoutShared(surplus, r.printedWords(r.other, there[k].Headings.Value))
+		surplus = difference.WithoutShared(surplus, r.printedWords(r.other, there[k].Headings.Value))
 	}
-	others := withoutShared(surplus, *reach)
-	others = others[min(len(others), len(withoutShared(keep, have))):] // the first are what it keeps, spelt otherwise
+	others := difference.WithoutShared(surplus, *reach)
+	others = others[min(len(others), len(difference.WithoutShared(keep, have))):] // the first are what it keeps, spelt otherwise
 	var taken []carriedHeading
 	var left []model.Text
 	for _, h := range from.Value {
-		w := r.own.words(h)
+		w := r.own.Words(h)
 		s := slices.Index(surplus, w)
 		i := slices.Index(*reach, w)
 		if o := slices.Index(others, w); i < 0 && o >= 0 {
-			if i = likest(w, *reach); i >= 0 {
+			if i = difference.MostSimilar(w, *reach); i >= 0 {
 				others = slices.Delete(others, o, o+1)
 			}
 		}
@@ -315,7 +318,7 @@ func count(list []string, w string) int {
 
 // headingsAfterRemoving passes the headings of a contest that was taken off one of
 // own's ballots on to what follows, as far as the other side prints them there.
-func (r *repair) headingsAfterRemoving(fc *face, st *model.Style, at int, gone []model.Text) {
+func (r *repair) headingsAfterRemoving(fc *difference.Face, st *model.Style, at int, gone []model.Text) {
 	if len(gone) == 0 {
 		return
 	}
@@ -333,12 +336,12 @@ func (r *repair) headingsAfterRemoving(fc *face, st *model.Style, at int, gone [
 		between = append(between, r.printedWords(r.own, st.Closing.Value)...)
 		need = r.printedWords(r.other, r.otherHeadings(fc, -1))
 	}
-	need = withoutShared(need, between)
+	need = difference.WithoutShared(need, between)
 	var pass []model.Text
 	for _, h := range gone {
-		i := slices.Index(need, r.own.words(h))
+		i := slices.Index(need, r.own.Words(h))
 		if i < 0 {
-			i = likest(r.own.words(h), need)
+			i = difference.MostSimilar(r.own.Words(h), need)
 		}
 		if i >= 0 {
 			need = slices.Delete(need, i, i+1)
@@ -356,20 +359,20 @@ func (r *repair) headingsAfterRemoving(fc *face, st *model.Style, at int, gone [
 }
 
 // otherHas is true where the contest is on the other side's ballot of a face.
-func (r *repair) otherHas(fc *face, joint int) bool {
-	return r.ps.contentSet(r.other, r.otherStylesOn(fc)).has(joint)
+func (r *repair) otherHas(fc *difference.Face, joint int) bool {
+	return r.ds.ContentSet(r.other, r.otherStylesOn(fc)).Has(joint)
 }
 
 // headingsAfterMoving places the headings of a ballot whose contests were put in
 // another order: as the other side does, where both print the same ones; else they
 // stay with their contest or in their place, whichever agrees better.
-func (r *repair) headingsAfterMoving(fc *face, before, st *model.Style) {
-	there := placements(r.other, r.otherStylesOn(fc))
+func (r *repair) headingsAfterMoving(fc *difference.Face, before, st *model.Style) {
+	there := pairing.Placements(r.other, r.otherStylesOn(fc))
 	own := map[string][]model.Text{}
 	total, same := 0, true
 	note := func(list []model.Text) {
 		for _, h := range list {
-			if w := r.own.words(h); w != "" {
+			if w := r.own.Words(h); w != "" {
 				own[w] = append(own[w], h)
 				total++
 			}

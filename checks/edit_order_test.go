@@ -6,6 +6,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"counterproof/checks/finding"
 	"counterproof/model"
 )
 
@@ -30,10 +31,10 @@ func TestAContestPutBackAmongExchangedOnesLeavesTheirFindingAsItWas(t *testing.T
 		for _, sides := range [][2]*model.Election{{wrong, right}, {right, wrong}} {
 			found := Compare(sides[0], sides[1], Options{}).Findings
 			require.Len(t, found, 2)
-			require.Equal(t, "contest-order", found[1].Check)
+			require.EqualValues(t, "contest-order", found[1].Check)
 			for _, e := range found[0].Edits {
 				p, s := sides[0].Clone(), sides[1].Clone()
-				e.Apply(map[Side]*model.Election{SidePrimary: p, SideSecond: s}[e.Side])
+				e.Apply(map[finding.Side]*model.Election{finding.SidePrimary: p, finding.SideSecond: s}[e.Side])
 				left := Compare(p, s, Options{}).Findings
 				require.Len(t, left, 1, "mended in the %s", e.Side)
 				assert.Equal(t, found[1].ID, left[0].ID, "mended in the %s: %s", e.Side, left[0].Message)

@@ -4,6 +4,7 @@ import (
 	"slices"
 	"strconv"
 
+	"counterproof/checks/pairing"
 	"counterproof/model"
 )
 
@@ -20,9 +21,9 @@ func (r *repair) choicesOf(pair int) *choiceEdit {
 	if e := r.choices[pair]; e != nil {
 		return e
 	}
-	cp := r.ps.contests.pairs[pair].choices
+	cp := r.ds.Contests.Pairs[pair].Choices
 	e := &choiceEdit{r: r, pair: pair, added: map[int]int{}}
-	for i := range r.toOther(cp.toSecond, cp.toPrimary) {
+	for i := range r.toOther(cp.ToSecond, cp.ToPrimary) {
 		e.at = append(e.at, i)
 	}
 	r.choices[pair] = e
@@ -32,7 +33,7 @@ func (r *repair) choicesOf(pair int) *choiceEdit {
 func (e *choiceEdit) contest() *model.Contest { return &e.r.to.Contests[e.r.mine(e.pair)] }
 
 func (e *choiceEdit) theirs() []model.Choice {
-	return e.r.other.contests[e.r.theirs(e.pair)].Choices
+	return e.r.other.Compared[e.r.theirs(e.pair)].Choices
 }
 
 // own is where own's counterpart of the other side's position stands now.
@@ -40,8 +41,8 @@ func (e *choiceEdit) own(o int) int {
 	if c, ok := e.added[o]; ok {
 		return c
 	}
-	cp := e.r.ps.contests.pairs[e.pair].choices
-	if i := e.r.toOwn(cp.toSecond, cp.toPrimary)[o]; i >= 0 {
+	cp := e.r.ds.Contests.Pairs[e.pair].Choices
+	if i := e.r.toOwn(cp.ToSecond, cp.ToPrimary)[o]; i >= 0 {
 		return e.at[i]
 	}
 	return -1
@@ -54,9 +55,9 @@ func (e *choiceEdit) other(c int) int {
 			return o
 		}
 	}
-	cp := e.r.ps.contests.pairs[e.pair].choices
+	cp := e.r.ds.Contests.Pairs[e.pair].Choices
 	if i := slices.Index(e.at, c); i >= 0 {
-		return e.r.toOther(cp.toSecond, cp.toPrimary)[i]
+		return e.r.toOther(cp.ToSecond, cp.ToPrimary)[i]
 	}
 	return -1
 }
@@ -77,12 +78,12 @@ func printed(pl *model.Placement, n int) []int {
 // the other side's placement of its contest on the same ballot.
 func (r *repair) opposite(pair int) map[int]*model.Placement {
 	out := map[int]*model.Placement{}
-	for _, mt := range r.ps.meetings[pair] {
-		pl := mt.second
+	for _, mt := range r.ds.Shared[pair] {
+		pl := mt.Second
 		if r.second {
-			pl = mt.primary
+			pl = mt.Primary
 		}
-		for _, s := range r.stylesOn(&r.ps.ballots.faces[mt.face]) {
+		for _, s := range r.stylesOn(&r.ds.Ballots.Faces[mt.Face]) {
 			if out[s] == nil {
 				out[s] = pl
 			}
@@ -99,8 +100,8 @@ func (e *choiceEdit) add(o int) {
 	// The order of own's file is that of its ballots where they state none: then
 	// the other side's ballots tell the place, and its file where none does.
 	before := printed(nil, len(theirs))
-	for _, mt := range r.ps.meetings[e.pair] {
-		mine, there := mt.primary, mt.second
+	for _, mt := range r.ds.Shared[e.pair] {
+		mine, there := mt.Primary, mt.Second
 		if r.second {
 			mine, there = there, mine
 		}
@@ -273,7 +274,7 @@ func (e *choiceEdit) regroup(positions []int) {
 		if who == "" {
 			who = list[group[0]].Person
 			for n := 2; who == "" || taken[who]; n++ {
-				who = plain(list[group[0]].Name) + " " + strconv.Itoa(n)
+				who = pairing.Plain(list[group[0]].Name) + " " + strconv.Itoa(n)
 			}
 		}
 		for _, c := range group {

@@ -4,13 +4,15 @@ import (
 	"slices"
 	"strings"
 
+	"counterproof/checks/finding"
+	"counterproof/checks/pairing"
 	"counterproof/model"
 )
 
 // precinct is own's precinct for one of the other side's; own is given one that
 // it lacks, with its ballots and on the cards that name it.
 func (r *repair) precinct(o int) int {
-	if i := r.toOwn(r.ps.precincts.toSecond, r.ps.precincts.toPrimary)[o]; i >= 0 {
+	if i := r.toOwn(r.ds.Precincts.ToSecond, r.ds.Precincts.ToPrimary)[o]; i >= 0 {
 		return i
 	}
 	if i, ok := r.precincts[o]; ok {
@@ -25,17 +27,17 @@ func (r *repair) precinct(o int) int {
 	i := len(r.to.Precincts) - 1
 	setOrigin(&r.to.Origins.Precincts, i, identity(r.other.Origins.Precinct(o)))
 	r.precincts[o] = i
-	for _, s := range r.other.stylesOf[o] {
+	for _, s := range r.other.StylesOf[o] {
 		r.give(s, []int{i})
 	}
 	r.name(i, o)
-	if len(r.other.stylesOf[o]) > 0 {
+	if len(r.other.StylesOf[o]) > 0 {
 		r.draw(i)
 		return i
 	}
 	// It votes with others: with those that join it, or as those that it joins.
-	toOwn := r.toOwn(r.ps.precincts.toSecond, r.ps.precincts.toPrimary)
-	for _, within := range r.other.within[o] {
+	toOwn := r.toOwn(r.ds.Precincts.ToSecond, r.ds.Precincts.ToPrimary)
+	for _, within := range r.other.Within[o] {
 		if w := toOwn[within]; w >= 0 {
 			r.to.Precincts[w].Members = append(r.to.Precincts[w].Members, i)
 		}
@@ -51,7 +53,7 @@ func (r *repair) precinct(o int) int {
 // name puts a new precinct of own into the card headers that name the other
 // side's.
 func (r *repair) name(precinct, o int) {
-	for u, own := range r.toOwn(r.ps.units.toSecond, r.ps.units.toPrimary) {
+	for u, own := range r.toOwn(r.ds.Units.ToSecond, r.ds.Units.ToPrimary) {
 		if own < 0 || !slices.Contains(r.other.Units[u].Precincts.Value, o) || !r.to.Units[own].Precincts.Known {
 			continue
 		}
@@ -112,10 +114,10 @@ func (r *repair) dropPrecincts(gone map[int]bool) {
 
 // havePrecinct adds or removes a precinct with its ballots: index of the second
 // entry (ofSecond) or of the primary.
-func havePrecinct(f *Finding, index int, ofSecond bool) mending {
-	lacking := SidePrimary
+func havePrecinct(f *finding.Finding, index int, ofSecond bool) mending {
+	lacking := finding.SidePrimary
 	if !ofSecond {
-		lacking = SideSecond
+		lacking = finding.SideSecond
 	}
 	return having(lacking, "precinct "+strings.Join(f.Precincts, ", "), func(r *repair) {
 		if r.second != ofSecond {
@@ -124,9 +126,9 @@ func havePrecinct(f *Finding, index int, ofSecond bool) mending {
 		}
 		gone := map[int]bool{index: true}
 		// Precincts that voted with this one alone go with it.
-		toOther := r.toOther(r.ps.precincts.toSecond, r.ps.precincts.toPrimary)
+		toOther := r.toOther(r.ds.Precincts.ToSecond, r.ds.Precincts.ToPrimary)
 		for i := range r.own.Precincts {
-			if c := carriers(r.own, i); toOther[i] < 0 && len(c) == 1 && c[0] == index {
+			if c := pairing.Carriers(r.own, i); toOther[i] < 0 && len(c) == 1 && c[0] == index {
 				gone[i] = true
 			}
 		}
@@ -136,12 +138,12 @@ func havePrecinct(f *Finding, index int, ofSecond bool) mending {
 
 // haveBallot gives a precinct of the primary's ballots to the second entry's
 // precinct (ofSecond false), or the other way round, where both know the precinct.
-func haveBallot(f *Finding, own, other int, ofSecond bool) mending {
+func haveBallot(f *finding.Finding, own, other int, ofSecond bool) mending {
 	m := mending{pair: -1, primary: actionAdd, second: actionAdd, what: "ballot of precinct " + strings.Join(f.Precincts, ", "),
 		do: func(r *repair) {
 			given := map[int]bool{}
-			for _, c := range carriers(r.other, other) {
-				for _, s := range r.other.stylesOf[c] {
+			for _, c := range pairing.Carriers(r.other, other) {
+				for _, s := range r.other.StylesOf[c] {
 					if !given[s] {
 						given[s] = true
 						r.give(s, []int{own})
@@ -150,7 +152,7 @@ func haveBallot(f *Finding, own, other int, ofSecond bool) mending {
 			}
 		}}
 	if ofSecond {
-		return m.only(SidePrimary)
+		return m.only(finding.SidePrimary)
 	}
-	return m.only(SideSecond)
+	return m.only(finding.SideSecond)
 }

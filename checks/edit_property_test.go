@@ -13,7 +13,8 @@ import (
 	"pgregory.net/rapid"
 
 	"counterproof/checks"
-	"counterproof/checks/planted"
+	"counterproof/checks/finding"
+	"counterproof/checks/internal/planted"
 	"counterproof/model"
 )
 
@@ -24,20 +25,20 @@ var repeated = regexp.MustCompile(`^(.*-[0-9a-f]{12})-\d+$`)
 // entry's wording makes the identity; where that is what is mended, other
 // findings about the same thing are known by another name, and only the code is
 // left to know them by.
-func identity(f checks.Finding, wrong checks.Side) string {
-	if wrong == checks.SideSecond {
-		return f.Check
+func identity(f finding.Finding, wrong finding.Side) string {
+	if wrong == finding.SideSecond {
+		return string(f.Check)
 	}
 	return repeated.ReplaceAllString(f.ID, "$1")
 }
 
 // newTo lists the findings that are not among others.
-func newTo(findings, others []checks.Finding, wrong checks.Side) []checks.Finding {
+func newTo(findings, others []finding.Finding, wrong finding.Side) []finding.Finding {
 	left := map[string]int{}
 	for _, f := range others {
 		left[identity(f, wrong)]++
 	}
-	var out []checks.Finding
+	var out []finding.Finding
 	for _, f := range findings {
 		if left[identity(f, wrong)]--; left[identity(f, wrong)] < 0 {
 			out = append(out, f)
@@ -46,16 +47,16 @@ func newTo(findings, others []checks.Finding, wrong checks.Side) []checks.Findin
 	return out
 }
 
-func editFor(f checks.Finding, side checks.Side) (checks.Edit, bool) {
+func editFor(f finding.Finding, side finding.Side) (finding.Edit, bool) {
 	for _, e := range f.Edits {
 		if e.Side == side {
 			return e, true
 		}
 	}
-	return checks.Edit{}, false
+	return finding.Edit{}, false
 }
 
-func lines(findings []checks.Finding) string {
+func lines(findings []finding.Finding) string {
 	var b strings.Builder
 	for _, f := range findings {
 		fmt.Fprintf(&b, "  %s %v: %s (%q / %q)\n", f.ID, f.Precincts[:min(len(f.Precincts), 3)], f.Message, f.Primary, f.Second)
@@ -64,10 +65,10 @@ func lines(findings []checks.Finding) string {
 }
 
 // oneSided are the faults that one side shows by itself.
-var oneSided = []string{"precinct-unserved", "unit-load", "dangling-reference", "style-unused", "district-coverage",
+var oneSided = []finding.Code{"precinct-unserved", "unit-load", "dangling-reference", "style-unused", "district-coverage",
 	"vote-for-range", "party-line-twice", "choice-duplicate"}
 
-func kindsOn(side checks.Side) []*planted.Kind {
+func kindsOn(side finding.Side) []*planted.Kind {
 	return slices.DeleteFunc(planted.Kinds(), func(k *planted.Kind) bool {
 		return k.Side != string(side) || slices.Contains(oneSided, k.Code) && k.Code != "choice-duplicate"
 	})
@@ -78,23 +79,23 @@ func kindsOn(side checks.Side) []*planted.Kind {
 //
 // Where not everything was keyed, mending may bring out what the primary shows by
 // itself: a precinct that is put back is on no card, and no card was keyed.
-func mendAll(primary, second *model.Election, wrong checks.Side, before []checks.Finding, full bool) error {
-	newTo := func(findings, others []checks.Finding, wrong checks.Side) []checks.Finding {
+func mendAll(primary, second *model.Election, wrong finding.Side, before []finding.Finding, full bool) error {
+	newTo := func(findings, others []finding.Finding, wrong finding.Side) []finding.Finding {
 		fresh := newTo(findings, others, wrong)
 		if !full {
-			fresh = slices.DeleteFunc(fresh, func(f checks.Finding) bool { return slices.Contains(oneSided, f.Check) && len(f.Edits) == 0 })
+			fresh = slices.DeleteFunc(fresh, func(f finding.Finding) bool { return slices.Contains(oneSided, f.Check) && len(f.Edits) == 0 })
 		}
 		return fresh
 	}
 	target, right := primary, second
-	if wrong == checks.SideSecond {
+	if wrong == finding.SideSecond {
 		target, right = second, primary
 	}
 	untouched := right.Clone()
 	findings := checks.Compare(primary, second, checks.Options{}).Findings
 	var done []string
 	for {
-		at := slices.IndexFunc(findings, func(f checks.Finding) bool { _, ok := editFor(f, wrong); return ok })
+		at := slices.IndexFunc(findings, func(f finding.Finding) bool { _, ok := editFor(f, wrong); return ok })
 		if at < 0 {
 			break
 		}
@@ -109,7 +110,7 @@ func mendAll(primary, second *model.Election, wrong checks.Side, before []checks
 		next := checks.Compare(primary, second, checks.Options{}).Findings
 		rest := slices.Delete(slices.Clone(findings), at, at+1)
 		if fresh := newTo(next, rest, wrong); len(fresh) > 0 {
-			return fmt.Errorf("after\n  %s\nfor\n%sthese findings are new, or still there:\n%sbefore it there were\n%s", strings.Join(done, "\n  "), lines([]checks.Finding{f}), lines(fresh), lines(findings))
+			return fmt.Errorf("after\n  %s\nfor\n%sthese findings are new, or still there:\n%sbefore it there were\n%s", strings.Join(done, "\n  "), lines([]finding.Finding{f}), lines(fresh), lines(findings))
 		}
 		findings = next
 	}
@@ -153,12 +154,12 @@ func TestEditsOfUnrelatedCountiesDoNotPanic(t *testing.T) {
 		keptPrimary, keptSecond := primary.Clone(), second.Clone()
 		tried := map[string]int{}
 		for _, f := range checks.Compare(primary, second, checks.Options{}).Findings {
-			if tried[f.Check]++; tried[f.Check] > 2 {
+			if tried[string(f.Check)]++; tried[string(f.Check)] > 2 {
 				continue
 			}
 			for _, e := range f.Edits {
 				p, s := primary, second
-				if e.Side == checks.SidePrimary {
+				if e.Side == finding.SidePrimary {
 					p = primary.Clone()
 					e.Apply(p)
 				} else {
@@ -182,7 +183,7 @@ func TestEditsOfUnrelatedCountiesDoNotPanic(t *testing.T) {
 }
 
 func TestMendingFindingByFindingEndsInTwoEntriesThatAgree(t *testing.T) {
-	for _, wrong := range []checks.Side{checks.SidePrimary, checks.SideSecond} {
+	for _, wrong := range []finding.Side{finding.SidePrimary, finding.SideSecond} {
 		t.Run("mistakes in the "+string(wrong), func(t *testing.T) {
 			t.Parallel()
 			kinds := kindsOn(wrong)

@@ -5,6 +5,9 @@ import (
 	"slices"
 	"strings"
 
+	"counterproof/checks/difference"
+	"counterproof/checks/finding"
+	"counterproof/checks/pairing"
 	"counterproof/model"
 )
 
@@ -14,10 +17,11 @@ import (
 // In everything that follows, own is the side that is changed and other the side
 // that is taken as right. An own index is one of the changed election's lists.
 type repair struct {
-	ps         *pass
+	ds         *difference.Differences
 	second     bool // the second entry is what is changed
 	to         *model.Election
-	own, other *view
+	all        []*found // the findings of the comparison
+	own, other *pairing.Side
 
 	// What the other side has and own lacked, and where it was put.
 	parties, sites, contests, precincts map[int]int
@@ -27,12 +31,12 @@ type repair struct {
 	dropped                             map[int]bool // own contests that another took the place of
 }
 
-func newRepair(ps *pass, second bool, to *model.Election) *repair {
-	r := &repair{ps: ps, second: second, to: to, own: ps.p, other: ps.s,
+func newRepair(ds *difference.Differences, second bool, to *model.Election) *repair {
+	r := &repair{ds: ds, second: second, to: to, own: ds.Primary, other: ds.Second,
 		parties: map[int]int{}, sites: map[int]int{}, contests: map[int]int{}, precincts: map[int]int{},
 		jointOf: map[int]int{}, apart: map[int]int{}, choices: map[int]*choiceEdit{}, dropped: map[int]bool{}}
 	if second {
-		r.own, r.other = ps.s, ps.p
+		r.own, r.other = ds.Second, ds.Primary
 	}
 	return r
 }
@@ -58,22 +62,22 @@ func (r *repair) mine(pair int) int {
 		return c
 	}
 	if r.second {
-		return r.ps.contests.pairs[pair].second
+		return r.ds.Contests.Pairs[pair].Second
 	}
-	return r.ps.contests.pairs[pair].primary
+	return r.ds.Contests.Pairs[pair].Primary
 }
 
 func (r *repair) theirs(pair int) int {
 	if r.second {
-		return r.ps.contests.pairs[pair].primary
+		return r.ds.Contests.Pairs[pair].Primary
 	}
-	return r.ps.contests.pairs[pair].second
+	return r.ds.Contests.Pairs[pair].Second
 }
 
 // party is own's party for one of the other side's; own is given one that it
 // lacks.
 func (r *repair) party(o int) int {
-	if i := r.toOwn(r.ps.parties.toSecond, r.ps.parties.toPrimary)[o]; i >= 0 {
+	if i := r.toOwn(r.ds.Parties.ToSecond, r.ds.Parties.ToPrimary)[o]; i >= 0 {
 		return i
 	}
 	if i, ok := r.parties[o]; ok {
@@ -109,7 +113,7 @@ func (r *repair) statedParties(list model.Stated[[]int]) model.Stated[[]int] {
 // site is own's polling site for one of the other side's; own is given one that
 // it lacks.
 func (r *repair) site(o int) int {
-	if i := r.toOwn(r.ps.sites.toSecond, r.ps.sites.toPrimary)[o]; i >= 0 {
+	if i := r.toOwn(r.ds.Sites.ToSecond, r.ds.Sites.ToPrimary)[o]; i >= 0 {
 		return i
 	}
 	if i, ok := r.sites[o]; ok {
@@ -128,18 +132,18 @@ func (r *repair) joint(c int) int {
 	if j, ok := r.jointOf[c]; ok {
 		return j
 	}
-	return r.ps.joint(r.own)[c]
+	return r.ds.ContestKeys(r.own)[c]
 }
 
-func (r *repair) otherJoint(c int) int { return r.ps.joint(r.other)[c] }
+func (r *repair) otherJoint(c int) int { return r.ds.ContestKeys(r.other)[c] }
 
 // contest is own's contest for one of the other side's, in its main version; own
 // is given one that it lacks.
 func (r *repair) contest(o int) int {
-	if i := r.toOwn(r.ps.contests.toSecond, r.ps.contests.toPrimary)[o]; i >= 0 {
+	if i := r.toOwn(r.ds.Contests.ToSecond, r.ds.Contests.ToPrimary)[o]; i >= 0 {
 		return i
 	}
-	if i := slices.Index(r.ps.joint(r.own), r.otherJoint(o)); i >= 0 {
+	if i := slices.Index(r.ds.ContestKeys(r.own), r.otherJoint(o)); i >= 0 {
 		return i
 	}
 	return r.copyContest(o)
@@ -164,7 +168,7 @@ func (r *repair) copyContest(o int) int {
 
 // pairOf is the pair of own's contest and the other's, -1 where there is none.
 func (r *repair) pairOf(own, other int) int {
-	for k := range r.ps.contests.pairs {
+	for k := range r.ds.Contests.Pairs {
 		if r.mine(k) == own && r.theirs(k) == other {
 			return k
 		}
@@ -180,7 +184,7 @@ func (r *repair) reword(t model.Text, words string) model.Text {
 	out := slices.Clone(t)
 	at := 0
 	for i := range out {
-		if r.own.language != "" && strings.EqualFold(out[i].Language, r.own.language) {
+		if r.own.Language != "" && strings.EqualFold(out[i].Language, r.own.Language) {
 			at = i
 			break
 		}
@@ -197,14 +201,14 @@ func (r *repair) say(t model.Stated[model.Text], words string) model.Stated[mode
 // finding is about the version that own does not have: what is changed then is
 // changed on the ballots of that version alone.
 func (r *repair) holdApart(pair int) {
-	if pair < 0 || !r.ps.contests.pairs[pair].variant || r.holdsVersions(pair) {
+	if pair < 0 || !r.ds.Contests.Pairs[pair].Variant || r.holdsVersions(pair) {
 		return
 	}
 	main := r.mine(pair)
 	r.to.Contests = append(r.to.Contests, r.to.Contests[main].Clone())
 	c := len(r.to.Contests) - 1
 	r.apart[pair], r.jointOf[c] = c, r.joint(main)
-	r.rewrite(r.facesMeeting(pair), func(_ *face, st *model.Style) {
+	r.rewrite(r.facesMeeting(pair), func(_ *difference.Face, st *model.Style) {
 		for i := range st.Content {
 			if st.Content[i].Contest == main {
 				st.Content[i].Contest = c
@@ -216,20 +220,20 @@ func (r *repair) holdApart(pair int) {
 // holdsVersions is true where own is the side that holds the contest of a variant
 // as two.
 func (r *repair) holdsVersions(pair int) bool {
-	m := r.ps.contests.pairs[pair]
+	m := r.ds.Contests.Pairs[pair]
 	if r.second {
-		return r.ps.contests.toPrimary[m.second] < 0
+		return r.ds.Contests.ToPrimary[m.Second] < 0
 	}
-	return r.ps.contests.toSecond[m.primary] < 0
+	return r.ds.Contests.ToSecond[m.Primary] < 0
 }
 
 // joinVersions ends a contest's being two on own's side, where this finding was
 // the last that told its versions from what the other side has.
 func (r *repair) joinVersions(pair int, f *found) {
-	if pair < 0 || !r.ps.contests.pairs[pair].variant || !r.holdsVersions(pair) {
+	if pair < 0 || !r.ds.Contests.Pairs[pair].Variant || !r.holdsVersions(pair) {
 		return
 	}
-	for _, o := range r.ps.found {
+	for _, o := range r.all {
 		if o != f && o.mending != nil && o.mending.pair == pair {
 			return
 		}
@@ -241,8 +245,8 @@ func (r *repair) joinVersions(pair int, f *found) {
 // own holds.
 func (r *repair) joinVersion(pair int) {
 	variant, main := r.mine(pair), -1
-	for k, m := range r.ps.contests.pairs {
-		if !m.variant && r.theirs(k) == r.theirs(pair) {
+	for k, m := range r.ds.Contests.Pairs {
+		if !m.Variant && r.theirs(k) == r.theirs(pair) {
 			main = k
 		}
 	}
@@ -283,9 +287,9 @@ func (r *repair) tidy() {
 			placed[pl.Contest] = true
 		}
 	}
-	partner := r.toOther(r.ps.contests.toSecond, r.ps.contests.toPrimary)
+	partner := r.toOther(r.ds.Contests.ToSecond, r.ds.Contests.ToPrimary)
 	drop := func(c int) bool {
-		return !placed[c] && c < len(r.own.Contests) && (r.dropped[c] || partner[c] < 0 && r.own.on[c].count() > 0)
+		return !placed[c] && c < len(r.own.Contests) && (r.dropped[c] || partner[c] < 0 && r.own.On[c].Count() > 0)
 	}
 	at, next := make([]int, len(r.to.Contests)), 0
 	for c := range at {
@@ -335,6 +339,6 @@ func identity(o model.Origin) model.Origin {
 	return model.Origin{ID: o.ID, Codes: slices.Clone(o.Codes)}
 }
 
-func onBallotOf(f *Finding) string {
-	return fmt.Sprintf("contest %s on the ballot of %s", quote(f.Contest), countPrecincts(f.Precincts))
+func onBallotOf(f *finding.Finding) string {
+	return fmt.Sprintf("contest %s on the ballot of %s", finding.Quote(f.Contest), finding.CountPrecincts(f.Precincts))
 }

@@ -5,30 +5,33 @@ import (
 	"slices"
 	"strings"
 
+	"counterproof/checks/difference"
+	"counterproof/checks/finding"
+	"counterproof/checks/pairing"
 	"counterproof/checks/wording"
 	"counterproof/model"
 )
 
 // stylesOn are own's styles on a face, otherStylesOn the other side's: those whose
 // ballot it is compared with.
-func (r *repair) stylesOn(fc *face) []int {
+func (r *repair) stylesOn(fc *difference.Face) []int {
 	if r.second {
-		return fc.second
+		return fc.Second
 	}
-	return fc.primary
+	return fc.Primary
 }
 
-func (r *repair) otherStylesOn(fc *face) []int {
+func (r *repair) otherStylesOn(fc *difference.Face) []int {
 	if r.second {
-		return fc.primary
+		return fc.Primary
 	}
-	return fc.second
+	return fc.Second
 }
 
 // precinctsOn are own's precincts on a face.
-func (r *repair) precinctsOn(fc *face) []int {
+func (r *repair) precinctsOn(fc *difference.Face) []int {
 	var out []int
-	for _, a := range fc.areas {
+	for _, a := range fc.Areas {
 		out = append(out, r.precinctIn(a))
 	}
 	slices.Sort(out)
@@ -37,32 +40,32 @@ func (r *repair) precinctsOn(fc *face) []int {
 
 // precinctIn is own's precinct of an area.
 func (r *repair) precinctIn(area int) int {
-	a := r.ps.precincts.areas[area]
+	a := r.ds.Precincts.Areas[area]
 	if r.second {
-		return a.second
+		return a.Second
 	}
-	return a.primary
+	return a.Primary
 }
 
 func (r *repair) otherPrecinctIn(area int) int {
-	a := r.ps.precincts.areas[area]
+	a := r.ds.Precincts.Areas[area]
 	if r.second {
-		return a.primary
+		return a.Primary
 	}
-	return a.second
+	return a.Second
 }
 
 func (r *repair) facesMeeting(pair int) []int {
 	var faces []int
-	for _, mt := range r.ps.meetings[pair] {
-		faces = append(faces, mt.face)
+	for _, mt := range r.ds.Shared[pair] {
+		faces = append(faces, mt.Face)
 	}
 	return faces
 }
 
 // rewrite changes own's ballots on some faces. A style that is also the ballot of
 // precincts that are not concerned is split: they keep it as it is.
-func (r *repair) rewrite(faces []int, change func(fc *face, st *model.Style)) {
+func (r *repair) rewrite(faces []int, change func(fc *difference.Face, st *model.Style)) {
 	type piece struct {
 		style     model.Style
 		precincts []int
@@ -70,7 +73,7 @@ func (r *repair) rewrite(faces []int, change func(fc *face, st *model.Style)) {
 	pieces := map[int][]*piece{}
 	var order []int
 	for _, f := range faces {
-		fc := &r.ps.ballots.faces[f]
+		fc := &r.ds.Ballots.Faces[f]
 		for _, s := range r.stylesOn(fc) {
 			before := r.to.Styles[s].Clone()
 			before.Precincts = nil
@@ -183,12 +186,12 @@ func (r *repair) give(other int, precincts []int) {
 // where there is none.
 func (r *repair) styleLike(other int) int {
 	met := map[int]int{}
-	for f := range r.ps.ballots.faces {
-		fc := &r.ps.ballots.faces[f]
-		if o := r.otherStylesOn(fc); fc.wrongStyle || len(o) != 1 || o[0] != other || len(r.stylesOn(fc)) != 1 {
+	for f := range r.ds.Ballots.Faces {
+		fc := &r.ds.Ballots.Faces[f]
+		if o := r.otherStylesOn(fc); fc.WrongStyle || len(o) != 1 || o[0] != other || len(r.stylesOn(fc)) != 1 {
 			continue
 		}
-		met[r.stylesOn(fc)[0]] += len(fc.areas)
+		met[r.stylesOn(fc)[0]] += len(fc.Areas)
 	}
 	best := -1
 	for s := range r.own.Styles {
@@ -199,19 +202,19 @@ func (r *repair) styleLike(other int) int {
 	if best >= 0 {
 		return best
 	}
-	content := func(v *view, joint []int, style int) []int {
+	content := func(v *pairing.Side, joint []int, style int) []int {
 		var out []int
 		for _, pl := range v.Styles[style].Content {
 			out = append(out, joint[pl.Contest])
 		}
 		return out
 	}
-	want := content(r.other, r.ps.joint(r.other), other)
+	want := content(r.other, r.ds.ContestKeys(r.other), other)
 	label := r.other.Styles[other].Label
 	for s, st := range r.own.Styles {
-		if len(st.Precincts) > 0 && r.ps.stylePartyKey(r.own, s) == r.ps.stylePartyKey(r.other, other) &&
+		if len(st.Precincts) > 0 && r.ds.VotersKey(r.own, s) == r.ds.VotersKey(r.other, other) &&
 			(!label.Known || !st.Label.Known || wording.Normal(label.Value) == wording.Normal(st.Label.Value)) &&
-			slices.Equal(content(r.own, r.ps.joint(r.own), s), want) {
+			slices.Equal(content(r.own, r.ds.ContestKeys(r.own), s), want) {
 			return s
 		}
 	}
@@ -228,16 +231,16 @@ func (r *repair) copyStyle(other int) model.Style {
 	}
 	headings := len(r.own.Styles) == 0
 	for s := range r.own.Styles {
-		headings = headings || statesHeadings(r.own, []int{s})
+		headings = headings || difference.StatesHeadings(r.own, []int{s})
 	}
-	has := newSet(r.ps.contests.joint)
-	for _, j := range r.ps.joint(r.own) {
-		has.add(j)
+	has := pairing.NewSet(r.ds.Contests.Keys)
+	for _, j := range r.ds.ContestKeys(r.own) {
+		has.Add(j)
 	}
 	var kept []model.Text // headings of contests that stay off
 	for i := range from.Content {
 		pl := &from.Content[i]
-		if len(r.own.Contests) > 0 && !has.has(r.otherJoint(pl.Contest)) {
+		if len(r.own.Contests) > 0 && !has.Has(r.otherJoint(pl.Contest)) {
 			kept = append(kept, pl.Headings.Value...)
 			continue
 		}
@@ -299,38 +302,38 @@ func (r *repair) placement(from *model.Placement, headings bool) model.Placement
 
 // setLabels gives own's styles the other side's labels, on the faces where they
 // differ as given, or on all where want is nil.
-func setLabels(f *Finding, want func(primary, second string) bool) mending {
-	return setting(f, "style label in "+countPrecincts(f.Precincts), func(r *repair) {
-		ps := r.ps
+func setLabels(f *finding.Finding, want func(primary, second string) bool) mending {
+	return setting(f, "style label in "+finding.CountPrecincts(f.Precincts), func(r *repair) {
+		ds := r.ds
 		var faces []int
-		for i := range ps.ballots.faces {
-			fc := &ps.ballots.faces[i]
-			if fc.wrongStyle || len(fc.primary) != 1 || len(fc.second) != 1 {
+		for i := range ds.Ballots.Faces {
+			fc := &ds.Ballots.Faces[i]
+			if fc.WrongStyle || len(fc.Primary) != 1 || len(fc.Second) != 1 {
 				continue
 			}
-			a, b := ps.p.Styles[fc.primary[0]].Label, ps.s.Styles[fc.second[0]].Label
+			a, b := ds.Primary.Styles[fc.Primary[0]].Label, ds.Second.Styles[fc.Second[0]].Label
 			x, y := wording.Normal(a.Value), wording.Normal(b.Value)
-			if a.Known && b.Known && x != y && !ps.labelsAgree(fc.primary[0], fc.second[0]) && (want == nil || want(x, y)) {
+			if a.Known && b.Known && x != y && !ds.LabelsAgree(fc.Primary[0], fc.Second[0]) && (want == nil || want(x, y)) {
 				faces = append(faces, i)
 			}
 		}
-		r.rewrite(faces, func(fc *face, st *model.Style) { st.Label = r.other.Styles[r.otherStylesOn(fc)[0]].Label })
+		r.rewrite(faces, func(fc *difference.Face, st *model.Style) { st.Label = r.other.Styles[r.otherStylesOn(fc)[0]].Label })
 	})
 }
 
 // setBallotParties makes ballots belong to the voters that the other side means,
 // where the parties differ as given.
-func setBallotParties(f *Finding, primary, second string) mending {
-	return setting(f, "party of the ballot in "+countPrecincts(f.Precincts), func(r *repair) {
-		ps := r.ps
+func setBallotParties(f *finding.Finding, primary, second string) mending {
+	return setting(f, "party of the ballot in "+finding.CountPrecincts(f.Precincts), func(r *repair) {
+		ds := r.ds
 		var faces []int
-		for _, i := range ps.ballots.partyDiffers {
-			fc := &ps.ballots.faces[i]
-			if ps.p.partyList(ps.p.Styles[fc.primary[0]].Parties) == primary && ps.s.partyList(ps.s.Styles[fc.second[0]].Parties) == second {
+		for _, i := range ds.Ballots.PartyDiffers {
+			fc := &ds.Ballots.Faces[i]
+			if ds.Primary.PartyList(ds.Primary.Styles[fc.Primary[0]].Parties) == primary && ds.Second.PartyList(ds.Second.Styles[fc.Second[0]].Parties) == second {
 				faces = append(faces, i)
 			}
 		}
-		r.rewrite(faces, func(fc *face, st *model.Style) {
+		r.rewrite(faces, func(fc *difference.Face, st *model.Style) {
 			st.Parties = r.partyList(r.other.Styles[r.otherStylesOn(fc)[0]].Parties)
 		})
 	})
@@ -338,24 +341,24 @@ func setBallotParties(f *Finding, primary, second string) mending {
 
 // settleConflicts leaves precincts one of several ballots for the same voters: the one
 // that agrees best with the other side's.
-func settleConflicts(ps *pass, f *Finding, list []styleConflict) (mending, bool) {
+func settleConflicts(ds *difference.Differences, f *finding.Finding, list []difference.StyleConflict) (mending, bool) {
 	best := make([]int, len(list))
 	for k, c := range list {
-		if best[k] = ps.bestOf(c); best[k] < 0 {
+		if best[k] = bestOf(ds, c); best[k] < 0 {
 			return mending{}, false
 		}
 	}
-	side := SidePrimary
-	if list[0].second {
-		side = SideSecond
+	side := finding.SidePrimary
+	if list[0].Second {
+		side = finding.SideSecond
 	}
 	return mending{primary: actionRemove, second: actionRemove, pair: -1,
 		what: "all ballots of precinct " + strings.Join(briefly(f.Precincts), ", ") + " but one",
 		do: func(r *repair) {
 			for k, c := range list {
-				for _, s := range c.styles {
+				for _, s := range c.Styles {
 					if s != best[k] {
-						r.leave(s, []int{c.precinct})
+						r.leave(s, []int{c.Precinct})
 					}
 				}
 			}
@@ -364,22 +367,22 @@ func settleConflicts(ps *pass, f *Finding, list []styleConflict) (mending, bool)
 
 // bestOf is the ballot of a precinct, of several for the same voters, that is compared
 // with the other side's; -1 where none is.
-func (ps *pass) bestOf(c styleConflict) int {
-	for i := range ps.ballots.faces {
-		fc := &ps.ballots.faces[i]
-		own := fc.primary
-		if c.second {
-			own = fc.second
+func bestOf(ds *difference.Differences, c difference.StyleConflict) int {
+	for i := range ds.Ballots.Faces {
+		fc := &ds.Ballots.Faces[i]
+		own := fc.Primary
+		if c.Second {
+			own = fc.Second
 		}
-		if len(own) != 1 || !slices.Contains(c.styles, own[0]) {
+		if len(own) != 1 || !slices.Contains(c.Styles, own[0]) {
 			continue
 		}
-		for _, a := range fc.areas {
-			p := ps.precincts.areas[a].primary
-			if c.second {
-				p = ps.precincts.areas[a].second
+		for _, a := range fc.Areas {
+			p := ds.Precincts.Areas[a].Primary
+			if c.Second {
+				p = ds.Precincts.Areas[a].Second
 			}
-			if p == c.precinct {
+			if p == c.Precinct {
 				return own[0]
 			}
 		}
@@ -389,24 +392,24 @@ func (ps *pass) bestOf(c styleConflict) int {
 
 // havePartyBallot adds or removes the ballots that one side has for a party's
 // voters and the other has not.
-func havePartyBallot(f *Finding, ofSecond bool, party string) mending {
-	lacking := SidePrimary
+func havePartyBallot(f *finding.Finding, ofSecond bool, party string) mending {
+	lacking := finding.SidePrimary
 	if !ofSecond {
-		lacking = SideSecond
+		lacking = finding.SideSecond
 	}
-	return having(lacking, ballotFor(party)+" in "+countPrecincts(f.Precincts), func(r *repair) {
-		v := r.ps.p
+	return having(lacking, ballotFor(party)+" in "+finding.CountPrecincts(f.Precincts), func(r *repair) {
+		v := r.ds.Primary
 		if ofSecond {
-			v = r.ps.s
+			v = r.ds.Second
 		}
-		for _, u := range r.ps.ballots.unmet {
-			if u.second != ofSecond || v.partyList(v.Styles[u.style].Parties) != party {
+		for _, u := range r.ds.Ballots.Unmatched {
+			if u.Second != ofSecond || v.PartyList(v.Styles[u.Style].Parties) != party {
 				continue
 			}
 			if r.second == ofSecond {
-				r.leave(u.style, []int{r.precinctIn(u.area)})
+				r.leave(u.Style, []int{r.precinctIn(u.Area)})
 			} else {
-				r.give(u.style, []int{r.precinctIn(u.area)})
+				r.give(u.Style, []int{r.precinctIn(u.Area)})
 			}
 		}
 	})
@@ -414,11 +417,11 @@ func havePartyBallot(f *Finding, ofSecond bool, party string) mending {
 
 // setPerParty gives precincts a ballot for each party, or one for all, as the
 // other side does.
-func setPerParty(f *Finding) mending {
-	return setting(f, "ballots of "+countPrecincts(f.Precincts), func(r *repair) {
-		for i := range r.ps.ballots.faces {
-			fc := &r.ps.ballots.faces[i]
-			if len(fc.primary) < 2 && len(fc.second) < 2 {
+func setPerParty(f *finding.Finding) mending {
+	return setting(f, "ballots of "+finding.CountPrecincts(f.Precincts), func(r *repair) {
+		for i := range r.ds.Ballots.Faces {
+			fc := &r.ds.Ballots.Faces[i]
+			if len(fc.Primary) < 2 && len(fc.Second) < 2 {
 				continue
 			}
 			precincts := r.precinctsOn(fc)
@@ -433,16 +436,16 @@ func setPerParty(f *Finding) mending {
 }
 
 // fillBallots gives ballots that hold no contest those of the other side.
-func fillBallots(f *Finding, b *bareBallots) mending {
+func fillBallots(f *finding.Finding, b *difference.BareBallots) mending {
 	m := mending{pair: -1, primary: actionAdd, second: actionAdd, what: "contests of the ballot of " + strings.Join(briefly(f.Precincts), ", "),
 		do: func(r *repair) {
-			r.rewrite(b.faces, func(fc *face, st *model.Style) {
+			r.rewrite(b.Faces, func(fc *difference.Face, st *model.Style) {
 				full := r.copyStyle(r.otherStylesOn(fc)[0])
 				st.Content, st.Closing = full.Content, full.Closing
 			})
 		}}
-	if b.second {
-		return m.only(SideSecond)
+	if b.Second {
+		return m.only(finding.SideSecond)
 	}
-	return m.only(SidePrimary)
+	return m.only(finding.SidePrimary)
 }

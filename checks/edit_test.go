@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"counterproof/checks/finding"
 	"counterproof/model"
 )
 
@@ -358,25 +359,25 @@ var slips = []slip{
 	both("a site's name", "unit-site", func(e *model.Election) { e.Sites[1].Name = model.Plain("Weir Hall") }),
 }
 
-func codesOf(findings []Finding) []string {
+func codesOf(findings []finding.Finding) []string {
 	var out []string
 	for _, f := range findings {
-		out = append(out, f.Check)
+		out = append(out, string(f.Check))
 	}
 	return out
 }
 
 // editOf returns the finding's edit for a side.
-func editOf(f Finding, side Side) (Edit, bool) {
-	i := slices.IndexFunc(f.Edits, func(e Edit) bool { return e.Side == side })
+func editOf(f finding.Finding, side finding.Side) (finding.Edit, bool) {
+	i := slices.IndexFunc(f.Edits, func(e finding.Edit) bool { return e.Side == side })
 	if i < 0 {
-		return Edit{}, false
+		return finding.Edit{}, false
 	}
 	return f.Edits[i], true
 }
 
 // beyond lists the codes of findings that are not among others, counted.
-func beyond(findings, others []Finding) []string {
+func beyond(findings, others []finding.Finding) []string {
 	left := codesOf(others)
 	var out []string
 	for _, c := range codesOf(findings) {
@@ -389,10 +390,10 @@ func beyond(findings, others []Finding) []string {
 	return out
 }
 
-func listed(findings []Finding) string {
+func listed(findings []finding.Finding) string {
 	var lines []string
 	for _, f := range findings {
-		lines = append(lines, f.Check+": "+f.Message)
+		lines = append(lines, string(f.Check)+": "+f.Message)
 	}
 	return strings.Join(lines, "\n")
 }
@@ -400,15 +401,15 @@ func listed(findings []Finding) string {
 func TestMendingTheWrongSideEndsTheFindingAndMakesNone(t *testing.T) {
 	require.Empty(t, Compare(mendable(), mendable(), Options{}).Findings, "an election agrees with itself")
 	for _, s := range slips {
-		for side, want := range map[Side][]string{SidePrimary: s.onPrimary, SideSecond: s.onSecond} {
+		for side, want := range map[finding.Side][]string{finding.SidePrimary: s.onPrimary, finding.SideSecond: s.onSecond} {
 			if want == nil {
 				continue
 			}
 			t.Run(s.name+" in the "+string(side), func(t *testing.T) {
 				right, wrong := mendable(), mendable()
 				s.make(wrong)
-				compare := func() []Finding {
-					if side == SidePrimary {
+				compare := func() []finding.Finding {
+					if side == finding.SidePrimary {
 						return Compare(wrong, right, Options{}).Findings
 					}
 					return Compare(right, wrong, Options{}).Findings
@@ -424,7 +425,7 @@ func TestMendingTheWrongSideEndsTheFindingAndMakesNone(t *testing.T) {
 					next := compare()
 					require.Empty(t, beyond(next, findings[1:]), "after %q in the %s that finding should be gone and no other new; left are\n%s", edit.What, side, listed(next))
 					if len(next) != len(findings)-1 {
-						assert.Equal(t, "wrong-style", findings[0].Check, "only styles that were exchanged are mended together")
+						assert.EqualValues(t, "wrong-style", findings[0].Check, "only styles that were exchanged are mended together")
 					}
 					findings = next
 				}
@@ -437,26 +438,26 @@ func TestMendingTheWrongSideEndsTheFindingAndMakesNone(t *testing.T) {
 // A pair may find that the entry which was thought right is wrong.
 func TestMendingTheOtherSideEndsTheFindingToo(t *testing.T) {
 	for _, s := range slips {
-		for side, want := range map[Side][]string{SidePrimary: s.onPrimary, SideSecond: s.onSecond} {
+		for side, want := range map[finding.Side][]string{finding.SidePrimary: s.onPrimary, finding.SideSecond: s.onSecond} {
 			if len(want) != 1 {
 				continue
 			}
 			t.Run(s.name+" in the "+string(side), func(t *testing.T) {
 				right, wrong := mendable(), mendable()
 				s.make(wrong)
-				primary, second, other := wrong, right, SideSecond
-				if side == SideSecond {
-					primary, second, other = right, wrong, SidePrimary
+				primary, second, other := wrong, right, finding.SideSecond
+				if side == finding.SideSecond {
+					primary, second, other = right, wrong, finding.SidePrimary
 				}
 				f := Compare(primary, second, Options{}).Findings[0]
 				edit, ok := editOf(f, other)
 				if !ok {
-					require.Contains(t, []string{"style-conflict", "precinct-unkeyed"}, f.Check, "a finding that compares the sides can be mended on either")
+					require.Contains(t, []finding.Code{"style-conflict", "precinct-unkeyed"}, f.Check, "a finding that compares the sides can be mended on either")
 					return
 				}
 				edit.Apply(right)
 				left := Compare(primary, second, Options{}).Findings
-				left = slices.DeleteFunc(left, func(f Finding) bool { return slices.Contains(s.faults, f.Check) })
+				left = slices.DeleteFunc(left, func(f finding.Finding) bool { return slices.Contains(s.faults, string(f.Check)) })
 				require.Empty(t, left, "after %q in the %s nothing should differ, not\n%s", edit.What, other, listed(left))
 			})
 		}
@@ -482,6 +483,6 @@ func TestEveryCodeThatComparesTheSidesIsMended(t *testing.T) {
 		"keyers-differ":      "needs a case",
 	}
 	for _, c := range All() {
-		assert.True(t, covered[c.Code] || without[c.Code] != "", "no slip of the table gives %s", c.Code)
+		assert.True(t, covered[string(c.Code)] || without[string(c.Code)] != "", "no slip of the table gives %s", c.Code)
 	}
 }

@@ -4,6 +4,7 @@ import (
 	"slices"
 	"strings"
 
+	"counterproof/checks/finding"
 	"counterproof/model"
 )
 
@@ -11,18 +12,18 @@ import (
 // Precincts that own does not know are put in.
 func (r *repair) header(list []int) []int {
 	want := map[int]bool{} // what the header covers, as leaves
-	for _, n := range r.ps.leaves(r.other, list) {
+	for _, n := range r.ds.Leaves(r.other, list) {
 		want[n] = true
 	}
 	var out []int
 	covered := map[int]bool{}
 	take := func(i int) {
 		out = append(out, i)
-		for _, n := range r.ps.leaves(r.own, []int{i}) {
+		for _, n := range r.ds.Leaves(r.own, []int{i}) {
 			covered[n] = true
 		}
 	}
-	toOwn := r.toOwn(r.ps.precincts.toSecond, r.ps.precincts.toPrimary)
+	toOwn := r.toOwn(r.ds.Precincts.ToSecond, r.ds.Precincts.ToPrimary)
 	for _, o := range list {
 		if toOwn[o] >= 0 {
 			take(toOwn[o])
@@ -30,20 +31,20 @@ func (r *repair) header(list []int) []int {
 	}
 	var rest []int
 	for _, o := range list {
-		if toOwn[o] < 0 && !coversAll(covered, r.ps.leaves(r.other, []int{o})) {
+		if toOwn[o] < 0 && !coversAll(covered, r.ds.Leaves(r.other, []int{o})) {
 			rest = append(rest, o)
 		}
 	}
 	if len(rest) > 0 { // a combined precinct stands for its members
 		for i := range r.own.Precincts {
-			n := r.ps.leaves(r.own, []int{i})
+			n := r.ds.Leaves(r.own, []int{i})
 			if !slices.Contains(out, i) && coversAll(want, n) && !coversAll(covered, n) {
 				take(i)
 			}
 		}
 	}
 	for _, o := range rest {
-		if !coversAll(covered, r.ps.leaves(r.other, []int{o})) {
+		if !coversAll(covered, r.ds.Leaves(r.other, []int{o})) {
 			out = append(out, r.precinct(o))
 		}
 	}
@@ -62,10 +63,10 @@ func coversAll(covered map[int]bool, leaves []int) bool {
 
 // haveUnit adds or removes a voting unit: index of the second entry (ofSecond) or
 // of the primary.
-func haveUnit(f *Finding, index int, ofSecond bool) mending {
-	lacking := SidePrimary
+func haveUnit(f *finding.Finding, index int, ofSecond bool) mending {
+	lacking := finding.SidePrimary
 	if !ofSecond {
-		lacking = SideSecond
+		lacking = finding.SideSecond
 	}
 	return having(lacking, thing(f), func(r *repair) {
 		if r.second == ofSecond {
@@ -93,10 +94,10 @@ func (r *repair) units(primary, second int) (own, other *model.Unit) {
 	return &r.to.Units[primary], &r.other.Units[second]
 }
 
-func setHeader(f *Finding, primary, second int) mending {
+func setHeader(f *finding.Finding, primary, second int) mending {
 	return setting(f, "card header of "+thing(f), func(r *repair) {
 		own, other := r.units(primary, second)
-		if r.ps.s.Units[second].Precincts.Known && (r.ps.p.Units[primary].Precincts.Known || r.ps.p.statesHeaders()) {
+		if r.ds.Second.Units[second].Precincts.Known && (r.ds.Primary.Units[primary].Precincts.Known || statesHeaders(r.ds.Primary)) {
 			unknown := slices.Clone(other.Unknown)
 			own.Precincts, own.Unknown = model.Say(r.header(other.Precincts.Value)), unknown
 		}
@@ -106,7 +107,7 @@ func setHeader(f *Finding, primary, second int) mending {
 	})
 }
 
-func setUnitSite(f *Finding, primary, second int) mending {
+func setUnitSite(f *finding.Finding, primary, second int) mending {
 	return setting(f, "site of "+thing(f), func(r *repair) {
 		own, other := r.units(primary, second)
 		if !other.Site.Known {
@@ -118,7 +119,7 @@ func setUnitSite(f *Finding, primary, second int) mending {
 }
 
 // setUnitPlace gives a unit the site and the card that the other side states.
-func setUnitPlace(f *Finding, primary, second int) mending {
+func setUnitPlace(f *finding.Finding, primary, second int) mending {
 	return setting(f, "site and card of "+thing(f), func(r *repair) {
 		own, other := r.units(primary, second)
 		own.Site = model.Say(r.site(other.Site.Value))
@@ -126,11 +127,11 @@ func setUnitPlace(f *Finding, primary, second int) mending {
 	})
 }
 
-func setSiteName(f *Finding, primary, second int) mending {
-	return setting(f, "name of the site "+quote(f.Site), func(r *repair) {
-		own, words := primary, r.ps.s.siteName[second]
+func setSiteName(f *finding.Finding, primary, second int) mending {
+	return setting(f, "name of the site "+finding.Quote(f.Site), func(r *repair) {
+		own, words := primary, r.ds.Second.SiteName[second]
 		if r.second {
-			own, words = second, r.ps.p.siteName[primary]
+			own, words = second, r.ds.Primary.SiteName[primary]
 		}
 		r.to.Sites[own].Name = r.reword(r.to.Sites[own].Name, words)
 	})
@@ -138,15 +139,15 @@ func setSiteName(f *Finding, primary, second int) mending {
 
 // setPrecinctSites gives precincts of a pair, by the second entry's numbers, the
 // sites at which the other side says that they vote, for one use.
-func setPrecinctSites(f *Finding, seconds []int, use model.Use) mending {
+func setPrecinctSites(f *finding.Finding, seconds []int, use model.Use) mending {
 	return setting(f, "polling site of "+strings.Join(briefly(f.Precincts), ", "), func(r *repair) {
 		for _, j := range seconds {
-			i := r.ps.precincts.toPrimary[j]
+			i := r.ds.Precincts.ToPrimary[j]
 			if i < 0 {
 				continue
 			}
-			own, there := i, r.ps.s.Precincts[j].Sites.Value
-			have := r.ps.sitesOfPrimary(i)
+			own, there := i, r.ds.Second.Precincts[j].Sites.Value
+			have := sitesOfPrimary(r.ds, i)
 			if r.second {
 				own, there, have = j, have, there
 			}

@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"counterproof/checks/finding"
 	"counterproof/model"
 )
 
@@ -39,7 +40,7 @@ func TestAMovedHeadingIsFoundBesideContestsExchangedElsewhere(t *testing.T) {
 	r := Compare(primary, fourContests(), Options{})
 	var codes []string
 	for _, f := range r.Findings {
-		codes = append(codes, f.Check)
+		codes = append(codes, string(f.Check))
 	}
 	assert.Equal(t, []string{"contest-order", "heading"}, codes)
 }
@@ -52,7 +53,7 @@ func TestAHeadingThatMovesWithItsContestIsExplained(t *testing.T) {
 	}
 	r := Compare(primary, fourContests(), Options{})
 	require.Len(t, r.Findings, 1)
-	assert.Equal(t, "contest-order", r.Findings[0].Check)
+	assert.EqualValues(t, "contest-order", r.Findings[0].Check)
 }
 
 func TestAMisspeltHeadingWhoseFirstContestIsMissing(t *testing.T) {
@@ -80,9 +81,9 @@ func TestAMisspeltHeadingWhoseFirstContestIsMissing(t *testing.T) {
 		count := func(primary, second *model.Election) map[string]int {
 			out := map[string]int{}
 			for _, f := range Compare(primary, second, Options{}).Findings {
-				key := f.Check
+				key := string(f.Check)
 				if f.Check != "heading" {
-					key = codesAndPlaces([]Finding{f})[0]
+					key = codesAndPlaces([]finding.Finding{f})[0]
 				}
 				out[key]++
 			}
@@ -97,7 +98,7 @@ func TestAMisspeltHeadingWhoseFirstContestIsMissing(t *testing.T) {
 			for k, f := range found {
 				for _, e := range f.Edits {
 					p, s := sides[0].Clone(), sides[1].Clone()
-					e.Apply(map[Side]*model.Election{SidePrimary: p, SideSecond: s}[e.Side])
+					e.Apply(map[finding.Side]*model.Election{finding.SidePrimary: p, finding.SideSecond: s}[e.Side])
 					left := Compare(p, s, Options{}).Findings
 					require.Len(t, left, 1, "%s mended in the %s", f.Check, e.Side)
 					assert.Equal(t, found[1-k].Check, left[0].Check, "%s mended in the %s", f.Check, e.Side)
@@ -132,7 +133,7 @@ func TestAContestPutBackTakesNoHeadingOfAnotherGroup(t *testing.T) {
 		for k, f := range Compare(sides[0], sides[1], Options{}).Findings {
 			for _, e := range f.Edits {
 				p, s := sides[0].Clone(), sides[1].Clone()
-				e.Apply(map[Side]*model.Election{SidePrimary: p, SideSecond: s}[e.Side])
+				e.Apply(map[finding.Side]*model.Election{finding.SidePrimary: p, finding.SideSecond: s}[e.Side])
 				assert.Equal(t, slices.Delete(slices.Clone(before), k, k+1), codesAndPlaces(Compare(p, s, Options{}).Findings), "%s mended in the %s", f.Contest, e.Side)
 			}
 		}
@@ -156,7 +157,7 @@ func TestAHeadingGoneWhereItsFirstContestIsGoneToo(t *testing.T) {
 		if f.Check == "heading" {
 			mended := primary.Clone()
 			for _, e := range f.Edits {
-				if e.Side == SidePrimary {
+				if e.Side == finding.SidePrimary {
 					e.Apply(mended)
 				}
 			}
@@ -200,7 +201,7 @@ func TestAHeadingAboveTheNextContestBesideContestsExchanged(t *testing.T) {
 	for _, sides := range [][2]*model.Election{{primary, second}, {second, primary}} {
 		var codes []string
 		for _, f := range Compare(sides[0], sides[1], Options{}).Findings {
-			codes = append(codes, f.Check)
+			codes = append(codes, string(f.Check))
 		}
 		missing := "contest-extra"
 		if sides[0] == second {

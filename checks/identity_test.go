@@ -7,11 +7,12 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"counterproof/checks/finding"
 	"counterproof/model"
 )
 
 // identities gives the findings of one code by their precincts.
-func identities(t *testing.T, primary, second *model.Election, code string) map[string]string {
+func identities(t *testing.T, primary, second *model.Election, code finding.Code) map[string]string {
 	t.Helper()
 	out := map[string]string{}
 	for _, f := range Compare(primary, second, Options{}).Findings {
@@ -97,7 +98,7 @@ func TestTheVersionOfAContestKeepsItsIdentityWithOnePrecinctMore(t *testing.T) {
 }
 
 func TestWhatAFindingSaysOfTwoPrecinctsOfOneNumberStaysThroughExports(t *testing.T) {
-	compare := func(line int) Finding {
+	compare := func(line int) finding.Finding {
 		primary := smallCounty()
 		primary.Precincts[3].Name, primary.Precincts[3].Number = primary.Precincts[2].Name, "2-01"
 		primary.Precincts[2].Number = "2-01"
@@ -111,11 +112,11 @@ func TestWhatAFindingSaysOfTwoPrecinctsOfOneNumberStaysThroughExports(t *testing
 			}
 		}
 		t.Fatal("no such finding")
-		return Finding{}
+		return finding.Finding{}
 	}
 	first, next := compare(100), compare(900)
 	assert.Equal(t, first.ID, next.ID)
 	assert.Equal(t, first.Primary, next.Primary)
 	assert.Equal(t, first.Message, next.Message)
-	assert.Contains(t, next.Look.Primary, "line 90")
+	assert.Contains(t, next.Places.Primary, "line 90")
 }

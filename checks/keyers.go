@@ -1,14 +1,30 @@
 package checks
 
 import (
+	"cmp"
 	"crypto/sha256"
 	"encoding/hex"
 	"fmt"
 	"slices"
 	"strings"
 
+	"counterproof/checks/finding"
+	"counterproof/checks/pairing"
 	"counterproof/model"
 )
+
+const codeKeyersDiffer finding.Code = "keyers-differ"
+
+var keyersDiffer = &Check{Check: finding.Check{
+	Code:    codeKeyersDiffer,
+	Purpose: "two keyers of one case keyed the same thing differently",
+	Doc: `Where several people share the keying, what two of them keyed is compared; neither is
+chosen silently. Needs a case. Graded must-fix.`,
+	Example:  `"Town Clerk": Ruth Adeyemi by one keyer, Ruth Adeyami by the other`,
+	Headline: "keyed differently",
+	Mark:     finding.MarkSpelling,
+},
+}
 
 // Keyer is what one of several people keyed of the second entry.
 type Keyer struct {
@@ -21,13 +37,13 @@ type Keyer struct {
 // reports what two of them keyed differently (keyers-differ). What two keyed is
 // taken from the first of them: it is never a silent choice, because the difference
 // is a finding. What only one keyed is no difference. The entries are not changed.
-func UniteKeyers(keyers []Keyer, opts Options) (*model.Election, []Finding) {
+func UniteKeyers(keyers []Keyer, opts Options) (*model.Election, []finding.Finding) {
 	opts.Mapped = nil
 	if len(keyers) == 0 {
 		return &model.Election{}, nil
 	}
 	whole := keyers[0].Entry
-	var findings []Finding
+	var findings []finding.Finding
 	for n := 1; n < len(keyers); n++ {
 		for before := range n {
 			findings = append(findings, keyersDifferIn(keyers[before], keyers[n], opts)...)
@@ -35,7 +51,7 @@ func UniteKeyers(keyers []Keyer, opts Options) (*model.Election, []Finding) {
 		whole = unite(whole, keyers[n].Entry, opts)
 	}
 	seen := map[string]bool{}
-	findings = slices.DeleteFunc(findings, func(f Finding) bool {
+	findings = slices.DeleteFunc(findings, func(f finding.Finding) bool {
 		was := seen[f.ID]
 		seen[f.ID] = true
 		return was
@@ -43,18 +59,13 @@ func UniteKeyers(keyers []Keyer, opts Options) (*model.Election, []Finding) {
 	return whole, findings
 }
 
-// splitWork are the codes that say that only one side has a thing: several keyers
-// share the work, so each has things that the others have not.
-var splitWork = map[string]bool{
-	"precinct-absent": true, "precinct-unkeyed": true, "unit-absent": true, "unit-unkeyed": true,
-}
-
 // keyersDifferIn compares two keyers' entries. The first takes the primary's place.
-func keyersDifferIn(a, b Keyer, opts Options) []Finding {
-	var out []Finding
+func keyersDifferIn(a, b Keyer, opts Options) []finding.Finding {
+	var out []finding.Finding
 	for _, f := range Compare(a.Entry, b.Entry, opts).Findings {
 		check := Find(f.Check)
-		if splitWork[f.Check] || check == nil || check.inspects || f.Grade == Note {
+		// Several keyers share the work, so each has things that the others have not.
+		if check == nil || check.Lone || check.Inspects || f.Grade == finding.Note {
 			continue
 		}
 		sum := sha256.Sum256([]byte(f.ID))
@@ -62,34 +73,34 @@ func keyersDifferIn(a, b Keyer, opts Options) []Finding {
 			if words == "" {
 				return "nothing"
 			}
-			return quote(words)
+			return finding.Quote(words)
 		}
-		about := firstOf(onChoice(&f), quoteIf(f.Contest), unitIf(f.Unit), f.Style, f.Site, strings.Join(f.Precincts, ", "), "the election")
+		about := cmp.Or(onChoice(&f), quoteIf(f.Contest), unitIf(f.Unit), f.Style, f.Site, strings.Join(f.Precincts, ", "), "the election")
 		message := fmt.Sprintf("Two keyers differ on %s (%s): %s keyed %s, %s keyed %s", about, check.Purpose, a.Name, has(f.Primary), b.Name, has(f.Second))
 		if f.Primary == "" && f.Second == "" {
 			message = fmt.Sprintf("Two keyers differ on %s: by %s and by %s it is not the same (%s)", about, a.Name, b.Name, check.Purpose)
 		}
 		second := fmt.Sprintf("%s: %s; %s: %s", a.Name, has(f.Primary), b.Name, has(f.Second))
-		f.ID, f.Check, f.Grade = "keyers-differ-"+hex.EncodeToString(sum[:6]), "keyers-differ", MustFix
+		f.ID, f.Check, f.Grade = string(codeKeyersDiffer)+"-"+hex.EncodeToString(sum[:6]), codeKeyersDiffer, finding.MustFix
 		f.Primary, f.Second, f.Message, f.Edits, f.Cause = "", second, message+".", nil, ""
-		f.Look = Look{Second: strings.Join(slices.DeleteFunc([]string{f.Look.Primary, f.Look.Second}, func(s string) bool { return s == "" }), "; ")}
+		f.Places = finding.Places{Second: strings.Join(slices.DeleteFunc([]string{f.Places.Primary, f.Places.Second}, func(s string) bool { return s == "" }), "; ")}
 		out = append(out, f)
 	}
 	return out
 }
 
-func onChoice(f *Finding) string {
+func onChoice(f *finding.Finding) string {
 	if f.Choice == "" || f.Contest == "" {
 		return ""
 	}
-	return quote(f.Choice) + " in " + quote(f.Contest)
+	return finding.Quote(f.Choice) + " in " + finding.Quote(f.Contest)
 }
 
 func quoteIf(s string) string {
 	if s == "" {
 		return ""
 	}
-	return quote(s)
+	return finding.Quote(s)
 }
 
 func unitIf(s string) string {
@@ -101,7 +112,7 @@ func unitIf(s string) string {
 
 // unite adds to one keyer's entry what only another keyed.
 func unite(a, b *model.Election, opts Options) *model.Election {
-	ps := newPass(nil, a, b, opts)
+	pg := pairing.Of(a, b, opts.Language, nil)
 	u := uniting{into: a.Clone(), from: b}
 	e := u.into
 	o := &e.Origins
@@ -121,7 +132,7 @@ func unite(a, b *model.Election, opts Options) *model.Election {
 
 	u.parties = make([]int, len(b.Parties))
 	for i, p := range b.Parties {
-		if u.parties[i] = ps.parties.toPrimary[i]; u.parties[i] < 0 {
+		if u.parties[i] = pg.Parties.ToPrimary[i]; u.parties[i] < 0 {
 			u.parties[i] = len(e.Parties)
 			e.Parties, o.Parties = append(e.Parties, p), append(o.Parties, b.Origins.Party(i))
 			continue
@@ -132,7 +143,7 @@ func unite(a, b *model.Election, opts Options) *model.Election {
 	}
 	u.sites = make([]int, len(b.Sites))
 	for i, s := range b.Sites {
-		if u.sites[i] = ps.sites.toPrimary[i]; u.sites[i] < 0 {
+		if u.sites[i] = pg.Sites.ToPrimary[i]; u.sites[i] < 0 {
 			u.sites[i] = len(e.Sites)
 			e.Sites, o.Sites = append(e.Sites, s), append(o.Sites, b.Origins.Site(i))
 		}
@@ -146,7 +157,7 @@ func unite(a, b *model.Election, opts Options) *model.Election {
 				sites.Value[k].Site = u.sites[sites.Value[k].Site]
 			}
 		}
-		if u.precincts[i] = ps.precincts.toPrimary[i]; u.precincts[i] >= 0 {
+		if u.precincts[i] = pg.Precincts.ToPrimary[i]; u.precincts[i] >= 0 {
 			supply(&e.Precincts[u.precincts[i]].Sites, sites)
 			continue
 		}
@@ -154,14 +165,14 @@ func unite(a, b *model.Election, opts Options) *model.Election {
 		p.Sites = sites
 		e.Precincts, o.Precincts = append(e.Precincts, p), append(o.Precincts, b.Origins.Precinct(i))
 	}
-	u.uniteContests(ps)
+	u.uniteContests(pg)
 	u.uniteStyles()
 	for i, unit := range b.Units {
 		unit.Precincts.Value = renumbered(unit.Precincts.Value, u.precincts)
 		if unit.Site.Known {
 			unit.Site.Value = u.sites[unit.Site.Value]
 		}
-		if at := ps.units.toPrimary[i]; at >= 0 {
+		if at := pg.Units.ToPrimary[i]; at >= 0 {
 			supply(&e.Units[at].Site, unit.Site)
 			supply(&e.Units[at].Use, unit.Use)
 			supply(&e.Units[at].Precincts, unit.Precincts)
@@ -215,13 +226,13 @@ func (u *uniting) lines(lines model.Stated[[]int]) model.Stated[[]int] {
 	return lines
 }
 
-func (u *uniting) uniteContests(ps *pass) {
+func (u *uniting) uniteContests(pg *pairing.Pairing) {
 	e, b := u.into, u.from
 	u.contests, u.choices = make([]int, len(b.Contests)), make([][]int, len(b.Contests))
-	pairs := map[int]*contestPair{}
-	for k := range ps.contests.pairs {
-		if m := &ps.contests.pairs[k]; !m.variant {
-			pairs[m.second] = m
+	pairs := map[int]*pairing.ContestPair{}
+	for k := range pg.Contests.Pairs {
+		if m := &pg.Contests.Pairs[k]; !m.Variant {
+			pairs[m.Second] = m
 		}
 	}
 	for i := range b.Contests {
@@ -230,7 +241,7 @@ func (u *uniting) uniteContests(ps *pass) {
 		for k := range c.Choices {
 			c.Choices[k].Lines = u.lines(c.Choices[k].Lines)
 		}
-		u.choices[i] = filled(len(c.Choices))
+		u.choices[i] = pairing.Filled(len(c.Choices))
 		pair := pairs[i]
 		if pair == nil {
 			u.contests[i] = len(e.Contests)
@@ -240,8 +251,8 @@ func (u *uniting) uniteContests(ps *pass) {
 			e.Contests, e.Origins.Contests = append(e.Contests, c), append(e.Origins.Contests, b.Origins.Contest(i))
 			continue
 		}
-		u.contests[i] = pair.primary
-		into, origin := &e.Contests[pair.primary], &e.Origins.Contests[pair.primary]
+		u.contests[i] = pair.Primary
+		into, origin := &e.Contests[pair.Primary], &e.Origins.Contests[pair.Primary]
 		supply(&into.Title, c.Title)
 		supply(&into.Subtitle, c.Subtitle)
 		supply(&into.Kind, c.Kind)
@@ -260,7 +271,7 @@ func (u *uniting) uniteContests(ps *pass) {
 			continue
 		}
 		for k := range c.Choices {
-			if at := pair.choices.toPrimary[k]; at >= 0 {
+			if at := pair.Choices.ToPrimary[k]; at >= 0 {
 				u.choices[i][k] = at
 				supply(&into.Choices[at].Lines, c.Choices[k].Lines)
 			}

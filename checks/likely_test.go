@@ -7,11 +7,12 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"counterproof/checks/finding"
 	"counterproof/model"
 )
 
 // message is that of the one finding of a code.
-func message(t *testing.T, findings []Finding, code string) string {
+func message(t *testing.T, findings []finding.Finding, code finding.Code) string {
 	t.Helper()
 	var out []string
 	for _, f := range findings {
@@ -24,7 +25,7 @@ func message(t *testing.T, findings []Finding, code string) string {
 }
 
 func TestWhatMayBeMeantByANameIsTold(t *testing.T) {
-	with := func(change func(e *model.Election)) []Finding {
+	with := func(change func(e *model.Election)) []finding.Finding {
 		primary := mendable()
 		change(primary)
 		return Compare(primary, mendable(), Options{}).Findings

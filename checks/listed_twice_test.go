@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"counterproof/checks/finding"
 	"counterproof/model"
 )
 
@@ -29,7 +30,7 @@ func TestAChoiceThatABallotListsTwiceIsFound(t *testing.T) {
 			require.Equal(t, []string{"choice-duplicate Reeve of Fennick[1-01 1-02]"}, codesAndPlaces(found), name)
 			require.Len(t, found[0].Edits, 1)
 			p, s := sides[0].Clone(), sides[1].Clone()
-			found[0].Edits[0].Apply(map[Side]*model.Election{SidePrimary: p, SideSecond: s}[found[0].Edits[0].Side])
+			found[0].Edits[0].Apply(map[finding.Side]*model.Election{finding.SidePrimary: p, finding.SideSecond: s}[found[0].Edits[0].Side])
 			assert.Empty(t, codesAndPlaces(Compare(p, s, Options{}).Findings), name)
 		}
 	}

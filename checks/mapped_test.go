@@ -10,11 +10,13 @@ import (
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 
+	"counterproof/checks/finding"
+	"counterproof/checks/pairing"
 	"counterproof/model"
 )
 
 // codesAndPlaces lists check and subject of findings, for comparing.
-func codesAndPlaces(findings []Finding) []string {
+func codesAndPlaces(findings []finding.Finding) []string {
 	out := []string{}
 	for _, f := range findings {
 		out = append(out, fmt.Sprintf("%s %s%s%v", f.Check, f.Contest, f.Unit, f.Precincts))
@@ -33,7 +35,7 @@ func TestWhatThePairMappedIsOneThing(t *testing.T) {
 	cases := []struct {
 		name            string
 		alter           func(primary, second *model.Election)
-		mapped          []Mapped
+		mapped          []pairing.Mapped
 		unmapped, after []string
 	}{
 		{
@@ -41,7 +43,7 @@ func TestWhatThePairMappedIsOneThing(t *testing.T) {
 			alter: func(_, second *model.Election) {
 				second.Precincts[3].Name = model.Plain("Fennick Heights")
 			},
-			mapped:   []Mapped{{"precinct", "2-02", "Fennick Heights"}},
+			mapped:   []pairing.Mapped{{Kind: "precinct", Primary: "2-02", Second: "Fennick Heights"}},
 			unmapped: []string{"precinct-absent [Fennick Heights]", "precinct-unkeyed [2-02]"},
 			after:    []string{},
 		},
@@ -54,7 +56,7 @@ func TestWhatThePairMappedIsOneThing(t *testing.T) {
 				second.Styles[2].Precincts, second.Styles[2].Label = []int{3}, model.Stated[string]{}
 				second.Styles[2].Content = second.Styles[2].Content[1:]
 			},
-			mapped:   []Mapped{{"precinct", "2-02", "Fennick Heights"}},
+			mapped:   []pairing.Mapped{{Kind: "precinct", Primary: "2-02", Second: "Fennick Heights"}},
 			unmapped: []string{"precinct-absent [Fennick Heights]", "precinct-unkeyed [2-02]"},
 			after:    []string{"contest-extra Warden of the Weir[Fennick Heights]"},
 		},
@@ -65,7 +67,7 @@ func TestWhatThePairMappedIsOneThing(t *testing.T) {
 				primary.Origins.Precincts = []model.Origin{{ID: "gp-1"}, {ID: "gp-2"}, {ID: "gp-3"}, {ID: "gp-4"}}
 				primary.Precincts[2].Name, primary.Precincts[2].Number = model.Plain("Weir Lane"), "2-01"
 			},
-			mapped:   []Mapped{{"precinct", "gp-3", "2-01"}},
+			mapped:   []pairing.Mapped{{Kind: "precinct", Primary: "gp-3", Second: "2-01"}},
 			unmapped: []string{"precinct-absent [2-01]"},
 			after:    []string{},
 		},
@@ -75,7 +77,7 @@ func TestWhatThePairMappedIsOneThing(t *testing.T) {
 				unlike(&second.Contests[3], "Magistrate", "Wilf Garrow", "Hanne Stride")
 				second.Contests[3].VoteFor = model.Say(2)
 			},
-			mapped:   []Mapped{{"contest", "Upper Ward Steward", "Magistrate"}},
+			mapped:   []pairing.Mapped{{Kind: "contest", Primary: "Upper Ward Steward", Second: "Magistrate"}},
 			unmapped: []string{"contest-missing Magistrate[2-01 2-02]", "contest-extra Upper Ward Steward[2-01 2-02]"},
 			after: []string{"contest-title Magistrate[2-01 2-02]", "vote-for Magistrate[2-01 2-02]",
 				"choice-name Magistrate[2-01 2-02]", "choice-name Magistrate[2-01 2-02]"},
@@ -89,7 +91,7 @@ func TestWhatThePairMappedIsOneThing(t *testing.T) {
 				unlike(&second.Contests[3], "Magistrate", "Wilf Garrow", "Hanne Stride")
 				second.Contests[3].Text = primary.Contests[3].Text
 			},
-			mapped:   []Mapped{{"contest", "Ward Steward", "Magistrate"}},
+			mapped:   []pairing.Mapped{{Kind: "contest", Primary: "Ward Steward", Second: "Magistrate"}},
 			unmapped: []string{"contest-missing Magistrate[2-01 2-02]", "contest-extra Ward Steward[2-01 2-02]"},
 			after:    []string{"contest-title Magistrate[2-01 2-02]", "choice-name Magistrate[2-01 2-02]", "choice-name Magistrate[2-01 2-02]"},
 		},
@@ -99,7 +101,7 @@ func TestWhatThePairMappedIsOneThing(t *testing.T) {
 				second.Units[1].Name = "Serial 7781"
 				second.Units[1].Precincts = model.Say([]int{2})
 			},
-			mapped:   []Mapped{{"unit", "U2", "Serial 7781"}},
+			mapped:   []pairing.Mapped{{Kind: "unit", Primary: "U2", Second: "Serial 7781"}},
 			unmapped: []string{"unit-absent Serial 7781[2-01]", "unit-unkeyed U2[2-01 2-02]"},
 			after:    []string{"unit-header Serial 7781[2-02]"},
 		},
@@ -113,7 +115,7 @@ func TestWhatThePairMappedIsOneThing(t *testing.T) {
 				second.Units[1], second.Units[2] = second.Units[2], second.Units[1]
 				second.Units[1].Name, second.Units[2].Name = "Serial 7781", "Serial 7781"
 			},
-			mapped:   []Mapped{{"unit", "U2", "Serial 7781"}},
+			mapped:   []pairing.Mapped{{Kind: "unit", Primary: "U2", Second: "Serial 7781"}},
 			unmapped: []string{"unit-absent Serial 7781[2-01 2-02]", "unit-absent Serial 7781[2-01 2-02]", "unit-unkeyed U2[2-01 2-02]", "unit-unkeyed U2[2-01 2-02]"},
 			after:    []string{},
 		},
@@ -123,7 +125,7 @@ func TestWhatThePairMappedIsOneThing(t *testing.T) {
 				second.Parties[2] = model.Party{Name: text("Windfall Alliance"), Abbreviation: text("WIN")}
 				second.Contests[0].Choices[2].Name, second.Contests[0].Choices[2].Person = text("Gerda Loam"), "Gerda Loam"
 			},
-			mapped:   []Mapped{{"party", "ORC", "WIN"}},
+			mapped:   []pairing.Mapped{{Kind: "party", Primary: "ORC", Second: "WIN"}},
 			unmapped: []string{"choice-missing Warden of the Weir[1-01 1-02 2-01 2-02]", "party-line Warden of the Weir[1-01 1-02 2-01 2-02]"},
 			after:    []string{"choice-name Warden of the Weir[1-01 1-02 2-01 2-02]"},
 		},
@@ -132,7 +134,7 @@ func TestWhatThePairMappedIsOneThing(t *testing.T) {
 			alter: func(_, second *model.Election) {
 				second.Precincts[3].Name = model.Plain("Fennick Heights")
 			},
-			mapped:   []Mapped{{"precinct", "1-01", "Fennick Heights"}, {"precinct", "2-02", "Fennick Heights"}},
+			mapped:   []pairing.Mapped{{Kind: "precinct", Primary: "1-01", Second: "Fennick Heights"}, {Kind: "precinct", Primary: "2-02", Second: "Fennick Heights"}},
 			unmapped: []string{"precinct-absent [Fennick Heights]", "precinct-unkeyed [2-02]"},
 			after:    []string{},
 		},
@@ -141,7 +143,7 @@ func TestWhatThePairMappedIsOneThing(t *testing.T) {
 			alter: func(_, second *model.Election) {
 				second.Units[1].Name = "Serial 7781"
 			},
-			mapped:   []Mapped{{"unit", "U2", "Serial 7781"}, {"unit", "", "Serial 7781"}},
+			mapped:   []pairing.Mapped{{Kind: "unit", Primary: "U2", Second: "Serial 7781"}, {Kind: "unit", Primary: "", Second: "Serial 7781"}},
 			unmapped: []string{"unit-absent Serial 7781[2-01 2-02]", "unit-unkeyed U2[2-01 2-02]"},
 			after:    []string{"unit-absent Serial 7781[2-01 2-02]", "unit-unkeyed U2[2-01 2-02]"},
 		},
@@ -150,8 +152,8 @@ func TestWhatThePairMappedIsOneThing(t *testing.T) {
 			alter: func(_, second *model.Election) {
 				second.Units[1].Name = "Serial 7781"
 			},
-			mapped: []Mapped{{"unit", "U9", "Serial 7781"}, {"unit", "U2", "Serial 1"}, {"precinct", "x", "y"}, {"contest", "", ""},
-				{"contest", "a", ""}, {"party", "HER", "nobody"}, {"heading", "WARD", "WARD"}, {}},
+			mapped: []pairing.Mapped{{Kind: "unit", Primary: "U9", Second: "Serial 7781"}, {Kind: "unit", Primary: "U2", Second: "Serial 1"}, {Kind: "precinct", Primary: "x", Second: "y"}, {Kind: "contest", Primary: "", Second: ""},
+				{Kind: "contest", Primary: "a", Second: ""}, {Kind: "party", Primary: "HER", Second: "nobody"}, {Kind: "heading", Primary: "WARD", Second: "WARD"}, {}},
 			unmapped: []string{"unit-absent Serial 7781[2-01 2-02]", "unit-unkeyed U2[2-01 2-02]"},
 			after:    []string{"unit-absent Serial 7781[2-01 2-02]", "unit-unkeyed U2[2-01 2-02]"},
 		},
@@ -163,10 +165,10 @@ func TestWhatThePairMappedIsOneThing(t *testing.T) {
 			assert.ElementsMatch(t, c.unmapped, codesAndPlaces(Compare(primary, second, Options{}).Findings), "without the mapping")
 			got := Compare(primary, second, Options{Mapped: c.mapped}).Findings
 			assert.ElementsMatch(t, c.after, codesAndPlaces(got), "with the mapping")
-			var mirrored []Mapped
+			var mirrored []pairing.Mapped
 			for _, m := range c.mapped {
 				if m.Primary != "" && m.Second != "" {
-					mirrored = append(mirrored, Mapped{m.Kind, m.Second, m.Primary})
+					mirrored = append(mirrored, pairing.Mapped{Kind: m.Kind, Primary: m.Second, Second: m.Primary})
 				}
 			}
 			if len(mirrored) == len(c.mapped) {
@@ -180,24 +182,23 @@ func TestAMappedPartyIsNotCalledOtherwise(t *testing.T) {
 	primary, second := smallCounty(), smallCounty()
 	second.Parties[2] = model.Party{Name: model.Say(model.Plain("Windfall Alliance")), Abbreviation: model.Say(model.Plain("WIN"))}
 	require.Equal(t, []string{"party-name []"}, codesAndPlaces(Compare(primary, second, Options{}).Findings))
-	for _, m := range []Mapped{{"party", "ORC", "WIN"}, {"party", "Orchard Party", "Windfall Alliance"}, {"party", "ORC", "Windfall Alliance"}} {
-		assert.Empty(t, Compare(primary, second, Options{Mapped: []Mapped{m}}).Findings, "%v", m)
+	for _, m := range []pairing.Mapped{{Kind: "party", Primary: "ORC", Second: "WIN"}, {Kind: "party", Primary: "Orchard Party", Second: "Windfall Alliance"}, {Kind: "party", Primary: "ORC", Second: "Windfall Alliance"}} {
+		assert.Empty(t, Compare(primary, second, Options{Mapped: []pairing.Mapped{m}}).Findings, "%v", m)
 	}
 }
 
 // Whatever is mapped to whatever, comparing again gives what comparing afresh
 // gives, and neither panics.
-func TestMappingsAndComparingAgain(t *testing.T) {
+func TestMappingsOfAnythingToAnything(t *testing.T) {
 	names := []string{"1-01", "2-02", "Fennick Heights", "Warden of the Weir", "Reeve of Fennick", "Lower Ward Steward", "Magistrate",
 		"U1", "U2", "U3", "HER", "QUA", "WIN", "Orchard Party", ""}
 	kinds := []string{"precinct", "contest", "unit", "party", "site"}
 	rapid.Check(t, func(t *rapid.T) {
-		var mapped []Mapped
+		var mapped []pairing.Mapped
 		for range rapid.IntRange(0, 5).Draw(t, "mappings") {
-			mapped = append(mapped, Mapped{rapid.SampledFrom(kinds).Draw(t, "kind"), rapid.SampledFrom(names).Draw(t, "primary"), rapid.SampledFrom(names).Draw(t, "second")})
+			mapped = append(mapped, pairing.Mapped{Kind: rapid.SampledFrom(kinds).Draw(t, "kind"), Primary: rapid.SampledFrom(names).Draw(t, "primary"), Second: rapid.SampledFrom(names).Draw(t, "second")})
 		}
 		opts := Options{Mapped: mapped}
-		again := NewComparer(opts)
 		sides := [2]*model.Election{smallCounty(), smallCounty()}
 		for range rapid.IntRange(1, 5).Draw(t, "changes") {
 			side := rapid.IntRange(0, 1).Draw(t, "side")
@@ -218,13 +219,13 @@ func TestMappingsAndComparingAgain(t *testing.T) {
 				e.Parties[rapid.IntRange(0, 2).Draw(t, "party")].Abbreviation = model.Say(model.Plain(name))
 			}
 			sides[side] = &e
-			got, want := again.Compare(sides[0], sides[1]), Compare(sides[0], sides[1], opts)
+			got, want := Compare(sides[0], sides[1], opts), Compare(sides[0].Clone(), sides[1].Clone(), opts)
 			if d := cmp.Diff(want, got, ignoringEdits); d != "" {
-				t.Fatalf("comparing again differs from comparing afresh (-afresh +again):\n%s", d)
+				t.Fatalf("two comparisons of the same differ:\n%s", d)
 			}
 			for _, f := range got.Findings {
 				for _, edit := range f.Edits {
-					edit.Apply([2]*model.Election{sides[0].Clone(), sides[1].Clone()}[map[Side]int{SidePrimary: 0, SideSecond: 1}[edit.Side]])
+					edit.Apply([2]*model.Election{sides[0].Clone(), sides[1].Clone()}[map[finding.Side]int{finding.SidePrimary: 0, finding.SideSecond: 1}[edit.Side]])
 				}
 			}
 		}

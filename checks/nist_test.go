@@ -12,6 +12,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"counterproof/checks"
+	"counterproof/checks/finding"
 	"counterproof/model"
 	"counterproof/model/cdf"
 	"counterproof/model/sheets"
@@ -84,7 +85,7 @@ func TestTheNISTElectionsDifferWhereReadingFindsThemToDiffer(t *testing.T) {
 				if f.Check == "heading" {
 					contest = "" // the heading, not the contest under it, is what differs
 				}
-				got = append(got, said{f.Check, string(f.Grade), contest, f.Choice, f.Primary, f.Second})
+				got = append(got, said{string(f.Check), string(f.Grade), contest, f.Choice, f.Primary, f.Second})
 			}
 			want := expectedOf(t, name)
 			for _, list := range [][]said{got, want} {
@@ -113,7 +114,7 @@ func TestXMLAndJSONOfOneElectionGiveTheSameFindings(t *testing.T) {
 			fromJSON := checks.Compare(nistPrimary(t, name, "json"), second, checks.Options{})
 			for _, r := range []*checks.Result{&fromXML, &fromJSON} {
 				for i := range r.Findings {
-					r.Findings[i].Look = checks.Look{} // the lines of the files differ
+					r.Findings[i].Places = finding.Places{} // the lines of the files differ
 				}
 			}
 			if d := cmp.Diff(fromXML.Findings, fromJSON.Findings); d != "" {
@@ -132,7 +133,7 @@ func TestTheNISTReportsWithCountsDifferInWhatWasWrittenOtherwise(t *testing.T) {
 	told := func(r checks.Result) map[said]int {
 		out := map[said]int{}
 		for _, f := range r.Findings {
-			out[said{f.Check, string(f.Grade), f.Contest + " " + f.Party, f.Choice, f.Primary, f.Second}]++
+			out[said{string(f.Check), string(f.Grade), f.Contest + " " + f.Party, f.Choice, f.Primary, f.Second}]++
 		}
 		return out
 	}

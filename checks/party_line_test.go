@@ -20,7 +20,7 @@ func TestAPartyKeyedBesideOneChoiceOfAContestWithoutPartiesNamesTheChoice(t *tes
 	second.Contests[4].Choices[1].Lines = model.Say([]int{0})
 	found := Compare(none(), second, Options{}).Findings
 	assert.Len(t, found, 1)
-	assert.Equal(t, "party-line", found[0].Check)
+	assert.EqualValues(t, "party-line", found[0].Check)
 	assert.Equal(t, "Amos Birch", found[0].Choice)
 	assert.NotContains(t, found[0].Message, " , ")
 }

@@ -4,8 +4,12 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"fmt"
+	"slices"
 	"strings"
+	"sync"
 
+	"counterproof/checks/finding"
+	"counterproof/checks/natural"
 	"counterproof/model"
 	"counterproof/model/harm"
 )
@@ -18,28 +22,32 @@ const fewestHarmed = 2
 // place of two findings for each label, of the one that was keyed and of the one that was
 // not, one finding says which harm was done, and how to key the labels again. A label that
 // really is so has its counterpart, and no finding to begin with.
-func bySpreadsheet(findings []Finding, primary *model.Election) []Finding {
-	called := map[string][]string{} // what else the primary calls a precinct
-	for i := range primary.Precincts {
-		p, o := &primary.Precincts[i], primary.Origins.Precinct(i)
-		names := append([]string{p.Number, o.ID}, o.Codes...)
-		for _, phrase := range p.Name {
-			names = append(names, phrase.Words)
+func bySpreadsheet(findings []finding.Finding, primary *model.Election) []finding.Finding {
+	// What else the primary calls a precinct is asked for only where some were not keyed.
+	called := sync.OnceValue(func() map[string][]string {
+		all := map[string][]string{}
+		for i := range primary.Precincts {
+			p, o := &primary.Precincts[i], primary.Origins.Precinct(i)
+			names := append([]string{p.Number, o.ID}, o.Codes...)
+			for _, phrase := range p.Name {
+				names = append(names, phrase.Words)
+			}
+			for _, name := range names {
+				all[name] = names
+			}
 		}
-		for _, name := range names {
-			called[name] = names
-		}
-	}
-	findings = gather(findings, "precinct-absent", "precinct-unkeyed", "precincts", func(name string) []string {
-		return append([]string{name}, called[name]...)
+		return all
 	})
-	findings = gather(findings, "unit-absent", "unit-unkeyed", "voting units", func(name string) []string { return []string{name} })
-	return gatherPaired(findings, "style-label", "ballot styles")
+	findings = gather(findings, codePrecinctAbsent, precinctUnkeyed, "precincts", func(name string) []string {
+		return append([]string{name}, called()[name]...)
+	})
+	findings = gather(findings, codeUnitAbsent, unitUnkeyed, "voting units", func(name string) []string { return []string{name} })
+	return gatherPaired(findings, styleLabel, "ballot styles")
 }
 
 // gather puts together findings of labels that only the second entry has (absent) and
 // that only the primary has (unkeyed). names are what the primary calls a thing.
-func gather(findings []Finding, absent, unkeyed, what string, names func(string) []string) []Finding {
+func gather(findings []finding.Finding, absent finding.Code, unkeyed *Check, what string, names func(string) []string) []finding.Finding {
 	var keyed, others []int // of the findings
 	var labels []string
 	var whole [][]string
@@ -47,7 +55,7 @@ func gather(findings []Finding, absent, unkeyed, what string, names func(string)
 		switch f := &findings[i]; {
 		case f.Check == absent && f.Primary == "" && f.Second != "":
 			keyed, labels = append(keyed, i), append(labels, f.Second)
-		case f.Check == unkeyed && f.Second == "" && f.Party == "" && f.Primary != "":
+		case f.Check == unkeyed.Code && f.Second == "" && f.Party == "" && f.Primary != "":
 			others, whole = append(others, i), append(whole, names(f.Primary))
 		}
 	}
@@ -55,7 +63,7 @@ func gather(findings []Finding, absent, unkeyed, what string, names func(string)
 	if kind == harm.None {
 		return findings
 	}
-	var said []Finding
+	var said []finding.Finding
 	gone := map[int]bool{}
 	var made, of []string
 	for _, p := range pairs {
@@ -66,10 +74,10 @@ func gather(findings []Finding, absent, unkeyed, what string, names func(string)
 }
 
 // gatherPaired puts together findings that name both sides' label.
-func gatherPaired(findings []Finding, check, what string) []Finding {
+func gatherPaired(findings []finding.Finding, check *Check, what string) []finding.Finding {
 	kinds := map[harm.Kind]int{}
 	for i := range findings {
-		if f := &findings[i]; f.Check == check {
+		if f := &findings[i]; f.Check == check.Code {
 			kinds[harm.Of(f.Second, f.Primary)]++
 		}
 	}
@@ -77,11 +85,11 @@ func gatherPaired(findings []Finding, check, what string) []Finding {
 		if kinds[kind] < fewestHarmed {
 			continue
 		}
-		var said []Finding
+		var said []finding.Finding
 		gone := map[int]bool{}
 		var made, of []string
 		for i := range findings {
-			if f := &findings[i]; f.Check == check && harm.Of(f.Second, f.Primary) == kind {
+			if f := &findings[i]; f.Check == check.Code && harm.Of(f.Second, f.Primary) == kind {
 				said, gone[i] = append(said, *f), true
 				made, of = append(made, f.Second), append(of, f.Primary)
 			}
@@ -91,36 +99,48 @@ func gatherPaired(findings []Finding, check, what string) []Finding {
 	return findings
 }
 
-// together replaces findings by one that stands where the first of its kind stood.
-func together(findings []Finding, gone map[int]bool, check, what string, kind harm.Kind, said []Finding, made, of []string) []Finding {
-	one := Finding{Check: check, Grade: said[0].Grade, Primary: shortList(of), Second: shortList(made), Look: said[0].Look}
-	sum := sha256.Sum256([]byte(fmt.Sprint(check, "\x00", kind)))
-	one.ID = check + "-" + hex.EncodeToString(sum[:6])
-	one.Message = fmt.Sprintf("%d %s are keyed under other labels than the primary has (%s in place of %s): %s. %s%s.",
-		len(made), what, one.Second, one.Primary, kind.Words(), strings.ToUpper(harm.Remedy[:1]), harm.Remedy[1:])
-	seen := map[string]bool{}
+// harmedLabels are how many things have labels that a spreadsheet harmed, and how.
+type harmedLabels struct {
+	kind harm.Kind
+	what string // the things, in the plural
+	many int
+}
+
+func (h harmedLabels) sentence(f *finding.Finding) string {
+	return fmt.Sprintf("%d %s are keyed under other labels than the export has (%s in place of %s): %s. %s%s.",
+		h.many, h.what, f.Second, f.Primary, h.kind.Words(), strings.ToUpper(harm.Remedy[:1]), harm.Remedy[1:])
+}
+
+// together replaces findings (gone) by one, which stands where the first of its check
+// stood, has the precincts of those that are said, and claims what all of them claimed.
+func together(findings []finding.Finding, gone map[int]bool, check *Check, what string, kind harm.Kind,
+	said []finding.Finding, made, of []string) []finding.Finding {
+	one := finding.Finding{Check: check.Code, Grade: said[0].Grade, Primary: finding.ShortList(of), Second: finding.ShortList(made),
+		Places: said[0].Places, Facts: harmedLabels{kind, what, len(made)}}
+	sum := sha256.Sum256(fmt.Append(nil, check.Code, "\x00", kind))
+	one.ID = string(check.Code) + "-" + hex.EncodeToString(sum[:6])
+	one.Message = check.Sentence(&one)
 	for _, f := range said {
-		for _, p := range f.Precincts {
-			if !seen[p] {
-				seen[p] = true
-				one.Precincts = append(one.Precincts, p)
-			}
-		}
+		one.Precincts = append(one.Precincts, f.Precincts...)
 	}
-	one.Precincts = sortNames(one.Precincts)
+	one.Precincts = slices.Compact(natural.Sorted(one.Precincts))
 	if one.Precincts == nil {
 		one.Precincts = []string{}
 	}
-	out := make([]Finding, 0, len(findings))
-	placed := false
+	first := slices.IndexFunc(findings, func(f finding.Finding) bool { return f.Check == check.Code })
+	out := make([]finding.Finding, 0, len(findings))
+	at := 0
 	for i, f := range findings {
-		if f.Check == check && !placed {
-			out, placed = append(out, one), true
+		if i == first {
+			at, out = len(out), append(out, one)
 		}
-		if !gone[i] {
+		if gone[i] {
+			one.Claims = append(one.Claims, f.Claims...)
+		} else {
 			out = append(out, f)
 		}
 	}
+	out[at].Claims = one.Claims
 	return out
 }
 

@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"counterproof/checks/finding"
 	"counterproof/model"
 )
 
@@ -57,14 +58,14 @@ func TestARosterThatASpreadsheetHarmedIsOneFinding(t *testing.T) {
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			primary, second := rosters(c.export, c.keyed)
-			var said []Finding
+			var said []finding.Finding
 			for _, f := range Compare(primary, second, Options{}).Findings {
-				if f.Check == "precinct-absent" || f.Check == "precinct-unkeyed" {
+				if f.Check == codePrecinctAbsent || f.Check == codePrecinctUnkeyed {
 					said = append(said, f)
 				}
 			}
 			require.Len(t, said, 1)
-			assert.Equal(t, MustFix, said[0].Grade)
+			assert.Equal(t, finding.MustFix, said[0].Grade)
 			assert.Len(t, said[0].Precincts, len(c.keyed))
 			assert.Contains(t, said[0].Message, c.says)
 			assert.Contains(t, said[0].Message, fmt.Sprintf("%d precincts", len(c.keyed)))
@@ -78,7 +79,7 @@ func TestARosterThatASpreadsheetHarmedIsOneFinding(t *testing.T) {
 			var more []string
 			for _, f := range Compare(primary, second, Options{}).Findings {
 				if len(f.Precincts) == 1 {
-					more = append(more, f.Check+" "+f.Precincts[0])
+					more = append(more, string(f.Check)+" "+f.Precincts[0])
 				}
 			}
 			assert.Contains(t, more, "precinct-unkeyed Far Island")
@@ -95,8 +96,8 @@ func TestARosterThatASpreadsheetHarmedIsOneFinding(t *testing.T) {
 
 func precinctFindings(primary, second *model.Election, o Options) (list []string) {
 	for _, f := range Compare(primary, second, o).Findings {
-		if f.Check == "precinct-absent" || f.Check == "precinct-unkeyed" {
-			list = append(list, f.Check+" "+f.Second+" "+f.Primary)
+		if f.Check == codePrecinctAbsent || f.Check == codePrecinctUnkeyed {
+			list = append(list, string(f.Check)+" "+f.Second+" "+f.Primary)
 		}
 	}
 	return list
@@ -132,7 +133,7 @@ func TestUnitsAndStylesThatASpreadsheetHarmed(t *testing.T) {
 		}
 		return e
 	}
-	found := map[string][]Finding{}
+	found := map[finding.Code][]finding.Finding{}
 	primary := of("%06d", "%02d")
 	for _, f := range Compare(primary, of("%d", "%d"), Options{}).Findings {
 		found[f.Check] = append(found[f.Check], f)
@@ -143,5 +144,5 @@ func TestUnitsAndStylesThatASpreadsheetHarmed(t *testing.T) {
 	assert.Contains(t, found["unit-unkeyed"][0].Message, "without their zeros")
 	require.Len(t, found["style-label"], 1)
 	assert.Contains(t, found["style-label"][0].Message, "9 ballot styles", "10, 11 and 12 lost no zero")
-	assert.Equal(t, Confirm, found["style-label"][0].Grade)
+	assert.Equal(t, finding.Confirm, found["style-label"][0].Grade)
 }

@@ -10,6 +10,9 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"counterproof/checks/difference"
+	"counterproof/checks/finding"
+	"counterproof/checks/pairing"
 	"counterproof/model"
 )
 
@@ -67,8 +70,8 @@ func smallCounty() *model.Election {
 	return e
 }
 
-// notCompared are the fields that are not compared, and why.
-var notCompared = map[string]string{
+// leftOut are the fields that are not compared, and why.
+var leftOut = map[string]string{
 	"Election.Origins":   "where things come from says nothing about the ballot",
 	"Election.Districts": "the second entry draws no districts; district-coverage looks at the export's",
 	"Contest.District":   "as above",
@@ -96,7 +99,7 @@ func alterations(v reflect.Value, path string, visit func(path string, alter fun
 			name = "Stated"
 		}
 		for i := range t.NumField() {
-			if notCompared[name+"."+t.Field(i).Name] != "" {
+			if leftOut[name+"."+t.Field(i).Name] != "" {
 				continue
 			}
 			alterations(v.Field(i), path+"."+t.Field(i).Name, visit)
@@ -177,23 +180,30 @@ func TestTheSweepSeesWhatChecksForget(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			altered := smallCounty()
 			alter(altered)
-			ps := newPass(nil, altered, smallCounty(), Options{})
-			sweep(ps)
-			assert.NotEmpty(t, ps.found, "the sweep should report what no finding claims")
-			for _, f := range ps.found {
-				assert.Equal(t, "unclassified", f.Check)
+			ds, r := compared(altered, smallCounty())
+			sweep(ds, r)
+			assert.NotEmpty(t, r.found, "the sweep should report what no finding claims")
+			for _, f := range r.found {
+				assert.EqualValues(t, "unclassified", f.Check)
 			}
 		})
 	}
 }
 
+func compared(primary, second *model.Election) (*difference.Differences, *reporter) {
+	ds := difference.Of(pairing.Of(primary, second, "", nil))
+	return ds, newReporter(ds.Pairing, Options{})
+}
+
 func TestAPanicInTheSweepBecomesAFinding(t *testing.T) {
 	type unfit struct{ hidden int }
-	ps := newPass(nil, smallCounty(), smallCounty(), Options{})
-	assert.NotPanics(t, func() { ps.sweepOne("contest", 0, unfit{1}, unfit{2}, Finding{}, "unfit") })
-	require.Len(t, ps.found, 1)
-	assert.Equal(t, "unclassified", ps.found[0].Check)
-	assert.Contains(t, ps.found[0].Message, "compare it by eye")
+	ds, r := compared(smallCounty(), smallCounty())
+	assert.NotPanics(t, func() {
+		sweepOne(ds, r, whole("contest", 0, finding.RefTo(finding.Contest, 0, 0)), unfit{1}, unfit{2}, finding.Finding{}, "unfit")
+	})
+	require.Len(t, r.found, 1)
+	assert.EqualValues(t, "unclassified", r.found[0].Check)
+	assert.Contains(t, r.found[0].Message, "compare it by eye")
 }
 
 // go-cmp panics on unexported fields and on cycles; the sweep may be used only on
@@ -232,7 +242,7 @@ func TestTwoPositionsOfOnePersonMustBeOneCandidate(t *testing.T) {
 	primary.Contests[0].Choices[2].Person = "someone else"
 	r := Compare(primary, smallCounty(), Options{})
 	require.Len(t, r.Findings, 1)
-	assert.Equal(t, "candidate-unlinked", r.Findings[0].Check)
+	assert.EqualValues(t, "candidate-unlinked", r.Findings[0].Check)
 	assert.Equal(t, "Odile Tarn", r.Findings[0].Choice)
 }
 
@@ -241,7 +251,7 @@ func TestACardHeaderThatNamesAnUnknownPrecinct(t *testing.T) {
 	primary.Units[0].Unknown = []string{"9-09"}
 	r := Compare(primary, smallCounty(), Options{})
 	require.Len(t, r.Findings, 1)
-	assert.Equal(t, "unit-header", r.Findings[0].Check)
+	assert.EqualValues(t, "unit-header", r.Findings[0].Check)
 	assert.Contains(t, r.Findings[0].Message, "9-09")
 }
 
@@ -250,7 +260,7 @@ func TestABallotForOnePartyAndABallotForAll(t *testing.T) {
 	primary.Styles[0].Parties = []int{1}
 	r := Compare(primary, smallCounty(), Options{})
 	require.Len(t, r.Findings, 1)
-	assert.Equal(t, "primary-party", r.Findings[0].Check)
+	assert.EqualValues(t, "primary-party", r.Findings[0].Check)
 	assert.Equal(t, []string{"1-01", "1-02"}, r.Findings[0].Precincts)
 }
 
@@ -259,7 +269,7 @@ func TestAChoiceLeftOffTheBallotsOfOneStyle(t *testing.T) {
 	primary.Styles[1].Content[1].Order = model.Say([]int{0, 2, 3})
 	r := Compare(primary, smallCounty(), Options{})
 	require.Len(t, r.Findings, 1)
-	assert.Equal(t, "choice-missing", r.Findings[0].Check)
+	assert.EqualValues(t, "choice-missing", r.Findings[0].Check)
 	assert.Equal(t, "Petra Vane", r.Findings[0].Choice)
 	assert.Equal(t, []string{"2-01", "2-02"}, r.Findings[0].Precincts)
 }
@@ -274,7 +284,7 @@ func TestABallotForEachPartyAgainstOneForAll(t *testing.T) {
 	second.Styles = append(second.Styles, other)
 	r := Compare(smallCounty(), second, Options{})
 	require.Len(t, r.Findings, 1)
-	assert.Equal(t, "style-conflict", r.Findings[0].Check)
+	assert.EqualValues(t, "style-conflict", r.Findings[0].Check)
 	assert.Equal(t, []string{"1-01", "1-02"}, r.Findings[0].Precincts)
 }
 

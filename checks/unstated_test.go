@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"counterproof/checks/finding"
 	"counterproof/model"
 )
 
@@ -30,13 +31,13 @@ func TestWhatThePrimaryLeavesUnstated(t *testing.T) {
 			var of []string
 			for _, f := range found {
 				if f.Check != "precinct-unserved" {
-					of = append(of, codesAndPlaces([]Finding{f})[0])
+					of = append(of, codesAndPlaces([]finding.Finding{f})[0])
 				}
 			}
 			assert.Equal(t, c.want[:1], of)
 			for _, f := range found {
 				for _, e := range f.Edits {
-					if e.Side == SidePrimary {
+					if e.Side == finding.SidePrimary {
 						mended := primary.Clone()
 						e.Apply(mended)
 						assert.Empty(t, codesAndPlaces(Compare(mended, mendable(), Options{}).Findings), e.What)

@@ -6,6 +6,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"counterproof/checks/finding"
 	"counterproof/model"
 )
 
@@ -127,7 +128,7 @@ func TestPrecinctsExchangedAreMendedOneByOneThoughOneContestTellsThemApart(t *te
 				assert.NotContains(t, f.Message, "the ballot of the ballot")
 				for _, e := range f.Edits {
 					p, s := sides[0].Clone(), sides[1].Clone()
-					e.Apply(map[Side]*model.Election{SidePrimary: p, SideSecond: s}[e.Side])
+					e.Apply(map[finding.Side]*model.Election{finding.SidePrimary: p, finding.SideSecond: s}[e.Side])
 					for _, left := range Compare(p, s, Options{}).Findings {
 						assert.Equal(t, found[1-k].ID, left.ID, "%v mended in the %s: %s", f.Precincts, e.Side, left.Message)
 					}

@@ -63,6 +63,17 @@ func lastNumber(name string) (before, digits, after string) {
 	return name[:start], name[start:end], name[end:]
 }
 
+// Sorted returns names in natural order, each once; never nil. The list itself is not
+// changed.
+func Sorted(names []string) []string {
+	if names == nil {
+		return []string{}
+	}
+	names = slices.Clone(names)
+	slices.SortFunc(names, Compare)
+	return slices.Compact(names)
+}
+
 // Compare orders names as people count: runs of digits by their value, the rest by
 // bytes. It is 0 for equal names alone.
 func Compare(a, b string) int {

@@ -8,6 +8,8 @@ import (
 
 	"github.com/dustin/go-humanize/english"
 
+	"counterproof/checks"
+	"counterproof/checks/finding"
 	"counterproof/checks/review"
 	"counterproof/model/casefile"
 )
@@ -40,7 +42,7 @@ func (c *composer) corrections() {
 	for _, x := range c.Corrections {
 		rows := []fact{}
 		for _, f := range x.Changes {
-			was, now := sides("choice-name", f.Was, f.Now, "(not keyed)")
+			was, now := sides(true, f.Was, f.Now, "(not keyed)")
 			rows = append(rows, fact{label: "Changed", lines: []words{say(capital(f.What)), append(say("was "), was...), append(say("is now "), now...)}})
 		}
 		c.add(entry{title: fmt.Sprintf("Entry %d", x.Entry), rows: append(rows, act(x.Document, x.Reason, x.By, x.At)...)})
@@ -132,7 +134,7 @@ func (c *composer) finding(f *Finding) entry {
 	if f.Message != "" {
 		e.message = say(f.Message)
 	}
-	p, s := sides(f.Check, f.Primary, f.Second, "(nothing)")
+	p, s := sides(checks.Of(finding.Code(f.Check)).Wordings, f.Primary, f.Second, "(nothing)")
 	e.rows = append(e.rows, fact{label: "Export", lines: []words{p}}, fact{label: "Second entry", lines: []words{s}})
 	if len(f.Precincts) > 0 {
 		text := counted(f.Precincts)

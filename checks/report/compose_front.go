@@ -121,7 +121,8 @@ func (c *composer) blindness() []fact {
 		}
 	}
 	if open {
-		signed = append(signed, say("Only a head that was printed at the seal excludes that the case was put back, keyed with an export in sight, and sealed again."))
+		signed = append(signed, say("Only a head that was printed at the seal excludes that the case was put back, keyed "+
+			"with an export in sight, and sealed again."))
 	}
 	rows = append(rows, fact{label: "Seals countersigned", lines: signed})
 	for _, l := range c.Second.Late {
@@ -129,7 +130,8 @@ func (c *composer) blindness() []fact {
 		if l.Last != l.Entry {
 			line += " to " + moment(l.Until)
 		}
-		late = append(late, words{{line + ": ", plain}, {"an export was in the case file already, where it can be looked at.", strong}})
+		late = append(late, words{{line + ": ", plain}, {"an export was in the case file already, where it can be looked " +
+			"at.", strong}})
 	}
 	if len(late) > 0 {
 		rows = append(rows, fact{label: "Keyed after an export", lines: late})

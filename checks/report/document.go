@@ -140,20 +140,14 @@ func (w words) String() string {
 	return b.String()
 }
 
-// worded are the checks whose two sides are wordings, letter by letter.
-var worded = map[string]bool{
-	"contest-title": true, "choice-name": true, "lookalike": true, "measure-text": true, "heading": true,
-	"party-name": true, "election": true, "style-label": true,
-}
-
 // longText is the length from which texts that agree in long stretches are shown
 // around what differs; the JSON has all of them.
 const longText, roundabout = 600, 120
 
-// sides returns what both sides say, with the letters that differ marked where a check
-// compares wordings. A side that says nothing is said to be so.
-func sides(check, primary, second, nothing string) (p, s words) {
-	if !worded[check] || primary == "" || second == "" {
+// sides returns what both sides say, with the letters that differ marked where they are
+// wordings. A side that says nothing is said to be so.
+func sides(wordings bool, primary, second, nothing string) (p, s words) {
+	if !wordings || primary == "" || second == "" {
 		said := func(text string) words {
 			if text == "" {
 				return say(nothing)

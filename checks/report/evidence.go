@@ -100,7 +100,8 @@ func nothingBlind(c *casefile.Case) error {
 			ends = append(ends, b.Ends)
 		}
 	}
-	return fmt.Errorf("%w: %s; the evidence holds the whole case and so would show it: %s first. The signed report by itself can be had at any time",
+	return fmt.Errorf("%w: %s; the evidence holds the whole case and so would show it: %s first. The signed report by "+
+		"itself can be had at any time",
 		ErrStillBlind, english.WordSeries(what, "and"), english.WordSeries(ends, "and"))
 }
 
@@ -141,7 +142,9 @@ func evidenceParts(c *casefile.Case, signed []*Report) ([]part, error) {
 	if err != nil {
 		return nil, err
 	}
-	parts = append(parts, journalPart(c))
+	if last.Rendering >= journalSince {
+		parts = append(parts, journalPart(c))
+	}
 	parts = append(parts, exports...)
 	entered, err := sheetParts(c, state, last)
 	if err != nil {
@@ -272,9 +275,11 @@ func readme(state *casefile.State, signed []*Report, parts []part) []byte {
 	t.wrap("", "Each line of sha256sum must end in OK, and each openssl must answer: Signature Verified Successfully. That proves that somebody with the key signed the report. That the key is that person's, only a printed page shows that carries the key's fingerprint, which this prints:")
 	t.line("")
 	t.line("  openssl pkey -pubin -in p1.pem -outform DER | tail -c 32 | sha256sum")
-	t.wrap("", "The digest of the last line of "+journalFile+", without its line feed, is the head of the case:")
-	t.line("")
-	t.line("  tail -n 1 " + journalFile + " | tr -d '\\n' | sha256sum")
+	if last.Rendering >= journalSince {
+		t.wrap("", "The digest of the last line of "+journalFile+", without its line feed, is the head of the case:")
+		t.line("")
+		t.line("  tail -n 1 " + journalFile + " | tr -d '\\n' | sha256sum")
+	}
 	t.head("How to check it with Counterproof")
 	t.wrap("", "In the folder above this one, with this folder's name, and the head and fingerprints of a printed page that was kept elsewhere:")
 	t.line("")

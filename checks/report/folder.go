@@ -32,8 +32,6 @@ type part struct {
 	write func(io.Writer) error
 	// laid says that another rendering of the report gives other bytes.
 	laid bool
-	// since is the first rendering with which a folder has it, 0 for all.
-	since int
 }
 
 // WriteFolder writes the report to a new folder: report.json, report.html and

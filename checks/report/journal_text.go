@@ -11,12 +11,12 @@ import (
 // "prev" of the next line, and the head of the last one.
 const journalFile = "journal.jsonl"
 
-// journalSince is the first rendering with which an evidence folder has the journal as
-// text.
+// journalSince is the first rendering of the last report with which an evidence folder
+// has the journal as text.
 const journalSince = 2
 
 func journalPart(c *casefile.Case) part {
-	return part{name: journalFile, since: journalSince,
+	return part{name: journalFile,
 		words: "the journal of the case as text, one line of JSON for each entry; the SHA-256 digest of a line stands in the next one as \"prev\"",
 		write: func(w io.Writer) error {
 			for e, err := range c.Entries(0) {

@@ -3,6 +3,7 @@ package report
 import (
 	"slices"
 
+	"counterproof/checks"
 	"counterproof/checks/review"
 )
 
@@ -13,7 +14,7 @@ func (m *maker) findings() []Finding {
 		for i := range items {
 			x := &items[i]
 			f := Finding{
-				Number: len(list) + 1, ID: x.ID, Check: x.Check, Grade: string(x.Grade), Contest: x.Contest, Party: x.Party, Choice: x.Choice,
+				Number: len(list) + 1, ID: x.ID, Check: string(x.Check), Grade: string(x.Grade), Contest: x.Contest, Party: x.Party, Choice: x.Choice,
 				Precincts: nonNil(slices.Clone(x.Precincts)), Unit: x.Unit, Site: x.Site, Style: x.Style, Primary: x.Primary, Second: x.Second,
 				Message: x.Message, Cause: x.Cause, Status: string(x.Status), Decisions: []Decision{},
 			}
@@ -102,10 +103,10 @@ func (m *maker) exports(rounds []review.Round) []Export {
 			e.Cards = m.files(*x.Cards)
 		}
 		for _, f := range x.Asked {
-			e.Asked = append(e.Asked, review.Changed(f))
+			e.Asked = append(e.Asked, checks.Of(f.Check).Changed(&f))
 		}
 		for _, f := range x.Unasked {
-			e.Unasked = append(e.Unasked, review.Changed(f))
+			e.Unasked = append(e.Unasked, checks.Of(f.Check).Changed(&f))
 		}
 		list = append(list, e)
 	}

@@ -35,6 +35,11 @@ func Make(r *review.Review) (*Report, error) { return MakeExcepting(r, nil) }
 // what is left to do: the identity of a review.Missing to the reason. They stand on
 // the report's front page.
 func MakeExcepting(r *review.Review, exceptions map[string]string) (*Report, error) {
+	return makeAs(Rendering, r, exceptions)
+}
+
+// makeAs makes a report as the program made them that had this rendering.
+func makeAs(rendering int, r *review.Review, exceptions map[string]string) (*Report, error) {
 	s, err := r.Now()
 	if err != nil {
 		return nil, err
@@ -50,7 +55,7 @@ func MakeExcepting(r *review.Review, exceptions map[string]string) (*Report, err
 	m := &maker{review: r, standing: s, state: s.State}
 	m.name()
 	out := &Report{
-		Format: Format, Rendering: Rendering,
+		Format: Format, Rendering: rendering,
 		Case: s.State.ID, Entries: s.State.Seq, Head: s.State.Head.String(), Made: m.made(),
 		Election:  Election{s.State.Election.Name, s.State.Election.Date, s.State.Election.Jurisdiction},
 		Finished:  len(missing) == 0,
@@ -96,6 +101,12 @@ func MakeExcepting(r *review.Review, exceptions map[string]string) (*Report, err
 	out.Overview = m.overview(out.Findings)
 	out.Counts = m.counts(out)
 	out.Result = out.sentence()
+	if rendering < 2 {
+		out.Second.Late = nil
+		for i := range out.Second.Seals {
+			out.Second.Seals[i].Head, out.Second.Seals[i].Countersigned = "", nil
+		}
+	}
 	return out, nil
 }
 
@@ -218,7 +229,8 @@ func (m *maker) seals() []Seal {
 	list := []Seal{}
 	for _, a := range m.state.Sealings() {
 		seal := Seal{
-			a.Seq, a.At, string(a.Terms.Scope), nonNil(slices.Clone(a.Terms.Without)), m.all(a.Signers()), a.Sealed.String(), []Countersigned{},
+			a.Seq, a.At, string(a.Terms.Scope), nonNil(slices.Clone(a.Terms.Without)), m.all(a.Signers()),
+			a.Sealed.String(), []Countersigned{},
 		}
 		if by := a.Countersigned; by != nil {
 			seal.Countersigned = append(seal.Countersigned, Countersigned{by.Seq, by.At, m.all(by.Signers()), a.InTime()})

@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"counterproof/checks"
+	"counterproof/checks/finding"
 	"counterproof/checks/review"
 )
 
@@ -54,7 +55,7 @@ func (t *touched) contestsOf(f *Finding) []int {
 
 // styles are those whose ballots a finding is on, in order.
 func (t *touched) styles(f *Finding) []int {
-	if f.Unit != "" || f.Check == "unit-site" || f.Check == "precinct-unserved" || f.Check == "unit-load" {
+	if f.Unit != "" || checks.Of(finding.Code(f.Check)).OfUnits() {
 		return nil
 	}
 	var list []int

@@ -13,7 +13,8 @@ import (
 func Pinned(state *casefile.State) ([]byte, error) {
 	seals := state.Sealings()
 	if len(seals) == 0 {
-		return nil, fmt.Errorf("%w: there is no seal whose head could be printed; seal the ballots first", casefile.ErrNotSealed)
+		return nil, fmt.Errorf("%w: there is no seal whose head could be printed; seal the ballots first",
+			casefile.ErrNotSealed)
 	}
 	t := &plainText{}
 	t.line("Cross-check of election definitions: heads of seals")
@@ -22,7 +23,8 @@ func Pinned(state *casefile.State) ([]byte, error) {
 	t.wrap("", fmt.Sprintf("%s, %s, %s", state.Election.Name, day(state.Election.Date), state.Election.Jurisdiction))
 	t.wrap("", "Case "+state.ID)
 	t.line("")
-	t.wrap("", "Print this page, have the people below sign it by hand, and pin it up where all can see it. A case that is put back, keyed anew and sealed again has other heads.")
+	t.wrap("", "Print this page, have the people below sign it by hand, and pin it up where all can see it. A case "+
+		"that is put back, keyed anew and sealed again has other heads.")
 	for _, s := range seals {
 		t.head(fmt.Sprintf("%s sealed, entry %d", capital(string(s.Terms.Scope)), s.Seq))
 		t.wrap("", fmt.Sprintf("%s, by %s", moment(s.At), names(whose(state, s.Signers()))))
@@ -32,7 +34,8 @@ func Pinned(state *casefile.State) ([]byte, error) {
 		case s.InTime():
 			t.wrap("", fmt.Sprintf("Countersigned %s, by %s", moment(by.At), names(whose(state, by.Signers()))))
 		default:
-			t.wrap("", fmt.Sprintf("Countersigned %s, by %s, only after an export had come in", moment(by.At), names(whose(state, by.Signers()))))
+			t.wrap("", fmt.Sprintf("Countersigned %s, by %s, only after an export had come in", moment(by.At),
+				names(whose(state, by.Signers()))))
 		}
 		t.digest(s.Sealed.Groups())
 	}

@@ -22,7 +22,9 @@ const Format = "counterproof-report/1"
 
 // Rendering counts the ways in which this program has made reports: it goes up with
 // any change in what a report says of a case, or in how it is laid out. A report says
-// which one it was made with; Verify makes reports of its own rendering again.
+// which one it was made with; Verify makes reports of this rendering and of those before it
+// again. Rendering 2 says who countersigned the seals, and what was keyed with an export
+// in the file.
 const Rendering = 2
 
 // Report is one comparison report. The JSON keys are part of the product's contract.
@@ -130,7 +132,7 @@ type Second struct {
 	Seals     []Seal   `json:"seals"`
 	Documents []string `json:"documents"`
 	// Late is what was keyed while an export was in the file already.
-	Late []Late `json:"late"`
+	Late []Late `json:"late,omitzero"`
 }
 
 // Late says that something was keyed while an export was in the file.
@@ -162,8 +164,8 @@ type Seal struct {
 	By      []Who    `json:"by"`
 	// Head is the hash of the seal's entry, Countersigned the programmer's signature on
 	// it or on a later seal's; there is one at most.
-	Head          string          `json:"head"`
-	Countersigned []Countersigned `json:"countersigned"`
+	Head          string          `json:"head,omitzero"`
+	Countersigned []Countersigned `json:"countersigned,omitzero"`
 }
 
 // Countersigned is the programmer's signature on the head of a seal.

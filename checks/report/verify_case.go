@@ -59,11 +59,7 @@ func (r *Report) exceptions() []string {
 // again makes a report again from the case as it stood then, and reports whether it is
 // the same.
 func (c *Checked) again(of *casefile.Case, r *Report, where string) (same bool, err error) {
-	if r.Rendering < Rendering {
-		c.Earlier = append(c.Earlier, Fault{where, fmt.Sprintf("it was made by an earlier version of this program, with rendering %d, and this version makes rendering %d. Its digest and its signatures were checked; it was not made again from the case, which the version of then can do", r.Rendering, Rendering)})
-		return false, nil
-	}
-	if r.Rendering > Rendering {
+	if r.Rendering < 1 || r.Rendering > Rendering {
 		c.Unchecked = append(c.Unchecked, Fault{where, fmt.Sprintf("it was made by a version of this program that makes reports otherwise (rendering %d, this is %d), so it was not made again from the case; that version does", r.Rendering, Rendering)})
 		return false, nil
 	}
@@ -78,7 +74,7 @@ func (c *Checked) again(of *casefile.Case, r *Report, where string) (same bool, 
 			exceptions[m.ID] = m.Exception
 		}
 	}
-	made, err := MakeExcepting(review.New(then), exceptions)
+	made, err := makeAs(r.Rendering, review.New(then), exceptions)
 	if err != nil {
 		c.fault(where, "it cannot be made again from the case as it stood then: %v", err)
 		return false, nil

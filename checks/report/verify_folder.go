@@ -69,7 +69,7 @@ func (c *Checked) folder(dir string, expect casefile.Expect) error {
 		c.fault(caseFile, "%v", err)
 		return nil
 	}
-	other := slices.ContainsFunc(signed, func(r *Report) bool { return r.Rendering != Rendering })
+	other := slices.ContainsFunc(signed, func(r *Report) bool { return r.Rendering > Rendering })
 	parts, err := evidenceParts(of, signed)
 	if err != nil {
 		// The case holds, and no evidence can be made of it.
@@ -82,11 +82,7 @@ func (c *Checked) folder(dir string, expect casefile.Expect) error {
 	}
 	list := sums{{caseFile, digest}}
 	expected := map[string]bool{caseFile: true, sumsFile: true}
-	last := signed[len(signed)-1].Rendering
 	for _, p := range parts {
-		if _, ok := held[p.name]; !ok && p.since > last {
-			continue
-		}
 		expected[p.name] = true
 		for up := filepath.ToSlash(filepath.Dir(p.name)); up != "."; up = filepath.ToSlash(filepath.Dir(up)) {
 			expected[up+"/"] = true

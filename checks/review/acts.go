@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"counterproof/checks"
+	"counterproof/checks/finding"
 	"counterproof/model"
 	"counterproof/model/casefile"
 	"counterproof/model/cdf"
@@ -102,17 +103,15 @@ func (r *Review) try(s *Standing, correction []casefile.Change) ([]string, error
 	if !s.State.Sealed(casefile.ScopeUnits) {
 		second = r.withoutUnits(second)
 	}
-	// The next comparison of what is recorded starts from here; it gives the same from
-	// wherever it starts.
 	var ids []string
-	for _, f := range r.comparer.compare(s.Options, s.Primary, second).Findings {
+	for _, f := range r.compare(s.Options, s.Primary, second).Findings {
 		ids = append(ids, f.ID)
 	}
 	for _, f := range differ {
 		ids = append(ids, f.ID)
 	}
 	for _, i := range s.Items {
-		if i.Check == "unasked-change" {
+		if i.Unasked {
 			ids = append(ids, i.ID)
 		}
 	}
@@ -121,7 +120,7 @@ func (r *Review) try(s *Standing, correction []casefile.Change) ([]string, error
 
 // secondWith is the second entry, and where keyers differ, as if a correction had been
 // made.
-func (r *Review) secondWith(s *Standing, correction []casefile.Change) (*model.Election, []checks.Finding, error) {
+func (r *Review) secondWith(s *Standing, correction []casefile.Change) (*model.Election, []finding.Finding, error) {
 	if len(s.State.Joined) == 0 && r.keyed != nil {
 		fields := make([]casefile.Field, len(correction))
 		for i := range correction {
@@ -250,7 +249,7 @@ func (r *Review) BringInContext(ctx context.Context, who casefile.PersonID, file
 	for _, i := range now.Items {
 		after[i.ID] = true
 		switch {
-		case i.Check == "unasked-change":
+		case i.Unasked:
 			brought.Unasked = append(brought.Unasked, i.ID)
 		case !before[i.ID]:
 			brought.New = append(brought.New, i.ID)

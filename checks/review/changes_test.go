@@ -7,7 +7,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"counterproof/checks"
-	"counterproof/checks/planted"
+	"counterproof/checks/internal/planted"
 )
 
 // Every kind of mistake, made silently between two exports, shows as a change; and

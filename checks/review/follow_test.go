@@ -10,7 +10,7 @@ import (
 	"github.com/google/go-cmp/cmp/cmpopts"
 	"github.com/stretchr/testify/require"
 
-	"counterproof/checks"
+	"counterproof/checks/finding"
 	"counterproof/checks/internal/casetest"
 	"counterproof/checks/review"
 	"counterproof/model/casefile"
@@ -49,7 +49,7 @@ func TestAReviewThatFollowedACaseShowsWhatAFreshOneShows(t *testing.T) {
 					continue
 				}
 				// What single items and coverage say, and how far each is.
-				if d := cmp.Diff(want.Items, got.Items, cmpopts.IgnoreFields(checks.Finding{}, "Edits")); d != "" {
+				if d := cmp.Diff(want.Items, got.Items, cmpopts.IgnoreFields(finding.Finding{}, "Edits")); d != "" {
 					t.Fatalf("step %d, %s: the findings differ (-fresh +followed):\n%s", step, what, d)
 				}
 				require.Equal(t, itemIDs(want.Cleared), itemIDs(got.Cleared), "step %d, %s", step, what)

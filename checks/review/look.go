@@ -6,11 +6,13 @@ import (
 	"reflect"
 	"slices"
 
+	canonical "github.com/go-json-experiment/json/jsontext"
+
 	"counterproof/checks"
+	"counterproof/checks/finding"
+	"counterproof/checks/pairing"
 	"counterproof/model"
 	"counterproof/model/casefile"
-
-	canonical "github.com/go-json-experiment/json/jsontext"
 )
 
 // look compares and binds the decisions.
@@ -49,7 +51,7 @@ func (r *Review) look(state *casefile.State) (*Standing, error) {
 	if !state.Sealed(casefile.ScopeUnits) {
 		s.Primary, s.Second = r.withoutUnits(primary), r.withoutUnits(second)
 	}
-	s.Result = r.comparer.compare(s.Options, s.Primary, s.Second)
+	s.Result = r.compare(s.Options, s.Primary, s.Second)
 	unasked, err := r.unaskedSince(state, rounds, first, s)
 	if err != nil {
 		return nil, err
@@ -58,21 +60,37 @@ func (r *Review) look(state *casefile.State) (*Standing, error) {
 	s.add(differ)
 	s.add(unasked)
 	s.bind(r.standing)
+	for _, f := range unasked {
+		s.Item(f.ID).Unasked = true
+	}
 	return s, nil
 }
 
-// comparer compares with what was compared last in mind. The zero comparer compared
-// nothing yet.
-type comparer struct {
-	of      *checks.Comparer
-	options checks.Options
+// comparison is a comparison that was made, with what it was made of. Elections are
+// never altered once they are read, so the same ones say the same.
+type comparison struct {
+	options         checks.Options
+	primary, second *model.Election
+	result          checks.Result
 }
 
-func (c *comparer) compare(o checks.Options, primary, second *model.Election) checks.Result {
-	if c.of == nil || !sameOptions(c.options, o) {
-		c.of, c.options = checks.NewComparer(o), o
+// maxComparisons are kept: of the last export and the second entry, and of two exports
+// either way round.
+const maxComparisons = 8
+
+// compare compares, unless this was compared lately: a decision compares nothing.
+func (r *Review) compare(o checks.Options, primary, second *model.Election) checks.Result {
+	for i := range r.compared {
+		if c := &r.compared[i]; c.primary == primary && c.second == second && sameOptions(c.options, o) {
+			return c.result
+		}
 	}
-	return c.of.Compare(primary, second)
+	c := comparison{o, primary, second, checks.Compare(primary, second, o)}
+	if len(r.compared) == maxComparisons {
+		r.compared = slices.Delete(r.compared, 0, 1)
+	}
+	r.compared = append(r.compared, c)
+	return c.result
 }
 
 // optionsOf are the options of the comparison: what the pair signed, and what it
@@ -84,7 +102,7 @@ func optionsOf(state *casefile.State) checks.Options {
 		o.UnitLimit = checks.DefaultUnitLimit
 	}
 	for _, m := range state.Mappings {
-		o.Mapped = append(o.Mapped, checks.Mapped{Kind: m.Terms.Kind, Primary: m.Terms.Primary, Second: m.Terms.Second})
+		o.Mapped = append(o.Mapped, pairing.Mapped{Kind: m.Terms.Kind, Primary: m.Terms.Primary, Second: m.Terms.Second})
 	}
 	return o
 }
@@ -94,23 +112,23 @@ func sameOptions(a, b checks.Options) bool {
 }
 
 // add puts findings that only a case can show among the others, in their order.
-func (s *Standing) add(more []checks.Finding) {
+func (s *Standing) add(more []finding.Finding) {
 	if len(more) == 0 {
 		return
 	}
 	for _, f := range more {
 		switch f.Grade {
-		case checks.MustFix:
+		case finding.MustFix:
 			s.Result.Summary.MustFix++
-		case checks.Confirm:
+		case finding.Confirm:
 			s.Result.Summary.Confirm++
 		default:
 			s.Result.Summary.Note++
 		}
 	}
-	grades := map[checks.Grade]int{checks.MustFix: 0, checks.Confirm: 1, checks.Note: 2}
+	grades := map[finding.Grade]int{finding.MustFix: 0, finding.Confirm: 1, finding.Note: 2}
 	all := append(slices.Clone(s.Result.Findings), more...)
-	slices.SortStableFunc(all, func(a, b checks.Finding) int { return cmp.Compare(grades[a.Grade], grades[b.Grade]) })
+	slices.SortStableFunc(all, func(a, b finding.Finding) int { return cmp.Compare(grades[a.Grade], grades[b.Grade]) })
 	s.Result.Findings = all
 }
 
@@ -130,12 +148,12 @@ type said struct {
 	Unit      string   `json:"unit"`
 }
 
-func saidOf(f *checks.Finding) said {
-	return said{f.Check, f.Choice, f.Contest, string(f.Grade), f.Party, f.Precincts, f.Primary, f.Second, f.Site, f.Style, f.Unit}
+func saidOf(f *finding.Finding) said {
+	return said{string(f.Check), f.Choice, f.Contest, string(f.Grade), f.Party, f.Precincts, f.Primary, f.Second, f.Site, f.Style, f.Unit}
 }
 
 // wordsOf returns what a finding says as canonical JSON.
-func wordsOf(f *checks.Finding) string {
+func wordsOf(f *finding.Finding) string {
 	b, err := json.Marshal(saidOf(f))
 	if err == nil {
 		value := canonical.Value(b)
@@ -150,14 +168,14 @@ func wordsOf(f *checks.Finding) string {
 }
 
 // sameWords is true for findings that say the same.
-func sameWords(a, b *checks.Finding) bool { return reflect.DeepEqual(saidOf(a), saidOf(b)) }
+func sameWords(a, b *finding.Finding) bool { return reflect.DeepEqual(saidOf(a), saidOf(b)) }
 
 // findingOf reads what a decision kept of a finding.
-func findingOf(d casefile.Decided) checks.Finding {
+func findingOf(d casefile.Decided) finding.Finding {
 	var s said
 	_ = json.Unmarshal([]byte(d.Words), &s) // a decision of an older layout keeps none
-	f := checks.Finding{
-		ID: d.Finding, Check: s.Check, Grade: checks.Grade(s.Grade), Contest: s.Contest, Party: s.Party, Choice: s.Choice,
+	f := finding.Finding{
+		ID: d.Finding, Check: finding.Code(s.Check), Grade: finding.Grade(s.Grade), Contest: s.Contest, Party: s.Party, Choice: s.Choice,
 		Precincts: s.Precincts, Unit: s.Unit, Site: s.Site, Style: s.Style, Primary: s.Primary, Second: s.Second,
 	}
 	if f.Precincts == nil {
@@ -226,7 +244,7 @@ func keptIn(d *casefile.Act[casefile.Decision], id string) casefile.Decided {
 func (i *Item) status() Status {
 	last := i.Last()
 	switch {
-	case last == nil && i.Grade == checks.Note:
+	case last == nil && i.Grade == finding.Note:
 		return StatusNoted
 	case last == nil:
 		return StatusOpen

@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"counterproof/checks"
+	"counterproof/checks/finding"
 	"counterproof/model"
 	"counterproof/model/casefile"
 )
@@ -110,9 +111,11 @@ func oneStyle(e *model.Election, style int) *model.Election {
 
 // saysTheSame compares an election of one style with what was keyed.
 func saysTheSame(one, keyed *model.Election, o checks.Options) bool {
-	return !slices.ContainsFunc(checks.Compare(one, keyed, o).Findings, func(f checks.Finding) bool {
-		// The other precincts are not asked for.
-		return f.Check != "precinct-absent" && f.Grade != checks.Note
+	return !slices.ContainsFunc(checks.Compare(one, keyed, o).Findings, func(f finding.Finding) bool {
+		others := slices.ContainsFunc(f.Claims, func(c finding.Claim) bool { // precincts that are not asked for
+			return c.Thing == finding.Precinct && c.Primary == finding.None && c.Field == finding.Whole
+		})
+		return !others && f.Grade != finding.Note
 	})
 }
 

@@ -8,7 +8,7 @@ import (
 
 	"github.com/dustin/go-humanize/english"
 
-	"counterproof/checks"
+	"counterproof/checks/finding"
 	"counterproof/model/casefile"
 )
 
@@ -69,7 +69,7 @@ func (r *Review) MissingToSign() ([]Missing, error) {
 	}
 	for i := range s.Items {
 		item := &s.Items[i]
-		if item.Grade == checks.Note && item.Status != StatusReferred && item.Status != StatusWaiting {
+		if item.Grade == finding.Note && item.Status != StatusReferred && item.Status != StatusWaiting {
 			continue
 		}
 		words := ""

@@ -13,6 +13,7 @@ import (
 	"sync"
 
 	"counterproof/checks"
+	"counterproof/checks/finding"
 	"counterproof/model"
 	"counterproof/model/casefile"
 )
@@ -68,11 +69,13 @@ func (s Status) Words() string {
 
 // Item is a finding with what was made of it.
 type Item struct {
-	checks.Finding
+	finding.Finding
 	// Said is the digest that decisions bind to, of Words: what both sides say, as
 	// canonical JSON.
 	Said  casefile.Digest
 	Words string
+	// Unasked is set for what changed between two exports and nobody asked for.
+	Unasked bool
 	// Status is how far it is.
 	Status Status
 	// Decisions are those that name the finding, first to last.
@@ -99,7 +102,7 @@ type Round struct {
 	At  string
 	// Asked and Unasked are what differs from the export before, as findings whose
 	// second side is the earlier export; both are empty for the first.
-	Asked, Unasked []checks.Finding
+	Asked, Unasked []finding.Finding
 }
 
 // Standing is a case as it stands.
@@ -176,7 +179,7 @@ type Review struct {
 	mu       sync.Mutex
 	of       *casefile.Case
 	exports  map[string]*model.Election
-	comparer comparer
+	compared []comparison
 	between  between // the first export and the last
 	keyed    *keyed
 	bare     map[*model.Election]*model.Election

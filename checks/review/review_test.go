@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"counterproof/checks"
+	"counterproof/checks/finding"
 	"counterproof/checks/internal/casetest"
 	"counterproof/checks/review"
 	"counterproof/model/casefile"
@@ -20,7 +21,7 @@ const (
 	supervisor = casetest.Supervisor
 )
 
-func compareDemo(t testing.TB, export string) []checks.Finding {
+func compareDemo(t testing.TB, export string) []finding.Finding {
 	t.Helper()
 	e, _, err := cdf.Read([]cdf.Part{{Name: export, Data: casetest.File(t, export)}}, cdf.Options{})
 	require.NoError(t, err)
@@ -29,7 +30,7 @@ func compareDemo(t testing.TB, export string) []checks.Finding {
 	return checks.Compare(e, s, checks.Options{UnitLimit: checks.DefaultUnitLimit}).Findings
 }
 
-func ids(findings []checks.Finding) []string {
+func ids(findings []finding.Finding) []string {
 	var out []string
 	for _, f := range findings {
 		out = append(out, f.ID)
@@ -120,7 +121,7 @@ func TestTheDemoGoesToItsEnd(t *testing.T) {
 	require.Len(t, s.Cleared, 14)
 	for _, i := range s.Cleared {
 		was := first.Item(i.ID)
-		require.Equal(t, []string{was.Check, was.Message}, []string{i.Check, i.Message}, "what the pair read is kept")
+		require.Equal(t, []string{string(was.Check), was.Message}, []string{string(i.Check), i.Message}, "what the pair read is kept")
 	}
 	missing, err := r.MissingToSign()
 	require.NoError(t, err)
@@ -133,7 +134,7 @@ func TestTheDemoGoesToItsEnd(t *testing.T) {
 	require.Empty(t, rounds[1].Unasked)
 	var changed []string
 	for _, f := range rounds[1].Asked {
-		changed = append(changed, review.Changed(f))
+		changed = append(changed, checks.Of(f.Check).Changed(&f))
 	}
 	require.Contains(t, changed, `a look-alike letter of "Paloma Escribanо" in "Superintendent of Highways Town of Dunmere": o U+006F, before о U+043E`)
 
@@ -159,7 +160,7 @@ func TestAChangeThatNobodyAskedForIsReported(t *testing.T) {
 		require.Len(t, brought.Unasked, 1)
 		require.Len(t, brought.Cleared, 12)
 		item := casetest.Now(t, r).Item(brought.Unasked[0])
-		require.Equal(t, "unasked-change", item.Check)
+		require.EqualValues(t, "unasked-change", item.Check)
 		require.Contains(t, item.Message, changedTo)
 		require.Contains(t, item.Message, name)
 		require.Equal(t, review.StatusOpen, item.Status)
@@ -169,7 +170,7 @@ func TestAChangeThatNobodyAskedForIsReported(t *testing.T) {
 		_, err = r.BringIn(programmer, review.File{Name: "again.xml", Data: corrected})
 		require.NoError(t, err)
 		for _, i := range casetest.Now(t, r).Items {
-			require.NotEqual(t, "unasked-change", i.Check, i.Message)
+			require.NotEqualValues(t, "unasked-change", i.Check, i.Message)
 		}
 	})
 	t.Run("a right change without a decision is one too", func(t *testing.T) {

@@ -4,7 +4,7 @@ import (
 	"fmt"
 	"slices"
 
-	"counterproof/checks"
+	"counterproof/checks/finding"
 	"counterproof/model"
 	"counterproof/model/casefile"
 )
@@ -16,7 +16,7 @@ type steps struct {
 	of map[string]step // by the two rounds
 }
 
-type step struct{ asked, unasked []checks.Finding }
+type step struct{ asked, unasked []finding.Finding }
 
 // Rounds returns the exports in sequence, with what each changed from the one before.
 // While the units are not sealed nothing of them is told. After the second entry changed,

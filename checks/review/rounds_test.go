@@ -7,7 +7,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"counterproof/checks"
+	"counterproof/checks/finding"
 	"counterproof/checks/internal/casetest"
 	"counterproof/checks/review"
 	"counterproof/model/casefile"
@@ -33,7 +33,7 @@ func TestAnAmendmentAsksForItsChanges(t *testing.T) {
 	casetest.Seal(t, c, casefile.ScopeBallots)
 	s := casetest.Now(t, r)
 	require.Len(t, s.Items, 1, "the export that came before does not know of the order yet")
-	require.Equal(t, "vote-for", s.Items[0].Check)
+	require.EqualValues(t, "vote-for", s.Items[0].Check)
 
 	brought, err := r.BringIn(programmer, review.File{Name: "amended.xml", Data: amended})
 	require.NoError(t, err)
@@ -182,7 +182,7 @@ func TestTwoKeyersShareTheWork(t *testing.T) {
 				}
 			}
 		})
-		var differ []checks.Finding
+		var differ []finding.Finding
 		for _, i := range casetest.Now(t, r).Items {
 			if i.Check == "keyers-differ" {
 				differ = append(differ, i.Finding)

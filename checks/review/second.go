@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"counterproof/checks"
+	"counterproof/checks/finding"
 	"counterproof/model"
 	"counterproof/model/casefile"
 	"counterproof/model/sheets"
@@ -19,13 +20,13 @@ type keyed struct {
 	corrections int
 	sources     []*model.Election
 	election    *model.Election
-	differ      []checks.Finding
+	differ      []finding.Finding
 }
 
 // second returns the second entry of all keyers as one election, and where two
 // keyers of the same thing differ. Until they are sealed the units are not in it, nor in
 // what is said of it where it cannot be read.
-func (r *Review) second(state *casefile.State) (*model.Election, []checks.Finding, error) {
+func (r *Review) second(state *casefile.State) (*model.Election, []finding.Finding, error) {
 	return r.secondEntry(state, state.Sealed(casefile.ScopeUnits))
 }
 
@@ -33,7 +34,7 @@ func (r *Review) second(state *casefile.State) (*model.Election, []checks.Findin
 const bareVersion = " without units"
 
 // secondEntry is second, whole or without the units.
-func (r *Review) secondEntry(state *casefile.State, whole bool) (*model.Election, []checks.Finding, error) {
+func (r *Review) secondEntry(state *casefile.State, whole bool) (*model.Election, []finding.Finding, error) {
 	at := version(state)
 	if !whole {
 		at += bareVersion

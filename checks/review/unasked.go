@@ -1,14 +1,13 @@
 package review
 
 import (
-	"crypto/sha256"
-	"encoding/hex"
+	"cmp"
 	"fmt"
 	"slices"
-	"strconv"
 	"strings"
 
 	"counterproof/checks"
+	"counterproof/checks/finding"
 	"counterproof/model"
 	"counterproof/model/casefile"
 )
@@ -20,7 +19,7 @@ type request struct {
 	contests map[[2]string]bool
 }
 
-func (q request) asks(f *checks.Finding) bool {
+func (q request) asks(f *finding.Finding) bool {
 	return q.findings[f.ID] || f.Contest != "" && q.contests[[2]string{f.Contest, f.Party}]
 }
 
@@ -108,7 +107,7 @@ func (r *Review) secondAt(seq int64, source int) (*model.Election, error) {
 // Everything that was asked for is first put right in copies of both exports, so
 // that what differs then is what nobody asked for: whether the new export did what
 // was asked, in part or wrongly, is for the findings themselves to say.
-func (r *Review) unaskedSince(state *casefile.State, rounds []Round, first *model.Election, s *Standing) ([]checks.Finding, error) {
+func (r *Review) unaskedSince(state *casefile.State, rounds []Round, first *model.Election, s *Standing) ([]finding.Finding, error) {
 	if len(rounds) < 2 {
 		return nil, nil
 	}
@@ -120,16 +119,16 @@ func (r *Review) unaskedSince(state *casefile.State, rounds []Round, first *mode
 		return nil, err
 	}
 	changes := r.changesBut(first, s.Primary, s.Second, q, s.Options, s.Result.Findings)
-	out := make([]checks.Finding, 0, len(changes))
+	out := make([]finding.Finding, 0, len(changes))
 	for _, c := range changes {
-		out = append(out, unasked(c, rounds[0], rounds[len(rounds)-1]))
+		out = append(out, checks.Unasked(c, inWords(rounds[0]), inWords(rounds[len(rounds)-1])))
 	}
 	return out, nil
 }
 
 // changesBut returns what differs between two exports, but for what was asked. now are
 // the findings of the later one where they are known, else nil.
-func (r *Review) changesBut(before, after, second *model.Election, q request, o checks.Options, now []checks.Finding) []checks.Finding {
+func (r *Review) changesBut(before, after, second *model.Election, q request, o checks.Options, now []finding.Finding) []finding.Finding {
 	if len(q.findings) > 0 || len(q.contests) > 0 {
 		before, after = r.mended(before, second, q, o, nil), r.mended(after, second, q, o, now)
 	}
@@ -139,22 +138,21 @@ func (r *Review) changesBut(before, after, second *model.Election, q request, o 
 // mend is an export with what was asked for put right. It is kept for the next
 // comparison: a correction elsewhere changes nothing of it.
 type mend struct {
-	options  checks.Options
-	comparer *checks.Comparer
-	asked    string
-	result   *model.Election
+	options checks.Options
+	asked   string
+	result  *model.Election
 }
 
 // mended returns an export with everything that was asked for put right as the
 // second entry has it. findings are those of the two where they are known, else nil.
-func (r *Review) mended(export, second *model.Election, q request, o checks.Options, findings []checks.Finding) *model.Election {
+func (r *Review) mended(export, second *model.Election, q request, o checks.Options, findings []finding.Finding) *model.Election {
 	m := r.mends[export]
 	if m == nil || !sameOptions(m.options, o) {
-		m = &mend{options: o, comparer: checks.NewComparer(o)}
+		m = &mend{options: o}
 		r.mends[export] = m
 	}
 	if findings == nil {
-		findings = m.comparer.Compare(export, second).Findings
+		findings = checks.Compare(export, second, o).Findings
 	}
 	var asked strings.Builder
 	for i := range findings {
@@ -163,14 +161,14 @@ func (r *Review) mended(export, second *model.Election, q request, o checks.Opti
 		}
 	}
 	if m.result == nil || m.asked != asked.String() {
-		m.asked, m.result = asked.String(), putRight(m.comparer, export, second, findings, q)
+		m.asked, m.result = asked.String(), putRight(o, export, second, findings, q)
 	}
 	return m.result
 }
 
 // putRight applies the edits of the findings that were asked for, comparing again
 // after each step.
-func putRight(comparer *checks.Comparer, export, second *model.Election, findings []checks.Finding, q request) *model.Election {
+func putRight(o checks.Options, export, second *model.Election, findings []finding.Finding, q request) *model.Election {
 	// Each step ends a finding; the bound is for edits that do not.
 	for range 4*len(findings) + 64 {
 		next := (*model.Election)(nil)
@@ -180,7 +178,7 @@ func putRight(comparer *checks.Comparer, export, second *model.Election, finding
 				continue
 			}
 			for _, edit := range f.Edits {
-				if edit.Side != checks.SidePrimary {
+				if edit.Side != finding.SidePrimary {
 					continue
 				}
 				// Values that are set move nothing, so that those of different contests
@@ -203,55 +201,55 @@ func putRight(comparer *checks.Comparer, export, second *model.Election, finding
 			break
 		}
 		export = next
-		findings = comparer.Compare(export, second).Findings
+		findings = checks.Compare(export, second, o).Findings
 	}
 	return export
 }
 
 // between compares two exports, either way round, and keeps what it found last.
 type between struct {
-	either  [2]comparer
 	options checks.Options
 	of      [2]*model.Election
-	found   []checks.Finding
+	found   []finding.Finding
 }
 
 // changes returns what differs between two exports, as findings whose primary side is
 // the later and whose second side the earlier one. Faults that an export shows by
 // itself are no change.
-func (b *between) changes(before, after *model.Election, o checks.Options) []checks.Finding {
+func (b *between) changes(before, after *model.Election, o checks.Options) []finding.Finding {
 	o.Mapped, o.Exports = nil, true
 	key := [2]*model.Election{before, after}
 	if b.of == key && sameOptions(b.options, o) {
 		return slices.Clone(b.found)
 	}
 	faults := map[string]bool{}
-	var alone [2][]checks.Finding
+	var alone [2][]finding.Finding
 	for i, e := range key {
 		alone[i] = checks.Inspect(e, o)
 		for _, f := range alone[i] {
 			faults[f.ID] = true
 		}
 	}
-	var out []checks.Finding
+	var out []finding.Finding
 	seen := map[string]bool{}
-	for _, f := range b.either[0].compare(o, after, before).Findings {
+	for _, f := range checks.Compare(after, before, o).Findings {
 		if !faults[f.ID] {
 			out = append(out, f)
 			seen[about(f.Check, &f)] = true
-			seen[f.Check+"\x00"+f.Primary+"\x00"+f.Second] = true
+			seen[string(f.Check)+"\x00"+f.Primary+"\x00"+f.Second] = true
 		}
 	}
 	// What the earlier export did not state at all shows only the other way round.
-	for _, f := range b.either[1].compare(o, before, after).Findings {
-		check := mirrored(f.Check)
-		known := seen[about(check, &f)] || f.Primary+f.Second != "" && seen[check+"\x00"+f.Second+"\x00"+f.Primary]
-		if !faults[f.ID] && !known && onlyOneStates(&f) {
+	for _, f := range checks.Compare(before, after, o).Findings {
+		of := checks.Of(f.Check)
+		check := cmp.Or(of.Mirror, f.Check)
+		known := seen[about(check, &f)] || f.Primary+f.Second != "" && seen[string(check)+"\x00"+f.Second+"\x00"+f.Primary]
+		if !faults[f.ID] && !known && !of.BothWays {
 			f.Check, f.Primary, f.Second = check, f.Second, f.Primary
 			out = append(out, f)
 		}
 	}
-	out = append(out, statedOnce(before, after, o)...)
+	out = append(out, checks.VoteForStatedOnce(before, after, o)...)
 	out = append(out, onlyIn(alone[1], alone[0], out)...)
 	for _, f := range onlyIn(alone[0], alone[1], out) {
 		f.Primary, f.Second = "", orElse(f.Primary, "there")
@@ -266,7 +264,7 @@ func (b *between) changes(before, after *model.Election, o checks.Options) []che
 
 // onlyIn finds the faults that one export shows by itself and the other does not,
 // where no change is known that explains them: a choice that stands twice now.
-func onlyIn(faults, others, known []checks.Finding) []checks.Finding {
+func onlyIn(faults, others, known []finding.Finding) []finding.Finding {
 	there := map[string]bool{}
 	for _, f := range others {
 		there[f.ID] = true
@@ -274,16 +272,13 @@ func onlyIn(faults, others, known []checks.Finding) []checks.Finding {
 	for _, f := range known {
 		there["contest "+f.Contest] = true
 		there["unit "+f.Unit] = true
-		switch f.Check {
-		case "wrong-style", "contest-missing", "contest-extra", "precinct-absent", "precinct-unkeyed", "unit-absent", "unit-unkeyed", "unit-header", "unit-site":
-			// These change who gets what, and with it what a district covers and a
-			// unit serves.
+		if movesVoters(&f) {
 			for _, p := range f.Precincts {
 				there["precinct "+p] = true
 			}
 		}
 	}
-	var out []checks.Finding
+	var out []finding.Finding
 	for _, f := range faults {
 		explained := there[f.ID] || f.Contest != "" && there["contest "+f.Contest] || f.Unit != "" && there["unit "+f.Unit]
 		if !explained && !slices.ContainsFunc(f.Precincts, func(p string) bool { return there["precinct "+p] }) {
@@ -294,6 +289,22 @@ func onlyIn(faults, others, known []checks.Finding) []checks.Finding {
 	return out
 }
 
+// movesVoters is true for what changes who gets what, and with it what a district covers
+// and a unit serves.
+func movesVoters(f *finding.Finding) bool {
+	return !checks.Of(f.Check).Inspects && slices.ContainsFunc(f.Claims, func(c finding.Claim) bool {
+		switch c.Thing {
+		case finding.Precinct, finding.Unit, finding.Site:
+			return true
+		case finding.Ballot:
+			return c.Field == finding.Content
+		case finding.Contest:
+			return c.Field == finding.Whole || c.Field == finding.Versions
+		}
+		return false
+	})
+}
+
 func orElse(words, otherwise string) string {
 	if words == "" {
 		return otherwise
@@ -301,102 +312,12 @@ func orElse(words, otherwise string) string {
 	return words
 }
 
-// statedOnce finds the contests whose vote-for only one of two exports states. A
-// vote-for that the primary does not state is compared with nothing, so that no
-// comparison shows it.
-func statedOnce(before, after *model.Election, o checks.Options) []checks.Finding {
-	type name struct{ title, parties string }
-	nameOf := func(e *model.Election, i int) name {
-		c := &e.Contests[i]
-		n := name{title: strings.TrimSpace(c.Title.Value.In(o.Language) + " " + c.Subtitle.Value.In(o.Language))}
-		if n.title == "" {
-			n.title = c.Name.Value.In(o.Language)
-		}
-		for _, p := range c.PrimaryParties.Value {
-			n.parties += e.Parties[p].Abbreviation.Value.In(o.Language) + e.Parties[p].Name.Value.In(o.Language)
-		}
-		return n
-	}
-	index := map[name]int{}
-	for i := range before.Contests {
-		n := nameOf(before, i)
-		if _, twice := index[n]; twice {
-			index[n] = -1
-			continue
-		}
-		index[n] = i
-	}
-	var out []checks.Finding
-	for i := range after.Contests {
-		n := nameOf(after, i)
-		at, ok := index[n]
-		if !ok || at < 0 || before.Contests[at].VoteFor.Known == after.Contests[i].VoteFor.Known {
-			continue
-		}
-		say := func(v model.Stated[int]) string {
-			if !v.Known {
-				return ""
-			}
-			return strconv.Itoa(v.Value)
-		}
-		f := checks.Finding{
-			Check: "vote-for", Contest: n.title, Precincts: []string{},
-			Primary: say(after.Contests[i].VoteFor), Second: say(before.Contests[at].VoteFor),
-		}
-		sum := sha256.Sum256([]byte(n.title + "\x00" + n.parties))
-		f.ID = "vote-for-stated-" + hex.EncodeToString(sum[:6])
-		out = append(out, f)
-	}
-	return out
+func about(check finding.Code, f *finding.Finding) string {
+	return strings.Join([]string{string(check), f.Contest, f.Party, f.Unit, f.Site}, "\x00")
 }
 
-// onlyOneStates is true for the differences that depend on which side states a thing.
-func onlyOneStates(f *checks.Finding) bool {
-	switch f.Check {
-	case "wrong-style", "contest-missing", "contest-extra", "choice-missing", "choice-extra", "contest-order":
-		return false
-	}
-	return true
-}
-
-func about(check string, f *checks.Finding) string {
-	return strings.Join([]string{check, f.Contest, f.Party, f.Unit, f.Site}, "\x00")
-}
-
-// mirrored is the code under which the other side reports the same.
-func mirrored(code string) string {
-	for _, pair := range [][2]string{
-		{"precinct-absent", "precinct-unkeyed"}, {"contest-missing", "contest-extra"}, {"choice-missing", "choice-extra"}, {"unit-absent", "unit-unkeyed"},
-	} {
-		switch code {
-		case pair[0]:
-			return pair[1]
-		case pair[1]:
-			return pair[0]
-		}
-	}
-	return code
-}
-
-// unasked words a change as a finding.
-func unasked(c checks.Finding, from, to Round) checks.Finding {
-	sum := sha256.Sum256([]byte(c.Check + "\x00" + c.ID))
-	f := c
-	f.ID = "unasked-change-" + hex.EncodeToString(sum[:6])
-	f.Check, f.Grade, f.Edits, f.Cause = "unasked-change", checks.MustFix, nil, ""
-	f.Look.Second = ""
-	f.Message = fmt.Sprintf("%s. It changed between the exports %s (%s) and %s (%s), and no decision or amendment asked for it.",
-		Changed(c), from.Name(), day(from.At), to.Name(), day(to.At))
-	// The second side of a finding is the second entry's; the export before goes into
-	// the primary's.
-	switch {
-	case c.Primary != "" && c.Second != "":
-		f.Primary, f.Second = fmt.Sprintf("%s (before: %s)", c.Primary, c.Second), ""
-	case c.Second != "":
-		f.Primary, f.Second = fmt.Sprintf("(before: %s)", c.Second), ""
-	}
-	return f
-}
+// inWords names an export and the day that it came in.
+func inWords(x Round) string { return fmt.Sprintf("%s (%s)", x.Name(), day(x.At)) }
 
 func day(at string) string {
 	date, _, _ := strings.Cut(at, "T")

@@ -21,7 +21,8 @@ import (
 const blindMark = "ZZBLINDZZ"
 
 // blindPass are the passphrases of HV, IT and NC.
-var blindPass = map[casefile.PersonID]string{"p1": "hearth programmer", "p2": "meridian second party", "p3": "growers supervisor"}
+var blindPass = map[casefile.PersonID]string{"p1": "hearth programmer", "p2": "meridian second party",
+	"p3": "growers supervisor"}
 
 func blindSheets(judge, unit, site string) *sheets.Sheets {
 	return &sheets.Sheets{
@@ -34,9 +35,10 @@ func blindSheets(judge, unit, site string) *sheets.Sheets {
 			{Contest: "exec", Position: "1", Name: "Ilse Brandywine", PartyLines: "HAR"},
 			{Contest: "judge", Position: "1", Name: "Anneke Voss", PartyLines: "HAR|MEA"},
 		},
-		Ballots: []sheets.BallotRow{{Style: "A", Position: "1", Contest: "exec"}, {Style: "A", Position: "2", Contest: "judge"}},
-		Styles:  []sheets.StyleRow{{Style: "A", Precinct: "1-01"}, {Style: "A", Precinct: "1-02"}},
-		Units:   []sheets.UnitRow{{Unit: unit, Site: site, Precinct: "1-01"}, {Unit: unit, Site: site, Precinct: "1-02"}},
+		Ballots: []sheets.BallotRow{{Style: "A", Position: "1", Contest: "exec"}, {Style: "A", Position: "2",
+			Contest: "judge"}},
+		Styles: []sheets.StyleRow{{Style: "A", Precinct: "1-01"}, {Style: "A", Precinct: "1-02"}},
+		Units:  []sheets.UnitRow{{Unit: unit, Site: site, Precinct: "1-01"}, {Unit: unit, Site: site, Precinct: "1-02"}},
 	}
 }
 
@@ -51,7 +53,8 @@ func newBlindCase(t *testing.T) *blindCase {
 	t.Helper()
 	path := filepath.Join(t.TempDir(), "case"+casefile.Extension)
 	c, err := casefile.Create(path, casefile.Start{
-		Election: casefile.Election{Name: "General Election", Date: "2027-11-02", Jurisdiction: "Tarnwick County"}, Parties: []string{"Hearth Party", "Meridian Party"},
+		Election: casefile.Election{Name: "General Election", Date: "2027-11-02", Jurisdiction: "Tarnwick County"},
+		Parties:  []string{"Hearth Party", "Meridian Party"},
 	}, casefile.Options{WorkFactor: 1})
 	require.NoError(t, err)
 	t.Cleanup(func() { _ = c.Close() })
@@ -92,7 +95,8 @@ func (b *blindCase) bring(export []byte) {
 }
 
 func (b *blindCase) amend(rows ...casefile.Row) {
-	require.NoError(b.t, b.c.Amend(casefile.Amendment{Document: "Order 12", Date: "2027-10-15", Reason: "one seat", Contests: rows}, "p1", "p2"))
+	require.NoError(b.t, b.c.Amend(casefile.Amendment{Document: "Order 12", Date: "2027-10-15", Reason: "one seat",
+		Contests: rows}, "p1", "p2"))
 }
 
 // join brings in what another keyer keyed.
@@ -148,24 +152,30 @@ func blindRun(t *testing.T, folder, passphrases string, arguments ...string) ran
 // "export.xml", "other.counterproof" and the folder of sheets "second" beside it.
 var blindCommands = map[string][]string{
 	"compare": {
-		"--primary export.xml --second CASE", "--primary export.xml --second CASE --format json", "--primary export.xml --second CASE --format csv --out out.csv",
+		"--primary export.xml --second CASE", "--primary export.xml --second CASE --format json", "--primary export.xml " +
+			"--second CASE --format csv --out out.csv",
 		"--primary CASE --second second",
 	},
-	"inspect": {"CASE", "export.xml"}, "checks": {"", "vote-for"}, "export": {"--second CASE --out out.xml"}, "demo": {"demo"},
+	"inspect": {"CASE", "export.xml"}, "checks": {"", "vote-for"}, "export": {"--second CASE --out out.xml"},
+	"demo":  {"demo"},
 	"new":   {"CASE --election-name E --date 2027-11-02 --jurisdiction J --party A --party B"},
 	"enrol": {"CASE --name Liv --initials LA --party Meridian_Party --seat second-party --passphrase-fd 0"},
 	"key": {
-		"CASE --by IT second", "CASE --by IT --set contest/judge/vote_for=1", "CASE --by IT --set contest/2/vote_for=x", "CASE --by IT --set unit/1/use=early",
+		"CASE --by IT second", "CASE --by IT --set contest/judge/vote_for=1", "CASE --by IT --set contest/2/vote_for=x",
+		"CASE --by IT --set unit/1/use=early",
 		"CASE --by IT --set unit/S-1/use=early", "CASE --by HV second",
 	},
 	"announce": {"CASE --by HV export.xml"}, "join": {"CASE --by IT other.counterproof"},
-	"seal":        {"CASE ballots --by IT", "CASE units --by IT", "CASE units --by HV --passphrase-fd 0", "CASE ballots --by HV --passphrase-fd 0"},
-	"countersign": {"CASE --by HV --passphrase-fd 0", "CASE --by IT --passphrase-fd 0"}, "heads": {"CASE", "CASE --out out.txt"},
+	"seal": {"CASE ballots --by IT", "CASE units --by IT", "CASE units --by HV --passphrase-fd 0", "CASE " +
+		"ballots --by HV --passphrase-fd 0"},
+	"countersign": {"CASE --by HV --passphrase-fd 0", "CASE --by IT --passphrase-fd 0"}, "heads": {"CASE", "CASE " +
+		"--out out.txt"},
 	"export-in": {"CASE --by HV export.xml", "CASE --by HV --countersign export.xml --passphrase-fd 0"},
 	"findings":  {"CASE", "CASE --format json", "CASE --format csv --out out.csv", "CASE --status cleared"},
 	"decide": {
 		"CASE vote-for --outcome refer --reason r --signed-by HV,IT --passphrase-fd 0",
-		"CASE vote-for --outcome keying-slip --set contest/2/title=x --reason r --document d --signed-by HV,IT --passphrase-fd 0",
+		"CASE vote-for --outcome keying-slip --set contest/2/title=x --reason r --document d --signed-by HV,IT " +
+			"--passphrase-fd 0",
 		"CASE vote-for --outcome keying-slip --as-primary --reason r --document d --signed-by HV,IT --passphrase-fd 0",
 	},
 	"correct": {
@@ -182,9 +192,11 @@ var blindCommands = map[string][]string{
 		"CASE --document d --date 2027-10-16 --reason r --contest judge --signed-by HV,IT --passphrase-fd 0",
 		"CASE --document d --date 2027-10-16 --reason r --contest 2 --signed-by HV,IT --passphrase-fd 0",
 	},
-	"report":   {"CASE", "CASE --out out", "CASE --format json", "CASE --format html", "CASE --format pdf --out out.pdf", "CASE --signed 1", "CASE --signed 1 --out out"},
+	"report": {"CASE", "CASE --out out", "CASE --format json", "CASE --format html", "CASE --format pdf --out " +
+		"out.pdf", "CASE --signed 1", "CASE --signed 1 --out out"},
 	"sign":     {"CASE --signed-by HV,IT,NC --passphrase-fd 0", "CASE --signed-by HV,IT,NC --passphrase-fd 0 EXCEPTIONS"},
-	"evidence": {"CASE out"}, "verify": {"CASE", "CASE --head " + strings.Repeat("00", 32)}, "log": {"CASE", "CASE --after 3"},
+	"evidence": {"CASE out"}, "verify": {"CASE", "CASE --head " + strings.Repeat("00", 32)}, "log": {"CASE", "CASE " +
+		"--after 3"},
 	// A copy of the file is the file: FORMAT.md says so. What is printed is looked at.
 	"backup": {"CASE copy.counterproof"},
 }
@@ -192,7 +204,8 @@ var blindCommands = map[string][]string{
 // TestNoCommandShowsWhatIsBlind runs every command in every state of a case: what is
 // blind is on no screen and in no file that is written.
 func TestNoCommandShowsWhatIsBlind(t *testing.T) {
-	parser, err := kong.New(&program{}, kong.Exit(func(int) {}), kong.Vars(helpVars()), kong.ExplicitGroups(groupsOfCommands))
+	parser, err := kong.New(&program{}, kong.Exit(func(int) {}), kong.Vars(helpVars()),
+		kong.ExplicitGroups(groupsOfCommands))
 	require.NoError(t, err)
 	for _, command := range parser.Model.Children {
 		require.NotEmpty(t, blindCommands[command.Name], "a new command: say in blindCommands how it is used on a case")
@@ -243,10 +256,12 @@ func TestNoCommandShowsWhatIsBlind(t *testing.T) {
 			b.key(plain)
 			b.seal(casefile.ScopeBallots, casefile.ScopeUnits)
 			b.bring(export)
-			require.NoError(b.t, b.c.Correct("list", "slip", []casefile.Change{casefile.Set(casefile.Choices, 2, "name", "Anneke Vos")}, "p1", "p2"))
+			require.NoError(b.t, b.c.Correct("list", "slip", []casefile.Change{casefile.Set(casefile.Choices, 2, "name",
+				"Anneke Vos")}, "p1", "p2"))
 			b.sign()
 			b.amend(judge)
-			b.set(casefile.Set(casefile.Contests, 2, "title", blindMark), casefile.Set(casefile.Contests, 2, "contest", blindMark),
+			b.set(casefile.Set(casefile.Contests, 2, "title", blindMark), casefile.Set(casefile.Contests, 2, "contest",
+				blindMark),
 				casefile.Set(casefile.Choices, 2, "name", blindMark), casefile.Set(casefile.Contests, 3, "title", blindMark))
 		},
 		"amendment open, units not sealed": func(b *blindCase) {
@@ -316,7 +331,8 @@ func TestNoCommandShowsWhatIsBlind(t *testing.T) {
 		b.key(blindSheets(blindMark, blindMark, blindMark))
 		b.seal(casefile.ScopeBallots, casefile.ScopeUnits)
 		b.bring(export)
-		require.NoError(t, b.c.Correct("list", "slip", []casefile.Change{casefile.Set(casefile.Contests, 2, "vote_for", "1")}, "p1", "p2"))
+		require.NoError(t, b.c.Correct("list", "slip", []casefile.Change{casefile.Set(casefile.Contests, 2, "vote_for",
+			"1")}, "p1", "p2"))
 		require.NoError(t, b.c.Close())
 		folder := filepath.Dir(b.path)
 		for _, way := range [][]string{{"findings", "--format", "csv"}, {"report", "--format", "html"}, {"log"}} {
@@ -332,7 +348,8 @@ func TestAGuessAtWhatIsBlindIsNotAnswered(t *testing.T) {
 	b.key(blindSheets("County Judge", "Unit-Right", "Mill Hall"))
 	b.seal(casefile.ScopeBallots)
 	b.amend(casefile.Row{Table: casefile.Contests, Row: 2})
-	b.set(casefile.Set(casefile.Contests, 2, "title", "Title-Right"), casefile.Set(casefile.Contests, 3, "title", "Fresh-Right"))
+	b.set(casefile.Set(casefile.Contests, 2, "title", "Title-Right"), casefile.Set(casefile.Contests, 3, "title",
+		"Fresh-Right"))
 	require.NoError(t, b.c.Close())
 	signed := []string{"--document", "d", "--reason", "r", "--signed-by", "HV,IT", "--passphrase-fd", "0"}
 	for _, guess := range [][]string{

@@ -37,11 +37,13 @@ func (c *countersignCommand) Run(s *session) error {
 func (s *session) countersign(of *casefile.Case, by string, from *passphraseSource) error {
 	seals := of.State().Sealings()
 	if len(seals) == 0 {
-		return fmt.Errorf("%s: nothing is sealed yet, so there is no head to countersign; the second party seals first", of.Path())
+		return fmt.Errorf("%s: nothing is sealed yet, so there is no head to countersign; the second party seals first",
+			of.Path())
 	}
 	last := seals[len(seals)-1]
 	if err := s.say(func(out *sheet) {
-		out.paragraph(fmt.Sprintf("To be countersigned: the seal of the %s, entry %d, by %s. Its head, to be held against the printed one:",
+		out.paragraph(fmt.Sprintf("To be countersigned: the seal of the %s, entry %d, by %s. Its head, to be held "+
+			"against the printed one:",
 			last.Terms.Scope, last.Seq, namesIn(of.State(), last.Signers())))
 		out.groups("  ", last.Sealed)
 	}); err != nil {
@@ -67,9 +69,11 @@ func countersignedWords(state *casefile.State) (list []string) {
 		case by == nil:
 			words += "not countersigned by the programmer."
 		case seal.InTime():
-			words += fmt.Sprintf("countersigned by %s, in entry %d, before an export came in.", namesIn(state, by.Signers()), by.Seq)
+			words += fmt.Sprintf("countersigned by %s, in entry %d, before an export came in.", namesIn(state,
+				by.Signers()), by.Seq)
 		default:
-			words += fmt.Sprintf("countersigned by %s, in entry %d, only after an export had come in.", namesIn(state, by.Signers()), by.Seq)
+			words += fmt.Sprintf("countersigned by %s, in entry %d, only after an export had come in.", namesIn(state,
+				by.Signers()), by.Seq)
 		}
 		list = append(list, words)
 	}

@@ -164,7 +164,8 @@ func (c *correctCommand) Run(s *session) error {
 			return err
 		}
 		if open := of.State().OpenAmendments(); len(open) > 0 {
-			return fmt.Errorf("%s: the amendment of entry %d is open, and what is keyed for it is blind; correct when the ballots are sealed again", c.Case, open[0].Seq)
+			return fmt.Errorf("%s: the amendment of entry %d is open, and what is keyed for it is blind; correct when the "+
+				"ballots are sealed again", c.Case, open[0].Seq)
 		}
 		if err := readableWith(of, changes); err != nil {
 			return err

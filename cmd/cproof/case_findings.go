@@ -11,6 +11,7 @@ import (
 	"github.com/dustin/go-humanize/english"
 
 	"counterproof/checks"
+	"counterproof/checks/finding"
 	"counterproof/checks/review"
 	"counterproof/model/casefile"
 )
@@ -54,7 +55,7 @@ func (c *findingsCommand) Run(s *session) error {
 		}
 	}
 	for _, code := range c.Check {
-		if checks.Find(code) == nil {
+		if checks.Find(finding.Code(code)) == nil {
 			return fmt.Errorf("--check: there is no check %q; %s", code, nearest(code, checks.All()))
 		}
 	}
@@ -70,7 +71,7 @@ func (c *findingsCommand) Run(s *session) error {
 			return fmt.Errorf("%s: %w", c.Case, err)
 		}
 		wanted := func(i review.Item) bool {
-			return (len(c.Check) == 0 || slices.Contains(c.Check, i.Check)) && (len(show) == 0 || show[i.Status])
+			return (len(c.Check) == 0 || slices.Contains(c.Check, string(i.Check))) && (len(show) == 0 || show[i.Status])
 		}
 		var items []review.Item
 		for _, i := range standing.Items {
@@ -124,7 +125,7 @@ func (v *caseView) inputs() []input {
 
 // findingObject is a finding of a case: that of a comparison, with what was made of it.
 type findingObject struct {
-	checks.Finding
+	finding.Finding
 	Status    string           `json:"status"`
 	Decisions []decisionObject `json:"decisions"`
 }
@@ -193,7 +194,8 @@ func (v *caseView) json() caseObject {
 		object.Options.Elections = s.State.ComparedAs[n-1].Terms.Elections
 	}
 	for _, seal := range s.State.Sealings() {
-		one := sealObject{Entry: seal.Seq, At: seal.At, Scope: string(seal.Terms.Scope), Head: seal.Sealed.String(), InTime: seal.InTime()}
+		one := sealObject{Entry: seal.Seq, At: seal.At, Scope: string(seal.Terms.Scope), Head: seal.Sealed.String(),
+			InTime: seal.InTime()}
 		if seal.Countersigned != nil {
 			one.Countersigned = seal.Countersigned.Seq
 		}
@@ -276,7 +278,7 @@ func (v *caseView) text(w io.Writer, p page) error {
 		}
 	}
 	byID := map[string]*review.Item{}
-	var findings []checks.Finding
+	var findings []finding.Finding
 	for n := range v.items {
 		byID[v.items[n].ID] = &v.items[n]
 		findings = append(findings, v.items[n].Finding)
@@ -285,7 +287,7 @@ func (v *caseView) text(w io.Writer, p page) error {
 	for _, precinct := range v.standing.Result.Coverage.Precincts {
 		everywhere[precinct.Name] = true
 	}
-	s.after = func(f checks.Finding) { s.standing(byID[f.ID], state) }
+	s.after = func(f finding.Finding) { s.standing(byID[f.ID], state) }
 	s.findings(findings, v.standing.Result.Causes, everywhere)
 	if v.asked || v.all && len(v.cleared) > 0 {
 		s.line("")

@@ -232,7 +232,7 @@ func TestADecisionOpensAgainWhenWhatWasSaidChanges(t *testing.T) {
 	for _, f := range standingOf(t, folder).Findings {
 		if f.Status == "reopened" {
 			reopened++
-			assert.Equal(t, "choice-name", f.Check)
+			assert.EqualValues(t, "choice-name", f.Check)
 		}
 	}
 	assert.Equal(t, 1, reopened)

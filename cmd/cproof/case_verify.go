@@ -57,7 +57,8 @@ func (c *verifyCommand) Run(s *session) error {
 		out.verified(checked)
 		if checked.Case != nil && expect.Head.IsZero() {
 			out.line("")
-			out.paragraph("Without --head, from a printed page, it is not excluded that the case was put back to an older state, or cut short.")
+			out.paragraph("Without --head, from a printed page, it is not excluded that the case was put back to an older " +
+				"state, or cut short.")
 		}
 	})
 }

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"counterproof/checks"
+	"counterproof/checks/finding"
 	"counterproof/checks/wording"
 )
 
@@ -38,7 +39,7 @@ func (c *checksCommand) Run(s *session) error {
 		_, err := io.WriteString(s.out, out.text.String())
 		return err
 	}
-	if check := checks.Find(strings.ToLower(c.Code)); check != nil {
+	if check := checks.Find(finding.Code(strings.ToLower(c.Code))); check != nil {
 		out.check(check)
 		_, err := io.WriteString(s.out, out.text.String())
 		return err
@@ -48,7 +49,7 @@ func (c *checksCommand) Run(s *session) error {
 
 // check writes one check in full.
 func (s *sheet) check(check *checks.Check) {
-	s.line(s.page.paint(colourHeading, check.Code))
+	s.line(s.page.paint(colourHeading, string(check.Code)))
 	s.paragraph(check.Purpose)
 	for paragraph := range strings.SplitSeq(check.Doc, "\n\n") {
 		s.line("")
@@ -67,8 +68,8 @@ func (s *sheet) check(check *checks.Check) {
 func nearest(code string, table []*checks.Check) string {
 	best, score := "", 0.6
 	for _, check := range table {
-		if likeness := wording.Similarity(code, check.Code); likeness > score {
-			best, score = check.Code, likeness
+		if likeness := wording.Similarity(code, string(check.Code)); likeness > score {
+			best, score = string(check.Code), likeness
 		}
 	}
 	if best == "" {

@@ -37,7 +37,7 @@ func TestInspectTellsWhatTheDemoHolds(t *testing.T) {
 		Choices:      found.Holds.Choices, WriteIns: found.Holds.WriteIns, Sites: 9, Units: 12}, found.Holds)
 	assert.Equal(t, found.Elections[0].Choices, found.Holds.Choices+found.Holds.WriteIns)
 	for _, f := range found.Findings {
-		assert.Equal(t, "district-coverage", f.Check, "PLANTED.md: 4 and 5 show in the export alone, as district-coverage")
+		assert.EqualValues(t, "district-coverage", f.Check, "PLANTED.md: 4 and 5 show in the export alone, as district-coverage")
 	}
 
 	run = cproofIn(t, folder, "inspect", "demo/corrected.xml")
@@ -68,9 +68,9 @@ func TestChecksExplainThemselves(t *testing.T) {
 	assert.Equal(t, exitAgreed, list.status)
 	for _, check := range checks.All() {
 		assert.Contains(t, list.out, check.Code)
-		one := cproof(t, "checks", check.Code)
+		one := cproof(t, "checks", string(check.Code))
 		assert.Equal(t, exitAgreed, one.status, one.err)
-		assert.True(t, strings.HasPrefix(one.out, check.Code+"\n"), one.out)
+		assert.True(t, strings.HasPrefix(one.out, string(check.Code)+"\n"), one.out)
 		flowing := strings.Join(strings.Fields(one.out), " ")
 		for _, part := range []string{check.Purpose, strings.Join(strings.Fields(check.Doc), " "), strings.Join(strings.Fields(check.Example), " ")} {
 			assert.NotEmpty(t, part, check.Code)

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"counterproof/checks"
+	"counterproof/checks/finding"
 )
 
 // compareCommand is "cproof compare".
@@ -85,9 +86,9 @@ func (c *compareCommand) compare(shown *progress) (entries, checks.Result, error
 }
 
 // anyAboveNote reports whether there is a finding that somebody has to act on.
-func anyAboveNote(findings []checks.Finding) bool {
+func anyAboveNote(findings []finding.Finding) bool {
 	for _, f := range findings {
-		if f.Grade != checks.Note {
+		if f.Grade != finding.Note {
 			return true
 		}
 	}

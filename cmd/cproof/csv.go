@@ -5,7 +5,7 @@ import (
 	"io"
 	"strings"
 
-	"counterproof/checks"
+	"counterproof/checks/finding"
 	"counterproof/checks/wording"
 )
 
@@ -19,7 +19,7 @@ var csvColumns = []string{
 // writeCSV writes one row per finding (RFC 4180, with CRLF). Precincts are joined
 // by "|". What came from the export or the sheets passes through cellText, which
 // says how it is made harmless.
-func writeCSV(w io.Writer, findings []checks.Finding) error {
+func writeCSV(w io.Writer, findings []finding.Finding) error {
 	out := csv.NewWriter(w)
 	out.UseCRLF = true
 	if err := out.Write(csvColumns); err != nil {
@@ -39,10 +39,10 @@ func writeCSV(w io.Writer, findings []checks.Finding) error {
 }
 
 // csvRow are the cells of a finding, as they are said.
-func csvRow(f *checks.Finding) []string {
+func csvRow(f *finding.Finding) []string {
 	return []string{
-		f.ID, f.Check, string(f.Grade), f.Contest, f.Party, f.Choice, strings.Join(f.Precincts, "|"),
-		f.Unit, f.Site, f.Style, f.Primary, f.Second, f.Message, f.Look.Primary, f.Look.Second, f.Cause,
+		f.ID, string(f.Check), string(f.Grade), f.Contest, f.Party, f.Choice, strings.Join(f.Precincts, "|"),
+		f.Unit, f.Site, f.Style, f.Primary, f.Second, f.Message, f.Places.Primary, f.Places.Second, f.Cause,
 	}
 }
 

@@ -116,7 +116,8 @@ func rowNamed(of reader, source int, t casefile.Table, name string) (int, error)
 	case len(found) > 1:
 		return 0, fmt.Errorf("--set: %q means several rows of the table %s: %s; name one by its number", name, t, numbers(found))
 	}
-	return 0, fmt.Errorf("--set: the second entry has no %s %q; check how it was keyed; nothing is shown before its seal", t, name)
+	return 0, fmt.Errorf("--set: the second entry has no %s %q; check how it was keyed; nothing is shown before its "+
+		"seal", t, name)
 }
 
 func numbers(list []int) string {

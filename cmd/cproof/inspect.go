@@ -12,6 +12,7 @@ import (
 	"github.com/dustin/go-humanize/english"
 
 	"counterproof/checks"
+	"counterproof/checks/finding"
 	"counterproof/model"
 	"counterproof/model/cdf"
 )
@@ -85,10 +86,10 @@ type inspection struct {
 	// Inspected is false where the report holds several elections and none was
 	// asked for: then there are no holdings and no findings, which does not mean
 	// that there are no faults.
-	Inspected bool             `json:"inspected"`
-	Holds     holdings         `json:"holds"`
-	Findings  []checks.Finding `json:"findings"`
-	Cautions  []string         `json:"cautions"`
+	Inspected bool              `json:"inspected"`
+	Holds     holdings          `json:"holds"`
+	Findings  []finding.Finding `json:"findings"`
+	Cautions  []string          `json:"cautions"`
 }
 
 // reportObject is what a report says of itself as a whole.
@@ -248,7 +249,7 @@ func writeInspection(w io.Writer, p page, found inspection) error {
 func inspectionVerdict(found inspection) string {
 	above := 0
 	for _, f := range found.Findings {
-		if f.Grade != checks.Note {
+		if f.Grade != finding.Note {
 			above++
 		}
 	}

@@ -12,6 +12,7 @@ import (
 	"github.com/go-json-experiment/json/jsontext"
 
 	"counterproof/checks"
+	"counterproof/checks/finding"
 )
 
 // The names of the JSON formats. A key may be added to a format, never renamed
@@ -23,14 +24,14 @@ const (
 
 // resultObject is the JSON of a comparison.
 type resultObject struct {
-	Format   string           `json:"format"`
-	Inputs   []input          `json:"inputs"`
-	Options  optionsObject    `json:"options"`
-	Summary  checks.Summary   `json:"summary"`
-	Findings []checks.Finding `json:"findings"`
-	Causes   []checks.Cause   `json:"causes"`
-	Coverage checks.Coverage  `json:"coverage"`
-	Cautions []string         `json:"cautions"`
+	Format   string            `json:"format"`
+	Inputs   []input           `json:"inputs"`
+	Options  optionsObject     `json:"options"`
+	Summary  checks.Summary    `json:"summary"`
+	Findings []finding.Finding `json:"findings"`
+	Causes   []checks.Cause    `json:"causes"`
+	Coverage checks.Coverage   `json:"coverage"`
+	Cautions []string          `json:"cautions"`
 }
 
 // optionsObject repeats what the comparison was asked for: two results can only

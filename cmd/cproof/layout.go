@@ -6,7 +6,7 @@ import (
 
 	"github.com/clipperhouse/displaywidth"
 
-	"counterproof/checks"
+	"counterproof/checks/finding"
 	"counterproof/checks/wording"
 )
 
@@ -15,7 +15,7 @@ type sheet struct {
 	page page
 	text strings.Builder
 	// after, where it is set, writes more below each finding.
-	after func(checks.Finding)
+	after func(finding.Finding)
 }
 
 // line writes one line as it is.

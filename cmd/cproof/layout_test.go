@@ -14,6 +14,7 @@ import (
 	"pgregory.net/rapid"
 
 	"counterproof/checks"
+	"counterproof/checks/finding"
 )
 
 func TestPrecinctsAreListedForReading(t *testing.T) {
@@ -95,12 +96,12 @@ func TestBothSidesStandUnderEachOther(t *testing.T) {
 // Findings of one cause stand together, under what they have in common; the worst
 // come first.
 func TestFindingsStandByCauseTheWorstFirst(t *testing.T) {
-	findings := []checks.Finding{
-		{ID: "1", Check: "choice-name", Grade: checks.Confirm, Message: "A small one.", Cause: "c1"},
-		{ID: "2", Check: "vote-for", Grade: checks.Note, Message: "A note."},
-		{ID: "3", Check: "party-line", Grade: checks.MustFix, Message: "A grave one.", Cause: "c1"},
-		{ID: "4", Check: "vote-for", Grade: checks.MustFix, Message: "Another grave one."},
-		{ID: "5", Check: "vote-for", Grade: checks.Confirm, Message: "Another small one."},
+	findings := []finding.Finding{
+		{ID: "1", Check: "choice-name", Grade: finding.Confirm, Message: "A small one.", Cause: "c1"},
+		{ID: "2", Check: "vote-for", Grade: finding.Note, Message: "A note."},
+		{ID: "3", Check: "party-line", Grade: finding.MustFix, Message: "A grave one.", Cause: "c1"},
+		{ID: "4", Check: "vote-for", Grade: finding.MustFix, Message: "Another grave one."},
+		{ID: "5", Check: "vote-for", Grade: finding.Confirm, Message: "Another small one."},
 	}
 	s := &sheet{page: page{Width: plainWidth}}
 	s.findings(findings, []checks.Cause{{ID: "c1", Message: "The same party everywhere.", Findings: []string{"1", "3"}}}, nil)

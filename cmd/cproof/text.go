@@ -10,6 +10,7 @@ import (
 	"github.com/dustin/go-humanize/english"
 
 	"counterproof/checks"
+	"counterproof/checks/finding"
 	"counterproof/checks/wording"
 )
 
@@ -104,12 +105,12 @@ var roleLabels = map[role]string{
 // cause is a group of its own.
 type group struct {
 	cause    string
-	findings []checks.Finding
+	findings []finding.Finding
 }
 
 // groups brings findings of one cause together. A group stands where its worst
 // finding stands; otherwise the order of the result is kept.
-func groups(findings []checks.Finding, causes []checks.Cause) []group {
+func groups(findings []finding.Finding, causes []checks.Cause) []group {
 	messages := map[string]string{}
 	for _, c := range causes {
 		messages[c.ID] = c.Message
@@ -134,25 +135,25 @@ func groups(findings []checks.Finding, causes []checks.Cause) []group {
 }
 
 // grades from worst to least.
-var grades = []checks.Grade{checks.MustFix, checks.Confirm, checks.Note}
+var grades = []finding.Grade{finding.MustFix, finding.Confirm, finding.Note}
 
-var gradeHeadings = map[checks.Grade]string{
-	checks.MustFix: "MUST FIX",
-	checks.Confirm: "TO CONFIRM",
-	checks.Note:    "NOTES",
+var gradeHeadings = map[finding.Grade]string{
+	finding.MustFix: "MUST FIX",
+	finding.Confirm: "TO CONFIRM",
+	finding.Note:    "NOTES",
 }
 
-var gradeColours = map[checks.Grade]string{
-	checks.MustFix: colourMustFix,
-	checks.Confirm: colourConfirm,
-	checks.Note:    colourNote,
+var gradeColours = map[finding.Grade]string{
+	finding.MustFix: colourMustFix,
+	finding.Confirm: colourConfirm,
+	finding.Note:    colourNote,
 }
 
 // findings writes all findings, numbered through. everywhere holds the names of
 // all precincts, where they are known.
-func (s *sheet) findings(findings []checks.Finding, causes []checks.Cause, everywhere map[string]bool) {
+func (s *sheet) findings(findings []finding.Finding, causes []checks.Cause, everywhere map[string]bool) {
 	number := 0
-	var current checks.Grade
+	var current finding.Grade
 	for _, g := range groups(findings, causes) {
 		grade := g.findings[0].Grade
 		if grade != current {
@@ -175,11 +176,11 @@ func (s *sheet) findings(findings []checks.Finding, causes []checks.Cause, every
 // finding writes one finding: the sentence with the check's code, where it is,
 // and both sides under each other. What the sentence names already is not said
 // again.
-func (s *sheet) finding(number int, f checks.Finding, heading checks.Grade, everywhere map[string]bool) {
+func (s *sheet) finding(number int, f finding.Finding, heading finding.Grade, everywhere map[string]bool) {
 	lead := fmt.Sprintf("%3d  ", number)
-	code := " [" + f.Check + "]"
+	code := " [" + string(f.Check) + "]"
 	if f.Grade != heading {
-		code = " [" + f.Check + ", " + string(f.Grade) + "]"
+		code = " [" + string(f.Check) + ", " + string(f.Grade) + "]"
 	}
 	s.hanging(lead, gradeColours[f.Grade], f.Message+code)
 	named := func(label, text string) {
@@ -196,15 +197,15 @@ func (s *sheet) finding(number int, f checks.Finding, heading checks.Grade, ever
 	named("unit", f.Unit)
 	named("site", f.Site)
 	s.field("precincts", precinctList(f.Precincts, everywhere))
-	if strings.HasSuffix(f.Check, "-missing") || strings.HasSuffix(f.Check, "-extra") {
+	if strings.HasSuffix(string(f.Check), "-missing") || strings.HasSuffix(string(f.Check), "-extra") {
 		// Both sides are the program's own words here, with nothing to mark in them.
 		s.field("primary", wording.Visible(f.Primary))
 		s.field("second", wording.Visible(f.Second))
 	} else {
 		s.sides(f.Primary, f.Second)
 	}
-	s.field("look at", f.Look.Primary)
-	s.field("keyed at", f.Look.Second)
+	s.field("look at", f.Places.Primary)
+	s.field("keyed at", f.Places.Second)
 	if s.after != nil {
 		s.after(f)
 	}

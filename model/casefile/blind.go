@@ -19,7 +19,8 @@ func (c *Case) Blind() []Blind {
 		list = append(list, Blind{"the ballots, which are not sealed", "seal the ballots"})
 	}
 	for _, a := range s.OpenAmendments() {
-		list = append(list, Blind{fmt.Sprintf("what is keyed for the amendment of entry %d, which is open", a.Seq), "seal the ballots again"})
+		list = append(list, Blind{fmt.Sprintf("what is keyed for the amendment of entry %d, which is open", a.Seq),
+			"seal the ballots again"})
 	}
 	if !s.Sealed(ScopeUnits) && s.unitsKeyed {
 		list = append(list, Blind{"the voting units and polling sites, which are keyed and not sealed", "seal the units"})
@@ -95,13 +96,15 @@ func (s *State) mayCorrect(list []cell, values []string) error {
 		}
 		blind := scope == ScopeBallots && len(open) > 0
 		if blind && int(a.source) < len(s.before) && int(a.row) > s.before[a.source].last(a.table) {
-			return refuse(ErrSealed, "%s was not there when the ballots were sealed; while the amendment of entry %d is open nothing is added by a correction", a.field(), open[0].Seq)
+			return refuse(ErrSealed, "%s was not there when the ballots were sealed; while the amendment of entry %d is "+
+				"open nothing is added by a correction", a.field(), open[0].Seq)
 		}
 		if err := s.inReach(a, len(list)); err != nil {
 			return err
 		}
 		if blind && s.reopened(a, list, values) {
-			return refuse(ErrSealed, "%s is opened by the amendment of entry %d: the second party keys it again, and it is not shown or corrected until the ballots are sealed again", a.field(), open[0].Seq)
+			return refuse(ErrSealed, "%s is opened by the amendment of entry %d: the second party keys it again, and it is "+
+				"not shown or corrected until the ballots are sealed again", a.field(), open[0].Seq)
 		}
 	}
 	return nil

@@ -41,7 +41,8 @@ func (s *State) planCountersigned(e *Entry) (func(), error) {
 	}
 	i := slices.IndexFunc(s.Seals, func(seal Act[Seal]) bool { return seal.Seq == a.Terms.Seal })
 	if i < 0 || s.sealHeads[i] != a.Terms.Head {
-		return nil, refuse(ErrRule, "the countersigned seal, entry %d with the head %s, is none of this journal", a.Terms.Seal, a.Terms.Head.Groups())
+		return nil, refuse(ErrRule, "the countersigned seal, entry %d with the head %s, is none of this journal",
+			a.Terms.Seal, a.Terms.Head.Groups())
 	}
 	for _, earlier := range s.Countersigned {
 		if earlier.Terms == a.Terms && slices.Equal(earlier.Signers(), a.Signers()) {

@@ -106,7 +106,8 @@ func TestWhatIsKeyedWithAnExportInTheFileIsSaid(t *testing.T) {
 	require.NoError(t, c.Seal("p2", Seal{Scope: ScopeUnits, Without: []string{"1-01", "1-02"}}))
 	require.Empty(t, c.Blind())
 
-	require.NoError(t, c.Amend(Amendment{Document: "Order 12", Date: "2027-10-01", Contests: []Row{{Table: Contests, Row: 2}}}, "p1", "p2"))
+	require.NoError(t, c.Amend(Amendment{Document: "Order 12", Date: "2027-10-01", Contests: []Row{{Table: Contests,
+		Row: 2}}}, "p1", "p2"))
 	require.Len(t, c.Blind(), 1)
 	require.NoError(t, k.Set(Set(Contests, 2, "title", marker)))
 	late := c.State().Late

@@ -20,7 +20,8 @@ func TestNoSignatureStandsForAnotherKind(t *testing.T) {
 	_, err := c.Receive("p1", "county.xml", []byte("<ElectionReport/>"))
 	require.NoError(t, err)
 	require.NoError(t, c.Correct("list", "slip", []Change{Set(Choices, 2, "name", "Tobias Quillon")}, "p1", "p2"))
-	require.NoError(t, c.Decide(Decision{Findings: []Decided{{Finding: "x", Said: DigestOf([]byte("y"))}}, Outcome: OutcomeRefer, Reason: "unclear"}, nil, "p1", "p2"))
+	require.NoError(t, c.Decide(Decision{Findings: []Decided{{Finding: "x", Said: DigestOf([]byte("y"))}},
+		Outcome: OutcomeRefer, Reason: "unclear"}, nil, "p1", "p2"))
 	require.NoError(t, c.Map(Mapping{Kind: "precinct", Second: "1-01", Primary: "Precinct 1"}, "p1", "p2"))
 	require.NoError(t, c.CompareAs(ComparedAs{Elections: []string{"General Election"}, Reason: "two"}, "p1", "p2"))
 	report := []byte(`{"format":"counterproof-report/1"}`)
@@ -31,7 +32,8 @@ func TestNoSignatureStandsForAnotherKind(t *testing.T) {
 		on = append(on, sig)
 	}
 	require.NoError(t, c.SignOff(report, on, nil, "p3", "p1", "p2"))
-	require.NoError(t, c.Amend(Amendment{Document: "Order 12", Date: "2027-10-01", Contests: []Row{{Table: Contests, Row: 1}}}, "p1", "p2"))
+	require.NoError(t, c.Amend(Amendment{Document: "Order 12", Date: "2027-10-01", Contests: []Row{{Table: Contests,
+		Row: 1}}}, "p1", "p2"))
 	number, people := c.state.ID, c.State()
 	require.NoError(t, c.Close())
 

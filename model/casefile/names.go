@@ -13,7 +13,8 @@ import (
 // MayEnrol says why a new person cannot be enrolled, before they choose a passphrase. Who
 // signs the enrolment is not asked here.
 func (s *State) MayEnrol(who NewPerson) error {
-	terms := enrolment{Person: s.nextPerson(), Name: who.Name, Initials: who.Initials, Party: who.Party, Seat: who.Seat, Replaces: who.Replaces}
+	terms := enrolment{Person: s.nextPerson(), Name: who.Name, Initials: who.Initials, Party: who.Party,
+		Seat: who.Seat, Replaces: who.Replaces}
 	if err := s.mayEnrol(&terms); err != nil {
 		return err
 	}
@@ -37,16 +38,19 @@ func (s *State) tellsApart(e *enrolment) error {
 			continue
 		}
 		if p.Seat != e.Seat && looksLike(p.Name, e.Name) {
-			return refuse(ErrRule, "%q looks like %q, who is enrolled as %s; nobody holds two seats of one case, and two people's names can be told apart: write a middle name", e.Name, p.Name, p.Seat.Words())
+			return refuse(ErrRule, "%q looks like %q, who is enrolled as %s; nobody holds two seats of one case, and two "+
+				"people's names can be told apart: write a middle name", e.Name, p.Name, p.Seat.Words())
 		}
 		if !p.Active() {
 			continue
 		}
 		if looksLike(p.Name, e.Name) {
-			return refuse(ErrRule, "%q looks like %q, who is enrolled; to make a new key, name %s as the enrolment that is replaced, and for another person write a middle name", e.Name, p.Name, p.ID)
+			return refuse(ErrRule, "%q looks like %q, who is enrolled; to make a new key, name %s as the enrolment that is "+
+				"replaced, and for another person write a middle name", e.Name, p.Name, p.ID)
 		}
 		if initialsLike(p.Initials, e.Initials) {
-			return refuse(ErrRule, "the initials %s are those of %s (%s); take others, so that each name means one person", e.Initials, p.Name, p.Initials)
+			return refuse(ErrRule, "the initials %s are those of %s (%s); take others, so that each name means one person",
+				e.Initials, p.Name, p.Initials)
 		}
 	}
 	return nil
@@ -88,5 +92,6 @@ func sight(name string) string {
 // ordinary one: Unicode's default ignorable characters (UAX #44), its format, private and
 // unassigned ones, the blanks beside U+0020, and the empty braille cell.
 func invisible(r rune) bool {
-	return !unicode.IsPrint(r) || r == '\u2800' || unicode.Is(unicode.Other_Default_Ignorable_Code_Point, r) || unicode.Is(unicode.Variation_Selector, r)
+	return !unicode.IsPrint(r) || r == '\u2800' || unicode.Is(unicode.Other_Default_Ignorable_Code_Point,
+		r) || unicode.Is(unicode.Variation_Selector, r)
 }

@@ -66,7 +66,8 @@ func TestWhoLooksLikeAnotherHoldsNoSecondSeat(t *testing.T) {
 
 func TestInitialsMeanOnePerson(t *testing.T) {
 	for initials, says := range map[string]string{
-		"OF": "are those of", "of": "are those of", "O.F.": "are those of", "O F": "are those of", "ОF": "are those of", "0F": "are those of",
+		"OF": "are those of", "of": "are those of", "O.F.": "are those of", "O F": "are those of", "ОF": "are those of",
+		"0F": "are those of",
 		"p2": "number in the case", "P17": "number in the case", "O\u200bF": "does not show", "OFR": "", "PF": "", "p": "",
 	} {
 		c := create(t, newPath(t), quick())
@@ -91,7 +92,8 @@ func enrolAsBefore(t testing.TB, c *Case, p NewPerson) {
 	t.Helper()
 	public, private, err := ed25519.GenerateKey(nil)
 	require.NoError(t, err)
-	terms := enrolment{Person: c.state.nextPerson(), Name: p.Name, Initials: p.Initials, Party: p.Party, Seat: p.Seat, PublicKey: public}
+	terms := enrolment{Person: c.state.nextPerson(), Name: p.Name, Initials: p.Initials, Party: p.Party, Seat: p.Seat,
+		PublicKey: public}
 	terms.Key, err = lockRaw(private, p.Passphrase)
 	require.NoError(t, err)
 	c.mu.Lock()

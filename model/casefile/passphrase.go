@@ -33,13 +33,15 @@ func (s *State) PassphraseFits(who NewPerson) error {
 	}
 	switch {
 	case n < MinPassphrase:
-		return refuse(ErrRule, "a passphrase of %d characters is too short; take at least %d, four words do well", n, MinPassphrase)
+		return refuse(ErrRule, "a passphrase of %d characters is too short; take at least %d, four words do well", n,
+			MinPassphrase)
 	case first == "":
 		return refuse(ErrRule, "a passphrase of nothing but blanks is none; take four words")
 	case same:
 		return refuse(ErrRule, "one character again and again is no passphrase; take four words")
 	}
-	names := []string{who.Name, who.Initials, who.Party, s.Election.Name, s.Election.Jurisdiction, s.Election.Name + " " + s.Election.Jurisdiction}
+	names := []string{who.Name, who.Initials, who.Party, s.Election.Name, s.Election.Jurisdiction,
+		s.Election.Name + " " + s.Election.Jurisdiction}
 	names = append(names, s.Parties...)
 	for _, p := range s.People {
 		names = append(names, p.Name)

@@ -74,7 +74,8 @@ type NewPerson struct {
 }
 
 // MinPassphrase is the least number of characters of a passphrase, as people count
-// them (grapheme clusters, UAX #29). A case file is copied and kept for years, so that whoever has it can try passphrases at leisure.
+// them (grapheme clusters, UAX #29). A case file is copied and kept for years, so that
+// whoever has it can try passphrases at leisure.
 // The number is common practice, no source.
 const MinPassphrase = 12
 

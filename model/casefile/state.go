@@ -27,7 +27,8 @@ const (
 )
 
 // signedKinds are those whose body carries signatures.
-var signedKinds = []Kind{KindEnrolled, KindSealed, KindCorrected, KindDecided, KindMapped, KindComparedAs, KindAmended, KindSignedOff, KindCountersigned}
+var signedKinds = []Kind{KindEnrolled, KindSealed, KindCorrected, KindDecided, KindMapped, KindComparedAs,
+	KindAmended, KindSignedOff, KindCountersigned}
 
 // State is a case as its journal makes it: the fold over all entries.
 type State struct {

@@ -16,7 +16,8 @@ func (s Start) Named() error {
 		words = append(words, "the party", party)
 		for _, other := range s.Parties[:i] {
 			if looksLike(party, other) {
-				return refuse(ErrRule, "the parties %q and %q look alike, and the pair must be of two; name each once, as your office writes it", other, party)
+				return refuse(ErrRule, "the parties %q and %q look alike, and the pair must be of two; name each once, as your "+
+					"office writes it", other, party)
 			}
 		}
 	}
@@ -40,7 +41,8 @@ func named(words ...string) error {
 		n := 0
 		for _, r := range name {
 			if invisible(r) || r == unicode.ReplacementChar {
-				return refuse(ErrRule, "%s %q holds a character that cannot be shown or does not show, %U; write it on one line, in letters and ordinary blanks", what, name, r)
+				return refuse(ErrRule, "%s %q holds a character that cannot be shown or does not show, %U; write it on one "+
+					"line, in letters and ordinary blanks", what, name, r)
 			}
 			n++
 		}

@@ -6,73 +6,16 @@ import (
 	"strconv"
 	"strings"
 
+	"counterproof/checks"
+	"counterproof/checks/finding"
 	"counterproof/checks/review"
 	"counterproof/checks/wording"
 	"counterproof/model/casefile"
 )
 
-// notSlips are the checks whose findings no correction of the second entry can end,
-// with what to do instead.
-var notSlips = map[string]string{
-	"dangling-reference": "This is about the export alone: it points at something that it does not hold. Nothing that was keyed can mend it. Fix the configuration, or refer it.",
-	"style-unused":       "This is about the export alone: it holds a ballot style that no precinct uses. Nothing that was keyed can mend it. Fix the configuration, or refer it.",
-	"style-conflict":     "This is about the export alone: it gives a precinct no ballot style, or several. Nothing that was keyed can mend it. Fix the configuration, or refer it.",
-	"district-coverage":  "This is about the export alone: its ballots do not agree with the districts that it draws. Nothing that was keyed can mend it. Fix the configuration, decide “as certified” where the proof prints it so, or refer it.",
-	"unasked-change":     "This is about two exports: one changed what nobody asked for. Nothing that was keyed can mend it. Fix the configuration, refer it, or decide “as certified” where the change is right; where an order stands behind it, enter an amendment.",
-}
-
-// part is a part of the second entry that a correction of a finding may need.
-type part uint8
-
-const (
-	facts part = iota
-	parties
-	roster
-	contest
-	choices
-	faces
-	units
-)
-
-// partsOf are the parts where a slip that a check finds can stand.
-var partsOf = map[string][]part{
-	"election":           {facts},
-	"party-name":         {parties},
-	"primary-party":      {contest, parties},
-	"contest-title":      {contest},
-	"contest-kind":       {contest},
-	"measure-text":       {contest},
-	"vote-for":           {contest},
-	"vote-for-range":     {contest, choices},
-	"lookalike":          {contest, choices},
-	"choice-missing":     {choices},
-	"choice-extra":       {choices},
-	"choice-name":        {choices},
-	"choice-duplicate":   {choices},
-	"choice-order":       {choices, faces},
-	"write-in":           {choices},
-	"party-line":         {choices, parties},
-	"party-line-twice":   {choices},
-	"candidate-unlinked": {choices},
-	"contest-missing":    {faces, contest},
-	"contest-extra":      {faces, contest},
-	"contest-order":      {faces},
-	"heading":            {faces},
-	"wrong-style":        {faces},
-	"style-label":        {faces},
-	"precinct-absent":    {roster, faces},
-	"precinct-unkeyed":   {roster, faces},
-	"precinct-unserved":  {units, roster},
-	"unit-absent":        {units},
-	"unit-unkeyed":       {units},
-	"unit-header":        {units},
-	"unit-load":          {units},
-	"unit-site":          {units, roster},
-}
-
-// everywhere is for what has no parts of its own: what two keyers keyed otherwise,
-// and what the sweep found.
-var everywhere = []part{facts, parties, contest, choices, faces, units, roster}
+// parts are the things of the second entry whose lines may be shown, in that order
+// where a check does not say where its slips are.
+var parts = []finding.Thing{finding.Election, finding.Party, finding.Contest, finding.Choice, finding.Ballot, finding.Unit, finding.Precinct}
 
 // FieldLines lists what was keyed of the things that findings are about, a line for
 // each field ("contest/3/title = County Judge") under lines that begin with "#", to be
@@ -81,7 +24,7 @@ var everywhere = []part{facts, parties, contest, choices, faces, units, roster}
 // finding, why says what to do instead.
 func FieldLines(c *casefile.Case, items ...*review.Item) (lines, why string, err error) {
 	for _, i := range items {
-		if why := notSlips[i.Check]; why != "" {
+		if why := checks.Of(i.Check).Advice; why != "" {
 			return "", why, nil
 		}
 	}
@@ -97,12 +40,12 @@ func FieldLines(c *casefile.Case, items ...*review.Item) (lines, why string, err
 			}
 		}
 		for _, i := range items {
-			l.item, l.begun = i, nil
-			parts := partsOf[i.Check]
-			if parts == nil {
-				parts = everywhere
+			l.item, l.check, l.begun = i, checks.Of(i.Check), nil
+			list := l.check.Keyed
+			if len(list) == 0 {
+				list = parts
 			}
-			for _, p := range parts {
+			for _, p := range list {
 				l.part(p)
 			}
 			for _, known := range l.begun {
@@ -121,6 +64,7 @@ type fieldLister struct {
 	b      *strings.Builder
 	source int
 	item   *review.Item // whose lines are written
+	check  *checks.Check
 	rows   map[casefile.Table][]casefile.KeyedRow
 	next   map[casefile.Table]int // the last row number, new ones included
 	// listed are the fields that stand there already, and the new rows that earlier
@@ -199,17 +143,17 @@ func (l *fieldLister) title(row casefile.KeyedRow) string {
 	return strings.TrimSpace(cell(casefile.Contests, row, "title") + " " + cell(casefile.Contests, row, "subtitle"))
 }
 
-func (l *fieldLister) part(p part) {
+func (l *fieldLister) part(p finding.Thing) {
 	i := l.item
 	switch p {
-	case facts:
-		if i.Check == "election" || i.Contest == "" && i.Unit == "" && len(i.Precincts) == 0 {
+	case finding.Election:
+		if i.Contest == "" && i.Unit == "" && len(i.Precincts) == 0 {
 			l.say("The election")
 			for _, row := range l.rows[casefile.Facts] {
 				l.row(casefile.Facts, row)
 			}
 		}
-	case parties:
+	case finding.Party:
 		if len(l.rows[casefile.Parties]) == 0 {
 			return
 		}
@@ -217,12 +161,12 @@ func (l *fieldLister) part(p part) {
 		for _, row := range l.rows[casefile.Parties] {
 			l.row(casefile.Parties, row)
 		}
-	case contest:
+	case finding.Contest:
 		for _, row := range l.contests() {
 			l.say("The contest %s", l.title(row))
 			l.row(casefile.Contests, row, "title", "subtitle", "kind", "vote_for", "primary_party", "text")
 		}
-	case choices:
+	case finding.Choice:
 		for _, row := range l.contests() {
 			l.say("The choices of %s; position says the order, and 2.5 is between 2 and 3", l.title(row))
 			for _, choice := range l.rows[casefile.Choices] {
@@ -233,11 +177,11 @@ func (l *fieldLister) part(p part) {
 			l.say("A choice that was left out; to take one away, empty all its lines")
 			l.fresh(casefile.Choices, map[string]string{"contest": strconv.Itoa(row.Row)})
 		}
-	case roster:
+	case finding.Precinct:
 		l.roster()
-	case faces:
+	case finding.Ballot:
 		l.faces()
-	case units:
+	case finding.Unit:
 		l.units()
 	}
 }
@@ -279,6 +223,8 @@ func (l *fieldLister) faces() {
 	for _, row := range l.contests() {
 		subject[strconv.Itoa(row.Row)] = true
 	}
+	// Where choices may be what is wrong, a face is shown for their order alone.
+	ofChoices := slices.Contains(l.check.Keyed, finding.Choice)
 	any := false
 	for _, face := range l.rows[casefile.Faces] {
 		if !wanted(face) {
@@ -290,13 +236,13 @@ func (l *fieldLister) faces() {
 		l.row(casefile.Faces, face)
 		for _, place := range l.rows[casefile.Placements] {
 			of := cell(casefile.Placements, place, "contest")
-			if cell(casefile.Placements, place, "face") != number || i.Check == "choice-order" && !subject[of] {
+			if cell(casefile.Placements, place, "face") != number || ofChoices && !subject[of] {
 				continue
 			}
 			l.say("  %s on face %s", titles[of], number)
 			l.row(casefile.Placements, place)
 		}
-		if i.Check == "contest-extra" || i.Check == "contest-missing" || i.Check == "wrong-style" || i.Check == "heading" {
+		if l.check.LeftOut == finding.Content || l.check.LeftOut == finding.Headings {
 			l.say("  a contest that was left off face %s: its number, and its position among the others", number)
 			l.fresh(casefile.Placements, map[string]string{"face": number})
 		}
@@ -309,12 +255,12 @@ func (l *fieldLister) faces() {
 	if !any {
 		return
 	}
-	if i.Check == "precinct-absent" || i.Check == "precinct-unkeyed" {
+	if l.check.LeftOut == finding.Style {
 		l.say("A precinct that was not given to a face")
 		l.fresh(casefile.Assignments, nil)
 	}
 	l.remark("The numbers of the faces: %s", l.numbers(casefile.Faces, func(row casefile.KeyedRow) string { return cell(casefile.Faces, row, "style") }))
-	if i.Check == "contest-extra" || i.Check == "contest-missing" || i.Check == "wrong-style" {
+	if l.check.LeftOut == finding.Content {
 		l.remark("The numbers of the contests: %s", l.numbers(casefile.Contests, l.title))
 		l.remark("A contest that was not keyed at all is better opened by an amendment (A): the second party then keys it, blind")
 	}
@@ -354,7 +300,7 @@ func (l *fieldLister) units() {
 			l.fresh(casefile.Headers, map[string]string{"unit": unit})
 		}
 	}
-	if i.Check == "precinct-unserved" {
+	if l.check.LeftOut == finding.Precincts {
 		l.say("Card headers to which the precinct may belong; the numbers of the units: %s", l.numbers(casefile.Units, func(row casefile.KeyedRow) string { return cell(casefile.Units, row, "unit") }))
 		l.fresh(casefile.Headers, nil)
 	}

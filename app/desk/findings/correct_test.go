@@ -12,6 +12,7 @@ import (
 
 	"counterproof/assets/demo"
 	"counterproof/checks"
+	"counterproof/checks/finding"
 	"counterproof/checks/review"
 	"counterproof/model/casefile"
 )
@@ -46,8 +47,8 @@ func demoReview(t *testing.T) *review.Review {
 func TestEveryFindingCanBeCorrectedByTypingOrSaysWhatToDoInstead(t *testing.T) {
 	r := demoReview(t)
 	for _, check := range checks.All() {
-		t.Run(check.Code, func(t *testing.T) {
-			i := item("x", check.Code, "County Judge", "", checks.MustFix, review.StatusOpen, "1-06", "3-03")
+		t.Run(string(check.Code), func(t *testing.T) {
+			i := item("x", check.Code, "County Judge", "", finding.MustFix, review.StatusOpen, "1-06", "3-03")
 			i.Unit, i.Style, i.Second = "TW-3201", "BS-03", "BS-03"
 			lines, why, err := FieldLines(r.Case(), &i)
 			require.NoError(t, err)
@@ -57,7 +58,7 @@ func TestEveryFindingCanBeCorrectedByTypingOrSaysWhatToDoInstead(t *testing.T) {
 			assert.Empty(t, changes, "lines that nobody touched change nothing")
 		})
 	}
-	gone := item("x", "unit-unkeyed", "", "", checks.MustFix, review.StatusOpen, "1-06")
+	gone := item("x", "unit-unkeyed", "", "", finding.MustFix, review.StatusOpen, "1-06")
 	gone.Unit = "TW-9999"
 	lines, _, err := FieldLines(r.Case(), &gone)
 	require.NoError(t, err)
@@ -66,9 +67,9 @@ func TestEveryFindingCanBeCorrectedByTypingOrSaysWhatToDoInstead(t *testing.T) {
 
 func TestACorrectionTypedForSeveralFindingsListsWhatEachIsAboutOnce(t *testing.T) {
 	r := demoReview(t)
-	a := item("a", "vote-for", "County Judge", "", checks.MustFix, review.StatusOpen, "1-06")
-	b := item("b", "choice-missing", "County Judge", "", checks.MustFix, review.StatusOpen, "1-06")
-	c := item("c", "choice-missing", "County Clerk", "", checks.MustFix, review.StatusOpen, "1-06")
+	a := item("a", "vote-for", "County Judge", "", finding.MustFix, review.StatusOpen, "1-06")
+	b := item("b", "choice-missing", "County Judge", "", finding.MustFix, review.StatusOpen, "1-06")
+	c := item("c", "choice-missing", "County Clerk", "", finding.MustFix, review.StatusOpen, "1-06")
 	all, why, err := FieldLines(r.Case(), &a, &b, &b, &c)
 	require.NoError(t, err)
 	require.Empty(t, why)
@@ -92,7 +93,7 @@ func TestACorrectionTypedForSeveralFindingsListsWhatEachIsAboutOnce(t *testing.T
 	}
 	assert.Equal(t, 2, begin)
 	assert.Equal(t, begin, strings.Count(all, "A choice that was left out"), "a new choice for each contest")
-	unread := item("d", "unasked-change", "County Judge", "", checks.MustFix, review.StatusOpen)
+	unread := item("d", "unasked-change", "County Judge", "", finding.MustFix, review.StatusOpen)
 	_, why, err = FieldLines(r.Case(), &a, &unread)
 	require.NoError(t, err)
 	assert.NotEmpty(t, why)
@@ -203,7 +204,7 @@ func TestTypedCorrectionsEndTheDemosFindings(t *testing.T) {
 		default:
 			continue
 		}
-		t.Run(i.Check+" "+i.Contest+i.Unit, func(t *testing.T) {
+		t.Run(string(i.Check)+" "+i.Contest+i.Unit, func(t *testing.T) {
 			changes, err := ReadFieldLines(r.Case(), do(lines))
 			require.NoError(t, err)
 			require.NotEmpty(t, changes, lines)
@@ -211,7 +212,7 @@ func TestTypedCorrectionsEndTheDemosFindings(t *testing.T) {
 			require.NoError(t, err)
 			assert.NotContains(t, left, i.ID, "the typed correction ends the finding\n%s", do(lines))
 		})
-		tried[i.Check] = true
+		tried[string(i.Check)] = true
 	}
 	for _, check := range []string{"wrong-style", "contest-missing", "choice-order", "unit-header", "unit-site", "vote-for", "choice-name"} {
 		assert.True(t, tried[check], "the demo has a finding of %s", check)

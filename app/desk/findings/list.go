@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"counterproof/checks"
+	"counterproof/checks/finding"
 	"counterproof/checks/review"
 )
 
@@ -67,7 +68,7 @@ func New(s *review.Standing) *List {
 			add("cause "+item.Cause, head, item)
 			continue
 		}
-		add("check "+item.Check, purpose(item.Check), item)
+		add("check "+string(item.Check), purpose(string(item.Check)), item)
 	}
 	for i := range s.Cleared {
 		add("cleared", "Cleared: the entries agree there now", &s.Cleared[i])
@@ -85,7 +86,7 @@ func New(s *review.Standing) *List {
 
 // purpose heads the findings of a check that no cause joins.
 func purpose(code string) string {
-	if c := checks.Find(code); c != nil {
+	if c := checks.Find(finding.Code(code)); c != nil {
 		return strings.TrimSuffix(c.Purpose, ".")
 	}
 	return code
@@ -93,7 +94,7 @@ func purpose(code string) string {
 
 // weight orders what is left to do before what is done, and what is worse first.
 func weight(i *review.Item) int {
-	grade := map[checks.Grade]int{checks.MustFix: 0, checks.Confirm: 1}
+	grade := map[finding.Grade]int{finding.MustFix: 0, finding.Confirm: 1}
 	g, ok := grade[i.Grade]
 	if !ok {
 		g = 2
@@ -111,7 +112,7 @@ func weight(i *review.Item) int {
 
 func newEntry(i *review.Item) entry {
 	e := entry{item: i,
-		code:      strings.ToLower(i.Check),
+		code:      strings.ToLower(string(i.Check)),
 		contest:   strings.ToLower(i.Contest),
 		choice:    strings.ToLower(i.Choice),
 		precincts: "\n" + strings.ToLower(strings.Join(i.Precincts, "\n")),
@@ -177,7 +178,7 @@ func (l *List) Group(id string) (out []*review.Item) {
 // QueryOf is a query for Filter that shows a finding among few others: its check,
 // and the contest, unit or precinct that it is about.
 func QueryOf(i *review.Item) string {
-	query := "code:" + i.Check
+	query := "code:" + string(i.Check)
 	quoted := func(in, words string) string {
 		// A quotation mark inside would end the words: what is before it is enough.
 		if at := strings.IndexAny(words, "\"“”"); at >= 0 {
@@ -196,7 +197,7 @@ func QueryOf(i *review.Item) string {
 	case len(i.Precincts) > 0:
 		return query + quoted("precinct", i.Precincts[0])
 	}
-	return query
+	return string(query)
 }
 
 type term struct{ in, text string }

@@ -103,7 +103,8 @@ func TestANewCaseAsksForPeopleFirstThenForTheRoster(t *testing.T) {
 	assert.ErrorContains(t, s.KeepRoster([]RosterLine{{Precinct: "1-01"}}), "enrol that person first")
 	assert.Empty(t, s.DemoPassphrase("p1"))
 	for i, seat := range casefile.Seats {
-		_, err := s.Case().Enrol(casefile.NewPerson{Name: string(seat), Initials: []string{"X", "Y", "Z"}[i], Party: []string{"Hearth", "Meridian", "Growers"}[i], Seat: seat, Passphrase: "twelve letters"})
+		_, err := s.Case().Enrol(casefile.NewPerson{Name: string(seat), Initials: []string{"X", "Y", "Z"}[i],
+			Party: []string{"Hearth", "Meridian", "Growers"}[i], Seat: seat, Passphrase: "twelve letters"})
 		require.NoError(t, err)
 	}
 	next, _ = NextStep(s.Steps(-1))

@@ -13,7 +13,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"counterproof/assets/demo"
-	"counterproof/checks"
+	"counterproof/checks/finding"
 	"counterproof/checks/review"
 	"counterproof/model/casefile"
 	"counterproof/model/sheets"
@@ -84,7 +84,8 @@ func New(t testing.TB, names ...string) *casefile.Case {
 func Enrol(t testing.TB, c *casefile.Case, name, party string, seat casefile.Seat, by ...casefile.PersonID) {
 	t.Helper()
 	initials := fmt.Sprintf("A%d", len(c.State().People)+1)
-	p, err := c.Enrol(casefile.NewPerson{Name: name, Initials: initials, Party: party, Seat: seat, Passphrase: Passphrase}, by...)
+	p, err := c.Enrol(casefile.NewPerson{Name: name, Initials: initials, Party: party, Seat: seat,
+		Passphrase: Passphrase}, by...)
 	require.NoError(t, err)
 	require.NoError(t, c.Unlock(p.ID, Passphrase))
 }
@@ -163,7 +164,7 @@ func Settle(t testing.TB, r *review.Review) {
 			Findings: []string{i.ID}, Outcome: casefile.OutcomeFixConfiguration,
 			Reason: "The proof is right; the configuration is to follow it", Document: "Ballot proof, 8 October 2027",
 		}
-		slip := i.Check == "choice-name" && i.Grade == checks.Confirm || i.Check == "vote-for" && i.Contest == "Member of Town Council Town of Dunmere"
+		slip := i.Check == "choice-name" && i.Grade == finding.Confirm || i.Check == "vote-for" && i.Contest == "Member of Town Council Town of Dunmere"
 		if slip {
 			change, err := r.Slip(i.ID)
 			require.NoError(t, err)

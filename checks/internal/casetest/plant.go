@@ -60,19 +60,23 @@ func plant(t testing.TB, path, name, party string, seat casefile.Seat) {
 		return value
 	}
 	act := canonical(map[string]any{
-		"initials": fmt.Sprintf("A%d", people+1), "key": locked.Bytes(), "name": name, "party": party, "person": id, "public_key": []byte(public), "seat": seat,
+		"initials": fmt.Sprintf("A%d", people+1), "key": locked.Bytes(), "name": name, "party": party, "person": id,
+		"public_key": []byte(public), "seat": seat,
 	})
 	statement := canonical(map[string]any{
-		"act": json.RawMessage(act), "at": when, "case": begun.Case, "kind": "enrolled", "prev": hex.EncodeToString(prev), "who": id,
+		"act": json.RawMessage(act), "at": when, "case": begun.Case, "kind": "enrolled",
+		"prev": hex.EncodeToString(prev), "who": id,
 	})
 	fingerprint := sha256.Sum256(public)
 	body := canonical(map[string]any{"act": json.RawMessage(act), "signatures": []any{map[string]any{
 		"key": hex.EncodeToString(fingerprint[:]), "person": id, "signature": ed25519.Sign(private, statement),
 	}}})
 	entry := canonical(map[string]any{
-		"at": when, "body": json.RawMessage(body), "kind": "enrolled", "prev": hex.EncodeToString(prev), "seq": seq + 1, "who": id,
+		"at": when, "body": json.RawMessage(body), "kind": "enrolled", "prev": hex.EncodeToString(prev), "seq": seq + 1,
+		"who": id,
 	})
 	hash := sha256.Sum256(entry)
-	_, err = db.Exec("INSERT INTO journal (seq, at, who, kind, body, hash) VALUES (?, ?, ?, ?, ?, ?)", seq+1, at+60, id, "enrolled", string(body), hash[:])
+	_, err = db.Exec("INSERT INTO journal (seq, at, who, kind, body, hash) VALUES (?, ?, ?, ?, ?, ?)", seq+1, at+60,
+		id, "enrolled", string(body), hash[:])
 	require.NoError(t, err)
 }

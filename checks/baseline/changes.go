@@ -1,0 +1,374 @@
+package baseline
+
+import (
+	"cmp"
+	"maps"
+	"slices"
+	"strings"
+
+	"counterproof/checks/finding"
+	"counterproof/checks/natural"
+)
+
+// Change is one value that differs between two exports: a field that came, went or is
+// another, a member of a set that came or went, an order that changed. A thing that came
+// or went is a change of its field Whole, and each of its values one that Follows.
+type Change struct {
+	Thing finding.Thing
+	// ID and Part name the thing and a member of it (a choice of a contest), as they
+	// are named through all exports of a case.
+	ID, Part string
+	// Field and Language say what of it, Member which member of a set.
+	Field    finding.Field
+	Language string
+	Member   string
+	// Before and After are what is stated: nil where nothing is, one element for a text,
+	// the members of a set, what is in an order.
+	Before, After []string
+	// Precincts are those on whose ballots it changed, in the order in which people
+	// count; nil for what is on no ballot by itself.
+	Precincts []string
+	// Follows is true for the values of a thing that came or went as a whole.
+	Follows bool
+}
+
+// subject is what is the same for one value of many precincts.
+func (c *Change) subject() string {
+	follows := ""
+	if c.Follows {
+		follows = "follows"
+	}
+	return key(string(c.Thing), c.ID, c.Part, string(c.Field), c.Language, c.Member, follows, stated(c.Before), stated(c.After))
+}
+
+func stated(list []string) string {
+	if list == nil {
+		return "-"
+	}
+	return "+" + strings.Join(list, "\x1d")
+}
+
+// Diff returns what differs between two exports, in the order of things; equal changes on
+// many ballots are one, with their precincts.
+func Diff(before, after *Values) []Change {
+	d := &differ{before: before, after: after, pairs: map[[2]*ballot][]Change{}, contents: map[[2]*contest][]Change{}}
+	out := d.things()
+	where := map[string]*Change{}
+	var order []string
+	for _, f := range d.faces() {
+		for _, c := range d.ballots(f) {
+			k := c.subject()
+			if where[k] == nil {
+				copied := c
+				where[k] = &copied
+				order = append(order, k)
+			}
+			where[k].Precincts = append(where[k].Precincts, f.precinct)
+		}
+	}
+	for _, k := range order {
+		c := where[k]
+		c.Precincts = slices.Compact(natural.Sorted(c.Precincts))
+		out = append(out, *c)
+	}
+	out = append(out, d.loose()...)
+	slices.SortStableFunc(out, func(a, b Change) int {
+		return cmp.Or(cmp.Compare(rank(a.Thing), rank(b.Thing)), natural.Compare(a.ID, b.ID), natural.Compare(a.Part, b.Part),
+			cmp.Compare(a.Field, b.Field), cmp.Compare(a.Language, b.Language), natural.Compare(a.Member, b.Member))
+	})
+	return out
+}
+
+// rank is the order in which things are said.
+func rank(t finding.Thing) int {
+	return slices.Index([]finding.Thing{finding.Election, finding.Contest, finding.Choice, finding.Ballot, finding.Party,
+		finding.Precinct, district, finding.Site, finding.Unit, unused, reference}, t)
+}
+
+type differ struct {
+	before, after *Values
+	pairs         map[[2]*ballot][]Change
+	contents      map[[2]*contest][]Change
+}
+
+// things compares what is not on a ballot by itself.
+func (d *differ) things() []Change {
+	var out []Change
+	all := map[thing]bool{}
+	for _, v := range []*Values{d.before, d.after} {
+		for t := range v.things {
+			all[t] = true
+		}
+	}
+	for _, t := range slices.SortedFunc(maps.Keys(all), compareThings) {
+		a, b := d.before.things[t], d.after.things[t]
+		of := Change{Thing: t.kind, ID: t.id}
+		out = append(out, wholeOr(of, a, b, diffFields(of, a, b))...)
+	}
+	return out
+}
+
+// wholeOr puts before the changes of a thing that it came or went, if it did.
+func wholeOr[M ~map[K]V, K comparable, V any](of Change, a, b M, changes []Change) []Change {
+	if (a == nil) == (b == nil) {
+		return changes
+	}
+	whole := of
+	whole.Field = finding.Whole
+	if a == nil {
+		whole.After = []string{}
+	} else {
+		whole.Before = []string{}
+	}
+	for i := range changes {
+		changes[i].Follows = true
+	}
+	return append([]Change{whole}, changes...)
+}
+
+// diffFields compares what is stated of one thing.
+func diffFields(of Change, a, b fields) []Change {
+	var out []Change
+	add := func(f field, member string, before, after []string) {
+		c := of
+		c.Field, c.Language, c.Member, c.Before, c.After = f.name, f.language, member, before, after
+		out = append(out, c)
+	}
+	for _, f := range a.sorted() {
+		x := a[f]
+		y, ok := b[f]
+		switch {
+		case ok && x.equal(y):
+		case ok && x.shape == set:
+			for _, m := range x.list {
+				if !has(y.list, m) {
+					add(f, m, x.list, y.list)
+				}
+			}
+			for _, m := range y.list {
+				if !has(x.list, m) {
+					add(f, m, x.list, y.list)
+				}
+			}
+		case ok:
+			add(f, "", x.list, y.list)
+		default:
+			add(f, "", stateList(x), nil)
+		}
+	}
+	for _, f := range b.sorted() {
+		if _, ok := a[f]; !ok {
+			add(f, "", nil, stateList(b[f]))
+		}
+	}
+	return out
+}
+
+// stateList is never nil: what is stated and empty differs from what is not.
+func stateList(v value) []string {
+	if v.list == nil {
+		return []string{}
+	}
+	return v.list
+}
+
+func (d *differ) faces() []face {
+	all := map[face]bool{}
+	for f := range d.before.ballots {
+		all[f] = true
+	}
+	for f := range d.after.ballots {
+		all[f] = true
+	}
+	return slices.SortedFunc(maps.Keys(all), func(a, b face) int {
+		return cmp.Or(natural.Compare(a.precinct, b.precinct), cmp.Compare(a.voters, b.voters))
+	})
+}
+
+// ballots compares the ballots of one face. Each pair of ballots is compared once.
+func (d *differ) ballots(f face) []Change {
+	x, y := d.before.ballots[f], d.after.ballots[f]
+	if known, ok := d.pairs[[2]*ballot{x, y}]; ok && x != nil && y != nil {
+		return known
+	}
+	var out []Change
+	switch {
+	case x == nil:
+		out = gone(f, y, false)
+	case y == nil:
+		out = gone(f, x, true)
+	default:
+		out = d.ballot(x, y)
+		d.pairs[[2]*ballot{x, y}] = out
+	}
+	return out
+}
+
+// gone is a ballot that only one export has. Where its precinct came or went too, it
+// follows that.
+func gone(f face, b *ballot, was bool) []Change {
+	side := func(c Change) Change {
+		if was {
+			c.Before = []string{}
+		} else {
+			c.After = []string{}
+		}
+		return c
+	}
+	out := []Change{side(Change{Thing: finding.Ballot, ID: f.voters, Field: finding.Whole})}
+	for _, p := range b.content {
+		out = append(out, side(Change{Thing: finding.Ballot, Part: p.id, Field: finding.Content, Follows: true}))
+	}
+	return out
+}
+
+func (d *differ) ballot(x, y *ballot) []Change {
+	out := diffFields(Change{Thing: finding.Ballot}, x.fields, y.fields)
+	var a, b []string
+	for i := range x.content {
+		p := &x.content[i]
+		if q := y.at(p.id); q != nil {
+			out = append(out, d.placements(x, p, y, q)...)
+			a = append(a, p.id)
+			continue
+		}
+		out = append(out, Change{Thing: finding.Ballot, Part: p.id, Field: finding.Content, Before: []string{}})
+		out = append(out, following(placed(p.id, p.contest, nil))...)
+	}
+	for i := range y.content {
+		q := &y.content[i]
+		if x.at(q.id) != nil {
+			b = append(b, q.id)
+			continue
+		}
+		out = append(out, Change{Thing: finding.Ballot, Part: q.id, Field: finding.Content, After: []string{}})
+		out = append(out, following(placed(q.id, nil, q.contest))...)
+	}
+	if !slices.Equal(a, b) {
+		out = append(out, Change{Thing: finding.Ballot, Field: finding.Order, Before: a, After: b})
+	}
+	return out
+}
+
+func following(list []Change) []Change {
+	for i := range list {
+		list[i].Follows = true
+	}
+	return list
+}
+
+// placements compares a contest as it stands on two ballots.
+func (d *differ) placements(x *ballot, p *placement, y *ballot, q *placement) []Change {
+	k := [2]*contest{p.contest, q.contest}
+	if _, ok := d.contents[k]; !ok {
+		d.contents[k] = placed(p.id, p.contest, q.contest)
+	}
+	out := slices.Clone(d.contents[k])
+	exactly := x.before(p) == y.before(q)
+	if a, b := x.above(p, exactly), y.above(q, exactly); stateOf(a) != stateOf(b) {
+		out = append(out, Change{Thing: finding.Ballot, Part: p.id, Field: finding.Headings, Before: a.list, After: b.list})
+	}
+	for _, id := range p.order {
+		if !has(q.order, id) && q.contest.choices[choiceOf(id)] != nil && p.contest.choices[choiceOf(id)] != nil {
+			out = append(out, Change{Thing: finding.Ballot, ID: p.id, Part: id, Field: finding.Order, Member: id, Before: []string{}})
+		}
+	}
+	for _, id := range q.order {
+		if !has(p.order, id) && q.contest.choices[choiceOf(id)] != nil && p.contest.choices[choiceOf(id)] != nil {
+			out = append(out, Change{Thing: finding.Ballot, ID: p.id, Part: id, Field: finding.Order, Member: id, After: []string{}})
+		}
+	}
+	both := func(own, other []string) []string {
+		return slices.DeleteFunc(slices.Clone(own), func(id string) bool { return !has(other, id) })
+	}
+	if a, b := both(p.order, q.order), both(q.order, p.order); !slices.Equal(a, b) {
+		out = append(out, Change{Thing: finding.Ballot, Part: p.id, Field: finding.Order, Before: a, After: b})
+	}
+	return out
+}
+
+func stateOf(v value) string {
+	if v.list == nil {
+		return ""
+	}
+	return v.list[0]
+}
+
+// above are the headings printed directly above a contest, or, where the other ballot has
+// another contest before it, those under which it stands: a contest that came or went
+// below a heading leaves the others under it.
+func (b *ballot) above(p *placement, exactly bool) value {
+	last := value{}
+	for i := range b.content {
+		q := &b.content[i]
+		if q == p && exactly {
+			return q.headings
+		}
+		if stateOf(q.headings) != "" || last.list == nil {
+			last = q.headings
+		}
+		if q == p {
+			break
+		}
+	}
+	return last
+}
+
+// before names the contest before another, "" for the first.
+func (b *ballot) before(p *placement) string {
+	for i := range b.content {
+		if &b.content[i] == p && i > 0 {
+			return b.content[i-1].id
+		}
+	}
+	return ""
+}
+
+// placed compares what a contest says, id its name.
+func placed(id string, a, b *contest) []Change {
+	var x, y fields
+	var xs, ys map[string]fields
+	if a != nil {
+		x, xs = a.fields, a.choices
+	}
+	if b != nil {
+		y, ys = b.fields, b.choices
+	}
+	out := diffFields(Change{Thing: finding.Contest, ID: id}, x, y)
+	all := map[string]bool{}
+	for c := range xs {
+		all[c] = true
+	}
+	for c := range ys {
+		all[c] = true
+	}
+	for _, c := range slices.Sorted(maps.Keys(all)) {
+		of := Change{Thing: finding.Choice, ID: id, Part: c}
+		changes := diffFields(of, xs[c], ys[c])
+		if a != nil && b != nil {
+			changes = wholeOr(of, xs[c], ys[c], changes)
+		}
+		out = append(out, changes...)
+	}
+	return out
+}
+
+// loose compares contests that stand on no ballot in either export; what is on one there
+// is compared where it stands.
+func (d *differ) loose() []Change {
+	var out []Change
+	for _, id := range slices.Sorted(maps.Keys(d.before.loose)) {
+		a := d.before.loose[id]
+		if b := d.after.loose[id]; b != nil {
+			out = append(out, placed(id, a, b)...)
+		} else if !d.after.on[id] {
+			out = append(out, Change{Thing: finding.Contest, ID: id, Field: finding.Whole, Before: []string{}})
+		}
+	}
+	for _, id := range slices.Sorted(maps.Keys(d.after.loose)) {
+		if d.before.loose[id] == nil && !d.before.on[id] {
+			out = append(out, Change{Thing: finding.Contest, ID: id, Field: finding.Whole, After: []string{}})
+		}
+	}
+	return out
+}

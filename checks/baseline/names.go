@@ -1,0 +1,165 @@
+package baseline
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+
+	"counterproof/checks/pairing"
+	"counterproof/model"
+)
+
+// Named says under which name each thing of an export goes. A thing with a counterpart
+// in the second entry goes by that; one without, by what it was called first.
+type Named struct {
+	side *pairing.Side
+	// By index of the election's lists, "" while not known. extra is true for those that
+	// the second entry lacks.
+	parties, precincts, contests, units, sites, districts []string
+	choices                                               [][]string
+}
+
+// extra begins the name of what the second entry lacks.
+const extra = "+"
+
+func isExtra(name string) bool { return len(name) > 0 && name[:1] == extra }
+
+// nameThings names what has a counterpart in the second entry.
+func nameThings(pg *pairing.Pairing) *Named {
+	p, s := pg.Primary, pg.Second
+	n := &Named{side: p}
+	through := func(count int, to []int, name func(int) string) []string {
+		out := make([]string, count)
+		for i := range out {
+			if to[i] >= 0 {
+				out[i] = name(to[i])
+			}
+		}
+		return out
+	}
+	n.parties = through(len(p.Parties), pg.Parties.ToSecond, func(j int) string { return unique(s.Origins.Party(j), s.PartyName[j]) })
+	n.precincts = through(len(p.Precincts), pg.Precincts.ToSecond, func(j int) string { return s.PrecinctName[j] })
+	n.sites = through(len(p.Sites), pg.Sites.ToSecond, func(j int) string { return s.SiteName[j] })
+	n.units = through(len(p.Units), pg.Units.ToSecond, func(j int) string { return key(s.UnitName(j), string(pairing.UnitUse(s.Units[j]))) })
+	n.districts = make([]string, len(p.Districts))
+	for i := range p.Districts {
+		n.districts[i] = key(p.Words(p.Districts[i].Name), p.Districts[i].Kind)
+	}
+	n.contests = make([]string, len(p.Contests))
+	n.choices = make([][]string, len(p.Contests))
+	for i := range p.Contests {
+		n.choices[i] = make([]string, len(p.Contests[i].Choices))
+		m := pairOf(pg, i)
+		if m == nil {
+			continue
+		}
+		n.contests[i] = unique(s.Origins.Contest(m.Second).Origin, s.Title(m.Second))
+		for j, to := range m.Choices.ToSecond {
+			if to >= 0 {
+				n.choices[i][j] = fmt.Sprint(to + 1)
+			}
+		}
+	}
+	return n
+}
+
+// pairOf is the pair of a contest: with its counterpart, else with the contest of which
+// it is another version.
+func pairOf(pg *pairing.Pairing, i int) *pairing.ContestPair {
+	for k := range pg.Contests.Pairs {
+		m := &pg.Contests.Pairs[k]
+		if m.Primary == i && (!m.Variant || pg.Contests.ToSecond[i] < 0) {
+			return m
+		}
+	}
+	return nil
+}
+
+// unique is a thing's own code, else what it is called.
+func unique(o model.Origin, called string) string { return cmp.Or(o.ID, called) }
+
+// follow names what the second entry lacks as another export of the case does.
+func (n *Named) follow(e *Named) {
+	if !n.lacks() {
+		return
+	}
+	direct := pairing.Of(n.side.Election, e.side.Election, n.side.Language, nil)
+	take := func(own, others []string, to []int) {
+		taken := map[string]bool{}
+		for _, name := range own {
+			taken[name] = true
+		}
+		for i, j := range to {
+			if own[i] == "" && j >= 0 && isExtra(others[j]) && !taken[others[j]] {
+				own[i] = others[j]
+			}
+		}
+	}
+	take(n.parties, e.parties, direct.Parties.ToSecond)
+	take(n.precincts, e.precincts, direct.Precincts.ToSecond)
+	take(n.sites, e.sites, direct.Sites.ToSecond)
+	take(n.units, e.units, direct.Units.ToSecond)
+	for i := range n.contests {
+		m := pairOf(direct, i)
+		if m == nil {
+			continue
+		}
+		if n.contests[i] == "" && isExtra(e.contests[m.Second]) {
+			n.contests[i] = e.contests[m.Second]
+		}
+		if n.contests[i] == e.contests[m.Second] {
+			take(n.choices[i], e.choices[m.Second], m.Choices.ToSecond)
+		}
+	}
+}
+
+func (n *Named) lacks() bool {
+	for _, list := range append([][]string{n.parties, n.precincts, n.sites, n.units, n.contests}, n.choices...) {
+		if slices.Contains(list, "") {
+			return true
+		}
+	}
+	return false
+}
+
+// settle names what no other export knows by what it is called, each otherwise.
+func (n *Named) settle() {
+	name := func(own []string, called func(int) string) {
+		taken := map[string]bool{}
+		for _, x := range own {
+			taken[x] = true
+		}
+		for i := range own {
+			if own[i] != "" {
+				continue
+			}
+			x := extra + called(i)
+			for k := 2; taken[x]; k++ {
+				x = fmt.Sprintf("%s%s (%d)", extra, called(i), k)
+			}
+			own[i], taken[x] = x, true
+		}
+	}
+	v := n.side
+	name(n.parties, func(i int) string { return v.PartyName[i] })
+	name(n.precincts, func(i int) string { return v.PrecinctName[i] })
+	name(n.sites, func(i int) string { return v.SiteName[i] })
+	name(n.units, func(i int) string { return key(v.UnitName(i), string(pairing.UnitUse(v.Units[i]))) })
+	// Two contests of one title are on other ballots, or are told apart by where they
+	// stand on one: a contest that is held twice is printed once.
+	for i := range n.contests {
+		if n.contests[i] == "" {
+			n.contests[i] = extra + key(v.Title(i), v.PartyList(v.Compared[i].PrimaryParties.Value))
+		}
+	}
+	for i := range n.choices {
+		writeIns := 0
+		for j := range n.choices[i] {
+			if v.Contests[i].Choices[j].WriteIn {
+				writeIns++
+				n.choices[i][j] = fmt.Sprint(writeIn, writeIns)
+			}
+		}
+		name(n.choices[i], func(j int) string { return v.Choice(i, j) })
+	}
+}

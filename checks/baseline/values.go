@@ -1,0 +1,490 @@
+// Package baseline keeps what the exports of a case say, value by value, under names
+// that stay the same from one export to the next, and says what changed.
+//
+// The things of two exports are one thing where both are the counterpart of one thing of
+// the second entry; directly only where that lacks them. Identifiers, the order of
+// unordered lists and how ballots are shared out among styles are no values: each
+// precinct's ballot is compared as it is printed.
+package baseline
+
+import (
+	"cmp"
+	"fmt"
+	"maps"
+	"slices"
+	"strings"
+
+	"counterproof/checks/finding"
+	"counterproof/checks/natural"
+	"counterproof/checks/pairing"
+	"counterproof/checks/wording"
+	"counterproof/model"
+)
+
+// Fields that no finding claims, because the second entry does not state them.
+const (
+	Closing   finding.Field = "Closing"
+	District  finding.Field = "District"
+	Members   finding.Field = "Members"
+	Number    finding.Field = "Number"
+	Rotates   finding.Field = "Rotates"
+	Subtitle  finding.Field = "Subtitle"
+	Summary   finding.Field = "Summary"
+	Unknown   finding.Field = "Unknown"
+	Variation finding.Field = "Variation"
+	WorkName  finding.Field = "WorkName" // of a contest: SP 1500-100, Contest.Name
+)
+
+// Things that no finding is about by themselves.
+const (
+	district  finding.Thing = "district"
+	reference finding.Thing = "reference" // to what is not there, or of the wrong kind
+	unused    finding.Thing = "unused style"
+)
+
+// field is a field of a thing, in a language where it is wording.
+type field struct {
+	name     finding.Field
+	language string
+}
+
+// shape says how a value is compared: one text; a set whose members are values of
+// their own; or an order, of which only what both have counts.
+type shape int
+
+const (
+	text shape = iota
+	set
+	order
+)
+
+// value is what is stated in one field. A field that is not stated has no value.
+type value struct {
+	shape shape
+	list  []string // one element for a text
+}
+
+func one(words string) value           { return value{text, []string{words}} }
+func setOf(members []string) value     { return value{set, sorted(members)} }
+func orderOf(list []string) value      { return value{order, list} }
+func (v value) equal(o value) bool     { return v.shape == o.shape && slices.Equal(v.list, o.list) }
+func sorted(list []string) []string    { return slices.Sorted(slices.Values(list)) }
+func names(list []string) string       { return strings.Join(list, ", ") }
+func key(parts ...string) string       { return strings.Join(parts, "\x1f") }
+func plain(s string) string            { return wording.Normal(s) }
+func has(list []string, s string) bool { return slices.Contains(list, s) }
+
+// fields are what is stated of a thing.
+type fields map[field]value
+
+func (f fields) set(name finding.Field, v value) { f[field{name: name}] = v }
+
+func (f fields) text(name finding.Field, t model.Text) {
+	for _, p := range t {
+		f[field{name, strings.ToLower(p.Language)}] = one(plain(p.Words))
+	}
+}
+
+func (f fields) stated(name finding.Field, t model.Stated[model.Text]) {
+	if t.Known {
+		f.text(name, t.Value)
+	}
+}
+
+// thing names a thing that has values: its kind, and its name across all exports.
+type thing struct {
+	kind finding.Thing
+	id   string
+}
+
+func compareThings(a, b thing) int {
+	return cmp.Or(cmp.Compare(rank(a.kind), rank(b.kind)), natural.Compare(a.id, b.id))
+}
+
+// sorted lists the fields in one order.
+func (f fields) sorted() []field {
+	return slices.SortedFunc(maps.Keys(f), func(a, b field) int {
+		return cmp.Or(cmp.Compare(a.name, b.name), cmp.Compare(a.language, b.language))
+	})
+}
+
+// contest is what a contest says, wherever it stands.
+type contest struct {
+	fields  fields
+	choices map[string]fields
+	order   []string // of the choices, as the file lists them
+}
+
+// placement is a contest on a ballot.
+type placement struct {
+	id       string
+	contest  *contest
+	headings value // directly above it
+	order    []string
+}
+
+// ballot is a ballot face as it is printed.
+type ballot struct {
+	fields  fields // label, closing
+	content []placement
+}
+
+func (b *ballot) at(id string) *placement {
+	for i := range b.content {
+		if b.content[i].id == id {
+			return &b.content[i]
+		}
+	}
+	return nil
+}
+
+// face names a ballot: the precinct that gets it, and for which parties' voters.
+type face struct{ precinct, voters string }
+
+// Values are what one export, or the second entry, says. They are not altered.
+type Values struct {
+	things  map[thing]fields
+	ballots map[face]*ballot
+	// loose are contests that stand on no ballot.
+	loose map[string]*contest
+	// on holds those that stand on one.
+	on map[string]bool
+	// called says what people call the things.
+	called map[thing]string
+}
+
+// Of reads off what the primary of a pairing says. Things that the second entry lacks
+// are known by the names of earlier, which may be nil.
+func Of(pg *pairing.Pairing, earlier ...*Named) (*Values, *Named) {
+	n := nameThings(pg)
+	for _, e := range earlier {
+		if e != nil {
+			n.follow(e)
+		}
+	}
+	n.settle()
+	return n.values(), n
+}
+
+// OfSecond reads off what a second entry says, under the names that it gives things.
+func OfSecond(second *model.Election, language string) *Values {
+	pg := pairing.Of(second, second, language, nil)
+	v, _ := Of(pg)
+	return v
+}
+
+// values reads off what the side says under its names.
+func (n *Named) values() *Values {
+	e := n.side.Election
+	v := &Values{things: map[thing]fields{}, ballots: map[face]*ballot{}, loose: map[string]*contest{}, on: map[string]bool{}, called: map[thing]string{}}
+	put := func(kind finding.Thing, id, called string) fields {
+		t := thing{kind, id}
+		if v.things[t] == nil {
+			v.things[t], v.called[t] = fields{}, called
+		}
+		return v.things[t]
+	}
+	facts := put(finding.Election, "", "the election")
+	facts.stated(finding.Name, e.Facts.Name)
+	facts.stated(finding.Jurisdiction, e.Facts.Jurisdiction)
+	if e.Facts.Date.Known {
+		facts.set(finding.Date, one(e.Facts.Date.Value))
+	}
+	for i, p := range e.Parties {
+		f := put(finding.Party, n.parties[i], n.side.PartyName[i])
+		f.stated(finding.Name, p.Name)
+		f.stated(finding.Abbreviation, p.Abbreviation)
+	}
+	for i, s := range e.Sites {
+		put(finding.Site, n.sites[i], n.side.SiteName[i]).text(finding.Name, s.Name)
+	}
+	for i := range e.Districts {
+		d := &e.Districts[i]
+		f := put(district, n.districts[i], n.side.Words(d.Name))
+		f.text(finding.Name, d.Name)
+		f.set(finding.Kind, one(d.Kind))
+		f.set(finding.Precincts, setOf(n.precinctList(d.Precincts)))
+	}
+	n.precinctValues(put)
+	n.unitValues(put)
+	for _, d := range e.Origins.Dangling {
+		class, _, _ := strings.Cut(d.From, " ")
+		f := put(reference, key(class, d.Field, d.Found), strings.TrimSpace(fmt.Sprintf("%s.%s %s", class, d.Field, d.Found)))
+		f.set(finding.Whole, one(fmt.Sprint(1+count(f))))
+	}
+	n.ballotValues(v, put)
+	return v
+}
+
+func count(f fields) (n int) {
+	if v, ok := f[field{name: finding.Whole}]; ok {
+		_, _ = fmt.Sscan(v.list[0], &n)
+	}
+	return n
+}
+
+func (n *Named) precinctList(list []int) []string {
+	out := make([]string, len(list))
+	for i, p := range list {
+		out[i] = n.precincts[p]
+	}
+	return out
+}
+
+func (n *Named) precinctValues(put func(finding.Thing, string, string) fields) {
+	e := n.side.Election
+	for i := range e.Precincts {
+		p := &e.Precincts[i]
+		f := put(finding.Precinct, n.precincts[i], n.side.PrecinctName[i])
+		f.text(finding.Name, p.Name)
+		f.set(Number, one(plain(p.Number)))
+		f.set(finding.Kind, one(p.Kind))
+		if len(p.Members) > 0 {
+			f.set(Members, setOf(n.precinctList(p.Members)))
+		}
+		if p.Sites.Known {
+			var list []string
+			for _, s := range p.Sites.Value {
+				list = append(list, key(n.sites[s.Site], string(s.Use)))
+			}
+			f.set(finding.Sites, setOf(list))
+		}
+	}
+}
+
+func (n *Named) unitValues(put func(finding.Thing, string, string) fields) {
+	e := n.side.Election
+	for i := range e.Units {
+		u := &e.Units[i]
+		f := put(finding.Unit, n.units[i], n.side.UnitName(i))
+		f.set(finding.Name, one(plain(u.Name)))
+		if u.Site.Known {
+			f.set(finding.SiteOf, one(n.sites[u.Site.Value]))
+		}
+		if u.Use.Known {
+			f.set(finding.Use, one(string(u.Use.Value)))
+		}
+		if u.Precincts.Known {
+			f.set(finding.Precincts, setOf(n.precinctList(u.Precincts.Value)))
+		}
+		if len(u.Unknown) > 0 {
+			f.set(Unknown, setOf(u.Unknown))
+		}
+	}
+}
+
+// ballotValues lays out each precinct's ballots.
+func (n *Named) ballotValues(v *Values, put func(finding.Thing, string, string) fields) {
+	e := n.side.Election
+	contests := make([]*contest, len(e.Contests))
+	for i := range e.Contests {
+		contests[i] = n.contestValues(i)
+		t := thing{finding.Contest, n.contests[i]}
+		v.called[t] = n.side.Title(i)
+		for j := range e.Contests[i].Choices {
+			v.called[thing{finding.Choice, key(n.contests[i], n.choices[i][j])}] = n.side.Choice(i, j)
+		}
+	}
+	on := make([]bool, len(e.Contests))
+	made := map[string]*ballot{}
+	lay := func(styles []int) *ballot {
+		k := fmt.Sprint(styles)
+		if made[k] == nil {
+			made[k] = n.layOut(styles, contests)
+		}
+		return made[k]
+	}
+	for i := range e.Precincts {
+		from := pairing.Carriers(n.side, i)
+		if len(e.Precincts[i].Members) > 0 && n.carriedByMembers(i) {
+			continue // its members stand for it
+		}
+		voters := map[string][]int{}
+		for _, c := range from {
+			for _, s := range n.side.StylesOf[c] {
+				k := n.voters(s)
+				voters[k] = append(voters[k], s)
+			}
+		}
+		for k, styles := range voters {
+			v.ballots[face{n.precincts[i], k}] = lay(styles)
+		}
+	}
+	for i := range e.Styles {
+		for _, p := range e.Styles[i].Content {
+			on[p.Contest] = on[p.Contest] || len(e.Styles[i].Precincts) > 0
+		}
+		if len(e.Styles[i].Precincts) == 0 {
+			label := plain(e.Styles[i].Label.Value)
+			put(unused, label, label)
+		}
+	}
+	for i := range e.Contests {
+		if on[i] {
+			v.on[n.contests[i]] = true
+		}
+	}
+	for i := range e.Contests {
+		if !v.on[n.contests[i]] {
+			v.loose[n.contests[i]] = contests[i]
+		}
+	}
+}
+
+// carriedByMembers is true where every member of a precinct gets the precinct's own
+// ballots, or where it has none of its own.
+func (n *Named) carriedByMembers(i int) bool {
+	if len(n.side.StylesOf[i]) == 0 {
+		return true
+	}
+	return !slices.ContainsFunc(n.side.Precincts[i].Members, func(m int) bool {
+		return !slices.Contains(pairing.Carriers(n.side, m), i)
+	})
+}
+
+func (n *Named) voters(style int) string {
+	var list []string
+	for _, p := range n.side.Styles[style].Parties {
+		list = append(list, n.parties[p])
+	}
+	return key(sorted(list)...)
+}
+
+// contestValues is what contest i says.
+func (n *Named) contestValues(i int) *contest {
+	m := &n.side.Contests[i]
+	c := &contest{fields: fields{}, choices: map[string]fields{}}
+	f := c.fields
+	f.stated(finding.Title, m.Title)
+	f.stated(Subtitle, m.Subtitle)
+	f.stated(WorkName, m.Name)
+	f.stated(finding.Text, m.Text)
+	f.stated(Summary, m.Summary)
+	if m.Kind.Known {
+		f.set(finding.Kind, one(string(m.Kind.Value)))
+	}
+	if m.Variation.Known {
+		f.set(Variation, one(m.Variation.Value))
+	}
+	if m.VoteFor.Known {
+		f.set(finding.VoteFor, one(fmt.Sprint(m.VoteFor.Value)))
+	}
+	if m.PrimaryParties.Known {
+		f.set(finding.PrimaryParties, setOf(n.partyList(m.PrimaryParties.Value)))
+	}
+	if m.District.Known {
+		f.set(District, one(n.districts[m.District.Value]))
+	}
+	if m.Rotates.Known {
+		f.set(Rotates, one(fmt.Sprint(m.Rotates.Value)))
+	}
+	people := map[string][]string{}
+	for j := range m.Choices {
+		if p := m.Choices[j].Person; p != "" {
+			people[p] = append(people[p], n.choices[i][j])
+		}
+	}
+	for j := range m.Choices {
+		ch, id := &m.Choices[j], n.choices[i][j]
+		g := fields{}
+		g.stated(finding.Name, ch.Name)
+		if ch.WriteIn {
+			g.set(finding.WriteIn, one("yes"))
+		}
+		if ch.Lines.Known {
+			g.set(finding.Lines, setOf(n.partyList(ch.Lines.Value)))
+		}
+		if with := people[ch.Person]; ch.Person != "" && len(with) > 1 {
+			g.set(finding.Person, setOf(with))
+		}
+		c.choices[id] = g
+		c.order = append(c.order, id)
+	}
+	return c
+}
+
+func (n *Named) partyList(list []int) []string {
+	out := make([]string, len(list))
+	for i, p := range list {
+		out[i] = n.parties[p]
+	}
+	return out
+}
+
+// layOut is what the styles of one precinct print.
+func (n *Named) layOut(styles []int, contests []*contest) *ballot {
+	b := &ballot{fields: fields{}}
+	seen := map[string]int{}
+	var labels []string
+	for _, s := range styles {
+		st := &n.side.Styles[s]
+		if st.Label.Known {
+			labels = append(labels, plain(st.Label.Value))
+		}
+		if st.Closing.Known {
+			b.fields.set(Closing, one(headingWords(st.Closing.Value)))
+		}
+		for _, p := range st.Content {
+			at := placement{id: n.contests[p.Contest], contest: contests[p.Contest]}
+			if seen[at.id]++; seen[at.id] > 1 {
+				at.id = fmt.Sprintf("%s (%d)", at.id, seen[at.id])
+			}
+			if p.Headings.Known {
+				at.headings = one(headingWords(p.Headings.Value))
+			}
+			at.order = at.contest.order
+			if p.Order.Known {
+				at.order = n.printedOrder(p.Contest, p.Order.Value)
+			}
+			b.content = append(b.content, at)
+		}
+	}
+	if len(labels) > 0 {
+		b.fields.set(finding.Label, one(names(sorted(labels))))
+	}
+	return b
+}
+
+// printedOrder names choices in the order in which a ballot prints them. One write-in
+// position is as good as another; what is listed twice is told apart.
+func (n *Named) printedOrder(contest int, order []int) []string {
+	out := make([]string, 0, len(order))
+	seen := map[string]int{}
+	for _, j := range order {
+		id := n.choices[contest][j]
+		if n.side.Contests[contest].Choices[j].WriteIn {
+			seen[writeIn]++
+			out = append(out, fmt.Sprint(writeIn, seen[writeIn]))
+			continue
+		}
+		if seen[id]++; seen[id] > 1 {
+			id = fmt.Sprint(id, again, seen[id])
+		}
+		out = append(out, id)
+	}
+	return out
+}
+
+const (
+	// writeIn begins the name of a write-in position; its number follows.
+	writeIn = "write-in "
+	// again stands between a choice's name and how often it was listed before.
+	again = "\x1fagain "
+)
+
+// choiceOf is the name of the choice that stands at a place of an order.
+func choiceOf(listed string) string {
+	id, _, _ := strings.Cut(listed, again)
+	return id
+}
+
+// headingWords are headings in all their languages, as one text.
+func headingWords(list []model.Text) string {
+	var out []string
+	for _, h := range list {
+		for _, p := range h {
+			out = append(out, strings.ToLower(p.Language)+"\x1e"+plain(p.Words))
+		}
+	}
+	return key(out...)
+}

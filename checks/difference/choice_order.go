@@ -1,0 +1,132 @@
+package difference
+
+import (
+	"slices"
+
+	"counterproof/checks/pairing"
+	"counterproof/model"
+)
+
+// eachMeeting visits the faces on which a pair of contests meets, with both
+// sides' placement of it.
+func (ds *Differences) eachShared(k int, visit func(face int, p, s *model.Placement)) {
+	for _, mt := range ds.Shared[k] {
+		visit(mt.Face, mt.Primary, mt.Second)
+	}
+}
+
+// OrderDifference is how the choices of a pair of contests stand in another order
+// on one side: where, and one example in terms of the second entry's choices.
+type OrderDifference struct {
+	Areas           []int
+	Primary, Second []int
+	Stated          bool // by the primary's style, in a contest that is not rotated
+}
+
+func (ds *Differences) compareOrders(k int) OrderDifference {
+	var d OrderDifference
+	m := ds.Contests.Pairs[k]
+	a := &ds.Primary.Compared[m.Primary]
+	order := ds.OrderComparer(m)
+	ds.eachShared(k, func(face int, p, s *model.Placement) {
+		x, y := order.Compare(p, s)
+		if x == nil {
+			return
+		}
+		if d.Primary == nil {
+			d.Primary, d.Second = slices.Clone(x), slices.Clone(y)
+		}
+		d.Areas = append(d.Areas, ds.Ballots.Faces[face].Areas...)
+		if rotated := a.Rotates.Value && !s.Order.Known; p.Order.Known && !rotated {
+			d.Stated = true
+		}
+	})
+	return d
+}
+
+// orderComparer compares the orders in which two placements print the paired
+// choices of their contests, in terms of the second entry's choices. Most
+// placements of a county repeat the few orders there are, so equal ones are told
+// without work.
+type OrderComparer struct {
+	m     pairing.ContestPair
+	a, b  int // numbers of choices
+	alike []int
+	x, y  []int
+}
+
+func (ds *Differences) OrderComparer(m pairing.ContestPair) OrderComparer {
+	a, b := &ds.Primary.Compared[m.Primary], &ds.Second.Compared[m.Second]
+	return OrderComparer{m: m, a: len(a.Choices), b: len(b.Choices), alike: alikePositions(b)}
+}
+
+// compare returns both orders where they differ, else nil. The slices are good
+// until the next call.
+func (o *OrderComparer) Compare(p, s *model.Placement) (x, y []int) {
+	o.x, o.y = o.x[:0], o.y[:0]
+	each(p.Order, o.a, func(i int) {
+		if j := o.m.Choices.ToSecond[i]; j >= 0 {
+			o.x = append(o.x, o.alike[j])
+		}
+	})
+	each(s.Order, o.b, func(j int) {
+		if o.m.Choices.ToPrimary[j] >= 0 {
+			o.y = append(o.y, o.alike[j])
+		}
+	})
+	if slices.Equal(o.x, o.y) {
+		return nil, nil
+	}
+	if len(o.x) != len(o.y) || len(repeated(p.Order.Value))+len(repeated(s.Order.Value)) > 0 {
+		// Choices that are left out or listed twice are another finding.
+		o.x = slices.DeleteFunc(o.x, func(j int) bool { return !slices.Contains(o.y, j) })
+		o.y = slices.DeleteFunc(o.y, func(j int) bool { return !slices.Contains(o.x, j) })
+		o.x, o.y = firsts(o.x), firsts(o.y)
+		if slices.Equal(o.x, o.y) {
+			return nil, nil
+		}
+	}
+	return o.x, o.y
+}
+
+// firsts keeps each element where it first stands.
+func firsts(list []int) []int {
+	out := list[:0]
+	for _, j := range list {
+		if !slices.Contains(out, j) {
+			out = append(out, j)
+		}
+	}
+	return out
+}
+
+// alikePositions gives, for each choice of the second entry, the first of those
+// that nothing printed tells from it: write-in positions, and positions of one name
+// whose party lines are the same or were not keyed. Their order says nothing.
+func alikePositions(b *model.Contest) []int {
+	out := make([]int, len(b.Choices))
+	for j := range b.Choices {
+		out[j] = j
+		for i := range min(j, 500) { // no ballot is longer
+			x, y := &b.Choices[i], &b.Choices[j]
+			if x.WriteIn && y.WriteIn || !x.WriteIn && !y.WriteIn && pairing.Plain(x.Name) == pairing.Plain(y.Name) &&
+				(!x.Lines.Known || !y.Lines.Known || slices.Equal(x.Lines.Value, y.Lines.Value)) {
+				out[j] = out[i]
+				break
+			}
+		}
+	}
+	return out
+}
+
+func each(order model.Stated[[]int], n int, visit func(int)) {
+	if order.Known {
+		for _, i := range order.Value {
+			visit(i)
+		}
+		return
+	}
+	for i := range n {
+		visit(i)
+	}
+}

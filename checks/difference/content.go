@@ -1,0 +1,308 @@
+package difference
+
+import (
+	"slices"
+	"strings"
+
+	"counterproof/checks/pairing"
+	"counterproof/checks/wording"
+)
+
+// Content are what ballots hold on one side and not on the other,
+// gathered over all faces so that one cause shows once.
+type Content struct {
+	Missing, Extra map[int][]int // joint contest → areas
+	Twice          map[int]*Twice
+	Wrong          []WrongStyle
+	Both           pairing.Set // joint contests that both sides have somewhere
+	Bare           []*BareBallots
+	Moved          []MovedContests
+}
+
+// bareBallots are faces of a style that holds no contest at all on one side and
+// some on the other.
+type BareBallots struct {
+	Second bool // the side without contests
+	Style  int  // of that side, on the first face
+	Faces  []int
+}
+
+// twice is a contest that stands twice on a ballot of one side.
+type Twice struct {
+	Second bool
+	Areas  []int
+}
+
+// movedContests are contests that stand in another order on some faces.
+type MovedContests struct {
+	Keys           []int // that moved, in the second entry's order
+	Primary, Other []int // the whole order on the first such face: primary, second
+	Areas          []int
+}
+
+const maxOrdered = 3_000 // contests on one ballot whose moves are told one by one
+
+func (ds *Differences) compareContents() {
+	ds.Content = Content{Missing: map[int][]int{}, Extra: map[int][]int{}, Twice: map[int]*Twice{}}
+	faces := ds.Ballots.Faces
+	onP, onS := pairing.NewSet(ds.Contests.Keys), pairing.NewSet(ds.Contests.Keys)
+	for _, j := range ds.Contests.PrimaryKey {
+		onP.Add(j)
+	}
+	for _, j := range ds.Contests.SecondKey {
+		onS.Add(j)
+	}
+	both := pairing.NewSet(ds.Contests.Keys) // contests that both sides have at all
+	for i := range both {
+		both[i] = onP[i] & onS[i]
+	}
+	ds.Content.Both = both
+	pSets, sSets := make([]pairing.Set, len(faces)), make([]pairing.Set, len(faces))
+	for f := range faces {
+		pSets[f], sSets[f] = ds.ContentSet(ds.Primary, faces[f].Primary), ds.ContentSet(ds.Second, faces[f].Second)
+	}
+	ds.findWrongStyles(pSets, sSets, both)
+	ds.findBare(pSets, sSets)
+	for f := range faces {
+		p, s := ds.ComparedContents(&faces[f])
+		for w := range p {
+			if faces[f].Bare { // one finding tells of all that the other side has as well
+				p[w], s[w] = p[w]&^both[w], s[w]&^both[w]
+			}
+			if p[w] == s[w] {
+				continue
+			}
+			for _, j := range (pairing.Set{s[w] &^ p[w]}).List() {
+				ds.Content.Missing[w*64+j] = append(ds.Content.Missing[w*64+j], faces[f].Areas...)
+			}
+			for _, j := range (pairing.Set{p[w] &^ s[w]}).List() {
+				ds.Content.Extra[w*64+j] = append(ds.Content.Extra[w*64+j], faces[f].Areas...)
+			}
+		}
+	}
+	ds.findTwice()
+	ds.findMoved()
+}
+
+// findBare finds the faces that hold nothing on one side: those of one style together,
+// but for precincts that the other side gives another of its styles, by their labels.
+func (ds *Differences) findBare(pSets, sSets []pairing.Set) {
+	at := map[string]*BareBallots{} // by side, what the style is called, and that other label
+	var used [2]map[string]bool     // labels of each side, once there is a ballot without contests
+	label := func(v *pairing.Side, style int) string { return wording.Normal(v.Styles[style].Label.Value) }
+	another := func(own, other string) string {
+		if used[0] == nil {
+			for side, v := range []*pairing.Side{ds.Primary, ds.Second} {
+				used[side] = map[string]bool{}
+				for st := range v.Styles {
+					used[side][label(v, st)] = true
+				}
+			}
+		}
+		if own == "" || other == "" || own == other || !(used[0][own] && used[1][own]) && !(used[0][other] && used[1][other]) {
+			return ""
+		}
+		return other
+	}
+	for f := range ds.Ballots.Faces {
+		fc := &ds.Ballots.Faces[f]
+		p, s := pSets[f].Count(), sSets[f].Count()
+		if p > 0 == (s > 0) || len(fc.Primary) != 1 || len(fc.Second) != 1 {
+			continue
+		}
+		fc.Bare = true
+		a, c := fc.Primary[0], fc.Second[0]
+		b := BareBallots{Second: s == 0, Style: a}
+		k := "primary" + pairing.StyleName(ds.Primary, a) + "\x00" + another(label(ds.Primary, a), label(ds.Second, c))
+		if b.Second {
+			b.Style = c
+			k = "second" + pairing.StyleName(ds.Second, c) + "\x00" + another(label(ds.Second, c), label(ds.Primary, a))
+		}
+		if at[k] == nil {
+			at[k] = &b
+			ds.Content.Bare = append(ds.Content.Bare, &b)
+		}
+		at[k].Faces = append(at[k].Faces, f)
+	}
+}
+
+// comparedContents are the contents of a face that are held against each other.
+// The ballot that one side took for another style's is compared as that style's;
+// what only one side has anywhere is missing or extra all the same.
+func (ds *Differences) ComparedContents(fc *Face) (primary, second pairing.Set) {
+	primary, second = ds.ContentSet(ds.Primary, fc.Primary), ds.ContentSet(ds.Second, fc.Second)
+	put := func(content, other pairing.Set) {
+		for w, both := range ds.Content.Both {
+			content[w] = other[w]&both | content[w]&^both
+		}
+	}
+	if fc.Carried >= 0 {
+		put(second, ds.ContentSet(ds.Second, []int{fc.Carried}))
+	}
+	if fc.KeyedAs >= 0 {
+		put(primary, ds.ContentSet(ds.Primary, []int{fc.KeyedAs}))
+	}
+	return primary, second
+}
+
+// masked is a set without what the mask leaves out.
+func Masked(a, mask pairing.Set) pairing.Set {
+	out := make(pairing.Set, len(a))
+	for i := range a {
+		out[i] = a[i] & mask[i]
+	}
+	return out
+}
+
+func (ds *Differences) findTwice() {
+	note := func(second bool, j int, areas []int) {
+		t := ds.Content.Twice[j]
+		if t == nil {
+			t = &Twice{Second: second}
+			ds.Content.Twice[j] = t
+		}
+		t.Areas = append(t.Areas, areas...)
+	}
+	count := func(v *pairing.Side, styles []int) map[int]int {
+		total := 0
+		for _, s := range styles {
+			total += len(v.Styles[s].Content)
+		}
+		if ds.ContentSet(v, styles).Count() == total {
+			return nil
+		}
+		n := map[int]int{}
+		for _, pl := range pairing.Placements(v, styles) {
+			n[ds.ContestKeys(v)[pl.Contest]]++
+		}
+		return n
+	}
+	for f := range ds.Ballots.Faces {
+		fc := &ds.Ballots.Faces[f]
+		if fc.WrongStyle || len(fc.Primary) != 1 || len(fc.Second) != 1 {
+			continue // ballots for each party repeat what all voters vote on
+		}
+		pn, sn := count(ds.Primary, fc.Primary), count(ds.Second, fc.Second)
+		for j, n := range pn {
+			if n > max(1, sn[j]) {
+				note(false, j, fc.Areas)
+			}
+		}
+		for j, n := range sn {
+			if n > max(1, pn[j]) {
+				note(true, j, fc.Areas)
+			}
+		}
+	}
+}
+
+// findMoved finds contests that stand in another order. On each face it takes
+// the fewest contests whose moving explains the difference; faces where the same
+// contests moved are one cause.
+func (ds *Differences) findMoved() {
+	grouped := map[string]*MovedContests{}
+	var keys []string
+	for f := range ds.Ballots.Faces {
+		fc := &ds.Ballots.Faces[f]
+		if fc.WrongStyle {
+			continue
+		}
+		p, s := ds.CommonOrder(fc)
+		if slices.Equal(p, s) {
+			continue
+		}
+		moved := ds.MovedOf(p, s)
+		k := pairing.NumberList(moved, func(i int) int { return i })
+		if slices.Index(p, moved[0]) < slices.Index(s, moved[0]) {
+			k += "up" // the same contest moved the other way is another cause
+		}
+		g := grouped[k]
+		if g == nil {
+			g = &MovedContests{Keys: moved, Primary: p, Other: s}
+			grouped[k] = g
+			keys = append(keys, k)
+		}
+		g.Areas = append(g.Areas, fc.Areas...)
+		fc.Moved = true
+	}
+	for _, k := range keys {
+		ds.Content.Moved = append(ds.Content.Moved, *grouped[k])
+	}
+}
+
+// movedOf are the contests that are said to have moved between the orders of the
+// two sides. The two directions may take others; the choice between them must not
+// depend on the side.
+func (ds *Differences) MovedOf(primary, second []int) []int {
+	moved, back := movedBetween(primary, second), movedBetween(second, primary)
+	if len(back) == len(moved) && ds.titlesOf(back) < ds.titlesOf(moved) {
+		return back
+	}
+	return moved
+}
+
+func (ds *Differences) titlesOf(joints []int) string {
+	titles := make([]string, len(joints))
+	for i, j := range joints {
+		titles[i] = ds.TitleOf(j)
+	}
+	return strings.Join(titles, "\x00")
+}
+
+// commonOrder lists, by joint number, the contests that stand on both sides of a
+// face, each where it first stands.
+func (ds *Differences) CommonOrder(fc *Face) (primary, second []int) {
+	pSet, sSet := ds.ContentSet(ds.Primary, fc.Primary), ds.ContentSet(ds.Second, fc.Second)
+	list := func(v *pairing.Side, styles []int, other pairing.Set) []int {
+		var out []int
+		seen := pairing.NewSet(ds.Contests.Keys)
+		for _, pl := range pairing.Placements(v, styles) {
+			if j := ds.ContestKeys(v)[pl.Contest]; other.Has(j) && !seen.Has(j) {
+				seen.Add(j)
+				out = append(out, j)
+			}
+		}
+		return out
+	}
+	return list(ds.Primary, fc.Primary, sSet), list(ds.Second, fc.Second, pSet)
+}
+
+// movedBetween returns the fewest elements that have to move to turn one order
+// into the other, in the second order: those outside a longest common
+// subsequence. Both orders hold the same elements.
+func movedBetween(p, s []int) []int {
+	at := make(map[int]int, len(p))
+	for i, x := range p {
+		at[x] = i
+	}
+	// Longest increasing subsequence of the places in p, in the order of s. Among
+	// equals the later element of s moves.
+	n := len(s)
+	if n > maxOrdered {
+		return slices.Clone(s)
+	}
+	length, from := make([]int, n), make([]int, n)
+	end := -1
+	for i := range n {
+		length[i], from[i] = 1, -1
+		for k := range i {
+			if at[s[k]] < at[s[i]] && length[k]+1 > length[i] {
+				length[i], from[i] = length[k]+1, k
+			}
+		}
+		if end < 0 || length[i] > length[end] {
+			end = i
+		}
+	}
+	stays := map[int]bool{}
+	for i := end; i >= 0; i = from[i] {
+		stays[i] = true
+	}
+	var moved []int
+	for i, x := range s {
+		if !stays[i] {
+			moved = append(moved, x)
+		}
+	}
+	return moved
+}

@@ -1,0 +1,75 @@
+package difference
+
+import (
+	"maps"
+	"slices"
+
+	"counterproof/checks/pairing"
+)
+
+// DoubledChoice is a name that stands twice in one contest of the primary, on
+// the same lines or on one line in common.
+type DoubledChoice struct {
+	Contest, Other, Choice int
+	SameLines              bool
+	Line                   int // in common, where the lines are not the same
+}
+
+// doubledInside lists them by contest.
+func (ds *Differences) doubledInside() [][]DoubledChoice {
+	doubled := make([][]DoubledChoice, len(ds.Primary.Compared))
+	for ci := range ds.Primary.Compared {
+		doubled[ci] = ds.doubledIn(ci)
+	}
+	return doubled
+}
+
+func (ds *Differences) doubledIn(contest int) []DoubledChoice {
+	var out []DoubledChoice
+	list := ds.Primary.Compared[contest].Choices
+	byName := map[string][]int{}
+	for i := range list {
+		if name := pairing.Plain(list[i].Name); name != "" && !list[i].WriteIn {
+			byName[name] = append(byName[name], i)
+		}
+	}
+	for _, name := range slices.Sorted(maps.Keys(byName)) {
+		same := byName[name]
+		if len(same) < 2 || len(same) > 64 || ds.keyedAsTwoPersons(contest, same) {
+			continue
+		}
+		for x := 1; x < len(same); x++ {
+			for y := range x {
+				i, j := same[y], same[x]
+				a, b := ds.PartyKeys(ds.Primary, list[i].Lines.Value), ds.PartyKeys(ds.Primary, list[j].Lines.Value)
+				d := DoubledChoice{Contest: contest, Other: i, Choice: j, SameLines: slices.Equal(a, b), Line: -1}
+				for _, l := range list[j].Lines.Value {
+					if slices.Contains(list[i].Lines.Value, l) {
+						d.Line = l
+					}
+				}
+				if d.SameLines || d.Line >= 0 {
+					out = append(out, d)
+				}
+			}
+		}
+	}
+	return out
+}
+
+// keyedAsTwoPersons is true where the second entry says that positions of one
+// name are different people.
+func (ds *Differences) keyedAsTwoPersons(contest int, choices []int) bool {
+	k := ds.MainPair(contest)
+	if k < 0 {
+		return false
+	}
+	m := &ds.Contests.Pairs[k]
+	persons := map[string]bool{}
+	for _, i := range choices {
+		if j := m.Choices.ToSecond[i]; j >= 0 {
+			persons[ds.Second.Compared[m.Second].Choices[j].Person] = true
+		}
+	}
+	return len(persons) > 1
+}

@@ -1,0 +1,232 @@
+package difference
+
+import (
+	"cmp"
+	"maps"
+	"slices"
+
+	"counterproof/checks/natural"
+	"counterproof/checks/pairing"
+)
+
+// wrongStyle is a set of areas to which one side gives another style's ballot.
+type WrongStyle struct {
+	Own, Meant int // the styles of the primary and of the second entry in the first area
+	// carried is the second entry's style whose ballot the primary gives; -1 where
+	// the ballot is known by keyedAs: the primary's style whose ballot was keyed.
+	Carried, KeyedAs int
+	Areas            []int
+	Exact            bool // the content is exactly that style's
+	Single           bool // one contest left off or added would explain it as well
+}
+
+const maxNearest = 20_000_000 // comparisons of ballots in the search for the nearest
+
+// ballotClasses are the ballots that one side has, each content once.
+type ballotClasses struct {
+	byParty   map[string][]*ballotClass
+	byContent map[string]*ballotClass // party, NUL, content
+}
+
+type ballotClass struct {
+	content pairing.Set
+	styles  []int
+}
+
+func (c *ballotClass) of() []int {
+	if c == nil {
+		return nil
+	}
+	return c.styles
+}
+
+func (ds *Differences) ballotClasses(v *pairing.Side, both pairing.Set) ballotClasses {
+	out := ballotClasses{map[string][]*ballotClass{}, map[string]*ballotClass{}}
+	for i := range v.Styles {
+		if len(v.Styles[i].Precincts) == 0 {
+			continue
+		}
+		party := ds.VotersKey(v, i)
+		content := Masked(ds.ContentSet(v, []int{i}), both)
+		k := party + "\x00" + content.Key()
+		c := out.byContent[k]
+		if c == nil {
+			c = &ballotClass{content: content}
+			out.byContent[k] = c
+			out.byParty[party] = append(out.byParty[party], c)
+		}
+		c.styles = append(c.styles, i)
+	}
+	return out
+}
+
+// with finds the ballot of a content: for voters of a party or, where more than
+// one contest differs, for another party's voters.
+func (b ballotClasses) with(party string, content pairing.Set, differ int) *ballotClass {
+	k := "\x00" + content.Key()
+	c := b.byContent[party+k]
+	if c == nil && differ >= 2 {
+		for _, other := range slices.Sorted(maps.Keys(b.byParty)) {
+			if c == nil {
+				c = b.byContent[other+k]
+			}
+		}
+	}
+	return c
+}
+
+// explanation is a ballot of the other side that one side's may be.
+type explanation struct {
+	class    *ballotClass
+	distance int
+	shared   bool // the style is used elsewhere, and there it is that ballot
+}
+
+// findWrongStyles explains faces whose contents differ as the ballot of another
+// style, where that takes fewer mistakes than contests left off and added: what
+// one side gives is what the other side gives other precincts. It asks the same of
+// either side. Where one contest differs, only both ways together tell a mistaken
+// style from a contest left off or added.
+func (ds *Differences) findWrongStyles(pSets, sSets []pairing.Set, both pairing.Set) {
+	faces := ds.Ballots.Faces
+	var differing []int
+	for f := range faces {
+		if len(faces[f].Primary) == 1 && len(faces[f].Second) == 1 && pSets[f].Count() > 0 && sSets[f].Count() > 0 && pairing.Apart(Masked(pSets[f], both), Masked(sSets[f], both)) > 0 {
+			differing = append(differing, f)
+		}
+	}
+	if len(differing) == 0 {
+		return
+	}
+	primary, second := ds.ballotClasses(ds.Primary, both), ds.ballotClasses(ds.Second, both)
+	// Where each style of either side is used, and with which content on the other.
+	type use struct {
+		style   int
+		content string
+	}
+	usedPrimary, usedSecond := map[use]int{}, map[use]int{}
+	for f := range faces {
+		if len(faces[f].Primary) == 1 && len(faces[f].Second) == 1 {
+			a, b := faces[f].Primary[0], faces[f].Second[0]
+			usedPrimary[use{a, ds.VotersKey(ds.Second, b) + "\x00" + Masked(sSets[f], both).Key()}] += len(faces[f].Areas)
+			usedSecond[use{b, ds.VotersKey(ds.Primary, a) + "\x00" + Masked(pSets[f], both).Key()}] += len(faces[f].Areas)
+		}
+	}
+	type move struct{ meant, carried string } // by party, content and label
+	grouped := map[move]*WrongStyle{}
+	budget := maxNearest
+	for _, f := range differing {
+		a, b := faces[f].Primary[0], faces[f].Second[0]
+		pParty, sParty := ds.VotersKey(ds.Primary, a), ds.VotersKey(ds.Second, b)
+		have, should := Masked(pSets[f], both), Masked(sSets[f], both)
+		d := pairing.Apart(have, should)
+		sameLabel := ds.LabelsAgree(a, b)
+		// One style that a side has in two ways is no other style: the contests tell.
+		inSecond := func(c *ballotClass) bool { return c != nil && !labelledAlike(ds.Second, b, c.styles) }
+		inPrimary := func(c *ballotClass) bool { return c != nil && !labelledAlike(ds.Primary, a, c.styles) }
+		carried, keyedAs := second.with(sParty, have, d), primary.with(pParty, should, d)
+		exact := carried != nil || keyedAs != nil
+		if !inSecond(carried) {
+			carried = nil
+		}
+		if !inPrimary(keyedAs) {
+			keyedAs = nil
+		}
+		shared := usedPrimary[use{a, sParty + "\x00" + have.Key()}] > 0 || usedSecond[use{b, pParty + "\x00" + should.Key()}] > 0
+		switch {
+		case carried != nil && keyedAs != nil:
+			if d == 1 && sameLabel && !shared {
+				continue // one contest too few or too many on a style of its own
+			}
+		case d == 1 && ds.LabelTells(a, b, carried.of(), keyedAs.of()): // it is that other style, by its label too
+		case d == 1, exact && (sameLabel && d == 2 || carried == nil && keyedAs == nil):
+			continue // under its own label, with one contest exchanged: that is what is wrong with it
+		case !exact:
+			near := func(classes []*ballotClass, content pairing.Set, fits func(*ballotClass) bool, used func(string) int) (best explanation) {
+				for _, c := range classes {
+					if budget--; budget < 0 {
+						return best
+					}
+					if !fits(c) {
+						continue
+					}
+					e := explanation{c, pairing.Apart(content, c.content), used(c.content.Key()) > len(faces[f].Areas)}
+					if e.distance >= d || !e.shared && (e.distance+1 >= d || e.distance > d/3 || sameLabel) {
+						continue
+					}
+					if best.class == nil || e.shared && !best.shared || e.shared == best.shared && e.distance < best.distance {
+						best = e
+					}
+				}
+				return best
+			}
+			x := near(second.byParty[sParty], have, inSecond, func(k string) int { return usedPrimary[use{a, sParty + "\x00" + k}] })
+			y := near(primary.byParty[pParty], should, inPrimary, func(k string) int { return usedSecond[use{b, pParty + "\x00" + k}] })
+			if y.class != nil && (x.class == nil || y.shared && !x.shared || y.shared == x.shared && y.distance < x.distance) {
+				keyedAs = y.class
+			} else {
+				carried = x.class
+			}
+			if carried == nil && keyedAs == nil {
+				continue
+			}
+		}
+		w := WrongStyle{Own: a, Meant: b, Carried: -1, KeyedAs: -1, Exact: exact, Single: d == 1}
+		k := move{meant: sParty + "\x00" + should.Key() + ds.Second.Styles[b].Label.Value}
+		if carried != nil {
+			w.Carried = nameable(ds.Second, carried.styles, func(t int) bool { return ds.LabelsAgree(a, t) })
+			k.carried = "primary" + carried.content.Key() + ds.Second.Styles[w.Carried].Label.Value
+		} else {
+			w.KeyedAs = nameable(ds.Primary, keyedAs.styles, func(t int) bool { return ds.LabelsAgree(t, b) })
+			k.carried = "second" + have.Key() + "\x00" + keyedAs.content.Key() + ds.Primary.Styles[w.KeyedAs].Label.Value
+		}
+		faces[f].WrongStyle, faces[f].Carried, faces[f].KeyedAs = true, w.Carried, w.KeyedAs
+		g := grouped[k]
+		if g == nil {
+			g = &w
+			grouped[k] = g
+		}
+		if natural.Compare(pairing.StyleName(ds.Second, b), pairing.StyleName(ds.Second, g.Meant)) < 0 {
+			g.Own, g.Meant = a, b
+		}
+		g.Areas = append(g.Areas, faces[f].Areas...)
+	}
+	for _, g := range grouped {
+		ds.Content.Wrong = append(ds.Content.Wrong, *g)
+	}
+	slices.SortFunc(ds.Content.Wrong, func(x, y WrongStyle) int {
+		return cmp.Or(cmp.Compare(x.Meant, y.Meant), cmp.Compare(x.Carried, y.Carried), cmp.Compare(x.KeyedAs, y.KeyedAs), cmp.Compare(x.Own, y.Own))
+	})
+}
+
+// nameable picks, among styles of one content, the one whose label the other
+// side's style has, else the first by name.
+func nameable(v *pairing.Side, styles []int, agrees func(int) bool) int {
+	best := styles[0]
+	for _, t := range styles {
+		if agrees(t) {
+			return t
+		}
+		if natural.Compare(pairing.StyleName(v, t), pairing.StyleName(v, best)) < 0 {
+			best = t
+		}
+	}
+	return best
+}
+
+// labelledAlike is true where one of a side's styles has the label of another: to
+// call one the ballot of the other would say nothing.
+func labelledAlike(v *pairing.Side, style int, others []int) bool {
+	label := v.Styles[style].Label
+	return label.Known && label.Value != "" && slices.ContainsFunc(others, func(t int) bool { return pairing.HasLabel(v, t, label.Value) })
+}
+
+// labelTells is true where one side's ballot has the label of the other side's
+// styles that it is the ballot of, and the other side has another label there.
+func (ds *Differences) LabelTells(primary, second int, carried, keyedAs []int) bool {
+	if a, b := ds.Primary.Styles[primary].Label, ds.Second.Styles[second].Label; a.Value == "" || b.Value == "" || ds.LabelsAgree(primary, second) {
+		return false
+	}
+	return slices.ContainsFunc(carried, func(t int) bool { return ds.LabelsAgree(primary, t) }) ||
+		slices.ContainsFunc(keyedAs, func(t int) bool { return ds.LabelsAgree(t, second) })
+}

@@ -1,0 +1,62 @@
+package finding
+
+// Code is the code of a check. What a check is, and how its findings are worded, its
+// Check value says; nobody else tells findings apart by their codes.
+type Code string
+
+// Grade says how much a finding matters.
+type Grade string
+
+// The grades. Findings above GradeNote keep a report from being signed.
+const (
+	MustFix Grade = "must-fix"
+	Confirm Grade = "confirm"
+	Note    Grade = "note"
+)
+
+// Finding is one difference between the two entries, or one fault of either.
+// The JSON keys are part of the product's contract: they may be added to, never
+// renamed, and are always all present.
+type Finding struct {
+	// ID is the check's code and a digest of what the finding is about, as the
+	// second entry words it: the same across runs, exports, sheets and case.
+	ID    string `json:"id"`
+	Check Code   `json:"check"`
+	Grade Grade  `json:"grade"`
+	// Where: each in the second entry's wording where it has the thing, else in
+	// the primary's. Party is the contest's primary party.
+	Contest   string   `json:"contest"`
+	Party     string   `json:"party"`
+	Choice    string   `json:"choice"`
+	Precincts []string `json:"precincts"`
+	Unit      string   `json:"unit"`
+	Site      string   `json:"site"`
+	Style     string   `json:"style"`
+	// What each side says, for people. Empty where a side says nothing.
+	Primary string `json:"primary"`
+	Second  string `json:"second"`
+	// Message is one plain sentence.
+	Message string `json:"message"`
+	// Places tell where to look: the place in the export and the line of the
+	// sheet, where they are known.
+	Places Places `json:"look"`
+	// Cause names the group of findings that seem to have one cause; empty for a
+	// finding that stands alone. Result.Causes explains the names.
+	Cause string `json:"cause"`
+
+	// Facts are what the sentence says beyond subject and values, in a type of the check's
+	// own. They are not part of the JSON.
+	Facts any `json:"-"`
+	// Claims are the fields that the finding accounts for. They are for programs, and not
+	// part of the JSON.
+	Claims []Claim `json:"-"`
+	// Edits say what would have to change for the finding to go away. They are
+	// for programs, and not part of the JSON.
+	Edits []Edit `json:"-"`
+}
+
+// Places are where a person finds what a finding speaks of.
+type Places struct {
+	Primary string `json:"primary"`
+	Second  string `json:"second"`
+}

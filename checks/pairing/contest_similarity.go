@@ -1,0 +1,231 @@
+package pairing
+
+import (
+	"cmp"
+	"slices"
+	"strings"
+
+	"counterproof/checks/wording"
+	"counterproof/model"
+)
+
+// A contest is the same with a difference where the two share most of what they
+// say. The weights of title, choices and precincts add up to 1.
+const (
+	similarityThreshold = 0.5
+	variantThreshold    = 0.7
+	unlikeKind          = 0.85 // factor where the kinds differ
+	unlikeParty         = 0.75 // factor where they belong to different parties' primaries
+	unlikeVoteFor       = 0.97
+	rivalsSimilarity    = 0.6  // at least, where the same candidates stand against each other
+	NameThreshold       = 0.72 // below this, two names are two people
+	maxSimilarities     = 4_000_000
+)
+
+// contestFacts are what a contest is recognised by.
+type contestFacts struct {
+	title, text string
+	summary     string // of a measure that has a text as well
+	kind        model.Kind
+	parties     string   // joint numbers of its primary parties; "" for none
+	names       []string // of its choices, sorted; write-ins left out
+	voteFor     model.Stated[int]
+	areas       Set
+	generic     bool // names that say nothing: yes and no
+	joined      string
+}
+
+// key is equal for contests that say the same.
+func (f *contestFacts) key() string {
+	if f.joined == "" {
+		f.joined = strings.Join([]string{f.title, string(f.kind), f.parties, strings.Join(f.names, "\x01")}, "\x00")
+	}
+	return f.joined
+}
+
+// gatherFacts gathers them for a side.
+func gatherFacts(v *Side, areas []Set, parties func([]int) string) []contestFacts {
+	out := make([]contestFacts, len(v.Compared))
+	for i := range v.Compared {
+		c := &v.Compared[i]
+		f := contestFacts{
+			title: Plain(c.Title), text: cmp.Or(Plain(c.Text), Plain(c.Summary)), kind: c.Kind.Value,
+			parties: parties(c.PrimaryParties.Value), voteFor: c.VoteFor, areas: areas[i],
+			generic: c.Kind.Value == model.KindMeasure || c.Kind.Value == model.KindRetention,
+		}
+		if f.text != Plain(c.Summary) {
+			f.summary = Plain(c.Summary)
+		}
+		for j := range c.Choices {
+			if name := Plain(c.Choices[j].Name); name != "" && !c.Choices[j].WriteIn {
+				f.names = append(f.names, name)
+			}
+		}
+		slices.Sort(f.names)
+		f.key()
+		out[i] = f
+	}
+	return out
+}
+
+// likeness tells how much of what they say two contests share, from 0 to 1.
+// Without places it looks only at what is printed.
+func similarity(a, b *contestFacts, places bool) float64 {
+	there := 0.5
+	if places {
+		if both := common(a.areas, b.areas); both > 0 {
+			there = float64(both) / float64(both+Apart(a.areas, b.areas))
+		} else if a.areas.Count() > 0 && b.areas.Count() > 0 {
+			there = 0
+		}
+	}
+	if places && there == 0 && a.title != b.title && sharedNames(a.names, b.names) == 0 {
+		return 0
+	}
+	title := 1.0
+	if a.title != b.title {
+		title = wording.Similarity(a.title, b.title)
+	}
+	var like float64
+	if a.generic && b.generic {
+		// Yes and no tell nothing apart; the title, the question and the place do.
+		if a.text != "" && b.text != "" {
+			text := 1.0
+			if a.text != b.text {
+				text = max(wording.Similarity(a.text, b.text), summarySimilarity(a.summary, b.text), summarySimilarity(b.summary, a.text))
+			}
+			title = max(title*0.5+text*0.5, title*0.25+text*0.75)
+		}
+		if title < 0.5 {
+			return 0
+		}
+		like = blend(places, title, 0.65, 1, 0.05, there, 0.30)
+	} else {
+		names := namesSimilarity(a.names, b.names)
+		if names == 0 && len(a.names)+len(b.names) > 0 {
+			// Nobody in common: one contest only if everything else agrees, and one side
+			// names nobody or at most one candidate would have been replaced. A contest that
+			// has lost its candidates may be given to some wrong precincts besides.
+			nobody := len(a.names) == 0 || len(b.names) == 0
+			replaced := distinct(a.names) > 1 || distinct(b.names) > 1
+			if title < 0.95 || there < 0.25 || there < 0.5 && !nobody || a.parties != b.parties || replaced && !nobody {
+				return 0
+			}
+			names = 0.4
+		}
+		if len(a.names)+len(b.names) == 0 {
+			names = title
+		}
+		like = blend(places, title, 0.35, names, 0.45, there, 0.20)
+		if names == 1 && distinct(a.names) > 1 {
+			like = max(like, rivalsSimilarity) // the same people against each other
+		}
+	}
+	if a.kind != b.kind && a.kind != "" && b.kind != "" {
+		like *= unlikeKind
+	}
+	if a.parties != b.parties {
+		like *= unlikeParty
+	}
+	if a.voteFor.Known && b.voteFor.Known && a.voteFor != b.voteFor {
+		like *= unlikeVoteFor
+	}
+	return like
+}
+
+// likeSummary is for the ballot that prints the summary of a measure: what was keyed is
+// that, and not the full text.
+func summarySimilarity(summary, text string) float64 {
+	switch summary {
+	case "":
+		return 0
+	case text:
+		return 1
+	}
+	return wording.Similarity(summary, text)
+}
+
+func blend(places bool, title, wTitle, names, wNames, there, wThere float64) float64 {
+	if !places {
+		return (title*wTitle + names*wNames) / (wTitle + wNames)
+	}
+	return title*wTitle + names*wNames + there*wThere
+}
+
+// distinct counts the different names of a sorted list: a candidate on several
+// lines counts once.
+func distinct(names []string) int {
+	n := 0
+	for i := range names {
+		if i == 0 || names[i] != names[i-1] {
+			n++
+		}
+	}
+	return n
+}
+
+// sharedNames counts names that stand in both sorted lists.
+func sharedNames(a, b []string) int {
+	n, i, j := 0, 0, 0
+	for i < len(a) && j < len(b) {
+		switch cmp.Compare(a[i], b[j]) {
+		case 0:
+			n, i, j = n+1, i+1, j+1
+		case -1:
+			i++
+		default:
+			j++
+		}
+	}
+	return n
+}
+
+// likeNames tells how far two sorted lists of names agree, 0 to 1 (Dice's
+// coefficient, with misspelt names counted by their similarity).
+func namesSimilarity(a, b []string) float64 {
+	if len(a)+len(b) == 0 {
+		return 0
+	}
+	total := 0.0
+	var restA, restB []string
+	i, j := 0, 0
+	for i < len(a) || j < len(b) {
+		switch {
+		case j == len(b) || i < len(a) && a[i] < b[j]:
+			restA, i = append(restA, a[i]), i+1
+		case i == len(a) || a[i] > b[j]:
+			restB, j = append(restB, b[j]), j+1
+		default:
+			total, i, j = total+1, i+1, j+1
+		}
+	}
+	if len(restA) > 0 && len(restB) > 0 && len(restA)*len(restB) <= 400 {
+		taken := make([]bool, len(restB))
+		for _, x := range restA {
+			best, at := 0.0, -1
+			for k, y := range restB {
+				if taken[k] {
+					continue
+				}
+				if sim := NameSimilarity(x, y); sim >= NameThreshold && sim > best {
+					best, at = sim, k
+				}
+			}
+			if at >= 0 {
+				taken[at] = true
+				total += best
+			}
+		}
+	}
+	return 2 * total / float64(len(a)+len(b))
+}
+
+// likeName tells how far two names agree, 0 to 1. Names that look the same are one,
+// whatever they are written with.
+func NameSimilarity(a, b string) float64 {
+	sim := wording.Similarity(a, b)
+	if sim < 1 && wording.Alike(a, b) {
+		return 1
+	}
+	return sim
+}

@@ -1,0 +1,320 @@
+package pairing
+
+import (
+	"cmp"
+	"slices"
+	"strings"
+
+	"counterproof/checks/assignment"
+)
+
+// contestPairs says which contest of one side is which of the other.
+//
+// A contest may exist in several versions: a late change made on some styles
+// only leaves the old contest on the others. Then one version is the pair and
+// the rest are variants of it, so that the change shows as what it is and not as
+// a contest missing here and extra there.
+type Contests struct {
+	ToSecond, ToPrimary []int // the pair, -1 where there is none
+	Pairs               []ContestPair
+	// primaryJoint and secondJoint number contests so that what is one contest has
+	// one number on both sides; joint counts the numbers.
+	PrimaryKey, SecondKey []int
+	Keys                  int
+}
+
+// contestPair is two versions of one contest that are compared.
+type ContestPair struct {
+	Primary, Second int
+	Variant         bool // not the main pair of these contests
+	Choices         Choices
+}
+
+// areaSets says, for each contest, on the ballots of which areas it stands.
+func areaSets(v *Side, areas []Area, precinct func(Area) int) []Set {
+	out := make([]Set, len(v.Contests))
+	for i := range out {
+		out[i] = NewSet(len(areas))
+	}
+	for ai, a := range areas {
+		for _, si := range v.StylesOf[precinct(a)] {
+			for k := range v.Styles[si].Content {
+				out[v.Styles[si].Content[k].Contest].Add(ai)
+			}
+		}
+	}
+	return out
+}
+
+// severalBallots is true where some precinct gets more than one ballot.
+func (pg *Pairing) severalBallots() bool {
+	return slices.ContainsFunc(pg.Precincts.Areas, func(a Area) bool {
+		return len(pg.Primary.StylesOf[a.Primary]) > 1 || len(pg.Second.StylesOf[a.Second]) > 1
+	})
+}
+
+// ballotSets says, for each contest of a side, on which ballots it stands: those
+// of an area for voters of a party. Where the sides have ballots for other parties'
+// voters in an area, all of them count as one.
+func (pg *Pairing) ballotSets(second bool) []Set {
+	type ballot struct {
+		area    int
+		parties string
+	}
+	number := map[ballot]int{}
+	at := make([]map[string]int, len(pg.Precincts.Areas)) // party → ballot
+	for ai, a := range pg.Precincts.Areas {
+		keys := [2][]string{}
+		for _, st := range pg.Primary.StylesOf[a.Primary] {
+			keys[0] = append(keys[0], pg.VotersKey(pg.Primary, st))
+		}
+		for _, st := range pg.Second.StylesOf[a.Second] {
+			keys[1] = append(keys[1], pg.VotersKey(pg.Second, st))
+		}
+		for side := range keys {
+			slices.Sort(keys[side])
+			keys[side] = slices.Compact(keys[side])
+		}
+		at[ai] = map[string]int{}
+		for side := range keys {
+			for _, k := range keys[side] {
+				b := ballot{ai, k}
+				if !slices.Equal(keys[0], keys[1]) {
+					b.parties = ""
+				}
+				if _, ok := number[b]; !ok {
+					number[b] = len(number)
+				}
+				at[ai][k] = number[b]
+			}
+		}
+	}
+	v := pg.Primary
+	if second {
+		v = pg.Second
+	}
+	out := make([]Set, len(v.Contests))
+	for i := range out {
+		out[i] = NewSet(len(number))
+	}
+	for ai, a := range pg.Precincts.Areas {
+		precinct := a.Primary
+		if second {
+			precinct = a.Second
+		}
+		for _, st := range v.StylesOf[precinct] {
+			n := at[ai][pg.VotersKey(v, st)]
+			for k := range v.Styles[st].Content {
+				out[v.Styles[st].Content[k].Contest].Add(n)
+			}
+		}
+	}
+	return out
+}
+
+func (pg *Pairing) contestsOf(fixed []couple) Contests {
+	p, s, parties := pg.Primary, pg.Second, pg.Parties
+	pf := gatherFacts(p, pg.on[0], func(list []int) string {
+		return NumberList(list, func(i int) int { return i })
+	})
+	sf := gatherFacts(s, pg.on[1], func(list []int) string {
+		return NumberList(list, func(i int) int {
+			if q := parties.ToPrimary[i]; q >= 0 {
+				return q
+			}
+			return len(p.Parties) + i
+		})
+	})
+	cp := Contests{ToSecond: Filled(len(pf)), ToPrimary: Filled(len(sf))}
+	for _, c := range fixed {
+		cp.pair(c.primary, c.second)
+	}
+	cp.pairEqual(pf, sf)
+	cp.pairSimilar(pf, sf)
+	for i, j := range cp.ToSecond {
+		if j >= 0 {
+			cp.Pairs = append(cp.Pairs, ContestPair{Primary: i, Second: j})
+		}
+	}
+	if pg.severalBallots() {
+		pf, sf = slices.Clone(pf), slices.Clone(sf) // with other areas
+		for side, facts := range [][]contestFacts{pf, sf} {
+			for i, on := range pg.ballotSets(side == 1) {
+				facts[i].areas = on
+			}
+		}
+	}
+	cp.pairVariants(pf, sf)
+	cp.number(len(pf), len(sf))
+	return cp
+}
+
+func NumberList(list []int, joint func(int) int) string {
+	numbers := make([]int, len(list))
+	for k, i := range list {
+		numbers[k] = joint(i)
+	}
+	slices.Sort(numbers)
+	var b strings.Builder
+	for _, n := range numbers {
+		b.WriteString(string(rune(n+1)) + ",")
+	}
+	return b.String()
+}
+
+// pairEqual pairs what says the same. Contests that say the same in several
+// districts are told apart by the precincts they are on.
+func (cp *Contests) pairEqual(pf, sf []contestFacts) {
+	groups := map[string][2][]int{}
+	for i := range pf {
+		if cp.ToSecond[i] >= 0 {
+			continue // mapped
+		}
+		g := groups[pf[i].key()]
+		g[0] = append(g[0], i)
+		groups[pf[i].key()] = g
+	}
+	for j := range sf {
+		if cp.ToPrimary[j] >= 0 {
+			continue
+		}
+		g := groups[sf[j].key()]
+		g[1] = append(g[1], j)
+		groups[sf[j].key()] = g
+	}
+	for _, g := range groups {
+		if len(g[0]) == 1 && len(g[1]) == 1 {
+			cp.pair(g[0][0], g[1][0])
+			continue
+		}
+		if len(g[0]) == 0 || len(g[1]) == 0 {
+			continue
+		}
+		byPlace := map[string][2][]int{}
+		for side, list := range g {
+			for _, i := range list {
+				f := pf
+				if side == 1 {
+					f = sf
+				}
+				k := f[i].areas.Key() + "\x00" + f[i].text
+				e := byPlace[k]
+				e[side] = append(e[side], i)
+				byPlace[k] = e
+			}
+		}
+		for _, e := range byPlace {
+			if len(e[0]) == 1 && len(e[1]) == 1 {
+				cp.pair(e[0][0], e[1][0])
+			}
+		}
+	}
+}
+
+func (cp *Contests) pair(i, j int) { cp.ToSecond[i], cp.ToPrimary[j] = j, i }
+
+// pairAlike pairs the rest by how much of what they say they share, as the best
+// one-to-one assignment.
+func (cp *Contests) pairSimilar(pf, sf []contestFacts) {
+	rows, cols := unpaired(cp.ToSecond, pf), unpaired(cp.ToPrimary, sf)
+	if len(rows)*len(cols) > maxSimilarities {
+		// No honest county comes here. What has one title on both sides is paired;
+		// the rest is reported as missing and extra.
+		byTitle := map[string]int{}
+		for _, j := range cols {
+			byTitle[sf[j].title] = j
+		}
+		for _, i := range rows {
+			if j, ok := byTitle[pf[i].title]; ok && cp.ToPrimary[j] < 0 {
+				cp.pair(i, j)
+			}
+		}
+		return
+	}
+	best := assignment.Best(len(rows), len(cols), func(r, c int) float64 {
+		return max(0, similarity(&pf[rows[r]], &sf[cols[c]], true)-similarityThreshold)
+	})
+	for r, c := range best {
+		if c >= 0 {
+			cp.pair(rows[r], cols[c])
+		}
+	}
+}
+
+// unpaired lists what has no counterpart, in an order that depends only on what
+// it says.
+func unpaired(to []int, facts []contestFacts) []int {
+	var list []int
+	for i := range to {
+		if to[i] < 0 {
+			list = append(list, i)
+		}
+	}
+	slices.SortStableFunc(list, func(a, b int) int {
+		return cmp.Or(cmp.Compare(facts[a].key(), facts[b].key()), cmp.Compare(facts[a].text, facts[b].text),
+			cmp.Compare(facts[a].areas.Key(), facts[b].areas.Key()))
+	})
+	return list
+}
+
+// pairVariants finds unpaired contests that are another version of a paired one:
+// they say nearly the same, and stand on ballots where the other side has that
+// contest and this side's main version is not.
+func (cp *Contests) pairVariants(pf, sf []contestFacts) {
+	main := slices.Clone(cp.Pairs)
+	if len(main) == 0 {
+		return
+	}
+	find := func(own, other []contestFacts, to []int, ownOf, otherOf func(ContestPair) int, pair func(i, j int)) {
+		for _, i := range unpaired(to, own) {
+			best, at := variantThreshold, -1
+			if own[i].areas.Count() == 0 {
+				continue
+			}
+			for k, m := range main {
+				o := otherOf(m)
+				// Most ballots that carry this version must carry that contest on the
+				// other side, and none the main version.
+				if 2*common(own[i].areas, other[o].areas) <= own[i].areas.Count() || common(own[i].areas, own[ownOf(m)].areas) > 0 {
+					continue
+				}
+				if like := similarity(&own[i], &other[o], false); like > best {
+					best, at = like, k
+				}
+			}
+			if at >= 0 {
+				pair(i, otherOf(main[at]))
+			}
+		}
+	}
+	first, second := func(m ContestPair) int { return m.Primary }, func(m ContestPair) int { return m.Second }
+	find(pf, sf, cp.ToSecond, first, second, func(i, j int) {
+		cp.Pairs = append(cp.Pairs, ContestPair{Primary: i, Second: j, Variant: true})
+	})
+	find(sf, pf, cp.ToPrimary, second, first, func(j, i int) {
+		cp.Pairs = append(cp.Pairs, ContestPair{Primary: i, Second: j, Variant: true})
+	})
+}
+
+func (cp *Contests) number(primaries, seconds int) {
+	cp.PrimaryKey, cp.SecondKey = Filled(primaries), Filled(seconds)
+	for _, m := range cp.Pairs {
+		switch {
+		case !m.Variant:
+			cp.PrimaryKey[m.Primary], cp.SecondKey[m.Second] = cp.Keys, cp.Keys
+			cp.Keys++
+		case cp.PrimaryKey[m.Primary] < 0:
+			cp.PrimaryKey[m.Primary] = cp.SecondKey[m.Second]
+		default:
+			cp.SecondKey[m.Second] = cp.PrimaryKey[m.Primary]
+		}
+	}
+	for _, list := range [][]int{cp.PrimaryKey, cp.SecondKey} {
+		for i := range list {
+			if list[i] < 0 {
+				list[i] = cp.Keys
+				cp.Keys++
+			}
+		}
+	}
+}

@@ -1,0 +1,215 @@
+package pairing
+
+import (
+	"slices"
+
+	"counterproof/checks/wording"
+)
+
+// Mapped says that a thing of the second entry and a thing of the primary are
+// one, where neither names nor content could pair them. The pair decided so.
+//
+// What is mapped is paired before anything else. That a precinct, a unit or a
+// party is called otherwise is then settled, and not reported; the title of a
+// contest is printed on the ballot, so its difference is reported like every
+// other of the two contests.
+//
+// Of several mappings of one thing the last counts; one with an empty Primary
+// takes back those before it. A mapping whose names nothing carries, or that
+// does not say which of several things is meant, changes nothing.
+type Mapped struct {
+	// Kind is what is mapped: "precinct", "contest", "unit" or "party".
+	Kind string
+	// Primary and Second are what each side calls it, as findings show it. A
+	// number, a short form or an identifier will do where no thing has the name. A
+	// name that several things have means the one that is otherwise unpaired.
+	Primary, Second string
+}
+
+// The kinds of Mapped.
+const (
+	mappedPrecinct = "precinct"
+	mappedContest  = "contest"
+	mappedUnit     = "unit"
+	mappedParty    = "party"
+)
+
+// candidates are the things of either side that a mapping may mean.
+type candidates struct{ primary, second []int }
+
+// couple is one thing of the primary and one of the second entry, by index.
+type couple struct{ primary, second int }
+
+// mapped lists the mappings of a kind, the last first. Names gives, for each thing
+// of a side, lists of what it is called, the foremost first.
+func mapped(list []Mapped, kind string, p, s *Side, count func(*Side) int, names func(*Side, int) [][]string) []candidates {
+	var meant []Mapped
+	known := map[string]bool{}
+	for k := len(list) - 1; k >= 0; k-- {
+		m := list[k]
+		if m.Kind != kind || known[m.Second] {
+			continue
+		}
+		known[m.Second] = true
+		if m.Primary != "" {
+			meant = append(meant, m)
+		}
+	}
+	if len(meant) == 0 {
+		return nil
+	}
+	inPrimary, inSecond := nameIndex(p, count(p), names), nameIndex(s, count(s), names)
+	var out []candidates
+	for _, m := range meant {
+		c := candidates{inPrimary.find(m.Primary), inSecond.find(m.Second)}
+		if len(c.primary) > 0 && len(c.second) > 0 {
+			out = append(out, c)
+		}
+	}
+	return out
+}
+
+// index finds the things that have a name: those for which it is foremost.
+type index map[string]*indexed
+
+type indexed struct {
+	rank   int
+	things []int
+}
+
+func (x index) find(name string) []int {
+	if e := x[wording.Normal(name)]; e != nil {
+		return e.things
+	}
+	return nil
+}
+
+func nameIndex(v *Side, count int, names func(*Side, int) [][]string) index {
+	x := index{}
+	for i := range count {
+		for rank, list := range names(v, i) {
+			for _, name := range list {
+				name = wording.Normal(name)
+				switch e := x[name]; {
+				case name == "" || e != nil && (rank > e.rank || rank == e.rank && e.things[len(e.things)-1] == i):
+				case e == nil || rank < e.rank:
+					x[name] = &indexed{rank, []int{i}}
+				default:
+					e.things = append(e.things, i)
+				}
+			}
+		}
+	}
+	return x
+}
+
+// settle calls pair with the couples that the mappings mean. Where a mapping may
+// mean several, pair says what would be unpaired without it, and is called again.
+func settle(wanted []candidates, pair func(fixed []couple) (toSecond, toPrimary []int)) {
+	var fixed []couple
+	takenPrimary, takenSecond := map[int]bool{}, map[int]bool{}
+	fix := func(c candidates) bool {
+		if len(c.primary) != 1 || len(c.second) != 1 || takenPrimary[c.primary[0]] || takenSecond[c.second[0]] {
+			return false
+		}
+		takenPrimary[c.primary[0]], takenSecond[c.second[0]] = true, true
+		fixed = append(fixed, couple{c.primary[0], c.second[0]})
+		return true
+	}
+	var open []candidates
+	for _, c := range wanted {
+		if len(c.primary) > 1 || len(c.second) > 1 {
+			open = append(open, c)
+			continue
+		}
+		fix(c)
+	}
+	toSecond, toPrimary := pair(fixed)
+	more := false
+	for _, c := range open {
+		unpaired := func(list, to []int) []int {
+			if len(list) == 1 {
+				return list
+			}
+			return slices.DeleteFunc(slices.Clone(list), func(i int) bool { return to[i] >= 0 })
+		}
+		more = fix(candidates{unpaired(c.primary, toSecond), unpaired(c.second, toPrimary)}) || more
+	}
+	if more {
+		pair(fixed)
+	}
+}
+
+// mappedByUse takes mappings of units apart by use: a unit that is used for
+// several things has a card for each.
+func mappedByUse(list []candidates, p, s *Side) []candidates {
+	var out []candidates
+	for _, c := range list {
+		var rest candidates
+		taken := map[int]bool{}
+		for _, i := range c.primary {
+			j := slices.IndexFunc(c.second, func(j int) bool { return !taken[j] && UnitUse(p.Units[i]) == UnitUse(s.Units[j]) })
+			if j < 0 {
+				rest.primary = append(rest.primary, i)
+				continue
+			}
+			taken[c.second[j]] = true
+			out = append(out, candidates{[]int{i}, []int{c.second[j]}})
+		}
+		for _, j := range c.second {
+			if !taken[j] {
+				rest.second = append(rest.second, j)
+			}
+		}
+		if len(rest.primary) > 0 && len(rest.second) > 0 {
+			out = append(out, rest)
+		}
+	}
+	return out
+}
+
+func (pg *Pairing) pairPrecincts(list []Mapped) {
+	p, s := pg.Primary, pg.Second
+	settle(mapped(list, mappedPrecinct, p, s, func(v *Side) int { return len(v.Precincts) }, func(v *Side, i int) [][]string {
+		o := v.Origins.Precinct(i)
+		return [][]string{{v.PrecinctName[i]}, PrecinctNames(v, i), append([]string{o.ID}, o.Codes...)}
+	}), func(fixed []couple) ([]int, []int) {
+		pg.Precincts = precinctsOf(p, s, fixed)
+		return pg.Precincts.ToSecond, pg.Precincts.ToPrimary
+	})
+	pg.on[0] = areaSets(p, pg.Precincts.Areas, func(a Area) int { return a.Primary })
+	pg.on[1] = areaSets(s, pg.Precincts.Areas, func(a Area) int { return a.Second })
+}
+
+func (pg *Pairing) pairParties(list []Mapped) {
+	p, s := pg.Primary, pg.Second
+	shares := countShares(p, s)
+	settle(mapped(list, mappedParty, p, s, func(v *Side) int { return len(v.Parties) }, func(v *Side, i int) [][]string {
+		o := v.Origins.Party(i)
+		return [][]string{{v.PartyName[i]}, {v.Words(v.Parties[i].Name.Value)}, append([]string{o.ID}, o.Codes...)}
+	}), func(fixed []couple) ([]int, []int) {
+		pg.Parties = partiesOf(p, s, &shares, fixed)
+		return pg.Parties.ToSecond, pg.Parties.ToPrimary
+	})
+}
+
+func (pg *Pairing) pairContests(list []Mapped) {
+	settle(mapped(list, mappedContest, pg.Primary, pg.Second, func(v *Side) int { return len(v.Compared) }, func(v *Side, i int) [][]string {
+		o := v.Origins.Contest(i)
+		return [][]string{{v.Title(i)}, append([]string{o.ID}, o.Codes...)}
+	}), func(fixed []couple) ([]int, []int) {
+		pg.Contests = pg.contestsOf(fixed)
+		return pg.Contests.ToSecond, pg.Contests.ToPrimary
+	})
+}
+
+func (pg *Pairing) pairUnits(list []Mapped) {
+	p, s := pg.Primary, pg.Second
+	settle(mappedByUse(mapped(list, mappedUnit, p, s, func(v *Side) int { return len(v.Units) }, func(v *Side, i int) [][]string {
+		o := v.Origins.Unit(i)
+		return [][]string{{v.UnitName(i)}, append([]string{o.ID}, o.Codes...)}
+	}), p, s), func(fixed []couple) ([]int, []int) {
+		pg.Units = unitsOf(p, s, fixed)
+		return pg.Units.ToSecond, pg.Units.ToPrimary
+	})
+}

@@ -1,0 +1,190 @@
+package pairing
+
+import (
+	"cmp"
+	"slices"
+	"strings"
+
+	"counterproof/checks/wording"
+	"counterproof/model"
+)
+
+// view is one side of the comparison, reduced to what is compared: one language,
+// Unicode NFC, title and subtitle joined. Indexes are those of the election.
+type Side struct {
+	*model.Election
+	Language string
+
+	// contests are the election's, with every text reduced. Title holds the whole
+	// wording; Subtitle and Name are cleared.
+	Compared []model.Contest
+	// workingName is true where a contest's wording is only its Name, which "need
+	// not be as printed" (SP 1500-100, Contest).
+	WorkingName []bool
+
+	PrecinctName []string
+	PartyName    []string // what people call it: abbreviation, else name
+	SiteName     []string
+
+	// lines are the parties that each name of a choice stands for.
+	lines lines
+	// called is the title and party of each contest; alike counts the contests that
+	// have both in common.
+	called []string
+	alike  map[string]int
+	// anyText is true where some contest has a text; listsWriteIns where the order of
+	// the choices on some ballot lists a write-in position.
+	AnyText, ListsWriteIns bool
+
+	// stylesOf lists, for each precinct, the styles that name it.
+	StylesOf [][]int
+	// within lists, for each precinct, the precincts that have it as a member.
+	Within [][]int
+	// on holds, for each contest, the precincts whose ballots carry it.
+	On []Set
+}
+
+// newSide reduces an election.
+func newSide(e *model.Election, language string) *Side {
+	v := &Side{Election: e, Language: language}
+	v.Compared = make([]model.Contest, len(e.Contests))
+	v.WorkingName = make([]bool, len(e.Contests))
+	v.lines = lines{}
+	for i := range e.Contests {
+		v.Compared[i], v.WorkingName[i] = v.reduceContest(e.Contests[i])
+		v.lines.add(&v.Compared[i])
+	}
+	v.PrecinctName = make([]string, len(e.Precincts))
+	for i := range e.Precincts {
+		v.PrecinctName[i] = v.callPrecinct(i)
+	}
+	v.PartyName = make([]string, len(e.Parties))
+	for i, p := range e.Parties {
+		v.PartyName[i] = cmp.Or(v.Words(p.Abbreviation.Value), v.Words(p.Name.Value), e.Origins.Party(i).ID)
+	}
+	v.SiteName = make([]string, len(e.Sites))
+	for i, s := range e.Sites {
+		v.SiteName[i] = cmp.Or(v.Words(s.Name), e.Origins.Site(i).ID)
+	}
+	v.StylesOf = make([][]int, len(e.Precincts))
+	v.On = make([]Set, len(e.Contests))
+	for i := range v.On {
+		v.On[i] = NewSet(len(e.Precincts))
+	}
+	for si, st := range e.Styles {
+		for _, p := range st.Precincts {
+			v.StylesOf[p] = append(v.StylesOf[p], si)
+			for _, c := range st.Content {
+				v.On[c.Contest].Add(p)
+			}
+		}
+	}
+	v.Within = make([][]int, len(e.Precincts))
+	for i, p := range e.Precincts {
+		for _, m := range p.Members {
+			if m != i {
+				v.Within[m] = append(v.Within[m], i)
+			}
+		}
+	}
+	v.called = make([]string, len(v.Compared))
+	v.alike = make(map[string]int, len(v.Compared))
+	for i := range v.Compared {
+		v.called[i] = v.callContest(i)
+		v.alike[v.called[i]]++
+	}
+	v.findText()
+	return v
+}
+
+func (v *Side) findText() {
+	v.AnyText = slices.ContainsFunc(v.Compared, func(c model.Contest) bool { return c.Text.Known || c.Summary.Known })
+	v.ListsWriteIns = slices.ContainsFunc(v.Styles, func(st model.Style) bool {
+		return slices.ContainsFunc(st.Content, func(pl model.Placement) bool {
+			return slices.ContainsFunc(pl.Order.Value, func(i int) bool { return v.Compared[pl.Contest].Choices[i].WriteIn })
+		})
+	})
+}
+
+func (v *Side) callContest(i int) string {
+	return v.Title(i) + "\x00" + v.PartyList(v.Compared[i].PrimaryParties.Value)
+}
+
+// words returns a text in the compared language, as it is compared.
+func (v *Side) Words(t model.Text) string { return wording.Normal(t.In(v.Language)) }
+
+// reduce returns a stated text as one phrase without language. A text that is
+// stated and empty stays stated.
+func (v *Side) Reduce(t model.Stated[model.Text]) model.Stated[model.Text] {
+	if !t.Known {
+		return model.Stated[model.Text]{}
+	}
+	return model.Say(model.Plain(v.Words(t.Value)))
+}
+
+// reduceContest returns the contest as it is compared, and whether its wording
+// is only a working name. Everything that it does not know of stays as it is, so
+// that a field added to model.Contest is compared from the day it is added.
+func (v *Side) reduceContest(c model.Contest) (model.Contest, bool) {
+	title, subtitle := v.Words(c.Title.Value), v.Words(c.Subtitle.Value)
+	workingName := false
+	switch {
+	case c.Title.Known || c.Subtitle.Known:
+		c.Title = model.Say(model.Plain(joinWords(title, subtitle)))
+	case c.Name.Known:
+		c.Title, workingName = model.Say(model.Plain(v.Words(c.Name.Value))), true
+	}
+	c.Subtitle, c.Name = model.Stated[model.Text]{}, model.Stated[model.Text]{}
+	c.Text, c.Summary = v.Reduce(c.Text), v.Reduce(c.Summary)
+	choices := make([]model.Choice, len(c.Choices))
+	for i, ch := range c.Choices {
+		ch.Name = v.Reduce(ch.Name)
+		choices[i] = ch
+	}
+	c.Choices = choices
+	return c, workingName
+}
+
+func (v *Side) Title(i int) string { return Plain(v.Compared[i].Title) }
+
+// choice returns the printed name of a choice; a write-in position without one
+// is called "write-in".
+func (v *Side) Choice(i, j int) string {
+	c := &v.Compared[i].Choices[j]
+	if name := Plain(c.Name); name != "" {
+		return name
+	}
+	if c.WriteIn {
+		return "write-in"
+	}
+	return ""
+}
+
+func (v *Side) callPrecinct(i int) string {
+	p := v.Precincts[i]
+	return cmp.Or(v.Words(p.Name), p.Number, v.Origins.Precinct(i).ID)
+}
+
+func (v *Side) UnitName(i int) string { return cmp.Or(v.Units[i].Name, v.Origins.Unit(i).ID) }
+
+func (v *Side) PartyList(indexes []int) string {
+	names := make([]string, len(indexes))
+	for i, p := range indexes {
+		names[i] = v.PartyName[p]
+	}
+	return strings.Join(names, " | ")
+}
+
+func Plain(t model.Stated[model.Text]) string {
+	if len(t.Value) == 0 {
+		return ""
+	}
+	return t.Value[0].Words
+}
+
+func joinWords(a, b string) string {
+	if a == "" || b == "" {
+		return a + b
+	}
+	return a + " " + b
+}

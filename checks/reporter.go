@@ -1,0 +1,179 @@
+package checks
+
+import (
+	"cmp"
+	"crypto/sha256"
+	"encoding/hex"
+	"fmt"
+	"slices"
+	"strings"
+
+	"counterproof/checks/difference"
+	"counterproof/checks/finding"
+	"counterproof/checks/natural"
+	"counterproof/checks/pairing"
+)
+
+// reporter takes what the checks of one comparison find, in the order of the table.
+type reporter struct {
+	pg        *pairing.Pairing
+	options   Options
+	checks    map[finding.Code]*Check
+	check     *Check // that runs
+	found     []*found
+	claims    claims
+	differing []int // contest pairs about whose content there is a finding, as they were reported
+}
+
+// run lets a check find what it finds.
+func (r *reporter) run(check *Check, ds *difference.Differences) {
+	if check.find != nil {
+		r.check = check
+		check.find(ds, r)
+	}
+}
+
+func newReporter(pg *pairing.Pairing, opts Options) *reporter {
+	r := &reporter{pg: pg, options: opts, claims: claims{}, checks: map[finding.Code]*Check{}}
+	for _, c := range All() {
+		r.checks[c.Code] = c
+	}
+	return r
+}
+
+// found is a finding under construction.
+type found struct {
+	finding.Finding
+	subject []string
+	rank    int // of the check in the table
+	mending *mending
+	by      *reporter
+}
+
+// claims are the fields that findings, and the rules by which unlike fields agree,
+// account for.
+type claims map[finding.Ref][]finding.Field
+
+func (c claims) add(list ...finding.Claim) {
+	for _, one := range list {
+		c[one.Ref] = append(c[one.Ref], one.Field)
+	}
+}
+
+// has is true where exactly this was claimed.
+func (c claims) has(of finding.Ref, field finding.Field) bool { return slices.Contains(c[of], field) }
+
+// agree accounts for fields that differ and agree by a rule.
+func (r *reporter) agree(list ...finding.Claim) { r.claims.add(list...) }
+
+// claim says what a finding accounts for.
+func (f *found) claim(list ...finding.Claim) *found {
+	f.Claims = append(f.Claims, list...)
+	f.by.claims.add(list...)
+	return f
+}
+
+// contestRef and choiceRef name a pair of contests and a choice of it; i and j are
+// places in the lists of choices, -1 where one side lacks it.
+func contestRef(m pairing.ContestPair) finding.Ref {
+	return finding.RefTo(finding.Contest, m.Primary, m.Second)
+}
+
+func choiceRef(m pairing.ContestPair, i, j int) finding.Ref {
+	return finding.RefTo(finding.Choice, m.Primary, m.Second).Part(i, j)
+}
+
+// ballotRefs name the ballots of a face.
+func ballotRefs(fc *difference.Face) []finding.Ref {
+	var out []finding.Ref
+	for _, i := range fc.Primary {
+		for _, j := range fc.Second {
+			out = append(out, finding.RefTo(finding.Ballot, i, j))
+		}
+	}
+	return out
+}
+
+// ballotClaims claim a field of the ballots that meet in some areas; of the contest on
+// them, where pi or si is not -1. Where where is not nil, it picks the faces.
+func ballotClaims(ds *difference.Differences, areas []int, field finding.Field, pi, si int) []finding.Claim {
+	in := pairing.NewSet(len(ds.Precincts.Areas))
+	for _, a := range areas {
+		in.Add(a)
+	}
+	var out []finding.Claim
+	for f := range ds.Ballots.Faces {
+		fc := &ds.Ballots.Faces[f]
+		if !in.Has(fc.Areas[0]) {
+			continue
+		}
+		for _, ref := range ballotRefs(fc) {
+			out = append(out, finding.Claim{Ref: ref.Part(pi, si), Field: field})
+		}
+	}
+	return out
+}
+
+// precinctClaims claim a field of the precincts of some areas.
+func precinctClaims(ds *difference.Differences, areas []int, field finding.Field) []finding.Claim {
+	var out []finding.Claim
+	for _, a := range areas {
+		at := ds.Precincts.Areas[a]
+		out = append(out, finding.Claim{Ref: finding.RefTo(finding.Precinct, at.Primary, at.Second), Field: field})
+	}
+	return out
+}
+
+// report adds a finding of the check that runs, under its code where the finding has
+// none. The subject, in the second entry's wording, makes its
+// identity together with the check's code.
+func (r *reporter) report(f finding.Finding, subject ...string) *found {
+	if f.Precincts == nil {
+		f.Precincts = []string{}
+	}
+	f.Precincts = natural.Sorted(f.Precincts)
+	f.Check = cmp.Or(f.Check, r.check.Code)
+	words := r.check
+	if c := r.checks[f.Check]; c != nil && c.Sentence != nil {
+		words = c
+	}
+	if words.Sentence != nil {
+		f.Message = words.Sentence(&f)
+	}
+	one := &found{Finding: f, subject: append([]string{f.Contest, f.Party, f.Choice, f.Unit}, subject...), by: r}
+	r.found = append(r.found, one)
+	return one
+}
+
+// findings gives the findings their identities and their order.
+func (r *reporter) findings(ds *difference.Differences) []finding.Finding {
+	rank := map[finding.Code]int{}
+	for i, c := range All() {
+		rank[c.Code] = i
+	}
+	for _, f := range r.found {
+		f.rank = rank[f.Check]
+	}
+	grades := map[finding.Grade]int{finding.MustFix: 0, finding.Confirm: 1, finding.Note: 2}
+	slices.SortStableFunc(r.found, func(a, b *found) int {
+		return cmp.Or(
+			cmp.Compare(grades[a.Grade], grades[b.Grade]), cmp.Compare(a.rank, b.rank),
+			natural.Compare(a.Contest, b.Contest), natural.Compare(a.Party, b.Party), natural.Compare(a.Choice, b.Choice),
+			natural.Compare(a.Unit, b.Unit), natural.Compare(a.Site, b.Site), natural.Compare(a.Style, b.Style),
+			slices.CompareFunc(a.Precincts, b.Precincts, natural.Compare),
+			cmp.Compare(a.Primary, b.Primary), cmp.Compare(a.Second, b.Second), cmp.Compare(a.Message, b.Message),
+			slices.Compare(a.subject, b.subject))
+	})
+	out := make([]finding.Finding, 0, len(r.found))
+	seen := map[string]int{}
+	for _, f := range r.found {
+		sum := sha256.Sum256([]byte(string(f.Check) + "\x00" + strings.Join(f.subject, "\x00")))
+		f.ID = string(f.Check) + "-" + hex.EncodeToString(sum[:6])
+		if seen[f.ID]++; seen[f.ID] > 1 {
+			f.ID = fmt.Sprintf("%s-%d", f.ID, seen[f.ID])
+		}
+		f.Edits = edits(ds, r.found, f)
+		out = append(out, f.Finding)
+	}
+	return out
+}
