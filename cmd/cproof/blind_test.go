@@ -403,9 +403,10 @@ func blindExport(t *testing.T, rows *sheets.Sheets) []byte {
 	for _, f := range files {
 		require.NoError(t, os.WriteFile(filepath.Join(folder, f.Name), f.Data, 0o600))
 	}
-	run := cproof(t, "export", "--second", folder, "--out", filepath.Join(folder, "export.xml"))
+	out := filepath.Join(t.TempDir(), "export.xml")
+	run := cproof(t, "export", "--second", folder, "--out", out)
 	require.Equal(t, exitAgreed, run.status, run.err)
-	export, err := os.ReadFile(filepath.Join(folder, "export.xml"))
+	export, err := os.ReadFile(out)
 	require.NoError(t, err)
 	return export
 }
