@@ -104,7 +104,7 @@ func (r *Review) try(s *Standing, correction []casefile.Change) ([]string, error
 		second = r.withoutUnits(second)
 	}
 	var ids []string
-	for _, f := range r.compare(s.Options, s.Primary, second).Findings {
+	for _, f := range checks.Compare(s.Primary, second, s.Options).Findings {
 		ids = append(ids, f.ID)
 	}
 	for _, f := range differ {

@@ -74,22 +74,14 @@ type comparison struct {
 	result          checks.Result
 }
 
-// maxComparisons are kept: of the last export and the second entry, and of two exports
-// either way round.
-const maxComparisons = 8
-
-// compare compares, unless this was compared lately: a decision compares nothing.
+// compare compares, unless this was compared last: a decision compares nothing. Only the
+// last comparison is kept, because its findings hold on to both elections.
 func (r *Review) compare(o checks.Options, primary, second *model.Election) checks.Result {
-	for i := range r.compared {
-		if c := &r.compared[i]; c.primary == primary && c.second == second && sameOptions(c.options, o) {
-			return c.result
-		}
+	c := &r.compared
+	if c.primary != primary || c.second != second || !sameOptions(c.options, o) {
+		*c = comparison{} // room for the next one
+		*c = comparison{o, primary, second, checks.Compare(primary, second, o)}
 	}
-	c := comparison{o, primary, second, checks.Compare(primary, second, o)}
-	if len(r.compared) == maxComparisons {
-		r.compared = slices.Delete(r.compared, 0, 1)
-	}
-	r.compared = append(r.compared, c)
 	return c.result
 }
 

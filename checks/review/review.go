@@ -179,7 +179,7 @@ type Review struct {
 	mu       sync.Mutex
 	of       *casefile.Case
 	exports  map[string]*model.Election
-	compared []comparison
+	compared comparison
 	between  between // the first export and the last
 	keyed    *keyed
 	bare     map[*model.Election]*model.Election
