@@ -41,13 +41,16 @@ func bySpreadsheet(findings []finding.Finding, primary *model.Election) []findin
 	findings = gather(findings, codePrecinctAbsent, precinctUnkeyed, "precincts", func(name string) []string {
 		return append([]string{name}, called()[name]...)
 	})
-	findings = gather(findings, codeUnitAbsent, unitUnkeyed, "voting units", func(name string) []string { return []string{name} })
+	findings = gather(findings, codeUnitAbsent, unitUnkeyed, "voting units", func(name string) []string {
+		return []string{name}
+	})
 	return gatherPaired(findings, styleLabel, "ballot styles")
 }
 
 // gather puts together findings of labels that only the second entry has (absent) and
 // that only the primary has (unkeyed). names are what the primary calls a thing.
-func gather(findings []finding.Finding, absent finding.Code, unkeyed *Check, what string, names func(string) []string) []finding.Finding {
+func gather(findings []finding.Finding, absent finding.Code, unkeyed *Check, what string,
+	names func(string) []string) []finding.Finding {
 	var keyed, others []int // of the findings
 	var labels []string
 	var whole [][]string
@@ -115,8 +118,8 @@ func (h harmedLabels) sentence(f *finding.Finding) string {
 // stood, has the precincts of those that are said, and claims what all of them claimed.
 func together(findings []finding.Finding, gone map[int]bool, check *Check, what string, kind harm.Kind,
 	said []finding.Finding, made, of []string) []finding.Finding {
-	one := finding.Finding{Check: check.Code, Grade: said[0].Grade, Primary: finding.ShortList(of), Second: finding.ShortList(made),
-		Places: said[0].Places, Facts: harmedLabels{kind, what, len(made)}}
+	one := finding.Finding{Check: check.Code, Grade: said[0].Grade, Places: said[0].Places,
+		Primary: finding.ShortList(of), Second: finding.ShortList(made), Facts: harmedLabels{kind, what, len(made)}}
 	sum := sha256.Sum256(fmt.Append(nil, check.Code, "\x00", kind))
 	one.ID = string(check.Code) + "-" + hex.EncodeToString(sum[:6])
 	one.Message = check.Sentence(&one)

@@ -21,8 +21,9 @@ var months = []string{"jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "s
 // 1/2/2027, each with a time or without. Two numbers alone (1-01, 1/2) are no such form:
 // that is how labels look.
 var (
-	dayMonth = regexp.MustCompile(`(?i)^(\d{1,2})[- ](jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)(?:[- ](\d{2}|\d{4}))?$`)
-	monthDay = regexp.MustCompile(`(?i)^(jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)-(\d{2}|\d{4})$`)
+	anyMonth = strings.Join(months, "|")
+	dayMonth = regexp.MustCompile(`(?i)^(\d{1,2})[- ](` + anyMonth + `)(?:[- ](\d{2}|\d{4}))?$`)
+	monthDay = regexp.MustCompile(`(?i)^(` + anyMonth + `)-(\d{2}|\d{4})$`)
 	yearDay  = regexp.MustCompile(`^(\d{4})-(\d{2})-(\d{2})$`)
 	slashes  = regexp.MustCompile(`^(\d{1,2})/(\d{1,2})/(\d{4}|\d{2})$`)
 	clock    = regexp.MustCompile(`[ T]0?0:00(:00)?$`)

@@ -91,7 +91,10 @@ func Form(label string) Kind {
 // CutDigits returns how many zeros stand after the fifteenth digit of a number, if nothing
 // else stands there; else 0.
 func CutDigits(label string) int {
-	if len(label) <= digits || len(label) > longest || !whole.MatchString(label) || label[0] == '0' || strings.Trim(label[digits:], "0") != "" {
+	if len(label) <= digits || len(label) > longest || !whole.MatchString(label) || label[0] == '0' {
+		return 0
+	}
+	if strings.Trim(label[digits:], "0") != "" {
 		return 0
 	}
 	return len(label) - digits
@@ -141,7 +144,8 @@ func sameNumber(label string, n float64) bool {
 	mantissa, _, _ := strings.Cut(strings.ToUpper(label), "E")
 	_, decimals, _ := strings.Cut(mantissa, ".")
 	shown, err := strconv.ParseFloat(label, 64)
-	return err == nil && strconv.FormatFloat(n, 'E', len(decimals), 64) == strconv.FormatFloat(shown, 'E', len(decimals), 64)
+	to := func(n float64) string { return strconv.FormatFloat(n, 'E', len(decimals), 64) }
+	return err == nil && to(n) == to(shown)
 }
 
 // Long says that a label is a number of more digits than a spreadsheet keeps.
@@ -165,7 +169,8 @@ func keys(label string) (list []string) {
 			list = append(list, "digits "+label[:digits])
 		}
 	}
-	if n, err := strconv.ParseFloat(label, 64); err == nil && (number.MatchString(label) || scientific.MatchString(label)) {
+	numeric := number.MatchString(label) || scientific.MatchString(label)
+	if n, err := strconv.ParseFloat(label, 64); err == nil && numeric {
 		_, exponent, _ := strings.Cut(strconv.FormatFloat(n, 'E', -1, 64), "E")
 		e, _ := strconv.Atoi(exponent)
 		// 9.99 is written 1E+01 where no decimals are shown.

@@ -138,8 +138,9 @@ func (s *Sheets) harmBetween() *Error {
 		whole  values
 		others []values
 	}{
-		{"precinct", valuesOf(&precinctSheet, s.Precincts, "precinct"), []values{valuesOf(&ballotSheet, s.Ballots, "precinct"),
-			valuesOf(&styleSheet, s.Styles, "precinct"), valuesOf(&unitSheet, s.Units, "precinct")}},
+		{"precinct", valuesOf(&precinctSheet, s.Precincts, "precinct"), []values{
+			valuesOf(&ballotSheet, s.Ballots, "precinct"), valuesOf(&styleSheet, s.Styles, "precinct"),
+			valuesOf(&unitSheet, s.Units, "precinct")}},
 		{"contest", valuesOf(&contestSheet, s.Contests, "contest"), []values{valuesOf(&choiceSheet, s.Choices, "contest"),
 			valuesOf(&ballotSheet, s.Ballots, "contest")}},
 		{"style", valuesOf(&ballotSheet, s.Ballots, "style"), []values{valuesOf(&styleSheet, s.Styles, "style")}},
