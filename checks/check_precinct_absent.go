@@ -48,7 +48,9 @@ var precinctUnkeyed = &Check{Check: finding.Check{
 	Purpose: "in the primary but not keyed",
 	Doc: `A precinct for which the primary has a ballot and the second entry has none. The
 members of a combined precinct count as keyed with it. Where one party's ballot of a
-closed primary is what is missing, the finding names the party. Graded must-fix.`,
+closed primary is what is missing, the finding names the party. Where a spreadsheet
+harmed the labels of the second entry (1-Jan for 1-01, 7 for 007), one finding says so of
+all of them, in place of one for each label on either side. Graded must-fix.`,
 	Example:  `2-05: the primary has a ballot for it; none was keyed`,
 	Headline: "extra precinct",
 	Mark:     finding.MarkExtra,
@@ -236,6 +238,9 @@ func sayPrecinctAbsent(f *finding.Finding) string {
 type partyBallot string
 
 func sayPrecinctUnkeyed(f *finding.Finding) string {
+	if h, ok := f.Facts.(harmedLabels); ok {
+		return h.sentence(f)
+	}
 	if party, ok := f.Facts.(partyBallot); ok {
 		return fmt.Sprintf("The primary has a %s in %s, and none was keyed.", ballotFor(string(party)),
 			finding.CountPrecincts(f.Precincts))

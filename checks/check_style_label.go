@@ -115,6 +115,9 @@ func labelOfOther(ds *difference.Differences, v *pairing.Side, label string, are
 type otherLabels int
 
 func sayStyleLabel(f *finding.Finding) string {
+	if h, ok := f.Facts.(harmedLabels); ok {
+		return h.sentence(f)
+	}
 	if n, ok := f.Facts.(otherLabels); ok {
 		return fmt.Sprintf("No label of the %d styles agrees: the two sides name their styles by other schemes.", n)
 	}

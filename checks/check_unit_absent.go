@@ -109,6 +109,9 @@ func sayUnitAbsent(f *finding.Finding) string {
 }
 
 func sayUnitUnkeyed(f *finding.Finding) string {
+	if h, ok := f.Facts.(harmedLabels); ok {
+		return h.sentence(f)
+	}
 	switch x := f.Facts.(loneUnit); {
 	case x.Oftener:
 		return fmt.Sprintf("The primary has unit %s more often than it was keyed.", f.Unit)

@@ -21,7 +21,7 @@ func ComparePaired(pg *pairing.Pairing, opts Options) Result {
 	for _, check := range All() {
 		r.run(check, ds)
 	}
-	findings := r.findings(ds)
+	findings := bySpreadsheet(r.findings(ds), pg.Primary.Election)
 	out := Result{Findings: findings, Causes: findCauses(findings), Coverage: coverage(ds)}
 	out.Summary = summary(ds, findings)
 	return out

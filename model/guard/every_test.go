@@ -17,14 +17,14 @@ import (
 // unguarded are the goroutines without a guard of their own, by file and the beginning of
 // the statement, and why they need none.
 var unguarded = map[string]string{
-	"model/casefile/lease.go: go l.beat()":                "sets the time of the lease; reads nothing",
-	"cmd/cproof/passphrase.go: go func() { select {":      "waits for the break key and ends the program",
-	"app/window.go: go w.watch()":                         "waits; what it does is posted, and post is guarded",
-	"app/start.go: go func() { select {":                  "waits for work that is guarded, and posts",
-	"app/work.go: go func() { err := run() w.post":        "run is guarded, and so is post",
-	"app/work.go: go func() { err := <-done w.post":       "waits for work that is guarded, and posts",
-	"app/desk/record.go: go c.work()":                     "each act is guarded by itself, so that the next one is still done",
-	"checks/planted/table/main.go: group.Go(func() { for": "prints a table for developers",
+	"model/casefile/lease.go: go l.beat()":                         "sets the time of the lease; reads nothing",
+	"cmd/cproof/passphrase.go: go func() { select {":               "waits for the break key and ends the program",
+	"app/window.go: go w.watch()":                                  "waits; what it does is posted, and post is guarded",
+	"app/start.go: go func() { select {":                           "waits for work that is guarded, and posts",
+	"app/work.go: go func() { err := run() w.post":                 "run is guarded, and so is post",
+	"app/work.go: go func() { err := <-done w.post":                "waits for work that is guarded, and posts",
+	"app/desk/record.go: go c.work()":                              "each act is guarded by itself, so that the next one is still done",
+	"checks/internal/planted/table/main.go: group.Go(func() { for": "prints a table for developers",
 }
 
 // Every goroutine of the program runs in Run, or is named above with the reason why not: a

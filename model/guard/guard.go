@@ -33,8 +33,8 @@ func (f *Fault) Error() string {
 	if os.Getenv(TraceVariable) != "" {
 		where = "; " + strings.Join(f.Where, " < ")
 	}
-	return fmt.Sprintf("a fault in this program, not in your files, while %s: %v; keep the files and report it, and do not rely on this run%s",
-		f.While, f.Value, where)
+	return fmt.Sprintf("a fault in this program, not in your files, while %s: %v; "+
+		"keep the files and report it, and do not rely on this run%s", f.While, f.Value, where)
 }
 
 // Unwrap returns the error that was panicked with, if it was one.

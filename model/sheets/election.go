@@ -88,7 +88,7 @@ func (b *builder) readFacts() error {
 		facts.Name, facts.Jurisdiction = sayText(row.Name), sayText(row.Jurisdiction)
 		if date := strings.TrimSpace(row.Date); date != "" {
 			if _, err := time.Parse(time.DateOnly, date); err != nil {
-				return fault(row.Place, "date", "write year, month and day, such as 2027-11-02", "%s is not a date", quote(date))
+				return fault(row.Place, "date", "write year, month and day, such as 2027-11-02; a spreadsheet writes it otherwise until the column's format is Text", "%s is not a date in that form", quote(date))
 			}
 			facts.Date = model.Say(date)
 		}

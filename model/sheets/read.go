@@ -241,6 +241,9 @@ func (s *sheet[R]) read(file string, data []byte) ([]R, error) {
 	for {
 		cells, at, err := t.next()
 		if err == io.EOF {
+			if err := s.lookForHarm(rows, t); err != nil {
+				return nil, err
+			}
 			return rows, nil
 		}
 		if err != nil {

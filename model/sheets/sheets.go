@@ -46,6 +46,9 @@ func (s *Sheets) Election() (*model.Election, error) {
 		b.readFacts, b.readParties, b.readPrecincts, b.readContests, b.readChoices, b.readBallots, b.readUnits,
 	} {
 		if err := step(); err != nil {
+			if harm := s.harmBetween(); harm != nil {
+				return nil, harm
+			}
 			return nil, err
 		}
 	}

@@ -136,6 +136,9 @@ func AttachUnits(e *model.Election, rows []UnitRow) error {
 			note(phrase.Words, p)
 		}
 	}
+	if harm := harmedList(units, precincts); harm != nil {
+		return harm
+	}
 	var sites names
 	for i, site := range e.Sites {
 		for _, phrase := range site.Name {
