@@ -17,7 +17,7 @@ const jsonPrefix = "ElectionResults"
 // mark.
 func readJSON(in io.Reader, part int32) (*fragment, *Error) {
 	lines := &lineReader{in: in, line: 1}
-	r := &jsonReader{lines: lines, dec: jsontext.NewDecoder(lines), part: part, frag: newFragment(), share: shared{}}
+	r := &jsonReader{lines: lines, dec: jsontext.NewDecoder(lines), part: part, frag: newFragment(), pool: pool{}}
 	lines.read = r.dec.InputOffset
 	if fault := r.token('{', "the report"); fault != nil {
 		return nil, fault
@@ -43,7 +43,7 @@ type jsonReader struct {
 	lines *lineReader
 	part  int32
 	frag  *fragment
-	share shared
+	pool  pool
 }
 
 // here is the place of the token read last.
@@ -131,7 +131,7 @@ func (r *jsonReader) name() (name string, over bool, fault *Error) {
 	if t.Kind() == '}' {
 		return "", true, nil
 	}
-	return r.share.string(t.String()), false, nil
+	return r.pool.string(t.String()), false, nil
 }
 
 // members reads the members of n, whose opening brace was read, to its end. It
@@ -176,7 +176,7 @@ func (r *jsonReader) members(n node, called string, line int32) (typed bool, fau
 			if fault != nil {
 				return false, fault
 			}
-			i.identity().v = r.share.string(strings.Trim(id, xmlSpace))
+			i.identity().v = r.pool.string(strings.Trim(id, xmlSpace))
 		default:
 			if fault := r.member(n, name, false); fault != nil {
 				return false, fault
@@ -233,7 +233,7 @@ func (r *jsonReader) member(n node, name string, within bool) *Error {
 		if s.given() {
 			return twice(n, name, s.at.line, at.line)
 		}
-		s.v, s.at = r.share.string(v), at
+		s.v, s.at = r.pool.string(v), at
 	case *refs:
 		v, fault := r.refs(n.class(), name)
 		if fault != nil {
@@ -248,7 +248,7 @@ func (r *jsonReader) member(n node, name string, within bool) *Error {
 		return r.words(n, s, name)
 	case node:
 		return r.fill(s, name)
-	case passed:
+	case skipped:
 		return r.drain()
 	default:
 		r.frag.uncompared[family(n)+"."+name]++
@@ -302,7 +302,7 @@ func (r *jsonReader) refs(class, name string) (string, *Error) {
 	var b []byte
 	for {
 		if array && r.dec.PeekKind() == ']' {
-			return r.share.bytes(b), r.token(']', name)
+			return r.pool.bytes(b), r.token(']', name)
 		}
 		t, err := r.dec.ReadToken()
 		if err != nil {
@@ -313,7 +313,7 @@ func (r *jsonReader) refs(class, name string) (string, *Error) {
 		}
 		b = append(append(b, jsonSeparator...), strings.ReplaceAll(strings.Trim(t.String(), xmlSpace), jsonSeparator, "\uFFFD")...)
 		if !array {
-			return r.share.bytes(b), nil
+			return r.pool.bytes(b), nil
 		}
 	}
 }

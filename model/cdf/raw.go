@@ -32,6 +32,13 @@ func (s str) word() string { return strings.Trim(s.v, xmlSpace) }
 
 const xmlSpace = " \t\r\n"
 
+// integer and boolean are texts of which the JSON schema of SP 1500-100 says that
+// they are numbers without a fraction, or true or false.
+type (
+	integer struct{ *str }
+	boolean struct{ *str }
+)
+
 // refs is a list of identifiers, kept as one string so that the many equal lists
 // of a large export are held once. XML separates them by white space. JSON
 // allows white space within an identifier, so its lists begin with a NUL and are
@@ -78,15 +85,15 @@ type node interface {
 	// setClass is told the xsi:type or @type. It reports whether an object of
 	// that class may stand here.
 	setClass(name string) bool
-	// slot returns where the member of that name is to be stored: *str, *refs,
-	// *words or another node; passed for a member that is known and says nothing
+	// slot returns where the member of that name is to be stored: *str, integer,
+	// boolean, *refs, *words or another node; skipped for a member that is known and says nothing
 	// that is compared or shown; nil for one that is not used.
 	slot(name string) any
 }
 
-// passed marks members that are read over without being counted as uncompared,
+// skipped marks members that are read over without being counted as uncompared,
 // because they only accompany something that is used.
-type passed struct{}
+type skipped struct{}
 
 // identified is a node with an ObjectId. Its pos is the place of the whole node,
 // also where the identifier is missing.
@@ -140,15 +147,15 @@ func (r *report) slot(name string) any {
 	case "IssuerAbbreviation":
 		return &r.issuerAbbreviation
 	case "IsTest":
-		return &r.isTest
+		return boolean{&r.isTest}
 	case "Status":
 		return &r.status
 	case "VendorApplicationId":
 		return &r.vendor
 	case "SequenceStart":
-		return &r.sequenceStart
+		return integer{&r.sequenceStart}
 	case "SequenceEnd":
-		return &r.sequenceEnd
+		return integer{&r.sequenceEnd}
 	}
 	return nil
 }
@@ -228,7 +235,7 @@ func (c *code) slot(name string) any {
 	case "Value":
 		return &c.value
 	case "Type", "OtherType", "Label":
-		return passed{}
+		return skipped{}
 	}
 	return nil
 }
@@ -384,7 +391,7 @@ func (i *international) slot(name string) any {
 		i.phrases = append(i.phrases, phrase{})
 		return &i.phrases[len(i.phrases)-1]
 	case "Label":
-		return passed{}
+		return skipped{}
 	}
 	return nil
 }

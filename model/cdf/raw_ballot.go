@@ -83,7 +83,7 @@ func (c *contest) slot(name string) any {
 	case "ExternalIdentifier":
 		return c.codes.add()
 	case "HasRotation":
-		return &c.rotation
+		return boolean{&c.rotation}
 	case "VoteVariation":
 		return &c.variation
 	case "OtherVoteVariation":
@@ -91,7 +91,7 @@ func (c *contest) slot(name string) any {
 	case "PrimaryPartyIds":
 		return &c.primaryParties
 	case "VotesAllowed":
-		return &c.votesAllowed
+		return integer{&c.votesAllowed}
 	case "FullText":
 		return &c.fullText
 	case "SummaryText":
@@ -143,7 +143,7 @@ func (s *selection) slot(name string) any {
 	case "EndorsementPartyIds":
 		return &s.endorsements
 	case "IsWriteIn":
-		return &s.writeIn
+		return boolean{&s.writeIn}
 	case "ExternalIdentifier":
 		return s.codes.add()
 	case "Selection":
