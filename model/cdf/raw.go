@@ -57,6 +57,9 @@ func (r refs) list() []string {
 	if rest, ok := strings.CutPrefix(r.v, jsonSeparator); ok {
 		return strings.Split(rest, jsonSeparator)
 	}
+	if one := strings.Trim(r.v, xmlSpace); !strings.ContainsAny(one, xmlSpace) && one != "" {
+		return []string{one}
+	}
 	return strings.FieldsFunc(r.v, func(c rune) bool { return c < 0x80 && strings.IndexByte(xmlSpace, byte(c)) >= 0 })
 }
 
@@ -194,7 +197,11 @@ func (e *election) slot(name string) any {
 	switch name {
 	case "BallotStyle":
 		e.styles = append(e.styles, style{})
-		return &e.styles[len(e.styles)-1]
+		n := len(e.styles) - 1
+		if n > 0 { // a ballot is about as long as the one before
+			e.styles[n].content = make([]ordered, 0, min(len(e.styles[n-1].content), 100))
+		}
+		return &e.styles[n]
 	case "Candidate":
 		e.candidates = append(e.candidates, candidate{})
 		return &e.candidates[len(e.candidates)-1]

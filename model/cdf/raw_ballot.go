@@ -184,10 +184,22 @@ func (s *style) slot(name string) any {
 // ordered is an OrderedContent: a contest, or a header with what stands under it.
 type ordered struct {
 	contest    str
-	header     str
 	selections refs
-	under      []ordered
+	heading    *heading // nil for most: there are many of these
 	is         orderedClass
+}
+
+type heading struct {
+	id    str
+	under []ordered
+}
+
+// asHeading is what an OrderedHeader has.
+func (o *ordered) asHeading() *heading {
+	if o.heading == nil {
+		o.heading = &heading{}
+	}
+	return o.heading
 }
 
 type orderedClass uint8
@@ -229,10 +241,11 @@ func (o *ordered) slot(name string) any {
 	case "OrderedContestSelectionIds":
 		return &o.selections
 	case "HeaderId":
-		return &o.header
+		return &o.asHeading().id
 	case "OrderedContent":
-		o.under = append(o.under, ordered{})
-		return &o.under[len(o.under)-1]
+		h := o.asHeading()
+		h.under = append(h.under, ordered{})
+		return &h.under[len(h.under)-1]
 	}
 	return nil
 }
