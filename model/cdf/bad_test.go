@@ -134,6 +134,7 @@ func TestEndlessValuesAreNotHeld(t *testing.T) {
 		{"text", begin + "<Election><Name>", "text longer than 16 MiB"},
 		{"comment", begin + "<!--", "a comment longer than 16 MiB"},
 		{"CDATA section", begin + "<![CDATA[", "a CDATA section longer than 16 MiB"},
+		{"document type declaration", "<!DOCTYPE r [", "the file holds a document type declaration"},
 		{"processing instruction", begin + "<?p ", "a processing instruction longer than 16 MiB"},
 		{"JSON string", `{"Issuer": "`, "a value longer than 16 MiB"},
 		{"JSON name", `{"`, "a value longer than 16 MiB"},
@@ -293,4 +294,17 @@ func TestReportsInParts(t *testing.T) {
 			require.EqualError(t, err, c.want)
 		})
 	}
+	t.Run("a ballot with headings that two parts hold is one ballot", func(t *testing.T) {
+		headed := export{contests: race("clerk"), styles: ballot("p1", under("h", under("h", "clerk"))), report: headerXML("h", "County")}
+		other := headed
+		other.styles += ballot("p1", under("h", "clerk"))
+		for n, parts := range map[int][]Part{
+			1: {sequence(headed, "1", "2"), sequence(headed, "2", "2")},
+			2: {sequence(headed, "1", "2"), sequence(other, "2", "2")},
+		} {
+			e, _, err := Read(parts, Options{})
+			require.NoError(t, err)
+			assert.Len(t, e.Styles, n)
+		}
+	})
 }

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"fmt"
 	"io"
+	"strings"
 )
 
 // xmlInput hands the text of a report to gosax, which would hold a token however
@@ -65,6 +66,15 @@ func (x *xmlInput) note() {
 	more := x.chunk[max(0, begin):]
 	x.head = append(x.head, more[:min(len(more), len(cdataBegin)-len(x.head))]...)
 	x.ends += bytes.Count(more, []byte("\n"))
+}
+
+// isDeclaration tells by its beginning a token that declares something, such as a
+// document type.
+func isDeclaration(head []byte) bool {
+	h := string(head)
+	return strings.HasPrefix(h, "<!") &&
+		!strings.HasPrefix(h, commentBegin) && !strings.HasPrefix(commentBegin, h) &&
+		!strings.HasPrefix(h, cdataBegin) && !strings.HasPrefix(cdataBegin, h)
 }
 
 const (

@@ -88,7 +88,7 @@ func (x *xmlTokens) event() (bool, *Error) {
 	x.raw = e.Bytes
 	x.input.done += int64(len(x.raw))
 	x.input.line += bytes.Count(x.raw, []byte("\n"))
-	if len(x.raw) > maxTag {
+	if len(x.raw) > maxTag && e.Type() != gosax.EventDocType {
 		if called, limit := markup(x.raw); len(x.raw) > limit {
 			return false, tooLong(x.token.line, called, limit)
 		}
@@ -150,13 +150,12 @@ func (x *xmlTokens) within() string {
 // incomplete is the fault of a token that gosax found no end of.
 func (x *xmlTokens) incomplete() *Error {
 	in := x.input
-	if in.failed != nil {
-		return in.failed
-	}
 	in.note()
-	if h := string(in.head); strings.HasPrefix(h, "<!") && !strings.HasPrefix(commentBegin, h) && !strings.HasPrefix(cdataBegin, h) &&
-		!strings.HasPrefix(h, commentBegin) && !strings.HasPrefix(h, cdataBegin) {
+	switch {
+	case isDeclaration(in.head):
 		return x.doctype()
+	case in.failed != nil:
+		return in.failed
 	}
 	fault := x.endsWithin()
 	fault.Line += in.ends
