@@ -55,6 +55,7 @@ var wellFormedness = []struct {
 	{name: "digits and marks in a name", xml: `<_a-1.b/>`},
 	{name: "references", xml: `<N a="&lt;&#60;&#x3C;">&amp;&gt;&quot;&apos;&#x1F600;&#0010;&#x9;</N>`},
 	{name: "characters at the ends of the ranges", xml: "<N>\t\n\r \ud7ff\ue000\ufffd\U00010000\U0010FFFF</N>"},
+	{name: "line ends", xml: "<N a='\r\n\r\r'>\r\n\r\r\n&amp;\r<![CDATA[\r\n\r]]>\r</N>\r\n"},
 	{name: "a CDATA section", xml: "<N><![CDATA[<&>]]]]><![CDATA[>]]></N>"},
 	{name: "an empty CDATA section", xml: "<N><![CDATA[]]></N>"},
 	{name: "a processing instruction", xml: "<?a?><?b c ? > ?>"},
