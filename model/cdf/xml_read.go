@@ -187,7 +187,8 @@ func (r *xmlReader) bytes(class, element string) ([]byte, *Error) {
 				return nil, tooLong(r.token.line, "text", maxText)
 			}
 		case tokenStart:
-			return nil, r.fault(element, "holds an element, "+quote(r.token.name.local)+", where "+class+" has text", "the file does not follow SP 1500-100: export it again")
+			return nil, r.fault(element, "holds an element, "+quote(r.token.name.local)+", where "+class+" has text",
+				"the file does not follow SP 1500-100: export it again")
 		}
 	}
 }

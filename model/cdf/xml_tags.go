@@ -23,7 +23,8 @@ type openTag struct {
 // characters that are looked at one by one.
 var nameByte = func() (is [256]bool) {
 	for c := range is {
-		is[c] = 'a' <= c && c <= 'z' || 'A' <= c && c <= 'Z' || '0' <= c && c <= '9' || strings.IndexByte("_-.:", byte(c)) >= 0 || c >= 0x80
+		is[c] = 'a' <= c && c <= 'z' || 'A' <= c && c <= 'Z' || '0' <= c && c <= '9' || c >= 0x80 ||
+			strings.IndexByte("_-.:", byte(c)) >= 0
 	}
 	return
 }()
@@ -252,7 +253,8 @@ func (x *xmlTokens) endTag() *Error {
 	case n == 0:
 		return x.fault("", "this is not well-formed XML: </"+name.whole+"> closes nothing", damaged)
 	case name != x.open[n-1].name:
-		return x.fault("", "this is not well-formed XML: </"+name.whole+"> stands where </"+x.open[n-1].name.whole+"> should", damaged)
+		wrong := "</" + name.whole + "> stands where </" + x.open[n-1].name.whole + "> should"
+		return x.fault("", "this is not well-formed XML: "+wrong, damaged)
 	}
 	x.close()
 	return nil

@@ -138,7 +138,8 @@ func (x *xmlTokens) last() bool {
 
 // isCharacter is Char of XML 1.0, section 2.2.
 func isCharacter(r rune) bool {
-	return r >= ' ' && r < 0xD800 || r > 0xDFFF && r < 0xFFFE || r > 0xFFFF && r <= utf8.MaxRune || r == '\t' || r == '\n' || r == '\r'
+	return r >= ' ' && r < 0xD800 || r > 0xDFFF && r < 0xFFFE || r > 0xFFFF && r <= utf8.MaxRune ||
+		r == '\t' || r == '\n' || r == '\r'
 }
 
 func illegal(r rune) string { return fmt.Sprintf("illegal character code %U", r) }

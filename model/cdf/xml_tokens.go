@@ -169,7 +169,8 @@ func (x *xmlTokens) endsWithin() *Error {
 }
 
 func (x *xmlTokens) doctype() *Error {
-	return x.fault("", "the file holds a document type declaration, which can define entities", "remove everything from <!DOCTYPE to its end, and export without it")
+	return x.fault("", "the file holds a document type declaration, which can define entities",
+		"remove everything from <!DOCTYPE to its end, and export without it")
 }
 
 // over is the end of the file, which must not be within an element.
@@ -223,7 +224,8 @@ func (x *xmlTokens) instruction(begin int64) *Error {
 	}
 	switch {
 	case string(target) == "xml" && begin > 0:
-		return x.fault(x.within(), "an XML declaration that is not at the very beginning of the file", "remove what stands before it")
+		return x.fault(x.within(), "an XML declaration that is not at the very beginning of the file",
+			"remove what stands before it")
 	case string(target) == "xml" && !xmlDeclaration.Match(x.raw):
 		return x.syntax(0, `the XML declaration is not like <?xml version="1.0" encoding="UTF-8"?>`)
 	case string(target) != "xml" && strings.EqualFold(string(target), "xml"):
