@@ -14,6 +14,7 @@ require (
 	github.com/dustin/go-humanize v1.1.0
 	github.com/go-json-experiment/json v1.27.2
 	github.com/google/go-cmp v0.7.0
+	github.com/orisano/gosax v1.1.4
 	github.com/stretchr/testify v1.12.1
 	go.mau.fi/util v0.11.0
 	golang.org/x/image v0.47.0

@@ -134,6 +134,7 @@ func TestEndlessValuesAreNotHeld(t *testing.T) {
 		{"text", begin + "<Election><Name>", "text longer than 16 MiB"},
 		{"comment", begin + "<!--", "a comment longer than 16 MiB"},
 		{"CDATA section", begin + "<![CDATA[", "a CDATA section longer than 16 MiB"},
+		{"document type declaration", "<!DOCTYPE r [", "the file holds a document type declaration"},
 		{"processing instruction", begin + "<?p ", "a processing instruction longer than 16 MiB"},
 		{"JSON string", `{"Issuer": "`, "a value longer than 16 MiB"},
 		{"JSON name", `{"`, "a value longer than 16 MiB"},
@@ -172,10 +173,12 @@ func TestBadJSON(t *testing.T) {
 		{"a report of no class", with(`"@type": "ElectionResults.ElectionReport",`, ""), "export.json, line 1: the outermost object has no @type ElectionResults.ElectionReport; give the ElectionReport of SP 1500-100 version 2 that the election management system exports"},
 		{"another root", `{"@type": "ElectionResults.Election"}`, `export.json, line 1, ElectionReport: @type is "ElectionResults.Election", which cannot stand here; it must be ElectionReport`},
 		{"a title that is a string", with(`"BallotTitle": {`, `"BallotTitle": "Clerk", "Foo": {`), "export.json, line 8: BallotTitle is a string, not an object; the file does not follow SP 1500-100: export it again"},
-		{"a name that is an object", with(`"Name": "clerk"`, `"Name": {}`), "export.json, line 11, Name: is an object where CandidateContest has text, a number or true or false; the file does not follow SP 1500-100: export it again"},
+		{"a name that is an object", with(`"Name": "clerk"`, `"Name": {}`), "export.json, line 11, Name: is an object where CandidateContest has a string; the file does not follow SP 1500-100: export it again"},
 		{"identifiers that are numbers", with(`["p1"]`, `[1]`), "export.json, line 3, GpUnitIds: is a number where BallotStyle has the identifier of something; the file does not follow SP 1500-100: export it again"},
 		{"an array within an array", with(`"ContestSelection": [`, `"ContestSelection": [[], `), "export.json, line 8, ContestSelection: an array within an array; the file does not follow SP 1500-100: export it again"},
-		{"a vote-for in words", with(`"VotesAllowed": 1`, `"VotesAllowed": "two"`), `export.json, line 12, VotesAllowed of CandidateContest clerk: "two" is not a whole number; it must be digits, such as 2`},
+		{"a vote-for in words", with(`"VotesAllowed": 1`, `"VotesAllowed": "two"`), "export.json, line 12, VotesAllowed: is a string where CandidateContest has a number; the file does not follow SP 1500-100: export it again"},
+		{"half a vote", with(`"VotesAllowed": 1`, `"VotesAllowed": 1.5`), `export.json, line 12, VotesAllowed of CandidateContest clerk: "1.5" is not a whole number; it must be digits, such as 2`},
+		{"a contest that is null", with(`"Contest": [`, `"Contest": [null, `), "export.json, line 7: Contest is null, not an object; the file does not follow SP 1500-100: export it again"},
 		{"an absurd vote-for", with(`"VotesAllowed": 1`, `"VotesAllowed": 1e99`), `export.json, line 12, VotesAllowed of CandidateContest clerk: "1e99" is not a whole number; it must be digits, such as 2`},
 		{"an identifier used twice", with(`"@id": "p1"`, `"@id": "clerk"`), `export.json, line 17, ReportingUnit: the identifier "clerk" is used twice, first for a CandidateContest at line 7; identifiers must differ: correct it in the system and export again`},
 		{"objects 10,000 deep", `{"a":` + strings.Repeat(`{"a":`, 10_000), "export.json, line 1: values stand more than 256 deep within each other; no ballot needs that: the file is damaged, or not an export"},
@@ -291,4 +294,17 @@ func TestReportsInParts(t *testing.T) {
 			require.EqualError(t, err, c.want)
 		})
 	}
+	t.Run("a ballot with headings that two parts hold is one ballot", func(t *testing.T) {
+		headed := export{contests: race("clerk"), styles: ballot("p1", under("h", under("h", "clerk"))), report: headerXML("h", "County")}
+		other := headed
+		other.styles += ballot("p1", under("h", "clerk"))
+		for n, parts := range map[int][]Part{
+			1: {sequence(headed, "1", "2"), sequence(headed, "2", "2")},
+			2: {sequence(headed, "1", "2"), sequence(other, "2", "2")},
+		} {
+			e, _, err := Read(parts, Options{})
+			require.NoError(t, err)
+			assert.Len(t, e.Styles, n)
+		}
+	})
 }

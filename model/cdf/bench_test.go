@@ -121,13 +121,13 @@ func tokenWalk(tb testing.TB, data []byte) time.Duration {
 	}
 }
 
-// xmllint is the other reference.
-func xmllint(tb testing.TB, path string) (time.Duration, bool) {
+// xmllint is the other reference: a tree, or with --stream a bare walk.
+func xmllint(tb testing.TB, arguments ...string) (time.Duration, bool) {
 	program, err := exec.LookPath("xmllint")
 	if err != nil {
 		return 0, false
 	}
-	cmd := exec.Command(program, "--noout", path)
+	cmd := exec.Command(program, append(arguments, "--noout")...)
 	start := time.Now()
 	require.NoError(tb, cmd.Run())
 	return time.Since(start), true
@@ -179,27 +179,35 @@ func TestReadOnly(t *testing.T) {
 
 // BenchmarkRead reads the export of 5,000 precincts and says, against references
 // measured in the same run, how long that takes: x/token-walk is the ratio to a
-// bare walk over its tokens with encoding/xml, x/xmllint to xmllint --noout.
+// bare walk over its tokens with encoding/xml, x/xmllint-stream and x/xmllint to
+// xmllint --noout with and without --stream. All take turns, and of each the best
+// round counts: what disturbs a run only ever adds to it.
 func BenchmarkRead(b *testing.B) {
 	path, data := countyFile(b, 5000)
-	var ours, walk, lint time.Duration
+	const never = time.Hour
+	ours, walk, stream, tree := never, never, never, never
 	b.SetBytes(int64(len(data)))
 	b.ReportAllocs()
 	for b.Loop() {
 		start := time.Now()
 		_, _, err := ReadFiles([]string{path}, Options{})
-		ours += time.Since(start)
+		ours = min(ours, time.Since(start))
 		require.NoError(b, err)
 		b.StopTimer()
-		walk += tokenWalk(b, data)
+		walk = min(walk, tokenWalk(b, data))
+		if d, ok := xmllint(b, path, "--stream"); ok {
+			stream = min(stream, d)
+		}
 		if d, ok := xmllint(b, path); ok {
-			lint += d
+			tree = min(tree, d)
 		}
 		b.StartTimer()
 	}
+	b.ReportMetric(float64(ours.Milliseconds()), "ms-best")
 	b.ReportMetric(ours.Seconds()/walk.Seconds(), "x/token-walk")
-	if lint > 0 {
-		b.ReportMetric(ours.Seconds()/lint.Seconds(), "x/xmllint")
+	if tree < never {
+		b.ReportMetric(ours.Seconds()/stream.Seconds(), "x/xmllint-stream")
+		b.ReportMetric(ours.Seconds()/tree.Seconds(), "x/xmllint")
 	}
 }
 
@@ -207,12 +215,12 @@ func BenchmarkRead(b *testing.B) {
 func BenchmarkReadTwice(b *testing.B) {
 	once, _ := countyFile(b, 5000)
 	twice, _ := countyFile(b, 10000)
-	var small, large time.Duration
+	small, large := time.Hour, time.Hour
 	for b.Loop() {
-		for path, spent := range map[string]*time.Duration{once: &small, twice: &large} {
+		for path, best := range map[string]*time.Duration{once: &small, twice: &large} {
 			start := time.Now()
 			_, _, err := ReadFiles([]string{path}, Options{})
-			*spent += time.Since(start)
+			*best = min(*best, time.Since(start))
 			require.NoError(b, err)
 		}
 	}

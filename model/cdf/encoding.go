@@ -30,7 +30,7 @@ const sniffed = 4096
 // sniff tells XML from JSON by the first bytes, whatever the file is called, and
 // returns the part as UTF-8 text without a byte order mark.
 func sniff(in io.Reader) (form, io.Reader, *Error) {
-	r := bufio.NewReaderSize(in, 64<<10)
+	r := buffered(in)
 	head, err := r.Peek(sniffed)
 	if err != nil && err != io.EOF {
 		return form{}, nil, unreadable(err)
@@ -63,12 +63,12 @@ func sniff(in io.Reader) (form, io.Reader, *Error) {
 			}
 			if e != nil {
 				f.encoding = name
-				text = &checked{in: bufio.NewReaderSize(e.NewDecoder().Reader(r), 64<<10), encoding: name}
+				text = buffered(&checked{in: buffered(e.NewDecoder().Reader(r)), encoding: name})
 			}
 		}
 	}
 	if wide != nil {
-		text = &utf16{in: r, order: wide}
+		text = buffered(&utf16{in: r, order: wide})
 		f.encoding = "UTF-16LE"
 		if wide == binary.BigEndian {
 			f.encoding = "UTF-16BE"
@@ -88,6 +88,10 @@ func sniff(in io.Reader) (form, io.Reader, *Error) {
 	return form{}, nil, &Error{Fault: "this is " + guess(head) + ", not an election report in XML or JSON",
 		Remedy: "give the SP 1500-100 export of the election management system"}
 }
+
+// buffered reads ahead, so that a reader of whole characters is never asked for less
+// than one.
+func buffered(in io.Reader) *bufio.Reader { return bufio.NewReaderSize(in, 64<<10) }
 
 // guess names what the beginning of a file that is neither XML nor JSON looks
 // like (signatures from memory).

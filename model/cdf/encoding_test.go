@@ -2,6 +2,7 @@ package cdf
 
 import (
 	"encoding/binary"
+	"io"
 	"strings"
 	"testing"
 	stdutf16 "unicode/utf16"
@@ -71,6 +72,30 @@ func TestEncodings(t *testing.T) {
 		e := mustRead(t, string(wide(binary.BigEndian, "\ufeff"+xml)))
 		assert.Equal(t, "𝒲endle 😀 County", e.Facts.Jurisdiction.Value.In("en"))
 	})
+}
+
+// TestEncodingsAreReadInSmallSteps: whoever reads the text may ask for less than a
+// character, as the JSON decoder does when its buffer is nearly full.
+func TestEncodingsAreReadInSmallSteps(t *testing.T) {
+	const text = `<?xml version="1.0" encoding="windows-1252"?><a>Peñón 😀</a>`
+	single, err := charmap.Windows1252.NewEncoder().String(strings.ReplaceAll(text, "😀", "’"))
+	require.NoError(t, err)
+	for name, data := range map[string]string{"UTF-16": string(wide(binary.LittleEndian, text)), "windows-1252": single} {
+		_, in, fault := sniff(strings.NewReader(data))
+		require.Nil(t, fault, name)
+		var got []byte
+		for step := make([]byte, 1); len(got) < 1000; {
+			n, err := in.Read(step)
+			got = append(got, step[:n]...)
+			if err == io.EOF {
+				break
+			}
+			require.NoError(t, err, name)
+			require.NotZero(t, n, "%s: nothing was read", name)
+		}
+		assert.Contains(t, string(got), "Peñón", name)
+		assert.Contains(t, string(got), "</a>", name)
+	}
 }
 
 // TestWordingIsKeptAsItIs: spaces, line ends and marks are the ballot's business.

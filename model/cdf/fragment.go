@@ -6,11 +6,9 @@ import (
 	"counterproof/model"
 )
 
-// fragment is what one piece holds.
+// fragment is what one part holds.
 type fragment struct {
-	report report
-	// continued says that the first election began in an earlier piece.
-	continued  bool
+	report     report
 	others     []other
 	languages  []string // in order of first use
 	spoken     map[string]bool
@@ -46,72 +44,22 @@ func (w *words) add(language, text string, f *fragment, at pos) *Error {
 
 const undetermined = "und"
 
-// join appends the fragment of the piece that follows.
-func (f *fragment) join(next *fragment) *Error {
-	r, n := &f.report, &next.report
-	if fault := joinSingles(r, r.singles(), n.singles()); fault != nil {
-		return fault
-	}
-	more := n.elections
-	if next.continued && len(more) > 0 && len(r.elections) > 0 {
-		into, from := r.elections[len(r.elections)-1], more[0]
-		more = more[1:]
-		if fault := joinSingles(into, into.singles(), from.singles()); fault != nil {
-			return fault
-		}
-		if from.name.at.line > 0 {
-			if into.name.at.line > 0 {
-				return twice(into, "Name", into.name.at.line, from.name.at.line)
-			}
-			into.name = from.name
-		}
-		into.styles = append(into.styles, from.styles...)
-		into.contests = append(into.contests, from.contests...)
-		into.candidates = append(into.candidates, from.candidates...)
-	}
-	r.elections = append(r.elections, more...)
-	r.units = append(r.units, n.units...)
-	r.parties = append(r.parties, n.parties...)
-	r.headers = append(r.headers, n.headers...)
-	f.others = append(f.others, next.others...)
-	for _, l := range next.languages {
-		f.language(l)
-	}
-	for what, count := range next.uncompared {
-		f.uncompared[what] += count
-	}
-	return nil
-}
+// pool holds equal strings once.
+type pool map[string]string
 
-func joinSingles(n node, into, from []single) *Error {
-	for i, s := range from {
-		if !s.in.given() {
-			continue
-		}
-		if into[i].in.given() {
-			return twice(n, s.name, into[i].in.at.line, s.in.at.line)
-		}
-		*into[i].in = *s.in
-	}
-	return nil
-}
-
-// shared holds equal strings once.
-type shared map[string]string
-
-func (s shared) string(v string) string {
-	if have, ok := s[v]; ok {
+func (p pool) string(v string) string {
+	if have, ok := p[v]; ok {
 		return have
 	}
-	s[v] = v
+	p[v] = v
 	return v
 }
 
-func (s shared) bytes(b []byte) string {
-	if have, ok := s[string(b)]; ok {
+func (p pool) bytes(b []byte) string {
+	if have, ok := p[string(b)]; ok {
 		return have
 	}
 	v := string(b)
-	s[v] = v
+	p[v] = v
 	return v
 }

@@ -5,10 +5,10 @@ import (
 	"encoding/binary"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
-	"github.com/google/go-cmp/cmp"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
@@ -59,7 +59,14 @@ func survives(t *testing.T, data []byte) {
 	assert.Len(t, again.Contests, len(e.Contests))
 	for i := range e.Contests {
 		assert.Len(t, again.Contests[i].Choices, len(e.Contests[i].Choices))
-		assert.Equal(t, e.Contests[i].Title, again.Contests[i].Title)
+		want := e.Contests[i].Title
+		want.Value = slices.Clone(want.Value)
+		for n, p := range want.Value {
+			if !languageTag.MatchString(p.Language) {
+				want.Value[n].Language = "" // it is written as undetermined
+			}
+		}
+		assert.Equal(t, want, again.Contests[i].Title)
 	}
 }
 
@@ -78,46 +85,4 @@ func FuzzReadJSON(f *testing.F) {
 	f.Add([]byte(`{"@type": "ElectionResults.ElectionReport", "Election": [{"ContactInformation": {"@id": "x", "@type": "ElectionResults.ContactInformation", "A": [1, [true, null]]}}]}`))
 	addSeeds(f, "*/pe-err-*.json")
 	f.Fuzz(survives)
-}
-
-// FuzzPlainTokens holds the plain tokenizer to encoding/xml: what the one reads,
-// the other reads too, and as the same.
-func FuzzPlainTokens(f *testing.F) {
-	for _, s := range xmlSeeds() {
-		f.Add([]byte(s))
-	}
-	addSeeds(f, "*/pe-err-*.xml")
-	f.Fuzz(func(t *testing.T, data []byte) {
-		c := newCutter(bytes.NewReader(data))
-		for {
-			p, ok := c.next()
-			if !ok {
-				return
-			}
-			quick, fault := readTokens(p, 0, shared{}, newPlainTokens(p, shared{}))
-			if fault != nil {
-				continue
-			}
-			sure, fault := readTokens(p, 0, shared{}, newLibraryTokens(p))
-			require.Nil(t, fault, "only encoding/xml finds a fault")
-			if diff := cmp.Diff(sure, quick, cmp.AllowUnexported(fragment{}, report{}, election{}, style{}, ordered{}, contest{}, selection{}, candidate{},
-				header{}, party{}, unit{}, deviceClass{}, code{}, other{}, words{}, refs{}, str{}, pos{})); diff != "" {
-				t.Fatal(diff)
-			}
-		}
-	})
-}
-
-// FuzzCutting holds the cutter to reading in one piece.
-func FuzzCutting(f *testing.F) {
-	for _, s := range xmlSeeds() {
-		f.Add([]byte(s))
-	}
-	f.Fuzz(func(t *testing.T, data []byte) {
-		whole, fault := readXML(bytes.NewReader(data), 0)
-		cutTo(t, 1)
-		cut, cutFault := readXML(bytes.NewReader(data), 0)
-		require.Equal(t, fault == nil, cutFault == nil, "%v, cut: %v", fault, cutFault)
-		assert.Equal(t, whole, cut)
-	})
 }

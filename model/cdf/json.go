@@ -17,7 +17,7 @@ const jsonPrefix = "ElectionResults"
 // mark.
 func readJSON(in io.Reader, part int32) (*fragment, *Error) {
 	lines := &lineReader{in: in, line: 1}
-	r := &jsonReader{lines: lines, dec: jsontext.NewDecoder(lines), part: part, frag: newFragment(), share: shared{}}
+	r := &jsonReader{lines: lines, dec: jsontext.NewDecoder(lines), part: part, frag: newFragment(), pool: pool{}}
 	lines.read = r.dec.InputOffset
 	if fault := r.token('{', "the report"); fault != nil {
 		return nil, fault
@@ -43,7 +43,7 @@ type jsonReader struct {
 	lines *lineReader
 	part  int32
 	frag  *fragment
-	share shared
+	pool  pool
 }
 
 // here is the place of the token read last.
@@ -92,7 +92,7 @@ func (r *jsonReader) token(kind jsontext.Kind, what string) *Error {
 		return r.syntax(err)
 	}
 	if t.Kind() != kind {
-		return r.fault("", fmt.Sprintf("%s is %s, not %s", what, kindName(t.Kind()), kindName(kind)), "the file does not follow SP 1500-100: export it again")
+		return r.wrongKind("", fmt.Sprintf("%s is %s, not %s", what, kindName(t.Kind()), kindName(kind)))
 	}
 	return nil
 }
@@ -131,7 +131,7 @@ func (r *jsonReader) name() (name string, over bool, fault *Error) {
 	if t.Kind() == '}' {
 		return "", true, nil
 	}
-	return r.share.string(t.String()), false, nil
+	return r.pool.string(t.String()), false, nil
 }
 
 // members reads the members of n, whose opening brace was read, to its end. It
@@ -152,7 +152,7 @@ func (r *jsonReader) members(n node, called string, line int32) (typed bool, fau
 		case "@type":
 			typed = true
 			at := r.here()
-			class, fault := r.scalar(called, name)
+			class, fault := r.scalar(called, name, '"')
 			if fault != nil {
 				return false, fault
 			}
@@ -172,13 +172,13 @@ func (r *jsonReader) members(n node, called string, line int32) (typed bool, fau
 				r.frag.uncompared[family(n)+".@id"]++
 				continue
 			}
-			id, fault := r.scalar(called, name)
+			id, fault := r.scalar(called, name, '"')
 			if fault != nil {
 				return false, fault
 			}
-			i.identity().v = r.share.string(strings.Trim(id, xmlSpace))
+			i.identity().v = strings.Trim(id, xmlSpace)
 		default:
-			if fault := r.member(n, name, false); fault != nil {
+			if fault := r.member(n, name); fault != nil {
 				return false, fault
 			}
 		}
@@ -203,37 +203,36 @@ func (r *jsonReader) local(class, element string, line int32) (string, *Error) {
 	return "", e
 }
 
-// member reads the value of a member; within says that it is an item of an array.
-// The standard names lists of identifiers …Ids, and only those hold strings.
-func (r *jsonReader) member(n node, name string, within bool) *Error {
-	isRefs := strings.HasSuffix(name, "Ids")
-	switch kind := r.dec.PeekKind(); {
-	case kind == 'n':
-		return r.drain() // null says nothing
-	case kind == '[' && within:
-		return r.fault(name, "an array within an array", "the file does not follow SP 1500-100: export it again")
-	case kind == '[' && !isRefs:
-		if fault := r.token('[', name); fault != nil {
-			return fault
-		}
-		for r.dec.PeekKind() != ']' {
-			if fault := r.member(n, name, true); fault != nil {
-				return fault
-			}
-		}
-		return r.token(']', name)
+// repeated tells of which members the JSON schema of SP 1500-100 has arrays of
+// objects, among those that are used.
+func repeated(name string) bool {
+	switch name {
+	case "Election", "GpUnit", "Party", "Header", "BallotStyle", "Candidate", "Contest", "ContestSelection",
+		"OrderedContent", "ExternalIdentifier", "Text":
+		return true
+	}
+	return false
+}
+
+// member reads the value of a member. A null says nothing, which programs write
+// where they have nothing to say, though the schema does not have it.
+func (r *jsonReader) member(n node, name string) *Error {
+	kind := r.dec.PeekKind()
+	if kind == 'n' {
+		return r.drain()
+	}
+	if kind == '[' && repeated(name) {
+		return r.items(name, func() *Error { return r.object(n, name) })
 	}
 	switch s := n.slot(name).(type) {
+	case skipped:
+		return r.drain()
 	case *str:
-		v, fault := r.scalar(n.class(), name)
-		if fault != nil {
-			return fault
-		}
-		at := r.here()
-		if s.given() {
-			return twice(n, name, s.at.line, at.line)
-		}
-		s.v, s.at = r.share.string(v), at
+		return r.value(n, name, s, '"')
+	case integer:
+		return r.value(n, name, s.str, '0')
+	case boolean:
+		return r.value(n, name, s.str, 't')
 	case *refs:
 		v, fault := r.refs(n.class(), name)
 		if fault != nil {
@@ -244,16 +243,63 @@ func (r *jsonReader) member(n node, name string, within bool) *Error {
 			return twice(n, name, s.at.line, at.line)
 		}
 		s.v, s.at = v, at
+		return nil
 	case *words:
 		return r.words(n, s, name)
 	case node:
+		if repeated(name) {
+			return r.token('[', name)
+		}
 		return r.fill(s, name)
-	case passed:
-		return r.drain()
-	default:
-		r.frag.uncompared[family(n)+"."+name]++
-		return r.drain()
 	}
+	if kind == '[' {
+		return r.items(name, func() *Error { return r.unused(n, name) })
+	}
+	return r.unused(n, name)
+}
+
+// unused reads over a member of n that is not used, or an item of it, and counts it.
+func (r *jsonReader) unused(n node, name string) *Error {
+	r.frag.uncompared[family(n)+"."+name]++
+	return r.drain()
+}
+
+// items reads an array.
+func (r *jsonReader) items(name string, item func() *Error) *Error {
+	if fault := r.token('[', name); fault != nil {
+		return fault
+	}
+	for r.dec.PeekKind() != ']' {
+		if r.dec.PeekKind() == '[' {
+			return r.wrongKind(name, "an array within an array")
+		}
+		if fault := item(); fault != nil {
+			return fault
+		}
+	}
+	return r.token(']', name)
+}
+
+// object reads an item of a repeated member of n.
+func (r *jsonReader) object(n node, name string) *Error {
+	if s, ok := n.slot(name).(node); ok {
+		return r.fill(s, name)
+	}
+	return r.unused(n, name)
+}
+
+// value reads a member that is a string ("), a whole number (0), or true or
+// false (t), as its text.
+func (r *jsonReader) value(n node, name string, s *str, kind jsontext.Kind) *Error {
+	v, fault := r.scalar(n.class(), name, kind)
+	if fault != nil {
+		return fault
+	}
+	at := r.here()
+	if s.given() {
+		return twice(n, name, s.at.line, at.line)
+	}
+	s.v, s.at = v, at
 	return nil
 }
 
@@ -278,44 +324,43 @@ func (r *jsonReader) fill(n node, name string) *Error {
 	return nil
 }
 
-// scalar reads a string, number or boolean as its text.
-func (r *jsonReader) scalar(class, name string) (string, *Error) {
+// scalar reads the text of a string, a number, or true or false.
+func (r *jsonReader) scalar(class, name string, kind jsontext.Kind) (string, *Error) {
 	t, err := r.dec.ReadToken()
 	if err != nil {
 		return "", r.syntax(err)
 	}
-	switch t.Kind() {
-	case '"', '0', 't', 'f':
-		return t.String(), nil
+	if have := t.Kind(); have != kind && !(kind == 't' && have == 'f') {
+		return "", r.wrongKind(name, "is "+kindName(have)+" where "+class+" has "+kindName(kind))
 	}
-	return "", r.fault(name, "is "+kindName(t.Kind())+" where "+class+" has text, a number or true or false", "the file does not follow SP 1500-100: export it again")
+	return r.pool.string(t.String()), nil
 }
 
-// refs reads an array of identifiers, or one identifier.
+func (r *jsonReader) wrongKind(element, fault string) *Error {
+	return r.fault(element, fault, "the file does not follow SP 1500-100: export it again")
+}
+
+// refs reads an array of identifiers.
 func (r *jsonReader) refs(class, name string) (string, *Error) {
-	array := r.dec.PeekKind() == '['
-	if array {
-		if fault := r.token('[', name); fault != nil {
-			return "", fault
-		}
-	}
-	var b []byte
-	for {
-		if array && r.dec.PeekKind() == ']' {
-			return r.share.bytes(b), r.token(']', name)
-		}
-		t, err := r.dec.ReadToken()
-		if err != nil {
+	if kind := r.dec.PeekKind(); kind != '[' {
+		if _, err := r.dec.ReadToken(); err != nil {
 			return "", r.syntax(err)
 		}
+		return "", r.wrongKind(name, "is "+kindName(kind)+" where "+class+" has an array of identifiers")
+	}
+	var b []byte
+	fault := r.items(name, func() *Error {
+		t, err := r.dec.ReadToken()
+		if err != nil {
+			return r.syntax(err)
+		}
 		if t.Kind() != '"' {
-			return "", r.fault(name, "is "+kindName(t.Kind())+" where "+class+" has the identifier of something", "the file does not follow SP 1500-100: export it again")
+			return r.wrongKind(name, "is "+kindName(t.Kind())+" where "+class+" has the identifier of something")
 		}
 		b = append(append(b, jsonSeparator...), strings.ReplaceAll(strings.Trim(t.String(), xmlSpace), jsonSeparator, "\uFFFD")...)
-		if !array {
-			return r.share.bytes(b), nil
-		}
-	}
+		return nil
+	})
+	return r.pool.bytes(b), fault
 }
 
 // words reads an InternationalizedText.

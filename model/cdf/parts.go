@@ -345,6 +345,8 @@ func same(a, b reflect.Value) bool {
 		return true
 	}
 	switch a.Kind() {
+	case reflect.Pointer:
+		return a.IsNil() == b.IsNil() && (a.IsNil() || same(a.Elem(), b.Elem()))
 	case reflect.Struct:
 		for i := range a.NumField() {
 			if !same(a.Field(i), b.Field(i)) {

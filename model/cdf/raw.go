@@ -32,6 +32,13 @@ func (s str) word() string { return strings.Trim(s.v, xmlSpace) }
 
 const xmlSpace = " \t\r\n"
 
+// integer and boolean are texts of which the JSON schema of SP 1500-100 says that
+// they are numbers without a fraction, or true or false.
+type (
+	integer struct{ *str }
+	boolean struct{ *str }
+)
+
 // refs is a list of identifiers, kept as one string so that the many equal lists
 // of a large export are held once. XML separates them by white space. JSON
 // allows white space within an identifier, so its lists begin with a NUL and are
@@ -49,6 +56,9 @@ func (r refs) list() []string {
 	}
 	if rest, ok := strings.CutPrefix(r.v, jsonSeparator); ok {
 		return strings.Split(rest, jsonSeparator)
+	}
+	if one := strings.Trim(r.v, xmlSpace); !strings.ContainsAny(one, xmlSpace) && one != "" {
+		return []string{one}
 	}
 	return strings.FieldsFunc(r.v, func(c rune) bool { return c < 0x80 && strings.IndexByte(xmlSpace, byte(c)) >= 0 })
 }
@@ -78,15 +88,15 @@ type node interface {
 	// setClass is told the xsi:type or @type. It reports whether an object of
 	// that class may stand here.
 	setClass(name string) bool
-	// slot returns where the member of that name is to be stored: *str, *refs,
-	// *words or another node; passed for a member that is known and says nothing
+	// slot returns where the member of that name is to be stored: *str, integer,
+	// boolean, *refs, *words or another node; skipped for a member that is known and says nothing
 	// that is compared or shown; nil for one that is not used.
 	slot(name string) any
 }
 
-// passed marks members that are read over without being counted as uncompared,
+// skipped marks members that are read over without being counted as uncompared,
 // because they only accompany something that is used.
-type passed struct{}
+type skipped struct{}
 
 // identified is a node with an ObjectId. Its pos is the place of the whole node,
 // also where the identifier is missing.
@@ -140,15 +150,15 @@ func (r *report) slot(name string) any {
 	case "IssuerAbbreviation":
 		return &r.issuerAbbreviation
 	case "IsTest":
-		return &r.isTest
+		return boolean{&r.isTest}
 	case "Status":
 		return &r.status
 	case "VendorApplicationId":
 		return &r.vendor
 	case "SequenceStart":
-		return &r.sequenceStart
+		return integer{&r.sequenceStart}
 	case "SequenceEnd":
-		return &r.sequenceEnd
+		return integer{&r.sequenceEnd}
 	}
 	return nil
 }
@@ -187,7 +197,11 @@ func (e *election) slot(name string) any {
 	switch name {
 	case "BallotStyle":
 		e.styles = append(e.styles, style{})
-		return &e.styles[len(e.styles)-1]
+		n := len(e.styles) - 1
+		if n > 0 { // a ballot is about as long as the one before
+			e.styles[n].content = make([]ordered, 0, min(len(e.styles[n-1].content), 100))
+		}
+		return &e.styles[n]
 	case "Candidate":
 		e.candidates = append(e.candidates, candidate{})
 		return &e.candidates[len(e.candidates)-1]
@@ -228,7 +242,7 @@ func (c *code) slot(name string) any {
 	case "Value":
 		return &c.value
 	case "Type", "OtherType", "Label":
-		return passed{}
+		return skipped{}
 	}
 	return nil
 }
@@ -384,7 +398,7 @@ func (i *international) slot(name string) any {
 		i.phrases = append(i.phrases, phrase{})
 		return &i.phrases[len(i.phrases)-1]
 	case "Label":
-		return passed{}
+		return skipped{}
 	}
 	return nil
 }

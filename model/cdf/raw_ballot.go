@@ -83,7 +83,7 @@ func (c *contest) slot(name string) any {
 	case "ExternalIdentifier":
 		return c.codes.add()
 	case "HasRotation":
-		return &c.rotation
+		return boolean{&c.rotation}
 	case "VoteVariation":
 		return &c.variation
 	case "OtherVoteVariation":
@@ -91,7 +91,7 @@ func (c *contest) slot(name string) any {
 	case "PrimaryPartyIds":
 		return &c.primaryParties
 	case "VotesAllowed":
-		return &c.votesAllowed
+		return integer{&c.votesAllowed}
 	case "FullText":
 		return &c.fullText
 	case "SummaryText":
@@ -143,7 +143,7 @@ func (s *selection) slot(name string) any {
 	case "EndorsementPartyIds":
 		return &s.endorsements
 	case "IsWriteIn":
-		return &s.writeIn
+		return boolean{&s.writeIn}
 	case "ExternalIdentifier":
 		return s.codes.add()
 	case "Selection":
@@ -184,10 +184,22 @@ func (s *style) slot(name string) any {
 // ordered is an OrderedContent: a contest, or a header with what stands under it.
 type ordered struct {
 	contest    str
-	header     str
 	selections refs
-	under      []ordered
+	heading    *heading // nil for most: there are many of these
 	is         orderedClass
+}
+
+type heading struct {
+	id    str
+	under []ordered
+}
+
+// asHeading is what an OrderedHeader has.
+func (o *ordered) asHeading() *heading {
+	if o.heading == nil {
+		o.heading = &heading{}
+	}
+	return o.heading
 }
 
 type orderedClass uint8
@@ -229,10 +241,11 @@ func (o *ordered) slot(name string) any {
 	case "OrderedContestSelectionIds":
 		return &o.selections
 	case "HeaderId":
-		return &o.header
+		return &o.asHeading().id
 	case "OrderedContent":
-		o.under = append(o.under, ordered{})
-		return &o.under[len(o.under)-1]
+		h := o.asHeading()
+		h.under = append(h.under, ordered{})
+		return &h.under[len(h.under)-1]
 	}
 	return nil
 }

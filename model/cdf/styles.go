@@ -69,7 +69,9 @@ func countContests(list []ordered) int {
 		if list[i].is == isOrderedContest {
 			n++
 		}
-		n += countContests(list[i].under)
+		if h := list[i].heading; h != nil {
+			n += countContests(h.under)
+		}
 	}
 	return n
 }
@@ -98,12 +100,13 @@ func (c *content) read(list []ordered) {
 	for i := range list {
 		switch o := &list[i]; o.is {
 		case isOrderedHeader:
-			if t, ok := c.b.refer(c.who, "HeaderId", o.header.word(), o.header.at, fits(isHeader)); ok {
+			h := o.asHeading()
+			if t, ok := c.b.refer(c.who, "HeaderId", h.id.word(), h.id.at, fits(isHeader)); ok {
 				if name := c.b.w.report.headers[t.index].name; !name.blank() {
 					c.headings = append(c.headings, name.text)
 				}
 			}
-			c.read(o.under)
+			c.read(h.under)
 		case isOrderedContest:
 			t, ok := c.b.refer(c.who, "ContestId", o.contest.word(), o.contest.at, fits(isContest))
 			n, chosen := 0, false

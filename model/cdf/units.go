@@ -45,14 +45,14 @@ func (b *builder) precincts() {
 	for _, n := range b.chosen {
 		styles := b.w.report.elections[n].styles
 		for i := range styles {
-			var areas []int
-			named := map[int]bool{}
+			var areas, named []int
 			for _, id := range styles[i].units.list() {
 				t, ok := b.w.ids[id]
 				switch {
 				case !ok || t.is != isUnit:
 				case units[t.index].device || units[t.index].isPrecinct() || units[t.index].composing.v == "":
-					is[t.index], named[t.index] = true, true
+					is[t.index] = true
+					named = append(named, t.index)
 				default:
 					areas = append(areas, t.index)
 				}
@@ -61,8 +61,14 @@ func (b *builder) precincts() {
 				styled++
 			}
 			before := len(beside)
+			others := map[int]bool{}
+			if len(areas) > 0 { // as hardly ever
+				for _, i := range named {
+					others[i] = true
+				}
+			}
 			for _, area := range areas {
-				if b.holdsAny(area, named, &steps) {
+				if b.holdsAny(area, others, &steps) {
 					beside = append(beside, area)
 				} else {
 					is[area] = true

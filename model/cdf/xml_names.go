@@ -41,39 +41,27 @@ func bindings(attributes []attribute) ([]binding, *Error) {
 	var out []binding
 	for _, a := range attributes {
 		switch {
-		case a.prefix == "xmlns":
-			if a.value == "" || a.local == "xmlns" {
-				return nil, &Error{Element: "xmlns:" + a.local, Fault: "a namespace prefix that is bound to nothing", Remedy: "the file is not namespace-well-formed XML: export it again"}
+		case a.name.prefix == "xmlns":
+			if len(a.value) == 0 || a.name.local == "xmlns" {
+				return nil, &Error{Element: a.name.whole, Fault: "a namespace prefix that is bound to nothing", Remedy: "the file is not namespace-well-formed XML: export it again"}
 			}
-			out = append(out, binding{a.local, a.value})
-		case a.prefix == "" && a.local == "xmlns":
-			out = append(out, binding{"", a.value})
+			out = append(out, binding{a.name.local, string(a.value)})
+		case a.name.whole == "xmlns":
+			out = append(out, binding{"", string(a.value)})
 		}
 	}
 	return out, nil
-}
-
-func qualified(prefix, local string) string {
-	if prefix == "" {
-		return local
-	}
-	return prefix + ":" + local
 }
 
 const wantReport = "give the ElectionReport of SP 1500-100 version 2 that the election management system exports"
 
 // checkRoot accepts the root of an SP 1500-100 version 2 report and says what any
 // other root is.
-func checkRoot(t *openTag) *Error {
-	ns := resolve(t.bound, t.prefix)
-	name := qualified(t.prefix, t.local)
-	if ns == unbound {
-		return unboundPrefix(t.prefix, name)
-	}
+func checkRoot(t *qname, ns string) *Error {
 	if ns == namespace && t.local == "ElectionReport" {
 		return nil
 	}
-	e := &Error{Element: name, Remedy: wantReport}
+	e := &Error{Element: t.whole, Remedy: wantReport}
 	rest, nist := strings.CutPrefix(ns, anyStandard)
 	number, version, _ := strings.Cut(rest, "/")
 	switch {

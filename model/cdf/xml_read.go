@@ -1,168 +1,58 @@
 package cdf
 
 import (
+	"bytes"
+	"io"
 	"strings"
 )
 
-// xmlReader reads one piece of an XML report into a fragment. A tokenizer finds
-// the tokens; matching tags, namespaces and attributes given twice are looked
-// after here.
+// xmlReader reads one part of a report in XML.
 type xmlReader struct {
-	tokens tokenizer
-	token  token // the token read last; valid until the next
-	part   int32
-
-	open  []openTag // the open elements, those above the piece first
-	bound []binding
-	at    level
-
-	frag  *fragment
-	share shared
-	text  []byte
+	*xmlTokens
+	part int32
+	frag *fragment
+	pool pool
+	text []byte // of the element that is read
 }
 
-// readPiece reads a piece; share holds the strings that were read before, so that
-// equal strings are held once. What is plain is read by plainTokens; a piece with
-// anything else in it is read by encoding/xml, from its beginning.
-func readPiece(p piece, part int32, share shared) (*fragment, *Error) {
-	frag, fault := readTokens(p, part, share, newPlainTokens(p, share))
-	if fault == nil {
-		return frag, nil
-	}
-	return readTokens(p, part, share, newLibraryTokens(p))
-}
-
-func readTokens(p piece, part int32, share shared, tokens tokenizer) (*fragment, *Error) {
-	r := &xmlReader{part: part, at: p.begin, frag: newFragment(), share: share, tokens: tokens}
-	for _, t := range []*openTag{p.begin.root, p.begin.election} {
-		if t != nil && !p.begin.closed {
-			r.open = append(r.open, openTag{prefix: t.prefix, local: t.local, line: t.line, own: t.own})
-			r.bound = t.bound
-		}
-	}
-	r.bound = append([]binding(nil), r.bound...)
-	var e *election
-	if p.begin.election != nil {
-		e = r.frag.report.slot("Election").(*election)
-		r.frag.continued = true
-	}
-	if fault := r.top(e); fault != nil {
+// readXML reads one part in XML: UTF-8 text without a byte order mark.
+func readXML(in io.Reader, part int32) (*fragment, *Error) {
+	r := &xmlReader{xmlTokens: newXMLTokens(in), part: part, frag: newFragment(), pool: pool{}}
+	if fault := r.next(); fault != nil {
 		return nil, fault
 	}
-	if r.at.closed != p.end.closed || r.at.ordinal != p.end.ordinal || (r.at.election == nil) != (p.end.election == nil) {
-		return nil, r.fault(0, "", "this is not well-formed XML: tags do not match", damaged)
+	if r.token.kind == tokenOver {
+		return nil, r.fault("", "the file holds no element", wantReport)
 	}
-	return r.frag, nil
-}
-
-const damaged = "the file is damaged or was changed by hand: export it again"
-
-// fault is one at a line, or at the token read last.
-func (r *xmlReader) fault(line int32, element, fault, remedy string) *Error {
-	if line == 0 {
-		line = r.token.line
+	fault := checkRoot(r.token.name, resolve(r.bound, r.token.name.prefix))
+	if fault != nil {
+		fault.Line = r.token.line
+		return nil, fault
 	}
-	return &Error{Line: int(line), Element: element, Fault: fault, Remedy: remedy}
-}
-
-func blank(text []byte) bool {
-	for _, c := range text {
-		if c != ' ' && c != '\n' && c != '\t' && c != '\r' {
-			return false
-		}
+	if fault := r.fill(&r.frag.report); fault != nil {
+		return nil, fault
 	}
-	return true
-}
-
-// top reads what stands above, in and after the report; e is the election in
-// which the piece begins, if any.
-func (r *xmlReader) top(e *election) *Error {
-	for {
-		if fault := r.next(); fault != nil {
-			return fault
-		}
-		switch r.token.kind {
-		case tokenOver:
-			return nil
-		case tokenText:
-			if !blank(r.token.text) {
-				if len(r.open) == 0 {
-					return r.fault(0, "", "text outside of the root element", damaged)
-				}
-				r.stray()
-			}
-		case tokenEnd:
-			switch {
-			case len(r.open) == 0:
-				r.at.closed = true
-			case len(r.open) == 1:
-				e, r.at.election = nil, nil
-			}
-		case tokenStart:
-			switch len(r.open) {
-			case 1:
-				if r.at.root != nil {
-					return r.fault(0, qualified(r.token.prefix, r.token.local), "a second root element", "the file must hold one report: separate them")
-				}
-				t := r.open[0]
-				t.bound = r.bound
-				if fault := checkRoot(&t); fault != nil {
-					fault.Line = int(t.line)
-					return fault
-				}
-				r.at.root = &t
-				if fault := r.attributes(&r.frag.report); fault != nil {
-					return fault
-				}
-			case 2:
-				if r.known() && r.token.local == "Election" {
-					e = r.frag.report.slot("Election").(*election)
-					e.at = r.here()
-					r.at.election = &openTag{}
-					r.at.ordinal++
-					if fault := r.attributes(e); fault != nil {
-						return fault
-					}
-				} else if fault := r.member(&r.frag.report); fault != nil {
-					return fault
-				}
-			default:
-				if fault := r.member(e); fault != nil {
-					return fault
-				}
-			}
-		}
-	}
+	return r.frag, r.next() // nothing but the end of the file
 }
 
 // here is the place of the token read last.
-func (r *xmlReader) here() pos { return pos{line: r.token.line, part: r.part} }
+func (r *xmlReader) here() pos { return pos{line: int32(r.token.line), part: r.part} }
 
 // member reads the element just opened, a member of n, to its end.
 func (r *xmlReader) member(n node) *Error {
 	if !r.known() {
-		return r.pass(n)
+		return r.unused(n, r.token.name.whole)
 	}
-	name, at := r.token.local, r.here()
+	name, at := r.token.name.local, r.here()
 	switch s := n.slot(name).(type) {
 	case *str:
-		if s.given() {
-			return twice(n, name, s.at.line, at.line)
-		}
-		text, fault := r.bytes(n.class(), name)
-		if fault != nil {
-			return fault
-		}
-		s.v, s.at = r.share.bytes(text), at
+		return r.value(n, name, &s.v, &s.at)
+	case integer:
+		return r.value(n, name, &s.v, &s.at)
+	case boolean:
+		return r.value(n, name, &s.v, &s.at)
 	case *refs:
-		if s.at.line > 0 {
-			return twice(n, name, s.at.line, at.line)
-		}
-		text, fault := r.bytes(n.class(), name)
-		if fault != nil {
-			return fault
-		}
-		s.v, s.at = r.share.bytes(text), at
+		return r.value(n, name, &s.v, &s.at)
 	case *words:
 		if s.at.line > 0 {
 			return twice(n, name, s.at.line, at.line)
@@ -171,11 +61,23 @@ func (r *xmlReader) member(n node) *Error {
 		return r.words(s)
 	case node:
 		return r.fill(s)
-	case passed:
+	case skipped:
 		return r.drain()
-	default:
-		return r.pass(n)
 	}
+	return r.unused(n, name)
+}
+
+// value reads the text of a member of n that has nothing else.
+func (r *xmlReader) value(n node, name string, v *string, at *pos) *Error {
+	here := r.here()
+	if at.line > 0 {
+		return twice(n, name, at.line, here.line)
+	}
+	text, fault := r.bytes(n.class(), name)
+	if fault != nil {
+		return fault
+	}
+	*v, *at = r.pool.bytes(text), here
 	return nil
 }
 
@@ -185,7 +87,7 @@ func twice(n node, member string, first, line int32) *Error {
 
 // fill reads the object whose start tag was just read.
 func (r *xmlReader) fill(n node) *Error {
-	name, at := r.token.local, r.here()
+	name, at := r.token.name.local, r.here()
 	if p, ok := n.(placed); ok {
 		*p.place() = at
 	}
@@ -203,8 +105,6 @@ func (r *xmlReader) fill(n node) *Error {
 			return fault
 		}
 		switch r.token.kind {
-		case tokenOver:
-			return r.cutShort()
 		case tokenEnd:
 			return nil
 		case tokenText:
@@ -236,22 +136,23 @@ func wrongClass(n node, member, attribute, value string, line int32) *Error {
 // attributes takes what an object's start tag says of it.
 func (r *xmlReader) attributes(n node) *Error {
 	for _, a := range r.token.attributes {
+		name := a.name
 		switch {
-		case a.prefix == "xmlns" || a.prefix == "" && (a.local == "xmlns" || a.local == "Label"):
-		case a.prefix == "":
-			if i, ok := n.(identified); ok && a.local == "ObjectId" {
-				i.identity().v = r.share.string(strings.Trim(a.value, xmlSpace))
+		case name.prefix == "xmlns" || name.whole == "xmlns" || name.whole == "Label":
+		case name.prefix == "":
+			if i, ok := n.(identified); ok && name.local == "ObjectId" {
+				i.identity().v = r.pool.bytes(bytes.Trim(a.value, xmlSpace))
 				continue
 			}
-			r.frag.uncompared[family(n)+"@"+a.local]++
+			r.frag.uncompared[family(n)+"@"+name.local]++
 		default:
-			switch resolve(r.bound, a.prefix) {
+			switch resolve(r.bound, name.prefix) {
 			case xmlNamespace:
 			case xsiNamespace:
-				if a.local != "type" {
+				if name.local != "type" {
 					continue
 				}
-				class := strings.Trim(a.value, xmlSpace)
+				class := r.pool.bytes(bytes.Trim(a.value, xmlSpace))
 				prefix, local, ok := strings.Cut(class, ":")
 				if !ok {
 					prefix, local = "", class
@@ -260,10 +161,10 @@ func (r *xmlReader) attributes(n node) *Error {
 				// default namespace is declared: files are written like that.
 				ns := resolve(r.bound, prefix)
 				if ns != namespace && (ns != "" || ok) || !n.setClass(local) {
-					return wrongClass(n, r.token.local, "xsi:type", class, r.token.line)
+					return wrongClass(n, r.token.name.local, "xsi:type", class, int32(r.token.line))
 				}
 			default:
-				r.frag.uncompared[family(n)+"@"+qualified(a.prefix, a.local)]++
+				r.frag.uncompared[family(n)+"@"+name.whole]++
 			}
 		}
 	}
@@ -279,14 +180,15 @@ func (r *xmlReader) bytes(class, element string) ([]byte, *Error) {
 			return nil, fault
 		}
 		switch r.token.kind {
-		case tokenOver:
-			return nil, r.cutShort()
 		case tokenEnd:
 			return r.text, nil
 		case tokenText:
-			r.text = append(r.text, r.token.text...)
+			if r.text = append(r.text, r.token.text...); len(r.text) > maxText {
+				return nil, tooLong(r.token.line, "text", maxText)
+			}
 		case tokenStart:
-			return nil, r.fault(0, element, "holds an element, "+quote(r.token.local)+", where "+class+" has text", "the file does not follow SP 1500-100: export it again")
+			return nil, r.fault(element, "holds an element, "+quote(r.token.name.local)+", where "+class+" has text",
+				"the file does not follow SP 1500-100: export it again")
 		}
 	}
 }
@@ -298,8 +200,6 @@ func (r *xmlReader) words(w *words) *Error {
 			return fault
 		}
 		switch r.token.kind {
-		case tokenOver:
-			return r.cutShort()
 		case tokenEnd:
 			return nil
 		case tokenText:
@@ -307,8 +207,8 @@ func (r *xmlReader) words(w *words) *Error {
 				r.stray()
 			}
 		case tokenStart:
-			if !r.known() || r.token.local != "Text" {
-				r.frag.uncompared["InternationalizedText."+r.token.local]++
+			if !r.known() || r.token.name.local != "Text" {
+				r.frag.uncompared["InternationalizedText."+r.token.name.local]++
 				if fault := r.drain(); fault != nil {
 					return fault
 				}
@@ -316,28 +216,24 @@ func (r *xmlReader) words(w *words) *Error {
 			}
 			language, at := "", r.here()
 			for _, a := range r.token.attributes {
-				if a.prefix == "" && a.local == "Language" {
-					language = r.share.string(strings.Trim(a.value, xmlSpace))
+				if a.name.whole == "Language" {
+					language = r.pool.bytes(bytes.Trim(a.value, xmlSpace))
 				}
 			}
 			text, fault := r.bytes("LanguageString", "Text")
 			if fault != nil {
 				return fault
 			}
-			if fault := w.add(language, r.share.bytes(text), r.frag, at); fault != nil {
+			if fault := w.add(language, r.pool.bytes(text), r.frag, at); fault != nil {
 				return fault
 			}
 		}
 	}
 }
 
-// pass reads over an element that is not used, counts it, and notes identifiers
+// unused reads over an element that is not used, counts it, and notes identifiers
 // within it.
-func (r *xmlReader) pass(n node) *Error {
-	name := r.token.local
-	if !r.known() {
-		name = qualified(r.token.prefix, r.token.local)
-	}
+func (r *xmlReader) unused(n node, name string) *Error {
 	r.frag.uncompared[family(n)+"."+name]++
 	r.note()
 	return r.drain()
@@ -345,8 +241,9 @@ func (r *xmlReader) pass(n node) *Error {
 
 func (r *xmlReader) note() {
 	for _, a := range r.token.attributes {
-		if a.prefix == "" && a.local == "ObjectId" {
-			r.frag.others = append(r.frag.others, other{id: strings.Trim(a.value, xmlSpace), kind: r.token.local, at: r.here()})
+		if a.name.whole == "ObjectId" {
+			id := string(bytes.Trim(a.value, xmlSpace))
+			r.frag.others = append(r.frag.others, other{id: id, kind: r.token.name.local, at: r.here()})
 		}
 	}
 }
@@ -359,8 +256,6 @@ func (r *xmlReader) drain() *Error {
 			return fault
 		}
 		switch {
-		case r.token.kind == tokenOver:
-			return r.cutShort()
 		case r.token.kind == tokenStart:
 			r.note()
 		case r.token.kind == tokenEnd && len(r.open) < depth:
@@ -371,5 +266,5 @@ func (r *xmlReader) drain() *Error {
 
 // stray counts text where the standard has only elements.
 func (r *xmlReader) stray() {
-	r.frag.uncompared[r.open[len(r.open)-1].local+" (loose text)"]++
+	r.frag.uncompared[r.open[len(r.open)-1].name.local+" (loose text)"]++
 }
