@@ -156,6 +156,9 @@ func (n namer) word(g *Group) {
 	case finding.Choice:
 		g.Contest, g.Choice = contest(c.ID), n.call(finding.Choice, key(contestID(c.ID), c.Part))
 		subject, came, went = fmt.Sprintf("%q in %q", g.Choice, g.Contest), "was put in", "was taken out"
+		if lines := n.lines(c); c.Field == finding.Whole && lines != "" {
+			subject = fmt.Sprintf("%q (%s) in %q", g.Choice, lines, g.Contest)
+		}
 		if c.Field == finding.Person {
 			field = "the person"
 			g.Before, g.After = people(c.Before), people(c.After)
@@ -219,6 +222,18 @@ func (n namer) word(g *Group) {
 	default:
 		g.Words = fmt.Sprintf("%s of %s: %s, before %s", field, subject, quoteOr(g.After), quoteOr(g.Before))
 	}
+}
+
+// lines are the party lines of a choice that came or went.
+func (n namer) lines(c *Change) string {
+	for _, v := range []*Values{n.after, n.before} {
+		if m := v.contest(contestID(c.ID)); m != nil {
+			if lines, ok := m.choices[c.Part][field{name: finding.Lines}]; ok {
+				return n.values(&Change{Field: finding.Lines}, lines.list)
+			}
+		}
+	}
+	return ""
 }
 
 // people says whether a position shares its person with another.

@@ -146,30 +146,3 @@ func TestThePinnedPageNamesEachSealAndKey(t *testing.T) {
 	require.Contains(t, page, c.State().ID)
 	require.Less(t, strings.Count(string(b), "\n"), 66, "one page")
 }
-
-// A report that the program made before it said who countersigned is made again as it was.
-func TestAReportOfTheFirstRenderingIsMadeAgain(t *testing.T) {
-	r := casetest.Finished(t)
-	made, err := report.MakeAs(1, r)
-	require.NoError(t, err)
-	b, err := made.JSON()
-	require.NoError(t, err)
-	require.NotContains(t, string(b), "countersigned")
-	require.NotContains(t, string(b), `"late"`)
-	require.NoError(t, r.SignOff(b, nil, programmer, second, supervisor))
-	dir := filepath.Join(t.TempDir(), "evidence")
-	require.NoError(t, report.Evidence(r.Case(), dir))
-	path := r.Case().Path()
-	require.NoError(t, r.Case().Close())
-	for _, at := range []string{path, dir, filepath.Join(dir, "report.json")} {
-		checked, err := report.Verify(at, casefile.Expect{})
-		require.NoError(t, err)
-		require.True(t, checked.Good(), checked.Words())
-		if at != filepath.Join(dir, "report.json") {
-			require.True(t, checked.Reports[0].Remade)
-		}
-	}
-	page, err := os.ReadFile(filepath.Join(dir, "report.html"))
-	require.NoError(t, err)
-	require.NotContains(t, string(page), "countersigned")
-}

@@ -22,10 +22,14 @@ const Format = "counterproof-report/1"
 
 // Rendering counts the ways in which this program has made reports: it goes up with
 // any change in what a report says of a case, or in how it is laid out. A report says
-// which one it was made with; Verify makes reports of this rendering and of those before it
-// again. Rendering 2 says who countersigned the seals, and what was keyed with an export
-// in the file.
-const Rendering = 2
+// which one it was made with; Verify makes reports of its own rendering again. Rendering 2
+// says who countersigned the seals, and what was keyed with an export in the file;
+// rendering 3 says what changed between exports value by value.
+const Rendering = 3
+
+// rulesSince is the first rendering whose reports are made again: those of before name what
+// changed between exports by another rule.
+const rulesSince = 3
 
 // Report is one comparison report. The JSON keys are part of the product's contract.
 // Times are RFC 3339 in UTC, digests 64 hexadecimal digits, and every list is present,

@@ -56,6 +56,9 @@ type Checked struct {
 	Faults  []Fault
 	// Unchecked is what this version of the program cannot check.
 	Unchecked []Fault
+	// Earlier is what an earlier version made and this one does not make again, though
+	// what was signed of it was checked.
+	Earlier []Fault
 	// HeadAt is the entry of the printed head, 0 if none was given or nothing has it.
 	HeadAt int64
 }
@@ -286,6 +289,9 @@ func (c *Checked) Words() string {
 		for _, f := range c.Unchecked {
 			line("  %s", f.Words())
 		}
+	}
+	for _, f := range c.Earlier {
+		line("%s.", f.Words())
 	}
 	switch {
 	case !c.Good():

@@ -59,6 +59,11 @@ func (r *Report) exceptions() []string {
 // again makes a report again from the case as it stood then, and reports whether it is
 // the same.
 func (c *Checked) again(of *casefile.Case, r *Report, where string) (same bool, err error) {
+	if r.Rendering >= 1 && r.Rendering < rulesSince {
+		c.Earlier = append(c.Earlier, Fault{where, fmt.Sprintf("it was made by an earlier version of this program (rendering %d, and this is %d). "+
+			"Its digest and its signatures were checked; only that version makes it again from the case", r.Rendering, Rendering)})
+		return false, nil
+	}
 	if r.Rendering < 1 || r.Rendering > Rendering {
 		c.Unchecked = append(c.Unchecked, Fault{where, fmt.Sprintf("it was made by a version of this program that makes reports otherwise (rendering %d, this is %d), so it was not made again from the case; that version does", r.Rendering, Rendering)})
 		return false, nil

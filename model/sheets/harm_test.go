@@ -1,7 +1,10 @@
 package sheets
 
 import (
+	"cmp"
 	"fmt"
+	"maps"
+	"slices"
 	"strings"
 	"testing"
 	"testing/fstest"
@@ -39,7 +42,10 @@ func (r rosterOf) read() (*model.Election, error) {
 	}
 	folder := fstest.MapFS{}
 	for name, text := range files {
-		for old, now := range r.change {
+		// The longer first: one may be a part of another.
+		order := slices.SortedFunc(maps.Keys(r.change), func(x, y string) int { return cmp.Or(len(y)-len(x), strings.Compare(x, y)) })
+		for _, old := range order {
+			now := r.change[old]
 			text = strings.ReplaceAll(text, old, now)
 		}
 		folder[name] = &fstest.MapFile{Data: []byte(text)}
