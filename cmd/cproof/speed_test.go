@@ -138,7 +138,7 @@ func compareCounty(tb testing.TB, folder string) cost {
 	tb.Helper()
 	out := filepath.Join(folder, "result.csv")
 	c := measure(tb, exitFindings, nil, binary(tb), "compare", "--primary", filepath.Join(folder, "export.xml"),
-		"--second", filepath.Join(folder, "second"), "--format", "csv", "--out", out)
+		"--second", filepath.Join(folder, "second"), "--format", "csv", "--force", "--out", out)
 	var found []string
 	for _, row := range readCSV(tb, out) {
 		found = append(found, row["check"])
