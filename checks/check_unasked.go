@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"strings"
 
-	"counterproof/checks/baseline"
 	"counterproof/checks/finding"
 )
 
@@ -29,19 +28,18 @@ func UnaskedID(change string) string { return string(codeUnaskedChange) + "-" + 
 // IsUnasked reports whether a finding is a change that nobody asked for.
 func IsUnasked(code finding.Code) bool { return code == codeUnaskedChange }
 
-// Unasked is a change that nobody asked for, as a finding. from and to name the exports
-// and the days on which they came in.
-func Unasked(g *baseline.Group, from, to string) finding.Finding {
-	f := finding.Finding{
-		ID: UnaskedID(g.ID), Check: codeUnaskedChange, Grade: finding.MustFix,
-		Contest: g.Contest, Choice: g.Choice, Unit: g.Unit, Site: g.Site, Precincts: g.Precincts,
-		Primary: UnaskedValues(g.Before, g.After), Facts: unaskedBetween{g.Words, from, to},
-	}
+// Unasked makes a change that nobody asked for a finding: about says what it is about,
+// change what it is in a few words, from and to name the exports and the days on which
+// they came in.
+func Unasked(about finding.Finding, change, before, after, from, to string) finding.Finding {
+	f := about
+	f.ID, f.Check, f.Grade = UnaskedID(about.ID), codeUnaskedChange, finding.MustFix
+	f.Primary, f.Facts = UnaskedValues(before, after), unaskedBetween{change, from, to}
+	f.Values = [2]finding.Value{{Words: f.Primary}, {}}
 	if f.Precincts == nil {
 		f.Precincts = []string{}
 	}
 	f.Message = sayUnasked(&f)
-	f.Values = [2]finding.Value{{Words: f.Primary}, {Words: f.Second}}
 	return f
 }
 

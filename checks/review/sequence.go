@@ -428,18 +428,16 @@ func (q *sequence) groupOf(f casefile.Decided) *baseline.Group {
 	return nil
 }
 
-// findings are the changes that nobody asked for.
+// unaskedFindings are the changes that nobody asked for.
 func (q *sequence) unaskedFindings() []finding.Finding {
 	out := make([]finding.Finding, 0, len(q.unasked))
 	for i := range q.unasked {
 		g := &q.unasked[i]
-		out = append(out, checks.Unasked(g, q.before(), exportOn(q.since[g.ID])))
+		about := finding.Finding{ID: g.ID, Contest: g.Contest, Choice: g.Choice, Unit: g.Unit, Site: g.Site, Precincts: g.Precincts}
+		out = append(out, checks.Unasked(about, g.Words, g.Before, g.After, exportOn(q.from), exportOn(q.since[g.ID])))
 	}
 	return out
 }
-
-// before names the export of the baseline.
-func (q *sequence) before() string { return exportOn(q.from) }
 
 func exportOn(x Round) string { return fmt.Sprintf("%s (%s)", x.Name(), day(x.At)) }
 
