@@ -120,7 +120,7 @@ func unique(o model.Origin, called string) string { return cmp.Or(o.ID, called) 
 
 // follow names what the second entry lacks as another export of the case does.
 func (n *Named) follow(e *Named) {
-	if !n.lacks() {
+	if !n.lacks() || e.side == nil {
 		return
 	}
 	direct := pairing.Of(n.side.Election, e.side.Election, n.side.Language, nil)
@@ -203,4 +203,22 @@ func (n *Named) settle() {
 		name(n.choices[i], func(j int) string { return v.Choice(i, j) })
 	}
 	n.nameAreas()
+}
+
+// settled lets go of what only names were made of. What has no names of its own has
+// nothing that another export could follow.
+func (n *Named) settled() {
+	n.pg = nil
+	if !n.hasExtras() {
+		n.side = nil
+	}
+}
+
+func (n *Named) hasExtras() bool {
+	for _, list := range append([][]string{n.parties, n.precincts, n.sites, n.units, n.contests}, n.choices...) {
+		if slices.ContainsFunc(list, isExtra) {
+			return true
+		}
+	}
+	return false
 }

@@ -176,13 +176,17 @@ func Of(pg *pairing.Pairing, earlier ...*Named) (*Values, *Named) {
 		}
 	}
 	n.settle()
-	return n.values(), n
+	v := n.values()
+	n.settled()
+	return v, n
 }
 
 // OfSecond reads off what a second entry says, under the names that it gives things.
 func OfSecond(side *pairing.Side) (*Values, *Named) {
 	n := OwnNames(side)
-	return n.values(), n
+	v := n.values()
+	n.settled()
+	return v, n
 }
 
 // values reads off what the side says under its names.

@@ -33,9 +33,9 @@ type sequence struct {
 	second      *baseline.Values
 	own         *baseline.Named
 	// differ is what a comparison found the last export to differ in from the second
-	// entry, findings the findings of it, by identity.
+	// entry, findings the same by the identities of the findings.
 	differ   []baseline.Key
-	findings map[string]asking
+	findings map[string][]baseline.Key
 	requests []*request
 	// done is the export that did what was asked of a finding.
 	done  map[string]int64
@@ -48,19 +48,12 @@ type sequence struct {
 	since   map[string]Round
 }
 
-// asking is what a finding asks for.
-type asking struct {
-	keys []baseline.Key
-	said finding.Finding
-}
-
 // request is what a signed act asks an export to change.
 type request struct {
 	seq int64
 	// finding is that of a decision, with what it is about; empty for what an amendment
 	// or a correction asks for, which changes say.
 	finding string
-	said    finding.Finding
 	keys    []baseline.Key
 	changes []baseline.Change
 	// wants are the values of the second entry when the decision was signed: field,
@@ -84,7 +77,7 @@ func (r *Review) follow(state *casefile.State, rounds []Round, s *Standing) (*se
 	q := r.sequence
 	if q == nil || q.made != made || q.upto > state.Seq {
 		side := pairing.Of(s.Second, &model.Election{}, s.Options.Language, nil).Primary
-		q = &sequence{made: made, findings: map[string]asking{}, done: map[string]int64{}, since: map[string]Round{}}
+		q = &sequence{made: made, findings: map[string][]baseline.Key{}, done: map[string]int64{}, since: map[string]Round{}}
 		q.second, q.own = baseline.OfSecond(side)
 	}
 	for _, e := range r.events(state, rounds, s, q) {
@@ -106,7 +99,13 @@ func (r *Review) events(state *casefile.State, rounds []Round, s *Standing, q *s
 		}
 	}
 	for i, x := range rounds {
-		add(x.Seq, func() error { return r.takeExport(state, x, i == len(rounds)-1, s, q) })
+		add(x.Seq, func() error {
+			if last := len(rounds) - 1; i < last {
+				// One at a time: the first, the last and this one are in memory.
+				r.keepOnly(state, rounds[0], rounds[last])
+			}
+			return r.takeExport(state, x, i == len(rounds)-1, s, q)
+		})
 	}
 	for _, d := range state.Decisions {
 		add(d.Seq, func() error { q.decided(&d); return nil })
@@ -226,10 +225,10 @@ func (r *Review) takeExport(state *casefile.State, x Round, last bool, s *Standi
 		result = &compared
 	}
 	values, names := baseline.Of(pg, q.last, q.first)
-	q.differ, q.findings = nil, map[string]asking{}
+	q.differ, q.findings = nil, map[string][]baseline.Key{}
 	for _, f := range result.Findings {
 		keys := names.Keys(q.own, f.Claims, f.Precincts)
-		q.findings[f.ID] = asking{keys, f}
+		q.findings[f.ID] = keys
 		q.differ = append(q.differ, keys...)
 	}
 	q.last, q.shown, q.round = names, values, x
@@ -355,7 +354,7 @@ func (q *sequence) otherwise(c baseline.Change) bool {
 // decided takes in a decision.
 func (q *sequence) decided(d *casefile.Act[casefile.Decision]) {
 	for _, f := range d.Terms.Findings {
-		keys, said := q.keysOf(f)
+		keys := q.keysOf(f)
 		group := q.groupOf(f)
 		if group != nil {
 			switch d.Terms.Outcome {
@@ -373,7 +372,7 @@ func (q *sequence) decided(d *casefile.Act[casefile.Decision]) {
 		case casefile.OutcomeFixConfiguration:
 			q.replace(about)
 			delete(q.done, f.Finding)
-			q.requests = append(q.requests, &request{seq: d.Seq, finding: f.Finding, said: said, keys: keys, wants: wordsIn(f).Wants})
+			q.requests = append(q.requests, &request{seq: d.Seq, finding: f.Finding, keys: keys, wants: wordsIn(f).Wants})
 		case casefile.OutcomeAsCertified:
 			q.replace(about)
 			q.accept(func(c *baseline.Change, precinct string) bool {
@@ -404,11 +403,11 @@ func inGroup(g *baseline.Group, c *baseline.Change, precinct string) bool {
 
 // keysOf is what a decided finding is about: what the decision kept of it, else what the
 // comparison says of the finding.
-func (q *sequence) keysOf(f casefile.Decided) ([]baseline.Key, finding.Finding) {
+func (q *sequence) keysOf(f casefile.Decided) []baseline.Key {
 	if w := wordsIn(f); w.Bound != nil {
-		return w.Bound.Keys, findingOf(f)
+		return w.Bound.Keys
 	}
-	return q.findings[f.Finding].keys, findingOf(f)
+	return q.findings[f.Finding]
 }
 
 // groupOf is the change between exports that a decision is about, nil for a finding of
@@ -451,7 +450,7 @@ func (q *sequence) keysNow(f *finding.Finding) []baseline.Key {
 	if checks.IsUnasked(f.Check) {
 		return nil
 	}
-	return q.findings[f.ID].keys
+	return q.findings[f.ID]
 }
 
 // wantsNow is what the second entry says where a finding is, if that is of single fields.
