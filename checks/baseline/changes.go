@@ -229,7 +229,7 @@ func (d *differ) ballot(x, y *ballot) []Change {
 	out := diffFields(Change{Thing: finding.Ballot}, x.fields, y.fields)
 	var a, b []string
 	for i := range x.content {
-		p := &x.content[i]
+		p := x.content[i]
 		if q := y.at(p.id); q != nil {
 			out = append(out, d.placements(x, p, y, q)...)
 			a = append(a, p.id)
@@ -239,7 +239,7 @@ func (d *differ) ballot(x, y *ballot) []Change {
 		out = append(out, following(placed(p.id, p.contest, nil))...)
 	}
 	for i := range y.content {
-		q := &y.content[i]
+		q := y.content[i]
 		if x.at(q.id) != nil {
 			b = append(b, q.id)
 			continue
@@ -303,7 +303,7 @@ func stateOf(v value) string {
 func (b *ballot) above(p *placement, exactly bool) value {
 	last := value{}
 	for i := range b.content {
-		q := &b.content[i]
+		q := b.content[i]
 		if q == p && exactly {
 			return q.headings
 		}
@@ -320,7 +320,7 @@ func (b *ballot) above(p *placement, exactly bool) value {
 // before names the contest before another, "" for the first.
 func (b *ballot) before(p *placement) string {
 	for i := range b.content {
-		if &b.content[i] == p && i > 0 {
+		if b.content[i] == p && i > 0 {
 			return b.content[i-1].id
 		}
 	}

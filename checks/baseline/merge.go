@@ -148,11 +148,11 @@ func (m *merger) mergeBallots(x, y *ballot, accepted []Change) *ballot {
 		}
 	}
 	for i := range x.content {
-		p := &x.content[i]
+		p := x.content[i]
 		if went[p.id] {
 			continue
 		}
-		next := *p
+		next := p
 		if q := y.at(p.id); q != nil {
 			next = m.mergePlacements(p, q, only(accepted, func(c *Change) bool {
 				return c.ID == p.id || c.Thing == finding.Ballot && c.Part == p.id && c.ID == ""
@@ -166,13 +166,13 @@ func (m *merger) mergeBallots(x, y *ballot, accepted []Change) *ballot {
 			place[y.content[i].id] = i
 		}
 		var at []int
-		var common []placement
+		var common []*placement
 		for i, p := range out.content {
 			if _, ok := place[p.id]; ok {
 				at, common = append(at, i), append(common, p)
 			}
 		}
-		slices.SortStableFunc(common, func(a, b placement) int { return place[a.id] - place[b.id] })
+		slices.SortStableFunc(common, func(a, b *placement) int { return place[a.id] - place[b.id] })
 		for i, p := range common {
 			out.content[at[i]] = p
 		}
@@ -181,7 +181,7 @@ func (m *merger) mergeBallots(x, y *ballot, accepted []Change) *ballot {
 		if q := y.content[i]; came[q.id] && out.at(q.id) == nil {
 			at := 0
 			if i > 0 {
-				at = 1 + slices.IndexFunc(out.content, func(p placement) bool { return p.id == y.content[i-1].id })
+				at = 1 + slices.IndexFunc(out.content, func(p *placement) bool { return p.id == y.content[i-1].id })
 			}
 			out.content = slices.Insert(out.content, at, q)
 		}
@@ -195,7 +195,8 @@ func (m *merger) mergeBallots(x, y *ballot, accepted []Change) *ballot {
 func layHeadings(out, x, y *ballot, accepted []Change) {
 	last, before := "", ""
 	for i := range out.content {
-		at := &out.content[i]
+		laid := *out.content[i]
+		at := &laid
 		p, q := x.at(at.id), y.at(at.id)
 		if p != nil && q != nil {
 			from, of := x, p
@@ -213,6 +214,9 @@ func layHeadings(out, x, y *ballot, accepted []Change) {
 		}
 		if words := stateOf(at.headings); words != "" {
 			last = words
+		}
+		if !at.headings.equal(out.content[i].headings) {
+			out.content[i] = at
 		}
 		before = at.id
 	}
@@ -234,11 +238,12 @@ func only(list []Change, keep func(*Change) bool) []Change {
 }
 
 // mergePlacements merges a contest as it stands on two ballots.
-func (m *merger) mergePlacements(p, q *placement, accepted []Change) placement {
-	out := *p
+func (m *merger) mergePlacements(p, q *placement, accepted []Change) *placement {
 	if len(accepted) == 0 {
-		return out
+		return p
 	}
+	copied := *p
+	out := &copied
 	onBallot := func(c *Change) bool { return c.Thing == finding.Ballot }
 	out.contest = m.mergeContests(p.id, p.contest, q.contest, only(accepted, func(c *Change) bool { return !onBallot(c) }))
 	order := slices.Clone(p.order)

@@ -21,6 +21,8 @@ type Named struct {
 	// keyedAs are the precincts of the second entry whose ballots a precinct's are compared
 	// with: its own, or that of the combined precinct that it belongs to.
 	keyedAs map[string][]string
+	// placements are those that were laid out, while they are.
+	placements map[placementKey]*placement
 }
 
 // extra begins the name of what the second entry lacks.
@@ -208,7 +210,7 @@ func (n *Named) settle() {
 // settled lets go of what only names were made of. What has no names of its own has
 // nothing that another export could follow.
 func (n *Named) settled() {
-	n.pg = nil
+	n.pg, n.placements = nil, nil
 	if !n.hasExtras() {
 		n.side = nil
 	}

@@ -125,14 +125,14 @@ type placement struct {
 
 // ballot is a ballot face as it is printed.
 type ballot struct {
-	fields  fields // label, closing
-	content []placement
+	fields  fields       // label, closing
+	content []*placement // shared among ballots, never altered
 }
 
 func (b *ballot) at(id string) *placement {
 	for i := range b.content {
 		if b.content[i].id == id {
-			return &b.content[i]
+			return b.content[i]
 		}
 	}
 	return nil
@@ -455,13 +455,33 @@ func (n *Named) layOut(styles []int, contests []*contest) *ballot {
 			if p.Order.Known {
 				at.order = n.printedOrder(p.Contest, p.Order.Value)
 			}
-			b.content = append(b.content, at)
+			b.content = append(b.content, n.shared(at))
 		}
 	}
 	if len(labels) > 0 {
 		b.fields.set(finding.Label, one(names(sorted(labels))))
 	}
 	return b
+}
+
+// shared is one placement for all that say the same.
+func (n *Named) shared(p placement) *placement {
+	k := placementKey{p.id, p.contest, stateOf(p.headings), p.headings.list == nil, strings.Join(p.order, "\x1f")}
+	if n.placements == nil {
+		n.placements = map[placementKey]*placement{}
+	}
+	if n.placements[k] == nil {
+		n.placements[k] = &p
+	}
+	return n.placements[k]
+}
+
+type placementKey struct {
+	id       string
+	contest  *contest
+	headings string
+	unstated bool
+	order    string
 }
 
 // printedOrder names choices in the order in which a ballot prints them. One write-in

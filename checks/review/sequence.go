@@ -76,6 +76,7 @@ func (r *Review) follow(state *casefile.State, rounds []Round, s *Standing) (*se
 	made := fmt.Sprint(version(state), len(state.ComparedAs), len(state.Mappings), state.Sealed(casefile.ScopeUnits), len(state.OpenAmendments()))
 	q := r.sequence
 	if q == nil || q.made != made || q.upto > state.Seq {
+		r.sequence = nil // room for the next one
 		side := pairing.Of(s.Second, &model.Election{}, s.Options.Language, nil).Primary
 		q = &sequence{made: made, findings: map[string][]baseline.Key{}, done: map[string]int64{}, since: map[string]Round{}}
 		q.second, q.own = baseline.OfSecond(side)
