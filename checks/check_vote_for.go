@@ -43,7 +43,7 @@ func findVoteFor(ds *difference.Differences, r *reporter) {
 		}
 		f := ds.About(finding.Finding{Grade: finding.MustFix, Primary: strconv.Itoa(a.VoteFor.Value),
 			Second: strconv.Itoa(b.VoteFor.Value), Precincts: ds.PairNames(m)}, m.Primary, m.Second)
-		r.reportPair(m, f, "vote for").claim(contestRef(m).Claims(finding.VoteFor)...).mend(setVoteFor(k, &f))
+		r.reportPair(m, f, "vote for").claim(contestRef(m).Claims(finding.VoteFor)...)
 	})
 }
 

@@ -354,9 +354,6 @@ func sweepOne(ds *difference.Differences, r *reporter, of swept, a, b any, f fin
 		g.Facts = sweptField{Thing: of.thing, Path: d.path}
 		one := r.report(g, append(slices.Clone(subject), d.path)...)
 		one.Claims = []finding.Claim{claim}
-		if m, ok := setSwept(ds, of.thing, of.index, d.path, &g); ok {
-			one.mend(m)
-		}
 	}
 	r.claims.add(claims...)
 }
