@@ -112,7 +112,6 @@ func TestLabelsThatNoSpreadsheetHarmed(t *testing.T) {
 	assert.Len(t, precinctFindings(primary, second, Options{}), 6, "nothing says what they were")
 	primary, second = rosters(strings.Fields("007 8 9"), strings.Fields("7 8 9"))
 	assert.Len(t, precinctFindings(primary, second, Options{}), 2, "one label may be a slip")
-	primary, second = rosters(numbered(9, "%03d"), numbered(9, "%d"))
 }
 
 // Serial numbers and labels of styles are harmed like precincts.
