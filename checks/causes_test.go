@@ -67,9 +67,9 @@ func TestCausesThatFindingsShare(t *testing.T) {
 		}, []string{"party-line", "party-line", "party-line", "party-line"}, `The same lines in 4 findings: ORC in the primary, HER as keyed.`},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			primary := mendable()
+			primary := fullElection()
 			c.slip(primary)
-			r := Compare(primary, mendable(), Options{})
+			r := Compare(primary, fullElection(), Options{})
 			var codes []string
 			for _, f := range r.Findings {
 				codes = append(codes, string(f.Check))

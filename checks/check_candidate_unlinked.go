@@ -58,7 +58,6 @@ func findCandidateUnlinked(ds *difference.Differences, r *reporter) {
 				f.Primary, f.Second = "different candidates", "one person"
 			}
 			one := r.reportPair(m, f, "person")
-			one.mend(setPeople(k, &f, list))
 			for _, j := range list {
 				one.claim(choiceRef(m, m.Choices.ToPrimary[j], j).Claims(finding.Person)...)
 			}

@@ -41,7 +41,7 @@ func findChoiceDuplicate(ds *difference.Differences, r *reporter) {
 				f = ds.AboutChoice(f, m.Primary, d.Choice, m.Second, -1)
 				f.Primary, f.Second = "twice", "once"
 			}
-			r.reportPair(m, f, "twice").claim(twice.Claims(finding.Whole)...).mend(haveChoice(k, &f, d.Choice, d.Second))
+			r.reportPair(m, f, "twice").claim(twice.Claims(finding.Whole)...)
 		}
 		reportListedTwice(ds, r, k, m)
 	})
@@ -83,7 +83,7 @@ func reportListedTwice(ds *difference.Differences, r *reporter, k int, m pairing
 		ofWriteIns(&f, &ds.Second.Compared[m.Second].Choices[o.Choice])
 		f = ds.AboutChoice(f, m.Primary, m.Choices.ToPrimary[o.Choice], m.Second, o.Choice)
 		r.reportPair(m, f, "listed twice", lineSubject(ds, &ds.Second.Compared[m.Second].Choices[o.Choice])).
-			claim(ballotClaims(ds, o.Areas, finding.Order, m.Primary, m.Second)...).mend(listOnce(k, &f, o))
+			claim(ballotClaims(ds, o.Areas, finding.Order, m.Primary, m.Second)...)
 	}
 }
 

@@ -98,9 +98,7 @@ func findChoiceMissing(ds *difference.Differences, r *reporter) {
 			f := ds.AboutChoice(finding.Finding{Grade: finding.MustFix, Precincts: ds.PairNames(m)}, m.Primary, -1, m.Second, j)
 			f.Second = calledChoice(&f) + onAllLines(ds.Second, b.Choices, ds.Positions[k].Missing, j, ds.Positions[k].Split)
 			f.Facts = lackedByOther
-			mending := haveCandidate(k, &f, j, true)
 			if i, ok := ds.Positions[k].Split[j]; ok {
-				mending = splitPosition(k, &f, j, i, true)
 				f.Second = f.Choice + onLines(ds.Second, &b.Choices[j])
 				f.Primary = f.Choice + onLines(ds.Primary, &a.Choices[i])
 				f.Facts = partOfPosition
@@ -109,7 +107,6 @@ func findChoiceMissing(ds *difference.Differences, r *reporter) {
 				}
 			}
 			one := r.reportPair(m, f, "missing", lineSubject(ds, &b.Choices[j])).claim(whole...)
-			one.mend(mending)
 			if !parted {
 				reported[name] = one
 			}
@@ -137,16 +134,13 @@ func findChoiceExtra(ds *difference.Differences, r *reporter) {
 			f := ds.AboutChoice(finding.Finding{Grade: finding.MustFix, Precincts: ds.PairNames(m)}, m.Primary, i, m.Second, -1)
 			f.Primary = calledChoice(&f) + onAllLines(ds.Primary, a.Choices, ds.Positions[k].Extra, i, ds.Positions[k].Joined)
 			f.Facts = lackedByOther
-			mending := haveCandidate(k, &f, i, false)
 			if j, ok := ds.Positions[k].Joined[i]; ok {
-				mending = splitPosition(k, &f, i, j, false)
 				f.Primary = f.Choice + onLines(ds.Primary, &a.Choices[i])
 				f.Second = f.Choice + onLines(ds.Second, &b.Choices[j])
 				f.Facts = partOfPosition
 				whole = append(whole, choiceRef(m, m.Choices.ToPrimary[j], j).Claims(finding.Lines)...)
 			}
 			one := r.reportPair(m, f, "extra", ds.Primary.PartyList(a.Choices[i].Lines.Value)).claim(whole...)
-			one.mend(mending)
 			if !parted {
 				reported[name] = one
 			}
@@ -171,7 +165,7 @@ func reportOmitted(ds *difference.Differences, r *reporter, k int, m pairing.Con
 		ofWriteIns(&f, &ds.Second.Compared[m.Second].Choices[o.Choice])
 		f = ds.AboutChoice(f, m.Primary, m.Choices.ToPrimary[o.Choice], m.Second, o.Choice)
 		r.reportPair(m, f, "omitted", lineSubject(ds, &ds.Second.Compared[m.Second].Choices[o.Choice])).
-			claim(ballotClaims(ds, o.Areas, finding.Order, m.Primary, m.Second)...).mend(listChoice(k, &f, o))
+			claim(ballotClaims(ds, o.Areas, finding.Order, m.Primary, m.Second)...)
 	}
 }
 

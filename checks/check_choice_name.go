@@ -57,7 +57,6 @@ func findChoiceName(ds *difference.Differences, r *reporter) {
 			f = ds.AboutChoice(f, m.Primary, i, m.Second, j)
 			f.Precincts = ds.PairNames(m)
 			one := r.reportPair(m, f, "name").claim(named...)
-			one.mend(setNames(k, &f, x, y))
 			reported[spelling{x, y}] = one
 		}
 	})

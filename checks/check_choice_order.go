@@ -41,8 +41,7 @@ func findChoiceOrder(ds *difference.Differences, r *reporter) {
 		if d.Stated {
 			f.Grade = finding.MustFix
 		}
-		r.reportPair(m, f, "order").claim(ballotClaims(ds, d.Areas, finding.Order, m.Primary, m.Second)...).mend(setOrder(k,
-			&f))
+		r.reportPair(m, f, "order").claim(ballotClaims(ds, d.Areas, finding.Order, m.Primary, m.Second)...)
 	})
 }
 

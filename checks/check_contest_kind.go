@@ -35,7 +35,7 @@ func findContestKind(ds *difference.Differences, r *reporter) {
 		}
 		f := ds.About(finding.Finding{Grade: finding.MustFix, Primary: string(a.Kind.Value), Second: string(b.Kind.Value),
 			Precincts: ds.PairNames(m)}, m.Primary, m.Second)
-		r.reportPair(m, f, "kind").claim(contestRef(m).Claims(finding.Kind)...).mend(setKind(k, &f))
+		r.reportPair(m, f, "kind").claim(contestRef(m).Claims(finding.Kind)...)
 	})
 }
 

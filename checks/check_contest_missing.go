@@ -129,8 +129,7 @@ func findContestMissing(ds *difference.Differences, r *reporter) {
 		default:
 			f.Primary, f.Facts = "not in the primary", absent
 		}
-		r.report(f, ds.ContestSubject(pi, si)...).claim(contentClaims(ds, areas, pi, si)...).mend(haveContest(&f, j, areas,
-			true))
+		r.report(f, ds.ContestSubject(pi, si)...).claim(contentClaims(ds, areas, pi, si)...)
 	}
 	for si, pi := range ds.Contests.ToPrimary {
 		if pi >= 0 || ds.Second.On[si].Count() > 0 || slices.ContainsFunc(ds.Contests.Pairs,
@@ -140,7 +139,7 @@ func findContestMissing(ds *difference.Differences, r *reporter) {
 		f := ds.About(finding.Finding{Grade: finding.MustFix, Primary: "not in the primary", Second: "on no ballot",
 			Facts: unplaced}, -1, si)
 		r.report(f, ds.ContestSubject(-1, si)...).claim(finding.RefTo(finding.Contest, finding.None,
-			si).Claims(finding.Whole)...).mend(haveUnplaced(&f, si))
+			si).Claims(finding.Whole)...)
 	}
 	reportTwice(ds, r, true)
 }
@@ -161,8 +160,7 @@ func findContestExtra(ds *difference.Differences, r *reporter) {
 		default:
 			f.Second, f.Facts = "not keyed", absent
 		}
-		r.report(f, ds.ContestSubject(pi, si)...).claim(contentClaims(ds, areas, pi, si)...).mend(haveContest(&f, j, areas,
-			false))
+		r.report(f, ds.ContestSubject(pi, si)...).claim(contentClaims(ds, areas, pi, si)...)
 	}
 	reportTwice(ds, r, false)
 }
@@ -217,8 +215,7 @@ func reportTwice(ds *difference.Differences, r *reporter, second bool) {
 			f.Primary, f.Second = "twice on the ballot", "once on the ballot"
 		}
 		r.report(f, append(ds.ContestSubject(pi, si), "twice")...).
-			claim(ballotClaims(ds, ds.Content.Twice[j].Areas, finding.Content, pi, si)...).mend(haveTwice(&f, j,
-			ds.Content.Twice[j]))
+			claim(ballotClaims(ds, ds.Content.Twice[j].Areas, finding.Content, pi, si)...)
 	}
 }
 
@@ -237,7 +234,7 @@ func reportVersions(ds *difference.Differences, r *reporter) {
 			f.Check, f.Primary, f.Second = codeContestMissing, f.Second, f.Primary
 		}
 		r.report(f, append(ds.ContestSubject(m.Primary, m.Second), "held twice")...).
-			claim(contestRef(m).Claims(finding.Versions)...).mend(holdOnce(&f, k, ds.Contests.ToSecond[m.Primary] < 0))
+			claim(contestRef(m).Claims(finding.Versions)...)
 	}
 }
 

@@ -62,7 +62,7 @@ func findContestOrder(ds *difference.Differences, r *reporter) {
 		x.Further = len(mv.Keys) - 1 - len(x.Others)
 		f.Facts = x
 		r.report(f, ds.ContestSubject(pi, si)...).claim(ballotClaims(ds, mv.Areas, finding.Order, finding.None,
-			finding.None)...).mend(moveContests(&f, mv))
+			finding.None)...)
 	}
 }
 

@@ -47,7 +47,7 @@ func findContestTitle(ds *difference.Differences, r *reporter) {
 			ds.Second.WorkingName[m.Second]) && d.Minor && !d.Accents {
 			f.Grade = finding.Note
 		}
-		r.reportPair(m, f, "title").claim(contestRef(m).Claims(finding.Title)...).mend(setTitle(k, &f))
+		r.reportPair(m, f, "title").claim(contestRef(m).Claims(finding.Title)...)
 	})
 }
 

@@ -39,7 +39,7 @@ func findElection(ds *difference.Differences, r *reporter) {
 			}
 		}
 		f.Facts = electionFact(what)
-		r.report(f, what).claim(finding.RefTo(finding.Election, 0, 0).Claims(field)...).mend(setFact(&f, what, field))
+		r.report(f, what).claim(finding.RefTo(finding.Election, 0, 0).Claims(field)...)
 	}
 	if a.Name.Known && b.Name.Known {
 		report("name", finding.Name, ds.Primary.Words(a.Name.Value), ds.Second.Words(b.Name.Value), true)

@@ -53,7 +53,7 @@ func findHeading(ds *difference.Differences, r *reporter) {
 		if d.Primary == d.Second {
 			f.Check, f.Grade, f.Primary, f.Second = codeHeading, finding.MustFix, "elsewhere", cmp.Or(strings.TrimSpace(aboveContest(&f)), "at the end")
 		}
-		r.report(f, "heading", cmp.Or(d.Second, d.Primary)).claim(claims...).mend(setHeading(&f, d))
+		r.report(f, "heading", cmp.Or(d.Second, d.Primary)).claim(claims...)
 	}
 }
 

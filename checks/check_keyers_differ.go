@@ -84,7 +84,7 @@ func keyersDifferIn(a, b Keyer, opts Options) []finding.Finding {
 		}
 		second := fmt.Sprintf("%s: %s; %s: %s", a.Name, has(f.Primary), b.Name, has(f.Second))
 		f.ID, f.Check, f.Grade = string(codeKeyersDiffer)+"-"+hex.EncodeToString(sum[:6]), codeKeyersDiffer, finding.MustFix
-		f.Primary, f.Second, f.Message, f.Edits, f.Cause = "", second, message+".", nil, ""
+		f.Primary, f.Second, f.Message, f.Cause = "", second, message+".", ""
 		f.Values = [2]finding.Value{{}, {Words: second}}
 		f.Places = finding.Places{Second: strings.Join(slices.DeleteFunc([]string{f.Places.Primary, f.Places.Second},
 			func(s string) bool { return s == "" }), "; ")}

@@ -48,7 +48,7 @@ func findMeasureText(ds *difference.Differences, r *reporter) {
 			// Other measures of the export have their text; this one has lost it.
 			f := ds.About(finding.Finding{Grade: finding.MustFix, Facts: textLost, Second: bTexts[0],
 				Precincts: ds.PairNames(m)}, m.Primary, m.Second)
-			r.reportPair(m, f, "text").claim(contestRef(m).Claims(finding.Text)...).mend(setText(k, &f))
+			r.reportPair(m, f, "text").claim(contestRef(m).Claims(finding.Text)...)
 			return
 		}
 		for _, x := range aTexts {
@@ -66,7 +66,7 @@ func findMeasureText(ds *difference.Differences, r *reporter) {
 		f, _ := wordingFinding(x, y)
 		f = ds.About(f, m.Primary, m.Second)
 		f.Precincts = ds.PairNames(m)
-		r.reportPair(m, f, "text").claim(contestRef(m).Claims(finding.Text)...).mend(setText(k, &f))
+		r.reportPair(m, f, "text").claim(contestRef(m).Claims(finding.Text)...)
 	})
 }
 

@@ -63,21 +63,21 @@ func findPartyLine(ds *difference.Differences, r *reporter) {
 			f.Values = [2]finding.Value{{List: natural.Sorted(ds.PartyNames(a.Choices[i].Lines.Value))},
 				{List: natural.Sorted(ds.Second.PartyNames(b.Choices[j].Lines.Value))}}
 			f.Facts = lineDifference(ds, &a.Choices[i], &b.Choices[j], x, y)
-			r.reportPair(m, f, "line", f.Second).claim(choiceRef(m, i, j).Claims(finding.Lines)...).mend(setLines(k, &f, j))
+			r.reportPair(m, f, "line", f.Second).claim(choiceRef(m, i, j).Claims(finding.Lines)...)
 		}
 		for _, j := range ds.Positions[k].LineMissing {
 			f := ds.AboutChoice(finding.Finding{Grade: finding.MustFix, Precincts: ds.PairNames(m),
 				Second: ds.Second.PartyList(b.Choices[j].Lines.Value)}, m.Primary, -1, m.Second, j)
 			f.Facts = unlikeLines{Lacks: []string{f.Second}}
 			r.reportPair(m, f, "line", f.Second).claim(choiceRef(m, finding.None,
-				j).Claims(finding.Whole)...).mend(haveChoice(k, &f, j, true))
+				j).Claims(finding.Whole)...)
 		}
 		for _, i := range ds.Positions[k].LineExtra {
 			f := ds.AboutChoice(finding.Finding{Grade: finding.MustFix, Precincts: ds.PairNames(m),
 				Primary: ds.Primary.PartyList(a.Choices[i].Lines.Value)}, m.Primary, i, m.Second, -1)
 			f.Facts = unlikeLines{Extra: []string{f.Primary}, Position: true}
 			r.reportPair(m, f, "line", f.Primary).claim(choiceRef(m, i,
-				finding.None).Claims(finding.Whole)...).mend(haveChoice(k, &f, i, false))
+				finding.None).Claims(finding.Whole)...)
 		}
 	})
 }
@@ -212,7 +212,6 @@ func linesOfWholeContest(ds *difference.Differences, r *reporter, k int, m pairi
 		f.Grade, f.Primary, f.Second = finding.Confirm, f.Second, f.Primary
 	}
 	one := r.reportPair(m, f, "all lines")
-	one.mend(setLines(k, &f, -1))
 	for j := range b.Choices {
 		one.claim(choiceRef(m, m.Choices.ToPrimary[j], j).Claims(finding.Lines)...)
 	}

@@ -57,7 +57,7 @@ func findPartyName(ds *difference.Differences, r *reporter) {
 			if what == "short form" {
 				field = finding.Abbreviation
 			}
-			r.report(f, what, y).claim(finding.RefTo(finding.Party, i, j).Claims(field)...).mend(setPartyName(&f, i, j))
+			r.report(f, what, y).claim(finding.RefTo(finding.Party, i, j).Claims(field)...)
 		}
 		switch {
 		case pn != "" && sn != "":

@@ -93,11 +93,8 @@ func findPrecinctAbsent(ds *difference.Differences, r *reporter) {
 		} else if other := similarPrecinct(ds, name, unkeyed); other != nil {
 			f.Facts = *other
 		}
-		absent := r.report(f, "precinct", name).claim(finding.RefTo(finding.Precinct, finding.None,
+		r.report(f, "precinct", name).claim(finding.RefTo(finding.Precinct, finding.None,
 			i).Claims(finding.Whole)...)
-		if len(ds.Precincts.Rivals[i]) == 0 { // else a person has to say which is meant
-			absent.mend(havePrecinct(&f, i, true))
-		}
 	}
 }
 
@@ -186,10 +183,10 @@ func findPrecinctUnkeyed(ds *difference.Differences, r *reporter) {
 		}
 		if j := ds.Precincts.ToSecond[i]; j >= 0 {
 			r.report(f, "precinct", name).claim(finding.RefTo(finding.Precinct, i,
-				j).Claims(finding.Style)...).mend(haveBallot(&f, j, i, false))
+				j).Claims(finding.Style)...)
 		} else {
 			r.report(f, "precinct", name).claim(finding.RefTo(finding.Precinct, i,
-				finding.None).Claims(finding.Whole)...).mend(havePrecinct(&f, i, false))
+				finding.None).Claims(finding.Whole)...)
 		}
 	}
 	// A ballot that only one side has for a party.
@@ -204,8 +201,7 @@ func findPrecinctUnkeyed(ds *difference.Differences, r *reporter) {
 		f := finding.Finding{Grade: finding.MustFix, Party: party, Precincts: ds.AreaNames(byParty[party]),
 			Primary: ballotFor(party)}
 		f.Facts = partyBallot(party)
-		r.report(f, "party-ballot").claim(precinctClaims(ds, byParty[party], finding.Style)...).mend(havePartyBallot(&f,
-			false, party))
+		r.report(f, "party-ballot").claim(precinctClaims(ds, byParty[party], finding.Style)...)
 	}
 }
 

@@ -44,8 +44,7 @@ func findPrimaryParty(ds *difference.Differences, r *reporter) {
 			Primary: ds.Primary.PartyList(a.PrimaryParties.Value), Second: ds.Second.PartyList(b.PrimaryParties.Value)}, m.Primary, m.Second)
 		f.Values = [2]finding.Value{{List: natural.Sorted(ds.PartyNames(a.PrimaryParties.Value))},
 			{List: natural.Sorted(ds.Second.PartyNames(b.PrimaryParties.Value))}}
-		r.reportPair(m, f, "primary party").claim(contestRef(m).Claims(finding.PrimaryParties)...).mend(setPrimaryParties(k,
-			&f))
+		r.reportPair(m, f, "primary party").claim(contestRef(m).Claims(finding.PrimaryParties)...)
 	})
 	type differing struct{ primary, second string }
 	byParties := map[differing][]int{}
@@ -58,8 +57,7 @@ func findPrimaryParty(ds *difference.Differences, r *reporter) {
 	for k, areas := range byParties {
 		f := finding.Finding{Grade: finding.MustFix, Primary: k.primary, Second: k.second,
 			Party: cmp.Or(k.second, k.primary), Precincts: ds.AreaNames(areas)}
-		r.report(f, "ballot", k.second).claim(ballotClaims(ds, areas, finding.Parties, finding.None, finding.None)...).
-			mend(setBallotParties(&f, k.primary, k.second))
+		r.report(f, "ballot", k.second).claim(ballotClaims(ds, areas, finding.Parties, finding.None, finding.None)...)
 	}
 }
 

@@ -65,11 +65,8 @@ func findStyleConflict(ds *difference.Differences, r *reporter) {
 				f.Second = pairing.StyleName(ds.Second, ds.Second.StylesOf[c[0]][0])
 			}
 		}
-		none := r.report(f, "none", name).claim(finding.RefTo(finding.Precinct, i,
+		r.report(f, "none", name).claim(finding.RefTo(finding.Precinct, i,
 			ds.Precincts.ToSecond[i]).Claims(finding.Style)...)
-		if f.Second != "" {
-			none.mend(haveBallot(&f, i, ds.Precincts.ToSecond[i], true))
-		}
 	}
 	byParty := map[string][]int{}
 	for _, u := range ds.Ballots.Unmatched {
@@ -82,8 +79,7 @@ func findStyleConflict(ds *difference.Differences, r *reporter) {
 		f := finding.Finding{Grade: finding.MustFix, Party: party, Precincts: ds.AreaNames(byParty[party]),
 			Primary: "no style", Second: ballotFor(party)}
 		f.Facts = partyBallot(party)
-		r.report(f, "party-ballot").claim(precinctClaims(ds, byParty[party], finding.Style)...).mend(havePartyBallot(&f,
-			true, party))
+		r.report(f, "party-ballot").claim(precinctClaims(ds, byParty[party], finding.Style)...)
 	}
 	if areas := ds.Ballots.PerParty; len(areas) > 0 {
 		f := finding.Finding{Grade: finding.MustFix, Precincts: ds.AreaNames(areas), Primary: "one ballot for all voters",
@@ -92,7 +88,7 @@ func findStyleConflict(ds *difference.Differences, r *reporter) {
 			f.Primary, f.Second = f.Second, f.Primary
 		}
 		f.Facts = perParty
-		r.report(f, "per party").claim(precinctClaims(ds, areas, finding.Style)...).mend(setPerParty(&f))
+		r.report(f, "per party").claim(precinctClaims(ds, areas, finding.Style)...)
 	}
 }
 
@@ -136,9 +132,6 @@ func reportConflict(ds *difference.Differences, r *reporter, list []difference.S
 		} else {
 			several.claim(finding.RefTo(finding.Precinct, c.Precinct, ds.Precincts.ToSecond[c.Precinct]).Claims(finding.Style)...)
 		}
-	}
-	if m, ok := settleConflicts(ds, &f, list); ok && !c.Through {
-		several.mend(m)
 	}
 }
 
@@ -207,7 +200,7 @@ func reportBare(ds *difference.Differences, r *reporter) {
 			f.Style, f.Primary, f.Second = natural.Sorted(full)[0], "no contest", finding.ShortList(full)
 			f.Places.Primary = pairing.Place("BallotStyle", ds.Primary.Origins.Style(b.Style))
 		}
-		r.report(f, "no contest", f.Style).claim(claims...).mend(fillBallots(&f, b))
+		r.report(f, "no contest", f.Style).claim(claims...)
 	}
 	for i, st := range ds.Primary.Styles {
 		if len(st.Content) > 0 || len(st.Precincts) == 0 || reported[i] {

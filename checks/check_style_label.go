@@ -75,7 +75,7 @@ func findStyleLabel(ds *difference.Differences, r *reporter) {
 		f.Primary, f.Second = finding.ShortList(pNames), finding.ShortList(sNames)
 		f.Facts = otherLabels(compared)
 		r.report(f, "all labels").claim(ballotClaims(ds, all, finding.Label, finding.None,
-			finding.None)...).mend(setLabels(&f, nil))
+			finding.None)...)
 		return
 	}
 	for k, list := range areas {
@@ -85,8 +85,7 @@ func findStyleLabel(ds *difference.Differences, r *reporter) {
 		if labelOfOther(ds, ds.Primary, k.second, list) || labelOfOther(ds, ds.Second, k.primary, list) {
 			f.Grade = finding.MustFix
 		}
-		r.report(f, "label", k.second).claim(ballotClaims(ds, list, finding.Label, finding.None, finding.None)...).
-			mend(setLabels(&f, func(primary, second string) bool { return k == differing{primary, second} }))
+		r.report(f, "label", k.second).claim(ballotClaims(ds, list, finding.Label, finding.None, finding.None)...)
 	}
 }
 

@@ -67,7 +67,7 @@ func findUnitAbsent(ds *difference.Differences, r *reporter) {
 		f.Second = f.Unit
 		f.Facts = loneUnit{ds.Cards.Named[1][f.Unit] > 1, ds.Cards.OtherName(1, j)}
 		r.report(f, ds.UnitSubject(-1, j)).claim(finding.RefTo(finding.Unit, finding.None,
-			j).Claims(finding.Whole)...).mend(haveUnit(&f, j, true))
+			j).Claims(finding.Whole)...)
 	}
 }
 
@@ -84,7 +84,7 @@ func findUnitUnkeyed(ds *difference.Differences, r *reporter) {
 		f.Primary = f.Unit
 		f.Facts = loneUnit{ds.Cards.Named[0][f.Unit] > 1, ds.Cards.OtherName(0, i)}
 		r.report(f, ds.UnitSubject(i, -1)).claim(finding.RefTo(finding.Unit, i,
-			finding.None).Claims(finding.Whole)...).mend(haveUnit(&f, i, false))
+			finding.None).Claims(finding.Whole)...)
 	}
 }
 

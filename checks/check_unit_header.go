@@ -101,7 +101,7 @@ func findUnitHeader(ds *difference.Differences, r *reporter) {
 			x.Unknown = natural.Sorted(a.Unknown)
 		}
 		f.Facts = x
-		r.report(f, ds.UnitSubject(i, j)).claim(claims...).mend(setHeader(&f, i, j))
+		r.report(f, ds.UnitSubject(i, j)).claim(claims...)
 	}
 }
 

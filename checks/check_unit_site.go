@@ -65,8 +65,7 @@ func findUnitSite(ds *difference.Differences, r *reporter) {
 				}
 			}
 		}
-		r.report(f, "site", f.Site).claim(finding.RefTo(finding.Site, i, j).Claims(finding.Name)...).mend(setSiteName(&f, i,
-			j))
+		r.report(f, "site", f.Site).claim(finding.RefTo(finding.Site, i, j).Claims(finding.Name)...)
 	}
 	places := ds.Cards
 	for i, j := range ds.Units.ToSecond {
@@ -86,11 +85,11 @@ func findUnitSite(ds *difference.Differences, r *reporter) {
 			f.Values = [2]finding.Value{{Words: f.Primary, List: natural.Sorted(ds.PrimaryNames(a.Precincts.Value))},
 				{Words: f.Second, List: natural.Sorted(ds.SecondNames(b.Precincts.Value))}}
 			r.report(f, ds.UnitSubject(i, j)).
-				claim(finding.RefTo(finding.Unit, i, j).Claims(finding.SiteOf, finding.Precincts)...).mend(setUnitPlace(&f, i, j))
+				claim(finding.RefTo(finding.Unit, i, j).Claims(finding.SiteOf, finding.Precincts)...)
 			continue
 		}
 		r.report(f, ds.UnitSubject(i, j)).claim(finding.RefTo(finding.Unit, i,
-			j).Claims(finding.SiteOf)...).mend(setUnitSite(&f, i, j))
+			j).Claims(finding.SiteOf)...)
 	}
 	findPrecinctSites(ds, r)
 }
@@ -157,8 +156,7 @@ func findPrecinctSites(ds *difference.Differences, r *reporter) {
 		for _, j := range list {
 			claims = append(claims, finding.RefTo(finding.Precinct, ds.Precincts.ToPrimary[j], j).Claims(finding.Sites)...)
 		}
-		r.report(f, "precinct site", k.second, string(k.use), names[0]).claim(claims...).mend(setPrecinctSites(&f, list,
-			k.use))
+		r.report(f, "precinct site", k.second, string(k.use), names[0]).claim(claims...)
 	}
 }
 

@@ -50,7 +50,7 @@ func findWriteIn(ds *difference.Differences, r *reporter) {
 		f := ds.About(finding.Finding{Grade: finding.MustFix, Primary: strconv.Itoa(n[0]), Second: strconv.Itoa(n[1]),
 			Precincts: ds.PairNames(m)}, m.Primary, m.Second)
 		f.Facts = writeInLines{n[0], n[1], len(ds.Positions[k].NamedWriteIn) > 0}
-		r.reportPair(m, f, "write-ins").claim(lone...).mend(setWriteIns(k, &f))
+		r.reportPair(m, f, "write-ins").claim(lone...)
 	})
 }
 

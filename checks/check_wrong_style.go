@@ -65,7 +65,7 @@ func findWrongStyle(ds *difference.Differences, r *reporter) {
 		}
 		f.Facts = x
 		r.report(f, "style", meant, strings.Join(names, "\x01")).claim(precinctClaims(ds, w.Areas,
-			finding.Style)...).mend(moveStyle(&f, w))
+			finding.Style)...)
 	}
 }
 

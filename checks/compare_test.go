@@ -14,7 +14,7 @@ import (
 	"counterproof/model"
 )
 
-var ignoringEdits = cmpopts.IgnoreFields(finding.Finding{}, "Edits", "Facts")
+var ignoringFacts = cmpopts.IgnoreFields(finding.Finding{}, "Facts")
 
 func TestComparingChangesNeitherSide(t *testing.T) {
 	primary, second := smallCounty(), smallCounty()

@@ -26,9 +26,9 @@ func message(t *testing.T, findings []finding.Finding, code finding.Code) string
 
 func TestWhatMayBeMeantByANameIsTold(t *testing.T) {
 	with := func(change func(e *model.Election)) []finding.Finding {
-		primary := mendable()
+		primary := fullElection()
 		change(primary)
-		return Compare(primary, mendable(), Options{}).Findings
+		return Compare(primary, fullElection(), Options{}).Findings
 	}
 	found := with(func(e *model.Election) { e.Units[0].Name = "U7" })
 	assert.Equal(t, "Unit U1 was keyed, and the primary has no unit of that name; U7, which was not keyed, has the same site and card.", message(t, found, "unit-absent"))
@@ -47,7 +47,7 @@ func TestWhatMayBeMeantByANameIsTold(t *testing.T) {
 }
 
 func TestAnOverloadedUnitIsFoundWhereThePrimaryLacksAPrecinct(t *testing.T) {
-	second, primary := mendable(), mendable()
+	second, primary := fullElection(), fullElection()
 	for _, e := range []*model.Election{primary, second} {
 		e.Units = e.Units[:2]
 	}
@@ -59,7 +59,7 @@ func TestAnOverloadedUnitIsFoundWhereThePrimaryLacksAPrecinct(t *testing.T) {
 }
 
 func TestRankedContestsAreListedAsNotKeyed(t *testing.T) {
-	primary, second := mendable(), mendable()
+	primary, second := fullElection(), fullElection()
 	for i := range second.Contests {
 		second.Contests[i].Variation = model.Stated[string]{}
 	}
@@ -70,7 +70,7 @@ func TestRankedContestsAreListedAsNotKeyed(t *testing.T) {
 
 func TestAPrecinctWithoutABallotIsToldOnce(t *testing.T) {
 	// 3-01 is split in two; 3-02 and 3-03 vote together.
-	primary := mendable()
+	primary := fullElection()
 	add := func(name, kind string, members ...int) int {
 		primary.Precincts = append(primary.Precincts, model.Precinct{Name: model.Plain(name), Kind: kind, Members: members})
 		return len(primary.Precincts) - 1
@@ -79,7 +79,7 @@ func TestAPrecinctWithoutABallotIsToldOnce(t *testing.T) {
 	primary.Precincts[4].Members = []int{a, b}
 	c := add("3-02/03", "combined-precinct", 5, 6)
 	primary.Styles[2].Precincts = []int{a, b, c}
-	second := mendable()
+	second := fullElection()
 	second.Precincts = append(second.Precincts, model.Precinct{Name: model.Plain("3-01 A")}, model.Precinct{Name: model.Plain("3-01 B")}, model.Precinct{Name: model.Plain("3-02/03")})
 	second.Styles[2].Precincts = []int{7, 8, 9}
 	conflicts := func(precincts ...int) []string {

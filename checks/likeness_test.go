@@ -9,7 +9,7 @@ import (
 )
 
 func TestAContestThatLostItsCandidatesIsThatContestOnSomeWrongBallotsToo(t *testing.T) {
-	right, wrong := mendable(), mendable()
+	right, wrong := fullElection(), fullElection()
 	for len(wrong.Contests[4].Choices) > 0 { // "Far Ward Steward"
 		removePosition(wrong, 4, 0)
 	}
@@ -23,7 +23,7 @@ func TestAContestThatLostItsCandidatesIsThatContestOnSomeWrongBallotsToo(t *test
 }
 
 func TestAMeasureIsKnownByItsSummaryWhereThatIsPrinted(t *testing.T) {
-	primary, second := mendable(), mendable()
+	primary, second := fullElection(), fullElection()
 	c := &primary.Contests[5]
 	c.Title, c.Summary = say("Question Seven"), c.Text
 	c.Text = say("An ordinance to amend the charter of the village in all that concerns the upkeep of weirs, sluices and towpaths, and for other purposes.")

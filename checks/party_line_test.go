@@ -10,7 +10,7 @@ import (
 
 func TestAPartyKeyedBesideOneChoiceOfAContestWithoutPartiesNamesTheChoice(t *testing.T) {
 	none := func() *model.Election {
-		e := mendable()
+		e := fullElection()
 		for i := range e.Contests[4].Choices {
 			e.Contests[4].Choices[i].Lines = model.Say([]int{})
 		}

@@ -46,7 +46,6 @@ type found struct {
 	finding.Finding
 	subject []string
 	rank    int // of the check in the table
-	mending *mending
 	by      *reporter
 }
 
@@ -177,7 +176,6 @@ func (r *reporter) findings(ds *difference.Differences) []finding.Finding {
 		if seen[f.ID]++; seen[f.ID] > 1 {
 			f.ID = fmt.Sprintf("%s-%d", f.ID, seen[f.ID])
 		}
-		f.Edits = edits(ds, r.found, f)
 		out = append(out, f.Finding)
 	}
 	return out

@@ -38,10 +38,10 @@ func bySpreadsheet(findings []finding.Finding, primary *model.Election) []findin
 		}
 		return all
 	})
-	findings = gather(findings, codePrecinctAbsent, precinctUnkeyed, "precincts", func(name string) []string {
+	findings = gather(findings, precinctAbsent, precinctUnkeyed, "precincts", func(name string) []string {
 		return append([]string{name}, called()[name]...)
 	})
-	findings = gather(findings, codeUnitAbsent, unitUnkeyed, "voting units", func(name string) []string {
+	findings = gather(findings, unitAbsent, unitUnkeyed, "voting units", func(name string) []string {
 		return []string{name}
 	})
 	return gatherPaired(findings, styleLabel, "ballot styles")
@@ -49,14 +49,14 @@ func bySpreadsheet(findings []finding.Finding, primary *model.Election) []findin
 
 // gather puts together findings of labels that only the second entry has (absent) and
 // that only the primary has (unkeyed). names are what the primary calls a thing.
-func gather(findings []finding.Finding, absent finding.Code, unkeyed *Check, what string,
+func gather(findings []finding.Finding, absent, unkeyed *Check, what string,
 	names func(string) []string) []finding.Finding {
 	var keyed, others []int // of the findings
 	var labels []string
 	var whole [][]string
 	for i := range findings {
 		switch f := &findings[i]; {
-		case f.Check == absent && f.Primary == "" && f.Second != "":
+		case f.Check == absent.Code && f.Primary == "" && f.Second != "":
 			keyed, labels = append(keyed, i), append(labels, f.Second)
 		case f.Check == unkeyed.Code && f.Second == "" && f.Party == "" && f.Primary != "":
 			others, whole = append(others, i), append(whole, names(f.Primary))

@@ -42,7 +42,7 @@ func sweep(ds *difference.Differences, r *reporter) {
 			a, b := ds.Primary.Parties[i], ds.Second.Parties[j]
 			a.Name, a.Abbreviation = ds.Primary.Reduce(a.Name), ds.Primary.Reduce(a.Abbreviation)
 			b.Name, b.Abbreviation = ds.Second.Reduce(b.Name), ds.Second.Reduce(b.Abbreviation)
-			sweepOne(ds, r, whole("party", i, finding.RefTo(finding.Party, i, j)), a, b, finding.Finding{}, "party",
+			sweepOne(ds, r, whole("party", finding.RefTo(finding.Party, i, j)), a, b, finding.Finding{}, "party",
 				ds.Second.PartyName[j])
 		}
 	}
@@ -57,7 +57,7 @@ func sweep(ds *difference.Differences, r *reporter) {
 		if j >= 0 {
 			a, b := ds.Primary.Units[i], ds.Second.Units[j]
 			a.Name, b.Name = "", ""
-			sweepOne(ds, r, whole("unit", i, finding.RefTo(finding.Unit, i, j)), a, b, ds.AboutUnit(finding.Finding{}, i, j),
+			sweepOne(ds, r, whole("unit", finding.RefTo(finding.Unit, i, j)), a, b, ds.AboutUnit(finding.Finding{}, i, j),
 				ds.UnitSubject(i, j))
 		}
 	}
@@ -66,14 +66,13 @@ func sweep(ds *difference.Differences, r *reporter) {
 // swept is a thing that the sweep compares.
 type swept struct {
 	thing string // for people
-	index int    // of the pair
 	// claim is what a path of the compared values stands for.
 	claim func(path string) finding.Claim
 }
 
 // whole is a thing whose fields are claimed under the first name of their path.
-func whole(thing string, index int, ref finding.Ref) swept {
-	return swept{thing, index, func(path string) finding.Claim {
+func whole(thing string, ref finding.Ref) swept {
+	return swept{thing, func(path string) finding.Claim {
 		return finding.Claim{Ref: ref, Field: fieldOf(path)}
 	}}
 }
@@ -90,7 +89,7 @@ func fieldOf(path string) finding.Field {
 // sweptContest is a pair of contests in the form that aligned gives it.
 func sweptContest(ds *difference.Differences, r *reporter, k int) swept {
 	m := ds.Contests.Pairs[k]
-	s := whole("contest", k, contestRef(m))
+	s := whole("contest", contestRef(m))
 	ofContest := s.claim
 	s.claim = func(path string) finding.Claim {
 		rest, ok := strings.CutPrefix(path, "Choices[")
@@ -129,7 +128,7 @@ func sweepPrecincts(ds *difference.Differences, r *reporter) {
 			for _, p := range []*model.Precinct{&a, &b} {
 				p.Name, p.Number, p.Kind, p.Members, p.Sites = nil, "", "", nil, model.Stated[[]model.SiteUse]{}
 			}
-			sweepOne(ds, r, whole("precinct", i, finding.RefTo(finding.Precinct, i, j)), a, b,
+			sweepOne(ds, r, whole("precinct", finding.RefTo(finding.Precinct, i, j)), a, b,
 				finding.Finding{Precincts: []string{ds.Second.PrecinctName[j]}}, "precinct", ds.Second.PrecinctName[j])
 		}
 	}
@@ -139,7 +138,7 @@ func sweepFacts(ds *difference.Differences, r *reporter) {
 	a, b := ds.Primary.Facts, ds.Second.Facts
 	a.Name, a.Jurisdiction = ds.Primary.Reduce(a.Name), ds.Primary.Reduce(a.Jurisdiction)
 	b.Name, b.Jurisdiction = ds.Second.Reduce(b.Name), ds.Second.Reduce(b.Jurisdiction)
-	sweepOne(ds, r, whole("facts", 0, finding.RefTo(finding.Election, 0, 0)), a, b, finding.Finding{}, "facts")
+	sweepOne(ds, r, whole("facts", finding.RefTo(finding.Election, 0, 0)), a, b, finding.Finding{}, "facts")
 }
 
 // aligned returns both contests of a pair in one frame: choice j of the second
@@ -258,7 +257,7 @@ func sweepFaces(ds *difference.Differences, r *reporter) {
 			continue
 		}
 		name := pairing.StyleName(ds.Second, fc.Second[0])
-		sweepOne(ds, r, whole("face", fi, finding.RefTo(finding.Ballot, fc.Primary[0], fc.Second[0])), a, b,
+		sweepOne(ds, r, whole("face", finding.RefTo(finding.Ballot, fc.Primary[0], fc.Second[0])), a, b,
 			finding.Finding{Style: name, Precincts: ds.AreaNames(fc.Areas[:min(len(fc.Areas), 1)])}, "style", name)
 	}
 }
@@ -354,9 +353,6 @@ func sweepOne(ds *difference.Differences, r *reporter, of swept, a, b any, f fin
 		g.Facts = sweptField{Thing: of.thing, Path: d.path}
 		one := r.report(g, append(slices.Clone(subject), d.path)...)
 		one.Claims = []finding.Claim{claim}
-		if m, ok := setSwept(ds, of.thing, of.index, d.path, &g); ok {
-			one.mend(m)
-		}
 	}
 	r.claims.add(claims...)
 }

@@ -66,7 +66,6 @@ type value struct {
 
 func one(words string) value           { return value{text, []string{words}} }
 func setOf(members []string) value     { return value{set, sorted(members)} }
-func orderOf(list []string) value      { return value{order, list} }
 func (v value) equal(o value) bool     { return v.shape == o.shape && slices.Equal(v.list, o.list) }
 func sorted(list []string) []string    { return slices.Sorted(slices.Values(list)) }
 func names(list []string) string       { return strings.Join(list, ", ") }

@@ -9,7 +9,7 @@ import (
 
 // eachShared visits the faces on which a pair of contests meets, with both
 // sides' placement of it.
-func eachShared(shared []SharedPlacement, visit func(face int, p, s *model.Placement)) {
+func eachShared(shared []sharedPlacement, visit func(face int, p, s *model.Placement)) {
 	for _, mt := range shared {
 		visit(mt.Face, mt.Primary, mt.Second)
 	}
@@ -23,10 +23,10 @@ type OrderDifference struct {
 	Stated          bool // by the primary's style, in a contest that is not rotated
 }
 
-func compareOrders(pg *pairing.Pairing, m pairing.ContestPair, faces []Face, shared []SharedPlacement) OrderDifference {
+func compareOrders(pg *pairing.Pairing, m pairing.ContestPair, faces []Face, shared []sharedPlacement) OrderDifference {
 	var d OrderDifference
 	a := &pg.Primary.Compared[m.Primary]
-	order := NewOrderComparer(pg, m)
+	order := newOrderComparer(pg, m)
 	var last ordersSeen // that agree
 	eachShared(shared, func(face int, p, s *model.Placement) {
 		if last.are(p, s) {
@@ -48,26 +48,26 @@ func compareOrders(pg *pairing.Pairing, m pairing.ContestPair, faces []Face, sha
 	return d
 }
 
-// OrderComparer compares the orders in which two placements print the paired
+// orderComparer compares the orders in which two placements print the paired
 // choices of their contests, in terms of the second entry's choices. Most
 // placements of a county repeat the few orders there are, so equal ones are found
 // without work.
-type OrderComparer struct {
+type orderComparer struct {
 	m     pairing.ContestPair
 	a, b  int // numbers of choices
 	alike []int
 	x, y  []int
 }
 
-// NewOrderComparer compares the orders of a pair of contests.
-func NewOrderComparer(pg *pairing.Pairing, m pairing.ContestPair) OrderComparer {
+// newOrderComparer compares the orders of a pair of contests.
+func newOrderComparer(pg *pairing.Pairing, m pairing.ContestPair) orderComparer {
 	a, b := &pg.Primary.Compared[m.Primary], &pg.Second.Compared[m.Second]
-	return OrderComparer{m: m, a: len(a.Choices), b: len(b.Choices), alike: alikePositions(b)}
+	return orderComparer{m: m, a: len(a.Choices), b: len(b.Choices), alike: alikePositions(b)}
 }
 
 // Compare returns both orders where they differ, else nil. The slices are good
 // until the next call.
-func (o *OrderComparer) Compare(p, s *model.Placement) (x, y []int) {
+func (o *orderComparer) Compare(p, s *model.Placement) (x, y []int) {
 	o.x, o.y = o.x[:0], o.y[:0]
 	each(p.Order, o.a, func(i int) {
 		if j := o.m.Choices.ToSecond[i]; j >= 0 {

@@ -72,7 +72,7 @@ func compareContents(pg *pairing.Pairing, faces []Face) Content {
 		if faces[f].same {
 			continue
 		}
-		p, s := ComparedContents(pg, &c, &faces[f])
+		p, s := comparedContents(pg, &c, &faces[f])
 		for w := range p {
 			if faces[f].Bare { // one finding tells of all that the other side has as well
 				p[w], s[w] = p[w]&^both[w], s[w]&^both[w]
@@ -138,10 +138,10 @@ func findBare(pg *pairing.Pairing, faces []Face, pSets, sSets []pairing.Set) []*
 	return bare
 }
 
-// ComparedContents are the contents of a face that are held against each other.
+// comparedContents are the contents of a face that are held against each other.
 // The ballot that one side took for another style's is compared as that style's;
 // what only one side has anywhere is missing or extra all the same.
-func ComparedContents(pg *pairing.Pairing, c *Content, fc *Face) (primary, second pairing.Set) {
+func comparedContents(pg *pairing.Pairing, c *Content, fc *Face) (primary, second pairing.Set) {
 	primary, second = pg.ContentSet(pg.Primary, fc.Primary), pg.ContentSet(pg.Second, fc.Second)
 	put := func(content, other pairing.Set) {
 		for w, both := range c.Both {
@@ -157,8 +157,8 @@ func ComparedContents(pg *pairing.Pairing, c *Content, fc *Face) (primary, secon
 	return primary, second
 }
 
-// Masked is a set without what the mask leaves out.
-func Masked(a, mask pairing.Set) pairing.Set {
+// masked is a set without what the mask leaves out.
+func masked(a, mask pairing.Set) pairing.Set {
 	out := make(pairing.Set, len(a))
 	for i := range a {
 		out[i] = a[i] & mask[i]
@@ -221,11 +221,11 @@ func findMoved(pg *pairing.Pairing, faces []Face) []MovedContests {
 		if fc.same || fc.WrongStyle {
 			continue
 		}
-		p, s := CommonOrder(pg, fc)
+		p, s := commonOrder(pg, fc)
 		if slices.Equal(p, s) {
 			continue
 		}
-		moved := MovedOf(pg, p, s)
+		moved := movedOf(pg, p, s)
 		k := pairing.NumberList(moved, func(i int) int { return i })
 		if slices.Index(p, moved[0]) < slices.Index(s, moved[0]) {
 			k += "up" // the same contest moved the other way is another cause
@@ -246,10 +246,10 @@ func findMoved(pg *pairing.Pairing, faces []Face) []MovedContests {
 	return out
 }
 
-// MovedOf are the contests that are said to have moved between the orders of the
+// movedOf are the contests that are said to have moved between the orders of the
 // two sides. The two directions may take others; the choice between them must not
 // depend on the side.
-func MovedOf(pg *pairing.Pairing, primary, second []int) []int {
+func movedOf(pg *pairing.Pairing, primary, second []int) []int {
 	moved, back := movedBetween(primary, second), movedBetween(second, primary)
 	if len(back) == len(moved) && titlesOf(pg, back) < titlesOf(pg, moved) {
 		return back
@@ -265,9 +265,9 @@ func titlesOf(pg *pairing.Pairing, keys []int) string {
 	return strings.Join(titles, "\x00")
 }
 
-// CommonOrder lists, by key, the contests that stand on both sides of a
+// commonOrder lists, by key, the contests that stand on both sides of a
 // face, each where it first stands.
-func CommonOrder(pg *pairing.Pairing, fc *Face) (primary, second []int) {
+func commonOrder(pg *pairing.Pairing, fc *Face) (primary, second []int) {
 	pSet, sSet := pg.ContentSet(pg.Primary, fc.Primary), pg.ContentSet(pg.Second, fc.Second)
 	list := func(v *pairing.Side, styles []int, other pairing.Set) []int {
 		var out []int

@@ -14,7 +14,6 @@ type Differences struct {
 	Content  Content
 	Headings []*HeadingDifference
 	// By pair of contests:
-	Shared    [][]SharedPlacement
 	Positions []Positions
 	Omitted   [][]Omitted
 	Orders    []OrderDifference
@@ -34,7 +33,7 @@ func Of(p *pairing.Pairing) *Differences {
 	shared := findShared(p, ballots.Faces)
 	n := len(p.Contests.Pairs)
 	ds := &Differences{
-		Pairing: p, Ballots: ballots, Content: content, Shared: shared,
+		Pairing: p, Ballots: ballots, Content: content,
 		Headings:  compareHeadings(p, ballots.Faces, &content),
 		Positions: make([]Positions, n), Omitted: make([][]Omitted, n), Orders: make([]OrderDifference, n),
 		Doubled: findDoubled(p), Strays: findStrays(p), Cards: findCards(p),

@@ -13,9 +13,6 @@ type HeadingDifference struct {
 	Primary, Second string
 	Areas, Faces    []int
 	Key             int // the first contest above which it stands; -1 for none
-	// fell are the contests above which it is missing on faces where it could have
-	// fallen away with a contest that is not there, had it not stayed on others.
-	Fell map[int][]int // by face
 }
 
 // compareHeadings compares the headings of all faces.
@@ -32,9 +29,9 @@ func compareHeadings(pg *pairing.Pairing, faces []Face, content *Content) []*Hea
 		}
 		return names[key]
 	}
-	note := func(fi int) func(primary, second string, key int) *HeadingDifference {
+	note := func(fi int) func(primary, second string, key int) {
 		fc := &faces[fi]
-		return func(primary, second string, key int) *HeadingDifference {
+		return func(primary, second string, key int) {
 			g := groups[wording{primary, second}]
 			if g == nil {
 				g = &HeadingDifference{Primary: primary, Second: second, Key: key}
@@ -50,26 +47,19 @@ func compareHeadings(pg *pairing.Pairing, faces []Face, content *Content) []*Hea
 				g.Faces = append(g.Faces, fi)
 				g.Areas = append(g.Areas, fc.Areas...)
 			}
-			return g
 		}
 	}
 	for fi := range faces {
 		if fc := &faces[fi]; comparesHeadings(fc) {
-			found := note(fi)
-			EachHeadingDifference(pg, fc, func(primary, second string, _, above int) { found(primary, second, above) })
+			eachHeadingDifference(pg, fc, note(fi))
 		}
 	}
-	fallen, _ := FallenHeadings(pg, faces, content)
-	for _, f := range fallen {
+	for _, f := range fallenHeadings(pg, faces, content) {
 		primary, second := "", f.Words
-		if f.OfPrimary {
+		if f.ofPrimary {
 			primary, second = second, primary
 		}
-		g := note(f.face)(primary, second, f.key)
-		if g.Fell == nil {
-			g.Fell = map[int][]int{}
-		}
-		g.Fell[f.face] = append(g.Fell[f.face], f.key)
+		note(f.face)(primary, second, f.key)
 	}
 	return out
 }
@@ -84,26 +74,25 @@ func comparesHeadings(fc *Face) bool {
 // side does not have on the face, and that the other side does not print above the
 // next contest either.
 type fallenHeading struct {
-	HeadingSource
+	headingSource
 	face int
 	key  int // the next contest, -1 at the end
 }
 
-// HeadingSource is a heading that one side prints above a contest.
-type HeadingSource struct {
-	OfPrimary bool // the side that prints it
+// headingSource is a heading that one side prints above a contest.
+type headingSource struct {
+	ofPrimary bool // the side that prints it
 	Words     string
 	From      int // the contest
 }
 
-// FallenHeadings are those that stayed on other faces without that contest: there
-// they do not fall away with it, so that here something else is wrong. It returns
-// also which ones stayed.
-func FallenHeadings(pg *pairing.Pairing, faces []Face, content *Content) ([]fallenHeading, map[HeadingSource]bool) {
+// fallenHeadings are those that stayed on other faces without that contest: there
+// they do not fall away with it, so that here something else is wrong.
+func fallenHeadings(pg *pairing.Pairing, faces []Face, content *Content) []fallenHeading {
 	if len(content.Missing)+len(content.Extra) == 0 {
-		return nil, nil
+		return nil
 	}
-	stayed := map[HeadingSource]bool{}
+	stayed := map[headingSource]bool{}
 	var fallen []fallenHeading
 	for fi := range faces {
 		fc := &faces[fi]
@@ -124,7 +113,7 @@ func FallenHeadings(pg *pairing.Pairing, faces []Face, content *Content) ([]fall
 				}
 				o := at[r.key]
 				for i, h := range r.carried {
-					switch k := (HeadingSource{ofPrimary, h, r.from[i]}); {
+					switch k := (headingSource{ofPrimary, h, r.from[i]}); {
 					case slices.Contains(r.own, h) || slices.Contains(o.carried, h):
 					case slices.ContainsFunc(o.own, func(w string) bool {
 						return w == h ||
@@ -140,7 +129,7 @@ func FallenHeadings(pg *pairing.Pairing, faces []Face, content *Content) ([]fall
 		look(true, pRuns, sRuns)
 		look(false, sRuns, pRuns)
 	}
-	return slices.DeleteFunc(fallen, func(f fallenHeading) bool { return !stayed[f.HeadingSource] }), stayed
+	return slices.DeleteFunc(fallen, func(f fallenHeading) bool { return !stayed[f.headingSource] })
 }
 
 // headingRun is what is printed directly above a contest (or after the last, with
@@ -152,10 +141,10 @@ type headingRun struct {
 	from         []int // the contests that carried stood above
 }
 
-// EachHeadingDifference visits the headings of a face that differ, where both
-// sides state headings. They differ at key; above is the contest above which the
-// heading stands on the side that has all of its group.
-func EachHeadingDifference(pg *pairing.Pairing, fc *Face, visit func(primary, second string, key, above int)) {
+// eachHeadingDifference visits the headings of a face that differ, where both
+// sides state headings. above is the contest above which the heading stands on the
+// side that has all of its group.
+func eachHeadingDifference(pg *pairing.Pairing, fc *Face, visit func(primary, second string, above int)) {
 	if !StatesHeadings(pg.Primary, fc.Primary) || !StatesHeadings(pg.Second, fc.Second) {
 		return
 	}
@@ -171,11 +160,11 @@ func EachHeadingDifference(pg *pairing.Pairing, fc *Face, visit func(primary, se
 		if strings.Join(r.own, " ") == strings.Join(o.own, " ") {
 			continue
 		}
-		a, b := WithoutShared(r.own, o.own), WithoutShared(o.own, r.own)
-		a, b = WithoutShared(a, o.carried), WithoutShared(b, r.carried)
+		a, b := withoutShared(r.own, o.own), withoutShared(o.own, r.own)
+		a, b = withoutShared(a, o.carried), withoutShared(b, r.carried)
 		n := min(len(a), len(b))
 		for i := range n {
-			visit(a[i], b[i], r.key, r.key)
+			visit(a[i], b[i], r.key)
 		}
 		// A heading that falls away with the contest below it on the other side, and is
 		// spelt otherwise here, above the next contest of its group, is one heading.
@@ -191,7 +180,7 @@ func EachHeadingDifference(pg *pairing.Pairing, fc *Face, visit func(primary, se
 				carried, from = append(carried, c), append(from, other.from[k])
 			}
 			for _, h := range own {
-				at := MostSimilar(h, carried)
+				at := mostSimilar(h, carried)
 				if at < 0 {
 					alone(h)
 					continue
@@ -200,9 +189,9 @@ func EachHeadingDifference(pg *pairing.Pairing, fc *Face, visit func(primary, se
 				carried, from = slices.Delete(carried, at, at+1), slices.Delete(from, at, at+1)
 			}
 		}
-		rest(a[n:], o, r.own, func(own, carried string, from int) { visit(own, carried, r.key, from) },
+		rest(a[n:], o, r.own, func(own, carried string, from int) { visit(own, carried, from) },
 			func(h string) { pRest = append(pRest, headingText{h, r.key}) })
-		rest(b[n:], r, o.own, func(own, carried string, from int) { visit(carried, own, r.key, from) },
+		rest(b[n:], r, o.own, func(own, carried string, from int) { visit(carried, own, from) },
 			func(h string) { sRest = append(sRest, headingText{h, r.key}) })
 	}
 	// A heading that stands above another contest is one difference, not two; and
@@ -214,7 +203,7 @@ func EachHeadingDifference(pg *pairing.Pairing, fc *Face, visit func(primary, se
 			continue
 		}
 		if !moved[pRest[i].key] && !moved[sRest[k].key] {
-			visit(pRest[i].words, sRest[k].words, sRest[k].key, sRest[k].key)
+			visit(pRest[i].words, sRest[k].words, sRest[k].key)
 		}
 		pRest, sRest = slices.Delete(pRest, i, i+1), slices.Delete(sRest, k, k+1)
 		i--
@@ -231,19 +220,19 @@ func EachHeadingDifference(pg *pairing.Pairing, fc *Face, visit func(primary, se
 	}
 	for _, h := range pRest {
 		if !cameAlong(h, sRuns, pRuns) {
-			visit(h.words, "", h.key, h.key)
+			visit(h.words, "", h.key)
 		}
 	}
 	for _, h := range sRest {
 		if !cameAlong(h, pRuns, sRuns) {
-			visit("", h.words, h.key, h.key)
+			visit("", h.words, h.key)
 		}
 	}
 }
 
-// likest is the place in a list of the heading that another may be a slip of; -1
+// mostSimilar is the place in a list of the heading that another may be a slip of; -1
 // where there is none.
-func MostSimilar(heading string, list []string) int {
+func mostSimilar(heading string, list []string) int {
 	best, at := pairing.NameThreshold, -1
 	for k, c := range list {
 		if like := pairing.NameSimilarity(heading, c); like > best {
@@ -325,8 +314,8 @@ func headingRuns(pg *pairing.Pairing, v *pairing.Side, styles []int, other pairi
 	return append(out, end)
 }
 
-// WithoutShared is a without the elements of b, each taken once.
-func WithoutShared(a, b []string) []string {
+// withoutShared is a without the elements of b, each taken once.
+func withoutShared(a, b []string) []string {
 	left := map[string]int{}
 	for _, x := range b {
 		left[x]++

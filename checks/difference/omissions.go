@@ -20,7 +20,7 @@ type Omitted struct {
 // leaves out or lists twice. Write-in positions that are left out count only where
 // some style of the primary, or the order of the contest as keyed, lists them: many
 // orders name the candidates alone.
-func omissions(pg *pairing.Pairing, m pairing.ContestPair, faces []Face, shared []SharedPlacement) []Omitted {
+func omissions(pg *pairing.Pairing, m pairing.ContestPair, faces []Face, shared []sharedPlacement) []Omitted {
 	a, b := pg.Primary.Compared[m.Primary].Choices, pg.Second.Compared[m.Second].Choices
 	var out []Omitted
 	note := func(bySecond, twice bool, j, face int) {

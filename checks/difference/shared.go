@@ -5,15 +5,15 @@ import (
 	"counterproof/model"
 )
 
-// SharedPlacement is a face on which both sides print the contests of a pair.
-type SharedPlacement struct {
+// sharedPlacement is a face on which both sides print the contests of a pair.
+type sharedPlacement struct {
 	Face            int
 	Primary, Second *model.Placement
 }
 
 // findShared says, for each pair of contests, where its two contests meet.
-func findShared(pg *pairing.Pairing, faces []Face) [][]SharedPlacement {
-	out := make([][]SharedPlacement, len(pg.Contests.Pairs))
+func findShared(pg *pairing.Pairing, faces []Face) [][]sharedPlacement {
+	out := make([][]sharedPlacement, len(pg.Contests.Pairs))
 	pairAt := map[[2]int]int{}
 	for k, m := range pg.Contests.Pairs {
 		pairAt[[2]int{m.Primary, m.Second}] = k
@@ -30,7 +30,7 @@ func findShared(pg *pairing.Pairing, faces []Face) [][]SharedPlacement {
 	// All in one list first, then by pair: the list is long and grows no further.
 	type shared struct {
 		pair int
-		SharedPlacement
+		sharedPlacement
 	}
 	var all []shared
 	most := 0
@@ -70,20 +70,20 @@ func findShared(pg *pairing.Pairing, faces []Face) [][]SharedPlacement {
 					continue
 				}
 			}
-			all = append(all, shared{k, SharedPlacement{f, &primary[i], s}})
+			all = append(all, shared{k, sharedPlacement{f, &primary[i], s}})
 			count[k]++
 		}
 		for i := range second {
 			at[pg.Contests.SecondKey[second[i].Contest]] = nil
 		}
 	}
-	list := make([]SharedPlacement, len(all))
+	list := make([]sharedPlacement, len(all))
 	for k, n := range count {
 		out[k], list = list[:0:n], list[n:]
 	}
 	for i := range all {
 		k := all[i].pair
-		out[k] = append(out[k], all[i].SharedPlacement)
+		out[k] = append(out[k], all[i].sharedPlacement)
 	}
 	return out
 }

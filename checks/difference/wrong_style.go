@@ -47,7 +47,7 @@ func ballotsOf(pg *pairing.Pairing, v *pairing.Side, both pairing.Set) ballotCla
 			continue
 		}
 		party := pg.VotersKey(v, i)
-		content := Masked(pg.ContentSet(v, []int{i}), both)
+		content := masked(pg.ContentSet(v, []int{i}), both)
 		k := party + "\x00" + content.Key()
 		c := out.byContent[k]
 		if c == nil {
@@ -91,7 +91,7 @@ func findWrongStyles(pg *pairing.Pairing, faces []Face, pSets, sSets []pairing.S
 	var differing []int
 	for f := range faces {
 		if len(faces[f].Primary) == 1 && len(faces[f].Second) == 1 && pSets[f].Count() > 0 && sSets[f].Count() > 0 &&
-			pairing.Apart(Masked(pSets[f], both), Masked(sSets[f], both)) > 0 {
+			pairing.Apart(masked(pSets[f], both), masked(sSets[f], both)) > 0 {
 			differing = append(differing, f)
 		}
 	}
@@ -108,8 +108,8 @@ func findWrongStyles(pg *pairing.Pairing, faces []Face, pSets, sSets []pairing.S
 	for f := range faces {
 		if len(faces[f].Primary) == 1 && len(faces[f].Second) == 1 {
 			a, b := faces[f].Primary[0], faces[f].Second[0]
-			usedPrimary[use{a, pg.VotersKey(pg.Second, b) + "\x00" + Masked(sSets[f], both).Key()}] += len(faces[f].Areas)
-			usedSecond[use{b, pg.VotersKey(pg.Primary, a) + "\x00" + Masked(pSets[f], both).Key()}] += len(faces[f].Areas)
+			usedPrimary[use{a, pg.VotersKey(pg.Second, b) + "\x00" + masked(sSets[f], both).Key()}] += len(faces[f].Areas)
+			usedSecond[use{b, pg.VotersKey(pg.Primary, a) + "\x00" + masked(pSets[f], both).Key()}] += len(faces[f].Areas)
 		}
 	}
 	type move struct{ meant, carried string } // by party, content and label
@@ -118,7 +118,7 @@ func findWrongStyles(pg *pairing.Pairing, faces []Face, pSets, sSets []pairing.S
 	for _, f := range differing {
 		a, b := faces[f].Primary[0], faces[f].Second[0]
 		pParty, sParty := pg.VotersKey(pg.Primary, a), pg.VotersKey(pg.Second, b)
-		have, should := Masked(pSets[f], both), Masked(sSets[f], both)
+		have, should := masked(pSets[f], both), masked(sSets[f], both)
 		d := pairing.Apart(have, should)
 		sameLabel := pg.LabelsAgree(a, b)
 		// One style that a side has in two ways is no other style: the contests tell.
@@ -139,7 +139,7 @@ func findWrongStyles(pg *pairing.Pairing, faces []Face, pSets, sSets []pairing.S
 			if d == 1 && sameLabel && !shared {
 				continue // one contest too few or too many on a style of its own
 			}
-		case d == 1 && LabelTells(pg, a, b, carried.of(), keyedAs.of()): // it is that other style, by its label too
+		case d == 1 && labelTells(pg, a, b, carried.of(), keyedAs.of()): // it is that other style, by its label too
 		case d == 1, exact && (sameLabel && d == 2 || carried == nil && keyedAs == nil):
 			continue // under its own label, with one contest exchanged: that is what is wrong with it
 		case !exact:
@@ -233,9 +233,9 @@ func labelledAlike(v *pairing.Side, style int, others []int) bool {
 		func(t int) bool { return pairing.HasLabel(v, t, label.Value) })
 }
 
-// LabelTells is true where one side's ballot has the label of the other side's
+// labelTells is true where one side's ballot has the label of the other side's
 // styles that it is the ballot of, and the other side has another label there.
-func LabelTells(pg *pairing.Pairing, primary, second int, carried, keyedAs []int) bool {
+func labelTells(pg *pairing.Pairing, primary, second int, carried, keyedAs []int) bool {
 	if a, b := pg.Primary.Styles[primary].Label, pg.Second.Styles[second].Label; a.Value == "" || b.Value == "" ||
 		pg.LabelsAgree(primary, second) {
 		return false

@@ -53,9 +53,6 @@ type Finding struct {
 	// Claims are the fields that the finding accounts for. They are for programs, and not
 	// part of the JSON.
 	Claims []Claim `json:"-"`
-	// Edits say what would have to change for the finding to go away. They are
-	// for programs, and not part of the JSON.
-	Edits []Edit `json:"-"`
 }
 
 // Value is what one side says of the field that a finding is about: one wording or

@@ -7,10 +7,8 @@ import (
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
-	"github.com/google/go-cmp/cmp/cmpopts"
 	"github.com/stretchr/testify/require"
 
-	"counterproof/checks/finding"
 	"counterproof/checks/internal/casetest"
 	"counterproof/checks/review"
 	"counterproof/model/casefile"
@@ -49,7 +47,7 @@ func TestAReviewThatFollowedACaseShowsWhatAFreshOneShows(t *testing.T) {
 					continue
 				}
 				// What single items and coverage say, and how far each is.
-				if d := cmp.Diff(want.Items, got.Items, cmpopts.IgnoreFields(finding.Finding{}, "Edits")); d != "" {
+				if d := cmp.Diff(want.Items, got.Items); d != "" {
 					t.Fatalf("step %d, %s: the findings differ (-fresh +followed):\n%s", step, what, d)
 				}
 				require.Equal(t, itemIDs(want.Cleared), itemIDs(got.Cleared), "step %d, %s", step, what)

@@ -4,13 +4,11 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/assert"
-	"github.com/stretchr/testify/require"
 
-	"counterproof/checks/finding"
 	"counterproof/model"
 )
 
-func TestAPrecinctStaysInTheDistrictOfItsOtherContests(t *testing.T) {
+func TestAPrecinctOnAnothersBallotIsNoFaultOfADistrict(t *testing.T) {
 	// 2-02 has the ballot of 2-01, and with it an old contest of the same district as
 	// one that every ballot has.
 	right, wrong := threeWards(), threeWards()
@@ -28,20 +26,12 @@ func TestAPrecinctStaysInTheDistrictOfItsOtherContests(t *testing.T) {
 		wrong.Contests[c].District = model.Say(0)
 	}
 	found := Compare(wrong, right, Options{}).Findings
-	at := -1
-	for i, f := range found {
-		if f.Check == "wrong-style" {
-			at = i
-		}
-		assert.NotEqualValues(t, "district-coverage", f.Check)
+	var codes []string
+	for _, f := range found {
+		codes = append(codes, string(f.Check))
 	}
-	require.GreaterOrEqual(t, at, 0)
-	require.Equal(t, finding.SidePrimary, found[at].Edits[0].Side)
-	found[at].Edits[0].Apply(wrong)
-	for _, f := range Compare(wrong, right, Options{}).Findings {
-		assert.NotEqualValues(t, "district-coverage", f.Check, f.Message)
-	}
-	assert.Equal(t, []int{0, 1, 2, 3}, wrong.Districts[0].Precincts)
+	assert.Contains(t, codes, "wrong-style")
+	assert.NotContains(t, codes, "district-coverage")
 }
 
 func TestAnOldContestOnTheSecondBallotOfAPrecinctIsPartOfTheConflict(t *testing.T) {
