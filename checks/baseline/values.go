@@ -74,6 +74,15 @@ func key(parts ...string) string       { return strings.Join(parts, "\x1f") }
 func plain(s string) string            { return wording.Normal(s) }
 func has(list []string, s string) bool { return slices.Contains(list, s) }
 
+// members are a list's, to look many up.
+func members(list []string) map[string]bool {
+	out := make(map[string]bool, len(list))
+	for _, x := range list {
+		out[x] = true
+	}
+	return out
+}
+
 // fields are what is stated of a thing.
 type fields map[field]value
 
@@ -127,13 +136,33 @@ type placement struct {
 type ballot struct {
 	fields  fields // label, closing
 	content []placement
+	// place says where a contest stands in content, under what the headings under which it
+	// stands; see index.
+	place map[string]int
+	under []value
+}
+
+// index makes a ballot ready for at, above and before. Its content is not altered
+// afterwards.
+func (b *ballot) index() *ballot {
+	b.place, b.under = make(map[string]int, len(b.content)), make([]value, len(b.content))
+	last := value{}
+	for i := range b.content {
+		q := &b.content[i]
+		if _, ok := b.place[q.id]; !ok {
+			b.place[q.id] = i
+		}
+		if stateOf(q.headings) != "" || last.list == nil {
+			last = q.headings
+		}
+		b.under[i] = last
+	}
+	return b
 }
 
 func (b *ballot) at(id string) *placement {
-	for i := range b.content {
-		if b.content[i].id == id {
-			return &b.content[i]
-		}
+	if i, ok := b.place[id]; ok {
+		return &b.content[i]
 	}
 	return nil
 }
@@ -393,7 +422,7 @@ func (n *Named) contestValues(i int) *contest {
 	if m.Rotates.Known {
 		f.set(Rotates, one(fmt.Sprint(m.Rotates.Value)))
 	}
-	people := map[string][]string{}
+	people, sets := map[string][]string{}, map[string]value{}
 	for j := range m.Choices {
 		if p := m.Choices[j].Person; p != "" {
 			people[p] = append(people[p], n.choices[i][j])
@@ -410,7 +439,10 @@ func (n *Named) contestValues(i int) *contest {
 			g.set(finding.Lines, setOf(n.partyList(ch.Lines.Value)))
 		}
 		if with := people[ch.Person]; ch.Person != "" && len(with) > 1 {
-			g.set(finding.Person, setOf(with))
+			if _, ok := sets[ch.Person]; !ok {
+				sets[ch.Person] = setOf(with)
+			}
+			g.set(finding.Person, sets[ch.Person])
 		}
 		c.choices[id] = g
 		c.order = append(c.order, id)
@@ -457,7 +489,7 @@ func (n *Named) layOut(styles []int, contests []*contest) *ballot {
 	if len(labels) > 0 {
 		b.fields.set(finding.Label, one(names(sorted(labels))))
 	}
-	return b
+	return b.index()
 }
 
 // printedOrder names choices in the order in which a ballot prints them. One write-in
