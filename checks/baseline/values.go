@@ -251,7 +251,7 @@ func (n *Named) values() *Values {
 	for _, d := range e.Origins.Dangling {
 		class, _, _ := strings.Cut(d.From, " ")
 		f := put(reference, key(class, d.Field, d.Found), strings.TrimSpace(fmt.Sprintf("%s.%s %s", class, d.Field, d.Found)))
-		f.set(finding.Whole, one(fmt.Sprint(1+count(f))))
+		f.set(finding.Whole, one(fmt.Sprint(1+d.More+count(f))))
 	}
 	n.ballotValues(v, put)
 	return v
