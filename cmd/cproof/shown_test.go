@@ -1,6 +1,8 @@
 package main
 
 import (
+	"crypto/sha256"
+	"encoding/hex"
 	"fmt"
 	"strings"
 	"testing"
@@ -35,4 +37,21 @@ func TestTextShowsTheFirstFindingsOfACheck(t *testing.T) {
 	var table strings.Builder
 	require.NoError(t, writeCSV(&table, result.Findings))
 	assert.Equal(t, len(result.Findings)+1, strings.Count(table.String(), "\n"))
+}
+
+// A text of megabytes is shown shortened, with the digest of all of it.
+func TestTextShortensMegabytes(t *testing.T) {
+	long := strings.Repeat("Shall the town spend it? ", 80_000)
+	other := strings.Repeat("0123456789 ", 180_000)
+	for _, pair := range [][2]string{{long, other}, {long, ""}, {long + "x", "y" + long}} {
+		var result checks.Result
+		result.Findings = []finding.Finding{{Check: "measure-text", Grade: finding.MustFix, Primary: pair[0], Second: pair[1]}}
+		var out strings.Builder
+		require.NoError(t, writeText(&out, page{}, entries{}, result))
+		assert.Less(t, out.Len(), 100_000, "with the margins; the texts are 2 MB each")
+		if pair[0] == long {
+			sum := sha256.Sum256([]byte(long))
+			assert.Contains(t, strings.Join(strings.Fields(out.String()), ""), hex.EncodeToString(sum[:]))
+		}
+	}
 }

@@ -242,13 +242,14 @@ func (s *sheet) sides(primary, second string) {
 		s.list("second", b, a)
 		return
 	}
+	a, b := primary, second
 	if primary != second && primary != "" && second != "" && wording.Similarity(primary, second) >= alike {
-		primary, second = wording.Mark(excerpts(primary, second))
+		a, b = wording.Mark(excerpts(primary, second))
 	} else {
-		primary, second = wording.Visible(primary), wording.Visible(second)
+		a, b = wording.Visible(primary), wording.Visible(second)
 	}
-	s.field("primary", primary)
-	s.field("second", second)
+	s.field("primary", wording.Cut(a, primary))
+	s.field("second", wording.Cut(b, second))
 }
 
 // alike is the similarity from which two wordings are worth holding against each
