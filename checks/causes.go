@@ -205,13 +205,14 @@ func joinExchanges(findings []finding.Finding, of map[finding.Code]*Check, join 
 		}
 		called := func(list []int) string {
 			var names []string
+			said := map[string]bool{}
 			for _, i := range list {
 				name := half[i].name
 				if single {
 					name = half[i].alone
 				}
-				if name = finding.Quote(name); !slices.Contains(names, name) {
-					names = append(names, name)
+				if name = finding.Quote(name); !said[name] {
+					names, said[name] = append(names, name), true
 				}
 			}
 			return finding.ShortList(names)

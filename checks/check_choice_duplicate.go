@@ -45,20 +45,26 @@ func findChoiceDuplicate(ds *difference.Differences, r *reporter) {
 		}
 		reportListedTwice(ds, r, k, m)
 	})
-	reported := map[[2]int]bool{} // of the primary: contest, name's first choice
+	type named struct {
+		contest int // of the primary
+		name    string
+	}
+	reported := map[named]bool{}
+	called := func(contest, choice int) named {
+		return named{contest, pairing.Plain(ds.Primary.Compared[contest].Choices[choice].Name)}
+	}
 	for k, m := range ds.Contests.Pairs {
 		for _, d := range ds.Positions[k].Doubled {
 			if !d.Second {
-				reported[[2]int{m.Primary, firstNamed(&ds.Primary.Compared[m.Primary], d.Choice)}] = true
+				reported[called(m.Primary, d.Choice)] = true
 			}
 		}
 	}
 	for _, d := range slices.Concat(ds.Doubled...) {
-		if !d.SameLines || reported[[2]int{d.Contest, firstNamed(&ds.Primary.Compared[d.Contest], d.Choice)}] ||
-			touched(ds, r, d.Contest, d.Choice, d.Other) {
+		if !d.SameLines || reported[called(d.Contest, d.Choice)] || touched(ds, r, d.Contest, d.Choice, d.Other) {
 			continue
 		}
-		reported[[2]int{d.Contest, firstNamed(&ds.Primary.Compared[d.Contest], d.Choice)}] = true
+		reported[called(d.Contest, d.Choice)] = true
 		si := ds.Contests.ToSecond[d.Contest]
 		f := ds.AboutChoice(finding.Finding{Grade: finding.MustFix,
 			Precincts: ds.PrimaryNames(ds.Primary.On[d.Contest].List())}, d.Contest, d.Choice, si, -1)
@@ -108,23 +114,11 @@ func sayChoiceDuplicate(f *finding.Finding) string {
 	return fmt.Sprintf("%s: %s stands twice in the primary, and was keyed once.", contest, choice)
 }
 
-// firstNamed is the first choice of the same name.
-func firstNamed(c *model.Contest, i int) int {
-	for k := range c.Choices {
-		if !c.Choices[k].WriteIn && pairing.Plain(c.Choices[k].Name) == pairing.Plain(c.Choices[i].Name) {
-			return k
-		}
-	}
-	return i
-}
-
 // touched is true where a finding that compares the sides already speaks of one
 // of the choices of a contest of the primary.
 func touched(ds *difference.Differences, r *reporter, contest int, choices ...int) bool {
-	for _, m := range ds.Contests.Pairs {
-		if m.Primary != contest {
-			continue
-		}
+	for _, k := range ds.PairsOf(contest) {
+		m := ds.Contests.Pairs[k]
 		for _, i := range choices {
 			if r.claims.has(choiceRef(m, i, finding.None), finding.Whole) {
 				return true

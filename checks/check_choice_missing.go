@@ -3,7 +3,6 @@ package checks
 import (
 	"cmp"
 	"fmt"
-	"slices"
 	"strings"
 
 	"counterproof/checks/difference"
@@ -64,20 +63,21 @@ func onLines(v *pairing.Side, c *model.Choice) string {
 // calledChoice is the name of the choice that a finding is about, for people.
 func calledChoice(f *finding.Finding) string { return cmp.Or(f.Choice, "a position without a name") }
 
-// onAllLines adds the party lines of all positions of a candidate who lacks them all
-// on the other side: those of choice j and of the rest of the list with its name,
-// but for positions that were parted.
-func onAllLines(v *pairing.Side, choices []model.Choice, list []int, j int, parted map[int]int) string {
-	var lines []string
+// linesByName are the party lines of all positions of each candidate who lacks them all on
+// the other side, by name: those of the list, but for positions that were parted.
+func linesByName(v *pairing.Side, choices []model.Choice, list []int, parted map[int]int) map[string][]string {
+	out := map[string][]string{}
 	for _, i := range list {
-		if _, ok := parted[i]; ok || pairing.Plain(choices[i].Name) != pairing.Plain(choices[j].Name) ||
-			len(choices[i].Lines.Value) == 0 {
-			continue
-		}
-		if l := v.PartyList(choices[i].Lines.Value); !slices.Contains(lines, l) {
-			lines = append(lines, l)
+		if _, ok := parted[i]; !ok && len(choices[i].Lines.Value) > 0 {
+			name := pairing.Plain(choices[i].Name)
+			out[name] = append(out[name], v.PartyList(choices[i].Lines.Value))
 		}
 	}
+	return out
+}
+
+// onAllLines adds the party lines of all positions of a candidate to the name.
+func onAllLines(lines []string) string {
 	if len(lines) == 0 {
 		return ""
 	}
@@ -87,6 +87,7 @@ func onAllLines(v *pairing.Side, choices []model.Choice, list []int, j int, part
 func findChoiceMissing(ds *difference.Differences, r *reporter) {
 	ds.EachContestPair(func(k int, m pairing.ContestPair, a, b *model.Contest) {
 		reported := map[string]*found{} // a candidate who lacks all positions is one finding
+		lines := linesByName(ds.Second, b.Choices, ds.Positions[k].Missing, ds.Positions[k].Split)
 		for _, j := range ds.Positions[k].Missing {
 			_, parted := ds.Positions[k].Split[j]
 			name := pairing.Plain(b.Choices[j].Name)
@@ -96,7 +97,7 @@ func findChoiceMissing(ds *difference.Differences, r *reporter) {
 				continue
 			}
 			f := ds.AboutChoice(finding.Finding{Grade: finding.MustFix, Precincts: ds.PairNames(m)}, m.Primary, -1, m.Second, j)
-			f.Second = calledChoice(&f) + onAllLines(ds.Second, b.Choices, ds.Positions[k].Missing, j, ds.Positions[k].Split)
+			f.Second = calledChoice(&f) + onAllLines(lines[name])
 			f.Facts = lackedByOther
 			if i, ok := ds.Positions[k].Split[j]; ok {
 				f.Second = f.Choice + onLines(ds.Second, &b.Choices[j])
@@ -123,6 +124,7 @@ func lineSubject(ds *difference.Differences, c *model.Choice) string {
 func findChoiceExtra(ds *difference.Differences, r *reporter) {
 	ds.EachContestPair(func(k int, m pairing.ContestPair, a, b *model.Contest) {
 		reported := map[string]*found{}
+		lines := linesByName(ds.Primary, a.Choices, ds.Positions[k].Extra, ds.Positions[k].Joined)
 		for _, i := range ds.Positions[k].Extra {
 			_, parted := ds.Positions[k].Joined[i]
 			name := pairing.Plain(a.Choices[i].Name)
@@ -132,7 +134,7 @@ func findChoiceExtra(ds *difference.Differences, r *reporter) {
 				continue
 			}
 			f := ds.AboutChoice(finding.Finding{Grade: finding.MustFix, Precincts: ds.PairNames(m)}, m.Primary, i, m.Second, -1)
-			f.Primary = calledChoice(&f) + onAllLines(ds.Primary, a.Choices, ds.Positions[k].Extra, i, ds.Positions[k].Joined)
+			f.Primary = calledChoice(&f) + onAllLines(lines[name])
 			f.Facts = lackedByOther
 			if j, ok := ds.Positions[k].Joined[i]; ok {
 				f.Primary = f.Choice + onLines(ds.Primary, &a.Choices[i])

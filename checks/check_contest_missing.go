@@ -224,7 +224,7 @@ func reportTwice(ds *difference.Differences, r *reporter, second bool) {
 // runs after all checks, when it is known which versions of a contest differ.
 func reportVersions(ds *difference.Differences, r *reporter) {
 	for k, m := range ds.Contests.Pairs {
-		if !m.Variant || slices.Contains(r.differing, k) || ds.Contests.ToSecond[m.Primary] == m.Second {
+		if !m.Variant || r.differing[k] || ds.Contests.ToSecond[m.Primary] == m.Second {
 			continue
 		}
 		f := ds.About(finding.Finding{Check: codeContestExtra, Grade: finding.MustFix, Precincts: ds.PairNames(m),

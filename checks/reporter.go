@@ -22,7 +22,7 @@ type reporter struct {
 	check     *Check // that runs
 	found     []*found
 	claims    claims
-	differing []int // contest pairs about whose content there is a finding, as they were reported
+	differing map[int]bool // contest pairs about whose content there is a finding
 }
 
 // run lets a check find what it finds.
@@ -34,7 +34,7 @@ func (r *reporter) run(check *Check, ds *difference.Differences) {
 }
 
 func newReporter(pg *pairing.Pairing, opts Options) *reporter {
-	r := &reporter{pg: pg, options: opts, claims: claims{}, checks: map[finding.Code]*Check{}}
+	r := &reporter{pg: pg, options: opts, claims: claims{}, differing: map[int]bool{}, checks: map[finding.Code]*Check{}}
 	for _, c := range All() {
 		r.checks[c.Code] = c
 	}
@@ -55,7 +55,9 @@ type claims map[finding.Ref][]finding.Field
 
 func (c claims) add(list ...finding.Claim) {
 	for _, one := range list {
-		c[one.Ref] = append(c[one.Ref], one.Field)
+		if !c.has(one.Ref, one.Field) {
+			c[one.Ref] = append(c[one.Ref], one.Field)
+		}
 	}
 }
 
@@ -96,17 +98,14 @@ func ballotRefs(fc *difference.Face) []finding.Ref {
 // ballotClaims claim a field of the ballots that meet in some areas; of the contest on
 // them, where pi or si is not -1. Where where is not nil, it picks the faces.
 func ballotClaims(ds *difference.Differences, areas []int, field finding.Field, pi, si int) []finding.Claim {
-	in := pairing.NewSet(len(ds.Precincts.Areas))
+	var faces []int
 	for _, a := range areas {
-		in.Add(a)
+		faces = append(faces, ds.Ballots.FirstIn[a]...)
 	}
+	slices.Sort(faces)
 	var out []finding.Claim
-	for f := range ds.Ballots.Faces {
-		fc := &ds.Ballots.Faces[f]
-		if !in.Has(fc.Areas[0]) {
-			continue
-		}
-		for _, ref := range ballotRefs(fc) {
+	for _, f := range slices.Compact(faces) {
+		for _, ref := range ballotRefs(&ds.Ballots.Faces[f]) {
 			out = append(out, finding.Claim{Ref: ref.Part(pi, si), Field: field})
 		}
 	}
@@ -183,10 +182,8 @@ func (r *reporter) findings(ds *difference.Differences) []finding.Finding {
 
 // reportPair reports a finding about a pair of contests.
 func (r *reporter) reportPair(m pairing.ContestPair, f finding.Finding, subject ...string) *found {
-	for k := range r.pg.Contests.Pairs {
-		if o := &r.pg.Contests.Pairs[k]; o.Primary == m.Primary && o.Second == m.Second {
-			r.differing = append(r.differing, k)
-		}
+	if k := r.pg.PlaceOfPair(m); k >= 0 {
+		r.differing[k] = true
 	}
 	return r.report(f, append(r.pg.ContestSubject(m.Primary, m.Second), subject...)...)
 }

@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
 
 	"counterproof/checks/difference"
 	"counterproof/checks/finding"
@@ -46,8 +47,9 @@ func sweep(ds *difference.Differences, r *reporter) {
 				ds.Second.PartyName[j])
 		}
 	}
+	district := districtKeys(ds)
 	for k, m := range ds.Contests.Pairs {
-		a, b := aligned(ds, r, k)
+		a, b := aligned(ds, r, k, district)
 		sweepOne(ds, r, sweptContest(ds, r, k), a, b, ds.About(finding.Finding{}, m.Primary, m.Second),
 			ds.ContestSubject(m.Primary, m.Second)...)
 	}
@@ -91,6 +93,7 @@ func sweptContest(ds *difference.Differences, r *reporter, k int) swept {
 	m := ds.Contests.Pairs[k]
 	s := whole("contest", contestRef(m))
 	ofContest := s.claim
+	extras := sync.OnceValue(func() []int { return unclaimedExtras(r, m) })
 	s.claim = func(path string) finding.Claim {
 		rest, ok := strings.CutPrefix(path, "Choices[")
 		if !ok {
@@ -102,7 +105,7 @@ func sweptContest(ds *difference.Differences, r *reporter, k int) swept {
 		if n := len(m.Choices.ToPrimary); at < n {
 			ref.PrimaryPart = m.Choices.ToPrimary[at]
 		} else {
-			ref = choiceRef(m, unclaimedExtras(r, m)[at-n], finding.None)
+			ref = choiceRef(m, extras()[at-n], finding.None)
 		}
 		return finding.Claim{Ref: ref, Field: fieldOf(path)}
 	}
@@ -144,12 +147,13 @@ func sweepFacts(ds *difference.Differences, r *reporter) {
 // aligned returns both contests of a pair in one frame: choice j of the second
 // entry and its counterpart stand at j; what only the primary has follows. Party
 // lines and people are numbered alike.
-func aligned(ds *difference.Differences, r *reporter, k int) (a, b model.Contest) {
+func aligned(ds *difference.Differences, r *reporter, k int, district func(model.Stated[int]) model.Stated[int]) (a,
+	b model.Contest) {
 	m := ds.Contests.Pairs[k]
 	a, b = ds.Primary.Compared[m.Primary], ds.Second.Compared[m.Second]
 	a.PrimaryParties.Value, b.PrimaryParties.Value = ds.PartyKeys(ds.Primary,
 		a.PrimaryParties.Value), ds.PartyKeys(ds.Second, b.PrimaryParties.Value)
-	a.District, b.District = districtKey(ds, ds.Primary, a.District), districtKey(ds, ds.Second, b.District)
+	b.District = district(b.District)
 	frame := func(c model.Choice, v *pairing.Side) model.Choice {
 		c.Lines.Value = ds.PartyKeys(v, c.Lines.Value)
 		if c.WriteIn {
@@ -206,31 +210,42 @@ func numberPeople(list []model.Choice) {
 	}
 }
 
-// districtKey numbers districts by what they are called.
-func districtKey(ds *difference.Differences, v *pairing.Side, d model.Stated[int]) model.Stated[int] {
-	if !d.Known || v == ds.Primary {
-		return d
-	}
-	name := v.Words(v.Districts[d.Value].Name)
-	for i := range ds.Primary.Districts {
-		if ds.Primary.Words(ds.Primary.Districts[i].Name) == name {
+// districtKeys number the second entry's districts by what the primary calls them.
+func districtKeys(ds *difference.Differences) func(model.Stated[int]) model.Stated[int] {
+	first := sync.OnceValue(func() map[string]int { // many elections state none
+		out := make(map[string]int, len(ds.Primary.Districts))
+		for i := range ds.Primary.Districts {
+			name := ds.Primary.Words(ds.Primary.Districts[i].Name)
+			if _, ok := out[name]; !ok {
+				out[name] = i
+			}
+		}
+		return out
+	})
+	return func(d model.Stated[int]) model.Stated[int] {
+		if !d.Known {
+			return d
+		}
+		if i, ok := first()[ds.Second.Words(ds.Second.Districts[d.Value].Name)]; ok {
 			return model.Say(i)
 		}
+		return model.Say(len(ds.Primary.Districts) + d.Value)
 	}
-	return model.Say(len(ds.Primary.Districts) + d.Value)
 }
 
 // sweepFaces compares the ballots. What an equal ballot needs is little: most of
 // a county's are equal.
 func sweepFaces(ds *difference.Differences, r *reporter) {
 	var as, bs []model.Placement
+	reported := reportedContents(ds)
 	for fi := range ds.Ballots.Faces {
 		fc := &ds.Ballots.Faces[fi]
 		if fc.WrongStyle || len(fc.Primary) != 1 || len(fc.Second) != 1 {
 			continue
 		}
 		a, b := ds.Primary.Styles[fc.Primary[0]], ds.Second.Styles[fc.Second[0]]
-		as, bs = sweptContent(ds, as[:0], ds.Primary, fc, a.Content), sweptContent(ds, bs[:0], ds.Second, fc, b.Content)
+		as, bs = sweptContent(ds, as[:0], ds.Primary, fc, a.Content, reported),
+			sweptContent(ds, bs[:0], ds.Second, fc, b.Content, reported)
 		if fc.Moved {
 			byContest := func(x, y model.Placement) int { return x.Contest - y.Contest }
 			slices.SortStableFunc(as, byContest)
@@ -282,20 +297,41 @@ func sameContests(a, b []model.Placement) bool {
 	return slices.EqualFunc(a, b, func(x, y model.Placement) bool { return x.Contest == y.Contest })
 }
 
+// contentAt is a contest, by key, on the ballots of an area.
+type contentAt struct{ contest, area int }
+
+// reportedContents are the contests that findings say are missing or extra, and where.
+func reportedContents(ds *difference.Differences) map[contentAt]bool {
+	out := map[contentAt]bool{}
+	for _, list := range []map[int][]int{ds.Content.Missing, ds.Content.Extra} {
+		for j, areas := range list {
+			for _, a := range areas {
+				out[contentAt{j, a}] = true
+			}
+		}
+	}
+	return out
+}
+
 // sweptContent lists the placements of a face by key, without those
 // that a finding says are missing, extra or printed twice.
 func sweptContent(ds *difference.Differences, out []model.Placement, v *pairing.Side, fc *difference.Face,
-	content []model.Placement) []model.Placement {
+	content []model.Placement, reported map[contentAt]bool) []model.Placement {
 	keys := ds.ContestKeys(v)
+	var twice map[int]bool // contests that stand on the ballot twice, once they were met
 	for _, pl := range content {
 		j := keys[pl.Contest]
-		if len(ds.Content.Missing) > 0 && slices.Contains(ds.Content.Missing[j], fc.Areas[0]) ||
-			len(ds.Content.Extra) > 0 && slices.Contains(ds.Content.Extra[j], fc.Areas[0]) {
+		if len(reported) > 0 && reported[contentAt{j, fc.Areas[0]}] {
 			continue
 		}
-		if t := ds.Content.Twice[j]; t != nil &&
-			slices.ContainsFunc(out, func(o model.Placement) bool { return o.Contest == j }) {
-			continue
+		if ds.Content.Twice[j] != nil {
+			if twice[j] {
+				continue
+			}
+			if twice == nil {
+				twice = map[int]bool{}
+			}
+			twice[j] = true
 		}
 		pl.Contest = j
 		out = append(out, pl)

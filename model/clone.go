@@ -80,10 +80,13 @@ func (o *Origins) clone() Origins {
 			})
 			return c
 		}),
-		Styles:     origins(o.Styles),
-		Sites:      origins(o.Sites),
-		Units:      origins(o.Units),
-		Dangling:   slices.Clone(o.Dangling),
+		Styles: origins(o.Styles),
+		Sites:  origins(o.Sites),
+		Units:  origins(o.Units),
+		Dangling: cloneEach(o.Dangling, func(d Dangling) Dangling {
+			d.Others = slices.Clone(d.Others)
+			return d
+		}),
 		Languages:  slices.Clone(o.Languages),
 		Uncompared: maps.Clone(o.Uncompared),
 	}

@@ -1,5 +1,7 @@
 package model
 
+import "slices"
+
 // Origins tells where the things of an Election came from: identifiers, places
 // in files, and which document a contest was keyed from. Its lists run parallel
 // to those of Election. They may be shorter: use the methods, which answer an
@@ -15,7 +17,8 @@ type Origins struct {
 	Sites       []Origin
 	Units       []Origin
 	// Dangling are references that point at nothing, or at the wrong kind of
-	// thing. Reading goes on without them; the checks report them.
+	// thing, those of one kind to one target together. Reading goes on without
+	// them; the checks report them.
 	Dangling []Dangling
 	// Languages are the languages of the source's texts, in order of first use.
 	Languages []string
@@ -51,7 +54,8 @@ type ChoiceOrigin struct {
 	Endorsed bool
 }
 
-// Dangling is one reference that leads nowhere.
+// Dangling is a reference that leads nowhere, and those from the same field of things of
+// the same class to the same target.
 type Dangling struct {
 	// From names the thing that refers ("Contest cc-1"), Field the reference
 	// ("ElectionDistrictId"), To the identifier it gives.
@@ -61,6 +65,30 @@ type Dangling struct {
 	Found string
 	File  string
 	Line  int
+	// More counts further references; Others are the first MaxReferrers things that they
+	// are in, but for From.
+	More   int
+	Others []Referrer
+}
+
+// Referrer is a thing that holds a reference, and where it stands.
+type Referrer struct {
+	From string
+	File string
+	Line int
+}
+
+// MaxReferrers is how many further things are named that refer to what is not there.
+const MaxReferrers = 3
+
+// Add counts a further reference.
+func (d *Dangling) Add(r Referrer) {
+	d.More++
+	if r.From == d.From || len(d.Others) >= MaxReferrers ||
+		slices.ContainsFunc(d.Others, func(o Referrer) bool { return o.From == r.From }) {
+		return
+	}
+	d.Others = append(d.Others, r)
 }
 
 // Contest returns the origin of contest i.

@@ -143,13 +143,14 @@ func diffFields(of Change, a, b fields) []Change {
 		switch {
 		case ok && x.equal(y):
 		case ok && x.shape == set:
+			had, have := members(x.list), members(y.list)
 			for _, m := range x.list {
-				if !has(y.list, m) {
+				if !have[m] {
 					add(f, m, x.list, y.list)
 				}
 			}
 			for _, m := range y.list {
-				if !has(x.list, m) {
+				if !had[m] {
 					add(f, m, x.list, y.list)
 				}
 			}
@@ -271,20 +272,24 @@ func (d *differ) placements(x *ballot, p *placement, y *ballot, q *placement) []
 	if a, b := x.above(p, exactly), y.above(q, exactly); stateOf(a) != stateOf(b) {
 		out = append(out, Change{Thing: finding.Ballot, Part: p.id, Field: finding.Headings, Before: a.list, After: b.list})
 	}
+	if slices.Equal(p.order, q.order) {
+		return out
+	}
+	had, have := members(p.order), members(q.order)
 	for _, id := range p.order {
-		if !has(q.order, id) && q.contest.choices[choiceOf(id)] != nil && p.contest.choices[choiceOf(id)] != nil {
+		if !have[id] && q.contest.choices[choiceOf(id)] != nil && p.contest.choices[choiceOf(id)] != nil {
 			out = append(out, Change{Thing: finding.Ballot, ID: p.id, Part: id, Field: finding.Order, Member: id, Before: []string{}})
 		}
 	}
 	for _, id := range q.order {
-		if !has(p.order, id) && q.contest.choices[choiceOf(id)] != nil && p.contest.choices[choiceOf(id)] != nil {
+		if !had[id] && q.contest.choices[choiceOf(id)] != nil && p.contest.choices[choiceOf(id)] != nil {
 			out = append(out, Change{Thing: finding.Ballot, ID: p.id, Part: id, Field: finding.Order, Member: id, After: []string{}})
 		}
 	}
-	both := func(own, other []string) []string {
-		return slices.DeleteFunc(slices.Clone(own), func(id string) bool { return !has(other, id) })
+	both := func(own []string, other map[string]bool) []string {
+		return slices.DeleteFunc(slices.Clone(own), func(id string) bool { return !other[id] })
 	}
-	if a, b := both(p.order, q.order), both(q.order, p.order); !slices.Equal(a, b) {
+	if a, b := both(p.order, have), both(q.order, had); !slices.Equal(a, b) {
 		out = append(out, Change{Thing: finding.Ballot, Part: p.id, Field: finding.Order, Before: a, After: b})
 	}
 	return out
@@ -301,28 +306,16 @@ func stateOf(v value) string {
 // another contest before it, those under which it stands: a contest that came or went
 // below a heading leaves the others under it.
 func (b *ballot) above(p *placement, exactly bool) value {
-	last := value{}
-	for i := range b.content {
-		q := b.content[i]
-		if q == p && exactly {
-			return q.headings
-		}
-		if stateOf(q.headings) != "" || last.list == nil {
-			last = q.headings
-		}
-		if q == p {
-			break
-		}
+	if exactly {
+		return p.headings
 	}
-	return last
+	return b.under[b.placeOf(p.id)]
 }
 
 // before names the contest before another, "" for the first.
 func (b *ballot) before(p *placement) string {
-	for i := range b.content {
-		if b.content[i] == p && i > 0 {
-			return b.content[i-1].id
-		}
+	if i := b.placeOf(p.id); i > 0 {
+		return b.content[i-1].id
 	}
 	return ""
 }
@@ -338,6 +331,7 @@ func placed(id string, a, b *contest) []Change {
 		y, ys = b.fields, b.choices
 	}
 	out := diffFields(Change{Thing: finding.Contest, ID: id}, x, y)
+	xSame, ySame := samePeople(xs), samePeople(ys)
 	all := map[string]bool{}
 	for c := range xs {
 		all[c] = true
@@ -347,7 +341,7 @@ func placed(id string, a, b *contest) []Change {
 	}
 	for _, c := range slices.Sorted(maps.Keys(all)) {
 		of := Change{Thing: finding.Choice, ID: id, Part: c}
-		changes := diffFields(of, withPeople(c, xs, ys), withPeople(c, ys, xs))
+		changes := diffFields(of, withPeople(c, xs, ys, xSame), withPeople(c, ys, xs, ySame))
 		if a != nil && b != nil {
 			changes = wholeOr(of, xs[c], ys[c], changes)
 		}
@@ -356,21 +350,40 @@ func placed(id string, a, b *contest) []Change {
 	return out
 }
 
+// samePeople lists, for each choice, those that name it as the same person.
+func samePeople(choices map[string]fields) map[string][]string {
+	var out map[string][]string
+	person := field{name: finding.Person}
+	for d, f := range choices {
+		for _, c := range f[person].list {
+			if out == nil {
+				out = map[string][]string{}
+			}
+			out[c] = append(out[c], d)
+		}
+	}
+	return out
+}
+
 // withPeople are the fields of a choice, with those of the contest's choices that both
 // exports have and that are the same person: a choice that comes or goes changes nobody
 // else's person.
-func withPeople(c string, own, other map[string]fields) fields {
+func withPeople(c string, own, other map[string]fields, same map[string][]string) fields {
 	f, person := own[c], field{name: finding.Person}
 	if f == nil {
 		return nil
 	}
 	var with []string
 	if other[c] != nil {
-		for d := range own {
-			if d != c && other[d] != nil && (has(f[person].list, d) || has(own[d][person].list, c)) {
-				with = append(with, d)
+		for _, list := range [][]string{f[person].list, same[c]} {
+			for _, d := range list {
+				if d != c && own[d] != nil && other[d] != nil {
+					with = append(with, d)
+				}
 			}
 		}
+		slices.Sort(with)
+		with = slices.Compact(with)
 	}
 	f = maps.Clone(f)
 	delete(f, person)

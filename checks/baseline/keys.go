@@ -21,9 +21,15 @@ type Key struct {
 // Keys are the names of what a finding claims. precincts are those of the finding.
 func (n *Named) Keys(second *Named, claims []finding.Claim, precincts []string) []Key {
 	var out []Key
+	type name struct {
+		thing    finding.Thing
+		id, part string
+		field    finding.Field
+	}
+	seen := map[name]bool{}
 	for _, c := range claims {
 		k := Key{Thing: c.Thing, Field: c.Field}
-		name := func(of func(*Named) []string) string {
+		called := func(of func(*Named) []string) string {
 			if c.Second >= 0 && second != nil && c.Second < len(of(second)) {
 				return of(second)[c.Second]
 			}
@@ -43,17 +49,17 @@ func (n *Named) Keys(second *Named, claims []finding.Claim, precincts []string) 
 		}
 		switch c.Thing {
 		case finding.Party:
-			k.ID = name(func(n *Named) []string { return n.parties })
+			k.ID = called(func(n *Named) []string { return n.parties })
 		case finding.Site:
-			k.ID = name(func(n *Named) []string { return n.sites })
+			k.ID = called(func(n *Named) []string { return n.sites })
 		case finding.Unit:
-			k.ID = name(func(n *Named) []string { return n.units })
+			k.ID = called(func(n *Named) []string { return n.units })
 		case finding.Precinct:
-			k.ID = name(func(n *Named) []string { return n.precincts })
+			k.ID = called(func(n *Named) []string { return n.precincts })
 		case finding.Contest:
-			k.ID = name(func(n *Named) []string { return n.contests })
+			k.ID = called(func(n *Named) []string { return n.contests })
 		case finding.Choice:
-			k.ID, k.Part = name(func(n *Named) []string { return n.contests }), part()
+			k.ID, k.Part = called(func(n *Named) []string { return n.contests }), part()
 		case finding.Ballot:
 			switch {
 			case c.SecondPart >= 0 && second != nil:
@@ -63,9 +69,8 @@ func (n *Named) Keys(second *Named, claims []finding.Claim, precincts []string) 
 			}
 			k.Precincts = precincts
 		}
-		if !slices.ContainsFunc(out, func(o Key) bool {
-			return o.Thing == k.Thing && o.ID == k.ID && o.Part == k.Part && o.Field == k.Field
-		}) {
+		if n := (name{k.Thing, k.ID, k.Part, k.Field}); !seen[n] {
+			seen[n] = true
 			out = append(out, k)
 		}
 	}

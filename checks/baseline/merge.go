@@ -3,6 +3,7 @@ package baseline
 import (
 	"maps"
 	"slices"
+	"strings"
 
 	"counterproof/checks/finding"
 )
@@ -85,18 +86,29 @@ func mergeFields(a, b fields, accepted []Change) fields {
 	if out == nil {
 		out = fields{}
 	}
+	changed := map[field]map[string]bool{} // members that come or go
 	for _, c := range accepted {
-		f := field{c.Field, c.Language}
-		switch x, y := out[f], b[f]; {
-		case c.Member == "" && c.After == nil:
+		switch f := (field{c.Field, c.Language}); {
+		case c.Member != "":
+			if changed[f] == nil {
+				changed[f] = map[string]bool{}
+			}
+			changed[f][c.Member] = true
+		case c.After == nil:
 			delete(out, f)
-		case c.Member == "":
-			out[f] = y
-		case has(x.list, c.Member):
-			out[f] = setOf(slices.DeleteFunc(slices.Clone(x.list), func(s string) bool { return s == c.Member }))
 		default:
-			out[f] = setOf(append(slices.Clone(x.list), c.Member))
+			out[f] = b[f]
 		}
+	}
+	for f, list := range changed {
+		had := members(out[f].list)
+		next := slices.DeleteFunc(slices.Clone(out[f].list), func(s string) bool { return list[s] })
+		for m := range list {
+			if !had[m] {
+				next = append(next, m)
+			}
+		}
+		out[f] = setOf(next)
 	}
 	return out
 }
@@ -147,6 +159,14 @@ func (m *merger) mergeBallots(x, y *ballot, accepted []Change) *ballot {
 			moved = true
 		}
 	}
+	ofContest := map[string][]Change{}
+	for i := range accepted {
+		c := &accepted[i]
+		ofContest[c.ID] = append(ofContest[c.ID], *c)
+		if c.Thing == finding.Ballot && c.ID == "" && c.Part != "" {
+			ofContest[c.Part] = append(ofContest[c.Part], *c)
+		}
+	}
 	for i := range x.content {
 		p := x.content[i]
 		if went[p.id] {
@@ -154,9 +174,7 @@ func (m *merger) mergeBallots(x, y *ballot, accepted []Change) *ballot {
 		}
 		next := p
 		if q := y.at(p.id); q != nil {
-			next = m.mergePlacements(p, q, only(accepted, func(c *Change) bool {
-				return c.ID == p.id || c.Thing == finding.Ballot && c.Part == p.id && c.ID == ""
-			}))
+			next = m.mergePlacements(p, q, ofContest[p.id])
 		}
 		out.content = append(out.content, next)
 	}
@@ -177,16 +195,50 @@ func (m *merger) mergeBallots(x, y *ballot, accepted []Change) *ballot {
 			out.content[at[i]] = p
 		}
 	}
-	for i := range y.content {
-		if q := y.content[i]; came[q.id] && out.at(q.id) == nil {
-			at := 0
-			if i > 0 {
-				at = 1 + slices.IndexFunc(out.content, func(p *placement) bool { return p.id == y.content[i-1].id })
+	out.content = withNew(out.content, y.content, came)
+	layHeadings(out, x, y, accepted)
+	return out.index()
+}
+
+// withNew puts what came on a ballot into its content: each after the one that stands
+// before it in like, or first.
+func withNew(content, like []*placement, came map[string]bool) []*placement {
+	have := make(map[string]bool, len(content))
+	for i := range content {
+		have[content[i].id] = true
+	}
+	var first []*placement // in the order opposite to that on the ballot
+	after := map[string][]*placement{}
+	for i, q := range like {
+		if !came[q.id] || have[q.id] {
+			continue
+		}
+		if i > 0 && have[like[i-1].id] {
+			after[like[i-1].id] = append(after[like[i-1].id], q)
+		} else {
+			first = append(first, q)
+		}
+		have[q.id] = true
+	}
+	if len(first)+len(after) == 0 {
+		return content
+	}
+	out := make([]*placement, 0, len(content)+len(first)+len(after))
+	var put func(p *placement)
+	put = func(p *placement) {
+		for more := true; more; {
+			out = append(out, p)
+			next := after[p.id]
+			if more = len(next) > 0; more {
+				delete(after, p.id)
+				p = next[0]
 			}
-			out.content = slices.Insert(out.content, at, q)
 		}
 	}
-	layHeadings(out, x, y, accepted)
+	slices.Reverse(first)
+	for _, p := range slices.Concat(first, content) {
+		put(p)
+	}
 	return out
 }
 
@@ -194,13 +246,14 @@ func (m *merger) mergeBallots(x, y *ballot, accepted []Change) *ballot {
 // stands under the headings of before, or, where their change was accepted, of after.
 func layHeadings(out, x, y *ballot, accepted []Change) {
 	last, before := "", ""
+	changed := headingsOf(accepted)
 	for i := range out.content {
 		laid := *out.content[i]
 		at := &laid
 		p, q := x.at(at.id), y.at(at.id)
 		if p != nil && q != nil {
 			from, of := x, p
-			if has(headingsOf(accepted), at.id) || stateOf(x.above(p, false)) == stateOf(y.above(q, false)) {
+			if changed[at.id] || stateOf(x.above(p, false)) == stateOf(y.above(q, false)) {
 				from, of = y, q
 			}
 			switch under := from.above(of, false); {
@@ -223,11 +276,11 @@ func layHeadings(out, x, y *ballot, accepted []Change) {
 }
 
 // headingsOf are the contests whose headings changed.
-func headingsOf(list []Change) []string {
-	var out []string
+func headingsOf(list []Change) map[string]bool {
+	out := map[string]bool{}
 	for i := range list {
 		if list[i].Thing == finding.Ballot && list[i].Field == finding.Headings {
-			out = append(out, list[i].Part)
+			out[list[i].Part] = true
 		}
 	}
 	return out
@@ -246,39 +299,47 @@ func (m *merger) mergePlacements(p, q *placement, accepted []Change) *placement 
 	out := &copied
 	onBallot := func(c *Change) bool { return c.Thing == finding.Ballot }
 	out.contest = m.mergeContests(p.id, p.contest, q.contest, only(accepted, func(c *Change) bool { return !onBallot(c) }))
-	order := slices.Clone(p.order)
-	for _, c := range only(accepted, onBallot) {
-		switch {
-		case c.Field == finding.Headings: // see layHeadings
+	// The members that went come first among the changes, then those that came.
+	went, came, moved := map[string]bool{}, map[string]bool{}, false
+	for i := range accepted {
+		switch c := &accepted[i]; {
+		case !onBallot(c) || c.Field == finding.Headings: // see layHeadings
 		case c.Member == "":
-			order = reorder(order, q.order)
+			moved = true
 		case c.After == nil:
-			order = slices.DeleteFunc(order, func(id string) bool { return id == c.Member })
+			went[c.Member] = true
 		default:
-			order = insertAs(order, q.order, c.Member)
+			came[c.Member] = true
 		}
+	}
+	order := slices.DeleteFunc(slices.Clone(p.order), func(id string) bool { return went[id] })
+	order = insertAs(order, q.order, came)
+	if moved {
+		order = reorder(order, q.order)
 	}
 	order = slices.DeleteFunc(order, func(id string) bool { return out.contest.choices[choiceOf(id)] == nil })
+	have, others := members(order), map[string]bool{}
 	for _, id := range q.order {
-		if out.contest.choices[choiceOf(id)] != nil && p.contest.choices[choiceOf(id)] == nil && !has(order, id) {
-			order = insertAs(order, q.order, id)
+		if out.contest.choices[choiceOf(id)] != nil && p.contest.choices[choiceOf(id)] == nil && !have[id] {
+			others[id] = true
 		}
 	}
-	out.order = order
+	out.order = insertAs(order, q.order, others)
 	return out
 }
 
 // reorder puts what is in like as well into its order.
 func reorder(list, like []string) []string {
 	var at []int
+	liked, listed := members(like), members(list)
 	for i, id := range list {
-		if has(like, id) {
+		if liked[id] {
 			at = append(at, i)
 		}
 	}
 	out, k := slices.Clone(list), 0
 	for _, id := range like {
-		if has(list, id) && k < len(at) {
+		if listed[id] && k < len(at) {
 			out[at[k]] = id
 			k++
 		}
@@ -286,46 +347,66 @@ func reorder(list, like []string) []string {
 	return out
 }
 
-// insertAs inserts an element where like has it: after the one before it.
-func insertAs(list, like []string, id string) []string {
-	i := slices.Index(like, id)
-	for i--; i >= 0; i-- {
-		if at := slices.Index(list, like[i]); at >= 0 {
-			return slices.Insert(list, at+1, id)
+// insertAs inserts elements of like where it has them: after the last one before each that
+// is in the list.
+func insertAs(list, like []string, elements map[string]bool) []string {
+	if len(elements) == 0 {
+		return list
+	}
+	have := members(list)
+	var first []string
+	after := map[string][]string{}
+	last, any := "", false
+	for _, id := range like {
+		switch {
+		case have[id]:
+			last, any = id, true
+		case !elements[id]:
+		case any:
+			after[last] = append(after[last], id)
+		default:
+			first = append(first, id)
 		}
 	}
-	return slices.Insert(list, 0, id)
+	out := make([]string, 0, len(list)+len(elements))
+	out = append(out, first...)
+	for _, id := range list {
+		out = append(append(out, id), after[id]...)
+	}
+	return out
 }
 
 func (m *merger) mergeContests(id string, a, b *contest, accepted []Change) *contest {
 	if len(accepted) == 0 {
 		return a
 	}
-	mask := ""
+	var mask strings.Builder
 	for i := range accepted {
-		mask += accepted[i].subject() + "\x1c"
+		mask.WriteString(accepted[i].subject() + "\x1c")
 	}
-	k := mergedContest{a, b, mask}
+	k := mergedContest{a, b, mask.String()}
 	if known := m.contests[k]; known != nil {
 		return known
 	}
 	out := &contest{choices: maps.Clone(a.choices), order: slices.Clone(a.order)}
 	out.fields = mergeFields(a.fields, b.fields, only(accepted, func(c *Change) bool { return c.Thing == finding.Contest }))
+	came, went := map[string]bool{}, map[string]bool{}
+	ofChoice := map[string][]Change{}
 	for _, c := range accepted {
 		switch {
-		case c.Thing != finding.Choice || c.Field != finding.Whole:
+		case c.Thing != finding.Choice:
+		case c.Field != finding.Whole:
+			ofChoice[c.Part] = append(ofChoice[c.Part], c)
 		case c.After != nil:
-			out.choices[c.Part] = b.choices[c.Part]
-			out.order = insertAs(out.order, b.order, c.Part)
+			out.choices[c.Part], came[c.Part] = b.choices[c.Part], true
 		default:
 			delete(out.choices, c.Part)
-			out.order = slices.DeleteFunc(out.order, func(s string) bool { return s == c.Part })
+			went[c.Part] = true
 		}
 	}
-	for choice := range out.choices {
-		if own := only(accepted, func(c *Change) bool {
-			return c.Thing == finding.Choice && c.Part == choice && c.Field != finding.Whole
-		}); len(own) > 0 {
+	out.order = insertAs(slices.DeleteFunc(out.order, func(s string) bool { return went[s] }), b.order, came)
+	for choice, own := range ofChoice {
+		if _, ok := out.choices[choice]; ok {
 			out.choices[choice] = mergeFields(a.choices[choice], b.choices[choice], own)
 		}
 	}

@@ -108,9 +108,8 @@ func choiceName(j int) string { return fmt.Sprint(j + 1) }
 // pairOf is the pair of a contest: with its counterpart, else with the contest of which
 // it is another version.
 func pairOf(pg *pairing.Pairing, i int) *pairing.ContestPair {
-	for k := range pg.Contests.Pairs {
-		m := &pg.Contests.Pairs[k]
-		if m.Primary == i && (!m.Variant || pg.Contests.ToSecond[i] < 0) {
+	for _, k := range pg.PairsOf(i) {
+		if m := &pg.Contests.Pairs[k]; !m.Variant || pg.Contests.ToSecond[i] < 0 {
 			return m
 		}
 	}

@@ -73,6 +73,15 @@ func key(parts ...string) string       { return strings.Join(parts, "\x1f") }
 func plain(s string) string            { return wording.Normal(s) }
 func has(list []string, s string) bool { return slices.Contains(list, s) }
 
+// members are a list's, to look many up.
+func members(list []string) map[string]bool {
+	out := make(map[string]bool, len(list))
+	for _, x := range list {
+		out[x] = true
+	}
+	return out
+}
+
 // fields are what is stated of a thing.
 type fields map[field]value
 
@@ -126,13 +135,50 @@ type placement struct {
 type ballot struct {
 	fields  fields       // label, closing
 	content []*placement // shared among ballots, never altered
+	// place says where a contest stands in content, on a ballot that is long; under what the
+	// headings under which it stands; see index.
+	place map[string]int
+	under []value
+}
+
+// longBallot is how many contests a ballot has that are found by an index.
+const longBallot = 100
+
+// index makes a ballot ready for at, above and before. Its content is not altered
+// afterwards.
+func (b *ballot) index() *ballot {
+	b.under = make([]value, len(b.content))
+	if len(b.content) >= longBallot {
+		b.place = make(map[string]int, len(b.content))
+	}
+	last := value{}
+	for i := range b.content {
+		q := b.content[i]
+		if _, ok := b.place[q.id]; !ok && b.place != nil {
+			b.place[q.id] = i
+		}
+		if stateOf(q.headings) != "" || last.list == nil {
+			last = q.headings
+		}
+		b.under[i] = last
+	}
+	return b
+}
+
+// placeOf is where a contest stands on a ballot, -1 where it does not.
+func (b *ballot) placeOf(id string) int {
+	if b.place == nil {
+		return slices.IndexFunc(b.content, func(p *placement) bool { return p.id == id })
+	}
+	if i, ok := b.place[id]; ok {
+		return i
+	}
+	return -1
 }
 
 func (b *ballot) at(id string) *placement {
-	for i := range b.content {
-		if b.content[i].id == id {
-			return b.content[i]
-		}
+	if i := b.placeOf(id); i >= 0 {
+		return b.content[i]
 	}
 	return nil
 }
@@ -225,7 +271,7 @@ func (n *Named) values() *Values {
 	for _, d := range e.Origins.Dangling {
 		class, _, _ := strings.Cut(d.From, " ")
 		f := put(reference, key(class, d.Field, d.Found), strings.TrimSpace(fmt.Sprintf("%s.%s %s", class, d.Field, d.Found)))
-		f.set(finding.Whole, one(fmt.Sprint(1+count(f))))
+		f.set(finding.Whole, one(fmt.Sprint(1+d.More+count(f))))
 	}
 	n.ballotValues(v, put)
 	return v
@@ -396,7 +442,7 @@ func (n *Named) contestValues(i int) *contest {
 	if m.Rotates.Known {
 		f.set(Rotates, one(fmt.Sprint(m.Rotates.Value)))
 	}
-	people := map[string][]string{}
+	people, sets := map[string][]string{}, map[string]value{}
 	for j := range m.Choices {
 		if p := m.Choices[j].Person; p != "" {
 			people[p] = append(people[p], n.choices[i][j])
@@ -413,7 +459,10 @@ func (n *Named) contestValues(i int) *contest {
 			g.set(finding.Lines, setOf(n.partyList(ch.Lines.Value)))
 		}
 		if with := people[ch.Person]; ch.Person != "" && len(with) > 1 {
-			g.set(finding.Person, setOf(with))
+			if _, ok := sets[ch.Person]; !ok {
+				sets[ch.Person] = setOf(with)
+			}
+			g.set(finding.Person, sets[ch.Person])
 		}
 		c.choices[id] = g
 		c.order = append(c.order, id)
@@ -460,7 +509,7 @@ func (n *Named) layOut(styles []int, contests []*contest) *ballot {
 	if len(labels) > 0 {
 		b.fields.set(finding.Label, one(names(sorted(labels))))
 	}
-	return b
+	return b.index()
 }
 
 // shared is one placement for all that say the same.

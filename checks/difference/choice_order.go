@@ -84,9 +84,14 @@ func (o *orderComparer) Compare(p, s *model.Placement) (x, y []int) {
 	}
 	if len(o.x) != len(o.y) || len(repeated(p.Order.Value))+len(repeated(s.Order.Value)) > 0 {
 		// Choices that are left out or listed twice are another finding.
-		o.x = slices.DeleteFunc(o.x, func(j int) bool { return !slices.Contains(o.y, j) })
-		o.y = slices.DeleteFunc(o.y, func(j int) bool { return !slices.Contains(o.x, j) })
-		o.x, o.y = firsts(o.x), firsts(o.y)
+		inX, inY := pairing.NewSet(o.b), pairing.NewSet(o.b)
+		for _, j := range o.x {
+			inX.Add(j)
+		}
+		for _, j := range o.y {
+			inY.Add(j)
+		}
+		o.x, o.y = firstsIn(o.x, inY), firstsIn(o.y, inX)
 		if slices.Equal(o.x, o.y) {
 			return nil, nil
 		}
@@ -94,31 +99,49 @@ func (o *orderComparer) Compare(p, s *model.Placement) (x, y []int) {
 	return o.x, o.y
 }
 
-// firsts keeps each element where it first stands.
-func firsts(list []int) []int {
-	out := list[:0]
+// firstsIn keeps the elements that are in a set, each where it first stands. It reuses the
+// list.
+func firstsIn(list []int, in pairing.Set) []int {
+	kept := list[:0]
+	seen := make(pairing.Set, len(in))
 	for _, j := range list {
-		if !slices.Contains(out, j) {
-			out = append(out, j)
+		if in.Has(j) && !seen.Has(j) {
+			seen.Add(j)
+			kept = append(kept, j)
 		}
 	}
-	return out
+	return kept
 }
 
 // alikePositions gives, for each choice of the second entry, the first of those
 // that nothing printed tells from it: write-in positions, and positions of one name
 // whose party lines are the same or were not keyed. Their order says nothing.
 func alikePositions(b *model.Contest) []int {
+	const longest = 500 // no ballot is longer
 	out := make([]int, len(b.Choices))
+	earlier := map[string][]int{} // by name: those among the first
+	writeIn := -1
 	for j := range b.Choices {
 		out[j] = j
-		for i := range min(j, 500) { // no ballot is longer
-			x, y := &b.Choices[i], &b.Choices[j]
-			if x.WriteIn && y.WriteIn || !x.WriteIn && !y.WriteIn && pairing.Plain(x.Name) == pairing.Plain(y.Name) &&
-				(!x.Lines.Known || !y.Lines.Known || slices.Equal(x.Lines.Value, y.Lines.Value)) {
+		y := &b.Choices[j]
+		if y.WriteIn {
+			if writeIn < 0 && j < longest {
+				writeIn = j
+			}
+			if writeIn >= 0 {
+				out[j] = writeIn
+			}
+			continue
+		}
+		name := pairing.Plain(y.Name)
+		for _, i := range earlier[name] {
+			if x := &b.Choices[i]; !x.Lines.Known || !y.Lines.Known || slices.Equal(x.Lines.Value, y.Lines.Value) {
 				out[j] = out[i]
 				break
 			}
+		}
+		if j < longest {
+			earlier[name] = append(earlier[name], j)
 		}
 	}
 	return out

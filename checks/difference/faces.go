@@ -32,6 +32,8 @@ type Face struct {
 // Ballots are the faces, and why some ballots were not compared.
 type Ballots struct {
 	Faces []Face
+	// FirstIn lists, by area, the faces whose first area it is.
+	FirstIn map[int][]int
 	// conflicts are precincts of one side with several styles for one party.
 	Conflicts []StyleConflict
 	// unmet are ballots that one side has for a party and the other has not.
@@ -170,6 +172,11 @@ func findBallots(pg *pairing.Pairing) Ballots {
 	}
 	slices.Sort(b.PartyDiffers)
 	markSame(pg, b.Faces)
+	b.FirstIn = make(map[int][]int, len(b.Faces))
+	for f := range b.Faces {
+		first := b.Faces[f].Areas[0]
+		b.FirstIn[first] = append(b.FirstIn[first], f)
+	}
 	return *b
 }
 

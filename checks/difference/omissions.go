@@ -23,13 +23,18 @@ type Omitted struct {
 func omissions(pg *pairing.Pairing, m pairing.ContestPair, faces []Face, shared []sharedPlacement) []Omitted {
 	a, b := pg.Primary.Compared[m.Primary].Choices, pg.Second.Compared[m.Second].Choices
 	var out []Omitted
+	type which struct {
+		bySecond, twice bool
+		choice          int
+	}
+	noted := map[which]int{}
 	note := func(bySecond, twice bool, j, face int) {
-		for i := range out {
-			if out[i].BySecond == bySecond && out[i].Twice == twice && out[i].Choice == j {
-				out[i].Areas = append(out[i].Areas, faces[face].Areas...)
-				return
-			}
+		k := which{bySecond, twice, j}
+		if i, ok := noted[k]; ok {
+			out[i].Areas = append(out[i].Areas, faces[face].Areas...)
+			return
 		}
+		noted[k] = len(out)
 		out = append(out, Omitted{bySecond, twice, j, slices.Clone(faces[face].Areas)})
 	}
 	lists := [2]bool{pg.Primary.ListsWriteIns, false} // whether write-in positions are listed
@@ -45,28 +50,34 @@ func omissions(pg *pairing.Pairing, m pairing.ContestPair, faces []Face, shared 
 			return
 		}
 		again := [2][]int{repeated(p.Order.Value), repeated(s.Order.Value)}
+		var has, twice [2]pairing.Set // the choices that a side lists, and those that it lists twice
+		if whole := len(again[0])+len(again[1]) == 0 && (!p.Order.Known || len(p.Order.Value) >= len(a)) &&
+			(!s.Order.Known || len(s.Order.Value) >= len(b)); !whole {
+			has = [2]pairing.Set{setOf(len(a), p.Order.Value), setOf(len(b), s.Order.Value)}
+			twice = [2]pairing.Set{setOf(len(a), again[0]), setOf(len(b), again[1])}
+		}
 		for _, i := range again[0] {
-			if j := m.Choices.ToSecond[i]; j >= 0 && !slices.Contains(again[1], j) {
+			if j := m.Choices.ToSecond[i]; j >= 0 && !twice[1].Has(j) {
 				note(false, true, j, face)
 			}
 		}
 		for _, j := range again[1] {
-			if i := m.Choices.ToPrimary[j]; i >= 0 && !slices.Contains(again[0], i) {
+			if i := m.Choices.ToPrimary[j]; i >= 0 && !twice[0].Has(i) {
 				note(true, true, j, face)
 			}
 		}
 		if p.Order.Known && (len(p.Order.Value) < len(a) || len(again[0]) > 0) {
 			for i := range a {
-				if j := m.Choices.ToSecond[i]; j >= 0 && !slices.Contains(p.Order.Value, i) && (!a[i].WriteIn || lists[0]) &&
-					(!s.Order.Known || slices.Contains(s.Order.Value, j) || len(s.Order.Value) == 0) {
+				if j := m.Choices.ToSecond[i]; j >= 0 && !has[0].Has(i) && (!a[i].WriteIn || lists[0]) &&
+					(!s.Order.Known || has[1].Has(j) || len(s.Order.Value) == 0) {
 					note(false, false, j, face)
 				}
 			}
 		}
 		if s.Order.Known && (len(s.Order.Value) < len(b) || len(again[1]) > 0) {
 			for j := range b {
-				if i := m.Choices.ToPrimary[j]; i >= 0 && !slices.Contains(s.Order.Value, j) && (!b[j].WriteIn || lists[1]) &&
-					(!p.Order.Known || slices.Contains(p.Order.Value, i)) {
+				if i := m.Choices.ToPrimary[j]; i >= 0 && !has[1].Has(j) && (!b[j].WriteIn || lists[1]) &&
+					(!p.Order.Known || has[0].Has(i)) {
 					note(true, false, j, face)
 				}
 			}
@@ -76,6 +87,15 @@ func omissions(pg *pairing.Pairing, m pairing.ContestPair, faces []Face, shared 
 		}
 	})
 	return out
+}
+
+// setOf is the set of a list's numbers, which are below n.
+func setOf(n int, list []int) pairing.Set {
+	set := pairing.NewSet(n)
+	for _, i := range list {
+		set.Add(i)
+	}
+	return set
 }
 
 // ordersSeen are the orders of two placements, to compare equal ones once: most

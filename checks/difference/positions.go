@@ -1,11 +1,13 @@
 package difference
 
 import (
+	"fmt"
 	"slices"
 	"strings"
 
 	"counterproof/checks/pairing"
 	"counterproof/checks/wording"
+	"counterproof/model"
 )
 
 // Positions sorts out the voting positions of one pair of contests
@@ -43,34 +45,30 @@ func sortPositions(pg *pairing.Pairing, m pairing.ContestPair) Positions {
 			d.WriteIns[0]++
 		}
 	}
-	aLines := func(i int) []int { return pg.PartyKeys(pg.Primary, a[i].Lines.Value) }
-	bLines := func(j int) []int { return pg.PartyKeys(pg.Second, b[j].Lines.Value) }
+	alone := func(list []model.Choice, to []int) bool {
+		for i := range list {
+			if to[i] < 0 && !list[i].WriteIn {
+				return true
+			}
+		}
+		return false
+	}
+	if !alone(a, m.Choices.ToSecond) && !alone(b, m.Choices.ToPrimary) {
+		return d
+	}
+	primary := namedPositions(pg, pg.Primary, a, m.Choices.ToSecond)
+	second := namedPositions(pg, pg.Second, b, m.Choices.ToPrimary)
 	for j := range b {
 		if m.Choices.ToPrimary[j] >= 0 || b[j].WriteIn {
 			continue
 		}
-		twin, onPrimary := -1, -1
-		for k := range b {
-			if k != j && !b[k].WriteIn && pairing.Plain(b[k].Name) == pairing.Plain(b[j].Name) && m.Choices.ToPrimary[k] >= 0 {
-				twin = k
-				if slices.Equal(bLines(k), bLines(j)) {
-					break
-				}
-			}
-		}
-		for i := range a {
-			if !a[i].WriteIn && pairing.Plain(a[i].Name) == pairing.Plain(b[j].Name) &&
-				pairing.ContainsAll(aLines(i), bLines(j)) && len(bLines(j)) > 0 {
-				onPrimary = i
-			}
-		}
 		switch {
-		case twin < 0:
+		case !second.paired[second.name[j]]:
 			d.Missing = append(d.Missing, j)
-		case slices.Equal(bLines(twin), bLines(j)):
+		case second.pairedLines[[2]string{second.name[j], second.lines[j]}]:
 			d.Doubled = append(d.Doubled, DoubledPosition{Second: true, Choice: j})
-		case onPrimary >= 0:
-			d.Split[j] = onPrimary
+		case primary.holding(second, j) >= 0:
+			d.Split[j] = primary.holding(second, j)
 			d.Missing = append(d.Missing, j)
 		default:
 			d.LineMissing = append(d.LineMissing, j)
@@ -85,34 +83,70 @@ func sortPositions(pg *pairing.Pairing, m pairing.ContestPair) Positions {
 			bareWriteIns = bareWriteIns[1:]
 			continue
 		}
-		twin, onSecond := -1, -1
-		for k := range a {
-			if k != i && !a[k].WriteIn && pairing.Plain(a[k].Name) == pairing.Plain(a[i].Name) && m.Choices.ToSecond[k] >= 0 {
-				twin = k
-				if slices.Equal(aLines(k), aLines(i)) {
-					break
-				}
-			}
-		}
-		for j := range b {
-			if !b[j].WriteIn && pairing.Plain(b[j].Name) == pairing.Plain(a[i].Name) &&
-				pairing.ContainsAll(bLines(j), aLines(i)) && len(aLines(i)) > 0 {
-				onSecond = j
-			}
-		}
 		switch {
-		case twin < 0:
+		case !primary.paired[primary.name[i]]:
 			d.Extra = append(d.Extra, i)
-		case slices.Equal(aLines(twin), aLines(i)):
+		case primary.pairedLines[[2]string{primary.name[i], primary.lines[i]}]:
 			d.Doubled = append(d.Doubled, DoubledPosition{Choice: i})
-		case onSecond >= 0:
-			d.Joined[i] = onSecond
+		case second.holding(primary, i) >= 0:
+			d.Joined[i] = second.holding(primary, i)
 			d.Extra = append(d.Extra, i)
 		default:
 			d.LineExtra = append(d.LineExtra, i)
 		}
 	}
 	return d
+}
+
+// positions finds the positions of one side's contest by their names and lines.
+type positions struct {
+	name, lines []string // by position; lines are equal for the same lines across the sides
+	keys        [][]int  // the lines of each, as keys
+	named       map[string][]int
+	paired      map[string]bool    // names of positions that have a counterpart
+	pairedLines map[[2]string]bool // and their lines
+	held        map[[2]string]int  // what holding answers
+}
+
+// namedPositions indexes choices, which have a counterpart where to is not below 0.
+func namedPositions(pg *pairing.Pairing, v *pairing.Side, choices []model.Choice, to []int) *positions {
+	x := &positions{name: make([]string, len(choices)), lines: make([]string, len(choices)),
+		keys: make([][]int, len(choices)), named: map[string][]int{}, paired: map[string]bool{},
+		pairedLines: map[[2]string]bool{}, held: map[[2]string]int{}}
+	for i := range choices {
+		if choices[i].WriteIn {
+			continue
+		}
+		name := pairing.Plain(choices[i].Name)
+		x.name[i], x.keys[i] = name, pg.PartyKeys(v, choices[i].Lines.Value)
+		x.lines[i] = fmt.Sprint(x.keys[i])
+		x.named[name] = append(x.named[name], i)
+		if to[i] >= 0 {
+			x.paired[name] = true
+			x.pairedLines[[2]string{name, x.lines[i]}] = true
+		}
+	}
+	return x
+}
+
+// holding is the last position with the name of the other side's and all its lines; -1
+// where there is none, or where that has no lines.
+func (x *positions) holding(other *positions, j int) int {
+	if len(other.keys[j]) == 0 {
+		return -1
+	}
+	k := [2]string{other.name[j], other.lines[j]}
+	if at, ok := x.held[k]; ok {
+		return at
+	}
+	x.held[k] = -1
+	for _, i := range slices.Backward(x.named[k[0]]) {
+		if pairing.ContainsAll(x.keys[i], other.keys[j]) {
+			x.held[k] = i
+			break
+		}
+	}
+	return x.held[k]
 }
 
 // isWriteInName is true for a choice that an export holds as a candidate and that

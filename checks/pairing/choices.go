@@ -23,61 +23,33 @@ func pairChoices(p *Side, pi int, s *Side, si int, parties Parties) Choices {
 	a, b := p.Compared[pi].Choices, s.Compared[si].Choices
 	cp := Choices{ToSecond: Filled(len(a)), ToPrimary: Filled(len(b))}
 	aLines, bLines := comparedLines(p, pi, s, si, parties)
-	inOrder := func(same func(i, j int) bool) {
-		byName := map[string][]int{}
-		for j := range b {
-			if cp.ToPrimary[j] < 0 {
-				byName[Plain(b[j].Name)] = append(byName[Plain(b[j].Name)], j)
-			}
-		}
-		for i := range a {
-			if cp.ToSecond[i] >= 0 {
-				continue
-			}
-			for _, j := range byName[Plain(a[i].Name)] {
-				if cp.ToPrimary[j] < 0 && same(i, j) {
-					cp.pair(i, j)
-					break
-				}
-			}
-		}
-	}
 	named := func(i, j int) bool { return !a[i].WriteIn && !b[j].WriteIn }
-	inOrder(func(i, j int) bool { return named(i, j) && aLines[i] == bLines[j] })
-	// A person with several positions: the positions that share most lines.
-	alike := func(weight func(i, j int) float64) {
-		var rows, cols []int
-		for i := range a {
-			if cp.ToSecond[i] < 0 && !a[i].WriteIn {
-				rows = append(rows, i)
+	pairInOrder(a, b, aLines, bLines, &cp)
+	left := func(list []model.Choice, to []int) (out []int) {
+		for i := range list {
+			if to[i] < 0 && !list[i].WriteIn {
+				out = append(out, i)
 			}
 		}
-		for j := range b {
-			if cp.ToPrimary[j] < 0 && !b[j].WriteIn {
-				cols = append(cols, j)
-			}
-		}
-		if len(rows) == 0 || len(cols) == 0 || len(rows)*len(cols) > 250_000 {
-			return
-		}
-		for r, c := range assignment.Best(len(rows), len(cols), func(r, c int) float64 { return weight(rows[r], cols[c]) }) {
-			if c >= 0 {
-				cp.pair(rows[r], cols[c])
-			}
-		}
+		return out
 	}
 	place := func(i, j int) float64 { return 1 / float64(1+abs(i-j)) }
-	alike(func(i, j int) float64 {
-		if Plain(a[i].Name) != Plain(b[j].Name) {
-			return 0
-		}
+	// A person with several positions: the positions that share most lines.
+	pairOfOneName(a, b, left(a, cp.ToSecond), left(b, cp.ToPrimary), &cp, func(i, j int) float64 {
 		return 1 + sharedLines(aLines[i], bLines[j]) + 0.1*place(i, j)
 	})
-	alike(func(i, j int) float64 {
-		sim := NameSimilarity(Plain(a[i].Name), Plain(b[j].Name))
+	// The same person misspelt.
+	rows, cols := left(a, cp.ToSecond), left(b, cp.ToPrimary)
+	if len(rows)*len(cols) > maxSimilarNames {
+		rows, cols = nil, nil
+	}
+	aNames, bNames := prepareNames(a, rows), prepareNames(b, cols)
+	for r, c := range assignment.Best(len(rows), len(cols), func(r, c int) float64 {
+		sim := aNames[r].similarity(&bNames[c])
 		if sim < NameThreshold {
 			return 0
 		}
+		i, j := rows[r], cols[c]
 		w := sim - NameThreshold + 0.01 + 0.05*place(i, j)
 		if aLines[i] == bLines[j] {
 			w += 0.2
@@ -88,7 +60,11 @@ func pairChoices(p *Side, pi int, s *Side, si int, parties Parties) Choices {
 			w *= 0.01
 		}
 		return w
-	})
+	}) {
+		if c >= 0 {
+			cp.pair(rows[r], cols[c])
+		}
+	}
 	if len(a) == len(b) {
 		pairLoneNames(a, b, aLines, bLines, &cp)
 		for i := range a {
@@ -99,6 +75,92 @@ func pairChoices(p *Side, pi int, s *Side, si int, parties Parties) Choices {
 	}
 	pairWriteIns(p, pi, s, si, &cp)
 	return cp
+}
+
+// Bounds of the search, so that a contest of any length costs time and memory by its length.
+const (
+	// maxSimilarNames is how many pairs of names are held against each other by letters.
+	maxSimilarNames = 250_000
+	// maxOfOneName is how many pairs of positions of one name are, in contests in which more
+	// than maxSimilarNames are left.
+	maxOfOneName = 64 * 64
+)
+
+// pairInOrder pairs what has the same name and lines, in the order in which it stands.
+func pairInOrder(a, b []model.Choice, aLines, bLines []string, cp *Choices) {
+	type position struct{ name, lines string }
+	waiting := make(map[position][]int, len(b))
+	for j := range b {
+		if !b[j].WriteIn {
+			k := position{Plain(b[j].Name), bLines[j]}
+			waiting[k] = append(waiting[k], j)
+		}
+	}
+	for i := range a {
+		if a[i].WriteIn {
+			continue
+		}
+		k := position{Plain(a[i].Name), aLines[i]}
+		if list := waiting[k]; len(list) > 0 {
+			cp.pair(i, list[0])
+			waiting[k] = list[1:]
+		}
+	}
+}
+
+// pairOfOneName pairs, among rows of the one side and cols of the other, positions of the
+// same name by their weight.
+func pairOfOneName(a, b []model.Choice, rows, cols []int, cp *Choices, weight func(i, j int) float64) {
+	byName := map[string][]int{} // places in cols
+	for c, j := range cols {
+		byName[Plain(b[j].Name)] = append(byName[Plain(b[j].Name)], c)
+	}
+	times := map[string]int{} // how often a name is among the rows
+	for _, i := range rows {
+		times[Plain(a[i].Name)]++
+	}
+	if len(rows)*len(cols) > maxSimilarNames {
+		for name, n := range times {
+			if n*len(byName[name]) > maxOfOneName {
+				delete(byName, name)
+			}
+		}
+	}
+	var edges []assignment.Edge
+	for r, i := range rows {
+		for _, c := range byName[Plain(a[i].Name)] {
+			edges = append(edges, assignment.Edge{Row: r, Col: c, Weight: weight(i, cols[c])})
+		}
+	}
+	for r, c := range assignment.BestOf(len(rows), len(cols), edges) {
+		if c >= 0 {
+			cp.pair(rows[r], cols[c])
+		}
+	}
+}
+
+// preparedName is a name made ready for many comparisons.
+type preparedName struct {
+	name     string
+	prepared wording.Prepared
+}
+
+func prepareNames(choices []model.Choice, list []int) []preparedName {
+	out := make([]preparedName, len(list))
+	for k, i := range list {
+		name := Plain(choices[i].Name)
+		out[k] = preparedName{name, wording.Prepare(name)}
+	}
+	return out
+}
+
+// similarity is NameSimilarity of two prepared names.
+func (n *preparedName) similarity(o *preparedName) float64 {
+	sim := n.prepared.Similarity(o.prepared)
+	if sim < 1 && wording.Alike(n.name, o.name) {
+		return 1
+	}
+	return sim
 }
 
 // comparedLines are the party lines of both contests' choices, as keys that are

@@ -30,11 +30,9 @@ func (pg *Pairing) ContestSubject(pi, si int) []string {
 	// it too is known by the first precinct that votes on it.
 	subject = append(subject, "version")
 	ofPrimary := pg.Contests.ToSecond[pi] < 0
-	versions := 0
-	for _, m := range pg.Contests.Pairs {
-		if m.Variant && (ofPrimary && m.Second == si || !ofPrimary && m.Primary == pi) {
-			versions++
-		}
+	versions := pg.versions[0][pi]
+	if ofPrimary {
+		versions = pg.versions[1][si]
 	}
 	switch {
 	case versions < 2:

@@ -16,9 +16,13 @@ type Pairing struct {
 	Units     Units
 	Sites     Sites
 
-	on      [2][]Set       // by side and contest: the areas on whose ballots it is
-	pairOf  []int          // by contest of the primary: what MainPair answers
-	unkeyed map[string]int // contests that the primary alone has, by title and party
+	on      [2][]Set // by side and contest: the areas on whose ballots it is
+	pairOf  []int    // by contest of the primary: what MainPair answers
+	pairsOf [][]int  // and PairsOf
+	byKey   [][2]int // by key: the contests behind it
+	// versions count, by contest of a side, the pairs of it that are not the main one.
+	versions [2]map[int]int
+	unkeyed  map[string]int // contests that the primary alone has, by title and party
 }
 
 // Of pairs two elections in one language; an empty one is the primary's first. What
@@ -37,10 +41,7 @@ func Of(primary, second *model.Election, language string, mapped []Mapped) *Pair
 		m := &pg.Contests.Pairs[k]
 		m.Choices = pairChoices(pg.Primary, m.Primary, pg.Second, m.Second, pg.Parties)
 	}
-	pg.pairOf = Filled(len(primary.Contests))
-	for k := len(pg.Contests.Pairs) - 1; k >= 0; k-- {
-		pg.pairOf[pg.Contests.Pairs[k].Primary] = k
-	}
+	pg.indexContests()
 	pg.countUnkeyed()
 	return pg
 }

@@ -21,13 +21,53 @@ func (pg *Pairing) PlaceOfStyle(area int) string {
 
 // ByKey returns the contests behind a key, -1 where a side has none.
 func (pg *Pairing) ByKey(j int) (pi, si int) {
-	pi, si = slices.Index(pg.Contests.PrimaryKey, j), slices.Index(pg.Contests.SecondKey, j)
-	for _, m := range pg.Contests.Pairs {
-		if !m.Variant && pg.Contests.PrimaryKey[m.Primary] == j {
-			return m.Primary, m.Second
+	if j < 0 || j >= len(pg.byKey) {
+		return -1, -1
+	}
+	return pg.byKey[j][0], pg.byKey[j][1]
+}
+
+// PairsOf are the places in Contests.Pairs of the pairs of a contest of the primary.
+func (pg *Pairing) PairsOf(primary int) []int { return pg.pairsOf[primary] }
+
+// PlaceOfPair is the place in Contests.Pairs of a pair, -1 for none.
+func (pg *Pairing) PlaceOfPair(m ContestPair) int {
+	for _, k := range pg.pairsOf[m.Primary] {
+		if pg.Contests.Pairs[k].Second == m.Second {
+			return k
 		}
 	}
-	return pi, si
+	return -1
+}
+
+// indexContests finds the pairs by contest and by key.
+func (pg *Pairing) indexContests() {
+	c := &pg.Contests
+	pg.pairOf = Filled(len(pg.Primary.Contests))
+	pg.pairsOf = make([][]int, len(pg.Primary.Contests))
+	pg.versions = [2]map[int]int{{}, {}}
+	pg.byKey = make([][2]int, c.Keys)
+	for k := range pg.byKey {
+		pg.byKey[k] = [2]int{-1, -1}
+	}
+	for side, keys := range [][]int{c.PrimaryKey, c.SecondKey} {
+		for i, k := range slices.Backward(keys) {
+			pg.byKey[k][side] = i
+		}
+	}
+	for k, m := range slices.Backward(c.Pairs) {
+		pg.pairOf[m.Primary] = k
+		if !m.Variant {
+			pg.byKey[c.PrimaryKey[m.Primary]] = [2]int{m.Primary, m.Second}
+		}
+	}
+	for k, m := range c.Pairs {
+		pg.pairsOf[m.Primary] = append(pg.pairsOf[m.Primary], k)
+		if m.Variant {
+			pg.versions[0][m.Primary]++
+			pg.versions[1][m.Second]++
+		}
+	}
 }
 
 // TitleOf is the title of the contest of a key, as findings give it.

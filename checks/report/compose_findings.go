@@ -22,11 +22,21 @@ func (c *composer) findings() {
 	} else {
 		c.add(paragraph{say("Every difference and fault that was found, those that are cleared included. Letters that differ are underlined."), body})
 	}
-	for _, x := range c.Causes {
-		c.add(paragraph{words{{"One cause: ", strong}, {x.Message, plain}, {" (" + c.numbered(x.Findings) + ")", plain}}, body})
+	number := make(map[string]int, len(c.Findings))
+	for _, f := range c.Findings {
+		number[f.ID] = f.Number
 	}
+	for _, x := range c.Causes {
+		c.add(paragraph{words{{"One cause: ", strong}, {x.Message, plain}, {" (" + numbered(number, x.Findings) + ")", plain}}, body})
+	}
+	var shown finding.Shown
 	for i := range c.Findings {
-		c.add(c.finding(&c.Findings[i]))
+		if shown.Shows(finding.Code(c.Findings[i].Check)) {
+			c.add(c.finding(&c.Findings[i]))
+		}
+	}
+	for _, words := range shown.Rest() {
+		c.add(paragraph{say(capital(words) + " The report's data holds all, and they are signed with it."), body})
 	}
 	c.corrections()
 	c.amendments()
@@ -100,14 +110,27 @@ func (c *composer) exports() {
 	}
 }
 
-func (c *composer) numbered(ids []string) string {
-	var list []string
-	for _, f := range c.Findings {
-		if slices.Contains(ids, f.ID) {
-			list = append(list, strconv.Itoa(f.Number))
+// mostNumbered is how many findings of a cause are listed by number.
+const mostNumbered = 500
+
+// numbered lists the findings of a cause by their numbers.
+func numbered(number map[string]int, ids []string) string {
+	var numbers []int
+	for _, id := range ids {
+		if n, ok := number[id]; ok {
+			numbers = append(numbers, n)
 		}
 	}
-	return english.PluralWord(len(list), "finding", "") + " " + strings.Join(list, ", ")
+	slices.Sort(numbers)
+	var list []string
+	for _, n := range numbers[:min(len(numbers), mostNumbered)] {
+		list = append(list, strconv.Itoa(n))
+	}
+	words := english.PluralWord(len(numbers), "finding", "") + " " + strings.Join(list, ", ")
+	if rest := len(numbers) - len(list); rest > 0 {
+		words += fmt.Sprintf(" and %d more", rest)
+	}
+	return words
 }
 
 func (c *composer) finding(f *Finding) entry {

@@ -1,7 +1,9 @@
 package report
 
 import (
+	"slices"
 	"strings"
+	"unicode/utf8"
 
 	"counterproof/checks/wording"
 )
@@ -152,7 +154,7 @@ func sides(wordings bool, primary, second, nothing string) (p, s words) {
 			if text == "" {
 				return say(nothing)
 			}
-			return quote(text)
+			return quote(wording.Cut(text, text))
 		}
 		return said(primary), said(second)
 	}
@@ -172,7 +174,23 @@ func sides(wordings bool, primary, second, nothing string) (p, s words) {
 			s = append(s, run{text, marked})
 		}
 	}
-	return p, s
+	return cutAt(p, primary), cutAt(s, second)
+}
+
+// cutAt is wording.Cut for words taken from a whole.
+func cutAt(w words, whole string) words {
+	left := wording.MostShown
+	for i, r := range w {
+		if len(r.text) <= left {
+			left -= len(r.text)
+			continue
+		}
+		for left > 0 && !utf8.RuneStart(r.text[left]) {
+			left--
+		}
+		return append(slices.Clone(w[:i]), run{r.text[:left], r.kind}, run{wording.CutMark(whole), plain})
+	}
+	return w
 }
 
 func shortened(text string, before, after bool) string {

@@ -154,8 +154,19 @@ var gradeColours = map[finding.Grade]string{
 func (s *sheet) findings(findings []finding.Finding, causes []checks.Cause, everywhere map[string]bool) {
 	number := 0
 	var current finding.Grade
+	var shown finding.Shown
 	for _, g := range groups(findings, causes) {
 		grade := g.findings[0].Grade
+		kept := g.findings[:0]
+		var numbers []int
+		for _, f := range g.findings {
+			if number++; shown.Shows(f.Check) {
+				kept, numbers = append(kept, f), append(numbers, number)
+			}
+		}
+		if len(kept) == 0 {
+			continue
+		}
 		if grade != current {
 			current = grade
 			s.line("")
@@ -165,11 +176,14 @@ func (s *sheet) findings(findings []finding.Finding, causes []checks.Cause, ever
 			s.line("")
 			s.hanging("Perhaps one cause: ", colourHeading, g.cause)
 		}
-		for _, f := range g.findings {
-			number++
+		for k, f := range kept {
 			s.line("")
-			s.finding(number, f, grade, everywhere)
+			s.finding(numbers[k], f, grade, everywhere)
 		}
+	}
+	for _, words := range shown.Rest() {
+		s.line("")
+		s.paragraph(words + " --format json and --format csv write all.")
 	}
 }
 
@@ -228,13 +242,14 @@ func (s *sheet) sides(primary, second string) {
 		s.list("second", b, a)
 		return
 	}
+	a, b := primary, second
 	if primary != second && primary != "" && second != "" && wording.Similarity(primary, second) >= alike {
-		primary, second = wording.Mark(excerpts(primary, second))
+		a, b = wording.Mark(excerpts(primary, second))
 	} else {
-		primary, second = wording.Visible(primary), wording.Visible(second)
+		a, b = wording.Visible(primary), wording.Visible(second)
 	}
-	s.field("primary", primary)
-	s.field("second", second)
+	s.field("primary", wording.Cut(a, primary))
+	s.field("second", wording.Cut(b, second))
 }
 
 // alike is the similarity from which two wordings are worth holding against each

@@ -26,6 +26,7 @@ type builder struct {
 	districtUnits []int       // by district
 	contestOf     map[contestKey]int
 	orders        map[orderKey]*order
+	missing       map[missing]int // places in Origins.Dangling
 }
 
 type contestKey struct {
@@ -37,6 +38,7 @@ func (w *whole) build(opts Options) (*model.Election, *Error) {
 	b := &builder{
 		w: w, out: &model.Election{},
 		districtOf: map[int]int{}, contestOf: map[contestKey]int{}, orders: map[orderKey]*order{},
+		missing: map[missing]int{},
 	}
 	var fault *Error
 	if b.chosen, fault = w.choose(opts.Elections); fault != nil {

@@ -94,15 +94,40 @@ func (b *builder) refer(from referrer, field, id string, at pos, fits func(thing
 	if ok && fits(t) {
 		return t, true
 	}
-	d := model.Dangling{From: from.String(), Field: field, To: id, File: b.w.file(at.part), Line: int(at.line)}
+	found := ""
 	if ok {
-		d.Found = t.class
+		found = t.class
 		if t.class == "" {
-			d.Found = "something else"
+			found = "something else"
 		}
 	}
-	b.out.Origins.Dangling = append(b.out.Origins.Dangling, d)
+	b.dangle(from, field, str{id, at}, found)
 	return thing{}, false
+}
+
+// missing is what references that lead nowhere have in common; see model.Dangling. Those
+// of polling sites are apart, because they count only once the voting units are proved.
+type missing struct {
+	class     string
+	ofSite    bool
+	field, to string
+	found     string
+}
+
+// dangle notes a reference that leads nowhere.
+func (b *builder) dangle(from referrer, field string, to str, found string) {
+	k := missing{class: from.class, field: field, to: to.word(), found: found}
+	if t, ok := b.w.ids[from.name]; ok && from.class == "ReportingUnit" && t.is == isUnit {
+		k.ofSite = b.w.report.units[t.index].isSite()
+	}
+	file, line := b.w.file(to.at.part), int(to.at.line)
+	list := &b.out.Origins.Dangling
+	if i, ok := b.missing[k]; ok {
+		(*list)[i].Add(model.Referrer{From: from.String(), File: file, Line: line})
+		return
+	}
+	b.missing[k] = len(*list)
+	*list = append(*list, model.Dangling{From: from.String(), Field: field, To: k.to, Found: found, File: file, Line: line})
 }
 
 func fits(kind thingKind) func(thing) bool {

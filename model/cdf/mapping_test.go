@@ -406,3 +406,20 @@ func TestOriginsNameThePlace(t *testing.T) {
 	assert.Equal(t, line("<BallotStyle>"), e.Origins.Style(0).Line)
 	assert.Equal(t, "export.xml, SP 1500-100 version 2 in XML", e.Origins.Description)
 }
+
+// However often something is referred to that is not there, it is one entry.
+func TestReferencesToOneMissingThingAreCounted(t *testing.T) {
+	const n = 2_000
+	var styles strings.Builder
+	for range n {
+		styles.WriteString(ballot("p1 p7"))
+	}
+	e := mustRead(t, export{styles: styles.String() + ballot("p1 p8")}.String())
+	require.Len(t, e.Origins.Dangling, 2)
+	d := e.Origins.Dangling[0]
+	assert.Equal(t, "p7", d.To)
+	assert.Equal(t, n-1, d.More)
+	assert.LessOrEqual(t, len(d.Others), model.MaxReferrers)
+	assert.Equal(t, "p8", e.Origins.Dangling[1].To)
+	assert.Zero(t, e.Origins.Dangling[1].More)
+}

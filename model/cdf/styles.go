@@ -128,12 +128,6 @@ func (c *content) read(list []ordered) {
 	}
 }
 
-func (b *builder) dangle(from referrer, field string, to str, found string) {
-	b.out.Origins.Dangling = append(b.out.Origins.Dangling, model.Dangling{
-		From: from.String(), Field: field, To: to.word(), Found: found, File: b.w.file(to.at.part), Line: int(to.at.line),
-	})
-}
-
 type orderKey struct {
 	contest int
 	list    string
