@@ -10,7 +10,6 @@ import (
 	"counterproof/checks/finding"
 	"counterproof/model"
 	"counterproof/model/casefile"
-	"counterproof/model/cdf"
 )
 
 // Verdict is what the pair makes of findings of one cause.
@@ -182,41 +181,10 @@ func (r *Review) BringIn(who casefile.PersonID, files ...File) (Brought, error) 
 func (r *Review) BringInContext(ctx context.Context, who casefile.PersonID, files ...File) (Brought, error) {
 	state := r.of.State()
 	var brought Brought
-	var parts []cdf.Part
-	var cards *File
-	for i, f := range files {
-		if isCardList(f.Data) && len(files) > 1 || isCardList(f.Data) && len(state.Exports) > 0 {
-			cards = &files[i]
-			continue
-		}
-		parts = append(parts, cdf.Part{Name: f.Name, Data: f.Data})
-	}
 	if !state.Sealed(casefile.ScopeBallots) {
 		return brought, fmt.Errorf("%w: the second entry is not sealed; until then the case takes the export's digest alone (announce it)", ErrBlind)
 	}
-	if len(parts) == 0 && cards != nil {
-		r.mu.Lock()
-		rounds, err := r.rounds(state)
-		r.mu.Unlock()
-		if err != nil {
-			return brought, err
-		}
-		if len(rounds) > 0 {
-			for _, f := range rounds[len(rounds)-1].Files {
-				data, err := r.of.Export(f.Digest)
-				if err != nil {
-					return brought, err
-				}
-				parts = append(parts, cdf.Part{Name: f.Name, Data: data})
-			}
-		}
-	}
-	var list []byte
-	name := ""
-	if cards != nil {
-		list, name = cards.Data, cards.Name
-	}
-	if _, err := readFiles(ctx, parts, name, list, settings(state).Elections); err != nil {
+	if _, err := r.readAs(ctx, state, settings(state), files); err != nil {
 		return brought, err
 	}
 	before := map[string]bool{}

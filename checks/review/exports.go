@@ -38,14 +38,6 @@ func (r Round) key() string {
 	return b.String()
 }
 
-// settings are those that the pair signed last.
-func settings(state *casefile.State) casefile.ComparedAs {
-	if n := len(state.ComparedAs); n > 0 {
-		return state.ComparedAs[n-1].Terms
-	}
-	return casefile.ComparedAs{}
-}
-
 // isCardList tells a card list from an export by its first character: an export is
 // XML or a JSON object in any encoding.
 func isCardList(data []byte) bool {
@@ -152,6 +144,31 @@ func (r *Review) read(state *casefile.State, x Round) (*model.Election, error) {
 	if e, ok := r.exports[key]; ok {
 		return e, nil
 	}
+	e, err := r.readRound(context.Background(), x, settings(state).Elections)
+	if err != nil {
+		return nil, err
+	}
+	r.exports[key] = e
+	return e, nil
+}
+
+// readRound reads the export of a round, whose parts come from the case.
+func (r *Review) readRound(ctx context.Context, x Round, elections []string) (*model.Election, error) {
+	parts, err := r.partsOf(x)
+	if err != nil {
+		return nil, err
+	}
+	if x.Cards == nil {
+		return readFiles(ctx, parts, "", nil, elections)
+	}
+	cards, err := r.of.Export(x.Cards.Digest)
+	if err != nil {
+		return nil, err
+	}
+	return readFiles(ctx, parts, x.Cards.Name, cards, elections)
+}
+
+func (r *Review) partsOf(x Round) ([]cdf.Part, error) {
 	var parts []cdf.Part
 	for _, f := range x.Files {
 		data, err := r.of.Export(f.Digest)
@@ -160,21 +177,7 @@ func (r *Review) read(state *casefile.State, x Round) (*model.Election, error) {
 		}
 		parts = append(parts, cdf.Part{Name: f.Name, Data: data})
 	}
-	var cards []byte
-	name := ""
-	if x.Cards != nil {
-		var err error
-		if cards, err = r.of.Export(x.Cards.Digest); err != nil {
-			return nil, err
-		}
-		name = x.Cards.Name
-	}
-	e, err := readFiles(context.Background(), parts, name, cards, settings(state).Elections)
-	if err != nil {
-		return nil, err
-	}
-	r.exports[key] = e
-	return e, nil
+	return parts, nil
 }
 
 // readFiles reads an export and the card list that goes with it, if there is one.

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"path/filepath"
@@ -73,15 +74,17 @@ func (c *exportInCommand) Run(s *session) error {
 			came = append(came, review.File{Name: filepath.Base(name), Data: data})
 		}
 		if asked {
+			given := casefile.ComparedAs{Elections: c.Election, Language: c.Language, UnitLimit: c.UnitLimit,
+				Reason: cmp.Or(c.Reason, "as the export came in")}
+			// What cannot be read so is not asked to be signed.
+			terms, err := r.ReadableAs(given, came...)
+			if err != nil {
+				return err
+			}
 			people, err := c.unlockPeople(s, of, c.SignedBy)
 			if err != nil {
 				return err
 			}
-			reason := c.Reason
-			if reason == "" {
-				reason = "as the export came in"
-			}
-			terms := casefile.ComparedAs{Elections: c.Election, Language: c.Language, UnitLimit: c.UnitLimit, Reason: reason}
 			if err := of.CompareAs(terms, people...); err != nil {
 				return err
 			}
@@ -191,7 +194,7 @@ func compareCase(c *compareCommand) (both entries, result checks.Result, err err
 				return err
 			}
 		}
-		if err := knowsLanguage(read.election, c.Language); err != nil {
+		if err := review.KnowsLanguage(read.election, c.Language); err != nil {
 			return err
 		}
 		result, err = r.Against(read.election, checks.Options{Language: c.Language, UnitLimit: c.UnitLimit})
