@@ -221,7 +221,11 @@ func (n *Named) values() *Values {
 	n.unitValues(put)
 	for _, d := range e.Origins.Dangling {
 		class, _, _ := strings.Cut(d.From, " ")
-		f := put(reference, key(class, d.Field, d.Found), strings.TrimSpace(fmt.Sprintf("%s.%s %s", class, d.Field, d.Found)))
+		to := "nothing"
+		if d.Found != "" {
+			to = "a thing of the wrong kind (" + d.Found + ")"
+		}
+		f := put(reference, key(class, d.Field, d.Found), fmt.Sprintf("references to %s in %s.%s", to, class, d.Field))
 		f.set(finding.Whole, one(fmt.Sprint(1+count(f))))
 	}
 	n.ballotValues(v, put)
