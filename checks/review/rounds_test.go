@@ -173,6 +173,20 @@ func TestTwoKeyersShareTheWork(t *testing.T) {
 		r := join(t, func(*sheets.Sheets) {})
 		require.ElementsMatch(t, ids(compareDemo(t, "export.xml")), itemIDs(casetest.Now(t, r).Items))
 	})
+	t.Run("what is said of a party is not said of the election", func(t *testing.T) {
+		r := join(t, func(s *sheets.Sheets) {
+			s.Parties = append([]sheets.PartyRow{}, s.Parties...)
+			s.Parties[0].Name += " United"
+		})
+		said := 0
+		for _, i := range casetest.Now(t, r).Items {
+			if i.Check == "keyers-differ" {
+				said++
+				require.Contains(t, i.Message, "differ on the party ")
+			}
+		}
+		require.Positive(t, said)
+	})
 	t.Run("what both keyed and keyed differently is said", func(t *testing.T) {
 		r := join(t, func(s *sheets.Sheets) {
 			s.Contests = append([]sheets.ContestRow{}, s.Contests...)
@@ -193,6 +207,12 @@ func TestTwoKeyersShareTheWork(t *testing.T) {
 		require.Contains(t, differ[0].Second, `"1"`)
 		require.Contains(t, differ[0].Second, `"2"`)
 		require.Len(t, casetest.Now(t, r).Items, 15)
+		// No configuration can be fixed for it, and no document certifies it.
+		for _, o := range []casefile.Outcome{casefile.OutcomeFixConfiguration, casefile.OutcomeAsCertified} {
+			err := r.Decide(review.Verdict{Findings: []string{differ[0].ID}, Outcome: o, Reason: "so", Document: "Proof"}, programmer, second)
+			require.ErrorIs(t, err, review.ErrUndecidable)
+			require.ErrorContains(t, err, "keying-slip")
+		}
 		// Mended in the joined case, by a correction that both sign.
 		var wrong int
 		list, err := r.Case().Rows(1, casefile.Contests)
@@ -206,4 +226,32 @@ func TestTwoKeyersShareTheWork(t *testing.T) {
 		require.NoError(t, r.Decide(review.Verdict{Findings: []string{differ[0].ID}, Outcome: casefile.OutcomeKeyingSlip, Reason: "misread", Document: "Proof", Correction: []casefile.Change{change}}, programmer, second))
 		require.Len(t, casetest.Now(t, r).Items, 14)
 	})
+}
+
+func TestAMappingNamesWhatIsThere(t *testing.T) {
+	r := casetest.Sealed(t)
+	try := func(kind, primary, of string) error {
+		return r.Map(casefile.Mapping{Kind: kind, Primary: primary, Second: of, Reason: "the district table"}, programmer, second)
+	}
+	require.ErrorContains(t, try("precinct", "1-01", "9-99"), `no precinct in the second entry is called "9-99"`)
+	require.ErrorContains(t, try("precinct", "9-99", "1-01"), `no precinct in export.xml is called "9-99"`)
+	require.ErrorContains(t, try("contest", "County Judge", "County Juge"), `"County Juge"`)
+	require.ErrorContains(t, try("unit", "TW-1101", "TW-9"), `"TW-9"`)
+	require.ErrorContains(t, try("party", "Nobody's", "Nobody's"), `"Nobody's"`)
+	require.ErrorContains(t, try("precinct", "", "1-01"), "nothing to take back")
+	require.Empty(t, r.Case().State().Mappings)
+	require.NoError(t, try("precinct", "1-01", "1-01"))
+	require.NoError(t, try("precinct", "", "1-01"))
+}
+
+func TestACorrectionThatChangesNothingIsRefused(t *testing.T) {
+	r := casetest.Sealed(t)
+	rows, err := r.Case().Rows(0, casefile.Contests)
+	require.NoError(t, err)
+	same := casefile.Set(casefile.Contests, rows[0].Row, "title", rows[0].Cells[1])
+	require.Equal(t, "title", casefile.Contests.Columns()[1])
+	before := r.Case().State().Seq
+	require.ErrorContains(t, r.Case().MayCorrect([]casefile.Change{same}), "changes nothing")
+	require.ErrorContains(t, r.Case().Correct("Proof", "misread", []casefile.Change{same}, programmer, second), "changes nothing")
+	require.Equal(t, before, r.Case().State().Seq)
 }
