@@ -237,12 +237,16 @@ func (mapCommand) Help() string {
 // Run records a mapping.
 func (c *mapCommand) Run(s *session) error {
 	return writing(s, c.onCaseToWrite, strings.Join(c.SignedBy, ","), func(of *casefile.Case) error {
+		r := review.New(of)
+		terms := casefile.Mapping{Kind: c.Kind, Primary: c.Primary, Second: c.Second, Reason: c.Reason}
+		if err := r.MayMap(terms); err != nil {
+			return fmt.Errorf("%s: %w", c.Case, err)
+		}
 		people, err := c.unlock(s, of)
 		if err != nil {
 			return err
 		}
-		terms := casefile.Mapping{Kind: c.Kind, Primary: c.Primary, Second: c.Second, Reason: c.Reason}
-		if err := of.Map(terms, people...); err != nil {
+		if err := r.Map(terms, people...); err != nil {
 			return err
 		}
 		return s.say(func(out *sheet) {
