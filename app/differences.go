@@ -255,7 +255,7 @@ func (p *differencesPlace) items() []*review.Item {
 }
 
 func (p *differencesPlace) typedRune(r rune) {
-	for _, o := range findings.Outcomes {
+	for _, o := range findings.OutcomesOf(p.items()) {
 		if r == o.Key {
 			p.decide(o)
 			return

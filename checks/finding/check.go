@@ -45,6 +45,9 @@ type Check struct {
 	// Lone is set where a finding says that only one side has a precinct, its ballot or a
 	// unit at all.
 	Lone bool
+	// Keying is set where a finding is about the second entry alone: no configuration can
+	// be wrong there, and no document certifies what two people keyed differently.
+	Keying bool
 	// BothWays is set where a comparison with the entries in each other's place shows the
 	// same: what neither side need state is never reported.
 	BothWays bool
