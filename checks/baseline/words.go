@@ -246,7 +246,9 @@ func people(with []string) string {
 }
 
 // references counts the references of one kind that point at nothing.
-func (v *Values) references(id string) string { return fmt.Sprint(count(v.things[thing{reference, id}])) }
+func (v *Values) references(id string) string {
+	return fmt.Sprint(count(v.things[thing{reference, id}]))
+}
 
 func quote(s string) string { return fmt.Sprintf("%q", s) }
 

@@ -50,6 +50,7 @@ func isCardList(data []byte) bool {
 type came struct {
 	exports   int
 	elections string
+	withdrawn int
 	rounds    []Round
 	// waiting are parts of a report that is not complete.
 	waiting []casefile.Export
@@ -57,10 +58,10 @@ type came struct {
 
 // rounds puts what came in together: the parts of a report, and card lists.
 func (r *Review) rounds(state *casefile.State) ([]Round, error) {
-	if how := strings.Join(settings(state).Elections, "\x00"); r.came.elections != how || r.came.exports > len(state.Exports) {
-		r.came = came{elections: how}
+	if how := strings.Join(settings(state).Elections, "\x00"); r.came.elections != how || r.came.withdrawn != len(state.Withdrawn) {
+		r.came = came{elections: how, withdrawn: len(state.Withdrawn)}
 	}
-	for _, x := range state.Exports[r.came.exports:] {
+	for _, x := range state.StandingExports()[r.came.exports:] {
 		if err := r.putTogether(state, x); err != nil {
 			return nil, err
 		}

@@ -80,7 +80,7 @@ type event struct {
 
 // follow takes in what was recorded since, or everything where the second entry changed.
 func (r *Review) follow(state *casefile.State, rounds []Round, s *Standing) (*sequence, error) {
-	made := fmt.Sprint(version(state), len(state.ComparedAs), len(state.Mappings), state.Sealed(casefile.ScopeUnits), len(state.OpenAmendments()))
+	made := fmt.Sprint(version(state), len(state.Withdrawn), len(state.ComparedAs), len(state.Mappings), state.Sealed(casefile.ScopeUnits), len(state.OpenAmendments()))
 	q := r.sequence
 	if q == nil || q.made != made || q.upto > state.Seq {
 		side := pairing.Of(s.Second, &model.Election{}, s.Options.Language, nil).Primary

@@ -121,6 +121,7 @@ func (c *exportInCommand) Run(s *session) error {
 				out.hanging("  ", "", line)
 				out.line("  sha256 " + x.Digest.String())
 			}
+			out.otherElection(now)
 			if before != nil {
 				out.listed("Cleared", "is not there any more", "are not there any more", brought.Cleared, before)
 				out.listed("New", "was not there before", "were not there before", brought.New, now)
@@ -140,6 +141,13 @@ func cardsOf(r review.Round) []casefile.Export {
 		return nil
 	}
 	return []casefile.Export{*r.Cards}
+}
+
+// otherElection says where the last export is not this election's.
+func (s *sheet) otherElection(now *review.Standing) {
+	if words := now.OtherElection(); words != "" {
+		s.paragraph("Look at this first: " + words + ` See "cproof withdraw --help".`)
+	}
 }
 
 // listed writes findings by their sentence and identity.
