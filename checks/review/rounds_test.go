@@ -2,6 +2,8 @@ package review_test
 
 import (
 	"bytes"
+	"fmt"
+	"slices"
 	"strings"
 	"testing"
 
@@ -254,4 +256,81 @@ func TestACorrectionThatChangesNothingIsRefused(t *testing.T) {
 	require.ErrorContains(t, r.Case().MayCorrect([]casefile.Change{same}), "changes nothing")
 	require.ErrorContains(t, r.Case().Correct("Proof", "misread", []casefile.Change{same}, programmer, second), "changes nothing")
 	require.Equal(t, before, r.Case().State().Seq)
+}
+
+// A finding that is counted as open is one that has to be decided before anybody signs.
+func TestWhatIsOpenIsWhatIsLeftToDo(t *testing.T) {
+	for name, r := range map[string]*review.Review{"sealed": casetest.Sealed(t), "finished": casetest.Finished(t)} {
+		for _, export := range []string{"", "export.xml"} {
+			if export != "" && name == "finished" {
+				casetest.Bring(t, r, "again.xml", casetest.File(t, export))
+			}
+			s := casetest.Now(t, r)
+			missing, err := r.MissingToSign()
+			require.NoError(t, err)
+			open := 0
+			for _, m := range missing {
+				if s.Item(m.ID) != nil {
+					open++
+				}
+			}
+			c, sum := s.Counts(), s.Result.Summary
+			require.Equal(t, c.Open+c.Waiting, open, name)
+			require.Equal(t, len(s.Items), c.Open+c.Waiting+c.Settled+c.Noted, name)
+			require.Equal(t, len(s.Items), sum.MustFix+sum.Confirm+sum.Note, name)
+		}
+	}
+}
+
+// The first act after a signed report says that a new round is open, and the next report
+// that is signed closes it.
+func TestTheFirstActAfterASignedReportOpensANewRound(t *testing.T) {
+	r := casetest.Finished(t)
+	sign := func() {
+		require.NoError(t, r.SignOff([]byte(`{"format":"counterproof-report/1"}`), nil, programmer, second, supervisor))
+	}
+	require.Empty(t, review.NewRound(r.Case().State()))
+	sign()
+	require.Empty(t, review.NewRound(r.Case().State()))
+	signed := r.Case().State().Seq
+	contest := casetest.Row(t, r.Case(), casefile.Contests, "title", "County Judge")
+	require.NoError(t, r.Case().Correct("Certified list", "named wrongly",
+		[]casefile.Change{casefile.Set(casefile.Contests, contest, "source", "Certified list, 1 October")}, programmer, second))
+	words := review.NewRound(r.Case().State())
+	require.Contains(t, words, fmt.Sprintf("signed in entry %d the second entry was corrected (entry %d)", signed, signed+1))
+	casetest.Bring(t, r, "again.xml", casetest.File(t, "export.xml"))
+	require.Equal(t, words, review.NewRound(r.Case().State()), "the first act is the one that is named")
+	casetest.Bring(t, r, "corrected-again.xml", casetest.File(t, "corrected.xml"))
+	sign()
+	require.Empty(t, review.NewRound(r.Case().State()))
+}
+
+// A note that was decided and says something else now is open again, and left to do.
+func TestADecidedNoteThatChangedIsLeftToDo(t *testing.T) {
+	with := func(name string) []byte {
+		export := string(casetest.File(t, "corrected.xml"))
+		at := strings.Index(export, ">County Judge<")
+		start := strings.LastIndex(export[:at], "<BallotTitle>")
+		end := start + strings.Index(export[start:], "</BallotTitle>") + len("</BallotTitle>")
+		name0 := end + strings.Index(export[end:], "<Name>")
+		name1 := end + strings.Index(export[end:], "</Name>")
+		return []byte(export[:start] + export[end:name0] + "<Name>" + name + export[name1:])
+	}
+	r := casetest.Finished(t)
+	casetest.Bring(t, r, "one.xml", with("COUNTY JUDGE"))
+	note := func() *review.Item {
+		for i := range casetest.Now(t, r).Items {
+			if it := &casetest.Now(t, r).Items[i]; it.Grade == finding.Note {
+				return it
+			}
+		}
+		require.Fail(t, "no note")
+		return nil
+	}
+	decide(t, r, casefile.OutcomeAsCertified, note().ID)
+	casetest.Bring(t, r, "two.xml", with("county judge"))
+	require.Equal(t, review.StatusReopened, note().Status)
+	missing, err := r.MissingToSign()
+	require.NoError(t, err)
+	require.True(t, slices.ContainsFunc(missing, func(m review.Missing) bool { return m.ID == note().ID }))
 }

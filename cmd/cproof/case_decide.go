@@ -91,6 +91,7 @@ func (c *decideCommand) Run(s *session) error {
 		}
 		return s.say(func(out *sheet) {
 			out.paragraph(fmt.Sprintf("Decided by %s: %s.", namesIn(of.State(), people), c.Outcome))
+			out.newRound(of.State())
 			for _, id := range findings {
 				if item := now.Item(id); item != nil {
 					out.hanging("  - ", "", fmt.Sprintf("%s: %s", id, item.Status.Words()))
@@ -182,6 +183,7 @@ func (c *correctCommand) Run(s *session) error {
 		}
 		return s.say(func(out *sheet) {
 			out.paragraph(fmt.Sprintf("Corrected by %s, in entry %d.", namesIn(of.State(), people), of.State().Seq))
+			out.newRound(of.State())
 		})
 	})
 }
@@ -299,6 +301,7 @@ func (c *amendCommand) Run(s *session) error {
 		return s.say(func(out *sheet) {
 			out.paragraph(fmt.Sprintf("The amendment is recorded by %s, and %s open. Key the change again, then seal the ballots; until then no export comes in.",
 				namesIn(of.State(), people), english.Plural(len(terms.Contests), "contest is", "contests are")))
+			out.newRound(of.State())
 		})
 	})
 }

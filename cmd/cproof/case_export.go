@@ -121,6 +121,7 @@ func (c *exportInCommand) Run(s *session) error {
 				out.hanging("  ", "", line)
 				out.line("  sha256 " + x.Digest.String())
 			}
+			out.newRound(of.State())
 			out.otherElection(now)
 			if before != nil {
 				out.listed("Cleared", "is not there any more", "are not there any more", brought.Cleared, before)
@@ -141,6 +142,13 @@ func cardsOf(r review.Round) []casefile.Export {
 		return nil
 	}
 	return []casefile.Export{*r.Cards}
+}
+
+// newRound says where something was recorded after the last report was signed.
+func (s *sheet) newRound(state *casefile.State) {
+	if words := review.NewRound(state); words != "" {
+		s.paragraph(words)
+	}
 }
 
 // otherElection says where the last export is not this election's.
