@@ -293,8 +293,13 @@ func (n *Named) unitValues(put func(finding.Thing, string, string) fields) {
 func (n *Named) ballotValues(v *Values, put func(finding.Thing, string, string) fields) {
 	e := n.side.Election
 	contests := make([]*contest, len(e.Contests))
+	versions := map[string]int{}
+	for _, id := range n.contests {
+		versions[id]++
+	}
 	for i := range e.Contests {
 		contests[i] = n.contestValues(i)
+		contests[i].fields.set(finding.Versions, one(fmt.Sprint(versions[n.contests[i]])))
 		t := thing{finding.Contest, n.contests[i]}
 		v.called[t] = n.side.Title(i)
 		for j := range e.Contests[i].Choices {

@@ -36,6 +36,7 @@ var fieldNames = map[finding.Field]string{
 	finding.Order: "the order", finding.Date: "the date", finding.Jurisdiction: "the jurisdiction", finding.Abbreviation: "the abbreviation",
 	finding.Sites: "the polling site", finding.SiteOf: "the polling site", finding.Use: "the use", finding.Precincts: "the precincts",
 	Number: "the number", Members: "the members", Unknown: "the unknown names",
+	finding.Versions: "the number of contests in the export",
 }
 
 // Groups puts changes together and words them. What follows a thing that came or went is
