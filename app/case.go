@@ -82,7 +82,7 @@ func (w *Window) focusedOnPage() bool {
 // compare.
 func (p *casePlace) ask() {
 	state := p.w.Session.State()
-	if len(state.Exports) == 0 || p.asking || p.asked == state.Head {
+	if len(state.StandingExports()) == 0 || p.asking || p.asked == state.Head {
 		return
 	}
 	r := p.w.Session.Review()

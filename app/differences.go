@@ -82,8 +82,8 @@ func (w *Window) mayCompare() (bool, string) {
 	if err := r.MayCompare(); err != nil {
 		return false, sentence(err)
 	}
-	if len(w.Session.State().Exports) == 0 {
-		return false, "No export has come in yet. Bring one in from the Case."
+	if len(w.Session.State().StandingExports()) == 0 {
+		return false, "No export is there to be compared. Bring one in from the Case."
 	}
 	return true, ""
 }
@@ -218,6 +218,14 @@ func (p *differencesPlace) say() {
 		c := p.list.Standing.Counts()
 		words += fmt.Sprintf(" · %d open, %d waiting, %d settled, %d cleared", c.Open, c.Waiting, c.Settled, c.Cleared)
 	}
+	if p.list != nil {
+		if other := p.list.Standing.OtherElection(); other != "" {
+			words = other + " " + words
+		}
+		if round := review.NewRound(p.list.Standing.State); round != "" {
+			words = round + " " + words
+		}
+	}
 	p.shown.SetText(words)
 }
 
@@ -255,7 +263,7 @@ func (p *differencesPlace) items() []*review.Item {
 }
 
 func (p *differencesPlace) typedRune(r rune) {
-	for _, o := range findings.Outcomes {
+	for _, o := range findings.OutcomesOf(p.items()) {
 		if r == o.Key {
 			p.decide(o)
 			return

@@ -18,20 +18,21 @@ import (
 	"counterproof/model/casefile"
 )
 
-// outcomes offers the four outcomes on a sheet.
+// outcomes offers the outcomes on a sheet.
 func (p *differencesPlace) outcomes() {
 	items := p.items()
 	if len(items) == 0 || items[0].Status == review.StatusCleared {
 		return
 	}
+	offered := findings.OutcomesOf(items)
 	var rows []fyne.CanvasObject
-	for _, o := range findings.Outcomes {
+	for _, o := range offered {
 		rows = append(rows, look.Ruled([]float32{1, 3}, look.KeyHint(string(o.Key), o.Label), look.Body(o.Words)))
 	}
 	var s *Sheet
 	catcher := newKeyCatcher(look.Column(0, rows...), nil)
 	catcher.onRune = func(r rune) {
-		for _, o := range findings.Outcomes {
+		for _, o := range offered {
 			if o.Key == r {
 				s.Close()
 				p.decide(o)

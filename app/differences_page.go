@@ -89,7 +89,7 @@ func (p *differencesPlace) page(i *review.Item) fyne.CanvasObject {
 // choices are the four outcomes, and whether one finding or its group is decided.
 func (p *differencesPlace) choices(i *review.Item) fyne.CanvasObject {
 	var actions []fyne.CanvasObject
-	for n, o := range findings.Outcomes {
+	for n, o := range findings.OutcomesOf(p.items()) {
 		weight := look.Plain
 		if n == 0 && i.Status.Open() && i.Status != review.StatusWaiting {
 			weight = look.Next

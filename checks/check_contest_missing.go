@@ -6,7 +6,6 @@ import (
 	"maps"
 	"slices"
 	"sort"
-	"strings"
 
 	"counterproof/checks/difference"
 	"counterproof/checks/finding"
@@ -30,9 +29,6 @@ primary does not hold it. Graded must-fix.`,
 	Keyed:    []finding.Thing{finding.Ballot, finding.Contest},
 	LeftOut:  finding.Content,
 	Sentence: sayContestMissing,
-	Change: func(f *finding.Finding, subject string) string {
-		return fmt.Sprintf("%s was taken off the ballot of %s", subject, strings.Join(f.Precincts, ", "))
-	},
 },
 	find: findContestMissing,
 
@@ -56,9 +52,6 @@ must-fix.`,
 	Keyed:    []finding.Thing{finding.Ballot, finding.Contest},
 	LeftOut:  finding.Content,
 	Sentence: sayContestExtra,
-	Change: func(f *finding.Finding, subject string) string {
-		return fmt.Sprintf("%s was put on the ballot of %s", subject, strings.Join(f.Precincts, ", "))
-	},
 },
 	find: findContestExtra,
 

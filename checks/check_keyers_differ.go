@@ -22,6 +22,7 @@ chosen silently. Needs a case. Graded must-fix.`,
 	Example:  `"Town Clerk": Ruth Adeyemi by one keyer, Ruth Adeyami by the other`,
 	Headline: "keyed differently",
 	Mark:     finding.MarkSpelling,
+	Keying:   true,
 },
 }
 
@@ -75,7 +76,7 @@ func keyersDifferIn(a, b Keyer, opts Options) []finding.Finding {
 			return finding.Quote(words)
 		}
 		about := cmp.Or(onChoice(&f), quoteIf(f.Contest), unitIf(f.Unit), f.Style, f.Site, strings.Join(f.Precincts, ", "),
-			"the election")
+			partyIf(check, &f), "the election")
 		message := fmt.Sprintf("Two keyers differ on %s (%s): %s keyed %s, %s keyed %s", about, check.Purpose, a.Name,
 			has(f.Primary), b.Name, has(f.Second))
 		if f.Primary == "" && f.Second == "" {
@@ -91,6 +92,14 @@ func keyersDifferIn(a, b Keyer, opts Options) []finding.Finding {
 		out = append(out, f)
 	}
 	return out
+}
+
+// partyIf names the party that a finding is about; empty where it is about none.
+func partyIf(check *Check, f *finding.Finding) string {
+	if !slices.Contains(check.Keyed, finding.Party) || f.Second == "" {
+		return ""
+	}
+	return "the party " + finding.Quote(f.Second)
 }
 
 func onChoice(f *finding.Finding) string {

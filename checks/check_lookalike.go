@@ -1,8 +1,6 @@
 package checks
 
 import (
-	"fmt"
-
 	"counterproof/checks/finding"
 	"counterproof/checks/wording"
 )
@@ -22,10 +20,6 @@ skeletons of UTS #39. It takes the place of the wording's own code. Graded must-
 	Field:    "a look-alike letter",
 	Wordings: true,
 	Keyed:    []finding.Thing{finding.Contest, finding.Choice},
-	Change: func(f *finding.Finding, subject string) string {
-		now, before := wording.Lookalikes(f.Primary, f.Second)
-		return fmt.Sprintf("a look-alike letter of %s: %s, before %s", subject, now, before)
-	},
 }}
 
 // wordingFinding fills in code and grade for two wordings that differ: look-alike

@@ -32,9 +32,6 @@ says which is which. Graded must-fix.`,
 	Keyed:    []finding.Thing{finding.Precinct, finding.Ballot},
 	LeftOut:  finding.Style,
 	Sentence: sayPrecinctAbsent,
-	Change: func(f *finding.Finding, _ string) string {
-		return "precincts are gone: " + strings.Join(f.Precincts, ", ")
-	},
 },
 	find: findPrecinctAbsent,
 
@@ -59,9 +56,6 @@ all of them, in place of one for each label on either side. Graded must-fix.`,
 	Keyed:    []finding.Thing{finding.Precinct, finding.Ballot},
 	LeftOut:  finding.Style,
 	Sentence: sayPrecinctUnkeyed,
-	Change: func(f *finding.Finding, _ string) string {
-		return "precincts are new: " + strings.Join(f.Precincts, ", ")
-	},
 },
 	find: findPrecinctUnkeyed,
 

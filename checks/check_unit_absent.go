@@ -21,7 +21,6 @@ at all where one side states none. Graded must-fix.`,
 	Lone:     true,
 	Keyed:    []finding.Thing{finding.Unit},
 	Sentence: sayUnitAbsent,
-	Change:   func(_ *finding.Finding, subject string) string { return subject + " is gone" },
 },
 	find: findUnitAbsent,
 
@@ -41,7 +40,6 @@ var unitUnkeyed = &Check{Check: finding.Check{
 	Lone:     true,
 	Keyed:    []finding.Thing{finding.Unit},
 	Sentence: sayUnitUnkeyed,
-	Change:   func(_ *finding.Finding, subject string) string { return subject + " is new" },
 },
 	find: findUnitUnkeyed,
 

@@ -270,7 +270,11 @@ func (n *Named) values() *Values {
 	n.unitValues(put)
 	for _, d := range e.Origins.Dangling {
 		class, _, _ := strings.Cut(d.From, " ")
-		f := put(reference, key(class, d.Field, d.Found), strings.TrimSpace(fmt.Sprintf("%s.%s %s", class, d.Field, d.Found)))
+		to := "nothing"
+		if d.Found != "" {
+			to = "a thing of the wrong kind (" + d.Found + ")"
+		}
+		f := put(reference, key(class, d.Field, d.Found), fmt.Sprintf("references to %s in %s.%s", to, class, d.Field))
 		f.set(finding.Whole, one(fmt.Sprint(1+d.More+count(f))))
 	}
 	n.ballotValues(v, put)
@@ -338,8 +342,13 @@ func (n *Named) unitValues(put func(finding.Thing, string, string) fields) {
 func (n *Named) ballotValues(v *Values, put func(finding.Thing, string, string) fields) {
 	e := n.side.Election
 	contests := make([]*contest, len(e.Contests))
+	versions := map[string]int{}
+	for _, id := range n.contests {
+		versions[id]++
+	}
 	for i := range e.Contests {
 		contests[i] = n.contestValues(i)
+		contests[i].fields.set(finding.Versions, one(fmt.Sprint(versions[n.contests[i]])))
 		t := thing{finding.Contest, n.contests[i]}
 		v.called[t] = n.side.Title(i)
 		for j := range e.Contests[i].Choices {

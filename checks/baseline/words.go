@@ -36,6 +36,7 @@ var fieldNames = map[finding.Field]string{
 	finding.Order: "the order", finding.Date: "the date", finding.Jurisdiction: "the jurisdiction", finding.Abbreviation: "the abbreviation",
 	finding.Sites: "the polling site", finding.SiteOf: "the polling site", finding.Use: "the use", finding.Precincts: "the precincts",
 	Number: "the number", Members: "the members", Unknown: "the unknown names",
+	finding.Versions: "the number of contests in the export",
 }
 
 // Groups puts changes together and words them. What follows a thing that came or went is
@@ -218,8 +219,9 @@ func (n namer) word(g *Group) {
 		g.Precincts = []string{n.call(c.Thing, c.ID)}
 		subject = "precinct " + g.Precincts[0]
 	case reference:
-		subject, came, went = "references to nothing: "+n.call(c.Thing, c.ID), "is new", "is gone"
-		field = "the number"
+		g.Before, g.After = n.before.references(c.ID), n.after.references(c.ID)
+		g.Words = fmt.Sprintf("%s: %s, before %s", n.call(c.Thing, c.ID), g.After, g.Before)
+		return
 	case unused:
 		subject = "a ballot style that no precinct gets, " + quote(n.call(c.Thing, c.ID))
 	default:
@@ -229,9 +231,9 @@ func (n namer) word(g *Group) {
 		field += " in " + c.Language
 	}
 	switch {
-	case (c.Field == finding.Whole && c.Thing != reference || c.Field == finding.Content || c.ID != "" && c.Thing == finding.Ballot) && c.After != nil:
+	case (c.Field == finding.Whole || c.Field == finding.Content || c.ID != "" && c.Thing == finding.Ballot) && c.After != nil:
 		g.Words = subject + " " + came
-	case (c.Field == finding.Whole && c.Thing != reference || c.Field == finding.Content || c.ID != "" && c.Thing == finding.Ballot) && c.Before != nil:
+	case (c.Field == finding.Whole || c.Field == finding.Content || c.ID != "" && c.Thing == finding.Ballot) && c.Before != nil:
 		g.Words = subject + " " + went
 	case g.Before != "" && g.After != "" && wording.Compare(g.After, g.Before).Lookalike:
 		now, before := wording.Lookalikes(g.After, g.Before)
@@ -259,6 +261,11 @@ func people(with []string) string {
 		return "one with another position"
 	}
 	return "one by itself"
+}
+
+// references counts the references of one kind that point at nothing.
+func (v *Values) references(id string) string {
+	return fmt.Sprint(count(v.things[thing{reference, id}]))
 }
 
 func quote(s string) string { return fmt.Sprintf("%q", s) }

@@ -1,11 +1,5 @@
 package finding
 
-import (
-	"cmp"
-	"fmt"
-	"strings"
-)
-
 // Mark is the proofreader's mark that goes with a finding.
 type Mark string
 
@@ -42,10 +36,6 @@ type Check struct {
 	Field string
 	// Sentence says a finding in one plain sentence.
 	Sentence func(f *Finding) string
-	// Change says in a few words, without a full stop, what a finding is as a difference
-	// between two exports, of which the later is the primary; subject names the thing.
-	// Where it is nil, Field and the values say it.
-	Change func(f *Finding, subject string) string
 
 	// Inspects is set for faults that an export shows by itself.
 	Inspects bool
@@ -55,6 +45,9 @@ type Check struct {
 	// Lone is set where a finding says that only one side has a precinct, its ballot or a
 	// unit at all.
 	Lone bool
+	// Keying is set where a finding is about the second entry alone: no configuration can
+	// be wrong there, and no document certifies what two people keyed differently.
+	Keying bool
 	// BothWays is set where a comparison with the entries in each other's place shows the
 	// same: what neither side need state is never reported.
 	BothWays bool
@@ -76,47 +69,3 @@ type Check struct {
 // OfUnits reports whether its findings are about voting units, or the precincts on them,
 // and not about ballots.
 func (c *Check) OfUnits() bool { return len(c.Keyed) > 0 && c.Keyed[0] == Unit }
-
-// Changed says in a few words what a difference between two exports is, without a
-// full stop. The finding's primary side is the later export.
-func (c *Check) Changed(f *Finding) string {
-	subject := f.Subject()
-	field := cmp.Or(c.Field, strings.ReplaceAll(string(f.Check), "-", " "))
-	switch {
-	case c.Change != nil:
-		return c.Change(f, subject)
-	case f.Primary != "" || f.Second != "":
-		return fmt.Sprintf("%s of %s: %s, before %s", field, subject, quotedOrNothing(f.Primary), quotedOrNothing(f.Second))
-	}
-	return fmt.Sprintf("%s of %s changed", field, subject)
-}
-
-func quotedOrNothing(words string) string {
-	if words == "" {
-		return "nothing"
-	}
-	return fmt.Sprintf("%q", words)
-}
-
-// Subject names what a finding is about, for people.
-func (f *Finding) Subject() string {
-	switch {
-	case f.Unit != "":
-		return "unit " + f.Unit
-	case f.Choice != "" && f.Contest != "":
-		return fmt.Sprintf("%q in %q", f.Choice, f.Contest)
-	case f.Contest != "" && f.Party != "":
-		return fmt.Sprintf("%q (%s)", f.Contest, f.Party)
-	case f.Contest != "":
-		return fmt.Sprintf("%q", f.Contest)
-	case f.Style != "":
-		return "ballot style " + f.Style
-	case f.Site != "":
-		return f.Site
-	case len(f.Precincts) > 0:
-		return "precincts " + strings.Join(f.Precincts, ", ")
-	case f.Party != "":
-		return f.Party
-	}
-	return "the election"
-}

@@ -40,10 +40,34 @@ type candidates struct{ primary, second []int }
 // couple is one thing of the primary and one of the second entry, by index.
 type couple struct{ primary, second int }
 
-// mapped lists the mappings of a kind, the last first. Names gives, for each thing
-// of a side, lists of what it is called, the foremost first.
-func mapped(list []Mapped, kind string, p, s *Side, count func(*Side) int,
-	names func(*Side, int) [][]string) []candidates {
+// things of a kind that can be mapped: how many a side has, and, for each, lists of what
+// it is called, the foremost first.
+type things struct {
+	count func(*Side) int
+	names func(*Side, int) [][]string
+}
+
+var mappable = map[string]things{
+	mappedPrecinct: {func(v *Side) int { return len(v.Precincts) }, func(v *Side, i int) [][]string {
+		o := v.Origins.Precinct(i)
+		return [][]string{{v.PrecinctName[i]}, PrecinctNames(v, i), append([]string{o.ID}, o.Codes...)}
+	}},
+	mappedParty: {func(v *Side) int { return len(v.Parties) }, func(v *Side, i int) [][]string {
+		o := v.Origins.Party(i)
+		return [][]string{{v.PartyName[i]}, {v.Words(v.Parties[i].Name.Value)}, append([]string{o.ID}, o.Codes...)}
+	}},
+	mappedContest: {func(v *Side) int { return len(v.Compared) }, func(v *Side, i int) [][]string {
+		o := v.Origins.Contest(i)
+		return [][]string{{v.Title(i)}, append([]string{o.ID}, o.Codes...)}
+	}},
+	mappedUnit: {func(v *Side) int { return len(v.Units) }, func(v *Side, i int) [][]string {
+		o := v.Origins.Unit(i)
+		return [][]string{{v.UnitName(i)}, append([]string{o.ID}, o.Codes...)}
+	}},
+}
+
+// mapped lists the mappings of a kind, the last first.
+func mapped(list []Mapped, kind string, p, s *Side) []candidates {
 	var meant []Mapped
 	known := map[string]bool{}
 	for k := len(list) - 1; k >= 0; k-- {
@@ -59,7 +83,7 @@ func mapped(list []Mapped, kind string, p, s *Side, count func(*Side) int,
 	if len(meant) == 0 {
 		return nil
 	}
-	inPrimary, inSecond := nameIndex(p, count(p), names), nameIndex(s, count(s), names)
+	inPrimary, inSecond := nameIndex(p, mappable[kind]), nameIndex(s, mappable[kind])
 	var out []candidates
 	for _, m := range meant {
 		c := candidates{inPrimary.find(m.Primary), inSecond.find(m.Second)}
@@ -68,6 +92,15 @@ func mapped(list []Mapped, kind string, p, s *Side, count func(*Side) int,
 		}
 	}
 	return out
+}
+
+// Calls reports for each side whether a thing there has the name that a mapping gives it.
+func (pg *Pairing) Calls(m Mapped) (inPrimary, inSecond bool) {
+	of, ok := mappable[m.Kind]
+	if !ok {
+		return false, false
+	}
+	return len(nameIndex(pg.Primary, of).find(m.Primary)) > 0, len(nameIndex(pg.Second, of).find(m.Second)) > 0
 }
 
 // index finds the things that have a name: those for which it is foremost.
@@ -85,10 +118,10 @@ func (x index) find(name string) []int {
 	return nil
 }
 
-func nameIndex(v *Side, count int, names func(*Side, int) [][]string) index {
+func nameIndex(v *Side, of things) index {
 	x := index{}
-	for i := range count {
-		for rank, list := range names(v, i) {
+	for i := range of.count(v) {
+		for rank, list := range of.names(v, i) {
 			for _, name := range list {
 				name = wording.Normal(name)
 				switch e := x[name]; {
@@ -171,11 +204,7 @@ func mappedByUse(list []candidates, p, s *Side) []candidates {
 
 func (pg *Pairing) pairPrecincts(list []Mapped) {
 	p, s := pg.Primary, pg.Second
-	settle(mapped(list, mappedPrecinct, p, s, func(v *Side) int { return len(v.Precincts) },
-		func(v *Side, i int) [][]string {
-			o := v.Origins.Precinct(i)
-			return [][]string{{v.PrecinctName[i]}, PrecinctNames(v, i), append([]string{o.ID}, o.Codes...)}
-		}), func(fixed []couple) ([]int, []int) {
+	settle(mapped(list, mappedPrecinct, p, s), func(fixed []couple) ([]int, []int) {
 		pg.Precincts = precinctsOf(p, s, fixed)
 		return pg.Precincts.ToSecond, pg.Precincts.ToPrimary
 	})
@@ -186,21 +215,14 @@ func (pg *Pairing) pairPrecincts(list []Mapped) {
 func (pg *Pairing) pairParties(list []Mapped) {
 	p, s := pg.Primary, pg.Second
 	shares := countShares(p, s)
-	settle(mapped(list, mappedParty, p, s, func(v *Side) int { return len(v.Parties) }, func(v *Side, i int) [][]string {
-		o := v.Origins.Party(i)
-		return [][]string{{v.PartyName[i]}, {v.Words(v.Parties[i].Name.Value)}, append([]string{o.ID}, o.Codes...)}
-	}), func(fixed []couple) ([]int, []int) {
+	settle(mapped(list, mappedParty, p, s), func(fixed []couple) ([]int, []int) {
 		pg.Parties = partiesOf(p, s, &shares, fixed)
 		return pg.Parties.ToSecond, pg.Parties.ToPrimary
 	})
 }
 
 func (pg *Pairing) pairContests(list []Mapped) {
-	settle(mapped(list, mappedContest, pg.Primary, pg.Second, func(v *Side) int { return len(v.Compared) },
-		func(v *Side, i int) [][]string {
-			o := v.Origins.Contest(i)
-			return [][]string{{v.Title(i)}, append([]string{o.ID}, o.Codes...)}
-		}), func(fixed []couple) ([]int, []int) {
+	settle(mapped(list, mappedContest, pg.Primary, pg.Second), func(fixed []couple) ([]int, []int) {
 		pg.Contests = pg.contestsOf(fixed)
 		return pg.Contests.ToSecond, pg.Contests.ToPrimary
 	})
@@ -208,11 +230,7 @@ func (pg *Pairing) pairContests(list []Mapped) {
 
 func (pg *Pairing) pairUnits(list []Mapped) {
 	p, s := pg.Primary, pg.Second
-	settle(mappedByUse(mapped(list, mappedUnit, p, s, func(v *Side) int { return len(v.Units) },
-		func(v *Side, i int) [][]string {
-			o := v.Origins.Unit(i)
-			return [][]string{{v.UnitName(i)}, append([]string{o.ID}, o.Codes...)}
-		}), p, s), func(fixed []couple) ([]int, []int) {
+	settle(mappedByUse(mapped(list, mappedUnit, p, s), p, s), func(fixed []couple) ([]int, []int) {
 		pg.Units = unitsOf(p, s, fixed)
 		return pg.Units.ToSecond, pg.Units.ToPrimary
 	})

@@ -42,6 +42,7 @@ func (c *composer) findings() {
 	c.amendments()
 	c.laidDown()
 	c.exports()
+	c.withdrawn()
 }
 
 func (c *composer) corrections() {
@@ -107,6 +108,17 @@ func (c *composer) exports() {
 				fact{label: "Changed, unasked", lines: none(each(x.Unasked)), listed: len(x.Unasked) > 0})
 		}
 		c.add(entry{number: strconv.Itoa(i + 1), title: x.Name, rows: rows})
+	}
+}
+
+// withdrawn composes the exports that the pair withdrew.
+func (c *composer) withdrawn() {
+	if len(c.Withdrawn) > 0 {
+		c.add(heading{"Exports withdrawn: they were compared with nothing", true})
+	}
+	for _, x := range c.Withdrawn {
+		rows := []fact{{label: "Files", lines: filesWords(x.Files, nil)}}
+		c.add(entry{title: fmt.Sprintf("Entry %d", x.Entry), rows: append(rows, act("", x.Reason, x.By, x.At)...)})
 	}
 }
 

@@ -163,7 +163,7 @@ func exportParts(c *casefile.Case, state *casefile.State) ([]part, error) {
 		}
 		parts = append(parts, part{
 			name:  fmt.Sprintf("exports/export-%d%s", i+1, endOf(data)),
-			words: fmt.Sprintf("%q as it was received on %s, entry %d", wording.Visible(x.Name), moment(x.At), x.Seq),
+			words: fmt.Sprintf("%q as it was received on %s, entry %d%s", wording.Visible(x.Name), moment(x.At), x.Seq, withdrawnIn(x)),
 			write: func(w io.Writer) error {
 				data, err := c.Export(x.Digest)
 				if err != nil {
@@ -175,6 +175,13 @@ func exportParts(c *casefile.Case, state *casefile.State) ([]part, error) {
 		})
 	}
 	return parts, nil
+}
+
+func withdrawnIn(x casefile.Export) string {
+	if x.Withdrawn == 0 {
+		return ""
+	}
+	return fmt.Sprintf("; withdrawn in entry %d, and compared with nothing", x.Withdrawn)
 }
 
 // endOf says by the first character what a file is: an export is XML or a JSON object,

@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"counterproof/checks/review"
+	"counterproof/model/casefile"
 )
 
 func (m *maker) findings() []Finding {
@@ -103,6 +104,14 @@ func (m *maker) exports(rounds []review.Round) []Export {
 		}
 		e.Asked, e.Unasked = append(e.Asked, x.Asked...), append(e.Unasked, x.Unasked...)
 		list = append(list, e)
+	}
+	return list
+}
+
+func (m *maker) withdrawn() (list []Withdrawn) {
+	for _, a := range m.state.Withdrawn {
+		files := slices.DeleteFunc(slices.Clone(m.state.Exports), func(x casefile.Export) bool { return x.Withdrawn != a.Seq })
+		list = append(list, Withdrawn{a.Seq, a.At, m.files(files...), a.Terms.Reason, m.all(a.Signers())})
 	}
 	return list
 }

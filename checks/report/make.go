@@ -97,6 +97,7 @@ func makeAs(rendering int, r *review.Review, exceptions map[string]string) (*Rep
 		return nil, err
 	}
 	out.Mappings, out.Compared, out.Exports = m.mappings(), m.compared(), m.exports(rounds)
+	out.Withdrawn = m.withdrawn()
 	out.Contests, out.Styles, out.Units = m.contests(), m.styles(out.Findings), m.units()
 	out.Overview = m.overview(out.Findings)
 	out.Counts = m.counts(out)

@@ -71,6 +71,9 @@ type Report struct {
 	Mappings    []Mapping    `json:"mappings"`
 	Compared    []Compared   `json:"compared_as"`
 	Exports     []Export     `json:"exports"`
+	// Withdrawn are exports that came in and that the pair withdrew: they are compared with
+	// nothing.
+	Withdrawn []Withdrawn `json:"withdrawn,omitzero"`
 
 	Contests []Contest `json:"contests"`
 	Styles   []Style   `json:"styles"`
@@ -109,6 +112,15 @@ type Counts struct {
 	Settled  int `json:"settled"`
 	Noted    int `json:"noted"`
 	Cleared  int `json:"cleared"`
+}
+
+// Withdrawn is an export that the pair withdrew.
+type Withdrawn struct {
+	Entry  int64  `json:"entry"`
+	At     string `json:"at"`
+	Files  []File `json:"files"`
+	Reason string `json:"reason"`
+	By     []Who  `json:"by"`
 }
 
 // File is a file as it was received.

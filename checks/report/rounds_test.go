@@ -98,3 +98,21 @@ func TestOnlyALaterExportCorrectionOrAmendmentSupersedes(t *testing.T) {
 	require.NoError(t, err)
 	require.Contains(t, corrected[0].Superseded, "the second entry was corrected")
 }
+
+// An export that was withdrawn is named on the report, with why and by whom, and is none of
+// those that were compared in sequence.
+func TestAWithdrawnExportIsNamed(t *testing.T) {
+	r := casetest.Finished(t)
+	casetest.Bring(t, r, "spring.xml", casetest.File(t, "export.xml"))
+	require.NoError(t, r.Case().Withdraw(casefile.Withdrawal{Exports: []int64{r.Case().State().Seq}, Reason: "The spring election's"},
+		programmer, second))
+	made, err := report.Make(r)
+	require.NoError(t, err)
+	require.True(t, made.Finished)
+	require.Len(t, made.Exports, 2)
+	require.Len(t, made.Withdrawn, 1)
+	require.Equal(t, "spring.xml", made.Withdrawn[0].Files[0].Name)
+	_, page, _ := forms(t, made)
+	require.Contains(t, squeeze(asRead(page)), squeeze("The spring election's"))
+	require.Contains(t, squeeze(asRead(page)), squeeze("spring.xml"))
+}

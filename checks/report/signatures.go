@@ -72,24 +72,11 @@ func Signed(c *casefile.Case) ([]*Report, error) {
 	return list, nil
 }
 
-// superseded says by what a sign-off was superseded: the first export, correction or
-// amendment after it. Nothing else opens a new round; a further signature does not.
+// superseded says by what a sign-off was superseded.
 func superseded(state *casefile.State, signOff int) string {
-	after := state.SignOffs[signOff].Seq
-	first, what := int64(0), ""
-	look := func(seq int64, at, words string) {
-		if seq > after && (first == 0 || seq < first) {
-			first, what = seq, fmt.Sprintf("On %s %s (entry %d).", moment(at), words, seq)
-		}
+	entry, at, words := review.SupersededBy(state, signOff)
+	if entry == 0 {
+		return ""
 	}
-	for _, x := range state.Exports {
-		look(x.Seq, x.At, "a further export came in")
-	}
-	for _, x := range state.Corrections {
-		look(x.Seq, x.At, "the second entry was corrected")
-	}
-	for _, x := range state.Amendments {
-		look(x.Seq, x.At, "an amendment reopened contests")
-	}
-	return what
+	return fmt.Sprintf("On %s %s (entry %d).", moment(at), words, entry)
 }

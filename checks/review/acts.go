@@ -8,9 +8,9 @@ import (
 
 	"counterproof/checks"
 	"counterproof/checks/finding"
+	"counterproof/checks/pairing"
 	"counterproof/model"
 	"counterproof/model/casefile"
-	"counterproof/model/cdf"
 )
 
 // Verdict is what the pair makes of findings of one cause.
@@ -49,6 +49,9 @@ func (r *Review) Decide(v Verdict, signedBy ...casefile.PersonID) error {
 			return fmt.Errorf("%w: there is no finding %s in this case now; look at the list again", ErrUndecidable, id)
 		case item.Status == StatusCleared:
 			return fmt.Errorf("%w: %s is cleared; there is nothing to decide", ErrUndecidable, id)
+		case !slices.Contains(item.Outcomes(), v.Outcome):
+			return fmt.Errorf("%w: %s is about what two people keyed, whatever the export says; correct it (%s) or refer it (%s)",
+				ErrUndecidable, id, casefile.OutcomeKeyingSlip, casefile.OutcomeRefer)
 		}
 		if item.Status == StatusReferred && v.Outcome != casefile.OutcomeRefer && v.Outcome != casefile.OutcomeKeyingSlip && !r.supervised(s.State, signedBy) {
 			return fmt.Errorf("%w: %s was referred to the supervisor, who signs its decision too", ErrUndecidable, id)
@@ -76,11 +79,57 @@ func (r *Review) Decide(v Verdict, signedBy ...casefile.PersonID) error {
 	return r.of.Decide(terms, v.Correction, signedBy...)
 }
 
+// Outcomes are those that a finding can be decided with.
+func (i *Item) Outcomes() []casefile.Outcome {
+	if checks.Of(i.Check).Keying {
+		return []casefile.Outcome{casefile.OutcomeKeyingSlip, casefile.OutcomeRefer}
+	}
+	return casefile.Outcomes
+}
+
 func (r *Review) supervised(state *casefile.State, people []casefile.PersonID) bool {
 	return slices.ContainsFunc(people, func(id casefile.PersonID) bool {
 		p, ok := state.Person(id)
 		return ok && p.Seat == casefile.SeatSupervisor
 	})
+}
+
+// Map records a mapping, signed by the pair, of two things that the entries hold by the
+// names that it gives; or one that takes an earlier mapping back.
+func (r *Review) Map(m casefile.Mapping, signedBy ...casefile.PersonID) error {
+	if err := r.MayMap(m); err != nil {
+		return err
+	}
+	return r.of.Map(m, signedBy...)
+}
+
+// MayMap is an error where Map would refuse a mapping, whoever signs it.
+func (r *Review) MayMap(m casefile.Mapping) error {
+	s, err := r.Now()
+	if err != nil {
+		return err
+	}
+	if m.Primary == "" {
+		for _, was := range s.State.Mappings {
+			if was.Terms.Kind == m.Kind && was.Terms.Second == m.Second {
+				return nil
+			}
+		}
+		return fmt.Errorf("%w: no %s %q is mapped, so there is nothing to take back", ErrUndecidable, m.Kind, m.Second)
+	}
+	if m.Kind == "unit" && !s.State.Sealed(casefile.ScopeUnits) {
+		return fmt.Errorf("%w: the voting units are not sealed, and nothing of them is compared yet", ErrUndecidable)
+	}
+	inPrimary, inSecond := pairing.Of(s.Primary, s.Second, s.Options.Language, nil).
+		Calls(pairing.Mapped{Kind: m.Kind, Primary: m.Primary, Second: m.Second})
+	none := "%w: no %s in %s is called %q; name it as the findings do"
+	switch {
+	case !inPrimary:
+		return fmt.Errorf(none, ErrUndecidable, m.Kind, s.Latest.Name(), m.Primary)
+	case !inSecond:
+		return fmt.Errorf(none, ErrUndecidable, m.Kind, "the second entry", m.Second)
+	}
+	return nil
 }
 
 // Try compares as if a correction had been made, records nothing, and returns the
@@ -182,41 +231,10 @@ func (r *Review) BringIn(who casefile.PersonID, files ...File) (Brought, error) 
 func (r *Review) BringInContext(ctx context.Context, who casefile.PersonID, files ...File) (Brought, error) {
 	state := r.of.State()
 	var brought Brought
-	var parts []cdf.Part
-	var cards *File
-	for i, f := range files {
-		if isCardList(f.Data) && len(files) > 1 || isCardList(f.Data) && len(state.Exports) > 0 {
-			cards = &files[i]
-			continue
-		}
-		parts = append(parts, cdf.Part{Name: f.Name, Data: f.Data})
-	}
 	if !state.Sealed(casefile.ScopeBallots) {
 		return brought, fmt.Errorf("%w: the second entry is not sealed; until then the case takes the export's digest alone (announce it)", ErrBlind)
 	}
-	if len(parts) == 0 && cards != nil {
-		r.mu.Lock()
-		rounds, err := r.rounds(state)
-		r.mu.Unlock()
-		if err != nil {
-			return brought, err
-		}
-		if len(rounds) > 0 {
-			for _, f := range rounds[len(rounds)-1].Files {
-				data, err := r.of.Export(f.Digest)
-				if err != nil {
-					return brought, err
-				}
-				parts = append(parts, cdf.Part{Name: f.Name, Data: data})
-			}
-		}
-	}
-	var list []byte
-	name := ""
-	if cards != nil {
-		list, name = cards.Data, cards.Name
-	}
-	if _, err := readFiles(ctx, parts, name, list, settings(state).Elections); err != nil {
+	if _, err := r.readAs(ctx, state, settings(state), files); err != nil {
 		return brought, err
 	}
 	before := map[string]bool{}

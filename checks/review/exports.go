@@ -38,14 +38,6 @@ func (r Round) key() string {
 	return b.String()
 }
 
-// settings are those that the pair signed last.
-func settings(state *casefile.State) casefile.ComparedAs {
-	if n := len(state.ComparedAs); n > 0 {
-		return state.ComparedAs[n-1].Terms
-	}
-	return casefile.ComparedAs{}
-}
-
 // isCardList tells a card list from an export by its first character: an export is
 // XML or a JSON object in any encoding.
 func isCardList(data []byte) bool {
@@ -58,6 +50,7 @@ func isCardList(data []byte) bool {
 type came struct {
 	exports   int
 	elections string
+	withdrawn int
 	rounds    []Round
 	// waiting are parts of a report that is not complete.
 	waiting []casefile.Export
@@ -65,10 +58,10 @@ type came struct {
 
 // rounds puts what came in together: the parts of a report, and card lists.
 func (r *Review) rounds(state *casefile.State) ([]Round, error) {
-	if how := strings.Join(settings(state).Elections, "\x00"); r.came.elections != how || r.came.exports > len(state.Exports) {
-		r.came = came{elections: how}
+	if how := strings.Join(settings(state).Elections, "\x00"); r.came.elections != how || r.came.withdrawn != len(state.Withdrawn) {
+		r.came = came{elections: how, withdrawn: len(state.Withdrawn)}
 	}
-	for _, x := range state.Exports[r.came.exports:] {
+	for _, x := range state.StandingExports()[r.came.exports:] {
 		if err := r.putTogether(state, x); err != nil {
 			return nil, err
 		}
@@ -152,6 +145,31 @@ func (r *Review) read(state *casefile.State, x Round) (*model.Election, error) {
 	if e, ok := r.exports[key]; ok {
 		return e, nil
 	}
+	e, err := r.readRound(context.Background(), x, settings(state).Elections)
+	if err != nil {
+		return nil, err
+	}
+	r.exports[key] = e
+	return e, nil
+}
+
+// readRound reads the export of a round, whose parts come from the case.
+func (r *Review) readRound(ctx context.Context, x Round, elections []string) (*model.Election, error) {
+	parts, err := r.partsOf(x)
+	if err != nil {
+		return nil, err
+	}
+	if x.Cards == nil {
+		return readFiles(ctx, parts, "", nil, elections)
+	}
+	cards, err := r.of.Export(x.Cards.Digest)
+	if err != nil {
+		return nil, err
+	}
+	return readFiles(ctx, parts, x.Cards.Name, cards, elections)
+}
+
+func (r *Review) partsOf(x Round) ([]cdf.Part, error) {
 	var parts []cdf.Part
 	for _, f := range x.Files {
 		data, err := r.of.Export(f.Digest)
@@ -160,21 +178,7 @@ func (r *Review) read(state *casefile.State, x Round) (*model.Election, error) {
 		}
 		parts = append(parts, cdf.Part{Name: f.Name, Data: data})
 	}
-	var cards []byte
-	name := ""
-	if x.Cards != nil {
-		var err error
-		if cards, err = r.of.Export(x.Cards.Digest); err != nil {
-			return nil, err
-		}
-		name = x.Cards.Name
-	}
-	e, err := readFiles(context.Background(), parts, name, cards, settings(state).Elections)
-	if err != nil {
-		return nil, err
-	}
-	r.exports[key] = e
-	return e, nil
+	return parts, nil
 }
 
 // readFiles reads an export and the card list that goes with it, if there is one.

@@ -22,7 +22,8 @@ func (r *Review) look(state *casefile.State) (*Standing, error) {
 	}
 	if len(rounds) == 0 {
 		// What came in is not complete, or cannot be read: the reader says why.
-		last := state.Exports[len(state.Exports)-1]
+		standing := state.StandingExports()
+		last := standing[len(standing)-1]
 		_, err := r.read(state, Round{Files: []casefile.Export{last}})
 		return nil, err
 	}

@@ -8,7 +8,6 @@ import (
 
 	"github.com/dustin/go-humanize/english"
 
-	"counterproof/checks/finding"
 	"counterproof/model/casefile"
 )
 
@@ -69,9 +68,6 @@ func (r *Review) MissingToSign() ([]Missing, error) {
 	}
 	for i := range s.Items {
 		item := &s.Items[i]
-		if item.Grade == finding.Note && item.Status != StatusReferred && item.Status != StatusWaiting {
-			continue
-		}
 		words := ""
 		switch item.Status {
 		case StatusOpen:

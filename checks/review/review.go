@@ -225,8 +225,11 @@ func blind(state *casefile.State) error {
 	if err := unsealed(state); err != nil {
 		return err
 	}
-	if len(state.Exports) == 0 {
+	switch {
+	case len(state.Exports) == 0:
 		return fmt.Errorf("%w: no export came in; bring it in", ErrBlind)
+	case len(state.StandingExports()) == 0:
+		return fmt.Errorf("%w: the export was withdrawn; bring in the right one", ErrBlind)
 	}
 	return nil
 }

@@ -1,5 +1,11 @@
 package review
 
+import (
+	"fmt"
+
+	"counterproof/model/casefile"
+)
+
 // Rounds returns the exports in sequence, with what each changed against the baseline of
 // then. While the units are not sealed nothing of them is said.
 func (r *Review) Rounds() ([]Round, error) {
@@ -21,4 +27,41 @@ func (r *Review) Rounds() ([]Round, error) {
 		rounds[i].Asked, rounds[i].Unasked = q.steps[i].asked, q.steps[i].unasked
 	}
 	return rounds, nil
+}
+
+// SupersededBy finds what superseded a signed report: the first export, correction or
+// amendment after it. Nothing else opens a new round; a further signature does not. The
+// entry is 0 where the report stands.
+func SupersededBy(state *casefile.State, signOff int) (entry int64, at, words string) {
+	after := state.SignOffs[signOff].Seq
+	look := func(seq int64, when, what string) {
+		if seq > after && (entry == 0 || seq < entry) {
+			entry, at, words = seq, when, what
+		}
+	}
+	for _, x := range state.Exports {
+		look(x.Seq, x.At, "a further export came in")
+	}
+	for _, x := range state.Corrections {
+		look(x.Seq, x.At, "the second entry was corrected")
+	}
+	for _, x := range state.Amendments {
+		look(x.Seq, x.At, "an amendment reopened contests")
+	}
+	return entry, at, words
+}
+
+// NewRound says in one sentence that a new round is open since the last signed report;
+// empty where nothing was signed, or that report stands.
+func NewRound(state *casefile.State) string {
+	n := len(state.SignOffs) - 1
+	if n < 0 {
+		return ""
+	}
+	entry, _, words := SupersededBy(state, n)
+	if entry == 0 {
+		return ""
+	}
+	return fmt.Sprintf("A new round is open: after the report signed in entry %d %s (entry %d). A new report is to be signed.",
+		state.SignOffs[n].Seq, words, entry)
 }

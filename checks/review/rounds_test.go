@@ -2,6 +2,8 @@ package review_test
 
 import (
 	"bytes"
+	"fmt"
+	"slices"
 	"strings"
 	"testing"
 
@@ -173,6 +175,20 @@ func TestTwoKeyersShareTheWork(t *testing.T) {
 		r := join(t, func(*sheets.Sheets) {})
 		require.ElementsMatch(t, ids(compareDemo(t, "export.xml")), itemIDs(casetest.Now(t, r).Items))
 	})
+	t.Run("what is said of a party is not said of the election", func(t *testing.T) {
+		r := join(t, func(s *sheets.Sheets) {
+			s.Parties = append([]sheets.PartyRow{}, s.Parties...)
+			s.Parties[0].Name += " United"
+		})
+		said := 0
+		for _, i := range casetest.Now(t, r).Items {
+			if i.Check == "keyers-differ" {
+				said++
+				require.Contains(t, i.Message, "differ on the party ")
+			}
+		}
+		require.Positive(t, said)
+	})
 	t.Run("what both keyed and keyed differently is said", func(t *testing.T) {
 		r := join(t, func(s *sheets.Sheets) {
 			s.Contests = append([]sheets.ContestRow{}, s.Contests...)
@@ -193,6 +209,12 @@ func TestTwoKeyersShareTheWork(t *testing.T) {
 		require.Contains(t, differ[0].Second, `"1"`)
 		require.Contains(t, differ[0].Second, `"2"`)
 		require.Len(t, casetest.Now(t, r).Items, 15)
+		// No configuration can be fixed for it, and no document certifies it.
+		for _, o := range []casefile.Outcome{casefile.OutcomeFixConfiguration, casefile.OutcomeAsCertified} {
+			err := r.Decide(review.Verdict{Findings: []string{differ[0].ID}, Outcome: o, Reason: "so", Document: "Proof"}, programmer, second)
+			require.ErrorIs(t, err, review.ErrUndecidable)
+			require.ErrorContains(t, err, "keying-slip")
+		}
 		// Mended in the joined case, by a correction that both sign.
 		var wrong int
 		list, err := r.Case().Rows(1, casefile.Contests)
@@ -206,4 +228,109 @@ func TestTwoKeyersShareTheWork(t *testing.T) {
 		require.NoError(t, r.Decide(review.Verdict{Findings: []string{differ[0].ID}, Outcome: casefile.OutcomeKeyingSlip, Reason: "misread", Document: "Proof", Correction: []casefile.Change{change}}, programmer, second))
 		require.Len(t, casetest.Now(t, r).Items, 14)
 	})
+}
+
+func TestAMappingNamesWhatIsThere(t *testing.T) {
+	r := casetest.Sealed(t)
+	try := func(kind, primary, of string) error {
+		return r.Map(casefile.Mapping{Kind: kind, Primary: primary, Second: of, Reason: "the district table"}, programmer, second)
+	}
+	require.ErrorContains(t, try("precinct", "1-01", "9-99"), `no precinct in the second entry is called "9-99"`)
+	require.ErrorContains(t, try("precinct", "9-99", "1-01"), `no precinct in export.xml is called "9-99"`)
+	require.ErrorContains(t, try("contest", "County Judge", "County Juge"), `"County Juge"`)
+	require.ErrorContains(t, try("unit", "TW-1101", "TW-9"), `"TW-9"`)
+	require.ErrorContains(t, try("party", "Nobody's", "Nobody's"), `"Nobody's"`)
+	require.ErrorContains(t, try("precinct", "", "1-01"), "nothing to take back")
+	require.Empty(t, r.Case().State().Mappings)
+	require.NoError(t, try("precinct", "1-01", "1-01"))
+	require.NoError(t, try("precinct", "", "1-01"))
+}
+
+func TestACorrectionThatChangesNothingIsRefused(t *testing.T) {
+	r := casetest.Sealed(t)
+	rows, err := r.Case().Rows(0, casefile.Contests)
+	require.NoError(t, err)
+	same := casefile.Set(casefile.Contests, rows[0].Row, "title", rows[0].Cells[1])
+	require.Equal(t, "title", casefile.Contests.Columns()[1])
+	before := r.Case().State().Seq
+	require.ErrorContains(t, r.Case().MayCorrect([]casefile.Change{same}), "changes nothing")
+	require.ErrorContains(t, r.Case().Correct("Proof", "misread", []casefile.Change{same}, programmer, second), "changes nothing")
+	require.Equal(t, before, r.Case().State().Seq)
+}
+
+// A finding that is counted as open is one that has to be decided before anybody signs.
+func TestWhatIsOpenIsWhatIsLeftToDo(t *testing.T) {
+	for name, r := range map[string]*review.Review{"sealed": casetest.Sealed(t), "finished": casetest.Finished(t)} {
+		for _, export := range []string{"", "export.xml"} {
+			if export != "" && name == "finished" {
+				casetest.Bring(t, r, "again.xml", casetest.File(t, export))
+			}
+			s := casetest.Now(t, r)
+			missing, err := r.MissingToSign()
+			require.NoError(t, err)
+			open := 0
+			for _, m := range missing {
+				if s.Item(m.ID) != nil {
+					open++
+				}
+			}
+			c, sum := s.Counts(), s.Result.Summary
+			require.Equal(t, c.Open+c.Waiting, open, name)
+			require.Equal(t, len(s.Items), c.Open+c.Waiting+c.Settled+c.Noted, name)
+			require.Equal(t, len(s.Items), sum.MustFix+sum.Confirm+sum.Note, name)
+		}
+	}
+}
+
+// The first act after a signed report says that a new round is open, and the next report
+// that is signed closes it.
+func TestTheFirstActAfterASignedReportOpensANewRound(t *testing.T) {
+	r := casetest.Finished(t)
+	sign := func() {
+		require.NoError(t, r.SignOff([]byte(`{"format":"counterproof-report/1"}`), nil, programmer, second, supervisor))
+	}
+	require.Empty(t, review.NewRound(r.Case().State()))
+	sign()
+	require.Empty(t, review.NewRound(r.Case().State()))
+	signed := r.Case().State().Seq
+	contest := casetest.Row(t, r.Case(), casefile.Contests, "title", "County Judge")
+	require.NoError(t, r.Case().Correct("Certified list", "named wrongly",
+		[]casefile.Change{casefile.Set(casefile.Contests, contest, "source", "Certified list, 1 October")}, programmer, second))
+	words := review.NewRound(r.Case().State())
+	require.Contains(t, words, fmt.Sprintf("signed in entry %d the second entry was corrected (entry %d)", signed, signed+1))
+	casetest.Bring(t, r, "again.xml", casetest.File(t, "export.xml"))
+	require.Equal(t, words, review.NewRound(r.Case().State()), "the first act is the one that is named")
+	casetest.Bring(t, r, "corrected-again.xml", casetest.File(t, "corrected.xml"))
+	sign()
+	require.Empty(t, review.NewRound(r.Case().State()))
+}
+
+// A note that was decided and says something else now is open again, and left to do.
+func TestADecidedNoteThatChangedIsLeftToDo(t *testing.T) {
+	with := func(name string) []byte {
+		export := string(casetest.File(t, "corrected.xml"))
+		at := strings.Index(export, ">County Judge<")
+		start := strings.LastIndex(export[:at], "<BallotTitle>")
+		end := start + strings.Index(export[start:], "</BallotTitle>") + len("</BallotTitle>")
+		name0 := end + strings.Index(export[end:], "<Name>")
+		name1 := end + strings.Index(export[end:], "</Name>")
+		return []byte(export[:start] + export[end:name0] + "<Name>" + name + export[name1:])
+	}
+	r := casetest.Finished(t)
+	casetest.Bring(t, r, "one.xml", with("COUNTY JUDGE"))
+	note := func() *review.Item {
+		for i := range casetest.Now(t, r).Items {
+			if it := &casetest.Now(t, r).Items[i]; it.Grade == finding.Note {
+				return it
+			}
+		}
+		require.Fail(t, "no note")
+		return nil
+	}
+	decide(t, r, casefile.OutcomeAsCertified, note().ID)
+	casetest.Bring(t, r, "two.xml", with("county judge"))
+	require.Equal(t, review.StatusReopened, note().Status)
+	missing, err := r.MissingToSign()
+	require.NoError(t, err)
+	require.True(t, slices.ContainsFunc(missing, func(m review.Missing) bool { return m.ID == note().ID }))
 }

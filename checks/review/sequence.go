@@ -73,7 +73,7 @@ type event struct {
 
 // follow takes in what was recorded since, or everything where the second entry changed.
 func (r *Review) follow(state *casefile.State, rounds []Round, s *Standing) (*sequence, error) {
-	made := fmt.Sprint(version(state), len(state.ComparedAs), len(state.Mappings), state.Sealed(casefile.ScopeUnits), len(state.OpenAmendments()))
+	made := fmt.Sprint(version(state), len(state.Withdrawn), len(state.ComparedAs), len(state.Mappings), state.Sealed(casefile.ScopeUnits), len(state.OpenAmendments()))
 	q := r.sequence
 	if q == nil || q.made != made || q.upto > state.Seq {
 		r.sequence = nil // room for the next one
@@ -282,6 +282,9 @@ func (q *sequence) asked(c *baseline.Change, precinct string) bool {
 	if c.IsReference() {
 		return slices.ContainsFunc(q.requests, q.ended)
 	}
+	if c.Field == finding.Versions && slices.ContainsFunc(q.requests, func(w *request) bool { return w.joins(c) }) {
+		return true
+	}
 	wants := baseline.NotStated
 	looked := false
 	for _, w := range q.requests {
@@ -302,6 +305,13 @@ func (q *sequence) asked(c *baseline.Change, precinct string) bool {
 		}
 	}
 	return false
+}
+
+// joins reports whether a change holds as one contest what an export held as several, and
+// something of the contest was asked for: mended, its versions are one.
+func (w *request) joins(c *baseline.Change) bool {
+	return baseline.Said(c.After) == baseline.Said([]string{"1"}) &&
+		slices.ContainsFunc(w.keys, func(k baseline.Key) bool { return k.ID == c.ID || k.Part == c.ID })
 }
 
 // ended reports whether a fault that an export shows by itself is gone, as was asked.

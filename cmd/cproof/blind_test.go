@@ -171,6 +171,7 @@ var blindCommands = map[string][]string{
 	"countersign": {"CASE --by HV --passphrase-fd 0", "CASE --by IT --passphrase-fd 0"}, "heads": {"CASE", "CASE " +
 		"--out out.txt"},
 	"export-in": {"CASE --by HV export.xml", "CASE --by HV --countersign export.xml --passphrase-fd 0"},
+	"withdraw":  {"CASE export.xml --reason r --signed-by HV,IT --passphrase-fd 0"},
 	"findings":  {"CASE", "CASE --format json", "CASE --format csv --out out.csv", "CASE --status cleared"},
 	"decide": {
 		"CASE vote-for --outcome refer --reason r --signed-by HV,IT --passphrase-fd 0",

@@ -146,8 +146,18 @@ func TestAnExportOfSeveralElections(t *testing.T) {
 	oneLineError(t, bring("", "--election", "General Election"), "--signed-by")
 	oneLineError(t, bring(programmerLine, "--election", "General Election", "--signed-by", "HV"), "second party")
 	assert.NotContains(t, does(t, cproofIn(t, folder, "log", demo.CaseName)).out, "two.xml")
+	// What cannot be read so is not recorded, and nobody is asked for a passphrase.
+	oneLineError(t, bring("", "--election", "Generel Election", "--signed-by", "HV,IT"), "Generel Election", "General Election")
+	oneLineError(t, bring("", "--election", "General Election", "--language", "fr", "--signed-by", "HV,IT"), `no wording in "fr"`)
+	assert.NotContains(t, does(t, cproofIn(t, folder, "log", demo.CaseName)).out, "compared as")
 	run := does(t, bring(pairLines, "--election", "General Election", "--reason", "the other is the village's", "--signed-by", "HV,IT"))
 	assert.Equal(t, exitFindings, run.status)
+	// Another setting leaves that one as it is.
+	again := strings.Replace(two, "Village Election", "Hamlet Election", 1)
+	require.NoError(t, os.WriteFile(filepath.Join(folder, "two.xml"), []byte(again), 0o644))
+	does(t, bring(pairLines, "--unit-limit", "9", "--signed-by", "HV,IT"))
+	// One that an export of before does not have is told before it is signed.
+	oneLineError(t, bring("", "--election", "Hamlet Election", "--signed-by", "HV,IT"), "came in before", "Hamlet Election")
 	standing := standingOf(t, folder)
 	assert.Len(t, standing.Findings, 14)
 	assert.Contains(t, does(t, cproofIn(t, folder, "log", demo.CaseName)).out, "General Election")

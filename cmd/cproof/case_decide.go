@@ -91,6 +91,7 @@ func (c *decideCommand) Run(s *session) error {
 		}
 		return s.say(func(out *sheet) {
 			out.paragraph(fmt.Sprintf("Decided by %s: %s.", namesIn(of.State(), people), c.Outcome))
+			out.newRound(of.State())
 			for _, id := range findings {
 				if item := now.Item(id); item != nil {
 					out.hanging("  - ", "", fmt.Sprintf("%s: %s", id, item.Status.Words()))
@@ -182,6 +183,7 @@ func (c *correctCommand) Run(s *session) error {
 		}
 		return s.say(func(out *sheet) {
 			out.paragraph(fmt.Sprintf("Corrected by %s, in entry %d.", namesIn(of.State(), people), of.State().Seq))
+			out.newRound(of.State())
 		})
 	})
 }
@@ -237,12 +239,16 @@ func (mapCommand) Help() string {
 // Run records a mapping.
 func (c *mapCommand) Run(s *session) error {
 	return writing(s, c.onCaseToWrite, strings.Join(c.SignedBy, ","), func(of *casefile.Case) error {
+		r := review.New(of)
+		terms := casefile.Mapping{Kind: c.Kind, Primary: c.Primary, Second: c.Second, Reason: c.Reason}
+		if err := r.MayMap(terms); err != nil {
+			return fmt.Errorf("%s: %w", c.Case, err)
+		}
 		people, err := c.unlock(s, of)
 		if err != nil {
 			return err
 		}
-		terms := casefile.Mapping{Kind: c.Kind, Primary: c.Primary, Second: c.Second, Reason: c.Reason}
-		if err := of.Map(terms, people...); err != nil {
+		if err := r.Map(terms, people...); err != nil {
 			return err
 		}
 		return s.say(func(out *sheet) {
@@ -295,6 +301,7 @@ func (c *amendCommand) Run(s *session) error {
 		return s.say(func(out *sheet) {
 			out.paragraph(fmt.Sprintf("The amendment is recorded by %s, and %s open. Key the change again, then seal the ballots; until then no export comes in.",
 				namesIn(of.State(), people), english.Plural(len(terms.Contests), "contest is", "contests are")))
+			out.newRound(of.State())
 		})
 	})
 }

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"path/filepath"
@@ -73,15 +74,17 @@ func (c *exportInCommand) Run(s *session) error {
 			came = append(came, review.File{Name: filepath.Base(name), Data: data})
 		}
 		if asked {
+			given := casefile.ComparedAs{Elections: c.Election, Language: c.Language, UnitLimit: c.UnitLimit,
+				Reason: cmp.Or(c.Reason, "as the export came in")}
+			// What cannot be read so is not asked to be signed.
+			terms, err := r.ReadableAs(given, came...)
+			if err != nil {
+				return err
+			}
 			people, err := c.unlockPeople(s, of, c.SignedBy)
 			if err != nil {
 				return err
 			}
-			reason := c.Reason
-			if reason == "" {
-				reason = "as the export came in"
-			}
-			terms := casefile.ComparedAs{Elections: c.Election, Language: c.Language, UnitLimit: c.UnitLimit, Reason: reason}
 			if err := of.CompareAs(terms, people...); err != nil {
 				return err
 			}
@@ -118,6 +121,8 @@ func (c *exportInCommand) Run(s *session) error {
 				out.hanging("  ", "", line)
 				out.line("  sha256 " + x.Digest.String())
 			}
+			out.newRound(of.State())
+			out.otherElection(now)
 			if before != nil {
 				out.listed("Cleared", "is not there any more", "are not there any more", brought.Cleared, before)
 				out.listed("New", "was not there before", "were not there before", brought.New, now)
@@ -137,6 +142,20 @@ func cardsOf(r review.Round) []casefile.Export {
 		return nil
 	}
 	return []casefile.Export{*r.Cards}
+}
+
+// newRound says where something was recorded after the last report was signed.
+func (s *sheet) newRound(state *casefile.State) {
+	if words := review.NewRound(state); words != "" {
+		s.paragraph(words)
+	}
+}
+
+// otherElection says where the last export is not this election's.
+func (s *sheet) otherElection(now *review.Standing) {
+	if words := now.OtherElection(); words != "" {
+		s.paragraph("Look at this first: " + words + ` See "cproof withdraw --help".`)
+	}
 }
 
 // listed writes findings by their sentence and identity.
@@ -191,7 +210,7 @@ func compareCase(c *compareCommand) (both entries, result checks.Result, err err
 				return err
 			}
 		}
-		if err := knowsLanguage(read.election, c.Language); err != nil {
+		if err := review.KnowsLanguage(read.election, c.Language); err != nil {
 			return err
 		}
 		result, err = r.Against(read.election, checks.Options{Language: c.Language, UnitLimit: c.UnitLimit})

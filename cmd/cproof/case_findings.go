@@ -263,6 +263,8 @@ func (v *caseView) text(w io.Writer, p page) error {
 	if !state.Sealed(casefile.ScopeUnits) {
 		s.paragraph(unitsUnsealed)
 	}
+	s.newRound(state)
+	s.otherElection(v.standing)
 	for _, words := range countersignedWords(state) {
 		s.paragraph(words)
 	}

@@ -245,6 +245,17 @@ func (j journalTeller) signedWords(e *casefile.Entry) string {
 		if signers, ok := j.act(e, &terms); ok {
 			return signed(fmt.Sprintf("the seal of entry %d was countersigned, head %s", terms.Seal, terms.Head), signers)
 		}
+	case casefile.KindWithdrawn:
+		var terms casefile.Withdrawal
+		if signers, ok := j.act(e, &terms); ok {
+			var names []string
+			for _, x := range j.state.Exports {
+				if slices.Contains(terms.Exports, x.Seq) {
+					names = append(names, fmt.Sprintf("%q (entry %d)", x.Name, x.Seq))
+				}
+			}
+			return signed(fmt.Sprintf("withdrawn: %s; %s", orNone(english.WordSeries(names, "and")), terms.Reason), signers)
+		}
 	case casefile.KindCorrected:
 		var terms casefile.Correction
 		if signers, ok := j.act(e, &terms); ok {

@@ -6,6 +6,7 @@ import (
 
 	"counterproof/checks"
 	"counterproof/checks/finding"
+	"counterproof/checks/review"
 )
 
 // compareCommand is "cproof compare".
@@ -78,7 +79,7 @@ func (c *compareCommand) compare(shown *progress) (entries, checks.Result, error
 	if err != nil {
 		return both, checks.Result{}, err
 	}
-	if err := knowsLanguage(both.primary, c.Language); err != nil {
+	if err := review.KnowsLanguage(both.primary, c.Language); err != nil {
 		return both, checks.Result{}, err
 	}
 	shown.now("comparing")

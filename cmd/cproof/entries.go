@@ -239,20 +239,3 @@ func (f *digestedFile) Read(p []byte) (int, error) {
 }
 
 var _ io.Reader = (*digestedFile)(nil)
-
-// knowsLanguage says whether the export has wording in the language asked for.
-func knowsLanguage(e *model.Election, language string) error {
-	if language == "" {
-		return nil
-	}
-	for _, known := range e.Origins.Languages {
-		if strings.EqualFold(known, language) {
-			return nil
-		}
-	}
-	has := "it names no language at all: leave --language out"
-	if len(e.Origins.Languages) > 0 {
-		has = "it has " + strings.Join(e.Origins.Languages, ", ")
-	}
-	return fmt.Errorf("--language: the export has no wording in %q; %s", language, has)
-}

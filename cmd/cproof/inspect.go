@@ -13,6 +13,7 @@ import (
 
 	"counterproof/checks"
 	"counterproof/checks/finding"
+	"counterproof/checks/review"
 	"counterproof/model"
 	"counterproof/model/cdf"
 )
@@ -60,7 +61,7 @@ func (c *inspectCommand) Run(s *session) error {
 		Elections: electionsOf(export.contents, c.Language), Cautions: cautions,
 	}
 	if export.election != nil {
-		if err := knowsLanguage(export.election, c.Language); err != nil {
+		if err := review.KnowsLanguage(export.election, c.Language); err != nil {
 			return err
 		}
 		shown.now("looking for faults")

@@ -59,6 +59,7 @@ type program struct {
 	Heads       headsCommand       `cmd:"" group:"begin" help:"Write the page with the heads of the seals and the keys, to be pinned up."`
 
 	ExportIn exportInCommand `cmd:"" group:"decide" help:"Bring in an export; say what it clears and what changed unasked."`
+	Withdraw withdrawCommand `cmd:"" group:"decide" help:"Take back an export that came in by mistake; the pair signs."`
 	Findings findingsCommand `cmd:"" group:"decide" help:"Say each finding and how far it is."`
 	Decide   decideCommand   `cmd:"" group:"decide" help:"Record what the pair makes of findings."`
 	Correct  correctCommand  `cmd:"" group:"decide" help:"Correct a sealed value of the second entry."`

@@ -107,5 +107,13 @@ func (s *State) mayCorrect(list []cell, values []string) error {
 				"not shown or corrected until the ballots are sealed again", a.field(), open[0].Seq)
 		}
 	}
-	return nil
+	for i := range list {
+		if a := &list[i]; s.entries[a.source].get(a.table, int(a.row), int(a.column)) != values[i] {
+			return nil
+		}
+	}
+	if len(list) == 0 {
+		return nil
+	}
+	return refuse(ErrRule, "%s holds %q already; the correction changes nothing", list[0].field(), values[0])
 }

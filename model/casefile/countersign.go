@@ -6,7 +6,7 @@ import "slices"
 const KindCountersigned Kind = "countersigned"
 
 // kindsSince2 are the kinds of entry that layout 1 did not have.
-var kindsSince2 = []Kind{KindCountersigned}
+var kindsSince2 = []Kind{KindCountersigned, KindWithdrawn}
 
 // Countersignature is what the programmer signs of a seal: the entry that sealed, and
 // its hash. Somebody who puts a copy of the case back that is older than the seal, keys

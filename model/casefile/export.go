@@ -25,6 +25,8 @@ type Export struct {
 	Name string
 	// Announced is the entry that first made the digest known, 0 if none did.
 	Announced int64
+	// Withdrawn is the entry by which the pair withdrew it, 0 where it stands.
+	Withdrawn int64
 }
 
 type exportBody struct {
@@ -99,7 +101,7 @@ func (s *State) mayReceive(body exportBody) error {
 	if open := s.OpenAmendments(); len(open) > 0 {
 		return refuse(ErrNotSealed, "the amendment of entry %d is open: key its contests again and seal the ballots before an export comes in", open[0].Seq)
 	}
-	if n := len(s.Exports); n > 0 && s.Exports[n-1].Digest == body.SHA256 {
+	if x := s.StandingExports(); len(x) > 0 && x[len(x)-1].Digest == body.SHA256 {
 		return refuse(ErrRule, "this is the export that came in last, byte for byte")
 	}
 	return nil

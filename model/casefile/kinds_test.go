@@ -24,6 +24,9 @@ func TestNoSignatureStandsForAnotherKind(t *testing.T) {
 		Outcome: OutcomeRefer, Reason: "unclear"}, nil, "p1", "p2"))
 	require.NoError(t, c.Map(Mapping{Kind: "precinct", Second: "1-01", Primary: "Precinct 1"}, "p1", "p2"))
 	require.NoError(t, c.CompareAs(ComparedAs{Elections: []string{"General Election"}, Reason: "two"}, "p1", "p2"))
+	_, err = c.Receive("p1", "other.xml", []byte("<ElectionReport></ElectionReport>"))
+	require.NoError(t, err)
+	require.NoError(t, c.Withdraw(Withdrawal{Exports: []int64{c.State().Seq}, Reason: "another election's"}, "p1", "p2"))
 	report := []byte(`{"format":"counterproof-report/1"}`)
 	var on []Signature
 	for _, id := range []PersonID{"p1", "p2", "p3"} {

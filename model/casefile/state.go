@@ -28,7 +28,7 @@ const (
 
 // signedKinds are those whose body carries signatures.
 var signedKinds = []Kind{KindEnrolled, KindSealed, KindCorrected, KindDecided, KindMapped, KindComparedAs,
-	KindAmended, KindSignedOff, KindCountersigned}
+	KindAmended, KindSignedOff, KindCountersigned, KindWithdrawn}
 
 // State is a case as its journal makes it: the fold over all entries.
 type State struct {
@@ -51,9 +51,11 @@ type State struct {
 	FailedUnlocks []FailedUnlock
 	// Announced are digests of exports made known before their bytes came in.
 	Announced []Announcement
-	// Exports are the exports received, in order.
+	// Exports are the exports received, in order; those that were withdrawn included.
 	Exports []Export
-	Seals   []Act[Seal]
+	// Withdrawn are the withdrawals of exports.
+	Withdrawn []Act[Withdrawal]
+	Seals     []Act[Seal]
 	// Countersigned are the programmer's signatures on heads of seals.
 	Countersigned []Act[Countersignature]
 	// Late is what was keyed while an export was in the file.
@@ -166,6 +168,7 @@ func (s *State) snapshot() *State {
 	c.FailedUnlocks = slices.Clip(s.FailedUnlocks)
 	c.Announced = slices.Clip(s.Announced)
 	c.Exports = slices.Clip(s.Exports)
+	c.Withdrawn = slices.Clip(s.Withdrawn)
 	c.Seals = slices.Clip(s.Seals)
 	c.sealHeads = slices.Clip(s.sealHeads)
 	c.Countersigned = slices.Clip(s.Countersigned)

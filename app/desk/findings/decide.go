@@ -2,6 +2,7 @@ package findings
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"counterproof/checks/review"
@@ -24,6 +25,16 @@ var Outcomes = []Outcome{
 	{casefile.OutcomeKeyingSlip, '2', "Keying slip", "The second entry is wrong. A correction that both sign mends it.", true},
 	{casefile.OutcomeAsCertified, '3', "As certified", "Both looked at the certified document, and it stays as it is.", true},
 	{casefile.OutcomeRefer, '4', "Refer", "The supervisor is to decide.", false},
+}
+
+// OutcomesOf are those with which the items can be decided together.
+func OutcomesOf(items []*review.Item) (out []Outcome) {
+	for _, o := range Outcomes {
+		if !slices.ContainsFunc(items, func(i *review.Item) bool { return !slices.Contains(i.Outcomes(), o.Outcome) }) {
+			out = append(out, o)
+		}
+	}
+	return out
 }
 
 // Signers returns who has to sign a decision on the items: the pair, and a

@@ -222,7 +222,7 @@ func (s *Session) StateWords() string {
 		words = "signed"
 	case len(state.OpenAmendments()) > 0:
 		words = "amendment open"
-	case len(state.Exports) > 0:
+	case len(state.StandingExports()) > 0:
 		words = "comparing"
 	case state.Sealed(casefile.ScopeBallots) && state.Sealed(casefile.ScopeUnits):
 		words = "sealed"

@@ -51,7 +51,7 @@ func (s *Session) Steps(open int) []Step {
 	ballots, units := state.Sealed(casefile.ScopeBallots), state.Sealed(casefile.ScopeUnits)
 	amended := len(state.OpenAmendments()) > 0
 	signed := report.Stands(state)
-	exports := len(state.Exports)
+	exports := len(state.StandingExports())
 
 	keyed := "Key each ballot face once from the printed proof, then give it its precincts."
 	if roster > 0 {

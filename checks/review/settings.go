@@ -1,0 +1,109 @@
+package review
+
+import (
+	"context"
+	"fmt"
+	"slices"
+	"strings"
+
+	"counterproof/model"
+	"counterproof/model/casefile"
+	"counterproof/model/cdf"
+)
+
+// settings are those that the pair signed last.
+func settings(state *casefile.State) casefile.ComparedAs {
+	if n := len(state.ComparedAs); n > 0 {
+		return state.ComparedAs[n-1].Terms
+	}
+	return casefile.ComparedAs{}
+}
+
+// ReadableAs is what the pair signs to have exports compared in a certain way: what is
+// given, and what was signed before of the rest, since the act signed last is the one that
+// holds. The files, and every export that came in before them, are read in that way first:
+// a name or a language that one of them does not have is an error, and nothing is recorded.
+func (r *Review) ReadableAs(given casefile.ComparedAs, files ...File) (casefile.ComparedAs, error) {
+	state := r.of.State()
+	if err := unsealed(state); err != nil {
+		return given, err
+	}
+	how := settings(state)
+	if len(given.Elections) == 0 {
+		given.Elections = how.Elections
+	}
+	if given.Language == "" {
+		given.Language = how.Language
+	}
+	if given.UnitLimit == 0 {
+		given.UnitLimit = how.UnitLimit
+	}
+	e, err := r.readAs(context.Background(), state, given, files)
+	if err != nil {
+		return given, err
+	}
+	if err := KnowsLanguage(e, given.Language); err != nil {
+		return given, err
+	}
+	if slices.Equal(given.Elections, how.Elections) && given.Language == how.Language {
+		return given, nil
+	}
+	r.mu.Lock()
+	rounds, err := r.rounds(state)
+	r.mu.Unlock()
+	if err != nil {
+		return given, err
+	}
+	for _, x := range rounds {
+		e, err := r.readRound(context.Background(), x, given.Elections)
+		if err == nil {
+			err = KnowsLanguage(e, given.Language)
+		}
+		if err != nil {
+			return given, fmt.Errorf("%s, which came in before, cannot be read so: %w", exportOn(x), err)
+		}
+	}
+	return given, nil
+}
+
+// KnowsLanguage is an error where a language is asked for in which an export says nothing.
+func KnowsLanguage(e *model.Election, language string) error {
+	if language == "" || slices.ContainsFunc(e.Origins.Languages, func(known string) bool {
+		return strings.EqualFold(known, language)
+	}) {
+		return nil
+	}
+	has := "it names no language at all: leave --language out"
+	if len(e.Origins.Languages) > 0 {
+		has = "it has " + strings.Join(e.Origins.Languages, ", ")
+	}
+	return fmt.Errorf("--language: the export has no wording in %q; %s", language, has)
+}
+
+// readAs reads files that are to come in. A card list alone is read with the export that
+// came in last.
+func (r *Review) readAs(ctx context.Context, state *casefile.State, how casefile.ComparedAs, files []File) (*model.Election, error) {
+	var parts []cdf.Part
+	var cards File
+	for _, f := range files {
+		if isCardList(f.Data) && (len(files) > 1 || len(state.StandingExports()) > 0) {
+			cards = f
+			continue
+		}
+		parts = append(parts, cdf.Part{Name: f.Name, Data: f.Data})
+	}
+	if len(parts) == 0 && cards.Data != nil {
+		r.mu.Lock()
+		rounds, err := r.rounds(state)
+		r.mu.Unlock()
+		if err != nil {
+			return nil, err
+		}
+		if len(rounds) > 0 {
+			if parts, err = r.partsOf(rounds[len(rounds)-1]); err != nil {
+				return nil, err
+			}
+		}
+	}
+	return readFiles(ctx, parts, cards.Name, cards.Data, how.Elections)
+}

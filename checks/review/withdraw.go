@@ -1,0 +1,106 @@
+package review
+
+import (
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+
+	"github.com/dustin/go-humanize/english"
+
+	"counterproof/checks/wording"
+	"counterproof/model"
+	"counterproof/model/casefile"
+)
+
+// Exported finds the export that people name, by its file's name, as much of its digest
+// as is clear, or the entry by which it came in. It returns the entries of all its files,
+// and of the card lists that go with it.
+func (r *Review) Exported(words string) (entries []int64, err error) {
+	state := r.of.State()
+	if err := unsealed(state); err != nil {
+		return nil, err
+	}
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	rounds, err := r.rounds(state)
+	if err != nil {
+		return nil, err
+	}
+	var found []casefile.Export
+	for _, x := range state.StandingExports() {
+		if x.Name == words || strconv.FormatInt(x.Seq, 10) == words || len(words) >= 8 && strings.HasPrefix(x.Digest.String(), words) {
+			found = append(found, x)
+		}
+	}
+	with := map[int64]bool{}
+	for _, x := range found {
+		with[x.Seq] = true
+		for _, round := range rounds {
+			if !slices.ContainsFunc(round.Files, func(f casefile.Export) bool { return f.Seq == x.Seq }) {
+				continue
+			}
+			for _, f := range append(slices.Clone(round.Files), cardsOf(round)...) {
+				with[f.Seq] = true
+			}
+		}
+	}
+	for _, x := range state.StandingExports() {
+		if with[x.Seq] {
+			entries = append(entries, x.Seq)
+		}
+	}
+	// Files of one report are one export; two that came in one after the other are not.
+	if len(found) > 1 {
+		var list []string
+		for _, x := range found {
+			list = append(list, fmt.Sprint(x.Seq))
+		}
+		return nil, fmt.Errorf("%q came in by the entries %s; name the entry", words, english.WordSeries(list, "and"))
+	}
+	if len(found) == 0 {
+		return nil, fmt.Errorf("no export %q stands in this case; \"cproof log\" shows what came in, entry by entry", words)
+	}
+	return entries, nil
+}
+
+func cardsOf(x Round) []casefile.Export {
+	if x.Cards == nil {
+		return nil
+	}
+	return []casefile.Export{*x.Cards}
+}
+
+// OtherElection says in one sentence that the last export is of another date or another
+// election than the case; empty where nothing says so. The name that the office gave the
+// case need not be the one in the export, so names are told only where the second entry
+// states another one too, or states none.
+func (s *Standing) OtherElection() string {
+	facts, of := s.Primary.Facts, s.State.Election
+	var says []string
+	if facts.Date.Known && facts.Date.Value != of.Date {
+		says = append(says, fmt.Sprintf("is dated %s, and the case is for the election of %s", facts.Date.Value, of.Date))
+	}
+	if name := wordsOfText(facts.Name.Value, s.Options.Language); facts.Name.Known && name != "" &&
+		unlike(name, of.Name) && unlike(name, wordsOfText(s.Second.Facts.Name.Value, s.Options.Language)) {
+		says = append(says, fmt.Sprintf("is named %q, and the case is for %q", name, of.Name))
+	}
+	if len(says) == 0 {
+		return ""
+	}
+	return fmt.Sprintf("%s %s. If it came in by mistake, the pair can withdraw it before anything is decided.",
+		s.Latest.Name(), english.WordSeries(says, "and"))
+}
+
+func wordsOfText(t model.Text, language string) string { return wording.Normal(t.In(language)) }
+
+// unlike reports whether two names of elections differ in their words, and neither holds
+// the other.
+func unlike(a, b string) bool {
+	if b == "" {
+		return true
+	}
+	d := wording.Compare(a, b)
+	x, y := wording.Fold(a), wording.Fold(b)
+	return !d.Same && !d.Minor && !strings.Contains(x, y) && !strings.Contains(y, x)
+}
