@@ -61,6 +61,7 @@ func placeOf(d *baseline.Change) place {
 func entriesOf(pg *pairing.Pairing, primary, second *baseline.Values) *entries {
 	e := &entries{primary: primary, second: second, changes: map[place][]baseline.Change{}, combined: map[string]bool{},
 		parties: map[[2]string]bool{}, titles: map[[2]string]map[finding.Field]string{}, units: len(pg.Second.Units) > 0}
+	called := map[string][]baseline.Change{}
 	for _, d := range baseline.Diff(second, primary) {
 		switch {
 		case d.Thing == finding.Precinct && d.Field == baseline.Members:
@@ -68,7 +69,11 @@ func entriesOf(pg *pairing.Pairing, primary, second *baseline.Values) *entries {
 				e.combined[name] = true
 			}
 		case d.Thing == finding.Party && d.Field == finding.Name:
-			e.parties[[2]string{strings.Join(d.Before, ""), strings.Join(d.After, "")}] = true
+			called[d.ID] = append(called[d.ID], d)
+			for _, o := range called[d.ID] { // words without a language differ from those with one
+				e.parties[[2]string{strings.Join(d.Before, ""), strings.Join(o.After, "")}] = true
+				e.parties[[2]string{strings.Join(o.Before, ""), strings.Join(d.After, "")}] = true
+			}
 		}
 		list := d.Precincts
 		if len(list) == 0 {
