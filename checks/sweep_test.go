@@ -200,7 +200,7 @@ func TestAPanicInTheSweepBecomesAFinding(t *testing.T) {
 	ds, r := compared(smallCounty(), smallCounty())
 	r.check = unclassified
 	assert.NotPanics(t, func() {
-		sweepOne(ds, r, whole("contest", 0, finding.RefTo(finding.Contest, 0, 0)), unfit{1}, unfit{2}, finding.Finding{}, "unfit")
+		sweepOne(ds, r, whole("contest", finding.RefTo(finding.Contest, 0, 0)), unfit{1}, unfit{2}, finding.Finding{}, "unfit")
 	})
 	require.Len(t, r.found, 1)
 	assert.EqualValues(t, "unclassified", r.found[0].Check)
