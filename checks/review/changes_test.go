@@ -237,7 +237,11 @@ func TestWhatWasCertifiedAndIsPutBackIsTold(t *testing.T) {
 		},
 		"site of a unit": func(e *model.Election) { e.Units[0].Site = model.Say(1) },
 		"a write-in":     func(e *model.Election) { c := rich(e, 3); c.Choices = c.Choices[:len(c.Choices)-1]; noOrder(e) },
-		"a choice":       func(e *model.Election) { c := rich(e, 3); c.Choices = slices.Delete(slices.Clone(c.Choices), 1, 2); noOrder(e) },
+		"a choice": func(e *model.Election) {
+			c := rich(e, 3)
+			c.Choices = slices.Delete(slices.Clone(c.Choices), 1, 2)
+			noOrder(e)
+		},
 		"a party line":   func(e *model.Election) { rich(e, 3).Choices[1].Lines = model.Say([]int{3}) },
 		"a person":       func(e *model.Election) { rich(e, 3).Choices[4].Person = "someone else" },
 		"a party's name": func(e *model.Election) { e.Parties[0].Name = model.Say(model.Plain("Party of Apples")) },
