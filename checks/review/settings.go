@@ -82,7 +82,8 @@ func KnowsLanguage(e *model.Election, language string) error {
 
 // readAs reads files that are to come in. A card list alone is read with the export that
 // came in last.
-func (r *Review) readAs(ctx context.Context, state *casefile.State, how casefile.ComparedAs, files []File) (*model.Election, error) {
+func (r *Review) readAs(ctx context.Context, state *casefile.State, how casefile.ComparedAs,
+	files []File) (*model.Election, error) {
 	var parts []cdf.Part
 	var cards File
 	for _, f := range files {

@@ -29,7 +29,8 @@ func (r *Review) Exported(words string) (entries []int64, err error) {
 	}
 	var found []casefile.Export
 	for _, x := range state.StandingExports() {
-		if x.Name == words || strconv.FormatInt(x.Seq, 10) == words || len(words) >= 8 && strings.HasPrefix(x.Digest.String(), words) {
+		if x.Name == words || strconv.FormatInt(x.Seq, 10) == words ||
+			len(words) >= 8 && strings.HasPrefix(x.Digest.String(), words) {
 			found = append(found, x)
 		}
 	}

@@ -74,12 +74,14 @@ func (s *State) MayWithdraw(entries []int64) error {
 		rests := func(act int64) bool { return act > seq && (until == 0 || act < until) }
 		for _, d := range s.Decisions {
 			if rests(d.Seq) {
-				return refuse(ErrRule, "the decision of entry %d rests on the export of entry %d, which cannot be withdrawn", d.Seq, seq)
+				return refuse(ErrRule, "the decision of entry %d rests on the export of entry %d, which cannot be withdrawn",
+					d.Seq, seq)
 			}
 		}
 		for _, x := range s.SignOffs {
 			if rests(x.Seq) {
-				return refuse(ErrRule, "the report signed in entry %d rests on the export of entry %d, which cannot be withdrawn", x.Seq, seq)
+				return refuse(ErrRule, "the report signed in entry %d rests on the export of entry %d, which cannot be withdrawn",
+					x.Seq, seq)
 			}
 		}
 	}
