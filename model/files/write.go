@@ -257,7 +257,7 @@ func unwritten(path, part string, err error) error {
 	}
 	e := &Error{path, fmt.Sprintf("cannot be written (%v)", cause(err)), "choose another place", err}
 	switch {
-	case noRoom(err):
+	case NoRoom(err):
 		e.Remedy = "the disk is full: make room or choose another disk"
 	case errors.Is(err, fs.ErrNotExist):
 		e.Remedy = "its folder does not exist: create it first or choose another place"
