@@ -119,7 +119,8 @@ func storage(path, doing string, err error) error {
 	var lite *sqlite.Error
 	if !errors.As(err, &lite) {
 		if files.NoRoom(err) {
-			return &problem{kind: ErrNoRoom, text: fmt.Sprintf("%s: %s: the disk is full, nothing was recorded; make room and do it again", path, doing), cause: err}
+			return &problem{kind: ErrNoRoom, cause: err,
+				text: fmt.Sprintf("%s: %s: the disk is full, nothing was recorded; make room and do it again", path, doing)}
 		}
 		return &problem{text: fmt.Sprintf("%s: %s: %v", path, doing, err), cause: err}
 	}

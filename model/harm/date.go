@@ -103,7 +103,8 @@ func counted(label string) (d date, year int, ok bool) {
 	}
 	day := serialStart.AddDate(0, 0, numberOf(label))
 	year = day.Year()
-	return date{month: int(day.Month()), day: day.Day(), year: year % 100}, year, year >= firstSerialYear && year <= lastSerialYear
+	d = date{month: int(day.Month()), day: day.Day(), year: year % 100}
+	return d, year, year >= firstSerialYear && year <= lastSerialYear
 }
 
 // countedOf is true where a label is the number of the day that a spreadsheet reads
