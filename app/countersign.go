@@ -3,7 +3,7 @@ package app
 import (
 	"context"
 	"fmt"
-	"os"
+	"io"
 	"strings"
 
 	"fyne.io/fyne/v2"
@@ -11,6 +11,7 @@ import (
 	"counterproof/app/look"
 	"counterproof/checks/report"
 	"counterproof/model/casefile"
+	"counterproof/model/files"
 )
 
 // seals are the seals with their heads, who countersigned them, and what can be done
@@ -93,39 +94,26 @@ func (w *Window) AskHeads() {
 	file.SetText(free(strings.TrimSuffix(c.Path(), casefile.Extension)+" heads", "txt"))
 	w.form("The heads, for the wall", look.Body("One page of text: the case, each seal's head, the journal's head, "+
 		"and whose keys sign. Nothing that was keyed is on it."),
-		[]*Field{file}, []string{"Nothing that is there is overwritten."}, "Save and open", nil, func(s *Sheet) string {
+		[]*Field{file}, []string{savingHint}, "Save and open", nil, func(s *Sheet) string {
 			path := strings.TrimSpace(file.Text)
 			if path == "" {
 				return "Name the file."
 			}
-			if _, err := os.Lstat(path); err == nil {
-				return "Something of that name is there already; choose another name."
-			}
-			s.Close()
-			w.Work("Writing the page", func(context.Context) error { return putHeads(c.State(), path) },
-				func() { w.openFile(path) })
-			return ""
+			return w.save(s, files.Place{Path: path}, func(to files.Place) {
+				w.Work("Writing the page", func(context.Context) error { return putHeads(c.State(), to) },
+					func() { w.openFile("The page", path) })
+			})
 		})
 }
 
-// putHeads writes the page. Half a page is not left behind.
-func putHeads(state *casefile.State, path string) error {
+// putHeads writes the page, whole or not at all.
+func putHeads(state *casefile.State, to files.Place) error {
 	text, err := report.Pinned(state)
 	if err != nil {
 		return err
 	}
-	f, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
-	if err == nil {
-		_, err = f.Write(text)
-		if closed := f.Close(); err == nil {
-			err = closed
-		}
-		if err != nil {
-			_ = os.Remove(path)
-		}
-	}
-	if err != nil {
-		return fmt.Errorf("the page cannot be written: %w; choose another file", err)
-	}
-	return nil
+	return to.Write(func(w io.Writer) error {
+		_, err := w.Write(text)
+		return err
+	})
 }

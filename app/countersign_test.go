@@ -41,11 +41,27 @@ func TestTheProgrammerCountersignsFromTheCase(t *testing.T) {
 	text, err := os.ReadFile(path)
 	require.NoError(t, err)
 	assert.Contains(t, strings.Join(strings.Fields(string(text)), " "), head.Groups())
+	assert.Contains(t, says(w), "The page is saved")
 	w.sheets[0].Close()
 	test.Tap(find(t, w, "Save the heads for the wall"))
 	writeInto(t, w, "File", path)
 	test.Tap(find(t, w, "Save and open"))
-	assert.Contains(t, says(w), "Something of that name is there already")
+	assert.Contains(t, says(w), "is there already")
+	test.Tap(find(t, w, "Keep it, and name another"))
+	// What would be taken for a case, or for a file of its database.
+	for _, end := range []string{"-wal", "-journal", ".lease", ""} {
+		name := c.Path() + end
+		before, _ := os.ReadFile(name)
+		writeInto(t, w, "File", name)
+		test.Tap(find(t, w, "Save and open"))
+		assert.Contains(t, says(w), name)
+		after, err := os.ReadFile(name)
+		assert.Equal(t, before, after, "%s: %v", name, err)
+	}
+	fresh := filepath.Join(t.TempDir(), "fresh.counterproof")
+	writeInto(t, w, "File", fresh)
+	test.Tap(find(t, w, "Save and open"))
+	assert.NoFileExists(t, fresh)
 }
 
 // TestNoPlaceShowsWhatIsBlind looks at every place that can be entered but Re-key, where

@@ -156,7 +156,7 @@ func (p *signPlace) ask(r *report.Report, form string) {
 			return "Name the file."
 		}
 		return w.save(s, files.Place{Path: path}, func(to files.Place) {
-			w.Work("Writing the report", func(ctx context.Context) error { return put(ctx, r, form, to) }, func() { w.openFile(path) })
+			w.Work("Writing the report", func(ctx context.Context) error { return put(ctx, r, form, to) }, func() { w.openFile("The report", path) })
 		})
 	})
 }
@@ -173,17 +173,18 @@ func free(base, ending string) string {
 	return path
 }
 
-// openFile opens a file in the machine's own program for it, and says where it is.
-func (w *Window) openFile(path string) {
+// openFile opens a file in the machine's own program for it, and says where it is. what is
+// in it: "The report".
+func (w *Window) openFile(what, path string) {
 	abs, err := filepath.Abs(path)
 	if err == nil {
 		err = w.app.OpenURL(&url.URL{Scheme: "file", Path: filepath.ToSlash(abs)})
 	}
 	if err != nil {
-		w.Say("The report is saved", "It is in "+path+". No program of this machine opened it: "+err.Error()+".")
+		w.Say(what+" is saved", "It is in "+path+". No program of this machine opened it: "+err.Error()+".")
 		return
 	}
-	w.Say("The report is saved", "It is in "+path+".")
+	w.Say(what+" is saved", "It is in "+path+".")
 }
 
 // put writes a report in one of its forms, whole or not at all.

@@ -47,6 +47,9 @@ func Write(dir string) error {
 		path    string
 		content []byte
 	}
+	if err := files.CheckFolderName(dir); err != nil {
+		return err
+	}
 	info, err := os.Stat(dir)
 	_, errLink := os.Lstat(dir) // of a link that leads nowhere, the link alone is there
 	if err == nil && !info.IsDir() || err != nil && errLink == nil {

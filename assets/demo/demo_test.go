@@ -14,6 +14,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"counterproof/assets/demo"
+	"counterproof/model/files"
 )
 
 // schema is the published XML schema of NIST SP 1500-100r2 (doi
@@ -219,4 +220,15 @@ func TestTheSizeOfTheElection(t *testing.T) {
 		assert.Equal(t, 26, bytes.Count(export, []byte("<Contest xsi:type=")), name)
 		assert.Equal(t, 10, bytes.Count(export, []byte("<BallotStyle>")), name)
 	}
+}
+
+// A folder of the name of a log or lease beside a case would keep that case from opening.
+func TestNoFolderIsMadeWhereACaseHasItsFiles(t *testing.T) {
+	folder := t.TempDir()
+	for _, name := range []string{"a.counterproof-wal", "a.counterproof-shm", "a.counterproof-journal", "a.counterproof.lease"} {
+		dir := filepath.Join(folder, name)
+		require.ErrorIs(t, demo.Write(dir), files.ErrRefused)
+		require.NoDirExists(t, dir)
+	}
+	require.ErrorIs(t, demo.Write(""), files.ErrRefused)
 }

@@ -36,7 +36,8 @@ func (c *Checked) folder(dir string, expect casefile.Expect) error {
 		}
 	}
 	if stranger { // said before what else may be in it
-		return fmt.Errorf("%s: this is no evidence folder: it holds neither %s nor %s nor %s", dir, caseFile, jsonFile, sumsFile)
+		return fmt.Errorf("%s: this is no evidence folder: it holds neither %s nor %s nor %s; "+
+			"name the folder that the evidence was written to", dir, caseFile, jsonFile, sumsFile)
 	}
 	held, err := listing(dir)
 	if err != nil {

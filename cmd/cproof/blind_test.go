@@ -196,7 +196,7 @@ var blindCommands = map[string][]string{
 	"report": {"CASE", "CASE --out out", "CASE --format json", "CASE --format html", "CASE --format pdf --out " +
 		"out.pdf", "CASE --signed 1", "CASE --signed 1 --out out"},
 	"sign":     {"CASE --signed-by HV,IT,NC --passphrase-fd 0", "CASE --signed-by HV,IT,NC --passphrase-fd 0 EXCEPTIONS"},
-	"evidence": {"CASE out"}, "verify": {"CASE", "CASE --head " + strings.Repeat("00", 32)}, "log": {"CASE", "CASE " +
+	"evidence": {"CASE out"}, "verify": {"CASE", "CASE --head " + strings.Repeat("01", 32)}, "log": {"CASE", "CASE " +
 		"--after 3"},
 	// A copy of the file is the file: FORMAT.md says so. What is printed is looked at.
 	"backup": {"CASE copy.counterproof"},

@@ -67,7 +67,7 @@ func (c *exportInCommand) Run(s *session) error {
 		}
 		var came []review.File // read before anything is signed
 		for _, name := range names {
-			data, err := files.Read(name, largestExport)
+			data, err := files.Read(name, casefile.MaxExport)
 			if err != nil {
 				return err
 			}
@@ -188,9 +188,6 @@ func them(n int) string {
 	}
 	return "them"
 }
-
-// largestExport bounds a file that comes in, in bytes; the case keeps less.
-const largestExport = 1 << 30
 
 // compareCase compares an export that stays outside with the sealed second entry of a
 // case.

@@ -126,17 +126,10 @@ func (c *announceCommand) Run(s *session) error {
 		}
 		digests, sizes := make([]casefile.Digest, len(c.Export)), make([]int64, len(c.Export))
 		for i, name := range c.Export {
-			file, err := files.Open(name)
+			digests[i], sizes[i], err = digestOf(name)
 			if err != nil {
 				return err
 			}
-			sum := sha256.New()
-			sizes[i], err = io.Copy(sum, file)
-			_ = file.Close() // it was read
-			if err != nil {
-				return err
-			}
-			digests[i] = casefile.Digest(sum.Sum(nil))
 		}
 		for i, name := range c.Export { // once all could be read
 			if err := of.Announce(who, name, digests[i], sizes[i]); err != nil {
@@ -150,6 +143,22 @@ func (c *announceCommand) Run(s *session) error {
 			}
 		})
 	})
+}
+
+// digestOf reads a file for its digest. One that no case would keep is refused before it
+// is read.
+func digestOf(name string) (digest casefile.Digest, size int64, err error) {
+	file, err := files.Open(name)
+	if err != nil {
+		return digest, 0, err
+	}
+	defer file.Close() // it is read alone
+	if err := file.AtMost(casefile.MaxExport); err != nil {
+		return digest, 0, err
+	}
+	sum := sha256.New()
+	size, err = io.Copy(sum, file)
+	return casefile.Digest(sum.Sum(nil)), size, err
 }
 
 // sealCommand is "cproof seal".

@@ -279,7 +279,7 @@ func TestEvidenceIsOfASignedReport(t *testing.T) {
 	does(t, cproofIn(t, folder, "evidence", demo.CaseName, "evidence"))
 	oneLineError(t, cproofIn(t, folder, "evidence", demo.CaseName, "evidence"), "not empty")
 	require.NoError(t, os.MkdirAll(filepath.Join(folder, "second", "deep", "deeper"), 0o755)) // not the first thing to be said of it
-	oneLineError(t, cproofIn(t, folder, "verify", "second"), "no evidence folder")
+	oneLineError(t, cproofIn(t, folder, "verify", "second"), "no evidence folder", "name the folder")
 	oneLineError(t, cproofIn(t, folder, "report", demo.CaseName, "--format", "xml"), `one of "json","html","pdf" but got "xml"`)
 	does(t, cproofIn(t, folder, "report", demo.CaseName, "--out", "alone"))
 	oneLineError(t, cproofIn(t, folder, "verify", "alone"), "give "+filepath.Join("alone", "report.json"))

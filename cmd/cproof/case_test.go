@@ -271,6 +271,12 @@ func TestVerifySaysWhereACaseBreaks(t *testing.T) {
 	assert.Equal(t, exitFindings, cproofIn(t, folder, "verify", demo.CaseName, "--head", wrong).status)
 	assert.Equal(t, exitFindings, cproofIn(t, folder, "verify", demo.CaseName, "--key", wrong).status)
 	oneLineError(t, cproofIn(t, folder, "verify", demo.CaseName, "--head", "beef"), "--head", "64")
+	// None of these is a head; each would otherwise pass for "no head was given".
+	for _, none := range []string{"", " ", strings.Repeat("0", 64)} {
+		for _, flag := range []string{"--head", "--key"} {
+			oneLineError(t, cproofIn(t, folder, "verify", demo.CaseName, flag, none), flag, "64 hexadecimal digits")
+		}
+	}
 	oneLineError(t, cproofIn(t, folder, "verify", "export.xml"), "not a case")
 
 	out, err := exec.Command("sqlite3", filepath.Join(folder, demo.CaseName),

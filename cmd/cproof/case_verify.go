@@ -13,7 +13,7 @@ import (
 // verifyCommand is "cproof verify".
 type verifyCommand struct {
 	Path string   `arg:"" placeholder:"CASE|REPORT|DIR" help:"A case file (NAME.counterproof), a signed report (report.json, with its signatures beside it), or an evidence folder."`
-	Head string   `placeholder:"DIGEST" help:"The head that a printed page carries: the journal must hold it. This shows a tail that was cut off."`
+	Head *string  `placeholder:"DIGEST" help:"The head that a printed page carries: the journal must hold it. This shows a tail that was cut off."`
 	Key  []string `sep:"none" placeholder:"FINGERPRINT" help:"The fingerprint of a key, from a printed page. Give it for each person: no other key may have signed. This shows a case or a report written anew with new keys."`
 }
 
@@ -33,8 +33,8 @@ Exit status: 0 everything holds; 1 something does not hold; 2 it cannot be check
 func (c *verifyCommand) Run(s *session) error {
 	var expect casefile.Expect
 	var err error
-	if c.Head != "" {
-		if expect.Head, err = casefile.ParseDigest(c.Head); err != nil {
+	if c.Head != nil { // one that is given and empty is not taken for none
+		if expect.Head, err = casefile.ParseDigest(*c.Head); err != nil {
 			return fmt.Errorf("--head: %w", err)
 		}
 	}

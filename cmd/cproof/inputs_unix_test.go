@@ -16,6 +16,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"counterproof/assets/demo"
+	"counterproof/model/casefile"
 )
 
 // readers are the commands that read, with one input left to be named. Those of sheets
@@ -175,5 +176,21 @@ func growing(t *testing.T, path string) (stop func()) {
 		done.Store(true)
 		<-ended
 		require.NoError(t, file.Close())
+	}
+}
+
+// A file that no case would keep is refused by its size, before it is read: one that is
+// announced and can never come in would be a promise that nobody can keep.
+func TestAnExportThatNoCaseKeepsIsNotAnnounced(t *testing.T) {
+	folder := openedCase(t)
+	of, long := filepath.Join(folder, demo.CaseName), filepath.Join(t.TempDir(), "long.xml")
+	file, err := os.Create(long)
+	require.NoError(t, err)
+	require.NoError(t, file.Truncate(casefile.MaxExport+1)) // it takes no room on the disk
+	require.NoError(t, file.Close())
+	before := cproof(t, "log", of).out
+	for _, command := range []string{"announce", "export-in"} {
+		oneLineError(t, cproof(t, command, of, "--by", "HV", long), long, "536870913 bytes", "right file")
+		assert.Equal(t, before, cproof(t, "log", of).out, "nothing is recorded")
 	}
 }

@@ -7,6 +7,7 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -36,6 +37,11 @@ func monthName(n int) string {
 	return strings.Fields("Jan Feb Mar Apr May Jun Jul Aug")[n-1]
 }
 
+// dayNumber is what a spreadsheet counts a day as: 1 January 1970 is day 25569.
+func dayNumber(year, month, day int) int {
+	return 25569 + int(time.Date(year, time.Month(month), day, 0, 0, 0, 0, time.UTC).Unix()/86400)
+}
+
 // A roster of 24 precincts that a spreadsheet made dates of is one line where the sheets
 // themselves show it, and one finding where only the export does.
 func TestASpreadsheetsDatesAreSaidOnce(t *testing.T) {
@@ -43,16 +49,19 @@ func TestASpreadsheetsDatesAreSaidOnce(t *testing.T) {
 		name  string
 		write func(town, district int) string
 		first string
+		says  string
 	}{
-		{"1-Jan", func(a, b int) string { return strconv.Itoa(a) + "-" + monthName(b) }, "1-Jan"},
-		{"2027-01-01", func(a, b int) string { return "2027-0" + strconv.Itoa(a) + "-0" + strconv.Itoa(b) }, "2027-01-01"},
-		{"1/1/2027", func(a, b int) string { return strconv.Itoa(a) + "/" + strconv.Itoa(b) + "/2027" }, "1/1/2027"},
+		{"1-Jan", func(a, b int) string { return strconv.Itoa(a) + "-" + monthName(b) }, "1-Jan", "a spreadsheet made dates of labels"},
+		{"2027-01-01", func(a, b int) string { return "2027-0" + strconv.Itoa(a) + "-0" + strconv.Itoa(b) }, "2027-01-01", "a spreadsheet made dates of labels"},
+		{"1/1/2027", func(a, b int) string { return strconv.Itoa(a) + "/" + strconv.Itoa(b) + "/2027" }, "1/1/2027", "a spreadsheet made dates of labels"},
+		// The column was made Text only when the dates were in it.
+		{"46388", func(a, b int) string { return strconv.Itoa(dayNumber(2027, a, b)) }, "46388", "these are the numbers of the days"},
 	} {
 		t.Run(form.name, func(t *testing.T) {
 			export, second := copyDemo(t)
 			asSpreadsheet(t, second, form.write, "precincts.csv")
 			oneLineError(t, cproof(t, "compare", "--primary", export, "--second", second), filepath.Join(second, "precincts.csv")+", line 2, column precinct",
-				"a spreadsheet made dates of labels, in 24 rows", strconv.Quote(form.first)+" (line 2)", "and 21 more", `"1-01"`, "format to Text")
+				form.says+", in 24 rows", strconv.Quote(form.first)+" (line 2)", "and 21 more", `"1-01"`, "format to Text")
 
 			export, second = copyDemo(t)
 			plain := filepath.Join(t.TempDir(), "plain.csv")
@@ -70,7 +79,7 @@ func TestASpreadsheetsDatesAreSaidOnce(t *testing.T) {
 			}
 			require.Len(t, said, 1, "one finding for 24 precincts, not 48")
 			assert.Contains(t, said[0], "24 precincts are keyed under other labels")
-			assert.Contains(t, said[0], "a spreadsheet made dates of labels")
+			assert.Contains(t, said[0], form.says)
 			assert.LessOrEqual(t, len(rows), len(readCSV(t, plain))+3, "nothing else follows for each precinct")
 		})
 	}

@@ -251,3 +251,16 @@ func TestThePrivateCopyIsRemoved(t *testing.T) {
 	}
 	require.Zero(t, copies())
 }
+
+// A case that has to be copied to be read says where the copy was to be made.
+func TestWithoutAFolderForTheCopyThereIsAWord(t *testing.T) {
+	path := newPath(t)
+	require.NoError(t, staffed(t, path).Close())
+	require.NoError(t, os.WriteFile(path+walEnd, []byte("left by somebody"), 0o600))
+	none := filepath.Join(t.TempDir(), "none")
+	t.Setenv("TMPDIR", none) // os.TempDir, on Unix
+	t.Setenv("TMP", none)    // on Windows
+	_, err := Open(path, Options{ReadOnly: true})
+	require.ErrorContains(t, err, path+": the case is open elsewhere or was not closed")
+	require.ErrorContains(t, err, "folder for temporary files ("+none+") is there, can be written to and has room")
+}

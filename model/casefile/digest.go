@@ -23,7 +23,10 @@ func ParseDigest(s string) (Digest, error) {
 	if err != nil || len(b) != len(d) {
 		return d, fmt.Errorf("%q is not a SHA-256 digest; give its 64 hexadecimal digits", s)
 	}
-	return Digest(b), nil
+	if d = Digest(b); d.IsZero() {
+		return d, fmt.Errorf("%q is the digest of nothing; give the 64 hexadecimal digits that are printed", s)
+	}
+	return d, nil
 }
 
 // IsZero reports whether the digest is unset.

@@ -70,6 +70,32 @@ func TestAFullDiskFillsUpAndIsFreedAgain(t *testing.T) {
 	}
 }
 
+// A case on a disk without any room cannot be opened for writing, and says what to do; so
+// does a backup to it.
+func TestADiskWithoutAnyRoomSaysSo(t *testing.T) {
+	dir, _ := small(t)
+	path := filepath.Join(dir, "full"+Extension)
+	require.NoError(t, staffed(t, path).Close())
+	ballast, err := os.Create(filepath.Join(dir, "ballast"))
+	require.NoError(t, err)
+	for err == nil {
+		_, err = ballast.Write(make([]byte, 4096))
+	}
+	require.ErrorIs(t, err, syscall.ENOSPC)
+	require.NoError(t, ballast.Close())
+
+	_, err = Open(path, quick())
+	require.ErrorIs(t, err, ErrNoRoom)
+	require.ErrorContains(t, err, path+": opening the case: the disk is full, nothing was recorded; make room")
+	require.NotContains(t, err.Error(), ".lease-")
+
+	elsewhere := staffed(t, newPath(t))
+	err = elsewhere.Backup(filepath.Join(dir, "copy"+Extension))
+	require.ErrorIs(t, err, ErrNoRoom)
+	require.ErrorContains(t, err, "the disk is full")
+	require.NotContains(t, err.Error(), "not an error")
+}
+
 // TestASizeLimitCutsAWriteShort lets the system stop a real write in the middle
 // (setrlimit(2), RLIMIT_FSIZE).
 func TestASizeLimitCutsAWriteShort(t *testing.T) {

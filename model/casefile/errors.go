@@ -8,6 +8,8 @@ import (
 
 	sqlite "modernc.org/sqlite"
 	sqlitelib "modernc.org/sqlite/lib"
+
+	"counterproof/model/files"
 )
 
 // What can be wrong with a case or an act, for errors.Is. The error's own text is
@@ -110,10 +112,16 @@ func storage(path, doing string, err error) error {
 		return err
 	}
 	wrap := func(kind error, sentence string) error {
-		return &problem{kind: kind, text: fmt.Sprintf("%s: %s: %s (%v)", path, doing, sentence, err), cause: err}
+		// SQLite adds what it last said, which may be that there was nothing.
+		said := strings.Replace(err.Error(), ": not an error", "", 1)
+		return &problem{kind: kind, text: fmt.Sprintf("%s: %s: %s (%s)", path, doing, sentence, said), cause: err}
 	}
 	var lite *sqlite.Error
 	if !errors.As(err, &lite) {
+		if files.NoRoom(err) {
+			return &problem{kind: ErrNoRoom, cause: err,
+				text: fmt.Sprintf("%s: %s: the disk is full, nothing was recorded; make room and do it again", path, doing)}
+		}
 		return &problem{text: fmt.Sprintf("%s: %s: %v", path, doing, err), cause: err}
 	}
 	switch lite.Code() & 0xff {

@@ -39,6 +39,10 @@ type exportBody struct {
 // bytes.
 const maxBlob = 512 << 20
 
+// MaxExport is the largest export that a case keeps, in bytes. A longer one is no use to
+// announce: it never comes in.
+const MaxExport = maxBlob
+
 // Announce records the digest of an export before its bytes may come in. Nothing
 // of the export itself enters the case.
 func (c *Case) Announce(who PersonID, name string, digest Digest, size int64) error {

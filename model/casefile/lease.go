@@ -87,7 +87,7 @@ func (l *Lease) who(has string) string {
 	if t, err := time.Parse(time.RFC3339, l.Since); err == nil {
 		since = t.Local().Format("15:04 on 2 January 2006")
 		if t.After(time.Now().Add(leaseStale)) {
-			since += ", which is in the future by this computer's clock,"
+			since += " (in the future by this computer's clock)"
 		}
 	}
 	return fmt.Sprintf("%s %s it open on %s (process %d) since %s", name(l.Person, "somebody"), has, name(l.Host, "an unknown computer"), l.PID, since)

@@ -184,3 +184,13 @@ func TestABackupWhileKeying(t *testing.T) {
 	defer again.Close()
 	require.Equal(t, want, again.State().Head)
 }
+
+// A time in the future is said in the middle of a sentence that goes on.
+func TestALeaseOfTheFutureReadsAsASentence(t *testing.T) {
+	l := Lease{Person: "Liv", Host: "attic", PID: 7, Since: stamp(time.Now().Add(48 * time.Hour)), remedy: elsewhere}
+	for _, words := range []string{l.Words(), l.TakenOver()} {
+		require.Contains(t, words, "in the future by this computer's clock")
+		require.NotContains(t, words, ",,")
+		require.NotContains(t, words, ",;")
+	}
+}

@@ -1,7 +1,7 @@
 package casefile
 
 import (
-	"regexp"
+	"slices"
 	"strings"
 	"unicode"
 
@@ -29,7 +29,11 @@ func (s *State) MayEnrol(who NewPerson) error {
 // what looks alike is told by Unicode's data, which grow, and no case may cease to open
 // because they did.
 func (s *State) tellsApart(e *enrolment) error {
-	if personNumber.MatchString(strings.TrimSpace(e.Initials)) {
+	if strings.Contains(e.Initials, ",") {
+		return refuse(ErrRule, "the initials %s hold a comma, which stands between people where several are named; take others",
+			e.Initials)
+	}
+	if numberLike(e.Initials) {
 		return refuse(ErrRule, "the initials %s would be taken for a person's number in the case; take others", e.Initials)
 	}
 	for i := range s.People {
@@ -48,7 +52,7 @@ func (s *State) tellsApart(e *enrolment) error {
 			return refuse(ErrRule, "%q looks like %q, who is enrolled; to make a new key, name %s as the enrolment that is "+
 				"replaced, and for another person write a middle name", e.Name, p.Name, p.ID)
 		}
-		if initialsLike(p.Initials, e.Initials) {
+		if looksLike(p.Initials, e.Initials) {
 			return refuse(ErrRule, "the initials %s are those of %s (%s); take others, so that each name means one person",
 				e.Initials, p.Name, p.Initials)
 		}
@@ -56,23 +60,33 @@ func (s *State) tellsApart(e *enrolment) error {
 	return nil
 }
 
-var personNumber = regexp.MustCompile(`^[pP][0-9]+$`)
-
-// looksLike reports whether two names look the same: their UTS #39 skeletons are, capitals
-// aside. A capital I is a small l to the eye, and so an i in capitals; that is folded too.
-func looksLike(a, b string) bool { return sight(a) == sight(b) }
-
-// initialsLike is looksLike for initials, full stops and blanks aside.
-func initialsLike(a, b string) bool {
-	bare := func(s string) string {
-		return sight(strings.Map(func(r rune) rune {
-			if r == '.' || unicode.IsSpace(r) {
-				return -1
-			}
-			return r
-		}, s))
+// numberLike reports whether initials look like a person's number: p and digits, in
+// whatever letters and digits.
+func numberLike(initials string) bool {
+	runes := []rune(norm.NFKC.String(strings.TrimSpace(initials)))
+	if len(runes) < 2 || sight(string(runes[0])) != "p" {
+		return false
 	}
-	return bare(a) == bare(b)
+	return !slices.ContainsFunc(runes[1:], func(r rune) bool { return !unicode.IsDigit(r) })
+}
+
+// looksLike reports whether two names look the same: their UTS #39 skeletons are, capitals,
+// blanks and punctuation aside. A capital I is a small l to the eye, and so an i in
+// capitals; that is folded too.
+func looksLike(a, b string) bool { return lettersOf(sight(a)) == lettersOf(sight(b)) }
+
+// lettersOf leaves out of a text what is no letter, mark or number, unless that is all.
+func lettersOf(text string) string {
+	letters := strings.Map(func(r rune) rune {
+		if unicode.In(r, unicode.Letter, unicode.Mark, unicode.Number) {
+			return r
+		}
+		return -1
+	}, text)
+	if letters == "" {
+		return text
+	}
+	return letters
 }
 
 // sight is what a name looks like. The skeleton is taken before and after folding: the

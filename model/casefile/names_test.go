@@ -20,6 +20,9 @@ func TestWhoLooksLikeAnotherHoldsNoSecondSeat(t *testing.T) {
 		{"a digit for a letter", "Odile Farrow", "0dile Farrow", "looks like"},
 		{"two small letters that make one", "Emmet Farrow", "Ernmet Farrow", "looks like"},
 		{"an accent as a letter of its own", "In\u00e9s Farrow", "Ine\u0301s Farrow", "nobody holds two seats"},
+		{"no blank", "Odile Farrow", "OdileFarrow", "looks like"},
+		{"a full stop", "Odile Farrow", "Odile Farrow.", "looks like"},
+		{"a hyphen for a blank", "Odile Farrow", "Odile-Farrow", "looks like"},
 		{"a no-break space", "Odile Farrow", "Odile\u00a0Farrow", "nobody holds two seats"},
 		{"a zero width space", "Odile Farrow", "Odile\u200b Farrow", "does not show"},
 		{"a soft hyphen", "Odile Farrow", "Odi\u00adle Farrow", "does not show"},
@@ -67,7 +70,9 @@ func TestWhoLooksLikeAnotherHoldsNoSecondSeat(t *testing.T) {
 func TestInitialsMeanOnePerson(t *testing.T) {
 	for initials, says := range map[string]string{
 		"OF": "are those of", "of": "are those of", "O.F.": "are those of", "O F": "are those of", "ОF": "are those of",
-		"0F": "are those of",
+		"0F":  "are those of",
+		"O-F": "are those of", "O,F": "comma",
+		"р2": "number in the case", "\uff502": "number in the case", "p\uff12": "number in the case",
 		"p2": "number in the case", "P17": "number in the case", "O\u200bF": "does not show", "OFR": "", "PF": "", "p": "",
 	} {
 		c := create(t, newPath(t), quick())
@@ -169,6 +174,8 @@ func TestWhatIsNoPassphrase(t *testing.T) {
 		"WREN ALDOUS THE ELDER":           "a name",
 		"General  election":               "a name",
 		"tarnwick county":                 "a name",
+		"TarnwickCounty":                  "a name",
+		"county county tarnwick":          "a name",
 		"plum ferry under bridges":        "",
 		"  plum ferry  ":                  "",
 		"Liv Anders-Brekke of the north":  "",

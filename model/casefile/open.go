@@ -74,11 +74,18 @@ func (c *Case) loaded() error {
 
 // unreadable says once that, and why, the system gives no case.
 func unreadable(path string, err error) error {
+	err = causeOf(err)
+	return fmt.Errorf("%s: the case cannot be read (%w); check the file, who may read it, and its disk", path, err)
+}
+
+// causeOf is an error of the system without the path and the call, which say nothing to
+// people.
+func causeOf(err error) error {
 	var of *fs.PathError
 	if errors.As(err, &of) {
-		err = of.Err
+		return of.Err
 	}
-	return fmt.Errorf("%s: the case cannot be read (%w); check the file, who may read it, and its disk", path, err)
+	return err
 }
 
 // looksLikeCase reads the first bytes of a file before SQLite gets it.

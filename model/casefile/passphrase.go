@@ -12,7 +12,7 @@ import (
 
 // PassphraseFits says what is wrong with the passphrase that a new person chose. It has
 // at least MinPassphrase characters, is not one character again and again, and no name
-// that stands on the case: of a person, a party, the election or the jurisdiction. What
+// that stands on the case, with blanks or without: of a person, a party, the election or the jurisdiction. What
 // was keyed is not asked: the answer would tell whether it is there.
 //
 // The rule is common practice, no source.
@@ -41,26 +41,32 @@ func (s *State) PassphraseFits(who NewPerson) error {
 		return refuse(ErrRule, "one character again and again is no passphrase; take four words")
 	}
 	names := []string{who.Name, who.Initials, who.Party, s.Election.Name, s.Election.Jurisdiction,
-		s.Election.Name + " " + s.Election.Jurisdiction}
+		s.Election.Name + " " + s.Election.Jurisdiction, s.Election.Jurisdiction + " " + s.Election.Name}
 	names = append(names, s.Parties...)
 	for _, p := range s.People {
 		names = append(names, p.Name)
 	}
-	words := wordsIn(who.Passphrase)
+	words, letters := wordsIn(who.Passphrase), joinedIn(who.Passphrase)
 	for _, name := range names {
-		if of := wordsIn(name); len(of) > 0 && slices.Equal(of, words) {
+		if of := wordsIn(name); len(of) > 0 && (slices.Equal(of, words) || joinedIn(name) == letters) {
 			return refuse(ErrRule, "the passphrase is a name that stands on the case; everybody could guess it: take four words")
 		}
 	}
 	return nil
 }
 
-// wordsIn are the words of a text in an order of their own, capitals and punctuation
-// aside.
+// wordsIn are the words of a text in an order of their own, each once, capitals and
+// punctuation aside.
 func wordsIn(text string) []string {
-	words := strings.FieldsFunc(cases.Fold().String(norm.NFKC.String(text)), func(r rune) bool {
-		return !unicode.IsLetter(r) && !unicode.IsMark(r) && !unicode.IsNumber(r)
-	})
+	words := strings.FieldsFunc(folded(text), between)
 	slices.Sort(words)
-	return words
+	return slices.Compact(words)
 }
+
+// joinedIn are the words of a text as one, in their order.
+func joinedIn(text string) string { return strings.Join(strings.FieldsFunc(folded(text), between), "") }
+
+func folded(text string) string { return cases.Fold().String(norm.NFKC.String(text)) }
+
+// between reports whether a character stands between words.
+func between(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsMark(r) && !unicode.IsNumber(r) }

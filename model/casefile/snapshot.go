@@ -196,8 +196,9 @@ func copyOnce(from, to string) (d Digest, err error) {
 }
 
 func noCopy(path string, err error) error {
-	return &problem{kind: ErrNoRoom, cause: err, text: fmt.Sprintf("%s: the case was not closed, and the copy of it from which it is read cannot be made (%v); "+
-		"make room in the folder for temporary files (%s)", path, err, os.TempDir())}
+	return &problem{kind: ErrNoRoom, cause: err, text: fmt.Sprintf("%s: the case is open elsewhere or was not closed, "+
+		"and the copy of it from which it is read cannot be made (%v); "+
+		"see that the folder for temporary files (%s) is there, can be written to and has room", path, causeOf(err), os.TempDir())}
 }
 
 // play plays what was copied beside the case back into the copy, as SQLite would into

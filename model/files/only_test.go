@@ -17,7 +17,7 @@ import (
 var handlers = map[string]string{
 	"model/casefile":                 "a case is SQLite's, with its lease",
 	"app/look/picture":               "pictures of tests",
-	"checks/planted":                 "planted mistakes of tests",
+	"checks/internal/planted":        "planted mistakes of tests",
 	"cmd/cproof/passphrase.go":       "the terminal",
 	"app/desk/session/browse.go":     "lists a folder",
 	"checks/report/verify_folder.go": "lists a folder",

@@ -56,6 +56,15 @@ func open(path string, stat func(string) (fs.FileInfo, error)) (*File, error) {
 // Size is its size in bytes, as it was when the file was opened.
 func (f *File) Size() int64 { return f.info.Size() }
 
+// AtMost is an ErrTooLong where the file has more bytes, of type *Error.
+func (f *File) AtMost(most int64) error {
+	if f.Size() <= most {
+		return nil
+	}
+	return &Error{f.path, fmt.Sprintf("the file has %d bytes, and %d are the most here", f.Size(), most),
+		"check that it is the right file", ErrTooLong}
+}
+
 // Stat returns what the file was when it was opened.
 func (f *File) Stat() (fs.FileInfo, error) { return f.info, nil }
 
@@ -104,9 +113,8 @@ func Read(path string, most int64) ([]byte, error) {
 		return nil, err
 	}
 	defer f.Close() // it is read alone
-	if f.Size() > most {
-		return nil, &Error{path, fmt.Sprintf("the file has %d bytes, and %d are the most here", f.Size(), most),
-			"check that it is the right file", ErrTooLong}
+	if err := f.AtMost(most); err != nil {
+		return nil, err
 	}
 	var b bytes.Buffer
 	b.Grow(int(f.Size()) + bytes.MinRead)

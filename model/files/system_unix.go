@@ -33,6 +33,8 @@ func move(from, to string, replace bool) error {
 	return os.Rename(from, to)
 }
 
-// noRoom and protected tell a disk that is full or may not be written to.
-func noRoom(err error) bool    { return errors.Is(err, syscall.ENOSPC) || errors.Is(err, syscall.EDQUOT) }
+// NoRoom reports whether the system refused something because a disk is full.
+func NoRoom(err error) bool { return errors.Is(err, syscall.ENOSPC) || errors.Is(err, syscall.EDQUOT) }
+
+// protected tells a disk that may not be written to.
 func protected(err error) bool { return errors.Is(err, syscall.EROFS) }

@@ -54,6 +54,8 @@ func moveNew(from, to string) error {
 	return nil
 }
 
-// noRoom and protected tell a disk that is full or may not be written to.
-func noRoom(err error) bool    { return errors.Is(err, diskFull) || errors.Is(err, handleDiskFull) }
+// NoRoom reports whether the system refused something because a disk is full.
+func NoRoom(err error) bool { return errors.Is(err, diskFull) || errors.Is(err, handleDiskFull) }
+
+// protected tells a disk that may not be written to.
 func protected(err error) bool { return errors.Is(err, writeProtected) }

@@ -148,17 +148,27 @@ func CheckFolder(dir string) error {
 	return err
 }
 
+// CheckFolderName says whether a folder may have a name, whatever is there: not that of a
+// device, nor one that the program uses beside a case. Errors are of type *Error.
+func CheckFolderName(dir string) error {
+	refused := func(fault, remedy string) error { return &Error{dir, fault, remedy, ErrRefused} }
+	if dir == "" {
+		return refused("no name is given", "name a new folder")
+	}
+	if of, ok := besideCase(filepath.Clean(dir)); ok {
+		return refused("is for the program's own use beside the case "+of, "name another folder")
+	}
+	if reserved(filepath.Clean(dir)) {
+		return refused("is the name of a device", "name another folder")
+	}
+	return nil
+}
+
 // lookFolder returns the place of a new folder, and whether an empty one is there.
 func lookFolder(dir string) (place string, empty bool, err error) {
 	refused := func(fault, remedy string) error { return &Error{dir, fault, remedy, ErrRefused} }
-	if dir == "" {
-		return "", false, refused("no name is given", "name a new folder")
-	}
-	if of, ok := besideCase(filepath.Clean(dir)); ok {
-		return "", false, refused("is for the program's own use beside the case "+of, "name another folder")
-	}
-	if reserved(filepath.Clean(dir)) {
-		return "", false, refused("is the name of a device", "name another folder")
+	if err := CheckFolderName(dir); err != nil {
+		return "", false, err
 	}
 	if place, err = filepath.Abs(dir); err != nil {
 		return "", false, unwritten(dir, "", err)
@@ -257,7 +267,7 @@ func unwritten(path, part string, err error) error {
 	}
 	e := &Error{path, fmt.Sprintf("cannot be written (%v)", cause(err)), "choose another place", err}
 	switch {
-	case noRoom(err):
+	case NoRoom(err):
 		e.Remedy = "the disk is full: make room or choose another disk"
 	case errors.Is(err, fs.ErrNotExist):
 		e.Remedy = "its folder does not exist: create it first or choose another place"

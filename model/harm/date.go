@@ -4,6 +4,7 @@ import (
 	"regexp"
 	"strconv"
 	"strings"
+	"time"
 )
 
 // date is a date as a spreadsheet writes it. Where a month and a number stand, the number
@@ -80,6 +81,45 @@ func written(label string) (date, bool) {
 	return d, d.month >= 1 && d.month <= 12 && d.day <= 31 && d.day != 0
 }
 
+// A spreadsheet counts the days of dates. Day 1 is here 31 December 1899: programs that
+// take 1900 for a leap year count the same from 1 March 1900 on.
+var (
+	serial      = regexp.MustCompile(`^[1-9]\d{4}$`)
+	serialStart = time.Date(1899, 12, 30, 0, 0, 0, 0, time.UTC)
+)
+
+// The years of such dates. A month and a day get the year in which they are typed; a year
+// of two digits is one of the hundred from 1930.
+const (
+	firstSerialYear, lastSerialYear = 1930, 2069
+	firstTyped                      = 2020
+)
+
+// counted reads a date that a spreadsheet shows as the number of its day: what becomes of
+// 1-Jan where the column is made Text only afterwards.
+func counted(label string) (d date, year int, ok bool) {
+	if !serial.MatchString(label) {
+		return date{}, 0, false
+	}
+	day := serialStart.AddDate(0, 0, numberOf(label))
+	year = day.Year()
+	d = date{month: int(day.Month()), day: day.Day(), year: year % 100}
+	return d, year, year >= firstSerialYear && year <= lastSerialYear
+}
+
+// countedOf is true where a label is the number of the day that a spreadsheet reads
+// another label as.
+func countedOf(label, whole string) bool {
+	d, year, ok := counted(label)
+	if !ok || year < firstTyped && d.day != 1 {
+		return false
+	}
+	if year < firstTyped { // a month of a year, and no day of it
+		d.day = -1
+	}
+	return d.madeOf(whole)
+}
+
 // madeOf is true where a spreadsheet reads a label of two or three numbers as this date,
 // with month and day in the one order or the other. Of two numbers it makes a day of
 // this year, or a month of a year.
@@ -115,6 +155,9 @@ func pairsOf(label string) (pairs [][2]int) {
 		if d.year >= 0 {
 			pairs = append(pairs, [2]int{d.month, d.year})
 		}
+	}
+	if d, _, ok := counted(label); ok {
+		pairs = append(pairs, [2]int{d.month, d.day}, [2]int{d.month, d.year})
 	}
 	if m := parts.FindStringSubmatch(label); m != nil {
 		pairs = append(pairs, [2]int{numberOf(m[1]) % 100, numberOf(m[2]) % 100})

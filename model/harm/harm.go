@@ -31,10 +31,12 @@ const (
 	Cut
 	// Zeros is a number without the zeros that it began or ended with.
 	Zeros
+	// Serial is the number of a day, in place of the date that was made of a label.
+	Serial
 )
 
 // Kinds are all kinds of harm.
-var Kinds = []Kind{Error, Date, Scientific, Cut, Zeros}
+var Kinds = []Kind{Error, Date, Scientific, Cut, Zeros, Serial}
 
 // Words says what happened, as the beginning of a sentence.
 func (k Kind) Words() string {
@@ -49,6 +51,8 @@ func (k Kind) Words() string {
 		return "a spreadsheet cut long numbers after 15 digits and put zeros there"
 	case Zeros:
 		return "numbers stand without their zeros, as a spreadsheet leaves them"
+	case Serial:
+		return "a spreadsheet made dates of labels, and these are the numbers of the days"
 	}
 	return "no harm was done"
 }
@@ -63,14 +67,14 @@ const longest = 40
 const digits = 15
 
 var (
-	errorValue = regexp.MustCompile(`^(#REF!|#N/A|#VALUE!|#NAME\?|#DIV/0!|#NUM!|#NULL!|#SPILL!|#CALC!|#{3,})$`)
+	errorValue = regexp.MustCompile(`^(#REF!|#N/A|#VALUE!|#NAME\?|#DIV/0!|#NUM!|#NULL!|#SPILL!|#CALC!|Err:5\d\d|#{3,})$`)
 	scientific = regexp.MustCompile(`^-?\d(\.\d+)?[Ee]\+\d{2,3}$|^-?\d\.\d+[Ee][+-]?\d{1,3}$`)
 	number     = regexp.MustCompile(`^\d+(\.\d+)?([Ee][+-]?\d{1,3})?$`)
 	whole      = regexp.MustCompile(`^\d+$`)
 )
 
 // Form says what a label looks like: Error, Date, Scientific or Cut, else None. That
-// zeros are gone cannot be seen in a label alone.
+// zeros are gone, or that a number is that of a day, cannot be seen in a label alone.
 func Form(label string) Kind {
 	switch {
 	case label == "" || len(label) > longest:
@@ -123,6 +127,9 @@ func Of(label, whole string) Kind {
 	}
 	if number.MatchString(whole) && !strings.ContainsAny(whole, "Ee") && plain(whole) == label {
 		return Zeros
+	}
+	if countedOf(label, whole) {
+		return Serial
 	}
 	return None
 }

@@ -8,7 +8,7 @@ import (
 
 func TestWhatALabelLooksLike(t *testing.T) {
 	for label, want := range map[string]Kind{
-		"#REF!": Error, "#N/A": Error, "#VALUE!": Error, "#NAME?": Error, "######": Error, "#": None, "#3": None,
+		"#REF!": Error, "#N/A": Error, "#VALUE!": Error, "#NAME?": Error, "######": Error, "Err:502": Error, "Err:5": None, "#": None, "#3": None,
 		"1-Jan": Date, "Jan-01": Date, "2027-01-01": Date, "1/2/2027": Date, "01-Jan-27": Date, "2027-01-01 00:00:00": Date, "12/31/27": Date,
 		"1-01": None, "1/2": None, "1-2-27": None, "March 1": None, "1 March": None, "May": None, "May-Brook": None, "Jan-1st": None,
 		"13/32/2027": None, "2027-13-01": None, "45-Jan": None, "0-Jan": None,
@@ -37,6 +37,10 @@ func TestWhichLabelWasMadeOfWhich(t *testing.T) {
 		{"1.24E+17", "123456789012345678", None}, {"1E05", "100000", None},
 		{"123456789012345000", "123456789012345678", Cut}, {"123456789012345000", "123456789012346678", None},
 		{"123456789012345000", "12345678901234567", None},
+		// Days since 30 December 1899, as date arithmetic gives them: 1 January 2026, 2 January 2027, 1 January 1945.
+		{"46023", "1-01", Serial}, {"46389", "1-02", Serial}, {"46389", "2-1", Serial}, {"16438", "1-45", Serial},
+		{"46389", "1-2-27", Serial}, {"46389", "1-2-26", None}, {"46389", "1-03", None}, {"16439", "1-02", None},
+		{"46023", "46024", None}, {"46023", "North 1", None}, {"99999", "10-14", None}, {"46023", "046023", Zeros},
 	} {
 		assert.Equal(t, test.want, Of(test.label, test.whole), "%s of %s", test.label, test.whole)
 		of, kind := NewLabels([]string{"Elm", test.whole, "Oak"}).First(test.label)

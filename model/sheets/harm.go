@@ -222,7 +222,7 @@ func harmedList(units []unitHeader, known map[string]int) *Error {
 					examples[k] = from
 				}
 			}
-			if k == harm.Date || k == harm.Scientific || k == harm.Cut {
+			if k == harm.Date || k == harm.Scientific || k == harm.Cut || k == harm.Serial {
 				if found[k] == nil {
 					found[k] = &harmAt{kind: k, column: "precinct"}
 				}

@@ -274,9 +274,6 @@ func (s *Session) NoteDigest(ctx context.Context, path string) (casefile.Digest,
 	return d, s.Case().Announce(s.who(), filepath.Base(path), d, int64(len(b)))
 }
 
-// maxExport is the largest export that is read, in bytes; the case has its own limit.
-const maxExport = 1 << 30
-
 // readExport reads a file until the context is done.
 func readExport(ctx context.Context, path string) ([]byte, error) {
 	f, err := files.Open(path)
@@ -284,8 +281,8 @@ func readExport(ctx context.Context, path string) ([]byte, error) {
 		return nil, err
 	}
 	defer f.Close() // it is read alone
-	if f.Size() > maxExport {
-		return nil, fmt.Errorf("%s has more than 1 GiB; choose the export's XML or JSON file", path)
+	if err := f.AtMost(casefile.MaxExport); err != nil {
+		return nil, err
 	}
 	var b bytes.Buffer
 	b.Grow(int(f.Size()) + bytes.MinRead)
