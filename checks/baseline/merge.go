@@ -418,7 +418,13 @@ func (m *merger) mergeLoose(out *Values) {
 	for id, b := range m.after.loose {
 		a := m.before.loose[id]
 		if a == nil {
-			if c := (Change{Thing: finding.Contest, ID: id, Field: finding.Whole, After: []string{}}); !m.before.on[id] && m.accept(&c, "") {
+			if m.before.on[id] {
+				if !out.on[id] {
+					out.loose[id] = b // it came off its ballots, as was accepted
+				}
+				continue
+			}
+			if c := (Change{Thing: finding.Contest, ID: id, Field: finding.Whole, After: []string{}}); m.accept(&c, "") {
 				out.loose[id] = b
 			}
 			continue

@@ -75,6 +75,7 @@ func TestNothingHidesInACase(t *testing.T) {
 		{"a view under the name of the index", edited(t, path, "INSERT INTO sqlite_schema VALUES ('view', 'sqlite_autoindex_blob_1', 'sqlite_autoindex_blob_1', 0, 'CREATE VIEW sqlite_autoindex_blob_1 AS SELECT 1')"), "sqlite_autoindex_blob_1", false},
 		{"a second row for the journal", edited(t, path, "INSERT INTO sqlite_schema SELECT * FROM sqlite_schema WHERE name = 'journal'"), "journal", false},
 		{"a file that no entry names", change(t, path, "INSERT INTO blob VALUES (zeroblob(32), x'aabb')"), "that no entry speaks of", true},
+		{"a number hidden as that of a kept file's row", change(t, path, "UPDATE blob SET rowid = -7 WHERE rowid = 1"), "numbered from -7", true},
 		{"bytes in the header", patched(t, path, set(80, 'h', 'i')), "its header holds bytes where the format has none", true},
 		{"another text encoding", patched(t, path, set(56, 0, 0, 0, 2)), "text encoding is 2 where", false},
 		{"incremental vacuum", patched(t, path, set(64, 0, 0, 0, 1)), "incremental vacuum", true},

@@ -114,7 +114,7 @@ func looksLikeCase(path string) error {
 
 // readableLayout refuses a case of a layout that this program does not know.
 func readableLayout(path string, head []byte) error {
-	switch v := binary.BigEndian.Uint32(head[60:]); {
+	switch v := int32(binary.BigEndian.Uint32(head[60:])); {
 	case v > userVersion:
 		return refuse(ErrNotCase, "%s: this case is of layout %d, and this program reads layouts %d to %d; "+
 			"open it with a version of Counterproof that reads layout %d", path, v, oldestVersion, userVersion, v)

@@ -256,6 +256,14 @@ func (v *verifier) numbers() {
 	case count.Int64 > 0 && (low.Int64 != 1 || high.Int64 != count.Int64):
 		v.fault(0, "it has %d entries, numbered from %d to %d: entries were put in or taken out with another program", count.Int64, low.Int64, high.Int64)
 	}
+	// The numbers that SQLite gives rows count up from 1 where nothing is ever removed.
+	err = v.of.conn.QueryRowContext(context.Background(), `SELECT min(rowid), max(rowid), count(*) FROM blob`).Scan(&low, &high, &count)
+	switch {
+	case err != nil:
+		v.fault(0, "the kept files cannot be counted: %v", err)
+	case count.Int64 > 0 && (low.Int64 != 1 || high.Int64 != count.Int64):
+		v.fault(0, "it keeps %d files, numbered from %d to %d: they were put in, taken out or numbered anew with another program", count.Int64, low.Int64, high.Int64)
+	}
 }
 
 // database checks the tables, and the file below them.
