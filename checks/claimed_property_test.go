@@ -122,8 +122,11 @@ var agreements = []agreement{
 			if d.Thing != finding.Choice || d.Field != finding.Lines || len(d.Before) > 0 {
 				return false
 			}
-			own, _ := e.primary.Stated([]baseline.Key{{Thing: finding.Contest, ID: d.ID, Field: finding.PrimaryParties}})
-			return len(own) == 3 && own[2] == "+"+strings.Join(d.After, "\x1d")
+			// Where the entries differ in the party, that is told by itself.
+			return slices.ContainsFunc([]*baseline.Values{e.primary, e.second}, func(v *baseline.Values) bool {
+				own, _ := v.Stated([]baseline.Key{{Thing: finding.Contest, ID: d.ID, Field: finding.PrimaryParties}})
+				return len(own) == 3 && own[2] == "+"+strings.Join(d.After, "\x1d")
+			})
 		}},
 	{"headings are compared where they were keyed: in the language that was keyed",
 		func(_ *entries, d *baseline.Change) bool {
