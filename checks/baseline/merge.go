@@ -224,8 +224,7 @@ func withNew(content, like []*placement, came map[string]bool) []*placement {
 		return content
 	}
 	out := make([]*placement, 0, len(content)+len(first)+len(after))
-	var put func(p *placement)
-	put = func(p *placement) {
+	put := func(p *placement) {
 		for more := true; more; {
 			out = append(out, p)
 			next := after[p.id]
