@@ -103,6 +103,10 @@ var agreements = []agreement{
 			x, y := e.title(d, false), e.title(d, true)
 			return x == y || x == "" || y == ""
 		}},
+	{"things that share most of what they say are one thing with a difference: a contest that stands in two versions, of which a finding says what they differ in",
+		func(_ *entries, d *baseline.Change) bool {
+			return d.Thing == finding.Contest && d.Field == finding.Versions
+		}},
 	{"a precinct matches by identifier, number or name",
 		func(_ *entries, d *baseline.Change) bool {
 			return d.Thing == finding.Precinct && slices.Contains(precinctFields, d.Field)

@@ -77,6 +77,9 @@ func cardsOf(x Round) []casefile.Export {
 // case need not be the one in the export, so names are told only where the second entry
 // states another one too, or states none.
 func (s *Standing) OtherElection() string {
+	if s.State == nil || s.Primary == nil || s.Second == nil {
+		return ""
+	}
 	facts, of := s.Primary.Facts, s.State.Election
 	var says []string
 	if facts.Date.Known && facts.Date.Value != of.Date {
