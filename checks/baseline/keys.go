@@ -2,6 +2,7 @@ package baseline
 
 import (
 	"slices"
+	"strconv"
 	"strings"
 
 	"counterproof/checks/finding"
@@ -182,6 +183,22 @@ func contestID(id string) string {
 		return id[:i]
 	}
 	return id
+}
+
+// Meets reports whether two keys of one field are about the same ballots, in part at least.
+func (k *Key) Meets(o *Key) bool {
+	return len(k.Precincts) == 0 || len(o.Precincts) == 0 ||
+		slices.ContainsFunc(k.Precincts, func(p string) bool { return slices.Contains(o.Precincts, p) })
+}
+
+// Fewer reports whether a change is to a smaller number, or to none.
+func (c *Change) Fewer() bool {
+	if len(c.After) == 0 || len(c.Before) == 0 {
+		return c.After == nil
+	}
+	before, errBefore := strconv.Atoi(c.Before[0])
+	after, errAfter := strconv.Atoi(c.After[0])
+	return errBefore == nil && errAfter == nil && after < before
 }
 
 // IsReference reports whether a change is in how many references lead nowhere.

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"fmt"
 	"math/rand/v2"
+	"slices"
 	"strings"
 	"testing"
 
@@ -136,6 +137,25 @@ func TestACorrectedTitleKeepsTheDecisionsOnItsContest(t *testing.T) {
 		}
 	}
 	require.Empty(t, unaskedIn(t, r))
+}
+
+// A finding that was decided twice asks for nothing beside itself: a reference to nothing
+// that a later export brings is a change.
+func TestAFindingDecidedTwiceAsksForNothingElse(t *testing.T) {
+	r := casetest.Sealed(t)
+	casetest.Settle(t, r)
+	casetest.Settle(t, r)
+	corrected := casetest.File(t, "corrected.xml")
+	casetest.Bring(t, r, "corrected.xml", corrected)
+	require.Empty(t, unaskedIn(t, r))
+	begin := []byte("<ElectionDistrictId>")
+	at := bytes.Index(corrected, begin)
+	require.Positive(t, at)
+	at += len(begin)
+	end := at + bytes.IndexByte(corrected[at:], '<')
+	broken := slices.Concat(corrected[:at], []byte("district-that-is-not-there"), corrected[end:])
+	casetest.Bring(t, r, "broken.xml", broken)
+	require.True(t, slices.ContainsFunc(unaskedIn(t, r), func(m string) bool { return strings.Contains(m, "eferences to nothing") }), unaskedIn(t, r))
 }
 
 // exportOf writes an election as an export.

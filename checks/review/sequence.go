@@ -59,6 +59,9 @@ type request struct {
 	// wants are the values of the second entry when the decision was signed: field,
 	// language and value in turn; nil where the keys are not of single fields.
 	wants []string
+	// fault is set for a fault that an export shows by itself: it names no value, and what
+	// is asked is that it ends.
+	fault bool
 	used  bool
 }
 
@@ -280,7 +283,7 @@ func (q *sequence) differs(c *baseline.Change, precinct string) bool {
 // asked reports whether a change is what a request wants, and marks the request as done.
 func (q *sequence) asked(c *baseline.Change, precinct string) bool {
 	if c.IsReference() {
-		return slices.ContainsFunc(q.requests, q.ended)
+		return c.Fewer() && slices.ContainsFunc(q.requests, q.ended)
 	}
 	if c.Field == finding.Versions && slices.ContainsFunc(q.requests, func(w *request) bool { return w.joins(c) }) {
 		return true
@@ -314,10 +317,11 @@ func (w *request) joins(c *baseline.Change) bool {
 		slices.ContainsFunc(w.keys, func(k baseline.Key) bool { return k.ID == c.ID || k.Part == c.ID })
 }
 
-// ended reports whether a fault that an export shows by itself is gone, as was asked.
+// ended reports whether a fault that an export shows by itself is gone in this export, as
+// was asked.
 func (q *sequence) ended(w *request) bool {
 	_, there := q.findings[w.finding]
-	return w.finding != "" && len(w.keys) == 0 && len(w.changes) == 0 && !there
+	return w.fault && q.done[w.finding] == 0 && !there
 }
 
 // frozen reports whether a change is to the value that was wanted when the decision was
@@ -339,7 +343,7 @@ func (q *sequence) follows(k *baseline.Key, c *baseline.Change, precinct string)
 // wantsExactly reports whether a change is one that an amendment or a correction made.
 func (w *request) wantsExactly(c *baseline.Change, precinct string) bool {
 	return slices.ContainsFunc(w.changes, func(x baseline.Change) bool {
-		return x.Thing == c.Thing && x.ID == c.ID && x.Part == c.Part && x.Field == c.Field && x.Member == c.Member &&
+		return x.Thing == c.Thing && x.ID == c.ID && x.Part == c.Part && x.Field == c.Field && x.Language == c.Language && x.Member == c.Member &&
 			(precinct == "" || slices.Contains(x.Precincts, precinct)) &&
 			(x.After == nil) == (c.After == nil) && (c.Member != "" || slices.Equal(x.After, c.After) || c.Field == finding.Order)
 	})
@@ -376,14 +380,14 @@ func (q *sequence) decided(d *casefile.Act[casefile.Decision]) {
 		}
 		about := func(k *baseline.Key) bool {
 			return slices.ContainsFunc(keys, func(o baseline.Key) bool {
-				return o.Thing == k.Thing && o.ID == k.ID && o.Part == k.Part && o.Field == k.Field
+				return o.Thing == k.Thing && o.ID == k.ID && o.Part == k.Part && o.Field == k.Field && o.Meets(k)
 			})
 		}
 		switch d.Terms.Outcome {
 		case casefile.OutcomeFixConfiguration:
 			q.replace(about)
 			delete(q.done, f.Finding)
-			q.requests = append(q.requests, &request{seq: d.Seq, finding: f.Finding, keys: keys, wants: wordsIn(f).Wants})
+			q.requests = append(q.requests, &request{seq: d.Seq, finding: f.Finding, keys: keys, wants: wordsIn(f).Wants, fault: len(keys) == 0})
 		case casefile.OutcomeAsCertified:
 			q.replace(about)
 			q.accept(func(c *baseline.Change, precinct string) bool {
