@@ -73,7 +73,7 @@ func (r *Review) MissingToSign() ([]Missing, error) {
 		case StatusOpen:
 			words = "Decide: "
 		case StatusReopened:
-			words = "Decide again, because what was said has changed: "
+			words = "Decide again, because something has changed since: "
 		case StatusReferred:
 			words = "The supervisor is to decide: "
 		case StatusWaiting:

@@ -54,7 +54,7 @@ func (s Status) Open() bool {
 func (s Status) Words() string {
 	switch s {
 	case StatusReopened:
-		return "open again: what was said has changed"
+		return "open again: something has changed since"
 	case StatusReferred:
 		return "referred to the supervisor"
 	case StatusWaiting:
