@@ -116,7 +116,8 @@ func (p *casePlace) ask() {
 
 // numbered is a step of the job, for a newcomer.
 func numbered(icon look.Icon, head, words string) fyne.CanvasObject {
-	return look.Cells(2.5, []float32{0, 1}, look.NewLargeDrawing(icon, look.ColorAccent), look.Column(0, look.Bold(head), look.Faded(words)))
+	return look.Cells(2.5, []float32{0, 1}, look.NewLargeDrawing(icon, look.ColorAccent),
+		look.Column(0, look.Bold(head), look.Faded(words)))
 }
 
 // begin is the first screen.
@@ -125,11 +126,14 @@ func (p *casePlace) begin() fyne.CanvasObject {
 	job := look.Page(look.Column(3,
 		look.Kicker("The job"),
 		look.Title("Prove the set-up right before the cards are used."),
-		look.Body("One person programmed the election. You, of another party, key every ballot again from the printed proof, without seeing that set-up. Then the two of you hold both entries side by side."),
+		look.Body("One person programmed the election. You, of another party, key every ballot again from the printed "+
+			"proof, without seeing that set-up. Then the two of you hold both entries side by side."),
 		look.Rule(),
-		numbered(look.PlaceRekey, "Key what the proof prints", "Each ballot face once, then its precincts; then each voting unit."),
+		numbered(look.PlaceRekey, "Key what the proof prints",
+			"Each ballot face once, then its precincts; then each voting unit."),
 		numbered(look.StateSealed, "Seal it", "Only then does the export come in. Nobody who keys can see it before."),
-		numbered(look.PlaceDifferences, "Resolve each difference together", "Both of the pair decide, each with their own passphrase."),
+		numbered(look.PlaceDifferences, "Resolve each difference together",
+			"Both of the pair decide, each with their own passphrase."),
 		numbered(look.PlaceSign, "Sign", "The supervisor signs a report that anyone can check later, offline."),
 	))
 	var next fyne.CanvasObject
@@ -139,7 +143,8 @@ func (p *casePlace) begin() fyne.CanvasObject {
 	if len(recent) > 0 {
 		start = look.NewAction(look.Plain, "Start a new case", "", "Ctrl+N", w.AskNew)
 		next = look.Column(1.5, look.Body("The case that was open last:"),
-			look.Flow(0, look.NewAction(look.Next, "Go on with "+filepath.Base(recent[0]), look.StateNext, "", func() { w.OpenCase(recent[0]) })))
+			look.Flow(0, look.NewAction(look.Next, "Go on with "+filepath.Base(recent[0]), look.StateNext, "",
+				func() { w.OpenCase(recent[0]) })))
 	} else {
 		next = look.Column(1.5, look.Body("A case is one file: one election's cross-check."), look.Flow(0, start))
 	}
@@ -166,7 +171,11 @@ func (p *casePlace) begin() fyne.CanvasObject {
 }
 
 // Cautions are what the program can and cannot do, in the words of every report.
-const Cautions = "Counterproof checks a configuration; it does not certify one. It takes the place of no test that law or a board's procedure requires (ballot proofing, logic and accuracy testing, sealing), and local law and the board's own procedures come first. It cannot see target positions, timing marks, audio or touch screens, nor whether the proof itself agrees with the certified documents where only the proof was keyed. It has no network access and never writes to a memory card or an EMS."
+const Cautions = "Counterproof checks a configuration; it does not certify one. It takes the place of no test that " +
+	"law or a board's procedure requires (ballot proofing, logic and accuracy testing, sealing), and local law and the " +
+	"board's own procedures come first. It cannot see target positions, timing marks, audio or touch screens, nor " +
+	"whether the proof itself agrees with the certified documents where only the proof was keyed. It has no network " +
+	"access and never writes to a memory card or an EMS."
 
 func cautions(size fyne.ThemeSizeName) fyne.CanvasObject {
 	return look.Cells(2, []float32{0, 1}, look.NewDrawing(look.StateWarning, theme.ColorNameWarning),
@@ -189,8 +198,9 @@ func (p *casePlace) stand() fyne.CanvasObject {
 		if holder := c.Holder(); holder != nil && holder.TakeOver() {
 			actions = append(actions, look.NewAction(look.Plain, "Take over", "", "", func() { p.w.TakeOver(c.Path()) }))
 		}
-		objects = append(objects, look.Slip(look.MiddleCells(2, []float32{0, 1, 0}, look.NewDrawing(look.StateWarning, theme.ColorNameWarning),
-			look.Body(upper(c.ReadOnly())+"."), look.Flow(1, actions...))))
+		objects = append(objects,
+			look.Slip(look.MiddleCells(2, []float32{0, 1, 0}, look.NewDrawing(look.StateWarning, theme.ColorNameWarning),
+				look.Body(upper(c.ReadOnly())+"."), look.Flow(1, actions...))))
 	}
 	if p.w.Session.IsDemo() {
 		objects = append(objects, p.demo())
@@ -211,7 +221,8 @@ func (p *casePlace) demo() fyne.CanvasObject {
 	dir := filepath.Dir(p.w.Session.Case().Path())
 	lines := "Everything here is invented. "
 	if !p.w.Session.State().Sealed(casefile.ScopeBallots) {
-		lines += "One ballot face, " + session.DemoFace + ", is left to key: its printed proof is “ballot proof " + session.DemoFace + ".txt”. After sealing bring in export.xml, and later corrected.xml. "
+		lines += "One ballot face, " + session.DemoFace + ", is left to key: its printed proof is “ballot proof " +
+			session.DemoFace + ".txt”. After sealing bring in export.xml, and later corrected.xml. "
 	} else {
 		lines += "export.xml is the export with planted mistakes, corrected.xml the one after they were put right. "
 	}
@@ -220,7 +231,8 @@ func (p *casePlace) demo() fyne.CanvasObject {
 		pass = append(pass, d.Name+" “"+d.Passphrase+"”")
 	}
 	lines += "The passphrases are " + strings.Join(pass, ", ") + "."
-	return look.Slip(look.Column(1, look.NewWords(look.SizeBody, look.Run{Text: "The demo. ", Face: look.SansBold}, look.Run{Text: lines}).Wrapped(),
+	return look.Slip(look.Column(1, look.NewWords(look.SizeBody, look.Run{Text: "The demo. ", Face: look.SansBold},
+		look.Run{Text: lines}).Wrapped(),
 		look.Caption("Its files are in "+dir)))
 }
 
@@ -228,7 +240,8 @@ func (p *casePlace) demo() fyne.CanvasObject {
 func (p *casePlace) next() fyne.CanvasObject {
 	step, ok := session.NextStep(p.w.Session.Steps(p.open))
 	if !ok {
-		return look.Page(look.Column(2, look.Kicker("Next"), look.Title("The report is signed."), look.Body("Nothing is left to do. A later export, amendment or correction opens a new round.")))
+		return look.Page(look.Column(2, look.Kicker("Next"), look.Title("The report is signed."),
+			look.Body("Nothing is left to do. A later export, amendment or correction opens a new round.")))
 	}
 	objects := []fyne.CanvasObject{look.Kicker("Next"), look.Title(step.Title), look.Body(step.Detail)}
 	if a := p.action(step); a != nil {
@@ -315,7 +328,8 @@ func (p *casePlace) people() fyne.CanvasObject {
 			icon, label = look.StateFree, "Lock"
 		}
 		rows = append(rows, look.Ruled(head,
-			look.Column(0, look.Bold(s.Person.Name), look.Caption(upper(seatShort(s.Seat))+", "+s.Person.Party+", "+s.Person.Initials)),
+			look.Column(0, look.Bold(s.Person.Name),
+				look.Caption(upper(seatShort(s.Seat))+", "+s.Person.Party+", "+s.Person.Initials)),
 			look.NewAction(look.Plain, label, icon, "", func() { w.toggle(s) })))
 	}
 	return look.Page(look.Column(2, look.Kicker("People and seats"), look.Column(0, rows...)))
@@ -348,7 +362,8 @@ func (p *casePlace) roster() fyne.CanvasObject {
 	}
 	objects := []fyne.CanvasObject{look.Kicker("Official roster")}
 	if len(lines) == 0 {
-		objects = append(objects, look.Faded("No precinct yet. The roster says which precincts there are and where each votes, independently of the export."),
+		objects = append(objects, look.Faded("No precinct yet. The roster says which precincts there are and where each "+
+			"votes, independently of the export."),
 			look.Flow(0, look.NewAction(look.Plain, "Give the roster", "", "", w.AskRoster)))
 		return look.Page(look.Column(2, objects...))
 	}
@@ -382,12 +397,14 @@ func (p *casePlace) cameIn() fyne.CanvasObject {
 	objects := []fyne.CanvasObject{look.Kicker("What has come in")}
 	came := w.Session.CameIn()
 	if len(came) == 0 {
-		objects = append(objects, look.Faded("Nothing yet. Before the ballots are sealed no export comes in; its digest may be noted, so that it can be shown later to be the same file."))
+		objects = append(objects, look.Faded("Nothing yet. Before the ballots are sealed no export comes in; its digest "+
+			"may be noted, so that it can be shown later to be the same file."))
 	}
 	var rows []fyne.CanvasObject
 	for _, c := range came {
 		rows = append(rows, look.Ruled([]float32{1}, look.Column(0.4,
-			look.NewWords(look.SizeBody, look.Run{Text: upper(c.What) + ": ", Face: look.SansBold}, look.Run{Text: c.Name}).Wrapped(),
+			look.NewWords(look.SizeBody, look.Run{Text: upper(c.What) + ": ", Face: look.SansBold},
+				look.Run{Text: c.Name}).Wrapped(),
 			look.Caption(local(c.At)),
 			look.NewWords(look.SizeCaption, look.Run{Text: c.Digest.Groups()}).Wrapped())))
 	}
@@ -426,7 +443,8 @@ func (w *Window) bringIn(paths []string) {
 		var brought string
 		w.Work("Reading the export and comparing it", func(ctx context.Context) error {
 			b, err := s.BringInContext(ctx, paths...)
-			brought = fmt.Sprintf("New: %s. Cleared: %d. Changed without a decision or an amendment that asked for it: %d.", count(len(b.New), "finding"), len(b.Cleared), len(b.Unasked))
+			brought = fmt.Sprintf("New: %s. Cleared: %d. Changed without a decision or an amendment that asked for it: %d.",
+				count(len(b.New), "finding"), len(b.Cleared), len(b.Unasked))
 			return err
 		}, func() {
 			w.Changed()
@@ -434,22 +452,24 @@ func (w *Window) bringIn(paths []string) {
 		})
 		return
 	}
-	w.Sheet("The ballots are not sealed yet", look.Body("Until they are, this case takes no export, so that nobody who keys can see one. Its digest can be noted now: it shows later that the export that came in is this same file."), func(sheet *Sheet) {
-		sheet.Action(look.Next, "Note the digest", func() {
-			sheet.Close()
-			var digest casefile.Digest
-			w.Work("Making the digest", func(ctx context.Context) (err error) {
-				for _, path := range paths {
-					if digest, err = s.NoteDigest(ctx, path); err != nil {
-						return err
+	w.Sheet("The ballots are not sealed yet", look.Body("Until they are, this case takes no export, so that nobody who "+
+		"keys can see one. Its digest can be noted now: it shows later that the export that came in is this same file."),
+		func(sheet *Sheet) {
+			sheet.Action(look.Next, "Note the digest", func() {
+				sheet.Close()
+				var digest casefile.Digest
+				w.Work("Making the digest", func(ctx context.Context) (err error) {
+					for _, path := range paths {
+						if digest, err = s.NoteDigest(ctx, path); err != nil {
+							return err
+						}
 					}
-				}
-				return nil
-			}, func() {
-				w.Changed()
-				w.Say("The digest is noted", digest.Groups())
+					return nil
+				}, func() {
+					w.Changed()
+					w.Say("The digest is noted", digest.Groups())
+				})
 			})
+			sheet.Action(look.Quiet, "Not now", sheet.Close)
 		})
-		sheet.Action(look.Quiet, "Not now", sheet.Close)
-	})
 }

@@ -104,7 +104,8 @@ var states = map[string]func(t *testing.T, w *Window){
 	"first": func(*testing.T, *Window) {},
 	"new-case": func(t *testing.T, w *Window) {
 		require.NoError(t, w.Session.Create(filepath.Join(t.TempDir(), "general"), casefile.Start{
-			Election: casefile.Election{Name: "General Election", Date: "2027-11-02", Jurisdiction: "Tarnwick County"}, Parties: []string{"Hearth Party", "Meridian Party"}}))
+			Election: casefile.Election{Name: "General Election", Date: "2027-11-02", Jurisdiction: "Tarnwick County"},
+			Parties:  []string{"Hearth Party", "Meridian Party"}}))
 		w.caseChanged()
 	},
 	"demo": func(t *testing.T, w *Window) { openDemo(t, w) },

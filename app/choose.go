@@ -139,7 +139,8 @@ func (c *chooser) read(folder string) {
 		case files == 0:
 			c.told.SetText("No file with " + kinds + " is in this folder.")
 		default:
-			c.told.SetText(fmt.Sprintf("%s with %s in this folder, the newest first. ↓ and Enter take one; letters narrow the list.", count(files, "file"), kinds))
+			c.told.SetText(fmt.Sprintf("%s with %s in this folder, the newest first. ↓ and Enter take one; letters narrow "+
+				"the list.", count(files, "file"), kinds))
 		}
 		c.narrow()
 		c.s.Refit()
@@ -162,7 +163,8 @@ func (c *chooser) line(i int) []look.Run {
 		return []look.Run{{Text: o.Name + string(filepath.Separator), Face: look.SansItalic}}
 	}
 	return []look.Run{{Text: o.Name, Face: look.SansBold},
-		{Text: "   " + o.At.Local().Format("2 January 2006, 15:04") + " · " + humanize.Bytes(uint64(max(o.Size, 0))), Color: look.ColorFaded}}
+		{Text: "   " + o.At.Local().Format("2 January 2006, 15:04") + " · " + humanize.Bytes(uint64(max(o.Size, 0))),
+			Color: look.ColorFaded}}
 }
 
 // key works the list from the field.
@@ -269,7 +271,8 @@ func (c *chooser) lookThrough() {
 
 // AskOpen asks for a case file.
 func (w *Window) AskOpen() {
-	w.chooseFile("Open a case", "A case is one file, with everything that one election's cross-check recorded. Its name ends with "+casefile.Extension+".", []string{casefile.Extension}, w.OpenCase)
+	w.chooseFile("Open a case", "A case is one file, with everything that one election's cross-check recorded. Its name "+
+		"ends with "+casefile.Extension+".", []string{casefile.Extension}, w.OpenCase)
 }
 
 // exportEndings are those of exports and of an EMS's card list.
@@ -277,10 +280,12 @@ var exportEndings = []string{".xml", ".json", ".csv"}
 
 // askExport asks for an export, in one file or in its parts.
 func (w *Window) askExport(then func(paths []string)) {
-	words := "Its XML or JSON file, or all its parts one after the other; with it, or later, the card list as CSV. It comes in byte for byte, and for good."
+	words := "Its XML or JSON file, or all its parts one after the other; with it, or later, the card list as CSV. It " +
+		"comes in byte for byte, and for good."
 	label := "Bring it in"
 	if c := w.Session.Case(); c != nil && !c.State().Sealed(casefile.ScopeBallots) {
-		words, label = "The ballots are not sealed yet: nothing of the export is read, its digest alone can be noted.", "Choose it"
+		words, label = "The ballots are not sealed yet: nothing of the export is read, its digest alone can be noted.",
+			"Choose it"
 	}
 	w.chooseFiles("The export", words, label, exportEndings, true, then)
 }

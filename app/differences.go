@@ -93,7 +93,8 @@ func (p *differencesPlace) May() (bool, string) {
 		return false, why
 	}
 	if _, ok := p.w.Session.PairUnlocked(); !ok {
-		return false, "Both of the pair look at the differences together: unlock the programmer's and the second party's keys first, in the header above."
+		return false, "Both of the pair look at the differences together: unlock the programmer's and the second party's " +
+			"keys first, in the header above."
 	}
 	return true, ""
 }
@@ -103,8 +104,10 @@ func (p *differencesPlace) Keys() []Key {
 	for _, o := range findings.Outcomes {
 		keys = append(keys, Key{string(o.Key), o.Label + ": " + o.Words})
 	}
-	return append(keys, Key{"Enter", "decide: the four outcomes"}, Key{"G", "decide the whole group at once, or one alone"},
-		Key{"/", "filter; Esc clears it and goes back"}, Key{"E", "bring in an export"}, Key{"A", "enter an amendment"}, Key{"U", "follow the finding to its voting units"})
+	return append(keys, Key{"Enter", "decide: the four outcomes"},
+		Key{"G", "decide the whole group at once, or one alone"},
+		Key{"/", "filter; Esc clears it and goes back"}, Key{"E", "bring in an export"}, Key{"A", "enter an amendment"},
+		Key{"U", "follow the finding to its voting units"})
 }
 
 // Refresh makes the list anew, away from the window, where something was recorded.
@@ -171,7 +174,8 @@ func (p *differencesPlace) lay() {
 	left := container.NewStack(look.NewSurface(look.ColorPaper, look.ColorRule),
 		container.NewBorder(look.Inset(2, 1, p.shown), nil, nil, nil, p.table))
 	split := container.New(&twoParts{0.34}, left, p.scroll)
-	p.body.Objects = []fyne.CanvasObject{look.Inset(3, 2, container.NewBorder(look.Column(1.5, bar, look.Rule()), nil, nil, nil, split))}
+	p.body.Objects = []fyne.CanvasObject{look.Inset(3, 2,
+		container.NewBorder(look.Column(1.5, bar, look.Rule()), nil, nil, nil, split))}
 	p.body.Refresh()
 }
 

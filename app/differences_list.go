@@ -104,10 +104,12 @@ type findingRow struct {
 }
 
 func newFindingRow() *findingRow {
-	r := &findingRow{mark: look.NewDrawing(look.MarkSpelling, look.ColorAccent), state: look.NewDrawing(look.StateOpen, look.ColorInk),
+	r := &findingRow{mark: look.NewDrawing(look.MarkSpelling, look.ColorAccent),
+		state: look.NewDrawing(look.StateOpen, look.ColorInk),
 		lead:  look.NewWords(look.SizeBody, look.Run{Text: "lead", Face: look.SansBold}).Short(),
 		words: look.NewWords(look.SizeCaption, look.Run{Text: "words"}).Short()}
-	r.content = look.Inset(2, 0.8, look.MiddleCells(2, []float32{0, 1, 0}, r.mark, look.Column(0.2, r.lead, r.words), r.state))
+	r.content = look.Inset(2, 0.8, look.MiddleCells(2, []float32{0, 1, 0}, r.mark, look.Column(0.2, r.lead, r.words),
+		r.state))
 	r.ExtendBaseWidget(r)
 	return r
 }
@@ -133,7 +135,8 @@ func (r *findingRow) set(row findings.Row) {
 	r.state.Show()
 	r.mark.Set(look.Icon(mark), look.ColorAccent)
 	r.state.Set(stateIcon(row.Item.Status), look.ColorInk)
-	r.lead.Set(look.Run{Text: upper(word), Face: look.SansBold}, look.Run{Text: "  " + row.Item.Status.Words(), Color: look.ColorFaded})
+	r.lead.Set(look.Run{Text: upper(word), Face: look.SansBold},
+		look.Run{Text: "  " + row.Item.Status.Words(), Color: look.ColorFaded})
 	r.words.Set(look.Run{Text: about(row.Item), Face: look.Serif})
 	r.content.Refresh()
 }

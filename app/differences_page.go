@@ -25,7 +25,8 @@ func (p *differencesPlace) show() {
 	case p.list == nil:
 		content = look.Page(p.trouble)
 	case len(p.list.Standing.Items) == 0:
-		content = look.Page(look.Column(2, look.Title("The two entries agree."), look.Body("Nothing that was keyed differs from the export. Sign is the next place.")))
+		content = look.Page(look.Column(2, look.Title("The two entries agree."),
+			look.Body("Nothing that was keyed differs from the export. Sign is the next place.")))
 	default:
 		content = look.Page(look.Column(2, look.Title("No finding fits the filter."), look.Body("Esc clears it.")))
 	}
@@ -37,14 +38,16 @@ func (p *differencesPlace) show() {
 // marked marks the letters that differ. Two wordings that have little in common are
 // marked as a whole: letters that they happen to share tell nothing.
 func marked(size fyne.ThemeSizeName, primary, second string, side look.Side) fyne.CanvasObject {
-	if primary == "" || second == "" || wording.Similarity(primary, second) > 0.5 || wording.Distance(primary, second) <= 2 {
+	if primary == "" || second == "" || wording.Similarity(primary, second) > 0.5 ||
+		wording.Distance(primary, second) <= 2 {
 		return look.Marked(size, primary, second, side, look.Serif).Wrapped()
 	}
 	mine := second
 	if side == look.Primary {
 		mine = primary
 	}
-	return look.NewWords(size, look.Run{Text: wording.Visible(wording.Normal(mine)), Face: look.Serif, Mark: look.Differs}).Wrapped()
+	return look.NewWords(size, look.Run{Text: wording.Visible(wording.Normal(mine)), Face: look.Serif,
+		Mark: look.Differs}).Wrapped()
 }
 
 func (p *differencesPlace) page(i *review.Item) fyne.CanvasObject {
@@ -60,14 +63,16 @@ func (p *differencesPlace) page(i *review.Item) fyne.CanvasObject {
 		if side == look.Primary {
 			mine = i.Primary
 		}
-		var o fyne.CanvasObject = look.NewWords(look.SizeHeading, look.Run{Text: said(mine), Face: look.SerifItalic, Color: look.ColorFaded}).Wrapped()
+		var o fyne.CanvasObject = look.NewWords(look.SizeHeading,
+			look.Run{Text: said(mine), Face: look.SerifItalic, Color: look.ColorFaded}).Wrapped()
 		if mine != "" {
 			o = marked(look.SizeHeading, i.Primary, i.Second, side)
 		}
 		var where []fyne.CanvasObject
 		for _, s := range []string{i.Contest, i.Choice} {
 			if s != "" {
-				where = append(where, look.NewWords(look.SizeBody, look.Run{Text: s, Face: look.Serif, Color: look.ColorFaded}).Wrapped())
+				where = append(where, look.NewWords(look.SizeBody,
+					look.Run{Text: s, Face: look.Serif, Color: look.ColorFaded}).Wrapped())
 			}
 		}
 		return look.Column(1.2, append(where, o)...)
@@ -102,7 +107,9 @@ func (p *differencesPlace) choices(i *review.Item) fyne.CanvasObject {
 		if p.whole {
 			label, words = "Decide this one alone", fmt.Sprintf("All %d findings of this cause are decided at once.", n)
 		}
-		objects = append(objects, look.Slip(look.MiddleCells(2, []float32{1, 0}, look.Body(words), look.NewAction(look.Plain, label, "", "G", p.toggleWhole))))
+		objects = append(objects,
+			look.Slip(look.MiddleCells(2, []float32{1, 0}, look.Body(words),
+				look.NewAction(look.Plain, label, "", "G", p.toggleWhole))))
 	}
 	return look.Column(1.5, objects...)
 }

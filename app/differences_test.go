@@ -181,7 +181,8 @@ func TestAWholeCauseIsDecidedAtOnce(t *testing.T) {
 	shared := *p.list.Standing
 	shared.Items = slices.Clone(shared.Items)
 	shared.Items[0].Cause, shared.Items[1].Cause = "shared", "shared"
-	shared.Result.Causes = []checks.Cause{{ID: "shared", Message: "One mistake", Findings: []string{shared.Items[0].ID, shared.Items[1].ID}}}
+	shared.Result.Causes = []checks.Cause{{ID: "shared", Message: "One mistake",
+		Findings: []string{shared.Items[0].ID, shared.Items[1].ID}}}
 	p.list, p.chosen = findings.New(&shared), shared.Items[1].ID
 	p.refilter()
 	group := p.list.Group(p.item().ID)
@@ -250,7 +251,8 @@ func TestPicturesAfterTheSeal(t *testing.T) {
 					continue // the sheets are the same in every tone: Case has those
 				}
 				kept := dir
-				if v.Size.Width > 1900 && v.Tone != look.Light || v.Scale > 1 && (v.Size.Width > 1900 || strings.Contains(name, "-")) {
+				if v.Size.Width > 1900 && v.Tone != look.Light || v.Scale > 1 &&
+					(v.Size.Width > 1900 || strings.Contains(name, "-")) {
 					kept = "" // checked, not kept
 				}
 				w.check(t, kept, "after-"+name, v)

@@ -65,7 +65,8 @@ func (w *Window) dropSheets(folder string) {
 		return err
 	}, func() {
 		w.Sheet("Key from these sheets?", look.Column(2, look.Body("They hold "+read.Words+"."),
-			look.Body("They take the place of what is keyed in the tables that they have rows for: contests, choices and ballots together, and each other sheet by itself. It is one act, and one undo takes it back.")), func(s *Sheet) {
+			look.Body("They take the place of what is keyed in the tables that they have rows for: contests, choices and "+
+				"ballots together, and each other sheet by itself. It is one act, and one undo takes it back.")), func(s *Sheet) {
 			s.Action(look.Next, "Key from the sheets", func() {
 				s.Close()
 				w.leaving(func() {

@@ -44,7 +44,8 @@ func (w *Window) commands() []struct {
 	}
 	var goes []command
 	for i, p := range w.places {
-		goes = append(goes, command{p.Name(), fyne.KeyName(fmt.Sprint(i + 1)), ctrl, fmt.Sprintf("Ctrl+%d", i+1), func() { w.Go(p.Name()) }, nil})
+		goes = append(goes, command{p.Name(), fyne.KeyName(fmt.Sprint(i + 1)), ctrl, fmt.Sprintf("Ctrl+%d", i+1),
+			func() { w.Go(p.Name()) }, nil})
 	}
 	view := []command{
 		{"Text larger", fyne.KeyEqual, ctrl, "Ctrl+=", func() { w.StepText(1) }, nil},
@@ -99,7 +100,8 @@ func (w *Window) recentMenu() *fyne.MenuItem {
 	item := fyne.NewMenuItem("Open recent", nil)
 	item.ChildMenu = fyne.NewMenu("")
 	for _, path := range w.Recent() {
-		item.ChildMenu.Items = append(item.ChildMenu.Items, fyne.NewMenuItem(filepath.Base(path), func() { w.OpenCase(path) }))
+		item.ChildMenu.Items = append(item.ChildMenu.Items,
+			fyne.NewMenuItem(filepath.Base(path), func() { w.OpenCase(path) }))
 	}
 	item.Disabled = len(item.ChildMenu.Items) == 0
 	return item

@@ -70,10 +70,12 @@ var (
 
 func newTab(icon look.Icon, name string, do func()) *tab {
 	t := &tab{name: name, icon: icon, do: do, may: true,
-		surface: look.NewSurface("", ""), edge: look.NewSurface("", ""), drawing: look.NewDrawing(icon, look.ColorRailInk), lock: look.NewDrawing(look.StateLocked, look.ColorRailInk),
+		surface: look.NewSurface("", ""), edge: look.NewSurface("", ""), drawing: look.NewDrawing(icon, look.ColorRailInk),
+		lock:  look.NewDrawing(look.StateLocked, look.ColorRailInk),
 		words: look.NewWords(look.SizeBody, look.Run{Text: name, Face: look.SansBold, Color: look.ColorRailInk})}
 	t.lockSide = container.NewStack(t.lock)
-	t.box = container.NewStack(t.surface, look.Inset(0.4, 0.4, t.edge), look.Inset(2.4, 2.2, look.MiddleCells(1.8, []float32{0, 1, 0}, t.drawing, t.words, t.lockSide)))
+	t.box = container.NewStack(t.surface, look.Inset(0.4, 0.4, t.edge),
+		look.Inset(2.4, 2.2, look.MiddleCells(1.8, []float32{0, 1, 0}, t.drawing, t.words, t.lockSide)))
 	t.ExtendBaseWidget(t)
 	t.dress()
 	return t

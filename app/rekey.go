@@ -131,7 +131,8 @@ func (r *Rekey) Refresh() {
 		scope, what = casefile.ScopeUnits, "voting units"
 	}
 	show(r.seal, r.d.Sealed(scope))
-	r.sealed.SetText(fmt.Sprintf("The %s are sealed. What was keyed can be read here; it changes by a correction that both of the pair sign, or where an amendment has opened a contest again.", what))
+	r.sealed.SetText(fmt.Sprintf("The %s are sealed. What was keyed can be read here; it changes by a correction that "+
+		"both of the pair sign, or where an amendment has opened a contest again.", what))
 	// Laid out, not drawn anew: everything else on the desk is as it was.
 	r.middle.Layout.Layout(r.middle.Objects, r.middle.Size())
 	r.sheet.reveal()
@@ -159,7 +160,8 @@ func (r *Rekey) hints() string {
 	const ever = " · F1 all keys"
 	switch r.d.Focus().Kind {
 	case desk.NextContest:
-		return "A few letters and Enter place a contest keyed before · Ctrl+Enter a new one as typed · Ctrl+H a heading · Enter alone: the precincts" + ever
+		return "A few letters and Enter place a contest keyed before · Ctrl+Enter a new one as typed · Ctrl+H a heading · " +
+			"Enter alone: the precincts" + ever
 	case desk.Subtitle:
 		return "Enter goes on · ↓ takes a subtitle keyed before · - nothing printed" + ever
 	case desk.NextChoice, desk.ChoiceName:

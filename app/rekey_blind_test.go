@@ -51,7 +51,8 @@ func TestTheRekeyScreenIsBlind(t *testing.T) {
 		r.Refresh()
 		look("a page")
 	}
-	for name, panel := range map[string]func(){"keys": r.ShowKeys, "odd": r.ShowOdd, "unassigned": r.ShowUnassigned, "find": r.ShowFind, "paste": func() { r.ShowPaste("A (vote for 1)\nB  C\n") }} {
+	for name, panel := range map[string]func(){"keys": r.ShowKeys, "odd": r.ShowOdd, "unassigned": r.ShowUnassigned,
+		"find": r.ShowFind, "paste": func() { r.ShowPaste("A (vote for 1)\nB  C\n") }} {
 		panel()
 		look(name)
 		r.lift()

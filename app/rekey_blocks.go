@@ -40,9 +40,10 @@ func (r *Rekey) blocks() []block {
 		out = append(out, b)
 	}
 	head := func(kicker, title string) {
-		out = append(out, block{key: fmt.Sprintf("%d/%d/head", page.Kind, page.Row), sig: kicker + title, guess: 3, make: func() fyne.CanvasObject {
-			return look.Column(0.6, look.Kicker(kicker), look.Title(title))
-		}})
+		out = append(out, block{key: fmt.Sprintf("%d/%d/head", page.Kind, page.Row), sig: kicker + title, guess: 3,
+			make: func() fyne.CanvasObject {
+				return look.Column(0.6, look.Kicker(kicker), look.Title(title))
+			}})
 	}
 	switch page.Kind {
 	case desk.PageElection:
@@ -63,7 +64,8 @@ func (r *Rekey) blocks() []block {
 				j++
 			}
 			list := stops[i:j]
-			add(fmt.Sprintf("contest %d %d", list[len(list)-1].Contest, s.Place), float32(j-i)*0.9, list, func() fyne.CanvasObject { return r.contestBlock(list) })
+			add(fmt.Sprintf("contest %d %d", list[len(list)-1].Contest, s.Place), float32(j-i)*0.9, list,
+				func() fyne.CanvasObject { return r.contestBlock(list) })
 			i = j
 			continue
 		}
@@ -160,7 +162,8 @@ func (r *Rekey) shown(s desk.StopInfo) string {
 	case s.Kind == desk.VoteFor && s.Value != "":
 		return "Vote for " + s.Value
 	case s.Kind == desk.ContestKind:
-		return map[string]string{"candidate": "candidates", "measure": "measure", "retention": "retention", "party": "straight party"}[s.Value]
+		return map[string]string{"candidate": "candidates", "measure": "measure", "retention": "retention",
+			"party": "straight party"}[s.Value]
 	case s.Kind == desk.Source && s.Value != "":
 		return "Keyed from: " + s.Value
 	case s.Kind == desk.ChoiceOrder && s.Value != "":
@@ -219,7 +222,8 @@ func (r *Rekey) itemList(items []desk.Item) fyne.CanvasObject {
 		} else {
 			face = look.SerifBold
 		}
-		lines = append(lines, look.MiddleCells(1, []float32{0, 1}, mark, look.NewWords(look.SizeBody, look.Run{Text: text, Face: face}).Short()))
+		lines = append(lines, look.MiddleCells(1, []float32{0, 1}, mark,
+			look.NewWords(look.SizeBody, look.Run{Text: text, Face: face}).Short()))
 	}
 	more := "Enter takes it"
 	if !typed {

@@ -24,7 +24,8 @@ func (r *Rekey) contestBlock(list []desk.StopInfo) fyne.CanvasObject {
 	for _, s := range pick(list, desk.Heading) {
 		if s.Value != "" && s.Stop != focus {
 			rows = append(rows, container.New(proofRow{}, look.Cells(1, nil, diskMark(r.d.OnDisk(s.Stop), r.d.Trouble() != nil)),
-				look.Column(0.5, r.printed(s, strings.ToUpper(r.shown(s)), look.SansBold, look.SizeBody), look.HeavyRule()), look.Column(0)))
+				look.Column(0.5, r.printed(s, strings.ToUpper(r.shown(s)), look.SansBold, look.SizeBody), look.HeavyRule()),
+				look.Column(0)))
 		} else {
 			one(s, look.SansBold, look.SizeBody)
 		}
@@ -40,9 +41,11 @@ func (r *Rekey) contestBlock(list []desk.StopInfo) fyne.CanvasObject {
 		if subs[0].Value != "" || active {
 			sub = r.cell(subs[0], look.Serif, look.SizeBody)
 		}
-		rows = append(rows, r.row([]desk.StopInfo{subs[0], kinds[0]}, look.Cells(2, []float32{3, 1}, sub, r.cell(kinds[0], look.Sans, look.SizeCaption))))
+		rows = append(rows, r.row([]desk.StopInfo{subs[0], kinds[0]},
+			look.Cells(2, []float32{3, 1}, sub, r.cell(kinds[0], look.Sans, look.SizeCaption))))
 		if c := titles[0].Contest; r.d.Reopened(c) {
-			rows = append(rows, container.New(proofRow{}, look.Column(0), look.NewBadge(look.StateFree, "opened again by an amendment", look.ColorAccent), look.Column(0)))
+			rows = append(rows, container.New(proofRow{}, look.Column(0),
+				look.NewBadge(look.StateFree, "opened again by an amendment", look.ColorAccent), look.Column(0)))
 		}
 	}
 	for _, s := range pick(list, desk.PrimaryParty) {
@@ -82,7 +85,8 @@ func (r *Rekey) contestBlock(list []desk.StopInfo) fyne.CanvasObject {
 			rows = append(rows, r.row(whole, look.MiddleCells(2, []float32{0, 3, 1}, oval(), name, lines)))
 		case desk.NextChoice:
 			if s.Stop == focus {
-				rows = append(rows, r.row([]desk.StopInfo{s}, look.MiddleCells(2, []float32{0, 3, 1}, oval(), r.slot(10), look.NewWords(look.SizeBody, look.Run{}))))
+				rows = append(rows, r.row([]desk.StopInfo{s}, look.MiddleCells(2, []float32{0, 3, 1}, oval(), r.slot(10),
+					look.NewWords(look.SizeBody, look.Run{}))))
 			} else if s.Needed {
 				one(s, look.Serif, look.SizeBody)
 			}

@@ -20,7 +20,8 @@ func (r *Rekey) factsBlock(list []desk.StopInfo) fyne.CanvasObject {
 		r.labelled("Election", list[0], look.SerifBold, look.SizeHeading),
 		r.labelled("Day", list[1], look.Serif, look.SizeBody),
 		r.labelled("Jurisdiction", list[2], look.Serif, look.SizeBody),
-		look.Inset(0, 2, container.New(proofRow{}, look.Column(0), look.Column(1, look.Kicker("Parties, by the code beside a choice"), look.HeavyRule()), look.Column(0))),
+		look.Inset(0, 2, container.New(proofRow{}, look.Column(0),
+			look.Column(1, look.Kicker("Parties, by the code beside a choice"), look.HeavyRule()), look.Column(0))),
 	}
 	return look.Column(1.5, rows...)
 }
@@ -53,13 +54,16 @@ func (r *Rekey) nextBlock(list []desk.StopInfo) fyne.CanvasObject {
 			continue
 		}
 		if h := r.d.PinnedHeading(); h != "" {
-			rows = append(rows, container.New(proofRow{}, look.Column(0), look.Column(0.5, look.NewWords(look.SizeBody, look.Run{Text: strings.ToUpper(h), Face: look.SansBold}).Wrapped(), look.HeavyRule()), look.Column(0)))
+			rows = append(rows, container.New(proofRow{}, look.Column(0),
+				look.Column(0.5, look.NewWords(look.SizeBody, look.Run{Text: strings.ToUpper(h), Face: look.SansBold}).Wrapped(),
+					look.HeavyRule()), look.Column(0)))
 		}
 		if s.Stop == r.d.Focus() || len(list) == 1 {
 			rows = append(rows, r.row([]desk.StopInfo{s}, r.cell(s, look.Serif, look.SizeBody)))
 		}
 		if doc := r.d.Document(); doc != "" && s.Stop == r.d.Focus() {
-			rows = append(rows, container.New(proofRow{}, look.Column(0), look.Inset(1.5, 0, look.Caption("On the desk: "+doc+" (Ctrl+D: another)")), look.Column(0)))
+			rows = append(rows, container.New(proofRow{}, look.Column(0),
+				look.Inset(1.5, 0, look.Caption("On the desk: "+doc+" (Ctrl+D: another)")), look.Column(0)))
 		}
 	}
 	return look.Inset(0, 1, look.Column(0.8, rows...))
@@ -80,11 +84,13 @@ func (r *Rekey) precinctsBlock(list []desk.StopInfo) fyne.CanvasObject {
 		if len(given) > 0 {
 			prompt = "add more, or !1-03 to take one back"
 		}
-		parts = append(parts, newSpot(look.NewWords(look.SizeBody, look.Run{Text: prompt, Face: look.SansItalic, Color: look.ColorFaded}).Wrapped(), func() {
-			r.d.GoTo(s.Stop)
-			r.Refresh()
-			r.Focus()
-		}))
+		parts = append(parts,
+			newSpot(look.NewWords(look.SizeBody, look.Run{Text: prompt, Face: look.SansItalic,
+				Color: look.ColorFaded}).Wrapped(), func() {
+				r.d.GoTo(s.Stop)
+				r.Refresh()
+				r.Focus()
+			}))
 	}
 	return look.Inset(0, 1, r.row(list, look.Column(0.8, parts...)))
 }
@@ -107,7 +113,8 @@ func (r *Rekey) unitBlock(list []desk.StopInfo) fyne.CanvasObject {
 			given := r.d.UnitPrecinctNames(s.Row)
 			switch {
 			case s.Stop == r.d.Focus() && len(given) > 0:
-				cells[2] = look.Column(0.5, look.NewWords(look.SizeBody, look.Run{Text: condense(given, r.d.Roster())}).Wrapped(), r.slot(6))
+				cells[2] = look.Column(0.5, look.NewWords(look.SizeBody, look.Run{Text: condense(given, r.d.Roster())}).Wrapped(),
+					r.slot(6))
 			case s.Stop == r.d.Focus():
 				cells[2] = r.slot(6)
 			default:
@@ -118,5 +125,6 @@ func (r *Rekey) unitBlock(list []desk.StopInfo) fyne.CanvasObject {
 	if use != nil {
 		cells[1] = look.Column(0.3, cells[1], use)
 	}
-	return look.Column(0.6, r.row(list, look.Cells(2, []float32{1.3, 1.6, 1.6}, cells...)), container.New(proofRow{}, look.Column(0), look.Rule(), look.Column(0)))
+	return look.Column(0.6, r.row(list, look.Cells(2, []float32{1.3, 1.6, 1.6}, cells...)),
+		container.New(proofRow{}, look.Column(0), look.Rule(), look.Column(0)))
 }

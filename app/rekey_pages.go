@@ -29,7 +29,8 @@ func newRekeyPages(r *Rekey) *rekeyPages {
 	p.list = widget.NewList(
 		func() int { return len(p.all) },
 		func() fyne.CanvasObject {
-			return look.Inset(0.4, 0.4, look.Column(0, look.NewWords(look.SizeBody, look.Run{Text: "x"}).Short(), look.NewWords(look.SizeCaption, look.Run{Text: "x"}).Short()))
+			return look.Inset(0.4, 0.4, look.Column(0, look.NewWords(look.SizeBody, look.Run{Text: "x"}).Short(),
+				look.NewWords(look.SizeCaption, look.Run{Text: "x"}).Short()))
 		},
 		func(id widget.ListItemID, o fyne.CanvasObject) {
 			if id >= len(p.all) {

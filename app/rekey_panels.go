@@ -28,8 +28,10 @@ func (r *Rekey) lay(title, note string, content fyne.CanvasObject, foot string, 
 	if note != "" {
 		top = append(top, look.Inset(1, 0, look.Faded(note)))
 	}
-	page := look.Page(container.NewBorder(look.Column(0.8, append(top, look.HeavyRule())...), look.Caption(foot), nil, nil, look.Inset(0, 1.5, content)))
-	r.over = &rekeyPanel{object: container.NewStack(look.NewSurface(theme.ColorNameBackground, ""), look.Spread(100, look.Inset(3, 3, page))), focus: focus}
+	page := look.Page(container.NewBorder(look.Column(0.8, append(top, look.HeavyRule())...), look.Caption(foot), nil, nil,
+		look.Inset(0, 1.5, content)))
+	r.over = &rekeyPanel{object: container.NewStack(look.NewSurface(theme.ColorNameBackground, ""),
+		look.Spread(100, look.Inset(3, 3, page))), focus: focus}
 	r.body.Hide()
 	r.all.Add(r.over.object)
 	focus()
@@ -55,7 +57,8 @@ type keyedList struct {
 	take func(int)
 }
 
-func newKeyedList(length func() int, line func(int) []look.Run, take func(int), key func(*fyne.KeyEvent) bool) *keyedList {
+func newKeyedList(length func() int, line func(int) []look.Run, take func(int),
+	key func(*fyne.KeyEvent) bool) *keyedList {
 	l := &keyedList{key: key, take: take}
 	l.Length = length
 	l.CreateItem = func() fyne.CanvasObject {
@@ -129,7 +132,8 @@ func (r *Rekey) ShowKeys() {
 	}
 	list.scroll = container.NewVScroll(look.Inset(1.5, 0, look.Column(0, rows...)))
 	list.ExtendBaseWidget(list)
-	r.lay("Keys", "Eyes on the paper: all of the keying is done without the mouse.", list, "Esc goes back to keying", func() { r.w.Canvas().Focus(list) })
+	r.lay("Keys", "Eyes on the paper: all of the keying is done without the mouse.", list, "Esc goes back to keying",
+		func() { r.w.Canvas().Focus(list) })
 }
 
 // readingSheet scrolls by keys.
@@ -159,15 +163,19 @@ func (s *readingSheet) TypedKey(e *fyne.KeyEvent) {
 	if s.key(e) {
 		return
 	}
-	by := map[fyne.KeyName]float32{fyne.KeyDown: 0.15, fyne.KeyUp: -0.15, fyne.KeyPageDown: 0.85, fyne.KeyPageUp: -0.85, fyne.KeySpace: 0.85}[e.Name]
-	s.scroll.ScrollToOffset(fyne.NewPos(0, max(0, min(s.scroll.Offset.Y+by*s.scroll.Size().Height, s.scroll.Content.MinSize().Height-s.scroll.Size().Height))))
+	by := map[fyne.KeyName]float32{fyne.KeyDown: 0.15, fyne.KeyUp: -0.15, fyne.KeyPageDown: 0.85, fyne.KeyPageUp: -0.85,
+		fyne.KeySpace: 0.85}[e.Name]
+	s.scroll.ScrollToOffset(fyne.NewPos(0,
+		max(0, min(s.scroll.Offset.Y+by*s.scroll.Size().Height, s.scroll.Content.MinSize().Height-s.scroll.Size().Height))))
 }
 
 // ShowUnassigned lays all precincts without a face over the desk.
 func (r *Rekey) ShowUnassigned() {
 	left := r.d.Unassigned()
-	list := newKeyedList(func() int { return len(left) }, func(i int) []look.Run { return []look.Run{{Text: left[i], Face: look.SansBold}} }, func(int) { r.lift() }, r.escape)
-	r.lay("Without a face", fmt.Sprintf("%s of the official roster, in its order.", count(len(left), "precinct")), list, "Esc goes back to keying", func() { r.w.Canvas().Focus(list) })
+	list := newKeyedList(func() int { return len(left) },
+		func(i int) []look.Run { return []look.Run{{Text: left[i], Face: look.SansBold}} }, func(int) { r.lift() }, r.escape)
+	r.lay("Without a face", fmt.Sprintf("%s of the official roster, in its order.", count(len(left), "precinct")), list,
+		"Esc goes back to keying", func() { r.w.Canvas().Focus(list) })
 }
 
 // ShowOdd lays everything odd over the desk: what to look at again before sealing.
@@ -199,7 +207,8 @@ func (r *Rekey) ShowOdd() {
 			if r.d.Sealed(scope) && (scope == casefile.ScopeUnits || !r.d.Amended()) {
 				continue
 			}
-			label := map[casefile.Scope]string{casefile.ScopeBallots: "Seal the ballots", casefile.ScopeUnits: "Seal the voting units"}[scope]
+			label := map[casefile.Scope]string{casefile.ScopeBallots: "Seal the ballots",
+				casefile.ScopeUnits: "Seal the voting units"}[scope]
 			actions = append(actions, look.NewAction(look.Plain, label, look.StateSealed, "", func() { r.Seal(scope) }))
 		}
 		content = container.NewBorder(nil, look.Inset(0, 1, look.Flow(2, actions...)), nil, nil, list)
@@ -208,12 +217,14 @@ func (r *Rekey) ShowOdd() {
 	if r.Seal != nil {
 		foot = "Tab and Enter on a seal: sealing · Enter"
 	}
-	r.lay("Look at again", note, content, foot+" goes there · Esc goes back to keying", func() { r.w.Canvas().Focus(list) })
+	r.lay("Look at again", note, content, foot+" goes there · Esc goes back to keying",
+		func() { r.w.Canvas().Focus(list) })
 }
 
 // place says where a stop is.
 func (r *Rekey) place(p desk.Page, s desk.Stop) string {
-	name := map[desk.PageKind]string{desk.PageElection: "election", desk.PageLoose: "on no face", desk.PageUnits: "units"}[p.Kind]
+	name := map[desk.PageKind]string{desk.PageElection: "election", desk.PageLoose: "on no face",
+		desk.PageUnits: "units"}[p.Kind]
 	if p.Kind == desk.PageFace {
 		name = r.d.Value(desk.Stop{Kind: desk.FaceLabel, Row: p.Row})
 		if name == "" {
@@ -245,13 +256,14 @@ func (e *searchEntry) TypedKey(k *fyne.KeyEvent) {
 // ShowFind lays the search over the desk.
 func (r *Rekey) ShowFind() {
 	var hits []desk.Hit
-	list := newKeyedList(func() int { return len(hits) }, func(i int) []look.Run { return []look.Run{{Text: hits[i].Words, Face: look.Serif}} }, func(i int) {
-		h := hits[i]
-		r.lift()
-		r.d.Show(h.Page, h.Stop)
-		r.Refresh()
-		r.Focus()
-	}, r.escape)
+	list := newKeyedList(func() int { return len(hits) },
+		func(i int) []look.Run { return []look.Run{{Text: hits[i].Words, Face: look.Serif}} }, func(i int) {
+			h := hits[i]
+			r.lift()
+			r.d.Show(h.Page, h.Stop)
+			r.Refresh()
+			r.Focus()
+		}, r.escape)
 	entry := &searchEntry{}
 	entry.PlaceHolder = "title, name, face, precinct, unit"
 	entry.key = func(k *fyne.KeyEvent) bool {
@@ -271,7 +283,8 @@ func (r *Rekey) ShowFind() {
 		list.Refresh()
 	}
 	entry.ExtendBaseWidget(entry)
-	r.lay("Find", "", container.NewBorder(look.Inset(0, 1, entry), nil, nil, nil, list), "Enter goes there · Esc goes back to keying", func() { r.w.Canvas().Focus(entry) })
+	r.lay("Find", "", container.NewBorder(look.Inset(0, 1, entry), nil, nil, nil, list),
+		"Enter goes there · Esc goes back to keying", func() { r.w.Canvas().Focus(entry) })
 }
 
 // ShowPaste lays a pasted list over the desk, to be confirmed line by line.
@@ -291,7 +304,8 @@ func (r *Rekey) ShowPaste(text string) {
 			}
 		}
 		over.ExtendBaseWidget(over)
-		r.lay("A certified list", "Paste or type the list here. Nothing is keyed before you confirm it, line by line.", over, "Ctrl+Enter reads it · Esc goes back to keying", func() { r.w.Canvas().Focus(over) })
+		r.lay("A certified list", "Paste or type the list here. Nothing is keyed before you confirm it, line by line.", over,
+			"Ctrl+Enter reads it · Esc goes back to keying", func() { r.w.Canvas().Focus(over) })
 		return
 	}
 	var list *keyedList
@@ -312,7 +326,8 @@ func (r *Rekey) ShowPaste(text string) {
 		case l.Done:
 			return []look.Run{{Text: "keyed  ", Face: look.SansBold}, {Text: l.Text, Face: look.Serif, Color: look.ColorFaded}}
 		case l.Skipped:
-			return []look.Run{{Text: "passed over  ", Face: look.SansItalic, Color: look.ColorFaded}, {Text: l.Text, Face: look.Serif, Color: look.ColorFaded}}
+			return []look.Run{{Text: "passed over  ", Face: look.SansItalic, Color: look.ColorFaded},
+				{Text: l.Text, Face: look.Serif, Color: look.ColorFaded}}
 		}
 		return []look.Run{{Text: l.Words(), Face: look.SerifBold}, {Text: "   ‹" + l.Text + "›", Color: look.ColorFaded}}
 	}, func(int) {}, func(e *fyne.KeyEvent) bool {
@@ -333,8 +348,10 @@ func (r *Rekey) ShowPaste(text string) {
 		return true
 	})
 	list.at = p.At
-	r.lay("A certified list", "Read each line against the paper. What is confirmed is keyed, one line at a time; nothing else is.",
-		container.NewBorder(message, nil, nil, nil, list), "Enter keys the line · Delete passes it over · Esc stops here", func() { r.w.Canvas().Focus(list) })
+	r.lay("A certified list", "Read each line against the paper. What is confirmed is keyed, one line at a time; "+
+		"nothing else is.",
+		container.NewBorder(message, nil, nil, nil, list), "Enter keys the line · Delete passes it over · Esc stops here",
+		func() { r.w.Canvas().Focus(list) })
 }
 
 // pasteEntry takes a list as text.

@@ -185,9 +185,11 @@ func (p *rekeyPlace) askSeal(who casefile.PersonID, scope casefile.Scope) {
 		what, none = "voting units", "on no card header. Sealing states that no unit serves them:"
 	}
 	without := c.Unkeyed(scope)
-	words := []fyne.CanvasObject{look.Body(fmt.Sprintf("After this the %s change only by a correction that both of the pair sign, or where an amendment opens a contest again.", what))}
+	words := []fyne.CanvasObject{look.Body(fmt.Sprintf("After this the %s change only by a correction that both of the "+
+		"pair sign, or where an amendment opens a contest again.", what))}
 	if len(without) > 0 {
-		words = append(words, look.Bold(fmt.Sprintf("%s of the roster %s", count(len(without), "precinct"), none)), look.Body(condense(without, p.desk.Roster())))
+		words = append(words, look.Bold(fmt.Sprintf("%s of the roster %s", count(len(without), "precinct"), none)),
+			look.Body(condense(without, p.desk.Roster())))
 	}
 	if odd := len(p.desk.Odd(scope)); odd > 0 {
 		words = append(words, look.Bold(fmt.Sprintf("%s still on the list of what to look at again.", count(odd, "line"))))

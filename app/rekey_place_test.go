@@ -32,7 +32,8 @@ func TestTheBallotsAreSealedFromTheDesk(t *testing.T) {
 	find(t, w, "Seal the ballots").Tapped(nil)
 	require.Contains(t, strings.Join(strings.Fields(says(w)), " "), "Seal the ballots?")
 	if left > 0 {
-		require.Contains(t, strings.Join(strings.Fields(says(w)), " "), "without a ballot face. Sealing states that no election is held there")
+		require.Contains(t, strings.Join(strings.Fields(says(w)), " "),
+			"without a ballot face. Sealing states that no election is held there")
 	}
 	find(t, w, "Seal the ballots").Tapped(nil)
 	require.True(t, w.Session.Case().State().Sealed(casefile.ScopeBallots))

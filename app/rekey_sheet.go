@@ -246,7 +246,8 @@ func (r paperRenderer) Refresh() {
 
 func themeMark(w fyne.Widget) string {
 	th := theme.CurrentForWidget(w)
-	return fmt.Sprint(th.Color(look.ColorInk, 0), th.Color(look.ColorPaper, 0), th.Size(theme.SizeNameText), th.Size(theme.SizeNamePadding))
+	return fmt.Sprint(th.Color(look.ColorInk, 0), th.Color(look.ColorPaper, 0), th.Size(theme.SizeNameText),
+		th.Size(theme.SizeNamePadding))
 }
 
 func (r paperRenderer) Objects() []fyne.CanvasObject {

@@ -64,7 +64,8 @@ func manyFindings(n int) *review.Standing {
 	codes := checks.All()
 	for i := range n {
 		s.Items = append(s.Items, review.Item{Status: review.StatusOpen, Finding: finding.Finding{
-			ID: fmt.Sprint(i), Check: codes[i%len(codes)].Code, Grade: finding.MustFix, Contest: fmt.Sprintf("Member of Council, District %d", i),
+			ID: fmt.Sprint(i), Check: codes[i%len(codes)].Code, Grade: finding.MustFix,
+			Contest: fmt.Sprintf("Member of Council, District %d", i),
 			Message: "It differs.", Precincts: []string{fmt.Sprintf("%d-%02d", i/40+1, i%40+1)}}})
 	}
 	return s
@@ -95,7 +96,8 @@ func TestScrollingTheFindingsDrawsOnlyThoseInSight(t *testing.T) {
 			assert.LessOrEqual(t, rowsIn(p.table), fit, "at %.0f %% of %d rows", at*100, len(p.rows))
 			assert.Positive(t, rowsIn(p.table))
 		}
-		assert.InDelta(t, drawn(few.table), drawn(many.table), float64(drawn(few.table))/3, "as much is drawn of 20,000 findings as of 60")
+		assert.InDelta(t, drawn(few.table), drawn(many.table), float64(drawn(few.table))/3,
+			"as much is drawn of 20,000 findings as of 60")
 	}
 }
 
@@ -106,9 +108,11 @@ func TestScrollingAFaceDrawsOnlyTheContestsInSight(t *testing.T) {
 		s := &sheets.Sheets{Styles: []sheets.StyleRow{{Style: "A", Precinct: "1-01"}}}
 		for i := range contests {
 			code := fmt.Sprint("c", i)
-			s.Contests = append(s.Contests, sheets.ContestRow{Contest: code, Title: fmt.Sprint("Member of Council, District ", i+1), Kind: "candidate", VoteFor: "1", Source: "Proof"})
+			s.Contests = append(s.Contests, sheets.ContestRow{Contest: code,
+				Title: fmt.Sprint("Member of Council, District ", i+1), Kind: "candidate", VoteFor: "1", Source: "Proof"})
 			for n := range 4 {
-				s.Choices = append(s.Choices, sheets.ChoiceRow{Contest: code, Position: fmt.Sprint(n + 1), Name: fmt.Sprintf("Candidate %d of %d", n+1, i+1), PartyLines: "-"})
+				s.Choices = append(s.Choices, sheets.ChoiceRow{Contest: code, Position: fmt.Sprint(n + 1),
+					Name: fmt.Sprintf("Candidate %d of %d", n+1, i+1), PartyLines: "-"})
 			}
 			s.Ballots = append(s.Ballots, sheets.BallotRow{Style: "A", Position: fmt.Sprint(i + 1), Contest: code})
 		}
@@ -126,7 +130,8 @@ func TestScrollingAFaceDrawsOnlyTheContestsInSight(t *testing.T) {
 			r.sheet.page(1)
 		}
 	}
-	assert.InDelta(t, sizes[30], sizes[300], float64(sizes[30])/3, "as much is drawn of a face of 300 contests as of one of 30")
+	assert.InDelta(t, sizes[30], sizes[300], float64(sizes[30])/3,
+		"as much is drawn of a face of 300 contests as of one of 30")
 }
 
 // BenchmarkScroll20000Findings scrolls a screen further in a list of 20,000 findings, and

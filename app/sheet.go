@@ -37,7 +37,8 @@ func (w *Window) Sheet(head string, content fyne.CanvasObject, build func(*Sheet
 	foot := look.Column(0)
 	if len(s.actions) > 0 {
 		// The border leaves a padding of its own above the foot.
-		foot = container.NewStack(look.NewSurface(theme.ColorNameOverlayBackground, ""), look.InsetBelow(4, 2, 3.5, look.Flow(2, s.actions...)))
+		foot = container.NewStack(look.NewSurface(theme.ColorNameOverlayBackground, ""),
+			look.InsetBelow(4, 2, 3.5, look.Flow(2, s.actions...)))
 	}
 	inner := look.InsetBelow(4, 3.5, 0, look.Column(3, look.Heading(head), content))
 	if len(s.actions) == 0 {

@@ -52,7 +52,8 @@ func (p *signPlace) Keys() []Key {
 }
 
 func (p *signPlace) CaseChanged() {
-	p.of, p.standing, p.missing, p.trouble, p.known, p.excepted = casefile.Digest{}, nil, nil, nil, false, map[string]string{}
+	p.of, p.standing, p.missing, p.trouble, p.known, p.excepted = casefile.Digest{}, nil, nil, nil, false,
+		map[string]string{}
 	p.made, p.digest, p.past = nil, casefile.Digest{}, nil
 	p.making++
 	p.page.Objects = nil
@@ -131,7 +132,8 @@ func (p *signPlace) show() {
 	case p.trouble != nil:
 		left = append(left, look.Page(look.Column(2, look.Kicker("The comparison report"), look.Body(sentence(p.trouble)))))
 	case !p.known || p.made == nil && (p.signed() || p.ready()):
-		left = append(left, look.Page(look.Column(2, look.Kicker("The comparison report"), look.Body("Comparing, and making the report …"))))
+		left = append(left, look.Page(look.Column(2, look.Kicker("The comparison report"),
+			look.Body("Comparing, and making the report …"))))
 	case p.signed():
 		left = append(left, p.finished())
 	case p.ready():
@@ -174,7 +176,8 @@ func (p *signPlace) left() fyne.CanvasObject {
 	default:
 		objects = append(objects, look.Title(fmt.Sprintf("%d things are left to do.", open)))
 	}
-	objects = append(objects, look.Faded("A supervisor may sign in spite of each of them only by writing down why. The reason stands on the report's front page."))
+	objects = append(objects, look.Faded("A supervisor may sign in spite of each of them only by writing down why. The "+
+		"reason stands on the report's front page."))
 	const shown = 100
 	var widths []fyne.CanvasObject // of the column of actions
 	for _, label := range []string{toGo, toExcept, toChange} {
@@ -186,7 +189,8 @@ func (p *signPlace) left() fyne.CanvasObject {
 		icon, words, label := look.StateOpen, []fyne.CanvasObject{look.Body(m.Words)}, toExcept
 		if why != "" {
 			icon, label = look.StateDecided, toChange
-			words = append(words, look.NewWords(look.SizeBody, look.Run{Text: "In spite of it: " + why, Face: look.SansItalic}).Wrapped())
+			words = append(words, look.NewWords(look.SizeBody,
+				look.Run{Text: "In spite of it: " + why, Face: look.SansItalic}).Wrapped())
 		}
 		var actions []fyne.CanvasObject
 		if name, do := p.way(m); do != nil {
@@ -195,11 +199,13 @@ func (p *signPlace) left() fyne.CanvasObject {
 			actions = append(actions, a)
 		}
 		actions = append(actions, look.NewAction(look.Quiet, label, "", "", func() { p.except(m) }))
-		rows = append(rows, look.RuledTop([]float32{0, 1, 0}, look.Column(0, look.NewDrawing(icon, look.ColorInk)), look.Column(0.6, words...), look.AsWideAs(look.Column(0, actions...), widths...)))
+		rows = append(rows, look.RuledTop([]float32{0, 1, 0}, look.Column(0, look.NewDrawing(icon, look.ColorInk)),
+			look.Column(0.6, words...), look.AsWideAs(look.Column(0, actions...), widths...)))
 	}
 	objects = append(objects, look.Column(0, rows...))
 	if len(p.missing) > shown {
-		objects = append(objects, look.Caption(fmt.Sprintf("and %d more; they show as these are done.", len(p.missing)-shown)))
+		objects = append(objects,
+			look.Caption(fmt.Sprintf("and %d more; they show as these are done.", len(p.missing)-shown)))
 	}
 	return look.Page(look.Column(2, objects...))
 }
@@ -255,15 +261,17 @@ func (w *Window) goToFinding(i *review.Item) {
 func (p *signPlace) except(m review.Missing) {
 	why := NewField("Reason", "")
 	why.SetText(p.excepted[m.ID])
-	p.w.form("Signed in spite of it", look.Ballot(m.Words), []*Field{why}, []string{"The supervisor's reason. Left empty, there is no exception."}, "Keep the reason", nil, func(s *Sheet) string {
-		delete(p.excepted, m.ID)
-		if words := strings.TrimSpace(why.Text); words != "" {
-			p.excepted[m.ID] = words
-		}
-		s.Close()
-		p.make()
-		return ""
-	})
+	p.w.form("Signed in spite of it", look.Ballot(m.Words), []*Field{why},
+		[]string{"The supervisor's reason. Left empty, there is no exception."}, "Keep the reason", nil,
+		func(s *Sheet) string {
+			delete(p.excepted, m.ID)
+			if words := strings.TrimSpace(why.Text); words != "" {
+				p.excepted[m.ID] = words
+			}
+			s.Close()
+			p.make()
+			return ""
+		})
 }
 
 // signing is who signs, or who signed.
@@ -289,7 +297,9 @@ func (p *signPlace) signing() fyne.CanvasObject {
 		case p.w.Session.Case().Unlocked(person.ID):
 			icon, word = look.StateFree, "unlocked"
 		}
-		rows = append(rows, look.Ruled([]float32{1, 0}, look.Column(0.2, look.Bold(person.Name), look.Caption(upper(seatShort(person.Seat))+", "+person.Party)), look.NewBadge(icon, word, look.ColorInk)))
+		rows = append(rows, look.Ruled([]float32{1, 0},
+			look.Column(0.2, look.Bold(person.Name), look.Caption(upper(seatShort(person.Seat))+", "+person.Party)),
+			look.NewBadge(icon, word, look.ColorInk)))
 	}
 	objects = append(objects, look.Column(0, rows...))
 	switch {
@@ -297,9 +307,11 @@ func (p *signPlace) signing() fyne.CanvasObject {
 		objects = append(objects, look.Caption(local(state.SignOffs[len(state.SignOffs)-1].At)),
 			look.Faded("A later export, correction or amendment opens a new round; this report is then superseded, and kept."))
 	case p.ready() && p.made != nil:
-		objects = append(objects, look.Body("Each signs with their own key."), look.Flow(0, look.NewAction(look.Next, "Sign the report", look.PlaceSign, "", p.sign)))
+		objects = append(objects, look.Body("Each signs with their own key."),
+			look.Flow(0, look.NewAction(look.Next, "Sign the report", look.PlaceSign, "", p.sign)))
 	default:
-		objects = append(objects, look.Faded("They sign when nothing is left to do, or each thing that is left has its reason."))
+		objects = append(objects,
+			look.Faded("They sign when nothing is left to do, or each thing that is left has its reason."))
 	}
 	return look.Page(look.Column(2, objects...))
 }

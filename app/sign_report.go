@@ -38,12 +38,15 @@ func (p *signPlace) finished() fyne.CanvasObject {
 	row := func(name string, words fyne.CanvasObject) {
 		rows = append(rows, look.RuledTop(weights, look.Faded(name), words))
 	}
-	row("compared", look.Body(strings.Join([]string{n(c.Precincts, "precinct"), n(c.Styles, "ballot style"), n(c.Contests, "contest"), n(c.Units, "voting unit")}, ", ")))
+	row("compared",
+		look.Body(strings.Join([]string{n(c.Precincts, "precinct"), n(c.Styles, "ballot style"), n(c.Contests, "contest"),
+			n(c.Units, "voting unit")}, ", ")))
 	var parts []string
 	for _, part := range []struct {
 		count int
 		word  string
-	}{{c.Cleared, "cleared"}, {c.Settled, "stays as certified"}, {c.Waiting, "waiting for an export"}, {c.Open, "open"}, {c.Noted, "noted"}} {
+	}{{c.Cleared, "cleared"}, {c.Settled, "stays as certified"}, {c.Waiting, "waiting for an export"}, {c.Open, "open"},
+		{c.Noted, "noted"}} {
 		if part.count > 0 {
 			parts = append(parts, humanize.Comma(int64(part.count))+" "+part.word)
 		}
@@ -60,13 +63,15 @@ func (p *signPlace) finished() fyne.CanvasObject {
 		files = append(files, f.Name)
 	}
 	row("export", look.Body(strings.Join(files, ", ")))
-	row("digest", look.Column(0.4, look.NewWords(look.SizeBody, look.Run{Text: p.digest.Groups(), Face: look.SansBold}).Wrapped(),
+	row("digest", look.Column(0.4, look.NewWords(look.SizeBody,
+		look.Run{Text: p.digest.Groups(), Face: look.SansBold}).Wrapped(),
 		look.Caption("SHA-256 of the report's JSON, which is what is signed. The same digits stand on the printed report.")))
 	objects := []fyne.CanvasObject{look.Kicker(kicker), look.Title(r.Result), look.Column(0, rows...)}
 	if p.signed() {
 		var reasons []fyne.CanvasObject
 		for _, m := range r.Missing {
-			reasons = append(reasons, look.Column(0.4, look.Body(m.Words), look.NewWords(look.SizeBody, look.Run{Text: "In spite of it: " + m.Exception, Face: look.SansItalic}).Wrapped()))
+			reasons = append(reasons, look.Column(0.4, look.Body(m.Words),
+				look.NewWords(look.SizeBody, look.Run{Text: "In spite of it: " + m.Exception, Face: look.SansItalic}).Wrapped()))
 		}
 		if len(reasons) > 0 {
 			objects = append(objects, look.Kicker("Signed in spite of it"), look.Column(1.5, reasons...))
@@ -85,7 +90,8 @@ func orNone(words, none string) string {
 // keyed says in short what was independently keyed.
 func (p *signPlace) keyed() fyne.CanvasObject {
 	c := p.made.Coverage
-	words := fmt.Sprintf("%s of %s fields of the export", humanize.Comma(int64(c.KeyedFields)), humanize.Comma(int64(c.KeyedFields+c.NotKeyedFields)))
+	words := fmt.Sprintf("%s of %s fields of the export", humanize.Comma(int64(c.KeyedFields)),
+		humanize.Comma(int64(c.KeyedFields+c.NotKeyedFields)))
 	if len(c.NotKeyed) == 0 {
 		return look.Body(words)
 	}
@@ -99,7 +105,8 @@ func (p *signPlace) keyed() fyne.CanvasObject {
 
 // saving offers the report that is shown as a file.
 func (p *signPlace) saving() fyne.CanvasObject {
-	what := "As it stands now, unsigned. It says what was compared and what was not, each difference with what was decided, and what is left."
+	what := "As it stands now, unsigned. It says what was compared and what was not, each difference with what was " +
+		"decided, and what is left."
 	if p.signed() {
 		what = "It says what was compared and what was not, each difference with what was decided, and who signed."
 	}
@@ -126,13 +133,16 @@ func (p *signPlace) before() fyne.CanvasObject {
 		if len(r.Signatures) > 0 {
 			at = local(r.Signatures[0].At)
 		}
-		objects = append(objects, look.Column(1, look.Cells(2, []float32{0, 1}, look.Column(0, look.NewDrawing(look.StateWarning, look.ColorInk)),
-			look.Column(0.4, look.Bold("Superseded"), look.Body(r.Superseded), look.Caption("Signed "+at))), p.forms(r)), look.Rule())
+		objects = append(objects,
+			look.Column(1, look.Cells(2, []float32{0, 1}, look.Column(0, look.NewDrawing(look.StateWarning, look.ColorInk)),
+				look.Column(0.4, look.Bold("Superseded"), look.Body(r.Superseded), look.Caption("Signed "+at))), p.forms(r)),
+			look.Rule())
 	}
 	if len(objects) == 0 {
 		return nil
 	}
-	return look.Page(look.Column(2, append([]fyne.CanvasObject{look.Kicker("Signed before")}, objects[:len(objects)-1]...)...))
+	return look.Page(look.Column(2, append([]fyne.CanvasObject{look.Kicker("Signed before")},
+		objects[:len(objects)-1]...)...))
 }
 
 // ask asks where a report is written, and writes and opens it there.
@@ -156,7 +166,8 @@ func (p *signPlace) ask(r *report.Report, form string) {
 			return "Name the file."
 		}
 		return w.save(s, files.Place{Path: path}, func(to files.Place) {
-			w.Work("Writing the report", func(ctx context.Context) error { return put(ctx, r, form, to) }, func() { w.openFile("The report", path) })
+			w.Work("Writing the report", func(ctx context.Context) error { return put(ctx, r, form, to) },
+				func() { w.openFile("The report", path) })
 		})
 	})
 }

@@ -151,7 +151,8 @@ func TestTwoCommissionersOfDifferentPartiesBothSign(t *testing.T) {
 	w := testWindow(t, plain)
 	resolved(t, w)
 	c := w.Session.Case()
-	fourth, err := c.Enrol(casefile.NewPerson{Name: "Petra Quince", Initials: "PQ", Party: "Hearth Party", Seat: casefile.SeatSupervisor, Passphrase: "twelve letters"}, "p1", "p2")
+	fourth, err := c.Enrol(casefile.NewPerson{Name: "Petra Quince", Initials: "PQ", Party: "Hearth Party",
+		Seat: casefile.SeatSupervisor, Passphrase: "twelve letters"}, "p1", "p2")
 	require.NoError(t, err)
 	w.Go("Sign")
 	find(t, w, "Sign the report").Tapped(nil)

@@ -115,7 +115,8 @@ func TestKeysReachOnlyWhatIsInView(t *testing.T) {
 	assert.Equal(t, "Bring in the export", focused(), "what is next is a key away")
 	canvas.Focus(w.header.chips[2])
 	w.LockAll()
-	assert.Equal(t, "Imre Tallow, the second party, locked", canvas.Focused().(*look.Action).Name, "a person stays focused")
+	assert.Equal(t, "Imre Tallow, the second party, locked", canvas.Focused().(*look.Action).Name,
+		"a person stays focused")
 	w.AskUnlock("p1", nil)
 	w.Changed()
 	assert.Same(t, field(t, w, "Passphrase"), canvas.Focused(), "and a sheet keeps what is typed into it")

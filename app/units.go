@@ -47,7 +47,8 @@ func (p *unitsPlace) Icon() look.Icon            { return look.PlaceUnits }
 func (p *unitsPlace) Content() fyne.CanvasObject { return p.body }
 func (p *unitsPlace) Shown()                     { p.w.win.Canvas().Focus(p.table) }
 func (p *unitsPlace) Keys() []Key {
-	return []Key{{"↑, ↓", "the unit before, the next one"}, {"Tab, Enter", "follow a precinct to its units"}, {"Esc", "back to all units"}}
+	return []Key{{"↑, ↓", "the unit before, the next one"}, {"Tab, Enter", "follow a precinct to its units"},
+		{"Esc", "back to all units"}}
 }
 
 func (p *unitsPlace) CaseChanged() {
@@ -57,7 +58,8 @@ func (p *unitsPlace) CaseChanged() {
 
 func (p *unitsPlace) May() (bool, string) {
 	if s := p.w.Session.State(); s != nil && !s.Sealed(casefile.ScopeUnits) {
-		return false, "The voting units have a seal of their own, and it is not set yet: key their card headers and seal them in Re-key. Until then nobody sees what the export says of them."
+		return false, "The voting units have a seal of their own, and it is not set yet: key their card headers and seal " +
+			"them in Re-key. Until then nobody sees what the export says of them."
 	}
 	return p.w.mayCompare()
 }
@@ -116,7 +118,8 @@ func (p *unitsPlace) refilter() {
 		p.table.Select(at)
 		return
 	}
-	p.detail.Objects = []fyne.CanvasObject{look.Page(look.Column(2, look.Title("No unit here"), look.Body("No card header on either side names it.")))}
+	p.detail.Objects = []fyne.CanvasObject{
+		look.Page(look.Column(2, look.Title("No unit here"), look.Body("No card header on either side names it.")))}
 	p.detail.Refresh()
 }
 
@@ -128,7 +131,8 @@ func (p *unitsPlace) at() int {
 func (p *unitsPlace) show(u *findings.Unit) {
 	side := func(s, other findings.UnitSide, which look.Side) fyne.CanvasObject {
 		if !s.Known {
-			return look.NewWords(look.SizeHeading, look.Run{Text: "(no such unit)", Face: look.SerifItalic, Color: look.ColorFaded}).Wrapped()
+			return look.NewWords(look.SizeHeading, look.Run{Text: "(no such unit)", Face: look.SerifItalic,
+				Color: look.ColorFaded}).Wrapped()
 		}
 		row := func(name, mine, others string) fyne.CanvasObject {
 			primary, second := others, mine
@@ -164,14 +168,16 @@ func (p *unitsPlace) show(u *findings.Unit) {
 	}
 	objects := []fyne.CanvasObject{
 		look.NewWords(look.SizeTitle, look.Run{Text: u.Name, Face: look.SerifBold}).Wrapped(), badge,
-		look.Pages("Second entry", side(u.Second, u.Primary, look.Second), "Primary", side(u.Primary, u.Second, look.Primary)),
+		look.Pages("Second entry", side(u.Second, u.Primary, look.Second), "Primary",
+			side(u.Primary, u.Second, look.Primary)),
 	}
 	if len(u.Items) > 0 {
 		var rows []fyne.CanvasObject
 		for _, i := range u.Items {
 			word, mark := findings.Lead(i)
 			rows = append(rows, look.Ruled([]float32{0, 1, 0}, look.NewDrawing(look.Icon(mark), look.ColorAccent),
-				look.Column(0.3, look.Bold(upper(word)), look.Body(i.Message)), look.NewBadge(stateIcon(i.Status), i.Status.Words(), look.ColorInk)))
+				look.Column(0.3, look.Bold(upper(word)), look.Body(i.Message)),
+				look.NewBadge(stateIcon(i.Status), i.Status.Words(), look.ColorInk)))
 		}
 		objects = append(objects, look.Page(look.Column(1.5, look.Kicker("Findings"), look.Column(0, rows...))))
 	}
@@ -221,7 +227,8 @@ func (r *findingRow) unit(u *findings.Unit) {
 	run := look.Run{Text: words, Color: look.ColorFaded}
 	if wrong := u.Words(); wrong != "" {
 		r.mark.Set(look.StateWarning, look.ColorAccent)
-		r.lead.Set(look.Run{Text: u.Name, Face: look.SerifBold}, look.Run{Text: "  " + upper(wrong), Face: look.SansBold, Color: look.ColorAccent})
+		r.lead.Set(look.Run{Text: u.Name, Face: look.SerifBold},
+			look.Run{Text: "  " + upper(wrong), Face: look.SansBold, Color: look.ColorAccent})
 	}
 	r.words.Set(run)
 	r.content.Refresh()

@@ -239,17 +239,18 @@ func (w *Window) OpenCase(path string) {
 // TakeOver opens a case for writing that another computer has, or had, open.
 func (w *Window) TakeOver(path string) {
 	w.Sheet("Take the case over?", look.Body(upper(w.Session.Case().ReadOnly())+
-		". Take it over only if nobody is working in it there: what two people key at once, one of them loses."), func(s *Sheet) {
-		s.Action(look.Next, "Not yet", func() { s.Close() })
-		s.Action(look.Plain, "Take over", func() {
-			s.Close()
-			w.leaving(func() {
-				w.Work("Taking over "+filepath.Base(path), func(ctx context.Context) error {
-					return w.Session.TakeOver(ctx, path)
-				}, w.caseChanged)
-			}, w.Fail)
+		". Take it over only if nobody is working in it there: what two people key at once, one of them loses."),
+		func(s *Sheet) {
+			s.Action(look.Next, "Not yet", func() { s.Close() })
+			s.Action(look.Plain, "Take over", func() {
+				s.Close()
+				w.leaving(func() {
+					w.Work("Taking over "+filepath.Base(path), func(ctx context.Context) error {
+						return w.Session.TakeOver(ctx, path)
+					}, w.caseChanged)
+				}, w.Fail)
+			})
 		})
-	})
 }
 
 // OpenDemo opens the invented election; it is made in the folder if it is not there.

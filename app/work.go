@@ -153,7 +153,8 @@ func (w *Window) leaving(then func(), lost func(error)) {
 	for _, p := range w.places {
 		if l, ok := p.(Leaver); ok {
 			if text := l.Unkept(); text != "" {
-				lost(fmt.Errorf("“%s” is typed in %s and not kept yet: Enter keeps it, Esc lets go of it", shortened(text, 60), p.Name()))
+				lost(fmt.Errorf("“%s” is typed in %s and not kept yet: Enter keeps it, Esc lets go of it", shortened(text, 60),
+					p.Name()))
 				return
 			}
 		}
@@ -190,7 +191,8 @@ func (w *Window) closing(then func(error), abandon func()) {
 	}
 	bar := newWaiting()
 	ended := false
-	sheet := w.Sheet("Closing the case", look.Column(2, bar.bar, look.Faded("The disk does not answer yet. What was recorded is safe; the case is only tidied up.")), func(s *Sheet) {
+	sheet := w.Sheet("Closing the case", look.Column(2, bar.bar,
+		look.Faded("The disk does not answer yet. What was recorded is safe; the case is only tidied up.")), func(s *Sheet) {
 		s.onEscape = func() {}
 		if abandon != nil {
 			s.Action(look.Plain, "Do not wait", func() { ended = true; s.Close(); abandon() })

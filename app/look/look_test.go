@@ -41,10 +41,12 @@ func specimen() fyne.CanvasObject {
 		look.Page(look.Column(0,
 			look.RuledHead([]float32{1, 3, 1}, "precinct", "site", "use"),
 			look.Ruled([]float32{1, 3, 1}, look.Ballot("1-01"), look.Ballot("Alder Falls Middle School"), look.Body("")),
-			look.Ruled([]float32{1, 3, 1}, look.Ballot("1-11"), look.Ballot("St. Brendan's Parish Center"), look.Body("early")))),
+			look.Ruled([]float32{1, 3, 1}, look.Ballot("1-11"), look.Ballot("St. Brendan's Parish Center"),
+				look.Body("early")))),
 		look.Page(look.Column(2,
 			look.NewProgress(look.Part{Word: "cleared", Count: 7, Icon: look.StateCleared, Fill: look.Solid},
-				look.Part{Word: "decided", Count: 4, Icon: look.StateDecided, Fill: look.Hatched}, look.Part{Word: "open", Count: 3, Icon: look.StateOpen}),
+				look.Part{Word: "decided", Count: 4, Icon: look.StateDecided, Fill: look.Hatched},
+				look.Part{Word: "open", Count: 3, Icon: look.StateOpen}),
 			look.Flow(2, look.NewAction(look.Next, "Key the first ballot face", look.StateNext, "Enter", nil),
 				look.NewAction(look.Plain, "Open a case", "", "Ctrl+O", nil), look.NewAction(look.Quiet, "Not now", "", "", nil)),
 			look.Slip(look.NewBadge(look.StateWarning, "Vote for 0 is keyed", theme.ColorNameWarning)),
@@ -86,11 +88,16 @@ func contrast(a, b color.Color) float64 {
 // WCAG 2.2, success criteria 1.4.3 (4.5:1) and, for high contrast, 1.4.6 (7:1).
 func TestTextStandsOutFromWhatItIsPrintedOn(t *testing.T) {
 	pairs := [][2]fyne.ThemeColorName{
-		{look.ColorInk, look.ColorPaper}, {look.ColorInk, theme.ColorNameBackground}, {look.ColorInk, theme.ColorNameHeaderBackground}, {look.ColorInk, look.ColorTint},
-		{look.ColorFaded, look.ColorPaper}, {look.ColorFaded, theme.ColorNameBackground}, {look.ColorFaded, theme.ColorNameHeaderBackground},
-		{look.ColorAccent, look.ColorPaper}, {look.ColorAccent, theme.ColorNameHeaderBackground}, {theme.ColorNameForegroundOnPrimary, look.ColorAccent},
-		{look.ColorRailInk, look.ColorRail}, {look.ColorRailMark, look.ColorRail}, {look.ColorTabInk, look.ColorTab}, {look.ColorTab, look.ColorRail},
-		{theme.ColorNameSuccess, look.ColorPaper}, {theme.ColorNameWarning, look.ColorPaper}, {theme.ColorNameWarning, theme.ColorNameHeaderBackground},
+		{look.ColorInk, look.ColorPaper}, {look.ColorInk, theme.ColorNameBackground},
+		{look.ColorInk, theme.ColorNameHeaderBackground}, {look.ColorInk, look.ColorTint},
+		{look.ColorFaded, look.ColorPaper}, {look.ColorFaded, theme.ColorNameBackground},
+		{look.ColorFaded, theme.ColorNameHeaderBackground},
+		{look.ColorAccent, look.ColorPaper}, {look.ColorAccent, theme.ColorNameHeaderBackground},
+		{theme.ColorNameForegroundOnPrimary, look.ColorAccent},
+		{look.ColorRailInk, look.ColorRail}, {look.ColorRailMark, look.ColorRail}, {look.ColorTabInk, look.ColorTab},
+		{look.ColorTab, look.ColorRail},
+		{theme.ColorNameSuccess, look.ColorPaper}, {theme.ColorNameWarning, look.ColorPaper},
+		{theme.ColorNameWarning, theme.ColorNameHeaderBackground},
 	}
 	for _, tone := range look.Tones {
 		least := 4.5
@@ -115,7 +122,8 @@ func TestATextAt200PercentIsTwiceAsHigh(t *testing.T) {
 func TestWordsBreakBetweenWordsAndLoseNothing(t *testing.T) {
 	picture.View{}.App(t)
 	for name, text := range map[string]string{
-		"a long name":            "Shall the Charter of the County be amended to lengthen the terms of its Council from two years to four?",
+		"a long name": "Shall the Charter of the County be amended to lengthen the terms of its Council from " +
+			"two years to four?",
 		"a name without spaces":  strings.Repeat("Llanfairpwllgwyngyll", 12),
 		"lines of their own":     "one\ntwo\n\nthree",
 		"spaces at the ends":     "  two before, two after  ",
@@ -165,12 +173,13 @@ func TestTheHarnessSeesTextThatIsCutOffOrOverlaps(t *testing.T) {
 		content fyne.CanvasObject
 		faults  int
 	}{
-		"side by side":               {container.NewWithoutLayout(text(0, 0, 120), text(130, 0, 120)), 0},
-		"a box too narrow":           {container.NewWithoutLayout(text(0, 0, 20)), 1},
-		"past the edge":              {container.NewWithoutLayout(text(260, 0, 120)), 1},
-		"one over the other":         {container.NewWithoutLayout(text(0, 0, 120), text(30, 5, 120)), 1},
-		"a label shrunk":             {container.New(shrink{}, widget.NewLabel("Brightwater")), 1},
-		"out of sight in a scroller": {container.NewVScroll(look.Column(0, look.Title("a"), look.Title("b"), look.Title("c"), look.Title("d"), look.Title("e"), look.Title("f"))), 0},
+		"side by side":       {container.NewWithoutLayout(text(0, 0, 120), text(130, 0, 120)), 0},
+		"a box too narrow":   {container.NewWithoutLayout(text(0, 0, 20)), 1},
+		"past the edge":      {container.NewWithoutLayout(text(260, 0, 120)), 1},
+		"one over the other": {container.NewWithoutLayout(text(0, 0, 120), text(30, 5, 120)), 1},
+		"a label shrunk":     {container.New(shrink{}, widget.NewLabel("Brightwater")), 1},
+		"out of sight in a scroller": {container.NewVScroll(look.Column(0, look.Title("a"), look.Title("b"), look.Title("c"),
+			look.Title("d"), look.Title("e"), look.Title("f"))), 0},
 	} {
 		t.Run(name, func(t *testing.T) {
 			w := test.NewTempWindow(t, c.content)

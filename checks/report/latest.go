@@ -40,7 +40,8 @@ func SignedNumber(c *casefile.Case, n int) (*Report, error) {
 	case len(signed) == 0:
 		return nil, fmt.Errorf("no report of this case was signed yet")
 	case n < 1 || n > len(signed):
-		return nil, fmt.Errorf("there is no signed report number %d; %s signed, and 1 is the first", n, english.Plural(len(signed), "report was", "reports were"))
+		return nil, fmt.Errorf("there is no signed report number %d; %s signed, and 1 is the first", n,
+			english.Plural(len(signed), "report was", "reports were"))
 	}
 	return signed[n-1], nil
 }

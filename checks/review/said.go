@@ -79,8 +79,9 @@ func (s *said) subject() string {
 
 // saidAlone is what decisions of layout 1 kept, and bind to.
 func saidAlone(f *finding.Finding) said {
-	return said{Check: string(f.Check), Choice: f.Choice, Contest: f.Contest, Grade: string(f.Grade), Party: f.Party, Precincts: f.Precincts,
-		Primary: f.Primary, Second: f.Second, Site: f.Site, Style: f.Style, Unit: f.Unit}
+	return said{Check: string(f.Check), Choice: f.Choice, Contest: f.Contest, Grade: string(f.Grade), Party: f.Party,
+		Precincts: f.Precincts,
+		Primary:   f.Primary, Second: f.Second, Site: f.Site, Style: f.Style, Unit: f.Unit}
 }
 
 func boundOf(f *finding.Finding, keys []baseline.Key) *bound {
@@ -129,7 +130,8 @@ func wordsOf(s said) string {
 func findingOf(d casefile.Decided) finding.Finding {
 	s := wordsIn(d)
 	f := finding.Finding{
-		ID: d.Finding, Check: finding.Code(s.Check), Grade: finding.Grade(s.Grade), Contest: s.Contest, Party: s.Party, Choice: s.Choice,
+		ID: d.Finding, Check: finding.Code(s.Check), Grade: finding.Grade(s.Grade), Contest: s.Contest, Party: s.Party,
+		Choice:    s.Choice,
 		Precincts: s.Precincts, Unit: s.Unit, Site: s.Site, Style: s.Style, Primary: s.Primary, Second: s.Second,
 	}
 	if f.Precincts == nil {

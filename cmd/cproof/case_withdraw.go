@@ -20,7 +20,9 @@ type withdrawCommand struct {
 
 // Help is shown by "cproof withdraw --help".
 func (withdrawCommand) Help() string {
-	return `Withdraws an export that came in by mistake: another election's, another county's. All its files go, and its card list. The bytes stay in the case and the report names it, but it is compared with nothing from then on. Both of the pair sign it. An export on which a decision or a signed report rests cannot be withdrawn.
+	return `Withdraws an export that came in by mistake: another election's, another county's. All its files go,
+and its card list. The bytes stay in the case and the report names it, but it is compared with nothing from then
+on. Both of the pair sign it. An export on which a decision or a signed report rests cannot be withdrawn.
 
     cproof withdraw tarnwick.counterproof spring.xml --reason "the export of the spring election" --signed-by HV,IT`
 }

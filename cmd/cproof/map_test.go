@@ -96,7 +96,8 @@ func TestMapOfPackages(t *testing.T) {
 			}
 			above, known := at[imported]
 			allowed := slices.Contains(row.may, imported) || slices.Contains(row.packages, imported) ||
-				row.all && known && above < i && (row.butNot == "" || imported != row.butNot && !strings.HasPrefix(imported, row.butNot+"/"))
+				row.all && known && above < i && (row.butNot == "" || imported != row.butNot &&
+					!strings.HasPrefix(imported, row.butNot+"/"))
 			if !allowed {
 				t.Errorf("%s imports %s, and DEVELOPERS.md's map does not allow it", name, imported)
 			}
@@ -126,7 +127,8 @@ func TestMapShowsACheckAsItIs(t *testing.T) {
 			files++
 			continue
 		}
-		require.Contains(t, source, strings.TrimPrefix(line, "+"), "DEVELOPERS.md shows a line that is not in the code any more")
+		require.Contains(t, source, strings.TrimPrefix(line, "+"),
+			"DEVELOPERS.md shows a line that is not in the code any more")
 	}
 	require.Equal(t, 3, files, "a check is one file, a line of the table and a planted kind")
 }

@@ -40,7 +40,8 @@ func TestTheReadmeTablesSayWhatTheProgramDoes(t *testing.T) {
 	for _, sheet := range sheets.Describe() {
 		fmt.Fprintf(&table, "| **`%s`**%s | | a row is %s |\n", sheet.File, orOptional(sheet.Optional), sheet.Doc)
 		for _, column := range sheet.Columns {
-			fmt.Fprintf(&table, "| | `%s`%s | %s |\n", column.Name, orOptional(column.Optional), strings.ReplaceAll(column.Doc, "|", "\\|"))
+			fmt.Fprintf(&table, "| | `%s`%s | %s |\n", column.Name, orOptional(column.Optional),
+				strings.ReplaceAll(column.Doc, "|", "\\|"))
 		}
 	}
 	sameSection(t, "sheets", table.String())

@@ -216,7 +216,8 @@ func (c *Case) keyAfterSeal(who PersonID, from string, s *sheets.Sheets) error {
 		return err
 	}
 	if len(changes) > 0 && len(c.state.OpenAmendments()) == 0 {
-		return refuse(ErrSealed, "the sheets hold contests, parties or ballots that were not there when the ballots were sealed; they come in after an amendment that both of the pair sign")
+		return refuse(ErrSealed, "the sheets hold contests, parties or ballots that were not there when the ballots were "+
+			"sealed; they come in after an amendment that both of the pair sign")
 	}
 	var drafts []draft
 	var blobs [][]byte

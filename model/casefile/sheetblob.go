@@ -45,7 +45,8 @@ var keptSheets = []sheet{
 		func(r *sheets.PrecinctRow, i int) *string { return []*string{&r.Precinct, &r.Site, &r.Use}[i] },
 		func(r *sheets.PrecinctRow) *sheets.Place { return &r.Place },
 		func(s *sheets.Sheets) *[]sheets.PrecinctRow { return &s.Precincts }},
-	kept[sheets.ContestRow]{"contests.csv", []string{"contest", "title", "subtitle", "kind", "vote_for", "primary_party", "text", "source"},
+	kept[sheets.ContestRow]{"contests.csv", []string{"contest", "title", "subtitle", "kind", "vote_for", "primary_party",
+		"text", "source"},
 		func(r *sheets.ContestRow, i int) *string {
 			return []*string{&r.Contest, &r.Title, &r.Subtitle, &r.Kind, &r.VoteFor, &r.PrimaryParty, &r.Text, &r.Source}[i]
 		},
@@ -57,7 +58,8 @@ var keptSheets = []sheet{
 		},
 		func(r *sheets.ChoiceRow) *sheets.Place { return &r.Place },
 		func(s *sheets.Sheets) *[]sheets.ChoiceRow { return &s.Choices }},
-	kept[sheets.BallotRow]{"ballots.csv", []string{"precinct", "style", "party", "position", "contest", "heading", "choice_order"},
+	kept[sheets.BallotRow]{"ballots.csv", []string{"precinct", "style", "party", "position", "contest", "heading",
+		"choice_order"},
 		func(r *sheets.BallotRow, i int) *string {
 			switch i {
 			case 0:

@@ -114,7 +114,8 @@ func (b *builder) standing(s *selection) []standing {
 		who := referrer{"Candidate", c.id.v}
 		st := standing{person: "candidate " + c.id.v, name: c.name.text, party: -1}
 		if c.person.given() {
-			if _, ok := b.refer(who, "PersonId", c.person.word(), c.person.at, func(t thing) bool { return t.class == "Person" }); ok {
+			if _, ok := b.refer(who, "PersonId", c.person.word(), c.person.at,
+				func(t thing) bool { return t.class == "Person" }); ok {
 				st.person = "person " + c.person.word()
 			}
 		}

@@ -247,7 +247,8 @@ func (s *Session) BringInContext(ctx context.Context, paths ...string) (review.B
 		return review.Brought{}, ErrNoCase
 	}
 	if !s.Case().State().Sealed(casefile.ScopeBallots) {
-		return review.Brought{}, errors.New("the ballots are not sealed: until they are, this case takes no export, so that nobody who keys can see one; seal the ballots first")
+		return review.Brought{}, errors.New("the ballots are not sealed: until they are, this case takes no export, so " +
+			"that nobody who keys can see one; seal the ballots first")
 	}
 	var files []review.File
 	for _, path := range paths {

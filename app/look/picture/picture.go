@@ -115,7 +115,8 @@ func Check(t *testing.T, dir, name string, v View, w fyne.Window) {
 	if n := differing(want, img); n > 0 {
 		failed := filepath.Join(dir, "testdata", "failed", file)
 		put(t, failed, img)
-		t.Errorf("%s looks otherwise than the picture that is kept, in %d dots; compare it with %s (and run the test with -update if it is right)", kept, n, failed)
+		t.Errorf("%s looks otherwise than the picture that is kept, in %d dots; compare it with %s (and run the test with "+
+			"-update if it is right)", kept, n, failed)
 	}
 }
 
