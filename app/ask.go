@@ -17,7 +17,7 @@ import (
 	"fyne.io/fyne/v2/dialog"
 
 	"counterproof/app/desk/session"
-	"counterproof/app/look"
+	"counterproof/app/ui"
 	"counterproof/model/casefile"
 	"counterproof/model/files"
 )
@@ -61,7 +61,7 @@ func documents() string {
 // the form is done with; Enter in any field submits.
 func (w *Window) form(head string, above fyne.CanvasObject, fields []*Field, hints []string, label string,
 	more func(*Sheet) []fyne.CanvasObject, submit func(*Sheet) string) *Sheet {
-	wrong := look.NewWords(look.SizeBody, look.Run{Face: look.SansBold, Color: look.ColorAccent}).Wrapped()
+	wrong := ui.NewWords(ui.SizeBody, ui.Run{Face: ui.SansBold, Color: ui.ColorAccent}).Wrapped()
 	wrong.Hide()
 	objects := []fyne.CanvasObject{}
 	if above != nil {
@@ -70,7 +70,7 @@ func (w *Window) form(head string, above fyne.CanvasObject, fields []*Field, hin
 	for i, f := range fields {
 		objects = append(objects, labelled(f, hints[i]))
 	}
-	content := look.Column(2.5, append(objects, wrong)...)
+	content := ui.Column(2.5, append(objects, wrong)...)
 	return w.Sheet(head, content, func(s *Sheet) {
 		do := func() {
 			if words := submit(s); words != "" {
@@ -79,11 +79,11 @@ func (w *Window) form(head string, above fyne.CanvasObject, fields []*Field, hin
 				s.Refit()
 			}
 		}
-		s.Action(look.Next, label, do)
+		s.Action(ui.Next, label, do)
 		if more != nil {
 			s.actions = append(s.actions, more(s)...)
 		}
-		s.Action(look.Quiet, "Not now", func() { s.escape() })
+		s.Action(ui.Quiet, "Not now", func() { s.escape() })
 		for _, f := range fields {
 			f.onEscape = func() { s.escape() }
 			if f.MultiLine {
@@ -110,7 +110,7 @@ func (w *Window) AskNew() {
 	}
 	file.OnChanged = func(s string) { own = s == filepath.Join(documents(), fileName(name.Text)+casefile.Extension) }
 	folder := func(s *Sheet) []fyne.CanvasObject {
-		return []fyne.CanvasObject{look.NewAction(look.Plain, "Choose a folder", "", "", func() {
+		return []fyne.CanvasObject{ui.NewAction(ui.Plain, "Choose a folder", "", "", func() {
 			d := dialog.NewFolderOpen(func(u fyne.ListableURI, err error) {
 				if err == nil && u != nil {
 					file.SetText(filepath.Join(u.Path(), filepath.Base(file.Text)))
@@ -119,7 +119,7 @@ func (w *Window) AskNew() {
 			d.Show()
 		})}
 	}
-	w.form("A new case", look.Body("One election's cross-check, in one file."), []*Field{name, date, place, parties, file},
+	w.form("A new case", ui.Body("One election's cross-check, in one file."), []*Field{name, date, place, parties, file},
 		[]string{"As the office calls it.", "Year-month-day.", "",
 			"The parties that may hold the pair's two seats, with commas between them.",
 			"Nothing that is there is overwritten."},
@@ -172,10 +172,10 @@ func fileName(s string) string {
 func (w *Window) AskDemo() {
 	folder := NewField("Folder", "")
 	folder.SetText(documents())
-	w.form("The demo", look.Body("An invented county: its people, its official roster, and all but one of its ballot "+
+	w.form("The demo", ui.Body("An invented county: its people, its official roster, and all but one of its ballot "+
 		"faces keyed. A folder “Counterproof demo” is made in the folder below; a demo that is there is opened as it stands."),
 		[]*Field{folder}, []string{""}, "Open the demo", func(*Sheet) []fyne.CanvasObject {
-			return []fyne.CanvasObject{look.NewAction(look.Plain, "Choose a folder", "", "", func() {
+			return []fyne.CanvasObject{ui.NewAction(ui.Plain, "Choose a folder", "", "", func() {
 				dialog.NewFolderOpen(func(u fyne.ListableURI, err error) {
 					if err == nil && u != nil {
 						folder.SetText(u.Path())
@@ -203,7 +203,7 @@ func (w *Window) AskBackup() {
 	base := strings.TrimSuffix(filepath.Base(c.Path()), casefile.Extension)
 	file := NewField("Copy to", "")
 	file.SetText(filepath.Join(filepath.Dir(c.Path()), base+" "+time.Now().Format("2006-01-02 1504")+casefile.Extension))
-	w.form("Back up the case", look.Body("The copy is the whole case as it stands, in one file; a stick in another room "+
+	w.form("Back up the case", ui.Body("The copy is the whole case as it stands, in one file; a stick in another room "+
 		"is a good place for it. People may go on keying meanwhile."),
 		[]*Field{file}, []string{savingHint}, "Back up", nil, func(s *Sheet) string {
 			path := strings.TrimSpace(file.Text)
@@ -238,7 +238,7 @@ func (w *Window) AskEnrol(seat casefile.Seat) {
 	if seat != casefile.SeatSupervisor {
 		partyHint = "One of " + strings.Join(state.Parties, ", ") + "; the two of the pair are of different parties."
 	}
-	w.form("Enrol the "+seatShort(seat), look.Body(seatDoes(seat)), []*Field{name, initials, party, secret, again},
+	w.form("Enrol the "+seatShort(seat), ui.Body(seatDoes(seat)), []*Field{name, initials, party, secret, again},
 		[]string{"", "", partyHint, fmt.Sprintf("At least %d characters: a few words that only this person knows. It is "+
 			"written down nowhere; without it nobody can sign for them.", casefile.MinPassphrase), ""},
 		"Enrol", nil, func(s *Sheet) string {
@@ -335,7 +335,7 @@ func (w *Window) AskUnlock(id casefile.PersonID, then func()) {
 	if d := w.Session.DemoPassphrase(id); d != "" {
 		hint = "In the demo it is “" + d + "”."
 	}
-	above := look.Body(p.Name + ", " + seatShort(p.Seat) + ", " + p.Party +
+	above := ui.Body(p.Name + ", " + seatShort(p.Seat) + ", " + p.Party +
 		". The key stays unlocked until it is locked, or has not been used for 15 minutes.")
 	w.form("Unlock "+p.Name, above, []*Field{secret}, []string{hint}, "Unlock", nil, func(s *Sheet) string {
 		pass := secret.Text
@@ -374,7 +374,7 @@ func (w *Window) askRoster(text string) {
 	}
 	area := NewArea("Precincts", "1-01, Alder Falls Fire Hall\n1-02, Alder Falls Fire Hall\n1-03, Town Hall, early", 12)
 	area.SetText(text)
-	read := look.Caption("")
+	read := ui.Caption("")
 	show := func(text string) {
 		lines, faults := session.ParseRoster(text)
 		sites := map[string]bool{}
@@ -393,12 +393,12 @@ func (w *Window) askRoster(text string) {
 	}
 	area.OnChanged = show
 	show(area.Text)
-	w.form("The official roster", look.Column(1, look.Body("On each line a precinct, its polling site and, where sites "+
+	w.form("The official roster", ui.Column(1, ui.Body("On each line a precinct, its polling site and, where sites "+
 		"differ by use, the use; with commas or tabs between them. Take it from the office's own list, not from the export."),
 		read),
 		[]*Field{area}, []string{"Enter begins a line; Ctrl+Enter keeps the roster."}, "Keep the roster",
 		func(*Sheet) []fyne.CanvasObject {
-			return []fyne.CanvasObject{look.NewAction(look.Plain, "From a CSV file", "", "", func() {
+			return []fyne.CanvasObject{ui.NewAction(ui.Plain, "From a CSV file", "", "", func() {
 				w.chooseFile("The roster's file", "The office's own list as CSV or tab-separated text.",
 					[]string{".csv", ".txt", ".tsv"}, func(path string) {
 						text, err := readText(path)
@@ -460,20 +460,20 @@ func (w *Window) Help() {
 	}
 	var rows []fyne.CanvasObject
 	for _, k := range keys {
-		rows = append(rows, look.Ruled([]float32{1, 3}, look.Flow(0, look.KeyHint(k.Key, "")), look.Body(k.Does)))
+		rows = append(rows, ui.Ruled([]float32{1, 3}, ui.Flow(0, ui.KeyHint(k.Key, "")), ui.Body(k.Does)))
 	}
 	var general []fyne.CanvasObject
 	for _, m := range w.commands() {
 		for _, c := range m.list {
 			if c.shown != "" {
-				general = append(general, look.Ruled([]float32{1, 3}, look.Flow(0, look.KeyHint(c.shown, "")),
-					look.Body(strings.TrimSuffix(c.label, "…"))))
+				general = append(general, ui.Ruled([]float32{1, 3}, ui.Flow(0, ui.KeyHint(c.shown, "")),
+					ui.Body(strings.TrimSuffix(c.label, "…"))))
 			}
 		}
 	}
-	w.Sheet(helpHead, look.Column(2, look.Kicker(in), look.Column(0, rows...), look.Kicker("Everywhere"),
-		look.Column(0, general...)), func(s *Sheet) {
-		s.Action(look.Next, "Go on", s.Close)
+	w.Sheet(helpHead, ui.Column(2, ui.Kicker(in), ui.Column(0, rows...), ui.Kicker("Everywhere"),
+		ui.Column(0, general...)), func(s *Sheet) {
+		s.Action(ui.Next, "Go on", s.Close)
 	})
 }
 
@@ -483,12 +483,12 @@ func (w *Window) About() {
 	if b, ok := debug.ReadBuildInfo(); ok && b.Main.Version != "" && b.Main.Version != "(devel)" {
 		version = b.Main.Version
 	}
-	w.Sheet("About Counterproof", look.Column(2,
-		look.Body(
+	w.Sheet("About Counterproof", ui.Column(2,
+		ui.Body(
 			"Counterproof is the second party's tool: it proves an election's set-up before its memory cards are used."),
-		look.Slip(cautions(look.SizeBody)),
-		look.Caption("Version: "+version+". Typefaces: Source Sans 3 and Source Serif 4, SIL Open Font License.")),
+		ui.Slip(cautions(ui.SizeBody)),
+		ui.Caption("Version: "+version+". Typefaces: Source Sans 3 and Source Serif 4, SIL Open Font License.")),
 		func(s *Sheet) {
-			s.Action(look.Next, "Go on", s.Close)
+			s.Action(ui.Next, "Go on", s.Close)
 		})
 }

@@ -14,7 +14,7 @@ import (
 	"github.com/dustin/go-humanize"
 
 	"counterproof/app/desk/session"
-	"counterproof/app/look"
+	"counterproof/app/ui"
 	"counterproof/model/casefile"
 )
 
@@ -35,8 +35,8 @@ type chooser struct {
 	offers []session.Offer
 	list   *keyedList
 	shown  []session.Offer
-	told   *look.Words
-	chosen *look.Words
+	told   *ui.Words
+	chosen *ui.Words
 }
 
 // chooseFile asks for a file with one of the endings.
@@ -53,23 +53,23 @@ func (w *Window) chooseFiles(head, hint, label string, endings []string, several
 		}
 	}
 	c := &chooser{w: w, base: base, endings: endings, several: several, then: then, path: NewField("File", "")}
-	c.told, c.chosen = look.Caption(""), look.Bold("")
+	c.told, c.chosen = ui.Caption(""), ui.Bold("")
 	c.chosen.Hide()
 	c.list = newKeyedList(func() int { return len(c.shown) }, c.line, c.pick, nil)
 	c.list.at = -1
 	c.path.OnChanged = func(string) { c.narrow() }
 	c.path.OnSubmitted = func(string) { c.take() }
 	c.path.onKey = c.key
-	content := look.Column(2, look.Body(hint), c.chosen,
-		look.Column(0.6, look.Bold(c.path.Name), c.path, c.told),
+	content := ui.Column(2, ui.Body(hint), c.chosen,
+		ui.Column(0.6, ui.Bold(c.path.Name), c.path, c.told),
 		container.New(rows(7), c.list))
 	c.s = w.Sheet(head, content, func(s *Sheet) {
-		s.Action(look.Next, label, c.take)
+		s.Action(ui.Next, label, c.take)
 		if several {
-			s.Action(look.Plain, "And another file", c.another)
+			s.Action(ui.Plain, "And another file", c.another)
 		}
-		s.Action(look.Plain, "Look through the folders", c.lookThrough)
-		s.Action(look.Quiet, "Not now", func() { s.escape() })
+		s.Action(ui.Plain, "Look through the folders", c.lookThrough)
+		s.Action(ui.Quiet, "Not now", func() { s.escape() })
 		c.path.onEscape = func() { s.escape() }
 		s.Focus(c.path)
 	})
@@ -157,14 +157,14 @@ func (c *chooser) read(folder string) {
 }
 
 // line is an offer in the list.
-func (c *chooser) line(i int) []look.Run {
+func (c *chooser) line(i int) []ui.Run {
 	o := c.shown[i]
 	if o.Folder {
-		return []look.Run{{Text: o.Name + string(filepath.Separator), Face: look.SansItalic}}
+		return []ui.Run{{Text: o.Name + string(filepath.Separator), Face: ui.SansItalic}}
 	}
-	return []look.Run{{Text: o.Name, Face: look.SansBold},
+	return []ui.Run{{Text: o.Name, Face: ui.SansBold},
 		{Text: "   " + o.At.Local().Format("2 January 2006, 15:04") + " · " + humanize.Bytes(uint64(max(o.Size, 0))),
-			Color: look.ColorFaded}}
+			Color: ui.ColorFaded}}
 }
 
 // key works the list from the field.

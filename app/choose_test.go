@@ -11,7 +11,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"counterproof/app/look/picture"
+	"counterproof/app/ui/picture"
 )
 
 // lay writes files into a folder, each written a minute later than the one before.

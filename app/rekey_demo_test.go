@@ -15,7 +15,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"counterproof/app/desk"
-	"counterproof/app/look"
+	"counterproof/app/ui"
 	"counterproof/assets/demo"
 	"counterproof/checks"
 	"counterproof/checks/wording"
@@ -146,7 +146,7 @@ func shortest(r *Rekey, c sheets.ContestRow, contests []sheets.ContestRow) (stri
 // TestTheWholeDemoIsKeyed keys the demo election through the keys of the screen and
 // counts them.
 func TestTheWholeDemoIsKeyed(t *testing.T) {
-	test.NewTempApp(t).Settings().SetTheme(look.Theme{})
+	test.NewTempApp(t).Settings().SetTheme(ui.Theme{})
 	demo := demoPaper(t)
 	c, k := rekeyCase(t, demo.Precincts)
 	r, p := rekeyWindow(t, k)

@@ -11,8 +11,8 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"counterproof/app/desk"
-	"counterproof/app/look"
-	"counterproof/app/look/picture"
+	"counterproof/app/ui"
+	"counterproof/app/ui/picture"
 	"counterproof/model/casefile"
 	"counterproof/model/sheets"
 )
@@ -97,7 +97,7 @@ func smallRoster() (out []sheets.PrecinctRow) {
 func rekeyWindow(t testing.TB, r desk.Record) (*Rekey, *typist) {
 	t.Helper()
 	d := desk.OpenKeying(r, desk.Options{})
-	w := test.NewTempWindow(t, look.Body(""))
+	w := test.NewTempWindow(t, ui.Body(""))
 	place := NewRekey(d, w)
 	w.SetPadded(false)
 	w.SetContent(place.Content())

@@ -12,7 +12,7 @@ import (
 
 	"counterproof/app/desk"
 	"counterproof/app/desk/findings"
-	"counterproof/app/look"
+	"counterproof/app/ui"
 	"counterproof/checks"
 	"counterproof/checks/finding"
 	"counterproof/checks/review"
@@ -59,8 +59,8 @@ func rowsIn(o fyne.CanvasObject) (n int) {
 }
 
 // manyFindings is a standing of so many findings.
-func manyFindings(n int) *review.Standing {
-	s := &review.Standing{State: &casefile.State{}}
+func manyFindings(n int) *review.Snapshot {
+	s := &review.Snapshot{State: &casefile.State{}}
 	codes := checks.All()
 	for i := range n {
 		s.Items = append(s.Items, review.Item{Status: review.StatusOpen, Finding: finding.Finding{
@@ -73,7 +73,7 @@ func manyFindings(n int) *review.Standing {
 
 // differencesOf is the place on a window of 1280 by 800 with so many findings.
 func differencesOf(t testing.TB, n int) *differencesPlace {
-	test.NewTempApp(t).Settings().SetTheme(look.Theme{})
+	test.NewTempApp(t).Settings().SetTheme(ui.Theme{})
 	w := &Window{win: test.NewTempWindow(t, nil)}
 	p := newDifferencesPlace(w)
 	p.list = findings.New(manyFindings(n))
@@ -104,7 +104,7 @@ func TestScrollingTheFindingsDrawsOnlyThoseInSight(t *testing.T) {
 func TestScrollingAFaceDrawsOnlyTheContestsInSight(t *testing.T) {
 	sizes := map[int]int{}
 	for _, contests := range []int{30, 300} {
-		test.NewTempApp(t).Settings().SetTheme(look.Theme{})
+		test.NewTempApp(t).Settings().SetTheme(ui.Theme{})
 		s := &sheets.Sheets{Styles: []sheets.StyleRow{{Style: "A", Precinct: "1-01"}}}
 		for i := range contests {
 			code := fmt.Sprint("c", i)

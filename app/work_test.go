@@ -13,7 +13,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"counterproof/app/desk"
-	"counterproof/app/look/picture"
+	"counterproof/app/ui/picture"
 	"counterproof/model/casefile"
 )
 
@@ -276,7 +276,7 @@ func TestAnAmendmentIsEnteredKeyedAgainBlindAndAskedFor(t *testing.T) {
 	require.NoError(t, os.WriteFile("Counterproof demo/amended.xml", []byte(amended), 0o644))
 	w.Go("Differences")
 	require.Equal(t, "Differences", w.places[w.at].Name(), says(w))
-	open := placeOf[*differencesPlace](w).list.Standing.Counts().Open
+	open := placeOf[*differencesPlace](w).list.Snapshot.Counts().Open
 	assert.Equal(t, 1, open, "until the export comes the two differ there")
 	w.Drop([]string{"Counterproof demo/amended.xml"})
 	assert.Contains(t, says(w), "0 changed and nobody asked for it")
@@ -286,7 +286,7 @@ func TestAnAmendmentIsEnteredKeyedAgainBlindAndAskedFor(t *testing.T) {
 	assert.Empty(t, last.Unasked)
 	require.Len(t, last.Asked, 1)
 	assert.Contains(t, last.Asked[0], `"County Judge"`)
-	assert.Zero(t, placeOf[*differencesPlace](w).list.Standing.Counts().Open)
+	assert.Zero(t, placeOf[*differencesPlace](w).list.Snapshot.Counts().Open)
 }
 
 // tickOf returns the check box with the label in the top sheet.

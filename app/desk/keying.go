@@ -261,7 +261,7 @@ func (k *Keying) FlushContext(ctx context.Context) error { return k.disk.flush(c
 
 // Unkept is what was typed into the field and not keyed yet: Enter keys it, Esc lets go
 // of it. It is empty where a field holds what is keyed.
-func (k *Keying) Unkept() string {
+func (k *Keying) Unsaved() string {
 	if k.fresh || k.focus.Kind == NoStop || k.ReadOnly(k.focus) {
 		return ""
 	}

@@ -118,7 +118,7 @@ func makeAs(rendering int, r *review.Review, exceptions map[string]string) (*Rep
 // maker holds what the parts of a report are made of.
 type maker struct {
 	review   *review.Review
-	standing *review.Standing
+	standing *review.Snapshot
 	state    *casefile.State
 	language string
 

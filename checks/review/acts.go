@@ -148,7 +148,7 @@ func (r *Review) Try(correction []casefile.Change) ([]string, error) {
 	return r.try(s, correction)
 }
 
-func (r *Review) try(s *Standing, correction []casefile.Change) ([]string, error) {
+func (r *Review) try(s *Snapshot, correction []casefile.Change) ([]string, error) {
 	second, differ, err := r.secondWith(s, correction)
 	if err != nil {
 		return nil, err
@@ -173,7 +173,7 @@ func (r *Review) try(s *Standing, correction []casefile.Change) ([]string, error
 
 // secondWith is the second entry, and where keyers differ, as if a correction had been
 // made.
-func (r *Review) secondWith(s *Standing, correction []casefile.Change) (*model.Election, []finding.Finding, error) {
+func (r *Review) secondWith(s *Snapshot, correction []casefile.Change) (*model.Election, []finding.Finding, error) {
 	if len(s.State.Joined) == 0 && r.keyed != nil {
 		fields := make([]casefile.Field, len(correction))
 		for i := range correction {

@@ -62,7 +62,7 @@ func (r *Review) rounds(state *casefile.State) ([]Round, error) {
 		r.came.withdrawn != len(state.Withdrawn) {
 		r.came = came{elections: how, withdrawn: len(state.Withdrawn)}
 	}
-	for _, x := range state.StandingExports()[r.came.exports:] {
+	for _, x := range state.ActiveExports()[r.came.exports:] {
 		if err := r.putTogether(state, x); err != nil {
 			return nil, err
 		}

@@ -75,7 +75,7 @@ type event struct {
 }
 
 // follow takes in what was recorded since, or everything where the second entry changed.
-func (r *Review) follow(state *casefile.State, rounds []Round, s *Standing) (*sequence, error) {
+func (r *Review) follow(state *casefile.State, rounds []Round, s *Snapshot) (*sequence, error) {
 	made := fmt.Sprint(version(state), len(state.Withdrawn), len(state.ComparedAs), len(state.Mappings),
 		state.Sealed(casefile.ScopeUnits), len(state.OpenAmendments()))
 	q := r.sequence
@@ -96,7 +96,7 @@ func (r *Review) follow(state *casefile.State, rounds []Round, s *Standing) (*se
 }
 
 // events are the entries that are to be taken in, first to last.
-func (r *Review) events(state *casefile.State, rounds []Round, s *Standing, q *sequence) []event {
+func (r *Review) events(state *casefile.State, rounds []Round, s *Snapshot, q *sequence) []event {
 	var out []event
 	add := func(seq int64, take func() error) {
 		if seq > q.upto {
@@ -158,7 +158,7 @@ func placed(fields []casefile.Field) bool {
 
 // askFor takes a change of the second entry, from one entry of the journal to another, as
 // a request.
-func (r *Review) askFor(state *casefile.State, after, before int64, s *Standing, q *sequence) error {
+func (r *Review) askFor(state *casefile.State, after, before int64, s *Snapshot, q *sequence) error {
 	var changes []baseline.Change
 	for source := 0; source <= len(state.Joined); source++ {
 		was, err := r.secondAt(before, source)
@@ -208,7 +208,7 @@ func (q *sequence) replace(about func(k *baseline.Key) bool) {
 }
 
 // takeExport compares an export with the second entry and with the baseline.
-func (r *Review) takeExport(state *casefile.State, x Round, last bool, s *Standing, q *sequence) error {
+func (r *Review) takeExport(state *casefile.State, x Round, last bool, s *Snapshot, q *sequence) error {
 	primary := s.Primary
 	var result *checks.Result
 	if last {

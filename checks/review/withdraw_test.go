@@ -31,7 +31,7 @@ func TestAnExportOfAnotherElectionIsToldAndWithdrawn(t *testing.T) {
 	require.Empty(t, casetest.Now(t, r).OtherElection())
 	casetest.Settle(t, r)
 	before := casetest.Now(t, r)
-	statuses := func(s *review.Standing) (out []string) {
+	statuses := func(s *review.Snapshot) (out []string) {
 		for _, i := range s.Items {
 			out = append(out, i.ID+" "+string(i.Status))
 		}

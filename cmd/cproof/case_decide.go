@@ -54,11 +54,11 @@ func (c *decideCommand) Run(s *session) error {
 	}
 	return writing(s, c.onCaseToWrite, strings.Join(c.SignedBy, ","), func(of *casefile.Case) error {
 		r := review.New(of)
-		standing, err := r.Now()
+		snapshot, err := r.Now()
 		if err != nil {
 			return fmt.Errorf("%s: %w", c.Case, err)
 		}
-		findings, err := findingsNamed(standing, c.Finding)
+		findings, err := findingsNamed(snapshot, c.Finding)
 		if err != nil {
 			return err
 		}
@@ -100,11 +100,11 @@ func (c *decideCommand) Run(s *session) error {
 			for _, id := range findings {
 				if item := now.Item(id); item != nil {
 					out.hanging("  - ", "", fmt.Sprintf("%s: %s", id, item.Status.Words()))
-				} else if was := standing.Item(id); was != nil {
+				} else if was := snapshot.Item(id); was != nil {
 					out.hanging("  - ", "", fmt.Sprintf("%s: gone", id))
 				}
 			}
-			out.paragraph(standingWords(now.Counts()))
+			out.paragraph(countWords(now.Counts()))
 		})
 	})
 }

@@ -137,7 +137,7 @@ func (c *exportInCommand) Run(s *session) error {
 				out.paragraph("The programmer did not countersign the seal before this export came in; the report says so.")
 			}
 			out.line("")
-			out.paragraph(standingWords(counts) + ` "cproof findings" shows them.`)
+			out.paragraph(countWords(counts) + ` "cproof findings" shows them.`)
 		})
 	})
 }
@@ -157,14 +157,14 @@ func (s *sheet) newRound(state *casefile.State) {
 }
 
 // otherElection says where the last export is not this election's.
-func (s *sheet) otherElection(now *review.Standing) {
+func (s *sheet) otherElection(now *review.Snapshot) {
 	if words := now.OtherElection(); words != "" {
 		s.paragraph("Look at this first: " + words + ` See "cproof withdraw --help".`)
 	}
 }
 
 // listed writes findings by their sentence and identity.
-func (s *sheet) listed(title, one, more string, ids []string, in *review.Standing) {
+func (s *sheet) listed(title, one, more string, ids []string, in *review.Snapshot) {
 	if len(ids) == 0 {
 		return
 	}
@@ -182,7 +182,7 @@ func (s *sheet) listed(title, one, more string, ids []string, in *review.Standin
 }
 
 // standingWords says how far the work is in one or two sentences.
-func standingWords(c review.Counts) string {
+func countWords(c review.Counts) string {
 	return fmt.Sprintf("%s open, %d waiting for an export that fixes %s, %d settled, %s, %d cleared.",
 		english.Plural(c.Open, "finding is", "findings are"), c.Waiting, them(c.Waiting), c.Settled,
 		english.Plural(c.Noted, "note", ""), c.Cleared)

@@ -107,7 +107,7 @@ func (c *findingsCommand) Run(s *session) error {
 // caseView is what is shown of a case.
 type caseView struct {
 	path     string
-	standing *review.Standing
+	standing *review.Snapshot
 	// items and cleared are those that are shown.
 	items, cleared []review.Item
 	// all is true where nothing was left out, asked where the cleared ones were asked
@@ -266,7 +266,7 @@ func (v *caseView) text(w io.Writer, p page) error {
 	counts := v.standing.Counts()
 	state := v.standing.State
 	s.paragraph(fmt.Sprintf("%s, %s, %s: %s", state.Election.Name, state.Election.Date, state.Election.Jurisdiction,
-		standingWords(counts)))
+		countWords(counts)))
 	if !state.Sealed(casefile.ScopeUnits) {
 		s.paragraph(unitsUnsealed)
 	}
@@ -296,7 +296,7 @@ func (v *caseView) text(w io.Writer, p page) error {
 	for _, precinct := range v.standing.Result.Coverage.Precincts {
 		everywhere[precinct.Name] = true
 	}
-	s.after = func(f finding.Finding) { s.standing(byID[f.ID], state) }
+	s.after = func(f finding.Finding) { s.status(byID[f.ID], state) }
 	s.findings(findings, v.standing.Result.Causes, everywhere)
 	if v.asked || v.all && len(v.cleared) > 0 {
 		s.line("")
@@ -315,7 +315,7 @@ func (v *caseView) text(w io.Writer, p page) error {
 }
 
 // standing writes below a finding how far it is.
-func (s *sheet) standing(i *review.Item, state *casefile.State) {
+func (s *sheet) status(i *review.Item, state *casefile.State) {
 	if i == nil {
 		return
 	}
@@ -335,7 +335,7 @@ func (s *sheet) cleared(i *review.Item, state *casefile.State) {
 	s.field("precincts", precinctList(i.Precincts, nil))
 	s.field("primary", i.Primary)
 	s.field("second", i.Second)
-	s.standing(i, state)
+	s.status(i, state)
 }
 
 // decisionWords says a decision in one sentence.
@@ -352,7 +352,7 @@ func decisionWords(d casefile.Act[casefile.Decision], state *casefile.State) str
 
 // findingsNamed finds the findings that a person names: by the identity, or by so much
 // of its beginning as no other finding that is there shares.
-func findingsNamed(standing *review.Standing, words []string) ([]string, error) {
+func findingsNamed(standing *review.Snapshot, words []string) ([]string, error) {
 	var list []string
 	for _, word := range words {
 		if item := standing.Item(word); item != nil {

@@ -167,7 +167,7 @@ supervisor may sign in spite of each only by writing down why.
 func (c *signCommand) Run(s *session) error {
 	return writing(s, c.onCaseToWrite, strings.Join(c.SignedBy, ","), func(of *casefile.Case) error {
 		r := review.New(of)
-		if report.SignedAsItStands(of.State()) {
+		if report.SignedIsCurrent(of.State()) {
 			return s.say(func(out *sheet) {
 				out.paragraph("The report is signed already, and nothing was recorded since. Write it with \"cproof report\", or " +
 					"all the evidence with \"cproof evidence\".")

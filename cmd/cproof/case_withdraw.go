@@ -53,7 +53,7 @@ func (c *withdrawCommand) Run(s *session) error {
 			out.paragraph(fmt.Sprintf("Withdrawn by %s: %s (%s %s), in entry %d.", namesIn(of.State(), people), c.Export,
 				english.PluralWord(len(entries), "entry", "entries"), english.WordSeries(list, "and"), of.State().Seq))
 			if now, err := r.Now(); err == nil {
-				out.paragraph(fmt.Sprintf("Compared now: %s. %s", now.Latest.Name(), standingWords(now.Counts())))
+				out.paragraph(fmt.Sprintf("Compared now: %s. %s", now.Latest.Name(), countWords(now.Counts())))
 			} else {
 				out.paragraph("No export stands in this case now; bring in the right one.")
 			}

@@ -108,7 +108,7 @@ func (s *State) mayReceive(body exportBody) error {
 			"the amendment of entry %d is open: key its contests again and seal the ballots before an export comes in",
 			open[0].Seq)
 	}
-	if x := s.StandingExports(); len(x) > 0 && x[len(x)-1].Digest == body.SHA256 {
+	if x := s.ActiveExports(); len(x) > 0 && x[len(x)-1].Digest == body.SHA256 {
 		return refuse(ErrRule, "this is the export that came in last, byte for byte")
 	}
 	return nil

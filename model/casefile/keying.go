@@ -182,7 +182,7 @@ func (c *Case) keySheets(who PersonID, from string, s *sheets.Sheets) error {
 	}
 	body := sheetsBody{From: from, Sheets: map[string]Digest{}}
 	var blobs [][]byte
-	for _, sh := range keptSheets {
+	for _, sh := range blobSheets {
 		b, err := sh.write(s)
 		if err != nil {
 			return err
@@ -223,7 +223,7 @@ func (c *Case) keyAfterSeal(who PersonID, from string, s *sheets.Sheets) error {
 	var blobs [][]byte
 	if rest := c.state.restOf(s); rest != nil {
 		body := sheetsBody{From: from, Sheets: map[string]Digest{}}
-		for _, sh := range keptSheets {
+		for _, sh := range blobSheets {
 			b, err := sh.write(rest)
 			if err != nil {
 				return err

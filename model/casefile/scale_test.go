@@ -97,7 +97,7 @@ func sheetBytes(t testing.TB, s *sheets.Sheets) int64 {
 	t.Helper()
 	dir := t.TempDir()
 	var total int64
-	for _, sh := range keptSheets {
+	for _, sh := range blobSheets {
 		b, err := sh.write(s)
 		require.NoError(t, err)
 		total += int64(len(b))

@@ -416,7 +416,7 @@ func (v *verifier) refers(e *Entry) {
 	case KindSheetsKeyed:
 		var body sheetsBody
 		if json.Unmarshal([]byte(e.Body), &body) == nil {
-			for _, sh := range keptSheets {
+			for _, sh := range blobSheets {
 				if d, ok := body.Sheets[sh.name()]; ok {
 					add(d, "keyed sheet "+sh.name())
 				}

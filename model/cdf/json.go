@@ -207,9 +207,9 @@ func (r *jsonReader) local(class, element string, line int32) (string, *Error) {
 	return "", e
 }
 
-// repeated tells of which members the JSON schema of SP 1500-100 has arrays of
+// severalAllowed tells of which members the JSON schema of SP 1500-100 has arrays of
 // objects, among those that are used.
-func repeated(name string) bool {
+func severalAllowed(name string) bool {
 	switch name {
 	case "Election", "GpUnit", "Party", "Header", "BallotStyle", "Candidate", "Contest", "ContestSelection",
 		"OrderedContent", "ExternalIdentifier", "Text":
@@ -225,7 +225,7 @@ func (r *jsonReader) member(n node, name string) *Error {
 	if kind == 'n' {
 		return r.drain()
 	}
-	if kind == '[' && repeated(name) {
+	if kind == '[' && severalAllowed(name) {
 		return r.items(name, func() *Error { return r.object(n, name) })
 	}
 	switch s := n.slot(name).(type) {
@@ -251,7 +251,7 @@ func (r *jsonReader) member(n node, name string) *Error {
 	case *words:
 		return r.words(n, s, name)
 	case node:
-		if repeated(name) {
+		if severalAllowed(name) {
 			return r.token('[', name)
 		}
 		return r.fill(s, name)

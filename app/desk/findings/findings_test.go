@@ -21,8 +21,8 @@ func item(id string, code finding.Code, contest, cause string, grade finding.Gra
 		Precincts: precincts, Message: contest + " differs."}, Status: status}
 }
 
-func standing() *review.Standing {
-	return &review.Standing{
+func standing() *review.Snapshot {
+	return &review.Snapshot{
 		Result: checks.Result{Causes: []checks.Cause{{ID: "c1", Message: "One party's code is wrong",
 			Findings: []string{"b", "c"}}}},
 		Items: []review.Item{
@@ -105,7 +105,7 @@ func TestUnitsFromBothSides(t *testing.T) {
 		}
 		return e
 	}
-	s := &review.Standing{Second: side("A", "B", "C"), Primary: side("A", "Z", "D"),
+	s := &review.Snapshot{Second: side("A", "B", "C"), Primary: side("A", "Z", "D"),
 		Options: checks.Options{Mapped: []pairing.Mapped{{Kind: "unit", Primary: "Z", Second: "B"}}},
 		Items: []review.Item{{Finding: finding.Finding{ID: "u", Check: "unit-absent", Unit: "C"},
 			Status: review.StatusOpen}}}
@@ -124,7 +124,7 @@ func TestUnitsFromBothSides(t *testing.T) {
 }
 
 func BenchmarkFilter20000(b *testing.B) {
-	s := &review.Standing{}
+	s := &review.Snapshot{}
 	var precincts []string
 	for i := range 40 {
 		precincts = append(precincts, fmt.Sprintf("%d-%02d", i/10+1, i))

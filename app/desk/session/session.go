@@ -218,11 +218,11 @@ func (s *Session) StateWords() string {
 	state := s.Case().State()
 	words := "keying"
 	switch {
-	case report.Stands(state):
+	case report.Current(state):
 		words = "signed"
 	case len(state.OpenAmendments()) > 0:
 		words = "amendment open"
-	case len(state.StandingExports()) > 0:
+	case len(state.ActiveExports()) > 0:
 		words = "comparing"
 	case state.Sealed(casefile.ScopeBallots) && state.Sealed(casefile.ScopeUnits):
 		words = "sealed"

@@ -50,8 +50,8 @@ func (s *Session) Steps(open int) []Step {
 	unitsLeft := len(s.Case().Unkeyed(casefile.ScopeUnits))
 	ballots, units := state.Sealed(casefile.ScopeBallots), state.Sealed(casefile.ScopeUnits)
 	amended := len(state.OpenAmendments()) > 0
-	signed := report.Stands(state)
-	exports := len(state.StandingExports())
+	signed := report.Current(state)
+	exports := len(state.ActiveExports())
 
 	keyed := "Key each ballot face once from the printed proof, then give it its precincts."
 	if roster > 0 {

@@ -149,7 +149,7 @@ func Sealed(t testing.TB) *review.Review {
 }
 
 // Now is the case as it stands.
-func Now(t testing.TB, r *review.Review) *review.Standing {
+func Now(t testing.TB, r *review.Review) *review.Snapshot {
 	t.Helper()
 	s, err := r.Now()
 	require.NoError(t, err)

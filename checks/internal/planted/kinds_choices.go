@@ -18,7 +18,7 @@ var choiceKinds = []*Kind{
 	{Name: "candidate missing on all their lines", Code: "choice-missing", Grade: finding.MustFix, Side: "primary",
 		Doc: "One candidate, one mistake, one finding.", plant: choiceGone(2)},
 	{Name: "all candidates of a contest missing", Code: "choice-missing", Grade: finding.MustFix, Side: "primary",
-		Doc: "The contest is there, and its blank lines.", plant: nobodyStands},
+		Doc: "The contest is there, and its blank lines.", plant: contestWithoutChoices},
 	{Name: "candidate entered under another contest", Code: "choice-missing", Grade: finding.MustFix, Side: "primary",
 		Doc: "Missing in one, too many in the other: two findings.", plant: choiceMoved},
 	{Name: "candidate keyed under another contest", Code: "choice-missing", Grade: finding.MustFix, Side: "second",
@@ -110,7 +110,7 @@ func who(b both, choice string) string {
 }
 
 // nobodyStands leaves a contest without candidates.
-func nobodyStands(g *planter) []Expect {
+func contestWithoutChoices(g *planter) []Expect {
 	b, ok := g.contest("", func(b both) bool { return g.candidates(b) && contested(g.Primary.Contests[b.p]) })
 	if !ok {
 		return nil

@@ -1,4 +1,4 @@
-package look_test
+package ui_test
 
 import (
 	"image/color"
@@ -15,42 +15,42 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"counterproof/app/look"
-	"counterproof/app/look/picture"
+	"counterproof/app/ui"
+	"counterproof/app/ui/picture"
 )
 
 // specimen is a sheet with everything that screens are made of.
 func specimen() fyne.CanvasObject {
 	var marks []fyne.CanvasObject
-	for _, i := range look.Icons {
-		marks = append(marks, look.NewBadge(i, string(i), look.ColorInk))
+	for _, i := range ui.Icons {
+		marks = append(marks, ui.NewBadge(i, string(i), ui.ColorInk))
 	}
-	said := func(side look.Side) fyne.CanvasObject {
-		return look.Column(1,
-			look.BallotBold("Member of Town Council Town of Alder Falls"),
-			look.Marked(look.SizeHeading, "Ruth-Anne Skarsgard", "Ruth-Anne Skarsgaard", side, look.Serif),
-			look.Marked(look.SizeBody, "Paloma Escribanо", "Paloma Escribano", side, look.Serif),
-			look.Marked(look.SizeBody, "Reading Room Bond 1,250", "Reading Room  Bond 1,205", side, look.Serif))
+	said := func(side ui.Side) fyne.CanvasObject {
+		return ui.Column(1,
+			ui.BallotBold("Member of Town Council Town of Alder Falls"),
+			ui.Marked(ui.SizeHeading, "Ruth-Anne Skarsgard", "Ruth-Anne Skarsgaard", side, ui.Serif),
+			ui.Marked(ui.SizeBody, "Paloma Escribanо", "Paloma Escribano", side, ui.Serif),
+			ui.Marked(ui.SizeBody, "Reading Room Bond 1,250", "Reading Room  Bond 1,205", side, ui.Serif))
 	}
-	return container.NewVScroll(look.Inset(4, 4, look.Column(3,
-		look.Page(look.Column(2, look.Kicker("Specimen"), look.Title("Hold the page beside the proof"),
-			look.Body("Proofs come per ballot style: each ballot face is keyed once, then given its precincts."),
-			look.Caption("Ελληνικά, Кириллица, Łódź, Ŧ. 0123456789"),
-			look.Flow(3, marks...))),
-		look.Pages("Second entry", said(look.Second), "Primary", said(look.Primary)),
-		look.Page(look.Column(0,
-			look.RuledHead([]float32{1, 3, 1}, "precinct", "site", "use"),
-			look.Ruled([]float32{1, 3, 1}, look.Ballot("1-01"), look.Ballot("Alder Falls Middle School"), look.Body("")),
-			look.Ruled([]float32{1, 3, 1}, look.Ballot("1-11"), look.Ballot("St. Brendan's Parish Center"),
-				look.Body("early")))),
-		look.Page(look.Column(2,
-			look.NewProgress(look.Part{Word: "cleared", Count: 7, Icon: look.StateCleared, Fill: look.Solid},
-				look.Part{Word: "decided", Count: 4, Icon: look.StateDecided, Fill: look.Hatched},
-				look.Part{Word: "open", Count: 3, Icon: look.StateOpen}),
-			look.Flow(2, look.NewAction(look.Next, "Key the first ballot face", look.StateNext, "Enter", nil),
-				look.NewAction(look.Plain, "Open a case", "", "Ctrl+O", nil), look.NewAction(look.Quiet, "Not now", "", "", nil)),
-			look.Slip(look.NewBadge(look.StateWarning, "Vote for 0 is keyed", theme.ColorNameWarning)),
-			look.KeyHint("F1", "help"))))))
+	return container.NewVScroll(ui.Inset(4, 4, ui.Column(3,
+		ui.Page(ui.Column(2, ui.Kicker("Specimen"), ui.Title("Hold the page beside the proof"),
+			ui.Body("Proofs come per ballot style: each ballot face is keyed once, then given its precincts."),
+			ui.Caption("Ελληνικά, Кириллица, Łódź, Ŧ. 0123456789"),
+			ui.Flow(3, marks...))),
+		ui.Pages("Second entry", said(ui.Second), "Primary", said(ui.Primary)),
+		ui.Page(ui.Column(0,
+			ui.RuledHead([]float32{1, 3, 1}, "precinct", "site", "use"),
+			ui.Ruled([]float32{1, 3, 1}, ui.Ballot("1-01"), ui.Ballot("Alder Falls Middle School"), ui.Body("")),
+			ui.Ruled([]float32{1, 3, 1}, ui.Ballot("1-11"), ui.Ballot("St. Brendan's Parish Center"),
+				ui.Body("early")))),
+		ui.Page(ui.Column(2,
+			ui.NewProgress(ui.Part{Word: "cleared", Count: 7, Icon: ui.StateCleared, Fill: ui.Solid},
+				ui.Part{Word: "decided", Count: 4, Icon: ui.StateDecided, Fill: ui.Hatched},
+				ui.Part{Word: "open", Count: 3, Icon: ui.StateOpen}),
+			ui.Flow(2, ui.NewAction(ui.Next, "Key the first ballot face", ui.StateNext, "Enter", nil),
+				ui.NewAction(ui.Plain, "Open a case", "", "Ctrl+O", nil), ui.NewAction(ui.Quiet, "Not now", "", "", nil)),
+			ui.Slip(ui.NewBadge(ui.StateWarning, "Vote for 0 is keyed", theme.ColorNameWarning)),
+			ui.KeyHint("F1", "help"))))))
 }
 
 func TestPictures(t *testing.T) {
@@ -88,23 +88,23 @@ func contrast(a, b color.Color) float64 {
 // WCAG 2.2, success criteria 1.4.3 (4.5:1) and, for high contrast, 1.4.6 (7:1).
 func TestTextStandsOutFromWhatItIsPrintedOn(t *testing.T) {
 	pairs := [][2]fyne.ThemeColorName{
-		{look.ColorInk, look.ColorPaper}, {look.ColorInk, theme.ColorNameBackground},
-		{look.ColorInk, theme.ColorNameHeaderBackground}, {look.ColorInk, look.ColorTint},
-		{look.ColorFaded, look.ColorPaper}, {look.ColorFaded, theme.ColorNameBackground},
-		{look.ColorFaded, theme.ColorNameHeaderBackground},
-		{look.ColorAccent, look.ColorPaper}, {look.ColorAccent, theme.ColorNameHeaderBackground},
-		{theme.ColorNameForegroundOnPrimary, look.ColorAccent},
-		{look.ColorRailInk, look.ColorRail}, {look.ColorRailMark, look.ColorRail}, {look.ColorTabInk, look.ColorTab},
-		{look.ColorTab, look.ColorRail},
-		{theme.ColorNameSuccess, look.ColorPaper}, {theme.ColorNameWarning, look.ColorPaper},
+		{ui.ColorInk, ui.ColorPaper}, {ui.ColorInk, theme.ColorNameBackground},
+		{ui.ColorInk, theme.ColorNameHeaderBackground}, {ui.ColorInk, ui.ColorTint},
+		{ui.ColorFaded, ui.ColorPaper}, {ui.ColorFaded, theme.ColorNameBackground},
+		{ui.ColorFaded, theme.ColorNameHeaderBackground},
+		{ui.ColorAccent, ui.ColorPaper}, {ui.ColorAccent, theme.ColorNameHeaderBackground},
+		{theme.ColorNameForegroundOnPrimary, ui.ColorAccent},
+		{ui.ColorRailInk, ui.ColorRail}, {ui.ColorRailMark, ui.ColorRail}, {ui.ColorTabInk, ui.ColorTab},
+		{ui.ColorTab, ui.ColorRail},
+		{theme.ColorNameSuccess, ui.ColorPaper}, {theme.ColorNameWarning, ui.ColorPaper},
 		{theme.ColorNameWarning, theme.ColorNameHeaderBackground},
 	}
-	for _, tone := range look.Tones {
+	for _, tone := range ui.Tones {
 		least := 4.5
-		if tone == look.Contrast {
+		if tone == ui.Contrast {
 			least = 7
 		}
-		th := look.Theme{Tone: tone}
+		th := ui.Theme{Tone: tone}
 		for _, p := range pairs {
 			got := contrast(th.Color(p[0], 0), th.Color(p[1], 0))
 			assert.GreaterOrEqual(t, got, least, "%s: %s on %s", tone, p[0], p[1])
@@ -113,8 +113,8 @@ func TestTextStandsOutFromWhatItIsPrintedOn(t *testing.T) {
 }
 
 func TestATextAt200PercentIsTwiceAsHigh(t *testing.T) {
-	one, two := look.Theme{}, look.Theme{Scale: 2}
-	for _, s := range []fyne.ThemeSizeName{look.SizeCaption, look.SizeBody, look.SizeHeading} {
+	one, two := ui.Theme{}, ui.Theme{Scale: 2}
+	for _, s := range []fyne.ThemeSizeName{ui.SizeCaption, ui.SizeBody, ui.SizeHeading} {
 		assert.Equal(t, 2*one.Size(s), two.Size(s), s)
 	}
 }
@@ -132,13 +132,13 @@ func TestWordsBreakBetweenWordsAndLoseNothing(t *testing.T) {
 		"nothing":                "",
 	} {
 		t.Run(name, func(t *testing.T) {
-			w := look.Ballot(text)
+			w := ui.Ballot(text)
 			w.Resize(fyne.NewSize(180, 40))
 			w.Resize(fyne.NewSize(180, w.MinSize().Height))
 			var said strings.Builder
 			for _, o := range test.WidgetRenderer(w).Objects() {
 				if tx, ok := o.(*canvas.Text); ok {
-					assert.LessOrEqual(t, tx.Position().X+look.Ballot(strings.TrimRight(tx.Text, " ")).MinSize().Width, float32(10000))
+					assert.LessOrEqual(t, tx.Position().X+ui.Ballot(strings.TrimRight(tx.Text, " ")).MinSize().Width, float32(10000))
 					said.WriteString(tx.Text)
 				}
 			}
@@ -150,13 +150,13 @@ func TestWordsBreakBetweenWordsAndLoseNothing(t *testing.T) {
 }
 
 func TestTheDifferingLettersAreMarkedOnBothSides(t *testing.T) {
-	run := func(text string, m look.Mark) look.Run { return look.Run{Text: text, Face: look.Serif, Mark: m} }
-	assert.Equal(t, []look.Run{run("Ruth-Anne Skarsga", 0), run("a", look.Differs), run("rd", 0)},
-		look.MarkedRuns("Ruth-Anne Skarsgard", "Ruth-Anne Skarsgaard", look.Second, look.Serif))
-	assert.Equal(t, []look.Run{run("Ruth-Anne Skarsga", 0), {Face: look.Serif, Mark: look.Gap}, run("rd", 0)},
-		look.MarkedRuns("Ruth-Anne Skarsgard", "Ruth-Anne Skarsgaard", look.Primary, look.Serif))
-	assert.Equal(t, []look.Run{run("Escriban", 0), run("о", look.Differs)},
-		look.MarkedRuns("Escribanо", "Escribano", look.Primary, look.Serif), "the Cyrillic letter is marked, not replaced")
+	run := func(text string, m ui.Mark) ui.Run { return ui.Run{Text: text, Face: ui.Serif, Mark: m} }
+	assert.Equal(t, []ui.Run{run("Ruth-Anne Skarsga", 0), run("a", ui.Differs), run("rd", 0)},
+		ui.MarkedRuns("Ruth-Anne Skarsgard", "Ruth-Anne Skarsgaard", ui.Second, ui.Serif))
+	assert.Equal(t, []ui.Run{run("Ruth-Anne Skarsga", 0), {Face: ui.Serif, Mark: ui.Gap}, run("rd", 0)},
+		ui.MarkedRuns("Ruth-Anne Skarsgard", "Ruth-Anne Skarsgaard", ui.Primary, ui.Serif))
+	assert.Equal(t, []ui.Run{run("Escriban", 0), run("о", ui.Differs)},
+		ui.MarkedRuns("Escribanо", "Escribano", ui.Primary, ui.Serif), "the Cyrillic letter is marked, not replaced")
 }
 
 // A harness that finds nothing would pass every screen.
@@ -178,8 +178,8 @@ func TestTheHarnessSeesTextThatIsCutOffOrOverlaps(t *testing.T) {
 		"past the edge":      {container.NewWithoutLayout(text(260, 0, 120)), 1},
 		"one over the other": {container.NewWithoutLayout(text(0, 0, 120), text(30, 5, 120)), 1},
 		"a label shrunk":     {container.New(shrink{}, widget.NewLabel("Brightwater")), 1},
-		"out of sight in a scroller": {container.NewVScroll(look.Column(0, look.Title("a"), look.Title("b"), look.Title("c"),
-			look.Title("d"), look.Title("e"), look.Title("f"))), 0},
+		"out of sight in a scroller": {container.NewVScroll(ui.Column(0, ui.Title("a"), ui.Title("b"), ui.Title("c"),
+			ui.Title("d"), ui.Title("e"), ui.Title("f"))), 0},
 	} {
 		t.Run(name, func(t *testing.T) {
 			w := test.NewTempWindow(t, c.content)
@@ -197,7 +197,7 @@ func (shrink) MinSize([]fyne.CanvasObject) fyne.Size     { return fyne.NewSize(3
 func TestAnActionIsDoneByKeyAndPointerAndNotWhenDisabled(t *testing.T) {
 	picture.View{}.App(t)
 	done := 0
-	a := look.NewAction(look.Next, "Seal", "", "", func() { done++ })
+	a := ui.NewAction(ui.Next, "Seal", "", "", func() { done++ })
 	w := test.NewTempWindow(t, a)
 	w.Canvas().Focus(a)
 	test.Tap(a)

@@ -1,11 +1,11 @@
-// Package look is how Counterproof looks: a proof desk. Warm paper on a desk, ink,
+// Package ui is how Counterproof looks: a proof desk. Warm paper on a desk, ink,
 // one accent, and proofreader's marks.
 //
 // It holds the theme with its three tones, the one type scale, icons of our own,
 // and the few widgets that all screens are made of. It knows nothing of cases and
 // findings. Colour is never the only signal: whatever has a colour has a shape or
 // a word as well.
-package look
+package ui
 
 import (
 	"image/color"

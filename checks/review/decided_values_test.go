@@ -9,7 +9,7 @@ import (
 	"counterproof/model/casefile"
 )
 
-func decided(s said) casefile.Decided {
+func decided(s decidedValues) casefile.Decided {
 	words := wordsOf(s)
 	return casefile.Decided{Words: words, Said: casefile.DigestOf([]byte(words))}
 }
@@ -54,8 +54,8 @@ func TestADecisionReopensWhenASideSaysSomethingElse(t *testing.T) {
 		f := c.of
 		f.Precincts = append([]string{}, c.of.Precincts...)
 		c.change(&f)
-		assert.Equal(t, c.now, bindsTo(decided(saidOf(&c.of, nil)), saidOf(&f, nil)), "%s: a decision made now", c.name)
-		assert.Equal(t, c.before, bindsTo(decided(saidAlone(&c.of)), saidOf(&f, nil)), "%s: a decision of layout 1", c.name)
+		assert.Equal(t, c.now, bindsTo(decided(decidedValuesOf(&c.of, nil)), decidedValuesOf(&f, nil)), "%s: a decision made now", c.name)
+		assert.Equal(t, c.before, bindsTo(decided(decidedAlone(&c.of)), decidedValuesOf(&f, nil)), "%s: a decision of layout 1", c.name)
 	}
 }
 
@@ -65,5 +65,5 @@ func TestTheWordsOfLayout1AreAsTheyWere(t *testing.T) {
 		Primary: "1", Second: "2"}
 	assert.Equal(t, `{"check":"vote-for","choice":"","contest":"County `+
 		`Judge","grade":"must-fix","party":"","precincts":["1-01"],"primary":"1","second":"2","site":"","style":"","unit":""}`,
-		wordsOf(saidAlone(&f)))
+		wordsOf(decidedAlone(&f)))
 }
