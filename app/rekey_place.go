@@ -191,6 +191,14 @@ func (p *rekeyPlace) askSeal(who casefile.PersonID, scope casefile.Scope) {
 		words = append(words, ui.Bold(fmt.Sprintf("%s of the roster %s", count(len(without), "precinct"), none)),
 			ui.Body(condense(without, p.desk.Roster())))
 	}
+	if sheets := c.SheetSources(scope); len(sheets) > 0 {
+		words = append(words, ui.Bold(fmt.Sprintf("%s brought in. By sealing you sign for each.", count(len(sheets), "sheet"))),
+			ui.Body("You say that they are the second party's own work, keyed from the printed documents, without a look at "+
+				"the export. This program did not see them being keyed."))
+		for _, x := range sheets {
+			words = append(words, ui.Caption(x.File+": "+x.Digest.Groups()))
+		}
+	}
 	if odd := len(p.desk.Odd(scope)); odd > 0 {
 		words = append(words, ui.Bold(fmt.Sprintf("%s still on the list of what to look at again.", count(odd, "line"))))
 	}

@@ -30,6 +30,7 @@ func (c *composer) coverage() {
 		}
 		c.add(heading{"Documents it was keyed from", false}, bullets{docs, false})
 	}
+	c.enteredParts()
 	for _, s := range c.Second.Seals {
 		if len(s.Without) > 0 {
 			c.add(paragraph{say(fmt.Sprintf("Stated when the %s were sealed, and not keyed: %s.", s.Scope, ranges(s.Without))),

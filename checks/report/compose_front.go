@@ -62,6 +62,7 @@ func (c *composer) compared() []fact {
 	for _, w := range c.Second.Keyers {
 		entered = append(entered, words{{w.Name, strong}, {", " + w.Party, plain}})
 	}
+	entered = append(entered, c.enteredWords()...)
 	for _, s := range c.Second.Seals {
 		entered = append(entered, say(fmt.Sprintf("%s sealed %s by %s", capital(s.Scope), moment(s.At), names(s.By))))
 	}

@@ -85,7 +85,8 @@ func makeAs(rendering int, r *review.Review, exceptions map[string]string) (*Rep
 	if s.Latest.Cards != nil {
 		out.Primary.Cards = m.files(*s.Latest.Cards)
 	}
-	out.Second = Second{Keyers: m.keyers(), Seals: m.seals(), Documents: []string{}, Late: m.late()}
+	out.Second = Second{Keyers: m.keyers(), Seals: m.seals(), Documents: []string{}, Late: m.late(),
+		Entered: m.entered()}
 	for _, c := range s.Result.Coverage.Contests {
 		if c.Source != "" && !slices.Contains(out.Second.Documents, c.Source) {
 			out.Second.Documents = append(out.Second.Documents, c.Source)
@@ -107,7 +108,7 @@ func makeAs(rendering int, r *review.Review, exceptions map[string]string) (*Rep
 	out.Counts = m.counts(out)
 	out.Result = out.sentence()
 	if rendering < 2 {
-		out.Second.Late = nil
+		out.Second.Late, out.Second.Entered = nil, nil
 		for i := range out.Second.Seals {
 			out.Second.Seals[i].Head, out.Second.Seals[i].Countersigned = "", nil
 		}

@@ -24,12 +24,13 @@ const Format = "counterproof-report/1"
 // any change in what a report says of a case, or in how it is laid out. A report says
 // which one it was made with; Verify makes reports of its own rendering again. Rendering 2
 // says who countersigned the seals, and what was keyed with an export in the file;
-// rendering 3 says what changed between exports value by value.
-const Rendering = 3
+// rendering 3 says what changed between exports value by value; rendering 4 says of each
+// contest whether it was keyed in the program or brought in as a sheet.
+const Rendering = 4
 
 // rulesSince is the first rendering whose reports are made again: those of before name what
 // changed between exports by another rule.
-const rulesSince = 3
+const rulesSince = 4
 
 // Report is one comparison report. The JSON keys are part of the product's contract.
 // Times are RFC 3339 in UTC, digests 64 hexadecimal digits, and every list is present,
@@ -149,6 +150,40 @@ type Second struct {
 	Documents []string `json:"documents"`
 	// Late is what was keyed while an export was in the file already.
 	Late []Late `json:"late,omitzero"`
+	// Entered says how the second entry came in, by the case that it was entered in: this
+	// one first, then those that were joined.
+	Entered []Entered `json:"entered,omitzero"`
+}
+
+// Entered is how what one case holds of the second entry came in.
+type Entered struct {
+	// Joined is the entry by which the case was joined, 0 for this one. By are the people
+	// who entered it.
+	Joined int64 `json:"joined"`
+	By     []Who `json:"by"`
+	// InProgram are the contests that were keyed in the program, AsSheets those that were
+	// brought in as a sheet, SheetsChanged those of a sheet that were changed in the program
+	// before the seal, AfterSeal those keyed after the seal for an amendment.
+	InProgram     []string `json:"in_program"`
+	AsSheets      []string `json:"as_sheets"`
+	SheetsChanged []string `json:"sheets_changed"`
+	AfterSeal     []string `json:"after_seal"`
+	// Sheets are the sheets of which rows stand, those of units once these are sealed.
+	Sheets []EnteredSheet `json:"sheets"`
+}
+
+// EnteredSheet is a sheet that was brought in.
+type EnteredSheet struct {
+	File   string `json:"file"`
+	Folder string `json:"folder"`
+	SHA256 string `json:"sha256"`
+	Entry  int64  `json:"entry"`
+	At     string `json:"at"`
+	By     Who    `json:"by"`
+	// Signed is the entry of the seal that signs for the sheet, SignedBy who sealed; 0 and
+	// nobody where no seal does.
+	Signed   int64 `json:"signed"`
+	SignedBy []Who `json:"signed_by"`
 }
 
 // Late says that something was keyed while an export was in the file.

@@ -220,6 +220,11 @@ func (c *sealCommand) Run(s *session) error {
 				out.missing(left)
 			})
 		}
+		if sheets := of.SheetSources(scope); len(sheets) > 0 {
+			if err := s.say(func(out *sheet) { out.sealedSheets(of, sheets) }); err != nil {
+				return err
+			}
+		}
 		people, err := c.unlockPeople(s, of, []string{c.By})
 		if err != nil {
 			return err
@@ -234,6 +239,22 @@ func (c *sealCommand) Run(s *session) error {
 			out.groups("  ", state.Head)
 		})
 	})
+}
+
+// sealedSheets says what a seal signs for, before the passphrase is asked for.
+func (s *sheet) sealedSheets(of *casefile.Case, list []casefile.SheetSource) {
+	s.paragraph(fmt.Sprintf("%s brought in. The seal signs for each by its digest: that it is the second party's own work, "+
+		"keyed from the printed documents, without a look at the export.", english.Plural(len(list), "sheet was",
+		"sheets were")))
+	for _, x := range list {
+		state := of.State()
+		who := nameIn(state, x.Who)
+		if x.Source > 0 {
+			who = nameIn(state.Joined[x.Source-1].State, x.Who)
+		}
+		s.paragraph(fmt.Sprintf("%s, brought in by %s:", x.File, who))
+		s.groups("  ", x.Digest)
+	}
 }
 
 // secondParty has whoever seals unlock the key, and refuses whoever is not of the second

@@ -243,6 +243,9 @@ func (j journalTeller) signedWords(e *casefile.Entry) string {
 			if len(terms.Without) > 0 {
 				words += ", without " + strings.Join(terms.Without, ", ")
 			}
+			if len(terms.Sheets) > 0 {
+				words += ", and " + english.Plural(len(terms.Sheets), "sheet was", "sheets were") + " signed for"
+			}
 			return signed(words, signers)
 		}
 	case casefile.KindCountersigned:

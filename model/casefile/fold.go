@@ -268,6 +268,10 @@ func (s *State) inReach(a *cell, slack int) error {
 }
 
 func (s *State) applyKeyed(seq int64, cs []cell, values []string) {
+	for i := range cs {
+		a := &cs[i]
+		s.entries[a.source].tables[a.table].noteRow(int(a.row), s.sealed[scopeOf(a.table, a.column)] != nil)
+	}
 	st := step{seq: seq, first: cs[0], firstWas: s.entries[cs[0].source].set(cs[0], values[0])}
 	if len(cs) > 1 {
 		st.more = make([]was, 0, len(cs)-1)
@@ -299,6 +303,10 @@ func (s *State) planSheets(e *Entry) (func(), error) {
 		return nil, refuse(ErrRule, "the sheets hold no row")
 	}
 	loaded := fromSheets(rows)
+	from, err := sheetSourceOf(e)
+	if err != nil {
+		return nil, err
+	}
 	scopes := touchedBySheets(replaced, loaded)
 	for t, is := range replaced {
 		if is {
@@ -312,6 +320,7 @@ func (s *State) planSheets(e *Entry) (func(), error) {
 		for t, is := range replaced {
 			if is {
 				st.tables[t] = loaded.tables[t]
+				st.tables[t].from = from
 			}
 		}
 		st.swap(s.entries)

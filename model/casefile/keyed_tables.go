@@ -14,12 +14,18 @@ type table struct {
 	// lines is where rows brought in as sheets stood in their file, by row; short
 	// or nil for rows keyed here.
 	lines []int32
+	// from is the sheets that brought the rows in, nil for rows keyed here. changed are
+	// rows of theirs that were keyed here afterwards; amended are rows keyed after the seal.
+	from             *sheetSource
+	changed, amended map[int]bool
 }
 
 func (t *table) rows(stride int) int { return len(t.cells) / stride }
 
 func (t *table) clone() *table {
-	return &table{cells: slices.Clone(t.cells), lines: t.lines}
+	c := &table{cells: slices.Clone(t.cells), lines: t.lines}
+	c.cloneNotes(t)
+	return c
 }
 
 // keyed is the second entry of one source as it stands.

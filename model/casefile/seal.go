@@ -12,15 +12,22 @@ type Seal struct {
 	// ScopeBallots those that have no election, for ScopeUnits those that no card
 	// header names.
 	Without []string `json:"without"`
+	// Sheets are the sheets of which rows stand in the scope: by this signature the second
+	// party says that they are their own work, keyed from the printed documents without a
+	// look at the export. Seals of earlier versions of the program
+	// have none: their sheets are not signed.
+	Sheets []SealedSheet `json:"sheets,omitempty"`
 }
 
-// Seal closes a scope. The second party signs. Every precinct of the official roster
+// Seal closes a scope. The second party signs, for each sheet that was brought in by its
+// digest (Seal.Sheets, which are put in here). Every precinct of the official roster
 // must be keyed or stated in Without. Sealing the ballots again closes the
 // contests that amendments reopened.
 func (c *Case) Seal(by PersonID, terms Seal) error {
 	c.mu.Lock()
 	defer c.mu.Unlock()
 	terms.Without = slices.Sorted(slices.Values(terms.Without))
+	terms.Sheets = c.state.sealedSheets(terms.Scope)
 	return c.actBy(KindSealed, terms, by)
 }
 
@@ -63,6 +70,9 @@ func (s *State) planSealed(e *Entry) (func(), error) {
 	}
 	if s.Sealed(scope) && (scope == ScopeUnits || len(s.OpenAmendments()) == 0) {
 		return nil, refuse(ErrSealed, "the %s are sealed already", scope)
+	}
+	if len(a.Terms.Sheets) > 0 && !slices.Equal(a.Terms.Sheets, s.sealedSheets(scope)) {
+		return nil, refuse(ErrRule, "the seal signs for other sheets than those that stand in the second entry")
 	}
 	all, unkeyed := s.roster(scope)
 	if len(all) == 0 {

@@ -1,0 +1,205 @@
+package casefile
+
+import (
+	"cmp"
+	"maps"
+	"slices"
+)
+
+// sheetSource is sheets that were brought in together, on the tables that they replaced.
+type sheetSource struct {
+	entry  int64
+	at     string
+	who    PersonID
+	from   string
+	sheets map[string]Digest
+}
+
+// sheetSourceOf reads what an entry of KindSheetsKeyed brought in.
+func sheetSourceOf(e *Entry) (*sheetSource, error) {
+	var body sheetsBody
+	if err := decode(e.Body, &body); err != nil {
+		return nil, err
+	}
+	return &sheetSource{e.Seq, e.At, e.Who, body.From, body.Sheets}, nil
+}
+
+// sheetOf names the sheet that a table comes from.
+var sheetOf = [tables]string{
+	Facts: "election.csv", Parties: "parties.csv", Precincts: "precincts.csv", Contests: "contests.csv",
+	Choices: "choices.csv", Faces: "ballots.csv", Placements: "ballots.csv", Assignments: "styles.csv",
+	Units: "units.csv", Headers: "units.csv",
+}
+
+// noteRow notes that a row was keyed in the program.
+func (t *table) noteRow(row int, sealed bool) {
+	if sealed {
+		t.amended = put(t.amended, row)
+	} else if t.from != nil && row <= len(t.lines) {
+		t.changed = put(t.changed, row)
+	}
+}
+
+func put(set map[int]bool, row int) map[int]bool {
+	if set == nil {
+		set = map[int]bool{}
+	}
+	set[row] = true
+	return set
+}
+
+// SheetSource is a sheet of which rows stand in the second entry, and how it came in.
+// Nobody typed a passphrase for that: what says that it is the second party's own work,
+// keyed without a look at the export, is their signature under its digest at the seal.
+type SheetSource struct {
+	// Source is where it was brought in: 0 is here, n is Joined[n-1].
+	Source int
+	// Entry is the entry of that journal, At its time, Who the person it names.
+	Entry int64
+	At    string
+	Who   PersonID
+	// Folder is what the folder was called, File the sheet.
+	Folder, File string
+	// Digest is that of the sheet as the case keeps it.
+	Digest Digest
+}
+
+// SealedSheet is a sheet as a seal signs for it.
+type SealedSheet struct {
+	Source int    `json:"source"`
+	Entry  int64  `json:"entry"`
+	File   string `json:"file"`
+	SHA256 Digest `json:"sha256"`
+}
+
+func (s SheetSource) sealed() SealedSheet { return SealedSheet{s.Source, s.Entry, s.File, s.Digest} }
+
+// SheetSources returns the sheets of which rows stand in a scope of the second entry, by
+// source and file: what a seal of the scope signs for. The roster is in both scopes.
+func (c *Case) SheetSources(scope Scope) []SheetSource {
+	c.view.RLock()
+	defer c.view.RUnlock()
+	return c.state.sheetSources(scope)
+}
+
+func (s *State) sheetSources(scope Scope) []SheetSource {
+	var out []SheetSource
+	for source, k := range s.entries {
+		for t, tab := range k.tables {
+			if tab.from == nil || !hasScope(Table(t), scope) {
+				continue
+			}
+			digest, is := tab.from.sheets[sheetOf[t]]
+			one := SheetSource{source, tab.from.entry, tab.from.at, tab.from.who, tab.from.from, sheetOf[t], digest}
+			if is && !slices.Contains(out, one) {
+				out = append(out, one)
+			}
+		}
+	}
+	slices.SortFunc(out, func(a, b SheetSource) int {
+		return cmp.Or(cmp.Compare(a.Source, b.Source), cmp.Compare(a.File, b.File), cmp.Compare(a.Entry, b.Entry))
+	})
+	return out
+}
+
+// hasScope reports whether a table has a column of the scope.
+func hasScope(t Table, scope Scope) bool {
+	for column := range schema[t].columns {
+		if scopeOf(t, uint8(column)) == scope {
+			return true
+		}
+	}
+	return false
+}
+
+// sealedSheets are the sheets that a seal of the scope signs for now.
+func (s *State) sealedSheets(scope Scope) (out []SealedSheet) {
+	for _, sheet := range s.sheetSources(scope) {
+		out = append(out, sheet.sealed())
+	}
+	return out
+}
+
+// SignedBy returns the last seal that signs for a sheet, nil where none does.
+func (s *State) SignedBy(sheet SheetSource) *Act[Seal] {
+	for i := len(s.Seals) - 1; i >= 0; i-- {
+		if slices.Contains(s.Seals[i].Terms.Sheets, sheet.sealed()) {
+			return &s.Seals[i]
+		}
+	}
+	return nil
+}
+
+// EntryMode says how a part of the second entry came in.
+type EntryMode string
+
+// The ways in which a contest comes in. What a correction changed later does not count:
+// corrections are listed by themselves.
+const (
+	// InProgram is keyed in the program, which shows nothing of an export before the seal.
+	InProgram EntryMode = "in-program"
+	// AsSheets came in as a sheet: the program did not see it being keyed.
+	AsSheets EntryMode = "as-sheets"
+	// SheetsChanged came in as a sheet, and was changed in the program before the seal.
+	SheetsChanged EntryMode = "sheets-changed"
+	// AfterSeal was keyed after the seal, for an amendment, in the program or as sheets.
+	AfterSeal EntryMode = "after-seal"
+)
+
+// ContestEntry is how a contest, with its choices, came into the second entry.
+type ContestEntry struct {
+	Source int
+	// Row is its row in the table of contests, Title and Subtitle what was keyed there.
+	Row             int
+	Title, Subtitle string
+	Mode            EntryMode
+}
+
+// ContestEntries returns how each contest of each source came in, in order of rows.
+func (c *Case) ContestEntries() []ContestEntry {
+	c.view.RLock()
+	defer c.view.RUnlock()
+	var out []ContestEntry
+	for source, k := range c.state.entries {
+		choices := k.group(Choices, 0, Contests)
+		k.each(Contests, func(row int, cells []string) {
+			m := k.tables[Contests].mode(row)
+			if row < len(choices) {
+				for _, choice := range choices[row] {
+					m = m.with(k.tables[Choices].mode(int(choice)))
+				}
+			}
+			out = append(out, ContestEntry{source, row, cells[1], cells[2], m})
+		})
+	}
+	return out
+}
+
+// mode says how a row came in.
+func (t *table) mode(row int) EntryMode {
+	switch {
+	case t.amended[row]:
+		return AfterSeal
+	case t.changed[row]:
+		return SheetsChanged
+	case t.from != nil && row <= len(t.lines):
+		return AsSheets
+	}
+	return InProgram
+}
+
+// with is the mode of two parts together.
+func (m EntryMode) with(other EntryMode) EntryMode {
+	switch {
+	case m == other:
+		return m
+	case m == AfterSeal || other == AfterSeal:
+		return AfterSeal
+	}
+	return SheetsChanged
+}
+
+// cloneNotes copies what is noted of a table's rows.
+func (t *table) cloneNotes(from *table) {
+	t.from, t.changed, t.amended = from.from, maps.Clone(from.changed), maps.Clone(from.amended)
+}
