@@ -58,15 +58,19 @@ func (c *composer) tally() tally {
 // compared are the facts of the front page.
 func (c *composer) compared() []fact {
 	rows := []fact{{label: "Export compared", lines: filesWords(c.Primary.Files, c.Primary.Cards)}}
+	label, under := "Second entry", "Entered under the name of "
+	if c.Rendering < 4 {
+		label, under = "Second entry keyed by", ""
+	}
 	var entered []words
 	for _, w := range c.Second.Keyers {
-		entered = append(entered, words{{w.Name, strong}, {", " + w.Party, plain}})
+		entered = append(entered, words{{under, plain}, {w.Name, strong}, {", " + w.Party, plain}})
 	}
 	entered = append(entered, c.enteredWords()...)
 	for _, s := range c.Second.Seals {
 		entered = append(entered, say(fmt.Sprintf("%s sealed %s by %s", capital(s.Scope), moment(s.At), names(s.By))))
 	}
-	rows = append(rows, fact{label: "Second entry keyed by", lines: entered})
+	rows = append(rows, fact{label: label, lines: entered})
 	rows = append(rows, c.blindness()...)
 	for _, seat := range casefile.Seats {
 		var who []words

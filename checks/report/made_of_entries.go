@@ -95,12 +95,11 @@ func (c *composer) enteredWords() []words {
 	var lines []words
 	contests := func(n int) string { return english.Plural(n, "contest", "") }
 	if inProgram > 0 {
-		lines = append(lines, say(contests(inProgram)+" keyed in the program, which showed nothing of an export before the seal"))
+		lines = append(lines, say(contests(inProgram)+" keyed in the program, blind"))
 	}
 	if asSheets > 0 {
-		lines = append(lines, words{{contests(asSheets) + " brought in as sheets: ", plain},
-			{"this program did not see them being keyed", strong},
-			{"; that they were keyed without a look at the export is what whoever sealed them says", plain}})
+		lines = append(lines, words{{contests(asSheets) + " brought in as sheets; ", plain},
+			{"this program did not see them keyed", strong}})
 	}
 	if afterSeal > 0 {
 		lines = append(lines, say(contests(afterSeal)+" keyed after the seal, for an amendment"))
@@ -144,7 +143,8 @@ func (c *composer) enteredParts() {
 			continue
 		}
 		c.add(paragraph{say("Of sheets the program knows their digest and who brought them in, not how they were keyed. " +
-			"The signature at the seal says that they are the second party's own work."), small})
+			"By the signature at the seal the second party says that they are their own work, keyed without a look at the " +
+			"export; the program could not enforce it."), small})
 		t = table{"Sheets", []string{"Sheet", "Brought in", "Signed for at the seal", "SHA-256"}, nil}
 		for _, s := range e.Sheets {
 			signed := stress("not signed")
