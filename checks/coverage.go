@@ -72,7 +72,7 @@ func coveredContest(ds *difference.Differences, i int) Covered {
 		si = ds.Contests.Pairs[k].Second
 	}
 	f := ds.About(finding.Finding{}, i, si)
-	v := Covered{Index: i, Name: f.Contest, Keyed: []string{}, NotKeyed: []string{}}
+	v := Covered{Index: i, Name: f.Contest, Keyed: make([]string, 0, 2*len(a.Choices)+6), NotKeyed: []string{}}
 	if f.Party != "" {
 		v.Name += " (" + f.Party + ")"
 	}
@@ -118,7 +118,7 @@ func coveredContest(ds *difference.Differences, i int) Covered {
 }
 
 func coveredPrecinct(ds *difference.Differences, i int, keyedAs []int) Covered {
-	v := Covered{Index: i, Name: ds.PrimaryNames([]int{i})[0], Keyed: []string{}, NotKeyed: []string{}}
+	v := Covered{Index: i, Name: ds.PrimaryNames([]int{i})[0], Keyed: make([]string, 0, 4), NotKeyed: []string{}}
 	ballot := false
 	var seconds []int
 	if ds.Precincts.Keyed[i] {

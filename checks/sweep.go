@@ -43,15 +43,15 @@ func sweep(ds *difference.Differences, r *reporter) {
 			a, b := ds.Primary.Parties[i], ds.Second.Parties[j]
 			a.Name, a.Abbreviation = ds.Primary.Reduce(a.Name), ds.Primary.Reduce(a.Abbreviation)
 			b.Name, b.Abbreviation = ds.Second.Reduce(b.Name), ds.Second.Reduce(b.Abbreviation)
-			sweepOne(ds, r, whole("party", finding.RefTo(finding.Party, i, j)), a, b, finding.Finding{}, "party",
-				ds.Second.PartyName[j])
+			sweepOne(r, a, b, func() swept {
+				return whole("party", finding.RefTo(finding.Party, i, j), finding.Finding{}, "party", ds.Second.PartyName[j])
+			})
 		}
 	}
 	district := districtKeys(ds)
 	for k, m := range ds.Contests.Pairs {
 		a, b := aligned(ds, r, k, district)
-		sweepOne(ds, r, sweptContest(ds, r, k), a, b, ds.About(finding.Finding{}, m.Primary, m.Second),
-			ds.ContestSubject(m.Primary, m.Second)...)
+		sweepOne(r, a, b, func() swept { return sweptContest(ds, r, m) })
 	}
 	sweepFaces(ds, r)
 	sweepPrecincts(ds, r)
@@ -59,24 +59,28 @@ func sweep(ds *difference.Differences, r *reporter) {
 		if j >= 0 {
 			a, b := ds.Primary.Units[i], ds.Second.Units[j]
 			a.Name, b.Name = "", ""
-			sweepOne(ds, r, whole("unit", finding.RefTo(finding.Unit, i, j)), a, b, ds.AboutUnit(finding.Finding{}, i, j),
-				ds.UnitSubject(i, j))
+			sweepOne(r, a, b, func() swept {
+				return whole("unit", finding.RefTo(finding.Unit, i, j), ds.AboutUnit(finding.Finding{}, i, j), ds.UnitSubject(i, j))
+			})
 		}
 	}
 }
 
-// swept is a thing that the sweep compares.
+// swept is a thing that the sweep found unlike.
 type swept struct {
 	thing string // for people
 	// claim is what a path of the compared values stands for.
 	claim func(path string) finding.Claim
+	// finding says where the thing is; subject is what its identity has beside that.
+	finding finding.Finding
+	subject []string
 }
 
 // whole is a thing whose fields are claimed under the first name of their path.
-func whole(thing string, ref finding.Ref) swept {
+func whole(thing string, ref finding.Ref, f finding.Finding, subject ...string) swept {
 	return swept{thing, func(path string) finding.Claim {
 		return finding.Claim{Ref: ref, Field: fieldOf(path)}
-	}}
+	}, f, subject}
 }
 
 // fieldOf is the field that a path begins with.
@@ -89,9 +93,9 @@ func fieldOf(path string) finding.Field {
 }
 
 // sweptContest is a pair of contests in the form that aligned gives it.
-func sweptContest(ds *difference.Differences, r *reporter, k int) swept {
-	m := ds.Contests.Pairs[k]
-	s := whole("contest", contestRef(m))
+func sweptContest(ds *difference.Differences, r *reporter, m pairing.ContestPair) swept {
+	s := whole("contest", contestRef(m), ds.About(finding.Finding{}, m.Primary, m.Second),
+		ds.ContestSubject(m.Primary, m.Second)...)
 	ofContest := s.claim
 	extras := sync.OnceValue(func() []int { return unclaimedExtras(r, m) })
 	s.claim = func(path string) finding.Claim {
@@ -131,8 +135,11 @@ func sweepPrecincts(ds *difference.Differences, r *reporter) {
 			for _, p := range []*model.Precinct{&a, &b} {
 				p.Name, p.Number, p.Kind, p.Members, p.Sites = nil, "", "", nil, model.Stated[[]model.SiteUse]{}
 			}
-			sweepOne(ds, r, whole("precinct", finding.RefTo(finding.Precinct, i, j)), a, b,
-				finding.Finding{Precincts: []string{ds.Second.PrecinctName[j]}}, "precinct", ds.Second.PrecinctName[j])
+			sweepOne(r, a, b, func() swept {
+				name := ds.Second.PrecinctName[j]
+				return whole("precinct", finding.RefTo(finding.Precinct, i, j), finding.Finding{Precincts: []string{name}},
+					"precinct", name)
+			})
 		}
 	}
 }
@@ -141,7 +148,9 @@ func sweepFacts(ds *difference.Differences, r *reporter) {
 	a, b := ds.Primary.Facts, ds.Second.Facts
 	a.Name, a.Jurisdiction = ds.Primary.Reduce(a.Name), ds.Primary.Reduce(a.Jurisdiction)
 	b.Name, b.Jurisdiction = ds.Second.Reduce(b.Name), ds.Second.Reduce(b.Jurisdiction)
-	sweepOne(ds, r, whole("facts", finding.RefTo(finding.Election, 0, 0)), a, b, finding.Finding{}, "facts")
+	sweepOne(r, a, b, func() swept {
+		return whole("facts", finding.RefTo(finding.Election, 0, 0), finding.Finding{}, "facts")
+	})
 }
 
 // aligned returns both contests of a pair in one frame: choice j of the second
@@ -271,9 +280,11 @@ func sweepFaces(ds *difference.Differences, r *reporter) {
 		if nothingLeft(&a) && nothingLeft(&b) && sameContests(a.Content, b.Content) {
 			continue
 		}
-		name := pairing.StyleName(ds.Second, fc.Second[0])
-		sweepOne(ds, r, whole("face", finding.RefTo(finding.Ballot, fc.Primary[0], fc.Second[0])), a, b,
-			finding.Finding{Style: name, Precincts: ds.AreaNames(fc.Areas[:min(len(fc.Areas), 1)])}, "style", name)
+		sweepOne(r, a, b, func() swept {
+			name := pairing.StyleName(ds.Second, fc.Second[0])
+			return whole("face", finding.RefTo(finding.Ballot, fc.Primary[0], fc.Second[0]),
+				finding.Finding{Style: name, Precincts: ds.AreaNames(fc.Areas[:min(len(fc.Areas), 1)])}, "style", name)
+		})
 	}
 }
 
@@ -359,22 +370,20 @@ func sameHeadings(ds *difference.Differences, a, b []model.Text) bool {
 
 // sweepOne reports what differs between two values of one type and is not
 // claimed. A panic in the comparison becomes a finding, never an end.
-func sweepOne(ds *difference.Differences, r *reporter, of swept, a, b any, f finding.Finding, subject ...string) {
-	f.Grade = finding.MustFix
+func sweepOne(r *reporter, a, b any, what func() swept) {
 	defer func() {
 		if fault := recover(); fault != nil {
-			f.Facts = sweptField{Thing: of.thing, Fault: fmt.Sprint(fault)}
-			r.report(f, subject...)
+			of := what()
+			of.finding.Grade, of.finding.Facts = finding.MustFix, sweptField{Thing: of.thing, Fault: fmt.Sprint(fault)}
+			r.report(of.finding, of.subject...)
 		}
 	}()
-	if reflect.DeepEqual(a, b) {
+	if agree(reflect.ValueOf(a), reflect.ValueOf(b)) {
 		return
 	}
+	of := what()
 	x, y := copyOf(a), copyOf(b)
 	forgetUnstated(x, y)
-	if reflect.DeepEqual(x.Interface(), y.Interface()) {
-		return
-	}
 	var diffs fieldDifferences
 	cmp.Equal(x.Interface(), y.Interface(), cmp.Reporter(&diffs))
 	var claims []finding.Claim // made at the end: of one field several parts may differ
@@ -384,10 +393,10 @@ func sweepOne(ds *difference.Differences, r *reporter, of swept, a, b any, f fin
 			continue
 		}
 		claims = append(claims, claim)
-		g := f
-		g.Primary, g.Second = d.primary, d.second
-		g.Facts = sweptField{Thing: of.thing, Path: d.path}
-		one := r.report(g, append(slices.Clone(subject), d.path)...)
+		f := of.finding
+		f.Grade, f.Primary, f.Second = finding.MustFix, d.primary, d.second
+		f.Facts = sweptField{Thing: of.thing, Path: d.path}
+		one := r.report(f, append(slices.Clone(of.subject), d.path)...)
 		one.Claims = []finding.Claim{claim}
 	}
 	r.claims.add(claims...)

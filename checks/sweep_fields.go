@@ -5,6 +5,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 	"reflect"
 	"strings"
+	"sync"
 
 	"counterproof/checks/finding"
 )
@@ -81,7 +82,48 @@ func isStated(t reflect.Type) bool {
 	if t == nil || t.Kind() != reflect.Struct || t.NumField() != 2 {
 		return false
 	}
-	return t.Field(0).Name == "Value" && t.Field(1).Name == "Known"
+	if known, ok := statedTypes.Load(t); ok {
+		return known.(bool)
+	}
+	is := t.Field(0).Name == "Value" && t.Field(1).Name == "Known"
+	statedTypes.Store(t, is)
+	return is
+}
+
+var statedTypes sync.Map // of bool, by reflect.Type
+
+// agree is true where two values are equal but for what either leaves unstated, and for
+// empty lists and none, which say the same.
+func agree(a, b reflect.Value) bool {
+	switch a.Kind() {
+	case reflect.Struct:
+		if isStated(a.Type()) && (!a.Field(1).Bool() || !b.Field(1).Bool()) {
+			return true
+		}
+		for i := range a.NumField() {
+			if !agree(a.Field(i), b.Field(i)) {
+				return false
+			}
+		}
+		return true
+	case reflect.Slice:
+		if a.Len() != b.Len() {
+			return false
+		}
+		for i := range a.Len() {
+			if !agree(a.Index(i), b.Index(i)) {
+				return false
+			}
+		}
+		return true
+	case reflect.String:
+		return a.String() == b.String()
+	case reflect.Int:
+		return a.Int() == b.Int()
+	case reflect.Bool:
+		return a.Bool() == b.Bool()
+	}
+	return reflect.DeepEqual(a.Interface(), b.Interface())
 }
 
 // forgetUnstated clears, in both values, every Stated that either leaves
@@ -89,11 +131,9 @@ func isStated(t reflect.Type) bool {
 func forgetUnstated(a, b reflect.Value) {
 	switch a.Kind() {
 	case reflect.Struct:
-		if isStated(a.Type()) {
-			if !a.Field(1).Bool() || !b.Field(1).Bool() {
-				a.SetZero()
-				b.SetZero()
-			}
+		if isStated(a.Type()) && (!a.Field(1).Bool() || !b.Field(1).Bool()) {
+			a.SetZero()
+			b.SetZero()
 			return
 		}
 		for i := range a.NumField() {

@@ -203,11 +203,12 @@ func compared(primary, second *model.Election) (*difference.Differences, *report
 
 func TestAPanicInTheSweepBecomesAFinding(t *testing.T) {
 	type unfit struct{ hidden int }
-	ds, r := compared(smallCounty(), smallCounty())
+	_, r := compared(smallCounty(), smallCounty())
 	r.check = unclassified
 	assert.NotPanics(t, func() {
-		sweepOne(ds, r, whole("contest", finding.RefTo(finding.Contest, 0, 0)), unfit{1}, unfit{2}, finding.Finding{},
-			"unfit")
+		sweepOne(r, unfit{1}, unfit{2}, func() swept {
+			return whole("contest", finding.RefTo(finding.Contest, 0, 0), finding.Finding{}, "unfit")
+		})
 	})
 	require.Len(t, r.found, 1)
 	assert.EqualValues(t, "unclassified", r.found[0].Check)

@@ -7,14 +7,6 @@ import (
 	"counterproof/model"
 )
 
-// eachShared visits the faces on which a pair of contests meets, with both
-// sides' placement of it.
-func eachShared(shared []sharedPlacement, visit func(face int, p, s *model.Placement)) {
-	for _, mt := range shared {
-		visit(mt.Face, mt.Primary, mt.Second)
-	}
-}
-
 // OrderDifference is how the choices of a pair of contests stand in another order
 // on one side: where, and one example in terms of the second entry's choices.
 type OrderDifference struct {
@@ -23,12 +15,13 @@ type OrderDifference struct {
 	Stated          bool // by the primary's style, in a contest that is not rotated
 }
 
-func compareOrders(pg *pairing.Pairing, m pairing.ContestPair, faces []Face, shared []sharedPlacement) OrderDifference {
+func compareOrders(pg *pairing.Pairing, k int, faces []Face, shared *sharedPlacements) OrderDifference {
 	var d OrderDifference
+	m := pg.Contests.Pairs[k]
 	a := &pg.Primary.Compared[m.Primary]
 	order := newOrderComparer(pg, m)
 	var last ordersSeen // that agree
-	eachShared(shared, func(face int, p, s *model.Placement) {
+	shared.each(k, func(face int, p, s *model.Placement) {
 		if last.are(p, s) {
 			return
 		}

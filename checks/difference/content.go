@@ -59,10 +59,10 @@ func compareContents(pg *pairing.Pairing, faces []Face) Content {
 	if !slices.ContainsFunc(faces, func(fc Face) bool { return !fc.same }) {
 		return c
 	}
-	pSets, sSets := make([]pairing.Set, len(faces)), make([]pairing.Set, len(faces))
+	pSets, sSets := make([]pairing.Set, len(faces)), make([]pairing.Set, len(faces)) // nil where both are the same
 	for f := range faces {
-		pSets[f] = pg.ContentSet(pg.Primary, faces[f].Primary)
-		if sSets[f] = pSets[f]; !faces[f].same {
+		if !faces[f].same {
+			pSets[f] = pg.ContentSet(pg.Primary, faces[f].Primary)
 			sSets[f] = pg.ContentSet(pg.Second, faces[f].Second)
 		}
 	}
@@ -159,10 +159,8 @@ func comparedContents(pg *pairing.Pairing, c *Content, fc *Face) (primary, secon
 
 // masked is a set without what the mask leaves out.
 func masked(a, mask pairing.Set) pairing.Set {
-	out := make(pairing.Set, len(a))
-	for i := range a {
-		out[i] = a[i] & mask[i]
-	}
+	out := slices.Clone(a)
+	out.Keep(mask)
 	return out
 }
 

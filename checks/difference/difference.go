@@ -40,8 +40,8 @@ func Of(p *pairing.Pairing) *Differences {
 	}
 	for k, m := range p.Contests.Pairs {
 		ds.Positions[k] = sortPositions(p, m)
-		ds.Omitted[k] = omissions(p, m, ballots.Faces, shared[k])
-		ds.Orders[k] = compareOrders(p, m, ballots.Faces, shared[k])
+		ds.Omitted[k] = omissions(p, k, ballots.Faces, shared)
+		ds.Orders[k] = compareOrders(p, k, ballots.Faces, shared)
 	}
 	return ds
 }

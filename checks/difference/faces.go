@@ -63,7 +63,9 @@ type UnmatchedBallot struct {
 // findBallots groups the areas by the ballots that both sides give them.
 func findBallots(pg *pairing.Pairing) Ballots {
 	b := &Ballots{}
-	at := map[[2]int]int{}
+	n := len(pg.Precincts.Areas)
+	at := make(map[[2]int]int, n)
+	b.Faces = make([]Face, 0, n)
 	meet := func(primary, second []int, area int) int {
 		k := [2]int{primary[0], second[0]}
 		i, ok := at[k]

@@ -20,7 +20,8 @@ type Omitted struct {
 // leaves out or lists twice. Write-in positions that are left out count only where
 // some style of the primary, or the order of the contest as keyed, lists them: many
 // orders name the candidates alone.
-func omissions(pg *pairing.Pairing, m pairing.ContestPair, faces []Face, shared []sharedPlacement) []Omitted {
+func omissions(pg *pairing.Pairing, k int, faces []Face, shared *sharedPlacements) []Omitted {
+	m := pg.Contests.Pairs[k]
 	a, b := pg.Primary.Compared[m.Primary].Choices, pg.Second.Compared[m.Second].Choices
 	var out []Omitted
 	type which struct {
@@ -38,14 +39,13 @@ func omissions(pg *pairing.Pairing, m pairing.ContestPair, faces []Face, shared 
 		out = append(out, Omitted{bySecond, twice, j, slices.Clone(faces[face].Areas)})
 	}
 	lists := [2]bool{pg.Primary.ListsWriteIns, false} // whether write-in positions are listed
-	visit := func(do func(face int, p, s *model.Placement)) { eachShared(shared, do) }
 	if slices.ContainsFunc(b, func(c model.Choice) bool { return c.WriteIn }) {
-		visit(func(_ int, _, s *model.Placement) {
+		shared.each(k, func(_ int, _, s *model.Placement) {
 			lists[1] = lists[1] || slices.ContainsFunc(s.Order.Value, func(j int) bool { return b[j].WriteIn })
 		})
 	}
 	var last ordersSeen // without an omission
-	visit(func(face int, p, s *model.Placement) {
+	shared.each(k, func(face int, p, s *model.Placement) {
 		if last.are(p, s) {
 			return
 		}
@@ -109,7 +109,12 @@ func (o *ordersSeen) see(p, s *model.Placement) { o.primary, o.second = p, s }
 // are is true where two placements have the orders that were seen last.
 func (o *ordersSeen) are(p, s *model.Placement) bool {
 	return o.primary != nil && o.primary.Order.Known == p.Order.Known && o.second.Order.Known == s.Order.Known &&
-		slices.Equal(o.primary.Order.Value, p.Order.Value) && slices.Equal(o.second.Order.Value, s.Order.Value)
+		sameOrder(o.primary.Order.Value, p.Order.Value) && sameOrder(o.second.Order.Value, s.Order.Value)
+}
+
+// sameOrder is true for equal lists. Ballots read from one export share theirs.
+func sameOrder(a, b []int) bool {
+	return len(a) == len(b) && (len(a) == 0 || &a[0] == &b[0] || slices.Equal(a, b))
 }
 
 // repeated lists what stands twice or more often in an order, each once.

@@ -5,42 +5,45 @@ import (
 	"counterproof/model"
 )
 
-// sharedPlacement is a face on which both sides print the contests of a pair.
+// sharedPlacements are the faces on which both sides print the contests of a pair.
+type sharedPlacements struct {
+	all   []sharedPlacement // a county has very many: those of a pair are linked, not copied
+	first []int             // by pair of contests, its first in all; -1 where there is none
+}
+
 type sharedPlacement struct {
-	Face            int
-	Primary, Second *model.Placement
+	primary, second *model.Placement
+	face, next      int32
+}
+
+// each visits the faces on which a pair of contests meets, in order, with both sides'
+// placement of it.
+func (s *sharedPlacements) each(pair int, visit func(face int, primary, second *model.Placement)) {
+	for i := s.first[pair]; i >= 0; i = int(s.all[i].next) {
+		visit(int(s.all[i].face), s.all[i].primary, s.all[i].second)
+	}
 }
 
 // findShared says, for each pair of contests, where its two contests meet.
-func findShared(pg *pairing.Pairing, faces []Face) [][]sharedPlacement {
-	out := make([][]sharedPlacement, len(pg.Contests.Pairs))
+func findShared(pg *pairing.Pairing, faces []Face) *sharedPlacements {
 	pairAt := map[[2]int]int{}
 	for k, m := range pg.Contests.Pairs {
 		pairAt[[2]int{m.Primary, m.Second}] = k
 	}
-	main := make([]int, len(pg.Primary.Compared)) // the main pair of each contest, to spare the map
-	for i := range main {
-		main[i] = -1
-	}
+	main := pairing.Filled(len(pg.Primary.Compared)) // the main pair of each contest, to spare the map
 	for k, m := range pg.Contests.Pairs {
 		if !m.Variant {
 			main[m.Primary] = k
 		}
 	}
-	// All in one list first, then by pair: the list is long and grows no further.
-	type shared struct {
-		pair int
-		sharedPlacement
-	}
-	var all []shared
 	most := 0
 	for f := range faces {
 		for _, st := range faces[f].Primary {
 			most += len(pg.Primary.Styles[st].Content)
 		}
 	}
-	all = make([]shared, 0, most)
-	count := make([]int, len(pg.Contests.Pairs))
+	out := &sharedPlacements{make([]sharedPlacement, 0, most), pairing.Filled(len(pg.Contests.Pairs))}
+	last := pairing.Filled(len(pg.Contests.Pairs))
 	at := make([]*model.Placement, pg.Contests.Keys)
 	for f := range faces {
 		fc := &faces[f]
@@ -70,20 +73,18 @@ func findShared(pg *pairing.Pairing, faces []Face) [][]sharedPlacement {
 					continue
 				}
 			}
-			all = append(all, shared{k, sharedPlacement{f, &primary[i], s}})
-			count[k]++
+			n := len(out.all)
+			out.all = append(out.all, sharedPlacement{&primary[i], s, int32(f), -1})
+			if last[k] < 0 {
+				out.first[k] = n
+			} else {
+				out.all[last[k]].next = int32(n)
+			}
+			last[k] = n
 		}
 		for i := range second {
 			at[pg.Contests.SecondKey[second[i].Contest]] = nil
 		}
-	}
-	list := make([]sharedPlacement, len(all))
-	for k, n := range count {
-		out[k], list = list[:0:n], list[n:]
-	}
-	for i := range all {
-		k := all[i].pair
-		out[k] = append(out[k], all[i].sharedPlacement)
 	}
 	return out
 }

@@ -41,18 +41,25 @@ func (c *ballotClass) of() []int {
 }
 
 func ballotsOf(pg *pairing.Pairing, v *pairing.Side, both pairing.Set) ballotClasses {
-	out := ballotClasses{map[string][]*ballotClass{}, map[string]*ballotClass{}}
+	out := ballotClasses{map[string][]*ballotClass{}, make(map[string]*ballotClass, len(v.Styles))}
+	keys := pg.ContestKeys(v)
+	content := pairing.NewSet(pg.Contests.Keys)
+	var k []byte
 	for i := range v.Styles {
 		if len(v.Styles[i].Precincts) == 0 {
 			continue
 		}
+		clear(content)
+		for n := range v.Styles[i].Content {
+			content.Add(keys[v.Styles[i].Content[n].Contest])
+		}
+		content.Keep(both)
 		party := pg.VotersKey(v, i)
-		content := masked(pg.ContentSet(v, []int{i}), both)
-		k := party + "\x00" + content.Key()
-		c := out.byContent[k]
+		k = content.AppendKey(append(append(k[:0], party...), 0))
+		c := out.byContent[string(k)]
 		if c == nil {
-			c = &ballotClass{content: content}
-			out.byContent[k] = c
+			c = &ballotClass{content: slices.Clone(content)}
+			out.byContent[string(k)] = c
 			out.byParty[party] = append(out.byParty[party], c)
 		}
 		c.styles = append(c.styles, i)
@@ -99,17 +106,29 @@ func findWrongStyles(pg *pairing.Pairing, faces []Face, pSets, sSets []pairing.S
 		return nil
 	}
 	primary, second := ballotsOf(pg, pg.Primary, both), ballotsOf(pg, pg.Second, both)
-	// Where each style of either side is used, and with which content on the other.
+	// Where each style that differs somewhere is used, and with which content on the other side.
 	type use struct {
 		style   int
 		content string
 	}
 	usedPrimary, usedSecond := map[use]int{}, map[use]int{}
+	differsPrimary, differsSecond := pairing.NewSet(len(pg.Primary.Styles)), pairing.NewSet(len(pg.Second.Styles))
+	for _, f := range differing {
+		differsPrimary.Add(faces[f].Primary[0])
+		differsSecond.Add(faces[f].Second[0])
+	}
+	content := func(v *pairing.Side, style int) string {
+		return pg.VotersKey(v, style) + "\x00" + masked(pg.ContentSet(v, []int{style}), both).Key()
+	}
 	for f := range faces {
 		if len(faces[f].Primary) == 1 && len(faces[f].Second) == 1 {
 			a, b := faces[f].Primary[0], faces[f].Second[0]
-			usedPrimary[use{a, pg.VotersKey(pg.Second, b) + "\x00" + masked(sSets[f], both).Key()}] += len(faces[f].Areas)
-			usedSecond[use{b, pg.VotersKey(pg.Primary, a) + "\x00" + masked(pSets[f], both).Key()}] += len(faces[f].Areas)
+			if differsPrimary.Has(a) {
+				usedPrimary[use{a, content(pg.Second, b)}] += len(faces[f].Areas)
+			}
+			if differsSecond.Has(b) {
+				usedSecond[use{b, content(pg.Primary, a)}] += len(faces[f].Areas)
+			}
 		}
 	}
 	type move struct{ meant, carried string } // by party, content and label

@@ -49,8 +49,8 @@ func precinctsOf(p, s *Side, fixed []couple) Precincts {
 
 func (pp *Precincts) match(p, s *Side, form func(string) string) {
 	pByName, pByKey := precinctIndex(p, form)
-	var sByKey map[string][]int // once several fit one
-	claims := map[int][]int{}   // primary precinct → second precincts that fit only it
+	var sByKey map[string][]int                     // once several fit one
+	claims := make(map[int][]int, len(s.Precincts)) // primary precinct → second precincts that fit only it
 	for si := range s.Precincts {
 		if pp.ToPrimary[si] >= 0 || len(pp.Rivals[si]) > 0 {
 			continue
@@ -141,7 +141,8 @@ func PrecinctNames(v *Side, i int) []string {
 // precinctIndex finds precincts by what they are called, and by that and their
 // identifiers.
 func precinctIndex(v *Side, form func(string) string) (byName, byKey map[string][]int) {
-	byName, byKey = map[string][]int{}, map[string][]int{}
+	n := len(v.Precincts)
+	byName, byKey = make(map[string][]int, n), make(map[string][]int, 2*n)
 	add := func(m map[string][]int, key string, i int) {
 		if list := m[key]; len(list) == 0 || list[len(list)-1] != i {
 			m[key] = append(list, i)
@@ -205,7 +206,7 @@ func walk(i int, next func(int) []int, visit func(int) bool) {
 }
 
 func (pp *Precincts) findAreas(p, s *Side) {
-	seen := map[Area]bool{}
+	seen := make(map[Area]bool, len(p.Precincts))
 	pp.Keyed = make([]bool, len(p.Precincts))
 	for pi, si := range pp.ToSecond {
 		if si < 0 {

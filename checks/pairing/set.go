@@ -1,6 +1,9 @@
 package pairing
 
-import "math/bits"
+import (
+	"encoding/binary"
+	"math/bits"
+)
 
 // Set is a set of small numbers, as bits. Sets that are combined have the same
 // length.
@@ -54,13 +57,20 @@ func Apart(a, b Set) int {
 	return n
 }
 
-// Key is equal for equal sets.
-func (s Set) Key() string {
-	b := make([]byte, 0, len(s)*8)
-	for _, w := range s {
-		for k := 0; k < 64; k += 8 {
-			b = append(b, byte(w>>k))
-		}
+// Keep leaves in the set what the other holds as well.
+func (s Set) Keep(other Set) {
+	for i := range s {
+		s[i] &= other[i]
 	}
-	return string(b)
+}
+
+// Key is equal for equal sets.
+func (s Set) Key() string { return string(s.AppendKey(nil)) }
+
+// AppendKey appends the set's key.
+func (s Set) AppendKey(b []byte) []byte {
+	for _, w := range s {
+		b = binary.LittleEndian.AppendUint64(b, w)
+	}
+	return b
 }

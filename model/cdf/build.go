@@ -24,20 +24,16 @@ type builder struct {
 	areas         *areas
 	districtOf    map[int]int // by unit
 	districtUnits []int       // by district
-	contestOf     map[contestKey]int
+	firstContest  []int       // by election, the index of its first contest; -1 where it is not read
 	orders        map[orderKey]*order
+	lastOrder     []*order        // by contest
 	missing       map[missing]int // places in Origins.Dangling
-}
-
-type contestKey struct {
-	election int32
-	index    int
 }
 
 func (w *whole) build(opts Options) (*model.Election, *Error) {
 	b := &builder{
 		w: w, out: &model.Election{},
-		districtOf: map[int]int{}, contestOf: map[contestKey]int{}, orders: map[orderKey]*order{},
+		districtOf: map[int]int{}, orders: map[orderKey]*order{},
 		missing: map[missing]int{},
 	}
 	var fault *Error
@@ -47,6 +43,7 @@ func (w *whole) build(opts Options) (*model.Election, *Error) {
 	if fault := b.checkStyles(opts); fault != nil {
 		return nil, fault
 	}
+	b.firstContest = slices.Repeat([]int{-1}, len(w.report.elections))
 	b.headed = len(w.report.headers) > 0
 	for _, n := range b.chosen {
 		for i := range w.report.elections[n].styles {
@@ -148,6 +145,7 @@ func unique(list []int) []int {
 // contests reads the contests of an election.
 func (b *builder) contests(n int) *Error {
 	e := b.w.report.elections[n]
+	b.firstContest[n] = len(b.out.Contests)
 	for i := range e.contests {
 		c := &e.contests[i]
 		who := referrer{c.as, c.id.v}
@@ -202,7 +200,6 @@ func (b *builder) contests(n int) *Error {
 		if m.Choices, origins, fault = b.choices(c); fault != nil {
 			return fault
 		}
-		b.contestOf[contestKey{int32(n), i}] = len(b.out.Contests)
 		b.out.Contests = append(b.out.Contests, m)
 		b.out.Origins.Contests = append(b.out.Origins.Contests,
 			model.ContestOrigin{Origin: b.origin(c.id, c.codes), Choices: origins})

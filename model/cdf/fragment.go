@@ -45,22 +45,37 @@ func (w *words) add(language, text string, f *fragment, at pos) *Error {
 
 const undetermined = "und"
 
-// pool holds equal strings once.
-type pool map[string]string
-
-func (p pool) string(v string) string {
-	if have, ok := p[v]; ok {
-		return have
-	}
-	p[v] = v
-	return v
+// pool holds equal strings once. Ballots repeat each other, so what followed a string
+// last time is looked at first.
+type pool struct {
+	held map[string]*pooled
+	last *pooled
 }
 
-func (p pool) bytes(b []byte) string {
-	if have, ok := p[string(b)]; ok {
-		return have
+type pooled struct {
+	v    string
+	next *pooled // what was asked for after it, the last time
+}
+
+func newPool() *pool { return &pool{held: map[string]*pooled{}, last: &pooled{}} }
+
+func (p *pool) bytes(b []byte) string {
+	next := p.last.next
+	if next == nil || next.v != string(b) {
+		if next = p.held[string(b)]; next == nil {
+			next = &pooled{v: string(b)}
+			p.held[next.v] = next
+		}
+		p.last.next = next
 	}
-	v := string(b)
-	p[v] = v
+	p.last = next
+	return next.v
+}
+
+func (p *pool) string(v string) string {
+	if have := p.held[v]; have != nil {
+		return have.v
+	}
+	p.held[v] = &pooled{v: v}
 	return v
 }

@@ -17,7 +17,7 @@ const jsonPrefix = "ElectionResults"
 // mark.
 func readJSON(in io.Reader, part int32) (*fragment, *Error) {
 	lines := &lineReader{in: in, line: 1}
-	r := &jsonReader{lines: lines, dec: jsontext.NewDecoder(lines), part: part, frag: newFragment(), pool: pool{}}
+	r := &jsonReader{lines: lines, dec: jsontext.NewDecoder(lines), part: part, frag: newFragment(), pool: newPool()}
 	lines.read = r.dec.InputOffset
 	if fault := r.token('{', "the report"); fault != nil {
 		return nil, fault
@@ -44,7 +44,7 @@ type jsonReader struct {
 	lines *lineReader
 	part  int32
 	frag  *fragment
-	pool  pool
+	pool  *pool
 }
 
 // here is the place of the token read last.

@@ -3,12 +3,16 @@ package cdf
 import (
 	"crypto/sha256"
 	"encoding/hex"
+	"hash"
 	"io"
 	"reflect"
 	"slices"
 	"sort"
 	"strconv"
 	"strings"
+	"sync"
+
+	"counterproof/model/guard"
 )
 
 // source is a part still to be read.
@@ -86,21 +90,9 @@ func loadPart(s source, part int32) (*fragment, PartContents, *Error) {
 		return nil, c, unreadable(err)
 	}
 	defer f.Close()
-	sum := sha256.New()
-	counted := &countingReader{in: io.TeeReader(f, sum)}
-	form, text, fault := sniff(counted)
-	if fault != nil {
-		return nil, c, fault
-	}
-	c.Encoding = form.encoding
-	var frag *fragment
-	if form.json {
-		c.Format = "JSON"
-		frag, fault = readJSON(text, part)
-	} else {
-		c.Format = "XML"
-		frag, fault = readXML(text, part)
-	}
+	ahead := startReading(f)
+	frag, fault := readPart(ahead, part, &c)
+	ahead.stop()
 	if fault != nil {
 		return nil, c, fault
 	}
@@ -108,22 +100,57 @@ func loadPart(s source, part int32) (*fragment, PartContents, *Error) {
 		return nil, c, &Error{Line: int(frag.report.elections[maxElections].at.line), Element: "Election",
 			Fault: "the report holds more than " + decimal(maxElections) + " elections", Remedy: absurd}
 	}
-	c.Bytes = counted.n
-	c.SHA256 = hex.EncodeToString(sum.Sum(nil))
+	c.Bytes = ahead.size
+	c.SHA256 = hex.EncodeToString(ahead.sum.Sum(nil))
 	c.Generated = frag.report.generated.word()
 	c.Status = frag.report.status.word()
 	return frag, c, nil
 }
 
-type countingReader struct {
-	in io.Reader
-	n  int64
+// readPart reads a part in whatever form it is, to its end.
+func readPart(in io.Reader, part int32, c *PartContents) (*fragment, *Error) {
+	form, text, fault := sniff(in)
+	if fault != nil {
+		return nil, fault
+	}
+	c.Encoding = form.encoding
+	if form.json {
+		c.Format = "JSON"
+		return readJSON(text, part)
+	}
+	c.Format = "XML"
+	return readXML(text, part)
 }
 
-func (c *countingReader) Read(p []byte) (int, error) {
-	n, err := c.in.Read(p)
-	c.n += int64(n)
-	return n, err
+// readAhead reads a file and makes its digest while what was read before is still
+// worked on.
+type readAhead struct {
+	*io.PipeReader
+	// size and sum are those of the whole file, once all of it was read.
+	size int64
+	sum  hash.Hash
+	done sync.WaitGroup
+}
+
+func startReading(f io.Reader) *readAhead {
+	out, in := io.Pipe()
+	a := &readAhead{PipeReader: out, sum: sha256.New()}
+	a.done.Go(func() {
+		in.CloseWithError(guard.Run("reading the export", func() (err error) {
+			// Without the ReadFrom and WriteTo that CopyBuffer would rather use.
+			a.size, err = io.CopyBuffer(io.MultiWriter(a.sum, in), struct{ io.Reader }{f}, make([]byte, aheadBuffer))
+			return err
+		}))
+	})
+	return a
+}
+
+const aheadBuffer = 256 << 10
+
+// stop ends the reading. The file can then be closed.
+func (a *readAhead) stop() {
+	a.Close()
+	a.done.Wait()
 }
 
 // sequence checks that the parts are all parts of one report and returns their

@@ -12,6 +12,7 @@ func anyHeader(content []ordered) bool {
 
 // styles reads the ballot styles of the chosen elections.
 func (b *builder) styles() *Error {
+	b.lastOrder = make([]*order, len(b.out.Contests))
 	var united []model.Style
 	var origins []model.Origin
 	for n, i := range b.chosen {
@@ -110,16 +111,14 @@ func (c *content) read(list []ordered) {
 			c.read(h.under)
 		case isOrderedContest:
 			t, ok := c.b.refer(c.who, "ContestId", o.contest.word(), o.contest.at, fits(isContest))
-			n, chosen := 0, false
-			if ok {
-				n, chosen = c.b.contestOf[contestKey{t.election, t.index}]
-			}
-			if ok && !chosen {
-				c.b.dangle(c.who, "ContestId", o.contest, t.class+" of another election")
-			}
-			if !chosen {
+			if !ok {
 				continue
 			}
+			if c.b.firstContest[t.election] < 0 {
+				c.b.dangle(c.who, "ContestId", o.contest, t.class+" of another election")
+				continue
+			}
+			n := c.b.firstContest[t.election] + t.index
 			p := model.Placement{Contest: n, Order: c.b.order(c.who, n, t, o.selections)}
 			if c.b.headed {
 				p.Headings = model.Say(c.take())
@@ -136,6 +135,7 @@ type orderKey struct {
 
 // order is a resolved list of selections; ballots share it.
 type order struct {
+	list    string
 	indexes []int
 	bad     []string // what is not in the contest
 }
@@ -146,10 +146,12 @@ func (b *builder) order(who referrer, n int, contest thing, list refs) model.Sta
 	if list.v == "" {
 		return model.Stated[[]int]{}
 	}
-	key := orderKey{n, list.v}
-	o := b.orders[key]
+	o := b.lastOrder[n]
+	if o == nil || o.list != list.v {
+		o = b.orders[orderKey{n, list.v}]
+	}
 	if o == nil {
-		o = &order{}
+		o = &order{list: list.v}
 		for _, id := range list.list() {
 			t, ok := b.w.ids[id]
 			if ok && t.is == isSelection && t.index == contest.index && t.election == contest.election {
@@ -158,8 +160,9 @@ func (b *builder) order(who referrer, n int, contest thing, list refs) model.Sta
 				o.bad = append(o.bad, id)
 			}
 		}
-		b.orders[key] = o
+		b.orders[orderKey{n, list.v}] = o
 	}
+	b.lastOrder[n] = o
 	for _, id := range o.bad {
 		found := ""
 		if t, ok := b.w.ids[id]; ok {

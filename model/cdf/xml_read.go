@@ -11,13 +11,13 @@ type xmlReader struct {
 	*xmlTokens
 	part int32
 	frag *fragment
-	pool pool
+	pool *pool
 	text []byte // of the element that is read
 }
 
 // readXML reads one part in XML: UTF-8 text without a byte order mark.
 func readXML(in io.Reader, part int32) (*fragment, *Error) {
-	r := &xmlReader{xmlTokens: newXMLTokens(in), part: part, frag: newFragment(), pool: pool{}}
+	r := &xmlReader{xmlTokens: newXMLTokens(in), part: part, frag: newFragment(), pool: newPool()}
 	if fault := r.next(); fault != nil {
 		return nil, fault
 	}

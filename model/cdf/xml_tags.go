@@ -8,7 +8,10 @@ import (
 )
 
 // qname is a name in a tag.
-type qname struct{ whole, prefix, local string }
+type qname struct {
+	whole, prefix, local string
+	next                 *qname // what was asked for after it, the last time
+}
 
 // openTag is an open element.
 type openTag struct {
@@ -45,12 +48,25 @@ func spaceEnd(text []byte, at int) int {
 	return at
 }
 
-// name returns a name that stands at a place in the token, if it is one (QName of
-// Namespaces in XML 1.0).
+// name returns a name that stands at a place in the token, if it is one. Elements
+// repeat each other, so what followed a name last time is looked at first.
 func (x *xmlTokens) name(raw []byte, at int) (*qname, *Error) {
-	if have := x.names[string(raw)]; have != nil {
-		return have, nil
+	next := x.named.next
+	if next == nil || next.whole != string(raw) {
+		if next = x.names[string(raw)]; next == nil {
+			var fault *Error
+			if next, fault = x.newName(raw, at); fault != nil {
+				return nil, fault
+			}
+		}
+		x.named.next = next
 	}
+	x.named = next
+	return next, nil
+}
+
+// newName checks a name that was not seen before (QName of Namespaces in XML 1.0).
+func (x *xmlTokens) newName(raw []byte, at int) (*qname, *Error) {
 	n := &qname{whole: string(raw)}
 	var prefixed bool
 	if n.prefix, n.local, prefixed = strings.Cut(n.whole, ":"); !prefixed {

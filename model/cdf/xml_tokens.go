@@ -29,6 +29,7 @@ type xmlTokens struct {
 	empty bool
 
 	names   map[string]*qname
+	named   *qname // the name asked for last
 	decoded []byte // text that is not as it stands in the file
 }
 
@@ -58,7 +59,8 @@ type attribute struct {
 
 func newXMLTokens(in io.Reader) *xmlTokens {
 	input := &xmlInput{in: in, line: 1}
-	return &xmlTokens{input: input, sax: gosax.NewReaderSize(input, 128<<10), names: map[string]*qname{}}
+	return &xmlTokens{input: input, sax: gosax.NewReaderSize(input, 128<<10), names: map[string]*qname{},
+		named: &qname{}}
 }
 
 // next reads the next token. A start tag opens its element, an end tag closes it.

@@ -57,19 +57,25 @@ func yearOf(s string) int {
 
 // written reads a date in one of the forms in which spreadsheets write them.
 func written(label string) (date, bool) {
-	label = clock.ReplaceAllString(label, "")
+	if strings.HasSuffix(label, ":00") {
+		label = clock.ReplaceAllString(label, "")
+	}
+	// Most labels are no dates: a form is tried only where its beginning fits.
+	n := len(label) - len(strings.TrimLeft(label, "0123456789"))
+	after := label[n:]
+	begins := func(with string) bool { return after != "" && strings.IndexByte(with, after[0]) >= 0 }
 	var d date
 	switch {
-	case dayMonth.MatchString(label):
+	case n > 0 && n <= 2 && begins("- ") && dayMonth.MatchString(label):
 		m := dayMonth.FindStringSubmatch(label)
 		d = date{month: monthOf(m[2]), day: numberOf(m[1]), year: yearOf(m[3])}
-	case monthDay.MatchString(label):
+	case n == 0 && len(label) < 10 && monthDay.MatchString(label):
 		m := monthDay.FindStringSubmatch(label)
 		d = date{month: monthOf(m[1]), day: -1, year: yearOf(m[2])}
-	case yearDay.MatchString(label):
+	case n == 4 && begins("-") && yearDay.MatchString(label):
 		m := yearDay.FindStringSubmatch(label)
 		d = date{month: numberOf(m[2]), day: numberOf(m[3]), year: yearOf(m[1])}
-	case slashes.MatchString(label):
+	case n > 0 && begins("/") && slashes.MatchString(label):
 		m := slashes.FindStringSubmatch(label)
 		d = date{month: numberOf(m[1]), day: numberOf(m[2]), year: yearOf(m[3]), either: true}
 		if d.month > 12 {

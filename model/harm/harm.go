@@ -79,9 +79,9 @@ func Form(label string) Kind {
 	switch {
 	case label == "" || len(label) > longest:
 		return None
-	case errorValue.MatchString(label):
+	case (label[0] == '#' || label[0] == 'E') && errorValue.MatchString(label):
 		return Error
-	case scientific.MatchString(label):
+	case strings.ContainsAny(label, "Ee") && scientific.MatchString(label):
 		return Scientific
 	case CutDigits(label) > 0:
 		return Cut
