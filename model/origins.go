@@ -22,6 +22,9 @@ type Origins struct {
 	Dangling []Dangling
 	// Languages are the languages of the source's texts, in order of first use.
 	Languages []string
+	// Held is what the source says of no thing of its own here, where it was asked for:
+	// persons, offices, areas and headings that nothing uses.
+	Held []Held
 	// Uncompared counts what the source holds and no check uses, by element or
 	// class name.
 	Uncompared map[string]int
@@ -36,6 +39,19 @@ type Origin struct {
 	// File and Line are the place, Line counted from 1; 0 where unknown.
 	File string
 	Line int
+	// Held is what the source says of the thing and no check uses, sorted; empty unless it
+	// was asked for.
+	Held []Held
+}
+
+// Held is a member of a thing as the source has it, kept only to see whether another
+// export says the same. Long words are shortened to their beginning and their digest.
+// Identifiers are none of it: a reference is what people call its target.
+type Held struct {
+	// Member is the member's name in the source ("NumberElected"), Of the name of the
+	// object, where it is none of the things that the comparison knows.
+	Member, Of string
+	Words      string
 }
 
 // ContestOrigin is where a contest and its choices came from.

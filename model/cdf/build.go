@@ -14,6 +14,7 @@ type builder struct {
 	w      *whole
 	chosen []int // the elections that are read, as indexes into report.elections
 	out    *model.Election
+	hold   bool
 
 	// headed says that the report uses headings at all. One that does not cannot
 	// say that a ballot has none.
@@ -28,11 +29,12 @@ type builder struct {
 	orders        map[orderKey]*order
 	lastOrder     []*order        // by contest
 	missing       map[missing]int // places in Origins.Dangling
+	usedHeaders   map[int]bool
 }
 
 func (w *whole) build(opts Options) (*model.Election, *Error) {
 	b := &builder{
-		w: w, out: &model.Election{},
+		w: w, out: &model.Election{}, hold: opts.Hold, usedHeaders: map[int]bool{},
 		districtOf: map[int]int{}, orders: map[orderKey]*order{},
 		missing: map[missing]int{},
 	}
@@ -72,6 +74,9 @@ func (w *whole) build(opts Options) (*model.Election, *Error) {
 	o.Description = b.describe()
 	o.Languages = w.languages
 	o.Uncompared = w.uncompared
+	if opts.Hold {
+		o.Held = b.looseHeld()
+	}
 	return b.out, nil
 }
 
@@ -108,7 +113,7 @@ func (b *builder) parties() {
 	for i := range b.w.report.parties {
 		p := &b.w.report.parties[i]
 		b.out.Parties = append(b.out.Parties, model.Party{Name: p.name.stated(), Abbreviation: p.abbreviation.stated()})
-		b.out.Origins.Parties = append(b.out.Origins.Parties, b.origin(p.id, p.codes))
+		b.out.Origins.Parties = append(b.out.Origins.Parties, b.origin(p.id, p.codes, b.held(p.held, p.codes)))
 	}
 }
 
@@ -202,7 +207,7 @@ func (b *builder) contests(n int) *Error {
 		}
 		b.out.Contests = append(b.out.Contests, m)
 		b.out.Origins.Contests = append(b.out.Origins.Contests,
-			model.ContestOrigin{Origin: b.origin(c.id, c.codes), Choices: origins})
+			model.ContestOrigin{Origin: b.origin(c.id, c.codes, b.contestHeld(c)), Choices: origins})
 	}
 	return nil
 }

@@ -13,10 +13,14 @@ type fragment struct {
 	languages  []string // in order of first use
 	spoken     map[string]bool
 	uncompared map[string]int
+	holder     holder
+	rest       string // the digest of what was not held, in hexadecimal digits
 }
 
 func newFragment() *fragment {
-	return &fragment{spoken: map[string]bool{}, uncompared: map[string]int{}}
+	f := &fragment{spoken: map[string]bool{}, uncompared: map[string]int{}}
+	f.holder.into = &f.report.held
+	return f
 }
 
 func (f *fragment) language(l string) {

@@ -36,7 +36,7 @@ func (b *builder) choices(c *contest) ([]model.Choice, []model.ChoiceOrigin, *Er
 	for i := range c.selections {
 		s := &c.selections[i]
 		who := referrer{s.as, s.id.v}
-		origins[i].Origin = b.origin(s.id, s.codes)
+		origins[i].Origin = b.origin(s.id, s.codes, b.choiceHeld(s))
 		m := &choices[i]
 		if s.writeIn.given() {
 			var fault *Error

@@ -136,6 +136,6 @@ func fits(kind thingKind) func(thing) bool {
 	return func(t thing) bool { return t.is == kind }
 }
 
-func (b *builder) origin(id str, codes codes) model.Origin {
-	return model.Origin{ID: id.v, Codes: codes.values(), File: b.w.file(id.at.part), Line: int(id.at.line)}
+func (b *builder) origin(id str, codes codes, held []model.Held) model.Origin {
+	return model.Origin{Held: held, ID: id.v, Codes: codes.values(), File: b.w.file(id.at.part), Line: int(id.at.line)}
 }

@@ -15,9 +15,10 @@ const jsonPrefix = "ElectionResults"
 
 // readJSON reads one part in JSON, as a stream: UTF-8 text without a byte order
 // mark.
-func readJSON(in io.Reader, part int32) (*fragment, *Error) {
+func readJSON(in io.Reader, part int32, hold bool) (*fragment, *Error) {
 	lines := &lineReader{in: in, line: 1}
 	r := &jsonReader{lines: lines, dec: jsontext.NewDecoder(lines), part: part, frag: newFragment(), pool: newPool()}
+	r.frag.holder.on = hold
 	lines.read = r.dec.InputOffset
 	if fault := r.token('{', "the report"); fault != nil {
 		return nil, fault
@@ -138,6 +139,7 @@ func (r *jsonReader) name() (name string, over bool, fault *Error) {
 // members reads the members of n, whose opening brace was read, to its end. It
 // reports whether an @type was among them.
 func (r *jsonReader) members(n node, called string, line int32) (typed bool, fault *Error) {
+	defer func(before *[]held) { r.frag.holder.into = before }(r.frag.holder.enter(n))
 	if fault := r.tooDeep(); fault != nil {
 		return false, fault
 	}
@@ -167,10 +169,9 @@ func (r *jsonReader) members(n node, called string, line int32) (typed bool, fau
 		case "@id":
 			i, ok := n.(identified)
 			if !ok {
-				if fault := r.drain(); fault != nil {
+				if fault := r.unused(n, "@id"); fault != nil {
 					return false, fault
 				}
-				r.frag.uncompared[family(n)+".@id"]++
 				continue
 			}
 			id, fault := r.scalar(called, name, '"')
@@ -265,7 +266,83 @@ func (r *jsonReader) member(n node, name string) *Error {
 // unused reads over a member of n that is not used, or an item of it, and counts it.
 func (r *jsonReader) unused(n node, name string) *Error {
 	r.frag.uncompared[family(n)+"."+name]++
+	if r.frag.holder.on {
+		h, fault := r.whole(name)
+		if fault == nil {
+			r.frag.holder.keep(n, h)
+		}
+		return fault
+	}
 	return r.drain()
+}
+
+// whole reads a value, with all that it says. Of an array, the items are its parts.
+func (r *jsonReader) whole(name string) (held, *Error) {
+	h := held{name: name}
+	t, err := r.dec.ReadToken()
+	if err != nil {
+		return h, r.syntax(err)
+	}
+	if fault := r.tooDeep(); fault != nil {
+		return h, fault
+	}
+	switch t.Kind() {
+	case '[':
+		for r.dec.PeekKind() != ']' {
+			item, fault := r.whole(name)
+			if fault != nil {
+				return h, fault
+			}
+			if r.frag.holder.fits(name, "") {
+				h.parts = append(h.parts, item)
+			}
+		}
+		return h, r.token(']', name)
+	case '{':
+		return r.wholeObject(h)
+	}
+	if text := strings.Trim(t.String(), xmlSpace); text != "" && r.frag.holder.fits(name, text) {
+		h.text = r.pool.string(text)
+	}
+	return h, nil
+}
+
+// wholeObject reads the members of an object, whose opening brace was read.
+func (r *jsonReader) wholeObject(h held) (held, *Error) {
+	class := ""
+	for {
+		name, over, fault := r.name()
+		if fault != nil {
+			return h, fault
+		}
+		if over {
+			break
+		}
+		part, fault := r.whole(name)
+		if fault != nil {
+			return h, fault
+		}
+		switch {
+		case name == "@id":
+			h.id = part.text
+		case name == "@type" && part.text != "":
+			if class, fault = r.local(part.text, name, r.here().line); fault != nil {
+				return h, fault
+			}
+		case name == "Language" && len(part.parts) == 0:
+			h.language = part.text
+		case name == "Content" && len(part.parts) == 0:
+			h.text = part.text
+		case part.name == name && part.text == "" && len(part.parts) > 0 && part.parts[0].name == name:
+			h.parts = append(h.parts, part.parts...) // as XML has them
+		case r.frag.holder.fits(name, ""):
+			h.parts = append(h.parts, part)
+		}
+	}
+	if h.id != "" {
+		r.frag.others = append(r.frag.others, other{id: h.id, kind: class, at: r.here(), says: h})
+	}
+	return h, nil
 }
 
 // items reads an array.

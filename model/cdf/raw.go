@@ -122,6 +122,7 @@ type report struct {
 
 	format, generated, issuer, issuerAbbreviation, isTest, status, vendor str
 	sequenceStart, sequenceEnd                                            str
+	held                                                                  []held
 }
 
 func (*report) class() string             { return "ElectionReport" }
@@ -187,6 +188,7 @@ type election struct {
 	styles     []style
 	contests   []contest
 	candidates []candidate
+	held       []held
 }
 
 func (e *election) place() *pos             { return &e.at }
@@ -232,7 +234,7 @@ func (e *election) singles() []single {
 }
 
 // code is an ExternalIdentifier.
-type code struct{ value str }
+type code struct{ value, kind, otherKind, label str }
 
 func (*code) class() string             { return "ExternalIdentifier" }
 func (*code) setClass(name string) bool { return name == "ExternalIdentifier" }
@@ -241,8 +243,12 @@ func (c *code) slot(name string) any {
 	switch name {
 	case "Value":
 		return &c.value
-	case "Type", "OtherType", "Label":
-		return skipped{}
+	case "Type":
+		return &c.kind
+	case "OtherType":
+		return &c.otherKind
+	case "Label":
+		return &c.label
 	}
 	return nil
 }
@@ -277,6 +283,7 @@ type unit struct {
 	otherKind str
 	serial    str
 	deviceOf  deviceClass
+	held      []held
 }
 
 func (u *unit) identity() *str { return &u.id }
@@ -341,6 +348,7 @@ type party struct {
 	codes        codes
 	name         words
 	abbreviation words
+	held         []held
 }
 
 func (p *party) identity() *str { return &p.id }
@@ -372,6 +380,7 @@ func (p *party) slot(name string) any {
 type header struct {
 	id   str
 	name words
+	held []held
 }
 
 func (h *header) identity() *str          { return &h.id }
@@ -442,4 +451,5 @@ type other struct {
 	id   string
 	kind string
 	at   pos
+	says held // nothing where nothing is held
 }

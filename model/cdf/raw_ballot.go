@@ -8,6 +8,7 @@ type candidate struct {
 	name   words
 	party  str
 	person str
+	held   []held
 }
 
 func (c *candidate) identity() *str          { return &c.id }
@@ -42,6 +43,7 @@ type contest struct {
 	summary         words
 	retained        str // RetentionContest.CandidateId
 	selections      []selection
+	held            []held
 }
 
 func (c *contest) identity() *str { return &c.id }
@@ -111,6 +113,7 @@ type selection struct {
 	codes        codes
 	wording      words
 	parties      refs
+	held         []held
 }
 
 func (s *selection) identity() *str { return &s.id }
@@ -160,6 +163,7 @@ type style struct {
 	units   refs
 	parties refs
 	content []ordered
+	held    []held
 }
 
 func (s *style) place() *pos             { return &s.at }

@@ -35,6 +35,9 @@ type Options struct {
 	// WithoutStyles accepts an export that holds no ballot styles, which can be
 	// looked at but not compared. Otherwise that is an error that wraps ErrNoStyles.
 	WithoutStyles bool
+	// Hold keeps what the export says and nothing compares, beside the things that say it
+	// (model.Held). It costs what such members weigh, at most some 64 MB for each part.
+	Hold bool
 	// Context ends the reading when it is done: the error then wraps its cause. Nil
 	// never does.
 	Context context.Context
@@ -108,7 +111,7 @@ func read(sources []source, opts Options) (*model.Election, Contents, error) {
 			}
 		}
 	}
-	w, fault := load(sources)
+	w, fault := load(sources, opts.Hold)
 	if opts.Context != nil && opts.Context.Err() != nil {
 		return nil, Contents{}, opts.Context.Err()
 	}

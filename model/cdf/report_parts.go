@@ -50,7 +50,7 @@ func (w *whole) place(at pos, from pos) string {
 }
 
 // load reads all parts and puts them together in the order of their numbers.
-func load(sources []source) (*whole, *Error) {
+func load(sources []source, hold bool) (*whole, *Error) {
 	if len(sources) == 0 {
 		return nil, &Error{File: "export", Fault: "no file was given", Remedy: wantReport}
 	}
@@ -58,7 +58,7 @@ func load(sources []source) (*whole, *Error) {
 	var frags []*fragment
 	for i, s := range sources {
 		w.files = append(w.files, s.name)
-		frag, part, fault := loadPart(s, int32(i))
+		frag, part, fault := loadPart(s, int32(i), hold)
 		if fault != nil {
 			fault.File = s.name
 			return nil, fault
@@ -83,7 +83,7 @@ func load(sources []source) (*whole, *Error) {
 	return w, w.index()
 }
 
-func loadPart(s source, part int32) (*fragment, PartContents, *Error) {
+func loadPart(s source, part int32, hold bool) (*fragment, PartContents, *Error) {
 	c := PartContents{Name: s.name}
 	f, err := s.open()
 	if err != nil {
@@ -91,7 +91,7 @@ func loadPart(s source, part int32) (*fragment, PartContents, *Error) {
 	}
 	defer f.Close()
 	ahead := startReading(f)
-	frag, fault := readPart(ahead, part, &c)
+	frag, fault := readPart(ahead, part, hold, &c)
 	ahead.stop()
 	if fault != nil {
 		return nil, c, fault
@@ -108,7 +108,7 @@ func loadPart(s source, part int32) (*fragment, PartContents, *Error) {
 }
 
 // readPart reads a part in whatever form it is, to its end.
-func readPart(in io.Reader, part int32, c *PartContents) (*fragment, *Error) {
+func readPart(in io.Reader, part int32, hold bool, c *PartContents) (*fragment, *Error) {
 	form, text, fault := sniff(in)
 	if fault != nil {
 		return nil, fault
@@ -116,10 +116,10 @@ func readPart(in io.Reader, part int32, c *PartContents) (*fragment, *Error) {
 	c.Encoding = form.encoding
 	if form.json {
 		c.Format = "JSON"
-		return readJSON(text, part)
+		return readJSON(text, part, hold)
 	}
 	c.Format = "XML"
-	return readXML(text, part)
+	return readXML(text, part, hold)
 }
 
 // readAhead reads a file and makes its digest while what was read before is still
@@ -262,6 +262,10 @@ func isDigits(s string) bool {
 // must be the same in all of them.
 func (w *whole) unite(next *fragment) *Error {
 	r, n := &w.report, &next.report
+	r.held = append(r.held, n.held...)
+	if next.holder.rest != nil {
+		w.rest += hex.EncodeToString(next.holder.rest.Sum(nil))
+	}
 	for i, s := range n.singles() {
 		if into := r.singles()[i].in; !into.given() {
 			*into = *s.in
@@ -282,6 +286,7 @@ func (w *whole) unite(next *fragment) *Error {
 					quote(have.word()), "give the parts of one report")
 			}
 		}
+		into.held = append(into.held, e.held...)
 		var fault *Error
 		if into.candidates, fault = uniteList(w, into.candidates, e.candidates); fault != nil {
 			return fault

@@ -21,7 +21,7 @@ func (b *builder) styles() *Error {
 		from := make([]model.Origin, len(e.styles))
 		for j := range e.styles {
 			styles[j] = b.style(&e.styles[j])
-			from[j] = b.origin(str{at: e.styles[j].at}, e.styles[j].codes)
+			from[j] = b.origin(str{at: e.styles[j].at}, e.styles[j].codes, b.styleHeld(&e.styles[j]))
 			e.styles[j].content = nil
 		}
 		if n == 0 {
@@ -104,6 +104,7 @@ func (c *content) read(list []ordered) {
 		case isOrderedHeader:
 			h := o.asHeading()
 			if t, ok := c.b.refer(c.who, "HeaderId", h.id.word(), h.id.at, fits(isHeader)); ok {
+				c.b.usedHeaders[t.index] = true
 				if name := c.b.w.report.headers[t.index].name; !name.blank() {
 					c.headings = append(c.headings, name.text)
 				}

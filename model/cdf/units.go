@@ -113,7 +113,7 @@ func (b *builder) precincts() {
 				kind = "reporting-device"
 			}
 			b.out.Precincts = append(b.out.Precincts, model.Precinct{Name: u.name.text, Number: u.number.v, Kind: kind})
-			b.out.Origins.Precincts = append(b.out.Origins.Precincts, b.origin(u.id, u.codes))
+			b.out.Origins.Precincts = append(b.out.Origins.Precincts, b.origin(u.id, u.codes, b.unitHeld(u)))
 		}
 	}
 	for i, p := range b.precinctOf {
@@ -180,7 +180,11 @@ func (b *builder) district(unit int) int {
 	b.districtOf[unit] = d
 	b.districtUnits = append(b.districtUnits, unit)
 	b.out.Districts = append(b.out.Districts, model.District{Name: u.name.text, Kind: orOther(u.kind, u.otherKind)})
-	b.out.Origins.Districts = append(b.out.Origins.Districts, b.origin(u.id, u.codes))
+	var held []model.Held
+	if b.precinctOf[unit] < 0 && !u.isSite() { // else it is held there
+		held = b.unitHeld(u)
+	}
+	b.out.Origins.Districts = append(b.out.Origins.Districts, b.origin(u.id, u.codes, held))
 	return d
 }
 
@@ -209,11 +213,11 @@ func (b *builder) sitesAndUnits() {
 		case u.device:
 			unitOf[i] = len(b.out.Units)
 			b.out.Units = append(b.out.Units, b.device(i))
-			b.out.Origins.Units = append(b.out.Origins.Units, b.origin(u.id, u.codes))
+			b.out.Origins.Units = append(b.out.Origins.Units, b.origin(u.id, u.codes, b.unitHeld(u)))
 		case u.isSite():
 			siteUnits = append(siteUnits, i)
 			b.out.Sites = append(b.out.Sites, model.Site{Name: u.name.text})
-			b.out.Origins.Sites = append(b.out.Origins.Sites, b.origin(u.id, u.codes))
+			b.out.Origins.Sites = append(b.out.Origins.Sites, b.origin(u.id, u.codes, b.unitHeld(u)))
 		}
 	}
 	siteOf := make(map[int]int, len(siteUnits))

@@ -16,8 +16,9 @@ type xmlReader struct {
 }
 
 // readXML reads one part in XML: UTF-8 text without a byte order mark.
-func readXML(in io.Reader, part int32) (*fragment, *Error) {
+func readXML(in io.Reader, part int32, hold bool) (*fragment, *Error) {
 	r := &xmlReader{xmlTokens: newXMLTokens(in), part: part, frag: newFragment(), pool: newPool()}
+	r.frag.holder.on = hold
 	if fault := r.next(); fault != nil {
 		return nil, fault
 	}
@@ -95,6 +96,7 @@ func (r *xmlReader) fill(n node) *Error {
 	if i, ok := n.(identified); ok {
 		i.identity().at = at
 	}
+	defer func(before *[]held) { r.frag.holder.into = before }(r.frag.holder.enter(n))
 	if fault := r.attributes(n); fault != nil {
 		return fault
 	}
@@ -140,13 +142,16 @@ func (r *xmlReader) attributes(n node) *Error {
 	for _, a := range r.token.attributes {
 		name := a.name
 		switch {
-		case name.prefix == "xmlns" || name.whole == "xmlns" || name.whole == "Label":
+		case name.prefix == "xmlns" || name.whole == "xmlns":
+		case name.whole == "Label":
+			r.hold(n, "Label", a.value)
 		case name.prefix == "":
 			if i, ok := n.(identified); ok && name.local == "ObjectId" {
 				i.identity().v = r.pool.bytes(bytes.Trim(a.value, xmlSpace))
 				continue
 			}
 			r.frag.uncompared[family(n)+"@"+name.local]++
+			r.hold(n, name.local, a.value)
 		default:
 			switch resolve(r.bound, name.prefix) {
 			case xmlNamespace:
@@ -167,6 +172,7 @@ func (r *xmlReader) attributes(n node) *Error {
 				}
 			default:
 				r.frag.uncompared[family(n)+"@"+name.whole]++
+				r.hold(n, name.whole, a.value)
 			}
 		}
 	}
@@ -210,8 +216,7 @@ func (r *xmlReader) words(w *words) *Error {
 			}
 		case tokenStart:
 			if !r.known() || r.token.name.local != "Text" {
-				r.frag.uncompared["InternationalizedText."+r.token.name.local]++
-				if fault := r.drain(); fault != nil {
+				if fault := r.unused(&international{}, r.token.name.local); fault != nil {
 					return fault
 				}
 				continue
@@ -233,19 +238,81 @@ func (r *xmlReader) words(w *words) *Error {
 	}
 }
 
-// unused reads over an element that is not used, counts it, and notes identifiers
-// within it.
+// unused reads over an element that is not used, counts it, notes identifiers within it,
+// and holds what it says.
 func (r *xmlReader) unused(n node, name string) *Error {
 	r.frag.uncompared[family(n)+"."+name]++
+	if r.frag.holder.on {
+		h, fault := r.whole(name)
+		if fault == nil {
+			r.frag.holder.keep(n, h)
+		}
+		return fault
+	}
 	r.note()
 	return r.drain()
 }
 
-func (r *xmlReader) note() {
+// hold holds an attribute of n.
+func (r *xmlReader) hold(n node, name string, value []byte) {
+	if h := &r.frag.holder; h.on && h.fits(name, string(value)) {
+		h.keep(n, held{name: name, text: r.pool.bytes(value)})
+	}
+}
+
+// note notes the identifier of the element just opened, and returns its place in others.
+func (r *xmlReader) note() (at int) {
 	for _, a := range r.token.attributes {
 		if a.name.whole == "ObjectId" {
 			id := string(bytes.Trim(a.value, xmlSpace))
 			r.frag.others = append(r.frag.others, other{id: id, kind: r.token.name.local, at: r.here()})
+			return len(r.frag.others) - 1
+		}
+	}
+	return -1
+}
+
+// whole reads the element just opened to its end, with all that it says.
+func (r *xmlReader) whole(name string) (held, *Error) {
+	h, is := held{name: name}, r.note()
+	if is >= 0 {
+		h.id = r.frag.others[is].id
+	}
+	for _, a := range r.token.attributes {
+		switch {
+		case a.name.whole == "ObjectId" || a.name.whole == "xmlns" || a.name.prefix == "xmlns":
+		case a.name.whole == "Language":
+			h.language = r.pool.bytes(a.value)
+		case r.frag.holder.fits(a.name.local, string(a.value)):
+			h.parts = append(h.parts, held{name: a.name.local, text: r.pool.bytes(a.value)})
+		}
+	}
+	var text []byte
+	for {
+		if fault := r.next(); fault != nil {
+			return h, fault
+		}
+		switch r.token.kind {
+		case tokenText:
+			if text = append(text, r.token.text...); len(text) > maxText {
+				return h, tooLong(r.token.line, "text", maxText)
+			}
+		case tokenStart:
+			part, fault := r.whole(r.token.name.local)
+			if fault != nil {
+				return h, fault
+			}
+			if r.frag.holder.fits(part.name, "") {
+				h.parts = append(h.parts, part)
+			}
+		case tokenEnd:
+			if text = bytes.Trim(text, xmlSpace); len(text) > 0 && r.frag.holder.fits(name, string(text)) {
+				h.text = r.pool.bytes(text)
+			}
+			if is >= 0 {
+				r.frag.others[is].says = h
+			}
+			return h, nil
 		}
 	}
 }
@@ -268,5 +335,9 @@ func (r *xmlReader) drain() *Error {
 
 // stray counts text where the standard has only elements.
 func (r *xmlReader) stray() {
-	r.frag.uncompared[r.open[len(r.open)-1].name.local+" (loose text)"]++
+	in := r.open[len(r.open)-1].name.local
+	r.frag.uncompared[in+" (loose text)"]++
+	if h := &r.frag.holder; h.on && h.fits(in, string(r.token.text)) {
+		*h.into = append(*h.into, held{name: in + " (loose text)", text: r.pool.bytes(bytes.Trim(r.token.text, xmlSpace))})
+	}
 }

@@ -190,7 +190,7 @@ func TestWellFormedness(t *testing.T) {
 		require.NotEqual(t, "true", os.Getenv("CI"), "xmllint is missing; install libxml2-utils")
 	}
 	judge := func(t *testing.T, text, wrong string, lenient, stricter bool) {
-		_, fault := readXML(strings.NewReader(text), 0)
+		_, fault := readXML(strings.NewReader(text), 0, false)
 		if wrong == "" {
 			require.Nil(t, fault)
 		} else {
@@ -229,14 +229,14 @@ func TestArrivalChangesNothing(t *testing.T) {
 		files[c.name] = c.xml
 	}
 	for name, text := range files {
-		want, wantFault := readXML(strings.NewReader(text), 0)
+		want, wantFault := readXML(strings.NewReader(text), 0, false)
 		for how, in := range map[string]io.Reader{
 			"byte by byte":         iotest.OneByteReader(strings.NewReader(text)),
 			"in halves":            iotest.HalfReader(strings.NewReader(text)),
 			"with its end at once": iotest.DataErrReader(strings.NewReader(text)),
 			"with pauses":          &pausing{in: iotest.OneByteReader(strings.NewReader(text))},
 		} {
-			got, fault := readXML(in, 0)
+			got, fault := readXML(in, 0, false)
 			assert.Equal(t, want, got, "%s, %s", name, how)
 			assert.Equal(t, wantFault, fault, "%s, %s", name, how)
 		}
@@ -274,7 +274,7 @@ func TestFaultsHaveTheirLine(t *testing.T) {
 		{"an end within a reference", begin + "\n<Issuer>\n\n&am", "Issuer", 4},
 		{"an end within a letter", begin + "\n<Issuer>\n\n\xe2\x82", "Issuer", 4},
 	} {
-		_, fault := readXML(strings.NewReader(c.xml), 0)
+		_, fault := readXML(strings.NewReader(c.xml), 0, false)
 		require.NotNil(t, fault, c.name)
 		assert.Equal(t, c.line, fault.Line, c.name)
 		assert.Equal(t, c.element, fault.Element, c.name)
@@ -343,7 +343,7 @@ func TestHostileSizes(t *testing.T) {
 		{"a million starts", strings.Repeat("<", many), "expected"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			_, fault := readXML(strings.NewReader(begin+c.xml+end), 0)
+			_, fault := readXML(strings.NewReader(begin+c.xml+end), 0, false)
 			if c.want == "" {
 				require.Nil(t, fault)
 				return

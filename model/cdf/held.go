@@ -1,0 +1,343 @@
+package cdf
+
+import (
+	"cmp"
+	"crypto/sha256"
+	"encoding/hex"
+	"fmt"
+	"hash"
+	"slices"
+	"strings"
+	"unicode/utf8"
+
+	"counterproof/model"
+)
+
+// What an export says and no check compares is held beside the thing that says it
+// (model.Held), so that a change in it between two exports is seen. Identifiers are none
+// of it: a reference is held as what people call its target.
+
+// held is a member that the reader does not use, as the file has it.
+type held struct {
+	// name is the member's, id the identifier of an object that has one, language that of
+	// a LanguageString.
+	name, id, language string
+	text               string
+	parts              []held
+}
+
+// keeper is a node that keeps the members that the reader does not use, of itself and of
+// the nodes in it that are no keepers.
+type keeper interface{ keeps() *[]held }
+
+func (r *report) keeps() *[]held    { return &r.held }
+func (e *election) keeps() *[]held  { return &e.held }
+func (u *unit) keeps() *[]held      { return &u.held }
+func (p *party) keeps() *[]held     { return &p.held }
+func (h *header) keeps() *[]held    { return &h.held }
+func (c *candidate) keeps() *[]held { return &c.held }
+func (c *contest) keeps() *[]held   { return &c.held }
+func (s *selection) keeps() *[]held { return &s.held }
+func (s *style) keeps() *[]held     { return &s.held }
+
+// holder is where a reader puts what it holds. What is beyond maxHeld is digested as it
+// stands, so that no file makes the program hold more.
+type holder struct {
+	on   bool
+	into *[]held
+	size int
+	rest hash.Hash
+}
+
+const maxHeld = 64 << 20
+
+// fits takes account of a text that is to be held, and reports whether it may be.
+func (h *holder) fits(name, text string) bool {
+	if h.size += len(text) + 64; h.size <= maxHeld {
+		return true
+	}
+	if h.rest == nil {
+		h.rest = sha256.New()
+	}
+	h.rest.Write([]byte(name + "\x00" + text + "\x00"))
+	return false
+}
+
+// keep puts a member of n where it belongs.
+func (h *holder) keep(n node, m held) {
+	if _, is := n.(keeper); !is {
+		m.name = family(n) + "." + m.name
+	}
+	*h.into = append(*h.into, m)
+}
+
+// enter is called before the members of n are read, with what it returns afterwards.
+func (h *holder) enter(n node) (before *[]held) {
+	before = h.into
+	if !h.on {
+		return before
+	}
+	if k, is := n.(keeper); is {
+		h.into = k.keeps()
+	}
+	return before
+}
+
+// isReference reports whether a member holds identifiers of other things. In SP 1500-100
+// their names end in Id or Ids.
+func isReference(name string) bool {
+	return name != "VendorApplicationId" && (strings.HasSuffix(name, "Id") || strings.HasSuffix(name, "Ids"))
+}
+
+// words are what a member says, for people: its text, or its parts in an order of their
+// own, since lists of the standard that nobody uses have none.
+func (w *whole) words(h held) string { return h.words(w.called) }
+
+func (h *held) words(called func(id string) string) string {
+	if len(h.parts) == 0 {
+		text := h.text
+		if name := h.name[strings.LastIndexByte(h.name, '.')+1:]; isReference(name) {
+			var to []string
+			for _, id := range strings.FieldsFunc(text, func(c rune) bool { return strings.ContainsRune(xmlSpace, c) }) {
+				to = append(to, called(id))
+			}
+			slices.Sort(to)
+			text = strings.Join(to, ", ")
+		}
+		if h.language != "" {
+			text = "[" + h.language + "] " + text
+		}
+		return text
+	}
+	parts := make([]string, 0, len(h.parts)+1)
+	for i := range h.parts {
+		parts = append(parts, h.parts[i].name+" "+h.parts[i].words(called))
+	}
+	if h.text != "" {
+		parts = append(parts, h.text)
+	}
+	slices.Sort(parts)
+	return strings.Join(parts, "; ")
+}
+
+// called is what people call the thing of an identifier, the identifier itself where
+// nothing has it.
+func (w *whole) called(id string) string {
+	t, ok := w.ids[id]
+	if !ok {
+		return id
+	}
+	name := ""
+	switch t.is {
+	case isUnit:
+		u := &w.report.units[t.index]
+		name = cmp.Or(u.name.text.In(""), u.number.v, u.serial.v, strings.Join(u.codes.values(), " "))
+	case isParty:
+		p := &w.report.parties[t.index]
+		name = cmp.Or(p.name.text.In(""), p.abbreviation.text.In(""))
+	case isHeader:
+		name = w.report.headers[t.index].name.text.In("")
+	case isCandidate:
+		name = w.report.elections[t.election].candidates[t.index].name.text.In("")
+	case isContest:
+		c := &w.report.elections[t.election].contests[t.index]
+		name = cmp.Or(c.title.text.In(""), c.name.v)
+	case isSelection:
+		s := &w.report.elections[t.election].contests[t.index].selections[t.sub]
+		if name = s.wording.text.In(""); name == "" {
+			var names []string
+			for _, id := range slices.Concat(s.candidates.list(), s.parties.list()) {
+				if to, ok := w.ids[id]; ok && (to.is == isCandidate || to.is == isParty) {
+					names = append(names, w.called(id))
+				}
+			}
+			name = strings.Join(names, ", ")
+		}
+	case isOther:
+		name = w.others[t.index].says.called()
+	}
+	return strings.TrimSpace(t.class + " " + name)
+}
+
+// called is the name of an object that the reader does not use, or what it says where it
+// has none, but for its references, which may lead round in circles.
+func (h *held) called() string {
+	nobody := func(string) string { return "" }
+	for _, name := range []string{"FullName", "Name", "LastName", "Label"} {
+		if i := slices.IndexFunc(h.parts, func(p held) bool { return p.name == name }); i >= 0 {
+			return shortened(h.parts[i].words(nobody))
+		}
+	}
+	return shortened(h.words(nobody))
+}
+
+// maxHeldWords is how long the words of a member may be, in bytes; of longer ones their
+// beginning and their digest are held.
+const maxHeldWords = 200
+
+func shortened(s string) string {
+	if len(s) <= maxHeldWords {
+		return s
+	}
+	sum := sha256.Sum256([]byte(s))
+	cut := maxHeldWords / 2
+	for cut > 0 && !utf8.RuneStart(s[cut]) {
+		cut--
+	}
+	return fmt.Sprintf("%s… (%d bytes, SHA-256 %s…)", s[:cut], len(s), hex.EncodeToString(sum[:8]))
+}
+
+// held makes what a thing is left with of what its node holds, and of further texts, each
+// with the name of its member; empty texts are nothing.
+func (b *builder) held(list []held, codes codes, further ...string) []model.Held {
+	if !b.hold {
+		return nil
+	}
+	var out []model.Held
+	for _, h := range list {
+		one := model.Held{Member: h.name, Words: shortened(b.w.words(h))}
+		if h.id != "" {
+			one.Of = h.called()
+		}
+		out = append(out, one)
+	}
+	for _, c := range codes {
+		words := c.value.v
+		for _, s := range []str{c.kind, c.otherKind, c.label} {
+			if s.given() {
+				words += ", " + s.v
+			}
+		}
+		out = append(out, model.Held{Member: "ExternalIdentifier", Words: shortened(words)})
+	}
+	for i := 0; i < len(further); i += 2 {
+		if further[i+1] != "" {
+			out = append(out, model.Held{Member: further[i], Words: shortened(further[i+1])})
+		}
+	}
+	slices.SortFunc(out, func(x, y model.Held) int {
+		return cmp.Or(strings.Compare(x.Member, y.Member), strings.Compare(x.Words, y.Words))
+	})
+	return out
+}
+
+// looseHeld is what is held of the report as a whole: what belongs to nothing that is compared.
+func (b *builder) looseHeld() []model.Held {
+	w, r := b.w, &b.w.report
+	out := b.held(r.held, nil, "Status", r.status.v, "IsTest", r.isTest.v, "Format", r.format.v)
+	for n, e := range r.elections {
+		chosen := slices.Contains(b.chosen, n)
+		if !chosen {
+			out = append(out, model.Held{Member: "Election that is not compared",
+				Words: shortened(e.name.text.In("") + ": " + fmt.Sprint(e.contests, e.candidates, e.styles))})
+			continue
+		}
+		out = append(out, b.held(e.held, nil, "Election.Type", orOther(e.kind, e.otherKind), "Election.EndDate", e.end.v)...)
+		standing := map[string]bool{}
+		for i := range e.contests {
+			for j := range e.contests[i].selections {
+				for _, id := range e.contests[i].selections[j].candidates.list() {
+					standing[id] = true
+				}
+			}
+		}
+		for i := range e.candidates {
+			if c := &e.candidates[i]; !standing[c.id.v] {
+				out = append(out, model.Held{Member: "Candidate in no contest", Words: shortened(c.name.text.In("") + ": " +
+					fmt.Sprint(c.name.text) + heldWords(b.candidateHeld(c)))})
+			}
+		}
+	}
+	for i := range r.units {
+		u := &r.units[i]
+		if b.precinctOf[i] >= 0 || u.device || u.isSite() || b.isDistrict(i) {
+			continue
+		}
+		var inside []string
+		for _, id := range u.composing.list() {
+			inside = append(inside, w.called(id))
+		}
+		slices.Sort(inside)
+		out = append(out, model.Held{Member: "GpUnit that nothing uses", Words: shortened(fmt.Sprint(u.name.text.In(""), ": ",
+			u.name.text, u.number.v, " ", orOther(u.kind, u.otherKind), " ", inside) + heldWords(b.held(u.held, u.codes)))})
+	}
+	for i := range r.headers {
+		h := &r.headers[i]
+		out = append(out, b.held(h.held, nil)...)
+		if !b.usedHeaders[i] {
+			out = append(out, model.Held{Member: "Header that no ballot has", Words: shortened(fmt.Sprint(h.name.text))})
+		}
+	}
+	if w.rest != "" {
+		out = append(out, model.Held{Member: "What is beyond 64 MB", Words: w.rest})
+	}
+	return out
+}
+
+func heldWords(list []model.Held) string {
+	var words strings.Builder
+	for _, h := range list {
+		words.WriteString("; " + h.Member + " " + h.Words)
+	}
+	return words.String()
+}
+
+func (b *builder) isDistrict(unit int) bool {
+	_, is := b.districtOf[unit]
+	return is
+}
+
+// nameOf is what people call the target of a reference, empty where there is none.
+func (b *builder) nameOf(s str) string {
+	if !s.given() {
+		return ""
+	}
+	return b.w.called(s.word())
+}
+
+// candidateHeld is what is held of a candidate, on the voting positions that they have.
+func (b *builder) candidateHeld(c *candidate) []model.Held {
+	out := b.held(c.held, nil, "PartyId", b.nameOf(c.party), "PersonId", b.nameOf(c.person))
+	for i := range out {
+		out[i].Member = "Candidate." + out[i].Member
+	}
+	return out
+}
+
+func (b *builder) contestHeld(c *contest) []model.Held {
+	return b.held(c.held, c.codes, "OtherVoteVariation", c.otherVariation.v, "CandidateId", b.nameOf(c.retained))
+}
+
+// choiceHeld is what is held of a voting position and of its candidates.
+func (b *builder) choiceHeld(s *selection) []model.Held {
+	if !b.hold {
+		return nil
+	}
+	var endorsing []string
+	for _, id := range s.endorsements.list() {
+		endorsing = append(endorsing, b.w.called(id))
+	}
+	out := b.held(s.held, s.codes, "EndorsementPartyIds", strings.Join(endorsing, ", "))
+	for _, id := range s.candidates.list() {
+		if t, ok := b.w.ids[id]; ok && t.is == isCandidate {
+			out = append(out, b.candidateHeld(&b.w.report.elections[t.election].candidates[t.index])...)
+		}
+	}
+	return out
+}
+
+// styleHeld leaves out the first code, which is the style's label.
+func (b *builder) styleHeld(s *style) []model.Held {
+	out := b.held(s.held, s.codes[min(1, len(s.codes)):])
+	if len(s.codes) > 0 {
+		first := s.codes[0]
+		out = append(out, b.held(nil, nil, "ExternalIdentifier.Type", first.kind.v, "ExternalIdentifier.OtherType",
+			first.otherKind.v, "ExternalIdentifier.Label", first.label.v)...)
+	}
+	return out
+}
+
+func (b *builder) unitHeld(u *unit) []model.Held {
+	return b.held(u.held, u.codes, "Number", u.number.v, "OtherType", u.otherKind.v, "SerialNumber", u.serial.v,
+		"DeviceClass.Type", u.deviceOf.kind.v, "DeviceClass.OtherType", u.deviceOf.otherKind.v)
+}
