@@ -112,6 +112,13 @@ var of = map[finding.Field][]finding.Field{
 	finding.Text:  {finding.Text, Summary},
 }
 
+// sameWording reports whether the same wording may stand in either of two fields.
+func sameWording(a, b finding.Field) bool {
+	return a == b || slices.ContainsFunc([]finding.Field{finding.Title, finding.Text}, func(g finding.Field) bool {
+		return slices.Contains(of[g], a) && slices.Contains(of[g], b)
+	})
+}
+
 // inOtherWords are fields whose wording the second entry states in another field, if at
 // all.
 var inOtherWords = []finding.Field{WorkName, Summary}
@@ -258,16 +265,34 @@ func (v *Values) Wants(of *Values, c *Change, precinct string, differs func(c *C
 	if list, ok := compared[c.Thing]; ok && !slices.Contains(list, c.Field) {
 		return NotStated
 	}
-	return wantsField(f, c, precinct, differs)
+	return wantsField(f, of, c, precinct, differs)
 }
 
-func wantsField(f fields, c *Change, precinct string, differs func(c *Change, precinct string) bool) Wants {
+// repeats reports whether a change of an export's contest makes it say in one field what it
+// says in another.
+func (v *Values) repeats(c *Change) bool {
+	m := v.contest(contestID(c.ID))
+	if m == nil || c.Thing != finding.Contest || c.After == nil {
+		return false
+	}
+	for name, says := range m.fields {
+		if name.name != c.Field && name.language == c.Language && sameWording(name.name, c.Field) &&
+			slices.Equal(says.list, c.After) {
+			return true
+		}
+	}
+	return false
+}
+
+// wantsField says what the fields of a thing of the second entry want of a change to an
+// export. Wording in another language than the one that is compared, the second entry
+// states only under its tag.
+func wantsField(f fields, of *Values, c *Change, precinct string,
+	differs func(c *Change, precinct string) bool) Wants {
 	var stated []value
 	for name, v := range f {
-		if name.name == c.Field || slices.ContainsFunc([]finding.Field{finding.Title, finding.Text},
-			func(g finding.Field) bool {
-				return slices.Contains(of[g], c.Field) && slices.Contains(of[g], name.name)
-			}) {
+		if sameWording(name.name, c.Field) && (name.language == c.Language || name.language == "" &&
+			(c.Language == of.language || c.After != nil && slices.Equal(v.list, c.After))) {
 			stated = append(stated, v)
 		}
 	}
@@ -287,7 +312,7 @@ func wantsField(f fields, c *Change, precinct string, differs func(c *Change, pr
 		}
 	case slices.ContainsFunc(stated, func(v value) bool { return c.After != nil && slices.Equal(v.list, c.After) }):
 		return Wanted
-	case slices.Contains(inOtherWords, c.Field):
+	case slices.Contains(inOtherWords, c.Field) && !of.repeats(c):
 		return NotStated // stated in another field, and this is not that wording
 	}
 	if differs(c, precinct) {
@@ -331,7 +356,8 @@ func (v *Values) wantsOnBallot(of *Values, c *Change, precinct string,
 		}
 		return Otherwise
 	case c.Field == finding.Headings:
-		if p := at(); p == nil || p.headings.list == nil {
+		if p := at(); p == nil || p.headings.list == nil || otherLanguages(c.Before, of.language) !=
+			otherLanguages(c.After, of.language) {
 			return NotStated
 		}
 	case c.Field == finding.Label, c.Field == Closing:
@@ -416,6 +442,63 @@ func (v *Values) given(earlier *Values, c *Change, precinct string) bool {
 		}
 	}
 	return false
+}
+
+// Subject is what a fault that an export shows by itself is about, as people call it: a
+// contest or a unit, else precincts.
+type Subject struct {
+	Contest, Unit string
+	Precincts     []string
+}
+
+// Concerns reports whether a change, on the ballot of a precinct, is to a thing that a
+// subject names as the second entry does, or as this export does where that lacks it.
+func (v *Values) Concerns(second *Values, s *Subject, c *Change, precinct string) bool {
+	n := namer{second, v, v}
+	switch {
+	case s.Contest != "":
+		id := c.Part
+		if c.Thing != finding.Ballot || c.ID != "" {
+			id = c.ID
+		}
+		return (c.Thing == finding.Ballot || c.Thing == finding.Contest || c.Thing == finding.Choice) &&
+			n.call(finding.Contest, contestID(id)) == s.Contest
+	case s.Unit != "":
+		return c.Thing == finding.Unit && n.call(finding.Unit, c.ID) == s.Unit
+	case c.Thing == finding.Ballot:
+		return has(s.Precincts, n.call(finding.Precinct, precinct))
+	case c.Thing == finding.Precinct:
+		return has(s.Precincts, n.call(finding.Precinct, c.ID))
+	}
+	return c.Thing == finding.Unit && c.Field == finding.Precincts && has(s.Precincts, n.call(finding.Precinct, c.Member))
+}
+
+// ComesOrGoes reports whether a change is that a thing, or a contest on a ballot, came or
+// went.
+func (c *Change) ComesOrGoes() bool { return c.Field == finding.Whole || c.Field == finding.Content }
+
+// Unloads reports whether a change takes a precinct off the card of a unit.
+func (c *Change) Unloads() bool {
+	return c.Thing == finding.Unit && c.Field == finding.Precincts && c.Member != "" && !has(c.After, c.Member)
+}
+
+// SameField reports whether two changes are to one value, on the ballot of a precinct where
+// it is on ballots.
+func (c *Change) SameField(x *Change, precinct string) bool {
+	return x.Thing == c.Thing && x.ID == c.ID && x.Part == c.Part && x.Field == c.Field && x.Language == c.Language &&
+		x.Member == c.Member && (precinct == "" || has(c.Precincts, precinct))
+}
+
+// SameWording reports whether two changes are to fields of a contest in which the same
+// wording may stand.
+func (c *Change) SameWording(x *Change, precinct string) bool {
+	return c.Thing == finding.Contest && x.Thing == c.Thing && x.ID == c.ID && sameWording(x.Field, c.Field) &&
+		(precinct == "" || has(c.Precincts, precinct))
+}
+
+// SameValue reports whether two changes to one value make it the same.
+func (c *Change) SameValue(x *Change) bool {
+	return (x.After == nil) == (c.After == nil) && (c.Member != "" || slices.Equal(x.After, c.After) || c.Field == finding.Order)
 }
 
 // Stated are the values of single fields that keys name, in all languages; false where a

@@ -17,7 +17,8 @@ func Merge(before, after *Values, accept func(c *Change, precinct string) bool) 
 		accept: accept, ballots: map[mergedBallot]*ballot{}, contests: map[mergedContest]*contest{},
 	}
 	out := &Values{things: maps.Clone(before.things), ballots: map[face]*ballot{}, loose: maps.Clone(before.loose),
-		on: map[string]bool{}, first: maps.Clone(before.first), called: maps.Clone(before.called), keyedAs: after.keyedAs}
+		on: map[string]bool{}, first: maps.Clone(before.first), called: maps.Clone(before.called),
+		keyedAs: after.keyedAs, language: after.language}
 	maps.Copy(out.called, after.called)
 	m.mergeThings(out)
 	for _, f := range m.faces() {

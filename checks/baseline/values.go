@@ -209,6 +209,8 @@ type Values struct {
 	// keyedAs are the precincts of the second entry with whose ballots a precinct's are
 	// compared.
 	keyedAs map[string][]string
+	// language is the one in which wording is compared, in lower case.
+	language string
 }
 
 // Of reads off what the primary of a pairing says. Things that the second entry lacks
@@ -238,7 +240,8 @@ func OfSecond(side *pairing.Side) (*Values, *Named) {
 func (n *Named) values() *Values {
 	e := n.side.Election
 	v := &Values{things: map[thing]fields{}, ballots: map[face]*ballot{}, loose: map[string]*contest{},
-		on: map[string]bool{}, first: map[string]*contest{}, called: map[thing]string{}, keyedAs: n.keyedAs}
+		on: map[string]bool{}, first: map[string]*contest{}, called: map[thing]string{}, keyedAs: n.keyedAs,
+		language: strings.ToLower(n.side.Language)}
 	put := func(kind finding.Thing, id, called string) fields {
 		t := thing{kind, id}
 		if v.things[t] == nil {
@@ -575,6 +578,19 @@ const (
 func choiceOf(listed string) string {
 	id, _, _ := strings.Cut(listed, again)
 	return id
+}
+
+// otherLanguages are the headings of a list that are in other languages than one.
+func otherLanguages(list []string, language string) string {
+	var out []string
+	for _, h := range list {
+		for _, part := range strings.Split(h, "\x1f") {
+			if tag, _, _ := strings.Cut(part, "\x1e"); tag != language && tag != "" {
+				out = append(out, part)
+			}
+		}
+	}
+	return key(out...)
 }
 
 // headingWords are headings in all their languages, as one text.

@@ -68,11 +68,22 @@ func Groups(second, before, after *Values, changes []Change) []Group {
 	var out []Group
 	n := namer{second, before, after}
 	given := n.given(changes)
+	// A wording that a contest has in two fields is one, and so is its change.
+	wordings := map[string]finding.Field{}
+	for _, c := range changes {
+		if _, ok := of[c.Field]; ok && c.Thing == finding.Contest {
+			wordings[key(c.ID, c.Language, stated(c.Before), stated(c.After))] = c.Field
+		}
+	}
 	for _, c := range changes {
 		if c.Follows {
 			continue
 		}
-		k := key(string(c.Thing), c.ID, string(c.Field), c.Language, stated(c.Before), stated(c.After))
+		field := c.Field
+		if f := wordings[key(c.ID, c.Language, stated(c.Before), stated(c.After))]; sameWording(f, field) {
+			field = f
+		}
+		k := key(string(c.Thing), c.ID, string(field), c.Language, stated(c.Before), stated(c.After))
 		switch {
 		case given[faceOf(&c)]:
 			k = key("given", faceOf(&c))

@@ -37,6 +37,8 @@ type sequence struct {
 	differ   []baseline.Key
 	findings map[string][]baseline.Key
 	requests []*request
+	// renamed are contests that an amendment gave another title.
+	renamed []pairing.Mapped
 	// done is the export that did what was asked of a finding.
 	done  map[string]int64
 	steps []step
@@ -61,7 +63,7 @@ type request struct {
 	wants []string
 	// fault is set for a fault that an export shows by itself: it names no value, and what
 	// is asked is that it ends.
-	fault bool
+	fault *baseline.Subject
 	used  bool
 }
 
@@ -84,6 +86,10 @@ func (r *Review) follow(state *casefile.State, rounds []Round, s *Snapshot) (*se
 		side := pairing.Of(s.Second, &model.Election{}, s.Options.Language, nil).Primary
 		q = &sequence{made: made, findings: map[string][]baseline.Key{}, done: map[string]int64{}, since: map[string]Round{}}
 		q.second, q.own = baseline.OfSecond(side)
+		var err error
+		if q.renamed, err = r.renamed(state, s); err != nil {
+			return nil, err
+		}
 	}
 	for _, e := range r.events(state, rounds, s, q) {
 		if err := e.take(); err != nil {
@@ -178,18 +184,24 @@ func (r *Review) askFor(state *casefile.State, after, before int64, s *Snapshot,
 		// Both are named as the second entry is now; a row that is gone goes on by what
 		// it was called.
 		of := func(e *model.Election) *baseline.Values {
-			v, _ := baseline.Of(pairing.Of(e, s.Second, s.Options.Language, nil))
+			v, _ := baseline.Of(q.named(pairing.Of(e, s.Second, s.Options.Language, nil), s))
 			return v
 		}
-		changes = append(changes, baseline.Diff(of(was), of(is))...)
+		changes = append(changes, slices.DeleteFunc(baseline.Diff(of(was), of(is)),
+			func(c baseline.Change) bool { return c.Follows })...)
 	}
 	q.replace(func(k *baseline.Key) bool {
 		return slices.ContainsFunc(changes,
 			func(c baseline.Change) bool { return q.second.Covers(k, &c, firstOf(c.Precincts)) })
 	})
-	if len(changes) > 0 {
-		q.requests = append(q.requests, &request{seq: after, changes: changes})
+	if len(changes) == 0 {
+		return nil
 	}
+	w := &request{seq: after, changes: changes}
+	q.requests = append(q.requests, w)
+	// An export that came in before may have done it.
+	q.accept(func(c *baseline.Change, precinct string) bool { return q.wantsChange(w, c, precinct) })
+	q.look()
 	return nil
 }
 
@@ -204,6 +216,27 @@ func firstOf(list []string) string {
 func (q *sequence) replace(about func(k *baseline.Key) bool) {
 	for _, x := range q.requests {
 		x.keys = slices.DeleteFunc(slices.Clone(x.keys), func(k baseline.Key) bool { return about(&k) })
+	}
+}
+
+// end ends what amendments and corrections ask for of some values, on the ballots of some
+// precincts: it was done, or a later act is about it.
+func (q *sequence) end(which func(x *baseline.Change, precinct string) bool) {
+	for _, w := range q.requests {
+		var left []baseline.Change
+		for _, x := range w.changes {
+			if x.Precincts == nil {
+				if !which(&x, "") {
+					left = append(left, x)
+				}
+				continue
+			}
+			x.Precincts = slices.DeleteFunc(slices.Clone(x.Precincts), func(p string) bool { return which(&x, p) })
+			if len(x.Precincts) > 0 {
+				left = append(left, x)
+			}
+		}
+		w.changes = left
 	}
 }
 
@@ -230,7 +263,7 @@ func (r *Review) takeExport(state *casefile.State, x Round, last bool, s *Snapsh
 		compared := checks.ComparePaired(pg, s.Options)
 		result = &compared
 	}
-	values, names := baseline.Of(pg, q.last, q.first)
+	values, names := baseline.Of(q.named(pg, s), q.last, q.first)
 	q.differ, q.findings = nil, map[string][]baseline.Key{}
 	for _, f := range result.Findings {
 		keys := names.Keys(q.own, f.Claims, f.Precincts)
@@ -253,15 +286,26 @@ func (r *Review) takeExport(state *casefile.State, x Round, last bool, s *Snapsh
 			q.done[w.finding] = x.Seq
 		}
 	}
-	for _, g := range baseline.Groups(q.second, was, values, baseline.Diff(was, q.base)) {
+	done := baseline.Diff(was, q.base)
+	for _, g := range baseline.Groups(q.second, was, values, done) {
 		change.asked = append(change.asked, g.Words)
 	}
+	q.endDone(done)
 	q.look()
 	for _, g := range q.unasked {
 		change.unasked = append(change.unasked, g.Words)
 	}
 	q.steps = append(q.steps, change)
 	return nil
+}
+
+// endDone ends what was asked for and is done.
+func (q *sequence) endDone(done []baseline.Change) {
+	q.end(func(x *baseline.Change, precinct string) bool {
+		return slices.ContainsFunc(done, func(c baseline.Change) bool {
+			return c.SameField(x, precinct) || c.Field == finding.Title && c.SameWording(x, precinct)
+		})
+	})
 }
 
 // look finds what the last export has otherwise than the baseline, unasked.
@@ -293,7 +337,7 @@ func (q *sequence) asked(c *baseline.Change, precinct string) bool {
 	wants := baseline.NotStated
 	looked := false
 	for _, w := range q.requests {
-		if w.wantsExactly(c, precinct) {
+		if q.wantsChange(w, c, precinct) || q.mends(w, c, precinct) {
 			w.used = true
 			return true
 		}
@@ -323,7 +367,15 @@ func (w *request) joins(c *baseline.Change) bool {
 // was asked.
 func (q *sequence) ended(w *request) bool {
 	_, there := q.findings[w.finding]
-	return w.fault && q.done[w.finding] == 0 && !there
+	return w.fault != nil && q.done[w.finding] == 0 && !there
+}
+
+// mends reports whether a change is one by which a fault of the export alone ended, as was
+// asked: it makes what the fault is about say what was keyed, or takes precincts off a card
+// that had too many.
+func (q *sequence) mends(w *request, c *baseline.Change, precinct string) bool {
+	return q.ended(w) && q.shown.Concerns(q.second, w.fault, c, precinct) &&
+		(c.Unloads() || q.second.Wants(q.shown, c, precinct, q.differs) == baseline.Wanted)
 }
 
 // frozen reports whether a change is to the value that was wanted when the decision was
@@ -344,14 +396,12 @@ func (q *sequence) follows(k *baseline.Key, c *baseline.Change, precinct string)
 		q.second.LikeSiblings(q.base, q.shown, c, precinct)
 }
 
-// wantsExactly reports whether a change is one that an amendment or a correction made.
-func (w *request) wantsExactly(c *baseline.Change, precinct string) bool {
+// wantsChange reports whether a change is one that an amendment or a correction made, or
+// makes the same wording in another field what was keyed.
+func (q *sequence) wantsChange(w *request, c *baseline.Change, precinct string) bool {
 	return slices.ContainsFunc(w.changes, func(x baseline.Change) bool {
-		return x.Thing == c.Thing && x.ID == c.ID && x.Part == c.Part && x.Field == c.Field && x.Language == c.Language &&
-			x.Member == c.Member &&
-			(precinct == "" || slices.Contains(x.Precincts, precinct)) &&
-			(x.After == nil) == (c.After == nil) && (c.Member != "" || slices.Equal(x.After, c.After) ||
-			c.Field == finding.Order)
+		return x.SameField(c, precinct) && x.SameValue(c) ||
+			x.SameWording(c, precinct) && q.second.Wants(q.shown, c, precinct, q.differs) == baseline.Wanted
 	})
 }
 
@@ -363,8 +413,11 @@ func (q *sequence) otherwise(c baseline.Change) bool {
 	}
 	for _, p := range append(slices.Clone(c.Precincts), firstOf(c.Precincts)) {
 		covered := slices.ContainsFunc(q.requests, func(w *request) bool {
-			return q.done[w.finding] == 0 && slices.ContainsFunc(w.keys,
-				func(k baseline.Key) bool { return q.shown.Covers(&k, &c, p) })
+			return slices.ContainsFunc(w.changes,
+				func(x baseline.Change) bool { return x.SameField(&c, p) || x.SameWording(&c, p) }) ||
+				q.done[w.finding] == 0 && slices.ContainsFunc(w.keys, func(k baseline.Key) bool {
+					return (k.Field != finding.Whole || c.ComesOrGoes()) && q.shown.Covers(&k, &c, p)
+				})
 		})
 		if !covered || q.second.Wants(q.shown, &c, p, q.differs) != baseline.Otherwise {
 			return false
@@ -390,12 +443,17 @@ func (q *sequence) decided(d *casefile.Act[casefile.Decision]) {
 				return o.Thing == k.Thing && o.ID == k.ID && o.Part == k.Part && o.Field == k.Field && o.Meets(k)
 			})
 		}
+		if d.Terms.Outcome == casefile.OutcomeFixConfiguration || d.Terms.Outcome == casefile.OutcomeAsCertified {
+			q.end(func(x *baseline.Change, precinct string) bool {
+				return slices.ContainsFunc(keys, func(k baseline.Key) bool { return q.second.Covers(&k, x, precinct) })
+			})
+		}
 		switch d.Terms.Outcome {
 		case casefile.OutcomeFixConfiguration:
 			q.replace(about)
 			delete(q.done, f.Finding)
 			q.requests = append(q.requests, &request{seq: d.Seq, finding: f.Finding, keys: keys, wants: wordsIn(f).Wants,
-				fault: len(keys) == 0})
+				fault: faultOf(f, keys)})
 		case casefile.OutcomeAsCertified:
 			q.replace(about)
 			q.accept(func(c *baseline.Change, precinct string) bool {
@@ -410,19 +468,26 @@ func (q *sequence) decided(d *casefile.Act[casefile.Decision]) {
 	}
 }
 
+// faultOf is what a decided finding is about that claims no value; nil for any other.
+func faultOf(f casefile.Decided, keys []baseline.Key) *baseline.Subject {
+	if len(keys) > 0 {
+		return nil
+	}
+	w := wordsIn(f)
+	return &baseline.Subject{Contest: w.Contest, Unit: w.Unit, Precincts: w.Precincts}
+}
+
 // accept moves the baseline to what the last export has.
 func (q *sequence) accept(which func(c *baseline.Change, precinct string) bool) {
 	if q.base != nil && q.base != q.shown {
-		q.base = baseline.Merge(q.base, q.shown, which)
+		was := q.base
+		q.base = baseline.Merge(was, q.shown, which)
+		q.endDone(baseline.Diff(was, q.base))
 	}
 }
 
 func inGroup(g *baseline.Group, c *baseline.Change, precinct string) bool {
-	return slices.ContainsFunc(g.Changes, func(x baseline.Change) bool {
-		return x.Thing == c.Thing && x.ID == c.ID && x.Part == c.Part && x.Field == c.Field && x.Language == c.Language &&
-			x.Member == c.Member &&
-			(precinct == "" || slices.Contains(x.Precincts, precinct))
-	})
+	return slices.ContainsFunc(g.Changes, func(x baseline.Change) bool { return x.SameField(c, precinct) })
 }
 
 // keysOf is what a decided finding is about: what the decision kept of it, else what the
