@@ -27,8 +27,9 @@ nobody mentioned is how wrong cards are made. Needs a case. Graded must-fix.`,
 // UnaskedID is the identity of a change that nobody asked for.
 func UnaskedID(change string) string { return string(codeUnaskedChange) + "-" + change }
 
-// IsUnasked reports whether a finding is a change that nobody asked for.
-func IsUnasked(code finding.Code) bool { return code == codeUnaskedChange }
+// IsUnasked reports whether a finding is a change that nobody asked for, of what is
+// compared or of what is not.
+func IsUnasked(code finding.Code) bool { return code == codeUnaskedChange || code == codeUnreadChange }
 
 // Unasked makes a change that nobody asked for a finding: about says what it is about,
 // change what it is in a few words, from and to name the exports and the days on which

@@ -35,7 +35,7 @@ func All() []*Check {
 		unitAbsent, unitUnkeyed, unitHeader, unitSite, precinctUnserved, unitLoad,
 		danglingReference, styleConflict, styleUnused, districtCoverage, voteForRange,
 		choiceDuplicate, partyLineTwice,
-		unaskedChange, keyersDiffer,
+		unaskedChange, unreadChange, keyersDiffer,
 		unclassified,
 	}
 }

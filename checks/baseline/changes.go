@@ -75,7 +75,7 @@ func Diff(before, after *Values) []Change {
 		c.Precincts = slices.Compact(natural.Sorted(c.Precincts))
 		out = append(out, *c)
 	}
-	out = append(out, d.loose()...)
+	out = withoutCompanions(append(out, d.loose()...))
 	slices.SortStableFunc(out, func(a, b Change) int {
 		return cmp.Or(cmp.Compare(rank(a.Thing), rank(b.Thing)), natural.Compare(a.ID, b.ID), natural.Compare(a.Part, b.Part),
 			cmp.Compare(a.Field, b.Field), cmp.Compare(a.Language, b.Language), natural.Compare(a.Member, b.Member))
@@ -86,7 +86,7 @@ func Diff(before, after *Values) []Change {
 // rank is the order in which things are said.
 func rank(t finding.Thing) int {
 	return slices.Index([]finding.Thing{finding.Election, finding.Contest, finding.Choice, finding.Ballot, finding.Party,
-		finding.Precinct, district, finding.Site, finding.Unit, unused, reference}, t)
+		finding.Precinct, district, finding.Site, finding.Unit, unused, reference, loose}, t)
 }
 
 type differ struct {

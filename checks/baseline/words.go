@@ -25,6 +25,8 @@ type Group struct {
 	// What it is about, as people call it.
 	Contest, Choice, Unit, Site string
 	Precincts                   []string
+	// Unread says that no check compares what changed.
+	Unread bool
 }
 
 // fieldNames name fields for people.
@@ -85,6 +87,8 @@ func Groups(second, before, after *Values, changes []Change) []Group {
 		}
 		k := key(string(c.Thing), c.ID, string(field), c.Language, stated(c.Before), stated(c.After))
 		switch {
+		case c.IsUnread() && c.Field != finding.Whole:
+			k = key(string(c.Field), stated(c.Before), stated(c.After))
 		case given[faceOf(&c)]:
 			k = key("given", faceOf(&c))
 		case c.Thing == finding.Ballot && c.Part != "":
@@ -103,10 +107,16 @@ func Groups(second, before, after *Values, changes []Change) []Group {
 		where[k] = len(out)
 		sum := sha256.Sum256([]byte(key(string(c.Thing), c.ID, c.Part, string(c.Field), c.Language, c.Member,
 			stated(c.Before), stated(c.After))))
-		out = append(out, Group{ID: hex.EncodeToString(sum[:6]), Changes: []Change{c}, Precincts: slices.Clone(c.Precincts)})
+		out = append(out, Group{ID: hex.EncodeToString(sum[:6]), Changes: []Change{c}, Precincts: slices.Clone(c.Precincts),
+			Unread: c.IsUnread()})
 	}
 	for i := range out {
 		out[i].Precincts = slices.Compact(natural.Sorted(n.precincts(out[i].Precincts)))
+		if out[i].Unread {
+			out[i].nameAfterAll()
+			n.wordUnread(&out[i])
+			continue
+		}
 		n.word(&out[i])
 	}
 	return out

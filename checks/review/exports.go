@@ -185,7 +185,7 @@ func (r *Review) partsOf(x Round) ([]cdf.Part, error) {
 // readFiles reads an export and the card list that goes with it, if there is one.
 func readFiles(ctx context.Context, parts []cdf.Part, name string, cards []byte, elections []string) (*model.Election,
 	error) {
-	e, _, err := cdf.Read(parts, cdf.Options{Elections: elections, Context: ctx})
+	e, _, err := cdf.Read(parts, cdf.Options{Elections: elections, Context: ctx, Hold: true})
 	if errors.Is(err, cdf.ErrWhichElection) && len(elections) == 0 {
 		return nil, fmt.Errorf("%w; the pair says which is compared", err)
 	}

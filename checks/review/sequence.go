@@ -504,7 +504,7 @@ func (q *sequence) keysOf(f casefile.Decided) []baseline.Key {
 func (q *sequence) groupOf(f casefile.Decided) *baseline.Group {
 	for i := range q.unasked {
 		g := &q.unasked[i]
-		if checks.UnaskedID(g.ID) == f.Finding {
+		if changeID(g) == f.Finding {
 			return g
 		}
 		// A decision of before knows it by what it says.
@@ -524,9 +524,21 @@ func (q *sequence) unaskedFindings() []finding.Finding {
 		g := &q.unasked[i]
 		about := finding.Finding{ID: g.ID, Contest: g.Contest, Choice: g.Choice, Unit: g.Unit, Site: g.Site,
 			Precincts: g.Precincts}
-		out = append(out, checks.Unasked(about, g.Words, g.Before, g.After, exportOn(q.from), exportOn(q.since[g.ID])))
+		say := checks.Unasked
+		if g.Unread {
+			say = checks.Unread
+		}
+		out = append(out, say(about, g.Words, g.Before, g.After, exportOn(q.from), exportOn(q.since[g.ID])))
 	}
 	return out
+}
+
+// changeID is the identity of the finding of a change.
+func changeID(g *baseline.Group) string {
+	if g.Unread {
+		return checks.UnreadID(g.ID)
+	}
+	return checks.UnaskedID(g.ID)
 }
 
 func exportOn(x Round) string { return fmt.Sprintf("%s (%s)", x.Name(), day(x.At)) }

@@ -6,6 +6,7 @@ import (
 	"encoding/hex"
 	"fmt"
 	"hash"
+	"reflect"
 	"slices"
 	"strings"
 	"unicode/utf8"
@@ -215,10 +216,14 @@ func (b *builder) held(list []held, codes codes, further ...string) []model.Held
 			out = append(out, model.Held{Member: further[i], Words: shortened(further[i+1])})
 		}
 	}
-	slices.SortFunc(out, func(x, y model.Held) int {
+	sortHeld(out)
+	return out
+}
+
+func sortHeld(list []model.Held) {
+	slices.SortFunc(list, func(x, y model.Held) int {
 		return cmp.Or(strings.Compare(x.Member, y.Member), strings.Compare(x.Words, y.Words))
 	})
-	return out
 }
 
 // looseHeld is what is held of the report as a whole: what belongs to nothing that is compared.
@@ -229,7 +234,7 @@ func (b *builder) looseHeld() []model.Held {
 		chosen := slices.Contains(b.chosen, n)
 		if !chosen {
 			out = append(out, model.Held{Member: "Election that is not compared",
-				Words: shortened(e.name.text.In("") + ": " + fmt.Sprint(e.contests, e.candidates, e.styles))})
+				Words: shortened(textWords(e.name.text) + "; " + digestOf(e.contests, e.candidates, e.styles))})
 			continue
 		}
 		out = append(out, b.held(e.held, nil, "Election.Type", orOther(e.kind, e.otherKind), "Election.EndDate", e.end.v)...)
@@ -243,8 +248,8 @@ func (b *builder) looseHeld() []model.Held {
 		}
 		for i := range e.candidates {
 			if c := &e.candidates[i]; !standing[c.id.v] {
-				out = append(out, model.Held{Member: "Candidate in no contest", Words: shortened(c.name.text.In("") + ": " +
-					fmt.Sprint(c.name.text) + heldWords(b.candidateHeld(c)))})
+				out = append(out, model.Held{Member: "Candidate in no contest", Words: shortened(textWords(c.name.text) +
+					heldWords(b.candidateHeld(c)))})
 			}
 		}
 	}
@@ -258,20 +263,62 @@ func (b *builder) looseHeld() []model.Held {
 			inside = append(inside, w.called(id))
 		}
 		slices.Sort(inside)
-		out = append(out, model.Held{Member: "GpUnit that nothing uses", Words: shortened(fmt.Sprint(u.name.text.In(""), ": ",
-			u.name.text, u.number.v, " ", orOther(u.kind, u.otherKind), " ", inside) + heldWords(b.held(u.held, u.codes)))})
+		out = append(out, model.Held{Member: "GpUnit that nothing uses", Words: shortened(textWords(u.name.text) + "; " +
+			u.number.v + "; " + orOther(u.kind, u.otherKind) + "; " + strings.Join(inside, ", ") +
+			heldWords(b.held(u.held, u.codes)))})
 	}
 	for i := range r.headers {
 		h := &r.headers[i]
 		out = append(out, b.held(h.held, nil)...)
 		if !b.usedHeaders[i] {
-			out = append(out, model.Held{Member: "Header that no ballot has", Words: shortened(fmt.Sprint(h.name.text))})
+			out = append(out, model.Held{Member: "Header that no ballot has", Words: shortened(textWords(h.name.text))})
 		}
 	}
 	if w.rest != "" {
 		out = append(out, model.Held{Member: "What is beyond 64 MB", Words: w.rest})
 	}
 	return out
+}
+
+// digestOf is the digest of all that nodes hold, identifiers included, but not of where it
+// stands in the file.
+func digestOf(nodes ...any) string {
+	sum := sha256.New()
+	var write func(v reflect.Value)
+	write = func(v reflect.Value) {
+		switch {
+		case v.Type() == posType:
+		case v.Kind() == reflect.Pointer:
+			if !v.IsNil() {
+				write(v.Elem())
+			}
+		case v.Kind() == reflect.Struct:
+			for i := range v.NumField() {
+				write(v.Field(i))
+			}
+		case v.Kind() == reflect.Slice:
+			fmt.Fprintf(sum, "[%d]", v.Len())
+			for i := range v.Len() {
+				write(v.Index(i))
+			}
+		default:
+			fmt.Fprintf(sum, "%q", fmt.Sprint(v))
+		}
+	}
+	for _, n := range nodes {
+		write(reflect.ValueOf(n))
+	}
+	return "SHA-256 " + hex.EncodeToString(sum.Sum(nil)[:8])
+}
+
+// textWords is a text in all its languages.
+func textWords(text model.Text) string {
+	out := make([]string, len(text))
+	for i, p := range text {
+		out[i] = "[" + p.Language + "] " + p.Words
+	}
+	slices.Sort(out)
+	return strings.Join(out, "; ")
 }
 
 func heldWords(list []model.Held) string {
@@ -318,11 +365,21 @@ func (b *builder) choiceHeld(s *selection) []model.Held {
 		endorsing = append(endorsing, b.w.called(id))
 	}
 	out := b.held(s.held, s.codes, "EndorsementPartyIds", strings.Join(endorsing, ", "))
-	for _, id := range s.candidates.list() {
-		if t, ok := b.w.ids[id]; ok && t.is == isCandidate {
-			out = append(out, b.candidateHeld(&b.w.report.elections[t.election].candidates[t.index])...)
+	list := s.candidates.list()
+	for _, id := range list {
+		t, ok := b.w.ids[id]
+		if !ok || t.is != isCandidate {
+			continue
+		}
+		c := &b.w.report.elections[t.election].candidates[t.index]
+		for _, h := range b.candidateHeld(c) {
+			if len(list) > 1 {
+				h.Words = shortened(c.name.text.In("")) + ": " + h.Words
+			}
+			out = append(out, h)
 		}
 	}
+	sortHeld(out)
 	return out
 }
 
@@ -333,11 +390,32 @@ func (b *builder) styleHeld(s *style) []model.Held {
 		first := s.codes[0]
 		out = append(out, b.held(nil, nil, "ExternalIdentifier.Type", first.kind.v, "ExternalIdentifier.OtherType",
 			first.otherKind.v, "ExternalIdentifier.Label", first.label.v)...)
+		sortHeld(out)
 	}
 	return out
 }
 
-func (b *builder) unitHeld(u *unit) []model.Held {
-	return b.held(u.held, u.codes, "Number", u.number.v, "OtherType", u.otherKind.v, "SerialNumber", u.serial.v,
-		"DeviceClass.Type", u.deviceOf.kind.v, "DeviceClass.OtherType", u.deviceOf.otherKind.v)
+// unitHeld is what is held of a unit: a precinct's number is compared, and a device's serial
+// number is its name.
+func (b *builder) unitHeld(u *unit, precinct bool) []model.Held {
+	number, serial, other, name := u.number.v, u.serial.v, u.otherKind.v, ""
+	switch {
+	case u.device:
+		if serial != "" { // that is its name
+			name = textWords(u.name.text)
+		}
+		serial = ""
+	case precinct:
+		number = ""
+	}
+	// What is compared of these is the kind and the use, where they say it.
+	if u.kind.word() == "other" || useOf(other) != "" {
+		other = ""
+	}
+	class, otherClass := u.deviceOf.kind.v, u.deviceOf.otherKind.v
+	if u.deviceOf.kind.word() == "opscan-central" || useOf(otherClass) != "" {
+		class, otherClass = "", ""
+	}
+	return b.held(u.held, u.codes, "Number", number, "OtherType", other, "SerialNumber", serial, "DeviceClass.Type", class,
+		"DeviceClass.OtherType", otherClass, "Name", name)
 }

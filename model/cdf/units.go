@@ -113,7 +113,7 @@ func (b *builder) precincts() {
 				kind = "reporting-device"
 			}
 			b.out.Precincts = append(b.out.Precincts, model.Precinct{Name: u.name.text, Number: u.number.v, Kind: kind})
-			b.out.Origins.Precincts = append(b.out.Origins.Precincts, b.origin(u.id, u.codes, b.unitHeld(u)))
+			b.out.Origins.Precincts = append(b.out.Origins.Precincts, b.origin(u.id, u.codes, b.unitHeld(u, true)))
 		}
 	}
 	for i, p := range b.precinctOf {
@@ -182,7 +182,7 @@ func (b *builder) district(unit int) int {
 	b.out.Districts = append(b.out.Districts, model.District{Name: u.name.text, Kind: orOther(u.kind, u.otherKind)})
 	var held []model.Held
 	if b.precinctOf[unit] < 0 && !u.isSite() { // else it is held there
-		held = b.unitHeld(u)
+		held = b.unitHeld(u, false)
 	}
 	b.out.Origins.Districts = append(b.out.Origins.Districts, b.origin(u.id, u.codes, held))
 	return d
@@ -213,11 +213,11 @@ func (b *builder) sitesAndUnits() {
 		case u.device:
 			unitOf[i] = len(b.out.Units)
 			b.out.Units = append(b.out.Units, b.device(i))
-			b.out.Origins.Units = append(b.out.Origins.Units, b.origin(u.id, u.codes, b.unitHeld(u)))
+			b.out.Origins.Units = append(b.out.Origins.Units, b.origin(u.id, u.codes, b.unitHeld(u, false)))
 		case u.isSite():
 			siteUnits = append(siteUnits, i)
 			b.out.Sites = append(b.out.Sites, model.Site{Name: u.name.text})
-			b.out.Origins.Sites = append(b.out.Origins.Sites, b.origin(u.id, u.codes, b.unitHeld(u)))
+			b.out.Origins.Sites = append(b.out.Origins.Sites, b.origin(u.id, u.codes, b.unitHeld(u, false)))
 		}
 	}
 	siteOf := make(map[int]int, len(siteUnits))

@@ -1,0 +1,154 @@
+package baseline
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"fmt"
+	"slices"
+	"strings"
+
+	"counterproof/checks/finding"
+	"counterproof/checks/natural"
+	"counterproof/model"
+)
+
+// Unread begins the field of what an export says of a thing and no check compares; the
+// name of the member in the export follows.
+const Unread = "unread "
+
+// loose is what an export says of none of the things that are compared: a person, an
+// office, an area that nothing uses.
+const loose finding.Thing = "what nothing compares"
+
+// IsUnread reports whether a change is of what no check compares.
+func (c *Change) IsUnread() bool {
+	return strings.HasPrefix(string(c.Field), Unread) || c.Thing == loose
+}
+
+// held are the members of a thing that no check compares, each as one text.
+func (f fields) held(list []model.Held) {
+	for i := 0; i < len(list); {
+		n := i
+		var words []string
+		for ; i < len(list) && list[i].Member == list[n].Member; i++ {
+			words = append(words, list[i].Words)
+		}
+		slices.Sort(words)
+		f.set(finding.Field(Unread+list[n].Member), one(strings.Join(words, "; ")))
+	}
+}
+
+// looseValues are those of no thing that is compared: of each object, by its name.
+func looseValues(list []model.Held, put func(finding.Thing, string, string) fields) {
+	type object struct{ member, of string }
+	words := map[object][]string{}
+	for _, h := range list {
+		words[object{h.Member, h.Of}] = append(words[object{h.Member, h.Of}], h.Words)
+	}
+	for o, said := range words {
+		slices.Sort(said)
+		f := put(loose, key(o.member, o.of), strings.TrimSpace(o.member+" "+o.of))
+		f.set(finding.Field(Unread+o.member), one(strings.Join(said, "; ")))
+	}
+}
+
+// accompany are members that say again what a compared field says: they go with its change.
+var accompany = map[finding.Field][]finding.Field{
+	finding.Lines: {Unread + "Candidate.PartyId", Unread + "EndorsementPartyIds"},
+	finding.Name:  {Unread + "Candidate.PersonId"},
+}
+
+// withoutCompanions leaves out the changes of members that say again what changed as well.
+func withoutCompanions(list []Change) []Change {
+	type at struct {
+		id, part string
+		field    finding.Field
+	}
+	companions := map[at]bool{}
+	for i := range list {
+		c := &list[i]
+		if c.Thing != finding.Choice {
+			continue
+		}
+		for _, f := range accompany[c.Field] {
+			companions[at{c.ID, c.Part, f}] = true
+		}
+	}
+	if len(companions) == 0 {
+		return list
+	}
+	return slices.DeleteFunc(list, func(c Change) bool { return companions[at{c.ID, c.Part, c.Field}] })
+}
+
+// wordUnread words a group of changes of one member, on one thing or alike on several.
+func (n namer) wordUnread(g *Group) {
+	c := &g.Changes[0]
+	member := strings.TrimPrefix(string(c.Field), Unread)
+	g.Before, g.After = strings.Join(c.Before, ""), strings.Join(c.After, "")
+	if c.Field == finding.Whole { // of a loose object
+		g.Words = fmt.Sprintf("%s is %s", n.call(loose, c.ID), map[bool]string{true: "new", false: "gone"}[c.After != nil])
+		return
+	}
+	var of []string
+	for i := range g.Changes {
+		of = append(of, n.holder(&g.Changes[i]))
+	}
+	of = slices.Compact(natural.Sorted(of))
+	if len(g.Changes) == 1 {
+		switch c.Thing {
+		case finding.Contest:
+			g.Contest = n.call(finding.Contest, contestID(c.ID))
+		case finding.Choice:
+			g.Contest, g.Choice = n.call(finding.Contest, contestID(c.ID)), n.call(finding.Choice, key(contestID(c.ID), c.Part))
+		case finding.Unit:
+			g.Unit = n.call(c.Thing, c.ID)
+		case finding.Site:
+			g.Site = n.call(c.Thing, c.ID)
+		case finding.Precinct:
+			g.Precincts = []string{n.call(c.Thing, c.ID)}
+		}
+	}
+	where := of[0]
+	if len(of) > 1 {
+		where = fmt.Sprintf("%d things (%s)", len(of), names(firstFew(of)))
+	}
+	g.Words = fmt.Sprintf("%s of %s: %s, before %s", member, where, quoteOr(g.After), quoteOr(g.Before))
+}
+
+// nameAfterAll makes an identity of all that a group is about, so that another thing with
+// the same change is another group: what was decided of fewer does not hold for it.
+func (g *Group) nameAfterAll() {
+	sum := sha256.New()
+	for i := range g.Changes {
+		c := &g.Changes[i]
+		sum.Write([]byte(key(string(c.Thing), c.ID, c.Part, string(c.Field), c.Language, stated(c.Before), stated(c.After),
+			key(c.Precincts...)) + "\x00"))
+	}
+	g.ID = hex.EncodeToString(sum.Sum(nil)[:6])
+}
+
+func firstFew(list []string) []string {
+	const most = 5
+	if len(list) <= most {
+		return list
+	}
+	return append(slices.Clone(list[:most]), fmt.Sprintf("%d more", len(list)-most))
+}
+
+// holder is what people call the thing that a member is of.
+func (n namer) holder(c *Change) string {
+	switch c.Thing {
+	case finding.Election:
+		return "the election"
+	case loose:
+		return n.call(loose, c.ID)
+	case finding.Contest:
+		return quote(n.call(finding.Contest, contestID(c.ID)))
+	case finding.Choice:
+		return fmt.Sprintf("%q in %q", n.call(finding.Choice, key(contestID(c.ID), c.Part)),
+			n.call(finding.Contest, contestID(c.ID)))
+	case finding.Ballot:
+		return "the ballot of " + names(n.precincts(c.Precincts))
+	}
+	return string(c.Thing) + " " + n.call(c.Thing, c.ID)
+}
