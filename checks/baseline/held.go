@@ -4,6 +4,7 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 
@@ -25,16 +26,22 @@ func (c *Change) IsUnread() bool {
 	return strings.HasPrefix(string(c.Field), Unread) || c.Thing == loose
 }
 
+// member is the field without the name of the object, where it is none that is compared.
+func member(f finding.Field) finding.Field {
+	name, _, _ := strings.Cut(string(f), "\x1f")
+	return finding.Field(name)
+}
+
 // held are the members of a thing that no check compares, each as one text.
 func (f fields) held(list []model.Held) {
 	for i := 0; i < len(list); {
 		n := i
 		var words []string
-		for ; i < len(list) && list[i].Member == list[n].Member; i++ {
+		for ; i < len(list) && list[i].Member == list[n].Member && list[i].Of == list[n].Of; i++ {
 			words = append(words, list[i].Words)
 		}
 		slices.Sort(words)
-		f.set(finding.Field(Unread+list[n].Member), one(strings.Join(words, "; ")))
+		f.set(finding.Field(Unread+key(list[n].Member, list[n].Of)), one(strings.Join(words, "; ")))
 	}
 }
 
@@ -54,8 +61,9 @@ func looseValues(list []model.Held, put func(finding.Thing, string, string) fiel
 
 // accompany are members that say again what a compared field says: they go with its change.
 var accompany = map[finding.Field][]finding.Field{
-	finding.Lines: {Unread + "Candidate.PartyId", Unread + "EndorsementPartyIds"},
-	finding.Name:  {Unread + "Candidate.PersonId"},
+	finding.Lines:  {Unread + "Candidate.PartyId", Unread + "EndorsementPartyIds"},
+	finding.Person: {Unread + "Candidate.PartyId", Unread + "EndorsementPartyIds", Unread + "Candidate.PersonId"},
+	finding.Name:   {Unread + "Candidate.PersonId"},
 }
 
 // withoutCompanions leaves out the changes of members that say again what changed as well.
@@ -77,13 +85,27 @@ func withoutCompanions(list []Change) []Change {
 	if len(companions) == 0 {
 		return list
 	}
-	return slices.DeleteFunc(list, func(c Change) bool { return companions[at{c.ID, c.Part, c.Field}] })
+	return slices.DeleteFunc(list, func(c Change) bool { return companions[at{c.ID, c.Part, member(c.Field)}] })
+}
+
+// takeCompanions takes over the members that say again what a changed field says.
+func (f fields) takeCompanions(from fields, changed finding.Field) {
+	with := accompany[changed]
+	if len(with) == 0 {
+		return
+	}
+	maps.DeleteFunc(f, func(k field, _ value) bool { return slices.Contains(with, member(k.name)) })
+	for k, v := range from {
+		if slices.Contains(with, member(k.name)) {
+			f[k] = v
+		}
+	}
 }
 
 // wordUnread words a group of changes of one member, on one thing or alike on several.
 func (n namer) wordUnread(g *Group) {
 	c := &g.Changes[0]
-	member := strings.TrimPrefix(string(c.Field), Unread)
+	name := strings.TrimPrefix(string(member(c.Field)), Unread)
 	g.Before, g.After = strings.Join(c.Before, ""), strings.Join(c.After, "")
 	if c.Field == finding.Whole { // of a loose object
 		g.Words = fmt.Sprintf("%s is %s", n.call(loose, c.ID), map[bool]string{true: "new", false: "gone"}[c.After != nil])
@@ -112,7 +134,7 @@ func (n namer) wordUnread(g *Group) {
 	if len(of) > 1 {
 		where = fmt.Sprintf("%d things (%s)", len(of), names(firstFew(of)))
 	}
-	g.Words = fmt.Sprintf("%s of %s: %s, before %s", member, where, quoteOr(g.After), quoteOr(g.Before))
+	g.Words = fmt.Sprintf("%s of %s: %s, before %s", name, where, quoteOr(g.After), quoteOr(g.Before))
 }
 
 // nameAfterAll makes an identity of all that a group is about, so that another thing with
@@ -145,6 +167,9 @@ func (n namer) holder(c *Change) string {
 	case finding.Contest:
 		return quote(n.call(finding.Contest, contestID(c.ID)))
 	case finding.Choice:
+		if _, candidate, named := strings.Cut(string(c.Field), "\x1f"); named && candidate != "" {
+			return fmt.Sprintf("%q in %q", candidate, n.call(finding.Contest, contestID(c.ID)))
+		}
 		return fmt.Sprintf("%q in %q", n.call(finding.Choice, key(contestID(c.ID), c.Part)),
 			n.call(finding.Contest, contestID(c.ID)))
 	case finding.Ballot:

@@ -101,13 +101,7 @@ func mergeFields(a, b fields, accepted []Change) fields {
 		default:
 			out[f] = b[f]
 		}
-		for _, with := range accompany[c.Field] {
-			if v, ok := b[field{name: with}]; ok {
-				out[field{name: with}] = v
-			} else {
-				delete(out, field{name: with})
-			}
-		}
+		out.takeCompanions(b, c.Field)
 	}
 	for f, list := range changed {
 		had := members(out[f].list)

@@ -88,7 +88,7 @@ func Groups(second, before, after *Values, changes []Change) []Group {
 		k := key(string(c.Thing), c.ID, string(field), c.Language, stated(c.Before), stated(c.After))
 		switch {
 		case c.IsUnread() && c.Field != finding.Whole:
-			k = key(string(c.Field), stated(c.Before), stated(c.After))
+			k = key(string(member(c.Field)), stated(c.Before), stated(c.After))
 		case given[faceOf(&c)]:
 			k = key("given", faceOf(&c))
 		case c.Thing == finding.Ballot && c.Part != "":

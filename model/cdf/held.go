@@ -222,7 +222,7 @@ func (b *builder) held(list []held, codes codes, further ...string) []model.Held
 
 func sortHeld(list []model.Held) {
 	slices.SortFunc(list, func(x, y model.Held) int {
-		return cmp.Or(strings.Compare(x.Member, y.Member), strings.Compare(x.Words, y.Words))
+		return cmp.Or(strings.Compare(x.Member, y.Member), strings.Compare(x.Of, y.Of), strings.Compare(x.Words, y.Words))
 	})
 }
 
@@ -374,7 +374,7 @@ func (b *builder) choiceHeld(s *selection) []model.Held {
 		c := &b.w.report.elections[t.election].candidates[t.index]
 		for _, h := range b.candidateHeld(c) {
 			if len(list) > 1 {
-				h.Words = shortened(c.name.text.In("")) + ": " + h.Words
+				h.Of = shortened(c.name.text.In(""))
 			}
 			out = append(out, h)
 		}
