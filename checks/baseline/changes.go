@@ -52,6 +52,15 @@ func stated(list []string) string {
 	return "+" + strings.Join(list, "\x1d")
 }
 
+// Makes reports whether a change makes a value what Said says, or a member of a set what
+// it is there.
+func (c *Change) Makes(said string) bool {
+	if c.Member == "" {
+		return stated(c.After) == said
+	}
+	return strings.HasPrefix(said, "+") && has(strings.Split(said[1:], "\x1d"), c.Member) == has(c.After, c.Member)
+}
+
 // Diff returns what differs between two exports, in the order of things; equal changes on
 // many ballots are one, with their precincts.
 func Diff(before, after *Values) []Change {

@@ -195,10 +195,11 @@ func contestID(id string) string {
 	return id
 }
 
-// Meets reports whether two keys of one field are about the same ballots, in part at least.
-func (k *Key) Meets(o *Key) bool {
-	return len(k.Precincts) == 0 || len(o.Precincts) == 0 ||
-		slices.ContainsFunc(k.Precincts, func(p string) bool { return slices.Contains(o.Precincts, p) })
+// Same reports whether two keys name one field, on the same ballots in part at least.
+func (k *Key) Same(o *Key) bool {
+	return k.Thing == o.Thing && k.ID == o.ID && k.Part == o.Part && k.Field == o.Field &&
+		(len(k.Precincts) == 0 || len(o.Precincts) == 0 ||
+			slices.ContainsFunc(k.Precincts, func(p string) bool { return slices.Contains(o.Precincts, p) }))
 }
 
 // Fewer reports whether a change is to a smaller number, or to none.
@@ -498,7 +499,10 @@ func (c *Change) SameWording(x *Change, precinct string) bool {
 
 // SameValue reports whether two changes to one value make it the same.
 func (c *Change) SameValue(x *Change) bool {
-	return (x.After == nil) == (c.After == nil) && (c.Member != "" || slices.Equal(x.After, c.After) || c.Field == finding.Order)
+	if c.Member != "" {
+		return has(c.After, c.Member) == has(x.After, c.Member)
+	}
+	return (x.After == nil) == (c.After == nil) && (slices.Equal(x.After, c.After) || c.Field == finding.Order)
 }
 
 // Stated are the values of single fields that keys name, in all languages; false where a

@@ -64,7 +64,6 @@ type request struct {
 	// fault is set for a fault that an export shows by itself: it names no value, and what
 	// is asked is that it ends.
 	fault *baseline.Subject
-	used  bool
 }
 
 // step is what an export changed.
@@ -138,7 +137,11 @@ func (r *Review) events(state *casefile.State, rounds []Round, s *Snapshot, q *s
 		}
 	}
 	for _, x := range state.SignOffs {
-		add(x.Seq, func() error { q.base, q.from = q.shown, q.round; return nil })
+		add(x.Seq, func() error {
+			q.base, q.from = q.shown, q.round
+			q.look()
+			return nil
+		})
 	}
 	slices.SortStableFunc(out, func(a, b event) int { return cmp.Compare(a.seq, b.seq) })
 	return out
@@ -190,6 +193,9 @@ func (r *Review) askFor(state *casefile.State, after, before int64, s *Snapshot,
 		changes = append(changes, slices.DeleteFunc(baseline.Diff(of(was), of(is)),
 			func(c baseline.Change) bool { return c.Follows })...)
 	}
+	q.end(func(x *baseline.Change, precinct string) bool {
+		return slices.ContainsFunc(changes, func(c baseline.Change) bool { return c.SameField(x, precinct) })
+	})
 	q.replace(func(k *baseline.Key) bool {
 		return slices.ContainsFunc(changes,
 			func(c baseline.Change) bool { return q.second.Covers(k, &c, firstOf(c.Precincts)) })
@@ -200,8 +206,11 @@ func (r *Review) askFor(state *casefile.State, after, before int64, s *Snapshot,
 	w := &request{seq: after, changes: changes}
 	q.requests = append(q.requests, w)
 	// An export that came in before may have done it.
-	q.accept(func(c *baseline.Change, precinct string) bool { return q.wantsChange(w, c, precinct) })
-	q.look()
+	if was := q.base; was != nil {
+		q.accept(func(c *baseline.Change, precinct string) bool { return q.wantsChange(w, c, precinct) })
+		q.endDone(baseline.Diff(was, q.base))
+		q.look()
+	}
 	return nil
 }
 
@@ -217,6 +226,9 @@ func (q *sequence) replace(about func(k *baseline.Key) bool) {
 	for _, x := range q.requests {
 		x.keys = slices.DeleteFunc(slices.Clone(x.keys), func(k baseline.Key) bool { return about(&k) })
 	}
+	q.requests = slices.DeleteFunc(q.requests, func(x *request) bool {
+		return len(x.keys)+len(x.changes) == 0 && x.fault == nil
+	})
 }
 
 // end ends what amendments and corrections ask for of some values, on the ballots of some
@@ -281,8 +293,7 @@ func (r *Review) takeExport(state *casefile.State, x Round, last bool, s *Snapsh
 	q.base = baseline.Merge(was, values, q.asked)
 	var change step
 	for _, w := range q.requests {
-		w.used = w.used || q.ended(w)
-		if w.used && w.finding != "" && q.done[w.finding] == 0 {
+		if q.ended(w) {
 			q.done[w.finding] = x.Seq
 		}
 	}
@@ -299,11 +310,14 @@ func (r *Review) takeExport(state *casefile.State, x Round, last bool, s *Snapsh
 	return nil
 }
 
-// endDone ends what was asked for and is done.
+// endDone ends what amendments and corrections asked for that is done, or that the last
+// export has.
 func (q *sequence) endDone(done []baseline.Change) {
+	differs := func(*baseline.Change, string) bool { return true }
 	q.end(func(x *baseline.Change, precinct string) bool {
-		return slices.ContainsFunc(done, func(c baseline.Change) bool {
-			return c.SameField(x, precinct) || c.Field == finding.Title && c.SameWording(x, precinct)
+		has := q.second.Wants(q.shown, x, precinct, differs) == baseline.Wanted && !q.differs(x, precinct)
+		return has || slices.ContainsFunc(done, func(c baseline.Change) bool {
+			return c.SameField(x, precinct) && c.SameValue(x)
 		})
 	})
 }
@@ -326,10 +340,10 @@ func (q *sequence) differs(c *baseline.Change, precinct string) bool {
 	return slices.ContainsFunc(q.differ, func(k baseline.Key) bool { return q.shown.Covers(&k, c, precinct) })
 }
 
-// asked reports whether a change is what a request wants, and marks the request as done.
+// asked reports whether a change is what a request wants.
 func (q *sequence) asked(c *baseline.Change, precinct string) bool {
 	if c.IsReference() {
-		return c.Fewer() && slices.ContainsFunc(q.requests, q.ended)
+		return c.Fewer() && slices.ContainsFunc(q.requests, func(w *request) bool { return w.fault != nil && q.ended(w) })
 	}
 	if c.Field == finding.Versions && slices.ContainsFunc(q.requests, func(w *request) bool { return w.joins(c) }) {
 		return true
@@ -338,18 +352,22 @@ func (q *sequence) asked(c *baseline.Change, precinct string) bool {
 	looked := false
 	for _, w := range q.requests {
 		if q.wantsChange(w, c, precinct) || q.mends(w, c, precinct) {
-			w.used = true
 			return true
 		}
 		i := slices.IndexFunc(w.keys, func(k baseline.Key) bool { return q.shown.Covers(&k, c, precinct) })
 		if i < 0 || q.done[w.finding] != 0 {
 			continue
 		}
+		if w.frozen(c) {
+			return true
+		}
+		if stated, _ := q.second.Stated(w.keys); w.wants != nil && !slices.Equal(stated, w.wants) {
+			continue // another value was keyed since
+		}
 		if !looked {
 			wants, looked = q.second.Wants(q.shown, c, precinct, q.differs), true
 		}
-		if w.frozen(c) || wants == baseline.Wanted || wants == baseline.NotStated && q.follows(&w.keys[i], c, precinct) {
-			w.used = true
+		if wants == baseline.Wanted || wants == baseline.NotStated && q.follows(&w.keys[i], c, precinct) {
 			return true
 		}
 	}
@@ -363,18 +381,28 @@ func (w *request) joins(c *baseline.Change) bool {
 		slices.ContainsFunc(w.keys, func(k baseline.Key) bool { return k.ID == c.ID || k.Part == c.ID })
 }
 
-// ended reports whether a fault that an export shows by itself is gone in this export, as
-// was asked.
+// ended reports whether nothing is left in this export of what a finding asked for.
 func (q *sequence) ended(w *request) bool {
-	_, there := q.findings[w.finding]
-	return w.fault != nil && q.done[w.finding] == 0 && !there
+	if w.finding == "" || q.done[w.finding] != 0 {
+		return false
+	}
+	if w.fault != nil {
+		_, there := q.findings[w.finding]
+		return !there
+	}
+	return !slices.ContainsFunc(w.keys, func(k baseline.Key) bool { return q.open(&k) })
+}
+
+// open reports whether the last export differs from the second entry where a key says.
+func (q *sequence) open(k *baseline.Key) bool {
+	return slices.ContainsFunc(q.differ, func(o baseline.Key) bool { return k.Same(&o) })
 }
 
 // mends reports whether a change is one by which a fault of the export alone ended, as was
 // asked: it makes what the fault is about say what was keyed, or takes precincts off a card
 // that had too many.
 func (q *sequence) mends(w *request, c *baseline.Change, precinct string) bool {
-	return q.ended(w) && q.shown.Concerns(q.second, w.fault, c, precinct) &&
+	return w.fault != nil && q.ended(w) && q.shown.Concerns(q.second, w.fault, c, precinct) &&
 		(c.Unloads() || q.second.Wants(q.shown, c, precinct, q.differs) == baseline.Wanted)
 }
 
@@ -382,8 +410,7 @@ func (q *sequence) mends(w *request, c *baseline.Change, precinct string) bool {
 // signed.
 func (w *request) frozen(c *baseline.Change) bool {
 	for i := 0; i+2 < len(w.wants); i += 3 {
-		if w.wants[i] == string(c.Field) && w.wants[i+1] == c.Language && c.Member == "" &&
-			w.wants[i+2] == baseline.Said(c.After) {
+		if w.wants[i] == string(c.Field) && w.wants[i+1] == c.Language && c.Makes(w.wants[i+2]) {
 			return true
 		}
 	}
@@ -439,28 +466,26 @@ func (q *sequence) decided(d *casefile.Act[casefile.Decision]) {
 			continue
 		}
 		about := func(k *baseline.Key) bool {
-			return slices.ContainsFunc(keys, func(o baseline.Key) bool {
-				return o.Thing == k.Thing && o.ID == k.ID && o.Part == k.Part && o.Field == k.Field && o.Meets(k)
-			})
+			return slices.ContainsFunc(keys, func(o baseline.Key) bool { return k.Same(&o) })
 		}
-		if d.Terms.Outcome == casefile.OutcomeFixConfiguration || d.Terms.Outcome == casefile.OutcomeAsCertified {
+		if d.Terms.Outcome != casefile.OutcomeRefer {
+			q.requests = slices.DeleteFunc(q.requests, func(w *request) bool {
+				return w.fault != nil && w.finding == f.Finding
+			})
+			q.replace(about)
 			q.end(func(x *baseline.Change, precinct string) bool {
 				return slices.ContainsFunc(keys, func(k baseline.Key) bool { return q.second.Covers(&k, x, precinct) })
 			})
 		}
 		switch d.Terms.Outcome {
 		case casefile.OutcomeFixConfiguration:
-			q.replace(about)
 			delete(q.done, f.Finding)
 			q.requests = append(q.requests, &request{seq: d.Seq, finding: f.Finding, keys: keys, wants: wordsIn(f).Wants,
 				fault: faultOf(f, keys)})
 		case casefile.OutcomeAsCertified:
-			q.replace(about)
 			q.accept(func(c *baseline.Change, precinct string) bool {
 				return slices.ContainsFunc(keys, func(k baseline.Key) bool { return q.shown.Covers(&k, c, precinct) })
 			})
-		case casefile.OutcomeKeyingSlip:
-			q.replace(about)
 		}
 	}
 	if q.base != nil {
@@ -480,9 +505,7 @@ func faultOf(f casefile.Decided, keys []baseline.Key) *baseline.Subject {
 // accept moves the baseline to what the last export has.
 func (q *sequence) accept(which func(c *baseline.Change, precinct string) bool) {
 	if q.base != nil && q.base != q.shown {
-		was := q.base
-		q.base = baseline.Merge(was, q.shown, which)
-		q.endDone(baseline.Diff(was, q.base))
+		q.base = baseline.Merge(q.base, q.shown, which)
 	}
 }
 
