@@ -206,27 +206,37 @@ func firstOf(list []string) string {
 	return list[0]
 }
 
+// primaryOf is the export of a round as it is compared.
+func (r *Review) primaryOf(state *casefile.State, x Round, last bool, s *Snapshot) (*model.Election, error) {
+	if last {
+		return s.Primary, nil
+	}
+	e, err := r.read(state, x)
+	if err != nil {
+		return nil, err
+	}
+	primary, err := r.setAside(state, e, s.Options)
+	if err != nil || state.Sealed(casefile.ScopeUnits) {
+		return primary, err
+	}
+	return without(primary), nil
+}
+
 // takeExport compares an export with the second entry and with the baseline.
 func (r *Review) takeExport(state *casefile.State, x Round, last bool, s *Snapshot, q *sequence) error {
-	primary := s.Primary
-	var result *checks.Result
-	if last {
-		result = &s.Result
+	result := &s.Result
+	var pg *pairing.Pairing
+	if last && r.compared.pairing != nil {
+		pg = r.compared.pairing
 	} else {
-		e, err := r.read(state, x)
+		primary, err := r.primaryOf(state, x, last, s)
 		if err != nil {
 			return err
 		}
-		if primary, err = r.setAside(state, e, s.Options); err != nil {
-			return err
-		}
-		if !state.Sealed(casefile.ScopeUnits) {
-			primary = without(primary)
-		}
+		pg = pairing.Of(primary, s.Second, s.Options.Language, s.Options.Mapped)
 	}
-	pg := pairing.Of(primary, s.Second, s.Options.Language, s.Options.Mapped)
-	if result == nil {
-		compared := checks.ComparePaired(pg, s.Options)
+	if !last {
+		compared := r.comparePaired(pg, s.Options)
 		result = &compared
 	}
 	values, names := baseline.Of(q.named(pg, s), q.last, q.first)
