@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io/fs"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -12,6 +13,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"counterproof/assets/demo"
+	"counterproof/model"
 	"counterproof/model/casefile"
 	"counterproof/model/sheets"
 )
@@ -120,6 +122,51 @@ func TestADecisionComparesNothing(t *testing.T) {
 		return c.Correct("Proof", "misread", []casefile.Change{casefile.Set(casefile.Contests, 3, "title", "Another")},
 			people[0], people[1])
 	}))
+}
+
+// An earlier version found each reference to what is not there by itself. Where each was
+// decided, and all alike, the one finding that is made of them now is decided; else it is open.
+func TestReferencesThatWereDecidedOneByOne(t *testing.T) {
+	broken := bytes.ReplaceAll(file(t, "corrected.xml"), []byte("<ElectionDistrictId>"), []byte("<ElectionDistrictId>no-"))
+	fix, certified := casefile.OutcomeFixConfiguration, casefile.OutcomeAsCertified
+	for _, x := range []struct {
+		name     string
+		outcomes func(references int) []casefile.Outcome
+		status   Status
+		cleared  int
+	}{
+		{"all alike", func(n int) []casefile.Outcome { return slices.Repeat([]casefile.Outcome{fix}, n) }, StatusWaiting, 0},
+		{"one otherwise", func(n int) []casefile.Outcome {
+			return append(slices.Repeat([]casefile.Outcome{fix}, n-1), certified)
+		}, StatusOpen, -1},
+		{"one not at all", func(n int) []casefile.Outcome { return slices.Repeat([]casefile.Outcome{fix}, n-1) }, StatusOpen, -1},
+	} {
+		t.Run(x.name, func(t *testing.T) {
+			c, people := newCase(t)
+			r := New(c)
+			_, err := r.BringIn(people[0], File{Name: "export.xml", Data: broken})
+			require.NoError(t, err)
+			s, err := r.Now()
+			require.NoError(t, err)
+			i := slices.IndexFunc(s.Items, func(i Item) bool { d, ok := i.Facts.(model.Dangling); return ok && d.More > 0 })
+			require.GreaterOrEqual(t, i, 0)
+			f := s.Items[i].Finding
+			words := wordsOf(decidedAlone(&f))
+			for n, outcome := range x.outcomes(f.Facts.(model.Dangling).More + 1) {
+				require.NoError(t, c.Decide(casefile.Decision{Outcome: outcome, Reason: "so", Document: "proof",
+					Findings: []casefile.Decided{{Finding: fmt.Sprintf("%s-%012d", f.Check, n), Message: f.Message,
+						Said: casefile.DigestOf([]byte(words)), Words: words}}}, nil, people[0], people[1]))
+			}
+			for _, r := range []*Review{r, New(c)} {
+				s, err = r.Now()
+				require.NoError(t, err)
+				require.Equal(t, x.status, s.Item(f.ID).Status)
+				if x.cleared == 0 {
+					require.Empty(t, s.Cleared)
+				}
+			}
+		})
+	}
 }
 
 // newCase is a case of the demo, keyed and sealed, and its three people.
