@@ -17,7 +17,7 @@ import (
 	"fyne.io/fyne/v2/dialog"
 
 	"counterproof/app/desk/session"
-	"counterproof/app/look"
+	"counterproof/app/ui"
 	"counterproof/model/casefile"
 	"counterproof/model/files"
 )
@@ -59,8 +59,9 @@ func documents() string {
 
 // form lays a form over the window. Submit returns what is wrong in words, or "" when
 // the form is done with; Enter in any field submits.
-func (w *Window) form(head string, above fyne.CanvasObject, fields []*Field, hints []string, label string, more func(*Sheet) []fyne.CanvasObject, submit func(*Sheet) string) *Sheet {
-	wrong := look.NewWords(look.SizeBody, look.Run{Face: look.SansBold, Color: look.ColorAccent}).Wrapped()
+func (w *Window) form(head string, above fyne.CanvasObject, fields []*Field, hints []string, label string,
+	more func(*Sheet) []fyne.CanvasObject, submit func(*Sheet) string) *Sheet {
+	wrong := ui.NewWords(ui.SizeBody, ui.Run{Face: ui.SansBold, Color: ui.ColorAccent}).Wrapped()
 	wrong.Hide()
 	objects := []fyne.CanvasObject{}
 	if above != nil {
@@ -69,7 +70,7 @@ func (w *Window) form(head string, above fyne.CanvasObject, fields []*Field, hin
 	for i, f := range fields {
 		objects = append(objects, labelled(f, hints[i]))
 	}
-	content := look.Column(2.5, append(objects, wrong)...)
+	content := ui.Column(2.5, append(objects, wrong)...)
 	return w.Sheet(head, content, func(s *Sheet) {
 		do := func() {
 			if words := submit(s); words != "" {
@@ -78,11 +79,11 @@ func (w *Window) form(head string, above fyne.CanvasObject, fields []*Field, hin
 				s.Refit()
 			}
 		}
-		s.Action(look.Next, label, do)
+		s.Action(ui.Next, label, do)
 		if more != nil {
 			s.actions = append(s.actions, more(s)...)
 		}
-		s.Action(look.Quiet, "Not now", func() { s.escape() })
+		s.Action(ui.Quiet, "Not now", func() { s.escape() })
 		for _, f := range fields {
 			f.onEscape = func() { s.escape() }
 			if f.MultiLine {
@@ -97,7 +98,8 @@ func (w *Window) form(head string, above fyne.CanvasObject, fields []*Field, hin
 
 // AskNew asks what a new case begins with.
 func (w *Window) AskNew() {
-	name, date, place := NewField("Election", "General Election"), NewField("Day", "2027-11-02"), NewField("Jurisdiction", "Tarnwick County")
+	name, date, place := NewField("Election", "General Election"), NewField("Day", "2027-11-02"),
+		NewField("Jurisdiction", "Tarnwick County")
 	parties, file := NewField("Parties of the pair", "Hearth Party, Meridian Party"), NewField("Case file", "")
 	file.SetText(filepath.Join(documents(), "election"+casefile.Extension))
 	own := true
@@ -108,7 +110,7 @@ func (w *Window) AskNew() {
 	}
 	file.OnChanged = func(s string) { own = s == filepath.Join(documents(), fileName(name.Text)+casefile.Extension) }
 	folder := func(s *Sheet) []fyne.CanvasObject {
-		return []fyne.CanvasObject{look.NewAction(look.Plain, "Choose a folder", "", "", func() {
+		return []fyne.CanvasObject{ui.NewAction(ui.Plain, "Choose a folder", "", "", func() {
 			d := dialog.NewFolderOpen(func(u fyne.ListableURI, err error) {
 				if err == nil && u != nil {
 					file.SetText(filepath.Join(u.Path(), filepath.Base(file.Text)))
@@ -117,8 +119,10 @@ func (w *Window) AskNew() {
 			d.Show()
 		})}
 	}
-	w.form("A new case", look.Body("One election's cross-check, in one file."), []*Field{name, date, place, parties, file},
-		[]string{"As the office calls it.", "Year-month-day.", "", "The parties that may hold the pair's two seats, with commas between them.", "Nothing that is there is overwritten."},
+	w.form("A new case", ui.Body("One election's cross-check, in one file."), []*Field{name, date, place, parties, file},
+		[]string{"As the office calls it.", "Year-month-day.", "",
+			"The parties that may hold the pair's two seats, with commas between them.",
+			"Nothing that is there is overwritten."},
 		"Start the case", folder, func(s *Sheet) string {
 			var list []string
 			for _, p := range strings.Split(parties.Text, ",") {
@@ -138,8 +142,9 @@ func (w *Window) AskNew() {
 				return "What was keyed in the open case is not on the disk yet; wait a moment, then start the case."
 			}
 			start := casefile.Start{
-				Election: casefile.Election{Name: strings.TrimSpace(name.Text), Date: strings.TrimSpace(date.Text), Jurisdiction: strings.TrimSpace(place.Text)},
-				Parties:  list}
+				Election: casefile.Election{Name: strings.TrimSpace(name.Text), Date: strings.TrimSpace(date.Text),
+					Jurisdiction: strings.TrimSpace(place.Text)},
+				Parties: list}
 			path := strings.TrimSpace(file.Text)
 			w.brief("Starting the case", func() error { return w.Session.Create(path, start) }, func() {
 				s.Close()
@@ -167,9 +172,10 @@ func fileName(s string) string {
 func (w *Window) AskDemo() {
 	folder := NewField("Folder", "")
 	folder.SetText(documents())
-	w.form("The demo", look.Body("An invented county: its people, its official roster, and all but one of its ballot faces keyed. A folder “Counterproof demo” is made in the folder below; a demo that is there is opened as it stands."),
+	w.form("The demo", ui.Body("An invented county: its people, its official roster, and all but one of its ballot "+
+		"faces keyed. A folder “Counterproof demo” is made in the folder below; a demo that is there is opened as it stands."),
 		[]*Field{folder}, []string{""}, "Open the demo", func(*Sheet) []fyne.CanvasObject {
-			return []fyne.CanvasObject{look.NewAction(look.Plain, "Choose a folder", "", "", func() {
+			return []fyne.CanvasObject{ui.NewAction(ui.Plain, "Choose a folder", "", "", func() {
 				dialog.NewFolderOpen(func(u fyne.ListableURI, err error) {
 					if err == nil && u != nil {
 						folder.SetText(u.Path())
@@ -197,7 +203,8 @@ func (w *Window) AskBackup() {
 	base := strings.TrimSuffix(filepath.Base(c.Path()), casefile.Extension)
 	file := NewField("Copy to", "")
 	file.SetText(filepath.Join(filepath.Dir(c.Path()), base+" "+time.Now().Format("2006-01-02 1504")+casefile.Extension))
-	w.form("Back up the case", look.Body("The copy is the whole case as it stands, in one file; a stick in another room is a good place for it. People may go on keying meanwhile."),
+	w.form("Back up the case", ui.Body("The copy is the whole case as it stands, in one file; a stick in another room "+
+		"is a good place for it. People may go on keying meanwhile."),
 		[]*Field{file}, []string{savingHint}, "Back up", nil, func(s *Sheet) string {
 			path := strings.TrimSpace(file.Text)
 			if path == "" {
@@ -231,7 +238,7 @@ func (w *Window) AskEnrol(seat casefile.Seat) {
 	if seat != casefile.SeatSupervisor {
 		partyHint = "One of " + strings.Join(state.Parties, ", ") + "; the two of the pair are of different parties."
 	}
-	w.form("Enrol the "+seatShort(seat), look.Body(seatDoes(seat)), []*Field{name, initials, party, secret, again},
+	w.form("Enrol the "+seatShort(seat), ui.Body(seatDoes(seat)), []*Field{name, initials, party, secret, again},
 		[]string{"", "", partyHint, fmt.Sprintf("At least %d characters: a few words that only this person knows. It is "+
 			"written down nowhere; without it nobody can sign for them.", casefile.MinPassphrase), ""},
 		"Enrol", nil, func(s *Sheet) string {
@@ -250,7 +257,8 @@ func (w *Window) AskEnrol(seat casefile.Seat) {
 				again.SetText("")
 				return "The two passphrases are not the same; type both again."
 			}
-			who := casefile.NewPerson{Name: strings.TrimSpace(name.Text), Initials: strings.TrimSpace(initials.Text), Party: of, Seat: seat, Passphrase: secret.Text}
+			who := casefile.NewPerson{Name: strings.TrimSpace(name.Text), Initials: strings.TrimSpace(initials.Text), Party: of,
+				Seat: seat, Passphrase: secret.Text}
 			c := w.Session.Case()
 			if err := c.State().PassphraseFits(who); err != nil {
 				return sentence(err)
@@ -327,7 +335,8 @@ func (w *Window) AskUnlock(id casefile.PersonID, then func()) {
 	if d := w.Session.DemoPassphrase(id); d != "" {
 		hint = "In the demo it is “" + d + "”."
 	}
-	above := look.Body(p.Name + ", " + seatShort(p.Seat) + ", " + p.Party + ". The key stays unlocked until it is locked, or has not been used for 15 minutes.")
+	above := ui.Body(p.Name + ", " + seatShort(p.Seat) + ", " + p.Party +
+		". The key stays unlocked until it is locked, or has not been used for 15 minutes.")
 	w.form("Unlock "+p.Name, above, []*Field{secret}, []string{hint}, "Unlock", nil, func(s *Sheet) string {
 		pass := secret.Text
 		if pass == "" {
@@ -365,7 +374,7 @@ func (w *Window) askRoster(text string) {
 	}
 	area := NewArea("Precincts", "1-01, Alder Falls Fire Hall\n1-02, Alder Falls Fire Hall\n1-03, Town Hall, early", 12)
 	area.SetText(text)
-	read := look.Caption("")
+	read := ui.Caption("")
 	show := func(text string) {
 		lines, faults := session.ParseRoster(text)
 		sites := map[string]bool{}
@@ -384,17 +393,21 @@ func (w *Window) askRoster(text string) {
 	}
 	area.OnChanged = show
 	show(area.Text)
-	w.form("The official roster", look.Column(1, look.Body("On each line a precinct, its polling site and, where sites differ by use, the use; with commas or tabs between them. Take it from the office's own list, not from the export."), read),
-		[]*Field{area}, []string{"Enter begins a line; Ctrl+Enter keeps the roster."}, "Keep the roster", func(*Sheet) []fyne.CanvasObject {
-			return []fyne.CanvasObject{look.NewAction(look.Plain, "From a CSV file", "", "", func() {
-				w.chooseFile("The roster's file", "The office's own list as CSV or tab-separated text.", []string{".csv", ".txt", ".tsv"}, func(path string) {
-					text, err := readText(path)
-					if err != nil {
-						w.Fail(err)
-						return
-					}
-					area.SetText(text)
-				})
+	w.form("The official roster", ui.Column(1, ui.Body("On each line a precinct, its polling site and, where sites "+
+		"differ by use, the use; with commas or tabs between them. Take it from the office's own list, not from the export."),
+		read),
+		[]*Field{area}, []string{"Enter begins a line; Ctrl+Enter keeps the roster."}, "Keep the roster",
+		func(*Sheet) []fyne.CanvasObject {
+			return []fyne.CanvasObject{ui.NewAction(ui.Plain, "From a CSV file", "", "", func() {
+				w.chooseFile("The roster's file", "The office's own list as CSV or tab-separated text.",
+					[]string{".csv", ".txt", ".tsv"}, func(path string) {
+						text, err := readText(path)
+						if err != nil {
+							w.Fail(err)
+							return
+						}
+						area.SetText(text)
+					})
 			})}
 		}, func(s *Sheet) string {
 			lines, faults := session.ParseRoster(area.Text)
@@ -441,22 +454,26 @@ func (w *Window) Help() {
 			return
 		}
 		in = "In this form: " + top.head
-		keys = []Key{{"Tab, Shift+Tab", "the next field or action, the one before"}, {"Enter", "in a field of one line, or on an action: do it"}, {"Ctrl+Enter", "in a field of several lines: do it"}, {"Esc", "leave the form; nothing is recorded"}}
+		keys = []Key{{"Tab, Shift+Tab", "the next field or action, the one before"},
+			{"Enter", "in a field of one line, or on an action: do it"}, {"Ctrl+Enter", "in a field of several lines: do it"},
+			{"Esc", "leave the form; nothing is recorded"}}
 	}
 	var rows []fyne.CanvasObject
 	for _, k := range keys {
-		rows = append(rows, look.Ruled([]float32{1, 3}, look.Flow(0, look.KeyHint(k.Key, "")), look.Body(k.Does)))
+		rows = append(rows, ui.Ruled([]float32{1, 3}, ui.Flow(0, ui.KeyHint(k.Key, "")), ui.Body(k.Does)))
 	}
 	var general []fyne.CanvasObject
 	for _, m := range w.commands() {
 		for _, c := range m.list {
 			if c.shown != "" {
-				general = append(general, look.Ruled([]float32{1, 3}, look.Flow(0, look.KeyHint(c.shown, "")), look.Body(strings.TrimSuffix(c.label, "…"))))
+				general = append(general, ui.Ruled([]float32{1, 3}, ui.Flow(0, ui.KeyHint(c.shown, "")),
+					ui.Body(strings.TrimSuffix(c.label, "…"))))
 			}
 		}
 	}
-	w.Sheet(helpHead, look.Column(2, look.Kicker(in), look.Column(0, rows...), look.Kicker("Everywhere"), look.Column(0, general...)), func(s *Sheet) {
-		s.Action(look.Next, "Go on", s.Close)
+	w.Sheet(helpHead, ui.Column(2, ui.Kicker(in), ui.Column(0, rows...), ui.Kicker("Everywhere"),
+		ui.Column(0, general...)), func(s *Sheet) {
+		s.Action(ui.Next, "Go on", s.Close)
 	})
 }
 
@@ -466,10 +483,12 @@ func (w *Window) About() {
 	if b, ok := debug.ReadBuildInfo(); ok && b.Main.Version != "" && b.Main.Version != "(devel)" {
 		version = b.Main.Version
 	}
-	w.Sheet("About Counterproof", look.Column(2,
-		look.Body("Counterproof is the second party's tool: it proves an election's set-up before its memory cards are used."),
-		look.Slip(cautions(look.SizeBody)),
-		look.Caption("Version: "+version+". Typefaces: Source Sans 3 and Source Serif 4, SIL Open Font License.")), func(s *Sheet) {
-		s.Action(look.Next, "Go on", s.Close)
-	})
+	w.Sheet("About Counterproof", ui.Column(2,
+		ui.Body(
+			"Counterproof is the second party's tool: it proves an election's set-up before its memory cards are used."),
+		ui.Slip(cautions(ui.SizeBody)),
+		ui.Caption("Version: "+version+". Typefaces: Source Sans 3 and Source Serif 4, SIL Open Font License.")),
+		func(s *Sheet) {
+			s.Action(ui.Next, "Go on", s.Close)
+		})
 }

@@ -13,7 +13,7 @@ import (
 	"fyne.io/fyne/v2/theme"
 
 	"counterproof/app/desk/session"
-	"counterproof/app/look"
+	"counterproof/app/ui"
 	"counterproof/model/casefile"
 )
 
@@ -28,7 +28,7 @@ type casePlace struct {
 	open   int
 	asking bool
 	// lead is the action of the one thing to do next, nil where there is none.
-	lead *look.Action
+	lead *ui.Action
 }
 
 func newCasePlace(w *Window) *casePlace {
@@ -36,7 +36,7 @@ func newCasePlace(w *Window) *casePlace {
 }
 
 func (p *casePlace) Name() string               { return "Case" }
-func (p *casePlace) Icon() look.Icon            { return look.PlaceCase }
+func (p *casePlace) Icon() ui.Icon              { return ui.PlaceCase }
 func (p *casePlace) May() (bool, string)        { return true, "" }
 func (p *casePlace) Content() fyne.CanvasObject { return p.page }
 func (p *casePlace) CaseChanged()               { p.asked, p.open = casefile.Digest{}, -1 }
@@ -51,14 +51,14 @@ func (p *casePlace) Refresh() {
 	var content fyne.CanvasObject
 	switch {
 	case p.w.coming:
-		content = look.Faded("A moment …")
+		content = ui.Faded("A moment …")
 	case p.w.Session.Case() != nil:
 		p.ask()
 		content = p.stand()
 	default:
 		content = p.begin()
 	}
-	p.page.Objects = []fyne.CanvasObject{container.NewVScroll(look.Inset(4, 4, look.Spread(200, content)))}
+	p.page.Objects = []fyne.CanvasObject{container.NewVScroll(ui.Inset(4, 4, ui.Spread(200, content)))}
 	p.page.Refresh()
 	switch {
 	case followed && p.lead != nil:
@@ -74,7 +74,7 @@ func (w *Window) focusedOnPage() bool {
 	if len(w.sheets) > 0 {
 		return false
 	}
-	a, ok := w.win.Canvas().Focused().(*look.Action)
+	a, ok := w.win.Canvas().Focused().(*ui.Action)
 	return ok && (w.header == nil || !slices.Contains(w.header.chips, a))
 }
 
@@ -82,16 +82,16 @@ func (w *Window) focusedOnPage() bool {
 // compare.
 func (p *casePlace) ask() {
 	state := p.w.Session.State()
-	if len(state.StandingExports()) == 0 || p.asking || p.asked == state.Head {
+	if len(state.ActiveExports()) == 0 || p.asking || p.asked == state.Head {
 		return
 	}
 	r := p.w.Session.Review()
 	answer := func() (open int) {
-		standing, err := r.Now()
+		snapshot, err := r.Now()
 		if err != nil {
 			return -1 // the place of differences says why
 		}
-		c := standing.Counts()
+		c := snapshot.Counts()
 		return c.Open + c.Waiting
 	}
 	if p.w.inline {
@@ -115,88 +115,98 @@ func (p *casePlace) ask() {
 }
 
 // numbered is a step of the job, for a newcomer.
-func numbered(icon look.Icon, head, words string) fyne.CanvasObject {
-	return look.Cells(2.5, []float32{0, 1}, look.NewLargeDrawing(icon, look.ColorAccent), look.Column(0, look.Bold(head), look.Faded(words)))
+func numbered(icon ui.Icon, head, words string) fyne.CanvasObject {
+	return ui.Cells(2.5, []float32{0, 1}, ui.NewLargeDrawing(icon, ui.ColorAccent),
+		ui.Column(0, ui.Bold(head), ui.Faded(words)))
 }
 
 // begin is the first screen.
 func (p *casePlace) begin() fyne.CanvasObject {
 	w := p.w
-	job := look.Page(look.Column(3,
-		look.Kicker("The job"),
-		look.Title("Prove the set-up right before the cards are used."),
-		look.Body("One person programmed the election. You, of another party, key every ballot again from the printed proof, without seeing that set-up. Then the two of you hold both entries side by side."),
-		look.Rule(),
-		numbered(look.PlaceRekey, "Key what the proof prints", "Each ballot face once, then its precincts; then each voting unit."),
-		numbered(look.StateSealed, "Seal it", "Only then does the export come in. Nobody who keys can see it before."),
-		numbered(look.PlaceDifferences, "Resolve each difference together", "Both of the pair decide, each with their own passphrase."),
-		numbered(look.PlaceSign, "Sign", "The supervisor signs a report that anyone can check later, offline."),
+	job := ui.Page(ui.Column(3,
+		ui.Kicker("The job"),
+		ui.Title("Prove the set-up right before the cards are used."),
+		ui.Body("One person programmed the election. You, of another party, key every ballot again from the printed "+
+			"proof, without seeing that set-up. Then the two of you hold both entries side by side."),
+		ui.Rule(),
+		numbered(ui.PlaceRekey, "Key what the proof prints",
+			"Each ballot face once, then its precincts; then each voting unit."),
+		numbered(ui.StateSealed, "Seal it", "Only then does the export come in. Nobody who keys can see it before."),
+		numbered(ui.PlaceDifferences, "Resolve each difference together",
+			"Both of the pair decide, each with their own passphrase."),
+		numbered(ui.PlaceSign, "Sign", "The supervisor signs a report that anyone can check later, offline."),
 	))
 	var next fyne.CanvasObject
 	recent := w.Recent()
-	start := look.NewAction(look.Next, "Start a new case", look.StateNext, "Ctrl+N", w.AskNew)
-	objects := []fyne.CanvasObject{look.Kicker("Begin")}
+	start := ui.NewAction(ui.Next, "Start a new case", ui.StateNext, "Ctrl+N", w.AskNew)
+	objects := []fyne.CanvasObject{ui.Kicker("Begin")}
 	if len(recent) > 0 {
-		start = look.NewAction(look.Plain, "Start a new case", "", "Ctrl+N", w.AskNew)
-		next = look.Column(1.5, look.Body("The case that was open last:"),
-			look.Flow(0, look.NewAction(look.Next, "Go on with "+filepath.Base(recent[0]), look.StateNext, "", func() { w.OpenCase(recent[0]) })))
+		start = ui.NewAction(ui.Plain, "Start a new case", "", "Ctrl+N", w.AskNew)
+		next = ui.Column(1.5, ui.Body("The case that was open last:"),
+			ui.Flow(0, ui.NewAction(ui.Next, "Go on with "+filepath.Base(recent[0]), ui.StateNext, "",
+				func() { w.OpenCase(recent[0]) })))
 	} else {
-		next = look.Column(1.5, look.Body("A case is one file: one election's cross-check."), look.Flow(0, start))
+		next = ui.Column(1.5, ui.Body("A case is one file: one election's cross-check."), ui.Flow(0, start))
 	}
 	objects = append(objects, next)
-	row := []fyne.CanvasObject{look.NewAction(look.Plain, "Open a case", "", "Ctrl+O", w.AskOpen)}
+	row := []fyne.CanvasObject{ui.NewAction(ui.Plain, "Open a case", "", "Ctrl+O", w.AskOpen)}
 	if len(recent) > 0 {
 		row = append([]fyne.CanvasObject{start}, row...)
 	}
-	objects = append(objects, look.Flow(2, row...))
+	objects = append(objects, ui.Flow(2, row...))
 	if len(recent) > 1 {
 		var rows []fyne.CanvasObject
 		for _, path := range recent[1:min(len(recent), 4)] {
-			rows = append(rows, look.NewAction(look.Quiet, filepath.Base(path), look.PlaceCase, "", func() { w.OpenCase(path) }))
+			rows = append(rows, ui.NewAction(ui.Quiet, filepath.Base(path), ui.PlaceCase, "", func() { w.OpenCase(path) }))
 		}
-		objects = append(objects, look.Bold("Opened lately"), look.Column(0, rows...))
+		objects = append(objects, ui.Bold("Opened lately"), ui.Column(0, rows...))
 	}
-	objects = append(objects, look.Rule(),
-		look.Column(1.5, look.Bold("Or try it first"),
-			look.Faded("The demo is an invented county, with people, a proof to key from and mistakes to find."),
-			look.Flow(0, look.NewAction(look.Plain, "Open the demo (invented)", "", "", w.AskDemo))))
-	return look.Column(3,
-		look.Beside(2, 34, 3, 2, job, look.Page(look.Column(3, objects...))),
-		look.Slip(cautions(look.SizeCaption)))
+	objects = append(objects, ui.Rule(),
+		ui.Column(1.5, ui.Bold("Or try it first"),
+			ui.Faded("The demo is an invented county, with people, a proof to key from and mistakes to find."),
+			ui.Flow(0, ui.NewAction(ui.Plain, "Open the demo (invented)", "", "", w.AskDemo))))
+	return ui.Column(3,
+		ui.Beside(2, 34, 3, 2, job, ui.Page(ui.Column(3, objects...))),
+		ui.Slip(cautions(ui.SizeCaption)))
 }
 
 // Cautions are what the program can and cannot do, in the words of every report.
-const Cautions = "Counterproof checks a configuration; it does not certify one. It takes the place of no test that law or a board's procedure requires (ballot proofing, logic and accuracy testing, sealing), and local law and the board's own procedures come first. It cannot see target positions, timing marks, audio or touch screens, nor whether the proof itself agrees with the certified documents where only the proof was keyed. It has no network access and never writes to a memory card or an EMS."
+const Cautions = "Counterproof checks a configuration; it does not certify one. It takes the place of no test that " +
+	"law or a board's procedure requires (ballot proofing, logic and accuracy testing, sealing), and local law and the " +
+	"board's own procedures come first. It cannot see target positions, timing marks, audio or touch screens, nor " +
+	"whether the proof itself agrees with the certified documents where only the proof was keyed. It has no network " +
+	"access and never writes to a memory card or an EMS."
 
 func cautions(size fyne.ThemeSizeName) fyne.CanvasObject {
-	return look.Cells(2, []float32{0, 1}, look.NewDrawing(look.StateWarning, theme.ColorNameWarning),
-		look.NewWords(size, look.Run{Text: "Cautions. ", Face: look.SansBold}, look.Run{Text: Cautions}).Wrapped())
+	return ui.Cells(2, []float32{0, 1}, ui.NewDrawing(ui.StateWarning, theme.ColorNameWarning),
+		ui.NewWords(size, ui.Run{Text: "Cautions. ", Face: ui.SansBold}, ui.Run{Text: Cautions}).Wrapped())
 }
 
 // stand is the open case.
 func (p *casePlace) stand() fyne.CanvasObject {
-	left := look.Column(2, p.next(), p.work())
+	left := ui.Column(2, p.next(), p.work())
 	facts := []fyne.CanvasObject{p.people(), p.roster()}
 	if seals := p.seals(); seals != nil {
 		facts = append(facts, seals)
 	}
-	right := look.Column(2, append(facts, p.cameIn())...)
+	right := ui.Column(2, append(facts, p.cameIn())...)
 	objects := []fyne.CanvasObject{}
 	if c := p.w.Session.Case(); c.ReadOnly() != "" {
-		again := look.NewAction(look.Plain, "Open it again", "", "", func() { p.w.OpenCase(c.Path()) })
+		again := ui.NewAction(ui.Plain, "Open it again", "", "", func() { p.w.OpenCase(c.Path()) })
 		again.Name = "Open the case again, to write in it if it is free now"
 		actions := []fyne.CanvasObject{again}
 		if holder := c.Holder(); holder != nil && holder.TakeOver() {
-			actions = append(actions, look.NewAction(look.Plain, "Take over", "", "", func() { p.w.TakeOver(c.Path()) }))
+			actions = append(actions, ui.NewAction(ui.Plain, "Take over", "", "", func() { p.w.TakeOver(c.Path()) }))
 		}
-		objects = append(objects, look.Slip(look.MiddleCells(2, []float32{0, 1, 0}, look.NewDrawing(look.StateWarning, theme.ColorNameWarning),
-			look.Body(upper(c.ReadOnly())+"."), look.Flow(1, actions...))))
+		objects = append(objects,
+			ui.Slip(ui.MiddleCells(2, []float32{0, 1, 0}, ui.NewDrawing(ui.StateWarning, theme.ColorNameWarning),
+				ui.Body(upper(c.ReadOnly())+"."), ui.Flow(1, actions...))))
 	}
 	if p.w.Session.IsDemo() {
 		objects = append(objects, p.demo())
 	}
-	objects = append(objects, look.Beside(2, 40, 1, 1, left, right))
-	return look.Column(2.5, objects...)
+	objects = append(objects, ui.Beside(2, 40, 1, 1, left, right))
+	return ui.Column(2.5, objects...)
 }
 
 func upper(s string) string {
@@ -211,7 +221,8 @@ func (p *casePlace) demo() fyne.CanvasObject {
 	dir := filepath.Dir(p.w.Session.Case().Path())
 	lines := "Everything here is invented. "
 	if !p.w.Session.State().Sealed(casefile.ScopeBallots) {
-		lines += "One ballot face, " + session.DemoFace + ", is left to key: its printed proof is “ballot proof " + session.DemoFace + ".txt”. After sealing bring in export.xml, and later corrected.xml. "
+		lines += "One ballot face, " + session.DemoFace + ", is left to key: its printed proof is “ballot proof " +
+			session.DemoFace + ".txt”. After sealing bring in export.xml, and later corrected.xml. "
 	} else {
 		lines += "export.xml is the export with planted mistakes, corrected.xml the one after they were put right. "
 	}
@@ -220,28 +231,30 @@ func (p *casePlace) demo() fyne.CanvasObject {
 		pass = append(pass, d.Name+" “"+d.Passphrase+"”")
 	}
 	lines += "The passphrases are " + strings.Join(pass, ", ") + "."
-	return look.Slip(look.Column(1, look.NewWords(look.SizeBody, look.Run{Text: "The demo. ", Face: look.SansBold}, look.Run{Text: lines}).Wrapped(),
-		look.Caption("Its files are in "+dir)))
+	return ui.Slip(ui.Column(1, ui.NewWords(ui.SizeBody, ui.Run{Text: "The demo. ", Face: ui.SansBold},
+		ui.Run{Text: lines}).Wrapped(),
+		ui.Caption("Its files are in "+dir)))
 }
 
 // next is the one thing to do next.
 func (p *casePlace) next() fyne.CanvasObject {
 	step, ok := session.NextStep(p.w.Session.Steps(p.open))
 	if !ok {
-		return look.Page(look.Column(2, look.Kicker("Next"), look.Title("The report is signed."), look.Body("Nothing is left to do. A later export, amendment or correction opens a new round.")))
+		return ui.Page(ui.Column(2, ui.Kicker("Next"), ui.Title("The report is signed."),
+			ui.Body("Nothing is left to do. A later export, amendment or correction opens a new round.")))
 	}
-	objects := []fyne.CanvasObject{look.Kicker("Next"), look.Title(step.Title), look.Body(step.Detail)}
+	objects := []fyne.CanvasObject{ui.Kicker("Next"), ui.Title(step.Title), ui.Body(step.Detail)}
 	if a := p.action(step); a != nil {
 		objects = append(objects, a)
 	}
-	return look.Page(look.Column(2, objects...))
+	return ui.Page(ui.Column(2, objects...))
 }
 
 func (p *casePlace) action(step session.Step) fyne.CanvasObject {
 	w := p.w
 	next := func(label string, do func()) fyne.CanvasObject {
-		p.lead = look.NewAction(look.Next, label, look.StateNext, "", do)
-		return look.Flow(0, p.lead)
+		p.lead = ui.NewAction(ui.Next, label, ui.StateNext, "", do)
+		return ui.Flow(0, p.lead)
 	}
 	place := func(name, label string) fyne.CanvasObject {
 		if !w.Has(name) {
@@ -279,23 +292,23 @@ func (p *casePlace) work() fyne.CanvasObject {
 	var rows []fyne.CanvasObject
 	done := 0
 	for _, s := range steps {
-		icon, face, c := look.StateOpen, look.Sans, fyne.ThemeColorName(look.ColorInk)
+		icon, face, c := ui.StateOpen, ui.Sans, fyne.ThemeColorName(ui.ColorInk)
 		switch {
 		case s.Done:
-			icon = look.StateCleared
+			icon = ui.StateCleared
 			done++
 		case s.ID == next.ID:
-			icon, face, c = look.StateNext, look.SansBold, look.ColorAccent
+			icon, face, c = ui.StateNext, ui.SansBold, ui.ColorAccent
 		}
-		words := []fyne.CanvasObject{look.NewWords(look.SizeBody, look.Run{Text: s.Title, Face: face}).Wrapped()}
+		words := []fyne.CanvasObject{ui.NewWords(ui.SizeBody, ui.Run{Text: s.Title, Face: face}).Wrapped()}
 		if s.ID != next.ID && (s.Done || s.ID == session.StepUnits) {
-			words = append(words, look.Caption(s.Detail))
+			words = append(words, ui.Caption(s.Detail))
 		}
-		rows = append(rows, look.Ruled(weights, look.NewDrawing(icon, c), look.Column(0, words...)))
+		rows = append(rows, ui.Ruled(weights, ui.NewDrawing(icon, c), ui.Column(0, words...)))
 	}
-	bar := look.NewProgress(look.Part{Word: "done", Count: done, Icon: look.StateCleared, Fill: look.Solid},
-		look.Part{Word: "to do", Count: len(steps) - done, Icon: look.StateOpen})
-	return look.Page(look.Column(2, look.Kicker("How far the work is"), bar, look.Column(0, rows...)))
+	bar := ui.NewProgress(ui.Part{Word: "done", Count: done, Icon: ui.StateCleared, Fill: ui.Solid},
+		ui.Part{Word: "to do", Count: len(steps) - done, Icon: ui.StateOpen})
+	return ui.Page(ui.Column(2, ui.Kicker("How far the work is"), bar, ui.Column(0, rows...)))
 }
 
 // people are the seats with who holds them.
@@ -305,20 +318,21 @@ func (p *casePlace) people() fyne.CanvasObject {
 	var rows []fyne.CanvasObject
 	for _, s := range w.Session.Seats() {
 		if !s.Held() {
-			rows = append(rows, look.Ruled(head,
-				look.Column(0, look.Bold(upper(seatShort(s.Seat))), look.Caption("nobody yet")),
-				look.NewAction(look.Plain, "Enrol", "", "", func() { w.AskEnrol(s.Seat) })))
+			rows = append(rows, ui.Ruled(head,
+				ui.Column(0, ui.Bold(upper(seatShort(s.Seat))), ui.Caption("nobody yet")),
+				ui.NewAction(ui.Plain, "Enrol", "", "", func() { w.AskEnrol(s.Seat) })))
 			continue
 		}
-		icon, label := look.StateLocked, "Unlock"
+		icon, label := ui.StateLocked, "Unlock"
 		if s.Unlocked {
-			icon, label = look.StateFree, "Lock"
+			icon, label = ui.StateFree, "Lock"
 		}
-		rows = append(rows, look.Ruled(head,
-			look.Column(0, look.Bold(s.Person.Name), look.Caption(upper(seatShort(s.Seat))+", "+s.Person.Party+", "+s.Person.Initials)),
-			look.NewAction(look.Plain, label, icon, "", func() { w.toggle(s) })))
+		rows = append(rows, ui.Ruled(head,
+			ui.Column(0, ui.Bold(s.Person.Name),
+				ui.Caption(upper(seatShort(s.Seat))+", "+s.Person.Party+", "+s.Person.Initials)),
+			ui.NewAction(ui.Plain, label, icon, "", func() { w.toggle(s) })))
 	}
-	return look.Page(look.Column(2, look.Kicker("People and seats"), look.Column(0, rows...)))
+	return ui.Page(ui.Column(2, ui.Kicker("People and seats"), ui.Column(0, rows...)))
 }
 
 // roster is the official roster in brief.
@@ -327,8 +341,8 @@ func (p *casePlace) roster() fyne.CanvasObject {
 	lines := w.Session.Roster()
 	if s := w.Session.State(); s.Sealed(casefile.ScopeBallots) && !s.Sealed(casefile.ScopeUnits) && len(lines) > 0 {
 		// What is keyed of the sites is blind from the export's coming on to their seal.
-		return look.Page(look.Column(2, look.Kicker("Official roster"), look.NewWords(look.SizeBody,
-			look.Run{Text: fmt.Sprint(w.Session.RosterPrecincts()), Face: look.SansBold}, look.Run{Text: " precincts. Their " +
+		return ui.Page(ui.Column(2, ui.Kicker("Official roster"), ui.NewWords(ui.SizeBody,
+			ui.Run{Text: fmt.Sprint(w.Session.RosterPrecincts()), Face: ui.SansBold}, ui.Run{Text: " precincts. Their " +
 				"polling sites show once the voting units are sealed."}).Wrapped()))
 	}
 	var order []string
@@ -346,63 +360,66 @@ func (p *casePlace) roster() fyne.CanvasObject {
 		}
 		bySite[site] = append(bySite[site], l.Precinct)
 	}
-	objects := []fyne.CanvasObject{look.Kicker("Official roster")}
+	objects := []fyne.CanvasObject{ui.Kicker("Official roster")}
 	if len(lines) == 0 {
-		objects = append(objects, look.Faded("No precinct yet. The roster says which precincts there are and where each votes, independently of the export."),
-			look.Flow(0, look.NewAction(look.Plain, "Give the roster", "", "", w.AskRoster)))
-		return look.Page(look.Column(2, objects...))
+		objects = append(objects, ui.Faded("No precinct yet. The roster says which precincts there are and where each "+
+			"votes, independently of the export."),
+			ui.Flow(0, ui.NewAction(ui.Plain, "Give the roster", "", "", w.AskRoster)))
+		return ui.Page(ui.Column(2, objects...))
 	}
-	objects = append(objects, look.NewWords(look.SizeBody,
-		look.Run{Text: fmt.Sprint(w.Session.RosterPrecincts()), Face: look.SansBold}, look.Run{Text: " precincts at "},
-		look.Run{Text: fmt.Sprint(len(order)), Face: look.SansBold}, look.Run{Text: " polling sites"}).Wrapped())
+	objects = append(objects, ui.NewWords(ui.SizeBody,
+		ui.Run{Text: fmt.Sprint(w.Session.RosterPrecincts()), Face: ui.SansBold}, ui.Run{Text: " precincts at "},
+		ui.Run{Text: fmt.Sprint(len(order)), Face: ui.SansBold}, ui.Run{Text: " polling sites"}).Wrapped())
 	weights := []float32{1, 1}
 	const shown = 12
-	rows := []fyne.CanvasObject{look.RuledHead(weights, "polling site", "precincts")}
+	rows := []fyne.CanvasObject{ui.RuledHead(weights, "polling site", "precincts")}
 	for _, site := range order[:min(len(order), shown)] {
 		list := bySite[site]
 		words := strings.Join(list[:min(len(list), 24)], ", ")
 		if len(list) > 24 {
 			words += fmt.Sprintf(" and %d more", len(list)-24)
 		}
-		rows = append(rows, look.Ruled(weights, look.Ballot(site), look.Ballot(words)))
+		rows = append(rows, ui.Ruled(weights, ui.Ballot(site), ui.Ballot(words)))
 	}
-	objects = append(objects, look.Column(0, rows...))
+	objects = append(objects, ui.Column(0, rows...))
 	if len(order) > shown {
-		objects = append(objects, look.Caption(fmt.Sprintf("and %d more sites", len(order)-shown)))
+		objects = append(objects, ui.Caption(fmt.Sprintf("and %d more sites", len(order)-shown)))
 	}
 	if !w.Session.State().Sealed(casefile.ScopeBallots) {
-		objects = append(objects, look.Flow(0, look.NewAction(look.Quiet, "Change the roster", "", "", w.AskRoster)))
+		objects = append(objects, ui.Flow(0, ui.NewAction(ui.Quiet, "Change the roster", "", "", w.AskRoster)))
 	}
-	return look.Page(look.Column(2, objects...))
+	return ui.Page(ui.Column(2, objects...))
 }
 
 // cameIn lists what came in, by digest and time.
 func (p *casePlace) cameIn() fyne.CanvasObject {
 	w := p.w
-	objects := []fyne.CanvasObject{look.Kicker("What has come in")}
+	objects := []fyne.CanvasObject{ui.Kicker("What has come in")}
 	came := w.Session.CameIn()
 	if len(came) == 0 {
-		objects = append(objects, look.Faded("Nothing yet. Before the ballots are sealed no export comes in; its digest may be noted, so that it can be shown later to be the same file."))
+		objects = append(objects, ui.Faded("Nothing yet. Before the ballots are sealed no export comes in; its digest "+
+			"may be noted, so that it can be shown later to be the same file."))
 	}
 	var rows []fyne.CanvasObject
 	for _, c := range came {
-		rows = append(rows, look.Ruled([]float32{1}, look.Column(0.4,
-			look.NewWords(look.SizeBody, look.Run{Text: upper(c.What) + ": ", Face: look.SansBold}, look.Run{Text: c.Name}).Wrapped(),
-			look.Caption(local(c.At)),
-			look.NewWords(look.SizeCaption, look.Run{Text: c.Digest.Groups()}).Wrapped())))
+		rows = append(rows, ui.Ruled([]float32{1}, ui.Column(0.4,
+			ui.NewWords(ui.SizeBody, ui.Run{Text: upper(c.What) + ": ", Face: ui.SansBold},
+				ui.Run{Text: c.Name}).Wrapped(),
+			ui.Caption(local(c.At)),
+			ui.NewWords(ui.SizeCaption, ui.Run{Text: c.Digest.Groups()}).Wrapped())))
 	}
 	if len(rows) > 0 {
-		objects = append(objects, look.Column(0, rows...))
+		objects = append(objects, ui.Column(0, rows...))
 	}
 	label := "Bring in an export"
 	if !w.Session.State().Sealed(casefile.ScopeBallots) {
 		label = "Note an export's digest"
 	}
 	state := w.Session.State()
-	objects = append(objects, look.Flow(0, look.NewAction(look.Quiet, label, "", "Ctrl+I", w.AskExport)),
-		look.Rule(),
-		look.Caption(fmt.Sprintf("Entries in the journal: %d. Its head: %s", state.Seq, state.Head.Groups())))
-	return look.Page(look.Column(2, objects...))
+	objects = append(objects, ui.Flow(0, ui.NewAction(ui.Quiet, label, "", "Ctrl+I", w.AskExport)),
+		ui.Rule(),
+		ui.Caption(fmt.Sprintf("Entries in the journal: %d. Its head: %s", state.Seq, state.Head.Groups())))
+	return ui.Page(ui.Column(2, objects...))
 }
 
 // local is a time of the record on the clock of this machine.
@@ -426,7 +443,8 @@ func (w *Window) bringIn(paths []string) {
 		var brought string
 		w.Work("Reading the export and comparing it", func(ctx context.Context) error {
 			b, err := s.BringInContext(ctx, paths...)
-			brought = fmt.Sprintf("New: %s. Cleared: %d. Changed without a decision or an amendment that asked for it: %d.", count(len(b.New), "finding"), len(b.Cleared), len(b.Unasked))
+			brought = fmt.Sprintf("New: %s. Cleared: %d. Changed without a decision or an amendment that asked for it: %d.",
+				count(len(b.New), "finding"), len(b.Cleared), len(b.Unasked))
 			return err
 		}, func() {
 			w.Changed()
@@ -434,22 +452,24 @@ func (w *Window) bringIn(paths []string) {
 		})
 		return
 	}
-	w.Sheet("The ballots are not sealed yet", look.Body("Until they are, this case takes no export, so that nobody who keys can see one. Its digest can be noted now: it shows later that the export that came in is this same file."), func(sheet *Sheet) {
-		sheet.Action(look.Next, "Note the digest", func() {
-			sheet.Close()
-			var digest casefile.Digest
-			w.Work("Making the digest", func(ctx context.Context) (err error) {
-				for _, path := range paths {
-					if digest, err = s.NoteDigest(ctx, path); err != nil {
-						return err
+	w.Sheet("The ballots are not sealed yet", ui.Body("Until they are, this case takes no export, so that nobody who "+
+		"keys can see one. Its digest can be noted now: it shows later that the export that came in is this same file."),
+		func(sheet *Sheet) {
+			sheet.Action(ui.Next, "Note the digest", func() {
+				sheet.Close()
+				var digest casefile.Digest
+				w.Work("Making the digest", func(ctx context.Context) (err error) {
+					for _, path := range paths {
+						if digest, err = s.NoteDigest(ctx, path); err != nil {
+							return err
+						}
 					}
-				}
-				return nil
-			}, func() {
-				w.Changed()
-				w.Say("The digest is noted", digest.Groups())
+					return nil
+				}, func() {
+					w.Changed()
+					w.Say("The digest is noted", digest.Groups())
+				})
 			})
+			sheet.Action(ui.Quiet, "Not now", sheet.Close)
 		})
-		sheet.Action(look.Quiet, "Not now", sheet.Close)
-	})
 }

@@ -16,8 +16,8 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"counterproof/app/desk/session"
-	"counterproof/app/look"
-	"counterproof/app/look/picture"
+	"counterproof/app/ui"
+	"counterproof/app/ui/picture"
 	"counterproof/model/casefile"
 )
 
@@ -80,13 +80,13 @@ func firstIn[T fyne.CanvasObject](root fyne.CanvasObject, is func(T) bool) (foun
 }
 
 // find returns the action with the label, in the top sheet if there is one.
-func find(t *testing.T, w *Window, label string) *look.Action {
+func find(t *testing.T, w *Window, label string) *ui.Action {
 	t.Helper()
 	var root fyne.CanvasObject = w.win.Content()
 	if o := w.win.Canvas().Overlays().Top(); o != nil {
 		root = o
 	}
-	found := firstIn(root, func(a *look.Action) bool { return a.Label() == label })
+	found := firstIn(root, func(a *ui.Action) bool { return a.Label() == label })
 	require.NotNil(t, found, "no action %q", label)
 	return found
 }
@@ -104,7 +104,8 @@ var states = map[string]func(t *testing.T, w *Window){
 	"first": func(*testing.T, *Window) {},
 	"new-case": func(t *testing.T, w *Window) {
 		require.NoError(t, w.Session.Create(filepath.Join(t.TempDir(), "general"), casefile.Start{
-			Election: casefile.Election{Name: "General Election", Date: "2027-11-02", Jurisdiction: "Tarnwick County"}, Parties: []string{"Hearth Party", "Meridian Party"}}))
+			Election: casefile.Election{Name: "General Election", Date: "2027-11-02", Jurisdiction: "Tarnwick County"},
+			Parties:  []string{"Hearth Party", "Meridian Party"}}))
 		w.caseChanged()
 	},
 	"demo": func(t *testing.T, w *Window) { openDemo(t, w) },
@@ -152,7 +153,7 @@ func seal(t *testing.T, w *Window) {
 // keptAt are the views whose pictures are kept; the others are drawn and checked for
 // text that is cut off or overlaps.
 func keptAt(state string, v picture.View) bool {
-	return v.Size.Width < 1900 && (v.Scale == 1 && v.Tone == look.Light || state == "first" || state == "demo")
+	return v.Size.Width < 1900 && (v.Scale == 1 && v.Tone == ui.Light || state == "first" || state == "demo")
 }
 
 func TestPicturesOfTheCase(t *testing.T) {
@@ -314,12 +315,12 @@ func TestTheWindowRemembersItsSizeItsToneItsTextAndItsCase(t *testing.T) {
 	w := demoWindow(t, plain)
 	path := w.Session.Case().Path()
 	w.win.Resize(fyne.NewSize(1400, 900))
-	w.SetTone(look.Dark)
+	w.SetTone(ui.Dark)
 	w.StepText(1)
 	w.StepText(1)
 	w.Quit()
 	assert.Nil(t, w.Session.Case())
-	assert.Equal(t, look.Theme{Tone: look.Dark, Scale: 1.5}, w.theme())
+	assert.Equal(t, ui.Theme{Tone: ui.Dark, Scale: 1.5}, w.theme())
 	assert.Equal(t, []string{path}, w.Recent())
 	assert.InDelta(t, 1400, w.app.Preferences().Float(prefWidth), 1)
 	for range 5 {

@@ -14,7 +14,7 @@ import (
 	"github.com/dustin/go-humanize"
 
 	"counterproof/app/desk/session"
-	"counterproof/app/look"
+	"counterproof/app/ui"
 	"counterproof/model/casefile"
 )
 
@@ -35,8 +35,8 @@ type chooser struct {
 	offers []session.Offer
 	list   *keyedList
 	shown  []session.Offer
-	told   *look.Words
-	chosen *look.Words
+	told   *ui.Words
+	chosen *ui.Words
 }
 
 // chooseFile asks for a file with one of the endings.
@@ -53,23 +53,23 @@ func (w *Window) chooseFiles(head, hint, label string, endings []string, several
 		}
 	}
 	c := &chooser{w: w, base: base, endings: endings, several: several, then: then, path: NewField("File", "")}
-	c.told, c.chosen = look.Caption(""), look.Bold("")
+	c.told, c.chosen = ui.Caption(""), ui.Bold("")
 	c.chosen.Hide()
 	c.list = newKeyedList(func() int { return len(c.shown) }, c.line, c.pick, nil)
 	c.list.at = -1
 	c.path.OnChanged = func(string) { c.narrow() }
 	c.path.OnSubmitted = func(string) { c.take() }
 	c.path.onKey = c.key
-	content := look.Column(2, look.Body(hint), c.chosen,
-		look.Column(0.6, look.Bold(c.path.Name), c.path, c.told),
+	content := ui.Column(2, ui.Body(hint), c.chosen,
+		ui.Column(0.6, ui.Bold(c.path.Name), c.path, c.told),
 		container.New(rows(7), c.list))
 	c.s = w.Sheet(head, content, func(s *Sheet) {
-		s.Action(look.Next, label, c.take)
+		s.Action(ui.Next, label, c.take)
 		if several {
-			s.Action(look.Plain, "And another file", c.another)
+			s.Action(ui.Plain, "And another file", c.another)
 		}
-		s.Action(look.Plain, "Look through the folders", c.lookThrough)
-		s.Action(look.Quiet, "Not now", func() { s.escape() })
+		s.Action(ui.Plain, "Look through the folders", c.lookThrough)
+		s.Action(ui.Quiet, "Not now", func() { s.escape() })
 		c.path.onEscape = func() { s.escape() }
 		s.Focus(c.path)
 	})
@@ -139,7 +139,8 @@ func (c *chooser) read(folder string) {
 		case files == 0:
 			c.told.SetText("No file with " + kinds + " is in this folder.")
 		default:
-			c.told.SetText(fmt.Sprintf("%s with %s in this folder, the newest first. ↓ and Enter take one; letters narrow the list.", count(files, "file"), kinds))
+			c.told.SetText(fmt.Sprintf("%s with %s in this folder, the newest first. ↓ and Enter take one; letters narrow "+
+				"the list.", count(files, "file"), kinds))
 		}
 		c.narrow()
 		c.s.Refit()
@@ -156,13 +157,14 @@ func (c *chooser) read(folder string) {
 }
 
 // line is an offer in the list.
-func (c *chooser) line(i int) []look.Run {
+func (c *chooser) line(i int) []ui.Run {
 	o := c.shown[i]
 	if o.Folder {
-		return []look.Run{{Text: o.Name + string(filepath.Separator), Face: look.SansItalic}}
+		return []ui.Run{{Text: o.Name + string(filepath.Separator), Face: ui.SansItalic}}
 	}
-	return []look.Run{{Text: o.Name, Face: look.SansBold},
-		{Text: "   " + o.At.Local().Format("2 January 2006, 15:04") + " · " + humanize.Bytes(uint64(max(o.Size, 0))), Color: look.ColorFaded}}
+	return []ui.Run{{Text: o.Name, Face: ui.SansBold},
+		{Text: "   " + o.At.Local().Format("2 January 2006, 15:04") + " · " + humanize.Bytes(uint64(max(o.Size, 0))),
+			Color: ui.ColorFaded}}
 }
 
 // key works the list from the field.
@@ -269,7 +271,8 @@ func (c *chooser) lookThrough() {
 
 // AskOpen asks for a case file.
 func (w *Window) AskOpen() {
-	w.chooseFile("Open a case", "A case is one file, with everything that one election's cross-check recorded. Its name ends with "+casefile.Extension+".", []string{casefile.Extension}, w.OpenCase)
+	w.chooseFile("Open a case", "A case is one file, with everything that one election's cross-check recorded. Its name "+
+		"ends with "+casefile.Extension+".", []string{casefile.Extension}, w.OpenCase)
 }
 
 // exportEndings are those of exports and of an EMS's card list.
@@ -277,10 +280,12 @@ var exportEndings = []string{".xml", ".json", ".csv"}
 
 // askExport asks for an export, in one file or in its parts.
 func (w *Window) askExport(then func(paths []string)) {
-	words := "Its XML or JSON file, or all its parts one after the other; with it, or later, the card list as CSV. It comes in byte for byte, and for good."
+	words := "Its XML or JSON file, or all its parts one after the other; with it, or later, the card list as CSV. It " +
+		"comes in byte for byte, and for good."
 	label := "Bring it in"
 	if c := w.Session.Case(); c != nil && !c.State().Sealed(casefile.ScopeBallots) {
-		words, label = "The ballots are not sealed yet: nothing of the export is read, its digest alone can be noted.", "Choose it"
+		words, label = "The ballots are not sealed yet: nothing of the export is read, its digest alone can be noted.",
+			"Choose it"
 	}
 	w.chooseFiles("The export", words, label, exportEndings, true, then)
 }

@@ -11,7 +11,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"counterproof/app/look/picture"
+	"counterproof/app/ui/picture"
 )
 
 // lay writes files into a folder, each written a minute later than the one before.
@@ -76,7 +76,8 @@ func TestAFileIsChosenByKeyboardAlone(t *testing.T) {
 	keysTo(f, fyne.KeyDown, fyne.KeyReturn)
 	assert.Equal(t, at("exports/second.XML"), got)
 
-	for typed, want := range map[string]string{"third.xml": "third.xml", "~/first.xml": "first.xml", `"` + dir + `/first.xml"`: "first.xml",
+	for typed, want := range map[string]string{"third.xml": "third.xml", "~/first.xml": "first.xml",
+		`"` + dir + `/first.xml"`:               "first.xml",
 		"file://" + dir + "/exports/second.XML": "exports/second.XML", dir + "/minutes.txt": "minutes.txt"} {
 		f = ask()
 		f.SetText(typed)
@@ -117,7 +118,8 @@ func TestPicturesOfChoosingAFile(t *testing.T) {
 			folder := filepath.Join(t.TempDir(), "county")
 			lay(t, folder, "export 1 October.xml", "export 8 October.xml", "cards.csv", "older/export.xml")
 			t.Setenv("HOME", folder)
-			w.chooseFiles("The export", "Its XML or JSON file, or all its parts one after the other; with it, or later, the card list as CSV. It comes in byte for byte, and for good.", "Bring it in", exportEndings, true, func([]string) {})
+			w.chooseFiles("The export", "Its XML or JSON file, or all its parts one after the other; with it, or later, the "+
+				"card list as CSV. It comes in byte for byte, and for good.", "Bring it in", exportEndings, true, func([]string) {})
 			field(t, w, "File").SetText("e")
 			v.Draw(w.win)
 			w.sheets[0].Refit()

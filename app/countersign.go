@@ -8,7 +8,7 @@ import (
 
 	"fyne.io/fyne/v2"
 
-	"counterproof/app/look"
+	"counterproof/app/ui"
 	"counterproof/checks/report"
 	"counterproof/model/casefile"
 	"counterproof/model/files"
@@ -33,21 +33,21 @@ func (p *casePlace) seals() fyne.CanvasObject {
 				words = fmt.Sprintf("Countersigned by %s only after an export had come in, %s.", who.Name, local(by.At))
 			}
 		}
-		rows = append(rows, look.Ruled([]float32{1}, look.Column(0.4,
-			look.NewWords(look.SizeBody, look.Run{Text: upper(string(s.Terms.Scope)) + " sealed: ", Face: look.SansBold},
-				look.Run{Text: words}).Wrapped(),
-			look.Caption(local(s.At)),
-			look.NewWords(look.SizeCaption, look.Run{Text: s.Sealed.Groups()}).Wrapped())))
+		rows = append(rows, ui.Ruled([]float32{1}, ui.Column(0.4,
+			ui.NewWords(ui.SizeBody, ui.Run{Text: upper(string(s.Terms.Scope)) + " sealed: ", Face: ui.SansBold},
+				ui.Run{Text: words}).Wrapped(),
+			ui.Caption(local(s.At)),
+			ui.NewWords(ui.SizeCaption, ui.Run{Text: s.Sealed.Groups()}).Wrapped())))
 	}
 	var actions []fyne.CanvasObject
 	if state.Uncountersigned() {
-		actions = append(actions, look.NewAction(look.Plain, "Countersign the seal", look.StateSealed, "", w.AskCountersign))
+		actions = append(actions, ui.NewAction(ui.Plain, "Countersign the seal", ui.StateSealed, "", w.AskCountersign))
 	}
-	actions = append(actions, look.NewAction(look.Quiet, "Save the heads for the wall", "", "", w.AskHeads))
-	return look.Page(look.Column(2, look.Kicker("Seals"),
-		look.Faded("The programmer signs the head of the last seal before the first export comes in; the page of heads "+
+	actions = append(actions, ui.NewAction(ui.Quiet, "Save the heads for the wall", "", "", w.AskHeads))
+	return ui.Page(ui.Column(2, ui.Kicker("Seals"),
+		ui.Faded("The programmer signs the head of the last seal before the first export comes in; the page of heads "+
 			"is printed and pinned up. A case that is put back and sealed again has other heads."),
-		look.Column(0, rows...), look.Flow(1.5, actions...)))
+		ui.Column(0, rows...), ui.Flow(1.5, actions...)))
 }
 
 // AskCountersign shows the head of the last seal and has the programmer sign it.
@@ -72,15 +72,15 @@ func (w *Window) AskCountersign() {
 		return
 	}
 	last := seals[len(seals)-1]
-	content := look.Column(2, look.Body(fmt.Sprintf("%s signs the head of the seal of the %s, of %s. Hold it against "+
+	content := ui.Column(2, ui.Body(fmt.Sprintf("%s signs the head of the seal of the %s, of %s. Hold it against "+
 		"the printed page.", who.Name, last.Terms.Scope, local(last.At))),
-		look.NewWords(look.SizeBody, look.Run{Text: last.Sealed.Groups(), Face: look.SansBold}).Wrapped())
+		ui.NewWords(ui.SizeBody, ui.Run{Text: last.Sealed.Groups(), Face: ui.SansBold}).Wrapped())
 	w.Sheet("Countersign the seal?", content, func(s *Sheet) {
-		s.Action(look.Next, "Countersign", func() {
+		s.Action(ui.Next, "Countersign", func() {
 			s.Close()
 			w.brief("Countersigning the seal", func() error { return c.Countersign(who.ID) }, w.Changed)
 		})
-		s.Action(look.Quiet, "Not now", s.Close)
+		s.Action(ui.Quiet, "Not now", s.Close)
 	})
 }
 
@@ -92,7 +92,7 @@ func (w *Window) AskHeads() {
 	}
 	file := NewField("File", "")
 	file.SetText(free(strings.TrimSuffix(c.Path(), casefile.Extension)+" heads", "txt"))
-	w.form("The heads, for the wall", look.Body("One page of text: the case, each seal's head, the journal's head, "+
+	w.form("The heads, for the wall", ui.Body("One page of text: the case, each seal's head, the journal's head, "+
 		"and whose keys sign. Nothing that was keyed is on it."),
 		[]*Field{file}, []string{savingHint}, "Save and open", nil, func(s *Sheet) string {
 			path := strings.TrimSpace(file.Text)

@@ -10,7 +10,7 @@ import (
 	"fyne.io/fyne/v2/container"
 
 	"counterproof/app/desk/findings"
-	"counterproof/app/look"
+	"counterproof/app/ui"
 	"counterproof/checks/review"
 	"counterproof/model/casefile"
 )
@@ -33,11 +33,11 @@ type differencesPlace struct {
 	narrow   bool // the text is too large for the strip
 	table    *findingList
 	filter   *Field
-	progress *look.Progress
-	shown    *look.Words
+	progress *ui.Progress
+	shown    *ui.Words
 	detail   *fyne.Container
 	scroll   *container.Scroll
-	trouble  *look.Words
+	trouble  *ui.Words
 }
 
 func newDifferencesPlace(w *Window) *differencesPlace {
@@ -51,18 +51,18 @@ func newDifferencesPlace(w *Window) *differencesPlace {
 		}
 		p.Shown()
 	}
-	p.progress = look.NewProgress()
-	p.shown = look.Caption("")
-	p.trouble = look.Body("")
+	p.progress = ui.NewProgress()
+	p.shown = ui.Caption("")
+	p.trouble = ui.Body("")
 	p.table = newFindingList(p)
 	p.detail = container.NewStack()
-	p.scroll = container.NewVScroll(look.Inset(2.2, 0.5, p.detail))
+	p.scroll = container.NewVScroll(ui.Inset(2.2, 0.5, p.detail))
 	p.body = container.NewStack()
 	return p
 }
 
 func (p *differencesPlace) Name() string               { return "Differences" }
-func (p *differencesPlace) Icon() look.Icon            { return look.PlaceDifferences }
+func (p *differencesPlace) Icon() ui.Icon              { return ui.PlaceDifferences }
 func (p *differencesPlace) Content() fyne.CanvasObject { return p.body }
 func (p *differencesPlace) Find()                      { p.w.win.Canvas().Focus(p.filter) }
 func (p *differencesPlace) Drop(paths []string) bool   { p.bring(paths); return true }
@@ -82,7 +82,7 @@ func (w *Window) mayCompare() (bool, string) {
 	if err := r.MayCompare(); err != nil {
 		return false, sentence(err)
 	}
-	if len(w.Session.State().StandingExports()) == 0 {
+	if len(w.Session.State().ActiveExports()) == 0 {
 		return false, "No export is there to be compared. Bring one in from the Case."
 	}
 	return true, ""
@@ -93,7 +93,8 @@ func (p *differencesPlace) May() (bool, string) {
 		return false, why
 	}
 	if _, ok := p.w.Session.PairUnlocked(); !ok {
-		return false, "Both of the pair look at the differences together: unlock the programmer's and the second party's keys first, in the header above."
+		return false, "Both of the pair look at the differences together: unlock the programmer's and the second party's " +
+			"keys first, in the header above."
 	}
 	return true, ""
 }
@@ -103,8 +104,10 @@ func (p *differencesPlace) Keys() []Key {
 	for _, o := range findings.Outcomes {
 		keys = append(keys, Key{string(o.Key), o.Label + ": " + o.Words})
 	}
-	return append(keys, Key{"Enter", "decide: the four outcomes"}, Key{"G", "decide the whole group at once, or one alone"},
-		Key{"/", "filter; Esc clears it and goes back"}, Key{"E", "bring in an export"}, Key{"A", "enter an amendment"}, Key{"U", "follow the finding to its voting units"})
+	return append(keys, Key{"Enter", "decide: the four outcomes"},
+		Key{"G", "decide the whole group at once, or one alone"},
+		Key{"/", "filter; Esc clears it and goes back"}, Key{"E", "bring in an export"}, Key{"A", "enter an amendment"},
+		Key{"U", "follow the finding to its voting units"})
 }
 
 // Refresh makes the list anew, away from the window, where something was recorded.
@@ -113,7 +116,7 @@ func (p *differencesPlace) Refresh() {
 		return
 	}
 	p.lay()
-	p.w.standing(&p.of, &p.asking, func(s *review.Standing, err error) {
+	p.w.snapshot(&p.of, &p.asking, func(s *review.Snapshot, err error) {
 		if err != nil {
 			p.trouble.SetText(sentence(err))
 			p.list, p.rows = nil, nil
@@ -123,10 +126,10 @@ func (p *differencesPlace) Refresh() {
 		p.list = findings.New(s)
 		c := s.Counts()
 		p.progress.Set(
-			look.Part{Word: "cleared", Count: c.Cleared, Icon: look.StateCleared, Fill: look.Solid},
-			look.Part{Word: "settled", Count: c.Settled, Icon: look.StateCleared, Fill: look.Solid},
-			look.Part{Word: "waiting", Count: c.Waiting, Icon: look.StateDecided, Fill: look.Hatched},
-			look.Part{Word: "open", Count: c.Open, Icon: look.StateOpen})
+			ui.Part{Word: "cleared", Count: c.Cleared, Icon: ui.StateCleared, Fill: ui.Solid},
+			ui.Part{Word: "settled", Count: c.Settled, Icon: ui.StateCleared, Fill: ui.Solid},
+			ui.Part{Word: "waiting", Count: c.Waiting, Icon: ui.StateDecided, Fill: ui.Hatched},
+			ui.Part{Word: "open", Count: c.Open, Icon: ui.StateOpen})
 		p.refilter()
 	})
 }
@@ -134,16 +137,16 @@ func (p *differencesPlace) Refresh() {
 // comparing is what is done where the window asks how the case stands.
 const comparing = "Comparing the two entries"
 
-// standing asks the review how the case stands, away from the window, unless it was
+// snapshot asks the review how the case stands, away from the window, unless it was
 // asked for this head of the journal before.
-func (w *Window) standing(of *casefile.Digest, asking *bool, then func(*review.Standing, error)) {
+func (w *Window) snapshot(of *casefile.Digest, asking *bool, then func(*review.Snapshot, error)) {
 	r, state := w.Session.Review(), w.Session.State()
 	if r == nil || *asking || *of == state.Head {
 		return
 	}
 	head := state.Head
 	*asking = true
-	var s *review.Standing
+	var s *review.Snapshot
 	w.away(comparing, func() (err error) {
 		s, err = r.Now()
 		return err
@@ -156,7 +159,7 @@ func (w *Window) standing(of *casefile.Digest, asking *bool, then func(*review.S
 		then(s, err)
 		w.showFault(err)
 		// What was recorded meanwhile is asked for in its turn.
-		w.standing(of, asking, then)
+		w.snapshot(of, asking, then)
 	})
 }
 
@@ -165,13 +168,14 @@ func (p *differencesPlace) lay() {
 	if len(p.body.Objects) > 0 {
 		return
 	}
-	bar := container.New(barRow{p}, p.progress, look.MiddleCells(1.5, []float32{1, 0, 0}, p.filter,
-		look.NewAction(look.Plain, "Export", "", "E", p.askExport),
-		look.NewAction(look.Plain, "Amendment", "", "A", p.amend)))
-	left := container.NewStack(look.NewSurface(look.ColorPaper, look.ColorRule),
-		container.NewBorder(look.Inset(2, 1, p.shown), nil, nil, nil, p.table))
+	bar := container.New(barRow{p}, p.progress, ui.MiddleCells(1.5, []float32{1, 0, 0}, p.filter,
+		ui.NewAction(ui.Plain, "Export", "", "E", p.askExport),
+		ui.NewAction(ui.Plain, "Amendment", "", "A", p.amend)))
+	left := container.NewStack(ui.NewSurface(ui.ColorPaper, ui.ColorRule),
+		container.NewBorder(ui.Inset(2, 1, p.shown), nil, nil, nil, p.table))
 	split := container.New(&twoParts{0.34}, left, p.scroll)
-	p.body.Objects = []fyne.CanvasObject{look.Inset(3, 2, container.NewBorder(look.Column(1.5, bar, look.Rule()), nil, nil, nil, split))}
+	p.body.Objects = []fyne.CanvasObject{ui.Inset(3, 2,
+		container.NewBorder(ui.Column(1.5, bar, ui.Rule()), nil, nil, nil, split))}
 	p.body.Refresh()
 }
 
@@ -215,14 +219,14 @@ func (p *differencesPlace) say() {
 		words += " fit the filter"
 	}
 	if p.narrow {
-		c := p.list.Standing.Counts()
+		c := p.list.Snapshot.Counts()
 		words += fmt.Sprintf(" · %d open, %d waiting, %d settled, %d cleared", c.Open, c.Waiting, c.Settled, c.Cleared)
 	}
 	if p.list != nil {
-		if other := p.list.Standing.OtherElection(); other != "" {
+		if other := p.list.Snapshot.OtherElection(); other != "" {
 			words = other + " " + words
 		}
-		if round := review.NewRound(p.list.Standing.State); round != "" {
+		if round := review.NewRound(p.list.Snapshot.State); round != "" {
 			words = round + " " + words
 		}
 	}
@@ -327,12 +331,12 @@ const brought = 4
 
 // bring takes an export in and says what it did.
 func (p *differencesPlace) bring(paths []string) {
-	var before *review.Standing
+	var before *review.Snapshot
 	if p.list != nil {
-		before = p.list.Standing
+		before = p.list.Snapshot
 	}
 	var came review.Brought
-	var after *review.Standing
+	var after *review.Snapshot
 	r := p.w.Session.Review()
 	p.w.Work("Reading the export and comparing it", func(ctx context.Context) (err error) {
 		if came, err = p.w.Session.BringInContext(ctx, paths...); err != nil {
@@ -342,11 +346,11 @@ func (p *differencesPlace) bring(paths []string) {
 		return err
 	}, func() {
 		p.w.Changed()
-		part := func(head string, icon look.Icon, in *review.Standing, ids []string) fyne.CanvasObject {
-			objects := []fyne.CanvasObject{look.NewBadge(icon, fmt.Sprintf("%d %s", len(ids), head), look.ColorInk)}
+		part := func(head string, icon ui.Icon, in *review.Snapshot, ids []string) fyne.CanvasObject {
+			objects := []fyne.CanvasObject{ui.NewBadge(icon, fmt.Sprintf("%d %s", len(ids), head), ui.ColorInk)}
 			for n, id := range ids {
 				if n == brought {
-					objects = append(objects, look.Caption(fmt.Sprintf("and %d more", len(ids)-n)))
+					objects = append(objects, ui.Caption(fmt.Sprintf("and %d more", len(ids)-n)))
 					break
 				}
 				words := id
@@ -358,15 +362,15 @@ func (p *differencesPlace) bring(paths []string) {
 						}
 					}
 				}
-				objects = append(objects, look.Ballot(words))
+				objects = append(objects, ui.Ballot(words))
 			}
-			return look.Column(0.8, objects...)
+			return ui.Column(0.8, objects...)
 		}
-		p.w.Sheet("The export came in", look.Column(2.5,
-			part("cleared", look.StateCleared, before, came.Cleared), look.Rule(),
-			part("new", look.StateOpen, after, came.New), look.Rule(),
-			part("changed and nobody asked for it", look.StateWarning, after, came.Unasked)), func(s *Sheet) {
-			s.Action(look.Next, "Go on", func() { s.Close(); p.Shown() })
+		p.w.Sheet("The export came in", ui.Column(2.5,
+			part("cleared", ui.StateCleared, before, came.Cleared), ui.Rule(),
+			part("new", ui.StateOpen, after, came.New), ui.Rule(),
+			part("changed and nobody asked for it", ui.StateWarning, after, came.Unasked)), func(s *Sheet) {
+			s.Action(ui.Next, "Go on", func() { s.Close(); p.Shown() })
 		})
 	})
 }

@@ -13,7 +13,7 @@ import (
 	"fyne.io/fyne/v2/widget"
 
 	"counterproof/app/desk/findings"
-	"counterproof/app/look"
+	"counterproof/app/ui"
 	"counterproof/checks/review"
 	"counterproof/model/casefile"
 )
@@ -27,10 +27,10 @@ func (p *differencesPlace) outcomes() {
 	offered := findings.OutcomesOf(items)
 	var rows []fyne.CanvasObject
 	for _, o := range offered {
-		rows = append(rows, look.Ruled([]float32{1, 3}, look.KeyHint(string(o.Key), o.Label), look.Body(o.Words)))
+		rows = append(rows, ui.Ruled([]float32{1, 3}, ui.KeyHint(string(o.Key), o.Label), ui.Body(o.Words)))
 	}
 	var s *Sheet
-	catcher := newKeyCatcher(look.Column(0, rows...), nil)
+	catcher := newKeyCatcher(ui.Column(0, rows...), nil)
 	catcher.onRune = func(r rune) {
 		for _, o := range offered {
 			if o.Key == r {
@@ -41,7 +41,7 @@ func (p *differencesPlace) outcomes() {
 	}
 	s = p.w.Sheet("What do you both say?", catcher, func(s *Sheet) {
 		catcher.onEscape = func() { s.Close(); p.Shown() }
-		s.Action(look.Quiet, "Not now", catcher.onEscape)
+		s.Action(ui.Quiet, "Not now", catcher.onEscape)
 		s.onEscape = catcher.onEscape
 		s.Focus(catcher)
 	})
@@ -87,7 +87,8 @@ func (p *differencesPlace) ask(o findings.Outcome, items []*review.Item, proposa
 	if len(items) > 1 {
 		head += fmt.Sprintf(": %d findings of one cause", len(items))
 	}
-	above := []fyne.CanvasObject{look.Body(o.Words), look.NewWords(look.SizeBody, look.Run{Text: items[0].Message, Face: look.Serif}).Wrapped()}
+	above := []fyne.CanvasObject{ui.Body(o.Words),
+		ui.NewWords(ui.SizeBody, ui.Run{Text: items[0].Message, Face: ui.Serif}).Wrapped()}
 	reason, document := NewField("Reason", ""), NewField("Document", "ballot proof BS-10, 14 September")
 	area := NewArea("Corrected fields", "", 8)
 	var list []*Field
@@ -104,9 +105,12 @@ func (p *differencesPlace) ask(o findings.Outcome, items []*review.Item, proposa
 				return
 			}
 			area.SetText(lines)
-			list, hints = append(list, area), append(hints, "Each line is a field of the second entry and what it says; lines with # explain. Change what was keyed wrongly, as the document has it.")
+			list, hints = append(list, area), append(hints, "Each line is a field of the second entry and what it says; lines "+
+				"with # explain. Change what was keyed wrongly, as the document has it.")
 		} else {
-			above = append(above, look.Slip(look.Column(1, look.Kicker("The correction"), look.Ballot(strings.Join(findings.ChangeWords(c, proposal), "; ")))))
+			above = append(above,
+				ui.Slip(ui.Column(1, ui.Kicker("The correction"),
+					ui.Ballot(strings.Join(findings.ChangeWords(c, proposal), "; ")))))
 		}
 	}
 	if o.Document {
@@ -116,14 +120,15 @@ func (p *differencesPlace) ask(o findings.Outcome, items []*review.Item, proposa
 	var more func(s *Sheet) []fyne.CanvasObject
 	if len(proposal) > 0 && !typed {
 		more = func(s *Sheet) []fyne.CanvasObject {
-			return []fyne.CanvasObject{look.NewAction(look.Plain, "Type the correction instead", "", "", func() {
+			return []fyne.CanvasObject{ui.NewAction(ui.Plain, "Type the correction instead", "", "", func() {
 				s.Close()
 				p.ask(o, items, proposal, true)
 			})}
 		}
 	}
-	sheet := w.form(head, look.Column(1.5, above...), list, hints, "Both sign", more, func(s *Sheet) string {
-		v := review.Verdict{Outcome: o.Outcome, Reason: strings.TrimSpace(reason.Text), Document: strings.TrimSpace(document.Text)}
+	sheet := w.form(head, ui.Column(1.5, above...), list, hints, "Both sign", more, func(s *Sheet) string {
+		v := review.Verdict{Outcome: o.Outcome, Reason: strings.TrimSpace(reason.Text),
+			Document: strings.TrimSpace(document.Text)}
 		for _, i := range items {
 			v.Findings = append(v.Findings, i.ID)
 		}
@@ -147,16 +152,17 @@ func (p *differencesPlace) ask(o findings.Outcome, items []*review.Item, proposa
 			}
 		}
 		s.Close()
-		w.signTogether(head, items[0].Message, findings.Signers(c.State(), items, o.Outcome), p.Shown, func(ids []casefile.PersonID) {
-			next := p.nextOpen(items)
-			w.brief("Recording the decision", func() error { return r.Decide(v, ids...) }, func() {
-				if next != "" {
-					p.chosen, p.whole = next, false
-				}
-				w.Changed()
-				p.Shown()
+		w.signTogether(head, items[0].Message, findings.Signers(c.State(), items, o.Outcome), p.Shown,
+			func(ids []casefile.PersonID) {
+				next := p.nextOpen(items)
+				w.brief("Recording the decision", func() error { return r.Decide(v, ids...) }, func() {
+					if next != "" {
+						p.chosen, p.whole = next, false
+					}
+					w.Changed()
+					p.Shown()
+				})
 			})
-		})
 		return ""
 	})
 	sheet.onEscape = func() { sheet.Close(); p.Shown() }
@@ -181,11 +187,12 @@ func (p *differencesPlace) nextOpen(after []*review.Item) string {
 
 // signTogether asks each person for their own key; a person whose key was locked
 // meanwhile types the passphrase first. When all have pressed, done is called.
-func (w *Window) signTogether(head, words string, people []casefile.Person, back func(), done func([]casefile.PersonID)) {
+func (w *Window) signTogether(head, words string, people []casefile.Person, back func(),
+	done func([]casefile.PersonID)) {
 	c := w.Session.Case()
 	keys := findings.KeysOf(people)
 	signed := make([]bool, len(people))
-	badges := make([]*look.Badge, len(people))
+	badges := make([]*ui.Badge, len(people))
 	var s *Sheet
 	var catcher *keyCatcher
 	var ids []casefile.PersonID
@@ -195,7 +202,7 @@ func (w *Window) signTogether(head, words string, people []casefile.Person, back
 	press := func(n int) {
 		sign := func() {
 			signed[n] = true
-			badges[n].Set(look.StateCleared, "signs", look.ColorAccent)
+			badges[n].Set(ui.StateCleared, "signs", ui.ColorAccent)
 			if slices.Contains(signed, false) {
 				w.win.Canvas().Focus(catcher)
 				return
@@ -211,21 +218,22 @@ func (w *Window) signTogether(head, words string, people []casefile.Person, back
 	}
 	var rows []fyne.CanvasObject
 	for n, person := range people {
-		badges[n] = look.NewBadge(look.StateOpen, "not yet", look.ColorInk)
+		badges[n] = ui.NewBadge(ui.StateOpen, "not yet", ui.ColorInk)
 		key := string(unicode.ToUpper(keys[n]))
-		rows = append(rows, look.Ruled([]float32{2, 1, 0},
-			look.Column(0.2, look.Bold(person.Name), look.Caption(upper(seatShort(person.Seat))+", "+person.Party)), badges[n],
-			look.NewAction(look.Plain, "Sign", "", key, func() { press(n) })))
+		rows = append(rows, ui.Ruled([]float32{2, 1, 0},
+			ui.Column(0.2, ui.Bold(person.Name), ui.Caption(upper(seatShort(person.Seat))+", "+person.Party)), badges[n],
+			ui.NewAction(ui.Plain, "Sign", "", key, func() { press(n) })))
 	}
-	catcher = newKeyCatcher(look.Column(0, rows...), func(r rune) {
+	catcher = newKeyCatcher(ui.Column(0, rows...), func(r rune) {
 		if n := slices.Index(keys, unicode.ToLower(r)); n >= 0 && !signed[n] {
 			press(n)
 		}
 	})
-	s = w.Sheet(head, look.Column(2, look.Ballot(words), look.Body("Each presses their own key, and no one else's."), catcher), func(s *Sheet) {
+	s = w.Sheet(head, ui.Column(2, ui.Ballot(words), ui.Body("Each presses their own key, and no one else's."),
+		catcher), func(s *Sheet) {
 		leave := func() { s.Close(); back() }
 		catcher.onEscape, s.onEscape = leave, leave
-		s.Action(look.Quiet, "Not now", leave)
+		s.Action(ui.Quiet, "Not now", leave)
 		s.Focus(catcher)
 	})
 }
@@ -270,7 +278,8 @@ func (k *keyCatcher) TypedKey(e *fyne.KeyEvent) {
 // amend enters an amendment: its contests are opened again, to be keyed blind.
 func (p *differencesPlace) amend() {
 	w, c := p.w, p.w.Session.Case()
-	document, date, reason := NewField("Document", "court order 12 of 2027"), NewField("Day", "2027-09-20"), NewField("Reason", "")
+	document, date, reason := NewField("Document", "court order 12 of 2027"), NewField("Day", "2027-09-20"),
+		NewField("Reason", "")
 	var terms casefile.Amendment
 	var boxes []fyne.CanvasObject
 	for source := 0; source <= len(c.State().Joined); source++ {
@@ -298,11 +307,14 @@ func (p *differencesPlace) amend() {
 	contests := container.NewVScroll(container.NewVBox(boxes...))
 	contests.SetMinSize(fyne.NewSize(200, 180))
 	mailed := newTick("Ballots already mailed stand", func(on bool) { terms.MailedStand = on })
-	sheet := w.form("Amendment", look.Column(1.5,
-		look.Body("A court order, a withdrawal, a certified change. The second party keys the contests it touches again, blind: until they are sealed again the differences stay closed. Where it adds a contest choose none."),
-		look.Kicker("Contests that are opened again"), contests, mailed),
-		[]*Field{document, date, reason}, []string{"What orders the change.", "Year-month-day.", ""}, "Both sign", nil, func(s *Sheet) string {
-			terms.Document, terms.Date, terms.Reason = strings.TrimSpace(document.Text), strings.TrimSpace(date.Text), strings.TrimSpace(reason.Text)
+	sheet := w.form("Amendment", ui.Column(1.5,
+		ui.Body("A court order, a withdrawal, a certified change. The second party keys the contests it touches again, "+
+			"blind: until they are sealed again the differences stay closed. Where it adds a contest choose none."),
+		ui.Kicker("Contests that are opened again"), contests, mailed),
+		[]*Field{document, date, reason}, []string{"What orders the change.", "Year-month-day.", ""}, "Both sign", nil,
+		func(s *Sheet) string {
+			terms.Document, terms.Date, terms.Reason = strings.TrimSpace(document.Text), strings.TrimSpace(date.Text),
+				strings.TrimSpace(reason.Text)
 			if _, err := time.Parse(time.DateOnly, terms.Date); err != nil {
 				return "Write the day as year-month-day, like 2027-09-20."
 			}
@@ -310,9 +322,10 @@ func (p *differencesPlace) amend() {
 				return "Name the document and the reason."
 			}
 			s.Close()
-			w.signTogether("Amendment", terms.Document+", "+terms.Date, findings.Signers(c.State(), nil, ""), p.Shown, func(ids []casefile.PersonID) {
-				w.brief("Recording the amendment", func() error { return c.Amend(terms, ids...) }, w.Changed)
-			})
+			w.signTogether("Amendment", terms.Document+", "+terms.Date, findings.Signers(c.State(), nil, ""), p.Shown,
+				func(ids []casefile.PersonID) {
+					w.brief("Recording the amendment", func() error { return c.Amend(terms, ids...) }, w.Changed)
+				})
 			return ""
 		})
 	sheet.onEscape = func() { sheet.Close(); p.Shown() }

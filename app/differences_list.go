@@ -8,7 +8,7 @@ import (
 	"fyne.io/fyne/v2/widget"
 
 	"counterproof/app/desk/findings"
-	"counterproof/app/look"
+	"counterproof/app/ui"
 	"counterproof/checks/review"
 )
 
@@ -98,16 +98,18 @@ func (l *findingList) TypedKey(e *fyne.KeyEvent) {
 // findingRow is one row of the list: a finding in two lines, or the head of a group.
 type findingRow struct {
 	widget.BaseWidget
-	mark, state *look.Drawing
-	lead, words *look.Words
+	mark, state *ui.Drawing
+	lead, words *ui.Words
 	content     fyne.CanvasObject
 }
 
 func newFindingRow() *findingRow {
-	r := &findingRow{mark: look.NewDrawing(look.MarkSpelling, look.ColorAccent), state: look.NewDrawing(look.StateOpen, look.ColorInk),
-		lead:  look.NewWords(look.SizeBody, look.Run{Text: "lead", Face: look.SansBold}).Short(),
-		words: look.NewWords(look.SizeCaption, look.Run{Text: "words"}).Short()}
-	r.content = look.Inset(2, 0.8, look.MiddleCells(2, []float32{0, 1, 0}, r.mark, look.Column(0.2, r.lead, r.words), r.state))
+	r := &findingRow{mark: ui.NewDrawing(ui.MarkSpelling, ui.ColorAccent),
+		state: ui.NewDrawing(ui.StateOpen, ui.ColorInk),
+		lead:  ui.NewWords(ui.SizeBody, ui.Run{Text: "lead", Face: ui.SansBold}).Short(),
+		words: ui.NewWords(ui.SizeCaption, ui.Run{Text: "words"}).Short()}
+	r.content = ui.Inset(2, 0.8, ui.MiddleCells(2, []float32{0, 1, 0}, r.mark, ui.Column(0.2, r.lead, r.words),
+		r.state))
 	r.ExtendBaseWidget(r)
 	return r
 }
@@ -119,35 +121,36 @@ func (r *findingRow) set(row findings.Row) {
 	if row.Head != "" {
 		r.mark.Hide()
 		r.state.Hide()
-		r.lead.Set(look.Run{Text: upper(row.Head), Face: look.SansItalic})
+		r.lead.Set(ui.Run{Text: upper(row.Head), Face: ui.SansItalic})
 		n := "1 finding"
 		if row.Size != 1 {
 			n = fmt.Sprintf("%d findings", row.Size)
 		}
-		r.words.Set(look.Run{Text: n, Color: look.ColorFaded})
+		r.words.Set(ui.Run{Text: n, Color: ui.ColorFaded})
 		r.content.Refresh()
 		return
 	}
 	word, mark := findings.Lead(row.Item)
 	r.mark.Show()
 	r.state.Show()
-	r.mark.Set(look.Icon(mark), look.ColorAccent)
-	r.state.Set(stateIcon(row.Item.Status), look.ColorInk)
-	r.lead.Set(look.Run{Text: upper(word), Face: look.SansBold}, look.Run{Text: "  " + row.Item.Status.Words(), Color: look.ColorFaded})
-	r.words.Set(look.Run{Text: about(row.Item), Face: look.Serif})
+	r.mark.Set(ui.Icon(mark), ui.ColorAccent)
+	r.state.Set(stateIcon(row.Item.Status), ui.ColorInk)
+	r.lead.Set(ui.Run{Text: upper(word), Face: ui.SansBold},
+		ui.Run{Text: "  " + row.Item.Status.Words(), Color: ui.ColorFaded})
+	r.words.Set(ui.Run{Text: about(row.Item), Face: ui.Serif})
 	r.content.Refresh()
 }
 
-func stateIcon(s review.Status) look.Icon {
+func stateIcon(s review.Status) ui.Icon {
 	switch s {
 	case review.StatusWaiting:
-		return look.StateDecided
+		return ui.StateDecided
 	case review.StatusSettled, review.StatusCleared, review.StatusNoted:
-		return look.StateCleared
+		return ui.StateCleared
 	case review.StatusReopened, review.StatusReferred:
-		return look.StateWarning
+		return ui.StateWarning
 	}
-	return look.StateOpen
+	return ui.StateOpen
 }
 
 // about is what a finding is about, in a line.

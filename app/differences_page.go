@@ -7,7 +7,7 @@ import (
 	"fyne.io/fyne/v2"
 
 	"counterproof/app/desk/findings"
-	"counterproof/app/look"
+	"counterproof/app/ui"
 	"counterproof/checks"
 	"counterproof/checks/review"
 	"counterproof/checks/wording"
@@ -23,11 +23,12 @@ func (p *differencesPlace) show() {
 	case i != nil:
 		content = p.page(i)
 	case p.list == nil:
-		content = look.Page(p.trouble)
-	case len(p.list.Standing.Items) == 0:
-		content = look.Page(look.Column(2, look.Title("The two entries agree."), look.Body("Nothing that was keyed differs from the export. Sign is the next place.")))
+		content = ui.Page(p.trouble)
+	case len(p.list.Snapshot.Items) == 0:
+		content = ui.Page(ui.Column(2, ui.Title("The two entries agree."),
+			ui.Body("Nothing that was keyed differs from the export. Sign is the next place.")))
 	default:
-		content = look.Page(look.Column(2, look.Title("No finding fits the filter."), look.Body("Esc clears it.")))
+		content = ui.Page(ui.Column(2, ui.Title("No finding fits the filter."), ui.Body("Esc clears it.")))
 	}
 	p.detail.Objects = []fyne.CanvasObject{content}
 	p.detail.Refresh()
@@ -36,15 +37,17 @@ func (p *differencesPlace) show() {
 
 // marked marks the letters that differ. Two wordings that have little in common are
 // marked as a whole: letters that they happen to share tell nothing.
-func marked(size fyne.ThemeSizeName, primary, second string, side look.Side) fyne.CanvasObject {
-	if primary == "" || second == "" || wording.Similarity(primary, second) > 0.5 || wording.Distance(primary, second) <= 2 {
-		return look.Marked(size, primary, second, side, look.Serif).Wrapped()
+func marked(size fyne.ThemeSizeName, primary, second string, side ui.Side) fyne.CanvasObject {
+	if primary == "" || second == "" || wording.Similarity(primary, second) > 0.5 ||
+		wording.Distance(primary, second) <= 2 {
+		return ui.Marked(size, primary, second, side, ui.Serif).Wrapped()
 	}
 	mine := second
-	if side == look.Primary {
+	if side == ui.Primary {
 		mine = primary
 	}
-	return look.NewWords(size, look.Run{Text: wording.Visible(wording.Normal(mine)), Face: look.Serif, Mark: look.Differs}).Wrapped()
+	return ui.NewWords(size, ui.Run{Text: wording.Visible(wording.Normal(mine)), Face: ui.Serif,
+		Mark: ui.Differs}).Wrapped()
 }
 
 func (p *differencesPlace) page(i *review.Item) fyne.CanvasObject {
@@ -55,56 +58,60 @@ func (p *differencesPlace) page(i *review.Item) fyne.CanvasObject {
 		}
 		return s
 	}
-	side := func(side look.Side) fyne.CanvasObject {
+	side := func(side ui.Side) fyne.CanvasObject {
 		mine := i.Second
-		if side == look.Primary {
+		if side == ui.Primary {
 			mine = i.Primary
 		}
-		var o fyne.CanvasObject = look.NewWords(look.SizeHeading, look.Run{Text: said(mine), Face: look.SerifItalic, Color: look.ColorFaded}).Wrapped()
+		var o fyne.CanvasObject = ui.NewWords(ui.SizeHeading,
+			ui.Run{Text: said(mine), Face: ui.SerifItalic, Color: ui.ColorFaded}).Wrapped()
 		if mine != "" {
-			o = marked(look.SizeHeading, i.Primary, i.Second, side)
+			o = marked(ui.SizeHeading, i.Primary, i.Second, side)
 		}
 		var where []fyne.CanvasObject
 		for _, s := range []string{i.Contest, i.Choice} {
 			if s != "" {
-				where = append(where, look.NewWords(look.SizeBody, look.Run{Text: s, Face: look.Serif, Color: look.ColorFaded}).Wrapped())
+				where = append(where, ui.NewWords(ui.SizeBody,
+					ui.Run{Text: s, Face: ui.Serif, Color: ui.ColorFaded}).Wrapped())
 			}
 		}
-		return look.Column(1.2, append(where, o)...)
+		return ui.Column(1.2, append(where, o)...)
 	}
 	objects := []fyne.CanvasObject{
-		look.MiddleCells(2, []float32{0, 1, 0}, look.NewLargeDrawing(look.Icon(mark), look.ColorAccent),
-			look.NewWords(look.SizeTitle, look.Run{Text: upper(word), Face: look.SerifBold}).Wrapped(),
-			look.NewBadge(stateIcon(i.Status), i.Status.Words(), look.ColorInk)),
-		look.Body(i.Message),
-		look.Pages("Second entry", side(look.Second), "Primary", side(look.Primary)),
+		ui.MiddleCells(2, []float32{0, 1, 0}, ui.NewLargeDrawing(ui.Icon(mark), ui.ColorAccent),
+			ui.NewWords(ui.SizeTitle, ui.Run{Text: upper(word), Face: ui.SerifBold}).Wrapped(),
+			ui.NewBadge(stateIcon(i.Status), i.Status.Words(), ui.ColorInk)),
+		ui.Body(i.Message),
+		ui.Pages("Second entry", side(ui.Second), "Primary", side(ui.Primary)),
 	}
 	if i.Status != review.StatusCleared {
 		objects = append(objects, p.choices(i))
 	}
-	objects = append(objects, look.Page(look.Column(2, p.facts(i)...)))
-	return look.Column(2, objects...)
+	objects = append(objects, ui.Page(ui.Column(2, p.facts(i)...)))
+	return ui.Column(2, objects...)
 }
 
 // choices are the four outcomes, and whether one finding or its group is decided.
 func (p *differencesPlace) choices(i *review.Item) fyne.CanvasObject {
 	var actions []fyne.CanvasObject
 	for n, o := range findings.OutcomesOf(p.items()) {
-		weight := look.Plain
+		weight := ui.Plain
 		if n == 0 && i.Status.Open() && i.Status != review.StatusWaiting {
-			weight = look.Next
+			weight = ui.Next
 		}
-		actions = append(actions, look.NewAction(weight, o.Label, "", string(o.Key), func() { p.decide(o) }))
+		actions = append(actions, ui.NewAction(weight, o.Label, "", string(o.Key), func() { p.decide(o) }))
 	}
-	objects := []fyne.CanvasObject{look.Flow(1.5, actions...)}
+	objects := []fyne.CanvasObject{ui.Flow(1.5, actions...)}
 	if n := len(p.list.Group(i.ID)); n > 1 {
 		label, words := fmt.Sprintf("Decide all %d at once", n), fmt.Sprintf("%d findings seem to have one cause.", n)
 		if p.whole {
 			label, words = "Decide this one alone", fmt.Sprintf("All %d findings of this cause are decided at once.", n)
 		}
-		objects = append(objects, look.Slip(look.MiddleCells(2, []float32{1, 0}, look.Body(words), look.NewAction(look.Plain, label, "", "G", p.toggleWhole))))
+		objects = append(objects,
+			ui.Slip(ui.MiddleCells(2, []float32{1, 0}, ui.Body(words),
+				ui.NewAction(ui.Plain, label, "", "G", p.toggleWhole))))
 	}
-	return look.Column(1.5, objects...)
+	return ui.Column(1.5, objects...)
 }
 
 // facts are where a finding is, what its check looks for, and what was decided.
@@ -113,7 +120,7 @@ func (p *differencesPlace) facts(i *review.Item) (objects []fyne.CanvasObject) {
 	var rows []fyne.CanvasObject
 	row := func(name, words string) {
 		if words != "" {
-			rows = append(rows, look.Ruled(weights, look.Faded(name), look.Ballot(words)))
+			rows = append(rows, ui.Ruled(weights, ui.Faded(name), ui.Ballot(words)))
 		}
 	}
 	row("party", i.Party)
@@ -124,16 +131,16 @@ func (p *differencesPlace) facts(i *review.Item) (objects []fyne.CanvasObject) {
 	row("keyed at", i.Places.Second)
 	row("in the export", i.Places.Primary)
 	if len(rows) > 0 {
-		objects = append(objects, look.Kicker("Where to look"), look.Column(0, rows...))
+		objects = append(objects, ui.Kicker("Where to look"), ui.Column(0, rows...))
 	}
 	if i.Unit != "" || len(i.Precincts) > 0 {
-		objects = append(objects, look.NewAction(look.Quiet, "Follow it to its voting units", look.PlaceUnits, "U", p.follow))
+		objects = append(objects, ui.NewAction(ui.Quiet, "Follow it to its voting units", ui.PlaceUnits, "U", p.follow))
 	}
 	if c := checks.Find(i.Check); c != nil {
-		objects = append(objects, look.Kicker("What is checked ("+string(c.Code)+", "+string(i.Grade)+")"), look.Body(c.Doc))
+		objects = append(objects, ui.Kicker("What is checked ("+string(c.Code)+", "+string(i.Grade)+")"), ui.Body(c.Doc))
 	}
 	if len(i.Decisions) > 0 {
-		objects = append(objects, look.Kicker("What was decided"))
+		objects = append(objects, ui.Kicker("What was decided"))
 		for _, d := range i.Decisions {
 			words := label(d.Terms.Outcome)
 			if d.Terms.Reason != "" {
@@ -141,7 +148,7 @@ func (p *differencesPlace) facts(i *review.Item) (objects []fyne.CanvasObject) {
 			}
 			var names []string
 			for _, id := range d.Signers() {
-				if person, ok := p.list.Standing.State.Person(id); ok {
+				if person, ok := p.list.Snapshot.State.Person(id); ok {
 					names = append(names, person.Name)
 				}
 			}
@@ -149,7 +156,7 @@ func (p *differencesPlace) facts(i *review.Item) (objects []fyne.CanvasObject) {
 			if d.Terms.Document != "" {
 				by += "; document: " + d.Terms.Document
 			}
-			objects = append(objects, look.Column(0.4, look.Bold(words), look.Caption(by)))
+			objects = append(objects, ui.Column(0.4, ui.Bold(words), ui.Caption(by)))
 		}
 	}
 	return objects

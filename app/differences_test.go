@@ -12,8 +12,8 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"counterproof/app/desk/findings"
-	"counterproof/app/look"
-	"counterproof/app/look/picture"
+	"counterproof/app/ui"
+	"counterproof/app/ui/picture"
 	"counterproof/assets/demo"
 	"counterproof/checks"
 	"counterproof/checks/review"
@@ -130,14 +130,14 @@ func TestThePairDecidesBringsInTheCorrectedExportAndSeesItCleared(t *testing.T) 
 	press(t, w, "i")
 	require.Len(t, w.Session.State().Decisions, 1)
 	assert.ElementsMatch(t, []casefile.PersonID{"p1", "p2"}, w.Session.State().Decisions[0].Signers())
-	assert.Equal(t, review.StatusWaiting, p.list.Standing.Item(first.ID).Status)
+	assert.Equal(t, review.StatusWaiting, p.list.Snapshot.Item(first.ID).Status)
 	assert.Equal(t, second, p.item().ID, "the next one that is open comes into view")
 
 	w.Drop([]string{"Counterproof demo/corrected.xml"})
 	assert.Contains(t, says(w), "cleared")
 	assert.Contains(t, says(w), first.Message)
 	w.sheets[0].Close()
-	assert.Equal(t, review.StatusCleared, p.list.Standing.Item(first.ID).Status)
+	assert.Equal(t, review.StatusCleared, p.list.Snapshot.Item(first.ID).Status)
 }
 
 func TestAKeyingSlipIsMendedByTheProposal(t *testing.T) {
@@ -169,7 +169,7 @@ func TestAKeyingSlipIsMendedByTheProposal(t *testing.T) {
 	press(t, w, "i", "h")
 	require.Empty(t, w.sheets, says(w))
 	assert.Len(t, w.Session.State().Corrections, 1)
-	assert.Equal(t, review.StatusCleared, p.list.Standing.Item(slip).Status)
+	assert.Equal(t, review.StatusCleared, p.list.Snapshot.Item(slip).Status)
 }
 
 func TestAWholeCauseIsDecidedAtOnce(t *testing.T) {
@@ -178,10 +178,11 @@ func TestAWholeCauseIsDecidedAtOnce(t *testing.T) {
 	w.Go("Differences")
 	p := placeOf[*differencesPlace](w)
 	// The demo's mistakes have each their own cause: here the first two get one.
-	shared := *p.list.Standing
+	shared := *p.list.Snapshot
 	shared.Items = slices.Clone(shared.Items)
 	shared.Items[0].Cause, shared.Items[1].Cause = "shared", "shared"
-	shared.Result.Causes = []checks.Cause{{ID: "shared", Message: "One mistake", Findings: []string{shared.Items[0].ID, shared.Items[1].ID}}}
+	shared.Result.Causes = []checks.Cause{{ID: "shared", Message: "One mistake",
+		Findings: []string{shared.Items[0].ID, shared.Items[1].ID}}}
 	p.list, p.chosen = findings.New(&shared), shared.Items[1].ID
 	p.refilter()
 	group := p.list.Group(p.item().ID)
@@ -246,11 +247,12 @@ func TestPicturesAfterTheSeal(t *testing.T) {
 			compared(t, w)
 			build(t, w)
 			for _, v := range picture.Views() {
-				if strings.Contains(name, "-") && (v.Size.Width > 1900 || v.Tone != look.Light) {
+				if strings.Contains(name, "-") && (v.Size.Width > 1900 || v.Tone != ui.Light) {
 					continue // the sheets are the same in every tone: Case has those
 				}
 				kept := dir
-				if v.Size.Width > 1900 && v.Tone != look.Light || v.Scale > 1 && (v.Size.Width > 1900 || strings.Contains(name, "-")) {
+				if v.Size.Width > 1900 && v.Tone != ui.Light || v.Scale > 1 &&
+					(v.Size.Width > 1900 || strings.Contains(name, "-")) {
 					kept = "" // checked, not kept
 				}
 				w.check(t, kept, "after-"+name, v)
@@ -278,5 +280,5 @@ func TestASlipInACardHeaderIsCorrectedByTyping(t *testing.T) {
 	find(t, w, "Both sign").Tapped(nil)
 	press(t, w, "i", "h")
 	require.Empty(t, w.sheets, says(w))
-	assert.Equal(t, review.StatusCleared, p.list.Standing.Item(id).Status)
+	assert.Equal(t, review.StatusCleared, p.list.Snapshot.Item(id).Status)
 }

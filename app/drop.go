@@ -4,7 +4,7 @@ import (
 	"context"
 
 	"counterproof/app/desk/session"
-	"counterproof/app/look"
+	"counterproof/app/ui"
 )
 
 // Drop takes files that were dropped on the window: a case is opened, an export comes
@@ -64,9 +64,10 @@ func (w *Window) dropSheets(folder string) {
 		read, err = w.Session.ReadSheets(folder)
 		return err
 	}, func() {
-		w.Sheet("Key from these sheets?", look.Column(2, look.Body("They hold "+read.Words+"."),
-			look.Body("They take the place of what is keyed in the tables that they have rows for: contests, choices and ballots together, and each other sheet by itself. It is one act, and one undo takes it back.")), func(s *Sheet) {
-			s.Action(look.Next, "Key from the sheets", func() {
+		w.Sheet("Key from these sheets?", ui.Column(2, ui.Body("They hold "+read.Words+"."),
+			ui.Body("They take the place of what is keyed in the tables that they have rows for: contests, choices and "+
+				"ballots together, and each other sheet by itself. It is one act, and one undo takes it back.")), func(s *Sheet) {
+			s.Action(ui.Next, "Key from the sheets", func() {
 				s.Close()
 				w.leaving(func() {
 					w.brief("Keying from the sheets", func() error { return w.Session.KeySheets(read) }, func() {
@@ -80,7 +81,7 @@ func (w *Window) dropSheets(folder string) {
 					})
 				}, w.Fail)
 			})
-			s.Action(look.Quiet, "Not now", s.Close)
+			s.Action(ui.Quiet, "Not now", s.Close)
 		})
 	})
 }

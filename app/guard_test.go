@@ -79,7 +79,7 @@ func TestAPanicInTheComparisonIsSaidAndTheCaseGoesOn(t *testing.T) {
 	var of casefile.Digest
 	var failed error
 	asking := false
-	w.standing(&of, &asking, func(_ *review.Standing, err error) { failed = err })
+	w.snapshot(&of, &asking, func(_ *review.Snapshot, err error) { failed = err })
 	faultShown(t, w, posted)
 	var fault *guard.Fault
 	require.ErrorAs(t, failed, &fault)
@@ -87,7 +87,7 @@ func TestAPanicInTheComparisonIsSaidAndTheCaseGoesOn(t *testing.T) {
 
 	end()
 	of = casefile.Digest{}
-	w.standing(&of, &asking, func(_ *review.Standing, err error) { failed = err })
+	w.snapshot(&of, &asking, func(_ *review.Snapshot, err error) { failed = err })
 	(<-posted)()
 	require.NoError(t, failed)
 }

@@ -8,36 +8,36 @@ import (
 	"fyne.io/fyne/v2/theme"
 
 	"counterproof/app/desk/session"
-	"counterproof/app/look"
+	"counterproof/app/ui"
 )
 
 // header says which election this is, how far the case is, and who is unlocked.
 type header struct {
 	w        *Window
-	election *look.Words
-	state    *look.Words
-	people   *look.Flowing
+	election *ui.Words
+	state    *ui.Words
+	people   *ui.Flowing
 	// short are the same people by their initials and locks, for large text.
-	short *look.Flowing
+	short *ui.Flowing
 	// chips are the actions of both, in their order.
-	chips  []*look.Action
+	chips  []*ui.Action
 	object fyne.CanvasObject
 }
 
 func newHeader(w *Window) *header {
 	h := &header{w: w,
-		election: look.NewWords(look.SizeHeading, look.Run{Face: look.SerifBold}).Short(),
-		state:    look.NewWords(look.SizeCaption, look.Run{Color: look.ColorFaded}).Short(),
-		people:   look.Flow(0.5), short: look.Flow(0)}
-	h.object = container.NewBorder(nil, look.HeavyRule(), nil, nil,
-		look.Inset(4, 1.2, container.New(headerRow{}, look.Column(0.2, h.election, h.state), h.people, h.short)))
+		election: ui.NewWords(ui.SizeHeading, ui.Run{Face: ui.SerifBold}).Short(),
+		state:    ui.NewWords(ui.SizeCaption, ui.Run{Color: ui.ColorFaded}).Short(),
+		people:   ui.Flow(0.5), short: ui.Flow(0)}
+	h.object = container.NewBorder(nil, ui.HeavyRule(), nil, nil,
+		ui.Inset(4, 1.2, container.New(headerRow{}, ui.Column(0.2, h.election, h.state), h.people, h.short)))
 	return h
 }
 
 // refresh draws the people anew; one that is focused stays so.
 func (h *header) refresh() {
 	at := -1
-	if a, ok := h.w.win.Canvas().Focused().(*look.Action); ok {
+	if a, ok := h.w.win.Canvas().Focused().(*ui.Action); ok {
 		at = slices.Index(h.chips, a)
 	}
 	h.chips = nil
@@ -84,15 +84,15 @@ func (h *header) draw() {
 
 // chip shows one person with an open or closed lock; it unlocks or locks their key.
 func (h *header) chip(seat session.Seated, more string, worded bool) fyne.CanvasObject {
-	icon, word := look.StateLocked, "locked"
+	icon, word := ui.StateLocked, "locked"
 	if seat.Unlocked {
-		icon, word = look.StateFree, "unlocked"
+		icon, word = ui.StateFree, "unlocked"
 	}
 	hint := ""
 	if worded {
 		hint = word
 	}
-	a := look.NewAction(look.Quiet, seat.Person.Initials+more, icon, hint, func() { h.w.toggle(seat) })
+	a := ui.NewAction(ui.Quiet, seat.Person.Initials+more, icon, hint, func() { h.w.toggle(seat) })
 	a.Name = seat.Person.Name + ", " + seat.Seat.Words() + ", " + word
 	h.chips = append(h.chips, a)
 	return a
@@ -103,7 +103,7 @@ func (h *header) chip(seat session.Seated, more string, worded bool) fyne.Canvas
 type headerRow struct{}
 
 func (headerRow) choose(o []fyne.CanvasObject, width float32) (first, people float32) {
-	long, short := o[1].(*look.Flowing), o[2].(*look.Flowing)
+	long, short := o[1].(*ui.Flowing), o[2].(*ui.Flowing)
 	if long.RowWidth() <= width*0.62 {
 		long.Show()
 		short.Hide()

@@ -8,7 +8,7 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/driver/desktop"
 
-	"counterproof/app/look"
+	"counterproof/app/ui"
 )
 
 const ctrl = fyne.KeyModifierShortcutDefault
@@ -44,13 +44,14 @@ func (w *Window) commands() []struct {
 	}
 	var goes []command
 	for i, p := range w.places {
-		goes = append(goes, command{p.Name(), fyne.KeyName(fmt.Sprint(i + 1)), ctrl, fmt.Sprintf("Ctrl+%d", i+1), func() { w.Go(p.Name()) }, nil})
+		goes = append(goes, command{p.Name(), fyne.KeyName(fmt.Sprint(i + 1)), ctrl, fmt.Sprintf("Ctrl+%d", i+1),
+			func() { w.Go(p.Name()) }, nil})
 	}
 	view := []command{
 		{"Text larger", fyne.KeyEqual, ctrl, "Ctrl+=", func() { w.StepText(1) }, nil},
 		{"Text smaller", fyne.KeyMinus, ctrl, "Ctrl+-", func() { w.StepText(-1) }, nil},
 	}
-	for _, tone := range look.Tones {
+	for _, tone := range ui.Tones {
 		view = append(view, command{tone.Words(), "", 0, "", func() { w.SetTone(tone) }, nil})
 	}
 	return []struct {
@@ -99,7 +100,8 @@ func (w *Window) recentMenu() *fyne.MenuItem {
 	item := fyne.NewMenuItem("Open recent", nil)
 	item.ChildMenu = fyne.NewMenu("")
 	for _, path := range w.Recent() {
-		item.ChildMenu.Items = append(item.ChildMenu.Items, fyne.NewMenuItem(filepath.Base(path), func() { w.OpenCase(path) }))
+		item.ChildMenu.Items = append(item.ChildMenu.Items,
+			fyne.NewMenuItem(filepath.Base(path), func() { w.OpenCase(path) }))
 	}
 	item.Disabled = len(item.ChildMenu.Items) == 0
 	return item
@@ -140,15 +142,15 @@ func (w *Window) find() {
 }
 
 // theme returns the theme that the preferences ask for.
-func (w *Window) theme() look.Theme {
+func (w *Window) theme() ui.Theme {
 	p := w.app.Preferences()
-	t := look.Theme{Scale: 1}
-	for _, tone := range look.Tones {
+	t := ui.Theme{Scale: 1}
+	for _, tone := range ui.Tones {
 		if p.String(prefTone) == tone.String() {
 			t.Tone = tone
 		}
 	}
-	if s := float32(p.FloatWithFallback(prefScale, 1)); slices.Contains(look.TextScales, s) {
+	if s := float32(p.FloatWithFallback(prefScale, 1)); slices.Contains(ui.TextScales, s) {
 		t.Scale = s
 	}
 	return t
@@ -157,18 +159,18 @@ func (w *Window) theme() look.Theme {
 func (w *Window) applyTheme() { w.app.Settings().SetTheme(w.theme()) }
 
 // SetTone lights the desk otherwise, and remembers it.
-func (w *Window) SetTone(t look.Tone) {
+func (w *Window) SetTone(t ui.Tone) {
 	w.app.Preferences().SetString(prefTone, t.String())
 	w.retheme()
 }
 
 // StepText makes text larger (1) or smaller (-1) by a step, and remembers it.
 func (w *Window) StepText(by int) {
-	i := slices.Index(look.TextScales, w.theme().Scale) + by
-	if i < 0 || i >= len(look.TextScales) {
+	i := slices.Index(ui.TextScales, w.theme().Scale) + by
+	if i < 0 || i >= len(ui.TextScales) {
 		return
 	}
-	w.app.Preferences().SetFloat(prefScale, float64(look.TextScales[i]))
+	w.app.Preferences().SetFloat(prefScale, float64(ui.TextScales[i]))
 	w.retheme()
 }
 

@@ -7,7 +7,7 @@ import (
 
 	"fyne.io/fyne/v2"
 
-	"counterproof/app/look"
+	"counterproof/app/ui"
 	"counterproof/model/casefile"
 )
 
@@ -16,7 +16,7 @@ import (
 type Place interface {
 	// Name is its name on the rail, Icon its drawing.
 	Name() string
-	Icon() look.Icon
+	Icon() ui.Icon
 	// May reports whether the place can be entered as the case stands; if not, why
 	// says what has to come first.
 	May() (ok bool, why string)

@@ -9,7 +9,7 @@ import (
 	"fyne.io/fyne/v2/driver/desktop"
 	"fyne.io/fyne/v2/widget"
 
-	"counterproof/app/look"
+	"counterproof/app/ui"
 )
 
 // rail is the cover of the folder at the left: a tab for each place.
@@ -28,9 +28,9 @@ func newRail(w *Window) *rail {
 		r.tabs = append(r.tabs, t)
 		objects = append(objects, t)
 	}
-	help := newTab(look.PlaceHelp, "Help", w.Help)
-	r.object = container.NewStack(look.NewSurface(look.ColorRail, ""),
-		container.NewBorder(look.Inset(0, 3, look.Column(0.5, objects...)), look.Inset(0, 2, help), nil, nil))
+	help := newTab(ui.PlaceHelp, "Help", w.Help)
+	r.object = container.NewStack(ui.NewSurface(ui.ColorRail, ""),
+		container.NewBorder(ui.Inset(0, 3, ui.Column(0.5, objects...)), ui.Inset(0, 2, help), nil, nil))
 	return r
 }
 
@@ -47,17 +47,17 @@ type tab struct {
 	widget.BaseWidget
 	name     string
 	key      string
-	icon     look.Icon
+	icon     ui.Icon
 	do       func()
 	current  bool
 	may      bool
 	focused  bool
 	hovered  bool
-	surface  *look.Surface
-	edge     *look.Surface
-	drawing  *look.Drawing
-	lock     *look.Drawing
-	words    *look.Words
+	surface  *ui.Surface
+	edge     *ui.Surface
+	drawing  *ui.Drawing
+	lock     *ui.Drawing
+	words    *ui.Words
 	box      *fyne.Container
 	lockSide *fyne.Container
 }
@@ -68,12 +68,14 @@ var (
 	_ desktop.Hoverable = (*tab)(nil)
 )
 
-func newTab(icon look.Icon, name string, do func()) *tab {
+func newTab(icon ui.Icon, name string, do func()) *tab {
 	t := &tab{name: name, icon: icon, do: do, may: true,
-		surface: look.NewSurface("", ""), edge: look.NewSurface("", ""), drawing: look.NewDrawing(icon, look.ColorRailInk), lock: look.NewDrawing(look.StateLocked, look.ColorRailInk),
-		words: look.NewWords(look.SizeBody, look.Run{Text: name, Face: look.SansBold, Color: look.ColorRailInk})}
+		surface: ui.NewSurface("", ""), edge: ui.NewSurface("", ""), drawing: ui.NewDrawing(icon, ui.ColorRailInk),
+		lock:  ui.NewDrawing(ui.StateLocked, ui.ColorRailInk),
+		words: ui.NewWords(ui.SizeBody, ui.Run{Text: name, Face: ui.SansBold, Color: ui.ColorRailInk})}
 	t.lockSide = container.NewStack(t.lock)
-	t.box = container.NewStack(t.surface, look.Inset(0.4, 0.4, t.edge), look.Inset(2.4, 2.2, look.MiddleCells(1.8, []float32{0, 1, 0}, t.drawing, t.words, t.lockSide)))
+	t.box = container.NewStack(t.surface, ui.Inset(0.4, 0.4, t.edge),
+		ui.Inset(2.4, 2.2, ui.MiddleCells(1.8, []float32{0, 1, 0}, t.drawing, t.words, t.lockSide)))
 	t.ExtendBaseWidget(t)
 	t.dress()
 	return t
@@ -85,23 +87,23 @@ func (t *tab) set(current, may bool) {
 }
 
 func (t *tab) dress() {
-	fill, ink := fyne.ThemeColorName(""), fyne.ThemeColorName(look.ColorRailInk)
+	fill, ink := fyne.ThemeColorName(""), fyne.ThemeColorName(ui.ColorRailInk)
 	if t.current {
-		fill, ink = look.ColorTab, look.ColorTabInk
+		fill, ink = ui.ColorTab, ui.ColorTabInk
 	}
 	edge := fyne.ThemeColorName("")
 	switch {
 	case t.focused && t.current:
-		edge = look.ColorTabInk
+		edge = ui.ColorTabInk
 	case t.focused:
-		edge = look.ColorRailMark
+		edge = ui.ColorRailMark
 	case t.hovered:
 		edge = ink
 	}
 	t.surface.Set(fill, "")
 	t.edge.Set("", edge)
 	t.drawing.Set(t.icon, ink)
-	t.lock.Set(look.StateLocked, ink)
+	t.lock.Set(ui.StateLocked, ink)
 	t.words.SetColor(ink)
 	if t.may {
 		t.lockSide.Hide()

@@ -19,7 +19,7 @@ import (
 	"fyne.io/fyne/v2/theme"
 
 	"counterproof/app/desk"
-	"counterproof/app/look"
+	"counterproof/app/ui"
 	"counterproof/model/casefile"
 )
 
@@ -36,15 +36,15 @@ type Rekey struct {
 	field  *rekeyField
 	sheet  *rekeySheet
 	pages  *rekeyPages
-	left   *look.Words // the unassigned precincts at the side
-	leftN  *look.Words
-	strip  *look.Words // the same in one line, where there is no side
-	status *look.Words
-	disk   *look.Badge
-	again  *look.Action
+	left   *ui.Words // the unassigned precincts at the side
+	leftN  *ui.Words
+	strip  *ui.Words // the same in one line, where there is no side
+	status *ui.Words
+	disk   *ui.Badge
+	again  *ui.Action
 	seal   *fyne.Container
-	sealed *look.Words
-	hint   *look.Words
+	sealed *ui.Words
+	hint   *ui.Words
 	foot   *fyne.Container
 	middle *fyne.Container
 	body   *fyne.Container
@@ -58,22 +58,22 @@ func NewRekey(d *desk.Keying, w fyne.Window) *Rekey {
 	r.field = newRekeyField(r)
 	r.sheet = newRekeySheet(r)
 	r.pages = newRekeyPages(r)
-	r.leftN = look.NewWords(look.SizeTitle, look.Run{Face: look.SerifBold})
-	r.left = look.Body("")
-	r.strip = look.NewWords(look.SizeBody, look.Run{}).Short()
-	r.status = look.NewWords(look.SizeCaption, look.Run{Color: look.ColorAccent, Face: look.SansBold}).Wrapped()
-	r.disk = look.NewBadge(look.StateOnDisk, "", look.ColorFaded)
-	r.again = look.NewAction(look.Plain, "Try again now", "", "", func() { r.d.Retry(); r.Refresh(); r.Focus() })
-	r.hint = look.Caption("")
-	r.sealed = look.Bold("")
-	r.seal = look.Slip(look.MiddleCells(2, []float32{0, 1}, look.NewDrawing(look.StateSealed, look.ColorInk), r.sealed))
+	r.leftN = ui.NewWords(ui.SizeTitle, ui.Run{Face: ui.SerifBold})
+	r.left = ui.Body("")
+	r.strip = ui.NewWords(ui.SizeBody, ui.Run{}).Short()
+	r.status = ui.NewWords(ui.SizeCaption, ui.Run{Color: ui.ColorAccent, Face: ui.SansBold}).Wrapped()
+	r.disk = ui.NewBadge(ui.StateOnDisk, "", ui.ColorFaded)
+	r.again = ui.NewAction(ui.Plain, "Try again now", "", "", func() { r.d.Retry(); r.Refresh(); r.Focus() })
+	r.hint = ui.Caption("")
+	r.sealed = ui.Bold("")
+	r.seal = ui.Slip(ui.MiddleCells(2, []float32{0, 1}, ui.NewDrawing(ui.StateSealed, ui.ColorInk), r.sealed))
 
-	side := container.NewBorder(look.Column(0.6, look.Kicker("Without a face"), r.leftN), nil, nil, nil,
-		container.NewVScroll(look.Inset(0, 1, r.left)))
-	r.foot = look.Column(0.6, r.status, look.MiddleCells(2, []float32{0, 0, 1}, r.disk, r.again, r.hint))
+	side := container.NewBorder(ui.Column(0.6, ui.Kicker("Without a face"), r.leftN), nil, nil, nil,
+		container.NewVScroll(ui.Inset(0, 1, r.left)))
+	r.foot = ui.Column(0.6, r.status, ui.MiddleCells(2, []float32{0, 0, 1}, r.disk, r.again, r.hint))
 	r.middle = container.New(rekeyMiddle{}, r.seal, r.sheet, r.foot)
 	r.body = container.New(rekeyColumns{}, r.pages, r.middle, side, r.strip)
-	r.all = container.NewStack(look.Inset(2, 2, r.body))
+	r.all = container.NewStack(ui.Inset(2, 2, r.body))
 	r.Refresh()
 	return r
 }
@@ -112,16 +112,16 @@ func (r *Rekey) Refresh() {
 	r.hint.SetText(r.hints())
 	switch err := r.d.Trouble(); {
 	case r.d.Refused() != nil:
-		r.disk.Set(look.StateWarning, "not kept", theme.ColorNameWarning)
+		r.disk.Set(ui.StateWarning, "not kept", theme.ColorNameWarning)
 		r.status.SetText(r.d.Refused().Error())
 	case err != nil:
-		r.disk.Set(look.StateWarning, fmt.Sprintf("%d not on disk", r.d.Waiting()), theme.ColorNameWarning)
+		r.disk.Set(ui.StateWarning, fmt.Sprintf("%d not on disk", r.d.Waiting()), theme.ColorNameWarning)
 		r.status.SetText(err.Error() + ". What you typed is kept here and tried again.")
 	case r.d.Waiting() > 0:
-		r.disk.Set(look.StateOpen, "on its way", look.ColorFaded)
+		r.disk.Set(ui.StateOpen, "on its way", ui.ColorFaded)
 		r.status.SetText(r.d.Message())
 	default:
-		r.disk.Set(look.StateOnDisk, "on disk", look.ColorFaded)
+		r.disk.Set(ui.StateOnDisk, "on disk", ui.ColorFaded)
 		r.status.SetText(r.d.Message())
 	}
 	show(r.status, r.status.Text() != "")
@@ -131,7 +131,8 @@ func (r *Rekey) Refresh() {
 		scope, what = casefile.ScopeUnits, "voting units"
 	}
 	show(r.seal, r.d.Sealed(scope))
-	r.sealed.SetText(fmt.Sprintf("The %s are sealed. What was keyed can be read here; it changes by a correction that both of the pair sign, or where an amendment has opened a contest again.", what))
+	r.sealed.SetText(fmt.Sprintf("The %s are sealed. What was keyed can be read here; it changes by a correction that "+
+		"both of the pair sign, or where an amendment has opened a contest again.", what))
 	// Laid out, not drawn anew: everything else on the desk is as it was.
 	r.middle.Layout.Layout(r.middle.Objects, r.middle.Size())
 	r.sheet.reveal()
@@ -159,7 +160,8 @@ func (r *Rekey) hints() string {
 	const ever = " · F1 all keys"
 	switch r.d.Focus().Kind {
 	case desk.NextContest:
-		return "A few letters and Enter place a contest keyed before · Ctrl+Enter a new one as typed · Ctrl+H a heading · Enter alone: the precincts" + ever
+		return "A few letters and Enter place a contest keyed before · Ctrl+Enter a new one as typed · Ctrl+H a heading · " +
+			"Enter alone: the precincts" + ever
 	case desk.Subtitle:
 		return "Enter goes on · ↓ takes a subtitle keyed before · - nothing printed" + ever
 	case desk.NextChoice, desk.ChoiceName:

@@ -10,8 +10,8 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"counterproof/app/desk"
-	"counterproof/app/look"
-	"counterproof/app/look/picture"
+	"counterproof/app/ui"
+	"counterproof/app/ui/picture"
 	"counterproof/assets/demo"
 	"counterproof/model/casefile"
 )
@@ -23,7 +23,7 @@ const marker = "ZZ-PRIMARY-MARKER-7741"
 // of it is in the case, nor on any page or panel of the place. It can fail: once the
 // ballots are sealed the export comes in, and the marker is found in the same file.
 func TestTheRekeyScreenIsBlind(t *testing.T) {
-	test.NewTempApp(t).Settings().SetTheme(look.Theme{})
+	test.NewTempApp(t).Settings().SetTheme(ui.Theme{})
 	primary, err := demo.FS.ReadFile("export.xml")
 	require.NoError(t, err)
 	text := strings.Replace(string(primary), "County Clerk", marker, 1)
@@ -51,7 +51,8 @@ func TestTheRekeyScreenIsBlind(t *testing.T) {
 		r.Refresh()
 		look("a page")
 	}
-	for name, panel := range map[string]func(){"keys": r.ShowKeys, "odd": r.ShowOdd, "unassigned": r.ShowUnassigned, "find": r.ShowFind, "paste": func() { r.ShowPaste("A (vote for 1)\nB  C\n") }} {
+	for name, panel := range map[string]func(){"keys": r.ShowKeys, "odd": r.ShowOdd, "unassigned": r.ShowUnassigned,
+		"find": r.ShowFind, "paste": func() { r.ShowPaste("A (vote for 1)\nB  C\n") }} {
 		panel()
 		look(name)
 		r.lift()

@@ -9,7 +9,7 @@ import (
 	"fyne.io/fyne/v2/theme"
 
 	"counterproof/app/desk"
-	"counterproof/app/look"
+	"counterproof/app/ui"
 	"counterproof/model/casefile"
 )
 
@@ -40,9 +40,10 @@ func (r *Rekey) blocks() []block {
 		out = append(out, b)
 	}
 	head := func(kicker, title string) {
-		out = append(out, block{key: fmt.Sprintf("%d/%d/head", page.Kind, page.Row), sig: kicker + title, guess: 3, make: func() fyne.CanvasObject {
-			return look.Column(0.6, look.Kicker(kicker), look.Title(title))
-		}})
+		out = append(out, block{key: fmt.Sprintf("%d/%d/head", page.Kind, page.Row), sig: kicker + title, guess: 3,
+			make: func() fyne.CanvasObject {
+				return ui.Column(0.6, ui.Kicker(kicker), ui.Title(title))
+			}})
 	}
 	switch page.Kind {
 	case desk.PageElection:
@@ -63,7 +64,8 @@ func (r *Rekey) blocks() []block {
 				j++
 			}
 			list := stops[i:j]
-			add(fmt.Sprintf("contest %d %d", list[len(list)-1].Contest, s.Place), float32(j-i)*0.9, list, func() fyne.CanvasObject { return r.contestBlock(list) })
+			add(fmt.Sprintf("contest %d %d", list[len(list)-1].Contest, s.Place), float32(j-i)*0.9, list,
+				func() fyne.CanvasObject { return r.contestBlock(list) })
 			i = j
 			continue
 		}
@@ -101,7 +103,7 @@ func (r *Rekey) blocks() []block {
 			guess, make = 2, r.unitBlock
 		default:
 			make = func(list []desk.StopInfo) fyne.CanvasObject {
-				return r.row(list, r.cell(list[0], look.Serif, look.SizeBody))
+				return r.row(list, r.cell(list[0], ui.Serif, ui.SizeBody))
 			}
 		}
 		list := stops[i:j]
@@ -125,19 +127,19 @@ func (r *Rekey) blocks() []block {
 
 // cell is what stands at a stop: the field where the cursor is, print elsewhere. What
 // is printed goes to the field when it is clicked.
-func (r *Rekey) cell(s desk.StopInfo, face look.Face, size fyne.ThemeSizeName) fyne.CanvasObject {
+func (r *Rekey) cell(s desk.StopInfo, face ui.Face, size fyne.ThemeSizeName) fyne.CanvasObject {
 	if s.Stop == r.d.Focus() {
 		return r.slot(10)
 	}
 	return r.printed(s, r.shown(s), face, size)
 }
 
-func (r *Rekey) printed(s desk.StopInfo, text string, face look.Face, size fyne.ThemeSizeName) fyne.CanvasObject {
-	run := look.Run{Text: text, Face: face}
+func (r *Rekey) printed(s desk.StopInfo, text string, face ui.Face, size fyne.ThemeSizeName) fyne.CanvasObject {
+	run := ui.Run{Text: text, Face: face}
 	if text == "" {
-		run = look.Run{Text: prompts[s.Kind], Face: look.SansItalic, Color: look.ColorFaded}
+		run = ui.Run{Text: prompts[s.Kind], Face: ui.SansItalic, Color: ui.ColorFaded}
 	}
-	return newSpot(look.NewWords(size, run).Wrapped(), func() {
+	return newSpot(ui.NewWords(size, run).Wrapped(), func() {
 		r.d.GoTo(s.Stop)
 		r.Refresh()
 		r.Focus()
@@ -160,7 +162,8 @@ func (r *Rekey) shown(s desk.StopInfo) string {
 	case s.Kind == desk.VoteFor && s.Value != "":
 		return "Vote for " + s.Value
 	case s.Kind == desk.ContestKind:
-		return map[string]string{"candidate": "candidates", "measure": "measure", "retention": "retention", "party": "straight party"}[s.Value]
+		return map[string]string{"candidate": "candidates", "measure": "measure", "retention": "retention",
+			"party": "straight party"}[s.Value]
 	case s.Kind == desk.Source && s.Value != "":
 		return "Keyed from: " + s.Value
 	case s.Kind == desk.ChoiceOrder && s.Value != "":
@@ -183,11 +186,11 @@ func (r *Rekey) row(list []desk.StopInfo, body fyne.CanvasObject) fyne.CanvasObj
 			marks = append(marks, diskMark(r.d.OnDisk(s.Stop), r.d.Trouble() != nil))
 		}
 		for _, f := range r.d.Flags(s.Stop) {
-			odd = append(odd, look.MiddleCells(0.8, []float32{0, 1}, look.NewDrawing(look.StateWarning, theme.ColorNameWarning),
-				look.NewWords(look.SizeCaption, look.Run{Text: f, Face: look.SansBold, Color: theme.ColorNameWarning}).Wrapped()))
+			odd = append(odd, ui.MiddleCells(0.8, []float32{0, 1}, ui.NewDrawing(ui.StateWarning, theme.ColorNameWarning),
+				ui.NewWords(ui.SizeCaption, ui.Run{Text: f, Face: ui.SansBold, Color: theme.ColorNameWarning}).Wrapped()))
 		}
 	}
-	line := container.New(proofRow{}, look.Cells(1, nil, marks...), body, look.Column(0.3, odd...))
+	line := container.New(proofRow{}, ui.Cells(1, nil, marks...), body, ui.Column(0.3, odd...))
 	if !focused {
 		return line
 	}
@@ -195,7 +198,7 @@ func (r *Rekey) row(list []desk.StopInfo, body fyne.CanvasObject) fyne.CanvasObj
 	if len(items) == 0 {
 		return line
 	}
-	return look.Column(0.4, line, container.New(proofRow{}, look.Column(0), r.itemList(items), look.Column(0)))
+	return ui.Column(0.4, line, container.New(proofRow{}, ui.Column(0), r.itemList(items), ui.Column(0)))
 }
 
 // itemList is the list under the field. Its lines stay where they are while the
@@ -209,17 +212,18 @@ func (r *Rekey) itemList(items []desk.Item) fyne.CanvasObject {
 	}
 	typed := strings.TrimSpace(r.d.Text()) != ""
 	for i := from; i < len(items) && i < from+mostItems; i++ {
-		text, face := items[i].Words, look.Serif
+		text, face := items[i].Words, ui.Serif
 		if items[i].IsHeading {
 			text += "  (heading)"
 		}
-		var mark fyne.CanvasObject = look.NewDrawing(look.StateNext, look.ColorAccent)
+		var mark fyne.CanvasObject = ui.NewDrawing(ui.StateNext, ui.ColorAccent)
 		if i != pick || !typed {
-			mark = blank(look.NewDrawing(look.StateNext, look.ColorAccent).MinSize())
+			mark = blank(ui.NewDrawing(ui.StateNext, ui.ColorAccent).MinSize())
 		} else {
-			face = look.SerifBold
+			face = ui.SerifBold
 		}
-		lines = append(lines, look.MiddleCells(1, []float32{0, 1}, mark, look.NewWords(look.SizeBody, look.Run{Text: text, Face: face}).Short()))
+		lines = append(lines, ui.MiddleCells(1, []float32{0, 1}, mark,
+			ui.NewWords(ui.SizeBody, ui.Run{Text: text, Face: face}).Short()))
 	}
 	more := "Enter takes it"
 	if !typed {
@@ -230,8 +234,8 @@ func (r *Rekey) itemList(items []desk.Item) fyne.CanvasObject {
 	if n := len(items) - from - mostItems; n > 0 {
 		more = fmt.Sprintf("%d more · %s", n, more)
 	}
-	lines = append(lines, look.Caption(more))
-	return look.Slip(look.Column(0.3, lines...))
+	lines = append(lines, ui.Caption(more))
+	return ui.Slip(ui.Column(0.3, lines...))
 }
 
 // find the stops of a kind.

@@ -15,7 +15,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"counterproof/app/desk"
-	"counterproof/app/look"
+	"counterproof/app/ui"
 	"counterproof/assets/demo"
 	"counterproof/checks"
 	"counterproof/checks/wording"
@@ -146,7 +146,7 @@ func shortest(r *Rekey, c sheets.ContestRow, contests []sheets.ContestRow) (stri
 // TestTheWholeDemoIsKeyed keys the demo election through the keys of the screen and
 // counts them.
 func TestTheWholeDemoIsKeyed(t *testing.T) {
-	test.NewTempApp(t).Settings().SetTheme(look.Theme{})
+	test.NewTempApp(t).Settings().SetTheme(ui.Theme{})
 	demo := demoPaper(t)
 	c, k := rekeyCase(t, demo.Precincts)
 	r, p := rekeyWindow(t, k)
@@ -333,7 +333,8 @@ func TestTheWholeDemoIsKeyed(t *testing.T) {
 	// The sheets list the contests in an order of their own; on the desk they come
 	// in the order of the faces. No ballot says either.
 	reorder(want, got)
-	if diff := cmp.Diff(want, got, cmpopts.IgnoreFields(model.Election{}, "Origins"), cmpopts.IgnoreFields(model.Choice{}, "Person")); diff != "" {
+	if diff := cmp.Diff(want, got, cmpopts.IgnoreFields(model.Election{}, "Origins"),
+		cmpopts.IgnoreFields(model.Choice{}, "Person")); diff != "" {
 		t.Fatalf("what was keyed says something else than the demo's second entry (-sheets +keyed):\n%s", diff)
 	}
 	for i := range want.Contests {
@@ -346,8 +347,10 @@ func TestTheWholeDemoIsKeyed(t *testing.T) {
 	perContest, distinct := demo.letters()
 	limit := 1.15*float64(perContest) + 2.5*float64(placed) + float64(assigned)
 	strict := 1.15*float64(distinct) + 2.5*float64(placed) + float64(assigned)
-	fmt.Printf("keystrokes for the demo: %d; allowed %.0f = 1.15 x %d letters + 2.5 x %d contests placed + %d precincts assigned (%.1f %% of it); "+
-		"were texts that contests share counted once, %.0f\n", p.keys, limit, perContest, placed, assigned, 100*float64(p.keys)/limit, strict)
+	fmt.Printf("keystrokes for the demo: %d; allowed %.0f = 1.15 x %d letters + 2.5 x %d contests placed + %d precincts "+
+		"assigned (%.1f %% of it); "+
+		"were texts that contests share counted once, %.0f\n", p.keys, limit, perContest, placed, assigned,
+		100*float64(p.keys)/limit, strict)
 	require.LessOrEqual(t, float64(p.keys), limit)
 	require.LessOrEqual(t, float64(p.keys), strict, "lists of what was keyed before pay for texts that contests share")
 }

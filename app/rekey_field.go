@@ -236,7 +236,9 @@ var prompts = map[desk.StopKind]string{
 	desk.Heading: "heading above", desk.Title: "title", desk.Subtitle: "subtitle", desk.ContestKind: "c, m, r or p",
 	desk.VoteFor: "votes", desk.PrimaryParty: "primary of", desk.MeasureText: "text of the question",
 	desk.ChoiceName: "name", desk.ChoiceLines: "line", desk.ChoicePerson: "same person as",
-	desk.NextChoice: "next choice", desk.Source: "keyed from which document", desk.ChoiceOrder: "order on this face: 2, 1, 3",
+	desk.NextChoice: "next choice", desk.Source: "keyed from which document",
+	desk.ChoiceOrder: "order on this face: 2, 1, 3",
 	desk.NextContest: "next contest", desk.Document: "document on the desk", desk.FacePrecincts: "precincts of this face",
-	desk.UnitName: "serial or name", desk.UnitSite: "site", desk.UnitUse: "d, e, c or a", desk.UnitPrecincts: "header's precincts",
+	desk.UnitName: "serial or name", desk.UnitSite: "site", desk.UnitUse: "d, e, c or a",
+	desk.UnitPrecincts: "header's precincts",
 }

@@ -11,7 +11,7 @@ import (
 	"fyne.io/fyne/v2/widget"
 
 	"counterproof/app/desk"
-	"counterproof/app/look"
+	"counterproof/app/ui"
 )
 
 // rekeyPages is the list of pages at the left. It draws only what is in sight.
@@ -29,7 +29,8 @@ func newRekeyPages(r *Rekey) *rekeyPages {
 	p.list = widget.NewList(
 		func() int { return len(p.all) },
 		func() fyne.CanvasObject {
-			return look.Inset(0.4, 0.4, look.Column(0, look.NewWords(look.SizeBody, look.Run{Text: "x"}).Short(), look.NewWords(look.SizeCaption, look.Run{Text: "x"}).Short()))
+			return ui.Inset(0.4, 0.4, ui.Column(0, ui.NewWords(ui.SizeBody, ui.Run{Text: "x"}).Short(),
+				ui.NewWords(ui.SizeCaption, ui.Run{Text: "x"}).Short()))
 		},
 		func(id widget.ListItemID, o fyne.CanvasObject) {
 			if id >= len(p.all) {
@@ -37,12 +38,12 @@ func newRekeyPages(r *Rekey) *rekeyPages {
 			}
 			column := o.(*fyne.Container).Objects[0].(*fyne.Container)
 			name, about := p.words(p.all[id])
-			run := look.Run{Text: name, Face: look.Sans}
+			run := ui.Run{Text: name, Face: ui.Sans}
 			if p.all[id].Page == p.r.d.Page() {
-				run = look.Run{Text: "▸ " + name, Face: look.SansBold, Color: look.ColorAccent}
+				run = ui.Run{Text: "▸ " + name, Face: ui.SansBold, Color: ui.ColorAccent}
 			}
-			column.Objects[0].(*look.Words).Set(run)
-			column.Objects[1].(*look.Words).Set(look.Run{Text: about, Color: look.ColorFaded})
+			column.Objects[0].(*ui.Words).Set(run)
+			column.Objects[1].(*ui.Words).Set(ui.Run{Text: about, Color: ui.ColorFaded})
 		})
 	p.list.HideSeparators = true
 	p.list.OnSelected = func(id widget.ListItemID) {
@@ -54,7 +55,7 @@ func newRekeyPages(r *Rekey) *rekeyPages {
 		p.r.Refresh()
 		p.r.Focus()
 	}
-	p.box = container.NewBorder(look.Inset(0.4, 0.6, look.Kicker("Pages")), nil, nil, nil, p.list)
+	p.box = container.NewBorder(ui.Inset(0.4, 0.6, ui.Kicker("Pages")), nil, nil, nil, p.list)
 	p.ExtendBaseWidget(p)
 	return p
 }

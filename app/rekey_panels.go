@@ -11,7 +11,7 @@ import (
 	"fyne.io/fyne/v2/widget"
 
 	"counterproof/app/desk"
-	"counterproof/app/look"
+	"counterproof/app/ui"
 	"counterproof/model/casefile"
 )
 
@@ -24,12 +24,14 @@ type rekeyPanel struct {
 
 func (r *Rekey) lay(title, note string, content fyne.CanvasObject, foot string, focus func()) {
 	r.lift()
-	top := []fyne.CanvasObject{look.Inset(1, 0, look.Title(title))}
+	top := []fyne.CanvasObject{ui.Inset(1, 0, ui.Title(title))}
 	if note != "" {
-		top = append(top, look.Inset(1, 0, look.Faded(note)))
+		top = append(top, ui.Inset(1, 0, ui.Faded(note)))
 	}
-	page := look.Page(container.NewBorder(look.Column(0.8, append(top, look.HeavyRule())...), look.Caption(foot), nil, nil, look.Inset(0, 1.5, content)))
-	r.over = &rekeyPanel{object: container.NewStack(look.NewSurface(theme.ColorNameBackground, ""), look.Spread(100, look.Inset(3, 3, page))), focus: focus}
+	page := ui.Page(container.NewBorder(ui.Column(0.8, append(top, ui.HeavyRule())...), ui.Caption(foot), nil, nil,
+		ui.Inset(0, 1.5, content)))
+	r.over = &rekeyPanel{object: container.NewStack(ui.NewSurface(theme.ColorNameBackground, ""),
+		ui.Spread(100, ui.Inset(3, 3, page))), focus: focus}
 	r.body.Hide()
 	r.all.Add(r.over.object)
 	focus()
@@ -55,11 +57,12 @@ type keyedList struct {
 	take func(int)
 }
 
-func newKeyedList(length func() int, line func(int) []look.Run, take func(int), key func(*fyne.KeyEvent) bool) *keyedList {
+func newKeyedList(length func() int, line func(int) []ui.Run, take func(int),
+	key func(*fyne.KeyEvent) bool) *keyedList {
 	l := &keyedList{key: key, take: take}
 	l.Length = length
 	l.CreateItem = func() fyne.CanvasObject {
-		return look.Inset(0.5, 0.5, look.NewWords(look.SizeBody, look.Run{Text: "x"}).Short())
+		return ui.Inset(0.5, 0.5, ui.NewWords(ui.SizeBody, ui.Run{Text: "x"}).Short())
 	}
 	l.UpdateItem = func(id widget.ListItemID, o fyne.CanvasObject) {
 		if id >= length() {
@@ -67,11 +70,11 @@ func newKeyedList(length func() int, line func(int) []look.Run, take func(int), 
 		}
 		runs := line(id)
 		if id == l.at {
-			runs = append([]look.Run{{Text: "▸ ", Face: look.SansBold, Color: look.ColorAccent}}, runs...)
+			runs = append([]ui.Run{{Text: "▸ ", Face: ui.SansBold, Color: ui.ColorAccent}}, runs...)
 		} else {
-			runs = append([]look.Run{{Text: "   "}}, runs...)
+			runs = append([]ui.Run{{Text: "   "}}, runs...)
 		}
-		o.(*fyne.Container).Objects[0].(*look.Words).Set(runs...)
+		o.(*fyne.Container).Objects[0].(*ui.Words).Set(runs...)
 	}
 	l.OnSelected = func(id widget.ListItemID) {
 		l.UnselectAll()
@@ -125,11 +128,12 @@ func (r *Rekey) ShowKeys() {
 	list := &readingSheet{key: r.escape}
 	var rows []fyne.CanvasObject
 	for _, s := range desk.Shortcuts {
-		rows = append(rows, look.Ruled([]float32{1, 3}, look.Bold(s.Keys), look.Body(s.What)))
+		rows = append(rows, ui.Ruled([]float32{1, 3}, ui.Bold(s.Keys), ui.Body(s.What)))
 	}
-	list.scroll = container.NewVScroll(look.Inset(1.5, 0, look.Column(0, rows...)))
+	list.scroll = container.NewVScroll(ui.Inset(1.5, 0, ui.Column(0, rows...)))
 	list.ExtendBaseWidget(list)
-	r.lay("Keys", "Eyes on the paper: all of the keying is done without the mouse.", list, "Esc goes back to keying", func() { r.w.Canvas().Focus(list) })
+	r.lay("Keys", "Eyes on the paper: all of the keying is done without the mouse.", list, "Esc goes back to keying",
+		func() { r.w.Canvas().Focus(list) })
 }
 
 // readingSheet scrolls by keys.
@@ -159,24 +163,28 @@ func (s *readingSheet) TypedKey(e *fyne.KeyEvent) {
 	if s.key(e) {
 		return
 	}
-	by := map[fyne.KeyName]float32{fyne.KeyDown: 0.15, fyne.KeyUp: -0.15, fyne.KeyPageDown: 0.85, fyne.KeyPageUp: -0.85, fyne.KeySpace: 0.85}[e.Name]
-	s.scroll.ScrollToOffset(fyne.NewPos(0, max(0, min(s.scroll.Offset.Y+by*s.scroll.Size().Height, s.scroll.Content.MinSize().Height-s.scroll.Size().Height))))
+	by := map[fyne.KeyName]float32{fyne.KeyDown: 0.15, fyne.KeyUp: -0.15, fyne.KeyPageDown: 0.85, fyne.KeyPageUp: -0.85,
+		fyne.KeySpace: 0.85}[e.Name]
+	s.scroll.ScrollToOffset(fyne.NewPos(0,
+		max(0, min(s.scroll.Offset.Y+by*s.scroll.Size().Height, s.scroll.Content.MinSize().Height-s.scroll.Size().Height))))
 }
 
 // ShowUnassigned lays all precincts without a face over the desk.
 func (r *Rekey) ShowUnassigned() {
 	left := r.d.Unassigned()
-	list := newKeyedList(func() int { return len(left) }, func(i int) []look.Run { return []look.Run{{Text: left[i], Face: look.SansBold}} }, func(int) { r.lift() }, r.escape)
-	r.lay("Without a face", fmt.Sprintf("%s of the official roster, in its order.", count(len(left), "precinct")), list, "Esc goes back to keying", func() { r.w.Canvas().Focus(list) })
+	list := newKeyedList(func() int { return len(left) },
+		func(i int) []ui.Run { return []ui.Run{{Text: left[i], Face: ui.SansBold}} }, func(int) { r.lift() }, r.escape)
+	r.lay("Without a face", fmt.Sprintf("%s of the official roster, in its order.", count(len(left), "precinct")), list,
+		"Esc goes back to keying", func() { r.w.Canvas().Focus(list) })
 }
 
 // ShowOdd lays everything odd over the desk: what to look at again before sealing.
 func (r *Rekey) ShowOdd() {
 	odd := append(r.d.Odd(casefile.ScopeBallots), r.d.Odd(casefile.ScopeUnits)...)
-	list := newKeyedList(func() int { return len(odd) }, func(i int) []look.Run {
-		runs := []look.Run{{Text: odd[i].Words, Face: look.SansBold, Color: theme.ColorNameWarning}}
+	list := newKeyedList(func() int { return len(odd) }, func(i int) []ui.Run {
+		runs := []ui.Run{{Text: odd[i].Words, Face: ui.SansBold, Color: theme.ColorNameWarning}}
 		if odd[i].Stop.Kind != desk.NoStop {
-			runs = append(runs, look.Run{Text: "   " + r.place(odd[i].Page, odd[i].Stop), Color: look.ColorFaded})
+			runs = append(runs, ui.Run{Text: "   " + r.place(odd[i].Page, odd[i].Stop), Color: ui.ColorFaded})
 		}
 		return runs
 	}, func(i int) {
@@ -199,21 +207,24 @@ func (r *Rekey) ShowOdd() {
 			if r.d.Sealed(scope) && (scope == casefile.ScopeUnits || !r.d.Amended()) {
 				continue
 			}
-			label := map[casefile.Scope]string{casefile.ScopeBallots: "Seal the ballots", casefile.ScopeUnits: "Seal the voting units"}[scope]
-			actions = append(actions, look.NewAction(look.Plain, label, look.StateSealed, "", func() { r.Seal(scope) }))
+			label := map[casefile.Scope]string{casefile.ScopeBallots: "Seal the ballots",
+				casefile.ScopeUnits: "Seal the voting units"}[scope]
+			actions = append(actions, ui.NewAction(ui.Plain, label, ui.StateSealed, "", func() { r.Seal(scope) }))
 		}
-		content = container.NewBorder(nil, look.Inset(0, 1, look.Flow(2, actions...)), nil, nil, list)
+		content = container.NewBorder(nil, ui.Inset(0, 1, ui.Flow(2, actions...)), nil, nil, list)
 	}
 	foot := "Enter"
 	if r.Seal != nil {
 		foot = "Tab and Enter on a seal: sealing · Enter"
 	}
-	r.lay("Look at again", note, content, foot+" goes there · Esc goes back to keying", func() { r.w.Canvas().Focus(list) })
+	r.lay("Look at again", note, content, foot+" goes there · Esc goes back to keying",
+		func() { r.w.Canvas().Focus(list) })
 }
 
 // place says where a stop is.
 func (r *Rekey) place(p desk.Page, s desk.Stop) string {
-	name := map[desk.PageKind]string{desk.PageElection: "election", desk.PageLoose: "on no face", desk.PageUnits: "units"}[p.Kind]
+	name := map[desk.PageKind]string{desk.PageElection: "election", desk.PageLoose: "on no face",
+		desk.PageUnits: "units"}[p.Kind]
 	if p.Kind == desk.PageFace {
 		name = r.d.Value(desk.Stop{Kind: desk.FaceLabel, Row: p.Row})
 		if name == "" {
@@ -245,13 +256,14 @@ func (e *searchEntry) TypedKey(k *fyne.KeyEvent) {
 // ShowFind lays the search over the desk.
 func (r *Rekey) ShowFind() {
 	var hits []desk.Hit
-	list := newKeyedList(func() int { return len(hits) }, func(i int) []look.Run { return []look.Run{{Text: hits[i].Words, Face: look.Serif}} }, func(i int) {
-		h := hits[i]
-		r.lift()
-		r.d.Show(h.Page, h.Stop)
-		r.Refresh()
-		r.Focus()
-	}, r.escape)
+	list := newKeyedList(func() int { return len(hits) },
+		func(i int) []ui.Run { return []ui.Run{{Text: hits[i].Words, Face: ui.Serif}} }, func(i int) {
+			h := hits[i]
+			r.lift()
+			r.d.Show(h.Page, h.Stop)
+			r.Refresh()
+			r.Focus()
+		}, r.escape)
 	entry := &searchEntry{}
 	entry.PlaceHolder = "title, name, face, precinct, unit"
 	entry.key = func(k *fyne.KeyEvent) bool {
@@ -271,7 +283,8 @@ func (r *Rekey) ShowFind() {
 		list.Refresh()
 	}
 	entry.ExtendBaseWidget(entry)
-	r.lay("Find", "", container.NewBorder(look.Inset(0, 1, entry), nil, nil, nil, list), "Enter goes there · Esc goes back to keying", func() { r.w.Canvas().Focus(entry) })
+	r.lay("Find", "", container.NewBorder(ui.Inset(0, 1, entry), nil, nil, nil, list),
+		"Enter goes there · Esc goes back to keying", func() { r.w.Canvas().Focus(entry) })
 }
 
 // ShowPaste lays a pasted list over the desk, to be confirmed line by line.
@@ -291,11 +304,12 @@ func (r *Rekey) ShowPaste(text string) {
 			}
 		}
 		over.ExtendBaseWidget(over)
-		r.lay("A certified list", "Paste or type the list here. Nothing is keyed before you confirm it, line by line.", over, "Ctrl+Enter reads it · Esc goes back to keying", func() { r.w.Canvas().Focus(over) })
+		r.lay("A certified list", "Paste or type the list here. Nothing is keyed before you confirm it, line by line.", over,
+			"Ctrl+Enter reads it · Esc goes back to keying", func() { r.w.Canvas().Focus(over) })
 		return
 	}
 	var list *keyedList
-	message := look.NewWords(look.SizeBody, look.Run{Face: look.SansBold, Color: look.ColorAccent}).Wrapped()
+	message := ui.NewWords(ui.SizeBody, ui.Run{Face: ui.SansBold, Color: ui.ColorAccent}).Wrapped()
 	after := func() {
 		list.at = p.At
 		message.SetText(r.d.Message())
@@ -306,15 +320,16 @@ func (r *Rekey) ShowPaste(text string) {
 		list.Refresh()
 		list.ScrollTo(p.At)
 	}
-	list = newKeyedList(func() int { return len(p.Lines) }, func(i int) []look.Run {
+	list = newKeyedList(func() int { return len(p.Lines) }, func(i int) []ui.Run {
 		l := &p.Lines[i]
 		switch {
 		case l.Done:
-			return []look.Run{{Text: "keyed  ", Face: look.SansBold}, {Text: l.Text, Face: look.Serif, Color: look.ColorFaded}}
+			return []ui.Run{{Text: "keyed  ", Face: ui.SansBold}, {Text: l.Text, Face: ui.Serif, Color: ui.ColorFaded}}
 		case l.Skipped:
-			return []look.Run{{Text: "passed over  ", Face: look.SansItalic, Color: look.ColorFaded}, {Text: l.Text, Face: look.Serif, Color: look.ColorFaded}}
+			return []ui.Run{{Text: "passed over  ", Face: ui.SansItalic, Color: ui.ColorFaded},
+				{Text: l.Text, Face: ui.Serif, Color: ui.ColorFaded}}
 		}
-		return []look.Run{{Text: l.Words(), Face: look.SerifBold}, {Text: "   ‹" + l.Text + "›", Color: look.ColorFaded}}
+		return []ui.Run{{Text: l.Words(), Face: ui.SerifBold}, {Text: "   ‹" + l.Text + "›", Color: ui.ColorFaded}}
 	}, func(int) {}, func(e *fyne.KeyEvent) bool {
 		switch e.Name {
 		case fyne.KeyReturn, fyne.KeyEnter:
@@ -333,8 +348,10 @@ func (r *Rekey) ShowPaste(text string) {
 		return true
 	})
 	list.at = p.At
-	r.lay("A certified list", "Read each line against the paper. What is confirmed is keyed, one line at a time; nothing else is.",
-		container.NewBorder(message, nil, nil, nil, list), "Enter keys the line · Delete passes it over · Esc stops here", func() { r.w.Canvas().Focus(list) })
+	r.lay("A certified list", "Read each line against the paper. What is confirmed is keyed, one line at a time; "+
+		"nothing else is.",
+		container.NewBorder(message, nil, nil, nil, list), "Enter keys the line · Delete passes it over · Esc stops here",
+		func() { r.w.Canvas().Focus(list) })
 }
 
 // pasteEntry takes a list as text.

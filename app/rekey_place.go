@@ -8,7 +8,7 @@ import (
 	"fyne.io/fyne/v2/container"
 
 	"counterproof/app/desk"
-	"counterproof/app/look"
+	"counterproof/app/ui"
 	"counterproof/model/casefile"
 )
 
@@ -31,7 +31,7 @@ func newRekeyPlace(w *Window) *rekeyPlace {
 func (p *rekeyPlace) Name() string { return "Re-key" }
 
 // Icon is its drawing.
-func (p *rekeyPlace) Icon() look.Icon { return look.PlaceRekey }
+func (p *rekeyPlace) Icon() ui.Icon { return ui.PlaceRekey }
 
 // Content is what the place shows.
 func (p *rekeyPlace) Content() fyne.CanvasObject { return p.body }
@@ -80,7 +80,7 @@ func (p *rekeyPlace) Refresh() {
 	who, _ := p.w.Session.Holder(casefile.SeatSecond)
 	keying, err := c.Keying(who.ID)
 	if err != nil {
-		p.body.Objects = []fyne.CanvasObject{look.Inset(4, 4, look.Body(sentence(err)))}
+		p.body.Objects = []fyne.CanvasObject{ui.Inset(4, 4, ui.Body(sentence(err)))}
 		p.body.Refresh()
 		return
 	}
@@ -123,11 +123,11 @@ func (p *rekeyPlace) CaseChanged() {
 }
 
 // Unkept is what was typed and not keyed yet.
-func (p *rekeyPlace) Unkept() string {
+func (p *rekeyPlace) Unsaved() string {
 	if p.desk == nil {
 		return ""
 	}
-	return p.desk.Unkept()
+	return p.desk.Unsaved()
 }
 
 // OnItsWay reports whether something that was keyed is not on disk yet.
@@ -185,15 +185,17 @@ func (p *rekeyPlace) askSeal(who casefile.PersonID, scope casefile.Scope) {
 		what, none = "voting units", "on no card header. Sealing states that no unit serves them:"
 	}
 	without := c.Unkeyed(scope)
-	words := []fyne.CanvasObject{look.Body(fmt.Sprintf("After this the %s change only by a correction that both of the pair sign, or where an amendment opens a contest again.", what))}
+	words := []fyne.CanvasObject{ui.Body(fmt.Sprintf("After this the %s change only by a correction that both of the "+
+		"pair sign, or where an amendment opens a contest again.", what))}
 	if len(without) > 0 {
-		words = append(words, look.Bold(fmt.Sprintf("%s of the roster %s", count(len(without), "precinct"), none)), look.Body(condense(without, p.desk.Roster())))
+		words = append(words, ui.Bold(fmt.Sprintf("%s of the roster %s", count(len(without), "precinct"), none)),
+			ui.Body(condense(without, p.desk.Roster())))
 	}
 	if odd := len(p.desk.Odd(scope)); odd > 0 {
-		words = append(words, look.Bold(fmt.Sprintf("%s still on the list of what to look at again.", count(odd, "line"))))
+		words = append(words, ui.Bold(fmt.Sprintf("%s still on the list of what to look at again.", count(odd, "line"))))
 	}
-	p.w.Sheet("Seal the "+what+"?", look.Column(2, words...), func(s *Sheet) {
-		s.Action(look.Next, "Seal the "+what, func() {
+	p.w.Sheet("Seal the "+what+"?", ui.Column(2, words...), func(s *Sheet) {
+		s.Action(ui.Next, "Seal the "+what, func() {
 			s.Close()
 			p.w.brief("Sealing the "+what, func() error {
 				return c.Seal(who, casefile.Seal{Scope: scope, Without: without})
@@ -202,6 +204,6 @@ func (p *rekeyPlace) askSeal(who casefile.PersonID, scope casefile.Scope) {
 				p.w.Changed()
 			})
 		})
-		s.Action(look.Plain, "Not yet", func() { s.Close() })
+		s.Action(ui.Plain, "Not yet", func() { s.Close() })
 	})
 }

@@ -32,7 +32,8 @@ func TestTheBallotsAreSealedFromTheDesk(t *testing.T) {
 	find(t, w, "Seal the ballots").Tapped(nil)
 	require.Contains(t, strings.Join(strings.Fields(says(w)), " "), "Seal the ballots?")
 	if left > 0 {
-		require.Contains(t, strings.Join(strings.Fields(says(w)), " "), "without a ballot face. Sealing states that no election is held there")
+		require.Contains(t, strings.Join(strings.Fields(says(w)), " "),
+			"without a ballot face. Sealing states that no election is held there")
 	}
 	find(t, w, "Seal the ballots").Tapped(nil)
 	require.True(t, w.Session.Case().State().Sealed(casefile.ScopeBallots))
@@ -51,9 +52,9 @@ func TestWhatIsTypedAndNotKeptIsSaid(t *testing.T) {
 	p := w.places[1].(*rekeyPlace)
 	p.desk.Open(desk.Page{Kind: desk.PageUnits})
 	p.r.Refresh()
-	require.Empty(t, p.Unkept())
+	require.Empty(t, p.Unsaved())
 	keys.text("SN-2 halfway")
-	require.Equal(t, "SN-2 halfway", p.Unkept())
+	require.Equal(t, "SN-2 halfway", p.Unsaved())
 	w.CloseCase()
 	require.NotNil(t, w.Session.Case())
 	require.Contains(t, says(w), "“SN-2 halfway” is typed in Re-key and not kept yet")
@@ -67,7 +68,7 @@ func TestWhatIsTypedAndNotKeptIsSaid(t *testing.T) {
 	w.sheets[0].Close()
 	p.Shown()
 	keys.key(fyne.KeyReturn)
-	require.Empty(t, p.Unkept())
+	require.Empty(t, p.Unsaved())
 	w.Quit()
 	require.Nil(t, w.Session.Case())
 }

@@ -8,7 +8,7 @@ import (
 	"fyne.io/fyne/v2/theme"
 	"fyne.io/fyne/v2/widget"
 
-	"counterproof/app/look"
+	"counterproof/app/ui"
 )
 
 // proofRow sets a line between its margins; where the paper is narrow, what is odd
@@ -73,11 +73,11 @@ func (m *diskSquare) CreateRenderer() fyne.WidgetRenderer {
 	o := canvas.NewRectangle(th.Color(theme.ColorNameSuccess, 0))
 	o.StrokeColor, o.StrokeWidth = o.FillColor, 1
 	if !m.onDisk {
-		o.FillColor = th.Color(look.ColorPaper, 0)
-		o.StrokeColor = th.Color(look.ColorFaded, 0)
+		o.FillColor = th.Color(ui.ColorPaper, 0)
+		o.StrokeColor = th.Color(ui.ColorFaded, 0)
 	}
 	if m.trouble {
-		o.StrokeColor, o.StrokeWidth = th.Color(look.ColorAccent, 0), 2
+		o.StrokeColor, o.StrokeWidth = th.Color(ui.ColorAccent, 0), 2
 	}
 	return &fixed{object: o, size: func() fyne.Size { n := theme.TextSize() * 0.4; return fyne.NewSize(n, n) }}
 }
@@ -92,8 +92,8 @@ func oval() fyne.CanvasObject {
 type ovalTarget struct{ widget.BaseWidget }
 
 func (o *ovalTarget) CreateRenderer() fyne.WidgetRenderer {
-	c := canvas.NewRectangle(o.Theme().Color(look.ColorPaper, 0))
-	c.StrokeColor, c.StrokeWidth, c.CornerRadius = o.Theme().Color(look.ColorInk, 0), 1.3, theme.TextSize()*0.35
+	c := canvas.NewRectangle(o.Theme().Color(ui.ColorPaper, 0))
+	c.StrokeColor, c.StrokeWidth, c.CornerRadius = o.Theme().Color(ui.ColorInk, 0), 1.3, theme.TextSize()*0.35
 	return &fixed{object: c, size: func() fyne.Size { return fyne.NewSize(theme.TextSize()*1.25, theme.TextSize()*0.75) }}
 }
 

@@ -9,7 +9,7 @@ import (
 	"fyne.io/fyne/v2/theme"
 	"fyne.io/fyne/v2/widget"
 
-	"counterproof/app/look"
+	"counterproof/app/ui"
 )
 
 // rekeySheet is the paper: blocks one below the other, of which only those in sight
@@ -29,7 +29,7 @@ func newRekeySheet(r *Rekey) *rekeySheet {
 	s.scroll = container.NewVScroll(s.paper)
 	s.scroll.OnScrolled = func(fyne.Position) { s.paper.fill() }
 	s.paper.scroll = s.scroll
-	s.back = look.Page(s.scroll)
+	s.back = ui.Page(s.scroll)
 	s.ExtendBaseWidget(s)
 	return s
 }
@@ -246,7 +246,8 @@ func (r paperRenderer) Refresh() {
 
 func themeMark(w fyne.Widget) string {
 	th := theme.CurrentForWidget(w)
-	return fmt.Sprint(th.Color(look.ColorInk, 0), th.Color(look.ColorPaper, 0), th.Size(theme.SizeNameText), th.Size(theme.SizeNamePadding))
+	return fmt.Sprint(th.Color(ui.ColorInk, 0), th.Color(ui.ColorPaper, 0), th.Size(theme.SizeNameText),
+		th.Size(theme.SizeNamePadding))
 }
 
 func (r paperRenderer) Objects() []fyne.CanvasObject {

@@ -11,8 +11,8 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"counterproof/app/desk"
-	"counterproof/app/look"
-	"counterproof/app/look/picture"
+	"counterproof/app/ui"
+	"counterproof/app/ui/picture"
 	"counterproof/model/casefile"
 	"counterproof/model/sheets"
 )
@@ -62,13 +62,16 @@ func rekeyCase(t testing.TB, precincts []sheets.PrecinctRow) (*casefile.Case, *c
 	t.Helper()
 	at := time.Date(2027, 9, 14, 9, 0, 0, 0, time.UTC)
 	c, err := casefile.Create(filepath.Join(t.TempDir(), "general-2027"+casefile.Extension), casefile.Start{
-		Election: casefile.Election{Name: "General Election", Date: "2027-11-02", Jurisdiction: "Tarnwick County"}, Parties: []string{"Meridian Party", "Hearth Party"}},
+		Election: casefile.Election{Name: "General Election", Date: "2027-11-02", Jurisdiction: "Tarnwick County"},
+		Parties:  []string{"Meridian Party", "Hearth Party"}},
 		casefile.Options{Now: func() time.Time { return at }, WorkFactor: 1})
 	require.NoError(t, err)
 	t.Cleanup(func() { _ = c.Close() })
 	for _, p := range []casefile.NewPerson{
-		{Name: "Odile Farrow", Initials: "OF", Party: "Meridian Party", Seat: casefile.SeatProgrammer, Passphrase: "quarry lantern eleven geese"},
-		{Name: "Wren Aldous", Initials: "WA", Party: "Hearth Party", Seat: casefile.SeatSecond, Passphrase: "plum ferry under bridges"},
+		{Name: "Odile Farrow", Initials: "OF", Party: "Meridian Party", Seat: casefile.SeatProgrammer,
+			Passphrase: "quarry lantern eleven geese"},
+		{Name: "Wren Aldous", Initials: "WA", Party: "Hearth Party", Seat: casefile.SeatSecond,
+			Passphrase: "plum ferry under bridges"},
 	} {
 		who, err := c.Enrol(p)
 		require.NoError(t, err)
@@ -84,7 +87,8 @@ func rekeyCase(t testing.TB, precincts []sheets.PrecinctRow) (*casefile.Case, *c
 
 func smallRoster() (out []sheets.PrecinctRow) {
 	for _, p := range []string{"1-01", "1-02", "1-03", "1-04", "2-01", "2-02", "2-03"} {
-		out = append(out, sheets.PrecinctRow{Precinct: p, Site: map[byte]string{'1': "Alder Falls Fire Hall", '2': "Brightwater Town Hall"}[p[0]]})
+		out = append(out, sheets.PrecinctRow{Precinct: p,
+			Site: map[byte]string{'1': "Alder Falls Fire Hall", '2': "Brightwater Town Hall"}[p[0]]})
 	}
 	return out
 }
@@ -93,7 +97,7 @@ func smallRoster() (out []sheets.PrecinctRow) {
 func rekeyWindow(t testing.TB, r desk.Record) (*Rekey, *typist) {
 	t.Helper()
 	d := desk.OpenKeying(r, desk.Options{})
-	w := test.NewTempWindow(t, look.Body(""))
+	w := test.NewTempWindow(t, ui.Body(""))
 	place := NewRekey(d, w)
 	w.SetPadded(false)
 	w.SetContent(place.Content())
@@ -134,7 +138,9 @@ func keyOneFace(r *Rekey, p *typist) {
 	p.line("Terms of the County Council")
 	p.text("m")
 	p.line("1")
-	p.line("Shall section 2.04 of the Tarnwick County Charter be amended to lengthen the term of office of each member of the County Council from two years to four years, beginning with the members elected at the general election of 2029?")
+	p.line("Shall section 2.04 of the Tarnwick County Charter be amended to lengthen the term of office of each member " +
+		"of the County Council from two years to four years, beginning with the members elected at the general election " +
+		"of 2029?")
 	p.line("Yes")
 	p.text("-")
 	p.line("No")
@@ -173,7 +179,8 @@ var rekeyScenes = []struct {
 		p.key(fyne.KeyReturn)
 		p.text("c")
 		p.line("0")
-		for _, s := range []string{"Beatrix Holloway-Sund", "MER", "Beatrix Holoway-Sund", "HRT", "Beatrix Holloway-Sund", "MER", "Lucien Аrceneaux", "LAM"} {
+		for _, s := range []string{"Beatrix Holloway-Sund", "MER", "Beatrix Holoway-Sund", "HRT", "Beatrix Holloway-Sund",
+			"MER", "Lucien Аrceneaux", "LAM"} {
 			p.line(s)
 		}
 		p.key(fyne.KeyReturn, fyne.KeyReturn)
@@ -214,7 +221,8 @@ var rekeyScenes = []struct {
 		p.key(fyne.KeyReturn)
 		p.line("1-01..2-03")
 		require.NoError(t, c.Seal("p2", casefile.Seal{Scope: casefile.ScopeBallots}))
-		require.NoError(t, c.Amend(casefile.Amendment{Document: "Order 12", Date: "2027-10-01", Contests: []casefile.Row{{Table: casefile.Contests, Row: 1}}}, "p2", "p1"))
+		require.NoError(t, c.Amend(casefile.Amendment{Document: "Order 12", Date: "2027-10-01",
+			Contests: []casefile.Row{{Table: casefile.Contests, Row: 1}}}, "p2", "p1"))
 		r.d.Refresh()
 		r.d.Open(desk.Page{Kind: desk.PageFace, Row: 1})
 		r.Refresh()
@@ -247,7 +255,8 @@ var rekeyScenes = []struct {
 		_, k := rekeyCase(t, smallRoster())
 		r, p := rekeyWindow(t, k)
 		keyOneFace(r, p)
-		r.ShowPaste("County Judge (vote for 2)\nAda Quill  MER, HRT\nBo Reed  HRT\nWrite-in\n\nTown Clerk (vote for one)\nCy Lund  MER\n")
+		r.ShowPaste("County Judge (vote for 2)\nAda Quill  MER, HRT\nBo Reed  HRT\nWrite-in\n\nTown Clerk (vote for " +
+			"one)\nCy Lund  MER\n")
 		p.key(fyne.KeyReturn, fyne.KeyReturn)
 		return r
 	}},

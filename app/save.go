@@ -3,7 +3,7 @@ package app
 import (
 	"errors"
 
-	"counterproof/app/look"
+	"counterproof/app/ui"
 	"counterproof/model/files"
 )
 
@@ -21,9 +21,9 @@ func (w *Window) save(form *Sheet, to files.Place, write func(files.Place)) stri
 	switch {
 	case errors.Is(err, files.ErrThere):
 		words := to.Path + " is there already. If you replace it, what it holds now is gone."
-		w.Sheet("Replace this file?", look.Body(words), func(s *Sheet) {
-			s.Action(look.Next, "Keep it, and name another", s.Close)
-			s.Action(look.Plain, "Replace it", func() {
+		w.Sheet("Replace this file?", ui.Body(words), func(s *Sheet) {
+			s.Action(ui.Next, "Keep it, and name another", s.Close)
+			s.Action(ui.Plain, "Replace it", func() {
 				s.Close()
 				form.Close()
 				to.Replace = true

@@ -34,7 +34,8 @@ func TestSavingAsksOrRefuses(t *testing.T) {
 		find(t, w, "Back up").Tapped(nil)
 	}
 	for path, words := range map[string]string{
-		"": "Name the file", of: "this command reads", at("hard.txt"): "this command reads", at("soft.txt"): "this command reads",
+		"": "Name the file", of: "this command reads", at("hard.txt"): "this command reads",
+		at("soft.txt"): "this command reads",
 		at("other.db"): "another database", of + "-wal": "beside the case", of + ".lease": "beside the case",
 		at("pipe"): "is a pipe", "/dev/null": "is a device", folder: "is a folder", at("gone/x"): "create it first",
 	} {

@@ -12,7 +12,7 @@ import (
 
 	"counterproof/app/desk"
 	"counterproof/app/desk/findings"
-	"counterproof/app/look"
+	"counterproof/app/ui"
 	"counterproof/checks"
 	"counterproof/checks/finding"
 	"counterproof/checks/review"
@@ -59,12 +59,13 @@ func rowsIn(o fyne.CanvasObject) (n int) {
 }
 
 // manyFindings is a standing of so many findings.
-func manyFindings(n int) *review.Standing {
-	s := &review.Standing{State: &casefile.State{}}
+func manyFindings(n int) *review.Snapshot {
+	s := &review.Snapshot{State: &casefile.State{}}
 	codes := checks.All()
 	for i := range n {
 		s.Items = append(s.Items, review.Item{Status: review.StatusOpen, Finding: finding.Finding{
-			ID: fmt.Sprint(i), Check: codes[i%len(codes)].Code, Grade: finding.MustFix, Contest: fmt.Sprintf("Member of Council, District %d", i),
+			ID: fmt.Sprint(i), Check: codes[i%len(codes)].Code, Grade: finding.MustFix,
+			Contest: fmt.Sprintf("Member of Council, District %d", i),
 			Message: "It differs.", Precincts: []string{fmt.Sprintf("%d-%02d", i/40+1, i%40+1)}}})
 	}
 	return s
@@ -72,7 +73,7 @@ func manyFindings(n int) *review.Standing {
 
 // differencesOf is the place on a window of 1280 by 800 with so many findings.
 func differencesOf(t testing.TB, n int) *differencesPlace {
-	test.NewTempApp(t).Settings().SetTheme(look.Theme{})
+	test.NewTempApp(t).Settings().SetTheme(ui.Theme{})
 	w := &Window{win: test.NewTempWindow(t, nil)}
 	p := newDifferencesPlace(w)
 	p.list = findings.New(manyFindings(n))
@@ -95,20 +96,23 @@ func TestScrollingTheFindingsDrawsOnlyThoseInSight(t *testing.T) {
 			assert.LessOrEqual(t, rowsIn(p.table), fit, "at %.0f %% of %d rows", at*100, len(p.rows))
 			assert.Positive(t, rowsIn(p.table))
 		}
-		assert.InDelta(t, drawn(few.table), drawn(many.table), float64(drawn(few.table))/3, "as much is drawn of 20,000 findings as of 60")
+		assert.InDelta(t, drawn(few.table), drawn(many.table), float64(drawn(few.table))/3,
+			"as much is drawn of 20,000 findings as of 60")
 	}
 }
 
 func TestScrollingAFaceDrawsOnlyTheContestsInSight(t *testing.T) {
 	sizes := map[int]int{}
 	for _, contests := range []int{30, 300} {
-		test.NewTempApp(t).Settings().SetTheme(look.Theme{})
+		test.NewTempApp(t).Settings().SetTheme(ui.Theme{})
 		s := &sheets.Sheets{Styles: []sheets.StyleRow{{Style: "A", Precinct: "1-01"}}}
 		for i := range contests {
 			code := fmt.Sprint("c", i)
-			s.Contests = append(s.Contests, sheets.ContestRow{Contest: code, Title: fmt.Sprint("Member of Council, District ", i+1), Kind: "candidate", VoteFor: "1", Source: "Proof"})
+			s.Contests = append(s.Contests, sheets.ContestRow{Contest: code,
+				Title: fmt.Sprint("Member of Council, District ", i+1), Kind: "candidate", VoteFor: "1", Source: "Proof"})
 			for n := range 4 {
-				s.Choices = append(s.Choices, sheets.ChoiceRow{Contest: code, Position: fmt.Sprint(n + 1), Name: fmt.Sprintf("Candidate %d of %d", n+1, i+1), PartyLines: "-"})
+				s.Choices = append(s.Choices, sheets.ChoiceRow{Contest: code, Position: fmt.Sprint(n + 1),
+					Name: fmt.Sprintf("Candidate %d of %d", n+1, i+1), PartyLines: "-"})
 			}
 			s.Ballots = append(s.Ballots, sheets.BallotRow{Style: "A", Position: fmt.Sprint(i + 1), Contest: code})
 		}
@@ -126,7 +130,8 @@ func TestScrollingAFaceDrawsOnlyTheContestsInSight(t *testing.T) {
 			r.sheet.page(1)
 		}
 	}
-	assert.InDelta(t, sizes[30], sizes[300], float64(sizes[30])/3, "as much is drawn of a face of 300 contests as of one of 30")
+	assert.InDelta(t, sizes[30], sizes[300], float64(sizes[30])/3,
+		"as much is drawn of a face of 300 contests as of one of 30")
 }
 
 // BenchmarkScroll20000Findings scrolls a screen further in a list of 20,000 findings, and

@@ -7,7 +7,7 @@ import (
 	"fyne.io/fyne/v2/theme"
 	"fyne.io/fyne/v2/widget"
 
-	"counterproof/app/look"
+	"counterproof/app/ui"
 )
 
 // Sheet is a sheet of paper laid over the window: a question, a form, an answer.
@@ -34,14 +34,15 @@ func (w *Window) Sheet(head string, content fyne.CanvasObject, build func(*Sheet
 	s := &Sheet{w: w, head: head}
 	build(s)
 	canvas := w.win.Canvas()
-	foot := look.Column(0)
+	foot := ui.Column(0)
 	if len(s.actions) > 0 {
 		// The border leaves a padding of its own above the foot.
-		foot = container.NewStack(look.NewSurface(theme.ColorNameOverlayBackground, ""), look.InsetBelow(4, 2, 3.5, look.Flow(2, s.actions...)))
+		foot = container.NewStack(ui.NewSurface(theme.ColorNameOverlayBackground, ""),
+			ui.InsetBelow(4, 2, 3.5, ui.Flow(2, s.actions...)))
 	}
-	inner := look.InsetBelow(4, 3.5, 0, look.Column(3, look.Heading(head), content))
+	inner := ui.InsetBelow(4, 3.5, 0, ui.Column(3, ui.Heading(head), content))
 	if len(s.actions) == 0 {
-		inner = look.Inset(4, 3.5, look.Column(3, look.Heading(head), content))
+		inner = ui.Inset(4, 3.5, ui.Column(3, ui.Heading(head), content))
 	}
 	scroll := container.NewVScroll(inner)
 	s.pop = widget.NewModalPopUp(container.NewBorder(nil, foot, nil, nil, scroll), canvas)
@@ -72,8 +73,8 @@ func (s *Sheet) Refit() {
 }
 
 // Action adds an action to the sheet.
-func (s *Sheet) Action(weight look.Weight, label string, do func()) *look.Action {
-	a := look.NewAction(weight, label, "", "", do)
+func (s *Sheet) Action(weight ui.Weight, label string, do func()) *ui.Action {
+	a := ui.NewAction(weight, label, "", "", do)
 	s.actions = append(s.actions, a)
 	if s.first == nil {
 		s.first = a
@@ -206,11 +207,11 @@ func (t *tick) TypedKey(e *fyne.KeyEvent) {
 
 // labelled sets a field under its name, with a hint below.
 func labelled(f *Field, hint string) fyne.CanvasObject {
-	objects := []fyne.CanvasObject{look.Bold(f.Name), f}
+	objects := []fyne.CanvasObject{ui.Bold(f.Name), f}
 	if hint != "" {
-		objects = append(objects, look.Caption(hint))
+		objects = append(objects, ui.Caption(hint))
 	}
-	return look.Column(0.6, objects...)
+	return ui.Column(0.6, objects...)
 }
 
 // waiting is a bar that moves while something is done.

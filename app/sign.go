@@ -12,7 +12,7 @@ import (
 
 	"counterproof/app/desk"
 	"counterproof/app/desk/findings"
-	"counterproof/app/look"
+	"counterproof/app/ui"
 	"counterproof/checks/report"
 	"counterproof/checks/review"
 	"counterproof/model/casefile"
@@ -24,9 +24,9 @@ type signPlace struct {
 	page   *fyne.Container
 	of     casefile.Digest
 	asking bool
-	// standing is the case as it stands; missing is what is left to do; excepted is
+	// snapshot is the case as it stands; missing is what is left to do; excepted is
 	// why the supervisor signs in spite of it, by its identity.
-	standing *review.Standing
+	snapshot *review.Snapshot
 	missing  []review.Missing
 	trouble  error
 	excepted map[string]string
@@ -44,7 +44,7 @@ func newSignPlace(w *Window) *signPlace {
 }
 
 func (p *signPlace) Name() string               { return "Sign" }
-func (p *signPlace) Icon() look.Icon            { return look.PlaceSign }
+func (p *signPlace) Icon() ui.Icon              { return ui.PlaceSign }
 func (p *signPlace) Content() fyne.CanvasObject { return p.page }
 func (p *signPlace) May() (bool, string)        { return p.w.mayCompare() }
 func (p *signPlace) Keys() []Key {
@@ -52,7 +52,8 @@ func (p *signPlace) Keys() []Key {
 }
 
 func (p *signPlace) CaseChanged() {
-	p.of, p.standing, p.missing, p.trouble, p.known, p.excepted = casefile.Digest{}, nil, nil, nil, false, map[string]string{}
+	p.of, p.snapshot, p.missing, p.trouble, p.known, p.excepted = casefile.Digest{}, nil, nil, nil, false,
+		map[string]string{}
 	p.made, p.digest, p.past = nil, casefile.Digest{}, nil
 	p.making++
 	p.page.Objects = nil
@@ -62,8 +63,8 @@ func (p *signPlace) Refresh() {
 	if ok, _ := p.May(); !ok {
 		return
 	}
-	p.w.standing(&p.of, &p.asking, func(s *review.Standing, err error) {
-		p.standing, p.trouble, p.known = s, err, err != nil
+	p.w.snapshot(&p.of, &p.asking, func(s *review.Snapshot, err error) {
+		p.snapshot, p.trouble, p.known = s, err, err != nil
 		p.make()
 	})
 	p.show()
@@ -97,7 +98,7 @@ func (p *signPlace) make() {
 		if past, err = report.Signed(r.Case()); err != nil {
 			return err
 		}
-		if report.Stands(r.Case().State()) {
+		if report.Current(r.Case().State()) {
 			made = past[len(past)-1]
 		} else if made, err = report.MakeExcepting(r, exceptions); err != nil {
 			return err
@@ -117,7 +118,7 @@ func (p *signPlace) make() {
 }
 
 // signed reports whether the report of the case as it stands is signed.
-func (p *signPlace) signed() bool { return report.Stands(p.w.Session.State()) }
+func (p *signPlace) signed() bool { return report.Current(p.w.Session.State()) }
 
 // ready reports whether the report can be signed: nothing is left to do, or each
 // thing that is left has its reason.
@@ -129,9 +130,10 @@ func (p *signPlace) show() {
 	var left []fyne.CanvasObject
 	switch {
 	case p.trouble != nil:
-		left = append(left, look.Page(look.Column(2, look.Kicker("The comparison report"), look.Body(sentence(p.trouble)))))
+		left = append(left, ui.Page(ui.Column(2, ui.Kicker("The comparison report"), ui.Body(sentence(p.trouble)))))
 	case !p.known || p.made == nil && (p.signed() || p.ready()):
-		left = append(left, look.Page(look.Column(2, look.Kicker("The comparison report"), look.Body("Comparing, and making the report …"))))
+		left = append(left, ui.Page(ui.Column(2, ui.Kicker("The comparison report"),
+			ui.Body("Comparing, and making the report …"))))
 	case p.signed():
 		left = append(left, p.finished())
 	case p.ready():
@@ -149,9 +151,9 @@ func (p *signPlace) show() {
 	if before := p.before(); before != nil {
 		right = append(right, before)
 	}
-	right = append(right, look.Slip(cautions(look.SizeCaption)))
-	p.page.Objects = []fyne.CanvasObject{container.NewVScroll(look.Inset(4, 4, look.Spread(200,
-		look.Beside(2, 40, 3, 2, look.Column(2, left...), look.Column(2, right...)))))}
+	right = append(right, ui.Slip(cautions(ui.SizeCaption)))
+	p.page.Objects = []fyne.CanvasObject{container.NewVScroll(ui.Inset(4, 4, ui.Spread(200,
+		ui.Beside(2, 40, 3, 2, ui.Column(2, left...), ui.Column(2, right...)))))}
 	p.page.Refresh()
 }
 
@@ -165,49 +167,53 @@ const (
 // left is what is still to do, and what is signed in spite of it.
 func (p *signPlace) left() fyne.CanvasObject {
 	open := len(p.missing) - len(p.excepted)
-	objects := []fyne.CanvasObject{look.Kicker("Still open")}
+	objects := []fyne.CanvasObject{ui.Kicker("Still open")}
 	switch open {
 	case 0:
-		objects = []fyne.CanvasObject{look.Kicker("Signed in spite of it")}
+		objects = []fyne.CanvasObject{ui.Kicker("Signed in spite of it")}
 	case 1:
-		objects = append(objects, look.Title("1 thing is left to do."))
+		objects = append(objects, ui.Title("1 thing is left to do."))
 	default:
-		objects = append(objects, look.Title(fmt.Sprintf("%d things are left to do.", open)))
+		objects = append(objects, ui.Title(fmt.Sprintf("%d things are left to do.", open)))
 	}
-	objects = append(objects, look.Faded("A supervisor may sign in spite of each of them only by writing down why. The reason stands on the report's front page."))
+	objects = append(objects, ui.Faded("A supervisor may sign in spite of each of them only by writing down why. The "+
+		"reason stands on the report's front page."))
 	const shown = 100
 	var widths []fyne.CanvasObject // of the column of actions
 	for _, label := range []string{toGo, toExcept, toChange} {
-		widths = append(widths, look.NewAction(look.Quiet, label, "", "", func() {}))
+		widths = append(widths, ui.NewAction(ui.Quiet, label, "", "", func() {}))
 	}
 	var rows []fyne.CanvasObject
 	for _, m := range p.missing[:min(len(p.missing), shown)] {
 		why := p.excepted[m.ID]
-		icon, words, label := look.StateOpen, []fyne.CanvasObject{look.Body(m.Words)}, toExcept
+		icon, words, label := ui.StateOpen, []fyne.CanvasObject{ui.Body(m.Words)}, toExcept
 		if why != "" {
-			icon, label = look.StateDecided, toChange
-			words = append(words, look.NewWords(look.SizeBody, look.Run{Text: "In spite of it: " + why, Face: look.SansItalic}).Wrapped())
+			icon, label = ui.StateDecided, toChange
+			words = append(words, ui.NewWords(ui.SizeBody,
+				ui.Run{Text: "In spite of it: " + why, Face: ui.SansItalic}).Wrapped())
 		}
 		var actions []fyne.CanvasObject
 		if name, do := p.way(m); do != nil {
-			a := look.NewAction(look.Quiet, toGo, "", "", do)
+			a := ui.NewAction(ui.Quiet, toGo, "", "", do)
 			a.Name = name
 			actions = append(actions, a)
 		}
-		actions = append(actions, look.NewAction(look.Quiet, label, "", "", func() { p.except(m) }))
-		rows = append(rows, look.RuledTop([]float32{0, 1, 0}, look.Column(0, look.NewDrawing(icon, look.ColorInk)), look.Column(0.6, words...), look.AsWideAs(look.Column(0, actions...), widths...)))
+		actions = append(actions, ui.NewAction(ui.Quiet, label, "", "", func() { p.except(m) }))
+		rows = append(rows, ui.RuledTop([]float32{0, 1, 0}, ui.Column(0, ui.NewDrawing(icon, ui.ColorInk)),
+			ui.Column(0.6, words...), ui.AsWideAs(ui.Column(0, actions...), widths...)))
 	}
-	objects = append(objects, look.Column(0, rows...))
+	objects = append(objects, ui.Column(0, rows...))
 	if len(p.missing) > shown {
-		objects = append(objects, look.Caption(fmt.Sprintf("and %d more; they show as these are done.", len(p.missing)-shown)))
+		objects = append(objects,
+			ui.Caption(fmt.Sprintf("and %d more; they show as these are done.", len(p.missing)-shown)))
 	}
-	return look.Page(look.Column(2, objects...))
+	return ui.Page(ui.Column(2, objects...))
 }
 
 // way is where a missing thing is done: what to call it, and how to get there.
 func (p *signPlace) way(m review.Missing) (string, func()) {
-	if p.standing != nil {
-		if i := p.standing.Item(m.ID); i != nil {
+	if p.snapshot != nil {
+		if i := p.snapshot.Item(m.ID); i != nil {
 			return "Go to the finding", func() { p.w.goToFinding(i) }
 		}
 	}
@@ -255,24 +261,26 @@ func (w *Window) goToFinding(i *review.Item) {
 func (p *signPlace) except(m review.Missing) {
 	why := NewField("Reason", "")
 	why.SetText(p.excepted[m.ID])
-	p.w.form("Signed in spite of it", look.Ballot(m.Words), []*Field{why}, []string{"The supervisor's reason. Left empty, there is no exception."}, "Keep the reason", nil, func(s *Sheet) string {
-		delete(p.excepted, m.ID)
-		if words := strings.TrimSpace(why.Text); words != "" {
-			p.excepted[m.ID] = words
-		}
-		s.Close()
-		p.make()
-		return ""
-	})
+	p.w.form("Signed in spite of it", ui.Ballot(m.Words), []*Field{why},
+		[]string{"The supervisor's reason. Left empty, there is no exception."}, "Keep the reason", nil,
+		func(s *Sheet) string {
+			delete(p.excepted, m.ID)
+			if words := strings.TrimSpace(why.Text); words != "" {
+				p.excepted[m.ID] = words
+			}
+			s.Close()
+			p.make()
+			return ""
+		})
 }
 
 // signing is who signs, or who signed.
 func (p *signPlace) signing() fyne.CanvasObject {
 	r, state, signed := p.w.Session.Review(), p.w.Session.State(), p.signed()
-	objects := []fyne.CanvasObject{look.Kicker("Who signs")}
+	objects := []fyne.CanvasObject{ui.Kicker("Who signs")}
 	people := r.Signers()
 	if signed {
-		objects = []fyne.CanvasObject{look.Kicker("Who signed")}
+		objects = []fyne.CanvasObject{ui.Kicker("Who signed")}
 		people = nil
 		for _, id := range state.SignOffs[len(state.SignOffs)-1].Signers() {
 			if person, ok := state.Person(id); ok {
@@ -282,26 +290,30 @@ func (p *signPlace) signing() fyne.CanvasObject {
 	}
 	var rows []fyne.CanvasObject
 	for _, person := range people {
-		icon, word := look.StateLocked, "locked"
+		icon, word := ui.StateLocked, "locked"
 		switch {
 		case signed:
-			icon, word = look.StateSealed, "signed"
+			icon, word = ui.StateSealed, "signed"
 		case p.w.Session.Case().Unlocked(person.ID):
-			icon, word = look.StateFree, "unlocked"
+			icon, word = ui.StateFree, "unlocked"
 		}
-		rows = append(rows, look.Ruled([]float32{1, 0}, look.Column(0.2, look.Bold(person.Name), look.Caption(upper(seatShort(person.Seat))+", "+person.Party)), look.NewBadge(icon, word, look.ColorInk)))
+		rows = append(rows, ui.Ruled([]float32{1, 0},
+			ui.Column(0.2, ui.Bold(person.Name), ui.Caption(upper(seatShort(person.Seat))+", "+person.Party)),
+			ui.NewBadge(icon, word, ui.ColorInk)))
 	}
-	objects = append(objects, look.Column(0, rows...))
+	objects = append(objects, ui.Column(0, rows...))
 	switch {
 	case signed:
-		objects = append(objects, look.Caption(local(state.SignOffs[len(state.SignOffs)-1].At)),
-			look.Faded("A later export, correction or amendment opens a new round; this report is then superseded, and kept."))
+		objects = append(objects, ui.Caption(local(state.SignOffs[len(state.SignOffs)-1].At)),
+			ui.Faded("A later export, correction or amendment opens a new round; this report is then superseded, and kept."))
 	case p.ready() && p.made != nil:
-		objects = append(objects, look.Body("Each signs with their own key."), look.Flow(0, look.NewAction(look.Next, "Sign the report", look.PlaceSign, "", p.sign)))
+		objects = append(objects, ui.Body("Each signs with their own key."),
+			ui.Flow(0, ui.NewAction(ui.Next, "Sign the report", ui.PlaceSign, "", p.sign)))
 	default:
-		objects = append(objects, look.Faded("They sign when nothing is left to do, or each thing that is left has its reason."))
+		objects = append(objects,
+			ui.Faded("They sign when nothing is left to do, or each thing that is left has its reason."))
 	}
-	return look.Page(look.Column(2, objects...))
+	return ui.Page(ui.Column(2, objects...))
 }
 
 // sign has everybody sign the report that is shown, and records it.

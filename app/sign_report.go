@@ -15,7 +15,7 @@ import (
 	"github.com/dustin/go-humanize"
 	"github.com/dustin/go-humanize/english"
 
-	"counterproof/app/look"
+	"counterproof/app/ui"
 	"counterproof/checks/report"
 	"counterproof/model/casefile"
 	"counterproof/model/files"
@@ -36,14 +36,17 @@ func (p *signPlace) finished() fyne.CanvasObject {
 	weights := []float32{1, 3}
 	var rows []fyne.CanvasObject
 	row := func(name string, words fyne.CanvasObject) {
-		rows = append(rows, look.RuledTop(weights, look.Faded(name), words))
+		rows = append(rows, ui.RuledTop(weights, ui.Faded(name), words))
 	}
-	row("compared", look.Body(strings.Join([]string{n(c.Precincts, "precinct"), n(c.Styles, "ballot style"), n(c.Contests, "contest"), n(c.Units, "voting unit")}, ", ")))
+	row("compared",
+		ui.Body(strings.Join([]string{n(c.Precincts, "precinct"), n(c.Styles, "ballot style"), n(c.Contests, "contest"),
+			n(c.Units, "voting unit")}, ", ")))
 	var parts []string
 	for _, part := range []struct {
 		count int
 		word  string
-	}{{c.Cleared, "cleared"}, {c.Settled, "stays as certified"}, {c.Waiting, "waiting for an export"}, {c.Open, "open"}, {c.Noted, "noted"}} {
+	}{{c.Cleared, "cleared"}, {c.Settled, "stays as certified"}, {c.Waiting, "waiting for an export"}, {c.Open, "open"},
+		{c.Noted, "noted"}} {
 		if part.count > 0 {
 			parts = append(parts, humanize.Comma(int64(part.count))+" "+part.word)
 		}
@@ -52,27 +55,29 @@ func (p *signPlace) finished() fyne.CanvasObject {
 	if c.Findings > 0 {
 		words = strings.Join(parts, ", ")
 	}
-	row("findings", look.Body(words))
+	row("findings", ui.Body(words))
 	row("keyed again", p.keyed())
-	row("documents", look.Body(orNone(strings.Join(r.Second.Documents, ", "), "none named")))
+	row("documents", ui.Body(orNone(strings.Join(r.Second.Documents, ", "), "none named")))
 	var files []string
 	for _, f := range append(append([]report.File{}, r.Primary.Files...), r.Primary.Cards...) {
 		files = append(files, f.Name)
 	}
-	row("export", look.Body(strings.Join(files, ", ")))
-	row("digest", look.Column(0.4, look.NewWords(look.SizeBody, look.Run{Text: p.digest.Groups(), Face: look.SansBold}).Wrapped(),
-		look.Caption("SHA-256 of the report's JSON, which is what is signed. The same digits stand on the printed report.")))
-	objects := []fyne.CanvasObject{look.Kicker(kicker), look.Title(r.Result), look.Column(0, rows...)}
+	row("export", ui.Body(strings.Join(files, ", ")))
+	row("digest", ui.Column(0.4, ui.NewWords(ui.SizeBody,
+		ui.Run{Text: p.digest.Groups(), Face: ui.SansBold}).Wrapped(),
+		ui.Caption("SHA-256 of the report's JSON, which is what is signed. The same digits stand on the printed report.")))
+	objects := []fyne.CanvasObject{ui.Kicker(kicker), ui.Title(r.Result), ui.Column(0, rows...)}
 	if p.signed() {
 		var reasons []fyne.CanvasObject
 		for _, m := range r.Missing {
-			reasons = append(reasons, look.Column(0.4, look.Body(m.Words), look.NewWords(look.SizeBody, look.Run{Text: "In spite of it: " + m.Exception, Face: look.SansItalic}).Wrapped()))
+			reasons = append(reasons, ui.Column(0.4, ui.Body(m.Words),
+				ui.NewWords(ui.SizeBody, ui.Run{Text: "In spite of it: " + m.Exception, Face: ui.SansItalic}).Wrapped()))
 		}
 		if len(reasons) > 0 {
-			objects = append(objects, look.Kicker("Signed in spite of it"), look.Column(1.5, reasons...))
+			objects = append(objects, ui.Kicker("Signed in spite of it"), ui.Column(1.5, reasons...))
 		}
 	}
-	return look.Page(look.Column(2, objects...))
+	return ui.Page(ui.Column(2, objects...))
 }
 
 func orNone(words, none string) string {
@@ -85,33 +90,35 @@ func orNone(words, none string) string {
 // keyed says in short what was independently keyed.
 func (p *signPlace) keyed() fyne.CanvasObject {
 	c := p.made.Coverage
-	words := fmt.Sprintf("%s of %s fields of the export", humanize.Comma(int64(c.KeyedFields)), humanize.Comma(int64(c.KeyedFields+c.NotKeyedFields)))
+	words := fmt.Sprintf("%s of %s fields of the export", humanize.Comma(int64(c.KeyedFields)),
+		humanize.Comma(int64(c.KeyedFields+c.NotKeyedFields)))
 	if len(c.NotKeyed) == 0 {
-		return look.Body(words)
+		return ui.Body(words)
 	}
 	const shown = 4
 	not := "Not keyed, and so not proved: " + strings.Join(c.NotKeyed[:min(shown, len(c.NotKeyed))], "; ")
 	if more := len(c.NotKeyed) - shown; more > 0 {
 		not += fmt.Sprintf("; and %d more", more)
 	}
-	return look.Column(0.4, look.Body(words), look.Caption(not+". The report lists them all."))
+	return ui.Column(0.4, ui.Body(words), ui.Caption(not+". The report lists them all."))
 }
 
 // saving offers the report that is shown as a file.
 func (p *signPlace) saving() fyne.CanvasObject {
-	what := "As it stands now, unsigned. It says what was compared and what was not, each difference with what was decided, and what is left."
+	what := "As it stands now, unsigned. It says what was compared and what was not, each difference with what was " +
+		"decided, and what is left."
 	if p.signed() {
 		what = "It says what was compared and what was not, each difference with what was decided, and who signed."
 	}
-	return look.Page(look.Column(2, look.Kicker("Keep the report as a file"), look.Body(what), p.forms(p.made)))
+	return ui.Page(ui.Column(2, ui.Kicker("Keep the report as a file"), ui.Body(what), p.forms(p.made)))
 }
 
 // forms are the three forms of a report, to be written.
 func (p *signPlace) forms(r *report.Report) fyne.CanvasObject {
-	return look.Flow(1.5,
-		look.NewAction(look.Plain, "Save as PDF", "", "", func() { p.ask(r, "pdf") }),
-		look.NewAction(look.Plain, "Save as HTML", "", "", func() { p.ask(r, "html") }),
-		look.NewAction(look.Plain, "Save as JSON", "", "", func() { p.ask(r, "json") }))
+	return ui.Flow(1.5,
+		ui.NewAction(ui.Plain, "Save as PDF", "", "", func() { p.ask(r, "pdf") }),
+		ui.NewAction(ui.Plain, "Save as HTML", "", "", func() { p.ask(r, "html") }),
+		ui.NewAction(ui.Plain, "Save as JSON", "", "", func() { p.ask(r, "json") }))
 }
 
 // before are the reports that were signed and do not stand any more, or nil.
@@ -126,13 +133,16 @@ func (p *signPlace) before() fyne.CanvasObject {
 		if len(r.Signatures) > 0 {
 			at = local(r.Signatures[0].At)
 		}
-		objects = append(objects, look.Column(1, look.Cells(2, []float32{0, 1}, look.Column(0, look.NewDrawing(look.StateWarning, look.ColorInk)),
-			look.Column(0.4, look.Bold("Superseded"), look.Body(r.Superseded), look.Caption("Signed "+at))), p.forms(r)), look.Rule())
+		objects = append(objects,
+			ui.Column(1, ui.Cells(2, []float32{0, 1}, ui.Column(0, ui.NewDrawing(ui.StateWarning, ui.ColorInk)),
+				ui.Column(0.4, ui.Bold("Superseded"), ui.Body(r.Superseded), ui.Caption("Signed "+at))), p.forms(r)),
+			ui.Rule())
 	}
 	if len(objects) == 0 {
 		return nil
 	}
-	return look.Page(look.Column(2, append([]fyne.CanvasObject{look.Kicker("Signed before")}, objects[:len(objects)-1]...)...))
+	return ui.Page(ui.Column(2, append([]fyne.CanvasObject{ui.Kicker("Signed before")},
+		objects[:len(objects)-1]...)...))
 }
 
 // ask asks where a report is written, and writes and opens it there.
@@ -142,7 +152,7 @@ func (p *signPlace) ask(r *report.Report, form string) {
 	base := strings.TrimSuffix(w.Session.Case().Path(), casefile.Extension)
 	file.SetText(free(base+" report", form))
 	folder := func(*Sheet) []fyne.CanvasObject {
-		return []fyne.CanvasObject{look.NewAction(look.Plain, "Choose a folder", "", "", func() {
+		return []fyne.CanvasObject{ui.NewAction(ui.Plain, "Choose a folder", "", "", func() {
 			dialog.NewFolderOpen(func(u fyne.ListableURI, err error) {
 				if err == nil && u != nil {
 					file.SetText(free(strings.TrimSuffix(filepath.Join(u.Path(), filepath.Base(file.Text)), "."+form), form))
@@ -156,7 +166,8 @@ func (p *signPlace) ask(r *report.Report, form string) {
 			return "Name the file."
 		}
 		return w.save(s, files.Place{Path: path}, func(to files.Place) {
-			w.Work("Writing the report", func(ctx context.Context) error { return put(ctx, r, form, to) }, func() { w.openFile("The report", path) })
+			w.Work("Writing the report", func(ctx context.Context) error { return put(ctx, r, form, to) },
+				func() { w.openFile("The report", path) })
 		})
 	})
 }

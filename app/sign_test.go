@@ -13,8 +13,8 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"counterproof/app/look"
-	"counterproof/app/look/picture"
+	"counterproof/app/ui"
+	"counterproof/app/ui/picture"
 	"counterproof/checks/report"
 	"counterproof/checks/review"
 	"counterproof/model/casefile"
@@ -151,7 +151,8 @@ func TestTwoCommissionersOfDifferentPartiesBothSign(t *testing.T) {
 	w := testWindow(t, plain)
 	resolved(t, w)
 	c := w.Session.Case()
-	fourth, err := c.Enrol(casefile.NewPerson{Name: "Petra Quince", Initials: "PQ", Party: "Hearth Party", Seat: casefile.SeatSupervisor, Passphrase: "twelve letters"}, "p1", "p2")
+	fourth, err := c.Enrol(casefile.NewPerson{Name: "Petra Quince", Initials: "PQ", Party: "Hearth Party",
+		Seat: casefile.SeatSupervisor, Passphrase: "twelve letters"}, "p1", "p2")
 	require.NoError(t, err)
 	w.Go("Sign")
 	find(t, w, "Sign the report").Tapped(nil)
@@ -221,7 +222,7 @@ func TestFromWhatIsLeftThereIsAWayToWhereItIsDone(t *testing.T) {
 		assert.NotNil(t, do)
 	}
 	w.LockAll()
-	p.w.goToFinding(p.standing.Item(last.ID))
+	p.w.goToFinding(p.snapshot.Item(last.ID))
 	assert.Contains(t, says(w), "unlock the programmer's", "a closed place says why")
 }
 
@@ -290,7 +291,7 @@ func TestPicturesOfSigning(t *testing.T) {
 			build(t, w)
 			p := placeOf[*signPlace](w)
 			for _, v := range picture.Views() {
-				if v.Size.Width > 1900 || name == "sign-keys" && v.Tone != look.Light {
+				if v.Size.Width > 1900 || name == "sign-keys" && v.Tone != ui.Light {
 					continue // the same columns further apart; the sheet of keys is drawn in every tone elsewhere
 				}
 				w.look(v)

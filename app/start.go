@@ -8,7 +8,7 @@ import (
 	"fyne.io/fyne/v2"
 
 	"counterproof/app/desk/session"
-	"counterproof/app/look"
+	"counterproof/app/ui"
 )
 
 // patience is how long the window waits for the case that it is to show first
@@ -69,10 +69,10 @@ func (w *Window) Stopped() error {
 // mayLose says what is not on disk, when the window is to be closed, and lets it be
 // closed all the same: a stick that was pulled out must not hold it open for ever.
 func (w *Window) mayLose(err error) {
-	w.Sheet("Not everything is on the disk", look.Column(2, look.Body(sentence(err)),
-		look.Bold("If you close now, that is lost; what was on the disk before stays.")), func(s *Sheet) {
-		s.Action(look.Next, "Stay here", s.Close)
-		s.Action(look.Plain, "Close and lose it", func() { s.Close(); w.quit() })
+	w.Sheet("Not everything is on the disk", ui.Column(2, ui.Body(sentence(err)),
+		ui.Bold("If you close now, that is lost; what was on the disk before stays.")), func(s *Sheet) {
+		s.Action(ui.Next, "Stay here", s.Close)
+		s.Action(ui.Plain, "Close and lose it", func() { s.Close(); w.quit() })
 	})
 }
 

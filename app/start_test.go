@@ -11,8 +11,8 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"counterproof/app/desk/session"
-	"counterproof/app/look"
-	"counterproof/app/look/picture"
+	"counterproof/app/ui"
+	"counterproof/app/ui/picture"
 	"counterproof/model/casefile"
 )
 
@@ -104,7 +104,7 @@ func TestKeysReachOnlyWhatIsInView(t *testing.T) {
 	w := demoWindow(t, plain)
 	canvas := w.win.Canvas()
 	focused := func() string {
-		a, ok := canvas.Focused().(*look.Action)
+		a, ok := canvas.Focused().(*ui.Action)
 		require.True(t, ok)
 		require.Same(t, a, find(t, w, a.Label()), "the one that is drawn")
 		return a.Name
@@ -115,7 +115,8 @@ func TestKeysReachOnlyWhatIsInView(t *testing.T) {
 	assert.Equal(t, "Bring in the export", focused(), "what is next is a key away")
 	canvas.Focus(w.header.chips[2])
 	w.LockAll()
-	assert.Equal(t, "Imre Tallow, the second party, locked", canvas.Focused().(*look.Action).Name, "a person stays focused")
+	assert.Equal(t, "Imre Tallow, the second party, locked", canvas.Focused().(*ui.Action).Name,
+		"a person stays focused")
 	w.AskUnlock("p1", nil)
 	w.Changed()
 	assert.Same(t, field(t, w, "Passphrase"), canvas.Focused(), "and a sheet keeps what is typed into it")
@@ -129,7 +130,7 @@ func TestTheBarOfLongWorkIsDrawn(t *testing.T) {
 	w := testWindow(t, plain)
 	w.win.Resize(plain.Size)
 	bar := newWaiting()
-	w.Sheet("Reading", look.Column(2, bar.bar, look.Faded("…")), func(*Sheet) {})
+	w.Sheet("Reading", ui.Column(2, bar.bar, ui.Faded("…")), func(*Sheet) {})
 	bar.start()
 	assert.True(t, bar.bar.Running())
 	seen := func() (n int) {

@@ -10,7 +10,7 @@ import (
 	"fyne.io/fyne/v2/widget"
 
 	"counterproof/app/desk/findings"
-	"counterproof/app/look"
+	"counterproof/app/ui"
 	"counterproof/checks/review"
 	"counterproof/model/casefile"
 )
@@ -27,27 +27,28 @@ type unitsPlace struct {
 	precinct string // the precinct that is followed, empty for all units
 
 	table  *unitList
-	head   *look.Words
-	back   *look.Action
+	head   *ui.Words
+	back   *ui.Action
 	detail *fyne.Container
 	scroll *container.Scroll
 }
 
 func newUnitsPlace(w *Window) *unitsPlace {
 	p := &unitsPlace{w: w, body: container.NewStack(), detail: container.NewStack()}
-	p.head = look.Bold("")
-	p.back = look.NewAction(look.Quiet, "All units", "", "Esc", p.all)
+	p.head = ui.Bold("")
+	p.back = ui.NewAction(ui.Quiet, "All units", "", "Esc", p.all)
 	p.table = newUnitList(p)
-	p.scroll = container.NewVScroll(look.Inset(2.2, 0.5, p.detail))
+	p.scroll = container.NewVScroll(ui.Inset(2.2, 0.5, p.detail))
 	return p
 }
 
 func (p *unitsPlace) Name() string               { return "Units" }
-func (p *unitsPlace) Icon() look.Icon            { return look.PlaceUnits }
+func (p *unitsPlace) Icon() ui.Icon              { return ui.PlaceUnits }
 func (p *unitsPlace) Content() fyne.CanvasObject { return p.body }
 func (p *unitsPlace) Shown()                     { p.w.win.Canvas().Focus(p.table) }
 func (p *unitsPlace) Keys() []Key {
-	return []Key{{"↑, ↓", "the unit before, the next one"}, {"Tab, Enter", "follow a precinct to its units"}, {"Esc", "back to all units"}}
+	return []Key{{"↑, ↓", "the unit before, the next one"}, {"Tab, Enter", "follow a precinct to its units"},
+		{"Esc", "back to all units"}}
 }
 
 func (p *unitsPlace) CaseChanged() {
@@ -57,7 +58,8 @@ func (p *unitsPlace) CaseChanged() {
 
 func (p *unitsPlace) May() (bool, string) {
 	if s := p.w.Session.State(); s != nil && !s.Sealed(casefile.ScopeUnits) {
-		return false, "The voting units have a seal of their own, and it is not set yet: key their card headers and seal them in Re-key. Until then nobody sees what the export says of them."
+		return false, "The voting units have a seal of their own, and it is not set yet: key their card headers and seal " +
+			"them in Re-key. Until then nobody sees what the export says of them."
 	}
 	return p.w.mayCompare()
 }
@@ -67,13 +69,13 @@ func (p *unitsPlace) Refresh() {
 		return
 	}
 	if len(p.body.Objects) == 0 {
-		left := container.NewStack(look.NewSurface(look.ColorPaper, look.ColorRule),
-			container.NewBorder(look.Inset(2, 1, look.MiddleCells(1, []float32{1, 0}, p.head, p.back)), nil, nil, nil, p.table))
-		p.body.Objects = []fyne.CanvasObject{look.Inset(3, 2, container.New(&twoParts{0.38}, left, p.scroll))}
+		left := container.NewStack(ui.NewSurface(ui.ColorPaper, ui.ColorRule),
+			container.NewBorder(ui.Inset(2, 1, ui.MiddleCells(1, []float32{1, 0}, p.head, p.back)), nil, nil, nil, p.table))
+		p.body.Objects = []fyne.CanvasObject{ui.Inset(3, 2, container.New(&twoParts{0.38}, left, p.scroll))}
 	}
-	p.w.standing(&p.of, &p.asking, func(s *review.Standing, err error) {
+	p.w.snapshot(&p.of, &p.asking, func(s *review.Snapshot, err error) {
 		if err != nil {
-			p.detail.Objects = []fyne.CanvasObject{look.Page(look.Body(sentence(err)))}
+			p.detail.Objects = []fyne.CanvasObject{ui.Page(ui.Body(sentence(err)))}
 			p.detail.Refresh()
 			return
 		}
@@ -116,7 +118,8 @@ func (p *unitsPlace) refilter() {
 		p.table.Select(at)
 		return
 	}
-	p.detail.Objects = []fyne.CanvasObject{look.Page(look.Column(2, look.Title("No unit here"), look.Body("No card header on either side names it.")))}
+	p.detail.Objects = []fyne.CanvasObject{
+		ui.Page(ui.Column(2, ui.Title("No unit here"), ui.Body("No card header on either side names it.")))}
 	p.detail.Refresh()
 }
 
@@ -126,56 +129,59 @@ func (p *unitsPlace) at() int {
 }
 
 func (p *unitsPlace) show(u *findings.Unit) {
-	side := func(s, other findings.UnitSide, which look.Side) fyne.CanvasObject {
+	side := func(s, other findings.UnitSide, which ui.Side) fyne.CanvasObject {
 		if !s.Known {
-			return look.NewWords(look.SizeHeading, look.Run{Text: "(no such unit)", Face: look.SerifItalic, Color: look.ColorFaded}).Wrapped()
+			return ui.NewWords(ui.SizeHeading, ui.Run{Text: "(no such unit)", Face: ui.SerifItalic,
+				Color: ui.ColorFaded}).Wrapped()
 		}
 		row := func(name, mine, others string) fyne.CanvasObject {
 			primary, second := others, mine
-			if which == look.Primary {
+			if which == ui.Primary {
 				primary, second = mine, others
 			}
-			var o fyne.CanvasObject = look.Ballot(mine)
+			var o fyne.CanvasObject = ui.Ballot(mine)
 			switch {
 			case mine == "":
-				o = look.Faded("not stated")
+				o = ui.Faded("not stated")
 			case others != "":
-				o = marked(look.SizeBody, primary, second, which)
+				o = marked(ui.SizeBody, primary, second, which)
 			}
-			return look.Ruled([]float32{1}, look.Column(0.2, look.Caption(name), o))
+			return ui.Ruled([]float32{1}, ui.Column(0.2, ui.Caption(name), o))
 		}
 		var precincts []fyne.CanvasObject
 		for _, name := range s.Precincts {
-			icon := look.Icon("")
+			icon := ui.Icon("")
 			if other.Known && !slices.ContainsFunc(other.Precincts, func(o string) bool { return strings.EqualFold(o, name) }) {
-				icon = look.MarkPlace
+				icon = ui.MarkPlace
 			}
-			precincts = append(precincts, look.NewAction(look.Quiet, name, icon, "", func() {
+			precincts = append(precincts, ui.NewAction(ui.Quiet, name, icon, "", func() {
 				p.precinct = name
 				p.refilter()
 			}))
 		}
-		return look.Column(1, row("site", s.Site, other.Site), row("use", s.Use, other.Use),
-			look.Kicker(fmt.Sprintf("Card header: %d precincts", len(s.Precincts))), look.Flow(0.5, precincts...))
+		return ui.Column(1, row("site", s.Site, other.Site), row("use", s.Use, other.Use),
+			ui.Kicker(fmt.Sprintf("Card header: %d precincts", len(s.Precincts))), ui.Flow(0.5, precincts...))
 	}
-	badge := look.NewBadge(look.StateCleared, "matches", look.ColorInk)
+	badge := ui.NewBadge(ui.StateCleared, "matches", ui.ColorInk)
 	if words := u.Words(); words != "" {
-		badge = look.NewBadge(look.StateWarning, words, look.ColorAccent)
+		badge = ui.NewBadge(ui.StateWarning, words, ui.ColorAccent)
 	}
 	objects := []fyne.CanvasObject{
-		look.NewWords(look.SizeTitle, look.Run{Text: u.Name, Face: look.SerifBold}).Wrapped(), badge,
-		look.Pages("Second entry", side(u.Second, u.Primary, look.Second), "Primary", side(u.Primary, u.Second, look.Primary)),
+		ui.NewWords(ui.SizeTitle, ui.Run{Text: u.Name, Face: ui.SerifBold}).Wrapped(), badge,
+		ui.Pages("Second entry", side(u.Second, u.Primary, ui.Second), "Primary",
+			side(u.Primary, u.Second, ui.Primary)),
 	}
 	if len(u.Items) > 0 {
 		var rows []fyne.CanvasObject
 		for _, i := range u.Items {
 			word, mark := findings.Lead(i)
-			rows = append(rows, look.Ruled([]float32{0, 1, 0}, look.NewDrawing(look.Icon(mark), look.ColorAccent),
-				look.Column(0.3, look.Bold(upper(word)), look.Body(i.Message)), look.NewBadge(stateIcon(i.Status), i.Status.Words(), look.ColorInk)))
+			rows = append(rows, ui.Ruled([]float32{0, 1, 0}, ui.NewDrawing(ui.Icon(mark), ui.ColorAccent),
+				ui.Column(0.3, ui.Bold(upper(word)), ui.Body(i.Message)),
+				ui.NewBadge(stateIcon(i.Status), i.Status.Words(), ui.ColorInk)))
 		}
-		objects = append(objects, look.Page(look.Column(1.5, look.Kicker("Findings"), look.Column(0, rows...))))
+		objects = append(objects, ui.Page(ui.Column(1.5, ui.Kicker("Findings"), ui.Column(0, rows...))))
 	}
-	p.detail.Objects = []fyne.CanvasObject{look.Column(2, objects...)}
+	p.detail.Objects = []fyne.CanvasObject{ui.Column(2, objects...)}
 	p.detail.Refresh()
 	p.scroll.ScrollToTop()
 }
@@ -210,18 +216,19 @@ func (r *findingRow) unit(u *findings.Unit) {
 	if !side.Known {
 		side = u.Primary
 	}
-	r.lead.Set(look.Run{Text: u.Name, Face: look.SerifBold})
+	r.lead.Set(ui.Run{Text: u.Name, Face: ui.SerifBold})
 	words := side.Site
 	if side.Use != "" {
 		words += " · " + side.Use
 	}
 	r.state.Hide()
 	r.mark.Show()
-	r.mark.Set(look.StateCleared, look.ColorFaded)
-	run := look.Run{Text: words, Color: look.ColorFaded}
+	r.mark.Set(ui.StateCleared, ui.ColorFaded)
+	run := ui.Run{Text: words, Color: ui.ColorFaded}
 	if wrong := u.Words(); wrong != "" {
-		r.mark.Set(look.StateWarning, look.ColorAccent)
-		r.lead.Set(look.Run{Text: u.Name, Face: look.SerifBold}, look.Run{Text: "  " + upper(wrong), Face: look.SansBold, Color: look.ColorAccent})
+		r.mark.Set(ui.StateWarning, ui.ColorAccent)
+		r.lead.Set(ui.Run{Text: u.Name, Face: ui.SerifBold},
+			ui.Run{Text: "  " + upper(wrong), Face: ui.SansBold, Color: ui.ColorAccent})
 	}
 	r.words.Set(run)
 	r.content.Refresh()

@@ -13,7 +13,7 @@ import (
 	"fyne.io/fyne/v2/container"
 
 	"counterproof/app/desk/session"
-	"counterproof/app/look"
+	"counterproof/app/ui"
 	"counterproof/model/casefile"
 	"counterproof/model/guard"
 )
@@ -75,7 +75,7 @@ func newWindow(a fyne.App, s *session.Session, coming func()) *Window {
 	}
 	w.rail = newRail(w)
 	w.header = newHeader(w)
-	w.win.SetContent(container.NewStack(look.NewSurface("background", ""),
+	w.win.SetContent(container.NewStack(ui.NewSurface("background", ""),
 		container.NewBorder(nil, nil, w.rail.object, nil, container.NewBorder(w.header.object, nil, nil, nil, w.body))))
 	p := a.Preferences()
 	w.win.Resize(fyne.NewSize(
@@ -238,18 +238,19 @@ func (w *Window) OpenCase(path string) {
 
 // TakeOver opens a case for writing that another computer has, or had, open.
 func (w *Window) TakeOver(path string) {
-	w.Sheet("Take the case over?", look.Body(upper(w.Session.Case().ReadOnly())+
-		". Take it over only if nobody is working in it there: what two people key at once, one of them loses."), func(s *Sheet) {
-		s.Action(look.Next, "Not yet", func() { s.Close() })
-		s.Action(look.Plain, "Take over", func() {
-			s.Close()
-			w.leaving(func() {
-				w.Work("Taking over "+filepath.Base(path), func(ctx context.Context) error {
-					return w.Session.TakeOver(ctx, path)
-				}, w.caseChanged)
-			}, w.Fail)
+	w.Sheet("Take the case over?", ui.Body(upper(w.Session.Case().ReadOnly())+
+		". Take it over only if nobody is working in it there: what two people key at once, one of them loses."),
+		func(s *Sheet) {
+			s.Action(ui.Next, "Not yet", func() { s.Close() })
+			s.Action(ui.Plain, "Take over", func() {
+				s.Close()
+				w.leaving(func() {
+					w.Work("Taking over "+filepath.Base(path), func(ctx context.Context) error {
+						return w.Session.TakeOver(ctx, path)
+					}, w.caseChanged)
+				}, w.Fail)
+			})
 		})
-	})
 }
 
 // OpenDemo opens the invented election; it is made in the folder if it is not there.
@@ -346,8 +347,8 @@ func (w *Window) Fail(err error) {
 
 // Say shows a few sentences, to be closed with Enter.
 func (w *Window) Say(head, words string) {
-	w.Sheet(head, look.Body(words), func(s *Sheet) {
-		s.Action(look.Next, "Go on", func() { s.Close() })
+	w.Sheet(head, ui.Body(words), func(s *Sheet) {
+		s.Action(ui.Next, "Go on", func() { s.Close() })
 	})
 }
 

@@ -8,7 +8,7 @@ import (
 	"unicode"
 	"unicode/utf8"
 
-	"counterproof/app/look"
+	"counterproof/app/ui"
 	"counterproof/model/guard"
 )
 
@@ -42,19 +42,19 @@ func (w *Window) work(what string, stops bool, do func(context.Context) error, t
 	if !stops {
 		words = "This takes a moment."
 	}
-	told := look.Faded(words)
-	s := w.Sheet(what, look.Column(2, bar.bar, told), func(s *Sheet) {
+	told := ui.Faded(words)
+	s := w.Sheet(what, ui.Column(2, bar.bar, told), func(s *Sheet) {
 		s.onEscape = func() {}
 		if !stops {
 			return
 		}
-		var button *look.Action
+		var button *ui.Action
 		s.onEscape = func() {
 			cancel()
 			button.Disable()
 			told.SetText("Stopping …")
 		}
-		button = s.Action(look.Plain, "Stop", s.onEscape)
+		button = s.Action(ui.Plain, "Stop", s.onEscape)
 	})
 	s.working = true
 	bar.start()
@@ -153,7 +153,8 @@ func (w *Window) leaving(then func(), lost func(error)) {
 	for _, p := range w.places {
 		if l, ok := p.(Leaver); ok {
 			if text := l.Unkept(); text != "" {
-				lost(fmt.Errorf("“%s” is typed in %s and not kept yet: Enter keeps it, Esc lets go of it", shortened(text, 60), p.Name()))
+				lost(fmt.Errorf("“%s” is typed in %s and not kept yet: Enter keeps it, Esc lets go of it", shortened(text, 60),
+					p.Name()))
 				return
 			}
 		}
@@ -190,10 +191,11 @@ func (w *Window) closing(then func(error), abandon func()) {
 	}
 	bar := newWaiting()
 	ended := false
-	sheet := w.Sheet("Closing the case", look.Column(2, bar.bar, look.Faded("The disk does not answer yet. What was recorded is safe; the case is only tidied up.")), func(s *Sheet) {
+	sheet := w.Sheet("Closing the case", ui.Column(2, bar.bar,
+		ui.Faded("The disk does not answer yet. What was recorded is safe; the case is only tidied up.")), func(s *Sheet) {
 		s.onEscape = func() {}
 		if abandon != nil {
-			s.Action(look.Plain, "Do not wait", func() { ended = true; s.Close(); abandon() })
+			s.Action(ui.Plain, "Do not wait", func() { ended = true; s.Close(); abandon() })
 		}
 	})
 	sheet.working = true

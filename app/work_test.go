@@ -13,7 +13,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"counterproof/app/desk"
-	"counterproof/app/look/picture"
+	"counterproof/app/ui/picture"
 	"counterproof/model/casefile"
 )
 
@@ -105,26 +105,33 @@ func TestADiskThatHangsFreezesNeitherTheSealNorTheWindow(t *testing.T) {
 	assert.Contains(t, says(w), "Putting what was keyed on the disk")
 	find(t, w, "Stop").Tapped(nil)
 	until(t, "it says what is not on disk", func() bool {
-		return len(w.sheets) == 1 && w.sheets[0].head != "Putting what was keyed on the disk" && strings.Contains(says(w), "not on the disk yet")
+		return len(w.sheets) == 1 && w.sheets[0].head != "Putting what was keyed on the disk" &&
+			strings.Contains(says(w), "not on the disk yet")
 	})
 	assert.False(t, w.Session.State().Sealed(casefile.ScopeBallots))
 	w.sheets[0].Close()
 
 	w.Quit()
 	find(t, w, "Stop").Tapped(nil)
-	until(t, "it asks before anything is lost", func() bool { return len(w.sheets) == 1 && w.sheets[0].head == "Not everything is on the disk" })
+	until(t, "it asks before anything is lost",
+		func() bool { return len(w.sheets) == 1 && w.sheets[0].head == "Not everything is on the disk" })
 	w.sheets[0].Close()
 	close(let)
-	until(t, "the disk has it", func() bool { return keying.Get(casefile.Facts, 1, "name") == "another name of the election" })
+	until(t, "the disk has it",
+		func() bool { return keying.Get(casefile.Facts, 1, "name") == "another name of the election" })
 }
 
 func TestSheetsThatAreDroppedAreShownBeforeTheyAreKeyed(t *testing.T) {
 	w := demoWindow(t, plain)
 	second := t.TempDir()
-	require.NoError(t, os.WriteFile(filepath.Join(second, "contests.csv"), []byte("contest,title,kind,vote_for\ncj,County Judge,candidate,2\n"), 0o644))
-	require.NoError(t, os.WriteFile(filepath.Join(second, "choices.csv"), []byte("contest,position,name,party_lines,write_in\ncj,1,Ada Quill,HRT,\n"), 0o644))
-	require.NoError(t, os.WriteFile(filepath.Join(second, "precincts.csv"), []byte("precinct,site\n1-01,Fire Hall\n"), 0o644))
-	require.NoError(t, os.WriteFile(filepath.Join(second, "ballots.csv"), []byte("precinct,style,party,position,contest\n1-01,A,,1,cj\n"), 0o644))
+	require.NoError(t, os.WriteFile(filepath.Join(second, "contests.csv"),
+		[]byte("contest,title,kind,vote_for\ncj,County Judge,candidate,2\n"), 0o644))
+	require.NoError(t, os.WriteFile(filepath.Join(second, "choices.csv"),
+		[]byte("contest,position,name,party_lines,write_in\ncj,1,Ada Quill,HRT,\n"), 0o644))
+	require.NoError(t, os.WriteFile(filepath.Join(second, "precincts.csv"), []byte("precinct,site\n1-01,Fire Hall\n"),
+		0o644))
+	require.NoError(t, os.WriteFile(filepath.Join(second, "ballots.csv"),
+		[]byte("precinct,style,party,position,contest\n1-01,A,,1,cj\n"), 0o644))
 	before := w.Session.State().Head
 	w.Drop([]string{second})
 	assert.Contains(t, says(w), "1 precinct, 1 contest, 1 choice, 1 contest placed")
@@ -214,7 +221,8 @@ func TestAnAmendmentIsEnteredKeyedAgainBlindAndAskedFor(t *testing.T) {
 	press(t, w, "h", "i")
 	require.Empty(t, w.sheets, says(w))
 	require.Len(t, w.Session.State().OpenAmendments(), 1)
-	assert.Equal(t, []casefile.Row{{Table: casefile.Contests, Row: row}}, w.Session.State().OpenAmendments()[0].Terms.Contests)
+	assert.Equal(t, []casefile.Row{{Table: casefile.Contests, Row: row}},
+		w.Session.State().OpenAmendments()[0].Terms.Contests)
 
 	// Blind again: the places that show the export are closed, and hold nothing.
 	assert.Equal(t, "Case", w.places[w.at].Name())
@@ -263,11 +271,12 @@ func TestAnAmendmentIsEnteredKeyedAgainBlindAndAskedFor(t *testing.T) {
 	head, tail, ok := strings.Cut(string(b), "<Name>County Judge</Name>")
 	require.True(t, ok)
 	require.Contains(t, tail, "<VotesAllowed>2</VotesAllowed>")
-	amended := head + "<Name>County Judge</Name>" + strings.Replace(tail, "<VotesAllowed>2</VotesAllowed>", "<VotesAllowed>1</VotesAllowed>", 1)
+	amended := head + "<Name>County Judge</Name>" + strings.Replace(tail, "<VotesAllowed>2</VotesAllowed>",
+		"<VotesAllowed>1</VotesAllowed>", 1)
 	require.NoError(t, os.WriteFile("Counterproof demo/amended.xml", []byte(amended), 0o644))
 	w.Go("Differences")
 	require.Equal(t, "Differences", w.places[w.at].Name(), says(w))
-	open := placeOf[*differencesPlace](w).list.Standing.Counts().Open
+	open := placeOf[*differencesPlace](w).list.Snapshot.Counts().Open
 	assert.Equal(t, 1, open, "until the export comes the two differ there")
 	w.Drop([]string{"Counterproof demo/amended.xml"})
 	assert.Contains(t, says(w), "0 changed and nobody asked for it")
@@ -277,7 +286,7 @@ func TestAnAmendmentIsEnteredKeyedAgainBlindAndAskedFor(t *testing.T) {
 	assert.Empty(t, last.Unasked)
 	require.Len(t, last.Asked, 1)
 	assert.Contains(t, last.Asked[0], `"County Judge"`)
-	assert.Zero(t, placeOf[*differencesPlace](w).list.Standing.Counts().Open)
+	assert.Zero(t, placeOf[*differencesPlace](w).list.Snapshot.Counts().Open)
 }
 
 // tickOf returns the check box with the label in the top sheet.

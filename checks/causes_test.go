@@ -27,7 +27,8 @@ func TestCausesThatFindingsShare(t *testing.T) {
 			moved := e.Contests[1].Choices[2].Clone()
 			removePosition(e, 1, 2)
 			addPosition(e, 3, 1, moved)
-		}, []string{"choice-missing", "choice-extra"}, `"Ravi Holm" stands under "Upper Ward Steward" in the primary, and was keyed under "Reeve of Fennick".`},
+		}, []string{"choice-missing", "choice-extra"},
+			`"Ravi Holm" stands under "Upper Ward Steward" in the primary, and was keyed under "Reeve of Fennick".`},
 		{"two candidates of two contests exchanged", func(e *model.Election) {
 			a, b := &e.Contests[1].Choices[0], &e.Contests[2].Choices[0]
 			a.Name, b.Name, a.Person, b.Person = b.Name, a.Name, b.Person, a.Person
@@ -48,11 +49,13 @@ func TestCausesThatFindingsShare(t *testing.T) {
 				ch := &e.Contests[1].Choices[i]
 				ch.Name, ch.Person = say(name), name
 			}
-		}, []string{"contest-missing", "contest-extra"}, `Both sides have a contest "Reeve of Fennick": one of them may have the wrong choices, or the wrong title.`},
+		}, []string{"contest-missing", "contest-extra"},
+			`Both sides have a contest "Reeve of Fennick": one of them may have the wrong choices, or the wrong title.`},
 		{"a precinct outside a district that several contests belong to", func(e *model.Election) {
 			e.Districts = []model.District{{Name: model.Plain("Fennick"), Precincts: []int{0, 1, 2, 3, 4, 5}}}
 			e.Contests[0].District, e.Contests[1].District = model.Say(0), model.Say(0)
-		}, []string{"district-coverage", "district-coverage"}, `The same precincts in 2 findings about the district "Fennick": the export may draw that one district wrongly.`},
+		}, []string{"district-coverage", "district-coverage"}, `The same precincts in 2 findings about the district ` +
+			`"Fennick": the export may draw that one district wrongly.`},
 		{"one party entered for another in every contest", func(e *model.Election) {
 			for k := range 3 {
 				for i := range e.Contests[k+1].Choices {
@@ -64,7 +67,8 @@ func TestCausesThatFindingsShare(t *testing.T) {
 					}
 				}
 			}
-		}, []string{"party-line", "party-line", "party-line", "party-line"}, `The same lines in 4 findings: ORC in the primary, HER as keyed.`},
+		}, []string{"party-line", "party-line", "party-line", "party-line"},
+			`The same lines in 4 findings: ORC in the primary, HER as keyed.`},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			primary := fullElection()

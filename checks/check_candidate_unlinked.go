@@ -118,7 +118,9 @@ func sayCandidateUnlinked(f *finding.Finding) string {
 	x := f.Facts.(personApart)
 	contest, choice, positions := finding.Quote(f.Contest), finding.Quote(f.Choice), finding.Count(x.Positions, "position")
 	if x.Apart {
-		return fmt.Sprintf("%s: the %s of %s are different candidates in the primary, so that their votes would not be added.", contest, positions, choice)
+		return fmt.Sprintf(
+			"%s: the %s of %s are different candidates in the primary, so that their votes would not be added.", contest,
+			positions, choice)
 	}
 	return fmt.Sprintf("%s: %s was keyed as different persons, and the primary holds the %s as one candidate.", contest,
 		choice, positions)

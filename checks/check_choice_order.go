@@ -62,7 +62,9 @@ func sayChoiceOrder(f *finding.Finding) string {
 	case x.Stated:
 		return fmt.Sprintf("%s: the choices stand in another order in the primary, on the ballot of %s.", contest, precincts)
 	case x.Rotates:
-		return fmt.Sprintf("%s: the primary rotates the choices from ballot to ballot, and no order was keyed ballot by ballot; check the order in %s.", contest, precincts)
+		return fmt.Sprintf("%s: the primary rotates the choices from ballot to ballot, and no order was keyed ballot by "+
+			"ballot; check the order in %s.", contest, precincts)
 	}
-	return fmt.Sprintf("%s: the choices stand in another order in the primary, which does not say in what order the ballot prints them.", contest)
+	return fmt.Sprintf("%s: the choices stand in another order in the primary, which does not say in what order the "+
+		"ballot prints them.", contest)
 }

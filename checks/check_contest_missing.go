@@ -95,7 +95,8 @@ func sayContestExtra(f *finding.Finding) string {
 	case absent:
 		return fmt.Sprintf("%s is on the ballot of %s in the primary, and was not keyed at all.", contest, precincts)
 	case otherChoices:
-		return fmt.Sprintf("%s is on the ballot of %s in the primary, and a contest of that title was keyed with other choices.", contest, precincts)
+		return fmt.Sprintf("%s is on the ballot of %s in the primary, and a contest of that title was keyed with other "+
+			"choices.", contest, precincts)
 	case twice:
 		return fmt.Sprintf("%s stands twice on the ballot of %s in the primary.", contest, precincts)
 	case versions:

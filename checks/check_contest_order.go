@@ -33,7 +33,8 @@ is one finding. Graded must-fix.`,
 		if len(f.Facts.(movedContests).Others) == 0 {
 			return pattern{}
 		}
-		return pattern{"contest order", "Several contests stand in another order in %d findings: two groups of contests may have been exchanged on all ballots."}
+		return pattern{"contest order", "Several contests stand in another order in %d findings: two groups of contests " +
+			"may have been exchanged on all ballots."}
 	},
 }
 

@@ -22,7 +22,8 @@ note: uncontested primaries are left unprinted. Otherwise must-fix.`,
 	Example:  `"Town Justice": not on the ballot of 3-04, which is in the Town of Elmbrook`,
 	Headline: "other district",
 	Mark:     finding.MarkPlace,
-	Advice:   `This is about the export alone: its ballots do not agree with the districts that it draws. Nothing that was keyed can mend it. Fix the configuration, decide “as certified” where the proof prints it so, or refer it.`,
+	Advice: `This is about the export alone: its ballots do not agree with the districts that it draws. Nothing that ` +
+		`was keyed can mend it. Fix the configuration, decide “as certified” where the proof prints it so, or refer it.`,
 	Inspects: true,
 	Sentence: sayDistrictCoverage,
 },
@@ -33,7 +34,8 @@ note: uncontested primaries are left unprinted. Otherwise must-fix.`,
 			return pattern{}
 		}
 		return pattern{"district\x00" + f.Primary + "\x00" + strings.Join(f.Precincts, "\x00"),
-			"The same precincts in %d findings about the district " + finding.Quote(f.Primary) + ": the export may draw that one district wrongly."}
+			"The same precincts in %d findings about the district " + finding.Quote(f.Primary) +
+				": the export may draw that one district wrongly."}
 	},
 }
 

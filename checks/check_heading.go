@@ -51,7 +51,8 @@ func findHeading(ds *difference.Differences, r *reporter) {
 		f.Precincts = ds.AreaNames(d.Areas)
 		f.Facts = headings{d.Primary, d.Second}
 		if d.Primary == d.Second {
-			f.Check, f.Grade, f.Primary, f.Second = codeHeading, finding.MustFix, "elsewhere", cmp.Or(strings.TrimSpace(aboveContest(&f)), "at the end")
+			f.Check, f.Grade, f.Primary, f.Second = codeHeading, finding.MustFix, "elsewhere",
+				cmp.Or(strings.TrimSpace(aboveContest(&f)), "at the end")
 		}
 		r.report(f, "heading", cmp.Or(d.Second, d.Primary)).claim(claims...)
 	}

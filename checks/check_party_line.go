@@ -59,7 +59,8 @@ func findPartyLine(ds *difference.Differences, r *reporter) {
 				continue
 			}
 			f := ds.AboutChoice(finding.Finding{Grade: finding.MustFix, Precincts: ds.PairNames(m),
-				Primary: ds.Primary.PartyList(a.Choices[i].Lines.Value), Second: ds.Second.PartyList(b.Choices[j].Lines.Value)}, m.Primary, i, m.Second, j)
+				Primary: ds.Primary.PartyList(a.Choices[i].Lines.Value), Second: ds.Second.PartyList(b.Choices[j].Lines.Value)},
+				m.Primary, i, m.Second, j)
 			f.Values = [2]finding.Value{{List: natural.Sorted(ds.PartyNames(a.Choices[i].Lines.Value))},
 				{List: natural.Sorted(ds.Second.PartyNames(b.Choices[j].Lines.Value))}}
 			f.Facts = lineDifference(ds, &a.Choices[i], &b.Choices[j], x, y)
@@ -138,7 +139,8 @@ func sayPartyLine(f *finding.Finding) string {
 	contest := finding.Quote(f.Contest)
 	if x, ok := f.Facts.(linesOfAll); ok {
 		if f.Grade == finding.Confirm {
-			return fmt.Sprintf("%s: nothing was keyed beside the choices as printed; the export gives the candidates their own parties (%s).", contest, x.Lines)
+			return fmt.Sprintf("%s: nothing was keyed beside the choices as printed; the export gives the candidates their "+
+				"own parties (%s).", contest, x.Lines)
 		}
 		return fmt.Sprintf("%s: the primary has no party beside any choice; keyed were %s.", contest, x.Lines)
 	}

@@ -32,7 +32,8 @@ func findPartyLineTwice(ds *difference.Differences, r *reporter) {
 		}
 		si := ds.Contests.ToSecond[d.Contest]
 		f := ds.AboutChoice(finding.Finding{Grade: finding.MustFix,
-			Precincts: ds.PrimaryNames(ds.Primary.On[d.Contest].List()), Primary: ds.Primary.PartyName[d.Line]}, d.Contest, d.Choice, si, -1)
+			Precincts: ds.PrimaryNames(ds.Primary.On[d.Contest].List()), Primary: ds.Primary.PartyName[d.Line]}, d.Contest,
+			d.Choice, si, -1)
 		r.report(f, append(ds.ContestSubject(d.Contest, si), f.Primary)...)
 	}
 }

@@ -42,7 +42,8 @@ func findPartyName(ds *difference.Differences, r *reporter) {
 			continue // the pair settled what it is called
 		}
 		po, so := ds.Primary.Origins.Party(i), ds.Second.Origins.Party(j)
-		pn, pa := ds.Primary.Words(ds.Primary.Parties[i].Name.Value), ds.Primary.Words(ds.Primary.Parties[i].Abbreviation.Value)
+		pn, pa := ds.Primary.Words(ds.Primary.Parties[i].Name.Value),
+			ds.Primary.Words(ds.Primary.Parties[i].Abbreviation.Value)
 		sn, sa := ds.Second.Words(ds.Second.Parties[j].Name.Value), ds.Second.Words(ds.Second.Parties[j].Abbreviation.Value)
 		look := finding.Places{Primary: pairing.Place("Party", po), Second: pairing.Place("party", so)}
 		reported := false

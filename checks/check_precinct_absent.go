@@ -171,7 +171,8 @@ func findPrecinctUnkeyed(ds *difference.Differences, r *reporter) {
 		}
 		name := ds.PrimaryNames([]int{i})[0]
 		f := finding.Finding{Grade: finding.MustFix, Precincts: []string{name}, Primary: ds.Primary.PrecinctName[i],
-			Style: pairing.StyleName(ds.Primary, ds.Primary.StylesOf[i][0]), Places: finding.Places{Primary: pairing.Place("GpUnit", ds.Primary.Origins.Precinct(i))}}
+			Style:  pairing.StyleName(ds.Primary, ds.Primary.StylesOf[i][0]),
+			Places: finding.Places{Primary: pairing.Place("GpUnit", ds.Primary.Origins.Precinct(i))}}
 		if j := ds.Precincts.ToSecond[i]; j >= 0 {
 			f.Second = ds.Second.PrecinctName[j]
 		}
@@ -209,7 +210,8 @@ func ballotFor(party string) string {
 func sayPrecinctAbsent(f *finding.Finding) string {
 	name := finding.Quote(f.Second)
 	if f.Primary != "" {
-		return fmt.Sprintf("%s was keyed and fits more than one precinct, or shares the one it fits (%s); its ballot is not compared until it is said which is meant.", name, f.Primary)
+		return fmt.Sprintf("%s was keyed and fits more than one precinct, or shares the one it fits (%s); its ballot is "+
+			"not compared until it is said which is meant.", name, f.Primary)
 	}
 	words := name + " was keyed, and the primary has no precinct of that name, number or identifier"
 	switch other, ok := f.Facts.(difference.Namesake); {
@@ -244,5 +246,6 @@ func sayPrecinctUnkeyed(f *finding.Finding) string {
 
 // lonePrecincts is the pattern of precincts that only one side knows.
 func lonePrecincts(*finding.Finding) pattern {
-	return pattern{"precinct names", "Precincts that only one side knows, in %d findings: one may be the other under another name."}
+	return pattern{"precinct names",
+		"Precincts that only one side knows, in %d findings: one may be the other under another name."}
 }

@@ -41,7 +41,8 @@ func findPrimaryParty(ds *difference.Differences, r *reporter) {
 			return
 		}
 		f := ds.About(finding.Finding{Grade: finding.MustFix, Precincts: ds.PairNames(m),
-			Primary: ds.Primary.PartyList(a.PrimaryParties.Value), Second: ds.Second.PartyList(b.PrimaryParties.Value)}, m.Primary, m.Second)
+			Primary: ds.Primary.PartyList(a.PrimaryParties.Value), Second: ds.Second.PartyList(b.PrimaryParties.Value)},
+			m.Primary, m.Second)
 		f.Values = [2]finding.Value{{List: natural.Sorted(ds.PartyNames(a.PrimaryParties.Value))},
 			{List: natural.Sorted(ds.Second.PartyNames(b.PrimaryParties.Value))}}
 		r.reportPair(m, f, "primary party").claim(contestRef(m).Claims(finding.PrimaryParties)...)

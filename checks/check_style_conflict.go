@@ -24,7 +24,8 @@ ballot for all voters. Graded must-fix.`,
 	Example:  `2-08: the primary names it in styles 4 and 5`,
 	Headline: "conflicting ballots",
 	Mark:     finding.MarkPlace,
-	Advice:   `This is about the export alone: it gives a precinct no ballot style, or several. Nothing that was keyed can mend it. Fix the configuration, or refer it.`,
+	Advice: `This is about the export alone: it gives a precinct no ballot style, or several. Nothing that was keyed ` +
+		`can mend it. Fix the configuration, or refer it.`,
 	Inspects: true,
 	Sentence: sayStyleConflict,
 },
@@ -128,9 +129,11 @@ func reportConflict(ds *difference.Differences, r *reporter, list []difference.S
 	several := r.report(f, "several", side, strings.Join(names, "\x01"))
 	for _, c := range list {
 		if c.Second {
-			several.claim(finding.RefTo(finding.Precinct, ds.Precincts.ToPrimary[c.Precinct], c.Precinct).Claims(finding.Style)...)
+			several.claim(finding.RefTo(finding.Precinct, ds.Precincts.ToPrimary[c.Precinct],
+				c.Precinct).Claims(finding.Style)...)
 		} else {
-			several.claim(finding.RefTo(finding.Precinct, c.Precinct, ds.Precincts.ToSecond[c.Precinct]).Claims(finding.Style)...)
+			several.claim(finding.RefTo(finding.Precinct, c.Precinct,
+				ds.Precincts.ToSecond[c.Precinct]).Claims(finding.Style)...)
 		}
 	}
 }

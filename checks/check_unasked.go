@@ -18,7 +18,9 @@ nobody mentioned is how wrong cards are made. Needs a case. Graded must-fix.`,
 	Example:  `"County Clerk": vote for 2, where the export before said 1 and no decision asked for it`,
 	Headline: "changed unasked",
 	Mark:     finding.MarkNumber,
-	Advice:   `This is about two exports: one changed what nobody asked for. Nothing that was keyed can mend it. Fix the configuration, refer it, or decide “as certified” where the change is right; where an order stands behind it, enter an amendment.`,
+	Advice: `This is about two exports: one changed what nobody asked for. Nothing that was keyed can mend it. Fix ` +
+		`the configuration, refer it, or decide “as certified” where the change is right; where an order stands behind it, ` +
+		`enter an amendment.`,
 },
 }
 

@@ -99,10 +99,12 @@ func sayUnitAbsent(f *finding.Finding) string {
 	case x.Other == nil:
 		return fmt.Sprintf("Unit %s was keyed, and the primary has no unit of that name.", f.Unit)
 	case x.Other.LooksAlike:
-		return fmt.Sprintf("Unit %s was keyed, and the primary has no unit of that name; %s is in the primary and differs %s.",
+		return fmt.Sprintf(
+			"Unit %s was keyed, and the primary has no unit of that name; %s is in the primary and differs %s.",
 			f.Unit, x.Other.Name, finding.DiffersIn(x.Other.Name, f.Unit))
 	default:
-		return fmt.Sprintf("Unit %s was keyed, and the primary has no unit of that name; %s, which was not keyed, has the same site and card.", f.Unit, x.Other.Name)
+		return fmt.Sprintf("Unit %s was keyed, and the primary has no unit of that name; %s, which was not keyed, has the "+
+			"same site and card.", f.Unit, x.Other.Name)
 	}
 }
 
@@ -119,11 +121,13 @@ func sayUnitUnkeyed(f *finding.Finding) string {
 		return fmt.Sprintf("The primary has a unit %s, which was not keyed; %s was keyed and differs %s.",
 			f.Unit, x.Other.Name, finding.DiffersIn(f.Unit, x.Other.Name))
 	default:
-		return fmt.Sprintf("The primary has a unit %s, which was not keyed; %s, which the primary does not have, has the same site and card.", f.Unit, x.Other.Name)
+		return fmt.Sprintf("The primary has a unit %s, which was not keyed; %s, which the primary does not have, has the "+
+			"same site and card.", f.Unit, x.Other.Name)
 	}
 }
 
 // loneUnits is the pattern of units that only one side knows.
 func loneUnits(*finding.Finding) pattern {
-	return pattern{"unit names", "Units that only one side knows, in %d findings: one may be the other under another name."}
+	return pattern{"unit names",
+		"Units that only one side knows, in %d findings: one may be the other under another name."}
 }

@@ -214,7 +214,8 @@ func sayUnitSite(f *finding.Finding) string {
 		}
 		return words + "."
 	case otherUnit:
-		return fmt.Sprintf("Unit %s is at %s with the card of that site in the primary, and was keyed at %s: on one side it stands in the place of unit %s.",
+		return fmt.Sprintf("Unit %s is at %s with the card of that site in the primary, and was keyed at %s: on one side "+
+			"it stands in the place of unit %s.",
 			f.Unit, finding.Quote(f.Primary), finding.Quote(f.Second), x)
 	}
 	if f.Unit != "" {

@@ -103,7 +103,8 @@ var agreements = []agreement{
 			x, y := e.title(d, false), e.title(d, true)
 			return x == y || x == "" || y == ""
 		}},
-	{"things that share most of what they say are one thing with a difference: a contest that stands in two versions, of which a finding says what they differ in",
+	{"things that share most of what they say are one thing with a difference: a contest that stands in two versions, " +
+		"of which a finding says what they differ in",
 		func(_ *entries, d *baseline.Change) bool {
 			return d.Thing == finding.Contest && d.Field == finding.Versions
 		}},
@@ -206,7 +207,10 @@ func (e *entries) leaves() []baseline.Change {
 		for _, d := range list {
 			if d.Before != nil && d.After == nil && d.Language == "" {
 				// Words without a language stand for the main language of the export.
-				if k := slices.IndexFunc(list, func(o baseline.Change) bool { return o.Before == nil && o.Language != "" }); k >= 0 {
+				if k := slices.IndexFunc(list, func(o baseline.Change) bool {
+					return o.Before == nil &&
+						o.Language != ""
+				}); k >= 0 {
 					d.After = list[k].After
 				}
 			}
@@ -252,7 +256,8 @@ func unclaimed(c *planted.County, findings func([]finding.Finding) []finding.Fin
 	for _, d := range entriesOf(pg, primary, second).leaves() {
 		p := strings.Join(d.Precincts, "")
 		if !slices.ContainsFunc(keys, func(k baseline.Key) bool { return primary.Covers(&k, &d, p) }) {
-			out = append(out, fmt.Sprintf("%s %q %q %s %s %q on %q: %q → %q", d.Thing, d.ID, d.Part, d.Field, d.Language, d.Member, p, d.Before, d.After))
+			out = append(out, fmt.Sprintf("%s %q %q %s %s %q on %q: %q → %q", d.Thing, d.ID, d.Part, d.Field, d.Language,
+				d.Member, p, d.Before, d.After))
 		}
 	}
 	return out

@@ -30,7 +30,8 @@ type listed struct {
 // listPackages lists this module's packages and what they need, compiled.
 func listPackages(t *testing.T) []listed {
 	t.Helper()
-	cmd := exec.Command("go", "list", "-export", "-deps", "-tags", "migrated_fynedo", "-json=ImportPath,Dir,Export,GoFiles", "./...")
+	cmd := exec.Command("go", "list", "-export", "-deps", "-tags", "migrated_fynedo",
+		"-json=ImportPath,Dir,Export,GoFiles", "./...")
 	cmd.Dir, cmd.Stderr = "..", os.Stderr
 	out, err := cmd.Output()
 	require.NoError(t, err)
@@ -66,7 +67,8 @@ func TestCodesStayOnTheirChecks(t *testing.T) {
 	}
 	var uses []use
 	for _, p := range list {
-		if !strings.HasPrefix(p.ImportPath, "counterproof/") || strings.HasPrefix(p.ImportPath, "counterproof/checks/internal/") {
+		if !strings.HasPrefix(p.ImportPath, "counterproof/") ||
+			strings.HasPrefix(p.ImportPath, "counterproof/checks/internal/") {
 			continue
 		}
 		var parsed []*ast.File

@@ -30,12 +30,16 @@ func TestComparingChangesNeitherSide(t *testing.T) {
 func largeCounty(n int, primary bool) *model.Election {
 	e := &model.Election{}
 	for p := range 5 {
-		e.Parties = append(e.Parties, model.Party{Name: model.Say(model.Plain(fmt.Sprintf("Party %d", p))), Abbreviation: model.Say(model.Plain(string(rune('A' + p))))})
+		e.Parties = append(e.Parties, model.Party{Name: model.Say(model.Plain(fmt.Sprintf("Party %d", p))),
+			Abbreviation: model.Say(model.Plain(string(rune('A' + p))))})
 	}
 	add := func(title string) {
-		c := model.Contest{Title: model.Say(model.Plain(title)), Kind: model.Say(model.KindCandidate), VoteFor: model.Say(1), PrimaryParties: model.Say([]int{})}
+		c := model.Contest{Title: model.Say(model.Plain(title)), Kind: model.Say(model.KindCandidate), VoteFor: model.Say(1),
+			PrimaryParties: model.Say([]int{})}
 		for k := range 4 {
-			c.Choices = append(c.Choices, model.Choice{Name: model.Say(model.Plain(fmt.Sprintf("Candidate %d for %s", k, title))), Lines: model.Say([]int{k}), Person: fmt.Sprint(k)})
+			c.Choices = append(c.Choices,
+				model.Choice{Name: model.Say(model.Plain(fmt.Sprintf("Candidate %d for %s", k, title))), Lines: model.Say([]int{k}),
+					Person: fmt.Sprint(k)})
 		}
 		c.Choices = append(c.Choices, model.Choice{WriteIn: true})
 		e.Contests = append(e.Contests, c)

@@ -17,14 +17,16 @@ func TestAPrecinctWithAnothersStyleThatHoldsNothingIsToldApart(t *testing.T) {
 	wrong.Styles = wrong.Styles[:2]
 	for _, sides := range [][2]*model.Election{{wrong, right}, {right, wrong}} {
 		found := Compare(sides[0], sides[1], Options{}).Findings
-		assert.ElementsMatch(t, []string{"style-conflict [2-01]", "style-conflict [2-02]", "style-label [2-02]"}, codesAndPlaces(found))
+		assert.ElementsMatch(t, []string{"style-conflict [2-01]", "style-conflict [2-02]", "style-label [2-02]"},
+			codesAndPlaces(found))
 	}
 }
 
 func TestABallotOfAnAreaForPrecinctsThatHaveTheirOwn(t *testing.T) {
 	right, wrong := threeWards(), threeWards()
 	// The ballot of 2-01 and 2-02 is given to the council district, which holds 1-01 too.
-	wrong.Precincts = append(wrong.Precincts, model.Precinct{Name: model.Plain("Council District 2"), Kind: "county-council", Members: []int{0, 2}})
+	wrong.Precincts = append(wrong.Precincts, model.Precinct{Name: model.Plain("Council District 2"),
+		Kind: "county-council", Members: []int{0, 2}})
 	wrong.Styles[1].Precincts = []int{4}
 	found := Compare(wrong, right, Options{}).Findings
 	require.Equal(t, []string{"style-conflict [1-01]"}, codesAndPlaces(found))

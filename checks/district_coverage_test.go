@@ -58,7 +58,8 @@ func TestAnOldContestOnTheSecondBallotOfAPrecinctIsPartOfTheConflict(t *testing.
 
 func TestADistrictDrawnByMembersAloneOfPrecinctsThatVoteTogether(t *testing.T) {
 	e := threeWards()
-	e.Precincts = append(e.Precincts, model.Precinct{Name: model.Plain("Joined 2"), Kind: "combined-precinct", Members: []int{2, 3}})
+	e.Precincts = append(e.Precincts, model.Precinct{Name: model.Plain("Joined 2"), Kind: "combined-precinct",
+		Members: []int{2, 3}})
 	e.Styles[1].Precincts = []int{4}
 	e.Styles = e.Styles[:2]
 	e.Districts = []model.District{{Name: model.Plain("Ward 2"), Precincts: []int{2}}}

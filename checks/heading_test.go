@@ -129,7 +129,8 @@ func TestAHeadingGoneWhereItsFirstContestIsGoneToo(t *testing.T) {
 		primary.Styles[i].Content = append(c[:2:2], c[3])
 	}
 	r := Compare(primary, fourContests(), Options{})
-	assert.Equal(t, []string{"contest-missing Lower Ward Steward[1-01 1-02 2-01 2-02]", "heading Upper Ward Steward[2-01 2-02]"}, codesAndPlaces(r.Findings))
+	assert.Equal(t, []string{"contest-missing Lower Ward Steward[1-01 1-02 2-01 2-02]",
+		"heading Upper Ward Steward[2-01 2-02]"}, codesAndPlaces(r.Findings))
 
 	// Where the whole group is gone, its heading goes with it.
 	primary = fourContests()
@@ -143,7 +144,8 @@ func TestAHeadingGoneWhereItsFirstContestIsGoneToo(t *testing.T) {
 		}
 		primary.Styles[i].Content = append(c[:2:2], c[3])
 	}
-	assert.Equal(t, []string{"contest-missing Lower Ward Steward[1-01 1-02 2-01 2-02]"}, codesAndPlaces(Compare(primary, second, Options{}).Findings))
+	assert.Equal(t, []string{"contest-missing Lower Ward Steward[1-01 1-02 2-01 2-02]"},
+		codesAndPlaces(Compare(primary, second, Options{}).Findings))
 }
 
 func TestAHeadingAboveTheNextContestBesideContestsExchanged(t *testing.T) {

@@ -31,19 +31,25 @@ func TestWhatMayBeMeantByANameIsTold(t *testing.T) {
 		return Compare(primary, fullElection(), Options{}).Findings
 	}
 	found := with(func(e *model.Election) { e.Units[0].Name = "U7" })
-	assert.Equal(t, "Unit U1 was keyed, and the primary has no unit of that name; U7, which was not keyed, has the same site and card.", message(t, found, "unit-absent"))
-	assert.Equal(t, "The primary has a unit U7, which was not keyed; U1, which the primary does not have, has the same site and card.", message(t, found, "unit-unkeyed"))
+	assert.Equal(t, "Unit U1 was keyed, and the primary has no unit of that name; U7, which was not keyed, has the same "+
+		"site and card.", message(t, found, "unit-absent"))
+	assert.Equal(t, "The primary has a unit U7, which was not keyed; U1, which the primary does not have, has the same "+
+		"site and card.", message(t, found, "unit-unkeyed"))
 	found = with(func(e *model.Election) { e.Units[0].Name = "Ul" })
-	assert.Contains(t, message(t, found, "unit-absent"), "Ul is in the primary and differs in letters that look the same and are not")
+	assert.Contains(t, message(t, found, "unit-absent"),
+		"Ul is in the primary and differs in letters that look the same and are not")
 	found = with(func(e *model.Election) { e.Units = append(e.Units, e.Units[0]) })
 	assert.Equal(t, "The primary has unit U1 more often than it was keyed.", message(t, found, "unit-unkeyed"))
 
 	found = with(func(e *model.Election) { e.Precincts[5].Name = model.Plain("3-2") })
-	assert.Equal(t, `"3-02" was keyed, and the primary has no precinct of that name, number or identifier; it has "3-2", which was not keyed.`, message(t, found, "precinct-absent"))
+	assert.Equal(t, `"3-02" was keyed, and the primary has no precinct of that name, number or identifier; it has `+
+		`"3-2", which was not keyed.`, message(t, found, "precinct-absent"))
 	found = with(func(e *model.Election) { e.Precincts[5].Name = model.Plain("3-O2") })
-	assert.Contains(t, message(t, found, "precinct-absent"), `"3-O2" was not keyed and differs in letters that look the same and are not`)
+	assert.Contains(t, message(t, found, "precinct-absent"),
+		`"3-O2" was not keyed and differs in letters that look the same and are not`)
 	found = with(func(e *model.Election) { e.Precincts[5].Name = model.Plain("North") })
-	assert.Equal(t, `"3-02" was keyed, and the primary has no precinct of that name, number or identifier.`, message(t, found, "precinct-absent"))
+	assert.Equal(t, `"3-02" was keyed, and the primary has no precinct of that name, number or identifier.`,
+		message(t, found, "precinct-absent"))
 }
 
 func TestAnOverloadedUnitIsFoundWhereThePrimaryLacksAPrecinct(t *testing.T) {
@@ -55,7 +61,8 @@ func TestAnOverloadedUnitIsFoundWhereThePrimaryLacksAPrecinct(t *testing.T) {
 	primary.Units[0].Precincts = model.Say([]int{0, 1})
 	primary.Precincts[2].Name = model.Plain("elsewhere") // 2-01 as keyed
 	found := Compare(primary, second, Options{UnitLimit: 2}).Findings
-	assert.Contains(t, message(t, found, "unit-load"), "Unit U1 was keyed with 3 precincts in its card header; the limit is 2.")
+	assert.Contains(t, message(t, found, "unit-load"),
+		"Unit U1 was keyed with 3 precincts in its card header; the limit is 2.")
 }
 
 func TestRankedContestsAreListedAsNotKeyed(t *testing.T) {
@@ -65,7 +72,8 @@ func TestRankedContestsAreListedAsNotKeyed(t *testing.T) {
 	}
 	assert.NotContains(t, strings.Join(Compare(primary, second, Options{}).Coverage.NotKeyed, "; "), "vote variation")
 	primary.Contests[1].Variation = model.Say("rcv")
-	assert.Contains(t, Compare(primary, second, Options{}).Coverage.NotKeyed, "vote variation rcv of Reeve of Fennick: the second entry states none")
+	assert.Contains(t, Compare(primary, second, Options{}).Coverage.NotKeyed,
+		"vote variation rcv of Reeve of Fennick: the second entry states none")
 }
 
 func TestAPrecinctWithoutABallotIsToldOnce(t *testing.T) {
@@ -80,7 +88,8 @@ func TestAPrecinctWithoutABallotIsToldOnce(t *testing.T) {
 	c := add("3-02/03", "combined-precinct", 5, 6)
 	primary.Styles[2].Precincts = []int{a, b, c}
 	second := fullElection()
-	second.Precincts = append(second.Precincts, model.Precinct{Name: model.Plain("3-01 A")}, model.Precinct{Name: model.Plain("3-01 B")}, model.Precinct{Name: model.Plain("3-02/03")})
+	second.Precincts = append(second.Precincts, model.Precinct{Name: model.Plain("3-01 A")},
+		model.Precinct{Name: model.Plain("3-01 B")}, model.Precinct{Name: model.Plain("3-02/03")})
 	second.Styles[2].Precincts = []int{7, 8, 9}
 	conflicts := func(precincts ...int) []string {
 		e := primary.Clone()

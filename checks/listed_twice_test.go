@@ -32,7 +32,8 @@ func TestAChoiceThatABallotListsTwiceIsFound(t *testing.T) {
 	// In the place of another, both are told.
 	right, wrong := fullElection(), fullElection()
 	orderOn(wrong, 0, 1, 0, 1, 1, 3)
-	assert.ElementsMatch(t, []string{"choice-missing Reeve of Fennick[1-01 1-02]", "choice-duplicate Reeve of Fennick[1-01 1-02]"},
+	assert.ElementsMatch(t, []string{"choice-missing Reeve of Fennick[1-01 1-02]",
+		"choice-duplicate Reeve of Fennick[1-01 1-02]"},
 		codesAndPlaces(Compare(wrong, right, Options{}).Findings))
 }
 
@@ -70,5 +71,6 @@ func TestWriteInPositionsThatOneContestLeavesOffAllBallots(t *testing.T) {
 	assert.Empty(t, Compare(candidates, right, Options{}).Findings)
 	wrong := right.Clone()
 	leaveOff(wrong, 1)
-	assert.Equal(t, []string{"write-in Reeve of Fennick[1-01 1-02 2-01 2-02 3-01 3-02 3-03]"}, codesAndPlaces(Compare(wrong, right, Options{}).Findings))
+	assert.Equal(t, []string{"write-in Reeve of Fennick[1-01 1-02 2-01 2-02 3-01 3-02 3-03]"},
+		codesAndPlaces(Compare(wrong, right, Options{}).Findings))
 }

@@ -93,7 +93,8 @@ func TestWhatThePairMappedIsOneThing(t *testing.T) {
 			},
 			mapped:   []pairing.Mapped{{Kind: "contest", Primary: "Ward Steward", Second: "Magistrate"}},
 			unmapped: []string{"contest-missing Magistrate[2-01 2-02]", "contest-extra Ward Steward[2-01 2-02]"},
-			after:    []string{"contest-title Magistrate[2-01 2-02]", "choice-name Magistrate[2-01 2-02]", "choice-name Magistrate[2-01 2-02]"},
+			after: []string{"contest-title Magistrate[2-01 2-02]", "choice-name Magistrate[2-01 2-02]",
+				"choice-name Magistrate[2-01 2-02]"},
 		},
 		{
 			name: "a unit under the number on its case",
@@ -115,9 +116,10 @@ func TestWhatThePairMappedIsOneThing(t *testing.T) {
 				second.Units[1], second.Units[2] = second.Units[2], second.Units[1]
 				second.Units[1].Name, second.Units[2].Name = "Serial 7781", "Serial 7781"
 			},
-			mapped:   []pairing.Mapped{{Kind: "unit", Primary: "U2", Second: "Serial 7781"}},
-			unmapped: []string{"unit-absent Serial 7781[2-01 2-02]", "unit-absent Serial 7781[2-01 2-02]", "unit-unkeyed U2[2-01 2-02]", "unit-unkeyed U2[2-01 2-02]"},
-			after:    []string{},
+			mapped: []pairing.Mapped{{Kind: "unit", Primary: "U2", Second: "Serial 7781"}},
+			unmapped: []string{"unit-absent Serial 7781[2-01 2-02]", "unit-absent Serial 7781[2-01 2-02]",
+				"unit-unkeyed U2[2-01 2-02]", "unit-unkeyed U2[2-01 2-02]"},
+			after: []string{},
 		},
 		{
 			name: "a party under a name of old, which other candidates carry",
@@ -125,16 +127,18 @@ func TestWhatThePairMappedIsOneThing(t *testing.T) {
 				second.Parties[2] = model.Party{Name: text("Windfall Alliance"), Abbreviation: text("WIN")}
 				second.Contests[0].Choices[2].Name, second.Contests[0].Choices[2].Person = text("Gerda Loam"), "Gerda Loam"
 			},
-			mapped:   []pairing.Mapped{{Kind: "party", Primary: "ORC", Second: "WIN"}},
-			unmapped: []string{"choice-missing Warden of the Weir[1-01 1-02 2-01 2-02]", "party-line Warden of the Weir[1-01 1-02 2-01 2-02]"},
-			after:    []string{"choice-name Warden of the Weir[1-01 1-02 2-01 2-02]"},
+			mapped: []pairing.Mapped{{Kind: "party", Primary: "ORC", Second: "WIN"}},
+			unmapped: []string{"choice-missing Warden of the Weir[1-01 1-02 2-01 2-02]",
+				"party-line Warden of the Weir[1-01 1-02 2-01 2-02]"},
+			after: []string{"choice-name Warden of the Weir[1-01 1-02 2-01 2-02]"},
 		},
 		{
 			name: "the last mapping of a thing counts",
 			alter: func(_, second *model.Election) {
 				second.Precincts[3].Name = model.Plain("Fennick Heights")
 			},
-			mapped:   []pairing.Mapped{{Kind: "precinct", Primary: "1-01", Second: "Fennick Heights"}, {Kind: "precinct", Primary: "2-02", Second: "Fennick Heights"}},
+			mapped: []pairing.Mapped{{Kind: "precinct", Primary: "1-01", Second: "Fennick Heights"},
+				{Kind: "precinct", Primary: "2-02", Second: "Fennick Heights"}},
 			unmapped: []string{"precinct-absent [Fennick Heights]", "precinct-unkeyed [2-02]"},
 			after:    []string{},
 		},
@@ -143,7 +147,8 @@ func TestWhatThePairMappedIsOneThing(t *testing.T) {
 			alter: func(_, second *model.Election) {
 				second.Units[1].Name = "Serial 7781"
 			},
-			mapped:   []pairing.Mapped{{Kind: "unit", Primary: "U2", Second: "Serial 7781"}, {Kind: "unit", Primary: "", Second: "Serial 7781"}},
+			mapped: []pairing.Mapped{{Kind: "unit", Primary: "U2", Second: "Serial 7781"},
+				{Kind: "unit", Primary: "", Second: "Serial 7781"}},
 			unmapped: []string{"unit-absent Serial 7781[2-01 2-02]", "unit-unkeyed U2[2-01 2-02]"},
 			after:    []string{"unit-absent Serial 7781[2-01 2-02]", "unit-unkeyed U2[2-01 2-02]"},
 		},
@@ -152,8 +157,11 @@ func TestWhatThePairMappedIsOneThing(t *testing.T) {
 			alter: func(_, second *model.Election) {
 				second.Units[1].Name = "Serial 7781"
 			},
-			mapped: []pairing.Mapped{{Kind: "unit", Primary: "U9", Second: "Serial 7781"}, {Kind: "unit", Primary: "U2", Second: "Serial 1"}, {Kind: "precinct", Primary: "x", Second: "y"}, {Kind: "contest", Primary: "", Second: ""},
-				{Kind: "contest", Primary: "a", Second: ""}, {Kind: "party", Primary: "HER", Second: "nobody"}, {Kind: "heading", Primary: "WARD", Second: "WARD"}, {}},
+			mapped: []pairing.Mapped{{Kind: "unit", Primary: "U9", Second: "Serial 7781"},
+				{Kind: "unit", Primary: "U2", Second: "Serial 1"}, {Kind: "precinct", Primary: "x", Second: "y"},
+				{Kind: "contest", Primary: "", Second: ""},
+				{Kind: "contest", Primary: "a", Second: ""}, {Kind: "party", Primary: "HER", Second: "nobody"},
+				{Kind: "heading", Primary: "WARD", Second: "WARD"}, {}},
 			unmapped: []string{"unit-absent Serial 7781[2-01 2-02]", "unit-unkeyed U2[2-01 2-02]"},
 			after:    []string{"unit-absent Serial 7781[2-01 2-02]", "unit-unkeyed U2[2-01 2-02]"},
 		},
@@ -162,7 +170,8 @@ func TestWhatThePairMappedIsOneThing(t *testing.T) {
 		t.Run(c.name, func(t *testing.T) {
 			primary, second := smallCounty(), smallCounty()
 			c.alter(primary, second)
-			assert.ElementsMatch(t, c.unmapped, codesAndPlaces(Compare(primary, second, Options{}).Findings), "without the mapping")
+			assert.ElementsMatch(t, c.unmapped, codesAndPlaces(Compare(primary, second, Options{}).Findings),
+				"without the mapping")
 			got := Compare(primary, second, Options{Mapped: c.mapped}).Findings
 			assert.ElementsMatch(t, c.after, codesAndPlaces(got), "with the mapping")
 			var mirrored []pairing.Mapped
@@ -180,9 +189,12 @@ func TestWhatThePairMappedIsOneThing(t *testing.T) {
 
 func TestAMappedPartyIsNotCalledOtherwise(t *testing.T) {
 	primary, second := smallCounty(), smallCounty()
-	second.Parties[2] = model.Party{Name: model.Say(model.Plain("Windfall Alliance")), Abbreviation: model.Say(model.Plain("WIN"))}
+	second.Parties[2] = model.Party{Name: model.Say(model.Plain("Windfall Alliance")),
+		Abbreviation: model.Say(model.Plain("WIN"))}
 	require.Equal(t, []string{"party-name []"}, codesAndPlaces(Compare(primary, second, Options{}).Findings))
-	for _, m := range []pairing.Mapped{{Kind: "party", Primary: "ORC", Second: "WIN"}, {Kind: "party", Primary: "Orchard Party", Second: "Windfall Alliance"}, {Kind: "party", Primary: "ORC", Second: "Windfall Alliance"}} {
+	for _, m := range []pairing.Mapped{{Kind: "party", Primary: "ORC", Second: "WIN"},
+		{Kind: "party", Primary: "Orchard Party", Second: "Windfall Alliance"},
+		{Kind: "party", Primary: "ORC", Second: "Windfall Alliance"}} {
 		assert.Empty(t, Compare(primary, second, Options{Mapped: []pairing.Mapped{m}}).Findings, "%v", m)
 	}
 }
@@ -190,13 +202,15 @@ func TestAMappedPartyIsNotCalledOtherwise(t *testing.T) {
 // Whatever is mapped to whatever, comparing again gives what comparing afresh
 // gives, and neither panics.
 func TestMappingsOfAnythingToAnything(t *testing.T) {
-	names := []string{"1-01", "2-02", "Fennick Heights", "Warden of the Weir", "Reeve of Fennick", "Lower Ward Steward", "Magistrate",
+	names := []string{"1-01", "2-02", "Fennick Heights", "Warden of the Weir", "Reeve of Fennick", "Lower Ward Steward",
+		"Magistrate",
 		"U1", "U2", "U3", "HER", "QUA", "WIN", "Orchard Party", ""}
 	kinds := []string{"precinct", "contest", "unit", "party", "site"}
 	rapid.Check(t, func(t *rapid.T) {
 		var mapped []pairing.Mapped
 		for range rapid.IntRange(0, 5).Draw(t, "mappings") {
-			mapped = append(mapped, pairing.Mapped{Kind: rapid.SampledFrom(kinds).Draw(t, "kind"), Primary: rapid.SampledFrom(names).Draw(t, "primary"), Second: rapid.SampledFrom(names).Draw(t, "second")})
+			mapped = append(mapped, pairing.Mapped{Kind: rapid.SampledFrom(kinds).Draw(t, "kind"),
+				Primary: rapid.SampledFrom(names).Draw(t, "primary"), Second: rapid.SampledFrom(names).Draw(t, "second")})
 		}
 		opts := Options{Mapped: mapped}
 		sides := [2]*model.Election{smallCounty(), smallCounty()}

@@ -95,7 +95,8 @@ func TestTheNISTElectionsDifferWhereReadingFindsThemToDiffer(t *testing.T) {
 					}
 				}
 				sort.Slice(list, func(i, j int) bool {
-					return strings.Join([]string{list[i].check, list[i].contest, list[i].choice, list[i].primary, list[i].second}, "\x00") <
+					return strings.Join([]string{list[i].check, list[i].contest, list[i].choice, list[i].primary, list[i].second},
+						"\x00") <
 						strings.Join([]string{list[j].check, list[j].contest, list[j].choice, list[j].primary, list[j].second}, "\x00")
 				})
 			}
@@ -153,7 +154,8 @@ func TestTheNISTReportsWithCountsDifferInWhatWasWrittenOtherwise(t *testing.T) {
 			if name == "prim-01" {
 				for _, c := range second.Contests {
 					party := second.Parties[c.PrimaryParties.Value[0]].Abbreviation.Value.In("")
-					want[said{"primary-party", "must-fix", strings.TrimSpace(c.Title.Value.In("")+" "+c.Subtitle.Value.In("")) + " " + party, "", "", party}]++
+					want[said{"primary-party", "must-fix", strings.TrimSpace(c.Title.Value.In("")+" "+c.Subtitle.Value.In("")) + " " +
+						party, "", "", party}]++
 				}
 			}
 			if d := cmp.Diff(want, told(xml), cmp.AllowUnexported(said{})); d != "" {

@@ -51,7 +51,8 @@ func TestFatherAndSonAreNotPairedCrosswise(t *testing.T) {
 	second.Contests[3].Choices[0].Name = model.Say(model.Plain("Marek Flood, Sr."))
 	primary.Contests[3].Choices[1].Name = model.Say(model.Plain("Lena Oakes"))
 	second.Contests[3].Choices[1].Name = model.Say(model.Plain("Lena Oakes"))
-	assert.Equal(t, []string{"choice-name Upper Ward Steward[2-01 2-02]"}, codesAndPlaces(Compare(primary, second, Options{}).Findings),
+	assert.Equal(t, []string{"choice-name Upper Ward Steward[2-01 2-02]"},
+		codesAndPlaces(Compare(primary, second, Options{}).Findings),
 		"where there is one of them, the generation is what is wrong")
 }
 
@@ -79,8 +80,10 @@ func TestAnotherCandidateInAPrimaryIsOneFindingWhetherLinesArePrintedOrNot(t *te
 			}
 		}
 	}
-	primary.Contests[3].Choices[1].Name, primary.Contests[3].Choices[1].Person = model.Say(model.Plain("Gil Thorne")), "Gil Thorne"
-	assert.Equal(t, []string{"choice-name Upper Ward Steward[2-01 2-02]"}, codesAndPlaces(Compare(primary, second, Options{}).Findings))
+	primary.Contests[3].Choices[1].Name, primary.Contests[3].Choices[1].Person = model.Say(model.Plain("Gil Thorne")),
+		"Gil Thorne"
+	assert.Equal(t, []string{"choice-name Upper Ward Steward[2-01 2-02]"},
+		codesAndPlaces(Compare(primary, second, Options{}).Findings))
 }
 
 func TestACandidateWhoIsMissingIsToldWithAllLines(t *testing.T) {

@@ -24,7 +24,8 @@ func TestALookalikeInTheOnlyNameDoesNotMakeAnotherContest(t *testing.T) {
 			}
 		}
 	}
-	assert.Equal(t, []string{"lookalike Upper Ward Steward[2-01]"}, codesAndPlaces(Compare(primary, second, Options{}).Findings))
+	assert.Equal(t, []string{"lookalike Upper Ward Steward[2-01]"},
+		codesAndPlaces(Compare(primary, second, Options{}).Findings))
 	primary.Styles[1].Precincts, primary.Styles[2].Precincts = []int{3}, []int{2}
 	want := []string{"lookalike Upper Ward Steward[2-01 2-02]", "wrong-style [2-01]", "wrong-style [2-02]"}
 	assert.ElementsMatch(t, want, codesAndPlaces(Compare(primary, second, Options{}).Findings))

@@ -34,15 +34,19 @@ func fullElection() *model.Election {
 			Sites: model.Say([]model.SiteUse{{Site: 2, Use: model.UseElectionDay}})})
 	}
 	e.Sites = append(e.Sites, model.Site{Name: model.Plain("Ferry Hall")})
-	e.Units = append(e.Units, model.Unit{Name: "U3", Site: model.Say(2), Use: model.Say(model.UseElectionDay), Precincts: model.Say([]int{4, 5, 6})})
+	e.Units = append(e.Units, model.Unit{Name: "U3", Site: model.Say(2), Use: model.Say(model.UseElectionDay),
+		Precincts: model.Say([]int{4, 5, 6})})
 	st := e.Styles[1].Clone()
 	st.Label, st.Precincts = model.Say("Style 3"), []int{4, 5, 6}
-	st.Content[2] = model.Placement{Contest: third, Headings: model.Say([]model.Text{model.Plain("WARD")}), Order: model.Say([]int{0, 1})}
+	st.Content[2] = model.Placement{Contest: third, Headings: model.Say([]model.Text{model.Plain("WARD")}),
+		Order: model.Say([]int{0, 1})}
 	e.Styles = append(e.Styles, st)
 	for s := range e.Styles {
 		e.Styles[s].Content = append(e.Styles[s].Content,
-			model.Placement{Contest: judge, Headings: model.Say([]model.Text{model.Plain("JUDGES")}), Order: model.Say([]int{0, 1})},
-			model.Placement{Contest: measure, Headings: model.Say([]model.Text{model.Plain("QUESTIONS")}), Order: model.Say([]int{0, 1})})
+			model.Placement{Contest: judge, Headings: model.Say([]model.Text{model.Plain("JUDGES")}),
+				Order: model.Say([]int{0, 1})},
+			model.Placement{Contest: measure, Headings: model.Say([]model.Text{model.Plain("QUESTIONS")}),
+				Order: model.Say([]int{0, 1})})
 	}
 	return e
 }
@@ -146,13 +150,18 @@ var slips = []slip{
 	both("a title as title and subtitle", "contest-title", func(e *model.Election) {
 		e.Contests[1].Title, e.Contests[1].Subtitle = say("Reeve"), say("of Lower Fennick")
 	}),
-	both("a title in look-alike letters", "lookalike", func(e *model.Election) { e.Contests[1].Title = say("Rееve of Fennick") }),
-	both("a name in look-alike letters", "lookalike", func(e *model.Election) { e.Contests[1].Choices[0].Name = say("Аnsel Moor") }),
+	both("a title in look-alike letters", "lookalike",
+		func(e *model.Election) { e.Contests[1].Title = say("Rееve of Fennick") }),
+	both("a name in look-alike letters", "lookalike",
+		func(e *model.Election) { e.Contests[1].Choices[0].Name = say("Аnsel Moor") }),
 	both("a kind", "contest-kind", func(e *model.Election) { e.Contests[5].Kind = model.Say(model.KindRetention) }),
 	both("a vote-for", "vote-for", func(e *model.Election) { e.Contests[1].VoteFor.Value = 1 }),
-	both("the text of a measure", "measure-text", func(e *model.Election) { e.Contests[5].Text = say("Shall it be so: Proposition 1?") }),
-	{name: "the text of a measure lost", make: func(e *model.Election) { e.Contests[5].Text = model.Stated[model.Text]{} }, onPrimary: []string{"measure-text"}},
-	both("a contest of a primary", "primary-party", func(e *model.Election) { e.Contests[1].PrimaryParties.Value = []int{1} }),
+	both("the text of a measure", "measure-text",
+		func(e *model.Election) { e.Contests[5].Text = say("Shall it be so: Proposition 1?") }),
+	{name: "the text of a measure lost", make: func(e *model.Election) { e.Contests[5].Text = model.Stated[model.Text]{} },
+		onPrimary: []string{"measure-text"}},
+	both("a contest of a primary", "primary-party",
+		func(e *model.Election) { e.Contests[1].PrimaryParties.Value = []int{1} }),
 	both("a ballot for one party's voters", "primary-party", func(e *model.Election) { e.Styles[0].Parties = []int{1} }),
 	both("a variation", "unclassified", func(e *model.Election) { e.Contests[1].Variation.Value = "rcv" }),
 	both("rotation", "unclassified", func(e *model.Election) { e.Contests[1].Rotates.Value = true }),
@@ -186,8 +195,10 @@ var slips = []slip{
 			e.Contests[1].Choices[i].Lines.Value = nil
 		}
 	}),
-	mirrored("a candidate left out", "choice-missing", "choice-extra", func(e *model.Election) { removePosition(e, 1, 1) }),
-	mirrored("the first candidate left out", "choice-missing", "choice-extra", func(e *model.Election) { removePosition(e, 1, 0) }),
+	mirrored("a candidate left out", "choice-missing", "choice-extra",
+		func(e *model.Election) { removePosition(e, 1, 1) }),
+	mirrored("the first candidate left out", "choice-missing", "choice-extra",
+		func(e *model.Election) { removePosition(e, 1, 0) }),
 	mirrored("a candidate left in", "choice-extra", "choice-missing", func(e *model.Election) {
 		addPosition(e, 1, 1, model.Choice{Name: say("Corin Slate"), Lines: model.Say([]int{2}), Person: "Corin Slate"})
 	}),
@@ -212,9 +223,12 @@ var slips = []slip{
 			e.Styles[s].Content[1].Order.Value = []int{1, 0, 2, 3}
 		}
 	}),
-	both("the order of choices on one precinct", "choice-order", func(e *model.Election) { alone(e, 5).Content[1].Order.Value = []int{2, 1, 0, 3} }),
-	both("a person as two", "candidate-unlinked", func(e *model.Election) { e.Contests[0].Choices[2].Person = "someone else" }),
-	both("two persons as one", "candidate-unlinked", func(e *model.Election) { e.Contests[1].Choices[2].Person = "Ansel Moor" }),
+	both("the order of choices on one precinct", "choice-order",
+		func(e *model.Election) { alone(e, 5).Content[1].Order.Value = []int{2, 1, 0, 3} }),
+	both("a person as two", "candidate-unlinked",
+		func(e *model.Election) { e.Contests[0].Choices[2].Person = "someone else" }),
+	both("two persons as one", "candidate-unlinked",
+		func(e *model.Election) { e.Contests[1].Choices[2].Person = "Ansel Moor" }),
 
 	mirrored("a contest left off everywhere", "contest-missing", "contest-extra", func(e *model.Election) {
 		for s := range e.Styles {
@@ -233,23 +247,27 @@ var slips = []slip{
 	mirrored("a contest and its heading left off one style", "contest-missing", "contest-extra", func(e *model.Election) {
 		e.Styles[0].Content = without1(e.Styles[0].Content, 0)
 	}),
-	mirrored("a contest left off one style, its heading above the next", "contest-missing", "contest-extra", func(e *model.Election) {
-		e.Styles[0].Content[1].Headings = e.Styles[0].Content[0].Headings
-		e.Styles[0].Content = without1(e.Styles[0].Content, 0)
-	}),
-	mirrored("the last contest left off, its heading at the end", "contest-missing", "contest-extra", func(e *model.Election) {
-		e.Styles[0].Closing.Value = []model.Text{model.Plain("QUESTIONS"), model.Plain("End of ballot")}
-		e.Styles[0].Content = e.Styles[0].Content[:4]
-	}),
+	mirrored("a contest left off one style, its heading above the next", "contest-missing", "contest-extra",
+		func(e *model.Election) {
+			e.Styles[0].Content[1].Headings = e.Styles[0].Content[0].Headings
+			e.Styles[0].Content = without1(e.Styles[0].Content, 0)
+		}),
+	mirrored("the last contest left off, its heading at the end", "contest-missing", "contest-extra",
+		func(e *model.Election) {
+			e.Styles[0].Closing.Value = []model.Text{model.Plain("QUESTIONS"), model.Plain("End of ballot")}
+			e.Styles[0].Content = e.Styles[0].Content[:4]
+		}),
 	mirrored("a contest left off one precinct", "contest-missing", "contest-extra", func(e *model.Election) {
 		st := alone(e, 5)
 		st.Content = without1(st.Content, 1)
 	}),
 	mirrored("a contest of last year left in", "contest-extra", "contest-missing", func(e *model.Election) {
-		e.Contests = append(e.Contests, model.Contest{Title: say("Inspector of Ferries"), Kind: model.Say(model.KindCandidate), VoteFor: model.Say(1),
+		e.Contests = append(e.Contests, model.Contest{Title: say("Inspector of Ferries"),
+			Kind: model.Say(model.KindCandidate), VoteFor: model.Say(1),
 			Choices: []model.Choice{{Name: say("Gil Thorne"), Lines: model.Say([]int{1}), Person: "g"}}})
 		for s := range e.Styles {
-			e.Styles[s].Content = slices.Insert(e.Styles[s].Content, 2, model.Placement{Contest: 7, Headings: model.Say[[]model.Text](nil)})
+			e.Styles[s].Content = slices.Insert(e.Styles[s].Content, 2,
+				model.Placement{Contest: 7, Headings: model.Say[[]model.Text](nil)})
 		}
 	}),
 	mirrored("a contest of another ward too many", "contest-extra", "contest-missing", func(e *model.Election) {
@@ -258,7 +276,8 @@ var slips = []slip{
 	}),
 	mirrored("a contest printed twice", "contest-extra", "contest-missing", func(e *model.Election) {
 		st := alone(e, 5)
-		st.Content = append(st.Content, model.Placement{Contest: 1, Headings: model.Say[[]model.Text](nil), Order: model.Say([]int{0, 1, 2, 3})})
+		st.Content = append(st.Content, model.Placement{Contest: 1, Headings: model.Say[[]model.Text](nil),
+			Order: model.Say([]int{0, 1, 2, 3})})
 	}),
 	mirrored("a contest held as two", "contest-extra", "contest-missing", func(e *model.Election) {
 		e.Contests = append(e.Contests, e.Contests[1].Clone())
@@ -321,8 +340,10 @@ var slips = []slip{
 		for range 3 {
 			removePosition(e, 1, 0)
 		}
-	}, onPrimary: []string{"choice-missing", "choice-missing", "choice-missing"}, onSecond: []string{"choice-extra", "choice-extra", "choice-extra"}},
-	{name: "serial numbers of two units exchanged", make: func(e *model.Election) { e.Units[0].Name, e.Units[1].Name = e.Units[1].Name, e.Units[0].Name },
+	}, onPrimary: []string{"choice-missing", "choice-missing", "choice-missing"},
+		onSecond: []string{"choice-extra", "choice-extra", "choice-extra"}},
+	{name: "serial numbers of two units exchanged",
+		make:      func(e *model.Election) { e.Units[0].Name, e.Units[1].Name = e.Units[1].Name, e.Units[0].Name },
 		onPrimary: []string{"unit-site", "unit-site"}, onSecond: []string{"unit-site", "unit-site"}},
 	{name: "a precinct on two styles", make: func(e *model.Election) { e.Styles[1].Precincts = []int{2, 3, 5} },
 		onPrimary: []string{"style-conflict"}, onSecond: []string{"style-conflict"}},
@@ -330,7 +351,8 @@ var slips = []slip{
 		e.Styles[2].Precincts = []int{4, 6}
 	}),
 	{name: "a precinct's name", make: func(e *model.Election) { e.Precincts[5].Name = model.Plain("3-20") },
-		onPrimary: []string{"precinct-absent", "precinct-unkeyed"}, onSecond: []string{"precinct-absent", "precinct-unkeyed"}},
+		onPrimary: []string{"precinct-absent", "precinct-unkeyed"},
+		onSecond:  []string{"precinct-absent", "precinct-unkeyed"}},
 
 	both("a party's name", "party-name", func(e *model.Election) { e.Parties[0].Name = say("Herons Party") }),
 	both("a party's short form", "party-name", func(e *model.Election) { e.Parties[0].Abbreviation = say("HRN") }),
@@ -342,7 +364,8 @@ var slips = []slip{
 		onPrimary: []string{"unit-absent"}, onSecond: []string{"unit-unkeyed"}},
 	{name: "a precinct left out of a card", make: func(e *model.Election) { e.Units[2].Precincts.Value = []int{4, 6} },
 		onPrimary: []string{"unit-header"}, onSecond: []string{"unit-header"}},
-	both("a card with a precinct that does not exist", "unit-header", func(e *model.Election) { e.Units[0].Unknown = []string{"9-09"} }),
+	both("a card with a precinct that does not exist", "unit-header",
+		func(e *model.Election) { e.Units[0].Unknown = []string{"9-09"} }),
 	{name: "the use of a unit", make: func(e *model.Election) { e.Units[2].Use.Value = model.UseEarly },
 		onPrimary: []string{"unit-header"}, onSecond: []string{"unit-header"}},
 	{name: "the site of a unit", make: func(e *model.Election) { e.Units[2].Site.Value = 0 },

@@ -16,7 +16,8 @@ import (
 func rosters(export, keyed []string) (primary, second *model.Election) {
 	of := func(names []string) *model.Election {
 		e := &model.Election{
-			Contests: []model.Contest{{Title: model.Say(model.Plain("County Judge")), Kind: model.Say(model.KindCandidate), VoteFor: model.Say(1),
+			Contests: []model.Contest{{Title: model.Say(model.Plain("County Judge")), Kind: model.Say(model.KindCandidate),
+				VoteFor: model.Say(1),
 				Choices: []model.Choice{{Name: model.Say(model.Plain("Ada Quill"))}, {Name: model.Say(model.Plain("Ben Orrin"))}}}},
 		}
 		var all []int
@@ -75,7 +76,8 @@ func TestARosterThatASpreadsheetHarmedIsOneFinding(t *testing.T) {
 			assert.Equal(t, said[0].ID, again[0].ID)
 
 			// What is missing beside is still said.
-			primary, second = rosters(append(c.export[:len(c.export):len(c.export)], "Far Island"), append(c.keyed[:len(c.keyed):len(c.keyed)], "Near Island"))
+			primary, second = rosters(append(c.export[:len(c.export):len(c.export)], "Far Island"),
+				append(c.keyed[:len(c.keyed):len(c.keyed)], "Near Island"))
 			var more []string
 			for _, f := range Compare(primary, second, Options{}).Findings {
 				if len(f.Precincts) == 1 {
@@ -121,7 +123,8 @@ func TestUnitsAndStylesThatASpreadsheetHarmed(t *testing.T) {
 		e.Styles = nil
 		for i := range e.Precincts {
 			e.Units = append(e.Units, model.Unit{Name: fmt.Sprintf(serial, i+1), Precincts: model.Say([]int{i})})
-			st := model.Style{Label: model.Say(fmt.Sprintf(style, i+1)), Precincts: []int{i}, Content: []model.Placement{{Contest: i}}}
+			st := model.Style{Label: model.Say(fmt.Sprintf(style, i+1)), Precincts: []int{i},
+				Content: []model.Placement{{Contest: i}}}
 			if i > 0 {
 				c := e.Contests[0].Clone()
 				c.Title = model.Say(model.Plain(fmt.Sprintf("Judge of District %c", 'A'+i)))

@@ -21,7 +21,8 @@ import (
 func smallCounty() *model.Election {
 	text := func(s string) model.Text { return model.Plain(s) }
 	e := &model.Election{
-		Facts: model.Facts{Name: model.Say(text("Spring election")), Date: model.Say("2027-04-06"), Jurisdiction: model.Say(text("Lower Fennick"))},
+		Facts: model.Facts{Name: model.Say(text("Spring election")), Date: model.Say("2027-04-06"),
+			Jurisdiction: model.Say(text("Lower Fennick"))},
 		Parties: []model.Party{
 			{Name: model.Say(text("Heron Party")), Abbreviation: model.Say(text("HER"))},
 			{Name: model.Say(text("Quarry Party")), Abbreviation: model.Say(text("QUA"))},
@@ -65,7 +66,8 @@ func smallCounty() *model.Election {
 				{Contest: 2 + s, Headings: headings("WARD"), Order: model.Say([]int{0, 1, 2})},
 			},
 		})
-		e.Units = append(e.Units, model.Unit{Name: fmt.Sprintf("U%d", s+1), Site: model.Say(s), Use: model.Say(model.UseElectionDay), Precincts: model.Say([]int{2 * s, 2*s + 1})})
+		e.Units = append(e.Units, model.Unit{Name: fmt.Sprintf("U%d", s+1), Site: model.Say(s),
+			Use: model.Say(model.UseElectionDay), Precincts: model.Say([]int{2 * s, 2*s + 1})})
 	}
 	return e
 }
@@ -134,7 +136,8 @@ func TestNoFieldOfAnElectionEscapes(t *testing.T) {
 	alterations(reflect.ValueOf(smallCounty()).Elem(), "", func(path string, _ func()) { paths = append(paths, path) })
 	require.Greater(t, len(paths), 150, "the walk should reach every field")
 	for _, want := range paths {
-		if strings.HasPrefix(want, ".Parties (last") || strings.HasPrefix(want, ".Sites (last") || strings.HasPrefix(want, ".Precincts (last") || strings.HasPrefix(want, ".Contests (last") {
+		if strings.HasPrefix(want, ".Parties (last") || strings.HasPrefix(want, ".Sites (last") ||
+			strings.HasPrefix(want, ".Precincts (last") || strings.HasPrefix(want, ".Contests (last") {
 			continue // things that others point at cannot just be left out
 		}
 		if strings.HasPrefix(want, ".Parties[") && strings.HasSuffix(want, "(last left out)") {
@@ -164,15 +167,18 @@ func TestNoFieldOfAnElectionEscapes(t *testing.T) {
 // Without any check, the sweep alone must see a difference in what is paired.
 func TestTheSweepSeesWhatChecksForget(t *testing.T) {
 	for name, alter := range map[string]func(*model.Election){
-		"vote for":       func(e *model.Election) { e.Contests[1].VoteFor.Value = 3 },
-		"title":          func(e *model.Election) { e.Contests[1].Title = model.Say(model.Plain("Reeve of Fenwick")) },
-		"kind":           func(e *model.Election) { e.Contests[1].Kind.Value = model.KindRetention },
-		"variation":      func(e *model.Election) { e.Contests[1].Variation.Value = "rcv" },
-		"text":           func(e *model.Election) { e.Contests[1].Text = model.Say(model.Plain("Another question")) },
-		"a party line":   func(e *model.Election) { e.Contests[1].Choices[0].Lines.Value = []int{2} },
-		"a name":         func(e *model.Election) { e.Contests[1].Choices[0].Name = model.Say(model.Plain("Ansel Moore")) },
-		"a person":       func(e *model.Election) { e.Contests[0].Choices[2].Person = "another" },
-		"a heading":      func(e *model.Election) { e.Styles[0].Content[0].Headings.Value = []model.Text{model.Plain("TOWN")} },
+		"vote for":     func(e *model.Election) { e.Contests[1].VoteFor.Value = 3 },
+		"title":        func(e *model.Election) { e.Contests[1].Title = model.Say(model.Plain("Reeve of Fenwick")) },
+		"kind":         func(e *model.Election) { e.Contests[1].Kind.Value = model.KindRetention },
+		"variation":    func(e *model.Election) { e.Contests[1].Variation.Value = "rcv" },
+		"text":         func(e *model.Election) { e.Contests[1].Text = model.Say(model.Plain("Another question")) },
+		"a party line": func(e *model.Election) { e.Contests[1].Choices[0].Lines.Value = []int{2} },
+		"a name":       func(e *model.Election) { e.Contests[1].Choices[0].Name = model.Say(model.Plain("Ansel Moore")) },
+		"a person":     func(e *model.Election) { e.Contests[0].Choices[2].Person = "another" },
+		"a heading": func(e *model.Election) {
+			e.Styles[0].Content[0].Headings.Value = []model.Text{
+				model.Plain("TOWN")}
+		},
 		"a closing line": func(e *model.Election) { e.Styles[0].Closing.Value = nil },
 		"election date":  func(e *model.Election) { e.Facts.Date.Value = "2027-04-07" },
 		"party name":     func(e *model.Election) { e.Parties[0].Name = model.Say(model.Plain("Herons")) },
@@ -200,7 +206,8 @@ func TestAPanicInTheSweepBecomesAFinding(t *testing.T) {
 	ds, r := compared(smallCounty(), smallCounty())
 	r.check = unclassified
 	assert.NotPanics(t, func() {
-		sweepOne(ds, r, whole("contest", finding.RefTo(finding.Contest, 0, 0)), unfit{1}, unfit{2}, finding.Finding{}, "unfit")
+		sweepOne(ds, r, whole("contest", finding.RefTo(finding.Contest, 0, 0)), unfit{1}, unfit{2}, finding.Finding{},
+			"unfit")
 	})
 	require.Len(t, r.found, 1)
 	assert.EqualValues(t, "unclassified", r.found[0].Check)
@@ -216,11 +223,14 @@ func TestTheQuickLookOfTheSweepNamesEveryField(t *testing.T) {
 		}
 		return names
 	}
-	assert.Equal(t, []string{"Label", "Parties", "Precincts", "Content", "Closing"}, fields(model.Style{}), "name a new field in nothingLeft")
+	assert.Equal(t, []string{"Label", "Parties", "Precincts", "Content", "Closing"}, fields(model.Style{}),
+		"name a new field in nothingLeft")
 	assert.Equal(t, []string{"Contest", "Headings", "Order"}, fields(model.Placement{}), "name a new field in nothingLeft")
 	for name, st := range map[string]model.Style{
-		"label": {Label: model.Say("7")}, "parties": {Parties: []int{0}}, "precincts": {Precincts: []int{0}}, "closing": {Closing: model.Say([]model.Text{})},
-		"headings": {Content: []model.Placement{{Headings: model.Say([]model.Text{})}}}, "order": {Content: []model.Placement{{Order: model.Say([]int{})}}},
+		"label": {Label: model.Say("7")}, "parties": {Parties: []int{0}}, "precincts": {Precincts: []int{0}},
+		"closing":  {Closing: model.Say([]model.Text{})},
+		"headings": {Content: []model.Placement{{Headings: model.Say([]model.Text{})}}},
+		"order":    {Content: []model.Placement{{Order: model.Say([]int{})}}},
 	} {
 		assert.False(t, nothingLeft(&st), name)
 	}

@@ -47,7 +47,8 @@ func TestWhatThePrimaryLeavesUnstated(t *testing.T) {
 	said := strings.Join(r.Coverage.NotKeyed, "\n")
 	assert.Contains(t, said, "vote for of 1 contest (Reeve of Fennick): keyed, and the primary states none")
 	assert.Contains(t, said, "date of the election: keyed, and the primary states none")
-	require.NotContains(t, strings.Join(Compare(fullElection(), fullElection(), Options{}).Coverage.NotKeyed, "\n"), "states none")
+	require.NotContains(t, strings.Join(Compare(fullElection(), fullElection(), Options{}).Coverage.NotKeyed, "\n"),
+		"states none")
 }
 
 func TestAContestThatWasKeyedAndPutOnNoBallot(t *testing.T) {

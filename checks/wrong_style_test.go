@@ -44,10 +44,16 @@ func TestABallotThatIsAnotherStylesIsOneFinding(t *testing.T) {
 		wrong func(e *model.Election)
 		want  []string
 	}{
-		{"a precinct alone on its style gets its neighbour's ballot", func(e *model.Election) { give(e, 2, 1) }, []string{"wrong-style [2-02]"}},
-		{"the same, and no labels are keyed", func(e *model.Election) { give(e, 2, 1); withoutLabels(e) }, []string{"wrong-style [2-02]"}},
-		{"two precincts get the ballot of a third", func(e *model.Election) { give(e, 0, 1) }, []string{"wrong-style [1-01 1-02]"}},
-		{"two precincts exchanged", func(e *model.Election) { e.Styles[1].Precincts, e.Styles[2].Precincts = []int{3}, []int{2} },
+		{"a precinct alone on its style gets its neighbour's ballot", func(e *model.Election) { give(e, 2, 1) },
+			[]string{"wrong-style [2-02]"}},
+		{"the same, and no labels are keyed", func(e *model.Election) { give(e, 2, 1); withoutLabels(e) },
+			[]string{"wrong-style [2-02]"}},
+		{"two precincts get the ballot of a third", func(e *model.Election) { give(e, 0, 1) },
+			[]string{"wrong-style [1-01 1-02]"}},
+		{"two precincts exchanged", func(e *model.Election) {
+			e.Styles[1].Precincts, e.Styles[2].Precincts = []int{3},
+				[]int{2}
+		},
 			[]string{"wrong-style [2-01]", "wrong-style [2-02]"}},
 	}
 	for _, c := range cases {
@@ -94,8 +100,10 @@ func TestAContestLeftOffOneBallotIsNoOtherStyle(t *testing.T) {
 		e.Styles[2].Content = e.Styles[2].Content[:2]
 	}
 	wrong.Styles[1].Content = wrong.Styles[1].Content[:2]
-	assert.Equal(t, []string{"contest-missing Upper Ward Steward[2-01]"}, codesAndPlaces(Compare(wrong, right, Options{}).Findings))
-	assert.Equal(t, []string{"contest-extra Upper Ward Steward[2-01]"}, codesAndPlaces(Compare(right, wrong, Options{}).Findings))
+	assert.Equal(t, []string{"contest-missing Upper Ward Steward[2-01]"},
+		codesAndPlaces(Compare(wrong, right, Options{}).Findings))
+	assert.Equal(t, []string{"contest-extra Upper Ward Steward[2-01]"},
+		codesAndPlaces(Compare(right, wrong, Options{}).Findings))
 }
 
 func TestABallotWithTheLabelOfAnotherThatItIsButForOneContest(t *testing.T) {

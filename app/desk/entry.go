@@ -54,8 +54,10 @@ var columns, columnAt = func() (names [tableCount][]string, at [tableCount]map[s
 }()
 
 func newEntry(rows [tableCount][][]string) *entry {
-	e := &entry{rows: rows, choices: map[int][]int{}, places: map[int][]int{}, placed: map[int][]int{}, gives: map[int][]int{},
-		given: map[string][]int{}, headers: map[int][]int{}, lines: map[string]int{}, headings: map[string]int{}, generation: map[int]int{}}
+	e := &entry{rows: rows, choices: map[int][]int{}, places: map[int][]int{}, placed: map[int][]int{},
+		gives: map[int][]int{},
+		given: map[string][]int{}, headers: map[int][]int{}, lines: map[string]int{}, headings: map[string]int{},
+		generation: map[int]int{}}
 	for _, t := range []casefile.Table{casefile.Choices, casefile.Placements, casefile.Assignments, casefile.Headers} {
 		for row := range rows[t] {
 			e.index(t, row+1, false)
@@ -83,7 +85,8 @@ func (e *entry) ref(t casefile.Table, row int, column string) int {
 }
 
 func (e *entry) has(t casefile.Table, row int) bool {
-	return row > 0 && row <= len(e.rows[t]) && slices.ContainsFunc(e.rows[t][row-1], func(s string) bool { return s != "" })
+	return row > 0 && row <= len(e.rows[t]) && slices.ContainsFunc(e.rows[t][row-1],
+		func(s string) bool { return s != "" })
 }
 
 // each goes through the rows that hold something.

@@ -118,7 +118,8 @@ func (k *Keying) stale() { k.stopsKnown, k.itemsKnown = false, false }
 // set does an act: it shows at once and goes to the disk. It reports false, with a
 // message, where the record would refuse it.
 func (k *Keying) set(changes ...casefile.Change) bool {
-	changes = slices.DeleteFunc(changes, func(ch casefile.Change) bool { return k.e.get(ch.Table, ch.Row, ch.Column) == ch.Value })
+	changes = slices.DeleteFunc(changes,
+		func(ch casefile.Change) bool { return k.e.get(ch.Table, ch.Row, ch.Column) == ch.Value })
 	if len(changes) == 0 {
 		return true
 	}
@@ -260,7 +261,7 @@ func (k *Keying) FlushContext(ctx context.Context) error { return k.disk.flush(c
 
 // Unkept is what was typed into the field and not keyed yet: Enter keys it, Esc lets go
 // of it. It is empty where a field holds what is keyed.
-func (k *Keying) Unkept() string {
+func (k *Keying) Unsaved() string {
 	if k.fresh || k.focus.Kind == NoStop || k.ReadOnly(k.focus) {
 		return ""
 	}
@@ -338,16 +339,19 @@ func (k *Keying) probe(s Stop) ([]casefile.Change, bool) {
 	switch s.Kind {
 	case NextChoice:
 		n := k.e.next(casefile.Choices)
-		return []casefile.Change{casefile.Set(casefile.Choices, n, "contest", itoa(s.Row)), casefile.Set(casefile.Choices, n, "name", "?")}, true
+		return []casefile.Change{casefile.Set(casefile.Choices, n, "contest", itoa(s.Row)),
+			casefile.Set(casefile.Choices, n, "name", "?")}, true
 	case NextContest:
 		n := k.e.next(casefile.Contests)
 		return []casefile.Change{casefile.Set(casefile.Contests, n, "title", "?")}, true
 	case FacePrecincts:
 		n := k.e.next(casefile.Assignments)
-		return []casefile.Change{casefile.Set(casefile.Assignments, n, "face", itoa(s.Row)), casefile.Set(casefile.Assignments, n, "precinct", "?")}, true
+		return []casefile.Change{casefile.Set(casefile.Assignments, n, "face", itoa(s.Row)),
+			casefile.Set(casefile.Assignments, n, "precinct", "?")}, true
 	case UnitPrecincts:
 		n := k.e.next(casefile.Headers)
-		return []casefile.Change{casefile.Set(casefile.Headers, n, "unit", itoa(s.Row)), casefile.Set(casefile.Headers, n, "precinct", "?")}, true
+		return []casefile.Change{casefile.Set(casefile.Headers, n, "unit", itoa(s.Row)),
+			casefile.Set(casefile.Headers, n, "precinct", "?")}, true
 	}
 	return nil, false
 }

@@ -23,12 +23,15 @@ func newCase(t testing.TB, precincts ...sheets.PrecinctRow) (*casefile.Case, *ca
 	at := time.Date(2027, 9, 14, 9, 0, 0, 0, time.UTC)
 	o := casefile.Options{Now: func() time.Time { return at }, WorkFactor: 1}
 	c, err := casefile.Create(filepath.Join(t.TempDir(), "case"+casefile.Extension), casefile.Start{
-		Election: casefile.Election{Name: "General Election", Date: "2027-11-02", Jurisdiction: "Tarnwick County"}, Parties: []string{"Harbor", "Meadow"}}, o)
+		Election: casefile.Election{Name: "General Election", Date: "2027-11-02", Jurisdiction: "Tarnwick County"},
+		Parties:  []string{"Harbor", "Meadow"}}, o)
 	require.NoError(t, err)
 	t.Cleanup(func() { _ = c.Close() })
 	for _, p := range []casefile.NewPerson{
-		{Name: "Odile Farrow", Initials: "OF", Party: "Harbor", Seat: casefile.SeatProgrammer, Passphrase: "quarry lantern eleven geese"},
-		{Name: "Wren Aldous", Initials: "WA", Party: "Meadow", Seat: casefile.SeatSecond, Passphrase: "plum ferry under bridges"},
+		{Name: "Odile Farrow", Initials: "OF", Party: "Harbor", Seat: casefile.SeatProgrammer,
+			Passphrase: "quarry lantern eleven geese"},
+		{Name: "Wren Aldous", Initials: "WA", Party: "Meadow", Seat: casefile.SeatSecond,
+			Passphrase: "plum ferry under bridges"},
 	} {
 		id, err := c.Enrol(p)
 		require.NoError(t, err)
@@ -149,17 +152,18 @@ func TestRanges(t *testing.T) {
 		typed, start string
 		want, fault  string
 	}{
-		"one":                           {typed: "1-02", want: "1-02"},
-		"a range and one":               {typed: "1-01..1-03, 2-02", want: "1-01 1-02 1-03 2-02"},
-		"a range cut short":             {typed: "1-01..3", want: "1-01 1-02 1-03"},
-		"a name cut short":              {typed: "1-01, 3", want: "1-01 1-03"},
-		"from the first left":           {typed: "..2", start: "2-01", want: "2-01 2-02"},
-		"the first left":                {typed: ".", start: "1-03", want: "1-03"},
-		"a range across towns":          {typed: "1-03..2-01", want: "1-03 2-01"},
-		"capitals aside":                {typed: "ward 3 ed 07", want: "Ward 3 ED 07"},
-		"an ellipsis as one character":  {typed: "1-01…1-02", want: "1-01 1-02"},
-		"twice is once":                 {typed: "1-01, 1-01..1-02", want: "1-01 1-02"},
-		"names that are not there":      {typed: "1-01, 1-99, 7-01..7-02", fault: "1-99, 7-01, 7-02 are not on the official roster"},
+		"one":                          {typed: "1-02", want: "1-02"},
+		"a range and one":              {typed: "1-01..1-03, 2-02", want: "1-01 1-02 1-03 2-02"},
+		"a range cut short":            {typed: "1-01..3", want: "1-01 1-02 1-03"},
+		"a name cut short":             {typed: "1-01, 3", want: "1-01 1-03"},
+		"from the first left":          {typed: "..2", start: "2-01", want: "2-01 2-02"},
+		"the first left":               {typed: ".", start: "1-03", want: "1-03"},
+		"a range across towns":         {typed: "1-03..2-01", want: "1-03 2-01"},
+		"capitals aside":               {typed: "ward 3 ed 07", want: "Ward 3 ED 07"},
+		"an ellipsis as one character": {typed: "1-01…1-02", want: "1-01 1-02"},
+		"twice is once":                {typed: "1-01, 1-01..1-02", want: "1-01 1-02"},
+		"names that are not there": {typed: "1-01, 1-99, 7-01..7-02",
+			fault: "1-99, 7-01, 7-02 are not on the official roster"},
 		"the wrong way round":           {typed: "1-03..1-01", fault: "turn the range round"},
 		"no end":                        {typed: "1-03..", fault: "no end"},
 		"the first left of none":        {typed: ".", fault: "every precinct has a face"},
@@ -203,8 +207,10 @@ func TestWhatIsOddIsFlaggedAndListed(t *testing.T) {
 		all = append(all, f.Words)
 	}
 	text := strings.Join(all, "\n")
-	for _, want := range []string{"vote for 0", "vote for 7, and 1 positions", "the same name and line twice", "nearly Ada Quillon", "line NEW never used before",
-		"Cyrillic", "1-01 is on B too", "1-01 is on A too", "a face without precincts", "on no face", "1 precincts without a face: 1-02", "a contest without choices", "kind not keyed"} {
+	for _, want := range []string{"vote for 0", "vote for 7, and 1 positions", "the same name and line twice",
+		"nearly Ada Quillon", "line NEW never used before",
+		"Cyrillic", "1-01 is on B too", "1-01 is on A too", "a face without precincts", "on no face",
+		"1 precincts without a face: 1-02", "a contest without choices", "kind not keyed"} {
 		require.Contains(t, text, want)
 	}
 	require.NotContains(t, text, "line ALD never")
@@ -336,7 +342,8 @@ func TestWhatIsSealedIsReadOnlyAndAnAmendmentOpensItsContest(t *testing.T) {
 	require.False(t, k.Undo())
 	k.Escape()
 
-	require.NoError(t, c.Amend(casefile.Amendment{Document: "Order 12", Date: "2027-10-01", Contests: []casefile.Row{{Table: casefile.Contests, Row: 1}}}, "p2", "p1"))
+	require.NoError(t, c.Amend(casefile.Amendment{Document: "Order 12", Date: "2027-10-01",
+		Contests: []casefile.Row{{Table: casefile.Contests, Row: 1}}}, "p2", "p1"))
 	k.Refresh()
 	require.True(t, k.Reopened(1))
 	require.False(t, k.ReadOnly(title))
@@ -368,12 +375,14 @@ func TestSealedWhileKeysAreOnTheirWay(t *testing.T) {
 
 func TestACertifiedListIsConfirmedLineByLine(t *testing.T) {
 	k, r := open(t, "1-01")
-	p := k.Propose("Official list of candidates\n\nCounty Judge (vote for 2)\n1. Ada Quill  ALD, BRK\nBo Reed (BRK)\nCy Lund\tald\nDee Marsh\n_____ Write-in\n\nTown Clerk\nVote for one\nEd Pell  BRK\n")
+	p := k.Propose("Official list of candidates\n\nCounty Judge (vote for 2)\n1. Ada Quill  ALD, BRK\nBo Reed (BRK)\nCy " +
+		"Lund\tald\nDee Marsh\n_____ Write-in\n\nTown Clerk\nVote for one\nEd Pell  BRK\n")
 	var kinds []LineKind
 	for _, l := range p.Lines {
 		kinds = append(kinds, l.Kind)
 	}
-	require.Equal(t, []LineKind{LineContest, LineContest, LineChoice, LineChoice, LineChoice, LineChoice, LineWriteIn, LineContest, LineChoice}, kinds)
+	require.Equal(t, []LineKind{LineContest, LineContest, LineChoice, LineChoice, LineChoice, LineChoice, LineWriteIn,
+		LineContest, LineChoice}, kinds)
 	require.Equal(t, 0, r.Next(casefile.Contests)-1, "nothing is keyed yet")
 	p.Skip()
 	require.Equal(t, 1, p.At)
@@ -524,7 +533,8 @@ func TestAQuestionTakesTheAnswersOfTheOneBefore(t *testing.T) {
 	require.Equal(t, "there is no name above", k.Message())
 	keys(k, "Yes⏎-No⏎-⏎Proof⏎Proposition Two⏎⏎m1⏎Shall two be three?⏎")
 	k.Type(`"`)
-	require.Equal(t, []string{"Yes", "No"}, []string{r.Get(casefile.Choices, 3, "name"), r.Get(casefile.Choices, 4, "name")})
+	require.Equal(t, []string{"Yes", "No"}, []string{r.Get(casefile.Choices, 3, "name"),
+		r.Get(casefile.Choices, 4, "name")})
 	require.Equal(t, "-", r.Get(casefile.Choices, 4, "party_lines"))
 	require.Equal(t, "2", r.Get(casefile.Choices, 4, "contest"))
 	require.Equal(t, NextChoice, k.Focus().Kind, "the paper may print more")

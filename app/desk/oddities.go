@@ -30,7 +30,8 @@ func (k *Keying) Flags(s Stop) []string {
 	say := func(format string, values ...any) { out = append(out, fmt.Sprintf(format, values...)) }
 	value := k.Value(s)
 	switch s.Kind {
-	case Title, Subtitle, Heading, MeasureText, ChoiceName, PartyName, ChoicePerson, FactName, FactJurisdiction, PartyCode, FaceLabel, UnitName, UnitSite:
+	case Title, Subtitle, Heading, MeasureText, ChoiceName, PartyName, ChoicePerson, FactName, FactJurisdiction, PartyCode,
+		FaceLabel, UnitName, UnitSite:
 		for _, o := range wording.Oddities(value) {
 			say("look again: %s", o.What)
 			break
@@ -73,7 +74,8 @@ func (k *Keying) Flags(s Stop) []string {
 		name := k.e.get(casefile.Choices, s.Row, "name")
 		mine := codes(value)
 		for _, other := range k.e.choices[contest] {
-			if other == s.Row || name == "" || k.e.get(casefile.Choices, other, "name") != name || k.e.get(casefile.Choices, other, "write_in") != "" {
+			if other == s.Row || name == "" || k.e.get(casefile.Choices, other, "name") != name ||
+				k.e.get(casefile.Choices, other, "write_in") != "" {
 				continue
 			}
 			lines := k.e.get(casefile.Choices, other, "party_lines")
@@ -115,7 +117,8 @@ func (k *Keying) Flags(s Stop) []string {
 		if len(k.e.headers[s.Row]) == 0 && k.e.has(casefile.Units, s.Row) {
 			say("a unit without precincts")
 		}
-		if n := len(k.e.headers[s.Row]); n > 10 && (k.e.get(casefile.Units, s.Row, "use") == "" || k.e.get(casefile.Units, s.Row, "use") == "election-day") {
+		if n := len(k.e.headers[s.Row]); n > 10 && (k.e.get(casefile.Units, s.Row, "use") == "" ||
+			k.e.get(casefile.Units, s.Row, "use") == "election-day") {
 			say("%d precincts on one unit", n)
 		}
 	}
@@ -174,7 +177,8 @@ func (k *Keying) nearNames(contest int) map[int]string {
 				continue
 			}
 			short := min(utf8.RuneCountInString(name), utf8.RuneCountInString(other))
-			if d := wording.Compare(other, name); d.Lookalike || d.Minor || short > 4 && wording.Distance(name, other) <= min(2, short/4) {
+			if d := wording.Compare(other, name); d.Lookalike || d.Minor || short > 4 &&
+				wording.Distance(name, other) <= min(2, short/4) {
 				near[a] = other
 				if near[b] == "" {
 					near[b] = name
@@ -223,7 +227,8 @@ func (k *Keying) Odd(scope casefile.Scope) (out []Flag) {
 		for _, kind := range []StopKind{Title, Subtitle, VoteFor, MeasureText} {
 			s := Stop{kind, c, place}
 			add(p, s)
-			if f, _ := s.field(); kind != Subtitle && kind != MeasureText && k.e.get(f.Table, f.Row, f.Column) == "" && !seen[Stop{kind + 100, c, 0}] {
+			if f, _ := s.field(); kind != Subtitle && kind != MeasureText && k.e.get(f.Table, f.Row, f.Column) == "" &&
+				!seen[Stop{kind + 100, c, 0}] {
 				seen[Stop{kind + 100, c, 0}] = true
 				out = append(out, Flag{p, s, map[StopKind]string{Title: "no title", VoteFor: "vote for not keyed"}[kind]})
 			}

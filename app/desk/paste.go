@@ -70,11 +70,14 @@ const (
 )
 
 var (
-	voteForAt  = regexp.MustCompile(`(?i)^(.*?)[\s,;:–—-]*[(\[]?\s*(?:vote\s+for|elect|choose)\s+(?:(?:any|up\s+to|not\s+more\s+than|no\s+more\s+than)\s+)?(\d{1,3}|one|two|three|four|five|six|seven|eight|nine|ten)\s*[)\]]?\s*\.?$`)
-	linesAtEnd = regexp.MustCompile(`^(.*?\S)(?:\s{2,}|\t\s*|\s*\(\s*|\s+[–—-]\s+)([\p{L}\p{N}]{1,8}(?:\s*[,|/]\s*[\p{L}\p{N}]{1,8})*)\s*\)?$`)
+	voteForAt = regexp.MustCompile(
+		`(?i)^(.*?)[\s,;:–—-]*[(\[]?\s*(?:vote\s+for|elect|choose)\s+(?:(?:any|up\s+to|not\s+more\s+than|no\s+more\s+than)\s+)?(\d{1,3}|one|two|three|four|five|six|seven|eight|nine|ten)\s*[)\]]?\s*\.?$`)
+	linesAtEnd = regexp.MustCompile(
+		`^(.*?\S)(?:\s{2,}|\t\s*|\s*\(\s*|\s+[–—-]\s+)([\p{L}\p{N}]{1,8}(?:\s*[,|/]\s*[\p{L}\p{N}]{1,8})*)\s*\)?$`)
 	writeInAt  = regexp.MustCompile(`(?i)^[_\s]*write[\s-]?in[_\s:.]*$`)
 	bulletAt   = regexp.MustCompile(`^(?:\d{1,3}[.)]|[•*–-])\s+`)
-	numberWord = map[string]string{"one": "1", "two": "2", "three": "3", "four": "4", "five": "5", "six": "6", "seven": "7", "eight": "8", "nine": "9", "ten": "10"}
+	numberWord = map[string]string{"one": "1", "two": "2", "three": "3", "four": "4", "five": "5", "six": "6",
+		"seven": "7", "eight": "8", "nine": "9", "ten": "10"}
 )
 
 // Propose reads a certified list. A contest is a line that says how many to vote for,
@@ -99,7 +102,8 @@ func (k *Keying) Propose(text string) *Proposal {
 		l := Line{Text: line}
 		bare := bulletAt.ReplaceAllString(line, "")
 		found := linesAtEnd.FindStringSubmatch(bare)
-		if found != nil && strings.ToUpper(found[2]) != found[2] && k.ownCode(found[2]) == found[2] && !k.knownCodes(found[2]) {
+		if found != nil && strings.ToUpper(found[2]) != found[2] && k.ownCode(found[2]) == found[2] &&
+			!k.knownCodes(found[2]) {
 			// "Town of  Brightwater" has no party line: codes are capitals, or known.
 			found = nil
 		}
@@ -110,7 +114,8 @@ func (k *Keying) Propose(text string) *Proposal {
 				l.VoteFor = n
 			}
 			inContest = true
-		case vote != nil && inContest && len(p.Lines) > 0 && p.Lines[len(p.Lines)-1].Kind == LineContest && p.Lines[len(p.Lines)-1].VoteFor == "":
+		case vote != nil && inContest && len(p.Lines) > 0 && p.Lines[len(p.Lines)-1].Kind == LineContest &&
+			p.Lines[len(p.Lines)-1].VoteFor == "":
 			// "Vote for two" on a line of its own belongs to the title above.
 			n := strings.ToLower(vote[2])
 			if w, ok := numberWord[n]; ok {
@@ -182,9 +187,11 @@ func (p *Proposal) Confirm() bool {
 		}
 		n := k.e.next(casefile.Choices)
 		changes = append(changes, casefile.Set(casefile.Choices, n, "contest", itoa(p.contest)),
-			casefile.Set(casefile.Choices, n, "position", k.e.between(casefile.Choices, k.e.choices[p.contest], len(k.e.choices[p.contest]))))
+			casefile.Set(casefile.Choices, n, "position",
+				k.e.between(casefile.Choices, k.e.choices[p.contest], len(k.e.choices[p.contest]))))
 		if l.Kind == LineWriteIn {
-			changes = append(changes, casefile.Set(casefile.Choices, n, "name", "Write-in"), casefile.Set(casefile.Choices, n, "write_in", "yes"))
+			changes = append(changes, casefile.Set(casefile.Choices, n, "name", "Write-in"),
+				casefile.Set(casefile.Choices, n, "write_in", "yes"))
 			break
 		}
 		changes = append(changes, casefile.Set(casefile.Choices, n, "name", l.Name))

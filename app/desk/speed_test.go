@@ -18,9 +18,11 @@ func countySheets() *sheets.Sheets {
 	s := &sheets.Sheets{}
 	for c := range 60 {
 		code := fmt.Sprintf("c%02d", c+1)
-		s.Contests = append(s.Contests, sheets.ContestRow{Contest: code, Title: "Member of the County Council, District " + itoa(c+1), Kind: "candidate", VoteFor: "1", Source: "Proof A"})
+		s.Contests = append(s.Contests, sheets.ContestRow{Contest: code, Title: "Member of the County Council, District " +
+			itoa(c+1), Kind: "candidate", VoteFor: "1", Source: "Proof A"})
 		for i := range 4 {
-			s.Choices = append(s.Choices, sheets.ChoiceRow{Contest: code, Position: itoa(i + 1), Name: fmt.Sprintf("Candidate %d of %d", i+1, c+1), PartyLines: "HAR|MEA"})
+			s.Choices = append(s.Choices, sheets.ChoiceRow{Contest: code, Position: itoa(i + 1),
+				Name: fmt.Sprintf("Candidate %d of %d", i+1, c+1), PartyLines: "HAR|MEA"})
 		}
 	}
 	for p := range 5000 {
@@ -28,7 +30,8 @@ func countySheets() *sheets.Sheets {
 		s.Precincts = append(s.Precincts, sheets.PrecinctRow{Precinct: name, Site: fmt.Sprintf("Hall %d", p/4)})
 		s.Styles = append(s.Styles, sheets.StyleRow{Style: style, Precinct: name})
 		for i := range 30 {
-			s.Ballots = append(s.Ballots, sheets.BallotRow{Style: style, Position: itoa(i + 1), Contest: fmt.Sprintf("c%02d", (p+i*7)%60+1)})
+			s.Ballots = append(s.Ballots, sheets.BallotRow{Style: style, Position: itoa(i + 1),
+				Contest: fmt.Sprintf("c%02d", (p+i*7)%60+1)})
 		}
 		s.Units = append(s.Units, sheets.UnitRow{Unit: "U" + itoa(p/4), Site: fmt.Sprintf("Hall %d", p/4), Precinct: name})
 	}

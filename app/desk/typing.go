@@ -39,13 +39,16 @@ func (k *Keying) Type(text string) {
 	}
 	f := k.focus
 	switch {
-	case (text == DittoMark || text == "″" || text == "“") && (f.Kind == NextChoice || f.Kind == ChoiceName || f.Kind == ChoiceLines || f.Kind == UnitSite || f.Kind == PrimaryParty):
+	case (text == DittoMark || text == "″" || text == "“") &&
+		(f.Kind == NextChoice || f.Kind == ChoiceName || f.Kind == ChoiceLines || f.Kind == UnitSite ||
+			f.Kind == PrimaryParty):
 		k.text = ""
 		k.ditto()
 	case text == WriteInMark && f.Kind == NextChoice:
 		k.text = ""
 		k.writeIn()
-	case text == NothingMark && (f.Kind == ChoiceLines || f.Kind == PrimaryParty || f.Kind == Subtitle || f.Kind == Heading || f.Kind == FaceParty || f.Kind == MeasureText):
+	case text == NothingMark && (f.Kind == ChoiceLines || f.Kind == PrimaryParty || f.Kind == Subtitle ||
+		f.Kind == Heading || f.Kind == FaceParty || f.Kind == MeasureText):
 		k.Enter()
 	case f.Kind == ContestKind:
 		for _, c := range kinds {
@@ -186,7 +189,8 @@ func (k *Keying) key(s Stop, asTyped bool) (Stop, bool) {
 	case NextChoice:
 		n := k.e.next(casefile.Choices)
 		changes := []casefile.Change{casefile.Set(casefile.Choices, n, "contest", itoa(s.Row)),
-			casefile.Set(casefile.Choices, n, "position", k.choicePosition(s.Row)), casefile.Set(casefile.Choices, n, "name", text)}
+			casefile.Set(casefile.Choices, n, "position", k.choicePosition(s.Row)),
+			casefile.Set(casefile.Choices, n, "name", text)}
 		if !k.set(changes...) {
 			return s, false
 		}
@@ -418,7 +422,9 @@ func (k *Keying) ditto() {
 		return
 	}
 	n := k.e.next(casefile.Choices)
-	if k.set(casefile.Set(casefile.Choices, n, "contest", itoa(contest)), casefile.Set(casefile.Choices, n, "position", k.choicePosition(contest)), casefile.Set(casefile.Choices, n, "name", name)) {
+	if k.set(casefile.Set(casefile.Choices, n, "contest", itoa(contest)),
+		casefile.Set(casefile.Choices, n, "position", k.choicePosition(contest)),
+		casefile.Set(casefile.Choices, n, "name", name)) {
 		k.goTo(Stop{ChoiceLines, n, f.Place})
 	}
 }
@@ -471,7 +477,8 @@ func (k *Keying) writeIn() {
 		}
 	})
 	n := k.e.next(casefile.Choices)
-	if k.set(casefile.Set(casefile.Choices, n, "contest", itoa(f.Row)), casefile.Set(casefile.Choices, n, "position", k.choicePosition(f.Row)),
+	if k.set(casefile.Set(casefile.Choices, n, "contest", itoa(f.Row)),
+		casefile.Set(casefile.Choices, n, "position", k.choicePosition(f.Row)),
 		casefile.Set(casefile.Choices, n, "name", name), casefile.Set(casefile.Choices, n, "write_in", "yes")) {
 		if !k.goTo(f) {
 			k.toFirstEmpty()

@@ -63,7 +63,8 @@ func WriteCase(path string) (err error) {
 	}()
 	var second casefile.PersonID
 	for _, p := range People {
-		enrolled, err := c.Enrol(casefile.NewPerson{Name: p.Name, Initials: p.Initials, Party: p.Party, Seat: p.Seat, Passphrase: p.Passphrase})
+		enrolled, err := c.Enrol(casefile.NewPerson{Name: p.Name, Initials: p.Initials, Party: p.Party, Seat: p.Seat,
+			Passphrase: p.Passphrase})
 		if err != nil {
 			return err
 		}

@@ -225,7 +225,8 @@ func TestTheSizeOfTheElection(t *testing.T) {
 // A folder of the name of a log or lease beside a case would keep that case from opening.
 func TestNoFolderIsMadeWhereACaseHasItsFiles(t *testing.T) {
 	folder := t.TempDir()
-	for _, name := range []string{"a.counterproof-wal", "a.counterproof-shm", "a.counterproof-journal", "a.counterproof.lease"} {
+	for _, name := range []string{"a.counterproof-wal", "a.counterproof-shm", "a.counterproof-journal",
+		"a.counterproof.lease"} {
 		dir := filepath.Join(folder, name)
 		require.ErrorIs(t, demo.Write(dir), files.ErrRefused)
 		require.NoDirExists(t, dir)

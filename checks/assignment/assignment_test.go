@@ -219,9 +219,11 @@ func TestOddWeights(t *testing.T) {
 		{"negative is no pair", 1, 1, func(i, j int) float64 { return -1 }, []int{-1}},
 		{"not a number is no pair", 2, 1, func(i, j int) float64 { return []float64{math.NaN(), 1}[i] }, []int{-1, 0}},
 		{"infinite weights are paired", 2, 2, func(i, j int) float64 { return math.Inf(1) }, []int{0, 1}},
-		{"an infinite weight beats two small ones", 2, 2, func(i, j int) float64 { return [][]float64{{1, math.Inf(1)}, {0, 1}}[i][j] }, []int{1, -1}},
+		{"an infinite weight beats two small ones", 2, 2,
+			func(i, j int) float64 { return [][]float64{{1, math.Inf(1)}, {0, 1}}[i][j] }, []int{1, -1}},
 		{"all alike pair in order", 4, 3, func(i, j int) float64 { return 0.5 }, []int{0, 1, 2, -1}},
-		{"two small weights beat one greater", 2, 2, func(i, j int) float64 { return [][]float64{{5, 4}, {4, 0}}[i][j] }, []int{1, 0}},
+		{"two small weights beat one greater", 2, 2, func(i, j int) float64 { return [][]float64{{5, 4}, {4, 0}}[i][j] },
+			[]int{1, 0}},
 		{"the smallest weights", 2, 2, func(i, j int) float64 { return math.SmallestNonzeroFloat64 }, []int{0, 1}},
 	} {
 		t.Run(c.name, func(t *testing.T) {

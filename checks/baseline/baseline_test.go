@@ -46,7 +46,8 @@ func subjects(list []baseline.Change) []string {
 	var out []string
 	for _, c := range list {
 		for _, p := range append([]string{}, orOne(c.Precincts)...) {
-			out = append(out, fmt.Sprintf("%s/%s/%s/%s/%s/%s %q→%q %s", c.Thing, c.ID, c.Part, c.Field, c.Language, c.Member, c.Before, c.After, p))
+			out = append(out, fmt.Sprintf("%s/%s/%s/%s/%s/%s %q→%q %s", c.Thing, c.ID, c.Part, c.Field, c.Language, c.Member,
+				c.Before, c.After, p))
 		}
 	}
 	slices.Sort(out)
@@ -63,7 +64,8 @@ func orOne(list []string) []string {
 // What means nothing is no change: another order of lists, other identifiers, ballots
 // shared out among styles otherwise.
 func TestAnExportThatSaysTheSameChangesNothing(t *testing.T) {
-	same := []string{"everything in the export in another order", "choices in another order in the file, ballots stating theirs",
+	same := []string{"everything in the export in another order",
+		"choices in another order in the file, ballots stating theirs",
 		"other identifiers in the export", "party lines of a choice in another order", "decomposed letters in the export",
 		"persons named otherwise on both sides", "one style per precinct in the export"}
 	tried := 0

@@ -38,7 +38,8 @@ func (c *Change) subject() string {
 	if c.Follows {
 		follows = "follows"
 	}
-	return key(string(c.Thing), c.ID, c.Part, string(c.Field), c.Language, c.Member, follows, stated(c.Before), stated(c.After))
+	return key(string(c.Thing), c.ID, c.Part, string(c.Field), c.Language, c.Member, follows, stated(c.Before),
+		stated(c.After))
 }
 
 // Said is a value as one text, "-" for one that is not stated.
@@ -278,12 +279,14 @@ func (d *differ) placements(x *ballot, p *placement, y *ballot, q *placement) []
 	had, have := members(p.order), members(q.order)
 	for _, id := range p.order {
 		if !have[id] && q.contest.choices[choiceOf(id)] != nil && p.contest.choices[choiceOf(id)] != nil {
-			out = append(out, Change{Thing: finding.Ballot, ID: p.id, Part: id, Field: finding.Order, Member: id, Before: []string{}})
+			out = append(out, Change{Thing: finding.Ballot, ID: p.id, Part: id, Field: finding.Order, Member: id,
+				Before: []string{}})
 		}
 	}
 	for _, id := range q.order {
 		if !had[id] && q.contest.choices[choiceOf(id)] != nil && p.contest.choices[choiceOf(id)] != nil {
-			out = append(out, Change{Thing: finding.Ballot, ID: p.id, Part: id, Field: finding.Order, Member: id, After: []string{}})
+			out = append(out, Change{Thing: finding.Ballot, ID: p.id, Part: id, Field: finding.Order, Member: id,
+				After: []string{}})
 		}
 	}
 	both := func(own []string, other map[string]bool) []string {

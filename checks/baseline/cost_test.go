@@ -32,7 +32,8 @@ func manyChoices(n int, order []int) *model.Election {
 func manyContests(n int, without func(i int) bool) *model.Election {
 	e := &model.Election{Precincts: []model.Precinct{{Name: model.Plain("P-1"), Kind: "precinct"},
 		{Name: model.Plain("P-2"), Kind: "precinct"}}}
-	st, other := model.Style{Label: model.Say("S1"), Precincts: []int{0}}, model.Style{Label: model.Say("S2"), Precincts: []int{1}}
+	st, other := model.Style{Label: model.Say("S1"), Precincts: []int{0}},
+		model.Style{Label: model.Say("S2"), Precincts: []int{1}}
 	for i := range n {
 		other.Content = append(other.Content, model.Placement{Contest: i, Headings: model.Say([]model.Text{})})
 		e.Contests = append(e.Contests, model.Contest{Title: model.Say(model.Plain(fmt.Sprintf("Seat %d", i)))})

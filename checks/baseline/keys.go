@@ -142,7 +142,8 @@ func (v *Values) Covers(k *Key, c *Change, precinct string) bool {
 		case finding.Order:
 			return c.Field == finding.Order && (contestID(c.Part) == k.Part && c.ID == "" || plainID == k.Part && c.ID != "")
 		case finding.Headings:
-			return (c.Field == finding.Headings || c.Field == Closing) && (k.Part == "" || c.Part == "" || contestID(c.Part) == k.Part)
+			return (c.Field == finding.Headings || c.Field == Closing) &&
+				(k.Part == "" || c.Part == "" || contestID(c.Part) == k.Part)
 		case finding.Parties:
 			return c.Field == finding.Whole
 		}
@@ -152,7 +153,8 @@ func (v *Values) Covers(k *Key, c *Change, precinct string) bool {
 		case finding.Style:
 			return c.Thing == finding.Ballot && v.isKeyed(precinct, []string{k.ID})
 		case finding.Whole:
-			return c.Member == k.ID || c.Thing == finding.Ballot && v.isKeyed(precinct, []string{k.ID}) || c.Thing == finding.Precinct && c.ID == k.ID
+			return c.Member == k.ID || c.Thing == finding.Ballot && v.isKeyed(precinct, []string{k.ID}) ||
+				c.Thing == finding.Precinct && c.ID == k.ID
 		}
 		return c.Thing == finding.Precinct && c.ID == k.ID && field
 	case finding.Contest:
@@ -174,7 +176,8 @@ func (v *Values) Covers(k *Key, c *Change, precinct string) bool {
 
 // isKeyed reports whether a precinct, or the one as which it was keyed, is in a list.
 func (v *Values) isKeyed(precinct string, list []string) bool {
-	return has(list, precinct) || slices.ContainsFunc(v.keyedAs[precinct], func(name string) bool { return has(list, name) })
+	return has(list, precinct) || slices.ContainsFunc(v.keyedAs[precinct],
+		func(name string) bool { return has(list, name) })
 }
 
 // contestID is the contest of which a contest that stands twice on a ballot is one.
@@ -261,9 +264,10 @@ func (v *Values) Wants(of *Values, c *Change, precinct string, differs func(c *C
 func wantsField(f fields, c *Change, precinct string, differs func(c *Change, precinct string) bool) Wants {
 	var stated []value
 	for name, v := range f {
-		if name.name == c.Field || slices.ContainsFunc([]finding.Field{finding.Title, finding.Text}, func(g finding.Field) bool {
-			return slices.Contains(of[g], c.Field) && slices.Contains(of[g], name.name)
-		}) {
+		if name.name == c.Field || slices.ContainsFunc([]finding.Field{finding.Title, finding.Text},
+			func(g finding.Field) bool {
+				return slices.Contains(of[g], c.Field) && slices.Contains(of[g], name.name)
+			}) {
 			stated = append(stated, v)
 		}
 	}
@@ -292,7 +296,8 @@ func wantsField(f fields, c *Change, precinct string, differs func(c *Change, pr
 	return Wanted
 }
 
-func (v *Values) wantsOnBallot(of *Values, c *Change, precinct string, differs func(c *Change, precinct string) bool) Wants {
+func (v *Values) wantsOnBallot(of *Values, c *Change, precinct string,
+	differs func(c *Change, precinct string) bool) Wants {
 	var ballots []*ballot
 	for f, b := range v.ballots {
 		if of.isKeyed(precinct, []string{f.precinct}) {
@@ -402,7 +407,10 @@ func (v *Values) given(earlier *Values, c *Change, precinct string) bool {
 				continue
 			}
 			d := differ{before: earlier, after: v, pairs: map[[2]*ballot][]Change{}, contents: map[[2]*contest][]Change{}}
-			if !slices.ContainsFunc(d.ballot(other, b), func(x Change) bool { return x.Part == c.Part && x.Field == c.Field && x.Language == c.Language }) {
+			if !slices.ContainsFunc(d.ballot(other, b), func(x Change) bool {
+				return x.Part == c.Part && x.Field == c.Field &&
+					x.Language == c.Language
+			}) {
 				return true
 			}
 		}

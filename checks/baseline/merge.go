@@ -16,7 +16,8 @@ func Merge(before, after *Values, accept func(c *Change, precinct string) bool) 
 		differ: differ{before: before, after: after, pairs: map[[2]*ballot][]Change{}, contents: map[[2]*contest][]Change{}},
 		accept: accept, ballots: map[mergedBallot]*ballot{}, contests: map[mergedContest]*contest{},
 	}
-	out := &Values{things: maps.Clone(before.things), ballots: map[face]*ballot{}, loose: maps.Clone(before.loose), on: map[string]bool{}, first: maps.Clone(before.first), called: maps.Clone(before.called), keyedAs: after.keyedAs}
+	out := &Values{things: maps.Clone(before.things), ballots: map[face]*ballot{}, loose: maps.Clone(before.loose),
+		on: map[string]bool{}, first: maps.Clone(before.first), called: maps.Clone(before.called), keyedAs: after.keyedAs}
 	maps.Copy(out.called, after.called)
 	m.mergeThings(out)
 	for _, f := range m.faces() {
@@ -388,7 +389,8 @@ func (m *merger) mergeContests(id string, a, b *contest, accepted []Change) *con
 		return known
 	}
 	out := &contest{choices: maps.Clone(a.choices), order: slices.Clone(a.order)}
-	out.fields = mergeFields(a.fields, b.fields, only(accepted, func(c *Change) bool { return c.Thing == finding.Contest }))
+	out.fields = mergeFields(a.fields, b.fields,
+		only(accepted, func(c *Change) bool { return c.Thing == finding.Contest }))
 	came, went := map[string]bool{}, map[string]bool{}
 	ofChoice := map[string][]Change{}
 	for _, c := range accepted {
@@ -428,7 +430,8 @@ func (m *merger) mergeLoose(out *Values) {
 			}
 			continue
 		}
-		out.loose[id] = m.mergeContests(id, a, b, only(placed(id, a, b), func(c *Change) bool { return !c.Follows && m.accept(c, "") }))
+		out.loose[id] = m.mergeContests(id, a, b,
+			only(placed(id, a, b), func(c *Change) bool { return !c.Follows && m.accept(c, "") }))
 	}
 	for id := range m.before.loose {
 		if m.after.loose[id] == nil && !m.after.on[id] {

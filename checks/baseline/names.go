@@ -43,7 +43,8 @@ func nameThings(pg *pairing.Pairing) *Named {
 		}
 		return out
 	}
-	n.parties = through(len(p.Parties), pg.Parties.ToSecond, func(j int) string { return unique(s.Origins.Party(j), s.PartyName[j]) })
+	n.parties = through(len(p.Parties), pg.Parties.ToSecond,
+		func(j int) string { return unique(s.Origins.Party(j), s.PartyName[j]) })
 	n.precincts = through(len(p.Precincts), pg.Precincts.ToSecond, func(j int) string { return s.PrecinctName[j] })
 	n.sites = through(len(p.Sites), pg.Sites.ToSecond, func(j int) string { return s.SiteName[j] })
 	n.units = through(len(p.Units), pg.Units.ToSecond, func(j int) string { return unitName(s, j) })

@@ -237,7 +237,8 @@ func OfSecond(side *pairing.Side) (*Values, *Named) {
 // values reads off what the side says under its names.
 func (n *Named) values() *Values {
 	e := n.side.Election
-	v := &Values{things: map[thing]fields{}, ballots: map[face]*ballot{}, loose: map[string]*contest{}, on: map[string]bool{}, first: map[string]*contest{}, called: map[thing]string{}, keyedAs: n.keyedAs}
+	v := &Values{things: map[thing]fields{}, ballots: map[face]*ballot{}, loose: map[string]*contest{},
+		on: map[string]bool{}, first: map[string]*contest{}, called: map[thing]string{}, keyedAs: n.keyedAs}
 	put := func(kind finding.Thing, id, called string) fields {
 		t := thing{kind, id}
 		if v.things[t] == nil {

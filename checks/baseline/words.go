@@ -29,14 +29,36 @@ type Group struct {
 
 // fieldNames name fields for people.
 var fieldNames = map[finding.Field]string{
-	finding.Title: "the title", Subtitle: "the subtitle", WorkName: "the working name", finding.Kind: "the kind", finding.Text: "the text",
-	Summary: "the summary", finding.VoteFor: "the vote-for", finding.PrimaryParties: "the primary party", Variation: "the way votes count",
-	District: "the district", Rotates: "the rotation", finding.Name: "the name", finding.Lines: "the party line", finding.WriteIn: "the write-in mark",
-	finding.Person: "the candidate", finding.Headings: "the heading", Closing: "the closing heading", finding.Label: "the label",
-	finding.Order: "the order", finding.Date: "the date", finding.Jurisdiction: "the jurisdiction", finding.Abbreviation: "the abbreviation",
-	finding.Sites: "the polling site", finding.SiteOf: "the polling site", finding.Use: "the use", finding.Precincts: "the precincts",
-	Number: "the number", Members: "the members", Unknown: "the unknown names",
-	finding.Versions: "the number of contests in the export",
+	finding.Title:          "the title",
+	Subtitle:               "the subtitle",
+	WorkName:               "the working name",
+	finding.Kind:           "the kind",
+	finding.Text:           "the text",
+	Summary:                "the summary",
+	finding.VoteFor:        "the vote-for",
+	finding.PrimaryParties: "the primary party",
+	Variation:              "the way votes count",
+	District:               "the district",
+	Rotates:                "the rotation",
+	finding.Name:           "the name",
+	finding.Lines:          "the party line",
+	finding.WriteIn:        "the write-in mark",
+	finding.Person:         "the candidate",
+	finding.Headings:       "the heading",
+	Closing:                "the closing heading",
+	finding.Label:          "the label",
+	finding.Order:          "the order",
+	finding.Date:           "the date",
+	finding.Jurisdiction:   "the jurisdiction",
+	finding.Abbreviation:   "the abbreviation",
+	finding.Sites:          "the polling site",
+	finding.SiteOf:         "the polling site",
+	finding.Use:            "the use",
+	finding.Precincts:      "the precincts",
+	Number:                 "the number",
+	Members:                "the members",
+	Unknown:                "the unknown names",
+	finding.Versions:       "the number of contests in the export",
 }
 
 // Groups puts changes together and words them. What follows a thing that came or went is
@@ -57,7 +79,8 @@ func Groups(second, before, after *Values, changes []Change) []Group {
 		case c.Thing == finding.Ballot && c.Part != "":
 			k += key("", c.Part)
 		case c.Thing == finding.Choice && c.Field == finding.Person:
-			k = key(string(c.Thing), c.ID, string(c.Field), people(c.Before), people(c.After), n.call(finding.Choice, key(contestID(c.ID), c.Part)))
+			k = key(string(c.Thing), c.ID, string(c.Field), people(c.Before), people(c.After),
+				n.call(finding.Choice, key(contestID(c.ID), c.Part)))
 		case c.Thing == finding.Choice && c.Field == finding.Whole:
 			k += key("", c.Part)
 		}
@@ -67,7 +90,8 @@ func Groups(second, before, after *Values, changes []Change) []Group {
 			continue
 		}
 		where[k] = len(out)
-		sum := sha256.Sum256([]byte(key(string(c.Thing), c.ID, c.Part, string(c.Field), c.Language, c.Member, stated(c.Before), stated(c.After))))
+		sum := sha256.Sum256([]byte(key(string(c.Thing), c.ID, c.Part, string(c.Field), c.Language, c.Member,
+			stated(c.Before), stated(c.After))))
 		out = append(out, Group{ID: hex.EncodeToString(sum[:6]), Changes: []Change{c}, Precincts: slices.Clone(c.Precincts)})
 	}
 	for i := range out {
@@ -231,9 +255,11 @@ func (n namer) word(g *Group) {
 		field += " in " + c.Language
 	}
 	switch {
-	case (c.Field == finding.Whole || c.Field == finding.Content || c.ID != "" && c.Thing == finding.Ballot) && c.After != nil:
+	case (c.Field == finding.Whole || c.Field == finding.Content || c.ID != "" && c.Thing == finding.Ballot) &&
+		c.After != nil:
 		g.Words = subject + " " + came
-	case (c.Field == finding.Whole || c.Field == finding.Content || c.ID != "" && c.Thing == finding.Ballot) && c.Before != nil:
+	case (c.Field == finding.Whole || c.Field == finding.Content || c.ID != "" && c.Thing == finding.Ballot) &&
+		c.Before != nil:
 		g.Words = subject + " " + went
 	case g.Before != "" && g.After != "" && wording.Compare(g.After, g.Before).Lookalike:
 		now, before := wording.Lookalikes(g.After, g.Before)

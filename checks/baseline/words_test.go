@@ -28,7 +28,8 @@ func TestEveryChangeHasItsWords(t *testing.T) {
 			require.NotContains(t, g.Words, "nothing, before nothing", where)
 			require.NotContains(t, g.Words, "\x1f", where)
 			ofElection := g.Changes[0].Thing == finding.Election
-			require.Equal(t, ofElection, strings.HasSuffix(strings.Split(g.Words, ":")[0], "of the election"), "%s: %s", where, g.Words)
+			require.Equal(t, ofElection, strings.HasSuffix(strings.Split(g.Words, ":")[0], "of the election"), "%s: %s", where,
+				g.Words)
 		}
 	}
 	for _, kind := range planted.Kinds() {
@@ -55,7 +56,8 @@ func TestReferencesToNothingAreCounted(t *testing.T) {
 	with := func(n int) *model.Election {
 		e := county.Primary.Election.Clone()
 		for range n {
-			e.Origins.Dangling = append(e.Origins.Dangling, model.Dangling{From: "BallotStyle b1", Field: "GpUnitIds", To: "gp-99"})
+			e.Origins.Dangling = append(e.Origins.Dangling,
+				model.Dangling{From: "BallotStyle b1", Field: "GpUnitIds", To: "gp-99"})
 		}
 		return e
 	}

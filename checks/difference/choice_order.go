@@ -82,7 +82,7 @@ func (o *orderComparer) Compare(p, s *model.Placement) (x, y []int) {
 	if slices.Equal(o.x, o.y) {
 		return nil, nil
 	}
-	if len(o.x) != len(o.y) || len(repeated(p.Order.Value))+len(repeated(s.Order.Value)) > 0 {
+	if len(o.x) != len(o.y) || len(listedTwice(p.Order.Value))+len(listedTwice(s.Order.Value)) > 0 {
 		// Choices that are left out or listed twice are another finding.
 		inX, inY := pairing.NewSet(o.b), pairing.NewSet(o.b)
 		for _, j := range o.x {

@@ -49,7 +49,7 @@ func omissions(pg *pairing.Pairing, m pairing.ContestPair, faces []Face, shared 
 		if last.are(p, s) {
 			return
 		}
-		again := [2][]int{repeated(p.Order.Value), repeated(s.Order.Value)}
+		again := [2][]int{listedTwice(p.Order.Value), listedTwice(s.Order.Value)}
 		var has, twice [2]pairing.Set // the choices that a side lists, and those that it lists twice
 		if whole := len(again[0])+len(again[1]) == 0 && (!p.Order.Known || len(p.Order.Value) >= len(a)) &&
 			(!s.Order.Known || len(s.Order.Value) >= len(b)); !whole {
@@ -113,7 +113,7 @@ func (o *ordersSeen) are(p, s *model.Placement) bool {
 }
 
 // repeated lists what stands twice or more often in an order, each once.
-func repeated(order []int) []int {
+func listedTwice(order []int) []int {
 	var out []int
 	if len(order) < 2 {
 		return nil

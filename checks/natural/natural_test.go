@@ -47,7 +47,8 @@ func TestRangesHoldWhatTheListHolds(t *testing.T) {
 }
 
 func TestNamesStandAsPeopleCount(t *testing.T) {
-	sorted := []string{"", "1-01", "1-2", "1-02a", "1-10", "2", "09", "9", "10", "10b", "100", "Ward 3", "Ward 20", "Ward 20 North"}
+	sorted := []string{"", "1-01", "1-2", "1-02a", "1-10", "2", "09", "9", "10", "10b", "100", "Ward 3", "Ward 20",
+		"Ward 20 North"}
 	shuffled := slices.Clone(sorted)
 	slices.Reverse(shuffled)
 	slices.SortFunc(shuffled, natural.Compare)

@@ -49,7 +49,8 @@ func TestTheOrderOfNamesInTheCanonicalForm(t *testing.T) {
 }`))
 	require.NoError(t, err)
 	at := 0
-	for _, value := range []string{"Carriage Return", "One", "Control", "Latin Small", "Euro Sign", "Emoji", "Hebrew Letter"} {
+	for _, value := range []string{"Carriage Return", "One", "Control", "Latin Small", "Euro Sign", "Emoji",
+		"Hebrew Letter"} {
 		next := strings.Index(string(got), value)
 		require.Greater(t, next, at, value)
 		at = next
@@ -65,10 +66,12 @@ func TestTheNumbersOfTheCanonicalForm(t *testing.T) {
 		0x7fefffffffffffff: "1.7976931348623157e+308", 0xffefffffffffffff: "-1.7976931348623157e+308",
 		0x4340000000000000: "9007199254740992", 0xc340000000000000: "-9007199254740992",
 		0x4430000000000000: "295147905179352830000",
-		0x44b52d02c7e14af5: "9.999999999999997e+22", 0x44b52d02c7e14af6: "1e+23", 0x44b52d02c7e14af7: "1.0000000000000001e+23",
+		0x44b52d02c7e14af5: "9.999999999999997e+22", 0x44b52d02c7e14af6: "1e+23",
+		0x44b52d02c7e14af7: "1.0000000000000001e+23",
 		0x444b1ae4d6e2ef4e: "999999999999999700000", 0x444b1ae4d6e2ef4f: "999999999999999900000", 0x444b1ae4d6e2ef50: "1e+21",
 		0x3eb0c6f7a0b5ed8c: "9.999999999999997e-7", 0x3eb0c6f7a0b5ed8d: "0.000001",
-		0x41b3de4355555553: "333333333.3333332", 0x41b3de4355555554: "333333333.33333325", 0x41b3de4355555555: "333333333.3333333",
+		0x41b3de4355555553: "333333333.3333332", 0x41b3de4355555554: "333333333.33333325",
+		0x41b3de4355555555: "333333333.3333333",
 		0x41b3de4355555556: "333333333.3333334", 0x41b3de4355555557: "333333333.33333343",
 		0xbecbf647612f3696: "-0.0000033333333333333333", 0x43143ff3c1cb0959: "1424953923781206.2",
 	} {
@@ -116,7 +119,8 @@ func TestTwoLibrariesSpellAlike(t *testing.T) {
 		value := map[string]any{}
 		for range rapid.IntRange(0, 5).Draw(t, "members") {
 			value[rapid.String().Draw(t, "name")] = []any{
-				rapid.String().Draw(t, "text"), rapid.Float64().Draw(t, "number"), rapid.Int32().Draw(t, "whole"), rapid.Bool().Draw(t, "bool"), nil,
+				rapid.String().Draw(t, "text"), rapid.Float64().Draw(t, "number"), rapid.Int32().Draw(t, "whole"),
+				rapid.Bool().Draw(t, "bool"), nil,
 			}
 		}
 		b, err := json.MarshalIndent(value, " ", "\t")

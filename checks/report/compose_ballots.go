@@ -55,7 +55,8 @@ func (c *composer) unitsOn() map[string][]string {
 func (c *composer) ballot(s *Style, on map[string][]string) ballot {
 	b := ballot{title: s.Label}
 	if len(s.Parties) > 0 {
-		b.under = append(b.under, fact{label: english.PluralWord(len(s.Parties), "Party", "Parties"), lines: []words{say(strings.Join(s.Parties, ", "))}})
+		b.under = append(b.under, fact{label: english.PluralWord(len(s.Parties), "Party", "Parties"),
+			lines: []words{say(strings.Join(s.Parties, ", "))}})
 	}
 	precincts := "none"
 	if len(s.Precincts) > 0 {
@@ -80,7 +81,8 @@ func (c *composer) ballot(s *Style, on map[string][]string) ballot {
 		for _, n := range s.Findings {
 			list = append(list, strconv.Itoa(n))
 		}
-		b.notes = append(b.notes, stress("The two entries differ on this ballot: see "+english.PluralWord(len(list), "finding", "")+" "+strings.Join(list, ", ")+"."))
+		b.notes = append(b.notes, stress("The two entries differ on this ballot: see "+
+			english.PluralWord(len(list), "finding", "")+" "+strings.Join(list, ", ")+"."))
 	}
 	for _, p := range s.Places {
 		x := &c.Contests[p.Contest]

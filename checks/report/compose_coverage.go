@@ -13,12 +13,14 @@ func (c *composer) coverage() {
 	c.add(section{"Coverage"})
 	v := c.Coverage
 	text := fmt.Sprintf("%s %s keyed independently; %s not. What was not keyed is listed and never counted as agreeing.",
-		plural(v.KeyedFields, "field", "fields"), english.PluralWord(v.KeyedFields, "was", "were"), plural(v.NotKeyedFields, "was", "were"))
+		plural(v.KeyedFields, "field", "fields"), english.PluralWord(v.KeyedFields, "was", "were"),
+		plural(v.NotKeyedFields, "was", "were"))
 	if c.Primary.Language != "" {
 		text += fmt.Sprintf(" The language compared is %s.", c.Primary.Language)
 	}
 	if c.Primary.UnitLimit > 0 && c.Counts.Units > 0 {
-		text += fmt.Sprintf(" An election-day unit with more than %s is reported.", plural(c.Primary.UnitLimit, "precinct", "precincts"))
+		text += fmt.Sprintf(" An election-day unit with more than %s is reported.",
+			plural(c.Primary.UnitLimit, "precinct", "precincts"))
 	}
 	c.add(paragraph{say(text), body})
 	if len(c.Second.Documents) > 0 {
@@ -30,7 +32,8 @@ func (c *composer) coverage() {
 	}
 	for _, s := range c.Second.Seals {
 		if len(s.Without) > 0 {
-			c.add(paragraph{say(fmt.Sprintf("Stated when the %s were sealed, and not keyed: %s.", s.Scope, ranges(s.Without))), body})
+			c.add(paragraph{say(fmt.Sprintf("Stated when the %s were sealed, and not keyed: %s.", s.Scope, ranges(s.Without))),
+				body})
 		}
 	}
 	c.add(heading{"Not independently keyed", true})
@@ -44,13 +47,15 @@ func (c *composer) coverage() {
 		names = append(names, contestName(&c.Contests[i]))
 	}
 	c.add(heading{"The county at a glance", true})
-	c.add(paragraph{say("A row is a ballot style, a column a contest. The first column is the ballot as a whole: the order of its contests, its label, its headings, and whether it was keyed."), small})
+	c.add(paragraph{say("A row is a ballot style, a column a contest. The first column is the ballot as a whole: the " +
+		"order of its contests, its label, its headings, and whether it was keyed."), small})
 	for _, g := range glances(names, c.Overview.Rows) {
 		c.add(g)
 	}
 	t := table{"Contests", []string{"Contest", "Document", "Fields keyed", "Not keyed"}, nil}
 	for _, x := range v.Contests {
-		t.rows = append(t.rows, []words{quote(x.Name), say(orDash(x.Source)), say(strconv.Itoa(x.Keyed)), say(orDash(strings.Join(x.NotKeyed, "; ")))})
+		t.rows = append(t.rows, []words{quote(x.Name), say(orDash(x.Source)), say(strconv.Itoa(x.Keyed)),
+			say(orDash(strings.Join(x.NotKeyed, "; ")))})
 	}
 	c.add(heading{"What was keyed", true}, t)
 	for _, set := range []struct {
@@ -62,7 +67,8 @@ func (c *composer) coverage() {
 		}
 		t := table{set.name, []string{set.name, "Fields keyed", "Not keyed"}, nil}
 		for _, x := range set.alike {
-			t.rows = append(t.rows, []words{say(counted(x.Names)), say(orDash(strings.Join(x.Keyed, ", "))), say(orDash(strings.Join(x.NotKeyed, ", ")))})
+			t.rows = append(t.rows, []words{say(counted(x.Names)), say(orDash(strings.Join(x.Keyed, ", "))),
+				say(orDash(strings.Join(x.NotKeyed, ", ")))})
 		}
 		c.add(t)
 	}

@@ -20,14 +20,16 @@ func (c *composer) findings() {
 	if len(c.Findings) == 0 {
 		c.add(paragraph{say("There is no finding, and there was none."), body})
 	} else {
-		c.add(paragraph{say("Every difference and fault that was found, those that are cleared included. Letters that differ are underlined."), body})
+		c.add(paragraph{say("Every difference and fault that was found, those that are cleared included. Letters that " +
+			"differ are underlined."), body})
 	}
 	number := make(map[string]int, len(c.Findings))
 	for _, f := range c.Findings {
 		number[f.ID] = f.Number
 	}
 	for _, x := range c.Causes {
-		c.add(paragraph{words{{"One cause: ", strong}, {x.Message, plain}, {" (" + numbered(number, x.Findings) + ")", plain}}, body})
+		c.add(paragraph{words{{"One cause: ", strong}, {x.Message, plain},
+			{" (" + numbered(number, x.Findings) + ")", plain}}, body})
 	}
 	var shown finding.Shown
 	for i := range c.Findings {
@@ -54,7 +56,8 @@ func (c *composer) corrections() {
 		rows := []fact{}
 		for _, f := range x.Changes {
 			was, now := sides(true, f.Was, f.Now, "(not keyed)")
-			rows = append(rows, fact{label: "Changed", lines: []words{say(capital(f.What)), append(say("was "), was...), append(say("is now "), now...)}})
+			rows = append(rows, fact{label: "Changed", lines: []words{say(capital(f.What)), append(say("was "), was...),
+				append(say("is now "), now...)}})
 		}
 		c.add(entry{title: fmt.Sprintf("Entry %d", x.Entry), rows: append(rows, act(x.Document, x.Reason, x.By, x.At)...)})
 	}
@@ -66,9 +69,11 @@ func (c *composer) amendments() {
 		c.add(paragraph{say("None."), body})
 	}
 	for _, x := range c.Amendments {
-		rows := []fact{{label: "Reopened", lines: none(each(x.Contests))}, {label: "Ordered on", lines: []words{say(day(x.Date))}}}
+		rows := []fact{{label: "Reopened", lines: none(each(x.Contests))},
+			{label: "Ordered on", lines: []words{say(day(x.Date))}}}
 		if x.MailedStand {
-			rows = append(rows, fact{label: "Mailed ballots", lines: []words{say("stay valid, so that two versions of a style may stand")}})
+			rows = append(rows, fact{label: "Mailed ballots",
+				lines: []words{say("stay valid, so that two versions of a style may stand")}})
 		}
 		c.add(entry{title: fmt.Sprintf("Entry %d", x.Entry), rows: append(rows, act(x.Document, x.Reason, x.By, x.At)...)})
 	}
@@ -81,7 +86,8 @@ func (c *composer) laidDown() {
 	}
 	for _, x := range c.Mappings {
 		c.add(entry{title: fmt.Sprintf("Entry %d: one %s under two names", x.Entry, x.Kind), rows: append([]fact{
-			{label: "Export", lines: []words{quote(x.Primary)}}, {label: "Second entry", lines: []words{quote(x.Second)}}}, act("", x.Reason, x.By, x.At)...)})
+			{label: "Export", lines: []words{quote(x.Primary)}}, {label: "Second entry", lines: []words{quote(x.Second)}}},
+			act("", x.Reason, x.By, x.At)...)})
 	}
 	for _, x := range c.Compared {
 		rows := []fact{}
@@ -94,7 +100,8 @@ func (c *composer) laidDown() {
 		if x.UnitLimit > 0 {
 			rows = append(rows, fact{label: "Unit limit", lines: []words{say(strconv.Itoa(x.UnitLimit))}})
 		}
-		c.add(entry{title: fmt.Sprintf("Entry %d: how exports are compared", x.Entry), rows: append(rows, act("", x.Reason, x.By, x.At)...)})
+		c.add(entry{title: fmt.Sprintf("Entry %d: how exports are compared", x.Entry),
+			rows: append(rows, act("", x.Reason, x.By, x.At)...)})
 	}
 }
 
@@ -147,7 +154,8 @@ func numbered(number map[string]int, ids []string) string {
 
 func (c *composer) finding(f *Finding) entry {
 	status := review.Status(f.Status)
-	e := entry{number: strconv.Itoa(f.Number), title: capital(strings.ReplaceAll(f.Check, "-", " ")), word: status.Words(), cell: CellOpen}
+	e := entry{number: strconv.Itoa(f.Number), title: capital(strings.ReplaceAll(f.Check, "-", " ")), word: status.Words(),
+		cell: CellOpen}
 	switch status {
 	case review.StatusSettled, review.StatusCleared:
 		e.cell = CellSettled

@@ -42,8 +42,10 @@ func (c *composer) front() {
 func (c *composer) tally() tally {
 	n := c.Counts
 	t := tally{[]number{
-		{count(n.Precincts), english.PluralWord(n.Precincts, "precinct", "")}, {count(n.Contests), english.PluralWord(n.Contests, "contest", "")},
-		{count(n.Styles), english.PluralWord(n.Styles, "ballot style", "")}, {count(n.Units), english.PluralWord(n.Units, "voting unit", "")},
+		{count(n.Precincts), english.PluralWord(n.Precincts, "precinct", "")},
+		{count(n.Contests), english.PluralWord(n.Contests, "contest", "")},
+		{count(n.Styles), english.PluralWord(n.Styles, "ballot style", "")},
+		{count(n.Units), english.PluralWord(n.Units, "voting unit", "")},
 		{count(n.Findings), english.PluralWord(n.Findings, "finding", "")}, {count(n.Cleared), "cleared"},
 		{count(n.Settled), english.PluralWord(n.Settled, "stays as certified", "stay as certified")}, {count(n.Open), "open"},
 	}}
@@ -82,7 +84,8 @@ func (c *composer) compared() []fact {
 	}
 	rows = append(rows,
 		fact{label: "Case, journal head", lines: []words{
-			{{c.Case, digits}, {fmt.Sprintf(", %s, the last on %s", english.Plural(int(c.Entries), "entry", "entries"), moment(c.Made)), plain}},
+			{{c.Case, digits}, {fmt.Sprintf(", %s, the last on %s", english.Plural(int(c.Entries), "entry", "entries"),
+				moment(c.Made)), plain}},
 			code(groups(c.Head)),
 		}},
 		fact{label: "SHA-256 of report.json", lines: []words{code(c.digest.Groups())}},
@@ -92,7 +95,9 @@ func (c *composer) compared() []fact {
 		if e.Superseded != "" {
 			label = "Supersedes"
 		}
-		rows = append(rows, fact{label: label, lines: []words{say("the report signed on " + moment(e.At) + " by " + names(e.By)), code(groups(e.SHA256))}})
+		rows = append(rows,
+			fact{label: label, lines: []words{say("the report signed on " + moment(e.At) + " by " + names(e.By)),
+				code(groups(e.SHA256))}})
 	}
 	return rows
 }

@@ -151,7 +151,8 @@ func evidenceParts(c *casefile.Case, signed []*Report) ([]part, error) {
 		return nil, err
 	}
 	parts = append(parts, entered...)
-	return append(parts, part{name: readmeFile, words: "this text", write: writes(readme(state, signed, parts)), laid: true}), nil
+	return append(parts, part{name: readmeFile, words: "this text", write: writes(readme(state, signed, parts)),
+		laid: true}), nil
 }
 
 func exportParts(c *casefile.Case, state *casefile.State) ([]part, error) {
@@ -162,8 +163,9 @@ func exportParts(c *casefile.Case, state *casefile.State) ([]part, error) {
 			return nil, err
 		}
 		parts = append(parts, part{
-			name:  fmt.Sprintf("exports/export-%d%s", i+1, endOf(data)),
-			words: fmt.Sprintf("%q as it was received on %s, entry %d%s", wording.Visible(x.Name), moment(x.At), x.Seq, withdrawnIn(x)),
+			name: fmt.Sprintf("exports/export-%d%s", i+1, endOf(data)),
+			words: fmt.Sprintf("%q as it was received on %s, entry %d%s", wording.Visible(x.Name), moment(x.At), x.Seq,
+				withdrawnIn(x)),
 			write: func(w io.Writer) error {
 				data, err := c.Export(x.Digest)
 				if err != nil {
@@ -234,7 +236,8 @@ func readme(state *casefile.State, signed []*Report, parts []part) []byte {
 	t.line("==================================================")
 	t.line("")
 	t.wrap("", fmt.Sprintf("%s, %s, %s.", state.Election.Name, day(state.Election.Date), state.Election.Jurisdiction))
-	t.wrap("", fmt.Sprintf("Case %s, %s. The report that was signed last is of entry %d.", state.ID, english.Plural(int(state.Seq), "entry", "entries"), last.Entries))
+	t.wrap("", fmt.Sprintf("Case %s, %s. The report that was signed last is of entry %d.", state.ID,
+		english.Plural(int(state.Seq), "entry", "entries"), last.Entries))
 	t.line("")
 	t.wrap("", "Result: "+last.Result)
 	if last.Superseded != "" {
@@ -246,7 +249,8 @@ func readme(state *casefile.State, signed []*Report, parts []part) []byte {
 		}
 	}
 	t.head("What is here")
-	t.entry(caseFile, "the case: everything that was keyed, decided and signed, in order (an SQLite database; any program for SQLite reads it)")
+	t.entry(caseFile, "the case: everything that was keyed, decided and signed, in order (an SQLite database; any "+
+		"program for SQLite reads it)")
 	for _, p := range parts {
 		t.entry(p.name, p.words)
 	}
@@ -279,7 +283,9 @@ func readme(state *casefile.State, signed []*Report, parts []part) []byte {
 		}
 	}
 	t.line("")
-	t.wrap("", "Each line of sha256sum must end in OK, and each openssl must answer: Signature Verified Successfully. That proves that somebody with the key signed the report. That the key is that person's, only a printed page shows that carries the key's fingerprint, which this prints:")
+	t.wrap("", "Each line of sha256sum must end in OK, and each openssl must answer: Signature Verified Successfully. "+
+		"That proves that somebody with the key signed the report. That the key is that person's, only a printed page "+
+		"shows that carries the key's fingerprint, which this prints:")
 	t.line("")
 	t.line("  openssl pkey -pubin -in p1.pem -outform DER | tail -c 32 | sha256sum")
 	if last.Rendering >= journalSince {
@@ -288,13 +294,15 @@ func readme(state *casefile.State, signed []*Report, parts []part) []byte {
 		t.line("  tail -n 1 " + journalFile + " | tr -d '\\n' | sha256sum")
 	}
 	t.head("How to check it with Counterproof")
-	t.wrap("", "In the folder above this one, with this folder's name, and the head and fingerprints of a printed page that was kept elsewhere:")
+	t.wrap("", "In the folder above this one, with this folder's name, and the head and fingerprints of a printed page "+
+		"that was kept elsewhere:")
 	t.line("")
 	t.line("  cproof verify FOLDER --head HEAD --key FINGERPRINT --key FINGERPRINT ...")
 	t.line("")
 	t.wrap("", "It checks every file, every signature and the whole case, and makes the reports again from the case.")
 	t.head("What to know")
-	t.wrap("  - ", "Sheets and exports hold text as it was typed and received. A spreadsheet may take a cell that begins with = + - or @ for a formula: import them as text.")
+	t.wrap("  - ", "Sheets and exports hold text as it was typed and received. A spreadsheet may take a cell that "+
+		"begins with = + - or @ for a formula: import them as text.")
 	for _, caution := range append(slices.Clone(last.Cautions), "It cannot see: "+strings.Join(last.CannotSee, " ")) {
 		t.wrap("  - ", caution)
 	}

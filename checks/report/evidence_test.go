@@ -101,7 +101,8 @@ func TestOrdinaryToolsCheckTheEvidence(t *testing.T) {
 	require.NoError(t, err, out)
 	require.Len(t, strings.Split(strings.TrimSpace(out), "\n"), len(files(t, dir))-1, "every other file has a line")
 	for _, p := range r.Case().State().People {
-		verify := []string{"pkeyutl", "-verify", "-pubin", "-inkey", string(p.ID) + ".pem", "-rawin", "-in", "report.json", "-sigfile", string(p.ID) + ".sig"}
+		verify := []string{"pkeyutl", "-verify", "-pubin", "-inkey", string(p.ID) + ".pem", "-rawin", "-in", "report.json",
+			"-sigfile", string(p.ID) + ".sig"}
 		out, err := run(openssl, verify...)
 		require.NoError(t, err, out)
 		require.Contains(t, out, "Signature Verified Successfully")
@@ -112,7 +113,8 @@ func TestOrdinaryToolsCheckTheEvidence(t *testing.T) {
 		require.NoError(t, err)
 		require.True(t, p.PublicKey.Equal(key.(ed25519.PublicKey)))
 		// The recipe of README.txt and of the printed report.
-		out, err = run("sh", "-c", fmt.Sprintf("%s pkey -pubin -in %s.pem -outform DER | tail -c 32 | sha256sum", openssl, p.ID))
+		out, err = run("sh", "-c", fmt.Sprintf("%s pkey -pubin -in %s.pem -outform DER | tail -c 32 | sha256sum", openssl,
+			p.ID))
 		require.NoError(t, err, out)
 		require.Contains(t, out, p.Fingerprint.String())
 	}
@@ -120,7 +122,8 @@ func TestOrdinaryToolsCheckTheEvidence(t *testing.T) {
 	name := filepath.Join(dir, "report.json")
 	changed := strings.Replace(files(t, dir)["report.json"], "Tarnwick", "Tarnwisk", 1)
 	require.NoError(t, os.WriteFile(name, []byte(changed), 0o600))
-	_, err = run(openssl, "pkeyutl", "-verify", "-pubin", "-inkey", "p1.pem", "-rawin", "-in", "report.json", "-sigfile", "p1.sig")
+	_, err = run(openssl, "pkeyutl", "-verify", "-pubin", "-inkey", "p1.pem", "-rawin", "-in", "report.json", "-sigfile",
+		"p1.sig")
 	require.Error(t, err)
 	_, err = run(sha256sum, "-c", "SHA256SUMS")
 	require.Error(t, err)

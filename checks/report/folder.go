@@ -58,14 +58,15 @@ func (r *Report) WriteFolder(dir string) error {
 // parts are the report's three forms and its signatures, below a prefix.
 func (r *Report) parts(prefix string) []part {
 	list := []part{
-		{name: prefix + jsonFile, words: "the report as it was signed: canonical JSON (RFC 8785)", write: func(w io.Writer) error {
-			b, err := r.JSON()
-			if err != nil {
+		{name: prefix + jsonFile, words: "the report as it was signed: canonical JSON (RFC 8785)",
+			write: func(w io.Writer) error {
+				b, err := r.JSON()
+				if err != nil {
+					return err
+				}
+				_, err = w.Write(b)
 				return err
-			}
-			_, err = w.Write(b)
-			return err
-		}},
+			}},
 		{name: prefix + htmlFile, words: "the same for a browser", write: r.HTML, laid: true},
 		{name: prefix + pdfFile, words: "the same for printing", write: r.PDF, laid: true},
 	}

@@ -43,9 +43,10 @@ func golden(t *testing.T, name, text string) {
 }
 
 var (
-	blockTags = regexp.MustCompile(`</?(h[1-6]|p|li|dt|dd|tr|section|article|div|table|caption|ul|ol|dl|pre|main|header|footer)\b[^>]*>`)
-	cellTags  = regexp.MustCompile(`</?(td|th|span|br)\b[^>]*>`)
-	allTags   = regexp.MustCompile(`<[^>]*>`)
+	blockTags = regexp.MustCompile(
+		`</?(h[1-6]|p|li|dt|dd|tr|section|article|div|table|caption|ul|ol|dl|pre|main|header|footer)\b[^>]*>`)
+	cellTags = regexp.MustCompile(`</?(td|th|span|br)\b[^>]*>`)
+	allTags  = regexp.MustCompile(`<[^>]*>`)
 )
 
 // asRead is the HTML as it is read: a line for each block, without tags.
@@ -174,7 +175,8 @@ func TestThePDFOpensOnItsFrontPageAndHasAnOutline(t *testing.T) {
 	_, made := signed(t)
 	_, _, pdf := forms(t, made)
 	front := poppler(t, pdf, "pdftotext", "-l", "1", "FILE", "-")
-	for _, words := range []string{"Comparison report", made.Election.Name, made.Result[:40], "Signatures", "Cautions", "What this check cannot see", "Page 1 of "} {
+	for _, words := range []string{"Comparison report", made.Election.Name, made.Result[:40], "Signatures", "Cautions",
+		"What this check cannot see", "Page 1 of "} {
 		require.Contains(t, strings.Join(strings.Fields(front), " "), words)
 	}
 	catalog := regexp.MustCompile(`(?s)/Type /Catalog.*?endobj`).FindString(pdf)
@@ -182,7 +184,8 @@ func TestThePDFOpensOnItsFrontPageAndHasAnOutline(t *testing.T) {
 	require.Contains(t, catalog, "/PageMode /UseOutlines")
 	require.Contains(t, catalog, "/Outlines ")
 	require.Contains(t, pdf, "/Title (Front page)")
-	outline := []string{"Coverage", "The county at a glance", "Findings", "Corrections of the second entry", "Exports in sequence",
+	outline := []string{"Coverage", "The county at a glance", "Findings", "Corrections of the second entry",
+		"Exports in sequence",
 		"Ballot styles and voting units", "Public keys", "How to check it without this program"}
 	for _, f := range made.Findings {
 		outline = append(outline, fmt.Sprintf("%d  ", f.Number))

@@ -18,7 +18,8 @@ import (
 )
 
 // hostile is put into every place where a name can stand.
-const hostile = "</style></td><script>alert(1)</script><img src=x onerror=alert(1)>\"'&amp;=1+1\u202e\u2066\u200b\u2028\U0001F5F3"
+const hostile = "</style></td><script>alert(1)</script><img src=x " +
+	"onerror=alert(1)>\"'&amp;=1+1\u202e\u2066\u200b\u2028\U0001F5F3"
 
 // hostileReport is made of a case in which everything that has a name is called so: on
 // both sides, and otherwise on the second, so that all of it is in findings too.
@@ -69,14 +70,17 @@ func hostileReport(t testing.TB) *report.Report {
 	rows := sheets.FromElection(entry("2"), "Proof "+hostile)
 	r := casetest.Opened(t, c, rows, hostile+".xml", casetest.Export(t, entry("1")))
 	reasons := map[string]string{}
-	decision := review.Verdict{Outcome: casefile.OutcomeAsCertified, Reason: "Reason " + hostile, Document: "Document " + hostile}
+	decision := review.Verdict{Outcome: casefile.OutcomeAsCertified, Reason: "Reason " + hostile,
+		Document: "Document " + hostile}
 	for _, item := range casetest.Now(t, r).Items[:40] {
 		decision.Findings = append(decision.Findings, item.ID)
 	}
 	require.NoError(t, r.Decide(decision, programmer, second))
 	title := casetest.Row(t, c, casefile.Contests, "vote_for", "1")
-	require.NoError(t, c.Correct("Document "+hostile, "Reason "+hostile, []casefile.Change{casefile.Set(casefile.Contests, title, "title", hostile)}, programmer, second))
-	require.NoError(t, c.Map(casefile.Mapping{Kind: "unit", Primary: hostile, Second: hostile, Reason: hostile}, programmer, second))
+	require.NoError(t, c.Correct("Document "+hostile, "Reason "+hostile,
+		[]casefile.Change{casefile.Set(casefile.Contests, title, "title", hostile)}, programmer, second))
+	require.NoError(t, c.Map(casefile.Mapping{Kind: "unit", Primary: hostile, Second: hostile, Reason: hostile},
+		programmer, second))
 	require.NoError(t, c.CompareAs(casefile.ComparedAs{Reason: hostile}, programmer, second))
 	missing, err := r.MissingToSign()
 	require.NoError(t, err)
@@ -100,11 +104,13 @@ var tag = regexp.MustCompile(`<[/!]?([A-Za-z][A-Za-z0-9]*)([^>]*)>`)
 func TestNamesCannotBreakOrScriptThePages(t *testing.T) {
 	_, page, pdf := forms(t, hostileReport(t))
 	ours := map[string]bool{}
-	for name := range strings.FieldsSeq(`DOCTYPE html head meta title style body main footer header section h1 h2 h3 h4 p ul ol li strong span mark
+	for name := range strings.FieldsSeq(
+		`DOCTYPE html head meta title style body main footer header section h1 h2 h3 h4 p ul ol li strong span mark
 		code dl dt dd table caption thead tbody tr th td div article br pre`) {
 		ours[name] = true
 	}
-	attribute := regexp.MustCompile(`^(\s+(lang|charset|http-equiv|content|name|class|scope|tabindex|aria-label)="[^"<>]*"|\s+html)*$`)
+	attribute := regexp.MustCompile(
+		`^(\s+(lang|charset|http-equiv|content|name|class|scope|tabindex|aria-label)="[^"<>]*"|\s+html)*$`)
 	for _, found := range tag.FindAllStringSubmatch(page, -1) {
 		if !ours[found[1]] || !attribute.MatchString(found[2]) {
 			t.Fatalf("%s is no tag of the report", found[0])
@@ -112,7 +118,9 @@ func TestNamesCannotBreakOrScriptThePages(t *testing.T) {
 	}
 	require.Equal(t, 1, strings.Count(page, "</style>"))
 	read := html.UnescapeString(page)
-	require.Contains(t, read, "<script>alert(1)</script><img src=x onerror=alert(1)>\"'&amp;=1+1<U+202E><U+2066><U+200B><U+2028>\U0001F5F3", "it is all to be read")
+	require.Contains(t, read,
+		"<script>alert(1)</script><img src=x onerror=alert(1)>\"'&amp;=1+1<U+202E><U+2066><U+200B><U+2028>\U0001F5F3",
+		"it is all to be read")
 	printed := poppler(t, pdf, "pdftotext", "-raw", "FILE", "-")
 	require.Contains(t, squeeze(printed), squeeze("=1+1<U+202E><U+2066><U+200B><U+2028><U+1F5F3>"))
 	for form, text := range map[string]string{"HTML": read, "PDF": printed} {

@@ -53,9 +53,11 @@ var notStyle = regexp.MustCompile(`[^0-9A-Za-z ]`)
 func (h *htmlWriter) document(d *document) {
 	h.put("<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n",
 		`<meta http-equiv="Content-Security-Policy" content="default-src 'none'; style-src 'unsafe-inline'">`, "\n",
-		`<meta name="viewport" content="width=device-width, initial-scale=1">`, "\n<title>", text(d.title), "</title>\n<style>\n",
+		`<meta name="viewport" content="width=device-width, initial-scale=1">`, "\n<title>", text(d.title),
+		"</title>\n<style>\n",
 		// Nothing but letters, digits and blanks of the head gets into the style sheet.
-		style, "@page { @bottom-left { content: \"", notStyle.ReplaceAllString(d.foot, ""), "\"; } }\n</style>\n</head>\n<body>\n<main>\n")
+		style, "@page { @bottom-left { content: \"", notStyle.ReplaceAllString(d.foot, ""),
+		"\"; } }\n</style>\n</head>\n<body>\n<main>\n")
 	for _, b := range d.blocks {
 		h.block(b)
 	}
@@ -88,7 +90,8 @@ func (h *htmlWriter) block(b block) {
 	case deferred:
 		h.block(b())
 	case cover:
-		h.put(`<section class="front">`, "\n", `<header><p class="kind">Comparison report</p>`, "\n<h1>", text(b.title), "</h1>\n<p>", text(b.over), " · ", text(b.under), "</p></header>\n")
+		h.put(`<section class="front">`, "\n", `<header><p class="kind">Comparison report</p>`, "\n<h1>", text(b.title),
+			"</h1>\n<p>", text(b.over), " · ", text(b.under), "</p></header>\n")
 		h.section, h.front = true, true
 	case section:
 		if h.section {
@@ -125,7 +128,8 @@ func (h *htmlWriter) block(b block) {
 	case panel:
 		h.put(`<ul class="panel">`, "\n")
 		for _, x := range b.rows {
-			h.put("<li><div><strong>", text(x.name), "</strong><br>", text(x.seat), `</div><div class="ink">Signature</div><div class="ink">Date</div><div class="digital">`)
+			h.put("<li><div><strong>", text(x.name), "</strong><br>", text(x.seat),
+				`</div><div class="ink">Signature</div><div class="ink">Date</div><div class="digital">`)
 			h.words(x.digital)
 			h.put("</div></li>\n")
 		}
@@ -212,14 +216,18 @@ func (h *htmlWriter) table(t table) {
 
 func (h *htmlWriter) glance(g glance) {
 	last := g.first + len(g.contests) - 1
-	h.put(`<section class="wide" tabindex="0" aria-label="The county at a glance, contests from `, strconv.Itoa(g.first), "\">\n", `<table class="glance">`, "\n<caption>", text(fmt.Sprintf("Ballot styles by contests %d to %d", g.first, max(last, g.first))), "</caption>\n<thead><tr>",
-		`<th scope="col">Style</th><th scope="col">Precincts</th><th scope="col" class="up"><span>Ballot as a whole</span></th>`)
+	h.put(`<section class="wide" tabindex="0" aria-label="The county at a glance, contests from `, strconv.Itoa(g.first),
+		"\">\n", `<table class="glance">`, "\n<caption>",
+		text(fmt.Sprintf("Ballot styles by contests %d to %d", g.first, max(last, g.first))), "</caption>\n<thead><tr>",
+		`<th scope="col">Style</th><th scope="col">Precincts</th><th scope="col" class="up"><span>Ballot as a `+
+			`whole</span></th>`)
 	for i, x := range g.contests {
 		h.put(`<th scope="col" class="up"><span>`, strconv.Itoa(g.first+i), " ", text(x), "</span></th>")
 	}
 	h.put("</tr></thead>\n<tbody>\n")
 	for _, r := range g.rows {
-		h.put(`<tr><th scope="row">`, text(r.Style), "</th><td>", count(r.Precincts), "</td><td>", cellMark(r.Ballot[0]), "</td>")
+		h.put(`<tr><th scope="row">`, text(r.Style), "</th><td>", count(r.Precincts), "</td><td>", cellMark(r.Ballot[0]),
+			"</td>")
 		for i := range len(r.Cells) {
 			h.put("<td>", cellMark(r.Cells[i]), "</td>")
 		}

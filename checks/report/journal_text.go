@@ -17,7 +17,8 @@ const journalSince = 2
 
 func journalPart(c *casefile.Case) part {
 	return part{name: journalFile,
-		words: "the journal of the case as text, one line of JSON for each entry; the SHA-256 digest of a line stands in the next one as \"prev\"",
+		words: "the journal of the case as text, one line of JSON for each entry; the SHA-256 digest of a line stands in " +
+			"the next one as \"prev\"",
 		write: func(w io.Writer) error {
 			for e, err := range c.Entries(0) {
 				if err != nil {

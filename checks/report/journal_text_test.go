@@ -102,7 +102,8 @@ func TestEvidenceOfAnEarlierVersion(t *testing.T) {
 	require.Contains(t, checked.Words(), "the signatures of Hollis Varga, Imre Tallow and Noor Castellane hold")
 
 	// What was signed is still guarded.
-	for name, says := range map[string]string{"report.json": "report.json: was changed", "exports/export-1.xml": "was changed", "p1.sig": "p1.sig: was changed"} {
+	for name, says := range map[string]string{"report.json": "report.json: was changed",
+		"exports/export-1.xml": "was changed", "p1.sig": "p1.sig: was changed"} {
 		was, err := os.ReadFile(filepath.Join(dir, name))
 		require.NoError(t, err)
 		now := bytes.Clone(was)

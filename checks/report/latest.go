@@ -13,7 +13,7 @@ import (
 // its signatures, or, where none was or anything was signed or came in since, a new one,
 // which nobody signed yet.
 func Latest(r *review.Review) (*Report, error) {
-	if !SignedAsItStands(r.Case().State()) {
+	if !SignedIsCurrent(r.Case().State()) {
 		return Make(r)
 	}
 	signed, err := Signed(r.Case())
@@ -25,9 +25,9 @@ func Latest(r *review.Review) (*Report, error) {
 
 // SignedAsItStands reports whether the report that was signed last is that of the case
 // as it stands: it is not superseded, and nobody signed anything since.
-func SignedAsItStands(state *casefile.State) bool {
+func SignedIsCurrent(state *casefile.State) bool {
 	n := len(state.SignOffs)
-	return n > 0 && Stands(state) && state.SignedSeq == state.SignOffs[n-1].Seq
+	return n > 0 && Current(state) && state.SignedSeq == state.SignOffs[n-1].Seq
 }
 
 // SignedNumber returns the report of a case that was signed as the n-th; 1 is the first.
@@ -40,7 +40,8 @@ func SignedNumber(c *casefile.Case, n int) (*Report, error) {
 	case len(signed) == 0:
 		return nil, fmt.Errorf("no report of this case was signed yet")
 	case n < 1 || n > len(signed):
-		return nil, fmt.Errorf("there is no signed report number %d; %s signed, and 1 is the first", n, english.Plural(len(signed), "report was", "reports were"))
+		return nil, fmt.Errorf("there is no signed report number %d; %s signed, and 1 is the first", n,
+			english.Plural(len(signed), "report was", "reports were"))
 	}
 	return signed[n-1], nil
 }

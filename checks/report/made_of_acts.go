@@ -14,8 +14,10 @@ func (m *maker) findings() []Finding {
 		for i := range items {
 			x := &items[i]
 			f := Finding{
-				Number: len(list) + 1, ID: x.ID, Check: string(x.Check), Grade: string(x.Grade), Contest: x.Contest, Party: x.Party, Choice: x.Choice,
-				Precincts: nonNil(slices.Clone(x.Precincts)), Unit: x.Unit, Site: x.Site, Style: x.Style, Primary: x.Primary, Second: x.Second,
+				Number: len(list) + 1, ID: x.ID, Check: string(x.Check), Grade: string(x.Grade), Contest: x.Contest, Party: x.Party,
+				Choice:    x.Choice,
+				Precincts: nonNil(slices.Clone(x.Precincts)), Unit: x.Unit, Site: x.Site, Style: x.Style, Primary: x.Primary,
+				Second:  x.Second,
 				Message: x.Message, Cause: x.Cause, Status: string(x.Status), Decisions: []Decision{},
 			}
 			for _, d := range x.Decisions {
@@ -43,7 +45,8 @@ func (m *maker) corrections() ([]Correction, error) {
 	list := []Correction{}
 	names := review.NamesIn(m.review.Case())
 	for _, a := range m.state.Corrections {
-		c := Correction{Entry: a.Seq, At: a.At, Reason: a.Terms.Reason, Document: a.Terms.Document, By: m.all(a.Signers()), Changes: []Change{}}
+		c := Correction{Entry: a.Seq, At: a.At, Reason: a.Terms.Reason, Document: a.Terms.Document, By: m.all(a.Signers()),
+			Changes: []Change{}}
 		for _, f := range a.Terms.Fields() {
 			path := f.String()
 			what, err := names.Field(f)
@@ -80,7 +83,8 @@ func (m *maker) amendments() ([]Amendment, error) {
 func (m *maker) mappings() []Mapping {
 	list := []Mapping{}
 	for _, a := range m.state.Mappings {
-		list = append(list, Mapping{a.Seq, a.At, a.Terms.Kind, a.Terms.Primary, a.Terms.Second, a.Terms.Reason, m.all(a.Signers())})
+		list = append(list, Mapping{a.Seq, a.At, a.Terms.Kind, a.Terms.Primary, a.Terms.Second, a.Terms.Reason,
+			m.all(a.Signers())})
 	}
 	return list
 }
@@ -89,7 +93,8 @@ func (m *maker) compared() []Compared {
 	list := []Compared{}
 	for _, a := range m.state.ComparedAs {
 		list = append(list, Compared{
-			a.Seq, a.At, nonNil(slices.Clone(a.Terms.Elections)), a.Terms.Language, a.Terms.UnitLimit, a.Terms.Reason, m.all(a.Signers()),
+			a.Seq, a.At, nonNil(slices.Clone(a.Terms.Elections)), a.Terms.Language, a.Terms.UnitLimit, a.Terms.Reason,
+			m.all(a.Signers()),
 		})
 	}
 	return list
@@ -98,7 +103,8 @@ func (m *maker) compared() []Compared {
 func (m *maker) exports(rounds []review.Round) []Export {
 	list := []Export{}
 	for _, x := range rounds {
-		e := Export{Entry: x.Seq, Name: x.Name(), At: x.At, Files: m.files(x.Files...), Cards: []File{}, Asked: []string{}, Unasked: []string{}}
+		e := Export{Entry: x.Seq, Name: x.Name(), At: x.At, Files: m.files(x.Files...), Cards: []File{}, Asked: []string{},
+			Unasked: []string{}}
 		if x.Cards != nil {
 			e.Cards = m.files(*x.Cards)
 		}
@@ -110,7 +116,8 @@ func (m *maker) exports(rounds []review.Round) []Export {
 
 func (m *maker) withdrawn() (list []Withdrawn) {
 	for _, a := range m.state.Withdrawn {
-		files := slices.DeleteFunc(slices.Clone(m.state.Exports), func(x casefile.Export) bool { return x.Withdrawn != a.Seq })
+		files := slices.DeleteFunc(slices.Clone(m.state.Exports),
+			func(x casefile.Export) bool { return x.Withdrawn != a.Seq })
 		list = append(list, Withdrawn{a.Seq, a.At, m.files(files...), a.Terms.Reason, m.all(a.Signers())})
 	}
 	return list

@@ -36,7 +36,8 @@ func (m *maker) name() {
 	for _, set := range []struct {
 		names []string
 		list  []checks.Covered
-	}{{m.contest, s.Result.Coverage.Contests}, {m.precinct, s.Result.Coverage.Precincts}, {m.unit, s.Result.Coverage.Units}} {
+	}{{m.contest, s.Result.Coverage.Contests}, {m.precinct, s.Result.Coverage.Precincts},
+		{m.unit, s.Result.Coverage.Units}} {
 		for _, c := range set.list {
 			if c.Index >= 0 && c.Index < len(set.names) {
 				set.names[c.Index] = c.Name

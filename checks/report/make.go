@@ -15,15 +15,18 @@ import (
 
 // cautions are the design's, and stand on every report.
 var cautions = []string{
-	"This report checks a configuration; it does not certify one. It takes the place of no test that law or a board's procedure requires (ballot proofing, logic and accuracy testing, sealing).",
+	"This report checks a configuration; it does not certify one. It takes the place of no test that law or a board's " +
+		"procedure requires (ballot proofing, logic and accuracy testing, sealing).",
 	"Local law and the board's own procedures come first.",
-	"The program has no network access and never writes to a memory card or an election management system. The times are those of the machine's clock.",
+	"The program has no network access and never writes to a memory card or an election management system. The times " +
+		"are those of the machine's clock.",
 }
 
 // cannotSee is what the check cannot see.
 var cannotSee = []string{
 	"Target positions, timing marks, audio ballots and touch screens.",
-	"Whether the ballot proof itself agrees with the certified documents, where only the proof was keyed: the part Coverage names the document of each contest.",
+	"Whether the ballot proof itself agrees with the certified documents, where only the proof was keyed: the part " +
+		"Coverage names the document of each contest.",
 	"What is on a memory card: the export was compared, not the card.",
 }
 
@@ -73,7 +76,8 @@ func makeAs(rendering int, r *review.Review, exceptions map[string]string) (*Rep
 		out.Missing = append(out.Missing, Missing{x.ID, x.Words, strings.TrimSpace(exceptions[x.ID])})
 	}
 	if !s.State.Sealed(casefile.ScopeUnits) {
-		out.CannotSee = append(out.CannotSee, "The voting units, their card headers and the polling sites: the second entry of them is not sealed.")
+		out.CannotSee = append(out.CannotSee,
+			"The voting units, their card headers and the polling sites: the second entry of them is not sealed.")
 	}
 	out.Primary = Primary{
 		Files: m.files(s.Latest.Files...), Cards: []File{}, Language: m.language, UnitLimit: s.Options.UnitLimit,
@@ -114,7 +118,7 @@ func makeAs(rendering int, r *review.Review, exceptions map[string]string) (*Rep
 // maker holds what the parts of a report are made of.
 type maker struct {
 	review   *review.Review
-	standing *review.Standing
+	standing *review.Snapshot
 	state    *casefile.State
 	language string
 
@@ -143,20 +147,25 @@ func (r *Report) sentence() string {
 	}
 	switch {
 	case len(r.Missing) > excepted:
-		return fmt.Sprintf("The cross-check is not finished: %s left to do.", english.Plural(len(r.Missing)-excepted, "thing is", "things are"))
+		return fmt.Sprintf("The cross-check is not finished: %s left to do.",
+			english.Plural(len(r.Missing)-excepted, "thing is", "things are"))
 	case excepted > 0:
-		return fmt.Sprintf("The cross-check ends with %s, written down on this page.", english.Plural(excepted, "exception", "exceptions"))
+		return fmt.Sprintf("The cross-check ends with %s, written down on this page.",
+			english.Plural(excepted, "exception", "exceptions"))
 	}
-	compared := fmt.Sprintf("%s, %s and %s were compared", english.Plural(c.Precincts, "precinct", ""), english.Plural(c.Contests, "contest", ""), english.Plural(c.Units, "voting unit", ""))
+	compared := fmt.Sprintf("%s, %s and %s were compared", english.Plural(c.Precincts, "precinct", ""),
+		english.Plural(c.Contests, "contest", ""), english.Plural(c.Units, "voting unit", ""))
 	decided := c.Settled + c.Cleared
 	switch {
 	case decided == 0:
 		return "The two entries agree: " + compared + ", and no difference was found in what was keyed."
 	case c.Settled == 0:
-		return fmt.Sprintf("The two entries agree: %s; %s found, and none is left.", compared, english.Plural(decided, "difference was", "differences were"))
+		return fmt.Sprintf("The two entries agree: %s; %s found, and none is left.", compared,
+			english.Plural(decided, "difference was", "differences were"))
 	}
 	return fmt.Sprintf("The two entries agree but for %s: %s; %s found, and each is settled.",
-		english.Plural(c.Settled, "difference that stays as certified", "differences that stay as certified"), compared, english.Plural(decided, "difference was", "differences were"))
+		english.Plural(c.Settled, "difference that stays as certified", "differences that stay as certified"), compared,
+		english.Plural(decided, "difference was", "differences were"))
 }
 
 // made is the time of the last thing that was recorded.

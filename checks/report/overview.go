@@ -120,7 +120,8 @@ func (m *maker) overview(findings []Finding) Overview {
 	}
 	out := Overview{Rows: []OverviewRow{}}
 	for i := range p.Styles {
-		out.Rows = append(out.Rows, OverviewRow{m.styleName(i), len(p.Styles[i].Precincts), string(whole[i]), string(cells[i])})
+		out.Rows = append(out.Rows, OverviewRow{m.styleName(i), len(p.Styles[i].Precincts), string(whole[i]),
+			string(cells[i])})
 	}
 	return out
 }
@@ -136,7 +137,8 @@ func howKeyed(c checks.Covered) byte {
 }
 
 // severity orders the cells: what a reader must see wins.
-const severity = string(CellNone) + string(CellAgreed) + string(CellSettled) + string(CellPart) + string(CellUnkeyed) + string(CellOpen)
+const severity = string(CellNone) + string(CellAgreed) + string(CellSettled) + string(CellPart) + string(CellUnkeyed) +
+	string(CellOpen)
 
 func worse(a, b byte) byte {
 	for i := len(severity) - 1; i >= 0; i-- {

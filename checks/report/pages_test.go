@@ -14,7 +14,8 @@ import (
 	"counterproof/model/sheets"
 )
 
-var keep = flag.String("keep", "", "write the reports of TestPages into this folder, as HTML, PDF and JSON, to be looked at and checked by other tools")
+var keep = flag.String("keep", "", "write the reports of TestPages into this folder, as HTML, PDF and JSON, to be "+
+	"looked at and checked by other tools")
 
 // TestPages makes reports of every kind; with -keep they can be looked at.
 func TestPages(t *testing.T) {

@@ -39,7 +39,8 @@ func Canonical(b []byte) ([]byte, error) {
 // bounded by a multiple of the bytes given.
 func Parse(b []byte) (*Report, error) {
 	if len(b) > maxReport {
-		return nil, fmt.Errorf("%w: it has more than %d MB; choose the report.json that was signed", ErrNotReport, maxReport>>20)
+		return nil, fmt.Errorf("%w: it has more than %d MB; choose the report.json that was signed", ErrNotReport,
+			maxReport>>20)
 	}
 	var head struct {
 		Format string `json:"format"`
@@ -48,14 +49,16 @@ func Parse(b []byte) (*Report, error) {
 		return nil, fmt.Errorf("%w: it is not JSON (%w); choose the report.json that was signed", ErrNotReport, err)
 	}
 	if head.Format != Format {
-		return nil, fmt.Errorf("%w: its format is %q and this program reads %q; use the version that made it", ErrNotReport, head.Format, Format)
+		return nil, fmt.Errorf("%w: its format is %q and this program reads %q; use the version that made it", ErrNotReport,
+			head.Format, Format)
 	}
 	same, err := Canonical(b)
 	if err != nil {
 		return nil, fmt.Errorf("%w: %w", ErrNotReport, err)
 	}
 	if !bytes.Equal(same, b) {
-		return nil, fmt.Errorf("%w: the JSON is not in its canonical form (RFC 8785), so it was changed after it was written; choose the report.json that was signed", ErrNotReport)
+		return nil, fmt.Errorf("%w: the JSON is not in its canonical form (RFC 8785), so it was changed after it was "+
+			"written; choose the report.json that was signed", ErrNotReport)
 	}
 	if err := shaped(same); err != nil {
 		return nil, fmt.Errorf("%w: %w", ErrNotReport, err)

@@ -349,7 +349,8 @@ func contestRows(c *ballotContest, width, scale float64) []ballotRow {
 		rows = append(rows, ballotRow{lines: lay(stress(x), small, width), size: small, above: 0.5})
 	}
 	if c.title != "" || c.info != "" {
-		rows = append(rows, ballotRow{lines: lay(words{{orNothing(c.title), strong}}, body, width), size: body, above: 0.8, rule: true})
+		rows = append(rows, ballotRow{lines: lay(words{{orNothing(c.title), strong}}, body, width), size: body, above: 0.8,
+			rule: true})
 	}
 	if c.info != "" {
 		rows = append(rows, ballotRow{lines: lay(say(c.info), small, width), size: small})

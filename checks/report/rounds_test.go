@@ -21,7 +21,8 @@ func amended(t testing.TB) *review.Review {
 	c := r.Case()
 	judge := casetest.Row(t, c, casefile.Contests, "title", "County Judge")
 	require.NoError(t, c.Amend(casefile.Amendment{
-		Contests: []casefile.Row{{Table: casefile.Contests, Row: judge}}, Document: "Order 12 of the County Court", Date: "2027-10-14",
+		Contests: []casefile.Row{{Table: casefile.Contests, Row: judge}}, Document: "Order 12 of the County Court",
+		Date:   "2027-10-14",
 		Reason: "One seat was abolished", MailedStand: true,
 	}, programmer, second))
 	k, err := c.Keying(second)
@@ -29,7 +30,8 @@ func amended(t testing.TB) *review.Review {
 	require.NoError(t, k.Set(casefile.Set(casefile.Contests, judge, "vote_for", "1")))
 	casetest.Seal(t, c, casefile.ScopeBallots)
 	require.NoError(t, c.CompareAs(casefile.ComparedAs{UnitLimit: 8, Reason: "The board's own limit"}, programmer, second))
-	export := bytes.Replace(casetest.File(t, "corrected.xml"), []byte("<VotesAllowed>2</VotesAllowed>"), []byte("<VotesAllowed>1</VotesAllowed>"), 1)
+	export := bytes.Replace(casetest.File(t, "corrected.xml"), []byte("<VotesAllowed>2</VotesAllowed>"),
+		[]byte("<VotesAllowed>1</VotesAllowed>"), 1)
 	casetest.Bring(t, r, "amended.xml", bytes.ReplaceAll(export, []byte("Stonebridge"), []byte("Stonebrige")))
 	return r
 }
@@ -45,7 +47,8 @@ func TestAnAmendmentAndAnUnaskedChangeStandOnTheReport(t *testing.T) {
 	_, page, pdf := forms(t, made)
 	for _, text := range []string{squeeze(asRead(page)), squeeze(poppler(t, pdf, "pdftotext", "-raw", "FILE", "-"))} {
 		for _, words := range []string{
-			"Order 12 of the County Court", "One seat was abolished", "14 October 2027", "stay valid", made.Exports[2].Asked[0], made.Exports[2].Unasked[0],
+			"Order 12 of the County Court", "One seat was abolished", "14 October 2027", "stay valid", made.Exports[2].Asked[0],
+			made.Exports[2].Unasked[0],
 			"The board's own limit", "Supersedes", "Not finished: what is left to do",
 		} {
 			require.Contains(t, text, squeeze(words))
@@ -86,14 +89,16 @@ func TestOnlyALaterExportCorrectionOrAmendmentSupersedes(t *testing.T) {
 	require.NoError(t, err)
 	_, page, pdf := forms(t, list[0])
 	require.Contains(t, asRead(page), "Superseded. "+list[0].Superseded)
-	require.Contains(t, squeeze(poppler(t, pdf, "pdftotext", "-l", "1", "FILE", "-")), squeeze("Superseded. "+list[0].Superseded))
+	require.Contains(t, squeeze(poppler(t, pdf, "pdftotext", "-l", "1", "FILE", "-")),
+		squeeze("Superseded. "+list[0].Superseded))
 
 	reopened, err := report.Signed(amended(t).Case())
 	require.NoError(t, err)
 	require.Contains(t, reopened[0].Superseded, "an amendment reopened contests")
 	r, _ = signed(t)
 	title := casetest.Row(t, r.Case(), casefile.Contests, "title", "County Judge")
-	require.NoError(t, r.Case().Correct("Ballot proof", "misread", []casefile.Change{casefile.Set(casefile.Contests, title, "title", "Judge")}, programmer, second))
+	require.NoError(t, r.Case().Correct("Ballot proof", "misread",
+		[]casefile.Change{casefile.Set(casefile.Contests, title, "title", "Judge")}, programmer, second))
 	corrected, err := report.Signed(r.Case())
 	require.NoError(t, err)
 	require.Contains(t, corrected[0].Superseded, "the second entry was corrected")
@@ -104,7 +109,8 @@ func TestOnlyALaterExportCorrectionOrAmendmentSupersedes(t *testing.T) {
 func TestAWithdrawnExportIsNamed(t *testing.T) {
 	r := casetest.Finished(t)
 	casetest.Bring(t, r, "spring.xml", casetest.File(t, "export.xml"))
-	require.NoError(t, r.Case().Withdraw(casefile.Withdrawal{Exports: []int64{r.Case().State().Seq}, Reason: "The spring election's"},
+	require.NoError(t, r.Case().Withdraw(casefile.Withdrawal{Exports: []int64{r.Case().State().Seq},
+		Reason: "The spring election's"},
 		programmer, second))
 	made, err := report.Make(r)
 	require.NoError(t, err)

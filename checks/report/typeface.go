@@ -29,7 +29,8 @@ var (
 			to            **typeface
 			family, style string
 			ttf           []byte
-		}{{&sans, "sans", "", fonts.Sans}, {&sansBold, "sans", "B", fonts.SansBold}, {&serif, "serif", "", fonts.Serif}, {&serifBold, "serif", "B", fonts.SerifBold}} {
+		}{{&sans, "sans", "", fonts.Sans}, {&sansBold, "sans", "B", fonts.SansBold}, {&serif, "serif", "", fonts.Serif},
+			{&serifBold, "serif", "B", fonts.SerifBold}} {
 			t, err := newTypeface(f.family, f.style, f.ttf)
 			if err != nil {
 				return err

@@ -151,7 +151,8 @@ func (c *Checked) took(where string, found *casefile.Report) {
 // report checks a report that lies apart from its case.
 func (c *Checked) report(path string, size int64, from io.Reader, expect casefile.Expect) error {
 	if size > maxReport {
-		return fmt.Errorf("%s: has %s bytes, and no report has so many; choose the report.json that was signed", c.Path, humanize.Comma(size))
+		return fmt.Errorf("%s: has %s bytes, and no report has so many; choose the report.json that was signed", c.Path,
+			humanize.Comma(size))
 	}
 	b, err := io.ReadAll(io.LimitReader(from, maxReport+1))
 	if err != nil {
@@ -169,7 +170,8 @@ func (c *Checked) report(path string, size int64, from io.Reader, expect casefil
 		if r.Head == expect.Head.String() {
 			c.HeadAt = r.Entries
 		} else {
-			c.fault("", "its head is not the printed one: it is another report, or was made anew. (A head that was printed after the signing is in the case alone: check that, or the evidence folder.)")
+			c.fault("", "its head is not the printed one: it is another report, or was made anew. (A head that was printed "+
+				"after the signing is in the case alone: check that, or the evidence folder.)")
 		}
 	}
 	c.keys(r, expect.Keys)
@@ -236,7 +238,8 @@ func (c *Checked) signatures(where string, r *Report) *CheckedReport {
 			who := r.person(id)
 			if who == nil {
 				c.fault(where, "%q is to sign and is not on its roster", id)
-			} else if !signed(func(p *Person) bool { return p.Seat == who.Seat && p.Party == who.Party }) && signed(func(p *Person) bool { return p.Seat == who.Seat }) {
+			} else if !signed(func(p *Person) bool { return p.Seat == who.Seat && p.Party == who.Party }) &&
+				signed(func(p *Person) bool { return p.Seat == who.Seat }) {
 				c.fault(where, "no signature of %s for %s holds", casefile.Seat(who.Seat).Words(), who.Party)
 			}
 		}
@@ -253,7 +256,8 @@ func (c *Checked) keys(r *Report, printed []casefile.Digest) {
 	}
 	for _, k := range printed {
 		if !slices.ContainsFunc(r.People, func(p Person) bool { return p.Fingerprint == k.String() }) {
-			c.fault("", "nobody on its roster has the printed key %s: it was made anew with other keys, or is another report", k.Groups())
+			c.fault("", "nobody on its roster has the printed key %s: it was made anew with other keys, or is another report",
+				k.Groups())
 		}
 	}
 	for _, s := range r.Signatures {
@@ -267,7 +271,8 @@ func (c *Checked) keys(r *Report, printed []casefile.Digest) {
 // unsigned is true for a report by itself that nobody signed and that has no other
 // fault.
 func (c *Checked) unsigned() bool {
-	return c.Case == nil && c.Files == 0 && len(c.Faults) == 1 && len(c.Reports) == 1 && len(c.Reports[0].Report.Signatures) == 0
+	return c.Case == nil && c.Files == 0 && len(c.Faults) == 1 && len(c.Reports) == 1 &&
+		len(c.Reports[0].Report.Signatures) == 0
 }
 
 // Words says in a few sentences what holds and what does not.
@@ -296,7 +301,8 @@ func (c *Checked) Words() string {
 	switch {
 	case !c.Good():
 	case c.Files > 0:
-		line("%s holds together: %s, each byte for byte what the case gives, and as %s has it.", c.Path, english.Plural(c.Files, "file", ""), sumsFile)
+		line("%s holds together: %s, each byte for byte what the case gives, and as %s has it.", c.Path,
+			english.Plural(c.Files, "file", ""), sumsFile)
 	case c.Case == nil:
 		line("%s is a report as it was signed.", c.Path)
 	}

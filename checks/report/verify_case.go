@@ -60,12 +60,16 @@ func (r *Report) exceptions() []string {
 // the same.
 func (c *Checked) again(of *casefile.Case, r *Report, where string) (same bool, err error) {
 	if r.Rendering >= 1 && r.Rendering < rulesSince {
-		c.Earlier = append(c.Earlier, Fault{where, fmt.Sprintf("it was made by an earlier version of this program (rendering %d, and this is %d). "+
-			"Its digest and its signatures were checked; only that version makes it again from the case", r.Rendering, Rendering)})
+		c.Earlier = append(c.Earlier,
+			Fault{where, fmt.Sprintf("it was made by an earlier version of this program (rendering %d, and this is %d). "+
+				"Its digest and its signatures were checked; only that version makes it again from the case", r.Rendering,
+				Rendering)})
 		return false, nil
 	}
 	if r.Rendering < 1 || r.Rendering > Rendering {
-		c.Unchecked = append(c.Unchecked, Fault{where, fmt.Sprintf("it was made by a version of this program that makes reports otherwise (rendering %d, this is %d), so it was not made again from the case; that version does", r.Rendering, Rendering)})
+		c.Unchecked = append(c.Unchecked, Fault{where, fmt.Sprintf("it was made by a version of this program that makes "+
+			"reports otherwise (rendering %d, this is %d), so it was not made again from the case; that version does",
+			r.Rendering, Rendering)})
 		return false, nil
 	}
 	then, err := of.At(r.Entries)
@@ -93,7 +97,8 @@ func (c *Checked) again(of *casefile.Case, r *Report, where string) (same bool, 
 		return false, err
 	}
 	if same = bytes.Equal(got, want); !same {
-		c.fault(where, "made again from the case, it says something else, first %s; either another version of this program made it, or it was not made of this case", firstDifference(got, want))
+		c.fault(where, "made again from the case, it says something else, first %s; either another version of this program "+
+			"made it, or it was not made of this case", firstDifference(got, want))
 	}
 	return same, nil
 }

@@ -52,7 +52,8 @@ func (c *Checked) folder(dir string, expect casefile.Expect) error {
 	_, reported := held[jsonFile]
 	below := slices.ContainsFunc(sortedNames(held), func(name string) bool { return strings.Contains(name, "/") })
 	if reported && known == 1 && !below { // as the report is written by itself
-		return fmt.Errorf("%s: this is the folder of a report, without its case; check the report alone: give %s", dir, filepath.Join(dir, jsonFile))
+		return fmt.Errorf("%s: this is the folder of a report, without its case; check the report alone: give %s", dir,
+			filepath.Join(dir, jsonFile))
 	}
 	c.Files = len(held)
 	for name := range held {
@@ -258,7 +259,9 @@ func (c *Checked) compare(dir string, held map[string]int64, p part) (casefile.D
 
 // unchecked is compare for what another version of the program laid out.
 func (c *Checked) unchecked(dir string, _ map[string]int64, p part) (casefile.Digest, error) {
-	c.Unchecked = append(c.Unchecked, Fault{p.name, "it was laid out by another version of this program; only its digest in " + sumsFile + " was looked at"})
+	c.Unchecked = append(c.Unchecked,
+		Fault{p.name, "it was laid out by another version of this program; only its digest in " + sumsFile +
+			" was looked at"})
 	digest, err := digestOf(filepath.Join(dir, filepath.FromSlash(p.name)))
 	return digest, err
 }
@@ -321,7 +324,8 @@ func (c *Checked) sums(dir string, held map[string]int64, list sums) error {
 		case a[i] == b[i]:
 			continue
 		case strings.HasSuffix(b[i], "  "+caseFile+"\n") && strings.HasSuffix(a[i], "  "+caseFile+"\n"):
-			c.fault(caseFile, "its bytes are not those of which %s, line %d, has the digest: one of the two was changed", sumsFile, i+1)
+			c.fault(caseFile, "its bytes are not those of which %s, line %d, has the digest: one of the two was changed",
+				sumsFile, i+1)
 		default:
 			c.fault(sumsFile, "line %d was changed", i+1)
 		}

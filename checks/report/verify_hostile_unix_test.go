@@ -23,7 +23,8 @@ import (
 func TestAFolderThatIsNoEvidenceGivesOneError(t *testing.T) {
 	r, _ := signed(t)
 	dir := evidence(t, r.Case())
-	for _, name := range []string{"case.counterproof", "report.json", "report.pdf", "SHA256SUMS", "p1.sig", "exports/export-1.xml", "more"} {
+	for _, name := range []string{"case.counterproof", "report.json", "report.pdf", "SHA256SUMS", "p1.sig",
+		"exports/export-1.xml", "more"} {
 		path := filepath.Join(dir, name)
 		was, errRead := os.ReadFile(path)
 		for what, put := range map[string]func() error{
@@ -77,7 +78,8 @@ func TestHugeFilesTakeLittleMemory(t *testing.T) {
 	var before, after runtime.MemStats
 	runtime.ReadMemStats(&before)
 	tried := 0
-	for _, name := range []string{"case.counterproof", "report.json", "report.html", "SHA256SUMS", "p2.pem", "p2.sig", "sheets/units.csv"} {
+	for _, name := range []string{"case.counterproof", "report.json", "report.html", "SHA256SUMS", "p2.pem", "p2.sig",
+		"sheets/units.csv"} {
 		path := filepath.Join(dir, name)
 		info, err := os.Stat(path)
 		require.NoError(t, err)

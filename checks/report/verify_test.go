@@ -77,7 +77,8 @@ func faultAt(t *testing.T, checked *report.Checked, name, done string) {
 	t.Helper()
 	require.False(t, checked.Good(), "%s: %s", name, done)
 	require.Contains(t, checked.Words(), "does NOT hold together")
-	require.True(t, slices.ContainsFunc(checked.Faults, func(f report.Fault) bool { return strings.Contains(f.Words(), name) }),
+	require.True(t, slices.ContainsFunc(checked.Faults,
+		func(f report.Fault) bool { return strings.Contains(f.Words(), name) }),
 		"%s: %s: %s", name, done, checked.Words())
 }
 
@@ -102,7 +103,8 @@ func TestOneChangedByteOfTheEvidenceShows(t *testing.T) {
 		if name == "case.counterproof" {
 			// The header of the database, byte by byte where it means something, and
 			// pages of every kind.
-			places = append(places, 16, 18, 19, 20, 24, 28, 31, 40, 43, 44, 47, 52, 56, 59, 60, 63, 68, 71, 72, 90, 92, 96, 99, 100, 101, 103, 105, 107, 108)
+			places = append(places, 16, 18, 19, 20, 24, 28, 31, 40, 43, 44, 47, 52, 56, 59, 60, 63, 68, 71, 72, 90, 92, 96, 99,
+				100, 101, 103, 105, 107, 108)
 			for range 16 {
 				places = append(places, random.IntN(len(was)))
 			}
@@ -133,7 +135,8 @@ func TestOneChangedByteOfTheEvidenceShows(t *testing.T) {
 func TestWhatIsPutIntoTheEvidenceShows(t *testing.T) {
 	r, _ := signed(t)
 	dir := evidence(t, r.Case())
-	for _, name := range []string{"p4.sig", "report.json.bak", "exports/export-3.xml", "sheets/notes.csv", ".hidden", "case.counterproof-journal", "case.counterproof-wal", "earlier-1/report.json", "\x1b[2Jnote"} {
+	for _, name := range []string{"p4.sig", "report.json.bak", "exports/export-3.xml", "sheets/notes.csv", ".hidden",
+		"case.counterproof-journal", "case.counterproof-wal", "earlier-1/report.json", "\x1b[2Jnote"} {
 		path := filepath.Join(dir, name)
 		made := filepath.Dir(path)
 		require.NoError(t, os.MkdirAll(made, 0o700))
@@ -299,7 +302,8 @@ func TestAReportThatTheCaseDoesNotGiveShows(t *testing.T) {
 	c := resigned(t, func(b string) string { return strings.Replace(b, "Misread when keying", "Misread by nobody", 1) })
 	checked := verify(t, c.Path(), casefile.Expect{})
 	require.False(t, checked.Good())
-	require.Contains(t, checked.Words(), "made again from the case, it says something else, first at /corrections/0/reason")
+	require.Contains(t, checked.Words(),
+		"made again from the case, it says something else, first at /corrections/0/reason")
 	require.False(t, verify(t, evidence(t, c), casefile.Expect{}).Good())
 
 	c = resigned(t, func(b string) string { return strings.Replace(b, `"entries":`, `"entries":1`, 1) })

@@ -50,13 +50,16 @@ func (r *Review) Decide(v Verdict, signedBy ...casefile.PersonID) error {
 		case item.Status == StatusCleared:
 			return fmt.Errorf("%w: %s is cleared; there is nothing to decide", ErrUndecidable, id)
 		case !slices.Contains(item.Outcomes(), v.Outcome):
-			return fmt.Errorf("%w: %s is about what two people keyed, whatever the export says; correct it (%s) or refer it (%s)",
+			return fmt.Errorf(
+				"%w: %s is about what two people keyed, whatever the export says; correct it (%s) or refer it (%s)",
 				ErrUndecidable, id, casefile.OutcomeKeyingSlip, casefile.OutcomeRefer)
 		}
-		if item.Status == StatusReferred && v.Outcome != casefile.OutcomeRefer && v.Outcome != casefile.OutcomeKeyingSlip && !r.supervised(s.State, signedBy) {
+		if item.Status == StatusReferred && v.Outcome != casefile.OutcomeRefer && v.Outcome != casefile.OutcomeKeyingSlip &&
+			!r.supervised(s.State, signedBy) {
 			return fmt.Errorf("%w: %s was referred to the supervisor, who signs its decision too", ErrUndecidable, id)
 		}
-		terms.Findings = append(terms.Findings, casefile.Decided{Finding: id, Message: item.Message, Said: item.Said, Words: item.Words})
+		terms.Findings = append(terms.Findings, casefile.Decided{Finding: id, Message: item.Message, Said: item.Said,
+			Words: item.Words})
 	}
 	if v.Outcome == casefile.OutcomeKeyingSlip {
 		if len(v.Correction) > 0 {
@@ -69,7 +72,8 @@ func (r *Review) Decide(v Verdict, signedBy ...casefile.PersonID) error {
 			}
 			for _, id := range v.Findings {
 				if slices.Contains(left, id) {
-					return fmt.Errorf("%w: after this correction %s would still be there; change what the finding says, or decide otherwise", ErrUndecidable, id)
+					return fmt.Errorf("%w: after this correction %s would still be there; change what the finding says, or decide "+
+						"otherwise", ErrUndecidable, id)
 				}
 			}
 		} else if v.Mended == 0 {
@@ -144,7 +148,7 @@ func (r *Review) Try(correction []casefile.Change) ([]string, error) {
 	return r.try(s, correction)
 }
 
-func (r *Review) try(s *Standing, correction []casefile.Change) ([]string, error) {
+func (r *Review) try(s *Snapshot, correction []casefile.Change) ([]string, error) {
 	second, differ, err := r.secondWith(s, correction)
 	if err != nil {
 		return nil, err
@@ -169,7 +173,7 @@ func (r *Review) try(s *Standing, correction []casefile.Change) ([]string, error
 
 // secondWith is the second entry, and where keyers differ, as if a correction had been
 // made.
-func (r *Review) secondWith(s *Standing, correction []casefile.Change) (*model.Election, []finding.Finding, error) {
+func (r *Review) secondWith(s *Snapshot, correction []casefile.Change) (*model.Election, []finding.Finding, error) {
 	if len(s.State.Joined) == 0 && r.keyed != nil {
 		fields := make([]casefile.Field, len(correction))
 		for i := range correction {
@@ -232,7 +236,9 @@ func (r *Review) BringInContext(ctx context.Context, who casefile.PersonID, file
 	state := r.of.State()
 	var brought Brought
 	if !state.Sealed(casefile.ScopeBallots) {
-		return brought, fmt.Errorf("%w: the second entry is not sealed; until then the case takes the export's digest alone (announce it)", ErrBlind)
+		return brought,
+			fmt.Errorf("%w: the second entry is not sealed; until then the case takes the export's digest alone (announce it)",
+				ErrBlind)
 	}
 	if _, err := r.readAs(ctx, state, settings(state), files); err != nil {
 		return brought, err

@@ -29,7 +29,7 @@ func (r *Review) Against(primary *model.Election, o checks.Options) (checks.Resu
 		primary, second = without(primary), r.withoutUnits(second)
 	}
 	o.Mapped = optionsOf(state).Mapped
-	s := &Standing{Result: checks.Compare(primary, second, o)}
+	s := &Snapshot{Result: checks.Compare(primary, second, o)}
 	s.add(differ)
 	return s.Result, nil
 }

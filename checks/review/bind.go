@@ -12,7 +12,7 @@ type decidedOn struct {
 }
 
 // bind says of each finding how far it is, and which decided ones are gone.
-func (s *Standing) bind(q *sequence) {
+func (s *Snapshot) bind(q *sequence) {
 	byID, bySubject := map[string]*decidedOn{}, map[string]*decidedOn{}
 	var order []*decidedOn
 	for _, d := range s.State.Decisions {
@@ -37,7 +37,7 @@ func (s *Standing) bind(q *sequence) {
 	s.Items = make([]Item, len(s.Result.Findings))
 	for i, f := range s.Result.Findings {
 		item := Item{Finding: f}
-		now := saidOf(&f, q.keysNow(&f))
+		now := decidedValuesOf(&f, q.keysNow(&f))
 		now.Wants = q.wantsNow(&f)
 		item.Words = wordsOf(now)
 		item.Said = casefile.DigestOf([]byte(item.Words))

@@ -77,14 +77,19 @@ func TestWhatAnExportDoesOfWhatWasAsked(t *testing.T) {
 		{"done", fix, []func(*model.Election){voteFor(3), clean}, nil, 0},
 		{"done otherwise", fix, []func(*model.Election){voteFor(3), voteFor(4)}, []review.Status{review.StatusReopened}, 0},
 		{"done otherwise, then done", fix, []func(*model.Election){voteFor(3), voteFor(4), clean}, nil, 0},
-		{"done and undone", fix, []func(*model.Election){voteFor(3), clean, voteFor(3)}, []review.Status{review.StatusReopened}, 1},
-		{"done, then otherwise", fix, []func(*model.Election){voteFor(3), clean, voteFor(4)}, []review.Status{review.StatusReopened}, 1},
+		{"done and undone", fix, []func(*model.Election){voteFor(3), clean, voteFor(3)},
+			[]review.Status{review.StatusReopened}, 1},
+		{"done, then otherwise", fix, []func(*model.Election){voteFor(3), clean, voteFor(4)},
+			[]review.Status{review.StatusReopened}, 1},
 		{"certified and put back", certified, []func(*model.Election){voteFor(3), clean}, nil, 1},
-		{"certified and changed", certified, []func(*model.Election){voteFor(3), voteFor(4)}, []review.Status{review.StatusReopened}, 1},
-		{"certified, put back and as it was", certified, []func(*model.Election){voteFor(3), clean, voteFor(3)}, []review.Status{review.StatusSettled}, 0},
+		{"certified and changed", certified, []func(*model.Election){voteFor(3), voteFor(4)},
+			[]review.Status{review.StatusReopened}, 1},
+		{"certified, put back and as it was", certified, []func(*model.Election){voteFor(3), clean, voteFor(3)},
+			[]review.Status{review.StatusSettled}, 0},
 		{"referred and done", casefile.OutcomeRefer, []func(*model.Election){voteFor(3), clean}, nil, 1},
 		{"two titles exchanged, asked back", fix, []func(*model.Election){exchanged, clean}, nil, 0},
-		{"two titles exchanged, silently", fix, []func(*model.Election){clean, exchanged}, []review.Status{review.StatusOpen, review.StatusOpen}, 2},
+		{"two titles exchanged, silently", fix, []func(*model.Election){clean, exchanged},
+			[]review.Status{review.StatusOpen, review.StatusOpen}, 2},
 		{"two titles exchanged and back, silently", fix, []func(*model.Election){clean, exchanged, clean}, nil, 0},
 		{"renamed and reordered, asked back", fix, []func(*model.Election){renamed, clean}, nil, 0},
 		{"ordered otherwise in the file as a whole", fix, []func(*model.Election){clean, shuffled}, nil, 0},
@@ -127,7 +132,8 @@ func TestSilentChangesAreTold(t *testing.T) {
 		t.Run(x.name, func(t *testing.T) {
 			got, _ := history(t, casefile.OutcomeFixConfiguration, clean, x.edit)
 			for _, words := range x.words {
-				require.True(t, slices.ContainsFunc(got.unasked, func(m string) bool { return strings.Contains(m, words) }), got.unasked)
+				require.True(t, slices.ContainsFunc(got.unasked, func(m string) bool { return strings.Contains(m, words) }),
+					got.unasked)
 			}
 		})
 	}
@@ -230,8 +236,11 @@ func messages(t *testing.T, r *review.Review) (out []string) {
 func TestWhatWasCertifiedAndIsPutBackIsTold(t *testing.T) {
 	for name, edit := range map[string]func(e *model.Election){
 		"vote-for": voteFor(3), "titles": exchanged, "choices": renamed, "precinct": moved, "held twice": doubled,
-		"contest off a ballot": func(e *model.Election) { s := &e.Styles[0]; s.Content = slices.Delete(slices.Clone(s.Content), 1, 2) },
-		"order of contests":    func(e *model.Election) { c := e.Styles[0].Content; c[0], c[1] = c[1], c[0] },
+		"contest off a ballot": func(e *model.Election) {
+			s := &e.Styles[0]
+			s.Content = slices.Delete(slices.Clone(s.Content), 1, 2)
+		},
+		"order of contests": func(e *model.Election) { c := e.Styles[0].Content; c[0], c[1] = c[1], c[0] },
 		"card": func(e *model.Election) {
 			e.Units[0].Precincts = model.Say(e.Units[0].Precincts.Value[1:])
 		},

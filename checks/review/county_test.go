@@ -15,7 +15,8 @@ import (
 // mistakes of wording, votes, ballots and cards in it.
 func sealedCounty(t testing.TB, n int, shared bool) *review.Review {
 	t.Helper()
-	r := casetest.Opened(t, casetest.New(t), sheets.FromElection(casetest.County(n, shared), ""), "export.xml", countyExport(t, n, shared))
+	r := casetest.Opened(t, casetest.New(t), sheets.FromElection(casetest.County(n, shared), ""), "export.xml",
+		countyExport(t, n, shared))
 	require.Greater(t, len(casetest.Now(t, r).Items), 40)
 	return r
 }

@@ -58,10 +58,11 @@ type came struct {
 
 // rounds puts what came in together: the parts of a report, and card lists.
 func (r *Review) rounds(state *casefile.State) ([]Round, error) {
-	if how := strings.Join(settings(state).Elections, "\x00"); r.came.elections != how || r.came.withdrawn != len(state.Withdrawn) {
+	if how := strings.Join(settings(state).Elections, "\x00"); r.came.elections != how ||
+		r.came.withdrawn != len(state.Withdrawn) {
 		r.came = came{elections: how, withdrawn: len(state.Withdrawn)}
 	}
-	for _, x := range state.StandingExports()[r.came.exports:] {
+	for _, x := range state.ActiveExports()[r.came.exports:] {
 		if err := r.putTogether(state, x); err != nil {
 			return nil, err
 		}
@@ -182,7 +183,8 @@ func (r *Review) partsOf(x Round) ([]cdf.Part, error) {
 }
 
 // readFiles reads an export and the card list that goes with it, if there is one.
-func readFiles(ctx context.Context, parts []cdf.Part, name string, cards []byte, elections []string) (*model.Election, error) {
+func readFiles(ctx context.Context, parts []cdf.Part, name string, cards []byte, elections []string) (*model.Election,
+	error) {
 	e, _, err := cdf.Read(parts, cdf.Options{Elections: elections, Context: ctx})
 	if errors.Is(err, cdf.ErrWhichElection) && len(elections) == 0 {
 		return nil, fmt.Errorf("%w; the pair says which is compared", err)

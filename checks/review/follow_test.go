@@ -91,15 +91,19 @@ func oneAct(t *testing.T, rnd *rand.Rand, r *review.Review, step int, bring func
 	contest, choice := some(casefile.Contests), some(casefile.Choices)
 	switch pick(17) {
 	case 0:
-		return correct(casefile.Set(casefile.Contests, contest.Row, "title", cell(some(casefile.Contests), casefile.Contests, "title")))
+		return correct(casefile.Set(casefile.Contests, contest.Row, "title",
+			cell(some(casefile.Contests), casefile.Contests, "title")))
 	case 1:
-		return correct(casefile.Set(casefile.Contests, contest.Row, "title", fmt.Sprint("Title ", step)), casefile.Set(casefile.Contests, contest.Row, "subtitle", ""))
+		return correct(casefile.Set(casefile.Contests, contest.Row, "title", fmt.Sprint("Title ", step)),
+			casefile.Set(casefile.Contests, contest.Row, "subtitle", ""))
 	case 2:
 		return correct(casefile.Set(casefile.Contests, contest.Row, "vote_for", []string{"", "1", "2", "9"}[pick(4)]))
 	case 3:
-		return correct(casefile.Set(casefile.Choices, choice.Row, "name", cell(some(casefile.Choices), casefile.Choices, "name")))
+		return correct(casefile.Set(casefile.Choices, choice.Row, "name",
+			cell(some(casefile.Choices), casefile.Choices, "name")))
 	case 4:
-		return correct(casefile.Set(casefile.Choices, choice.Row, "party_lines", []string{"", "-", "GRO", "A New Party", "HRT|MER"}[pick(5)]))
+		return correct(casefile.Set(casefile.Choices, choice.Row, "party_lines",
+			[]string{"", "-", "GRO", "A New Party", "HRT|MER"}[pick(5)]))
 	case 5:
 		return correct(casefile.Set(casefile.Choices, choice.Row, "position", fmt.Sprint(1+pick(6), ".5")))
 	case 6:
@@ -117,10 +121,12 @@ func oneAct(t *testing.T, rnd *rand.Rand, r *review.Review, step int, bring func
 		n, err := c.Rows(0, casefile.Choices)
 		require.NoError(t, err)
 		last := n[len(n)-1].Row + 1
-		return correct(casefile.Set(casefile.Choices, last, "contest", fmt.Sprint(contest.Row)), casefile.Set(casefile.Choices, last, "position", fmt.Sprint(20+step)),
+		return correct(casefile.Set(casefile.Choices, last, "contest", fmt.Sprint(contest.Row)),
+			casefile.Set(casefile.Choices, last, "position", fmt.Sprint(20+step)),
 			casefile.Set(casefile.Choices, last, "name", cell(choice, casefile.Choices, "name")))
 	case 11:
-		if err := c.Map(casefile.Mapping{Kind: "contest", Primary: "County Judge", Second: cell(contest, casefile.Contests, "title"), Reason: "looked at"}, programmer, second); err != nil {
+		if err := c.Map(casefile.Mapping{Kind: "contest", Primary: "County Judge",
+			Second: cell(contest, casefile.Contests, "title"), Reason: "looked at"}, programmer, second); err != nil {
 			return "refused"
 		}
 		return "mapping"
@@ -134,7 +140,8 @@ func oneAct(t *testing.T, rnd *rand.Rand, r *review.Review, step int, bring func
 		return "export"
 	case 13:
 		if step%2 > 0 || c.Amend(casefile.Amendment{
-			Contests: []casefile.Row{{Table: casefile.Contests, Row: contest.Row}}, Document: "Order", Date: "2027-10-01", Reason: "ordered", MailedStand: pick(2) == 0,
+			Contests: []casefile.Row{{Table: casefile.Contests, Row: contest.Row}}, Document: "Order", Date: "2027-10-01",
+			Reason: "ordered", MailedStand: pick(2) == 0,
 		}, programmer, second) != nil {
 			return "refused"
 		}
@@ -149,7 +156,8 @@ func oneAct(t *testing.T, rnd *rand.Rand, r *review.Review, step int, bring func
 			return "nothing"
 		}
 		id := s.Items[pick(len(s.Items))].ID
-		v := review.Verdict{Findings: []string{id}, Outcome: []casefile.Outcome{casefile.OutcomeFixConfiguration, casefile.OutcomeAsCertified, casefile.OutcomeRefer}[pick(3)], Reason: "so", Document: "Proof"}
+		v := review.Verdict{Findings: []string{id}, Outcome: []casefile.Outcome{casefile.OutcomeFixConfiguration,
+			casefile.OutcomeAsCertified, casefile.OutcomeRefer}[pick(3)], Reason: "so", Document: "Proof"}
 		if pick(2) == 0 {
 			if v.Correction, err = r.Slip(id); err == nil && len(v.Correction) > 0 {
 				v.Outcome = casefile.OutcomeKeyingSlip

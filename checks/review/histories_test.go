@@ -67,11 +67,14 @@ func TestWhatStaysAsCertifiedIsNotSilentlyPutBack(t *testing.T) {
 			judge = it
 		}
 	}
-	require.NoError(t, r.Decide(review.Verdict{Findings: []string{judge.ID}, Outcome: casefile.OutcomeAsCertified, Reason: "one seat", Document: "Order 12"},
+	require.NoError(t, r.Decide(review.Verdict{Findings: []string{judge.ID}, Outcome: casefile.OutcomeAsCertified,
+		Reason: "one seat", Document: "Order 12"},
 		programmer, second))
-	back := bytes.Replace(casetest.File(t, "export.xml"), []byte("<VotesAllowed>1</VotesAllowed>"), []byte("<VotesAllowed>1</VotesAllowed>"), 1)
+	back := bytes.Replace(casetest.File(t, "export.xml"), []byte("<VotesAllowed>1</VotesAllowed>"),
+		[]byte("<VotesAllowed>1</VotesAllowed>"), 1)
 	at := bytes.Index(back, []byte("County Judge"))
-	back = append(bytes.Clone(back[:at]), bytes.Replace(back[at:], []byte("<VotesAllowed>1<"), []byte("<VotesAllowed>2<"), 1)...)
+	back = append(bytes.Clone(back[:at]), bytes.Replace(back[at:], []byte("<VotesAllowed>1<"), []byte("<VotesAllowed>2<"),
+		1)...)
 	casetest.Bring(t, r, "back.xml", back)
 	require.Len(t, unaskedIn(t, r), 1)
 	require.Contains(t, unaskedIn(t, r)[0], `The vote-for of "County Judge": "2", before "1"`)
@@ -126,7 +129,8 @@ func TestACorrectedTitleKeepsTheDecisionsOnItsContest(t *testing.T) {
 	}
 	c := r.Case()
 	judge := casetest.Row(t, c, casefile.Contests, "title", "County Judge")
-	require.NoError(t, c.Correct("Certified list", "misread", []casefile.Change{casefile.Set(casefile.Contests, judge, "title", "County Judges")}, programmer, second))
+	require.NoError(t, c.Correct("Certified list", "misread",
+		[]casefile.Change{casefile.Set(casefile.Contests, judge, "title", "County Judges")}, programmer, second))
 	s := casetest.Now(t, r)
 	for _, i := range s.Items {
 		switch {
@@ -155,7 +159,8 @@ func TestAFindingDecidedTwiceAsksForNothingElse(t *testing.T) {
 	end := at + bytes.IndexByte(corrected[at:], '<')
 	broken := slices.Concat(corrected[:at], []byte("district-that-is-not-there"), corrected[end:])
 	casetest.Bring(t, r, "broken.xml", broken)
-	require.True(t, slices.ContainsFunc(unaskedIn(t, r), func(m string) bool { return strings.Contains(m, "eferences to nothing") }), unaskedIn(t, r))
+	require.True(t, slices.ContainsFunc(unaskedIn(t, r),
+		func(m string) bool { return strings.Contains(m, "eferences to nothing") }), unaskedIn(t, r))
 }
 
 // exportOf writes an election as an export.
@@ -193,7 +198,8 @@ func TestHistoriesOfThreeExports(t *testing.T) {
 			}
 			return county.Primary.Election
 		}
-		if read, _, err := cdf.Read([]cdf.Part{{Name: "clean.xml", Data: exportOf(t, clean.Primary.Election)}}, cdf.Options{}); err != nil ||
+		if read, _, err := cdf.Read([]cdf.Part{{Name: "clean.xml", Data: exportOf(t, clean.Primary.Election)}},
+			cdf.Options{}); err != nil ||
 			len(checks.Compare(read, clean.Second.Election, checks.Options{}).Findings) > 0 {
 			continue // its shape is not one that a file of the format carries
 		}
@@ -207,14 +213,16 @@ func TestHistoriesOfThreeExports(t *testing.T) {
 			}
 			tried++
 			for _, i := range s.Items {
-				require.NoError(t, r.Decide(review.Verdict{Findings: []string{i.ID}, Outcome: casefile.OutcomeFixConfiguration, Reason: "the proof is right"}, programmer, casetest.Second))
+				require.NoError(t, r.Decide(review.Verdict{Findings: []string{i.ID}, Outcome: casefile.OutcomeFixConfiguration,
+					Reason: "the proof is right"}, programmer, casetest.Second))
 			}
 			// What is fixed exactly is no change to anybody.
 			casetest.Bring(t, r, "clean.xml", exportOf(t, clean.Primary.Election))
 			for _, m := range unaskedIn(t, r) {
 				// What was never keyed is for the pair to confirm, if a fault of the export alone
 				// was mended by it.
-				require.Regexp(t, `^(The precincts of district|District|The district of)`, m, "everything that changed was asked for")
+				require.Regexp(t, `^(The precincts of district|District|The district of)`, m,
+					"everything that changed was asked for")
 			}
 			// What changes silently then shows.
 			if bytes.Equal(exportOf(t, other), exportOf(t, clean.Primary.Election)) {

@@ -28,8 +28,9 @@ func TestAReviewKeepsTheFirstExportAndTheLast(t *testing.T) {
 	defer c.Close()
 	var people []casefile.PersonID
 	for i, seat := range casefile.Seats {
-		p, err := c.Enrol(casefile.NewPerson{Name: []string{"Odile Farrow", "Wren Aldous", "Bram Castellan"}[i], Initials: []string{"OF", "WA", "BC"}[i],
-			Party: []string{"Meridian", "Clearwater"}[i%2], Seat: seat, Passphrase: passphrase})
+		p, err := c.Enrol(casefile.NewPerson{Name: []string{"Odile Farrow", "Wren Aldous", "Bram Castellan"}[i],
+			Initials: []string{"OF", "WA", "BC"}[i],
+			Party:    []string{"Meridian", "Clearwater"}[i%2], Seat: seat, Passphrase: passphrase})
 		require.NoError(t, err)
 		require.NoError(t, c.Unlock(p.ID, passphrase))
 		people = append(people, p.ID)

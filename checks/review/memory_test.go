@@ -97,7 +97,8 @@ func TestTheDay(t *testing.T) {
 	if folder == "" {
 		t.Skip("only as a process of the day")
 	}
-	c, err := casefile.Open(filepath.Join(folder, "day"+casefile.Extension), casefile.Options{WorkFactor: 1, Idle: 1000 * time.Hour})
+	c, err := casefile.Open(filepath.Join(folder, "day"+casefile.Extension),
+		casefile.Options{WorkFactor: 1, Idle: 1000 * time.Hour})
 	require.NoError(t, err)
 	defer c.Close()
 	require.NoError(t, c.Unlock(programmer, casetest.Passphrase))

@@ -29,7 +29,8 @@ func (r *Review) MissingToSeal(scope casefile.Scope) []Missing {
 	}
 	second, err := r.Second()
 	if err != nil {
-		return append(list, Missing{"second-entry", "Put right what cannot be read of the second entry: " + err.Error() + "."})
+		return append(list, Missing{"second-entry", "Put right what cannot be read of the second entry: " + err.Error() +
+			"."})
 	}
 	if len(second.Precincts) == 0 {
 		return append(list, Missing{"roster", "Bring in the official roster of precincts."})
@@ -61,7 +62,8 @@ func (r *Review) MissingToSign() ([]Missing, error) {
 	var list []Missing
 	s, err := r.Now()
 	if errors.Is(err, ErrBlind) {
-		return []Missing{{"compared", "Nothing was compared yet: " + strings.TrimPrefix(err.Error(), ErrBlind.Error()+": ") + "."}}, nil
+		return []Missing{{"compared", "Nothing was compared yet: " + strings.TrimPrefix(err.Error(), ErrBlind.Error()+": ") +
+			"."}}, nil
 	}
 	if err != nil {
 		return nil, err
@@ -85,11 +87,13 @@ func (r *Review) MissingToSign() ([]Missing, error) {
 	}
 	for _, p := range r.of.Unkeyed(casefile.ScopeBallots) {
 		if !r.excused(state, p) {
-			list = append(list, Missing{"precinct " + p, fmt.Sprintf("Precinct %s is neither keyed nor stated as having no election.", p)})
+			list = append(list, Missing{"precinct " + p,
+				fmt.Sprintf("Precinct %s is neither keyed nor stated as having no election.", p)})
 		}
 	}
 	if !state.Sealed(casefile.ScopeUnits) {
-		list = append(list, Missing{"units", "Key and seal the voting units with their card headers: they were not compared."})
+		list = append(list,
+			Missing{"units", "Key and seal the voting units with their card headers: they were not compared."})
 	}
 	for _, seat := range casefile.Seats {
 		if len(state.Holders(seat)) == 0 {
@@ -142,8 +146,9 @@ func (r *Review) MaySign(exceptions map[string]string, signedBy ...casefile.Pers
 		written = append(written, fmt.Sprintf("%s Signed in spite of it: %s", m.Words, reason))
 	}
 	if len(left) > 0 {
-		return nil, fmt.Errorf("%w: %s left to do, the first: %s A supervisor may sign in spite of each only by writing down why",
-			ErrNotFinished, english.Plural(len(left), "thing is", "things are"), left[0])
+		return nil,
+			fmt.Errorf("%w: %s left to do, the first: %s A supervisor may sign in spite of each only by writing down why",
+				ErrNotFinished, english.Plural(len(left), "thing is", "things are"), left[0])
 	}
 	for id := range exceptions {
 		if !known[id] {
@@ -167,7 +172,8 @@ func (r *Review) MaySign(exceptions map[string]string, signedBy ...casefile.Pers
 	}
 	for _, p := range state.Holders(casefile.SeatSupervisor) {
 		if !parties[p.Party] {
-			return nil, fmt.Errorf("%w: the supervisors are of different parties, and a supervisor of %s signs too (%s)", ErrNotFinished, p.Party, p.Name)
+			return nil, fmt.Errorf("%w: the supervisors are of different parties, and a supervisor of %s signs too (%s)",
+				ErrNotFinished, p.Party, p.Name)
 		}
 	}
 	return written, nil

@@ -106,8 +106,8 @@ type Round struct {
 	Asked, Unasked []string
 }
 
-// Standing is a case as it stands.
-type Standing struct {
+// Snapshot is a case as it is now: compared, and with its decisions bound.
+type Snapshot struct {
 	State *casefile.State
 	// Primary is the last export as it is compared, Second the second entry of all
 	// keyers, corrections included. Before the units are sealed neither holds
@@ -128,7 +128,7 @@ type Standing struct {
 }
 
 // Item returns the item of a finding, current or cleared, or nil.
-func (s *Standing) Item(finding string) *Item {
+func (s *Snapshot) Item(finding string) *Item {
 	for _, list := range [][]Item{s.Items, s.Cleared} {
 		for i := range list {
 			if list[i].ID == finding {
@@ -146,7 +146,7 @@ type Counts struct {
 
 // Counts counts the items by what is left to do. Open includes what was reopened or
 // referred.
-func (s *Standing) Counts() Counts {
+func (s *Snapshot) Counts() Counts {
 	c := Counts{Cleared: len(s.Cleared)}
 	for _, i := range s.Items {
 		switch i.Status {
@@ -189,8 +189,8 @@ type Review struct {
 		at   mailedAt
 		rest *model.Election
 	}
-	standing *Standing
-	at       casefile.Digest
+	latest *Snapshot
+	at     casefile.Digest
 }
 
 // New returns the review of an open case.
@@ -205,18 +205,18 @@ func (r *Review) Case() *casefile.Case { return r.of }
 // recorded since. The result is shared and must not be changed. Before the ballots
 // are sealed, or while no export is there, the error wraps ErrBlind; an export that
 // cannot be used is the reader's error.
-func (r *Review) Now() (*Standing, error) {
+func (r *Review) Now() (*Snapshot, error) {
 	r.mu.Lock()
 	defer r.mu.Unlock()
 	state := r.of.State()
-	if r.standing != nil && r.at == state.Head {
-		return r.standing, nil
+	if r.latest != nil && r.at == state.Head {
+		return r.latest, nil
 	}
-	s, err := r.look(state)
+	s, err := r.snapshot(state)
 	if err != nil {
 		return nil, err
 	}
-	r.standing, r.at = s, state.Head
+	r.latest, r.at = s, state.Head
 	return s, nil
 }
 
@@ -228,7 +228,7 @@ func blind(state *casefile.State) error {
 	switch {
 	case len(state.Exports) == 0:
 		return fmt.Errorf("%w: no export came in; bring it in", ErrBlind)
-	case len(state.StandingExports()) == 0:
+	case len(state.ActiveExports()) == 0:
 		return fmt.Errorf("%w: the export was withdrawn; bring in the right one", ErrBlind)
 	}
 	return nil

@@ -48,7 +48,8 @@ func itemIDs(items []review.Item) []string {
 
 func decide(t testing.TB, r *review.Review, outcome casefile.Outcome, findings ...string) {
 	t.Helper()
-	require.NoError(t, r.Decide(review.Verdict{Findings: findings, Outcome: outcome, Reason: "as the proof has it", Document: "Certified list of 3 September"}, programmer, second))
+	require.NoError(t, r.Decide(review.Verdict{Findings: findings, Outcome: outcome, Reason: "as the proof has it",
+		Document: "Certified list of 3 September"}, programmer, second))
 }
 
 func TestNothingIsComparedBeforeTheSeal(t *testing.T) {
@@ -89,7 +90,8 @@ func TestOpeningTheBallotsShowsNothingOfTheUnits(t *testing.T) {
 	}
 	missing, err := r.MissingToSign()
 	require.NoError(t, err)
-	require.Contains(t, missing, review.Missing{ID: "units", Words: "Key and seal the voting units with their card headers: they were not compared."})
+	require.Contains(t, missing, review.Missing{ID: "units",
+		Words: "Key and seal the voting units with their card headers: they were not compared."})
 	casetest.Seal(t, c, casefile.ScopeUnits)
 	require.Len(t, casetest.Now(t, r).Items, 14)
 }
@@ -121,7 +123,8 @@ func TestTheDemoGoesToItsEnd(t *testing.T) {
 	require.Len(t, s.Cleared, 14)
 	for _, i := range s.Cleared {
 		was := first.Item(i.ID)
-		require.Equal(t, []string{string(was.Check), was.Message}, []string{string(i.Check), i.Message}, "what the pair read is kept")
+		require.Equal(t, []string{string(was.Check), was.Message}, []string{string(i.Check), i.Message},
+			"what the pair read is kept")
 	}
 	missing, err := r.MissingToSign()
 	require.NoError(t, err)
@@ -132,7 +135,8 @@ func TestTheDemoGoesToItsEnd(t *testing.T) {
 	require.Len(t, rounds, 2)
 	require.GreaterOrEqual(t, len(rounds[1].Asked), 12)
 	require.Empty(t, rounds[1].Unasked)
-	require.Contains(t, rounds[1].Asked, `a look-alike letter of "Paloma Escribano" in "Superintendent of Highways Town of Dunmere": o U+006F, before о U+043E`)
+	require.Contains(t, rounds[1].Asked, `a look-alike letter of "Paloma Escribano" in "Superintendent of Highways Town `+
+		`of Dunmere": o U+006F, before о U+043E`)
 
 	report := []byte(`{"format":"counterproof-report/1"}`)
 	require.Error(t, r.SignOff(report, nil, programmer, second))
@@ -213,11 +217,13 @@ func TestADecisionHoldsForWhatWasSaid(t *testing.T) {
 func TestASlipIsOnlyTakenWithACorrectionThatMendsIt(t *testing.T) {
 	r := casetest.Sealed(t)
 	item := casetest.Now(t, r).Items[0]
-	verdict := review.Verdict{Findings: []string{item.ID}, Outcome: casefile.OutcomeKeyingSlip, Reason: "misread", Document: "Proof"}
+	verdict := review.Verdict{Findings: []string{item.ID}, Outcome: casefile.OutcomeKeyingSlip, Reason: "misread",
+		Document: "Proof"}
 	require.ErrorIs(t, r.Decide(verdict, programmer, second), review.ErrUndecidable)
 	verdict.Correction = []casefile.Change{casefile.Set(casefile.Facts, 1, "name", "Another Election")}
 	require.ErrorIs(t, r.Decide(verdict, programmer, second), review.ErrUndecidable)
-	require.ErrorIs(t, r.Decide(review.Verdict{Findings: []string{"vote-for-none"}, Outcome: casefile.OutcomeRefer, Reason: "x"}, programmer, second), review.ErrUndecidable)
+	require.ErrorIs(t, r.Decide(review.Verdict{Findings: []string{"vote-for-none"}, Outcome: casefile.OutcomeRefer,
+		Reason: "x"}, programmer, second), review.ErrUndecidable)
 	require.Empty(t, r.Case().State().Decisions)
 }
 
@@ -226,7 +232,8 @@ func TestWhatWasReferredIsDecidedBySupervisorToo(t *testing.T) {
 	id := casetest.Now(t, r).Items[0].ID
 	decide(t, r, casefile.OutcomeRefer, id)
 	require.Equal(t, review.StatusReferred, casetest.Now(t, r).Item(id).Status)
-	certified := review.Verdict{Findings: []string{id}, Outcome: casefile.OutcomeAsCertified, Reason: "so certified", Document: "Certificate 12"}
+	certified := review.Verdict{Findings: []string{id}, Outcome: casefile.OutcomeAsCertified, Reason: "so certified",
+		Document: "Certificate 12"}
 	require.ErrorIs(t, r.Decide(certified, programmer, second), review.ErrUndecidable)
 	require.NoError(t, r.Decide(certified, programmer, second, supervisor))
 	require.Equal(t, review.StatusSettled, casetest.Now(t, r).Item(id).Status)
@@ -275,7 +282,9 @@ func TestCorrectionsGiveWhatReadingEverythingAgainGives(t *testing.T) {
 		{casefile.Set(casefile.Contests, 2, "vote_for", "7")},
 		{casefile.Set(casefile.Choices, 4, "name", "Ada Quill"), casefile.Set(casefile.Choices, 5, "party_lines", "-")},
 		{casefile.Set(casefile.Choices, 4, "position", "2.5")},
-		{casefile.Set(casefile.Choices, 4, "contest", ""), casefile.Set(casefile.Choices, 4, "position", ""), casefile.Set(casefile.Choices, 4, "name", ""), casefile.Set(casefile.Choices, 4, "party_lines", ""), casefile.Set(casefile.Choices, 4, "person", "")},
+		{casefile.Set(casefile.Choices, 4, "contest", ""), casefile.Set(casefile.Choices, 4, "position", ""),
+			casefile.Set(casefile.Choices, 4, "name", ""), casefile.Set(casefile.Choices, 4, "party_lines", ""),
+			casefile.Set(casefile.Choices, 4, "person", "")},
 		{casefile.Set(casefile.Choices, 9, "party_lines", "A New Party")},
 		{casefile.Set(casefile.Contests, 5, "contest", "another-code")},
 		{casefile.Set(casefile.Contests, 3, "title", "A Third Title")},

@@ -62,6 +62,7 @@ func NewRound(state *casefile.State) string {
 	if entry == 0 {
 		return ""
 	}
-	return fmt.Sprintf("A new round is open: after the report signed in entry %d %s (entry %d). A new report is to be signed.",
+	return fmt.Sprintf("A new round is open: after the report signed in entry %d %s (entry %d). A new report is to be "+
+		"signed.",
 		state.SignOffs[n].Seq, words, entry)
 }

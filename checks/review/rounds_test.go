@@ -21,11 +21,13 @@ func TestAnAmendmentAsksForItsChanges(t *testing.T) {
 	c := r.Case()
 	judge := casetest.Row(t, c, casefile.Contests, "title", "County Judge")
 	require.NoError(t, c.Amend(casefile.Amendment{
-		Contests: []casefile.Row{{Table: casefile.Contests, Row: judge}}, Document: "Order 12", Date: "2027-10-01", Reason: "one seat was abolished",
+		Contests: []casefile.Row{{Table: casefile.Contests, Row: judge}}, Document: "Order 12", Date: "2027-10-01",
+		Reason: "one seat was abolished",
 	}, programmer, second))
 	_, err := r.Now()
 	require.ErrorIs(t, err, review.ErrBlind)
-	amended := []byte(strings.Replace(string(casetest.File(t, "corrected.xml")), "<VotesAllowed>2</VotesAllowed>", "<VotesAllowed>1</VotesAllowed>", 1))
+	amended := []byte(strings.Replace(string(casetest.File(t, "corrected.xml")), "<VotesAllowed>2</VotesAllowed>",
+		"<VotesAllowed>1</VotesAllowed>", 1))
 	_, err = r.BringIn(programmer, review.File{Name: "amended.xml", Data: amended})
 	require.Error(t, err, "the contest is keyed again before the export is seen")
 
@@ -104,7 +106,8 @@ func TestACardListGoesWithItsExport(t *testing.T) {
 		export = export[:from] + export[from+strings.Index(export[from:], "</GpUnit>")+len("</GpUnit>"):]
 	}
 	cards := casetest.File(t, "second/units.csv")
-	_, err := r.BringIn(programmer, review.File{Name: "cards.csv", Data: cards}, review.File{Name: "export.xml", Data: []byte(export)})
+	_, err := r.BringIn(programmer, review.File{Name: "cards.csv", Data: cards},
+		review.File{Name: "export.xml", Data: []byte(export)})
 	require.NoError(t, err)
 	s := casetest.Now(t, r)
 	require.NotNil(t, s.Latest.Cards)
@@ -211,7 +214,8 @@ func TestTwoKeyersShareTheWork(t *testing.T) {
 		require.Len(t, casetest.Now(t, r).Items, 15)
 		// No configuration can be fixed for it, and no document certifies it.
 		for _, o := range []casefile.Outcome{casefile.OutcomeFixConfiguration, casefile.OutcomeAsCertified} {
-			err := r.Decide(review.Verdict{Findings: []string{differ[0].ID}, Outcome: o, Reason: "so", Document: "Proof"}, programmer, second)
+			err := r.Decide(review.Verdict{Findings: []string{differ[0].ID}, Outcome: o, Reason: "so", Document: "Proof"},
+				programmer, second)
 			require.ErrorIs(t, err, review.ErrUndecidable)
 			require.ErrorContains(t, err, "keying-slip")
 		}
@@ -224,8 +228,10 @@ func TestTwoKeyersShareTheWork(t *testing.T) {
 				wrong = row.Row
 			}
 		}
-		change := casefile.Change{Field: casefile.Field{Source: 1, Table: casefile.Contests, Row: wrong, Column: "vote_for"}, Value: "2"}
-		require.NoError(t, r.Decide(review.Verdict{Findings: []string{differ[0].ID}, Outcome: casefile.OutcomeKeyingSlip, Reason: "misread", Document: "Proof", Correction: []casefile.Change{change}}, programmer, second))
+		change := casefile.Change{Field: casefile.Field{Source: 1, Table: casefile.Contests, Row: wrong, Column: "vote_for"},
+			Value: "2"}
+		require.NoError(t, r.Decide(review.Verdict{Findings: []string{differ[0].ID}, Outcome: casefile.OutcomeKeyingSlip,
+			Reason: "misread", Document: "Proof", Correction: []casefile.Change{change}}, programmer, second))
 		require.Len(t, casetest.Now(t, r).Items, 14)
 	})
 }
@@ -233,7 +239,8 @@ func TestTwoKeyersShareTheWork(t *testing.T) {
 func TestAMappingNamesWhatIsThere(t *testing.T) {
 	r := casetest.Sealed(t)
 	try := func(kind, primary, of string) error {
-		return r.Map(casefile.Mapping{Kind: kind, Primary: primary, Second: of, Reason: "the district table"}, programmer, second)
+		return r.Map(casefile.Mapping{Kind: kind, Primary: primary, Second: of, Reason: "the district table"}, programmer,
+			second)
 	}
 	require.ErrorContains(t, try("precinct", "1-01", "9-99"), `no precinct in the second entry is called "9-99"`)
 	require.ErrorContains(t, try("precinct", "9-99", "1-01"), `no precinct in export.xml is called "9-99"`)
@@ -254,7 +261,8 @@ func TestACorrectionThatChangesNothingIsRefused(t *testing.T) {
 	require.Equal(t, "title", casefile.Contests.Columns()[1])
 	before := r.Case().State().Seq
 	require.ErrorContains(t, r.Case().MayCorrect([]casefile.Change{same}), "changes nothing")
-	require.ErrorContains(t, r.Case().Correct("Proof", "misread", []casefile.Change{same}, programmer, second), "changes nothing")
+	require.ErrorContains(t, r.Case().Correct("Proof", "misread", []casefile.Change{same}, programmer, second),
+		"changes nothing")
 	require.Equal(t, before, r.Case().State().Seq)
 }
 
@@ -295,9 +303,11 @@ func TestTheFirstActAfterASignedReportOpensANewRound(t *testing.T) {
 	signed := r.Case().State().Seq
 	contest := casetest.Row(t, r.Case(), casefile.Contests, "title", "County Judge")
 	require.NoError(t, r.Case().Correct("Certified list", "named wrongly",
-		[]casefile.Change{casefile.Set(casefile.Contests, contest, "source", "Certified list, 1 October")}, programmer, second))
+		[]casefile.Change{casefile.Set(casefile.Contests, contest, "source", "Certified list, 1 October")}, programmer,
+		second))
 	words := review.NewRound(r.Case().State())
-	require.Contains(t, words, fmt.Sprintf("signed in entry %d the second entry was corrected (entry %d)", signed, signed+1))
+	require.Contains(t, words, fmt.Sprintf("signed in entry %d the second entry was corrected (entry %d)", signed,
+		signed+1))
 	casetest.Bring(t, r, "again.xml", casetest.File(t, "export.xml"))
 	require.Equal(t, words, review.NewRound(r.Case().State()), "the first act is the one that is named")
 	casetest.Bring(t, r, "corrected-again.xml", casetest.File(t, "corrected.xml"))

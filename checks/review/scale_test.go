@@ -32,7 +32,8 @@ func BenchmarkCorrection(b *testing.B) {
 				decide(b, r, casefile.OutcomeFixConfiguration, i.ID)
 			}
 		}
-		_, err := r.BringIn(programmer, review.File{Name: "again.xml", Data: append(countyExport(b, 5000, form.shared), '\n')})
+		_, err := r.BringIn(programmer, review.File{Name: "again.xml",
+			Data: append(countyExport(b, 5000, form.shared), '\n')})
 		require.NoError(b, err)
 		b.Run(form.name+", after a second export", func(b *testing.B) { measureCorrections(b, r) })
 	}

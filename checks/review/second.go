@@ -114,12 +114,14 @@ func (r *Review) corrected(state *casefile.State) *keyed {
 // contests of these fields read again, as if the changes had been made as well. It
 // shares everything else with the one before. It is nil where more is touched than
 // what single contests say, or where it cannot be read.
-func (r *Review) withContests(before *model.Election, fields []casefile.Field, changes []casefile.Change) *model.Election {
+func (r *Review) withContests(before *model.Election, fields []casefile.Field,
+	changes []casefile.Change) *model.Election {
 	var touched []casefile.Row
 	parties := false
 	for _, f := range fields {
 		// What refers to a contest, and what a ballot's own order counts by, changes more.
-		if f.Source != 0 || f.Table != casefile.Contests && f.Table != casefile.Choices || f.Column == "contest" || f.Column == "position" {
+		if f.Source != 0 || f.Table != casefile.Contests && f.Table != casefile.Choices || f.Column == "contest" ||
+			f.Column == "position" {
 			return nil
 		}
 		parties = parties || f.Column == "party_lines" || f.Column == "primary_party"

@@ -75,8 +75,9 @@ type event struct {
 }
 
 // follow takes in what was recorded since, or everything where the second entry changed.
-func (r *Review) follow(state *casefile.State, rounds []Round, s *Standing) (*sequence, error) {
-	made := fmt.Sprint(version(state), len(state.Withdrawn), len(state.ComparedAs), len(state.Mappings), state.Sealed(casefile.ScopeUnits), len(state.OpenAmendments()))
+func (r *Review) follow(state *casefile.State, rounds []Round, s *Snapshot) (*sequence, error) {
+	made := fmt.Sprint(version(state), len(state.Withdrawn), len(state.ComparedAs), len(state.Mappings),
+		state.Sealed(casefile.ScopeUnits), len(state.OpenAmendments()))
 	q := r.sequence
 	if q == nil || q.made != made || q.upto > state.Seq {
 		r.sequence = nil // room for the next one
@@ -95,7 +96,7 @@ func (r *Review) follow(state *casefile.State, rounds []Round, s *Standing) (*se
 }
 
 // events are the entries that are to be taken in, first to last.
-func (r *Review) events(state *casefile.State, rounds []Round, s *Standing, q *sequence) []event {
+func (r *Review) events(state *casefile.State, rounds []Round, s *Snapshot, q *sequence) []event {
 	var out []event
 	add := func(seq int64, take func() error) {
 		if seq > q.upto {
@@ -157,7 +158,7 @@ func placed(fields []casefile.Field) bool {
 
 // askFor takes a change of the second entry, from one entry of the journal to another, as
 // a request.
-func (r *Review) askFor(state *casefile.State, after, before int64, s *Standing, q *sequence) error {
+func (r *Review) askFor(state *casefile.State, after, before int64, s *Snapshot, q *sequence) error {
 	var changes []baseline.Change
 	for source := 0; source <= len(state.Joined); source++ {
 		was, err := r.secondAt(before, source)
@@ -183,7 +184,8 @@ func (r *Review) askFor(state *casefile.State, after, before int64, s *Standing,
 		changes = append(changes, baseline.Diff(of(was), of(is))...)
 	}
 	q.replace(func(k *baseline.Key) bool {
-		return slices.ContainsFunc(changes, func(c baseline.Change) bool { return q.second.Covers(k, &c, firstOf(c.Precincts)) })
+		return slices.ContainsFunc(changes,
+			func(c baseline.Change) bool { return q.second.Covers(k, &c, firstOf(c.Precincts)) })
 	})
 	if len(changes) > 0 {
 		q.requests = append(q.requests, &request{seq: after, changes: changes})
@@ -206,7 +208,7 @@ func (q *sequence) replace(about func(k *baseline.Key) bool) {
 }
 
 // takeExport compares an export with the second entry and with the baseline.
-func (r *Review) takeExport(state *casefile.State, x Round, last bool, s *Standing, q *sequence) error {
+func (r *Review) takeExport(state *casefile.State, x Round, last bool, s *Snapshot, q *sequence) error {
 	primary := s.Primary
 	var result *checks.Result
 	if last {
@@ -328,7 +330,8 @@ func (q *sequence) ended(w *request) bool {
 // signed.
 func (w *request) frozen(c *baseline.Change) bool {
 	for i := 0; i+2 < len(w.wants); i += 3 {
-		if w.wants[i] == string(c.Field) && w.wants[i+1] == c.Language && c.Member == "" && w.wants[i+2] == baseline.Said(c.After) {
+		if w.wants[i] == string(c.Field) && w.wants[i+1] == c.Language && c.Member == "" &&
+			w.wants[i+2] == baseline.Said(c.After) {
 			return true
 		}
 	}
@@ -337,15 +340,18 @@ func (w *request) frozen(c *baseline.Change) bool {
 
 // follows reports whether a value that was not keyed changed because its thing was to.
 func (q *sequence) follows(k *baseline.Key, c *baseline.Change, precinct string) bool {
-	return k.Thing == finding.Precinct && k.Field == finding.Whole || k.Field == finding.Style && q.second.LikeSiblings(q.base, q.shown, c, precinct)
+	return k.Thing == finding.Precinct && k.Field == finding.Whole || k.Field == finding.Style &&
+		q.second.LikeSiblings(q.base, q.shown, c, precinct)
 }
 
 // wantsExactly reports whether a change is one that an amendment or a correction made.
 func (w *request) wantsExactly(c *baseline.Change, precinct string) bool {
 	return slices.ContainsFunc(w.changes, func(x baseline.Change) bool {
-		return x.Thing == c.Thing && x.ID == c.ID && x.Part == c.Part && x.Field == c.Field && x.Language == c.Language && x.Member == c.Member &&
+		return x.Thing == c.Thing && x.ID == c.ID && x.Part == c.Part && x.Field == c.Field && x.Language == c.Language &&
+			x.Member == c.Member &&
 			(precinct == "" || slices.Contains(x.Precincts, precinct)) &&
-			(x.After == nil) == (c.After == nil) && (c.Member != "" || slices.Equal(x.After, c.After) || c.Field == finding.Order)
+			(x.After == nil) == (c.After == nil) && (c.Member != "" || slices.Equal(x.After, c.After) ||
+			c.Field == finding.Order)
 	})
 }
 
@@ -357,7 +363,8 @@ func (q *sequence) otherwise(c baseline.Change) bool {
 	}
 	for _, p := range append(slices.Clone(c.Precincts), firstOf(c.Precincts)) {
 		covered := slices.ContainsFunc(q.requests, func(w *request) bool {
-			return q.done[w.finding] == 0 && slices.ContainsFunc(w.keys, func(k baseline.Key) bool { return q.shown.Covers(&k, &c, p) })
+			return q.done[w.finding] == 0 && slices.ContainsFunc(w.keys,
+				func(k baseline.Key) bool { return q.shown.Covers(&k, &c, p) })
 		})
 		if !covered || q.second.Wants(q.shown, &c, p, q.differs) != baseline.Otherwise {
 			return false
@@ -387,7 +394,8 @@ func (q *sequence) decided(d *casefile.Act[casefile.Decision]) {
 		case casefile.OutcomeFixConfiguration:
 			q.replace(about)
 			delete(q.done, f.Finding)
-			q.requests = append(q.requests, &request{seq: d.Seq, finding: f.Finding, keys: keys, wants: wordsIn(f).Wants, fault: len(keys) == 0})
+			q.requests = append(q.requests, &request{seq: d.Seq, finding: f.Finding, keys: keys, wants: wordsIn(f).Wants,
+				fault: len(keys) == 0})
 		case casefile.OutcomeAsCertified:
 			q.replace(about)
 			q.accept(func(c *baseline.Change, precinct string) bool {
@@ -411,7 +419,8 @@ func (q *sequence) accept(which func(c *baseline.Change, precinct string) bool) 
 
 func inGroup(g *baseline.Group, c *baseline.Change, precinct string) bool {
 	return slices.ContainsFunc(g.Changes, func(x baseline.Change) bool {
-		return x.Thing == c.Thing && x.ID == c.ID && x.Part == c.Part && x.Field == c.Field && x.Language == c.Language && x.Member == c.Member &&
+		return x.Thing == c.Thing && x.ID == c.ID && x.Part == c.Part && x.Field == c.Field && x.Language == c.Language &&
+			x.Member == c.Member &&
 			(precinct == "" || slices.Contains(x.Precincts, precinct))
 	})
 }
@@ -434,7 +443,8 @@ func (q *sequence) groupOf(f casefile.Decided) *baseline.Group {
 			return g
 		}
 		// A decision of before knows it by what it says.
-		if w := wordsIn(f); w.Bound == nil && checks.IsUnasked(finding.Code(w.Check)) && w.Contest == g.Contest && w.Unit == g.Unit &&
+		if w := wordsIn(f); w.Bound == nil && checks.IsUnasked(finding.Code(w.Check)) && w.Contest == g.Contest &&
+			w.Unit == g.Unit &&
 			w.Primary == checks.UnaskedValues(g.Before, g.After) {
 			return g
 		}
@@ -447,7 +457,8 @@ func (q *sequence) unaskedFindings() []finding.Finding {
 	out := make([]finding.Finding, 0, len(q.unasked))
 	for i := range q.unasked {
 		g := &q.unasked[i]
-		about := finding.Finding{ID: g.ID, Contest: g.Contest, Choice: g.Choice, Unit: g.Unit, Site: g.Site, Precincts: g.Precincts}
+		about := finding.Finding{ID: g.ID, Contest: g.Contest, Choice: g.Choice, Unit: g.Unit, Site: g.Site,
+			Precincts: g.Precincts}
 		out = append(out, checks.Unasked(about, g.Words, g.Before, g.After, exportOn(q.from), exportOn(q.since[g.ID])))
 	}
 	return out
@@ -486,7 +497,8 @@ func (q *sequence) decidedBefore(f *finding.Finding, byID map[string]*decidedOn)
 	}
 	for _, on := range byID {
 		w := wordsIn(on.kept[len(on.kept)-1])
-		if w.Bound == nil && w.Check == string(f.Check) && w.Contest == f.Contest && w.Choice == f.Choice && w.Unit == f.Unit && w.Primary == f.Primary {
+		if w.Bound == nil && w.Check == string(f.Check) && w.Contest == f.Contest && w.Choice == f.Choice &&
+			w.Unit == f.Unit && w.Primary == f.Primary {
 			return on
 		}
 	}

@@ -87,7 +87,7 @@ func (r *Review) readAs(ctx context.Context, state *casefile.State, how casefile
 	var parts []cdf.Part
 	var cards File
 	for _, f := range files {
-		if isCardList(f.Data) && (len(files) > 1 || len(state.StandingExports()) > 0) {
+		if isCardList(f.Data) && (len(files) > 1 || len(state.ActiveExports()) > 0) {
 			cards = f
 			continue
 		}

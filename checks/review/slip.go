@@ -58,7 +58,8 @@ func (r *Review) SlipContext(ctx context.Context, finding string) ([]casefile.Ch
 // proves them.
 func (r *Review) candidates(source int, item *Item) [][]casefile.Change {
 	rows := rowsOf{source, map[casefile.Table]map[int][]string{}}
-	for _, t := range []casefile.Table{casefile.Parties, casefile.Contests, casefile.Choices, casefile.Faces, casefile.Units, casefile.Headers} {
+	for _, t := range []casefile.Table{casefile.Parties, casefile.Contests, casefile.Choices, casefile.Faces,
+		casefile.Units, casefile.Headers} {
 		list, err := r.of.ShownRows(source, t)
 		if err != nil {
 			return nil
@@ -105,16 +106,20 @@ func orNone(rows []int) []int {
 // The columns that hold a field.
 var (
 	contestColumns = map[finding.Field]string{
-		finding.Title: "title", finding.Kind: "kind", finding.VoteFor: "vote_for", finding.Text: "text", finding.PrimaryParties: "primary_party",
+		finding.Title: "title", finding.Kind: "kind", finding.VoteFor: "vote_for", finding.Text: "text",
+		finding.PrimaryParties: "primary_party",
 	}
-	factColumns = map[finding.Field]string{finding.Name: "name", finding.Date: "date", finding.Jurisdiction: "jurisdiction"}
+	factColumns = map[finding.Field]string{finding.Name: "name", finding.Date: "date",
+		finding.Jurisdiction: "jurisdiction"}
 )
 
 // changes make the cells of one claim say what the export says, in a row of contests and
 // in rows of its choices. A title may be in one cell, or with a subtitle in two.
-func (r *rowsOf) changes(item *Item, claim finding.Claim, contest int, choices []int, subtitle bool) (out []casefile.Change) {
+func (r *rowsOf) changes(item *Item, claim finding.Claim, contest int, choices []int,
+	subtitle bool) (out []casefile.Change) {
 	set := func(t casefile.Table, row int, column, value string) {
-		out = append(out, casefile.Change{Field: casefile.Field{Source: r.source, Table: t, Row: row, Column: column}, Value: value})
+		out = append(out, casefile.Change{Field: casefile.Field{Source: r.source, Table: t, Row: row, Column: column},
+			Value: value})
 	}
 	says, keyed := item.Values[0], item.Values[1]
 	switch claim.Thing {
@@ -239,7 +244,8 @@ func (r *rowsOf) contests(item *Item) []int {
 func (r *rowsOf) choices(contest int, name string) []int {
 	var out []int
 	for row := range r.cells[casefile.Choices] {
-		if r.cell(casefile.Choices, row, "contest") == strconv.Itoa(contest) && r.cell(casefile.Choices, row, "name") == name && name != "" {
+		if r.cell(casefile.Choices, row, "contest") == strconv.Itoa(contest) &&
+			r.cell(casefile.Choices, row, "name") == name && name != "" {
 			out = append(out, row)
 		}
 	}

@@ -28,7 +28,7 @@ func (r *Review) Exported(words string) (entries []int64, err error) {
 		return nil, err
 	}
 	var found []casefile.Export
-	for _, x := range state.StandingExports() {
+	for _, x := range state.ActiveExports() {
 		if x.Name == words || strconv.FormatInt(x.Seq, 10) == words ||
 			len(words) >= 8 && strings.HasPrefix(x.Digest.String(), words) {
 			found = append(found, x)
@@ -46,7 +46,7 @@ func (r *Review) Exported(words string) (entries []int64, err error) {
 			}
 		}
 	}
-	for _, x := range state.StandingExports() {
+	for _, x := range state.ActiveExports() {
 		if with[x.Seq] {
 			entries = append(entries, x.Seq)
 		}
@@ -76,7 +76,7 @@ func cardsOf(x Round) []casefile.Export {
 // election than the case; empty where nothing says so. The name that the office gave the
 // case need not be the one in the export, so names are told only where the second entry
 // states another one too, or states none.
-func (s *Standing) OtherElection() string {
+func (s *Snapshot) OtherElection() string {
 	if s.State == nil || s.Primary == nil || s.Second == nil {
 		return ""
 	}

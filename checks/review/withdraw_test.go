@@ -31,7 +31,7 @@ func TestAnExportOfAnotherElectionIsToldAndWithdrawn(t *testing.T) {
 	require.Empty(t, casetest.Now(t, r).OtherElection())
 	casetest.Settle(t, r)
 	before := casetest.Now(t, r)
-	statuses := func(s *review.Standing) (out []string) {
+	statuses := func(s *review.Snapshot) (out []string) {
 		for _, i := range s.Items {
 			out = append(out, i.ID+" "+string(i.Status))
 		}
@@ -39,7 +39,8 @@ func TestAnExportOfAnotherElectionIsToldAndWithdrawn(t *testing.T) {
 	}
 	casetest.Bring(t, r, "spring.xml", otherDay(t))
 	now := casetest.Now(t, r)
-	require.Contains(t, now.OtherElection(), "spring.xml is dated 2028-03-14, and the case is for the election of 2027-11-02")
+	require.Contains(t, now.OtherElection(),
+		"spring.xml is dated 2028-03-14, and the case is for the election of 2027-11-02")
 	require.NotEqual(t, statuses(before), statuses(now))
 	require.NoError(t, withdraw(r, "spring.xml"))
 	for _, look := range []*review.Review{r, review.New(r.Case())} { // as it goes on, and opened anew
@@ -71,7 +72,8 @@ func TestWhatADecisionRestsOnIsNotWithdrawn(t *testing.T) {
 	require.ErrorContains(t, withdraw(r, "again.xml"), "rests on")
 	require.ErrorContains(t, withdraw(r, "export.xml"), "rests on", "changes are told from the first")
 	require.NoError(t, withdraw(r, "spring.xml"))
-	require.ErrorContains(t, r.Case().Withdraw(casefile.Withdrawal{Exports: []int64{1}, Reason: "x"}, programmer, second), "no export came in by entry 1")
+	require.ErrorContains(t, r.Case().Withdraw(casefile.Withdrawal{Exports: []int64{1}, Reason: "x"}, programmer, second),
+		"no export came in by entry 1")
 
 	whole := casetest.Finished(t)
 	require.ErrorContains(t, withdraw(whole, "export.xml"), "rests on")

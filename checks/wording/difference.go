@@ -119,7 +119,8 @@ type walked struct {
 	capitals, spacing, punctuation, accents bool
 	unseen                                  bool // characters that cannot be seen differ
 	pairs                                   []pair
-	gaps                                    []pair // where the gaps before the cells differ; -1 for a side without such a gap
+	// where the gaps before the cells differ; -1 for a side without such a gap
+	gaps []pair
 }
 
 // pair is a place in both wordings: the index of its first cell, and how many

@@ -131,7 +131,8 @@ var differences = []struct {
 	{"an isolate", "\u2066Maren\u2069", "Maren", unseen},
 	{"an invisible character alone", "\u200b", "", unseen},
 	{"two different invisible characters", "Mac\u200bDonald", "Mac\u200cDonald", unseen},
-	{"an invisible character in a letter pair that looks like one", "r\u200bn", "m", "look-alike letters and characters that cannot be seen"},
+	{"an invisible character in a letter pair that looks like one", "r\u200bn", "m",
+		"look-alike letters and characters that cannot be seen"},
 	{"an invisible character and capitals", "MAC\u200bDONALD", "MacDonald", "characters that cannot be seen and capitals"},
 	{"an invisible character and another letter", "Mac\u200bDonald", "MacDonell", differs},
 
@@ -176,7 +177,8 @@ func TestNotesTellWhatCannotBeSeen(t *testing.T) {
 		want                  []string
 	}{
 		{"a Cyrillic letter", "Ida P\u0430ul", "Ida Paul", []string{
-			"the primary has a small Cyrillic \u0430 (U+0430) at letter 2 of \"P\u0430ul\" where the second entry has a small Latin a (U+0061)"}},
+			"the primary has a small Cyrillic \u0430 (U+0430) at letter 2 of \"P\u0430ul\" where the second entry has a small " +
+				"Latin a (U+0061)"}},
 		{"the digit one", "Charter 1", "Charter I", []string{
 			"the primary has the digit 1 (U+0031) at letter 1 of \"1\" where the second entry has a capital Latin I (U+0049)"}},
 		{"r and n", "Famham", "Farnham", []string{
@@ -207,7 +209,8 @@ func TestNotesTellWhatCannotBeSeen(t *testing.T) {
 		})
 	}
 	t.Run("a person is not buried in remarks", func(t *testing.T) {
-		for _, s := range []string{strings.Repeat("\u0430", 100), strings.Repeat("a\u200b", 100), strings.Repeat("\u0430", 100) + "x", strings.Repeat("a\u200b", 100) + "x"} {
+		for _, s := range []string{strings.Repeat("\u0430", 100), strings.Repeat("a\u200b", 100),
+			strings.Repeat("\u0430", 100) + "x", strings.Repeat("a\u200b", 100) + "x"} {
 			assert.LessOrEqual(t, len(Compare(s, strings.Repeat("a", 100)).Notes), noteLimit+1)
 		}
 	})
@@ -217,7 +220,8 @@ func TestNotesTellWhatCannotBeSeen(t *testing.T) {
 // their doubles, marks, spaces, invisible characters, emoji, stray bytes.
 var alphabet = []string{
 	"a", "e", "i", "l", "m", "n", "o", "r", "s", "A", "I", "L", "M", "N", "O", "S", "0", "1", "5", "|",
-	"\u0430", "\u043e", "\u0405", "\u0455", "\u03bf", "\u00e9", "e\u0301", "\u00f8", "\u0142", "\u00df", "\u00e6", "\u0131", "\ufb01", "\uff21",
+	"\u0430", "\u043e", "\u0405", "\u0455", "\u03bf", "\u00e9", "e\u0301", "\u00f8", "\u0142", "\u00df", "\u00e6",
+	"\u0131", "\ufb01", "\uff21",
 	" ", " ", "\u00a0", "\u2009", "\n", "'", "\u2019", "-", "\u2014", ".", ",", "\"", "&", "%", "[", "]", "<U+",
 	"\u0301", "\u0327", "\u200b", "\u200d", "\u202e", "\ufe0f", "\u00ad", "\u2800",
 	"\U0001f1f3\U0001f1f4", "\U0001f468\u200d\U0001f469", "\u1100\u1161", "\uac00", "\xff", "\xc3",
@@ -267,7 +271,8 @@ func TestDifferenceIsSoundWhateverTheWording(t *testing.T) {
 
 // What UTS #39 calls confusable is a look-alike here whenever a letter differs.
 func TestConfusableLettersNeverPassAsSmall(t *testing.T) {
-	letters := []string{"a\u0430", "o\u043e\u03bf", "O0\u041e\u039f", "l1I|", "c\u0441", "p\u0440\u03c1", "e\u0435", "x\u0445\u00d7", "H\u041d\u0397", "S\u0405", "i\u0131"}
+	letters := []string{"a\u0430", "o\u043e\u03bf", "O0\u041e\u039f", "l1I|", "c\u0441", "p\u0440\u03c1", "e\u0435",
+		"x\u0445\u00d7", "H\u041d\u0397", "S\u0405", "i\u0131"}
 	rapid.Check(t, func(t *rapid.T) {
 		var p, s strings.Builder
 		differ := false
@@ -308,9 +313,12 @@ func TestSmallChangesAreCalledByTheirKind(t *testing.T) {
 func TestLongAndHostileTextsEnd(t *testing.T) {
 	long := func(s string) string { return strings.Repeat(s, 100_000/len(s)) }
 	for _, c := range [][2]string{
-		{long("a"), long("b")}, {long("ab"), long("ba")}, {long("rn"), long("m")}, {long("m"), long("rn") + "x"}, {long(" "), long("\t")},
-		{long("\u200b"), ""}, {long("a\u0301"), long("a")}, {long("\u0301"), long("\u0300")}, {long("a\u200b"), long("b\u200b")},
-		{long("\xff"), long("\xfe")}, {long("word "), long("other ")}, {long("\U0001f468\u200d"), long("\U0001f469\u200d")}, {long("[<U+"), long("]{}")},
+		{long("a"), long("b")}, {long("ab"), long("ba")}, {long("rn"), long("m")}, {long("m"), long("rn") + "x"},
+		{long(" "), long("\t")},
+		{long("\u200b"), ""}, {long("a\u0301"), long("a")}, {long("\u0301"), long("\u0300")},
+		{long("a\u200b"), long("b\u200b")},
+		{long("\xff"), long("\xfe")}, {long("word "), long("other ")}, {long("\U0001f468\u200d"), long("\U0001f469\u200d")},
+		{long("[<U+"), long("]{}")},
 		{long("0a1"), long("Oal")}, {long("\u0430"), long("a")}, {long("1.5,"), long("15,")},
 	} {
 		everything(c[0], c[1]) // quadratic work would run into the test's time-out

@@ -105,7 +105,8 @@ func isInvisible(r rune) bool {
 // (ı and i, æ and ae, œ and oe): those are look-alikes. From the letters' Unicode
 // names; the choice is ours.
 var plain = map[rune]string{
-	'ø': "o", 'ł': "l", 'đ': "d", 'ð': "d", 'ħ': "h", 'ŧ': "t", 'ŋ': "n", 'ß': "ss", 'þ': "th", 'ɨ': "i", 'ƶ': "z", 'ǥ': "g",
+	'ø': "o", 'ł': "l", 'đ': "d", 'ð': "d", 'ħ': "h", 'ŧ': "t", 'ŋ': "n", 'ß': "ss", 'þ': "th", 'ɨ': "i", 'ƶ': "z",
+	'ǥ': "g",
 }
 
 // skeleton is the UTS #39 skeleton of one letter, without its accents. The

@@ -198,7 +198,8 @@ func (w *walked) gapNotes(x pair) []string {
 		}
 		if n := w.number(w.p, w.pNFD, x.p); n != "" {
 			if m := w.number(w.s, w.sNFD, x.s); m != "" {
-				out = append(out, fmt.Sprintf("the difference is inside a number: %s has %s, %s has %s", primaryName, n, secondName, m))
+				out = append(out, fmt.Sprintf("the difference is inside a number: %s has %s, %s has %s", primaryName, n, secondName,
+					m))
 			}
 		}
 	}

@@ -220,7 +220,8 @@ func (t token) odd(plainly map[string]bool) []int {
 				strange = true
 			case specialForm(r):
 				strange = true
-			case unicode.IsDigit(before) && unicode.IsDigit(after), unicode.IsDigit(before) && after == 0 && digits > 1 && letters == 1:
+			case unicode.IsDigit(before) && unicode.IsDigit(after), unicode.IsDigit(before) && after == 0 && digits > 1 &&
+				letters == 1:
 				strange = strings.ContainsRune("OolI", r)
 			}
 		case r == '0' || r == '1':

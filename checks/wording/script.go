@@ -129,10 +129,10 @@ func (w *writer) keep(c string) {
 	w.kept = append(w.kept, c...)
 }
 
-func (w *writer) drop(c string) { w.flushKept(); w.dropped = append(w.dropped, c...) }
-func (w *writer) add(c string)  { w.flushKept(); w.added = append(w.added, c...) }
+func (w *writer) drop(c string) { w.flushSame(); w.dropped = append(w.dropped, c...) }
+func (w *writer) add(c string)  { w.flushSame(); w.added = append(w.added, c...) }
 
-func (w *writer) flushKept() {
+func (w *writer) flushSame() {
 	if len(w.kept) > 0 {
 		w.steps = append(w.steps, Step{Keep, string(w.kept)})
 		w.kept = w.kept[:0]
@@ -140,7 +140,7 @@ func (w *writer) flushKept() {
 }
 
 func (w *writer) flush() {
-	w.flushKept()
+	w.flushSame()
 	if len(w.dropped) > 0 {
 		w.steps = append(w.steps, Step{Drop, string(w.dropped)})
 		w.dropped = w.dropped[:0]

@@ -27,7 +27,8 @@ func checkScript(t require.TestingT, p, s string) {
 	for i, step := range steps {
 		require.NotEmpty(t, step.Text)
 		if i > 0 {
-			require.Contains(t, [][2]Op{{Keep, Drop}, {Keep, Add}, {Drop, Add}, {Drop, Keep}, {Add, Keep}}, [2]Op{steps[i-1].Op, step.Op}, "runs are merged, drop before add")
+			require.Contains(t, [][2]Op{{Keep, Drop}, {Keep, Add}, {Drop, Add}, {Drop, Keep}, {Add, Keep}},
+				[2]Op{steps[i-1].Op, step.Op}, "runs are merged, drop before add")
 		}
 	}
 	// The other way round it is the same script with drop and add exchanged.
@@ -121,10 +122,14 @@ func TestClustersAreNeverSplit(t *testing.T) {
 		name, p, s string
 		want       []Step
 	}{
-		{"flags", "\U0001f1f3\U0001f1f4", "\U0001f1f3\U0001f1ea", []Step{{Drop, "\U0001f1f3\U0001f1f4"}, {Add, "\U0001f1f3\U0001f1ea"}}},
-		{"a letter with a mark that has no composed form", "x\u0301y", "xy", []Step{{Drop, "x\u0301"}, {Add, "x"}, {Keep, "y"}}},
-		{"a family", "\U0001f468\u200d\U0001f469\u200d\U0001f467!", "\U0001f468!", []Step{{Drop, "\U0001f468\u200d\U0001f469\u200d\U0001f467"}, {Add, "\U0001f468"}, {Keep, "!"}}},
-		{"a misspelt name", "Jon Smith", "John Smyth", []Step{{Keep, "Jo"}, {Add, "h"}, {Keep, "n Sm"}, {Drop, "i"}, {Add, "y"}, {Keep, "th"}}},
+		{"flags", "\U0001f1f3\U0001f1f4", "\U0001f1f3\U0001f1ea",
+			[]Step{{Drop, "\U0001f1f3\U0001f1f4"}, {Add, "\U0001f1f3\U0001f1ea"}}},
+		{"a letter with a mark that has no composed form", "x\u0301y", "xy",
+			[]Step{{Drop, "x\u0301"}, {Add, "x"}, {Keep, "y"}}},
+		{"a family", "\U0001f468\u200d\U0001f469\u200d\U0001f467!", "\U0001f468!",
+			[]Step{{Drop, "\U0001f468\u200d\U0001f469\u200d\U0001f467"}, {Add, "\U0001f468"}, {Keep, "!"}}},
+		{"a misspelt name", "Jon Smith", "John Smyth", []Step{{Keep, "Jo"}, {Add, "h"}, {Keep, "n Sm"}, {Drop, "i"},
+			{Add, "y"}, {Keep, "th"}}},
 		{"the same", "Maren", "Maren", []Step{{Keep, "Maren"}}},
 		{"nothing", "", "", nil},
 	} {

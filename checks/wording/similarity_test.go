@@ -56,14 +56,19 @@ func TestDistanceIsItsDefinition(t *testing.T) {
 
 func TestWhatIsOneThingIsMoreAlikeThanWhatIsNot(t *testing.T) {
 	together := [][2]string{
-		{"Replacement Governor", "Governor"}, {"Smith, John", "John Smith"}, {"Jon Smyth", "John Smith"}, {"John A. Smith", "John Smith"},
-		{"J. Smith", "John Smith"}, {"Maren Østby", "MAREN OSTBY"}, {"Mac Donald", "MacDonald"}, {"O'Brien", "OBrien"}, {"Jose\u0301 Lund", "Jose Lund"},
-		{"Ida Lnud", "Ida Lund"}, {"County Judge", "County Judge (vacancy)"}, {"John Smith Jr.", "John Smith Sr."}, {"J\u043ehn Smith", "John Smith"}, {"Aksel Lund / Ida Holm", "Aksel Lund / Ida Holme"},
+		{"Replacement Governor", "Governor"}, {"Smith, John", "John Smith"}, {"Jon Smyth", "John Smith"},
+		{"John A. Smith", "John Smith"},
+		{"J. Smith", "John Smith"}, {"Maren Østby", "MAREN OSTBY"}, {"Mac Donald", "MacDonald"}, {"O'Brien", "OBrien"},
+		{"Jose\u0301 Lund", "Jose Lund"},
+		{"Ida Lnud", "Ida Lund"}, {"County Judge", "County Judge (vacancy)"}, {"John Smith Jr.", "John Smith Sr."},
+		{"J\u043ehn Smith", "John Smith"}, {"Aksel Lund / Ida Holm", "Aksel Lund / Ida Holme"},
 		{"Town of Elmset Supervisor", "Supervisor, Town of Elmset"},
 	}
 	apart := [][2]string{
-		{"Yes", "No"}, {"For", "Against"}, {"John Smith", "John Jones"}, {"Ann Lee", "Ann Fox"}, {"Christopher Lee", "Christopher Fox"},
-		{"Town Clerk", "Town Justice"}, {"Maren Østby", "Ida Lund"}, {"", "Lund"}, {"---", "..."}, {"Sheriff", "Coroner"}, {"1", "2"}, {"12", "21"},
+		{"Yes", "No"}, {"For", "Against"}, {"John Smith", "John Jones"}, {"Ann Lee", "Ann Fox"},
+		{"Christopher Lee", "Christopher Fox"},
+		{"Town Clerk", "Town Justice"}, {"Maren Østby", "Ida Lund"}, {"", "Lund"}, {"---", "..."}, {"Sheriff", "Coroner"},
+		{"1", "2"}, {"12", "21"},
 	}
 	for _, c := range together {
 		assert.Greater(t, Similarity(c[0], c[1]), 0.6, "%q %q", c[0], c[1])
@@ -84,7 +89,8 @@ func TestWhatIsOneThingIsMoreAlikeThanWhatIsNot(t *testing.T) {
 }
 
 func TestSimilarityIsSound(t *testing.T) {
-	word := rapid.SampledFrom([]string{"a", "b", "Ann", "Anne", "Lee", "Leo", "Smith", "Smyth", "1", "12", "Jr.", "Østby", "\xff", "-"})
+	word := rapid.SampledFrom([]string{"a", "b", "Ann", "Anne", "Lee", "Leo", "Smith", "Smyth", "1", "12", "Jr.", "Østby",
+		"\xff", "-"})
 	rapid.Check(t, func(t *rapid.T) {
 		a := strings.Join(rapid.SliceOfN(word, 0, 7).Draw(t, "a"), " ")
 		b := strings.Join(rapid.SliceOfN(word, 0, 7).Draw(t, "b"), " ")
@@ -132,7 +138,8 @@ func TestFoldedKeys(t *testing.T) {
 }
 
 func BenchmarkSimilarity(b *testing.B) {
-	names := []string{"Maren Kristine Ostby", "Jonathan Smythe", "Ida Lund", "Aksel Holm Jr.", "María José Núñez", "Thorvald Brekke", "J. R. Vang", "Signe O'Dell"}
+	names := []string{"Maren Kristine Ostby", "Jonathan Smythe", "Ida Lund", "Aksel Holm Jr.", "María José Núñez",
+		"Thorvald Brekke", "J. R. Vang", "Signe O'Dell"}
 	var prepared []Prepared
 	for _, n := range names {
 		prepared = append(prepared, Prepare(n))

@@ -48,7 +48,8 @@ func run(args []string) (status int) {
 		}
 	}()
 	parser := kong.Must(&flags, kong.Name("counterproof"), kong.Exit(func(code int) { panic(ended(code)) }),
-		kong.Description("The second party's tool: key the ballots again from the printed proof, compare, decide together, sign."))
+		kong.Description("The second party's tool: key the ballots again from the printed proof, compare, decide "+
+			"together, sign."))
 	if _, err := parser.Parse(args); err != nil {
 		return fail(fmt.Errorf(`%w; "counterproof --help" explains the rest`, err))
 	}
@@ -86,7 +87,8 @@ func fail(err error) int {
 	return 2
 }
 
-var errNoDisplay = errors.New("there is no display to open a window on; start it on a desktop, or use the terminal program cproof")
+var errNoDisplay = errors.New("there is no display to open a window on; start it on a desktop, or use the terminal " +
+	"program cproof")
 
 // window makes the window and shows it. Where there is no display, or no OpenGL on
 // it, the toolkit logs that, and then panics or goes on without a window: either
@@ -108,9 +110,11 @@ func window() (a fyne.App, w *app.Window, err error) {
 		said := logged.String()
 		switch {
 		case strings.Contains(said, "Failed to open display"):
-			err = fmt.Errorf("the display %q cannot be opened; start it on a desktop, or use the terminal program cproof", os.Getenv("DISPLAY"))
+			err = fmt.Errorf("the display %q cannot be opened; start it on a desktop, or use the terminal program cproof",
+				os.Getenv("DISPLAY"))
 		case strings.Contains(said, "window creation error"), r != nil && strings.Contains(said, "PlatformError"):
-			err = fmt.Errorf("no window can be shown (%s); it needs OpenGL 2.1, which the display's driver has to offer", cause(said))
+			err = fmt.Errorf("no window can be shown (%s); it needs OpenGL 2.1, which the display's driver has to offer",
+				cause(said))
 		case r != nil:
 			panic(r)
 		default:
@@ -146,7 +150,8 @@ func window() (a fyne.App, w *app.Window, err error) {
 func cause(logged string) string {
 	why := "no reason is given"
 	for _, line := range strings.Split(logged, "\n") {
-		for _, mark := range []string{"Cause: ", "PlatformError: ", "APIUnavailable: ", "VersionUnavailable: ", "FormatUnavailable: "} {
+		for _, mark := range []string{"Cause: ", "PlatformError: ", "APIUnavailable: ", "VersionUnavailable: ",
+			"FormatUnavailable: "} {
 			if _, rest, ok := strings.Cut(line, mark); ok {
 				why = strings.TrimSpace(rest)
 			}

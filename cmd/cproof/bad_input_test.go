@@ -51,7 +51,8 @@ func replaced(t *testing.T, text, old, new string) string {
 func TestExportsThatCannotBeUsed(t *testing.T) {
 	good := demoExport(t)
 	const head = `<?xml version="1.0" encoding="UTF-8"?>` + "\n"
-	const report = `<ElectionReport xmlns="http://itl.nist.gov/ns/voting/1500-100/v2" xmlns:xsi="http://www.w3.org/2001/XMLSchema-instance">`
+	const report = `<ElectionReport xmlns="http://itl.nist.gov/ns/voting/1500-100/v2" ` +
+		`xmlns:xsi="http://www.w3.org/2001/XMLSchema-instance">`
 	withoutStyles := good
 	for strings.Contains(withoutStyles, "<BallotStyle>") {
 		before, rest, _ := strings.Cut(withoutStyles, "<BallotStyle>")
@@ -65,20 +66,29 @@ func TestExportsThatCannotBeUsed(t *testing.T) {
 		{"an empty file", "", []string{"export", "; "}},
 		{"a letter, not XML", "Dear Ms. Abara-Locke,\n\nplease find", []string{"not an election report", "; give"}},
 		{"a picture", "\x89PNG\r\n\x1a\n\x00\x00\x00\rIHDR", []string{"; "}},
-		{"a truncated export", good[:len(good)/2], []string{fmt.Sprintf("line %d", strings.Count(good[:len(good)/2], "\n")+1), "; "}},
+		{"a truncated export", good[:len(good)/2], []string{fmt.Sprintf("line %d", strings.Count(good[:len(good)/2], "\n")+1),
+			"; "}},
 		{"a wrong root", head + "<html><body/></html>", []string{"line 2", "html", "; give"}},
-		{"the root of the ballot definition standard", head + `<BallotDefinition xmlns="http://itl.nist.gov/ns/voting/1500-20/v1"/>`, []string{"1500-20", "; "}},
-		{"the root of the cast vote record standard", head + `<CastVoteRecordReport xmlns="http://itl.nist.gov/ns/voting/1500-103/v1"/>`, []string{"1500-103", "; "}},
+		{"the root of the ballot definition standard", head +
+			`<BallotDefinition xmlns="http://itl.nist.gov/ns/voting/1500-20/v1"/>`, []string{"1500-20", "; "}},
+		{"the root of the cast vote record standard", head +
+			`<CastVoteRecordReport xmlns="http://itl.nist.gov/ns/voting/1500-103/v1"/>`, []string{"1500-103", "; "}},
 		{"nesting 10,000 deep", head + report + strings.Repeat("<Election>", 10000), []string{"line 2", "; "}},
-		{"an entity declaration", `<?xml version="1.0"?><!DOCTYPE r [<!ENTITY a "aaaa"><!ENTITY b "&a;&a;&a;">]>` + report + "&b;</ElectionReport>", []string{"line 1", "; "}},
-		{"a duplicate identifier", replaced(t, good, `ObjectId="con-attorney"`, `ObjectId="con-executive"`), []string{"con-executive", "line ", "; "}},
+		{"an entity declaration", `<?xml version="1.0"?><!DOCTYPE r [<!ENTITY a "aaaa"><!ENTITY b "&a;&a;&a;">]>` + report +
+			"&b;</ElectionReport>", []string{"line 1", "; "}},
+		{"a duplicate identifier", replaced(t, good, `ObjectId="con-attorney"`, `ObjectId="con-executive"`),
+			[]string{"con-executive", "line ", "; "}},
 		{"no ballot styles", withoutStyles, []string{"ballot style", "; "}},
-		{"a vote-for in words", replaced(t, good, "<VotesAllowed>1</VotesAllowed>", "<VotesAllowed>two</VotesAllowed>"), []string{`"two"`, "VotesAllowed", "line 1018"}},
-		{"one part of two", replaced(t, good, "<SequenceEnd>1</SequenceEnd>", "<SequenceEnd>2</SequenceEnd>"), []string{"part 2", "; give"}},
-		{"an encoding that does not exist", `<?xml version="1.0" encoding="X-KLINGON"?>` + report + "</ElectionReport>", []string{"X-KLINGON", "; "}},
+		{"a vote-for in words", replaced(t, good, "<VotesAllowed>1</VotesAllowed>", "<VotesAllowed>two</VotesAllowed>"),
+			[]string{`"two"`, "VotesAllowed", "line 1018"}},
+		{"one part of two", replaced(t, good, "<SequenceEnd>1</SequenceEnd>", "<SequenceEnd>2</SequenceEnd>"),
+			[]string{"part 2", "; give"}},
+		{"an encoding that does not exist", `<?xml version="1.0" encoding="X-KLINGON"?>` + report + "</ElectionReport>",
+			[]string{"X-KLINGON", "; "}},
 		{"JSON that breaks off", `{"@type": "ElectionResults.ElectionReport", "Election": [`, []string{"; "}},
 		{"JSON of another kind", `{"menu": ["soup"]}`, []string{"; "}},
-		{"JSON nesting 100,000 deep", `{"@type": "ElectionResults.ElectionReport", "Election": ` + strings.Repeat("[", 100000), []string{"; "}},
+		{"JSON nesting 100,000 deep", `{"@type": "ElectionResults.ElectionReport", "Election": ` +
+			strings.Repeat("[", 100000), []string{"; "}},
 		{"a name that would drive the terminal", head + "<\x1b[2J/>", []string{"; "}},
 	} {
 		t.Run(test.name, func(t *testing.T) {
@@ -145,12 +155,21 @@ func TestSheetsThatCannotBeUsed(t *testing.T) {
 	}{
 		{"an empty sheet", "choices.csv", func(string) string { return "" }, nil},
 		{"a sheet with a header and nothing more", "ballots.csv", func(s string) string { return firstLine(s) }, nil},
-		{"a choice for a contest that is not keyed", "choices.csv", func(s string) string { return s + "sherriff,1,Ada Grange,MER,,\n" }, []string{"line 118", "column contest", "sherriff"}},
-		{"a vote-for of two", "contests.csv", func(s string) string { return strings.Replace(s, ",candidate,1", ",candidate,two", 1) }, []string{"line 2", "column vote_for", `"two"`}},
-		{"two rows for one position", "choices.csv", func(s string) string { return s + "executive,1,Ada Grange,MER,,\n" }, []string{"line 118", "position"}},
-		{"a column that no sheet has", "units.csv", func(s string) string { return strings.Replace(s, "unit,", "unitt,", 1) }, []string{"line 1", "unitt"}},
-		{"a contest of no known kind", "contests.csv", func(s string) string { return strings.Replace(s, ",candidate,", ",canditate,", 1) }, []string{"line 2", "column kind", "canditate"}},
-		{"a quotation mark that is never closed", "contests.csv", func(s string) string { return s + "\"open" }, []string{"line 28"}},
+		{"a choice for a contest that is not keyed", "choices.csv",
+			func(s string) string { return s + "sherriff,1,Ada Grange,MER,,\n" },
+			[]string{"line 118", "column contest", "sherriff"}},
+		{"a vote-for of two", "contests.csv",
+			func(s string) string { return strings.Replace(s, ",candidate,1", ",candidate,two", 1) },
+			[]string{"line 2", "column vote_for", `"two"`}},
+		{"two rows for one position", "choices.csv", func(s string) string { return s + "executive,1,Ada Grange,MER,,\n" },
+			[]string{"line 118", "position"}},
+		{"a column that no sheet has", "units.csv", func(s string) string { return strings.Replace(s, "unit,", "unitt,", 1) },
+			[]string{"line 1", "unitt"}},
+		{"a contest of no known kind", "contests.csv",
+			func(s string) string { return strings.Replace(s, ",candidate,", ",canditate,", 1) },
+			[]string{"line 2", "column kind", "canditate"}},
+		{"a quotation mark that is never closed", "contests.csv", func(s string) string { return s + "\"open" },
+			[]string{"line 28"}},
 		{"bytes that are not text", "parties.csv", func(s string) string { return s + "\xff\xfe\x00,\x80\n" }, nil},
 		{"no sheet at all", "choices.csv", nil, nil},
 	} {
@@ -166,7 +185,8 @@ func TestSheetsThatCannotBeUsed(t *testing.T) {
 				require.NotEqual(t, string(data), changed)
 				require.NoError(t, os.WriteFile(file, []byte(changed), 0o644))
 			}
-			oneLineError(t, cproof(t, "compare", "--primary", export, "--second", second), append([]string{file, "; "}, test.words...)...)
+			oneLineError(t, cproof(t, "compare", "--primary", export, "--second", second),
+				append([]string{file, "; "}, test.words...)...)
 		})
 	}
 }
@@ -194,15 +214,24 @@ func TestCommandLinesThatCannotBeUsed(t *testing.T) {
 		{"a limit in words", append(compare, "--unit-limit", "ten"), []string{"--unit-limit", `"ten"`}},
 		{"a limit of nothing", append(compare, "--unit-limit", "0"), []string{"--unit-limit", "from 1 up"}},
 		{"a language that the export does not have", append(compare, "--language", "cy"), []string{`"cy"`, "it has en"}},
-		{"an election that the export does not hold", append(compare, "--election", "Town Meeting"), []string{`"Town Meeting"`, `"General Election"`}},
-		{"files that are not there", []string{"compare", "--primary", "gone.xml", "--second", "gone"}, []string{"gone.xml: there is no such file", "gone: there is no such folder"}},
-		{"a folder for the export", []string{"compare", "--primary", "demo", "--second", "demo/second"}, []string{"demo: is a folder"}},
-		{"a file for the sheets", []string{"compare", "--primary", "demo/export.xml", "--second", "demo/export.xml"}, []string{"is a file; give the folder"}},
-		{"a folder without sheets", []string{"compare", "--primary", "demo/export.xml", "--second", "demo"}, []string{"demo: ", "contests.csv"}},
-		{"the sheets as the export", []string{"compare", "--primary", "demo/second/units.csv", "--second", "demo/second"}, []string{"demo/second/units.csv", "; give"}},
-		{"a card list of units that the export holds", append(compare, "--primary-units", "demo/second/units.csv"), []string{"demo/second/units.csv, line 2", "TW-1101"}},
-		{"a card list with other columns", append(compare, "--primary-units", "demo/second/contests.csv"), []string{"demo/second/contests.csv, line 1", "unit"}},
-		{"a card list that is not there", append(compare, "--primary-units", "cards.csv"), []string{"cards.csv: there is no such file"}},
+		{"an election that the export does not hold", append(compare, "--election", "Town Meeting"),
+			[]string{`"Town Meeting"`, `"General Election"`}},
+		{"files that are not there", []string{"compare", "--primary", "gone.xml", "--second", "gone"},
+			[]string{"gone.xml: there is no such file", "gone: there is no such folder"}},
+		{"a folder for the export", []string{"compare", "--primary", "demo", "--second", "demo/second"},
+			[]string{"demo: is a folder"}},
+		{"a file for the sheets", []string{"compare", "--primary", "demo/export.xml", "--second", "demo/export.xml"},
+			[]string{"is a file; give the folder"}},
+		{"a folder without sheets", []string{"compare", "--primary", "demo/export.xml", "--second", "demo"},
+			[]string{"demo: ", "contests.csv"}},
+		{"the sheets as the export", []string{"compare", "--primary", "demo/second/units.csv", "--second", "demo/second"},
+			[]string{"demo/second/units.csv", "; give"}},
+		{"a card list of units that the export holds", append(compare, "--primary-units", "demo/second/units.csv"),
+			[]string{"demo/second/units.csv, line 2", "TW-1101"}},
+		{"a card list with other columns", append(compare, "--primary-units", "demo/second/contests.csv"),
+			[]string{"demo/second/contests.csv, line 1", "unit"}},
+		{"a card list that is not there", append(compare, "--primary-units", "cards.csv"),
+			[]string{"cards.csv: there is no such file"}},
 		{"a misspelt check", []string{"checks", "votefor"}, []string{`"votefor"`, `did you mean "vote-for"?`}},
 		{"no check at all", []string{"checks", "bogus-thing"}, []string{"bogus-thing", `"cproof checks" lists them`}},
 		{"inspect without a file", []string{"inspect"}, []string{"cproof inspect --help"}},
@@ -235,7 +264,8 @@ func TestAPanicNeverReachesThePerson(t *testing.T) {
 	require.NoError(t, demo.Write(folder))
 	var complaint strings.Builder
 	s := &session{out: brokenPrinter{}, err: &complaint, getenv: func(string) string { return "" }}
-	status := run([]string{"compare", "--primary", filepath.Join(folder, "export.xml"), "--second", filepath.Join(folder, "second")}, s)
+	status := run([]string{"compare", "--primary", filepath.Join(folder, "export.xml"), "--second",
+		filepath.Join(folder, "second")}, s)
 	oneLineError(t, ran{status, "", complaint.String()}, "a fault in this program", "printer on fire")
 }
 
@@ -250,7 +280,8 @@ func TestAPanicInAReaderIsOneLine(t *testing.T) {
 			var out, complaint strings.Builder
 			s := &session{out: &out, err: &complaint, getenv: func(string) string { return "" }}
 			status := run([]string{"compare", "--primary", export, "--second", filepath.Join(folder, "second")}, s)
-			oneLineError(t, ran{status, out.String(), complaint.String()}, "a fault in this program, not in your files", while, "on fire in a test")
+			oneLineError(t, ran{status, out.String(), complaint.String()}, "a fault in this program, not in your files", while,
+				"on fire in a test")
 		})
 	}
 }

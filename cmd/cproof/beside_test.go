@@ -93,8 +93,10 @@ func TestReadingCommandsChangeNoByte(t *testing.T) {
 	require.NoError(t, os.Remove(filepath.Join(left, demo.CaseName+"-shm")))
 	defer c.Close()
 
-	for state, source := range map[string]string{"closed": closed, "open elsewhere": killed, "left by a killed program": left} {
-		for _, command := range []string{"compare", "findings", "log", "report", "evidence", "verify", "heads", "backup", "inspect"} {
+	for state, source := range map[string]string{"closed": closed, "open elsewhere": killed,
+		"left by a killed program": left} {
+		for _, command := range []string{"compare", "findings", "log", "report", "evidence", "verify", "heads", "backup",
+			"inspect"} {
 			for _, line := range blindCommands[command] {
 				folder := source
 				if state != "open elsewhere" {
@@ -114,7 +116,8 @@ func TestReadingCommandsChangeNoByte(t *testing.T) {
 				}
 				for path := range after {
 					if _, was := before[path]; !was {
-						assert.False(t, strings.HasPrefix(filepath.Base(path), demo.CaseName), "%s: %s made %s", state, strings.Join(arguments, " "), path)
+						assert.False(t, strings.HasPrefix(filepath.Base(path), demo.CaseName), "%s: %s made %s", state,
+							strings.Join(arguments, " "), path)
 						_ = os.Remove(path)
 					}
 				}

@@ -107,7 +107,8 @@ func personIn(state *casefile.State, word string) (casefile.PersonID, error) {
 	case len(found) == 1:
 		return found[0].ID, nil
 	case len(found) > 1:
-		return "", fmt.Errorf("the initials %q are those of several people; name them by number: %s", word, strings.Join(known, ", "))
+		return "", fmt.Errorf("the initials %q are those of several people; name them by number: %s", word,
+			strings.Join(known, ", "))
 	case len(known) == 0:
 		return "", fmt.Errorf("nobody is enrolled in this case, so %q can do nothing; enrol the people first", word)
 	}

@@ -47,7 +47,8 @@ func TestThePairMapsAPrecinct(t *testing.T) {
 	require.Equal(t, 1, before["precinct-unkeyed"])
 
 	to := func(primary, lines string, who string) ran {
-		return with(t, lines, folder, "map", demo.CaseName, "--kind", "precinct", "--primary", primary, "--second", "4-05", "--reason", "district table of 1 October", "--signed-by", who)
+		return with(t, lines, folder, "map", demo.CaseName, "--kind", "precinct", "--primary", primary, "--second", "4-05",
+			"--reason", "district table of 1 October", "--signed-by", who)
 	}
 	oneLineError(t, to("Harbour Isle", programmerLine, "HV"), "second party")
 	require.Equal(t, before, checksIn(standingOf(t, folder)))
@@ -67,7 +68,8 @@ func TestThePairCorrectsASealedValue(t *testing.T) {
 	folder := open(t, "corrected.xml")
 	before := checksIn(standingOf(t, folder))
 	correct := func(lines, who, set string) ran {
-		return with(t, lines, folder, "correct", demo.CaseName, "--set", set, "--document", "Ballot proof, 8 October", "--reason", "misread", "--signed-by", who)
+		return with(t, lines, folder, "correct", demo.CaseName, "--set", set, "--document", "Ballot proof, 8 October",
+			"--reason", "misread", "--signed-by", who)
 	}
 	oneLineError(t, cproofIn(t, folder, "key", demo.CaseName, "--by", "IT", "--set", "contest/judge/vote_for=1"), "sealed")
 	alone := correct(secondLine, "IT", "contest/judge/vote_for=1")
@@ -93,13 +95,15 @@ func TestThePairCorrectsASealedValue(t *testing.T) {
 func TestNamesOfANewCaseAreOnesThatCanBeShown(t *testing.T) {
 	folder := t.TempDir()
 	begin := func(name string) ran {
-		return cproofIn(t, folder, "new", "x.counterproof", "--election-name", name, "--date", "2027-11-02", "--jurisdiction", "Tarnwick County", "--party", "a", "--party", "b")
+		return cproofIn(t, folder, "new", "x.counterproof", "--election-name", name, "--date", "2027-11-02", "--jurisdiction",
+			"Tarnwick County", "--party", "a", "--party", "b")
 	}
 	oneLineError(t, begin("General\nElection"), "cannot be shown")
 	oneLineError(t, begin(strings.Repeat("x", 201)), "at most 200")
 	does(t, begin("General Election"))
 	enrol := func(name string) ran {
-		return with(t, "four words of ours\n", folder, "enrol", "x.counterproof", "--name", name, "--initials", "OF", "--party", "a", "--seat", "programmer")
+		return with(t, "four words of ours\n", folder, "enrol", "x.counterproof", "--name", name, "--initials", "OF",
+			"--party", "a", "--seat", "programmer")
 	}
 	oneLineError(t, enrol("Odile \x1b[31mFarrow"), "cannot be shown")
 	does(t, enrol("Odile Farrow"))
@@ -110,7 +114,9 @@ func TestNamesOfANewCaseAreOnesThatCanBeShown(t *testing.T) {
 func TestAForgottenPassphraseIsReplacedByTheTwoOthers(t *testing.T) {
 	folder := open(t, "export.xml")
 	enrol := func(lines string, more ...string) ran {
-		return with(t, lines, folder, append([]string{"enrol", demo.CaseName, "--name", "Hollis Varga", "--initials", "HV", "--party", "Hearth Party", "--seat", "programmer", "--replaces", "HV"}, more...)...)
+		return with(t, lines, folder,
+			append([]string{"enrol", demo.CaseName, "--name", "Hollis Varga", "--initials", "HV", "--party", "Hearth Party",
+				"--seat", "programmer", "--replaces", "HV"}, more...)...)
 	}
 	const fresh = "another passphrase of four words\n"
 	oneLineError(t, enrol(fresh), "signature")
@@ -119,7 +125,8 @@ func TestAForgottenPassphraseIsReplacedByTheTwoOthers(t *testing.T) {
 	run := does(t, enrol(fresh+secondLine+supervisorLine, "--signed-by", "IT,NC"))
 	assert.Contains(t, run.out, "number p4")
 	decide := func(lines, who string) ran {
-		return with(t, lines, folder, "decide", demo.CaseName, "lookalike", "--outcome", "refer", "--reason", "not sure", "--signed-by", who)
+		return with(t, lines, folder, "decide", demo.CaseName, "lookalike", "--outcome", "refer", "--reason", "not sure",
+			"--signed-by", who)
 	}
 	oneLineError(t, decide(programmerLine+secondLine, "p1,IT"), "p1")
 	oneLineError(t, decide(programmerLine+secondLine, "HV,IT"), "wrong passphrase")
@@ -135,7 +142,10 @@ func TestAnExportOfSeveralElections(t *testing.T) {
 	sealBoth(t, folder)
 	export := demoExport(t)
 	from, to := strings.Index(export, "  <Election>"), strings.Index(export, "  </Election>")+len("  </Election>\n")
-	second := "  <Election>\n    <BallotStyle>\n      <GpUnitIds>ed-1-01</GpUnitIds>\n    </BallotStyle>\n    <ElectionScopeId>county</ElectionScopeId>\n    <Name>\n      <Text Language=\"en\">Village Election</Text>\n    </Name>\n    <StartDate>2027-11-02</StartDate>\n    <EndDate>2027-11-02</EndDate>\n    <Type>general</Type>\n  </Election>\n"
+	second := "  <Election>\n    <BallotStyle>\n      <GpUnitIds>ed-1-01</GpUnitIds>\n    </BallotStyle>\n    " +
+		"<ElectionScopeId>county</ElectionScopeId>\n    <Name>\n      <Text Language=\"en\">Village Election</Text>\n    " +
+		"</Name>\n    <StartDate>2027-11-02</StartDate>\n    <EndDate>2027-11-02</EndDate>\n    <Type>general</Type>\n  " +
+		"</Election>\n"
 	two := export[:to] + second + export[to:]
 	require.Positive(t, from)
 	require.NoError(t, os.WriteFile(filepath.Join(folder, "two.xml"), []byte(two), 0o644))
@@ -147,17 +157,21 @@ func TestAnExportOfSeveralElections(t *testing.T) {
 	oneLineError(t, bring(programmerLine, "--election", "General Election", "--signed-by", "HV"), "second party")
 	assert.NotContains(t, does(t, cproofIn(t, folder, "log", demo.CaseName)).out, "two.xml")
 	// What cannot be read so is not recorded, and nobody is asked for a passphrase.
-	oneLineError(t, bring("", "--election", "Generel Election", "--signed-by", "HV,IT"), "Generel Election", "General Election")
-	oneLineError(t, bring("", "--election", "General Election", "--language", "fr", "--signed-by", "HV,IT"), `no wording in "fr"`)
+	oneLineError(t, bring("", "--election", "Generel Election", "--signed-by", "HV,IT"), "Generel Election",
+		"General Election")
+	oneLineError(t, bring("", "--election", "General Election", "--language", "fr", "--signed-by", "HV,IT"),
+		`no wording in "fr"`)
 	assert.NotContains(t, does(t, cproofIn(t, folder, "log", demo.CaseName)).out, "compared as")
-	run := does(t, bring(pairLines, "--election", "General Election", "--reason", "the other is the village's", "--signed-by", "HV,IT"))
+	run := does(t, bring(pairLines, "--election", "General Election", "--reason", "the other is the village's",
+		"--signed-by", "HV,IT"))
 	assert.Equal(t, exitFindings, run.status)
 	// Another setting leaves that one as it is.
 	again := strings.Replace(two, "Village Election", "Hamlet Election", 1)
 	require.NoError(t, os.WriteFile(filepath.Join(folder, "two.xml"), []byte(again), 0o644))
 	does(t, bring(pairLines, "--unit-limit", "9", "--signed-by", "HV,IT"))
 	// One that an export of before does not have is told before it is signed.
-	oneLineError(t, bring("", "--election", "Hamlet Election", "--signed-by", "HV,IT"), "came in before", "Hamlet Election")
+	oneLineError(t, bring("", "--election", "Hamlet Election", "--signed-by", "HV,IT"), "came in before",
+		"Hamlet Election")
 	standing := standingOf(t, folder)
 	assert.Len(t, standing.Findings, 14)
 	assert.Contains(t, does(t, cproofIn(t, folder, "log", demo.CaseName)).out, "General Election")
@@ -181,7 +195,8 @@ func TestAnExportWithItsCardList(t *testing.T) {
 	require.NoError(t, err)
 	cards := replaced(t, string(units), "TW-4201,Old Foundry Library,4-05", "TW-4201,Old Foundry Library,4-02")
 	require.NoError(t, os.WriteFile(filepath.Join(folder, "cards.csv"), []byte(cards), 0o644))
-	run := does(t, cproofIn(t, folder, "export-in", demo.CaseName, "--by", "HV", "bare.xml", "--primary-units", "cards.csv"))
+	run := does(t, cproofIn(t, folder, "export-in", demo.CaseName, "--by", "HV", "bare.xml", "--primary-units",
+		"cards.csv"))
 	assert.Contains(t, run.out, "bare.xml with cards.csv came in")
 	headers := 0
 	for _, f := range standingOf(t, folder).Findings {
@@ -196,14 +211,17 @@ func TestAnExportWithItsCardList(t *testing.T) {
 	}
 	assert.Equal(t, []string{string(rolePrimary), string(roleUnits), string(roleSecond)}, roles)
 	require.NoError(t, os.WriteFile(filepath.Join(folder, "wrong.csv"), []byte("unit,colour\nTW-1,red\n"), 0o644))
-	oneLineError(t, cproofIn(t, folder, "export-in", demo.CaseName, "--by", "HV", "bare.xml", "--primary-units", "wrong.csv"), "wrong.csv", "colour")
+	oneLineError(t, cproofIn(t, folder, "export-in", demo.CaseName, "--by", "HV", "bare.xml", "--primary-units",
+		"wrong.csv"), "wrong.csv", "colour")
 }
 
 // The findings can be asked for by check and status, and written for a spreadsheet.
 func TestFindingsByCheckAndForASpreadsheet(t *testing.T) {
 	folder := open(t, "export.xml")
-	does(t, with(t, pairLines, folder, "decide", demo.CaseName, "vote-for-2cc1", "--outcome", "fix-configuration", "--reason", "=two seats", "--document", "Certified list", "--signed-by", "HV,IT"))
-	run := does(t, cproofIn(t, folder, "findings", demo.CaseName, "--format", "csv", "--check", "vote-for,lookalike", "--out", "found.csv"))
+	does(t, with(t, pairLines, folder, "decide", demo.CaseName, "vote-for-2cc1", "--outcome", "fix-configuration",
+		"--reason", "=two seats", "--document", "Certified list", "--signed-by", "HV,IT"))
+	run := does(t, cproofIn(t, folder, "findings", demo.CaseName, "--format", "csv", "--check", "vote-for,lookalike",
+		"--out", "found.csv"))
 	assert.Equal(t, exitFindings, run.status)
 	rows := readCSV(t, filepath.Join(folder, "found.csv"))
 	require.Len(t, rows, 3)
@@ -259,7 +277,8 @@ func TestCoverageNamesTheDocuments(t *testing.T) {
 	does(t, cproofIn(t, folder, "key", demo.CaseName, "--by", "IT", "second"))
 	sealBoth(t, folder)
 	does(t, cproofIn(t, folder, "export-in", demo.CaseName, "--by", "HV", "export.xml"))
-	for _, arguments := range [][]string{{"findings", demo.CaseName}, {"compare", "--primary", "export.xml", "--second", "second"}} {
+	for _, arguments := range [][]string{{"findings", demo.CaseName},
+		{"compare", "--primary", "export.xml", "--second", "second"}} {
 		words := strings.Join(strings.Fields(does(t, cproofIn(t, folder, arguments...)).out), " ")
 		assert.Contains(t, words, "- Ballot proof, 8 October 2027: 15 contests")
 		assert.Contains(t, words, "- Certified list of candidates, 1 October 2027: 8 contests")
@@ -275,8 +294,10 @@ func TestAnEntryKeyedOnAnotherMachineIsJoined(t *testing.T) {
 	office, desk := demoCase(t), demoCase(t)
 	// The office's case has the roster and nothing keyed.
 	begin := func(folder, name string) {
-		does(t, cproofIn(t, folder, "new", name, "--election-name", "General Election", "--date", "2027-11-02", "--jurisdiction", "Tarnwick County", "--party", "Hearth Party", "--party", "Meridian Party"))
-		for _, p := range [][]string{{"Hollis Varga", "HV", "Hearth Party", "programmer"}, {"Imre Tallow", "IT", "Meridian Party", "second-party"}, {"Noor Castellane", "NC", "none", "supervisor"}} {
+		does(t, cproofIn(t, folder, "new", name, "--election-name", "General Election", "--date", "2027-11-02",
+			"--jurisdiction", "Tarnwick County", "--party", "Hearth Party", "--party", "Meridian Party"))
+		for _, p := range [][]string{{"Hollis Varga", "HV", "Hearth Party", "programmer"},
+			{"Imre Tallow", "IT", "Meridian Party", "second-party"}, {"Noor Castellane", "NC", "none", "supervisor"}} {
 			lines := map[string]string{"HV": programmerLine, "IT": secondLine, "NC": supervisorLine}[p[1]]
 			does(t, with(t, lines, folder, "enrol", name, "--name", p[0], "--initials", p[1], "--party", p[2], "--seat", p[3]))
 		}
@@ -293,20 +314,24 @@ func TestAnEntryKeyedOnAnotherMachineIsJoined(t *testing.T) {
 	does(t, cproofIn(t, desk, "key", "desk.counterproof", "--by", "IT", "second"))
 	require.NoError(t, os.Remove(filepath.Join(desk, "export.xml")), "the desk never sees it")
 
-	run := does(t, cproofIn(t, office, "join", "office.counterproof", "--by", "IT", filepath.Join(desk, "desk.counterproof")))
+	run := does(t, cproofIn(t, office, "join", "office.counterproof", "--by", "IT",
+		filepath.Join(desk, "desk.counterproof")))
 	assert.Contains(t, run.out, "is joined")
 	seal := func(scope string) {
-		require.Equal(t, exitAgreed, does(t, with(t, secondLine, office, "seal", "office.counterproof", scope, "--by", "IT")).status)
+		require.Equal(t, exitAgreed,
+			does(t, with(t, secondLine, office, "seal", "office.counterproof", scope, "--by", "IT")).status)
 	}
 	seal("ballots")
 	seal("units")
 	run = does(t, cproofIn(t, office, "export-in", "office.counterproof", "--by", "HV", "export.xml"))
 	assert.Contains(t, run.out, "the same as announced in entry")
 	log := strings.Join(strings.Fields(does(t, cproofIn(t, office, "log", "office.counterproof")).out), " ")
-	announced, joined, received := strings.Index(log, "export.xml"), strings.Index(log, "desk.counterproof"), strings.LastIndex(log, "export.xml")
+	announced, joined, received := strings.Index(log, "export.xml"), strings.Index(log, "desk.counterproof"),
+		strings.LastIndex(log, "export.xml")
 	assert.True(t, 0 < announced && announced < joined && joined < received, log)
 	same := func(second string) string {
-		return findingsOf(t, cproofIn(t, office, "compare", "--primary", "export.xml", "--second", second, "--format", "json"))
+		return findingsOf(t, cproofIn(t, office, "compare", "--primary", "export.xml", "--second", second, "--format",
+			"json"))
 	}
 	assert.Equal(t, same("second"), same("office.counterproof"))
 	assert.Equal(t, exitAgreed, cproofIn(t, office, "verify", "office.counterproof").status)
@@ -330,10 +355,12 @@ func TestCardHeadersComeInAfterTheBallots(t *testing.T) {
 				later = filepath.Join(folder, "cards")
 				require.NoError(t, os.MkdirAll(later, 0o755))
 			}
-			moved := replaced(t, string(units), "TW-4201,Old Foundry Library,4-05", "TW-4101,Dunmere Volunteer Ambulance Hall,4-05")
+			moved := replaced(t, string(units), "TW-4201,Old Foundry Library,4-05",
+				"TW-4101,Dunmere Volunteer Ambulance Hall,4-05")
 			require.NoError(t, os.WriteFile(filepath.Join(later, "units.csv"), []byte(moved), 0o644))
 			does(t, cproofIn(t, folder, "key", demo.CaseName, "--by", "IT", filepath.Base(later)))
-			require.Equal(t, exitAgreed, does(t, with(t, secondLine, folder, "seal", demo.CaseName, "units", "--by", "IT")).status)
+			require.Equal(t, exitAgreed,
+				does(t, with(t, secondLine, folder, "seal", demo.CaseName, "units", "--by", "IT")).status)
 			assert.Equal(t, 2, checksIn(standingOf(t, folder))["unit-header"])
 			if !alone {
 				change(t, filepath.Join(second, "contests.csv"), "County Clerk", "County Klerk")

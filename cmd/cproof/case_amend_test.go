@@ -27,13 +27,15 @@ func TestAnOrderAddsAContest(t *testing.T) {
 	folder := demoCase(t)
 	sealBoth(t, folder)
 	does(t, cproofIn(t, folder, "export-in", demo.CaseName, "--by", "HV", "corrected.xml"))
-	does(t, with(t, pairLines, folder, "amend", demo.CaseName, "--document", "Order 31", "--date", "2027-10-20", "--reason", "a vacancy is filled at this election", "--signed-by", "HV,IT"))
+	does(t, with(t, pairLines, folder, "amend", demo.CaseName, "--document", "Order 31", "--date", "2027-10-20",
+		"--reason", "a vacancy is filled at this election", "--signed-by", "HV,IT"))
 
 	second := filepath.Join(folder, "second")
 	contests, err := os.ReadFile(filepath.Join(second, "contests.csv"))
 	require.NoError(t, err)
 	header := strings.Split(strings.SplitN(string(contests), "\n", 2)[0], ",")
-	row := map[string]string{"contest": "coroner", "title": "County Coroner", "kind": "candidate", "vote_for": "1", "source": "Order 31"}
+	row := map[string]string{"contest": "coroner", "title": "County Coroner", "kind": "candidate", "vote_for": "1",
+		"source": "Order 31"}
 	cells := make([]string, len(header))
 	for i, name := range header {
 		cells[i] = row[strings.TrimSpace(name)]
@@ -44,7 +46,8 @@ func TestAnOrderAddsAContest(t *testing.T) {
 	for n, name := range []string{"Sabine Orrell", "Piet Hanrahan"} {
 		cells := []string{}
 		for _, column := range strings.Split(strings.SplitN(string(choices), "\n", 2)[0], ",") {
-			cells = append(cells, map[string]string{"contest": "coroner", "position": string(rune('1' + n)), "name": name, "party_lines": "-"}[strings.TrimSpace(column)])
+			cells = append(cells, map[string]string{"contest": "coroner", "position": string(rune('1' + n)), "name": name,
+				"party_lines": "-"}[strings.TrimSpace(column)])
 		}
 		appendTo(t, filepath.Join(second, "choices.csv"), strings.Join(cells, ","))
 	}
@@ -63,7 +66,8 @@ func TestAnOrderAddsAContest(t *testing.T) {
 	columns := strings.Split(strings.TrimSpace(strings.SplitN(string(ballots), "\n", 2)[0]), ",")
 	for _, key := range order {
 		parts := strings.Split(key, "|")
-		values := map[string]string{"precinct": parts[0], "style": parts[1], "party": parts[2], "position": "9" + last[key], "contest": "coroner"}
+		values := map[string]string{"precinct": parts[0], "style": parts[1], "party": parts[2], "position": "9" + last[key],
+			"contest": "coroner"}
 		cells := make([]string, len(columns))
 		for i, column := range columns {
 			cells[i] = values[column]
@@ -73,7 +77,8 @@ func TestAnOrderAddsAContest(t *testing.T) {
 
 	// Something else was changed with it.
 	change(t, filepath.Join(second, "contests.csv"), "County Clerk", "County Klerk")
-	oneLineError(t, cproofIn(t, folder, "key", demo.CaseName, "--by", "IT", "second"), "County Clerk", "County Klerk", "amendment")
+	oneLineError(t, cproofIn(t, folder, "key", demo.CaseName, "--by", "IT", "second"), "County Clerk", "County Klerk",
+		"amendment")
 	change(t, filepath.Join(second, "contests.csv"), "County Klerk", "County Clerk")
 
 	run := does(t, cproofIn(t, folder, "key", demo.CaseName, "--by", "IT", "second"))

@@ -17,7 +17,10 @@ type countersignCommand struct {
 
 // Help is shown by "cproof countersign --help".
 func (countersignCommand) Help() string {
-	return `The programmer signs the head of the second party's last seal, before the first export comes in. Nothing waits for it, but where it is missing or late the report's front page says so: somebody could put an older copy of the case back, look at the export, key its answers and seal again. Whoever does that has another head, and the programmer would be asked to sign a second time.
+	return `The programmer signs the head of the second party's last seal, before the first export comes in.
+Nothing waits for it, but where it is missing or late the report's front page says so: somebody could put an
+older copy of the case back, look at the export, key its answers and seal again. Whoever does that has another
+head, and the programmer would be asked to sign a second time.
 
 The head is printed by "cproof heads", to be pinned up.
 
@@ -89,7 +92,10 @@ type headsCommand struct {
 
 // Help is shown by "cproof heads --help".
 func (headsCommand) Help() string {
-	return `Writes one page of plain text to be printed and pinned up after a seal: the case, each seal with its head and who countersigned it, the journal's head, and the fingerprints of the keys. Nothing that was keyed is on it. Held against it later (verify --head, --key), a case that was cut short, put back to an older state or written anew shows.
+	return `Writes one page of plain text to be printed and pinned up after a seal: the case, each seal with its
+head and who countersigned it, the journal's head, and the fingerprints of the keys. Nothing that was keyed is
+on it. Held against it later (verify --head, --key), a case that was cut short, put back to an older state or
+written anew shows.
 
     cproof heads tarnwick.counterproof --out heads.txt`
 }

@@ -27,7 +27,9 @@ type decideCommand struct {
 
 // Help is shown by "cproof decide --help".
 func (decideCommand) Help() string {
-	return `Records what the pair makes of findings of one cause. Both sign; where a finding was referred, the supervisor signs its decision too. A keying slip is only taken if its correction ends the difference. A decision holds for what both sides said: when that changes, it is open again.
+	return `Records what the pair makes of findings of one cause. Both sign; where a finding was referred, the
+supervisor signs its decision too. A keying slip is only taken if its correction ends the difference. A decision
+holds for what both sides said: when that changes, it is open again.
 
     cproof decide tarnwick.counterproof vote-for-2cc1942822fa --outcome fix-configuration --reason "the certified list has two seats" --signed-by HV,IT
     cproof decide tarnwick.counterproof vote-for-10e657e2e51b --outcome keying-slip --as-primary --reason misread --document "ballot proof, 8 October" --signed-by HV,IT`
@@ -44,17 +46,19 @@ func (c *decideCommand) Run(s *session) error {
 	slip := casefile.Outcome(c.Outcome) == casefile.OutcomeKeyingSlip
 	switch {
 	case slip && ways != 1:
-		return errors.New("decide: a keying slip comes with the correction that mends it; give one of --set FIELD=VALUE, --as-primary and --mended ENTRY")
+		return errors.New("decide: a keying slip comes with the correction that mends it; give one of --set FIELD=VALUE, " +
+			"--as-primary and --mended ENTRY")
 	case !slip && ways > 0:
-		return fmt.Errorf("decide: --set, --as-primary and --mended correct the second entry, which only a keying slip does; leave them out or say --outcome %s", casefile.OutcomeKeyingSlip)
+		return fmt.Errorf("decide: --set, --as-primary and --mended correct the second entry, which only a keying slip "+
+			"does; leave them out or say --outcome %s", casefile.OutcomeKeyingSlip)
 	}
 	return writing(s, c.onCaseToWrite, strings.Join(c.SignedBy, ","), func(of *casefile.Case) error {
 		r := review.New(of)
-		standing, err := r.Now()
+		snapshot, err := r.Now()
 		if err != nil {
 			return fmt.Errorf("%s: %w", c.Case, err)
 		}
-		findings, err := findingsNamed(standing, c.Finding)
+		findings, err := findingsNamed(snapshot, c.Finding)
 		if err != nil {
 			return err
 		}
@@ -80,7 +84,8 @@ func (c *decideCommand) Run(s *session) error {
 			return err
 		}
 		verdict := review.Verdict{
-			Findings: findings, Outcome: casefile.Outcome(c.Outcome), Reason: c.Reason, Document: c.Document, Correction: changes, Mended: c.Mended,
+			Findings: findings, Outcome: casefile.Outcome(c.Outcome), Reason: c.Reason, Document: c.Document,
+			Correction: changes, Mended: c.Mended,
 		}
 		if err := r.Decide(verdict, people...); err != nil {
 			return err
@@ -95,11 +100,11 @@ func (c *decideCommand) Run(s *session) error {
 			for _, id := range findings {
 				if item := now.Item(id); item != nil {
 					out.hanging("  - ", "", fmt.Sprintf("%s: %s", id, item.Status.Words()))
-				} else if was := standing.Item(id); was != nil {
+				} else if was := snapshot.Item(id); was != nil {
 					out.hanging("  - ", "", fmt.Sprintf("%s: gone", id))
 				}
 			}
-			out.paragraph(standingWords(now.Counts()))
+			out.paragraph(countWords(now.Counts()))
 		})
 	})
 }
@@ -114,7 +119,8 @@ func proposals(r *review.Review, findings []string) ([]casefile.Change, error) {
 			return nil, err
 		}
 		if len(changes) == 0 {
-			return nil, fmt.Errorf("%s: no change of single fields makes the second entry say what the primary says; say the correction with --set FIELD=VALUE", id)
+			return nil, fmt.Errorf("%s: no change of single fields makes the second entry say what the primary says; say the "+
+				"correction with --set FIELD=VALUE", id)
 		}
 		for _, change := range changes {
 			if !seen[change.Field] {
@@ -147,9 +153,12 @@ type correctCommand struct {
 
 // Help is shown by "cproof correct --help".
 func (correctCommand) Help() string {
-	return `Changes a sealed value of the second entry. The pair signs it; what stood there before stays visible. (A finding that is a keying slip is corrected by decide, in one act.)
+	return `Changes a sealed value of the second entry. The pair signs it; what stood there before stays visible.
+(A finding that is a keying slip is corrected by decide, in one act.)
 
-FIELD is TABLE/ROW/COLUMN. The row goes by its name or its number: contest/judge/vote_for, choice/judge:2/name (position 2 of the contest), unit/TW-1101/site, precinct/1-01/site, party/MER/name, face/BS-01/style, facts/1/name. In the first joined case it begins with "1:". An empty value takes a field back to "not keyed".
+FIELD is TABLE/ROW/COLUMN. The row goes by its name or its number: contest/judge/vote_for, choice/judge:2/name
+(position 2 of the contest), unit/TW-1101/site, precinct/1-01/site, party/MER/name, face/BS-01/style,
+facts/1/name. In the first joined case it begins with "1:". An empty value takes a field back to "not keyed".
 
     cproof correct tarnwick.counterproof --set contest/judge/source="Certified list, 1 October" --document "Certified list, 1 October" --reason "the list was named wrongly" --signed-by HV,IT`
 }
@@ -213,7 +222,8 @@ func readableWith(of *casefile.Case, changes []casefile.Change) error {
 			continue // it gets no worse
 		}
 		if _, err := sh.Election(); err != nil {
-			return fmt.Errorf("nothing is corrected: after it the second entry could not be read (%w); correct what belongs together in one step", err)
+			return fmt.Errorf("nothing is corrected: after it the second entry could not be read (%w); correct what belongs "+
+				"together in one step", err)
 		}
 	}
 	return nil
@@ -231,7 +241,8 @@ type mapCommand struct {
 
 // Help is shown by "cproof map --help".
 func (mapCommand) Help() string {
-	return `Says that a thing of the primary and a thing of the second entry are one, where neither name nor content could pair them. Both of the pair sign it, because it decides what is held against what.
+	return `Says that a thing of the primary and a thing of the second entry are one, where neither name nor
+content could pair them. Both of the pair sign it, because it decides what is held against what.
 
     cproof map tarnwick.counterproof --kind precinct --primary "Ward 4 Dist 2" --second 4-02 --reason "district table of 1 October" --signed-by HV,IT`
 }
@@ -252,7 +263,8 @@ func (c *mapCommand) Run(s *session) error {
 			return err
 		}
 		return s.say(func(out *sheet) {
-			out.paragraph(fmt.Sprintf("Mapped by %s: the %s %q of the primary is %q of the second entry.", namesIn(of.State(), people), c.Kind, c.Primary, c.Second))
+			out.paragraph(fmt.Sprintf("Mapped by %s: the %s %q of the primary is %q of the second entry.",
+				namesIn(of.State(), people), c.Kind, c.Primary, c.Second))
 		})
 	})
 }
@@ -270,11 +282,14 @@ type amendCommand struct {
 
 // Help is shown by "cproof amend --help".
 func (amendCommand) Help() string {
-	return `Reopens sealed contests. The second party keys them again, blind: until the ballots are sealed again no export comes in and no finding is shown. The changes that the amendment explains count as asked for.
+	return `Reopens sealed contests. The second party keys them again, blind: until the ballots are sealed again no
+export comes in and no finding is shown. The changes that the amendment explains count as asked for.
 
     cproof amend tarnwick.counterproof --document "Order 12" --date 2027-10-15 --reason "one seat was abolished" --contest judge --signed-by HV,IT
 
-Then change the sheets of the second entry as the document says (it may add contests, choices and ballots), and bring the folder in again; or key single fields (key --set contest/judge/vote_for=1). Seal the ballots once more.
+Then change the sheets of the second entry as the document says (it may add contests, choices and ballots), and
+bring the folder in again; or key single fields (key --set contest/judge/vote_for=1). Seal the ballots once
+more.
 
     cproof key tarnwick.counterproof --by IT demo/second
     cproof seal tarnwick.counterproof ballots --by IT`
@@ -299,7 +314,8 @@ func (c *amendCommand) Run(s *session) error {
 			return err
 		}
 		return s.say(func(out *sheet) {
-			out.paragraph(fmt.Sprintf("The amendment is recorded by %s, and %s open. Key the change again, then seal the ballots; until then no export comes in.",
+			out.paragraph(fmt.Sprintf("The amendment is recorded by %s, and %s open. Key the change again, then seal the "+
+				"ballots; until then no export comes in.",
 				namesIn(of.State(), people), english.Plural(len(terms.Contests), "contest is", "contests are")))
 			out.newRound(of.State())
 		})

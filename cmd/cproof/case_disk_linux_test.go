@@ -61,11 +61,13 @@ func TestACaseOnAWriteProtectedDisk(t *testing.T) {
 		cproofIn(t, folder, "key", demo.CaseName, "--by", "IT", "--set", "contest/judge/vote_for=1"),
 		cproofIn(t, folder, "announce", demo.CaseName, "--by", "HV", "export.xml"),
 		cproofIn(t, folder, "export-in", demo.CaseName, "--by", "HV", "corrected.xml"),
-		with(t, pairLines, folder, "decide", demo.CaseName, "lookalike", "--outcome", "refer", "--reason", "x", "--signed-by", "HV,IT"),
+		with(t, pairLines, folder, "decide", demo.CaseName, "lookalike", "--outcome", "refer", "--reason", "x", "--signed-by",
+			"HV,IT"),
 		with(t, secondLine, folder, "seal", demo.CaseName, "ballots", "--by", "IT"),
 		cproofIn(t, folder, "backup", demo.CaseName, "copy.counterproof"),
 		cproofIn(t, folder, "findings", demo.CaseName, "--out", "found.txt"),
-		cproofIn(t, folder, "new", "other.counterproof", "--election-name", "x", "--date", "2027-11-02", "--jurisdiction", "y", "--party", "a", "--party", "b"),
+		cproofIn(t, folder, "new", "other.counterproof", "--election-name", "x", "--date", "2027-11-02", "--jurisdiction",
+			"y", "--party", "a", "--party", "b"),
 	} {
 		oneLineError(t, run)
 		assert.True(t, strings.Contains(run.err, "write-protected") || strings.Contains(run.err, "read-only"), run.err)
@@ -74,11 +76,13 @@ func TestACaseOnAWriteProtectedDisk(t *testing.T) {
 		assert.Equal(t, exitAgreed, cproofIn(t, folder, arguments...).status)
 	}
 	assert.Len(t, standingOf(t, folder).Findings, 14)
-	assert.Equal(t, exitAgreed, cproofIn(t, folder, "backup", demo.CaseName, filepath.Join(t.TempDir(), "copy.counterproof")).status)
+	assert.Equal(t, exitAgreed, cproofIn(t, folder, "backup", demo.CaseName,
+		filepath.Join(t.TempDir(), "copy.counterproof")).status)
 	assert.Equal(t, before, digestOfCase(t, folder))
 
 	protect(false)
-	does(t, with(t, pairLines, folder, "decide", demo.CaseName, "lookalike", "--outcome", "refer", "--reason", "x", "--signed-by", "HV,IT"))
+	does(t, with(t, pairLines, folder, "decide", demo.CaseName, "lookalike", "--outcome", "refer", "--reason", "x",
+		"--signed-by", "HV,IT"))
 	assert.Equal(t, exitAgreed, cproofIn(t, folder, "verify", demo.CaseName).status)
 }
 
@@ -110,10 +114,12 @@ func TestACaseOnAFullDisk(t *testing.T) {
 		cproofIn(t, folder, "export-in", demo.CaseName, "--by", "HV", "export.xml"),
 		cproofIn(t, folder, "announce", demo.CaseName, "--by", "HV", "export.xml"),
 		cproofIn(t, folder, "backup", demo.CaseName, "copy.counterproof"),
-		cproofIn(t, folder, "new", "other.counterproof", "--election-name", "x", "--date", "2027-11-02", "--jurisdiction", "y", "--party", "a", "--party", "b"),
+		cproofIn(t, folder, "new", "other.counterproof", "--election-name", "x", "--date", "2027-11-02", "--jurisdiction",
+			"y", "--party", "a", "--party", "b"),
 	} {
 		oneLineError(t, run)
-		assert.True(t, strings.Contains(run.err, "full") || strings.Contains(run.err, "room") || strings.Contains(run.err, "no space"), run.err)
+		assert.True(t, strings.Contains(run.err, "full") || strings.Contains(run.err, "room") ||
+			strings.Contains(run.err, "no space"), run.err)
 	}
 	assert.NoFileExists(t, filepath.Join(folder, "copy.counterproof"), "no half copy is left")
 	assert.NoFileExists(t, filepath.Join(folder, "other.counterproof"))
@@ -124,7 +130,8 @@ func TestACaseOnAFullDisk(t *testing.T) {
 
 	// A long file of findings that does not fit leaves no half of it.
 	fill()
-	oneLineError(t, cproofIn(t, folder, "findings", demo.CaseName, "--format", "json", "--out", "found.json"), "found.json")
+	oneLineError(t, cproofIn(t, folder, "findings", demo.CaseName, "--format", "json", "--out", "found.json"),
+		"found.json")
 	assert.NoFileExists(t, filepath.Join(folder, "found.json"))
 	require.NoError(t, os.Remove(ballast))
 	left, err := filepath.Glob(filepath.Join(folder, demo.CaseName+"*"))

@@ -17,9 +17,13 @@ type evidenceCommand struct {
 
 // Help is shown by "cproof evidence --help".
 func (evidenceCommand) Help() string {
-	return `Writes everything that proves a signed report to one folder, to be kept and handed on: the case, the exports as they were received, the second entry as sheets, every signed report in its three forms with its signatures, the public keys, SHA256SUMS for "sha256sum -c", and README.txt, which says how to check it all with ordinary tools. The same case gives the same bytes.
+	return `Writes everything that proves a signed report to one folder, to be kept and handed on: the case, the
+exports as they were received, the second entry as sheets, every signed report in its three forms with its
+signatures, the public keys, SHA256SUMS for "sha256sum -c", and README.txt, which says how to check it all with
+ordinary tools. The same case gives the same bytes.
 
-While something in the case is still blind (units that are keyed and not sealed, an open amendment) there is no evidence: the folder holds the whole case. The report by itself can be had at any time (cproof report).
+While something in the case is still blind (units that are keyed and not sealed, an open amendment) there is no
+evidence: the folder holds the whole case. The report by itself can be had at any time (cproof report).
 
     cproof evidence tarnwick.counterproof evidence
     cproof verify evidence`
@@ -46,7 +50,8 @@ func (c *evidenceCommand) Run(s *session) error {
 		}
 		state := of.State()
 		return s.say(func(out *sheet) {
-			out.paragraph(fmt.Sprintf("%s holds all the evidence of the case, up to entry %d. README.txt in it says how to check it; \"cproof verify %s\" does. The journal's head, for a printed page:", c.Dir, state.Seq, shellWord(c.Dir)))
+			out.paragraph(fmt.Sprintf("%s holds all the evidence of the case, up to entry %d. README.txt in it says how to "+
+				"check it; \"cproof verify %s\" does. The journal's head, for a printed page:", c.Dir, state.Seq, shellWord(c.Dir)))
 			out.groups("  ", state.Head)
 		})
 	})

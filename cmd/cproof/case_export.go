@@ -32,9 +32,12 @@ type exportInCommand struct {
 
 // Help is shown by "cproof export-in --help".
 func (exportInCommand) Help() string {
-	return `Brings an export into the case, byte for byte, once the second entry is sealed, and compares it. It says what the export clears, what is new, and what changed since the first export that no decision or amendment asked for: the late change that nobody mentioned is how wrong cards are made.
+	return `Brings an export into the case, byte for byte, once the second entry is sealed, and compares it. It
+says what the export clears, what is new, and what changed since the first export that no decision or amendment
+asked for: the late change that nobody mentioned is how wrong cards are made.
 
-An export that cannot be read is refused and not kept. Exit status: 0 nothing is left to do; 1 it came in, and findings are open; 2 it did not come in.
+An export that cannot be read is refused and not kept. Exit status: 0 nothing is left to do; 1 it came in, and
+findings are open; 2 it did not come in.
 
     cproof export-in tarnwick.counterproof --by HV demo/export.xml`
 }
@@ -46,9 +49,11 @@ func (c *exportInCommand) Run(s *session) error {
 	case c.UnitLimit < 0:
 		return errUnitLimit(c.UnitLimit)
 	case asked && len(c.SignedBy) == 0:
-		return errors.New("export-in: --election, --language and --unit-limit decide what is looked at, so the two of the pair sign them; name them with --signed-by")
+		return errors.New("export-in: --election, --language and --unit-limit decide what is looked at, so the two of the " +
+			"pair sign them; name them with --signed-by")
 	case !asked && len(c.SignedBy) > 0:
-		return errors.New("export-in: an export comes in without signatures; leave --signed-by out, or say what is signed (--election, --language, --unit-limit)")
+		return errors.New("export-in: an export comes in without signatures; leave --signed-by out, or say what is signed " +
+			"(--election, --language, --unit-limit)")
 	}
 	return writing(s, c.onCaseToWrite, c.By, func(of *casefile.Case) error {
 		who, err := personIn(of.State(), c.By)
@@ -132,7 +137,7 @@ func (c *exportInCommand) Run(s *session) error {
 				out.paragraph("The programmer did not countersign the seal before this export came in; the report says so.")
 			}
 			out.line("")
-			out.paragraph(standingWords(counts) + ` "cproof findings" shows them.`)
+			out.paragraph(countWords(counts) + ` "cproof findings" shows them.`)
 		})
 	})
 }
@@ -152,14 +157,14 @@ func (s *sheet) newRound(state *casefile.State) {
 }
 
 // otherElection says where the last export is not this election's.
-func (s *sheet) otherElection(now *review.Standing) {
+func (s *sheet) otherElection(now *review.Snapshot) {
 	if words := now.OtherElection(); words != "" {
 		s.paragraph("Look at this first: " + words + ` See "cproof withdraw --help".`)
 	}
 }
 
 // listed writes findings by their sentence and identity.
-func (s *sheet) listed(title, one, more string, ids []string, in *review.Standing) {
+func (s *sheet) listed(title, one, more string, ids []string, in *review.Snapshot) {
 	if len(ids) == 0 {
 		return
 	}
@@ -177,9 +182,10 @@ func (s *sheet) listed(title, one, more string, ids []string, in *review.Standin
 }
 
 // standingWords says how far the work is in one or two sentences.
-func standingWords(c review.Counts) string {
+func countWords(c review.Counts) string {
 	return fmt.Sprintf("%s open, %d waiting for an export that fixes %s, %d settled, %s, %d cleared.",
-		english.Plural(c.Open, "finding is", "findings are"), c.Waiting, them(c.Waiting), c.Settled, english.Plural(c.Noted, "note", ""), c.Cleared)
+		english.Plural(c.Open, "finding is", "findings are"), c.Waiting, them(c.Waiting), c.Settled,
+		english.Plural(c.Noted, "note", ""), c.Cleared)
 }
 
 func them(n int) string {

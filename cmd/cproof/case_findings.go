@@ -28,7 +28,8 @@ type findingsCommand struct {
 
 // Help is shown by "cproof findings --help".
 func (findingsCommand) Help() string {
-	return `Says how the case stands: each finding, what the pair made of it, and what is left to do. Nothing is shown before the ballots are sealed, and nothing of the units before these are.
+	return `Says how the case stands: each finding, what the pair made of it, and what is left to do. Nothing is
+shown before the ballots are sealed, and nothing of the units before these are.
 
 Exit status: 0 nothing of what is shown is left to do; 1 something is; 2 nothing can be shown yet.
 
@@ -48,7 +49,8 @@ func (c *findingsCommand) Run(s *session) error {
 	for _, word := range c.Status {
 		list, known := statuses[strings.ToLower(strings.TrimSpace(word))]
 		if !known {
-			return fmt.Errorf("--status: there is no status %q; it is open, reopened, referred, waiting, settled, noted or cleared", word)
+			return fmt.Errorf("--status: there is no status %q; it is open, reopened, referred, waiting, settled, noted or "+
+				"cleared", word)
 		}
 		for _, status := range list {
 			show[status] = true
@@ -87,7 +89,8 @@ func (c *findingsCommand) Run(s *session) error {
 				cleared = append(cleared, i)
 			}
 		}
-		view := caseView{path: c.Case, standing: standing, items: items, cleared: cleared, all: len(show) == 0 && len(c.Check) == 0, asked: show[review.StatusCleared]}
+		view := caseView{path: c.Case, standing: standing, items: items, cleared: cleared, all: len(show) == 0 &&
+			len(c.Check) == 0, asked: show[review.StatusCleared]}
 		return s.deliver(to, shown, func(w io.Writer, p page) error {
 			switch c.Format {
 			case "json":
@@ -104,7 +107,7 @@ func (c *findingsCommand) Run(s *session) error {
 // caseView is what is shown of a case.
 type caseView struct {
 	path     string
-	standing *review.Standing
+	standing *review.Snapshot
 	// items and cleared are those that are shown.
 	items, cleared []review.Item
 	// all is true where nothing was left out, asked where the cleared ones were asked
@@ -186,7 +189,8 @@ type countsObject struct {
 func (v *caseView) json() caseObject {
 	s := v.standing
 	object := caseObject{
-		Format: resultFormat, Inputs: v.inputs(), Summary: s.Result.Summary, Causes: s.Result.Causes, Coverage: s.Result.Coverage, Cautions: cautions,
+		Format: resultFormat, Inputs: v.inputs(), Summary: s.Result.Summary, Causes: s.Result.Causes,
+		Coverage: s.Result.Coverage, Cautions: cautions,
 		Options:  optionsObject{Language: s.Options.Language, UnitLimit: s.Options.UnitLimit},
 		Findings: v.objects(v.items), Cleared: v.objects(v.cleared), Counts: countsObject(s.Counts()),
 	}
@@ -215,7 +219,8 @@ func (v *caseView) objects(items []review.Item) []findingObject {
 		object := findingObject{Finding: i.Finding, Status: string(i.Status), Decisions: []decisionObject{}}
 		for _, d := range i.Decisions {
 			decided := decisionObject{
-				Entry: d.Seq, At: d.At, Outcome: string(d.Terms.Outcome), Reason: d.Terms.Reason, Document: d.Terms.Document, Correction: d.Terms.Correction,
+				Entry: d.Seq, At: d.At, Outcome: string(d.Terms.Outcome), Reason: d.Terms.Reason, Document: d.Terms.Document,
+				Correction: d.Terms.Correction,
 			}
 			for _, id := range d.Signers() {
 				p, _ := v.standing.State.Person(id)
@@ -233,7 +238,8 @@ func (v *caseView) objects(items []review.Item) []findingObject {
 func (v *caseView) csv(w io.Writer) error {
 	out := csv.NewWriter(w)
 	out.UseCRLF = true
-	if err := out.Write(append(slices.Clone(csvColumns), "status", "outcome", "reason", "document", "decided", "signed_by")); err != nil {
+	if err := out.Write(append(slices.Clone(csvColumns), "status", "outcome", "reason", "document", "decided",
+		"signed_by")); err != nil {
 		return err
 	}
 	for _, i := range slices.Concat(v.items, v.cleared) {
@@ -259,7 +265,8 @@ func (v *caseView) text(w io.Writer, p page) error {
 	s := &sheet{page: p}
 	counts := v.standing.Counts()
 	state := v.standing.State
-	s.paragraph(fmt.Sprintf("%s, %s, %s: %s", state.Election.Name, state.Election.Date, state.Election.Jurisdiction, standingWords(counts)))
+	s.paragraph(fmt.Sprintf("%s, %s, %s: %s", state.Election.Name, state.Election.Date, state.Election.Jurisdiction,
+		countWords(counts)))
 	if !state.Sealed(casefile.ScopeUnits) {
 		s.paragraph(unitsUnsealed)
 	}
@@ -289,7 +296,7 @@ func (v *caseView) text(w io.Writer, p page) error {
 	for _, precinct := range v.standing.Result.Coverage.Precincts {
 		everywhere[precinct.Name] = true
 	}
-	s.after = func(f finding.Finding) { s.standing(byID[f.ID], state) }
+	s.after = func(f finding.Finding) { s.status(byID[f.ID], state) }
 	s.findings(findings, v.standing.Result.Causes, everywhere)
 	if v.asked || v.all && len(v.cleared) > 0 {
 		s.line("")
@@ -308,7 +315,7 @@ func (v *caseView) text(w io.Writer, p page) error {
 }
 
 // standing writes below a finding how far it is.
-func (s *sheet) standing(i *review.Item, state *casefile.State) {
+func (s *sheet) status(i *review.Item, state *casefile.State) {
 	if i == nil {
 		return
 	}
@@ -328,7 +335,7 @@ func (s *sheet) cleared(i *review.Item, state *casefile.State) {
 	s.field("precincts", precinctList(i.Precincts, nil))
 	s.field("primary", i.Primary)
 	s.field("second", i.Second)
-	s.standing(i, state)
+	s.status(i, state)
 }
 
 // decisionWords says a decision in one sentence.
@@ -345,7 +352,7 @@ func decisionWords(d casefile.Act[casefile.Decision], state *casefile.State) str
 
 // findingsNamed finds the findings that a person names: by the identity, or by so much
 // of its beginning as no other finding that is there shares.
-func findingsNamed(standing *review.Standing, words []string) ([]string, error) {
+func findingsNamed(standing *review.Snapshot, words []string) ([]string, error) {
 	var list []string
 	for _, word := range words {
 		if item := standing.Item(word); item != nil {
@@ -362,7 +369,8 @@ func findingsNamed(standing *review.Standing, words []string) ([]string, error) 
 		case 1:
 			list = append(list, found[0])
 		case 0:
-			return nil, fmt.Errorf("there is no finding %q in this case now; \"cproof findings\" lists them with their identities", word)
+			return nil,
+				fmt.Errorf("there is no finding %q in this case now; \"cproof findings\" lists them with their identities", word)
 		default:
 			return nil, fmt.Errorf("%q may be %s; name it in full", word, english.OxfordWordSeries(found, "or"))
 		}

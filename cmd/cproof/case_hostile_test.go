@@ -62,9 +62,11 @@ func appendEntry(db *sql.DB, kind casefile.Kind, who casefile.PersonID, body str
 	if err := db.QueryRow(`SELECT seq, hash FROM journal ORDER BY seq DESC LIMIT 1`).Scan(&seq, &prev); err != nil {
 		panic(err)
 	}
-	e := casefile.Entry{Seq: seq + 1, At: "2027-10-08T12:00:00Z", Who: who, Kind: kind, Body: body, Prev: casefile.Digest(prev)}
+	e := casefile.Entry{Seq: seq + 1, At: "2027-10-08T12:00:00Z", Who: who, Kind: kind, Body: body,
+		Prev: casefile.Digest(prev)}
 	hash := casefile.DigestOf(e.Canonical())
-	execs(db, `INSERT INTO journal (seq, at, who, kind, body, hash) VALUES (?, ?, ?, ?, ?, ?)`, e.Seq, e.Time().Unix(), string(who), string(kind), body, hash[:])
+	execs(db, `INSERT INTO journal (seq, at, who, kind, body, hash) VALUES (?, ?, ?, ?, ?, ?)`, e.Seq, e.Time().Unix(),
+		string(who), string(kind), body, hash[:])
 }
 
 // hostileCase is a file that stands where a case should: bytes that are altered, or
@@ -90,15 +92,19 @@ var hostileCases map[string]hostileCase
 
 func init() {
 	hostileCases = map[string]hostileCase{
-		"nothing":                    {alter: func([]byte) []byte { return nil }, says: "not a case file"},
-		"noise":                      {alter: func([]byte) []byte { return noise(200_000) }, says: "not a case file"},
-		"an export":                  {alter: func([]byte) []byte { return []byte("<ElectionReport/>") }, says: "not a case file"},
-		"a header alone":             {alter: func(b []byte) []byte { return b[:100] }, says: ""},
-		"half of it":                 {alter: func(b []byte) []byte { return b[:len(b)/2] }, says: ""},
-		"the last page gone":         {alter: func(b []byte) []byte { return b[:len(b)-4096] }, says: ""},
-		"noise in the middle":        {alter: func(b []byte) []byte { copy(b[len(b)/2:], noise(len(b)/4)); return b }, says: ""},
-		"another program's database": {alter: func(b []byte) []byte { copy(b[68:], "\x12\x34\x56\x78"); return b }, says: "not a case file"},
-		"a layout of the future":     {alter: func(b []byte) []byte { copy(b[60:], "\x00\x00\x00\x63"); return b }, says: "layout 99"},
+		"nothing": {alter: func([]byte) []byte { return nil }, says: "not a case file"},
+		"noise":   {alter: func([]byte) []byte { return noise(200_000) }, says: "not a case file"},
+		"an export": {alter: func([]byte) []byte { return []byte("<ElectionReport/>") },
+			says: "not a case file"},
+		"a header alone":     {alter: func(b []byte) []byte { return b[:100] }, says: ""},
+		"half of it":         {alter: func(b []byte) []byte { return b[:len(b)/2] }, says: ""},
+		"the last page gone": {alter: func(b []byte) []byte { return b[:len(b)-4096] }, says: ""},
+		"noise in the middle": {alter: func(b []byte) []byte { copy(b[len(b)/2:], noise(len(b)/4)); return b },
+			says: ""},
+		"another program's database": {alter: func(b []byte) []byte { copy(b[68:], "\x12\x34\x56\x78"); return b },
+			says: "not a case file"},
+		"a layout of the future": {alter: func(b []byte) []byte { copy(b[60:], "\x00\x00\x00\x63"); return b },
+			says: "layout 99"},
 		"a trigger": {plant: func(db *sql.DB) {
 			execs(db, `CREATE TRIGGER more AFTER INSERT ON journal BEGIN DELETE FROM blob; END`)
 		}, says: "more"},
@@ -120,7 +126,8 @@ func init() {
 			appendEntry(db, casefile.KindKeyed, "p2", strings.Repeat("[", 3<<20)+strings.Repeat("]", 3<<20))
 		}, says: "entry"},
 		"a signed entry nested without end": {plant: func(db *sql.DB) {
-			appendEntry(db, casefile.KindDecided, "p1", `{"act":`+strings.Repeat(`{"a":`, 1<<20)+"0"+strings.Repeat("}", 1<<20)+`,"signatures":[]}`)
+			appendEntry(db, casefile.KindDecided, "p1", `{"act":`+strings.Repeat(`{"a":`, 1<<20)+"0"+strings.Repeat("}", 1<<20)+
+				`,"signatures":[]}`)
 		}, says: "entry"},
 		"an entry of no kind": {plant: func(db *sql.DB) { appendEntry(db, "conjured", "p1", `{}`) }, says: "conjured"},
 		"a row number without end": {plant: func(db *sql.DB) {
@@ -132,7 +139,8 @@ func init() {
 		"a kept sheet that was swapped": {plant: func(db *sql.DB) {
 			execs(db, `DROP TRIGGER blob_kept`)
 			execs(db, `UPDATE blob SET bytes = zeroblob(1000)`)
-			execs(db, `CREATE TRIGGER blob_kept BEFORE UPDATE ON blob BEGIN SELECT raise(ABORT, 'what is kept is not changed'); END`)
+			execs(db, `CREATE TRIGGER blob_kept BEFORE UPDATE ON blob BEGIN SELECT raise(ABORT, 'what is kept is not `+
+				`changed'); END`)
 		}, says: "digest"},
 		"a kept sheet of commas without end": {plant: func(db *sql.DB) {
 			sheet := append([]byte("party,name\n"), bytes.Repeat([]byte(",\n"), 60<<20)...)

@@ -27,7 +27,8 @@ func TestTwoKeyersOfOneCase(t *testing.T) {
 			folder := demoCase(t)
 			other := filepath.Join(folder, "other.counterproof")
 			require.NoError(t, demo.WriteCase(other))
-			does(t, cproofIn(t, folder, "key", "other.counterproof", "--by", "IT", "--set", "contest/judge/vote_for="+test.keyed))
+			does(t, cproofIn(t, folder, "key", "other.counterproof", "--by", "IT", "--set", "contest/judge/vote_for="+
+				test.keyed))
 			does(t, cproofIn(t, folder, "join", demo.CaseName, "--by", "IT", "other.counterproof"))
 			sealBoth(t, folder)
 			does(t, cproofIn(t, folder, "export-in", demo.CaseName, "--by", "HV", "export.xml"))

@@ -28,7 +28,12 @@ type keyCommand struct {
 
 // Help is shown by "cproof key --help".
 func (keyCommand) Help() string {
-	return `Brings what the second party keyed into the case: a folder of sheets, as compare takes it. Sheets take the place of those brought in before; a sheet that is not there leaves what the case has, so that the official roster (precincts.csv) or the card headers (units.csv) can come in alone. Contests, choices and ballots come together. After the seal nothing can be keyed but what an amendment reopened: then bring in the same folder again, with only that changed which the amendment changes (a contest, a choice, a contest or ballot that it adds). Whatever else differs is refused and named.
+	return `Brings what the second party keyed into the case: a folder of sheets, as compare takes it. Sheets take
+the place of those brought in before; a sheet that is not there leaves what the case has, so that the official
+roster (precincts.csv) or the card headers (units.csv) can come in alone. Contests, choices and ballots come
+together. After the seal nothing can be keyed but what an amendment reopened: then bring in the same folder
+again, with only that changed which the amendment changes (a contest, a choice, a contest or ballot that it
+adds). Whatever else differs is refused and named.
 
     cproof key tarnwick.counterproof --by IT demo/second
     cproof key tarnwick.counterproof --by IT --set contest/judge/vote_for=1`
@@ -83,7 +88,8 @@ func (c *keyCommand) Run(s *session) error {
 					out.paragraph(fmt.Sprintf("The %s may be sealed.", scope))
 				case list[0].ID == "sealed":
 				default:
-					out.paragraph(fmt.Sprintf("Before the %s can be sealed, %s left to do; \"cproof seal\" lists them.", scope, english.Plural(len(list), "thing is", "things are")))
+					out.paragraph(fmt.Sprintf("Before the %s can be sealed, %s left to do; \"cproof seal\" lists them.", scope,
+						english.Plural(len(list), "thing is", "things are")))
 				}
 			}
 		})
@@ -112,7 +118,8 @@ type announceCommand struct {
 
 // Help is shown by "cproof announce --help".
 func (announceCommand) Help() string {
-	return `Records an export by its digest alone, before the second entry is sealed. Nothing of what it holds enters the case or is shown. When it comes in after the seal, the case shows that it is the same, byte for byte.
+	return `Records an export by its digest alone, before the second entry is sealed. Nothing of what it holds
+enters the case or is shown. When it comes in after the seal, the case shows that it is the same, byte for byte.
 
     cproof announce tarnwick.counterproof --by HV demo/export.xml`
 }
@@ -172,9 +179,12 @@ type sealCommand struct {
 
 // Help is shown by "cproof seal --help".
 func (sealCommand) Help() string {
-	return `Closes the second entry, so that the export can come in. The second party signs. Every precinct of the official roster is keyed or stated with --without; where something is left to do it is listed, nothing is recorded, and the exit status is 1.
+	return `Closes the second entry, so that the export can come in. The second party signs. Every precinct of the
+official roster is keyed or stated with --without; where something is left to do it is listed, nothing is
+recorded, and the exit status is 1.
 
-Ballots and units are sealed apart, because card headers come weeks later; until the units are sealed nothing of them is shown.
+Ballots and units are sealed apart, because card headers come weeks later; until the units are sealed nothing of
+them is shown.
 
     cproof seal tarnwick.counterproof ballots --by IT`
 }
@@ -205,7 +215,8 @@ func (c *sealCommand) Run(s *session) error {
 		if len(left) > 0 {
 			s.found = true
 			return s.say(func(out *sheet) {
-				out.paragraph(fmt.Sprintf("The %s are not sealed: %s left to do.", scope, english.Plural(len(left), "thing is", "things are")))
+				out.paragraph(fmt.Sprintf("The %s are not sealed: %s left to do.", scope,
+					english.Plural(len(left), "thing is", "things are")))
 				out.missing(left)
 			})
 		}
@@ -218,7 +229,8 @@ func (c *sealCommand) Run(s *session) error {
 		}
 		state := of.State()
 		return s.say(func(out *sheet) {
-			out.paragraph(fmt.Sprintf("The %s are sealed by %s. What was keyed changes now only by a correction that both of the pair sign. The journal's head, for a printed page:", scope, nameIn(state, people[0])))
+			out.paragraph(fmt.Sprintf("The %s are sealed by %s. What was keyed changes now only by a correction that both of "+
+				"the pair sign. The journal's head, for a printed page:", scope, nameIn(state, people[0])))
 			out.groups("  ", state.Head)
 		})
 	})
@@ -246,7 +258,10 @@ type joinCommand struct {
 
 // Help is shown by "cproof join --help".
 func (joinCommand) Help() string {
-	return `Brings what was keyed in another case into this one: another keyer's share, or an entry that was keyed on a machine that never saw an export. Both cases are of the same election and the same official roster. Its journal is kept whole. What two people keyed differently becomes a finding (keyers-differ), never a silent choice.
+	return `Brings what was keyed in another case into this one: another keyer's share, or an entry that was keyed
+on a machine that never saw an export. Both cases are of the same election and the same official roster. Its
+journal is kept whole. What two people keyed differently becomes a finding (keyers-differ), never a silent
+choice.
 
     cproof join tarnwick.counterproof --by IT other.counterproof`
 }
@@ -263,7 +278,8 @@ func (c *joinCommand) Run(s *session) error {
 			return err
 		}
 		return s.say(func(out *sheet) {
-			out.paragraph(fmt.Sprintf("%s is joined, with its journal of %s. Its head:", c.Other, english.Plural(int(joined.Entries), "entry", "entries")))
+			out.paragraph(fmt.Sprintf("%s is joined, with its journal of %s. Its head:", c.Other,
+				english.Plural(int(joined.Entries), "entry", "entries")))
 			out.groups("  ", joined.Head)
 		})
 	})

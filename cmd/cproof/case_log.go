@@ -24,7 +24,9 @@ type logCommand struct {
 
 // Help is shown by "cproof log --help".
 func (logCommand) Help() string {
-	return `Says in words what happened in a case, entry by entry: when, who, what. Of keyed values it says how many there are, not what they hold. A journal that does not hold together is told as far as it does; "cproof verify" says where it breaks.
+	return `Says in words what happened in a case, entry by entry: when, who, what. Of keyed values it says how
+many there are, not what they hold. A journal that does not hold together is told as far as it does; "cproof
+verify" says where it breaks.
 
     cproof log tarnwick.counterproof`
 }
@@ -48,7 +50,8 @@ func (c *logCommand) Run(s *session) error {
 			break
 		}
 		line := &sheet{page: p}
-		line.hanging(fmt.Sprintf("%5d  %s  ", entry.Seq, strings.Replace(strings.Replace(entry.At, "T", " ", 1), "Z", " UTC", 1)), "", teller.words(&entry))
+		line.hanging(fmt.Sprintf("%5d  %s  ", entry.Seq, strings.Replace(strings.Replace(entry.At, "T", " ", 1), "Z", " UTC",
+			1)), "", teller.words(&entry))
 		if _, err := io.WriteString(buffer, line.text.String()); err != nil {
 			return files.Unwritten("standard output", err)
 		}
@@ -130,7 +133,8 @@ func (j journalTeller) words(e *casefile.Entry) string {
 	switch e.Kind {
 	case casefile.KindCase:
 		s := j.state
-		return fmt.Sprintf("the case begins: %s, %s, %s; the pair's parties are %s", s.Election.Name, s.Election.Date, s.Election.Jurisdiction, english.WordSeries(s.Parties, "and"))
+		return fmt.Sprintf("the case begins: %s, %s, %s; the pair's parties are %s", s.Election.Name, s.Election.Date,
+			s.Election.Jurisdiction, english.WordSeries(s.Parties, "and"))
 	case casefile.KindEnrolled:
 		var terms struct {
 			Name     string            `json:"name"`
@@ -213,7 +217,8 @@ func (j journalTeller) words(e *casefile.Entry) string {
 		if json.Unmarshal([]byte(e.Body), &body) != nil {
 			return unread
 		}
-		return fmt.Sprintf("%s joined the case %q with its %s, head %s", j.name(e.Who), body.Name, english.Plural(int(body.Entries), "entry", "entries"), body.Head)
+		return fmt.Sprintf("%s joined the case %q with its %s, head %s", j.name(e.Who), body.Name,
+			english.Plural(int(body.Entries), "entry", "entries"), body.Head)
 	}
 	if words := j.signedWords(e); words != "" {
 		return words
@@ -261,9 +266,11 @@ func (j journalTeller) signedWords(e *casefile.Entry) string {
 		if signers, ok := j.act(e, &terms); ok {
 			var changes []string
 			for _, field := range terms.Fields() {
-				changes = append(changes, fmt.Sprintf("%s from %q to %q", j.called(field.String()), terms.Was[field.String()], terms.Set[field.String()]))
+				changes = append(changes, fmt.Sprintf("%s from %q to %q", j.called(field.String()), terms.Was[field.String()],
+					terms.Set[field.String()]))
 			}
-			return signed(fmt.Sprintf("the second entry was corrected: %s; %s%s", strings.Join(changes, "; "), terms.Reason, looked(terms.Document)), signers)
+			return signed(fmt.Sprintf("the second entry was corrected: %s; %s%s", strings.Join(changes, "; "), terms.Reason,
+				looked(terms.Document)), signers)
 		}
 	case casefile.KindDecided:
 		var terms casefile.Decision
@@ -272,7 +279,8 @@ func (j journalTeller) signedWords(e *casefile.Entry) string {
 			for _, f := range terms.Findings {
 				findings = append(findings, f.Finding)
 			}
-			words := fmt.Sprintf("decided %s: %s; %s%s", terms.Outcome, strings.Join(findings, ", "), terms.Reason, looked(terms.Document))
+			words := fmt.Sprintf("decided %s: %s; %s%s", terms.Outcome, strings.Join(findings, ", "), terms.Reason,
+				looked(terms.Document))
 			if terms.Correction > 0 {
 				words += fmt.Sprintf("; corrected in entry %d", terms.Correction)
 			}
@@ -281,7 +289,8 @@ func (j journalTeller) signedWords(e *casefile.Entry) string {
 	case casefile.KindMapped:
 		var terms casefile.Mapping
 		if signers, ok := j.act(e, &terms); ok {
-			return signed(fmt.Sprintf("mapped: the %s %q of the primary is %q of the second entry; %s", terms.Kind, terms.Primary, terms.Second, terms.Reason), signers)
+			return signed(fmt.Sprintf("mapped: the %s %q of the primary is %q of the second entry; %s", terms.Kind,
+				terms.Primary, terms.Second, terms.Reason), signers)
 		}
 	case casefile.KindComparedAs:
 		var terms casefile.ComparedAs
@@ -299,7 +308,8 @@ func (j journalTeller) signedWords(e *casefile.Entry) string {
 			if len(how) == 0 {
 				how = []string{"the export's only election, its first language, the usual limit"}
 			}
-			return signed(fmt.Sprintf("from here on exports are compared as: %s; %s", strings.Join(how, ", "), terms.Reason), signers)
+			return signed(fmt.Sprintf("from here on exports are compared as: %s; %s", strings.Join(how, ", "), terms.Reason),
+				signers)
 		}
 	case casefile.KindAmended:
 		var terms casefile.Amendment
@@ -308,7 +318,8 @@ func (j journalTeller) signedWords(e *casefile.Entry) string {
 			for _, row := range terms.Contests {
 				contests = append(contests, j.called(row.String()))
 			}
-			words := fmt.Sprintf("amended by %s of %s: %s; reopened: %s", terms.Document, terms.Date, terms.Reason, orNone(strings.Join(contests, ", ")))
+			words := fmt.Sprintf("amended by %s of %s: %s; reopened: %s", terms.Document, terms.Date, terms.Reason,
+				orNone(strings.Join(contests, ", ")))
 			if terms.MailedStand {
 				words += "; ballots already mailed stay valid"
 			}

@@ -20,7 +20,8 @@ type newCommand struct {
 
 // Help is shown by "cproof new --help".
 func (newCommand) Help() string {
-	return `Begins a cross-check. The file holds all of it from here on: who takes part, what was keyed, the exports, the decisions. It is one file that can be copied and kept; no existing file is replaced.
+	return `Begins a cross-check. The file holds all of it from here on: who takes part, what was keyed, the
+exports, the decisions. It is one file that can be copied and kept; no existing file is replaced.
 
     cproof new tarnwick.counterproof --election-name "General Election" --date 2027-11-02 --jurisdiction "Tarnwick County" --party "Hearth Party" --party "Meridian Party"`
 }
@@ -28,7 +29,8 @@ func (newCommand) Help() string {
 // Run begins a case.
 func (c *newCommand) Run(s *session) error {
 	if !strings.HasSuffix(c.Case, casefile.Extension) {
-		return fmt.Errorf("%s: the name of a case ends in %s; call it %s", c.Case, casefile.Extension, shellWord(c.Case+casefile.Extension))
+		return fmt.Errorf("%s: the name of a case ends in %s; call it %s", c.Case, casefile.Extension,
+			shellWord(c.Case+casefile.Extension))
 	}
 	start := casefile.Start{
 		Election: casefile.Election{Name: c.ElectionName, Date: c.Date, Jurisdiction: c.Jurisdiction},
@@ -45,7 +47,8 @@ func (c *newCommand) Run(s *session) error {
 		return err
 	}
 	return s.say(func(out *sheet) {
-		out.paragraph(fmt.Sprintf("The case %s is begun. Enrol the programmer, the second party and the supervisor; the pair's parties are %s.",
+		out.paragraph(fmt.Sprintf("The case %s is begun. Enrol the programmer, the second party and the supervisor; the "+
+			"pair's parties are %s.",
 			c.Case, english.WordSeries(c.Party, "and")))
 	})
 }
@@ -64,7 +67,10 @@ type enrolCommand struct {
 
 // Help is shown by "cproof enrol --help".
 func (enrolCommand) Help() string {
-	return `Puts a person on the roster and makes their key. The person chooses a passphrase that locks it, of at least 12 characters (four words do well; no name of the case, nor one character again and again), and nobody else may know it: a signature says whose passphrase was used. It is written down nowhere and cannot be found again; who has forgotten it is enrolled anew.
+	return `Puts a person on the roster and makes their key. The person chooses a passphrase that locks it, of at
+least 12 characters (four words do well; no name of the case, nor one character again and again), and nobody
+else may know it: a signature says whose passphrase was used. It is written down nowhere and cannot be found
+again; who has forgotten it is enrolled anew.
 
 The passphrase of the new person is asked first, then those of the people who sign.
 
@@ -100,7 +106,8 @@ func (c *enrolCommand) Run(s *session) error {
 			return err
 		}
 		return s.say(func(out *sheet) {
-			out.paragraph(fmt.Sprintf("%s is enrolled as %s, number %s. The key's fingerprint, for printed pages:", nameIn(of.State(), p.ID), p.Seat.Words(), p.ID))
+			out.paragraph(fmt.Sprintf("%s is enrolled as %s, number %s. The key's fingerprint, for printed pages:",
+				nameIn(of.State(), p.ID), p.Seat.Words(), p.ID))
 			out.groups("  ", p.Fingerprint)
 		})
 	})

@@ -26,9 +26,13 @@ type reportCommand struct {
 
 // Help is shown by "cproof report --help".
 func (reportCommand) Help() string {
-	return `Writes the comparison report: what was compared with what, the result, what was not keyed, every finding with its decision, every ballot style and unit, and how to check it all. The three forms hold the same; report.json is what is signed.
+	return `Writes the comparison report: what was compared with what, the result, what was not keyed, every
+finding with its decision, every ballot style and unit, and how to check it all. The three forms hold the same;
+report.json is what is signed.
 
-It is the report that was signed last, while nothing was recorded since; else it is that of the case as it stands, unsigned, with all that is left to do. A report that a later round took the place of is had with --signed.
+It is the report that was signed last, while nothing was recorded since; else it is that of the case as it
+stands, unsigned, with all that is left to do. A report that a later round took the place of is had with
+--signed.
 
 Exit status: 0 it is signed, or ready to be; 1 something is left to do; 2 there is nothing to report yet.
 
@@ -43,7 +47,8 @@ func (c *reportCommand) Run(s *session) error {
 		return errors.New("report: a PDF is nothing for a screen; give --out FILE")
 	}
 	if c.Force && c.Format == "" {
-		return errors.New("report: --force goes with --format, which writes one file; a folder that holds something is never written over")
+		return errors.New("report: --force goes with --format, which writes one file; a folder that holds something is " +
+			"never written over")
 	}
 	var to files.Place
 	var err error
@@ -126,7 +131,8 @@ func (s *sheet) report(r *report.Report) {
 	for _, signature := range r.Signatures {
 		for _, p := range r.People {
 			if p.ID == signature.Person {
-				s.hanging("Signed  ", "", fmt.Sprintf("%s, %s, %s, %s", p.Name, casefile.Seat(p.Seat).Words(), p.Party, signature.At))
+				s.hanging("Signed  ", "", fmt.Sprintf("%s, %s, %s, %s", p.Name, casefile.Seat(p.Seat).Words(), p.Party,
+					signature.At))
 			}
 		}
 	}
@@ -145,9 +151,13 @@ type signCommand struct {
 
 // Help is shown by "cproof sign --help".
 func (signCommand) Help() string {
-	return `Signs the report of the case as it stands: the programmer, the second party and the supervisor, each with their own key. Where the supervisors are of different parties, one of each party signs. What is signed is shown before the passphrases are asked for. Afterwards nothing changes it: what is recorded later opens a new round.
+	return `Signs the report of the case as it stands: the programmer, the second party and the supervisor, each
+with their own key. Where the supervisors are of different parties, one of each party signs. What is signed is
+shown before the passphrases are asked for. Afterwards nothing changes it: what is recorded later opens a new
+round.
 
-While something is left to do it is listed with its identity, nothing is recorded, and the exit status is 1. A supervisor may sign in spite of each only by writing down why.
+While something is left to do it is listed with its identity, nothing is recorded, and the exit status is 1. A
+supervisor may sign in spite of each only by writing down why.
 
     cproof sign tarnwick.counterproof --signed-by HV,IT,NC
     cproof sign tarnwick.counterproof --exception "units=the cards come on 20 October" --signed-by HV,IT,NC`
@@ -157,9 +167,10 @@ While something is left to do it is listed with its identity, nothing is recorde
 func (c *signCommand) Run(s *session) error {
 	return writing(s, c.onCaseToWrite, strings.Join(c.SignedBy, ","), func(of *casefile.Case) error {
 		r := review.New(of)
-		if report.SignedAsItStands(of.State()) {
+		if report.SignedIsCurrent(of.State()) {
 			return s.say(func(out *sheet) {
-				out.paragraph("The report is signed already, and nothing was recorded since. Write it with \"cproof report\", or all the evidence with \"cproof evidence\".")
+				out.paragraph("The report is signed already, and nothing was recorded since. Write it with \"cproof report\", or " +
+					"all the evidence with \"cproof evidence\".")
 			})
 		}
 		missing, err := r.MissingToSign()
@@ -210,11 +221,13 @@ func (c *signCommand) Run(s *session) error {
 		}
 		state = of.State()
 		return s.say(func(out *sheet) {
-			out.paragraph(fmt.Sprintf("The report is signed by %s, in entry %d. The journal's head, for a printed page:", namesIn(state, people), state.Seq))
+			out.paragraph(fmt.Sprintf("The report is signed by %s, in entry %d. The journal's head, for a printed page:",
+				namesIn(state, people), state.Seq))
 			out.groups("  ", state.Head)
 			for _, e := range last.Earlier {
 				if e.Superseded != "" {
-					out.paragraph(fmt.Sprintf("The report that was signed on %s is superseded and stays valid for what it covered.", e.At))
+					out.paragraph(fmt.Sprintf("The report that was signed on %s is superseded and stays valid for what it covered.",
+						e.At))
 				}
 			}
 		})
@@ -235,13 +248,15 @@ func (s *sheet) toSign(r *report.Report) {
 
 // unsigned says what keeps a report from being signed.
 func (s *sheet) unsigned(left []review.Missing) {
-	s.paragraph(fmt.Sprintf("The report is not signed: %s left to do.", english.Plural(len(left), "thing is", "things are")))
+	s.paragraph(fmt.Sprintf("The report is not signed: %s left to do.",
+		english.Plural(len(left), "thing is", "things are")))
 	compared := true
 	for _, m := range left {
 		s.hanging("  - ", "", m.ID+": "+m.Words)
 		compared = compared && m.ID != "compared"
 	}
 	if compared {
-		s.paragraph("A supervisor may sign in spite of each only by writing down why: --exception \"" + left[0].ID + "=the reason\".")
+		s.paragraph("A supervisor may sign in spite of each only by writing down why: --exception \"" + left[0].ID +
+			"=the reason\".")
 	}
 }

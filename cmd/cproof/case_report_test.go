@@ -36,7 +36,8 @@ func openedCase(t *testing.T) string {
 func decidedCase(t *testing.T) string {
 	t.Helper()
 	folder := openedCase(t)
-	decides(t, folder, "vote-for-10e6", "choice-name-46dc", "--outcome", "keying-slip", "--as-primary", "--reason", "misread", "--document", "Proof")
+	decides(t, folder, "vote-for-10e6", "choice-name-46dc", "--outcome", "keying-slip", "--as-primary", "--reason",
+		"misread", "--document", "Proof")
 	arguments := []string{"--outcome", "fix-configuration", "--reason", "the proof is right"}
 	for _, f := range standingOf(t, folder).Findings {
 		arguments = append(arguments, f.ID)
@@ -94,8 +95,10 @@ func TestSigningSaysWhatIsLeftToDo(t *testing.T) {
 	assert.Contains(t, signs(t, folder, allLines, "HV,IT,NC").out, "Bring in an export that fixes")
 
 	// A precinct that the roster gains after the seal is neither keyed nor excused.
-	does(t, with(t, pairLines, folder, "correct", demo.CaseName, "--set", "precinct/25/precinct=5-01", "--document", "Roster", "--reason", "forgotten", "--signed-by", "HV,IT"))
-	assert.Contains(t, strings.Join(strings.Fields(signs(t, folder, allLines, "HV,IT,NC").out), " "), "Precinct 5-01 is neither keyed nor stated as having no election")
+	does(t, with(t, pairLines, folder, "correct", demo.CaseName, "--set", "precinct/25/precinct=5-01", "--document",
+		"Roster", "--reason", "forgotten", "--signed-by", "HV,IT"))
+	assert.Contains(t, strings.Join(strings.Fields(signs(t, folder, allLines, "HV,IT,NC").out), " "),
+		"Precinct 5-01 is neither keyed nor stated as having no election")
 }
 
 func TestTheReportIsSignedByAllThree(t *testing.T) {
@@ -174,10 +177,12 @@ func TestExceptionsAreWrittenDown(t *testing.T) {
 		oneLineError(t, run, "--exception", say)
 	}
 	reason := "the <county> court ordered it on 20 October"
-	run = signs(t, folder, allLines, "HV,IT,NC", append([]string{"--exception", last[:len(last)-4] + "=" + reason}, arguments...)...)
+	run = signs(t, folder, allLines, "HV,IT,NC", append([]string{"--exception", last[:len(last)-4] + "=" + reason},
+		arguments...)...)
 	assert.Equal(t, exitAgreed, run.status, run.err+run.out)
 	assert.Contains(t, run.out, reason)
-	assert.Contains(t, strings.Join(strings.Fields(cproofIn(t, folder, "log", demo.CaseName).out), " "), "with exceptions: ")
+	assert.Contains(t, strings.Join(strings.Fields(cproofIn(t, folder, "log", demo.CaseName).out), " "),
+		"with exceptions: ")
 
 	made, _ := signedReport(t, folder)
 	require.Len(t, made.Missing, 12)
@@ -199,7 +204,8 @@ func TestTwoCommissionersBothSign(t *testing.T) {
 	does(t, with(t, "hearth commissioner\n"+pairLines, folder, "enrol", demo.CaseName, "--seat", "supervisor",
 		"--name", "Tamsin Orde", "--initials", "TO", "--party", "Hearth Party", "--signed-by", "HV,IT"))
 	oneLineError(t, signs(t, folder, allLines, "HV,IT,NC"), "different parties", "Tamsin Orde")
-	oneLineError(t, signs(t, folder, pairLines+"hearth commissioner\n", "HV,IT,TO"), "different parties", "Noor Castellane")
+	oneLineError(t, signs(t, folder, pairLines+"hearth commissioner\n", "HV,IT,TO"), "different parties",
+		"Noor Castellane")
 	run := signs(t, folder, allLines+"hearth commissioner\n", "HV,IT,NC,TO")
 	assert.Equal(t, exitAgreed, run.status, run.err)
 	made, _ := signedReport(t, folder)
@@ -225,7 +231,8 @@ func TestALaterRoundSupersedesAReport(t *testing.T) {
 	_, again := signedReport(t, folder)
 	assert.Equal(t, text, again)
 
-	does(t, with(t, pairLines, folder, "correct", demo.CaseName, "--set", "contest/judge/source=Certified list", "--document", "Certified list", "--reason", "named wrongly", "--signed-by", "HV,IT"))
+	does(t, with(t, pairLines, folder, "correct", demo.CaseName, "--set", "contest/judge/source=Certified list",
+		"--document", "Certified list", "--reason", "named wrongly", "--signed-by", "HV,IT"))
 	next, _ := signedReport(t, folder)
 	assert.NotEqual(t, first.Head, next.Head, "the case as it stands now has a report of its own")
 	require.Len(t, next.Earlier, 1)
@@ -246,10 +253,13 @@ func TestALaterRoundSupersedesAReport(t *testing.T) {
 	assert.Equal(t, text, string(kept))
 	run = cproofIn(t, folder, "verify", "evidence", "--head", first.Head)
 	assert.Equal(t, exitAgreed, run.status, run.out)
-	assert.Equal(t, 2, strings.Count(strings.Join(strings.Fields(run.out), " "), "Made again from the case, it is the same"))
-	assert.Equal(t, exitAgreed, cproofIn(t, folder, "verify", "evidence/earlier-1/report.json", "--head", first.Head).status)
+	assert.Equal(t, 2, strings.Count(strings.Join(strings.Fields(run.out), " "),
+		"Made again from the case, it is the same"))
+	assert.Equal(t, exitAgreed, cproofIn(t, folder, "verify", "evidence/earlier-1/report.json", "--head",
+		first.Head).status)
 
-	does(t, with(t, pairLines, folder, "amend", demo.CaseName, "--document", "Order 12", "--date", "2027-10-15", "--reason", "one seat less", "--contest", "judge", "--signed-by", "HV,IT"))
+	does(t, with(t, pairLines, folder, "amend", demo.CaseName, "--document", "Order 12", "--date", "2027-10-15",
+		"--reason", "one seat less", "--contest", "judge", "--signed-by", "HV,IT"))
 	oneLineError(t, cproofIn(t, folder, "report", demo.CaseName), "amendment is open")
 	assert.Contains(t, does(t, cproofIn(t, folder, "report", demo.CaseName, "--signed", "2")).out, "amendment")
 	assert.Contains(t, signs(t, folder, allLines, "HV,IT,NC").out, "amendment is open")
@@ -278,9 +288,11 @@ func TestEvidenceIsOfASignedReport(t *testing.T) {
 	require.Equal(t, exitAgreed, signs(t, folder, allLines, "HV,IT,NC").status)
 	does(t, cproofIn(t, folder, "evidence", demo.CaseName, "evidence"))
 	oneLineError(t, cproofIn(t, folder, "evidence", demo.CaseName, "evidence"), "not empty")
-	require.NoError(t, os.MkdirAll(filepath.Join(folder, "second", "deep", "deeper"), 0o755)) // not the first thing to be said of it
+	// not the first thing to be said of it
+	require.NoError(t, os.MkdirAll(filepath.Join(folder, "second", "deep", "deeper"), 0o755))
 	oneLineError(t, cproofIn(t, folder, "verify", "second"), "no evidence folder", "name the folder")
-	oneLineError(t, cproofIn(t, folder, "report", demo.CaseName, "--format", "xml"), `one of "json","html","pdf" but got "xml"`)
+	oneLineError(t, cproofIn(t, folder, "report", demo.CaseName, "--format", "xml"),
+		`one of "json","html","pdf" but got "xml"`)
 	does(t, cproofIn(t, folder, "report", demo.CaseName, "--out", "alone"))
 	oneLineError(t, cproofIn(t, folder, "verify", "alone"), "give "+filepath.Join("alone", "report.json"))
 	does(t, cproofIn(t, folder, "verify", filepath.Join("alone", "report.json")))
@@ -301,6 +313,7 @@ func TestEvidenceIsOfASignedReport(t *testing.T) {
 	require.NoError(t, os.WriteFile(filepath.Join(folder, "other.json"), []byte(`{"format":"other"}`), 0o644))
 	oneLineError(t, cproofIn(t, folder, "verify", "other.json"), "not a comparison report")
 	var object map[string]any
-	require.NoError(t, json.Unmarshal([]byte(does(t, cproofIn(t, folder, "report", demo.CaseName, "--format", "json")).out), &object))
+	require.NoError(t,
+		json.Unmarshal([]byte(does(t, cproofIn(t, folder, "report", demo.CaseName, "--format", "json")).out), &object))
 	assert.Equal(t, "counterproof-report/1", object["format"])
 }

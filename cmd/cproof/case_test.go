@@ -53,7 +53,8 @@ func does(t *testing.T, run ran) ran {
 
 func sealBallots(t *testing.T, folder string) {
 	t.Helper()
-	require.Equal(t, exitAgreed, does(t, with(t, secondLine, folder, "seal", demo.CaseName, "ballots", "--by", "IT")).status)
+	require.Equal(t, exitAgreed,
+		does(t, with(t, secondLine, folder, "seal", demo.CaseName, "ballots", "--by", "IT")).status)
 }
 
 func sealBoth(t *testing.T, folder string) {
@@ -136,7 +137,8 @@ func TestBlindUntilTheSeal(t *testing.T) {
 	assert.NotContains(t, string(held), marker)
 
 	sealBallots(t, folder)
-	assert.Contains(t, does(t, cproofIn(t, folder, "export-in", demo.CaseName, "--by", "HV", "marked.xml")).out, "announced in entry 6")
+	assert.Contains(t, does(t, cproofIn(t, folder, "export-in", demo.CaseName, "--by", "HV", "marked.xml")).out,
+		"announced in entry 6")
 	text := does(t, cproofIn(t, folder, "findings", demo.CaseName))
 	assert.Contains(t, text.out, marker)
 	assert.Contains(t, text.out, "The voting units are not sealed")
@@ -173,21 +175,29 @@ func TestDecisionsAndTheNextExport(t *testing.T) {
 	decide := func(lines string, more ...string) ran {
 		return with(t, lines, folder, append([]string{"decide", demo.CaseName}, more...)...)
 	}
-	oneLineError(t, decide(pairLines, "vote-for", "--outcome", "refer", "--reason", "x", "--signed-by", "HV,IT"), "name it in full")
-	oneLineError(t, decide(programmerLine, "lookalike", "--outcome", "refer", "--reason", "x", "--signed-by", "HV"), "second party")
-	oneLineError(t, decide("not the passphrase\n", "lookalike", "--outcome", "refer", "--reason", "x", "--signed-by", "HV,IT"), "wrong passphrase", "recorded")
+	oneLineError(t, decide(pairLines, "vote-for", "--outcome", "refer", "--reason", "x", "--signed-by", "HV,IT"),
+		"name it in full")
+	oneLineError(t, decide(programmerLine, "lookalike", "--outcome", "refer", "--reason", "x", "--signed-by", "HV"),
+		"second party")
+	oneLineError(t, decide("not the passphrase\n", "lookalike", "--outcome", "refer", "--reason", "x", "--signed-by",
+		"HV,IT"), "wrong passphrase", "recorded")
 	assert.Contains(t, cproofIn(t, folder, "log", demo.CaseName).out, "wrong passphrase was given")
 
-	run := does(t, decide(pairLines, "vote-for-10e657e2e51b", "--outcome", "keying-slip", "--as-primary", "--reason", "misread", "--document", "Proof", "--signed-by", "HV,IT"))
-	assert.Contains(t, strings.Join(strings.Fields(run.out), " "), `(Member of Town Council Town of Dunmere): "3" becomes "2"`)
-	run = does(t, decide(pairLines, "choice-name-46dc", "--outcome", "keying-slip", "--set", "choice/supervisor-corrie:1/name=Inés Carrasquel", "--reason", "misread", "--document", "Proof", "--signed-by", "HV,IT"))
+	run := does(t, decide(pairLines, "vote-for-10e657e2e51b", "--outcome", "keying-slip", "--as-primary", "--reason",
+		"misread", "--document", "Proof", "--signed-by", "HV,IT"))
+	assert.Contains(t, strings.Join(strings.Fields(run.out), " "),
+		`(Member of Town Council Town of Dunmere): "3" becomes "2"`)
+	run = does(t, decide(pairLines, "choice-name-46dc", "--outcome", "keying-slip", "--set",
+		"choice/supervisor-corrie:1/name=Inés Carrasquel", "--reason", "misread", "--document", "Proof", "--signed-by",
+		"HV,IT"))
 	assert.Contains(t, strings.Join(strings.Fields(run.out), " "), "(position 1 of Town Supervisor Town of Corrie)")
 	arguments := []string{}
 	for _, f := range standingOf(t, folder).Findings {
 		arguments = append(arguments, f.ID)
 	}
 	require.Len(t, arguments, 12)
-	does(t, decide(pairLines, append(arguments, "--outcome", "fix-configuration", "--reason", "the proof is right", "--signed-by", "p1,p2")...))
+	does(t, decide(pairLines, append(arguments, "--outcome", "fix-configuration", "--reason", "the proof is right",
+		"--signed-by", "p1,p2")...))
 	assert.Equal(t, 12, standingOf(t, folder).Counts.Waiting)
 
 	corrected, err := demo.FS.ReadFile("corrected.xml")
@@ -208,7 +218,8 @@ func TestDecisionsAndTheNextExport(t *testing.T) {
 	assert.Len(t, standing.Cleared, 14)
 
 	// An order changes a contest: blind until it is keyed again, and asked for then.
-	does(t, with(t, pairLines, folder, "amend", demo.CaseName, "--document", "Order 12", "--date", "2027-10-15", "--reason", "one seat less", "--contest", "judge", "--signed-by", "HV,IT"))
+	does(t, with(t, pairLines, folder, "amend", demo.CaseName, "--document", "Order 12", "--date", "2027-10-15",
+		"--reason", "one seat less", "--contest", "judge", "--signed-by", "HV,IT"))
 	oneLineError(t, cproofIn(t, folder, "findings", demo.CaseName), "amendment is open")
 	does(t, cproofIn(t, folder, "key", demo.CaseName, "--by", "IT", "--set", "contest/judge/vote_for=1"))
 	sealBallots(t, folder)
@@ -224,7 +235,8 @@ func TestADecisionOpensAgainWhenWhatWasSaidChanges(t *testing.T) {
 	folder := demoCase(t)
 	sealBoth(t, folder)
 	does(t, cproofIn(t, folder, "export-in", demo.CaseName, "--by", "HV", "export.xml"))
-	does(t, with(t, pairLines, folder, "decide", demo.CaseName, "choice-name-a9d1", "--outcome", "fix-configuration", "--reason", "a letter is missing", "--signed-by", "HV,IT"))
+	does(t, with(t, pairLines, folder, "decide", demo.CaseName, "choice-name-a9d1", "--outcome", "fix-configuration",
+		"--reason", "a letter is missing", "--signed-by", "HV,IT"))
 	other := strings.ReplaceAll(demoExport(t), "Skarsgard<", "Skarsgaarde<")
 	require.NoError(t, os.WriteFile(filepath.Join(folder, "other.xml"), []byte(other), 0o644))
 	does(t, cproofIn(t, folder, "export-in", demo.CaseName, "--by", "HV", "other.xml"))

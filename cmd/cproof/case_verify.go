@@ -19,9 +19,13 @@ type verifyCommand struct {
 
 // Help is shown by "cproof verify --help".
 func (verifyCommand) Help() string {
-	return `Checks a case, a signed report or an evidence folder from end to end and changes nothing. It says in words what holds, and where something does not. Digests may be typed as printed, with blanks between the groups.
+	return `Checks a case, a signed report or an evidence folder from end to end and changes nothing. It says in
+words what holds, and where something does not. Digests may be typed as printed, with blanks between the groups.
 
-Of a case: every entry of the journal against the hash of the one before, every rule, every signature, every kept file against its digest; and every signed report is made again from the case as it stood and has to be the same. Of a report.json: that nothing in it was changed, and the signatures beside it (p1.sig and so on). Of an evidence folder: the case in it, and every other file, byte by byte, against what the case gives.
+Of a case: every entry of the journal against the hash of the one before, every rule, every signature, every
+kept file against its digest; and every signed report is made again from the case as it stood and has to be the
+same. Of a report.json: that nothing in it was changed, and the signatures beside it (p1.sig and so on). Of an
+evidence folder: the case in it, and every other file, byte by byte, against what the case gives.
 
 Exit status: 0 everything holds; 1 something does not hold; 2 it cannot be checked at all.
 
@@ -99,7 +103,8 @@ func (s *sheet) verifiedCase(found *casefile.Report) {
 		s.paragraph(fmt.Sprintf("The printed head is that of entry %d; what follows came later.", found.ExpectedAt))
 	}
 	if found.Signed < found.Entries {
-		s.paragraph(fmt.Sprintf("Signatures reach to entry %d. The entries after it hold together, but nobody signed them yet.", found.Signed))
+		s.paragraph(fmt.Sprintf("Signatures reach to entry %d. The entries after it hold together, but nobody signed "+
+			"them yet.", found.Signed))
 	}
 	if found.State != nil {
 		for _, words := range countersignedWords(found.State) {
@@ -146,7 +151,8 @@ type backupCommand struct {
 
 // Help is shown by "cproof backup --help".
 func (backupCommand) Help() string {
-	return `Copies a case as it stands, even while somebody has it open, and checks the copy. A case that nobody has open can as well be copied as a file.
+	return `Copies a case as it stands, even while somebody has it open, and checks the copy. A case that nobody
+has open can as well be copied as a file.
 
     cproof backup tarnwick.counterproof tarnwick-friday.counterproof`
 }

@@ -20,7 +20,9 @@ type withdrawCommand struct {
 
 // Help is shown by "cproof withdraw --help".
 func (withdrawCommand) Help() string {
-	return `Withdraws an export that came in by mistake: another election's, another county's. All its files go, and its card list. The bytes stay in the case and the report names it, but it is compared with nothing from then on. Both of the pair sign it. An export on which a decision or a signed report rests cannot be withdrawn.
+	return `Withdraws an export that came in by mistake: another election's, another county's. All its files go,
+and its card list. The bytes stay in the case and the report names it, but it is compared with nothing from then
+on. Both of the pair sign it. An export on which a decision or a signed report rests cannot be withdrawn.
 
     cproof withdraw tarnwick.counterproof spring.xml --reason "the export of the spring election" --signed-by HV,IT`
 }
@@ -51,7 +53,7 @@ func (c *withdrawCommand) Run(s *session) error {
 			out.paragraph(fmt.Sprintf("Withdrawn by %s: %s (%s %s), in entry %d.", namesIn(of.State(), people), c.Export,
 				english.PluralWord(len(entries), "entry", "entries"), english.WordSeries(list, "and"), of.State().Seq))
 			if now, err := r.Now(); err == nil {
-				out.paragraph(fmt.Sprintf("Compared now: %s. %s", now.Latest.Name(), standingWords(now.Counts())))
+				out.paragraph(fmt.Sprintf("Compared now: %s. %s", now.Latest.Name(), countWords(now.Counts())))
 			} else {
 				out.paragraph("No export stands in this case now; bring in the right one.")
 			}

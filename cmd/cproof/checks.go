@@ -17,7 +17,8 @@ type checksCommand struct {
 
 // Help is shown by "cproof checks --help".
 func (checksCommand) Help() string {
-	return `Without a code: every check and what a finding of it says. With a code, as it stands beside a finding: what is looked for, why, how it is graded, and an example.
+	return `Without a code: every check and what a finding of it says. With a code, as it stands beside a finding:
+what is looked for, why, how it is graded, and an example.
 
     cproof checks vote-for`
 }

@@ -22,7 +22,8 @@ func TestInspectTellsWhatTheDemoHolds(t *testing.T) {
 	run := cproofIn(t, folder, "inspect", "demo/export.xml")
 	assert.Equal(t, exitFindings, run.status, run.err)
 	for _, words := range []string{"NIST SP 1500-100 version 2", "2027-11-02", "Tarnwick County", "24", "10 ballot styles",
-		"26 contests", "(23 candidate, 2 measure, 1 retention)", "sha256", "HELD AND NOT COMPARED", "[district-coverage]", "does not certify"} {
+		"26 contests", "(23 candidate, 2 measure, 1 retention)", "sha256", "HELD AND NOT COMPARED", "[district-coverage]",
+		"does not certify"} {
 		assert.Contains(t, run.out, words)
 	}
 
@@ -37,7 +38,8 @@ func TestInspectTellsWhatTheDemoHolds(t *testing.T) {
 		Choices:      found.Holds.Choices, WriteIns: found.Holds.WriteIns, Sites: 9, Units: 12}, found.Holds)
 	assert.Equal(t, found.Elections[0].Choices, found.Holds.Choices+found.Holds.WriteIns)
 	for _, f := range found.Findings {
-		assert.EqualValues(t, "district-coverage", f.Check, "PLANTED.md: 4 and 5 show in the export alone, as district-coverage")
+		assert.EqualValues(t, "district-coverage", f.Check,
+			"PLANTED.md: 4 and 5 show in the export alone, as district-coverage")
 	}
 
 	run = cproofIn(t, folder, "inspect", "demo/corrected.xml")
@@ -72,7 +74,8 @@ func TestChecksExplainThemselves(t *testing.T) {
 		assert.Equal(t, exitAgreed, one.status, one.err)
 		assert.True(t, strings.HasPrefix(one.out, string(check.Code)+"\n"), one.out)
 		flowing := strings.Join(strings.Fields(one.out), " ")
-		for _, part := range []string{check.Purpose, strings.Join(strings.Fields(check.Doc), " "), strings.Join(strings.Fields(check.Example), " ")} {
+		for _, part := range []string{check.Purpose, strings.Join(strings.Fields(check.Doc), " "),
+			strings.Join(strings.Fields(check.Example), " ")} {
 			assert.NotEmpty(t, part, check.Code)
 			assert.Contains(t, flowing, part)
 		}
@@ -83,11 +86,13 @@ func TestHelpTeaches(t *testing.T) {
 	top := cproof(t, "--help")
 	assert.Equal(t, exitAgreed, top.status)
 	assert.Empty(t, top.err)
-	for _, words := range []string{"keys every", "cproof demo demo", "cproof compare --primary demo/export.xml", "does not certify", "Exit status"} {
+	for _, words := range []string{"keys every", "cproof demo demo", "cproof compare --primary demo/export.xml",
+		"does not certify", "Exit status"} {
 		assert.Contains(t, top.out, words)
 	}
 	for command, words := range map[string]string{
-		"compare": "--primary-units", "inspect": "shows", "checks": "cproof checks vote-for", "export": "1500-100", "demo": "PLANTED.md",
+		"compare": "--primary-units", "inspect": "shows", "checks": "cproof checks vote-for", "export": "1500-100",
+		"demo": "PLANTED.md",
 	} {
 		run := cproof(t, command, "--help")
 		assert.Equal(t, exitAgreed, run.status)
@@ -177,11 +182,13 @@ func TestColourIsForTerminals(t *testing.T) {
 		assert.NotContains(t, plain, "\x1b", environment)
 	}
 	piped := cproofIn(t, folder, arguments...)
-	assert.Equal(t, piped.out, strings.ReplaceAll(onTerminal(t, folder, []string{"NO_COLOR=1"}, "80", arguments...), "\r\n", "\n"),
+	assert.Equal(t, piped.out, strings.ReplaceAll(onTerminal(t, folder, []string{"NO_COLOR=1"}, "80", arguments...),
+		"\r\n", "\n"),
 		"a terminal of 80 columns shows what a pipe gets")
 }
 
-var escapes = strings.NewReplacer(colourMustFix, "", colourConfirm, "", colourNote, "", colourHeading, "", colourFaint, "", colourOff, "")
+var escapes = strings.NewReplacer(colourMustFix, "", colourConfirm, "", colourNote, "", colourHeading, "", colourFaint,
+	"", colourOff, "")
 
 // The terminal program is pure Go: it builds without cgo, and neither it nor what
 // it is made of uses a graphics library.
@@ -203,7 +210,8 @@ func TestBuildsWithoutCgoAndGraphics(t *testing.T) {
 		packages++
 		path, standard, cgo := words[0], words[1] == "true", words[2]
 		assert.True(t, standard || cgo == "0", "%s uses cgo", path)
-		for _, graphics := range []string{"fyne.io/", "github.com/go-gl/", "gioui.org", "golang.org/x/mobile", "golang.org/x/image", "golang.org/x/exp/shiny", "counterproof/app"} {
+		for _, graphics := range []string{"fyne.io/", "github.com/go-gl/", "gioui.org", "golang.org/x/mobile",
+			"golang.org/x/image", "golang.org/x/exp/shiny", "counterproof/app"} {
 			assert.False(t, strings.HasPrefix(path, graphics) && !slices.Contains(fontTables, path), "%s is imported", path)
 		}
 	}

@@ -24,9 +24,13 @@ type compareCommand struct {
 
 // Help is shown by "cproof compare --help".
 func (compareCommand) Help() string {
-	return `The export is what the cards will be made from. The folder holds what the second person keyed from the printed proof: contests.csv, choices.csv, ballots.csv, precincts.csv and, where they were keyed, parties.csv, styles.csv, units.csv, election.csv (README.md lists their columns).
+	return `The export is what the cards will be made from. The folder holds what the second person keyed from the
+printed proof: contests.csv, choices.csv, ballots.csv, precincts.csv and, where they were keyed, parties.csv,
+styles.csv, units.csv, election.csv (model/sheets/README.md lists their columns).
 
-Each difference is one finding, however many precincts it touches. "must-fix" has to be put right on one side; "confirm" is small (a capital, an accent, a space) and somebody has to say that it is meant; "note" needs nobody.
+Each difference is one finding, however many precincts it touches. "must-fix" has to be put right on one side;
+"confirm" is small (a capital, an accent, a space) and somebody has to say that it is meant; "note" needs
+nobody.
 
 An example to try:
 
@@ -83,7 +87,8 @@ func (c *compareCommand) compare(shown *progress) (entries, checks.Result, error
 		return both, checks.Result{}, err
 	}
 	shown.now("comparing")
-	return both, checks.Compare(both.primary, both.second, checks.Options{Language: c.Language, UnitLimit: c.UnitLimit}), nil
+	return both, checks.Compare(both.primary, both.second, checks.Options{Language: c.Language, UnitLimit: c.UnitLimit}),
+		nil
 }
 
 // anyAboveNote reports whether there is a finding that somebody has to act on.

@@ -34,7 +34,8 @@ type findingJSON struct {
 // leaves to the primary.
 func (f findingJSON) wheres() []string {
 	precincts := strings.Join(f.Precincts, ", ")
-	return []string{f.Contest, f.Contest + ": " + f.Choice, f.Contest + ": " + f.Primary, f.Contest + ": " + precincts, precincts, f.Unit, f.Site, f.Style}
+	return []string{f.Contest, f.Contest + ": " + f.Choice, f.Contest + ": " + f.Primary, f.Contest + ": " + precincts,
+		precincts, f.Unit, f.Site, f.Style}
 }
 
 func compareJSON(t *testing.T, folder, export, second string) (ran, []findingJSON) {
@@ -122,9 +123,11 @@ func TestTheCardListStandsInForDevices(t *testing.T) {
 	cards, err := os.ReadFile(filepath.Join(folder, "demo/second/units.csv"))
 	require.NoError(t, err)
 	lines := strings.SplitAfter(string(cards), "\n")
-	require.NoError(t, os.WriteFile(filepath.Join(folder, "cards.csv"), []byte(strings.Join(slices.Delete(lines, 1, 2), "")), 0o644))
+	require.NoError(t, os.WriteFile(filepath.Join(folder, "cards.csv"),
+		[]byte(strings.Join(slices.Delete(lines, 1, 2), "")), 0o644))
 
-	run := cproofIn(t, folder, "compare", "--primary", "bare.xml", "--primary-units", "cards.csv", "--second", "demo/second", "--format", "json")
+	run := cproofIn(t, folder, "compare", "--primary", "bare.xml", "--primary-units", "cards.csv", "--second",
+		"demo/second", "--format", "json")
 	var result struct {
 		Inputs   []input
 		Summary  checks.Summary
@@ -132,7 +135,8 @@ func TestTheCardListStandsInForDevices(t *testing.T) {
 	}
 	require.NoError(t, json.Unmarshal([]byte(run.out), &result), run.err)
 	assert.Equal(t, 12, result.Summary.Units)
-	assert.Equal(t, []role{rolePrimary, roleUnits, roleSecond}, []role{result.Inputs[0].Role, result.Inputs[1].Role, result.Inputs[2].Role})
+	assert.Equal(t, []role{rolePrimary, roleUnits, roleSecond},
+		[]role{result.Inputs[0].Role, result.Inputs[1].Role, result.Inputs[2].Role})
 	sum := sha256.Sum256([]byte(strings.Join(slices.Delete(strings.SplitAfter(string(cards), "\n"), 1, 2), "")))
 	assert.Equal(t, hex.EncodeToString(sum[:]), result.Inputs[1].SHA256)
 	var headers []string
@@ -159,12 +163,15 @@ func TestJSONIsAsDesigned(t *testing.T) {
 	assert.NotContains(t, empty.out, "null")
 	assert.Contains(t, empty.out, `"findings": [],`)
 
-	assert.Equal(t, []string{"format", "inputs", "options", "summary", "findings", "causes", "coverage", "cautions"}, keysOf(t, []byte(run.out)))
+	assert.Equal(t, []string{"format", "inputs", "options", "summary", "findings", "causes", "coverage", "cautions"},
+		keysOf(t, []byte(run.out)))
 	var result map[string]json.RawMessage
 	require.NoError(t, json.Unmarshal([]byte(run.out), &result))
 	assert.JSONEq(t, `"counterproof-result/1"`, string(result["format"]))
-	assert.Equal(t, []string{"precincts", "contests", "units", "must_fix", "confirm", "note"}, keysOf(t, result["summary"]))
-	assert.Equal(t, []string{"keyed_fields", "not_keyed_fields", "not_keyed", "contests", "precincts", "units"}, keysOf(t, result["coverage"]))
+	assert.Equal(t, []string{"precincts", "contests", "units", "must_fix", "confirm", "note"},
+		keysOf(t, result["summary"]))
+	assert.Equal(t, []string{"keyed_fields", "not_keyed_fields", "not_keyed", "contests", "precincts", "units"},
+		keysOf(t, result["coverage"]))
 	var findings, inputs []json.RawMessage
 	require.NoError(t, json.Unmarshal(result["findings"], &findings))
 	for _, f := range findings {
@@ -174,7 +181,8 @@ func TestJSONIsAsDesigned(t *testing.T) {
 	require.NoError(t, json.Unmarshal(result["inputs"], &inputs))
 	require.Len(t, inputs, 2)
 	assert.Equal(t, []string{"role", "path", "sha256"}, keysOf(t, inputs[0]))
-	assert.JSONEq(t, `{"precincts": 24, "contests": 26, "units": 12, "must_fix": 12, "confirm": 2, "note": 0}`, string(result["summary"]))
+	assert.JSONEq(t, `{"precincts": 24, "contests": 26, "units": 12, "must_fix": 12, "confirm": 2, "note": 0}`,
+		string(result["summary"]))
 }
 
 // keysOf returns the keys of a JSON object in the order in which they stand.
@@ -229,7 +237,8 @@ func TestHostileWordingIsShownAndDoesNothing(t *testing.T) {
 	require.NoError(t, err)
 	const name = "Desmond Achterberg"
 	require.Contains(t, string(sheet), name)
-	require.NoError(t, os.WriteFile(file, []byte(strings.ReplaceAll(string(sheet), "Marisol Tejada-Quinn / "+name, hostile)), 0o644))
+	require.NoError(t,
+		os.WriteFile(file, []byte(strings.ReplaceAll(string(sheet), "Marisol Tejada-Quinn / "+name, hostile)), 0o644))
 
 	for _, format := range []string{"text", "json", "csv"} {
 		run := cproofIn(t, folder, "compare", "--primary", "demo/export.xml", "--second", "demo/second", "--format", format)
@@ -243,7 +252,8 @@ func TestHostileWordingIsShownAndDoesNothing(t *testing.T) {
 		case "json":
 			var result struct{ Findings []findingJSON }
 			require.NoError(t, json.Unmarshal([]byte(run.out), &result))
-			assert.True(t, slices.ContainsFunc(result.Findings, func(f findingJSON) bool { return f.Choice == hostile || strings.Contains(f.Second, hostile) }),
+			assert.True(t, slices.ContainsFunc(result.Findings,
+				func(f findingJSON) bool { return f.Choice == hostile || strings.Contains(f.Second, hostile) }),
 				"the JSON holds the wording as it is")
 		case "csv":
 			out := filepath.Join(folder, "out.csv")
@@ -287,7 +297,8 @@ func TestCellsThatASpreadsheetWouldCompute(t *testing.T) {
 // Where a report holds several elections, the program asks which.
 func TestElectionsAreChosenByName(t *testing.T) {
 	folder := demoFolder(t)
-	run := cproofIn(t, folder, "compare", "--primary", "demo/export.xml", "--second", "demo/second", "--election", "General Election")
+	run := cproofIn(t, folder, "compare", "--primary", "demo/export.xml", "--second", "demo/second", "--election",
+		"General Election")
 	assert.Equal(t, exitFindings, run.status, run.err)
 
 	// The same election twice under two names: which of them is not clear.
@@ -310,7 +321,8 @@ func TestElectionsAreChosenByName(t *testing.T) {
 	assert.Contains(t, inspected.out, "holds 2 elections")
 	assert.Contains(t, inspected.out, "Library Vote")
 
-	run = cproofIn(t, folder, "compare", "--primary", "two.xml", "--second", "demo/second", "--election", "General Election", "--format", "csv", "--out", "one.csv")
+	run = cproofIn(t, folder, "compare", "--primary", "two.xml", "--second", "demo/second", "--election",
+		"General Election", "--format", "csv", "--out", "one.csv")
 	assert.Equal(t, exitFindings, run.status, run.err)
 	assert.Len(t, readCSV(t, filepath.Join(folder, "one.csv")), 14)
 }

@@ -40,8 +40,11 @@ var levels = []level{
 
 var (
 	countyParties  = []string{"MER", "HRT", "GRO", "CLW", "LAN"}
-	countyForename = strings.Fields("Adela Bram Corin Dessa Edwin Farah Gideon Hanna Ivo Junia Kasper Leona Milan Nadia Orrin Petra Quentin Rosa Silas Thora")
-	countySurname  = strings.Fields("Abbeton Birkmoor Calder Dunmere Eastlow Farrant Gresham Holloway Inverly Jessop Kestrel Lorimer Marchbank Norwood Ostrowe Pettigrew Quarles Ravensby Stannard Thornbury Underhay Vexley Wainscott Yarrow")
+	countyForename = strings.Fields("Adela Bram Corin Dessa Edwin Farah Gideon Hanna Ivo Junia Kasper Leona Milan Nadia " +
+		"Orrin Petra Quentin Rosa Silas Thora")
+	countySurname = strings.Fields("Abbeton Birkmoor Calder Dunmere Eastlow Farrant Gresham Holloway Inverly Jessop " +
+		"Kestrel Lorimer Marchbank Norwood Ostrowe Pettigrew Quarles Ravensby Stannard Thornbury Underhay Vexley " +
+		"Wainscott Yarrow")
 )
 
 // seat is one contest of one district.
@@ -80,7 +83,8 @@ func (s seat) name(n int) string {
 	case "school":
 		key += 11
 	}
-	return fmt.Sprintf("%s %s-%s", countyForename[(key+n)%len(countyForename)], countySurname[key/7%len(countySurname)], countySurname[(key+key/24)%len(countySurname)])
+	return fmt.Sprintf("%s %s-%s", countyForename[(key+n)%len(countyForename)], countySurname[key/7%len(countySurname)],
+		countySurname[(key+key/24)%len(countySurname)])
 }
 
 // seats lists every contest of the county, and those on a precinct's ballot.
@@ -151,16 +155,19 @@ func (c county) export(w io.Writer) {
 		say("%s<%s>\n%s  <Text Language=\"en\">%s</Text>\n%s</%s>\n", indent, element, indent, words, indent, element)
 	}
 	say("<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n")
-	say("<ElectionReport xmlns=\"http://itl.nist.gov/ns/voting/1500-100/v2\" xmlns:xsi=\"http://www.w3.org/2001/XMLSchema-instance\">\n  <Election>\n")
+	say("<ElectionReport xmlns=\"http://itl.nist.gov/ns/voting/1500-100/v2\" " +
+		"xmlns:xsi=\"http://www.w3.org/2001/XMLSchema-instance\">\n  <Election>\n")
 	for p := range c.precincts {
-		say("    <BallotStyle>\n      <ExternalIdentifier>\n        <Type>local-level</Type>\n        <Value>BS-%05d</Value>\n      </ExternalIdentifier>\n", p+1)
+		say("    <BallotStyle>\n      <ExternalIdentifier>\n        <Type>local-level</Type>\n        "+
+			"<Value>BS-%05d</Value>\n      </ExternalIdentifier>\n", p+1)
 		say("      <GpUnitIds>precinct-%05d</GpUnitIds>\n", p)
 		carried := p
 		if c.mistakes && p == 1 {
 			carried = 0
 		}
 		for _, s := range c.ballot(carried) {
-			say("      <OrderedContent xsi:type=\"OrderedContest\">\n        <ContestId>%s</ContestId>\n        <OrderedContestSelectionIds>", s.id())
+			say("      <OrderedContent xsi:type=\"OrderedContest\">\n        <ContestId>%s</ContestId>\n        "+
+				"<OrderedContestSelectionIds>", s.id())
 			for n := range candidates + 2 {
 				if n > 0 {
 					say(" ")
@@ -191,7 +198,8 @@ func (c county) export(w io.Writer) {
 			say("      <ContestSelection xsi:type=\"CandidateSelection\" ObjectId=\"%s\">\n", s.position(n))
 			switch n {
 			case candidates:
-				say("        <CandidateIds>%s</CandidateIds>\n        <EndorsementPartyIds>party-%s</EndorsementPartyIds>\n", s.candidate(0), countyParties[candidates])
+				say("        <CandidateIds>%s</CandidateIds>\n        <EndorsementPartyIds>party-%s</EndorsementPartyIds>\n",
+					s.candidate(0), countyParties[candidates])
 			case candidates + 1:
 				say("        <IsWriteIn>true</IsWriteIn>\n")
 			default:
@@ -203,12 +211,14 @@ func (c county) export(w io.Writer) {
 		if c.mistakes && s == (seat{"county", 0, 3}) {
 			voteFor = 2
 		}
-		say("      <ElectionDistrictId>%s</ElectionDistrictId>\n      <Name>%s, %s</Name>\n      <VoteVariation>n-of-m</VoteVariation>\n      <VotesAllowed>%d</VotesAllowed>\n    </Contest>\n",
+		say("      <ElectionDistrictId>%s</ElectionDistrictId>\n      <Name>%s, %s</Name>\n      "+
+			"<VoteVariation>n-of-m</VoteVariation>\n      <VotesAllowed>%d</VotesAllowed>\n    </Contest>\n",
 			s.districtID(), s.title(), s.subtitle(), voteFor)
 	}
 	say("    <ElectionScopeId>district-county-000</ElectionScopeId>\n")
 	text("    ", "Name", "General Election")
-	say("    <StartDate>2027-11-02</StartDate>\n    <EndDate>2027-11-02</EndDate>\n    <Type>general</Type>\n  </Election>\n  <Format>precinct-level</Format>\n  <GeneratedDate>2027-10-08T16:40:00-04:00</GeneratedDate>\n")
+	say("    <StartDate>2027-11-02</StartDate>\n    <EndDate>2027-11-02</EndDate>\n    <Type>general</Type>\n  " +
+		"</Election>\n  <Format>precinct-level</Format>\n  <GeneratedDate>2027-10-08T16:40:00-04:00</GeneratedDate>\n")
 	for _, l := range levels {
 		members := map[int][]string{}
 		last := 0
@@ -218,7 +228,8 @@ func (c county) export(w io.Writer) {
 			last = max(last, d)
 		}
 		for d := range last + 1 {
-			say("  <GpUnit xsi:type=\"ReportingUnit\" ObjectId=\"district-%s-%03d\">\n    <ComposingGpUnitIds>%s</ComposingGpUnitIds>\n", l.name, d, strings.Join(members[d], " "))
+			say("  <GpUnit xsi:type=\"ReportingUnit\" ObjectId=\"district-%s-%03d\">\n    "+
+				"<ComposingGpUnitIds>%s</ComposingGpUnitIds>\n", l.name, d, strings.Join(members[d], " "))
 			text("    ", "Name", fmt.Sprintf("%s district %d", l.name, d+1))
 			say("    <Type>other</Type>\n    <OtherType>%s</OtherType>\n  </GpUnit>\n", l.name)
 		}
@@ -233,10 +244,13 @@ func (c county) export(w io.Writer) {
 		for p := u; p < min(u+unitSize, c.precincts); p++ {
 			served = append(served, fmt.Sprintf("precinct-%05d", p))
 		}
-		say("  <GpUnit xsi:type=\"ReportingUnit\" ObjectId=\"site-%05d\">\n    <ComposingGpUnitIds>%s device-%05d</ComposingGpUnitIds>\n", u, strings.Join(served, " "), u)
+		say("  <GpUnit xsi:type=\"ReportingUnit\" ObjectId=\"site-%05d\">\n    <ComposingGpUnitIds>%s "+
+			"device-%05d</ComposingGpUnitIds>\n", u, strings.Join(served, " "), u)
 		text("    ", "Name", fmt.Sprintf("Fire House %d", u/unitSize+1))
 		say("    <Type>polling-place</Type>\n  </GpUnit>\n")
-		say("  <GpUnit xsi:type=\"ReportingDevice\" ObjectId=\"device-%05d\">\n    <ComposingGpUnitIds>%s</ComposingGpUnitIds>\n    <SerialNumber>U-%05d</SerialNumber>\n  </GpUnit>\n", u, strings.Join(served, " "), u)
+		say("  <GpUnit xsi:type=\"ReportingDevice\" ObjectId=\"device-%05d\">\n    "+
+			"<ComposingGpUnitIds>%s</ComposingGpUnitIds>\n    <SerialNumber>U-%05d</SerialNumber>\n  </GpUnit>\n", u,
+			strings.Join(served, " "), u)
 	}
 	say("  <Issuer>Invented county</Issuer>\n  <IssuerAbbreviation>IC</IssuerAbbreviation>\n")
 	for _, code := range countyParties {
@@ -245,7 +259,8 @@ func (c county) export(w io.Writer) {
 		text("    ", "Name", code+" Party")
 		say("  </Party>\n")
 	}
-	say("  <SequenceStart>1</SequenceStart>\n  <SequenceEnd>1</SequenceEnd>\n  <Status>pre-election</Status>\n  <VendorApplicationId>invented</VendorApplicationId>\n</ElectionReport>\n")
+	say("  <SequenceStart>1</SequenceStart>\n  <SequenceEnd>1</SequenceEnd>\n  <Status>pre-election</Status>\n  " +
+		"<VendorApplicationId>invented</VendorApplicationId>\n</ElectionReport>\n")
 }
 
 func (c county) parties(w io.Writer) {
@@ -278,7 +293,8 @@ func (c county) choices(w io.Writer) {
 		for n := range candidates {
 			fmt.Fprintf(w, "%s,%d,%s,%s,\n", s.short(), n+1, s.name(n), countyParties[n])
 		}
-		fmt.Fprintf(w, "%s,%d,%s,%s,\n%s,%d,,,yes\n", s.short(), candidates+1, s.name(0), countyParties[candidates], s.short(), candidates+2)
+		fmt.Fprintf(w, "%s,%d,%s,%s,\n%s,%d,,,yes\n", s.short(), candidates+1, s.name(0), countyParties[candidates],
+			s.short(), candidates+2)
 	}
 }
 

@@ -34,7 +34,8 @@ func (s *session) deliver(to files.Place, shown *progress, write func(io.Writer,
 
 // errUnitLimit is the fault of a unit limit that no unit could keep.
 func errUnitLimit(n int) error {
-	return fmt.Errorf("--unit-limit: %d is no limit; give a number of precincts from 1 up, or leave it out for %d", n, checks.DefaultUnitLimit)
+	return fmt.Errorf("--unit-limit: %d is no limit; give a number of precincts from 1 up, or leave it out for %d",
+		n, checks.DefaultUnitLimit)
 }
 
 // helpVars are the values that the help texts mention.
@@ -45,7 +46,8 @@ func helpVars() map[string]string {
 // shellWord writes a path so that it can be pasted into a shell.
 func shellWord(path string) string {
 	plain := strings.IndexFunc(path, func(r rune) bool {
-		return r != filepath.Separator && !strings.ContainsRune("/._-+:", r) && (r < '0' || r > '9') && (r < 'A' || r > 'Z') && (r < 'a' || r > 'z')
+		return r != filepath.Separator && !strings.ContainsRune("/._-+:", r) && (r < '0' || r > '9') &&
+			(r < 'A' || r > 'Z') && (r < 'a' || r > 'z')
 	}) < 0
 	if plain && path != "" {
 		return path

@@ -15,7 +15,9 @@ type demoCommand struct {
 
 // Help is shown by "cproof demo --help".
 func (demoCommand) Help() string {
-	return `Writes an invented election, Tarnwick County, to learn with: export.xml, a configuration with 12 planted mistakes; second, the sheets that a second person keyed, with 2 slips of their own; corrected.xml, the export put right; and PLANTED.md, the list of what is planted.
+	return `Writes an invented election, Tarnwick County, to learn with: export.xml, a configuration with 12
+planted mistakes; second, the sheets that a second person keyed, with 2 slips of their own; corrected.xml, the
+export put right; and PLANTED.md, the list of what is planted.
 
     cproof demo demo
     cproof compare --primary demo/export.xml --second demo/second
@@ -35,15 +37,19 @@ func (c *demoCommand) Run(s *session) error {
 	}
 	return s.say(func(text *sheet) {
 		if !c.Case {
-			text.paragraph("The demo election (Tarnwick County; everything in it is invented) is in " + c.Dir + ". Compare its two entries:")
+			text.paragraph("The demo election (Tarnwick County; everything in it is invented) is in " + c.Dir +
+				". Compare its two entries:")
 			text.line("")
 			text.line(fmt.Sprintf("  cproof compare --primary %s --second %s", at("export.xml"), at("second")))
 		} else {
-			text.paragraph("The demo election (Tarnwick County; everything and everybody in it is invented) is in " + c.Dir + ", and its case in " +
-				filepath.Join(c.Dir, demo.CaseName) + ". These people are enrolled in it, with passphrases that everybody may know:")
+			text.paragraph("The demo election (Tarnwick County; everything and everybody in it is invented) is in " + c.Dir +
+				", and its case in " +
+				filepath.Join(c.Dir, demo.CaseName) +
+				". These people are enrolled in it, with passphrases that everybody may know:")
 			text.line("")
 			for _, p := range demo.People {
-				text.hanging("  "+p.Initials+"  ", "", fmt.Sprintf("%s, %s (%s): %s", p.Name, p.Seat.Words(), p.Party, p.Passphrase))
+				text.hanging("  "+p.Initials+"  ", "", fmt.Sprintf("%s, %s (%s): %s", p.Name, p.Seat.Words(), p.Party,
+					p.Passphrase))
 			}
 			text.line("")
 			text.paragraph("All of the second entry is keyed. Seal it, bring the export in, and see what differs:")

@@ -296,6 +296,27 @@ func TestDocDevelopersNamesWhatIsThere(t *testing.T) {
 	}
 }
 
+var (
+	goFile        = regexp.MustCompile(`^[\w/.]+\.go$`)
+	qualifiedName = regexp.MustCompile(`^([A-Z]\w*\.[A-Za-z]\w*|[a-z]\w*\.[A-Z]\w*)$`)
+)
+
+// The other documents name files of their folder, and things as Type.Member or
+// package.Name.
+func TestDocumentsNameWhatIsThere(t *testing.T) {
+	s := readSource(t)
+	for _, name := range allDocuments(t) {
+		for _, found := range codeSpan.FindAllStringSubmatch(codeBlock.ReplaceAllString(readDocument(t, name), ""), -1) {
+			switch span := found[1]; {
+			case goFile.MatchString(span):
+				assert.True(t, there(path.Join(path.Dir(name), span)) || there(span), "%s names %s", name, span)
+			case qualifiedName.MatchString(span) && (s.members[strings.Split(span, ".")[0]] != nil):
+				assert.True(t, s.resolves(strings.Split(span, ".")), "%s names %s", name, span)
+			}
+		}
+	}
+}
+
 func TestDocNamesThatAreNotThereAreSeen(t *testing.T) {
 	s := readSource(t)
 	for _, name := range []string{"checks/check_nothing.go", "checks/nowhere", "Review.Nothing", "review.NoFunction",

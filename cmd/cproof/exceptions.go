@@ -17,7 +17,8 @@ func exceptionsNamed(missing []review.Missing, words []string) (map[string]strin
 			return nil, err
 		}
 		if reason == "" {
-			return nil, fmt.Errorf("--exception %q: no reason is given; write ID=REASON, which the report's front page will show", text)
+			return nil,
+				fmt.Errorf("--exception %q: no reason is given; write ID=REASON, which the report's front page will show", text)
 		}
 		if exceptions[id] != "" {
 			return nil, fmt.Errorf("--exception: %s is named twice; each exception is written down once", id)
@@ -49,7 +50,9 @@ func exceptionIn(missing []review.Missing, text string) (id, reason string, err 
 	case 1:
 		return found[0], strings.TrimSpace(reason), nil
 	case 0:
-		return "", "", fmt.Errorf("--exception %q: nothing of this identity is left to do; sign without it lists what is", text)
+		return "", "", fmt.Errorf("--exception %q: nothing of this identity is left to do; sign without it lists what is",
+			text)
 	}
-	return "", "", fmt.Errorf("--exception %q: %d things that are left to do begin so; name it in full: %s", text, len(found), strings.Join(found, ", "))
+	return "", "", fmt.Errorf("--exception %q: %d things that are left to do begin so; name it in full: %s", text,
+		len(found), strings.Join(found, ", "))
 }

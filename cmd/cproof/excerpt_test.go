@@ -18,15 +18,19 @@ func TestALongTextIsShownAroundWhatDiffers(t *testing.T) {
 		{
 			"a word in the middle of two pages",
 			before + "The tax is two mills. " + after, before + "The tax is ten mills. " + after,
-			"(…) the record of the proceedings and send a copy of it to each town. The tax is two mills. The clerk of the county shall keep the record of the proceedings and (…)",
-			"(…) the record of the proceedings and send a copy of it to each town. The tax is ten mills. The clerk of the county shall keep the record of the proceedings and (…)",
+			"(…) the record of the proceedings and send a copy of it to each town. The tax is two mills. The clerk of the " +
+				"county shall keep the record of the proceedings and (…)",
+			"(…) the record of the proceedings and send a copy of it to each town. The tax is ten mills. The clerk of the " +
+				"county shall keep the record of the proceedings and (…)",
 		},
 		{
 			"the last word",
 			before + "Yes", before + "No",
-			"(…) shall keep the record of the proceedings and send a copy of it to each town. Yes", "(…) shall keep the record of the proceedings and send a copy of it to each town. No",
+			"(…) shall keep the record of the proceedings and send a copy of it to each town. Yes",
+			"(…) shall keep the record of the proceedings and send a copy of it to each town. No",
 		},
-		{"a short text is shown whole", "Shall it be two years?", "Shall it be four years?", "Shall it be two years?", "Shall it be four years?"},
+		{"a short text is shown whole", "Shall it be two years?", "Shall it be four years?", "Shall it be two years?",
+			"Shall it be four years?"},
 	} {
 		t.Run(test.name, func(t *testing.T) {
 			primary, second := excerpts(test.primary, test.second)
@@ -42,7 +46,8 @@ func TestALongTextIsShownAroundWhatDiffers(t *testing.T) {
 
 // Whatever is left out, everything that differs is shown.
 func TestAnExcerptShowsEveryDifference(t *testing.T) {
-	words := rapid.SliceOfN(rapid.SampledFrom([]string{"a", "by-law", "é", "election", "of", "district", "  ", "\u200b", "…"}), 0, 400)
+	words := rapid.SliceOfN(rapid.SampledFrom([]string{"a", "by-law", "é", "election", "of", "district", "  ", "\u200b",
+		"…"}), 0, 400)
 	rapid.Check(t, func(t *rapid.T) {
 		common := strings.Join(words.Draw(t, "common"), " ")
 		primary := common + strings.Join(words.Draw(t, "primary"), " ") + common

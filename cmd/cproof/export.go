@@ -19,7 +19,9 @@ type exportCommand struct {
 
 // Help is shown by "cproof export --help".
 func (exportCommand) Help() string {
-	return `Writes what was keyed in the open standard NIST SP 1500-100 version 2 (XML), so that it can be handed on. The file is valid against the published schema. What the sheets do not state is left out where the schema allows that.
+	return `Writes what was keyed in the open standard NIST SP 1500-100 version 2 (XML), so that it can be handed
+on. The file is valid against the published schema. What the sheets do not state is left out where the schema
+allows that.
 
     cproof export --second demo/second --out second.xml`
 }

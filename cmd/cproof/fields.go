@@ -22,7 +22,8 @@ func parseChanges(of reader, list []string) ([]casefile.Change, error) {
 	for _, text := range list {
 		path, value, given := strings.Cut(text, "=")
 		if !given {
-			return nil, fmt.Errorf("--set: %q gives no value; write FIELD=VALUE, as contest/judge/vote_for=2, and FIELD= for a field that is not keyed", text)
+			return nil, fmt.Errorf("--set: %q gives no value; write FIELD=VALUE, as contest/judge/vote_for=2, and FIELD= for "+
+				"a field that is not keyed", text)
 		}
 		field, err := fieldAt(of, path)
 		if err != nil {
@@ -46,7 +47,9 @@ func fieldAt(of reader, path string) (casefile.Field, error) {
 	}
 	first, last := strings.IndexByte(rest, '/'), strings.LastIndexByte(rest, '/')
 	if first < 0 || first == last {
-		return casefile.Field{}, fmt.Errorf("--set: %q names no field; a field is TABLE/ROW/COLUMN, as contest/judge/vote_for or choice/judge:2/name", path)
+		return casefile.Field{},
+			fmt.Errorf("--set: %q names no field; a field is TABLE/ROW/COLUMN, as contest/judge/vote_for or choice/judge:2/name",
+				path)
 	}
 	table, name, column := rest[:first], rest[first+1:last], rest[last+1:]
 	for t := casefile.Facts; t <= casefile.Headers; t++ {
@@ -62,7 +65,8 @@ func fieldAt(of reader, path string) (casefile.Field, error) {
 		}
 		return casefile.Field{Source: source, Table: t, Row: row, Column: column}, nil
 	}
-	return casefile.Field{}, fmt.Errorf("--set: there is no table %q; the tables are facts, party, precinct, contest, choice, face, place, give, unit and header", table)
+	return casefile.Field{}, fmt.Errorf("--set: there is no table %q; the tables are facts, party, precinct, contest, "+
+		"choice, face, place, give, unit and header", table)
 }
 
 // rowNamed finds the row of a table that a name means.
@@ -114,7 +118,8 @@ func rowNamed(of reader, source int, t casefile.Table, name string) (int, error)
 	case len(found) == 1:
 		return found[0], nil
 	case len(found) > 1:
-		return 0, fmt.Errorf("--set: %q means several rows of the table %s: %s; name one by its number", name, t, numbers(found))
+		return 0, fmt.Errorf("--set: %q means several rows of the table %s: %s; name one by its number", name,
+			t, numbers(found))
 	}
 	return 0, fmt.Errorf("--set: the second entry has no %s %q; check how it was keyed; nothing is shown before its "+
 		"seal", t, name)
@@ -176,7 +181,8 @@ func thingOf(of *casefile.Case, source int, t casefile.Table, row int) string {
 		}
 		return title
 	case casefile.Choices:
-		return strings.TrimSuffix(fmt.Sprintf("position %s of %s", cell("position"), other(casefile.Contests, "contest")), " of ")
+		return strings.TrimSuffix(fmt.Sprintf("position %s of %s", cell("position"), other(casefile.Contests, "contest")),
+			" of ")
 	case casefile.Placements:
 		return strings.Trim(other(casefile.Faces, "face")+", "+other(casefile.Contests, "contest"), ", ")
 	case casefile.Assignments:

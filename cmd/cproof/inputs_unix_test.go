@@ -36,10 +36,13 @@ func readers(folder string) map[string]func(input string) []string {
 		"compare a case with a list": func(in string) []string {
 			return []string{"compare", "--primary", at("export.xml"), "--primary-units", in, "--second", of}
 		},
-		"inspect":              func(in string) []string { return []string{"inspect", in} },
-		"announce, one of two": func(in string) []string { return []string{"announce", of, "--by", "HV", at("export.xml"), in} },
-		"announce":             func(in string) []string { return []string{"announce", of, "--by", "HV", in} },
-		"export-in":            func(in string) []string { return []string{"export-in", of, "--by", "HV", in} },
+		"inspect": func(in string) []string { return []string{"inspect", in} },
+		"announce, one of two": func(in string) []string {
+			return []string{"announce", of, "--by", "HV", at("export.xml"),
+				in}
+		},
+		"announce":  func(in string) []string { return []string{"announce", of, "--by", "HV", in} },
+		"export-in": func(in string) []string { return []string{"export-in", of, "--by", "HV", in} },
 		"export-in with a card list": func(in string) []string {
 			return []string{"export-in", of, "--by", "HV", at("export.xml"), "--primary-units", in}
 		},
@@ -111,7 +114,8 @@ func TestProcessSubstitution(t *testing.T) {
 	var out, complaint strings.Builder
 	command.Stdout, command.Stderr = &out, &complaint
 	_ = command.Run() // its status is looked at below
-	oneLineError(t, ran{command.ProcessState.ExitCode(), out.String(), complaint.String()}, "is a pipe", "save it to a file first")
+	oneLineError(t, ran{command.ProcessState.ExitCode(), out.String(), complaint.String()}, "is a pipe",
+		"save it to a file first")
 	// A file that the shell opens is one.
 	command = exec.Command("bash", "-c", `"$0" inspect /dev/stdin < demo/corrected.xml`, binary(t))
 	command.Dir = folder

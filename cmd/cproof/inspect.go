@@ -31,7 +31,10 @@ type inspectCommand struct {
 
 // Help is shown by "cproof inspect --help".
 func (inspectCommand) Help() string {
-	return `Says what an export holds (how many of what, the dates, its SHA-256 digest to compare with the one that came with it), what it holds that cproof does not compare, and the faults that it shows without a second entry: references that lead nowhere, precincts without a style, a contest on ballots outside its district, a choice printed twice.
+	return `Says what an export holds (how many of what, the dates, its SHA-256 digest to compare with the one that
+came with it), what it holds that cproof does not compare, and the faults that it shows without a second entry:
+references that lead nowhere, precincts without a style, a contest on ballots outside its district, a choice
+printed twice.
 
 An example to try:
 
@@ -159,7 +162,8 @@ func reportOf(c cdf.Contents) reportObject {
 func electionsOf(c cdf.Contents, language string) []electionObject {
 	var list []electionObject
 	for _, e := range c.Elections {
-		list = append(list, electionObject{e.Name.In(language), e.Start, e.End, e.Type, e.Styles, e.Contests, e.Choices, e.Candidates})
+		list = append(list, electionObject{e.Name.In(language), e.Start, e.End, e.Type, e.Styles, e.Contests, e.Choices,
+			e.Candidates})
 	}
 	return list
 }
@@ -199,7 +203,8 @@ func writeInspection(w io.Writer, p page, found inspection) error {
 	fact("Issuer", r.Issuer)
 	fact("Made", r.Generated)
 	fact("Made by", r.Application)
-	fact("Status", strings.Join(slices.DeleteFunc([]string{r.Status, r.Detail}, func(t string) bool { return t == "" }), ", "))
+	fact("Status", strings.Join(slices.DeleteFunc([]string{r.Status, r.Detail}, func(t string) bool { return t == "" }),
+		", "))
 	if r.Test {
 		fact("Test", "the export calls itself a test")
 	}
@@ -213,7 +218,8 @@ func writeInspection(w io.Writer, p page, found inspection) error {
 		}
 		fact("Date", date)
 		fact("Type", e.Type)
-		fact("Holds", fmt.Sprintf("%s, %s, %s", english.Plural(e.Styles, "ballot style", ""), english.Plural(e.Contests, "contest", ""), english.Plural(e.Candidates, "candidate", "")))
+		fact("Holds", fmt.Sprintf("%s, %s, %s", english.Plural(e.Styles, "ballot style", ""),
+			english.Plural(e.Contests, "contest", ""), english.Plural(e.Candidates, "candidate", "")))
 	}
 	if found.Inspected {
 		h := found.Holds
@@ -228,11 +234,13 @@ func writeInspection(w io.Writer, p page, found inspection) error {
 		fact("Voting units", fmt.Sprint(h.Units))
 		if h.Styles == 0 {
 			s.line("")
-			s.paragraph("The export holds no ballot styles: it does not say which precinct votes on what, and cannot be compared. Export the election definition with its ballot styles.")
+			s.paragraph("The export holds no ballot styles: it does not say which precinct votes on what, and cannot be " +
+				"compared. Export the election definition with its ballot styles.")
 		}
 		if h.Units == 0 {
 			s.line("")
-			s.paragraph("The export holds no voting units. To have the card headers compared, give the card list of the election management system to \"cproof compare\" with --primary-units (a file with the columns of units.csv).")
+			s.paragraph("The export holds no voting units. To have the card headers compared, give the card list of the " +
+				"election management system to \"cproof compare\" with --primary-units (a file with the columns of units.csv).")
 		}
 	}
 	if len(r.NotCompared) > 0 {
@@ -256,11 +264,13 @@ func inspectionVerdict(found inspection) string {
 	}
 	switch {
 	case !found.Inspected:
-		return fmt.Sprintf("The export holds %d elections. Say which to inspect with --election NAME (more than once where they share a ballot); until then it is only counted.", len(found.Elections))
+		return fmt.Sprintf("The export holds %d elections. Say which to inspect with --election NAME (more than once where "+
+			"they share a ballot); until then it is only counted.", len(found.Elections))
 	case above > 0:
 		return fmt.Sprintf("The export shows %s by itself.", english.Plural(above, "fault", ""))
 	case len(found.Findings) > 0:
-		return fmt.Sprintf("The export shows no fault by itself, only %s. Whether it is right, a second entry has to say.", english.Plural(len(found.Findings), "note", ""))
+		return fmt.Sprintf("The export shows no fault by itself, only %s. Whether it is right, a second entry has to say.",
+			english.Plural(len(found.Findings), "note", ""))
 	default:
 		return "The export shows no fault by itself. Whether it is right, a second entry has to say."
 	}

@@ -26,12 +26,14 @@ func TestPrecinctsAreListedForReading(t *testing.T) {
 	}{
 		{"none", nil, ""},
 		{"few are all named", []string{"1-03", "1-01", "1-02"}, "1-01, 1-02, 1-03"},
-		{"many that follow each other are a range", []string{"1-04", "1-01", "1-02", "1-03", "2-03"}, "1-01 to 1-04, 2-03 (5)"},
+		{"many that follow each other are a range", []string{"1-04", "1-01", "1-02", "1-03", "2-03"},
+			"1-01 to 1-04, 2-03 (5)"},
 		{"two that follow each other are no range", []string{"1-01", "1-02", "2-01", "2-02"}, "1-01, 1-02, 2-01, 2-02 (4)"},
 		{"a gap ends a range", []string{"7", "8", "9", "11", "12", "13"}, "7 to 9, 11 to 13 (6)"},
 		{"numbers are counted, not spelt", []string{"10", "9", "8", "11"}, "8 to 11 (4)"},
 		{"two ways to write a number are no range", []string{"08", "09", "10", "9"}, "08, 09, 9, 10 (4)"},
-		{"another town is another range", []string{"Corrie 1", "Corrie 2", "Corrie 3", "Dunmere 4"}, "Corrie 1 to Corrie 3, Dunmere 4 (4)"},
+		{"another town is another range", []string{"Corrie 1", "Corrie 2", "Corrie 3", "Dunmere 4"},
+			"Corrie 1 to Corrie 3, Dunmere 4 (4)"},
 		{"splits are not the precinct", []string{"4A", "4B", "5A", "6A"}, "4A, 4B, 5A, 6A (4)"},
 		{"names without a number", []string{"North", "South", "East", "West"}, "East, North, South, West (4)"},
 		{"all that there are", []string{"4", "2", "3", "1"}, "all 4"},
@@ -83,8 +85,10 @@ func TestBothSidesStandUnderEachOther(t *testing.T) {
 		s.sides(primary, second)
 		return s.text.String()
 	}
-	assert.Equal(t, "     primary   In[é]s Carrasquel\n     second    In[e]s Carrasquel\n", show("Inés Carrasquel", "Ines Carrasquel"))
-	assert.Equal(t, "     primary   County Clerk[<U+200B>]\n     second    County Clerk\n", show("County Clerk\u200b", "County Clerk"))
+	assert.Equal(t, "     primary   In[é]s Carrasquel\n     second    In[e]s Carrasquel\n",
+		show("Inés Carrasquel", "Ines Carrasquel"))
+	assert.Equal(t, "     primary   County Clerk[<U+200B>]\n     second    County Clerk\n",
+		show("County Clerk\u200b", "County Clerk"))
 	assert.Equal(t, "     primary   1\n     second    2\n", show("1", "2"))
 	assert.Equal(t, "     second    LAN\n", show("", "LAN"))
 	assert.Equal(t, ""+
@@ -104,10 +108,12 @@ func TestFindingsStandByCauseTheWorstFirst(t *testing.T) {
 		{ID: "5", Check: "vote-for", Grade: finding.Confirm, Message: "Another small one."},
 	}
 	s := &sheet{page: page{Width: plainWidth}}
-	s.findings(findings, []checks.Cause{{ID: "c1", Message: "The same party everywhere.", Findings: []string{"1", "3"}}}, nil)
+	s.findings(findings, []checks.Cause{{ID: "c1", Message: "The same party everywhere.", Findings: []string{"1", "3"}}},
+		nil)
 	text := s.text.String()
 	at := -1
-	for _, words := range []string{"MUST FIX", "Perhaps one cause: The same party everywhere.", "1  A grave one. [party-line]", "2  A small one. [choice-name, confirm]",
+	for _, words := range []string{"MUST FIX", "Perhaps one cause: The same party everywhere.",
+		"1  A grave one. [party-line]", "2  A small one. [choice-name, confirm]",
 		"3  Another grave one.", "TO CONFIRM", "4  Another small one. [vote-for]", "NOTES", "5  A note."} {
 		next := strings.Index(text, words)
 		assert.Greater(t, next, at, "%s\n%s", words, text)
@@ -118,12 +124,17 @@ func TestFindingsStandByCauseTheWorstFirst(t *testing.T) {
 func TestTheResultIsOneSentence(t *testing.T) {
 	keyed := checks.Coverage{KeyedFields: 10}
 	for want, result := range map[string]checks.Result{
-		"The entries agree in everything that was keyed.":                                                          {Coverage: keyed},
-		"The entries agree in everything that was keyed (1 note below).":                                           {Coverage: keyed, Summary: checks.Summary{Note: 1}},
-		"The entries differ: 1 finding to fix before the memory cards are used.":                                   {Coverage: keyed, Summary: checks.Summary{MustFix: 1}},
-		"The entries differ: 3 findings to fix and 2 to confirm before the memory cards are used (4 notes below).": {Coverage: keyed, Summary: checks.Summary{MustFix: 3, Confirm: 2, Note: 4}},
-		"The entries differ in small things: 1 finding to confirm before the memory cards are used.":               {Coverage: keyed, Summary: checks.Summary{Confirm: 1}},
-		"Nothing was keyed that could be compared: this result proves nothing.":                                    {},
+		"The entries agree in everything that was keyed.": {
+			Coverage: keyed},
+		"The entries agree in everything that was keyed (1 note below).": {
+			Coverage: keyed, Summary: checks.Summary{Note: 1}},
+		"The entries differ: 1 finding to fix before the memory cards are used.": {
+			Coverage: keyed, Summary: checks.Summary{MustFix: 1}},
+		"The entries differ: 3 findings to fix and 2 to confirm before the memory cards are used (4 notes below).": {
+			Coverage: keyed, Summary: checks.Summary{MustFix: 3, Confirm: 2, Note: 4}},
+		"The entries differ in small things: 1 finding to confirm before the memory cards are used.": {
+			Coverage: keyed, Summary: checks.Summary{Confirm: 1}},
+		"Nothing was keyed that could be compared: this result proves nothing.": {},
 	} {
 		assert.Equal(t, want, verdict(result))
 	}
@@ -133,7 +144,8 @@ func TestTheResultIsOneSentence(t *testing.T) {
 // be seen.
 func TestJSONShowsEveryCharacter(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		text := rapid.StringOf(rapid.OneOf(rapid.Rune(), rapid.SampledFrom([]rune("\x7f\u009b\u202e\u200b\u2028\U000e0041\ufe0f\"\\")))).Draw(t, "text")
+		text := rapid.StringOf(rapid.OneOf(rapid.Rune(),
+			rapid.SampledFrom([]rune("\x7f\u009b\u202e\u200b\u2028\U000e0041\ufe0f\"\\")))).Draw(t, "text")
 		var out bytes.Buffer
 		require.NoError(t, writeJSON(&out, map[string]string{"name": text}))
 		for _, r := range out.String() {

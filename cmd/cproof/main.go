@@ -168,7 +168,8 @@ func (s *session) run(arguments []string) int {
 		kong.Description(description),
 		kong.Writers(s.out, s.err),
 		kong.Exit(func(int) { helped = true }),
-		kong.ConfigureHelp(kong.HelpOptions{NoAppDescFormat: true, NoExpandSubcommands: true, FlagsLast: true, Compact: true, WrapUpperBound: 90}),
+		kong.ConfigureHelp(kong.HelpOptions{NoAppDescFormat: true, NoExpandSubcommands: true, FlagsLast: true, Compact: true,
+			WrapUpperBound: 90}),
 		kong.Vars(helpVars()),
 		kong.ExplicitGroups(groupsOfCommands),
 	)
@@ -176,7 +177,8 @@ func (s *session) run(arguments []string) int {
 		return s.fail(err)
 	}
 	if len(arguments) == 0 {
-		return s.fail(errors.New(`no command given; begin with compare, inspect, demo or new ("cproof --help" explains them all)`))
+		return s.fail(errors.New(`no command given; begin with compare, inspect, demo or new ("cproof --help" explains ` +
+			`them all)`))
 	}
 	context, err := parser.Parse(arguments)
 	if helped {

@@ -96,7 +96,8 @@ func TestMapOfPackages(t *testing.T) {
 			}
 			above, known := at[imported]
 			allowed := slices.Contains(row.may, imported) || slices.Contains(row.packages, imported) ||
-				row.all && known && above < i && (row.butNot == "" || imported != row.butNot && !strings.HasPrefix(imported, row.butNot+"/"))
+				row.all && known && above < i && (row.butNot == "" || imported != row.butNot &&
+					!strings.HasPrefix(imported, row.butNot+"/"))
 			if !allowed {
 				t.Errorf("%s imports %s, and DEVELOPERS.md's map does not allow it", name, imported)
 			}

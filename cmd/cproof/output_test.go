@@ -47,7 +47,9 @@ func TestAFullDiskIsOneClearLine(t *testing.T) {
 
 func TestAFolderThatIsNotThere(t *testing.T) {
 	folder := demoFolder(t)
-	oneLineError(t, cproofIn(t, folder, "compare", "--primary", "demo/export.xml", "--second", "demo/second", "--out", "gone/result.txt"),
+	oneLineError(t, cproofIn(t, folder, "compare", "--primary", "demo/export.xml", "--second", "demo/second", "--out",
+		"gone/result.txt"),
 		"gone/result.txt", "create it first")
-	oneLineError(t, cproofIn(t, folder, "compare", "--primary", "demo/export.xml", "--second", "demo/second", "--out", "demo"), "demo: is a folder")
+	oneLineError(t, cproofIn(t, folder, "compare", "--primary", "demo/export.xml", "--second", "demo/second", "--out",
+		"demo"), "demo: is a folder")
 }

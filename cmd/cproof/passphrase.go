@@ -55,7 +55,8 @@ func readPassphrase(fd int, prompt string) (string, error) {
 	}
 	prompt = strings.TrimSuffix(prompt, ": ")
 	if file == nil {
-		return "", fmt.Errorf("--passphrase-fd: %d is no file descriptor; give the number of one that is open for reading", fd)
+		return "", fmt.Errorf("--passphrase-fd: %d is no file descriptor; give the number of one that is open for reading",
+			fd)
 	}
 	var line []byte
 	one := make([]byte, 1)
@@ -69,10 +70,13 @@ func readPassphrase(fd int, prompt string) (string, error) {
 			break
 		}
 		if errors.Is(err, io.EOF) {
-			return "", fmt.Errorf("--passphrase-fd: there is no line left for this: %s; give a line for each person, in the order in which they are named", prompt)
+			return "", fmt.Errorf("--passphrase-fd: there is no line left for this: %s; give a line for each person, in the "+
+				"order in which they are named", prompt)
 		}
 		if err != nil {
-			return "", fmt.Errorf("--passphrase-fd: file descriptor %d cannot be read (%w); give one that is open for reading, as in 3< file", fd, err)
+			return "",
+				fmt.Errorf("--passphrase-fd: file descriptor %d cannot be read (%w); give one that is open for reading, as in "+
+					"3< file", fd, err)
 		}
 		if len(line) > longestPassphrase {
 			return "", fmt.Errorf("--passphrase-fd: a line is longer than %d bytes; that is no passphrase", longestPassphrase)
@@ -87,7 +91,8 @@ func askTerminal(s *session, prompt string) (string, error) {
 	if !term.IsTerminal(int(terminal.Fd())) {
 		opened, err := os.OpenFile(terminalName, os.O_RDWR, 0)
 		if err != nil {
-			return "", errors.New("there is no terminal to ask for the passphrase on; run this in a terminal, or give --passphrase-fd N")
+			return "",
+				errors.New("there is no terminal to ask for the passphrase on; run this in a terminal, or give --passphrase-fd N")
 		}
 		defer opened.Close()
 		terminal = opened

@@ -74,26 +74,30 @@ func TestNoCommandWritesOverWhatMustNotBeLost(t *testing.T) {
 	require.NoError(t, os.WriteFile(at("damaged.counterproof"), []byte("a case that lost its head"), 0o600))
 	require.NoError(t, syscall.Mkfifo(at("pipe"), 0o600))
 
-	anywhere := []string{of, at("other.bak"), at("hard.txt"), at("soft.txt"), of + "-wal", of + "-shm", of + "-journal", of + ".lease",
-		at("damaged.counterproof"), at("pipe"), at("soft-null.txt"), at("soft-gone.txt"), at("second"), "/dev/null", "/dev/stdout", "/dev/full"}
+	anywhere := []string{of, at("other.bak"), at("hard.txt"), at("soft.txt"), of + "-wal", of + "-shm", of + "-journal",
+		of + ".lease",
+		at("damaged.counterproof"), at("pipe"), at("soft-null.txt"), at("soft-gone.txt"), at("second"), "/dev/null",
+		"/dev/stdout", "/dev/full"}
 	sheets := []string{at("second/contests.csv"), at("hard.csv"), at("second/new.csv")}
 	export := []string{at("export.xml"), at("hard.xml"), at("second/../export.xml")}
 	for name, command := range map[string]struct {
 		arguments []string
 		inputs    []string
 	}{
-		"compare with sheets": {[]string{"compare", "--primary", at("export.xml"), "--primary-units", at("cards.csv"), "--second", at("second"), "--force", "--out"},
+		"compare with sheets": {[]string{"compare", "--primary", at("export.xml"), "--primary-units", at("cards.csv"),
+			"--second", at("second"), "--force", "--out"},
 			append(append([]string{at("cards.csv")}, sheets...), export...)},
-		"compare with a case": {[]string{"compare", "--primary", at("export.xml"), "--second", of, "--format", "csv", "--force", "--out"}, export},
-		"inspect":             {[]string{"inspect", at("export.xml"), "--force", "--out"}, export},
-		"export":              {[]string{"export", "--second", at("second"), "--force", "--out"}, sheets},
-		"findings":            {[]string{"findings", of, "--force", "--out"}, nil},
-		"report as one file":  {[]string{"report", of, "--format", "html", "--force", "--out"}, nil},
-		"backup":              {[]string{"backup", of, "--force"}, nil},
-		"report as a folder":  {[]string{"report", of, "--out"}, []string{at("export.xml")}},
-		"evidence":            {[]string{"evidence", of}, []string{at("export.xml")}},
-		"demo":                {[]string{"demo"}, []string{at("export.xml")}},
-		"demo as a case":      {[]string{"demo", "--case"}, []string{at("export.xml")}},
+		"compare with a case": {[]string{"compare", "--primary", at("export.xml"), "--second", of, "--format", "csv",
+			"--force", "--out"}, export},
+		"inspect":            {[]string{"inspect", at("export.xml"), "--force", "--out"}, export},
+		"export":             {[]string{"export", "--second", at("second"), "--force", "--out"}, sheets},
+		"findings":           {[]string{"findings", of, "--force", "--out"}, nil},
+		"report as one file": {[]string{"report", of, "--format", "html", "--force", "--out"}, nil},
+		"backup":             {[]string{"backup", of, "--force"}, nil},
+		"report as a folder": {[]string{"report", of, "--out"}, []string{at("export.xml")}},
+		"evidence":           {[]string{"evidence", of}, []string{at("export.xml")}},
+		"demo":               {[]string{"demo"}, []string{at("export.xml")}},
+		"demo as a case":     {[]string{"demo", "--case"}, []string{at("export.xml")}},
 		"new": {[]string{"new", "--election-name", "General", "--date", "2027-11-02", "--jurisdiction", "Tarnwick County",
 			"--party", "Hearth Party", "--party", "Meridian Party"}, []string{at("export.xml")}},
 	} {

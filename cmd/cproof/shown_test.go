@@ -31,7 +31,8 @@ func TestTextShowsTheFirstFindingsOfACheck(t *testing.T) {
 	assert.Equal(t, finding.MostShown, strings.Count(text, "[choice-extra]"))
 	assert.Equal(t, 2, strings.Count(text, "[vote-for]"))
 	assert.Contains(t, strings.Join(strings.Fields(text), " "),
-		"1 further finding of choice-extra, not shown here; the first 5000 are above. --format json and --format csv write all.")
+		"1 further finding of choice-extra, not shown here; the first 5000 are above. --format json and --format csv "+
+			"write all.")
 	assert.Contains(t, text, "5003 ", "numbers are those of the whole list")
 
 	var table strings.Builder
@@ -45,7 +46,8 @@ func TestTextShortensMegabytes(t *testing.T) {
 	other := strings.Repeat("0123456789 ", 180_000)
 	for _, pair := range [][2]string{{long, other}, {long, ""}, {long + "x", "y" + long}} {
 		var result checks.Result
-		result.Findings = []finding.Finding{{Check: "measure-text", Grade: finding.MustFix, Primary: pair[0], Second: pair[1]}}
+		result.Findings = []finding.Finding{{Check: "measure-text", Grade: finding.MustFix, Primary: pair[0],
+			Second: pair[1]}}
 		var out strings.Builder
 		require.NoError(t, writeText(&out, page{}, entries{}, result))
 		assert.Less(t, out.Len(), 100_000, "with the margins; the texts are 2 MB each")

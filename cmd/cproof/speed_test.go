@@ -62,7 +62,8 @@ func measure(tb testing.TB, status int, environment []string, name string, argum
 		require.NoError(tb, err)
 	}
 	require.Equal(tb, status, command.ProcessState.ExitCode(), "%s %v: %s", name, arguments, complaint.String())
-	return cost{wall: wall, processor: command.ProcessState.UserTime() + command.ProcessState.SystemTime(), peak: peakMemory(command.ProcessState)}
+	return cost{wall: wall, processor: command.ProcessState.UserTime() + command.ProcessState.SystemTime(),
+		peak: peakMemory(command.ProcessState)}
 }
 
 // rounds is how often everything is measured in one benchmark. The programs take
@@ -153,7 +154,8 @@ func TestCountyOfTheBenchmark(t *testing.T) {
 	folder := t.TempDir()
 	require.NoError(t, county{precincts: 120}.write(folder))
 	validate(t, filepath.Join(folder, "export.xml"))
-	run := cproof(t, "compare", "--primary", filepath.Join(folder, "export.xml"), "--second", filepath.Join(folder, "second"))
+	run := cproof(t, "compare", "--primary", filepath.Join(folder, "export.xml"), "--second",
+		filepath.Join(folder, "second"))
 	require.Equal(t, exitAgreed, run.status, fmt.Sprint(run.out, run.err))
 
 	require.NoError(t, county{precincts: 120, mistakes: true}.write(folder))

@@ -51,16 +51,21 @@ func TestASpreadsheetsDatesAreSaidOnce(t *testing.T) {
 		first string
 		says  string
 	}{
-		{"1-Jan", func(a, b int) string { return strconv.Itoa(a) + "-" + monthName(b) }, "1-Jan", "a spreadsheet made dates of labels"},
-		{"2027-01-01", func(a, b int) string { return "2027-0" + strconv.Itoa(a) + "-0" + strconv.Itoa(b) }, "2027-01-01", "a spreadsheet made dates of labels"},
-		{"1/1/2027", func(a, b int) string { return strconv.Itoa(a) + "/" + strconv.Itoa(b) + "/2027" }, "1/1/2027", "a spreadsheet made dates of labels"},
+		{"1-Jan", func(a, b int) string { return strconv.Itoa(a) + "-" + monthName(b) }, "1-Jan",
+			"a spreadsheet made dates of labels"},
+		{"2027-01-01", func(a, b int) string { return "2027-0" + strconv.Itoa(a) + "-0" + strconv.Itoa(b) }, "2027-01-01",
+			"a spreadsheet made dates of labels"},
+		{"1/1/2027", func(a, b int) string { return strconv.Itoa(a) + "/" + strconv.Itoa(b) + "/2027" }, "1/1/2027",
+			"a spreadsheet made dates of labels"},
 		// The column was made Text only when the dates were in it.
-		{"46388", func(a, b int) string { return strconv.Itoa(dayNumber(2027, a, b)) }, "46388", "these are the numbers of the days"},
+		{"46388", func(a, b int) string { return strconv.Itoa(dayNumber(2027, a, b)) }, "46388",
+			"these are the numbers of the days"},
 	} {
 		t.Run(form.name, func(t *testing.T) {
 			export, second := copyDemo(t)
 			asSpreadsheet(t, second, form.write, "precincts.csv")
-			oneLineError(t, cproof(t, "compare", "--primary", export, "--second", second), filepath.Join(second, "precincts.csv")+", line 2, column precinct",
+			oneLineError(t, cproof(t, "compare", "--primary", export, "--second", second),
+				filepath.Join(second, "precincts.csv")+", line 2, column precinct",
 				form.says+", in 24 rows", strconv.Quote(form.first)+" (line 2)", "and 21 more", `"1-01"`, "format to Text")
 
 			export, second = copyDemo(t)
@@ -89,6 +94,7 @@ func TestASpreadsheetsDatesAreSaidOnce(t *testing.T) {
 func TestASpreadsheetsErrorsAreSaidOnce(t *testing.T) {
 	export, second := copyDemo(t)
 	asSpreadsheet(t, second, func(int, int) string { return "#REF!" }, "styles.csv")
-	oneLineError(t, cproof(t, "compare", "--primary", export, "--second", second), filepath.Join(second, "styles.csv")+", line 2, column precinct",
+	oneLineError(t, cproof(t, "compare", "--primary", export, "--second", second), filepath.Join(second, "styles.csv")+
+		", line 2, column precinct",
 		"an error value of a spreadsheet", "in 24 rows", `"#REF!" (line 2)`)
 }

@@ -18,8 +18,10 @@ import (
 // "Cautions that the product shows").
 var cautions = []string{
 	"This checks a configuration; it does not certify one.",
-	"It takes the place of no test that law or a board's procedure requires: ballot proofing, logic and accuracy testing and sealing still have to be done. Local law and your board's own procedures come first.",
-	"It cannot see target positions, timing marks, audio or touch screens, nor whether the proof itself agrees with the certified documents where only the proof was keyed.",
+	"It takes the place of no test that law or a board's procedure requires: ballot proofing, logic and accuracy " +
+		"testing and sealing still have to be done. Local law and your board's own procedures come first.",
+	"It cannot see target positions, timing marks, audio or touch screens, nor whether the proof itself agrees with the " +
+		"certified documents where only the proof was keyed.",
 	"It has no network access and never writes to a memory card or an election management system.",
 }
 
@@ -292,7 +294,8 @@ func (s *sheet) coverage(c checks.Coverage) {
 			english.Plural(c.KeyedFields, "field", "")))
 		return
 	}
-	s.paragraph(fmt.Sprintf("%s of the primary %s keyed independently, %d %s not. What was not keyed is not proved; it is never counted as agreeing:",
+	s.paragraph(fmt.Sprintf("%s of the primary %s keyed independently, %d %s not. What was not keyed is not proved; it "+
+		"is never counted as agreeing:",
 		english.Plural(c.KeyedFields, "field", ""), was(c.KeyedFields), c.NotKeyedFields, was(c.NotKeyedFields)))
 	for i, text := range c.NotKeyed {
 		if i == mostNotKeyed {
@@ -325,7 +328,8 @@ func (s *sheet) documents(contests []checks.Covered) {
 	}
 	slices.SortFunc(names, func(a, b string) int { return cmp.Or(cmp.Compare(count[b], count[a]), cmp.Compare(a, b)) })
 	s.line("")
-	s.paragraph("The contests were keyed from these documents. Where only the ballot proof was keyed, print and primary are proved to agree, not that either is as certified:")
+	s.paragraph("The contests were keyed from these documents. Where only the ballot proof was keyed, print and primary " +
+		"are proved to agree, not that either is as certified:")
 	for i, name := range names {
 		if i == mostDocuments {
 			s.hanging("  - ", "", fmt.Sprintf("and %d more (--format json lists them all)", len(names)-i))

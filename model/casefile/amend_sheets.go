@@ -51,9 +51,11 @@ type amendedSheets struct {
 func (d *amendedSheets) outside(format string, args ...any) error {
 	what := fmt.Sprintf(format, args...)
 	if len(d.s.OpenAmendments()) == 0 {
-		return refuse(ErrSealed, "%s; the ballots are sealed. A mistake in them is changed by a correction that both of the pair sign, and an order of a court by an amendment", what)
+		return refuse(ErrSealed, "%s; the ballots are sealed. A mistake in them is changed by a correction that both of "+
+			"the pair sign, and an order of a court by an amendment", what)
 	}
-	return refuse(ErrSealed, "%s; the open amendment does not reopen it. Bring in the same sheets as before with only that changed which the amendment names; other mistakes are changed by a correction", what)
+	return refuse(ErrSealed, "%s; the open amendment does not reopen it. Bring in the same sheets as before with only "+
+		"that changed which the amendment names; other mistakes are changed by a correction", what)
 }
 
 func (d *amendedSheets) set(t Table, row, column int, value string) {
@@ -89,7 +91,8 @@ func (d *amendedSheets) open(contest int) bool {
 func (d *amendedSheets) differs(t Table, row int, cells []string) string {
 	for column, value := range cells {
 		if was := strings.TrimSpace(d.now.get(t, row, column)); was != strings.TrimSpace(value) {
-			return fmt.Sprintf("%s is %q in the sheets and %q as sealed", schema[t].columns[column], strings.TrimSpace(value), was)
+			return fmt.Sprintf("%s is %q in the sheets and %q as sealed", schema[t].columns[column], strings.TrimSpace(value),
+				was)
 		}
 	}
 	return ""
@@ -191,7 +194,8 @@ func (d *amendedSheets) choices() error {
 		for i, row := range order {
 			c := append([]string{strconv.Itoa(contest), positions[i]}, d.sheets.rowCells(Choices, int(row))[2:]...)
 			cells = append(cells, c)
-			same = same && at[i] == positions[i] && d.differs(Choices, int(rows[i]), append([]string{c[0], d.now.get(Choices, int(rows[i]), 1)}, c[2:]...)) == ""
+			same = same && at[i] == positions[i] && d.differs(Choices, int(rows[i]),
+				append([]string{c[0], d.now.get(Choices, int(rows[i]), 1)}, c[2:]...)) == ""
 		}
 		switch {
 		case same:
@@ -290,7 +294,8 @@ func (d *amendedSheets) faces() error {
 		}
 		key := keyOfFace(d.now, face)
 		if _, twice := known[key]; twice {
-			return refuse(ErrRule, "%s was keyed more than once, so that sheets cannot tell which is meant; key the change on the desktop, or field by field", key)
+			return refuse(ErrRule, "%s was keyed more than once, so that sheets cannot tell which is meant; key the change on "+
+				"the desktop, or field by field", key)
 		}
 		known[key] = face
 	}
@@ -303,7 +308,8 @@ func (d *amendedSheets) faces() error {
 			face = d.fresh(Faces)
 			d.row(Faces, face, 0, key.style, key.party, key.precinct)
 			for i, p := range is {
-				d.row(Placements, d.fresh(Placements), 0, strconv.Itoa(face), strconv.Itoa(i+1), strconv.Itoa(p.contest), p.heading, p.order)
+				d.row(Placements, d.fresh(Placements), 0, strconv.Itoa(face), strconv.Itoa(i+1), strconv.Itoa(p.contest), p.heading,
+					p.order)
 			}
 			for _, precinct := range precincts(d.sheets, at(sheetGives, from)) {
 				d.row(Assignments, d.fresh(Assignments), 0, strconv.Itoa(face), precinct)
@@ -339,7 +345,8 @@ func (d *amendedSheets) face(key faceKey, face int, was, is []onFace) error {
 		case i >= len(comes):
 			return d.outside("%s lacks %q in the sheets", key, d.title[stays[i].contest])
 		case stays[i].heading != comes[i].heading:
-			return d.outside("on %s the heading above %q is %q in the sheets and %q as sealed", key, d.title[stays[i].contest], comes[i].heading, stays[i].heading)
+			return d.outside("on %s the heading above %q is %q in the sheets and %q as sealed", key, d.title[stays[i].contest],
+				comes[i].heading, stays[i].heading)
 		case stays[i].order != comes[i].order:
 			return d.outside("on %s the order of the choices of %q is another in the sheets", key, d.title[stays[i].contest])
 		}
@@ -362,7 +369,8 @@ func (d *amendedSheets) face(key faceKey, face int, was, is []onFace) error {
 			after = stays[n].at
 		}
 		if after <= before {
-			return refuse(ErrRule, "%s has two contests at one position, so that none can be put between them; correct the positions first", key)
+			return refuse(ErrRule, "%s has two contests at one position, so that none can be put between them; correct the "+
+				"positions first", key)
 		}
 		step := (after - before) / float64(run-i+1)
 		for k := i; k < run; k++ {

@@ -16,7 +16,8 @@ func ballotsOf(t testing.TB, s *sheets.Sheets) any {
 	t.Helper()
 	e, err := s.Election()
 	require.NoError(t, err)
-	e.Origins.Contests, e.Origins.Styles, e.Origins.Parties, e.Origins.Precincts, e.Origins.Sites, e.Origins.Units = nil, nil, nil, nil, nil, nil
+	e.Origins.Contests, e.Origins.Styles, e.Origins.Parties, e.Origins.Precincts, e.Origins.Sites, e.Origins.Units = nil,
+		nil, nil, nil, nil, nil
 	return e
 }
 
@@ -35,19 +36,25 @@ func TestAnAmendmentIsKeyedByBringingTheSheetsInAgain(t *testing.T) {
 	}{
 		"a contest has another vote for": {[]Row{judge}, func(s *sheets.Sheets) { s.Contests[1].VoteFor = "1" }},
 		"a choice is added": {[]Row{judge}, func(s *sheets.Sheets) {
-			s.Choices = slices.Insert(s.Choices, 2, sheets.ChoiceRow{Contest: "judge", Position: "1", Name: "Late Addition", PartyLines: "MEA"})
+			s.Choices = slices.Insert(s.Choices, 2, sheets.ChoiceRow{Contest: "judge", Position: "1", Name: "Late Addition",
+				PartyLines: "MEA"})
 			s.Choices[3].Position, s.Choices[4].Position = "2", "3"
 		}},
 		"a choice withdrew": {[]Row{judge}, func(s *sheets.Sheets) { s.Choices = s.Choices[:3] }},
 		"a contest is added between two": {nil, func(s *sheets.Sheets) {
-			s.Contests = append(s.Contests, sheets.ContestRow{Contest: "clerk", Title: "County Clerk", Kind: "candidate", VoteFor: "1", Source: "Order 12"})
-			s.Choices = append(s.Choices, sheets.ChoiceRow{Contest: "clerk", Position: "1", Name: "Hedda Rook", PartyLines: "GRO"})
-			s.Ballots = []sheets.BallotRow{s.Ballots[0], {Style: "A", Position: "2", Contest: "clerk"}, {Style: "A", Position: "3", Contest: "judge"}}
+			s.Contests = append(s.Contests, sheets.ContestRow{Contest: "clerk", Title: "County Clerk", Kind: "candidate",
+				VoteFor: "1", Source: "Order 12"})
+			s.Choices = append(s.Choices, sheets.ChoiceRow{Contest: "clerk", Position: "1", Name: "Hedda Rook",
+				PartyLines: "GRO"})
+			s.Ballots = []sheets.BallotRow{s.Ballots[0], {Style: "A", Position: "2", Contest: "clerk"},
+				{Style: "A", Position: "3", Contest: "judge"}}
 		}},
 		"three contests are added, first, between and last": {nil, func(s *sheets.Sheets) {
 			for _, code := range []string{"x", "y", "z", "w"} {
-				s.Contests = append(s.Contests, sheets.ContestRow{Contest: code, Title: "Office " + code, Kind: "candidate", VoteFor: "1"})
-				s.Choices = append(s.Choices, sheets.ChoiceRow{Contest: code, Position: "1", Name: "Candidate " + code, PartyLines: "-"})
+				s.Contests = append(s.Contests, sheets.ContestRow{Contest: code, Title: "Office " + code, Kind: "candidate",
+					VoteFor: "1"})
+				s.Choices = append(s.Choices, sheets.ChoiceRow{Contest: code, Position: "1", Name: "Candidate " + code,
+					PartyLines: "-"})
 			}
 			s.Ballots = nil
 			for i, code := range []string{"x", "exec", "y", "z", "judge", "w"} {
@@ -58,12 +65,15 @@ func TestAnAmendmentIsKeyedByBringingTheSheetsInAgain(t *testing.T) {
 			s.Contests, s.Choices, s.Ballots = s.Contests[:1], s.Choices[:2], s.Ballots[:1]
 		}},
 		"a reopened contest changes its place and heading": {[]Row{judge}, func(s *sheets.Sheets) {
-			s.Ballots = []sheets.BallotRow{{Style: "A", Position: "1", Contest: "judge", Heading: "Judicial", ChoiceOrder: "2|1"}, {Style: "A", Position: "2", Contest: "exec"}}
+			s.Ballots = []sheets.BallotRow{{Style: "A", Position: "1", Contest: "judge", Heading: "Judicial",
+				ChoiceOrder: "2|1"}, {Style: "A", Position: "2", Contest: "exec"}}
 		}},
 		"a second version of a ballot": {nil, func(s *sheets.Sheets) {
-			s.Contests = append(s.Contests, sheets.ContestRow{Contest: "clerk", Title: "County Clerk", Kind: "candidate", VoteFor: "1"})
+			s.Contests = append(s.Contests, sheets.ContestRow{Contest: "clerk", Title: "County Clerk", Kind: "candidate",
+				VoteFor: "1"})
 			s.Choices = append(s.Choices, sheets.ChoiceRow{Contest: "clerk", Position: "1", Name: "Hedda Rook", PartyLines: "-"})
-			s.Ballots = append(s.Ballots, sheets.BallotRow{Style: "A2", Position: "1", Contest: "exec"}, sheets.BallotRow{Style: "A2", Position: "2", Contest: "clerk"})
+			s.Ballots = append(s.Ballots, sheets.BallotRow{Style: "A2", Position: "1", Contest: "exec"},
+				sheets.BallotRow{Style: "A2", Position: "2", Contest: "clerk"})
 			s.Styles = append(s.Styles, sheets.StyleRow{Style: "A2", Precinct: "1-02"})
 		}},
 	} {
@@ -101,16 +111,23 @@ func TestNothingElseComesInWithAnAmendment(t *testing.T) {
 		alter func(*sheets.Sheets)
 		says  []string
 	}{
-		"another contest's title":   {func(s *sheets.Sheets) { s.Contests[0].Title = "County Manager" }, []string{"County Executive", "County Manager", "title"}},
-		"another contest's choices": {func(s *sheets.Sheets) { s.Choices[0].Name = "Ilsa Brandywine" }, []string{"choices", "County Executive"}},
-		"a choice left out":         {func(s *sheets.Sheets) { s.Choices = s.Choices[1:] }, []string{"choices", "County Executive"}},
+		"another contest's title": {func(s *sheets.Sheets) { s.Contests[0].Title = "County Manager" },
+			[]string{"County Executive", "County Manager", "title"}},
+		"another contest's choices": {func(s *sheets.Sheets) { s.Choices[0].Name = "Ilsa Brandywine" },
+			[]string{"choices", "County Executive"}},
+		"a choice left out": {func(s *sheets.Sheets) { s.Choices = s.Choices[1:] },
+			[]string{"choices", "County Executive"}},
 		"a contest left out": {func(s *sheets.Sheets) {
 			s.Contests, s.Choices, s.Ballots = s.Contests[1:], s.Choices[2:], s.Ballots[1:]
 		}, []string{"County Executive", "not in the sheets"}},
-		"it is taken off a ballot":           {func(s *sheets.Sheets) { s.Ballots = s.Ballots[1:] }, []string{`"A"`, "County Executive"}},
-		"a heading over another contest":     {func(s *sheets.Sheets) { s.Ballots[0].Heading = "Executive" }, []string{`"A"`, "heading", "County Executive"}},
-		"another order of its choices":       {func(s *sheets.Sheets) { s.Ballots[0].ChoiceOrder = "2|1" }, []string{"order", "County Executive"}},
-		"the ballot goes to fewer precincts": {func(s *sheets.Sheets) { s.Styles = s.Styles[:1] }, []string{`"A"`, "precincts"}},
+		"it is taken off a ballot": {func(s *sheets.Sheets) { s.Ballots = s.Ballots[1:] },
+			[]string{`"A"`, "County Executive"}},
+		"a heading over another contest": {func(s *sheets.Sheets) { s.Ballots[0].Heading = "Executive" },
+			[]string{`"A"`, "heading", "County Executive"}},
+		"another order of its choices": {func(s *sheets.Sheets) { s.Ballots[0].ChoiceOrder = "2|1" },
+			[]string{"order", "County Executive"}},
+		"the ballot goes to fewer precincts": {func(s *sheets.Sheets) { s.Styles = s.Styles[:1] },
+			[]string{`"A"`, "precincts"}},
 		"the ballot has another label": {func(s *sheets.Sheets) {
 			for i := range s.Ballots {
 				s.Ballots[i].Style, s.Styles[i].Style = "B", "B"
@@ -119,14 +136,17 @@ func TestNothingElseComesInWithAnAmendment(t *testing.T) {
 		"another roster": {func(s *sheets.Sheets) {
 			s.Precincts = append(s.Precincts, sheets.PrecinctRow{Precinct: "1-03", Site: "Mill Hall"})
 		}, []string{"sealed"}},
-		"another card":      {func(s *sheets.Sheets) { s.Units[0].Site, s.Units[1].Site = "Fire House", "Fire House" }, []string{"units", "sealed"}},
+		"another card": {func(s *sheets.Sheets) { s.Units[0].Site, s.Units[1].Site = "Fire House", "Fire House" },
+			[]string{"units", "sealed"}},
 		"nothing changed":   {func(*sheets.Sheets) {}, []string{"nothing to key"}},
 		"it cannot be read": {func(s *sheets.Sheets) { s.Contests[0].VoteFor = "x" }, []string{"vote_for"}},
 	} {
 		t.Run(name, func(t *testing.T) {
 			on := sealedCase(t, newPath(t))
 			k := keying(t, on)
-			require.NoError(t, on.Amend(Amendment{Document: "Order 12", Date: "2027-10-01", Contests: []Row{{Table: Contests, Row: 2}}}, "p2", "p1"))
+			require.NoError(t,
+				on.Amend(Amendment{Document: "Order 12", Date: "2027-10-01", Contests: []Row{{Table: Contests, Row: 2}}}, "p2",
+					"p1"))
 			before := on.State().Seq
 			for _, also := range []bool{false, true} { // alone, and beside what the order changes
 				err := k.Load("sheets", amendedEntry(func(s *sheets.Sheets) {
@@ -155,7 +175,8 @@ func TestUnitsComeInWhileAnAmendmentIsOpen(t *testing.T) {
 	first.Units = nil
 	require.NoError(t, k.Load("proof A", first))
 	require.NoError(t, c.Seal("p2", Seal{Scope: ScopeBallots}))
-	require.NoError(t, c.Amend(Amendment{Document: "Order 12", Date: "2027-10-01", Contests: []Row{{Table: Contests, Row: 2}}}, "p2", "p1"))
+	require.NoError(t, c.Amend(Amendment{Document: "Order 12", Date: "2027-10-01",
+		Contests: []Row{{Table: Contests, Row: 2}}}, "p2", "p1"))
 	want := amendedEntry(func(s *sheets.Sheets) { s.Contests[1].VoteFor = "1" })
 	require.NoError(t, k.Load("sheets", want))
 	require.Equal(t, ballotsOf(t, want), ballotsOf(t, k.Sheets()))

@@ -62,7 +62,8 @@ func lendBlob(conn *sql.Conn, path string, digest Digest, lend func(b []byte)) e
 		return storage(path, reading, err)
 	}
 	if DigestOf(b) != digest {
-		return &BrokenError{Path: path, Fault: fmt.Sprintf("the bytes kept under the digest %s were changed: they do not have it", digest)}
+		return &BrokenError{Path: path,
+			Fault: fmt.Sprintf("the bytes kept under the digest %s were changed: they do not have it", digest)}
 	}
 	lend(b)
 	return nil

@@ -129,7 +129,8 @@ func smallEntry() *sheets.Sheets {
 			{Style: "A", Position: "2", Contest: "judge"},
 		},
 		Styles: []sheets.StyleRow{{Style: "A", Precinct: "1-01"}, {Style: "A", Precinct: "1-02"}},
-		Units:  []sheets.UnitRow{{Unit: "S-1", Site: "Mill Hall", Precinct: "1-01"}, {Unit: "S-1", Site: "Mill Hall", Precinct: "1-02"}},
+		Units: []sheets.UnitRow{{Unit: "S-1", Site: "Mill Hall", Precinct: "1-01"},
+			{Unit: "S-1", Site: "Mill Hall", Precinct: "1-02"}},
 	}
 }
 
@@ -158,12 +159,15 @@ func TestACaseGoesThroughItsLife(t *testing.T) {
 	digest, err := c.Receive("p1", "county.xml", export)
 	require.NoError(t, err)
 	said := DigestOf([]byte("vote for 1 / vote for 2"))
-	require.NoError(t, c.Decide(Decision{Findings: []Decided{{Finding: "vote-for:1", Said: said}}, Outcome: OutcomeFixConfiguration, Reason: "the proof says 2"}, nil, "p2", "p1"))
-	require.NoError(t, c.Decide(Decision{Findings: []Decided{{Finding: "choice-name:2", Said: said}}, Outcome: OutcomeKeyingSlip, Reason: "keyed wrongly", Document: "Certified list"},
+	require.NoError(t, c.Decide(Decision{Findings: []Decided{{Finding: "vote-for:1", Said: said}},
+		Outcome: OutcomeFixConfiguration, Reason: "the proof says 2"}, nil, "p2", "p1"))
+	require.NoError(t, c.Decide(Decision{Findings: []Decided{{Finding: "choice-name:2", Said: said}},
+		Outcome: OutcomeKeyingSlip, Reason: "keyed wrongly", Document: "Certified list"},
 		[]Change{Set(Choices, 2, "name", "Tobias Quillon")}, "p1", "p2"))
 	words := `{"check":"vote-for"}`
 	said = DigestOf([]byte(words))
-	certified := Decision{Findings: []Decided{{Finding: "vote-for:3", Said: said, Words: words}}, Outcome: OutcomeAsCertified, Reason: "it is so", Document: "Certified list"}
+	certified := Decision{Findings: []Decided{{Finding: "vote-for:3", Said: said, Words: words}},
+		Outcome: OutcomeAsCertified, Reason: "it is so", Document: "Certified list"}
 	require.NoError(t, c.Decide(certified, nil, "p1", "p2"))
 	certified.Findings = []Decided{{Finding: "vote-for:3", Said: said, Words: words + " "}}
 	require.ErrorIs(t, c.Decide(certified, nil, "p1", "p2"), ErrRule)
@@ -197,7 +201,8 @@ func TestACaseGoesThroughItsLife(t *testing.T) {
 	require.Equal(t, export, back)
 	require.NoError(t, c.Close())
 
-	r, err := Verify(path, Expect{Head: s.Head, Keys: []Digest{s.People[0].Fingerprint, s.People[1].Fingerprint, s.People[2].Fingerprint}})
+	r, err := Verify(path, Expect{Head: s.Head, Keys: []Digest{s.People[0].Fingerprint, s.People[1].Fingerprint,
+		s.People[2].Fingerprint}})
 	require.NoError(t, err)
 	require.True(t, r.Good(), r.Words())
 	require.Equal(t, s.Seq, r.Entries)

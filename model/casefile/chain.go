@@ -96,7 +96,8 @@ func (c *chain) next(e *Entry) (fault string) {
 	e.Prev = c.head
 	c.buf = e.appendCanonical(c.buf[:0])
 	if sum := sha256.Sum256(c.buf); sum != e.Hash {
-		return "its hash does not match what it says and the entries before it: it, or one before it, was changed, removed, moved or inserted"
+		return "its hash does not match what it says and the entries before it: it, or one before it, was changed, " +
+			"removed, moved or inserted"
 	}
 	c.seq, c.head = e.Seq, e.Hash
 	return ""

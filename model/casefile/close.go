@@ -65,7 +65,8 @@ func (c *Case) Close() error {
 		if err != nil {
 			cause := storage(c.path, "closing the case", err)
 			left = &problem{kind: ErrMedium, cause: cause, text: fmt.Sprintf(
-				"%s: the last entries are safe, but still beside the case, in %s-wal: keep the two files together and open the case again when there is room (%v)",
+				"%s: the last entries are safe, but still beside the case, in %s-wal: keep the two files together and open the "+
+					"case again when there is room (%v)",
 				c.path, filepath.Base(c.path), err)}
 		}
 	}

@@ -64,7 +64,8 @@ func address(path, mode string, immutable bool, vfs string) (string, error) {
 	// A commit is on the disk when it is acknowledged: synchronous FULL syncs the
 	// write-ahead log at each one; fullfsync matters on macOS alone. What the
 	// file says is data: its schema is not trusted.
-	for _, p := range []string{"busy_timeout(2000)", "synchronous(full)", "fullfsync(1)", "checkpoint_fullfsync(1)", "trusted_schema(0)", "temp_store(memory)"} {
+	for _, p := range []string{"busy_timeout(2000)", "synchronous(full)", "fullfsync(1)", "checkpoint_fullfsync(1)",
+		"trusted_schema(0)", "temp_store(memory)"} {
 		q.Add("_pragma", p)
 	}
 	u := url.URL{Scheme: "file", Path: slashed, RawQuery: q.Encode()}
@@ -81,7 +82,8 @@ func (c *Case) toWrite() error {
 		return err
 	}
 	if mode != "wal" {
-		return refuse(ErrMedium, "%s: this disk does not allow a write-ahead log; copy the case to a local disk and work there", c.path)
+		return refuse(ErrMedium, "%s: this disk does not allow a write-ahead log; copy the case to a local disk and "+
+			"work there", c.path)
 	}
 	var err error
 	c.insertStmt, err = c.conn.PrepareContext(ctx, insertEntry)

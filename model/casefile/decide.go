@@ -90,26 +90,33 @@ func (s *State) planDecided(e *Entry) (func(), error) {
 		return nil, refuse(ErrNotSealed, "the ballots are not sealed: there is nothing to decide yet")
 	}
 	if !slices.Contains(Outcomes, d.Outcome) {
-		return nil, refuse(ErrRule, "there is no outcome %q; it is keying-slip, fix-configuration, as-certified or refer", d.Outcome)
+		return nil, refuse(ErrRule, "there is no outcome %q; it is keying-slip, fix-configuration, as-certified or refer",
+			d.Outcome)
 	}
-	if len(d.Findings) == 0 || slices.ContainsFunc(d.Findings, func(f Decided) bool { return f.Finding == "" || f.Said.IsZero() }) {
+	if len(d.Findings) == 0 || slices.ContainsFunc(d.Findings,
+		func(f Decided) bool { return f.Finding == "" || f.Said.IsZero() }) {
 		return nil, refuse(ErrRule, "a decision names its findings, each with the digest of what both sides said")
 	}
-	if slices.ContainsFunc(d.Findings, func(f Decided) bool { return f.Words != "" && DigestOf([]byte(f.Words)) != f.Said }) {
+	if slices.ContainsFunc(d.Findings, func(f Decided) bool {
+		return f.Words != "" &&
+			DigestOf([]byte(f.Words)) != f.Said
+	}) {
 		return nil, refuse(ErrRule, "the words of a finding do not have the digest that its decision binds to")
 	}
 	if strings.TrimSpace(d.Reason) == "" {
 		return nil, refuse(ErrRule, "a decision gives its reason; write down why, in a few words")
 	}
 	if d.Outcome == OutcomeAsCertified && strings.TrimSpace(d.Document) == "" {
-		return nil, refuse(ErrRule, "as-certified names the certified document that both looked at; name it, with its version or date")
+		return nil,
+			refuse(ErrRule, "as-certified names the certified document that both looked at; name it, with its version or date")
 	}
 	if (d.Outcome == OutcomeKeyingSlip) != (d.Correction != 0) {
 		return nil, refuse(ErrRule, "a keying slip, and nothing else, comes with the correction that mends it")
 	}
 	// A correction recorded together with its decision is the entry just before.
 	together := d.Correction == e.Seq-1 && s.Seq == e.Seq-2
-	if d.Correction != 0 && !together && !slices.ContainsFunc(s.Corrections, func(c Act[Correction]) bool { return c.Seq == d.Correction }) {
+	if d.Correction != 0 && !together && !slices.ContainsFunc(s.Corrections,
+		func(c Act[Correction]) bool { return c.Seq == d.Correction }) {
 		return nil, refuse(ErrRule, "entry %d is no correction", d.Correction)
 	}
 	return func() { s.Decisions = append(s.Decisions, a) }, nil

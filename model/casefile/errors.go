@@ -128,7 +128,8 @@ func storage(path, doing string, err error) error {
 	case sqlitelib.SQLITE_FULL:
 		return wrap(ErrNoRoom, "the disk is full, nothing was recorded; make room and do it again")
 	case sqlitelib.SQLITE_IOERR, sqlitelib.SQLITE_PROTOCOL:
-		return wrap(ErrMedium, "the disk or stick did not take it, nothing was recorded; check that it is plugged in, not full and writable, and do it again")
+		return wrap(ErrMedium, "the disk or stick did not take it, nothing was recorded; check that it is plugged in, not "+
+			"full and writable, and do it again")
 	case sqlitelib.SQLITE_CANTOPEN:
 		return wrap(ErrMedium, "the file or its folder cannot be opened; check that it is there, plugged in and writable")
 	case sqlitelib.SQLITE_READONLY, sqlitelib.SQLITE_PERM:
@@ -138,7 +139,8 @@ func storage(path, doing string, err error) error {
 	case sqlitelib.SQLITE_NOTADB:
 		return wrap(ErrNotCase, "this is not a case file")
 	case sqlitelib.SQLITE_TOOBIG:
-		return wrap(ErrTampered, "the file holds something longer than any version of this program writes; keep it as it is and go on from the last good copy")
+		return wrap(ErrTampered, "the file holds something longer than any version of this program writes; keep it as it "+
+			"is and go on from the last good copy")
 	case sqlitelib.SQLITE_CORRUPT:
 		return wrap(ErrTampered, "the file is damaged; keep it as it is and go on from the last good copy")
 	}

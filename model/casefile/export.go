@@ -100,12 +100,15 @@ func (s *State) planAnnounced(e *Entry) (func(), error) {
 // sealed.
 func (s *State) mayReceive(body exportBody) error {
 	if s.sealed[ScopeBallots] == nil {
-		return refuse(ErrNotSealed, "the ballots are not sealed: until then the case takes the export's digest alone (%s)", body.SHA256)
+		return refuse(ErrNotSealed, "the ballots are not sealed: until then the case takes the export's digest alone (%s)",
+			body.SHA256)
 	}
 	if open := s.OpenAmendments(); len(open) > 0 {
-		return refuse(ErrNotSealed, "the amendment of entry %d is open: key its contests again and seal the ballots before an export comes in", open[0].Seq)
+		return refuse(ErrNotSealed,
+			"the amendment of entry %d is open: key its contests again and seal the ballots before an export comes in",
+			open[0].Seq)
 	}
-	if x := s.StandingExports(); len(x) > 0 && x[len(x)-1].Digest == body.SHA256 {
+	if x := s.ActiveExports(); len(x) > 0 && x[len(x)-1].Digest == body.SHA256 {
 		return refuse(ErrRule, "this is the export that came in last, byte for byte")
 	}
 	return nil

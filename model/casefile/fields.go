@@ -35,10 +35,11 @@ var schema = [tables]struct {
 	name    string
 	columns []string
 }{
-	Facts:       {"facts", []string{"name", "date", "jurisdiction"}},
-	Parties:     {"party", []string{"party", "name"}},
-	Precincts:   {"precinct", []string{"precinct", "site", "use"}},
-	Contests:    {"contest", []string{"contest", "title", "subtitle", "kind", "vote_for", "primary_party", "text", "source"}},
+	Facts:     {"facts", []string{"name", "date", "jurisdiction"}},
+	Parties:   {"party", []string{"party", "name"}},
+	Precincts: {"precinct", []string{"precinct", "site", "use"}},
+	Contests: {"contest", []string{"contest", "title", "subtitle", "kind", "vote_for", "primary_party", "text",
+		"source"}},
 	Choices:     {"choice", []string{"contest", "position", "name", "party_lines", "write_in", "person"}},
 	Faces:       {"face", []string{"style", "party", "precinct"}},
 	Placements:  {"place", []string{"face", "position", "contest", "heading", "choice_order"}},
@@ -88,7 +89,8 @@ func (f Field) String() string {
 func ParseField(path string) (Field, error) {
 	a, ok := parseCell(path)
 	if !ok {
-		return Field{}, refuse(ErrRule, "%q names no field of the second entry; a field is table/row/column, as contest/17/title", path)
+		return Field{},
+			refuse(ErrRule, "%q names no field of the second entry; a field is table/row/column, as contest/17/title", path)
 	}
 	return a.field(), nil
 }
@@ -226,7 +228,8 @@ func cells(changes []Change) ([]cell, error) {
 			return nil, refuse(ErrRule, "%s is no field of the second entry", ch.Field)
 		}
 		if len(ch.Value) > maxValue {
-			return nil, refuse(ErrRule, "%s: a value of %d bytes is too long; at most %d are kept", ch.Field, len(ch.Value), maxValue)
+			return nil, refuse(ErrRule, "%s: a value of %d bytes is too long; at most %d are kept", ch.Field, len(ch.Value),
+				maxValue)
 		}
 		if !utf8.ValidString(ch.Value) {
 			return nil, refuse(ErrRule, "%s: the value is not valid UTF-8; type it again", ch.Field)

@@ -27,14 +27,21 @@ const (
 // layout is the whole of the database: its tables, and its triggers with the table that
 // each is on. FORMAT.md documents it; a file that holds anything else is not opened.
 var layout = []struct{ name, on, sql string }{
-	{"journal", "", `CREATE TABLE journal (seq INTEGER PRIMARY KEY, at INTEGER NOT NULL, who TEXT NOT NULL, kind TEXT NOT NULL, body TEXT NOT NULL, hash BLOB NOT NULL) STRICT`},
+	{"journal", "", `CREATE TABLE journal (seq INTEGER PRIMARY KEY, at INTEGER NOT NULL, who TEXT NOT NULL, kind TEXT ` +
+		`NOT NULL, body TEXT NOT NULL, hash BLOB NOT NULL) STRICT`},
 	{"blob", "", `CREATE TABLE blob (sha256 BLOB PRIMARY KEY, bytes BLOB NOT NULL) STRICT`},
-	{"journal_next", "journal", `CREATE TRIGGER journal_next BEFORE INSERT ON journal WHEN NEW.seq <> (SELECT coalesce(max(seq), 0) + 1 FROM journal) BEGIN SELECT raise(ABORT, 'the journal is append only'); END`},
-	{"journal_kept", "journal", `CREATE TRIGGER journal_kept BEFORE UPDATE ON journal BEGIN SELECT raise(ABORT, 'the journal is append only'); END`},
-	{"journal_whole", "journal", `CREATE TRIGGER journal_whole BEFORE DELETE ON journal BEGIN SELECT raise(ABORT, 'the journal is append only'); END`},
-	{"blob_once", "blob", `CREATE TRIGGER blob_once BEFORE INSERT ON blob WHEN EXISTS (SELECT 1 FROM blob WHERE sha256 = NEW.sha256) BEGIN SELECT raise(ABORT, 'what is kept is not replaced'); END`},
-	{"blob_kept", "blob", `CREATE TRIGGER blob_kept BEFORE UPDATE ON blob BEGIN SELECT raise(ABORT, 'what is kept is not changed'); END`},
-	{"blob_whole", "blob", `CREATE TRIGGER blob_whole BEFORE DELETE ON blob BEGIN SELECT raise(ABORT, 'what is kept is not removed'); END`},
+	{"journal_next", "journal", `CREATE TRIGGER journal_next BEFORE INSERT ON journal WHEN NEW.seq <> (SELECT ` +
+		`coalesce(max(seq), 0) + 1 FROM journal) BEGIN SELECT raise(ABORT, 'the journal is append only'); END`},
+	{"journal_kept", "journal", `CREATE TRIGGER journal_kept BEFORE UPDATE ON journal BEGIN SELECT raise(ABORT, 'the ` +
+		`journal is append only'); END`},
+	{"journal_whole", "journal", `CREATE TRIGGER journal_whole BEFORE DELETE ON journal BEGIN SELECT raise(ABORT, 'the ` +
+		`journal is append only'); END`},
+	{"blob_once", "blob", `CREATE TRIGGER blob_once BEFORE INSERT ON blob WHEN EXISTS (SELECT 1 FROM blob WHERE sha256 ` +
+		`= NEW.sha256) BEGIN SELECT raise(ABORT, 'what is kept is not replaced'); END`},
+	{"blob_kept", "blob", `CREATE TRIGGER blob_kept BEFORE UPDATE ON blob BEGIN SELECT raise(ABORT, 'what is kept is ` +
+		`not changed'); END`},
+	{"blob_whole", "blob", `CREATE TRIGGER blob_whole BEFORE DELETE ON blob BEGIN SELECT raise(ABORT, 'what is kept is ` +
+		`not removed'); END`},
 }
 
 // Start is what a new case begins with.

@@ -118,7 +118,9 @@ func (s *State) planCase(e *Entry) (func(), error) {
 		return nil, err
 	}
 	if body.Format != format {
-		return nil, refuse(ErrNotCase, "the journal is of format %q and this version reads %q; use the version that wrote it, or a newer one", body.Format, format)
+		return nil,
+			refuse(ErrNotCase, "the journal is of format %q and this version reads %q; use the version that wrote it, or a "+
+				"newer one", body.Format, format)
 	}
 	if err := checkStart(Start{Election: body.Election, Parties: body.Parties}); err != nil {
 		return nil, err
@@ -164,7 +166,8 @@ func (s *State) planEnrolled(e *Entry) (func(), error) {
 		return nil, refuse(ErrRule, "the key of %s is not an Ed25519 key", terms.Name)
 	}
 	fingerprint := DigestOf(terms.PublicKey)
-	if len(signatures) == 0 || signatures[0].Person != terms.Person || signatures[0].Key != fingerprint || e.Who != terms.Person {
+	if len(signatures) == 0 || signatures[0].Person != terms.Person || signatures[0].Key != fingerprint ||
+		e.Who != terms.Person {
 		return nil, refuse(ErrRule, "an enrolment is signed by the new key first")
 	}
 	if err := s.seated(signatures[1:], s.enrolmentSeats(&terms)...); err != nil {
@@ -236,12 +239,14 @@ func (s *State) mayChange(cs []cell, values []string) error {
 		scope := scopeOf(a.table, a.column)
 		if s.sealed[scope] == nil {
 			if a.source > 0 {
-				return refuse(ErrRule, "%s was keyed in a case that was joined; it changes only by a correction or an amendment", a.field())
+				return refuse(ErrRule, "%s was keyed in a case that was joined; it changes only by a correction or an amendment",
+					a.field())
 			}
 			continue
 		}
 		if scope == ScopeUnits || !s.reopened(a, cs, values) {
-			return refuse(ErrSealed, "%s is sealed; it changes only by a correction that both of the pair sign, or after an amendment", a.field())
+			return refuse(ErrSealed, "%s is sealed; it changes only by a correction that both of the pair sign, or after an "+
+				"amendment", a.field())
 		}
 	}
 	return nil
@@ -253,7 +258,8 @@ func (s *State) inReach(a *cell, slack int) error {
 		return refuse(ErrRule, "%s: the case has no source %d", a.field(), a.source)
 	}
 	if int(a.row) > s.entries[a.source].last(a.table)+slack {
-		return refuse(ErrRule, "%s: row numbers are given in sequence; the next is %d", a.field(), s.entries[a.source].last(a.table)+1)
+		return refuse(ErrRule, "%s: row numbers are given in sequence; the next is %d", a.field(),
+			s.entries[a.source].last(a.table)+1)
 	}
 	if a.table == Facts && a.row != 1 {
 		return refuse(ErrRule, "%s: the facts have one row", a.field())
@@ -329,11 +335,13 @@ func (s *State) mayReplace(t Table, loaded *keyed) error {
 		if s.sealed[ScopeBallots] == nil || slices.Equal(names(s.entries[0]), names(loaded)) {
 			return nil
 		}
-		return refuse(ErrSealed, "the ballots are sealed: the roster's sites can still come in, but its precincts must be the same")
+		return refuse(ErrSealed, "the ballots are sealed: the roster's sites can still come in, but its precincts must be "+
+			"the same")
 	}
 	for column := range schema[t].columns {
 		if scope := scopeOf(t, uint8(column)); s.sealed[scope] != nil {
-			return refuse(ErrSealed, "the %s are sealed; bring in the other sheets alone, and change these by a correction", scope)
+			return refuse(ErrSealed, "the %s are sealed; bring in the other sheets alone, and change these by a correction",
+				scope)
 		}
 	}
 	return nil

@@ -76,8 +76,9 @@ func (c *Case) Join(who PersonID, path string) (Joined, error) {
 		return none, err
 	}
 	body := joinedBody{
-		Case: other.state.ID, Entries: other.state.Seq, Head: other.state.Head, Journal: DigestOf(lines), Packed: DigestOf(packed.Bytes()),
-		Name: filepath.Base(path),
+		Case: other.state.ID, Entries: other.state.Seq, Head: other.state.Head, Journal: DigestOf(lines),
+		Packed: DigestOf(packed.Bytes()),
+		Name:   filepath.Base(path),
 	}
 	if err := c.commit(append(blobs, packed.Bytes()), draft{KindJoined, who, body, nil}); err != nil {
 		return none, fmt.Errorf("%s cannot be joined: %w", path, err)
@@ -157,7 +158,8 @@ func eachLine(lines []byte, take func(e *Entry, line string) error) error {
 // a line that is written in any other way does not have the hash of the entry that is
 // made of it, and the chain says so.
 func parseLine(line string) (e Entry, ok bool) {
-	const at, body, kind, prev, seq, who, end = `{"at":"`, `","body":`, `,"kind":"`, `","prev":"`, `","seq":`, `,"who":"`, `"}`
+	const at, body, kind, prev, seq, who, end = `{"at":"`, `","body":`, `,"kind":"`, `","prev":"`, `","seq":`, `,"who":"`,
+		`"}`
 	next := func(s *string, until string) (part string) {
 		part, *s, ok = strings.Cut(*s, until)
 		return part
@@ -220,7 +222,9 @@ func (s *State) planJoined(e *Entry) (func(), error) {
 		return nil, err
 	}
 	if s.joining {
-		return nil, refuse(ErrRule, "it was itself joined from other cases: join each of those here, so that it stays plain who keyed what")
+		return nil,
+			refuse(ErrRule, "it was itself joined from other cases: join each of those here, so that it stays plain who "+
+				"keyed what")
 	}
 	if body.Case == s.ID {
 		return nil, refuse(ErrRule, "it is a copy of this very case; it can be opened, not joined")
@@ -238,10 +242,12 @@ func (s *State) planJoined(e *Entry) (func(), error) {
 		return nil, refuse(ErrTampered, "the kept journal is not the one that was joined")
 	}
 	if other.Election != s.Election {
-		return nil, refuse(ErrRule, "it is of another election: %s, %s, %s", other.Election.Name, other.Election.Date, other.Election.Jurisdiction)
+		return nil, refuse(ErrRule, "it is of another election: %s, %s, %s", other.Election.Name, other.Election.Date,
+			other.Election.Jurisdiction)
 	}
 	if len(other.Exports) > 0 && s.sealed[ScopeBallots] == nil {
-		return nil, refuse(ErrNotSealed, "an export was opened in it, and the ballots here are not sealed: join it before its export comes in, or seal first")
+		return nil, refuse(ErrNotSealed, "an export was opened in it, and the ballots here are not sealed: join it before "+
+			"its export comes in, or seal first")
 	}
 	if err := s.sameRoster(other); err != nil {
 		return nil, err
@@ -249,17 +255,20 @@ func (s *State) planJoined(e *Entry) (func(), error) {
 	theirs := other.entries[0]
 	if before > 0 {
 		if !extends {
-			return nil, refuse(ErrRule, "it was joined before, at entry %d, and its journal does not go on from there", s.Joined[before-1].Seq)
+			return nil, refuse(ErrRule, "it was joined before, at entry %d, and its journal does not go on from there",
+				s.Joined[before-1].Seq)
 		}
 		return s.joinAgain(e, body, other, theirs, before)
 	}
 	for _, scope := range []Scope{ScopeBallots, ScopeUnits} {
 		if s.sealed[scope] != nil && !onlyRoster(theirs, scope) {
-			return nil, refuse(ErrSealed, "the %s are sealed here, and it holds %s; key the difference as corrections", scope, scope)
+			return nil, refuse(ErrSealed, "the %s are sealed here, and it holds %s; key the difference as corrections", scope,
+				scope)
 		}
 	}
 	return func() {
-		s.Joined = append(s.Joined, Joined{e.Seq, e.At, e.Who, body.Case, body.Entries, body.Head, body.Journal, other.snapshot()})
+		s.Joined = append(s.Joined, Joined{e.Seq, e.At, e.Who, body.Case, body.Entries, body.Head, body.Journal,
+			other.snapshot()})
 		s.entries = append(s.entries, theirs)
 		s.noteJoined(e, other)
 	}, nil
@@ -347,14 +356,17 @@ func (s *State) foldJoined(body joinedBody, packed []byte, before int) (_ *State
 // with its corrections.
 func (s *State) joinAgain(e *Entry, body joinedBody, other *State, now *keyed, source int) (func(), error) {
 	if s.sealed[ScopeBallots] != nil && !s.sameBallots(source, now) {
-		return nil, refuse(ErrSealed, "the ballots are sealed here, and its ballots changed since it was joined; key the difference as corrections")
+		return nil,
+			refuse(ErrSealed, "the ballots are sealed here, and its ballots changed since it was joined; key the difference "+
+				"as corrections")
 	}
 	if s.sealed[ScopeUnits] != nil {
 		return nil, refuse(ErrSealed, "everything is sealed here; key the difference as corrections")
 	}
 	return func() {
 		j := &s.Joined[source-1]
-		j.Seq, j.At, j.Who, j.Entries, j.Head, j.Journal, j.State = e.Seq, e.At, e.Who, body.Entries, body.Head, body.Journal, other.snapshot()
+		j.Seq, j.At, j.Who, j.Entries, j.Head, j.Journal, j.State = e.Seq, e.At, e.Who, body.Entries, body.Head, body.Journal,
+			other.snapshot()
 		s.noteJoined(e, other)
 		if s.sealed[ScopeBallots] == nil {
 			s.entries[source] = now

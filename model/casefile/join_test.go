@@ -81,7 +81,8 @@ func TestManyKeyersAreJoined(t *testing.T) {
 	require.True(t, r.Good(), r.Words())
 
 	t.Run("a byte changed in what was joined shows", func(t *testing.T) {
-		p := change(t, main.Path(), `UPDATE blob SET bytes = CAST(substr(bytes, 1, 40) || x'00' || substr(bytes, 42) AS BLOB) WHERE hex(substr(bytes, 1, 2)) = '1F8B'`)
+		p := change(t, main.Path(), `UPDATE blob SET bytes = CAST(substr(bytes, 1, 40) || x'00' || substr(bytes, 42) AS `+
+			`BLOB) WHERE hex(substr(bytes, 1, 2)) = '1F8B'`)
 		broken(t, p, s.Joined[0].Seq)
 	})
 }
@@ -148,12 +149,14 @@ func TestALineOfAKeptJournalIsTheEntry(t *testing.T) {
 		require.True(t, ok)
 		require.Equal(t, e, got)
 	}
-	tricky := Entry{Seq: 1, At: "2027-09-14T09:00:00Z", Kind: KindKeyed, Body: `{"contest/1":{"title":",\"kind\":\"x\",\"prev\":\""}}`}
+	tricky := Entry{Seq: 1, At: "2027-09-14T09:00:00Z", Kind: KindKeyed,
+		Body: `{"contest/1":{"title":",\"kind\":\"x\",\"prev\":\""}}`}
 	tricky.Hash = DigestOf(tricky.Canonical())
 	got, ok := parseLine(string(tricky.Canonical()))
 	require.True(t, ok)
 	require.Equal(t, tricky, got)
-	for _, line := range []string{"", "{}", `{"at":"","body":{},"kind":"","prev":"","seq":1,"who":""}`, strings.Replace(string(tricky.Canonical()), `"seq":1`, `"seq":one`, 1)} {
+	for _, line := range []string{"", "{}", `{"at":"","body":{},"kind":"","prev":"","seq":1,"who":""}`,
+		strings.Replace(string(tricky.Canonical()), `"seq":1`, `"seq":one`, 1)} {
 		_, ok := parseLine(line)
 		require.False(t, ok, line)
 	}

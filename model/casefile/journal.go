@@ -95,7 +95,8 @@ func (c *Case) commit(blobs [][]byte, drafts ...draft) error {
 			e.Body = string(b)
 		}
 		if len(e.Body) > maxEntry {
-			return refuse(ErrRule, "an entry of %d bytes is too long to record, the longest has %d; do it in several steps, for fewer things at once", len(e.Body), maxEntry)
+			return refuse(ErrRule, "an entry of %d bytes is too long to record, the longest has %d; do it in several steps, "+
+				"for fewer things at once", len(e.Body), maxEntry)
 		}
 		e.Hash = DigestOf(e.Canonical())
 		var err error
@@ -139,7 +140,9 @@ func (c *Case) write(blobs [][]byte, entries []Entry) error {
 		}
 		for _, b := range blobs {
 			digest := DigestOf(b)
-			if _, err := c.conn.ExecContext(ctx, `INSERT INTO blob (sha256, bytes) SELECT ?, ? WHERE NOT EXISTS (SELECT 1 FROM blob WHERE sha256 = ?)`, digest[:], b, digest[:]); err != nil {
+			if _, err := c.conn.ExecContext(ctx,
+				`INSERT INTO blob (sha256, bytes) SELECT ?, ? WHERE NOT EXISTS (SELECT 1 FROM blob WHERE sha256 = ?)`, digest[:], b,
+				digest[:]); err != nil {
 				return err
 			}
 		}
@@ -184,7 +187,8 @@ func (c *Case) insert(ctx context.Context, e *Entry) error {
 func (c *Case) other(err error) error {
 	var lite *sqlite.Error
 	if errors.As(err, &lite) && lite.Code()&0xff == sqlitelib.SQLITE_CONSTRAINT {
-		return &problem{kind: ErrReadOnly, text: c.path + ": another program wrote to the case since it was opened here, nothing was recorded; close it and open it again", cause: err}
+		return &problem{kind: ErrReadOnly, text: c.path + ": another program wrote to the case since it was opened here, " +
+			"nothing was recorded; close it and open it again", cause: err}
 	}
 	return err
 }

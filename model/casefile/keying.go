@@ -182,7 +182,7 @@ func (c *Case) keySheets(who PersonID, from string, s *sheets.Sheets) error {
 	}
 	body := sheetsBody{From: from, Sheets: map[string]Digest{}}
 	var blobs [][]byte
-	for _, sh := range keptSheets {
+	for _, sh := range blobSheets {
 		b, err := sh.write(s)
 		if err != nil {
 			return err
@@ -216,13 +216,14 @@ func (c *Case) keyAfterSeal(who PersonID, from string, s *sheets.Sheets) error {
 		return err
 	}
 	if len(changes) > 0 && len(c.state.OpenAmendments()) == 0 {
-		return refuse(ErrSealed, "the sheets hold contests, parties or ballots that were not there when the ballots were sealed; they come in after an amendment that both of the pair sign")
+		return refuse(ErrSealed, "the sheets hold contests, parties or ballots that were not there when the ballots were "+
+			"sealed; they come in after an amendment that both of the pair sign")
 	}
 	var drafts []draft
 	var blobs [][]byte
 	if rest := c.state.restOf(s); rest != nil {
 		body := sheetsBody{From: from, Sheets: map[string]Digest{}}
-		for _, sh := range keptSheets {
+		for _, sh := range blobSheets {
 			b, err := sh.write(rest)
 			if err != nil {
 				return err

@@ -72,11 +72,13 @@ func TestAFaceKeyedOnTheDesk(t *testing.T) {
 		require.Equal(t, i+1, n)
 		require.NoError(t, k.Set(Set(Contests, n, "title", title)))
 		require.NoError(t, k.Set(Set(Contests, n, "kind", "candidate"), Set(Contests, n, "vote_for", "1")))
-		require.NoError(t, k.Set(Set(Choices, n, "contest", itoa(n)), Set(Choices, n, "position", "1"), Set(Choices, n, "name", "Person "+itoa(n)), Set(Choices, n, "party_lines", "-")))
+		require.NoError(t, k.Set(Set(Choices, n, "contest", itoa(n)), Set(Choices, n, "position", "1"),
+			Set(Choices, n, "name", "Person "+itoa(n)), Set(Choices, n, "party_lines", "-")))
 	}
 	place := func(face, contest int, position string) {
 		n := k.Next(Placements)
-		require.NoError(t, k.Set(Set(Placements, n, "face", itoa(face)), Set(Placements, n, "contest", itoa(contest)), Set(Placements, n, "position", position)))
+		require.NoError(t, k.Set(Set(Placements, n, "face", itoa(face)), Set(Placements, n, "contest", itoa(contest)),
+			Set(Placements, n, "position", position)))
 	}
 	// The face has no label: it is told apart by its precincts alone.
 	place(1, 1, "1")
@@ -154,7 +156,8 @@ func TestUndoAndRedoAreExact(t *testing.T) {
 				for range rapid.IntRange(1, 3).Draw(rt, "fields") {
 					tab := rapid.SampledFrom([]Table{Contests, Choices, Units}).Draw(rt, "table")
 					ch := Set(tab, rapid.IntRange(1, k.Next(tab)).Draw(rt, "row"), rapid.SampledFrom(tab.Columns()).Draw(rt, "column"),
-						rapid.SampledFrom([]string{"", "1", "Ilse \"Bo\" Brandywine", "<&>\u2028", "Løvstad", `back\slash`}).Draw(rt, "value"))
+						rapid.SampledFrom([]string{"", "1", "Ilse \"Bo\" Brandywine", "<&>\u2028", "Løvstad", `back\slash`}).Draw(rt,
+							"value"))
 					if !used[ch.Field.String()] {
 						used[ch.Field.String()] = true
 						changes = append(changes, ch)
@@ -230,7 +233,8 @@ func TestAnAmendment(t *testing.T) {
 	first := []byte("first export")
 	_, err := c.Receive("p1", "a.xml", first)
 	require.NoError(t, err)
-	require.NoError(t, c.Amend(Amendment{Document: "Order 2027-118", Date: "2027-10-01", Contests: []Row{{Table: Contests, Row: 1}}, MailedStand: true}, "p2", "p1"))
+	require.NoError(t, c.Amend(Amendment{Document: "Order 2027-118", Date: "2027-10-01",
+		Contests: []Row{{Table: Contests, Row: 1}}, MailedStand: true}, "p2", "p1"))
 	require.Equal(t, []Row{{Table: Contests, Row: 1}}, k.Reopened())
 	_, err = c.Receive("p1", "b.xml", []byte("second export"))
 	require.ErrorIs(t, err, ErrNotSealed)
@@ -242,10 +246,12 @@ func TestAnAmendment(t *testing.T) {
 	require.True(t, ok)
 	require.Equal(t, "Ilse Brandywine", k.Get(Choices, 1, "name"))
 	n := k.Next(Choices)
-	require.NoError(t, k.Set(Set(Choices, n, "contest", "1"), Set(Choices, n, "position", "3"), Set(Choices, n, "name", "Late Addition")))
+	require.NoError(t, k.Set(Set(Choices, n, "contest", "1"), Set(Choices, n, "position", "3"),
+		Set(Choices, n, "name", "Late Addition")))
 	face, place := k.Next(Faces), k.Next(Placements)
 	require.NoError(t, k.Set(Set(Faces, face, "style", "A, second version")))
-	require.NoError(t, k.Set(Set(Placements, place, "face", itoa(face)), Set(Placements, place, "position", "1"), Set(Placements, place, "contest", "2")))
+	require.NoError(t, k.Set(Set(Placements, place, "face", itoa(face)), Set(Placements, place, "position", "1"),
+		Set(Placements, place, "contest", "2")))
 	for name, ch := range map[string]Change{
 		"another contest":               Set(Contests, 2, "title", "x"),
 		"a choice of another contest":   Set(Choices, 3, "name", "x"),

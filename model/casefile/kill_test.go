@@ -114,7 +114,8 @@ func TestAKeyerIsKilledAtAnyMoment(t *testing.T) {
 		}
 	}
 	t.Logf("%d kills, %d fields acknowledged, in %d of the sittings", kills, acknowledged, keyedIn)
-	require.GreaterOrEqual(t, keyedIn, kills*8/10, "too many keyers were killed before they keyed anything: the test shows little")
+	require.GreaterOrEqual(t, keyedIn, kills*8/10,
+		"too many keyers were killed before they keyed anything: the test shows little")
 }
 
 // checkKept opens a copy of the files as the killed program left them.

@@ -39,7 +39,8 @@ func checkLayout(conn *sql.Conn, path string) error {
 
 // layoutFaults says in words what of the tables is not as the layout has it.
 func layoutFaults(conn *sql.Conn) (faults []string, err error) {
-	rows, err := conn.QueryContext(context.Background(), `SELECT type, name, tbl_name, coalesce(sql, '') FROM sqlite_schema ORDER BY rowid`)
+	rows, err := conn.QueryContext(context.Background(),
+		`SELECT type, name, tbl_name, coalesce(sql, '') FROM sqlite_schema ORDER BY rowid`)
 	if err != nil {
 		return nil, err
 	}
@@ -56,13 +57,17 @@ func layoutFaults(conn *sql.Conn) (faults []string, err error) {
 		}
 		if i := slices.IndexFunc(missing, func(m schemaRow) bool { return m.name == r.name }); i >= 0 {
 			missing = slices.Delete(missing, i, i+1)
-			faults = append(faults, fmt.Sprintf("its %s is not as the layout has it: the tables were changed with another program", r.name))
+			faults = append(faults,
+				fmt.Sprintf("its %s is not as the layout has it: the tables were changed with another program", r.name))
 			continue
 		}
-		faults = append(faults, fmt.Sprintf("it holds the %s %q, which the layout does not have: it was put in with another program", r.kind, r.name))
+		faults = append(faults,
+			fmt.Sprintf("it holds the %s %q, which the layout does not have: it was put in with another program", r.kind,
+				r.name))
 	}
 	for _, m := range missing {
-		faults = append(faults, fmt.Sprintf("its %s %s is missing: the tables were changed with another program", m.kind, m.name))
+		faults = append(faults, fmt.Sprintf("its %s %s is missing: the tables were changed with another program", m.kind,
+			m.name))
 	}
 	return faults, rows.Err()
 }

@@ -90,11 +90,13 @@ func (l *Lease) who(has string) string {
 			since += " (in the future by this computer's clock)"
 		}
 	}
-	return fmt.Sprintf("%s %s it open on %s (process %d) since %s", name(l.Person, "somebody"), has, name(l.Host, "an unknown computer"), l.PID, since)
+	return fmt.Sprintf("%s %s it open on %s (process %d) since %s", name(l.Person, "somebody"), has,
+		name(l.Host, "an unknown computer"), l.PID, since)
 }
 
 // elsewhere is the remedy for a lease of another computer.
-const elsewhere = ". If that computer is off or crashed, or the case was copied from it while it was open, take it over: " +
+const elsewhere = ". If that computer is off or crashed, or the case was copied from it while it was open, take " +
+	"it over: " +
 	"in the window by “Take over”, on the terminal with --take-over"
 
 type lease struct {
@@ -117,7 +119,8 @@ func takeLease(casePath, person string, over bool) (_ *lease, other *Lease, _ er
 	if _, err := rand.Read(token); err != nil {
 		return nil, nil, err
 	}
-	mine := Lease{Host: host, PID: os.Getpid(), Person: person, Since: stamp(time.Now()), Token: hex.EncodeToString(token), Process: processStart(os.Getpid())}
+	mine := Lease{Host: host, PID: os.Getpid(), Person: person, Since: stamp(time.Now()), Token: hex.EncodeToString(token),
+		Process: processStart(os.Getpid())}
 	b, err := json.Marshal(mine, json.Deterministic(true))
 	if err != nil {
 		return nil, nil, err
@@ -158,7 +161,8 @@ func takeLease(casePath, person string, over bool) (_ *lease, other *Lease, _ er
 		_ = os.Remove(aside)
 		other = holder
 	}
-	return nil, nil, fmt.Errorf("the lease %s cannot be taken; see that no other program has the case open and remove that file", path)
+	return nil, nil,
+		fmt.Errorf("the lease %s cannot be taken; see that no other program has the case open and remove that file", path)
 }
 
 // writeNew makes a file that did not exist, whole: readers never see half a lease.

@@ -67,7 +67,8 @@ func TestALeaseThatWasLeftBehind(t *testing.T) {
 	}{
 		{"its process has ended", Lease{Host: host, PID: ended.Process.Pid, Token: "a"}, 0, true},
 		{"another process has its number", Lease{Host: host, PID: os.Getpid(), Process: "1", Token: "a"}, 0, true},
-		{"its process runs, though it was not touched for long", Lease{Host: host, PID: os.Getpid(), Process: processStart(os.Getpid()), Token: "a"}, time.Hour, false},
+		{"its process runs, though it was not touched for long",
+			Lease{Host: host, PID: os.Getpid(), Process: processStart(os.Getpid()), Token: "a"}, time.Hour, false},
 		{"another machine, touched lately", Lease{Host: "attic", PID: 1, Token: "a"}, time.Minute, false},
 		{"another machine, not touched for long", Lease{Host: "attic", PID: 1, Token: "a"}, time.Hour, false},
 		{"another machine, in the future", Lease{Host: "attic", PID: 1, Token: "a"}, -time.Hour, false},
@@ -136,7 +137,8 @@ func TestTwoWritersInSpiteOfTheLease(t *testing.T) {
 func TestWhatIsNoCase(t *testing.T) {
 	dir := t.TempDir()
 	for name, content := range map[string]string{
-		"an empty file": "", "a sheet": "contest,title\n", "half a header": "SQLite format 3\x00", "another database": "SQLite format 3\x00" + string(make([]byte, 4080)),
+		"an empty file": "", "a sheet": "contest,title\n", "half a header": "SQLite format 3\x00",
+		"another database": "SQLite format 3\x00" + string(make([]byte, 4080)),
 	} {
 		path := filepath.Join(dir, name+Extension)
 		require.NoError(t, os.WriteFile(path, []byte(content), 0o600))

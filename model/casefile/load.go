@@ -43,7 +43,8 @@ var errEnough = errors.New("enough")
 
 // foldAll folds entries after the state's last, as far as upto if that is not 0, and
 // returns the last signed one.
-func foldAll(ctx context.Context, conn *sql.Conn, path string, ch *chain, s *State, upto int64) (last *Entry, err error) {
+func foldAll(ctx context.Context, conn *sql.Conn, path string, ch *chain, s *State, upto int64) (last *Entry,
+	err error) {
 	err = readEntries(conn, s.Seq, func(e *Entry) error {
 		if upto > 0 && e.Seq > upto {
 			return errEnough

@@ -15,7 +15,8 @@ func TestASheetMayBeLongerThanAnEntry(t *testing.T) {
 	s := smallEntry()
 	text := strings.Repeat("Shall the county borrow for the repair of its bridges? ", 10_000)
 	for i := range maxEntry/len(text) + 2 {
-		s.Contests = append(s.Contests, sheets.ContestRow{Contest: "q" + itoa(i), Title: "Question " + itoa(i), Kind: "measure", Text: strings.TrimSpace(text)})
+		s.Contests = append(s.Contests, sheets.ContestRow{Contest: "q" + itoa(i), Title: "Question " + itoa(i),
+			Kind: "measure", Text: strings.TrimSpace(text)})
 	}
 	require.NoError(t, keying(t, c).Load("long", s))
 	c = reopen(t, c)

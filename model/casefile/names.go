@@ -30,7 +30,8 @@ func (s *State) MayEnrol(who NewPerson) error {
 // because they did.
 func (s *State) tellsApart(e *enrolment) error {
 	if strings.Contains(e.Initials, ",") {
-		return refuse(ErrRule, "the initials %s hold a comma, which stands between people where several are named; take others",
+		return refuse(ErrRule, "the initials %s hold a comma, which stands between people where several are named; "+
+			"take others",
 			e.Initials)
 	}
 	if numberLike(e.Initials) {

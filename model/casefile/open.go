@@ -62,7 +62,8 @@ func (c *Case) loaded() error {
 		}
 	}
 	if err == nil && c.readOnly == "" && !c.expects.IsZero() && c.state.Head != c.expects {
-		return refuse(ErrBeside, "%s: what lies beside it was exchanged while it was opened; keep the files as they are and open it again", c.path)
+		return refuse(ErrBeside, "%s: what lies beside it was exchanged while it was opened; keep the files as they are "+
+			"and open it again", c.path)
 	}
 	var broken *BrokenError
 	if errors.As(err, &broken) && c.options.ReadBroken {
@@ -107,7 +108,8 @@ func looksLikeCase(path string) error {
 	head := make([]byte, headerSize)
 	if _, err := io.ReadFull(f, head); err != nil || !bytes.HasPrefix(head, []byte("SQLite format 3\x00")) ||
 		binary.BigEndian.Uint32(head[68:]) != applicationID {
-		return refuse(ErrNotCase, "%s: this is not a case file; give one that this program began; its name ends in %s", path, Extension)
+		return refuse(ErrNotCase, "%s: this is not a case file; give one that this program began; its name ends in %s", path,
+			Extension)
 	}
 	return readableLayout(path, head)
 }

@@ -198,7 +198,8 @@ func (s *State) mayEnrol(e *enrolment) error {
 	}
 	pair := e.Seat != SeatSupervisor
 	if pair && !slices.Contains(s.Parties, e.Party) {
-		return refuse(ErrRule, "%s cannot be of party %q: the office named %s for the pair", e.Seat.Words(), e.Party, strings.Join(s.Parties, ", "))
+		return refuse(ErrRule, "%s cannot be of party %q: the office named %s for the pair", e.Seat.Words(), e.Party,
+			strings.Join(s.Parties, ", "))
 	}
 	if e.Replaces != "" {
 		old := s.person(e.Replaces)
@@ -206,7 +207,8 @@ func (s *State) mayEnrol(e *enrolment) error {
 			return refuse(ErrRule, "%s is nobody who can be replaced", e.Replaces)
 		}
 		if old.Seat != e.Seat {
-			return refuse(ErrRule, "%s is %s and can only be replaced there, not as %s", old.Name, old.Seat.Words(), e.Seat.Words())
+			return refuse(ErrRule, "%s is %s and can only be replaced there, not as %s", old.Name, old.Seat.Words(),
+				e.Seat.Words())
 		}
 	}
 	for i := range s.People {
@@ -222,11 +224,13 @@ func (s *State) mayEnrol(e *enrolment) error {
 				return refuse(ErrRule, "%s is already enrolled as %s; nobody holds two seats of one case", p.Name, p.Seat.Words())
 			}
 			if p.Active() {
-				return refuse(ErrRule, "%s is already enrolled; to make a new key, name %s as the enrolment that is replaced", p.Name, p.ID)
+				return refuse(ErrRule, "%s is already enrolled; to make a new key, name %s as the enrolment that is replaced",
+					p.Name, p.ID)
 			}
 		}
 		if pair && p.Active() && p.Seat != e.Seat && p.Seat != SeatSupervisor && p.Party == e.Party {
-			return refuse(ErrRule, "%s, %s, is already of party %s; the two of the pair are of different parties", p.Name, p.Seat.Words(), p.Party)
+			return refuse(ErrRule, "%s, %s, is already of party %s; the two of the pair are of different parties", p.Name,
+				p.Seat.Words(), p.Party)
 		}
 	}
 	return nil

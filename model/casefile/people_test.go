@@ -22,16 +22,25 @@ func TestWhoMaySitWhere(t *testing.T) {
 		then  NewPerson
 		says  string
 	}{
-		{"one person in both seats of the pair", []NewPerson{person("Odile Farrow", harborParty, SeatProgrammer)}, person("odile  FARROW", meadowParty, SeatSecond), "nobody holds two seats"},
-		{"the supervisor in a seat of the pair", []NewPerson{person("Odile Farrow", harborParty, SeatSupervisor)}, person("Odile Farrow", harborParty, SeatProgrammer), "nobody holds two seats"},
-		{"two of one party in the pair", []NewPerson{person("Odile Farrow", harborParty, SeatProgrammer)}, person("Wren Aldous", harborParty, SeatSecond), "different parties"},
-		{"a party that the office did not name", nil, person("Wren Aldous", "Heath", SeatSecond), "the office named Harbor, Meadow"},
+		{"one person in both seats of the pair", []NewPerson{person("Odile Farrow", harborParty, SeatProgrammer)},
+			person("odile  FARROW", meadowParty, SeatSecond), "nobody holds two seats"},
+		{"the supervisor in a seat of the pair", []NewPerson{person("Odile Farrow", harborParty, SeatSupervisor)},
+			person("Odile Farrow", harborParty, SeatProgrammer), "nobody holds two seats"},
+		{"two of one party in the pair", []NewPerson{person("Odile Farrow", harborParty, SeatProgrammer)},
+			person("Wren Aldous", harborParty, SeatSecond), "different parties"},
+		{"a party that the office did not name", nil, person("Wren Aldous", "Heath", SeatSecond),
+			"the office named Harbor, Meadow"},
 		{"a supervisor of another party is fine", nil, person("Bram Castellan", "Heath", SeatSupervisor), ""},
-		{"a second keyer of the same party is fine before anything is sealed", []NewPerson{person("Wren Aldous", meadowParty, SeatSecond)}, person("Liv Anders", meadowParty, SeatSecond), ""},
-		{"the same person once more", []NewPerson{person("Wren Aldous", meadowParty, SeatSecond)}, person("Wren Aldous", meadowParty, SeatSecond), "already enrolled"},
-		{"no name", nil, NewPerson{Initials: "x", Party: harborParty, Seat: SeatProgrammer, Passphrase: "plum ferry under bridges"}, "needs a name"},
-		{"a short passphrase", nil, NewPerson{Name: "Wren Aldous", Initials: "WA", Party: harborParty, Seat: SeatProgrammer, Passphrase: "plum"}, "too short"},
-		{"a seat that does not exist", nil, NewPerson{Name: "Wren Aldous", Initials: "WA", Party: harborParty, Seat: "observer", Passphrase: "plum ferry under bridges"}, "no seat"},
+		{"a second keyer of the same party is fine before anything is sealed",
+			[]NewPerson{person("Wren Aldous", meadowParty, SeatSecond)}, person("Liv Anders", meadowParty, SeatSecond), ""},
+		{"the same person once more", []NewPerson{person("Wren Aldous", meadowParty, SeatSecond)},
+			person("Wren Aldous", meadowParty, SeatSecond), "already enrolled"},
+		{"no name", nil, NewPerson{Initials: "x", Party: harborParty, Seat: SeatProgrammer,
+			Passphrase: "plum ferry under bridges"}, "needs a name"},
+		{"a short passphrase", nil, NewPerson{Name: "Wren Aldous", Initials: "WA", Party: harborParty, Seat: SeatProgrammer,
+			Passphrase: "plum"}, "too short"},
+		{"a seat that does not exist", nil, NewPerson{Name: "Wren Aldous", Initials: "WA", Party: harborParty,
+			Seat: "observer", Passphrase: "plum ferry under bridges"}, "no seat"},
 	} {
 		t.Run(test.name, func(t *testing.T) {
 			c := create(t, newPath(t), quick())
@@ -87,7 +96,8 @@ func TestAForgottenPassphraseTakesTheTwoOthers(t *testing.T) {
 	said := []Decided{{Finding: "x", Said: DigestOf([]byte("y"))}}
 	err = c.Decide(Decision{Findings: said, Outcome: OutcomeRefer, Reason: "unclear"}, nil, "p1", "p2")
 	require.ErrorContains(t, err, "was replaced")
-	require.ErrorIs(t, c.Decide(Decision{Findings: said, Outcome: OutcomeRefer, Reason: "unclear"}, nil, "p1", "p4"), ErrLocked)
+	require.ErrorIs(t, c.Decide(Decision{Findings: said, Outcome: OutcomeRefer, Reason: "unclear"}, nil, "p1", "p4"),
+		ErrLocked)
 	require.NoError(t, c.Unlock("p4", passphrases[SeatSecond]))
 	require.NoError(t, c.Decide(Decision{Findings: said, Outcome: OutcomeRefer, Reason: "unclear"}, nil, "p1", "p4"))
 	_, err = c.Keying("p2")
@@ -115,7 +125,8 @@ func TestAForgottenPassphraseTakesTheTwoOthers(t *testing.T) {
 
 func TestActsTakeOneKeyOfEachPerson(t *testing.T) {
 	c := sealedCase(t, newPath(t))
-	d := Decision{Findings: []Decided{{Finding: "x", Said: DigestOf([]byte("y"))}}, Outcome: OutcomeRefer, Reason: "unclear"}
+	d := Decision{Findings: []Decided{{Finding: "x", Said: DigestOf([]byte("y"))}}, Outcome: OutcomeRefer,
+		Reason: "unclear"}
 	change := []Change{Set(Choices, 3, "name", "Anneke Vosse")}
 	for name, do := range map[string]func(by ...PersonID) error{
 		"a decision":   func(by ...PersonID) error { return c.Decide(d, nil, by...) },
@@ -124,10 +135,12 @@ func TestActsTakeOneKeyOfEachPerson(t *testing.T) {
 			return c.Map(Mapping{Kind: "precinct", Second: "1-01", Primary: "Precinct 1"}, by...)
 		},
 		"how exports are compared": func(by ...PersonID) error {
-			return c.CompareAs(ComparedAs{Elections: []string{"General Election"}, Language: "es", Reason: "the export holds two elections"}, by...)
+			return c.CompareAs(ComparedAs{Elections: []string{"General Election"}, Language: "es",
+				Reason: "the export holds two elections"}, by...)
 		},
 		"an amendment": func(by ...PersonID) error {
-			return c.Amend(Amendment{Document: "Order 12", Date: "2027-10-01", Contests: []Row{{Table: Contests, Row: 1}}}, by...)
+			return c.Amend(Amendment{Document: "Order 12", Date: "2027-10-01", Contests: []Row{{Table: Contests, Row: 1}}},
+				by...)
 		},
 	} {
 		t.Run(name, func(t *testing.T) {

@@ -28,7 +28,8 @@ func TestACaseThatTheSystemDoesNotGive(t *testing.T) {
 	require.NoError(t, os.Symlink(path, path))
 	_, err := Open(path, quick())
 	require.ErrorIs(t, err, syscall.ELOOP)
-	require.Equal(t, path+": the case cannot be read ("+syscall.ELOOP.Error()+"); check the file, who may read it, and its disk", err.Error())
+	require.Equal(t, path+": the case cannot be read ("+syscall.ELOOP.Error()+
+		"); check the file, who may read it, and its disk", err.Error())
 }
 
 // What is no ordinary file where a lease, a log or a journal may lie hangs nobody: it is

@@ -25,9 +25,11 @@ func countySheets(precincts int) *sheets.Sheets {
 	s := &sheets.Sheets{}
 	for c := range countyContests {
 		code := fmt.Sprintf("c%02d", c+1)
-		s.Contests = append(s.Contests, sheets.ContestRow{Contest: code, Title: "Member of the County Council, District " + itoa(c+1), Kind: "candidate", VoteFor: "1", Source: "Proof A"})
+		s.Contests = append(s.Contests, sheets.ContestRow{Contest: code, Title: "Member of the County Council, District " +
+			itoa(c+1), Kind: "candidate", VoteFor: "1", Source: "Proof A"})
 		for i := range 4 {
-			s.Choices = append(s.Choices, sheets.ChoiceRow{Contest: code, Position: itoa(i + 1), Name: fmt.Sprintf("Candidate %d of %d", i+1, c+1), PartyLines: "HAR|MEA"})
+			s.Choices = append(s.Choices, sheets.ChoiceRow{Contest: code, Position: itoa(i + 1),
+				Name: fmt.Sprintf("Candidate %d of %d", i+1, c+1), PartyLines: "HAR|MEA"})
 		}
 	}
 	for p := range precincts {
@@ -35,7 +37,8 @@ func countySheets(precincts int) *sheets.Sheets {
 		s.Precincts = append(s.Precincts, sheets.PrecinctRow{Precinct: name, Site: fmt.Sprintf("Hall %d", p/4)})
 		s.Styles = append(s.Styles, sheets.StyleRow{Style: style, Precinct: name})
 		for i := range onOneBallot {
-			s.Ballots = append(s.Ballots, sheets.BallotRow{Style: style, Position: itoa(i + 1), Contest: fmt.Sprintf("c%02d", (p+i*7)%countyContests+1)})
+			s.Ballots = append(s.Ballots, sheets.BallotRow{Style: style, Position: itoa(i + 1),
+				Contest: fmt.Sprintf("c%02d", (p+i*7)%countyContests+1)})
 		}
 		s.Units = append(s.Units, sheets.UnitRow{Unit: "U" + itoa(p/4), Site: fmt.Sprintf("Hall %d", p/4), Precinct: name})
 	}
@@ -94,7 +97,7 @@ func sheetBytes(t testing.TB, s *sheets.Sheets) int64 {
 	t.Helper()
 	dir := t.TempDir()
 	var total int64
-	for _, sh := range keptSheets {
+	for _, sh := range blobSheets {
 		b, err := sh.write(s)
 		require.NoError(t, err)
 		total += int64(len(b))
@@ -176,14 +179,16 @@ func plainRows(b testing.TB, path string, s *sheets.Sheets) {
 	db, err := sql.Open("sqlite", path)
 	require.NoError(b, err)
 	defer db.Close()
-	for _, table := range []string{"ballots(precinct,style,party,position,contest,heading,choice_order)", "styles(style,precinct,party)", "precincts(precinct,site,use)", "units(unit,site,precinct,use)"} {
+	for _, table := range []string{"ballots(precinct,style,party,position,contest,heading,choice_order)",
+		"styles(style,precinct,party)", "precincts(precinct,site,use)", "units(unit,site,precinct,use)"} {
 		_, err := db.Exec("CREATE TABLE " + table)
 		require.NoError(b, err)
 	}
 	tx, err := db.Begin()
 	require.NoError(b, err)
 	for _, r := range s.Ballots {
-		_, err := tx.Exec("INSERT INTO ballots VALUES (?,?,?,?,?,?,?)", r.Precinct, r.Style, r.Party, r.Position, r.Contest, r.Heading, r.ChoiceOrder)
+		_, err := tx.Exec("INSERT INTO ballots VALUES (?,?,?,?,?,?,?)", r.Precinct, r.Style, r.Party, r.Position, r.Contest,
+			r.Heading, r.ChoiceOrder)
 		require.NoError(b, err)
 	}
 	for _, r := range s.Styles {

@@ -91,7 +91,8 @@ func (s *State) planSealed(e *Entry) (func(), error) {
 	}
 	left := slices.DeleteFunc(unkeyed, func(p string) bool { return excused[p] })
 	if len(left) > 0 {
-		return nil, refuse(ErrRule, "%d precincts of the roster are neither keyed nor stated as having none: %s", len(left), someOf(left))
+		return nil, refuse(ErrRule, "%d precincts of the roster are neither keyed nor stated as having none: %s", len(left),
+			someOf(left))
 	}
 	return func() {
 		s.Seals = append(s.Seals, a)

@@ -13,7 +13,8 @@ func (c *Case) Sheets(source int) (*sheets.Sheets, error) {
 	c.mu.Lock()
 	defer c.mu.Unlock()
 	if source < 0 || source >= len(c.state.entries) {
-		return nil, refuse(ErrRule, "the case has no source %d; it was keyed here (0) and %d cases were joined", source, len(c.state.entries)-1)
+		return nil, refuse(ErrRule, "the case has no source %d; it was keyed here (0) and %d cases were joined", source,
+			len(c.state.entries)-1)
 	}
 	return c.state.entries[source].sheets(), nil
 }

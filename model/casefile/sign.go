@@ -52,7 +52,8 @@ func (c *Case) signers(people []PersonID) ([]signer, error) {
 		}
 		private := c.keys.get(id)
 		if private == nil {
-			return nil, refuse(ErrLocked, "the key of %s (%s) is locked; unlock it with their passphrase", p.Name, p.Seat.Words())
+			return nil, refuse(ErrLocked, "the key of %s (%s) is locked; unlock it with their passphrase", p.Name,
+				p.Seat.Words())
 		}
 		out = append(out, signer{id, private})
 	}

@@ -106,7 +106,8 @@ func takeSnapshot(path, vfs string, own bool) (*snapshot, error) {
 		}
 		return s, nil
 	}
-	return nil, refuse(ErrReadOnly, "%s: another program writes to the case all the time; do it again when that has ended", path)
+	return nil, refuse(ErrReadOnly, "%s: another program writes to the case all the time; do it again when that has ended",
+		path)
 }
 
 var errMoved = errors.New("the case was written while it was copied")
@@ -198,7 +199,8 @@ func copyOnce(from, to string) (d Digest, err error) {
 func noCopy(path string, err error) error {
 	return &problem{kind: ErrNoRoom, cause: err, text: fmt.Sprintf("%s: the case is open elsewhere or was not closed, "+
 		"and the copy of it from which it is read cannot be made (%v); "+
-		"see that the folder for temporary files (%s) is there, can be written to and has room", path, causeOf(err), os.TempDir())}
+		"see that the folder for temporary files (%s) is there, can be written to and has room", path, causeOf(err),
+		os.TempDir())}
 }
 
 // play plays what was copied beside the case back into the copy, as SQLite would into
@@ -249,7 +251,8 @@ func fold(file, vfs string) error {
 	}
 	defer closes()
 	ctx := context.Background()
-	for _, statement := range []string{"SELECT count(*) FROM sqlite_schema", "PRAGMA wal_checkpoint(TRUNCATE)", "PRAGMA journal_mode = DELETE"} {
+	for _, statement := range []string{"SELECT count(*) FROM sqlite_schema", "PRAGMA wal_checkpoint(TRUNCATE)",
+		"PRAGMA journal_mode = DELETE"} {
 		if _, err := conn.ExecContext(ctx, statement); err != nil {
 			return err
 		}
@@ -334,7 +337,8 @@ func (s *snapshot) changed(path string) error {
 		return err
 	}
 	if now != s.print {
-		return refuse(ErrReadOnly, "%s: another program opened or changed the case while it was read here; do it again, or open it again", path)
+		return refuse(ErrReadOnly, "%s: another program opened or changed the case while it was read here; do it again, or "+
+			"open it again", path)
 	}
 	return nil
 }

@@ -28,8 +28,10 @@ func signedCase(t testing.TB) (path string, want *State) {
 	require.NoError(t, c.Seal("p2", Seal{Scope: ScopeBallots}))
 	_, err = c.Receive("p1", "county.xml", export)
 	require.NoError(t, err)
-	require.NoError(t, c.Correct("Certified list", "slip", []Change{Set(Choices, 2, "name", "Tobias Quillon")}, "p2", "p1"))
-	require.NoError(t, c.Decide(Decision{Findings: []Decided{{Finding: "vote-for:1", Said: DigestOf([]byte("1/2"))}}, Outcome: OutcomeFixConfiguration, Reason: "the proof says 2"}, nil, "p2", "p1"))
+	require.NoError(t, c.Correct("Certified list", "slip", []Change{Set(Choices, 2, "name", "Tobias Quillon")}, "p2",
+		"p1"))
+	require.NoError(t, c.Decide(Decision{Findings: []Decided{{Finding: "vote-for:1", Said: DigestOf([]byte("1/2"))}},
+		Outcome: OutcomeFixConfiguration, Reason: "the proof says 2"}, nil, "p2", "p1"))
 	want = c.State()
 	require.NoError(t, c.Close())
 	return path, want
@@ -102,15 +104,18 @@ func TestAnEntryRemovedMovedOrInsertedShows(t *testing.T) {
 		})
 		t.Run(fmt.Sprintf("entry %d removed and the others moved up", seq), func(t *testing.T) {
 			broken(t, change(t, path, fmt.Sprintf("DELETE FROM journal WHERE seq = %d", seq),
-				fmt.Sprintf("UPDATE journal SET seq = -seq WHERE seq > %d", seq), "UPDATE journal SET seq = -seq - 1 WHERE seq < 0"), seq)
+				fmt.Sprintf("UPDATE journal SET seq = -seq WHERE seq > %d", seq),
+				"UPDATE journal SET seq = -seq - 1 WHERE seq < 0"), seq)
 		})
 		t.Run(fmt.Sprintf("entries %d and %d exchanged", seq, seq+1), func(t *testing.T) {
 			broken(t, change(t, path, fmt.Sprintf("UPDATE journal SET seq = -seq WHERE seq IN (%d, %d)", seq, seq+1),
 				fmt.Sprintf("UPDATE journal SET seq = CASE seq WHEN %d THEN %d ELSE %d END WHERE seq < 0", -seq, seq+1, seq)), seq)
 		})
 		t.Run(fmt.Sprintf("an entry inserted at %d", seq), func(t *testing.T) {
-			broken(t, change(t, path, fmt.Sprintf("UPDATE journal SET seq = -seq WHERE seq >= %d", seq), "UPDATE journal SET seq = -seq + 1 WHERE seq < 0",
-				fmt.Sprintf("INSERT INTO journal SELECT %d, at, who, kind, body, hash FROM journal WHERE seq = %d", seq, seq+1)), seq+1)
+			broken(t, change(t, path, fmt.Sprintf("UPDATE journal SET seq = -seq WHERE seq >= %d", seq),
+				"UPDATE journal SET seq = -seq + 1 WHERE seq < 0",
+				fmt.Sprintf("INSERT INTO journal SELECT %d, at, who, kind, body, hash FROM journal WHERE seq = %d", seq, seq+1)),
+				seq+1)
 		})
 	}
 }
@@ -228,7 +233,8 @@ func TestAnyByteOfAKeptFileIsGuarded(t *testing.T) {
 	x := c.State().Exports[0]
 	require.NoError(t, c.Close())
 	for i := range x.Size {
-		p := change(t, path, fmt.Sprintf(`UPDATE blob SET bytes = CAST(substr(bytes, 1, %d) || x'00' || substr(bytes, %d) AS BLOB) WHERE sha256 = x'%s'`, i, i+2, x.Digest))
+		p := change(t, path, fmt.Sprintf(`UPDATE blob SET bytes = CAST(substr(bytes, 1, %d) || x'00' || substr(bytes, %d) `+
+			`AS BLOB) WHERE sha256 = x'%s'`, i, i+2, x.Digest))
 		r, err := Verify(p, Expect{})
 		require.NoError(t, err)
 		require.False(t, r.Good(), "byte %d", i)
@@ -259,7 +265,8 @@ func TestTheTablesRefuseToForget(t *testing.T) {
 	require.NoError(t, err)
 	defer db.Close()
 	for _, s := range []string{
-		"UPDATE journal SET who = 'p1' WHERE seq = 3", "DELETE FROM journal WHERE seq = 3", "INSERT OR REPLACE INTO journal SELECT * FROM journal WHERE seq = 3",
+		"UPDATE journal SET who = 'p1' WHERE seq = 3", "DELETE FROM journal WHERE seq = 3",
+		"INSERT OR REPLACE INTO journal SELECT * FROM journal WHERE seq = 3",
 		"INSERT INTO journal SELECT seq + 5000, at, who, kind, body, hash FROM journal WHERE seq = 3",
 		"UPDATE blob SET bytes = x'00'", "DELETE FROM blob", "INSERT OR REPLACE INTO blob SELECT sha256, x'00' FROM blob",
 	} {
@@ -312,7 +319,9 @@ func FuzzOpen(f *testing.F) {
 // FuzzKeyedBody gives any bytes as the body of a keyed entry: the quick reader reads
 // what the JSON library reads, or leaves it to it.
 func FuzzKeyedBody(f *testing.F) {
-	for _, s := range []string{`{"contest/1":{"title":"Judge"}}`, `{"place/2":{"contest":"1","face":"1"},"place/3":{"face":"1"}}`, `{"contest/1":{"title":"a\"b"}}`, `{}`, `{"facts/1":{"name":""}}`, `{"contest/1":{"title":"x"}}}`, `{"contest/1":{}}`} {
+	for _, s := range []string{`{"contest/1":{"title":"Judge"}}`,
+		`{"place/2":{"contest":"1","face":"1"},"place/3":{"face":"1"}}`, `{"contest/1":{"title":"a\"b"}}`, `{}`,
+		`{"facts/1":{"name":""}}`, `{"contest/1":{"title":"x"}}}`, `{"contest/1":{}}`} {
 		f.Add(s)
 	}
 	f.Fuzz(func(t *testing.T, body string) {

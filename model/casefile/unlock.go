@@ -175,7 +175,8 @@ func (c *Case) Unlock(id PersonID, passphrase string) error {
 			return werr
 		}
 		if rerr := c.record(KindUnlockFailed, "", unlockFailed{Person: id}); rerr != nil {
-			return errors.Join(refuse(ErrPassphrase, "wrong passphrase for %s; the attempt could not be recorded", person.Name), rerr)
+			return errors.Join(refuse(ErrPassphrase, "wrong passphrase for %s; the attempt could not be recorded", person.Name),
+				rerr)
 		}
 		return failed
 	}

@@ -101,7 +101,8 @@ func (r *Report) Good() bool { return len(r.Faults) == 0 }
 func (r *Report) Words() string {
 	var b strings.Builder
 	if r.Good() {
-		fmt.Fprintf(&b, "%s holds together: %d entries, %d signatures and %d kept files.\n", r.Path, r.Entries, len(r.Signatures), len(r.Blobs))
+		fmt.Fprintf(&b, "%s holds together: %d entries, %d signatures and %d kept files.\n", r.Path, r.Entries,
+			len(r.Signatures), len(r.Blobs))
 	} else {
 		fmt.Fprintf(&b, "%s does NOT hold together.\n", r.Path)
 		for _, f := range r.Faults {
@@ -119,7 +120,8 @@ func (r *Report) Words() string {
 		fmt.Fprintf(&b, "The printed head is that of entry %d; what follows came later.\n", r.ExpectedAt)
 	}
 	if r.Signed < r.Entries {
-		fmt.Fprintf(&b, "Signatures reach to entry %d. The entries after it hold together, but nobody signed them yet.\n", r.Signed)
+		fmt.Fprintf(&b, "Signatures reach to entry %d. The entries after it hold together, but nobody signed them yet.\n",
+			r.Signed)
 	}
 	return b.String()
 }
@@ -130,9 +132,12 @@ func (r *Report) BesideWords() string {
 	case 0:
 		return ""
 	case 1:
-		return fmt.Sprintf("Its last entry is in %s beside it, because the case was not closed: keep the files together.", r.besideNames)
+		return fmt.Sprintf("Its last entry is in %s beside it, because the case was not closed: keep the files together.",
+			r.besideNames)
 	}
-	return fmt.Sprintf("Its last %d entries are in %s beside it, because the case was not closed: keep the files together.", r.Beside, r.besideNames)
+	return fmt.Sprintf(
+		"Its last %d entries are in %s beside it, because the case was not closed: keep the files together.", r.Beside,
+		r.besideNames)
 }
 
 // Verify checks a case file from end to end and changes nothing: the tables, every
@@ -249,20 +254,24 @@ func (v *verifier) file() {
 // numbers checks that the lowest entry is 1 and that the count is the highest.
 func (v *verifier) numbers() {
 	var low, high, count sql.NullInt64
-	err := v.of.conn.QueryRowContext(context.Background(), `SELECT min(seq), max(seq), count(*) FROM journal`).Scan(&low, &high, &count)
+	err := v.of.conn.QueryRowContext(context.Background(), `SELECT min(seq), max(seq), count(*) FROM journal`).Scan(&low,
+		&high, &count)
 	switch {
 	case err != nil:
 		v.fault(0, "the journal cannot be counted: %v", err)
 	case count.Int64 > 0 && (low.Int64 != 1 || high.Int64 != count.Int64):
-		v.fault(0, "it has %d entries, numbered from %d to %d: entries were put in or taken out with another program", count.Int64, low.Int64, high.Int64)
+		v.fault(0, "it has %d entries, numbered from %d to %d: entries were put in or taken out with another program",
+			count.Int64, low.Int64, high.Int64)
 	}
 	// The numbers that SQLite gives rows count up from 1 where nothing is ever removed.
-	err = v.of.conn.QueryRowContext(context.Background(), `SELECT min(rowid), max(rowid), count(*) FROM blob`).Scan(&low, &high, &count)
+	err = v.of.conn.QueryRowContext(context.Background(), `SELECT min(rowid), max(rowid), count(*) FROM blob`).Scan(&low,
+		&high, &count)
 	switch {
 	case err != nil:
 		v.fault(0, "the kept files cannot be counted: %v", err)
 	case count.Int64 > 0 && (low.Int64 != 1 || high.Int64 != count.Int64):
-		v.fault(0, "it keeps %d files, numbered from %d to %d: they were put in, taken out or numbered anew with another program", count.Int64, low.Int64, high.Int64)
+		v.fault(0, "it keeps %d files, numbered from %d to %d: they were put in, taken out or numbered anew with another "+
+			"program", count.Int64, low.Int64, high.Int64)
 	}
 }
 
@@ -321,7 +330,8 @@ func (v *verifier) journal(expect Expect) {
 			v.fault(e.Seq, "what it says is not canonical JSON")
 		}
 		if needed := needs(e); version < needed {
-			v.fault(e.Seq, "it needs layout %d, and the file says that it is of layout %d: it was changed with another program", needed, version)
+			v.fault(e.Seq, "it needs layout %d, and the file says that it is of layout %d: it was changed with another program",
+				needed, version)
 		}
 		v.refers(e)
 		if !folding {
@@ -337,7 +347,8 @@ func (v *verifier) journal(expect Expect) {
 		return nil
 	})
 	if err != nil {
-		v.fault(ch.seq+1, "it cannot be read: %s", strings.TrimPrefix(storage(v.of.path, "reading the journal", err).Error(), v.of.path+": reading the journal: "))
+		v.fault(ch.seq+1, "it cannot be read: %s", strings.TrimPrefix(storage(v.of.path, "reading the journal", err).Error(),
+			v.of.path+": reading the journal: "))
 	}
 	if s.Seq == 0 && err == nil && folding {
 		v.fault(0, "the journal is empty")
@@ -405,7 +416,7 @@ func (v *verifier) refers(e *Entry) {
 	case KindSheetsKeyed:
 		var body sheetsBody
 		if json.Unmarshal([]byte(e.Body), &body) == nil {
-			for _, sh := range keptSheets {
+			for _, sh := range blobSheets {
 				if d, ok := body.Sheets[sh.name()]; ok {
 					add(d, "keyed sheet "+sh.name())
 				}
@@ -450,7 +461,8 @@ func (v *verifier) joined(e *Entry, body joinedBody) {
 			if !v.referred[d] {
 				v.referred[d] = true
 				size, err := v.of.checked(d)
-				v.report.Blobs = append(v.report.Blobs, CheckedBlob{d, e.Seq, "kept file of joined case " + body.Case, size, err == nil})
+				v.report.Blobs = append(v.report.Blobs, CheckedBlob{d, e.Seq, "kept file of joined case " + body.Case, size,
+					err == nil})
 			}
 		}
 		if err := s.fold(inner); err != nil {
@@ -494,19 +506,22 @@ func (v *verifier) blobs() {
 
 func (v *verifier) expected(expect Expect) {
 	if !expect.Head.IsZero() && v.report.ExpectedAt == 0 {
-		v.fault(0, "no entry has the printed head %s: the journal was cut off before it, or written anew, or the head was typed wrong", expect.Head.Groups())
+		v.fault(0, "no entry has the printed head %s: the journal was cut off before it, or written anew, or the head was "+
+			"typed wrong", expect.Head.Groups())
 	}
 	if len(expect.Keys) == 0 {
 		return
 	}
 	for _, k := range expect.Keys {
 		if !slices.ContainsFunc(v.report.People, func(p Person) bool { return p.Fingerprint == k }) {
-			v.fault(0, "nobody on the roster has the printed key %s: the case was written anew with other keys, or this is another case", k.Groups())
+			v.fault(0, "nobody on the roster has the printed key %s: the case was written anew with other keys, or this is "+
+				"another case", k.Groups())
 		}
 	}
 	for _, sig := range v.report.Signatures {
 		if sig.Kind != KindEnrolled && !slices.Contains(expect.Keys, sig.Key) {
-			v.fault(sig.Entry, "it is signed with the key %s of %s, which is not among the printed keys", sig.Key.Groups(), sig.Name)
+			v.fault(sig.Entry, "it is signed with the key %s of %s, which is not among the printed keys", sig.Key.Groups(),
+				sig.Name)
 		}
 	}
 }

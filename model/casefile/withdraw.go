@@ -64,7 +64,7 @@ func (s *State) MayWithdraw(entries []int64) error {
 			return refuse(ErrRule, "the export of entry %d is withdrawn already, in entry %d", seq, s.Exports[at].Withdrawn)
 		}
 	}
-	others := slices.DeleteFunc(s.StandingExports(), func(x Export) bool { return slices.Contains(entries, x.Seq) })
+	others := slices.DeleteFunc(s.ActiveExports(), func(x Export) bool { return slices.Contains(entries, x.Seq) })
 	for _, seq := range entries {
 		until := int64(0) // it was the last one up to then, 0 for to this day
 		next := slices.IndexFunc(others, func(x Export) bool { return x.Seq > seq })
@@ -89,6 +89,6 @@ func (s *State) MayWithdraw(entries []int64) error {
 }
 
 // StandingExports are the exports that came in and were not withdrawn, in order.
-func (s *State) StandingExports() []Export {
+func (s *State) ActiveExports() []Export {
 	return slices.DeleteFunc(slices.Clone(s.Exports), func(x Export) bool { return x.Withdrawn > 0 })
 }

@@ -32,7 +32,8 @@ func newAreas(children [][]int, precinctOf []int, precincts []model.Precinct) *a
 	a := &areas{
 		children: children, precinctOf: precinctOf, precincts: precincts,
 		joins: make([][]int, len(precincts)),
-		reach: make([][]int, len(children)), state: make([]int32, len(children)), low: make([]int32, len(children)), done: make([]bool, len(children)),
+		reach: make([][]int, len(children)), state: make([]int32, len(children)), low: make([]int32, len(children)),
+		done: make([]bool, len(children)),
 		mark: make([]int32, len(precincts)),
 	}
 	for i, p := range precincts {

@@ -26,10 +26,14 @@ func TestAnAreaThatAStyleNames(t *testing.T) {
 		want   [][]string
 	}{
 		{"alone it is what the ballot is for", town, []string{"town"}, [][]string{{"Town of Wendle"}}},
-		{"beside its precincts it says where these are", town, []string{"town p1", "town p2"}, [][]string{{"Precinct 1"}, {"Precinct 2"}}},
-		{"so it does from further out", town + area("county", "county", "town", "Wendle County"), []string{"county p1", "county p2"}, [][]string{{"Precinct 1"}, {"Precinct 2"}}},
-		{"beside its precincts on one style alone it is a slip", town, []string{"town p1", "p2"}, [][]string{{"Precinct 1", "Town of Wendle"}, {"Precinct 2"}}},
-		{"beside precincts that lie elsewhere it is one of them", area("ward", "ward", "x", "Ward 9") + area("x", "precinct", "", "Block X"), []string{"ward p1"}, [][]string{{"Precinct 1", "Ward 9"}}},
+		{"beside its precincts it says where these are", town, []string{"town p1", "town p2"},
+			[][]string{{"Precinct 1"}, {"Precinct 2"}}},
+		{"so it does from further out", town + area("county", "county", "town", "Wendle County"),
+			[]string{"county p1", "county p2"}, [][]string{{"Precinct 1"}, {"Precinct 2"}}},
+		{"beside its precincts on one style alone it is a slip", town, []string{"town p1", "p2"},
+			[][]string{{"Precinct 1", "Town of Wendle"}, {"Precinct 2"}}},
+		{"beside precincts that lie elsewhere it is one of them", area("ward", "ward", "x", "Ward 9") +
+			area("x", "precinct", "", "Block X"), []string{"ward p1"}, [][]string{{"Precinct 1", "Ward 9"}}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			var styles strings.Builder
@@ -46,9 +50,11 @@ func TestAnAreaThatAStyleNames(t *testing.T) {
 }
 
 func TestTheMembersOfWhatABallotIsForArePrecinctsWhateverTheirType(t *testing.T) {
-	units := area("w1", "ward", "", "Ward 1") + area("w2", "other", "", "Ward 2") + area("hall", "polling-place", "", "Town Hall")
+	units := area("w1", "ward", "", "Ward 1") + area("w2", "other", "", "Ward 2") +
+		area("hall", "polling-place", "", "Town Hall")
 	for _, kind := range []string{"combined-precinct", "ward"} {
-		e := mustRead(t, export{units: units + area("both", kind, "w1 w2 hall", "Wards 1 and 2"), contests: race("mayor"), styles: ballot("both", "mayor")}.String())
+		e := mustRead(t, export{units: units + area("both", kind, "w1 w2 hall", "Wards 1 and 2"), contests: race("mayor"),
+			styles: ballot("both", "mayor")}.String())
 		joined := -1
 		for i, p := range e.Precincts {
 			if p.Name.In("en") == "Wards 1 and 2" {
@@ -62,9 +68,12 @@ func TestTheMembersOfWhatABallotIsForArePrecinctsWhateverTheirType(t *testing.T)
 
 func TestTextsWithoutAWordAreNotStated(t *testing.T) {
 	const blank = `<Text Language="en"> </Text>`
-	contest := strings.Replace(race("mayor"), ">", "><BallotSubTitle>"+blank+"</BallotSubTitle><BallotTitle>"+blank+"</BallotTitle>", 1)
+	contest := strings.Replace(race("mayor"), ">", "><BallotSubTitle>"+blank+"</BallotSubTitle><BallotTitle>"+blank+
+		"</BallotTitle>", 1)
 	header := `<Header ObjectId="h"><Name>` + blank + `</Name></Header>`
-	e := mustRead(t, export{contests: contest, report: header, styles: ballot("p1", `<OrderedContent xsi:type="OrderedHeader"><HeaderId>h</HeaderId><OrderedContent xsi:type="OrderedContest"><ContestId>mayor</ContestId></OrderedContent></OrderedContent>`)}.String())
+	e := mustRead(t, export{contests: contest, report: header, styles: ballot("p1", `<OrderedContent `+
+		`xsi:type="OrderedHeader"><HeaderId>h</HeaderId><OrderedContent `+
+		`xsi:type="OrderedContest"><ContestId>mayor</ContestId></OrderedContent></OrderedContent>`)}.String())
 	assert.False(t, e.Contests[0].Title.Known)
 	assert.False(t, e.Contests[0].Subtitle.Known)
 	assert.Equal(t, "mayor", e.Contests[0].Name.Value.In(""))
@@ -74,7 +83,8 @@ func TestTextsWithoutAWordAreNotStated(t *testing.T) {
 
 func TestADeviceIsCalledByItsIdentifierWhereItHasNothingElse(t *testing.T) {
 	device := func(rest string) string {
-		e := mustRead(t, export{units: `<GpUnit xsi:type="ReportingDevice" ObjectId="device-7">` + rest + `</GpUnit>`}.String())
+		e := mustRead(t, export{units: `<GpUnit xsi:type="ReportingDevice" ObjectId="device-7">` + rest +
+			`</GpUnit>`}.String())
 		require.Len(t, e.Units, 1)
 		return e.Units[0].Name
 	}

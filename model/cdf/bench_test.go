@@ -30,7 +30,8 @@ func county(precincts int) []byte {
 	contests := countywide + max(perBallot, precincts/20)
 	var b bytes.Buffer
 	p := func(format string, a ...any) { fmt.Fprintf(&b, format, a...) }
-	p("<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n<ElectionReport xmlns=%q xmlns:xsi=%q>\n   <Election>\n", namespace, xsiNamespace)
+	p("<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n<ElectionReport xmlns=%q xmlns:xsi=%q>\n   <Election>\n", namespace,
+		xsiNamespace)
 	on := func(s, n int) int { // the n-th contest on ballot s
 		if n < countywide {
 			return n
@@ -38,11 +39,13 @@ func county(precincts int) []byte {
 		return countywide + (s/20+n*7)%(contests-countywide)
 	}
 	for s := range precincts {
-		p("      <BallotStyle>\n%s<ExternalIdentifier>\n%s   <Type>local-level</Type>\n%s   <Value>Style %d</Value>\n%s</ExternalIdentifier>\n", indent, indent, indent, s+1, indent)
+		p("      <BallotStyle>\n%s<ExternalIdentifier>\n%s   <Type>local-level</Type>\n%s   <Value>Style "+
+			"%d</Value>\n%s</ExternalIdentifier>\n", indent, indent, indent, s+1, indent)
 		p("%s<GpUnitIds>precinct-%05d</GpUnitIds>\n", indent, s)
 		for n := range perBallot {
 			c := on(s, n)
-			p("%s<OrderedContent xsi:type=\"OrderedContest\">\n%s   <ContestId>contest-%03d</ContestId>\n%s   <OrderedContestSelectionIds>", indent, indent, c, indent)
+			p("%s<OrderedContent xsi:type=\"OrderedContest\">\n%s   <ContestId>contest-%03d</ContestId>\n%s   "+
+				"<OrderedContestSelectionIds>", indent, indent, c, indent)
 			for i := range choices {
 				if i > 0 {
 					p(" ")
@@ -55,17 +58,24 @@ func county(precincts int) []byte {
 	}
 	for c := range contests {
 		for i := range choices {
-			p("      <Candidate ObjectId=\"candidate-%03d-%d\">\n%s<BallotName><Text Language=\"en\">Candidate %c of %d</Text></BallotName>\n%s<PartyId>party-%d</PartyId>\n      </Candidate>\n", c, i, indent, 'A'+i, c, indent, i%3)
+			p("      <Candidate ObjectId=\"candidate-%03d-%d\">\n%s<BallotName><Text Language=\"en\">Candidate %c of "+
+				"%d</Text></BallotName>\n%s<PartyId>party-%d</PartyId>\n      </Candidate>\n", c, i, indent, 'A'+i, c, indent, i%3)
 		}
 	}
 	for c := range contests {
-		p("      <Contest xsi:type=\"CandidateContest\" ObjectId=\"contest-%03d\">\n%s<BallotTitle><Text Language=\"en\">Office %d</Text></BallotTitle>\n", c, indent, c)
+		p("      <Contest xsi:type=\"CandidateContest\" ObjectId=\"contest-%03d\">\n%s<BallotTitle><Text "+
+			"Language=\"en\">Office %d</Text></BallotTitle>\n", c, indent, c)
 		for i := range choices {
-			p("%s<ContestSelection xsi:type=\"CandidateSelection\" ObjectId=\"selection-%03d-%d\"><CandidateIds>candidate-%03d-%d</CandidateIds></ContestSelection>\n", indent, c, i, c, i)
+			p("%s<ContestSelection xsi:type=\"CandidateSelection\" "+
+				"ObjectId=\"selection-%03d-%d\"><CandidateIds>candidate-%03d-%d</CandidateIds></ContestSelection>\n", indent, c,
+				i, c, i)
 		}
-		p("%s<ElectionDistrictId>district-%03d</ElectionDistrictId>\n%s<Name>Office %d</Name>\n%s<VotesAllowed>1</VotesAllowed>\n      </Contest>\n", indent, c, indent, c, indent)
+		p("%s<ElectionDistrictId>district-%03d</ElectionDistrictId>\n%s<Name>Office "+
+			"%d</Name>\n%s<VotesAllowed>1</VotesAllowed>\n      </Contest>\n", indent, c, indent, c, indent)
 	}
-	p("      <ElectionScopeId>county</ElectionScopeId>\n      <Name><Text Language=\"en\">General Election</Text></Name>\n      <StartDate>2027-11-02</StartDate>\n      <EndDate>2027-11-02</EndDate>\n      <Type>general</Type>\n   </Election>\n")
+	p("      <ElectionScopeId>county</ElectionScopeId>\n      <Name><Text Language=\"en\">General " +
+		"Election</Text></Name>\n      <StartDate>2027-11-02</StartDate>\n      <EndDate>2027-11-02</EndDate>\n      " +
+		"<Type>general</Type>\n   </Election>\n")
 	p("   <Format>precinct-level</Format>\n   <GeneratedDate>2027-09-20T09:00:00Z</GeneratedDate>\n")
 	in := make([][]int, contests)
 	for s := range precincts {
@@ -86,16 +96,19 @@ func county(precincts int) []byte {
 		for _, s := range in[c] {
 			p("precinct-%05d ", s)
 		}
-		p("</ComposingGpUnitIds><Name><Text Language=\"en\">District %d</Text></Name><Type>other</Type><OtherType>ward</OtherType></GpUnit>\n", c)
+		p("</ComposingGpUnitIds><Name><Text Language=\"en\">District "+
+			"%d</Text></Name><Type>other</Type><OtherType>ward</OtherType></GpUnit>\n", c)
 	}
 	for s := range precincts {
-		p("   <GpUnit xsi:type=\"ReportingUnit\" ObjectId=\"precinct-%05d\"><Name><Text Language=\"en\">Precinct %d</Text></Name><Number>%d</Number><Type>precinct</Type></GpUnit>\n", s, s+1, s+1)
+		p("   <GpUnit xsi:type=\"ReportingUnit\" ObjectId=\"precinct-%05d\"><Name><Text Language=\"en\">Precinct "+
+			"%d</Text></Name><Number>%d</Number><Type>precinct</Type></GpUnit>\n", s, s+1, s+1)
 	}
 	p("   <Issuer>Wendle County</Issuer>\n   <IssuerAbbreviation>WC</IssuerAbbreviation>\n")
 	for i := range 3 {
 		p("   <Party ObjectId=\"party-%d\"><Name><Text Language=\"en\">Party %d</Text></Name></Party>\n", i, i)
 	}
-	p("   <SequenceStart>1</SequenceStart>\n   <SequenceEnd>1</SequenceEnd>\n   <Status>pre-election</Status>\n   <VendorApplicationId>generated</VendorApplicationId>\n</ElectionReport>\n")
+	p("   <SequenceStart>1</SequenceStart>\n   <SequenceEnd>1</SequenceEnd>\n   <Status>pre-election</Status>\n   " +
+		"<VendorApplicationId>generated</VendorApplicationId>\n</ElectionReport>\n")
 	return b.Bytes()
 }
 

@@ -97,7 +97,8 @@ func (b *builder) checkStyles(opts Options) *Error {
 	for _, n := range b.chosen {
 		e := b.w.report.elections[n]
 		if len(e.styles) == 0 {
-			fault := b.w.fault(e.at, "Election", "the export holds no ballot styles (BallotStyle), so it does not say what is on any ballot",
+			fault := b.w.fault(e.at, "Election",
+				"the export holds no ballot styles (BallotStyle), so it does not say what is on any ballot",
 				"export the election definition, with its ballot styles")
 			fault.Err = ErrNoStyles
 			return fault
@@ -203,7 +204,8 @@ func (b *builder) contests(n int) *Error {
 		}
 		b.contestOf[contestKey{int32(n), i}] = len(b.out.Contests)
 		b.out.Contests = append(b.out.Contests, m)
-		b.out.Origins.Contests = append(b.out.Origins.Contests, model.ContestOrigin{Origin: b.origin(c.id, c.codes), Choices: origins})
+		b.out.Origins.Contests = append(b.out.Origins.Contests,
+			model.ContestOrigin{Origin: b.origin(c.id, c.codes), Choices: origins})
 	}
 	return nil
 }
@@ -252,7 +254,8 @@ func (b *builder) facts() *Error {
 			}
 		}
 		if e.scope.given() {
-			if t, ok := b.refer(referrer{"Election", e.name.text.In("")}, "ElectionScopeId", e.scope.word(), e.scope.at, isArea); ok {
+			if t, ok := b.refer(referrer{"Election", e.name.text.In("")}, "ElectionScopeId", e.scope.word(), e.scope.at,
+				isArea); ok {
 				b.district(t.index)
 				if scope := &b.w.report.units[t.index]; n == 0 && len(scope.name.text) > 0 {
 					f.Jurisdiction = model.Say(scope.name.text)

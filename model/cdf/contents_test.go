@@ -11,8 +11,9 @@ import (
 
 func TestContents(t *testing.T) {
 	data := []byte(export{
-		candidates: candidateXML("ada", "Ada Quill", ""), contests: race("clerk", "<CandidateIds>ada</CandidateIds>", "<IsWriteIn>1</IsWriteIn>") + race("judge"),
-		styles: ballot("p1", "clerk") + ballot("ward", "clerk"),
+		candidates: candidateXML("ada", "Ada Quill", ""),
+		contests:   race("clerk", "<CandidateIds>ada</CandidateIds>", "<IsWriteIn>1</IsWriteIn>") + race("judge"),
+		styles:     ballot("p1", "clerk") + ballot("ward", "clerk"),
 		units: area("ward", "ward", "p2", "") + area("hall", "polling-place", "p1", "") +
 			`<GpUnit xsi:type="ReportingDevice" ObjectId="d1"/><GpUnit xsi:type="ReportingDevice" ObjectId="d2"/>`,
 		report: headerXML("h", "County") + "<IsTest>1</IsTest><Notes>x</Notes>",
@@ -22,9 +23,11 @@ func TestContents(t *testing.T) {
 	sum := sha256.Sum256(data)
 	assert.Equal(t, Contents{
 		Standard: "NIST SP 1500-100", Version: "2",
-		Parts: []PartContents{{Name: "export.xml", Format: "XML", Encoding: "UTF-8", Bytes: int64(len(data)), SHA256: hex.EncodeToString(sum[:]),
+		Parts: []PartContents{{Name: "export.xml", Format: "XML", Encoding: "UTF-8", Bytes: int64(len(data)),
+			SHA256: hex.EncodeToString(sum[:]),
 			Number: 1, Of: 1, Generated: "2027-09-20T09:00:00Z", Status: "pre-election"}},
-		Issuer: "Wendle County Board of Elections", IssuerAbbreviation: "WC", Generated: "2027-09-20T09:00:00Z", Status: "pre-election",
+		Issuer: "Wendle County Board of Elections", IssuerAbbreviation: "WC", Generated: "2027-09-20T09:00:00Z",
+		Status: "pre-election",
 		Detail: "precinct-level", Application: "x", Test: true,
 		Elections: []ElectionContents{{Name: en("General Election"), Start: "2027-11-02", End: "2027-11-02", Type: "general",
 			Styles: 2, Contests: 2, Choices: 2, Candidates: 1}},

@@ -20,11 +20,13 @@ func (w *whole) choose(names []string) ([]int, *Error) {
 	}
 	switch {
 	case len(all) == 0:
-		return nil, &Error{File: w.parts[0].Name, Element: "ElectionReport", Fault: "the report holds no Election", Remedy: "export the election definition"}
+		return nil, &Error{File: w.parts[0].Name, Element: "ElectionReport", Fault: "the report holds no Election",
+			Remedy: "export the election definition"}
 	case len(names) == 0 && len(all) == 1:
 		return []int{0}, nil
 	case len(names) == 0:
-		return nil, which("the report holds "+decimal(len(all))+" elections: "+w.list(), "say which to read by its name (several, in the order in which they share the ballot)")
+		return nil, which("the report holds "+decimal(len(all))+" elections: "+w.list(),
+			"say which to read by its name (several, in the order in which they share the ballot)")
 	}
 	var out []int
 	for _, name := range names {
@@ -47,7 +49,8 @@ func (w *whole) choose(names []string) ([]int, *Error) {
 		case len(found) == 0:
 			return nil, which("the report holds no election named "+quote(name), "it holds "+w.list())
 		case len(found) > 1:
-			return nil, which("the report holds "+decimal(len(found))+" elections named "+quote(name), "export each in a report of its own")
+			return nil, which("the report holds "+decimal(len(found))+" elections named "+quote(name),
+				"export each in a report of its own")
 		case slices.Contains(out, found[0]):
 			return nil, which("the election "+quote(name)+" is asked for twice", "ask for each once")
 		}
@@ -75,7 +78,8 @@ func (w *whole) list() string {
 // voters are joined: a ballot for all voters goes with that of each party. A
 // ballot that has no counterpart stays as it is. It gives up, and says so, where
 // that would make ballots without number.
-func uniteElections(first []model.Style, firstFrom []model.Origin, second []model.Style, secondFrom []model.Origin, precincts int) (styles []model.Style, origins []model.Origin, ok bool) {
+func uniteElections(first []model.Style, firstFrom []model.Origin, second []model.Style, secondFrom []model.Origin,
+	precincts int) (styles []model.Style, origins []model.Origin, ok bool) {
 	type pair struct{ a, b int } // -1 where only one of the elections has a ballot
 	get := make(map[pair][]int)
 	size := 0

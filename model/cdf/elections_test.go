@@ -16,7 +16,8 @@ func TestSeveralElections(t *testing.T) {
 	t.Run("which to read must be said", func(t *testing.T) {
 		_, contents, err := Read([]Part{{"export.xml", []byte(two)}}, Options{})
 		require.ErrorIs(t, err, ErrWhichElection)
-		assert.Equal(t, `export.xml, line 2, Election: the report holds 2 elections: "General Election", "School Election"; say which to read by its name (several, in the order in which they share the ballot)`, err.Error())
+		assert.Equal(t, `export.xml, line 2, Election: the report holds 2 elections: "General Election", "School `+
+			`Election"; say which to read by its name (several, in the order in which they share the ballot)`, err.Error())
 		assert.Len(t, contents.Elections, 2)
 	})
 	t.Run("one is read without the other", func(t *testing.T) {
@@ -28,10 +29,12 @@ func TestSeveralElections(t *testing.T) {
 	t.Run("a name that is not there", func(t *testing.T) {
 		_, _, err := Read([]Part{{"export.xml", []byte(two)}}, Options{Elections: []string{"Primary"}})
 		require.ErrorIs(t, err, ErrWhichElection)
-		assert.ErrorContains(t, err, `the report holds no election named "Primary"; it holds "General Election", "School Election"`)
+		assert.ErrorContains(t, err,
+			`the report holds no election named "Primary"; it holds "General Election", "School Election"`)
 	})
 	t.Run("one asked for twice", func(t *testing.T) {
-		_, _, err := Read([]Part{{"export.xml", []byte(two)}}, Options{Elections: []string{"School Election", "school  election"}})
+		_, _, err := Read([]Part{{"export.xml", []byte(two)}},
+			Options{Elections: []string{"School Election", "school  election"}})
 		assert.ErrorContains(t, err, "is asked for twice")
 	})
 	t.Run("both are united per precinct in the order asked for", func(t *testing.T) {
@@ -57,7 +60,8 @@ func TestSeveralElections(t *testing.T) {
 	}
 	t.Run("the ballot for all voters goes with each party's", func(t *testing.T) {
 		e := mustRead(t, export{styles: closed("heron", "a") + closed("larch", "c"), contests: race("a") + race("c"),
-			election: usualFacts + `</Election><Election>` + ballot("p1", "b") + race("b") + strings.Replace(usualFacts, "General", "School", 1)}.String(), "General Election", "School Election")
+			election: usualFacts + `</Election><Election>` + ballot("p1", "b") + race("b") +
+				strings.Replace(usualFacts, "General", "School", 1)}.String(), "General Election", "School Election")
 		require.Len(t, e.Styles, 2)
 		assert.Equal(t, []int{0}, e.Styles[0].Parties)
 		assert.Equal(t, []int{1}, e.Styles[1].Parties)
@@ -65,14 +69,17 @@ func TestSeveralElections(t *testing.T) {
 	})
 	t.Run("parties' ballots are not mixed", func(t *testing.T) {
 		e := mustRead(t, export{styles: closed("heron", "a"), contests: race("a"),
-			election: usualFacts + `</Election><Election>` + closed("larch", "b") + race("b") + strings.Replace(usualFacts, "General", "School", 1)}.String(), "General Election", "School Election")
+			election: usualFacts + `</Election><Election>` + closed("larch", "b") + race("b") +
+				strings.Replace(usualFacts, "General", "School", 1)}.String(), "General Election", "School Election")
 		require.Len(t, e.Styles, 2)
 		assert.Len(t, e.Styles[0].Content, 1)
 		assert.Len(t, e.Styles[1].Content, 1)
 	})
 	t.Run("what closes the first ballot stands between", func(t *testing.T) {
-		e := mustRead(t, export{styles: ballot("p1", "a", under("h")), contests: race("a"), report: headerXML("h", "School ballot"),
-			election: usualFacts + `</Election><Election>` + ballot("p1", "b") + race("b") + strings.Replace(usualFacts, "General", "School", 1)}.String(), "General Election", "School Election")
+		e := mustRead(t, export{styles: ballot("p1", "a", under("h")), contests: race("a"),
+			report: headerXML("h", "School ballot"),
+			election: usualFacts + `</Election><Election>` + ballot("p1", "b") + race("b") +
+				strings.Replace(usualFacts, "General", "School", 1)}.String(), "General Election", "School Election")
 		require.Len(t, e.Styles, 1)
 		assert.Equal(t, []model.Text{en("School ballot")}, e.Styles[0].Content[1].Headings.Value)
 		assert.Equal(t, model.Say([]model.Text{}), e.Styles[0].Closing)
@@ -83,7 +90,9 @@ func TestSeveralElections(t *testing.T) {
 // each would give millions together.
 func TestBallotsWithoutNumber(t *testing.T) {
 	many := strings.Repeat(ballot("p1"), 3000)
-	xml := export{styles: many, election: usualFacts + "</Election><Election>" + many + strings.Replace(usualFacts, "General", "School", 1)}.String()
-	_, _, err := Read([]Part{{"export.xml", []byte(xml)}}, Options{Elections: []string{"General Election", "School Election"}})
+	xml := export{styles: many, election: usualFacts + "</Election><Election>" + many +
+		strings.Replace(usualFacts, "General", "School", 1)}.String()
+	_, _, err := Read([]Part{{"export.xml", []byte(xml)}},
+		Options{Elections: []string{"General Election", "School Election"}})
 	assert.ErrorContains(t, err, "the ballots of the elections give too many together; read the elections one at a time")
 }

@@ -224,14 +224,16 @@ func (u *utf16) char() (rune, error) {
 			return (rune(c)-0xD800)<<10 + (rune(low) - 0xDC00) + 0x10000, nil
 		}
 	}
-	return 0, &Error{Line: u.line + 1, Fault: "half a UTF-16 surrogate pair", Remedy: "export the file again, as UTF-8 if that can be chosen"}
+	return 0, &Error{Line: u.line + 1, Fault: "half a UTF-16 surrogate pair",
+		Remedy: "export the file again, as UTF-8 if that can be chosen"}
 }
 
 func (u *utf16) half() (uint16, error) {
 	var b [2]byte
 	switch n, err := io.ReadFull(u.in, b[:]); {
 	case n == 1:
-		return 0, &Error{Line: u.line + 1, Fault: "the file ends within a UTF-16 character", Remedy: "it was cut short: export it again"}
+		return 0, &Error{Line: u.line + 1, Fault: "the file ends within a UTF-16 character",
+			Remedy: "it was cut short: export it again"}
 	case err != nil:
 		return 0, err
 	}
@@ -264,7 +266,8 @@ func (c *checked) Read(p []byte) (int, error) {
 			return n, err
 		}
 		if r == utf8.RuneError && size > 0 {
-			return n, &Error{Line: c.line + 1, Fault: fmt.Sprintf("a byte that is no character in %s, which the file declares", c.encoding),
+			return n, &Error{Line: c.line + 1, Fault: fmt.Sprintf("a byte that is no character in %s, which the file declares",
+				c.encoding),
 				Remedy: "save the file as UTF-8, or let the declaration name its real encoding"}
 		}
 		if r == '\n' {

@@ -42,9 +42,12 @@ func TestEncodings(t *testing.T) {
 		{"UTF-8", []byte(declare("UTF-8")), "UTF-8"},
 		{"UTF-8 in small letters", []byte(declare("utf-8")), "UTF-8"},
 		{"UTF-8 with a byte order mark", []byte("\xef\xbb\xbf" + declare("UTF-8")), "UTF-8"},
-		{"UTF-8 with a byte order mark that contradicts the declaration", []byte("\xef\xbb\xbf" + declare("ISO-8859-1")), "UTF-8"},
-		{"UTF-8 without a declaration", []byte(strings.TrimPrefix(declare("X"), `<?xml version="1.0" encoding="X"?>`+"\n")), "UTF-8"},
-		{"UTF-16, little end first, with a byte order mark", wide(binary.LittleEndian, "\ufeff"+declare("UTF-16")), "UTF-16LE"},
+		{"UTF-8 with a byte order mark that contradicts the declaration", []byte("\xef\xbb\xbf" + declare("ISO-8859-1")),
+			"UTF-8"},
+		{"UTF-8 without a declaration", []byte(strings.TrimPrefix(declare("X"), `<?xml version="1.0" encoding="X"?>`+"\n")),
+			"UTF-8"},
+		{"UTF-16, little end first, with a byte order mark", wide(binary.LittleEndian, "\ufeff"+declare("UTF-16")),
+			"UTF-16LE"},
 		{"UTF-16, big end first, with a byte order mark", wide(binary.BigEndian, "\ufeff"+declare("UTF-16")), "UTF-16BE"},
 		{"UTF-16, little end first, declared", wide(binary.LittleEndian, declare("UTF-16LE")), "UTF-16LE"},
 		{"UTF-16, big end first, declared", wide(binary.BigEndian, declare("UTF-16BE")), "UTF-16BE"},
@@ -113,7 +116,8 @@ func TestWordingIsKeptAsItIs(t *testing.T) {
 		{"nothing", "", ""},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			e := mustRead(t, export{candidates: candidateXML("ada", c.xml, ""), contests: race("clerk", "<CandidateIds>ada</CandidateIds>")}.String())
+			e := mustRead(t, export{candidates: candidateXML("ada", c.xml, ""),
+				contests: race("clerk", "<CandidateIds>ada</CandidateIds>")}.String())
 			assert.Equal(t, model.Say(en(c.want)), e.Contests[0].Choices[0].Name)
 		})
 	}
@@ -121,7 +125,9 @@ func TestWordingIsKeptAsItIs(t *testing.T) {
 
 // TestWaysToWriteTheSame: whatever XML leaves open makes no difference.
 func TestWaysToWriteTheSame(t *testing.T) {
-	plain := export{candidates: candidateXML("ada", "Ada Quill", "<PartyId>heron</PartyId>"), contests: race("clerk", "<CandidateIds>ada</CandidateIds>", "<IsWriteIn>true</IsWriteIn>"), styles: ballot("p1 p2", "clerk")}.String()
+	plain := export{candidates: candidateXML("ada", "Ada Quill", "<PartyId>heron</PartyId>"),
+		contests: race("clerk", "<CandidateIds>ada</CandidateIds>", "<IsWriteIn>true</IsWriteIn>"),
+		styles:   ballot("p1 p2", "clerk")}.String()
 	want := mustRead(t, plain)
 	for _, c := range []struct {
 		name   string
@@ -138,7 +144,8 @@ func TestWaysToWriteTheSame(t *testing.T) {
 		}},
 		{"another prefix for xsi", func(s string) string { return strings.ReplaceAll(s, "xsi", "i") }},
 		{"the namespace of xsi declared where it is used", func(s string) string {
-			return strings.ReplaceAll(strings.Replace(s, ` xmlns:xsi="`+xsiNamespace+`"`, "", 1), "xsi:type", `xmlns:xsi="`+xsiNamespace+`" xsi:type`)
+			return strings.ReplaceAll(strings.Replace(s, ` xmlns:xsi="`+xsiNamespace+`"`, "", 1), "xsi:type",
+				`xmlns:xsi="`+xsiNamespace+`" xsi:type`)
 		}},
 		{"single quotes and spaces in tags", func(s string) string {
 			return strings.ReplaceAll(strings.ReplaceAll(s, `"`, "'"), "='", " =\t'")
@@ -163,7 +170,8 @@ func TestWaysToWriteTheSame(t *testing.T) {
 		{"a schema location", func(s string) string {
 			return strings.Replace(s, "<ElectionReport ", `<ElectionReport xsi:schemaLocation="a b" xml:lang="en" `, 1)
 		}},
-		{"white space and a comment around the report", func(s string) string { return "<!-- x -->\n" + s + "\n\n<!-- y --> <?z?>\n" }},
+		{"white space and a comment around the report",
+			func(s string) string { return "<!-- x -->\n" + s + "\n\n<!-- y --> <?z?>\n" }},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			changed := c.change(plain)

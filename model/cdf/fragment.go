@@ -30,7 +30,8 @@ func (f *fragment) language(l string) {
 // the same as none.
 func (w *words) add(language, text string, f *fragment, at pos) *Error {
 	if len(w.text) == maxPhrases {
-		return &Error{Line: int(at.line), Element: "InternationalizedText", Fault: "more than " + decimal(maxPhrases) + " texts in one", Remedy: absurd}
+		return &Error{Line: int(at.line), Element: "InternationalizedText", Fault: "more than " + decimal(maxPhrases) +
+			" texts in one", Remedy: absurd}
 	}
 	if strings.EqualFold(language, undetermined) {
 		language = ""

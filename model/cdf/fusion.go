@@ -21,10 +21,10 @@ func (b *builder) choices(c *contest) ([]model.Choice, []model.ChoiceOrigin, *Er
 	}
 	choices := make([]model.Choice, len(c.selections))
 	origins := make([]model.ChoiceOrigin, len(c.selections))
-	standing := make([][]standing, len(c.selections))
+	standing := make([][]candidacy, len(c.selections))
 	positions := map[string]int{} // by person
 	for i := range c.selections {
-		standing[i] = b.standing(&c.selections[i])
+		standing[i] = b.candidacies(&c.selections[i])
 		counted := map[string]bool{}
 		for _, s := range standing[i] {
 			if !counted[s.person] {
@@ -94,8 +94,8 @@ func (b *builder) choices(c *contest) ([]model.Choice, []model.ChoiceOrigin, *Er
 	return choices, origins, nil
 }
 
-// standing is a candidate who stands in a position.
-type standing struct {
+// candidacy is a candidate who stands in a position.
+type candidacy struct {
 	// person is the same for candidates who are one person: the Person that they
 	// share, else the Candidate.
 	person string
@@ -103,8 +103,8 @@ type standing struct {
 	party  int // -1 where the candidate has none
 }
 
-func (b *builder) standing(s *selection) []standing {
-	var out []standing
+func (b *builder) candidacies(s *selection) []candidacy {
+	var out []candidacy
 	for _, id := range s.candidates.list() {
 		t, ok := b.refer(referrer{s.as, s.id.v}, "CandidateIds", id, s.candidates.at, fits(isCandidate))
 		if !ok {
@@ -112,9 +112,10 @@ func (b *builder) standing(s *selection) []standing {
 		}
 		c := &b.w.report.elections[t.election].candidates[t.index]
 		who := referrer{"Candidate", c.id.v}
-		st := standing{person: "candidate " + c.id.v, name: c.name.text, party: -1}
+		st := candidacy{person: "candidate " + c.id.v, name: c.name.text, party: -1}
 		if c.person.given() {
-			if _, ok := b.refer(who, "PersonId", c.person.word(), c.person.at, func(t thing) bool { return t.class == "Person" }); ok {
+			if _, ok := b.refer(who, "PersonId", c.person.word(), c.person.at,
+				func(t thing) bool { return t.class == "Person" }); ok {
 				st.person = "person " + c.person.word()
 			}
 		}

@@ -18,14 +18,22 @@ import (
 func xmlSeeds() []string {
 	full := export{
 		candidates: candidateXML("ada", "Ada &amp; Quill", "<PartyId>heron</PartyId><PersonId>per</PersonId>"),
-		contests:   race("clerk", "<CandidateIds>ada</CandidateIds><EndorsementPartyIds>larch</EndorsementPartyIds>", "<IsWriteIn>1</IsWriteIn>"),
-		styles:     ballot("p1", under("h", "clerk"), `<OrderedContent xsi:type="OrderedContest"><ContestId>clerk</ContestId><OrderedContestSelectionIds>clerk-b clerk-a</OrderedContestSelectionIds></OrderedContent>`),
+		contests: race("clerk", "<CandidateIds>ada</CandidateIds><EndorsementPartyIds>larch</EndorsementPartyIds>",
+			"<IsWriteIn>1</IsWriteIn>"),
+		styles: ballot("p1", under("h", "clerk"), `<OrderedContent `+
+			`xsi:type="OrderedContest"><ContestId>clerk</ContestId><OrderedContestSelectionIds>clerk-b `+
+			`clerk-a</OrderedContestSelectionIds></OrderedContent>`),
 		units: area("hall", "polling-place", "p1 d1", "Hall") + area("w", "ward", "p1 w", "") +
-			`<GpUnit xsi:type="ReportingDevice" ObjectId="d1"><ComposingGpUnitIds>p1</ComposingGpUnitIds><DeviceClass><Type>opscan-central</Type></DeviceClass><SerialNumber>S1</SerialNumber></GpUnit>`,
+			`<GpUnit xsi:type="ReportingDevice" ` +
+			`ObjectId="d1"><ComposingGpUnitIds>p1</ComposingGpUnitIds><DeviceClass><Type>opscan-central</Type></DeviceClass><SerialNumber>S1</SerialNumber></GpUnit>`,
 		report: headerXML("h", "County") + `<Person ObjectId="per"/>`,
 	}.String()
-	measure := export{styles: ballot("p2", "m"), contests: `<Contest xsi:type="RetentionContest" ObjectId="m"><BallotTitle><Text Language="en">T</Text></BallotTitle><ContestSelection xsi:type="BallotMeasureSelection" ObjectId="y"><Selection><Text Language="en">Yes</Text></Selection></ContestSelection><ElectionDistrictId>p1</ElectionDistrictId><HasRotation>1</HasRotation><Name>m</Name><VoteVariation>other</VoteVariation><OtherVoteVariation>x</OtherVoteVariation><FullText><Text Language="en">F</Text></FullText><CandidateId>m</CandidateId></Contest>`}.String()
-	return []string{full, measure, tricky, begin + end, full[:len(full)/2], "\xef\xbb\xbf" + full, string(wide(binary.LittleEndian, "\ufeff"+measure)), "<!DOCTYPE a>" + full}
+	measure := export{styles: ballot("p2", "m"), contests: `<Contest xsi:type="RetentionContest" ` +
+		`ObjectId="m"><BallotTitle><Text Language="en">T</Text></BallotTitle><ContestSelection ` +
+		`xsi:type="BallotMeasureSelection" ObjectId="y"><Selection><Text ` +
+		`Language="en">Yes</Text></Selection></ContestSelection><ElectionDistrictId>p1</ElectionDistrictId><HasRotation>1</HasRotation><Name>m</Name><VoteVariation>other</VoteVariation><OtherVoteVariation>x</OtherVoteVariation><FullText><Text Language="en">F</Text></FullText><CandidateId>m</CandidateId></Contest>`}.String()
+	return []string{full, measure, tricky, begin + end, full[:len(full)/2], "\xef\xbb\xbf" + full,
+		string(wide(binary.LittleEndian, "\ufeff"+measure)), "<!DOCTYPE a>" + full}
 }
 
 func addSeeds(f *testing.F, pattern string) {
@@ -82,7 +90,8 @@ func FuzzReadJSON(f *testing.F) {
 	f.Add([]byte(goodJSON))
 	f.Add([]byte(goodJSON[:len(goodJSON)/2]))
 	f.Add([]byte(strings.ReplaceAll(goodJSON, "CandidateContest", "PartyContest")))
-	f.Add([]byte(`{"@type": "ElectionResults.ElectionReport", "Election": [{"ContactInformation": {"@id": "x", "@type": "ElectionResults.ContactInformation", "A": [1, [true, null]]}}]}`))
+	f.Add([]byte(`{"@type": "ElectionResults.ElectionReport", "Election": [{"ContactInformation": {"@id": "x", "@type": ` +
+		`"ElectionResults.ContactInformation", "A": [1, [true, null]]}}]}`))
 	addSeeds(f, "*/pe-err-*.json")
 	f.Fuzz(survives)
 }

@@ -44,7 +44,8 @@ func (w *whole) index() *Error {
 			if second.at.part == first.at.part && second.at.line < first.at.line {
 				first, second = second, first
 			}
-			fault = w.fault(second.at, second.class, "the identifier "+quote(id.v)+" is used twice, first for a "+first.class+" at "+w.place(first.at, second.at),
+			fault = w.fault(second.at, second.class, "the identifier "+quote(id.v)+" is used twice, first for a "+first.class+
+				" at "+w.place(first.at, second.at),
 				"identifiers must differ: correct it in the system and export again")
 			return
 		}
@@ -127,7 +128,8 @@ func (b *builder) dangle(from referrer, field string, to str, found string) {
 		return
 	}
 	b.missing[k] = len(*list)
-	*list = append(*list, model.Dangling{From: from.String(), Field: field, To: k.to, Found: found, File: file, Line: line})
+	*list = append(*list, model.Dangling{From: from.String(), Field: field, To: k.to, Found: found, File: file,
+		Line: line})
 }
 
 func fits(kind thingKind) func(thing) bool {

@@ -27,7 +27,8 @@ func readJSON(in io.Reader, part int32) (*fragment, *Error) {
 		return nil, fault
 	}
 	if !given {
-		return nil, &Error{Line: 1, Fault: "the outermost object has no @type " + jsonPrefix + ".ElectionReport", Remedy: wantReport}
+		return nil, &Error{Line: 1, Fault: "the outermost object has no @type " + jsonPrefix + ".ElectionReport",
+			Remedy: wantReport}
 	}
 	switch _, err := r.dec.ReadToken(); {
 	case err == nil:
@@ -194,18 +195,21 @@ func (r *jsonReader) local(class, element string, line int32) (string, *Error) {
 	e := &Error{Line: int(line), Element: element, Remedy: wantReport}
 	switch prefix {
 	case "BallotDefinition":
-		e.Fault = "this is a file of NIST SP 1500-20" + titled("1500-20") + ", not of SP 1500-100: its @type is " + quote(class)
+		e.Fault = "this is a file of NIST SP 1500-20" + titled("1500-20") + ", not of SP 1500-100: its @type is " +
+			quote(class)
 	case "CVR":
-		e.Fault = "this is a file of NIST SP 1500-103" + titled("1500-103") + ", not of SP 1500-100: its @type is " + quote(class)
+		e.Fault = "this is a file of NIST SP 1500-103" + titled("1500-103") + ", not of SP 1500-100: its @type is " +
+			quote(class)
 	default:
-		e.Fault, e.Remedy = "@type is "+quote(class)+", which is no class of SP 1500-100", "it must begin with "+jsonPrefix+"."
+		e.Fault, e.Remedy = "@type is "+quote(class)+", which is no class of SP 1500-100", "it must begin with "+jsonPrefix+
+			"."
 	}
 	return "", e
 }
 
-// repeated tells of which members the JSON schema of SP 1500-100 has arrays of
+// severalAllowed tells of which members the JSON schema of SP 1500-100 has arrays of
 // objects, among those that are used.
-func repeated(name string) bool {
+func severalAllowed(name string) bool {
 	switch name {
 	case "Election", "GpUnit", "Party", "Header", "BallotStyle", "Candidate", "Contest", "ContestSelection",
 		"OrderedContent", "ExternalIdentifier", "Text":
@@ -221,7 +225,7 @@ func (r *jsonReader) member(n node, name string) *Error {
 	if kind == 'n' {
 		return r.drain()
 	}
-	if kind == '[' && repeated(name) {
+	if kind == '[' && severalAllowed(name) {
 		return r.items(name, func() *Error { return r.object(n, name) })
 	}
 	switch s := n.slot(name).(type) {
@@ -247,7 +251,7 @@ func (r *jsonReader) member(n node, name string) *Error {
 	case *words:
 		return r.words(n, s, name)
 	case node:
-		if repeated(name) {
+		if severalAllowed(name) {
 			return r.token('[', name)
 		}
 		return r.fill(s, name)
@@ -357,7 +361,8 @@ func (r *jsonReader) refs(class, name string) (string, *Error) {
 		if t.Kind() != '"' {
 			return r.wrongKind(name, "is "+kindName(t.Kind())+" where "+class+" has the identifier of something")
 		}
-		b = append(append(b, jsonSeparator...), strings.ReplaceAll(strings.Trim(t.String(), xmlSpace), jsonSeparator, "\uFFFD")...)
+		b = append(append(b, jsonSeparator...), strings.ReplaceAll(strings.Trim(t.String(), xmlSpace), jsonSeparator,
+			"\uFFFD")...)
 		return nil
 	})
 	return r.pool.bytes(b), fault

@@ -21,7 +21,8 @@ func (l *lineReader) Read(p []byte) (int, error) {
 	case l.got-passed > maxText:
 		return 0, &Error{Line: l.at(passed), Fault: fmt.Sprintf("a value longer than %d MiB", maxText>>20), Remedy: absurd}
 	case l.got > maxReport:
-		return 0, &Error{Line: l.at(passed), Fault: "the file is larger than 1 GiB", Remedy: "have the system export the report in several parts, or leave out what is not on ballots"}
+		return 0, &Error{Line: l.at(passed), Fault: "the file is larger than 1 GiB",
+			Remedy: "have the system export the report in several parts, or leave out what is not on ballots"}
 	}
 	n, err := l.in.Read(p)
 	for i, b := range p[:n] {

@@ -14,36 +14,43 @@ import (
 
 // placeOf says where an object of a class stands, for the classes that are used.
 var placeOf = map[string]string{
-	"ElectionReport":         "%s",
-	"Election":               `"Election": [{%s}]`,
-	"BallotStyle":            `"Election": [{"BallotStyle": [{%s}]}]`,
-	"OrderedContest":         `"Election": [{"BallotStyle": [{"OrderedContent": [{%s}]}]}]`,
-	"OrderedHeader":          `"Election": [{"BallotStyle": [{"OrderedContent": [{%s}]}]}]`,
-	"Candidate":              `"Election": [{"Candidate": [{%s}]}]`,
-	"CandidateContest":       `"Election": [{"Contest": [{%s}]}]`,
-	"BallotMeasureContest":   `"Election": [{"Contest": [{%s}]}]`,
-	"PartyContest":           `"Election": [{"Contest": [{%s}]}]`,
-	"RetentionContest":       `"Election": [{"Contest": [{%s}]}]`,
-	"CandidateSelection":     `"Election": [{"Contest": [{"@type": "ElectionResults.CandidateContest", "ContestSelection": [{%s}]}]}]`,
-	"BallotMeasureSelection": `"Election": [{"Contest": [{"@type": "ElectionResults.CandidateContest", "ContestSelection": [{%s}]}]}]`,
-	"PartySelection":         `"Election": [{"Contest": [{"@type": "ElectionResults.CandidateContest", "ContestSelection": [{%s}]}]}]`,
-	"ReportingUnit":          `"GpUnit": [{%s}]`,
-	"ReportingDevice":        `"GpUnit": [{%s}]`,
-	"DeviceClass":            `"GpUnit": [{"@type": "ElectionResults.ReportingDevice", "DeviceClass": {%s}}]`,
-	"ExternalIdentifier":     `"GpUnit": [{"@type": "ElectionResults.ReportingUnit", "ExternalIdentifier": [{%s}]}]`,
-	"Party":                  `"Party": [{%s}]`,
-	"Coalition":              `"Party": [{%s}]`,
-	"Header":                 `"Header": [{%s}]`,
-	"InternationalizedText":  `"Party": [{"Name": {%s}}]`,
-	"LanguageString":         `"Party": [{"Name": {"Text": [{%s}]}}]`,
+	"ElectionReport":       "%s",
+	"Election":             `"Election": [{%s}]`,
+	"BallotStyle":          `"Election": [{"BallotStyle": [{%s}]}]`,
+	"OrderedContest":       `"Election": [{"BallotStyle": [{"OrderedContent": [{%s}]}]}]`,
+	"OrderedHeader":        `"Election": [{"BallotStyle": [{"OrderedContent": [{%s}]}]}]`,
+	"Candidate":            `"Election": [{"Candidate": [{%s}]}]`,
+	"CandidateContest":     `"Election": [{"Contest": [{%s}]}]`,
+	"BallotMeasureContest": `"Election": [{"Contest": [{%s}]}]`,
+	"PartyContest":         `"Election": [{"Contest": [{%s}]}]`,
+	"RetentionContest":     `"Election": [{"Contest": [{%s}]}]`,
+	"CandidateSelection": `"Election": [{"Contest": [{"@type": "ElectionResults.CandidateContest", ` +
+		`"ContestSelection": [{%s}]}]}]`,
+	"BallotMeasureSelection": `"Election": [{"Contest": [{"@type": "ElectionResults.CandidateContest", ` +
+		`"ContestSelection": [{%s}]}]}]`,
+	"PartySelection": `"Election": [{"Contest": [{"@type": "ElectionResults.CandidateContest", ` +
+		`"ContestSelection": [{%s}]}]}]`,
+	"ReportingUnit":         `"GpUnit": [{%s}]`,
+	"ReportingDevice":       `"GpUnit": [{%s}]`,
+	"DeviceClass":           `"GpUnit": [{"@type": "ElectionResults.ReportingDevice", "DeviceClass": {%s}}]`,
+	"ExternalIdentifier":    `"GpUnit": [{"@type": "ElectionResults.ReportingUnit", "ExternalIdentifier": [{%s}]}]`,
+	"Party":                 `"Party": [{%s}]`,
+	"Coalition":             `"Party": [{%s}]`,
+	"Header":                `"Header": [{%s}]`,
+	"InternationalizedText": `"Party": [{"Name": {%s}}]`,
+	"LanguageString":        `"Party": [{"Name": {"Text": [{%s}]}}]`,
 }
 
 // usedNodes are the same as the reader has them.
 var usedNodes = map[string]node{
-	"ElectionReport": &report{}, "Election": &election{}, "BallotStyle": &style{}, "OrderedContest": &ordered{}, "OrderedHeader": &ordered{},
-	"Candidate": &candidate{}, "CandidateContest": &contest{}, "BallotMeasureContest": &contest{}, "PartyContest": &contest{},
-	"RetentionContest": &contest{}, "CandidateSelection": &selection{}, "BallotMeasureSelection": &selection{}, "PartySelection": &selection{},
-	"ReportingUnit": &unit{}, "ReportingDevice": &unit{}, "DeviceClass": &deviceClass{}, "ExternalIdentifier": &code{}, "Party": &party{},
+	"ElectionReport": &report{}, "Election": &election{}, "BallotStyle": &style{}, "OrderedContest": &ordered{},
+	"OrderedHeader": &ordered{},
+	"Candidate":     &candidate{}, "CandidateContest": &contest{}, "BallotMeasureContest": &contest{},
+	"PartyContest":     &contest{},
+	"RetentionContest": &contest{}, "CandidateSelection": &selection{}, "BallotMeasureSelection": &selection{},
+	"PartySelection": &selection{},
+	"ReportingUnit":  &unit{}, "ReportingDevice": &unit{}, "DeviceClass": &deviceClass{}, "ExternalIdentifier": &code{},
+	"Party":     &party{},
 	"Coalition": &party{}, "Header": &header{}, "InternationalizedText": &international{}, "LanguageString": &phrase{},
 }
 
@@ -82,7 +89,8 @@ func TestMembersHaveTheTypesOfTheStandard(t *testing.T) {
 		"string": {`"x"`, `"12"`}, "integer": {"1"}, "boolean": {"true", "false"}, "object": {"{}"},
 		"array of string": {"[]", `["x"]`}, "array of object": {"[]"},
 	}
-	values := []string{`"x"`, `"12"`, `"true"`, `""`, "1", "-1.5", "true", "false", "{}", `{"x": 1}`, "[]", `["x"]`, `[1]`, `[true]`, `[null]`, `[{"x": 1}]`, "[[]]"}
+	values := []string{`"x"`, `"12"`, `"true"`, `""`, "1", "-1.5", "true", "false", "{}", `{"x": 1}`, "[]", `["x"]`, `[1]`,
+		`[true]`, `[null]`, `[{"x": 1}]`, "[[]]"}
 	may := func(kind, value string) bool {
 		if slices.Contains(right[kind], value) {
 			return true

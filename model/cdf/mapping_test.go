@@ -23,8 +23,9 @@ const usualFacts = `<ElectionScopeId>county</ElectionScopeId><Name><Text Languag
 <StartDate>2027-11-02</StartDate><EndDate>2027-11-02</EndDate><Type>general</Type>`
 
 const (
-	begin = `<ElectionReport xmlns="http://itl.nist.gov/ns/voting/1500-100/v2" xmlns:xsi="http://www.w3.org/2001/XMLSchema-instance">`
-	end   = `</ElectionReport>`
+	begin = `<ElectionReport xmlns="http://itl.nist.gov/ns/voting/1500-100/v2" ` +
+		`xmlns:xsi="http://www.w3.org/2001/XMLSchema-instance">`
+	end = `</ElectionReport>`
 )
 
 func (x export) String() string {
@@ -36,7 +37,8 @@ func (x export) String() string {
 	if !strings.Contains(units, `"county"`) {
 		units += area("county", "county", "p1 p2", "Wendle County")
 	}
-	return begin + "\n<Election>\n" + x.styles + "\n" + x.candidates + "\n" + x.contests + "\n" + facts + "\n</Election>\n" +
+	return begin + "\n<Election>\n" + x.styles + "\n" + x.candidates + "\n" + x.contests + "\n" + facts +
+		"\n</Election>\n" +
 		`<Format>precinct-level</Format><GeneratedDate>2027-09-20T09:00:00Z</GeneratedDate>` + "\n" +
 		area("p1", "precinct", "", "Precinct 1") + area("p2", "precinct", "", "Precinct 2") + units + `
 <Issuer>Wendle County Board of Elections</Issuer><IssuerAbbreviation>WC</IssuerAbbreviation>
@@ -59,16 +61,19 @@ func area(id, kind, composing, name string) string {
 }
 
 func candidateXML(id, name, rest string) string {
-	return `<Candidate ObjectId="` + id + `"><BallotName><Text Language="en">` + name + `</Text></BallotName>` + rest + `</Candidate>`
+	return `<Candidate ObjectId="` + id + `"><BallotName><Text Language="en">` + name + `</Text></BallotName>` + rest +
+		`</Candidate>`
 }
 
 // race is a candidate contest with the selections given as their content.
 func race(id string, selections ...string) string {
 	s := `<Contest xsi:type="CandidateContest" ObjectId="` + id + `">`
 	for i, in := range selections {
-		s += `<ContestSelection xsi:type="CandidateSelection" ObjectId="` + id + "-" + string(rune('a'+i)) + `">` + in + `</ContestSelection>`
+		s += `<ContestSelection xsi:type="CandidateSelection" ObjectId="` + id + "-" + string(rune('a'+i)) + `">` + in +
+			`</ContestSelection>`
 	}
-	return s + `<ElectionDistrictId>county</ElectionDistrictId><Name>` + id + `</Name><VotesAllowed>1</VotesAllowed></Contest>`
+	return s + `<ElectionDistrictId>county</ElectionDistrictId><Name>` + id +
+		`</Name><VotesAllowed>1</VotesAllowed></Contest>`
 }
 
 func ballot(units string, content ...string) string {
@@ -124,24 +129,33 @@ func TestPartyLines(t *testing.T) {
 			[]string{"<CandidateIds>ada</CandidateIds>"}, [][]int{nothing}, []bool{false}},
 		{"a cross-endorsed candidate keeps both lines, the own party first",
 			candidateXML("ada", "Ada Quill", "<PartyId>larch</PartyId>"),
-			[]string{"<CandidateIds>ada</CandidateIds><EndorsementPartyIds>heron</EndorsementPartyIds>"}, [][]int{{1, 0}}, []bool{true}},
+			[]string{"<CandidateIds>ada</CandidateIds><EndorsementPartyIds>heron</EndorsementPartyIds>"}, [][]int{{1, 0}},
+			[]bool{true}},
 		{"an endorsement by the own party is one line",
 			candidateXML("ada", "Ada Quill", "<PartyId>larch</PartyId>"),
-			[]string{"<CandidateIds>ada</CandidateIds><EndorsementPartyIds>larch heron heron</EndorsementPartyIds>"}, [][]int{{1, 0}}, []bool{true}},
+			[]string{"<CandidateIds>ada</CandidateIds><EndorsementPartyIds>larch heron heron</EndorsementPartyIds>"},
+			[][]int{{1, 0}}, []bool{true}},
 		{"on a fusion ballot each position of one candidate has the lines that it names",
 			candidateXML("ada", "Ada Quill", "<PartyId>heron</PartyId>"),
-			[]string{"<CandidateIds>ada</CandidateIds>", "<CandidateIds>ada</CandidateIds><EndorsementPartyIds>larch</EndorsementPartyIds>"},
+			[]string{"<CandidateIds>ada</CandidateIds>",
+				"<CandidateIds>ada</CandidateIds><EndorsementPartyIds>larch</EndorsementPartyIds>"},
 			[][]int{{0}, {1}}, []bool{false, true}},
 		{"candidates who share a Person are one candidate on a fusion ballot",
-			candidateXML("ada", "Ada Quill", "<PartyId>heron</PartyId><PersonId>person</PersonId>") + candidateXML("ada2", "Ada Quill", "<PartyId>heron</PartyId><PersonId>person</PersonId>"),
-			[]string{"<CandidateIds>ada</CandidateIds>", "<CandidateIds>ada2</CandidateIds><EndorsementPartyIds>larch</EndorsementPartyIds>"},
+			candidateXML("ada", "Ada Quill", "<PartyId>heron</PartyId><PersonId>person</PersonId>") +
+				candidateXML("ada2", "Ada Quill", "<PartyId>heron</PartyId><PersonId>person</PersonId>"),
+			[]string{"<CandidateIds>ada</CandidateIds>",
+				"<CandidateIds>ada2</CandidateIds><EndorsementPartyIds>larch</EndorsementPartyIds>"},
 			[][]int{{0}, {1}}, []bool{false, true}},
 		{"candidates of the same name who share nothing are two candidates",
-			candidateXML("ada", "Ada Quill", "<PartyId>heron</PartyId>") + candidateXML("ada2", "Ada Quill", "<PartyId>heron</PartyId>"),
-			[]string{"<CandidateIds>ada</CandidateIds>", "<CandidateIds>ada2</CandidateIds><EndorsementPartyIds>larch</EndorsementPartyIds>"},
+			candidateXML("ada", "Ada Quill", "<PartyId>heron</PartyId>") +
+				candidateXML("ada2", "Ada Quill", "<PartyId>heron</PartyId>"),
+			[]string{"<CandidateIds>ada</CandidateIds>",
+				"<CandidateIds>ada2</CandidateIds><EndorsementPartyIds>larch</EndorsementPartyIds>"},
 			[][]int{{0}, {0, 1}}, []bool{false, true}},
 		{"running mates stand on the lines of both, each once",
-			candidateXML("ada", "Ada Quill", "<PartyId>larch</PartyId>") + candidateXML("bo", "Bo Reed", "<PartyId>heron</PartyId>") + candidateXML("cy", "Cy Moss", "<PartyId>larch</PartyId>"),
+			candidateXML("ada", "Ada Quill", "<PartyId>larch</PartyId>") +
+				candidateXML("bo", "Bo Reed", "<PartyId>heron</PartyId>") +
+				candidateXML("cy", "Cy Moss", "<PartyId>larch</PartyId>"),
 			[]string{"<CandidateIds>ada bo cy</CandidateIds>"}, [][]int{{1, 0}}, []bool{false}},
 		{"a coalition is a line of its own",
 			candidateXML("ada", "Ada Quill", "<PartyId>tide</PartyId>"),
@@ -152,7 +166,8 @@ func TestPartyLines(t *testing.T) {
 			[]string{"<IsWriteIn>1</IsWriteIn><EndorsementPartyIds>larch</EndorsementPartyIds>"}, [][]int{{1}}, []bool{true}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			e := mustRead(t, export{candidates: c.candidates, contests: race("clerk", c.selections...), report: `<Person ObjectId="person"/>`}.String())
+			e := mustRead(t, export{candidates: c.candidates, contests: race("clerk", c.selections...),
+				report: `<Person ObjectId="person"/>`}.String())
 			assert.Empty(t, e.Origins.Dangling)
 			for i, want := range c.lines {
 				lines := e.Contests[0].Choices[i].Lines
@@ -184,11 +199,13 @@ func TestPositionsOfOnePerson(t *testing.T) {
 }
 
 func TestNamesOfChoices(t *testing.T) {
-	two := `<Candidate ObjectId="ada"><BallotName><Text Language="en">Ada Quill</Text><Text Language="es">Ada Pluma</Text></BallotName></Candidate>` +
+	two := `<Candidate ObjectId="ada"><BallotName><Text Language="en">Ada Quill</Text><Text Language="es">Ada ` +
+		`Pluma</Text></BallotName></Candidate>` +
 		candidateXML("bo", " Bo  Reed ", "")
 	t.Run("running mates are joined, language by language", func(t *testing.T) {
 		e := mustRead(t, export{candidates: two, contests: race("c", "<CandidateIds>ada bo</CandidateIds>")}.String())
-		assert.Equal(t, model.Say(model.Text{{Language: "en", Words: "Ada Quill /  Bo  Reed "}, {Language: "es", Words: "Ada Pluma /  Bo  Reed "}}), e.Contests[0].Choices[0].Name)
+		assert.Equal(t, model.Say(model.Text{{Language: "en", Words: "Ada Quill /  Bo  Reed "},
+			{Language: "es", Words: "Ada Pluma /  Bo  Reed "}}), e.Contests[0].Choices[0].Name)
 		assert.Equal(t, []string{"en", "es"}, e.Origins.Languages)
 	})
 	t.Run("a write-in line has no name", func(t *testing.T) {
@@ -196,22 +213,28 @@ func TestNamesOfChoices(t *testing.T) {
 		assert.Equal(t, model.Choice{WriteIn: true}, e.Contests[0].Choices[0])
 	})
 	t.Run("a straight-party choice is named by its parties", func(t *testing.T) {
-		e := mustRead(t, export{contests: `<Contest xsi:type="PartyContest" ObjectId="c"><ContestSelection xsi:type="PartySelection" ObjectId="s"><PartyIds>larch heron</PartyIds></ContestSelection>
+		e := mustRead(t,
+			export{
+				contests: `<Contest xsi:type="PartyContest" ObjectId="c"><ContestSelection xsi:type="PartySelection" ObjectId="s"><PartyIds>larch heron</PartyIds></ContestSelection>
 			<ElectionDistrictId>county</ElectionDistrictId><Name>Straight party</Name></Contest>`}.String())
-		assert.Equal(t, model.Choice{Name: model.Say(model.Text{{Language: "en", Words: "Larch Party / Heron Party"}, {Language: "es", Words: "Partido Alerce / Heron Party"}}), Lines: model.Say([]int{1, 0})},
+		assert.Equal(t,
+			model.Choice{Name: model.Say(model.Text{{Language: "en", Words: "Larch Party / Heron Party"},
+				{Language: "es", Words: "Partido Alerce / Heron Party"}}), Lines: model.Say([]int{1, 0})},
 			e.Contests[0].Choices[0])
 	})
 }
 
 func TestContests(t *testing.T) {
 	measure := func(class, rest string) string {
-		return `<Contest xsi:type="` + class + `" ObjectId="m"><BallotTitle><Text Language="en">Proposal 1</Text></BallotTitle><BallotSubTitle><Text Language="en">Bridge repair</Text></BallotSubTitle>
+		return `<Contest xsi:type="` + class +
+			`" ObjectId="m"><BallotTitle><Text Language="en">Proposal 1</Text></BallotTitle><BallotSubTitle><Text Language="en">Bridge repair</Text></BallotSubTitle>
 			<ContestSelection xsi:type="BallotMeasureSelection" ObjectId="yes"><Selection><Text Language="en">Yes</Text></Selection></ContestSelection>
 			<ContestSelection xsi:type="BallotMeasureSelection" ObjectId="no"><Selection><Text Language="en">No</Text></Selection></ContestSelection>
 			<ElectionDistrictId>county</ElectionDistrictId><Name>prop-1</Name>` + rest + `</Contest>`
 	}
 	answers := []model.Choice{{Name: model.Say(en("Yes"))}, {Name: model.Say(en("No"))}}
-	usual := model.Contest{Title: model.Say(en("Proposal 1")), Subtitle: model.Say(en("Bridge repair")), Name: model.Say(model.Plain("prop-1")), District: model.Say(0), Choices: answers}
+	usual := model.Contest{Title: model.Say(en("Proposal 1")), Subtitle: model.Say(en("Bridge repair")),
+		Name: model.Say(model.Plain("prop-1")), District: model.Say(0), Choices: answers}
 	with := func(change func(*model.Contest)) model.Contest {
 		c := usual
 		change(&c)
@@ -221,10 +244,13 @@ func TestContests(t *testing.T) {
 		name, xml string
 		want      model.Contest
 	}{
-		{"a ballot measure states no vote-for", measure("BallotMeasureContest", ""), with(func(c *model.Contest) { c.Kind = model.Say(model.KindMeasure) })},
-		{"a recall is a measure", measure("BallotMeasureContest", "<Type>recall</Type>"), with(func(c *model.Contest) { c.Kind = model.Say(model.KindMeasure) })},
+		{"a ballot measure states no vote-for", measure("BallotMeasureContest", ""),
+			with(func(c *model.Contest) { c.Kind = model.Say(model.KindMeasure) })},
+		{"a recall is a measure", measure("BallotMeasureContest", "<Type>recall</Type>"),
+			with(func(c *model.Contest) { c.Kind = model.Say(model.KindMeasure) })},
 		{"text, summary and method of voting are kept",
-			measure("BallotMeasureContest", `<VoteVariation>super-majority</VoteVariation><FullText><Text Language="en">Shall the bridge be repaired?</Text></FullText><SummaryText><Text Language="en">Repairs.</Text></SummaryText>`),
+			measure("BallotMeasureContest", `<VoteVariation>super-majority</VoteVariation><FullText><Text Language="en">Shall `+
+				`the bridge be repaired?</Text></FullText><SummaryText><Text Language="en">Repairs.</Text></SummaryText>`),
 			with(func(c *model.Contest) {
 				c.Kind, c.Variation = model.Say(model.KindMeasure), model.Say("super-majority")
 				c.Text, c.Summary = model.Say(en("Shall the bridge be repaired?")), model.Say(en("Repairs."))
@@ -234,16 +260,20 @@ func TestContests(t *testing.T) {
 			with(func(c *model.Contest) { c.Kind, c.Variation = model.Say(model.KindMeasure), model.Say("star") })},
 		{"a measure that states a vote-for keeps it", measure("BallotMeasureContest", "<VotesAllowed> 1 </VotesAllowed>"),
 			with(func(c *model.Contest) { c.Kind, c.VoteFor = model.Say(model.KindMeasure), model.Say(1) })},
-		{"a retention names a candidate and has its own choices", measure("RetentionContest", "<CandidateId>ada</CandidateId>"),
+		{"a retention names a candidate and has its own choices",
+			measure("RetentionContest", "<CandidateId>ada</CandidateId>"),
 			with(func(c *model.Contest) { c.Kind = model.Say(model.KindRetention) })},
 		{"rotation is kept", measure("BallotMeasureContest", "<HasRotation>1</HasRotation>"),
 			with(func(c *model.Contest) { c.Kind, c.Rotates = model.Say(model.KindMeasure), model.Say(true) })},
 		{"rotation that is denied is stated too", measure("BallotMeasureContest", "<HasRotation>false</HasRotation>"),
 			with(func(c *model.Contest) { c.Kind, c.Rotates = model.Say(model.KindMeasure), model.Say(false) })},
 		{"a candidate contest without primary parties says so", race("clerk"),
-			model.Contest{Name: model.Say(model.Plain("clerk")), Kind: model.Say(model.KindCandidate), VoteFor: model.Say(1), PrimaryParties: model.Say([]int{}), District: model.Say(0)}},
-		{"a primary contest keeps its parties", strings.Replace(race("clerk"), "<VotesAllowed>1", "<PrimaryPartyIds>larch</PrimaryPartyIds><VotesAllowed>0", 1),
-			model.Contest{Name: model.Say(model.Plain("clerk")), Kind: model.Say(model.KindCandidate), VoteFor: model.Say(0), PrimaryParties: model.Say([]int{1}), District: model.Say(0)}},
+			model.Contest{Name: model.Say(model.Plain("clerk")), Kind: model.Say(model.KindCandidate), VoteFor: model.Say(1),
+				PrimaryParties: model.Say([]int{}), District: model.Say(0)}},
+		{"a primary contest keeps its parties", strings.Replace(race("clerk"), "<VotesAllowed>1",
+			"<PrimaryPartyIds>larch</PrimaryPartyIds><VotesAllowed>0", 1),
+			model.Contest{Name: model.Say(model.Plain("clerk")), Kind: model.Say(model.KindCandidate), VoteFor: model.Say(0),
+				PrimaryParties: model.Say([]int{1}), District: model.Say(0)}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			e := mustRead(t, export{contests: c.xml, candidates: candidateXML("ada", "Ada Quill", "")}.String())
@@ -277,10 +307,14 @@ func TestHeadings(t *testing.T) {
 		want        []string
 		closing     int
 	}{
-		{"a heading beside contests goes with the one that follows", ballot("p1", under("h1"), "a", "b"), []string{"# County offices", "a", "b"}, 0},
-		{"a heading goes with the first contest under it", ballot("p1", under("h1", "a", "b"), "c"), []string{"# County offices", "a", "b", "c"}, 0},
-		{"nested headings come outermost first", ballot("p1", under("h1", under("h2", "a"), "b")), []string{"# County offices", "# Judges", "a", "b"}, 0},
-		{"headings after the last contest close the ballot", ballot("p1", "a", under("h2", under("h3"))), []string{"a", "# Judges", "# Turn over"}, 2},
+		{"a heading beside contests goes with the one that follows", ballot("p1", under("h1"), "a", "b"),
+			[]string{"# County offices", "a", "b"}, 0},
+		{"a heading goes with the first contest under it", ballot("p1", under("h1", "a", "b"), "c"),
+			[]string{"# County offices", "a", "b", "c"}, 0},
+		{"nested headings come outermost first", ballot("p1", under("h1", under("h2", "a"), "b")),
+			[]string{"# County offices", "# Judges", "a", "b"}, 0},
+		{"headings after the last contest close the ballot", ballot("p1", "a", under("h2", under("h3"))),
+			[]string{"a", "# Judges", "# Turn over"}, 2},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			e := read(t, c.style)
@@ -299,22 +333,27 @@ func TestHeadings(t *testing.T) {
 
 func TestStyles(t *testing.T) {
 	ordered := func(contest, selections string) string {
-		return `<OrderedContent xsi:type="OrderedContest"><ContestId>` + contest + `</ContestId><OrderedContestSelectionIds>` + selections + `</OrderedContestSelectionIds></OrderedContent>`
+		return `<OrderedContent xsi:type="OrderedContest"><ContestId>` + contest +
+			`</ContestId><OrderedContestSelectionIds>` + selections + `</OrderedContestSelectionIds></OrderedContent>`
 	}
 	contests := race("a", "", "", "") + race("b", "")
 	t.Run("label, parties and precincts", func(t *testing.T) {
-		e := mustRead(t, export{contests: contests, styles: `<BallotStyle><ExternalIdentifier><Type>local-level</Type><Value>12-D</Value></ExternalIdentifier>
+		e := mustRead(t, export{contests: contests,
+			styles: `<BallotStyle><ExternalIdentifier><Type>local-level</Type><Value>12-D</Value></ExternalIdentifier>
 			<ExternalIdentifier><Type>other</Type><OtherType>printer</OtherType><Value>0012</Value></ExternalIdentifier>
 			<GpUnitIds>p2	p1
 			p2</GpUnitIds><PartyIds>larch</PartyIds></BallotStyle>`}.String())
-		assert.Equal(t, model.Style{Label: model.Say("12-D"), Parties: []int{1}, Precincts: []int{0, 1}, Content: []model.Placement{}}, e.Styles[0])
+		assert.Equal(t, model.Style{Label: model.Say("12-D"), Parties: []int{1}, Precincts: []int{0, 1},
+			Content: []model.Placement{}}, e.Styles[0])
 		assert.Equal(t, []string{"12-D", "0012"}, e.Origins.Style(0).Codes)
 	})
 	t.Run("the order of choices is the style's", func(t *testing.T) {
-		e := mustRead(t, export{contests: contests, styles: ballot("p1", ordered("a", "a-c a-a a-b"), "b") + ballot("p2", ordered("a", "a-c a-a a-b"))}.String())
+		e := mustRead(t, export{contests: contests, styles: ballot("p1", ordered("a", "a-c a-a a-b"), "b") +
+			ballot("p2", ordered("a", "a-c a-a a-b"))}.String())
 		assert.Equal(t, model.Say([]int{2, 0, 1}), e.Styles[0].Content[0].Order)
 		assert.False(t, e.Styles[0].Content[1].Order.Known)
-		assert.Same(t, &e.Styles[0].Content[0].Order.Value[0], &e.Styles[1].Content[0].Order.Value[0], "equal orders are held once")
+		assert.Same(t, &e.Styles[0].Content[0].Order.Value[0], &e.Styles[1].Content[0].Order.Value[0],
+			"equal orders are held once")
 	})
 	t.Run("an order that lists only some choices, or one twice, is kept as it is", func(t *testing.T) {
 		e := mustRead(t, export{contests: contests, styles: ballot("p1", ordered("a", "a-b a-b"))}.String())
@@ -325,7 +364,8 @@ func TestStyles(t *testing.T) {
 		assert.Len(t, e.Styles[0].Content, 3)
 	})
 	t.Run("any unit that a style names is a precinct", func(t *testing.T) {
-		e := mustRead(t, export{contests: contests, styles: ballot("ward"), units: area("ward", "ward", "p2", "Ward 9")}.String())
+		e := mustRead(t, export{contests: contests, styles: ballot("ward"),
+			units: area("ward", "ward", "p2", "Ward 9")}.String())
 		assert.Equal(t, model.Precinct{Name: en("Ward 9"), Kind: "ward", Members: []int{1}}, e.Precincts[2])
 		assert.Equal(t, []int{2}, e.Styles[0].Precincts)
 	})
@@ -340,20 +380,37 @@ func TestDanglingReferencesAreReportedAndReadingGoesOn(t *testing.T) {
 		export export
 		want   []model.Dangling
 	}{
-		{"a style names no such precinct", export{styles: ballot("p1 p7")}, []model.Dangling{dangle("BallotStyle at line 3", "GpUnitIds", "p7", "")}},
-		{"a style names a party as its precinct", export{styles: ballot("heron")}, []model.Dangling{dangle("BallotStyle at line 3", "GpUnitIds", "heron", "Party")}},
-		{"a ballot holds a contest that is not there", export{styles: ballot("p1", "x")}, []model.Dangling{dangle("BallotStyle at line 3", "ContestId", "x", "")}},
-		{"a ballot names a header that is a contest", export{contests: race("a"), styles: ballot("p1", under("a", "a"))}, []model.Dangling{dangle("BallotStyle at line 3", "HeaderId", "a", "CandidateContest")}},
-		{"a ballot orders the choices of another contest", export{contests: race("a", "") + race("b", ""), styles: ballot("p1", `<OrderedContent xsi:type="OrderedContest"><ContestId>a</ContestId><OrderedContestSelectionIds>b-a a-a</OrderedContestSelectionIds></OrderedContent>`)},
-			[]model.Dangling{dangle("BallotStyle at line 3", "OrderedContestSelectionIds", "b-a", "CandidateSelection of another contest")}},
-		{"a contest is of no district", export{contests: strings.Replace(race("a"), ">county<", ">x<", 1)}, []model.Dangling{dangle("CandidateContest a", "ElectionDistrictId", "x", "")}},
-		{"a contest is of an office as its district", export{contests: strings.Replace(race("a"), ">county<", ">office<", 1), report: `<Office ObjectId="office"/>`}, []model.Dangling{dangle("CandidateContest a", "ElectionDistrictId", "office", "Office")}},
-		{"a choice names no candidate", export{contests: race("a", "<CandidateIds>x</CandidateIds>")}, []model.Dangling{dangle("CandidateSelection a-a", "CandidateIds", "x", "")}},
-		{"an endorsing party is a precinct", export{contests: race("a", "<EndorsementPartyIds>p1</EndorsementPartyIds>")}, []model.Dangling{dangle("CandidateSelection a-a", "EndorsementPartyIds", "p1", "ReportingUnit")}},
-		{"a candidate has no such party and person", export{candidates: candidateXML("ada", "Ada", "<PartyId>x</PartyId><PersonId>y</PersonId>"), contests: race("a", "<CandidateIds>ada</CandidateIds>")},
+		{"a style names no such precinct", export{styles: ballot("p1 p7")},
+			[]model.Dangling{dangle("BallotStyle at line 3", "GpUnitIds", "p7", "")}},
+		{"a style names a party as its precinct", export{styles: ballot("heron")},
+			[]model.Dangling{dangle("BallotStyle at line 3", "GpUnitIds", "heron", "Party")}},
+		{"a ballot holds a contest that is not there", export{styles: ballot("p1", "x")},
+			[]model.Dangling{dangle("BallotStyle at line 3", "ContestId", "x", "")}},
+		{"a ballot names a header that is a contest", export{contests: race("a"), styles: ballot("p1", under("a", "a"))},
+			[]model.Dangling{dangle("BallotStyle at line 3", "HeaderId", "a", "CandidateContest")}},
+		{"a ballot orders the choices of another contest",
+			export{contests: race("a", "") + race("b", ""), styles: ballot("p1", `<OrderedContent `+
+				`xsi:type="OrderedContest"><ContestId>a</ContestId><OrderedContestSelectionIds>b-a `+
+				`a-a</OrderedContestSelectionIds></OrderedContent>`)},
+			[]model.Dangling{dangle("BallotStyle at line 3", "OrderedContestSelectionIds", "b-a",
+				"CandidateSelection of another contest")}},
+		{"a contest is of no district", export{contests: strings.Replace(race("a"), ">county<", ">x<", 1)},
+			[]model.Dangling{dangle("CandidateContest a", "ElectionDistrictId", "x", "")}},
+		{"a contest is of an office as its district", export{contests: strings.Replace(race("a"), ">county<", ">office<", 1),
+			report: `<Office ObjectId="office"/>`},
+			[]model.Dangling{dangle("CandidateContest a", "ElectionDistrictId", "office", "Office")}},
+		{"a choice names no candidate", export{contests: race("a", "<CandidateIds>x</CandidateIds>")},
+			[]model.Dangling{dangle("CandidateSelection a-a", "CandidateIds", "x", "")}},
+		{"an endorsing party is a precinct", export{contests: race("a", "<EndorsementPartyIds>p1</EndorsementPartyIds>")},
+			[]model.Dangling{dangle("CandidateSelection a-a", "EndorsementPartyIds", "p1", "ReportingUnit")}},
+		{"a candidate has no such party and person",
+			export{candidates: candidateXML("ada", "Ada", "<PartyId>x</PartyId><PersonId>y</PersonId>"),
+				contests: race("a", "<CandidateIds>ada</CandidateIds>")},
 			[]model.Dangling{dangle("Candidate ada", "PersonId", "y", ""), dangle("Candidate ada", "PartyId", "x", "")}},
-		{"a unit contains one that is not there", export{units: area("ward", "ward", "x", "")}, []model.Dangling{dangle("ReportingUnit ward", "ComposingGpUnitIds", "x", "")}},
-		{"the election is held nowhere", export{election: strings.Replace(usualFacts, ">county<", ">x<", 1)}, []model.Dangling{dangle("Election General Election", "ElectionScopeId", "x", "")}},
+		{"a unit contains one that is not there", export{units: area("ward", "ward", "x", "")},
+			[]model.Dangling{dangle("ReportingUnit ward", "ComposingGpUnitIds", "x", "")}},
+		{"the election is held nowhere", export{election: strings.Replace(usualFacts, ">county<", ">x<", 1)},
+			[]model.Dangling{dangle("Election General Election", "ElectionScopeId", "x", "")}},
 	}
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {
@@ -372,7 +429,8 @@ func TestDanglingReferencesAreReportedAndReadingGoesOn(t *testing.T) {
 func TestFacts(t *testing.T) {
 	t.Run("the jurisdiction is the election scope", func(t *testing.T) {
 		e := mustRead(t, export{}.String())
-		assert.Equal(t, model.Facts{Name: model.Say(en("General Election")), Date: model.Say("2027-11-02"), Jurisdiction: model.Say(en("Wendle County"))}, e.Facts)
+		assert.Equal(t, model.Facts{Name: model.Say(en("General Election")), Date: model.Say("2027-11-02"),
+			Jurisdiction: model.Say(en("Wendle County"))}, e.Facts)
 	})
 	t.Run("else the issuer", func(t *testing.T) {
 		e := mustRead(t, export{units: area("county", "county", "", "")}.String())
@@ -387,20 +445,25 @@ func TestFacts(t *testing.T) {
 func TestWhatIsNotComparedIsCounted(t *testing.T) {
 	e := mustRead(t, export{
 		candidates: candidateXML("ada", "Ada Quill", "<FileDate>2027-07-01</FileDate><IsIncumbent>1</IsIncumbent>"),
-		report:     `<Office ObjectId="o"><Name><Text Language="fr">x</Text></Name></Office><Person ObjectId="p"/><x:Extra xmlns:x="urn:x"><x:Deep/></x:Extra>`,
+		report: `<Office ObjectId="o"><Name><Text Language="fr">x</Text></Name></Office><Person ObjectId="p"/><x:Extra ` +
+			`xmlns:x="urn:x"><x:Deep/></x:Extra>`,
 	}.String())
 	assert.Equal(t, map[string]int{
-		"Candidate.FileDate": 1, "Candidate.IsIncumbent": 1, "ElectionReport.Office": 1, "ElectionReport.Person": 1, "ElectionReport.x:Extra": 1, "Party.PartyIds": 1,
+		"Candidate.FileDate": 1, "Candidate.IsIncumbent": 1, "ElectionReport.Office": 1, "ElectionReport.Person": 1,
+		"ElectionReport.x:Extra": 1, "Party.PartyIds": 1,
 	}, e.Origins.Uncompared)
 	assert.Equal(t, []string{"en", "es"}, e.Origins.Languages, "languages of what is not read are not listed")
 }
 
 func TestOriginsNameThePlace(t *testing.T) {
-	xml := export{contests: race("clerk", "<CandidateIds>ada</CandidateIds>"), candidates: candidateXML("ada", "Ada", ""), styles: ballot("p1", "clerk")}.String()
+	xml := export{contests: race("clerk", "<CandidateIds>ada</CandidateIds>"), candidates: candidateXML("ada", "Ada", ""),
+		styles: ballot("p1", "clerk")}.String()
 	e := mustRead(t, xml)
 	line := func(what string) int { return 1 + strings.Count(xml[:strings.Index(xml, what)], "\n") }
-	assert.Equal(t, model.Origin{ID: "clerk", File: "export.xml", Line: line(`ObjectId="clerk"`)}, e.Origins.Contest(0).Origin)
-	assert.Equal(t, model.Origin{ID: "clerk-a", File: "export.xml", Line: line(`ObjectId="clerk-a"`)}, e.Origins.Choice(0, 0).Origin)
+	assert.Equal(t, model.Origin{ID: "clerk", File: "export.xml", Line: line(`ObjectId="clerk"`)},
+		e.Origins.Contest(0).Origin)
+	assert.Equal(t, model.Origin{ID: "clerk-a", File: "export.xml", Line: line(`ObjectId="clerk-a"`)},
+		e.Origins.Choice(0, 0).Origin)
 	assert.Equal(t, model.Origin{ID: "heron", File: "export.xml", Line: line(`ObjectId="heron"`)}, e.Origins.Party(0))
 	assert.Equal(t, model.Origin{ID: "p2", File: "export.xml", Line: line(`ObjectId="p2"`)}, e.Origins.Precinct(1))
 	assert.Equal(t, line("<BallotStyle>"), e.Origins.Style(0).Line)

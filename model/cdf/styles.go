@@ -29,7 +29,8 @@ func (b *builder) styles() *Error {
 		}
 		var ok bool
 		if united, origins, ok = uniteElections(united, origins, styles, from, len(b.out.Precincts)); !ok {
-			return b.w.fault(e.at, "Election", "the ballots of the elections give too many together", "read the elections one at a time")
+			return b.w.fault(e.at, "Election", "the ballots of the elections give too many together",
+				"read the elections one at a time")
 		}
 	}
 	b.out.Styles = united

@@ -89,7 +89,8 @@ func (b *builder) precincts() {
 			continue
 		}
 		for _, id := range units[i].composing.list() {
-			if t, ok := b.w.ids[id]; ok && t.is == isUnit && !units[t.index].device && !units[t.index].isSite() && units[t.index].composing.v == "" {
+			if t, ok := b.w.ids[id]; ok && t.is == isUnit && !units[t.index].device && !units[t.index].isSite() &&
+				units[t.index].composing.v == "" {
 				is[t.index] = true
 			}
 		}
@@ -189,7 +190,8 @@ func (b *builder) fillDistricts() *Error {
 		inside := b.areas.inside(unit)
 		b.out.Districts[d].Precincts = inside
 		if total += len(inside); total > maxInside || b.areas.overflow {
-			return b.w.fault(b.w.report.units[unit].id.at, "GpUnit", "the districts of this report name more than "+decimal(maxInside)+" precincts together", absurd)
+			return b.w.fault(b.w.report.units[unit].id.at, "GpUnit", "the districts of this report name more than "+
+				decimal(maxInside)+" precincts together", absurd)
 		}
 	}
 	return nil
@@ -233,7 +235,8 @@ func (b *builder) sitesAndUnits() {
 				*site = model.Say(s)
 			case site.Value != s:
 				// A unit has one site. That a second names it is a fault to report.
-				b.dangle(referrer{"ReportingUnit", units[i].id.v}, "ComposingGpUnitIds", str{units[child].id.v, units[i].composing.at},
+				b.dangle(referrer{"ReportingUnit", units[i].id.v}, "ComposingGpUnitIds",
+					str{units[child].id.v, units[i].composing.at},
 					"ReportingDevice that "+units[siteUnits[site.Value]].id.v+" names too")
 			}
 		}

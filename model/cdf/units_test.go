@@ -11,19 +11,24 @@ import (
 )
 
 func TestDistrictsContainWhatIsNestedInThem(t *testing.T) {
-	units := area("p3", "precinct", "p3a p3b", "Precinct 3") + area("p3a", "split-precinct", "", "3A") + area("p3b", "split-precinct", "", "3B") +
+	units := area("p3", "precinct", "p3a p3b", "Precinct 3") + area("p3a", "split-precinct", "", "3A") +
+		area("p3b", "split-precinct", "", "3B") +
 		area("both", "combined-precinct", "p1 p2", "Precincts 1 and 2")
 	for _, c := range []struct {
 		name, units string
 		want        []string
 	}{
 		{"a precinct named directly", area("d", "ward", "p1", ""), []string{"Precinct 1"}},
-		{"a precinct through a town within a town", area("d", "ward", "t", "") + area("t", "town", "u", "") + area("u", "town", "p2", ""), []string{"Precinct 2"}},
-		{"towns that contain each other", area("d", "ward", "t", "") + area("t", "town", "u p1", "") + area("u", "town", "t d p2", ""), []string{"Precinct 1", "Precinct 2", "Precincts 1 and 2"}},
+		{"a precinct through a town within a town", area("d", "ward", "t", "") + area("t", "town", "u", "") +
+			area("u", "town", "p2", ""), []string{"Precinct 2"}},
+		{"towns that contain each other", area("d", "ward", "t", "") + area("t", "town", "u p1", "") +
+			area("u", "town", "t d p2", ""), []string{"Precinct 1", "Precinct 2", "Precincts 1 and 2"}},
 		{"the splits of a precinct", area("d", "ward", "p3", ""), []string{"Precinct 3", "3A", "3B"}},
 		{"one split of a precinct", area("d", "ward", "p3a", ""), []string{"3A"}},
-		{"all splits of a precinct, and so the precinct", area("d", "ward", "p3a p3b", ""), []string{"Precinct 3", "3A", "3B"}},
-		{"all members of a combined precinct, and so that", area("d", "ward", "p1 p2", ""), []string{"Precinct 1", "Precinct 2", "Precincts 1 and 2"}},
+		{"all splits of a precinct, and so the precinct", area("d", "ward", "p3a p3b", ""),
+			[]string{"Precinct 3", "3A", "3B"}},
+		{"all members of a combined precinct, and so that", area("d", "ward", "p1 p2", ""),
+			[]string{"Precinct 1", "Precinct 2", "Precincts 1 and 2"}},
 		{"a unit that contains itself", area("d", "ward", "d p1", ""), []string{"Precinct 1"}},
 		{"a district that is a precinct", area("d", "precinct", "", "The whole town"), []string{"The whole town"}},
 		{"nothing", area("d", "ward", "", ""), nil},
@@ -49,7 +54,8 @@ func TestSitesAndUnits(t *testing.T) {
 		return mustRead(t, export{units: units}.String())
 	}
 	t.Run("a unit is called by serial number, else name, else identifier", func(t *testing.T) {
-		e := read(t, device("d1", "<Name><Text Language='en'>Scanner</Text></Name><SerialNumber>SN-1</SerialNumber>")+device("d2", "<Name><Text Language='en'>Scanner</Text></Name>")+device("d3", ""))
+		e := read(t, device("d1", "<Name><Text Language='en'>Scanner</Text></Name><SerialNumber>SN-1</SerialNumber>")+
+			device("d2", "<Name><Text Language='en'>Scanner</Text></Name>")+device("d3", ""))
 		assert.Equal(t, []model.Unit{{Name: "SN-1"}, {Name: "Scanner"}, {Name: "d3"}}, e.Units)
 	})
 	t.Run("a unit's card header names its precincts", func(t *testing.T) {
@@ -73,17 +79,22 @@ func TestSitesAndUnits(t *testing.T) {
 		assert.Equal(t, model.Say(0), e.Units[0].Site)
 	})
 	t.Run("a site reaches precincts through other areas, and their splits", func(t *testing.T) {
-		e := read(t, area("hall", "vote-center", "w", "")+area("w", "ward", "p3", "")+area("p3", "precinct", "s", "")+area("s", "split-precinct", "", ""))
+		e := read(t, area("hall", "vote-center", "w", "")+area("w", "ward", "p3", "")+area("p3", "precinct", "s", "")+
+			area("s", "split-precinct", "", ""))
 		assert.True(t, e.Precincts[2].Sites.Known && e.Precincts[3].Sites.Known)
 		assert.False(t, e.Precincts[0].Sites.Known)
 	})
 	t.Run("a precinct that votes at two sites", func(t *testing.T) {
-		early := strings.Replace(area("hall", "vote-center", "p1", ""), "</Type>", "</Type><OtherType>Early voting</OtherType>", 1)
+		early := strings.Replace(area("hall", "vote-center", "p1", ""), "</Type>",
+			"</Type><OtherType>Early voting</OtherType>", 1)
 		e := read(t, area("school", "polling-place", "p1", "")+early)
-		assert.Equal(t, model.Say([]model.SiteUse{{Site: 0, Use: model.UseElectionDay}, {Site: 1, Use: model.UseEarly}}), e.Precincts[0].Sites)
+		assert.Equal(t, model.Say([]model.SiteUse{{Site: 0, Use: model.UseElectionDay}, {Site: 1, Use: model.UseEarly}}),
+			e.Precincts[0].Sites)
 	})
 	t.Run("a central scanner", func(t *testing.T) {
-		e := read(t, device("d1", "<DeviceClass><Type>opscan-central</Type></DeviceClass>")+device("d2", "<DeviceClass><Type>opscan-precinct</Type></DeviceClass>")+device("d3", "<DeviceClass><Type>other</Type><OtherType>accessible marking device</OtherType></DeviceClass>"))
+		e := read(t, device("d1", "<DeviceClass><Type>opscan-central</Type></DeviceClass>")+
+			device("d2", "<DeviceClass><Type>opscan-precinct</Type></DeviceClass>")+
+			device("d3", "<DeviceClass><Type>other</Type><OtherType>accessible marking device</OtherType></DeviceClass>"))
 		assert.Equal(t, model.Say(model.UseCentral), e.Units[0].Use)
 		assert.False(t, e.Units[1].Use.Known)
 		assert.Equal(t, model.Say(model.UseAccessible), e.Units[2].Use)

@@ -112,7 +112,8 @@ func (x *writer) put(in *etree.Element, name, text string) *etree.Element {
 
 // inXML reports whether XML 1.0 allows a character (section 2.2, Char).
 func inXML(r rune) bool {
-	return r == '\t' || r == '\n' || r == '\r' || r >= ' ' && r <= 0xD7FF || r >= 0xE000 && r <= 0xFFFD || r >= 0x10000 && r <= 0x10FFFF
+	return r == '\t' || r == '\n' || r == '\r' || r >= ' ' && r <= 0xD7FF || r >= 0xE000 && r <= 0xFFFD || r >= 0x10000 &&
+		r <= 0x10FFFF
 }
 
 var languageTag = regexp.MustCompile(`^[a-zA-Z]{1,8}(-[a-zA-Z0-9]{1,8})*$`) // xsd:language
@@ -157,7 +158,8 @@ func (x *writer) report(doc *etree.Document) {
 	root.CreateAttr("xmlns", namespace)
 	root.CreateAttr("xmlns:xsi", xsiNamespace)
 	x.scope = "scope"
-	if d := x.e.Districts; len(d) > 0 && x.e.Facts.Jurisdiction.Known && slices.Equal(d[0].Name, x.e.Facts.Jurisdiction.Value) {
+	if d := x.e.Districts; len(d) > 0 && x.e.Facts.Jurisdiction.Known &&
+		slices.Equal(d[0].Name, x.e.Facts.Jurisdiction.Value) {
 		x.scope = x.districtID(0)
 	}
 	persons := etree.NewElement("persons")

@@ -10,7 +10,8 @@ import (
 
 // voteVariations is the VoteVariation of the schema.
 var voteVariations = []string{
-	"approval", "borda", "cumulative", "majority", "n-of-m", "plurality", "proportional", "range", "rcv", "super-majority", "other",
+	"approval", "borda", "cumulative", "majority", "n-of-m", "plurality", "proportional", "range", "rcv", "super-majority",
+	"other",
 }
 
 func (x *writer) contest(in, persons *etree.Element, n int) {

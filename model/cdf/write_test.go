@@ -40,7 +40,8 @@ func validate(t testing.TB, data ...[]byte) {
 		}
 		t.Skip("xmllint is not installed")
 	}
-	arguments := []string{"--noout", "--nonet", "--schema", published(t, "sp1500-100/NIST_V2_election_results_reporting.xsd")}
+	arguments := []string{"--noout", "--nonet", "--schema",
+		published(t, "sp1500-100/NIST_V2_election_results_reporting.xsd")}
 	for i, d := range data {
 		path := filepath.Join(t.TempDir(), strconv.Itoa(i)+".xml")
 		require.NoError(t, os.WriteFile(path, d, 0o600))
@@ -117,7 +118,8 @@ func TestWhatIsWrittenIsValid(t *testing.T) {
 func drawElection(rt *rapid.T) *model.Election {
 	draw := func(n int, label string) int { return rapid.IntRange(0, n).Draw(rt, label) }
 	yes := func(label string) bool { return rapid.Bool().Draw(rt, label) }
-	words := rapid.StringOfN(rapid.SampledFrom([]rune("aB 7&<>\"'é漢𝒜\t\n\r]\u00a0\u200b\u202e/")), 1, 12, -1).Filter(func(s string) bool {
+	words := rapid.StringOfN(rapid.SampledFrom([]rune("aB 7&<>\"'é漢𝒜\t\n\r]\u00a0\u200b\u202e/")), 1, 12,
+		-1).Filter(func(s string) bool {
 		return strings.TrimSpace(s) != "" // a text of spaces alone is read as not stated
 	})
 	text := func(label string) model.Text {
@@ -147,13 +149,15 @@ func drawElection(rt *rapid.T) *model.Election {
 	}
 
 	e := &model.Election{}
-	e.Facts = model.Facts{Name: model.Say(text("election")), Date: model.Say("2027-11-02"), Jurisdiction: model.Say(text("jurisdiction"))}
+	e.Facts = model.Facts{Name: model.Say(text("election")), Date: model.Say("2027-11-02"),
+		Jurisdiction: model.Say(text("jurisdiction"))}
 	for range 1 + draw(3, "parties") {
 		e.Parties = append(e.Parties, model.Party{Name: model.Say(text("party")), Abbreviation: maybe("abbreviation")})
 	}
 	nested := yes("precincts within precincts")
 	for range 1 + draw(5, "precincts") {
-		p := model.Precinct{Name: text("precinct"), Number: rapid.SampledFrom([]string{"", "1-01", " 2 "}).Draw(rt, "number"), Kind: "precinct"}
+		p := model.Precinct{Name: text("precinct"), Number: rapid.SampledFrom([]string{"", "1-01", " 2 "}).Draw(rt, "number"),
+			Kind: "precinct"}
 		if nested && len(e.Precincts) > 0 && yes("combined") {
 			p.Kind = rapid.SampledFrom([]string{"combined-precinct", "split-precinct", "precinct"}).Draw(rt, "kind")
 			p.Members = some(len(e.Precincts), 1, "member")
@@ -209,7 +213,8 @@ func drawElection(rt *rapid.T) *model.Election {
 	}
 	for range draw(3, "sites") {
 		e.Sites = append(e.Sites, model.Site{Name: text("site")})
-		use := rapid.SampledFrom([]model.Use{model.UseElectionDay, model.UseEarly, model.UseCentral, model.UseAccessible}).Draw(rt, "use")
+		use := rapid.SampledFrom([]model.Use{model.UseElectionDay, model.UseEarly, model.UseCentral,
+			model.UseAccessible}).Draw(rt, "use")
 		for i := range e.Precincts {
 			if !nested && yes("votes there") {
 				at := &e.Precincts[i].Sites
@@ -223,7 +228,8 @@ func drawElection(rt *rapid.T) *model.Election {
 			u.Site = model.Say(draw(len(e.Sites)-1, "site"))
 		}
 		if yes("use stated") {
-			u.Use = model.Say(rapid.SampledFrom([]model.Use{model.UseElectionDay, model.UseEarly, model.UseCentral, model.UseAccessible}).Draw(rt, "use"))
+			u.Use = model.Say(rapid.SampledFrom([]model.Use{model.UseElectionDay, model.UseEarly, model.UseCentral,
+				model.UseAccessible}).Draw(rt, "use"))
 		}
 		if yes("header stated") {
 			u.Precincts = model.Say(some(len(e.Precincts), 1, "in the header"))
@@ -236,11 +242,13 @@ func drawElection(rt *rapid.T) *model.Election {
 	return e
 }
 
-func drawContest(rt *rapid.T, e *model.Election, text func(string) model.Text, maybe func(string) model.Stated[model.Text],
+func drawContest(rt *rapid.T, e *model.Election, text func(string) model.Text,
+	maybe func(string) model.Stated[model.Text],
 	some func(n, least int, label string) []int, yes func(string) bool) model.Contest {
 	c := model.Contest{
 		Title: maybe("title"), Subtitle: maybe("subtitle"), Name: model.Say(model.Plain(text("name").In(""))),
-		Kind: model.Say(rapid.SampledFrom([]model.Kind{model.KindCandidate, model.KindMeasure, model.KindRetention, model.KindParty}).Draw(rt, "kind")),
+		Kind: model.Say(rapid.SampledFrom([]model.Kind{model.KindCandidate, model.KindMeasure, model.KindRetention,
+			model.KindParty}).Draw(rt, "kind")),
 	}
 	if yes("variation") {
 		c.Variation = model.Say(rapid.SampledFrom([]string{"n-of-m", "rcv", "star"}).Draw(rt, "variation"))
@@ -324,8 +332,9 @@ func TestWhatTheFormatCannotHold(t *testing.T) {
 		return &model.Election{
 			Parties:   []model.Party{{Abbreviation: model.Say(model.Plain("HER"))}, {Name: model.Say(model.Plain("Larch"))}},
 			Precincts: []model.Precinct{{Name: model.Plain("1-01")}, {Name: model.Plain("1-02")}},
-			Contests:  []model.Contest{{Title: model.Say(model.Plain("Clerk")), Kind: model.Say(model.KindCandidate), VoteFor: model.Say(1)}},
-			Styles:    []model.Style{{Precincts: []int{0}, Content: []model.Placement{{Contest: 0}}}},
+			Contests: []model.Contest{{Title: model.Say(model.Plain("Clerk")), Kind: model.Say(model.KindCandidate),
+				VoteFor: model.Say(1)}},
+			Styles: []model.Style{{Precincts: []int{0}, Content: []model.Placement{{Contest: 0}}}},
 		}
 	}
 	var all [][]byte
@@ -334,12 +343,13 @@ func TestWhatTheFormatCannotHold(t *testing.T) {
 		change func(*model.Election)
 		want   func(*testing.T, *model.Election)
 	}{
-		{"sheets hold no districts, so contests belong to the scope", func(*model.Election) {}, func(t *testing.T, e *model.Election) {
-			assert.Equal(t, []model.District{{Kind: "jurisdiction", Precincts: []int{0, 1}}}, e.Districts)
-			assert.Equal(t, model.Say(0), e.Contests[0].District)
-			assert.Equal(t, model.Say(model.Plain("not stated")), e.Facts.Jurisdiction)
-			assert.Equal(t, "0001-01-01", e.Facts.Date.Value)
-		}},
+		{"sheets hold no districts, so contests belong to the scope", func(*model.Election) {},
+			func(t *testing.T, e *model.Election) {
+				assert.Equal(t, []model.District{{Kind: "jurisdiction", Precincts: []int{0, 1}}}, e.Districts)
+				assert.Equal(t, model.Say(0), e.Contests[0].District)
+				assert.Equal(t, model.Say(model.Plain("not stated")), e.Facts.Jurisdiction)
+				assert.Equal(t, "0001-01-01", e.Facts.Date.Value)
+			}},
 		{"a party without a name", func(*model.Election) {}, func(t *testing.T, e *model.Election) {
 			assert.Equal(t, model.Say(model.Plain("HER")), e.Parties[0].Name)
 			assert.Equal(t, model.Say(model.Plain("HER")), e.Parties[0].Abbreviation)
@@ -350,38 +360,47 @@ func TestWhatTheFormatCannotHold(t *testing.T) {
 		{"a contest without a name", func(*model.Election) {}, func(t *testing.T, e *model.Election) {
 			assert.Equal(t, model.Say(model.Plain("Clerk")), e.Contests[0].Name)
 		}},
-		{"a vote-for that was not keyed", func(e *model.Election) { e.Contests[0].VoteFor = model.Stated[int]{} }, func(t *testing.T, e *model.Election) {
-			assert.Equal(t, model.Say(0), e.Contests[0].VoteFor)
-		}},
-		{"a contest without a kind", func(e *model.Election) { e.Contests[0].Kind = model.Stated[model.Kind]{} }, func(t *testing.T, e *model.Election) {
-			assert.Equal(t, model.Say(model.KindCandidate), e.Contests[0].Kind)
-		}},
-		{"the vote-for of a measure", func(e *model.Election) { e.Contests[0].Kind.Value = model.KindMeasure }, func(t *testing.T, e *model.Election) {
-			assert.False(t, e.Contests[0].VoteFor.Known)
-		}},
+		{"a vote-for that was not keyed", func(e *model.Election) { e.Contests[0].VoteFor = model.Stated[int]{} },
+			func(t *testing.T, e *model.Election) {
+				assert.Equal(t, model.Say(0), e.Contests[0].VoteFor)
+			}},
+		{"a contest without a kind", func(e *model.Election) { e.Contests[0].Kind = model.Stated[model.Kind]{} },
+			func(t *testing.T, e *model.Election) {
+				assert.Equal(t, model.Say(model.KindCandidate), e.Contests[0].Kind)
+			}},
+		{"the vote-for of a measure", func(e *model.Election) { e.Contests[0].Kind.Value = model.KindMeasure },
+			func(t *testing.T, e *model.Election) {
+				assert.False(t, e.Contests[0].VoteFor.Known)
+			}},
 		{"the name of a write-in line, and lines that were not keyed", func(e *model.Election) {
-			e.Contests[0].Choices = []model.Choice{{Name: model.Say(model.Plain("Write-in")), WriteIn: true}, {Name: model.Say(model.Plain("Ada Quill"))}, {}}
+			e.Contests[0].Choices = []model.Choice{{Name: model.Say(model.Plain("Write-in")), WriteIn: true},
+				{Name: model.Say(model.Plain("Ada Quill"))}, {}}
 		}, func(t *testing.T, e *model.Election) {
 			none := model.Say([]int{})
 			e.Contests[0].Choices[1].Person = ""
-			assert.Equal(t, []model.Choice{{WriteIn: true}, {Name: model.Say(model.Plain("Ada Quill")), Lines: none}, {Lines: none}}, e.Contests[0].Choices)
+			assert.Equal(t, []model.Choice{{WriteIn: true}, {Name: model.Say(model.Plain("Ada Quill")), Lines: none},
+				{Lines: none}}, e.Contests[0].Choices)
 		}},
 		{"a straight-party choice that is only named", func(e *model.Election) {
 			e.Contests[0].Kind.Value = model.KindParty
-			e.Contests[0].Choices = []model.Choice{{Name: model.Say(model.Plain("Larch"))}, {Name: model.Say(model.Plain("Tide"))}}
+			e.Contests[0].Choices = []model.Choice{{Name: model.Say(model.Plain("Larch"))},
+				{Name: model.Say(model.Plain("Tide"))}}
 		}, func(t *testing.T, e *model.Election) {
 			assert.Equal(t, model.Say([]int{1}), e.Contests[0].Choices[0].Lines)
 			assert.Equal(t, model.Say(model.Plain("Tide")), e.Parties[2].Name)
 		}},
-		{"a retention names a candidate", func(e *model.Election) { e.Contests[0].Kind.Value = model.KindRetention }, func(t *testing.T, e *model.Election) {
-			assert.Equal(t, model.Say(model.KindRetention), e.Contests[0].Kind)
-		}},
-		{"a style without precincts", func(e *model.Election) { e.Styles = append(e.Styles, model.Style{}) }, func(t *testing.T, e *model.Election) {
-			assert.Len(t, e.Styles, 1)
-		}},
-		{"headings that are none", func(e *model.Election) { e.Styles[0].Content[0].Headings = model.Say([]model.Text{}) }, func(t *testing.T, e *model.Election) {
-			assert.False(t, e.Styles[0].Content[0].Headings.Known)
-		}},
+		{"a retention names a candidate", func(e *model.Election) { e.Contests[0].Kind.Value = model.KindRetention },
+			func(t *testing.T, e *model.Election) {
+				assert.Equal(t, model.Say(model.KindRetention), e.Contests[0].Kind)
+			}},
+		{"a style without precincts", func(e *model.Election) { e.Styles = append(e.Styles, model.Style{}) },
+			func(t *testing.T, e *model.Election) {
+				assert.Len(t, e.Styles, 1)
+			}},
+		{"headings that are none", func(e *model.Election) { e.Styles[0].Content[0].Headings = model.Say([]model.Text{}) },
+			func(t *testing.T, e *model.Election) {
+				assert.False(t, e.Styles[0].Content[0].Headings.Known)
+			}},
 		{"a site of two uses is two sites", func(e *model.Election) {
 			e.Sites = []model.Site{{Name: model.Plain("Grange Hall")}}
 			e.Precincts[0].Sites = model.Say([]model.SiteUse{{Use: model.UseElectionDay}})
@@ -415,9 +434,13 @@ func TestWhatCannotBeWritten(t *testing.T) {
 		e    model.Election
 		want string
 	}{
-		{"a control character", model.Election{Parties: []model.Party{{Name: model.Say(model.Plain("He\x01ron"))}}}, `Text "He\u0001ron" holds the character U+0001, which XML cannot hold; remove it`},
-		{"a date in words", model.Election{Facts: model.Facts{Date: model.Say("2 November")}}, `the election's date "2 November" is not written like 2027-11-02; correct it`},
-		{"a ballot with a contest that is not there", model.Election{Precincts: make([]model.Precinct, 1), Styles: []model.Style{{Precincts: []int{0}, Content: []model.Placement{{Contest: 3}}}}}, "style 0 refers to number 3 of 0; the election is inconsistent"},
+		{"a control character", model.Election{Parties: []model.Party{{Name: model.Say(model.Plain("He\x01ron"))}}},
+			`Text "He\u0001ron" holds the character U+0001, which XML cannot hold; remove it`},
+		{"a date in words", model.Election{Facts: model.Facts{Date: model.Say("2 November")}},
+			`the election's date "2 November" is not written like 2027-11-02; correct it`},
+		{"a ballot with a contest that is not there", model.Election{Precincts: make([]model.Precinct, 1),
+			Styles: []model.Style{{Precincts: []int{0}, Content: []model.Placement{{Contest: 3}}}}},
+			"style 0 refers to number 3 of 0; the election is inconsistent"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			var b bytes.Buffer

@@ -11,8 +11,10 @@ import (
 
 // unitTypes is the ReportingUnitType of the schema.
 var unitTypes = []string{
-	"ballot-batch", "ballot-style-area", "borough", "city", "city-council", "combined-precinct", "congressional", "country", "county",
-	"county-council", "drop-box", "judicial", "municipality", "polling-place", "precinct", "school", "special", "split-precinct", "state",
+	"ballot-batch", "ballot-style-area", "borough", "city", "city-council", "combined-precinct", "congressional",
+	"country", "county",
+	"county-council", "drop-box", "judicial", "municipality", "polling-place", "precinct", "school", "special",
+	"split-precinct", "state",
 	"state-house", "state-senate", "town", "township", "utility", "village", "vote-center", "ward", "water", "other",
 }
 

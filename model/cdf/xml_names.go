@@ -43,7 +43,8 @@ func bindings(attributes []attribute) ([]binding, *Error) {
 		switch {
 		case a.name.prefix == "xmlns":
 			if len(a.value) == 0 || a.name.local == "xmlns" {
-				return nil, &Error{Element: a.name.whole, Fault: "a namespace prefix that is bound to nothing", Remedy: "the file is not namespace-well-formed XML: export it again"}
+				return nil, &Error{Element: a.name.whole, Fault: "a namespace prefix that is bound to nothing",
+					Remedy: "the file is not namespace-well-formed XML: export it again"}
 			}
 			out = append(out, binding{a.name.local, string(a.value)})
 		case a.name.whole == "xmlns":
@@ -70,9 +71,11 @@ func checkRoot(t *qname, ns string) *Error {
 	case nist:
 		e.Fault = fmt.Sprintf("the root is %s of NIST SP %s%s, not ElectionReport", t.local, number, titled(number))
 	case rootStandard(t.local) != "":
-		e.Fault = fmt.Sprintf("the root is %s, which belongs to NIST SP %s%s, in the namespace %s", t.local, rootStandard(t.local), titled(rootStandard(t.local)), quote(ns))
+		e.Fault = fmt.Sprintf("the root is %s, which belongs to NIST SP %s%s, in the namespace %s", t.local,
+			rootStandard(t.local), titled(rootStandard(t.local)), quote(ns))
 		if t.local == "ElectionReport" {
-			e.Fault = fmt.Sprintf("the root ElectionReport is in the namespace %s, not in that of SP 1500-100 version 2", quote(ns))
+			e.Fault = fmt.Sprintf("the root ElectionReport is in the namespace %s, not in that of SP 1500-100 version 2",
+				quote(ns))
 			e.Remedy = "export as SP 1500-100 version 2, whose namespace is " + namespace
 		}
 	default:
@@ -118,5 +121,6 @@ func rootStandard(local string) string {
 }
 
 func unboundPrefix(prefix, element string) *Error {
-	return &Error{Element: element, Fault: "the namespace prefix " + quote(prefix) + " is not declared", Remedy: "the file is not namespace-well-formed XML: export it again"}
+	return &Error{Element: element, Fault: "the namespace prefix " + quote(prefix) + " is not declared",
+		Remedy: "the file is not namespace-well-formed XML: export it again"}
 }

@@ -82,7 +82,8 @@ func (r *xmlReader) value(n node, name string, v *string, at *pos) *Error {
 }
 
 func twice(n node, member string, first, line int32) *Error {
-	return &Error{Line: int(line), Element: member, Fault: "the " + n.class() + " states this twice, first at line " + decimal(int(first)), Remedy: "only one of them can be right: remove the other"}
+	return &Error{Line: int(line), Element: member, Fault: "the " + n.class() + " states this twice, first at line " +
+		decimal(int(first)), Remedy: "only one of them can be right: remove the other"}
 }
 
 // fill reads the object whose start tag was just read.
@@ -120,7 +121,8 @@ func (r *xmlReader) fill(n node) *Error {
 }
 
 func abstract(c classed, member, attribute string, line int32) *Error {
-	return &Error{Line: int(line), Element: member, Fault: "no " + attribute + " says what it is", Remedy: "it must be " + c.choices()}
+	return &Error{Line: int(line), Element: member, Fault: "no " + attribute + " says what it is",
+		Remedy: "it must be " + c.choices()}
 }
 
 func wrongClass(n node, member, attribute, value string, line int32) *Error {

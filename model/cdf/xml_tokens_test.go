@@ -323,18 +323,21 @@ func TestHostileSizes(t *testing.T) {
 	for _, c := range []struct{ name, xml, want string }{
 		{"thousands of attributes", "<a" + attributes.String() + "/>", ""},
 		{"a million attributes", "<a" + strings.Repeat(" a='1'", many) + "/>", "a tag with its attributes longer than 1 MiB"},
-		{"attributes of many namespaces", "<N" + strings.TrimSuffix(strings.TrimPrefix(namespaces(90), "<Notes"), "/>") + "><a" + prefixed.String() + "/></N>", "is given twice"},
+		{"attributes of many namespaces", "<N" + strings.TrimSuffix(strings.TrimPrefix(namespaces(90), "<Notes"), "/>") +
+			"><a" + prefixed.String() + "/></N>", "is given twice"},
 		{"a name of a megabyte", "<" + strings.Repeat("n", 1<<20) + "/>", "a tag with its attributes longer than 1 MiB"},
 		{"an end tag of a megabyte", "</" + strings.Repeat("n", 1<<20) + ">", "a tag longer than 1 MiB"},
 		{"a million names", names.String(), "more than 10000 names of elements and attributes"},
 		{"a million references", "<Issuer>" + strings.Repeat("&amp;&#65;&#x42;", many/3) + "</Issuer>", ""},
-		{"a million ampersands", "<Issuer>" + strings.Repeat("&", many) + "</Issuer>", "invalid character entity & (no semicolon)"},
+		{"a million ampersands", "<Issuer>" + strings.Repeat("&", many) + "</Issuer>",
+			"invalid character entity & (no semicolon)"},
 		{"a million brackets", "<Issuer>" + strings.Repeat("]]", many) + "</Issuer>", ""},
 		{"a million carriage returns", "<Issuer>" + strings.Repeat("\r", many) + "</Issuer>", ""},
 		{"a million letters of three bytes", "<Issuer>" + strings.Repeat("€", many) + "</Issuer>", ""},
 		{"a million comments", "<Issuer>" + strings.Repeat("a<!---->", many) + "</Issuer>", ""},
 		{"a million CDATA sections", "<Issuer>" + strings.Repeat("<![CDATA[a]]>", many) + "</Issuer>", ""},
-		{"CDATA sections of 20 MiB", "<Issuer>" + strings.Repeat("<![CDATA["+strings.Repeat("a", 1<<20)+"]]>", 20) + "</Issuer>", "text longer than 16 MiB"},
+		{"CDATA sections of 20 MiB", "<Issuer>" + strings.Repeat("<![CDATA["+strings.Repeat("a", 1<<20)+"]]>", 20) +
+			"</Issuer>", "text longer than 16 MiB"},
 		{"a million elements", strings.Repeat("<a></a>", many), ""},
 		{"a million dashes in a comment", "<!--" + strings.Repeat("- ", many) + "-->", ""},
 		{"a million starts", strings.Repeat("<", many), "expected"},
@@ -432,10 +435,14 @@ func ourTokens(data []byte) ([]found, *Error) {
 
 // stricter are the beginnings of the faults that encoding/xml does not find.
 var stricter = []string{
-	"text outside of the root element", "a second root element", "the attribute ", "the namespace prefix ", "a namespace prefix ",
-	"more than 100 namespaces", "more than 10000 names", "elements stand more than", "the file holds a document type declaration",
-	"an XML declaration that is not", "this is not well-formed XML: the XML declaration", "this is not well-formed XML: the name ",
-	"this is not well-formed XML: no white space before an attribute", "this is not well-formed XML: a comment begins with",
+	"text outside of the root element", "a second root element", "the attribute ", "the namespace prefix ",
+	"a namespace prefix ",
+	"more than 100 namespaces", "more than 10000 names", "elements stand more than",
+	"the file holds a document type declaration",
+	"an XML declaration that is not", "this is not well-formed XML: the XML declaration",
+	"this is not well-formed XML: the name ",
+	"this is not well-formed XML: no white space before an attribute",
+	"this is not well-formed XML: a comment begins with",
 	"this is not well-formed XML: invalid XML name", "this is not well-formed XML: illegal character code",
 	"this is not well-formed XML: invalid UTF-8", "this is not well-formed XML: invalid sequence <!-",
 	"this is not well-formed XML: invalid <![", "this is not well-formed XML: expected target name",

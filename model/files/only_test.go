@@ -16,7 +16,7 @@ import (
 // handlers open files themselves, and why they may.
 var handlers = map[string]string{
 	"model/casefile":                 "a case is SQLite's, with its lease",
-	"app/look/picture":               "pictures of tests",
+	"app/ui/picture":               "pictures of tests",
 	"checks/internal/planted":        "planted mistakes of tests",
 	"cmd/cproof/passphrase.go":       "the terminal",
 	"app/desk/session/browse.go":     "lists a folder",
@@ -27,12 +27,14 @@ var handlers = map[string]string{
 // hold for all of it.
 func TestNobodyElseOpensFiles(t *testing.T) {
 	root := filepath.Join("..", "..")
-	opens := regexp.MustCompile(`\bos\.(Open|OpenFile|Create|CreateTemp|ReadFile|WriteFile|Rename|Link|Symlink|DirFS|OpenRoot|Truncate)\(`)
+	opens := regexp.MustCompile(
+		`\bos\.(Open|OpenFile|Create|CreateTemp|ReadFile|WriteFile|Rename|Link|Symlink|DirFS|OpenRoot|Truncate)\(`)
 	looked := 0
 	require.NoError(t, filepath.WalkDir(root, func(path string, entry fs.DirEntry, err error) error {
 		name, _ := filepath.Rel(root, path)
 		name = filepath.ToSlash(name)
-		if err != nil || entry.IsDir() || !strings.HasSuffix(name, ".go") || strings.HasSuffix(name, "_test.go") || strings.HasPrefix(name, "model/files/") {
+		if err != nil || entry.IsDir() || !strings.HasSuffix(name, ".go") || strings.HasSuffix(name, "_test.go") ||
+			strings.HasPrefix(name, "model/files/") {
 			return err
 		}
 		for of := range handlers {
@@ -43,7 +45,8 @@ func TestNobodyElseOpensFiles(t *testing.T) {
 		looked++
 		source, err := os.ReadFile(path)
 		for _, call := range slices.Compact(opens.FindAllString(string(source), -1)) {
-			assert.Fail(t, name+" calls "+call+")", "use package files: it refuses pipes and devices, and writes whole files or none")
+			assert.Fail(t, name+" calls "+call+")",
+				"use package files: it refuses pipes and devices, and writes whole files or none")
 		}
 		return err
 	}))

@@ -23,7 +23,8 @@ func TestWhatIsNeverWrittenOver(t *testing.T) {
 	put(t, folder, "plain.txt", "yesterday")
 	for name, bytes := range map[string]string{
 		"renamed.bak": database, "any.db": database, "half-empty.db": database,
-		"log.bin": "\x37\x7f\x06\x82 log", "log2.bin": "\x37\x7f\x06\x83 log", "journal.bin": "\xd9\xd5\x05\xf9\x20\xa1\x63\xd7",
+		"log.bin": "\x37\x7f\x06\x82 log", "log2.bin": "\x37\x7f\x06\x83 log",
+		"journal.bin":          "\xd9\xd5\x05\xf9\x20\xa1\x63\xd7",
 		"damaged.counterproof": "no database at all", "any.db-wal": "w", "any.db-journal": "",
 		"general.counterproof-wal": "w", "general.counterproof-shm": "s",
 		"general.counterproof-journal": "", "general.counterproof.lease": "{}",
@@ -33,12 +34,16 @@ func TestWhatIsNeverWrittenOver(t *testing.T) {
 	require.NoError(t, os.Link(at("export.xml"), at("hard.xml")))
 	require.NoError(t, os.Link(at("second/contests.csv"), at("hard.csv")))
 	require.NoError(t, os.Link(at("general.counterproof"), at("hard.case")))
-	linked := os.Symlink(at("export.xml"), at("soft.xml")) == nil && os.Symlink(at("general.counterproof"), at("soft")) == nil &&
+	linked := os.Symlink(at("export.xml"), at("soft.xml")) == nil &&
+		os.Symlink(at("general.counterproof"), at("soft")) == nil &&
 		os.Symlink(at("second"), at("soft-folder")) == nil
-	names := []string{"export.xml", "hard.xml", "second/contests.csv", "hard.csv", "second/new.csv", "second/../export.xml", "second",
-		"general.counterproof", "hard.case", "renamed.bak", "any.db", "log.bin", "log2.bin", "journal.bin", "damaged.counterproof",
+	names := []string{"export.xml", "hard.xml", "second/contests.csv", "hard.csv", "second/new.csv",
+		"second/../export.xml", "second",
+		"general.counterproof", "hard.case", "renamed.bak", "any.db", "log.bin", "log2.bin", "journal.bin",
+		"damaged.counterproof",
 		"any.db-wal", "any.db-journal", "any.db-shm", "new.counterproof", "NEW.CounterProof", "new.counterproof-wal",
-		"general.counterproof-wal", "general.counterproof-shm", "general.counterproof-journal", "general.counterproof.lease", ""}
+		"general.counterproof-wal", "general.counterproof-shm", "general.counterproof-journal", "general.counterproof.lease",
+		""}
 	if linked {
 		names = append(names, "soft.xml", "soft", "soft-folder/contests.csv", "soft-folder/new.csv")
 	}

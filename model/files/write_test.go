@@ -154,7 +154,8 @@ func TestAFolderIsMadeAllAtOnce(t *testing.T) {
 	}
 	empty := filepath.Join(above, "empty")
 	require.NoError(t, os.Mkdir(empty, 0o777))
-	require.NoError(t, NewFolder(empty, func(to string) error { return Place{Path: filepath.Join(to, "a")}.Write(says("a")) }))
+	require.NoError(t,
+		NewFolder(empty, func(to string) error { return Place{Path: filepath.Join(to, "a")}.Write(says("a")) }))
 	assert.Equal(t, []string{"a"}, held(t, empty))
 	// Somebody puts something there meanwhile.
 	dir = filepath.Join(above, "other")

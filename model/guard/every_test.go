@@ -17,13 +17,14 @@ import (
 // unguarded are the goroutines without a guard of their own, by file and the beginning of
 // the statement, and why they need none.
 var unguarded = map[string]string{
-	"model/casefile/lease.go: go l.beat()":                         "sets the time of the lease; reads nothing",
-	"cmd/cproof/passphrase.go: go func() { select {":               "waits for the break key and ends the program",
-	"app/window.go: go w.watch()":                                  "waits; what it does is posted, and post is guarded",
-	"app/start.go: go func() { select {":                           "waits for work that is guarded, and posts",
-	"app/work.go: go func() { err := run() w.post":                 "run is guarded, and so is post",
-	"app/work.go: go func() { err := <-done w.post":                "waits for work that is guarded, and posts",
-	"app/desk/record.go: go c.work()":                              "each act is guarded by itself, so that the next one is still done",
+	"model/casefile/lease.go: go l.beat()":           "sets the time of the lease; reads nothing",
+	"cmd/cproof/passphrase.go: go func() { select {": "waits for the break key and ends the program",
+	"app/window.go: go w.watch()":                    "waits; what it does is posted, and post is guarded",
+	"app/start.go: go func() { select {":             "waits for work that is guarded, and posts",
+	"app/work.go: go func() { err := run() w.post":   "run is guarded, and so is post",
+	"app/work.go: go func() { err := <-done w.post":  "waits for work that is guarded, and posts",
+	"app/desk/record.go: go c.work()": "each act is guarded by itself, so that the next " +
+		"one is still done",
 	"checks/internal/planted/table/main.go: group.Go(func() { for": "prints a table for developers",
 }
 
@@ -65,7 +66,8 @@ func TestEveryGoroutineIsGuarded(t *testing.T) {
 			if !starts {
 				return true
 			}
-			text := strings.Join(strings.Fields(string(source[files.Position(n.Pos()).Offset:files.Position(n.End()).Offset])), " ")
+			text := strings.Join(strings.Fields(string(source[files.Position(n.Pos()).Offset:files.Position(n.End()).Offset])),
+				" ")
 			if strings.Contains(text, "guard.Run(") {
 				return true
 			}
@@ -75,7 +77,8 @@ func TestEveryGoroutineIsGuarded(t *testing.T) {
 					return true
 				}
 			}
-			assert.Fail(t, "a goroutine without a guard", "%s: put guard.Run around what it does, or say here why it needs none:\n%s",
+			assert.Fail(t, "a goroutine without a guard",
+				"%s: put guard.Run around what it does, or say here why it needs none:\n%s",
 				files.Position(n.Pos()), text)
 			return true
 		})

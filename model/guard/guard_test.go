@@ -35,7 +35,8 @@ func TestAPanicBecomesAnErrorThatSaysWhoseFaultItIs(t *testing.T) {
 func TestWhatIsNoPanicIsLeftAlone(t *testing.T) {
 	require.NoError(t, Run("reading", func() error { return nil }))
 	require.Equal(t, io.EOF, Run("reading", func() error { return io.EOF }))
-	require.ErrorIs(t, Run("reading", func() error { panic(io.ErrUnexpectedEOF) }), io.ErrUnexpectedEOF, "what was panicked with is the cause")
+	require.ErrorIs(t, Run("reading", func() error { panic(io.ErrUnexpectedEOF) }), io.ErrUnexpectedEOF,
+		"what was panicked with is the cause")
 	require.False(t, errors.Is(Run("reading", func() error { panic(1) }), io.EOF))
 }
 

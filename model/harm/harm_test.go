@@ -8,15 +8,19 @@ import (
 
 func TestWhatALabelLooksLike(t *testing.T) {
 	for label, want := range map[string]Kind{
-		"#REF!": Error, "#N/A": Error, "#VALUE!": Error, "#NAME?": Error, "######": Error, "Err:502": Error, "Err:5": None, "#": None, "#3": None,
-		"1-Jan": Date, "Jan-01": Date, "2027-01-01": Date, "1/2/2027": Date, "01-Jan-27": Date, "2027-01-01 00:00:00": Date, "12/31/27": Date,
-		"1-01": None, "1/2": None, "1-2-27": None, "March 1": None, "1 March": None, "May": None, "May-Brook": None, "Jan-1st": None,
+		"#REF!": Error, "#N/A": Error, "#VALUE!": Error, "#NAME?": Error, "######": Error, "Err:502": Error, "Err:5": None,
+		"#": None, "#3": None,
+		"1-Jan": Date, "Jan-01": Date, "2027-01-01": Date, "1/2/2027": Date, "01-Jan-27": Date, "2027-01-01 00:00:00": Date,
+		"12/31/27": Date,
+		"1-01":     None, "1/2": None, "1-2-27": None, "March 1": None, "1 March": None, "May": None, "May-Brook": None,
+		"Jan-1st":    None,
 		"13/32/2027": None, "2027-13-01": None, "45-Jan": None, "0-Jan": None,
 		"1.2E+05": Scientific, "1E+05": Scientific, "1.23457E+17": Scientific,
 		// A precinct may be called so, and no spreadsheet writes it so.
 		"1E05": None, "1E5": None, "12E": None, "E+05": None,
-		"123456789012345000": Cut, "1234567890123450": Cut, "123456789012345678": None, "100000": None, "0000000000000000": None,
-		"7": None, "007": None, "": None,
+		"123456789012345000": Cut, "1234567890123450": Cut, "123456789012345678": None, "100000": None,
+		"0000000000000000": None,
+		"7":                None, "007": None, "": None,
 	} {
 		assert.Equal(t, want, Form(label), label)
 	}
@@ -27,11 +31,15 @@ func TestWhichLabelWasMadeOfWhich(t *testing.T) {
 		label, whole string
 		want         Kind
 	}{
-		{"1-Jan", "1-01", Date}, {"1-Jan", "01-01", Date}, {"2-Jan", "1-02", Date}, {"1-Feb", "1-02", Date}, {"1-Jan", "1/1", Date},
-		{"2027-01-02", "1-02", Date}, {"1/2/2027", "1-02", Date}, {"02-Jan-27", "1-02", Date}, {"Jan-45", "1-45", Date}, {"Jan-01", "1-01", Date},
+		{"1-Jan", "1-01", Date}, {"1-Jan", "01-01", Date}, {"2-Jan", "1-02", Date}, {"1-Feb", "1-02", Date},
+		{"1-Jan", "1/1", Date},
+		{"2027-01-02", "1-02", Date}, {"1/2/2027", "1-02", Date}, {"02-Jan-27", "1-02", Date}, {"Jan-45", "1-45", Date},
+		{"Jan-01", "1-01", Date},
 		{"1/2/2027", "1-2-27", Date}, {"1-Jan-45", "1-45", Date}, {"2027-01-02 0:00:00", "1-02", Date},
-		{"1-Jan", "1-03", None}, {"1-Jan", "North 1", None}, {"1-Jan", "1-Jan", None}, {"1-01", "1-Jan", None}, {"1/2/2027", "1-2-26", None},
-		{"7", "007", Zeros}, {"1.1", "1.10", Zeros}, {"101", "0101", Zeros}, {"0", "000", Zeros}, {"7", "0070", None}, {"007", "7", None},
+		{"1-Jan", "1-03", None}, {"1-Jan", "North 1", None}, {"1-Jan", "1-Jan", None}, {"1-01", "1-Jan", None},
+		{"1/2/2027", "1-2-26", None},
+		{"7", "007", Zeros}, {"1.1", "1.10", Zeros}, {"101", "0101", Zeros}, {"0", "000", Zeros}, {"7", "0070", None},
+		{"007", "7", None},
 		{"7", "8", None}, {"A7", "A07", None}, {"7", "7", None},
 		{"1E+05", "100000", Scientific}, {"1.00E+05", "1E05", Scientific}, {"1.23E+17", "123456789012345678", Scientific},
 		{"1.24E+17", "123456789012345678", None}, {"1E05", "100000", None},

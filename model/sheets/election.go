@@ -82,13 +82,15 @@ const (
 func (b *builder) readFacts() error {
 	for i, row := range b.sheets.Facts {
 		if i > 0 {
-			return fault(row.Place, "", "keep the row of the election whose ballots are keyed", "this is a second election; the first is on line %d", b.sheets.Facts[0].Line)
+			return fault(row.Place, "", "keep the row of the election whose ballots are keyed",
+				"this is a second election; the first is on line %d", b.sheets.Facts[0].Line)
 		}
 		facts := &b.election.Facts
 		facts.Name, facts.Jurisdiction = sayText(row.Name), sayText(row.Jurisdiction)
 		if date := strings.TrimSpace(row.Date); date != "" {
 			if _, err := time.Parse(time.DateOnly, date); err != nil {
-				return fault(row.Place, "date", "write year, month and day, such as 2027-11-02; a spreadsheet writes it otherwise until the column's format is Text", "%s is not a date in that form", quote(date))
+				return fault(row.Place, "date", "write year, month and day, such as 2027-11-02; a spreadsheet writes it "+
+					"otherwise until the column's format is Text", "%s is not a date in that form", quote(date))
 			}
 			facts.Date = model.Say(date)
 		}
@@ -125,7 +127,8 @@ func (b *builder) readPrecincts() error {
 		}
 		key := use{p, site, u}
 		if line, ok := lines[key]; ok {
-			return fault(row.Place, "precinct", "remove one of them, or name the precinct or site that was meant", "the row repeats line %d: precinct %s, with the same site and use", line, quote(name))
+			return fault(row.Place, "precinct", "remove one of them, or name the precinct or site that was meant",
+				"the row repeats line %d: precinct %s, with the same site and use", line, quote(name))
 		}
 		lines[key] = row.Line
 		if site >= 0 {
@@ -199,7 +202,8 @@ func readUse(cell string, at Place) (model.Use, error) {
 		}
 		known = append(known, string(u))
 	}
-	return "", fault(at, "use", "write "+list(known, "or")+", or leave the cell empty for election day", "%s is not a use of a site or unit", quote(typed))
+	return "", fault(at, "use", "write "+list(known, "or")+", or leave the cell empty for election day",
+		"%s is not a use of a site or unit", quote(typed))
 }
 
 var kinds = []model.Kind{model.KindCandidate, model.KindMeasure, model.KindRetention, model.KindParty}
@@ -216,7 +220,8 @@ func readKind(cell string, at Place) (model.Stated[model.Kind], error) {
 		}
 		known = append(known, string(k))
 	}
-	return model.Stated[model.Kind]{}, fault(at, "kind", "write "+list(known, "or"), "%s is not a kind of contest", quote(typed))
+	return model.Stated[model.Kind]{}, fault(at, "kind", "write "+list(known, "or"), "%s is not a kind of contest",
+		quote(typed))
 }
 
 // readNumber reads a whole number of at most six digits.
@@ -255,7 +260,8 @@ func (b *builder) readContests() error {
 			return fault(row.Place, "contest", "give it a short code of your own", "the contest has no code")
 		}
 		if first, ok := b.contests.find(code); ok {
-			return fault(row.Place, "contest", "give each contest its own code", "the code %s already stands on line %d", quote(code), e.Origins.Contests[first].Line)
+			return fault(row.Place, "contest", "give each contest its own code", "the code %s already stands on line %d",
+				quote(code), e.Origins.Contests[first].Line)
 		}
 		title := sayText(row.Title)
 		if !title.Known {
@@ -269,7 +275,9 @@ func (b *builder) readContests() error {
 		if typed := strings.TrimSpace(row.VoteFor); typed != "" {
 			n, ok := readNumber(typed)
 			if !ok {
-				return fault(row.Place, "vote_for", "write digits, such as 2, or leave the cell empty if the ballot prints no number", "%s is not a number of votes", quote(typed))
+				return fault(row.Place, "vote_for",
+					"write digits, such as 2, or leave the cell empty if the ballot prints no number", "%s is not a number of votes",
+					quote(typed))
 			}
 			voteFor = model.Say(n)
 		}
@@ -300,7 +308,8 @@ func (b *builder) contest(cell string, at Place) (int, error) {
 	if code == "" {
 		return 0, fault(at, "contest", "write the contest's code from contests.csv", "the row names no contest")
 	}
-	return 0, fault(at, "contest", didYouMean(code, b.contests.list, "add it to contests.csv or correct the code"), "%s is not the code of a contest", quote(code))
+	return 0, fault(at, "contest", didYouMean(code, b.contests.list, "add it to contests.csv or correct the code"),
+		"%s is not the code of a contest", quote(code))
 }
 
 func (b *builder) readChoices() error {
@@ -333,7 +342,9 @@ func (b *builder) readChoices() error {
 		slices.SortStableFunc(slot, func(x, y keyed) int { return x.position - y.position })
 		for i, k := range slot {
 			if i > 0 && slot[i-1].position == k.position {
-				return fault(k.row.Place, "position", "give each choice of a contest its own position", "position %d of contest %s already stands on line %d", k.position, quote(e.Origins.Contests[c].ID), slot[i-1].row.Line)
+				return fault(k.row.Place, "position", "give each choice of a contest its own position",
+					"position %d of contest %s already stands on line %d", k.position, quote(e.Origins.Contests[c].ID),
+					slot[i-1].row.Line)
 			}
 			choice, err := b.choice(k.row)
 			if err != nil {
@@ -355,7 +366,8 @@ func (b *builder) choice(row *ChoiceRow) (model.Choice, error) {
 	case strings.EqualFold(typed, "yes"):
 		choice.WriteIn = true
 	case typed != "":
-		return choice, fault(row.Place, "write_in", "write yes for a write-in line, else leave the cell empty", "%s does not say whether this is a write-in line", quote(typed))
+		return choice, fault(row.Place, "write_in", "write yes for a write-in line, else leave the cell empty",
+			"%s does not say whether this is a write-in line", quote(typed))
 	}
 	name, person := strings.TrimSpace(row.Name), strings.TrimSpace(row.Person)
 	var err error
@@ -365,15 +377,18 @@ func (b *builder) choice(row *ChoiceRow) (model.Choice, error) {
 	choice.Lines.Value = slices.Clone(choice.Lines.Value)
 	if choice.WriteIn {
 		if person != "" {
-			return choice, fault(row.Place, "person", "leave the cell empty, or take the yes out of write_in", "a write-in line is no person")
+			return choice, fault(row.Place, "person", "leave the cell empty, or take the yes out of write_in",
+				"a write-in line is no person")
 		}
 		return choice, nil
 	}
 	if name == "" {
-		return choice, fault(row.Place, "name", "write it as printed, or yes in write_in for a write-in line", "the choice has no name")
+		return choice, fault(row.Place, "name", "write it as printed, or yes in write_in for a write-in line",
+			"the choice has no name")
 	}
 	if person == nothing {
-		return choice, fault(row.Place, "person", "give positions of one person the same mark, such as 1, and other persons another; leave the cell empty where the name tells", "%s marks nobody", quote(person))
+		return choice, fault(row.Place, "person", "give positions of one person the same mark, such as 1, and other "+
+			"persons another; leave the cell empty where the name tells", "%s marks nobody", quote(person))
 	}
 	name = joinGroup(name)
 	choice.Name = model.Say(model.Plain(name))

@@ -111,7 +111,8 @@ func (r *ballots) precinct(cell string, at Place) (int32, error) {
 		return int32(p), nil
 	}
 	typed := strings.TrimSpace(cell)
-	return 0, fault(at, "precinct", didYouMean(typed, r.precincts.list, "add it to precincts.csv or correct the name"), "%s is not a precinct of precincts.csv", quote(typed))
+	return 0, fault(at, "precinct", didYouMean(typed, r.precincts.list, "add it to precincts.csv or correct the name"),
+		"%s is not a precinct of precincts.csv", quote(typed))
 }
 
 // readFaces sorts the rows into faces, in the order of their first rows, and each
@@ -183,7 +184,8 @@ func (r *ballots) readFaces() error {
 		for k := 1; k < len(order); k++ {
 			if positions[order[k]] == positions[order[k-1]] {
 				row := &rows[order[k]]
-				return fault(row.Place, "position", "give each contest on a ballot its own position, or correct the precinct, style or party of one row",
+				return fault(row.Place, "position",
+					"give each contest on a ballot its own position, or correct the precinct, style or party of one row",
 					"position %d of %s already stands on line %d", positions[order[k]], describeFace(row), rows[order[k-1]].Line)
 			}
 		}
@@ -214,7 +216,8 @@ func (r *ballots) face(row *BallotRow) (int32, error) {
 			return 0, err
 		}
 	} else if key.style == 0 {
-		return 0, fault(row.Place, "precinct", "name the precinct, or the style that styles.csv gives to precincts", "the row names neither precinct nor style")
+		return 0, fault(row.Place, "precinct", "name the precinct, or the style that styles.csv gives to precincts",
+			"the row names neither precinct nor style")
 	}
 	if key.parties, err = r.partySet(row.Party, row.Place); err != nil {
 		return 0, err
@@ -289,7 +292,8 @@ func (r *ballots) heading(row *BallotRow) (int32, error) {
 		for _, words := range strings.Split(typed, separator) {
 			words = strings.TrimSpace(words)
 			if words == "" {
-				return 0, fault(row.Place, "heading", "write the headings with one | between them", "%s holds an empty heading", quote(typed))
+				return 0, fault(row.Place, "heading", "write the headings with one | between them", "%s holds an empty heading",
+					quote(typed))
 			}
 			headings = append(headings, model.Plain(words))
 			key = append(key, canonical(words))
@@ -326,7 +330,8 @@ func (r *ballots) order(row *BallotRow, contest int32) (int32, error) {
 			position, ok := readNumber(strings.TrimSpace(cell))
 			i, found := slices.BinarySearch(positions, position)
 			if !ok || !found {
-				return 0, fault(row.Place, "choice_order", remedy, "%s is not a position of contest %s", quote(strings.TrimSpace(cell)), code)
+				return 0, fault(row.Place, "choice_order", remedy, "%s is not a position of contest %s",
+					quote(strings.TrimSpace(cell)), code)
 			}
 			if seen[i] {
 				return 0, fault(row.Place, "choice_order", remedy, "position %d of contest %s is listed twice", position, code)

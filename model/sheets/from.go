@@ -104,7 +104,8 @@ func (w *writer) writeParties() {
 			continue
 		}
 		// A party without a code of its own goes by its name.
-		if name := rows[i].Name; name != "" && !strings.Contains(name, separator) && named[canonical(name)] == 1 && !taken[canonical(name)] {
+		if name := rows[i].Name; name != "" && !strings.Contains(name, separator) && named[canonical(name)] == 1 &&
+			!taken[canonical(name)] {
 			w.parties[i] = taken.take("", name)
 			continue
 		}
@@ -234,7 +235,8 @@ func (w *writer) markPersons(rows []ChoiceRow, choices []model.Choice) {
 		if choice.WriteIn {
 			continue
 		}
-		if mark, ok := strings.CutPrefix(choice.Person, personMarked); ok && cell(mark) == mark && mark != "" && mark != nothing {
+		if mark, ok := strings.CutPrefix(choice.Person, personMarked); ok && cell(mark) == mark && mark != "" &&
+			mark != nothing {
 			rows[j].Person = mark
 		} else if choice.Person != personNamed+norm.NFC.String(joinGroup(rows[j].Name)) {
 			fromSheets = false

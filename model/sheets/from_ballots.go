@@ -25,7 +25,8 @@ func (w *writer) writeBallots() {
 		if once[i] {
 			w.sheets.Ballots = append(w.sheets.Ballots, rows...)
 			for _, p := range w.known(style.Precincts) {
-				w.sheets.Styles = append(w.sheets.Styles, StyleRow{Style: rows[0].Style, Precinct: w.precincts[p], Party: rows[0].Party})
+				w.sheets.Styles = append(w.sheets.Styles, StyleRow{Style: rows[0].Style, Precinct: w.precincts[p],
+					Party: rows[0].Party})
 			}
 			continue
 		}

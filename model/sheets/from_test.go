@@ -47,14 +47,16 @@ func TestAnExportAsSheets(t *testing.T) {
 		Styles: []model.Style{
 			{Label: model.Say("A"), Precincts: []int{0}, Content: []model.Placement{{Contest: 0}}},
 			{Label: model.Say("A"), Precincts: []int{1}, Content: []model.Placement{{Contest: 1}}},
-			{Label: model.Say("B"), Precincts: []int{0, 2}, Content: []model.Placement{{Contest: 1, Order: model.Say([]int{2, 0, 1})}}},
+			{Label: model.Say("B"), Precincts: []int{0, 2},
+				Content: []model.Placement{{Contest: 1, Order: model.Say([]int{2, 0, 1})}}},
 			{Label: model.Say("Blank"), Precincts: []int{2}},
 		},
 		Units: []model.Unit{
 			{Name: "S-1", Precincts: model.Say([]int{2, 0}), Unknown: []string{"9-99"}},
 			{Name: "S-2"},
 		},
-		Origins: model.Origins{Contests: []model.ContestOrigin{{Origin: model.Origin{ID: "cc-1"}}, {Origin: model.Origin{ID: "cc-1"}}}},
+		Origins: model.Origins{Contests: []model.ContestOrigin{{Origin: model.Origin{ID: "cc-1"}},
+			{Origin: model.Origin{ID: "cc-1"}}}},
 	}
 	s := FromElection(e, "EN")
 	assert.Equal(t, []PartyRow{
@@ -89,7 +91,8 @@ func TestAnExportAsSheets(t *testing.T) {
 // nowhere, names that are empty, repeated or made of what sheets use as signs.
 func drawElection(t *rapid.T) *model.Election {
 	index := rapid.IntRange(-1, 5)
-	words := rapid.SampledFrom([]string{"", "-", "|", "A|B", " A ", "A", "a\r\nb", "party 1", "precinct 2", "contest 1", "choice 1", "A / B", "A/ B", "\u00a0", "Re\u0301", "R\u00e9", "\xff", "\"", "1"})
+	words := rapid.SampledFrom([]string{"", "-", "|", "A|B", " A ", "A", "a\r\nb", "party 1", "precinct 2", "contest 1",
+		"choice 1", "A / B", "A/ B", "\u00a0", "Re\u0301", "R\u00e9", "\xff", "\"", "1"})
 	text := func(label string) model.Text {
 		if w := words.Draw(t, label); w != "" {
 			return model.Text{{Language: "en", Words: w}}
@@ -124,14 +127,18 @@ func drawElection(t *rapid.T) *model.Election {
 		p := model.Precinct{Name: text("precinct"), Number: words.Draw(t, "number")}
 		for _, s := range list("its sites") {
 			p.Sites.Known = true
-			p.Sites.Value = append(p.Sites.Value, model.SiteUse{Site: s, Use: model.Use(rapid.SampledFrom([]string{"", "early", "election-day", "x"}).Draw(t, "use"))})
+			p.Sites.Value = append(p.Sites.Value,
+				model.SiteUse{Site: s, Use: model.Use(rapid.SampledFrom([]string{"", "early", "election-day", "x"}).Draw(t,
+					"use"))})
 		}
 		e.Precincts = append(e.Precincts, p)
 	})
 	many("contests", func() {
 		c := model.Contest{
-			Title: stated("title"), Subtitle: stated("subtitle"), Name: stated("working name"), VoteFor: model.Say(index.Draw(t, "vote for")),
-			Kind: model.Say(model.Kind(rapid.SampledFrom([]string{"", "candidate", "x"}).Draw(t, "kind"))), PrimaryParties: statedList("primary parties"),
+			Title: stated("title"), Subtitle: stated("subtitle"), Name: stated("working name"),
+			VoteFor:        model.Say(index.Draw(t, "vote for")),
+			Kind:           model.Say(model.Kind(rapid.SampledFrom([]string{"", "candidate", "x"}).Draw(t, "kind"))),
+			PrimaryParties: statedList("primary parties"),
 		}
 		many("choices", func() {
 			c.Choices = append(c.Choices, model.Choice{
@@ -140,7 +147,8 @@ func drawElection(t *rapid.T) *model.Election {
 			})
 		})
 		e.Contests = append(e.Contests, c)
-		e.Origins.Contests = append(e.Origins.Contests, model.ContestOrigin{Origin: model.Origin{ID: words.Draw(t, "contest id")}})
+		e.Origins.Contests = append(e.Origins.Contests,
+			model.ContestOrigin{Origin: model.Origin{ID: words.Draw(t, "contest id")}})
 	})
 	many("styles", func() {
 		s := model.Style{Parties: list("voters"), Precincts: list("precincts")}
@@ -185,7 +193,8 @@ func TestAnyElectionGivesSheetsThatCanBeRead(t *testing.T) {
 					if x.WriteIn || y.WriteIn || x.Person == "" || y.Person == "" {
 						continue
 					}
-					require.Equal(t, x.Person == y.Person, contest.Choices[i].Person == contest.Choices[j].Person, "persons of %v", want.Choices)
+					require.Equal(t, x.Person == y.Person, contest.Choices[i].Person == contest.Choices[j].Person, "persons of %v",
+						want.Choices)
 				}
 			}
 		}

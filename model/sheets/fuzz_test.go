@@ -109,11 +109,14 @@ func FuzzSheets(f *testing.F) {
 		sheets[name] = text
 		return joined(sheets)
 	}
-	f.Add(with("ballots.csv", "precinct;style;party;position;contest;heading;choice_order\r\n;North;ALD|BRK;1;judge;County|Judicial;3|1|2\r\n1-01;;-;2;prop1;-;\r\n;South;;1;judge;;\r\n"))
-	f.Add(with("choices.csv", "contest\tposition\tname\tparty_lines\twrite_in\tperson\rjudge\t1\t\"A / \"\"B\"\"\"\t-\t\t1\rjudge\t2\t\t\tyes\t\r"))
+	f.Add(with("ballots.csv",
+		"precinct;style;party;position;contest;heading;choice_order\r\n;North;ALD|BRK;1;judge;County|Judicial;3|1|2\r\n1-01;;-;2;prop1;-;\r\n;South;;1;judge;;\r\n"))
+	f.Add(with("choices.csv", "contest\tposition\tname\tparty_lines\twrite_in\tperson\rjudge\t1\t\"A / "+
+		"\"\"B\"\"\"\t-\t\t1\rjudge\t2\t\t\tyes\t\r"))
 	f.Add(with("precincts.csv", "sep=;\nprecinct;site;use\n1-01;A;early\n1-01;B;\n1-02;;\n2-01;;accessible\n"))
 	f.Add(with("styles.csv", "style,precinct,party\nNorth,1-01,ALD\nNorth,1-02,\n"))
-	f.Add(with("election.csv", "\xff\xfen\x00a\x00m\x00e\x00,\x00d\x00a\x00t\x00e\x00,\x00j\x00u\x00r\x00i\x00s\x00d\x00i\x00c\x00t\x00i\x00o\x00n\x00\n\x00a\x00,\x00,\x00"))
+	f.Add(with("election.csv",
+		"\xff\xfen\x00a\x00m\x00e\x00,\x00d\x00a\x00t\x00e\x00,\x00j\x00u\x00r\x00i\x00s\x00d\x00i\x00c\x00t\x00i\x00o\x00n\x00\n\x00a\x00,\x00,\x00"))
 	f.Add(with("units.csv", "unit,site,precinct\n\"S-1\n,,"))
 	f.Add([]byte("\n=== x\n"))
 	f.Fuzz(func(t *testing.T, data []byte) {
@@ -139,7 +142,9 @@ func FuzzUnits(f *testing.F) {
 	f.Add([]byte(thornbury["units.csv"]))
 	f.Add([]byte("\ufeffunit;site;precinct;use\r\nS-1;Hall;1-01;early\r\nS-1;Hall;;early\r\n;;;\r\n"))
 	f.Add([]byte("unit\tsite\tprecinct\rS-1\t\"Hall\"\tMill\r"))
-	f.Add([]byte("\xfe\xff\x00u\x00n\x00i\x00t\x00,\x00s\x00i\x00t\x00e\x00,\x00p\x00r\x00e\x00c\x00i\x00n\x00c\x00t\x00\n\x00a\x00,\x00,\x00b"))
+	f.Add(
+		[]byte(
+			"\xfe\xff\x00u\x00n\x00i\x00t\x00,\x00s\x00i\x00t\x00e\x00,\x00p\x00r\x00e\x00c\x00i\x00n\x00c\x00t\x00\n\x00a\x00,\x00,\x00b"))
 	f.Add([]byte("unit,site,precinct\nS-1,\"Hall,1-01\n"))
 	f.Fuzz(func(t *testing.T, data []byte) {
 		rows, err := ReadUnits("cards.csv", data)

@@ -35,7 +35,10 @@ func TestASpreadsheetsHabitsAreSurvived(t *testing.T) {
 		{"no line end after the last row", func(text string) string { return strings.TrimSuffix(text, "\n") }},
 		{"semicolons", replace(",", ";")},
 		{"tabs", replace(",", "\t")},
-		{"a line that names the separator", func(text string) string { return "sep=;\r\n" + strings.ReplaceAll(text, ",", ";") }},
+		{"a line that names the separator", func(text string) string {
+			return "sep=;\r\n" +
+				strings.ReplaceAll(text, ",", ";")
+		}},
 		{"empty rows at the end", func(text string) string { return text + "\n\n,,,\n,,\n , \u00a0,\n" }},
 		{"empty rows before the header", func(text string) string { return "\n,,,\n" + text }},
 		{"empty columns at the end", replace("\n", ",,,\n")},
@@ -46,7 +49,8 @@ func TestASpreadsheetsHabitsAreSurvived(t *testing.T) {
 			return strings.NewReplacer(",", `","`, "\n", "\"\r\n\"").Replace(`"`+text) + `"`
 		}},
 		{"a blank before a quotation mark", func(text string) string {
-			return strings.NewReplacer(",", `, "`, "\n", "\"\r\n\"", `x`, `x`).Replace(strings.ReplaceAll(`"`+text+`"`, ",", `",`))
+			return strings.NewReplacer(",", `, "`, "\n", "\"\r\n\"", `x`,
+				`x`).Replace(strings.ReplaceAll(`"`+text+`"`, ",", `",`))
 		}},
 		{"capitals in the header", func(text string) string {
 			head, rest, _ := strings.Cut(text, "\n")
@@ -74,7 +78,8 @@ func TestASpreadsheetsHabitsAreSurvived(t *testing.T) {
 		}), "")
 	})
 	t.Run("file names in capitals, and what else lies in the folder", func(t *testing.T) {
-		fsys := fstest.MapFS{"notes.txt": {}, "export.xml": {}, "findings.csv": {}, "._units.csv": {Data: []byte{0}}, ".~lock.units.csv#": {}, "~$units.csv": {}}
+		fsys := fstest.MapFS{"notes.txt": {}, "export.xml": {}, "findings.csv": {}, "._units.csv": {Data: []byte{0}},
+			".~lock.units.csv#": {}, "~$units.csv": {}}
 		for name, file := range thornburyWith(nil) {
 			fsys[strings.ToUpper(name)] = file
 		}
@@ -95,7 +100,8 @@ func TestASpreadsheetsHabitsAreSurvived(t *testing.T) {
 		assert.Equal(t, text("𝔗horn"), e.Facts.Name)
 	})
 	t.Run("separators, marks and line ends inside quotation marks", func(t *testing.T) {
-		e := read(t, map[string]string{"election.csv": "name,date,jurisdiction\r\n\"Roe, \"\"Jim\"\"; line one\r\nline two\rline three\",,\r\n"})
+		e := read(t, map[string]string{"election.csv": "name,date,jurisdiction\r\n\"Roe, \"\"Jim\"\"; line one\r\nline " +
+			"two\rline three\",,\r\n"})
 		assert.Equal(t, text("Roe, \"Jim\"; line one\nline two\nline three"), e.Facts.Name)
 	})
 	t.Run("a comma in the data does not make it the separator", func(t *testing.T) {
@@ -121,7 +127,8 @@ func TestRowsKnowTheirLines(t *testing.T) {
 
 func TestTooManyRowsAndTooManyBytes(t *testing.T) {
 	t.Run("rows", func(t *testing.T) {
-		table, err := openTable("cards.csv", []byte("unit,site,precinct\na,b,c\n\na,b,d\na,b,e\n"), unitSheet.describe().Columns)
+		table, err := openTable("cards.csv", []byte("unit,site,precinct\na,b,c\n\na,b,d\na,b,e\n"),
+			unitSheet.describe().Columns)
 		require.NoError(t, err)
 		require.Equal(t, maxRows, table.most)
 		table.most = 2
@@ -154,12 +161,14 @@ func TestTooManyRowsAndTooManyBytes(t *testing.T) {
 
 func TestAPartysCodeInOtherCapitalsIsThatParty(t *testing.T) {
 	choices := "contest,position,name,party_lines,write_in\njudge,1,Ada Quill,ald,\njudge,2,Ben Örn,ALD|Brk,\n"
-	e := read(t, map[string]string{"parties.csv": "party,name\nALD,Alder Party\nBRK,Brook Party\n", "choices.csv": choices})
+	e := read(t, map[string]string{"parties.csv": "party,name\nALD,Alder Party\nBRK,Brook Party\n",
+		"choices.csv": choices})
 	require.Len(t, e.Parties, 2)
 	assert.Equal(t, []int{0}, e.Contests[0].Choices[0].Lines.Value)
 	assert.Equal(t, []int{0, 1}, e.Contests[0].Choices[1].Lines.Value)
 	// Where only capitals tell two codes apart, a third writing is neither.
-	e = read(t, map[string]string{"parties.csv": "party,name\nALD,Alder Party\nAld,Alderman's Party\nBRK,Brook Party\n", "choices.csv": choices})
+	e = read(t, map[string]string{"parties.csv": "party,name\nALD,Alder Party\nAld,Alderman's Party\nBRK,Brook Party\n",
+		"choices.csv": choices})
 	require.Len(t, e.Parties, 4)
 	assert.Equal(t, []int{3}, e.Contests[0].Choices[0].Lines.Value)
 }

@@ -15,7 +15,8 @@ func text(words string) model.Stated[model.Text] { return model.Say(model.Plain(
 func TestThornburyAsKeyed(t *testing.T) {
 	alder, brook := 0, 1
 	want := &model.Election{
-		Facts: model.Facts{Name: text("General Election"), Date: model.Say("2027-11-02"), Jurisdiction: text("Thornbury County")},
+		Facts: model.Facts{Name: text("General Election"), Date: model.Say("2027-11-02"),
+			Jurisdiction: text("Thornbury County")},
 		Parties: []model.Party{
 			{Abbreviation: text("ALD"), Name: text("Alder Party")},
 			{Abbreviation: text("BRK"), Name: text("Brook Party")},
@@ -53,7 +54,8 @@ func TestThornburyAsKeyed(t *testing.T) {
 }
 
 func TestWhereThingsCameFrom(t *testing.T) {
-	o := read(t, map[string]string{"contests.csv": "contest,title,kind,vote_for,source\njudge,County Judge,candidate,2,Certified list 3\nprop1,One,measure,,\n"}).Origins
+	o := read(t, map[string]string{"contests.csv": "contest,title,kind,vote_for,source\njudge,County " +
+		"Judge,candidate,2,Certified list 3\nprop1,One,measure,,\n"}).Origins
 	assert.Equal(t, model.Origin{ID: "prop1", File: "contests.csv", Line: 3}, o.Contest(1).Origin)
 	assert.Equal(t, "Certified list 3", o.Contest(0).Source)
 	assert.Equal(t, model.Origin{File: "choices.csv", Line: 6}, o.Choice(1, 1).Origin)
@@ -84,7 +86,8 @@ func TestChoices(t *testing.T) {
 		assert.Equal(t, model.Say([]int(nil)), c[1].Lines)
 	})
 	t.Run("a party goes by its code or its full name, or is new", func(t *testing.T) {
-		e := read(t, map[string]string{"choices.csv": head + "judge,1,Ada Quill,Brook Party | ZED | ALD,\njudge,2,Ben Örn,CAP,\n"})
+		e := read(t, map[string]string{"choices.csv": head +
+			"judge,1,Ada Quill,Brook Party | ZED | ALD,\njudge,2,Ben Örn,CAP,\n"})
 		require.Len(t, e.Parties, 4)
 		assert.Equal(t, model.Party{Abbreviation: text("CAP")}, e.Parties[2], "new parties come by code")
 		assert.Equal(t, model.Party{Abbreviation: text("ZED")}, e.Parties[3])
@@ -111,13 +114,15 @@ func TestChoices(t *testing.T) {
 		assert.Equal(t, c[0].Person, c[1].Person)
 	})
 	t.Run("a mark tells persons of one name apart, and joins other spellings", func(t *testing.T) {
-		c := choicesOf(t, "contest,position,name,party_lines,write_in,person\njudge,1,Ada Quill,ALD,,a\njudge,2,Ada Quill,BRK,,b\njudge,3,A. Quill,CAP,,a\njudge,4,Ben Örn,ALD,,\njudge,5,Ben Örn,BRK,,\n")
+		c := choicesOf(t, "contest,position,name,party_lines,write_in,person\njudge,1,Ada Quill,ALD,,a\njudge,2,Ada "+
+			"Quill,BRK,,b\njudge,3,A. Quill,CAP,,a\njudge,4,Ben Örn,ALD,,\njudge,5,Ben Örn,BRK,,\n")
 		assert.NotEqual(t, c[0].Person, c[1].Person)
 		assert.Equal(t, c[0].Person, c[2].Person)
 		assert.Equal(t, c[3].Person, c[4].Person)
 	})
 	t.Run("a mark is never taken for a name", func(t *testing.T) {
-		c := choicesOf(t, "contest,position,name,party_lines,write_in,person\njudge,1,Ada Quill,ALD,,\njudge,2,Ben Örn,BRK,,Ada Quill\n")
+		c := choicesOf(t, "contest,position,name,party_lines,write_in,person\njudge,1,Ada Quill,ALD,,\njudge,2,Ben "+
+			"Örn,BRK,,Ada Quill\n")
 		assert.NotEqual(t, c[0].Person, c[1].Person)
 	})
 	t.Run("what is printed on a write-in line is not compared", func(t *testing.T) {
@@ -150,10 +155,12 @@ func TestContests(t *testing.T) {
 
 func TestPrecinctsAndSites(t *testing.T) {
 	e := read(t, map[string]string{
-		"precincts.csv": "precinct,site,use\n1-01,Quay School,\n1-01,Town Hall,early\n1-01,Library,Early\n1-02,,\n2-01,Library,accessible\n",
+		"precincts.csv": "precinct,site,use\n1-01,Quay School,\n1-01,Town " +
+			"Hall,early\n1-01,Library,Early\n1-02,,\n2-01,Library,accessible\n",
 	})
 	require.Len(t, e.Precincts, 3)
-	assert.Equal(t, model.Say([]model.SiteUse{{Site: 0, Use: model.UseElectionDay}, {Site: 1, Use: model.UseEarly}, {Site: 2, Use: model.UseEarly}}), e.Precincts[0].Sites)
+	assert.Equal(t, model.Say([]model.SiteUse{{Site: 0, Use: model.UseElectionDay}, {Site: 1, Use: model.UseEarly},
+		{Site: 2, Use: model.UseEarly}}), e.Precincts[0].Sites)
 	assert.False(t, e.Precincts[1].Sites.Known, "an empty site is not keyed")
 	assert.Equal(t, model.Say([]model.SiteUse{{Site: 2, Use: model.UseAccessible}}), e.Precincts[2].Sites)
 }
@@ -164,9 +171,12 @@ func TestUnits(t *testing.T) {
 		"S-9,Town Hall,1-01,early\n" + // another use, another card
 		"S-8,,,\n"})
 	require.Len(t, e.Units, 3)
-	assert.Equal(t, model.Unit{Name: "S-9", Site: model.Say(0), Use: model.Say(model.UseElectionDay), Precincts: model.Say([]int{0, 2})}, e.Units[0])
-	assert.Equal(t, model.Unit{Name: "S-9", Site: model.Say(2), Use: model.Say(model.UseEarly), Precincts: model.Say([]int{0})}, e.Units[1])
-	assert.Equal(t, model.Unit{Name: "S-8", Use: model.Say(model.UseElectionDay), Precincts: model.Say[[]int](nil)}, e.Units[2], "a header that names no precinct")
+	assert.Equal(t, model.Unit{Name: "S-9", Site: model.Say(0), Use: model.Say(model.UseElectionDay),
+		Precincts: model.Say([]int{0, 2})}, e.Units[0])
+	assert.Equal(t, model.Unit{Name: "S-9", Site: model.Say(2), Use: model.Say(model.UseEarly),
+		Precincts: model.Say([]int{0})}, e.Units[1])
+	assert.Equal(t, model.Unit{Name: "S-8", Use: model.Say(model.UseElectionDay), Precincts: model.Say[[]int](nil)},
+		e.Units[2], "a header that names no precinct")
 	assert.Equal(t, model.Plain("Town Hall"), e.Sites[2].Name)
 }
 
@@ -239,14 +249,16 @@ func TestBallots(t *testing.T) {
 			"2-01,,,1,judge,-,\n2-01,,,2,prop1,,\n", "")
 		require.Len(t, s, 3)
 		assert.Equal(t, none, s[0].Content[0].Headings)
-		assert.Equal(t, model.Say([]model.Text{model.Plain("Ballot Questions"), model.Plain("County")}), s[0].Content[1].Headings)
+		assert.Equal(t, model.Say([]model.Text{model.Plain("Ballot Questions"), model.Plain("County")}),
+			s[0].Content[1].Headings)
 		assert.Equal(t, placed(0, 1), s[1].Content, "not keyed")
 		assert.Equal(t, none, s[2].Content[0].Headings, "a dash says that none is printed")
 		assert.Equal(t, none, s[2].Content[1].Headings)
 	})
 	t.Run("the order of choices goes by positions, gaps or not", func(t *testing.T) {
 		e := read(t, map[string]string{
-			"choices.csv": "contest,position,name,party_lines,write_in\njudge,30,Cy Dale,,\njudge,2,Ada Quill,,\njudge,10,Ben Örn,,\n",
+			"choices.csv": "contest,position,name,party_lines,write_in\njudge,30,Cy Dale,,\njudge,2,Ada Quill,,\njudge,10,Ben " +
+				"Örn,,\n",
 			"ballots.csv": head + "1-01,,,1,judge,,30 | 2|10\n1-02,,,1,judge,,\n", "styles.csv": "",
 		})
 		assert.Equal(t, model.Say([]int{2, 0, 1}), e.Styles[0].Content[0].Order)

@@ -10,9 +10,12 @@ import (
 func TestAPartOfASecondEntryIsRead(t *testing.T) {
 	folder := func(files ...string) fstest.MapFS {
 		content := map[string]string{
-			"precincts.csv": "precinct,site\n1-01,Mill Hall\n", "units.csv": "unit,site,precinct\nS-1,Mill Hall,1-01\n", "parties.csv": "party,name\nHAR,Harbor\n",
-			"contests.csv": "contest,title,kind,vote_for\nc,Clerk,candidate,1\n", "choices.csv": "contest,position,name,party_lines,write_in\nc,1,A,HAR,\n",
-			"ballots.csv": "precinct,style,party,position,contest\n1-01,S,,1,c\n", "styles.csv": "style,precinct\nS,1-01\n", "unit.csv": "unit,site,precinct\n",
+			"precincts.csv": "precinct,site\n1-01,Mill Hall\n", "units.csv": "unit,site,precinct\nS-1,Mill Hall,1-01\n",
+			"parties.csv":  "party,name\nHAR,Harbor\n",
+			"contests.csv": "contest,title,kind,vote_for\nc,Clerk,candidate,1\n",
+			"choices.csv":  "contest,position,name,party_lines,write_in\nc,1,A,HAR,\n",
+			"ballots.csv":  "precinct,style,party,position,contest\n1-01,S,,1,c\n", "styles.csv": "style,precinct\nS,1-01\n",
+			"unit.csv": "unit,site,precinct\n",
 		}
 		out := fstest.MapFS{}
 		for _, f := range files {

@@ -24,13 +24,17 @@ func (b *builder) readParties() error {
 		case code == "" && name == "":
 			return fault(row.Place, "party", "write the code that the proof prints", "the party has neither code nor name")
 		case code == nothing || strings.Contains(code, separator):
-			return fault(row.Place, "party", "in the other sheets - stands for no party and | joins several: use another code", "%s cannot be the code of a party", quote(code))
+			return fault(row.Place, "party", "in the other sheets - stands for no party and | joins several: use another code",
+				"%s cannot be the code of a party", quote(code))
 		case code == "" && (name == nothing || strings.Contains(name, separator)):
-			return fault(row.Place, "party", "give the party a code: in the other sheets - stands for no party and | joins several", "%s cannot stand for the party", quote(name))
+			return fault(row.Place, "party",
+				"give the party a code: in the other sheets - stands for no party and | joins several",
+				"%s cannot stand for the party", quote(name))
 		}
 		if code != "" {
 			if first, ok := b.partyCodes.find(code); ok {
-				return fault(row.Place, "party", "give each party its own code", "the code %s already stands on line %d", quote(code), e.Origins.Parties[first].Line)
+				return fault(row.Place, "party", "give each party its own code", "the code %s already stands on line %d",
+					quote(code), e.Origins.Parties[first].Line)
 			}
 			b.partyCodes.add(code, len(e.Parties))
 			party.Abbreviation = model.Say(model.Plain(code))
@@ -39,7 +43,8 @@ func (b *builder) readParties() error {
 			if first, ok := b.partyNames.find(name); !ok {
 				b.partyNames.add(name, len(e.Parties))
 			} else if code == "" || !e.Parties[first].Abbreviation.Known {
-				return fault(row.Place, "name", "give both parties codes, or remove one of them", "the party %s already stands on line %d", quote(name), e.Origins.Parties[first].Line)
+				return fault(row.Place, "name", "give both parties codes, or remove one of them",
+					"the party %s already stands on line %d", quote(name), e.Origins.Parties[first].Line)
 			} else {
 				b.sharedNames[canonical(name)] = true
 			}
@@ -53,7 +58,8 @@ func (b *builder) readParties() error {
 			continue
 		}
 		if other, ok := b.partyCodes.find(row.Name); ok {
-			return fault(row.Place, "name", "give the party a code of its own", "%s is also the code of the party on line %d", quote(row.Name), e.Origins.Parties[other].Line)
+			return fault(row.Place, "name", "give the party a code of its own", "%s is also the code of the party on line %d",
+				quote(row.Name), e.Origins.Parties[other].Line)
 		}
 	}
 
@@ -150,9 +156,11 @@ func (b *builder) parties(cell string, at Place, column string) (model.Stated[[]
 			name = strings.TrimSpace(name)
 			switch name {
 			case "":
-				return read, fault(at, column, "write codes with one | between them, such as DEM|WOR", "%s names an empty party", quote(typed))
+				return read, fault(at, column, "write codes with one | between them, such as DEM|WOR", "%s names an empty party",
+					quote(typed))
 			case nothing:
-				return read, fault(at, column, "write - alone where no party is printed, else only the parties", "%s names a party and none", quote(typed))
+				return read, fault(at, column, "write - alone where no party is printed, else only the parties",
+					"%s names a party and none", quote(typed))
 			}
 			p, ok := b.partyCodes.find(name)
 			if !ok {
@@ -162,7 +170,8 @@ func (b *builder) parties(cell string, at Place, column string) (model.Stated[[]
 				return read, fault(at, column, "use the party's code", "several parties are called %s", quote(name))
 			}
 			if seen[p] {
-				return read, fault(at, column, "name each party once; a choice that is printed on one line twice has two positions", "%s names the party %s twice", quote(typed), quote(name))
+				return read, fault(at, column, "name each party once; a choice that is printed on one line twice has two positions",
+					"%s names the party %s twice", quote(typed), quote(name))
 			}
 			seen[p] = true
 			read.Value = append(read.Value, p)

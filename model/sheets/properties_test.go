@@ -25,7 +25,8 @@ import (
 // Unicode forms, lines, slashes and a cell that a spreadsheet would compute.
 func wording(t *rapid.T, label string) string {
 	parts := rapid.SliceOfN(rapid.SampledFrom([]string{
-		"Ada", "Quill", "Ben", "Örn", "O\u0308rn", "D’Arcy", "\"Jim\"", "Jr.", "Roe,", ";", "/", "A/B", "=1+1", "@x", "\n", "\t", "1-01", "-", "𝔄", "'", "\u200b",
+		"Ada", "Quill", "Ben", "Örn", "O\u0308rn", "D’Arcy", "\"Jim\"", "Jr.", "Roe,", ";", "/", "A/B", "=1+1", "@x", "\n",
+		"\t", "1-01", "-", "𝔄", "'", "\u200b",
 	}), 1, 4).Draw(t, label)
 	words := strings.TrimSpace(strings.Join(parts, rapid.SampledFrom([]string{" ", ""}).Draw(t, label+" joined by")))
 	if words == "" || words == nothing {
@@ -76,7 +77,9 @@ func drawSheets(t *rapid.T) *Sheets {
 		precincts = append(precincts, name)
 		sites := map[string]bool{}
 		for range count("sites", 1, 3) {
-			row := PrecinctRow{Precinct: name, Site: pick("site", []string{"", "Hall", "Sch\u00f6\u00f6l", "Scho\u0308o\u0308l"}), Use: pick("use", []string{"", "early", "accessible", "central"})}
+			row := PrecinctRow{Precinct: name,
+				Site: pick("site", []string{"", "Hall", "Sch\u00f6\u00f6l", "Scho\u0308o\u0308l"}),
+				Use:  pick("use", []string{"", "early", "accessible", "central"})}
 			if key := canonical(row.Site) + "|" + row.Use; !sites[key] {
 				sites[key] = true
 				s.Precincts = append(s.Precincts, row)
@@ -89,7 +92,9 @@ func drawSheets(t *rapid.T) *Sheets {
 	for i := range count("contests", 1, 5) {
 		code := fmt.Sprintf("c%d", i)
 		codes = append(codes, code)
-		row := ContestRow{Contest: code, Title: wording(t, "title"), Kind: pick("kind", []string{"", "candidate", "measure", "retention", "party"}), VoteFor: pick("vote for", []string{"", "0", "1", "7"}), PrimaryParty: lines("primary party")}
+		row := ContestRow{Contest: code, Title: wording(t, "title"),
+			Kind:    pick("kind", []string{"", "candidate", "measure", "retention", "party"}),
+			VoteFor: pick("vote for", []string{"", "0", "1", "7"}), PrimaryParty: lines("primary party")}
 		if some("subtitle") {
 			row.Subtitle = pick("subtitle words", []string{nothing, "Full term"})
 		}
@@ -103,7 +108,8 @@ func drawSheets(t *rapid.T) *Sheets {
 		position := 0
 		for range count("choices", 0, 4) {
 			position += count("gap", 1, 3)
-			choice := ChoiceRow{Contest: code, Position: strconv.Itoa(position), Name: wording(t, "name"), PartyLines: lines("party lines"), Person: pick("person", []string{"", "", "1", "b"})}
+			choice := ChoiceRow{Contest: code, Position: strconv.Itoa(position), Name: wording(t, "name"),
+				PartyLines: lines("party lines"), Person: pick("person", []string{"", "", "1", "b"})}
 			if count("write-in", 0, 4) == 0 {
 				choice.Name, choice.WriteIn, choice.Person = "", "yes", ""
 			}
@@ -120,7 +126,8 @@ func drawSheets(t *rapid.T) *Sheets {
 	ballot := func(precinct, style, party string) {
 		headings := some("headings")
 		for i := range count("contests on the ballot", 1, 4) {
-			row := BallotRow{Precinct: precinct, Style: style, Party: party, Position: strconv.Itoa(i + 1), Contest: pick("contest", codes)}
+			row := BallotRow{Precinct: precinct, Style: style, Party: party, Position: strconv.Itoa(i + 1),
+				Contest: pick("contest", codes)}
 			if headings {
 				row.Heading = pick("heading", []string{"", nothing, "County", "County|Judicial, \"all\""})
 			}
@@ -135,7 +142,8 @@ func drawSheets(t *rapid.T) *Sheets {
 		label := fmt.Sprintf("Once %d", i)
 		sets := []string{""}
 		if some("closed primary") {
-			sets = rapid.SliceOfNDistinct(rapid.SampledFrom([]string{parties[0], parties[len(parties)-1], parties[0] + "|" + parties[len(parties)-1]}), 1, 3, rapid.ID[string]).Draw(t, "parties of the primary")
+			sets = rapid.SliceOfNDistinct(rapid.SampledFrom([]string{parties[0], parties[len(parties)-1],
+				parties[0] + "|" + parties[len(parties)-1]}), 1, 3, rapid.ID[string]).Draw(t, "parties of the primary")
 		}
 		for _, set := range sets {
 			ballot("", label, set)
@@ -144,7 +152,8 @@ func drawSheets(t *rapid.T) *Sheets {
 		if i == 0 {
 			least = 1 // styles.csv has a row when a ballot is keyed for its style alone
 		}
-		given := rapid.SliceOfNDistinct(rapid.SampledFrom(precincts), least, -1, rapid.ID[string]).Draw(t, "precincts of the style")
+		given := rapid.SliceOfNDistinct(rapid.SampledFrom(precincts), least, -1, rapid.ID[string]).Draw(t,
+			"precincts of the style")
 		for _, p := range given {
 			if some("every party's ballot") || len(sets) == 1 {
 				s.Styles = append(s.Styles, StyleRow{Style: label, Precinct: p})
@@ -158,7 +167,8 @@ func drawSheets(t *rapid.T) *Sheets {
 		least = 1 // ballots.csv has a row
 	}
 	for range count("precincts keyed by themselves", least, 4) {
-		precinct, label, set := pick("its precinct", precincts), pick("label", []string{"", "Own", "Other"}), pick("its party", []string{"", parties[0]})
+		precinct, label, set := pick("its precinct", precincts), pick("label", []string{"", "Own", "Other"}),
+			pick("its party", []string{"", parties[0]})
 		if !slices.ContainsFunc(s.Ballots, func(r BallotRow) bool {
 			return r.Precinct == precinct && r.Style == label && r.Party == set
 		}) {
@@ -167,7 +177,8 @@ func drawSheets(t *rapid.T) *Sheets {
 	}
 
 	for i := range count("units", 0, 3) {
-		row := UnitRow{Unit: fmt.Sprintf("S-%d", i/2), Use: []string{"", "early"}[i%2], Site: pick("unit's site", []string{"", "Hall", "Depot"})}
+		row := UnitRow{Unit: fmt.Sprintf("S-%d", i/2), Use: []string{"", "early"}[i%2],
+			Site: pick("unit's site", []string{"", "Hall", "Depot"})}
 		header := rapid.SliceOfNDistinct(rapid.SampledFrom(precincts), 0, -1, rapid.ID[string]).Draw(t, "header")
 		if len(header) == 0 {
 			s.Units = append(s.Units, row)
@@ -192,8 +203,10 @@ func electionOf(t require.TestingT, s *Sheets) *model.Election {
 // withoutPlaces are the rows alone.
 func withoutPlaces(s *Sheets) *Sheets {
 	c := *s
-	c.Parties, c.Precincts, c.Contests, c.Choices = bare(&partySheet, s.Parties), bare(&precinctSheet, s.Precincts), bare(&contestSheet, s.Contests), bare(&choiceSheet, s.Choices)
-	c.Ballots, c.Styles, c.Units, c.Facts = bare(&ballotSheet, s.Ballots), bare(&styleSheet, s.Styles), bare(&unitSheet, s.Units), bare(&factsSheet, s.Facts)
+	c.Parties, c.Precincts, c.Contests, c.Choices = bare(&partySheet, s.Parties), bare(&precinctSheet, s.Precincts),
+		bare(&contestSheet, s.Contests), bare(&choiceSheet, s.Choices)
+	c.Ballots, c.Styles, c.Units, c.Facts = bare(&ballotSheet, s.Ballots), bare(&styleSheet, s.Styles),
+		bare(&unitSheet, s.Units), bare(&factsSheet, s.Facts)
 	return &c
 }
 

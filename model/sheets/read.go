@@ -77,7 +77,8 @@ func (f *folder) read() (*Sheets, error) {
 		// precincts.
 		for _, row := range s.Ballots {
 			if row.Precinct == "" {
-				return nil, fault(row.Place, "precinct", "name the precinct, or add styles.csv with a row for each precinct of each style",
+				return nil, fault(row.Place, "precinct",
+					"name the precinct, or add styles.csv with a row for each precinct of each style",
 					"the row names no precinct, and there is no styles.csv that gives its style to precincts")
 			}
 		}
@@ -91,7 +92,8 @@ func (f *folder) read() (*Sheets, error) {
 func ReadUnits(name string, data []byte) ([]UnitRow, error) {
 	rows, err := unitSheet.read(name, data)
 	if err == nil && len(rows) == 0 {
-		return nil, fault(Place{File: name}, "", "it has one row for each precinct in the header of a unit's card", "the list names no unit")
+		return nil, fault(Place{File: name}, "", "it has one row for each precinct in the header of a unit's card",
+			"the list names no unit")
 	}
 	return rows, err
 }
@@ -166,12 +168,14 @@ func readSheet[R any](f *folder, s *sheet[R], rows *[]R) error {
 	name, ok := f.files[s.file]
 	if !ok {
 		if other, ok := f.lookalike(s.file); ok {
-			return fault(Place{File: other}, "", "rename it if it is, else move it out of the folder", "this is not the name of a sheet, and looks meant for %s, which is missing", s.file)
+			return fault(Place{File: other}, "", "rename it if it is, else move it out of the folder",
+				"this is not the name of a sheet, and looks meant for %s, which is missing", s.file)
 		}
 		if s.optional || f.part {
 			return nil
 		}
-		return fault(Place{File: s.file}, "", "its first row is "+header(s)+", and each row after it is "+s.doc, "the sheet is missing from the folder")
+		return fault(Place{File: s.file}, "", "its first row is "+header(s)+", and each row after it is "+s.doc,
+			"the sheet is missing from the folder")
 	}
 	data, err := readFile(f.fsys, name)
 	var said *files.Error

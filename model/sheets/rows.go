@@ -116,7 +116,8 @@ var partySheet = sheet[PartyRow]{
 	doc:   "a party",
 	place: func(r *PartyRow) *Place { return &r.Place },
 	columns: []column[PartyRow]{
-		needed("party", "the code used in the other sheets, as the proof prints it", func(r *PartyRow) *string { return &r.Party }),
+		needed("party", "the code used in the other sheets, as the proof prints it",
+			func(r *PartyRow) *string { return &r.Party }),
 		needed("name", "its full name", func(r *PartyRow) *string { return &r.Name }),
 	},
 }
@@ -126,8 +127,10 @@ var precinctSheet = sheet[PrecinctRow]{
 	doc:   "a precinct of the official roster and the polling site it votes at",
 	place: func(r *PrecinctRow) *Place { return &r.Place },
 	columns: []column[PrecinctRow]{
-		needed("precinct", "the precinct's name or number, as the roster has it", func(r *PrecinctRow) *string { return &r.Precinct }),
-		needed("site", "the polling site; empty if not keyed; several rows for one precinct that has several sites", func(r *PrecinctRow) *string { return &r.Site }),
+		needed("precinct", "the precinct's name or number, as the roster has it",
+			func(r *PrecinctRow) *string { return &r.Precinct }),
+		needed("site", "the polling site; empty if not keyed; several rows for one precinct that has several sites",
+			func(r *PrecinctRow) *string { return &r.Site }),
 		optional("use", "what the site is used for: "+useDoc, func(r *PrecinctRow) *string { return &r.Use }),
 	},
 }
@@ -140,9 +143,12 @@ var contestSheet = sheet[ContestRow]{
 		needed("contest", "your own short code for the contest", func(r *ContestRow) *string { return &r.Contest }),
 		needed("title", "the title as printed", func(r *ContestRow) *string { return &r.Title }),
 		optional("subtitle", "the subtitle as printed; `-` if none is", func(r *ContestRow) *string { return &r.Subtitle }),
-		needed("kind", "`candidate`, `measure` (recalls too), `retention` or `party` (straight party)", func(r *ContestRow) *string { return &r.Kind }),
-		needed("vote_for", "the number of votes that the ballot prints; empty if it prints none", func(r *ContestRow) *string { return &r.VoteFor }),
-		optional("primary_party", "the party whose primary this is, several joined by `|`; `-` if no party's", func(r *ContestRow) *string { return &r.PrimaryParty }),
+		needed("kind", "`candidate`, `measure` (recalls too), `retention` or `party` (straight party)",
+			func(r *ContestRow) *string { return &r.Kind }),
+		needed("vote_for", "the number of votes that the ballot prints; empty if it prints none",
+			func(r *ContestRow) *string { return &r.VoteFor }),
+		optional("primary_party", "the party whose primary this is, several joined by `|`; `-` if no party's",
+			func(r *ContestRow) *string { return &r.PrimaryParty }),
 		optional("text", "the text of a measure as printed; `-` if none is", func(r *ContestRow) *string { return &r.Text }),
 		optional("source", "the document it was keyed from", func(r *ContestRow) *string { return &r.Source }),
 	},
@@ -154,11 +160,16 @@ var choiceSheet = sheet[ChoiceRow]{
 	place: func(r *ChoiceRow) *Place { return &r.Place },
 	columns: []column[ChoiceRow]{
 		needed("contest", "the contest's short code", func(r *ChoiceRow) *string { return &r.Contest }),
-		needed("position", "1 for the first position, 2 for the next; it decides the order, not the order of rows", func(r *ChoiceRow) *string { return &r.Position }),
-		needed("name", "the name as printed; running mates and groups are `A / B / C`", func(r *ChoiceRow) *string { return &r.Name }),
-		needed("party_lines", "the party lines it stands on, `DEM|WOR`; `-` if no party is printed; empty if not keyed", func(r *ChoiceRow) *string { return &r.PartyLines }),
-		needed("write_in", "`yes` for a write-in line (the name is then not compared), else empty", func(r *ChoiceRow) *string { return &r.WriteIn }),
-		optional("person", "any mark, to say that positions with the same mark are one person and others are not; empty: the same name is the same person", func(r *ChoiceRow) *string { return &r.Person }),
+		needed("position", "1 for the first position, 2 for the next; it decides the order, not the order of rows",
+			func(r *ChoiceRow) *string { return &r.Position }),
+		needed("name", "the name as printed; running mates and groups are `A / B / C`",
+			func(r *ChoiceRow) *string { return &r.Name }),
+		needed("party_lines", "the party lines it stands on, `DEM|WOR`; `-` if no party is printed; empty if not keyed",
+			func(r *ChoiceRow) *string { return &r.PartyLines }),
+		needed("write_in", "`yes` for a write-in line (the name is then not compared), else empty",
+			func(r *ChoiceRow) *string { return &r.WriteIn }),
+		optional("person", "any mark, to say that positions with the same mark are one person and others are not; empty: "+
+			"the same name is the same person", func(r *ChoiceRow) *string { return &r.Person }),
 	},
 }
 
@@ -167,13 +178,20 @@ var ballotSheet = sheet[BallotRow]{
 	doc:   "one contest on one ballot",
 	place: func(r *BallotRow) *Place { return &r.Place },
 	columns: []column[BallotRow]{
-		needed("precinct", "the precinct that gets this ballot; empty where styles.csv says which precincts get the style", func(r *BallotRow) *string { return &r.Precinct }),
-		needed("style", "the ballot style's label; may be empty where precinct is not", func(r *BallotRow) *string { return &r.Style }),
-		needed("party", "in a closed primary the party whose voters get this ballot, several joined by `|`; else empty", func(r *BallotRow) *string { return &r.Party }),
-		needed("position", "1 for the first contest on this ballot, 2 for the next", func(r *BallotRow) *string { return &r.Position }),
+		needed("precinct", "the precinct that gets this ballot; empty where styles.csv says which precincts get the style",
+			func(r *BallotRow) *string { return &r.Precinct }),
+		needed("style", "the ballot style's label; may be empty where precinct is not",
+			func(r *BallotRow) *string { return &r.Style }),
+		needed("party", "in a closed primary the party whose voters get this ballot, several joined by `|`; else empty",
+			func(r *BallotRow) *string { return &r.Party }),
+		needed("position", "1 for the first contest on this ballot, 2 for the next",
+			func(r *BallotRow) *string { return &r.Position }),
 		needed("contest", "the contest's short code", func(r *BallotRow) *string { return &r.Contest }),
-		optional("heading", "the heading printed above this contest, several joined by `|`; once one heading of a ballot is keyed, empty cells say that none is printed; `-` says so where none is keyed", func(r *BallotRow) *string { return &r.Heading }),
-		optional("choice_order", "the positions of the contest in the order in which this ballot prints them (`3|1|2`: position 3 first); empty if as in choices.csv", func(r *BallotRow) *string { return &r.ChoiceOrder }),
+		optional("heading", "the heading printed above this contest, several joined by `|`; once one heading of a ballot "+
+			"is keyed, empty cells say that none is printed; `-` says so where none is keyed",
+			func(r *BallotRow) *string { return &r.Heading }),
+		optional("choice_order", "the positions of the contest in the order in which this ballot prints them (`3|1|2`: "+
+			"position 3 first); empty if as in choices.csv", func(r *BallotRow) *string { return &r.ChoiceOrder }),
 	},
 }
 
@@ -184,7 +202,8 @@ var styleSheet = sheet[StyleRow]{
 	columns: []column[StyleRow]{
 		needed("style", "the ballot style's label", func(r *StyleRow) *string { return &r.Style }),
 		needed("precinct", "a precinct that gets it", func(r *StyleRow) *string { return &r.Precinct }),
-		optional("party", "the party whose ballot of that style is meant; empty: the ballots of every party", func(r *StyleRow) *string { return &r.Party }),
+		optional("party", "the party whose ballot of that style is meant; empty: the ballots of every party",
+			func(r *StyleRow) *string { return &r.Party }),
 	},
 }
 
@@ -195,7 +214,8 @@ var unitSheet = sheet[UnitRow]{
 	columns: []column[UnitRow]{
 		needed("unit", "the voting unit", func(r *UnitRow) *string { return &r.Unit }),
 		needed("site", "the polling site where it stands; empty if not keyed", func(r *UnitRow) *string { return &r.Site }),
-		needed("precinct", "a precinct in the card header; empty if the header names none", func(r *UnitRow) *string { return &r.Precinct }),
+		needed("precinct", "a precinct in the card header; empty if the header names none",
+			func(r *UnitRow) *string { return &r.Precinct }),
 		optional("use", useDoc, func(r *UnitRow) *string { return &r.Use }),
 	},
 }
@@ -207,6 +227,7 @@ var factsSheet = sheet[FactsRow]{
 	columns: []column[FactsRow]{
 		needed("name", "the election's name", func(r *FactsRow) *string { return &r.Name }),
 		needed("date", "the day of the election, YYYY-MM-DD", func(r *FactsRow) *string { return &r.Date }),
-		needed("jurisdiction", "the county, city or district that holds it", func(r *FactsRow) *string { return &r.Jurisdiction }),
+		needed("jurisdiction", "the county, city or district that holds it",
+			func(r *FactsRow) *string { return &r.Jurisdiction }),
 	},
 }

@@ -81,7 +81,8 @@ func (r *ballots) readStyles() error {
 		e.Origins.Styles = make([]model.Origin, 0, len(styles))
 	}
 	for _, s := range styles {
-		style := model.Style{Parties: slices.Clone(r.partySets.values[s.parties]), Precincts: s.precincts, Content: r.placed[s.content]}
+		style := model.Style{Parties: slices.Clone(r.partySets.values[s.parties]), Precincts: s.precincts,
+			Content: r.placed[s.content]}
 		if used[s.content] {
 			style.Content = slices.Clone(style.Content)
 		}
@@ -149,15 +150,18 @@ func (r *ballots) readDistrictTable(give func(face, precinct int32, at Place)) e
 		row := &r.sheets.Styles[i]
 		label := strings.TrimSpace(row.Style)
 		if label == "" {
-			return fault(row.Place, "style", "write the label of the style whose ballot the precinct gets", "the row names no style")
+			return fault(row.Place, "style", "write the label of the style whose ballot the precinct gets",
+				"the row names no style")
 		}
 		n, ok := r.labels.find(label)
 		if !ok {
-			return fault(row.Place, "style", didYouMean(label, r.labels.list[1:], "key its ballot in ballots.csv or correct the label"), "no ballot of style %s is keyed", quote(label))
+			return fault(row.Place, "style", didYouMean(label, r.labels.list[1:],
+				"key its ballot in ballots.csv or correct the label"), "no ballot of style %s is keyed", quote(label))
 		}
 		style := int32(n)
 		if strings.TrimSpace(row.Precinct) == "" {
-			return fault(row.Place, "precinct", "name a precinct that gets style "+quote(label)+", or remove the row", "the row names no precinct")
+			return fault(row.Place, "precinct", "name a precinct that gets style "+quote(label)+", or remove the row",
+				"the row names no precinct")
 		}
 		precinct, err := r.precinct(row.Precinct, row.Place)
 		if err != nil {
@@ -171,17 +175,20 @@ func (r *ballots) readDistrictTable(give func(face, precinct int32, at Place)) e
 				return err
 			}
 			if ballots[[2]int32{style, set}] == nil {
-				return fault(row.Place, "party", "key it in ballots.csv, correct the party, or leave the cell empty for the ballots of every party",
+				return fault(row.Place, "party",
+					"key it in ballots.csv, correct the party, or leave the cell empty for the ballots of every party",
 					"no ballot of style %s and party %s is keyed", quote(label), quote(strings.TrimSpace(row.Party)))
 			}
 			key.parties, sets = set, []int32{set}
 		}
 		if line, ok := lines[key]; ok {
-			return fault(row.Place, "precinct", "remove one of them, or name the precinct that was meant", "the row repeats line %d: style %s for precinct %s", line, quote(label), quote(strings.TrimSpace(row.Precinct)))
+			return fault(row.Place, "precinct", "remove one of them, or name the precinct that was meant",
+				"the row repeats line %d: style %s for precinct %s", line, quote(label), quote(strings.TrimSpace(row.Precinct)))
 		}
 		lines[key] = row.Line
 		if gifts += len(sets); gifts > maxRows {
-			return fault(row.Place, "", "name the party in each row", "up to this row, styles are given to precincts more than %d times", maxRows)
+			return fault(row.Place, "", "name the party in each row",
+				"up to this row, styles are given to precincts more than %d times", maxRows)
 		}
 		for _, set := range sets {
 			l := ballots[[2]int32{style, set}]
@@ -190,13 +197,15 @@ func (r *ballots) readDistrictTable(give func(face, precinct int32, at Place)) e
 			if from < 0 {
 				from = l.any
 				if !l.same {
-					return fault(row.Place, "style", "key the ballot of the style once, with an empty precinct, or leave this row out", "the precincts keyed with style %s have different ballots, so which of them is meant is not known", quote(label))
+					return fault(row.Place, "style", "key the ballot of the style once, with an empty precinct, or leave this row out",
+						"the precincts keyed with style %s have different ballots, so which of them is meant is not known", quote(label))
 				}
 			}
 			if own, ok := r.index[faceKey{precinct, style, set}]; ok && r.faces[own].content != r.faces[from].content {
 				first := &r.sheets.Ballots[r.faces[own].rows[0]]
 				return fault(row.Place, "style", "remove this row, or the precinct's own rows, or correct one of them",
-					"precinct %s would get two ballots: its own rows (line %d of %s) differ from those of style %s", quote(strings.TrimSpace(row.Precinct)), first.Line, oneLine(first.File), quote(label))
+					"precinct %s would get two ballots: its own rows (line %d of %s) differ from those of style %s",
+					quote(strings.TrimSpace(row.Precinct)), first.Line, oneLine(first.File), quote(label))
 			}
 			give(from, precinct, r.sheets.Ballots[r.faces[from].rows[0]].Place)
 		}
@@ -209,7 +218,9 @@ func (r *ballots) readDistrictTable(give func(face, precinct int32, at Place)) e
 		}
 		if l := ballots[[2]int32{face.style, face.parties}]; l.any >= 0 && !l.given {
 			row := &r.sheets.Ballots[face.rows[0]]
-			return fault(row.Place, "precinct", "name the precinct, or give the style its precincts in styles.csv", "the row names no precinct, other rows of style %s do, and styles.csv gives the style to none", quote(strings.TrimSpace(row.Style)))
+			return fault(row.Place, "precinct", "name the precinct, or give the style its precincts in styles.csv",
+				"the row names no precinct, other rows of style %s do, and styles.csv gives the style to none",
+				quote(strings.TrimSpace(row.Style)))
 		}
 	}
 	return nil

@@ -41,14 +41,17 @@ type table struct {
 func openTable(file string, data []byte, columns []Column) (*table, error) {
 	whole := Place{File: file}
 	if len(data) > MaxFileSize {
-		return nil, fault(whole, "", "a sheet of an election has far less: check that this is the right file", "the file is larger than %d MB", MaxFileSize>>20)
+		return nil, fault(whole, "", "a sheet of an election has far less: check that this is the right file",
+			"the file is larger than %d MB", MaxFileSize>>20)
 	}
 	if bytes.HasPrefix(data, []byte("PK\x03\x04")) || bytes.HasPrefix(data, []byte("\xD0\xCF\x11\xE0")) {
-		return nil, fault(whole, "", "open it in the spreadsheet program and save it as CSV UTF-8", "this is a spreadsheet workbook, not CSV")
+		return nil, fault(whole, "", "open it in the spreadsheet program and save it as CSV UTF-8",
+			"this is a spreadsheet workbook, not CSV")
 	}
 	data = toUTF8(data)
 	if i := bytes.IndexByte(data, 0); i >= 0 {
-		return nil, fault(Place{file, bytes.Count(data[:i], []byte("\n")) + 1}, "", "save it as CSV UTF-8", "there is a NUL byte, so this is not CSV text")
+		return nil, fault(Place{file, bytes.Count(data[:i], []byte("\n")) + 1}, "", "save it as CSV UTF-8",
+			"there is a NUL byte, so this is not CSV text")
 	}
 	t := &table{file: file, columns: columns, valid: utf8.Valid(data), most: maxRows}
 	comma, rest, named := separatorLine(data)
@@ -155,7 +158,8 @@ func (t *table) readHeader() error {
 		record, err = t.read()
 	}
 	if err == io.EOF {
-		return fault(Place{File: t.file}, "", "the first row names the columns: "+strings.Join(names, ","), "the sheet is empty")
+		return fault(Place{File: t.file}, "", "the first row names the columns: "+strings.Join(names, ","),
+			"the sheet is empty")
 	}
 	if err != nil {
 		return err
@@ -217,10 +221,12 @@ func (t *table) next() (cells []string, at Place, err error) {
 					"the row holds a value, %s, in field %d, where the first row names no column", quote(cell), i+1)
 			}
 			if len(cell) > maxCell {
-				return nil, Place{}, fault(Place{t.file, t.line(i)}, t.columns[c].Name, "look for a quotation mark that is never closed", "the value is longer than %d bytes", maxCell)
+				return nil, Place{}, fault(Place{t.file, t.line(i)}, t.columns[c].Name,
+					"look for a quotation mark that is never closed", "the value is longer than %d bytes", maxCell)
 			}
 			if !t.valid && !utf8.ValidString(cell) {
-				return nil, Place{}, fault(Place{t.file, t.line(i)}, t.columns[c].Name, "save the sheet as CSV UTF-8", "the value %s is not UTF-8", quote(cell))
+				return nil, Place{}, fault(Place{t.file, t.line(i)}, t.columns[c].Name, "save the sheet as CSV UTF-8",
+					"the value %s is not UTF-8", quote(cell))
 			}
 			t.cells[c] = t.interns[c].get(cell)
 			empty = false
@@ -229,7 +235,8 @@ func (t *table) next() (cells []string, at Place, err error) {
 			continue
 		}
 		if t.rows++; t.rows > t.most {
-			return nil, Place{}, fault(Place{t.file, t.line(0)}, "", "check that this is the right file", "the sheet has more than %d rows", t.most)
+			return nil, Place{}, fault(Place{t.file, t.line(0)}, "", "check that this is the right file",
+				"the sheet has more than %d rows", t.most)
 		}
 		return t.cells, Place{t.file, t.line(0)}, nil
 	}
@@ -246,7 +253,8 @@ func (t *table) read() ([]string, error) {
 	if err == nil || err == io.EOF {
 		return record, err
 	}
-	e := &Error{Place: Place{File: t.file}, Fault: "the row cannot be read", Remedy: "save the sheet again as CSV UTF-8", Cause: err}
+	e := &Error{Place: Place{File: t.file}, Fault: "the row cannot be read", Remedy: "save the sheet again as CSV UTF-8",
+		Cause: err}
 	var parse *csv.ParseError
 	if errors.As(err, &parse) {
 		e.Line = parse.Line + t.ahead

@@ -49,7 +49,8 @@ func groupUnits(rows []UnitRow) ([]unitHeader, error) {
 		case u.site == "":
 			u.site, u.siteAt = site, row.Place
 		case canonical(u.site) != canonical(site):
-			return nil, fault(row.Place, "site", "correct one of them, or the unit or its use", "unit %s stands at %s here and at %s on line %d", quote(name), quote(site), quote(u.site), u.siteAt.Line)
+			return nil, fault(row.Place, "site", "correct one of them, or the unit or its use",
+				"unit %s stands at %s here and at %s on line %d", quote(name), quote(site), quote(u.site), u.siteAt.Line)
 		}
 		if strings.TrimSpace(row.Precinct) != "" {
 			u.precincts = append(u.precincts, row)
@@ -78,10 +79,12 @@ func (b *builder) readUnits() error {
 			typed := strings.TrimSpace(row.Precinct)
 			p, ok := b.precincts.find(typed)
 			if !ok {
-				return fault(row.Place, "precinct", didYouMean(typed, b.precincts.list, "add it to precincts.csv or correct the name"), "%s is not a precinct of precincts.csv", quote(typed))
+				return fault(row.Place, "precinct", didYouMean(typed, b.precincts.list,
+					"add it to precincts.csv or correct the name"), "%s is not a precinct of precincts.csv", quote(typed))
 			}
 			if line, ok := lines[p]; ok {
-				return fault(row.Place, "precinct", "remove one of them, or name the precinct that was meant", "the row repeats line %d: precinct %s on unit %s", line, quote(typed), quote(u.name))
+				return fault(row.Place, "precinct", "remove one of them, or name the precinct that was meant",
+					"the row repeats line %d: precinct %s on unit %s", line, quote(typed), quote(u.name))
 			}
 			lines[p] = row.Line
 			unit.Precincts.Value = append(unit.Precincts.Value, p)
@@ -109,7 +112,8 @@ func AttachUnits(e *model.Election, rows []UnitRow) error {
 	}
 	for _, u := range units {
 		if held[canonical(u.name)] {
-			return fault(u.at, "unit", "leave the list out, or keep only the units that the export does not hold", "unit %s is in the export as well", quote(u.name))
+			return fault(u.at, "unit", "leave the list out, or keep only the units that the export does not hold",
+				"unit %s is in the export as well", quote(u.name))
 		}
 	}
 

@@ -42,13 +42,16 @@ func TestACardListIsPutOnAnExport(t *testing.T) {
 	e := export()
 	require.NoError(t, AttachUnits(e, rows))
 	assert.Empty(t, cmp.Diff([]model.Unit{
-		{Name: "S-1", Site: model.Say(0), Use: model.Say(model.UseElectionDay), Precincts: model.Say([]int{0, 1}), Unknown: []string{"muelle norte"}},
-		{Name: "S-2", Site: model.Say(1), Use: model.Say(model.UseEarly), Precincts: model.Say([]int{0, 4}), Unknown: []string{"Mill", "9-99"}},
+		{Name: "S-1", Site: model.Say(0), Use: model.Say(model.UseElectionDay), Precincts: model.Say([]int{0, 1}),
+			Unknown: []string{"muelle norte"}},
+		{Name: "S-2", Site: model.Say(1), Use: model.Say(model.UseEarly), Precincts: model.Say([]int{0, 4}),
+			Unknown: []string{"Mill", "9-99"}},
 		{Name: "S-3", Site: model.Say(1), Use: model.Say(model.UseCentral), Precincts: model.Say[[]int](nil)},
 	}, e.Units))
 	assert.Equal(t, []model.Site{{Name: model.Plain("Quay School")}, {Name: model.Plain("Town Hall")}}, e.Sites)
 	assert.Equal(t, model.Origin{File: "cards.csv", Line: 6}, e.Origins.Unit(1))
-	assert.Equal(t, model.Origin{File: "cards.csv", Line: 6}, e.Origins.Site(1), "though the export told no origin of the first")
+	assert.Equal(t, model.Origin{File: "cards.csv", Line: 6}, e.Origins.Site(1),
+		"though the export told no origin of the first")
 }
 
 func TestACardListBesideUnitsOfTheExport(t *testing.T) {

@@ -15,7 +15,8 @@ import (
 
 // parts are the things of the second entry whose lines may be shown, in that order
 // where a check does not say where its slips are.
-var parts = []finding.Thing{finding.Election, finding.Party, finding.Contest, finding.Choice, finding.Ballot, finding.Unit, finding.Precinct}
+var parts = []finding.Thing{finding.Election, finding.Party, finding.Contest, finding.Choice, finding.Ballot,
+	finding.Unit, finding.Precinct}
 
 // FieldLines lists what was keyed of the things that findings are about, a line for
 // each field ("contest/3/title = County Judge") under lines that begin with "#", to be
@@ -30,7 +31,8 @@ func FieldLines(c *casefile.Case, items ...*review.Item) (lines, why string, err
 	}
 	var b strings.Builder
 	for source := 0; source <= len(c.State().Joined); source++ {
-		l := &fieldLister{b: &b, source: source, rows: map[casefile.Table][]casefile.KeyedRow{}, next: map[casefile.Table]int{}, listed: map[string]bool{}}
+		l := &fieldLister{b: &b, source: source, rows: map[casefile.Table][]casefile.KeyedRow{},
+			next: map[casefile.Table]int{}, listed: map[string]bool{}}
 		for t := casefile.Facts; t <= casefile.Headers; t++ {
 			if l.rows[t], err = c.ShownRows(source, t); err != nil {
 				return "", "", err
@@ -54,7 +56,8 @@ func FieldLines(c *casefile.Case, items ...*review.Item) (lines, why string, err
 		}
 	}
 	if b.Len() == 0 {
-		return "", "Nothing that was keyed goes with this finding, so no line can be corrected here. Where something was left out altogether, enter an amendment (A): the second party then keys it, blind.", nil
+		return "", "Nothing that was keyed goes with this finding, so no line can be corrected here. Where something was " +
+			"left out altogether, enter an amendment (A): the second party then keys it, blind.", nil
 	}
 	return b.String(), "", nil
 }
@@ -205,14 +208,16 @@ func (l *fieldLister) roster() {
 func (l *fieldLister) faces() {
 	i := l.item
 	wanted := func(face casefile.KeyedRow) bool {
-		if label := cell(casefile.Faces, face, "style"); label != "" && (label == i.Style || label == i.Second || label == i.Primary) {
+		if label := cell(casefile.Faces, face, "style"); label != "" &&
+			(label == i.Style || label == i.Second || label == i.Primary) {
 			return true
 		}
 		if slices.Contains(i.Precincts, cell(casefile.Faces, face, "precinct")) {
 			return true
 		}
 		return slices.ContainsFunc(l.rows[casefile.Assignments], func(give casefile.KeyedRow) bool {
-			return cell(casefile.Assignments, give, "face") == strconv.Itoa(face.Row) && slices.Contains(i.Precincts, cell(casefile.Assignments, give, "precinct"))
+			return cell(casefile.Assignments, give, "face") == strconv.Itoa(face.Row) &&
+				slices.Contains(i.Precincts, cell(casefile.Assignments, give, "precinct"))
 		})
 	}
 	titles := map[string]string{}
@@ -247,7 +252,8 @@ func (l *fieldLister) faces() {
 			l.fresh(casefile.Placements, map[string]string{"face": number})
 		}
 		for _, give := range l.rows[casefile.Assignments] {
-			if cell(casefile.Assignments, give, "face") == number && (len(i.Precincts) == 0 || slices.Contains(i.Precincts, cell(casefile.Assignments, give, "precinct"))) {
+			if cell(casefile.Assignments, give, "face") == number &&
+				(len(i.Precincts) == 0 || slices.Contains(i.Precincts, cell(casefile.Assignments, give, "precinct"))) {
 				l.row(casefile.Assignments, give)
 			}
 		}
@@ -259,10 +265,12 @@ func (l *fieldLister) faces() {
 		l.say("A precinct that was not given to a face")
 		l.fresh(casefile.Assignments, nil)
 	}
-	l.remark("The numbers of the faces: %s", l.numbers(casefile.Faces, func(row casefile.KeyedRow) string { return cell(casefile.Faces, row, "style") }))
+	l.remark("The numbers of the faces: %s",
+		l.numbers(casefile.Faces, func(row casefile.KeyedRow) string { return cell(casefile.Faces, row, "style") }))
 	if l.check.LeftOut == finding.Content {
 		l.remark("The numbers of the contests: %s", l.numbers(casefile.Contests, l.title))
-		l.remark("A contest that was not keyed at all is better opened by an amendment (A): the second party then keys it, blind")
+		l.remark("A contest that was not keyed at all is better opened by an amendment (A): the second party then keys " +
+			"it, blind")
 	}
 }
 
@@ -301,7 +309,8 @@ func (l *fieldLister) units() {
 		}
 	}
 	if l.check.LeftOut == finding.Precincts {
-		l.say("Card headers to which the precinct may belong; the numbers of the units: %s", l.numbers(casefile.Units, func(row casefile.KeyedRow) string { return cell(casefile.Units, row, "unit") }))
+		l.say("Card headers to which the precinct may belong; the numbers of the units: %s",
+			l.numbers(casefile.Units, func(row casefile.KeyedRow) string { return cell(casefile.Units, row, "unit") }))
 		l.fresh(casefile.Headers, nil)
 	}
 }

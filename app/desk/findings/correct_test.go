@@ -192,7 +192,8 @@ func TestTypedCorrectionsEndTheDemosFindings(t *testing.T) {
 				return lines
 			}
 		case "choice-order":
-			a, b := rowWith(t, lines, "choice", "name", "Fergus MacAlloway"), rowWith(t, lines, "choice", "name", "Yuki Tanabe-Orr")
+			a, b := rowWith(t, lines, "choice", "name", "Fergus MacAlloway"),
+				rowWith(t, lines, "choice", "name", "Yuki Tanabe-Orr")
 			do = func(lines string) string {
 				return set("choice", "position", b, "2.5")(set("choice", "position", a, "2.7")(lines))
 			}
@@ -214,7 +215,8 @@ func TestTypedCorrectionsEndTheDemosFindings(t *testing.T) {
 		})
 		tried[string(i.Check)] = true
 	}
-	for _, check := range []string{"wrong-style", "contest-missing", "choice-order", "unit-header", "unit-site", "vote-for", "choice-name"} {
+	for _, check := range []string{"wrong-style", "contest-missing", "choice-order", "unit-header", "unit-site",
+		"vote-for", "choice-name"} {
 		assert.True(t, tried[check], "the demo has a finding of %s", check)
 	}
 }

@@ -15,13 +15,16 @@ import (
 	"counterproof/model/casefile"
 )
 
-func item(id string, code finding.Code, contest, cause string, grade finding.Grade, status review.Status, precincts ...string) review.Item {
-	return review.Item{Finding: finding.Finding{ID: id, Check: code, Contest: contest, Cause: cause, Grade: grade, Precincts: precincts, Message: contest + " differs."}, Status: status}
+func item(id string, code finding.Code, contest, cause string, grade finding.Grade, status review.Status,
+	precincts ...string) review.Item {
+	return review.Item{Finding: finding.Finding{ID: id, Check: code, Contest: contest, Cause: cause, Grade: grade,
+		Precincts: precincts, Message: contest + " differs."}, Status: status}
 }
 
-func standing() *review.Standing {
-	return &review.Standing{
-		Result: checks.Result{Causes: []checks.Cause{{ID: "c1", Message: "One party's code is wrong", Findings: []string{"b", "c"}}}},
+func standing() *review.Snapshot {
+	return &review.Snapshot{
+		Result: checks.Result{Causes: []checks.Cause{{ID: "c1", Message: "One party's code is wrong",
+			Findings: []string{"b", "c"}}}},
 		Items: []review.Item{
 			item("a", "contest-title", "Town Clerk", "", finding.Confirm, review.StatusOpen, "2-01"),
 			item("b", "party-line", "County Judge", "c1", finding.MustFix, review.StatusSettled, "1-01"),
@@ -44,7 +47,8 @@ func ids(rows []Row) (out []string) {
 func TestWorstFirstAndGroupedByCause(t *testing.T) {
 	l := New(standing())
 	rows := l.Filter("")
-	assert.Equal(t, []string{"c", "b", "a", "d", "e"}, ids(rows), "what is open and must be fixed leads, what is cleared is last")
+	assert.Equal(t, []string{"c", "b", "a", "d", "e"}, ids(rows),
+		"what is open and must be fixed leads, what is cleared is last")
 	assert.Equal(t, "One party's code is wrong", rows[0].Head)
 	assert.Equal(t, 2, rows[0].Size)
 	assert.Len(t, rows, 6, "a finding alone in its group has no head")
@@ -101,9 +105,10 @@ func TestUnitsFromBothSides(t *testing.T) {
 		}
 		return e
 	}
-	s := &review.Standing{Second: side("A", "B", "C"), Primary: side("A", "Z", "D"),
+	s := &review.Snapshot{Second: side("A", "B", "C"), Primary: side("A", "Z", "D"),
 		Options: checks.Options{Mapped: []pairing.Mapped{{Kind: "unit", Primary: "Z", Second: "B"}}},
-		Items:   []review.Item{{Finding: finding.Finding{ID: "u", Check: "unit-absent", Unit: "C"}, Status: review.StatusOpen}}}
+		Items: []review.Item{{Finding: finding.Finding{ID: "u", Check: "unit-absent", Unit: "C"},
+			Status: review.StatusOpen}}}
 	units := Units(s)
 	require.Len(t, units, 4)
 	assert.Equal(t, "C", units[0].Name, "what does not match comes first")
@@ -119,13 +124,14 @@ func TestUnitsFromBothSides(t *testing.T) {
 }
 
 func BenchmarkFilter20000(b *testing.B) {
-	s := &review.Standing{}
+	s := &review.Snapshot{}
 	var precincts []string
 	for i := range 40 {
 		precincts = append(precincts, fmt.Sprintf("%d-%02d", i/10+1, i))
 	}
 	for i := range 20000 {
-		it := item(fmt.Sprint(i), checks.All()[i%20].Code, fmt.Sprintf("Member of Council, District %d", i%300), "", finding.MustFix, review.StatusOpen, precincts...)
+		it := item(fmt.Sprint(i), checks.All()[i%20].Code, fmt.Sprintf("Member of Council, District %d", i%300), "",
+			finding.MustFix, review.StatusOpen, precincts...)
 		s.Items = append(s.Items, it)
 	}
 	l := New(s)

@@ -23,10 +23,10 @@ type Row struct {
 	Size int
 }
 
-// List is the findings of a standing, grouped by cause, worst first. It does not
-// change; a new standing makes a new List.
+// List is the findings of a snapshot, grouped by cause, worst first. It does not
+// change; a new snapshot makes a new List.
 type List struct {
-	Standing *review.Standing
+	Snapshot *review.Snapshot
 	groups   []group
 	byID     map[string]*group
 }
@@ -43,9 +43,9 @@ type entry struct {
 	all, code, contest, precincts, unit, state, choice string
 }
 
-// New makes the list of a standing.
-func New(s *review.Standing) *List {
-	l := &List{Standing: s, byID: map[string]*group{}}
+// New makes the list of a snapshot.
+func New(s *review.Snapshot) *List {
+	l := &List{Snapshot: s, byID: map[string]*group{}}
 	heads := map[string]string{}
 	for _, c := range s.Result.Causes {
 		heads[c.ID] = c.Message
@@ -160,7 +160,7 @@ func (l *List) Filter(query string) []Row {
 // group that are there now, itself among them. Without a shared cause it is alone.
 func (l *List) Group(id string) (out []*review.Item) {
 	g := l.byID[id]
-	item := l.Standing.Item(id)
+	item := l.Snapshot.Item(id)
 	if g == nil || item == nil {
 		return nil
 	}

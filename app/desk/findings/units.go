@@ -42,7 +42,7 @@ func (u *Unit) Words() string {
 
 // Units returns the units of both sides, those with findings first, and then in the
 // order in which the second entry, and after it the primary, has them.
-func Units(s *review.Standing) []*Unit {
+func Units(s *review.Snapshot) []*Unit {
 	var out []*Unit
 	byName := map[string]*Unit{}
 	for i := range s.Second.Units {

@@ -61,13 +61,15 @@ func Browse(folder string, endings []string) (offers []Offer, more bool, err err
 			}
 			return 1
 		}
-		return cmp.Or(b.At.Compare(a.At), strings.Compare(strings.ToLower(a.Name), strings.ToLower(b.Name)), strings.Compare(a.Name, b.Name))
+		return cmp.Or(b.At.Compare(a.At), strings.Compare(strings.ToLower(a.Name), strings.ToLower(b.Name)),
+			strings.Compare(a.Name, b.Name))
 	})
 	return offers, len(names) == maxOffers, nil
 }
 
 func hasEnding(name string, endings []string) bool {
-	return len(endings) == 0 || slices.ContainsFunc(endings, func(e string) bool { return strings.EqualFold(filepath.Ext(name), e) })
+	return len(endings) == 0 || slices.ContainsFunc(endings,
+		func(e string) bool { return strings.EqualFold(filepath.Ext(name), e) })
 }
 
 // Narrow keeps the offers whose name holds what was typed; those that begin with it

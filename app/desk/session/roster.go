@@ -83,7 +83,9 @@ func ParseRoster(text string) (lines []RosterLine, faults []string) {
 		r.Comma = '\t'
 		for i, line := range strings.Split(text, "\n") {
 			if !strings.ContainsRune(line, '\t') && strings.ContainsRune(line, ',') {
-				return nil, []string{fmt.Sprintf("Line %d has commas between its columns and other lines have tabs; write the same between all of them.", i+1)}
+				return nil,
+					[]string{fmt.Sprintf("Line %d has commas between its columns and other lines have tabs; write the same between "+
+						"all of them.", i+1)}
 			}
 		}
 	}
@@ -97,7 +99,10 @@ func ParseRoster(text string) (lines []RosterLine, faults []string) {
 		if err != nil {
 			var p *csv.ParseError
 			if errors.As(err, &p) {
-				return lines, append(faults, fmt.Sprintf("Line %d: a quotation mark is not closed; close it, or double it if it is part of a name.", p.StartLine))
+				return lines,
+					append(faults,
+						fmt.Sprintf("Line %d: a quotation mark is not closed; close it, or double it if it is part of a name.",
+							p.StartLine))
 			}
 			return lines, append(faults, err.Error())
 		}
@@ -127,13 +132,17 @@ func ParseRoster(text string) (lines []RosterLine, faults []string) {
 		uses := []string{"", "election-day", "early", "central", "accessible"}
 		switch was, twice := seen[[2]string{l.Precinct, l.Use}]; {
 		case len(cells) > 3:
-			faults = append(faults, fmt.Sprintf("Line %d has %d columns; it may have three: precinct, site, use. Put a site with a comma in its name between quotation marks.", at, len(cells)))
+			faults = append(faults, fmt.Sprintf("Line %d has %d columns; it may have three: precinct, site, use. Put a site "+
+				"with a comma in its name between quotation marks.", at, len(cells)))
 		case l.Precinct == "":
 			faults = append(faults, fmt.Sprintf("Line %d names no precinct; write its name first.", at))
 		case !slices.Contains(uses, l.Use):
-			faults = append(faults, fmt.Sprintf("Line %d: the use %q is not known; write election-day, early, central or accessible, or nothing.", at, l.Use))
+			faults = append(faults,
+				fmt.Sprintf("Line %d: the use %q is not known; write election-day, early, central or accessible, or nothing.", at,
+					l.Use))
 		case twice:
-			faults = append(faults, fmt.Sprintf("Line %d: precinct %s is on line %d already; keep one of them.", at, l.Precinct, was))
+			faults = append(faults, fmt.Sprintf("Line %d: precinct %s is on line %d already; keep one of them.", at, l.Precinct,
+				was))
 		}
 		seen[[2]string{l.Precinct, l.Use}] = at
 		lines = append(lines, l)

@@ -218,11 +218,11 @@ func (s *Session) StateWords() string {
 	state := s.Case().State()
 	words := "keying"
 	switch {
-	case report.Stands(state):
+	case report.Current(state):
 		words = "signed"
 	case len(state.OpenAmendments()) > 0:
 		words = "amendment open"
-	case len(state.StandingExports()) > 0:
+	case len(state.ActiveExports()) > 0:
 		words = "comparing"
 	case state.Sealed(casefile.ScopeBallots) && state.Sealed(casefile.ScopeUnits):
 		words = "sealed"
@@ -247,7 +247,8 @@ func (s *Session) BringInContext(ctx context.Context, paths ...string) (review.B
 		return review.Brought{}, ErrNoCase
 	}
 	if !s.Case().State().Sealed(casefile.ScopeBallots) {
-		return review.Brought{}, errors.New("the ballots are not sealed: until they are, this case takes no export, so that nobody who keys can see one; seal the ballots first")
+		return review.Brought{}, errors.New("the ballots are not sealed: until they are, this case takes no export, so " +
+			"that nobody who keys can see one; seal the ballots first")
 	}
 	var files []review.File
 	for _, path := range paths {

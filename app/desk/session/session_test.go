@@ -84,7 +84,8 @@ func TestNoExportComesInBeforeTheBallotsAreSealed(t *testing.T) {
 	// Sealed, the same export comes in.
 	it, _ := s.Holder(casefile.SeatSecond)
 	require.NoError(t, s.Case().Unlock(it.ID, s.DemoPassphrase(it.ID)))
-	require.NoError(t, s.Case().Seal(it.ID, casefile.Seal{Scope: casefile.ScopeBallots, Without: s.Case().Unkeyed(casefile.ScopeBallots)}))
+	require.NoError(t, s.Case().Seal(it.ID, casefile.Seal{Scope: casefile.ScopeBallots,
+		Without: s.Case().Unkeyed(casefile.ScopeBallots)}))
 	assert.Equal(t, "General Election (invented) · ballots sealed · Counterproof", s.Title())
 	_, err = s.BringIn(export)
 	require.NoError(t, err)
@@ -95,7 +96,8 @@ func TestNoExportComesInBeforeTheBallotsAreSealed(t *testing.T) {
 func TestANewCaseAsksForPeopleFirstThenForTheRoster(t *testing.T) {
 	s := &Session{Options: casefile.Options{WorkFactor: 1}}
 	path := filepath.Join(t.TempDir(), "general")
-	require.NoError(t, s.Create(path, casefile.Start{Election: casefile.Election{Name: "General", Date: "2027-11-02"}, Parties: []string{"Hearth", "Meridian"}}))
+	require.NoError(t, s.Create(path, casefile.Start{Election: casefile.Election{Name: "General", Date: "2027-11-02"},
+		Parties: []string{"Hearth", "Meridian"}}))
 	t.Cleanup(func() { _ = s.Close() })
 	assert.Equal(t, path+".counterproof", s.Case().Path())
 	next, _ := NextStep(s.Steps(-1))
@@ -131,9 +133,11 @@ func TestRostersAsPeopleHaveThem(t *testing.T) {
 		want   []RosterLine
 		faults int
 	}{
-		"names alone":                {"1-01\n1-02\n", []RosterLine{{"1-01", "", ""}, {"1-02", "", ""}}, 0},
-		"pasted from a table":        {"1-01\tFire Hall, rear\r\n1-02\tTown Hall\tearly\r\n", []RosterLine{{"1-01", "Fire Hall, rear", ""}, {"1-02", "Town Hall", "early"}}, 0},
-		"a CSV file with its head":   {"\ufeffPrecinct,site,use\n1-01,\"Fire Hall, rear\",\n", []RosterLine{{"1-01", "Fire Hall, rear", ""}}, 0},
+		"names alone": {"1-01\n1-02\n", []RosterLine{{"1-01", "", ""}, {"1-02", "", ""}}, 0},
+		"pasted from a table": {"1-01\tFire Hall, rear\r\n1-02\tTown Hall\tearly\r\n",
+			[]RosterLine{{"1-01", "Fire Hall, rear", ""}, {"1-02", "Town Hall", "early"}}, 0},
+		"a CSV file with its head": {"\ufeffPrecinct,site,use\n1-01,\"Fire Hall, rear\",\n",
+			[]RosterLine{{"1-01", "Fire Hall, rear", ""}}, 0},
 		"blank lines and blanks":     {"\n 1-01 , Fire Hall \n\n", []RosterLine{{"1-01", "Fire Hall", ""}}, 0},
 		"a precinct twice":           {"1-01,A\n1-01,B\n", nil, 1},
 		"twice for two uses is fine": {"1-01,A\n1-01,B,early\n", []RosterLine{{"1-01", "A", ""}, {"1-01", "B", "early"}}, 0},

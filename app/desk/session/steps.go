@@ -50,8 +50,8 @@ func (s *Session) Steps(open int) []Step {
 	unitsLeft := len(s.Case().Unkeyed(casefile.ScopeUnits))
 	ballots, units := state.Sealed(casefile.ScopeBallots), state.Sealed(casefile.ScopeUnits)
 	amended := len(state.OpenAmendments()) > 0
-	signed := report.Stands(state)
-	exports := len(state.StandingExports())
+	signed := report.Current(state)
+	exports := len(state.ActiveExports())
 
 	keyed := "Key each ballot face once from the printed proof, then give it its precincts."
 	if roster > 0 {
@@ -76,10 +76,12 @@ func (s *Session) Steps(open int) []Step {
 		export = fmt.Sprintf("%s came in.", count(exports, "file"))
 	}
 	return []Step{
-		{StepPeople, "Enrol the people", fmt.Sprintf("%d of 3 seats held: programmer, second party, supervisor.", seats), seats == 3},
+		{StepPeople, "Enrol the people", fmt.Sprintf("%d of 3 seats held: programmer, second party, supervisor.", seats),
+			seats == 3},
 		{StepRoster, "Give the official roster of precincts", rosterDetail(roster), roster > 0},
 		{StepKey, "Key the ballots", keyed, ballots && !amended || roster > 0 && left == 0 && !amended},
-		{StepSeal, "Seal the ballots", "After that they change only by a correction that the pair signs.", ballots && !amended},
+		{StepSeal, "Seal the ballots", "After that they change only by a correction that the pair signs.",
+			ballots && !amended},
 		{StepUnits, "Key and seal the voting units", unitDetail, units},
 		{StepExport, "Bring in the export", export, exports > 0},
 		{StepDifferences, "Resolve the differences", differences, open == 0 && exports > 0},

@@ -49,7 +49,8 @@ func sealedDemo(t *testing.T) *Session {
 	s := demoSession(t)
 	it, _ := s.Holder(casefile.SeatSecond)
 	require.NoError(t, s.Case().Unlock(it.ID, s.DemoPassphrase(it.ID)))
-	require.NoError(t, s.Case().Seal(it.ID, casefile.Seal{Scope: casefile.ScopeBallots, Without: s.Case().Unkeyed(casefile.ScopeBallots)}))
+	require.NoError(t, s.Case().Seal(it.ID, casefile.Seal{Scope: casefile.ScopeBallots,
+		Without: s.Case().Unkeyed(casefile.ScopeBallots)}))
 	return s
 }
 
@@ -123,7 +124,8 @@ func TestWhatIsDroppedIsToldByItsNameAndItsHead(t *testing.T) {
 		{"a card list", []string{cards}, DroppedExport, ""},
 		{"a folder of sheets", []string{sheets}, DroppedSheets, ""},
 		{"one sheet of many", []string{filepath.Join(sheets, "contests.csv")}, DroppedNothing, "Drop the folder"},
-		{"one sheet under another name", []string{put("mine.csv", "contest,position,name\n")}, DroppedNothing, "Drop the folder"},
+		{"one sheet under another name", []string{put("mine.csv", "contest,position,name\n")}, DroppedNothing,
+			"Drop the folder"},
 		{"a roster", []string{put("roster.csv", "1-01,Fire Hall\n")}, DroppedRoster, ""},
 		{"a roster with a head", []string{put("list.txt", "precinct\tsite\n1-01\tFire Hall\n")}, DroppedRoster, ""},
 		{"a folder of something else", []string{empty}, DroppedNothing, "neither sheets"},

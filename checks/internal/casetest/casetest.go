@@ -54,7 +54,8 @@ func New(t testing.TB, names ...string) *casefile.Case {
 	}
 	o := casefile.Options{Now: clock(), WorkFactor: 1, Idle: 1000 * time.Hour}
 	c, err := casefile.Create(filepath.Join(t.TempDir(), "tarnwick"+casefile.Extension), casefile.Start{
-		Election: casefile.Election{Name: "General Election", Date: "2027-11-02", Jurisdiction: "Tarnwick County"}, Parties: Parties,
+		Election: casefile.Election{Name: "General Election", Date: "2027-11-02", Jurisdiction: "Tarnwick County"},
+		Parties:  Parties,
 	}, o)
 	require.NoError(t, err)
 	t.Cleanup(func() { _ = c.Close() })
@@ -148,7 +149,7 @@ func Sealed(t testing.TB) *review.Review {
 }
 
 // Now is the case as it stands.
-func Now(t testing.TB, r *review.Review) *review.Standing {
+func Now(t testing.TB, r *review.Review) *review.Snapshot {
 	t.Helper()
 	s, err := r.Now()
 	require.NoError(t, err)
@@ -164,7 +165,8 @@ func Settle(t testing.TB, r *review.Review) {
 			Findings: []string{i.ID}, Outcome: casefile.OutcomeFixConfiguration,
 			Reason: "The proof is right; the configuration is to follow it", Document: "Ballot proof, 8 October 2027",
 		}
-		slip := i.Check == "choice-name" && i.Grade == finding.Confirm || i.Check == "vote-for" && i.Contest == "Member of Town Council Town of Dunmere"
+		slip := i.Check == "choice-name" && i.Grade == finding.Confirm || i.Check == "vote-for" &&
+			i.Contest == "Member of Town Council Town of Dunmere"
 		if slip {
 			change, err := r.Slip(i.ID)
 			require.NoError(t, err)

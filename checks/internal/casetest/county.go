@@ -17,15 +17,18 @@ import (
 // one ballot; else they cross, so that no two precincts have the same.
 func County(n int, shared bool) *model.Election {
 	const town = 50
-	e := &model.Election{Facts: model.Facts{Name: model.Say(model.Plain("General Election")), Date: model.Say("2027-11-02"), Jurisdiction: model.Say(model.Plain("Tarnwick County"))}}
+	e := &model.Election{Facts: model.Facts{Name: model.Say(model.Plain("General Election")),
+		Date: model.Say("2027-11-02"), Jurisdiction: model.Say(model.Plain("Tarnwick County"))}}
 	for p := range 5 {
-		e.Parties = append(e.Parties, model.Party{Name: model.Say(model.Plain(fmt.Sprintf("Party of the %c", 'A'+p))), Abbreviation: model.Say(model.Plain(string(rune('A' + p))))})
+		e.Parties = append(e.Parties, model.Party{Name: model.Say(model.Plain(fmt.Sprintf("Party of the %c", 'A'+p))),
+			Abbreviation: model.Say(model.Plain(string(rune('A' + p))))})
 	}
 	for p := range n {
 		site := p / 5
 		if p%5 == 0 {
 			e.Sites = append(e.Sites, model.Site{Name: model.Plain(fmt.Sprintf("Fire House %d", site+1))})
-			e.Units = append(e.Units, model.Unit{Name: fmt.Sprintf("U-%04d", site+1), Site: model.Say(site), Use: model.Say(model.UseElectionDay)})
+			e.Units = append(e.Units, model.Unit{Name: fmt.Sprintf("U-%04d", site+1), Site: model.Say(site),
+				Use: model.Say(model.UseElectionDay)})
 		}
 		e.Units[site].Precincts = model.Say(append(e.Units[site].Precincts.Value, p))
 		name := fmt.Sprintf("%03d-%02d", p/town+1, p%town+1)
@@ -59,17 +62,20 @@ func County(n int, shared bool) *model.Election {
 			inside[d] = append(inside[d], p)
 		}
 		for d, precincts := range inside {
-			e.Districts = append(e.Districts, model.District{Name: model.Plain(fmt.Sprintf("%s district %d", level.name, d+1)), Kind: level.name, Precincts: precincts})
+			e.Districts = append(e.Districts, model.District{Name: model.Plain(fmt.Sprintf("%s district %d", level.name, d+1)),
+				Kind: level.name, Precincts: precincts})
 			first[l] = append(first[l], len(e.Contests))
 			for k := range level.contests {
 				c := model.Contest{
 					Title: model.Say(model.Plain(fmt.Sprintf("Commissioner of Works %d, %s district %d", k+1, level.name, d+1))),
-					Kind:  model.Say(model.KindCandidate), VoteFor: model.Say(1), PrimaryParties: model.Say([]int{}), District: model.Say(len(e.Districts) - 1),
+					Kind:  model.Say(model.KindCandidate), VoteFor: model.Say(1), PrimaryParties: model.Say([]int{}),
+					District: model.Say(len(e.Districts) - 1),
 				}
 				c.Name = c.Title
 				for choice := range 4 {
 					person++
-					c.Choices = append(c.Choices, model.Choice{Name: model.Say(model.Plain(personName(person))), Lines: model.Say([]int{choice}), Person: fmt.Sprint(choice)})
+					c.Choices = append(c.Choices, model.Choice{Name: model.Say(model.Plain(personName(person))),
+						Lines: model.Say([]int{choice}), Person: fmt.Sprint(choice)})
 				}
 				again := c.Choices[0].Clone()
 				again.Lines = model.Say([]int{4})
@@ -98,8 +104,10 @@ func County(n int, shared bool) *model.Election {
 
 // personName makes names that no two people share.
 func personName(n int) string {
-	first := []string{"Adela", "Bram", "Corin", "Dessa", "Edwin", "Farah", "Gideon", "Hanna", "Ivo", "Junia", "Kasper", "Leona", "Milan", "Nadia", "Orrin", "Petra", "Quentin"}
-	last := []string{"Abbeton", "Birkmoor", "Calder", "Dunmere", "Eastlow", "Farrant", "Gresham", "Holloway", "Inverly", "Jessop", "Kestrel", "Lorimer", "Marchbank", "Norwood", "Ostrowe", "Pettigrew", "Quarles", "Ravensby", "Stannard"}
+	first := []string{"Adela", "Bram", "Corin", "Dessa", "Edwin", "Farah", "Gideon", "Hanna", "Ivo", "Junia", "Kasper",
+		"Leona", "Milan", "Nadia", "Orrin", "Petra", "Quentin"}
+	last := []string{"Abbeton", "Birkmoor", "Calder", "Dunmere", "Eastlow", "Farrant", "Gresham", "Holloway", "Inverly",
+		"Jessop", "Kestrel", "Lorimer", "Marchbank", "Norwood", "Ostrowe", "Pettigrew", "Quarles", "Ravensby", "Stannard"}
 	return fmt.Sprintf("%s %s-%s", first[n%17], last[n/17%19], last[n/17/19%19])
 }
 

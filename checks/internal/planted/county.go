@@ -33,8 +33,9 @@ type Keys struct {
 // New makes the county of a seed.
 func New(seed uint64, shape Shape) *County {
 	r := rand.New(rand.NewPCG(seed, 0xc0de))
-	p := &plan{rand: r, shape: shape, names: newNamer(r), county: pick(r, []string{"Tarnwick", "Ellsmoor", "Vargrave", "Pellham"}),
-		date: "2027-11-02"}
+	p := &plan{rand: r, shape: shape, names: newNamer(r),
+		county: pick(r, []string{"Tarnwick", "Ellsmoor", "Vargrave", "Pellham"}),
+		date:   "2027-11-02"}
 	n := 3
 	if shape.Kind == General {
 		n = 4 + r.IntN(3)
@@ -126,15 +127,17 @@ func (p *plan) export() *Side {
 		s.Keys.Precincts = append(s.Keys.Precincts, q.key)
 	}
 	for i, d := range p.districts {
-		e.Districts = append(e.Districts, model.District{Name: words(d.name), Kind: d.kind, Precincts: p.withParents(d.precincts)})
+		e.Districts = append(e.Districts, model.District{Name: words(d.name), Kind: d.kind,
+			Precincts: p.withParents(d.precincts)})
 		o.Districts = append(o.Districts, model.Origin{ID: fmt.Sprintf("gp-d%03d", i+1)})
 		s.Keys.Districts = append(s.Keys.Districts, d.key)
 	}
 	fileOrder := make([][]int, len(p.races)) // by race: where in the file each position stands
 	for i, c := range p.races {
 		out := model.Contest{
-			Title: model.Say(words(c.title)), Name: model.Say(model.Plain(fmt.Sprintf("2027 %s #%d", strings.ToUpper(c.title), i+1))),
-			Kind: model.Say(c.kind), Variation: model.Say(c.variation), District: model.Say(c.district),
+			Title: model.Say(words(c.title)),
+			Name:  model.Say(model.Plain(fmt.Sprintf("2027 %s #%d", strings.ToUpper(c.title), i+1))),
+			Kind:  model.Say(c.kind), Variation: model.Say(c.variation), District: model.Say(c.district),
 			Rotates: model.Say(c.rotates),
 		}
 		if c.kind == model.KindCandidate {
@@ -203,7 +206,8 @@ func (p *plan) export() *Side {
 			}
 		}
 		for g, precincts := range groups {
-			style := model.Style{Label: model.Say(p.label(i)), Precincts: slices.Clone(precincts), Closing: model.Say[[]model.Text](nil)}
+			style := model.Style{Label: model.Say(p.label(i)), Precincts: slices.Clone(precincts),
+				Closing: model.Say[[]model.Text](nil)}
 			if f.party >= 0 {
 				style.Parties = []int{f.party}
 			}
@@ -394,7 +398,8 @@ func (p *plan) sheets() *Side {
 			out.Text = say(p.shape.Texts, c.text)
 		}
 		var keys []string
-		origin := model.ContestOrigin{Origin: model.Origin{ID: fmt.Sprintf("K%02d", at+1), File: "contests.csv", Line: at + 2},
+		origin := model.ContestOrigin{Origin: model.Origin{ID: fmt.Sprintf("K%02d", at+1), File: "contests.csv",
+			Line: at + 2},
 			Source: "certified ballot"}
 		dashes := c.party >= 0 && (i%2 == 0 || p.shape.FullyKeyed)
 		for j, q := range c.positions {
@@ -410,7 +415,8 @@ func (p *plan) sheets() *Side {
 				}
 			}
 			out.Choices = append(out.Choices, choice)
-			origin.Choices = append(origin.Choices, model.ChoiceOrigin{Origin: model.Origin{File: "choices.csv", Line: 100*at + j + 2}})
+			origin.Choices = append(origin.Choices,
+				model.ChoiceOrigin{Origin: model.Origin{File: "choices.csv", Line: 100*at + j + 2}})
 			keys = append(keys, c.choiceKey(j))
 		}
 		e.Contests = append(e.Contests, out)

@@ -59,7 +59,8 @@ func TestCountiesAreWhole(t *testing.T) {
 				for _, st := range s.stylesWith(i) {
 					place := e.Styles[st].Content[placed(e.Styles[st], i)]
 					if place.Order.Known {
-						if order := slices.Sorted(slices.Values(place.Order.Value)); !slices.Equal(order, identity(len(contest.Choices))) {
+						if order := slices.Sorted(slices.Values(place.Order.Value)); !slices.Equal(order,
+							identity(len(contest.Choices))) {
 							t.Errorf("%s: contest %d is printed in the order %v", where, i, place.Order.Value)
 						}
 					}
@@ -102,7 +103,8 @@ func TestAMistakeIsPlantedOnItsSideAlone(t *testing.T) {
 			s := reflect.DeepEqual(c.Second.Election, planted.Second.Election)
 			assert.Equal(t, k.Side == "second", p, "%s, seed %d: the primary", k.Name, seed)
 			// A contest that the export alone holds is on no ballot of either side.
-			assert.Equal(t, k.Side == "primary" || k.Name == "contest on no ballot, on both sides", s, "%s, seed %d: the second entry", k.Name, seed)
+			assert.Equal(t, k.Side == "primary" || k.Name == "contest on no ballot, on both sides", s,
+				"%s, seed %d: the second entry", k.Name, seed)
 		}
 	}
 }

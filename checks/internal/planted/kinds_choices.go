@@ -12,29 +12,36 @@ import (
 // choiceKinds are mistakes about which voting positions there are, and in which
 // order.
 var choiceKinds = []*Kind{
-	{Name: "candidate missing in the export", Code: "choice-missing", Grade: finding.MustFix, Side: "primary", plant: choiceGone(1)},
+	{Name: "candidate missing in the export", Code: "choice-missing", Grade: finding.MustFix, Side: "primary",
+		plant: choiceGone(1)},
 	{Name: "candidate not keyed", Code: "choice-extra", Grade: finding.MustFix, Side: "second", plant: choiceGone(1)},
 	{Name: "candidate missing on all their lines", Code: "choice-missing", Grade: finding.MustFix, Side: "primary",
 		Doc: "One candidate, one mistake, one finding.", plant: choiceGone(2)},
 	{Name: "all candidates of a contest missing", Code: "choice-missing", Grade: finding.MustFix, Side: "primary",
-		Doc: "The contest is there, and its blank lines.", plant: nobodyStands},
+		Doc: "The contest is there, and its blank lines.", plant: contestWithoutChoices},
 	{Name: "candidate entered under another contest", Code: "choice-missing", Grade: finding.MustFix, Side: "primary",
 		Doc: "Missing in one, too many in the other: two findings.", plant: choiceMoved},
-	{Name: "candidate keyed under another contest", Code: "choice-missing", Grade: finding.MustFix, Side: "second", plant: choiceMoved},
-	{Name: "withdrawn candidate still in the export", Code: "choice-extra", Grade: finding.MustFix, Side: "primary", plant: choiceMore},
+	{Name: "candidate keyed under another contest", Code: "choice-missing", Grade: finding.MustFix, Side: "second",
+		plant: choiceMoved},
+	{Name: "withdrawn candidate still in the export", Code: "choice-extra", Grade: finding.MustFix, Side: "primary",
+		plant: choiceMore},
 	{Name: "withdrawn candidate keyed", Code: "choice-missing", Grade: finding.MustFix, Side: "second", plant: choiceMore},
 	{Name: "the same choice twice", Code: "choice-duplicate", Grade: finding.MustFix, Side: "primary",
 		Doc: "In a contest without parties.", plant: choiceTwice(false)},
 	{Name: "the same choice twice on one line", Code: "choice-duplicate", Grade: finding.MustFix, Side: "primary",
-		Also: []finding.Code{"party-line-twice"}, Why: "The same choice twice is the same candidate on the same line twice.", plant: choiceTwice(true)},
+		Also: []finding.Code{"party-line-twice"}, Why: "The same choice twice is the same candidate on the same line twice.",
+		plant: choiceTwice(true)},
 	{Name: "write-in line missing", Code: "write-in", Grade: finding.MustFix, Side: "primary", plant: writeIn(false)},
 	{Name: "write-in line too many", Code: "write-in", Grade: finding.MustFix, Side: "primary", plant: writeIn(true)},
 	{Name: "write-in line not keyed", Code: "write-in", Grade: finding.MustFix, Side: "second", plant: writeIn(false)},
-	{Name: "two candidates in the wrong order on every ballot", Code: "choice-order", Grade: finding.MustFix, Side: "primary",
+	{Name: "two candidates in the wrong order on every ballot", Code: "choice-order", Grade: finding.MustFix,
+		Side:  "primary",
 		plant: reordered(everyStyle, model.KindCandidate)},
-	{Name: "two candidates in the wrong order in a file that states no order", Code: "choice-order", Grade: finding.Confirm, Side: "primary",
+	{Name: "two candidates in the wrong order in a file that states no order", Code: "choice-order",
+		Grade: finding.Confirm, Side: "primary",
 		plant: fileOrdered},
-	{Name: "two candidates keyed in the wrong order", Code: "choice-order", Grade: finding.MustFix, Side: "second", plant: keyedOrder},
+	{Name: "two candidates keyed in the wrong order", Code: "choice-order", Grade: finding.MustFix, Side: "second",
+		plant: keyedOrder},
 	{Name: "two candidates in the wrong order on one style", Code: "choice-order", Grade: finding.MustFix, Side: "primary",
 		plant: reordered(oneStyle, model.KindCandidate)},
 	{Name: "late change of the order on some styles only", Code: "choice-order", Grade: finding.MustFix, Side: "primary",
@@ -42,8 +49,10 @@ var choiceKinds = []*Kind{
 	{Name: "rotation wrong on one style", Code: "choice-order", Grade: finding.MustFix, Side: "primary", plant: rotated},
 	{Name: "rotation not keyed", Code: "choice-order", Grade: finding.Confirm, Side: "second",
 		Doc: "The order differs from the keyed one on some ballots, as a rotation makes it.", plant: rotationNotKeyed},
-	{Name: "a measure's yes and no exchanged", Code: "choice-order", Grade: finding.MustFix, Side: "primary", plant: reordered(everyStyle, model.KindMeasure)},
-	{Name: "a retention question's labels exchanged", Code: "choice-order", Grade: finding.MustFix, Side: "primary", plant: reordered(everyStyle, model.KindRetention)},
+	{Name: "a measure's yes and no exchanged", Code: "choice-order", Grade: finding.MustFix, Side: "primary",
+		plant: reordered(everyStyle, model.KindMeasure)},
+	{Name: "a retention question's labels exchanged", Code: "choice-order", Grade: finding.MustFix, Side: "primary",
+		plant: reordered(everyStyle, model.KindRetention)},
 }
 
 // named lists the positions of a contest that bear a name, in random order.
@@ -101,7 +110,7 @@ func who(b both, choice string) string {
 }
 
 // nobodyStands leaves a contest without candidates.
-func nobodyStands(g *planter) []Expect {
+func contestWithoutChoices(g *planter) []Expect {
 	b, ok := g.contest("", func(b both) bool { return g.candidates(b) && contested(g.Primary.Contests[b.p]) })
 	if !ok {
 		return nil
@@ -133,7 +142,8 @@ func choiceMoved(g *planter) []Expect {
 		i := g.in(s, a)
 		for _, b := range list {
 			k := g.in(s, b)
-			if a.key == b.key || !g.candidates(a) || !g.candidates(b) || !contested(s.Contests[i]) || !contested(s.Contests[k]) ||
+			if a.key == b.key || !g.candidates(a) || !g.candidates(b) || !contested(s.Contests[i]) ||
+				!contested(s.Contests[k]) ||
 				!slices.Equal(s.Contests[i].PrimaryParties.Value, s.Contests[k].PrimaryParties.Value) {
 				continue
 			}
@@ -141,7 +151,8 @@ func choiceMoved(g *planter) []Expect {
 			moved := s.Contests[i].Choices[j].Clone()
 			key := s.Keys.Choices[i][j]
 			mates := func(name string) bool { return strings.Contains(name, " / ") }
-			if len(people(s.Contests[i])) < 3 || s.positionsOf(i, moved.Person) != 1 || s.hasChoice(k, moved.Name.Value.In("")) ||
+			if len(people(s.Contests[i])) < 3 || s.positionsOf(i, moved.Person) != 1 ||
+				s.hasChoice(k, moved.Name.Value.In("")) ||
 				mates(moved.Name.Value.In("")) != mates(s.Contests[k].Choices[g.named(s, k)[0]].Name.Value.In("")) ||
 				!g.claims.free("contest/"+a.key+"/order") || !g.claims.free("contest/"+b.key) || !g.claim(who(a, key)) {
 				continue
@@ -150,7 +161,8 @@ func choiceMoved(g *planter) []Expect {
 			g.mark(a.key)
 			s.removeChoice(i, j)
 			s.addChoice(k, 1, b.key+".moved~moved", moved)
-			here, there := Expect{Contest: a.key, Choice: key, Everywhere: true}, Expect{Contest: b.key, Choice: b.key + ".moved~moved", Everywhere: true}
+			here, there := Expect{Contest: a.key, Choice: key, Everywhere: true},
+				Expect{Contest: b.key, Choice: b.key + ".moved~moved", Everywhere: true}
 			if s == g.Primary {
 				there.Check = "choice-extra"
 			} else {
@@ -174,7 +186,10 @@ func people(c model.Contest) map[string]bool {
 }
 
 func choiceMore(g *planter) []Expect {
-	b, ok := g.contest("/who/more", func(b both) bool { return g.candidates(b) && g.claims.free("contest/"+b.key+"/order") })
+	b, ok := g.contest("/who/more", func(b both) bool {
+		return g.candidates(b) &&
+			g.claims.free("contest/"+b.key+"/order")
+	})
 	if !ok {
 		return nil
 	}
@@ -278,7 +293,8 @@ func reordered(which func(*rand.Rand, []int) []int, kind model.Kind) func(*plant
 			}
 			first := p.Styles[styles[0]].Content[placed(p.Styles[styles[0]], b.p)]
 			order := p.printed(first)
-			if c := p.Contests[b.p]; len(order) < 2 || c.Choices[order[0]].WriteIn || c.Choices[order[1]].WriteIn || !differently(c, order[0], order[1]) {
+			if c := p.Contests[b.p]; len(order) < 2 || c.Choices[order[0]].WriteIn || c.Choices[order[1]].WriteIn ||
+				!differently(c, order[0], order[1]) {
 				continue
 			}
 			var keys []string
@@ -342,7 +358,8 @@ func rotated(g *planter) []Expect {
 	p := g.Primary
 	for _, b := range g.contests() {
 		styles := p.stylesWith(b.p)
-		if !p.Contests[b.p].Rotates.Value || len(styles) < 2 || len(g.named(p, b.p)) < 2 || !g.claims.free("contest/"+b.key+"/order") {
+		if !p.Contests[b.p].Rotates.Value || len(styles) < 2 || len(g.named(p, b.p)) < 2 ||
+			!g.claims.free("contest/"+b.key+"/order") {
 			continue
 		}
 		style := &p.Styles[pick(g.Rand, styles)]

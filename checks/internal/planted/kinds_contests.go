@@ -19,21 +19,30 @@ var contestKinds = join(
 	[]*Kind{
 		{Name: "working name in other capitals", Code: "contest-title", Grade: finding.Note, Side: "primary",
 			Doc: "The export gives only a name, which need not be as printed.", plant: workingName(capitals)},
-		{Name: "working name misspelt", Code: "contest-title", Grade: finding.MustFix, Side: "primary", plant: workingName(misspell)},
+		{Name: "working name misspelt", Code: "contest-title", Grade: finding.MustFix, Side: "primary",
+			plant: workingName(misspell)},
 		{Name: "contest title of an earlier election", Code: "contest-title", Grade: finding.MustFix, Side: "primary",
 			Doc: "The rest is right, so it is one contest with another title.", plant: titled(replacement)},
-		{Name: "contest title with its neighbour's district number", Code: "contest-title", Grade: finding.MustFix, Side: "primary",
+		{Name: "contest title with its neighbour's district number", Code: "contest-title", Grade: finding.MustFix,
+			Side:  "primary",
 			plant: neighbourTitle},
-		{Name: "titles of two contests exchanged", Code: "contest-title", Grade: finding.MustFix, Side: "primary", plant: titlesExchanged},
+		{Name: "titles of two contests exchanged", Code: "contest-title", Grade: finding.MustFix, Side: "primary",
+			plant: titlesExchanged},
 		{Name: "subtitle of another town", Code: "contest-title", Grade: finding.MustFix, Side: "primary", plant: subtitled},
 		{Name: "late change of a title on some styles only", Code: "contest-title", Grade: finding.MustFix, Side: "primary",
 			Doc: "The export holds the old and the new version; some styles still carry the old one.", plant: late(lateTitle)},
-		{Name: "late change of vote-for on some styles only", Code: "vote-for", Grade: finding.MustFix, Side: "primary", plant: late(lateVoteFor)},
-		{Name: "late change of a name on some styles only", Code: "choice-name", Grade: finding.MustFix, Side: "primary", plant: late(lateName)},
-		{Name: "retention question entered as a measure", Code: "contest-kind", Grade: finding.MustFix, Side: "primary", plant: kinded(model.KindRetention, model.KindMeasure)},
-		{Name: "measure keyed as a retention question", Code: "contest-kind", Grade: finding.MustFix, Side: "second", plant: kinded(model.KindMeasure, model.KindRetention)},
-		{Name: "contest of another party's primary", Code: "primary-party", Grade: finding.MustFix, Side: "primary", plant: primaryOf},
-		{Name: "vote-for copied from the contest above", Code: "vote-for", Grade: finding.MustFix, Side: "primary", plant: voteFor(true)},
+		{Name: "late change of vote-for on some styles only", Code: "vote-for", Grade: finding.MustFix, Side: "primary",
+			plant: late(lateVoteFor)},
+		{Name: "late change of a name on some styles only", Code: "choice-name", Grade: finding.MustFix, Side: "primary",
+			plant: late(lateName)},
+		{Name: "retention question entered as a measure", Code: "contest-kind", Grade: finding.MustFix, Side: "primary",
+			plant: kinded(model.KindRetention, model.KindMeasure)},
+		{Name: "measure keyed as a retention question", Code: "contest-kind", Grade: finding.MustFix, Side: "second",
+			plant: kinded(model.KindMeasure, model.KindRetention)},
+		{Name: "contest of another party's primary", Code: "primary-party", Grade: finding.MustFix, Side: "primary",
+			plant: primaryOf},
+		{Name: "vote-for copied from the contest above", Code: "vote-for", Grade: finding.MustFix, Side: "primary",
+			plant: voteFor(true)},
 		{Name: "vote-for of zero", Code: "vote-for", Grade: finding.MustFix, Side: "primary",
 			Doc: "Out of range too, but the other side says what it should be.", plant: voteForZero},
 	},
@@ -110,7 +119,8 @@ func workingName(change slip) func(*planter) []Expect {
 
 // candidates says that a contest is one of candidates, and has some on both sides.
 func (g *planter) candidates(b both) bool {
-	return g.kind(b) == model.KindCandidate && len(people(g.Primary.Contests[b.p])) > 0 && len(people(g.Second.Contests[b.s])) > 0
+	return g.kind(b) == model.KindCandidate && len(people(g.Primary.Contests[b.p])) > 0 &&
+		len(people(g.Second.Contests[b.s])) > 0
 }
 
 func (g *planter) titledCandidates(b both) bool { return g.candidates(b) && !g.Shape.NamesOnly }
@@ -174,7 +184,8 @@ func titlesExchanged(g *planter) []Expect {
 	for i, a := range list {
 		for _, b := range list[i+1:] {
 			ca, cb := &g.Primary.Contests[a.p], &g.Primary.Contests[b.p]
-			if a.key == b.key || !g.titledCandidates(a) || !g.titledCandidates(b) || ca.Title.Value.In("") == cb.Title.Value.In("") ||
+			if a.key == b.key || !g.titledCandidates(a) || !g.titledCandidates(b) ||
+				ca.Title.Value.In("") == cb.Title.Value.In("") ||
 				!contested(*ca) || !contested(*cb) || len(ca.Subtitle.Value) > 0 || len(cb.Subtitle.Value) > 0 ||
 				!slices.Equal(ca.PrimaryParties.Value, cb.PrimaryParties.Value) {
 				continue

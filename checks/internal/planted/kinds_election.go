@@ -13,11 +13,15 @@ var electionKinds = join(
 	onEither("heading misspelt", "Everywhere that it is printed.", "heading", finding.MustFix, headingReworded),
 	[]*Kind{
 		{Name: "heading missing on one style", Code: "heading", Grade: finding.MustFix, Side: "primary", plant: headingGone},
-		{Name: "heading above the wrong contest on one style", Code: "heading", Grade: finding.MustFix, Side: "primary", plant: headingMoved},
+		{Name: "heading above the wrong contest on one style", Code: "heading", Grade: finding.MustFix, Side: "primary",
+			plant: headingMoved},
 		{Name: "heading too many on one style", Code: "heading", Grade: finding.MustFix, Side: "primary", plant: headingMore},
-		{Name: "party's full name misspelt", Code: "party-name", Grade: finding.MustFix, Side: "primary", plant: partyRenamed(misspell)},
-		{Name: "party's full name in other capitals", Code: "party-name", Grade: finding.Confirm, Side: "primary", plant: partyRenamed(capitals)},
-		{Name: "party's full name mistyped", Code: "party-name", Grade: finding.MustFix, Side: "second", plant: partyRenamed(misspell)},
+		{Name: "party's full name misspelt", Code: "party-name", Grade: finding.MustFix, Side: "primary",
+			plant: partyRenamed(misspell)},
+		{Name: "party's full name in other capitals", Code: "party-name", Grade: finding.Confirm, Side: "primary",
+			plant: partyRenamed(capitals)},
+		{Name: "party's full name mistyped", Code: "party-name", Grade: finding.MustFix, Side: "second",
+			plant: partyRenamed(misspell)},
 		{Name: "party's code wrong", Code: "party-name", Grade: finding.MustFix, Side: "primary",
 			Doc: "It is printed beside every choice.", plant: partyRecoded},
 		{Name: "party of another name and code", Code: "party-name", Grade: finding.MustFix, Side: "primary",
@@ -167,7 +171,8 @@ func partyRecoded(g *planter) []Expect {
 
 func partyReplaced(g *planter) []Expect {
 	key, p, _ := g.carried()
-	if g.want != "" || p < 0 || g.Shape.StraightParty || !g.Shape.Lines || g.Shape.Kind != General || !g.claim("party/"+key) {
+	if g.want != "" || p < 0 || g.Shape.StraightParty || !g.Shape.Lines || g.Shape.Kind != General ||
+		!g.claim("party/"+key) {
 		return nil
 	}
 	g.Primary.Parties[p].Abbreviation = retitled(g.Primary.Parties[p].Abbreviation, "QXZ")

@@ -10,17 +10,24 @@ import (
 // faultKinds are faults that an export shows by itself, with ballots that both
 // sides agree on.
 var faultKinds = []*Kind{
-	{Name: "a contest's district that the export does not hold", Code: "dangling-reference", Grade: finding.MustFix, Side: "primary", plant: districtDangling},
-	{Name: "a style names a precinct that the export does not hold", Code: "dangling-reference", Grade: finding.MustFix, Side: "primary", plant: precinctDangling},
-	{Name: "district drawn without a precinct that votes in it", Code: "district-coverage", Grade: finding.MustFix, Side: "primary",
-		Doc: "In a district of one contest. The ballots are right.", plant: drawnSmall},
-	{Name: "district drawn with a precinct that does not vote in it", Code: "district-coverage", Grade: finding.MustFix, Side: "primary",
-		Doc: "In a district of one contest. The ballots are right.", plant: drawnLarge},
-	{Name: "contest left off one precinct on both sides", Code: "district-coverage", Grade: finding.MustFix, Side: "both", plant: leftOffBoth},
+	{Name: "a contest's district that the export does not hold", Code: "dangling-reference", Grade: finding.MustFix,
+		Side: "primary", plant: districtDangling},
+	{Name: "a style names a precinct that the export does not hold", Code: "dangling-reference", Grade: finding.MustFix,
+		Side: "primary", plant: precinctDangling},
+	{Name: "district drawn without a precinct that votes in it", Code: "district-coverage", Grade: finding.MustFix,
+		Side: "primary",
+		Doc:  "In a district of one contest. The ballots are right.", plant: drawnSmall},
+	{Name: "district drawn with a precinct that does not vote in it", Code: "district-coverage", Grade: finding.MustFix,
+		Side: "primary",
+		Doc:  "In a district of one contest. The ballots are right.", plant: drawnLarge},
+	{Name: "contest left off one precinct on both sides", Code: "district-coverage", Grade: finding.MustFix, Side: "both",
+		plant: leftOffBoth},
 	{Name: "contest on no ballot, on both sides", Code: "district-coverage", Grade: finding.Note, Side: "both",
 		Doc: "As uncontested primaries are.", plant: unprinted},
-	{Name: "vote-for of zero on both sides", Code: "vote-for-range", Grade: finding.MustFix, Side: "both", plant: outOfRange(false)},
-	{Name: "vote-for above the positions on both sides", Code: "vote-for-range", Grade: finding.Confirm, Side: "both", plant: outOfRange(true)},
+	{Name: "vote-for of zero on both sides", Code: "vote-for-range", Grade: finding.MustFix, Side: "both",
+		plant: outOfRange(false)},
+	{Name: "vote-for above the positions on both sides", Code: "vote-for-range", Grade: finding.Confirm, Side: "both",
+		plant: outOfRange(true)},
 }
 
 func districtDangling(g *planter) []Expect {
@@ -61,7 +68,8 @@ func (g *planter) single(b both) bool {
 func (g *planter) plain() []int {
 	var list []int
 	for _, i := range g.Perm(len(g.Primary.Precincts)) {
-		if key := g.Primary.Keys.Precincts[i]; g.Primary.Precincts[i].Kind == "precinct" && len(g.Primary.Precincts[i].Members) == 0 &&
+		if key := g.Primary.Keys.Precincts[i]; g.Primary.Precincts[i].Kind == "precinct" &&
+			len(g.Primary.Precincts[i].Members) == 0 &&
 			!g.inParts(key) && g.Second.precinct(key) >= 0 {
 			list = append(list, i)
 		}
@@ -77,7 +85,8 @@ func drawnSmall(g *planter) []Expect {
 	d := &g.Primary.Districts[g.Primary.Contests[b.p].District.Value]
 	on := g.Primary.on(b.p)
 	for _, i := range g.plain() {
-		if len(on) > 1 && slices.Contains(on, i) && slices.Contains(d.Precincts, i) && g.place(b.key, g.Primary.precinctKeys([]int{i})) {
+		if len(on) > 1 && slices.Contains(on, i) && slices.Contains(d.Precincts, i) &&
+			g.place(b.key, g.Primary.precinctKeys([]int{i})) {
 			d.Precincts = slices.DeleteFunc(d.Precincts, func(p int) bool { return p == i })
 			return []Expect{{Contest: b.key, Precincts: g.Primary.precinctKeys([]int{i})}}
 		}

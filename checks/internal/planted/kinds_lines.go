@@ -9,23 +9,33 @@ import (
 
 // lineKinds are mistakes about parties, and about which positions are one person.
 var lineKinds = []*Kind{
-	{Name: "candidate on the wrong party line", Code: "party-line", Grade: finding.MustFix, Side: "primary", plant: wrongLine},
-	{Name: "candidate keyed on the wrong party line", Code: "party-line", Grade: finding.MustFix, Side: "second", plant: wrongLine},
+	{Name: "candidate on the wrong party line", Code: "party-line", Grade: finding.MustFix, Side: "primary",
+		plant: wrongLine},
+	{Name: "candidate keyed on the wrong party line", Code: "party-line", Grade: finding.MustFix, Side: "second",
+		plant: wrongLine},
 	{Name: "cross-endorsed line dropped", Code: "party-line", Grade: finding.MustFix, Side: "primary", plant: lineDropped},
-	{Name: "cross-endorsed line not keyed", Code: "party-line", Grade: finding.MustFix, Side: "second", plant: lineDropped},
+	{Name: "cross-endorsed line not keyed", Code: "party-line", Grade: finding.MustFix, Side: "second",
+		plant: lineDropped},
 	{Name: "a line too many", Code: "party-line", Grade: finding.MustFix, Side: "primary", plant: lineAdded},
-	{Name: "two candidates' parties exchanged", Code: "party-line", Grade: finding.MustFix, Side: "primary", plant: partiesSwapped},
-	{Name: "two candidates' parties exchanged by the keyer", Code: "party-line", Grade: finding.MustFix, Side: "second", plant: partiesSwapped},
+	{Name: "two candidates' parties exchanged", Code: "party-line", Grade: finding.MustFix, Side: "primary",
+		plant: partiesSwapped},
+	{Name: "two candidates' parties exchanged by the keyer", Code: "party-line", Grade: finding.MustFix, Side: "second",
+		plant: partiesSwapped},
 	{Name: "no party printed in a contest", Code: "party-line", Grade: finding.Confirm, Side: "second",
-		Doc: "Every choice is keyed as printed without a party; the export merely gives candidates their own.", plant: dashes},
-	{Name: "same candidate on two lines without being marked as one", Code: "candidate-unlinked", Grade: finding.MustFix, Side: "primary",
+		Doc:   "Every choice is keyed as printed without a party; the export merely gives candidates their own.",
+		plant: dashes},
+	{Name: "same candidate on two lines without being marked as one", Code: "candidate-unlinked", Grade: finding.MustFix,
+		Side:  "primary",
 		plant: unlinked(1, 1)},
 	{Name: "same candidate twice in a vote-for-many contest without being marked as one", Code: "candidate-unlinked",
 		Grade: finding.MustFix, Side: "primary", plant: unlinked(2, 9)},
-	{Name: "two rivals linked as one person", Doc: "Their votes would be added. The design has no code for it.", Code: "candidate-unlinked",
-		Grade: finding.MustFix, Also: []finding.Code{"unclassified"}, Why: "Both say that the positions are grouped differently.",
+	{Name: "two rivals linked as one person", Doc: "Their votes would be added. The design has no code for it.",
+		Code:  "candidate-unlinked",
+		Grade: finding.MustFix, Also: []finding.Code{"unclassified"},
+		Why:  "Both say that the positions are grouped differently.",
 		Side: "primary", plant: rivalsLinked},
-	{Name: "same candidate on the same line twice", Doc: "On the proof as well.", Code: "party-line-twice", Grade: finding.MustFix, Side: "both",
+	{Name: "same candidate on the same line twice", Doc: "On the proof as well.", Code: "party-line-twice",
+		Grade: finding.MustFix, Side: "both",
 		plant: lineTwice},
 }
 
@@ -44,7 +54,8 @@ func (g *planter) lines(fits func(both, lined) bool) (lined, bool) {
 		for _, j := range g.named(g.Primary, b.p) {
 			key := g.Primary.Keys.Choices[b.p][j]
 			k := g.Second.choice(b.s, key)
-			if k < 0 || len(g.Second.Contests[b.s].Choices[k].Lines.Value) == 0 || len(g.Primary.Contests[b.p].Choices[j].Lines.Value) == 0 {
+			if k < 0 || len(g.Second.Contests[b.s].Choices[k].Lines.Value) == 0 ||
+				len(g.Primary.Contests[b.p].Choices[j].Lines.Value) == 0 {
 				continue
 			}
 			l := lined{b, key, j, k}
@@ -100,7 +111,8 @@ func wrongLine(g *planter) []Expect {
 	c := g.at(g.mine, l)
 	if len(c.Lines.Value) == 0 { // keyed as printed without a party, in a primary
 		c.Lines = model.Say([]int{q})
-		if g.Second.Parties[q].Abbreviation.Value.In("") == g.Primary.Parties[g.at(g.Primary, l).Lines.Value[0]].Abbreviation.Value.In("") {
+		if g.Second.Parties[q].Abbreviation.Value.In("") == g.Primary.Parties[g.at(g.Primary,
+			l).Lines.Value[0]].Abbreviation.Value.In("") {
 			return nil
 		}
 	} else {
@@ -157,7 +169,8 @@ func partiesSwapped(g *planter) []Expect {
 				continue
 			}
 			x, y := g.at(g.mine, l), g.at(g.mine, o)
-			if x.Person != y.Person && len(x.Lines.Value) == 1 && len(y.Lines.Value) == 1 && x.Lines.Value[0] != y.Lines.Value[0] &&
+			if x.Person != y.Person && len(x.Lines.Value) == 1 && len(y.Lines.Value) == 1 &&
+				x.Lines.Value[0] != y.Lines.Value[0] &&
 				!g.mine.standsOn(i, x.Person, y.Lines.Value[0]) && !g.mine.standsOn(i, y.Person, x.Lines.Value[0]) &&
 				g.claims.free(who(b, key)) {
 				other = o
@@ -171,7 +184,8 @@ func partiesSwapped(g *planter) []Expect {
 	}
 	x, y := g.at(g.mine, l), g.at(g.mine, other)
 	x.Lines, y.Lines = y.Lines, x.Lines
-	return []Expect{{Contest: l.both.key, Choice: l.key, Everywhere: true}, {Contest: l.both.key, Choice: other.key, Everywhere: true}}
+	return []Expect{{Contest: l.both.key, Choice: l.key, Everywhere: true},
+		{Contest: l.both.key, Choice: other.key, Everywhere: true}}
 }
 
 func dashes(g *planter) []Expect {

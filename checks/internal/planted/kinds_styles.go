@@ -12,33 +12,48 @@ import (
 // styleKinds are mistakes about which precincts get which ballot, and about the
 // roster of precincts.
 var styleKinds = []*Kind{
-	{Name: "precinct given its neighbour's style", Code: "wrong-style", Grade: finding.MustFix, Side: "primary", plant: neighbour},
-	{Name: "precinct keyed with its neighbour's style", Code: "wrong-style", Grade: finding.MustFix, Side: "second", plant: neighbour},
+	{Name: "precinct given its neighbour's style", Code: "wrong-style", Grade: finding.MustFix, Side: "primary",
+		plant: neighbour},
+	{Name: "precinct keyed with its neighbour's style", Code: "wrong-style", Grade: finding.MustFix, Side: "second",
+		plant: neighbour},
 	{Name: "two precincts exchanged", Code: "wrong-style", Grade: finding.MustFix, Side: "primary", plant: exchanged},
-	{Name: "two precincts exchanged by the keyer", Code: "wrong-style", Grade: finding.MustFix, Side: "second", plant: exchanged},
-	{Name: "the precincts of two styles exchanged", Code: "wrong-style", Grade: finding.MustFix, Side: "primary", plant: stylesExchanged},
-	{Name: "the ballots of two parties exchanged", Doc: "In a closed primary.", Code: "wrong-style", Grade: finding.MustFix,
-		Side: "primary", plant: partiesExchanged},
-	{Name: "a split given the ballot of its other half", Code: "wrong-style", Grade: finding.MustFix, Side: "primary", plant: otherHalf},
-	{Name: "district boundary moved for some precincts, onto an existing style", Code: "wrong-style", Grade: finding.MustFix,
-		Side: "primary", Doc: "The district moves in the export too, so that it agrees with itself.", plant: boundary(true)},
-	{Name: "district boundary moved for some precincts, onto no other ballot", Code: "contest-missing", Grade: finding.MustFix,
-		Side: "primary", Doc: "One contest goes and another comes: two findings.", plant: boundary(false)},
-	{Name: "one half of a split forgotten on the styles", Code: "style-conflict", Grade: finding.MustFix, Side: "primary", plant: noStyle},
-	{Name: "one half of a split forgotten altogether", Code: "precinct-absent", Grade: finding.MustFix, Side: "primary", plant: gone(true)},
-	{Name: "precinct forgotten in the export", Code: "precinct-absent", Grade: finding.MustFix, Side: "primary", plant: gone(false)},
+	{Name: "two precincts exchanged by the keyer", Code: "wrong-style", Grade: finding.MustFix, Side: "second",
+		plant: exchanged},
+	{Name: "the precincts of two styles exchanged", Code: "wrong-style", Grade: finding.MustFix, Side: "primary",
+		plant: stylesExchanged},
+	{Name: "the ballots of two parties exchanged", Doc: "In a closed primary.", Code: "wrong-style",
+		Grade: finding.MustFix,
+		Side:  "primary", plant: partiesExchanged},
+	{Name: "a split given the ballot of its other half", Code: "wrong-style", Grade: finding.MustFix, Side: "primary",
+		plant: otherHalf},
+	{Name: "district boundary moved for some precincts, onto an existing style", Code: "wrong-style",
+		Grade: finding.MustFix,
+		Side:  "primary", Doc: "The district moves in the export too, so that it agrees with itself.", plant: boundary(true)},
+	{Name: "district boundary moved for some precincts, onto no other ballot", Code: "contest-missing",
+		Grade: finding.MustFix,
+		Side:  "primary", Doc: "One contest goes and another comes: two findings.", plant: boundary(false)},
+	{Name: "one half of a split forgotten on the styles", Code: "style-conflict", Grade: finding.MustFix, Side: "primary",
+		plant: noStyle},
+	{Name: "one half of a split forgotten altogether", Code: "precinct-absent", Grade: finding.MustFix, Side: "primary",
+		plant: gone(true)},
+	{Name: "precinct forgotten in the export", Code: "precinct-absent", Grade: finding.MustFix, Side: "primary",
+		plant: gone(false)},
 	{Name: "precinct not keyed", Code: "precinct-unkeyed", Grade: finding.MustFix, Side: "second", plant: gone(false)},
 	{Name: "precinct keyed by a number that there is not", Code: "precinct-absent", Grade: finding.MustFix, Side: "second",
-		Doc: "Nothing matches it, so it stays unpaired, and so does the precinct that was meant: two findings.", plant: misnumbered},
+		Doc:   "Nothing matches it, so it stays unpaired, and so does the precinct that was meant: two findings.",
+		plant: misnumbered},
 	{Name: "ballot without any contest", Code: "style-conflict", Grade: finding.MustFix, Side: "primary", plant: bare},
 	{Name: "precinct on two styles", Code: "style-conflict", Grade: finding.MustFix, Side: "primary", plant: twoStyles},
-	{Name: "no ballot for one party's voters in a precinct", Doc: "In a closed primary.", Code: "style-conflict", Grade: finding.MustFix,
-		Side: "primary", plant: noPartyBallot},
+	{Name: "no ballot for one party's voters in a precinct", Doc: "In a closed primary.", Code: "style-conflict",
+		Grade: finding.MustFix,
+		Side:  "primary", plant: noPartyBallot},
 	{Name: "a style without precincts", Code: "style-unused", Grade: finding.Note, Side: "primary", plant: unusedStyle},
 	{Name: "style label misprinted", Code: "style-label", Grade: finding.Confirm, Side: "primary", plant: labelled(false)},
 	{Name: "style label mistyped", Code: "style-label", Grade: finding.Confirm, Side: "second", plant: labelled(false)},
-	{Name: "style bears another style's label", Code: "style-label", Grade: finding.MustFix, Side: "primary", plant: labelled(true)},
-	{Name: "labels of two styles exchanged", Code: "style-label", Grade: finding.MustFix, Side: "primary", plant: labelsExchanged},
+	{Name: "style bears another style's label", Code: "style-label", Grade: finding.MustFix, Side: "primary",
+		plant: labelled(true)},
+	{Name: "labels of two styles exchanged", Code: "style-label", Grade: finding.MustFix, Side: "primary",
+		plant: labelsExchanged},
 }
 
 // move gives a precinct the ballot of style to in place of style from. Where
@@ -211,7 +226,8 @@ func otherHalf(g *planter) []Expect {
 func boundary(existing bool) func(*planter) []Expect {
 	return func(g *planter) []Expect {
 		p := g.Primary
-		if g.want != "" || g.Shape.LoneStyles || g.Shape.Kind != General { // in a primary a district has a contest of each party
+		// in a primary a district has a contest of each party
+		if g.want != "" || g.Shape.LoneStyles || g.Shape.Kind != General {
 			return nil
 		}
 		council := func(style int) int {
@@ -233,7 +249,8 @@ func boundary(existing bool) func(*planter) []Expect {
 			keys := p.precinctKeys(precincts)
 			for _, b := range g.Perm(len(p.Styles)) {
 				to := council(b)
-				if to < 0 || to == from || slices.Contains(g.claims.Avoid, p.Keys.Contests[to]) || slices.Contains(g.claims.Avoid, p.Keys.Contests[from]) {
+				if to < 0 || to == from || slices.Contains(g.claims.Avoid, p.Keys.Contests[to]) ||
+					slices.Contains(g.claims.Avoid, p.Keys.Contests[from]) {
 					continue
 				}
 				face := p.face(a)
@@ -246,7 +263,8 @@ func boundary(existing bool) func(*planter) []Expect {
 					return nil
 				}
 				if existing {
-					p.Styles[a].Precincts = slices.DeleteFunc(p.Styles[a].Precincts, func(q int) bool { return slices.Contains(precincts, q) })
+					p.Styles[a].Precincts = slices.DeleteFunc(p.Styles[a].Precincts,
+						func(q int) bool { return slices.Contains(precincts, q) })
 					p.Styles[b].Precincts = append(p.Styles[b].Precincts, precincts...)
 					slices.Sort(p.Styles[b].Precincts)
 				} else {
@@ -437,7 +455,8 @@ func labelled(another bool) func(*planter) []Expect {
 			if another {
 				label = s.Styles[b].Label.Value
 			}
-			if label == s.Styles[a].Label.Value || len(keys) == 0 || !g.place("label", keys) || !g.claim("label/"+s.Styles[a].Label.Value, "label/"+label) {
+			if label == s.Styles[a].Label.Value || len(keys) == 0 || !g.place("label", keys) ||
+				!g.claim("label/"+s.Styles[a].Label.Value, "label/"+label) {
 				continue
 			}
 			s.Styles[a].Label = model.Say(label)

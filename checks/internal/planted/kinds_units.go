@@ -12,23 +12,33 @@ var unitKinds = []*Kind{
 	{Name: "voting unit missing in the export", Code: "unit-absent", Grade: finding.MustFix, Side: "primary",
 		Doc: "That its precincts have no unit then follows.", plant: unitGone},
 	{Name: "voting unit not keyed", Code: "unit-unkeyed", Grade: finding.MustFix, Side: "second", plant: unitGone},
-	{Name: "precinct missing in a card header", Code: "unit-header", Grade: finding.MustFix, Side: "primary", plant: headerLess},
-	{Name: "precinct missing in a keyed card header", Code: "unit-header", Grade: finding.MustFix, Side: "second", plant: headerLess},
-	{Name: "precinct too many in a card header", Code: "unit-header", Grade: finding.MustFix, Side: "primary", plant: headerMore},
-	{Name: "card with the precincts of the site next door", Code: "unit-header", Grade: finding.MustFix, Side: "primary", plant: nextDoor},
-	{Name: "cards of two sites exchanged", Code: "unit-header", Grade: finding.MustFix, Side: "primary", plant: cardsExchanged},
+	{Name: "precinct missing in a card header", Code: "unit-header", Grade: finding.MustFix, Side: "primary",
+		plant: headerLess},
+	{Name: "precinct missing in a keyed card header", Code: "unit-header", Grade: finding.MustFix, Side: "second",
+		plant: headerLess},
+	{Name: "precinct too many in a card header", Code: "unit-header", Grade: finding.MustFix, Side: "primary",
+		plant: headerMore},
+	{Name: "card with the precincts of the site next door", Code: "unit-header", Grade: finding.MustFix, Side: "primary",
+		plant: nextDoor},
+	{Name: "cards of two sites exchanged", Code: "unit-header", Grade: finding.MustFix, Side: "primary",
+		plant: cardsExchanged},
 	{Name: "serial numbers of two units exchanged", Code: "unit-site", Grade: finding.MustFix, Side: "primary",
 		Doc: "Each has the site and the card of the other.", plant: serialsExchanged},
-	{Name: "serial numbers of two units exchanged by the keyer", Code: "unit-site", Grade: finding.MustFix, Side: "second", plant: serialsExchanged},
+	{Name: "serial numbers of two units exchanged by the keyer", Code: "unit-site", Grade: finding.MustFix, Side: "second",
+		plant: serialsExchanged},
 	{Name: "voting unit at another site", Code: "unit-site", Grade: finding.MustFix, Side: "primary", plant: unitMoved},
-	{Name: "voting unit keyed at another site", Code: "unit-site", Grade: finding.MustFix, Side: "second", plant: unitMoved},
+	{Name: "voting unit keyed at another site", Code: "unit-site", Grade: finding.MustFix, Side: "second",
+		plant: unitMoved},
 	{Name: "precinct at another site", Code: "unit-site", Grade: finding.MustFix, Side: "primary", plant: siteMoved},
 	{Name: "precinct keyed at another site", Code: "unit-site", Grade: finding.MustFix, Side: "second", plant: siteMoved},
-	{Name: "voting unit of another use", Doc: "The design has no code of its own for it; unit-header tells of the whole card.", Code: "unit-header",
+	{Name: "voting unit of another use",
+		Doc: "The design has no code of its own for it; unit-header tells of the whole card.", Code: "unit-header",
 		Grade: finding.MustFix, Side: "primary", plant: otherUse},
-	{Name: "precinct that no unit of its site serves", Doc: "On both sides.", Code: "precinct-unserved", Grade: finding.MustFix,
-		Side: "both", plant: unserved},
-	{Name: "eleven precincts on one unit", Doc: "On both sides.", Code: "unit-load", Grade: finding.Confirm, Side: "both", plant: overloaded},
+	{Name: "precinct that no unit of its site serves", Doc: "On both sides.", Code: "precinct-unserved",
+		Grade: finding.MustFix,
+		Side:  "both", plant: unserved},
+	{Name: "eleven precincts on one unit", Doc: "On both sides.", Code: "unit-load", Grade: finding.Confirm, Side: "both",
+		plant: overloaded},
 }
 
 // pairedUnits lists, in random order, the keys of election-day units that both
@@ -37,7 +47,8 @@ func (g *planter) pairedUnits() []string {
 	var list []string
 	for _, i := range g.Perm(len(g.Second.Units)) {
 		key := g.Second.Keys.Units[i]
-		if u := g.Second.Units[i]; u.Use.Value == model.UseElectionDay && g.Primary.unit(key) >= 0 && g.claims.free("unit/"+key) {
+		if u := g.Second.Units[i]; u.Use.Value == model.UseElectionDay && g.Primary.unit(key) >= 0 &&
+			g.claims.free("unit/"+key) {
 			list = append(list, key)
 		}
 	}
@@ -102,7 +113,8 @@ func headerMore(g *planter) []Expect {
 			if len(g.mine.stylesOf(q)) == 0 || slices.Contains(u.Precincts.Value, q) || len(u.Precincts.Value) > 9 {
 				continue
 			}
-			if g.claims.free("precinct/"+g.mine.Keys.Precincts[q]) && g.claimUnit(key) && g.claim("precinct/"+g.mine.Keys.Precincts[q]) {
+			if g.claims.free("precinct/"+g.mine.Keys.Precincts[q]) && g.claimUnit(key) &&
+				g.claim("precinct/"+g.mine.Keys.Precincts[q]) {
 				u.Precincts.Value = append(u.Precincts.Value, q)
 				slices.Sort(u.Precincts.Value)
 				return []Expect{{Unit: key}}
@@ -248,7 +260,8 @@ func overloaded(g *planter) []Expect {
 			s := &g.Second.Units[g.Second.unit(key)]
 			p := &g.Primary.Units[g.Primary.unit(key)]
 			q := g.Primary.precinct(g.Second.Keys.Precincts[i])
-			if len(s.Precincts.Value) < 11 && q >= 0 && !slices.Contains(s.Precincts.Value, i) && !slices.Contains(p.Precincts.Value, q) {
+			if len(s.Precincts.Value) < 11 && q >= 0 && !slices.Contains(s.Precincts.Value, i) &&
+				!slices.Contains(p.Precincts.Value, q) {
 				s.Precincts.Value = append(s.Precincts.Value, i)
 				p.Precincts.Value = append(p.Precincts.Value, q)
 			}

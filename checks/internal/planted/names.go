@@ -44,8 +44,10 @@ Wragby Wyndham Yardley Yelverton`)
 
 // Surnames that a keyboard or a wordlist gets wrong.
 var trickySurnames = []string{
-	"O'Dunmore", "O'Harrowby", "D'Ambrosia-Vell", "McAllerton", "MacAllerton", "de la Peñarosa", "Núñez-Vale", "Müllerbach",
-	"Ångsten", "Lefèvre-Royd", "Señorán", "Åkerholm", "Thorn-Bury", "St. Aldwyn", "Van der Meerle", "Çelikar", "Ó Donnavan",
+	"O'Dunmore", "O'Harrowby", "D'Ambrosia-Vell", "McAllerton", "MacAllerton", "de la Peñarosa", "Núñez-Vale",
+	"Müllerbach",
+	"Ångsten", "Lefèvre-Royd", "Señorán", "Åkerholm", "Thorn-Bury", "St. Aldwyn", "Van der Meerle", "Çelikar",
+	"Ó Donnavan",
 	"Zelenić", "Fernández-Mora", "Garçonet",
 }
 

@@ -82,7 +82,8 @@ func TestEveryPlantedMistakeIsFound(t *testing.T) {
 	require.Positive(t, total.Expected)
 	assert.GreaterOrEqual(t, float64(total.Exact)/float64(total.Expected), 0.95, "found under the code that says most")
 	assert.LessOrEqual(t, float64(total.Noise)/float64(total.Expected), 0.05, "findings beyond the expected ones")
-	t.Logf("of %d expected findings %d under the exact code; %d findings beyond them", total.Expected, total.Exact, total.Noise)
+	t.Logf("of %d expected findings %d under the exact code; %d findings beyond them", total.Expected, total.Exact,
+		total.Noise)
 }
 
 func TestEveryCodeIsPlanted(t *testing.T) {

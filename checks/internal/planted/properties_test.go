@@ -17,7 +17,8 @@ import (
 )
 
 // faults are what one side shows by itself, whatever the other says.
-var faults = []finding.Code{"precinct-unserved", "unit-load", "dangling-reference", "style-conflict", "style-unused", "district-coverage",
+var faults = []finding.Code{"precinct-unserved", "unit-load", "dangling-reference", "style-conflict", "style-unused",
+	"district-coverage",
 	"vote-for-range", "choice-duplicate", "party-line-twice"}
 
 // drawCounty draws a small county that is fully keyed.
@@ -92,14 +93,16 @@ func TestExchangingTheSidesMirrorsTheFindings(t *testing.T) {
 			// What a dash means is a rule about the second entry alone.
 			return k.Side == "second" && k.Name != "no party printed in a contest"
 		})
-		one, other := compare(right.Second.Election, wrong.Second.Election), compare(wrong.Second.Election, right.Second.Election)
+		one, other := compare(right.Second.Election, wrong.Second.Election),
+			compare(wrong.Second.Election, right.Second.Election)
 		count := func(found []finding.Finding, exchanged bool) []string {
 			var list []string
 			// A wrong-style names the second entry's styles, and takes the place of missing
 			// and extra contests where that is shorter; so it has no mirror image of its own
 			// kind. What is mirrored there is which precincts have a wrong ballot.
 			ballots := map[string]bool{}
-			styles := slices.ContainsFunc(slices.Concat(one, other), func(f finding.Finding) bool { return f.Check == "wrong-style" })
+			styles := slices.ContainsFunc(slices.Concat(one, other),
+				func(f finding.Finding) bool { return f.Check == "wrong-style" })
 			for _, f := range found {
 				code := string(f.Check)
 				if styles && (code == "wrong-style" || code == "contest-missing" || code == "contest-extra") {
@@ -140,7 +143,8 @@ func TestShufflingChangesNothing(t *testing.T) {
 		identities := func(c *County) []string {
 			var list []string
 			for _, f := range checks.Compare(c.Primary.Election, c.Second.Election, checks.Options{}).Findings {
-				list = append(list, fmt.Sprint(f.ID, f.Grade, f.Contest, f.Party, f.Choice, f.Unit, f.Site, slices.Sorted(slices.Values(f.Precincts))))
+				list = append(list, fmt.Sprint(f.ID, f.Grade, f.Contest, f.Party, f.Choice, f.Unit, f.Site,
+					slices.Sorted(slices.Values(f.Precincts))))
 			}
 			slices.Sort(list)
 			return list

@@ -10,7 +10,8 @@ import (
 func (s *Side) clone() *Side {
 	k := s.Keys
 	k.Parties, k.Districts, k.Precincts = slices.Clone(k.Parties), slices.Clone(k.Districts), slices.Clone(k.Precincts)
-	k.Contests, k.Styles, k.Sites, k.Units = slices.Clone(k.Contests), slices.Clone(k.Styles), slices.Clone(k.Sites), slices.Clone(k.Units)
+	k.Contests, k.Styles, k.Sites, k.Units = slices.Clone(k.Contests), slices.Clone(k.Styles), slices.Clone(k.Sites),
+		slices.Clone(k.Units)
 	k.Choices = slices.Clone(k.Choices)
 	for i := range k.Choices {
 		k.Choices[i] = slices.Clone(k.Choices[i])

@@ -144,7 +144,8 @@ func (p *plan) general(towns []town, party int) {
 	city := p.in("city")[0]
 	office(groupLocal, "Mayor", "City of "+p.districts[city].name, city, 1, 2, false)
 	for i, d := range p.in("ward") {
-		office(groupLocal, fmt.Sprintf("Member of Common Council, Ward %d", i+1), "City of "+p.districts[city].name, d, 1, 2, false)
+		office(groupLocal, fmt.Sprintf("Member of Common Council, Ward %d", i+1), "City of "+p.districts[city].name, d, 1,
+			2, false)
 	}
 	for i, d := range p.in("town") {
 		of := "Town of " + p.districts[d].name
@@ -209,7 +210,8 @@ func (p *plan) stand(c *race, rivals int, mates bool) {
 			major := r.IntN(min(2, max(1, rivals)))
 			slates[minor] = append(slates[minor], slates[major]...)
 		}
-		if strings.Contains(c.title, "Judge") || strings.Contains(c.title, "Justice") { // cross-endorsed by both large parties
+		// cross-endorsed by both large parties
+		if strings.Contains(c.title, "Judge") || strings.Contains(c.title, "Justice") {
 			for _, k := range slates[0][:1] {
 				if !slices.Contains(slates[1], k) {
 					slates[1] = append([]int{k}, slates[1]...)
@@ -257,8 +259,10 @@ func (p *plan) schoolRaces() {
 			c.positions = append(c.positions, position{name: p.names.fresh().String(), person: fmt.Sprintf("q%d", k)})
 		}
 		p.blanks(c)
-		budget := &race{title: fmt.Sprintf("School Budget, Union Free School %d", i+1), kind: model.KindMeasure, variation: "n-of-m",
-			voteFor: 1, party: -1, district: d, group: groupQuestions, text: fmt.Sprintf("Shall the budget of %d,%03d,000 dollars "+
+		budget := &race{title: fmt.Sprintf("School Budget, Union Free School %d", i+1), kind: model.KindMeasure,
+			variation: "n-of-m",
+			voteFor:   1, party: -1, district: d, group: groupQuestions,
+			text: fmt.Sprintf("Shall the budget of %d,%03d,000 dollars "+
 				"for the school year be adopted, and the necessary tax therefor be levied?", 10+i, 100+p.rand.IntN(900))}
 		budget.positions = []position{{name: "Yes"}, {name: "No"}}
 		p.races = append(p.races, c, budget)

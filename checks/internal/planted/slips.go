@@ -14,7 +14,8 @@ import (
 type slip func(r *rand.Rand, s string) (string, bool)
 
 // at changes one of the places where find succeeds.
-func at(r *rand.Rand, s string, find func(runes []rune, i int) bool, change func(runes []rune, i int) []rune) (string, bool) {
+func at(r *rand.Rand, s string, find func(runes []rune, i int) bool, change func(runes []rune, i int) []rune) (string,
+	bool) {
 	runes := []rune(norm.NFC.String(s))
 	var places []int
 	for i := range runes {

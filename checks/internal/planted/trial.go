@@ -80,7 +80,8 @@ func merged(expected []Expect) []Expect {
 	var out []Expect
 	for _, e := range expected {
 		same := func(o Expect) bool {
-			return (e.Contest != "" || e.Moved != "") && o.Check == e.Check && o.Grade == e.Grade && o.Contest == e.Contest && o.Choice == e.Choice && o.Moved == e.Moved &&
+			return (e.Contest != "" || e.Moved != "") && o.Check == e.Check && o.Grade == e.Grade && o.Contest == e.Contest &&
+				o.Choice == e.Choice && o.Moved == e.Moved &&
 				e.Precincts != nil && o.Precincts != nil && !e.Apart && !o.Apart
 		}
 		if i := slices.IndexFunc(out, same); i >= 0 {

@@ -45,7 +45,8 @@ func (v *Variant) Try(c *County) (report string, ok bool) {
 	if len(lines) == 0 {
 		return "", true
 	}
-	return fmt.Sprintf("%s, seed %d: %d findings\n%s", v.Name, c.Seed, len(lines), strings.Join(lines[:min(4, len(lines))], "\n")), true
+	return fmt.Sprintf("%s, seed %d: %d findings\n%s", v.Name, c.Seed, len(lines),
+		strings.Join(lines[:min(4, len(lines))], "\n")), true
 }
 
 // within makes a variant out of a change to the county.
@@ -58,7 +59,8 @@ func within(name string, change func(r *rand.Rand, c *County) bool) *Variant {
 
 // modelVariants are changes that need no file.
 var modelVariants = []*Variant{
-	within("everything in the export in another order", func(r *rand.Rand, c *County) bool { c.Primary.shuffle(r); return true }),
+	within("everything in the export in another order",
+		func(r *rand.Rand, c *County) bool { c.Primary.shuffle(r); return true }),
 	within("everything keyed in another order", func(r *rand.Rand, c *County) bool { c.Second.shuffle(r); return true }),
 	within("choices in another order in the file, ballots stating theirs", func(r *rand.Rand, c *County) bool {
 		if c.Shape.FileOrder {
@@ -129,8 +131,10 @@ var modelVariants = []*Variant{
 		}
 		return turned
 	}),
-	within("decomposed letters in the export", func(_ *rand.Rand, c *County) bool { c.Primary.spell(norm.NFD.String); return true }),
-	within("decomposed letters keyed", func(_ *rand.Rand, c *County) bool { c.Second.spell(norm.NFD.String); return true }),
+	within("decomposed letters in the export",
+		func(_ *rand.Rand, c *County) bool { c.Primary.spell(norm.NFD.String); return true }),
+	within("decomposed letters keyed",
+		func(_ *rand.Rand, c *County) bool { c.Second.spell(norm.NFD.String); return true }),
 	within("a further language behind the first in the export", func(_ *rand.Rand, c *County) bool {
 		c.Primary.translate(func(t model.Text) model.Text {
 			return append(slices.Clone(t), model.Phrase{Language: "fr", Words: "‹" + t.In("") + "›"})
@@ -140,9 +144,11 @@ var modelVariants = []*Variant{
 	}),
 	within("a party, a site and a district that nothing uses", func(_ *rand.Rand, c *County) bool {
 		e := c.Primary.Election
-		e.Parties = append(e.Parties, model.Party{Name: model.Say(model.Plain("Dormant Party")), Abbreviation: model.Say(model.Plain("DOR"))})
+		e.Parties = append(e.Parties, model.Party{Name: model.Say(model.Plain("Dormant Party")),
+			Abbreviation: model.Say(model.Plain("DOR"))})
 		e.Sites = append(e.Sites, model.Site{Name: model.Plain("Closed School")})
-		e.Districts = append(e.Districts, model.District{Name: model.Plain("Sewer District 4"), Kind: "utility", Precincts: []int{0, 1}})
+		e.Districts = append(e.Districts, model.District{Name: model.Plain("Sewer District 4"), Kind: "utility",
+			Precincts: []int{0, 1}})
 		return true
 	}),
 	within("style labels not keyed", func(_ *rand.Rand, c *County) bool {
@@ -206,7 +212,8 @@ var modelVariants = []*Variant{
 			if p.Kind != "precinct" || len(p.Members) > 0 || s.precinct(c.Primary.Keys.Precincts[i]) >= 0 {
 				continue
 			}
-			s.Precincts = append(s.Precincts, model.Precinct{Name: model.Plain(c.precinctWords(c.Primary.Keys.Precincts[i])[wordAt(c.Shape.PrecinctBy)])})
+			s.Precincts = append(s.Precincts,
+				model.Precinct{Name: model.Plain(c.precinctWords(c.Primary.Keys.Precincts[i])[wordAt(c.Shape.PrecinctBy)])})
 			s.Keys.Precincts = append(s.Keys.Precincts, c.Primary.Keys.Precincts[i])
 			any = true
 		}
@@ -307,10 +314,14 @@ func (s *Side) shuffle(r *rand.Rand) {
 		}
 	}
 	k, o := &s.Keys, &e.Origins
-	e.Parties, k.Parties, o.Parties = permuted(e.Parties, parties), permuted(k.Parties, parties), permuted(o.Parties, parties)
-	e.Districts, k.Districts, o.Districts = permuted(e.Districts, districts), permuted(k.Districts, districts), permuted(o.Districts, districts)
-	e.Precincts, k.Precincts, o.Precincts = permuted(e.Precincts, precincts), permuted(k.Precincts, precincts), permuted(o.Precincts, precincts)
-	e.Contests, k.Contests, o.Contests = permuted(e.Contests, contests), permuted(k.Contests, contests), permuted(o.Contests, contests)
+	e.Parties, k.Parties, o.Parties = permuted(e.Parties, parties), permuted(k.Parties, parties),
+		permuted(o.Parties, parties)
+	e.Districts, k.Districts, o.Districts = permuted(e.Districts, districts), permuted(k.Districts, districts),
+		permuted(o.Districts, districts)
+	e.Precincts, k.Precincts, o.Precincts = permuted(e.Precincts, precincts), permuted(k.Precincts, precincts),
+		permuted(o.Precincts, precincts)
+	e.Contests, k.Contests, o.Contests = permuted(e.Contests, contests), permuted(k.Contests, contests),
+		permuted(o.Contests, contests)
 	k.Choices = permuted(k.Choices, contests)
 	e.Styles, k.Styles, o.Styles = permuted(e.Styles, styles), permuted(k.Styles, styles), permuted(o.Styles, styles)
 	e.Sites, k.Sites, o.Sites = permuted(e.Sites, sites), permuted(k.Sites, sites), permuted(o.Sites, sites)

@@ -77,10 +77,19 @@ var exportVariants = []*Variant{
 		return strings.ReplaceAll(strings.Replace(xml, "xmlns:xsi=", "xmlns:i=", 1), "xsi:type=", "i:type=")
 	}),
 	text("UTF-8 with a byte order mark", func(_ *rand.Rand, xml string) string { return "\ufeff" + xml }),
-	export("UTF-16, little end first", func(_ *rand.Rand, xml []byte) ([]byte, error) { return wide(string(xml), false), nil }),
-	export("UTF-16, big end first", func(_ *rand.Rand, xml []byte) ([]byte, error) { return wide(string(xml), true), nil }),
+	export("UTF-16, little end first", func(_ *rand.Rand, xml []byte) ([]byte, error) {
+		return wide(string(xml), false),
+			nil
+	}),
+	export("UTF-16, big end first", func(_ *rand.Rand, xml []byte) ([]byte, error) {
+		return wide(string(xml), true),
+			nil
+	}),
 	export("ISO-8859-1", func(_ *rand.Rand, xml []byte) ([]byte, error) { return latin(string(xml), "ISO-8859-1"), nil }),
-	export("windows-1252", func(_ *rand.Rand, xml []byte) ([]byte, error) { return latin(string(xml), "windows-1252"), nil }),
+	export("windows-1252", func(_ *rand.Rand, xml []byte) ([]byte, error) {
+		return latin(string(xml), "windows-1252"),
+			nil
+	}),
 	text("characters beyond ASCII as references", func(_ *rand.Rand, xml string) string {
 		var out strings.Builder
 		for _, c := range xml {
@@ -92,8 +101,10 @@ var exportVariants = []*Variant{
 		}
 		return out.String()
 	}),
-	text("line ends of another system", func(_ *rand.Rand, xml string) string { return strings.ReplaceAll(xml, "\n", "\r\n") }),
-	text("no space between elements", func(_ *rand.Rand, xml string) string { return between.ReplaceAllString(xml, "><") }),
+	text("line ends of another system",
+		func(_ *rand.Rand, xml string) string { return strings.ReplaceAll(xml, "\n", "\r\n") }),
+	text("no space between elements",
+		func(_ *rand.Rand, xml string) string { return between.ReplaceAllString(xml, "><") }),
 	text("comments and processing instructions between elements", func(_ *rand.Rand, xml string) string {
 		head := declaration.FindString(xml)
 		return head + between.ReplaceAllString(xml[len(head):], ">\n<!-- checked <twice> -->\n<?proof read?>\n<")
@@ -106,7 +117,8 @@ var exportVariants = []*Variant{
 			return "><![CDATA[" + s[1:len(s)-1] + "]]><"
 		})
 	}),
-	text("attributes in single quotes", func(_ *rand.Rand, xml string) string { return attribute.ReplaceAllString(xml, ` $1='$2'`) }),
+	text("attributes in single quotes",
+		func(_ *rand.Rand, xml string) string { return attribute.ReplaceAllString(xml, ` $1='$2'`) }),
 	text("booleans as 1 and 0", func(_ *rand.Rand, xml string) string {
 		return trueFalse.ReplaceAllStringFunc(xml, func(s string) string {
 			if s == ">true<" {
@@ -120,12 +132,13 @@ var exportVariants = []*Variant{
 		for i, m := range identifier.FindAllStringSubmatch(xml, -1) {
 			names[m[1]] = fmt.Sprintf("_%d-%04x", i, r.Uint32N(1<<16))
 		}
-		return regexp.MustCompile(`[A-Za-z][A-Za-z0-9-]*-[0-9]+(-[a-z]+-[0-9]+)?`).ReplaceAllStringFunc(xml, func(s string) string {
-			if n, ok := names[s]; ok {
-				return n
-			}
-			return s
-		})
+		return regexp.MustCompile(`[A-Za-z][A-Za-z0-9-]*-[0-9]+(-[a-z]+-[0-9]+)?`).ReplaceAllStringFunc(xml,
+			func(s string) string {
+				if n, ok := names[s]; ok {
+					return n
+				}
+				return s
+			})
 	}),
 	tree("attributes in another order", func(_ *rand.Rand, root *etree.Element) {
 		each(root, func(e *etree.Element) { slices.Reverse(e.Attr) })
@@ -140,15 +153,16 @@ var exportVariants = []*Variant{
 		}
 		return json.Marshal(object(doc.Root()))
 	}),
-	{"voting units in a list of cards beside the export", func(r *rand.Rand, c *County) (*model.Election, *model.Election, bool, error) {
-		if !c.Shape.Uses { // an export's own devices state no use, and so lose nothing
-			return nil, nil, false, nil
-		}
-		rows := sheets.FromElection(c.Second.Election, "").Units
-		c.Primary.Units, c.Primary.Origins.Units = nil, nil
-		err := sheets.AttachUnits(c.Primary.Election, rows)
-		return c.Primary.Election, c.Second.Election, len(rows) > 0, err
-	}},
+	{"voting units in a list of cards beside the export",
+		func(r *rand.Rand, c *County) (*model.Election, *model.Election, bool, error) {
+			if !c.Shape.Uses { // an export's own devices state no use, and so lose nothing
+				return nil, nil, false, nil
+			}
+			rows := sheets.FromElection(c.Second.Election, "").Units
+			c.Primary.Units, c.Primary.Origins.Units = nil, nil
+			err := sheets.AttachUnits(c.Primary.Election, rows)
+			return c.Primary.Election, c.Second.Election, len(rows) > 0, err
+		}},
 }
 
 func declared(xml, encoding string) string {
@@ -210,7 +224,8 @@ func reorder(r *rand.Rand, e *etree.Element) {
 
 // many are the members of which SP 1500-100 (JSON schema) has arrays, of those
 // that WriteXML writes.
-var many = strings.Fields(`BallotStyle OrderedContent Contest ContestSelection Candidate GpUnit Header Party Person Election
+var many = strings.Fields(
+	`BallotStyle OrderedContent Contest ContestSelection Candidate GpUnit Header Party Person Election
 ExternalIdentifier Text GpUnitIds OrderedContestSelectionIds CandidateIds EndorsementPartyIds ComposingGpUnitIds PartyIds
 PrimaryPartyIds`)
 

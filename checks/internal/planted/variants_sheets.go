@@ -164,32 +164,34 @@ var sheetVariants = []*Variant{
 		}
 		return s, true
 	}),
-	cells("full names of parties in place of their codes", func(_ *rand.Rand, c *County, file string, s sheet) (sheet, bool) {
-		if !c.Shape.PartyNames || file == "parties.csv" {
-			return s, false
-		}
-		changed := false
-		for _, column := range []string{"party_lines", "primary_party", "party"} {
-			at := s.column(column)
-			if at < 0 {
-				continue
+	cells("full names of parties in place of their codes",
+		func(_ *rand.Rand, c *County, file string, s sheet) (sheet, bool) {
+			if !c.Shape.PartyNames || file == "parties.csv" {
+				return s, false
 			}
-			for _, row := range s[1:] {
-				codes := strings.Split(row[at], "|")
-				for k, code := range codes {
-					for _, p := range partyNames {
-						if p.code == code {
-							codes[k] = p.name
-							changed = true
+			changed := false
+			for _, column := range []string{"party_lines", "primary_party", "party"} {
+				at := s.column(column)
+				if at < 0 {
+					continue
+				}
+				for _, row := range s[1:] {
+					codes := strings.Split(row[at], "|")
+					for k, code := range codes {
+						for _, p := range partyNames {
+							if p.code == code {
+								codes[k] = p.name
+								changed = true
+							}
 						}
 					}
+					row[at] = strings.Join(codes, "|")
 				}
-				row[at] = strings.Join(codes, "|")
 			}
-		}
-		return s, changed
-	}),
-	{"the export itself keyed from beginning to end", func(_ *rand.Rand, c *County) (*model.Election, *model.Election, bool, error) {
+			return s, changed
+		}),
+	{"the export itself keyed from beginning to end", func(_ *rand.Rand, c *County) (*model.Election, *model.Election,
+		bool, error) {
 		if c.Shape.LoneStyles || c.Shape.NamesOnly {
 			return nil, nil, false, nil
 		}

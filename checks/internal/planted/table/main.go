@@ -78,7 +78,8 @@ func table(seeds int, verbose bool) bool {
 		r := &rows[i]
 		r.name, r.code, r.side = k.Name, string(k.Code), k.Side
 		fmt.Printf("| %s | %s | `%s` | %d | %s | %s | %s | %.2f |\n", r.name, r.side, r.code, r.planted,
-			share(r.o.Found, r.o.Expected), share(r.o.Exact, r.o.Expected), share(r.o.Placed, r.o.Expected), mean(r.o.Noise, r.planted))
+			share(r.o.Found, r.o.Expected), share(r.o.Exact, r.o.Expected), share(r.o.Placed, r.o.Expected),
+			mean(r.o.Noise, r.planted))
 		all.planted += r.planted
 		all.o.Expected += r.o.Expected
 		all.o.Found += r.o.Found

@@ -78,16 +78,20 @@ func notContinuing(t testing.TB) []besideCase {
 	foreign = append(foreign, "\x00\x00\x00\x05other\x00\x00\x00\x00\xd9\xd5\x05\xf9\x20\xa1\x63\xd7"...)
 	require.NotZero(t, want.Seq)
 	return []besideCase{
-		{"a stale log beside the newer case", stale, []string{"take it back from entry 6 to entry 5", filepath.Base(stale) + walEnd}},
+		{"a stale log beside the newer case", stale,
+			[]string{"take it back from entry 6 to entry 5", filepath.Base(stale) + walEnd}},
 		{"a later log beside a backup", backup, []string{"damage it", filepath.Base(backup) + walEnd}},
 		put("a log of another case", walEnd, leftover.WAL(t, other), "turn it into another case"),
 		put("a log of an earlier state", walEnd, leftover.WAL(t, earlier), "take it back from entry 13 to entry 6"),
-		put("a journal of an earlier state", journalEnd, leftover.Journal(t, earlier), "take it back from entry 13 to entry 6"),
+		put("a journal of an earlier state", journalEnd, leftover.Journal(t, earlier),
+			"take it back from entry 13 to entry 6"),
 		put("a journal of another case", journalEnd, leftover.Journal(t, other), "turn it into another case"),
 		put("a journal that names a second database", journalEnd, foreign, "second database"),
-		put("a log that changes an export", walEnd, leftover.WAL(t, change(t, signed, "UPDATE blob SET bytes = x'00'")), "damage it"),
+		put("a log that changes an export", walEnd, leftover.WAL(t, change(t, signed, "UPDATE blob SET bytes = x'00'")),
+			"damage it"),
 		put("a log that hides a kept file", walEnd, leftover.WAL(t, change(t, signed, "DELETE FROM blob")), "damage it"),
-		put("a log that changes an entry", walEnd, leftover.WAL(t, change(t, signed, "UPDATE journal SET at = at + 1 WHERE seq = 5")), "entry 5"),
+		put("a log that changes an entry", walEnd,
+			leftover.WAL(t, change(t, signed, "UPDATE journal SET at = at + 1 WHERE seq = 5")), "entry 5"),
 	}
 }
 
@@ -111,7 +115,8 @@ func TestWhatDoesNotContinueACaseIsNotTakenIn(t *testing.T) {
 	for _, b := range notContinuing(t) {
 		t.Run(b.name, func(t *testing.T) {
 			before := folderOf(t, b.path)
-			for name, o := range map[string]Options{"to write": quick(), "to read": {ReadOnly: true}, "as far as it holds": {ReadBroken: true}} {
+			for name, o := range map[string]Options{"to write": quick(), "to read": {ReadOnly: true},
+				"as far as it holds": {ReadBroken: true}} {
 				_, err := Open(b.path, o)
 				require.ErrorIs(t, err, ErrBeside, name)
 				for _, says := range append(b.says, b.path, "nothing was changed", "To keep both, copy") {

@@ -134,8 +134,9 @@ func (w *walker) text(t *canvas.Text, here, clip rect, down, across bool) {
 	cutDown := here.y1 < clip.y1-slack || here.y2 > clip.y2+slack
 	cutAcross := here.x1 < clip.x1-slack || here.x2 > clip.x2+slack
 	if cutDown && !down || cutAcross && !across {
-		w.faults = append(w.faults, fmt.Sprintf("%q is cut off: it stands at %.0f,%.0f to %.0f,%.0f and can be seen within %.0f,%.0f to %.0f,%.0f",
-			t.Text, here.x1, here.y1, here.x2, here.y2, clip.x1, clip.y1, clip.x2, clip.y2))
+		w.faults = append(w.faults,
+			fmt.Sprintf("%q is cut off: it stands at %.0f,%.0f to %.0f,%.0f and can be seen within %.0f,%.0f to %.0f,%.0f",
+				t.Text, here.x1, here.y1, here.x2, here.y2, clip.x1, clip.y1, clip.x2, clip.y2))
 	}
 	if !seen.empty() {
 		// Leading above and below letters may overlap; letters may not.

@@ -1,11 +1,11 @@
-// Package look is how Counterproof looks: a proof desk. Warm paper on a desk, ink,
+// Package ui is how Counterproof looks: a proof desk. Warm paper on a desk, ink,
 // one accent, and proofreader's marks.
 //
 // It holds the theme with its three tones, the one type scale, icons of our own,
 // and the few widgets that all screens are made of. It knows nothing of cases and
 // findings. Colour is never the only signal: whatever has a colour has a shape or
 // a word as well.
-package look
+package ui
 
 import (
 	"image/color"
@@ -84,24 +84,31 @@ func rgb(hex uint32) color.NRGBA {
 func alpha(c color.NRGBA, a uint8) color.NRGBA { c.A = a; return c }
 
 type palette struct {
-	desk, paper, raised, ink, faded, rule, accent, onAccent, tint, rail, railInk, railMark, good, warn, tab, tabInk color.NRGBA
+	desk, paper, raised, ink, faded, rule, accent, onAccent, tint, rail, railInk, railMark, good, warn, tab,
+	tabInk color.NRGBA
 }
 
 var palettes = [...]palette{
 	Light: {
-		desk: rgb(0xE4DBC8), paper: rgb(0xFCF8EE), raised: rgb(0xF3ECDC), ink: rgb(0x26211C), faded: rgb(0x625748), rule: rgb(0xC9BB9F),
-		accent: rgb(0xA1301A), onAccent: rgb(0xFFFAF2), tint: rgb(0xF6DCCB), rail: rgb(0x2F3A3A), railInk: rgb(0xEFE7D6), railMark: rgb(0xF0A58C),
-		good: rgb(0x2F5D46), warn: rgb(0x7A4B00), tab: rgb(0xFCF8EE), tabInk: rgb(0x26211C),
+		desk: rgb(0xE4DBC8), paper: rgb(0xFCF8EE), raised: rgb(0xF3ECDC), ink: rgb(0x26211C), faded: rgb(0x625748),
+		rule:   rgb(0xC9BB9F),
+		accent: rgb(0xA1301A), onAccent: rgb(0xFFFAF2), tint: rgb(0xF6DCCB), rail: rgb(0x2F3A3A), railInk: rgb(0xEFE7D6),
+		railMark: rgb(0xF0A58C),
+		good:     rgb(0x2F5D46), warn: rgb(0x7A4B00), tab: rgb(0xFCF8EE), tabInk: rgb(0x26211C),
 	},
 	Dark: {
-		desk: rgb(0x1B1917), paper: rgb(0x292622), raised: rgb(0x35312B), ink: rgb(0xF0E8D9), faded: rgb(0xBCAF9B), rule: rgb(0x554D42),
-		accent: rgb(0xEE9274), onAccent: rgb(0x24160F), tint: rgb(0x5B3226), rail: rgb(0x121615), railInk: rgb(0xE6DECF), railMark: rgb(0xEE9274),
-		good: rgb(0x93C6A8), warn: rgb(0xE2B566), tab: rgb(0xE6DECF), tabInk: rgb(0x1B1917),
+		desk: rgb(0x1B1917), paper: rgb(0x292622), raised: rgb(0x35312B), ink: rgb(0xF0E8D9), faded: rgb(0xBCAF9B),
+		rule:   rgb(0x554D42),
+		accent: rgb(0xEE9274), onAccent: rgb(0x24160F), tint: rgb(0x5B3226), rail: rgb(0x121615), railInk: rgb(0xE6DECF),
+		railMark: rgb(0xEE9274),
+		good:     rgb(0x93C6A8), warn: rgb(0xE2B566), tab: rgb(0xE6DECF), tabInk: rgb(0x1B1917),
 	},
 	Contrast: {
-		desk: rgb(0x000000), paper: rgb(0x000000), raised: rgb(0x1A1A1A), ink: rgb(0xFFFFFF), faded: rgb(0xFFFFFF), rule: rgb(0xFFFFFF),
-		accent: rgb(0xFFD93B), onAccent: rgb(0x000000), tint: rgb(0x4A3C00), rail: rgb(0x000000), railInk: rgb(0xFFFFFF), railMark: rgb(0xFFD93B),
-		good: rgb(0xFFFFFF), warn: rgb(0xFFD93B), tab: rgb(0xFFFFFF), tabInk: rgb(0x000000),
+		desk: rgb(0x000000), paper: rgb(0x000000), raised: rgb(0x1A1A1A), ink: rgb(0xFFFFFF), faded: rgb(0xFFFFFF),
+		rule:   rgb(0xFFFFFF),
+		accent: rgb(0xFFD93B), onAccent: rgb(0x000000), tint: rgb(0x4A3C00), rail: rgb(0x000000), railInk: rgb(0xFFFFFF),
+		railMark: rgb(0xFFD93B),
+		good:     rgb(0xFFFFFF), warn: rgb(0xFFD93B), tab: rgb(0xFFFFFF), tabInk: rgb(0x000000),
 	},
 }
 
@@ -125,7 +132,8 @@ func (t Theme) Color(name fyne.ThemeColorName, _ fyne.ThemeVariant) color.Color 
 		return p.faded
 	case ColorAccent, theme.ColorNameFocus, theme.ColorNameHyperlink, theme.ColorNameError:
 		return p.accent
-	case theme.ColorNameForegroundOnPrimary, theme.ColorNameForegroundOnError, theme.ColorNameForegroundOnWarning, theme.ColorNameForegroundOnSuccess:
+	case theme.ColorNameForegroundOnPrimary, theme.ColorNameForegroundOnError, theme.ColorNameForegroundOnWarning,
+		theme.ColorNameForegroundOnSuccess:
 		return p.onAccent
 	case ColorTint:
 		return p.tint

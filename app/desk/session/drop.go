@@ -40,7 +40,8 @@ type Dropped struct {
 }
 
 // takes says what can be dropped.
-const takes = "Drop a case file (NAME" + casefile.Extension + "), an export (XML or JSON), a card list or a roster (CSV), or the folder with the second entry's sheets."
+const takes = "Drop a case file (NAME" + casefile.Extension +
+	"), an export (XML or JSON), a card list or a roster (CSV), or the folder with the second entry's sheets."
 
 // LookAt says what dropped files are.
 func LookAt(paths []string) Dropped {
@@ -113,16 +114,19 @@ func lookAtFolder(path string) Dropped {
 	case len(cases) == 1:
 		return Dropped{Kind: DroppedCase, Paths: cases}
 	case len(cases) > 1:
-		return Dropped{Why: fmt.Sprintf("The folder %s holds %d cases. Drop the one that is meant.", filepath.Base(path), len(cases))}
+		return Dropped{Why: fmt.Sprintf("The folder %s holds %d cases. Drop the one that is meant.", filepath.Base(path),
+			len(cases))}
 	}
-	return Dropped{Why: fmt.Sprintf("The folder %s holds neither sheets of a second entry (contests.csv, choices.csv and so on) nor a case. %s", filepath.Base(path), takes)}
+	return Dropped{Why: fmt.Sprintf("The folder %s holds neither sheets of a second entry (contests.csv, choices.csv "+
+		"and so on) nor a case. %s", filepath.Base(path), takes)}
 }
 
 // lookAtTable tells a card list from a roster by its head line.
 func lookAtTable(path string) Dropped {
 	name := filepath.Base(path)
 	if slices.Contains(sheetNames, strings.ToLower(name)) {
-		return Dropped{Why: name + " is one sheet of a second entry. Drop the folder that holds all of them: they belong together."}
+		return Dropped{Why: name + " is one sheet of a second entry. Drop the folder that holds all of them: they belong " +
+			"together."}
 	}
 	f, err := files.Open(path)
 	if err != nil {
@@ -139,18 +143,21 @@ func lookAtTable(path string) Dropped {
 		return Dropped{Why: name + " is empty, or cannot be read."}
 	}
 	line, _, _ := bytes.Cut(bytes.TrimPrefix(head[:n], []byte("\ufeff")), []byte("\n"))
-	columns := strings.FieldsFunc(strings.ToLower(string(line)), func(r rune) bool { return strings.ContainsRune(",;\t\"\r ", r) })
+	columns := strings.FieldsFunc(strings.ToLower(string(line)),
+		func(r rune) bool { return strings.ContainsRune(",;\t\"\r ", r) })
 	switch {
 	case slices.Contains(columns, "unit"):
 		return Dropped{Kind: DroppedExport, Paths: []string{path}}
 	case slices.Contains(columns, "contest") || slices.Contains(columns, "style"):
-		return Dropped{Why: name + " looks like one sheet of a second entry. Drop the folder that holds all of them: they belong together."}
+		return Dropped{Why: name + " looks like one sheet of a second entry. Drop the folder that holds all of them: they " +
+			"belong together."}
 	}
 	return Dropped{Kind: DroppedRoster, Paths: []string{path}}
 }
 
 // plurals of what has another than with an s.
-var plurals = map[string]string{"contest placed": "contests placed", "precinct on card headers": "precincts on card headers"}
+var plurals = map[string]string{"contest placed": "contests placed",
+	"precinct on card headers": "precincts on card headers"}
 
 // Sheets are the sheets of a folder, read and counted, before they are keyed.
 type Sheets struct {
@@ -170,7 +177,8 @@ func (s *Session) ReadSheets(folder string) (*Sheets, error) {
 	for _, part := range []struct {
 		n    int
 		noun string
-	}{{len(rows.Precincts), "precinct"}, {len(rows.Contests), "contest"}, {len(rows.Choices), "choice"}, {len(rows.Ballots), "contest placed"}, {len(rows.Units), "precinct on card headers"}} {
+	}{{len(rows.Precincts), "precinct"}, {len(rows.Contests), "contest"}, {len(rows.Choices), "choice"},
+		{len(rows.Ballots), "contest placed"}, {len(rows.Units), "precinct on card headers"}} {
 		if part.n > 0 {
 			parts = append(parts, english.Plural(part.n, part.noun, plurals[part.noun]))
 		}
@@ -187,7 +195,8 @@ func (s *Session) MayKeySheets() error {
 	case s.Case().ReadOnly() != "":
 		return fmt.Errorf("the case is open for reading only: %s", s.Case().ReadOnly())
 	case state.Sealed(casefile.ScopeBallots):
-		return errors.New("the ballots are sealed: sheets cannot take the place of what was keyed; it changes by a correction that both of the pair sign")
+		return errors.New("the ballots are sealed: sheets cannot take the place of what was keyed; it changes by a " +
+			"correction that both of the pair sign")
 	}
 	if _, ok := s.Holder(casefile.SeatSecond); !ok {
 		return errors.New("the second party keys the ballots: enrol that person first")

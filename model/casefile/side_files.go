@@ -115,8 +115,10 @@ func doesNotContinue(path string, b besides, would string) error {
 	if b.wal > 0 && b.journal > 0 {
 		it, them = "they", "them"
 	}
-	return refuse(ErrBeside, "%s: %s beside it would %s; nothing was changed. To keep both, copy the case and %s to another folder. "+
-		"To go on with the case as it is in the file, move %s out of this folder. (%s may be left from a newer or older copy of the case.)",
+	return refuse(ErrBeside, "%s: %s beside it would %s; nothing was changed. To keep both, copy the case and %s to "+
+		"another folder. "+
+		"To go on with the case as it is in the file, move %s out of this folder. (%s may be left from a newer or older "+
+		"copy of the case.)",
 		path, names, would, names, them, upperFirst(it))
 }
 

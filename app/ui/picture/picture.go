@@ -16,7 +16,7 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/test"
 
-	"counterproof/app/look"
+	"counterproof/app/ui"
 )
 
 var (
@@ -27,7 +27,7 @@ var (
 // View is how a screen is looked at.
 type View struct {
 	Size  fyne.Size
-	Tone  look.Tone
+	Tone  ui.Tone
 	Scale float32
 }
 
@@ -43,10 +43,10 @@ func (v View) String() string {
 // Views are the ways in which every screen must be readable.
 func Views() (out []View) {
 	for _, size := range []fyne.Size{fyne.NewSize(1280, 800), fyne.NewSize(1920, 1080)} {
-		for _, tone := range look.Tones {
+		for _, tone := range ui.Tones {
 			out = append(out, View{size, tone, 1})
 		}
-		out = append(out, View{size, look.Light, 2})
+		out = append(out, View{size, ui.Light, 2})
 	}
 	return out
 }
@@ -54,7 +54,7 @@ func Views() (out []View) {
 // App starts Fyne's test driver with the theme of the view.
 func (v View) App(t testing.TB) fyne.App {
 	a := test.NewTempApp(t)
-	a.Settings().SetTheme(look.Theme{Tone: v.Tone, Scale: v.Scale})
+	a.Settings().SetTheme(ui.Theme{Tone: v.Tone, Scale: v.Scale})
 	return a
 }
 
@@ -115,7 +115,8 @@ func Check(t *testing.T, dir, name string, v View, w fyne.Window) {
 	if n := differing(want, img); n > 0 {
 		failed := filepath.Join(dir, "testdata", "failed", file)
 		put(t, failed, img)
-		t.Errorf("%s looks otherwise than the picture that is kept, in %d dots; compare it with %s (and run the test with -update if it is right)", kept, n, failed)
+		t.Errorf("%s looks otherwise than the picture that is kept, in %d dots; compare it with %s (and run the test with "+
+			"-update if it is right)", kept, n, failed)
 	}
 }
 

@@ -19,9 +19,9 @@ const lineColumn = "line"
 // maxSheetRows bounds a sheet, as the reader of plain sheets does.
 const maxSheetRows = 4 << 20
 
-// kept says how one sheet's rows are kept in a blob: CSV (RFC 4180), the columns
+// sheetRows says how the rows of one sheet are stored in a blob: CSV (RFC 4180), the columns
 // of the sheet.
-type kept[R any] struct {
+type sheetRows[R any] struct {
 	file    string
 	columns []string
 	cell    func(r *R, column int) *string
@@ -29,35 +29,37 @@ type kept[R any] struct {
 	list    func(s *sheets.Sheets) *[]R
 }
 
-// sheet is kept[R] without its type.
+// sheet is sheetRows[R] without its type.
 type sheet interface {
 	name() string
 	write(s *sheets.Sheets) ([]byte, error)
 	read(b []byte, into *sheets.Sheets) error
 }
 
-var keptSheets = []sheet{
-	kept[sheets.PartyRow]{"parties.csv", []string{"party", "name"},
+var blobSheets = []sheet{
+	sheetRows[sheets.PartyRow]{"parties.csv", []string{"party", "name"},
 		func(r *sheets.PartyRow, i int) *string { return []*string{&r.Party, &r.Name}[i] },
 		func(r *sheets.PartyRow) *sheets.Place { return &r.Place },
 		func(s *sheets.Sheets) *[]sheets.PartyRow { return &s.Parties }},
-	kept[sheets.PrecinctRow]{"precincts.csv", []string{"precinct", "site", "use"},
+	sheetRows[sheets.PrecinctRow]{"precincts.csv", []string{"precinct", "site", "use"},
 		func(r *sheets.PrecinctRow, i int) *string { return []*string{&r.Precinct, &r.Site, &r.Use}[i] },
 		func(r *sheets.PrecinctRow) *sheets.Place { return &r.Place },
 		func(s *sheets.Sheets) *[]sheets.PrecinctRow { return &s.Precincts }},
-	kept[sheets.ContestRow]{"contests.csv", []string{"contest", "title", "subtitle", "kind", "vote_for", "primary_party", "text", "source"},
+	sheetRows[sheets.ContestRow]{"contests.csv", []string{"contest", "title", "subtitle", "kind", "vote_for", "primary_party",
+		"text", "source"},
 		func(r *sheets.ContestRow, i int) *string {
 			return []*string{&r.Contest, &r.Title, &r.Subtitle, &r.Kind, &r.VoteFor, &r.PrimaryParty, &r.Text, &r.Source}[i]
 		},
 		func(r *sheets.ContestRow) *sheets.Place { return &r.Place },
 		func(s *sheets.Sheets) *[]sheets.ContestRow { return &s.Contests }},
-	kept[sheets.ChoiceRow]{"choices.csv", []string{"contest", "position", "name", "party_lines", "write_in", "person"},
+	sheetRows[sheets.ChoiceRow]{"choices.csv", []string{"contest", "position", "name", "party_lines", "write_in", "person"},
 		func(r *sheets.ChoiceRow, i int) *string {
 			return []*string{&r.Contest, &r.Position, &r.Name, &r.PartyLines, &r.WriteIn, &r.Person}[i]
 		},
 		func(r *sheets.ChoiceRow) *sheets.Place { return &r.Place },
 		func(s *sheets.Sheets) *[]sheets.ChoiceRow { return &s.Choices }},
-	kept[sheets.BallotRow]{"ballots.csv", []string{"precinct", "style", "party", "position", "contest", "heading", "choice_order"},
+	sheetRows[sheets.BallotRow]{"ballots.csv", []string{"precinct", "style", "party", "position", "contest", "heading",
+		"choice_order"},
 		func(r *sheets.BallotRow, i int) *string {
 			switch i {
 			case 0:
@@ -77,32 +79,32 @@ var keptSheets = []sheet{
 		},
 		func(r *sheets.BallotRow) *sheets.Place { return &r.Place },
 		func(s *sheets.Sheets) *[]sheets.BallotRow { return &s.Ballots }},
-	kept[sheets.StyleRow]{"styles.csv", []string{"style", "precinct", "party"},
+	sheetRows[sheets.StyleRow]{"styles.csv", []string{"style", "precinct", "party"},
 		func(r *sheets.StyleRow, i int) *string { return []*string{&r.Style, &r.Precinct, &r.Party}[i] },
 		func(r *sheets.StyleRow) *sheets.Place { return &r.Place },
 		func(s *sheets.Sheets) *[]sheets.StyleRow { return &s.Styles }},
-	kept[sheets.UnitRow]{"units.csv", []string{"unit", "site", "precinct", "use"},
+	sheetRows[sheets.UnitRow]{"units.csv", []string{"unit", "site", "precinct", "use"},
 		func(r *sheets.UnitRow, i int) *string { return []*string{&r.Unit, &r.Site, &r.Precinct, &r.Use}[i] },
 		func(r *sheets.UnitRow) *sheets.Place { return &r.Place },
 		func(s *sheets.Sheets) *[]sheets.UnitRow { return &s.Units }},
-	kept[sheets.FactsRow]{"election.csv", []string{"name", "date", "jurisdiction"},
+	sheetRows[sheets.FactsRow]{"election.csv", []string{"name", "date", "jurisdiction"},
 		func(r *sheets.FactsRow, i int) *string { return []*string{&r.Name, &r.Date, &r.Jurisdiction}[i] },
 		func(r *sheets.FactsRow) *sheets.Place { return &r.Place },
 		func(s *sheets.Sheets) *[]sheets.FactsRow { return &s.Facts }},
 }
 
 func sheetNamed(file string) sheet {
-	i := slices.IndexFunc(keptSheets, func(s sheet) bool { return s.name() == file })
+	i := slices.IndexFunc(blobSheets, func(s sheet) bool { return s.name() == file })
 	if i < 0 {
 		return nil
 	}
-	return keptSheets[i]
+	return blobSheets[i]
 }
 
-func (k kept[R]) name() string { return k.file }
+func (k sheetRows[R]) name() string { return k.file }
 
 // write returns nil where the sheet has no rows.
-func (k kept[R]) write(s *sheets.Sheets) ([]byte, error) {
+func (k sheetRows[R]) write(s *sheets.Sheets) ([]byte, error) {
 	rows := *k.list(s)
 	if len(rows) == 0 {
 		return nil, nil
@@ -115,7 +117,7 @@ func (k kept[R]) write(s *sheets.Sheets) ([]byte, error) {
 }
 
 // writeRows also says whether each row's line is the one it was typed on.
-func (k kept[R]) writeRows(rows []R, withLines bool) (_ []byte, same bool, err error) {
+func (k sheetRows[R]) writeRows(rows []R, withLines bool) (_ []byte, same bool, err error) {
 	var b bytes.Buffer
 	w := csv.NewWriter(&b)
 	same = true
@@ -155,13 +157,13 @@ func (k kept[R]) writeRows(rows []R, withLines bool) (_ []byte, same bool, err e
 	return b.Bytes(), same, w.Error()
 }
 
-func (k kept[R]) tooMany() error {
+func (k sheetRows[R]) tooMany() error {
 	return fmt.Errorf("%s: it has more than %d rows, and no county does", k.file, maxSheetRows)
 }
 
 // count refuses a sheet of too many rows, and keeps none of them. A row may hold line
 // breaks, so that their number alone does not tell.
-func (k kept[R]) count(b []byte) error {
+func (k sheetRows[R]) count(b []byte) error {
 	r := csv.NewReader(bytes.NewReader(b))
 	r.ReuseRecord = true
 	for rows := -1; rows <= maxSheetRows; rows++ { // the header is none
@@ -174,7 +176,7 @@ func (k kept[R]) count(b []byte) error {
 	return k.tooMany()
 }
 
-func (k kept[R]) read(b []byte, into *sheets.Sheets) error {
+func (k sheetRows[R]) read(b []byte, into *sheets.Sheets) error {
 	r := csv.NewReader(bytes.NewReader(b))
 	r.ReuseRecord = true
 	header, err := r.Read()

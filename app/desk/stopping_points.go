@@ -66,15 +66,19 @@ var fields = map[StopKind]struct {
 	table  casefile.Table
 	column string
 }{
-	FactName: {casefile.Facts, "name"}, FactDate: {casefile.Facts, "date"}, FactJurisdiction: {casefile.Facts, "jurisdiction"},
-	PartyCode: {casefile.Parties, "party"}, PartyName: {casefile.Parties, "name"},
+	FactName: {casefile.Facts, "name"}, FactDate: {casefile.Facts, "date"},
+	FactJurisdiction: {casefile.Facts, "jurisdiction"},
+	PartyCode:        {casefile.Parties, "party"}, PartyName: {casefile.Parties, "name"},
 	FaceLabel: {casefile.Faces, "style"}, FaceParty: {casefile.Faces, "party"},
 	Heading: {casefile.Placements, "heading"}, ChoiceOrder: {casefile.Placements, "choice_order"},
-	Title: {casefile.Contests, "title"}, Subtitle: {casefile.Contests, "subtitle"}, ContestKind: {casefile.Contests, "kind"},
-	VoteFor: {casefile.Contests, "vote_for"}, PrimaryParty: {casefile.Contests, "primary_party"}, MeasureText: {casefile.Contests, "text"},
-	Source:     {casefile.Contests, "source"},
-	ChoiceName: {casefile.Choices, "name"}, ChoiceLines: {casefile.Choices, "party_lines"}, ChoicePerson: {casefile.Choices, "person"},
-	UnitName: {casefile.Units, "unit"}, UnitSite: {casefile.Units, "site"}, UnitUse: {casefile.Units, "use"},
+	Title: {casefile.Contests, "title"}, Subtitle: {casefile.Contests, "subtitle"},
+	ContestKind: {casefile.Contests, "kind"},
+	VoteFor:     {casefile.Contests, "vote_for"}, PrimaryParty: {casefile.Contests, "primary_party"},
+	MeasureText: {casefile.Contests, "text"},
+	Source:      {casefile.Contests, "source"},
+	ChoiceName:  {casefile.Choices, "name"}, ChoiceLines: {casefile.Choices, "party_lines"},
+	ChoicePerson: {casefile.Choices, "person"},
+	UnitName:     {casefile.Units, "unit"}, UnitSite: {casefile.Units, "site"}, UnitUse: {casefile.Units, "use"},
 }
 
 // field is the field that the stop keys; NextChoice and the like key a new row.
@@ -157,7 +161,8 @@ func (k *Keying) faceStops(face int) {
 		k.before = 0
 		next()
 	}
-	k.stop(Stop{Kind: FacePrecincts, Row: face}, len(k.e.gives[face]) == 0 && k.e.get(casefile.Faces, face, "precinct") == "", 0)
+	k.stop(Stop{Kind: FacePrecincts, Row: face}, len(k.e.gives[face]) == 0 &&
+		k.e.get(casefile.Faces, face, "precinct") == "", 0)
 }
 
 func (k *Keying) contestStops(c, place int) {

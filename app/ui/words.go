@@ -1,4 +1,4 @@
-package look
+package ui
 
 import (
 	"strings"
@@ -441,7 +441,8 @@ func (r *wordsRenderer) set() {
 			stroke := max(1.5, size/11)
 			switch p.run.Mark {
 			case Gap:
-				for _, leg := range [][4]float32{{x + p.width*0.15, y + top + size*0.18, x + p.width/2, y + top - size*0.35}, {x + p.width/2, y + top - size*0.35, x + p.width*0.85, y + top + size*0.18}} {
+				for _, leg := range [][4]float32{{x + p.width*0.15, y + top + size*0.18, x + p.width/2, y + top - size*0.35},
+					{x + p.width/2, y + top - size*0.35, x + p.width*0.85, y + top + size*0.18}} {
 					l := canvas.NewLine(accent)
 					l.StrokeWidth = stroke
 					l.Position1, l.Position2 = fyne.NewPos(leg[0], leg[1]), fyne.NewPos(leg[2], leg[3])

@@ -15,7 +15,7 @@ import (
 
 // said is what a decision keeps of a finding: everything that says what is different
 // and where, and nothing of how the program words it.
-type said struct {
+type decidedValues struct {
 	// Bound is what the decision binds to. Decisions of layout 1 have none: they bind to
 	// all the rest.
 	Bound     *bound   `json:"bound,omitempty"`
@@ -57,15 +57,15 @@ type value struct {
 // boundVersion goes up with any change in what a decision binds to.
 const boundVersion = 2
 
-func saidOf(f *finding.Finding, keys []baseline.Key) said {
-	s := saidAlone(f)
+func decidedValuesOf(f *finding.Finding, keys []baseline.Key) decidedValues {
+	s := decidedAlone(f)
 	s.Bound = boundOf(f, keys)
 	return s
 }
 
 // subject is what a finding is about, whatever the sides say of it; empty where nothing
 // names it but its identity.
-func (s *said) subject() string {
+func (s *decidedValues) subject() string {
 	if s.Bound == nil || len(s.Bound.Keys) == 0 {
 		return ""
 	}
@@ -78,9 +78,10 @@ func (s *said) subject() string {
 }
 
 // saidAlone is what decisions of layout 1 kept, and bind to.
-func saidAlone(f *finding.Finding) said {
-	return said{Check: string(f.Check), Choice: f.Choice, Contest: f.Contest, Grade: string(f.Grade), Party: f.Party, Precincts: f.Precincts,
-		Primary: f.Primary, Second: f.Second, Site: f.Site, Style: f.Style, Unit: f.Unit}
+func decidedAlone(f *finding.Finding) decidedValues {
+	return decidedValues{Check: string(f.Check), Choice: f.Choice, Contest: f.Contest, Grade: string(f.Grade), Party: f.Party,
+		Precincts: f.Precincts,
+		Primary:   f.Primary, Second: f.Second, Site: f.Site, Style: f.Style, Unit: f.Unit}
 }
 
 func boundOf(f *finding.Finding, keys []baseline.Key) *bound {
@@ -93,7 +94,7 @@ func boundOf(f *finding.Finding, keys []baseline.Key) *bound {
 }
 
 // bindsTo is true where a decision on a finding still applies to what it says now.
-func bindsTo(kept casefile.Decided, now said) bool {
+func bindsTo(kept casefile.Decided, now decidedValues) bool {
 	if was := wordsIn(kept); was.Bound != nil && was.Bound.Version == boundVersion {
 		return was.Check == now.Check && slices.Equal(was.Bound.Precincts, now.Bound.Precincts) &&
 			reflect.DeepEqual(was.Bound.Primary, now.Bound.Primary) && reflect.DeepEqual(was.Bound.Second, now.Bound.Second)
@@ -104,14 +105,14 @@ func bindsTo(kept casefile.Decided, now said) bool {
 }
 
 // wordsIn reads what a decision kept of a finding.
-func wordsIn(d casefile.Decided) said {
-	var s said
+func wordsIn(d casefile.Decided) decidedValues {
+	var s decidedValues
 	_ = json.Unmarshal([]byte(d.Words), &s) // a decision of an older layout keeps none
 	return s
 }
 
 // wordsOf returns what a finding says as canonical JSON.
-func wordsOf(s said) string {
+func wordsOf(s decidedValues) string {
 	b, err := json.Marshal(s)
 	if err == nil {
 		value := canonical.Value(b)
@@ -129,7 +130,8 @@ func wordsOf(s said) string {
 func findingOf(d casefile.Decided) finding.Finding {
 	s := wordsIn(d)
 	f := finding.Finding{
-		ID: d.Finding, Check: finding.Code(s.Check), Grade: finding.Grade(s.Grade), Contest: s.Contest, Party: s.Party, Choice: s.Choice,
+		ID: d.Finding, Check: finding.Code(s.Check), Grade: finding.Grade(s.Grade), Contest: s.Contest, Party: s.Party,
+		Choice:    s.Choice,
 		Precincts: s.Precincts, Unit: s.Unit, Site: s.Site, Style: s.Style, Primary: s.Primary, Second: s.Second,
 	}
 	if f.Precincts == nil {

@@ -1,4 +1,4 @@
-package look
+package ui
 
 import (
 	"fyne.io/fyne/v2"
@@ -64,7 +64,8 @@ func NewAction(weight Weight, label string, icon Icon, key string, do func()) *A
 	if key != "" {
 		row = append(row, a.hint)
 	}
-	a.box = container.NewStack(a.ring, Inset(0.6, 0.6, container.NewStack(a.surface, Inset(2, 1.2, MiddleCells(1.5, nil, row...)))))
+	a.box = container.NewStack(a.ring,
+		Inset(0.6, 0.6, container.NewStack(a.surface, Inset(2, 1.2, MiddleCells(1.5, nil, row...)))))
 	a.ExtendBaseWidget(a)
 	a.dress()
 	return a

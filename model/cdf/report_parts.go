@@ -105,7 +105,8 @@ func loadPart(s source, part int32) (*fragment, PartContents, *Error) {
 		return nil, c, fault
 	}
 	if n := len(frag.report.elections); n > maxElections {
-		return nil, c, &Error{Line: int(frag.report.elections[maxElections].at.line), Element: "Election", Fault: "the report holds more than " + decimal(maxElections) + " elections", Remedy: absurd}
+		return nil, c, &Error{Line: int(frag.report.elections[maxElections].at.line), Element: "Election",
+			Fault: "the report holds more than " + decimal(maxElections) + " elections", Remedy: absurd}
 	}
 	c.Bytes = counted.n
 	c.SHA256 = hex.EncodeToString(sum.Sum(nil))
@@ -149,10 +150,12 @@ func (w *whole) sequence(frags []*fragment) ([]int, *Error) {
 		}
 		here := pos{part: int32(i)}
 		if !r.sequenceStart.given() || !r.sequenceEnd.given() {
-			return nil, w.fault(here, "SequenceStart", "the file does not say which part of the report it is", "give each report by itself, or export it with SequenceStart and SequenceEnd")
+			return nil, w.fault(here, "SequenceStart", "the file does not say which part of the report it is",
+				"give each report by itself, or export it with SequenceStart and SequenceEnd")
 		}
 		if end < 1 || n < 1 || n > end {
-			return nil, w.fault(r.sequenceStart.at, "SequenceStart", "the file calls itself part "+decimal(n)+" of "+decimal(end), "parts are numbered from 1 to SequenceEnd: export it again")
+			return nil, w.fault(r.sequenceStart.at, "SequenceStart", "the file calls itself part "+decimal(n)+" of "+
+				decimal(end), "parts are numbered from 1 to SequenceEnd: export it again")
 		}
 		numbers[i] = n
 		w.parts[i].Number, w.parts[i].Of = n, end
@@ -162,11 +165,14 @@ func (w *whole) sequence(frags []*fragment) ([]int, *Error) {
 		}
 		switch {
 		case end != ends:
-			return nil, w.fault(r.sequenceEnd.at, "SequenceEnd", "the file is one of "+decimal(end)+" parts, but "+w.files[0]+" is one of "+decimal(ends), "give the parts of one report")
+			return nil, w.fault(r.sequenceEnd.at, "SequenceEnd", "the file is one of "+decimal(end)+" parts, but "+w.files[0]+
+				" is one of "+decimal(ends), "give the parts of one report")
 		case r.issuer.v != first.issuer.v:
-			return nil, w.fault(r.issuer.at, "Issuer", "the issuer is "+quote(r.issuer.v)+", but that of "+w.files[0]+" is "+quote(first.issuer.v), "give the parts of one report")
+			return nil, w.fault(r.issuer.at, "Issuer", "the issuer is "+quote(r.issuer.v)+", but that of "+w.files[0]+" is "+
+				quote(first.issuer.v), "give the parts of one report")
 		case r.status.word() != first.status.word():
-			return nil, w.fault(r.status.at, "Status", "the status is "+quote(r.status.word())+", but that of "+w.files[0]+" is "+quote(first.status.word()), "give the parts of one report")
+			return nil, w.fault(r.status.at, "Status", "the status is "+quote(r.status.word())+", but that of "+w.files[0]+
+				" is "+quote(first.status.word()), "give the parts of one report")
 		}
 	}
 	sort.SliceStable(order, func(a, b int) bool { return numbers[order[a]] < numbers[order[b]] })
@@ -174,7 +180,8 @@ func (w *whole) sequence(frags []*fragment) ([]int, *Error) {
 	want := 1
 	for n, i := range order {
 		if n > 0 && numbers[i] == numbers[order[n-1]] {
-			return nil, w.fault(frags[i].report.sequenceStart.at, "SequenceStart", "this is part "+decimal(numbers[i])+" of "+decimal(ends)+", and so is "+w.files[order[n-1]], "give each part once")
+			return nil, w.fault(frags[i].report.sequenceStart.at, "SequenceStart", "this is part "+decimal(numbers[i])+" of "+
+				decimal(ends)+", and so is "+w.files[order[n-1]], "give each part once")
 		}
 		for ; want < numbers[i] && len(missing) <= 5; want++ {
 			missing = few(missing, want)
@@ -185,7 +192,8 @@ func (w *whole) sequence(frags []*fragment) ([]int, *Error) {
 		missing = few(missing, want)
 	}
 	if len(missing) > 0 {
-		fault := w.fault(first.sequenceEnd.at, "SequenceEnd", "the report has "+decimal(ends)+" parts; not given: part "+strings.Join(missing, ", "), "give all of its parts")
+		fault := w.fault(first.sequenceEnd.at, "SequenceEnd", "the report has "+decimal(ends)+" parts; not given: part "+
+			strings.Join(missing, ", "), "give all of its parts")
 		fault.Err = ErrPartMissing
 		return nil, fault
 	}
@@ -211,7 +219,8 @@ func (w *whole) integer(s str, element string) (int, *Error) {
 	n, err := strconv.ParseInt(strings.TrimPrefix(s.word(), "+"), 10, 32)
 	if err != nil {
 		if isDigits(strings.TrimLeft(s.word(), "+-")) {
-			return 0, w.fault(s.at, element, quote(s.word())+" is far too large a number", "correct it in the system and export again")
+			return 0, w.fault(s.at, element, quote(s.word())+" is far too large a number",
+				"correct it in the system and export again")
 		}
 		return 0, w.fault(s.at, element, quote(s.word())+" is not a whole number", "it must be digits, such as 2")
 	}
@@ -242,7 +251,8 @@ func (w *whole) unite(next *fragment) *Error {
 			if !have.given() {
 				*have = *s.in
 			} else if s.in.given() && s.in.word() != have.word() {
-				return w.fault(s.in.at, s.name, "this part says "+quote(s.in.word())+", but "+w.place(have.at, s.in.at)+" says "+quote(have.word()), "give the parts of one report")
+				return w.fault(s.in.at, s.name, "this part says "+quote(s.in.word())+", but "+w.place(have.at, s.in.at)+" says "+
+					quote(have.word()), "give the parts of one report")
 			}
 		}
 		var fault *Error
@@ -314,7 +324,8 @@ func uniteList[T any, P interface {
 			continue
 		}
 		if !same(reflect.ValueOf(into[have]), reflect.ValueOf(next[i])) {
-			return nil, w.fault(id.at, P(&next[i]).class()+" "+id.v, "this part says something else of it than "+w.place(P(&into[have]).identity().at, id.at), "export all parts again, at one time")
+			return nil, w.fault(id.at, P(&next[i]).class()+" "+id.v, "this part says something else of it than "+
+				w.place(P(&into[have]).identity().at, id.at), "export all parts again, at one time")
 		}
 	}
 	return into, nil

@@ -1,4 +1,4 @@
-package look
+package ui
 
 import (
 	"image/color"
@@ -20,7 +20,8 @@ type Surface struct {
 
 // NewSurface makes a surface; an empty edge draws none.
 func NewSurface(fill, edge fyne.ThemeColorName) *Surface {
-	s := &Surface{fill: fill, edge: edge, rect: canvas.NewRectangle(color.Transparent), dark: canvas.NewRectangle(color.Transparent)}
+	s := &Surface{fill: fill, edge: edge, rect: canvas.NewRectangle(color.Transparent),
+		dark: canvas.NewRectangle(color.Transparent)}
 	s.ExtendBaseWidget(s)
 	return s
 }
@@ -115,7 +116,8 @@ type rule struct {
 }
 
 func newRule(c fyne.ThemeColorName, thick float32) *rule {
-	r := &rule{&Surface{fill: c, rect: canvas.NewRectangle(color.Transparent), dark: canvas.NewRectangle(color.Transparent)}, thick}
+	r := &rule{&Surface{fill: c, rect: canvas.NewRectangle(color.Transparent),
+		dark: canvas.NewRectangle(color.Transparent)}, thick}
 	r.ExtendBaseWidget(r)
 	return r
 }

@@ -1,4 +1,4 @@
-package look
+package ui
 
 import (
 	"fyne.io/fyne/v2"

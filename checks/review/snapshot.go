@@ -12,7 +12,7 @@ import (
 )
 
 // look compares and binds the decisions.
-func (r *Review) look(state *casefile.State) (*Standing, error) {
+func (r *Review) snapshot(state *casefile.State) (*Snapshot, error) {
 	if err := blind(state); err != nil {
 		return nil, err
 	}
@@ -22,8 +22,8 @@ func (r *Review) look(state *casefile.State) (*Standing, error) {
 	}
 	if len(rounds) == 0 {
 		// What came in is not complete, or cannot be read: the reader says why.
-		standing := state.StandingExports()
-		last := standing[len(standing)-1]
+		active := state.ActiveExports()
+		last := active[len(active)-1]
 		_, err := r.read(state, Round{Files: []casefile.Export{last}})
 		return nil, err
 	}
@@ -40,7 +40,7 @@ func (r *Review) look(state *casefile.State) (*Standing, error) {
 	if err != nil {
 		return nil, err
 	}
-	s := &Standing{State: state, Primary: primary, Second: second, Options: optionsOf(state), Latest: latest}
+	s := &Snapshot{State: state, Primary: primary, Second: second, Options: optionsOf(state), Latest: latest}
 	if !state.Sealed(casefile.ScopeUnits) {
 		s.Primary, s.Second = r.withoutUnits(primary), r.withoutUnits(second)
 	}
@@ -97,7 +97,7 @@ func sameOptions(a, b checks.Options) bool {
 }
 
 // add puts findings that only a case can show among the others, in their order.
-func (s *Standing) add(more []finding.Finding) {
+func (s *Snapshot) add(more []finding.Finding) {
 	if len(more) == 0 {
 		return
 	}

@@ -1,4 +1,4 @@
-package look
+package ui
 
 import (
 	"fmt"
@@ -53,30 +53,38 @@ var Icons = []Icon{
 
 // Each is drawn on a field of 24 by 24 with a stroke of 2, as with one pen.
 var drawings = map[Icon]string{
-	MarkMissing:  `<path d="M3 19 L12 6 L21 19"/><path d="M12 6 L12 3"/>`,
-	MarkExtra:    `<path d="M2 16 L15 7 C19 4 22 8 19 11 C16 14 11 12 10 9 C9 6 12 3 15 3"/><path d="M8 21 L20 15"/>`,
-	MarkSpelling: `<path d="M12 4 C18 4 22 7 22 12 C22 17 18 20 12 20 C6 20 2 17 2 12 C2 7 7 3 14 4"/><path d="M9 16 L12 8 L15 16"/><path d="M10 13.5 L14 13.5"/>`,
-	MarkOrder:    `<path d="M2 9 C2 4 12 4 12 12 C12 20 22 20 22 15"/><path d="M2 9 L2 14"/><path d="M22 15 L22 10"/>`,
-	MarkLine:     `<path d="M3 6 L13 6"/><path d="M11 18 L21 18"/><path d="M6 10 C6 15 10 14 17 14"/><path d="M14 11 L17 14 L14 17"/>`,
-	MarkNumber:   `<path d="M9 3 L6 21"/><path d="M18 3 L15 21"/><path d="M3 9 L21 9"/><path d="M3 15 L21 15"/>`,
-	MarkPlace:    `<path d="M4 21 L4 4 L14 4"/><path d="M4 12 L19 12"/><path d="M15 8 L19 12 L15 16"/>`,
+	MarkMissing: `<path d="M3 19 L12 6 L21 19"/><path d="M12 6 L12 3"/>`,
+	MarkExtra:   `<path d="M2 16 L15 7 C19 4 22 8 19 11 C16 14 11 12 10 9 C9 6 12 3 15 3"/><path d="M8 21 L20 15"/>`,
+	MarkSpelling: `<path d="M12 4 C18 4 22 7 22 12 C22 17 18 20 12 20 C6 20 2 17 2 12 C2 7 7 3 14 4"/><path d="M9 16 ` +
+		`L12 8 L15 16"/><path d="M10 13.5 L14 13.5"/>`,
+	MarkOrder: `<path d="M2 9 C2 4 12 4 12 12 C12 20 22 20 22 15"/><path d="M2 9 L2 14"/><path d="M22 15 L22 10"/>`,
+	MarkLine: `<path d="M3 6 L13 6"/><path d="M11 18 L21 18"/><path d="M6 10 C6 15 10 14 17 14"/><path d="M14 11 ` +
+		`L17 14 L14 17"/>`,
+	MarkNumber: `<path d="M9 3 L6 21"/><path d="M18 3 L15 21"/><path d="M3 9 L21 9"/><path d="M3 15 L21 15"/>`,
+	MarkPlace:  `<path d="M4 21 L4 4 L14 4"/><path d="M4 12 L19 12"/><path d="M15 8 L19 12 L15 16"/>`,
 
 	StateOpen:    `<circle cx="12" cy="12" r="8"/>`,
 	StateDecided: `<circle cx="12" cy="12" r="8"/><path d="M12 5 C16 5 19 8 19 12 C19 16 16 19 12 19 Z" fill="#000000"/>`,
 	StateCleared: `<path d="M3 12 L9 19 L21 5" stroke-width="3"/>`,
 	StateOnDisk:  `<path d="M5 3 L15 3 L19 7 L19 21 L5 21 Z"/><path d="M8 14 L11 17 L16 10"/>`,
-	StateSealed:  `<circle cx="12" cy="9" r="6"/><path d="M8 14 L6 22 L12 18 L18 22 L16 14"/><path d="M10 9 L12 11 L15 7"/>`,
+	StateSealed: `<circle cx="12" cy="9" r="6"/><path d="M8 14 L6 22 L12 18 L18 22 L16 14"/><path d="M10 9 L12 11 ` +
+		`L15 7"/>`,
 	StateWarning: `<path d="M12 3 L22 20 L2 20 Z"/><path d="M12 9 L12 14"/><path d="M12 16.5 L12 17.5"/>`,
-	StateLocked:  `<path d="M5 11 L19 11 L19 21 L5 21 Z"/><path d="M8 11 L8 7 C8 2 16 2 16 7 L16 11"/><path d="M12 15 L12 17"/>`,
-	StateFree:    `<path d="M5 11 L19 11 L19 21 L5 21 Z"/><path d="M8 11 L8 6 C8 1 16 1 16 5"/><path d="M12 15 L12 17"/>`,
-	StateNext:    `<path d="M3 12 L20 12"/><path d="M14 6 L20 12 L14 18"/>`,
+	StateLocked: `<path d="M5 11 L19 11 L19 21 L5 21 Z"/><path d="M8 11 L8 7 C8 2 16 2 16 7 L16 11"/><path d="M12 15 ` +
+		`L12 17"/>`,
+	StateFree: `<path d="M5 11 L19 11 L19 21 L5 21 Z"/><path d="M8 11 L8 6 C8 1 16 1 16 5"/><path d="M12 15 L12 17"/>`,
+	StateNext: `<path d="M3 12 L20 12"/><path d="M14 6 L20 12 L14 18"/>`,
 
-	PlaceCase:        `<path d="M3 6 L10 6 L12 9 L21 9 L21 20 L3 20 Z"/><path d="M7 14 L17 14"/>`,
-	PlaceRekey:       `<path d="M4 3 L14 3 L14 8"/><path d="M4 3 L4 21 L11 21"/><path d="M7 8 L10 8"/><path d="M7 12 L9 12"/><path d="M13 18 L20 9 L22 11 L15 20 L12 21 Z"/>`,
-	PlaceDifferences: `<path d="M12 5 L12 21"/><path d="M12 5 C9 3 5 3 2 4 L2 20 C5 19 9 19 12 21 C15 19 19 19 22 20 L22 4 C19 3 15 3 12 5"/><path d="M5 12 L9 8"/><path d="M15 8 L19 12"/>`,
-	PlaceUnits:       `<path d="M4 3 L20 3 L20 21 L4 21 Z"/><path d="M8 7 L16 7"/><path d="M8 11 L16 11"/><path d="M9 17 L15 17"/>`,
-	PlaceSign:        `<path d="M2 20 L22 20"/><path d="M4 15 C8 4 11 4 9 11 C8 15 11 15 12 12 C13 9 15 9 15 12 C15 15 18 15 20 11"/>`,
-	PlaceHelp:        `<path d="M8 8 C8 3 17 3 16 9 C15 12 12 12 12 15"/><path d="M12 19 L12 20.5"/>`,
+	PlaceCase: `<path d="M3 6 L10 6 L12 9 L21 9 L21 20 L3 20 Z"/><path d="M7 14 L17 14"/>`,
+	PlaceRekey: `<path d="M4 3 L14 3 L14 8"/><path d="M4 3 L4 21 L11 21"/><path d="M7 8 L10 8"/><path d="M7 12 L9 ` +
+		`12"/><path d="M13 18 L20 9 L22 11 L15 20 L12 21 Z"/>`,
+	PlaceDifferences: `<path d="M12 5 L12 21"/><path d="M12 5 C9 3 5 3 2 4 L2 20 C5 19 9 19 12 21 C15 19 19 19 22 20 ` +
+		`L22 4 C19 3 15 3 12 5"/><path d="M5 12 L9 8"/><path d="M15 8 L19 12"/>`,
+	PlaceUnits: `<path d="M4 3 L20 3 L20 21 L4 21 Z"/><path d="M8 7 L16 7"/><path d="M8 11 L16 11"/><path d="M9 ` +
+		`17 L15 17"/>`,
+	PlaceSign: `<path d="M2 20 L22 20"/><path d="M4 15 C8 4 11 4 9 11 C8 15 11 15 12 12 C13 9 15 9 15 12 C15 15 ` +
+		`18 15 20 11"/>`,
+	PlaceHelp: `<path d="M8 8 C8 3 17 3 16 9 C15 12 12 12 12 15"/><path d="M12 19 L12 20.5"/>`,
 }
 
 // Resource returns the icon in the colour of the theme with that name. It follows
@@ -109,7 +117,8 @@ func (r inked) Name() string {
 
 func (r inked) Content() []byte {
 	svg := `<svg xmlns="http://www.w3.org/2000/svg" width="24" height="24" viewBox="0 0 24 24">` +
-		`<g fill="none" stroke="#000000" stroke-width="` + r.pen(2) + `" stroke-linecap="round" stroke-linejoin="round">` + drawings[r.icon] + `</g></svg>`
+		`<g fill="none" stroke="#000000" stroke-width="` + r.pen(2) + `" stroke-linecap="round" stroke-linejoin="round">` +
+		drawings[r.icon] + `</g></svg>`
 	svg = strings.ReplaceAll(svg, `stroke-width="3"`, `stroke-width="`+r.pen(3)+`"`)
 	return []byte(strings.ReplaceAll(svg, "#000000", r.hex()))
 }

@@ -218,11 +218,13 @@ func (k *keyed) sheets() *sheets.Sheets {
 	s := &sheets.Sheets{}
 	trim := strings.TrimSpace
 	k.each(Facts, func(row int, c []string) {
-		s.Facts = append(s.Facts, sheets.FactsRow{Name: trim(c[0]), Date: trim(c[1]), Jurisdiction: trim(c[2]), Place: k.placeOf(Facts, row, "election.csv")})
+		s.Facts = append(s.Facts, sheets.FactsRow{Name: trim(c[0]), Date: trim(c[1]), Jurisdiction: trim(c[2]),
+			Place: k.placeOf(Facts, row, "election.csv")})
 	})
 	k.partyRows(s)
 	k.each(Precincts, func(row int, c []string) {
-		s.Precincts = append(s.Precincts, sheets.PrecinctRow{Precinct: trim(c[0]), Site: trim(c[1]), Use: trim(c[2]), Place: k.placeOf(Precincts, row, "precincts.csv")})
+		s.Precincts = append(s.Precincts, sheets.PrecinctRow{Precinct: trim(c[0]), Site: trim(c[1]), Use: trim(c[2]),
+			Place: k.placeOf(Precincts, row, "precincts.csv")})
 	})
 
 	choices := k.group(Choices, 0, Contests)
@@ -238,11 +240,13 @@ func (k *keyed) sheets() *sheets.Sheets {
 		name, site, use := trim(k.get(Units, row, 0)), trim(k.get(Units, row, 1)), trim(k.get(Units, row, 2))
 		for _, h := range headers[row] {
 			s.Units = append(s.Units, sheets.UnitRow{
-				Unit: name, Site: site, Precinct: trim(k.get(Headers, int(h), 1)), Use: use, Place: k.placeOf(Headers, int(h), "units.csv"),
+				Unit: name, Site: site, Precinct: trim(k.get(Headers, int(h), 1)), Use: use,
+				Place: k.placeOf(Headers, int(h), "units.csv"),
 			})
 		}
 		if len(headers[row]) == 0 && k.has(Units, row) {
-			s.Units = append(s.Units, sheets.UnitRow{Unit: name, Site: site, Use: use, Place: k.placeOf(Units, row, "units.csv")})
+			s.Units = append(s.Units, sheets.UnitRow{Unit: name, Site: site, Use: use,
+				Place: k.placeOf(Units, row, "units.csv")})
 		}
 	}
 	return s
@@ -277,7 +281,8 @@ func (k *keyed) each(t Table, do func(row int, c []string)) {
 
 func (k *keyed) partyRows(s *sheets.Sheets) {
 	k.each(Parties, func(row int, c []string) {
-		s.Parties = append(s.Parties, sheets.PartyRow{Party: strings.TrimSpace(c[0]), Name: strings.TrimSpace(c[1]), Place: k.placeOf(Parties, row, "parties.csv")})
+		s.Parties = append(s.Parties, sheets.PartyRow{Party: strings.TrimSpace(c[0]), Name: strings.TrimSpace(c[1]),
+			Place: k.placeOf(Parties, row, "parties.csv")})
 	})
 }
 
@@ -398,7 +403,8 @@ func (k *keyed) ballotRows(s *sheets.Sheets, placements [][]int32, codes []strin
 			for _, g := range precincts {
 				onto = append(onto, trim(k.get(Assignments, int(g), 1)))
 			}
-		case len(content) > 0 && len(precincts) > 0 && (style == "" || same[label{style, party}] > 1 || party == "" && withContent[style] > 1):
+		case len(content) > 0 && len(precincts) > 0 && (style == "" || same[label{style, party}] > 1 || party == "" &&
+			withContent[style] > 1):
 			for _, g := range precincts {
 				onto = append(onto, trim(k.get(Assignments, int(g), 1)))
 			}
@@ -407,13 +413,15 @@ func (k *keyed) ballotRows(s *sheets.Sheets, placements [][]int32, codes []strin
 				// Given to nobody, or holding nothing: there is no ballot to state.
 				continue
 			}
-			if len(content) > 0 && same[label{style, party}] > 1 && len(precincts) == 0 && !k.mayShare(face, style, party, placements, faces) {
+			if len(content) > 0 && same[label{style, party}] > 1 && len(precincts) == 0 &&
+				!k.mayShare(face, style, party, placements, faces) {
 				continue
 			}
 			onto = append(onto, "")
 			for _, g := range precincts {
 				s.Styles = append(s.Styles, sheets.StyleRow{
-					Style: style, Precinct: trim(k.get(Assignments, int(g), 1)), Party: party, Place: k.placeOf(Assignments, int(g), "styles.csv"),
+					Style: style, Precinct: trim(k.get(Assignments, int(g), 1)), Party: party,
+					Place: k.placeOf(Assignments, int(g), "styles.csv"),
 				})
 			}
 		}

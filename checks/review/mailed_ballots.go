@@ -80,7 +80,8 @@ func hasAnother(e *model.Election, style int, aside map[int]bool) bool {
 	for _, p := range st.Precincts {
 		another := false
 		for k := range e.Styles {
-			another = another || k != style && !aside[k] && slices.Equal(e.Styles[k].Parties, st.Parties) && slices.Contains(e.Styles[k].Precincts, p)
+			another = another || k != style && !aside[k] && slices.Equal(e.Styles[k].Parties, st.Parties) &&
+				slices.Contains(e.Styles[k].Precincts, p)
 		}
 		if !another {
 			return false

@@ -120,7 +120,8 @@ func (s *Session) CreateDemo(dir string) error {
 func fillDemo(c *casefile.Case, keyed *sheets.Sheets) error {
 	var who casefile.PersonID
 	for _, d := range DemoPeople {
-		p, err := c.Enrol(casefile.NewPerson{Name: d.Name, Initials: d.Initials, Party: d.Party, Seat: d.Seat, Passphrase: d.Passphrase})
+		p, err := c.Enrol(casefile.NewPerson{Name: d.Name, Initials: d.Initials, Party: d.Party, Seat: d.Seat,
+			Passphrase: d.Passphrase})
 		if err != nil {
 			return err
 		}
@@ -133,8 +134,10 @@ func fillDemo(c *casefile.Case, keyed *sheets.Sheets) error {
 		return err
 	}
 	most := *keyed
-	most.Ballots = slices.DeleteFunc(slices.Clone(keyed.Ballots), func(r sheets.BallotRow) bool { return r.Style == DemoFace })
-	most.Styles = slices.DeleteFunc(slices.Clone(keyed.Styles), func(r sheets.StyleRow) bool { return r.Style == DemoFace })
+	most.Ballots = slices.DeleteFunc(slices.Clone(keyed.Ballots),
+		func(r sheets.BallotRow) bool { return r.Style == DemoFace })
+	most.Styles = slices.DeleteFunc(slices.Clone(keyed.Styles),
+		func(r sheets.StyleRow) bool { return r.Style == DemoFace })
 	if err := k.Load("the demo's sheets", &most); err != nil {
 		return err
 	}
@@ -146,7 +149,8 @@ func fillDemo(c *casefile.Case, keyed *sheets.Sheets) error {
 // keyed in the demo.
 func proofText(s *sheets.Sheets, style string) string {
 	var b strings.Builder
-	fmt.Fprintf(&b, "BALLOT PROOF  Ballot style %s\nTarnwick County, General Election, November 2, 2027\nInvented: for trying Counterproof.\n\nPrecincts (district table): ", style)
+	fmt.Fprintf(&b, "BALLOT PROOF  Ballot style %s\nTarnwick County, General Election, November 2, 2027\nInvented: for "+
+		"trying Counterproof.\n\nPrecincts (district table): ", style)
 	var precincts []string
 	for _, r := range s.Styles {
 		if r.Style == style {
