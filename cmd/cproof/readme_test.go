@@ -159,6 +159,9 @@ func TestReadmeShowsRealOutput(t *testing.T) {
 				if file := argumentOf(strings.Fields(r.command), "--out"); strings.HasSuffix(file, ".xml") {
 					validate(t, filepath.Join(command.Dir, file))
 				}
+				if *update {
+					r = updateShown(t, d.path, r, out.String())
+				}
 				showsOutput(t, r, out.String())
 				shown += strings.Count(r.shown, "\n")
 			})
