@@ -224,7 +224,7 @@ func (p *differencesPlace) say() {
 	}
 	if p.list != nil {
 		if other := p.list.Snapshot.OtherElection(); other != "" {
-			words = other + " " + words
+			words = other + " " + review.Withdrawable + " " + words
 		}
 		if round := review.NewRound(p.list.Snapshot.State); round != "" {
 			words = round + " " + words

@@ -2,6 +2,7 @@ package baseline
 
 import (
 	"cmp"
+	"iter"
 	"maps"
 	"slices"
 	"strings"
@@ -52,10 +53,22 @@ func stated(list []string) string {
 	return "+" + strings.Join(list, "\x1d")
 }
 
+// Makes reports whether a change makes a value what Said says, or a member of a set what
+// it is there.
+func (c *Change) Makes(said string) bool {
+	if c.Member == "" {
+		return stated(c.After) == said
+	}
+	return strings.HasPrefix(said, "+") && has(strings.Split(said[1:], "\x1d"), c.Member) == has(c.After, c.Member)
+}
+
 // Diff returns what differs between two exports, in the order of things; equal changes on
 // many ballots are one, with their precincts.
 func Diff(before, after *Values) []Change {
-	d := &differ{before: before, after: after, pairs: map[[2]*ballot][]Change{}, contents: map[[2]*contest][]Change{}}
+	if before == after {
+		return nil
+	}
+	d := newDiffer(before, after)
 	out := d.things()
 	where := map[string]*Change{}
 	var order []string
@@ -93,6 +106,10 @@ type differ struct {
 	before, after *Values
 	pairs         map[[2]*ballot][]Change
 	contents      map[[2]*contest][]Change
+}
+
+func newDiffer(before, after *Values) *differ {
+	return &differ{before, after, map[[2]*ballot][]Change{}, map[[2]*contest][]Change{}}
 }
 
 // things compares what is not on a ballot by itself.
@@ -185,28 +202,38 @@ func (d *differ) faces() []face {
 	for f := range d.after.ballots {
 		all[f] = true
 	}
-	return slices.SortedFunc(maps.Keys(all), func(a, b face) int {
+	return sortFaces(maps.Keys(all))
+}
+
+func sortFaces(list iter.Seq[face]) []face {
+	return slices.SortedFunc(list, func(a, b face) int {
 		return cmp.Or(natural.Compare(a.precinct, b.precinct), cmp.Compare(a.voters, b.voters))
 	})
 }
 
 // ballots compares the ballots of one face. Each pair of ballots is compared once.
 func (d *differ) ballots(f face) []Change {
-	x, y := d.before.ballots[f], d.after.ballots[f]
-	if known, ok := d.pairs[[2]*ballot{x, y}]; ok && x != nil && y != nil {
-		return known
-	}
-	var out []Change
-	switch {
+	switch x, y := d.before.ballots[f], d.after.ballots[f]; {
+	case x == y:
+		return nil
 	case x == nil:
-		out = gone(f, y, false)
+		return gone(f, y, false)
 	case y == nil:
-		out = gone(f, x, true)
+		return gone(f, x, true)
 	default:
-		out = d.ballot(x, y)
-		d.pairs[[2]*ballot{x, y}] = out
+		return d.pair(x, y)
 	}
-	return out
+}
+
+// pair compares two ballots, once.
+func (d *differ) pair(x, y *ballot) []Change {
+	k := [2]*ballot{x, y}
+	known, ok := d.pairs[k]
+	if !ok {
+		known = d.ballot(x, y)
+		d.pairs[k] = known
+	}
+	return known
 }
 
 // gone is a ballot that only one export has. Where its precinct came or went too, it
@@ -265,7 +292,9 @@ func following(list []Change) []Change {
 // placements compares a contest as it stands on two ballots.
 func (d *differ) placements(x *ballot, p *placement, y *ballot, q *placement) []Change {
 	k := [2]*contest{p.contest, q.contest}
-	if _, ok := d.contents[k]; !ok {
+	if p.contest == q.contest {
+		d.contents[k] = nil
+	} else if _, ok := d.contents[k]; !ok {
 		d.contents[k] = placed(p.id, p.contest, q.contest)
 	}
 	out := slices.Clone(d.contents[k])

@@ -181,10 +181,84 @@ func (v *Values) Covers(k *Key, c *Change, precinct string) bool {
 	return c.Thing == k.Thing && c.ID == k.ID && (k.Field == finding.Whole || field)
 }
 
+// KeySet finds which of many keys cover a change, without asking each.
+type KeySet struct {
+	keys []Key
+	// at are the keys by what they are about: the thing and its name, and of ballots the
+	// contest.
+	at map[thing][]int
+	// of are the keys by all that they name but precincts.
+	of map[string][]int
+}
+
+// NewKeySet returns the set of these keys, known by their places.
+func NewKeySet(keys []Key) *KeySet {
+	s := &KeySet{keys, map[thing][]int{}, map[string][]int{}}
+	for i := range keys {
+		k := &keys[i]
+		of := thing{k.Thing, k.ID}
+		if k.Thing == finding.Ballot {
+			of.id = k.Part
+		}
+		s.at[of] = append(s.at[of], i)
+		s.of[k.Name()] = append(s.of[k.Name()], i)
+	}
+	return s
+}
+
+// Name is what a key names, but for precincts.
+func (k *Key) Name() string { return key(string(k.Thing), k.ID, k.Part, string(k.Field)) }
+
+// Has reports whether a key of the set is the same as another.
+func (s *KeySet) Has(k *Key) bool {
+	return slices.ContainsFunc(s.of[k.Name()], func(i int) bool { return s.keys[i].Same(k) })
+}
+
+// Covering are the places of the keys that cover a change, in their order.
+func (s *KeySet) Covering(v *Values, c *Change, precinct string) (out []int) {
+	id := contestID(c.ID)
+	about := []thing{{c.Thing, c.ID}}
+	switch c.Thing {
+	case finding.Contest, finding.Choice:
+		about = []thing{{finding.Contest, id}, {finding.Choice, id}}
+	case finding.Ballot:
+		about = []thing{{finding.Ballot, ""}, {finding.Ballot, contestID(c.Part)}, {finding.Ballot, id}}
+		for _, name := range v.namesOf(precinct) {
+			about = append(about, thing{finding.Precinct, name})
+		}
+	}
+	if c.Member != "" {
+		about = append(about, thing{finding.Precinct, c.Member})
+	}
+	for i, t := range about {
+		if slices.Contains(about[:i], t) {
+			continue
+		}
+		for _, k := range s.at[t] {
+			if v.Covers(&s.keys[k], c, precinct) {
+				out = append(out, k)
+			}
+		}
+	}
+	slices.Sort(out)
+	return out
+}
+
 // isKeyed reports whether a precinct, or the one as which it was keyed, is in a list.
 func (v *Values) isKeyed(precinct string, list []string) bool {
 	return has(list, precinct) || slices.ContainsFunc(v.keyedAs[precinct],
 		func(name string) bool { return has(list, name) })
+}
+
+// namesOf are a precinct and those as which it was keyed.
+func (v *Values) namesOf(precinct string) []string {
+	names := []string{precinct}
+	for _, name := range v.keyedAs[precinct] {
+		if name != precinct {
+			names = append(names, name)
+		}
+	}
+	return names
 }
 
 // contestID is the contest of which a contest that stands twice on a ballot is one.
@@ -195,10 +269,11 @@ func contestID(id string) string {
 	return id
 }
 
-// Meets reports whether two keys of one field are about the same ballots, in part at least.
-func (k *Key) Meets(o *Key) bool {
-	return len(k.Precincts) == 0 || len(o.Precincts) == 0 ||
-		slices.ContainsFunc(k.Precincts, func(p string) bool { return slices.Contains(o.Precincts, p) })
+// Same reports whether two keys name one field, on the same ballots in part at least.
+func (k *Key) Same(o *Key) bool {
+	return k.Thing == o.Thing && k.ID == o.ID && k.Part == o.Part && k.Field == o.Field &&
+		(len(k.Precincts) == 0 || len(o.Precincts) == 0 ||
+			slices.ContainsFunc(k.Precincts, func(p string) bool { return slices.Contains(o.Precincts, p) }))
 }
 
 // Fewer reports whether a change is to a smaller number, or to none.
@@ -324,10 +399,8 @@ func wantsField(f fields, of *Values, c *Change, precinct string,
 func (v *Values) wantsOnBallot(of *Values, c *Change, precinct string,
 	differs func(c *Change, precinct string) bool) Wants {
 	var ballots []*ballot
-	for f, b := range v.ballots {
-		if of.isKeyed(precinct, []string{f.precinct}) {
-			ballots = append(ballots, b)
-		}
+	for _, f := range v.facesOf(of.namesOf(precinct)) {
+		ballots = append(ballots, v.ballots[f])
 	}
 	contest := contestID(c.Part)
 	if c.ID != "" && c.Field == finding.Order {
@@ -377,71 +450,6 @@ func (v *Values) contest(id string) *contest {
 		return c
 	}
 	return v.first[id]
-}
-
-// LikeSiblings reports whether a change of a precinct's ballot gives it what the ballots
-// of other precincts have in earlier that are, by the second entry, its own kind of
-// ballot. A value that was not keyed follows a ballot that is given to another precinct.
-func (v *Values) LikeSiblings(earlier, later *Values, c *Change, precinct string) bool {
-	if later.given(earlier, c, precinct) {
-		return true
-	}
-	for f, b := range v.ballots {
-		if !later.isKeyed(precinct, []string{f.precinct}) {
-			continue
-		}
-		for g, other := range v.ballots {
-			if g.precinct == f.precinct || g.voters != f.voters || other != b {
-				continue
-			}
-			sibling := earlier.ballots[g]
-			if sibling == nil {
-				continue
-			}
-			switch {
-			case c.Field == finding.Headings:
-				if p := sibling.at(c.Part); p != nil && slices.Equal(sibling.above(p, false).list, c.After) {
-					return true
-				}
-			case c.Field == finding.Order && c.Part != "" && c.ID == "":
-				if p := sibling.at(c.Part); p != nil && slices.Equal(p.order, c.After) {
-					return true
-				}
-			case c.Part == "":
-				if x, ok := sibling.fields[field{c.Field, c.Language}]; ok && slices.Equal(x.list, c.After) {
-					return true
-				}
-			}
-		}
-	}
-	return false
-}
-
-// given reports whether the ballot of a precinct, with what changed on it, is in all one
-// that other precincts had earlier under the label that it has now.
-func (v *Values) given(earlier *Values, c *Change, precinct string) bool {
-	if c.Thing != finding.Ballot || c.Field == finding.Whole {
-		return false
-	}
-	label := field{name: finding.Label}
-	for f, b := range v.ballots {
-		if f.precinct != precinct {
-			continue
-		}
-		for g, other := range earlier.ballots {
-			if g.precinct == precinct || !other.fields[label].equal(b.fields[label]) || !slices.Equal(other.ids(), b.ids()) {
-				continue
-			}
-			d := differ{before: earlier, after: v, pairs: map[[2]*ballot][]Change{}, contents: map[[2]*contest][]Change{}}
-			if !slices.ContainsFunc(d.ballot(other, b), func(x Change) bool {
-				return x.Part == c.Part && x.Field == c.Field &&
-					x.Language == c.Language
-			}) {
-				return true
-			}
-		}
-	}
-	return false
 }
 
 // Subject is what a fault that an export shows by itself is about, as people call it: a
@@ -498,7 +506,10 @@ func (c *Change) SameWording(x *Change, precinct string) bool {
 
 // SameValue reports whether two changes to one value make it the same.
 func (c *Change) SameValue(x *Change) bool {
-	return (x.After == nil) == (c.After == nil) && (c.Member != "" || slices.Equal(x.After, c.After) || c.Field == finding.Order)
+	if c.Member != "" {
+		return has(c.After, c.Member) == has(x.After, c.Member)
+	}
+	return (x.After == nil) == (c.After == nil) && (slices.Equal(x.After, c.After) || c.Field == finding.Order)
 }
 
 // Stated are the values of single fields that keys name, in all languages; false where a

@@ -13,7 +13,7 @@ import (
 // what is on no ballot). What follows a thing that came or went goes with it.
 func Merge(before, after *Values, accept func(c *Change, precinct string) bool) *Values {
 	m := &merger{
-		differ: differ{before: before, after: after, pairs: map[[2]*ballot][]Change{}, contents: map[[2]*contest][]Change{}},
+		differ: *newDiffer(before, after),
 		accept: accept, ballots: map[mergedBallot]*ballot{}, contests: map[mergedContest]*contest{},
 	}
 	out := &Values{things: maps.Clone(before.things), ballots: map[face]*ballot{}, loose: maps.Clone(before.loose),

@@ -137,8 +137,9 @@ type ballot struct {
 	content []*placement // shared among ballots, never altered
 	// place says where a contest stands in content, on a ballot that is long; under what the
 	// headings under which it stands; see index.
-	place map[string]int
-	under []value
+	place  map[string]int
+	under  []value
+	signed string // see signature
 }
 
 // longBallot is how many contests a ballot has that are found by an index.
@@ -195,7 +196,8 @@ func (b *ballot) ids() []string {
 // face names a ballot: the precinct that gets it, and for which parties' voters.
 type face struct{ precinct, voters string }
 
-// Values are what one export, or the second entry, says. They are not altered.
+// Values are what one export, or the second entry, says. They are not altered, and are used
+// by one goroutine at a time.
 type Values struct {
 	things  map[thing]fields
 	ballots map[face]*ballot
@@ -211,6 +213,12 @@ type Values struct {
 	keyedAs map[string][]string
 	// language is the one in which wording is compared, in lower case.
 	language string
+
+	// What is made of the rest when it is asked for.
+	faces    map[string][]face // by precinct
+	prints   map[string]*holders
+	siblings *siblings
+	from     *differ // to this export
 }
 
 // Of reads off what the primary of a pairing says. Things that the second entry lacks

@@ -134,47 +134,21 @@ func faceOf(c *Change) string {
 // before under the label that it has now: they were given that ballot.
 func (n namer) given(changes []Change) map[string]bool {
 	out := map[string]bool{}
-	var printed map[string][]string
-	faces := map[string][]face{}
 	for i := range changes {
 		c := &changes[i]
 		if c.Thing != finding.Ballot || c.Field != finding.Label || len(c.Precincts) == 0 {
 			continue
 		}
-		if printed == nil {
-			printed = n.before.printed()
-			for f := range n.after.ballots {
-				faces[f.precinct] = append(faces[f.precinct], f)
-			}
-		}
 		all := true
 		for _, p := range c.Precincts {
-			for _, f := range faces[p] {
-				at := printed[n.after.ballots[f].signature()]
-				all = all && len(at) > 0 && (len(at) > 1 || at[0] != f.precinct)
+			for _, f := range n.after.facesOf([]string{p}) {
+				at := n.before.printed()[n.after.ballots[f].signature()]
+				all = all && at != nil && len(at.others(p)) > 0
 			}
 		}
 		out[faceOf(c)] = all
 	}
 	return out
-}
-
-// printed lists the precincts that have a ballot of a signature, of which two are enough.
-func (v *Values) printed() map[string][]string {
-	out := map[string][]string{}
-	for f, b := range v.ballots {
-		k := b.signature()
-		if at := out[k]; len(at) == 0 || len(at) == 1 && at[0] != f.precinct {
-			out[k] = append(at, f.precinct)
-		}
-	}
-	return out
-}
-
-// signature is equal for ballots of one label and the same contests.
-func (b *ballot) signature() string {
-	label := b.fields[field{name: finding.Label}]
-	return fmt.Sprintf("%d %q %q", label.shape, stated(label.list), b.ids())
 }
 
 // namer calls things what people call them.

@@ -58,6 +58,9 @@ func (c *composer) tally() tally {
 // compared are the facts of the front page.
 func (c *composer) compared() []fact {
 	rows := []fact{{label: "Export compared", lines: filesWords(c.Primary.Files, c.Primary.Cards)}}
+	if c.Primary.Other != "" {
+		rows = append(rows, fact{label: "Look at this first", lines: []words{say(c.Primary.Other)}})
+	}
 	label, under := "Second entry", "Entered under the name of "
 	if c.Rendering < 4 {
 		label, under = "Second entry keyed by", ""

@@ -81,6 +81,7 @@ func makeAs(rendering int, r *review.Review, exceptions map[string]string) (*Rep
 	}
 	out.Primary = Primary{
 		Files: m.files(s.Latest.Files...), Cards: []File{}, Language: m.language, UnitLimit: s.Options.UnitLimit,
+		Other: s.OtherElection(),
 	}
 	if s.Latest.Cards != nil {
 		out.Primary.Cards = m.files(*s.Latest.Cards)

@@ -141,6 +141,9 @@ type Primary struct {
 	Language string `json:"language"`
 	// UnitLimit is the number of precincts above which a unit is reported.
 	UnitLimit int `json:"unit_limit"`
+	// Other says that it is of another election or date than the case; empty where nothing
+	// says so.
+	Other string `json:"other_election,omitzero"`
 }
 
 // Second is the second entry that was compared.

@@ -122,3 +122,20 @@ func TestAWithdrawnExportIsNamed(t *testing.T) {
 	require.Contains(t, squeeze(asRead(page)), squeeze("The spring election's"))
 	require.Contains(t, squeeze(asRead(page)), squeeze("spring.xml"))
 }
+
+// An export of another day is named as that on the page that is signed.
+func TestAnExportOfAnotherElectionIsNamedOnTheReport(t *testing.T) {
+	r := casetest.Sealed(t)
+	before, err := report.Make(r)
+	require.NoError(t, err)
+	require.Empty(t, before.Primary.Other)
+	casetest.Bring(t, r, "spring.xml", bytes.ReplaceAll(casetest.File(t, "export.xml"), []byte("2027-11-02"),
+		[]byte("2028-03-14")))
+	made, err := report.Make(r)
+	require.NoError(t, err)
+	const words = "spring.xml is dated 2028-03-14, and the case is for the election of 2027-11-02."
+	require.Equal(t, words, made.Primary.Other)
+	_, page, pdf := forms(t, made)
+	require.Contains(t, squeeze(asRead(page)), squeeze(words))
+	require.Contains(t, squeeze(poppler(t, pdf, "pdftotext", "-raw", "FILE", "-")), squeeze(words))
+}

@@ -157,7 +157,8 @@ func (r *Review) try(s *Snapshot, correction []casefile.Change) ([]string, error
 		second = r.withoutUnits(second)
 	}
 	var ids []string
-	for _, f := range checks.Compare(s.Primary, second, s.Options).Findings {
+	pg := pairing.Of(s.Primary, second, s.Options.Language, s.Options.Mapped)
+	for _, f := range r.comparePaired(pg, s.Options).Findings {
 		ids = append(ids, f.ID)
 	}
 	for _, f := range differ {

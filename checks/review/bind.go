@@ -2,6 +2,7 @@ package review
 
 import (
 	"counterproof/checks/finding"
+	"counterproof/model"
 	"counterproof/model/casefile"
 )
 
@@ -34,6 +35,11 @@ func (s *Snapshot) bind(q *sequence) {
 		}
 	}
 	current := map[*decidedOn]bool{}
+	for _, f := range s.Result.Findings {
+		if on := byID[f.ID]; on != nil {
+			current[on] = true
+		}
+	}
 	s.Items = make([]Item, len(s.Result.Findings))
 	for i, f := range s.Result.Findings {
 		item := Item{Finding: f}
@@ -47,6 +53,9 @@ func (s *Snapshot) bind(q *sequence) {
 		}
 		if on == nil {
 			on = q.decidedBefore(&f, byID)
+		}
+		if on == nil {
+			on = decidedOneByOne(&f, now, order, current)
 		}
 		var kept casefile.Decided
 		if on != nil {
@@ -92,4 +101,32 @@ func (i *Item) status(same, done bool) Status {
 	}
 	// A keying slip whose correction did not end the difference.
 	return StatusReopened
+}
+
+// decidedOneByOne are the decisions on references to one target that an earlier version
+// found one by one, and of which one finding is made now: if each of them was decided, and
+// all alike.
+func decidedOneByOne(f *finding.Finding, now decidedValues, order []*decidedOn, current map[*decidedOn]bool) *decidedOn {
+	d, ok := f.Facts.(model.Dangling)
+	if !ok {
+		return nil
+	}
+	all, of := &decidedOn{}, []*decidedOn{}
+	for _, on := range order {
+		last := len(on.acts) - 1
+		if current[on] || !bindsTo(on.kept[last], now) {
+			continue
+		}
+		all.acts, all.kept, of = append(all.acts, on.acts...), append(all.kept, on.kept...), append(of, on)
+		if on.acts[last].Terms.Outcome != of[0].acts[len(of[0].acts)-1].Terms.Outcome {
+			return nil
+		}
+	}
+	if len(of) != d.More+1 {
+		return nil
+	}
+	for _, on := range of {
+		current[on] = true
+	}
+	return all
 }

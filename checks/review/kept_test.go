@@ -5,12 +5,15 @@ import (
 	"fmt"
 	"io/fs"
 	"path/filepath"
+	"slices"
+	"strings"
 	"testing"
 	"time"
 
 	"github.com/stretchr/testify/require"
 
 	"counterproof/assets/demo"
+	"counterproof/model"
 	"counterproof/model/casefile"
 	"counterproof/model/sheets"
 )
@@ -19,40 +22,13 @@ import (
 // nothing that was made of another; what it says of the day is what a review says that
 // sees the case for the first time.
 func TestAReviewKeepsTheFirstExportAndTheLast(t *testing.T) {
-	const passphrase = "plum ferry under bridges"
-	c, err := casefile.Create(filepath.Join(t.TempDir(), "day"+casefile.Extension), casefile.Start{
-		Election: casefile.Election{Name: "General Election", Date: "2027-11-02", Jurisdiction: "Tarnwick County"},
-		Parties:  []string{"Meridian", "Clearwater"},
-	}, casefile.Options{WorkFactor: 1, Idle: time.Hour})
-	require.NoError(t, err)
-	defer c.Close()
-	var people []casefile.PersonID
-	for i, seat := range casefile.Seats {
-		p, err := c.Enrol(casefile.NewPerson{Name: []string{"Odile Farrow", "Wren Aldous", "Bram Castellan"}[i],
-			Initials: []string{"OF", "WA", "BC"}[i],
-			Party:    []string{"Meridian", "Clearwater"}[i%2], Seat: seat, Passphrase: passphrase})
-		require.NoError(t, err)
-		require.NoError(t, c.Unlock(p.ID, passphrase))
-		people = append(people, p.ID)
-	}
-	file := func(name string) []byte {
-		b, err := demo.FS.ReadFile(name)
-		require.NoError(t, err)
-		return b
-	}
-	k, err := c.Keying(people[1])
-	require.NoError(t, err)
-	require.NoError(t, k.Load("the ballot proof", demoSheets(t)))
-	for _, scope := range []casefile.Scope{casefile.ScopeBallots, casefile.ScopeUnits} {
-		require.NoError(t, c.Seal(people[1], casefile.Seal{Scope: scope, Without: c.Unkeyed(scope)}))
-	}
-
+	c, people := newCase(t)
 	r := New(c)
 	most := 0
 	for n := range 8 {
-		data := file("export.xml")
+		data := file(t, "export.xml")
 		if n > 3 {
-			data = file("corrected.xml")
+			data = file(t, "corrected.xml")
 		}
 		// Each has another vote-for that nobody asked for.
 		data = bytes.Replace(data, []byte("<VotesAllowed>1<"), fmt.Appendf(nil, "<VotesAllowed>%d<", n+2), 1)
@@ -108,4 +84,122 @@ func demoSheets(t *testing.T) *sheets.Sheets {
 	rows, err := sheets.ReadFS(folder)
 	require.NoError(t, err)
 	return rows
+}
+
+// A decision compares nothing, however many exports came in; a correction compares each of
+// them with the new second entry, once.
+func TestADecisionComparesNothing(t *testing.T) {
+	c, people := newCase(t)
+	r := New(c)
+	for n, name := range []string{"export.xml", "export.xml", "corrected.xml"} {
+		_, err := r.BringIn(people[0], File{Name: fmt.Sprintf("%d.xml", n),
+			Data: append(file(t, name), strings.Repeat("\n", n)...)})
+		require.NoError(t, err)
+	}
+	compared := func(act func() error) int {
+		_, err := r.Now()
+		require.NoError(t, err)
+		was := r.compares
+		require.NoError(t, act())
+		_, err = r.Now()
+		require.NoError(t, err)
+		return r.compares - was
+	}
+	s, err := r.Now()
+	require.NoError(t, err)
+	decided := map[bool]int{}
+	for i, item := range s.Items {
+		v := Verdict{Findings: []string{item.ID}, Reason: "so", Document: "proof", Outcome: casefile.Outcomes[i%4]}
+		if v.Outcome == casefile.OutcomeKeyingSlip {
+			v.Outcome = casefile.OutcomeRefer
+		}
+		require.Zero(t, compared(func() error { return r.Decide(v, people[0], people[1]) }), "%s: %s", v.Outcome, item.Message)
+		decided[item.Unasked]++
+	}
+	require.Positive(t, decided[true])
+	require.Positive(t, decided[false])
+	require.Equal(t, 3, compared(func() error {
+		return c.Correct("Proof", "misread", []casefile.Change{casefile.Set(casefile.Contests, 3, "title", "Another")},
+			people[0], people[1])
+	}))
+}
+
+// An earlier version found each reference to what is not there by itself. Where each was
+// decided, and all alike, the one finding that is made of them now is decided; else it is open.
+func TestReferencesThatWereDecidedOneByOne(t *testing.T) {
+	broken := bytes.ReplaceAll(file(t, "corrected.xml"), []byte("<ElectionDistrictId>"), []byte("<ElectionDistrictId>no-"))
+	fix, certified := casefile.OutcomeFixConfiguration, casefile.OutcomeAsCertified
+	for _, x := range []struct {
+		name     string
+		outcomes func(references int) []casefile.Outcome
+		status   Status
+		cleared  int
+	}{
+		{"all alike", func(n int) []casefile.Outcome { return slices.Repeat([]casefile.Outcome{fix}, n) }, StatusWaiting, 0},
+		{"one otherwise", func(n int) []casefile.Outcome {
+			return append(slices.Repeat([]casefile.Outcome{fix}, n-1), certified)
+		}, StatusOpen, -1},
+		{"one not at all", func(n int) []casefile.Outcome { return slices.Repeat([]casefile.Outcome{fix}, n-1) }, StatusOpen, -1},
+	} {
+		t.Run(x.name, func(t *testing.T) {
+			c, people := newCase(t)
+			r := New(c)
+			_, err := r.BringIn(people[0], File{Name: "export.xml", Data: broken})
+			require.NoError(t, err)
+			s, err := r.Now()
+			require.NoError(t, err)
+			i := slices.IndexFunc(s.Items, func(i Item) bool { d, ok := i.Facts.(model.Dangling); return ok && d.More > 0 })
+			require.GreaterOrEqual(t, i, 0)
+			f := s.Items[i].Finding
+			words := wordsOf(decidedAlone(&f))
+			for n, outcome := range x.outcomes(f.Facts.(model.Dangling).More + 1) {
+				require.NoError(t, c.Decide(casefile.Decision{Outcome: outcome, Reason: "so", Document: "proof",
+					Findings: []casefile.Decided{{Finding: fmt.Sprintf("%s-%012d", f.Check, n), Message: f.Message,
+						Said: casefile.DigestOf([]byte(words)), Words: words}}}, nil, people[0], people[1]))
+			}
+			for _, r := range []*Review{r, New(c)} {
+				s, err = r.Now()
+				require.NoError(t, err)
+				require.Equal(t, x.status, s.Item(f.ID).Status)
+				if x.cleared == 0 {
+					require.Empty(t, s.Cleared)
+				}
+			}
+		})
+	}
+}
+
+// newCase is a case of the demo, keyed and sealed, and its three people.
+func newCase(t *testing.T) (*casefile.Case, []casefile.PersonID) {
+	t.Helper()
+	const passphrase = "plum ferry under bridges"
+	c, err := casefile.Create(filepath.Join(t.TempDir(), "day"+casefile.Extension), casefile.Start{
+		Election: casefile.Election{Name: "General Election", Date: "2027-11-02", Jurisdiction: "Tarnwick County"},
+		Parties:  []string{"Meridian", "Clearwater"},
+	}, casefile.Options{WorkFactor: 1, Idle: time.Hour})
+	require.NoError(t, err)
+	t.Cleanup(func() { _ = c.Close() })
+	var people []casefile.PersonID
+	for i, seat := range casefile.Seats {
+		p, err := c.Enrol(casefile.NewPerson{Name: []string{"Odile Farrow", "Wren Aldous", "Bram Castellan"}[i],
+			Initials: []string{"OF", "WA", "BC"}[i],
+			Party:    []string{"Meridian", "Clearwater"}[i%2], Seat: seat, Passphrase: passphrase})
+		require.NoError(t, err)
+		require.NoError(t, c.Unlock(p.ID, passphrase))
+		people = append(people, p.ID)
+	}
+	k, err := c.Keying(people[1])
+	require.NoError(t, err)
+	require.NoError(t, k.Load("the ballot proof", demoSheets(t)))
+	for _, scope := range []casefile.Scope{casefile.ScopeBallots, casefile.ScopeUnits} {
+		require.NoError(t, c.Seal(people[1], casefile.Seal{Scope: scope, Without: c.Unkeyed(scope)}))
+	}
+	return c, people
+}
+
+func file(t *testing.T, name string) []byte {
+	t.Helper()
+	b, err := demo.FS.ReadFile(name)
+	require.NoError(t, err)
+	return b
 }

@@ -181,6 +181,7 @@ type Review struct {
 	of       *casefile.Case
 	exports  map[string]*model.Election
 	compared *comparison // the last
+	compares int         // how many were made
 	keyed    *keyed
 	bare     map[*model.Election]*model.Election
 	came     came

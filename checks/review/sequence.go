@@ -34,9 +34,9 @@ type sequence struct {
 	own         *baseline.Named
 	// differ is what a comparison found the last export to differ in from the second
 	// entry, findings the same by the identities of the findings.
-	differ   []baseline.Key
+	differ   *baseline.KeySet
 	findings map[string][]baseline.Key
-	requests []*request
+	requests requests
 	// renamed are contests that an amendment gave another title.
 	renamed []pairing.Mapped
 	// done is the export that did what was asked of a finding.
@@ -48,23 +48,8 @@ type sequence struct {
 	// export that brought each.
 	unasked []baseline.Group
 	since   map[string]Round
-}
-
-// request is what a signed act asks an export to change.
-type request struct {
-	seq int64
-	// finding is that of a decision, with what it is about; empty for what an amendment
-	// or a correction asks for, which changes say.
-	finding string
-	keys    []baseline.Key
-	changes []baseline.Change
-	// wants are the values of the second entry when the decision was signed: field,
-	// language and value in turn; nil where the keys are not of single fields.
-	wants []string
-	// fault is set for a fault that an export shows by itself: it names no value, and what
-	// is asked is that it ends.
-	fault *baseline.Subject
-	used  bool
+	// stale is set where they are to be found anew.
+	stale bool
 }
 
 // step is what an export changed.
@@ -96,6 +81,7 @@ func (r *Review) follow(state *casefile.State, rounds []Round, s *Snapshot) (*se
 			return nil, err
 		}
 	}
+	q.look()
 	q.upto = state.Seq
 	r.sequence = q
 	return q, nil
@@ -138,7 +124,10 @@ func (r *Review) events(state *casefile.State, rounds []Round, s *Snapshot, q *s
 		}
 	}
 	for _, x := range state.SignOffs {
-		add(x.Seq, func() error { q.base, q.from = q.shown, q.round; return nil })
+		add(x.Seq, func() error {
+			q.base, q.from, q.stale = q.shown, q.round, true
+			return nil
+		})
 	}
 	slices.SortStableFunc(out, func(a, b event) int { return cmp.Compare(a.seq, b.seq) })
 	return out
@@ -190,18 +179,23 @@ func (r *Review) askFor(state *casefile.State, after, before int64, s *Snapshot,
 		changes = append(changes, slices.DeleteFunc(baseline.Diff(of(was), of(is)),
 			func(c baseline.Change) bool { return c.Follows })...)
 	}
-	q.replace(func(k *baseline.Key) bool {
-		return slices.ContainsFunc(changes,
-			func(c baseline.Change) bool { return q.second.Covers(k, &c, firstOf(c.Precincts)) })
+	q.requests.end(func(x *baseline.Change, precinct string) bool {
+		return slices.ContainsFunc(changes, func(c baseline.Change) bool { return c.SameField(x, precinct) })
 	})
 	if len(changes) == 0 {
 		return nil
 	}
-	w := &request{seq: after, changes: changes}
-	q.requests = append(q.requests, w)
+	for i := range changes {
+		q.requests.replaceCovering(q.second, &changes[i])
+	}
+	w := &request{changes: changes}
+	q.requests.add(w)
 	// An export that came in before may have done it.
-	q.accept(func(c *baseline.Change, precinct string) bool { return q.wantsChange(w, c, precinct) })
-	q.look()
+	if was := q.base; was != nil {
+		q.accept(func(c *baseline.Change, precinct string) bool { return q.wantsChange(w, c, precinct) })
+		q.endDone(baseline.Diff(was, q.base))
+		q.stale = true
+	}
 	return nil
 }
 
@@ -212,64 +206,48 @@ func firstOf(list []string) string {
 	return list[0]
 }
 
-// replace ends the requests on what a later act is about.
-func (q *sequence) replace(about func(k *baseline.Key) bool) {
-	for _, x := range q.requests {
-		x.keys = slices.DeleteFunc(slices.Clone(x.keys), func(k baseline.Key) bool { return about(&k) })
+// primaryOf is the export of a round as it is compared.
+func (r *Review) primaryOf(state *casefile.State, x Round, last bool, s *Snapshot) (*model.Election, error) {
+	if last {
+		return s.Primary, nil
 	}
-}
-
-// end ends what amendments and corrections ask for of some values, on the ballots of some
-// precincts: it was done, or a later act is about it.
-func (q *sequence) end(which func(x *baseline.Change, precinct string) bool) {
-	for _, w := range q.requests {
-		var left []baseline.Change
-		for _, x := range w.changes {
-			if x.Precincts == nil {
-				if !which(&x, "") {
-					left = append(left, x)
-				}
-				continue
-			}
-			x.Precincts = slices.DeleteFunc(slices.Clone(x.Precincts), func(p string) bool { return which(&x, p) })
-			if len(x.Precincts) > 0 {
-				left = append(left, x)
-			}
-		}
-		w.changes = left
+	e, err := r.read(state, x)
+	if err != nil {
+		return nil, err
 	}
+	primary, err := r.setAside(state, e, s.Options)
+	if err != nil || state.Sealed(casefile.ScopeUnits) {
+		return primary, err
+	}
+	return without(primary), nil
 }
 
 // takeExport compares an export with the second entry and with the baseline.
 func (r *Review) takeExport(state *casefile.State, x Round, last bool, s *Snapshot, q *sequence) error {
-	primary := s.Primary
-	var result *checks.Result
-	if last {
-		result = &s.Result
+	result := &s.Result
+	var pg *pairing.Pairing
+	if last && r.compared.pairing != nil {
+		pg = r.compared.pairing
 	} else {
-		e, err := r.read(state, x)
+		primary, err := r.primaryOf(state, x, last, s)
 		if err != nil {
 			return err
 		}
-		if primary, err = r.setAside(state, e, s.Options); err != nil {
-			return err
-		}
-		if !state.Sealed(casefile.ScopeUnits) {
-			primary = without(primary)
-		}
+		pg = pairing.Of(primary, s.Second, s.Options.Language, s.Options.Mapped)
 	}
-	pg := pairing.Of(primary, s.Second, s.Options.Language, s.Options.Mapped)
-	if result == nil {
-		compared := checks.ComparePaired(pg, s.Options)
+	if !last {
+		compared := r.comparePaired(pg, s.Options)
 		result = &compared
 	}
 	values, names := baseline.Of(q.named(pg, s), q.last, q.first)
-	q.differ, q.findings = nil, map[string][]baseline.Key{}
+	q.findings = map[string][]baseline.Key{}
+	var differ []baseline.Key
 	for _, f := range result.Findings {
 		keys := names.Keys(q.own, f.Claims, f.Precincts)
 		q.findings[f.ID] = keys
-		q.differ = append(q.differ, keys...)
+		differ = append(differ, keys...)
 	}
+	q.differ = baseline.NewKeySet(differ)
 	q.last, q.shown, q.round = names, values, x
 	if q.base == nil {
 		q.base, q.first, q.from = values, names, x
@@ -280,9 +258,8 @@ func (r *Review) takeExport(state *casefile.State, x Round, last bool, s *Snapsh
 	was := q.base
 	q.base = baseline.Merge(was, values, q.asked)
 	var change step
-	for _, w := range q.requests {
-		w.used = w.used || q.ended(w)
-		if w.used && w.finding != "" && q.done[w.finding] == 0 {
+	for _, w := range q.requests.list {
+		if q.ended(w) {
 			q.done[w.finding] = x.Seq
 		}
 	}
@@ -291,6 +268,7 @@ func (r *Review) takeExport(state *casefile.State, x Round, last bool, s *Snapsh
 		change.asked = append(change.asked, g.Words)
 	}
 	q.endDone(done)
+	q.stale = true
 	q.look()
 	for _, g := range q.unasked {
 		change.unasked = append(change.unasked, g.Words)
@@ -299,17 +277,13 @@ func (r *Review) takeExport(state *casefile.State, x Round, last bool, s *Snapsh
 	return nil
 }
 
-// endDone ends what was asked for and is done.
-func (q *sequence) endDone(done []baseline.Change) {
-	q.end(func(x *baseline.Change, precinct string) bool {
-		return slices.ContainsFunc(done, func(c baseline.Change) bool {
-			return c.SameField(x, precinct) || c.Field == finding.Title && c.SameWording(x, precinct)
-		})
-	})
-}
-
-// look finds what the last export has otherwise than the baseline, unasked.
+// look finds what the last export has otherwise than the baseline, unasked, unless that is
+// known.
 func (q *sequence) look() {
+	if !q.stale || q.base == nil {
+		return
+	}
+	q.stale = false
 	left := slices.DeleteFunc(baseline.Diff(q.base, q.shown), q.otherwise)
 	q.unasked = baseline.Groups(q.second, q.base, q.shown, left)
 	since := map[string]Round{}
@@ -323,107 +297,7 @@ func (q *sequence) look() {
 }
 
 func (q *sequence) differs(c *baseline.Change, precinct string) bool {
-	return slices.ContainsFunc(q.differ, func(k baseline.Key) bool { return q.shown.Covers(&k, c, precinct) })
-}
-
-// asked reports whether a change is what a request wants, and marks the request as done.
-func (q *sequence) asked(c *baseline.Change, precinct string) bool {
-	if c.IsReference() {
-		return c.Fewer() && slices.ContainsFunc(q.requests, q.ended)
-	}
-	if c.Field == finding.Versions && slices.ContainsFunc(q.requests, func(w *request) bool { return w.joins(c) }) {
-		return true
-	}
-	wants := baseline.NotStated
-	looked := false
-	for _, w := range q.requests {
-		if q.wantsChange(w, c, precinct) || q.mends(w, c, precinct) {
-			w.used = true
-			return true
-		}
-		i := slices.IndexFunc(w.keys, func(k baseline.Key) bool { return q.shown.Covers(&k, c, precinct) })
-		if i < 0 || q.done[w.finding] != 0 {
-			continue
-		}
-		if !looked {
-			wants, looked = q.second.Wants(q.shown, c, precinct, q.differs), true
-		}
-		if w.frozen(c) || wants == baseline.Wanted || wants == baseline.NotStated && q.follows(&w.keys[i], c, precinct) {
-			w.used = true
-			return true
-		}
-	}
-	return false
-}
-
-// joins reports whether a change holds as one contest what an export held as several, and
-// something of the contest was asked for: mended, its versions are one.
-func (w *request) joins(c *baseline.Change) bool {
-	return baseline.Said(c.After) == baseline.Said([]string{"1"}) &&
-		slices.ContainsFunc(w.keys, func(k baseline.Key) bool { return k.ID == c.ID || k.Part == c.ID })
-}
-
-// ended reports whether a fault that an export shows by itself is gone in this export, as
-// was asked.
-func (q *sequence) ended(w *request) bool {
-	_, there := q.findings[w.finding]
-	return w.fault != nil && q.done[w.finding] == 0 && !there
-}
-
-// mends reports whether a change is one by which a fault of the export alone ended, as was
-// asked: it makes what the fault is about say what was keyed, or takes precincts off a card
-// that had too many.
-func (q *sequence) mends(w *request, c *baseline.Change, precinct string) bool {
-	return q.ended(w) && q.shown.Concerns(q.second, w.fault, c, precinct) &&
-		(c.Unloads() || q.second.Wants(q.shown, c, precinct, q.differs) == baseline.Wanted)
-}
-
-// frozen reports whether a change is to the value that was wanted when the decision was
-// signed.
-func (w *request) frozen(c *baseline.Change) bool {
-	for i := 0; i+2 < len(w.wants); i += 3 {
-		if w.wants[i] == string(c.Field) && w.wants[i+1] == c.Language && c.Member == "" &&
-			w.wants[i+2] == baseline.Said(c.After) {
-			return true
-		}
-	}
-	return false
-}
-
-// follows reports whether a value that was not keyed changed because its thing was to.
-func (q *sequence) follows(k *baseline.Key, c *baseline.Change, precinct string) bool {
-	return k.Thing == finding.Precinct && k.Field == finding.Whole || k.Field == finding.Style &&
-		q.second.LikeSiblings(q.base, q.shown, c, precinct)
-}
-
-// wantsChange reports whether a change is one that an amendment or a correction made, or
-// makes the same wording in another field what was keyed.
-func (q *sequence) wantsChange(w *request, c *baseline.Change, precinct string) bool {
-	return slices.ContainsFunc(w.changes, func(x baseline.Change) bool {
-		return x.SameField(c, precinct) && x.SameValue(c) ||
-			x.SameWording(c, precinct) && q.second.Wants(q.shown, c, precinct, q.differs) == baseline.Wanted
-	})
-}
-
-// otherwise reports whether a change was asked for and done otherwise than asked: its
-// finding says so.
-func (q *sequence) otherwise(c baseline.Change) bool {
-	if c.Member != "" {
-		return false // a member that agreed and does not any more was not asked for
-	}
-	for _, p := range append(slices.Clone(c.Precincts), firstOf(c.Precincts)) {
-		covered := slices.ContainsFunc(q.requests, func(w *request) bool {
-			return slices.ContainsFunc(w.changes,
-				func(x baseline.Change) bool { return x.SameField(&c, p) || x.SameWording(&c, p) }) ||
-				q.done[w.finding] == 0 && slices.ContainsFunc(w.keys, func(k baseline.Key) bool {
-					return (k.Field != finding.Whole || c.ComesOrGoes()) && q.shown.Covers(&k, &c, p)
-				})
-		})
-		if !covered || q.second.Wants(q.shown, &c, p, q.differs) != baseline.Otherwise {
-			return false
-		}
-	}
-	return true
+	return len(q.differ.Covering(q.shown, c, precinct)) > 0
 }
 
 // decided takes in a decision.
@@ -438,34 +312,23 @@ func (q *sequence) decided(d *casefile.Act[casefile.Decision]) {
 			}
 			continue
 		}
-		about := func(k *baseline.Key) bool {
-			return slices.ContainsFunc(keys, func(o baseline.Key) bool {
-				return o.Thing == k.Thing && o.ID == k.ID && o.Part == k.Part && o.Field == k.Field && o.Meets(k)
-			})
-		}
-		if d.Terms.Outcome == casefile.OutcomeFixConfiguration || d.Terms.Outcome == casefile.OutcomeAsCertified {
-			q.end(func(x *baseline.Change, precinct string) bool {
+		if d.Terms.Outcome != casefile.OutcomeRefer {
+			q.requests.replace(f.Finding, keys)
+			q.requests.end(func(x *baseline.Change, precinct string) bool {
 				return slices.ContainsFunc(keys, func(k baseline.Key) bool { return q.second.Covers(&k, x, precinct) })
 			})
 		}
 		switch d.Terms.Outcome {
 		case casefile.OutcomeFixConfiguration:
-			q.replace(about)
 			delete(q.done, f.Finding)
-			q.requests = append(q.requests, &request{seq: d.Seq, finding: f.Finding, keys: keys, wants: wordsIn(f).Wants,
-				fault: faultOf(f, keys)})
+			q.requests.add(&request{finding: f.Finding, keys: keys, wants: wordsIn(f).Wants, fault: faultOf(f, keys)})
 		case casefile.OutcomeAsCertified:
-			q.replace(about)
 			q.accept(func(c *baseline.Change, precinct string) bool {
 				return slices.ContainsFunc(keys, func(k baseline.Key) bool { return q.shown.Covers(&k, c, precinct) })
 			})
-		case casefile.OutcomeKeyingSlip:
-			q.replace(about)
 		}
 	}
-	if q.base != nil {
-		q.look()
-	}
+	q.stale = true
 }
 
 // faultOf is what a decided finding is about that claims no value; nil for any other.
@@ -480,9 +343,7 @@ func faultOf(f casefile.Decided, keys []baseline.Key) *baseline.Subject {
 // accept moves the baseline to what the last export has.
 func (q *sequence) accept(which func(c *baseline.Change, precinct string) bool) {
 	if q.base != nil && q.base != q.shown {
-		was := q.base
-		q.base = baseline.Merge(was, q.shown, which)
-		q.endDone(baseline.Diff(was, q.base))
+		q.base = baseline.Merge(q.base, q.shown, which)
 	}
 }
 
@@ -502,6 +363,10 @@ func (q *sequence) keysOf(f casefile.Decided) []baseline.Key {
 // groupOf is the change between exports that a decision is about, nil for a finding of
 // another kind.
 func (q *sequence) groupOf(f casefile.Decided) *baseline.Group {
+	if w := wordsIn(f); w.Check != "" && !checks.IsUnasked(finding.Code(w.Check)) {
+		return nil
+	}
+	q.look()
 	for i := range q.unasked {
 		g := &q.unasked[i]
 		if changeID(g) == f.Finding {

@@ -11,7 +11,7 @@ import (
 	"counterproof/model/casefile"
 )
 
-// look compares and binds the decisions.
+// snapshot compares and binds the decisions.
 func (r *Review) snapshot(state *casefile.State) (*Snapshot, error) {
 	if err := blind(state); err != nil {
 		return nil, err
@@ -49,6 +49,7 @@ func (r *Review) snapshot(state *casefile.State) (*Snapshot, error) {
 	if err != nil {
 		return nil, err
 	}
+	r.compared.pairing = nil
 	unasked := q.unaskedFindings()
 	r.keepOnly(state, rounds[0], latest)
 	s.add(differ)
@@ -66,6 +67,7 @@ type comparison struct {
 	options         checks.Options
 	primary, second *model.Election
 	result          checks.Result
+	pairing         *pairing.Pairing // nil once the exports were followed
 }
 
 // compare compares the last export with the second entry, unless that was done last: a
@@ -73,9 +75,16 @@ type comparison struct {
 func (r *Review) compare(o checks.Options, primary, second *model.Election) checks.Result {
 	if c := r.compared; c == nil || c.primary != primary || c.second != second || !sameOptions(c.options, o) {
 		r.compared = nil // what it holds on to may go before the next is made
-		r.compared = &comparison{o, primary, second, checks.Compare(primary, second, o)}
+		pg := pairing.Of(primary, second, o.Language, o.Mapped)
+		r.compared = &comparison{o, primary, second, r.comparePaired(pg, o), pg}
 	}
 	return r.compared.result
+}
+
+// comparePaired compares, and counts that.
+func (r *Review) comparePaired(pg *pairing.Pairing, o checks.Options) checks.Result {
+	r.compares++
+	return checks.ComparePaired(pg, o)
 }
 
 // optionsOf are the options of the comparison: what the pair signed, and what it

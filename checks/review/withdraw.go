@@ -72,6 +72,9 @@ func cardsOf(x Round) []casefile.Export {
 	return []casefile.Export{*x.Cards}
 }
 
+// Withdrawable says what to do about an export of another election.
+const Withdrawable = "If it came in by mistake, the pair can withdraw it before anything is decided."
+
 // OtherElection says in one sentence that the last export is of another date or another
 // election than the case; empty where nothing says so. The name that the office gave the
 // case need not be the one in the export, so names are told only where the second entry
@@ -92,8 +95,7 @@ func (s *Snapshot) OtherElection() string {
 	if len(says) == 0 {
 		return ""
 	}
-	return fmt.Sprintf("%s %s. If it came in by mistake, the pair can withdraw it before anything is decided.",
-		s.Latest.Name(), english.WordSeries(says, "and"))
+	return fmt.Sprintf("%s %s.", s.Latest.Name(), english.WordSeries(says, "and"))
 }
 
 func wordsOfText(t model.Text, language string) string { return wording.Normal(t.In(language)) }

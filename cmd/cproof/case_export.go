@@ -159,7 +159,7 @@ func (s *sheet) newRound(state *casefile.State) {
 // otherElection says where the last export is not this election's.
 func (s *sheet) otherElection(now *review.Snapshot) {
 	if words := now.OtherElection(); words != "" {
-		s.paragraph("Look at this first: " + words + ` See "cproof withdraw --help".`)
+		s.paragraph("Look at this first: " + words + " " + review.Withdrawable + ` See "cproof withdraw --help".`)
 	}
 }
 

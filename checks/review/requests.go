@@ -1,0 +1,252 @@
+package review
+
+import (
+	"slices"
+
+	"counterproof/checks/baseline"
+	"counterproof/checks/finding"
+)
+
+// request is what a signed act asks an export to change.
+type request struct {
+	// finding is that of a decision, with what it is about; empty for what an amendment
+	// or a correction asks for, which changes say.
+	finding string
+	keys    []baseline.Key
+	changes []baseline.Change
+	// wants are the values of the second entry when the decision was signed: field,
+	// language and value in turn; nil where the keys are not of single fields.
+	wants []string
+	// fault is set for a fault that an export shows by itself: it names no value, and what
+	// is asked is that it ends.
+	fault *baseline.Subject
+}
+
+// requests are what is asked for, in the order in which it was signed.
+type requests struct {
+	list []*request
+	// by are those of decisions by what their keys name.
+	by map[string][]*request
+	// set finds which keys cover a change; at says whose they are. Both are made when they
+	// are asked for.
+	set *baseline.KeySet
+	at  []asking
+}
+
+// asking is a key of a request.
+type asking struct {
+	request *request
+	key     *baseline.Key
+}
+
+func (q *requests) add(w *request) {
+	if q.by == nil {
+		q.by = map[string][]*request{}
+	}
+	q.set = nil
+	q.list = append(q.list, w)
+	for i := range w.keys {
+		name := w.keys[i].Name()
+		q.by[name] = append(q.by[name], w)
+	}
+}
+
+// covering are the keys that cover a change.
+func (q *requests) covering(v *baseline.Values, c *baseline.Change, precinct string) []asking {
+	if q.set == nil {
+		var keys []baseline.Key
+		q.at = nil
+		for _, w := range q.list {
+			for i := range w.keys {
+				keys, q.at = append(keys, w.keys[i]), append(q.at, asking{w, &w.keys[i]})
+			}
+		}
+		q.set = baseline.NewKeySet(keys)
+	}
+	var out []asking
+	for _, i := range q.set.Covering(v, c, precinct) {
+		out = append(out, q.at[i])
+	}
+	return out
+}
+
+// replace ends the requests on what a later decision is about: the same fault of an export,
+// or the same fields.
+func (q *requests) replace(finding string, keys []baseline.Key) {
+	if len(keys) == 0 {
+		q.list = slices.DeleteFunc(q.list, func(w *request) bool { return w.fault != nil && w.finding == finding })
+	}
+	for i := range keys {
+		for _, w := range q.by[keys[i].Name()] {
+			w.drop(func(k *baseline.Key) bool { return k.Same(&keys[i]) })
+		}
+	}
+	q.clean(len(keys) > 0)
+}
+
+// replaceCovering ends the requests of decisions on a value that an amendment or a
+// correction changes.
+func (q *requests) replaceCovering(v *baseline.Values, c *baseline.Change) {
+	for _, on := range q.covering(v, c, firstOf(c.Precincts)) {
+		on.request.drop(func(k *baseline.Key) bool { return k.Name() == on.key.Name() })
+	}
+	q.clean(true)
+}
+
+func (w *request) drop(which func(k *baseline.Key) bool) {
+	w.keys = slices.DeleteFunc(slices.Clone(w.keys), func(k baseline.Key) bool { return which(&k) })
+}
+
+// clean leaves out the requests that ask for nothing any more.
+func (q *requests) clean(changed bool) {
+	if changed {
+		q.set = nil
+		q.list = slices.DeleteFunc(q.list, func(w *request) bool {
+			return len(w.keys)+len(w.changes) == 0 && w.fault == nil
+		})
+	}
+}
+
+// end ends what amendments and corrections ask for of some values, on the ballots of some
+// precincts: it was done, or a later act is about it.
+func (q *requests) end(which func(x *baseline.Change, precinct string) bool) {
+	for _, w := range q.list {
+		var left []baseline.Change
+		for _, x := range w.changes {
+			if x.Precincts == nil {
+				if !which(&x, "") {
+					left = append(left, x)
+				}
+				continue
+			}
+			x.Precincts = slices.DeleteFunc(slices.Clone(x.Precincts), func(p string) bool { return which(&x, p) })
+			if len(x.Precincts) > 0 {
+				left = append(left, x)
+			}
+		}
+		w.changes = left
+	}
+	q.clean(false)
+}
+
+// endDone ends what amendments and corrections asked for that is done, or that the last
+// export has.
+func (q *sequence) endDone(done []baseline.Change) {
+	differs := func(*baseline.Change, string) bool { return true }
+	q.requests.end(func(x *baseline.Change, precinct string) bool {
+		has := q.second.Wants(q.shown, x, precinct, differs) == baseline.Wanted && !q.differs(x, precinct)
+		return has || slices.ContainsFunc(done, func(c baseline.Change) bool {
+			return c.SameField(x, precinct) && c.SameValue(x)
+		})
+	})
+}
+
+// asked reports whether a change is what a request wants.
+func (q *sequence) asked(c *baseline.Change, precinct string) bool {
+	if c.IsReference() {
+		return c.Fewer() && slices.ContainsFunc(q.requests.list, func(w *request) bool { return w.fault != nil && q.ended(w) })
+	}
+	if c.Field == finding.Versions && slices.ContainsFunc(q.requests.list, func(w *request) bool { return w.joins(c) }) {
+		return true
+	}
+	if slices.ContainsFunc(q.requests.list, func(w *request) bool {
+		return q.wantsChange(w, c, precinct) || q.mends(w, c, precinct)
+	}) {
+		return true
+	}
+	wants := baseline.NotStated
+	looked := false
+	for _, on := range q.requests.covering(q.shown, c, precinct) {
+		if q.done[on.request.finding] != 0 {
+			continue
+		}
+		if on.request.frozen(c) {
+			return true
+		}
+		if on.request.wants != nil {
+			if stated, _ := q.second.Stated(on.request.keys); !slices.Equal(stated, on.request.wants) {
+				continue // another value was keyed since
+			}
+		}
+		if !looked {
+			wants, looked = q.second.Wants(q.shown, c, precinct, q.differs), true
+		}
+		if wants == baseline.Wanted || wants == baseline.NotStated && q.follows(on.key, c, precinct) {
+			return true
+		}
+	}
+	return false
+}
+
+// joins reports whether a change holds as one contest what an export held as several, and
+// something of the contest was asked for: mended, its versions are one.
+func (w *request) joins(c *baseline.Change) bool {
+	return baseline.Said(c.After) == baseline.Said([]string{"1"}) &&
+		slices.ContainsFunc(w.keys, func(k baseline.Key) bool { return k.ID == c.ID || k.Part == c.ID })
+}
+
+// ended reports whether nothing is left in this export of what a finding asked for.
+func (q *sequence) ended(w *request) bool {
+	if w.finding == "" || q.done[w.finding] != 0 {
+		return false
+	}
+	if w.fault != nil {
+		_, there := q.findings[w.finding]
+		return !there
+	}
+	return !slices.ContainsFunc(w.keys, func(k baseline.Key) bool { return q.differ.Has(&k) })
+}
+
+// mends reports whether a change is one by which a fault of the export alone ended, as was
+// asked: it makes what the fault is about say what was keyed, or takes precincts off a card
+// that had too many.
+func (q *sequence) mends(w *request, c *baseline.Change, precinct string) bool {
+	return w.fault != nil && q.ended(w) && q.shown.Concerns(q.second, w.fault, c, precinct) &&
+		(c.Unloads() || q.second.Wants(q.shown, c, precinct, q.differs) == baseline.Wanted)
+}
+
+// frozen reports whether a change is to the value that was wanted when the decision was
+// signed.
+func (w *request) frozen(c *baseline.Change) bool {
+	for i := 0; i+2 < len(w.wants); i += 3 {
+		if w.wants[i] == string(c.Field) && w.wants[i+1] == c.Language && c.Makes(w.wants[i+2]) {
+			return true
+		}
+	}
+	return false
+}
+
+// follows reports whether a value that was not keyed changed because its thing was to.
+func (q *sequence) follows(k *baseline.Key, c *baseline.Change, precinct string) bool {
+	return k.Thing == finding.Precinct && k.Field == finding.Whole || k.Field == finding.Style &&
+		q.second.LikeSiblings(q.base, q.shown, c, precinct)
+}
+
+// wantsChange reports whether a change is one that an amendment or a correction made, or
+// makes the same wording in another field what was keyed.
+func (q *sequence) wantsChange(w *request, c *baseline.Change, precinct string) bool {
+	return slices.ContainsFunc(w.changes, func(x baseline.Change) bool {
+		return x.SameField(c, precinct) && x.SameValue(c) ||
+			x.SameWording(c, precinct) && q.second.Wants(q.shown, c, precinct, q.differs) == baseline.Wanted
+	})
+}
+
+// otherwise reports whether a change was asked for and done otherwise than asked: its
+// finding says so.
+func (q *sequence) otherwise(c baseline.Change) bool {
+	if c.Member != "" {
+		return false // a member that agreed and does not any more was not asked for
+	}
+	for _, p := range append(slices.Clone(c.Precincts), firstOf(c.Precincts)) {
+		covered := slices.ContainsFunc(q.requests.list, func(w *request) bool {
+			return slices.ContainsFunc(w.changes,
+				func(x baseline.Change) bool { return x.SameField(&c, p) || x.SameWording(&c, p) })
+		}) || slices.ContainsFunc(q.requests.covering(q.shown, &c, p), func(on asking) bool {
+			return q.done[on.request.finding] == 0 && (on.key.Field != finding.Whole || c.ComesOrGoes())
+		})
+		if !covered || q.second.Wants(q.shown, &c, p, q.differs) != baseline.Otherwise {
+			return false
+		}
+	}
+	return true
+}
