@@ -22,18 +22,19 @@ type builder struct {
 	precinctOf    []int // by unit, the index of its precinct; -1 where it is none
 	children      [][]int
 	areas         *areas
-	districtOf    map[int]int // by unit
-	districtUnits []int       // by district
-	firstContest  []int       // by election, the index of its first contest; -1 where it is not read
+	districtOf    map[int]int               // by unit
+	districtUnits []int                     // by district
+	firstContest  []int                     // by election, the index of its first contest; -1 where it is not read
+	placed        map[string]*ballotContest // by identifier of a contest that some ballot holds
 	orders        map[orderKey]*order
-	lastOrder     []*order        // by contest
 	missing       map[missing]int // places in Origins.Dangling
 }
 
 func (w *whole) build(opts Options) (*model.Election, *Error) {
 	b := &builder{
 		w: w, out: &model.Election{},
-		districtOf: map[int]int{}, orders: map[orderKey]*order{},
+		districtOf: map[int]int{}, placed: map[string]*ballotContest{},
+		orders:  map[orderKey]*order{},
 		missing: map[missing]int{},
 	}
 	var fault *Error
