@@ -147,6 +147,8 @@ func unique(list []int) []int {
 func (b *builder) contests(n int) *Error {
 	e := b.w.report.elections[n]
 	b.firstContest[n] = len(b.out.Contests)
+	b.out.Contests = slices.Grow(b.out.Contests, len(e.contests))
+	b.out.Origins.Contests = slices.Grow(b.out.Origins.Contests, len(e.contests))
 	for i := range e.contests {
 		c := &e.contests[i]
 		who := referrer{c.as, c.id.v}
