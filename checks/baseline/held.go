@@ -163,7 +163,11 @@ func (n namer) holder(c *Change) string {
 	case finding.Election:
 		return "the election"
 	case loose:
-		return n.call(loose, c.ID)
+		called := n.call(loose, c.ID)
+		if called == strings.TrimPrefix(string(member(c.Field)), Unread) {
+			return "the export" // it has no name of its own
+		}
+		return called
 	case finding.Contest:
 		return quote(n.call(finding.Contest, contestID(c.ID)))
 	case finding.Choice:

@@ -23,11 +23,11 @@ type builder struct {
 	precinctOf    []int // by unit, the index of its precinct; -1 where it is none
 	children      [][]int
 	areas         *areas
-	districtOf    map[int]int // by unit
-	districtUnits []int       // by district
-	firstContest  []int       // by election, the index of its first contest; -1 where it is not read
+	districtOf    map[int]int               // by unit
+	districtUnits []int                     // by district
+	firstContest  []int                     // by election, the index of its first contest; -1 where it is not read
+	placed        map[string]*ballotContest // by identifier of a contest that some ballot holds
 	orders        map[orderKey]*order
-	lastOrder     []*order        // by contest
 	missing       map[missing]int // places in Origins.Dangling
 	usedHeaders   map[int]bool
 }
@@ -35,7 +35,8 @@ type builder struct {
 func (w *whole) build(opts Options) (*model.Election, *Error) {
 	b := &builder{
 		w: w, out: &model.Election{}, hold: opts.Hold, usedHeaders: map[int]bool{},
-		districtOf: map[int]int{}, orders: map[orderKey]*order{},
+		districtOf: map[int]int{}, placed: map[string]*ballotContest{},
+		orders:  map[orderKey]*order{},
 		missing: map[missing]int{},
 	}
 	var fault *Error
@@ -151,6 +152,8 @@ func unique(list []int) []int {
 func (b *builder) contests(n int) *Error {
 	e := b.w.report.elections[n]
 	b.firstContest[n] = len(b.out.Contests)
+	b.out.Contests = slices.Grow(b.out.Contests, len(e.contests))
+	b.out.Origins.Contests = slices.Grow(b.out.Origins.Contests, len(e.contests))
 	for i := range e.contests {
 		c := &e.contests[i]
 		who := referrer{c.as, c.id.v}

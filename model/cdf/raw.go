@@ -94,6 +94,17 @@ type node interface {
 	slot(name string) any
 }
 
+// another appends to a list, and returns what it appended. A long list gets twice the room
+// when it is full: append alone would give it a quarter, and copy it more often.
+func another[T any](list *[]T) *T {
+	n := len(*list)
+	if n == cap(*list) && n > 0 {
+		*list = slices.Grow(*list, n)
+	}
+	*list = append(*list, *new(T))
+	return &(*list)[n]
+}
+
 // skipped marks members that are read over without being counted as uncompared,
 // because they only accompany something that is used.
 type skipped struct{}
@@ -134,14 +145,11 @@ func (r *report) slot(name string) any {
 		r.elections = append(r.elections, &election{})
 		return r.elections[len(r.elections)-1]
 	case "GpUnit":
-		r.units = append(r.units, unit{})
-		return &r.units[len(r.units)-1]
+		return another(&r.units)
 	case "Party":
-		r.parties = append(r.parties, party{})
-		return &r.parties[len(r.parties)-1]
+		return another(&r.parties)
 	case "Header":
-		r.headers = append(r.headers, header{})
-		return &r.headers[len(r.headers)-1]
+		return another(&r.headers)
 	case "Format":
 		return &r.format
 	case "GeneratedDate":
@@ -198,18 +206,15 @@ func (*election) setClass(name string) bool { return name == "Election" }
 func (e *election) slot(name string) any {
 	switch name {
 	case "BallotStyle":
-		e.styles = append(e.styles, style{})
-		n := len(e.styles) - 1
-		if n > 0 { // a ballot is about as long as the one before
-			e.styles[n].content = make([]ordered, 0, min(len(e.styles[n-1].content), 100))
+		st := another(&e.styles)
+		if n := len(e.styles); n > 1 { // a ballot is about as long as the one before
+			st.content = make([]ordered, 0, min(len(e.styles[n-2].content), 100))
 		}
-		return &e.styles[n]
+		return st
 	case "Candidate":
-		e.candidates = append(e.candidates, candidate{})
-		return &e.candidates[len(e.candidates)-1]
+		return another(&e.candidates)
 	case "Contest":
-		e.contests = append(e.contests, contest{})
-		return &e.contests[len(e.contests)-1]
+		return another(&e.contests)
 	case "ElectionScopeId":
 		return &e.scope
 	case "Name":
@@ -255,10 +260,7 @@ func (c *code) slot(name string) any {
 
 type codes []code
 
-func (c *codes) add() *code {
-	*c = append(*c, code{})
-	return &(*c)[len(*c)-1]
-}
+func (c *codes) add() *code { return another((*[]code)(c)) }
 
 func (c codes) values() []string {
 	var out []string
@@ -404,8 +406,7 @@ func (*international) setClass(name string) bool { return name == "International
 func (i *international) slot(name string) any {
 	switch name {
 	case "Text":
-		i.phrases = append(i.phrases, phrase{})
-		return &i.phrases[len(i.phrases)-1]
+		return another(&i.phrases)
 	case "Label":
 		return skipped{}
 	}

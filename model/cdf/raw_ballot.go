@@ -72,8 +72,7 @@ func (c *contest) setClass(name string) bool {
 func (c *contest) slot(name string) any {
 	switch name {
 	case "ContestSelection":
-		c.selections = append(c.selections, selection{})
-		return &c.selections[len(c.selections)-1]
+		return another(&c.selections)
 	case "BallotTitle":
 		return &c.title
 	case "BallotSubTitle":
@@ -173,8 +172,7 @@ func (*style) setClass(name string) bool { return name == "BallotStyle" }
 func (s *style) slot(name string) any {
 	switch name {
 	case "OrderedContent":
-		s.content = append(s.content, ordered{})
-		return &s.content[len(s.content)-1]
+		return another(&s.content)
 	case "ExternalIdentifier":
 		return s.codes.add()
 	case "GpUnitIds":
@@ -248,8 +246,7 @@ func (o *ordered) slot(name string) any {
 		return &o.asHeading().id
 	case "OrderedContent":
 		h := o.asHeading()
-		h.under = append(h.under, ordered{})
-		return &h.under[len(h.under)-1]
+		return another(&h.under)
 	}
 	return nil
 }

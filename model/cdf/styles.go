@@ -12,7 +12,6 @@ func anyHeader(content []ordered) bool {
 
 // styles reads the ballot styles of the chosen elections.
 func (b *builder) styles() *Error {
-	b.lastOrder = make([]*order, len(b.out.Contests))
 	var united []model.Style
 	var origins []model.Origin
 	for n, i := range b.chosen {
@@ -111,22 +110,43 @@ func (c *content) read(list []ordered) {
 			}
 			c.read(h.under)
 		case isOrderedContest:
-			t, ok := c.b.refer(c.who, "ContestId", o.contest.word(), o.contest.at, fits(isContest))
-			if !ok {
+			on := c.b.contest(c.who, o.contest)
+			if on == nil {
 				continue
 			}
-			if c.b.firstContest[t.election] < 0 {
-				c.b.dangle(c.who, "ContestId", o.contest, t.class+" of another election")
-				continue
-			}
-			n := c.b.firstContest[t.election] + t.index
-			p := model.Placement{Contest: n, Order: c.b.order(c.who, n, t, o.selections)}
+			p := model.Placement{Contest: on.contest, Order: c.b.order(c.who, on, o.selections)}
 			if c.b.headed {
 				p.Headings = model.Say(c.take())
 			}
 			c.out = append(c.out, p)
 		}
 	}
+}
+
+// ballotContest is a contest that ballots hold.
+type ballotContest struct {
+	is      thing
+	contest int    // its index
+	order   *order // the one resolved last; mostly it is wanted again
+}
+
+// contest resolves a ContestId; nil where it does not lead to a contest that is read.
+func (b *builder) contest(who referrer, id str) *ballotContest {
+	if p := b.placed[id.v]; p != nil {
+		return p
+	}
+	t, ok := b.refer(who, "ContestId", id.word(), id.at, fits(isContest))
+	if !ok {
+		return nil
+	}
+	first := b.firstContest[t.election]
+	if first < 0 {
+		b.dangle(who, "ContestId", id, t.class+" of another election")
+		return nil
+	}
+	p := &ballotContest{is: t, contest: first + t.index}
+	b.placed[id.v] = p
+	return p
 }
 
 type orderKey struct {
@@ -143,27 +163,27 @@ type order struct {
 
 // order resolves OrderedContestSelectionIds. What it lists is kept as it stands,
 // also where it is only a part of the choices or lists one twice.
-func (b *builder) order(who referrer, n int, contest thing, list refs) model.Stated[[]int] {
+func (b *builder) order(who referrer, on *ballotContest, list refs) model.Stated[[]int] {
 	if list.v == "" {
 		return model.Stated[[]int]{}
 	}
-	o := b.lastOrder[n]
+	o := on.order
 	if o == nil || o.list != list.v {
-		o = b.orders[orderKey{n, list.v}]
+		o = b.orders[orderKey{on.contest, list.v}]
 	}
 	if o == nil {
 		o = &order{list: list.v}
 		for _, id := range list.list() {
 			t, ok := b.w.ids[id]
-			if ok && t.is == isSelection && t.index == contest.index && t.election == contest.election {
+			if ok && t.is == isSelection && t.index == on.is.index && t.election == on.is.election {
 				o.indexes = append(o.indexes, t.sub)
 			} else {
 				o.bad = append(o.bad, id)
 			}
 		}
-		b.orders[orderKey{n, list.v}] = o
+		b.orders[orderKey{on.contest, list.v}] = o
 	}
-	b.lastOrder[n] = o
+	on.order = o
 	for _, id := range o.bad {
 		found := ""
 		if t, ok := b.w.ids[id]; ok {

@@ -61,8 +61,9 @@ func (b *builder) precincts() {
 				styled++
 			}
 			before := len(beside)
-			others := map[int]bool{}
+			var others map[int]bool
 			if len(areas) > 0 { // as hardly ever
+				others = make(map[int]bool, len(named))
 				for _, i := range named {
 					others[i] = true
 				}
@@ -97,6 +98,14 @@ func (b *builder) precincts() {
 	}
 	b.precinctOf = make([]int, len(units))
 	b.children = make([][]int, len(units))
+	count := 0
+	for i := range is {
+		if is[i] {
+			count++
+		}
+	}
+	b.out.Precincts = slices.Grow(b.out.Precincts, count)
+	b.out.Origins.Precincts = slices.Grow(b.out.Origins.Precincts, count)
 	for i := range units {
 		u := &units[i]
 		who := referrer{u.class(), u.id.v}

@@ -12,12 +12,15 @@ type xmlReader struct {
 	part int32
 	frag *fragment
 	pool *pool
-	text []byte // of the element that is read
+	// classes are the values of xsi:type.
+	classes map[string]string
+	text    []byte // of the element that is read
 }
 
 // readXML reads one part in XML: UTF-8 text without a byte order mark.
 func readXML(in io.Reader, part int32, hold bool) (*fragment, *Error) {
-	r := &xmlReader{xmlTokens: newXMLTokens(in), part: part, frag: newFragment(), pool: newPool()}
+	r := &xmlReader{xmlTokens: newXMLTokens(in), part: part, frag: newFragment(), pool: newPool(),
+		classes: map[string]string{}}
 	r.frag.holder.on = hold
 	if fault := r.next(); fault != nil {
 		return nil, fault
@@ -147,7 +150,7 @@ func (r *xmlReader) attributes(n node) *Error {
 			r.hold(n, "Label", a.value)
 		case name.prefix == "":
 			if i, ok := n.(identified); ok && name.local == "ObjectId" {
-				i.identity().v = r.pool.bytes(bytes.Trim(a.value, xmlSpace))
+				i.identity().v = string(bytes.Trim(a.value, xmlSpace))
 				continue
 			}
 			r.frag.uncompared[family(n)+"@"+name.local]++
@@ -159,7 +162,7 @@ func (r *xmlReader) attributes(n node) *Error {
 				if name.local != "type" {
 					continue
 				}
-				class := r.pool.bytes(bytes.Trim(a.value, xmlSpace))
+				class := r.className(bytes.Trim(a.value, xmlSpace))
 				prefix, local, ok := strings.Cut(class, ":")
 				if !ok {
 					prefix, local = "", class
@@ -177,6 +180,17 @@ func (r *xmlReader) attributes(n node) *Error {
 		}
 	}
 	return nil
+}
+
+// className holds what xsi:type says once: not in the pool, where it would come between
+// the texts of every two objects.
+func (r *xmlReader) className(value []byte) string {
+	have, ok := r.classes[string(value)]
+	if !ok {
+		have = string(value)
+		r.classes[have] = have
+	}
+	return have
 }
 
 // bytes reads the text of an element that holds nothing else; valid until the next

@@ -116,6 +116,9 @@ func (x *xmlTokens) startTag() *Error {
 	if i == 0 {
 		return x.syntax(0, "expected element name after <")
 	}
+	if i < len(body) { // there is none in a name
+		x.countLines()
+	}
 	var fault *Error
 	if t.name, fault = x.name(body[:i], 1); fault != nil {
 		return fault
@@ -256,6 +259,7 @@ func (x *xmlTokens) endTag() *Error {
 		x.close()
 		return nil
 	}
+	x.countLines()
 	end := nameEnd(body, 0)
 	if end == 0 {
 		return x.syntax(0, "expected element name after </")

@@ -2,6 +2,7 @@ package cdf
 
 import (
 	"bytes"
+	"encoding/binary"
 	"fmt"
 	"strconv"
 	"strings"
@@ -37,7 +38,23 @@ var special = func() (is [256]uint8) {
 	return
 }()
 
+// plainLength is the length of what a text begins with that stands for itself.
 func plainLength(text []byte) int {
+	const each = 0x0101010101010101 // times a byte: eight of it
+	i := 0
+	for ; i+8 <= len(text); i += 8 {
+		v := binary.LittleEndian.Uint64(text[i:])
+		// The high bit of a byte is set where it is below a space, & or >, or beyond ASCII;
+		// perhaps also above such a byte.
+		odd := (v - ' '*each) | ((v ^ '&'*each) - each) | ((v ^ '>'*each) - each) | v
+		if odd&(0x80*each) != 0 && plainBytes(text[i:i+8]) < 8 {
+			break
+		}
+	}
+	return i + plainBytes(text[i:])
+}
+
+func plainBytes(text []byte) int {
 	for i, c := range text {
 		if special[c] != 0 {
 			return i

@@ -89,7 +89,6 @@ func (x *xmlTokens) event() (bool, *Error) {
 	}
 	x.raw = e.Bytes
 	x.input.done += int64(len(x.raw))
-	x.input.line += bytes.Count(x.raw, []byte("\n"))
 	if len(x.raw) > maxTag && e.Type() != gosax.EventDocType {
 		if called, limit := markup(x.raw); len(x.raw) > limit {
 			return false, tooLong(x.token.line, called, limit)
@@ -100,6 +99,9 @@ func (x *xmlTokens) event() (bool, *Error) {
 		return true, x.startTag()
 	case gosax.EventEnd:
 		return true, x.endTag()
+	}
+	x.countLines()
+	switch e.Type() {
 	case gosax.EventText:
 		if len(x.open) == 0 {
 			return false, x.outside(blank(x.raw))
@@ -122,6 +124,9 @@ func (x *xmlTokens) event() (bool, *Error) {
 	}
 	return false, x.doctype()
 }
+
+// countLines counts the lines that end in the token read last.
+func (x *xmlTokens) countLines() { x.input.line += bytes.Count(x.raw, []byte("\n")) }
 
 // fault is one at the token read last.
 func (x *xmlTokens) fault(element, fault, remedy string) *Error {

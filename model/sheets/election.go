@@ -104,7 +104,9 @@ func (b *builder) readPrecincts() error {
 		precinct, site int
 		use            model.Use
 	}
-	lines := map[use]int{}
+	n := len(b.sheets.Precincts)
+	lines := make(map[use]int, n)
+	e.Precincts, e.Origins.Precincts = slices.Grow(e.Precincts, n), slices.Grow(e.Origins.Precincts, n)
 	for _, row := range b.sheets.Precincts {
 		name := strings.TrimSpace(row.Precinct)
 		if name == "" {

@@ -35,8 +35,8 @@ type labelled struct {
 // for the same parties are one style. styles.csv gives precincts to the faces that
 // were keyed for their style alone.
 func (r *ballots) readStyles() error {
-	var styles []keyedStyle
-	index := map[styleKey]int{}
+	styles := make([]keyedStyle, 0, len(r.faces))
+	index := make(map[styleKey]int, len(r.faces))
 	give := func(f int32, precinct int32, at Place) {
 		key := styleKey{r.faces[f].style, r.faces[f].parties, r.faces[f].content}
 		i, ok := index[key]
