@@ -25,6 +25,8 @@ type Origins struct {
 	// Held is what the source says of no thing of its own here, where it was asked for:
 	// persons, offices, areas and headings that nothing uses.
 	Held []Held
+	// Made says who made the source with what, when, and in how many parts.
+	Made []Held
 	// Uncompared counts what the source holds and no check uses, by element or
 	// class name.
 	Uncompared map[string]int

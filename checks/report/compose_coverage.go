@@ -73,6 +73,7 @@ func (c *composer) coverage() {
 		}
 		c.add(t)
 	}
+	c.held()
 }
 
 // counted lists names as ranges, with their number where it is not plain to see.

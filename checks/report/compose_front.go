@@ -16,7 +16,11 @@ func (c *composer) front() {
 	if c.Superseded != "" {
 		c.add(paragraph{stress("Superseded. " + c.Superseded + " It stays valid for what it covered."), warning})
 	}
-	c.add(paragraph{say(c.Result), lead}, c.tally())
+	c.add(paragraph{say(c.Result), lead})
+	if c.Limit != "" {
+		c.add(paragraph{say(c.Limit), body})
+	}
+	c.add(c.tally())
 	var exceptions, left []words
 	for _, m := range c.Missing {
 		if m.Exception != "" {
@@ -78,7 +82,9 @@ func (c *composer) compared() []fact {
 	for _, seat := range casefile.Seats {
 		var who []words
 		for _, p := range c.People {
-			if p.Seat == string(seat) && p.Until == 0 {
+			// Who signs stands with the signatures.
+			signs := c.Rendering >= 4 && slices.Contains(c.Signers, p.ID)
+			if p.Seat == string(seat) && p.Until == 0 && !signs {
 				who = append(who, words{{p.Name, strong}, {", " + p.Party, plain}})
 			}
 		}

@@ -240,6 +240,9 @@ func readme(state *casefile.State, signed []*Report, parts []part) []byte {
 		english.Plural(int(state.Seq), "entry", "entries"), last.Entries))
 	t.line("")
 	t.wrap("", "Result: "+last.Result)
+	if last.Limit != "" {
+		t.wrap("", last.Limit)
+	}
 	if last.Superseded != "" {
 		t.wrap("", "Superseded. "+last.Superseded+" It stays valid for what it covered.")
 	}

@@ -108,6 +108,11 @@ func makeAs(rendering int, r *review.Review, exceptions map[string]string) (*Rep
 	out.Overview = m.overview(out.Findings)
 	out.Counts = m.counts(out)
 	out.Result = out.sentence()
+	out.Primary.Held, out.Primary.Made = heldIn(s.Primary), heldMembers(s.Primary.Origins.Made)
+	out.Limit = out.limit(s.Primary.Origins.Languages)
+	if rendering < 4 {
+		out.Limit, out.Primary.Held, out.Primary.Made = "", nil, nil
+	}
 	if rendering < 2 {
 		out.Second.Late, out.Second.Entered = nil, nil
 		for i := range out.Second.Seals {

@@ -47,7 +47,10 @@ type Report struct {
 
 	Election Election `json:"election"`
 	// Result is the outcome in one sentence. Finished says that nothing was left to do.
-	Result   string `json:"result"`
+	Result string `json:"result"`
+	// Limit says what the result does not cover, in sentences: what was keyed from which kind
+	// of document, which languages were not compared, and what of the export no check compares.
+	Limit    string `json:"limit,omitzero"`
 	Finished bool   `json:"finished"`
 	Counts   Counts `json:"counts"`
 
@@ -141,9 +144,20 @@ type Primary struct {
 	Language string `json:"language"`
 	// UnitLimit is the number of precincts above which a unit is reported.
 	UnitLimit int `json:"unit_limit"`
+	// Held is what the export holds and no check compares, Made what it says of who made it.
+	Held []HeldMember `json:"held,omitzero"`
+	Made []HeldMember `json:"made,omitzero"`
 	// Other says that it is of another election or date than the case; empty where nothing
 	// says so.
 	Other string `json:"other_election,omitzero"`
+}
+
+// HeldMember is what an export holds under one name of a member.
+type HeldMember struct {
+	Member string `json:"member"`
+	// Count is how often, Example what it says there first.
+	Count   int    `json:"count"`
+	Example string `json:"example"`
 }
 
 // Second is the second entry that was compared.

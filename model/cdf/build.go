@@ -77,6 +77,7 @@ func (w *whole) build(opts Options) (*model.Election, *Error) {
 	o.Uncompared = w.uncompared
 	if opts.Hold {
 		o.Held = b.looseHeld()
+		o.Made = b.madeHeld()
 	}
 	return b.out, nil
 }

@@ -280,6 +280,14 @@ func (b *builder) looseHeld() []model.Held {
 	return out
 }
 
+// madeHeld says who made the report with what, when, and in how many parts: what changes with
+// each export and says nothing of the election.
+func (b *builder) madeHeld() []model.Held {
+	r := &b.w.report
+	return b.held(nil, nil, "GeneratedDate", r.generated.v, "Issuer", r.issuer.v, "IssuerAbbreviation",
+		r.issuerAbbreviation.v, "SequenceEnd", r.sequenceEnd.v, "VendorApplicationId", r.vendor.v)
+}
+
 // digestOf is the digest of all that nodes hold, identifiers included, but not of where it
 // stands in the file.
 func digestOf(nodes ...any) string {

@@ -1,0 +1,118 @@
+package report
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+
+	"github.com/dustin/go-humanize/english"
+
+	"counterproof/model"
+)
+
+// heldIn is what an export holds and no check compares, by member, as often as it is there.
+func heldIn(e *model.Election) []HeldMember {
+	o := &e.Origins
+	all := slices.Clone(o.Held)
+	add := func(class string, list []model.Held) {
+		for _, h := range list {
+			if !strings.Contains(h.Member, ".") {
+				h.Member = class + "." + h.Member
+			}
+			all = append(all, h)
+		}
+	}
+	for _, of := range []struct {
+		class string // of SP 1500-100
+		list  []model.Origin
+	}{{"Party", o.Parties}, {"GpUnit", slices.Concat(o.Districts, o.Precincts, o.Sites, o.Units)}, {"BallotStyle", o.Styles}} {
+		for i := range of.list {
+			add(of.class, of.list[i].Held)
+		}
+	}
+	for i := range o.Contests {
+		add("Contest", o.Contests[i].Held)
+		for j := range o.Contests[i].Choices {
+			add("ContestSelection", o.Contests[i].Choices[j].Held)
+		}
+	}
+	return heldMembers(all)
+}
+
+func heldMembers(list []model.Held) []HeldMember {
+	at := map[string]int{}
+	out := []HeldMember{}
+	for _, h := range list {
+		i, known := at[h.Member]
+		if !known {
+			i = len(out)
+			at[h.Member] = i
+			out = append(out, HeldMember{Member: h.Member, Example: h.Words})
+		}
+		out[i].Count++
+	}
+	slices.SortStableFunc(out, func(a, b HeldMember) int { return cmp.Compare(a.Member, b.Member) })
+	return out
+}
+
+// limit says what the result does not cover. A document whose name says that it is certified
+// is taken to be a certified document; of others nothing is known.
+func (r *Report) limit(languages []string) string {
+	certified, other := 0, 0
+	for _, c := range r.Coverage.Contests {
+		switch {
+		case c.Keyed == 0:
+		case strings.Contains(strings.ToLower(c.Source), "certif"):
+			certified++
+		default:
+			other++
+		}
+	}
+	var said []string
+	if certified+other > 0 {
+		said = append(said, fmt.Sprintf("%s keyed from certified documents, %d from the proof or another document.",
+			english.Plural(certified, "contest was", "contests were"), other))
+	}
+	var unread []string
+	for _, l := range languages {
+		if !strings.EqualFold(l, r.Primary.Language) && r.Primary.Language != "" {
+			unread = append(unread, l)
+		}
+	}
+	if len(unread) > 0 {
+		said = append(said, fmt.Sprintf("Texts were compared in %s alone; the export's in %s were not.", r.Primary.Language,
+			english.WordSeries(unread, "and")))
+	}
+	if n := len(r.Primary.Held); n > 0 {
+		said = append(said, fmt.Sprintf("The export also holds %s that no check compares: see “Held in the export and not "+
+			"compared”.", english.Plural(n, "kind of data", "kinds of data")))
+	}
+	return strings.Join(said, " ")
+}
+
+// held composes what the export holds and no check compares.
+func (c *composer) held() {
+	if c.Rendering < 4 {
+		return
+	}
+	c.add(heading{"Held in the export and not compared", true})
+	if len(c.Primary.Held) == 0 {
+		c.add(paragraph{say("Nothing: all that the export says is compared, or says who made it and when."), body})
+	} else {
+		c.add(paragraph{say("Nobody keys these, and no check compares them with what was keyed. A change in one between two " +
+			"exports of this case is a finding."), body})
+		t := table{"What the export holds", []string{"Name in the export", "How often", "What it says there first"}, nil}
+		for _, h := range c.Primary.Held {
+			t.rows = append(t.rows, []words{say(h.Member), say(count(h.Count)), quote(h.Example)})
+		}
+		c.add(t)
+	}
+	if len(c.Primary.Made) > 0 {
+		var made []string
+		for _, h := range c.Primary.Made {
+			made = append(made, h.Member+" "+h.Example)
+		}
+		c.add(paragraph{say("Who made the export and when is compared with nothing: " + strings.Join(made, "; ") + "."), small})
+	}
+}
