@@ -36,8 +36,7 @@ func (exportInCommand) Help() string {
 says what the export clears, what is new, and what changed since the first export that no decision or amendment
 asked for: the late change that nobody mentioned is how wrong cards are made.
 
-An export that cannot be read is refused and not kept. Exit status: 0 nothing is left to do; 1 it came in, and
-findings are open; 2 it did not come in.
+An export that cannot be read is refused and not kept. Exit status: 0 it came in; 2 it did not.
 
     cproof export-in tarnwick.counterproof --by HV demo/export.xml`
 }
@@ -115,7 +114,6 @@ func (c *exportInCommand) Run(s *session) error {
 		}
 		shown.finish()
 		counts := now.Counts()
-		s.found = counts.Open+counts.Waiting > 0
 		return s.say(func(out *sheet) {
 			out.paragraph(fmt.Sprintf("%s came in.", now.Latest.Name()))
 			for _, x := range append(now.Latest.Files[:len(now.Latest.Files):len(now.Latest.Files)], cardsOf(now.Latest)...) {

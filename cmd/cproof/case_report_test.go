@@ -50,7 +50,8 @@ func decidedCase(t *testing.T) string {
 func readyCase(t *testing.T) string {
 	t.Helper()
 	folder := decidedCase(t)
-	require.Equal(t, exitAgreed, cproofIn(t, folder, "export-in", demo.CaseName, "--by", "HV", "corrected.xml").status)
+	does(t, cproofIn(t, folder, "export-in", demo.CaseName, "--by", "HV", "corrected.xml"))
+	require.Equal(t, exitAgreed, cproofIn(t, folder, "findings", demo.CaseName).status, "nothing is open")
 	return folder
 }
 

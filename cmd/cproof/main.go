@@ -5,8 +5,9 @@
 // It decides nothing itself. It reads both sides (entries.go), lets package
 // checks compare them, and writes the result down: text.go, json.go, csv.go.
 //
-// Exit status: 0 no finding above a note is left to act on; 1 findings, things that are
-// left to do before a seal, or a record that does not hold; 2 the input cannot be used,
+// Exit status: 0 what was to be done is done, or no finding above a note is left to act on;
+// 1 the answer to a question is that findings are open or a record does not hold, or
+// something is left to do before a seal or a signature, so that nothing was recorded; 2 the input cannot be used,
 // with one line on standard error that says where, what is wrong and what would
 // be right.
 package main
@@ -136,8 +137,8 @@ passphrases come from a pipe; without --passphrase-fd each person types theirs.
   cproof evidence t.counterproof evidence
   cproof verify evidence
 
-Exit status: 0 nothing is left to do; 1 findings are open, or something does not
-hold; 2 the input cannot be used, and one line says why.
+Exit status: 0 it is done, or nothing is left to do; 1 findings are open, or something
+does not hold; 2 the input cannot be used, and one line says why.
 
 It checks a configuration; it does not certify one, and it takes the place of
 no test that law or your board's procedure requires.`
