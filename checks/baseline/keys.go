@@ -136,11 +136,16 @@ var compared = map[finding.Thing][]finding.Field{
 // Covers reports whether a change to these values, on the ballot of a precinct where it is on ballots, is
 // one of what a key names.
 func (v *Values) Covers(k *Key, c *Change, precinct string) bool {
+	return v.covers(k, c, precinct, func() bool { return v.isKeyed(precinct, k.Precincts) })
+}
+
+// covers is Covers; keyed reports whether a key on ballots is about the precinct's.
+func (v *Values) covers(k *Key, c *Change, precinct string, keyed func() bool) bool {
 	plainID := contestID(c.ID)
 	field := k.Field == c.Field || slices.Contains(of[k.Field], c.Field)
 	switch k.Thing {
 	case finding.Ballot:
-		if c.Thing != finding.Ballot || !v.isKeyed(precinct, k.Precincts) {
+		if c.Thing != finding.Ballot || !keyed() {
 			return false
 		}
 		switch k.Field {
@@ -189,11 +194,13 @@ type KeySet struct {
 	at map[thing][]int
 	// of are the keys by all that they name but precincts.
 	of map[string][]int
+	// in are the precincts of each key.
+	in []map[string]bool
 }
 
 // NewKeySet returns the set of these keys, known by their places.
 func NewKeySet(keys []Key) *KeySet {
-	s := &KeySet{keys, map[thing][]int{}, map[string][]int{}}
+	s := &KeySet{keys, map[thing][]int{}, map[string][]int{}, make([]map[string]bool, len(keys))}
 	for i := range keys {
 		k := &keys[i]
 		of := thing{k.Thing, k.ID}
@@ -216,14 +223,14 @@ func (s *KeySet) Has(k *Key) bool {
 
 // Covering are the places of the keys that cover a change, in their order.
 func (s *KeySet) Covering(v *Values, c *Change, precinct string) (out []int) {
-	id := contestID(c.ID)
+	id, names := contestID(c.ID), v.namesOf(precinct)
 	about := []thing{{c.Thing, c.ID}}
 	switch c.Thing {
 	case finding.Contest, finding.Choice:
 		about = []thing{{finding.Contest, id}, {finding.Choice, id}}
 	case finding.Ballot:
 		about = []thing{{finding.Ballot, ""}, {finding.Ballot, contestID(c.Part)}, {finding.Ballot, id}}
-		for _, name := range v.namesOf(precinct) {
+		for _, name := range names {
 			about = append(about, thing{finding.Precinct, name})
 		}
 	}
@@ -235,13 +242,21 @@ func (s *KeySet) Covering(v *Values, c *Change, precinct string) (out []int) {
 			continue
 		}
 		for _, k := range s.at[t] {
-			if v.Covers(&s.keys[k], c, precinct) {
+			if v.covers(&s.keys[k], c, precinct, func() bool { return s.isKeyed(k, names) }) {
 				out = append(out, k)
 			}
 		}
 	}
 	slices.Sort(out)
 	return out
+}
+
+// isKeyed reports whether a key is about a precinct by one of its names.
+func (s *KeySet) isKeyed(k int, names []string) bool {
+	if s.in[k] == nil {
+		s.in[k] = members(s.keys[k].Precincts)
+	}
+	return slices.ContainsFunc(names, func(name string) bool { return s.in[k][name] })
 }
 
 // isKeyed reports whether a precinct, or the one as which it was keyed, is in a list.

@@ -21,8 +21,12 @@ type Named struct {
 	// keyedAs are the precincts of the second entry whose ballots a precinct's are compared
 	// with: its own, or that of the combined precinct that it belongs to.
 	keyedAs map[string][]string
-	// placements are those that were laid out, while they are.
+	// placements and orders are those that were laid out, while they are; seen and said are
+	// for use in between.
 	placements map[placementKey]*placement
+	orders     map[orderKey]*[]string
+	seen       map[string]int
+	said       []byte
 }
 
 // extra begins the name of what the second entry lacks.
@@ -210,7 +214,7 @@ func (n *Named) settle() {
 // settled lets go of what only names were made of. What has no names of its own has
 // nothing that another export could follow.
 func (n *Named) settled() {
-	n.pg, n.placements = nil, nil
+	n.pg, n.placements, n.orders, n.seen, n.said = nil, nil, nil, nil, nil
 	if !n.hasExtras() {
 		n.side = nil
 	}

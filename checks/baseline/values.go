@@ -9,6 +9,7 @@ package baseline
 
 import (
 	"cmp"
+	"encoding/binary"
 	"fmt"
 	"maps"
 	"slices"
@@ -511,7 +512,10 @@ func (n *Named) partyList(list []int) []string {
 // layOut is what the styles of one precinct print.
 func (n *Named) layOut(styles []int, contests []*contest) *ballot {
 	b := &ballot{fields: fields{}}
-	seen := map[string]int{}
+	if n.seen == nil {
+		n.seen = map[string]int{}
+	}
+	clear(n.seen)
 	var labels []string
 	var held []model.Held
 	for _, s := range styles {
@@ -525,17 +529,18 @@ func (n *Named) layOut(styles []int, contests []*contest) *ballot {
 		}
 		for _, p := range st.Content {
 			at := placement{id: n.contests[p.Contest], contest: contests[p.Contest]}
-			if seen[at.id]++; seen[at.id] > 1 {
-				at.id = fmt.Sprint(at.id, twice, seen[at.id])
+			if n.seen[at.id]++; n.seen[at.id] > 1 {
+				at.id = fmt.Sprint(at.id, twice, n.seen[at.id])
 			}
 			if p.Headings.Known {
 				at.headings = one(headingWords(p.Headings.Value))
 			}
-			at.order = at.contest.order
+			order := &at.contest.order
 			if p.Order.Known {
-				at.order = n.printedOrder(p.Contest, p.Order.Value)
+				order = n.orderOf(p.Contest, at.contest, p.Order.Value)
 			}
-			b.content = append(b.content, n.shared(at))
+			at.order = *order
+			b.content = append(b.content, n.shared(at, order))
 		}
 	}
 	slices.SortStableFunc(held, func(x, y model.Held) int { return strings.Compare(x.Member, y.Member) })
@@ -547,8 +552,8 @@ func (n *Named) layOut(styles []int, contests []*contest) *ballot {
 }
 
 // shared is one placement for all that say the same.
-func (n *Named) shared(p placement) *placement {
-	k := placementKey{p.id, p.contest, stateOf(p.headings), p.headings.list == nil, strings.Join(p.order, "\x1f")}
+func (n *Named) shared(p placement, order *[]string) *placement {
+	k := placementKey{p.id, p.contest, stateOf(p.headings), p.headings.list == nil, order}
 	if n.placements == nil {
 		n.placements = map[placementKey]*placement{}
 	}
@@ -563,7 +568,35 @@ type placementKey struct {
 	contest  *contest
 	headings string
 	unstated bool
-	order    string
+	order    *[]string // one for all that are equal
+}
+
+// orderOf is the printed order of a contest's choices, one for all that are equal.
+func (n *Named) orderOf(contest int, c *contest, order []int) *[]string {
+	said := n.said[:0]
+	for _, i := range order {
+		said = binary.AppendVarint(said, int64(i))
+	}
+	n.said = said
+	k := orderKey{contest, string(said)}
+	if known, ok := n.orders[k]; ok {
+		return known
+	}
+	named := n.printedOrder(contest, order)
+	out := &named
+	if slices.Equal(named, c.order) {
+		out = &c.order
+	}
+	if n.orders == nil {
+		n.orders = map[orderKey]*[]string{}
+	}
+	n.orders[k] = out
+	return out
+}
+
+type orderKey struct {
+	contest int
+	order   string
 }
 
 // printedOrder names choices in the order in which a ballot prints them. One write-in

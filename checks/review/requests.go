@@ -194,6 +194,10 @@ func (q *sequence) ended(w *request) bool {
 		_, there := q.findings[w.finding]
 		return !there
 	}
+	if now, _ := q.second.Stated(w.keys); w.wants != nil && !slices.Equal(now, w.wants) {
+		has, _ := q.shown.Stated(w.keys) // another value was keyed since
+		return slices.Equal(has, w.wants)
+	}
 	return !slices.ContainsFunc(w.keys, func(k baseline.Key) bool { return q.differ.Has(&k) })
 }
 
