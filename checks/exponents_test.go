@@ -63,7 +63,9 @@ func BenchmarkExponents(b *testing.B) {
 		{"choices", 20_000, func(n int) (_, _ *model.Election) {
 			return longContest(n, distinctName), longContest(n, distinctName)
 		}},
-		{"positions of one person", 20_000, func(n int) (_, _ *model.Election) { return positions(n, one), positions(n, one) }},
+		{"positions of one person", 20_000, func(n int) (_, _ *model.Election) {
+			return positions(n, one), positions(n, one)
+		}},
 		{"positions of one person and of many", 20_000, func(n int) (_, _ *model.Election) {
 			return positions(n, one), positions(n, distinctName)
 		}},

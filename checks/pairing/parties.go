@@ -115,7 +115,8 @@ func (p *partyWording) similarity(s *partyWording) float64 {
 		w += sameIdentifier
 	}
 	alike := func(a, foldedA, b, foldedB string) bool { return a != "" && b != "" && foldedA == foldedB }
-	if w == 0 && (alike(p.name, p.foldedName, s.name, s.foldedName) || alike(p.name, p.foldedName, s.short, s.foldedShort) ||
+	if w == 0 && (alike(p.name, p.foldedName, s.name, s.foldedName) ||
+		alike(p.name, p.foldedName, s.short, s.foldedShort) ||
 		alike(p.short, p.foldedShort, s.name, s.foldedName) || alike(p.short, p.foldedShort, s.short, s.foldedShort)) {
 		return nearlySameName
 	}
