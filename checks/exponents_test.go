@@ -34,6 +34,25 @@ func BenchmarkExponents(b *testing.B) {
 		}
 		return e
 	}
+	// positions is one contest of n positions, which person says whose they are.
+	positions := func(n int, person func(i int) string) *model.Election {
+		e := longContest(n, distinctName)
+		for i := range e.Contests[0].Choices {
+			e.Contests[0].Choices[i].Person = person(i)
+		}
+		return e
+	}
+	one := func(int) string { return "one" }
+	// parties are n parties, each with a line for a choice of one contest, all of one name or of n.
+	parties := func(n int, name func(int) string) *model.Election {
+		e := longContest(n, name)
+		for i := range n {
+			e.Parties = append(e.Parties, model.Party{Name: model.Say(model.Plain("Party of " + distinctName(i))),
+				Abbreviation: model.Say(model.Plain(fmt.Sprintf("P%05d", i)))})
+			e.Contests[0].Choices[i].Lines = model.Say([]int{i})
+		}
+		return e
+	}
 	for _, dimension := range []struct {
 		name string
 		n    int
@@ -44,6 +63,17 @@ func BenchmarkExponents(b *testing.B) {
 		{"choices", 20_000, func(n int) (_, _ *model.Election) {
 			return longContest(n, distinctName), longContest(n, distinctName)
 		}},
+		{"positions of one person", 20_000, func(n int) (_, _ *model.Election) {
+			return positions(n, one), positions(n, one)
+		}},
+		{"positions of one person and of many", 20_000, func(n int) (_, _ *model.Election) {
+			return positions(n, one), positions(n, distinctName)
+		}},
+		{"positions of many persons and of pairs", 20_000, func(n int) (_, _ *model.Election) {
+			return positions(n, distinctName), positions(n, func(i int) string { return distinctName(i / 2) })
+		}},
+		{"parties", 1_000, func(n int) (_, _ *model.Election) { return parties(n, distinctName), parties(n, distinctName) }},
+		{"lines of one name", 500, func(n int) (_, _ *model.Election) { return parties(n, one), parties(n, one) }},
 		{"units", 10_000, func(n int) (_, _ *model.Election) { return units(n), units(n) }},
 		{"findings", 5_000, func(n int) (_, _ *model.Election) {
 			p := contests(n)

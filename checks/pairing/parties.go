@@ -7,6 +7,7 @@ import (
 
 	"counterproof/checks/assignment"
 	"counterproof/checks/wording"
+	"counterproof/model"
 )
 
 // Parties says which party of one side is which of the other.
@@ -32,9 +33,10 @@ const (
 // is left by the choices that carry them.
 func partiesOf(p, s *Side, shares *partyShares, fixed []couple) Parties {
 	shared, pUse, sUse := shares.both, shares.primary, shares.second
+	pWords, sWords := partyWordings(p), partyWordings(s)
 	weigh := func(byUse bool) func(i, j int) float64 {
 		return func(i, j int) float64 {
-			named := partySimilarity(p, s, i, j)
+			named := pWords[i].similarity(&sWords[j])
 			n := float64(shared[[2]int{i, j}])
 			use := sharedChoices * n / (n + 2)
 			// Unlike names are one party only if most of the candidates agree.
@@ -44,7 +46,7 @@ func partiesOf(p, s *Side, shares *partyShares, fixed []couple) Parties {
 			return named + use
 		}
 	}
-	pOrder, sOrder := partyOrder(p), partyOrder(s)
+	pOrder, sOrder := partyOrder(pWords), partyOrder(sWords)
 	pairs := Parties{ToSecond: Filled(len(p.Parties)), ToPrimary: Filled(len(s.Parties)), Mapped: map[int]bool{}}
 	for _, c := range fixed {
 		pairs.ToSecond[c.primary], pairs.ToPrimary[c.second] = c.second, c.primary
@@ -64,50 +66,59 @@ func partiesOf(p, s *Side, shares *partyShares, fixed []couple) Parties {
 	return pairs
 }
 
+// partyWording is what a party is called, made ready to be held against many others.
+type partyWording struct {
+	name, short             string
+	foldedName, foldedShort string
+	origin                  model.Origin
+}
+
+func partyWordings(v *Side) []partyWording {
+	out := make([]partyWording, len(v.Parties))
+	for i, p := range v.Parties {
+		w := partyWording{name: v.Words(p.Name.Value), short: v.Words(p.Abbreviation.Value), origin: v.Origins.Party(i)}
+		w.foldedName, w.foldedShort = wording.Fold(w.name), wording.Fold(w.short)
+		out[i] = w
+	}
+	return out
+}
+
 // partyOrder lists a side's parties in an order that depends on what they are
 // called alone.
-func partyOrder(v *Side) []int {
-	order := make([]int, len(v.Parties))
+func partyOrder(words []partyWording) []int {
+	order := make([]int, len(words))
 	for i := range order {
 		order[i] = i
 	}
 	slices.SortStableFunc(order, func(a, b int) int {
-		return cmp.Or(
-			cmp.Compare(v.Words(v.Parties[a].Abbreviation.Value), v.Words(v.Parties[b].Abbreviation.Value)),
-			cmp.Compare(v.Words(v.Parties[a].Name.Value), v.Words(v.Parties[b].Name.Value)))
+		return cmp.Or(cmp.Compare(words[a].short, words[b].short), cmp.Compare(words[a].name, words[b].name))
 	})
 	return order
 }
 
-// partySimilarity weighs what two parties are called; 0 where nothing agrees.
-func partySimilarity(p, s *Side, i, j int) float64 {
-	pn, pa := p.Words(p.Parties[i].Name.Value), p.Words(p.Parties[i].Abbreviation.Value)
-	sn, sa := s.Words(s.Parties[j].Name.Value), s.Words(s.Parties[j].Abbreviation.Value)
+// similarity weighs what two parties are called; 0 where nothing agrees.
+func (p *partyWording) similarity(s *partyWording) float64 {
 	w := 0.0
-	if pn != "" && pn == sn {
+	if p.name != "" && p.name == s.name {
 		w += sameName
 	}
-	if pa != "" && pa == sa {
+	if p.short != "" && p.short == s.short {
 		w += sameShortForm
 	}
 	// The sheets may name a party in full where the export has a short form, and
 	// the other way round.
-	if (pn != "" && pn == sa) || (sn != "" && sn == pa) {
+	if (p.name != "" && p.name == s.short) || (s.name != "" && s.name == p.short) {
 		w += sameShortForm
 	}
-	po, so := p.Origins.Party(i), s.Origins.Party(j)
-	if w == 0 && (IsAny(sa, po.ID, po.Codes) || IsAny(sn, po.ID, po.Codes) || IsAny(pa, so.ID, so.Codes) ||
-		IsAny(pn, so.ID, so.Codes)) {
+	if w == 0 && (IsAny(s.short, p.origin.ID, p.origin.Codes) || IsAny(s.name, p.origin.ID, p.origin.Codes) ||
+		IsAny(p.short, s.origin.ID, s.origin.Codes) || IsAny(p.name, s.origin.ID, s.origin.Codes)) {
 		w += sameIdentifier
 	}
-	if w == 0 {
-		for _, a := range []string{pn, pa} {
-			for _, b := range []string{sn, sa} {
-				if a != "" && b != "" && wording.Fold(a) == wording.Fold(b) {
-					return nearlySameName
-				}
-			}
-		}
+	alike := func(a, foldedA, b, foldedB string) bool { return a != "" && b != "" && foldedA == foldedB }
+	if w == 0 && (alike(p.name, p.foldedName, s.name, s.foldedName) ||
+		alike(p.name, p.foldedName, s.short, s.foldedShort) ||
+		alike(p.short, p.foldedShort, s.name, s.foldedName) || alike(p.short, p.foldedShort, s.short, s.foldedShort)) {
+		return nearlySameName
 	}
 	return w
 }

@@ -17,6 +17,7 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"runtime/debug"
 	"strings"
 
 	"github.com/alecthomas/kong"
@@ -143,7 +144,13 @@ does not hold; 2 the input cannot be used, and one line says why.
 It checks a configuration; it does not certify one, and it takes the place of
 no test that law or your board's procedure requires.`
 
+// main collects garbage somewhat more often than Go would by itself. Two entries of a large
+// county fill most of the memory for as long as the program runs: a quarter more garbage
+// saves no time that can be measured, and takes a tenth more memory.
 func main() {
+	if os.Getenv("GOGC") == "" {
+		debug.SetGCPercent(75)
+	}
 	os.Exit(run(os.Args[1:], &session{out: os.Stdout, err: os.Stderr, getenv: os.Getenv}))
 }
 
