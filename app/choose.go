@@ -12,10 +12,10 @@ import (
 	"fyne.io/fyne/v2/storage"
 	"fyne.io/fyne/v2/theme"
 	"github.com/dustin/go-humanize"
+	"github.com/dustin/go-humanize/english"
 
 	"counterproof/app/desk/session"
 	"counterproof/app/ui"
-	"counterproof/checks/finding"
 	"counterproof/model/casefile"
 )
 
@@ -141,7 +141,7 @@ func (c *chooser) read(folder string) {
 			c.told.SetText("No file with " + kinds + " is in this folder.")
 		default:
 			c.told.SetText(fmt.Sprintf("%s with %s in this folder, the newest first. ↓ and Enter take one; letters narrow "+
-				"the list.", finding.Count(files, "file"), kinds))
+				"the list.", english.Plural(files, "file", ""), kinds))
 		}
 		c.narrow()
 		c.s.Refit()

@@ -9,6 +9,7 @@ import (
 	"unicode/utf8"
 
 	"counterproof/app/ui"
+	"counterproof/checks/finding"
 	"counterproof/model/guard"
 )
 
@@ -148,22 +149,14 @@ func (w *Window) onItsWay() bool {
 	return false
 }
 
-// shortened is a text of at most so many letters.
-func shortened(text string, most int) string {
-	if r := []rune(text); len(r) > most {
-		return string(r[:most]) + "…"
-	}
-	return text
-}
-
 // Leaving calls then when everything that was typed is keyed and on disk, else lost
 // with the reason.
 func (w *Window) Leaving(then func(), lost func(error)) {
 	for _, p := range w.places {
 		if l, ok := p.(Leaver); ok {
 			if text := l.Unsaved(); text != "" {
-				lost(fmt.Errorf("“%s” is typed in %s and not kept yet: Enter keeps it, Esc lets go of it", shortened(text, 60),
-					p.Name()))
+				lost(fmt.Errorf("%s is typed in %s and not kept yet: Enter keeps it, Esc discards it",
+					finding.Quote(ui.Shortened(text, 60)), p.Name()))
 				return
 			}
 		}

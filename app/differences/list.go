@@ -1,11 +1,11 @@
 package differences
 
 import (
-	"fmt"
 	"strings"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/widget"
+	"github.com/dustin/go-humanize/english"
 
 	"counterproof/app/desk/findings"
 	"counterproof/app/ui"
@@ -99,7 +99,7 @@ func (l *findingList) TypedKey(e *fyne.KeyEvent) {
 // draw shows a row of the list: a finding in two lines, or the head of a group.
 func draw(r *ui.ListRow, row findings.Row) {
 	if row.Head != "" {
-		r.Set("", "", "", ui.Run{Text: finding.Count(row.Size, "finding"), Color: ui.ColorFaded},
+		r.Set("", "", "", ui.Run{Text: english.Plural(row.Size, "finding", ""), Color: ui.ColorFaded},
 			ui.Run{Text: finding.Capital(row.Head), Face: ui.SansItalic})
 		return
 	}
@@ -121,7 +121,7 @@ func about(i *review.Item) string {
 	if n := len(i.Precincts); n == 1 {
 		parts = append(parts, i.Precincts[0])
 	} else if n > 1 {
-		parts = append(parts, fmt.Sprintf("%d precincts", n))
+		parts = append(parts, english.Plural(n, "precinct", ""))
 	}
 	if len(parts) == 0 {
 		return i.Message

@@ -14,6 +14,7 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
+	"github.com/dustin/go-humanize/english"
 
 	"counterproof/app/desk/findings"
 	"counterproof/app/desk/session"
@@ -198,7 +199,7 @@ func (p *Place) say() {
 			n++
 		}
 	}
-	words := finding.Count(n, "finding")
+	words := english.Plural(n, "finding", "")
 	if p.filter.Text != "" {
 		words += " fit the filter"
 	}

@@ -9,10 +9,10 @@ import (
 	"fyne.io/fyne/v2/driver/desktop"
 	"fyne.io/fyne/v2/theme"
 	"fyne.io/fyne/v2/widget"
+	"github.com/dustin/go-humanize/english"
 
 	"counterproof/app/desk"
 	"counterproof/app/ui"
-	"counterproof/checks/finding"
 	"counterproof/model/casefile"
 )
 
@@ -109,7 +109,7 @@ func (r *Screen) ShowUnassigned() {
 	left := r.d.Unassigned()
 	list := ui.NewKeyedList(func() int { return len(left) },
 		func(i int) []ui.Run { return []ui.Run{{Text: left[i], Face: ui.SansBold}} }, func(int) { r.lift() }, r.escape)
-	r.lay("Without a face", fmt.Sprintf("%s of the official roster, in its order.", finding.Count(len(left), "precinct")), list,
+	r.lay("Without a face", english.Plural(len(left), "precinct", "")+" of the official roster, in its order.", list,
 		"Esc goes back to keying", func() { r.w.Canvas().Focus(list) })
 }
 
@@ -167,10 +167,7 @@ func (r *Screen) place(p desk.Page, s desk.Stop) string {
 		}
 	}
 	if v := r.d.Value(s); v != "" && v != "-" {
-		if len([]rune(v)) > 40 {
-			v = string([]rune(v)[:40]) + "…"
-		}
-		return name + ", " + prompts[s.Kind] + ": " + v
+		return name + ", " + prompts[s.Kind] + ": " + ui.Shortened(v, 40)
 	}
 	return name
 }

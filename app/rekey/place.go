@@ -12,6 +12,7 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
+	"github.com/dustin/go-humanize/english"
 
 	"counterproof/app/desk"
 	"counterproof/app/ui"
@@ -233,11 +234,11 @@ func (p *Place) askSeal(who casefile.PersonID, scope casefile.Scope) {
 	words := []fyne.CanvasObject{ui.Body(fmt.Sprintf("After this the %s change only by a correction that both of the "+
 		"pair sign, or where an amendment opens a contest again.", what))}
 	if len(without) > 0 {
-		words = append(words, ui.Bold(fmt.Sprintf("%s of the roster %s", finding.Count(len(without), "precinct"), none)),
+		words = append(words, ui.Bold(english.Plural(len(without), "precinct", "")+" of the roster "+none),
 			ui.Body(condense(without, p.desk.Roster())))
 	}
 	if odd := len(p.desk.Odd(scope)); odd > 0 {
-		words = append(words, ui.Bold(fmt.Sprintf("%s still on the list of what to look at again.", finding.Count(odd, "line"))))
+		words = append(words, ui.Bold(english.Plural(odd, "line", "")+" still on the list of what to look at again."))
 	}
 	p.w.Sheet("Seal the "+what+"?", ui.Column(2, words...), func(s *ui.Sheet) {
 		s.Action(ui.Next, "Seal the "+what, func() {

@@ -1,6 +1,7 @@
 package sign
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"io"
@@ -28,9 +29,6 @@ func (p *Place) finished() fyne.CanvasObject {
 	if p.signed() {
 		kicker = "The signed report"
 	}
-	n := func(count int, noun string) string {
-		return humanize.Comma(int64(count)) + " " + english.PluralWord(count, noun, "")
-	}
 	c := r.Counts
 	weights := []float32{1, 3}
 	var rows []fyne.CanvasObject
@@ -38,8 +36,9 @@ func (p *Place) finished() fyne.CanvasObject {
 		rows = append(rows, ui.RuledTop(weights, ui.Faded(name), words))
 	}
 	row("compared",
-		ui.Body(strings.Join([]string{n(c.Precincts, "precinct"), n(c.Styles, "ballot style"), n(c.Contests, "contest"),
-			n(c.Units, "voting unit")}, ", ")))
+		ui.Body(strings.Join([]string{english.Plural(c.Precincts, "precinct", ""),
+			english.Plural(c.Styles, "ballot style", ""), english.Plural(c.Contests, "contest", ""),
+			english.Plural(c.Units, "voting unit", "")}, ", ")))
 	var parts []string
 	for _, part := range []struct {
 		count int
@@ -56,7 +55,7 @@ func (p *Place) finished() fyne.CanvasObject {
 	}
 	row("findings", ui.Body(words))
 	row("keyed again", p.keyed())
-	row("documents", ui.Body(orNone(strings.Join(r.Second.Documents, ", "), "none named")))
+	row("documents", ui.Body(cmp.Or(strings.Join(r.Second.Documents, ", "), "none named")))
 	var files []string
 	for _, f := range append(append([]report.File{}, r.Primary.Files...), r.Primary.Cards...) {
 		files = append(files, f.Name)
@@ -77,13 +76,6 @@ func (p *Place) finished() fyne.CanvasObject {
 		}
 	}
 	return ui.Page(ui.Column(2, objects...))
-}
-
-func orNone(words, none string) string {
-	if words == "" {
-		return none
-	}
-	return words
 }
 
 // keyed says in short what was independently keyed.
