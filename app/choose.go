@@ -64,7 +64,7 @@ func (w *Window) chooseFiles(head, hint, label string, endings []string, several
 	content := ui.Column(2, ui.Body(hint), c.chosen,
 		ui.Column(0.6, ui.Bold(c.path.Name), c.path, c.told),
 		container.New(rows(7), c.list))
-	c.s = w.Sheet(head, content, func(s *ui.Sheet) {
+	c.s = w.Lay(head, content, func(s *ui.Sheet) {
 		s.Action(ui.Next, label, c.take)
 		if several {
 			s.Action(ui.Plain, "And another file", c.another)

@@ -50,7 +50,7 @@ func (w *Window) bringIn(paths []string) {
 		})
 		return
 	}
-	w.Sheet("The ballots are not sealed yet", ui.Body("Until they are, this case takes no export, so that nobody who "+
+	w.Lay("The ballots are not sealed yet", ui.Body("Until they are, this case takes no export, so that nobody who "+
 		"keys can see one. Its digest can be noted now: it shows later that the export that came in is this same file."),
 		func(sheet *ui.Sheet) {
 			sheet.Action(ui.Next, "Note the digest", func() {

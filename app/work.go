@@ -44,7 +44,7 @@ func (w *Window) work(what string, stops bool, do func(context.Context) error, t
 		words = "This takes a moment."
 	}
 	stopping := ui.Faded(words)
-	s := w.Sheet(what, ui.Column(2, bar.Bar, stopping), func(s *ui.Sheet) {
+	s := w.Lay(what, ui.Column(2, bar.Bar, stopping), func(s *ui.Sheet) {
 		s.OnEscape = func() {}
 		if !stops {
 			return
@@ -193,7 +193,7 @@ func (w *Window) closing(then func(error), abandon func()) {
 	}
 	bar := ui.NewBusyBar()
 	ended := false
-	sheet := w.Sheet("Closing the case", ui.Column(2, bar.Bar,
+	sheet := w.Lay("Closing the case", ui.Column(2, bar.Bar,
 		ui.Faded("The disk does not answer yet. What was recorded is safe; the case is only tidied up.")), func(s *ui.Sheet) {
 		s.OnEscape = func() {}
 		if abandon != nil {

@@ -22,11 +22,10 @@ import (
 
 // Window is what the place asks of the window that it is in.
 type Window interface {
-	Fyne() fyne.Window
+	ui.Window
 	// Changed shows the case anew, after something was recorded.
 	Changed()
 	Fail(err error)
-	Sheet(head string, content fyne.CanvasObject, build func(*ui.Sheet)) *ui.Sheet
 	Brief(what string, do func() error, then func())
 	// Away does work away from the window.
 	Away(what string, do func() error, then func(error))
@@ -240,7 +239,7 @@ func (p *Place) askSeal(who casefile.PersonID, scope casefile.Scope) {
 	if odd := len(p.desk.Odd(scope)); odd > 0 {
 		words = append(words, ui.Bold(english.Plural(odd, "line", "")+" still on the list of what to look at again."))
 	}
-	p.w.Sheet("Seal the "+what+"?", ui.Column(2, words...), func(s *ui.Sheet) {
+	p.w.Lay("Seal the "+what+"?", ui.Column(2, words...), func(s *ui.Sheet) {
 		s.Action(ui.Next, "Seal the "+what, func() {
 			s.Close()
 			p.w.Brief("Sealing the "+what, func() error {

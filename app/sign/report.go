@@ -9,7 +9,6 @@ import (
 	"strings"
 
 	"fyne.io/fyne/v2"
-	"fyne.io/fyne/v2/dialog"
 
 	"github.com/dustin/go-humanize"
 	"github.com/dustin/go-humanize/english"
@@ -143,12 +142,8 @@ func (p *Place) ask(r *report.Report, form string) {
 	base := strings.TrimSuffix(p.session.Case().Path(), casefile.Extension)
 	file.SetText(files.Unused(base+" report", form))
 	folder := func(*ui.Sheet) []fyne.CanvasObject {
-		return []fyne.CanvasObject{ui.NewAction(ui.Plain, "Choose a folder", "", "", func() {
-			dialog.NewFolderOpen(func(u fyne.ListableURI, err error) {
-				if err == nil && u != nil {
-					file.SetText(files.Unused(strings.TrimSuffix(filepath.Join(u.Path(), filepath.Base(file.Text)), "."+form), form))
-				}
-			}, w.Fyne()).Show()
+		return []fyne.CanvasObject{ui.ChooseFolder(w, func(path string) {
+			file.SetText(files.Unused(strings.TrimSuffix(filepath.Join(path, filepath.Base(file.Text)), "."+form), form))
 		})}
 	}
 	w.Save("Save the report", nil, file, "Save and open", folder, files.Place{}, func(to files.Place) {
