@@ -58,7 +58,7 @@ const (
 	prefTone, prefScale   = "tone", "text"
 	prefRecent            = "recent"
 	recentCases           = 6
-	idleLook              = 5 * time.Second
+	idleEvery              = 5 * time.Second
 )
 
 // New makes the window. Show shows it.
@@ -122,7 +122,7 @@ func (w *Window) Fyne() fyne.Window { return w.win }
 
 // watch looks from time to time whether a key was locked because it lay unused.
 func (w *Window) watch() {
-	tick := time.NewTicker(idleLook)
+	tick := time.NewTicker(idleEvery)
 	defer tick.Stop()
 	for {
 		select {
