@@ -58,7 +58,7 @@ const (
 	prefTone, prefScale   = "tone", "text"
 	prefRecent            = "recent"
 	recentCases           = 6
-	idleEvery              = 5 * time.Second
+	idleEvery             = 5 * time.Second
 )
 
 // New makes the window. Show shows it.
