@@ -12,6 +12,7 @@ import (
 	"fyne.io/fyne/v2/storage"
 	"fyne.io/fyne/v2/theme"
 	"github.com/dustin/go-humanize"
+	"github.com/dustin/go-humanize/english"
 
 	"counterproof/app/desk/session"
 	"counterproof/app/ui"
@@ -28,14 +29,14 @@ type chooser struct {
 	several bool
 	then    func(paths []string)
 
-	s      *Sheet
-	path   *Field
+	s      *ui.Sheet
+	path   *ui.Field
 	taken  []string // files that are chosen already, of several
 	folder string   // whose offers those are
 	offers []session.Offer
-	list   *keyedList
+	list   *ui.KeyedList
 	shown  []session.Offer
-	told   *ui.Words
+	note   *ui.Words
 	chosen *ui.Words
 }
 
@@ -52,25 +53,25 @@ func (w *Window) chooseFiles(head, hint, label string, endings []string, several
 			base = filepath.Dir(abs)
 		}
 	}
-	c := &chooser{w: w, base: base, endings: endings, several: several, then: then, path: NewField("File", "")}
-	c.told, c.chosen = ui.Caption(""), ui.Bold("")
+	c := &chooser{w: w, base: base, endings: endings, several: several, then: then, path: ui.NewField("File", "")}
+	c.note, c.chosen = ui.Caption(""), ui.Bold("")
 	c.chosen.Hide()
-	c.list = newKeyedList(func() int { return len(c.shown) }, c.line, c.pick, nil)
-	c.list.at = -1
+	c.list = ui.NewKeyedList(func() int { return len(c.shown) }, c.line, c.pick, nil)
+	c.list.At = -1
 	c.path.OnChanged = func(string) { c.narrow() }
 	c.path.OnSubmitted = func(string) { c.take() }
-	c.path.onKey = c.key
+	c.path.OnKey = c.key
 	content := ui.Column(2, ui.Body(hint), c.chosen,
-		ui.Column(0.6, ui.Bold(c.path.Name), c.path, c.told),
+		ui.Column(0.6, ui.Bold(c.path.Name), c.path, c.note),
 		container.New(rows(7), c.list))
-	c.s = w.Sheet(head, content, func(s *Sheet) {
+	c.s = w.Lay(head, content, func(s *ui.Sheet) {
 		s.Action(ui.Next, label, c.take)
 		if several {
 			s.Action(ui.Plain, "And another file", c.another)
 		}
 		s.Action(ui.Plain, "Look through the folders", c.lookThrough)
-		s.Action(ui.Quiet, "Not now", func() { s.escape() })
-		c.path.onEscape = func() { s.escape() }
+		s.Action(ui.Quiet, "Not now", func() { s.Escape() })
+		c.path.OnEscape = func() { s.Escape() }
 		s.Focus(c.path)
 	})
 	c.set(base + string(filepath.Separator))
@@ -108,9 +109,9 @@ func (c *chooser) narrow() {
 		c.read(folder)
 	}
 	c.shown = session.Narrow(c.offers, name)
-	c.list.at = -1
+	c.list.At = -1
 	if name != "" && len(c.shown) > 0 {
-		c.list.at = 0
+		c.list.At = 0
 	}
 	c.list.Refresh()
 	c.list.ScrollToTop()
@@ -118,7 +119,7 @@ func (c *chooser) narrow() {
 
 // read lists a folder away from the window: it may lie on a slow disk.
 func (c *chooser) read(folder string) {
-	c.told.SetText("…")
+	c.note.SetText("…")
 	done := func(offers []session.Offer, more bool, err error) {
 		if folder != c.folder {
 			return
@@ -133,26 +134,26 @@ func (c *chooser) read(folder string) {
 		}
 		switch {
 		case err != nil:
-			c.told.SetText("There is no such folder that can be read.")
+			c.note.SetText("There is no such folder that can be read.")
 		case more:
-			c.told.SetText("The folder holds very many files; not all of them are shown. Type the name.")
+			c.note.SetText("The folder holds very many files; not all of them are shown. Type the name.")
 		case files == 0:
-			c.told.SetText("No file with " + kinds + " is in this folder.")
+			c.note.SetText("No file with " + kinds + " is in this folder.")
 		default:
-			c.told.SetText(fmt.Sprintf("%s with %s in this folder, the newest first. ↓ and Enter take one; letters narrow "+
-				"the list.", count(files, "file"), kinds))
+			c.note.SetText(fmt.Sprintf("%s with %s in this folder, the newest first. ↓ and Enter take one; letters narrow "+
+				"the list.", english.Plural(files, "file", ""), kinds))
 		}
 		c.narrow()
 		c.s.Refit()
 	}
 	var offers []session.Offer
 	more := false
-	c.w.away("Looking into the folder", func() (err error) {
+	c.w.Away("Looking into the folder", func() (err error) {
 		offers, more, err = session.Browse(folder, c.endings)
 		return err
 	}, func(err error) {
 		done(offers, more, err)
-		c.w.showFault(err)
+		c.w.Fault(err)
 	})
 }
 
@@ -196,8 +197,8 @@ func (c *chooser) take() {
 	switch {
 	case name != "" && session.IsFile(path):
 		c.finish(path)
-	case c.list.at >= 0:
-		c.pick(c.list.at)
+	case c.list.At >= 0:
+		c.pick(c.list.At)
 	case name != "" && session.IsFolder(path):
 		c.set(path + string(filepath.Separator))
 	case name == "" && len(c.taken) > 0:
@@ -212,8 +213,8 @@ func (c *chooser) take() {
 // another keeps a file of several and asks for the next.
 func (c *chooser) another() {
 	path, _, name := c.typed()
-	if c.list.at >= 0 && !session.IsFile(path) && !c.shown[c.list.at].Folder {
-		path, name = filepath.Join(c.folder, c.shown[c.list.at].Name), "x"
+	if c.list.At >= 0 && !session.IsFile(path) && !c.shown[c.list.At].Folder {
+		path, name = filepath.Join(c.folder, c.shown[c.list.At].Name), "x"
 	}
 	if name == "" || !session.IsFile(path) {
 		c.tell("Type the file's name first, or pick it with ↓.")
@@ -233,7 +234,7 @@ func (c *chooser) another() {
 }
 
 func (c *chooser) tell(words string) {
-	c.told.SetText(words)
+	c.note.SetText(words)
 	c.s.Refit()
 	c.w.win.Canvas().Focus(c.path)
 }
@@ -274,21 +275,3 @@ func (w *Window) AskOpen() {
 	w.chooseFile("Open a case", "A case is one file, with everything that one election's cross-check recorded. Its name "+
 		"ends with "+casefile.Extension+".", []string{casefile.Extension}, w.OpenCase)
 }
-
-// exportEndings are those of exports and of an EMS's card list.
-var exportEndings = []string{".xml", ".json", ".csv"}
-
-// askExport asks for an export, in one file or in its parts.
-func (w *Window) askExport(then func(paths []string)) {
-	words := "Its XML or JSON file, or all its parts one after the other; with it, or later, the card list as CSV. It " +
-		"comes in byte for byte, and for good."
-	label := "Bring it in"
-	if c := w.Session.Case(); c != nil && !c.State().Sealed(casefile.ScopeBallots) {
-		words, label = "The ballots are not sealed yet: nothing of the export is read, its digest alone can be noted.",
-			"Choose it"
-	}
-	w.chooseFiles("The export", words, label, exportEndings, true, then)
-}
-
-// AskExport asks for an export.
-func (w *Window) AskExport() { w.askExport(w.Drop) }

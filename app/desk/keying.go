@@ -84,8 +84,8 @@ func OpenKeying(r Record, o Options) *Keying {
 	if faces := k.e.faces(); len(faces) > 0 {
 		k.page = Page{PageFace, faces[0]}
 	}
-	k.e.each(casefile.Contests, func(row int) {
-		if s := k.e.get(casefile.Contests, row, "source"); s != "" {
+	k.e.Each(casefile.Contests, func(row int, _ []string) {
+		if s := k.e.Value(casefile.Contests, row, "source"); s != "" {
 			k.document = s
 		}
 	})
@@ -95,7 +95,7 @@ func OpenKeying(r Record, o Options) *Keying {
 
 // take begins anew from what stands in the record.
 func (k *Keying) take(s *reading) {
-	k.e = newEntry(s.rows)
+	k.e = newEntry(s.tables)
 	k.ballots, k.units, k.reopened = s.ballots, s.units, s.reopened
 	k.earlier, k.earlierRedo = s.undo, s.redo
 	k.pagesKnown = nil
@@ -119,7 +119,7 @@ func (k *Keying) stale() { k.stopsKnown, k.itemsKnown = false, false }
 // message, where the record would refuse it.
 func (k *Keying) set(changes ...casefile.Change) bool {
 	changes = slices.DeleteFunc(changes,
-		func(ch casefile.Change) bool { return k.e.get(ch.Table, ch.Row, ch.Column) == ch.Value })
+		func(ch casefile.Change) bool { return k.e.Value(ch.Table, ch.Row, ch.Column) == ch.Value })
 	if len(changes) == 0 {
 		return true
 	}
@@ -259,8 +259,8 @@ func (k *Keying) Flush() error { return k.disk.flush(context.Background()) }
 // goroutine: a disk can hang for minutes, and the screen must not.
 func (k *Keying) FlushContext(ctx context.Context) error { return k.disk.flush(ctx) }
 
-// Unkept is what was typed into the field and not keyed yet: Enter keys it, Esc lets go
-// of it. It is empty where a field holds what is keyed.
+// Unsaved is what was typed into the field and not keyed yet: Enter keys it, Esc discards
+// it. It is empty where a field holds what is keyed.
 func (k *Keying) Unsaved() string {
 	if k.fresh || k.focus.Kind == NoStop || k.ReadOnly(k.focus) {
 		return ""
@@ -338,18 +338,18 @@ func (k *Keying) probe(s Stop) ([]casefile.Change, bool) {
 	}
 	switch s.Kind {
 	case NextChoice:
-		n := k.e.next(casefile.Choices)
+		n := k.e.Next(casefile.Choices)
 		return []casefile.Change{casefile.Set(casefile.Choices, n, "contest", itoa(s.Row)),
 			casefile.Set(casefile.Choices, n, "name", "?")}, true
 	case NextContest:
-		n := k.e.next(casefile.Contests)
+		n := k.e.Next(casefile.Contests)
 		return []casefile.Change{casefile.Set(casefile.Contests, n, "title", "?")}, true
 	case FacePrecincts:
-		n := k.e.next(casefile.Assignments)
+		n := k.e.Next(casefile.Assignments)
 		return []casefile.Change{casefile.Set(casefile.Assignments, n, "face", itoa(s.Row)),
 			casefile.Set(casefile.Assignments, n, "precinct", "?")}, true
 	case UnitPrecincts:
-		n := k.e.next(casefile.Headers)
+		n := k.e.Next(casefile.Headers)
 		return []casefile.Change{casefile.Set(casefile.Headers, n, "unit", itoa(s.Row)),
 			casefile.Set(casefile.Headers, n, "precinct", "?")}, true
 	}

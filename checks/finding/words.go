@@ -2,8 +2,8 @@ package finding
 
 import (
 	"fmt"
-	"strconv"
 	"strings"
+	"unicode/utf8"
 
 	"counterproof/checks/natural"
 	"counterproof/checks/wording"
@@ -11,6 +11,21 @@ import (
 
 // Quote puts words in quotation marks.
 func Quote(s string) string { return `"` + s + `"` }
+
+// Capital begins words with a capital letter.
+func Capital(s string) string {
+	_, size := utf8.DecodeRuneInString(s)
+	return strings.ToUpper(s[:size]) + s[size:]
+}
+
+// Sentence makes a sentence of an error's text.
+func Sentence(err error) string {
+	s := Capital(strings.TrimSpace(err.Error()))
+	if s != "" && !strings.ContainsAny(s[len(s)-1:], ".!?") {
+		s += "."
+	}
+	return s
+}
 
 // CountPrecincts names one precinct and counts more.
 func CountPrecincts(names []string) string {
@@ -44,14 +59,6 @@ func DiffersIn(primary, second string) string {
 		return "only in " + word
 	}
 	return "in its wording"
-}
-
-// Count is a number of things, in words: "1 position", "3 positions".
-func Count(n int, thing string) string {
-	if n == 1 {
-		return "1 " + thing
-	}
-	return strconv.Itoa(n) + " " + thing + "s"
 }
 
 // Verb is the verb that goes with a number of precincts.

@@ -6,6 +6,7 @@ import (
 
 	"github.com/dustin/go-humanize/english"
 
+	"counterproof/checks/finding"
 	"counterproof/model/casefile"
 )
 
@@ -75,7 +76,7 @@ func (c *composer) compared() []fact {
 	}
 	entered = append(entered, c.enteredWords()...)
 	for _, s := range c.Second.Seals {
-		entered = append(entered, say(fmt.Sprintf("%s sealed %s by %s", capital(s.Scope), moment(s.At), names(s.By))))
+		entered = append(entered, say(fmt.Sprintf("%s sealed %s by %s", finding.Capital(s.Scope), moment(s.At), names(s.By))))
 	}
 	rows = append(rows, fact{label: label, lines: entered})
 	rows = append(rows, c.blindness()...)
@@ -126,7 +127,7 @@ func (c *composer) blindness() []fact {
 	var signed, late []words
 	open := false
 	for _, s := range c.Second.Seals {
-		scope := capital(s.Scope) + ": "
+		scope := finding.Capital(s.Scope) + ": "
 		if len(s.Countersigned) == 0 {
 			signed, open = append(signed, words{{scope, plain}, {"not countersigned by the programmer", strong}}), true
 			continue
@@ -145,7 +146,7 @@ func (c *composer) blindness() []fact {
 	}
 	rows = append(rows, fact{label: "Seals countersigned", lines: signed})
 	for _, l := range c.Second.Late {
-		line := fmt.Sprintf("%s, by %s, %s", capital(l.What), names(l.By), moment(l.At))
+		line := fmt.Sprintf("%s, by %s, %s", finding.Capital(l.What), names(l.By), moment(l.At))
 		if l.Last != l.Entry {
 			line += " to " + moment(l.Until)
 		}

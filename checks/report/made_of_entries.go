@@ -118,7 +118,7 @@ func (c *composer) enteredParts() {
 	}
 	c.add(heading{"How the second entry came in", true})
 	for _, e := range c.Second.Entered {
-		who := "By " + orDash(names(e.By))
+		who := "By " + cmp.Or(names(e.By), "–")
 		if e.Joined > 0 {
 			who += fmt.Sprintf(", in the case that was joined in entry %d", e.Joined)
 		}

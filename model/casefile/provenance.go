@@ -162,7 +162,7 @@ func (c *Case) ContestEntries() []ContestEntry {
 	var out []ContestEntry
 	for source, k := range c.state.entries {
 		choices := k.group(Choices, 0, Contests)
-		k.each(Contests, func(row int, cells []string) {
+		k.Each(Contests, func(row int, cells []string) {
 			m := k.tables[Contests].mode(row)
 			if row < len(choices) {
 				for _, choice := range choices[row] {
