@@ -132,13 +132,18 @@ func (q *requests) end(which func(x *baseline.Change, precinct string) bool) {
 // endDone ends what amendments and corrections asked for that is done, or that the last
 // export has.
 func (q *sequence) endDone(done []baseline.Change) {
-	differs := func(*baseline.Change, string) bool { return true }
 	q.requests.end(func(x *baseline.Change, precinct string) bool {
-		has := q.second.Wants(q.shown, x, precinct, differs) == baseline.Wanted && !q.differs(x, precinct)
+		has := q.keyedStill(x, precinct) && !q.differs(x, precinct)
 		return has || slices.ContainsFunc(done, func(c baseline.Change) bool {
 			return c.SameField(x, precinct) && c.SameValue(x)
 		})
 	})
+}
+
+// keyedStill reports whether the second entry says what an amendment or a correction keyed.
+func (q *sequence) keyedStill(x *baseline.Change, precinct string) bool {
+	differs := func(*baseline.Change, string) bool { return true }
+	return q.second.Wants(q.shown, x, precinct, differs) == baseline.Wanted
 }
 
 // asked reports whether a change is what a request wants.
@@ -231,7 +236,8 @@ func (q *sequence) follows(k *baseline.Key, c *baseline.Change, precinct string)
 func (q *sequence) wantsChange(w *request, c *baseline.Change, precinct string) bool {
 	return slices.ContainsFunc(w.changes, func(x baseline.Change) bool {
 		return x.SameField(c, precinct) && x.SameValue(c) ||
-			x.SameWording(c, precinct) && q.second.Wants(q.shown, c, precinct, q.differs) == baseline.Wanted
+			x.SameWording(c, precinct) && q.keyedStill(&x, precinct) &&
+				q.second.Wants(q.shown, c, precinct, q.differs) == baseline.Wanted
 	})
 }
 
