@@ -64,7 +64,8 @@ func (w *Window) AskNew() {
 			file.SetText(filepath.Join(path, filepath.Base(file.Text)))
 		})}
 	}
-	w.Form("A new case", ui.Body("One election's cross-check, in one file."), []*ui.Field{name, date, place, parties, file},
+	w.Form("A new case", ui.Body("One election's cross-check, in one file."),
+		[]*ui.Field{name, date, place, parties, file},
 		[]string{"As the office calls it.", "Year-month-day.", "",
 			"The parties that may hold the pair's two seats, with commas between them.",
 			"Nothing that is there is overwritten."},

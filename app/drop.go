@@ -67,18 +67,19 @@ func (w *Window) dropSheets(folder string) {
 	}, func() {
 		w.Lay("Key from these sheets?", ui.Column(2, ui.Body("They hold "+read.Words+"."),
 			ui.Body("They take the place of what is keyed in the tables that they have rows for: contests, choices and "+
-				"ballots together, and each other sheet by itself. It is one act, and one undo takes it back.")), func(s *ui.Sheet) {
-			s.Action(ui.Next, "Key from the sheets", func() {
-				s.Close()
-				w.Leaving(func() {
-					w.Brief("Keying from the sheets", func() error { return w.Session.KeySheets(read) }, func() {
-						w.known.rekey.Reload()
-						w.Changed()
-						w.Say("The sheets are keyed", "They hold "+read.Words+".")
-					})
-				}, w.Fail)
+				"ballots together, and each other sheet by itself. It is one act, and one undo takes it back.")),
+			func(s *ui.Sheet) {
+				s.Action(ui.Next, "Key from the sheets", func() {
+					s.Close()
+					w.Leaving(func() {
+						w.Brief("Keying from the sheets", func() error { return w.Session.KeySheets(read) }, func() {
+							w.known.rekey.Reload()
+							w.Changed()
+							w.Say("The sheets are keyed", "They hold "+read.Words+".")
+						})
+					}, w.Fail)
+				})
+				s.Action(ui.Quiet, "Not now", s.Close)
 			})
-			s.Action(ui.Quiet, "Not now", s.Close)
-		})
 	})
 }

@@ -46,7 +46,8 @@ func (k *Keying) Find(query string) []Hit {
 		try(k.ContestWords(c), p, Stop{Title, c, place}, "")
 		for _, ch := range k.e.choices[c] {
 			if k.e.Value(casefile.Choices, ch, "write_in") == "" {
-				try(k.e.Value(casefile.Choices, ch, "name"), p, Stop{ChoiceName, ch, place}, k.e.Value(casefile.Contests, c, "title"))
+				try(k.e.Value(casefile.Choices, ch, "name"), p, Stop{ChoiceName, ch, place},
+					k.e.Value(casefile.Contests, c, "title"))
 			}
 		}
 		try(k.e.Value(casefile.Contests, c, "text"), p, Stop{MeasureText, c, place}, k.e.Value(casefile.Contests, c, "title"))

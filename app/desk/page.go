@@ -51,7 +51,8 @@ func (k *Keying) listPages() []PageInfo {
 	out := []PageInfo{{Page: Page{Kind: PageElection}, Contests: parties}}
 	for _, f := range k.e.faces() {
 		out = append(out, PageInfo{Page: Page{PageFace, f}, Name: k.e.Value(casefile.Faces, f, "style"),
-			Contests: len(k.e.places[f]), Precincts: len(k.e.gives[f]) + boolInt(k.e.Value(casefile.Faces, f, "precinct") != "")})
+			Contests: len(k.e.places[f]), Precincts: len(k.e.gives[f]) +
+				boolInt(k.e.Value(casefile.Faces, f, "precinct") != "")})
 	}
 	out = append(out, PageInfo{Page: Page{PageFace, k.nextFace()}})
 	if loose := k.loose(); len(loose) > 0 {

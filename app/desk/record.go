@@ -65,7 +65,8 @@ type reading struct {
 }
 
 func read(r Record) *reading {
-	s := &reading{tables: r.Tables(), ballots: r.Sealed(casefile.ScopeBallots), units: r.Sealed(casefile.ScopeUnits), reopened: map[int]bool{}}
+	s := &reading{tables: r.Tables(), ballots: r.Sealed(casefile.ScopeBallots), units: r.Sealed(casefile.ScopeUnits),
+		reopened: map[int]bool{}}
 	s.undo, s.redo = r.Can()
 	for _, row := range r.Reopened() {
 		if row.Source == 0 {

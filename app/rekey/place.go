@@ -237,7 +237,8 @@ func (p *Place) askSeal(who casefile.PersonID, scope casefile.Scope) {
 			ui.Body(condense(without, p.desk.Roster())))
 	}
 	if sheets := c.SheetSources(scope); len(sheets) > 0 {
-		words = append(words, ui.Bold(english.Plural(len(sheets), "sheet was", "sheets were")+" brought in. By sealing you sign for each."),
+		words = append(words, ui.Bold(english.Plural(len(sheets), "sheet was", "sheets were")+
+			" brought in. By sealing you sign for each."),
 			ui.Body("You say that they are the second party's own work, keyed from the printed documents, without a look at "+
 				"the export. This program did not see them being keyed."))
 		for _, x := range sheets {

@@ -154,7 +154,8 @@ func numbered(number map[string]int, ids []string) string {
 
 func (c *composer) finding(f *Finding) entry {
 	status := review.Status(f.Status)
-	e := entry{number: strconv.Itoa(f.Number), title: finding.Capital(strings.ReplaceAll(f.Check, "-", " ")), word: status.Words(),
+	e := entry{number: strconv.Itoa(f.Number), title: finding.Capital(strings.ReplaceAll(f.Check, "-", " ")),
+		word: status.Words(),
 		cell: CellOpen}
 	switch status {
 	case review.StatusSettled, review.StatusCleared:

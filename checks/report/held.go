@@ -26,7 +26,8 @@ func heldIn(e *model.Election) []HeldMember {
 	for _, of := range []struct {
 		class string // of SP 1500-100
 		list  []model.Origin
-	}{{"Party", o.Parties}, {"GpUnit", slices.Concat(o.Districts, o.Precincts, o.Sites, o.Units)}, {"BallotStyle", o.Styles}} {
+	}{{"Party", o.Parties}, {"GpUnit", slices.Concat(o.Districts, o.Precincts, o.Sites, o.Units)},
+		{"BallotStyle", o.Styles}} {
 		for i := range of.list {
 			add(of.class, of.list[i].Held)
 		}
@@ -100,8 +101,9 @@ func (c *composer) held() {
 	if len(c.Primary.Held) == 0 {
 		c.add(paragraph{say("Nothing: all that the export says is compared, or says who made it and when."), body})
 	} else {
-		c.add(paragraph{say("Nobody keys these, and no check compares them with what was keyed. A change in one between two " +
-			"exports of this case is a finding."), body})
+		c.add(
+			paragraph{say("Nobody keys these, and no check compares them with what was keyed. A change in one between two " +
+				"exports of this case is a finding."), body})
 		t := table{"What the export holds", []string{"Name in the export", "How often", "What it says there first"}, nil}
 		for _, h := range c.Primary.Held {
 			t.rows = append(t.rows, []words{say(h.Member), say(count(h.Count)), quote(h.Example)})
@@ -113,6 +115,7 @@ func (c *composer) held() {
 		for _, h := range c.Primary.Made {
 			made = append(made, h.Member+" "+h.Example)
 		}
-		c.add(paragraph{say("Who made the export and when is compared with nothing: " + strings.Join(made, "; ") + "."), small})
+		c.add(paragraph{say("Who made the export and when is compared with nothing: " + strings.Join(made, "; ") + "."),
+			small})
 	}
 }

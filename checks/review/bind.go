@@ -106,7 +106,8 @@ func (i *Item) status(same, done bool) Status {
 // decidedOneByOne are the decisions on references to one target that an earlier version
 // found one by one, and of which one finding is made now: if each of them was decided, and
 // all alike.
-func decidedOneByOne(f *finding.Finding, now decidedValues, order []*decidedOn, current map[*decidedOn]bool) *decidedOn {
+func decidedOneByOne(f *finding.Finding, now decidedValues, order []*decidedOn,
+	current map[*decidedOn]bool) *decidedOn {
 	d, ok := f.Facts.(model.Dangling)
 	if !ok {
 		return nil

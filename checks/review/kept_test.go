@@ -113,7 +113,8 @@ func TestADecisionComparesNothing(t *testing.T) {
 		if v.Outcome == casefile.OutcomeKeyingSlip {
 			v.Outcome = casefile.OutcomeRefer
 		}
-		require.Zero(t, compared(func() error { return r.Decide(v, people[0], people[1]) }), "%s: %s", v.Outcome, item.Message)
+		require.Zero(t, compared(func() error { return r.Decide(v, people[0], people[1]) }), "%s: %s", v.Outcome,
+			item.Message)
 		decided[item.Unasked]++
 	}
 	require.Positive(t, decided[true])
@@ -139,7 +140,8 @@ func TestReferencesThatWereDecidedOneByOne(t *testing.T) {
 		{"one otherwise", func(n int) []casefile.Outcome {
 			return append(slices.Repeat([]casefile.Outcome{fix}, n-1), certified)
 		}, StatusOpen, -1},
-		{"one not at all", func(n int) []casefile.Outcome { return slices.Repeat([]casefile.Outcome{fix}, n-1) }, StatusOpen, -1},
+		{"one not at all", func(n int) []casefile.Outcome { return slices.Repeat([]casefile.Outcome{fix}, n-1) }, StatusOpen,
+			-1},
 	} {
 		t.Run(x.name, func(t *testing.T) {
 			c, people := newCase(t)

@@ -348,7 +348,8 @@ func (h *randomHistory) signOff() {
 	for _, m := range missing {
 		exceptions[m.ID] = "by order of the board"
 	}
-	require.NoError(h.t, h.r.SignOff([]byte(`{"format":"counterproof-report/1"}`), exceptions, programmer, second, supervisor))
+	require.NoError(h.t, h.r.SignOff([]byte(`{"format":"counterproof-report/1"}`), exceptions, programmer, second,
+		supervisor))
 	h.log("signed")
 	for _, a := range h.fields {
 		a.base = a.export

@@ -149,7 +149,8 @@ func (q *sequence) keyedStill(x *baseline.Change, precinct string) bool {
 // asked reports whether a change is what a request wants.
 func (q *sequence) asked(c *baseline.Change, precinct string) bool {
 	if c.IsReference() {
-		return c.Fewer() && slices.ContainsFunc(q.requests.list, func(w *request) bool { return w.fault != nil && q.ended(w) })
+		return c.Fewer() && slices.ContainsFunc(q.requests.list,
+			func(w *request) bool { return w.fault != nil && q.ended(w) })
 	}
 	if c.Field == finding.Versions && slices.ContainsFunc(q.requests.list, func(w *request) bool { return w.joins(c) }) {
 		return true

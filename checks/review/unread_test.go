@@ -74,7 +74,8 @@ func TestWhatNoCheckComparesDoesNotChangeUnseen(t *testing.T) {
 	for _, i := range list {
 		ids = append(ids, i.ID)
 	}
-	require.NoError(t, r.Decide(review.Verdict{Findings: ids, Outcome: casefile.OutcomeAsCertified, Reason: "the office asked",
+	require.NoError(t, r.Decide(review.Verdict{Findings: ids, Outcome: casefile.OutcomeAsCertified,
+		Reason:   "the office asked",
 		Document: "Order 12"}, casetest.Programmer, casetest.Second))
 	for _, i := range unreadIn(t, r) {
 		require.False(t, i.Status.Open(), "%s: %s", i.Status, i.Message)

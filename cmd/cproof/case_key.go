@@ -243,18 +243,20 @@ func (c *sealCommand) Run(s *session) error {
 
 // sealedSheets says what a seal signs for, before the passphrase is asked for.
 func (s *sheet) sealedSheets(of *casefile.Case, list []casefile.SheetSource) {
-	s.paragraph(fmt.Sprintf("%s brought in. The seal signs for each by its digest: that it is the second party's own work, "+
-		"keyed from the printed documents, without a look at the export.", english.Plural(len(list), "sheet was",
-		"sheets were")))
+	s.paragraph(fmt.Sprintf("%s brought in. The seal signs for each by its digest: that it is the second party's "+
+		"own work, "+
+		"keyed from the printed documents, without a look at the export. The report has the digests whole.",
+		english.Plural(len(list), "sheet was",
+			"sheets were")))
+	state := of.State()
 	for _, x := range list {
-		state := of.State()
 		who := nameIn(state, x.Who)
 		if x.Source > 0 {
 			who = nameIn(state.Joined[x.Source-1].State, x.Who)
 		}
-		s.paragraph(fmt.Sprintf("%s, brought in by %s:", x.File, who))
-		s.groups("  ", x.Digest)
+		s.line(fmt.Sprintf("  %-14s SHA-256 %.19s …, brought in by %s", x.File, x.Digest.Groups(), who))
 	}
+	s.line("")
 }
 
 // secondParty has whoever seals unlock the key, and refuses whoever is not of the second

@@ -22,7 +22,8 @@ func TestAnExportOfAnotherElectionIsWithdrawn(t *testing.T) {
 	require.NoError(t, os.WriteFile(filepath.Join(folder, "spring.xml"),
 		[]byte(strings.ReplaceAll(string(data), "2027-11-02", "2028-03-14")), 0o644))
 	const words = "Look at this first: spring.xml is dated 2028-03-14, and the case is for the election of 2027-11-02."
-	for _, command := range [][]string{{"export-in", demo.CaseName, "--by", "HV", "spring.xml"}, {"findings", demo.CaseName}} {
+	for _, command := range [][]string{{"export-in", demo.CaseName, "--by", "HV", "spring.xml"},
+		{"findings", demo.CaseName}} {
 		out := cproofIn(t, folder, command...)
 		require.Equal(t, 1, strings.Count(strings.Join(strings.Fields(out.out), " "), words), out.out)
 	}

@@ -264,7 +264,8 @@ func (d *amendedSheets) onFace(k *Tables, rows []int32, contest func(int) int) [
 	list := make([]onFace, len(order))
 	for i, row := range order {
 		c := k.rowCells(Placements, int(row))
-		list[i] = onFace{int(row), contest(reference(c[2])), k.Position(Placements, int(row)), strings.TrimSpace(c[3]), strings.TrimSpace(c[4])}
+		list[i] = onFace{int(row), contest(reference(c[2])), k.Position(Placements, int(row)), strings.TrimSpace(c[3]),
+			strings.TrimSpace(c[4])}
 	}
 	return list
 }

@@ -33,7 +33,8 @@ func TestHowEachContestCameInIsKnown(t *testing.T) {
 
 	unlockAll(t, c)
 	require.NoError(t, c.Seal("p2", Seal{Scope: ScopeBallots}))
-	require.NoError(t, c.Correct("Certified list 3", "slip", []Change{Set(Choices, 1, "name", "Ilse Brandywijn")}, "p1", "p2"))
+	require.NoError(t, c.Correct("Certified list 3", "slip", []Change{Set(Choices, 1, "name", "Ilse Brandywijn")}, "p1",
+		"p2"))
 	require.Equal(t, want, modes(c), "a correction is listed by itself")
 	require.NoError(t, c.Amend(Amendment{Document: "Order 12", Date: "2027-10-01", Reason: "one seat",
 		Contests: []Row{{Table: Contests, Row: 1}}}, "p1", "p2"))

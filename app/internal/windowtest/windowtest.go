@@ -53,7 +53,8 @@ func Clock() func() time.Time {
 // New is a window with no case open, that does long work at once.
 func New(t testing.TB, v picture.View) *Window {
 	t.Helper()
-	w := &Window{app.New(v.App(t), &session.Session{Options: casefile.Options{WorkFactor: 1, Now: Clock(), Person: "Wren Aldous"}}), t}
+	w := &Window{app.New(v.App(t),
+		&session.Session{Options: casefile.Options{WorkFactor: 1, Now: Clock(), Person: "Wren Aldous"}}), t}
 	w.Inline = true
 	w.SetText(max(v.Scale, 1))
 	w.SetTone(v.Tone)
