@@ -20,7 +20,7 @@ func TestNoCommandPlaysBackWhatLiesBesideACase(t *testing.T) {
 	source := openedCase(t)
 	of := filepath.Join(source, demo.CaseName)
 	older := filepath.Join(t.TempDir(), "older"+casefile.Extension)
-	require.NoError(t, os.Rename(filepath.Join(demoCase(t), demo.CaseName), older)) // another case, nothing sealed
+	require.NoError(t, os.Rename(filepath.Join(anotherDemoCase(t), demo.CaseName), older)) // another case, nothing sealed
 	earlier := filepath.Join(t.TempDir(), "earlier"+casefile.Extension)
 	copied(t, of, earlier)
 	does(t, cproofIn(t, source, "export-in", demo.CaseName, "--by", "HV", "corrected.xml"))

@@ -25,33 +25,39 @@ func decides(t *testing.T, folder string, arguments ...string) {
 // openedCase is the demo's case, sealed, with its first export.
 func openedCase(t *testing.T) string {
 	t.Helper()
-	folder := demoCase(t)
-	sealBoth(t, folder)
-	does(t, cproofIn(t, folder, "export-in", demo.CaseName, "--by", "HV", "export.xml"))
-	return folder
+	return stage(t, "opened", func() string {
+		folder := demoCase(t)
+		sealBoth(t, folder)
+		does(t, cproofIn(t, folder, "export-in", demo.CaseName, "--by", "HV", "export.xml"))
+		return folder
+	})
 }
 
 // decidedCase is the demo's case with every finding decided, and those of the
 // configuration waiting.
 func decidedCase(t *testing.T) string {
 	t.Helper()
-	folder := openedCase(t)
-	decides(t, folder, "vote-for-10e6", "choice-name-46dc", "--outcome", "keying-slip", "--as-primary", "--reason",
-		"misread", "--document", "Proof")
-	arguments := []string{"--outcome", "fix-configuration", "--reason", "the proof is right"}
-	for _, f := range standingOf(t, folder).Findings {
-		arguments = append(arguments, f.ID)
-	}
-	decides(t, folder, arguments...)
-	return folder
+	return stage(t, "decided", func() string {
+		folder := openedCase(t)
+		decides(t, folder, "vote-for-10e6", "choice-name-46dc", "--outcome", "keying-slip", "--as-primary", "--reason",
+			"misread", "--document", "Proof")
+		arguments := []string{"--outcome", "fix-configuration", "--reason", "the proof is right"}
+		for _, f := range standingOf(t, folder).Findings {
+			arguments = append(arguments, f.ID)
+		}
+		decides(t, folder, arguments...)
+		return folder
+	})
 }
 
 // readyCase is the demo's case, ready to be signed.
 func readyCase(t *testing.T) string {
 	t.Helper()
-	folder := decidedCase(t)
-	require.Equal(t, exitAgreed, cproofIn(t, folder, "export-in", demo.CaseName, "--by", "HV", "corrected.xml").status)
-	return folder
+	return stage(t, "ready", func() string {
+		folder := decidedCase(t)
+		require.Equal(t, exitAgreed, cproofIn(t, folder, "export-in", demo.CaseName, "--by", "HV", "corrected.xml").status)
+		return folder
+	})
 }
 
 func signs(t *testing.T, folder, lines, people string, more ...string) ran {

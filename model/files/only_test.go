@@ -16,7 +16,7 @@ import (
 // handlers open files themselves, and why they may.
 var handlers = map[string]string{
 	"model/casefile":                 "a case is SQLite's, with its lease",
-	"app/ui/picture":               "pictures of tests",
+	"app/ui/picture":                 "pictures of tests",
 	"checks/internal/planted":        "planted mistakes of tests",
 	"cmd/cproof/passphrase.go":       "the terminal",
 	"app/desk/session/browse.go":     "lists a folder",
