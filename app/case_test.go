@@ -150,12 +150,6 @@ func seal(t *testing.T, w *Window) {
 	}
 }
 
-// keptAt are the views whose pictures are kept; the others are drawn and checked for
-// text that is cut off or overlaps.
-func keptAt(state string, v picture.View) bool {
-	return v.Size.Width < 1900 && (v.Scale == 1 && v.Tone == ui.Light || state == "first" || state == "demo")
-}
-
 func TestPicturesOfTheCase(t *testing.T) {
 	for name, build := range states {
 		t.Run(name, func(t *testing.T) {
@@ -165,11 +159,7 @@ func TestPicturesOfTheCase(t *testing.T) {
 			home(t)
 			build(t, w)
 			for _, v := range picture.Views() {
-				kept := dir
-				if !keptAt(name, v) || random[name] {
-					kept = ""
-				}
-				w.check(t, kept, "case-"+name, v)
+				w.check(t, dir, "case-"+name, v)
 			}
 		})
 	}
@@ -196,9 +186,6 @@ func (w *Window) check(t *testing.T, dir, name string, v picture.View) {
 	w.look(v)
 	picture.Check(t, dir, name, v, w.win)
 }
-
-// random screens show digests of new keys, which differ on every run.
-var random = map[string]bool{"new-case": true, "demo": true, "sealed": true, "compared": true, "ask-enrol": false}
 
 // home makes the folder that files are offered in the same on every run.
 func home(t *testing.T) { t.Setenv("HOME", "/home/wren") }

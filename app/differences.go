@@ -42,7 +42,7 @@ type differencesPlace struct {
 
 func newDifferencesPlace(w *Window) *differencesPlace {
 	p := &differencesPlace{w: w, at: -1}
-	p.filter = NewField("Filter", "filter: words, contest:, state: …")
+	p.filter = NewField("Filter", "filter: words, state: …")
 	p.filter.OnChanged = func(string) { p.refilter() }
 	p.filter.OnSubmitted = func(string) { p.Shown() }
 	p.filter.onEscape = func() {

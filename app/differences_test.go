@@ -12,7 +12,6 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"counterproof/app/desk/findings"
-	"counterproof/app/ui"
 	"counterproof/app/ui/picture"
 	"counterproof/assets/demo"
 	"counterproof/checks"
@@ -247,15 +246,7 @@ func TestPicturesAfterTheSeal(t *testing.T) {
 			compared(t, w)
 			build(t, w)
 			for _, v := range picture.Views() {
-				if strings.Contains(name, "-") && (v.Size.Width > 1900 || v.Tone != ui.Light) {
-					continue // the sheets are the same in every tone: Case has those
-				}
-				kept := dir
-				if v.Size.Width > 1900 && v.Tone != ui.Light || v.Scale > 1 &&
-					(v.Size.Width > 1900 || strings.Contains(name, "-")) {
-					kept = "" // checked, not kept
-				}
-				w.check(t, kept, "after-"+name, v)
+				w.check(t, dir, "after-"+name, v)
 			}
 		})
 	}
