@@ -206,6 +206,7 @@ func TestExceptionsAreWrittenDown(t *testing.T) {
 
 // Where the supervisors are of different parties, as two commissioners are, both sign.
 func TestTwoCommissionersBothSign(t *testing.T) {
+	locksKeys(t)
 	folder := readyCase(t)
 	does(t, with(t, "hearth commissioner\n"+pairLines, folder, "enrol", demo.CaseName, "--seat", "supervisor",
 		"--name", "Tamsin Orde", "--initials", "TO", "--party", "Hearth Party", "--signed-by", "HV,IT"))

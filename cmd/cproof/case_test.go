@@ -65,6 +65,15 @@ func stage(t *testing.T, name string, reach func() string) string {
 	return folder
 }
 
+// locksKeys says that a test locks several keys as an office does, which is slow on purpose
+// (scrypt): the short run leaves it out.
+func locksKeys(t *testing.T) {
+	t.Helper()
+	if testing.Short() {
+		t.Skip("locks several keys: long; run without -short")
+	}
+}
+
 // with runs the program with lines on standard input, where it looks for passphrases.
 func with(t *testing.T, lines, folder string, arguments ...string) ran {
 	t.Helper()

@@ -10,6 +10,8 @@ import (
 	"image/png"
 	"os"
 	"path/filepath"
+	"runtime/debug"
+	"sync"
 	"testing"
 
 	"fyne.io/fyne/v2"
@@ -23,8 +25,13 @@ var (
 	write  = flag.String("pictures", "", "write every picture that a test draws into this folder, to be looked at")
 )
 
+// lenient lets garbage pile up: a window makes much that lives for one layout, and a third
+// of a test's time went into collecting it.
+var lenient = sync.OnceFunc(func() { debug.SetGCPercent(400) })
+
 // App starts Fyne's test driver with the theme of the view.
 func (v View) App(t testing.TB) fyne.App {
+	lenient()
 	a := test.NewTempApp(t)
 	a.Settings().SetTheme(ui.Theme{Tone: v.Tone, Scale: v.Scale})
 	return a

@@ -38,7 +38,7 @@ func Views() (out []View) {
 		return []View{{sizes[0], ui.Light, 2}}
 	case os.Getenv("CI") != "true":
 		return []View{{sizes[1], ui.Light, 1}, {sizes[1], ui.Dark, 1}, {sizes[1], ui.Contrast, 1}, {sizes[1], ui.Light, 2},
-			{sizes[0], ui.Light, 1}, {sizes[0], ui.Contrast, 1.5}, {sizes[0], ui.Light, 2}, {sizes[2], ui.Light, 1}}
+			{sizes[0], ui.Contrast, 1.5}, {sizes[0], ui.Light, 2}}
 	}
 	for _, size := range sizes {
 		for _, tone := range ui.Tones {
