@@ -7,7 +7,7 @@ import (
 )
 
 // TestMain gives the properties of this package the same draws on each run, so that a
-// change is judged by itself. -rapid.seed=N draws others; DEVELOPERS.md, Tests, says what
+// change is judged by itself. -rapid.seed=N draws others; README.md says what
 // is known of them.
 func TestMain(m *testing.M) {
 	flag.Parse()

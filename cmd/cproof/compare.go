@@ -26,7 +26,7 @@ type compareCommand struct {
 func (compareCommand) Help() string {
 	return `The export is what the cards will be made from. The folder holds what the second person keyed from the
 printed proof: contests.csv, choices.csv, ballots.csv, precincts.csv and, where they were keyed, parties.csv,
-styles.csv, units.csv, election.csv (README.md lists their columns).
+styles.csv, units.csv, election.csv (model/sheets/README.md lists their columns).
 
 Each difference is one finding, however many precincts it touches. "must-fix" has to be put right on one side;
 "confirm" is small (a capital, an accent, a space) and somebody has to say that it is meant; "note" needs

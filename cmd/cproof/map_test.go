@@ -109,26 +109,3 @@ func TestMapOfPackages(t *testing.T) {
 		}
 	}
 }
-
-// What DEVELOPERS.md shows as the diff of a check is in the code, line by line.
-func TestMapShowsACheckAsItIs(t *testing.T) {
-	text, err := os.ReadFile("../../DEVELOPERS.md")
-	require.NoError(t, err)
-	_, diff, ok := strings.Cut(string(text), "```diff\n")
-	require.True(t, ok, "DEVELOPERS.md shows no diff of a check")
-	diff, _, _ = strings.Cut(diff, "\n```")
-	var source []string
-	files := 0
-	for _, line := range strings.Split(diff, "\n") {
-		if name, ok := strings.CutPrefix(line, "+++ "); ok {
-			data, err := os.ReadFile("../../" + name)
-			require.NoError(t, err)
-			source = strings.Split(string(data), "\n")
-			files++
-			continue
-		}
-		require.Contains(t, source, strings.TrimPrefix(line, "+"),
-			"DEVELOPERS.md shows a line that is not in the code any more")
-	}
-	require.Equal(t, 3, files, "a check is one file, a line of the table and a planted kind")
-}

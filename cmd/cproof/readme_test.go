@@ -9,6 +9,7 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/alecthomas/kong"
 	"github.com/google/go-cmp/cmp"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -17,23 +18,39 @@ import (
 	"counterproof/model/sheets"
 )
 
-const readme = repository + "/README.md"
+// document is a text for people that is held to the truth.
+type document struct {
+	path string
+	// after is the document whose commands were run before, in the same folder; empty
+	// where it begins in an empty one.
+	after string
+}
 
-func readReadme(t *testing.T) string {
+// documents are those with commands, or with tables made from the program.
+var documents = []document{
+	{path: "README.md"},
+	{path: "model/sheets/README.md"},
+	{path: "cmd/cproof/README.md"},
+	{path: "checks/README.md"},
+	{path: "model/casefile/README.md"},
+	{path: "checks/report/README.md", after: "model/casefile/README.md"},
+}
+
+func readDocument(t *testing.T, path string) string {
 	t.Helper()
-	text, err := os.ReadFile(readme)
+	text, err := os.ReadFile(filepath.Join(repository, path))
 	require.NoError(t, err)
 	return string(text)
 }
 
-// The tables of the README are made from the same descriptions as the program.
-func TestTheReadmeTablesSayWhatTheProgramDoes(t *testing.T) {
+// The tables of the documents are made from the same descriptions as the program.
+func TestReadmeTablesSayWhatTheProgramDoes(t *testing.T) {
 	var table strings.Builder
 	table.WriteString("| code | what a finding says |\n|---|---|\n")
 	for _, check := range checks.All() {
 		fmt.Fprintf(&table, "| `%s` | %s |\n", check.Code, check.Purpose)
 	}
-	sameSection(t, "checks", table.String())
+	sameSection(t, "checks/README.md", "checks", table.String())
 
 	table.Reset()
 	table.WriteString("| file | column | holds |\n|---|---|---|\n")
@@ -44,7 +61,21 @@ func TestTheReadmeTablesSayWhatTheProgramDoes(t *testing.T) {
 				strings.ReplaceAll(column.Doc, "|", "\\|"))
 		}
 	}
-	sameSection(t, "sheets", table.String())
+	sameSection(t, "model/sheets/README.md", "sheets", table.String())
+
+	table.Reset()
+	table.WriteString("| command | what it does |\n|---|---|\n")
+	parser, err := kong.New(&program{}, kong.Vars(helpVars()), kong.ExplicitGroups(groupsOfCommands))
+	require.NoError(t, err)
+	group := ""
+	for _, command := range parser.Model.Children {
+		if title := command.Group.Title; title != group {
+			fmt.Fprintf(&table, "| **%s** | |\n", title)
+			group = title
+		}
+		fmt.Fprintf(&table, "| `%s` | %s |\n", command.Name, command.Help)
+	}
+	sameSection(t, "cmd/cproof/README.md", "commands", table.String())
 }
 
 func orOptional(optional bool) string {
@@ -54,39 +85,36 @@ func orOptional(optional bool) string {
 	return ""
 }
 
-// sameSection compares what stands between <!-- name --> and <!-- /name --> with
-// what belongs there; with -update it puts it there.
-func sameSection(t *testing.T, name, want string) {
+// sameSection compares what stands between <!-- name --> and <!-- /name --> in a
+// document with what belongs there; with -update it puts it there.
+func sameSection(t *testing.T, path, name, want string) {
 	t.Helper()
-	text := readReadme(t)
 	open, shut := "<!-- "+name+" -->\n", "<!-- /"+name+" -->"
-	before, rest, found := strings.Cut(text, open)
-	require.True(t, found, "README.md has no %q", open)
+	before, rest, found := strings.Cut(readDocument(t, path), open)
+	require.True(t, found, "%s has no %q", path, open)
 	got, after, found := strings.Cut(rest, shut)
-	require.True(t, found, "README.md has no %q", shut)
+	require.True(t, found, "%s has no %q", path, shut)
 	if *update && got != want {
-		require.NoError(t, os.WriteFile(readme, []byte(before+open+want+shut+after), 0o644))
+		require.NoError(t, os.WriteFile(filepath.Join(repository, path), []byte(before+open+want+shut+after), 0o644))
 		return
 	}
 	assert.Empty(t, cmp.Diff(strings.Split(want, "\n"), strings.Split(got, "\n")),
-		"the README's table of %s is stale: go test ./cmd/cproof -run Readme -update", name)
+		"the table of %s in %s is stale: go test ./cmd/cproof -run 'Readme|Doc' -update", name, path)
 }
 
 var consoleBlock = regexp.MustCompile("(?s)```console\n(\\$ .*?)```")
 
-// leftOut stands for output that the README does not show: whole lines where it stands
+// leftOut stands for output that a document does not show: whole lines where it stands
 // alone, else a part of a line that is another each time (a digest, a time).
 const leftOut = "[…]"
 
-// shownRun is a command that the README shows, and what it shows of its output.
+// shownRun is a command that a document shows, and what it shows of its output.
 type shownRun struct{ command, shown string }
 
-// shownRuns are the commands of the README's console blocks, in order. A command goes on
+// shownRuns are the commands of a document's console blocks, in order. A command goes on
 // in the next line after a backslash or a bar, as in a shell.
-func shownRuns(t *testing.T) []shownRun {
-	t.Helper()
-	blocks := consoleBlock.FindAllStringSubmatch(readReadme(t), -1)
-	require.GreaterOrEqual(t, len(blocks), 10, "console blocks in README.md")
+func shownRuns(text string) []shownRun {
+	blocks := consoleBlock.FindAllStringSubmatch(text, -1)
 	var runs []shownRun
 	for _, block := range blocks {
 		goesOn := false
@@ -107,31 +135,39 @@ func shownRuns(t *testing.T) []shownRun {
 	return runs
 }
 
-// What the README shows as output is what the program prints, line for line. The
+// What a document shows as output is what the program prints, line for line. The
 // commands are run as they stand there, in a shell, one after the other.
-func TestTheReadmeShowsRealOutput(t *testing.T) {
+func TestReadmeShowsRealOutput(t *testing.T) {
 	needs(t, "sh", "dash")
 	needs(t, "openssl", "openssl")
 	needs(t, "sha256sum", "coreutils")
-	folder := t.TempDir()
-	require.NoError(t, os.Symlink(binary(t), filepath.Join(folder, "cproof")))
 	shown := 0
-	for _, r := range shownRuns(t) {
-		t.Run(r.command, func(t *testing.T) {
-			command := exec.Command("sh", "-c", r.command)
-			command.Dir = folder
-			var out, complaint strings.Builder
-			command.Stdout, command.Stderr = &out, &complaint
-			_ = command.Run() // its status is looked at
-			require.Contains(t, []int{exitAgreed, exitFindings}, command.ProcessState.ExitCode(), complaint.String())
-			if file := argumentOf(strings.Fields(r.command), "--out"); strings.HasSuffix(file, ".xml") {
-				validate(t, filepath.Join(folder, file))
-			}
-			showsOutput(t, r, out.String())
-			shown += strings.Count(r.shown, "\n")
-		})
+	folders := map[string]string{}
+	for _, d := range documents {
+		if folders[d.path] = folders[d.after]; d.after == "" {
+			folders[d.path] = t.TempDir()
+			require.NoError(t, os.Symlink(binary(t), filepath.Join(folders[d.path], "cproof")))
+		}
+		for _, r := range shownRuns(readDocument(t, d.path)) {
+			t.Run(d.path+" "+r.command, func(t *testing.T) {
+				command := exec.Command("sh", "-c", r.command)
+				command.Dir = folders[d.path]
+				var out, complaint strings.Builder
+				command.Stdout, command.Stderr = &out, &complaint
+				_ = command.Run() // its status is looked at
+				require.Contains(t, []int{exitAgreed, exitFindings}, command.ProcessState.ExitCode(), complaint.String())
+				if file := argumentOf(strings.Fields(r.command), "--out"); strings.HasSuffix(file, ".xml") {
+					validate(t, filepath.Join(command.Dir, file))
+				}
+				if *update {
+					r = updateShown(t, d.path, r, out.String())
+				}
+				showsOutput(t, r, out.String())
+				shown += strings.Count(r.shown, "\n")
+			})
+		}
 	}
-	assert.Greater(t, shown, 250, "lines of output in README.md")
+	assert.Greater(t, shown, 250, "lines of output in all documents")
 }
 
 // showsOutput holds what is shown against what was printed.
@@ -157,7 +193,7 @@ func showsOutput(t *testing.T, r shownRun, rest string) {
 		rest = rest[found[1]:]
 	}
 	if !strings.HasSuffix(r.shown, leftOut+"\n") || strings.HasSuffix(r.shown, " "+leftOut+"\n") {
-		assert.Empty(t, rest, "more is printed than the README shows")
+		assert.Empty(t, rest, "more is printed than the document shows")
 	}
 }
 
