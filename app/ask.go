@@ -18,20 +18,10 @@ import (
 
 	"counterproof/app/desk/session"
 	"counterproof/app/ui"
+	"counterproof/checks/finding"
 	"counterproof/model/casefile"
 	"counterproof/model/files"
 )
-
-// seatShort names a seat in a word or two.
-func seatShort(s casefile.Seat) string {
-	switch s {
-	case casefile.SeatProgrammer:
-		return "programmer"
-	case casefile.SeatSecond:
-		return "second party"
-	}
-	return "supervisor"
-}
 
 // seatDoes says what a seat is for.
 func seatDoes(s casefile.Seat) string {
@@ -57,50 +47,11 @@ func documents() string {
 	return home
 }
 
-// form lays a form over the window. Submit returns what is wrong in words, or "" when
-// the form is done with; Enter in any field submits.
-func (w *Window) form(head string, above fyne.CanvasObject, fields []*Field, hints []string, label string,
-	more func(*Sheet) []fyne.CanvasObject, submit func(*Sheet) string) *Sheet {
-	wrong := ui.NewWords(ui.SizeBody, ui.Run{Face: ui.SansBold, Color: ui.ColorAccent}).Wrapped()
-	wrong.Hide()
-	objects := []fyne.CanvasObject{}
-	if above != nil {
-		objects = append(objects, above)
-	}
-	for i, f := range fields {
-		objects = append(objects, labelled(f, hints[i]))
-	}
-	content := ui.Column(2.5, append(objects, wrong)...)
-	return w.Sheet(head, content, func(s *Sheet) {
-		do := func() {
-			if words := submit(s); words != "" {
-				wrong.SetText(words)
-				wrong.Show()
-				s.Refit()
-			}
-		}
-		s.Action(ui.Next, label, do)
-		if more != nil {
-			s.actions = append(s.actions, more(s)...)
-		}
-		s.Action(ui.Quiet, "Not now", func() { s.escape() })
-		for _, f := range fields {
-			f.onEscape = func() { s.escape() }
-			if f.MultiLine {
-				f.onDone = do
-			} else {
-				f.OnSubmitted = func(string) { do() }
-			}
-		}
-		s.Focus(fields[0])
-	})
-}
-
 // AskNew asks what a new case begins with.
 func (w *Window) AskNew() {
-	name, date, place := NewField("Election", "General Election"), NewField("Day", "2027-11-02"),
-		NewField("Jurisdiction", "Tarnwick County")
-	parties, file := NewField("Parties of the pair", "Hearth Party, Meridian Party"), NewField("Case file", "")
+	name, date, place := ui.NewField("Election", "General Election"), ui.NewField("Day", "2027-11-02"),
+		ui.NewField("Jurisdiction", "Tarnwick County")
+	parties, file := ui.NewField("Parties of the pair", "Hearth Party, Meridian Party"), ui.NewField("Case file", "")
 	file.SetText(filepath.Join(documents(), "election"+casefile.Extension))
 	own := true
 	name.OnChanged = func(s string) {
@@ -109,7 +60,7 @@ func (w *Window) AskNew() {
 		}
 	}
 	file.OnChanged = func(s string) { own = s == filepath.Join(documents(), fileName(name.Text)+casefile.Extension) }
-	folder := func(s *Sheet) []fyne.CanvasObject {
+	folder := func(s *ui.Sheet) []fyne.CanvasObject {
 		return []fyne.CanvasObject{ui.NewAction(ui.Plain, "Choose a folder", "", "", func() {
 			d := dialog.NewFolderOpen(func(u fyne.ListableURI, err error) {
 				if err == nil && u != nil {
@@ -119,11 +70,11 @@ func (w *Window) AskNew() {
 			d.Show()
 		})}
 	}
-	w.form("A new case", ui.Body("One election's cross-check, in one file."), []*Field{name, date, place, parties, file},
+	w.Form("A new case", ui.Body("One election's cross-check, in one file."), []*ui.Field{name, date, place, parties, file},
 		[]string{"As the office calls it.", "Year-month-day.", "",
 			"The parties that may hold the pair's two seats, with commas between them.",
 			"Nothing that is there is overwritten."},
-		"Start the case", folder, func(s *Sheet) string {
+		"Start the case", folder, func(s *ui.Sheet) string {
 			var list []string
 			for _, p := range strings.Split(parties.Text, ",") {
 				if p = strings.TrimSpace(p); p != "" {
@@ -146,7 +97,7 @@ func (w *Window) AskNew() {
 					Jurisdiction: strings.TrimSpace(place.Text)},
 				Parties: list}
 			path := strings.TrimSpace(file.Text)
-			w.brief("Starting the case", func() error { return w.Session.Create(path, start) }, func() {
+			w.Brief("Starting the case", func() error { return w.Session.Create(path, start) }, func() {
 				s.Close()
 				w.caseChanged()
 			})
@@ -170,11 +121,11 @@ func fileName(s string) string {
 
 // AskDemo asks where the demo is to be laid out.
 func (w *Window) AskDemo() {
-	folder := NewField("Folder", "")
+	folder := ui.NewField("Folder", "")
 	folder.SetText(documents())
-	w.form("The demo", ui.Body("An invented county: its people, its official roster, and all but one of its ballot "+
+	w.Form("The demo", ui.Body("An invented county: its people, its official roster, and all but one of its ballot "+
 		"faces keyed. A folder “Counterproof demo” is made in the folder below; a demo that is there is opened as it stands."),
-		[]*Field{folder}, []string{""}, "Open the demo", func(*Sheet) []fyne.CanvasObject {
+		[]*ui.Field{folder}, []string{""}, "Open the demo", func(*ui.Sheet) []fyne.CanvasObject {
 			return []fyne.CanvasObject{ui.NewAction(ui.Plain, "Choose a folder", "", "", func() {
 				dialog.NewFolderOpen(func(u fyne.ListableURI, err error) {
 					if err == nil && u != nil {
@@ -182,7 +133,7 @@ func (w *Window) AskDemo() {
 					}
 				}, w.win).Show()
 			})}
-		}, func(s *Sheet) string {
+		}, func(s *ui.Sheet) string {
 			dir := strings.TrimSpace(folder.Text)
 			if info, err := os.Stat(dir); err != nil || !info.IsDir() {
 				return "There is no such folder; write or choose one that is there."
@@ -201,19 +152,13 @@ func (w *Window) AskBackup() {
 		return
 	}
 	base := strings.TrimSuffix(filepath.Base(c.Path()), casefile.Extension)
-	file := NewField("Copy to", "")
+	file := ui.NewField("Copy to", "")
 	file.SetText(filepath.Join(filepath.Dir(c.Path()), base+" "+time.Now().Format("2006-01-02 1504")+casefile.Extension))
-	w.form("Back up the case", ui.Body("The copy is the whole case as it stands, in one file; a stick in another room "+
-		"is a good place for it. People may go on keying meanwhile."),
-		[]*Field{file}, []string{savingHint}, "Back up", nil, func(s *Sheet) string {
-			path := strings.TrimSpace(file.Text)
-			if path == "" {
-				return "Name the file."
-			}
-			return w.save(s, files.Place{Path: path, Case: true, Private: true}, func(to files.Place) {
-				w.Work("Backing up the case", func(ctx context.Context) error { return c.BackupTo(ctx, to) }, func() {
-					w.Say("The case is backed up", "It is in "+path+".")
-				})
+	w.Save("Back up the case", ui.Body("The copy is the whole case as it stands, in one file; a stick in another room "+
+		"is a good place for it. People may go on keying meanwhile."), file, "Back up", nil,
+		files.Place{Case: true, Private: true}, func(to files.Place) {
+			w.Work("Backing up the case", func(ctx context.Context) error { return c.BackupTo(ctx, to) }, func() {
+				w.Say("The case is backed up", "It is in "+to.Path+".")
 			})
 		})
 }
@@ -225,8 +170,8 @@ func (w *Window) AskEnrol(seat casefile.Seat) {
 		w.Fail(session.ErrNoCase)
 		return
 	}
-	name, initials, party := NewField("Name", ""), NewField("Initials", ""), NewField("Party", "")
-	secret, again := NewSecret("Passphrase"), NewSecret("The same again")
+	name, initials, party := ui.NewField("Name", ""), ui.NewField("Initials", ""), ui.NewField("Party", "")
+	secret, again := ui.NewSecret("Passphrase"), ui.NewSecret("The same again")
 	own := true
 	name.OnChanged = func(s string) {
 		if own {
@@ -238,10 +183,10 @@ func (w *Window) AskEnrol(seat casefile.Seat) {
 	if seat != casefile.SeatSupervisor {
 		partyHint = "One of " + strings.Join(state.Parties, ", ") + "; the two of the pair are of different parties."
 	}
-	w.form("Enrol the "+seatShort(seat), ui.Body(seatDoes(seat)), []*Field{name, initials, party, secret, again},
+	w.Form("Enrol the "+seat.Short(), ui.Body(seatDoes(seat)), []*ui.Field{name, initials, party, secret, again},
 		[]string{"", "", partyHint, fmt.Sprintf("At least %d characters: a few words that only this person knows. It is "+
 			"written down nowhere; without it nobody can sign for them.", casefile.MinPassphrase), ""},
-		"Enrol", nil, func(s *Sheet) string {
+		"Enrol", nil, func(s *ui.Sheet) string {
 			of := strings.TrimSpace(party.Text)
 			if seat != casefile.SeatSupervisor {
 				of = meant(of, state.Parties)
@@ -261,10 +206,10 @@ func (w *Window) AskEnrol(seat casefile.Seat) {
 				Seat: seat, Passphrase: secret.Text}
 			c := w.Session.Case()
 			if err := c.State().PassphraseFits(who); err != nil {
-				return sentence(err)
+				return finding.Sentence(err)
 			}
 			// The form stays until it is done: what was typed is not typed again.
-			w.brief("Enrolling "+who.Name, func() error {
+			w.Brief("Enrolling "+who.Name, func() error {
 				if err := who.Named(); err != nil {
 					return err
 				}
@@ -307,8 +252,8 @@ func initialsOf(name string) string {
 	return b.String()
 }
 
-// toggle locks a person's key, or asks for the passphrase.
-func (w *Window) toggle(s session.Seated) {
+// Toggle locks a person's key, or asks for the passphrase.
+func (w *Window) Toggle(s session.Seated) {
 	c := w.Session.Case()
 	if c == nil {
 		return
@@ -330,20 +275,20 @@ func (w *Window) AskUnlock(id casefile.PersonID, then func()) {
 		return
 	}
 	p, _ := c.State().Person(id)
-	secret := NewSecret("Passphrase")
+	secret := ui.NewSecret("Passphrase")
 	hint := ""
 	if d := w.Session.DemoPassphrase(id); d != "" {
 		hint = "In the demo it is “" + d + "”."
 	}
-	above := ui.Body(p.Name + ", " + seatShort(p.Seat) + ", " + p.Party +
+	above := ui.Body(p.Name + ", " + p.Seat.Short() + ", " + p.Party +
 		". The key stays unlocked until it is locked, or has not been used for 15 minutes.")
-	w.form("Unlock "+p.Name, above, []*Field{secret}, []string{hint}, "Unlock", nil, func(s *Sheet) string {
+	w.Form("Unlock "+p.Name, above, []*ui.Field{secret}, []string{hint}, "Unlock", nil, func(s *ui.Sheet) string {
 		pass := secret.Text
 		if pass == "" {
 			return "Type the passphrase."
 		}
 		secret.SetText("") // after a wrong one the form is there for the next try
-		w.brief("Unlocking "+p.Name, func() error { return c.Unlock(id, pass) }, func() {
+		w.Brief("Unlocking "+p.Name, func() error { return c.Unlock(id, pass) }, func() {
 			s.Close()
 			w.Changed()
 			if then != nil {
@@ -352,6 +297,15 @@ func (w *Window) AskUnlock(id casefile.PersonID, then func()) {
 		})
 		return ""
 	})
+}
+
+// unlockAll asks for the passphrases of people, one after the other, and then goes on.
+func (w *Window) unlockAll(people []casefile.PersonID, then func()) {
+	if len(people) == 0 {
+		then()
+		return
+	}
+	w.AskUnlock(people[0], func() { w.unlockAll(people[1:], then) })
 }
 
 // LockAll locks every key.
@@ -372,7 +326,7 @@ func (w *Window) askRoster(text string) {
 		w.Say("The second party comes first", "The roster is kept by the second party: enrol that person first.")
 		return
 	}
-	area := NewArea("Precincts", "1-01, Alder Falls Fire Hall\n1-02, Alder Falls Fire Hall\n1-03, Town Hall, early", 12)
+	area := ui.NewArea("Precincts", "1-01, Alder Falls Fire Hall\n1-02, Alder Falls Fire Hall\n1-03, Town Hall, early", 12)
 	area.SetText(text)
 	read := ui.Caption("")
 	show := func(text string) {
@@ -393,11 +347,11 @@ func (w *Window) askRoster(text string) {
 	}
 	area.OnChanged = show
 	show(area.Text)
-	w.form("The official roster", ui.Column(1, ui.Body("On each line a precinct, its polling site and, where sites "+
+	w.Form("The official roster", ui.Column(1, ui.Body("On each line a precinct, its polling site and, where sites "+
 		"differ by use, the use; with commas or tabs between them. Take it from the office's own list, not from the export."),
 		read),
-		[]*Field{area}, []string{"Enter begins a line; Ctrl+Enter keeps the roster."}, "Keep the roster",
-		func(*Sheet) []fyne.CanvasObject {
+		[]*ui.Field{area}, []string{"Enter begins a line; Ctrl+Enter keeps the roster."}, "Keep the roster",
+		func(*ui.Sheet) []fyne.CanvasObject {
 			return []fyne.CanvasObject{ui.NewAction(ui.Plain, "From a CSV file", "", "", func() {
 				w.chooseFile("The roster's file", "The office's own list as CSV or tab-separated text.",
 					[]string{".csv", ".txt", ".tsv"}, func(path string) {
@@ -409,7 +363,7 @@ func (w *Window) askRoster(text string) {
 						area.SetText(text)
 					})
 			})}
-		}, func(s *Sheet) string {
+		}, func(s *ui.Sheet) string {
 			lines, faults := session.ParseRoster(area.Text)
 			switch {
 			case len(faults) > 0:
@@ -417,7 +371,7 @@ func (w *Window) askRoster(text string) {
 			case len(lines) == 0:
 				return "No precinct is given yet."
 			}
-			w.brief("Keeping the roster", func() error { return w.Session.KeepRoster(lines) }, func() {
+			w.Brief("Keeping the roster", func() error { return w.Session.KeepRoster(lines) }, func() {
 				s.Close()
 				w.Changed()
 			})
@@ -448,15 +402,14 @@ const helpHead = "Keys"
 func (w *Window) Help() {
 	p := w.places[w.at]
 	keys, in := slices.Clone(p.Keys()), "In "+p.Name()
-	if n := len(w.sheets); n > 0 {
-		top := w.sheets[n-1]
-		if top.head == helpHead || top.working {
+	if top := w.sheets.Top(); top != nil {
+		if top.Head == helpHead || top.Working {
 			return
 		}
-		in = "In this form: " + top.head
-		keys = []Key{{"Tab, Shift+Tab", "the next field or action, the one before"},
-			{"Enter", "in a field of one line, or on an action: do it"}, {"Ctrl+Enter", "in a field of several lines: do it"},
-			{"Esc", "leave the form; nothing is recorded"}}
+		in = "In this form: " + top.Head
+		keys = ui.Keys("Tab, Shift+Tab", "the next field or action, the one before",
+			"Enter", "in a field of one line, or on an action: do it", "Ctrl+Enter", "in a field of several lines: do it",
+			"Esc", "leave the form; nothing is recorded")
 	}
 	var rows []fyne.CanvasObject
 	for _, k := range keys {
@@ -472,7 +425,7 @@ func (w *Window) Help() {
 		}
 	}
 	w.Sheet(helpHead, ui.Column(2, ui.Kicker(in), ui.Column(0, rows...), ui.Kicker("Everywhere"),
-		ui.Column(0, general...)), func(s *Sheet) {
+		ui.Column(0, general...)), func(s *ui.Sheet) {
 		s.Action(ui.Next, "Go on", s.Close)
 	})
 }
@@ -486,9 +439,9 @@ func (w *Window) About() {
 	w.Sheet("About Counterproof", ui.Column(2,
 		ui.Body(
 			"Counterproof is the second party's tool: it proves an election's set-up before its memory cards are used."),
-		ui.Slip(cautions(ui.SizeBody)),
+		ui.Slip(ui.NewCautions(ui.SizeBody)),
 		ui.Caption("Version: "+version+". Typefaces: Source Sans 3 and Source Serif 4, SIL Open Font License.")),
-		func(s *Sheet) {
+		func(s *ui.Sheet) {
 			s.Action(ui.Next, "Go on", s.Close)
 		})
 }

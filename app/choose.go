@@ -15,6 +15,7 @@ import (
 
 	"counterproof/app/desk/session"
 	"counterproof/app/ui"
+	"counterproof/checks/finding"
 	"counterproof/model/casefile"
 )
 
@@ -28,12 +29,12 @@ type chooser struct {
 	several bool
 	then    func(paths []string)
 
-	s      *Sheet
-	path   *Field
+	s      *ui.Sheet
+	path   *ui.Field
 	taken  []string // files that are chosen already, of several
 	folder string   // whose offers those are
 	offers []session.Offer
-	list   *keyedList
+	list   *ui.KeyedList
 	shown  []session.Offer
 	told   *ui.Words
 	chosen *ui.Words
@@ -52,25 +53,25 @@ func (w *Window) chooseFiles(head, hint, label string, endings []string, several
 			base = filepath.Dir(abs)
 		}
 	}
-	c := &chooser{w: w, base: base, endings: endings, several: several, then: then, path: NewField("File", "")}
+	c := &chooser{w: w, base: base, endings: endings, several: several, then: then, path: ui.NewField("File", "")}
 	c.told, c.chosen = ui.Caption(""), ui.Bold("")
 	c.chosen.Hide()
-	c.list = newKeyedList(func() int { return len(c.shown) }, c.line, c.pick, nil)
-	c.list.at = -1
+	c.list = ui.NewKeyedList(func() int { return len(c.shown) }, c.line, c.pick, nil)
+	c.list.At = -1
 	c.path.OnChanged = func(string) { c.narrow() }
 	c.path.OnSubmitted = func(string) { c.take() }
-	c.path.onKey = c.key
+	c.path.OnKey = c.key
 	content := ui.Column(2, ui.Body(hint), c.chosen,
 		ui.Column(0.6, ui.Bold(c.path.Name), c.path, c.told),
 		container.New(rows(7), c.list))
-	c.s = w.Sheet(head, content, func(s *Sheet) {
+	c.s = w.Sheet(head, content, func(s *ui.Sheet) {
 		s.Action(ui.Next, label, c.take)
 		if several {
 			s.Action(ui.Plain, "And another file", c.another)
 		}
 		s.Action(ui.Plain, "Look through the folders", c.lookThrough)
-		s.Action(ui.Quiet, "Not now", func() { s.escape() })
-		c.path.onEscape = func() { s.escape() }
+		s.Action(ui.Quiet, "Not now", func() { s.Escape() })
+		c.path.OnEscape = func() { s.Escape() }
 		s.Focus(c.path)
 	})
 	c.set(base + string(filepath.Separator))
@@ -108,9 +109,9 @@ func (c *chooser) narrow() {
 		c.read(folder)
 	}
 	c.shown = session.Narrow(c.offers, name)
-	c.list.at = -1
+	c.list.At = -1
 	if name != "" && len(c.shown) > 0 {
-		c.list.at = 0
+		c.list.At = 0
 	}
 	c.list.Refresh()
 	c.list.ScrollToTop()
@@ -140,19 +141,19 @@ func (c *chooser) read(folder string) {
 			c.told.SetText("No file with " + kinds + " is in this folder.")
 		default:
 			c.told.SetText(fmt.Sprintf("%s with %s in this folder, the newest first. ↓ and Enter take one; letters narrow "+
-				"the list.", count(files, "file"), kinds))
+				"the list.", finding.Count(files, "file"), kinds))
 		}
 		c.narrow()
 		c.s.Refit()
 	}
 	var offers []session.Offer
 	more := false
-	c.w.away("Looking into the folder", func() (err error) {
+	c.w.Away("Looking into the folder", func() (err error) {
 		offers, more, err = session.Browse(folder, c.endings)
 		return err
 	}, func(err error) {
 		done(offers, more, err)
-		c.w.showFault(err)
+		c.w.Fault(err)
 	})
 }
 
@@ -196,8 +197,8 @@ func (c *chooser) take() {
 	switch {
 	case name != "" && session.IsFile(path):
 		c.finish(path)
-	case c.list.at >= 0:
-		c.pick(c.list.at)
+	case c.list.At >= 0:
+		c.pick(c.list.At)
 	case name != "" && session.IsFolder(path):
 		c.set(path + string(filepath.Separator))
 	case name == "" && len(c.taken) > 0:
@@ -212,8 +213,8 @@ func (c *chooser) take() {
 // another keeps a file of several and asks for the next.
 func (c *chooser) another() {
 	path, _, name := c.typed()
-	if c.list.at >= 0 && !session.IsFile(path) && !c.shown[c.list.at].Folder {
-		path, name = filepath.Join(c.folder, c.shown[c.list.at].Name), "x"
+	if c.list.At >= 0 && !session.IsFile(path) && !c.shown[c.list.At].Folder {
+		path, name = filepath.Join(c.folder, c.shown[c.list.At].Name), "x"
 	}
 	if name == "" || !session.IsFile(path) {
 		c.tell("Type the file's name first, or pick it with ↓.")
@@ -274,21 +275,3 @@ func (w *Window) AskOpen() {
 	w.chooseFile("Open a case", "A case is one file, with everything that one election's cross-check recorded. Its name "+
 		"ends with "+casefile.Extension+".", []string{casefile.Extension}, w.OpenCase)
 }
-
-// exportEndings are those of exports and of an EMS's card list.
-var exportEndings = []string{".xml", ".json", ".csv"}
-
-// askExport asks for an export, in one file or in its parts.
-func (w *Window) askExport(then func(paths []string)) {
-	words := "Its XML or JSON file, or all its parts one after the other; with it, or later, the card list as CSV. It " +
-		"comes in byte for byte, and for good."
-	label := "Bring it in"
-	if c := w.Session.Case(); c != nil && !c.State().Sealed(casefile.ScopeBallots) {
-		words, label = "The ballots are not sealed yet: nothing of the export is read, its digest alone can be noted.",
-			"Choose it"
-	}
-	w.chooseFiles("The export", words, label, exportEndings, true, then)
-}
-
-// AskExport asks for an export.
-func (w *Window) AskExport() { w.askExport(w.Drop) }

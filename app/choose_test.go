@@ -1,4 +1,4 @@
-package app
+package app_test
 
 import (
 	"os"
@@ -11,7 +11,9 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"counterproof/app/ui/picture"
+	"counterproof/app"
+	"counterproof/app/internal/windowtest"
+	"counterproof/app/ui"
 )
 
 // lay writes files into a folder, each written a minute later than the one before.
@@ -34,15 +36,15 @@ func keysTo(f fyne.Focusable, keys ...fyne.KeyName) {
 }
 
 func TestAFileIsChosenByKeyboardAlone(t *testing.T) {
-	w := testWindow(t, plain)
+	w := windowtest.New(t, windowtest.Plain)
 	dir := t.TempDir()
 	t.Setenv("HOME", dir)
 	lay(t, dir, "first.xml", "minutes.txt", "exports/second.XML", "third.xml", ".hidden.xml")
 	var got []string
-	ask := func() *Field {
+	ask := func() *ui.Field {
 		got = nil
-		w.chooseFiles("The export", "", "Bring it in", []string{".xml"}, true, func(paths []string) { got = paths })
-		return field(t, w, "File")
+		w.ChooseFiles("The export", "", "Bring it in", []string{".xml"}, true, func(paths []string) { got = paths })
+		return w.Field("File")
 	}
 	at := func(names ...string) (out []string) {
 		for _, n := range names {
@@ -53,16 +55,16 @@ func TestAFileIsChosenByKeyboardAlone(t *testing.T) {
 
 	f := ask()
 	assert.Equal(t, dir+"/", f.Text)
-	assert.Contains(t, says(w), "2 files with .xml in this folder")
+	assert.Contains(t, w.Says(), "2 files with .xml in this folder")
 	for _, not := range []string{"minutes", "hidden"} {
-		assert.NotContains(t, says(w), not)
+		assert.NotContains(t, w.Says(), not)
 	}
 	keysTo(f, fyne.KeyReturn)
 	assert.Nil(t, got, "nothing is taken that was not picked")
-	assert.Contains(t, says(w), "Type the file's name")
+	assert.Contains(t, w.Says(), "Type the file's name")
 	keysTo(f, fyne.KeyDown, fyne.KeyReturn)
 	assert.Equal(t, at("third.xml"), got, "the newest is the first")
-	assert.Empty(t, w.sheets)
+	assert.Empty(t, w.Sheets())
 
 	f = ask()
 	test.Type(f, "FIR")
@@ -89,41 +91,34 @@ func TestAFileIsChosenByKeyboardAlone(t *testing.T) {
 	f.SetText(dir + "/missing.xml")
 	keysTo(f, fyne.KeyReturn)
 	assert.Nil(t, got)
-	assert.Contains(t, says(w), "There is no file "+dir+"/missing.xml")
+	assert.Contains(t, w.Says(), "There is no file "+dir+"/missing.xml")
 	f.SetText(dir + "/no such folder/")
-	assert.Contains(t, says(w), "There is no such folder")
+	assert.Contains(t, w.Says(), "There is no such folder")
 	keysTo(f, fyne.KeyEscape)
-	assert.Empty(t, w.sheets)
+	assert.Empty(t, w.Sheets())
 
 	f = ask()
 	test.Type(f, "first.xml")
-	test.Tap(find(t, w, "And another file"))
-	assert.Contains(t, says(w), "Together with first.xml")
+	w.Tap("And another file")
+	assert.Contains(t, w.Says(), "Together with first.xml")
 	keysTo(f, fyne.KeyDown, fyne.KeyReturn)
 	assert.Equal(t, at("first.xml", "third.xml"), got)
 	f = ask()
 	test.Type(f, "thi")
-	test.Tap(find(t, w, "And another file"))
+	w.Tap("And another file")
 	keysTo(f, fyne.KeyReturn)
 	assert.Equal(t, at("third.xml"), got, "Enter after the last of several")
 }
 
 func TestPicturesOfChoosingAFile(t *testing.T) {
-	for _, v := range picture.Views() {
-		t.Run(v.String(), func(t *testing.T) {
-			dir, err := os.Getwd()
-			require.NoError(t, err)
-			w := testWindow(t, v)
-			w.win.Resize(v.Size)
+	windowtest.Pictures(t, "", map[string]func(t *testing.T, w *windowtest.Window){
+		"choose": func(t *testing.T, w *windowtest.Window) {
 			folder := filepath.Join(t.TempDir(), "county")
 			lay(t, folder, "export 1 October.xml", "export 8 October.xml", "cards.csv", "older/export.xml")
 			t.Setenv("HOME", folder)
-			w.chooseFiles("The export", "Its XML or JSON file, or all its parts one after the other; with it, or later, the "+
-				"card list as CSV. It comes in byte for byte, and for good.", "Bring it in", exportEndings, true, func([]string) {})
-			field(t, w, "File").SetText("e")
-			v.Draw(w.win)
-			w.sheets[0].Refit()
-			picture.Check(t, dir, "choose", v, w.win)
-		})
-	}
+			w.ChooseFiles("The export", "Its XML or JSON file, or all its parts one after the other; with it, or later, the "+
+				"card list as CSV. It comes in byte for byte, and for good.", "Bring it in", app.ExportEndings, true,
+				func([]string) {})
+			w.Field("File").SetText("e")
+		}})
 }

@@ -5,14 +5,15 @@ import (
 
 	"counterproof/app/desk/session"
 	"counterproof/app/ui"
+	"counterproof/checks/finding"
 )
 
 // Drop takes files that were dropped on the window: a case is opened, an export comes
 // in, a roster or sheets are shown before they are keyed. What cannot be taken is said,
 // with why.
 func (w *Window) Drop(paths []string) {
-	if len(w.sheets) > 0 {
-		if !w.sheets[len(w.sheets)-1].working {
+	if top := w.sheets.Top(); top != nil {
+		if !top.Working {
 			w.Say("Something else is open", "Finish or leave what lies on the window first, then drop it again.")
 		}
 		return
@@ -41,7 +42,7 @@ func (w *Window) Drop(paths []string) {
 // dropRoster shows a dropped table as the official roster, to be kept or not.
 func (w *Window) dropRoster(path string) {
 	if err := w.Session.MayKeySheets(); err != nil {
-		w.Say("The roster cannot change now", sentence(err))
+		w.Say("The roster cannot change now", finding.Sentence(err))
 		return
 	}
 	text, err := readText(path)
@@ -56,7 +57,7 @@ func (w *Window) dropRoster(path string) {
 // is keyed.
 func (w *Window) dropSheets(folder string) {
 	if err := w.Session.MayKeySheets(); err != nil {
-		w.Say("Sheets cannot come in now", sentence(err))
+		w.Say("Sheets cannot come in now", finding.Sentence(err))
 		return
 	}
 	var read *session.Sheets
@@ -66,16 +67,12 @@ func (w *Window) dropSheets(folder string) {
 	}, func() {
 		w.Sheet("Key from these sheets?", ui.Column(2, ui.Body("They hold "+read.Words+"."),
 			ui.Body("They take the place of what is keyed in the tables that they have rows for: contests, choices and "+
-				"ballots together, and each other sheet by itself. It is one act, and one undo takes it back.")), func(s *Sheet) {
+				"ballots together, and each other sheet by itself. It is one act, and one undo takes it back.")), func(s *ui.Sheet) {
 			s.Action(ui.Next, "Key from the sheets", func() {
 				s.Close()
-				w.leaving(func() {
-					w.brief("Keying from the sheets", func() error { return w.Session.KeySheets(read) }, func() {
-						for _, p := range w.places {
-							if k, ok := p.(*rekeyPlace); ok && k.desk != nil {
-								k.desk.Refresh()
-							}
-						}
+				w.Leaving(func() {
+					w.Brief("Keying from the sheets", func() error { return w.Session.KeySheets(read) }, func() {
+						w.known.rekey.Reload()
 						w.Changed()
 						w.Say("The sheets are keyed", "They hold "+read.Words+".")
 					})

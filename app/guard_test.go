@@ -1,4 +1,4 @@
-package app
+package app_test
 
 import (
 	"context"
@@ -9,8 +9,10 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"counterproof/app"
+	"counterproof/app/desk/session"
+	"counterproof/app/internal/windowtest"
 	"counterproof/checks/review"
-	"counterproof/model/casefile"
 	"counterproof/model/guard"
 )
 
@@ -18,34 +20,32 @@ const faultHead = "A fault in this program"
 
 // faultShown runs what comes back to the window until it says a fault of the program, and
 // closes that.
-func faultShown(t *testing.T, w *Window, posted <-chan func()) {
+func faultShown(t *testing.T, w *windowtest.Window, posted <-chan func()) {
 	t.Helper()
-	for len(w.sheets) == 0 || w.sheets[len(w.sheets)-1].head != faultHead {
+	for len(w.Sheets()) == 0 || w.Sheets()[len(w.Sheets())-1].Head != faultHead {
 		select {
 		case f := <-posted:
 			f()
 		case <-time.After(5 * time.Minute):
-			require.Fail(t, "no fault is said", says(w))
+			require.Fail(t, "no fault is said", w.Says())
 		}
 	}
-	assert.Contains(t, says(w), "on fire in a test")
-	assert.Contains(t, says(w), "keep the files and report it")
-	for len(w.sheets) > 0 {
-		w.sheets[0].Close()
-	}
+	assert.Contains(t, w.Says(), "on fire in a test")
+	assert.Contains(t, w.Says(), "keep the files and report it")
+	w.CloseSheets()
 }
 
 // apart lets the window work away from the test's goroutine, which is its main one.
-func apart(w *Window) <-chan func() {
+func apart(w *windowtest.Window) <-chan func() {
 	posted := make(chan func(), 100)
-	w.inline, w.onMain = false, func(f func()) { posted <- f }
+	w.Inline, w.OnMain = false, func(f func()) { posted <- f }
 	return posted
 }
 
 // Work that panics away from the window is an error in the window, which goes on; what is
 // in the case stays there.
 func TestAPanicInTheWindowsWorkIsSaidAndLosesNothing(t *testing.T) {
-	w := demoWindow(t, plain)
+	w := windowtest.Demo(t, windowtest.Plain)
 	path, head := w.Session.Case().Path(), w.Session.State().Head
 	posted := apart(w)
 
@@ -54,7 +54,7 @@ func TestAPanicInTheWindowsWorkIsSaidAndLosesNothing(t *testing.T) {
 		do    func()
 	}{
 		{"opening " + filepath.Base(path) + " and checking its journal", func() { w.OpenCase(path) }},
-		{drawing, func() { w.Work("Reading something", func(context.Context) error { return nil }, func() {}) }},
+		{app.Drawing, func() { w.Work("Reading something", func(context.Context) error { return nil }, func() {}) }},
 		{"looking into the folder", w.AskOpen},
 	} {
 		t.Run(test.while, func(t *testing.T) {
@@ -72,22 +72,21 @@ func TestAPanicInTheWindowsWorkIsSaidAndLosesNothing(t *testing.T) {
 
 // A comparison that panics is said, and done again when it is asked for again.
 func TestAPanicInTheComparisonIsSaidAndTheCaseGoesOn(t *testing.T) {
-	w := testWindow(t, plain)
-	resolved(t, w)
+	w := windowtest.New(t, windowtest.Plain)
+	w.Resolve()
 	posted := apart(w)
-	end := guard.PanicIn(t, while(comparing))
-	var of casefile.Digest
+	end := guard.PanicIn(t, app.While(session.Comparing))
+	var asked session.Comparison
 	var failed error
-	asking := false
-	w.snapshot(&of, &asking, func(_ *review.Snapshot, err error) { failed = err })
+	ask := func() { asked.Ask(w.Session, w, func(_ *review.Snapshot, err error) { failed = err }) }
+	ask()
 	faultShown(t, w, posted)
 	var fault *guard.Fault
 	require.ErrorAs(t, failed, &fault)
-	assert.False(t, asking)
 
 	end()
-	of = casefile.Digest{}
-	w.snapshot(&of, &asking, func(_ *review.Snapshot, err error) { failed = err })
+	asked.Forget()
+	ask()
 	(<-posted)()
 	require.NoError(t, failed)
 }

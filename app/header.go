@@ -74,7 +74,7 @@ func (h *header) draw() {
 		if !seat.Held() {
 			continue
 		}
-		chips = append(chips, h.chip(seat, " "+seatShort(seat.Seat), true))
+		chips = append(chips, h.chip(seat, " "+seat.Seat.Short(), true))
 		short = append(short, h.chip(seat, "", false))
 	}
 	h.people.Set(chips...)
@@ -92,7 +92,7 @@ func (h *header) chip(seat session.Seated, more string, worded bool) fyne.Canvas
 	if worded {
 		hint = word
 	}
-	a := ui.NewAction(ui.Quiet, seat.Person.Initials+more, icon, hint, func() { h.w.toggle(seat) })
+	a := ui.NewAction(ui.Quiet, seat.Person.Initials+more, icon, hint, func() { h.w.Toggle(seat) })
 	a.Name = seat.Person.Name + ", " + seat.Seat.Words() + ", " + word
 	h.chips = append(h.chips, a)
 	return a

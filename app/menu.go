@@ -115,7 +115,7 @@ func (w *Window) shortcuts() {
 				continue
 			}
 			w.win.Canvas().AddShortcut(&desktop.CustomShortcut{KeyName: c.key, Modifier: c.mods}, func(fyne.Shortcut) {
-				if len(w.sheets) == 0 && (c.may == nil || c.may()) {
+				if w.sheets.Top() == nil && (c.may == nil || c.may()) {
 					c.do()
 				}
 			})
@@ -164,14 +164,17 @@ func (w *Window) SetTone(t ui.Tone) {
 	w.retheme()
 }
 
+// SetText makes text as large as one of ui.TextScales, and remembers it.
+func (w *Window) SetText(scale float32) {
+	w.app.Preferences().SetFloat(prefScale, float64(scale))
+	w.retheme()
+}
+
 // StepText makes text larger (1) or smaller (-1) by a step, and remembers it.
 func (w *Window) StepText(by int) {
-	i := slices.Index(ui.TextScales, w.theme().Scale) + by
-	if i < 0 || i >= len(ui.TextScales) {
-		return
+	if i := slices.Index(ui.TextScales, w.theme().Scale) + by; i >= 0 && i < len(ui.TextScales) {
+		w.SetText(ui.TextScales[i])
 	}
-	w.app.Preferences().SetFloat(prefScale, float64(ui.TextScales[i]))
-	w.retheme()
 }
 
 func (w *Window) retheme() {

@@ -1,5 +1,10 @@
-// Package app is the desktop program: its window and its places. What they say and
-// allow is decided in app/desk and checks/review; this package draws it.
+// Package app is the desktop program's window: the rail of places, the header, the menu,
+// the sheets that are laid over it, and the work that is done beside it.
+//
+// It knows each place of the window as a Place; the places are packages of their own below
+// this one (casepage, rekey, differences, units, sign). They are drawn with the widgets of
+// app/ui, and say by an interface what they ask of the window. What they say and allow is
+// decided in app/desk and checks/review. Begin with Window; Place is in place.go.
 package app
 
 import (
@@ -7,7 +12,14 @@ import (
 
 	"fyne.io/fyne/v2"
 
+	"counterproof/app/casepage"
+	"counterproof/app/desk/session"
+	"counterproof/app/differences"
+	"counterproof/app/rekey"
+	"counterproof/app/sign"
 	"counterproof/app/ui"
+	"counterproof/app/units"
+	"counterproof/checks/review"
 	"counterproof/model/casefile"
 )
 
@@ -26,11 +38,8 @@ type Place interface {
 	// key was locked or unlocked, and before the place is shown.
 	Refresh()
 	// Keys are the place's shortcuts, for F1.
-	Keys() []Key
+	Keys() []ui.Key
 }
-
-// Key is a shortcut and what it does.
-type Key struct{ Key, Does string }
 
 // What a place may do beside.
 type (
@@ -49,11 +58,11 @@ type (
 	Finder interface{ Find() }
 	// Shower is told that it is the place in view now, to set the focus.
 	Shower interface{ Shown() }
-	// Leaver is asked before the case is closed. An error keeps it open. Unkept
+	// Leaver is asked before the case is closed. An error keeps it open. Unsaved
 	// is what was typed and not kept, which somebody may not know. Leave may wait for
 	// the disk and is called from any goroutine; OnItsWay reports whether it has to.
 	Leaver interface {
-		Unkept() string
+		Unsaved() string
 		OnItsWay() bool
 		Leave(context.Context) error
 	}
@@ -62,7 +71,79 @@ type (
 	Catcher interface{ Drop(paths []string) bool }
 )
 
-// places makes the places of the window, in the order of the rail.
-func places(w *Window) []Place {
-	return []Place{newCasePlace(w), newRekeyPlace(w), newDifferencesPlace(w), newUnitsPlace(w), newSignPlace(w)}
+var (
+	_ CaseFollower = (*casepage.Place)(nil)
+	_ interface {
+		CaseFollower
+		Undoer
+		Finder
+		Shower
+		Leaver
+	} = (*rekey.Place)(nil)
+	_ interface {
+		CaseFollower
+		Unlocker
+		Finder
+		Shower
+		Catcher
+	} = (*differences.Place)(nil)
+	_ interface {
+		CaseFollower
+		Shower
+	} = (*units.Place)(nil)
+	_ CaseFollower = (*sign.Place)(nil)
+)
+
+// places are the places of the window, in the order of the rail.
+type places struct {
+	casePage    *casepage.Place
+	rekey       *rekey.Place
+	differences *differences.Place
+	units       *units.Place
+	sign        *sign.Place
+}
+
+func newPlaces(w *Window, s *session.Session) places {
+	return places{casepage.New(w, s), rekey.New(w, s), differences.New(w, s), units.New(w, s), sign.New(w, s)}
+}
+
+func (p places) all() []Place { return []Place{p.casePage, p.rekey, p.differences, p.units, p.sign} }
+
+// Place returns the place in view.
+func (w *Window) Place() Place { return w.places[w.at] }
+
+// Places returns the places, in the order of the rail.
+func (w *Window) Places() []Place { return w.places }
+
+// ShowUnits goes to a voting unit, or to those of a precinct.
+func (w *Window) ShowUnits(unit, precinct string) {
+	if w.enter(w.known.units) {
+		w.known.units.Follow(unit, precinct)
+		w.Go(w.known.units.Name())
+	}
+}
+
+// ShowFinding goes to a finding in Differences.
+func (w *Window) ShowFinding(i *review.Item) {
+	if w.enter(w.known.differences) {
+		w.known.differences.Seek(i)
+		w.Go(w.known.differences.Name())
+	}
+}
+
+// enter reports whether a place can be entered, and says why not.
+func (w *Window) enter(p Place) bool {
+	ok, why := p.May()
+	if !ok {
+		w.Say(p.Name(), why)
+	}
+	return ok
+}
+
+// KeyUnits goes to the page of Re-key on which the voting units are keyed.
+func (w *Window) KeyUnits() {
+	w.Go(w.known.rekey.Name())
+	if w.Place() == Place(w.known.rekey) {
+		w.known.rekey.OpenUnits()
+	}
 }

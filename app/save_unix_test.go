@@ -1,6 +1,6 @@
 //go:build unix
 
-package app
+package app_test
 
 import (
 	"os"
@@ -11,13 +11,15 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"counterproof/app"
+	"counterproof/app/internal/windowtest"
 	"counterproof/model/casefile"
 )
 
 // A save dialog asks before it replaces an ordinary file, and refuses what must not be
 // lost in the form itself, where another name can be typed.
 func TestSavingAsksOrRefuses(t *testing.T) {
-	w := testWindow(t, plain)
+	w := windowtest.New(t, windowtest.Plain)
 	folder := t.TempDir()
 	require.NoError(t, w.Session.CreateDemo(folder))
 	at := func(name string) string { return filepath.Join(folder, name) }
@@ -30,8 +32,8 @@ func TestSavingAsksOrRefuses(t *testing.T) {
 	backUp := func(path string) {
 		t.Helper()
 		w.AskBackup()
-		writeInto(t, w, "Copy to", path)
-		find(t, w, "Back up").Tapped(nil)
+		w.Write("Copy to", path)
+		w.Tap("Back up")
 	}
 	for path, words := range map[string]string{
 		"": "Name the file", of: "this command reads", at("hard.txt"): "this command reads",
@@ -41,23 +43,21 @@ func TestSavingAsksOrRefuses(t *testing.T) {
 	} {
 		backUp(path)
 		if path != at("gone/x") {
-			require.Len(t, w.sheets, 1, "the form is still there, and nothing is asked: %s", path)
+			require.Len(t, w.Sheets(), 1, "the form is still there, and nothing is asked: %s", path)
 		}
-		assert.Contains(t, says(w), words, path)
-		for len(w.sheets) > 0 {
-			w.sheets[len(w.sheets)-1].Close()
-		}
+		assert.Contains(t, w.Says(), words, path)
+		w.CloseSheets()
 	}
 	backUp(at("notes.txt"))
-	assert.Contains(t, says(w), "notes.txt is there already")
-	find(t, w, "Keep it, and name another").Tapped(nil)
-	require.Len(t, w.sheets, 1, "the form is back")
+	assert.Contains(t, w.Says(), "notes.txt is there already")
+	w.Tap("Keep it, and name another")
+	require.Len(t, w.Sheets(), 1, "the form is back")
 	kept, err := os.ReadFile(at("notes.txt"))
 	require.NoError(t, err)
 	assert.Equal(t, "mine", string(kept))
-	find(t, w, "Back up").Tapped(nil)
-	find(t, w, "Replace it").Tapped(nil)
-	assert.Contains(t, says(w), "The case is backed up")
+	w.Tap("Back up")
+	w.Tap("Replace it")
+	assert.Contains(t, w.Says(), "The case is backed up")
 	checked, err := casefile.Verify(at("notes.txt"), casefile.Expect{})
 	require.NoError(t, err)
 	assert.True(t, checked.Good())
@@ -71,6 +71,6 @@ func TestSavingAsksOrRefuses(t *testing.T) {
 func TestAPipeIsNoRoster(t *testing.T) {
 	pipe := filepath.Join(t.TempDir(), "roster.csv")
 	require.NoError(t, syscall.Mkfifo(pipe, 0o600))
-	_, err := readText(pipe)
+	_, err := app.ReadText(pipe)
 	require.ErrorContains(t, err, "is a pipe, not a file; save it to a file first")
 }

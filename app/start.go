@@ -3,12 +3,14 @@ package app
 import (
 	"context"
 	"errors"
+	"slices"
 	"time"
 
 	"fyne.io/fyne/v2"
 
 	"counterproof/app/desk/session"
 	"counterproof/app/ui"
+	"counterproof/checks/finding"
 )
 
 // patience is how long the window waits for the case that it is to show first
@@ -38,7 +40,7 @@ func Opening(a fyne.App, s *session.Session, what string, open func() error) *Wi
 				w.post(func() {
 					w.coming = false
 					w.show(0)
-					w.brief(what, func() error { return <-done }, w.caseChanged)
+					w.Brief(what, func() error { return <-done }, w.caseChanged)
 				})
 			}
 		}()
@@ -69,8 +71,8 @@ func (w *Window) Stopped() error {
 // mayLose says what is not on disk, when the window is to be closed, and lets it be
 // closed all the same: a stick that was pulled out must not hold it open for ever.
 func (w *Window) mayLose(err error) {
-	w.Sheet("Not everything is on the disk", ui.Column(2, ui.Body(sentence(err)),
-		ui.Bold("If you close now, that is lost; what was on the disk before stays.")), func(s *Sheet) {
+	w.Sheet("Not everything is on the disk", ui.Column(2, ui.Body(finding.Sentence(err)),
+		ui.Bold("If you close now, that is lost; what was on the disk before stays.")), func(s *ui.Sheet) {
 		s.Action(ui.Next, "Stay here", s.Close)
 		s.Action(ui.Plain, "Close and lose it", func() { s.Close(); w.quit() })
 	})
@@ -80,8 +82,18 @@ func (w *Window) mayLose(err error) {
 // reads titles aloud says so which question is asked.
 func (w *Window) retitle() {
 	title := w.Session.Title()
-	if n := len(w.sheets); n > 0 {
-		title = w.sheets[n-1].head + " · " + title
+	if top := w.sheets.Top(); top != nil {
+		title = top.Head + " · " + title
 	}
 	w.win.SetTitle(title)
+}
+
+// FocusedOnPage reports whether an action of the place in view is focused; not one of
+// the header, the rail, or a sheet.
+func (w *Window) FocusedOnPage() bool {
+	if w.sheets.Top() != nil {
+		return false
+	}
+	a, ok := w.win.Canvas().Focused().(*ui.Action)
+	return ok && (w.header == nil || !slices.Contains(w.header.chips, a))
 }

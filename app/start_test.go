@@ -1,4 +1,4 @@
-package app
+package app_test
 
 import (
 	"errors"
@@ -6,11 +6,12 @@ import (
 	"testing"
 
 	"fyne.io/fyne/v2"
-	"fyne.io/fyne/v2/test"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"counterproof/app"
 	"counterproof/app/desk/session"
+	"counterproof/app/internal/windowtest"
 	"counterproof/app/ui"
 	"counterproof/app/ui/picture"
 	"counterproof/model/casefile"
@@ -18,27 +19,27 @@ import (
 
 func TestAWindowWaitsForTheCaseThatItShowsFirst(t *testing.T) {
 	for _, fault := range []error{nil, errors.New("the case is of another program")} {
-		a := picture.View{Size: plain.Size, Scale: 1}.App(t)
-		s := &session.Session{Options: casefile.Options{WorkFactor: 1, Now: clock(), Person: "Wren Aldous"}}
+		a := picture.View{Size: windowtest.Plain.Size, Scale: 1}.App(t)
+		s := &session.Session{Options: casefile.Options{WorkFactor: 1, Now: windowtest.Clock(), Person: "Wren Aldous"}}
 		opened := make(chan error, 1)
 		dir := t.TempDir()
-		w := Opening(a, s, "Opening", func() error {
+		w := windowtest.Of(t, app.Opening(a, s, "Opening", func() error {
 			err := fault
 			if err == nil {
 				err = s.CreateDemo(dir)
 			}
 			opened <- err
 			return err
-		})
+		}))
 		t.Cleanup(func() { _ = s.Close() })
-		assert.NotContains(t, says(w), "Start a new case", "the first screen is not drawn for nothing")
-		w.came(<-opened)
+		assert.NotContains(t, w.Says(), "Start a new case", "the first screen is not drawn for nothing")
+		w.Came(<-opened)
 		if fault != nil {
-			assert.Contains(t, says(w), "The case is of another program.")
-			assert.Contains(t, says(w), "Start a new case", "and then the first screen is there")
+			assert.Contains(t, w.Says(), "The case is of another program.")
+			assert.Contains(t, w.Says(), "Start a new case", "and then the first screen is there")
 			continue
 		}
-		assert.Equal(t, session.DemoName+" · keying · Counterproof", w.win.Title())
+		assert.Equal(t, session.DemoName+" · keying · Counterproof", w.Fyne().Title())
 		assert.Len(t, w.Recent(), 1)
 		require.NoError(t, w.Stopped())
 		assert.Nil(t, s.Case())
@@ -46,108 +47,108 @@ func TestAWindowWaitsForTheCaseThatItShowsFirst(t *testing.T) {
 }
 
 func TestTheTitleNamesTheSheetOnTop(t *testing.T) {
-	w := demoWindow(t, plain)
-	title := w.win.Title()
+	w := windowtest.Demo(t, windowtest.Plain)
+	title := w.Fyne().Title()
 	w.AskUnlock("p1", nil)
-	assert.Equal(t, "Unlock Hollis Varga · "+title, w.win.Title())
+	assert.Equal(t, "Unlock Hollis Varga · "+title, w.Fyne().Title())
 	w.Say("A word", "…")
-	assert.Equal(t, "A word · "+title, w.win.Title())
+	assert.Equal(t, "A word · "+title, w.Fyne().Title())
 	w.Changed()
-	assert.Equal(t, "A word · "+title, w.win.Title(), "what is recorded meanwhile does not hide it")
-	w.sheets[1].Close()
-	w.sheets[0].Close()
-	assert.Equal(t, title, w.win.Title())
+	assert.Equal(t, "A word · "+title, w.Fyne().Title(), "what is recorded meanwhile does not hide it")
+	w.Sheets()[1].Close()
+	w.Sheets()[0].Close()
+	assert.Equal(t, title, w.Fyne().Title())
 }
 
 func TestTheDifferencesAskForTheKeysThatAreMissing(t *testing.T) {
-	w := demoWindow(t, plain)
+	w := windowtest.Demo(t, windowtest.Plain)
 	w.Go("Differences")
-	assert.Contains(t, says(w), "not sealed", "what comes first is said")
-	assert.NotContains(t, w.win.Title(), "Unlock")
-	w.sheets[0].Close()
-	seal(t, w)
-	w.bringIn([]string{demoFile(w, "export.xml")})
-	w.sheets[0].Close()
+	assert.Contains(t, w.Says(), "not sealed", "what comes first is said")
+	assert.NotContains(t, w.Fyne().Title(), "Unlock")
+	w.Sheets()[0].Close()
+	w.Seal()
+	w.BringIn([]string{demoFile(w, "export.xml")})
+	w.Sheets()[0].Close()
 	w.LockAll()
 	w.Go("Differences")
 	for _, id := range []casefile.PersonID{"p1", "p2"} {
 		p, _ := w.Session.State().Person(id)
-		require.Contains(t, w.win.Title(), "Unlock "+p.Name)
-		field(t, w, "Passphrase").SetText(w.Session.DemoPassphrase(id))
-		test.Tap(find(t, w, "Unlock"))
+		require.Contains(t, w.Fyne().Title(), "Unlock "+p.Name)
+		w.Field("Passphrase").SetText(w.Session.DemoPassphrase(id))
+		w.Tap("Unlock")
 	}
-	assert.Empty(t, w.sheets)
-	assert.Equal(t, "Differences", w.places[w.at].Name())
+	assert.Empty(t, w.Sheets())
+	assert.Equal(t, "Differences", w.Place().Name())
 	w.Session.Case().Lock("p2")
 	w.Changed()
-	assert.Equal(t, "Case", w.places[w.at].Name())
+	assert.Equal(t, "Case", w.Place().Name())
 	w.Go("Differences")
-	assert.Contains(t, w.win.Title(), "Unlock Imre Tallow", "only who is missing is asked")
-	w.sheets[0].escape()
-	assert.Equal(t, "Case", w.places[w.at].Name())
+	assert.Contains(t, w.Fyne().Title(), "Unlock Imre Tallow", "only who is missing is asked")
+	w.Sheets()[0].Escape()
+	assert.Equal(t, "Case", w.Place().Name())
 }
 
 func TestWhatIsNotOnTheDiskIsSaidBeforeTheWindowCloses(t *testing.T) {
-	w := demoWindow(t, plain)
-	w.mayLose(errors.New("3 entries are not on the disk: the stick was pulled out"))
-	assert.Contains(t, says(w), "The stick was pulled out"[4:])
-	test.Tap(find(t, w, "Stay here"))
+	w := windowtest.Demo(t, windowtest.Plain)
+	w.MayLose(errors.New("3 entries are not on the disk: the stick was pulled out"))
+	assert.Contains(t, w.Says(), "The stick was pulled out"[4:])
+	w.Tap("Stay here")
 	assert.NotNil(t, w.Session.Case())
-	w.mayLose(errors.New("3 entries are not on the disk"))
-	test.Tap(find(t, w, "Close and lose it"))
+	w.MayLose(errors.New("3 entries are not on the disk"))
+	w.Tap("Close and lose it")
 	assert.Nil(t, w.Session.Case())
 }
 
 // What was focused is not there any more when a page is drawn anew; no key may reach
 // it.
 func TestKeysReachOnlyWhatIsInView(t *testing.T) {
-	w := demoWindow(t, plain)
-	canvas := w.win.Canvas()
+	w := windowtest.Demo(t, windowtest.Plain)
+	canvas := w.Fyne().Canvas()
 	focused := func() string {
 		a, ok := canvas.Focused().(*ui.Action)
 		require.True(t, ok)
-		require.Same(t, a, find(t, w, a.Label()), "the one that is drawn")
+		require.Same(t, a, w.Find(a.Label()), "the one that is drawn")
 		return a.Name
 	}
-	canvas.Focus(find(t, w, "Go to Re-key"))
-	seal(t, w)
+	canvas.Focus(w.Find("Go to Re-key"))
+	w.Seal()
 	w.Changed()
 	assert.Equal(t, "Bring in the export", focused(), "what is next is a key away")
-	canvas.Focus(w.header.chips[2])
+	canvas.Focus(w.Chips()[2])
 	w.LockAll()
 	assert.Equal(t, "Imre Tallow, the second party, locked", canvas.Focused().(*ui.Action).Name,
 		"a person stays focused")
 	w.AskUnlock("p1", nil)
 	w.Changed()
-	assert.Same(t, field(t, w, "Passphrase"), canvas.Focused(), "and a sheet keeps what is typed into it")
-	w.sheets[0].Close()
-	canvas.Focus(w.header.chips[0])
+	assert.Same(t, w.Field("Passphrase"), canvas.Focused(), "and a sheet keeps what is typed into it")
+	w.Sheets()[0].Close()
+	canvas.Focus(w.Chips()[0])
 	w.CloseCase()
 	assert.Nil(t, canvas.Focused())
 }
 
 func TestTheBarOfLongWorkIsDrawn(t *testing.T) {
-	w := testWindow(t, plain)
-	w.win.Resize(plain.Size)
-	bar := newWaiting()
-	w.Sheet("Reading", ui.Column(2, bar.bar, ui.Faded("…")), func(*Sheet) {})
-	bar.start()
-	assert.True(t, bar.bar.Running())
+	w := windowtest.New(t, windowtest.Plain)
+	w.Fyne().Resize(windowtest.Plain.Size)
+	bar := ui.NewBusyBar()
+	w.Sheet("Reading", ui.Column(2, bar.Bar, ui.Faded("…")), func(*ui.Sheet) {})
+	bar.Start()
+	assert.True(t, bar.Bar.Running())
 	seen := func() (n int) {
-		picture := w.win.Canvas().Capture()
+		picture := w.Fyne().Canvas().Capture()
 		b := picture.Bounds()
-		at := fyne.CurrentApp().Driver().AbsolutePositionForObject(bar.bar)
-		for x := int(at.X); x < int(at.X+bar.bar.Size().Width) && x < b.Max.X; x++ {
-			if r, g, bl, _ := picture.At(x, int(at.Y+bar.bar.Size().Height/2)).RGBA(); r>>8 < 0xF8 && g < r && bl < g {
+		at := fyne.CurrentApp().Driver().AbsolutePositionForObject(bar.Bar)
+		for x := int(at.X); x < int(at.X+bar.Bar.Size().Width) && x < b.Max.X; x++ {
+			if r, g, bl, _ := picture.At(x, int(at.Y+bar.Bar.Size().Height/2)).RGBA(); r>>8 < 0xF8 && g < r && bl < g {
 				n++
 			}
 		}
 		return n
 	}
-	assert.Greater(t, seen(), int(bar.bar.Size().Width/2), "it is reddish from end to end")
+	assert.Greater(t, seen(), int(bar.Bar.Size().Width/2), "it is reddish from end to end")
 }
 
 // demoFile is a file of the open demo's folder.
-func demoFile(w *Window, name string) string {
+func demoFile(w *windowtest.Window, name string) string {
 	return filepath.Join(filepath.Dir(w.Session.Case().Path()), name)
 }

@@ -3,6 +3,7 @@ package app
 import (
 	"context"
 	"errors"
+	"net/url"
 	"os"
 	"path/filepath"
 	"slices"
@@ -14,6 +15,7 @@ import (
 
 	"counterproof/app/desk/session"
 	"counterproof/app/ui"
+	"counterproof/checks/finding"
 	"counterproof/model/casefile"
 	"counterproof/model/guard"
 )
@@ -25,8 +27,16 @@ type Window struct {
 	// call Changed.
 	Session *session.Session
 
+	// Inline does long work at once, for tests.
+	Inline bool
+	// OnMain runs a function on the main goroutine: fyne.Do, and in tests another.
+	OnMain func(func())
+	// OpenURL opens a file in the machine's own program for it.
+	OpenURL func(*url.URL) error
+
 	app    fyne.App
 	win    fyne.Window
+	known  places
 	places []Place
 	bodies []fyne.CanvasObject
 	at     int
@@ -34,11 +44,7 @@ type Window struct {
 	header *header
 	body   *fyne.Container
 	stop   chan struct{}
-	sheets []*Sheet
-	// inline does long work at once, for tests.
-	inline bool
-	// onMain runs a function on the main goroutine: fyne.Do, and in tests another.
-	onMain func(func())
+	sheets *ui.Sheets
 	// coming: a case is being opened that the window is to show first of all.
 	coming bool
 	// unlocked is who was unlocked when the header was drawn last.
@@ -60,16 +66,19 @@ func New(a fyne.App, s *session.Session) *Window { return newWindow(a, s, nil) }
 // newWindow makes the window. Coming, if it is not nil, begins to open a case; it is
 // called when the display is known to be there.
 func newWindow(a fyne.App, s *session.Session, coming func()) *Window {
-	w := &Window{Session: s, app: a, stop: make(chan struct{}), coming: coming != nil, onMain: fyne.Do}
+	w := &Window{Session: s, app: a, stop: make(chan struct{}), coming: coming != nil, OnMain: fyne.Do,
+		OpenURL: a.OpenURL}
 	w.applyTheme()
 	w.win = a.NewWindow("Counterproof")
+	w.sheets = ui.NewSheets(w.win.Canvas(), w.retitle)
 	if coming != nil {
 		coming()
 	}
 	w.win.SetPadded(false)
 	w.win.SetMaster()
 	w.body = container.NewStack()
-	w.places = places(w)
+	w.known = newPlaces(w, s)
+	w.places = w.known.all()
 	for _, p := range w.places {
 		w.bodies = append(w.bodies, p.Content())
 	}
@@ -103,6 +112,9 @@ func (w *Window) Show() {
 	w.win.Show()
 	go w.watch()
 }
+
+// Coming reports whether a case is being opened that is to be shown first of all.
+func (w *Window) Coming() bool { return w.coming }
 
 // Fyne returns Fyne's window, for focus and dialogs.
 func (w *Window) Fyne() fyne.Window { return w.win }
@@ -176,11 +188,6 @@ func (w *Window) Go(name string) {
 	}
 }
 
-// Has reports whether the window has a place of that name.
-func (w *Window) Has(name string) bool {
-	return slices.ContainsFunc(w.places, func(p Place) bool { return p.Name() == name })
-}
-
 func (w *Window) show(i int) {
 	if i != w.at {
 		w.win.Canvas().Unfocus() // keys go to what is in view
@@ -229,7 +236,7 @@ func (w *Window) remember(path string) {
 
 // OpenCase opens a case file.
 func (w *Window) OpenCase(path string) {
-	w.leaving(func() {
+	w.Leaving(func() {
 		w.Work("Opening "+filepath.Base(path)+" and checking its journal", func(ctx context.Context) error {
 			return w.Session.OpenContext(ctx, path)
 		}, w.caseChanged)
@@ -238,13 +245,13 @@ func (w *Window) OpenCase(path string) {
 
 // TakeOver opens a case for writing that another computer has, or had, open.
 func (w *Window) TakeOver(path string) {
-	w.Sheet("Take the case over?", ui.Body(upper(w.Session.Case().ReadOnly())+
+	w.Sheet("Take the case over?", ui.Body(finding.Capital(w.Session.Case().ReadOnly())+
 		". Take it over only if nobody is working in it there: what two people key at once, one of them loses."),
-		func(s *Sheet) {
+		func(s *ui.Sheet) {
 			s.Action(ui.Next, "Not yet", func() { s.Close() })
 			s.Action(ui.Plain, "Take over", func() {
 				s.Close()
-				w.leaving(func() {
+				w.Leaving(func() {
 					w.Work("Taking over "+filepath.Base(path), func(ctx context.Context) error {
 						return w.Session.TakeOver(ctx, path)
 					}, w.caseChanged)
@@ -255,8 +262,8 @@ func (w *Window) TakeOver(path string) {
 
 // OpenDemo opens the invented election; it is made in the folder if it is not there.
 func (w *Window) OpenDemo(dir string) {
-	w.leaving(func() {
-		w.brief("Laying out the demo, an invented election", func() error { return w.Session.CreateDemo(dir) }, w.caseChanged)
+	w.Leaving(func() {
+		w.Brief("Laying out the demo, an invented election", func() error { return w.Session.CreateDemo(dir) }, w.caseChanged)
 	}, w.Fail)
 }
 
@@ -265,7 +272,7 @@ func (w *Window) CloseCase() {
 	if w.Session.Case() == nil {
 		return
 	}
-	w.leaving(func() {
+	w.Leaving(func() {
 		w.closing(func(err error) {
 			w.caseChanged()
 			w.Fail(err)
@@ -274,7 +281,7 @@ func (w *Window) CloseCase() {
 }
 
 // Quit closes the case and the window.
-func (w *Window) Quit() { w.leaving(w.quit, w.mayLose) }
+func (w *Window) Quit() { w.Leaving(w.quit, w.mayLose) }
 
 func (w *Window) quit() {
 	size := w.win.Canvas().Size()
@@ -323,42 +330,38 @@ func errorHead(err error) string {
 	return "That cannot be done"
 }
 
-// sentence makes an error's text a sentence.
-func sentence(err error) string {
-	s := strings.TrimSpace(err.Error())
-	for i, r := range s {
-		if i == 0 {
-			s = strings.ToUpper(string(r)) + s[len(string(r)):]
-		}
-	}
-	if s != "" && !strings.ContainsAny(s[len(s)-1:], ".!?") {
-		s += "."
-	}
-	return s
-}
-
 // Fail shows an error in words.
 func (w *Window) Fail(err error) {
 	if err == nil || errors.Is(err, context.Canceled) {
 		return
 	}
-	w.Say(errorHead(err), sentence(err))
+	w.Say(errorHead(err), finding.Sentence(err))
 }
 
 // Say shows a few sentences, to be closed with Enter.
-func (w *Window) Say(head, words string) {
-	w.Sheet(head, ui.Body(words), func(s *Sheet) {
-		s.Action(ui.Next, "Go on", func() { s.Close() })
-	})
+func (w *Window) Say(head, words string) { w.sheets.Say(head, words) }
+
+// Sheet lays a sheet over the window (ui.Sheets.Lay).
+func (w *Window) Sheet(head string, content fyne.CanvasObject, build func(*ui.Sheet)) *ui.Sheet {
+	return w.sheets.Lay(head, content, build)
 }
+
+// Form lays a form over the window (ui.Sheets.Form).
+func (w *Window) Form(head string, above fyne.CanvasObject, fields []*ui.Field, hints []string, label string,
+	more func(*ui.Sheet) []fyne.CanvasObject, submit func(*ui.Sheet) string) *ui.Sheet {
+	return w.sheets.Form(head, above, fields, hints, label, more, submit)
+}
+
+// Sheets returns what lies over the window, the one on top last.
+func (w *Window) Sheets() []*ui.Sheet { return w.sheets.All() }
 
 func (w *Window) typedKey(e *fyne.KeyEvent) {
 	switch e.Name {
 	case fyne.KeyF1:
 		w.Help()
 	case fyne.KeyEscape:
-		if n := len(w.sheets); n > 0 {
-			w.sheets[n-1].escape()
+		if top := w.sheets.Top(); top != nil {
+			top.Escape()
 		}
 	}
 }

@@ -20,14 +20,14 @@ func (w *Window) Work(what string, do func(context.Context) error, then func()) 
 	w.work(what, true, do, then)
 }
 
-// brief is Work for what takes a moment and cannot end half way.
-func (w *Window) brief(what string, do func() error, then func()) {
+// Brief is Work for what takes a moment and cannot end half way.
+func (w *Window) Brief(what string, do func() error, then func()) {
 	w.work(what, false, func(context.Context) error { return do() }, then)
 }
 
 func (w *Window) work(what string, stops bool, do func(context.Context) error, then func()) {
-	if w.inline {
-		w.away(what, func() error { return do(context.Background()) }, func(err error) {
+	if w.Inline {
+		w.Away(what, func() error { return do(context.Background()) }, func(err error) {
 			if err != nil {
 				w.Fail(err)
 				return
@@ -37,30 +37,30 @@ func (w *Window) work(what string, stops bool, do func(context.Context) error, t
 		return
 	}
 	ctx, cancel := context.WithCancel(context.Background())
-	bar := newWaiting()
+	bar := ui.NewBusyBar()
 	words := "If you stop, nothing is half recorded."
 	if !stops {
 		words = "This takes a moment."
 	}
-	told := ui.Faded(words)
-	s := w.Sheet(what, ui.Column(2, bar.bar, told), func(s *Sheet) {
-		s.onEscape = func() {}
+	stopping := ui.Faded(words)
+	s := w.Sheet(what, ui.Column(2, bar.Bar, stopping), func(s *ui.Sheet) {
+		s.OnEscape = func() {}
 		if !stops {
 			return
 		}
 		var button *ui.Action
-		s.onEscape = func() {
+		s.OnEscape = func() {
 			cancel()
 			button.Disable()
-			told.SetText("Stopping …")
+			stopping.SetText("Stopping …")
 		}
-		button = s.Action(ui.Plain, "Stop", s.onEscape)
+		button = s.Action(ui.Plain, "Stop", s.OnEscape)
 	})
-	s.working = true
-	bar.start()
-	w.away(what, func() error { return do(ctx) }, func(err error) {
+	s.Working = true
+	bar.Start()
+	w.Away(what, func() error { return do(ctx) }, func(err error) {
 		cancel()
-		bar.stop()
+		bar.Stop()
 		s.Close()
 		if err != nil {
 			w.Fail(err)
@@ -70,12 +70,12 @@ func (w *Window) work(what string, stops bool, do func(context.Context) error, t
 	})
 }
 
-// away does something away from the window, without a word, and then calls then with
+// Away does something away from the window, without a word, and then calls then with
 // its error on the main goroutine. All of the window's goroutines are started here: a
 // panic in one is its error.
-func (w *Window) away(what string, do func() error, then func(error)) {
+func (w *Window) Away(what string, do func() error, then func(error)) {
 	run := func() error { return guard.Run(while(what), do) }
-	if w.inline {
+	if w.Inline {
 		then(run())
 		return
 	}
@@ -104,12 +104,21 @@ const drawing = "drawing the window"
 // post runs on the main goroutine what comes back to it from another one. A panic is said
 // in the window, which goes on with what it holds.
 func (w *Window) post(f func()) {
-	w.onMain(func() { w.Fail(guard.Run(drawing, func() error { f(); return nil })) })
+	w.OnMain(func() { w.Fail(guard.Run(drawing, func() error { f(); return nil })) })
 }
 
-// showFault shows a fault of the program itself where an error is otherwise said in
+// Poster returns what runs a function on the main goroutine; nil where long work is done
+// at once.
+func (w *Window) Poster() func(func()) {
+	if w.Inline {
+		return nil
+	}
+	return w.post
+}
+
+// Fault shows a fault of the program itself where an error is otherwise said in
 // passing.
-func (w *Window) showFault(err error) {
+func (w *Window) Fault(err error) {
 	var fault *guard.Fault
 	if errors.As(err, &fault) {
 		w.Fail(err)
@@ -147,12 +156,12 @@ func shortened(text string, most int) string {
 	return text
 }
 
-// leaving calls then when everything that was typed is keyed and on disk, else lost
+// Leaving calls then when everything that was typed is keyed and on disk, else lost
 // with the reason.
-func (w *Window) leaving(then func(), lost func(error)) {
+func (w *Window) Leaving(then func(), lost func(error)) {
 	for _, p := range w.places {
 		if l, ok := p.(Leaver); ok {
-			if text := l.Unkept(); text != "" {
+			if text := l.Unsaved(); text != "" {
 				lost(fmt.Errorf("“%s” is typed in %s and not kept yet: Enter keeps it, Esc lets go of it", shortened(text, 60),
 					p.Name()))
 				return
@@ -184,7 +193,7 @@ func (w *Window) leaving(then func(), lost func(error)) {
 func (w *Window) closing(then func(error), abandon func()) {
 	done := started("Closing the case", w.Session.Close)
 	late := time.After(patience)
-	if w.inline {
+	if w.Inline {
 		late = nil // a test waits, however busy the machine is
 	}
 	select {
@@ -193,24 +202,24 @@ func (w *Window) closing(then func(error), abandon func()) {
 		return
 	case <-late:
 	}
-	bar := newWaiting()
+	bar := ui.NewBusyBar()
 	ended := false
-	sheet := w.Sheet("Closing the case", ui.Column(2, bar.bar,
-		ui.Faded("The disk does not answer yet. What was recorded is safe; the case is only tidied up.")), func(s *Sheet) {
-		s.onEscape = func() {}
+	sheet := w.Sheet("Closing the case", ui.Column(2, bar.Bar,
+		ui.Faded("The disk does not answer yet. What was recorded is safe; the case is only tidied up.")), func(s *ui.Sheet) {
+		s.OnEscape = func() {}
 		if abandon != nil {
 			s.Action(ui.Plain, "Do not wait", func() { ended = true; s.Close(); abandon() })
 		}
 	})
-	sheet.working = true
-	bar.start()
+	sheet.Working = true
+	bar.Start()
 	go func() {
 		err := <-done
 		w.post(func() {
 			if ended {
 				return
 			}
-			bar.stop()
+			bar.Stop()
 			sheet.Close()
 			then(err)
 		})

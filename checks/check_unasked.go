@@ -2,7 +2,6 @@ package checks
 
 import (
 	"fmt"
-	"strings"
 
 	"counterproof/checks/finding"
 )
@@ -63,5 +62,5 @@ type unaskedBetween struct{ Change, From, To string }
 func sayUnasked(f *finding.Finding) string {
 	x := f.Facts.(unaskedBetween)
 	return fmt.Sprintf("%s. It changed between the exports %s and %s, and no decision or amendment asked for it.",
-		strings.ToUpper(x.Change[:1])+x.Change[1:], x.From, x.To)
+		finding.Capital(x.Change), x.From, x.To)
 }

@@ -206,7 +206,7 @@ func sayUnitSite(f *finding.Finding) string {
 	switch x := f.Facts.(type) {
 	case model.Use: // of precincts
 		where := finding.CountPrecincts(f.Precincts)
-		words := fmt.Sprintf("%s %s at %s in the primary, and %s keyed at %s", strings.ToUpper(where[:1])+where[1:],
+		words := fmt.Sprintf("%s %s at %s in the primary, and %s keyed at %s", finding.Capital(where),
 			finding.Verb(f.Precincts, "votes", "vote"),
 			quoteSite(f.Primary), finding.Verb(f.Precincts, "was", "were"), quoteSite(f.Second))
 		if x != model.UseElectionDay {

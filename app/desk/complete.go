@@ -52,9 +52,9 @@ func (k *Keying) Items() []Item {
 	case NextContest:
 		here := map[int]bool{}
 		for _, p := range k.e.places[k.focus.Row] {
-			here[k.e.ref(casefile.Placements, p, "contest")] = true
+			here[k.e.Ref(casefile.Placements, p, "contest")] = true
 		}
-		k.e.each(casefile.Contests, func(row int) {
+		k.e.Each(casefile.Contests, func(row int, _ []string) {
 			if !here[row] && (typed == "" || abbreviates(query, k.foldedTitle(row))) {
 				k.items = append(k.items, Item{Words: k.ContestWords(row), Contest: row})
 			}
@@ -87,8 +87,8 @@ func (k *Keying) Items() []Item {
 // own are the values that a column holds, each once, in the order of keying.
 func (k *Keying) own(t casefile.Table, column string) (out []string) {
 	seen := map[string]bool{}
-	k.e.each(t, func(row int) {
-		if v := k.e.get(t, row, column); v != "" && v != "-" && !seen[v] {
+	k.e.Each(t, func(row int, _ []string) {
+		if v := k.e.Value(t, row, column); v != "" && v != "-" && !seen[v] {
 			seen[v] = true
 			out = append(out, v)
 		}
@@ -115,7 +115,7 @@ func (k *Keying) ownCodes() []string {
 
 // ContestWords is a contest's title and subtitle in one line.
 func (k *Keying) ContestWords(row int) string {
-	title, sub := k.e.get(casefile.Contests, row, "title"), k.e.get(casefile.Contests, row, "subtitle")
+	title, sub := k.e.Value(casefile.Contests, row, "title"), k.e.Value(casefile.Contests, row, "subtitle")
 	if sub != "" && sub != "-" {
 		return title + " · " + sub
 	}
@@ -123,7 +123,7 @@ func (k *Keying) ContestWords(row int) string {
 }
 
 func (k *Keying) foldedTitle(row int) []string {
-	title, sub := k.e.get(casefile.Contests, row, "title"), k.e.get(casefile.Contests, row, "subtitle")
+	title, sub := k.e.Value(casefile.Contests, row, "title"), k.e.Value(casefile.Contests, row, "subtitle")
 	c := k.words[row]
 	if c.words == nil || c.title != title || c.subtitle != sub {
 		c = wordsCache{title, sub, strings.Fields(wording.Fold(title + " " + sub))}
@@ -199,7 +199,7 @@ func (k *Keying) Complete() bool {
 	}
 	k.text = item.Words
 	if item.Contest > 0 {
-		k.text = k.e.get(casefile.Contests, item.Contest, "title")
+		k.text = k.e.Value(casefile.Contests, item.Contest, "title")
 	}
 	k.fresh, k.itemsKnown, k.pick = false, false, -1
 	return true

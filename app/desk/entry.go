@@ -9,12 +9,10 @@ import (
 	"counterproof/model/casefile"
 )
 
-const tableCount = int(casefile.Headers) + 1
-
 // entry is the second entry as the desk shows it: what is on disk and what is on its
 // way there, with what is needed to find things.
 type entry struct {
-	rows [tableCount][][]string
+	*casefile.Tables
 
 	choices map[int][]int // contest to choices, in ballot order
 	places  map[int][]int // face to placements, in ballot order
@@ -42,25 +40,14 @@ type entry struct {
 	generation map[int]int
 }
 
-var columns, columnAt = func() (names [tableCount][]string, at [tableCount]map[string]int) {
-	for t := range tableCount {
-		names[t] = casefile.Table(t).Columns()
-		at[t] = map[string]int{}
-		for i, c := range names[t] {
-			at[t][c] = i
-		}
-	}
-	return names, at
-}()
-
-func newEntry(rows [tableCount][][]string) *entry {
-	e := &entry{rows: rows, choices: map[int][]int{}, places: map[int][]int{}, placed: map[int][]int{},
+func newEntry(rows *casefile.Tables) *entry {
+	e := &entry{Tables: rows, choices: map[int][]int{}, places: map[int][]int{}, placed: map[int][]int{},
 		gives: map[int][]int{},
 		given: map[string][]int{}, headers: map[int][]int{}, lines: map[string]int{}, headings: map[string]int{},
 		generation: map[int]int{}}
 	for _, t := range []casefile.Table{casefile.Choices, casefile.Placements, casefile.Assignments, casefile.Headers} {
-		for row := range rows[t] {
-			e.index(t, row+1, false)
+		for row := 1; row < rows.Next(t); row++ {
+			e.index(t, row, false)
 		}
 	}
 	for _, list := range e.choices {
@@ -72,46 +59,11 @@ func newEntry(rows [tableCount][][]string) *entry {
 	return e
 }
 
-func (e *entry) get(t casefile.Table, row int, column string) string {
-	if row < 1 || row > len(e.rows[t]) || e.rows[t][row-1] == nil {
-		return ""
-	}
-	return e.rows[t][row-1][columnAt[t][column]]
-}
-
-func (e *entry) ref(t casefile.Table, row int, column string) int {
-	n, _ := strconv.Atoi(e.get(t, row, column))
-	return max(n, 0)
-}
-
-func (e *entry) has(t casefile.Table, row int) bool {
-	return row > 0 && row <= len(e.rows[t]) && slices.ContainsFunc(e.rows[t][row-1],
-		func(s string) bool { return s != "" })
-}
-
-// each goes through the rows that hold something.
-func (e *entry) each(t casefile.Table, do func(row int)) {
-	for row := 1; row <= len(e.rows[t]); row++ {
-		if e.has(t, row) {
-			do(row)
-		}
-	}
-}
-
-func (e *entry) next(t casefile.Table) int { return len(e.rows[t]) + 1 }
-
 // set changes a field and returns what it was.
 func (e *entry) set(ch casefile.Change) (was string) {
 	t := ch.Table
-	for len(e.rows[t]) < ch.Row {
-		e.rows[t] = append(e.rows[t], nil)
-	}
 	e.unindex(t, ch.Row)
-	if e.rows[t][ch.Row-1] == nil {
-		e.rows[t][ch.Row-1] = make([]string, len(columns[t]))
-	}
-	p := &e.rows[t][ch.Row-1][columnAt[t][ch.Column]]
-	was, *p = *p, ch.Value
+	was = e.Change(ch)
 	e.index(t, ch.Row, true)
 	if t == casefile.Faces || t == casefile.Placements || t == casefile.Assignments {
 		e.facesKnown = false
@@ -127,39 +79,39 @@ func (e *entry) index(t casefile.Table, row int, ordered bool) {
 	case casefile.Precincts:
 		e.rosterKnown, e.leftKnown = false, false
 	case casefile.Choices:
-		if c := e.ref(t, row, "contest"); c > 0 {
+		if c := e.Ref(t, row, "contest"); c > 0 {
 			e.choices[c] = append(e.choices[c], row)
 			if ordered {
 				e.order(t, e.choices[c])
 			}
 			e.generation[c]++
-			for _, line := range codes(e.get(t, row, "party_lines")) {
+			for _, line := range codes(e.Value(t, row, "party_lines")) {
 				e.lines[line]++
 			}
 		}
 	case casefile.Placements:
-		if h := e.get(t, row, "heading"); h != "" {
+		if h := e.Value(t, row, "heading"); h != "" {
 			if e.headings[h]++; e.headings[h] == 1 {
 				e.headingsKnown = false
 			}
 		}
-		if f := e.ref(t, row, "face"); f > 0 {
+		if f := e.Ref(t, row, "face"); f > 0 {
 			e.places[f] = append(e.places[f], row)
 			if ordered {
 				e.order(t, e.places[f])
 			}
-			if c := e.ref(t, row, "contest"); c > 0 {
+			if c := e.Ref(t, row, "contest"); c > 0 {
 				e.placed[c] = insert(e.placed[c], row)
 			}
 		}
 	case casefile.Assignments:
-		if f, p := e.ref(t, row, "face"), e.get(t, row, "precinct"); f > 0 && p != "" {
+		if f, p := e.Ref(t, row, "face"), e.Value(t, row, "precinct"); f > 0 && p != "" {
 			e.gives[f] = insert(e.gives[f], row)
 			e.given[p] = insert(e.given[p], row)
 			e.leftKnown = false
 		}
 	case casefile.Headers:
-		if u := e.ref(t, row, "unit"); u > 0 && e.get(t, row, "precinct") != "" {
+		if u := e.Ref(t, row, "unit"); u > 0 && e.Value(t, row, "precinct") != "" {
 			e.headers[u] = insert(e.headers[u], row)
 		}
 	}
@@ -168,33 +120,33 @@ func (e *entry) index(t casefile.Table, row int, ordered bool) {
 func (e *entry) unindex(t casefile.Table, row int) {
 	switch t {
 	case casefile.Choices:
-		if c := e.ref(t, row, "contest"); c > 0 {
+		if c := e.Ref(t, row, "contest"); c > 0 {
 			e.choices[c] = without(e.choices[c], row)
 			e.generation[c]++
-			for _, line := range codes(e.get(t, row, "party_lines")) {
+			for _, line := range codes(e.Value(t, row, "party_lines")) {
 				e.lines[line]--
 			}
 		}
 	case casefile.Placements:
-		if h := e.get(t, row, "heading"); h != "" {
+		if h := e.Value(t, row, "heading"); h != "" {
 			if e.headings[h]--; e.headings[h] == 0 {
 				e.headingsKnown = false
 			}
 		}
-		if f := e.ref(t, row, "face"); f > 0 {
+		if f := e.Ref(t, row, "face"); f > 0 {
 			e.places[f] = without(e.places[f], row)
-			if c := e.ref(t, row, "contest"); c > 0 {
+			if c := e.Ref(t, row, "contest"); c > 0 {
 				e.placed[c] = without(e.placed[c], row)
 			}
 		}
 	case casefile.Assignments:
-		if f, p := e.ref(t, row, "face"), e.get(t, row, "precinct"); f > 0 && p != "" {
+		if f, p := e.Ref(t, row, "face"), e.Value(t, row, "precinct"); f > 0 && p != "" {
 			e.gives[f] = without(e.gives[f], row)
 			e.given[p] = without(e.given[p], row)
 			e.leftKnown = false
 		}
 	case casefile.Headers:
-		if u := e.ref(t, row, "unit"); u > 0 {
+		if u := e.Ref(t, row, "unit"); u > 0 {
 			e.headers[u] = without(e.headers[u], row)
 		}
 	}
@@ -212,18 +164,9 @@ func without(list []int, row int) []int {
 	return slices.DeleteFunc(list, func(r int) bool { return r == row })
 }
 
-// position is where a row stands among its like; what is no number comes first.
-func (e *entry) position(t casefile.Table, row int) float64 {
-	at, err := strconv.ParseFloat(strings.TrimSpace(e.get(t, row, "position")), 64)
-	if err != nil || at != at {
-		return 0
-	}
-	return at
-}
-
 func (e *entry) order(t casefile.Table, rows []int) {
 	slices.SortFunc(rows, func(a, b int) int {
-		return cmp.Or(cmp.Compare(e.position(t, a), e.position(t, b)), cmp.Compare(a, b))
+		return cmp.Or(cmp.Compare(e.Position(t, a), e.Position(t, b)), cmp.Compare(a, b))
 	})
 }
 
@@ -233,11 +176,11 @@ func (e *entry) between(t casefile.Table, rows []int, at int) string {
 	case len(rows) == 0:
 		return "1"
 	case at >= len(rows):
-		return number(float64(int(e.position(t, rows[len(rows)-1]))) + 1)
+		return number(float64(int(e.Position(t, rows[len(rows)-1]))) + 1)
 	case at == 0:
-		return number(e.position(t, rows[0]) / 2)
+		return number(e.Position(t, rows[0]) / 2)
 	default:
-		return number((e.position(t, rows[at-1]) + e.position(t, rows[at])) / 2)
+		return number((e.Position(t, rows[at-1]) + e.Position(t, rows[at])) / 2)
 	}
 }
 
@@ -258,14 +201,10 @@ func codes(cell string) []string {
 // precincts is the official roster, in its order, each once.
 func (e *entry) precincts() []string {
 	if !e.rosterKnown {
-		e.roster, e.rosterAt, e.rosterKnown = nil, map[string]int{}, true
-		e.each(casefile.Precincts, func(row int) {
-			p := strings.TrimSpace(e.get(casefile.Precincts, row, "precinct"))
-			if _, seen := e.rosterAt[p]; p != "" && !seen {
-				e.rosterAt[p] = len(e.roster)
-				e.roster = append(e.roster, p)
-			}
-		})
+		e.roster, e.rosterAt, e.rosterKnown = e.Roster(), map[string]int{}, true
+		for i, p := range e.roster {
+			e.rosterAt[p] = i
+		}
 	}
 	return e.roster
 }
@@ -293,7 +232,7 @@ func (e *entry) faces() []int {
 }
 
 func (e *entry) listFaces() []int {
-	last := len(e.rows[casefile.Faces])
+	last := e.Last(casefile.Faces)
 	for f, list := range e.places {
 		if len(list) > 0 {
 			last = max(last, f)
@@ -306,7 +245,7 @@ func (e *entry) listFaces() []int {
 	}
 	var out []int
 	for f := 1; f <= last; f++ {
-		if e.has(casefile.Faces, f) || len(e.places[f]) > 0 || len(e.gives[f]) > 0 {
+		if e.Has(casefile.Faces, f) || len(e.places[f]) > 0 || len(e.gives[f]) > 0 {
 			out = append(out, f)
 		}
 	}
@@ -327,7 +266,7 @@ func (e *entry) named(t casefile.Table, rows []int) []string {
 	e.precincts()
 	out := make([]string, 0, len(rows))
 	for _, row := range rows {
-		out = append(out, e.get(t, row, "precinct"))
+		out = append(out, e.Value(t, row, "precinct"))
 	}
 	slices.SortStableFunc(out, func(a, b string) int {
 		i, ok := e.rosterAt[a]
@@ -351,9 +290,9 @@ func boolInt(b bool) int {
 func (e *entry) atSite(site string) []string {
 	var out []string
 	seen := map[string]bool{}
-	e.each(casefile.Precincts, func(row int) {
-		p := e.get(casefile.Precincts, row, "precinct")
-		if e.get(casefile.Precincts, row, "site") == site && !seen[p] {
+	e.Each(casefile.Precincts, func(row int, _ []string) {
+		p := e.Value(casefile.Precincts, row, "precinct")
+		if e.Value(casefile.Precincts, row, "site") == site && !seen[p] {
 			seen[p] = true
 			out = append(out, p)
 		}

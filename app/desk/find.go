@@ -33,27 +33,27 @@ func (k *Keying) Find(query string) []Hit {
 			out = append(out, Hit{p, s, words})
 		}
 	}
-	k.e.each(casefile.Parties, func(row int) {
-		try(k.e.get(casefile.Parties, row, "party"), Page{Kind: PageElection}, Stop{Kind: PartyCode, Row: row}, "party")
-		try(k.e.get(casefile.Parties, row, "name"), Page{Kind: PageElection}, Stop{Kind: PartyName, Row: row}, "party")
+	k.e.Each(casefile.Parties, func(row int, _ []string) {
+		try(k.e.Value(casefile.Parties, row, "party"), Page{Kind: PageElection}, Stop{Kind: PartyCode, Row: row}, "party")
+		try(k.e.Value(casefile.Parties, row, "name"), Page{Kind: PageElection}, Stop{Kind: PartyName, Row: row}, "party")
 	})
-	k.e.each(casefile.Contests, func(c int) {
+	k.e.Each(casefile.Contests, func(c int, _ []string) {
 		p, place := Page{Kind: PageLoose}, 0
 		if on := k.e.placed[c]; len(on) > 0 {
 			place = on[0]
-			p = Page{PageFace, k.e.ref(casefile.Placements, place, "face")}
+			p = Page{PageFace, k.e.Ref(casefile.Placements, place, "face")}
 		}
 		try(k.ContestWords(c), p, Stop{Title, c, place}, "")
 		for _, ch := range k.e.choices[c] {
-			if k.e.get(casefile.Choices, ch, "write_in") == "" {
-				try(k.e.get(casefile.Choices, ch, "name"), p, Stop{ChoiceName, ch, place}, k.e.get(casefile.Contests, c, "title"))
+			if k.e.Value(casefile.Choices, ch, "write_in") == "" {
+				try(k.e.Value(casefile.Choices, ch, "name"), p, Stop{ChoiceName, ch, place}, k.e.Value(casefile.Contests, c, "title"))
 			}
 		}
-		try(k.e.get(casefile.Contests, c, "text"), p, Stop{MeasureText, c, place}, k.e.get(casefile.Contests, c, "title"))
+		try(k.e.Value(casefile.Contests, c, "text"), p, Stop{MeasureText, c, place}, k.e.Value(casefile.Contests, c, "title"))
 	})
 	for _, f := range k.e.faces() {
 		p := Page{PageFace, f}
-		try(k.e.get(casefile.Faces, f, "style"), p, Stop{Kind: FaceLabel, Row: f}, "face")
+		try(k.e.Value(casefile.Faces, f, "style"), p, Stop{Kind: FaceLabel, Row: f}, "face")
 	}
 	for _, name := range k.e.precincts() {
 		if len(out) >= mostHits {
@@ -63,15 +63,15 @@ func (k *Keying) Find(query string) []Hit {
 			continue
 		}
 		for _, g := range k.e.given[name] {
-			f := k.e.ref(casefile.Assignments, g, "face")
+			f := k.e.Ref(casefile.Assignments, g, "face")
 			try(name, Page{PageFace, f}, Stop{Kind: FacePrecincts, Row: f}, k.faceName(f))
 		}
 	}
-	k.e.each(casefile.Units, func(row int) {
+	k.e.Each(casefile.Units, func(row int, _ []string) {
 		p := Page{Kind: PageUnits}
-		try(k.e.get(casefile.Units, row, "unit"), p, Stop{Kind: UnitName, Row: row}, "unit")
+		try(k.e.Value(casefile.Units, row, "unit"), p, Stop{Kind: UnitName, Row: row}, "unit")
 		for _, name := range k.e.header(row) {
-			try(name, p, Stop{Kind: UnitPrecincts, Row: row}, "unit "+k.e.get(casefile.Units, row, "unit"))
+			try(name, p, Stop{Kind: UnitPrecincts, Row: row}, "unit "+k.e.Value(casefile.Units, row, "unit"))
 		}
 	})
 	return out

@@ -84,8 +84,8 @@ func OpenKeying(r Record, o Options) *Keying {
 	if faces := k.e.faces(); len(faces) > 0 {
 		k.page = Page{PageFace, faces[0]}
 	}
-	k.e.each(casefile.Contests, func(row int) {
-		if s := k.e.get(casefile.Contests, row, "source"); s != "" {
+	k.e.Each(casefile.Contests, func(row int, _ []string) {
+		if s := k.e.Value(casefile.Contests, row, "source"); s != "" {
 			k.document = s
 		}
 	})
@@ -95,7 +95,7 @@ func OpenKeying(r Record, o Options) *Keying {
 
 // take begins anew from what stands in the record.
 func (k *Keying) take(s *reading) {
-	k.e = newEntry(s.rows)
+	k.e = newEntry(s.tables)
 	k.ballots, k.units, k.reopened = s.ballots, s.units, s.reopened
 	k.earlier, k.earlierRedo = s.undo, s.redo
 	k.pagesKnown = nil
@@ -119,7 +119,7 @@ func (k *Keying) stale() { k.stopsKnown, k.itemsKnown = false, false }
 // message, where the record would refuse it.
 func (k *Keying) set(changes ...casefile.Change) bool {
 	changes = slices.DeleteFunc(changes,
-		func(ch casefile.Change) bool { return k.e.get(ch.Table, ch.Row, ch.Column) == ch.Value })
+		func(ch casefile.Change) bool { return k.e.Value(ch.Table, ch.Row, ch.Column) == ch.Value })
 	if len(changes) == 0 {
 		return true
 	}
@@ -338,18 +338,18 @@ func (k *Keying) probe(s Stop) ([]casefile.Change, bool) {
 	}
 	switch s.Kind {
 	case NextChoice:
-		n := k.e.next(casefile.Choices)
+		n := k.e.Next(casefile.Choices)
 		return []casefile.Change{casefile.Set(casefile.Choices, n, "contest", itoa(s.Row)),
 			casefile.Set(casefile.Choices, n, "name", "?")}, true
 	case NextContest:
-		n := k.e.next(casefile.Contests)
+		n := k.e.Next(casefile.Contests)
 		return []casefile.Change{casefile.Set(casefile.Contests, n, "title", "?")}, true
 	case FacePrecincts:
-		n := k.e.next(casefile.Assignments)
+		n := k.e.Next(casefile.Assignments)
 		return []casefile.Change{casefile.Set(casefile.Assignments, n, "face", itoa(s.Row)),
 			casefile.Set(casefile.Assignments, n, "precinct", "?")}, true
 	case UnitPrecincts:
-		n := k.e.next(casefile.Headers)
+		n := k.e.Next(casefile.Headers)
 		return []casefile.Change{casefile.Set(casefile.Headers, n, "unit", itoa(s.Row)),
 			casefile.Set(casefile.Headers, n, "precinct", "?")}, true
 	}

@@ -3,7 +3,6 @@ package desk
 import (
 	"context"
 	"errors"
-	"iter"
 	"os/exec"
 	"path/filepath"
 	"strings"
@@ -255,8 +254,6 @@ func (f *failing) Set(changes ...casefile.Change) error {
 	}
 	return f.Keying.Set(changes...)
 }
-
-func (f *failing) Rows(t casefile.Table) iter.Seq2[int, []string] { return f.Keying.Rows(t) }
 
 func TestADiskThatIsFullKeepsWhatWasTypedAndTriesAgain(t *testing.T) {
 	_, r := newCase(t, roster("1-01")...)

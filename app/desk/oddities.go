@@ -41,10 +41,10 @@ func (k *Keying) Flags(s Stop) []string {
 	case Title:
 		if s.Place == 0 {
 			say("on no face")
-		} else if face := k.e.ref(casefile.Placements, s.Place, "face"); face > 0 {
+		} else if face := k.e.Ref(casefile.Placements, s.Place, "face"); face > 0 {
 			n := 0
 			for _, p := range k.e.places[face] {
-				n += boolInt(k.e.ref(casefile.Placements, p, "contest") == s.Row)
+				n += boolInt(k.e.Ref(casefile.Placements, p, "contest") == s.Row)
 			}
 			if n > 1 {
 				say("%d times on this face", n)
@@ -65,20 +65,20 @@ func (k *Keying) Flags(s Stop) []string {
 			say("vote for %d, and %d names", n, named)
 		}
 	case ChoiceName:
-		contest := k.e.ref(casefile.Choices, s.Row, "contest")
+		contest := k.e.Ref(casefile.Choices, s.Row, "contest")
 		if near := k.nearNames(contest)[s.Row]; near != "" {
 			say("nearly %s", near)
 		}
 	case ChoiceLines:
-		contest := k.e.ref(casefile.Choices, s.Row, "contest")
-		name := k.e.get(casefile.Choices, s.Row, "name")
+		contest := k.e.Ref(casefile.Choices, s.Row, "contest")
+		name := k.e.Value(casefile.Choices, s.Row, "name")
 		mine := codes(value)
 		for _, other := range k.e.choices[contest] {
-			if other == s.Row || name == "" || k.e.get(casefile.Choices, other, "name") != name ||
-				k.e.get(casefile.Choices, other, "write_in") != "" {
+			if other == s.Row || name == "" || k.e.Value(casefile.Choices, other, "name") != name ||
+				k.e.Value(casefile.Choices, other, "write_in") != "" {
 				continue
 			}
-			lines := k.e.get(casefile.Choices, other, "party_lines")
+			lines := k.e.Value(casefile.Choices, other, "party_lines")
 			same := ""
 			for _, a := range mine {
 				for _, b := range codes(lines) {
@@ -105,7 +105,7 @@ func (k *Keying) Flags(s Stop) []string {
 	case FacePrecincts:
 		face := s.Row
 		held := len(k.e.places[face]) > 0
-		if held && len(k.e.gives[face]) == 0 && k.e.get(casefile.Faces, face, "precinct") == "" {
+		if held && len(k.e.gives[face]) == 0 && k.e.Value(casefile.Faces, face, "precinct") == "" {
 			say("a face without precincts")
 		}
 		for _, p := range k.e.on(face) {
@@ -114,11 +114,11 @@ func (k *Keying) Flags(s Stop) []string {
 			}
 		}
 	case UnitPrecincts:
-		if len(k.e.headers[s.Row]) == 0 && k.e.has(casefile.Units, s.Row) {
+		if len(k.e.headers[s.Row]) == 0 && k.e.Has(casefile.Units, s.Row) {
 			say("a unit without precincts")
 		}
-		if n := len(k.e.headers[s.Row]); n > 10 && (k.e.get(casefile.Units, s.Row, "use") == "" ||
-			k.e.get(casefile.Units, s.Row, "use") == "election-day") {
+		if n := len(k.e.headers[s.Row]); n > 10 && (k.e.Value(casefile.Units, s.Row, "use") == "" ||
+			k.e.Value(casefile.Units, s.Row, "use") == "election-day") {
 			say("%d precincts on one unit", n)
 		}
 	}
@@ -129,7 +129,7 @@ func (k *Keying) Flags(s Stop) []string {
 func (k *Keying) otherFace(face int, precinct string) int {
 	party := k.faceParty(face)
 	for _, g := range k.e.given[precinct] {
-		if f := k.e.ref(casefile.Assignments, g, "face"); f != face && k.faceParty(f) == party {
+		if f := k.e.Ref(casefile.Assignments, g, "face"); f != face && k.faceParty(f) == party {
 			return f
 		}
 	}
@@ -137,11 +137,11 @@ func (k *Keying) otherFace(face int, precinct string) int {
 }
 
 func (k *Keying) faceParty(face int) string {
-	return strings.TrimPrefix(k.e.get(casefile.Faces, face, "party"), "-")
+	return strings.TrimPrefix(k.e.Value(casefile.Faces, face, "party"), "-")
 }
 
 func (k *Keying) faceName(face int) string {
-	if label := k.e.get(casefile.Faces, face, "style"); label != "" {
+	if label := k.e.Value(casefile.Faces, face, "style"); label != "" {
 		return label
 	}
 	return "face " + itoa(face)
@@ -152,8 +152,8 @@ func (k *Keying) positions(contest int) (positions, names int) {
 	seen := map[string]bool{}
 	for _, ch := range k.e.choices[contest] {
 		positions++
-		if k.e.get(casefile.Choices, ch, "write_in") == "" {
-			seen[k.e.get(casefile.Choices, ch, "name")] = true
+		if k.e.Value(casefile.Choices, ch, "write_in") == "" {
+			seen[k.e.Value(casefile.Choices, ch, "name")] = true
 		}
 	}
 	return positions, len(seen)
@@ -167,13 +167,13 @@ func (k *Keying) nearNames(contest int) map[int]string {
 	near := map[int]string{}
 	rows := k.e.choices[contest]
 	for i, a := range rows {
-		name := k.e.get(casefile.Choices, a, "name")
-		if name == "" || k.e.get(casefile.Choices, a, "write_in") != "" {
+		name := k.e.Value(casefile.Choices, a, "name")
+		if name == "" || k.e.Value(casefile.Choices, a, "write_in") != "" {
 			continue
 		}
 		for _, b := range rows[:i] {
-			other := k.e.get(casefile.Choices, b, "name")
-			if other == "" || other == name || k.e.get(casefile.Choices, b, "write_in") != "" {
+			other := k.e.Value(casefile.Choices, b, "name")
+			if other == "" || other == name || k.e.Value(casefile.Choices, b, "write_in") != "" {
 				continue
 			}
 			short := min(utf8.RuneCountInString(name), utf8.RuneCountInString(other))
@@ -208,7 +208,7 @@ func (k *Keying) Odd(scope casefile.Scope) (out []Flag) {
 		}
 	}
 	if scope == casefile.ScopeUnits {
-		k.e.each(casefile.Units, func(row int) {
+		k.e.Each(casefile.Units, func(row int, _ []string) {
 			for _, kind := range []StopKind{UnitName, UnitSite, UnitPrecincts} {
 				add(Page{Kind: PageUnits}, Stop{Kind: kind, Row: row})
 			}
@@ -219,7 +219,7 @@ func (k *Keying) Odd(scope casefile.Scope) (out []Flag) {
 	for _, kind := range []StopKind{FactName, FactJurisdiction} {
 		add(election, Stop{Kind: kind, Row: 1})
 	}
-	k.e.each(casefile.Parties, func(row int) {
+	k.e.Each(casefile.Parties, func(row int, _ []string) {
 		add(election, Stop{Kind: PartyCode, Row: row})
 		add(election, Stop{Kind: PartyName, Row: row})
 	})
@@ -227,13 +227,13 @@ func (k *Keying) Odd(scope casefile.Scope) (out []Flag) {
 		for _, kind := range []StopKind{Title, Subtitle, VoteFor, MeasureText} {
 			s := Stop{kind, c, place}
 			add(p, s)
-			if f, _ := s.field(); kind != Subtitle && kind != MeasureText && k.e.get(f.Table, f.Row, f.Column) == "" &&
+			if f, _ := s.field(); kind != Subtitle && kind != MeasureText && k.e.Value(f.Table, f.Row, f.Column) == "" &&
 				!seen[Stop{kind + 100, c, 0}] {
 				seen[Stop{kind + 100, c, 0}] = true
 				out = append(out, Flag{p, s, map[StopKind]string{Title: "no title", VoteFor: "vote for not keyed"}[kind]})
 			}
 		}
-		if k.e.get(casefile.Contests, c, "kind") == "" && !seen[Stop{ContestKind, c, 0}] {
+		if k.e.Value(casefile.Contests, c, "kind") == "" && !seen[Stop{ContestKind, c, 0}] {
 			seen[Stop{ContestKind, c, 0}] = true
 			out = append(out, Flag{p, Stop{ContestKind, c, place}, "kind not keyed"})
 		}
@@ -243,9 +243,9 @@ func (k *Keying) Odd(scope casefile.Scope) (out []Flag) {
 		}
 		for _, ch := range k.e.choices[c] {
 			add(p, Stop{ChoiceName, ch, place})
-			if k.e.get(casefile.Choices, ch, "write_in") == "" {
+			if k.e.Value(casefile.Choices, ch, "write_in") == "" {
 				add(p, Stop{ChoiceLines, ch, place})
-				if k.e.get(casefile.Choices, ch, "party_lines") == "" && !seen[Stop{ChoiceLines + 100, ch, 0}] {
+				if k.e.Value(casefile.Choices, ch, "party_lines") == "" && !seen[Stop{ChoiceLines + 100, ch, 0}] {
 					seen[Stop{ChoiceLines + 100, ch, 0}] = true
 					out = append(out, Flag{p, Stop{ChoiceLines, ch, place}, "party line not keyed"})
 				}
@@ -260,7 +260,7 @@ func (k *Keying) Odd(scope casefile.Scope) (out []Flag) {
 		}
 		for _, pl := range k.e.places[f] {
 			add(p, Stop{Heading, pl, pl})
-			if c := k.e.ref(casefile.Placements, pl, "contest"); c > 0 {
+			if c := k.e.Ref(casefile.Placements, pl, "contest"); c > 0 {
 				if seen[Stop{StopKind(250), c, 0}] {
 					add(p, Stop{Title, c, pl})
 					continue

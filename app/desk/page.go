@@ -47,23 +47,23 @@ func (k *Keying) Pages() []PageInfo {
 
 func (k *Keying) listPages() []PageInfo {
 	parties, units := 0, 0
-	k.e.each(casefile.Parties, func(int) { parties++ })
+	k.e.Each(casefile.Parties, func(int, []string) { parties++ })
 	out := []PageInfo{{Page: Page{Kind: PageElection}, Contests: parties}}
 	for _, f := range k.e.faces() {
-		out = append(out, PageInfo{Page: Page{PageFace, f}, Name: k.e.get(casefile.Faces, f, "style"),
-			Contests: len(k.e.places[f]), Precincts: len(k.e.gives[f]) + boolInt(k.e.get(casefile.Faces, f, "precinct") != "")})
+		out = append(out, PageInfo{Page: Page{PageFace, f}, Name: k.e.Value(casefile.Faces, f, "style"),
+			Contests: len(k.e.places[f]), Precincts: len(k.e.gives[f]) + boolInt(k.e.Value(casefile.Faces, f, "precinct") != "")})
 	}
 	out = append(out, PageInfo{Page: Page{PageFace, k.nextFace()}})
 	if loose := k.loose(); len(loose) > 0 {
 		out = append(out, PageInfo{Page: Page{Kind: PageLoose}, Contests: len(loose)})
 	}
-	k.e.each(casefile.Units, func(int) { units++ })
+	k.e.Each(casefile.Units, func(int, []string) { units++ })
 	return append(out, PageInfo{Page: Page{Kind: PageUnits}, Contests: units})
 }
 
 func (k *Keying) nextFace() int {
 	faces := k.e.faces()
-	n := len(k.e.rows[casefile.Faces])
+	n := k.e.Last(casefile.Faces)
 	if len(faces) > 0 {
 		n = max(n, faces[len(faces)-1])
 	}
@@ -72,7 +72,7 @@ func (k *Keying) nextFace() int {
 
 // loose are the contests on no face.
 func (k *Keying) loose() (out []int) {
-	k.e.each(casefile.Contests, func(row int) {
+	k.e.Each(casefile.Contests, func(row int, _ []string) {
 		if len(k.e.placed[row]) == 0 {
 			out = append(out, row)
 		}

@@ -167,7 +167,7 @@ func (p *Proposal) Confirm() bool {
 	var changes []casefile.Change
 	switch l.Kind {
 	case LineContest:
-		c := k.e.next(casefile.Contests)
+		c := k.e.Next(casefile.Contests)
 		changes = append(changes, casefile.Set(casefile.Contests, c, "title", l.Title))
 		if l.VoteFor != "" {
 			changes = append(changes, casefile.Set(casefile.Contests, c, "vote_for", l.VoteFor))
@@ -176,7 +176,7 @@ func (p *Proposal) Confirm() bool {
 			changes = append(changes, casefile.Set(casefile.Contests, c, "source", k.document))
 		}
 		if k.page.Kind == PageFace {
-			p.place = k.e.next(casefile.Placements)
+			p.place = k.e.Next(casefile.Placements)
 			changes = append(changes, k.placement(c)...)
 		}
 		p.contest = c
@@ -185,7 +185,7 @@ func (p *Proposal) Confirm() bool {
 			k.message = "the contest above was not confirmed, so this choice belongs nowhere; skip it"
 			return false
 		}
-		n := k.e.next(casefile.Choices)
+		n := k.e.Next(casefile.Choices)
 		changes = append(changes, casefile.Set(casefile.Choices, n, "contest", itoa(p.contest)),
 			casefile.Set(casefile.Choices, n, "position",
 				k.e.between(casefile.Choices, k.e.choices[p.contest], len(k.e.choices[p.contest]))))

@@ -141,7 +141,7 @@ func (k *Keying) assign(face int, typed string) bool {
 // keyHeader keys the precincts of a unit's card header; "*" are all of its site.
 func (k *Keying) keyHeader(unit int, typed string) bool {
 	back := strings.HasPrefix(typed, "!")
-	here := k.e.atSite(k.e.get(casefile.Units, unit, "site"))
+	here := k.e.atSite(k.e.Value(casefile.Units, unit, "site"))
 	var list []string
 	if typed == AllMark {
 		if list = here; len(list) == 0 {
@@ -166,10 +166,10 @@ func (k *Keying) keyHeader(unit int, typed string) bool {
 func (k *Keying) setNamed(t casefile.Table, column string, owner int, rows []int, list []string, back bool) bool {
 	has := map[string]int{}
 	for _, row := range rows {
-		has[k.e.get(t, row, "precinct")] = row
+		has[k.e.Value(t, row, "precinct")] = row
 	}
 	var changes []casefile.Change
-	n := k.e.next(t)
+	n := k.e.Next(t)
 	for _, p := range list {
 		row, there := has[p]
 		switch {

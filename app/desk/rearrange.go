@@ -39,7 +39,7 @@ func (k *Keying) KeyDocument() {
 func (k *Keying) contestHere() int {
 	if at := k.at(k.focus); at >= 0 {
 		if k.focus.Kind == Heading {
-			return k.e.ref(casefile.Placements, k.focus.Row, "contest")
+			return k.e.Ref(casefile.Placements, k.focus.Row, "contest")
 		}
 		return k.allStops[at].Contest
 	}
@@ -92,7 +92,7 @@ func (k *Keying) Insert() {
 	case ChoiceName, ChoiceLines, ChoicePerson:
 		k.beforeChoice, k.before = f.Row, 0
 		k.stale()
-		k.goTo(Stop{NextChoice, k.e.ref(casefile.Choices, f.Row, "contest"), f.Place})
+		k.goTo(Stop{NextChoice, k.e.Ref(casefile.Choices, f.Row, "contest"), f.Place})
 	default:
 		if f.Place > 0 {
 			k.before, k.beforeChoice = f.Place, 0
@@ -110,8 +110,8 @@ func (k *Keying) Remove() {
 	f := k.focus
 	var changes []casefile.Change
 	gone := func(t casefile.Table, row int) {
-		for _, c := range columns[t] {
-			if k.e.get(t, row, c) != "" {
+		for _, c := range t.Columns() {
+			if k.e.Value(t, row, c) != "" {
 				changes = append(changes, casefile.Set(t, row, c, ""))
 			}
 		}
@@ -170,7 +170,7 @@ func (k *Keying) Move(by int) {
 	switch f.Kind {
 	case ChoiceName, ChoiceLines, ChoicePerson:
 		t, row = casefile.Choices, f.Row
-		rows = k.e.choices[k.e.ref(casefile.Choices, row, "contest")]
+		rows = k.e.choices[k.e.Ref(casefile.Choices, row, "contest")]
 	default:
 		if row == 0 {
 			return
@@ -183,8 +183,8 @@ func (k *Keying) Move(by int) {
 	}
 	// The two exchange their positions; where both say the same, as sheets may, all
 	// are numbered anew.
-	a, b := k.e.get(t, row, "position"), k.e.get(t, rows[to], "position")
-	if k.e.position(t, row) != k.e.position(t, rows[to]) {
+	a, b := k.e.Value(t, row, "position"), k.e.Value(t, rows[to], "position")
+	if k.e.Position(t, row) != k.e.Position(t, rows[to]) {
 		k.set(casefile.Set(t, row, "position", b), casefile.Set(t, rows[to], "position", a))
 	} else {
 		order := slices.Clone(rows)

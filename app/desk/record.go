@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"iter"
 	"sync"
 	"time"
 
@@ -20,7 +19,7 @@ type Record interface {
 	Undo() (bool, error)
 	Redo() (bool, error)
 	Can() (undo, redo bool)
-	Rows(t casefile.Table) iter.Seq2[int, []string]
+	Tables() *casefile.Tables
 	Sealed(scope casefile.Scope) bool
 	Reopened() []casefile.Row
 }
@@ -59,26 +58,18 @@ const (
 
 // reading is what stands in the record.
 type reading struct {
-	rows           [tableCount][][]string
+	tables         *casefile.Tables
 	ballots, units bool // sealed
 	reopened       map[int]bool
 	undo, redo     bool
 }
 
 func read(r Record) *reading {
-	s := &reading{ballots: r.Sealed(casefile.ScopeBallots), units: r.Sealed(casefile.ScopeUnits), reopened: map[int]bool{}}
+	s := &reading{tables: r.Tables(), ballots: r.Sealed(casefile.ScopeBallots), units: r.Sealed(casefile.ScopeUnits), reopened: map[int]bool{}}
 	s.undo, s.redo = r.Can()
 	for _, row := range r.Reopened() {
 		if row.Source == 0 {
 			s.reopened[row.Row] = true
-		}
-	}
-	for t := range tableCount {
-		for row, cells := range r.Rows(casefile.Table(t)) {
-			for len(s.rows[t]) < row {
-				s.rows[t] = append(s.rows[t], nil)
-			}
-			s.rows[t][row-1] = cells
 		}
 	}
 	return s

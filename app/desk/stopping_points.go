@@ -90,7 +90,7 @@ func (s Stop) field() (casefile.Field, bool) {
 // Value is what stands at a stop.
 func (k *Keying) Value(s Stop) string {
 	if f, ok := s.field(); ok {
-		return k.e.get(f.Table, f.Row, f.Column)
+		return k.e.Value(f.Table, f.Row, f.Column)
 	}
 	if s.Kind == Document {
 		return k.document
@@ -128,15 +128,15 @@ func (k *Keying) electionStops() {
 	k.stop(Stop{Kind: FactName, Row: 1}, true, 0)
 	k.stop(Stop{Kind: FactDate, Row: 1}, true, 0)
 	k.stop(Stop{Kind: FactJurisdiction, Row: 1}, true, 0)
-	k.e.each(casefile.Parties, func(row int) {
+	k.e.Each(casefile.Parties, func(row int, _ []string) {
 		k.stop(Stop{Kind: PartyCode, Row: row}, true, 0)
 		k.stop(Stop{Kind: PartyName, Row: row}, true, 0)
 	})
-	k.stop(Stop{Kind: PartyCode, Row: k.e.next(casefile.Parties)}, true, 0)
+	k.stop(Stop{Kind: PartyCode, Row: k.e.Next(casefile.Parties)}, true, 0)
 }
 
 func (k *Keying) faceStops(face int) {
-	k.stop(Stop{Kind: FaceLabel, Row: face}, !k.e.has(casefile.Faces, face) && len(k.e.places[face]) == 0, 0)
+	k.stop(Stop{Kind: FaceLabel, Row: face}, !k.e.Has(casefile.Faces, face) && len(k.e.places[face]) == 0, 0)
 	if s := (Stop{Kind: FaceParty, Row: face}); k.shown(s) {
 		k.stop(s, false, 0)
 	}
@@ -153,7 +153,7 @@ func (k *Keying) faceStops(face int) {
 		if s := (Stop{Heading, p, p}); k.shown(s) {
 			k.stop(s, false, 0)
 		}
-		if c := k.e.ref(casefile.Placements, p, "contest"); c > 0 {
+		if c := k.e.Ref(casefile.Placements, p, "contest"); c > 0 {
 			k.contestStops(c, p)
 		}
 	}
@@ -162,7 +162,7 @@ func (k *Keying) faceStops(face int) {
 		next()
 	}
 	k.stop(Stop{Kind: FacePrecincts, Row: face}, len(k.e.gives[face]) == 0 &&
-		k.e.get(casefile.Faces, face, "precinct") == "", 0)
+		k.e.Value(casefile.Faces, face, "precinct") == "", 0)
 }
 
 func (k *Keying) contestStops(c, place int) {
@@ -177,7 +177,7 @@ func (k *Keying) contestStops(c, place int) {
 	add(ContestKind, c, true)
 	add(VoteFor, c, true)
 	maybe(PrimaryParty, c)
-	switch kind := k.e.get(casefile.Contests, c, "kind"); {
+	switch kind := k.e.Value(casefile.Contests, c, "kind"); {
 	case kind == "measure":
 		add(MeasureText, c, true)
 	case kind == "retention":
@@ -191,7 +191,7 @@ func (k *Keying) contestStops(c, place int) {
 			add(NextChoice, c, true)
 		}
 		add(ChoiceName, ch, true)
-		if k.e.get(casefile.Choices, ch, "write_in") == "" {
+		if k.e.Value(casefile.Choices, ch, "write_in") == "" {
 			add(ChoiceLines, ch, true)
 			maybe(ChoicePerson, ch)
 		}
@@ -206,7 +206,7 @@ func (k *Keying) contestStops(c, place int) {
 }
 
 func (k *Keying) unitStops() {
-	k.e.each(casefile.Units, func(row int) {
+	k.e.Each(casefile.Units, func(row int, _ []string) {
 		k.stop(Stop{Kind: UnitName, Row: row}, true, 0)
 		k.stop(Stop{Kind: UnitSite, Row: row}, true, 0)
 		if s := (Stop{Kind: UnitUse, Row: row}); k.shown(s) {
@@ -214,7 +214,7 @@ func (k *Keying) unitStops() {
 		}
 		k.stop(Stop{Kind: UnitPrecincts, Row: row}, len(k.e.headers[row]) == 0, 0)
 	})
-	k.stop(Stop{Kind: UnitName, Row: k.e.next(casefile.Units)}, true, 0)
+	k.stop(Stop{Kind: UnitName, Row: k.e.Next(casefile.Units)}, true, 0)
 }
 
 // shown reports whether a seldom keyed stop is on the page: it holds something, or
@@ -225,7 +225,7 @@ func (k *Keying) shown(s Stop) bool {
 	}
 	switch s.Kind {
 	case PrimaryParty:
-		return s.Place > 0 && k.faceParty(k.e.ref(casefile.Placements, s.Place, "face")) != ""
+		return s.Place > 0 && k.faceParty(k.e.Ref(casefile.Placements, s.Place, "face")) != ""
 	default:
 		return false
 	}

@@ -110,7 +110,7 @@ func (k *Keying) enter(asTyped bool) {
 			return
 		}
 	case PartyCode:
-		if typed == "" && from.Row == k.e.next(casefile.Parties) {
+		if typed == "" && from.Row == k.e.Next(casefile.Parties) {
 			faces := k.e.faces()
 			if len(faces) == 0 {
 				k.Open(Page{PageFace, k.nextFace()})
@@ -120,7 +120,7 @@ func (k *Keying) enter(asTyped bool) {
 			return
 		}
 	case FaceLabel:
-		if typed == "" && !k.ReadOnly(from) && k.Value(from) == "" && k.e.get(casefile.Faces, from.Row, "party") == "" {
+		if typed == "" && !k.ReadOnly(from) && k.Value(from) == "" && k.e.Value(casefile.Faces, from.Row, "party") == "" {
 			// A face without a label is told apart by its precincts; the row must be
 			// there all the same, so that the next one has its number.
 			if !k.set(casefile.Set(casefile.Faces, from.Row, "party", "-")) {
@@ -187,7 +187,7 @@ func (k *Keying) key(s Stop, asTyped bool) (Stop, bool) {
 	case NextContest:
 		return k.newContest(text)
 	case NextChoice:
-		n := k.e.next(casefile.Choices)
+		n := k.e.Next(casefile.Choices)
 		changes := []casefile.Change{casefile.Set(casefile.Choices, n, "contest", itoa(s.Row)),
 			casefile.Set(casefile.Choices, n, "position", k.choicePosition(s.Row)),
 			casefile.Set(casefile.Choices, n, "name", text)}
@@ -321,7 +321,7 @@ func (k *Keying) placement(contest int) []casefile.Change {
 	if at < 0 {
 		at = len(rows)
 	}
-	n := k.e.next(casefile.Placements)
+	n := k.e.Next(casefile.Placements)
 	out := []casefile.Change{casefile.Set(casefile.Placements, n, "face", itoa(face)),
 		casefile.Set(casefile.Placements, n, "position", k.e.between(casefile.Placements, rows, at)),
 		casefile.Set(casefile.Placements, n, "contest", itoa(contest))}
@@ -329,7 +329,7 @@ func (k *Keying) placement(contest int) []casefile.Change {
 	if heading == "" {
 		// As it stood above this contest when it was keyed last.
 		if earlier := k.e.placed[contest]; len(earlier) > 0 {
-			heading = k.e.get(casefile.Placements, earlier[len(earlier)-1], "heading")
+			heading = k.e.Value(casefile.Placements, earlier[len(earlier)-1], "heading")
 		}
 	}
 	if heading != "" {
@@ -347,7 +347,7 @@ func (k *Keying) place(contest int) (Stop, bool) {
 }
 
 func (k *Keying) newContest(title string) (Stop, bool) {
-	c, p := k.e.next(casefile.Contests), k.e.next(casefile.Placements)
+	c, p := k.e.Next(casefile.Contests), k.e.Next(casefile.Placements)
 	changes := []casefile.Change{casefile.Set(casefile.Contests, c, "title", title)}
 	if k.document != "" {
 		changes = append(changes, casefile.Set(casefile.Contests, c, "source", k.document))
@@ -366,9 +366,9 @@ func (k *Keying) ditto() {
 	switch f.Kind {
 	case UnitSite:
 		site := ""
-		k.e.each(casefile.Units, func(row int) {
+		k.e.Each(casefile.Units, func(row int, _ []string) {
 			if row < f.Row {
-				site = k.e.get(casefile.Units, row, "site")
+				site = k.e.Value(casefile.Units, row, "site")
 			}
 		})
 		if site == "" {
@@ -380,14 +380,14 @@ func (k *Keying) ditto() {
 		}
 		return
 	case PrimaryParty:
-		k.text = k.e.get(casefile.Faces, k.e.ref(casefile.Placements, f.Place, "face"), "party")
+		k.text = k.e.Value(casefile.Faces, k.e.Ref(casefile.Placements, f.Place, "face"), "party")
 		k.fresh = false
 		k.Enter()
 		return
 	}
 	contest := f.Row
 	if f.Kind != NextChoice {
-		contest = k.e.ref(casefile.Choices, f.Row, "contest")
+		contest = k.e.Ref(casefile.Choices, f.Row, "contest")
 	}
 	rows := k.e.choices[contest]
 	end := len(rows)
@@ -398,13 +398,13 @@ func (k *Keying) ditto() {
 		}
 	} else {
 		end = slices.Index(rows, f.Row)
-		own = k.e.get(casefile.Choices, f.Row, "name")
+		own = k.e.Value(casefile.Choices, f.Row, "name")
 	}
 	// The names above, nearest first, each once.
 	var names []string
 	for i := end - 1; i >= 0; i-- {
-		name := k.e.get(casefile.Choices, rows[i], "name")
-		if k.e.get(casefile.Choices, rows[i], "write_in") == "" && name != "" && !slices.Contains(names, name) {
+		name := k.e.Value(casefile.Choices, rows[i], "name")
+		if k.e.Value(casefile.Choices, rows[i], "write_in") == "" && name != "" && !slices.Contains(names, name) {
 			names = append(names, name)
 		}
 	}
@@ -421,7 +421,7 @@ func (k *Keying) ditto() {
 		}
 		return
 	}
-	n := k.e.next(casefile.Choices)
+	n := k.e.Next(casefile.Choices)
 	if k.set(casefile.Set(casefile.Choices, n, "contest", itoa(contest)),
 		casefile.Set(casefile.Choices, n, "position", k.choicePosition(contest)),
 		casefile.Set(casefile.Choices, n, "name", name)) {
@@ -433,13 +433,13 @@ func (k *Keying) ditto() {
 // of the one keyed before it, in their wording and order ("Yes", "No"). It reports
 // false where there is none.
 func (k *Keying) dittoAnswers(f Stop) bool {
-	kind := k.e.get(casefile.Contests, f.Row, "kind")
+	kind := k.e.Value(casefile.Contests, f.Row, "kind")
 	if kind != "measure" && kind != "retention" || len(k.e.choices[f.Row]) > 0 {
 		return false
 	}
 	above := 0
-	k.e.each(casefile.Contests, func(row int) {
-		other := k.e.get(casefile.Contests, row, "kind")
+	k.e.Each(casefile.Contests, func(row int, _ []string) {
+		other := k.e.Value(casefile.Contests, row, "kind")
 		if row < f.Row && (other == "measure" || other == "retention") && len(k.e.choices[row]) > 0 {
 			above = row
 		}
@@ -448,11 +448,11 @@ func (k *Keying) dittoAnswers(f Stop) bool {
 		return false
 	}
 	var changes []casefile.Change
-	n := k.e.next(casefile.Choices)
+	n := k.e.Next(casefile.Choices)
 	for _, choice := range k.e.choices[above] {
 		changes = append(changes, casefile.Set(casefile.Choices, n, "contest", itoa(f.Row)))
 		for _, column := range []string{"position", "name", "party_lines", "write_in"} {
-			if v := k.e.get(casefile.Choices, choice, column); v != "" {
+			if v := k.e.Value(casefile.Choices, choice, column); v != "" {
 				changes = append(changes, casefile.Set(casefile.Choices, n, column, v))
 			}
 		}
@@ -471,12 +471,12 @@ func (k *Keying) dittoAnswers(f Stop) bool {
 func (k *Keying) writeIn() {
 	f := k.focus
 	name := "Write-in"
-	k.e.each(casefile.Choices, func(row int) {
-		if k.e.get(casefile.Choices, row, "write_in") != "" && k.e.get(casefile.Choices, row, "name") != "" {
-			name = k.e.get(casefile.Choices, row, "name")
+	k.e.Each(casefile.Choices, func(row int, _ []string) {
+		if k.e.Value(casefile.Choices, row, "write_in") != "" && k.e.Value(casefile.Choices, row, "name") != "" {
+			name = k.e.Value(casefile.Choices, row, "name")
 		}
 	})
-	n := k.e.next(casefile.Choices)
+	n := k.e.Next(casefile.Choices)
 	if k.set(casefile.Set(casefile.Choices, n, "contest", itoa(f.Row)),
 		casefile.Set(casefile.Choices, n, "position", k.choicePosition(f.Row)),
 		casefile.Set(casefile.Choices, n, "name", name), casefile.Set(casefile.Choices, n, "write_in", "yes")) {

@@ -3,6 +3,7 @@ package ui
 import (
 	"fmt"
 	"image/color"
+	"slices"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
@@ -161,4 +162,15 @@ func (r *stripRenderer) rect(x, y, w, h float32, c color.Color) {
 	o.Move(fyne.NewPos(x, y))
 	o.Resize(fyne.NewSize(w, h))
 	r.objects = append(r.objects, o)
+}
+
+// Key is a shortcut and what it does.
+type Key struct{ Key, Does string }
+
+// Keys makes a list of shortcuts, each followed by what it does.
+func Keys(pairs ...string) (out []Key) {
+	for p := range slices.Chunk(pairs, 2) {
+		out = append(out, Key{p[0], p[1]})
+	}
+	return out
 }

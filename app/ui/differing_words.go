@@ -46,3 +46,17 @@ func MarkedRuns(primary, second string, side Side, face Face) (out []Run) {
 	}
 	return out
 }
+
+// Contrasted is Marked for whole wordings, in serifs. Two that have little in common are
+// marked as a whole: letters that they happen to share tell nothing.
+func Contrasted(size fyne.ThemeSizeName, primary, second string, side Side) *Words {
+	if primary == "" || second == "" || wording.Similarity(primary, second) > 0.5 ||
+		wording.Distance(primary, second) <= 2 {
+		return Marked(size, primary, second, side, Serif)
+	}
+	mine := second
+	if side == Primary {
+		mine = primary
+	}
+	return NewWords(size, Run{Text: wording.Visible(wording.Normal(mine)), Face: Serif, Mark: Differs}).Wrapped()
+}

@@ -58,7 +58,7 @@ func TestPictures(t *testing.T) {
 		t.Run(v.String(), func(t *testing.T) {
 			v.App(t)
 			w := test.NewTempWindow(t, specimen())
-			dir := ".."
+			dir := "."
 			if v.Size.Width > 1280 {
 				dir = "" // one size is kept; the other is checked for text that is cut off
 			}

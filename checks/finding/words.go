@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strconv"
 	"strings"
+	"unicode/utf8"
 
 	"counterproof/checks/natural"
 	"counterproof/checks/wording"
@@ -11,6 +12,21 @@ import (
 
 // Quote puts words in quotation marks.
 func Quote(s string) string { return `"` + s + `"` }
+
+// Capital begins words with a capital letter.
+func Capital(s string) string {
+	_, size := utf8.DecodeRuneInString(s)
+	return strings.ToUpper(s[:size]) + s[size:]
+}
+
+// Sentence makes a sentence of an error's text.
+func Sentence(err error) string {
+	s := Capital(strings.TrimSpace(err.Error()))
+	if s != "" && !strings.ContainsAny(s[len(s)-1:], ".!?") {
+		s += "."
+	}
+	return s
+}
 
 // CountPrecincts names one precinct and counts more.
 func CountPrecincts(names []string) string {

@@ -145,14 +145,6 @@ func day(date string) string {
 	return t.Format("2 January 2006")
 }
 
-func capital(s string) string {
-	if s == "" {
-		return s
-	}
-	r := []rune(s)
-	return strings.ToUpper(string(r[:1])) + string(r[1:])
-}
-
 func orDash(s string) string {
 	if s == "" {
 		return "–"

@@ -38,7 +38,7 @@ func (c *composer) findings() {
 		}
 	}
 	for _, words := range shown.Rest() {
-		c.add(paragraph{say(capital(words) + " The report's data holds all, and they are signed with it."), body})
+		c.add(paragraph{say(finding.Capital(words) + " The report's data holds all, and they are signed with it."), body})
 	}
 	c.corrections()
 	c.amendments()
@@ -56,7 +56,7 @@ func (c *composer) corrections() {
 		rows := []fact{}
 		for _, f := range x.Changes {
 			was, now := sides(true, f.Was, f.Now, "(not keyed)")
-			rows = append(rows, fact{label: "Changed", lines: []words{say(capital(f.What)), append(say("was "), was...),
+			rows = append(rows, fact{label: "Changed", lines: []words{say(finding.Capital(f.What)), append(say("was "), was...),
 				append(say("is now "), now...)}})
 		}
 		c.add(entry{title: fmt.Sprintf("Entry %d", x.Entry), rows: append(rows, act(x.Document, x.Reason, x.By, x.At)...)})
@@ -154,7 +154,7 @@ func numbered(number map[string]int, ids []string) string {
 
 func (c *composer) finding(f *Finding) entry {
 	status := review.Status(f.Status)
-	e := entry{number: strconv.Itoa(f.Number), title: capital(strings.ReplaceAll(f.Check, "-", " ")), word: status.Words(),
+	e := entry{number: strconv.Itoa(f.Number), title: finding.Capital(strings.ReplaceAll(f.Check, "-", " ")), word: status.Words(),
 		cell: CellOpen}
 	switch status {
 	case review.StatusSettled, review.StatusCleared:

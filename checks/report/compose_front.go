@@ -6,6 +6,7 @@ import (
 
 	"github.com/dustin/go-humanize/english"
 
+	"counterproof/checks/finding"
 	"counterproof/model/casefile"
 )
 
@@ -63,7 +64,7 @@ func (c *composer) compared() []fact {
 		entered = append(entered, words{{w.Name, strong}, {", " + w.Party, plain}})
 	}
 	for _, s := range c.Second.Seals {
-		entered = append(entered, say(fmt.Sprintf("%s sealed %s by %s", capital(s.Scope), moment(s.At), names(s.By))))
+		entered = append(entered, say(fmt.Sprintf("%s sealed %s by %s", finding.Capital(s.Scope), moment(s.At), names(s.By))))
 	}
 	rows = append(rows, fact{label: "Second entry keyed by", lines: entered})
 	rows = append(rows, c.blindness()...)
@@ -112,7 +113,7 @@ func (c *composer) blindness() []fact {
 	var signed, late []words
 	open := false
 	for _, s := range c.Second.Seals {
-		scope := capital(s.Scope) + ": "
+		scope := finding.Capital(s.Scope) + ": "
 		if len(s.Countersigned) == 0 {
 			signed, open = append(signed, words{{scope, plain}, {"not countersigned by the programmer", strong}}), true
 			continue
@@ -131,7 +132,7 @@ func (c *composer) blindness() []fact {
 	}
 	rows = append(rows, fact{label: "Seals countersigned", lines: signed})
 	for _, l := range c.Second.Late {
-		line := fmt.Sprintf("%s, by %s, %s", capital(l.What), names(l.By), moment(l.At))
+		line := fmt.Sprintf("%s, by %s, %s", finding.Capital(l.What), names(l.By), moment(l.At))
 		if l.Last != l.Entry {
 			line += " to " + moment(l.Until)
 		}

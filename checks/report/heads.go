@@ -3,6 +3,7 @@ package report
 import (
 	"fmt"
 
+	"counterproof/checks/finding"
 	"counterproof/model/casefile"
 )
 
@@ -26,7 +27,7 @@ func Pinned(state *casefile.State) ([]byte, error) {
 	t.wrap("", "Print this page, have the people below sign it by hand, and pin it up where all can see it. A case "+
 		"that is put back, keyed anew and sealed again has other heads.")
 	for _, s := range seals {
-		t.head(fmt.Sprintf("%s sealed, entry %d", capital(string(s.Terms.Scope)), s.Seq))
+		t.head(fmt.Sprintf("%s sealed, entry %d", finding.Capital(string(s.Terms.Scope)), s.Seq))
 		t.wrap("", fmt.Sprintf("%s, by %s", moment(s.At), names(whose(state, s.Signers()))))
 		switch by := s.Countersigned; {
 		case by == nil:

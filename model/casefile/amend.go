@@ -50,14 +50,14 @@ func (s *State) planAmended(e *Entry) (func(), error) {
 		return nil, refuse(ErrRule, "%q is no date; write the document's day as YYYY-MM-DD", a.Terms.Date)
 	}
 	for _, r := range a.Terms.Contests {
-		if r.Table != Contests || r.Source >= len(s.entries) || !s.entries[r.Source].has(Contests, r.Row) {
+		if r.Table != Contests || r.Source >= len(s.entries) || !s.entries[r.Source].Has(Contests, r.Row) {
 			return nil, refuse(ErrRule, "%s is no contest of the second entry", r)
 		}
 	}
 	return func() {
 		if len(s.OpenAmendments()) == 0 {
 			for t := range tables {
-				s.atSeal[t] = s.entries[0].last(t)
+				s.atSeal[t] = s.entries[0].Last(t)
 			}
 			s.before = cloneAll(s.entries)
 		}

@@ -18,7 +18,7 @@ func (s *State) amended(rows *sheets.Sheets) ([]Change, error) {
 		s: s, now: s.entries[0], sheets: fromSheets(rows), contest: map[int]int{}, title: map[int]string{},
 	}
 	for t := range tables {
-		d.next[t] = d.now.last(t) + 1
+		d.next[t] = d.now.Last(t) + 1
 	}
 	replaced := sheetTables(rows)
 	steps := []func() error{}
@@ -41,7 +41,7 @@ func (s *State) amended(rows *sheets.Sheets) ([]Change, error) {
 
 type amendedSheets struct {
 	s           *State
-	now, sheets *keyed
+	now, sheets *Tables
 	next        [tables]int
 	contest     map[int]int    // row of a contest in the sheets → row in the case
 	title       map[int]string // of contests by row in the case, for people
@@ -107,9 +107,9 @@ func (d *amendedSheets) facts() error {
 
 func (d *amendedSheets) parties() error {
 	known := map[string]int{}
-	d.now.each(Parties, func(row int, c []string) { known[partyKey(c)] = row })
+	d.now.Each(Parties, func(row int, c []string) { known[partyKey(c)] = row })
 	var fault error
-	d.sheets.each(Parties, func(_ int, c []string) {
+	d.sheets.Each(Parties, func(_ int, c []string) {
 		row, found := known[partyKey(c)]
 		if !found {
 			row = d.fresh(Parties)
@@ -153,7 +153,7 @@ func (d *amendedSheets) contests() error {
 		}
 	}
 	var fault error
-	d.sheets.each(Contests, func(from int, c []string) {
+	d.sheets.Each(Contests, func(from int, c []string) {
 		code := strings.TrimSpace(c[0])
 		row, found := known[code]
 		if !found {
@@ -235,7 +235,7 @@ func (d *amendedSheets) choices() error {
 // faceKey is what tells ballots of sheets apart.
 type faceKey struct{ style, party, precinct string }
 
-func keyOfFace(k *keyed, face int) faceKey {
+func keyOfFace(k *Tables, face int) faceKey {
 	cell := func(column int) string { return strings.TrimSpace(k.get(Faces, face, column)) }
 	return faceKey{cell(0), cell(1), cell(2)}
 }
@@ -259,13 +259,12 @@ type onFace struct {
 	heading, order string
 }
 
-func (d *amendedSheets) onFace(k *keyed, rows []int32, contest func(int) int) []onFace {
+func (d *amendedSheets) onFace(k *Tables, rows []int32, contest func(int) int) []onFace {
 	order, _ := k.ordered(Placements, rows, 1)
 	list := make([]onFace, len(order))
 	for i, row := range order {
 		c := k.rowCells(Placements, int(row))
-		at, _ := strconv.ParseFloat(strings.TrimSpace(c[1]), 64)
-		list[i] = onFace{int(row), contest(reference(c[2])), at, strings.TrimSpace(c[3]), strings.TrimSpace(c[4])}
+		list[i] = onFace{int(row), contest(reference(c[2])), k.Position(Placements, int(row)), strings.TrimSpace(c[3]), strings.TrimSpace(c[4])}
 	}
 	return list
 }
@@ -279,7 +278,7 @@ func (d *amendedSheets) faces() error {
 		}
 		return nil
 	}
-	precincts := func(k *keyed, rows []int32) []string {
+	precincts := func(k *Tables, rows []int32) []string {
 		var list []string
 		for _, row := range rows {
 			list = append(list, strings.TrimSpace(k.get(Assignments, int(row), 1)))

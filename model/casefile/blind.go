@@ -95,7 +95,7 @@ func (s *State) mayCorrect(list []cell, values []string) error {
 			return refuse(ErrNotSealed, "%s is not sealed; key it, no correction is needed", a.field())
 		}
 		blind := scope == ScopeBallots && len(open) > 0
-		if blind && int(a.source) < len(s.before) && int(a.row) > s.before[a.source].last(a.table) {
+		if blind && int(a.source) < len(s.before) && int(a.row) > s.before[a.source].Last(a.table) {
 			return refuse(ErrSealed, "%s was not there when the ballots were sealed; while the amendment of entry %d is "+
 				"open nothing is added by a correction", a.field(), open[0].Seq)
 		}

@@ -257,9 +257,9 @@ func (s *State) inReach(a *cell, slack int) error {
 	if int(a.source) >= len(s.entries) {
 		return refuse(ErrRule, "%s: the case has no source %d", a.field(), a.source)
 	}
-	if int(a.row) > s.entries[a.source].last(a.table)+slack {
+	if int(a.row) > s.entries[a.source].Last(a.table)+slack {
 		return refuse(ErrRule, "%s: row numbers are given in sequence; the next is %d", a.field(),
-			s.entries[a.source].last(a.table)+1)
+			s.entries[a.source].Last(a.table)+1)
 	}
 	if a.table == Facts && a.row != 1 {
 		return refuse(ErrRule, "%s: the facts have one row", a.field())
@@ -325,10 +325,10 @@ func (s *State) planSheets(e *Entry) (func(), error) {
 // mayReplace checks that sheets may take the place of a table. After the ballots are
 // sealed the roster may still come in with its sites, as long as its precincts
 // are the same.
-func (s *State) mayReplace(t Table, loaded *keyed) error {
+func (s *State) mayReplace(t Table, loaded *Tables) error {
 	if t == Precincts && s.sealed[ScopeUnits] == nil {
-		names := func(k *keyed) []string {
-			list := k.roster()
+		names := func(k *Tables) []string {
+			list := k.Roster()
 			slices.Sort(list)
 			return list
 		}

@@ -276,7 +276,7 @@ func (s *State) planJoined(e *Entry) (func(), error) {
 
 // onlyRoster reports whether nothing but the roster of precincts is keyed in a
 // scope.
-func onlyRoster(k *keyed, scope Scope) bool {
+func onlyRoster(k *Tables, scope Scope) bool {
 	bare := k.clone()
 	bare.tables[Precincts] = &table{}
 	bare.tables[Facts] = &table{}
@@ -354,7 +354,7 @@ func (s *State) foldJoined(body joinedBody, packed []byte, before int) (_ *State
 
 // joinAgain takes what a case keyed since it was joined. What is sealed here stays,
 // with its corrections.
-func (s *State) joinAgain(e *Entry, body joinedBody, other *State, now *keyed, source int) (func(), error) {
+func (s *State) joinAgain(e *Entry, body joinedBody, other *State, now *Tables, source int) (func(), error) {
 	if s.sealed[ScopeBallots] != nil && !s.sameBallots(source, now) {
 		return nil,
 			refuse(ErrSealed, "the ballots are sealed here, and its ballots changed since it was joined; key the difference "+
@@ -381,7 +381,7 @@ func (s *State) joinAgain(e *Entry, body joinedBody, other *State, now *keyed, s
 
 // sameBallots reports whether what a joined case had keyed of the ballots, when the
 // ballots were sealed here, is what it has now.
-func (s *State) sameBallots(source int, now *keyed) bool {
+func (s *State) sameBallots(source int, now *Tables) bool {
 	if source >= len(s.sealed[ScopeBallots]) {
 		return false
 	}
@@ -390,7 +390,7 @@ func (s *State) sameBallots(source int, now *keyed) bool {
 		if t == Units || t == Headers {
 			continue
 		}
-		for row := 1; row <= max(was.last(t), now.last(t)); row++ {
+		for row := 1; row <= max(was.Last(t), now.Last(t)); row++ {
 			for column := range schema[t].columns {
 				if scopeOf(t, uint8(column)) == ScopeBallots && was.get(t, row, column) != now.get(t, row, column) {
 					return false

@@ -22,21 +22,22 @@ func (t *table) clone() *table {
 	return &table{cells: slices.Clone(t.cells), lines: t.lines}
 }
 
-// keyed is the second entry of one source as it stands.
-type keyed struct {
+// Tables are the second entry of one source, as rows of tables. What is changed in a
+// copy (Keying.Tables) is recorded nowhere.
+type Tables struct {
 	tables [tables]*table
 }
 
-func newKeyed() *keyed {
-	k := &keyed{}
+func newKeyed() *Tables {
+	k := &Tables{}
 	for t := range k.tables {
 		k.tables[t] = &table{}
 	}
 	return k
 }
 
-func (k *keyed) clone() *keyed {
-	c := &keyed{}
+func (k *Tables) clone() *Tables {
+	c := &Tables{}
 	for t := range k.tables {
 		c.tables[t] = k.tables[t].clone()
 	}
@@ -46,9 +47,9 @@ func (k *keyed) clone() *keyed {
 func stride(t Table) int { return len(schema[t].columns) }
 
 // last returns the highest row number in use.
-func (k *keyed) last(t Table) int { return k.tables[t].rows(stride(t)) }
+func (k *Tables) Last(t Table) int { return k.tables[t].rows(stride(t)) }
 
-func (k *keyed) get(t Table, row, column int) string {
+func (k *Tables) get(t Table, row, column int) string {
 	i := (row-1)*stride(t) + column
 	if row < 1 || i >= len(k.tables[t].cells) {
 		return ""
@@ -57,30 +58,58 @@ func (k *keyed) get(t Table, row, column int) string {
 }
 
 // rowCells returns the cells of a row; they are not to be changed.
-func (k *keyed) rowCells(t Table, row int) []string {
+func (k *Tables) rowCells(t Table, row int) []string {
 	n := stride(t)
 	return k.tables[t].cells[(row-1)*n : row*n]
 }
 
-func (k *keyed) has(t Table, row int) bool {
-	if row < 1 || row > k.last(t) {
+func (k *Tables) Has(t Table, row int) bool {
+	if row < 1 || row > k.Last(t) {
 		return false
 	}
 	return slices.ContainsFunc(k.rowCells(t, row), func(s string) bool { return s != "" })
 }
 
-func (k *keyed) line(t Table, row int) int {
+func (k *Tables) line(t Table, row int) int {
 	if lines := k.tables[t].lines; row <= len(lines) {
 		return int(lines[row-1])
 	}
 	return 0
 }
 
+// Next returns the number for a new row of a table.
+func (k *Tables) Next(t Table) int { return k.Last(t) + 1 }
+
+// Value returns what stands in a field; empty means not keyed.
+func (k *Tables) Value(t Table, row int, column string) string {
+	if i, ok := columnNamed(t, column); ok {
+		return k.get(t, row, int(i))
+	}
+	return ""
+}
+
+// Ref returns the row that a field refers to, 0 for none.
+func (k *Tables) Ref(t Table, row int, column string) int { return reference(k.Value(t, row, column)) }
+
+// Position is where a row of Choices or Placements stands among its like; what is no
+// number comes first.
+func (k *Tables) Position(t Table, row int) float64 {
+	return position(strings.TrimSpace(k.get(t, row, 1)))
+}
+
+// Change changes a field of this table and returns what it was.
+func (k *Tables) Change(ch Change) (was string) {
+	if i, ok := columnNamed(ch.Table, ch.Column); ok && ch.Row > 0 && ch.Row <= maxRow {
+		return k.set(cell{row: int32(ch.Row), table: ch.Table, column: i}, ch.Value)
+	}
+	return ""
+}
+
 // list returns copies of the rows that hold something.
-func (k *keyed) list(t Table) []KeyedRow {
+func (k *Tables) list(t Table) []KeyedRow {
 	var out []KeyedRow
-	for row := 1; row <= k.last(t); row++ {
-		if k.has(t, row) {
+	for row := 1; row <= k.Last(t); row++ {
+		if k.Has(t, row) {
 			out = append(out, KeyedRow{row, slices.Clone(k.rowCells(t, row))})
 		}
 	}
@@ -88,7 +117,7 @@ func (k *keyed) list(t Table) []KeyedRow {
 }
 
 // set changes a cell and returns what it was.
-func (k *keyed) set(a cell, value string) (was string) {
+func (k *Tables) set(a cell, value string) (was string) {
 	n := stride(a.table)
 	tab := k.tables[a.table]
 	if need := int(a.row) * n; need > len(tab.cells) {
@@ -106,9 +135,9 @@ func (k *keyed) set(a cell, value string) (was string) {
 }
 
 // empty reports whether nothing is keyed within a scope.
-func (k *keyed) empty(scope Scope) bool {
+func (k *Tables) empty(scope Scope) bool {
 	for t := range tables {
-		for row := 1; row <= k.last(t); row++ {
+		for row := 1; row <= k.Last(t); row++ {
 			for column, value := range k.rowCells(t, row) {
 				if value != "" && scopeOf(t, uint8(column)) == scope {
 					return false
@@ -258,7 +287,7 @@ type was struct {
 
 // swap exchanges what the step keeps with what stands, so that doing it twice
 // changes nothing: undo and redo are the same thing.
-func (st *step) swap(of []*keyed) {
+func (st *step) swap(of []*Tables) {
 	if st.tables != nil {
 		for t, tab := range st.tables {
 			if tab != nil {

@@ -1,7 +1,6 @@
 package casefile
 
 import (
-	"iter"
 	"slices"
 
 	"counterproof/model/sheets"
@@ -25,7 +24,7 @@ type keyedEntry interface {
 	keyBack(who PersonID, redo bool) (bool, error)
 	keyCan() (undo, redo bool)
 	keyGet(f Field) string
-	keyRows(t Table) []KeyedRow
+	keyTables() *Tables
 	keyNext(t Table) int
 	keyAll() *sheets.Sheets
 	keySealed(scope Scope) bool
@@ -105,17 +104,8 @@ func (k *Keying) Get(t Table, row int, column string) string {
 // keys nothing.
 func (k *Keying) May(changes ...Change) error { return k.entry.keyMay(changes) }
 
-// Rows goes through the rows of a table that hold something, by number.
-func (k *Keying) Rows(t Table) iter.Seq2[int, []string] {
-	rows := k.entry.keyRows(t)
-	return func(yield func(int, []string) bool) {
-		for _, r := range rows {
-			if !yield(r.Row, r.Cells) {
-				return
-			}
-		}
-	}
-}
+// Tables returns a copy of what is keyed, which may be changed.
+func (k *Keying) Tables() *Tables { return k.entry.keyTables() }
 
 // Next returns the number for a new row of a table.
 func (k *Keying) Next(t Table) int { return k.entry.keyNext(t) }
@@ -321,13 +311,10 @@ func (c *Case) keyGet(f Field) string {
 	return c.state.entries[0].get(a.table, f.Row, int(a.column))
 }
 
-func (c *Case) keyRows(t Table) []KeyedRow {
-	if t >= tables {
-		return nil
-	}
+func (c *Case) keyTables() *Tables {
 	c.view.RLock()
 	defer c.view.RUnlock()
-	return c.state.entries[0].list(t)
+	return c.state.entries[0].clone()
 }
 
 func (c *Case) keyNext(t Table) int {
@@ -336,7 +323,7 @@ func (c *Case) keyNext(t Table) int {
 	}
 	c.view.RLock()
 	defer c.view.RUnlock()
-	return c.state.entries[0].last(t) + 1
+	return c.state.entries[0].Last(t) + 1
 }
 
 func (c *Case) keyAll() *sheets.Sheets {

@@ -136,13 +136,13 @@ func TestUndoAndRedoAreExact(t *testing.T) {
 		shown := func() map[string]string {
 			out := map[string]string{}
 			for tab := range tables {
-				for row, values := range k.Rows(tab) {
+				k.Tables().Each(tab, func(row int, values []string) {
 					for i, v := range values {
 						if v != "" {
 							out[Field{0, tab, row, tab.Columns()[i]}.String()] = v
 						}
 					}
-				}
+				})
 			}
 			return out
 		}

@@ -33,7 +33,7 @@ func touchedBy(cs []cell) (t touched) {
 
 // touchedBySheets are the scopes of the tables that sheets replace. A roster is in both:
 // its sites go with the units, and it has some unless none is given.
-func touchedBySheets(replaced [tables]bool, loaded *keyed) (t touched) {
+func touchedBySheets(replaced [tables]bool, loaded *Tables) (t touched) {
 	for table, is := range replaced {
 		for column := range schema[table].columns {
 			switch scope := scopeOf(Table(table), uint8(column)); {

@@ -25,15 +25,23 @@ var Seats = []Seat{SeatProgrammer, SeatSecond, SeatSupervisor}
 
 // Words names the seat in a sentence.
 func (s Seat) Words() string {
-	switch s {
-	case SeatProgrammer:
-		return "the programmer"
-	case SeatSecond:
-		return "the second party"
-	case SeatSupervisor:
-		return "the supervisor"
+	if word := s.Short(); word != "" {
+		return "the " + word
 	}
 	return "seat " + string(s)
+}
+
+// Short names a seat in a word or two, without an article; empty where there is no such seat.
+func (s Seat) Short() string {
+	switch s {
+	case SeatProgrammer:
+		return "programmer"
+	case SeatSecond:
+		return "second party"
+	case SeatSupervisor:
+		return "supervisor"
+	}
+	return ""
 }
 
 // Person is someone on the roster, with the public half of their key.

@@ -58,7 +58,7 @@ func keyOneByOne(t testing.TB, c *Case, s *sheets.Sheets) {
 	}
 	at := stamp(c.now())
 	for tab := range tables {
-		for row := 1; row <= loaded.last(tab); row++ {
+		for row := 1; row <= loaded.Last(tab); row++ {
 			body := keyedBody{}
 			one := func() {
 				if len(body) == 0 {

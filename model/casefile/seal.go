@@ -42,7 +42,7 @@ func (s *State) roster(scope Scope) (all map[string]bool, unkeyed []string) {
 	}
 	all = map[string]bool{}
 	for _, k := range s.entries {
-		for _, p := range k.roster() {
+		for _, p := range k.Roster() {
 			if !all[p] && !done[p] {
 				unkeyed = append(unkeyed, p)
 			}
@@ -100,7 +100,7 @@ func (s *State) planSealed(e *Entry) (func(), error) {
 		s.sealed[scope] = cloneAll(s.entries)
 		if scope == ScopeBallots {
 			for t := range tables {
-				s.atSeal[t] = s.entries[0].last(t)
+				s.atSeal[t] = s.entries[0].Last(t)
 			}
 			s.before = nil
 		}
@@ -108,8 +108,8 @@ func (s *State) planSealed(e *Entry) (func(), error) {
 	}, nil
 }
 
-func cloneAll(list []*keyed) []*keyed {
-	copies := make([]*keyed, len(list))
+func cloneAll(list []*Tables) []*Tables {
+	copies := make([]*Tables, len(list))
 	for i, k := range list {
 		copies[i] = k.clone()
 	}

@@ -94,7 +94,7 @@ func (c *Case) SheetsWith(source int, changes []Change) (*sheets.Sheets, error) 
 
 // with is the second entry of a source as if the changes had been made; with some
 // tables alone, where they are named.
-func (c *Case) with(source int, changes []Change, only ...Table) (*keyed, error) {
+func (c *Case) with(source int, changes []Change, only ...Table) (*Tables, error) {
 	if source < 0 || source >= len(c.state.entries) {
 		return nil, refuse(ErrRule, "the case has no source %d", source)
 	}

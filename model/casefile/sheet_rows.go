@@ -29,7 +29,7 @@ func sheetTables(s *sheets.Sheets) (out [tables]bool) {
 // fromSheets turns rows into tables. Rows that refer to a contest which has no row
 // of its own are refused before they get here (Sheets.Election); should they come
 // all the same they refer to a contest with nothing but its code.
-func fromSheets(s *sheets.Sheets) *keyed {
+func fromSheets(s *sheets.Sheets) *Tables {
 	k := newKeyed()
 	add := func(t Table, line int, cells ...string) int {
 		tab := k.tables[t]
@@ -134,9 +134,9 @@ func reference(cell string) int {
 }
 
 // group sorts the rows of a table by the row that a column refers to.
-func (k *keyed) group(t Table, column int, into Table) [][]int32 {
-	most := k.last(into)
-	n := k.last(t)
+func (k *Tables) group(t Table, column int, into Table) [][]int32 {
+	most := k.Last(into)
+	n := k.Last(t)
 	refs := make([]int32, n)
 	for row := 1; row <= n; row++ {
 		r := reference(k.get(t, row, column))
@@ -169,10 +169,22 @@ func (k *keyed) group(t Table, column int, into Table) [][]int32 {
 	return out
 }
 
+// position reads a cell that says where a row stands; 0 where it holds no number.
+func position(cell string) float64 {
+	if n := reference(cell); n > 0 {
+		return float64(n)
+	}
+	at, err := strconv.ParseFloat(cell, 64)
+	if err != nil || at != at {
+		return 0
+	}
+	return at
+}
+
 // ordered sorts rows by their position and returns what to write as position: the
 // positions as keyed where they are whole, different numbers, else 1, 2, 3. So a
 // thing can be put between two others ("2.5") without keying those again.
-func (k *keyed) ordered(t Table, rows []int32, column int) ([]int32, []string) {
+func (k *Tables) ordered(t Table, rows []int32, column int) ([]int32, []string) {
 	type placed struct {
 		row  int32
 		at   float64
@@ -183,15 +195,8 @@ func (k *keyed) ordered(t Table, rows []int32, column int) ([]int32, []string) {
 	sorted := true
 	for i, row := range rows {
 		text := strings.TrimSpace(k.get(t, int(row), column))
-		list[i] = placed{row, 0, text}
-		if n, rest, ok := number(text, maxRow); ok && rest == "" && n > 0 {
-			list[i].at = float64(n)
-		} else {
-			whole = false
-			if at, err := strconv.ParseFloat(text, 64); err == nil && at == at {
-				list[i].at = at
-			}
-		}
+		list[i] = placed{row, position(text), text}
+		whole = whole && reference(text) > 0
 		if i > 0 && list[i].at <= list[i-1].at {
 			sorted = false
 		}
@@ -214,15 +219,15 @@ func (k *keyed) ordered(t Table, rows []int32, column int) ([]int32, []string) {
 
 // sheets writes the tables as rows of the second entry. Cells lose the blanks around
 // them, as the sheets' reader takes them off.
-func (k *keyed) sheets() *sheets.Sheets {
+func (k *Tables) sheets() *sheets.Sheets {
 	s := &sheets.Sheets{}
 	trim := strings.TrimSpace
-	k.each(Facts, func(row int, c []string) {
+	k.Each(Facts, func(row int, c []string) {
 		s.Facts = append(s.Facts, sheets.FactsRow{Name: trim(c[0]), Date: trim(c[1]), Jurisdiction: trim(c[2]),
 			Place: k.placeOf(Facts, row, "election.csv")})
 	})
 	k.partyRows(s)
-	k.each(Precincts, func(row int, c []string) {
+	k.Each(Precincts, func(row int, c []string) {
 		s.Precincts = append(s.Precincts, sheets.PrecinctRow{Precinct: trim(c[0]), Site: trim(c[1]), Use: trim(c[2]),
 			Place: k.placeOf(Precincts, row, "precincts.csv")})
 	})
@@ -244,7 +249,7 @@ func (k *keyed) sheets() *sheets.Sheets {
 				Place: k.placeOf(Headers, int(h), "units.csv"),
 			})
 		}
-		if len(headers[row]) == 0 && k.has(Units, row) {
+		if len(headers[row]) == 0 && k.Has(Units, row) {
 			s.Units = append(s.Units, sheets.UnitRow{Unit: name, Site: site, Use: use,
 				Place: k.placeOf(Units, row, "units.csv")})
 		}
@@ -254,7 +259,7 @@ func (k *keyed) sheets() *sheets.Sheets {
 
 // contestSheets writes the rows of parties, and those of some contests with their
 // choices.
-func (k *keyed) contestSheets(contests map[int]bool) *sheets.Sheets {
+func (k *Tables) contestSheets(contests map[int]bool) *sheets.Sheets {
 	s := &sheets.Sheets{}
 	k.partyRows(s)
 	// What ballots refer to, and holds nothing, has no part in it.
@@ -270,17 +275,17 @@ func (k *keyed) contestSheets(contests map[int]bool) *sheets.Sheets {
 	return s
 }
 
-// each goes through the rows of a table that hold something.
-func (k *keyed) each(t Table, do func(row int, c []string)) {
-	for row := 1; row <= k.last(t); row++ {
-		if k.has(t, row) {
+// Each goes through the rows of a table that hold something.
+func (k *Tables) Each(t Table, do func(row int, c []string)) {
+	for row := 1; row <= k.Last(t); row++ {
+		if k.Has(t, row) {
 			do(row, k.rowCells(t, row))
 		}
 	}
 }
 
-func (k *keyed) partyRows(s *sheets.Sheets) {
-	k.each(Parties, func(row int, c []string) {
+func (k *Tables) partyRows(s *sheets.Sheets) {
+	k.Each(Parties, func(row int, c []string) {
 		s.Parties = append(s.Parties, sheets.PartyRow{Party: strings.TrimSpace(c[0]), Name: strings.TrimSpace(c[1]),
 			Place: k.placeOf(Parties, row, "parties.csv")})
 	})
@@ -288,13 +293,13 @@ func (k *keyed) partyRows(s *sheets.Sheets) {
 
 // contestRow writes a contest and its choices. codes are those of all contests, choices
 // their rows.
-func (k *keyed) contestRow(s *sheets.Sheets, row int, codes []string, choices [][]int32) {
+func (k *Tables) contestRow(s *sheets.Sheets, row int, codes []string, choices [][]int32) {
 	if codes[row] == "" {
 		return
 	}
 	trim := strings.TrimSpace
 	c := make([]string, stride(Contests))
-	if row <= k.last(Contests) {
+	if row <= k.Last(Contests) {
 		c = k.rowCells(Contests, row)
 	}
 	s.Contests = append(s.Contests, sheets.ContestRow{
@@ -316,23 +321,23 @@ func (k *keyed) contestRow(s *sheets.Sheets, row int, codes []string, choices []
 
 // contestCodes gives every contest that is keyed or referred to its short code. One
 // that was keyed without a code, or with the code of another, gets one of its own.
-func (k *keyed) contestCodes(most int) []string {
-	n := max(k.last(Contests), most)
-	for row := 1; row <= k.last(Placements); row++ {
-		if r := reference(k.get(Placements, row, 2)); r > n && r <= n+k.last(Placements) {
+func (k *Tables) contestCodes(most int) []string {
+	n := max(k.Last(Contests), most)
+	for row := 1; row <= k.Last(Placements); row++ {
+		if r := reference(k.get(Placements, row, 2)); r > n && r <= n+k.Last(Placements) {
 			n = r
 		}
 	}
 	codes := make([]string, n+1)
 	used := make([]bool, n+1)
 	for row := 1; row <= n; row++ {
-		used[row] = row <= k.last(Contests) && k.has(Contests, row)
+		used[row] = row <= k.Last(Contests) && k.Has(Contests, row)
 	}
 	for _, ref := range []struct {
 		table  Table
 		column int
 	}{{Choices, 0}, {Placements, 2}} {
-		for row := 1; row <= k.last(ref.table); row++ {
+		for row := 1; row <= k.Last(ref.table); row++ {
 			if r := reference(k.get(ref.table, row, ref.column)); r > 0 && r <= n {
 				used[r] = true
 			}
@@ -362,7 +367,7 @@ func (k *keyed) contestCodes(most int) []string {
 
 // ballotRows writes faces. One whose label tells it apart is written once, with a
 // style row for each of its precincts; another is written out for each precinct.
-func (k *keyed) ballotRows(s *sheets.Sheets, placements [][]int32, codes []string) {
+func (k *Tables) ballotRows(s *sheets.Sheets, placements [][]int32, codes []string) {
 	trim := strings.TrimSpace
 	gives := k.group(Assignments, 0, Faces)
 	faces := max(len(placements), len(gives))
@@ -391,8 +396,8 @@ func (k *keyed) ballotRows(s *sheets.Sheets, placements [][]int32, codes []strin
 			withContent[style]++
 		}
 	}
-	s.Ballots = make([]sheets.BallotRow, 0, k.last(Placements))
-	s.Styles = make([]sheets.StyleRow, 0, k.last(Assignments))
+	s.Ballots = make([]sheets.BallotRow, 0, k.Last(Placements))
+	s.Styles = make([]sheets.StyleRow, 0, k.Last(Assignments))
 	for face := 1; face < faces; face++ {
 		style, party, precinct := trim(k.get(Faces, face, 0)), trim(k.get(Faces, face, 1)), trim(k.get(Faces, face, 2))
 		content, precincts := held(face), given(face)
@@ -445,7 +450,7 @@ func (k *keyed) ballotRows(s *sheets.Sheets, placements [][]int32, codes []strin
 // mayShare reports whether a face that was given no precinct is the only one of its
 // label and party that holds something: then style rows kept with a face without
 // content speak of it.
-func (k *keyed) mayShare(face int, style, party string, placements [][]int32, faces int) bool {
+func (k *Tables) mayShare(face int, style, party string, placements [][]int32, faces int) bool {
 	for g := 1; g < faces && g < len(placements); g++ {
 		if g != face && len(placements[g]) > 0 && strings.TrimSpace(k.get(Faces, g, 2)) == "" &&
 			strings.TrimSpace(k.get(Faces, g, 0)) == style && strings.TrimSpace(k.get(Faces, g, 1)) == party {
@@ -455,7 +460,7 @@ func (k *keyed) mayShare(face int, style, party string, placements [][]int32, fa
 	return true
 }
 
-func (k *keyed) placeOf(t Table, row int, file string) sheets.Place {
+func (k *Tables) placeOf(t Table, row int, file string) sheets.Place {
 	if line := k.line(t, row); line > 0 {
 		return sheets.Place{File: file, Line: line}
 	}
@@ -463,9 +468,9 @@ func (k *keyed) placeOf(t Table, row int, file string) sheets.Place {
 }
 
 // precinctsKeyed collects the precincts that the tables speak of within a scope.
-func (k *keyed) precinctsKeyed(scope Scope, into map[string]bool) {
+func (k *Tables) precinctsKeyed(scope Scope, into map[string]bool) {
 	add := func(t Table, column int, ok func(row int) bool) {
-		for row := 1; row <= k.last(t); row++ {
+		for row := 1; row <= k.Last(t); row++ {
 			if p := strings.TrimSpace(k.get(t, row, column)); p != "" && ok(row) {
 				into[p] = true
 			}
@@ -494,11 +499,11 @@ func (k *keyed) precinctsKeyed(scope Scope, into map[string]bool) {
 	})
 }
 
-// roster returns the precincts of the official roster, in order, each once.
-func (k *keyed) roster() []string {
+// Roster returns the precincts of the official roster, in order, each once.
+func (k *Tables) Roster() []string {
 	var out []string
 	seen := map[string]bool{}
-	for row := 1; row <= k.last(Precincts); row++ {
+	for row := 1; row <= k.Last(Precincts); row++ {
 		if p := strings.TrimSpace(k.get(Precincts, row, 0)); p != "" && !seen[p] {
 			seen[p] = true
 			out = append(out, p)

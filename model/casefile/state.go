@@ -75,13 +75,13 @@ type State struct {
 
 	// entries holds the second entry by source; sealed what each scope was when it
 	// was sealed, by source.
-	entries []*keyed
-	sealed  map[Scope][]*keyed
+	entries []*Tables
+	sealed  map[Scope][]*Tables
 	// sealHeads are the hashes of the entries of Seals. before is the second entry by
 	// source as it was when the amendments that are open were made; unitsKeyed says that
 	// the journal holds something of the units.
 	sealHeads  []Digest
-	before     []*keyed
+	before     []*Tables
 	unitsKeyed bool
 
 	done   []step
@@ -138,7 +138,7 @@ type FailedUnlock struct {
 }
 
 func newState(blobs func(Digest) ([]byte, error)) *State {
-	return &State{entries: []*keyed{newKeyed()}, sealed: map[Scope][]*keyed{}, blobs: blobs}
+	return &State{entries: []*Tables{newKeyed()}, sealed: map[Scope][]*Tables{}, blobs: blobs}
 }
 
 // Sealed reports whether the scope was sealed. A contest that an amendment
@@ -181,7 +181,7 @@ func (s *State) snapshot() *State {
 	c.SignOffs = slices.Clip(s.SignOffs)
 	c.Joined = slices.Clone(s.Joined)
 	c.Keying = slices.Clip(s.Keying)
-	sealed := map[Scope][]*keyed{}
+	sealed := map[Scope][]*Tables{}
 	for scope, k := range s.sealed {
 		sealed[scope] = k
 	}

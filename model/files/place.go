@@ -238,3 +238,15 @@ func database(path string) (what string, err error) {
 	}
 	return "", nil
 }
+
+// Unused returns a name with the ending that no file has yet: "report.pdf", "report 2.pdf".
+func Unused(base, ending string) string {
+	path := base + "." + ending
+	for n := 2; n < 1000; n++ {
+		if _, err := os.Lstat(path); err != nil {
+			return path
+		}
+		path = fmt.Sprintf("%s %d.%s", base, n, ending)
+	}
+	return path
+}

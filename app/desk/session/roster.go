@@ -167,13 +167,13 @@ func (s *Session) KeepRoster(lines []RosterLine) error {
 	was := map[key]int{}
 	var changes []casefile.Change
 	sites := map[int]string{}
-	for row, cells := range k.Rows(casefile.Precincts) {
+	k.Tables().Each(casefile.Precincts, func(row int, cells []string) {
 		id := key{cells[0], cells[2]}
 		if _, twice := was[id]; twice || cells[0] == "" {
 			id = key{fmt.Sprintf("\x00%d", row), ""} // goes, as nothing can name it
 		}
 		was[id], sites[row] = row, cells[1]
-	}
+	})
 	next := k.Next(casefile.Precincts)
 	for _, l := range lines {
 		if row, there := was[key{l.Precinct, l.Use}]; there {

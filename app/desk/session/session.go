@@ -17,6 +17,7 @@ import (
 	"strings"
 	"sync"
 
+	"counterproof/checks/finding"
 	"counterproof/checks/report"
 	"counterproof/checks/review"
 	"counterproof/model/casefile"
@@ -200,6 +201,22 @@ func (s *Session) PairUnlocked() (pair []casefile.PersonID, ok bool) {
 		}
 	}
 	return pair, programmer && second
+}
+
+// MayCompare reports whether what both sides say can be shown; if not, why says what has
+// to come first.
+func (s *Session) MayCompare() (ok bool, why string) {
+	r := s.Review()
+	if r == nil {
+		return false, "Open a case first."
+	}
+	if err := r.MayCompare(); err != nil {
+		return false, finding.Sentence(err)
+	}
+	if len(s.State().ActiveExports()) == 0 {
+		return false, "No export is there to be compared. Bring one in from the Case."
+	}
+	return true, ""
 }
 
 // Title is the window's title: the election, how far it is, the program.

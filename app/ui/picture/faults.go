@@ -217,3 +217,18 @@ func (w *walker) text(t *canvas.Text, here, clip rect, can seeing) {
 		w.texts = append(w.texts, placed{t.Text, seen, len(w.fills)})
 	}
 }
+
+// Drawn counts what a tree draws: everything visible in it that has a size.
+func Drawn(o fyne.CanvasObject) (n int) {
+	if o == nil || !o.Visible() {
+		return 0
+	}
+	switch o.(type) {
+	case *fyne.Container, fyne.Widget:
+		for _, c := range children(o) {
+			n += Drawn(c)
+		}
+		return n
+	}
+	return 1
+}

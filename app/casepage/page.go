@@ -1,0 +1,420 @@
+// Package casepage is the first place, Case: what the job is and the one thing to do next,
+// then the election, its people, the official roster, the seals, and what has come in.
+//
+// What comes next is decided in app/desk/session; here it is drawn with the widgets of
+// app/ui. Begin with Place.
+package casepage
+
+import (
+	"context"
+	"fmt"
+	"path/filepath"
+	"strings"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/theme"
+
+	"counterproof/app/desk/session"
+	"counterproof/app/ui"
+	"counterproof/checks/finding"
+	"counterproof/checks/review"
+	"counterproof/model/casefile"
+	"counterproof/model/files"
+)
+
+// Window is what the place asks of the window that it is in.
+type Window interface {
+	session.Background
+	Fyne() fyne.Window
+	// Coming reports whether a case is being opened that is to be shown first of all.
+	Coming() bool
+	// FocusedOnPage reports whether an action of the place in view is focused.
+	FocusedOnPage() bool
+	// Changed shows the case anew, after something was recorded.
+	Changed()
+	Say(head, words string)
+	Sheet(head string, content fyne.CanvasObject, build func(*ui.Sheet)) *ui.Sheet
+	Form(head string, above fyne.CanvasObject, fields []*ui.Field, hints []string, label string,
+		more func(*ui.Sheet) []fyne.CanvasObject, submit func(*ui.Sheet) string) *ui.Sheet
+	Work(what string, do func(context.Context) error, then func())
+	Brief(what string, do func() error, then func())
+	// Save asks where a file is written, and has it written there.
+	Save(head string, above fyne.CanvasObject, file *ui.Field, label string, more func(*ui.Sheet) []fyne.CanvasObject,
+		to files.Place, write func(files.Place))
+	// OpenFile opens a file in the machine's own program for it.
+	OpenFile(what, path string)
+	Commands
+}
+
+// Commands are what the window does on the page's word: most are on its menu too.
+type Commands interface {
+	AskNew()
+	AskOpen()
+	AskDemo()
+	AskExport()
+	AskRoster()
+	AskEnrol(seat casefile.Seat)
+	AskUnlock(id casefile.PersonID, then func())
+	// Toggle locks a person's key, or asks for the passphrase.
+	Toggle(s session.Seated)
+	OpenCase(path string)
+	TakeOver(path string)
+	// Recent returns the cases that were open lately, the last first.
+	Recent() []string
+	// Go goes to another place.
+	Go(place string)
+}
+
+// Place is the first place: what the job is, and the one thing to do next; then
+// the election, its people, the official roster, what came in.
+type Place struct {
+	w       Window
+	session *session.Session
+	page    *fyne.Container
+	// asked asks how many findings are open; -1 while it is not known.
+	asked session.Comparison
+	open  int
+	// lead is the action of the one thing to do next, nil where there is none.
+	lead *ui.Action
+}
+
+// New makes the place in a window.
+func New(w Window, s *session.Session) *Place {
+	return &Place{w: w, session: s, page: container.NewStack(), open: -1}
+}
+
+func (p *Place) Name() string               { return "Case" }
+func (p *Place) Icon() ui.Icon              { return ui.PlaceCase }
+func (p *Place) May() (bool, string)        { return true, "" }
+func (p *Place) Content() fyne.CanvasObject { return p.page }
+func (p *Place) CaseChanged()               { p.asked, p.open = session.Comparison{}, -1 }
+func (p *Place) Keys() []ui.Key {
+	return ui.Keys("Tab", "go to the next action", "Enter", "do it")
+}
+
+func (p *Place) Refresh() {
+	// What is focused goes with the page that is drawn anew: keys would still reach it.
+	followed := p.w.FocusedOnPage()
+	p.lead = nil
+	var content fyne.CanvasObject
+	switch {
+	case p.w.Coming():
+		content = ui.Faded("A moment …")
+	case p.session.Case() != nil:
+		p.ask()
+		content = p.stand()
+	default:
+		content = p.begin()
+	}
+	p.page.Objects = []fyne.CanvasObject{container.NewVScroll(ui.Inset(4, 4, ui.Spread(200, content)))}
+	p.page.Refresh()
+	switch {
+	case followed && p.lead != nil:
+		p.w.Fyne().Canvas().Focus(p.lead)
+	case followed:
+		p.w.Fyne().Canvas().Unfocus()
+	}
+}
+
+// ask asks the judgement how many findings are open.
+func (p *Place) ask() {
+	if len(p.session.State().ActiveExports()) == 0 {
+		return
+	}
+	atOnce := true
+	p.asked.Ask(p.session, p.w, func(s *review.Snapshot, err error) {
+		p.open = -1 // where it fails the place of differences says why
+		if err == nil {
+			c := s.Counts()
+			p.open = c.Open + c.Waiting
+		}
+		if !atOnce {
+			p.Refresh()
+		}
+	})
+	atOnce = false
+}
+
+// numbered is a step of the job, for a newcomer.
+func numbered(icon ui.Icon, head, words string) fyne.CanvasObject {
+	return ui.Cells(2.5, []float32{0, 1}, ui.NewLargeDrawing(icon, ui.ColorAccent),
+		ui.Column(0, ui.Bold(head), ui.Faded(words)))
+}
+
+// begin is the first screen.
+func (p *Place) begin() fyne.CanvasObject {
+	w := p.w
+	job := ui.Page(ui.Column(3,
+		ui.Kicker("The job"),
+		ui.Title("Prove the set-up right before the cards are used."),
+		ui.Body("One person programmed the election. You, of another party, key every ballot again from the printed "+
+			"proof, without seeing that set-up. Then the two of you hold both entries side by side."),
+		ui.Rule(),
+		numbered(ui.PlaceRekey, "Key what the proof prints",
+			"Each ballot face once, then its precincts; then each voting unit."),
+		numbered(ui.StateSealed, "Seal it", "Only then does the export come in. Nobody who keys can see it before."),
+		numbered(ui.PlaceDifferences, "Resolve each difference together",
+			"Both of the pair decide, each with their own passphrase."),
+		numbered(ui.PlaceSign, "Sign", "The supervisor signs a report that anyone can check later, offline."),
+	))
+	var next fyne.CanvasObject
+	recent := w.Recent()
+	start := ui.NewAction(ui.Next, "Start a new case", ui.StateNext, "Ctrl+N", w.AskNew)
+	objects := []fyne.CanvasObject{ui.Kicker("Begin")}
+	if len(recent) > 0 {
+		start = ui.NewAction(ui.Plain, "Start a new case", "", "Ctrl+N", w.AskNew)
+		next = ui.Column(1.5, ui.Body("The case that was open last:"),
+			ui.Flow(0, ui.NewAction(ui.Next, "Go on with "+filepath.Base(recent[0]), ui.StateNext, "",
+				func() { w.OpenCase(recent[0]) })))
+	} else {
+		next = ui.Column(1.5, ui.Body("A case is one file: one election's cross-check."), ui.Flow(0, start))
+	}
+	objects = append(objects, next)
+	row := []fyne.CanvasObject{ui.NewAction(ui.Plain, "Open a case", "", "Ctrl+O", w.AskOpen)}
+	if len(recent) > 0 {
+		row = append([]fyne.CanvasObject{start}, row...)
+	}
+	objects = append(objects, ui.Flow(2, row...))
+	if len(recent) > 1 {
+		var rows []fyne.CanvasObject
+		for _, path := range recent[1:min(len(recent), 4)] {
+			rows = append(rows, ui.NewAction(ui.Quiet, filepath.Base(path), ui.PlaceCase, "", func() { w.OpenCase(path) }))
+		}
+		objects = append(objects, ui.Bold("Opened lately"), ui.Column(0, rows...))
+	}
+	objects = append(objects, ui.Rule(),
+		ui.Column(1.5, ui.Bold("Or try it first"),
+			ui.Faded("The demo is an invented county, with people, a proof to key from and mistakes to find."),
+			ui.Flow(0, ui.NewAction(ui.Plain, "Open the demo (invented)", "", "", w.AskDemo))))
+	return ui.Column(3,
+		ui.Beside(2, 34, 3, 2, job, ui.Page(ui.Column(3, objects...))),
+		ui.Slip(ui.NewCautions(ui.SizeCaption)))
+}
+
+// stand is the open case.
+func (p *Place) stand() fyne.CanvasObject {
+	left := ui.Column(2, p.next(), p.work())
+	facts := []fyne.CanvasObject{p.people(), p.roster()}
+	if seals := p.seals(); seals != nil {
+		facts = append(facts, seals)
+	}
+	right := ui.Column(2, append(facts, p.cameIn())...)
+	objects := []fyne.CanvasObject{}
+	if c := p.session.Case(); c.ReadOnly() != "" {
+		again := ui.NewAction(ui.Plain, "Open it again", "", "", func() { p.w.OpenCase(c.Path()) })
+		again.Name = "Open the case again, to write in it if it is free now"
+		actions := []fyne.CanvasObject{again}
+		if holder := c.Holder(); holder != nil && holder.TakeOver() {
+			actions = append(actions, ui.NewAction(ui.Plain, "Take over", "", "", func() { p.w.TakeOver(c.Path()) }))
+		}
+		objects = append(objects,
+			ui.Slip(ui.MiddleCells(2, []float32{0, 1, 0}, ui.NewDrawing(ui.StateWarning, theme.ColorNameWarning),
+				ui.Body(finding.Capital(c.ReadOnly())+"."), ui.Flow(1, actions...))))
+	}
+	if p.session.IsDemo() {
+		objects = append(objects, p.demo())
+	}
+	objects = append(objects, ui.Beside(2, 40, 1, 1, left, right))
+	return ui.Column(2.5, objects...)
+}
+
+// demo says that everything is invented, and what to try.
+func (p *Place) demo() fyne.CanvasObject {
+	dir := filepath.Dir(p.session.Case().Path())
+	lines := "Everything here is invented. "
+	if !p.session.State().Sealed(casefile.ScopeBallots) {
+		lines += "One ballot face, " + session.DemoFace + ", is left to key: its printed proof is “ballot proof " +
+			session.DemoFace + ".txt”. After sealing bring in export.xml, and later corrected.xml. "
+	} else {
+		lines += "export.xml is the export with planted mistakes, corrected.xml the one after they were put right. "
+	}
+	var pass []string
+	for _, d := range session.DemoPeople {
+		pass = append(pass, d.Name+" “"+d.Passphrase+"”")
+	}
+	lines += "The passphrases are " + strings.Join(pass, ", ") + "."
+	return ui.Slip(ui.Column(1, ui.NewWords(ui.SizeBody, ui.Run{Text: "The demo. ", Face: ui.SansBold},
+		ui.Run{Text: lines}).Wrapped(),
+		ui.Caption("Its files are in "+dir)))
+}
+
+// next is the one thing to do next.
+func (p *Place) next() fyne.CanvasObject {
+	step, ok := session.NextStep(p.session.Steps(p.open))
+	if !ok {
+		return ui.Page(ui.Column(2, ui.Kicker("Next"), ui.Title("The report is signed."),
+			ui.Body("Nothing is left to do. A later export, amendment or correction opens a new round.")))
+	}
+	objects := []fyne.CanvasObject{ui.Kicker("Next"), ui.Title(step.Title), ui.Body(step.Detail)}
+	if a := p.action(step); a != nil {
+		objects = append(objects, a)
+	}
+	return ui.Page(ui.Column(2, objects...))
+}
+
+func (p *Place) action(step session.Step) fyne.CanvasObject {
+	w := p.w
+	next := func(label string, do func()) fyne.CanvasObject {
+		p.lead = ui.NewAction(ui.Next, label, ui.StateNext, "", do)
+		return ui.Flow(0, p.lead)
+	}
+	place := func(name string) fyne.CanvasObject { return next("Go to "+name, func() { w.Go(name) }) }
+	switch step.ID {
+	case session.StepPeople:
+		for _, s := range p.session.Seats() {
+			if !s.Held() {
+				return next("Enrol the "+s.Seat.Short(), func() { w.AskEnrol(s.Seat) })
+			}
+		}
+	case session.StepRoster:
+		return next("Give the roster", w.AskRoster)
+	case session.StepKey, session.StepSeal, session.StepUnits:
+		return place("Re-key")
+	case session.StepExport:
+		return next("Bring in the export", w.AskExport)
+	case session.StepDifferences:
+		return place("Differences")
+	case session.StepSign:
+		return place("Sign")
+	}
+	return nil
+}
+
+// work lists the steps with how far each is.
+func (p *Place) work() fyne.CanvasObject {
+	steps := p.session.Steps(p.open)
+	next, _ := session.NextStep(steps)
+	weights := []float32{0, 1}
+	var rows []fyne.CanvasObject
+	done := 0
+	for _, s := range steps {
+		icon, face, c := ui.StateOpen, ui.Sans, fyne.ThemeColorName(ui.ColorInk)
+		switch {
+		case s.Done:
+			icon = ui.StateCleared
+			done++
+		case s.ID == next.ID:
+			icon, face, c = ui.StateNext, ui.SansBold, ui.ColorAccent
+		}
+		words := []fyne.CanvasObject{ui.NewWords(ui.SizeBody, ui.Run{Text: s.Title, Face: face}).Wrapped()}
+		if s.ID != next.ID && (s.Done || s.ID == session.StepUnits) {
+			words = append(words, ui.Caption(s.Detail))
+		}
+		rows = append(rows, ui.Ruled(weights, ui.NewDrawing(icon, c), ui.Column(0, words...)))
+	}
+	bar := ui.NewProgress(ui.Part{Word: "done", Count: done, Icon: ui.StateCleared, Fill: ui.Solid},
+		ui.Part{Word: "to do", Count: len(steps) - done, Icon: ui.StateOpen})
+	return ui.Page(ui.Column(2, ui.Kicker("How far the work is"), bar, ui.Column(0, rows...)))
+}
+
+// people are the seats with who holds them.
+func (p *Place) people() fyne.CanvasObject {
+	w := p.w
+	head := []float32{1, 0}
+	var rows []fyne.CanvasObject
+	for _, s := range p.session.Seats() {
+		if !s.Held() {
+			rows = append(rows, ui.Ruled(head,
+				ui.Column(0, ui.Bold(finding.Capital(s.Seat.Short())), ui.Caption("nobody yet")),
+				ui.NewAction(ui.Plain, "Enrol", "", "", func() { w.AskEnrol(s.Seat) })))
+			continue
+		}
+		icon, label := ui.StateLocked, "Unlock"
+		if s.Unlocked {
+			icon, label = ui.StateFree, "Lock"
+		}
+		rows = append(rows, ui.Ruled(head,
+			ui.Column(0, ui.Bold(s.Person.Name),
+				ui.Caption(finding.Capital(s.Seat.Short())+", "+s.Person.Party+", "+s.Person.Initials)),
+			ui.NewAction(ui.Plain, label, icon, "", func() { w.Toggle(s) })))
+	}
+	return ui.Page(ui.Column(2, ui.Kicker("People and seats"), ui.Column(0, rows...)))
+}
+
+// roster is the official roster in brief.
+func (p *Place) roster() fyne.CanvasObject {
+	w := p.w
+	lines := p.session.Roster()
+	if s := p.session.State(); s.Sealed(casefile.ScopeBallots) && !s.Sealed(casefile.ScopeUnits) && len(lines) > 0 {
+		// What is keyed of the sites is blind from the export's coming on to their seal.
+		return ui.Page(ui.Column(2, ui.Kicker("Official roster"), ui.NewWords(ui.SizeBody,
+			ui.Run{Text: fmt.Sprint(p.session.RosterPrecincts()), Face: ui.SansBold}, ui.Run{Text: " precincts. Their " +
+				"polling sites show once the voting units are sealed."}).Wrapped()))
+	}
+	var order []string
+	bySite := map[string][]string{}
+	for _, l := range lines {
+		site := l.Site
+		if site == "" {
+			site = "(no site given)"
+		}
+		if l.Use != "" {
+			site += " (" + l.Use + ")"
+		}
+		if bySite[site] == nil {
+			order = append(order, site)
+		}
+		bySite[site] = append(bySite[site], l.Precinct)
+	}
+	objects := []fyne.CanvasObject{ui.Kicker("Official roster")}
+	if len(lines) == 0 {
+		objects = append(objects, ui.Faded("No precinct yet. The roster says which precincts there are and where each "+
+			"votes, independently of the export."),
+			ui.Flow(0, ui.NewAction(ui.Plain, "Give the roster", "", "", w.AskRoster)))
+		return ui.Page(ui.Column(2, objects...))
+	}
+	objects = append(objects, ui.NewWords(ui.SizeBody,
+		ui.Run{Text: fmt.Sprint(p.session.RosterPrecincts()), Face: ui.SansBold}, ui.Run{Text: " precincts at "},
+		ui.Run{Text: fmt.Sprint(len(order)), Face: ui.SansBold}, ui.Run{Text: " polling sites"}).Wrapped())
+	weights := []float32{1, 1}
+	const shown = 12
+	rows := []fyne.CanvasObject{ui.RuledHead(weights, "polling site", "precincts")}
+	for _, site := range order[:min(len(order), shown)] {
+		list := bySite[site]
+		words := strings.Join(list[:min(len(list), 24)], ", ")
+		if len(list) > 24 {
+			words += fmt.Sprintf(" and %d more", len(list)-24)
+		}
+		rows = append(rows, ui.Ruled(weights, ui.Ballot(site), ui.Ballot(words)))
+	}
+	objects = append(objects, ui.Column(0, rows...))
+	if len(order) > shown {
+		objects = append(objects, ui.Caption(fmt.Sprintf("and %d more sites", len(order)-shown)))
+	}
+	if !p.session.State().Sealed(casefile.ScopeBallots) {
+		objects = append(objects, ui.Flow(0, ui.NewAction(ui.Quiet, "Change the roster", "", "", w.AskRoster)))
+	}
+	return ui.Page(ui.Column(2, objects...))
+}
+
+// cameIn lists what came in, by digest and time.
+func (p *Place) cameIn() fyne.CanvasObject {
+	w := p.w
+	objects := []fyne.CanvasObject{ui.Kicker("What has come in")}
+	came := p.session.CameIn()
+	if len(came) == 0 {
+		objects = append(objects, ui.Faded("Nothing yet. Before the ballots are sealed no export comes in; its digest "+
+			"may be noted, so that it can be shown later to be the same file."))
+	}
+	var rows []fyne.CanvasObject
+	for _, c := range came {
+		rows = append(rows, ui.Ruled([]float32{1}, ui.Column(0.4,
+			ui.NewWords(ui.SizeBody, ui.Run{Text: finding.Capital(c.What) + ": ", Face: ui.SansBold},
+				ui.Run{Text: c.Name}).Wrapped(),
+			ui.Caption(session.Local(c.At)),
+			ui.NewWords(ui.SizeCaption, ui.Run{Text: c.Digest.Groups()}).Wrapped())))
+	}
+	if len(rows) > 0 {
+		objects = append(objects, ui.Column(0, rows...))
+	}
+	label := "Bring in an export"
+	if !p.session.State().Sealed(casefile.ScopeBallots) {
+		label = "Note an export's digest"
+	}
+	state := p.session.State()
+	objects = append(objects, ui.Flow(0, ui.NewAction(ui.Quiet, label, "", "Ctrl+I", w.AskExport)),
+		ui.Rule(),
+		ui.Caption(fmt.Sprintf("Entries in the journal: %d. Its head: %s", state.Seq, state.Head.Groups())))
+	return ui.Page(ui.Column(2, objects...))
+}

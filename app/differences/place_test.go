@@ -1,0 +1,153 @@
+package differences_test
+
+import (
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"counterproof/app/desk/findings"
+	"counterproof/app/differences"
+	"counterproof/app/internal/windowtest"
+	"counterproof/checks"
+	"counterproof/checks/review"
+	"counterproof/model/casefile"
+)
+
+func TestThePairDecidesBringsInTheCorrectedExportAndSeesItCleared(t *testing.T) {
+	w := windowtest.New(t, windowtest.Plain)
+	w.Compare()
+	w.Go("Differences")
+	p := windowtest.Place[*differences.Place](w)
+	first := p.Item()
+	require.NotNil(t, first)
+	w.Press("Down")
+	second := p.Item().ID
+	w.Press("Up")
+	require.Equal(t, first, p.Item())
+	w.Press("Return", "1")
+	w.Tap("Both sign")
+	assert.Contains(t, w.Says(), "Write the reason", "no decision without a reason")
+	w.Write("Reason", "the export is wrong")
+	w.Tap("Both sign")
+	w.Press("h")
+	assert.Empty(t, w.Session.State().Decisions, "one person alone decides nothing")
+	w.Press("h", "x")
+	assert.Empty(t, w.Session.State().Decisions, "nor twice the same person")
+	w.Press("i")
+	require.Len(t, w.Session.State().Decisions, 1)
+	assert.ElementsMatch(t, []casefile.PersonID{"p1", "p2"}, w.Session.State().Decisions[0].Signers())
+	assert.Equal(t, review.StatusWaiting, p.List().Snapshot.Item(first.ID).Status)
+	assert.Equal(t, second, p.Item().ID, "the next one that is open comes into view")
+
+	w.Drop([]string{"Counterproof demo/corrected.xml"})
+	assert.Contains(t, w.Says(), "cleared")
+	assert.Contains(t, w.Says(), first.Message)
+	w.Sheets()[0].Close()
+	assert.Equal(t, review.StatusCleared, p.List().Snapshot.Item(first.ID).Status)
+}
+
+func TestAKeyingSlipIsMendedByTheProposal(t *testing.T) {
+	w := windowtest.New(t, windowtest.Plain)
+	w.Compare()
+	w.Drop([]string{"Counterproof demo/corrected.xml"})
+	w.CloseSheets()
+	w.Go("Differences")
+	p := windowtest.Place[*differences.Place](w)
+	slip := ""
+	for _, r := range p.Rows() {
+		if r.Head == "" && r.Item.Status == review.StatusOpen {
+			if change, err := w.Session.Review().Slip(r.Item.ID); err == nil && len(change) > 0 {
+				slip = r.Item.ID
+				break
+			}
+		}
+	}
+	require.NotEmpty(t, slip)
+	p.Choose(slip)
+	w.Press("2")
+	assert.Contains(t, w.Says(), "becomes")
+	w.Write("Document", "ballot proof, 14 September")
+	w.Write("Reason", "a slip of the keys")
+	w.Tap("Both sign")
+	w.Press("i", "h")
+	require.Empty(t, w.Sheets(), w.Says())
+	assert.Len(t, w.Session.State().Corrections, 1)
+	assert.Equal(t, review.StatusCleared, p.List().Snapshot.Item(slip).Status)
+}
+
+func TestAWholeCauseIsDecidedAtOnce(t *testing.T) {
+	w := windowtest.New(t, windowtest.Plain)
+	w.Compare()
+	w.Go("Differences")
+	p := windowtest.Place[*differences.Place](w)
+	// The demo's mistakes have each their own cause: here the first two get one.
+	shared := *p.List().Snapshot
+	shared.Items = slices.Clone(shared.Items)
+	shared.Items[0].Cause, shared.Items[1].Cause = "shared", "shared"
+	shared.Result.Causes = []checks.Cause{{ID: "shared", Message: "One mistake",
+		Findings: []string{shared.Items[0].ID, shared.Items[1].ID}}}
+	p.SetList(findings.New(&shared))
+	p.Choose(shared.Items[1].ID)
+	group := p.List().Group(p.Item().ID)
+	require.Len(t, group, 2)
+	w.Press("g", "4")
+	w.Write("Reason", "for the supervisor")
+	w.Tap("Both sign")
+	w.Press("h", "i")
+	require.Len(t, w.Session.State().Decisions, 1)
+	assert.Len(t, w.Session.State().Decisions[0].Terms.Findings, len(group))
+}
+
+func TestASlipInACardHeaderIsCorrectedByTyping(t *testing.T) {
+	w := windowtest.New(t, windowtest.Plain)
+	w.Compare()
+	w.Go("Differences")
+	p := windowtest.Place[*differences.Place](w)
+	at := slices.IndexFunc(p.Rows(), func(r findings.Row) bool { return r.Head == "" && r.Item.Check == "unit-header" })
+	require.Positive(t, at)
+	p.Select(at)
+	id := p.Item().ID
+	w.Press("2")
+	w.Tap("Type the correction instead")
+	area := w.Field("Corrected fields")
+	require.Contains(t, area.Text, "/precinct = \n", "there is room for a precinct that was left off")
+	area.SetText(strings.Replace(area.Text, "/precinct = \n", "/precinct = 3-03\n", 1))
+	w.Write("Document", "card header of TW-3201, 14 September")
+	w.Write("Reason", "a line was passed over")
+	w.Tap("Both sign")
+	w.Press("i", "h")
+	require.Empty(t, w.Sheets(), w.Says())
+	assert.Equal(t, review.StatusCleared, p.List().Snapshot.Item(id).Status)
+}
+
+func TestPictures(t *testing.T) {
+	windowtest.Pictures(t, "after-", map[string]func(t *testing.T, w *windowtest.Window){
+		"differences": func(t *testing.T, w *windowtest.Window) { w.Compare(); w.Go("Differences") },
+		"differences-decide": func(t *testing.T, w *windowtest.Window) {
+			w.Compare()
+			w.Go("Differences")
+			w.Press("1")
+		},
+		"differences-sign": func(t *testing.T, w *windowtest.Window) {
+			w.Compare()
+			w.Go("Differences")
+			w.Press("1")
+			w.Write("Reason", "the export is wrong")
+			w.Tap("Both sign")
+			w.Press("h")
+		},
+		"differences-amendment": func(t *testing.T, w *windowtest.Window) {
+			w.Compare()
+			w.Go("Differences")
+			w.Press("a")
+		},
+		"differences-brought": func(t *testing.T, w *windowtest.Window) {
+			w.Compare()
+			w.Go("Differences")
+			w.Drop([]string{"Counterproof demo/corrected.xml"})
+		},
+	})
+}

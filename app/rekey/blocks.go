@@ -1,0 +1,251 @@
+package rekey
+
+import (
+	"fmt"
+	"strings"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/theme"
+
+	"counterproof/app/desk"
+	"counterproof/app/ui"
+	"counterproof/model/casefile"
+)
+
+// mostItems is how many lines of the list under the field are shown; more letters
+// shorten it.
+const mostItems = 7
+
+// blocks are the parts of the open page, from top to foot.
+func (r *Screen) blocks() []block {
+	d := r.d
+	stops := d.Stops()
+	focus := d.Focus()
+	page := d.Page()
+	var out []block
+	add := func(key string, guess float32, list []desk.StopInfo, make func() fyne.CanvasObject) {
+		b := block{key: fmt.Sprintf("%d/%d/%s", page.Kind, page.Row, key), guess: guess, make: make}
+		var sig strings.Builder
+		for _, s := range list {
+			fmt.Fprintf(&sig, "%v|%s|%v|%v|", s.Stop, s.Value, d.OnDisk(s.Stop), d.Flags(s.Stop))
+			b.focus = b.focus || s.Stop == focus
+		}
+		if b.focus {
+			// The list under the field, the width of a long text, and which field.
+			fmt.Fprintf(&sig, "focus %v %d %q %v %v", focus, d.Pick(), d.PinnedHeading(), d.Items(), len(d.Text())/40)
+		}
+		fmt.Fprintf(&sig, "%v%v%v", d.Trouble() != nil, d.Sealed(casefile.ScopeBallots), d.Sealed(casefile.ScopeUnits))
+		b.sig = sig.String()
+		out = append(out, b)
+	}
+	head := func(kicker, title string) {
+		out = append(out, block{key: fmt.Sprintf("%d/%d/head", page.Kind, page.Row), sig: kicker + title, guess: 3,
+			make: func() fyne.CanvasObject {
+				return ui.Column(0.6, ui.Kicker(kicker), ui.Title(title))
+			}})
+	}
+	switch page.Kind {
+	case desk.PageElection:
+		head("As the proof names it", "The election and its parties")
+	case desk.PageLoose:
+		head("Not on any face yet", "Contests on no face")
+	case desk.PageUnits:
+		head("From the cards' printed headers", "Voting units")
+	}
+	for i := 0; i < len(stops); {
+		s := stops[i]
+		if s.Contest > 0 || s.Kind == desk.Heading {
+			j := i + 1
+			for j < len(stops) && stops[j].Place == s.Place && (stops[j].Contest == s.Contest || s.Kind == desk.Heading) {
+				if s.Place == 0 && stops[j].Contest != s.Contest {
+					break
+				}
+				j++
+			}
+			list := stops[i:j]
+			add(fmt.Sprintf("contest %d %d", list[len(list)-1].Contest, s.Place), float32(j-i)*0.9, list,
+				func() fyne.CanvasObject { return r.contestBlock(list) })
+			i = j
+			continue
+		}
+		j := i + 1
+		key := fmt.Sprintf("%d %d", s.Kind, s.Row)
+		guess := float32(2)
+		var make func(list []desk.StopInfo) fyne.CanvasObject
+		switch s.Kind {
+		case desk.FactName:
+			j = i + 3
+			guess, make = 6, r.factsBlock
+		case desk.PartyCode:
+			if j < len(stops) && stops[j].Kind == desk.PartyName {
+				j++
+			}
+			make = r.partyBlock
+		case desk.FaceLabel:
+			if j < len(stops) && stops[j].Kind == desk.FaceParty {
+				j++
+			}
+			guess, make = 4, r.faceBlock
+		case desk.Document:
+			if j < len(stops) && stops[j].Kind == desk.NextContest {
+				j++
+			}
+			make = r.nextBlock
+		case desk.NextContest:
+			make = r.nextBlock
+		case desk.FacePrecincts:
+			guess, make = 4, r.precinctsBlock
+		case desk.UnitName:
+			for j < len(stops) && stops[j].Kind != desk.UnitName {
+				j++
+			}
+			guess, make = 2, r.unitBlock
+		default:
+			make = func(list []desk.StopInfo) fyne.CanvasObject {
+				return r.row(list, r.cell(list[0], ui.Serif, ui.SizeBody))
+			}
+		}
+		list := stops[i:j]
+		if s.Kind == desk.Document {
+			key = fmt.Sprintf("%d %d", desk.NextContest, s.Row)
+		}
+		if s.Kind == desk.FacePrecincts {
+			extra := strings.Join(d.FacePrecinctNames(s.Row), ",")
+			add(key, guess, list, func() fyne.CanvasObject { return make(list) })
+			out[len(out)-1].sig += extra
+		} else if s.Kind == desk.UnitName {
+			add(key, guess, list, func() fyne.CanvasObject { return make(list) })
+			out[len(out)-1].sig += strings.Join(d.UnitPrecinctNames(s.Row), ",")
+		} else {
+			add(key, guess, list, func() fyne.CanvasObject { return make(list) })
+		}
+		i = j
+	}
+	return out
+}
+
+// cell is what stands at a stop: the field where the cursor is, print elsewhere. What
+// is printed goes to the field when it is clicked.
+func (r *Screen) cell(s desk.StopInfo, face ui.Face, size fyne.ThemeSizeName) fyne.CanvasObject {
+	if s.Stop == r.d.Focus() {
+		return r.slot(10)
+	}
+	return r.printed(s, r.shown(s), face, size)
+}
+
+func (r *Screen) printed(s desk.StopInfo, text string, face ui.Face, size fyne.ThemeSizeName) fyne.CanvasObject {
+	run := ui.Run{Text: text, Face: face}
+	if text == "" {
+		run = ui.Run{Text: prompts[s.Kind], Face: ui.SansItalic, Color: ui.ColorFaded}
+	}
+	return newSpot(ui.NewWords(size, run).Wrapped(), func() {
+		r.d.GoTo(s.Stop)
+		r.Refresh()
+		r.Focus()
+	})
+}
+
+// shown is how a value reads on paper.
+func (r *Screen) shown(s desk.StopInfo) string {
+	switch {
+	case s.Value == "-":
+		switch s.Kind {
+		case desk.FaceParty:
+			return "every voter's ballot"
+		case desk.ChoiceLines, desk.PrimaryParty:
+			return "—"
+		}
+		return "— nothing printed"
+	case s.Kind == desk.ChoiceLines, s.Kind == desk.PrimaryParty, s.Kind == desk.FaceParty:
+		return strings.ReplaceAll(s.Value, "|", " · ")
+	case s.Kind == desk.VoteFor && s.Value != "":
+		return "Vote for " + s.Value
+	case s.Kind == desk.ContestKind:
+		return map[string]string{"candidate": "candidates", "measure": "measure", "retention": "retention",
+			"party": "straight party"}[s.Value]
+	case s.Kind == desk.Source && s.Value != "":
+		return "Keyed from: " + s.Value
+	case s.Kind == desk.ChoiceOrder && s.Value != "":
+		return "Order on this face: " + strings.ReplaceAll(s.Value, "|", ", ")
+	case s.Kind == desk.ChoicePerson && s.Value != "":
+		return "person: " + s.Value
+	}
+	return s.Value
+}
+
+// row sets a line of the proof between its two margins: at the left a square for
+// each field, filled when it is on disk; at the right what is odd. Under it comes the
+// list of the field, if the field is in it.
+func (r *Screen) row(list []desk.StopInfo, body fyne.CanvasObject) fyne.CanvasObject {
+	var marks, odd []fyne.CanvasObject
+	focused := false
+	for _, s := range list {
+		focused = focused || s.Stop == r.d.Focus()
+		if s.Value != "" {
+			marks = append(marks, diskMark(r.d.OnDisk(s.Stop), r.d.Trouble() != nil))
+		}
+		for _, f := range r.d.Flags(s.Stop) {
+			odd = append(odd, ui.MiddleCells(0.8, []float32{0, 1}, ui.NewDrawing(ui.StateWarning, theme.ColorNameWarning),
+				ui.NewWords(ui.SizeCaption, ui.Run{Text: f, Face: ui.SansBold, Color: theme.ColorNameWarning}).Wrapped()))
+		}
+	}
+	line := container.New(&proofRow{}, ui.Cells(1, nil, marks...), body, ui.Column(0.3, odd...))
+	if !focused {
+		return line
+	}
+	items := r.d.Items()
+	if len(items) == 0 {
+		return line
+	}
+	return ui.Column(0.4, line, container.New(&proofRow{}, ui.Column(0), r.itemList(items), ui.Column(0)))
+}
+
+// itemList is the list under the field. Its lines stay where they are while the
+// pick moves.
+func (r *Screen) itemList(items []desk.Item) fyne.CanvasObject {
+	var lines []fyne.CanvasObject
+	pick := r.d.Pick()
+	from := 0
+	if pick >= mostItems {
+		from = pick - mostItems + 1
+	}
+	typed := strings.TrimSpace(r.d.Text()) != ""
+	for i := from; i < len(items) && i < from+mostItems; i++ {
+		text, face := items[i].Words, ui.Serif
+		if items[i].IsHeading {
+			text += "  (heading)"
+		}
+		var mark fyne.CanvasObject = ui.NewDrawing(ui.StateNext, ui.ColorAccent)
+		if i != pick || !typed {
+			mark = blank(ui.NewDrawing(ui.StateNext, ui.ColorAccent).MinSize())
+		} else {
+			face = ui.SerifBold
+		}
+		lines = append(lines, ui.MiddleCells(1, []float32{0, 1}, mark,
+			ui.NewWords(ui.SizeBody, ui.Run{Text: text, Face: face}).Short()))
+	}
+	more := "Enter takes it"
+	if !typed {
+		more = "keyed before; a letter picks the first"
+	} else if pick < 0 {
+		more = "Enter keys what was typed"
+	}
+	if n := len(items) - from - mostItems; n > 0 {
+		more = fmt.Sprintf("%d more · %s", n, more)
+	}
+	lines = append(lines, ui.Caption(more))
+	return ui.Slip(ui.Column(0.3, lines...))
+}
+
+// pick finds the stops of a kind.
+func pick(list []desk.StopInfo, kinds ...desk.StopKind) (out []desk.StopInfo) {
+	for _, s := range list {
+		for _, k := range kinds {
+			if s.Kind == k {
+				out = append(out, s)
+			}
+		}
+	}
+	return out
+}

@@ -1,0 +1,244 @@
+package rekey
+
+import (
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/driver/desktop"
+	"fyne.io/fyne/v2/widget"
+
+	"counterproof/app/desk"
+)
+
+// field is the one field of the desk. It lies on the sheet where the cursor is;
+// everything else there is print.
+type field struct {
+	widget.Entry
+	r       *Screen
+	shift   bool
+	syncing bool
+	at      desk.Stop
+}
+
+var _ desktop.Keyable = (*field)(nil)
+
+func newField(r *Screen) *field {
+	f := &field{r: r}
+	f.Wrapping = fyne.TextWrapOff
+	f.Scroll = fyne.ScrollHorizontalOnly
+	f.ExtendBaseWidget(f)
+	f.OnChanged = func(text string) {
+		if !f.syncing {
+			f.r.d.Type(text)
+		}
+	}
+	return f
+}
+
+// AcceptsTab keeps Tab from leaving the desk.
+func (f *field) AcceptsTab() bool { return true }
+
+// sync takes the text from the desk.
+func (f *field) sync() {
+	text := f.r.d.Text()
+	s := f.r.d.Focus()
+	moved := s != f.at
+	f.at = s
+	f.syncing = true
+	defer func() { f.syncing = false }()
+	if wrap := s.Kind == desk.MeasureText; wrap != f.MultiLine {
+		f.MultiLine = wrap
+		f.Wrapping = fyne.TextWrapOff
+		f.Scroll = fyne.ScrollHorizontalOnly
+		if wrap {
+			f.Wrapping, f.Scroll = fyne.TextWrapWord, fyne.ScrollVerticalOnly
+		}
+		f.Refresh()
+	}
+	f.PlaceHolder = prompts[s.Kind]
+	if f.r.d.ReadOnly(s) {
+		f.PlaceHolder = "sealed"
+	}
+	if f.r.d.PinnedHeading() != "" && s.Kind == desk.NextContest {
+		f.PlaceHolder = "the contest under that heading"
+	}
+	if text != f.Text {
+		f.SetText(text)
+		f.end()
+	} else if moved {
+		f.end()
+		f.Refresh()
+	}
+}
+
+func (f *field) end() {
+	if !f.MultiLine {
+		f.CursorRow, f.CursorColumn = 0, len([]rune(f.Text))
+		f.Refresh()
+		return
+	}
+	f.MinSize() // an entry takes keys only once it is drawn
+	f.Entry.TypedKey(&fyne.KeyEvent{Name: fyne.KeyPageDown})
+	f.Entry.TypedKey(&fyne.KeyEvent{Name: fyne.KeyEnd})
+}
+
+// KeyDown and KeyUp follow the shift key: Tab does not tell of it.
+func (f *field) KeyDown(e *fyne.KeyEvent) {
+	if e.Name == desktop.KeyShiftLeft || e.Name == desktop.KeyShiftRight {
+		f.shift = true
+	}
+	f.Entry.KeyDown(e)
+}
+
+// KeyUp follows the shift key.
+func (f *field) KeyUp(e *fyne.KeyEvent) {
+	if e.Name == desktop.KeyShiftLeft || e.Name == desktop.KeyShiftRight {
+		f.shift = false
+	}
+	f.Entry.KeyUp(e)
+}
+
+// FocusLost forgets the shift key, whose release goes elsewhere.
+func (f *field) FocusLost() {
+	f.shift = false
+	f.Entry.FocusLost()
+}
+
+// TypedRune keys a letter.
+func (f *field) TypedRune(c rune) {
+	if f.r.d.ReadOnly(f.at) {
+		return
+	}
+	f.Entry.TypedRune(c)
+	f.r.Refresh()
+}
+
+// TypedKey is every key without a letter.
+func (f *field) TypedKey(e *fyne.KeyEvent) {
+	d := f.r.d
+	switch e.Name {
+	case fyne.KeyReturn, fyne.KeyEnter:
+		d.Enter()
+	case fyne.KeyTab:
+		if f.shift {
+			d.Step(-1)
+		} else {
+			d.Step(1)
+		}
+	case fyne.KeyUp, fyne.KeyDown:
+		by := 1
+		if e.Name == fyne.KeyUp {
+			by = -1
+		}
+		switch {
+		case f.MultiLine:
+			f.Entry.TypedKey(e)
+		case len(d.Items()) > 0:
+			d.MovePick(by)
+		default:
+			d.Step(by)
+		}
+	case fyne.KeyPageUp:
+		f.r.sheet.page(-1)
+		return
+	case fyne.KeyPageDown:
+		f.r.sheet.page(1)
+		return
+	case fyne.KeyEscape:
+		d.ClearRefused()
+		d.Escape()
+	case fyne.KeyInsert:
+		d.Insert()
+	case fyne.KeyF1:
+		f.r.ShowKeys()
+		return
+	case fyne.KeyF4:
+		d.More()
+	case fyne.KeyF7:
+		f.r.ShowOdd()
+		return
+	case fyne.KeyF8:
+		f.r.ShowUnassigned()
+		return
+	case fyne.KeyBackspace, fyne.KeyDelete:
+		if d.ReadOnly(f.at) {
+			return
+		}
+		d.Backspace()
+		f.Entry.TypedKey(e)
+	default:
+		f.Entry.TypedKey(e)
+	}
+	f.r.Refresh()
+}
+
+// TypedShortcut is every key with Ctrl or Alt.
+func (f *field) TypedShortcut(s fyne.Shortcut) {
+	d := f.r.d
+	switch s := s.(type) {
+	case *fyne.ShortcutUndo:
+		d.Undo()
+	case *fyne.ShortcutRedo:
+		d.Redo()
+	case *desktop.CustomShortcut:
+		ctrl := s.Modifier == fyne.KeyModifierControl || s.Modifier == fyne.KeyModifierSuper
+		switch {
+		case ctrl && s.KeyName == fyne.KeyZ:
+			d.Undo()
+		case ctrl && s.KeyName == fyne.KeyY, s.KeyName == fyne.KeyZ && s.Modifier&fyne.KeyModifierShift != 0:
+			d.Redo()
+		case ctrl && (s.KeyName == fyne.KeyReturn || s.KeyName == fyne.KeyEnter):
+			d.EnterAsTyped()
+		case ctrl && s.KeyName == fyne.KeySpace:
+			d.Complete()
+		case ctrl && s.KeyName == fyne.KeyH:
+			d.PinHeading()
+		case ctrl && s.KeyName == fyne.KeyD:
+			d.KeyDocument()
+		case ctrl && s.KeyName == fyne.KeyDelete:
+			d.Remove()
+		case ctrl && s.KeyName == fyne.KeyPageUp:
+			d.Turn(-1)
+		case ctrl && s.KeyName == fyne.KeyPageDown:
+			d.Turn(1)
+		case ctrl && s.KeyName == fyne.KeyF:
+			f.r.ShowFind()
+			return
+		case s.KeyName == fyne.KeyV && s.Modifier == fyne.KeyModifierControl|fyne.KeyModifierShift:
+			f.r.ShowPaste(fyne.CurrentApp().Clipboard().Content())
+			return
+		case s.Modifier == fyne.KeyModifierAlt && s.KeyName == fyne.KeyUp:
+			d.Move(-1)
+		case s.Modifier == fyne.KeyModifierAlt && s.KeyName == fyne.KeyDown:
+			d.Move(1)
+		case s.Modifier == fyne.KeyModifierShift && s.KeyName == fyne.KeyTab:
+			d.Step(-1)
+		default:
+			// The window's own shortcuts work here too.
+			if c, ok := f.r.w.Canvas().(fyne.Shortcutable); ok {
+				c.TypedShortcut(s)
+			}
+			return
+		}
+	case *fyne.ShortcutCut, *fyne.ShortcutPaste:
+		if !d.ReadOnly(f.at) {
+			f.Entry.TypedShortcut(s)
+		}
+	default:
+		f.Entry.TypedShortcut(s)
+	}
+	f.r.Refresh()
+}
+
+// prompts say what is keyed at an empty stop.
+var prompts = map[desk.StopKind]string{
+	desk.FactName: "name of the election", desk.FactDate: "YYYY-MM-DD", desk.FactJurisdiction: "jurisdiction",
+	desk.PartyCode: "party code", desk.PartyName: "party's full name",
+	desk.FaceLabel: "label of this face, as printed", desk.FaceParty: "party of this ballot",
+	desk.Heading: "heading above", desk.Title: "title", desk.Subtitle: "subtitle", desk.ContestKind: "c, m, r or p",
+	desk.VoteFor: "votes", desk.PrimaryParty: "primary of", desk.MeasureText: "text of the question",
+	desk.ChoiceName: "name", desk.ChoiceLines: "line", desk.ChoicePerson: "same person as",
+	desk.NextChoice: "next choice", desk.Source: "keyed from which document",
+	desk.ChoiceOrder: "order on this face: 2, 1, 3",
+	desk.NextContest: "next contest", desk.Document: "document on the desk", desk.FacePrecincts: "precincts of this face",
+	desk.UnitName: "serial or name", desk.UnitSite: "site", desk.UnitUse: "d, e, c or a",
+	desk.UnitPrecincts: "header's precincts",
+}

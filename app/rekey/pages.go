@@ -1,0 +1,125 @@
+package rekey
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/theme"
+	"fyne.io/fyne/v2/widget"
+
+	"counterproof/app/desk"
+	"counterproof/app/ui"
+	"counterproof/checks/finding"
+)
+
+// pages is the list of pages at the left. It draws only what is in sight.
+type pages struct {
+	widget.BaseWidget
+	r     *Screen
+	list  *widget.List
+	all   []desk.PageInfo
+	box   *fyne.Container
+	quiet bool
+}
+
+func newPages(r *Screen) *pages {
+	p := &pages{r: r}
+	p.list = widget.NewList(
+		func() int { return len(p.all) },
+		func() fyne.CanvasObject {
+			return ui.Inset(0.4, 0.4, ui.Column(0, ui.NewWords(ui.SizeBody, ui.Run{Text: "x"}).Short(),
+				ui.NewWords(ui.SizeCaption, ui.Run{Text: "x"}).Short()))
+		},
+		func(id widget.ListItemID, o fyne.CanvasObject) {
+			if id >= len(p.all) {
+				return
+			}
+			column := o.(*fyne.Container).Objects[0].(*fyne.Container)
+			name, about := p.words(p.all[id])
+			run := ui.Run{Text: name, Face: ui.Sans}
+			if p.all[id].Page == p.r.d.Page() {
+				run = ui.Run{Text: "▸ " + name, Face: ui.SansBold, Color: ui.ColorAccent}
+			}
+			column.Objects[0].(*ui.Words).Set(run)
+			column.Objects[1].(*ui.Words).Set(ui.Run{Text: about, Color: ui.ColorFaded})
+		})
+	p.list.HideSeparators = true
+	p.list.OnSelected = func(id widget.ListItemID) {
+		if p.quiet || id >= len(p.all) {
+			return
+		}
+		p.r.d.Open(p.all[id].Page)
+		p.list.UnselectAll()
+		p.r.Refresh()
+		p.r.Focus()
+	}
+	p.box = container.NewBorder(ui.Inset(0.4, 0.6, ui.Kicker("Pages")), nil, nil, nil, p.list)
+	p.ExtendBaseWidget(p)
+	return p
+}
+
+func (p *pages) words(i desk.PageInfo) (name, about string) {
+	switch i.Kind {
+	case desk.PageElection:
+		return "Election, parties", finding.Count(i.Contests, "party code")
+	case desk.PageLoose:
+		return "On no face", finding.Count(i.Contests, "contest")
+	case desk.PageUnits:
+		return "Voting units", finding.Count(i.Contests, "unit")
+	}
+	switch {
+	case i.Name != "":
+		name = i.Name
+	case i.Contests+i.Precincts > 0:
+		name = fmt.Sprintf("Face %d", i.Row)
+	default:
+		return "Next face", "not keyed yet"
+	}
+	return name, finding.Count(i.Contests, "contest") + ", " + finding.Count(i.Precincts, "precinct")
+}
+
+// MinSize lets the columns decide.
+func (p *pages) MinSize() fyne.Size { return fyne.NewSize(theme.TextSize()*6, theme.TextSize()*6) }
+
+// Refresh lists the pages anew and shows the open one.
+func (p *pages) Refresh() {
+	p.all = p.r.d.Pages()
+	p.list.Refresh()
+	if at := slices.IndexFunc(p.all, func(i desk.PageInfo) bool { return i.Page == p.r.d.Page() }); at >= 0 {
+		p.list.ScrollTo(at)
+	}
+}
+
+// CreateRenderer is for Fyne.
+func (p *pages) CreateRenderer() fyne.WidgetRenderer { return widget.NewSimpleRenderer(p.box) }
+
+// condense writes precincts for reading: three or more that follow each other on the
+// roster as a range.
+func condense(list, roster []string) string {
+	at := make(map[string]int, len(roster))
+	for i, p := range roster {
+		at[p] = i
+	}
+	var parts []string
+	for i := 0; i < len(list); {
+		j := i
+		for j+1 < len(list) {
+			a, ok := at[list[j]]
+			b, also := at[list[j+1]]
+			if !ok || !also || b != a+1 {
+				break
+			}
+			j++
+		}
+		if j-i >= 2 {
+			parts = append(parts, list[i]+" to "+list[j])
+		} else {
+			parts = append(parts, list[i:j+1]...)
+		}
+		i = j + 1
+	}
+	return strings.Join(parts, ", ")
+}

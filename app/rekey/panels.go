@@ -1,0 +1,315 @@
+package rekey
+
+import (
+	"fmt"
+	"strings"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/driver/desktop"
+	"fyne.io/fyne/v2/theme"
+	"fyne.io/fyne/v2/widget"
+
+	"counterproof/app/desk"
+	"counterproof/app/ui"
+	"counterproof/checks/finding"
+	"counterproof/model/casefile"
+)
+
+// panel is a sheet laid over the desk: the keys, a search, what is odd. Escape
+// takes it off.
+type panel struct {
+	object fyne.CanvasObject
+	focus  func()
+}
+
+func (r *Screen) lay(title, note string, content fyne.CanvasObject, foot string, focus func()) {
+	r.lift()
+	top := []fyne.CanvasObject{ui.Inset(1, 0, ui.Title(title))}
+	if note != "" {
+		top = append(top, ui.Inset(1, 0, ui.Faded(note)))
+	}
+	page := ui.Page(container.NewBorder(ui.Column(0.8, append(top, ui.HeavyRule())...), ui.Caption(foot), nil, nil,
+		ui.Inset(0, 1.5, content)))
+	r.over = &panel{object: container.NewStack(ui.NewSurface(theme.ColorNameBackground, ""),
+		ui.Spread(100, ui.Inset(3, 3, page))), focus: focus}
+	r.body.Hide()
+	r.all.Add(r.over.object)
+	focus()
+}
+
+// lift takes the panel off.
+func (r *Screen) lift() {
+	if r.over == nil {
+		return
+	}
+	r.all.Remove(r.over.object)
+	r.over = nil
+	r.body.Show()
+	r.Refresh()
+	r.Focus()
+}
+
+func (r *Screen) escape(e *fyne.KeyEvent) bool {
+	if e.Name == fyne.KeyEscape || e.Name == fyne.KeyF1 {
+		r.lift()
+		return true
+	}
+	return false
+}
+
+// ShowKeys lays the list of keys over the desk.
+func (r *Screen) ShowKeys() {
+	list := &readingSheet{key: r.escape}
+	var rows []fyne.CanvasObject
+	for _, s := range desk.Shortcuts {
+		rows = append(rows, ui.Ruled([]float32{1, 3}, ui.Bold(s.Keys), ui.Body(s.What)))
+	}
+	list.scroll = container.NewVScroll(ui.Inset(1.5, 0, ui.Column(0, rows...)))
+	list.ExtendBaseWidget(list)
+	r.lay("Keys", "Eyes on the paper: all of the keying is done without the mouse.", list, "Esc goes back to keying",
+		func() { r.w.Canvas().Focus(list) })
+}
+
+// readingSheet scrolls by keys.
+type readingSheet struct {
+	widget.BaseWidget
+	scroll *container.Scroll
+	key    func(*fyne.KeyEvent) bool
+}
+
+var _ fyne.Focusable = (*readingSheet)(nil)
+
+func (s *readingSheet) CreateRenderer() fyne.WidgetRenderer {
+	return widget.NewSimpleRenderer(s.scroll)
+}
+
+// FocusGained does nothing; the sheet is all there is.
+func (s *readingSheet) FocusGained() {}
+
+// FocusLost does nothing.
+func (s *readingSheet) FocusLost() {}
+
+// TypedRune does nothing.
+func (s *readingSheet) TypedRune(rune) {}
+
+// TypedKey scrolls.
+func (s *readingSheet) TypedKey(e *fyne.KeyEvent) {
+	if s.key(e) {
+		return
+	}
+	by := map[fyne.KeyName]float32{fyne.KeyDown: 0.15, fyne.KeyUp: -0.15, fyne.KeyPageDown: 0.85, fyne.KeyPageUp: -0.85,
+		fyne.KeySpace: 0.85}[e.Name]
+	s.scroll.ScrollToOffset(fyne.NewPos(0,
+		max(0, min(s.scroll.Offset.Y+by*s.scroll.Size().Height, s.scroll.Content.MinSize().Height-s.scroll.Size().Height))))
+}
+
+// ShowUnassigned lays all precincts without a face over the desk.
+func (r *Screen) ShowUnassigned() {
+	left := r.d.Unassigned()
+	list := ui.NewKeyedList(func() int { return len(left) },
+		func(i int) []ui.Run { return []ui.Run{{Text: left[i], Face: ui.SansBold}} }, func(int) { r.lift() }, r.escape)
+	r.lay("Without a face", fmt.Sprintf("%s of the official roster, in its order.", finding.Count(len(left), "precinct")), list,
+		"Esc goes back to keying", func() { r.w.Canvas().Focus(list) })
+}
+
+// ShowOdd lays everything odd over the desk: what to look at again before sealing.
+func (r *Screen) ShowOdd() {
+	odd := append(r.d.Odd(casefile.ScopeBallots), r.d.Odd(casefile.ScopeUnits)...)
+	list := ui.NewKeyedList(func() int { return len(odd) }, func(i int) []ui.Run {
+		runs := []ui.Run{{Text: odd[i].Words, Face: ui.SansBold, Color: theme.ColorNameWarning}}
+		if odd[i].Stop.Kind != desk.NoStop {
+			runs = append(runs, ui.Run{Text: "   " + r.place(odd[i].Page, odd[i].Stop), Color: ui.ColorFaded})
+		}
+		return runs
+	}, func(i int) {
+		f := odd[i]
+		r.lift()
+		if f.Stop.Kind != desk.NoStop {
+			r.d.Show(f.Page, f.Stop)
+		}
+		r.Refresh()
+		r.Focus()
+	}, r.escape)
+	note := "Nothing here is an error: the proof may really print it. Look at each one on the paper before sealing."
+	if len(odd) == 0 {
+		note = "Nothing odd was keyed."
+	}
+	var content fyne.CanvasObject = list
+	if r.Seal != nil {
+		var actions []fyne.CanvasObject
+		for _, scope := range []casefile.Scope{casefile.ScopeBallots, casefile.ScopeUnits} {
+			if r.d.Sealed(scope) && (scope == casefile.ScopeUnits || !r.d.Amended()) {
+				continue
+			}
+			label := map[casefile.Scope]string{casefile.ScopeBallots: "Seal the ballots",
+				casefile.ScopeUnits: "Seal the voting units"}[scope]
+			actions = append(actions, ui.NewAction(ui.Plain, label, ui.StateSealed, "", func() { r.Seal(scope) }))
+		}
+		content = container.NewBorder(nil, ui.Inset(0, 1, ui.Flow(2, actions...)), nil, nil, list)
+	}
+	foot := "Enter"
+	if r.Seal != nil {
+		foot = "Tab and Enter on a seal: sealing · Enter"
+	}
+	r.lay("Look at again", note, content, foot+" goes there · Esc goes back to keying",
+		func() { r.w.Canvas().Focus(list) })
+}
+
+// place says where a stop is.
+func (r *Screen) place(p desk.Page, s desk.Stop) string {
+	name := map[desk.PageKind]string{desk.PageElection: "election", desk.PageLoose: "on no face",
+		desk.PageUnits: "units"}[p.Kind]
+	if p.Kind == desk.PageFace {
+		name = r.d.Value(desk.Stop{Kind: desk.FaceLabel, Row: p.Row})
+		if name == "" {
+			name = fmt.Sprintf("face %d", p.Row)
+		}
+	}
+	if v := r.d.Value(s); v != "" && v != "-" {
+		if len([]rune(v)) > 40 {
+			v = string([]rune(v)[:40]) + "…"
+		}
+		return name + ", " + prompts[s.Kind] + ": " + v
+	}
+	return name
+}
+
+// searchEntry hands the keys of its list on.
+type searchEntry struct {
+	widget.Entry
+	key func(*fyne.KeyEvent) bool
+}
+
+// TypedKey works the list below, or the entry.
+func (e *searchEntry) TypedKey(k *fyne.KeyEvent) {
+	if !e.key(k) {
+		e.Entry.TypedKey(k)
+	}
+}
+
+// ShowFind lays the search over the desk.
+func (r *Screen) ShowFind() {
+	var hits []desk.Hit
+	list := ui.NewKeyedList(func() int { return len(hits) },
+		func(i int) []ui.Run { return []ui.Run{{Text: hits[i].Words, Face: ui.Serif}} }, func(i int) {
+			h := hits[i]
+			r.lift()
+			r.d.Show(h.Page, h.Stop)
+			r.Refresh()
+			r.Focus()
+		}, r.escape)
+	entry := &searchEntry{}
+	entry.PlaceHolder = "title, name, face, precinct, unit"
+	entry.key = func(k *fyne.KeyEvent) bool {
+		switch k.Name {
+		case fyne.KeyEscape:
+			r.lift()
+		case fyne.KeyUp, fyne.KeyDown, fyne.KeyPageUp, fyne.KeyPageDown, fyne.KeyReturn, fyne.KeyEnter:
+			list.TypedKey(k)
+		default:
+			return false
+		}
+		return true
+	}
+	entry.OnChanged = func(text string) {
+		hits = r.d.Find(text)
+		list.At = 0
+		list.Refresh()
+	}
+	entry.ExtendBaseWidget(entry)
+	r.lay("Find", "", container.NewBorder(ui.Inset(0, 1, entry), nil, nil, nil, list),
+		"Enter goes there · Esc goes back to keying", func() { r.w.Canvas().Focus(entry) })
+}
+
+// ShowPaste lays a pasted list over the desk, to be confirmed line by line.
+func (r *Screen) ShowPaste(text string) {
+	p := r.d.Propose(text)
+	if len(p.Lines) == 0 {
+		entry := widget.NewMultiLineEntry()
+		entry.PlaceHolder = "County Judge (vote for 2)\nAda Quill  ALD, BRK\nBo Reed  CLM\n"
+		over := &pasteEntry{}
+		over.MultiLine = true
+		over.Wrapping = fyne.TextWrapWord
+		over.PlaceHolder = entry.PlaceHolder
+		over.escape = r.lift
+		over.read = func(text string) {
+			if strings.TrimSpace(text) != "" {
+				r.ShowPaste(text)
+			}
+		}
+		over.ExtendBaseWidget(over)
+		r.lay("A certified list", "Paste or type the list here. Nothing is keyed before you confirm it, line by line.", over,
+			"Ctrl+Enter reads it · Esc goes back to keying", func() { r.w.Canvas().Focus(over) })
+		return
+	}
+	var list *ui.KeyedList
+	message := ui.NewWords(ui.SizeBody, ui.Run{Face: ui.SansBold, Color: ui.ColorAccent}).Wrapped()
+	after := func() {
+		list.At = p.At
+		message.SetText(r.d.Message())
+		if p.At >= len(p.Lines) {
+			r.lift()
+			return
+		}
+		list.Refresh()
+		list.ScrollTo(p.At)
+	}
+	list = ui.NewKeyedList(func() int { return len(p.Lines) }, func(i int) []ui.Run {
+		l := &p.Lines[i]
+		switch {
+		case l.Done:
+			return []ui.Run{{Text: "keyed  ", Face: ui.SansBold}, {Text: l.Text, Face: ui.Serif, Color: ui.ColorFaded}}
+		case l.Skipped:
+			return []ui.Run{{Text: "passed over  ", Face: ui.SansItalic, Color: ui.ColorFaded},
+				{Text: l.Text, Face: ui.Serif, Color: ui.ColorFaded}}
+		}
+		return []ui.Run{{Text: l.Words(), Face: ui.SerifBold}, {Text: "   ‹" + l.Text + "›", Color: ui.ColorFaded}}
+	}, func(int) {}, func(e *fyne.KeyEvent) bool {
+		switch e.Name {
+		case fyne.KeyReturn, fyne.KeyEnter:
+			p.Confirm()
+			after()
+		case fyne.KeyDelete, fyne.KeyBackspace:
+			p.Skip()
+			after()
+		case fyne.KeyEscape:
+			r.lift()
+		case fyne.KeyUp, fyne.KeyDown:
+			// The line to confirm is the next one, and no other.
+		default:
+			return false
+		}
+		return true
+	})
+	list.At = p.At
+	r.lay("A certified list", "Read each line against the paper. What is confirmed is keyed, one line at a time; "+
+		"nothing else is.",
+		container.NewBorder(message, nil, nil, nil, list), "Enter keys the line · Delete passes it over · Esc stops here",
+		func() { r.w.Canvas().Focus(list) })
+}
+
+// pasteEntry takes a list as text.
+type pasteEntry struct {
+	widget.Entry
+	escape func()
+	read   func(string)
+}
+
+// TypedKey leaves on Escape.
+func (e *pasteEntry) TypedKey(k *fyne.KeyEvent) {
+	if k.Name == fyne.KeyEscape {
+		e.escape()
+		return
+	}
+	e.Entry.TypedKey(k)
+}
+
+// TypedShortcut reads the list on Ctrl+Enter.
+func (e *pasteEntry) TypedShortcut(s fyne.Shortcut) {
+	if c, ok := s.(*desktop.CustomShortcut); ok && (c.KeyName == fyne.KeyReturn || c.KeyName == fyne.KeyEnter) {
+		e.read(e.Text)
+		return
+	}
+	e.Entry.TypedShortcut(s)
+}

@@ -1,0 +1,254 @@
+// Package rekey is the place Re-key, where the second party keys each ballot, blind.
+//
+// Its Screen draws a desk.Keying (app/desk) with the widgets of app/ui and knows nothing
+// of an export: it imports neither checks/review nor app/desk/session. Begin with Place,
+// which opens the desk on a case; then Screen, whose paper (sheet.go) is made of blocks
+// (blocks.go) around the one field (field.go).
+package rekey
+
+import (
+	"context"
+	"fmt"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+
+	"counterproof/app/desk"
+	"counterproof/app/ui"
+	"counterproof/checks/finding"
+	"counterproof/model/casefile"
+)
+
+// Window is what the place asks of the window that it is in.
+type Window interface {
+	Fyne() fyne.Window
+	// Changed shows the case anew, after something was recorded.
+	Changed()
+	Fail(err error)
+	Sheet(head string, content fyne.CanvasObject, build func(*ui.Sheet)) *ui.Sheet
+	Brief(what string, do func() error, then func())
+	// Away does work away from the window.
+	Away(what string, do func() error, then func(error))
+	// Poster returns what runs a function on the main goroutine; nil where no work is done
+	// beside it.
+	Poster() func(func())
+	// Leaving calls then when all that was typed is keyed and on disk, else lost.
+	Leaving(then func(), lost func(error))
+	AskUnlock(id casefile.PersonID, then func())
+}
+
+// Session is what the place needs to know of the sitting.
+type Session interface {
+	Case() *casefile.Case
+	Holder(seat casefile.Seat) (casefile.Person, bool)
+}
+
+// Place is the place Re-key in the window: it opens the desk on the case and
+// seals what was keyed.
+type Place struct {
+	w       Window
+	session Session
+	body    *fyne.Container
+	of      *casefile.Case
+	seq     int // seals and amendments that the desk knows
+	desk    *desk.Keying
+	r       *Screen
+}
+
+// New makes the place in a window.
+func New(w Window, s Session) *Place {
+	return &Place{w: w, session: s, body: container.NewStack()}
+}
+
+// Name is its name on the rail.
+func (p *Place) Name() string { return "Re-key" }
+
+// Icon is its drawing.
+func (p *Place) Icon() ui.Icon { return ui.PlaceRekey }
+
+// Content is what the place shows.
+func (p *Place) Content() fyne.CanvasObject { return p.body }
+
+// May reports whether somebody can key.
+func (p *Place) May() (bool, string) {
+	c := p.session.Case()
+	if c == nil {
+		return false, "Open a case first, or start a new one."
+	}
+	if why := c.ReadOnly(); why != "" {
+		return false, "The case is open for reading only: " + why
+	}
+	if _, ok := p.session.Holder(casefile.SeatSecond); !ok {
+		return false, "The second party keys the ballots: enrol that person first."
+	}
+	return true, ""
+}
+
+// Keys are the place's shortcuts.
+func (p *Place) Keys() (out []ui.Key) {
+	for _, s := range desk.Shortcuts {
+		out = append(out, ui.Key{Key: s.Keys, Does: s.What})
+	}
+	return out
+}
+
+// Refresh opens the desk on the case, or shows what was recorded elsewhere.
+func (p *Place) Refresh() {
+	c := p.session.Case()
+	if may, _ := p.May(); !may {
+		p.CaseChanged()
+		return
+	}
+	st := c.State()
+	seq := len(st.Seals) + len(st.Amendments) + len(st.Corrections)
+	if p.of == c && p.desk != nil {
+		if seq != p.seq {
+			p.seq = seq
+			p.desk.Refresh()
+		}
+		p.r.Refresh()
+		return
+	}
+	p.CaseChanged()
+	who, _ := p.session.Holder(casefile.SeatSecond)
+	keying, err := c.Keying(who.ID)
+	if err != nil {
+		p.body.Objects = []fyne.CanvasObject{ui.Inset(4, 4, ui.Body(finding.Sentence(err)))}
+		p.body.Refresh()
+		return
+	}
+	o := desk.Options{Post: p.w.Poster(), Changed: func() {
+		if p.r != nil {
+			p.r.Refresh()
+		}
+	}}
+	p.of, p.seq = c, seq
+	p.desk = desk.OpenKeying(keying, o)
+	p.r = NewScreen(p.desk, p.w.Fyne())
+	p.r.Seal = p.seal
+	p.body.Objects = []fyne.CanvasObject{p.r.Content()}
+	p.body.Refresh()
+}
+
+// Shown puts the cursor in the field.
+func (p *Place) Shown() {
+	if p.r != nil {
+		p.r.Focus()
+	}
+}
+
+// CaseChanged closes the desk; Refresh opens it on the new case.
+func (p *Place) CaseChanged() {
+	switch {
+	case p.desk == nil:
+	case p.desk.Waiting() > 0:
+		// Leave said what is not on disk; a disk that hangs is not waited for here.
+		p.w.Away("Putting what was keyed on the disk", p.desk.Close, func(error) {})
+	default:
+		_ = p.desk.Close()
+	}
+	p.of, p.desk, p.r = nil, nil, nil
+	p.body.Objects = nil
+	p.body.Refresh()
+}
+
+// Unsaved is what was typed and not keyed yet.
+func (p *Place) Unsaved() string {
+	if p.desk == nil {
+		return ""
+	}
+	return p.desk.Unsaved()
+}
+
+// OnItsWay reports whether something that was keyed is not on disk yet.
+func (p *Place) OnItsWay() bool { return p.desk != nil && p.desk.Waiting() > 0 }
+
+// Leave puts what was keyed on disk before the case is closed.
+func (p *Place) Leave(ctx context.Context) error {
+	d := p.desk
+	if d == nil {
+		return nil
+	}
+	return d.FlushContext(ctx)
+}
+
+// Reload shows rows that came in elsewhere.
+func (p *Place) Reload() {
+	if p.desk != nil {
+		p.desk.Refresh()
+	}
+}
+
+// OpenUnits turns to the page of the voting units.
+func (p *Place) OpenUnits() {
+	if p.desk != nil {
+		p.desk.Open(desk.Page{Kind: desk.PageUnits})
+		p.r.Refresh()
+	}
+}
+
+// Undo takes the last act back.
+func (p *Place) Undo() {
+	if p.r != nil {
+		p.desk.Undo()
+		p.r.Refresh()
+	}
+}
+
+// Redo does it again.
+func (p *Place) Redo() {
+	if p.r != nil {
+		p.desk.Redo()
+		p.r.Refresh()
+	}
+}
+
+// Find searches the second entry.
+func (p *Place) Find() {
+	if p.r != nil {
+		p.r.ShowFind()
+	}
+}
+
+// seal closes a scope: the second party signs, after seeing what is odd and which
+// precincts are without.
+func (p *Place) seal(scope casefile.Scope) {
+	who, _ := p.session.Holder(casefile.SeatSecond)
+	c := p.of
+	if !c.Unlocked(who.ID) {
+		p.w.AskUnlock(who.ID, func() { p.seal(scope) })
+		return
+	}
+	p.w.Leaving(func() { p.askSeal(who.ID, scope) }, p.w.Fail)
+}
+
+// askSeal shows what is without, and what is odd, once everything is on disk.
+func (p *Place) askSeal(who casefile.PersonID, scope casefile.Scope) {
+	c := p.of
+	what, none := "ballots", "without a ballot face. Sealing states that no election is held there:"
+	if scope == casefile.ScopeUnits {
+		what, none = "voting units", "on no card header. Sealing states that no unit serves them:"
+	}
+	without := c.Unkeyed(scope)
+	words := []fyne.CanvasObject{ui.Body(fmt.Sprintf("After this the %s change only by a correction that both of the "+
+		"pair sign, or where an amendment opens a contest again.", what))}
+	if len(without) > 0 {
+		words = append(words, ui.Bold(fmt.Sprintf("%s of the roster %s", finding.Count(len(without), "precinct"), none)),
+			ui.Body(condense(without, p.desk.Roster())))
+	}
+	if odd := len(p.desk.Odd(scope)); odd > 0 {
+		words = append(words, ui.Bold(fmt.Sprintf("%s still on the list of what to look at again.", finding.Count(odd, "line"))))
+	}
+	p.w.Sheet("Seal the "+what+"?", ui.Column(2, words...), func(s *ui.Sheet) {
+		s.Action(ui.Next, "Seal the "+what, func() {
+			s.Close()
+			p.w.Brief("Sealing the "+what, func() error {
+				return c.Seal(who, casefile.Seal{Scope: scope, Without: without})
+			}, func() {
+				p.r.lift()
+				p.w.Changed()
+			})
+		})
+		s.Action(ui.Plain, "Not yet", func() { s.Close() })
+	})
+}

@@ -1,0 +1,234 @@
+package rekey
+
+// The place "Re-key". To mount it: make the desk over the second party's
+// casefile.Keying with commits away from the screen, and give it the window:
+//
+//	d := desk.OpenKeying(keying, desk.Options{Post: func(f func()) { fyne.Do(f) }})
+//	r := NewScreen(d, w)
+//	// show r.Content(), then r.Focus()
+//
+// After a seal, an amendment or sheets that came in elsewhere call d.Refresh(). Before
+// sealing call d.Flush(), away from the screen, and show r.ShowOdd(). On leaving the
+// case call d.Close(). The place needs no menu: its keys are in desk.Shortcuts.
+
+import (
+	"fmt"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/theme"
+
+	"counterproof/app/desk"
+	"counterproof/app/ui"
+	"counterproof/model/casefile"
+)
+
+// Screen is the place where the second party keys, blind. It draws a desk.Keying and
+// nothing else.
+type Screen struct {
+	// Seal seals a scope, from the list of what is odd; nil where that is done
+	// elsewhere.
+	Seal func(casefile.Scope)
+
+	d *desk.Keying
+	w fyne.Window
+
+	field  *field
+	sheet  *sheet
+	pages  *pages
+	left   *ui.Words // the unassigned precincts at the side
+	leftN  *ui.Words
+	strip  *ui.Words // the same in one line, where there is no side
+	status *ui.Words
+	disk   *ui.Badge
+	again  *ui.Action
+	seal   *fyne.Container
+	sealed *ui.Words
+	hint   *ui.Words
+	foot   *fyne.Container
+	middle *fyne.Container
+	body   *fyne.Container
+	all    *fyne.Container
+	over   *panel
+}
+
+// NewScreen makes the place for a desk that is open.
+func NewScreen(d *desk.Keying, w fyne.Window) *Screen {
+	r := &Screen{d: d, w: w}
+	r.field = newField(r)
+	r.sheet = newSheet(r)
+	r.pages = newPages(r)
+	r.leftN = ui.NewWords(ui.SizeTitle, ui.Run{Face: ui.SerifBold})
+	r.left = ui.Body("")
+	r.strip = ui.NewWords(ui.SizeBody, ui.Run{}).Short()
+	r.status = ui.NewWords(ui.SizeCaption, ui.Run{Color: ui.ColorAccent, Face: ui.SansBold}).Wrapped()
+	r.disk = ui.NewBadge(ui.StateOnDisk, "", ui.ColorFaded)
+	r.again = ui.NewAction(ui.Plain, "Try again now", "", "", func() { r.d.Retry(); r.Refresh(); r.Focus() })
+	r.hint = ui.Caption("")
+	r.sealed = ui.Bold("")
+	r.seal = ui.Slip(ui.MiddleCells(2, []float32{0, 1}, ui.NewDrawing(ui.StateSealed, ui.ColorInk), r.sealed))
+
+	side := container.NewBorder(ui.Column(0.6, ui.Kicker("Without a face"), r.leftN), nil, nil, nil,
+		container.NewVScroll(ui.Inset(0, 1, r.left)))
+	r.foot = ui.Column(0.6, r.status, ui.MiddleCells(2, []float32{0, 0, 1}, r.disk, r.again, r.hint))
+	r.middle = container.New(middle{}, r.seal, r.sheet, r.foot)
+	r.body = container.New(columns{}, r.pages, r.middle, side, r.strip)
+	r.all = container.NewStack(ui.Inset(2, 2, r.body))
+	r.Refresh()
+	return r
+}
+
+// Content is what to show.
+func (r *Screen) Content() fyne.CanvasObject { return r.all }
+
+// Focus puts the cursor in the field where the desk has it.
+func (r *Screen) Focus() {
+	if r.over != nil {
+		r.over.focus()
+		return
+	}
+	r.w.Canvas().Focus(r.field)
+}
+
+// Refresh draws what changed. Call it when the desk says that it changed.
+func (r *Screen) Refresh() {
+	r.field.sync()
+	r.sheet.rebuild()
+	r.pages.Refresh()
+	left := r.d.Unassigned()
+	r.leftN.SetText(fmt.Sprint(len(left)))
+	text := condense(left, r.d.Roster())
+	switch {
+	case len(r.d.Roster()) == 0:
+		text = "The official roster of precincts is not in yet."
+	case len(left) == 0:
+		text = "Every precinct of the roster has its face."
+	case len(text) > 900:
+		text = text[:900]
+		text = text[:lastComma(text)] + " … F8 shows all"
+	}
+	r.left.SetText(text)
+	r.strip.SetText(fmt.Sprintf("%d without a face: %s", len(left), text))
+	r.hint.SetText(r.hints())
+	switch err := r.d.Trouble(); {
+	case r.d.Refused() != nil:
+		r.disk.Set(ui.StateWarning, "not kept", theme.ColorNameWarning)
+		r.status.SetText(r.d.Refused().Error())
+	case err != nil:
+		r.disk.Set(ui.StateWarning, fmt.Sprintf("%d not on disk", r.d.Waiting()), theme.ColorNameWarning)
+		r.status.SetText(err.Error() + ". What you typed is kept here and tried again.")
+	case r.d.Waiting() > 0:
+		r.disk.Set(ui.StateOpen, "on its way", ui.ColorFaded)
+		r.status.SetText(r.d.Message())
+	default:
+		r.disk.Set(ui.StateOnDisk, "on disk", ui.ColorFaded)
+		r.status.SetText(r.d.Message())
+	}
+	ui.Show(r.status, r.status.Text() != "")
+	ui.Show(r.again, r.d.Trouble() != nil)
+	scope, what := casefile.ScopeBallots, "ballots"
+	if r.d.Page().Kind == desk.PageUnits {
+		scope, what = casefile.ScopeUnits, "voting units"
+	}
+	ui.Show(r.seal, r.d.Sealed(scope))
+	r.sealed.SetText(fmt.Sprintf("The %s are sealed. What was keyed can be read here; it changes by a correction that "+
+		"both of the pair sign, or where an amendment has opened a contest again.", what))
+	// Laid out, not drawn anew: everything else on the desk is as it was.
+	r.middle.Layout.Layout(r.middle.Objects, r.middle.Size())
+	r.sheet.reveal()
+}
+
+func lastComma(s string) int {
+	for i := len(s) - 1; i > 0; i-- {
+		if s[i] == ',' {
+			return i
+		}
+	}
+	return 0
+}
+
+// hints are the keys that count at this stop.
+func (r *Screen) hints() string {
+	const ever = " · F1 all keys"
+	switch r.d.Focus().Kind {
+	case desk.NextContest:
+		return "A few letters and Enter place a contest keyed before · Ctrl+Enter a new one as typed · Ctrl+H a heading · " +
+			"Enter alone: the precincts" + ever
+	case desk.Subtitle:
+		return "Enter goes on · ↓ takes a subtitle keyed before · - nothing printed" + ever
+	case desk.NextChoice, desk.ChoiceName:
+		return `Enter goes on · " the name above · _ a write-in · Enter alone: the contest is complete` + ever
+	case desk.ChoiceLines:
+		return `Codes of the lines, several with a comma · - nothing printed · " another name above` + ever
+	case desk.ContestKind:
+		return "c candidates · m measure · r retention · p straight party" + ever
+	case desk.FacePrecincts:
+		return "1-01..1-09, 2-03 · ..9 from the first that is left · Enter alone: the next face" + ever
+	case desk.UnitPrecincts:
+		return "* all precincts of the site · or 1-01..1-03" + ever
+	case desk.UnitSite:
+		return `A few letters of the site and Enter · " the site above` + ever
+	}
+	return "Enter goes on · Tab and Shift+Tab move · Ctrl+Z undo" + ever
+}
+
+// middle sets the seal above the sheet and the foot below it.
+type middle struct{}
+
+func (middle) MinSize([]fyne.CanvasObject) fyne.Size { return fyne.Size{} }
+
+func (middle) Layout(o []fyne.CanvasObject, s fyne.Size) {
+	gap := theme.Padding()
+	top := float32(0)
+	if o[0].Visible() {
+		o[0].Resize(fyne.NewSize(s.Width, 1))
+		top = o[0].MinSize().Height
+		o[0].Resize(fyne.NewSize(s.Width, top))
+		top += gap
+	}
+	o[2].Resize(fyne.NewSize(s.Width, 1))
+	high := o[2].MinSize().Height
+	o[2].Resize(fyne.NewSize(s.Width, high))
+	o[2].Move(fyne.NewPos(0, s.Height-high))
+	o[1].Move(fyne.NewPos(0, top))
+	o[1].Resize(fyne.NewSize(s.Width, max(0, s.Height-top-high-2*gap)))
+}
+
+// columns sets pages, sheet, and what is left side by side, as far as there
+// is room for letters of the present size.
+type columns struct{}
+
+func (columns) MinSize([]fyne.CanvasObject) fyne.Size {
+	return fyne.NewSize(theme.TextSize()*20, theme.TextSize()*16)
+}
+
+func (columns) Layout(o []fyne.CanvasObject, s fyne.Size) {
+	em, gap := theme.TextSize(), theme.Padding()*3
+	pages, middle, side, strip := o[0], o[1], o[2], o[3]
+	left, right, top := em*10.5, em*10.5, float32(0)
+	if s.Width < em*60 {
+		left = 0
+	}
+	if s.Width < em*46 {
+		right = 0
+	}
+	ui.Show(pages, left > 0)
+	ui.Show(side, right > 0)
+	ui.Show(strip, right == 0)
+	if right == 0 {
+		strip.Resize(fyne.NewSize(s.Width, strip.MinSize().Height))
+		top = strip.MinSize().Height + gap/2
+		right = -gap
+	}
+	if left == 0 {
+		left = -gap
+	}
+	pages.Resize(fyne.NewSize(left, s.Height))
+	// A page is no wider than a ballot proof: eyes go from a name to its line.
+	wide := s.Width - left - right - 2*gap
+	page := min(wide, em*64)
+	middle.Move(fyne.NewPos(left+gap+(wide-page)/2, top))
+	middle.Resize(fyne.NewSize(page, s.Height-top))
+	side.Move(fyne.NewPos(s.Width-right, 0))
+	side.Resize(fyne.NewSize(right, s.Height))
+}

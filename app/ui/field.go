@@ -1,0 +1,111 @@
+package ui
+
+import (
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/driver/desktop"
+	"fyne.io/fyne/v2/widget"
+)
+
+// Field is an entry of a form: Enter submits the form and Escape leaves it.
+type Field struct {
+	widget.Entry
+	// Name is what assistive technology is to call it.
+	Name string
+	// OnEscape is what Escape does; nil does nothing.
+	OnEscape func()
+	// OnKey sees every other key before the entry does, and reports whether it took it.
+	OnKey func(*fyne.KeyEvent) bool
+	// onDone is Ctrl+Enter in a field of several lines, where Enter is a new line.
+	onDone func()
+}
+
+// AcceptsTab says no, also in a field of several lines: Tab goes on.
+func (f *Field) AcceptsTab() bool { return false }
+
+// TypedShortcut sees Ctrl+Enter before the entry does.
+func (f *Field) TypedShortcut(s fyne.Shortcut) {
+	if c, ok := s.(*desktop.CustomShortcut); ok && f.onDone != nil && c.Modifier == fyne.KeyModifierShortcutDefault &&
+		(c.KeyName == fyne.KeyReturn || c.KeyName == fyne.KeyEnter) {
+		f.onDone()
+		return
+	}
+	f.Entry.TypedShortcut(s)
+}
+
+// NewField makes a field.
+func NewField(name, example string) *Field {
+	f := &Field{Name: name}
+	f.ExtendBaseWidget(f)
+	f.PlaceHolder = example
+	f.Wrapping = fyne.TextWrapOff
+	f.Scroll = fyne.ScrollHorizontalOnly
+	return f
+}
+
+// NewSecret makes a field whose letters are not shown.
+func NewSecret(name string) *Field {
+	f := NewField(name, "")
+	f.Password = true
+	return f
+}
+
+// NewArea makes a field of several lines.
+func NewArea(name, example string, rows int) *Field {
+	f := NewField(name, example)
+	f.MultiLine = true
+	f.Scroll = fyne.ScrollBoth
+	f.SetMinRowsVisible(rows)
+	return f
+}
+
+// TypedKey sees Escape, and the keys of its form, before the entry does.
+func (f *Field) TypedKey(e *fyne.KeyEvent) {
+	if e.Name == fyne.KeyEscape && f.OnEscape != nil {
+		f.OnEscape()
+		return
+	}
+	if f.OnKey != nil && f.OnKey(e) {
+		return
+	}
+	if e.Name == fyne.KeyF1 {
+		ToWindow(f, e)
+		return
+	}
+	f.Entry.TypedKey(e)
+}
+
+// ToWindow hands a key on to the window: F1, Escape.
+func ToWindow(o fyne.CanvasObject, e *fyne.KeyEvent) {
+	if c := fyne.CurrentApp().Driver().CanvasForObject(o); c != nil && c.OnTypedKey() != nil {
+		c.OnTypedKey()(e)
+	}
+}
+
+// Tick is a check box that leaves F1 and Escape to the window.
+type Tick struct{ widget.Check }
+
+// NewTick makes a check box.
+func NewTick(label string, changed func(bool)) *Tick {
+	t := &Tick{}
+	t.Text, t.OnChanged = label, changed
+	t.ExtendBaseWidget(t)
+	return t
+}
+
+// TypedKey is for Fyne.
+func (t *Tick) TypedKey(e *fyne.KeyEvent) {
+	if e.Name == fyne.KeyF1 || e.Name == fyne.KeyEscape {
+		ToWindow(t, e)
+		return
+	}
+	t.Check.TypedKey(e)
+}
+
+// Labelled sets a field under its name, with a hint below.
+func Labelled(f *Field, hint string) fyne.CanvasObject {
+	objects := []fyne.CanvasObject{Bold(f.Name), f}
+	if hint != "" {
+		objects = append(objects, Caption(hint))
+	}
+	return Column(0.6, objects...)
+}

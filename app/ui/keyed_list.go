@@ -1,0 +1,75 @@
+package ui
+
+import (
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/widget"
+)
+
+// KeyedList is a list that is worked by keys.
+type KeyedList struct {
+	widget.List
+	// At is the line that is picked, -1 for none.
+	At   int
+	key  func(e *fyne.KeyEvent) bool
+	take func(int)
+}
+
+// NewKeyedList makes a list. Take is called with the line that is taken, with Enter or the
+// pointer; key, which may be nil, sees each key first and reports whether it took it.
+func NewKeyedList(length func() int, line func(int) []Run, take func(int),
+	key func(*fyne.KeyEvent) bool) *KeyedList {
+	l := &KeyedList{key: key, take: take}
+	l.Length = length
+	l.CreateItem = func() fyne.CanvasObject {
+		return Inset(0.5, 0.5, NewWords(SizeBody, Run{Text: "x"}).Short())
+	}
+	l.UpdateItem = func(id widget.ListItemID, o fyne.CanvasObject) {
+		if id >= length() {
+			return
+		}
+		runs := line(id)
+		if id == l.At {
+			runs = append([]Run{{Text: "▸ ", Face: SansBold, Color: ColorAccent}}, runs...)
+		} else {
+			runs = append([]Run{{Text: "   "}}, runs...)
+		}
+		o.(*fyne.Container).Objects[0].(*Words).Set(runs...)
+	}
+	l.OnSelected = func(id widget.ListItemID) {
+		l.UnselectAll()
+		l.At = id
+		l.Refresh()
+		l.take(id)
+	}
+	l.ExtendBaseWidget(l)
+	return l
+}
+
+func (l *KeyedList) move(by int) {
+	l.At = max(0, min(l.At+by, l.Length()-1))
+	l.Refresh()
+	if l.Length() > 0 {
+		l.ScrollTo(l.At)
+	}
+}
+
+// TypedKey works the list.
+func (l *KeyedList) TypedKey(e *fyne.KeyEvent) {
+	if l.key != nil && l.key(e) {
+		return
+	}
+	switch e.Name {
+	case fyne.KeyUp:
+		l.move(-1)
+	case fyne.KeyDown:
+		l.move(1)
+	case fyne.KeyPageUp:
+		l.move(-10)
+	case fyne.KeyPageDown:
+		l.move(10)
+	case fyne.KeyReturn, fyne.KeyEnter:
+		if l.At < l.Length() {
+			l.take(l.At)
+		}
+	}
+}

@@ -1,0 +1,211 @@
+package app_test
+
+import (
+	"os"
+	"path/filepath"
+	"testing"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/driver/desktop"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"counterproof/app"
+	"counterproof/app/internal/windowtest"
+	"counterproof/app/ui"
+	"counterproof/model/casefile"
+)
+
+// The configuration is out of sight until the second entry is sealed: no widget holds
+// a word of an export, whatever was dropped on the window.
+func TestNothingOfAnExportIsOnTheWindowBeforeTheSeal(t *testing.T) {
+	const marker = "Quillfeather"
+	w := windowtest.Demo(t, windowtest.Plain)
+	export := filepath.Join(t.TempDir(), "export.xml")
+	require.NoError(t, os.WriteFile(export, []byte(`<ElectionReport><Name>`+marker+`</Name></ElectionReport>`), 0o644))
+	w.Drop([]string{export})
+	assert.NotContains(t, w.Says(), marker)
+	w.Tap("Note the digest")
+	assert.Contains(t, w.Says(), "The digest is noted")
+	w.Tap("Go on")
+	require.Len(t, w.Session.State().Announced, 1)
+	for _, p := range w.Places() {
+		if ok, _ := p.May(); ok {
+			w.Go(p.Name())
+		}
+		assert.NotContains(t, w.Says(), marker, p.Name())
+	}
+	// The test would see it: the file's own name is there.
+	w.Go("Case")
+	assert.Contains(t, w.Says(), "export.xml")
+}
+
+func TestACaseIsStartedAndItsPeopleEnrolledByKeyboardAlone(t *testing.T) {
+	w := windowtest.New(t, windowtest.Plain)
+	path := filepath.Join(t.TempDir(), "general.counterproof")
+	w.AskNew()
+	w.Field("Election").SetText("General Election")
+	w.Field("Day").SetText("2 November")
+	w.Field("Parties of the pair").SetText("Hearth Party, Meridian Party")
+	w.Field("Case file").SetText(path)
+	enter := func(name string) { w.Field(name).TypedKey(&fyne.KeyEvent{Name: fyne.KeyReturn}) }
+	enter("Election")
+	assert.Nil(t, w.Session.Case())
+	assert.Contains(t, w.Says(), "2027-11-02.")
+	w.Field("Day").SetText("2027-11-02")
+	enter("Day")
+	require.NotNil(t, w.Session.Case())
+	assert.Empty(t, w.Sheets())
+	assert.Equal(t, []string{path}, w.Recent())
+	assert.Equal(t, "General Election · keying · Counterproof", w.Fyne().Title())
+
+	for i, seat := range casefile.Seats {
+		w.AskEnrol(seat)
+		w.Field("Name").SetText([]string{"Hollis Varga", "Imre Tallow", "Noor Castellane"}[i])
+		assert.Equal(t, []string{"HV", "IT", "NC"}[i], w.Field("Initials").Text)
+		w.Field("Party").SetText([]string{"Mountain", "", "Growers Union"}[i])
+		if seat != casefile.SeatSupervisor {
+			enter("Party")
+			assert.Contains(t, w.Says(), "Write one of the pair's parties")
+			w.Field("Party").SetText([]string{"hearth", "Meridian Party"}[i])
+		}
+		w.Field("Passphrase").SetText("twelve letters")
+		w.Field("The same again").SetText("twelve lettres")
+		enter("The same again")
+		assert.Contains(t, w.Says(), "not the same")
+		w.Field("The same again").SetText("twelve letters")
+		enter("The same again")
+		assert.Empty(t, w.Sheets())
+	}
+	require.Len(t, w.Session.State().People, 3)
+	assert.Equal(t, "Hearth Party", w.Session.State().People[0].Party)
+
+	w.AskRoster()
+	area := w.Field("Precincts")
+	area.SetText("1-01, Fire Hall\n1-01, Town Hall")
+	w.Tap("Keep the roster")
+	assert.Contains(t, w.Says(), "is on line 1 already")
+	area.SetText("1-01, Fire Hall\n1-02, Town Hall\t")
+	done := &desktop.CustomShortcut{KeyName: fyne.KeyReturn, Modifier: fyne.KeyModifierShortcutDefault}
+	area.TypedShortcut(done)
+	assert.Contains(t, w.Says(), "Line 1 has commas", "what is unclear is not kept")
+	assert.False(t, area.AcceptsTab(), "Tab leads out of the field")
+	area.SetText("1-01, Fire Hall\n1-02, Town Hall")
+	area.TypedShortcut(done)
+	assert.Equal(t, 2, w.Session.RosterPrecincts())
+}
+
+func TestAWrongPassphraseIsSaidAndTheRightOneUnlocks(t *testing.T) {
+	w := windowtest.Demo(t, windowtest.Plain)
+	w.AskUnlock("p1", nil)
+	w.Field("Passphrase").SetText("not the passphrase")
+	w.Tap("Unlock")
+	assert.Contains(t, w.Says(), "The passphrase is wrong")
+	w.Sheets()[1].Close()
+	assert.Empty(t, w.Field("Passphrase").Text, "the form is there for the next try")
+	w.Sheets()[0].Escape()
+	then := false
+	w.AskUnlock("p1", func() { then = true })
+	w.Field("Passphrase").SetText("nor is this one")
+	w.Tap("Unlock")
+	w.Sheets()[1].Close()
+	w.Field("Passphrase").SetText(w.Session.DemoPassphrase("p1"))
+	w.Tap("Unlock")
+	assert.True(t, then)
+	assert.True(t, w.Session.Case().Unlocked("p1"))
+	w.LockAll()
+	assert.False(t, w.Session.Case().Unlocked("p1"))
+}
+
+func TestTheWindowRemembersItsSizeItsToneItsTextAndItsCase(t *testing.T) {
+	w := windowtest.Demo(t, windowtest.Plain)
+	path := w.Session.Case().Path()
+	w.Fyne().Resize(fyne.NewSize(1400, 900))
+	w.SetTone(ui.Dark)
+	w.StepText(1)
+	w.StepText(1)
+	w.Quit()
+	assert.Nil(t, w.Session.Case())
+	assert.Equal(t, ui.Theme{Tone: ui.Dark, Scale: 1.5}, w.Theme())
+	assert.Equal(t, []string{path}, w.Recent())
+	assert.InDelta(t, 1400, fyne.CurrentApp().Preferences().Float(app.PrefWidth), 1)
+	for range 5 {
+		w.StepText(1)
+	}
+	assert.Equal(t, float32(2), w.Theme().Scale, "text grows no further than 200 %")
+}
+
+func TestACaseThatIsOpenElsewhereIsReadAndWrittenOnceItIsFree(t *testing.T) {
+	w := windowtest.Demo(t, windowtest.Plain)
+	path := w.Session.Case().Path()
+	w.CloseCase()
+	elsewhere, err := casefile.Open(path, casefile.Options{Person: "Hollis Varga"})
+	require.NoError(t, err)
+	w.OpenCase(path)
+	assert.Contains(t, w.Says(), "Hollis Varga has it open")
+	w.Tap("Open it again")
+	assert.Contains(t, w.Says(), "Hollis Varga has it open", "it is open there still")
+	require.NoError(t, elsewhere.Close())
+	w.Tap("Open it again")
+	assert.NotContains(t, w.Says(), "has it open")
+	assert.Empty(t, w.Session.Case().ReadOnly())
+}
+
+// A case whose note was left by another computer is taken over in two acts.
+func TestACaseThatAnotherComputerLeftIsTakenOver(t *testing.T) {
+	w := windowtest.Demo(t, windowtest.Plain)
+	path := w.Session.Case().Path()
+	w.CloseCase()
+	note := `{"host":"attic","pid":1,"person":"Hollis Varga","since":"2027-10-12T09:00:00Z","token":"a","process":""}`
+	require.NoError(t, os.WriteFile(path+".lease", []byte(note), 0o600))
+	w.OpenCase(path)
+	assert.Contains(t, w.Says(), "Hollis Varga has it open on attic")
+	w.Tap("Take over")
+	assert.Contains(t, w.Says(), "Take the case over?")
+	w.Tap("Not yet")
+	assert.NotEmpty(t, w.Session.Case().ReadOnly())
+	w.Tap("Take over")
+	w.Tap("Take over")
+	assert.Empty(t, w.Session.Case().ReadOnly())
+	assert.NotContains(t, w.Says(), "Take over")
+}
+
+func TestADroppedCaseIsOpenedAndAnExportComesInOnceSealed(t *testing.T) {
+	w := windowtest.Demo(t, windowtest.Plain)
+	path := w.Session.Case().Path()
+	dir := filepath.Dir(path)
+	w.CloseCase()
+	assert.Equal(t, "Counterproof", w.Fyne().Title())
+	w.Drop([]string{filepath.Join(dir, "export.xml")})
+	assert.Contains(t, w.Says(), "No case is open")
+	w.Sheets()[0].Close()
+	w.Drop([]string{path})
+	require.True(t, w.Session.IsDemo())
+	w.Seal()
+	w.Changed()
+	w.Drop([]string{filepath.Join(dir, "export.xml")})
+	require.Len(t, w.Session.State().Exports, 1)
+	assert.Contains(t, w.Says(), "The export came in")
+	w.Sheets()[0].Close()
+	w.Drop([]string{filepath.Join(dir, "README.txt")})
+	assert.Len(t, w.Session.State().Exports, 1, "what is no export is refused")
+	assert.NotEmpty(t, w.Sheets())
+}
+
+func TestKeysGoToThePlaceInView(t *testing.T) {
+	w := windowtest.Demo(t, windowtest.Plain)
+	w.Fyne().Canvas().Focus(w.Tabs()[0])
+	w.Tabs()[0].TypedKey(&fyne.KeyEvent{Name: fyne.KeyF1})
+	assert.Contains(t, w.Says(), "EVERYWHERE", "F1 shows the keys while something is focused")
+	w.Fyne().Canvas().OnTypedKey()(&fyne.KeyEvent{Name: fyne.KeyEscape})
+	assert.Empty(t, w.Sheets())
+	w.Fyne().Canvas().Unfocus()
+	for _, p := range w.Places()[1:] {
+		w.Go(p.Name())
+		w.Go("Case")
+		for _, s := range w.Sheets() {
+			s.Close()
+		}
+		assert.Nil(t, w.Fyne().Canvas().Focused(), "after %s", p.Name())
+	}
+}
