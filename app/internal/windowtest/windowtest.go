@@ -55,8 +55,7 @@ func New(t testing.TB, v picture.View) *Window {
 	t.Helper()
 	w := &Window{app.New(v.App(t), &session.Session{Options: casefile.Options{WorkFactor: 1, Now: Clock(), Person: "Wren Aldous"}}), t}
 	w.Inline = true
-	w.SetText(max(v.Scale, 1))
-	w.SetTone(v.Tone)
+	w.dress(v)
 	t.Cleanup(func() { _ = w.Session.Close() })
 	return w
 }
@@ -278,11 +277,22 @@ func (w *Window) CloseSheets() {
 	}
 }
 
+// dress gives the window the theme of a view. What is so already is left as it is: each
+// change lays out everything anew.
+func (w *Window) dress(v picture.View) {
+	now, _ := fyne.CurrentApp().Settings().Theme().(ui.Theme)
+	if scale := max(v.Scale, 1); max(now.Scale, 1) != scale {
+		w.SetText(scale)
+	}
+	if now.Tone != v.Tone {
+		w.SetTone(v.Tone)
+	}
+}
+
 // Look shows the window in another view, as the menu does.
 func (w *Window) Look(v picture.View) {
 	w.Fyne().Resize(v.Size)
-	w.SetText(max(v.Scale, 1))
-	w.SetTone(v.Tone)
+	w.dress(v)
 	for _, s := range w.Sheets() {
 		s.Content().Refresh()
 	}
