@@ -2,6 +2,9 @@ package picture_test
 
 import (
 	"image/color"
+	"io/fs"
+	"os"
+	"strings"
 	"testing"
 
 	"fyne.io/fyne/v2"
@@ -155,6 +158,19 @@ func TestOnlyTheTopLayerIsMeasured(t *testing.T) {
 	assert.Len(t, picture.Faults(w.Canvas()), 1)
 }
 
+// A picture that no test looks at, or one more than show the look, would only grow old.
+func TestFewPicturesAreKept(t *testing.T) {
+	assert.LessOrEqual(t, len(picture.Kept), 12, "what can be measured needs no picture")
+	there := map[string]bool{}
+	require.NoError(t, fs.WalkDir(os.DirFS("../.."), ".", func(path string, d fs.DirEntry, err error) error {
+		if err == nil && strings.HasSuffix(path, ".png") && strings.Contains(path, "testdata/pictures/") {
+			there[d.Name()] = true
+		}
+		return err
+	}))
+	assert.Equal(t, picture.Kept, there)
+}
+
 // The views are what the tier asks for; those of CI are every size, tone and text size.
 func TestEveryScreenIsMeasuredInEveryWay(t *testing.T) {
 	if testing.Short() {
@@ -167,5 +183,4 @@ func TestEveryScreenIsMeasuredInEveryWay(t *testing.T) {
 		seen[v] = true
 	}
 	assert.Len(t, seen, 3*3*3)
-	assert.LessOrEqual(t, len(picture.Kept), 12, "what can be measured needs no picture")
 }
