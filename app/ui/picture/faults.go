@@ -23,8 +23,14 @@ func (r rect) meet(o rect) rect {
 
 func (r rect) empty() bool { return r.x2-r.x1 <= slack || r.y2-r.y1 <= slack }
 
+// coversMore reports whether a part is wider and higher than so much.
+func (r rect) coversMore(than float32) bool { return r.x2-r.x1 > than && r.y2-r.y1 > than }
+
 // slack is what rounding to dots may cost.
 const slack = 1
+
+// thin is how wide a caret or a line may be: it covers no letter.
+const thin = 4
 
 // placed is a text as it is seen.
 type placed struct {
@@ -71,7 +77,7 @@ func Faults(c fyne.Canvas) []string {
 			}
 		}
 		for _, f := range w.fills[a.under:] {
-			if _, _, _, alpha := f.fill.RGBA(); alpha == 0xFFFF && !a.rect.meet(f.rect).empty() {
+			if _, _, _, alpha := f.fill.RGBA(); alpha == 0xFFFF && a.rect.meet(f.rect).coversMore(thin) {
 				w.faults = append(w.faults, fmt.Sprintf("%q is covered: something is drawn over it", a.text))
 				break
 			}

@@ -125,6 +125,7 @@ func TestTheMeasureSeesWhatCannotBeRead(t *testing.T) {
 		"on the theme's own desk, no ground": {at(inked(0, 0, ink)), ""},
 
 		"something opaque laid over it":      {at(text(0, 0), fill(color.White, 40, 0, 200, 60)), "covered"},
+		"a caret in it":                      {at(text(0, 0), fill(color.Black, 40, 0, 3, 30)), ""},
 		"something transparent laid over it": {at(text(0, 0), fill(color.NRGBA{A: 0x10}, 40, 0, 200, 60)), ""},
 	} {
 		t.Run(name, func(t *testing.T) {

@@ -85,8 +85,8 @@ func Check(t *testing.T, dir, name string, v View, w fyne.Window) {
 	for _, fault := range Faults(w.Canvas()) {
 		t.Errorf("%s, %s: %s", name, v, fault)
 	}
-	file := name + "-" + v.String() + ".png"
-	if !Kept[file] {
+	file := v.file(name)
+	if !v.Keeps(name) {
 		dir = ""
 	}
 	if dir == "" && *write == "" {

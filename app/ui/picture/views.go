@@ -26,6 +26,12 @@ func (v View) String() string {
 	return s
 }
 
+// file is the name of a picture of a screen.
+func (v View) file(screen string) string { return screen + "-" + v.String() + ".png" }
+
+// Keeps reports whether the picture of a screen in this view is one of Kept.
+func (v View) Keeps(screen string) bool { return Kept[v.file(screen)] }
+
 // The sizes of a window: an old laptop or projector, a usual screen, a large one.
 var sizes = []fyne.Size{fyne.NewSize(1024, 700), fyne.NewSize(1280, 800), fyne.NewSize(1920, 1080)}
 
