@@ -14,7 +14,6 @@ import (
 	"unicode/utf8"
 
 	"fyne.io/fyne/v2"
-	"fyne.io/fyne/v2/dialog"
 
 	"counterproof/app/desk/session"
 	"counterproof/app/ui"
@@ -60,14 +59,9 @@ func (w *Window) AskNew() {
 		}
 	}
 	file.OnChanged = func(s string) { own = s == filepath.Join(documents(), fileName(name.Text)+casefile.Extension) }
-	folder := func(s *ui.Sheet) []fyne.CanvasObject {
-		return []fyne.CanvasObject{ui.NewAction(ui.Plain, "Choose a folder", "", "", func() {
-			d := dialog.NewFolderOpen(func(u fyne.ListableURI, err error) {
-				if err == nil && u != nil {
-					file.SetText(filepath.Join(u.Path(), filepath.Base(file.Text)))
-				}
-			}, w.win)
-			d.Show()
+	folder := func(*ui.Sheet) []fyne.CanvasObject {
+		return []fyne.CanvasObject{ui.ChooseFolder(w, func(path string) {
+			file.SetText(filepath.Join(path, filepath.Base(file.Text)))
 		})}
 	}
 	w.Form("A new case", ui.Body("One election's cross-check, in one file."), []*ui.Field{name, date, place, parties, file},
@@ -126,13 +120,7 @@ func (w *Window) AskDemo() {
 	w.Form("The demo", ui.Body("An invented county: its people, its official roster, and all but one of its ballot "+
 		"faces keyed. A folder “Counterproof demo” is made in the folder below; a demo that is there is opened as it stands."),
 		[]*ui.Field{folder}, []string{""}, "Open the demo", func(*ui.Sheet) []fyne.CanvasObject {
-			return []fyne.CanvasObject{ui.NewAction(ui.Plain, "Choose a folder", "", "", func() {
-				dialog.NewFolderOpen(func(u fyne.ListableURI, err error) {
-					if err == nil && u != nil {
-						folder.SetText(u.Path())
-					}
-				}, w.win).Show()
-			})}
+			return []fyne.CanvasObject{ui.ChooseFolder(w, folder.SetText)}
 		}, func(s *ui.Sheet) string {
 			dir := strings.TrimSpace(folder.Text)
 			if info, err := os.Stat(dir); err != nil || !info.IsDir() {
@@ -402,7 +390,7 @@ const helpHead = "Keys"
 func (w *Window) Help() {
 	p := w.places[w.at]
 	keys, in := slices.Clone(p.Keys()), "In "+p.Name()
-	if top := w.sheets.Top(); top != nil {
+	if top := w.Sheets.Top(); top != nil {
 		if top.Head == helpHead || top.Working {
 			return
 		}
@@ -424,7 +412,7 @@ func (w *Window) Help() {
 			}
 		}
 	}
-	w.Sheet(helpHead, ui.Column(2, ui.Kicker(in), ui.Column(0, rows...), ui.Kicker("Everywhere"),
+	w.Lay(helpHead, ui.Column(2, ui.Kicker(in), ui.Column(0, rows...), ui.Kicker("Everywhere"),
 		ui.Column(0, general...)), func(s *ui.Sheet) {
 		s.Action(ui.Next, "Go on", s.Close)
 	})
@@ -436,7 +424,7 @@ func (w *Window) About() {
 	if b, ok := debug.ReadBuildInfo(); ok && b.Main.Version != "" && b.Main.Version != "(devel)" {
 		version = b.Main.Version
 	}
-	w.Sheet("About Counterproof", ui.Column(2,
+	w.Lay("About Counterproof", ui.Column(2,
 		ui.Body(
 			"Counterproof is the second party's tool: it proves an election's set-up before its memory cards are used."),
 		ui.Slip(ui.NewCautions(ui.SizeBody)),

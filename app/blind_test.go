@@ -19,7 +19,7 @@ func TestBeforeSealingNothingOfThePrimaryIsInReach(t *testing.T) {
 	}
 	for _, name := range []string{"Differences", "Units", "Sign"} {
 		w.Go(name)
-		assert.NotEmpty(t, w.Sheets(), "%s says why it is closed", name)
+		assert.NotEmpty(t, w.Sheets.All(), "%s says why it is closed", name)
 		w.CloseSheets()
 	}
 	for _, p := range w.Places() {
@@ -31,7 +31,7 @@ func TestBeforeSealingNothingOfThePrimaryIsInReach(t *testing.T) {
 	w2.Compare()
 	for _, name := range []string{"Differences", "Units", "Sign"} {
 		w2.Go(name)
-		require.Empty(t, w2.Sheets())
+		require.Empty(t, w2.Sheets.All())
 		assert.NotEmpty(t, picture.Texts(w2.Place().Content()))
 	}
 	// And nothing is left of it when the case is closed.

@@ -12,10 +12,10 @@ import (
 	"fyne.io/fyne/v2/storage"
 	"fyne.io/fyne/v2/theme"
 	"github.com/dustin/go-humanize"
+	"github.com/dustin/go-humanize/english"
 
 	"counterproof/app/desk/session"
 	"counterproof/app/ui"
-	"counterproof/checks/finding"
 	"counterproof/model/casefile"
 )
 
@@ -36,7 +36,7 @@ type chooser struct {
 	offers []session.Offer
 	list   *ui.KeyedList
 	shown  []session.Offer
-	told   *ui.Words
+	note   *ui.Words
 	chosen *ui.Words
 }
 
@@ -54,7 +54,7 @@ func (w *Window) chooseFiles(head, hint, label string, endings []string, several
 		}
 	}
 	c := &chooser{w: w, base: base, endings: endings, several: several, then: then, path: ui.NewField("File", "")}
-	c.told, c.chosen = ui.Caption(""), ui.Bold("")
+	c.note, c.chosen = ui.Caption(""), ui.Bold("")
 	c.chosen.Hide()
 	c.list = ui.NewKeyedList(func() int { return len(c.shown) }, c.line, c.pick, nil)
 	c.list.At = -1
@@ -62,9 +62,9 @@ func (w *Window) chooseFiles(head, hint, label string, endings []string, several
 	c.path.OnSubmitted = func(string) { c.take() }
 	c.path.OnKey = c.key
 	content := ui.Column(2, ui.Body(hint), c.chosen,
-		ui.Column(0.6, ui.Bold(c.path.Name), c.path, c.told),
+		ui.Column(0.6, ui.Bold(c.path.Name), c.path, c.note),
 		container.New(rows(7), c.list))
-	c.s = w.Sheet(head, content, func(s *ui.Sheet) {
+	c.s = w.Lay(head, content, func(s *ui.Sheet) {
 		s.Action(ui.Next, label, c.take)
 		if several {
 			s.Action(ui.Plain, "And another file", c.another)
@@ -119,7 +119,7 @@ func (c *chooser) narrow() {
 
 // read lists a folder away from the window: it may lie on a slow disk.
 func (c *chooser) read(folder string) {
-	c.told.SetText("…")
+	c.note.SetText("…")
 	done := func(offers []session.Offer, more bool, err error) {
 		if folder != c.folder {
 			return
@@ -134,14 +134,14 @@ func (c *chooser) read(folder string) {
 		}
 		switch {
 		case err != nil:
-			c.told.SetText("There is no such folder that can be read.")
+			c.note.SetText("There is no such folder that can be read.")
 		case more:
-			c.told.SetText("The folder holds very many files; not all of them are shown. Type the name.")
+			c.note.SetText("The folder holds very many files; not all of them are shown. Type the name.")
 		case files == 0:
-			c.told.SetText("No file with " + kinds + " is in this folder.")
+			c.note.SetText("No file with " + kinds + " is in this folder.")
 		default:
-			c.told.SetText(fmt.Sprintf("%s with %s in this folder, the newest first. ↓ and Enter take one; letters narrow "+
-				"the list.", finding.Count(files, "file"), kinds))
+			c.note.SetText(fmt.Sprintf("%s with %s in this folder, the newest first. ↓ and Enter take one; letters narrow "+
+				"the list.", english.Plural(files, "file", ""), kinds))
 		}
 		c.narrow()
 		c.s.Refit()
@@ -234,7 +234,7 @@ func (c *chooser) another() {
 }
 
 func (c *chooser) tell(words string) {
-	c.told.SetText(words)
+	c.note.SetText(words)
 	c.s.Refit()
 	c.w.win.Canvas().Focus(c.path)
 }

@@ -64,7 +64,7 @@ func TestAFileIsChosenByKeyboardAlone(t *testing.T) {
 	assert.Contains(t, w.Says(), "Type the file's name")
 	keysTo(f, fyne.KeyDown, fyne.KeyReturn)
 	assert.Equal(t, at("third.xml"), got, "the newest is the first")
-	assert.Empty(t, w.Sheets())
+	assert.Empty(t, w.Sheets.All())
 
 	f = ask()
 	test.Type(f, "FIR")
@@ -95,7 +95,7 @@ func TestAFileIsChosenByKeyboardAlone(t *testing.T) {
 	f.SetText(dir + "/no such folder/")
 	assert.Contains(t, w.Says(), "There is no such folder")
 	keysTo(f, fyne.KeyEscape)
-	assert.Empty(t, w.Sheets())
+	assert.Empty(t, w.Sheets.All())
 
 	f = ask()
 	test.Type(f, "first.xml")

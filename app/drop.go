@@ -12,7 +12,7 @@ import (
 // in, a roster or sheets are shown before they are keyed. What cannot be taken is said,
 // with why.
 func (w *Window) Drop(paths []string) {
-	if top := w.sheets.Top(); top != nil {
+	if top := w.Sheets.Top(); top != nil {
 		if !top.Working {
 			w.Say("Something else is open", "Finish or leave what lies on the window first, then drop it again.")
 		}
@@ -65,7 +65,7 @@ func (w *Window) dropSheets(folder string) {
 		read, err = w.Session.ReadSheets(folder)
 		return err
 	}, func() {
-		w.Sheet("Key from these sheets?", ui.Column(2, ui.Body("They hold "+read.Words+"."),
+		w.Lay("Key from these sheets?", ui.Column(2, ui.Body("They hold "+read.Words+"."),
 			ui.Body("They take the place of what is keyed in the tables that they have rows for: contests, choices and "+
 				"ballots together, and each other sheet by itself. It is one act, and one undo takes it back.")), func(s *ui.Sheet) {
 			s.Action(ui.Next, "Key from the sheets", func() {

@@ -4,9 +4,10 @@ import (
 	"context"
 	"fmt"
 
+	"github.com/dustin/go-humanize/english"
+
 	"counterproof/app/desk/session"
 	"counterproof/app/ui"
-	"counterproof/checks/finding"
 	"counterproof/model/casefile"
 )
 
@@ -41,7 +42,7 @@ func (w *Window) bringIn(paths []string) {
 		w.Work("Reading the export and comparing it", func(ctx context.Context) error {
 			b, err := s.BringInContext(ctx, paths...)
 			brought = fmt.Sprintf("New: %s. Cleared: %d. Changed without a decision or an amendment that asked for it: %d.",
-				finding.Count(len(b.New), "finding"), len(b.Cleared), len(b.Unasked))
+				english.Plural(len(b.New), "finding", ""), len(b.Cleared), len(b.Unasked))
 			return err
 		}, func() {
 			w.Changed()
@@ -49,7 +50,7 @@ func (w *Window) bringIn(paths []string) {
 		})
 		return
 	}
-	w.Sheet("The ballots are not sealed yet", ui.Body("Until they are, this case takes no export, so that nobody who "+
+	w.Lay("The ballots are not sealed yet", ui.Body("Until they are, this case takes no export, so that nobody who "+
 		"keys can see one. Its digest can be noted now: it shows later that the export that came in is this same file."),
 		func(sheet *ui.Sheet) {
 			sheet.Action(ui.Next, "Note the digest", func() {

@@ -22,7 +22,7 @@ const faultHead = "A fault in this program"
 // closes that.
 func faultShown(t *testing.T, w *windowtest.Window, posted <-chan func()) {
 	t.Helper()
-	for len(w.Sheets()) == 0 || w.Sheets()[len(w.Sheets())-1].Head != faultHead {
+	for len(w.Sheets.All()) == 0 || w.Sheets.All()[len(w.Sheets.All())-1].Head != faultHead {
 		select {
 		case f := <-posted:
 			f()

@@ -115,7 +115,7 @@ func (w *Window) shortcuts() {
 				continue
 			}
 			w.win.Canvas().AddShortcut(&desktop.CustomShortcut{KeyName: c.key, Modifier: c.mods}, func(fyne.Shortcut) {
-				if w.sheets.Top() == nil && (c.may == nil || c.may()) {
+				if w.Sheets.Top() == nil && (c.may == nil || c.may()) {
 					c.do()
 				}
 			})

@@ -71,6 +71,8 @@ type (
 	Catcher interface{ Drop(paths []string) bool }
 )
 
+// What each place does beside. The window looks for it when it runs, and without a word
+// does nothing where it is not there.
 var (
 	_ CaseFollower = (*casepage.Place)(nil)
 	_ interface {

@@ -37,7 +37,7 @@ func (w *Window) saveTo(form *ui.Sheet, to files.Place, write func(files.Place))
 	switch {
 	case errors.Is(err, files.ErrThere):
 		words := to.Path + " is there already. If you replace it, what it holds now is gone."
-		w.Sheet("Replace this file?", ui.Body(words), func(s *ui.Sheet) {
+		w.Lay("Replace this file?", ui.Body(words), func(s *ui.Sheet) {
 			s.Action(ui.Next, "Keep it, and name another", s.Close)
 			s.Action(ui.Plain, "Replace it", func() {
 				s.Close()

@@ -43,7 +43,7 @@ func TestSavingAsksOrRefuses(t *testing.T) {
 	} {
 		backUp(path)
 		if path != at("gone/x") {
-			require.Len(t, w.Sheets(), 1, "the form is still there, and nothing is asked: %s", path)
+			require.Len(t, w.Sheets.All(), 1, "the form is still there, and nothing is asked: %s", path)
 		}
 		assert.Contains(t, w.Says(), words, path)
 		w.CloseSheets()
@@ -51,7 +51,7 @@ func TestSavingAsksOrRefuses(t *testing.T) {
 	backUp(at("notes.txt"))
 	assert.Contains(t, w.Says(), "notes.txt is there already")
 	w.Tap("Keep it, and name another")
-	require.Len(t, w.Sheets(), 1, "the form is back")
+	require.Len(t, w.Sheets.All(), 1, "the form is back")
 	kept, err := os.ReadFile(at("notes.txt"))
 	require.NoError(t, err)
 	assert.Equal(t, "mine", string(kept))

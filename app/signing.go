@@ -56,7 +56,7 @@ func (w *Window) SignTogether(head, words string, people []casefile.Person, back
 			press(n)
 		}
 	})
-	s = w.Sheet(head, ui.Column(2, ui.Ballot(words), ui.Body("Each presses their own key, and no one else's."),
+	s = w.Lay(head, ui.Column(2, ui.Ballot(words), ui.Body("Each presses their own key, and no one else's."),
 		catcher), func(s *ui.Sheet) {
 		leave := func() { s.Close(); back() }
 		catcher.OnEscape, s.OnEscape = leave, leave

@@ -71,7 +71,7 @@ func (w *Window) Stopped() error {
 // mayLose says what is not on disk, when the window is to be closed, and lets it be
 // closed all the same: a stick that was pulled out must not hold it open for ever.
 func (w *Window) mayLose(err error) {
-	w.Sheet("Not everything is on the disk", ui.Column(2, ui.Body(finding.Sentence(err)),
+	w.Lay("Not everything is on the disk", ui.Column(2, ui.Body(finding.Sentence(err)),
 		ui.Bold("If you close now, that is lost; what was on the disk before stays.")), func(s *ui.Sheet) {
 		s.Action(ui.Next, "Stay here", s.Close)
 		s.Action(ui.Plain, "Close and lose it", func() { s.Close(); w.quit() })
@@ -82,7 +82,7 @@ func (w *Window) mayLose(err error) {
 // reads titles aloud says so which question is asked.
 func (w *Window) retitle() {
 	title := w.Session.Title()
-	if top := w.sheets.Top(); top != nil {
+	if top := w.Sheets.Top(); top != nil {
 		title = top.Head + " · " + title
 	}
 	w.win.SetTitle(title)
@@ -91,7 +91,7 @@ func (w *Window) retitle() {
 // FocusedOnPage reports whether an action of the place in view is focused; not one of
 // the header, the rail, or a sheet.
 func (w *Window) FocusedOnPage() bool {
-	if w.sheets.Top() != nil {
+	if w.Sheets.Top() != nil {
 		return false
 	}
 	a, ok := w.win.Canvas().Focused().(*ui.Action)

@@ -55,8 +55,8 @@ func TestTheTitleNamesTheSheetOnTop(t *testing.T) {
 	assert.Equal(t, "A word · "+title, w.Fyne().Title())
 	w.Changed()
 	assert.Equal(t, "A word · "+title, w.Fyne().Title(), "what is recorded meanwhile does not hide it")
-	w.Sheets()[1].Close()
-	w.Sheets()[0].Close()
+	w.Sheets.All()[1].Close()
+	w.Sheets.All()[0].Close()
 	assert.Equal(t, title, w.Fyne().Title())
 }
 
@@ -65,10 +65,10 @@ func TestTheDifferencesAskForTheKeysThatAreMissing(t *testing.T) {
 	w.Go("Differences")
 	assert.Contains(t, w.Says(), "not sealed", "what comes first is said")
 	assert.NotContains(t, w.Fyne().Title(), "Unlock")
-	w.Sheets()[0].Close()
+	w.Sheets.All()[0].Close()
 	w.Seal()
 	w.BringIn([]string{demoFile(w, "export.xml")})
-	w.Sheets()[0].Close()
+	w.Sheets.All()[0].Close()
 	w.LockAll()
 	w.Go("Differences")
 	for _, id := range []casefile.PersonID{"p1", "p2"} {
@@ -77,14 +77,14 @@ func TestTheDifferencesAskForTheKeysThatAreMissing(t *testing.T) {
 		w.Field("Passphrase").SetText(w.Session.DemoPassphrase(id))
 		w.Tap("Unlock")
 	}
-	assert.Empty(t, w.Sheets())
+	assert.Empty(t, w.Sheets.All())
 	assert.Equal(t, "Differences", w.Place().Name())
 	w.Session.Case().Lock("p2")
 	w.Changed()
 	assert.Equal(t, "Case", w.Place().Name())
 	w.Go("Differences")
 	assert.Contains(t, w.Fyne().Title(), "Unlock Imre Tallow", "only who is missing is asked")
-	w.Sheets()[0].Escape()
+	w.Sheets.All()[0].Escape()
 	assert.Equal(t, "Case", w.Place().Name())
 }
 
@@ -121,7 +121,7 @@ func TestKeysReachOnlyWhatIsInView(t *testing.T) {
 	w.AskUnlock("p1", nil)
 	w.Changed()
 	assert.Same(t, w.Field("Passphrase"), canvas.Focused(), "and a sheet keeps what is typed into it")
-	w.Sheets()[0].Close()
+	w.Sheets.All()[0].Close()
 	canvas.Focus(w.Chips()[0])
 	w.CloseCase()
 	assert.Nil(t, canvas.Focused())
@@ -131,7 +131,7 @@ func TestTheBarOfLongWorkIsDrawn(t *testing.T) {
 	w := windowtest.New(t, windowtest.Plain)
 	w.Fyne().Resize(windowtest.Plain.Size)
 	bar := ui.NewBusyBar()
-	w.Sheet("Reading", ui.Column(2, bar.Bar, ui.Faded("…")), func(*ui.Sheet) {})
+	w.Lay("Reading", ui.Column(2, bar.Bar, ui.Faded("…")), func(*ui.Sheet) {})
 	bar.Start()
 	assert.True(t, bar.Bar.Running())
 	seen := func() (n int) {

@@ -26,6 +26,8 @@ type Window struct {
 	// Session is the sitting. Places read it; after they recorded something they
 	// call Changed.
 	Session *session.Session
+	// Sheets lie over the window.
+	*ui.Sheets
 
 	// Inline does long work at once, for tests.
 	Inline bool
@@ -44,7 +46,6 @@ type Window struct {
 	header *header
 	body   *fyne.Container
 	stop   chan struct{}
-	sheets *ui.Sheets
 	// coming: a case is being opened that the window is to show first of all.
 	coming bool
 	// unlocked is who was unlocked when the header was drawn last.
@@ -57,7 +58,7 @@ const (
 	prefTone, prefScale   = "tone", "text"
 	prefRecent            = "recent"
 	recentCases           = 6
-	idleLook              = 5 * time.Second
+	idleEvery             = 5 * time.Second
 )
 
 // New makes the window. Show shows it.
@@ -70,7 +71,7 @@ func newWindow(a fyne.App, s *session.Session, coming func()) *Window {
 		OpenURL: a.OpenURL}
 	w.applyTheme()
 	w.win = a.NewWindow("Counterproof")
-	w.sheets = ui.NewSheets(w.win.Canvas(), w.retitle)
+	w.Sheets = ui.NewSheets(w.win.Canvas(), w.retitle)
 	if coming != nil {
 		coming()
 	}
@@ -121,7 +122,7 @@ func (w *Window) Fyne() fyne.Window { return w.win }
 
 // watch looks from time to time whether a key was locked because it lay unused.
 func (w *Window) watch() {
-	tick := time.NewTicker(idleLook)
+	tick := time.NewTicker(idleEvery)
 	defer tick.Stop()
 	for {
 		select {
@@ -245,7 +246,7 @@ func (w *Window) OpenCase(path string) {
 
 // TakeOver opens a case for writing that another computer has, or had, open.
 func (w *Window) TakeOver(path string) {
-	w.Sheet("Take the case over?", ui.Body(finding.Capital(w.Session.Case().ReadOnly())+
+	w.Lay("Take the case over?", ui.Body(finding.Capital(w.Session.Case().ReadOnly())+
 		". Take it over only if nobody is working in it there: what two people key at once, one of them loses."),
 		func(s *ui.Sheet) {
 			s.Action(ui.Next, "Not yet", func() { s.Close() })
@@ -338,29 +339,12 @@ func (w *Window) Fail(err error) {
 	w.Say(errorHead(err), finding.Sentence(err))
 }
 
-// Say shows a few sentences, to be closed with Enter.
-func (w *Window) Say(head, words string) { w.sheets.Say(head, words) }
-
-// Sheet lays a sheet over the window (ui.Sheets.Lay).
-func (w *Window) Sheet(head string, content fyne.CanvasObject, build func(*ui.Sheet)) *ui.Sheet {
-	return w.sheets.Lay(head, content, build)
-}
-
-// Form lays a form over the window (ui.Sheets.Form).
-func (w *Window) Form(head string, above fyne.CanvasObject, fields []*ui.Field, hints []string, label string,
-	more func(*ui.Sheet) []fyne.CanvasObject, submit func(*ui.Sheet) string) *ui.Sheet {
-	return w.sheets.Form(head, above, fields, hints, label, more, submit)
-}
-
-// Sheets returns what lies over the window, the one on top last.
-func (w *Window) Sheets() []*ui.Sheet { return w.sheets.All() }
-
 func (w *Window) typedKey(e *fyne.KeyEvent) {
 	switch e.Name {
 	case fyne.KeyF1:
 		w.Help()
 	case fyne.KeyEscape:
-		if top := w.sheets.Top(); top != nil {
+		if top := w.Sheets.Top(); top != nil {
 			top.Escape()
 		}
 	}

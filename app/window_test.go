@@ -55,7 +55,7 @@ func TestACaseIsStartedAndItsPeopleEnrolledByKeyboardAlone(t *testing.T) {
 	w.Field("Day").SetText("2027-11-02")
 	enter("Day")
 	require.NotNil(t, w.Session.Case())
-	assert.Empty(t, w.Sheets())
+	assert.Empty(t, w.Sheets.All())
 	assert.Equal(t, []string{path}, w.Recent())
 	assert.Equal(t, "General Election · keying · Counterproof", w.Fyne().Title())
 
@@ -75,7 +75,7 @@ func TestACaseIsStartedAndItsPeopleEnrolledByKeyboardAlone(t *testing.T) {
 		assert.Contains(t, w.Says(), "not the same")
 		w.Field("The same again").SetText("twelve letters")
 		enter("The same again")
-		assert.Empty(t, w.Sheets())
+		assert.Empty(t, w.Sheets.All())
 	}
 	require.Len(t, w.Session.State().People, 3)
 	assert.Equal(t, "Hearth Party", w.Session.State().People[0].Party)
@@ -101,14 +101,14 @@ func TestAWrongPassphraseIsSaidAndTheRightOneUnlocks(t *testing.T) {
 	w.Field("Passphrase").SetText("not the passphrase")
 	w.Tap("Unlock")
 	assert.Contains(t, w.Says(), "The passphrase is wrong")
-	w.Sheets()[1].Close()
+	w.Sheets.All()[1].Close()
 	assert.Empty(t, w.Field("Passphrase").Text, "the form is there for the next try")
-	w.Sheets()[0].Escape()
+	w.Sheets.All()[0].Escape()
 	then := false
 	w.AskUnlock("p1", func() { then = true })
 	w.Field("Passphrase").SetText("nor is this one")
 	w.Tap("Unlock")
-	w.Sheets()[1].Close()
+	w.Sheets.All()[1].Close()
 	w.Field("Passphrase").SetText(w.Session.DemoPassphrase("p1"))
 	w.Tap("Unlock")
 	assert.True(t, then)
@@ -178,7 +178,7 @@ func TestADroppedCaseIsOpenedAndAnExportComesInOnceSealed(t *testing.T) {
 	assert.Equal(t, "Counterproof", w.Fyne().Title())
 	w.Drop([]string{filepath.Join(dir, "export.xml")})
 	assert.Contains(t, w.Says(), "No case is open")
-	w.Sheets()[0].Close()
+	w.Sheets.All()[0].Close()
 	w.Drop([]string{path})
 	require.True(t, w.Session.IsDemo())
 	w.Seal()
@@ -186,10 +186,10 @@ func TestADroppedCaseIsOpenedAndAnExportComesInOnceSealed(t *testing.T) {
 	w.Drop([]string{filepath.Join(dir, "export.xml")})
 	require.Len(t, w.Session.State().Exports, 1)
 	assert.Contains(t, w.Says(), "The export came in")
-	w.Sheets()[0].Close()
+	w.Sheets.All()[0].Close()
 	w.Drop([]string{filepath.Join(dir, "README.txt")})
 	assert.Len(t, w.Session.State().Exports, 1, "what is no export is refused")
-	assert.NotEmpty(t, w.Sheets())
+	assert.NotEmpty(t, w.Sheets.All())
 }
 
 func TestKeysGoToThePlaceInView(t *testing.T) {
@@ -198,12 +198,12 @@ func TestKeysGoToThePlaceInView(t *testing.T) {
 	w.Tabs()[0].TypedKey(&fyne.KeyEvent{Name: fyne.KeyF1})
 	assert.Contains(t, w.Says(), "EVERYWHERE", "F1 shows the keys while something is focused")
 	w.Fyne().Canvas().OnTypedKey()(&fyne.KeyEvent{Name: fyne.KeyEscape})
-	assert.Empty(t, w.Sheets())
+	assert.Empty(t, w.Sheets.All())
 	w.Fyne().Canvas().Unfocus()
 	for _, p := range w.Places()[1:] {
 		w.Go(p.Name())
 		w.Go("Case")
-		for _, s := range w.Sheets() {
+		for _, s := range w.Sheets.All() {
 			s.Close()
 		}
 		assert.Nil(t, w.Fyne().Canvas().Focused(), "after %s", p.Name())

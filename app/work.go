@@ -9,6 +9,7 @@ import (
 	"unicode/utf8"
 
 	"counterproof/app/ui"
+	"counterproof/checks/finding"
 	"counterproof/model/guard"
 )
 
@@ -43,7 +44,7 @@ func (w *Window) work(what string, stops bool, do func(context.Context) error, t
 		words = "This takes a moment."
 	}
 	stopping := ui.Faded(words)
-	s := w.Sheet(what, ui.Column(2, bar.Bar, stopping), func(s *ui.Sheet) {
+	s := w.Lay(what, ui.Column(2, bar.Bar, stopping), func(s *ui.Sheet) {
 		s.OnEscape = func() {}
 		if !stops {
 			return
@@ -148,22 +149,14 @@ func (w *Window) onItsWay() bool {
 	return false
 }
 
-// shortened is a text of at most so many letters.
-func shortened(text string, most int) string {
-	if r := []rune(text); len(r) > most {
-		return string(r[:most]) + "…"
-	}
-	return text
-}
-
 // Leaving calls then when everything that was typed is keyed and on disk, else lost
 // with the reason.
 func (w *Window) Leaving(then func(), lost func(error)) {
 	for _, p := range w.places {
 		if l, ok := p.(Leaver); ok {
 			if text := l.Unsaved(); text != "" {
-				lost(fmt.Errorf("“%s” is typed in %s and not kept yet: Enter keeps it, Esc lets go of it", shortened(text, 60),
-					p.Name()))
+				lost(fmt.Errorf("%s is typed in %s and not kept yet: Enter keeps it, Esc discards it",
+					finding.Quote(ui.Shortened(text, 60)), p.Name()))
 				return
 			}
 		}
@@ -204,7 +197,7 @@ func (w *Window) closing(then func(error), abandon func()) {
 	}
 	bar := ui.NewBusyBar()
 	ended := false
-	sheet := w.Sheet("Closing the case", ui.Column(2, bar.Bar,
+	sheet := w.Lay("Closing the case", ui.Column(2, bar.Bar,
 		ui.Faded("The disk does not answer yet. What was recorded is safe; the case is only tidied up.")), func(s *ui.Sheet) {
 		s.OnEscape = func() {}
 		if abandon != nil {

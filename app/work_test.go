@@ -44,7 +44,7 @@ func TestTheStopButtonStopsTheWork(t *testing.T) {
 	assert.Contains(t, w.Says(), "Reading something long")
 	w.Tap("Stop")
 	require.ErrorIs(t, <-ended, context.Canceled)
-	until(t, "the sheet goes when the work has ended", func() bool { return len(w.Sheets()) == 0 })
+	until(t, "the sheet goes when the work has ended", func() bool { return len(w.Sheets.All()) == 0 })
 	assert.False(t, went)
 }
 
@@ -60,9 +60,9 @@ func TestEscapeStopsTheWorkToo(t *testing.T) {
 	w.Fyne().Canvas().OnTypedKey()(&fyne.KeyEvent{Name: fyne.KeyEscape})
 	assert.Contains(t, w.Says(), "Stopping …", "it says so until the work has ended")
 	w.Drop([]string{"export.xml"})
-	assert.Len(t, w.Sheets(), 1, "nothing comes in meanwhile")
+	assert.Len(t, w.Sheets.All(), 1, "nothing comes in meanwhile")
 	close(let)
-	until(t, "the sheet goes", func() bool { return len(w.Sheets()) == 0 })
+	until(t, "the sheet goes", func() bool { return len(w.Sheets.All()) == 0 })
 }
 
 func TestSheetsThatAreDroppedAreShownBeforeTheyAreKeyed(t *testing.T) {
@@ -82,7 +82,7 @@ func TestSheetsThatAreDroppedAreShownBeforeTheyAreKeyed(t *testing.T) {
 	assert.Equal(t, before, w.Session.State().Head, "never a silent import")
 	w.Tap("Key from the sheets")
 	assert.Contains(t, w.Says(), "The sheets are keyed")
-	w.Sheets()[0].Close()
+	w.Sheets.All()[0].Close()
 	kept, err := w.Session.Case().Sheets(0)
 	require.NoError(t, err)
 	require.Len(t, kept.Contests, 1)
@@ -121,16 +121,16 @@ func TestF1WorksInsideAFormAndEscapeGoesBackToIt(t *testing.T) {
 		f := w.Fyne().Canvas().Focused()
 		require.NotNil(t, f)
 		f.TypedKey(&fyne.KeyEvent{Name: fyne.KeyF1})
-		require.Len(t, w.Sheets(), 2)
+		require.Len(t, w.Sheets.All(), 2)
 		assert.Contains(t, w.Says(), "IN THIS FORM: THE OFFICIAL ROSTER", "%T", f)
 		f = w.Fyne().Canvas().Focused()
 		f.TypedKey(&fyne.KeyEvent{Name: fyne.KeyF1})
-		require.Len(t, w.Sheets(), 2, "the keys are shown once")
+		require.Len(t, w.Sheets.All(), 2, "the keys are shown once")
 		w.Fyne().Canvas().OnTypedKey()(&fyne.KeyEvent{Name: fyne.KeyEscape})
-		require.Len(t, w.Sheets(), 1)
+		require.Len(t, w.Sheets.All(), 1)
 		w.Fyne().Canvas().FocusNext()
 	}
-	w.Sheets()[0].Close()
+	w.Sheets.All()[0].Close()
 	w.AskUnlock("p1", nil)
 	w.Press("F1")
 	assert.Contains(t, w.Says(), "IN THIS FORM: UNLOCK HOLLIS VARGA")

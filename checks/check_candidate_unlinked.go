@@ -5,6 +5,8 @@ import (
 	"maps"
 	"slices"
 
+	"github.com/dustin/go-humanize/english"
+
 	"counterproof/checks/difference"
 	"counterproof/checks/finding"
 	"counterproof/checks/pairing"
@@ -116,7 +118,8 @@ type personApart struct {
 
 func sayCandidateUnlinked(f *finding.Finding) string {
 	x := f.Facts.(personApart)
-	contest, choice, positions := finding.Quote(f.Contest), finding.Quote(f.Choice), finding.Count(x.Positions, "position")
+	contest, choice := finding.Quote(f.Contest), finding.Quote(f.Choice)
+	positions := english.Plural(x.Positions, "position", "")
 	if x.Apart {
 		return fmt.Sprintf(
 			"%s: the %s of %s are different candidates in the primary, so that their votes would not be added.", contest,

@@ -6,6 +6,8 @@ import (
 	"slices"
 	"strings"
 
+	"github.com/dustin/go-humanize/english"
+
 	"counterproof/checks/difference"
 	"counterproof/checks/finding"
 	"counterproof/checks/natural"
@@ -189,7 +191,7 @@ func reportBare(ds *difference.Differences, r *reporter) {
 				p, s, n = s, p, ds.ContentSet(ds.Primary, fc.Primary).Count()
 			}
 			bare, full = append(bare, p), append(full, s)
-			holds[finding.Count(n, "contest")] = true
+			holds[english.Plural(n, "contest", "")] = true
 		}
 		contests := "contests"
 		if len(holds) == 1 {

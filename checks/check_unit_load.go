@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"slices"
 
+	"github.com/dustin/go-humanize/english"
+
 	"counterproof/checks/difference"
 	"counterproof/checks/finding"
 	"counterproof/checks/pairing"
@@ -63,10 +65,10 @@ func findUnitLoad(ds *difference.Differences, r *reporter) {
 			f.Precincts = ds.SecondNames(ds.Second.Units[si].Precincts.Value)
 		}
 		if pi >= 0 {
-			f.Primary = finding.Count(x, "precinct")
+			f.Primary = fmt.Sprintf("%d %s", x, english.PluralWord(x, "precinct", ""))
 		}
 		if si >= 0 {
-			f.Second = finding.Count(y, "precinct")
+			f.Second = fmt.Sprintf("%d %s", y, english.PluralWord(y, "precinct", ""))
 		}
 		n := x
 		if x <= limit {
@@ -95,8 +97,8 @@ func sayUnitLoad(f *finding.Finding) string {
 	x := f.Facts.(loadOfUnit)
 	if x.Keyed {
 		return fmt.Sprintf("Unit %s was keyed with %s in its card header; the limit is %d.", f.Unit,
-			finding.Count(x.Precincts, "precinct"), x.Limit)
+			english.Plural(x.Precincts, "precinct", ""), x.Limit)
 	}
 	return fmt.Sprintf("Unit %s has %s in its card header; the limit is %d.", f.Unit,
-		finding.Count(x.Precincts, "precinct"), x.Limit)
+		english.Plural(x.Precincts, "precinct", ""), x.Limit)
 }

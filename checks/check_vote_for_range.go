@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"strconv"
 
+	"github.com/dustin/go-humanize/english"
+
 	"counterproof/checks/difference"
 	"counterproof/checks/finding"
 )
@@ -79,7 +81,7 @@ func sayVoteForRange(f *finding.Finding) string {
 	x := f.Facts.(votingPositions)
 	if x.Votes > 0 {
 		return fmt.Sprintf("%s: the primary lets a voter vote for %d, and has %s.", finding.Quote(f.Contest), x.Votes,
-			finding.Count(x.Positions, "voting position"))
+			english.Plural(x.Positions, "voting position", ""))
 	}
 	return fmt.Sprintf("%s: the primary lets a voter vote for %d.", finding.Quote(f.Contest), x.Votes)
 }

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"strconv"
 
+	"github.com/dustin/go-humanize/english"
+
 	"counterproof/checks/difference"
 	"counterproof/checks/finding"
 	"counterproof/checks/pairing"
@@ -66,7 +68,7 @@ func sayWriteIn(f *finding.Finding) string {
 		return sayChoiceOnBallot(f)
 	}
 	words := fmt.Sprintf("%s: the primary has %s, and %s keyed.", finding.Quote(f.Contest),
-		finding.Count(x.Primary, "write-in position"), wasKeyed(x.Second))
+		english.Plural(x.Primary, "write-in position", ""), wasKeyed(x.Second))
 	if x.Named {
 		words += " The primary holds the words for a write-in as if they were a candidate."
 	}

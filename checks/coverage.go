@@ -7,6 +7,8 @@ import (
 	"slices"
 	"strings"
 
+	"github.com/dustin/go-humanize/english"
+
 	"counterproof/checks/difference"
 	"counterproof/checks/finding"
 	"counterproof/checks/natural"
@@ -256,7 +258,7 @@ func unstatedVotes(ds *difference.Differences) []string {
 		return nil
 	}
 	return []string{fmt.Sprintf("vote for of %s (%s): keyed, and the primary states none",
-		finding.Count(len(titles), "contest"), finding.ShortList(titles))}
+		english.Plural(len(titles), "contest", ""), finding.ShortList(titles))}
 }
 
 // plainVariations are the ways of voting of SP 1500-100 (VoteVariation) in which a

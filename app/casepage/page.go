@@ -26,17 +26,13 @@ import (
 // Window is what the place asks of the window that it is in.
 type Window interface {
 	session.Background
-	Fyne() fyne.Window
+	ui.Window
 	// Coming reports whether a case is being opened that is to be shown first of all.
 	Coming() bool
 	// FocusedOnPage reports whether an action of the place in view is focused.
 	FocusedOnPage() bool
 	// Changed shows the case anew, after something was recorded.
 	Changed()
-	Say(head, words string)
-	Sheet(head string, content fyne.CanvasObject, build func(*ui.Sheet)) *ui.Sheet
-	Form(head string, above fyne.CanvasObject, fields []*ui.Field, hints []string, label string,
-		more func(*ui.Sheet) []fyne.CanvasObject, submit func(*ui.Sheet) string) *ui.Sheet
 	Work(what string, do func(context.Context) error, then func())
 	Brief(what string, do func() error, then func())
 	// Save asks where a file is written, and has it written there.

@@ -48,7 +48,7 @@ func TestTheProgrammerCountersignsFromTheCase(t *testing.T) {
 	require.NoError(t, err)
 	assert.Contains(t, strings.Join(strings.Fields(string(text)), " "), head.Groups())
 	assert.Contains(t, w.Says(), "The page is saved")
-	w.Sheets()[0].Close()
+	w.Sheets.All()[0].Close()
 	w.Tap("Save the heads for the wall")
 	w.Write("File", path)
 	w.Tap("Save and open")
@@ -89,7 +89,7 @@ func TestPictures(t *testing.T) {
 			w.LayOutDemo()
 			w.Seal()
 			w.Drop([]string{filepath.Join(filepath.Dir(w.Session.Case().Path()), "export.xml")})
-			w.Sheets()[0].Close()
+			w.Sheets.All()[0].Close()
 		},
 	})
 }

@@ -77,7 +77,7 @@ func (p *Place) countersign() {
 	content := ui.Column(2, ui.Body(fmt.Sprintf("%s signs the head of the seal of the %s, of %s. Hold it against "+
 		"the printed page.", who.Name, last.Terms.Scope, session.Local(last.At))),
 		ui.NewWords(ui.SizeBody, ui.Run{Text: last.Sealed.Groups(), Face: ui.SansBold}).Wrapped())
-	w.Sheet("Countersign the seal?", content, func(s *ui.Sheet) {
+	w.Lay("Countersign the seal?", content, func(s *ui.Sheet) {
 		s.Action(ui.Next, "Countersign", func() {
 			s.Close()
 			w.Brief("Countersigning the seal", func() error { return c.Countersign(who.ID) }, w.Changed)

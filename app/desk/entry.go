@@ -47,7 +47,7 @@ func newEntry(rows *casefile.Tables) *entry {
 		generation: map[int]int{}}
 	for _, t := range []casefile.Table{casefile.Choices, casefile.Placements, casefile.Assignments, casefile.Headers} {
 		for row := 1; row < rows.Next(t); row++ {
-			e.index(t, row, false)
+			e.index(t, row, 1, false)
 		}
 	}
 	for _, list := range e.choices {
@@ -62,9 +62,9 @@ func newEntry(rows *casefile.Tables) *entry {
 // set changes a field and returns what it was.
 func (e *entry) set(ch casefile.Change) (was string) {
 	t := ch.Table
-	e.unindex(t, ch.Row)
+	e.index(t, ch.Row, -1, true)
 	was = e.Change(ch)
-	e.index(t, ch.Row, true)
+	e.index(t, ch.Row, 1, true)
 	if t == casefile.Faces || t == casefile.Placements || t == casefile.Assignments {
 		e.facesKnown = false
 	}
@@ -74,80 +74,49 @@ func (e *entry) set(ch casefile.Change) (was string) {
 	return was
 }
 
-func (e *entry) index(t casefile.Table, row int, ordered bool) {
+// index puts a row into the indexes (by is 1), or takes it out of them (-1). Ordered says
+// that the others are in order already.
+func (e *entry) index(t casefile.Table, row, by int, ordered bool) {
+	numbered, placed := insert, func(list []int, row int) []int { return append(list, row) }
+	if by < 0 {
+		numbered, placed = without, without
+	}
+	inOrder := func(list []int) []int {
+		if list = placed(list, row); ordered && by > 0 {
+			e.order(t, list)
+		}
+		return list
+	}
 	switch t {
 	case casefile.Precincts:
 		e.rosterKnown, e.leftKnown = false, false
 	case casefile.Choices:
 		if c := e.Ref(t, row, "contest"); c > 0 {
-			e.choices[c] = append(e.choices[c], row)
-			if ordered {
-				e.order(t, e.choices[c])
-			}
+			e.choices[c] = inOrder(e.choices[c])
 			e.generation[c]++
 			for _, line := range codes(e.Value(t, row, "party_lines")) {
-				e.lines[line]++
+				e.lines[line] += by
 			}
 		}
 	case casefile.Placements:
 		if h := e.Value(t, row, "heading"); h != "" {
-			if e.headings[h]++; e.headings[h] == 1 {
-				e.headingsKnown = false
-			}
+			e.headings[h] += by
+			e.headingsKnown = false
 		}
 		if f := e.Ref(t, row, "face"); f > 0 {
-			e.places[f] = append(e.places[f], row)
-			if ordered {
-				e.order(t, e.places[f])
-			}
+			e.places[f] = inOrder(e.places[f])
 			if c := e.Ref(t, row, "contest"); c > 0 {
-				e.placed[c] = insert(e.placed[c], row)
+				e.placed[c] = numbered(e.placed[c], row)
 			}
 		}
 	case casefile.Assignments:
 		if f, p := e.Ref(t, row, "face"), e.Value(t, row, "precinct"); f > 0 && p != "" {
-			e.gives[f] = insert(e.gives[f], row)
-			e.given[p] = insert(e.given[p], row)
+			e.gives[f], e.given[p] = numbered(e.gives[f], row), numbered(e.given[p], row)
 			e.leftKnown = false
 		}
 	case casefile.Headers:
 		if u := e.Ref(t, row, "unit"); u > 0 && e.Value(t, row, "precinct") != "" {
-			e.headers[u] = insert(e.headers[u], row)
-		}
-	}
-}
-
-func (e *entry) unindex(t casefile.Table, row int) {
-	switch t {
-	case casefile.Choices:
-		if c := e.Ref(t, row, "contest"); c > 0 {
-			e.choices[c] = without(e.choices[c], row)
-			e.generation[c]++
-			for _, line := range codes(e.Value(t, row, "party_lines")) {
-				e.lines[line]--
-			}
-		}
-	case casefile.Placements:
-		if h := e.Value(t, row, "heading"); h != "" {
-			if e.headings[h]--; e.headings[h] == 0 {
-				e.headingsKnown = false
-			}
-		}
-		if f := e.Ref(t, row, "face"); f > 0 {
-			e.places[f] = without(e.places[f], row)
-			if c := e.Ref(t, row, "contest"); c > 0 {
-				e.placed[c] = without(e.placed[c], row)
-			}
-		}
-	case casefile.Assignments:
-		if f, p := e.Ref(t, row, "face"), e.Value(t, row, "precinct"); f > 0 && p != "" {
-			e.gives[f] = without(e.gives[f], row)
-			e.given[p] = without(e.given[p], row)
-			e.leftKnown = false
-		}
-	case casefile.Headers:
-		if u := e.Ref(t, row, "unit"); u > 0 {
-			e.headers[u] = without(e.headers[u], row)
+			e.headers[u] = numbered(e.headers[u], row)
 		}
 	}
 }

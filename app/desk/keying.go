@@ -259,8 +259,8 @@ func (k *Keying) Flush() error { return k.disk.flush(context.Background()) }
 // goroutine: a disk can hang for minutes, and the screen must not.
 func (k *Keying) FlushContext(ctx context.Context) error { return k.disk.flush(ctx) }
 
-// Unkept is what was typed into the field and not keyed yet: Enter keys it, Esc lets go
-// of it. It is empty where a field holds what is keyed.
+// Unsaved is what was typed into the field and not keyed yet: Enter keys it, Esc discards
+// it. It is empty where a field holds what is keyed.
 func (k *Keying) Unsaved() string {
 	if k.fresh || k.focus.Kind == NoStop || k.ReadOnly(k.focus) {
 		return ""

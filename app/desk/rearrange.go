@@ -206,7 +206,7 @@ func (k *Keying) Backspace() {
 	}
 }
 
-// Escape lets go of what was typed in the field and not kept yet.
+// Escape discards what was typed in the field and not kept yet.
 func (k *Keying) Escape() {
 	k.message = ""
 	if k.focus.Kind == Document || k.before > 0 || k.beforeChoice > 0 {

@@ -152,7 +152,7 @@ func (k *Keying) enter(asTyped bool) {
 }
 
 // leave keys what was typed when the cursor goes elsewhere; it reports whether it can.
-// Letters in the field for the next contest are let go: they may be no more than a
+// Letters in the field for the next contest are discarded: they may be no more than a
 // few of a title.
 func (k *Keying) leave() bool {
 	if k.fresh || k.focus.Kind == NoStop || k.focus.Kind == NextContest || k.focus.Kind == Document {

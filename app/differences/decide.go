@@ -36,7 +36,7 @@ func (p *Place) outcomes() {
 			}
 		}
 	}
-	s = p.w.Sheet("What do you both say?", catcher, func(s *ui.Sheet) {
+	s = p.w.Lay("What do you both say?", catcher, func(s *ui.Sheet) {
 		catcher.OnEscape = func() { s.Close(); p.Shown() }
 		s.Action(ui.Quiet, "Not now", catcher.OnEscape)
 		s.OnEscape = catcher.OnEscape

@@ -1,11 +1,10 @@
 package differences
 
 import (
-	"fmt"
 	"strings"
 
 	"fyne.io/fyne/v2"
-	"fyne.io/fyne/v2/widget"
+	"github.com/dustin/go-humanize/english"
 
 	"counterproof/app/desk/findings"
 	"counterproof/app/ui"
@@ -13,68 +12,30 @@ import (
 	"counterproof/checks/review"
 )
 
-// findingList is the list; only its visible rows are drawn.
-type findingList struct {
-	widget.List
-	p *Place
-}
-
-func newFindingList(p *Place) *findingList {
-	l := &findingList{p: p}
-	l.Length = func() int { return len(p.rows) }
-	l.CreateItem = func() fyne.CanvasObject { return ui.NewListRow() }
-	l.UpdateItem = func(i widget.ListItemID, o fyne.CanvasObject) {
-		if i < len(p.rows) {
-			draw(o.(*ui.ListRow), p.rows[i])
-		}
-	}
-	l.OnSelected = func(i widget.ListItemID) {
-		if i >= len(p.rows) {
-			return
-		}
-		if p.rows[i].Head != "" {
-			i++
-			l.Select(i)
-			return
-		}
-		changed := p.chosen != p.rows[i].Item.ID
-		p.at, p.chosen = i, p.rows[i].Item.ID
-		if changed {
-			p.whole = false
-			p.show()
-		}
-	}
-	l.ExtendBaseWidget(l)
+// newList is the list of findings.
+func (p *Place) newList() *ui.RowList {
+	l := ui.NewRowList(func() int { return len(p.rows) }, func(i int, r *ui.ListRow) { draw(r, p.rows[i]) },
+		func() int { return p.at }, p.choose)
+	l.OnRune, l.OnKey = p.typedRune, p.typedKey
 	return l
 }
 
-// FocusGained and FocusLost leave the drawing to the selection.
-func (l *findingList) FocusGained() {}
-func (l *findingList) FocusLost()   {}
-
-// Resize keeps the finding in view in sight: a list that was chosen in before it had
-// its size has scrolled too far.
-func (l *findingList) Resize(size fyne.Size) {
-	if size == l.Size() {
+// choose brings a finding into view; of a group's head the first below it.
+func (p *Place) choose(i int) {
+	if p.rows[i].Head != "" {
+		p.table.Select(i + 1)
 		return
 	}
-	l.List.Resize(size)
-	l.inSight()
-}
-
-func (l *findingList) inSight() {
-	l.ScrollToTop()
-	if l.p.at > 1 {
-		l.ScrollTo(l.p.at)
+	changed := p.chosen != p.rows[i].Item.ID
+	p.at, p.chosen = i, p.rows[i].Item.ID
+	if changed {
+		p.whole = false
+		p.show()
 	}
 }
 
-// TypedRune is for the letters of the place.
-func (l *findingList) TypedRune(r rune) { l.p.typedRune(r) }
-
-// TypedKey goes through the findings.
-func (l *findingList) TypedKey(e *fyne.KeyEvent) {
-	p := l.p
+// typedKey goes through the findings.
+func (p *Place) typedKey(e *fyne.KeyEvent) {
 	page := p.scroll.Size().Height * 0.8
 	switch e.Name {
 	case fyne.KeyUp:
@@ -99,7 +60,7 @@ func (l *findingList) TypedKey(e *fyne.KeyEvent) {
 // draw shows a row of the list: a finding in two lines, or the head of a group.
 func draw(r *ui.ListRow, row findings.Row) {
 	if row.Head != "" {
-		r.Set("", "", "", ui.Run{Text: finding.Count(row.Size, "finding"), Color: ui.ColorFaded},
+		r.Set("", "", "", ui.Run{Text: english.Plural(row.Size, "finding", ""), Color: ui.ColorFaded},
 			ui.Run{Text: finding.Capital(row.Head), Face: ui.SansItalic})
 		return
 	}
@@ -121,7 +82,7 @@ func about(i *review.Item) string {
 	if n := len(i.Precincts); n == 1 {
 		parts = append(parts, i.Precincts[0])
 	} else if n > 1 {
-		parts = append(parts, fmt.Sprintf("%d precincts", n))
+		parts = append(parts, english.Plural(n, "precinct", ""))
 	}
 	if len(parts) == 0 {
 		return i.Message

@@ -1,6 +1,7 @@
 package differences
 
 import (
+	"cmp"
 	"fmt"
 	"strings"
 
@@ -38,19 +39,13 @@ func (p *Place) show() {
 
 func (p *Place) page(i *review.Item) fyne.CanvasObject {
 	word, mark := findings.Lead(i)
-	said := func(s string) string {
-		if s == "" {
-			return "(nothing)"
-		}
-		return s
-	}
 	side := func(side ui.Side) fyne.CanvasObject {
 		mine := i.Second
 		if side == ui.Primary {
 			mine = i.Primary
 		}
 		var o fyne.CanvasObject = ui.NewWords(ui.SizeHeading,
-			ui.Run{Text: said(mine), Face: ui.SerifItalic, Color: ui.ColorFaded}).Wrapped()
+			ui.Run{Text: cmp.Or(mine, "(nothing)"), Face: ui.SerifItalic, Color: ui.ColorFaded}).Wrapped()
 		if mine != "" {
 			o = ui.Contrasted(ui.SizeHeading, i.Primary, i.Second, side)
 		}

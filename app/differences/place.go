@@ -14,6 +14,7 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
+	"github.com/dustin/go-humanize/english"
 
 	"counterproof/app/desk/findings"
 	"counterproof/app/desk/session"
@@ -26,15 +27,11 @@ import (
 // Window is what the place asks of the window that it is in.
 type Window interface {
 	session.Background
-	Fyne() fyne.Window
+	ui.Window
 	Help()
 	// Changed shows the case anew, after something was recorded.
 	Changed()
-	Say(head, words string)
 	Fail(err error)
-	Sheet(head string, content fyne.CanvasObject, build func(*ui.Sheet)) *ui.Sheet
-	Form(head string, above fyne.CanvasObject, fields []*ui.Field, hints []string, label string,
-		more func(*ui.Sheet) []fyne.CanvasObject, submit func(*ui.Sheet) string) *ui.Sheet
 	Work(what string, do func(context.Context) error, then func())
 	Brief(what string, do func() error, then func())
 	// SignTogether has each person sign with their own key.
@@ -61,7 +58,7 @@ type Place struct {
 	whole  bool
 
 	narrow   bool // the text is too large for the strip
-	table    *findingList
+	table    *ui.RowList
 	filter   *ui.Field
 	progress *ui.Progress
 	shown    *ui.Words
@@ -85,7 +82,7 @@ func New(w Window, s *session.Session) *Place {
 	p.progress = ui.NewProgress()
 	p.shown = ui.Caption("")
 	p.trouble = ui.Body("")
-	p.table = newFindingList(p)
+	p.table = p.newList()
 	p.detail = container.NewStack()
 	p.scroll = container.NewVScroll(ui.Inset(2.2, 0.5, p.detail))
 	p.body = container.NewStack()
@@ -181,7 +178,7 @@ func (p *Place) refilter() {
 	p.table.Refresh()
 	if p.at >= 0 {
 		p.table.Select(p.at)
-		p.table.inSight()
+		p.table.InSight()
 	}
 	p.show()
 }
@@ -198,7 +195,7 @@ func (p *Place) say() {
 			n++
 		}
 	}
-	words := finding.Count(n, "finding")
+	words := english.Plural(n, "finding", "")
 	if p.filter.Text != "" {
 		words += " fit the filter"
 	}
@@ -345,7 +342,7 @@ func (p *Place) bring(paths []string) {
 			}
 			return ui.Column(0.8, objects...)
 		}
-		p.w.Sheet("The export came in", ui.Column(2.5,
+		p.w.Lay("The export came in", ui.Column(2.5,
 			part("cleared", ui.StateCleared, before, came.Cleared), ui.Rule(),
 			part("new", ui.StateOpen, after, came.New), ui.Rule(),
 			part("changed and nobody asked for it", ui.StateWarning, after, came.Unasked)), func(s *ui.Sheet) {

@@ -45,7 +45,7 @@ func TestThePairDecidesBringsInTheCorrectedExportAndSeesItCleared(t *testing.T) 
 	w.Drop([]string{"Counterproof demo/corrected.xml"})
 	assert.Contains(t, w.Says(), "cleared")
 	assert.Contains(t, w.Says(), first.Message)
-	w.Sheets()[0].Close()
+	w.Sheets.All()[0].Close()
 	assert.Equal(t, review.StatusCleared, p.List().Snapshot.Item(first.ID).Status)
 }
 
@@ -73,7 +73,7 @@ func TestAKeyingSlipIsMendedByTheProposal(t *testing.T) {
 	w.Write("Reason", "a slip of the keys")
 	w.Tap("Both sign")
 	w.Press("i", "h")
-	require.Empty(t, w.Sheets(), w.Says())
+	require.Empty(t, w.Sheets.All(), w.Says())
 	assert.Len(t, w.Session.State().Corrections, 1)
 	assert.Equal(t, review.StatusCleared, p.List().Snapshot.Item(slip).Status)
 }
@@ -119,7 +119,7 @@ func TestASlipInACardHeaderIsCorrectedByTyping(t *testing.T) {
 	w.Write("Reason", "a line was passed over")
 	w.Tap("Both sign")
 	w.Press("i", "h")
-	require.Empty(t, w.Sheets(), w.Says())
+	require.Empty(t, w.Sheets.All(), w.Says())
 	assert.Equal(t, review.StatusCleared, p.List().Snapshot.Item(id).Status)
 }
 

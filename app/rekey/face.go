@@ -1,15 +1,14 @@
 package rekey
 
 import (
-	"fmt"
 	"strings"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
+	"github.com/dustin/go-humanize/english"
 
 	"counterproof/app/desk"
 	"counterproof/app/ui"
-	"counterproof/checks/finding"
 )
 
 func (r *Screen) labelled(label string, s desk.StopInfo, face ui.Face, size fyne.ThemeSizeName) fyne.CanvasObject {
@@ -76,7 +75,7 @@ func (r *Screen) precinctsBlock(list []desk.StopInfo) fyne.CanvasObject {
 	parts := []fyne.CanvasObject{ui.HeavyRule(), ui.Kicker("Precincts of this face")}
 	if len(given) > 0 {
 		parts = append(parts, ui.NewWords(ui.SizeBody, ui.Run{Text: condense(given, r.d.Roster()), Face: ui.SansBold},
-			ui.Run{Text: fmt.Sprintf("   %s", finding.Count(len(given), "precinct")), Color: ui.ColorFaded}).Wrapped())
+			ui.Run{Text: "   " + english.Plural(len(given), "precinct", ""), Color: ui.ColorFaded}).Wrapped())
 	}
 	if s.Stop == r.d.Focus() {
 		parts = append(parts, r.slot(10))

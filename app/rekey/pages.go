@@ -9,10 +9,11 @@ import (
 	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/theme"
 	"fyne.io/fyne/v2/widget"
+	"github.com/dustin/go-humanize/english"
 
 	"counterproof/app/desk"
 	"counterproof/app/ui"
-	"counterproof/checks/finding"
+	"counterproof/checks/natural"
 )
 
 // pages is the list of pages at the left. It draws only what is in sight.
@@ -64,11 +65,11 @@ func newPages(r *Screen) *pages {
 func (p *pages) words(i desk.PageInfo) (name, about string) {
 	switch i.Kind {
 	case desk.PageElection:
-		return "Election, parties", finding.Count(i.Contests, "party code")
+		return "Election, parties", english.Plural(i.Contests, "party code", "")
 	case desk.PageLoose:
-		return "On no face", finding.Count(i.Contests, "contest")
+		return "On no face", english.Plural(i.Contests, "contest", "")
 	case desk.PageUnits:
-		return "Voting units", finding.Count(i.Contests, "unit")
+		return "Voting units", english.Plural(i.Contests, "unit", "")
 	}
 	switch {
 	case i.Name != "":
@@ -78,7 +79,7 @@ func (p *pages) words(i desk.PageInfo) (name, about string) {
 	default:
 		return "Next face", "not keyed yet"
 	}
-	return name, finding.Count(i.Contests, "contest") + ", " + finding.Count(i.Precincts, "precinct")
+	return name, english.Plural(i.Contests, "contest", "") + ", " + english.Plural(i.Precincts, "precinct", "")
 }
 
 // MinSize lets the columns decide.
@@ -103,23 +104,9 @@ func condense(list, roster []string) string {
 	for i, p := range roster {
 		at[p] = i
 	}
-	var parts []string
-	for i := 0; i < len(list); {
-		j := i
-		for j+1 < len(list) {
-			a, ok := at[list[j]]
-			b, also := at[list[j+1]]
-			if !ok || !also || b != a+1 {
-				break
-			}
-			j++
-		}
-		if j-i >= 2 {
-			parts = append(parts, list[i]+" to "+list[j])
-		} else {
-			parts = append(parts, list[i:j+1]...)
-		}
-		i = j + 1
-	}
-	return strings.Join(parts, ", ")
+	return strings.Join(natural.Runs(list, func(a, b string) bool {
+		i, ok := at[a]
+		j, also := at[b]
+		return ok && also && j == i+1
+	}), ", ")
 }

@@ -6,13 +6,12 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
-	"fyne.io/fyne/v2/driver/desktop"
 	"fyne.io/fyne/v2/theme"
 	"fyne.io/fyne/v2/widget"
+	"github.com/dustin/go-humanize/english"
 
 	"counterproof/app/desk"
 	"counterproof/app/ui"
-	"counterproof/checks/finding"
 	"counterproof/model/casefile"
 )
 
@@ -109,7 +108,7 @@ func (r *Screen) ShowUnassigned() {
 	left := r.d.Unassigned()
 	list := ui.NewKeyedList(func() int { return len(left) },
 		func(i int) []ui.Run { return []ui.Run{{Text: left[i], Face: ui.SansBold}} }, func(int) { r.lift() }, r.escape)
-	r.lay("Without a face", fmt.Sprintf("%s of the official roster, in its order.", finding.Count(len(left), "precinct")), list,
+	r.lay("Without a face", english.Plural(len(left), "precinct", "")+" of the official roster, in its order.", list,
 		"Esc goes back to keying", func() { r.w.Canvas().Focus(list) })
 }
 
@@ -167,25 +166,9 @@ func (r *Screen) place(p desk.Page, s desk.Stop) string {
 		}
 	}
 	if v := r.d.Value(s); v != "" && v != "-" {
-		if len([]rune(v)) > 40 {
-			v = string([]rune(v)[:40]) + "…"
-		}
-		return name + ", " + prompts[s.Kind] + ": " + v
+		return name + ", " + prompts[s.Kind] + ": " + ui.Shortened(v, 40)
 	}
 	return name
-}
-
-// searchEntry hands the keys of its list on.
-type searchEntry struct {
-	widget.Entry
-	key func(*fyne.KeyEvent) bool
-}
-
-// TypedKey works the list below, or the entry.
-func (e *searchEntry) TypedKey(k *fyne.KeyEvent) {
-	if !e.key(k) {
-		e.Entry.TypedKey(k)
-	}
 }
 
 // ShowFind lays the search over the desk.
@@ -199,25 +182,21 @@ func (r *Screen) ShowFind() {
 			r.Refresh()
 			r.Focus()
 		}, r.escape)
-	entry := &searchEntry{}
-	entry.PlaceHolder = "title, name, face, precinct, unit"
-	entry.key = func(k *fyne.KeyEvent) bool {
+	entry := ui.NewField("Find", "title, name, face, precinct, unit")
+	entry.OnEscape = r.lift
+	entry.OnKey = func(k *fyne.KeyEvent) bool {
 		switch k.Name {
-		case fyne.KeyEscape:
-			r.lift()
 		case fyne.KeyUp, fyne.KeyDown, fyne.KeyPageUp, fyne.KeyPageDown, fyne.KeyReturn, fyne.KeyEnter:
 			list.TypedKey(k)
-		default:
-			return false
+			return true
 		}
-		return true
+		return false
 	}
 	entry.OnChanged = func(text string) {
 		hits = r.d.Find(text)
 		list.At = 0
 		list.Refresh()
 	}
-	entry.ExtendBaseWidget(entry)
 	r.lay("Find", "", container.NewBorder(ui.Inset(0, 1, entry), nil, nil, nil, list),
 		"Enter goes there · Esc goes back to keying", func() { r.w.Canvas().Focus(entry) })
 }
@@ -226,19 +205,14 @@ func (r *Screen) ShowFind() {
 func (r *Screen) ShowPaste(text string) {
 	p := r.d.Propose(text)
 	if len(p.Lines) == 0 {
-		entry := widget.NewMultiLineEntry()
-		entry.PlaceHolder = "County Judge (vote for 2)\nAda Quill  ALD, BRK\nBo Reed  CLM\n"
-		over := &pasteEntry{}
-		over.MultiLine = true
-		over.Wrapping = fyne.TextWrapWord
-		over.PlaceHolder = entry.PlaceHolder
-		over.escape = r.lift
-		over.read = func(text string) {
-			if strings.TrimSpace(text) != "" {
-				r.ShowPaste(text)
+		over := ui.NewArea("A certified list", "County Judge (vote for 2)\nAda Quill  ALD, BRK\nBo Reed  CLM\n", 3)
+		over.Wrapping, over.Scroll = fyne.TextWrapWord, fyne.ScrollVerticalOnly
+		over.OnEscape = r.lift
+		over.OnDone = func() {
+			if strings.TrimSpace(over.Text) != "" {
+				r.ShowPaste(over.Text)
 			}
 		}
-		over.ExtendBaseWidget(over)
 		r.lay("A certified list", "Paste or type the list here. Nothing is keyed before you confirm it, line by line.", over,
 			"Ctrl+Enter reads it · Esc goes back to keying", func() { r.w.Canvas().Focus(over) })
 		return
@@ -287,29 +261,4 @@ func (r *Screen) ShowPaste(text string) {
 		"nothing else is.",
 		container.NewBorder(message, nil, nil, nil, list), "Enter keys the line · Delete passes it over · Esc stops here",
 		func() { r.w.Canvas().Focus(list) })
-}
-
-// pasteEntry takes a list as text.
-type pasteEntry struct {
-	widget.Entry
-	escape func()
-	read   func(string)
-}
-
-// TypedKey leaves on Escape.
-func (e *pasteEntry) TypedKey(k *fyne.KeyEvent) {
-	if k.Name == fyne.KeyEscape {
-		e.escape()
-		return
-	}
-	e.Entry.TypedKey(k)
-}
-
-// TypedShortcut reads the list on Ctrl+Enter.
-func (e *pasteEntry) TypedShortcut(s fyne.Shortcut) {
-	if c, ok := s.(*desktop.CustomShortcut); ok && (c.KeyName == fyne.KeyReturn || c.KeyName == fyne.KeyEnter) {
-		e.read(e.Text)
-		return
-	}
-	e.Entry.TypedShortcut(s)
 }

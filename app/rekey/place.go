@@ -12,6 +12,7 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
+	"github.com/dustin/go-humanize/english"
 
 	"counterproof/app/desk"
 	"counterproof/app/ui"
@@ -21,11 +22,10 @@ import (
 
 // Window is what the place asks of the window that it is in.
 type Window interface {
-	Fyne() fyne.Window
+	ui.Window
 	// Changed shows the case anew, after something was recorded.
 	Changed()
 	Fail(err error)
-	Sheet(head string, content fyne.CanvasObject, build func(*ui.Sheet)) *ui.Sheet
 	Brief(what string, do func() error, then func())
 	// Away does work away from the window.
 	Away(what string, do func() error, then func(error))
@@ -233,13 +233,13 @@ func (p *Place) askSeal(who casefile.PersonID, scope casefile.Scope) {
 	words := []fyne.CanvasObject{ui.Body(fmt.Sprintf("After this the %s change only by a correction that both of the "+
 		"pair sign, or where an amendment opens a contest again.", what))}
 	if len(without) > 0 {
-		words = append(words, ui.Bold(fmt.Sprintf("%s of the roster %s", finding.Count(len(without), "precinct"), none)),
+		words = append(words, ui.Bold(english.Plural(len(without), "precinct", "")+" of the roster "+none),
 			ui.Body(condense(without, p.desk.Roster())))
 	}
 	if odd := len(p.desk.Odd(scope)); odd > 0 {
-		words = append(words, ui.Bold(fmt.Sprintf("%s still on the list of what to look at again.", finding.Count(odd, "line"))))
+		words = append(words, ui.Bold(english.Plural(odd, "line", "")+" still on the list of what to look at again."))
 	}
-	p.w.Sheet("Seal the "+what+"?", ui.Column(2, words...), func(s *ui.Sheet) {
+	p.w.Lay("Seal the "+what+"?", ui.Column(2, words...), func(s *ui.Sheet) {
 		s.Action(ui.Next, "Seal the "+what, func() {
 			s.Close()
 			p.w.Brief("Sealing the "+what, func() error {

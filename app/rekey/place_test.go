@@ -55,15 +55,15 @@ func TestWhatIsTypedAndNotKeptIsSaid(t *testing.T) {
 	require.Equal(t, "SN-2 halfway", p.Unsaved())
 	w.CloseCase()
 	require.NotNil(t, w.Session.Case())
-	require.Contains(t, w.Says(), "“SN-2 halfway” is typed in Re-key and not kept yet")
-	w.Sheets()[0].Close()
+	require.Contains(t, w.Says(), "\"SN-2 halfway\" is typed in Re-key and not kept yet")
+	w.Sheets.All()[0].Close()
 	w.Quit()
 	require.Contains(t, w.Says(), "Close and lose it")
-	w.Sheets()[0].Close()
+	w.Sheets.All()[0].Close()
 	w.Unlock("p2")
 	p.Seal(casefile.ScopeUnits)
 	require.Contains(t, w.Says(), "not kept yet", "nor does a seal pass over it")
-	w.Sheets()[0].Close()
+	w.Sheets.All()[0].Close()
 	p.Shown()
 	w.Press("Return")
 	require.Empty(t, p.Unsaved())
@@ -126,17 +126,19 @@ func TestADiskThatHangsFreezesNeitherTheSealNorTheWindow(t *testing.T) {
 	assert.Contains(t, w.Says(), "Putting what was keyed on the disk")
 	w.Tap("Stop")
 	until(t, "it says what is not on disk", func() bool {
-		return len(w.Sheets()) == 1 && w.Sheets()[0].Head != "Putting what was keyed on the disk" &&
+		return len(w.Sheets.All()) == 1 && w.Sheets.All()[0].Head != "Putting what was keyed on the disk" &&
 			strings.Contains(w.Says(), "not on the disk yet")
 	})
 	assert.False(t, w.Session.State().Sealed(casefile.ScopeBallots))
-	w.Sheets()[0].Close()
+	w.Sheets.All()[0].Close()
 
 	w.Quit()
 	w.Tap("Stop")
 	until(t, "it asks before anything is lost",
-		func() bool { return len(w.Sheets()) == 1 && w.Sheets()[0].Head == "Not everything is on the disk" })
-	w.Sheets()[0].Close()
+		func() bool {
+			return len(w.Sheets.All()) == 1 && w.Sheets.All()[0].Head == "Not everything is on the disk"
+		})
+	w.Sheets.All()[0].Close()
 	close(let)
 	until(t, "the disk has it",
 		func() bool { return keying.Get(casefile.Facts, 1, "name") == "another name of the election" })
@@ -167,7 +169,7 @@ func TestAnAmendmentIsEnteredKeyedAgainBlindAndAskedFor(t *testing.T) {
 	w.Write("Day", "2027-09-20")
 	w.Tap("Both sign")
 	w.Press("h", "i")
-	require.Empty(t, w.Sheets(), w.Says())
+	require.Empty(t, w.Sheets.All(), w.Says())
 	require.Len(t, w.Session.State().OpenAmendments(), 1)
 	assert.Equal(t, []casefile.Row{{Table: casefile.Contests, Row: row}},
 		w.Session.State().OpenAmendments()[0].Terms.Contests)

@@ -1,16 +1,5 @@
 package rekey
 
-// The place "Re-key". To mount it: make the desk over the second party's
-// casefile.Keying with commits away from the screen, and give it the window:
-//
-//	d := desk.OpenKeying(keying, desk.Options{Post: func(f func()) { fyne.Do(f) }})
-//	r := NewScreen(d, w)
-//	// show r.Content(), then r.Focus()
-//
-// After a seal, an amendment or sheets that came in elsewhere call d.Refresh(). Before
-// sealing call d.Flush(), away from the screen, and show r.ShowOdd(). On leaving the
-// case call d.Close(). The place needs no menu: its keys are in desk.Shortcuts.
-
 import (
 	"fmt"
 

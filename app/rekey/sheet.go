@@ -115,7 +115,7 @@ type paper struct {
 	theme  string
 }
 
-// fill makes the blocks that are in sight, lets go of the others, and lays the
+// fill makes the blocks that are in sight, discards the others, and lays the
 // field over its slot.
 func (p *paper) fill() {
 	view := p.scroll.Size()

@@ -26,12 +26,9 @@ import (
 // Window is what the place asks of the window that it is in.
 type Window interface {
 	session.Background
-	Fyne() fyne.Window
+	ui.Window
 	// Changed shows the case anew, after something was recorded.
 	Changed()
-	Say(head, words string)
-	Form(head string, above fyne.CanvasObject, fields []*ui.Field, hints []string, label string,
-		more func(*ui.Sheet) []fyne.CanvasObject, submit func(*ui.Sheet) string) *ui.Sheet
 	Work(what string, do func(context.Context) error, then func())
 	// SignTogether has each person sign with their own key.
 	SignTogether(head, words string, people []casefile.Person, back func(), done func([]casefile.PersonID))

@@ -39,7 +39,7 @@ func TestTheFinishedReportIsShownSignedByAllKeptAndSuperseded(t *testing.T) {
 	w.Press("h", "i")
 	assert.Empty(t, w.Session.State().SignOffs, "without the supervisor nothing is signed")
 	w.Press("n")
-	require.Empty(t, w.Sheets(), w.Says())
+	require.Empty(t, w.Sheets.All(), w.Says())
 	state := w.Session.State()
 	require.Len(t, state.SignOffs, 1)
 	assert.ElementsMatch(t, []casefile.PersonID{"p1", "p2", "p3"}, state.SignOffs[0].Signers())
@@ -74,18 +74,18 @@ func TestTheFinishedReportIsShownSignedByAllKeptAndSuperseded(t *testing.T) {
 		}
 		assert.True(t, bytes.Equal(want.Bytes(), got), "the %s that was written", form)
 		assert.Contains(t, *opened, "file://"+filepath.ToSlash(path))
-		w.Sheets()[0].Close()
+		w.Sheets.All()[0].Close()
 		w.Tap(label)
 		w.Write("File", path)
 		w.Tap("Save and open")
 		assert.Contains(t, w.Says(), "is there already", "nothing is overwritten unasked")
 		w.Tap("Keep it, and name another")
-		w.Sheets()[0].Escape()
+		w.Sheets.All()[0].Escape()
 	}
 
 	// A later export opens a new round: the report is superseded and kept.
 	w.Drop([]string{"Counterproof demo/export.xml"})
-	w.Sheets()[0].Close()
+	w.Sheets.All()[0].Close()
 	w.Go("Sign")
 	assert.NotContains(t, w.Says(), "THE SIGNED REPORT")
 	assert.Contains(t, w.Says(), "Superseded On 14 September 2027")
@@ -114,7 +114,7 @@ func TestTwoCommissionersOfDifferentPartiesBothSign(t *testing.T) {
 	w.Press("p")
 	w.Write("Passphrase", "twelve letters")
 	w.Tap("Unlock")
-	require.Empty(t, w.Sheets(), w.Says())
+	require.Empty(t, w.Sheets.All(), w.Says())
 	require.Len(t, w.Session.State().SignOffs, 1)
 	assert.ElementsMatch(t, []casefile.PersonID{"p1", "p2", "p3", fourth.ID}, w.Session.State().SignOffs[0].Signers())
 }
@@ -142,7 +142,7 @@ func TestTheSupervisorWritesDownEachExceptionAndThenAllSign(t *testing.T) {
 	assert.Contains(t, w.Says(), "ends with 14 exceptions")
 	w.Tap("Sign the report")
 	w.Press("n", "i", "h")
-	require.Empty(t, w.Sheets(), w.Says())
+	require.Empty(t, w.Sheets.All(), w.Says())
 	require.Len(t, w.Session.State().SignOffs, 1)
 	exceptions := w.Session.State().SignOffs[0].Terms.Exceptions
 	require.Len(t, exceptions, n)
@@ -200,7 +200,7 @@ var signStates = map[string]func(t *testing.T, w *windowtest.Window){
 	"sign-excepted": func(t *testing.T, w *windowtest.Window) {
 		w.Resolve()
 		w.Drop([]string{"Counterproof demo/export.xml"})
-		w.Sheets()[0].Close()
+		w.Sheets.All()[0].Close()
 		w.Go("Sign")
 		p := windowtest.Place[*sign.Place](w)
 		for n, m := range p.Missing() {
@@ -228,7 +228,7 @@ var signStates = map[string]func(t *testing.T, w *windowtest.Window){
 		w.Tap("Sign the report")
 		w.Press("h", "i", "n")
 		w.Drop([]string{"Counterproof demo/export.xml"})
-		w.Sheets()[0].Close()
+		w.Sheets.All()[0].Close()
 		w.Go("Sign")
 	},
 }

@@ -1,6 +1,7 @@
 package sign
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"io"
@@ -8,7 +9,6 @@ import (
 	"strings"
 
 	"fyne.io/fyne/v2"
-	"fyne.io/fyne/v2/dialog"
 
 	"github.com/dustin/go-humanize"
 	"github.com/dustin/go-humanize/english"
@@ -28,9 +28,6 @@ func (p *Place) finished() fyne.CanvasObject {
 	if p.signed() {
 		kicker = "The signed report"
 	}
-	n := func(count int, noun string) string {
-		return humanize.Comma(int64(count)) + " " + english.PluralWord(count, noun, "")
-	}
 	c := r.Counts
 	weights := []float32{1, 3}
 	var rows []fyne.CanvasObject
@@ -38,8 +35,9 @@ func (p *Place) finished() fyne.CanvasObject {
 		rows = append(rows, ui.RuledTop(weights, ui.Faded(name), words))
 	}
 	row("compared",
-		ui.Body(strings.Join([]string{n(c.Precincts, "precinct"), n(c.Styles, "ballot style"), n(c.Contests, "contest"),
-			n(c.Units, "voting unit")}, ", ")))
+		ui.Body(strings.Join([]string{english.Plural(c.Precincts, "precinct", ""),
+			english.Plural(c.Styles, "ballot style", ""), english.Plural(c.Contests, "contest", ""),
+			english.Plural(c.Units, "voting unit", "")}, ", ")))
 	var parts []string
 	for _, part := range []struct {
 		count int
@@ -56,7 +54,7 @@ func (p *Place) finished() fyne.CanvasObject {
 	}
 	row("findings", ui.Body(words))
 	row("keyed again", p.keyed())
-	row("documents", ui.Body(orNone(strings.Join(r.Second.Documents, ", "), "none named")))
+	row("documents", ui.Body(cmp.Or(strings.Join(r.Second.Documents, ", "), "none named")))
 	var files []string
 	for _, f := range append(append([]report.File{}, r.Primary.Files...), r.Primary.Cards...) {
 		files = append(files, f.Name)
@@ -77,13 +75,6 @@ func (p *Place) finished() fyne.CanvasObject {
 		}
 	}
 	return ui.Page(ui.Column(2, objects...))
-}
-
-func orNone(words, none string) string {
-	if words == "" {
-		return none
-	}
-	return words
 }
 
 // keyed says in short what was independently keyed.
@@ -151,12 +142,8 @@ func (p *Place) ask(r *report.Report, form string) {
 	base := strings.TrimSuffix(p.session.Case().Path(), casefile.Extension)
 	file.SetText(files.Unused(base+" report", form))
 	folder := func(*ui.Sheet) []fyne.CanvasObject {
-		return []fyne.CanvasObject{ui.NewAction(ui.Plain, "Choose a folder", "", "", func() {
-			dialog.NewFolderOpen(func(u fyne.ListableURI, err error) {
-				if err == nil && u != nil {
-					file.SetText(files.Unused(strings.TrimSuffix(filepath.Join(u.Path(), filepath.Base(file.Text)), "."+form), form))
-				}
-			}, w.Fyne()).Show()
+		return []fyne.CanvasObject{ui.ChooseFolder(w, func(path string) {
+			file.SetText(files.Unused(strings.TrimSuffix(filepath.Join(path, filepath.Base(file.Text)), "."+form), form))
 		})}
 	}
 	w.Save("Save the report", nil, file, "Save and open", folder, files.Place{}, func(to files.Place) {

@@ -15,8 +15,8 @@ type Field struct {
 	OnEscape func()
 	// OnKey sees every other key before the entry does, and reports whether it took it.
 	OnKey func(*fyne.KeyEvent) bool
-	// onDone is Ctrl+Enter in a field of several lines, where Enter is a new line.
-	onDone func()
+	// OnDone is Ctrl+Enter in a field of several lines, where Enter is a new line.
+	OnDone func()
 }
 
 // AcceptsTab says no, also in a field of several lines: Tab goes on.
@@ -24,9 +24,9 @@ func (f *Field) AcceptsTab() bool { return false }
 
 // TypedShortcut sees Ctrl+Enter before the entry does.
 func (f *Field) TypedShortcut(s fyne.Shortcut) {
-	if c, ok := s.(*desktop.CustomShortcut); ok && f.onDone != nil && c.Modifier == fyne.KeyModifierShortcutDefault &&
+	if c, ok := s.(*desktop.CustomShortcut); ok && f.OnDone != nil && c.Modifier == fyne.KeyModifierShortcutDefault &&
 		(c.KeyName == fyne.KeyReturn || c.KeyName == fyne.KeyEnter) {
-		f.onDone()
+		f.OnDone()
 		return
 	}
 	f.Entry.TypedShortcut(s)

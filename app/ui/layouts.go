@@ -15,35 +15,21 @@ func gap(n float32) float32 { return theme.Padding() * n }
 // column. Unlike Fyne's box it asks for a height only after it gave the width, so
 // that wrapped text takes the room that it needs.
 func Column(n float32, objects ...fyne.CanvasObject) *fyne.Container {
-	return container.New(column{n, 0}, objects...)
+	return container.New(column{n}, objects...)
 }
 
-// Narrow is a Column no wider than so many letters of body text: a measure that
-// eyes can follow.
-func Narrow(n float32, letters float32, objects ...fyne.CanvasObject) *fyne.Container {
-	return container.New(column{n, letters}, objects...)
-}
-
-type column struct{ gap, letters float32 }
-
-func (c column) width(given float32) float32 {
-	if c.letters == 0 {
-		return given
-	}
-	return min(given, c.letters*theme.TextSize()/2)
-}
+type column struct{ gap float32 }
 
 func (c column) Layout(objects []fyne.CanvasObject, s fyne.Size) {
 	y := float32(0)
-	wide := c.width(s.Width)
 	for _, o := range objects {
 		if !o.Visible() {
 			continue
 		}
 		o.Move(fyne.NewPos(0, y))
-		o.Resize(fyne.NewSize(wide, o.Size().Height))
+		o.Resize(fyne.NewSize(s.Width, o.Size().Height))
 		high := o.MinSize().Height
-		o.Resize(fyne.NewSize(wide, high))
+		o.Resize(fyne.NewSize(s.Width, high))
 		y += high + gap(c.gap)
 	}
 }

@@ -41,6 +41,60 @@ func (r *ListRow) Set(mark Icon, color fyne.ThemeColorName, state Icon, words Ru
 	r.content.Refresh()
 }
 
+// RowList is a list of ListRows, of which only those in sight are drawn.
+type RowList struct {
+	widget.List
+	// OnKey and OnRune get the keys that are typed into it.
+	OnKey  func(*fyne.KeyEvent)
+	OnRune func(rune)
+	at     func() int
+}
+
+// NewRowList makes a list. Draw shows a row, at is the one that is chosen, and choose is
+// called when another is.
+func NewRowList(length func() int, draw func(row int, r *ListRow), at func() int, choose func(row int)) *RowList {
+	l := &RowList{OnKey: func(*fyne.KeyEvent) {}, OnRune: func(rune) {}, at: at}
+	l.Length = length
+	l.CreateItem = func() fyne.CanvasObject { return NewListRow() }
+	l.UpdateItem = func(i widget.ListItemID, o fyne.CanvasObject) {
+		if i < length() {
+			draw(i, o.(*ListRow))
+		}
+	}
+	l.OnSelected = func(i widget.ListItemID) {
+		if i < length() {
+			choose(i)
+		}
+	}
+	l.ExtendBaseWidget(l)
+	return l
+}
+
+// FocusGained and FocusLost leave the drawing to the selection.
+func (l *RowList) FocusGained() {}
+func (l *RowList) FocusLost()   {}
+
+// Resize keeps the chosen row in sight: a list that was chosen in before it had its size
+// has scrolled too far.
+func (l *RowList) Resize(size fyne.Size) {
+	if size != l.Size() {
+		l.List.Resize(size)
+		l.InSight()
+	}
+}
+
+// InSight scrolls to the chosen row.
+func (l *RowList) InSight() {
+	l.ScrollToTop()
+	if at := l.at(); at > 1 {
+		l.ScrollTo(at)
+	}
+}
+
+// TypedRune and TypedKey hand on what is typed.
+func (l *RowList) TypedRune(r rune)          { l.OnRune(r) }
+func (l *RowList) TypedKey(e *fyne.KeyEvent) { l.OnKey(e) }
+
 // Show shows something, or hides it.
 func Show(o fyne.CanvasObject, visible bool) {
 	if visible {

@@ -5,9 +5,19 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/dialog"
 	"fyne.io/fyne/v2/theme"
 	"fyne.io/fyne/v2/widget"
 )
+
+// Window is a window over which sheets are laid.
+type Window interface {
+	Fyne() fyne.Window
+	Lay(head string, content fyne.CanvasObject, build func(*Sheet)) *Sheet
+	Form(head string, above fyne.CanvasObject, fields []*Field, hints []string, label string,
+		more func(*Sheet) []fyne.CanvasObject, submit func(*Sheet) string) *Sheet
+	Say(head, words string)
+}
 
 // Sheets are the sheets of paper that lie over a window, one on the other.
 type Sheets struct {
@@ -144,6 +154,17 @@ func (all *Sheets) Say(head, words string) {
 	all.Lay(head, Body(words), func(s *Sheet) { s.Action(Next, "Go on", s.Close) })
 }
 
+// ChooseFolder is an action that asks for a folder.
+func ChooseFolder(w Window, then func(path string)) *Action {
+	return NewAction(Plain, "Choose a folder", "", "", func() {
+		dialog.NewFolderOpen(func(u fyne.ListableURI, err error) {
+			if err == nil && u != nil {
+				then(u.Path())
+			}
+		}, w.Fyne()).Show()
+	})
+}
+
 // Form lays a form over the window, with a hint below each field. More, which may be
 // nil, makes further actions. Submit returns what is wrong in words, or "" when the form
 // is done with; Enter in any field submits.
@@ -175,7 +196,7 @@ func (all *Sheets) Form(head string, above fyne.CanvasObject, fields []*Field, h
 		for _, f := range fields {
 			f.OnEscape = s.Escape
 			if f.MultiLine {
-				f.onDone = do
+				f.OnDone = do
 			} else {
 				f.OnSubmitted = func(string) { do() }
 			}

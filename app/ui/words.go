@@ -162,9 +162,6 @@ func Kicker(s string) *Words {
 // Ballot is what a ballot says.
 func Ballot(s string) *Words { return NewWords(SizeBody, Run{Text: s, Face: Serif}).Wrapped() }
 
-// BallotBold is a contest's title.
-func BallotBold(s string) *Words { return NewWords(SizeBody, Run{Text: s, Face: SerifBold}).Wrapped() }
-
 // MinSize is the size of the line; of wrapped text, the height that it takes at its
 // present width.
 func (w *Words) MinSize() fyne.Size {
@@ -475,4 +472,12 @@ func (r *wordsRenderer) set() {
 	}
 	r.objects = append(behind, front...)
 	r.min = fyne.NewSize(widest, y-(leading-lineHeight))
+}
+
+// Shortened is a text of at most so many letters.
+func Shortened(text string, most int) string {
+	if r := []rune(text); len(r) > most {
+		return string(r[:most]) + "…"
+	}
+	return text
 }

@@ -11,7 +11,6 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
-	"fyne.io/fyne/v2/widget"
 
 	"counterproof/app/desk/findings"
 	"counterproof/app/desk/session"
@@ -24,7 +23,7 @@ import (
 // Window is what the place asks of the window that it is in.
 type Window interface {
 	session.Background
-	Fyne() fyne.Window
+	ui.Window
 	Help()
 }
 
@@ -39,7 +38,7 @@ type Place struct {
 	chosen   string
 	precinct string // the precinct that is followed, empty for all units
 
-	table  *unitList
+	table  *ui.RowList
 	head   *ui.Words
 	back   *ui.Action
 	detail *fyne.Container
@@ -51,7 +50,7 @@ func New(w Window, s *session.Session) *Place {
 	p := &Place{w: w, session: s, body: container.NewStack(), detail: container.NewStack()}
 	p.head = ui.Bold("")
 	p.back = ui.NewAction(ui.Quiet, "All units", "", "Esc", p.all)
-	p.table = newUnitList(p)
+	p.table = p.newList()
 	p.scroll = container.NewVScroll(ui.Inset(2.2, 0.5, p.detail))
 	return p
 }
@@ -207,28 +206,14 @@ func (p *Place) show(u *findings.Unit) {
 	p.scroll.ScrollToTop()
 }
 
-// unitList is the list of units; only its visible rows are drawn.
-type unitList struct {
-	widget.List
-	p *Place
-}
-
-func newUnitList(p *Place) *unitList {
-	l := &unitList{p: p}
-	l.Length = func() int { return len(p.rows) }
-	l.CreateItem = func() fyne.CanvasObject { return ui.NewListRow() }
-	l.UpdateItem = func(i widget.ListItemID, o fyne.CanvasObject) {
-		if i < len(p.rows) {
-			draw(o.(*ui.ListRow), p.rows[i])
-		}
-	}
-	l.OnSelected = func(i widget.ListItemID) {
-		if i < len(p.rows) {
+// newList is the list of units.
+func (p *Place) newList() *ui.RowList {
+	l := ui.NewRowList(func() int { return len(p.rows) }, func(i int, r *ui.ListRow) { draw(r, p.rows[i]) }, p.at,
+		func(i int) {
 			p.chosen = p.rows[i].Name
 			p.show(p.rows[i])
-		}
-	}
-	l.ExtendBaseWidget(l)
+		})
+	l.OnKey = p.typedKey
 	return l
 }
 
@@ -252,37 +237,21 @@ func draw(r *ui.ListRow, u *findings.Unit) {
 	r.Set(ui.StateCleared, ui.ColorFaded, "", run, lead...)
 }
 
-// Resize keeps the unit in view in sight.
-func (l *unitList) Resize(size fyne.Size) {
-	if size == l.Size() {
-		return
-	}
-	l.List.Resize(size)
-	l.ScrollToTop()
-	if at := l.p.at(); at > 0 {
-		l.ScrollTo(at)
-	}
-}
-
-// FocusGained and FocusLost leave the drawing to the selection.
-func (l *unitList) FocusGained() {}
-func (l *unitList) FocusLost()   {}
-
-// TypedKey goes through the units.
-func (l *unitList) TypedKey(e *fyne.KeyEvent) {
-	at := l.p.at()
+// typedKey goes through the units.
+func (p *Place) typedKey(e *fyne.KeyEvent) {
+	at := p.at()
 	switch e.Name {
 	case fyne.KeyUp:
 		if at > 0 {
-			l.Select(at - 1)
+			p.table.Select(at - 1)
 		}
 	case fyne.KeyDown:
-		if at+1 < len(l.p.rows) {
-			l.Select(at + 1)
+		if at+1 < len(p.rows) {
+			p.table.Select(at + 1)
 		}
 	case fyne.KeyEscape:
-		l.p.all()
+		p.all()
 	case fyne.KeyF1:
-		l.p.w.Help()
+		p.w.Help()
 	}
 }

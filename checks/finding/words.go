@@ -2,7 +2,6 @@ package finding
 
 import (
 	"fmt"
-	"strconv"
 	"strings"
 	"unicode/utf8"
 
@@ -60,14 +59,6 @@ func DiffersIn(primary, second string) string {
 		return "only in " + word
 	}
 	return "in its wording"
-}
-
-// Count is a number of things, in words: "1 position", "3 positions".
-func Count(n int, thing string) string {
-	if n == 1 {
-		return "1 " + thing
-	}
-	return strconv.Itoa(n) + " " + thing + "s"
 }
 
 // Verb is the verb that goes with a number of precincts.

@@ -14,16 +14,21 @@ import (
 func Ranges(names []string) []string {
 	sorted := slices.Clone(names)
 	slices.SortStableFunc(sorted, Compare)
-	var parts []string
-	for i := 0; i < len(sorted); {
+	return Runs(sorted, Follows)
+}
+
+// Runs returns names for reading, in their order: three or more of which each follows the
+// one before are one range.
+func Runs(names []string, follows func(a, b string) bool) (parts []string) {
+	for i := 0; i < len(names); {
 		j := i
-		for j+1 < len(sorted) && Follows(sorted[j], sorted[j+1]) {
+		for j+1 < len(names) && follows(names[j], names[j+1]) {
 			j++
 		}
 		if j-i >= 2 {
-			parts = append(parts, sorted[i]+" to "+sorted[j])
+			parts = append(parts, names[i]+" to "+names[j])
 		} else {
-			parts = append(parts, sorted[i:j+1]...)
+			parts = append(parts, names[i:j+1]...)
 		}
 		i = j + 1
 	}

@@ -144,15 +144,3 @@ func day(date string) string {
 	}
 	return t.Format("2 January 2006")
 }
-
-func orDash(s string) string {
-	if s == "" {
-		return "–"
-	}
-	return s
-}
-
-// plural is a number with its word.
-func plural(n int, one, more string) string {
-	return count(n) + " " + english.PluralWord(n, one, more)
-}

@@ -1,6 +1,7 @@
 package report
 
 import (
+	"cmp"
 	"strconv"
 	"strings"
 
@@ -32,11 +33,11 @@ func (c *composer) cards() table {
 	}
 	t.heads = append(t.heads, "Precincts in the card header")
 	for _, u := range c.Units {
-		row := []words{stress(u.Name), quote(orDash(u.Site))}
+		row := []words{stress(u.Name), quote(cmp.Or(u.Site, "–"))}
 		if used {
-			row = append(row, say(orDash(u.Use)))
+			row = append(row, say(cmp.Or(u.Use, "–")))
 		}
-		t.rows = append(t.rows, append(row, say(orDash(ranges(u.Precincts)))))
+		t.rows = append(t.rows, append(row, say(cmp.Or(ranges(u.Precincts), "–"))))
 	}
 	return t
 }

@@ -1,6 +1,7 @@
 package report
 
 import (
+	"cmp"
 	"fmt"
 	"strconv"
 	"strings"
@@ -13,14 +14,14 @@ func (c *composer) coverage() {
 	c.add(section{"Coverage"})
 	v := c.Coverage
 	text := fmt.Sprintf("%s %s keyed independently; %s not. What was not keyed is listed and never counted as agreeing.",
-		plural(v.KeyedFields, "field", "fields"), english.PluralWord(v.KeyedFields, "was", "were"),
-		plural(v.NotKeyedFields, "was", "were"))
+		english.Plural(v.KeyedFields, "field", "fields"), english.PluralWord(v.KeyedFields, "was", "were"),
+		english.Plural(v.NotKeyedFields, "was", "were"))
 	if c.Primary.Language != "" {
 		text += fmt.Sprintf(" The language compared is %s.", c.Primary.Language)
 	}
 	if c.Primary.UnitLimit > 0 && c.Counts.Units > 0 {
 		text += fmt.Sprintf(" An election-day unit with more than %s is reported.",
-			plural(c.Primary.UnitLimit, "precinct", "precincts"))
+			english.Plural(c.Primary.UnitLimit, "precinct", "precincts"))
 	}
 	c.add(paragraph{say(text), body})
 	if len(c.Second.Documents) > 0 {
@@ -54,8 +55,8 @@ func (c *composer) coverage() {
 	}
 	t := table{"Contests", []string{"Contest", "Document", "Fields keyed", "Not keyed"}, nil}
 	for _, x := range v.Contests {
-		t.rows = append(t.rows, []words{quote(x.Name), say(orDash(x.Source)), say(strconv.Itoa(x.Keyed)),
-			say(orDash(strings.Join(x.NotKeyed, "; ")))})
+		t.rows = append(t.rows, []words{quote(x.Name), say(cmp.Or(x.Source, "–")), say(strconv.Itoa(x.Keyed)),
+			say(cmp.Or(strings.Join(x.NotKeyed, "; "), "–"))})
 	}
 	c.add(heading{"What was keyed", true}, t)
 	for _, set := range []struct {
@@ -67,8 +68,8 @@ func (c *composer) coverage() {
 		}
 		t := table{set.name, []string{set.name, "Fields keyed", "Not keyed"}, nil}
 		for _, x := range set.alike {
-			t.rows = append(t.rows, []words{say(counted(x.Names)), say(orDash(strings.Join(x.Keyed, ", "))),
-				say(orDash(strings.Join(x.NotKeyed, ", ")))})
+			t.rows = append(t.rows, []words{say(counted(x.Names)), say(cmp.Or(strings.Join(x.Keyed, ", "), "–")),
+				say(cmp.Or(strings.Join(x.NotKeyed, ", "), "–"))})
 		}
 		c.add(t)
 	}

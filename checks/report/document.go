@@ -208,13 +208,6 @@ func shortened(text string, before, after bool) string {
 	return string(r[:head]) + " (…) " + string(r[len(r)-tail:])
 }
 
-func orNothing(s string) string {
-	if s == "" {
-		return "(nothing)"
-	}
-	return s
-}
-
 // glanceColumns is how many contests stand side by side.
 const glanceColumns = 32
 

@@ -2,6 +2,7 @@ package report
 
 import (
 	"bufio"
+	"cmp"
 	"fmt"
 	"html"
 	"io"
@@ -279,7 +280,7 @@ func (h *htmlWriter) ballot(b ballot) {
 			h.put(`<p class="over">`, text(x), "</p>\n")
 		}
 		if c.title != "" || c.info != "" {
-			h.put("<h4>", text(orNothing(c.title)), "</h4>\n")
+			h.put("<h4>", text(cmp.Or(c.title, "(nothing)")), "</h4>\n")
 		}
 		if c.info != "" {
 			h.put("<p>", text(c.info), "</p>\n")

@@ -1,6 +1,7 @@
 package report
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"strings"
@@ -349,7 +350,8 @@ func contestRows(c *ballotContest, width, scale float64) []ballotRow {
 		rows = append(rows, ballotRow{lines: lay(stress(x), small, width), size: small, above: 0.5})
 	}
 	if c.title != "" || c.info != "" {
-		rows = append(rows, ballotRow{lines: lay(words{{orNothing(c.title), strong}}, body, width), size: body, above: 0.8,
+		title := words{{cmp.Or(c.title, "(nothing)"), strong}}
+		rows = append(rows, ballotRow{lines: lay(title, body, width), size: body, above: 0.8,
 			rule: true})
 	}
 	if c.info != "" {
@@ -375,7 +377,7 @@ func contestRows(c *ballotContest, width, scale float64) []ballotRow {
 		if i == 0 {
 			r.above = 0.6
 		}
-		r.lines = lay(words{{orNothing(x[0]), quoted}}, body, room)
+		r.lines = lay(words{{cmp.Or(x[0], "(nothing)"), quoted}}, body, room)
 		rows = append(rows, r)
 		if len(lines) > 1 {
 			rows = append(rows, ballotRow{lines: lay(say(x[1]), small, width-6), size: small, indent: 6})

@@ -1,10 +1,10 @@
 package findings
 
 import (
-	"fmt"
 	"slices"
 	"strings"
 
+	"counterproof/checks/finding"
 	"counterproof/checks/review"
 	"counterproof/model/casefile"
 )
@@ -93,11 +93,11 @@ func ChangeWords(c *casefile.Case, changes []casefile.Change) (out []string) {
 		}
 		switch {
 		case ch.Value == "":
-			out = append(out, fmt.Sprintf("%s: “%s” is taken away", what, now))
+			out = append(out, what+": "+finding.Quote(now)+" is taken away")
 		case now == "":
-			out = append(out, fmt.Sprintf("%s: “%s” is put in", what, ch.Value))
+			out = append(out, what+": "+finding.Quote(ch.Value)+" is put in")
 		default:
-			out = append(out, fmt.Sprintf("%s: “%s” becomes “%s”", what, now, ch.Value))
+			out = append(out, what+": "+finding.Quote(now)+" becomes "+finding.Quote(ch.Value))
 		}
 	}
 	return out

@@ -3,7 +3,8 @@ package session
 import (
 	"fmt"
 
-	"counterproof/checks/finding"
+	"github.com/dustin/go-humanize/english"
+
 	"counterproof/checks/report"
 	"counterproof/model/casefile"
 )
@@ -56,25 +57,26 @@ func (s *Session) Steps(open int) []Step {
 
 	keyed := "Key each ballot face once from the printed proof, then give it its precincts."
 	if roster > 0 {
-		keyed = fmt.Sprintf("%d of %s keyed.", roster-left, finding.Count(roster, "precinct"))
+		keyed = fmt.Sprintf("%d of %s keyed.", roster-left, english.Plural(roster, "precinct", ""))
 	}
 	unitDetail := "Key the precincts that each card header names, then seal them."
 	if roster > 0 && unitsLeft < roster && !units {
-		unitDetail = fmt.Sprintf("Card headers name %d of %s so far.", roster-unitsLeft, finding.Count(roster, "precinct"))
+		unitDetail = fmt.Sprintf("Card headers name %d of %s so far.", roster-unitsLeft,
+			english.Plural(roster, "precinct", ""))
 	}
 	differences := "The pair looks at each difference together and decides."
 	switch {
 	case open == 0 && exports > 0:
 		differences = "Nothing is open."
 	case open > 0:
-		differences = fmt.Sprintf("%s open.", finding.Count(open, "finding"))
+		differences = fmt.Sprintf("%s open.", english.Plural(open, "finding", ""))
 	}
 	export := "Bring in the export of the election management system. Nobody who keys can see it before."
 	if state.Uncountersigned() {
 		export += " Before it comes in the programmer countersigns the seal, under Seals."
 	}
 	if exports > 0 {
-		export = fmt.Sprintf("%s came in.", finding.Count(exports, "file"))
+		export = fmt.Sprintf("%s came in.", english.Plural(exports, "file", ""))
 	}
 	return []Step{
 		{StepPeople, "Enrol the people", fmt.Sprintf("%d of 3 seats held: programmer, second party, supervisor.", seats),
@@ -94,7 +96,7 @@ func rosterDetail(n int) string {
 	if n == 0 {
 		return "Typed, pasted or from a CSV file, with each precinct's polling site."
 	}
-	return fmt.Sprintf("%s.", finding.Count(n, "precinct"))
+	return fmt.Sprintf("%s.", english.Plural(n, "precinct", ""))
 }
 
 // NextStep returns the first step that is not done; false when all are.

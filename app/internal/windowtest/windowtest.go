@@ -272,8 +272,8 @@ func (w *Window) RequireNothingOfAnExport() {
 
 // CloseSheets takes away everything that lies over the window.
 func (w *Window) CloseSheets() {
-	for len(w.Sheets()) > 0 {
-		w.Sheets()[0].Close()
+	for len(w.Sheets.All()) > 0 {
+		w.Sheets.All()[0].Close()
 	}
 }
 
@@ -293,11 +293,11 @@ func (w *Window) dress(v picture.View) {
 func (w *Window) Look(v picture.View) {
 	w.Fyne().Resize(v.Size)
 	w.dress(v)
-	for _, s := range w.Sheets() {
+	for _, s := range w.Sheets.All() {
 		s.Content().Refresh()
 	}
 	v.Lay(w.Fyne())
-	for _, s := range w.Sheets() {
+	for _, s := range w.Sheets.All() {
 		s.Refit()
 	}
 }

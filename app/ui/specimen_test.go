@@ -27,7 +27,8 @@ func specimen() fyne.CanvasObject {
 	}
 	said := func(side ui.Side) fyne.CanvasObject {
 		return ui.Column(1,
-			ui.BallotBold("Member of Town Council Town of Alder Falls"),
+			ui.NewWords(ui.SizeBody,
+				ui.Run{Text: "Member of Town Council Town of Alder Falls", Face: ui.SerifBold}).Wrapped(),
 			ui.Marked(ui.SizeHeading, "Ruth-Anne Skarsgard", "Ruth-Anne Skarsgaard", side, ui.Serif),
 			ui.Marked(ui.SizeBody, "Paloma Escribanо", "Paloma Escribano", side, ui.Serif),
 			ui.Marked(ui.SizeBody, "Reading Room Bond 1,250", "Reading Room  Bond 1,205", side, ui.Serif))
