@@ -111,7 +111,7 @@ func TestAFileIsChosenByKeyboardAlone(t *testing.T) {
 }
 
 func TestPicturesOfChoosingAFile(t *testing.T) {
-	windowtest.Pictures(t, "", windowtest.Light1280, map[string]func(t *testing.T, w *windowtest.Window){
+	windowtest.Pictures(t, "", map[string]func(t *testing.T, w *windowtest.Window){
 		"choose": func(t *testing.T, w *windowtest.Window) {
 			folder := filepath.Join(t.TempDir(), "county")
 			lay(t, folder, "export 1 October.xml", "export 8 October.xml", "cards.csv", "older/export.xml")

@@ -26,7 +26,7 @@ func faultShown(t *testing.T, w *windowtest.Window, posted <-chan func()) {
 		select {
 		case f := <-posted:
 			f()
-		case <-time.After(30 * time.Second):
+		case <-time.After(5 * time.Minute):
 			require.Fail(t, "no fault is said", w.Says())
 		}
 	}

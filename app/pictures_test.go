@@ -13,7 +13,7 @@ import (
 )
 
 func TestPicturesOfTheWindow(t *testing.T) {
-	windowtest.Pictures(t, "case-", windowtest.Light1280, map[string]func(t *testing.T, w *windowtest.Window){
+	windowtest.Pictures(t, "case-", map[string]func(t *testing.T, w *windowtest.Window){
 		"ask-new":    func(_ *testing.T, w *windowtest.Window) { w.AskNew() },
 		"ask-enrol":  func(t *testing.T, w *windowtest.Window) { w.LayOutDemo(); w.AskEnrol(casefile.SeatSupervisor) },
 		"ask-unlock": func(t *testing.T, w *windowtest.Window) { w.LayOutDemo(); w.AskUnlock("p2", nil) },

@@ -18,7 +18,7 @@ import (
 // until waits for what work away from the window brings about.
 func until(t *testing.T, what string, is func() bool) {
 	t.Helper()
-	for end := time.Now().Add(30 * time.Second); !is(); time.Sleep(5 * time.Millisecond) {
+	for end := time.Now().Add(5 * time.Minute); !is(); time.Sleep(5 * time.Millisecond) {
 		require.True(t, time.Now().Before(end), what)
 		select {
 		case f := <-posted:

@@ -1,7 +1,10 @@
+//go:build unix
+
 package checks
 
 import (
 	"math"
+	"os"
 	"strings"
 	"testing"
 	"time"
@@ -13,10 +16,10 @@ import (
 )
 
 // A text of megabytes is compared in time that grows with its length: ten times the text,
-// at most twenty times the time, the best of three tries on a busy machine.
+// at most twenty times the processor's time, the best of three tries.
 func TestLongTextsCostByTheirLength(t *testing.T) {
-	if testing.Short() {
-		t.Skip("takes long")
+	if testing.Short() || os.Getenv("CI") != "true" {
+		t.Skip("long; run with CI=true")
 	}
 	for name, change := range map[string]func(s string) string{
 		"one letter": func(s string) string { return s[:len(s)/2] + "#" + s[len(s)/2+1:] },
@@ -27,9 +30,9 @@ func TestLongTextsCostByTheirLength(t *testing.T) {
 			text := strings.Repeat("Shall the town spend 1,250 crowns on the weir? ", n/47)
 			p, s := smallCounty(), smallCounty()
 			p.Contests[0].Text, s.Contests[0].Text = model.Say(model.Plain(change(text))), model.Say(model.Plain(text))
-			start := time.Now()
+			start := spent()
 			found := Compare(p, s, Options{}).Findings
-			took := max(time.Since(start), 50*time.Millisecond)
+			took := max(spent()-start, 50*time.Millisecond)
 			require.Len(t, found, 1)
 			return took
 		}

@@ -7,7 +7,6 @@ import (
 	"testing"
 
 	"counterproof/app/internal/windowtest"
-	"counterproof/app/ui/picture"
 	"counterproof/model/casefile"
 
 	"github.com/stretchr/testify/assert"
@@ -72,16 +71,7 @@ func TestTheProgrammerCountersignsFromTheCase(t *testing.T) {
 }
 
 func TestPictures(t *testing.T) {
-	kept := func(screen string, v picture.View) int {
-		switch {
-		case screen != "first": // digests of new keys differ on every run
-			return windowtest.Check
-		case v.Size.Width < 1900:
-			return windowtest.Keep
-		}
-		return windowtest.Check
-	}
-	windowtest.Pictures(t, "case-", kept, map[string]func(t *testing.T, w *windowtest.Window){
+	windowtest.Pictures(t, "case-", map[string]func(t *testing.T, w *windowtest.Window){
 		"first": func(*testing.T, *windowtest.Window) {},
 		"new-case": func(t *testing.T, w *windowtest.Window) {
 			require.NoError(t, w.Session.Create(filepath.Join(t.TempDir(), "general"), casefile.Start{

@@ -70,7 +70,7 @@ type Place struct {
 // New makes the place in a window.
 func New(w Window, s *session.Session) *Place {
 	p := &Place{w: w, session: s, at: -1}
-	p.filter = ui.NewField("Filter", "filter: words, contest:, state: …")
+	p.filter = ui.NewField("Filter", "filter: words, state: …")
 	p.filter.OnChanged = func(string) { p.refilter() }
 	p.filter.OnSubmitted = func(string) { p.Shown() }
 	p.filter.OnEscape = func() {

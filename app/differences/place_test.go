@@ -11,8 +11,6 @@ import (
 	"counterproof/app/desk/findings"
 	"counterproof/app/differences"
 	"counterproof/app/internal/windowtest"
-	"counterproof/app/ui"
-	"counterproof/app/ui/picture"
 	"counterproof/checks"
 	"counterproof/checks/review"
 	"counterproof/model/casefile"
@@ -126,17 +124,7 @@ func TestASlipInACardHeaderIsCorrectedByTyping(t *testing.T) {
 }
 
 func TestPictures(t *testing.T) {
-	kept := func(screen string, v picture.View) int {
-		sheet, wide := strings.Contains(screen, "-"), v.Size.Width > 1900
-		switch {
-		case sheet && (wide || v.Tone != ui.Light): // sheets are the same in every tone
-			return windowtest.Skip
-		case wide && v.Tone != ui.Light, v.Scale > 1 && (wide || sheet):
-			return windowtest.Check
-		}
-		return windowtest.Keep
-	}
-	windowtest.Pictures(t, "after-", kept, map[string]func(t *testing.T, w *windowtest.Window){
+	windowtest.Pictures(t, "after-", map[string]func(t *testing.T, w *windowtest.Window){
 		"differences": func(t *testing.T, w *windowtest.Window) { w.Compare(); w.Go("Differences") },
 		"differences-decide": func(t *testing.T, w *windowtest.Window) {
 			w.Compare()

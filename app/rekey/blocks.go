@@ -190,7 +190,7 @@ func (r *Screen) row(list []desk.StopInfo, body fyne.CanvasObject) fyne.CanvasOb
 				ui.NewWords(ui.SizeCaption, ui.Run{Text: f, Face: ui.SansBold, Color: theme.ColorNameWarning}).Wrapped()))
 		}
 	}
-	line := container.New(proofRow{}, ui.Cells(1, nil, marks...), body, ui.Column(0.3, odd...))
+	line := container.New(&proofRow{}, ui.Cells(1, nil, marks...), body, ui.Column(0.3, odd...))
 	if !focused {
 		return line
 	}
@@ -198,7 +198,7 @@ func (r *Screen) row(list []desk.StopInfo, body fyne.CanvasObject) fyne.CanvasOb
 	if len(items) == 0 {
 		return line
 	}
-	return ui.Column(0.4, line, container.New(proofRow{}, ui.Column(0), r.itemList(items), ui.Column(0)))
+	return ui.Column(0.4, line, container.New(&proofRow{}, ui.Column(0), r.itemList(items), ui.Column(0)))
 }
 
 // itemList is the list under the field. Its lines stay where they are while the

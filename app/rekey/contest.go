@@ -23,7 +23,7 @@ func (r *Screen) contestBlock(list []desk.StopInfo) fyne.CanvasObject {
 	}
 	for _, s := range pick(list, desk.Heading) {
 		if s.Value != "" && s.Stop != focus {
-			rows = append(rows, container.New(proofRow{}, ui.Cells(1, nil, diskMark(r.d.OnDisk(s.Stop), r.d.Trouble() != nil)),
+			rows = append(rows, container.New(&proofRow{}, ui.Cells(1, nil, diskMark(r.d.OnDisk(s.Stop), r.d.Trouble() != nil)),
 				ui.Column(0.5, r.printed(s, strings.ToUpper(r.shown(s)), ui.SansBold, ui.SizeBody), ui.HeavyRule()),
 				ui.Column(0)))
 		} else {
@@ -44,7 +44,7 @@ func (r *Screen) contestBlock(list []desk.StopInfo) fyne.CanvasObject {
 		rows = append(rows, r.row([]desk.StopInfo{subs[0], kinds[0]},
 			ui.Cells(2, []float32{3, 1}, sub, r.cell(kinds[0], ui.Sans, ui.SizeCaption))))
 		if c := titles[0].Contest; r.d.Reopened(c) {
-			rows = append(rows, container.New(proofRow{}, ui.Column(0),
+			rows = append(rows, container.New(&proofRow{}, ui.Column(0),
 				ui.NewBadge(ui.StateFree, "opened again by an amendment", ui.ColorAccent), ui.Column(0)))
 		}
 	}
@@ -56,7 +56,7 @@ func (r *Screen) contestBlock(list []desk.StopInfo) fyne.CanvasObject {
 			one(s, ui.Serif, ui.SizeBody)
 		}
 	}
-	rows = append(rows, container.New(proofRow{}, ui.Column(0), ui.Rule(), ui.Column(0)))
+	rows = append(rows, container.New(&proofRow{}, ui.Column(0), ui.Rule(), ui.Column(0)))
 	for i := 0; i < len(list); i++ {
 		s := list[i]
 		switch s.Kind {

@@ -20,7 +20,7 @@ func (r *Screen) factsBlock(list []desk.StopInfo) fyne.CanvasObject {
 		r.labelled("Election", list[0], ui.SerifBold, ui.SizeHeading),
 		r.labelled("Day", list[1], ui.Serif, ui.SizeBody),
 		r.labelled("Jurisdiction", list[2], ui.Serif, ui.SizeBody),
-		ui.Inset(0, 2, container.New(proofRow{}, ui.Column(0),
+		ui.Inset(0, 2, container.New(&proofRow{}, ui.Column(0),
 			ui.Column(1, ui.Kicker("Parties, by the code beside a choice"), ui.HeavyRule()), ui.Column(0))),
 	}
 	return ui.Column(1.5, rows...)
@@ -36,13 +36,13 @@ func (r *Screen) partyBlock(list []desk.StopInfo) fyne.CanvasObject {
 
 func (r *Screen) faceBlock(list []desk.StopInfo) fyne.CanvasObject {
 	rows := []fyne.CanvasObject{
-		container.New(proofRow{}, ui.Column(0), ui.Kicker("Ballot face"), ui.Column(0)),
+		container.New(&proofRow{}, ui.Column(0), ui.Kicker("Ballot face"), ui.Column(0)),
 		r.row(list[:1], r.cell(list[0], ui.SerifBold, ui.SizeTitle)),
 	}
 	if len(list) > 1 && (list[1].Value != "-" || list[1].Stop == r.d.Focus()) {
 		rows = append(rows, r.labelled("For voters of", list[1], ui.Sans, ui.SizeBody))
 	}
-	rows = append(rows, container.New(proofRow{}, ui.Column(0), ui.HeavyRule(), ui.Column(0)))
+	rows = append(rows, container.New(&proofRow{}, ui.Column(0), ui.HeavyRule(), ui.Column(0)))
 	return ui.Column(0.8, rows...)
 }
 
@@ -54,7 +54,7 @@ func (r *Screen) nextBlock(list []desk.StopInfo) fyne.CanvasObject {
 			continue
 		}
 		if h := r.d.PinnedHeading(); h != "" {
-			rows = append(rows, container.New(proofRow{}, ui.Column(0),
+			rows = append(rows, container.New(&proofRow{}, ui.Column(0),
 				ui.Column(0.5, ui.NewWords(ui.SizeBody, ui.Run{Text: strings.ToUpper(h), Face: ui.SansBold}).Wrapped(),
 					ui.HeavyRule()), ui.Column(0)))
 		}
@@ -62,7 +62,7 @@ func (r *Screen) nextBlock(list []desk.StopInfo) fyne.CanvasObject {
 			rows = append(rows, r.row([]desk.StopInfo{s}, r.cell(s, ui.Serif, ui.SizeBody)))
 		}
 		if doc := r.d.Document(); doc != "" && s.Stop == r.d.Focus() {
-			rows = append(rows, container.New(proofRow{}, ui.Column(0),
+			rows = append(rows, container.New(&proofRow{}, ui.Column(0),
 				ui.Inset(1.5, 0, ui.Caption("On the desk: "+doc+" (Ctrl+D: another)")), ui.Column(0)))
 		}
 	}
@@ -126,5 +126,5 @@ func (r *Screen) unitBlock(list []desk.StopInfo) fyne.CanvasObject {
 		cells[1] = ui.Column(0.3, cells[1], use)
 	}
 	return ui.Column(0.6, r.row(list, ui.Cells(2, []float32{1.3, 1.6, 1.6}, cells...)),
-		container.New(proofRow{}, ui.Column(0), ui.Rule(), ui.Column(0)))
+		container.New(&proofRow{}, ui.Column(0), ui.Rule(), ui.Column(0)))
 }

@@ -13,9 +13,11 @@ import (
 
 // proofRow sets a line between its margins; where the paper is narrow, what is odd
 // stands below the line.
-type proofRow struct{}
+type proofRow struct {
+	width float32 // at the last layout
+}
 
-func (proofRow) sizes(width float32) (left, margin float32, below bool) {
+func (*proofRow) sizes(width float32) (left, margin float32, below bool) {
 	em := theme.TextSize()
 	left = em * 1.9
 	if width < em*30 {
@@ -24,7 +26,8 @@ func (proofRow) sizes(width float32) (left, margin float32, below bool) {
 	return left, em * 9.5, false
 }
 
-func (p proofRow) Layout(o []fyne.CanvasObject, s fyne.Size) {
+func (p *proofRow) Layout(o []fyne.CanvasObject, s fyne.Size) {
+	p.width = s.Width
 	left, margin, below := p.sizes(s.Width)
 	body := s.Width - left - theme.Padding()*2
 	if !below {
@@ -45,10 +48,9 @@ func (p proofRow) Layout(o []fyne.CanvasObject, s fyne.Size) {
 	o[2].Resize(fyne.NewSize(margin, o[2].MinSize().Height))
 }
 
-func (p proofRow) MinSize(o []fyne.CanvasObject) fyne.Size {
+func (p *proofRow) MinSize(o []fyne.CanvasObject) fyne.Size {
 	high := o[1].MinSize().Height
-	width := o[1].Size().Width + theme.TextSize()*10
-	if width < theme.TextSize()*30 {
+	if _, _, below := p.sizes(p.width); below {
 		high += o[2].MinSize().Height
 	} else {
 		high = max(high, o[2].MinSize().Height)

@@ -12,7 +12,6 @@ import (
 
 	"counterproof/app/internal/windowtest"
 	"counterproof/app/sign"
-	"counterproof/app/ui"
 	"counterproof/app/ui/picture"
 	"counterproof/checks/report"
 	"counterproof/checks/review"
@@ -244,9 +243,6 @@ func TestPicturesOfSigning(t *testing.T) {
 			build(t, w)
 			p := windowtest.Place[*sign.Place](w)
 			for _, v := range picture.Views() {
-				if v.Size.Width > 1900 || name == "sign-keys" && v.Tone != ui.Light {
-					continue // the same columns further apart; the sheet of keys is drawn in every tone elsewhere
-				}
 				w.Look(v)
 				// Keys are new on every run, and so is the digest of a report that
 				// names them; the picture shows one that stays.
@@ -258,13 +254,7 @@ func TestPicturesOfSigning(t *testing.T) {
 }
 
 func TestPictures(t *testing.T) {
-	kept := func(_ string, v picture.View) int {
-		if v.Size.Width > 1900 && (v.Tone != ui.Light || v.Scale > 1) {
-			return windowtest.Check
-		}
-		return windowtest.Keep
-	}
-	windowtest.Pictures(t, "after-", kept, map[string]func(t *testing.T, w *windowtest.Window){
+	windowtest.Pictures(t, "after-", map[string]func(t *testing.T, w *windowtest.Window){
 		"sign": func(t *testing.T, w *windowtest.Window) { w.Compare(); w.Go("Sign") },
 	})
 }

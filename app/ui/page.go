@@ -127,11 +127,15 @@ func (r *rule) MinSize() fyne.Size {
 	return fyne.NewSize(0, r.thick*theme.SeparatorThicknessSize())
 }
 
+// pageLetters is the least width of a facing page, in letters of body text.
+const pageLetters = 25
+
 // Pages are two facing pages: the second entry on the left, the primary on the
-// right, each under its heading.
+// right, each under its heading. Where they would be too narrow they stand one below the
+// other.
 func Pages(secondHead string, second fyne.CanvasObject, primaryHead string, primary fyne.CanvasObject) *fyne.Container {
 	page := func(head string, content fyne.CanvasObject) fyne.CanvasObject {
 		return Page(container.NewBorder(Column(1.2, Kicker(head), HeavyRule()), nil, nil, nil, Inset(0, 1.5, content)))
 	}
-	return Cells(0.4, []float32{1, 1}, page(secondHead, second), page(primaryHead, primary))
+	return Beside(0.4, pageLetters, 1, 1, page(secondHead, second), page(primaryHead, primary))
 }

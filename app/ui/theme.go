@@ -154,9 +154,9 @@ func (t Theme) Color(name fyne.ThemeColorName, _ fyne.ThemeVariant) color.Color 
 	case theme.ColorNameHover:
 		return alpha(p.ink, 0x14)
 	case theme.ColorNamePressed:
-		return alpha(p.ink, 0x2A)
-	case theme.ColorNameSelection:
-		return alpha(p.accent, 0x50)
+		return alpha(p.ink, 0x20)
+	case theme.ColorNameSelection: // a list draws it under faded and accented text
+		return alpha(p.accent, 0x30)
 	case theme.ColorNameScrollBar:
 		return alpha(p.faded, 0xB0)
 	case theme.ColorNameScrollBarBackground:

@@ -7,8 +7,6 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"counterproof/app/internal/windowtest"
-	"counterproof/app/ui"
-	"counterproof/app/ui/picture"
 	"counterproof/app/units"
 )
 
@@ -29,13 +27,7 @@ func TestUnitsAreFollowedThereAndBack(t *testing.T) {
 }
 
 func TestPictures(t *testing.T) {
-	kept := func(_ string, v picture.View) int {
-		if v.Size.Width > 1900 && (v.Tone != ui.Light || v.Scale > 1) {
-			return windowtest.Check
-		}
-		return windowtest.Keep
-	}
-	windowtest.Pictures(t, "after-", kept, map[string]func(t *testing.T, w *windowtest.Window){
+	windowtest.Pictures(t, "after-", map[string]func(t *testing.T, w *windowtest.Window){
 		"units": func(t *testing.T, w *windowtest.Window) { w.Compare(); w.Go("Units") },
 	})
 }

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"fmt"
 	"math/rand/v2"
+	"os"
 	"slices"
 	"strings"
 	"testing"
@@ -175,9 +176,12 @@ func exportOf(t *testing.T, e *model.Election) []byte {
 // asked to be fixed, then fixed but with others made silently, then the first again. No
 // silent mistake is missed, and nothing that was asked for is called unasked.
 func TestHistoriesOfThreeExports(t *testing.T) {
-	n := 60
-	if testing.Short() {
-		n = 8
+	n := 20
+	switch {
+	case testing.Short():
+		n = 6
+	case os.Getenv("CI") == "true":
+		n = 60
 	}
 	kinds := planted.Kinds()
 	tried, silent := 0, 0

@@ -20,7 +20,7 @@ func TestNoCommandPlaysBackWhatLiesBesideACase(t *testing.T) {
 	source := openedCase(t)
 	of := filepath.Join(source, demo.CaseName)
 	older := filepath.Join(t.TempDir(), "older"+casefile.Extension)
-	require.NoError(t, os.Rename(filepath.Join(demoCase(t), demo.CaseName), older)) // another case, nothing sealed
+	require.NoError(t, os.Rename(filepath.Join(anotherDemoCase(t), demo.CaseName), older)) // another case, nothing sealed
 	earlier := filepath.Join(t.TempDir(), "earlier"+casefile.Extension)
 	copied(t, of, earlier)
 	does(t, cproofIn(t, source, "export-in", demo.CaseName, "--by", "HV", "corrected.xml"))
@@ -38,8 +38,8 @@ func TestNoCommandPlaysBackWhatLiesBesideACase(t *testing.T) {
 		"a log that is a kilobyte of ff": {"-wal", []byte(strings.Repeat("\xff", 1024)), ""},
 	} {
 		t.Run(name, func(t *testing.T) {
-			if testing.Short() && lies.end == "-wal" {
-				t.Skip("some 60 runs of the program each; -short tries the journals")
+			if testing.Short() && name != "a journal from before it" {
+				t.Skip("some 60 runs of the program: long; run without -short")
 			}
 			for command, lines := range blindCommands {
 				for _, line := range lines {
@@ -95,6 +95,9 @@ func TestReadingCommandsChangeNoByte(t *testing.T) {
 
 	for state, source := range map[string]string{"closed": closed, "open elsewhere": killed,
 		"left by a killed program": left} {
+		if testing.Short() && state != "left by a killed program" {
+			continue // what is there to lose is most in the third
+		}
 		for _, command := range []string{"compare", "findings", "log", "report", "evidence", "verify", "heads", "backup",
 			"inspect"} {
 			for _, line := range blindCommands[command] {

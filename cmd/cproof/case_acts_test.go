@@ -112,6 +112,7 @@ func TestNamesOfANewCaseAreOnesThatCanBeShown(t *testing.T) {
 // Whoever has forgotten the passphrase is enrolled anew by the two others; the old key
 // signs nothing more.
 func TestAForgottenPassphraseIsReplacedByTheTwoOthers(t *testing.T) {
+	locksKeys(t)
 	folder := open(t, "export.xml")
 	enrol := func(lines string, more ...string) ran {
 		return with(t, lines, folder,
@@ -291,6 +292,7 @@ func TestCoverageNamesTheDocuments(t *testing.T) {
 // the office, which holds the export's digest already: each was fixed before either
 // side could see the other's.
 func TestAnEntryKeyedOnAnotherMachineIsJoined(t *testing.T) {
+	locksKeys(t)
 	office, desk := demoCase(t), demoCase(t)
 	// The office's case has the roster and nothing keyed.
 	begin := func(folder, name string) {

@@ -25,34 +25,40 @@ func decides(t *testing.T, folder string, arguments ...string) {
 // openedCase is the demo's case, sealed, with its first export.
 func openedCase(t *testing.T) string {
 	t.Helper()
-	folder := demoCase(t)
-	sealBoth(t, folder)
-	does(t, cproofIn(t, folder, "export-in", demo.CaseName, "--by", "HV", "export.xml"))
-	return folder
+	return stage(t, "opened", func() string {
+		folder := demoCase(t)
+		sealBoth(t, folder)
+		does(t, cproofIn(t, folder, "export-in", demo.CaseName, "--by", "HV", "export.xml"))
+		return folder
+	})
 }
 
 // decidedCase is the demo's case with every finding decided, and those of the
 // configuration waiting.
 func decidedCase(t *testing.T) string {
 	t.Helper()
-	folder := openedCase(t)
-	decides(t, folder, "vote-for-10e6", "choice-name-46dc", "--outcome", "keying-slip", "--as-primary", "--reason",
-		"misread", "--document", "Proof")
-	arguments := []string{"--outcome", "fix-configuration", "--reason", "the proof is right"}
-	for _, f := range standingOf(t, folder).Findings {
-		arguments = append(arguments, f.ID)
-	}
-	decides(t, folder, arguments...)
-	return folder
+	return stage(t, "decided", func() string {
+		folder := openedCase(t)
+		decides(t, folder, "vote-for-10e6", "choice-name-46dc", "--outcome", "keying-slip", "--as-primary", "--reason",
+			"misread", "--document", "Proof")
+		arguments := []string{"--outcome", "fix-configuration", "--reason", "the proof is right"}
+		for _, f := range standingOf(t, folder).Findings {
+			arguments = append(arguments, f.ID)
+		}
+		decides(t, folder, arguments...)
+		return folder
+	})
 }
 
 // readyCase is the demo's case, ready to be signed.
 func readyCase(t *testing.T) string {
 	t.Helper()
-	folder := decidedCase(t)
-	does(t, cproofIn(t, folder, "export-in", demo.CaseName, "--by", "HV", "corrected.xml"))
-	require.Equal(t, exitAgreed, cproofIn(t, folder, "findings", demo.CaseName).status, "nothing is open")
-	return folder
+	return stage(t, "ready", func() string {
+		folder := decidedCase(t)
+		does(t, cproofIn(t, folder, "export-in", demo.CaseName, "--by", "HV", "corrected.xml"))
+		require.Equal(t, exitAgreed, cproofIn(t, folder, "findings", demo.CaseName).status, "nothing is open")
+		return folder
+	})
 }
 
 func signs(t *testing.T, folder, lines, people string, more ...string) ran {
@@ -201,6 +207,7 @@ func TestExceptionsAreWrittenDown(t *testing.T) {
 
 // Where the supervisors are of different parties, as two commissioners are, both sign.
 func TestTwoCommissionersBothSign(t *testing.T) {
+	locksKeys(t)
 	folder := readyCase(t)
 	does(t, with(t, "hearth commissioner\n"+pairLines, folder, "enrol", demo.CaseName, "--seat", "supervisor",
 		"--name", "Tamsin Orde", "--initials", "TO", "--party", "Hearth Party", "--signed-by", "HV,IT"))

@@ -7,6 +7,7 @@ import (
 	"os/exec"
 	"path/filepath"
 	"strings"
+	"sync"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -26,10 +27,51 @@ const (
 // demoCase writes the demo with its case and returns their folder.
 func demoCase(t *testing.T) string {
 	t.Helper()
+	return stage(t, "demo", func() string { return anotherDemoCase(t) })
+}
+
+// anotherDemoCase is a demo's case with keys of its own.
+func anotherDemoCase(t *testing.T) string {
+	t.Helper()
 	folder := filepath.Join(t.TempDir(), "demo")
 	run := cproof(t, "demo", "--case", folder)
 	require.Equal(t, exitAgreed, run.status, run.err)
 	return folder
+}
+
+// stages holds a case at each stage that a test asked for, by the stage's name. Locking
+// keys is slow on purpose, so that each stage is reached once and then copied.
+var stages sync.Map
+
+type keptStage struct {
+	reached sync.Once
+	folder  string
+}
+
+// stage returns a copy, of the test's own, of the folder that reach makes.
+func stage(t *testing.T, name string, reach func() string) string {
+	t.Helper()
+	binary(t) // makes the folder for what is kept
+	found, _ := stages.LoadOrStore(name, &keptStage{})
+	kept := found.(*keptStage)
+	kept.reached.Do(func() {
+		folder := filepath.Join(built.folder, "stages", name)
+		require.NoError(t, os.CopyFS(folder, os.DirFS(reach())))
+		kept.folder = folder
+	})
+	require.NotEmpty(t, kept.folder, "the stage %q was not reached in another test", name)
+	folder := filepath.Join(t.TempDir(), "demo")
+	require.NoError(t, os.CopyFS(folder, os.DirFS(kept.folder)))
+	return folder
+}
+
+// locksKeys says that a test locks several keys as an office does, which is slow on purpose
+// (scrypt): the short run leaves it out.
+func locksKeys(t *testing.T) {
+	t.Helper()
+	if testing.Short() {
+		t.Skip("locks several keys: long; run without -short")
+	}
 }
 
 // with runs the program with lines on standard input, where it looks for passphrases.

@@ -104,6 +104,7 @@ func TestHelpTeaches(t *testing.T) {
 // What the help says to type works as it stands, in a shell: from the demo to the
 // proof of its case.
 func TestTheExamplesOfTheHelpWork(t *testing.T) {
+	locksKeys(t)
 	needs(t, "sh", "dash")
 	folder := t.TempDir()
 	help := cproof(t, "--help").out

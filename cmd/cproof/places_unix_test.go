@@ -30,8 +30,8 @@ func inTime(t *testing.T, arguments ...string) ran {
 	select {
 	case got := <-status:
 		return ran{got, out.String(), complaint.String()}
-	case <-time.After(60 * time.Second):
-		t.Fatalf("still waiting after 60 s: cproof %s", strings.Join(arguments, " "))
+	case <-time.After(5 * time.Minute):
+		t.Fatalf("still waiting after 5 minutes: cproof %s", strings.Join(arguments, " "))
 		return ran{}
 	}
 }

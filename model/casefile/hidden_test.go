@@ -140,6 +140,9 @@ func versionOf(t testing.TB, path string) uint32 {
 func TestACaseOfLayout1GoesOn(t *testing.T) {
 	for name, entries := range map[string]int64{"signed": 14, "middle": 11} {
 		t.Run(name, func(t *testing.T) {
+			if testing.Short() && name == "middle" {
+				t.Skip("its keys were locked as an office does, which is slow on purpose: long; run without -short")
+			}
 			path := layout1(t, name)
 			require.EqualValues(t, 1, versionOf(t, path))
 			before := folderOf(t, path)

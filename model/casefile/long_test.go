@@ -11,6 +11,9 @@ import (
 
 // A sheet may be longer than the longest entry, and is read among the entries.
 func TestASheetMayBeLongerThanAnEntry(t *testing.T) {
+	if testing.Short() {
+		t.Skip("tens of megabytes: long; run without -short")
+	}
 	c := staffed(t, newPath(t))
 	s := smallEntry()
 	text := strings.Repeat("Shall the county borrow for the repair of its bridges? ", 10_000)
@@ -31,6 +34,9 @@ func TestASheetMayBeLongerThanAnEntry(t *testing.T) {
 
 // What would be too long to read again is not recorded.
 func TestAnEntryOfNoMeasureIsNotRecorded(t *testing.T) {
+	if testing.Short() {
+		t.Skip("tens of megabytes: long; run without -short")
+	}
 	c := staffed(t, newPath(t))
 	k := keying(t, c)
 	const value = 1 << 20

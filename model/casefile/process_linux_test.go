@@ -22,6 +22,6 @@ func TestAProgramThatEndedAndWasNotAskedAfterIsGone(t *testing.T) {
 	require.Eventually(t, func() bool {
 		gone, known := processGone(pid, start)
 		return gone && known
-	}, 10*time.Second, 10*time.Millisecond)
+	}, 5*time.Minute, 10*time.Millisecond)
 	_ = c.Wait() // killed, as it should be
 }

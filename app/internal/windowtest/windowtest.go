@@ -56,8 +56,7 @@ func New(t testing.TB, v picture.View) *Window {
 	w := &Window{app.New(v.App(t),
 		&session.Session{Options: casefile.Options{WorkFactor: 1, Now: Clock(), Person: "Wren Aldous"}}), t}
 	w.Inline = true
-	w.SetText(max(v.Scale, 1))
-	w.SetTone(v.Tone)
+	w.dress(v)
 	t.Cleanup(func() { _ = w.Session.Close() })
 	return w
 }
@@ -279,11 +278,22 @@ func (w *Window) CloseSheets() {
 	}
 }
 
+// dress gives the window the theme of a view. What is so already is left as it is: each
+// change lays out everything anew.
+func (w *Window) dress(v picture.View) {
+	now, _ := fyne.CurrentApp().Settings().Theme().(ui.Theme)
+	if scale := max(v.Scale, 1); max(now.Scale, 1) != scale {
+		w.SetText(scale)
+	}
+	if now.Tone != v.Tone {
+		w.SetTone(v.Tone)
+	}
+}
+
 // Look shows the window in another view, as the menu does.
 func (w *Window) Look(v picture.View) {
 	w.Fyne().Resize(v.Size)
-	w.SetText(max(v.Scale, 1))
-	w.SetTone(v.Tone)
+	w.dress(v)
 	for _, s := range w.Sheets.All() {
 		s.Content().Refresh()
 	}
@@ -300,26 +310,10 @@ func (w *Window) Check(dir, name string, v picture.View) {
 	picture.Check(w.t.(*testing.T), dir, name, v, w.Fyne())
 }
 
-// What a view of a screen is good for.
-const (
-	Skip  = iota
-	Check // looked through for text that cannot be read
-	Keep  // and compared with the picture that is kept
-)
-
-// Light1280 keeps pictures of the everyday view, and checks the others.
-func Light1280(_ string, v picture.View) int {
-	if v.Size.Width < 1900 && v.Scale == 1 && v.Tone == ui.Light {
-		return Keep
-	}
-	return Check
-}
-
-// Pictures draws screens in every view. Kept says what each view of a screen is for. The
-// pictures are in testdata/pictures of the package that is tested, their names begin with
-// the prefix.
-func Pictures(t *testing.T, prefix string, kept func(screen string, v picture.View) int,
-	screens map[string]func(t *testing.T, w *Window)) {
+// Pictures looks at screens in every view: what cannot be read fails, and the few pictures
+// that are kept are compared (picture.Check). Those are in testdata/pictures of the package
+// that is tested, their names begin with the prefix.
+func Pictures(t *testing.T, prefix string, screens map[string]func(t *testing.T, w *Window)) {
 	for name, build := range screens {
 		t.Run(name, func(t *testing.T) {
 			dir, err := os.Getwd()
@@ -328,12 +322,7 @@ func Pictures(t *testing.T, prefix string, kept func(screen string, v picture.Vi
 			Home(t)
 			build(t, w)
 			for _, v := range picture.Views() {
-				switch kept(name, v) {
-				case Check:
-					w.Check("", prefix+name, v)
-				case Keep:
-					w.Check(dir, prefix+name, v)
-				}
+				w.Check(dir, prefix+name, v)
 			}
 		})
 	}

@@ -6,11 +6,12 @@ package picture
 import (
 	"bytes"
 	"flag"
-	"fmt"
 	"image"
 	"image/png"
 	"os"
 	"path/filepath"
+	"runtime/debug"
+	"sync"
 	"testing"
 
 	"fyne.io/fyne/v2"
@@ -24,38 +25,35 @@ var (
 	write  = flag.String("pictures", "", "write every picture that a test draws into this folder, to be looked at")
 )
 
-// View is how a screen is looked at.
-type View struct {
-	Size  fyne.Size
-	Tone  ui.Tone
-	Scale float32
-}
-
-// String names the view: "light-1280x800", "dark-1920x1080-200".
-func (v View) String() string {
-	s := fmt.Sprintf("%s-%.0fx%.0f", v.Tone, v.Size.Width, v.Size.Height)
-	if v.Scale > 1 {
-		s += fmt.Sprintf("-%.0f", v.Scale*100)
-	}
-	return s
-}
-
-// Views are the ways in which every screen must be readable.
-func Views() (out []View) {
-	for _, size := range []fyne.Size{fyne.NewSize(1280, 800), fyne.NewSize(1920, 1080)} {
-		for _, tone := range ui.Tones {
-			out = append(out, View{size, tone, 1})
-		}
-		out = append(out, View{size, ui.Light, 2})
-	}
-	return out
-}
+// lenient lets garbage pile up: a window makes much that lives for one layout, and a third
+// of a test's time went into collecting it.
+var lenient = sync.OnceFunc(func() { debug.SetGCPercent(400) })
 
 // App starts Fyne's test driver with the theme of the view.
 func (v View) App(t testing.TB) fyne.App {
+	lenient()
 	a := test.NewTempApp(t)
 	a.Settings().SetTheme(ui.Theme{Tone: v.Tone, Scale: v.Scale})
 	return a
+}
+
+// Dress gives a window that is there already the theme and the size of the view.
+func (v View) Dress(w fyne.Window) {
+	fyne.CurrentApp().Settings().SetTheme(ui.Theme{Tone: v.Tone, Scale: v.Scale})
+	dress(w.Content())
+	for _, o := range w.Canvas().Overlays().List() {
+		dress(o)
+	}
+	v.Lay(w)
+}
+
+// dress draws a tree anew in the theme of now, from the leaves up, as Fyne does when the
+// theme changes.
+func dress(o fyne.CanvasObject) {
+	for _, child := range children(o) {
+		dress(child)
+	}
+	o.Refresh()
 }
 
 // Draw lays a window out at the size of the view and draws it. App must have been
@@ -77,21 +75,24 @@ func (v View) Lay(w fyne.Window) {
 	w.Resize(v.Size)
 }
 
-// Check draws the window, fails on text that cannot be read, and compares with the
-// picture that is kept as testdata/pictures/NAME-VIEW.png below dir (empty: none is
-// kept, and nothing is drawn). Small differences of shade do not count. With -update
-// the picture is written.
+// Check lays the window out and fails on each of its Faults. If the screen is one of the
+// few whose picture is kept (see Kept), it is drawn and compared with
+// testdata/pictures/NAME-VIEW.png below dir (empty: it is not). Small differences of shade
+// do not count. With -update the picture is written.
 func Check(t *testing.T, dir, name string, v View, w fyne.Window) {
 	t.Helper()
 	v.Lay(w)
 	for _, fault := range Faults(w.Canvas()) {
 		t.Errorf("%s, %s: %s", name, v, fault)
 	}
+	file := v.file(name)
+	if !v.Keeps(name) {
+		dir = ""
+	}
 	if dir == "" && *write == "" {
 		return
 	}
 	img := w.Canvas().Capture()
-	file := name + "-" + v.String() + ".png"
 	if *write != "" {
 		put(t, filepath.Join(*write, file), img)
 	}
