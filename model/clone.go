@@ -69,6 +69,8 @@ func (o *Origins) clone() Origins {
 	origins := func(list []Origin) []Origin { return cloneEach(list, Origin.clone) }
 	return Origins{
 		Description: o.Description,
+		Held:        slices.Clone(o.Held),
+		Made:        slices.Clone(o.Made),
 		Parties:     origins(o.Parties),
 		Districts:   origins(o.Districts),
 		Precincts:   origins(o.Precincts),
@@ -93,7 +95,7 @@ func (o *Origins) clone() Origins {
 }
 
 func (o Origin) clone() Origin {
-	o.Codes = slices.Clone(o.Codes)
+	o.Codes, o.Held = slices.Clone(o.Codes), slices.Clone(o.Held)
 	return o
 }
 

@@ -316,11 +316,12 @@ func (s *State) planSheets(e *Entry) (func(), error) {
 		}
 	}
 	return func() {
+		s.brought[broughtIn{0, e.Seq}] = from
 		st := step{seq: e.Seq, tables: new([tables]*table)}
 		for t, is := range replaced {
 			if is {
 				st.tables[t] = loaded.tables[t]
-				st.tables[t].from = from
+				st.tables[t].from = e.Seq
 			}
 		}
 		st.swap(s.entries)

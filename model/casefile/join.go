@@ -270,6 +270,7 @@ func (s *State) planJoined(e *Entry) (func(), error) {
 		s.Joined = append(s.Joined, Joined{e.Seq, e.At, e.Who, body.Case, body.Entries, body.Head, body.Journal,
 			other.snapshot()})
 		s.entries = append(s.entries, theirs)
+		s.takeBrought(len(s.entries)-1, other)
 		s.noteJoined(e, other)
 	}, nil
 }
@@ -367,6 +368,7 @@ func (s *State) joinAgain(e *Entry, body joinedBody, other *State, now *Tables, 
 		j := &s.Joined[source-1]
 		j.Seq, j.At, j.Who, j.Entries, j.Head, j.Journal, j.State = e.Seq, e.At, e.Who, body.Entries, body.Head, body.Journal,
 			other.snapshot()
+		s.takeBrought(source, other)
 		s.noteJoined(e, other)
 		if s.sealed[ScopeBallots] == nil {
 			s.entries[source] = now

@@ -14,9 +14,9 @@ type table struct {
 	// lines is where rows brought in as sheets stood in their file, by row; short
 	// or nil for rows keyed here.
 	lines []int32
-	// from is the sheets that brought the rows in, nil for rows keyed here. changed are
+	// from is the entry that brought the rows in as sheets, 0 for rows keyed here. changed are
 	// rows of theirs that were keyed here afterwards; amended are rows keyed after the seal.
-	from             *sheetSource
+	from             int64
 	changed, amended map[int]bool
 }
 

@@ -6,13 +6,28 @@ import (
 	"slices"
 )
 
-// sheetSource is sheets that were brought in together, on the tables that they replaced.
+// sheetSource is sheets that were brought in together. Tables know them by their entry
+// alone: what a keyer's program holds leads to no digest.
 type sheetSource struct {
-	entry  int64
 	at     string
 	who    PersonID
 	from   string
 	sheets map[string]Digest
+}
+
+// broughtIn is an entry that brought sheets in, here (0) or in a joined case.
+type broughtIn struct {
+	source int
+	entry  int64
+}
+
+// takeBrought takes over what the sheets of a joined case came from.
+func (s *State) takeBrought(source int, other *State) {
+	for k, from := range other.brought {
+		if k.source == 0 {
+			s.brought[broughtIn{source, k.entry}] = from
+		}
+	}
 }
 
 // sheetSourceOf reads what an entry of KindSheetsKeyed brought in.
@@ -21,7 +36,7 @@ func sheetSourceOf(e *Entry) (*sheetSource, error) {
 	if err := decode(e.Body, &body); err != nil {
 		return nil, err
 	}
-	return &sheetSource{e.Seq, e.At, e.Who, body.From, body.Sheets}, nil
+	return &sheetSource{e.At, e.Who, body.From, body.Sheets}, nil
 }
 
 // sheetOf names the sheet that a table comes from.
@@ -35,7 +50,7 @@ var sheetOf = [tables]string{
 func (t *table) noteRow(row int, sealed bool) {
 	if sealed {
 		t.amended = put(t.amended, row)
-	} else if t.from != nil && row <= len(t.lines) {
+	} else if t.from > 0 && row <= len(t.lines) {
 		t.changed = put(t.changed, row)
 	}
 }
@@ -86,11 +101,12 @@ func (s *State) sheetSources(scope Scope) []SheetSource {
 	var out []SheetSource
 	for source, k := range s.entries {
 		for t, tab := range k.tables {
-			if tab.from == nil || !hasScope(Table(t), scope) {
+			from := s.brought[broughtIn{source, tab.from}]
+			if from == nil || !hasScope(Table(t), scope) {
 				continue
 			}
-			digest, is := tab.from.sheets[sheetOf[t]]
-			one := SheetSource{source, tab.from.entry, tab.from.at, tab.from.who, tab.from.from, sheetOf[t], digest}
+			digest, is := from.sheets[sheetOf[t]]
+			one := SheetSource{source, tab.from, from.at, from.who, from.from, sheetOf[t], digest}
 			if is && !slices.Contains(out, one) {
 				out = append(out, one)
 			}
@@ -182,7 +198,7 @@ func (t *table) mode(row int) EntryMode {
 		return AfterSeal
 	case t.changed[row]:
 		return SheetsChanged
-	case t.from != nil && row <= len(t.lines):
+	case t.from > 0 && row <= len(t.lines):
 		return AsSheets
 	}
 	return InProgram

@@ -45,14 +45,16 @@ var blobSheets = []sheet{
 		func(r *sheets.PrecinctRow, i int) *string { return []*string{&r.Precinct, &r.Site, &r.Use}[i] },
 		func(r *sheets.PrecinctRow) *sheets.Place { return &r.Place },
 		func(s *sheets.Sheets) *[]sheets.PrecinctRow { return &s.Precincts }},
-	sheetRows[sheets.ContestRow]{"contests.csv", []string{"contest", "title", "subtitle", "kind", "vote_for", "primary_party",
+	sheetRows[sheets.ContestRow]{"contests.csv", []string{"contest", "title", "subtitle", "kind", "vote_for",
+		"primary_party",
 		"text", "source"},
 		func(r *sheets.ContestRow, i int) *string {
 			return []*string{&r.Contest, &r.Title, &r.Subtitle, &r.Kind, &r.VoteFor, &r.PrimaryParty, &r.Text, &r.Source}[i]
 		},
 		func(r *sheets.ContestRow) *sheets.Place { return &r.Place },
 		func(s *sheets.Sheets) *[]sheets.ContestRow { return &s.Contests }},
-	sheetRows[sheets.ChoiceRow]{"choices.csv", []string{"contest", "position", "name", "party_lines", "write_in", "person"},
+	sheetRows[sheets.ChoiceRow]{"choices.csv", []string{"contest", "position", "name", "party_lines", "write_in",
+		"person"},
 		func(r *sheets.ChoiceRow, i int) *string {
 			return []*string{&r.Contest, &r.Position, &r.Name, &r.PartyLines, &r.WriteIn, &r.Person}[i]
 		},

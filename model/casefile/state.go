@@ -90,6 +90,9 @@ type State struct {
 	// that rows made for an amendment are known.
 	atSeal [tables]int
 
+	// brought are the sheets that were brought in, by entry.
+	brought map[broughtIn]*sheetSource
+
 	blobs func(Digest) ([]byte, error)
 	// joining marks the state of a joined case while it is folded.
 	joining bool
@@ -138,7 +141,8 @@ type FailedUnlock struct {
 }
 
 func newState(blobs func(Digest) ([]byte, error)) *State {
-	return &State{entries: []*Tables{newKeyed()}, sealed: map[Scope][]*Tables{}, blobs: blobs}
+	return &State{entries: []*Tables{newKeyed()}, sealed: map[Scope][]*Tables{}, brought: map[broughtIn]*sheetSource{},
+		blobs: blobs}
 }
 
 // Sealed reports whether the scope was sealed. A contest that an amendment
