@@ -1,6 +1,10 @@
 package model
 
-import "slices"
+import (
+	"slices"
+	"strconv"
+	"strings"
+)
 
 // Origins tells where the things of an Election came from: identifiers, places
 // in files, and which document a contest was keyed from. Its lists run parallel
@@ -53,7 +57,26 @@ type Held struct {
 	// Member is the member's name in the source ("NumberElected"), Of the name of the
 	// object, where it is none of the things that the comparison knows.
 	Member, Of string
-	Words      string
+	// Words are what it says. A party that it names stands there as PartyMark, the party's
+	// index and PartyMark again, so that another name of the party changes nothing here.
+	Words string
+}
+
+// PartyMark stands before and after the index of a party in Held.Words.
+const PartyMark = "\x1e"
+
+// EachParty replaces the parties in words of a Held by what name returns for their index.
+func EachParty(words string, name func(party int) string) string {
+	if !strings.Contains(words, PartyMark) {
+		return words
+	}
+	parts := strings.Split(words, PartyMark)
+	for i := 1; i+1 < len(parts); i += 2 {
+		if n, err := strconv.Atoi(parts[i]); err == nil {
+			parts[i] = name(n)
+		}
+	}
+	return strings.Join(parts, "")
 }
 
 // ContestOrigin is where a contest and its choices came from.

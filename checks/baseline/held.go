@@ -33,24 +33,43 @@ func member(f finding.Field) finding.Field {
 }
 
 // held are the members of a thing that no check compares, each as one text.
-func (f fields) held(list []model.Held) {
+func (n *Named) held(f fields, list []model.Held) {
 	for i := 0; i < len(list); {
-		n := i
+		first := i
 		var words []string
-		for ; i < len(list) && list[i].Member == list[n].Member && list[i].Of == list[n].Of; i++ {
-			words = append(words, list[i].Words)
+		for ; i < len(list) && list[i].Member == list[first].Member && list[i].Of == list[first].Of; i++ {
+			words = append(words, n.partiesIn(list[i].Words))
 		}
 		slices.Sort(words)
-		f.set(finding.Field(Unread+key(list[n].Member, list[n].Of)), one(strings.Join(words, "; ")))
+		f.set(finding.Field(Unread+key(list[first].Member, list[first].Of)), one(strings.Join(words, "; ")))
 	}
 }
 
+// partiesIn gives the parties that words name their names of the case.
+func (n *Named) partiesIn(words string) string {
+	return model.EachParty(words, func(i int) string {
+		if i < 0 || i >= len(n.parties) {
+			return "" // a file may hold anything
+		}
+		return model.PartyMark + n.parties[i] + model.PartyMark
+	})
+}
+
+// said are the words of a member, for people.
+func (n namer) said(list []string) string {
+	parts := strings.Split(strings.Join(list, ""), model.PartyMark)
+	for i := 1; i+1 < len(parts); i += 2 {
+		parts[i] = n.call(finding.Party, parts[i])
+	}
+	return strings.Join(parts, "")
+}
+
 // looseValues are those of no thing that is compared: of each object, by its name.
-func looseValues(list []model.Held, put func(finding.Thing, string, string) fields) {
+func (n *Named) looseValues(list []model.Held, put func(finding.Thing, string, string) fields) {
 	type object struct{ member, of string }
 	words := map[object][]string{}
 	for _, h := range list {
-		words[object{h.Member, h.Of}] = append(words[object{h.Member, h.Of}], h.Words)
+		words[object{h.Member, h.Of}] = append(words[object{h.Member, h.Of}], n.partiesIn(h.Words))
 	}
 	for o, said := range words {
 		slices.Sort(said)
@@ -106,7 +125,7 @@ func (f fields) takeCompanions(from fields, changed finding.Field) {
 func (n namer) wordUnread(g *Group) {
 	c := &g.Changes[0]
 	name := strings.TrimPrefix(string(member(c.Field)), Unread)
-	g.Before, g.After = strings.Join(c.Before, ""), strings.Join(c.After, "")
+	g.Before, g.After = n.said(c.Before), n.said(c.After)
 	if c.Field == finding.Whole { // of a loose object
 		g.Words = fmt.Sprintf("%s is %s", n.call(loose, c.ID), map[bool]string{true: "new", false: "gone"}[c.After != nil])
 		return

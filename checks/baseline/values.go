@@ -264,24 +264,24 @@ func (n *Named) values() *Values {
 	if e.Facts.Date.Known {
 		facts.set(finding.Date, one(e.Facts.Date.Value))
 	}
-	looseValues(e.Origins.Held, put)
+	n.looseValues(e.Origins.Held, put)
 	for i, p := range e.Parties {
 		f := put(finding.Party, n.parties[i], n.side.PartyName[i])
 		f.stated(finding.Name, p.Name)
 		f.stated(finding.Abbreviation, p.Abbreviation)
-		f.held(e.Origins.Party(i).Held)
+		n.held(f, e.Origins.Party(i).Held)
 	}
 	for i, s := range e.Sites {
 		f := put(finding.Site, n.sites[i], n.side.SiteName[i])
 		f.text(finding.Name, s.Name)
-		f.held(e.Origins.Site(i).Held)
+		n.held(f, e.Origins.Site(i).Held)
 	}
 	for i := range e.Districts {
 		d := &e.Districts[i]
 		f := put(district, n.districts[i], n.side.Words(d.Name))
 		f.text(finding.Name, d.Name)
 		f.set(finding.Kind, one(d.Kind))
-		f.held(e.Origins.District(i).Held)
+		n.held(f, e.Origins.District(i).Held)
 		f.set(finding.Precincts, setOf(n.precinctList(d.Precincts)))
 	}
 	n.precinctValues(put)
@@ -322,7 +322,7 @@ func (n *Named) precinctValues(put func(finding.Thing, string, string) fields) {
 		f.text(finding.Name, p.Name)
 		f.set(Number, one(plain(p.Number)))
 		f.set(finding.Kind, one(p.Kind))
-		f.held(e.Origins.Precinct(i).Held)
+		n.held(f, e.Origins.Precinct(i).Held)
 		if len(p.Members) > 0 {
 			f.set(Members, setOf(n.precinctList(p.Members)))
 		}
@@ -342,7 +342,7 @@ func (n *Named) unitValues(put func(finding.Thing, string, string) fields) {
 		u := &e.Units[i]
 		f := put(finding.Unit, n.units[i], n.side.UnitName(i))
 		f.set(finding.Name, one(plain(u.Name)))
-		f.held(e.Origins.Unit(i).Held)
+		n.held(f, e.Origins.Unit(i).Held)
 		if u.Site.Known {
 			f.set(finding.SiteOf, one(n.sites[u.Site.Value]))
 		}
@@ -453,7 +453,7 @@ func (n *Named) contestValues(i int) *contest {
 	f.stated(WorkName, m.Name)
 	f.stated(finding.Text, m.Text)
 	f.stated(Summary, m.Summary)
-	f.held(n.side.Origins.Contest(i).Held)
+	n.held(f, n.side.Origins.Contest(i).Held)
 	if m.Kind.Known {
 		f.set(finding.Kind, one(string(m.Kind.Value)))
 	}
@@ -482,7 +482,7 @@ func (n *Named) contestValues(i int) *contest {
 		ch, id := &m.Choices[j], n.choices[i][j]
 		g := fields{}
 		g.stated(finding.Name, ch.Name)
-		g.held(n.side.Origins.Choice(i, j).Held)
+		n.held(g, n.side.Origins.Choice(i, j).Held)
 		if ch.WriteIn {
 			g.set(finding.WriteIn, one("yes"))
 		}
@@ -544,7 +544,7 @@ func (n *Named) layOut(styles []int, contests []*contest) *ballot {
 		}
 	}
 	slices.SortStableFunc(held, func(x, y model.Held) int { return strings.Compare(x.Member, y.Member) })
-	b.fields.held(held)
+	n.held(b.fields, held)
 	if len(labels) > 0 {
 		b.fields.set(finding.Label, one(names(sorted(labels))))
 	}

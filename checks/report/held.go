@@ -38,6 +38,15 @@ func heldIn(e *model.Election) []HeldMember {
 			add("ContestSelection", o.Contests[i].Choices[j].Held)
 		}
 	}
+	for i := range all {
+		all[i].Words = model.EachParty(all[i].Words, func(p int) string {
+			if p < 0 || p >= len(e.Parties) {
+				return "" // a file may hold anything
+			}
+			party := &e.Parties[p]
+			return cmp.Or(party.Name.Value.In(""), party.Abbreviation.Value.In(""))
+		})
+	}
 	return heldMembers(all)
 }
 

@@ -181,7 +181,8 @@ type sealCommand struct {
 func (sealCommand) Help() string {
 	return `Closes the second entry, so that the export can come in. The second party signs. Every precinct of the
 official roster is keyed or stated with --without; where something is left to do it is listed, nothing is
-recorded, and the exit status is 1.
+recorded, and the exit status is 1. By the seal the second party also signs for each sheet that was brought in:
+that it is their own work, keyed without a look at the export. This program did not see it being keyed.
 
 Ballots and units are sealed apart, because card headers come weeks later; until the units are sealed nothing of
 them is shown.
@@ -220,11 +221,6 @@ func (c *sealCommand) Run(s *session) error {
 				out.missing(left)
 			})
 		}
-		if sheets := of.SheetSources(scope); len(sheets) > 0 {
-			if err := s.say(func(out *sheet) { out.sealedSheets(of, sheets) }); err != nil {
-				return err
-			}
-		}
 		people, err := c.unlockPeople(s, of, []string{c.By})
 		if err != nil {
 			return err
@@ -237,17 +233,19 @@ func (c *sealCommand) Run(s *session) error {
 			out.paragraph(fmt.Sprintf("The %s are sealed by %s. What was keyed changes now only by a correction that both of "+
 				"the pair sign. The journal's head, for a printed page:", scope, nameIn(state, people[0])))
 			out.groups("  ", state.Head)
+			out.sealedSheets(of, of.SheetSources(scope))
 		})
 	})
 }
 
-// sealedSheets says what a seal signs for, before the passphrase is asked for.
+// sealedSheets says which sheets a seal signs for.
 func (s *sheet) sealedSheets(of *casefile.Case, list []casefile.SheetSource) {
-	s.paragraph(fmt.Sprintf("%s brought in. The seal signs for each by its digest: that it is the second party's "+
-		"own work, "+
-		"keyed from the printed documents, without a look at the export. The report has the digests whole.",
-		english.Plural(len(list), "sheet was",
-			"sheets were")))
+	if len(list) == 0 {
+		return
+	}
+	s.line("")
+	s.paragraph(fmt.Sprintf("By the seal the second party signs for %s that came in, each by its digest: that it is their own "+
+		"work, keyed from the printed documents, without a look at the export.", english.Plural(len(list), "sheet", "")))
 	state := of.State()
 	for _, x := range list {
 		who := nameIn(state, x.Who)
@@ -256,7 +254,6 @@ func (s *sheet) sealedSheets(of *casefile.Case, list []casefile.SheetSource) {
 		}
 		s.line(fmt.Sprintf("  %-14s SHA-256 %.19s …, brought in by %s", x.File, x.Digest.Groups(), who))
 	}
-	s.line("")
 }
 
 // secondParty has whoever seals unlock the key, and refuses whoever is not of the second

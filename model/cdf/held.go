@@ -8,6 +8,7 @@ import (
 	"hash"
 	"reflect"
 	"slices"
+	"strconv"
 	"strings"
 	"unicode/utf8"
 
@@ -134,8 +135,7 @@ func (w *whole) called(id string) string {
 		u := &w.report.units[t.index]
 		name = cmp.Or(u.name.text.In(""), u.number.v, u.serial.v, strings.Join(u.codes.values(), " "))
 	case isParty:
-		p := &w.report.parties[t.index]
-		name = cmp.Or(p.name.text.In(""), p.abbreviation.text.In(""))
+		return model.PartyMark + strconv.Itoa(t.index) + model.PartyMark
 	case isHeader:
 		name = w.report.headers[t.index].name.text.In("")
 	case isCandidate:
@@ -177,7 +177,7 @@ func (h *held) called() string {
 const maxHeldWords = 200
 
 func shortened(s string) string {
-	if len(s) <= maxHeldWords {
+	if len(s) <= maxHeldWords || strings.Contains(s, model.PartyMark) && len(s) <= 10*maxHeldWords {
 		return s
 	}
 	sum := sha256.Sum256([]byte(s))
@@ -197,6 +197,9 @@ func (b *builder) held(list []held, codes codes, further ...string) []model.Held
 	var out []model.Held
 	for _, h := range list {
 		one := model.Held{Member: h.name, Words: shortened(b.w.words(h))}
+		if h.id != "" && one.Words == "" {
+			continue // an object that says nothing but its identifier
+		}
 		if h.id != "" {
 			one.Of = h.called()
 		}
@@ -237,7 +240,7 @@ func (b *builder) looseHeld() []model.Held {
 				Words: shortened(textWords(e.name.text) + "; " + digestOf(e.contests, e.candidates, e.styles))})
 			continue
 		}
-		out = append(out, b.held(e.held, nil, "Election.Type", orOther(e.kind, e.otherKind), "Election.EndDate", e.end.v)...)
+		out = append(out, b.held(e.held, nil, "Election.Type", orOther(e.kind, e.otherKind), "Election.EndDate", differing(e.end, e.start))...)
 		standing := map[string]bool{}
 		for i := range e.contests {
 			for j := range e.contests[i].selections {
@@ -327,6 +330,14 @@ func textWords(text model.Text) string {
 	}
 	slices.Sort(out)
 	return strings.Join(out, "; ")
+}
+
+// differing is a text that says something else than another.
+func differing(s, from str) string {
+	if s.word() == from.word() {
+		return ""
+	}
+	return s.v
 }
 
 func heldWords(list []model.Held) string {
