@@ -149,6 +149,9 @@ func wholeOr[M ~map[K]V, K comparable, V any](of Change, a, b M, changes []Chang
 
 // diffFields compares what is stated of one thing.
 func diffFields(of Change, a, b fields) []Change {
+	if a.same(b) {
+		return nil
+	}
 	var out []Change
 	add := func(f field, member string, before, after []string) {
 		c := of
@@ -354,6 +357,9 @@ func (b *ballot) before(p *placement) string {
 
 // placed compares what a contest says, id its name.
 func placed(id string, a, b *contest) []Change {
+	if a != nil && b != nil && a.same(b) {
+		return nil
+	}
 	var x, y fields
 	var xs, ys map[string]fields
 	if a != nil {
@@ -381,6 +387,13 @@ func placed(id string, a, b *contest) []Change {
 	}
 	return out
 }
+
+// same reports whether two contests say the same.
+func (c *contest) same(o *contest) bool {
+	return c.fields.same(o.fields) && maps.EqualFunc(c.choices, o.choices, fields.same)
+}
+
+func (f fields) same(o fields) bool { return maps.EqualFunc(f, o, value.equal) }
 
 // samePeople lists, for each choice, those that name it as the same person.
 func samePeople(choices map[string]fields) map[string][]string {

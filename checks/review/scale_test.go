@@ -50,7 +50,7 @@ func measureCorrections(b *testing.B, r *review.Review) {
 		seq := int(c.State().Seq) // what is keyed is another each time
 		change := []casefile.Change{
 			casefile.Set(casefile.Contests, 3, "title", fmt.Sprint("Another Title ", seq)),
-			casefile.Set(casefile.Contests, 100, "vote_for", fmt.Sprint(seq%5+2)),
+			casefile.Set(casefile.Contests, 100, "vote_for", fmt.Sprint(seq%97+2)),
 			casefile.Set(casefile.Choices, 400, "name", fmt.Sprint("Another Name ", seq)),
 		}[n%3]
 		require.NoError(b, c.Correct("Proof", "misread", []casefile.Change{change}, programmer, second))
