@@ -165,7 +165,7 @@ func describeChanges(primary, second string) string {
 	if dropped != "" {
 		parts = append(parts, finding.Quote(wording.Visible(dropped))+" put in")
 	}
-	return "the primary has " + strings.Join(parts, ", ")
+	return "the export has " + strings.Join(parts, ", ")
 }
 
 // joinExchanges joins findings of which some have on one side what the others have

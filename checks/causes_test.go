@@ -28,7 +28,7 @@ func TestCausesThatFindingsShare(t *testing.T) {
 			removePosition(e, 1, 2)
 			addPosition(e, 3, 1, moved)
 		}, []string{"choice-missing", "choice-extra"},
-			`"Ravi Holm" stands under "Upper Ward Steward" in the primary, and was keyed under "Reeve of Fennick".`},
+			`"Ravi Holm" stands under "Upper Ward Steward" in the export, and was keyed under "Reeve of Fennick".`},
 		{"two candidates of two contests exchanged", func(e *model.Election) {
 			a, b := &e.Contests[1].Choices[0], &e.Contests[2].Choices[0]
 			a.Name, b.Name, a.Person, b.Person = b.Name, a.Name, b.Person, a.Person
@@ -68,7 +68,7 @@ func TestCausesThatFindingsShare(t *testing.T) {
 				}
 			}
 		}, []string{"party-line", "party-line", "party-line", "party-line"},
-			`The same lines in 4 findings: ORC in the primary, HER as keyed.`},
+			`The same lines in 4 findings: ORC in the export, HER as keyed.`},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			primary := fullElection()

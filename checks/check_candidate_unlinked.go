@@ -22,7 +22,7 @@ var candidateUnlinked = &Check{Check: finding.Check{
 export, or its Candidates must share a Person; else the votes of the positions are not
 added. Rows of one name in the sheets are one person unless the person column says
 otherwise. Graded must-fix.`,
-	Example:  `"County Executive": Noa Lind's two positions are two candidates in the primary`,
+	Example:  `"County Executive": Noa Lind's two positions are two candidates in the export`,
 	Headline: "votes not added",
 	Mark:     finding.MarkLine,
 	Field:    "the candidate",
@@ -122,9 +122,9 @@ func sayCandidateUnlinked(f *finding.Finding) string {
 	positions := english.Plural(x.Positions, "position", "")
 	if x.Apart {
 		return fmt.Sprintf(
-			"%s: the %s of %s are different candidates in the primary, so that their votes would not be added.", contest,
+			"%s: the %s of %s are different candidates in the export, so that their votes would not be added.", contest,
 			positions, choice)
 	}
-	return fmt.Sprintf("%s: %s was keyed as different persons, and the primary holds the %s as one candidate.", contest,
+	return fmt.Sprintf("%s: %s was keyed as different persons, and the export holds the %s as one candidate.", contest,
 		choice, positions)
 }

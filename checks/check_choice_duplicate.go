@@ -18,7 +18,7 @@ var choiceDuplicate = &Check{Check: finding.Check{
 	Doc: `The same name on the same party lines, twice in one contest of the export; or once on one
 side and twice on the other; or listed twice in the order of the choices on a ballot.
 Graded must-fix.`,
-	Example:  `"School Trustee": Ana Brandt stands twice in the primary`,
+	Example:  `"School Trustee": Ana Brandt stands twice in the export`,
 	Headline: "choice twice",
 	Mark:     finding.MarkExtra,
 	Keyed:    []finding.Thing{finding.Choice},
@@ -106,12 +106,12 @@ func sayChoiceDuplicate(f *finding.Finding) string {
 		if x.Keyed {
 			also = ", and was keyed twice as well"
 		}
-		return fmt.Sprintf("%s: %s stands twice in the primary%s.", contest, choice, also)
+		return fmt.Sprintf("%s: %s stands twice in the export%s.", contest, choice, also)
 	}
 	if f.Second == "twice" {
-		return fmt.Sprintf("%s: %s was keyed twice, and stands once in the primary.", contest, choice)
+		return fmt.Sprintf("%s: %s was keyed twice, and stands once in the export.", contest, choice)
 	}
-	return fmt.Sprintf("%s: %s stands twice in the primary, and was keyed once.", contest, choice)
+	return fmt.Sprintf("%s: %s stands twice in the export, and was keyed once.", contest, choice)
 }
 
 // touched is true where a finding that compares the sides already speaks of one

@@ -16,10 +16,10 @@ const codeChoiceMissing finding.Code = "choice-missing"
 
 var choiceMissing = &Check{Check: finding.Check{
 	Code:    codeChoiceMissing,
-	Purpose: "a voting position was keyed and is not in the primary",
-	Doc: `A candidate or other choice that was keyed for a contest and that the primary does not
+	Purpose: "a voting position was keyed and is not in the export",
+	Doc: `A candidate or other choice that was keyed for a contest and that the export does not
 hold there, or leaves off the ballots of some styles. Graded must-fix.`,
-	Example:  `"Town Clerk": Ruth Adeyemi was keyed, and the primary does not have her`,
+	Example:  `"Town Clerk": Ruth Adeyemi was keyed, and the export does not have her`,
 	Headline: "missing choice",
 	Mark:     finding.MarkMissing,
 	Mirror:   codeChoiceExtra,
@@ -36,10 +36,10 @@ const codeChoiceExtra finding.Code = "choice-extra"
 
 var choiceExtra = &Check{Check: finding.Check{
 	Code:    codeChoiceExtra,
-	Purpose: "a voting position is in the primary and was not keyed",
-	Doc: `A candidate or other choice that the primary holds in a contest and that was not keyed
+	Purpose: "a voting position is in the export and was not keyed",
+	Doc: `A candidate or other choice that the export holds in a contest and that was not keyed
 there: a withdrawn candidate left in, a position too many. Graded must-fix.`,
-	Example:  `"Town Clerk": the primary has Alan Fosse, who was not keyed`,
+	Example:  `"Town Clerk": the export has Alan Fosse, who was not keyed`,
 	Headline: "extra choice",
 	Mark:     finding.MarkExtra,
 	Mirror:   codeChoiceMissing,
@@ -186,24 +186,24 @@ func sayChoiceOnBallot(f *finding.Finding) string {
 	contest, choice, precincts := finding.Quote(f.Contest), finding.Quote(f.Choice), finding.CountPrecincts(f.Precincts)
 	switch f.Facts.(choiceCase) {
 	case addedToBallot:
-		return fmt.Sprintf("%s: the primary has %s on the ballot of %s, where it was not keyed.", contest, choice, precincts)
+		return fmt.Sprintf("%s: the export has %s on the ballot of %s, where it was not keyed.", contest, choice, precincts)
 	case twiceOnBallot:
-		return fmt.Sprintf("%s: the primary lists %s twice in the order of the choices on the ballot of %s.", contest,
+		return fmt.Sprintf("%s: the export lists %s twice in the order of the choices on the ballot of %s.", contest,
 			choice, precincts)
 	case keyedTwice:
 		return fmt.Sprintf("%s: %s was keyed twice in the order of the choices on the ballot of %s.", contest, choice,
 			precincts)
 	}
-	return fmt.Sprintf("%s: %s was keyed, and the primary leaves it off the ballot of %s.", contest, choice, precincts)
+	return fmt.Sprintf("%s: %s was keyed, and the export leaves it off the ballot of %s.", contest, choice, precincts)
 }
 
 func sayChoiceMissing(f *finding.Finding) string {
 	contest, choice := finding.Quote(f.Contest), finding.Quote(f.Second)
 	switch f.Facts.(choiceCase) {
 	case lackedByOther:
-		return fmt.Sprintf("%s: %s was keyed, and the primary does not have it.", contest, choice)
+		return fmt.Sprintf("%s: %s was keyed, and the export does not have it.", contest, choice)
 	case partOfPosition:
-		return fmt.Sprintf("%s: %s was keyed as a position of its own; the primary has one position for these lines.",
+		return fmt.Sprintf("%s: %s was keyed as a position of its own; the export has one position for these lines.",
 			contest, choice)
 	}
 	return sayChoiceOnBallot(f)
@@ -213,9 +213,9 @@ func sayChoiceExtra(f *finding.Finding) string {
 	contest, choice := finding.Quote(f.Contest), finding.Quote(f.Primary)
 	switch f.Facts.(choiceCase) {
 	case lackedByOther:
-		return fmt.Sprintf("%s: the primary has %s, which was not keyed.", contest, choice)
+		return fmt.Sprintf("%s: the export has %s, which was not keyed.", contest, choice)
 	case partOfPosition:
-		return fmt.Sprintf("%s: the primary has %s as a position of its own; one position was keyed for these lines.",
+		return fmt.Sprintf("%s: the export has %s as a position of its own; one position was keyed for these lines.",
 			contest, choice)
 	}
 	return sayChoiceOnBallot(f)
@@ -237,7 +237,7 @@ func joinMoved(findings []finding.Finding, join joiner) {
 		}
 		k := extra[f.Choice][0]
 		if o := &findings[k]; o.Contest != f.Contest || o.Party != f.Party {
-			message := fmt.Sprintf("%s stands under %s in the primary, and was keyed under %s.", finding.Quote(f.Choice),
+			message := fmt.Sprintf("%s stands under %s in the export, and was keyed under %s.", finding.Quote(f.Choice),
 				finding.Quote(o.Contest), finding.Quote(f.Contest))
 			join("moved "+f.Choice, message, k)
 			join("moved "+f.Choice, message, i)

@@ -17,7 +17,7 @@ var choiceName = &Check{Check: finding.Check{
 	Doc: `The name of a candidate, or the label of another choice, is compared as printed. Where
 only capitals, spacing, punctuation or accents differ it is graded confirm, else
 must-fix. One misspelt person on several party lines is one finding.`,
-	Example:  `"County Clerk": "Rourke Dunne" in the primary, "Rourke Dunn" as keyed`,
+	Example:  `"County Clerk": "Rourke Dunne" in the export, "Rourke Dunn" as keyed`,
 	Headline: "other spelling",
 	Mark:     finding.MarkSpelling,
 	Field:    "the name",
@@ -64,10 +64,10 @@ func findChoiceName(ds *difference.Differences, r *reporter) {
 
 func sayChoiceName(f *finding.Finding) string {
 	if f.Primary == "" {
-		return fmt.Sprintf("%s: the primary holds no words for the choice keyed as %s.", finding.Quote(f.Contest),
+		return fmt.Sprintf("%s: the export holds no words for the choice keyed as %s.", finding.Quote(f.Contest),
 			finding.Quote(f.Second))
 	}
-	return fmt.Sprintf("%s: the name keyed as %s is %s in the primary; it differs %s.",
+	return fmt.Sprintf("%s: the name keyed as %s is %s in the export; it differs %s.",
 		finding.Quote(f.Contest), finding.Quote(f.Second), finding.Quote(f.Primary), finding.DiffersIn(f.Primary, f.Second))
 }
 

@@ -19,7 +19,7 @@ var choiceOrder = &Check{Check: finding.Check{
 states none, the order of the file stands in and a difference is graded confirm. So it is
 in a contest that the export declares rotated when no order was keyed ballot by ballot.
 Otherwise must-fix.`,
-	Example:  `"Proposition One": No before Yes in the primary`,
+	Example:  `"Proposition One": No before Yes in the export`,
 	Headline: "other order",
 	Mark:     finding.MarkOrder,
 	Field:    "the order of choices",
@@ -60,11 +60,11 @@ func sayChoiceOrder(f *finding.Finding) string {
 	contest, precincts := finding.Quote(f.Contest), finding.CountPrecincts(f.Precincts)
 	switch x := f.Facts.(choicesOrdered); {
 	case x.Stated:
-		return fmt.Sprintf("%s: the choices stand in another order in the primary, on the ballot of %s.", contest, precincts)
+		return fmt.Sprintf("%s: the choices stand in another order in the export, on the ballot of %s.", contest, precincts)
 	case x.Rotates:
-		return fmt.Sprintf("%s: the primary rotates the choices from ballot to ballot, and no order was keyed ballot by "+
+		return fmt.Sprintf("%s: the export rotates the choices from ballot to ballot, and no order was keyed ballot by "+
 			"ballot; check the order in %s.", contest, precincts)
 	}
-	return fmt.Sprintf("%s: the choices stand in another order in the primary, which does not say in what order the "+
+	return fmt.Sprintf("%s: the choices stand in another order in the export, which does not say in what order the "+
 		"ballot prints them.", contest)
 }

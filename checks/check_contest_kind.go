@@ -16,7 +16,7 @@ var contestKind = &Check{Check: finding.Check{
 	Purpose: "the kind of a contest differs",
 	Doc: `One side holds a contest as candidates, the other as a measure, a retention question or
 a straight-party contest. Votes are then counted by other rules. Graded must-fix.`,
-	Example:  `"Retain Judge Orla Finch?": a measure in the primary, a retention question as keyed`,
+	Example:  `"Retain Judge Orla Finch?": a measure in the export, a retention question as keyed`,
 	Headline: "other kind",
 	Mark:     finding.MarkSpelling,
 	Field:    "the kind",
@@ -40,7 +40,7 @@ func findContestKind(ds *difference.Differences, r *reporter) {
 }
 
 func sayContestKind(f *finding.Finding) string {
-	return fmt.Sprintf("%s is %s in the primary, and was keyed as %s.", finding.Quote(f.Contest),
+	return fmt.Sprintf("%s is %s in the export, and was keyed as %s.", finding.Quote(f.Contest),
 		kindWord(model.Kind(f.Primary)), kindWord(model.Kind(f.Second)))
 }
 

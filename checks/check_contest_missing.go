@@ -16,12 +16,12 @@ const codeContestMissing finding.Code = "contest-missing"
 
 var contestMissing = &Check{Check: finding.Check{
 	Code:    codeContestMissing,
-	Purpose: "keyed for the precinct's ballot but not on it in the primary",
-	Doc: `A contest that was keyed for a ballot and that the primary leaves off it. The
+	Purpose: "keyed for the precinct's ballot but not on it in the export",
+	Doc: `A contest that was keyed for a ballot and that the export leaves off it. The
 precincts are listed; where they are all that vote on the contest, it is missing from
-the primary altogether. So is a contest that was keyed and put on no ballot, where the
+the export altogether. So is a contest that was keyed and put on no ballot, where the
 primary does not hold it. Graded must-fix.`,
-	Example:  `Town Justice: keyed for 3-01 to 3-04, and not on their ballots in the primary`,
+	Example:  `Town Justice: keyed for 3-01 to 3-04, and not on their ballots in the export`,
 	Headline: "missing contest",
 	Mark:     finding.MarkMissing,
 	Mirror:   codeContestExtra,
@@ -39,12 +39,12 @@ const codeContestExtra finding.Code = "contest-extra"
 
 var contestExtra = &Check{Check: finding.Check{
 	Code:    codeContestExtra,
-	Purpose: "on the precinct's ballot in the primary but not keyed for it",
-	Doc: `A contest that the primary puts on a ballot for which it was not keyed: an old
+	Purpose: "on the precinct's ballot in the export but not keyed for it",
+	Doc: `A contest that the export puts on a ballot for which it was not keyed: an old
 contest left over, a contest of the district next door, a contest printed twice, or one
 that the export holds as two contests whose votes would be counted apart. Graded
 must-fix.`,
-	Example:  `School Trustee: on the ballot of 4-02 in the primary, and not keyed for it`,
+	Example:  `School Trustee: on the ballot of 4-02 in the export, and not keyed for it`,
 	Headline: "extra contest",
 	Mark:     finding.MarkExtra,
 	Mirror:   codeContestMissing,
@@ -74,18 +74,18 @@ func sayContestMissing(f *finding.Finding) string {
 	contest, precincts := finding.Quote(f.Contest), finding.CountPrecincts(f.Precincts)
 	switch f.Facts.(contestCase) {
 	case absent:
-		return fmt.Sprintf("%s was keyed for %s, and the primary does not hold it at all.", contest, precincts)
+		return fmt.Sprintf("%s was keyed for %s, and the export does not hold it at all.", contest, precincts)
 	case otherChoices:
-		return fmt.Sprintf("%s was keyed for %s, and the primary has a contest of that title with other choices.", contest,
+		return fmt.Sprintf("%s was keyed for %s, and the export has a contest of that title with other choices.", contest,
 			precincts)
 	case unplaced:
-		return fmt.Sprintf("%s was keyed and put on no ballot, and the primary does not hold it at all.", contest)
+		return fmt.Sprintf("%s was keyed and put on no ballot, and the export does not hold it at all.", contest)
 	case twice:
 		return fmt.Sprintf("%s was keyed twice on the ballot of %s.", contest, precincts)
 	case versions:
-		return fmt.Sprintf("%s was keyed as two contests, one of them for %s; the primary holds one.", contest, precincts)
+		return fmt.Sprintf("%s was keyed as two contests, one of them for %s; the export holds one.", contest, precincts)
 	}
-	return fmt.Sprintf("%s was keyed for %s, and the primary leaves it off %s.", contest, precincts,
+	return fmt.Sprintf("%s was keyed for %s, and the export leaves it off %s.", contest, precincts,
 		finding.Verb(f.Precincts, "that ballot", "those ballots"))
 }
 
@@ -93,17 +93,17 @@ func sayContestExtra(f *finding.Finding) string {
 	contest, precincts := finding.Quote(f.Contest), finding.CountPrecincts(f.Precincts)
 	switch f.Facts.(contestCase) {
 	case absent:
-		return fmt.Sprintf("%s is on the ballot of %s in the primary, and was not keyed at all.", contest, precincts)
+		return fmt.Sprintf("%s is on the ballot of %s in the export, and was not keyed at all.", contest, precincts)
 	case otherChoices:
-		return fmt.Sprintf("%s is on the ballot of %s in the primary, and a contest of that title was keyed with other "+
+		return fmt.Sprintf("%s is on the ballot of %s in the export, and a contest of that title was keyed with other "+
 			"choices.", contest, precincts)
 	case twice:
-		return fmt.Sprintf("%s stands twice on the ballot of %s in the primary.", contest, precincts)
+		return fmt.Sprintf("%s stands twice on the ballot of %s in the export.", contest, precincts)
 	case versions:
-		return fmt.Sprintf("The primary holds %s as two contests, one of them for %s: their votes would be counted apart.",
+		return fmt.Sprintf("The export holds %s as two contests, one of them for %s: their votes would be counted apart.",
 			contest, precincts)
 	}
-	return fmt.Sprintf("%s is on the ballot of %s in the primary, and was not keyed for %s.", contest, precincts,
+	return fmt.Sprintf("%s is on the ballot of %s in the export, and was not keyed for %s.", contest, precincts,
 		finding.Verb(f.Precincts, "it", "them"))
 }
 
@@ -119,9 +119,9 @@ func findContestMissing(ds *difference.Differences, r *reporter) {
 			f.Primary, f.Facts = "not on the ballot", leftOff
 			f.Places.Primary = cmp.Or(ds.PlaceOfStyle(areas[0]), f.Places.Primary)
 		case others[[2]string{f.Contest, f.Party}]:
-			f.Primary, f.Facts = "not in the primary", otherChoices
+			f.Primary, f.Facts = "not in the export", otherChoices
 		default:
-			f.Primary, f.Facts = "not in the primary", absent
+			f.Primary, f.Facts = "not in the export", absent
 		}
 		r.report(f, ds.ContestSubject(pi, si)...).claim(contentClaims(ds, areas, pi, si)...)
 	}
@@ -130,7 +130,7 @@ func findContestMissing(ds *difference.Differences, r *reporter) {
 			func(m pairing.ContestPair) bool { return m.Second == si }) {
 			continue
 		}
-		f := ds.About(finding.Finding{Grade: finding.MustFix, Primary: "not in the primary", Second: "on no ballot",
+		f := ds.About(finding.Finding{Grade: finding.MustFix, Primary: "not in the export", Second: "on no ballot",
 			Facts: unplaced}, -1, si)
 		r.report(f, ds.ContestSubject(-1, si)...).claim(finding.RefTo(finding.Contest, finding.None,
 			si).Claims(finding.Whole)...)

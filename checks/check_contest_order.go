@@ -19,7 +19,7 @@ var contestOrder = &Check{Check: finding.Check{
 	Doc: `Both sides have the same contests on a ballot, in another order. The finding names
 the fewest contests whose moving explains the difference; the same move on many ballots
 is one finding. Graded must-fix.`,
-	Example:  `County Clerk: printed after "County Judge" in the primary, before it in the second entry`,
+	Example:  `County Clerk: printed after "County Judge" in the export, before it in the second entry`,
 	Headline: "other order",
 	Mark:     finding.MarkOrder,
 	Field:    "the order of contests",
@@ -69,7 +69,7 @@ func findContestOrder(ds *difference.Differences, r *reporter) {
 
 func sayContestOrder(f *finding.Finding) string {
 	x := f.Facts.(movedContests)
-	words := fmt.Sprintf("On the ballot of %s %s is printed %s in the primary, and %s in the second entry.",
+	words := fmt.Sprintf("On the ballot of %s %s is printed %s in the export, and %s in the second entry.",
 		finding.CountPrecincts(f.Precincts), x.Contest, x.Primary, x.Second)
 	if len(x.Others) > 0 {
 		words += " Also moved: " + strings.Join(x.Others, ", ")
@@ -97,7 +97,7 @@ func bothTitles(ds *difference.Differences, j int) string {
 	pi, si := ds.ByKey(j)
 	if pi >= 0 && si >= 0 {
 		if called := ds.Primary.Title(pi); called != title && !wording.Compare(called, title).Minor {
-			return fmt.Sprintf("%s (%s in the primary)", finding.Quote(title), finding.Quote(called))
+			return fmt.Sprintf("%s (%s in the export)", finding.Quote(title), finding.Quote(called))
 		}
 	}
 	return finding.Quote(title)

@@ -19,7 +19,7 @@ var contestTitle = &Check{Check: finding.Check{
 spacing, punctuation or accents differ it is graded confirm, else must-fix. An export
 that gives only the contest's working name, which need not be as printed (SP 1500-100,
 Contest.Name), gives a note for capitals, spacing and punctuation.`,
-	Example:  `"Member of Council, District 3": the primary has "District 8"`,
+	Example:  `"Member of Council, District 3": the export has "District 8"`,
 	Headline: "other spelling",
 	Mark:     finding.MarkSpelling,
 	Field:    "the title",
@@ -57,8 +57,8 @@ func sayContestTitle(f *finding.Finding) string {
 		return fmt.Sprintf("The export gives only a working name for %s (%s); what differs from the printed title is %s.",
 			finding.Quote(f.Second), finding.Quote(f.Primary), wording.Compare(f.Primary, f.Second).Word())
 	case f.Primary == "":
-		return fmt.Sprintf("The primary holds no title for %s.", finding.Quote(f.Second))
+		return fmt.Sprintf("The export holds no title for %s.", finding.Quote(f.Second))
 	}
-	return fmt.Sprintf("The title of %s differs in the primary, %s.", finding.Quote(f.Second),
+	return fmt.Sprintf("The title of %s differs in the export, %s.", finding.Quote(f.Second),
 		finding.DiffersIn(f.Primary, f.Second))
 }

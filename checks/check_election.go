@@ -15,7 +15,7 @@ var election = &Check{Check: finding.Check{
 	Doc: `The name, the date and the jurisdiction of the election, as the proof prints them, are
 compared where they were keyed. The jurisdiction of an export is the name of its election
 scope, else its issuer. Names are graded by how they differ; another date is must-fix.`,
-	Example:  `Date of the election: 2027-11-03 in the primary, 2027-11-02 as keyed`,
+	Example:  `Date of the election: 2027-11-03 in the export, 2027-11-02 as keyed`,
 	Headline: "other election",
 	Mark:     finding.MarkSpelling,
 	Field:    "what is said",
@@ -57,6 +57,6 @@ func findElection(ds *difference.Differences, r *reporter) {
 type electionFact string
 
 func sayElection(f *finding.Finding) string {
-	return fmt.Sprintf("The %s of the election is %s in the primary, and was keyed as %s.", f.Facts,
+	return fmt.Sprintf("The %s of the election is %s in the export, and was keyed as %s.", f.Facts,
 		finding.Quote(f.Primary), finding.Quote(f.Second))
 }

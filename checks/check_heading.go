@@ -17,7 +17,7 @@ var heading = &Check{Check: finding.Check{
 	Doc: `Headings are compared on the ballots for which headings were keyed: their wording, and
 above which contest they stand. One heading that differs on many ballots is one finding.
 Graded by how the wording differs; a heading on one side only is must-fix.`,
-	Example:  `"TOWN OFFICES": the primary prints "TOWN OFFICE"`,
+	Example:  `"TOWN OFFICES": the export prints "TOWN OFFICE"`,
 	Headline: "other heading",
 	Mark:     finding.MarkSpelling,
 	Field:    "the heading",
@@ -74,14 +74,14 @@ func sayHeading(f *finding.Finding) string {
 	x, above := f.Facts.(headings), aboveContest(f)
 	switch {
 	case x.Primary == x.Second:
-		return fmt.Sprintf("The heading %s was keyed%s, and stands elsewhere on the ballot in the primary.",
+		return fmt.Sprintf("The heading %s was keyed%s, and stands elsewhere on the ballot in the export.",
 			finding.Quote(x.Second), above)
 	case x.Primary == "":
-		return fmt.Sprintf("The heading %s%s was keyed, and the primary does not print it there.", finding.Quote(x.Second),
+		return fmt.Sprintf("The heading %s%s was keyed, and the export does not print it there.", finding.Quote(x.Second),
 			above)
 	case x.Second == "":
-		return fmt.Sprintf("The primary prints the heading %s%s, where none was keyed.", finding.Quote(x.Primary), above)
+		return fmt.Sprintf("The export prints the heading %s%s, where none was keyed.", finding.Quote(x.Primary), above)
 	}
-	return fmt.Sprintf("The heading keyed as %s is %s in the primary; it differs %s.", finding.Quote(x.Second),
+	return fmt.Sprintf("The heading keyed as %s is %s in the export; it differs %s.", finding.Quote(x.Second),
 		finding.Quote(x.Primary), finding.DiffersIn(x.Primary, x.Second))
 }

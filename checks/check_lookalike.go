@@ -14,7 +14,7 @@ var lookalike = &Check{Check: finding.Check{
 Latin ones), invisible characters, or marks that turn the direction of writing. Two
 wordings that a reader cannot tell apart are different to every machine. Found by the
 skeletons of UTS #39. It takes the place of the wording's own code. Graded must-fix.`,
-	Example:  `"Town Justice": the о in "Moreno" is a Cyrillic letter in the primary`,
+	Example:  `"Town Justice": the о in "Moreno" is a Cyrillic letter in the export`,
 	Headline: "look-alike letters",
 	Mark:     finding.MarkSpelling,
 	Field:    "a look-alike letter",

@@ -15,9 +15,9 @@ const codeMeasureText finding.Code = "measure-text"
 var measureText = &Check{Check: finding.Check{
 	Code:    codeMeasureText,
 	Purpose: "the text of a measure differs",
-	Doc: `The text that was keyed is compared with the full text and the summary that the primary
+	Doc: `The text that was keyed is compared with the full text and the summary that the export
 holds; it must agree with one of them. Graded by how they differ.`,
-	Example:  `Proposition Two: "ten million" in the primary, "one million" as keyed`,
+	Example:  `Proposition Two: "ten million" in the export, "one million" as keyed`,
 	Headline: "other text",
 	Mark:     finding.MarkSpelling,
 	Field:    "the text",
@@ -84,8 +84,8 @@ func textsOf(c *model.Contest) []string {
 
 func sayMeasureText(f *finding.Finding) string {
 	if f.Facts == textLost {
-		return fmt.Sprintf("The primary holds no text for %s, and one was keyed.", finding.Quote(f.Contest))
+		return fmt.Sprintf("The export holds no text for %s, and one was keyed.", finding.Quote(f.Contest))
 	}
-	return fmt.Sprintf("The text of %s differs in the primary, %s.", finding.Quote(f.Contest),
+	return fmt.Sprintf("The text of %s differs in the export, %s.", finding.Quote(f.Contest),
 		finding.DiffersIn(f.Primary, f.Second))
 }

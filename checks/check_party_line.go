@@ -22,7 +22,7 @@ stands on as a position of its own, and that one side lacks, is this finding too
 printed agrees with the contest's own primary party. Where nothing is printed in a whole
 contest and the export merely gives candidates their own party, that is one finding for
 the contest, graded confirm; otherwise must-fix.`,
-	Example:  `"County Judge": Ida Marsh lacks the Lantern line in the primary`,
+	Example:  `"County Judge": Ida Marsh lacks the Lantern line in the export`,
 	Headline: "other line",
 	Mark:     finding.MarkLine,
 	Field:    "the party line",
@@ -142,18 +142,18 @@ func sayPartyLine(f *finding.Finding) string {
 			return fmt.Sprintf("%s: nothing was keyed beside the choices as printed; the export gives the candidates their "+
 				"own parties (%s).", contest, x.Lines)
 		}
-		return fmt.Sprintf("%s: the primary has no party beside any choice; keyed were %s.", contest, x.Lines)
+		return fmt.Sprintf("%s: the export has no party beside any choice; keyed were %s.", contest, x.Lines)
 	}
 	x := f.Facts.(unlikeLines)
 	lacks, extra := lineWord(strings.Join(x.Lacks, " | ")), lineWord(strings.Join(x.Extra, " | "))
-	how := fmt.Sprintf("stands on the %s in the primary, and was keyed on the %s", extra, lacks)
+	how := fmt.Sprintf("stands on the %s in the export, and was keyed on the %s", extra, lacks)
 	switch {
 	case x.Position:
-		how = "has the " + extra + " in the primary as one too many; it was not keyed"
+		how = "has the " + extra + " in the export as one too many; it was not keyed"
 	case len(x.Extra) == 0:
-		how = "lacks the " + lacks + " in the primary"
+		how = "lacks the " + lacks + " in the export"
 	case len(x.Lacks) == 0:
-		how = "has the " + extra + " in the primary as one too many"
+		how = "has the " + extra + " in the export as one too many"
 	}
 	return fmt.Sprintf("%s: %s %s.", contest, finding.Quote(f.Choice), how)
 }
@@ -244,7 +244,7 @@ func joinLines(findings []finding.Finding, join joiner) {
 			continue
 		}
 		first := &findings[list[0]]
-		message := fmt.Sprintf("The same lines in %%d findings: %s in the primary, %s as keyed.", first.Primary, first.Second)
+		message := fmt.Sprintf("The same lines in %%d findings: %s in the export, %s as keyed.", first.Primary, first.Second)
 		if slices.ContainsFunc(list, func(i int) bool { return findings[i].Primary != first.Primary }) {
 			message = fmt.Sprintf("In %%d findings the lines %s and %s are exchanged.", first.Primary, first.Second)
 		}

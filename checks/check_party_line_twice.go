@@ -39,6 +39,6 @@ func findPartyLineTwice(ds *difference.Differences, r *reporter) {
 }
 
 func sayPartyLineTwice(f *finding.Finding) string {
-	return fmt.Sprintf("%s: %s stands on the %s line at two positions in the primary.", finding.Quote(f.Contest),
+	return fmt.Sprintf("%s: %s stands on the %s line at two positions in the export.", finding.Quote(f.Contest),
 		finding.Quote(f.Choice), f.Primary)
 }

@@ -18,7 +18,7 @@ var partyName = &Check{Check: finding.Check{
 	Doc: `A party is paired by its code, abbreviation, name or identifier; one that matches
 nothing, by the choices that carry it. Its different name is one finding, not one for
 every choice. Graded by how the names differ.`,
-	Example:  `"Lantern Party": the primary has "Lantem Party"`,
+	Example:  `"Lantern Party": the export has "Lantem Party"`,
 	Headline: "other spelling",
 	Mark:     finding.MarkSpelling,
 	Field:    "the name",
@@ -81,7 +81,7 @@ func findPartyName(ds *difference.Differences, r *reporter) {
 }
 
 func sayPartyName(f *finding.Finding) string {
-	return fmt.Sprintf("The party keyed as %s is %s in the primary; it differs %s.",
+	return fmt.Sprintf("The party keyed as %s is %s in the export; it differs %s.",
 		finding.Quote(f.Second), finding.Quote(f.Primary), finding.DiffersIn(f.Primary, f.Second))
 }
 

@@ -19,12 +19,12 @@ const codePrecinctAbsent finding.Code = "precinct-absent"
 
 var precinctAbsent = &Check{Check: finding.Check{
 	Code:    codePrecinctAbsent,
-	Purpose: "keyed but not in the primary",
-	Doc: `A precinct of the second entry that the primary does not hold, or that fits several
+	Purpose: "keyed but not in the export",
+	Doc: `A precinct of the second entry that the export does not hold, or that fits several
 of its precincts. A precinct is found by identifier, number or name; what fits two
 things, or nothing, stays unpaired and its ballots are not compared until the pair
 says which is which. Graded must-fix.`,
-	Example:  `3-07: keyed, and the primary has no such precinct`,
+	Example:  `3-07: keyed, and the export has no such precinct`,
 	Headline: "missing precinct",
 	Mark:     finding.MarkMissing,
 	Mirror:   codePrecinctUnkeyed,
@@ -42,13 +42,13 @@ const codePrecinctUnkeyed finding.Code = "precinct-unkeyed"
 
 var precinctUnkeyed = &Check{Check: finding.Check{
 	Code:    codePrecinctUnkeyed,
-	Purpose: "in the primary but not keyed",
-	Doc: `A precinct for which the primary has a ballot and the second entry has none. The
+	Purpose: "in the export but not keyed",
+	Doc: `A precinct for which the export has a ballot and the second entry has none. The
 members of a combined precinct count as keyed with it. Where one party's ballot of a
 closed primary is what is missing, the finding names the party. Where a spreadsheet
 harmed the labels of the second entry (1-Jan for 1-01, 7 for 007), one finding says so of
 all of them, in place of one for each label on either side. Graded must-fix.`,
-	Example:  `2-05: the primary has a ballot for it; none was keyed`,
+	Example:  `2-05: the export has a ballot for it; none was keyed`,
 	Headline: "extra precinct",
 	Mark:     finding.MarkExtra,
 	Mirror:   codePrecinctAbsent,
@@ -213,7 +213,7 @@ func sayPrecinctAbsent(f *finding.Finding) string {
 		return fmt.Sprintf("%s was keyed and fits more than one precinct, or shares the one it fits (%s); its ballot is "+
 			"not compared until it is said which is meant.", name, f.Primary)
 	}
-	words := name + " was keyed, and the primary has no precinct of that name, number or identifier"
+	words := name + " was keyed, and the export has no precinct of that name, number or identifier"
 	switch other, ok := f.Facts.(difference.Namesake); {
 	case !ok:
 	case other.LooksAlike:
@@ -234,14 +234,14 @@ func sayPrecinctUnkeyed(f *finding.Finding) string {
 		return h.sentence(f)
 	}
 	if party, ok := f.Facts.(partyBallot); ok {
-		return fmt.Sprintf("The primary has a %s in %s, and none was keyed.", ballotFor(string(party)),
+		return fmt.Sprintf("The export has a %s in %s, and none was keyed.", ballotFor(string(party)),
 			finding.CountPrecincts(f.Precincts))
 	}
 	if f.Second != "" {
-		return fmt.Sprintf("%s is on the keyed roster, but no ballot was keyed for it; the primary has one.",
+		return fmt.Sprintf("%s is on the keyed roster, but no ballot was keyed for it; the export has one.",
 			finding.Quote(f.Precincts[0]))
 	}
-	return fmt.Sprintf("%s has a ballot in the primary, and none was keyed for it.", finding.Quote(f.Precincts[0]))
+	return fmt.Sprintf("%s has a ballot in the export, and none was keyed for it.", finding.Quote(f.Precincts[0]))
 }
 
 // lonePrecincts is the pattern of precincts that only one side knows.

@@ -17,8 +17,8 @@ const codePrecinctUnserved finding.Code = "precinct-unserved"
 var precinctUnserved = &Check{Check: finding.Check{
 	Code:    codePrecinctUnserved,
 	Purpose: "no unit of its own site serves a precinct, for a use for which units are configured",
-	Doc: `For each use for which the primary has units, a precinct must stand in the header of a
-unit at its own site. The site is the primary's, else the one keyed. Graded must-fix.`,
+	Doc: `For each use for which the export has units, a precinct must stand in the header of a
+unit at its own site. The site is the export's, else the one keyed. Graded must-fix.`,
 	Example:  `4-03: no election-day unit at Mill Street School has it in its header`,
 	Headline: "served by no unit",
 	Mark:     finding.MarkPlace,

@@ -19,7 +19,7 @@ var primaryParty = &Check{Check: finding.Check{
 	Purpose: "the primary party of a contest or ballot differs",
 	Doc: `In a party primary a contest, or a ballot, belongs to one party's voters. The two sides
 name other parties. Graded must-fix.`,
-	Example:  `"County Sheriff": the primary of the Harbor Party as keyed, of the Meadow Party in the export`,
+	Example:  `"County Sheriff": the export of the Harbor Party as keyed, of the Meadow Party in the export`,
 	Headline: "other party",
 	Mark:     finding.MarkLine,
 	Field:    "the primary party",
@@ -66,14 +66,14 @@ func primaryWord(parties string) string {
 	if parties == "" {
 		return "no party's primary"
 	}
-	return "the primary of " + parties
+	return "the export of " + parties
 }
 
 func sayPrimaryParty(f *finding.Finding) string {
 	if f.Contest == "" { // of a ballot
-		return fmt.Sprintf("In %s the primary has a %s where a %s was keyed.", finding.CountPrecincts(f.Precincts),
+		return fmt.Sprintf("In %s the export has a %s where a %s was keyed.", finding.CountPrecincts(f.Precincts),
 			ballotFor(f.Primary), ballotFor(f.Second))
 	}
-	return fmt.Sprintf("%s belongs to %s in the primary, and to %s as keyed.", finding.Quote(f.Contest),
+	return fmt.Sprintf("%s belongs to %s in the export, and to %s as keyed.", finding.Quote(f.Contest),
 		primaryWord(f.Primary), primaryWord(f.Second))
 }

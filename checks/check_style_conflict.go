@@ -23,7 +23,7 @@ var styleConflict = &Check{Check: finding.Check{
 ballot, a ballot without any contest, or two for the same voters, of which one may be that
 of an area in which it lies; or one side has a ballot per party where the other has one
 ballot for all voters. Graded must-fix.`,
-	Example:  `2-08: the primary names it in styles 4 and 5`,
+	Example:  `2-08: the export names it in styles 4 and 5`,
 	Headline: "conflicting ballots",
 	Mark:     finding.MarkPlace,
 	Advice: `This is about the export alone: it gives a precinct no ballot style, or several. Nothing that was keyed ` +
@@ -253,20 +253,20 @@ func sayStyleConflict(f *finding.Finding) string {
 	case bareBallot:
 		switch {
 		case x.Second:
-			return fmt.Sprintf("The ballot keyed for %s holds no contest; in the primary it holds %s.", precincts, x.Holds)
+			return fmt.Sprintf("The ballot keyed for %s holds no contest; in the export it holds %s.", precincts, x.Holds)
 		case x.Holds != "":
-			return fmt.Sprintf("The ballot of %s holds no contest in the primary; as keyed it holds %s.", precincts, x.Holds)
+			return fmt.Sprintf("The ballot of %s holds no contest in the export; as keyed it holds %s.", precincts, x.Holds)
 		}
-		return fmt.Sprintf("The ballot of %s holds no contest in the primary.", precincts)
+		return fmt.Sprintf("The ballot of %s holds no contest in the export.", precincts)
 	case partyBallot:
-		return fmt.Sprintf("A %s was keyed for %s, and the primary has none there.", ballotFor(string(x)), precincts)
+		return fmt.Sprintf("A %s was keyed for %s, and the export has none there.", ballotFor(string(x)), precincts)
 	}
 	switch {
 	case f.Facts == perParty:
-		return fmt.Sprintf("In %s the primary has %s, and keyed was %s; their contests are compared together.", precincts,
+		return fmt.Sprintf("In %s the export has %s, and keyed was %s; their contests are compared together.", precincts,
 			f.Primary, f.Second)
 	case f.Second != "":
-		return fmt.Sprintf("Precinct %s has no ballot in the primary; one was keyed for it.", f.Precincts[0])
+		return fmt.Sprintf("Precinct %s has no ballot in the export; one was keyed for it.", f.Precincts[0])
 	}
-	return fmt.Sprintf("Precinct %s has no ballot in the primary.", f.Precincts[0])
+	return fmt.Sprintf("Precinct %s has no ballot in the export.", f.Precincts[0])
 }

@@ -14,10 +14,10 @@ const codeStyleLabel finding.Code = "style-label"
 var styleLabel = &Check{Check: finding.Check{
 	Code:    codeStyleLabel,
 	Purpose: "the style's label differs from the one keyed",
-	Doc: `The label that was keyed for a ballot is not the one that the primary gives its style.
+	Doc: `The label that was keyed for a ballot is not the one that the export gives its style.
 Graded confirm; must-fix where it is the label of another style. Where not one label of
 the two sides agrees, that is one finding: they are named by another scheme.`,
-	Example:  `Style 07 as keyed is "BS-7" in the primary`,
+	Example:  `Style 07 as keyed is "BS-7" in the export`,
 	Headline: "other label",
 	Mark:     finding.MarkSpelling,
 	Field:    "the label",
@@ -120,7 +120,7 @@ func sayStyleLabel(f *finding.Finding) string {
 	if n, ok := f.Facts.(otherLabels); ok {
 		return fmt.Sprintf("No label of the %d styles agrees: the two sides name their styles by other schemes.", n)
 	}
-	words := fmt.Sprintf("The ballot keyed as style %s is labelled %s in the primary.", finding.Quote(f.Second),
+	words := fmt.Sprintf("The ballot keyed as style %s is labelled %s in the export.", finding.Quote(f.Second),
 		finding.Quote(f.Primary))
 	if f.Grade == finding.MustFix {
 		words += " That is the label of another style."

@@ -16,7 +16,7 @@ var styleUnused = &Check{Check: finding.Check{
 	Purpose: "a style has no precincts",
 	Doc: `A ballot style that no precinct gets. Harmless if it is a leftover; else its precincts
 are missing. Graded note.`,
-	Example:  `Style 11 is given to no precinct in the primary`,
+	Example:  `Style 11 is given to no precinct in the export`,
 	Headline: "unused ballot",
 	Mark:     finding.MarkExtra,
 	Advice: `This is about the export alone: it holds a ballot style that no precinct uses. Nothing that was keyed ` +
@@ -53,7 +53,7 @@ func findStyleUnused(ds *difference.Differences, r *reporter) {
 
 func sayStyleUnused(f *finding.Finding) string {
 	if f.Primary != "" {
-		return fmt.Sprintf("Style %s is given to no precinct in the primary.", finding.Quote(f.Style))
+		return fmt.Sprintf("Style %s is given to no precinct in the export.", finding.Quote(f.Style))
 	}
 	return fmt.Sprintf("Style %s was keyed and given to no precinct.", finding.Quote(f.Style))
 }

@@ -28,7 +28,7 @@ func UnaskedID(change string) string { return string(codeUnaskedChange) + "-" + 
 
 // IsUnasked reports whether a finding is a change that nobody asked for, of what is
 // compared or of what is not.
-func IsUnasked(code finding.Code) bool { return code == codeUnaskedChange || code == codeUnreadChange }
+func IsUnasked(code finding.Code) bool { return code == codeUnaskedChange || isUnread(code) }
 
 // Unasked makes a change that nobody asked for a finding: about says what it is about,
 // change what it is in a few words, from and to name the exports and the days on which

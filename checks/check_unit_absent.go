@@ -12,9 +12,9 @@ const codeUnitAbsent finding.Code = "unit-absent"
 var unitAbsent = &Check{Check: finding.Check{
 	Code:    codeUnitAbsent,
 	Purpose: "a voting unit that only the second entry knows",
-	Doc: `A voting unit was keyed, and the primary has none of that name. Units are not compared
+	Doc: `A voting unit was keyed, and the export has none of that name. Units are not compared
 at all where one side states none. Graded must-fix.`,
-	Example:  `Unit 1042: keyed, and not in the primary`,
+	Example:  `Unit 1042: keyed, and not in the export`,
 	Headline: "missing unit",
 	Mark:     finding.MarkMissing,
 	Mirror:   codeUnitUnkeyed,
@@ -31,9 +31,9 @@ const codeUnitUnkeyed finding.Code = "unit-unkeyed"
 
 var unitUnkeyed = &Check{Check: finding.Check{
 	Code:     codeUnitUnkeyed,
-	Purpose:  "a voting unit that only the primary knows",
-	Doc:      `The primary has a voting unit that was not keyed. Graded must-fix.`,
-	Example:  `Unit 1043: in the primary, and not keyed`,
+	Purpose:  "a voting unit that only the export knows",
+	Doc:      `The export has a voting unit that was not keyed. Graded must-fix.`,
+	Example:  `Unit 1043: in the export, and not keyed`,
 	Headline: "extra unit",
 	Mark:     finding.MarkExtra,
 	Mirror:   codeUnitAbsent,
@@ -95,15 +95,15 @@ type loneUnit struct {
 func sayUnitAbsent(f *finding.Finding) string {
 	switch x := f.Facts.(loneUnit); {
 	case x.Oftener:
-		return fmt.Sprintf("Unit %s was keyed more often than the primary has it.", f.Unit)
+		return fmt.Sprintf("Unit %s was keyed more often than the export has it.", f.Unit)
 	case x.Other == nil:
-		return fmt.Sprintf("Unit %s was keyed, and the primary has no unit of that name.", f.Unit)
+		return fmt.Sprintf("Unit %s was keyed, and the export has no unit of that name.", f.Unit)
 	case x.Other.LooksAlike:
 		return fmt.Sprintf(
-			"Unit %s was keyed, and the primary has no unit of that name; %s is in the primary and differs %s.",
+			"Unit %s was keyed, and the export has no unit of that name; %s is in the export and differs %s.",
 			f.Unit, x.Other.Name, finding.DiffersIn(x.Other.Name, f.Unit))
 	default:
-		return fmt.Sprintf("Unit %s was keyed, and the primary has no unit of that name; %s, which was not keyed, has the "+
+		return fmt.Sprintf("Unit %s was keyed, and the export has no unit of that name; %s, which was not keyed, has the "+
 			"same site and card.", f.Unit, x.Other.Name)
 	}
 }
@@ -114,14 +114,14 @@ func sayUnitUnkeyed(f *finding.Finding) string {
 	}
 	switch x := f.Facts.(loneUnit); {
 	case x.Oftener:
-		return fmt.Sprintf("The primary has unit %s more often than it was keyed.", f.Unit)
+		return fmt.Sprintf("The export has unit %s more often than it was keyed.", f.Unit)
 	case x.Other == nil:
-		return fmt.Sprintf("The primary has a unit %s, which was not keyed.", f.Unit)
+		return fmt.Sprintf("The export has a unit %s, which was not keyed.", f.Unit)
 	case x.Other.LooksAlike:
-		return fmt.Sprintf("The primary has a unit %s, which was not keyed; %s was keyed and differs %s.",
+		return fmt.Sprintf("The export has a unit %s, which was not keyed; %s was keyed and differs %s.",
 			f.Unit, x.Other.Name, finding.DiffersIn(f.Unit, x.Other.Name))
 	default:
-		return fmt.Sprintf("The primary has a unit %s, which was not keyed; %s, which the primary does not have, has the "+
+		return fmt.Sprintf("The export has a unit %s, which was not keyed; %s, which the export does not have, has the "+
 			"same site and card.", f.Unit, x.Other.Name)
 	}
 }

@@ -20,7 +20,7 @@ var unitHeader = &Check{Check: finding.Check{
 	Purpose: "the precincts in a unit's card header differ",
 	Doc: `The precincts named in the header of a unit's memory card, and what the unit is used
 for, are compared. A card with another site's precincts turns voters away on election
-day. Combined and split precincts stand for their members. Where the primary states
+day. Combined and split precincts stand for their members. Where the export states
 headers at all, a unit without one has an empty one. Graded must-fix.`,
 	Example:  `Unit 1042: the header lacks 3-01 and names 3-03, which votes at Grange Hall`,
 	Headline: "other precincts",
@@ -161,7 +161,7 @@ func sayUnitHeader(f *finding.Finding) string {
 	if x.Use != x.Instead {
 		parts = append(parts, fmt.Sprintf("is for %s instead of %s", x.Use, x.Instead))
 	}
-	words := fmt.Sprintf("Unit %s: the card header in the primary %s.", f.Unit, strings.Join(parts, ", and "))
+	words := fmt.Sprintf("Unit %s: the card header in the export %s.", f.Unit, strings.Join(parts, ", and "))
 	if len(x.Unknown) > 0 {
 		words += fmt.Sprintf(" The export holds no precinct %s.", strings.Join(x.Unknown, ", "))
 	}

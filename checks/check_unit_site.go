@@ -23,7 +23,7 @@ var unitSite = &Check{Check: finding.Check{
 Precincts that moved together are one finding. Graded must-fix; a site whose name differs
 a little is graded confirm. A unit that has both the site and the card of another unit
 is one finding.`,
-	Example:  `2-04 votes at Fire House No. 2 in the primary, at Grange Hall as keyed`,
+	Example:  `2-04 votes at Fire House No. 2 in the export, at Grange Hall as keyed`,
 	Headline: "other site",
 	Mark:     finding.MarkPlace,
 	Field:    "the polling site",
@@ -206,7 +206,7 @@ func sayUnitSite(f *finding.Finding) string {
 	switch x := f.Facts.(type) {
 	case model.Use: // of precincts
 		where := finding.CountPrecincts(f.Precincts)
-		words := fmt.Sprintf("%s %s at %s in the primary, and %s keyed at %s", finding.Capital(where),
+		words := fmt.Sprintf("%s %s at %s in the export, and %s keyed at %s", finding.Capital(where),
 			finding.Verb(f.Precincts, "votes", "vote"),
 			quoteSite(f.Primary), finding.Verb(f.Precincts, "was", "were"), quoteSite(f.Second))
 		if x != model.UseElectionDay {
@@ -214,14 +214,14 @@ func sayUnitSite(f *finding.Finding) string {
 		}
 		return words + "."
 	case otherUnit:
-		return fmt.Sprintf("Unit %s is at %s with the card of that site in the primary, and was keyed at %s: on one side "+
+		return fmt.Sprintf("Unit %s is at %s with the card of that site in the export, and was keyed at %s: on one side "+
 			"it stands in the place of unit %s.",
 			f.Unit, finding.Quote(f.Primary), finding.Quote(f.Second), x)
 	}
 	if f.Unit != "" {
-		return fmt.Sprintf("Unit %s is at %s in the primary, and was keyed at %s.", f.Unit, quoteSite(f.Primary),
+		return fmt.Sprintf("Unit %s is at %s in the export, and was keyed at %s.", f.Unit, quoteSite(f.Primary),
 			finding.Quote(f.Second))
 	}
-	return fmt.Sprintf("The site keyed as %s is %s in the primary; it differs %s.",
+	return fmt.Sprintf("The site keyed as %s is %s in the export; it differs %s.",
 		finding.Quote(f.Second), finding.Quote(f.Primary), finding.DiffersIn(f.Primary, f.Second))
 }

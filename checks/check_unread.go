@@ -26,6 +26,8 @@ Graded confirm.`,
 },
 }
 
+func isUnread(code finding.Code) bool { return code == codeUnreadChange }
+
 // UnreadID is the identity of a change in what no check compares.
 func UnreadID(change string) string { return string(codeUnreadChange) + "-" + change }
 

@@ -15,9 +15,9 @@ const codeVoteFor finding.Code = "vote-for"
 var voteFor = &Check{Check: finding.Check{
 	Code:    codeVoteFor,
 	Purpose: "the number of votes allowed differs",
-	Doc: `The ballot prints how many votes a voter may cast in a contest; the primary would count
+	Doc: `The ballot prints how many votes a voter may cast in a contest; the export would count
 by another number. Where the export states none, nothing is compared. Graded must-fix.`,
-	Example:  `"County Judge": vote for 1 in the primary, vote for 2 as keyed`,
+	Example:  `"County Judge": vote for 1 in the export, vote for 2 as keyed`,
 	Headline: "other number",
 	Mark:     finding.MarkNumber,
 	Field:    "the vote-for",
@@ -45,6 +45,6 @@ func findVoteFor(ds *difference.Differences, r *reporter) {
 }
 
 func sayVoteFor(f *finding.Finding) string {
-	return fmt.Sprintf("%s: the primary lets a voter vote for %s; keyed is vote for %s.", finding.Quote(f.Contest),
+	return fmt.Sprintf("%s: the export lets a voter vote for %s; keyed is vote for %s.", finding.Quote(f.Contest),
 		f.Primary, f.Second)
 }

@@ -80,8 +80,8 @@ type votingPositions struct{ Votes, Positions int }
 func sayVoteForRange(f *finding.Finding) string {
 	x := f.Facts.(votingPositions)
 	if x.Votes > 0 {
-		return fmt.Sprintf("%s: the primary lets a voter vote for %d, and has %s.", finding.Quote(f.Contest), x.Votes,
+		return fmt.Sprintf("%s: the export lets a voter vote for %d, and has %s.", finding.Quote(f.Contest), x.Votes,
 			english.Plural(x.Positions, "voting position", ""))
 	}
-	return fmt.Sprintf("%s: the primary lets a voter vote for %d.", finding.Quote(f.Contest), x.Votes)
+	return fmt.Sprintf("%s: the export lets a voter vote for %d.", finding.Quote(f.Contest), x.Votes)
 }

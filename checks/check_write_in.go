@@ -19,7 +19,7 @@ var writeIn = &Check{Check: finding.Check{
 	Purpose: "the number of write-in positions differs",
 	Doc: `The blank lines for names that voters write in are counted on both sides. Graded
 must-fix.`,
-	Example:  `"County Judge": one write-in position in the primary, two as keyed`,
+	Example:  `"County Judge": one write-in position in the export, two as keyed`,
 	Headline: "other number of write-ins",
 	Mark:     finding.MarkNumber,
 	Field:    "the number of write-in positions",
@@ -67,10 +67,10 @@ func sayWriteIn(f *finding.Finding) string {
 	if !ok {
 		return sayChoiceOnBallot(f)
 	}
-	words := fmt.Sprintf("%s: the primary has %s, and %s keyed.", finding.Quote(f.Contest),
+	words := fmt.Sprintf("%s: the export has %s, and %s keyed.", finding.Quote(f.Contest),
 		english.Plural(x.Primary, "write-in position", ""), wasKeyed(x.Second))
 	if x.Named {
-		words += " The primary holds the words for a write-in as if they were a candidate."
+		words += " The export holds the words for a write-in as if they were a candidate."
 	}
 	return words
 }

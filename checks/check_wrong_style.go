@@ -15,10 +15,10 @@ const codeWrongStyle finding.Code = "wrong-style"
 var wrongStyle = &Check{Check: finding.Check{
 	Code:    codeWrongStyle,
 	Purpose: "the precinct carries another style's ballot",
-	Doc: `The ballot that the primary gives a precinct is exactly, or most nearly, that of a
+	Doc: `The ballot that the export gives a precinct is exactly, or most nearly, that of a
 style that the second entry means for other precincts, or the other way round. One
 finding takes the place of the missing and extra contests that it explains. Look at the
-assignment of styles to precincts in the primary, and at the district table. Where only
+assignment of styles to precincts in the export, and at the district table. Where only
 one contest differs, it must be so both ways, or the label must be that style's too; else
 the contest is missing or extra. Graded must-fix.`,
 	Example:  `1-06: carries the ballot of style 3; style 2 is meant for it`,
@@ -75,7 +75,7 @@ func sayWrongStyle(f *finding.Finding) string {
 	if !x.Exact {
 		how = "most nearly"
 	}
-	words := fmt.Sprintf("In the primary %s %s %s %s; the second entry gives %s.",
+	words := fmt.Sprintf("In the export %s %s %s %s; the second entry gives %s.",
 		finding.CountPrecincts(f.Precincts), finding.Verb(f.Precincts, "carries",
 			"carry"), how, x.Carried.Ballot(), x.Meant.Words())
 	if x.ByKeyed {
@@ -83,7 +83,7 @@ func sayWrongStyle(f *finding.Finding) string {
 		if x.Own.Label != "" {
 			gives = "gives " + x.Own.Words()
 		}
-		words = fmt.Sprintf("The second entry gives %s %s the ballot that the primary has for %s; the primary %s.",
+		words = fmt.Sprintf("The second entry gives %s %s the ballot that the export has for %s; the export %s.",
 			finding.CountPrecincts(f.Precincts), how, x.KeyedAs.Owner(), gives)
 	}
 	if x.Single {

@@ -81,7 +81,7 @@ var longContests = []struct {
 		one := func(int) string { return "Ada Abbeton" }
 		return longContest(n-1, one), longContest(n, one)
 	}},
-	{"each twice in the primary", func(n int) (_, _ *model.Election) {
+	{"each twice in the export", func(n int) (_, _ *model.Election) {
 		return longContest(n, func(i int) string { return distinctName(i % (n / 2)) }), longContest(n/2, distinctName)
 	}},
 	{"each twice on both sides", func(n int) (_, _ *model.Election) {

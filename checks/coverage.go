@@ -192,7 +192,7 @@ func notKeyed(kind string, list []Covered) []string {
 	for _, f := range fields {
 		names := byField[f]
 		if len(names) == len(list) && len(names) > 1 {
-			out = append(out, fmt.Sprintf("%s: of no %s (%d in the primary)", f, kind, len(list)))
+			out = append(out, fmt.Sprintf("%s: of no %s (%d in the export)", f, kind, len(list)))
 			continue
 		}
 		for _, n := range names[:min(len(names), maxListed)] {
@@ -211,7 +211,7 @@ const maxListed = 200 // lines of coverage for one field, before they are counte
 func notCompared(ds *difference.Differences) []string {
 	var out []string
 	if len(ds.Primary.Units) == 0 && len(ds.Second.Units) > 0 {
-		out = append(out, fmt.Sprintf("voting units: %d were keyed and the primary holds none; give the EMS's card list",
+		out = append(out, fmt.Sprintf("voting units: %d were keyed and the export holds none; give the EMS's card list",
 			len(ds.Second.Units)))
 	}
 	for _, f := range []struct {
@@ -226,7 +226,7 @@ func notCompared(ds *difference.Differences) []string {
 			out = append(out, f.what)
 		}
 		if f.keyed && !f.stated {
-			out = append(out, f.what+": keyed, and the primary states none")
+			out = append(out, f.what+": keyed, and the export states none")
 		}
 	}
 	out = append(out, unstatedVotes(ds)...)
@@ -257,7 +257,7 @@ func unstatedVotes(ds *difference.Differences) []string {
 	if len(titles) == 0 {
 		return nil
 	}
-	return []string{fmt.Sprintf("vote for of %s (%s): keyed, and the primary states none",
+	return []string{fmt.Sprintf("vote for of %s (%s): keyed, and the export states none",
 		english.Plural(len(titles), "contest", ""), finding.ShortList(titles))}
 }
 

@@ -31,24 +31,24 @@ func TestWhatMayBeMeantByANameIsTold(t *testing.T) {
 		return Compare(primary, fullElection(), Options{}).Findings
 	}
 	found := with(func(e *model.Election) { e.Units[0].Name = "U7" })
-	assert.Equal(t, "Unit U1 was keyed, and the primary has no unit of that name; U7, which was not keyed, has the same "+
+	assert.Equal(t, "Unit U1 was keyed, and the export has no unit of that name; U7, which was not keyed, has the same "+
 		"site and card.", message(t, found, "unit-absent"))
-	assert.Equal(t, "The primary has a unit U7, which was not keyed; U1, which the primary does not have, has the same "+
+	assert.Equal(t, "The export has a unit U7, which was not keyed; U1, which the export does not have, has the same "+
 		"site and card.", message(t, found, "unit-unkeyed"))
 	found = with(func(e *model.Election) { e.Units[0].Name = "Ul" })
 	assert.Contains(t, message(t, found, "unit-absent"),
-		"Ul is in the primary and differs in letters that look the same and are not")
+		"Ul is in the export and differs in letters that look the same and are not")
 	found = with(func(e *model.Election) { e.Units = append(e.Units, e.Units[0]) })
-	assert.Equal(t, "The primary has unit U1 more often than it was keyed.", message(t, found, "unit-unkeyed"))
+	assert.Equal(t, "The export has unit U1 more often than it was keyed.", message(t, found, "unit-unkeyed"))
 
 	found = with(func(e *model.Election) { e.Precincts[5].Name = model.Plain("3-2") })
-	assert.Equal(t, `"3-02" was keyed, and the primary has no precinct of that name, number or identifier; it has `+
+	assert.Equal(t, `"3-02" was keyed, and the export has no precinct of that name, number or identifier; it has `+
 		`"3-2", which was not keyed.`, message(t, found, "precinct-absent"))
 	found = with(func(e *model.Election) { e.Precincts[5].Name = model.Plain("3-O2") })
 	assert.Contains(t, message(t, found, "precinct-absent"),
 		`"3-O2" was not keyed and differs in letters that look the same and are not`)
 	found = with(func(e *model.Election) { e.Precincts[5].Name = model.Plain("North") })
-	assert.Equal(t, `"3-02" was keyed, and the primary has no precinct of that name, number or identifier.`,
+	assert.Equal(t, `"3-02" was keyed, and the export has no precinct of that name, number or identifier.`,
 		message(t, found, "precinct-absent"))
 }
 

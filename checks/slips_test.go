@@ -160,7 +160,7 @@ var slips = []slip{
 		func(e *model.Election) { e.Contests[5].Text = say("Shall it be so: Proposition 1?") }),
 	{name: "the text of a measure lost", make: func(e *model.Election) { e.Contests[5].Text = model.Stated[model.Text]{} },
 		onPrimary: []string{"measure-text"}},
-	both("a contest of a primary", "primary-party",
+	both("a contest of an export", "primary-party",
 		func(e *model.Election) { e.Contests[1].PrimaryParties.Value = []int{1} }),
 	both("a ballot for one party's voters", "primary-party", func(e *model.Election) { e.Styles[0].Parties = []int{1} }),
 	both("a variation", "unclassified", func(e *model.Election) { e.Contests[1].Variation.Value = "rcv" }),

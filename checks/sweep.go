@@ -23,7 +23,7 @@ var unclassified = &Check{Check: finding.Check{
 	Doc: `After all checks each paired contest, ballot face, party, precinct and unit is compared
 field by field. A difference that no finding accounts for is reported here, so that none
 is lost. Graded must-fix.`,
-	Example:  `"County Clerk": the field Variation differs: "rcv" in the primary, "n-of-m" as keyed`,
+	Example:  `"County Clerk": the field Variation differs: "rcv" in the export, "n-of-m" as keyed`,
 	Headline: "other entry",
 	Mark:     finding.MarkSpelling,
 	Sentence: sayUnclassified,
@@ -407,7 +407,7 @@ func sayUnclassified(f *finding.Finding) string {
 	if x.Fault != "" {
 		return fmt.Sprintf("This %s could not be compared field by field (%s); compare it by eye.", x.Thing, x.Fault)
 	}
-	words := fmt.Sprintf("his %s differs in its field %s: %s in the primary, %s in the second entry.", x.Thing, x.Path,
+	words := fmt.Sprintf("his %s differs in its field %s: %s in the export, %s in the second entry.", x.Thing, x.Path,
 		nothing(f.Primary), nothing(f.Second))
 	if f.Contest != "" {
 		return finding.Quote(f.Contest) + ": t" + words

@@ -45,8 +45,8 @@ func TestWhatThePrimaryLeavesUnstated(t *testing.T) {
 	r := Compare(primary, second, Options{})
 	assert.Empty(t, r.Findings)
 	said := strings.Join(r.Coverage.NotKeyed, "\n")
-	assert.Contains(t, said, "vote for of 1 contest (Reeve of Fennick): keyed, and the primary states none")
-	assert.Contains(t, said, "date of the election: keyed, and the primary states none")
+	assert.Contains(t, said, "vote for of 1 contest (Reeve of Fennick): keyed, and the export states none")
+	assert.Contains(t, said, "date of the election: keyed, and the export states none")
 	require.NotContains(t, strings.Join(Compare(fullElection(), fullElection(), Options{}).Coverage.NotKeyed, "\n"),
 		"states none")
 }

@@ -63,7 +63,7 @@ func (p *Place) page(i *review.Item) fyne.CanvasObject {
 			ui.NewWords(ui.SizeTitle, ui.Run{Text: finding.Capital(word), Face: ui.SerifBold}).Wrapped(),
 			ui.NewBadge(ui.Icon(findings.StateIcon(i.Status)), i.Status.Words(), ui.ColorInk)),
 		ui.Body(i.Message),
-		ui.Pages("Second entry", side(ui.Second), "Primary", side(ui.Primary)),
+		ui.Pages("Second entry", side(ui.Second), "Export", side(ui.Primary)),
 	}
 	if i.Status != review.StatusCleared {
 		objects = append(objects, p.choices(i))

@@ -27,7 +27,7 @@ func TestTheRekeyScreenIsBlind(t *testing.T) {
 	primary, err := demo.FS.ReadFile("export.xml")
 	require.NoError(t, err)
 	text := strings.Replace(string(primary), "County Clerk", marker, 1)
-	require.Contains(t, text, marker, "the marker is in the primary")
+	require.Contains(t, text, marker, "the marker is in the export")
 
 	c, k := rekeyCase(t, smallRoster())
 	require.NoError(t, c.Announce("p1", "export.xml", casefile.DigestOf([]byte(text)), int64(len(text))))
@@ -68,7 +68,7 @@ func TestTheRekeyScreenIsBlind(t *testing.T) {
 		return false
 	}
 	require.NoError(t, r.d.Flush())
-	require.False(t, inFile(), "no byte of the primary is in the case before it is sealed")
+	require.False(t, inFile(), "no byte of the export is in the case before it is sealed")
 
 	require.NoError(t, c.Seal("p2", casefile.Seal{Scope: casefile.ScopeBallots}))
 	_, err = c.Receive("p1", "export.xml", []byte(text))

@@ -188,7 +188,7 @@ func (p *Place) show(u *findings.Unit) {
 	}
 	objects := []fyne.CanvasObject{
 		ui.NewWords(ui.SizeTitle, ui.Run{Text: u.Name, Face: ui.SerifBold}).Wrapped(), badge,
-		ui.Pages("Second entry", side(u.Second, u.Primary, ui.Second), "Primary",
+		ui.Pages("Second entry", side(u.Second, u.Primary, ui.Second), "Export",
 			side(u.Primary, u.Second, ui.Primary)),
 	}
 	if len(u.Items) > 0 {

@@ -80,10 +80,17 @@ func (n *Named) looseValues(list []model.Held, put func(finding.Thing, string, s
 
 // accompany are members that say again what a compared field says: they go with its change.
 var accompany = map[finding.Field][]finding.Field{
-	finding.Lines:  {Unread + "Candidate.PartyId", Unread + "EndorsementPartyIds"},
-	finding.Person: {Unread + "Candidate.PartyId", Unread + "EndorsementPartyIds", Unread + "Candidate.PersonId"},
-	finding.Name:   {Unread + "Candidate.PersonId"},
+	finding.Lines:   {ownParty, endorsing},
+	finding.Name:    {person},
+	finding.Person:  {ownParty, endorsing, person},
+	finding.WriteIn: {ownParty, endorsing, person}, // a write-in position has no candidate
 }
+
+const (
+	ownParty  finding.Field = Unread + "Candidate.PartyId"
+	endorsing finding.Field = Unread + "EndorsementPartyIds"
+	person    finding.Field = Unread + "Candidate.PersonId"
+)
 
 // withoutCompanions leaves out the changes of members that say again what changed as well.
 func withoutCompanions(list []Change) []Change {

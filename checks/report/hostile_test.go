@@ -71,7 +71,7 @@ func hostileReport(t testing.TB) *report.Report {
 	r := casetest.Opened(t, c, rows, hostile+".xml", casetest.Export(t, entry("1")))
 	reasons := map[string]string{}
 	decision := review.Verdict{Outcome: casefile.OutcomeAsCertified, Reason: "Reason " + hostile,
-		Document: "Document " + hostile}
+		Document: "Document 1 " + hostile}
 	for _, item := range casetest.Now(t, r).Items[:40] {
 		decision.Findings = append(decision.Findings, item.ID)
 	}

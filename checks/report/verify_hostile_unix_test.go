@@ -78,7 +78,8 @@ func TestHugeFilesTakeLittleMemory(t *testing.T) {
 	var before, after runtime.MemStats
 	runtime.ReadMemStats(&before)
 	tried := 0
-	names := []string{"case.counterproof", "report.json", "report.html", "SHA256SUMS", "p2.pem", "p2.sig", "sheets/units.csv"}
+	names := []string{"case.counterproof", "report.json", "report.html", "SHA256SUMS", "p2.pem", "p2.sig",
+		"sheets/units.csv"}
 	if testing.Short() {
 		names = []string{"report.json"}
 	}

@@ -5,6 +5,8 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"strings"
+	"unicode"
 
 	"counterproof/checks"
 	"counterproof/checks/finding"
@@ -60,6 +62,12 @@ func (r *Review) Decide(v Verdict, signedBy ...casefile.PersonID) error {
 		}
 		terms.Findings = append(terms.Findings, casefile.Decided{Finding: id, Message: item.Message, Said: item.Said,
 			Words: item.Words})
+	}
+	if v.Outcome == casefile.OutcomeFixConfiguration || v.Outcome == casefile.OutcomeAsCertified {
+		if !strings.ContainsFunc(v.Document, unicode.IsDigit) {
+			return fmt.Errorf("%w: %s names the document that both looked at, with its version or date (“Certified list, 1 "+
+				"October 2027”)", ErrUndecidable, v.Outcome)
+		}
 	}
 	if v.Outcome == casefile.OutcomeKeyingSlip {
 		if len(v.Correction) > 0 {

@@ -376,7 +376,7 @@ func TestWhatACorrectionOfAUnitAsksFor(t *testing.T) {
 		}
 		row := casetest.Row(t, r.Case(), casefile.Units, "unit", "U-0004")
 		require.NoError(t, r.Decide(review.Verdict{Findings: []string{id}, Outcome: casefile.OutcomeKeyingSlip,
-			Reason: "misread", Document: "Proof", Correction: []casefile.Change{
+			Reason: "misread", Document: "Proof 2", Correction: []casefile.Change{
 				casefile.Set(casefile.Units, row, "site", "Fire House 4")}}, programmer, second))
 		bring(t, r, "2.xml", at(5))
 		require.Len(t, unaskedIn(t, r), 1)

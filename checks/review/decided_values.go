@@ -79,18 +79,30 @@ func (s *decidedValues) subject() string {
 
 // saidAlone is what decisions of layout 1 kept, and bind to.
 func decidedAlone(f *finding.Finding) decidedValues {
-	return decidedValues{Check: string(f.Check), Choice: f.Choice, Contest: f.Contest, Grade: string(f.Grade), Party: f.Party,
+	return decidedValues{Check: string(f.Check), Choice: f.Choice, Contest: f.Contest, Grade: string(f.Grade),
+		Party:     f.Party,
 		Precincts: f.Precincts,
-		Primary:   f.Primary, Second: f.Second, Site: f.Site, Style: f.Style, Unit: f.Unit}
+		Primary:   spelledBefore(f.Primary), Second: f.Second, Site: f.Site, Style: f.Style, Unit: f.Unit}
 }
 
 func boundOf(f *finding.Finding, keys []baseline.Key) *bound {
-	of := func(v finding.Value) value { return value{append([]string{}, v.List...), v.Words} }
+	of := func(v finding.Value) value { return value{append([]string{}, v.List...), spelledBefore(v.Words)} }
 	b := &bound{[]string{}, append([]baseline.Key{}, keys...), of(f.Values[0]), of(f.Values[1]), boundVersion}
 	if f.OfPrecincts() {
 		b.Precincts = append(b.Precincts, f.Precincts...)
 	}
 	return b
+}
+
+const notInExport = "not in the export"
+
+// spelledBefore is a value as decisions keep it. The export was called the primary once,
+// also where a value says that it lacks something; a decision of that time goes on.
+func spelledBefore(words string) string {
+	if words == notInExport {
+		return "not in the primary"
+	}
+	return words
 }
 
 // bindsTo is true where a decision on a finding still applies to what it says now.
@@ -136,6 +148,9 @@ func findingOf(d casefile.Decided) finding.Finding {
 	}
 	if f.Precincts == nil {
 		f.Precincts = []string{}
+	}
+	if f.Primary == spelledBefore(notInExport) {
+		f.Primary = notInExport
 	}
 	f.Message = d.Message
 	return f

@@ -54,8 +54,10 @@ func TestADecisionReopensWhenASideSaysSomethingElse(t *testing.T) {
 		f := c.of
 		f.Precincts = append([]string{}, c.of.Precincts...)
 		c.change(&f)
-		assert.Equal(t, c.now, bindsTo(decided(decidedValuesOf(&c.of, nil)), decidedValuesOf(&f, nil)), "%s: a decision made now", c.name)
-		assert.Equal(t, c.before, bindsTo(decided(decidedAlone(&c.of)), decidedValuesOf(&f, nil)), "%s: a decision of layout 1", c.name)
+		assert.Equal(t, c.now, bindsTo(decided(decidedValuesOf(&c.of, nil)), decidedValuesOf(&f, nil)),
+			"%s: a decision made now", c.name)
+		assert.Equal(t, c.before, bindsTo(decided(decidedAlone(&c.of)), decidedValuesOf(&f, nil)),
+			"%s: a decision of layout 1", c.name)
 	}
 }
 

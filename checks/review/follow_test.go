@@ -168,7 +168,7 @@ func oneAct(t *testing.T, rnd *rand.Rand, r *review.Review, step int, bring func
 		}
 		id := s.Items[pick(len(s.Items))].ID
 		v := review.Verdict{Findings: []string{id}, Outcome: []casefile.Outcome{casefile.OutcomeFixConfiguration,
-			casefile.OutcomeAsCertified, casefile.OutcomeRefer}[pick(3)], Reason: "so", Document: "Proof"}
+			casefile.OutcomeAsCertified, casefile.OutcomeRefer}[pick(3)], Reason: "so", Document: "Proof 2"}
 		if pick(2) == 0 {
 			if v.Correction, err = r.Slip(id); err == nil && len(v.Correction) > 0 {
 				v.Outcome = casefile.OutcomeKeyingSlip

@@ -38,7 +38,7 @@ func TestAReviewKeepsTheFirstExportAndTheLast(t *testing.T) {
 		require.NoError(t, err)
 		if n == 0 {
 			require.NoError(t, r.Decide(Verdict{Findings: []string{s.Items[0].ID}, Outcome: casefile.OutcomeFixConfiguration,
-				Reason: "the proof is right", Document: "proof"}, people[0], people[1]))
+				Reason: "the proof is right", Document: "proof 2"}, people[0], people[1]))
 			_, err = r.Now()
 			require.NoError(t, err)
 		}
@@ -109,7 +109,7 @@ func TestADecisionComparesNothing(t *testing.T) {
 	require.NoError(t, err)
 	decided := map[bool]int{}
 	for i, item := range s.Items {
-		v := Verdict{Findings: []string{item.ID}, Reason: "so", Document: "proof", Outcome: casefile.Outcomes[i%4]}
+		v := Verdict{Findings: []string{item.ID}, Reason: "so", Document: "proof 2", Outcome: casefile.Outcomes[i%4]}
 		if v.Outcome == casefile.OutcomeKeyingSlip {
 			v.Outcome = casefile.OutcomeRefer
 		}
@@ -155,7 +155,7 @@ func TestReferencesThatWereDecidedOneByOne(t *testing.T) {
 			f := s.Items[i].Finding
 			words := wordsOf(decidedAlone(&f))
 			for n, outcome := range x.outcomes(f.Facts.(model.Dangling).More + 1) {
-				require.NoError(t, c.Decide(casefile.Decision{Outcome: outcome, Reason: "so", Document: "proof",
+				require.NoError(t, c.Decide(casefile.Decision{Outcome: outcome, Reason: "so", Document: "proof 2",
 					Findings: []casefile.Decided{{Finding: fmt.Sprintf("%s-%012d", f.Check, n), Message: f.Message,
 						Said: casefile.DigestOf([]byte(words)), Words: words}}}, nil, people[0], people[1]))
 			}

@@ -290,7 +290,7 @@ func (h *randomHistory) act() {
 
 func (h *randomHistory) decide(i *review.Item) {
 	a := h.of(i)
-	v := review.Verdict{Findings: []string{i.ID}, Reason: "so", Document: "Proof"}
+	v := review.Verdict{Findings: []string{i.ID}, Reason: "so", Document: "Proof 2"}
 	outcomes := []casefile.Outcome{casefile.OutcomeFixConfiguration, casefile.OutcomeFixConfiguration,
 		casefile.OutcomeAsCertified, casefile.OutcomeRefer}
 	v.Outcome = outcomes[h.rnd.IntN(4)]

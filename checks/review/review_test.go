@@ -218,7 +218,7 @@ func TestASlipIsOnlyTakenWithACorrectionThatMendsIt(t *testing.T) {
 	r := casetest.Sealed(t)
 	item := casetest.Now(t, r).Items[0]
 	verdict := review.Verdict{Findings: []string{item.ID}, Outcome: casefile.OutcomeKeyingSlip, Reason: "misread",
-		Document: "Proof"}
+		Document: "Proof 2"}
 	require.ErrorIs(t, r.Decide(verdict, programmer, second), review.ErrUndecidable)
 	verdict.Correction = []casefile.Change{casefile.Set(casefile.Facts, 1, "name", "Another Election")}
 	require.ErrorIs(t, r.Decide(verdict, programmer, second), review.ErrUndecidable)

@@ -214,7 +214,7 @@ func TestTwoKeyersShareTheWork(t *testing.T) {
 		require.Len(t, casetest.Now(t, r).Items, 15)
 		// No configuration can be fixed for it, and no document certifies it.
 		for _, o := range []casefile.Outcome{casefile.OutcomeFixConfiguration, casefile.OutcomeAsCertified} {
-			err := r.Decide(review.Verdict{Findings: []string{differ[0].ID}, Outcome: o, Reason: "so", Document: "Proof"},
+			err := r.Decide(review.Verdict{Findings: []string{differ[0].ID}, Outcome: o, Reason: "so", Document: "Proof 2"},
 				programmer, second)
 			require.ErrorIs(t, err, review.ErrUndecidable)
 			require.ErrorContains(t, err, "keying-slip")
@@ -231,7 +231,7 @@ func TestTwoKeyersShareTheWork(t *testing.T) {
 		change := casefile.Change{Field: casefile.Field{Source: 1, Table: casefile.Contests, Row: wrong, Column: "vote_for"},
 			Value: "2"}
 		require.NoError(t, r.Decide(review.Verdict{Findings: []string{differ[0].ID}, Outcome: casefile.OutcomeKeyingSlip,
-			Reason: "misread", Document: "Proof", Correction: []casefile.Change{change}}, programmer, second))
+			Reason: "misread", Document: "Proof 2", Correction: []casefile.Change{change}}, programmer, second))
 		require.Len(t, casetest.Now(t, r).Items, 14)
 	})
 }

@@ -177,28 +177,28 @@ func TestNotesTellWhatCannotBeSeen(t *testing.T) {
 		want                  []string
 	}{
 		{"a Cyrillic letter", "Ida P\u0430ul", "Ida Paul", []string{
-			"the primary has a small Cyrillic \u0430 (U+0430) at letter 2 of \"P\u0430ul\" where the second entry has a small " +
+			"the export has a small Cyrillic \u0430 (U+0430) at letter 2 of \"P\u0430ul\" where the second entry has a small " +
 				"Latin a (U+0061)"}},
 		{"the digit one", "Charter 1", "Charter I", []string{
-			"the primary has the digit 1 (U+0031) at letter 1 of \"1\" where the second entry has a capital Latin I (U+0049)"}},
+			"the export has the digit 1 (U+0031) at letter 1 of \"1\" where the second entry has a capital Latin I (U+0049)"}},
 		{"r and n", "Famham", "Farnham", []string{
-			"the primary has a small Latin m (U+006D) at letter 3 of \"Famham\" where the second entry has the letters \"rn\""}},
+			"the export has a small Latin m (U+006D) at letter 3 of \"Famham\" where the second entry has the letters \"rn\""}},
 		{"an invisible character", "Mac\u200bDonald", "MacDonald", []string{
-			"after \"Mac\" the primary has a zero width space (U+200B), the second entry has no invisible character"}},
+			"after \"Mac\" the export has a zero width space (U+200B), the second entry has no invisible character"}},
 		{"an override", "Maren", "\u202eMaren", []string{
-			"at the beginning the primary has no invisible character, the second entry has a right-to-left override (U+202E)"}},
+			"at the beginning the export has no invisible character, the second entry has a right-to-left override (U+202E)"}},
 		{"two spaces", "Maren  Østby", "Maren Østby", []string{
-			"after \"Maren\" the primary has two spaces, the second entry has a space"}},
+			"after \"Maren\" the export has two spaces, the second entry has a space"}},
 		{"a space at the end", "José ", "José", []string{
-			"at the end the primary has a space, the second entry has no space"}},
+			"at the end the export has a space, the second entry has no space"}},
 		{"a no-break space after an accent", "José\u00a0Lund", "José Lund", []string{
-			"after \"José\" the primary has a no-break space (U+00A0), the second entry has a space"}},
+			"after \"José\" the export has a no-break space (U+00A0), the second entry has a space"}},
 		{"apostrophes", "O\u2019Brien", "O'Brien", []string{
-			"after \"O\" the primary has \u2019 (U+2019), the second entry has ' (U+0027)"}},
+			"after \"O\" the export has \u2019 (U+2019), the second entry has ' (U+0027)"}},
 		{"a point inside a number", "Levy of 1.5 mills", "Levy of 15 mills", []string{
-			"the difference is inside a number: the primary has 1.5, the second entry has 15"}},
+			"the difference is inside a number: the export has 1.5, the second entry has 15"}},
 		{"a look-alike in a wording that differs", "J\u043ehn Smith", "John Smyth", []string{
-			"the primary has a small Cyrillic \u043e (U+043E) after \"J\" where the second entry has a small Latin o (U+006F)"}},
+			"the export has a small Cyrillic \u043e (U+043E) after \"J\" where the second entry has a small Latin o (U+006F)"}},
 		{"an invisible character in a wording that differs", "John Smith", "Jo\u200bhn Smyth", []string{
 			"the second entry has a zero width space (U+200B) after \"Jo\""}},
 		{"nothing to remark", "John Smith", "John Smyth", nil},

@@ -12,7 +12,7 @@ import (
 )
 
 const (
-	primaryName = "the primary"
+	primaryName = "the export"
 	secondName  = "the second entry"
 	// noteLimit is how many remarks one difference has at most: a person reads no more.
 	noteLimit = 8

@@ -22,7 +22,7 @@ func join(steps []Step, without Op) string {
 // checkScript checks what a script promises.
 func checkScript(t require.TestingT, p, s string) {
 	steps, back := Script(p, s), Script(s, p)
-	require.Equal(t, Normal(p), join(steps, Add), "keep and drop are the primary")
+	require.Equal(t, Normal(p), join(steps, Add), "keep and drop are the export")
 	require.Equal(t, Normal(s), join(steps, Drop), "keep and add are the second entry")
 	for i, step := range steps {
 		require.NotEmpty(t, step.Text)
@@ -82,7 +82,7 @@ func TestAScriptLeadsFromOneWordingToTheOther(t *testing.T) {
 		for _, step := range Script(p, s) {
 			if step.Op != Add {
 				inP += len(step.Text)
-				require.True(t, edges[false][inP], "a cluster of the primary is split")
+				require.True(t, edges[false][inP], "a cluster of the export is split")
 			}
 			if step.Op != Drop {
 				inS += len(step.Text)

@@ -191,7 +191,7 @@ func ExampleCompare() {
 	// Output:
 	// capitals and accents true false
 	// look-alike letters false true
-	// - the primary has a small Cyrillic а (U+0430) at letter 2 of "Pаul" where the second entry has a small Latin a (U+0061)
+	// - the export has a small Cyrillic а (U+0430) at letter 2 of "Pаul" where the second entry has a small Latin a (U+0061)
 	// wording false false
 }
 

@@ -222,7 +222,7 @@ func TestAnExportWithItsCardList(t *testing.T) {
 func TestFindingsByCheckAndForASpreadsheet(t *testing.T) {
 	folder := open(t, "export.xml")
 	does(t, with(t, pairLines, folder, "decide", demo.CaseName, "vote-for-2cc1", "--outcome", "fix-configuration",
-		"--reason", "=two seats", "--document", "Certified list", "--signed-by", "HV,IT"))
+		"--reason", "=two seats", "--document", "Certified list 3", "--signed-by", "HV,IT"))
 	run := does(t, cproofIn(t, folder, "findings", demo.CaseName, "--format", "csv", "--check", "vote-for,lookalike",
 		"--out", "found.csv"))
 	assert.Equal(t, exitFindings, run.status)

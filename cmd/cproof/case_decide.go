@@ -18,9 +18,9 @@ type decideCommand struct {
 	Finding   []string `arg:"" placeholder:"FINDING" help:"The findings, by their identity or as much of it as is clear."`
 	Outcome   string   `required:"" enum:"keying-slip,fix-configuration,as-certified,refer" placeholder:"OUTCOME" help:"keying-slip: the second entry is wrong, and is corrected. fix-configuration: the export is wrong; it stays open until an export clears it. as-certified: both looked at the certified document, and it stays as it is. refer: the supervisor is to decide."`
 	Reason    string   `required:"" placeholder:"TEXT" help:"Why."`
-	Document  string   `placeholder:"TEXT" help:"What the two looked at, with its version or date; as-certified and a correction need it."`
+	Document  string   `placeholder:"TEXT" help:"What the two looked at, with its version or date; all but refer need it."`
 	Set       []string `sep:"none" placeholder:"FIELD=VALUE" help:"For a keying slip: what the second entry should say (see correct). Give it for each field."`
-	AsPrimary bool     `help:"For a keying slip: the second entry should say what the primary says. The correction is shown before the passphrases are asked for."`
+	AsPrimary bool     `help:"For a keying slip: the second entry should say what the export says. The correction is shown before the passphrases are asked for."`
 	Mended    int64    `placeholder:"ENTRY" help:"For a keying slip that an earlier correction mended: the number of that entry (log shows it)."`
 	signed
 }
@@ -31,7 +31,7 @@ func (decideCommand) Help() string {
 supervisor signs its decision too. A keying slip is only taken if its correction ends the difference. A decision
 holds for what both sides said: when that changes, it is open again.
 
-    cproof decide tarnwick.counterproof vote-for-2cc1942822fa --outcome fix-configuration --reason "the certified list has two seats" --signed-by HV,IT
+    cproof decide tarnwick.counterproof vote-for-2cc1942822fa --outcome fix-configuration --reason "the certified list has two seats" --document "Certified list, 1 October" --signed-by HV,IT
     cproof decide tarnwick.counterproof vote-for-10e657e2e51b --outcome keying-slip --as-primary --reason misread --document "ballot proof, 8 October" --signed-by HV,IT`
 }
 
@@ -119,7 +119,7 @@ func proposals(r *review.Review, findings []string) ([]casefile.Change, error) {
 			return nil, err
 		}
 		if len(changes) == 0 {
-			return nil, fmt.Errorf("%s: no change of single fields makes the second entry say what the primary says; say the "+
+			return nil, fmt.Errorf("%s: no change of single fields makes the second entry say what the export says; say the "+
 				"correction with --set FIELD=VALUE", id)
 		}
 		for _, change := range changes {
@@ -233,7 +233,7 @@ func readableWith(of *casefile.Case, changes []casefile.Change) error {
 type mapCommand struct {
 	onCaseToWrite
 	Kind    string `required:"" enum:"precinct,contest,unit,party" placeholder:"KIND" help:"What is mapped: precinct, contest, unit or party."`
-	Primary string `required:"" placeholder:"NAME" help:"What the primary calls it. An empty name takes an earlier mapping back."`
+	Primary string `required:"" placeholder:"NAME" help:"What the export calls it. An empty name takes an earlier mapping back."`
 	Second  string `required:"" placeholder:"NAME" help:"What the second entry calls it."`
 	Reason  string `required:"" placeholder:"TEXT" help:"How the two know that it is the same."`
 	signed
@@ -241,7 +241,7 @@ type mapCommand struct {
 
 // Help is shown by "cproof map --help".
 func (mapCommand) Help() string {
-	return `Says that a thing of the primary and a thing of the second entry are one, where neither name nor
+	return `Says that a thing of the export and a thing of the second entry are one, where neither name nor
 content could pair them. Both of the pair sign it, because it decides what is held against what.
 
     cproof map tarnwick.counterproof --kind precinct --primary "Ward 4 Dist 2" --second 4-02 --reason "district table of 1 October" --signed-by HV,IT`
@@ -263,7 +263,7 @@ func (c *mapCommand) Run(s *session) error {
 			return err
 		}
 		return s.say(func(out *sheet) {
-			out.paragraph(fmt.Sprintf("Mapped by %s: the %s %q of the primary is %q of the second entry.",
+			out.paragraph(fmt.Sprintf("Mapped by %s: the %s %q of the export is %q of the second entry.",
 				namesIn(of.State(), people), c.Kind, c.Primary, c.Second))
 		})
 	})

@@ -333,7 +333,7 @@ func (s *sheet) cleared(i *review.Item, state *casefile.State) {
 	s.field("choice", i.Choice)
 	s.field("unit", i.Unit)
 	s.field("precincts", precinctList(i.Precincts, nil))
-	s.field("primary", i.Primary)
+	s.field("export", i.Primary)
 	s.field("second", i.Second)
 	s.status(i, state)
 }

@@ -244,7 +244,8 @@ func (s *sheet) sealedSheets(of *casefile.Case, list []casefile.SheetSource) {
 		return
 	}
 	s.line("")
-	s.paragraph(fmt.Sprintf("By the seal the second party signs for %s that came in, each by its digest: that it is their own "+
+	s.paragraph(fmt.Sprintf("By the seal the second party signs for %s that came in, each by its digest: that it is "+
+		"their own "+
 		"work, keyed from the printed documents, without a look at the export.", english.Plural(len(list), "sheet", "")))
 	state := of.State()
 	for _, x := range list {

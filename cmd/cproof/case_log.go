@@ -292,7 +292,7 @@ func (j journalTeller) signedWords(e *casefile.Entry) string {
 	case casefile.KindMapped:
 		var terms casefile.Mapping
 		if signers, ok := j.act(e, &terms); ok {
-			return signed(fmt.Sprintf("mapped: the %s %q of the primary is %q of the second entry; %s", terms.Kind,
+			return signed(fmt.Sprintf("mapped: the %s %q of the export is %q of the second entry; %s", terms.Kind,
 				terms.Primary, terms.Second, terms.Reason), signers)
 		}
 	case casefile.KindComparedAs:

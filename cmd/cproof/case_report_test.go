@@ -41,7 +41,8 @@ func decidedCase(t *testing.T) string {
 		folder := openedCase(t)
 		decides(t, folder, "vote-for-10e6", "choice-name-46dc", "--outcome", "keying-slip", "--as-primary", "--reason",
 			"misread", "--document", "Proof")
-		arguments := []string{"--outcome", "fix-configuration", "--reason", "the proof is right"}
+		arguments := []string{"--outcome", "fix-configuration", "--reason", "the proof is right",
+			"--document", "Ballot proof, 8 October"}
 		for _, f := range standingOf(t, folder).Findings {
 			arguments = append(arguments, f.ID)
 		}
@@ -98,7 +99,8 @@ func TestSigningSaysWhatIsLeftToDo(t *testing.T) {
 
 	decides(t, folder, "vote-for-2cc1", "--outcome", "refer", "--reason", "we do not agree")
 	assert.Contains(t, signs(t, folder, allLines, "HV,IT,NC").out, "The supervisor is to decide")
-	decides(t, folder, "lookalike", "--outcome", "fix-configuration", "--reason", "a foreign letter")
+	decides(t, folder, "lookalike", "--outcome", "fix-configuration", "--reason", "a foreign letter",
+		"--document", "Ballot proof, 8 October")
 	assert.Contains(t, signs(t, folder, allLines, "HV,IT,NC").out, "Bring in an export that fixes")
 
 	// A precinct that the roster gains after the seal is neither keyed nor excused.

@@ -239,6 +239,7 @@ func TestDecisionsAndTheNextExport(t *testing.T) {
 	}
 	require.Len(t, arguments, 12)
 	does(t, decide(pairLines, append(arguments, "--outcome", "fix-configuration", "--reason", "the proof is right",
+		"--document", "Ballot proof, 8 October",
 		"--signed-by", "p1,p2")...))
 	assert.Equal(t, 12, standingOf(t, folder).Counts.Waiting)
 
@@ -280,6 +281,7 @@ func TestADecisionOpensAgainWhenWhatWasSaidChanges(t *testing.T) {
 	sealBoth(t, folder)
 	does(t, cproofIn(t, folder, "export-in", demo.CaseName, "--by", "HV", "export.xml"))
 	does(t, with(t, pairLines, folder, "decide", demo.CaseName, "choice-name-a9d1", "--outcome", "fix-configuration",
+		"--document", "Ballot proof, 8 October",
 		"--reason", "a letter is missing", "--signed-by", "HV,IT"))
 	other := strings.ReplaceAll(demoExport(t), "Skarsgard<", "Skarsgaarde<")
 	require.NoError(t, os.WriteFile(filepath.Join(folder, "other.xml"), []byte(other), 0o644))

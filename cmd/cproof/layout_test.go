@@ -85,14 +85,14 @@ func TestBothSidesStandUnderEachOther(t *testing.T) {
 		s.sides(primary, second)
 		return s.text.String()
 	}
-	assert.Equal(t, "     primary   In[é]s Carrasquel\n     second    In[e]s Carrasquel\n",
+	assert.Equal(t, "     export    In[é]s Carrasquel\n     second    In[e]s Carrasquel\n",
 		show("Inés Carrasquel", "Ines Carrasquel"))
-	assert.Equal(t, "     primary   County Clerk[<U+200B>]\n     second    County Clerk\n",
+	assert.Equal(t, "     export    County Clerk[<U+200B>]\n     second    County Clerk\n",
 		show("County Clerk\u200b", "County Clerk"))
-	assert.Equal(t, "     primary   1\n     second    2\n", show("1", "2"))
+	assert.Equal(t, "     export    1\n     second    2\n", show("1", "2"))
 	assert.Equal(t, "     second    LAN\n", show("", "LAN"))
 	assert.Equal(t, ""+
-		"     primary      1 Ada Grange\n               >  2 Bo Lind\n               >  3 Cy Marsh\n"+
+		"     export       1 Ada Grange\n               >  2 Bo Lind\n               >  3 Cy Marsh\n"+
 		"     second       1 Ada Grange\n               >  2 Cy Marsh\n               >  3 Bo Lind\n",
 		show("Ada Grange; Bo Lind; Cy Marsh", "Ada Grange; Cy Marsh; Bo Lind"))
 }

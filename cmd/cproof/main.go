@@ -127,7 +127,7 @@ passphrases come from a pipe; without --passphrase-fd each person types theirs.
     cproof decide t.counterproof wrong-style contest-missing measure-text \
     vote-for-2cc1 lookalike choice-name-a9d1 party-line candidate-unlinked \
     choice-order unit-header unit-site contest-title \
-    --outcome fix-configuration --reason "the proof is right" \
+    --outcome fix-configuration --reason "the proof is right" --document "Ballot proof, 8 October" \
     --signed-by HV,IT --passphrase-fd 0
   cproof export-in t.counterproof --by HV demo/corrected.xml
   cproof findings t.counterproof

@@ -99,7 +99,7 @@ func TestReadmeUpdateShowsWhatIsPrintedNow(t *testing.T) {
 	printed := "Head 12ab\n\n  1  The export lets a voter\n     vote for 1. [vote-for]\n     line 7\n  2  Other\nFoot\n"
 	for name, c := range map[string]struct{ shown, want string }{
 		"nothing changed": {"Head […]\n[…]\n  2  Other\n[…]\n", "Head […]\n[…]\n  2  Other\n[…]\n"},
-		"a sentence is longer": {"[…]\n  1  The primary lets a voter vote\n     line 7\n[…]\n",
+		"a sentence is longer": {"[…]\n  1  The export lets a voter vote\n     line 7\n[…]\n",
 			"[…]\n  1  The export lets a voter\n     vote for 1. [vote-for]\n     line 7\n[…]\n"},
 		"nothing like it is printed": {"[…]\nGone altogether\n", "[…]\nGone altogether\n"},
 		"nothing is shown":           {"", ""},

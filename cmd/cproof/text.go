@@ -80,7 +80,7 @@ func holds(sum checks.Summary) string {
 		english.Plural(sum.Precincts, "precinct", ""),
 		english.Plural(sum.Contests, "contest", ""),
 		english.Plural(sum.Units, "voting unit", ""),
-	}, "and") + " of the primary"
+	}, "and") + " of the export"
 }
 
 // inputs names what was read, so that anyone can check that it was these files.
@@ -97,8 +97,8 @@ func (s *sheet) inputs(inputs []input) {
 }
 
 var roleLabels = map[role]string{
-	rolePrimary: "Primary",
-	roleUnits:   "Primary units",
+	rolePrimary: "Export",
+	roleUnits:   "Card list",
 	roleSecond:  "Second entry",
 	roleExport:  "Export",
 }
@@ -215,7 +215,7 @@ func (s *sheet) finding(number int, f finding.Finding, heading finding.Grade, ev
 	s.field("precincts", precinctList(f.Precincts, everywhere))
 	if strings.HasSuffix(string(f.Check), "-missing") || strings.HasSuffix(string(f.Check), "-extra") {
 		// Both sides are the program's own words here, with nothing to mark in them.
-		s.field("primary", wording.Visible(f.Primary))
+		s.field("export", wording.Visible(f.Primary))
 		s.field("second", wording.Visible(f.Second))
 	} else {
 		s.sides(f.Primary, f.Second)
@@ -240,7 +240,7 @@ func (s *sheet) field(label, text string) {
 // what has moved an arrow.
 func (s *sheet) sides(primary, second string) {
 	if a, b, ok := reordered(primary, second); ok {
-		s.list("primary", a, b)
+		s.list("export", a, b)
 		s.list("second", b, a)
 		return
 	}
@@ -250,7 +250,7 @@ func (s *sheet) sides(primary, second string) {
 	} else {
 		a, b = wording.Visible(primary), wording.Visible(second)
 	}
-	s.field("primary", wording.Cut(a, primary))
+	s.field("export", wording.Cut(a, primary))
 	s.field("second", wording.Cut(b, second))
 }
 
@@ -290,11 +290,11 @@ func (s *sheet) coverage(c checks.Coverage) {
 	s.line("")
 	defer s.documents(c.Contests)
 	if c.NotKeyedFields == 0 && len(c.NotKeyed) == 0 {
-		s.paragraph(fmt.Sprintf("All %s of the primary that this check compares were keyed independently.",
+		s.paragraph(fmt.Sprintf("All %s of the export that this check compares were keyed independently.",
 			english.Plural(c.KeyedFields, "field", "")))
 		return
 	}
-	s.paragraph(fmt.Sprintf("%s of the primary %s keyed independently, %d %s not. What was not keyed is not proved; it "+
+	s.paragraph(fmt.Sprintf("%s of the export %s keyed independently, %d %s not. What was not keyed is not proved; it "+
 		"is never counted as agreeing:",
 		english.Plural(c.KeyedFields, "field", ""), was(c.KeyedFields), c.NotKeyedFields, was(c.NotKeyedFields)))
 	for i, text := range c.NotKeyed {
@@ -328,7 +328,7 @@ func (s *sheet) documents(contests []checks.Covered) {
 	}
 	slices.SortFunc(names, func(a, b string) int { return cmp.Or(cmp.Compare(count[b], count[a]), cmp.Compare(a, b)) })
 	s.line("")
-	s.paragraph("The contests were keyed from these documents. Where only the ballot proof was keyed, print and primary " +
+	s.paragraph("The contests were keyed from these documents. Where only the ballot proof was keyed, print and export " +
 		"are proved to agree, not that either is as certified:")
 	for i, name := range names {
 		if i == mostDocuments {

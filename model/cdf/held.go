@@ -358,6 +358,9 @@ func (b *builder) nameOf(s str) string {
 	if !s.given() {
 		return ""
 	}
+	if t, ok := b.w.ids[s.word()]; ok && t.is == isOther && b.w.others[t.index].says.called() == "" {
+		return "" // of a thing that says nothing, only that it is the same says something
+	}
 	return b.w.called(s.word())
 }
 

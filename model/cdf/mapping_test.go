@@ -270,7 +270,7 @@ func TestContests(t *testing.T) {
 		{"a candidate contest without primary parties says so", race("clerk"),
 			model.Contest{Name: model.Say(model.Plain("clerk")), Kind: model.Say(model.KindCandidate), VoteFor: model.Say(1),
 				PrimaryParties: model.Say([]int{}), District: model.Say(0)}},
-		{"a primary contest keeps its parties", strings.Replace(race("clerk"), "<VotesAllowed>1",
+		{"an export contest keeps its parties", strings.Replace(race("clerk"), "<VotesAllowed>1",
 			"<PrimaryPartyIds>larch</PrimaryPartyIds><VotesAllowed>0", 1),
 			model.Contest{Name: model.Say(model.Plain("clerk")), Kind: model.Say(model.KindCandidate), VoteFor: model.Say(0),
 				PrimaryParties: model.Say([]int{1}), District: model.Say(0)}},

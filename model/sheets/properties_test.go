@@ -143,7 +143,7 @@ func drawSheets(t *rapid.T) *Sheets {
 		sets := []string{""}
 		if some("closed primary") {
 			sets = rapid.SliceOfNDistinct(rapid.SampledFrom([]string{parties[0], parties[len(parties)-1],
-				parties[0] + "|" + parties[len(parties)-1]}), 1, 3, rapid.ID[string]).Draw(t, "parties of the primary")
+				parties[0] + "|" + parties[len(parties)-1]}), 1, 3, rapid.ID[string]).Draw(t, "parties of the export")
 		}
 		for _, set := range sets {
 			ballot("", label, set)

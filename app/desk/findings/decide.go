@@ -22,7 +22,7 @@ type Outcome struct {
 // Outcomes are the four, in the order in which they are offered.
 var Outcomes = []Outcome{
 	{casefile.OutcomeFixConfiguration, '1', "Fix the configuration",
-		"The export is wrong. The finding waits for an export that puts it right.", false},
+		"The export is wrong. The finding waits for an export that puts it right.", true},
 	{casefile.OutcomeKeyingSlip, '2', "Keying slip", "The second entry is wrong. A correction that both sign mends it.",
 		true},
 	{casefile.OutcomeAsCertified, '3', "As certified", "Both looked at the certified document, and it stays as it is.",

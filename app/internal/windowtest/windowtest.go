@@ -131,7 +131,8 @@ func (w *Window) Resolve() {
 	r := w.Session.Review()
 	s, err := r.Now()
 	require.NoError(w.t, err)
-	fix := review.Verdict{Outcome: casefile.OutcomeFixConfiguration, Reason: "the proof has it otherwise"}
+	fix := review.Verdict{Outcome: casefile.OutcomeFixConfiguration, Reason: "the proof has it otherwise",
+		Document: "ballot proof, 14 September"}
 	slips := map[string]bool{"Member of Town Council Town of Dunmere": true, "Town Supervisor Town of Corrie": true}
 	for _, i := range s.Items {
 		if !slips[i.Contest] {

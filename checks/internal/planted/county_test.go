@@ -101,7 +101,7 @@ func TestAMistakeIsPlantedOnItsSideAlone(t *testing.T) {
 			}
 			p := reflect.DeepEqual(c.Primary.Election, planted.Primary.Election)
 			s := reflect.DeepEqual(c.Second.Election, planted.Second.Election)
-			assert.Equal(t, k.Side == "second", p, "%s, seed %d: the primary", k.Name, seed)
+			assert.Equal(t, k.Side == "second", p, "%s, seed %d: the export", k.Name, seed)
 			// A contest that the export alone holds is on no ballot of either side.
 			assert.Equal(t, k.Side == "primary" || k.Name == "contest on no ballot, on both sides", s,
 				"%s, seed %d: the second entry", k.Name, seed)
