@@ -185,6 +185,8 @@ func (p *Place) show(u *findings.Unit) {
 	badge := ui.NewBadge(ui.StateCleared, "matches", ui.ColorInk)
 	if words := u.Words(); words != "" {
 		badge = ui.NewBadge(ui.StateWarning, words, ui.ColorAccent)
+	} else if u.Settled() {
+		badge = ui.NewBadge(ui.StateDecided, "differs, as certified", ui.ColorInk)
 	}
 	objects := []fyne.CanvasObject{
 		ui.NewWords(ui.SizeTitle, ui.Run{Text: u.Name, Face: ui.SerifBold}).Wrapped(), badge,
@@ -232,6 +234,11 @@ func draw(r *ui.ListRow, u *findings.Unit) {
 	if wrong := u.Words(); wrong != "" {
 		r.Set(ui.StateWarning, ui.ColorAccent, "", run, append(lead,
 			ui.Run{Text: "  " + finding.Capital(wrong), Face: ui.SansBold, Color: ui.ColorAccent})...)
+		return
+	}
+	if u.Settled() {
+		r.Set(ui.StateDecided, ui.ColorFaded, "", run, append(lead, ui.Run{Text: "  Differs, as certified",
+			Color: ui.ColorFaded})...)
 		return
 	}
 	r.Set(ui.StateCleared, ui.ColorFaded, "", run, lead...)

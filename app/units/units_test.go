@@ -8,6 +8,8 @@ import (
 
 	"counterproof/app/internal/windowtest"
 	"counterproof/app/units"
+	"counterproof/checks/review"
+	"counterproof/model/casefile"
 )
 
 func TestUnitsAreFollowedThereAndBack(t *testing.T) {
@@ -24,6 +26,30 @@ func TestUnitsAreFollowedThereAndBack(t *testing.T) {
 	assert.Contains(t, w.Says(), "Units of precinct "+name)
 	w.Press("Escape")
 	assert.Len(t, p.Rows(), all)
+}
+
+// A unit whose difference stays as certified differs still.
+func TestAUnitThatDiffersAsCertifiedIsNotSaidToMatch(t *testing.T) {
+	w := windowtest.New(t, windowtest.Plain)
+	w.Compare()
+	r := w.Session.Review()
+	s, err := r.Now()
+	require.NoError(t, err)
+	name := ""
+	for i := range s.Items {
+		if s.Items[i].Unit != "" && name == "" {
+			name = s.Items[i].Unit
+			require.NoError(t, r.Decide(review.Verdict{Findings: []string{s.Items[i].ID}, Outcome: casefile.OutcomeAsCertified,
+				Reason: "the board moved it", Document: "Order 12"}, "p1", "p2"))
+		}
+	}
+	require.NotEmpty(t, name)
+	w.Changed()
+	w.Go("Units")
+	p := windowtest.Place[*units.Place](w)
+	p.Follow(name, "")
+	assert.Contains(t, w.Says(), "differs, as certified")
+	assert.NotContains(t, w.Says(), "matches")
 }
 
 func TestPictures(t *testing.T) {

@@ -2,6 +2,7 @@ package review_test
 
 import (
 	"bytes"
+	"slices"
 	"strings"
 	"testing"
 
@@ -110,4 +111,32 @@ func TestWhoMadeAnExportAndWhenIsNoChangeOfIt(t *testing.T) {
 	at := strings.Index(export, "<GeneratedDate>") + len("<GeneratedDate>")
 	casetest.Bring(t, r, "again.xml", []byte(export[:at]+"2028-10-13"+export[at+10:]))
 	require.Empty(t, unreadIn(t, r))
+}
+
+// A number changed in the Spanish text of a measure alone is how a real election failed: one
+// language of a ballot was wrong.
+func TestAChangeInALanguageThatNobodyKeyedIsSeen(t *testing.T) {
+	spanish := func(export []byte, years string) []byte {
+		at := bytes.Index(export, []byte("<FullText>")) + len("<FullText>")
+		require.Greater(t, at, len("<FullText>"))
+		return bytes.Join([][]byte{export[:at], []byte(`<Text Language="es">Se extiende a ` + years + ` años.</Text>`),
+			export[at:]}, nil)
+	}
+	r := casetest.Sealed(t)
+	casetest.Settle(t, r)
+	casetest.Bring(t, r, "corrected.xml", spanish(casetest.File(t, "corrected.xml"), "3"))
+	var before []string
+	for _, i := range casetest.Now(t, r).Items {
+		before = append(before, i.ID)
+	}
+	casetest.Bring(t, r, "again.xml", spanish(casetest.File(t, "corrected.xml"), "5"))
+	var said []string
+	for _, i := range casetest.Now(t, r).Items {
+		if !slices.Contains(before, i.ID) && i.Status.Open() {
+			said = append(said, i.Message)
+		}
+	}
+	require.Len(t, said, 1)
+	require.Contains(t, said[0], "in es")
+	require.Contains(t, said[0], "5 años")
 }

@@ -40,6 +40,12 @@ func (u *Unit) Words() string {
 	return strings.Join(words, ", ")
 }
 
+// Settled reports whether the sides differ in something that the pair accepted as certified:
+// the unit does not match, and nothing is left to do about it.
+func (u *Unit) Settled() bool {
+	return slices.ContainsFunc(u.Items, func(i *review.Item) bool { return i.Status == review.StatusSettled })
+}
+
 // Units returns the units of both sides, those with findings first, and then in the
 // order in which the second entry, and after it the primary, has them.
 func Units(s *review.Snapshot) []*Unit {
