@@ -125,11 +125,17 @@ func (c *composer) blindness() []fact {
 	}
 	var rows []fact
 	var signed, late []words
+	var none []string
 	open := false
 	for _, s := range c.Second.Seals {
 		scope := finding.Capital(s.Scope) + ": "
 		if len(s.Countersigned) == 0 {
-			signed, open = append(signed, words{{scope, plain}, {"not countersigned by the programmer", strong}}), true
+			open = true
+			if c.Rendering >= 4 {
+				none = append(none, s.Scope)
+				continue
+			}
+			signed = append(signed, words{{scope, plain}, {"not countersigned by the programmer", strong}})
 			continue
 		}
 		by := s.Countersigned[0]
@@ -139,6 +145,11 @@ func (c *composer) blindness() []fact {
 		} else {
 			signed, open = append(signed, words{{scope + who + ", ", plain}, {"only after an export had come in", strong}}), true
 		}
+	}
+	if len(none) > 0 {
+		slices.Sort(none)
+		signed = append(signed, words{{finding.Capital(english.WordSeries(slices.Compact(none), "and")) + ": ", plain},
+			{"not countersigned by the programmer", strong}})
 	}
 	if open {
 		signed = append(signed, say("Only a head that was printed at the seal excludes that the case was put back, keyed "+

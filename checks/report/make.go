@@ -16,17 +16,18 @@ import (
 // cautions are the design's, and stand on every report.
 var cautions = []string{
 	"This report checks a configuration; it does not certify one. It takes the place of no test that law or a board's " +
-		"procedure requires (ballot proofing, logic and accuracy testing, sealing).",
-	"Local law and the board's own procedures come first.",
-	"The program has no network access and never writes to a memory card or an election management system. The times " +
-		"are those of the machine's clock.",
+		"procedure requires (ballot proofing, logic and accuracy testing, sealing). Local law and the board's own procedures " +
+		"come first.",
+	"The program is no certified component of a voting system and claims no legal status for its signatures. A seal here " +
+		"closes an entry in the case file; it is no numbered seal on a machine.",
+	"It has no network access and never reads or writes a memory card or an EMS. Times are those of the machine's clock.",
 }
 
 // cannotSee is what the check cannot see.
 var cannotSee = []string{
 	"Target positions, timing marks, audio ballots and touch screens.",
-	"Whether the ballot proof itself agrees with the certified documents, where only the proof was keyed: the part " +
-		"Coverage names the document of each contest.",
+	"Whether the proof agrees with the certified documents, where only the proof was keyed. Proof and export usually come " +
+		"from one database: there, agreement proves printing, not set-up.",
 	"What is on a memory card: the export was compared, not the card.",
 }
 

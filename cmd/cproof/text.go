@@ -21,8 +21,10 @@ var cautions = []string{
 	"It takes the place of no test that law or a board's procedure requires: ballot proofing, logic and accuracy " +
 		"testing and sealing still have to be done. Local law and your board's own procedures come first.",
 	"It cannot see target positions, timing marks, audio or touch screens, nor whether the proof itself agrees with the " +
-		"certified documents where only the proof was keyed.",
-	"It has no network access and never writes to a memory card or an election management system.",
+		"certified documents where only the proof was keyed. The proof and the export usually come from one database: " +
+		"there, agreement proves printing, not set-up.",
+	"It is no certified component of a voting system and claims no legal status for its signatures.",
+	"It has no network access and never reads or writes a memory card or an election management system.",
 }
 
 // mostNotKeyed bounds the list of what was not keyed; the JSON has all of it.
