@@ -19,7 +19,7 @@ type Positions struct {
 	WriteIns               [2]int            // write-in positions of the export and the second entry
 	NamedWriteIn           map[int]int       // the export's choices that are really a keyed write-in position
 	Joined                 map[int]int       // the export's extra position → the keyed position that has its lines
-	Split                  map[int]int       // the keyed position that the export lacks → the export's that has its lines
+	Split                  map[int]int       // keyed position that the export lacks → the export's with its lines
 }
 
 // DoubledPosition is a choice that one side has once and the other twice.

@@ -158,7 +158,7 @@ func findWrongStyles(pg *pairing.Pairing, faces []Face, pSets, sSets []pairing.S
 			if d == 1 && sameLabel && !shared {
 				continue // one contest too few or too many on a style of its own
 			}
-		case d == 1 && labelTells(pg, a, b, carried.of(), keyedAs.of()): // its label, too, shows that it is the other style
+		case d == 1 && labelTells(pg, a, b, carried.of(), keyedAs.of()): // its label agrees
 		case d == 1, exact && (sameLabel && d == 2 || carried == nil && keyedAs == nil):
 			continue // its own label, with one contest swapped: the contest is wrong
 		case !exact:
