@@ -83,7 +83,7 @@ func (c *composer) compared() []fact {
 	for _, seat := range casefile.Seats {
 		var who []words
 		for _, p := range c.People {
-			// Who signs stands with the signatures.
+			// The signers are listed with the signatures.
 			signs := c.Rendering >= 4 && slices.Contains(c.Signers, p.ID)
 			if p.Seat == string(seat) && p.Until == 0 && !signs {
 				who = append(who, words{{p.Name, strong}, {", " + p.Party, plain}})

@@ -175,7 +175,7 @@ func (r *Report) sentence() string {
 		english.Plural(decided, "difference was", "differences were"))
 }
 
-// made returns the time of the last record.
+// made returns the time of the last recorded act.
 func (m *maker) made() string {
 	last := m.state.Started
 	for e, err := range m.review.Case().Entries(m.state.Seq - 1) {
