@@ -83,7 +83,7 @@ func (u *Cards) Another(i, j int) string {
 // Namesake is a thing without a counterpart that may be another thing under a different name.
 type Namesake struct {
 	Name string
-	// LooksAlike is set if the two names look the same; otherwise their site and card agree.
+	// LooksAlike is set if the two names look the same; otherwise their contents agree (for units, site and card).
 	LooksAlike bool
 }
 
