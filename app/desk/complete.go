@@ -8,25 +8,24 @@ import (
 	"counterproof/model/casefile"
 )
 
-// Item is a line of the list under the field. It comes from the keyer's own entry and
-// the official roster, never from anywhere else, and stands in the order in which
-// things were keyed first: typing hides lines and never moves them, because eyes are
-// on the paper.
+// Item is a line of the list under the field. It comes from the keyer's own entry or the official
+// roster, never from anywhere else. Items are in the order in which they were first keyed. Typing
+// hides lines and never moves them, because the keyer's eyes are on the paper.
 type Item struct {
 	Words string
-	// Contest is the contest that the line places on the face, 0 for wording.
+	// Contest is the contest that the line adds to the face, 0 for wording.
 	Contest int
-	// IsHeading lines put a heading above the next contest.
+	// IsHeading is set for lines that set a heading above the next contest.
 	IsHeading bool
 }
 
-// wordsCache is a contest's wording folded for finding it, and the wording it was made of.
+// wordsCache holds a contest's wording, case-folded for searching, and its original.
 type wordsCache struct {
 	title, subtitle string
 	words           []string
 }
 
-// Items is the list under the field. The first line is picked unless Pick moved on.
+// Items returns the list under the field. The first line is picked unless MovePick changed that.
 func (k *Keying) Items() []Item {
 	if k.itemsKnown {
 		return k.items
@@ -84,7 +83,7 @@ func (k *Keying) Items() []Item {
 	return k.items
 }
 
-// own are the values that a column holds, each once, in the order of keying.
+// own returns the values of a column, each once, in the order of keying.
 func (k *Keying) own(t casefile.Table, column string) (out []string) {
 	seen := map[string]bool{}
 	k.e.Each(t, func(row int, _ []string) {
@@ -113,7 +112,7 @@ func (k *Keying) ownCodes() []string {
 	return out
 }
 
-// ContestWords is a contest's title and subtitle in one line.
+// ContestWords returns a contest's title and subtitle in one line.
 func (k *Keying) ContestWords(row int) string {
 	title, sub := k.e.Value(casefile.Contests, row, "title"), k.e.Value(casefile.Contests, row, "subtitle")
 	if sub != "" && sub != "-" {
@@ -134,10 +133,10 @@ func (k *Keying) foldedTitle(row int) []string {
 
 func foldedQuery(typed string) string { return strings.ReplaceAll(wording.Fold(typed), " ", "") }
 
-// abbreviates reports whether the letters are beginnings of words, in the order of the
-// words: "tsb" and "towsup" are "Town Supervisor Town of Brightwater".
+// abbreviates reports whether the letters are beginnings of the words, in order: "tsb" and "towsup"
+// are "Town Supervisor Town of Brightwater".
 func abbreviates(letters string, words []string) bool {
-	// reach[i] tells that the first i letters are used up by the words so far.
+	// reach[i] means that the words so far can use up the first i letters.
 	reach := make([]bool, len(letters)+1)
 	reach[0] = true
 	for _, w := range words {
@@ -156,12 +155,12 @@ func abbreviates(letters string, words []string) bool {
 	return reach[len(letters)]
 }
 
-// unpicked are the stops whose list waits for the arrow: what is typed there is often
-// new and the beginning of something that was keyed before ("District 1", "District
-// 12"), so that Enter must key what stands there.
+// unpicked reports whether nothing is picked from the stop's list until the user presses an arrow
+// key. At such a stop a new text is often the beginning of an earlier one ("District 1", "District
+// 12"), so Enter must key the text as typed.
 func unpicked(s StopKind) bool { return s == Subtitle }
 
-// Pick is the line of the list that Enter takes, -1 for none.
+// Pick returns the line of the list that Enter takes, -1 for none.
 func (k *Keying) Pick() int {
 	if n := len(k.Items()); k.pick >= n {
 		return n - 1
@@ -169,12 +168,12 @@ func (k *Keying) Pick() int {
 	return k.pick
 }
 
-// MovePick moves the pick down or, with -1, up; above the first line none is picked,
-// and Enter takes what was typed.
+// MovePick moves the pick down or, with -1, up. Above the first line nothing is picked, and Enter
+// takes the typed text.
 func (k *Keying) MovePick(by int) {
 	k.pick = min(max(k.Pick()+by, -1), len(k.Items())-1)
 	if k.pick >= 0 && trim(k.text) == "" && k.focus.Kind == NextContest {
-		// Moving through the list without a letter: the line itself is the choice.
+		// If nothing was typed, moving through the list selects the line itself.
 		k.text, k.fresh = "", false
 	}
 }
@@ -187,8 +186,8 @@ func (k *Keying) picked() (Item, bool) {
 	return Item{}, false
 }
 
-// Complete writes out the wording of the picked line in the field, to key on from: a
-// contest's title, without its subtitle.
+// Complete copies the wording of the picked line into the field, for further editing. For a contest
+// it copies the title without the subtitle.
 func (k *Keying) Complete() bool {
 	item, ok := k.picked()
 	if items := k.Items(); !ok && unpicked(k.focus.Kind) && len(items) > 0 {

@@ -9,21 +9,21 @@ import (
 	"counterproof/model/casefile"
 )
 
-// entry is the second entry as the desk shows it: what is on disk and what is on its
-// way there, with what is needed to find things.
+// entry is the second entry as the desk shows it: values on disk and values on their way there,
+// with indexes.
 type entry struct {
 	*casefile.Tables
 
-	choices map[int][]int // contest to choices, in ballot order
-	places  map[int][]int // face to placements, in ballot order
-	placed  map[int][]int // contest to placements, by number
-	gives   map[int][]int // face to assignments, by number
+	choices map[int][]int // contest → choices, in ballot order
+	places  map[int][]int // face → placements, in ballot order
+	placed  map[int][]int // contest → placements, by number
+	gives   map[int][]int // face → assignments, by number
 	given   map[string][]int
-	headers map[int][]int // unit to header rows, by number
+	headers map[int][]int // unit → header rows, by number
 	lines   map[string]int
 
-	// headings counts those above contests; their list and that of the faces are made
-	// when they are asked for.
+	// headings counts the headings above contests. The lists of headings and faces are made on
+	// demand.
 	headings      map[string]int
 	headingsKnown bool
 	headingList   []string
@@ -59,7 +59,7 @@ func newEntry(rows *casefile.Tables) *entry {
 	return e
 }
 
-// set changes a field and returns what it was.
+// set changes a field and returns its former value.
 func (e *entry) set(ch casefile.Change) (was string) {
 	t := ch.Table
 	e.index(t, ch.Row, -1, true)
@@ -74,8 +74,8 @@ func (e *entry) set(ch casefile.Change) (was string) {
 	return was
 }
 
-// index puts a row into the indexes (by is 1), or takes it out of them (-1). Ordered says
-// that the others are in order already.
+// index adds a row to the indexes (by is 1) or removes it (-1). ordered means that the other rows
+// are already in order.
 func (e *entry) index(t casefile.Table, row, by int, ordered bool) {
 	numbered, placed := insert, func(list []int, row int) []int { return append(list, row) }
 	if by < 0 {
@@ -139,7 +139,7 @@ func (e *entry) order(t casefile.Table, rows []int) {
 	})
 }
 
-// between is the position for something put before rows[at], or after the last.
+// between returns a position before rows[at], or after the last row.
 func (e *entry) between(t casefile.Table, rows []int, at int) string {
 	switch {
 	case len(rows) == 0:
@@ -155,7 +155,7 @@ func (e *entry) between(t casefile.Table, rows []int, at int) string {
 
 func number(f float64) string { return strconv.FormatFloat(f, 'f', -1, 64) }
 
-// codes are the party codes of a party_lines cell.
+// codes returns the party codes in a party_lines cell.
 func codes(cell string) []string {
 	if cell == "" || cell == "-" {
 		return nil
@@ -167,7 +167,7 @@ func codes(cell string) []string {
 	return slices.DeleteFunc(list, func(s string) bool { return s == "" })
 }
 
-// precincts is the official roster, in its order, each once.
+// precincts returns the official roster, in order, without repetition.
 func (e *entry) precincts() []string {
 	if !e.rosterKnown {
 		e.roster, e.rosterAt, e.rosterKnown = e.Roster(), map[string]int{}, true
@@ -178,7 +178,7 @@ func (e *entry) precincts() []string {
 	return e.roster
 }
 
-// unassigned are the precincts of the roster that no face was given.
+// unassigned returns the precincts of the roster that have no face.
 func (e *entry) unassigned() []string {
 	if roster := e.precincts(); !e.leftKnown {
 		e.left, e.leftKnown = nil, true
@@ -191,8 +191,8 @@ func (e *entry) unassigned() []string {
 	return e.left
 }
 
-// faces are the faces that hold something or are named, by number: in the order in
-// which they were keyed first.
+// faces returns the faces that have content or a name, by number, which is the order in which they
+// were first keyed.
 func (e *entry) faces() []int {
 	if !e.facesKnown {
 		e.faceList, e.facesKnown = e.listFaces(), true
@@ -221,12 +221,12 @@ func (e *entry) listFaces() []int {
 	return out
 }
 
-// on are the precincts of a face, in the order of the roster.
+// on returns the precincts of a face, in roster order.
 func (e *entry) on(face int) []string {
 	return e.named(casefile.Assignments, e.gives[face])
 }
 
-// header are the precincts of a unit's card header, in the order of the roster.
+// header returns the precincts of a unit's card header, in roster order.
 func (e *entry) header(unit int) []string {
 	return e.named(casefile.Headers, e.headers[unit])
 }
@@ -255,7 +255,7 @@ func boolInt(b bool) int {
 	return 0
 }
 
-// site is where a precinct votes on election day, by the official roster.
+// atSite returns the precincts that vote at a site on election day, by the official roster.
 func (e *entry) atSite(site string) []string {
 	var out []string
 	seen := map[string]bool{}

@@ -7,18 +7,18 @@ import (
 	"counterproof/model/casefile"
 )
 
-// Hit is a place where something that was looked for stands.
+// Hit is a place where a search found something.
 type Hit struct {
 	Page  Page
 	Stop  Stop
 	Words string
 }
 
-// mostHits bounds what a search lists; type more letters.
+// mostHits limits the number of hits; the user can type more letters.
 const mostHits = 200
 
-// Find looks for what the keyer keyed: titles, names, headings, texts, faces, units, and
-// the faces and units that have a precinct.
+// Find searches what the keyer keyed: titles, names, headings, texts, faces and units. It also
+// finds faces and units by their precincts.
 func (k *Keying) Find(query string) []Hit {
 	query = wording.Fold(query)
 	if query == "" {
@@ -78,7 +78,7 @@ func (k *Keying) Find(query string) []Hit {
 	return out
 }
 
-// Show turns to a place of the page list, as a hit or a flag names it.
+// Show opens a page at a stop, as given by a hit or a flag.
 func (k *Keying) Show(p Page, s Stop) {
 	k.Open(p)
 	k.goTo(s)

@@ -1,8 +1,8 @@
-// Package desk is the state behind the screens, without a window: what stands where,
-// what a key does, what is odd. The screens draw it and hand it keys.
+// Package desk is the state behind the screens, without a window: which value is where, what a key
+// does, what is odd. The screens draw it and pass keys to it.
 //
-// Keying is the second party's blind keying. It holds a casefile.Keying and nothing
-// else of the case, so that it cannot show what it cannot reach.
+// Keying is the second party's blind keying. Of the case it has only a casefile.Keying, so it
+// cannot show anything else.
 package desk
 
 import (
@@ -13,19 +13,18 @@ import (
 	"counterproof/model/casefile"
 )
 
-// Keying is the re-key desk: the pages, the stop where the cursor is, the letters in
-// it, and the way to the disk. All its methods are called from one goroutine, the
-// screen's.
+// Keying is the re-key desk: the pages, the stop with the cursor, the letters in it, and the saving
+// to disk. All methods must be called from one goroutine, the screen's, except where they say
+// otherwise.
 //
-// What is keyed shows at once and is put on disk behind the screen's back, in order;
-// OnDisk tells of each field whether it is there, Trouble what is wrong where it
-// cannot get there.
+// Keyed values appear at once and are written to disk in the background, in order. OnDisk says for
+// each field whether it has been written, Trouble what prevents writing.
 type Keying struct {
 	record Record
 	disk   *committer
 	e      *entry
 
-	ballots, units bool // sealed
+	ballots, units bool // whether sealed
 	reopened       map[int]bool
 
 	outstanding []act
@@ -40,12 +39,12 @@ type Keying struct {
 	page                 Page
 	focus                Stop
 	text                 string
-	fresh                bool // nothing was typed since the stop was reached
+	fresh                bool // nothing was typed since the cursor came to the stop
 	pick                 int
 	message              string
 	document             string
 	heading              string
-	before               int // the placement before which the next contest goes; 0: last
+	before               int // the next contest goes before this placement; 0: at the end
 	beforeChoice         int
 	more                 map[Stop]bool
 	allStops             []StopInfo
@@ -58,24 +57,24 @@ type Keying struct {
 	changed              func()
 }
 
-// step is an act of this sitting, with what stood there before.
+// step is an act of this session, with the former values.
 type step struct {
 	set, was []casefile.Change
 	page     Page
 	focus    Stop
 }
 
-// Options say how a desk works.
+// Options configure a desk.
 type Options struct {
-	// Post runs a function on the goroutine that owns the desk. With nil every act
-	// is on disk, or refused, when its key returns.
+	// Post runs a function on the goroutine that owns the desk. If it is nil, every act is on disk,
+	// or refused, when its method returns.
 	Post func(func())
-	// Changed is called when something changed that no key asked for: a field is on
-	// disk, the disk fails, the record was read again.
+	// Changed is called after changes that no key caused: a field was written to disk, the disk
+	// failed, the record was read again.
 	Changed func()
 }
 
-// OpenKeying opens the desk on the second entry.
+// OpenKeying opens a desk on the second entry.
 func OpenKeying(r Record, o Options) *Keying {
 	k := &Keying{record: r, changed: o.Changed}
 	k.disk = newCommitter(r, o.Post, k.left, func(err error) { k.trouble = err; k.tell() })
@@ -93,7 +92,7 @@ func OpenKeying(r Record, o Options) *Keying {
 	return k
 }
 
-// take begins anew from what stands in the record.
+// take starts again from the contents of the record.
 func (k *Keying) take(s *reading) {
 	k.e = newEntry(s.tables)
 	k.ballots, k.units, k.reopened = s.ballots, s.units, s.reopened
@@ -115,8 +114,8 @@ func (k *Keying) tell() {
 
 func (k *Keying) stale() { k.stopsKnown, k.itemsKnown = false, false }
 
-// set does an act: it shows at once and goes to the disk. It reports false, with a
-// message, where the record would refuse it.
+// set performs an act: it appears at once and is queued for the disk. If the record would refuse
+// it, set returns false and sets the message.
 func (k *Keying) set(changes ...casefile.Change) bool {
 	changes = slices.DeleteFunc(changes,
 		func(ch casefile.Change) bool { return k.e.Value(ch.Table, ch.Row, ch.Column) == ch.Value })
@@ -155,7 +154,7 @@ func (k *Keying) send(a act) {
 	k.disk.push(a)
 }
 
-// left hears of an act that left the queue.
+// left is called when an act has left the queue.
 func (k *Keying) left(a act, err error) {
 	k.outstanding = k.outstanding[1:]
 	for _, ch := range a.changes {
@@ -167,8 +166,7 @@ func (k *Keying) left(a act, err error) {
 		k.reads--
 	}
 	if err != nil {
-		// The record did not take it: what it says stands, and what was keyed since
-		// goes on from there.
+		// The record refused it. The record's value remains, and later keying continues from there.
 		k.refused = err
 		k.done, k.undone, k.earlierUndone = nil, nil, 0
 	}
@@ -191,8 +189,8 @@ func (k *Keying) left(a act, err error) {
 	k.tell()
 }
 
-// Undo takes the last act back, also one of an earlier sitting. It reports false
-// where there is nothing to take back.
+// Undo reverts the last act, even one of an earlier session. It returns false if there is nothing
+// to revert.
 func (k *Keying) Undo() bool {
 	k.message = ""
 	if n := len(k.done); n > 0 {
@@ -214,7 +212,7 @@ func (k *Keying) Undo() bool {
 	return true
 }
 
-// Redo does again what Undo took back last.
+// Redo repeats what the last Undo reverted.
 func (k *Keying) Redo() bool {
 	k.message = ""
 	if k.earlierUndone == 0 {
@@ -247,20 +245,20 @@ func (k *Keying) backTo(st step) {
 	}
 }
 
-// Refresh reads the record again: after a seal, an amendment, or sheets that came in
+// Refresh reads the record again: after a seal, an amendment, or when sheets were brought in
 // elsewhere.
 func (k *Keying) Refresh() { k.send(act{kind: actRead}) }
 
-// Flush waits until everything keyed is on disk; else it says how much is not and
-// why. Seal only after it.
+// Flush waits until everything keyed is on disk. Otherwise its error says how much is not, and why.
+// Call it before sealing.
 func (k *Keying) Flush() error { return k.disk.flush(context.Background()) }
 
-// FlushContext is Flush until the context is done. It may be called from any
-// goroutine: a disk can hang for minutes, and the screen must not.
+// FlushContext is Flush with a context. Any goroutine may call it: a disk can hang for minutes, and
+// must not block the screen.
 func (k *Keying) FlushContext(ctx context.Context) error { return k.disk.flush(ctx) }
 
-// Unsaved is what was typed into the field and not keyed yet: Enter keys it, Esc discards
-// it. It is empty where a field holds what is keyed.
+// Unsaved returns the text in the field that is not keyed yet: Enter keys it, Esc discards it. It
+// is empty if the field shows the keyed value.
 func (k *Keying) Unsaved() string {
 	if k.fresh || k.focus.Kind == NoStop || k.ReadOnly(k.focus) {
 		return ""
@@ -271,30 +269,30 @@ func (k *Keying) Unsaved() string {
 	return ""
 }
 
-// Retry tries again at once to put on disk what it did not take.
+// Retry tries at once to write again what the disk did not accept.
 func (k *Keying) Retry() { k.disk.nudge() }
 
-// Close puts what is left on disk, if it takes it, and ends the desk.
+// Close writes the rest to disk, if the disk accepts it, and closes the desk.
 func (k *Keying) Close() error { return k.disk.close() }
 
-// OnDisk reports whether what stands in the field of a stop is on disk.
+// OnDisk reports whether the value at a stop is on disk.
 func (k *Keying) OnDisk(s Stop) bool {
 	f, ok := s.field()
 	return !ok || k.pending[f] == 0
 }
 
-// Waiting is how many acts are on their way to the disk.
+// Waiting returns the number of acts that are not on disk yet.
 func (k *Keying) Waiting() int { return len(k.outstanding) }
 
-// Trouble is why the disk does not take what is keyed, nil while it does. What was
-// typed is kept and tried again.
+// Trouble says why the disk does not accept the keyed values, nil if it does. They are kept, and
+// writing is tried again.
 func (k *Keying) Trouble() error { return k.trouble }
 
-// Refused is the last act that the record did not take, such as one on what was
-// sealed meanwhile; ClearRefused puts it away.
+// Refused returns the error of the last act that the record refused, for example because its scope
+// was sealed in the meantime; ClearRefused resets it.
 func (k *Keying) Refused() error { return k.refused }
 
-// ClearRefused puts the refusal away.
+// ClearRefused resets Refused.
 func (k *Keying) ClearRefused() { k.refused = nil }
 
 // Sealed reports whether the scope is sealed.
@@ -305,8 +303,8 @@ func (k *Keying) Sealed(scope casefile.Scope) bool {
 	return k.ballots
 }
 
-// ReadOnly reports why a stop cannot be keyed: it is sealed. Contests that an
-// amendment reopened can be.
+// ReadOnly reports whether a stop cannot be keyed because it is sealed. Contests that an amendment
+// reopened can be keyed.
 func (k *Keying) ReadOnly(s Stop) bool {
 	if !k.sealedFor(s) {
 		return false
@@ -322,16 +320,16 @@ func (k *Keying) sealedFor(s Stop) bool {
 	return k.ballots
 }
 
-// Reopened reports whether an amendment opened the contest again.
+// Reopened reports whether an amendment reopened the contest.
 func (k *Keying) Reopened(contest int) bool { return k.reopened[contest] }
 
-// Amended reports whether an amendment is open, so that the ballots wait for a
-// further seal: a contest is opened again, or a new one may be keyed.
+// Amended reports whether an amendment is open, so that the ballots need another seal: a contest is
+// reopened, or a new one may be keyed.
 func (k *Keying) Amended() bool {
 	return k.ballots && (len(k.reopened) > 0 || !k.ReadOnly(Stop{Kind: NextContest}))
 }
 
-// probe is a change that keying the stop would make.
+// probe returns a change that keying the stop would make.
 func (k *Keying) probe(s Stop) ([]casefile.Change, bool) {
 	if f, ok := s.field(); ok {
 		return []casefile.Change{{Field: f, Value: "?"}}, true

@@ -10,21 +10,21 @@ import (
 	"counterproof/model/casefile"
 )
 
-// Flag is something odd at the margin of a stop. It never interrupts: the proof may
-// really print it.
+// Flag is a note about something odd, in the margin of a stop. It never interrupts, because the
+// proof may really print it.
 type Flag struct {
 	Page Page
 	Stop Stop
-	// Words says in a few words what is odd.
+	// Words says briefly what is odd.
 	Words string
 }
 
 type nearCache struct {
 	generation int
-	near       map[int]string // choice to the name that it nearly agrees with
+	near       map[int]string // choice → a similar name in the same contest
 }
 
-// Flags are what is odd about a stop of the open page.
+// Flags returns what is odd about a stop of the open page.
 func (k *Keying) Flags(s Stop) []string {
 	var out []string
 	say := func(format string, values ...any) { out = append(out, fmt.Sprintf(format, values...)) }
@@ -125,7 +125,7 @@ func (k *Keying) Flags(s Stop) []string {
 	return out
 }
 
-// otherFace is another face for the same voters that has the precinct.
+// otherFace returns another face for the same voters that has the precinct.
 func (k *Keying) otherFace(face int, precinct string) int {
 	party := k.faceParty(face)
 	for _, g := range k.e.given[precinct] {
@@ -147,7 +147,7 @@ func (k *Keying) faceName(face int) string {
 	return "face " + itoa(face)
 }
 
-// positions counts a contest's voting positions, and the different names in it.
+// positions counts a contest's voting positions and its different names.
 func (k *Keying) positions(contest int) (positions, names int) {
 	seen := map[string]bool{}
 	for _, ch := range k.e.choices[contest] {
@@ -159,7 +159,7 @@ func (k *Keying) positions(contest int) (positions, names int) {
 	return positions, len(seen)
 }
 
-// nearNames finds names of one contest that nearly agree: one or two letters apart.
+// nearNames finds names in one contest that differ by only one or two letters.
 func (k *Keying) nearNames(contest int) map[int]string {
 	if c, ok := k.near[contest]; ok && c.generation == k.e.generation[contest] {
 		return c.near
@@ -190,8 +190,7 @@ func (k *Keying) nearNames(contest int) map[int]string {
 	return near
 }
 
-// Odd lists everything odd within a scope, in the order of the pages: what to look at
-// again before sealing.
+// Odd lists everything odd within a scope, in page order: what to check again before sealing.
 func (k *Keying) Odd(scope casefile.Scope) (out []Flag) {
 	seen := map[Stop]bool{}
 	add := func(p Page, s Stop) {

@@ -7,11 +7,11 @@ import (
 	"counterproof/model/casefile"
 )
 
-// PageKind is what a page shows.
+// PageKind is the kind of a page.
 type PageKind uint8
 
-// The pages: what the election is called and its parties; one ballot face; the
-// contests that are on no face; the voting units.
+// The pages: the election's name and parties; one ballot face; the contests that are on no face;
+// the voting units.
 const (
 	PageElection PageKind = iota
 	PageFace
@@ -25,18 +25,18 @@ type Page struct {
 	Row  int
 }
 
-// PageInfo is a page in the list of pages.
+// PageInfo describes a page in the list of pages.
 type PageInfo struct {
 	Page
-	// Name is the face's label as keyed; empty for one without.
+	// Name is the face's label as keyed; empty if it has none.
 	Name string
-	// Contests and Precincts are how many the face has; for PageElection Contests
-	// are the parties, for PageUnits the units.
+	// Contests and Precincts are the numbers of contests and precincts of the face. For
+	// PageElection, Contests is the number of parties, for PageUnits the number of units.
 	Contests, Precincts int
 }
 
-// Pages lists the pages in their fixed order: the election, the faces in the order
-// of keying, the next face, contests on no face if there are any, the units.
+// Pages lists the pages in a fixed order: the election, the faces in the order of keying, the next
+// face, contests on no face (if any), the units.
 func (k *Keying) Pages() []PageInfo {
 	if k.pagesKnown != nil {
 		return k.pagesKnown
@@ -71,7 +71,7 @@ func (k *Keying) nextFace() int {
 	return n + 1
 }
 
-// loose are the contests on no face.
+// loose returns the contests on no face.
 func (k *Keying) loose() (out []int) {
 	k.e.Each(casefile.Contests, func(row int, _ []string) {
 		if len(k.e.placed[row]) == 0 {
@@ -81,10 +81,10 @@ func (k *Keying) loose() (out []int) {
 	return out
 }
 
-// Page is the page that is open.
+// Page returns the open page.
 func (k *Keying) Page() Page { return k.page }
 
-// Open turns to a page, at its first empty stop.
+// Open opens a page at its first empty stop.
 func (k *Keying) Open(p Page) {
 	k.leave()
 	k.page, k.before, k.heading, k.beforeChoice = p, 0, "", 0
@@ -92,30 +92,29 @@ func (k *Keying) Open(p Page) {
 	k.toFirstEmpty()
 }
 
-// Turn goes to the next page or, with -1, the one before.
+// Turn opens the next page or, with -1, the previous one.
 func (k *Keying) Turn(by int) {
 	pages := k.Pages()
 	at := slices.IndexFunc(pages, func(p PageInfo) bool { return p.Page == k.page })
 	k.Open(pages[min(max(at+by, 0), len(pages)-1)].Page)
 }
 
-// Unassigned are the precincts of the official roster that no face was given.
+// Unassigned returns the precincts of the official roster that have no face.
 func (k *Keying) Unassigned() []string { return k.e.unassigned() }
 
-// Roster is the official roster of precincts.
+// Roster returns the official roster of precincts.
 func (k *Keying) Roster() []string { return k.e.precincts() }
 
-// FacePrecinctNames are the precincts that the face was given.
+// FacePrecinctNames returns the precincts of a face.
 func (k *Keying) FacePrecinctNames(face int) []string { return k.e.on(face) }
 
-// UnitPrecinctNames are the precincts that the unit's card header names.
+// UnitPrecinctNames returns the precincts that a unit's card header names.
 func (k *Keying) UnitPrecinctNames(unit int) []string { return k.e.header(unit) }
 
-// Document is the source document that lies on the desk: new contests are keyed
-// from it.
+// Document returns the current source document: new contests are keyed from it.
 func (k *Keying) Document() string { return k.document }
 
-// PinnedHeading is the heading that will stand above the next contest.
+// PinnedHeading returns the heading for the next contest.
 func (k *Keying) PinnedHeading() string { return k.heading }
 
 func itoa(n int) string { return strconv.Itoa(n) }

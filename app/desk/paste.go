@@ -8,10 +8,10 @@ import (
 	"counterproof/model/casefile"
 )
 
-// LineKind is what a line of a pasted list is taken for.
+// LineKind is the kind that a line of a pasted list seems to be.
 type LineKind uint8
 
-// What a line can be.
+// The kinds of lines.
 const (
 	LineOther LineKind = iota
 	LineContest
@@ -19,20 +19,20 @@ const (
 	LineWriteIn
 )
 
-// Line is one line of a proposal. Nothing of it is keyed before it is confirmed.
+// Line is one line of a proposal. Nothing of it is keyed until it is confirmed.
 type Line struct {
 	Kind LineKind
-	// Text is the line as it was pasted.
+	// Text is the line as pasted.
 	Text string
-	// Title and VoteFor are a contest's, Name and Lines a choice's; VoteFor and
-	// Lines are empty where the list does not say.
+	// Title and VoteFor belong to a contest, Name and Lines to a choice. VoteFor and Lines are
+	// empty if the list does not state them.
 	Title, VoteFor string
 	Name, Lines    string
-	// Done lines were confirmed, Skipped ones passed over.
+	// Done lines were confirmed; Skipped lines were skipped.
 	Done, Skipped bool
 }
 
-// Words says what confirming the line keys.
+// Words says what confirming the line will key.
 func (l *Line) Words() string {
 	switch l.Kind {
 	case LineContest:
@@ -51,12 +51,12 @@ func (l *Line) Words() string {
 	return "nothing: this line is passed over"
 }
 
-// Proposal is a certified list, pasted as plain text: what its lines seem to say, to
-// be confirmed one by one. The list is no entry: who confirms a line has read it
-// against the paper.
+// Proposal is a certified list, pasted as plain text, with the apparent meaning of each line, to be
+// confirmed line by line. The list itself is not an entry: by confirming a line, the user says that
+// they checked it against the paper.
 type Proposal struct {
 	Lines []Line
-	// At is the line to confirm next; len(Lines) at the end.
+	// At is the next line to confirm; len(Lines) at the end.
 	At int
 
 	k       *Keying
@@ -80,10 +80,10 @@ var (
 		"seven": "7", "eight": "8", "nine": "9", "ten": "10"}
 )
 
-// Propose reads a certified list. A contest is a line that says how many to vote for,
-// or one that follows an empty line; what follows it are its choices, with the codes of
-// their party lines after two spaces, a tab or in brackets. On a face the confirmed
-// contests are put on it, elsewhere they wait on no face.
+// Propose reads a certified list. A contest is a line that says how many to vote for, or a line
+// after an empty line. The lines after it are its choices, with the codes of their party lines
+// after two spaces, after a tab or in brackets. If a face is open, confirmed contests are added to
+// it; otherwise they are on no face.
 func (k *Keying) Propose(text string) *Proposal {
 	p := &Proposal{k: k}
 	if len(text) > maxPaste {
@@ -104,7 +104,7 @@ func (k *Keying) Propose(text string) *Proposal {
 		found := linesAtEnd.FindStringSubmatch(bare)
 		if found != nil && strings.ToUpper(found[2]) != found[2] && k.ownCode(found[2]) == found[2] &&
 			!k.knownCodes(found[2]) {
-			// "Town of  Brightwater" has no party line: codes are capitals, or known.
+			// "Town of  Brightwater" has no party line: codes are in capitals, or already known.
 			found = nil
 		}
 		switch vote := voteForAt.FindStringSubmatch(line); {
@@ -116,7 +116,7 @@ func (k *Keying) Propose(text string) *Proposal {
 			inContest = true
 		case vote != nil && inContest && len(p.Lines) > 0 && p.Lines[len(p.Lines)-1].Kind == LineContest &&
 			p.Lines[len(p.Lines)-1].VoteFor == "":
-			// "Vote for two" on a line of its own belongs to the title above.
+			// A separate line "Vote for two" belongs to the title above.
 			n := strings.ToLower(vote[2])
 			if w, ok := numberWord[n]; ok {
 				n = w
@@ -157,7 +157,7 @@ func (k *Keying) knownCodes(list string) bool {
 	return true
 }
 
-// Confirm keys the line that is next, as one act.
+// Confirm keys the next line, as one act.
 func (p *Proposal) Confirm() bool {
 	if p.At >= len(p.Lines) {
 		return false
@@ -209,8 +209,7 @@ func (p *Proposal) Confirm() bool {
 	return true
 }
 
-// Skip passes the line that is next over. Choices of a contest that was passed over
-// belong to nothing and are passed over with it.
+// Skip skips the next line. If it is a contest, its choices are skipped too.
 func (p *Proposal) Skip() {
 	if p.At >= len(p.Lines) {
 		return

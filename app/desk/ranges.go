@@ -7,11 +7,10 @@ import (
 	"counterproof/model/casefile"
 )
 
-// parseRanges reads precincts as they are typed from the district table: names of the
-// official roster and ranges of it, "1-01..1-09, 2-03". The end of a range may be
-// cut short ("1-01..9", "1-01..09"), so may a name after another. A range that
-// begins with nothing begins at start: ".." and its end, or "." for start alone.
-// It goes in the order of the roster.
+// parseRanges reads precincts as typed from the district table: names of the official roster and
+// ranges of them, "1-01..1-09, 2-03". The end of a range may be abbreviated ("1-01..9",
+// "1-01..09"), and so may a name after another. A range without a beginning begins at start: ".."
+// with an end, or "." for start alone. Ranges follow the order of the roster.
 func parseRanges(typed string, roster []string, start string) ([]string, error) {
 	at := make(map[string]int, len(roster))
 	folded := make(map[string]int, len(roster))
@@ -34,7 +33,7 @@ func parseRanges(typed string, roster []string, start string) ([]string, error) 
 		if after == "" {
 			return 0, false
 		}
-		// "9" after "1-01" is "1-09": the last digits, filled up with zeros.
+		// "9" after "1-01" means "1-09": it replaces the last digits, filled with zeros.
 		end := len(after)
 		for end > 0 && !digit(after[end-1]) {
 			end--
@@ -123,7 +122,7 @@ func parseRanges(typed string, roster []string, start string) ([]string, error) 
 
 func digit(b byte) bool { return b >= '0' && b <= '9' }
 
-// assign gives the face its precincts, or with "!" before them takes them back.
+// assign gives precincts to a face or, after "!", removes them from it.
 func (k *Keying) assign(face int, typed string) bool {
 	back := strings.HasPrefix(typed, "!")
 	start := ""
@@ -138,7 +137,7 @@ func (k *Keying) assign(face int, typed string) bool {
 	return k.setNamed(casefile.Assignments, "face", face, k.e.gives[face], list, back)
 }
 
-// keyHeader keys the precincts of a unit's card header; "*" are all of its site.
+// keyHeader keys the precincts of a unit's card header; "*" means all precincts of its site.
 func (k *Keying) keyHeader(unit int, typed string) bool {
 	back := strings.HasPrefix(typed, "!")
 	here := k.e.atSite(k.e.Value(casefile.Units, unit, "site"))
@@ -162,7 +161,7 @@ func (k *Keying) keyHeader(unit int, typed string) bool {
 	return k.setNamed(casefile.Headers, "unit", unit, k.e.headers[unit], list, back)
 }
 
-// setNamed adds rows that give precincts to an owner, or takes them away, as one act.
+// setNamed adds or removes rows that give precincts to an owner, as one act.
 func (k *Keying) setNamed(t casefile.Table, column string, owner int, rows []int, list []string, back bool) bool {
 	has := map[string]int{}
 	for _, row := range rows {

@@ -6,8 +6,8 @@ import (
 	"counterproof/model/casefile"
 )
 
-// PinHeading makes what was typed, where the next contest goes, the heading printed
-// above it; in a contest it opens the heading above that.
+// PinHeading makes the typed text the heading above the next contest, if the cursor is where that
+// contest goes. In a contest it opens the contest's heading.
 func (k *Keying) PinHeading() {
 	k.message = ""
 	if k.focus.Kind == NextContest {
@@ -20,8 +20,8 @@ func (k *Keying) PinHeading() {
 	}
 }
 
-// KeyDocument opens the source document: that of the contest at the cursor, or, where
-// the next contest goes, the one that lies on the desk.
+// KeyDocument opens the source document of the contest at the cursor or, where the next contest
+// goes, the current one.
 func (k *Keying) KeyDocument() {
 	k.message = ""
 	if k.focus.Kind == NextContest {
@@ -35,7 +35,7 @@ func (k *Keying) KeyDocument() {
 	}
 }
 
-// contestHere is the contest at the cursor, 0 for none.
+// contestHere returns the contest at the cursor, 0 for none.
 func (k *Keying) contestHere() int {
 	if at := k.at(k.focus); at >= 0 {
 		if k.focus.Kind == Heading {
@@ -52,9 +52,8 @@ func (k *Keying) reveal(s Stop) {
 	k.goTo(s)
 }
 
-// More opens the seldom keyed fields of what the cursor is at, one after the other: a
-// face's party; a contest's primary party, text and order of choices, a choice's
-// person; a unit's use.
+// More opens the rarely keyed fields of the thing at the cursor, one after the other: a face's
+// party; a contest's primary party, text and order of choices; a choice's person; a unit's use.
 func (k *Keying) More() {
 	k.message = ""
 	f := k.focus
@@ -80,8 +79,7 @@ func (k *Keying) More() {
 	k.reveal(list[(slices.Index(list, f)+1)%len(list)])
 }
 
-// Insert makes room above the cursor: for a choice above this one, or a contest
-// above this contest.
+// Insert makes room above the cursor, for a choice or a contest.
 func (k *Keying) Insert() {
 	k.message = ""
 	if !k.leave() {
@@ -102,9 +100,8 @@ func (k *Keying) Insert() {
 	}
 }
 
-// Remove takes away what the cursor is at: a choice, a contest from this face, a
-// contest that is on no face altogether, a party, a unit. It is one act, which Undo
-// takes back.
+// Remove removes the thing at the cursor: a choice, a contest from this face, a contest on no face
+// altogether, a party, a unit. It is one act, which Undo reverts.
 func (k *Keying) Remove() {
 	k.message = ""
 	f := k.focus
@@ -158,7 +155,7 @@ func (k *Keying) Remove() {
 	k.Turn(-1)
 }
 
-// Move shifts the choice or contest at the cursor by one place, up with -1.
+// Move moves the choice or contest at the cursor by one position; -1 is up.
 func (k *Keying) Move(by int) {
 	k.message = ""
 	if !k.leave() {
@@ -181,8 +178,7 @@ func (k *Keying) Move(by int) {
 	if at < 0 || to < 0 || to >= len(rows) {
 		return
 	}
-	// The two exchange their positions; where both say the same, as sheets may, all
-	// are numbered anew.
+	// Swap the two positions. If both are equal, as sheets allow, number all rows again.
 	a, b := k.e.Value(t, row, "position"), k.e.Value(t, rows[to], "position")
 	if k.e.Position(t, row) != k.e.Position(t, rows[to]) {
 		k.set(casefile.Set(t, row, "position", b), casefile.Set(t, rows[to], "position", a))
@@ -198,7 +194,7 @@ func (k *Keying) Move(by int) {
 	k.goTo(f)
 }
 
-// Backspace in an empty field where the next contest goes takes the pinned heading back.
+// Backspace removes the pinned heading, if the field for the next contest is empty.
 func (k *Keying) Backspace() {
 	if k.focus.Kind == NextContest && k.text == "" {
 		k.heading = ""
@@ -206,7 +202,7 @@ func (k *Keying) Backspace() {
 	}
 }
 
-// Escape discards what was typed in the field and not kept yet.
+// Escape discards the typed text that is not keyed yet.
 func (k *Keying) Escape() {
 	k.message = ""
 	if k.focus.Kind == Document || k.before > 0 || k.beforeChoice > 0 {

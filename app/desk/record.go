@@ -11,8 +11,7 @@ import (
 	"counterproof/model/guard"
 )
 
-// Record is where the second entry is kept: a *casefile.Keying, and in tests one
-// whose disk fails.
+// Record stores the second entry: a *casefile.Keying or, in tests, one with a failing disk.
 type Record interface {
 	Set(changes ...casefile.Change) error
 	May(changes ...casefile.Change) error
@@ -24,23 +23,22 @@ type Record interface {
 	Reopened() []casefile.Row
 }
 
-// retryEvery is how long the worker waits before it tries again what the disk did
-// not take.
+// retryEvery is the pause before another attempt to write what the disk did not accept.
 const retryEvery = 2 * time.Second
 
 // closeWait is how long closing the desk waits for the disk.
 const closeWait = 3 * time.Second
 
-// ErrSlowDisk: the disk had not taken everything when the wait for it ended.
+// ErrSlowDisk: the disk had not accepted everything when the wait ended.
 var ErrSlowDisk = errors.New("wait for it, look at its cable, or work on another disk")
 
-// act is one entry for the record, in the order of keying.
+// act is one entry for the record; acts are in the order of keying.
 type act struct {
 	kind actKind
-	// changes are what the act sets as this desk shows it; an undo that reaches
-	// back before this sitting does not know them.
+	// changes are the changes that this desk already shows. They are unknown for an undo of an act
+	// from an earlier session.
 	changes []casefile.Change
-	// rows and the rest are read back after an act that ends with reading.
+	// seen is read back after an act that ends with reading the record.
 	seen *reading
 }
 
@@ -50,16 +48,16 @@ const (
 	actKey actKind = iota
 	actUndo
 	actRedo
-	// The same for what was keyed in an earlier sitting: what stands is read again.
+	// The same for acts of an earlier session: the record is read again.
 	actUndoEarlier
 	actRedoEarlier
 	actRead
 )
 
-// reading is what stands in the record.
+// reading is the current content of the record.
 type reading struct {
 	tables         *casefile.Tables
-	ballots, units bool // sealed
+	ballots, units bool // whether sealed
 	reopened       map[int]bool
 	undo, redo     bool
 }
@@ -76,16 +74,16 @@ func read(r Record) *reading {
 	return s
 }
 
-// committer puts acts on disk, one after the other, away from the screen. What the
-// disk does not take stays first in the queue and is tried again; nothing that was
-// typed is lost or overtaken.
+// committer writes acts to disk, one after the other, in the background. An act that the disk does
+// not accept stays first in the queue and is tried again. No act is lost, and none overtakes
+// another.
 type committer struct {
 	record Record
-	// post runs a function on the goroutine that owns the desk; nil commits at
-	// once, within push.
+	// post runs a function on the goroutine that owns the desk; nil means that push commits at
+	// once.
 	post func(func())
-	// done is called, through post, for each act that left the queue, with why the
-	// record refused it; stuck when the disk begins to fail or works again.
+	// done is called, through post, for each act that left the queue, with the record's reason if
+	// it was refused. stuck is called when the disk begins to fail or works again.
 	done  func(act, error)
 	stuck func(error)
 
@@ -106,7 +104,7 @@ func newCommitter(r Record, post func(func()), done func(act, error), stuck func
 	return c
 }
 
-// keeping is what the committer does, for a panic's error.
+// keeping describes the committer's work in the error of a panic.
 const keeping = "putting what was keyed on the disk"
 
 func (c *committer) push(a act) {
@@ -116,7 +114,7 @@ func (c *committer) push(a act) {
 	c.nudge()
 }
 
-// nudge starts the work, or starts it again after a fault.
+// nudge starts the work, or restarts it after a fault.
 func (c *committer) nudge() {
 	if c.post == nil {
 		for c.step() {
@@ -154,7 +152,7 @@ func (c *committer) work() {
 	}
 }
 
-// step does the first act of the queue and reports whether to go on.
+// step performs the first act of the queue and reports whether to continue.
 func (c *committer) step() bool {
 	c.mu.Lock()
 	if len(c.queue) == 0 {
@@ -165,7 +163,7 @@ func (c *committer) step() bool {
 	a := c.queue[0]
 	c.mu.Unlock()
 
-	// A panic is like a disk that fails: the act stays first, and is tried again.
+	// A panic is treated like a failing disk: the act stays first and is tried again.
 	err := guard.Run(keeping, func() error { return c.run(&a) })
 	if err != nil && !errors.Is(err, casefile.ErrSealed) && !errors.Is(err, casefile.ErrRule) {
 		c.mu.Lock()
@@ -216,8 +214,8 @@ func (c *committer) run(a *act) (err error) {
 	return err
 }
 
-// flush waits until everything is on disk, the disk fails, or the context is done. A
-// disk may hang: what waits here is never the screen's goroutine, but for a moment.
+// flush waits until everything is on disk, the disk fails, or the context is done. A disk may hang,
+// so the screen's goroutine must not wait here for more than a moment.
 func (c *committer) flush(ctx context.Context) error {
 	c.nudge()
 	c.mu.Lock()
@@ -241,10 +239,10 @@ func (c *committer) flush(ctx context.Context) error {
 	return nil
 }
 
-// close ends the work. What is still on its way to the disk goes on its way.
+// close ends the work. Acts that are already being written continue.
 func (c *committer) close() error {
 	c.mu.Lock()
-	c.fault = nil // one more try
+	c.fault = nil // one more attempt
 	c.mu.Unlock()
 	ctx, cancel := context.WithTimeout(context.Background(), closeWait)
 	defer cancel()

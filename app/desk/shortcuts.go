@@ -1,11 +1,11 @@
 package desk
 
-// Shortcut is a key of the re-key desk and what it does, for F1.
+// Shortcut is a key of the re-key desk and its effect, for F1.
 type Shortcut struct {
 	Keys, What string
 }
 
-// Shortcuts lists the keys, those used most first.
+// Shortcuts lists the keys, most frequently used first.
 var Shortcuts = []Shortcut{
 	{"Enter", "keep the field and go to the next empty one; in an empty field: the contest, or the face, is complete"},
 	{DittoMark, "in an empty name: the name above once more, on another line; again: the name above that. In a question " +

@@ -7,10 +7,10 @@ import (
 	"counterproof/model/casefile"
 )
 
-// StopKind is what is keyed at a stop.
+// StopKind is the kind of value keyed at a stop.
 type StopKind uint8
 
-// The stops, in the order in which a page has them.
+// The stops, in page order.
 const (
 	NoStop StopKind = iota
 	FactName
@@ -42,23 +42,23 @@ const (
 	UnitPrecincts
 )
 
-// Stop is a place where the cursor can be. Row is the row of the thing that is keyed
-// (the contest of Title and NextChoice, the face of NextContest, the placement of
-// Heading), Place the placement through which a contest is seen, 0 on no face.
+// Stop is a place for the cursor. Row is the row of the keyed thing: the contest for Title and
+// NextChoice, the face for NextContest, the placement for Heading. Place is the placement through
+// which a contest is shown, 0 if it is on no face.
 type Stop struct {
 	Kind  StopKind
 	Row   int
 	Place int
 }
 
-// StopInfo is a stop with what stands there.
+// StopInfo is a stop with its value.
 type StopInfo struct {
 	Stop
 	Value string
-	// Needed stops are gone to while they are empty; the others are passed once, as
-	// their turn comes.
+	// Needed stops are visited again as long as they are empty; other stops are visited once, in
+	// their turn.
 	Needed bool
-	// Contest is the contest of the stop, 0 for none.
+	// Contest is the contest that the stop belongs to, 0 for none.
 	Contest int
 }
 
@@ -81,13 +81,13 @@ var fields = map[StopKind]struct {
 	UnitName:     {casefile.Units, "unit"}, UnitSite: {casefile.Units, "site"}, UnitUse: {casefile.Units, "use"},
 }
 
-// field is the field that the stop keys; NextChoice and the like key a new row.
+// field returns the field that the stop keys; stops such as NextChoice key a new row.
 func (s Stop) field() (casefile.Field, bool) {
 	f, ok := fields[s.Kind]
 	return casefile.Field{Table: f.table, Row: s.Row, Column: f.column}, ok
 }
 
-// Value is what stands at a stop.
+// Value returns the value at a stop.
 func (k *Keying) Value(s Stop) string {
 	if f, ok := s.field(); ok {
 		return k.e.Value(f.Table, f.Row, f.Column)
@@ -98,8 +98,7 @@ func (k *Keying) Value(s Stop) string {
 	return ""
 }
 
-// Stops are the stops of the open page, in one order, from the top of the paper to
-// its foot.
+// Stops returns the stops of the open page, from the top of the paper to the bottom.
 func (k *Keying) Stops() []StopInfo {
 	if k.stopsKnown {
 		return k.allStops
@@ -217,8 +216,8 @@ func (k *Keying) unitStops() {
 	k.stop(Stop{Kind: UnitName, Row: k.e.Next(casefile.Units)}, true, 0)
 }
 
-// shown reports whether a seldom keyed stop is on the page: it holds something, or
-// was asked for.
+// shown reports whether a rarely keyed stop is on the page: it has a value, or the user asked for
+// it.
 func (k *Keying) shown(s Stop) bool {
 	if k.Value(s) != "" || k.more[s] || k.focus == s {
 		return true
@@ -231,7 +230,7 @@ func (k *Keying) shown(s Stop) bool {
 	}
 }
 
-// empty reports whether a stop waits for something.
+// empty reports whether a stop still needs a value.
 func (s *StopInfo) empty() bool {
 	switch s.Kind {
 	case NextChoice, NextContest, FacePrecincts, UnitPrecincts:
@@ -240,20 +239,20 @@ func (s *StopInfo) empty() bool {
 	return s.Value == ""
 }
 
-// Focus is the stop where the cursor is, Text the letters in it.
+// Focus returns the stop with the cursor.
 func (k *Keying) Focus() Stop { return k.focus }
 
-// Text is what stands in the focused stop while it is being keyed.
+// Text returns the text in the focused stop while it is being typed.
 func (k *Keying) Text() string { return k.text }
 
-// Message says why the last key could not do what it should; empty when it could.
+// Message says why the last key did not work; empty if it did.
 func (k *Keying) Message() string { return k.message }
 
 func (k *Keying) at(s Stop) int {
 	return slices.IndexFunc(k.Stops(), func(i StopInfo) bool { return i.Stop == s })
 }
 
-// goTo puts the cursor at a stop of the open page.
+// goTo puts the cursor on a stop of the open page.
 func (k *Keying) goTo(s Stop) bool {
 	if k.at(s) < 0 {
 		return false
@@ -266,19 +265,20 @@ func (k *Keying) goTo(s Stop) bool {
 	return true
 }
 
-// GoTo leaves the stop, keying what was typed, and goes to another of the page.
+// GoTo keys the typed text, leaves the stop and goes to another stop of the page.
 func (k *Keying) GoTo(s Stop) {
 	if k.leave() {
 		k.goTo(s)
 	}
 }
 
-// toFirstEmpty puts the cursor at the first needed empty stop of the page, else at its first.
+// toFirstEmpty puts the cursor on the first empty needed stop of the page, or else on the first
+// stop.
 func (k *Keying) toFirstEmpty() {
 	k.focus = Stop{}
 	stops := k.Stops()
 	if k.ballots {
-		// What an amendment opened again is keyed first.
+		// Reopened contests come first.
 		for i := range stops {
 			if stops[i].Kind == Title && k.reopened[stops[i].Row] {
 				k.goTo(stops[i].Stop)
@@ -299,7 +299,7 @@ func (k *Keying) toFirstEmpty() {
 	}
 }
 
-// keepFocus holds the cursor, and what is being typed, where it was after the page changed.
+// keepFocus keeps the cursor and the typed text where they were when the page changes.
 func (k *Keying) keepFocus() {
 	if k.at(k.focus) >= 0 {
 		if k.fresh {
@@ -310,7 +310,7 @@ func (k *Keying) keepFocus() {
 	k.toFirstEmpty()
 }
 
-// Step leaves the stop and goes to the next or, with -1, the one before.
+// Step leaves the stop and goes to the next or, with -1, the previous one.
 func (k *Keying) Step(by int) {
 	if !k.leave() {
 		return
@@ -321,8 +321,8 @@ func (k *Keying) Step(by int) {
 	}
 }
 
-// on goes on from a stop that was keyed: to the next if it is empty, else to the
-// next needed one that is.
+// on moves on from a keyed stop: to the next stop if it is empty, else to the next empty needed
+// one.
 func (k *Keying) on(from Stop) {
 	stops := k.Stops()
 	at := k.at(from)

@@ -11,9 +11,9 @@ import (
 	"counterproof/model/casefile"
 )
 
-// The marks that are one key in an empty field, as a proofreader writes them.
+// The marks: single keys in an empty field, as a proofreader writes them.
 const (
-	DittoMark   = `"` // the name above once more; at a site, the site above
+	DittoMark   = `"` // the name above again; at a site, the site above
 	WriteInMark = "_" // a line for a name that the voter writes
 	NothingMark = "-" // nothing is printed here
 	AllMark     = "*" // in a card header: all precincts of the unit's site
@@ -23,8 +23,7 @@ var kinds = []struct{ key, kind string }{{"c", "candidate"}, {"m", "measure"}, {
 
 var uses = []struct{ key, use string }{{"d", "election-day"}, {"e", "early"}, {"c", "central"}, {"a", "accessible"}}
 
-// Type says what stands in the focused field after a key. A mark in an empty field
-// acts at once.
+// Type sets the text of the focused field after a key. A mark in an empty field acts at once.
 func (k *Keying) Type(text string) {
 	before := k.text
 	if text == before {
@@ -60,11 +59,11 @@ func (k *Keying) Type(text string) {
 	}
 }
 
-// Enter keys what was typed, or what is picked from the list under the field, and goes on.
+// Enter keys the typed text, or the item picked from the list under the field, and moves on.
 func (k *Keying) Enter() { k.enter(false) }
 
-// EnterAsTyped keys what was typed and nothing from the list: a new contest whose title
-// begins like another's.
+// EnterAsTyped keys the typed text and ignores the list, for a new contest whose title begins like
+// that of another.
 func (k *Keying) EnterAsTyped() { k.enter(true) }
 
 func (k *Keying) enter(asTyped bool) {
@@ -121,8 +120,8 @@ func (k *Keying) enter(asTyped bool) {
 		}
 	case FaceLabel:
 		if typed == "" && !k.ReadOnly(from) && k.Value(from) == "" && k.e.Value(casefile.Faces, from.Row, "party") == "" {
-			// A face without a label is told apart by its precincts; the row must be
-			// there all the same, so that the next one has its number.
+			// A face without a label is identified by its precincts. Its row must exist anyway, so
+			// that the next face gets the next number.
 			if !k.set(casefile.Set(casefile.Faces, from.Row, "party", "-")) {
 				return
 			}
@@ -151,9 +150,9 @@ func (k *Keying) enter(asTyped bool) {
 	}
 }
 
-// leave keys what was typed when the cursor goes elsewhere; it reports whether it can.
-// Letters in the field for the next contest are discarded: they may be no more than a
-// few of a title.
+// leave keys the typed text before the cursor moves; it reports whether the cursor may move.
+// Letters in the field for the next contest are discarded: they may be only the beginning of a
+// title.
 func (k *Keying) leave() bool {
 	if k.fresh || k.focus.Kind == NoStop || k.focus.Kind == NextContest || k.focus.Kind == Document {
 		return true
@@ -165,7 +164,7 @@ func (k *Keying) leave() bool {
 	return ok
 }
 
-// key keys the focused text at a stop and returns the stop that it stands at now.
+// key keys the focused text at a stop, and returns the stop where that text now is.
 func (k *Keying) key(s Stop, asTyped bool) (Stop, bool) {
 	text := trim(k.text)
 	if !utf8.ValidString(text) {
@@ -224,8 +223,8 @@ func (k *Keying) key(s Stop, asTyped bool) (Stop, bool) {
 	return s, true
 }
 
-// normal is how a field keeps what was typed, or what is wrong with it. What is merely
-// odd is kept: the proof may print it.
+// normal returns the form in which a field stores the typed text, or what is wrong with it. Merely
+// odd text is accepted: the proof may print it.
 func (k *Keying) normal(s Stop, text string) (value, fault string) {
 	if text == "" {
 		return "", ""
@@ -290,7 +289,7 @@ func (k *Keying) normal(s Stop, text string) (value, fault string) {
 	return text, ""
 }
 
-// ownCode is a party code as the keyer keyed it before, capitals aside.
+// ownCode returns a party code as the keyer keyed it before, ignoring capitals.
 func (k *Keying) ownCode(typed string) string {
 	list := k.ownCodes()
 	if slices.Contains(list, typed) {
@@ -313,7 +312,8 @@ func (k *Keying) choicePosition(contest int) string {
 	return k.e.between(casefile.Choices, rows, at)
 }
 
-// placement is what puts a contest on the open face, where the next one goes.
+// placement returns the changes that add a contest to the open face, at the position for the next
+// one.
 func (k *Keying) placement(contest int) []casefile.Change {
 	face := k.page.Row
 	rows := k.e.places[face]
@@ -327,7 +327,7 @@ func (k *Keying) placement(contest int) []casefile.Change {
 		casefile.Set(casefile.Placements, n, "contest", itoa(contest))}
 	heading := k.heading
 	if heading == "" {
-		// As it stood above this contest when it was keyed last.
+		// Use the heading that was above this contest when it was last keyed.
 		if earlier := k.e.placed[contest]; len(earlier) > 0 {
 			heading = k.e.Value(casefile.Placements, earlier[len(earlier)-1], "heading")
 		}
@@ -360,7 +360,7 @@ func (k *Keying) newContest(title string) (Stop, bool) {
 	return Stop{Title, c, p}, true
 }
 
-// ditto repeats the name above on another party line; once more, the name above that.
+// ditto repeats the name above on another party line; pressed again, it takes the next name above.
 func (k *Keying) ditto() {
 	f := k.focus
 	switch f.Kind {
@@ -400,7 +400,7 @@ func (k *Keying) ditto() {
 		end = slices.Index(rows, f.Row)
 		own = k.e.Value(casefile.Choices, f.Row, "name")
 	}
-	// The names above, nearest first, each once.
+	// The names above, nearest first, without repetition.
 	var names []string
 	for i := end - 1; i >= 0; i-- {
 		name := k.e.Value(casefile.Choices, rows[i], "name")
@@ -429,9 +429,9 @@ func (k *Keying) ditto() {
 	}
 }
 
-// dittoAnswers gives a measure or a retention question that has no choices yet those
-// of the one keyed before it, in their wording and order ("Yes", "No"). It reports
-// false where there is none.
+// dittoAnswers copies, for a measure or a retention question without choices, the choices of the
+// one keyed before it, with their wording and order ("Yes", "No"). It returns false if there is
+// none.
 func (k *Keying) dittoAnswers(f Stop) bool {
 	kind := k.e.Value(casefile.Contests, f.Row, "kind")
 	if kind != "measure" && kind != "retention" || len(k.e.choices[f.Row]) > 0 {
@@ -467,7 +467,7 @@ func (k *Keying) dittoAnswers(f Stop) bool {
 	return true
 }
 
-// writeIn adds a blank line, worded as the keyer worded the last one.
+// writeIn adds a blank line with the wording that the keyer used last.
 func (k *Keying) writeIn() {
 	f := k.focus
 	name := "Write-in"

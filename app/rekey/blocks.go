@@ -13,11 +13,11 @@ import (
 	"counterproof/model/casefile"
 )
 
-// mostItems is how many lines of the list under the field are shown; more letters
-// shorten it.
+// mostItems is the number of visible lines in the list under the field; typing more letters
+// shortens the list.
 const mostItems = 7
 
-// blocks are the parts of the open page, from top to foot.
+// blocks returns the parts of the open page, from top to bottom.
 func (r *Screen) blocks() []block {
 	d := r.d
 	stops := d.Stops()
@@ -32,7 +32,8 @@ func (r *Screen) blocks() []block {
 			b.focus = b.focus || s.Stop == focus
 		}
 		if b.focus {
-			// The list under the field, the width of a long text, and which field.
+			// These change with the list under the field, the width of a long text, and the focused
+			// field.
 			fmt.Fprintf(&sig, "focus %v %d %q %v %v", focus, d.Pick(), d.PinnedHeading(), d.Items(), len(d.Text())/40)
 		}
 		fmt.Fprintf(&sig, "%v%v%v", d.Trouble() != nil, d.Sealed(casefile.ScopeBallots), d.Sealed(casefile.ScopeUnits))
@@ -125,8 +126,8 @@ func (r *Screen) blocks() []block {
 	return out
 }
 
-// cell is what stands at a stop: the field where the cursor is, print elsewhere. What
-// is printed goes to the field when it is clicked.
+// cell returns what is drawn at a stop: the field if the cursor is there, otherwise printed text,
+// which gets the field when it is clicked.
 func (r *Screen) cell(s desk.StopInfo, face ui.Face, size fyne.ThemeSizeName) fyne.CanvasObject {
 	if s.Stop == r.d.Focus() {
 		return r.slot(10)
@@ -146,7 +147,7 @@ func (r *Screen) printed(s desk.StopInfo, text string, face ui.Face, size fyne.T
 	})
 }
 
-// shown is how a value reads on paper.
+// shown returns a value as it reads on paper.
 func (r *Screen) shown(s desk.StopInfo) string {
 	switch {
 	case s.Value == "-":
@@ -174,9 +175,9 @@ func (r *Screen) shown(s desk.StopInfo) string {
 	return s.Value
 }
 
-// row sets a line of the proof between its two margins: at the left a square for
-// each field, filled when it is on disk; at the right what is odd. Under it comes the
-// list of the field, if the field is in it.
+// row draws a line of the proof between its two margins. The left margin has a square for each
+// field, filled when the field is on disk. The right margin notes what is odd. If the field is in
+// the line, its list follows below.
 func (r *Screen) row(list []desk.StopInfo, body fyne.CanvasObject) fyne.CanvasObject {
 	var marks, odd []fyne.CanvasObject
 	focused := false
@@ -201,8 +202,7 @@ func (r *Screen) row(list []desk.StopInfo, body fyne.CanvasObject) fyne.CanvasOb
 	return ui.Column(0.4, line, container.New(&proofRow{}, ui.Column(0), r.itemList(items), ui.Column(0)))
 }
 
-// itemList is the list under the field. Its lines stay where they are while the
-// pick moves.
+// itemList is the list under the field. Its lines do not move while the pick moves.
 func (r *Screen) itemList(items []desk.Item) fyne.CanvasObject {
 	var lines []fyne.CanvasObject
 	pick := r.d.Pick()
@@ -238,7 +238,7 @@ func (r *Screen) itemList(items []desk.Item) fyne.CanvasObject {
 	return ui.Slip(ui.Column(0.3, lines...))
 }
 
-// pick finds the stops of a kind.
+// pick filters stops by kind.
 func pick(list []desk.StopInfo, kinds ...desk.StopKind) (out []desk.StopInfo) {
 	for _, s := range list {
 		for _, k := range kinds {

@@ -100,7 +100,7 @@ func (r *Screen) contestBlock(list []desk.StopInfo) fyne.CanvasObject {
 	return ui.Inset(0, 1, ui.Column(0.7, rows...))
 }
 
-// writeInLine is a blank line over which the wording stands small.
+// writeInLine is a blank line with its wording in small print above it.
 func (r *Screen) writeInLine(s desk.StopInfo) fyne.CanvasObject {
 	if s.Stop == r.d.Focus() {
 		return r.slot(10)

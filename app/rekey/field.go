@@ -8,8 +8,8 @@ import (
 	"counterproof/app/desk"
 )
 
-// field is the one field of the desk. It lies on the sheet where the cursor is;
-// everything else there is print.
+// field is the only entry field of the desk. It is on the sheet at the cursor; everything else
+// there is printed text.
 type field struct {
 	widget.Entry
 	r       *Screen
@@ -33,10 +33,10 @@ func newField(r *Screen) *field {
 	return f
 }
 
-// AcceptsTab keeps Tab from leaving the desk.
+// AcceptsTab prevents Tab from leaving the desk.
 func (f *field) AcceptsTab() bool { return true }
 
-// sync takes the text from the desk.
+// sync copies the text from the desk.
 func (f *field) sync() {
 	text := f.r.d.Text()
 	s := f.r.d.Focus()
@@ -75,12 +75,12 @@ func (f *field) end() {
 		f.Refresh()
 		return
 	}
-	f.MinSize() // an entry takes keys only once it is drawn
+	f.MinSize() // an entry accepts keys only after it was drawn
 	f.Entry.TypedKey(&fyne.KeyEvent{Name: fyne.KeyPageDown})
 	f.Entry.TypedKey(&fyne.KeyEvent{Name: fyne.KeyEnd})
 }
 
-// KeyDown and KeyUp follow the shift key: Tab does not tell of it.
+// KeyDown and KeyUp track the shift key, because a Tab event does not report it.
 func (f *field) KeyDown(e *fyne.KeyEvent) {
 	if e.Name == desktop.KeyShiftLeft || e.Name == desktop.KeyShiftRight {
 		f.shift = true
@@ -88,7 +88,7 @@ func (f *field) KeyDown(e *fyne.KeyEvent) {
 	f.Entry.KeyDown(e)
 }
 
-// KeyUp follows the shift key.
+// KeyUp tracks the shift key.
 func (f *field) KeyUp(e *fyne.KeyEvent) {
 	if e.Name == desktop.KeyShiftLeft || e.Name == desktop.KeyShiftRight {
 		f.shift = false
@@ -96,13 +96,13 @@ func (f *field) KeyUp(e *fyne.KeyEvent) {
 	f.Entry.KeyUp(e)
 }
 
-// FocusLost forgets the shift key, whose release goes elsewhere.
+// FocusLost resets the shift key, because its release will not arrive here.
 func (f *field) FocusLost() {
 	f.shift = false
 	f.Entry.FocusLost()
 }
 
-// TypedRune keys a letter.
+// TypedRune types a letter.
 func (f *field) TypedRune(c rune) {
 	if f.r.d.ReadOnly(f.at) {
 		return
@@ -111,7 +111,7 @@ func (f *field) TypedRune(c rune) {
 	f.r.Refresh()
 }
 
-// TypedKey is every key without a letter.
+// TypedKey handles keys without a letter.
 func (f *field) TypedKey(e *fyne.KeyEvent) {
 	d := f.r.d
 	switch e.Name {
@@ -170,7 +170,7 @@ func (f *field) TypedKey(e *fyne.KeyEvent) {
 	f.r.Refresh()
 }
 
-// TypedShortcut is every key with Ctrl or Alt.
+// TypedShortcut handles keys with Ctrl or Alt.
 func (f *field) TypedShortcut(s fyne.Shortcut) {
 	d := f.r.d
 	switch s := s.(type) {
@@ -228,7 +228,7 @@ func (f *field) TypedShortcut(s fyne.Shortcut) {
 	f.r.Refresh()
 }
 
-// prompts say what is keyed at an empty stop.
+// prompts describe what to key at an empty stop.
 var prompts = map[desk.StopKind]string{
 	desk.FactName: "name of the election", desk.FactDate: "YYYY-MM-DD", desk.FactJurisdiction: "jurisdiction",
 	desk.PartyCode: "party code", desk.PartyName: "party's full name",

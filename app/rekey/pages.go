@@ -16,7 +16,7 @@ import (
 	"counterproof/checks/natural"
 )
 
-// pages is the list of pages at the left. It draws only what is in sight.
+// pages is the list of pages at the left. It draws only the visible ones.
 type pages struct {
 	widget.BaseWidget
 	r     *Screen
@@ -82,10 +82,10 @@ func (p *pages) words(i desk.PageInfo) (name, about string) {
 	return name, english.Plural(i.Contests, "contest", "") + ", " + english.Plural(i.Precincts, "precinct", "")
 }
 
-// MinSize lets the columns decide.
+// MinSize leaves the size to the columns.
 func (p *pages) MinSize() fyne.Size { return fyne.NewSize(theme.TextSize()*6, theme.TextSize()*6) }
 
-// Refresh lists the pages anew and shows the open one.
+// Refresh lists the pages again and marks the open one.
 func (p *pages) Refresh() {
 	p.all = p.r.d.Pages()
 	p.list.Refresh()
@@ -94,11 +94,11 @@ func (p *pages) Refresh() {
 	}
 }
 
-// CreateRenderer is for Fyne.
+// CreateRenderer implements fyne.Widget.
 func (p *pages) CreateRenderer() fyne.WidgetRenderer { return widget.NewSimpleRenderer(p.box) }
 
-// condense writes precincts for reading: three or more that follow each other on the
-// roster as a range.
+// condense writes precincts for readers: three or more that are consecutive in the roster become a
+// range.
 func condense(list, roster []string) string {
 	at := make(map[string]int, len(roster))
 	for i, p := range roster {

@@ -15,8 +15,7 @@ import (
 	"counterproof/model/casefile"
 )
 
-// panel is a sheet laid over the desk: the keys, a search, what is odd. Escape
-// takes it off.
+// panel is a sheet on top of the desk: the keys, a search, the odd values. Escape closes it.
 type panel struct {
 	object fyne.CanvasObject
 	focus  func()
@@ -37,7 +36,7 @@ func (r *Screen) lay(title, note string, content fyne.CanvasObject, foot string,
 	focus()
 }
 
-// lift takes the panel off.
+// lift closes the panel.
 func (r *Screen) lift() {
 	if r.over == nil {
 		return
@@ -57,7 +56,7 @@ func (r *Screen) escape(e *fyne.KeyEvent) bool {
 	return false
 }
 
-// ShowKeys lays the list of keys over the desk.
+// ShowKeys shows the list of keys.
 func (r *Screen) ShowKeys() {
 	list := &readingSheet{key: r.escape}
 	var rows []fyne.CanvasObject
@@ -70,7 +69,7 @@ func (r *Screen) ShowKeys() {
 		func() { r.w.Canvas().Focus(list) })
 }
 
-// readingSheet scrolls by keys.
+// readingSheet is a text that scrolls by keys.
 type readingSheet struct {
 	widget.BaseWidget
 	scroll *container.Scroll
@@ -83,7 +82,7 @@ func (s *readingSheet) CreateRenderer() fyne.WidgetRenderer {
 	return widget.NewSimpleRenderer(s.scroll)
 }
 
-// FocusGained does nothing; the sheet is all there is.
+// FocusGained does nothing; the panel has nothing else to focus.
 func (s *readingSheet) FocusGained() {}
 
 // FocusLost does nothing.
@@ -103,7 +102,7 @@ func (s *readingSheet) TypedKey(e *fyne.KeyEvent) {
 		max(0, min(s.scroll.Offset.Y+by*s.scroll.Size().Height, s.scroll.Content.MinSize().Height-s.scroll.Size().Height))))
 }
 
-// ShowUnassigned lays all precincts without a face over the desk.
+// ShowUnassigned shows all precincts without a face.
 func (r *Screen) ShowUnassigned() {
 	left := r.d.Unassigned()
 	list := ui.NewKeyedList(func() int { return len(left) },
@@ -112,7 +111,7 @@ func (r *Screen) ShowUnassigned() {
 		"Esc goes back to keying", func() { r.w.Canvas().Focus(list) })
 }
 
-// ShowOdd lays everything odd over the desk: what to look at again before sealing.
+// ShowOdd shows everything odd: what to check again before sealing.
 func (r *Screen) ShowOdd() {
 	odd := append(r.d.Odd(casefile.ScopeBallots), r.d.Odd(casefile.ScopeUnits)...)
 	list := ui.NewKeyedList(func() int { return len(odd) }, func(i int) []ui.Run {
@@ -155,7 +154,7 @@ func (r *Screen) ShowOdd() {
 		func() { r.w.Canvas().Focus(list) })
 }
 
-// place says where a stop is.
+// place describes where a stop is.
 func (r *Screen) place(p desk.Page, s desk.Stop) string {
 	name := map[desk.PageKind]string{desk.PageElection: "election", desk.PageLoose: "on no face",
 		desk.PageUnits: "units"}[p.Kind]
@@ -171,7 +170,7 @@ func (r *Screen) place(p desk.Page, s desk.Stop) string {
 	return name
 }
 
-// ShowFind lays the search over the desk.
+// ShowFind shows the search.
 func (r *Screen) ShowFind() {
 	var hits []desk.Hit
 	list := ui.NewKeyedList(func() int { return len(hits) },
@@ -201,7 +200,7 @@ func (r *Screen) ShowFind() {
 		"Enter goes there · Esc goes back to keying", func() { r.w.Canvas().Focus(entry) })
 }
 
-// ShowPaste lays a pasted list over the desk, to be confirmed line by line.
+// ShowPaste shows a pasted list, to be confirmed line by line.
 func (r *Screen) ShowPaste(text string) {
 	p := r.d.Propose(text)
 	if len(p.Lines) == 0 {
@@ -250,7 +249,7 @@ func (r *Screen) ShowPaste(text string) {
 		case fyne.KeyEscape:
 			r.lift()
 		case fyne.KeyUp, fyne.KeyDown:
-			// The line to confirm is the next one, and no other.
+			// Only the next line can be confirmed.
 		default:
 			return false
 		}

@@ -1,9 +1,9 @@
 // Package rekey is the place Re-key, where the second party keys each ballot, blind.
 //
-// Its Screen draws a desk.Keying (app/desk) with the widgets of app/ui and knows nothing
-// of an export: it imports neither checks/review nor app/desk/session. Begin with Place,
-// which opens the desk on a case; then Screen, whose paper (sheet.go) is made of blocks
-// (blocks.go) around the one field (field.go).
+// Its Screen draws a desk.Keying (app/desk) with the widgets of app/ui. It has no access to an
+// export: it imports neither checks/review nor app/desk/session. Start reading with Place, which
+// opens the desk on a case; then Screen, whose paper (sheet.go) consists of blocks (blocks.go)
+// around the only field (field.go).
 package rekey
 
 import (
@@ -20,37 +20,37 @@ import (
 	"counterproof/model/casefile"
 )
 
-// Window is what the place asks of the window that it is in.
+// Window is what the place needs from its window.
 type Window interface {
 	ui.Window
-	// Changed shows the case anew, after something was recorded.
+	// Changed refreshes the window after something was recorded.
 	Changed()
 	Fail(err error)
 	Brief(what string, do func() error, then func())
-	// Away does work away from the window.
+	// Away does work on another goroutine.
 	Away(what string, do func() error, then func(error))
-	// Poster returns what runs a function on the main goroutine; nil where no work is done
-	// beside it.
+	// Poster returns a function that runs its argument on the main goroutine; nil if all work is
+	// done there.
 	Poster() func(func())
-	// Leaving calls then when all that was typed is keyed and on disk, else lost.
+	// Leaving calls then when everything typed is keyed and on disk, otherwise lost.
 	Leaving(then func(), lost func(error))
 	AskUnlock(id casefile.PersonID, then func())
 }
 
-// Session is what the place needs to know of the sitting.
+// Session is what the place needs to know about the session.
 type Session interface {
 	Case() *casefile.Case
 	Holder(seat casefile.Seat) (casefile.Person, bool)
 }
 
-// Place is the place Re-key in the window: it opens the desk on the case and
-// seals what was keyed.
+// Place is the place Re-key in the window: it opens the desk on the case and seals the keyed
+// scopes.
 type Place struct {
 	w       Window
 	session Session
 	body    *fyne.Container
 	of      *casefile.Case
-	seq     int // seals and amendments that the desk knows
+	seq     int // number of seals and amendments that the desk knows
 	desk    *desk.Keying
 	r       *Screen
 }
@@ -60,16 +60,16 @@ func New(w Window, s Session) *Place {
 	return &Place{w: w, session: s, body: container.NewStack()}
 }
 
-// Name is its name on the rail.
+// Name is the place's name on the rail.
 func (p *Place) Name() string { return "Re-key" }
 
-// Icon is its drawing.
+// Icon is the place's icon on the rail.
 func (p *Place) Icon() ui.Icon { return ui.PlaceRekey }
 
 // Content is what the place shows.
 func (p *Place) Content() fyne.CanvasObject { return p.body }
 
-// May reports whether somebody can key.
+// May reports whether somebody can key now; if not, why.
 func (p *Place) May() (bool, string) {
 	c := p.session.Case()
 	if c == nil {
@@ -84,7 +84,7 @@ func (p *Place) May() (bool, string) {
 	return true, ""
 }
 
-// Keys are the place's shortcuts.
+// Keys returns the place's shortcuts.
 func (p *Place) Keys() (out []ui.Key) {
 	for _, s := range desk.Shortcuts {
 		out = append(out, ui.Key{Key: s.Keys, Does: s.What})
@@ -142,7 +142,7 @@ func (p *Place) CaseChanged() {
 	switch {
 	case p.desk == nil:
 	case p.desk.Waiting() > 0:
-		// Leave said what is not on disk; a disk that hangs is not waited for here.
+		// Leave has reported what is not on disk; a hanging disk must not block here.
 		p.w.Away("Putting what was keyed on the disk", p.desk.Close, func(error) {})
 	default:
 		_ = p.desk.Close()
@@ -152,7 +152,7 @@ func (p *Place) CaseChanged() {
 	p.body.Refresh()
 }
 
-// Unsaved is what was typed and not keyed yet.
+// Unsaved returns what was typed but not keyed yet.
 func (p *Place) Unsaved() string {
 	if p.desk == nil {
 		return ""
@@ -160,10 +160,10 @@ func (p *Place) Unsaved() string {
 	return p.desk.Unsaved()
 }
 
-// OnItsWay reports whether something that was keyed is not on disk yet.
+// OnItsWay reports whether anything keyed is not on disk yet.
 func (p *Place) OnItsWay() bool { return p.desk != nil && p.desk.Waiting() > 0 }
 
-// Leave puts what was keyed on disk before the case is closed.
+// Leave writes everything keyed to disk before the case is closed.
 func (p *Place) Leave(ctx context.Context) error {
 	d := p.desk
 	if d == nil {
@@ -172,14 +172,14 @@ func (p *Place) Leave(ctx context.Context) error {
 	return d.FlushContext(ctx)
 }
 
-// Reload shows rows that came in elsewhere.
+// Reload shows rows that were brought in elsewhere.
 func (p *Place) Reload() {
 	if p.desk != nil {
 		p.desk.Refresh()
 	}
 }
 
-// OpenUnits turns to the page of the voting units.
+// OpenUnits opens the page of the voting units.
 func (p *Place) OpenUnits() {
 	if p.desk != nil {
 		p.desk.Open(desk.Page{Kind: desk.PageUnits})
@@ -187,7 +187,7 @@ func (p *Place) OpenUnits() {
 	}
 }
 
-// Undo takes the last act back.
+// Undo reverts the last act.
 func (p *Place) Undo() {
 	if p.r != nil {
 		p.desk.Undo()
@@ -195,7 +195,7 @@ func (p *Place) Undo() {
 	}
 }
 
-// Redo does it again.
+// Redo repeats the act that Undo reverted.
 func (p *Place) Redo() {
 	if p.r != nil {
 		p.desk.Redo()
@@ -210,8 +210,8 @@ func (p *Place) Find() {
 	}
 }
 
-// seal closes a scope: the second party signs, after seeing what is odd and which
-// precincts are without.
+// seal closes a scope: the second party signs, after seeing the odd values and the precincts that
+// are left out.
 func (p *Place) seal(scope casefile.Scope) {
 	who, _ := p.session.Holder(casefile.SeatSecond)
 	c := p.of
@@ -222,7 +222,7 @@ func (p *Place) seal(scope casefile.Scope) {
 	p.w.Leaving(func() { p.askSeal(who.ID, scope) }, p.w.Fail)
 }
 
-// askSeal shows what is without, and what is odd, once everything is on disk.
+// askSeal shows the precincts left out and the odd values, once everything is on disk.
 func (p *Place) askSeal(who casefile.PersonID, scope casefile.Scope) {
 	c := p.of
 	what, none := "ballots", "without a ballot face. Sealing states that no election is held there:"

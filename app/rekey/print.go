@@ -11,8 +11,8 @@ import (
 	"counterproof/app/ui"
 )
 
-// proofRow sets a line between its margins; where the paper is narrow, what is odd
-// stands below the line.
+// proofRow draws a line between its margins. On narrow paper, the notes about odd values go below
+// the line.
 type proofRow struct {
 	width float32 // at the last layout
 }
@@ -84,7 +84,7 @@ func (m *diskSquare) CreateRenderer() fyne.WidgetRenderer {
 	return &fixed{object: o, size: func() fyne.Size { n := theme.TextSize() * 0.4; return fyne.NewSize(n, n) }}
 }
 
-// oval is the target beside a choice, as ballots print it.
+// oval is the voting target beside a choice, as ballots print it.
 func oval() fyne.CanvasObject {
 	o := &ovalTarget{}
 	o.ExtendBaseWidget(o)
@@ -99,7 +99,7 @@ func (o *ovalTarget) CreateRenderer() fyne.WidgetRenderer {
 	return &fixed{object: c, size: func() fyne.Size { return fyne.NewSize(theme.TextSize()*1.25, theme.TextSize()*0.75) }}
 }
 
-// blank keeps room.
+// blank reserves space.
 func blank(s fyne.Size) fyne.CanvasObject {
 	o := canvas.NewRectangle(color.Transparent)
 	o.SetMinSize(s)
@@ -121,7 +121,7 @@ func (r *fixed) Layout(s fyne.Size) {
 	r.object.Move(fyne.NewPos(0, (s.Height-m.Height)/2))
 }
 
-// spot is print that brings the field when it is clicked.
+// spot is printed text that turns into the field when it is clicked.
 type spot struct {
 	widget.BaseWidget
 	content fyne.CanvasObject
@@ -134,7 +134,7 @@ func newSpot(content fyne.CanvasObject, tapped func()) *spot {
 	return s
 }
 
-// Tapped goes there.
+// Tapped moves the field to the spot.
 func (s *spot) Tapped(*fyne.PointEvent) { s.tapped() }
 
 func (s *spot) CreateRenderer() fyne.WidgetRenderer { return widget.NewSimpleRenderer(s.content) }

@@ -12,10 +12,9 @@ import (
 	"counterproof/model/casefile"
 )
 
-// Screen is the place where the second party keys, blind. It draws a desk.Keying and
-// nothing else.
+// Screen is where the second party keys, blind. It draws a desk.Keying and nothing else.
 type Screen struct {
-	// Seal seals a scope, from the list of what is odd; nil where that is done
+	// Seal seals a scope, and is called from the list of odd values; nil if sealing is done
 	// elsewhere.
 	Seal func(casefile.Scope)
 
@@ -25,9 +24,9 @@ type Screen struct {
 	field  *field
 	sheet  *sheet
 	pages  *pages
-	left   *ui.Words // the unassigned precincts at the side
+	left   *ui.Words // the unassigned precincts in the side column
 	leftN  *ui.Words
-	strip  *ui.Words // the same in one line, where there is no side
+	strip  *ui.Words // the same in one line, if there is no side column
 	status *ui.Words
 	disk   *ui.Badge
 	again  *ui.Action
@@ -41,7 +40,7 @@ type Screen struct {
 	over   *panel
 }
 
-// NewScreen makes the place for a desk that is open.
+// NewScreen makes the screen for an open desk.
 func NewScreen(d *desk.Keying, w fyne.Window) *Screen {
 	r := &Screen{d: d, w: w}
 	r.field = newField(r)
@@ -67,10 +66,10 @@ func NewScreen(d *desk.Keying, w fyne.Window) *Screen {
 	return r
 }
 
-// Content is what to show.
+// Content returns the screen's content.
 func (r *Screen) Content() fyne.CanvasObject { return r.all }
 
-// Focus puts the cursor in the field where the desk has it.
+// Focus puts the cursor into the field, where the desk has it.
 func (r *Screen) Focus() {
 	if r.over != nil {
 		r.over.focus()
@@ -79,7 +78,7 @@ func (r *Screen) Focus() {
 	r.w.Canvas().Focus(r.field)
 }
 
-// Refresh draws what changed. Call it when the desk says that it changed.
+// Refresh draws what changed. Call it when the desk reports a change.
 func (r *Screen) Refresh() {
 	r.field.sync()
 	r.sheet.rebuild()
@@ -122,7 +121,7 @@ func (r *Screen) Refresh() {
 	ui.Show(r.seal, r.d.Sealed(scope))
 	r.sealed.SetText(fmt.Sprintf("The %s are sealed. What was keyed can be read here; it changes by a correction that "+
 		"both of the pair sign, or where an amendment has opened a contest again.", what))
-	// Laid out, not drawn anew: everything else on the desk is as it was.
+	// Only the layout changes; everything else on the desk is the same.
 	r.middle.Layout.Layout(r.middle.Objects, r.middle.Size())
 	r.sheet.reveal()
 }
@@ -136,7 +135,7 @@ func lastComma(s string) int {
 	return 0
 }
 
-// hints are the keys that count at this stop.
+// hints returns the keys that work at this stop.
 func (r *Screen) hints() string {
 	const ever = " · F1 all keys"
 	switch r.d.Focus().Kind {
@@ -161,7 +160,7 @@ func (r *Screen) hints() string {
 	return "Enter goes on · Tab and Shift+Tab move · Ctrl+Z undo" + ever
 }
 
-// middle sets the seal above the sheet and the foot below it.
+// middle places the seal above the sheet and the footer below it.
 type middle struct{}
 
 func (middle) MinSize([]fyne.CanvasObject) fyne.Size { return fyne.Size{} }
@@ -183,8 +182,8 @@ func (middle) Layout(o []fyne.CanvasObject, s fyne.Size) {
 	o[1].Resize(fyne.NewSize(s.Width, max(0, s.Height-top-high-2*gap)))
 }
 
-// columns sets pages, sheet, and what is left side by side, as far as there
-// is room for letters of the present size.
+// columns places pages, sheet and unassigned precincts side by side, as far as the current text
+// size leaves room.
 type columns struct{}
 
 func (columns) MinSize([]fyne.CanvasObject) fyne.Size {
@@ -213,7 +212,8 @@ func (columns) Layout(o []fyne.CanvasObject, s fyne.Size) {
 		left = -gap
 	}
 	pages.Resize(fyne.NewSize(left, s.Height))
-	// A page is no wider than a ballot proof: eyes go from a name to its line.
+	// The sheet is no wider than a ballot proof, so that the eye finds the line that belongs to a
+	// name.
 	wide := s.Width - left - right - 2*gap
 	page := min(wide, em*64)
 	middle.Move(fyne.NewPos(left+gap+(wide-page)/2, top))

@@ -12,8 +12,8 @@ import (
 	"counterproof/app/ui"
 )
 
-// sheet is the paper: blocks one below the other, of which only those in sight
-// are made and drawn, and the field that lies over one of them.
+// sheet is the paper: blocks from top to bottom, of which only the visible ones are created and
+// drawn, and the field on top of one of them.
 type sheet struct {
 	widget.BaseWidget
 	r      *Screen
@@ -36,7 +36,7 @@ func newSheet(r *Screen) *sheet {
 
 func (s *sheet) CreateRenderer() fyne.WidgetRenderer { return widget.NewSimpleRenderer(s.back) }
 
-// MinSize leaves the sheet as small as it must be.
+// MinSize lets the sheet become as small as necessary.
 func (s *sheet) MinSize() fyne.Size {
 	return fyne.NewSize(theme.TextSize()*12, theme.TextSize()*8)
 }
@@ -51,7 +51,7 @@ func (s *sheet) rebuild() {
 	s.paper.fill()
 }
 
-// page scrolls by a screen.
+// page scrolls by one screen.
 func (s *sheet) page(by float32) {
 	s.scroll.Offset.Y += by * s.scroll.Size().Height * 0.85
 	s.scroll.Offset.Y = max(0, min(s.scroll.Offset.Y, s.paper.Size().Height-s.scroll.Size().Height))
@@ -59,9 +59,9 @@ func (s *sheet) page(by float32) {
 	s.paper.fill()
 }
 
-// reveal scrolls so that the field, and the list under it, can be seen.
+// reveal scrolls until the field and the list under it are visible.
 func (s *sheet) reveal() {
-	for range 2 { // the first time may make blocks whose height was a guess
+	for range 2 { // the first time may create blocks whose height was a guess
 		y, high, ok := s.paper.focused()
 		if !ok {
 			return
@@ -87,11 +87,11 @@ func (s *sheet) reveal() {
 	}
 }
 
-// block is a part of the page: what it shows, told by sig, and how it is made.
+// block is a part of the page: sig identifies its content, and it has a function that creates it.
 type block struct {
 	key, sig string
-	guess    float32 // height in lines, while it is not made
-	focus    bool    // the field lies in it
+	guess    float32 // height in lines, until it is created
+	focus    bool    // has the field
 	make     func() fyne.CanvasObject
 }
 
@@ -115,8 +115,7 @@ type paper struct {
 	theme  string
 }
 
-// fill makes the blocks that are in sight, discards the others, and lays the
-// field over its slot.
+// fill creates the visible blocks, discards the others, and places the field on its slot.
 func (p *paper) fill() {
 	view := p.scroll.Size()
 	if p.busy || view.Width <= 0 {
@@ -182,7 +181,7 @@ func (p *paper) fill() {
 	canvas.Refresh(p)
 }
 
-// focused is where the block with the field stands.
+// focused returns the position and height of the block with the field.
 func (p *paper) focused() (y, high float32, ok bool) {
 	slot, at := p.slot()
 	if slot == nil {
@@ -195,7 +194,7 @@ func (p *paper) focused() (y, high float32, ok bool) {
 	return at.Y, high, true
 }
 
-// slot finds the place for the field in the blocks that are made.
+// slot finds the slot for the field in the created blocks.
 func (p *paper) slot() (*fieldSlot, fyne.Position) {
 	var find func(o fyne.CanvasObject, at fyne.Position) (*fieldSlot, fyne.Position)
 	find = func(o fyne.CanvasObject, at fyne.Position) (*fieldSlot, fyne.Position) {
@@ -220,7 +219,7 @@ func (p *paper) slot() (*fieldSlot, fyne.Position) {
 	return nil, fyne.Position{}
 }
 
-// MinSize is the height of the page.
+// MinSize returns the height of the page.
 func (p *paper) MinSize() fyne.Size { return fyne.NewSize(0, p.high) }
 
 func (p *paper) CreateRenderer() fyne.WidgetRenderer { return paperRenderer{p} }
@@ -232,7 +231,7 @@ func (r paperRenderer) MinSize() fyne.Size { return r.p.MinSize() }
 func (r paperRenderer) Layout(fyne.Size)   { r.p.fill() }
 func (r paperRenderer) Refresh() {
 	if !r.p.busy {
-		// With another theme, or other sizes, everything is made anew.
+		// If the theme or the sizes changed, create everything again.
 		if now := themeMark(r.p); now != r.p.theme {
 			r.p.theme = now
 			for _, m := range r.p.made {
@@ -254,7 +253,7 @@ func (r paperRenderer) Objects() []fyne.CanvasObject {
 	return append(append([]fyne.CanvasObject(nil), r.p.seen...), r.p.r.field)
 }
 
-// fieldSlot keeps room for the field.
+// fieldSlot reserves space for the field.
 type fieldSlot struct {
 	widget.BaseWidget
 	r    *Screen
@@ -267,7 +266,7 @@ func (r *Screen) slot(letters float32) *fieldSlot {
 	return s
 }
 
-// MinSize is as high as the field; a long text as many lines as it needs.
+// MinSize is the height of the field; for a long text, as many lines as it needs.
 func (s *fieldSlot) MinSize() fyne.Size {
 	f := s.r.field
 	high := f.MinSize().Height

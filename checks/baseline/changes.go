@@ -11,29 +11,31 @@ import (
 	"counterproof/checks/natural"
 )
 
-// Change is one value that differs between two exports: a field that came, went or is
-// another, a member of a set that came or went, an order that changed. A thing that came
-// or went is a change of its field Whole, and each of its values one that Follows.
+// Change is one value that differs between two exports: a field that was added, removed or changed,
+// a member that was added to a set or removed from it, or an order that changed. When a whole thing
+// is added or removed, that is a change of its field Whole; the changes of its single values are
+// marked Follows.
 type Change struct {
 	Thing finding.Thing
-	// ID and Part name the thing and a member of it (a choice of a contest), as they
-	// are named through all exports of a case.
+	// ID and Part name the thing and a member of it (a choice of a contest). The names are the same
+	// in all exports of a case.
 	ID, Part string
-	// Field and Language say what of it, Member which member of a set.
+	// Field and Language say which field changed. Member is the member of a set that was added or
+	// removed.
 	Field    finding.Field
 	Language string
 	Member   string
-	// Before and After are what is stated: nil where nothing is, one element for a text,
-	// the members of a set, what is in an order.
+	// Before and After are the values: nil if the export states none, one element for a text, the
+	// members of a set, or the elements of an order.
 	Before, After []string
-	// Precincts are those on whose ballots it changed, in the order in which people
-	// count; nil for what is on no ballot by itself.
+	// Precincts are the precincts on whose ballots the value changed, in natural order; nil for a
+	// value that is not on a ballot by itself.
 	Precincts []string
-	// Follows is true for the values of a thing that came or went as a whole.
+	// Follows is true for the values of a thing that was added or removed as a whole.
 	Follows bool
 }
 
-// subject is what is the same for one value of many precincts.
+// subject is a key that one change has in common for all its precincts.
 func (c *Change) subject() string {
 	follows := ""
 	if c.Follows {
@@ -43,7 +45,7 @@ func (c *Change) subject() string {
 		stated(c.After))
 }
 
-// Said is a value as one text, "-" for one that is not stated.
+// Said writes a value as one text; "-" means that the export does not state it.
 func Said(list []string) string { return stated(list) }
 
 func stated(list []string) string {
@@ -53,8 +55,8 @@ func stated(list []string) string {
 	return "+" + strings.Join(list, "\x1d")
 }
 
-// Makes reports whether a change makes a value what Said says, or a member of a set what
-// it is there.
+// Makes reports whether the change sets a value to said (as Said writes it), or does the same to a
+// member of a set.
 func (c *Change) Makes(said string) bool {
 	if c.Member == "" {
 		return stated(c.After) == said
@@ -62,8 +64,8 @@ func (c *Change) Makes(said string) bool {
 	return strings.HasPrefix(said, "+") && has(strings.Split(said[1:], "\x1d"), c.Member) == has(c.After, c.Member)
 }
 
-// Diff returns what differs between two exports, in the order of things; equal changes on
-// many ballots are one, with their precincts.
+// Diff returns the differences between two exports, in the order of things. Equal changes on many
+// ballots become one change with several precincts.
 func Diff(before, after *Values) []Change {
 	if before == after {
 		return nil
@@ -96,7 +98,7 @@ func Diff(before, after *Values) []Change {
 	return out
 }
 
-// rank is the order in which things are said.
+// rank is the order in which kinds of things are listed.
 func rank(t finding.Thing) int {
 	return slices.Index([]finding.Thing{finding.Election, finding.Contest, finding.Choice, finding.Ballot, finding.Party,
 		finding.Precinct, district, finding.Site, finding.Unit, unused, reference, loose}, t)
@@ -112,7 +114,7 @@ func newDiffer(before, after *Values) *differ {
 	return &differ{before, after, map[[2]*ballot][]Change{}, map[[2]*contest][]Change{}}
 }
 
-// things compares what is not on a ballot by itself.
+// things compares everything that is not on a ballot by itself.
 func (d *differ) things() []Change {
 	var out []Change
 	all := map[thing]bool{}
@@ -129,7 +131,7 @@ func (d *differ) things() []Change {
 	return out
 }
 
-// wholeOr puts before the changes of a thing that it came or went, if it did.
+// wholeOr prepends the change of the field Whole if the thing was added or removed.
 func wholeOr[M ~map[K]V, K comparable, V any](of Change, a, b M, changes []Change) []Change {
 	if (a == nil) == (b == nil) {
 		return changes
@@ -147,7 +149,7 @@ func wholeOr[M ~map[K]V, K comparable, V any](of Change, a, b M, changes []Chang
 	return append([]Change{whole}, changes...)
 }
 
-// diffFields compares what is stated of one thing.
+// diffFields compares the fields of one thing.
 func diffFields(of Change, a, b fields) []Change {
 	if a.same(b) {
 		return nil
@@ -189,7 +191,7 @@ func diffFields(of Change, a, b fields) []Change {
 	return out
 }
 
-// stateList is never nil: what is stated and empty differs from what is not.
+// stateList never returns nil: a stated empty value differs from a value that is not stated.
 func stateList(v value) []string {
 	if v.list == nil {
 		return []string{}
@@ -214,7 +216,7 @@ func sortFaces(list iter.Seq[face]) []face {
 	})
 }
 
-// ballots compares the ballots of one face. Each pair of ballots is compared once.
+// ballots compares the ballots of one face. It compares each pair of ballots only once.
 func (d *differ) ballots(f face) []Change {
 	switch x, y := d.before.ballots[f], d.after.ballots[f]; {
 	case x == y:
@@ -239,8 +241,8 @@ func (d *differ) pair(x, y *ballot) []Change {
 	return known
 }
 
-// gone is a ballot that only one export has. Where its precinct came or went too, it
-// follows that.
+// gone returns the changes for a ballot that only one export has. They are marked Follows if the
+// ballot's precinct was added or removed too.
 func gone(f face, b *ballot, was bool) []Change {
 	side := func(c Change) Change {
 		if was {
@@ -292,7 +294,7 @@ func following(list []Change) []Change {
 	return list
 }
 
-// placements compares a contest as it stands on two ballots.
+// placements compares one contest as two ballots print it.
 func (d *differ) placements(x *ballot, p *placement, y *ballot, q *placement) []Change {
 	k := [2]*contest{p.contest, q.contest}
 	if p.contest == q.contest {
@@ -337,9 +339,9 @@ func stateOf(v value) string {
 	return v.list[0]
 }
 
-// above are the headings printed directly above a contest, or, where the other ballot has
-// another contest before it, those under which it stands: a contest that came or went
-// below a heading leaves the others under it.
+// above returns the headings of a contest: with exactly, those printed directly above it; otherwise
+// all those that apply to it. Callers want the latter where the other ballot has another contest
+// before it: adding or removing a contest below a heading leaves the others under that heading.
 func (b *ballot) above(p *placement, exactly bool) value {
 	if exactly {
 		return p.headings
@@ -347,7 +349,7 @@ func (b *ballot) above(p *placement, exactly bool) value {
 	return b.under[b.placeOf(p.id)]
 }
 
-// before names the contest before another, "" for the first.
+// before returns the name of the preceding contest, "" for the first one.
 func (b *ballot) before(p *placement) string {
 	if i := b.placeOf(p.id); i > 0 {
 		return b.content[i-1].id
@@ -355,7 +357,7 @@ func (b *ballot) before(p *placement) string {
 	return ""
 }
 
-// placed compares what a contest says, id its name.
+// placed compares the contents of a contest; id is its name.
 func placed(id string, a, b *contest) []Change {
 	if a != nil && b != nil && a.same(b) {
 		return nil
@@ -388,14 +390,14 @@ func placed(id string, a, b *contest) []Change {
 	return out
 }
 
-// same reports whether two contests say the same.
+// same reports whether two contests have the same contents.
 func (c *contest) same(o *contest) bool {
 	return c.fields.same(o.fields) && maps.EqualFunc(c.choices, o.choices, fields.same)
 }
 
 func (f fields) same(o fields) bool { return maps.EqualFunc(f, o, value.equal) }
 
-// samePeople lists, for each choice, those that name it as the same person.
+// samePeople maps each choice to the choices that name it as the same person.
 func samePeople(choices map[string]fields) map[string][]string {
 	var out map[string][]string
 	person := field{name: finding.Person}
@@ -410,9 +412,8 @@ func samePeople(choices map[string]fields) map[string][]string {
 	return out
 }
 
-// withPeople are the fields of a choice, with those of the contest's choices that both
-// exports have and that are the same person: a choice that comes or goes changes nobody
-// else's person.
+// withPeople returns the fields of a choice. Its field Person lists only choices that both exports
+// have, so that adding or removing a choice does not change the person of another.
 func withPeople(c string, own, other map[string]fields, same map[string][]string) fields {
 	f, person := own[c], field{name: finding.Person}
 	if f == nil {
@@ -438,8 +439,8 @@ func withPeople(c string, own, other map[string]fields, same map[string][]string
 	return f
 }
 
-// loose compares contests that stand on no ballot in either export; what is on one there
-// is compared where it stands.
+// loose compares contests that are on no ballot in either export. A contest that is on a ballot is
+// compared there.
 func (d *differ) loose() []Change {
 	var out []Change
 	for _, id := range slices.Sorted(maps.Keys(d.before.loose)) {

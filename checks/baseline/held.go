@@ -13,26 +13,26 @@ import (
 	"counterproof/model"
 )
 
-// Unread begins the field of what an export says of a thing and no check compares; the
-// name of the member in the export follows.
+// Unread is the prefix of a field that an export states and no check compares. The name of the
+// export's own member follows.
 const Unread = "unread "
 
-// loose is what an export says of none of the things that are compared: a person, an
-// office, an area that nothing uses.
+// loose stands for objects of an export that belong to nothing that is compared: a person, an
+// office or an area that nothing uses.
 const loose finding.Thing = "what nothing compares"
 
-// IsUnread reports whether a change is of what no check compares.
+// IsUnread reports whether no check compares the field that changed.
 func (c *Change) IsUnread() bool {
 	return strings.HasPrefix(string(c.Field), Unread) || c.Thing == loose
 }
 
-// member is the field without the name of the object, where it is none that is compared.
+// member drops the name of the object from the field of a loose object.
 func member(f finding.Field) finding.Field {
 	name, _, _ := strings.Cut(string(f), "\x1f")
 	return finding.Field(name)
 }
 
-// held are the members of a thing that no check compares, each as one text.
+// held adds the members that no check compares, each as one text.
 func (n *Named) held(f fields, list []model.Held) {
 	for i := 0; i < len(list); {
 		first := i
@@ -45,7 +45,7 @@ func (n *Named) held(f fields, list []model.Held) {
 	}
 }
 
-// partiesIn gives the parties that words name their names of the case.
+// partiesIn replaces the parties named in words by their names in the case.
 func (n *Named) partiesIn(words string) string {
 	return model.EachParty(words, func(i int) string {
 		if i < 0 || i >= len(n.parties) {
@@ -55,7 +55,7 @@ func (n *Named) partiesIn(words string) string {
 	})
 }
 
-// said are the words of a member, for people.
+// said writes the values of a member for people.
 func (n namer) said(list []string) string {
 	parts := strings.Split(strings.Join(list, ""), model.PartyMark)
 	for i := 1; i+1 < len(parts); i += 2 {
@@ -64,7 +64,8 @@ func (n namer) said(list []string) string {
 	return strings.Join(parts, "")
 }
 
-// looseValues are those of no thing that is compared: of each object, by its name.
+// looseValues adds the values of objects that belong to nothing that is compared, by the object's
+// name.
 func (n *Named) looseValues(list []model.Held, put func(finding.Thing, string, string) fields) {
 	type object struct{ member, of string }
 	words := map[object][]string{}
@@ -78,7 +79,7 @@ func (n *Named) looseValues(list []model.Held, put func(finding.Thing, string, s
 	}
 }
 
-// accompany are members that say again what a compared field says: they go with its change.
+// accompany lists, for a compared field, the members that repeat it. They change together with it.
 var accompany = map[finding.Field][]finding.Field{
 	finding.Lines:   {ownParty, endorsing},
 	finding.Name:    {person},
@@ -92,7 +93,7 @@ const (
 	person    finding.Field = Unread + "Candidate.PersonId"
 )
 
-// withoutCompanions leaves out the changes of members that say again what changed as well.
+// withoutCompanions drops the changes of members that only repeat another change in the list.
 func withoutCompanions(list []Change) []Change {
 	type at struct {
 		id, part string
@@ -114,7 +115,7 @@ func withoutCompanions(list []Change) []Change {
 	return slices.DeleteFunc(list, func(c Change) bool { return companions[at{c.ID, c.Part, member(c.Field)}] })
 }
 
-// takeCompanions takes over the members that say again what a changed field says.
+// takeCompanions copies the members that repeat a changed field.
 func (f fields) takeCompanions(from fields, changed finding.Field) {
 	with := accompany[changed]
 	if len(with) == 0 {
@@ -128,12 +129,12 @@ func (f fields) takeCompanions(from fields, changed finding.Field) {
 	}
 }
 
-// wordUnread words a group of changes of one member, on one thing or alike on several.
+// wordUnread words a group of changes to one member, on one thing or equally on several.
 func (n namer) wordUnread(g *Group) {
 	c := &g.Changes[0]
 	name := strings.TrimPrefix(string(member(c.Field)), Unread)
 	g.Before, g.After = n.said(c.Before), n.said(c.After)
-	if c.Field == finding.Whole { // of a loose object
+	if c.Field == finding.Whole { // a loose object
 		g.Words = fmt.Sprintf("%s is %s", n.call(loose, c.ID), map[bool]string{true: "new", false: "gone"}[c.After != nil])
 		return
 	}
@@ -163,8 +164,8 @@ func (n namer) wordUnread(g *Group) {
 	g.Words = fmt.Sprintf("%s of %s: %s, before %s", name, where, quoteOr(g.After), quoteOr(g.Before))
 }
 
-// nameAfterAll makes an identity of all that a group is about, so that another thing with
-// the same change is another group: what was decided of fewer does not hold for it.
+// nameAfterAll makes the group's identity from everything that the group is about. The same change
+// on more things is then another group, so a decision on fewer things does not apply to it.
 func (g *Group) nameAfterAll() {
 	sum := sha256.New()
 	for i := range g.Changes {
@@ -183,7 +184,7 @@ func firstFew(list []string) []string {
 	return append(slices.Clone(list[:most]), fmt.Sprintf("%d more", len(list)-most))
 }
 
-// holder is what people call the thing that a member is of.
+// holder returns the name, for people, of the thing that a member belongs to.
 func (n namer) holder(c *Change) string {
 	switch c.Thing {
 	case finding.Election:

@@ -9,8 +9,8 @@ import (
 	"counterproof/checks/pairing"
 )
 
-// Key names what a finding is about through all exports: a field of a thing or of a
-// member of it, and on the ballots of which precincts, where it is on ballots.
+// Key says what a finding is about, with names that are the same in all exports: a field of a thing
+// or of its member, and, if it is on ballots, the precincts that get them.
 type Key struct {
 	Thing     finding.Thing `json:"thing"`
 	ID        string        `json:"id"`
@@ -19,7 +19,7 @@ type Key struct {
 	Precincts []string      `json:"precincts,omitzero"`
 }
 
-// Keys are the names of what a finding claims. precincts are those of the finding.
+// Keys returns the keys of a finding's claims. precincts are the finding's precincts.
 func (n *Named) Keys(second *Named, claims []finding.Claim, precincts []string) []Key {
 	var out []Key
 	type name struct {
@@ -78,7 +78,7 @@ func (n *Named) Keys(second *Named, claims []finding.Claim, precincts []string) 
 	return out
 }
 
-// OwnNames are the names that a second entry gives its things.
+// OwnNames names the things of a second entry by themselves.
 func OwnNames(side *pairing.Side) *Named {
 	n := &Named{side: side}
 	e := side.Election
@@ -105,26 +105,26 @@ func OwnNames(side *pairing.Side) *Named {
 	return n
 }
 
-// of are the fields that a claim of one accounts for: the same wording may stand in
-// another field of an export.
+// of lists the fields that a claim about one field also covers: an export may state the same
+// wording in another field.
 var of = map[finding.Field][]finding.Field{
 	finding.Title: {finding.Title, Subtitle, WorkName},
 	finding.Text:  {finding.Text, Summary},
 }
 
-// sameWording reports whether the same wording may stand in either of two fields.
+// sameWording reports whether two fields may state the same wording.
 func sameWording(a, b finding.Field) bool {
 	return a == b || slices.ContainsFunc([]finding.Field{finding.Title, finding.Text}, func(g finding.Field) bool {
 		return slices.Contains(of[g], a) && slices.Contains(of[g], b)
 	})
 }
 
-// inOtherWords are fields whose wording the second entry states in another field, if at
-// all.
+// inOtherWords are fields whose wording the second entry, if it has it at all, states in another
+// field.
 var inOtherWords = []finding.Field{WorkName, Summary}
 
-// compared are the fields of things that a comparison with the second entry looks at; of
-// things that are not named here, all.
+// compared lists the fields that are compared with the second entry. A kind of thing that is
+// missing here is compared in all its fields.
 var compared = map[finding.Thing][]finding.Field{
 	finding.Precinct: {finding.Sites},
 	finding.Unit:     {finding.SiteOf, finding.Use, finding.Precincts},
@@ -133,13 +133,13 @@ var compared = map[finding.Thing][]finding.Field{
 	unused:           {},
 }
 
-// Covers reports whether a change to these values, on the ballot of a precinct where it is on ballots, is
-// one of what a key names.
+// Covers reports whether a key covers a change to these values. For a value on ballots, precinct is
+// the one whose ballot changed.
 func (v *Values) Covers(k *Key, c *Change, precinct string) bool {
 	return v.covers(k, c, precinct, func() bool { return v.isKeyed(precinct, k.Precincts) })
 }
 
-// covers is Covers; keyed reports whether a key on ballots is about the precinct's.
+// covers is Covers; keyed reports whether a key on ballots applies to the precinct.
 func (v *Values) covers(k *Key, c *Change, precinct string, keyed func() bool) bool {
 	plainID := contestID(c.ID)
 	field := k.Field == c.Field || slices.Contains(of[k.Field], c.Field)
@@ -176,29 +176,28 @@ func (v *Values) covers(k *Key, c *Change, precinct string, keyed func() bool) b
 		return c.Thing == finding.Contest && plainID == k.ID && field
 	case finding.Choice:
 		if k.Field == finding.Person && c.Thing == finding.Choice && c.Field == finding.Person && plainID == k.ID {
-			return true // who is one person with one position is so with the others
+			return true // if A is one person with B, then B is one person with A
 		}
 		return c.Thing == finding.Choice && plainID == k.ID && c.Part == k.Part && (k.Field == finding.Whole || field)
 	}
 	if k.Thing == finding.Party && k.Field == finding.Name && c.Field == finding.Abbreviation {
-		field = true // a party of another name goes by another code too
+		field = true // another party name goes with another abbreviation
 	}
 	return c.Thing == k.Thing && c.ID == k.ID && (k.Field == finding.Whole || field)
 }
 
-// KeySet finds which of many keys cover a change, without asking each.
+// KeySet finds the keys that cover a change without trying each key.
 type KeySet struct {
 	keys []Key
-	// at are the keys by what they are about: the thing and its name, and of ballots the
-	// contest.
+	// at holds the places of the keys by thing and name; keys on ballots go by their contest.
 	at map[thing][]int
-	// of are the keys by all that they name but precincts.
+	// of holds the places of the keys by everything that they name except precincts.
 	of map[string][]int
-	// in are the precincts of each key.
+	// in holds the precincts of each key.
 	in []map[string]bool
 }
 
-// NewKeySet returns the set of these keys, known by their places.
+// NewKeySet returns the set of these keys. A key is identified by its index in the list.
 func NewKeySet(keys []Key) *KeySet {
 	s := &KeySet{keys, map[thing][]int{}, map[string][]int{}, make([]map[string]bool, len(keys))}
 	for i := range keys {
@@ -213,15 +212,15 @@ func NewKeySet(keys []Key) *KeySet {
 	return s
 }
 
-// Name is what a key names, but for precincts.
+// Name is everything that a key names except precincts.
 func (k *Key) Name() string { return key(string(k.Thing), k.ID, k.Part, string(k.Field)) }
 
-// Has reports whether a key of the set is the same as another.
+// Has reports whether a key of the set is the Same as k.
 func (s *KeySet) Has(k *Key) bool {
 	return slices.ContainsFunc(s.of[k.Name()], func(i int) bool { return s.keys[i].Same(k) })
 }
 
-// Covering are the places of the keys that cover a change, in their order.
+// Covering returns the indexes of the keys that cover a change, in ascending order.
 func (s *KeySet) Covering(v *Values, c *Change, precinct string) (out []int) {
 	id, names := contestID(c.ID), v.namesOf(precinct)
 	about := []thing{{c.Thing, c.ID}}
@@ -251,7 +250,7 @@ func (s *KeySet) Covering(v *Values, c *Change, precinct string) (out []int) {
 	return out
 }
 
-// isKeyed reports whether a key is about a precinct by one of its names.
+// isKeyed reports whether key k applies to a precinct that has these names.
 func (s *KeySet) isKeyed(k int, names []string) bool {
 	if s.in[k] == nil {
 		s.in[k] = members(s.keys[k].Precincts)
@@ -259,13 +258,13 @@ func (s *KeySet) isKeyed(k int, names []string) bool {
 	return slices.ContainsFunc(names, func(name string) bool { return s.in[k][name] })
 }
 
-// isKeyed reports whether a precinct, or the one as which it was keyed, is in a list.
+// isKeyed reports whether a list holds a precinct or a name under which it was keyed.
 func (v *Values) isKeyed(precinct string, list []string) bool {
 	return has(list, precinct) || slices.ContainsFunc(v.keyedAs[precinct],
 		func(name string) bool { return has(list, name) })
 }
 
-// namesOf are a precinct and those as which it was keyed.
+// namesOf returns a precinct and the names under which it was keyed.
 func (v *Values) namesOf(precinct string) []string {
 	names := []string{precinct}
 	for _, name := range v.keyedAs[precinct] {
@@ -276,7 +275,8 @@ func (v *Values) namesOf(precinct string) []string {
 	return names
 }
 
-// contestID is the contest of which a contest that stands twice on a ballot is one.
+// contestID returns the contest's own name for any copy of it, if a ballot prints it more than
+// once.
 func contestID(id string) string {
 	if i := strings.LastIndex(id, twice); i >= 0 {
 		return id[:i]
@@ -284,7 +284,8 @@ func contestID(id string) string {
 	return id
 }
 
-// Same reports whether two keys name one field, on the same ballots in part at least.
+// Same reports whether two keys name the same field and share at least one ballot, if they are
+// about ballots.
 func (k *Key) Same(o *Key) bool {
 	return k.Thing == o.Thing && k.ID == o.ID && k.Part == o.Part && k.Field == o.Field &&
 		(len(k.Precincts) == 0 || len(o.Precincts) == 0 ||
@@ -301,23 +302,23 @@ func (c *Change) Fewer() bool {
 	return errBefore == nil && errAfter == nil && after < before
 }
 
-// IsReference reports whether a change is in how many references lead nowhere.
+// IsReference reports whether the change is in the number of references that point at nothing.
 func (c *Change) IsReference() bool { return c.Thing == reference }
 
-// Wants says what a second entry says of a change.
+// Wants says how the second entry relates to a change.
 type Wants int
 
-// A second entry states nothing of the value, or something; where it does, Wanted is what
-// the change makes of it.
+// The second entry does not state the value (NotStated), or states it; Wanted means that the change
+// makes the export agree.
 const (
 	NotStated Wants = iota
 	Otherwise
 	Wanted
 )
 
-// Wants says what the second entry says of a change to the values of an export, on the
-// ballot of a precinct. differs
-// reports whether a comparison found the later export to differ from it there.
+// Wants says how the second entry relates to a change in an export's values, on the ballot of a
+// precinct. differs reports whether a comparison found that the later export differs from the
+// second entry there.
 func (v *Values) Wants(of *Values, c *Change, precinct string, differs func(c *Change, precinct string) bool) Wants {
 	told := func(wanted bool) Wants {
 		if wanted {
@@ -358,8 +359,8 @@ func (v *Values) Wants(of *Values, c *Change, precinct string, differs func(c *C
 	return wantsField(f, of, c, precinct, differs)
 }
 
-// repeats reports whether a change of an export's contest makes it say in one field what it
-// says in another.
+// repeats reports whether a change makes two fields of a contest in the export state the same
+// wording.
 func (v *Values) repeats(c *Change) bool {
 	m := v.contest(contestID(c.ID))
 	if m == nil || c.Thing != finding.Contest || c.After == nil {
@@ -374,9 +375,9 @@ func (v *Values) repeats(c *Change) bool {
 	return false
 }
 
-// wantsField says what the fields of a thing of the second entry want of a change to an
-// export. Wording in another language than the one that is compared, the second entry
-// states only under its tag.
+// wantsField says how the fields of a thing in the second entry relate to a change in an export.
+// The second entry states wording in a language other than the compared one only under that
+// language's tag.
 func wantsField(f fields, of *Values, c *Change, precinct string,
 	differs func(c *Change, precinct string) bool) Wants {
 	var stated []value
@@ -388,7 +389,7 @@ func wantsField(f fields, of *Values, c *Change, precinct string,
 	}
 	switch {
 	case c.Field == finding.Person && f != nil:
-		// Who has one position only is stated by having no other.
+		// A position without others of the same person states that it has none.
 		if has(f[field{name: finding.Person}].list, c.Member) == has(c.After, c.Member) {
 			return Wanted
 		}
@@ -396,14 +397,14 @@ func wantsField(f fields, of *Values, c *Change, precinct string,
 	case len(stated) == 0:
 		return NotStated
 	case c.Member != "":
-		// Of a set that the second entry states, each member is wanted or not.
+		// If the second entry states the set, each member is either wanted or not.
 		if slices.ContainsFunc(stated, func(v value) bool { return has(v.list, c.Member) }) == has(c.After, c.Member) {
 			return Wanted
 		}
 	case slices.ContainsFunc(stated, func(v value) bool { return c.After != nil && slices.Equal(v.list, c.After) }):
 		return Wanted
 	case slices.Contains(inOtherWords, c.Field) && !of.repeats(c):
-		return NotStated // stated in another field, and this is not that wording
+		return NotStated // the other field is stated, with another wording
 	}
 	if differs(c, precinct) {
 		return Otherwise
@@ -438,7 +439,7 @@ func (v *Values) wantsOnBallot(of *Values, c *Change, precinct string,
 	case len(ballots) == 0:
 		return NotStated
 	case c.Field == finding.Content:
-		// Standing there twice is never wanted by standing there once.
+		// A contest that should be printed once is never wanted a second time.
 		if (at() != nil && contest == c.Part) == (c.After != nil) {
 			return Wanted
 		}
@@ -459,7 +460,7 @@ func (v *Values) wantsOnBallot(of *Values, c *Change, precinct string,
 	return Wanted
 }
 
-// contest is what is said of a contest, on whichever ballot; nil where there is none.
+// contest returns the contents of a contest, from any ballot; nil if there is none.
 func (v *Values) contest(id string) *contest {
 	if c := v.loose[id]; c != nil {
 		return c
@@ -467,15 +468,16 @@ func (v *Values) contest(id string) *contest {
 	return v.first[id]
 }
 
-// Subject is what a fault that an export shows by itself is about, as people call it: a
-// contest or a unit, else precincts.
+// Subject is the subject of a fault that the export shows by itself, in names for people: a contest
+// or a unit, otherwise precincts.
 type Subject struct {
 	Contest, Unit string
 	Precincts     []string
 }
 
-// Concerns reports whether a change, on the ballot of a precinct, is to a thing that a
-// subject names as the second entry does, or as this export does where that lacks it.
+// Concerns reports whether a change, on the ballot of a precinct, is to the subject's thing. The
+// subject uses the second entry's name of the thing, or the export's where the second entry lacks
+// it.
 func (v *Values) Concerns(second *Values, s *Subject, c *Change, precinct string) bool {
 	n := namer{second, v, v}
 	switch {
@@ -496,30 +498,29 @@ func (v *Values) Concerns(second *Values, s *Subject, c *Change, precinct string
 	return c.Thing == finding.Unit && c.Field == finding.Precincts && has(s.Precincts, n.call(finding.Precinct, c.Member))
 }
 
-// ComesOrGoes reports whether a change is that a thing, or a contest on a ballot, came or
-// went.
+// ComesOrGoes reports whether the change adds or removes a thing, or a contest on a ballot.
 func (c *Change) ComesOrGoes() bool { return c.Field == finding.Whole || c.Field == finding.Content }
 
-// Unloads reports whether a change takes a precinct off the card of a unit.
+// Unloads reports whether the change removes a precinct from the card of a unit.
 func (c *Change) Unloads() bool {
 	return c.Thing == finding.Unit && c.Field == finding.Precincts && c.Member != "" && !has(c.After, c.Member)
 }
 
-// SameField reports whether two changes are to one value, on the ballot of a precinct where
-// it is on ballots.
+// SameField reports whether two changes are to the same value; for a value on ballots, on the
+// ballot of the precinct.
 func (c *Change) SameField(x *Change, precinct string) bool {
 	return x.Thing == c.Thing && x.ID == c.ID && x.Part == c.Part && x.Field == c.Field && x.Language == c.Language &&
 		x.Member == c.Member && (precinct == "" || has(c.Precincts, precinct))
 }
 
-// SameWording reports whether two changes are to fields of a contest in which the same
-// wording may stand.
+// SameWording reports whether two changes are to fields of one contest that may state the same
+// wording.
 func (c *Change) SameWording(x *Change, precinct string) bool {
 	return c.Thing == finding.Contest && x.Thing == c.Thing && x.ID == c.ID && sameWording(x.Field, c.Field) &&
 		(precinct == "" || has(c.Precincts, precinct))
 }
 
-// SameValue reports whether two changes to one value make it the same.
+// SameValue reports whether two changes give their field the same value.
 func (c *Change) SameValue(x *Change) bool {
 	if c.Member != "" {
 		return has(c.After, c.Member) == has(x.After, c.Member)
@@ -527,8 +528,8 @@ func (c *Change) SameValue(x *Change) bool {
 	return (x.After == nil) == (c.After == nil) && (slices.Equal(x.After, c.After) || c.Field == finding.Order)
 }
 
-// Stated are the values of single fields that keys name, in all languages; false where a
-// key names more than a field of a thing.
+// Stated returns the values, in all languages, of the single fields that the keys name; false if a
+// key names more than one field of a thing.
 func (v *Values) Stated(keys []Key) ([]string, bool) {
 	var out []string
 	for _, k := range keys {

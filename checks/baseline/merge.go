@@ -8,9 +8,9 @@ import (
 	"counterproof/checks/finding"
 )
 
-// Merge returns the values of before with those changes to after that are accepted.
-// accept is asked for each change, and for each precinct on whose ballots it is ("" for
-// what is on no ballot). What follows a thing that came or went goes with it.
+// Merge returns the values of before with the accepted changes to after. It calls accept for each
+// change and for each precinct on whose ballots the change is ("" for a value on no ballot). Values
+// of a thing that was added or removed as a whole go with that thing.
 func Merge(before, after *Values, accept func(c *Change, precinct string) bool) *Values {
 	m := &merger{
 		differ: *newDiffer(before, after),
@@ -82,13 +82,13 @@ func (m *merger) mergeThings(out *Values) {
 	}
 }
 
-// mergeFields are the fields of a with the accepted changes to b.
+// mergeFields returns the fields of a with the accepted changes to b.
 func mergeFields(a, b fields, accepted []Change) fields {
 	out := maps.Clone(a)
 	if out == nil {
 		out = fields{}
 	}
-	changed := map[field]map[string]bool{} // members that come or go
+	changed := map[field]map[string]bool{} // members added or removed
 	for _, c := range accepted {
 		switch f := (field{c.Field, c.Language}); {
 		case c.Member != "":
@@ -203,14 +203,14 @@ func (m *merger) mergeBallots(x, y *ballot, accepted []Change) *ballot {
 	return out.index()
 }
 
-// withNew puts what came on a ballot into its content: each after the one that stands
-// before it in like, or first.
+// withNew inserts added contests into a ballot's content: each after its predecessor in like, or
+// first.
 func withNew(content, like []*placement, came map[string]bool) []*placement {
 	have := make(map[string]bool, len(content))
 	for i := range content {
 		have[content[i].id] = true
 	}
-	var first []*placement // in the order opposite to that on the ballot
+	var first []*placement // in reverse order
 	after := map[string][]*placement{}
 	for i, q := range like {
 		if !came[q.id] || have[q.id] {
@@ -244,8 +244,8 @@ func withNew(content, like []*placement, came map[string]bool) []*placement {
 	return out
 }
 
-// layHeadings puts the headings of a merged ballot above its contests: each contest
-// stands under the headings of before, or, where their change was accepted, of after.
+// layHeadings sets the headings of a merged ballot: each contest keeps its headings from x, or gets
+// those of y if that change was accepted.
 func layHeadings(out, x, y *ballot, accepted []Change) {
 	last, before := "", ""
 	changed := headingsOf(accepted)
@@ -277,7 +277,7 @@ func layHeadings(out, x, y *ballot, accepted []Change) {
 	}
 }
 
-// headingsOf are the contests whose headings changed.
+// headingsOf returns the contests whose headings changed.
 func headingsOf(list []Change) map[string]bool {
 	out := map[string]bool{}
 	for i := range list {
@@ -292,7 +292,7 @@ func only(list []Change, keep func(*Change) bool) []Change {
 	return slices.DeleteFunc(slices.Clone(list), func(c Change) bool { return !keep(&c) })
 }
 
-// mergePlacements merges a contest as it stands on two ballots.
+// mergePlacements merges one contest as two ballots print it.
 func (m *merger) mergePlacements(p, q *placement, accepted []Change) *placement {
 	if len(accepted) == 0 {
 		return p
@@ -301,11 +301,11 @@ func (m *merger) mergePlacements(p, q *placement, accepted []Change) *placement 
 	out := &copied
 	onBallot := func(c *Change) bool { return c.Thing == finding.Ballot }
 	out.contest = m.mergeContests(p.id, p.contest, q.contest, only(accepted, func(c *Change) bool { return !onBallot(c) }))
-	// The members that went come first among the changes, then those that came.
+	// The changes list removed members first, then added ones.
 	went, came, moved := map[string]bool{}, map[string]bool{}, false
 	for i := range accepted {
 		switch c := &accepted[i]; {
-		case !onBallot(c) || c.Field == finding.Headings: // see layHeadings
+		case !onBallot(c) || c.Field == finding.Headings: // done by layHeadings
 		case c.Member == "":
 			moved = true
 		case c.After == nil:
@@ -330,7 +330,7 @@ func (m *merger) mergePlacements(p, q *placement, accepted []Change) *placement 
 	return out
 }
 
-// reorder puts what is in like as well into its order.
+// reorder puts the elements that like has too into the order of like.
 func reorder(list, like []string) []string {
 	var at []int
 	liked, listed := members(like), members(list)
@@ -349,8 +349,8 @@ func reorder(list, like []string) []string {
 	return out
 }
 
-// insertAs inserts elements of like where it has them: after the last one before each that
-// is in the list.
+// insertAs inserts elements where like has them: each after the last of its predecessors that is in
+// the list.
 func insertAs(list, like []string, elements map[string]bool) []string {
 	if len(elements) == 0 {
 		return list
@@ -423,7 +423,7 @@ func (m *merger) mergeLoose(out *Values) {
 		if a == nil {
 			if m.before.on[id] {
 				if !out.on[id] {
-					out.loose[id] = b // it came off its ballots, as was accepted
+					out.loose[id] = b // its removal from all ballots was accepted
 				}
 				continue
 			}

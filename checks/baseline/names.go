@@ -9,32 +9,32 @@ import (
 	"counterproof/model"
 )
 
-// Named says under which name each thing of an export goes. A thing with a counterpart
-// in the second entry goes by that; one without, by what it was called first.
+// Named holds the names of an export's things. A thing that has a counterpart in the second entry
+// takes the counterpart's name. Any other thing keeps the name that it was first called by.
 type Named struct {
 	side *pairing.Side
 	pg   *pairing.Pairing // nil for a second entry's own names
-	// By index of the election's lists, "" while not known. extra is true for those that
-	// the second entry lacks.
+	// By index of the election's lists; "" while not known. A name that begins with extra belongs
+	// to a thing that the second entry lacks.
 	parties, precincts, contests, units, sites, districts []string
 	choices                                               [][]string
-	// keyedAs are the precincts of the second entry whose ballots a precinct's are compared
-	// with: its own, or that of the combined precinct that it belongs to.
+	// keyedAs maps a precinct to the precincts of the second entry whose ballots its own are
+	// compared with: itself, or the combined precinct that it belongs to.
 	keyedAs map[string][]string
-	// placements and orders are those that were laid out, while they are; seen and said are
-	// for use in between.
+	// placements and orders cache what is laid out, for as long as that takes. seen and said are
+	// scratch space.
 	placements map[placementKey]*placement
 	orders     map[orderKey]*[]string
 	seen       map[string]int
 	said       []byte
 }
 
-// extra begins the name of what the second entry lacks.
+// extra is the prefix for names of things that the second entry lacks.
 const extra = "+"
 
 func isExtra(name string) bool { return len(name) > 0 && name[:1] == extra }
 
-// nameThings names what has a counterpart in the second entry.
+// nameThings names the things that have a counterpart in the second entry.
 func nameThings(pg *pairing.Pairing) *Named {
 	p, s := pg.Primary, pg.Second
 	n := &Named{side: p}
@@ -75,8 +75,7 @@ func nameThings(pg *pairing.Pairing) *Named {
 	return n
 }
 
-// nameAreas says with which precincts of the second entry a precinct's ballots are
-// compared.
+// nameAreas sets keyedAs.
 func (n *Named) nameAreas() {
 	n.keyedAs = map[string][]string{}
 	if n.pg == nil {
@@ -110,8 +109,8 @@ func unitName(v *pairing.Side, i int) string {
 
 func choiceName(j int) string { return fmt.Sprint(j + 1) }
 
-// pairOf is the pair of a contest: with its counterpart, else with the contest of which
-// it is another version.
+// pairOf returns the pair of a contest with its counterpart, or else with the contest that it is
+// another version of.
 func pairOf(pg *pairing.Pairing, i int) *pairing.ContestPair {
 	for _, k := range pg.PairsOf(i) {
 		if m := &pg.Contests.Pairs[k]; !m.Variant || pg.Contests.ToSecond[i] < 0 {
@@ -121,10 +120,11 @@ func pairOf(pg *pairing.Pairing, i int) *pairing.ContestPair {
 	return nil
 }
 
-// unique is a thing's own code, else what it is called.
+// unique returns a thing's own code, or else what it is called.
 func unique(o model.Origin, called string) string { return cmp.Or(o.ID, called) }
 
-// follow names what the second entry lacks as another export of the case does.
+// follow gives things that the second entry lacks the names that another export of the case gave
+// them.
 func (n *Named) follow(e *Named) {
 	if !n.lacks() || e.side == nil {
 		return
@@ -168,7 +168,8 @@ func (n *Named) lacks() bool {
 	return false
 }
 
-// settle names what no other export knows by what it is called, each otherwise.
+// settle names everything that no other export knows by what it is called, and keeps the names
+// unique.
 func (n *Named) settle() {
 	name := func(own []string, called func(int) string) {
 		taken := map[string]bool{}
@@ -191,8 +192,8 @@ func (n *Named) settle() {
 	name(n.precincts, func(i int) string { return v.PrecinctName[i] })
 	name(n.sites, func(i int) string { return v.SiteName[i] })
 	name(n.units, func(i int) string { return unitName(v, i) })
-	// Two contests of one title are on other ballots, or are told apart by where they
-	// stand on one: a contest that is held twice is printed once.
+	// Two contests with one title need no distinct names: they are on different ballots, or differ
+	// by their position on one ballot. A contest that the export holds twice is printed once.
 	for i := range n.contests {
 		if n.contests[i] == "" {
 			n.contests[i] = extra + key(v.Title(i), v.PartyList(v.Compared[i].PrimaryParties.Value))
@@ -211,8 +212,8 @@ func (n *Named) settle() {
 	n.nameAreas()
 }
 
-// settled lets go of what only names were made of. What has no names of its own has
-// nothing that another export could follow.
+// settled discards what was only needed to find names. If all names come from the second entry, no
+// later export can follow them, so the side is discarded too.
 func (n *Named) settled() {
 	n.pg, n.placements, n.orders, n.seen, n.said = nil, nil, nil, nil, nil
 	if !n.hasExtras() {

@@ -7,7 +7,7 @@ import (
 	"counterproof/checks/finding"
 )
 
-// facesOf are the ballots of precincts.
+// facesOf returns the ballot faces of precincts.
 func (v *Values) facesOf(precincts []string) []face {
 	if v.faces == nil {
 		v.faces = map[string][]face{}
@@ -22,8 +22,8 @@ func (v *Values) facesOf(precincts []string) []face {
 	return out
 }
 
-// holders are the ballots that precincts have, each once, with a precinct that has it;
-// more is true where another one has it too.
+// holders are the ballots that precincts have, each listed once with one precinct that has it. more
+// is true if another precinct has it too.
 type holders struct {
 	list []holder
 	at   map[*ballot]int
@@ -49,8 +49,7 @@ func (h *holders) add(b *ballot, precinct string) {
 	}
 }
 
-// others are the ballots that another precinct has too, some of them where they are very
-// many.
+// others returns the ballots that a precinct other than this one has, at most 64 of them.
 func (h *holders) others(precinct string) (out []*ballot) {
 	const most = 64
 	for _, x := range h.list {
@@ -61,7 +60,7 @@ func (h *holders) others(precinct string) (out []*ballot) {
 	return out
 }
 
-// siblings are, for each ballot of a second entry, the ballots that an export had for the
+// siblings holds, for each ballot of a second entry, the ballots that an export had for the
 // precincts that get it.
 type siblings struct {
 	of *Values
@@ -90,9 +89,9 @@ func (v *Values) siblingsIn(earlier *Values) *siblings {
 	return v.siblings
 }
 
-// LikeSiblings reports whether a change of a precinct's ballot gives it what the ballots
-// of other precincts have in earlier that are, by the second entry, its own kind of
-// ballot. A value that was not keyed follows a ballot that is given to another precinct.
+// LikeSiblings reports whether a change gives a precinct's ballot what earlier already had on the
+// ballots of other precincts that, by the second entry, get the same ballot. A value that was not
+// keyed may follow a ballot that moves to another precinct.
 func (v *Values) LikeSiblings(earlier, later *Values, c *Change, precinct string) bool {
 	if later.given(earlier, c, precinct) {
 		return true
@@ -119,8 +118,8 @@ func (v *Values) LikeSiblings(earlier, later *Values, c *Change, precinct string
 	return false
 }
 
-// given reports whether the ballot of a precinct, with what changed on it, is in all one
-// that other precincts had earlier under the label that it has now.
+// given reports whether a precinct's changed ballot equals, in all, a ballot that other precincts
+// had earlier under the same label.
 func (v *Values) given(earlier *Values, c *Change, precinct string) bool {
 	if c.Thing != finding.Ballot || c.Field == finding.Whole {
 		return false
@@ -141,7 +140,7 @@ func (v *Values) given(earlier *Values, c *Change, precinct string) bool {
 	return false
 }
 
-// printed are the ballots of each signature.
+// printed returns the holders of ballots by signature.
 func (v *Values) printed() map[string]*holders {
 	if v.prints == nil {
 		v.prints = map[string]*holders{}
@@ -157,7 +156,7 @@ func (v *Values) printed() map[string]*holders {
 	return v.prints
 }
 
-// signature is equal for ballots of one label and the same contests.
+// signature is equal for ballots that have the same label and the same contests.
 func (b *ballot) signature() string {
 	if b.signed == "" {
 		label := b.fields[field{name: finding.Label}]

@@ -1,10 +1,10 @@
-// Package baseline keeps what the exports of a case say, value by value, under names
-// that stay the same from one export to the next, and says what changed.
+// Package baseline holds what the exports of a case say, value by value, under names that are the
+// same in all exports, and reports what changed.
 //
-// The things of two exports are one thing where both are the counterpart of one thing of
-// the second entry; directly only where that lacks them. Identifiers, the order of
-// unordered lists and how ballots are shared out among styles are no values: each
-// precinct's ballot is compared as it is printed.
+// Things of two exports count as the same thing if both have the same counterpart in the second
+// entry. Only where the second entry lacks the thing are the exports matched directly. Identifiers,
+// the order of unordered lists and how styles share out ballots are not values: each precinct's
+// ballot is compared as printed.
 package baseline
 
 import (
@@ -36,21 +36,21 @@ const (
 	WorkName  finding.Field = "WorkName" // of a contest: SP 1500-100, Contest.Name
 )
 
-// Things that no finding is about by themselves.
+// Things that no finding is about directly.
 const (
 	district  finding.Thing = "district"
-	reference finding.Thing = "reference" // to what is not there, or of the wrong kind
+	reference finding.Thing = "reference" // one that points at nothing, or at the wrong kind
 	unused    finding.Thing = "unused style"
 )
 
-// field is a field of a thing, in a language where it is wording.
+// field is a field of a thing; for wording, in one language.
 type field struct {
 	name     finding.Field
 	language string
 }
 
-// shape says how a value is compared: one text; a set whose members are values of
-// their own; or an order, of which only what both have counts.
+// shape says how a value is compared: as one text; as a set, whose members are compared one by one;
+// or as an order, which counts only for the elements that both sides have.
 type shape int
 
 const (
@@ -59,7 +59,7 @@ const (
 	order
 )
 
-// value is what is stated in one field. A field that is not stated has no value.
+// value is the stated value of one field. A field that is not stated has no value.
 type value struct {
 	shape shape
 	list  []string // one element for a text
@@ -74,7 +74,7 @@ func key(parts ...string) string       { return strings.Join(parts, "\x1f") }
 func plain(s string) string            { return wording.Normal(s) }
 func has(list []string, s string) bool { return slices.Contains(list, s) }
 
-// members are a list's, to look many up.
+// members turns a list into a set for many look-ups.
 func members(list []string) map[string]bool {
 	out := make(map[string]bool, len(list))
 	for _, x := range list {
@@ -83,7 +83,7 @@ func members(list []string) map[string]bool {
 	return out
 }
 
-// fields are what is stated of a thing.
+// fields are the stated values of a thing.
 type fields map[field]value
 
 func (f fields) set(name finding.Field, v value) { f[field{name: name}] = v }
@@ -100,7 +100,7 @@ func (f fields) stated(name finding.Field, t model.Stated[model.Text]) {
 	}
 }
 
-// thing names a thing that has values: its kind, and its name across all exports.
+// thing identifies a thing that has values: its kind, and its name in all exports.
 type thing struct {
 	kind finding.Thing
 	id   string
@@ -110,14 +110,14 @@ func compareThings(a, b thing) int {
 	return cmp.Or(cmp.Compare(rank(a.kind), rank(b.kind)), natural.Compare(a.id, b.id))
 }
 
-// sorted lists the fields in one order.
+// sorted lists the fields in a fixed order.
 func (f fields) sorted() []field {
 	return slices.SortedFunc(maps.Keys(f), func(a, b field) int {
 		return cmp.Or(cmp.Compare(a.name, b.name), cmp.Compare(a.language, b.language))
 	})
 }
 
-// contest is what a contest says, wherever it stands.
+// contest is the contents of a contest, independent of any ballot.
 type contest struct {
 	fields  fields
 	choices map[string]fields
@@ -128,26 +128,25 @@ type contest struct {
 type placement struct {
 	id       string
 	contest  *contest
-	headings value // directly above it
+	headings value // printed directly above it
 	order    []string
 }
 
-// ballot is a ballot face as it is printed.
+// ballot is a ballot face as printed.
 type ballot struct {
 	fields  fields       // label, closing
-	content []*placement // shared among ballots, never altered
-	// place says where a contest stands in content, on a ballot that is long; under what the
-	// headings under which it stands; see index.
+	content []*placement // shared among ballots, never modified
+	// place maps a contest to its index in content, and under holds the headings that apply to it.
+	// Only long ballots have them; see index.
 	place  map[string]int
 	under  []value
 	signed string // see signature
 }
 
-// longBallot is how many contests a ballot has that are found by an index.
+// longBallot is the number of contests from which a ballot gets an index.
 const longBallot = 100
 
-// index makes a ballot ready for at, above and before. Its content is not altered
-// afterwards.
+// index prepares a ballot for at, above and before. Its content must not change afterwards.
 func (b *ballot) index() *ballot {
 	b.under = make([]value, len(b.content))
 	if len(b.content) >= longBallot {
@@ -167,7 +166,7 @@ func (b *ballot) index() *ballot {
 	return b
 }
 
-// placeOf is where a contest stands on a ballot, -1 where it does not.
+// placeOf returns the index of a contest on a ballot, -1 if it is not there.
 func (b *ballot) placeOf(id string) int {
 	if b.place == nil {
 		return slices.IndexFunc(b.content, func(p *placement) bool { return p.id == id })
@@ -185,7 +184,7 @@ func (b *ballot) at(id string) *placement {
 	return nil
 }
 
-// ids are the contests on a ballot, in its order.
+// ids returns the contests on a ballot, in order.
 func (b *ballot) ids() []string {
 	out := make([]string, len(b.content))
 	for i := range b.content {
@@ -194,36 +193,36 @@ func (b *ballot) ids() []string {
 	return out
 }
 
-// face names a ballot: the precinct that gets it, and for which parties' voters.
+// face identifies a ballot: the precinct that gets it, and the parties whose voters get it.
 type face struct{ precinct, voters string }
 
-// Values are what one export, or the second entry, says. They are not altered, and are used
-// by one goroutine at a time.
+// Values are the values of one export or of the second entry. They never change, but only one
+// goroutine at a time may use them.
 type Values struct {
 	things  map[thing]fields
 	ballots map[face]*ballot
-	// loose are contests that stand on no ballot.
+	// loose are contests that are on no ballot.
 	loose map[string]*contest
-	// on holds those that stand on one; first what is said of each there, somewhere.
+	// on marks the contests that are on a ballot; first holds the contents of each on one of its
+	// ballots.
 	on    map[string]bool
 	first map[string]*contest
-	// called says what people call the things.
+	// called holds the names of things for people.
 	called map[thing]string
-	// keyedAs are the precincts of the second entry with whose ballots a precinct's are
-	// compared.
+	// keyedAs are the precincts of the second entry whose ballots a precinct's are compared with.
 	keyedAs map[string][]string
-	// language is the one in which wording is compared, in lower case.
+	// language is the compared language, in lower case.
 	language string
 
-	// What is made of the rest when it is asked for.
+	// Caches, made on demand.
 	faces    map[string][]face // by precinct
 	prints   map[string]*holders
 	siblings *siblings
 	from     *differ // to this export
 }
 
-// Of reads off what the primary of a pairing says. Things that the second entry lacks
-// are known by the names of earlier, which may be nil.
+// Of reads the values of the export in a pairing. Things that the second entry lacks take their
+// names from earlier, which may be nil.
 func Of(pg *pairing.Pairing, earlier ...*Named) (*Values, *Named) {
 	n := nameThings(pg)
 	for _, e := range earlier {
@@ -237,7 +236,7 @@ func Of(pg *pairing.Pairing, earlier ...*Named) (*Values, *Named) {
 	return v, n
 }
 
-// OfSecond reads off what a second entry says, under the names that it gives things.
+// OfSecond reads the values of a second entry, under its own names.
 func OfSecond(side *pairing.Side) (*Values, *Named) {
 	n := OwnNames(side)
 	v := n.values()
@@ -245,7 +244,7 @@ func OfSecond(side *pairing.Side) (*Values, *Named) {
 	return v, n
 }
 
-// values reads off what the side says under its names.
+// values reads the values of the side, under the names in n.
 func (n *Named) values() *Values {
 	e := n.side.Election
 	v := &Values{things: map[thing]fields{}, ballots: map[face]*ballot{}, loose: map[string]*contest{},
@@ -358,7 +357,7 @@ func (n *Named) unitValues(put func(finding.Thing, string, string) fields) {
 	}
 }
 
-// ballotValues lays out each precinct's ballots.
+// ballotValues lays out the ballots of each precinct.
 func (n *Named) ballotValues(v *Values, put func(finding.Thing, string, string) fields) {
 	e := n.side.Election
 	contests := make([]*contest, len(e.Contests))
@@ -387,7 +386,7 @@ func (n *Named) ballotValues(v *Values, put func(finding.Thing, string, string) 
 	for i := range e.Precincts {
 		from := pairing.Carriers(n.side, i)
 		if len(e.Precincts[i].Members) > 0 && n.carriedByMembers(i) {
-			continue // its members stand for it
+			continue // its members get its ballots
 		}
 		voters := map[string][]int{}
 		for _, c := range from {
@@ -424,8 +423,8 @@ func (n *Named) ballotValues(v *Values, put func(finding.Thing, string, string) 
 	}
 }
 
-// carriedByMembers is true where every member of a precinct gets the precinct's own
-// ballots, or where it has none of its own.
+// carriedByMembers is true if every member of a precinct gets the precinct's own ballots, or if the
+// precinct has none of its own.
 func (n *Named) carriedByMembers(i int) bool {
 	if len(n.side.StylesOf[i]) == 0 {
 		return true
@@ -443,7 +442,7 @@ func (n *Named) voters(style int) string {
 	return key(sorted(list)...)
 }
 
-// contestValues is what contest i says.
+// contestValues returns the contents of contest i.
 func (n *Named) contestValues(i int) *contest {
 	m := &n.side.Contests[i]
 	c := &contest{fields: fields{}, choices: map[string]fields{}}
@@ -509,7 +508,7 @@ func (n *Named) partyList(list []int) []string {
 	return out
 }
 
-// layOut is what the styles of one precinct print.
+// layOut returns the ballot that the styles of one precinct print.
 func (n *Named) layOut(styles []int, contests []*contest) *ballot {
 	b := &ballot{fields: fields{}}
 	if n.seen == nil {
@@ -551,7 +550,7 @@ func (n *Named) layOut(styles []int, contests []*contest) *ballot {
 	return b.index()
 }
 
-// shared is one placement for all that say the same.
+// shared returns one placement for all that are equal.
 func (n *Named) shared(p placement, order *[]string) *placement {
 	k := placementKey{p.id, p.contest, stateOf(p.headings), p.headings.list == nil, order}
 	if n.placements == nil {
@@ -568,10 +567,10 @@ type placementKey struct {
 	contest  *contest
 	headings string
 	unstated bool
-	order    *[]string // one for all that are equal
+	order    *[]string // one pointer for all equal orders
 }
 
-// orderOf is the printed order of a contest's choices, one for all that are equal.
+// orderOf returns the printed order of a contest's choices; equal orders share one pointer.
 func (n *Named) orderOf(contest int, c *contest, order []int) *[]string {
 	said := n.said[:0]
 	for _, i := range order {
@@ -599,8 +598,8 @@ type orderKey struct {
 	order   string
 }
 
-// printedOrder names choices in the order in which a ballot prints them. One write-in
-// position is as good as another; what is listed twice is told apart.
+// printedOrder names choices in the order in which a ballot prints them. Write-in positions are
+// interchangeable, so they are numbered. A choice that is listed twice gets two names.
 func (n *Named) printedOrder(contest int, order []int) []string {
 	out := make([]string, 0, len(order))
 	seen := map[string]int{}
@@ -620,21 +619,23 @@ func (n *Named) printedOrder(contest int, order []int) []string {
 }
 
 const (
-	// writeIn begins the name of a write-in position; its number follows.
+	// writeIn is the prefix of the name of a write-in position; its number follows.
 	writeIn = "write-in "
-	// twice stands between a contest's name and how often it stood on the ballot before.
+	// twice separates a contest's name from a number, where a ballot prints the contest more than
+	// once.
 	twice = "\x1ftwice "
-	// again stands between a choice's name and how often it was listed before.
+	// again separates a choice's name from a number, where a ballot lists the choice more than
+	// once.
 	again = "\x1fagain "
 )
 
-// choiceOf is the name of the choice that stands at a place of an order.
+// choiceOf returns the name of the choice that an element of an order stands for.
 func choiceOf(listed string) string {
 	id, _, _ := strings.Cut(listed, again)
 	return id
 }
 
-// otherLanguages are the headings of a list that are in other languages than one.
+// otherLanguages returns the headings of a list in languages other than the given one.
 func otherLanguages(list []string, language string) string {
 	var out []string
 	for _, h := range list {
@@ -647,7 +648,7 @@ func otherLanguages(list []string, language string) string {
 	return key(out...)
 }
 
-// headingWords are headings in all their languages, as one text.
+// headingWords joins headings in all their languages into one text.
 func headingWords(list []model.Text) string {
 	var out []string
 	for _, h := range list {

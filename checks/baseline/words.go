@@ -13,19 +13,19 @@ import (
 	"counterproof/checks/wording"
 )
 
-// Group is changes that are one to whoever reads of them: of one field of one thing, or
-// the same on several.
+// Group is a set of changes that a reader sees as one: all of one field of one thing, or the same
+// change on several things.
 type Group struct {
-	// ID tells it from every other, through all exports.
+	// ID identifies the group in all exports.
 	ID      string
 	Changes []Change
-	// Words say it in a few words, without a full stop; Before and After are the values.
+	// Words say in short what changed, without a full stop; Before and After are the values.
 	Words         string
 	Before, After string
-	// What it is about, as people call it.
+	// The subject, in names for people.
 	Contest, Choice, Unit, Site string
 	Precincts                   []string
-	// Unread says that no check compares what changed.
+	// Unread is set if no check compares what changed.
 	Unread bool
 }
 
@@ -63,14 +63,14 @@ var fieldNames = map[finding.Field]string{
 	finding.Versions:       "the number of contests in the export",
 }
 
-// Groups puts changes together and words them. What follows a thing that came or went is
-// said with it. Things are called as the second entry calls them, where it has them.
+// Groups groups and words changes. The values of a thing that was added or removed are reported
+// with it. Things have the second entry's names where it has them.
 func Groups(second, before, after *Values, changes []Change) []Group {
 	where := map[string]int{}
 	var out []Group
 	n := namer{second, before, after}
 	given := n.given(changes)
-	// A wording that a contest has in two fields is one, and so is its change.
+	// If a contest states one wording in two fields, a change of both is one change.
 	wordings := map[string]finding.Field{}
 	for _, c := range changes {
 		if _, ok := of[c.Field]; ok && c.Thing == finding.Contest {
@@ -122,7 +122,7 @@ func Groups(second, before, after *Values, changes []Change) []Group {
 	return out
 }
 
-// faceOf names the precincts on whose ballots a change is; empty for one on no ballot.
+// faceOf names the precincts on whose ballots a change is; empty if it is on none.
 func faceOf(c *Change) string {
 	if c.Thing != finding.Ballot {
 		return ""
@@ -130,8 +130,8 @@ func faceOf(c *Change) string {
 	return key(c.Precincts...)
 }
 
-// given finds the precincts whose ballot is, in all, the one that other precincts had
-// before under the label that it has now: they were given that ballot.
+// given finds the precincts that were given another ballot: theirs now equals, in all, the one that
+// other precincts had before under the same label.
 func (n namer) given(changes []Change) map[string]bool {
 	out := map[string]bool{}
 	for i := range changes {
@@ -151,7 +151,7 @@ func (n namer) given(changes []Change) map[string]bool {
 	return out
 }
 
-// namer calls things what people call them.
+// namer gives things their names for people.
 type namer struct{ second, before, after *Values }
 
 func (n namer) call(kind finding.Thing, id string) string {
@@ -264,7 +264,7 @@ func (n namer) word(g *Group) {
 	}
 }
 
-// lines are the party lines of a choice that came or went.
+// lines returns the party lines of a choice that was added or removed.
 func (n namer) lines(c *Change) string {
 	for _, v := range []*Values{n.after, n.before} {
 		if m := v.contest(contestID(c.ID)); m != nil {
@@ -276,7 +276,7 @@ func (n namer) lines(c *Change) string {
 	return ""
 }
 
-// people says whether a position shares its person with another.
+// people says whether a position is for the same person as another position.
 func people(with []string) string {
 	if len(with) > 0 {
 		return "one with another position"
@@ -298,7 +298,7 @@ func quoteOr(s string) string {
 	return quote(s)
 }
 
-// values are what is stated, as people call it.
+// values writes a value for people.
 func (n namer) values(c *Change, list []string) string {
 	out := make([]string, len(list))
 	for i, x := range list {

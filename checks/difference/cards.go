@@ -9,17 +9,17 @@ import (
 	"counterproof/checks/wording"
 )
 
-// Cards say where the units of both sides stand: site, use and card header, as
-// one key that is equal across the sides. Index 0 is the primary, 1 the second entry.
+// Cards describes the units of both sides: site, use and card header in one key that is equal
+// across the sides. Index 0 is the export, 1 the second entry.
 type Cards struct {
 	pg    *pairing.Pairing
-	key   [2][]string         // by unit; empty where the site or the card is not stated
+	key   [2][]string         // by unit; empty if the site or the card is not stated
 	at    [2]map[string][]int // key → units
-	Named [2]map[string]int   // how many units have a name
+	Named [2]map[string]int   // how many units have each name
 	left  [2][]int            // units without a counterpart
 }
 
-// MaxNamesTried bounds the search for things under another name.
+// MaxNamesTried limits the search for things under another name.
 const MaxNamesTried = 250_000 // pairs of names of units without a counterpart
 
 func findCards(pg *pairing.Pairing) *Cards {
@@ -56,9 +56,10 @@ func findCards(pg *pairing.Pairing) *Cards {
 	return u
 }
 
-// Another is the name of the unit whose site and card the units of a pair have on
-// one side, where both differ: two serial numbers that were exchanged, or one that
-// was entered at the wrong site. Empty where there is no such unit.
+// Another returns the name of a unit whose site and card, on its own side, equal those of one unit
+// of the pair on the other side, if both the site and the card of the pair differ: two serial
+// numbers may have been swapped, or one entered at the wrong site. It is empty if there is no such
+// unit.
 func (u *Cards) Another(i, j int) string {
 	pg := u.pg
 	a, b := pg.Primary.Units[i], pg.Second.Units[j]
@@ -79,16 +80,16 @@ func (u *Cards) Another(i, j int) string {
 	return ""
 }
 
-// Namesake is a thing without a counterpart that may be another under its own name.
+// Namesake is a thing without a counterpart that may be another thing under a different name.
 type Namesake struct {
 	Name string
-	// LooksAlike is set where the two names look the same; else what it is for agrees.
+	// LooksAlike is set if the two names look the same; otherwise their contents agree (for units, site and card).
 	LooksAlike bool
 }
 
-// OtherName says which unit without a counterpart on the other side may be a unit
-// of this side under another name: one whose name looks the same, else the only one
-// with its site and its card. Nil where there is none.
+// OtherName finds the unit without a counterpart on the other side that may be a unit of this side
+// under another name: one whose name looks the same, else the only one with the same site and card.
+// It returns nil if there is none.
 func (u *Cards) OtherName(side, unit int) *Namesake {
 	views := [2]*pairing.Side{u.pg.Primary, u.pg.Second}
 	own, other := views[side], views[1-side]
@@ -109,7 +110,7 @@ func (u *Cards) OtherName(side, unit int) *Namesake {
 		switch {
 		case to[i] >= 0:
 		case found >= 0:
-			return nil // two of them
+			return nil // more than one
 		default:
 			found = i
 		}

@@ -7,12 +7,12 @@ import (
 	"counterproof/model"
 )
 
-// OrderDifference is how the choices of a pair of contests stand in another order
-// on one side: where, and one example in terms of the second entry's choices.
+// OrderDifference is a different order of the choices of a pair of contests on one side: where, and
+// one example in terms of the second entry's choices.
 type OrderDifference struct {
 	Areas           []int
 	Primary, Second []int
-	Stated          bool // by the primary's style, in a contest that is not rotated
+	Stated          bool // by the export's style, in a contest that does not rotate
 }
 
 func compareOrders(pg *pairing.Pairing, k int, faces []Face, shared *sharedPlacements) OrderDifference {
@@ -20,7 +20,7 @@ func compareOrders(pg *pairing.Pairing, k int, faces []Face, shared *sharedPlace
 	m := pg.Contests.Pairs[k]
 	a := &pg.Primary.Compared[m.Primary]
 	order := newOrderComparer(pg, m)
-	var last ordersSeen // that agree
+	var last ordersSeen // orders that agree
 	shared.each(k, func(face int, p, s *model.Placement) {
 		if last.are(p, s) {
 			return
@@ -41,25 +41,23 @@ func compareOrders(pg *pairing.Pairing, k int, faces []Face, shared *sharedPlace
 	return d
 }
 
-// orderComparer compares the orders in which two placements print the paired
-// choices of their contests, in terms of the second entry's choices. Most
-// placements of a county repeat the few orders there are, so equal ones are found
-// without work.
+// orderComparer compares the orders in which two placements print the paired choices of their
+// contests, in terms of the second entry's choices. Most placements of a county repeat a few
+// orders, so equal ones are recognized without work.
 type orderComparer struct {
 	m     pairing.ContestPair
-	a, b  int // numbers of choices
+	a, b  int // number of choices
 	alike []int
 	x, y  []int
 }
 
-// newOrderComparer compares the orders of a pair of contests.
+// newOrderComparer prepares the comparison for a pair of contests.
 func newOrderComparer(pg *pairing.Pairing, m pairing.ContestPair) orderComparer {
 	a, b := &pg.Primary.Compared[m.Primary], &pg.Second.Compared[m.Second]
 	return orderComparer{m: m, a: len(a.Choices), b: len(b.Choices), alike: alikePositions(b)}
 }
 
-// Compare returns both orders where they differ, else nil. The slices are good
-// until the next call.
+// Compare returns both orders if they differ, else nil. The slices are valid until the next call.
 func (o *orderComparer) Compare(p, s *model.Placement) (x, y []int) {
 	o.x, o.y = o.x[:0], o.y[:0]
 	each(p.Order, o.a, func(i int) {
@@ -76,7 +74,7 @@ func (o *orderComparer) Compare(p, s *model.Placement) (x, y []int) {
 		return nil, nil
 	}
 	if len(o.x) != len(o.y) || len(listedTwice(p.Order.Value))+len(listedTwice(s.Order.Value)) > 0 {
-		// Choices that are left out or listed twice are another finding.
+		// Choices that are left out or listed twice get a finding of their own.
 		inX, inY := pairing.NewSet(o.b), pairing.NewSet(o.b)
 		for _, j := range o.x {
 			inX.Add(j)
@@ -92,8 +90,7 @@ func (o *orderComparer) Compare(p, s *model.Placement) (x, y []int) {
 	return o.x, o.y
 }
 
-// firstsIn keeps the elements that are in a set, each where it first stands. It reuses the
-// list.
+// firstsIn keeps the first occurrence of each element that is in a set. It reuses the list.
 func firstsIn(list []int, in pairing.Set) []int {
 	kept := list[:0]
 	seen := make(pairing.Set, len(in))
@@ -106,11 +103,11 @@ func firstsIn(list []int, in pairing.Set) []int {
 	return kept
 }
 
-// alikePositions gives, for each choice of the second entry, the first of those
-// that nothing printed tells from it: write-in positions, and positions of one name
-// whose party lines are the same or were not keyed. Their order says nothing.
+// alikePositions maps each choice of the second entry to the first one that looks the same in
+// print: write-in positions, and positions with the same name whose party lines are equal or were
+// not keyed. Their order does not matter.
 func alikePositions(b *model.Contest) []int {
-	const longest = 500 // no ballot is longer
+	const longest = 500 // longer than any ballot
 	out := make([]int, len(b.Choices))
 	earlier := map[string][]int{} // by name: those among the first
 	writeIn := -1

@@ -8,39 +8,38 @@ import (
 	"counterproof/checks/wording"
 )
 
-// Content are what ballots hold on one side and not on the other,
-// gathered over all faces so that one cause shows once.
+// Content lists the contests that ballots have on one side only, collected over all faces so that
+// each cause is reported once.
 type Content struct {
 	Missing, Extra map[int][]int // key of a contest → areas
 	Twice          map[int]*Twice
 	Wrong          []WrongStyle
-	Both           pairing.Set // key of a contests that both sides have somewhere
+	Both           pairing.Set // keys of contests that both sides have somewhere
 	Bare           []*BareBallots
 	Moved          []MovedContests
 }
 
-// BareBallots are faces of a style that holds no contest at all on one side and
-// some on the other.
+// BareBallots are faces of a style that has no contest at all on one side and some on the other.
 type BareBallots struct {
-	Second bool // the side without contests
+	Second bool // the side without contests is the second entry
 	Style  int  // of that side, on the first face
 	Faces  []int
 }
 
-// Twice is a contest that stands twice on a ballot of one side.
+// Twice is a contest that a ballot of one side prints twice.
 type Twice struct {
 	Second bool
 	Areas  []int
 }
 
-// MovedContests are contests that stand in another order on some faces.
+// MovedContests are contests in a different order on some faces.
 type MovedContests struct {
-	Keys           []int // that moved, in the second entry's order
+	Keys           []int // of the contests that moved, in the second entry's order
 	Primary, Other []int // the whole order on the first such face: primary, second
 	Areas          []int
 }
 
-const maxOrdered = 3_000 // contests on one ballot whose moves are found one by one
+const maxOrdered = 3_000 // above this many contests on a ballot, moves are not searched
 
 func compareContents(pg *pairing.Pairing, faces []Face) Content {
 	c := Content{Missing: map[int][]int{}, Extra: map[int][]int{}}
@@ -51,7 +50,7 @@ func compareContents(pg *pairing.Pairing, faces []Face) Content {
 	for _, j := range pg.Contests.SecondKey {
 		onS.Add(j)
 	}
-	both := pairing.NewSet(pg.Contests.Keys) // contests that both sides have at all
+	both := pairing.NewSet(pg.Contests.Keys) // contests that both sides have anywhere
 	for i := range both {
 		both[i] = onP[i] & onS[i]
 	}
@@ -59,7 +58,7 @@ func compareContents(pg *pairing.Pairing, faces []Face) Content {
 	if !slices.ContainsFunc(faces, func(fc Face) bool { return !fc.same }) {
 		return c
 	}
-	pSets, sSets := make([]pairing.Set, len(faces)), make([]pairing.Set, len(faces)) // nil where both are the same
+	pSets, sSets := make([]pairing.Set, len(faces)), make([]pairing.Set, len(faces)) // nil if both are equal
 	for f := range faces {
 		if !faces[f].same {
 			pSets[f] = pg.ContentSet(pg.Primary, faces[f].Primary)
@@ -74,7 +73,7 @@ func compareContents(pg *pairing.Pairing, faces []Face) Content {
 		}
 		p, s := comparedContents(pg, &c, &faces[f])
 		for w := range p {
-			if faces[f].Bare { // one finding tells of all that the other side has as well
+			if faces[f].Bare { // one finding covers everything that the other side has
 				p[w], s[w] = p[w]&^both[w], s[w]&^both[w]
 			}
 			if p[w] == s[w] {
@@ -93,12 +92,12 @@ func compareContents(pg *pairing.Pairing, faces []Face) Content {
 	return c
 }
 
-// findBare finds the faces that hold nothing on one side: those of one style together,
-// but for precincts that the other side gives another of its styles, by their labels.
+// findBare finds the faces that are empty on one side and groups them by style. It leaves out
+// precincts to which the other side gives another of its styles, by their labels.
 func findBare(pg *pairing.Pairing, faces []Face, pSets, sSets []pairing.Set) []*BareBallots {
 	var bare []*BareBallots
-	at := map[string]*BareBallots{} // by side, what the style is called, and that other label
-	var used [2]map[string]bool     // labels of each side, once there is a ballot without contests
+	at := map[string]*BareBallots{} // by side, name of the style, and that other label
+	var used [2]map[string]bool     // labels of each side; built when the first empty ballot is found
 	label := func(v *pairing.Side, style int) string { return wording.Normal(v.Styles[style].Label.Value) }
 	another := func(own, other string) string {
 		if used[0] == nil {
@@ -138,9 +137,9 @@ func findBare(pg *pairing.Pairing, faces []Face, pSets, sSets []pairing.Set) []*
 	return bare
 }
 
-// comparedContents are the contents of a face that are held against each other.
-// The ballot that one side took for another style's is compared as that style's;
-// what only one side has anywhere is missing or extra all the same.
+// comparedContents returns the contents of a face that are compared with each other. If one side
+// took the ballot for another style's, it is compared as that style. Contests that only one side
+// has anywhere are still missing or extra.
 func comparedContents(pg *pairing.Pairing, c *Content, fc *Face) (primary, second pairing.Set) {
 	primary, second = pg.ContentSet(pg.Primary, fc.Primary), pg.ContentSet(pg.Second, fc.Second)
 	put := func(content, other pairing.Set) {
@@ -157,7 +156,7 @@ func comparedContents(pg *pairing.Pairing, c *Content, fc *Face) (primary, secon
 	return primary, second
 }
 
-// masked is a set without what the mask leaves out.
+// masked returns a without the elements that are not in the mask.
 func masked(a, mask pairing.Set) pairing.Set {
 	out := slices.Clone(a)
 	out.Keep(mask)
@@ -191,7 +190,7 @@ func findTwice(pg *pairing.Pairing, faces []Face) map[int]*Twice {
 	for f := range faces {
 		fc := &faces[f]
 		if fc.same || fc.WrongStyle || len(fc.Primary) != 1 || len(fc.Second) != 1 {
-			continue // ballots for each party repeat what all voters vote on
+			continue // ballots for each party repeat the contests of all voters
 		}
 		pn, sn := count(pg.Primary, fc.Primary), count(pg.Second, fc.Second)
 		for j, n := range pn {
@@ -208,9 +207,8 @@ func findTwice(pg *pairing.Pairing, faces []Face) map[int]*Twice {
 	return out
 }
 
-// findMoved finds contests that stand in another order. On each face it takes
-// the fewest contests whose moving explains the difference; faces where the same
-// contests moved are one cause.
+// findMoved finds contests in a different order. For each face it finds the smallest set of
+// contests whose moving explains the difference. Faces where the same contests moved are one cause.
 func findMoved(pg *pairing.Pairing, faces []Face) []MovedContests {
 	grouped := map[string]*MovedContests{}
 	var keys []string
@@ -226,7 +224,7 @@ func findMoved(pg *pairing.Pairing, faces []Face) []MovedContests {
 		moved := movedOf(pg, p, s)
 		k := pairing.NumberList(moved, func(i int) int { return i })
 		if slices.Index(p, moved[0]) < slices.Index(s, moved[0]) {
-			k += "up" // the same contest moved the other way is another cause
+			k += "up" // the same contest moved the other way is a different cause
 		}
 		g := grouped[k]
 		if g == nil {
@@ -244,9 +242,8 @@ func findMoved(pg *pairing.Pairing, faces []Face) []MovedContests {
 	return out
 }
 
-// movedOf are the contests that are said to have moved between the orders of the
-// two sides. The two directions may take others; the choice between them must not
-// depend on the side.
+// movedOf returns the contests that count as moved between the orders of the two sides. The two
+// directions may give different sets; the choice between them must not depend on the side.
 func movedOf(pg *pairing.Pairing, primary, second []int) []int {
 	moved, back := movedBetween(primary, second), movedBetween(second, primary)
 	if len(back) == len(moved) && titlesOf(pg, back) < titlesOf(pg, moved) {
@@ -263,8 +260,8 @@ func titlesOf(pg *pairing.Pairing, keys []int) string {
 	return strings.Join(titles, "\x00")
 }
 
-// commonOrder lists, by key, the contests that stand on both sides of a
-// face, each where it first stands.
+// commonOrder lists, by key, the contests that are on both sides of a face, each at its first
+// occurrence.
 func commonOrder(pg *pairing.Pairing, fc *Face) (primary, second []int) {
 	pSet, sSet := pg.ContentSet(pg.Primary, fc.Primary), pg.ContentSet(pg.Second, fc.Second)
 	list := func(v *pairing.Side, styles []int, other pairing.Set) []int {
@@ -281,16 +278,16 @@ func commonOrder(pg *pairing.Pairing, fc *Face) (primary, second []int) {
 	return list(pg.Primary, fc.Primary, sSet), list(pg.Second, fc.Second, pSet)
 }
 
-// movedBetween returns the fewest elements that have to move to turn one order
-// into the other, in the second order: those outside a longest common
-// subsequence. Both orders hold the same elements.
+// movedBetween returns the smallest set of elements that must move to turn one order into the
+// other, in the second order: those outside a longest common subsequence. Both orders have the same
+// elements.
 func movedBetween(p, s []int) []int {
 	at := make(map[int]int, len(p))
 	for i, x := range p {
 		at[x] = i
 	}
-	// Longest increasing subsequence of the places in p, in the order of s. Among
-	// equals the later element of s moves.
+	// This is a longest increasing subsequence of the positions in p, in the order of s. Among
+	// equally good choices, the later element of s moves.
 	n := len(s)
 	if n > maxOrdered {
 		return slices.Clone(s)

@@ -1,12 +1,12 @@
-// Package difference compares the ballots of a pairing: what stands on them and in
-// which order, the voting positions of paired contests, headings, card headers. It
-// finds what differs, each distinct ballot once, and judges nothing.
+// Package difference compares the ballots of a pairing: contests and their order, the voting
+// positions of paired contests, headings, card headers. It finds differences, each distinct ballot
+// once, and does not grade them.
 package difference
 
 import "counterproof/checks/pairing"
 
-// Differences are what the paired things of two entries differ in. They are not
-// altered once Of returned them.
+// Differences are the differences between the paired things of two entries. They do not change
+// after Of returned them.
 type Differences struct {
 	*pairing.Pairing
 
@@ -18,15 +18,15 @@ type Differences struct {
 	Omitted   [][]Omitted
 	Orders    []OrderDifference
 
-	// Doubled are names that stand twice in one contest, and Strays the precincts where
-	// a contest is inside or outside its district against what the export draws, both by
-	// contest of the primary.
+	// Doubled are names that one contest lists twice. Strays are the precincts where a contest is
+	// missing inside its district or printed outside, according to the district that the export
+	// draws. Both are by contest of the export.
 	Doubled [][]DoubledChoice
 	Strays  []Straying
 	Cards   *Cards
 }
 
-// Of compares what is paired, stage by stage.
+// Of compares the paired things, stage by stage.
 func Of(p *pairing.Pairing) *Differences {
 	ballots := findBallots(p)
 	content := compareContents(p, ballots.Faces)

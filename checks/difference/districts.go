@@ -6,14 +6,14 @@ import (
 	"counterproof/checks/pairing"
 )
 
-// Straying is where a contest is missing from its district and where it stands
-// outside, by precinct of the primary.
+// Straying lists where a contest is missing inside its district and where it is printed outside, by
+// precinct of the export.
 type Straying struct {
 	Missing, Stray []int
 	Nowhere        bool // it is on no ballot of the district and on none outside
 }
 
-// findStrays compares the district of each contest of the primary with its ballots.
+// findStrays compares the district of each contest of the export with the contest's ballots.
 func findStrays(pg *pairing.Pairing) []Straying {
 	out := make([]Straying, len(pg.Primary.Contests))
 	withBallot := pairing.NewSet(len(pg.Primary.Precincts))
@@ -33,7 +33,7 @@ func findStrays(pg *pairing.Pairing) []Straying {
 			continue
 		}
 		inside := pairing.NewSet(len(pg.Primary.Precincts))
-		drawn := false // also by members alone of precincts that vote together
+		drawn := false // also by the members of precincts that vote together
 		for _, i := range pg.Primary.Districts[d.Value].Precincts {
 			if withBallot.Has(i) {
 				inside.Add(i)
@@ -43,7 +43,7 @@ func findStrays(pg *pairing.Pairing) []Straying {
 		if !drawn {
 			continue
 		}
-		on := pairing.NewSet(len(pg.Primary.Precincts)) // of the contest in any of its versions
+		on := pairing.NewSet(len(pg.Primary.Precincts)) // precincts with the contest in any of its versions
 		for _, other := range versions[pg.Contests.PrimaryKey[ci]] {
 			for w := range on {
 				on[w] |= pg.Primary.On[other][w]

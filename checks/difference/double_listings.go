@@ -7,15 +7,15 @@ import (
 	"counterproof/checks/pairing"
 )
 
-// DoubledChoice is a name that stands twice in one contest of the primary, on
-// the same lines or on one line in common.
+// DoubledChoice is a name that a contest of the export lists twice, on the same lines or with one
+// line in common.
 type DoubledChoice struct {
 	Contest, Other, Choice int
 	SameLines              bool
-	Line                   int // in common, where the lines are not the same
+	Line                   int // the common line, if the lines are not all the same
 }
 
-// doubledInside lists them by contest.
+// findDoubled lists them by contest.
 func findDoubled(pg *pairing.Pairing) [][]DoubledChoice {
 	doubled := make([][]DoubledChoice, len(pg.Primary.Compared))
 	for ci := range pg.Primary.Compared {
@@ -57,8 +57,8 @@ func doubledIn(pg *pairing.Pairing, contest int) []DoubledChoice {
 	return out
 }
 
-// keyedAsTwoPersons is true where the second entry says that positions of one
-// name are different people.
+// keyedAsTwoPersons reports whether the second entry says that positions with one name are
+// different people.
 func keyedAsTwoPersons(pg *pairing.Pairing, contest int, choices []int) bool {
 	k := pg.MainPair(contest)
 	if k < 0 {

@@ -7,41 +7,41 @@ import (
 	"counterproof/checks/pairing"
 )
 
-// Face is one ballot face as both sides have it: the same styles on either side
-// meet in all its areas, so it is compared once.
+// Face is one ballot face on both sides. In all its areas the same styles are compared, so it is
+// compared once.
 type Face struct {
-	// primary and second are styles; more than one only where one side prints a
-	// ballot per party and the other one ballot for all.
+	// Primary and Second are styles. There is more than one only if one side prints a ballot for
+	// each party and the other prints one ballot for all.
 	Primary, Second []int
 	Areas           []int
-	// WrongStyle is set where one side's ballot is explained as another style's;
-	// then nothing else on this face is compared.
+	// WrongStyle is set if one side's ballot is explained as the ballot of another style. Nothing
+	// else on this face is then compared.
 	WrongStyle bool
-	// same is set where both sides print the same contests in the same order, each once:
-	// then nothing of what is on the ballot is missing, extra, moved or there twice.
+	// same is set if both sides print the same contests in the same order, each once. Nothing on
+	// this ballot is then missing, extra, moved or doubled.
 	same bool
-	// Moved is set where contests stand in another order.
+	// Moved is set if contests are in a different order.
 	Moved bool
-	// Bare is set where one side's ballot holds no contest at all.
+	// Bare is set if one side's ballot has no contest at all.
 	Bare bool
-	// Carried is the second entry's style whose ballot the primary gives, KeyedAs the
-	// primary's whose ballot was keyed; -1 for none. At most one of them is known.
+	// Carried is the second entry's style whose ballot the export gives. KeyedAs is the export's
+	// style whose ballot was keyed. Each is -1 for none; at most one of them is known.
 	Carried, KeyedAs int
 }
 
-// Ballots are the faces, and why some ballots were not compared.
+// Ballots are the faces, and the reasons why some ballots were not compared.
 type Ballots struct {
 	Faces []Face
 	// FirstIn lists, by area, the faces whose first area it is.
 	FirstIn map[int][]int
-	// conflicts are precincts of one side with several styles for one party.
+	// Conflicts are precincts of one side with several styles for one party.
 	Conflicts []StyleConflict
-	// unmet are ballots that one side has for a party and the other has not.
+	// Unmatched are ballots that only one side has for a party.
 	Unmatched []UnmatchedBallot
-	// perParty are areas where one side has a ballot per party and the other one
-	// ballot for all.
+	// PerParty are areas where one side has a ballot for each party and the other has one ballot
+	// for all.
 	PerParty []int
-	// partyDiffers are faces whose ballots are meant for different parties.
+	// PartyDiffers are faces whose ballots are meant for different parties.
 	PartyDiffers []int
 }
 
@@ -50,10 +50,10 @@ type StyleConflict struct {
 	Second   bool
 	Precinct int
 	Styles   []int
-	Through  bool // some are the ballots of an area that the precinct lies in
+	Through  bool // some are the ballots of an area that contains the precinct
 }
 
-// UnmatchedBallot is a ballot that one side has for a party and the other has not.
+// UnmatchedBallot is a ballot for a party that only one side has.
 type UnmatchedBallot struct {
 	Second bool // the second entry has it
 	Style  int
@@ -115,7 +115,7 @@ func findBallots(pg *pairing.Pairing) Ballots {
 				sRest = append(sRest, sBy[k]...)
 			}
 		}
-		all := pg.VotersKey // "" is: for every voter
+		all := pg.VotersKey // "" means every voter
 		switch {
 		case len(pRest) == 1 && len(sRest) == 1:
 			differs[meet(pRest, sRest, ai)] = true
@@ -134,7 +134,7 @@ func findBallots(pg *pairing.Pairing) Ballots {
 			}
 		}
 	}
-	// Precincts that no area names still show a conflict inside the export.
+	// Precincts that no area names can still show a conflict inside the export.
 	for i, styles := range pg.Primary.StylesOf {
 		if len(styles) > 1 && !conflict[[2]int{0, i}] {
 			by := byParty(pg, pg.Primary, styles)
@@ -193,7 +193,7 @@ func byParty(pg *pairing.Pairing, v *pairing.Side, styles []int) map[string][]in
 	return m
 }
 
-// closest returns the two styles, one of each list, whose contents agree best.
+// closest returns the two styles, one from each list, whose contents agree best.
 func closest(pg *pairing.Pairing, primary, second []int) (int, int) {
 	bi, bj, best := primary[0], second[0], -1
 	if len(primary) == 1 && len(second) == 1 {
@@ -210,9 +210,9 @@ func closest(pg *pairing.Pairing, primary, second []int) (int, int) {
 	return bi, bj
 }
 
-// markSame marks the faces on which both sides print the same.
+// markSame marks the faces on which both sides print the same contents.
 func markSame(pg *pairing.Pairing, faces []Face) {
-	at := make([]int, pg.Contests.Keys) // key → face on which it was seen last, from 1
+	at := make([]int, pg.Contests.Keys) // key → face on which it was last seen, from 1
 	for f := range faces {
 		fc := &faces[f]
 		if len(fc.Primary) != 1 || len(fc.Second) != 1 {

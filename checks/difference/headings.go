@@ -8,11 +8,11 @@ import (
 	"counterproof/checks/pairing"
 )
 
-// HeadingDifference is one difference of headings, on all faces that show it.
+// HeadingDifference is one difference in headings, with all faces that show it.
 type HeadingDifference struct {
 	Primary, Second string
 	Areas, Faces    []int
-	Key             int // the first contest above which it stands; -1 for none
+	Key             int // the first contest below the heading; -1 for none
 }
 
 // compareHeadings compares the headings of all faces.
@@ -20,7 +20,7 @@ func compareHeadings(pg *pairing.Pairing, faces []Face, content *Content) []*Hea
 	type wording struct{ primary, second string }
 	groups := map[wording]*HeadingDifference{}
 	var out []*HeadingDifference
-	names := map[int]string{-1: "\U0010ffff"} // the end of the ballot comes last
+	names := map[int]string{-1: "\U0010ffff"} // the end of the ballot sorts last
 	name := func(key int) string {
 		if _, ok := names[key]; !ok {
 			pi, si := pg.ByKey(key)
@@ -38,8 +38,8 @@ func compareHeadings(pg *pairing.Pairing, faces []Face, content *Content) []*Hea
 				groups[wording{primary, second}] = g
 				out = append(out, g)
 			}
-			// Of the contests above which it stands the first by name counts, in whatever
-			// order the ballots come.
+			// Of the contests below the heading, use the first by name, independent of the order of
+			// the ballots.
 			if key != g.Key && name(key) < name(g.Key) {
 				g.Key = key
 			}
@@ -64,19 +64,18 @@ func compareHeadings(pg *pairing.Pairing, faces []Face, content *Content) []*Hea
 	return out
 }
 
-// comparesHeadings is false for ballots for each party: they repeat the headings
-// above what all vote on.
+// comparesHeadings is false for ballots for each party: they repeat the headings above the contests
+// of all voters.
 func comparesHeadings(fc *Face) bool {
 	return !fc.WrongStyle && len(fc.Primary) == 1 && len(fc.Second) == 1
 }
 
-// fallenHeading is a heading that one side prints above a contest which the other
-// side does not have on the face, and that the other side does not print above the
-// next contest either.
+// fallenHeading is a heading that one side prints above a contest which the other side lacks on
+// this face. The other side does not print the heading above the next contest either.
 type fallenHeading struct {
 	headingSource
 	face int
-	key  int // the next contest, -1 at the end
+	key  int // the next contest, -1 at the end of the ballot
 }
 
 // headingSource is a heading that one side prints above a contest.
@@ -86,8 +85,8 @@ type headingSource struct {
 	From      int // the contest
 }
 
-// fallenHeadings are those that stayed on other faces without that contest: there
-// they do not fall away with it, so that here something else is wrong.
+// fallenHeadings returns the headings that remained on other faces without that contest. There they
+// did not go away with the contest, so on this face something else is wrong.
 func fallenHeadings(pg *pairing.Pairing, faces []Face, content *Content) []fallenHeading {
 	if len(content.Missing)+len(content.Extra) == 0 {
 		return nil
@@ -109,7 +108,7 @@ func fallenHeadings(pg *pairing.Pairing, faces []Face, content *Content) []falle
 			}
 			for _, r := range printing {
 				if r.key < 0 || len(r.own) > 0 {
-					continue // the group ends there, and its heading may go
+					continue // the group ends here, so its heading may go
 				}
 				o := at[r.key]
 				for i, h := range r.carried {
@@ -132,18 +131,17 @@ func fallenHeadings(pg *pairing.Pairing, faces []Face, content *Content) []falle
 	return slices.DeleteFunc(fallen, func(f fallenHeading) bool { return !stayed[f.headingSource] })
 }
 
-// headingRun is what is printed directly above a contest (or after the last, with
-// key -1), on one side of a face: headings of its own, and headings of contests
-// between that the other side does not have, which may fall away with them.
+// headingRun holds the headings directly above a contest (or after the last contest, with key -1)
+// on one side of a face: its own headings, and those of preceding contests that the other side
+// lacks. The latter may go away together with those contests.
 type headingRun struct {
 	key          int
 	own, carried []string
-	from         []int // the contests that carried stood above
+	from         []int // the contests that the carried headings were above
 }
 
-// eachHeadingDifference visits the headings of a face that differ, where both
-// sides state headings. above is the contest above which the heading stands on the
-// side that has all of its group.
+// eachHeadingDifference visits the different headings of a face on which both sides state headings.
+// above is the contest below the heading, on the side that has the whole group.
 func eachHeadingDifference(pg *pairing.Pairing, fc *Face, visit func(primary, second string, above int)) {
 	if !StatesHeadings(pg.Primary, fc.Primary) || !StatesHeadings(pg.Second, fc.Second) {
 		return
@@ -166,8 +164,8 @@ func eachHeadingDifference(pg *pairing.Pairing, fc *Face, visit func(primary, se
 		for i := range n {
 			visit(a[i], b[i], r.key)
 		}
-		// A heading that falls away with the contest below it on the other side, and is
-		// spelt otherwise here, above the next contest of its group, is one heading.
+		// The other side dropped a heading together with the contest below it, and this side prints
+		// it with another spelling above the next contest of the group: that is one heading.
 		rest := func(own []string, other headingRun, taken []string, alike func(own, carried string, from int),
 			alone func(string)) {
 			var carried []string
@@ -194,8 +192,8 @@ func eachHeadingDifference(pg *pairing.Pairing, fc *Face, visit func(primary, se
 		rest(b[n:], r, o.own, func(own, carried string, from int) { visit(carried, own, from) },
 			func(h string) { sRest = append(sRest, headingText{h, r.key}) })
 	}
-	// A heading that stands above another contest is one difference, not two; and
-	// none where one of the two contests is itself what moved.
+	// A heading above a different contest is one difference, not two. It is none if one of the two
+	// contests itself moved.
 	moved := movedKeys(pRuns, sRuns)
 	for i := 0; i < len(pRest); i++ {
 		k := slices.IndexFunc(sRest, func(o headingText) bool { return o.words == pRest[i].words })
@@ -208,8 +206,8 @@ func eachHeadingDifference(pg *pairing.Pairing, fc *Face, visit func(primary, se
 		pRest, sRest = slices.Delete(pRest, i, i+1), slices.Delete(sRest, k, k+1)
 		i--
 	}
-	// A heading that came to another contest with one that the other side does not have
-	// is explained where one of the two contests moved.
+	// A heading that moved to another contest together with a contest that the other side lacks is
+	// explained if one of the two contests moved.
 	cameAlong := func(h headingText, runs, others []headingRun) bool {
 		return slices.ContainsFunc(runs, func(r headingRun) bool {
 			return (moved[r.key] || moved[h.key]) && slices.Contains(r.carried, h.words) &&
@@ -230,8 +228,8 @@ func eachHeadingDifference(pg *pairing.Pairing, fc *Face, visit func(primary, se
 	}
 }
 
-// mostSimilar is the place in a list of the heading that another may be a slip of; -1
-// where there is none.
+// mostSimilar returns the index of the heading in a list that another heading may be a misspelling
+// of; -1 if there is none.
 func mostSimilar(heading string, list []string) int {
 	best, at := pairing.NameThreshold, -1
 	for k, c := range list {
@@ -242,8 +240,8 @@ func mostSimilar(heading string, list []string) int {
 	return at
 }
 
-// movedKeys are the contests that stand in another order on the two sides of a
-// face, seen from either side.
+// movedKeys returns the contests in a different order on the two sides of a face, seen from either
+// side.
 func movedKeys(primary, second []headingRun) map[int]bool {
 	keys := func(runs []headingRun) []int {
 		var out []int
@@ -269,7 +267,7 @@ type headingText struct {
 	key   int
 }
 
-// StatesHeadings is true where some heading of a ballot is stated, if only that there is none.
+// StatesHeadings reports whether some heading of a ballot is stated, even if only as empty.
 func StatesHeadings(v *pairing.Side, styles []int) bool {
 	for _, pl := range pairing.Placements(v, styles) {
 		if pl.Headings.Known {
@@ -314,7 +312,7 @@ func headingRuns(pg *pairing.Pairing, v *pairing.Side, styles []int, other pairi
 	return append(out, end)
 }
 
-// withoutShared is a without the elements of b, each taken once.
+// withoutShared returns a without the elements of b, each removed once.
 func withoutShared(a, b []string) []string {
 	left := map[string]int{}
 	for _, x := range b {

@@ -7,19 +7,18 @@ import (
 	"counterproof/model"
 )
 
-// Omitted are choices that one side's ballots leave out although its contest has
-// them, or list twice: by pair of contests, the second entry's choice.
+// Omitted are choices that the ballots of one side leave out although its contest has them, or list
+// twice. They are by pair of contests and by the second entry's choice.
 type Omitted struct {
 	BySecond bool
-	Twice    bool // listed twice, by that side
+	Twice    bool // that side lists it twice
 	Choice   int
 	Areas    []int
 }
 
-// omissions finds, for a pair of contests, choices that a style's own order
-// leaves out or lists twice. Write-in positions that are left out count only where
-// some style of the primary, or the order of the contest as keyed, lists them: many
-// orders name the candidates alone.
+// omissions finds, for a pair of contests, choices that a style's own order leaves out or lists
+// twice. Omitted write-in positions count only if some style of the export, or the keyed order of
+// the contest, lists them: many orders list only the candidates.
 func omissions(pg *pairing.Pairing, k int, faces []Face, shared *sharedPlacements) []Omitted {
 	m := pg.Contests.Pairs[k]
 	a, b := pg.Primary.Compared[m.Primary].Choices, pg.Second.Compared[m.Second].Choices
@@ -44,7 +43,7 @@ func omissions(pg *pairing.Pairing, k int, faces []Face, shared *sharedPlacement
 			lists[1] = lists[1] || slices.ContainsFunc(s.Order.Value, func(j int) bool { return b[j].WriteIn })
 		})
 	}
-	var last ordersSeen // without an omission
+	var last ordersSeen // orders without an omission
 	shared.each(k, func(face int, p, s *model.Placement) {
 		if last.are(p, s) {
 			return
@@ -89,7 +88,7 @@ func omissions(pg *pairing.Pairing, k int, faces []Face, shared *sharedPlacement
 	return out
 }
 
-// setOf is the set of a list's numbers, which are below n.
+// setOf returns the numbers of a list as a set; they are below n.
 func setOf(n int, list []int) pairing.Set {
 	set := pairing.NewSet(n)
 	for _, i := range list {
@@ -98,26 +97,26 @@ func setOf(n int, list []int) pairing.Set {
 	return set
 }
 
-// ordersSeen are the orders of two placements, to compare equal ones once: most
-// placements of a county repeat the few orders there are.
+// ordersSeen remembers the orders of two placements, so that equal ones are compared once: most
+// placements of a county repeat a few orders.
 type ordersSeen struct {
 	primary, second *model.Placement
 }
 
 func (o *ordersSeen) see(p, s *model.Placement) { o.primary, o.second = p, s }
 
-// are is true where two placements have the orders that were seen last.
+// are reports whether two placements have the orders that were seen last.
 func (o *ordersSeen) are(p, s *model.Placement) bool {
 	return o.primary != nil && o.primary.Order.Known == p.Order.Known && o.second.Order.Known == s.Order.Known &&
 		sameOrder(o.primary.Order.Value, p.Order.Value) && sameOrder(o.second.Order.Value, s.Order.Value)
 }
 
-// sameOrder is true for equal lists. Ballots read from one export share theirs.
+// sameOrder reports whether two lists are equal. Ballots read from one export share their lists.
 func sameOrder(a, b []int) bool {
 	return len(a) == len(b) && (len(a) == 0 || &a[0] == &b[0] || slices.Equal(a, b))
 }
 
-// repeated lists what stands twice or more often in an order, each once.
+// listedTwice returns the elements that an order lists more than once, each once.
 func listedTwice(order []int) []int {
 	var out []int
 	if len(order) < 2 {

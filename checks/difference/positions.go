@@ -10,19 +10,19 @@ import (
 	"counterproof/model"
 )
 
-// Positions sorts out the voting positions of one pair of contests
-// that have no counterpart, by what their absence or presence means.
+// Positions sorts the voting positions without a counterpart, in one pair of contests, by what
+// their absence or presence means.
 type Positions struct {
-	Missing, Extra         []int             // a choice of its own: second's, primary's
-	LineMissing, LineExtra []int             // a further position of a person who has one on both sides
+	Missing, Extra         []int             // choices: the second entry's, the export's
+	LineMissing, LineExtra []int             // further positions of a person whom both sides have
 	Doubled                []DoubledPosition // the same choice twice on one side
-	WriteIns               [2]int            // write-in positions of the primary and the second entry
-	NamedWriteIn           map[int]int       // primary's choices that stand for a second entry's write-in position
-	Joined                 map[int]int       // primary's extra position → second's position that has its lines
-	Split                  map[int]int       // second's position that the primary lacks → primary's that has its lines
+	WriteIns               [2]int            // write-in positions of the export and the second entry
+	NamedWriteIn           map[int]int       // the export's choices that are really a keyed write-in position
+	Joined                 map[int]int       // the export's extra position → the keyed position that has its lines
+	Split                  map[int]int       // keyed position that the export lacks → the export's with its lines
 }
 
-// DoubledPosition is a choice that is once on one side and twice on the other.
+// DoubledPosition is a choice that one side has once and the other twice.
 type DoubledPosition struct {
 	Second bool
 	Choice int
@@ -98,17 +98,17 @@ func sortPositions(pg *pairing.Pairing, m pairing.ContestPair) Positions {
 	return d
 }
 
-// positions finds the positions of one side's contest by their names and lines.
+// positions indexes the positions of one side's contest by name and lines.
 type positions struct {
-	name, lines []string // by position; lines are equal for the same lines across the sides
-	keys        [][]int  // the lines of each, as keys
+	name, lines []string // by position; equal lines have equal strings on both sides
+	keys        [][]int  // the lines of each position, as keys
 	named       map[string][]int
-	paired      map[string]bool    // names of positions that have a counterpart
-	pairedLines map[[2]string]bool // and their lines
-	held        map[[2]string]int  // what holding answers
+	paired      map[string]bool    // names of positions with a counterpart
+	pairedLines map[[2]string]bool // names and lines of positions with a counterpart
+	held        map[[2]string]int  // cached results of holding
 }
 
-// namedPositions indexes choices, which have a counterpart where to is not below 0.
+// namedPositions indexes choices; those with to >= 0 have a counterpart.
 func namedPositions(pg *pairing.Pairing, v *pairing.Side, choices []model.Choice, to []int) *positions {
 	x := &positions{name: make([]string, len(choices)), lines: make([]string, len(choices)),
 		keys: make([][]int, len(choices)), named: map[string][]int{}, paired: map[string]bool{},
@@ -129,8 +129,8 @@ func namedPositions(pg *pairing.Pairing, v *pairing.Side, choices []model.Choice
 	return x
 }
 
-// holding is the last position with the name of the other side's and all its lines; -1
-// where there is none, or where that has no lines.
+// holding returns the last position that has the same name as the other side's position j and all
+// its lines; -1 if there is none, or if j has no lines.
 func (x *positions) holding(other *positions, j int) int {
 	if len(other.keys[j]) == 0 {
 		return -1
@@ -149,8 +149,7 @@ func (x *positions) holding(other *positions, j int) int {
 	return x.held[k]
 }
 
-// isWriteInName is true for a choice that an export holds as a candidate and that
-// is only the words for a write-in position.
+// isWriteInName reports whether a candidate in an export is only the words for a write-in position.
 func isWriteInName(name string) bool {
 	switch strings.ReplaceAll(wording.Fold(name), " ", "") {
 	case "writein", "writeincandidate", "writeins":

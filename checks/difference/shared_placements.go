@@ -5,10 +5,10 @@ import (
 	"counterproof/model"
 )
 
-// sharedPlacements are the faces on which both sides print the contests of a pair.
+// sharedPlacements lists, for each pair of contests, the faces on which both sides print them.
 type sharedPlacements struct {
 	all   []sharedPlacement // a county has very many: those of a pair are linked, not copied
-	first []int             // by pair of contests, its first in all; -1 where there is none
+	first []int             // by pair of contests: its first index in all; -1 for none
 }
 
 type sharedPlacement struct {
@@ -16,21 +16,21 @@ type sharedPlacement struct {
 	face, next      int32
 }
 
-// each visits the faces on which a pair of contests meets, in order, with both sides'
-// placement of it.
+// each visits the faces on which both sides print a pair of contests, in order, with both
+// placements.
 func (s *sharedPlacements) each(pair int, visit func(face int, primary, second *model.Placement)) {
 	for i := s.first[pair]; i >= 0; i = int(s.all[i].next) {
 		visit(int(s.all[i].face), s.all[i].primary, s.all[i].second)
 	}
 }
 
-// findShared says, for each pair of contests, where its two contests meet.
+// findShared finds, for each pair of contests, the faces that print both.
 func findShared(pg *pairing.Pairing, faces []Face) *sharedPlacements {
 	pairAt := map[[2]int]int{}
 	for k, m := range pg.Contests.Pairs {
 		pairAt[[2]int{m.Primary, m.Second}] = k
 	}
-	main := pairing.Filled(len(pg.Primary.Compared)) // the main pair of each contest, to spare the map
+	main := pairing.Filled(len(pg.Primary.Compared)) // the main pair of each contest, to avoid map look-ups
 	for k, m := range pg.Contests.Pairs {
 		if !m.Variant {
 			main[m.Primary] = k
@@ -48,7 +48,7 @@ func findShared(pg *pairing.Pairing, faces []Face) *sharedPlacements {
 	for f := range faces {
 		fc := &faces[f]
 		primaryStyles, secondStyles := fc.Primary, fc.Second
-		if fc.Carried >= 0 { // a ballot that is another style's is compared with that style
+		if fc.Carried >= 0 { // a ballot of another style is compared with that style
 			secondStyles = []int{fc.Carried}
 		}
 		if fc.KeyedAs >= 0 {

@@ -9,23 +9,23 @@ import (
 	"counterproof/checks/pairing"
 )
 
-// WrongStyle is a set of areas to which one side gives another style's ballot.
+// WrongStyle is a set of areas to which one side gives the ballot of another style.
 type WrongStyle struct {
-	Own, Meant int // the styles of the primary and of the second entry in the first area
-	// carried is the second entry's style whose ballot the primary gives; -1 where
-	// the ballot is known by keyedAs: the primary's style whose ballot was keyed.
+	Own, Meant int // the styles of the export and of the second entry in the first area
+	// Carried is the second entry's style whose ballot the export gives; -1 if only KeyedAs is
+	// known: the export's style whose ballot was keyed.
 	Carried, KeyedAs int
 	Areas            []int
-	Exact            bool // the content is exactly that style's
+	Exact            bool // the contents are exactly those of that style
 	Single           bool // one contest left off or added would explain it as well
 }
 
-const maxNearest = 20_000_000 // comparisons of ballots in the search for the nearest
+const maxNearest = 20_000_000 // limit of ballot comparisons in the search for the nearest
 
-// ballotClasses are the ballots that one side has, each content once.
+// ballotClasses are the ballots of one side, grouped by contents.
 type ballotClasses struct {
 	byParty   map[string][]*ballotClass
-	byContent map[string]*ballotClass // party, NUL, content
+	byContent map[string]*ballotClass // by party, NUL, contents
 }
 
 type ballotClass struct {
@@ -67,8 +67,8 @@ func ballotsOf(pg *pairing.Pairing, v *pairing.Side, both pairing.Set) ballotCla
 	return out
 }
 
-// with finds the ballot of a content: for voters of a party or, where more than
-// one contest differs, for another party's voters.
+// with finds the ballot with given contents, for voters of the party. If more than one contest
+// differs, it also accepts a ballot for voters of another party.
 func (b ballotClasses) with(party string, content pairing.Set, differ int) *ballotClass {
 	k := "\x00" + content.Key()
 	c := b.byContent[party+k]
@@ -82,18 +82,17 @@ func (b ballotClasses) with(party string, content pairing.Set, differ int) *ball
 	return c
 }
 
-// explanation is a ballot of the other side that one side's may be.
+// explanation is a ballot of the other side that a ballot of this side may be.
 type explanation struct {
 	class    *ballotClass
 	distance int
-	shared   bool // the style is used elsewhere, and there it is that ballot
+	shared   bool // the style is also used elsewhere, and there it has that ballot
 }
 
-// findWrongStyles explains faces whose contents differ as the ballot of another
-// style, where that takes fewer mistakes than contests left off and added: what
-// one side gives is what the other side gives other precincts. It asks the same of
-// either side. Where one contest differs, only both ways together tell a mistaken
-// style from a contest left off or added.
+// findWrongStyles explains faces with different contents as the ballot of another style, if that
+// assumes fewer mistakes than contests left off and added: one side gives these precincts what the
+// other side gives other precincts. It tries both directions. If only one contest differs, a wrong
+// style is distinguished from a single contest left off or added only if both directions agree.
 func findWrongStyles(pg *pairing.Pairing, faces []Face, pSets, sSets []pairing.Set, both pairing.Set) []WrongStyle {
 	var differing []int
 	for f := range faces {
@@ -106,7 +105,7 @@ func findWrongStyles(pg *pairing.Pairing, faces []Face, pSets, sSets []pairing.S
 		return nil
 	}
 	primary, second := ballotsOf(pg, pg.Primary, both), ballotsOf(pg, pg.Second, both)
-	// Where each style that differs somewhere is used, and with which content on the other side.
+	// Where each style with a difference is used, and with which contents on the other side.
 	type use struct {
 		style   int
 		content string
@@ -131,7 +130,7 @@ func findWrongStyles(pg *pairing.Pairing, faces []Face, pSets, sSets []pairing.S
 			}
 		}
 	}
-	type move struct{ meant, carried string } // by party, content and label
+	type move struct{ meant, carried string } // by party, contents and label
 	grouped := map[move]*WrongStyle{}
 	budget := maxNearest
 	for _, f := range differing {
@@ -140,7 +139,8 @@ func findWrongStyles(pg *pairing.Pairing, faces []Face, pSets, sSets []pairing.S
 		have, should := masked(pSets[f], both), masked(sSets[f], both)
 		d := pairing.Apart(have, should)
 		sameLabel := pg.LabelsAgree(a, b)
-		// One style that a side has in two ways is no other style: the contests tell.
+		// Two forms of the same style on one side are not another style: the contests show what
+		// differs.
 		inSecond := func(c *ballotClass) bool { return c != nil && !labelledAlike(pg.Second, b, c.styles) }
 		inPrimary := func(c *ballotClass) bool { return c != nil && !labelledAlike(pg.Primary, a, c.styles) }
 		carried, keyedAs := second.with(sParty, have, d), primary.with(pParty, should, d)
@@ -158,9 +158,9 @@ func findWrongStyles(pg *pairing.Pairing, faces []Face, pSets, sSets []pairing.S
 			if d == 1 && sameLabel && !shared {
 				continue // one contest too few or too many on a style of its own
 			}
-		case d == 1 && labelTells(pg, a, b, carried.of(), keyedAs.of()): // it is that other style, by its label too
+		case d == 1 && labelTells(pg, a, b, carried.of(), keyedAs.of()): // its label agrees
 		case d == 1, exact && (sameLabel && d == 2 || carried == nil && keyedAs == nil):
-			continue // under its own label, with one contest exchanged: that is what is wrong with it
+			continue // its own label, with one contest swapped: the contest is wrong
 		case !exact:
 			near := func(classes []*ballotClass, content pairing.Set, fits func(*ballotClass) bool,
 				used func(string) int) (best explanation) {
@@ -229,8 +229,8 @@ func findWrongStyles(pg *pairing.Pairing, faces []Face, pSets, sSets []pairing.S
 	return wrong
 }
 
-// nameable picks, among styles of one content, the one whose label the other
-// side's style has, else the first by name.
+// nameable picks, among styles with equal contents, the one with the label that the other side's
+// style has, else the first by name.
 func nameable(v *pairing.Side, styles []int, agrees func(int) bool) int {
 	best := styles[0]
 	for _, t := range styles {
@@ -244,16 +244,16 @@ func nameable(v *pairing.Side, styles []int, agrees func(int) bool) int {
 	return best
 }
 
-// labelledAlike is true where one of a side's styles has the label of another: to
-// call one the ballot of the other would say nothing.
+// labelledAlike reports whether one of a side's styles has the label of another. Calling one the
+// ballot of the other would then be meaningless.
 func labelledAlike(v *pairing.Side, style int, others []int) bool {
 	label := v.Styles[style].Label
 	return label.Known && label.Value != "" && slices.ContainsFunc(others,
 		func(t int) bool { return pairing.HasLabel(v, t, label.Value) })
 }
 
-// labelTells is true where one side's ballot has the label of the other side's
-// styles that it is the ballot of, and the other side has another label there.
+// labelTells reports whether one side's ballot has the label of those styles of the other side
+// whose ballot it is, while the other side has a different label there.
 func labelTells(pg *pairing.Pairing, primary, second int, carried, keyedAs []int) bool {
 	if a, b := pg.Primary.Styles[primary].Label, pg.Second.Styles[second].Label; a.Value == "" || b.Value == "" ||
 		pg.LabelsAgree(primary, second) {

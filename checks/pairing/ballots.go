@@ -7,7 +7,7 @@ import (
 	"counterproof/model"
 )
 
-// HasLabel is true where a style is called so: by its label or a further code.
+// HasLabel reports whether a style has this label or this further code.
 func HasLabel(v *Side, style int, label string) bool {
 	label = wording.Normal(label)
 	if st := v.Styles[style]; st.Label.Known && wording.Normal(st.Label.Value) == label {
@@ -16,8 +16,8 @@ func HasLabel(v *Side, style int, label string) bool {
 	return slices.ContainsFunc(v.Origins.Style(style).Codes, func(c string) bool { return wording.Normal(c) == label })
 }
 
-// VotersKey is equal for styles meant for the same parties' voters, across
-// the sides; "" is for every voter.
+// VotersKey is equal for styles of either side that are meant for voters of the same parties; ""
+// means every voter.
 func (pg *Pairing) VotersKey(v *Side, style int) string {
 	list := v.Styles[style].Parties
 	if len(list) == 0 {
@@ -26,7 +26,7 @@ func (pg *Pairing) VotersKey(v *Side, style int) string {
 	return NumberList(list, func(i int) int { return pg.PartyKey(v, i) })
 }
 
-// PartyKey numbers parties so that a pair has one number on both sides.
+// PartyKey numbers parties so that paired parties have the same number on both sides.
 func (pg *Pairing) PartyKey(v *Side, i int) int {
 	if v == pg.Primary {
 		return i
@@ -37,7 +37,8 @@ func (pg *Pairing) PartyKey(v *Side, i int) int {
 	return len(pg.Primary.Parties) + i
 }
 
-// ContestKeys are the keys of a side's contests: what is one contest has one key on both sides.
+// ContestKeys returns the keys of a side's contests. Versions of one contest have the same key on
+// both sides.
 func (pg *Pairing) ContestKeys(v *Side) []int {
 	if v == pg.Primary {
 		return pg.Contests.PrimaryKey
@@ -45,7 +46,7 @@ func (pg *Pairing) ContestKeys(v *Side) []int {
 	return pg.Contests.SecondKey
 }
 
-// ContentSet is the set of contests on a ballot, by key.
+// ContentSet returns the set of contests on a ballot, by key.
 func (pg *Pairing) ContentSet(v *Side, styles []int) Set {
 	out := NewSet(pg.Contests.Keys)
 	keys := pg.ContestKeys(v)
@@ -57,7 +58,7 @@ func (pg *Pairing) ContentSet(v *Side, styles []int) Set {
 	return out
 }
 
-// Placements lists what stands on a face, in ballot order.
+// Placements lists the contests and headings of a face, in ballot order.
 func Placements(v *Side, styles []int) []model.Placement {
 	if len(styles) == 1 {
 		return v.Styles[styles[0]].Content
@@ -69,7 +70,7 @@ func Placements(v *Side, styles []int) []model.Placement {
 	return out
 }
 
-// PartyKeys returns party lines by key, sorted.
+// PartyKeys returns the keys of party lines, sorted.
 func (pg *Pairing) PartyKeys(v *Side, lines []int) []int {
 	out := make([]int, len(lines))
 	for i, l := range lines {
@@ -79,7 +80,7 @@ func (pg *Pairing) PartyKeys(v *Side, lines []int) []int {
 	return out
 }
 
-// contains is true where every element of b is in a.
+// ContainsAll reports whether every element of b is in a.
 func ContainsAll(a, b []int) bool {
 	for _, x := range b {
 		if !slices.Contains(a, x) {
@@ -89,7 +90,7 @@ func ContainsAll(a, b []int) bool {
 	return true
 }
 
-// LabelsAgree is true where both sides label the styles and the labels are one.
+// LabelsAgree reports whether both sides label the styles and the labels are equal.
 func (pg *Pairing) LabelsAgree(primary, second int) bool {
 	st := pg.Second.Styles[second]
 	if !st.Label.Known || st.Label.Value == "" {

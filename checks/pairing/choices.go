@@ -9,16 +9,15 @@ import (
 	"counterproof/model"
 )
 
-// Choices says which voting position of one contest is which of the other;
-// -1 where there is no counterpart.
+// Choices pairs the voting positions of two contests; -1 where a position has no counterpart.
 type Choices struct{ ToSecond, ToPrimary []int }
 
 func (cp *Choices) pair(i, j int) { cp.ToSecond[i], cp.ToPrimary[j] = j, i }
 
-// pairChoices pairs the voting positions of two contests: first what has the same
-// name and lines, then the same name, then what is nearly spelt the same, and
-// last, where as many are left on either side, what stands in the same place on
-// the same lines. Write-in positions are paired among themselves, in order.
+// pairChoices pairs the voting positions of two contests in this order: the same name and lines;
+// the same name; nearly the same spelling; and last, if both sides have equally many left, the same
+// position on the ballot with the same lines. Write-in positions are paired among themselves, in
+// order.
 func pairChoices(p *Side, pi int, s *Side, si int, parties Parties) Choices {
 	a, b := p.Compared[pi].Choices, s.Compared[si].Choices
 	cp := Choices{ToSecond: Filled(len(a)), ToPrimary: Filled(len(b))}
@@ -34,11 +33,11 @@ func pairChoices(p *Side, pi int, s *Side, si int, parties Parties) Choices {
 		return out
 	}
 	place := func(i, j int) float64 { return 1 / float64(1+abs(i-j)) }
-	// A person with several positions: the positions that share most lines.
+	// For a person with several positions, pair those that share the most lines.
 	pairOfOneName(a, b, left(a, cp.ToSecond), left(b, cp.ToPrimary), &cp, func(i, j int) float64 {
 		return 1 + sharedLines(aLines[i], bLines[j]) + 0.1*place(i, j)
 	})
-	// The same person misspelt.
+	// Then the same person with a misspelt name.
 	rows, cols := left(a, cp.ToSecond), left(b, cp.ToPrimary)
 	if len(rows)*len(cols) > maxSimilarNames {
 		rows, cols = nil, nil
@@ -55,8 +54,8 @@ func pairChoices(p *Side, pi int, s *Side, si int, parties Parties) Choices {
 			w += 0.2
 		}
 		if otherGeneration(Plain(a[i].Name), Plain(b[j].Name)) {
-			// Father and son, if both are left: more than a place and a line can outweigh.
-			// Among the positions of one person, the lines still tell which is which.
+			// These may be father and son, if both are left; this factor outweighs an equal
+			// position and line. Among the positions of one person, the lines still decide.
 			w *= 0.01
 		}
 		return w
@@ -77,16 +76,16 @@ func pairChoices(p *Side, pi int, s *Side, si int, parties Parties) Choices {
 	return cp
 }
 
-// Bounds of the search, so that a contest of any length costs time and memory by its length.
+// Limits on the search, so that the cost grows only with the length of the contest.
 const (
-	// maxSimilarNames is how many pairs of names are held against each other by letters.
+	// maxSimilarNames is how many pairs of names are compared letter by letter.
 	maxSimilarNames = 250_000
-	// maxOfOneName is how many pairs of positions of one name are, in contests in which more
-	// than maxSimilarNames are left.
+	// maxOfOneName is how many pairs of positions with one name are compared, in contests where
+	// more than maxSimilarNames pairs are left.
 	maxOfOneName = 64 * 64
 )
 
-// pairInOrder pairs what has the same name and lines, in the order in which it stands.
+// pairInOrder pairs positions with the same name and lines, in ballot order.
 func pairInOrder(a, b []model.Choice, aLines, bLines []string, cp *Choices) {
 	type position struct{ name, lines string }
 	waiting := make(map[position][]int, len(b))
@@ -108,14 +107,14 @@ func pairInOrder(a, b []model.Choice, aLines, bLines []string, cp *Choices) {
 	}
 }
 
-// pairOfOneName pairs, among rows of the one side and cols of the other, positions of the
-// same name by their weight.
+// pairOfOneName pairs positions with the same name by their weight. rows are positions of one side,
+// cols of the other.
 func pairOfOneName(a, b []model.Choice, rows, cols []int, cp *Choices, weight func(i, j int) float64) {
-	byName := map[string][]int{} // places in cols
+	byName := map[string][]int{} // indexes in cols
 	for c, j := range cols {
 		byName[Plain(b[j].Name)] = append(byName[Plain(b[j].Name)], c)
 	}
-	times := map[string]int{} // how often a name is among the rows
+	times := map[string]int{} // how often each name is in rows
 	for _, i := range rows {
 		times[Plain(a[i].Name)]++
 	}
@@ -139,7 +138,7 @@ func pairOfOneName(a, b []model.Choice, rows, cols []int, cp *Choices, weight fu
 	}
 }
 
-// preparedName is a name made ready for many comparisons.
+// preparedName is a name prepared for many comparisons.
 type preparedName struct {
 	name     string
 	prepared wording.Prepared
@@ -154,7 +153,7 @@ func prepareNames(choices []model.Choice, list []int) []preparedName {
 	return out
 }
 
-// similarity is NameSimilarity of two prepared names.
+// similarity is NameSimilarity for two prepared names.
 func (n *preparedName) similarity(o *preparedName) float64 {
 	sim := n.prepared.Similarity(o.prepared)
 	if sim < 1 && wording.Alike(n.name, o.name) {
@@ -163,9 +162,9 @@ func (n *preparedName) similarity(o *preparedName) float64 {
 	return sim
 }
 
-// comparedLines are the party lines of both contests' choices, as keys that are
-// equal for equal lines. What is printed beside a name in a party's own primary says
-// nothing, whether it is printed or not; nor do lines that only one side states.
+// comparedLines returns the party lines of both contests' choices, as keys that are equal for equal
+// lines. Lines that only one side states do not count. In a party's own primary no lines count,
+// because the ballot may or may not print the party beside each name.
 func comparedLines(p *Side, pi int, s *Side, si int, parties Parties) (primary, second []string) {
 	a, b := p.Compared[pi].Choices, s.Compared[si].Choices
 	key := func(l int) int {
@@ -191,13 +190,12 @@ func comparedLines(p *Side, pi int, s *Side, si int, parties Parties) (primary, 
 	return primary, second
 }
 
-// generations are what tells father from son at the end of a name (common practice,
-// no source).
+// generations lists the suffixes that distinguish father from son (common practice, no source).
 var generations = map[string]string{
 	"jr": "jr", "jnr": "jr", "junior": "jr", "sr": "sr", "snr": "sr", "senior": "sr", "ii": "ii", "iii": "iii", "iv": "iv",
 }
 
-// otherGeneration is true where two names say that they are of two generations.
+// otherGeneration reports whether two names state different generations.
 func otherGeneration(a, b string) bool {
 	last := func(name string) string {
 		words := strings.Fields(wording.Fold(name))
@@ -210,9 +208,8 @@ func otherGeneration(a, b string) bool {
 	return x != "" && y != "" && x != y
 }
 
-// pairLoneNames pairs the positions of one name that is left on either side, where
-// both names stand on the same lines: one person under two names, in whatever
-// order the positions stand.
+// pairLoneNames pairs the positions of the single name that is left on each side, if both names
+// have the same lines: one person under two names. The order of the positions does not matter.
 func pairLoneNames(a, b []model.Choice, aLines, bLines []string, cp *Choices) {
 	left := func(list []model.Choice, to []int) []int {
 		var out []int
@@ -264,7 +261,7 @@ func pairWriteIns(p *Side, pi int, s *Side, si int, cp *Choices) {
 // lineKey is equal for equal sets of party lines.
 func lineKey(lines []int, key func(int) int) string { return NumberList(lines, key) }
 
-// sharedLines tells how far two sets of lines agree, 0 to 1.
+// sharedLines returns how far two sets of lines agree, from 0 to 1.
 func sharedLines(a, b string) float64 {
 	if a == b {
 		return 1

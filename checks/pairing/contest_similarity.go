@@ -9,33 +9,33 @@ import (
 	"counterproof/model"
 )
 
-// A contest is the same with a difference where the two share most of what they
-// say. The weights of title, choices and precincts add up to 1.
+// Two contests are one contest with a difference if they share most of their contents. The weights
+// of title, choices and precincts add up to 1.
 const (
 	similarityThreshold = 0.5
 	variantThreshold    = 0.7
 	unlikeKind          = 0.85 // factor where the kinds differ
 	unlikeParty         = 0.75 // factor where they belong to different parties' primaries
 	unlikeVoteFor       = 0.97
-	rivalsSimilarity    = 0.6  // at least, where the same candidates stand against each other
-	NameThreshold       = 0.72 // below this, two names are two people
+	rivalsSimilarity    = 0.6  // minimum if the same candidates run against each other
+	NameThreshold       = 0.72 // names less similar than this are two people
 	maxSimilarities     = 4_000_000
 )
 
-// contestFacts are what a contest is recognised by.
+// contestFacts are the features by which a contest is recognized.
 type contestFacts struct {
 	title, text string
-	summary     string // of a measure that has a text as well
+	summary     string // for a measure that also has a full text
 	kind        model.Kind
 	parties     string   // keys of its primary parties; "" for none
 	names       []string // of its choices, sorted; write-ins left out
 	voteFor     model.Stated[int]
 	areas       Set
-	generic     bool // names that say nothing: yes and no
+	generic     bool // the names are only yes and no
 	joined      string
 }
 
-// key is equal for contests that say the same.
+// key is equal for contests with equal contents.
 func (f *contestFacts) key() string {
 	if f.joined == "" {
 		f.joined = strings.Join([]string{f.title, string(f.kind), f.parties, strings.Join(f.names, "\x01")}, "\x00")
@@ -43,7 +43,7 @@ func (f *contestFacts) key() string {
 	return f.joined
 }
 
-// gatherFacts gathers them for a side.
+// gatherFacts collects the facts of a side's contests.
 func gatherFacts(v *Side, areas []Set, parties func([]int) string) []contestFacts {
 	out := make([]contestFacts, len(v.Compared))
 	for i := range v.Compared {
@@ -68,8 +68,8 @@ func gatherFacts(v *Side, areas []Set, parties func([]int) string) []contestFact
 	return out
 }
 
-// similarity tells how much of what they say two contests share, from 0 to 1.
-// Without places it looks only at what is printed.
+// similarity returns how much of their contents two contests share, from 0 to 1. Without places, it
+// compares only what is printed.
 func similarity(a, b *contestFacts, places bool) float64 {
 	there := 0.5
 	if places {
@@ -88,7 +88,7 @@ func similarity(a, b *contestFacts, places bool) float64 {
 	}
 	var like float64
 	if a.generic && b.generic {
-		// Yes and no tell nothing apart; the title, the question and the place do.
+		// Yes and no do not distinguish measures; title, question and place do.
 		if a.text != "" && b.text != "" {
 			text := 1.0
 			if a.text != b.text {
@@ -104,9 +104,9 @@ func similarity(a, b *contestFacts, places bool) float64 {
 	} else {
 		names := namesSimilarity(a.names, b.names)
 		if names == 0 && len(a.names)+len(b.names) > 0 {
-			// Nobody in common: one contest only if everything else agrees, and one side
-			// names nobody or at most one candidate would have been replaced. A contest that
-			// has lost its candidates may be given to some wrong precincts besides.
+			// No candidate in common: these can be one contest only if everything else agrees, and
+			// if one side has no candidates or at most one candidate would have been replaced. A
+			// contest that lost its candidates may also have some wrong precincts.
 			nobody := len(a.names) == 0 || len(b.names) == 0
 			replaced := distinct(a.names) > 1 || distinct(b.names) > 1
 			if title < 0.95 || there < 0.25 || there < 0.5 && !nobody || a.parties != b.parties || replaced && !nobody {
@@ -119,7 +119,7 @@ func similarity(a, b *contestFacts, places bool) float64 {
 		}
 		like = blend(places, title, 0.35, names, 0.45, there, 0.20)
 		if names == 1 && distinct(a.names) > 1 {
-			like = max(like, rivalsSimilarity) // the same people against each other
+			like = max(like, rivalsSimilarity) // the same people run against each other
 		}
 	}
 	if a.kind != b.kind && a.kind != "" && b.kind != "" {
@@ -134,8 +134,8 @@ func similarity(a, b *contestFacts, places bool) float64 {
 	return like
 }
 
-// summarySimilarity is for the ballot that prints the summary of a measure: what was keyed is
-// that, and not the full text.
+// summarySimilarity compares with the summary of a measure, for ballots that print it: then the
+// summary was keyed, not the full text.
 func summarySimilarity(summary, text string) float64 {
 	switch summary {
 	case "":
@@ -153,8 +153,7 @@ func blend(places bool, title, wTitle, names, wNames, there, wThere float64) flo
 	return title*wTitle + names*wNames + there*wThere
 }
 
-// distinct counts the different names of a sorted list: a candidate on several
-// lines counts once.
+// distinct counts the different names in a sorted list. A candidate on several lines counts once.
 func distinct(names []string) int {
 	n := 0
 	for i := range names {
@@ -165,7 +164,7 @@ func distinct(names []string) int {
 	return n
 }
 
-// sharedNames counts names that stand in both sorted lists.
+// sharedNames counts the names that are in both sorted lists.
 func sharedNames(a, b []string) int {
 	n, i, j := 0, 0, 0
 	for i < len(a) && j < len(b) {
@@ -181,8 +180,8 @@ func sharedNames(a, b []string) int {
 	return n
 }
 
-// namesSimilarity tells how far two sorted lists of names agree, 0 to 1 (Dice's
-// coefficient, with misspelt names counted by their similarity).
+// namesSimilarity returns how far two sorted lists of names agree, from 0 to 1 (Dice's coefficient,
+// with misspelt names counted by their similarity).
 func namesSimilarity(a, b []string) float64 {
 	if len(a)+len(b) == 0 {
 		return 0
@@ -221,8 +220,8 @@ func namesSimilarity(a, b []string) float64 {
 	return 2 * total / float64(len(a)+len(b))
 }
 
-// NameSimilarity tells how far two names agree, 0 to 1. Names that look the same are one,
-// whatever they are written with.
+// NameSimilarity returns how far two names agree, from 0 to 1. Names that look the same are equal,
+// whatever characters they are written with.
 func NameSimilarity(a, b string) float64 {
 	sim := wording.Similarity(a, b)
 	if sim < 1 && wording.Alike(a, b) {

@@ -8,29 +8,28 @@ import (
 	"counterproof/checks/assignment"
 )
 
-// Contests says which contest of one side is which of the other.
+// Contests pairs the contests of the two sides.
 //
-// A contest may exist in several versions: a late change made on some styles
-// only leaves the old contest on the others. Then one version is the pair and
-// the rest are variants of it, so that the change shows as what it is and not as
-// a contest missing here and extra there.
+// A contest may exist in several versions: a late change that was made only on some styles leaves
+// the old version on the others. Then one version forms the pair and the others are its variants.
+// The change is then reported as a change, not as one missing and one extra contest.
 type Contests struct {
-	ToSecond, ToPrimary []int // the pair, -1 where there is none
+	ToSecond, ToPrimary []int // the pair, -1 if there is none
 	Pairs               []ContestPair
-	// primaryJoint and secondJoint number contests so that what is one contest has
-	// one number on both sides; Keys counts them.
+	// PrimaryKey and SecondKey number the contests so that versions of one contest have the same
+	// number on both sides. Keys is how many numbers there are.
 	PrimaryKey, SecondKey []int
 	Keys                  int
 }
 
-// ContestPair is two versions of one contest that are compared.
+// ContestPair is a pair of versions of one contest that are compared.
 type ContestPair struct {
 	Primary, Second int
 	Variant         bool // not the main pair of these contests
 	Choices         Choices
 }
 
-// areaSets says, for each contest, on the ballots of which areas it stands.
+// areaSets returns, for each contest, the areas whose ballots carry it.
 func areaSets(v *Side, areas []Area, precinct func(Area) int) []Set {
 	out := make([]Set, len(v.Contests))
 	for i := range out {
@@ -46,23 +45,23 @@ func areaSets(v *Side, areas []Area, precinct func(Area) int) []Set {
 	return out
 }
 
-// severalBallots is true where some precinct gets more than one ballot.
+// severalBallots reports whether any precinct gets more than one ballot.
 func (pg *Pairing) severalBallots() bool {
 	return slices.ContainsFunc(pg.Precincts.Areas, func(a Area) bool {
 		return len(pg.Primary.StylesOf[a.Primary]) > 1 || len(pg.Second.StylesOf[a.Second]) > 1
 	})
 }
 
-// ballotSets says, for each contest of a side, on which ballots it stands: those
-// of an area for voters of a party. Where the sides have ballots for other parties'
-// voters in an area, all of them count as one.
+// ballotSets returns, for each contest of a side, the ballots that carry it. A ballot is given by
+// an area and the party of its voters. If the two sides have ballots for different parties in an
+// area, all ballots of that area count as one.
 func (pg *Pairing) ballotSets(second bool) []Set {
 	type ballot struct {
 		area    int
 		parties string
 	}
 	number := map[ballot]int{}
-	at := make([]map[string]int, len(pg.Precincts.Areas)) // party → ballot
+	at := make([]map[string]int, len(pg.Precincts.Areas)) // party → number of the ballot
 	for ai, a := range pg.Precincts.Areas {
 		keys := [2][]string{}
 		for _, st := range pg.Primary.StylesOf[a.Primary] {
@@ -137,7 +136,7 @@ func (pg *Pairing) contestsOf(fixed []couple) Contests {
 		}
 	}
 	if pg.severalBallots() {
-		pf, sf = slices.Clone(pf), slices.Clone(sf) // with other areas
+		pf, sf = slices.Clone(pf), slices.Clone(sf) // copies, with other areas
 		for side, facts := range [][]contestFacts{pf, sf} {
 			for i, on := range pg.ballotSets(side == 1) {
 				facts[i].areas = on
@@ -149,7 +148,8 @@ func (pg *Pairing) contestsOf(fixed []couple) Contests {
 	return cp
 }
 
-// NumberList is a string that is equal for equal sets of numbers; key gives each thing's.
+// NumberList returns a string that is equal for equal sets of numbers; key maps each element to its
+// number.
 func NumberList(list []int, key func(int) int) string {
 	numbers := make([]int, len(list))
 	for k, i := range list {
@@ -163,8 +163,8 @@ func NumberList(list []int, key func(int) int) string {
 	return b.String()
 }
 
-// pairEqual pairs what says the same. Contests that say the same in several
-// districts are told apart by the precincts they are on.
+// pairEqual pairs contests with equal contents. If several districts have equal contests, their
+// precincts decide.
 func (cp *Contests) pairEqual(pf, sf []contestFacts) {
 	groups := map[string][2][]int{}
 	for i := range pf {
@@ -214,13 +214,12 @@ func (cp *Contests) pairEqual(pf, sf []contestFacts) {
 
 func (cp *Contests) pair(i, j int) { cp.ToSecond[i], cp.ToPrimary[j] = j, i }
 
-// pairSimilar pairs the rest by how much of what they say they share, as the best
-// one-to-one assignment.
+// pairSimilar pairs the rest by similarity, as the best one-to-one assignment.
 func (cp *Contests) pairSimilar(pf, sf []contestFacts) {
 	rows, cols := unpaired(cp.ToSecond, pf), unpaired(cp.ToPrimary, sf)
 	if len(rows)*len(cols) > maxSimilarities {
-		// No honest county comes here. What has one title on both sides is paired;
-		// the rest is reported as missing and extra.
+		// No real county is this large. Contests with the same title are paired; the rest is
+		// reported as missing and extra.
 		byTitle := map[string]int{}
 		for _, j := range cols {
 			byTitle[sf[j].title] = j
@@ -242,8 +241,8 @@ func (cp *Contests) pairSimilar(pf, sf []contestFacts) {
 	}
 }
 
-// unpaired lists what has no counterpart, in an order that depends only on what
-// it says.
+// unpaired lists the contests without a counterpart, in an order that depends only on their
+// contents.
 func unpaired(to []int, facts []contestFacts) []int {
 	var list []int
 	for i := range to {
@@ -258,9 +257,9 @@ func unpaired(to []int, facts []contestFacts) []int {
 	return list
 }
 
-// pairVariants finds unpaired contests that are another version of a paired one:
-// they say nearly the same, and stand on ballots where the other side has that
-// contest and this side's main version is not.
+// pairVariants finds unpaired contests that are another version of a paired one: they have nearly
+// the same contents, and are on ballots where the other side has the paired contest and this side
+// does not have its main version.
 func (cp *Contests) pairVariants(pf, sf []contestFacts) {
 	main := slices.Clone(cp.Pairs)
 	if len(main) == 0 {
@@ -274,8 +273,8 @@ func (cp *Contests) pairVariants(pf, sf []contestFacts) {
 			}
 			for k, m := range main {
 				o := otherOf(m)
-				// Most ballots that carry this version must carry that contest on the
-				// other side, and none the main version.
+				// On the other side, most of the ballots with this version must carry that contest.
+				// On this side, none of them may carry the main version.
 				if 2*common(own[i].areas, other[o].areas) <= own[i].areas.Count() || common(own[i].areas, own[ownOf(m)].areas) > 0 {
 					continue
 				}

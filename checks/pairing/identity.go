@@ -2,16 +2,15 @@ package pairing
 
 import "counterproof/checks/natural"
 
-// ContestSubject is what the identity of a finding about a contest has beside the
-// title and the primary party. The same contest has the same through all exports:
-// what the second entry holds decides, and where that has the title once, nothing
-// is added, whatever the primary holds under it.
+// ContestSubject returns the part of the identity of a finding about a contest that comes after the
+// title and the primary party. It is the same for one contest in all exports. The second entry
+// decides: if it has the title once, nothing is added, whatever the export has under that title.
 //
-// Two contests of one title and party in the second entry are told apart by the
-// first precinct that votes on them: nothing else that is printed does so and
-// outlasts a correction. When the second of them is keyed or removed, or the first
-// precinct changes, the findings about both have new identities, and decisions are
-// asked for again. The same is so of two contests that the primary alone has.
+// If the second entry has two contests with one title and party, the first precinct that votes on
+// each distinguishes them. Nothing else that is printed differs and survives a correction. When the
+// second of them is keyed or removed, or the first precinct changes, the findings about both get
+// new identities and must be decided again. The same applies to two contests that only the export
+// has.
 func (pg *Pairing) ContestSubject(pi, si int) []string {
 	switch {
 	case pi < 0 && si < 0:
@@ -26,8 +25,8 @@ func (pg *Pairing) ContestSubject(pi, si int) []string {
 	if pi < 0 || pg.Contests.ToSecond[pi] == si {
 		return subject
 	}
-	// Another version of the contest, on some ballots only; where there are several,
-	// it too is known by the first precinct that votes on it.
+	// Another version of the contest, on some ballots only. If there are several such versions, the
+	// first precinct that votes on each distinguishes them too.
 	subject = append(subject, "version")
 	ofPrimary := pg.Contests.ToSecond[pi] < 0
 	versions := pg.versions[0][pi]
@@ -43,12 +42,12 @@ func (pg *Pairing) ContestSubject(pi, si int) []string {
 	return append(subject, pg.Second.firstPrecinct(si)...)
 }
 
-// unkeyedSubject is contestSubject for a contest that the primary alone has.
+// unkeyedSubject is ContestSubject for a contest that only the export has.
 func (pg *Pairing) unkeyedSubject(pi int) []string {
 	var subject []string
 	name := pg.Primary.called[pi]
 	if pg.Second.alike[name] > 0 {
-		subject = append(subject, "not keyed") // a contest of that name was
+		subject = append(subject, "not keyed") // a contest with this title was keyed
 	}
 	if pg.unkeyed[name] > 1 {
 		subject = append(subject, pg.Primary.firstPrecinct(pi)...)
@@ -56,7 +55,7 @@ func (pg *Pairing) unkeyedSubject(pi int) []string {
 	return subject
 }
 
-// countUnkeyed counts the contests that the primary alone has, by title and party.
+// countUnkeyed counts the contests that only the export has, by title and party.
 func (pg *Pairing) countUnkeyed() {
 	pg.unkeyed = map[string]int{}
 	for i, j := range pg.Contests.ToSecond {
@@ -71,8 +70,7 @@ func (pg *Pairing) countUnkeyed() {
 	}
 }
 
-// firstPrecinct names the first precinct that votes on a contest; none where none
-// does.
+// firstPrecinct names the first precinct that votes on a contest; nil if there is none.
 func (v *Side) firstPrecinct(contest int) []string {
 	var names []string
 	for _, p := range v.On[contest].List() {

@@ -6,23 +6,22 @@ import (
 	"counterproof/checks/wording"
 )
 
-// Mapped says that a thing of the second entry and a thing of the primary are
-// one, where neither names nor content could pair them. The pair decided so.
+// Mapped states that a thing of the second entry and a thing of the export are the same, where
+// neither names nor contents could pair them. The pair decided this.
 //
-// What is mapped is paired before anything else. That a precinct, a unit or a
-// party is called otherwise is then settled, and not reported; the title of a
-// contest is printed on the ballot, so its difference is reported like every
-// other of the two contests.
+// Mapped things are paired before anything else. For a precinct, a unit or a party, the different
+// name is then settled and not reported. The title of a contest is printed on the ballot, so a
+// different title is still reported, as is every other difference between the two contests.
 //
-// Of several mappings of one thing the last counts; one with an empty Primary
-// takes back those before it. A mapping whose names nothing carries, or that
-// does not say which of several things is meant, changes nothing.
+// Of several mappings of one thing the last applies. A mapping with an empty Primary withdraws
+// earlier ones. A mapping has no effect if nothing has its names, or if it does not say which of
+// several things it means.
 type Mapped struct {
-	// Kind is what is mapped: "precinct", "contest", "unit" or "party".
+	// Kind is the kind of thing: "precinct", "contest", "unit" or "party".
 	Kind string
-	// Primary and Second are what each side calls it, as findings show it. A
-	// number, a short form or an identifier will do where no thing has the name. A
-	// name that several things have means the one that is otherwise unpaired.
+	// Primary and Second are the names on each side, as findings show them. If nothing has the
+	// name, it may be a number, a short form or an identifier. If several things have the name, it
+	// means the one that is otherwise unpaired.
 	Primary, Second string
 }
 
@@ -34,14 +33,14 @@ const (
 	mappedParty    = "party"
 )
 
-// candidates are the things of either side that a mapping may mean.
+// candidates are the things on either side that a mapping may mean.
 type candidates struct{ primary, second []int }
 
-// couple is one thing of the primary and one of the second entry, by index.
+// couple is a thing of the export and a thing of the second entry, by index.
 type couple struct{ primary, second int }
 
-// things of a kind that can be mapped: how many a side has, and, for each, lists of what
-// it is called, the foremost first.
+// things are the things of one kind on one side: how many there are and, for each, lists of its
+// names, most important list first.
 type things struct {
 	count func(*Side) int
 	names func(*Side, int) [][]string
@@ -66,7 +65,7 @@ var mappable = map[string]things{
 	}},
 }
 
-// mapped lists the mappings of a kind, the last first.
+// mapped returns the mappings of a kind, the last first.
 func mapped(list []Mapped, kind string, p, s *Side) []candidates {
 	var meant []Mapped
 	known := map[string]bool{}
@@ -94,7 +93,7 @@ func mapped(list []Mapped, kind string, p, s *Side) []candidates {
 	return out
 }
 
-// Calls reports for each side whether a thing there has the name that a mapping gives it.
+// Calls reports, for each side, whether something there has the name that a mapping uses.
 func (pg *Pairing) Calls(m Mapped) (inPrimary, inSecond bool) {
 	of, ok := mappable[m.Kind]
 	if !ok {
@@ -103,7 +102,7 @@ func (pg *Pairing) Calls(m Mapped) (inPrimary, inSecond bool) {
 	return len(nameIndex(pg.Primary, of).find(m.Primary)) > 0, len(nameIndex(pg.Second, of).find(m.Second)) > 0
 }
 
-// index finds the things that have a name: those for which it is foremost.
+// index finds the things by name, by their most important list of names first.
 type index map[string]*indexed
 
 type indexed struct {
@@ -137,8 +136,9 @@ func nameIndex(v *Side, of things) index {
 	return x
 }
 
-// settle calls pair with the couples that the mappings mean. Where a mapping may
-// mean several, pair says what would be unpaired without it, and is called again.
+// settle calls pair with the couples that the mappings mean. If a mapping may mean several things,
+// it first calls pair without that mapping, to learn which of them would be unpaired, and then
+// calls it again.
 func settle(wanted []candidates, pair func(fixed []couple) (toSecond, toPrimary []int)) {
 	var fixed []couple
 	takenPrimary, takenSecond := map[int]bool{}, map[int]bool{}
@@ -174,8 +174,7 @@ func settle(wanted []candidates, pair func(fixed []couple) (toSecond, toPrimary 
 	}
 }
 
-// mappedByUse takes mappings of units apart by use: a unit that is used for
-// several things has a card for each.
+// mappedByUse splits mappings of units by use: a unit with several uses has a card for each.
 func mappedByUse(list []candidates, p, s *Side) []candidates {
 	var out []candidates
 	for _, c := range list {

@@ -1,12 +1,12 @@
-// Package pairing says which thing of one entry of an election is which of the
-// other: precincts, parties, contests with their choices, voting units and polling
-// sites. Things are paired by what they say, never by identifier or order alone.
+// Package pairing finds which thing in one entry of an election corresponds to which thing in the
+// other: precincts, parties, contests with their choices, voting units and polling sites. It
+// compares contents and never relies on identifiers or order alone.
 package pairing
 
 import "counterproof/model"
 
-// Pairing is two entries of an election and who is whose counterpart. It is not
-// altered once Of returned it.
+// Pairing is two entries of an election with the counterparts found between them. It does not
+// change after Of returned it.
 type Pairing struct {
 	Primary, Second *Side
 
@@ -17,16 +17,16 @@ type Pairing struct {
 	Sites     Sites
 
 	on      [2][]Set // by side and contest: the areas on whose ballots it is
-	pairOf  []int    // by contest of the primary: what MainPair answers
-	pairsOf [][]int  // and PairsOf
+	pairOf  []int    // by contest of the export: the result of MainPair
+	pairsOf [][]int  // the result of PairsOf
 	byKey   [][2]int // by key: the contests behind it
-	// versions count, by contest of a side, the pairs of it that are not the main one.
+	// versions counts, by contest of a side, its pairs other than the main one.
 	versions [2]map[int]int
-	unkeyed  map[string]int // contests that the primary alone has, by title and party
+	unkeyed  map[string]int // contests that only the export has, by title and party
 }
 
-// Of pairs two elections in one language; an empty one is the primary's first. What
-// is mapped is paired before anything else. Neither election is altered.
+// Of pairs two elections in one language; an empty language means the first language of the export.
+// Mapped things are paired before anything else. Of modifies neither election.
 func Of(primary, second *model.Election, language string, mapped []Mapped) *Pairing {
 	if language == "" && len(primary.Origins.Languages) > 0 {
 		language = primary.Origins.Languages[0]

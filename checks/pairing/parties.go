@@ -10,17 +10,15 @@ import (
 	"counterproof/model"
 )
 
-// Parties says which party of one side is which of the other.
+// Parties pairs the parties of the two sides.
 type Parties struct {
 	ToSecond, ToPrimary []int        // -1 where unpaired
-	Mapped              map[int]bool // by party of the primary: the pair said so
+	Mapped              map[int]bool // by party of the export: the pair mapped it
 }
 
-// How much it counts that two parties share a name, a short form, an
-// identifier, or the candidates who stand for them. What is printed outweighs an
-// identifier; the candidates decide between names only where there are many of
-// them, so that two candidates with exchanged parties do not exchange the
-// parties.
+// Weights for two parties that share a name, a short form, an identifier, or candidates. Printed
+// names outweigh an identifier. Candidates outweigh names only if there are many of them, so that
+// two candidates with swapped parties do not swap the parties.
 const (
 	sameName       = 3.0
 	sameShortForm  = 3.0
@@ -29,8 +27,8 @@ const (
 	sharedChoices  = 3.5
 )
 
-// partiesOf pairs parties that are mapped, then by code, abbreviation, name or identifier, and what
-// is left by the choices that carry them.
+// partiesOf pairs mapped parties first, then by code, abbreviation, name or identifier, and the
+// rest by the choices that carry them.
 func partiesOf(p, s *Side, shares *partyShares, fixed []couple) Parties {
 	shared, pUse, sUse := shares.both, shares.primary, shares.second
 	pWords, sWords := partyWordings(p), partyWordings(s)
@@ -39,7 +37,7 @@ func partiesOf(p, s *Side, shares *partyShares, fixed []couple) Parties {
 			named := pWords[i].similarity(&sWords[j])
 			n := float64(shared[[2]int{i, j}])
 			use := sharedChoices * n / (n + 2)
-			// Unlike names are one party only if most of the candidates agree.
+			// Parties with different names are one party only if most of their candidates agree.
 			if named == 0 && (!byUse || 2*shared[[2]int{i, j}] < max(pUse[i], sUse[j])) {
 				return 0
 			}
@@ -52,7 +50,7 @@ func partiesOf(p, s *Side, shares *partyShares, fixed []couple) Parties {
 		pairs.ToSecond[c.primary], pairs.ToPrimary[c.second] = c.second, c.primary
 		pairs.Mapped[c.primary] = true
 	}
-	// First what is called alike; then, among what is left, what is used alike.
+	// First pair by name; then pair the rest by use.
 	for _, byUse := range []bool{false, true} {
 		rows := slices.DeleteFunc(slices.Clone(pOrder), func(i int) bool { return pairs.ToSecond[i] >= 0 })
 		cols := slices.DeleteFunc(slices.Clone(sOrder), func(j int) bool { return pairs.ToPrimary[j] >= 0 })
@@ -66,7 +64,7 @@ func partiesOf(p, s *Side, shares *partyShares, fixed []couple) Parties {
 	return pairs
 }
 
-// partyWording is what a party is called, made ready to be held against many others.
+// partyWording holds the names of a party, prepared for many comparisons.
 type partyWording struct {
 	name, short             string
 	foldedName, foldedShort string
@@ -83,8 +81,7 @@ func partyWordings(v *Side) []partyWording {
 	return out
 }
 
-// partyOrder lists a side's parties in an order that depends on what they are
-// called alone.
+// partyOrder lists a side's parties in an order that depends only on their names.
 func partyOrder(words []partyWording) []int {
 	order := make([]int, len(words))
 	for i := range order {
@@ -96,7 +93,7 @@ func partyOrder(words []partyWording) []int {
 	return order
 }
 
-// similarity weighs what two parties are called; 0 where nothing agrees.
+// similarity compares the names of two parties; 0 if none agree.
 func (p *partyWording) similarity(s *partyWording) float64 {
 	w := 0.0
 	if p.name != "" && p.name == s.name {
@@ -105,8 +102,8 @@ func (p *partyWording) similarity(s *partyWording) float64 {
 	if p.short != "" && p.short == s.short {
 		w += sameShortForm
 	}
-	// The sheets may name a party in full where the export has a short form, and
-	// the other way round.
+	// The sheets may have a party's full name where the export has a short form, or the other way
+	// round.
 	if (p.name != "" && p.name == s.short) || (s.name != "" && s.name == p.short) {
 		w += sameShortForm
 	}
@@ -123,7 +120,7 @@ func (p *partyWording) similarity(s *partyWording) float64 {
 	return w
 }
 
-// IsAny is true where a name is an identifier or one of the further codes of a thing.
+// IsAny reports whether a name is the identifier or one of the further codes of a thing.
 func IsAny(name, id string, codes []string) bool {
 	if name == "" {
 		return false

@@ -6,8 +6,8 @@ import (
 	"counterproof/model"
 )
 
-// lines gives, for each name of a choice of a side, the parties that it stands for:
-// its lines, and the parties whose primary the contest belongs to.
+// lines maps each name of a choice to its parties: its lines, and the parties of the primary that
+// the contest belongs to.
 type lines map[string][]int
 
 func (l lines) add(c *model.Contest) {
@@ -30,8 +30,8 @@ func (l lines) add(c *model.Contest) {
 	}
 }
 
-// partyShares count, for each pair of parties, the names of choices that stand for
-// both, and for each party of either side the names that stand for it.
+// partyShares counts, for each pair of parties, the names of choices that belong to both, and for
+// each party of either side the names that belong to it.
 type partyShares struct {
 	both            map[[2]int]int
 	primary, second []int

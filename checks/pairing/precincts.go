@@ -7,26 +7,26 @@ import (
 	"counterproof/checks/wording"
 )
 
-// Precincts says which precinct of one side is which of the other.
+// Precincts pairs the precincts of the two sides.
 type Precincts struct {
 	ToSecond, ToPrimary []int // -1 where unpaired
-	// rivals lists, for a precinct of the second entry that fits several of the
-	// primary (or shares its one fit with others), those of the primary.
+	// Rivals lists, for a precinct of the second entry that fits several precincts of the export
+	// (or shares its only fit with others), those precincts of the export.
 	Rivals map[int][]int
-	// areas are the pairs of precincts whose ballots are compared. A combined
-	// precinct stands for its members: several areas may name the same precinct.
+	// Areas are the pairs of precincts whose ballots are compared. The members of a combined
+	// precinct are represented by it, so several areas may name the same precinct.
 	Areas []Area
-	// keyed tells which precincts of the primary are named by an area, or are a
-	// member of, or hold, one that is.
+	// Keyed marks the precincts of the export that an area names, and those that are a member of
+	// such a precinct or have one as a member.
 	Keyed []bool
 }
 
 // Area is a pair of precincts whose ballots are compared.
 type Area struct{ Primary, Second int }
 
-// precinctsOf pairs what is mapped, then by name, number and identifier. A name that fits two
-// precincts, or none, stays unpaired (design: "what matches two things, or
-// nothing, stays unpaired and says so").
+// precinctsOf pairs mapped precincts first, then by name, number and identifier. A name that fits
+// two precincts, or none, stays unpaired (design: "what matches two things, or nothing, stays
+// unpaired and says so").
 func precinctsOf(p, s *Side, fixed []couple) Precincts {
 	pp := Precincts{
 		ToSecond:  Filled(len(p.Precincts)),
@@ -38,8 +38,8 @@ func precinctsOf(p, s *Side, fixed []couple) Precincts {
 	}
 	exact := func(name string) string { return name }
 	pp.match(p, s, exact)
-	// Names are not compared, so a difference of capitals or spaces must not keep
-	// a whole ballot from being compared.
+	// Names are not compared, so different capitals or spaces must not prevent the comparison of a
+	// whole ballot.
 	if slices.ContainsFunc(pp.ToPrimary, func(i int) bool { return i < 0 }) {
 		pp.match(p, s, func(name string) string { return strings.ToLower(strings.Join(strings.Fields(name), " ")) })
 	}
@@ -49,8 +49,8 @@ func precinctsOf(p, s *Side, fixed []couple) Precincts {
 
 func (pp *Precincts) match(p, s *Side, form func(string) string) {
 	pByName, pByKey := precinctIndex(p, form)
-	var sByKey map[string][]int                     // once several fit one
-	claims := make(map[int][]int, len(s.Precincts)) // primary precinct → second precincts that fit only it
+	var sByKey map[string][]int                     // set when several fit one
+	claims := make(map[int][]int, len(s.Precincts)) // export's precinct → second entry's precincts that fit only it
 	for si := range s.Precincts {
 		if pp.ToPrimary[si] >= 0 || len(pp.Rivals[si]) > 0 {
 			continue
@@ -76,7 +76,7 @@ func (pp *Precincts) match(p, s *Side, form func(string) string) {
 		for _, name := range PrecinctNames(s, si) {
 			meet(pByKey[form(name)])
 		}
-		if first { // an identifier of the second entry may be a name of the primary
+		if first { // an identifier of the second entry may be a name in the export
 			o := s.Origins.Precinct(si)
 			for _, id := range append([]string{o.ID}, o.Codes...) {
 				if id != "" {
@@ -102,8 +102,8 @@ func (pp *Precincts) match(p, s *Side, form func(string) string) {
 	}
 	for pi, list := range claims {
 		if len(list) > 1 {
-			// Several keyed precincts fit this one; the one that fits it by its
-			// proper name, if it is the only one, is meant.
+			// Several keyed precincts fit this one. If exactly one of them fits by its name alone,
+			// that one is meant.
 			if sByKey == nil {
 				_, sByKey = precinctIndex(s, form)
 			}
@@ -123,8 +123,8 @@ func (pp *Precincts) match(p, s *Side, form func(string) string) {
 	}
 }
 
-// PrecinctNames are what a side calls a precinct: its name in every language and
-// its number.
+// PrecinctNames returns the names of a precinct on one side: its name in every language, and its
+// number.
 func PrecinctNames(v *Side, i int) []string {
 	var names []string
 	for _, ph := range v.Precincts[i].Name {
@@ -138,8 +138,7 @@ func PrecinctNames(v *Side, i int) []string {
 	return names
 }
 
-// precinctIndex finds precincts by what they are called, and by that and their
-// identifiers.
+// precinctIndex indexes precincts by name, and by name and identifier.
 func precinctIndex(v *Side, form func(string) string) (byName, byKey map[string][]int) {
 	n := len(v.Precincts)
 	byName, byKey = make(map[string][]int, n), make(map[string][]int, 2*n)
@@ -163,9 +162,8 @@ func precinctIndex(v *Side, form func(string) string) (byName, byKey map[string]
 	return byName, byKey
 }
 
-// Carriers returns the precincts whose styles are the ballots of precinct i: its
-// own; else those of the combined precinct that joins it; else those of its
-// members.
+// Carriers returns the precincts whose styles are the ballots of precinct i: itself, if it has
+// styles; else the combined precinct that it belongs to; else its members.
 func Carriers(v *Side, i int) []int {
 	if len(v.StylesOf[i]) > 0 {
 		return []int{i}
@@ -186,8 +184,8 @@ func Carriers(v *Side, i int) []int {
 	return out
 }
 
-// walk visits what can be reached from i, nearest first, each once; it goes no
-// further where visit says false.
+// walk visits everything that can be reached from i, nearest first, each once. It does not continue
+// from an element for which visit returns false.
 func walk(i int, next func(int) []int, visit func(int) bool) {
 	seen := map[int]bool{i: true}
 	queue := []int{i}
@@ -214,7 +212,7 @@ func (pp *Precincts) findAreas(p, s *Side) {
 		}
 		for _, pc := range Carriers(p, pi) {
 			for _, sc := range Carriers(s, si) {
-				// What is paired by itself is not compared on behalf of another.
+				// A precinct that is paired by itself is not compared on behalf of another.
 				if pc != pi && pp.ToSecond[pc] >= 0 && pp.ToSecond[pc] != sc || sc != si && pp.ToPrimary[sc] >= 0 &&
 					pp.ToPrimary[sc] != pc {
 					continue
@@ -246,7 +244,7 @@ func (pp *Precincts) findAreas(p, s *Side) {
 	}
 }
 
-// Filled is a list of n times -1: nothing is paired yet.
+// Filled returns n times -1, meaning that nothing is paired yet.
 func Filled(n int) []int {
 	out := make([]int, n)
 	for i := range out {

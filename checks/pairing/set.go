@@ -5,20 +5,19 @@ import (
 	"math/bits"
 )
 
-// Set is a set of small numbers, as bits. Sets that are combined have the same
-// length.
+// Set is a set of small numbers, as bits. Sets must have the same length to be combined.
 type Set []uint64
 
-// NewSet is an empty set for numbers below n.
+// NewSet returns an empty set for numbers below n.
 func NewSet(n int) Set { return make(Set, (n+63)/64) }
 
-// Add puts a number into the set.
+// Add adds a number.
 func (s Set) Add(i int) { s[i/64] |= 1 << (i % 64) }
 
-// Has is true for a number in the set.
+// Has reports whether a number is in the set.
 func (s Set) Has(i int) bool { return i >= 0 && i/64 < len(s) && s[i/64]&(1<<(i%64)) != 0 }
 
-// Count is how many numbers are in the set.
+// Count returns how many numbers are in the set.
 func (s Set) Count() int {
 	n := 0
 	for _, w := range s {
@@ -27,7 +26,7 @@ func (s Set) Count() int {
 	return n
 }
 
-// List lists them in order.
+// List returns the numbers in ascending order.
 func (s Set) List() []int {
 	var out []int
 	for i, w := range s {
@@ -39,7 +38,7 @@ func (s Set) List() []int {
 	return out
 }
 
-// common counts what both sets hold, apart what only one of them holds.
+// common counts the numbers that are in both sets.
 func common(a, b Set) int {
 	n := 0
 	for i := range a {
@@ -57,7 +56,7 @@ func Apart(a, b Set) int {
 	return n
 }
 
-// Keep leaves in the set what the other holds as well.
+// Keep removes the numbers that other does not have.
 func (s Set) Keep(other Set) {
 	for i := range s {
 		s[i] &= other[i]

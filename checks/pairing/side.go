@@ -9,38 +9,38 @@ import (
 	"counterproof/model"
 )
 
-// view is one side of the comparison, reduced to what is compared: one language,
-// Unicode NFC, title and subtitle joined. Indexes are those of the election.
+// Side is one side of the comparison, reduced to what is compared: one language, Unicode NFC, title
+// and subtitle joined. Indexes are the election's.
 type Side struct {
 	*model.Election
 	Language string
 
-	// contests are the election's, with every text reduced. Title holds the whole
-	// wording; Subtitle and Name are cleared.
+	// Compared are the election's contests, with every text reduced. Title holds the whole wording;
+	// Subtitle and Name are cleared.
 	Compared []model.Contest
-	// workingName is true where a contest's wording is only its Name, which "need
-	// not be as printed" (SP 1500-100, Contest).
+	// WorkingName is true for a contest whose only wording is its Name, which "need not be as
+	// printed" (SP 1500-100, Contest).
 	WorkingName []bool
 
 	PrecinctName []string
-	PartyName    []string // what people call it: abbreviation, else name
+	PartyName    []string // name for people: the abbreviation, else the name
 	SiteName     []string
 
-	// lines are the parties that each name of a choice stands for.
+	// lines maps each name of a choice to the parties that it belongs to.
 	lines lines
-	// called is the title and party of each contest; alike counts the contests that
-	// have both in common.
+	// called is the title and party of each contest; alike counts the contests that have both in
+	// common.
 	called []string
 	alike  map[string]int
-	// anyText is true where some contest has a text; listsWriteIns where the order of
-	// the choices on some ballot lists a write-in position.
+	// AnyText is true if some contest has a text; ListsWriteIns if the order of choices on some
+	// ballot includes a write-in position.
 	AnyText, ListsWriteIns bool
 
-	// stylesOf lists, for each precinct, the styles that name it.
+	// StylesOf lists, for each precinct, the styles that name it.
 	StylesOf [][]int
-	// within lists, for each precinct, the precincts that have it as a member.
+	// Within lists, for each precinct, the precincts that have it as a member.
 	Within [][]int
-	// on holds, for each contest, the precincts whose ballots carry it.
+	// On holds, for each contest, the precincts whose ballots carry it.
 	On []Set
 }
 
@@ -110,11 +110,10 @@ func (v *Side) callContest(i int) string {
 	return v.Title(i) + "\x00" + v.PartyList(v.Compared[i].PrimaryParties.Value)
 }
 
-// Words returns a text in the compared language, as it is compared.
+// Words returns a text in the compared language, normalized for comparison.
 func (v *Side) Words(t model.Text) string { return wording.Normal(t.In(v.Language)) }
 
-// Reduce returns a stated text as one phrase without language. A text that is
-// stated and empty stays stated.
+// Reduce returns a stated text as one phrase without language. A stated empty text stays stated.
 func (v *Side) Reduce(t model.Stated[model.Text]) model.Stated[model.Text] {
 	if !t.Known {
 		return model.Stated[model.Text]{}
@@ -122,9 +121,9 @@ func (v *Side) Reduce(t model.Stated[model.Text]) model.Stated[model.Text] {
 	return model.Say(model.Plain(v.Words(t.Value)))
 }
 
-// reduceContest returns the contest as it is compared, and whether its wording
-// is only a working name. Everything that it does not know of stays as it is, so
-// that a field added to model.Contest is compared from the day it is added.
+// reduceContest returns the contest in the form that is compared, and whether its wording is only a
+// working name. Fields that it does not handle are kept, so that a field newly added to
+// model.Contest is compared at once.
 func (v *Side) reduceContest(c model.Contest) (model.Contest, bool) {
 	title, subtitle := v.Words(c.Title.Value), v.Words(c.Subtitle.Value)
 	workingName := false
@@ -145,11 +144,10 @@ func (v *Side) reduceContest(c model.Contest) (model.Contest, bool) {
 	return c, workingName
 }
 
-// Title is the printed title of a contest, with its subtitle.
+// Title returns the printed title of a contest, with its subtitle.
 func (v *Side) Title(i int) string { return Plain(v.Compared[i].Title) }
 
-// Choice returns the printed name of a choice; a write-in position without one
-// is called "write-in".
+// Choice returns the printed name of a choice; "write-in" for a write-in position without one.
 func (v *Side) Choice(i, j int) string {
 	c := &v.Compared[i].Choices[j]
 	if name := Plain(c.Name); name != "" {
@@ -166,10 +164,10 @@ func (v *Side) callPrecinct(i int) string {
 	return cmp.Or(v.Words(p.Name), p.Number, v.Origins.Precinct(i).ID)
 }
 
-// UnitName is what a voting unit is called: its name, else its identifier.
+// UnitName returns the name of a voting unit, else its identifier.
 func (v *Side) UnitName(i int) string { return cmp.Or(v.Units[i].Name, v.Origins.Unit(i).ID) }
 
-// PartyNames is what people call parties.
+// PartyNames returns the names of parties for people.
 func (v *Side) PartyNames(indexes []int) []string {
 	names := make([]string, len(indexes))
 	for i, p := range indexes {
@@ -178,10 +176,10 @@ func (v *Side) PartyNames(indexes []int) []string {
 	return names
 }
 
-// PartyList is what people call parties, in one phrase.
+// PartyList returns the names of parties as one phrase.
 func (v *Side) PartyList(indexes []int) string { return strings.Join(v.PartyNames(indexes), " | ") }
 
-// Plain is the wording of a text that was reduced to one phrase.
+// Plain returns the wording of a text that was reduced to one phrase.
 func Plain(t model.Stated[model.Text]) string {
 	if len(t.Value) == 0 {
 		return ""

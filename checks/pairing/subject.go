@@ -10,7 +10,7 @@ import (
 	"counterproof/model"
 )
 
-// PlaceOfStyle is the place of the primary's style in an area.
+// PlaceOfStyle returns the place, in the source, of the export's style for an area.
 func (pg *Pairing) PlaceOfStyle(area int) string {
 	styles := pg.Primary.StylesOf[pg.Precincts.Areas[area].Primary]
 	if len(styles) == 0 {
@@ -19,7 +19,7 @@ func (pg *Pairing) PlaceOfStyle(area int) string {
 	return strings.TrimSpace(Place("BallotStyle", pg.Primary.Origins.Style(styles[0])))
 }
 
-// ByKey returns the contests behind a key, -1 where a side has none.
+// ByKey returns the contests that have a key; -1 if a side has none.
 func (pg *Pairing) ByKey(j int) (pi, si int) {
 	if j < 0 || j >= len(pg.byKey) {
 		return -1, -1
@@ -27,10 +27,10 @@ func (pg *Pairing) ByKey(j int) (pi, si int) {
 	return pg.byKey[j][0], pg.byKey[j][1]
 }
 
-// PairsOf are the places in Contests.Pairs of the pairs of a contest of the primary.
+// PairsOf returns the indexes in Contests.Pairs of the pairs of a contest of the export.
 func (pg *Pairing) PairsOf(primary int) []int { return pg.pairsOf[primary] }
 
-// PlaceOfPair is the place in Contests.Pairs of a pair, -1 for none.
+// PlaceOfPair returns the index of a pair in Contests.Pairs, -1 for none.
 func (pg *Pairing) PlaceOfPair(m ContestPair) int {
 	for _, k := range pg.pairsOf[m.Primary] {
 		if pg.Contests.Pairs[k].Second == m.Second {
@@ -40,7 +40,7 @@ func (pg *Pairing) PlaceOfPair(m ContestPair) int {
 	return -1
 }
 
-// indexContests finds the pairs by contest and by key.
+// indexContests indexes the pairs by contest and by key.
 func (pg *Pairing) indexContests() {
 	c := &pg.Contests
 	pg.pairOf = Filled(len(pg.Primary.Contests))
@@ -70,13 +70,13 @@ func (pg *Pairing) indexContests() {
 	}
 }
 
-// TitleOf is the title of the contest of a key, as findings give it.
+// TitleOf returns the title of the contest that has a key, as findings show it.
 func (pg *Pairing) TitleOf(j int) string {
 	pi, si := pg.ByKey(j)
 	return pg.About(finding.Finding{}, pi, si).Contest
 }
 
-// UnitUse is what a unit is used for: election day, where it does not say.
+// UnitUse returns the use of a unit; if it is not stated, election day.
 func UnitUse(u model.Unit) model.Use {
 	if u.Use.Known && u.Use.Value != "" {
 		return u.Use.Value
@@ -84,7 +84,7 @@ func UnitUse(u model.Unit) model.Use {
 	return model.UseElectionDay
 }
 
-// SiteOf names the polling site of a unit; empty where it states none.
+// SiteOf returns the name of a unit's polling site; empty if it is not stated.
 func SiteOf(v *Side, u model.Unit) string {
 	if u.Site.Known {
 		return v.SiteName[u.Site.Value]
@@ -92,7 +92,7 @@ func SiteOf(v *Side, u model.Unit) string {
 	return ""
 }
 
-// AboutUnit sets the unit of a finding; pi or si is -1 where a side has it not.
+// AboutUnit sets the unit of a finding; pi or si is -1 if that side lacks it.
 func (pg *Pairing) AboutUnit(f finding.Finding, pi, si int) finding.Finding {
 	if pi >= 0 {
 		f.Unit, f.Site = pg.Primary.UnitName(pi), SiteOf(pg.Primary, pg.Primary.Units[pi])
@@ -106,7 +106,7 @@ func (pg *Pairing) AboutUnit(f finding.Finding, pi, si int) finding.Finding {
 	return f
 }
 
-// UnitSubject tells the cards of one unit apart by their use.
+// UnitSubject distinguishes the cards of one unit by their use.
 func (pg *Pairing) UnitSubject(pi, si int) string {
 	if si >= 0 {
 		return string(UnitUse(pg.Second.Units[si]))
@@ -114,8 +114,8 @@ func (pg *Pairing) UnitSubject(pi, si int) string {
 	return string(UnitUse(pg.Primary.Units[pi]))
 }
 
-// About sets the contest of a finding, in the second entry's words where it has
-// the contest; pi or si is -1 where a side has it not.
+// About sets the contest of a finding, in the second entry's words if it has the contest; pi or si
+// is -1 if that side lacks it.
 func (pg *Pairing) About(f finding.Finding, pi, si int) finding.Finding {
 	switch {
 	case si >= 0:
@@ -158,7 +158,7 @@ func (pg *Pairing) AboutChoice(f finding.Finding, pi, pc, si, sc int) finding.Fi
 	return f
 }
 
-// Place tells a person where something stands in a source.
+// Place describes, for people, where something is in a source.
 func Place(what string, o model.Origin) string {
 	var parts []string
 	if o.File != "" {
@@ -173,7 +173,7 @@ func Place(what string, o model.Origin) string {
 	return strings.Join(parts, " ")
 }
 
-// AreaNames names the precincts of areas as the second entry does.
+// AreaNames returns the second entry's names of the precincts of areas.
 func (pg *Pairing) AreaNames(areas []int) []string {
 	names := make([]string, 0, len(areas))
 	for _, a := range areas {
@@ -182,7 +182,7 @@ func (pg *Pairing) AreaNames(areas []int) []string {
 	return names
 }
 
-// PairNames names the precincts on whose ballots a pair of contests stands.
+// PairNames returns the names of the precincts whose ballots carry a pair of contests.
 func (pg *Pairing) PairNames(m ContestPair) []string {
 	p, s := pg.on[0][m.Primary], pg.on[1][m.Second]
 	on := make(Set, len(p))
@@ -195,7 +195,8 @@ func (pg *Pairing) PairNames(m ContestPair) []string {
 	return pg.AreaNames(on.List())
 }
 
-// PartyNames names parties of the primary, as the second entry does where it has them.
+// PartyNames returns names for parties of the export: the second entry's names, where it has the
+// party.
 func (pg *Pairing) PartyNames(list []int) []string {
 	names := make([]string, len(list))
 	for i, p := range list {
@@ -207,7 +208,8 @@ func (pg *Pairing) PartyNames(list []int) []string {
 	return names
 }
 
-// PrimaryNames names precincts of the primary, as the second entry does where it has them.
+// PrimaryNames returns names for precincts of the export: the second entry's names, where it has
+// the precinct.
 func (pg *Pairing) PrimaryNames(list []int) []string {
 	names := make([]string, len(list))
 	for i, p := range list {
@@ -219,7 +221,7 @@ func (pg *Pairing) PrimaryNames(list []int) []string {
 	return names
 }
 
-// SecondNames names precincts of the second entry.
+// SecondNames returns the names of precincts of the second entry.
 func (pg *Pairing) SecondNames(list []int) []string {
 	names := make([]string, len(list))
 	for i, s := range list {
@@ -228,7 +230,7 @@ func (pg *Pairing) SecondNames(list []int) []string {
 	return names
 }
 
-// NameOfStyle is what a style of a side goes by.
+// NameOfStyle returns the name of a style of one side.
 func NameOfStyle(v *Side, i int) finding.StyleName {
 	st := v.Styles[i]
 	if st.Label.Known && st.Label.Value != "" {
@@ -240,10 +242,10 @@ func NameOfStyle(v *Side, i int) finding.StyleName {
 	return finding.StyleName{}
 }
 
-// StyleName names a style for people: its label, else the precinct it is for.
+// StyleName returns the name of a style for people: its label, else its precinct.
 func StyleName(v *Side, i int) string { return NameOfStyle(v, i).String() }
 
-// MainPair is the first pair of a contest of the primary, or -1.
+// MainPair returns the first pair of a contest of the export, or -1.
 func (pg *Pairing) MainPair(i int) int { return pg.pairOf[i] }
 
 // EachContestPair visits the pairs of contests with both sides' contest.

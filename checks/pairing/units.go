@@ -10,17 +10,16 @@ import (
 	"counterproof/model"
 )
 
-// sitePairs and unitPairs say which polling site and which voting unit of one
-// side is which of the other; -1 where there is no counterpart.
+// Sites and Units pair the polling sites and the voting units of the two sides; -1 where a thing
+// has no counterpart.
 type (
 	Sites struct{ ToSecond, ToPrimary []int }
 	Units struct{ ToSecond, ToPrimary []int }
 )
 
-// unitsOf pairs units that are mapped, then by name and use, then by name. A name is an identifier
-// stamped on the machine: units of unlike names are not paired, except where
-// only capitals or spaces differ. One that the primary knows by identifiers alone may
-// be keyed by any of them.
+// unitsOf pairs mapped units first, then by name and use, then by name. The name is an identifier
+// stamped on the machine, so units with different names are not paired unless only capitals or
+// spaces differ. If the export has only identifiers for a unit, it may be keyed by any of them.
 func unitsOf(p, s *Side, fixed []couple) Units {
 	up := Units{ToSecond: Filled(len(p.Units)), ToPrimary: Filled(len(s.Units))}
 	for _, c := range fixed {
@@ -74,8 +73,8 @@ func unitsOf(p, s *Side, fixed []couple) Units {
 	return up
 }
 
-// pairSites pairs sites by name, then, where the names differ, by the precincts
-// and units they hold.
+// pairSites pairs sites by name; sites with different names, by the precincts and units that they
+// have.
 func (pg *Pairing) pairSites() Sites {
 	p, s := pg.Primary, pg.Second
 	sp := Sites{ToSecond: Filled(len(p.Sites)), ToPrimary: Filled(len(s.Sites))}
@@ -90,7 +89,7 @@ func (pg *Pairing) pairSites() Sites {
 			sp.ToSecond[i], sp.ToPrimary[j] = j, i
 		}
 	}
-	// Count what the rest share: precincts, and units.
+	// Count what the remaining sites have in common: precincts and units.
 	shared := map[[2]int]int{}
 	held := [2]map[int]int{{}, {}}
 	for i, j := range pg.Precincts.ToSecond {
@@ -122,7 +121,7 @@ func (pg *Pairing) pairSites() Sites {
 	for r, c := range assignment.Best(len(rows), len(cols), func(r, c int) float64 {
 		i, j := rows[r], cols[c]
 		n := shared[[2]int{i, j}]
-		// Sites of unlike names are one site only if most of what they hold agrees.
+		// Sites with different names are one site only if most of their contents agree.
 		if n == 0 || 2*n < max(held[0][i], held[1][j]) {
 			return 0
 		}
@@ -146,9 +145,9 @@ func (pg *Pairing) siteOrder(v *Side, to []int) []int {
 	return list
 }
 
-// Leaves returns the precincts that a card header covers, by number of the
-// primary where it has them: combined precincts and split precincts stand for
-// their members. Precincts that only the second entry has follow after.
+// Leaves returns the precincts that a card header covers, by their number in the export if it has
+// them. Combined and split precincts are replaced by their members. Precincts that only the second
+// entry has get higher numbers.
 func (pg *Pairing) Leaves(v *Side, header []int) []int {
 	var out []int
 	for _, i := range header {
@@ -177,7 +176,7 @@ func (pg *Pairing) Leaves(v *Side, header []int) []int {
 	return slices.Compact(out)
 }
 
-// LeafName names what leaves returns.
+// LeafName returns the name of a precinct that Leaves numbered.
 func (pg *Pairing) LeafName(n int) string {
 	if n >= len(pg.Primary.Precincts) {
 		return pg.Second.PrecinctName[n-len(pg.Primary.Precincts)]

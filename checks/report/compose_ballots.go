@@ -21,7 +21,7 @@ func (c *composer) ballots() {
 	}
 }
 
-// cards is the table of the units. Their use stands there if any states one.
+// cards composes the table of the units. It has a column for their use if any unit states one.
 func (c *composer) cards() table {
 	used := false
 	for _, u := range c.Units {
@@ -42,7 +42,7 @@ func (c *composer) cards() table {
 	return t
 }
 
-// unitsOn lists the units that name a precinct in their card header, by precinct.
+// unitsOn lists, for each precinct, the units whose card header names it.
 func (c *composer) unitsOn() map[string][]string {
 	on := map[string][]string{}
 	for _, u := range c.Units {
@@ -130,8 +130,8 @@ func contestName(c *Contest) string {
 	return n
 }
 
-// same tells contests on ballots apart that a page can lay out once: by the contest, its
-// headings and the order of its choices.
+// same is equal for contests that look the same on several ballots, so that a page can lay them out
+// once. It covers the contest, its headings and the order of its choices.
 func same(p Place) string {
 	key := strconv.AppendInt(nil, int64(p.Contest), 10)
 	for _, x := range p.Order {

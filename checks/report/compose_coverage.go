@@ -77,7 +77,7 @@ func (c *composer) coverage() {
 	c.held()
 }
 
-// counted lists names as ranges, with their number where it is not plain to see.
+// counted lists names as ranges, with a count if it is not obvious.
 func counted(names []string) string {
 	if len(names) <= 3 {
 		return ranges(names)

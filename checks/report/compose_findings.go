@@ -14,7 +14,7 @@ import (
 	"counterproof/model/casefile"
 )
 
-// findings composes every finding and decision, and what was recorded beside them.
+// findings composes every finding and decision, and the other recorded acts.
 func (c *composer) findings() {
 	c.add(section{"Findings"})
 	if len(c.Findings) == 0 {
@@ -79,7 +79,7 @@ func (c *composer) amendments() {
 	}
 }
 
-// laidDown composes what the pair laid down of how the entries are compared.
+// laidDown composes the settings and mappings that the pair signed for the comparison.
 func (c *composer) laidDown() {
 	if len(c.Mappings)+len(c.Compared) > 0 {
 		c.add(heading{"What the pair laid down", true})
@@ -129,7 +129,7 @@ func (c *composer) withdrawn() {
 	}
 }
 
-// mostNumbered is how many findings of a cause are listed by number.
+// mostNumbered is the largest number of findings of a cause that are listed by number.
 const mostNumbered = 500
 
 // numbered lists the findings of a cause by their numbers.

@@ -10,8 +10,8 @@ import (
 	"counterproof/model/casefile"
 )
 
-// front composes the front page: the result, what was compared, who signs, and what
-// the report does not say.
+// front composes the front page: the result, what was compared, who signs, and what the report does
+// not cover.
 func (c *composer) front() {
 	c.add(cover{c.Election.Jurisdiction, c.Election.Name, day(c.Election.Date)})
 	if c.Superseded != "" {
@@ -60,7 +60,7 @@ func (c *composer) tally() tally {
 	return tally{append(t.numbers, number{count(n.Noted), english.PluralWord(n.Noted, "note", "")})}
 }
 
-// compared are the facts of the front page.
+// compared composes the facts of the front page.
 func (c *composer) compared() []fact {
 	rows := []fact{{label: "Export compared", lines: filesWords(c.Primary.Files, c.Primary.Cards)}}
 	if c.Primary.Other != "" {
@@ -83,7 +83,7 @@ func (c *composer) compared() []fact {
 	for _, seat := range casefile.Seats {
 		var who []words
 		for _, p := range c.People {
-			// Who signs stands with the signatures.
+			// The signers are listed with the signatures.
 			signs := c.Rendering >= 4 && slices.Contains(c.Signers, p.ID)
 			if p.Seat == string(seat) && p.Until == 0 && !signs {
 				who = append(who, words{{p.Name, strong}, {", " + p.Party, plain}})
@@ -117,8 +117,8 @@ func (c *composer) compared() []fact {
 	return rows
 }
 
-// blindness says what speaks for the second entry having been keyed without a look at an
-// export, and what speaks against it. Reports of rendering 1 do not know.
+// blindness states the evidence that the second entry was keyed without a look at an export, and
+// the evidence against it. Reports of rendering 1 do not record it.
 func (c *composer) blindness() []fact {
 	if c.Rendering < 2 {
 		return nil

@@ -7,7 +7,7 @@ import (
 	"strings"
 )
 
-// keys composes the public keys, and how to check the report without this program.
+// keys composes the public keys, and instructions for checking the report without this program.
 func (c *composer) keys() {
 	c.add(section{"Keys, and how to check this report"})
 	c.add(facts{[]fact{
@@ -53,7 +53,7 @@ func (c *composer) keys() {
 			c.Entries)}})
 }
 
-// spki is an Ed25519 public key as the base64 of its SubjectPublicKeyInfo (RFC 8410).
+// spki writes an Ed25519 public key as the base64 of its SubjectPublicKeyInfo (RFC 8410).
 func spki(key []byte) string {
 	return base64.StdEncoding.EncodeToString(append([]byte{0x30, 0x2a, 0x30, 0x05, 0x06, 0x03, 0x2b, 0x65, 0x70, 0x03,
 		0x21, 0x00}, key...))

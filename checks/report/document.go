@@ -8,17 +8,17 @@ import (
 	"counterproof/checks/wording"
 )
 
-// A document is a report as both paper forms show it: blocks in order. What is said,
-// and in which order, is decided here once; HTML and PDF only lay it out.
+// A document is a report in the form common to both paper formats: blocks in order. Contents and
+// order are decided once, here; HTML and PDF only lay them out.
 type document struct {
-	title, foot string // foot stands at the bottom of each page
+	title, foot string // foot is printed at the bottom of each page
 	blocks      []block
 }
 
 type block any
 
-// deferred is a block that is composed when it is set: a county has thousands of
-// ballots, and each is done with when its page is.
+// deferred is a block that is composed only when it is laid out. A county has thousands of ballots,
+// and the memory for each is free again after its page.
 type deferred func() block
 
 // The blocks.
@@ -27,7 +27,7 @@ type (
 	cover struct{ over, title, under string }
 	// section begins one of the five parts, on a new page.
 	section struct{ text string }
-	// heading stands over what follows; outlined ones are in the PDF's outline.
+	// heading is a heading above what follows; outlined ones are in the PDF's outline.
 	heading struct {
 		text     string
 		outlined bool
@@ -41,7 +41,7 @@ type (
 		numbered bool
 	}
 	facts struct{ rows []fact }
-	// fact is a label and what stands beside it; listed lines are items of a list.
+	// fact is a label with its text beside it; listed lines are items of a list.
 	fact struct {
 		label  string
 		lines  []words
@@ -57,7 +57,7 @@ type (
 		titles [2]string
 		lists  [2][]words
 	}
-	// panel has a row for each person who is to sign, with room for ink.
+	// panel has a row with room for ink for each person who must sign.
 	panel    struct{ rows []panelRow }
 	panelRow struct {
 		name, seat string
@@ -66,9 +66,8 @@ type (
 	// tally is the row of numbers on the front page.
 	tally  struct{ numbers []number }
 	number struct{ value, label string }
-	// glance is the county at a glance, or some columns of it: those contests from
-	// number first on, and the ballot styles that hold one of them. Ballot is kept in the
-	// first alone.
+	// glance is the county at a glance, or some columns of it: the contests from number first on,
+	// and the ballot styles that have one of them. Only the first piece has the column Ballot.
 	glance struct {
 		first    int
 		contests []string
@@ -89,8 +88,7 @@ type (
 		notes    []words
 		contests []ballotContest
 	}
-	// ballotContest is a contest on a ballot. Those with the same text in same, other than
-	// the empty one, are alike.
+	// ballotContest is a contest on a ballot. Contests with equal, nonempty same look the same.
 	ballotContest struct {
 		same        string
 		headings    []string
@@ -123,9 +121,9 @@ type kind int
 
 const (
 	plain  kind = iota
-	strong      // what matters in a line
-	quoted      // what a ballot or an export says
-	marked      // the letters that differ, within what is quoted
+	strong      // the important part of a line
+	quoted      // words of a ballot or an export
+	marked      // letters that differ, within quoted text
 	digits      // digests, keys, signatures
 )
 
@@ -142,12 +140,12 @@ func (w words) String() string {
 	return b.String()
 }
 
-// longText is the length from which texts that agree in long stretches are shown
-// around what differs; the JSON has all of them.
+// longText is the length above which similar texts are shown only around their differences; the
+// JSON has all of the text.
 const longText, roundabout = 600, 120
 
-// sides returns what both sides say, with the letters that differ marked where they are
-// wordings. A side that says nothing is said to be so.
+// sides returns what both sides say. In wordings, the letters that differ are marked. A side
+// without a value says so.
 func sides(wordings bool, primary, second, nothing string) (p, s words) {
 	if !wordings || primary == "" || second == "" {
 		said := func(text string) words {
@@ -177,7 +175,7 @@ func sides(wordings bool, primary, second, nothing string) (p, s words) {
 	return cutAt(p, primary), cutAt(s, second)
 }
 
-// cutAt is wording.Cut for words taken from a whole.
+// cutAt is wording.Cut for words that are part of a longer text.
 func cutAt(w words, whole string) words {
 	left := wording.MostShown
 	for i, r := range w {
@@ -208,10 +206,10 @@ func shortened(text string, before, after bool) string {
 	return string(r[:head]) + " (…) " + string(r[len(r)-tail:])
 }
 
-// glanceColumns is how many contests stand side by side.
+// glanceColumns is how many contests are shown side by side.
 const glanceColumns = 32
 
-// glances cuts the county at a glance into pieces that a page can hold.
+// glances divides the county at a glance into pieces that fit on a page.
 func glances(contests []string, rows []OverviewRow) []glance {
 	var list []glance
 	for first := 0; first < max(len(contests), 1); first += glanceColumns {
@@ -228,7 +226,7 @@ func glances(contests []string, rows []OverviewRow) []glance {
 	return list
 }
 
-// cellMarks are the cells of an overview, as text and in words.
+// cellMarks gives the text and the words for each kind of cell in an overview.
 var cellMarks = []struct {
 	cell       byte
 	mark, word string

@@ -17,28 +17,27 @@ import (
 	"counterproof/model/files"
 )
 
-// The names of the files that only an evidence folder has.
+// The names of the files that are only in evidence folders.
 const (
 	caseFile   = "case" + casefile.Extension
 	sumsFile   = "SHA256SUMS"
 	readmeFile = "README.txt"
 )
 
-// ErrUnsigned says that a case has no signed report.
+// ErrUnsigned means that a case has no signed report.
 var ErrUnsigned = errors.New("no report of this case is signed yet")
 
-// ErrStillBlind says that a case holds something that nobody but who keyed it may see yet.
+// ErrStillBlind means that a case contains something that only its keyer may see yet.
 var ErrStillBlind = errors.New("something in the case is still blind")
 
-// Evidence writes all the evidence of a case to a new folder: the case itself, complete
-// in one file, the exports as they were received, the sheets that the last report
-// covers, every signed report in its three forms with its signatures, the public keys,
-// a README.txt that says how to check it all with ordinary tools, and SHA256SUMS, which
-// "sha256sum -c" takes. The same case gives the same bytes.
+// Evidence writes all the evidence of a case to a new folder: the case itself, complete in one
+// file, the exports as received, the sheets that the last report covers, every signed report in its
+// three forms with its signatures, the public keys, a README.txt that explains how to check
+// everything with ordinary tools, and SHA256SUMS for "sha256sum -c". Equal cases give equal bytes.
 //
-// A case without a signed report is an ErrUnsigned, one that holds something that is still
-// blind an ErrStillBlind. A folder that holds something
-// already is refused. The folder gets its name when every byte is on the disk; after an
+// The error is ErrUnsigned for a case without a signed report, and ErrStillBlind for a case that is
+// still blind in part. A nonempty folder is refused. The folder gets its name only when every byte
+// is on the disk; after an error no folder exists.
 // error there is none.
 func Evidence(c *casefile.Case, dir string) error {
 	if len(c.State().SignOffs) == 0 {
@@ -48,8 +47,8 @@ func Evidence(c *casefile.Case, dir string) error {
 		return err
 	}
 	return newFolder(dir, func(to string) (err error) {
-		// All is made from the copy, so that it fits together even while somebody
-		// goes on in the case.
+		// Everything is made from the copy, so that it is consistent even if somebody continues to
+		// work in the case.
 		at := filepath.Join(to, caseFile)
 		if err := c.BackupTo(context.Background(), files.Place{Path: at}); err != nil {
 			return err
@@ -60,7 +59,7 @@ func Evidence(c *casefile.Case, dir string) error {
 		}
 		defer func() { err = errors.Join(err, copied.Close()) }()
 		if err := nothingBlind(copied); err != nil {
-			return err // keyed meanwhile
+			return err // keyed in the meantime
 		}
 		digest, err := digestOf(at)
 		if err != nil {
@@ -87,7 +86,7 @@ func Evidence(c *casefile.Case, dir string) error {
 	})
 }
 
-// nothingBlind refuses a case that holds something that is still blind.
+// nothingBlind refuses a case that is still blind in part.
 func nothingBlind(c *casefile.Case) error {
 	blind := c.Blind()
 	if len(blind) == 0 {
@@ -113,7 +112,7 @@ type sum struct {
 
 type sums []sum
 
-// bytes writes the lines as "sha256sum -c" takes them, in the order of names.
+// bytes writes the lines in the form for "sha256sum -c", ordered by name.
 func (s sums) bytes() []byte {
 	sorted := slices.SortedFunc(slices.Values(s), func(a, b sum) int { return strings.Compare(a.name, b.name) })
 	var b bytes.Buffer
@@ -123,8 +122,8 @@ func (s sums) bytes() []byte {
 	return b.Bytes()
 }
 
-// evidenceParts are all files of an evidence folder but the case and SHA256SUMS, as the
-// case and the reports that were signed in it give them.
+// evidenceParts returns all files of an evidence folder except the case and SHA256SUMS, made from
+// the case and its signed reports.
 func evidenceParts(c *casefile.Case, signed []*Report) ([]part, error) {
 	if len(signed) == 0 {
 		return nil, ErrUnsigned
@@ -186,8 +185,8 @@ func withdrawnIn(x casefile.Export) string {
 	return fmt.Sprintf("; withdrawn in entry %d, and compared with nothing", x.Withdrawn)
 }
 
-// endOf says by the first character what a file is: an export is XML or a JSON object,
-// in any encoding, and else it is a card list.
+// endOf chooses a file extension by the first character: an export is XML or a JSON object, in any
+// encoding; anything else is a card list.
 func endOf(data []byte) string {
 	switch data = bytes.TrimLeft(data, "\ufeff\xff\xfe\x00 \t\r\n"); {
 	case bytes.HasPrefix(data, []byte("<")):
@@ -198,8 +197,8 @@ func endOf(data []byte) string {
 	return ".csv"
 }
 
-// sheetParts are the second entry as the report covers it, corrections included: of
-// each case, where several were joined.
+// sheetParts returns the second entry that the report covers, with corrections: one set of sheets
+// for each case, if several were joined.
 func sheetParts(c *casefile.Case, state *casefile.State, r *Report) ([]part, error) {
 	var parts []part
 	for source := 0; source <= len(state.Joined); source++ {
@@ -228,7 +227,7 @@ func sheetParts(c *casefile.Case, state *casefile.State, r *Report) ([]part, err
 	return parts, nil
 }
 
-// readme is README.txt.
+// readme writes README.txt.
 func readme(state *casefile.State, signed []*Report, parts []part) []byte {
 	last := signed[len(signed)-1]
 	t := &plainText{}
@@ -312,7 +311,7 @@ func readme(state *casefile.State, signed []*Report, parts []part) []byte {
 	return t.b.Bytes()
 }
 
-// plainText is text for any reader, at most 78 characters wide where words allow it.
+// plainText is plain text for any reader, wrapped at 78 characters where possible.
 type plainText struct{ b bytes.Buffer }
 
 const textWidth = 78
@@ -327,7 +326,7 @@ func (t *plainText) head(text string) {
 	t.line("")
 }
 
-// wrap writes lead and text, whose further lines stand below its first.
+// wrap writes lead and text; further lines of the text are indented below the first.
 func (t *plainText) wrap(lead, text string) {
 	margin := strings.Repeat(" ", len(lead))
 	line := lead

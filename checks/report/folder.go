@@ -15,8 +15,8 @@ import (
 	"counterproof/model/files"
 )
 
-// The names of files in a folder. They are ours: nothing that an export or a person
-// calls itself becomes the name of a file.
+// The names of files in a folder. They are fixed: no name in an export or of a person becomes a
+// file name.
 const (
 	jsonFile  = "report.json"
 	htmlFile  = "report.html"
@@ -27,17 +27,17 @@ const (
 
 // part is one file of a folder.
 type part struct {
-	name  string // with "/" between folders
-	words string // what it is, for whoever opens the folder
+	name  string // folders are separated by "/"
+	words string // a description for the reader of the folder
 	write func(io.Writer) error
-	// laid says that another rendering of the report gives other bytes.
+	// laid means that another rendering of the report has other bytes here.
 	laid bool
 }
 
-// WriteFolder writes the report to a new folder: report.json, report.html and
-// report.pdf, and for each signature p1.sig, its 64 bytes, with p1.pem, the public key
-// (RFC 8410). A folder that holds something already is refused. The folder gets its name
-// when every byte is on the disk; after an error there is none.
+// WriteFolder writes the report to a new folder: report.json, report.html and report.pdf, and for
+// each signature p1.sig (its 64 bytes) and p1.pem (the public key, RFC 8410). A nonempty folder is
+// refused. The folder gets its name only when every byte is on the disk; after an error no folder
+// exists.
 func (r *Report) WriteFolder(dir string) error {
 	return newFolder(dir, func(to string) error {
 		parts := r.parts("")
@@ -55,7 +55,7 @@ func (r *Report) WriteFolder(dir string) error {
 	})
 }
 
-// parts are the report's three forms and its signatures, below a prefix.
+// parts returns the report's three forms and its signatures, with a prefix for their names.
 func (r *Report) parts(prefix string) []part {
 	list := []part{
 		{name: prefix + jsonFile, words: "the report as it was signed: canonical JSON (RFC 8785)",
@@ -101,8 +101,7 @@ func writes(b []byte) func(io.Writer) error {
 	}
 }
 
-// save writes the file below a folder, to the disk, and returns its digest. It never
-// replaces one.
+// save writes the file to a folder, syncs it, and returns its digest. It never replaces a file.
 func (p part) save(to string) (casefile.Digest, error) {
 	path := filepath.Join(to, filepath.FromSlash(p.name))
 	if err := os.MkdirAll(filepath.Dir(path), 0o777); err != nil {
@@ -113,7 +112,7 @@ func (p part) save(to string) (casefile.Digest, error) {
 	return casefile.Digest(sum.Sum(nil)), err
 }
 
-// newFolder makes a folder all at once (see files.NewFolder).
+// newFolder creates a folder completely or not at all (see files.NewFolder).
 func newFolder(dir string, fill func(to string) error) error {
 	err := files.NewFolder(dir, fill)
 	if errors.Is(err, casefile.ErrNoRoom) {

@@ -7,10 +7,9 @@ import (
 	"counterproof/model/casefile"
 )
 
-// Pinned is a page of plain text to be printed and pinned up when something was sealed:
-// the case, each seal with its head, who countersigned it, the journal's head, and whose
-// keys sign. It holds nothing that was keyed. Before a seal the error is a
-// casefile.ErrNotSealed.
+// Pinned is a page of plain text to print and pin up after a seal: the case, each seal with its
+// head and the countersigner, the journal's head, and the signers' keys. It contains nothing that
+// was keyed. Before a seal the error wraps casefile.ErrNotSealed.
 func Pinned(state *casefile.State) ([]byte, error) {
 	seals := state.Sealings()
 	if len(seals) == 0 {

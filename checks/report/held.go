@@ -11,7 +11,7 @@ import (
 	"counterproof/model"
 )
 
-// heldIn is what an export holds and no check compares, by member, as often as it is there.
+// heldIn lists, with counts, the members of an export that no check compares.
 func heldIn(e *model.Election) []HeldMember {
 	o := &e.Origins
 	all := slices.Clone(o.Held)
@@ -66,8 +66,8 @@ func heldMembers(list []model.Held) []HeldMember {
 	return out
 }
 
-// limit says what the result does not cover. A document whose name says that it is certified
-// is taken to be a certified document; of others nothing is known.
+// limit states what the result does not cover. A document whose name says that it is certified
+// counts as a certified document; nothing is assumed about others.
 func (r *Report) limit(languages []string) string {
 	certified, other := 0, 0
 	for _, c := range r.Coverage.Contests {
@@ -101,7 +101,7 @@ func (r *Report) limit(languages []string) string {
 	return strings.Join(said, " ")
 }
 
-// held composes what the export holds and no check compares.
+// held composes what the export contains and no check compares.
 func (c *composer) held() {
 	if c.Rendering < 4 {
 		return

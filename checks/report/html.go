@@ -13,8 +13,8 @@ import (
 	"counterproof/checks/wording"
 )
 
-// HTML writes the report as one self-contained file that prints well. It holds no
-// script, refers to nothing outside, and forbids both to the browser.
+// HTML writes the report as one self-contained file that prints well. It has no script and no
+// outside references, and tells the browser to forbid both.
 func (r *Report) HTML(w io.Writer) error {
 	d, err := r.compose()
 	if err != nil {
@@ -31,20 +31,19 @@ func (r *Report) HTML(w io.Writer) error {
 type htmlWriter struct {
 	w       *bufio.Writer
 	section bool
-	// front is true on the front page; under is the level of the heading over what is
-	// written now.
+	// front is set on the front page; under is the level of the heading above the current text.
 	front bool
 	under int
 }
 
-// Errors stay in the bufio.Writer until Flush.
+// The bufio.Writer keeps an error until Flush.
 func (h *htmlWriter) put(parts ...string) {
 	for _, p := range parts {
 		_, _ = h.w.WriteString(p)
 	}
 }
 
-// text makes data harmless and what cannot be seen visible.
+// text escapes data and makes invisible characters visible.
 func text(s string) string {
 	return html.EscapeString(wording.Visible(strings.ToValidUTF8(s, "\uFFFD")))
 }
@@ -56,7 +55,7 @@ func (h *htmlWriter) document(d *document) {
 		`<meta http-equiv="Content-Security-Policy" content="default-src 'none'; style-src 'unsafe-inline'">`, "\n",
 		`<meta name="viewport" content="width=device-width, initial-scale=1">`, "\n<title>", text(d.title),
 		"</title>\n<style>\n",
-		// Nothing but letters, digits and blanks of the head gets into the style sheet.
+		// Only letters, digits and blanks of the page head get into the style sheet.
 		style, "@page { @bottom-left { content: \"", notStyle.ReplaceAllString(d.foot, ""),
 		"\"; } }\n</style>\n</head>\n<body>\n<main>\n")
 	for _, b := range d.blocks {
@@ -164,8 +163,8 @@ func (h *htmlWriter) block(b block) {
 	}
 }
 
-// heading opens a part of a section: of the front page, which stands under the title of
-// all, or of one that has a title of its own.
+// heading opens a subsection: of the front page, under the report's title, or of a section with a
+// title of its own.
 func (h *htmlWriter) heading(words string) {
 	tag := "h3"
 	if h.under = max(h.under, 3); h.front {

@@ -6,13 +6,13 @@ import (
 	"counterproof/model/casefile"
 )
 
-// journalFile is the journal as text: a line for each entry, its canonical JSON (RFC
-// 8785) and a line feed. The SHA-256 of a line without its line feed is the entry's hash:
-// "prev" of the next line, and the head of the last one.
+// journalFile is the journal as text: one line for each entry, its canonical JSON (RFC 8785) and a
+// line feed. The SHA-256 of a line without its line feed is the hash of the entry. It is "prev" of
+// the next line; for the last line, it is the head of the journal.
 const journalFile = "journal.jsonl"
 
-// journalSince is the first rendering of the last report with which an evidence folder
-// has the journal as text.
+// journalSince is the first rendering with a text journal: an evidence folder has one if the last
+// report has this rendering or a later one.
 const journalSince = 2
 
 func journalPart(c *casefile.Case) part {

@@ -9,9 +9,8 @@ import (
 	"counterproof/model/casefile"
 )
 
-// Latest returns the report of the case as it stands: the one that was signed last, with
-// its signatures, or, where none was or anything was signed or came in since, a new one,
-// which nobody signed yet.
+// Latest returns the current report of the case: the last signed report, with its signatures, or a
+// new unsigned one if no report was signed, or if anything was signed or came in since.
 func Latest(r *review.Review) (*Report, error) {
 	if !SignedIsCurrent(r.Case().State()) {
 		return Make(r)
@@ -23,14 +22,14 @@ func Latest(r *review.Review) (*Report, error) {
 	return signed[len(signed)-1], nil
 }
 
-// SignedAsItStands reports whether the report that was signed last is that of the case
-// as it stands: it is not superseded, and nobody signed anything since.
+// SignedAsItStands reports whether the last signed report describes the current case: nothing
+// superseded it, and nobody signed anything since.
 func SignedIsCurrent(state *casefile.State) bool {
 	n := len(state.SignOffs)
 	return n > 0 && Current(state) && state.SignedSeq == state.SignOffs[n-1].Seq
 }
 
-// SignedNumber returns the report of a case that was signed as the n-th; 1 is the first.
+// SignedNumber returns the n-th signed report of a case, counting from 1.
 func SignedNumber(c *casefile.Case, n int) (*Report, error) {
 	signed, err := Signed(c)
 	if err != nil {

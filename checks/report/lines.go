@@ -2,7 +2,8 @@ package report
 
 import "strings"
 
-// segment is a piece of a line in one typeface, x from the line's start in mm.
+// segment is a piece of a line in one typeface; x is its distance from the start of the line, in
+// mm.
 type segment struct {
 	text string
 	face *typeface
@@ -14,8 +15,8 @@ type line []segment
 
 const point = 25.4 / 72 // mm
 
-// lay breaks words into lines of at most width mm, size in points. A word that does not
-// fit a line is cut.
+// lay breaks words into lines of at most width mm, in a size in points. It cuts a word that does
+// not fit on a line.
 func lay(w words, size, width float64) []line {
 	mm := size * point
 	var lines []line
@@ -66,8 +67,8 @@ func lay(w words, size, width float64) []line {
 	return lines
 }
 
-// unit is what a line is not broken inside of: pieces without a blank between them,
-// and the blank before.
+// unit is text that must not be broken across lines: pieces without a blank between them, and the
+// blank before.
 type unit struct {
 	gap    segment
 	pieces []segment
@@ -75,7 +76,7 @@ type unit struct {
 
 func cut(w words, mm float64) []unit {
 	var list []unit
-	open := false // the last unit goes on
+	open := false // the last unit continues
 	for _, r := range w {
 		s := settable(r.text)
 		f := face(r.kind, s)

@@ -11,7 +11,7 @@ import (
 	"counterproof/model"
 )
 
-// name finds what findings call the things of the primary.
+// name sets the names of the export's things as findings use them.
 func (m *maker) name() {
 	s := m.standing
 	p := s.Primary
@@ -101,7 +101,7 @@ func (m *maker) contests() []Contest {
 	return list
 }
 
-// styleName is the label of a style, or its identifier.
+// styleName returns the label of a style, or its identifier.
 func (m *maker) styleName(i int) string {
 	s := &m.standing.Primary.Styles[i]
 	if s.Label.Value != "" {
@@ -175,7 +175,7 @@ func (m *maker) coverage() Coverage {
 	return out
 }
 
-// alike puts things together of which the same was keyed.
+// alike groups the things for which the same was keyed.
 func alike(list []checks.Covered) []CoveredAlike {
 	out := []CoveredAlike{}
 	at := map[string]int{}

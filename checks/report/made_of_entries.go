@@ -10,7 +10,7 @@ import (
 	"counterproof/model/casefile"
 )
 
-// entered says how the second entry came in, case by case.
+// entered describes how the second entry came in, case by case.
 func (m *maker) entered() []Entered {
 	of := m.review.Case()
 	list := make([]Entered, 1+len(m.state.Joined))
@@ -54,7 +54,7 @@ func (m *maker) entered() []Entered {
 	return list
 }
 
-// addSheet adds a sheet, unless it is there: the roster is in both scopes.
+// addSheet adds a sheet that is not listed yet: the roster is in both scopes.
 func (e *Entered) addSheet(state *casefile.State, s casefile.SheetSource) {
 	for i := range e.Sheets {
 		if e.Sheets[i].File == s.File && e.Sheets[i].Entry == s.Entry {
@@ -79,7 +79,7 @@ func (e *Entered) addSheet(state *casefile.State, s casefile.SheetSource) {
 	e.Sheets = append(e.Sheets, sheet)
 }
 
-// enteredWords are the lines of the front page that say how the second entry came in.
+// enteredWords returns the lines of the front page on how the second entry came in.
 func (c *composer) enteredWords() []words {
 	var inProgram, asSheets, afterSeal, unsigned int
 	for _, e := range c.Second.Entered {
@@ -111,7 +111,7 @@ func (c *composer) enteredWords() []words {
 	return lines
 }
 
-// enteredParts say under Coverage, contest by contest, how the second entry came in.
+// enteredParts describes under Coverage, contest by contest, how the second entry came in.
 func (c *composer) enteredParts() {
 	if len(c.Second.Entered) == 0 {
 		return

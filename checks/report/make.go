@@ -13,7 +13,7 @@ import (
 	"counterproof/model/casefile"
 )
 
-// cautions are the design's, and stand on every report.
+// cautions are those of the design; every report has them.
 var cautions = []string{
 	"This report checks a configuration; it does not certify one. It takes the place of no test that law or a board's " +
 		"procedure requires (ballot proofing, logic and accuracy testing, sealing). Local law and the board's own procedures " +
@@ -23,7 +23,7 @@ var cautions = []string{
 	"It has no network access and never reads or writes a memory card or an EMS. Times are those of the machine's clock.",
 }
 
-// cannotSee is what the check cannot see.
+// cannotSee lists what the check cannot see.
 var cannotSee = []string{
 	"Target positions, timing marks, audio ballots and touch screens.",
 	"Whether the proof agrees with the certified documents, where only the proof was keyed. Proof and export usually come " +
@@ -31,18 +31,18 @@ var cannotSee = []string{
 	"What is on a memory card: the export was compared, not the card.",
 }
 
-// Make makes the report of a case as it stands. Where nothing can be compared yet the
-// error wraps review.ErrBlind. What is left to do is on it; see MakeExcepting.
+// Make makes the report of the current case. If nothing can be compared yet, the error wraps
+// review.ErrBlind. The report lists what is left to do; see MakeExcepting.
 func Make(r *review.Review) (*Report, error) { return MakeExcepting(r, nil) }
 
-// MakeExcepting is Make, with the reasons for which a supervisor signs in spite of
-// what is left to do: the identity of a review.Missing to the reason. They stand on
-// the report's front page.
+// MakeExcepting is Make with a supervisor's reasons for signing although something is left to do.
+// The map is from the ID of a review.Missing to the reason. The reasons are on the report's front
+// page.
 func MakeExcepting(r *review.Review, exceptions map[string]string) (*Report, error) {
 	return makeAs(Rendering, r, exceptions)
 }
 
-// makeAs makes a report as the program made them that had this rendering.
+// makeAs makes a report in the form of an earlier rendering.
 func makeAs(rendering int, r *review.Review, exceptions map[string]string) (*Report, error) {
 	s, err := r.Now()
 	if err != nil {
@@ -123,14 +123,14 @@ func makeAs(rendering int, r *review.Review, exceptions map[string]string) (*Rep
 	return out, nil
 }
 
-// maker holds what the parts of a report are made of.
+// maker holds the sources of a report's parts.
 type maker struct {
 	review   *review.Review
 	standing *review.Snapshot
 	state    *casefile.State
 	language string
 
-	// What findings call the contests, precincts and units of the primary.
+	// Names of the export's contests, precincts and units, as findings use them.
 	contest, party, precinct, unit []string
 	numbers                        map[string]int
 }
@@ -144,7 +144,7 @@ func (m *maker) counts(r *Report) Counts {
 	}
 }
 
-// sentence is the result in one sentence.
+// sentence states the result in one sentence.
 func (r *Report) sentence() string {
 	c := r.Counts
 	excepted := 0
@@ -176,7 +176,7 @@ func (r *Report) sentence() string {
 		english.Plural(decided, "difference was", "differences were"))
 }
 
-// made is the time of the last thing that was recorded.
+// made returns the time of the last recorded act.
 func (m *maker) made() string {
 	last := m.state.Started
 	for e, err := range m.review.Case().Entries(m.state.Seq - 1) {
@@ -224,7 +224,7 @@ func (m *maker) earlier() []Earlier {
 	return list
 }
 
-// keyers are those who keyed, here and in joined cases.
+// keyers returns the people who keyed, here and in joined cases.
 func (m *maker) keyers() []Who {
 	list := []Who{}
 	add := func(state *casefile.State) {
@@ -258,7 +258,7 @@ func (m *maker) seals() []Seal {
 	return list
 }
 
-// late is what was keyed while an export was in the file, here and in joined cases.
+// late lists what was keyed while an export was in the file, here and in joined cases.
 func (m *maker) late() []Late {
 	list := []Late{}
 	add := func(state *casefile.State, joined string) {
@@ -297,7 +297,7 @@ func (m *maker) files(exports ...casefile.Export) []File {
 	return list
 }
 
-// nonNil makes a list that JSON writes as [].
+// nonNil returns a list that JSON writes as [], not null.
 func nonNil[T any](list []T) []T {
 	if list == nil {
 		return []T{}
@@ -307,5 +307,5 @@ func nonNil[T any](list []T) []T {
 
 func count(n int) string { return humanize.Comma(int64(n)) }
 
-// ranges writes names for reading: "1-01 to 1-09, 2-03".
+// ranges writes names for readers: "1-01 to 1-09, 2-03".
 func ranges(names []string) string { return strings.Join(natural.Ranges(names), ", ") }

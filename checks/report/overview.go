@@ -8,11 +8,10 @@ import (
 	"counterproof/checks/review"
 )
 
-// touched tells which ballots and contests of the primary findings speak of.
+// touched finds the ballots and contests of the export that findings are about.
 type touched struct {
-	// stylesOf lists the styles of the precincts that are called so, labelled those
-	// with a label, contests the contests that are called so, and holding the styles
-	// that hold a contest.
+	// stylesOf lists the styles of precincts by the precinct's name, labelled the styles by label,
+	// contests the contests by title, and holding the styles that have a contest.
 	stylesOf, labelled, contests map[string][]int
 	holding                      [][]int
 }
@@ -40,7 +39,7 @@ func (m *maker) touched() *touched {
 	return t
 }
 
-// contestsOf are the contests of the primary that a finding is about.
+// contestsOf returns the contests of the export that a finding is about.
 func (t *touched) contestsOf(f *Finding) []int {
 	if f.Contest == "" {
 		return nil
@@ -53,7 +52,7 @@ func (t *touched) contestsOf(f *Finding) []int {
 	return t.contests[f.Contest]
 }
 
-// styles are those whose ballots a finding is on, in order.
+// styles returns the styles whose ballots a finding is about, in order.
 func (t *touched) styles(f *Finding) []int {
 	if f.Unit != "" || checks.Of(finding.Code(f.Check)).OfUnits() {
 		return nil
@@ -72,7 +71,7 @@ func (t *touched) styles(f *Finding) []int {
 	return slices.Compact(list)
 }
 
-// overview is the county at a glance.
+// overview makes the county at a glance.
 func (m *maker) overview(findings []Finding) Overview {
 	p := m.standing.Primary
 	keyed := make([]byte, len(p.Contests))
@@ -136,7 +135,7 @@ func howKeyed(c checks.Covered) byte {
 	return CellPart
 }
 
-// severity orders the cells: what a reader must see wins.
+// severity orders the kinds of cells: the one that a reader must notice wins.
 const severity = string(CellNone) + string(CellAgreed) + string(CellSettled) + string(CellPart) + string(CellUnkeyed) +
 	string(CellOpen)
 

@@ -13,15 +13,15 @@ import (
 	"counterproof/model/casefile"
 )
 
-// ErrNotReport says that bytes are no report that this program can read.
+// ErrNotReport means that the bytes are not a report that this program can read.
 var ErrNotReport = errors.New("not a comparison report")
 
 const (
-	// maxReport bounds a report that is read, in bytes. That of 5,000 precincts has
-	// less than a tenth of it.
+	// maxReport limits the size of a report to read, in bytes. A report on 5,000 precincts has less
+	// than a tenth of it.
 	maxReport = 256 << 20
-	// leastObject is shorter than any object of a report: all its members are always
-	// there. It bounds what a hostile file can make of few bytes.
+	// leastObject is shorter than any object of a report, because all members are always present.
+	// It limits how many objects a hostile file can create from few bytes.
 	leastObject = 30
 )
 
@@ -34,9 +34,8 @@ func Canonical(b []byte) ([]byte, error) {
 	return value, nil
 }
 
-// Parse reads what JSON wrote. Bytes that are not canonical, or say something that
-// this program would not show, are refused: the error wraps ErrNotReport. Memory is
-// bounded by a multiple of the bytes given.
+// Parse reads what JSON wrote. It refuses bytes that are not canonical, or that this program would
+// not show: the error wraps ErrNotReport. Memory is limited to a multiple of the number of bytes.
 func Parse(b []byte) (*Report, error) {
 	if len(b) > maxReport {
 		return nil, fmt.Errorf("%w: it has more than %d MB; choose the report.json that was signed", ErrNotReport,
@@ -64,7 +63,7 @@ func Parse(b []byte) (*Report, error) {
 		return nil, fmt.Errorf("%w: %w", ErrNotReport, err)
 	}
 	r := &Report{}
-	// Names are taken as they are spelt, capitals and all, and each once.
+	// Names must match exactly, including capitals, and occur once.
 	if err := json.Unmarshal(same, r, json.RejectUnknownMembers(true)); err != nil {
 		return nil, fmt.Errorf("%w: %w", ErrNotReport, err)
 	}
@@ -75,7 +74,8 @@ func Parse(b []byte) (*Report, error) {
 	return r, nil
 }
 
-// shaped checks what would take more memory than its bytes: members that are not there.
+// shaped refuses input that would take more memory than its bytes suggest: objects with missing
+// members.
 func shaped(b []byte) error {
 	d := jsontext.NewDecoder(bytes.NewBuffer(b))
 	var begun []int64
@@ -101,10 +101,10 @@ func shaped(b []byte) error {
 	}
 }
 
-// personID is how a case numbers people. Files are named after it.
+// personID is the form of a person's number in a case. Files are named after it.
 var personID = regexp.MustCompile(`^p[1-9][0-9]{0,8}$`)
 
-// fits checks that what points at something finds it.
+// fits checks that every reference in the report has a target.
 func (r *Report) fits() error {
 	for i, row := range r.Overview.Rows {
 		if len(row.Cells) != len(r.Contests) || len(row.Ballot) != 1 {

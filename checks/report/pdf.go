@@ -9,9 +9,8 @@ import (
 	"codeberg.org/go-pdf/fpdf"
 )
 
-// PDF writes the report as a PDF of letter pages, with embedded typefaces and an
-// outline. Letters that the typefaces cannot set (they cover Latin, Greek and
-// Cyrillic) stand as visible escapes.
+// PDF writes the report as a PDF with US letter pages, embedded typefaces and an outline. Letters
+// that the typefaces lack (they cover Latin, Greek and Cyrillic) become visible escapes.
 func (r *Report) PDF(w io.Writer) (err error) {
 	if err := loadTypefaces(); err != nil {
 		return err
@@ -20,8 +19,7 @@ func (r *Report) PDF(w io.Writer) (err error) {
 	if err != nil {
 		return err
 	}
-	// The library panics where it meets what it does not know; nothing of that may
-	// reach a user.
+	// The library panics on input that it does not support; no panic may reach a user.
 	defer func() {
 		if x := recover(); x != nil {
 			err = fmt.Errorf("the PDF cannot be written: %v; the HTML holds the same", x)
@@ -55,7 +53,7 @@ type page struct {
 	y     float64
 	title string
 	part  string
-	// laid and forms are contests that were laid out and drawn once.
+	// laid and forms cache contests that were laid out and drawn.
 	laid  map[laidOut][]ballotRow
 	forms map[laidOut]fpdf.Template
 }
@@ -97,7 +95,7 @@ func (p *page) newPage() {
 	p.ink(black)
 }
 
-// shorten cuts a text to a width, with an ellipsis.
+// shorten cuts a text to a width and adds an ellipsis.
 func shorten(s string, size, width float64) string {
 	if sans.width(s, size*point) <= width {
 		return s
@@ -111,7 +109,7 @@ func shorten(s string, size, width float64) string {
 
 func (p *page) room() float64 { return pageHeight - bottom - p.y }
 
-// need begins a new page where less than height mm is left, unless the page is empty.
+// need begins a new page if less than height mm is left, unless the page is empty.
 func (p *page) need(height float64) {
 	if p.room() < height && p.y > top {
 		p.newPage()
@@ -139,7 +137,7 @@ func (p *page) rule(x, y, w, thick float64) {
 	p.f.Rect(x, y, w, thick, "F")
 }
 
-// text sets a settable text with its baseline at y.
+// text draws a settable text with its baseline at y.
 func (p *page) text(x, y, size float64, t *typeface, s string) {
 	if s == "" {
 		return
@@ -160,10 +158,10 @@ func (p *page) line(x, y, size float64, l line) {
 
 func height(lines int, size float64) float64 { return float64(lines) * size * point * leading }
 
-// ascent is how far below the top of a line its baseline lies.
+// ascent is the distance from the top of a line down to its baseline.
 func ascent(size float64) float64 { return size * point * 1.02 }
 
-// lines sets lines from p.y on, page by page.
+// lines draws lines from p.y on, page by page.
 func (p *page) lines(x, size float64, lines []line) {
 	for _, l := range lines {
 		p.need(height(1, size))
@@ -172,7 +170,7 @@ func (p *page) lines(x, size float64, lines []line) {
 	}
 }
 
-// feet puts head and page number on every page.
+// feet draws the head and the page number on every page.
 func (p *page) feet() {
 	total := p.f.PageCount()
 	y := pageHeight - 12.0
@@ -181,7 +179,7 @@ func (p *page) feet() {
 		p.f.SetPage(n)
 		p.rule(left, y-3.6, measure, 0.15)
 		p.ink(faded)
-		p.f.SetFont("sans", "B", footSize+1) // so that the font is set anew on this page
+		p.f.SetFont("sans", "B", footSize+1) // forces the font to be set again on this page
 		number := fmt.Sprintf("Page %d of %d", n, total)
 		p.text(left, y, footSize, serif, foot)
 		p.text(pageWidth-right-sans.width(number, smallSize*point), y, smallSize, sans, number)

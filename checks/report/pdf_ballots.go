@@ -9,8 +9,8 @@ import (
 	"codeberg.org/go-pdf/fpdf"
 )
 
-// shape draws the mark of a cell, r its radius in mm. Marks differ in shape and in how
-// much of them is filled, so that they are told apart in grey.
+// shape draws the mark of a cell; r is its radius in mm. Marks differ in shape and fill, so that
+// they can be distinguished in grayscale.
 func (p *page) shape(cell byte, x, y, r float64) {
 	f := p.f
 	set := func(c colour) {
@@ -40,8 +40,8 @@ func (p *page) shape(cell byte, x, y, r float64) {
 	}
 }
 
-// dot draws a full circle as PDF has it in fewest words: a line of no length with round
-// ends. A large county has hundreds of thousands.
+// dot draws a full circle with the shortest PDF commands: a line of length zero with round ends. A
+// large county has hundreds of thousands.
 func (p *page) dot(x, y, r float64) {
 	p.f.SetLineCapStyle("round")
 	p.f.SetLineWidth(2 * r)
@@ -49,7 +49,7 @@ func (p *page) dot(x, y, r float64) {
 	p.f.SetLineCapStyle("butt")
 }
 
-// dots draws the cells of a row that agree.
+// dots draws the cells of a row where both entries agree.
 func (p *page) dots(cells string, x, y, step, r float64) {
 	p.f.SetDrawColor(black[0], black[1], black[2])
 	p.f.SetLineCapStyle("round")
@@ -62,13 +62,12 @@ func (p *page) dots(cells string, x, y, step, r float64) {
 	p.f.SetLineCapStyle("butt")
 }
 
-// dense is the number of ballot styles from which they stand close together, so that 60
-// of them fit on a page.
+// dense is the number of ballot styles above which rows are narrow, so that 60 fit on a page.
 const dense = 24
 
-// glance draws the county at a glance: 60 styles on a page, contests named upwards.
+// glance draws the county at a glance: 60 styles on a page, with vertical contest names.
 func (p *page) glance(g glance) {
-	const name, precincts = 26.0, 14.0 // the columns of the style and of its precincts
+	const name, precincts = 26.0, 14.0 // widths of the columns for the style and its precincts
 	row, most := 4.2, 66.0
 	if len(g.rows) > dense {
 		row, most = 2.9, 52
@@ -106,7 +105,7 @@ func (p *page) glance(g glance) {
 		p.y += 0.6
 		start = p.y
 	}
-	// grid leads the eye across every fifth row and up every fifth column.
+	// grid draws a guide line at every fifth row and every fifth column.
 	grid := func() {
 		p.f.SetFillColor(hair[0], hair[1], hair[2])
 		for i := 5; i < len(names); i += 5 {
@@ -168,8 +167,8 @@ func (p *page) legend() {
 	p.y += 7
 }
 
-// ballot sets a ballot style in two columns, from a page of its own on: smaller where
-// it fits on that page then.
+// ballot draws a ballot style in two columns, beginning on a new page, and smaller if it then fits
+// on that page.
 func (p *page) ballot(b ballot) {
 	p.part = "Ballot style " + b.title
 	p.newPage()
@@ -198,13 +197,13 @@ func (p *page) ballot(b ballot) {
 	p.y = c.y
 }
 
-// columns sets contests in two columns, page by page. A dry run only counts the pages.
+// columns draws contests in two columns, page by page. A dry run only counts the pages.
 type columns struct {
 	*page
 	start, y float64
 	right    bool
 	dry      bool
-	pages    int // that were begun
+	pages    int // pages begun
 }
 
 const gutter = 9.0
@@ -278,7 +277,7 @@ func (p *page) row(r *ballotRow, x, y, width float64) {
 	}
 }
 
-// form sets a contest that is not broken. Those that are alike are drawn once and shown
+// form draws a contest that is not broken across columns. Equal contests are drawn once and shown
 // on each of their pages, which keeps the PDF of a large county small.
 func (p *page) form(b *ballotContest, rows []ballotRow, x, y, width, height, scale float64) {
 	draw := func(p *page, x, y float64) {
@@ -291,7 +290,7 @@ func (p *page) form(b *ballotContest, rows []ballotRow, x, y, width, height, sca
 		draw(p, x, y)
 		return
 	}
-	const below = 2 // mm, for what reaches below the last line
+	const below = 2 // mm, for descenders below the last line
 	size := fpdf.SizeType{Wd: width, Ht: height + below}
 	key := laidOut{b.same, scale}
 	if p.forms[key] == nil {
@@ -304,7 +303,7 @@ func (p *page) form(b *ballotContest, rows []ballotRow, x, y, width, height, sca
 	p.f.UseTemplateScaled(p.forms[key], fpdf.PointType{X: x, Y: y}, size)
 }
 
-// rows lays a contest out, once for contests that are alike.
+// rows lays a contest out, once for all equal contests.
 func (p *page) rows(b *ballotContest, width, scale float64) []ballotRow {
 	if b.same == "" {
 		return contestRows(b, width, scale)
@@ -318,16 +317,16 @@ func (p *page) rows(b *ballotContest, width, scale float64) []ballotRow {
 	return rows
 }
 
-// laidOut is a contest at a scale.
+// laidOut is a contest laid out at a scale.
 type laidOut struct {
 	same  string
 	scale float64
 }
 
-// ballotRow is a part of a contest that is not broken.
+// ballotRow is an unbreakable part of a contest.
 type ballotRow struct {
 	lines         []line
-	end           line // at the right, on the first line
+	end           line // right-aligned, on the first line
 	size, endSize float64
 	indent, above float64
 	rule          bool

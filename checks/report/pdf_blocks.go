@@ -99,7 +99,7 @@ func (p *page) paragraph(b paragraph) {
 	p.y += 1.6
 }
 
-// indent is that of listed lines, in mm.
+// indent is the indentation of listed lines, in mm.
 func (f *fact) indent() float64 {
 	if f.listed {
 		return 4
@@ -107,7 +107,7 @@ func (f *fact) indent() float64 {
 	return 0
 }
 
-// factsHeight is what facts take.
+// factsHeight is the height of the facts.
 func factsHeight(rows []fact, width float64) float64 {
 	h := 0.0
 	for _, f := range rows {
@@ -169,7 +169,7 @@ func (p *page) tally(b tally) {
 	p.y += 12
 }
 
-// beside sets two lists in two columns, together.
+// beside draws two lists in two columns, side by side.
 func (p *page) beside(b beside) {
 	const gutter, indent = 9.0, 4.0
 	width := (measure - gutter) / 2
@@ -203,7 +203,7 @@ func (p *page) beside(b beside) {
 }
 
 func (p *page) panel(b panel) {
-	// Room for ink; less of it where the cautions would not stay on the page.
+	// Leave room for ink, but less if the cautions would otherwise not fit on the page.
 	ink := 6.0
 	if p.room() < 45+float64(len(b.rows))*18.5 {
 		ink = 4
@@ -225,9 +225,8 @@ func (p *page) panel(b panel) {
 	p.y += 2
 }
 
-// columnWidths shares the measure among the columns of a table: each as wide as its
-// widest cell where that fits; else narrow columns keep their width and the wide ones
-// share what is left.
+// columnWidths divides the width among the columns of a table: each gets the width of its widest
+// cell, if all fit; otherwise narrow columns keep their width and the wide ones share the rest.
 func columnWidths(t table, gap float64) []float64 {
 	n := len(t.heads)
 	widths := make([]float64, n)

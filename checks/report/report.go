@@ -1,12 +1,10 @@
-// Package report is the comparison report: what the office keeps, shows an observer
-// and signs.
+// Package report makes the comparison report, which the office keeps, shows to observers and signs.
 //
-// A Report is plain data, made of a case as it stands (Make) or read back from the
-// JSON that was signed (Parse). It has three forms with the same content in the same
-// order: canonical JSON (RFC 8785), which is what signatures are over, one
-// self-contained HTML file, and a PDF. The second and third are made of nothing but
-// the first and the signatures on it, so that a signed report can be shown again at
-// any time. The same report gives the same bytes.
+// A Report is plain data, made from the current case (Make) or read back from the signed JSON
+// (Parse). It has three forms with the same content in the same order: canonical JSON (RFC 8785),
+// which the signatures cover, a self-contained HTML file, and a PDF. HTML and PDF are made only
+// from the JSON and its signatures, so a signed report can be shown again at any time. Equal
+// reports give equal bytes.
 package report
 
 import (
@@ -17,39 +15,37 @@ import (
 	"counterproof/model/casefile"
 )
 
-// Format is the value of a report's member "format".
+// Format is the value of the member "format" of a report.
 const Format = "counterproof-report/1"
 
-// Rendering counts the ways in which this program has made reports: it goes up with
-// any change in what a report says of a case, or in how it is laid out. A report says
-// which one it was made with; Verify makes reports of its own rendering again. Rendering 2
-// says who countersigned the seals, and what was keyed with an export in the file;
-// rendering 3 says what changed between exports value by value; rendering 4 says of each
-// contest whether it was keyed in the program or brought in as a sheet.
+// Rendering is the version of the program's way of making reports: it increases with any change to
+// the contents of a report, or to its layout. A report states its rendering; Verify remakes reports
+// of its own rendering. Rendering 2 adds who countersigned the seals, and what was keyed with an
+// export in the file. Rendering 3 reports changes between exports value by value. Rendering 4 says
+// for each contest whether it was keyed in the program or brought in as a sheet.
 const Rendering = 4
 
-// rulesSince is the first rendering whose reports are made again: those of before name what
-// changed between exports by another rule.
+// rulesSince is the first rendering whose reports can be remade: earlier ones name changes between
+// exports by another rule.
 const rulesSince = 4
 
-// Report is one comparison report. The JSON keys are part of the product's contract.
-// Times are RFC 3339 in UTC, digests 64 hexadecimal digits, and every list is present,
-// if empty.
+// Report is one comparison report. Its JSON keys are part of the product's contract. Times are RFC
+// 3339 in UTC, digests are 64 hexadecimal digits, and every list is present, even if empty.
 type Report struct {
 	Format    string `json:"format"`
 	Rendering int    `json:"rendering"`
-	// Case is the case's number. Entries and Head are the journal's last entry when
-	// the report was made, Made its time.
+	// Case is the case number. Entries and Head describe the journal's last entry when the report
+	// was made, Made its time.
 	Case    string `json:"case"`
 	Entries int64  `json:"entries"`
 	Head    string `json:"head"`
 	Made    string `json:"made"`
 
 	Election Election `json:"election"`
-	// Result is the outcome in one sentence. Finished says that nothing was left to do.
+	// Result states the outcome in one sentence. Finished means that nothing was left to do.
 	Result string `json:"result"`
-	// Limit says what the result does not cover, in sentences: what was keyed from which kind
-	// of document, which languages were not compared, and what of the export no check compares.
+	// Limit says, in sentences, what the result does not cover: what was keyed from which kind of
+	// document, which languages were not compared, and what no check compares in the export.
 	Limit    string `json:"limit,omitzero"`
 	Finished bool   `json:"finished"`
 	Counts   Counts `json:"counts"`
@@ -57,10 +53,10 @@ type Report struct {
 	Primary Primary  `json:"primary"`
 	Second  Second   `json:"second"`
 	People  []Person `json:"people"`
-	// Signers are the people who are to sign, by their number in the case.
+	// Signers are the people who must sign, by their number in the case.
 	Signers []string  `json:"signers"`
 	Missing []Missing `json:"missing"`
-	// Earlier are the reports of this case that were signed before.
+	// Earlier are the earlier signed reports of this case.
 	Earlier   []Earlier `json:"earlier"`
 	Cautions  []string  `json:"cautions"`
 	CannotSee []string  `json:"cannot_see"`
@@ -75,24 +71,23 @@ type Report struct {
 	Mappings    []Mapping    `json:"mappings"`
 	Compared    []Compared   `json:"compared_as"`
 	Exports     []Export     `json:"exports"`
-	// Withdrawn are exports that came in and that the pair withdrew: they are compared with
-	// nothing.
+	// Withdrawn are exports that the pair withdrew. They are not compared with anything.
 	Withdrawn []Withdrawn `json:"withdrawn,omitzero"`
 
 	Contests []Contest `json:"contests"`
 	Styles   []Style   `json:"styles"`
 	Units    []Unit    `json:"units"`
 
-	// Signatures are those on this report's JSON, where there are any. They are no
-	// part of it.
+	// Signatures are the signatures on this report's JSON, if there are any. They are not part of
+	// the JSON.
 	Signatures []Signature `json:"-"`
-	// Superseded says by what a signed report was superseded; empty while it stands.
+	// Superseded says what superseded a signed report; empty while it is current.
 	Superseded string `json:"-"`
 
-	raw []byte // as it was parsed
+	raw []byte // the bytes that Parse read
 }
 
-// Election names the election, as the office calls it.
+// Election names the election in the office's words.
 type Election struct {
 	Name         string `json:"name"`
 	Date         string `json:"date"`
@@ -105,11 +100,11 @@ type Counts struct {
 	Contests  int `json:"contests"`
 	Styles    int `json:"styles"`
 	Units     int `json:"units"`
-	// MustFix, Confirm and Note count what the comparison finds now.
+	// MustFix, Confirm and Note count the findings of the current comparison.
 	MustFix int `json:"must_fix"`
 	Confirm int `json:"confirm"`
 	Note    int `json:"note"`
-	// The rest counts all findings, those of earlier exports included.
+	// The other members count all findings, including those of earlier exports.
 	Findings int `json:"findings"`
 	Open     int `json:"open"`
 	Waiting  int `json:"waiting"`
@@ -127,14 +122,14 @@ type Withdrawn struct {
 	By     []Who  `json:"by"`
 }
 
-// File is a file as it was received.
+// File is a file as received.
 type File struct {
 	Name      string `json:"name"`
 	SHA256    string `json:"sha256"`
 	Size      int64  `json:"size"`
 	Received  string `json:"received"`
 	By        string `json:"by"`
-	Announced string `json:"announced"` // when its digest was made known, empty if it was not
+	Announced string `json:"announced"` // when its digest was announced, empty if it was not
 }
 
 // Primary is the export that was compared.
@@ -144,18 +139,19 @@ type Primary struct {
 	Language string `json:"language"`
 	// UnitLimit is the number of precincts above which a unit is reported.
 	UnitLimit int `json:"unit_limit"`
-	// Held is what the export holds and no check compares, Made what it says of who made it.
+	// Held lists what the export contains and no check compares; Made is what the export says about
+	// its origin.
 	Held []HeldMember `json:"held,omitzero"`
 	Made []HeldMember `json:"made,omitzero"`
-	// Other says that it is of another election or date than the case; empty where nothing
-	// says so.
+	// Other says that the export is of another election or date than the case; empty if there is no
+	// sign of that.
 	Other string `json:"other_election,omitzero"`
 }
 
-// HeldMember is what an export holds under one name of a member.
+// HeldMember is what an export contains under one member name.
 type HeldMember struct {
 	Member string `json:"member"`
-	// Count is how often, Example what it says there first.
+	// Count is the number of occurrences, Example the first value.
 	Count   int    `json:"count"`
 	Example string `json:"example"`
 }
@@ -165,27 +161,28 @@ type Second struct {
 	Keyers    []Who    `json:"keyers"`
 	Seals     []Seal   `json:"seals"`
 	Documents []string `json:"documents"`
-	// Late is what was keyed while an export was in the file already.
+	// Late is what was keyed while an export was already in the file.
 	Late []Late `json:"late,omitzero"`
-	// Entered says how the second entry came in, by the case that it was entered in: this
-	// one first, then those that were joined.
+	// Entered says how the second entry came in, for each case that it was entered in: this case
+	// first, then the joined ones.
 	Entered []Entered `json:"entered,omitzero"`
 }
 
-// Entered is how what one case holds of the second entry came in.
+// Entered says how one case's part of the second entry came in.
 type Entered struct {
-	// Joined is the entry by which the case was joined, 0 for this one. By are the people
-	// who entered it.
+	// Joined is the entry by which the case was joined, 0 for this case. By are the people who
+	// entered it.
 	Joined int64 `json:"joined"`
 	By     []Who `json:"by"`
-	// InProgram are the contests that were keyed in the program, AsSheets those that were
-	// brought in as a sheet, SheetsChanged those of a sheet that were changed in the program
-	// before the seal, AfterSeal those keyed after the seal for an amendment.
+	// InProgram are the contests keyed in the program, AsSheets those brought in as a sheet,
+	// SheetsChanged those of a sheet that were changed in the program before the seal, AfterSeal
+	// those keyed after the seal for an amendment.
 	InProgram     []string `json:"in_program"`
 	AsSheets      []string `json:"as_sheets"`
 	SheetsChanged []string `json:"sheets_changed"`
 	AfterSeal     []string `json:"after_seal"`
-	// Sheets are the sheets of which rows stand, those of units once these are sealed.
+	// Sheets are the sheets with rows in the second entry; sheets of units only after the units are
+	// sealed.
 	Sheets []EnteredSheet `json:"sheets"`
 }
 
@@ -197,16 +194,16 @@ type EnteredSheet struct {
 	Entry  int64  `json:"entry"`
 	At     string `json:"at"`
 	By     Who    `json:"by"`
-	// Signed is the entry of the seal that signs for the sheet, SignedBy who sealed; 0 and
-	// nobody where no seal does.
+	// Signed is the entry of the seal that signs for the sheet, SignedBy the person who sealed; 0
+	// and empty if no seal does.
 	Signed   int64 `json:"signed"`
 	SignedBy []Who `json:"signed_by"`
 }
 
 // Late says that something was keyed while an export was in the file.
 type Late struct {
-	// What was keyed, in words. Entry and Last are the first and the last entry that
-	// keyed it, of this case or the one that was joined; At and Until their times.
+	// What was keyed, in words. Entry and Last are the first and the last entry that keyed it, in
+	// this case or the joined one; At and Until are their times.
 	What  string `json:"what"`
 	Entry int64  `json:"entry"`
 	Last  int64  `json:"last"`
@@ -215,7 +212,7 @@ type Late struct {
 	By    []Who  `json:"by"`
 }
 
-// Who is a person as they stand beside an act.
+// Who is a person as named beside an act.
 type Who struct {
 	ID    string `json:"id"`
 	Name  string `json:"name"`
@@ -223,15 +220,15 @@ type Who struct {
 	Seat  string `json:"seat"`
 }
 
-// Seal closed a scope ("ballots", "units") of the second entry.
+// Seal is the sealing of a scope ("ballots", "units") of the second entry.
 type Seal struct {
 	Entry   int64    `json:"entry"`
 	At      string   `json:"at"`
 	Scope   string   `json:"scope"`
 	Without []string `json:"without"`
 	By      []Who    `json:"by"`
-	// Head is the hash of the seal's entry, Countersigned the programmer's signature on
-	// it or on a later seal's; there is one at most.
+	// Head is the hash of the seal's entry. Countersigned is the programmer's signature on it or on
+	// a later seal's; it has at most one element.
 	Head          string          `json:"head,omitzero"`
 	Countersigned []Countersigned `json:"countersigned,omitzero"`
 }
@@ -241,37 +238,36 @@ type Countersigned struct {
 	Entry int64  `json:"entry"`
 	At    string `json:"at"`
 	By    []Who  `json:"by"`
-	// InTime says that no export came in between the seal and the signature.
+	// InTime means that no export came in between the seal and the signature.
 	InTime bool `json:"in_time"`
 }
 
-// Person is someone on the roster with the public half of their key.
+// Person is a member of the roster with the public half of their key.
 type Person struct {
 	Who
-	// PublicKey are the 32 bytes of an Ed25519 key (RFC 8032), Fingerprint the SHA-256
-	// of them.
+	// PublicKey is the 32 bytes of an Ed25519 key (RFC 8032), Fingerprint their SHA-256.
 	PublicKey   []byte `json:"public_key"`
 	Fingerprint string `json:"fingerprint"`
-	// Since and Until are entries of the journal; Until is 0 while the key is good.
+	// Since and Until are entries of the journal; Until is 0 while the key is valid.
 	Since int64 `json:"since"`
 	Until int64 `json:"until"`
 }
 
-// Missing is one thing that was left to do, and, where a supervisor signs in spite of
-// it, the written reason.
+// Missing is one thing that was left to do. If a supervisor signs without it, it has the written
+// reason.
 type Missing struct {
 	ID        string `json:"id"`
 	Words     string `json:"words"`
 	Exception string `json:"exception"`
 }
 
-// Earlier is a report that was signed before.
+// Earlier is an earlier signed report.
 type Earlier struct {
 	Entry  int64  `json:"entry"`
 	At     string `json:"at"`
 	SHA256 string `json:"sha256"`
 	By     []Who  `json:"by"`
-	// Superseded says by what it was superseded; empty while it stands beside this one.
+	// Superseded says what superseded it; empty if it is still current beside this report.
 	Superseded string `json:"superseded"`
 }
 
@@ -281,12 +277,12 @@ type Coverage struct {
 	NotKeyedFields int       `json:"not_keyed_fields"`
 	NotKeyed       []string  `json:"not_keyed"`
 	Contests       []Covered `json:"contests"`
-	// Precincts and units are put together where the same was keyed of them.
+	// Precincts and units are grouped if the same was keyed for them.
 	Precincts []CoveredAlike `json:"precincts"`
 	Units     []CoveredAlike `json:"units"`
 }
 
-// Covered is what was keyed of one thing.
+// Covered says what was keyed for one thing.
 type Covered struct {
 	Name     string   `json:"name"`
 	Source   string   `json:"source"`
@@ -294,7 +290,7 @@ type Covered struct {
 	NotKeyed []string `json:"not_keyed"`
 }
 
-// CoveredAlike is what was keyed of several things.
+// CoveredAlike says what was keyed for several things.
 type CoveredAlike struct {
 	Names    []string `json:"names"`
 	Keyed    []string `json:"keyed"`
@@ -307,8 +303,8 @@ type Overview struct {
 	Rows []OverviewRow `json:"rows"`
 }
 
-// OverviewRow is one ballot style. Ballot is the cell of the ballot as a whole, Cells
-// has one letter for each contest.
+// OverviewRow is one ballot style. Ballot is the cell of the ballot as a whole; Cells has one
+// letter for each contest.
 type OverviewRow struct {
 	Style     string `json:"style"`
 	Precincts int    `json:"precincts"`
@@ -316,19 +312,19 @@ type OverviewRow struct {
 	Cells     string `json:"cells"`
 }
 
-// The letters of an overview.
+// The cell letters of an overview.
 const (
 	CellNone    = '.' // the contest is not on this ballot
 	CellAgreed  = 'a' // both entries say the same
-	CellSettled = 's' // they differed, and that is settled or was cleared
+	CellSettled = 's' // they differed, but that is settled or cleared
 	CellOpen    = 'o' // they differ
-	CellPart    = 'p' // something of it was not keyed; the rest agrees
+	CellPart    = 'p' // part of it was not keyed; the rest agrees
 	CellUnkeyed = 'n' // nothing of it was keyed
 )
 
-// Finding is one finding with what was made of it. Its first keys are those of the
-// comparison's result. They are written down here once more, because a signed report
-// is read as it was written, whatever a comparison says in later years.
+// Finding is one finding with its decisions. Its first keys are those of a comparison's JSON. They
+// are declared here again because a signed report must be read as it was written, even if
+// comparisons change in later years.
 type Finding struct {
 	Number    int      `json:"number"`
 	ID        string   `json:"id"`
@@ -345,24 +341,24 @@ type Finding struct {
 	Second    string   `json:"second"`
 	Message   string   `json:"message"`
 	Cause     string   `json:"cause"`
-	// Status is one of review's; Decisions come first to last.
+	// Status is a status of package review; Decisions are first to last.
 	Status    string     `json:"status"`
 	Decisions []Decision `json:"decisions"`
 }
 
-// Decision is what the pair decided.
+// Decision is a decision of the pair.
 type Decision struct {
 	Entry    int64  `json:"entry"`
 	At       string `json:"at"`
 	Outcome  string `json:"outcome"`
 	Reason   string `json:"reason"`
 	Document string `json:"document"`
-	// Correction is the entry of the correction that mends it, 0 for none.
+	// Correction is the entry of the correction that fixes a keying slip, 0 for none.
 	Correction int64 `json:"correction"`
 	By         []Who `json:"by"`
 }
 
-// Cause is a pattern that findings share, by their identities.
+// Cause is a pattern that several findings share, with their identities.
 type Cause struct {
 	ID       string   `json:"id"`
 	Message  string   `json:"message"`
@@ -379,8 +375,7 @@ type Correction struct {
 	Changes  []Change `json:"changes"`
 }
 
-// Change is one field of a correction: what stood there and what stands there after.
-// Empty means not keyed.
+// Change is one field of a correction, with its values before and after. Empty means not keyed.
 type Change struct {
 	Field string `json:"field"`
 	What  string `json:"what"` // the field, in words
@@ -400,7 +395,7 @@ type Amendment struct {
 	By          []Who    `json:"by"`
 }
 
-// Mapping says that two things are one.
+// Mapping states that two things are the same.
 type Mapping struct {
 	Entry   int64  `json:"entry"`
 	At      string `json:"at"`
@@ -429,17 +424,17 @@ type Export struct {
 	At    string `json:"at"`
 	Files []File `json:"files"`
 	Cards []File `json:"cards"`
-	// Asked and Unasked are what it changed from the one before, in words.
+	// Asked and Unasked are the changes from the previous export, in words.
 	Asked   []string `json:"asked"`
 	Unasked []string `json:"unasked"`
 }
 
-// Contest is a contest as the last export has it.
+// Contest is a contest in the last export.
 type Contest struct {
 	Title    string   `json:"title"`
 	Subtitle string   `json:"subtitle"`
 	Kind     string   `json:"kind"`
-	VoteFor  string   `json:"vote_for"` // empty where the export states none
+	VoteFor  string   `json:"vote_for"` // empty if the export does not state it
 	Parties  []string `json:"primary_parties"`
 	Text     string   `json:"text"`
 	Choices  []Choice `json:"choices"`
@@ -452,19 +447,19 @@ type Choice struct {
 	WriteIn bool     `json:"write_in"`
 }
 
-// Style is a ballot style as the last export has it, with its precincts.
+// Style is a ballot style in the last export, with its precincts.
 type Style struct {
 	Label     string   `json:"label"`
 	Parties   []string `json:"parties"`
 	Precincts []string `json:"precincts"`
 	Places    []Place  `json:"contests"`
 	Closing   []string `json:"closing"`
-	// Findings are the numbers of those that are still there on this ballot.
+	// Findings are the numbers of the current findings on this ballot.
 	Findings []int `json:"findings"`
 }
 
-// Place is a contest on a ballot: its index in Report.Contests, the headings above it
-// and the order of its choices, empty where it is the contest's own.
+// Place is a contest on a ballot: its index in Report.Contests, the headings above it and the order
+// of its choices, which is empty if it is the contest's own order.
 type Place struct {
 	Contest  int      `json:"contest"`
 	Headings []string `json:"headings"`
@@ -479,8 +474,8 @@ type Unit struct {
 	Precincts []string `json:"precincts"`
 }
 
-// JSON returns the report as canonical JSON (RFC 8785). Of a report that was read it
-// returns the bytes that were read.
+// JSON returns the report as canonical JSON (RFC 8785). For a parsed report it returns the bytes
+// that were read.
 func (r *Report) JSON() ([]byte, error) {
 	if r.raw != nil {
 		return bytes.Clone(r.raw), nil
@@ -501,7 +496,7 @@ func (r *Report) Digest() (casefile.Digest, error) {
 	return casefile.DigestOf(b), nil
 }
 
-// person returns the person with the number, or nil.
+// person returns the person with a number, or nil.
 func (r *Report) person(id string) *Person {
 	for i := range r.People {
 		if r.People[i].ID == id {

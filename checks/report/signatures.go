@@ -14,11 +14,11 @@ type Signature struct {
 	Person string
 	// Signature has 64 bytes.
 	Signature []byte
-	// At is when the report was signed off, for people; empty if that is not known.
+	// At is when the report was signed off, for people; empty if unknown.
 	At string
 }
 
-// holds reports whether a signature is that of the person's key on this report.
+// holds reports whether a signature is by this person's key on this report.
 func (r *Report) holds(s Signature) bool {
 	p := r.person(s.Person)
 	if p == nil || len(p.PublicKey) != ed25519.PublicKeySize {
@@ -28,8 +28,8 @@ func (r *Report) holds(s Signature) bool {
 	return err == nil && ed25519.Verify(p.PublicKey, b, s.Signature)
 }
 
-// SignOff makes the report of a case as it stands, has these people sign it and
-// records it. Their keys are unlocked. Exceptions are those of MakeExcepting.
+// SignOff makes the report of the current case, has these people sign it and records it. Their keys
+// must be unlocked. The exceptions are those of MakeExcepting.
 func SignOff(r *review.Review, exceptions map[string]string, signedBy ...casefile.PersonID) (*Report, error) {
 	made, err := MakeExcepting(r, exceptions)
 	if err != nil {
@@ -49,8 +49,8 @@ func SignOff(r *review.Review, exceptions map[string]string, signedBy ...casefil
 	return signed[len(signed)-1], nil
 }
 
-// Signed returns the reports that were signed off in a case, first to last, with
-// their signatures. One that does not stand any more says by what it was superseded.
+// Signed returns the reports that were signed off in a case, first to last, with their signatures.
+// A report that is no longer current says what superseded it.
 func Signed(c *casefile.Case) ([]*Report, error) {
 	state := c.State()
 	var list []*Report
@@ -72,7 +72,7 @@ func Signed(c *casefile.Case) ([]*Report, error) {
 	return list, nil
 }
 
-// superseded says by what a sign-off was superseded.
+// superseded says what superseded a sign-off.
 func superseded(state *casefile.State, signOff int) string {
 	entry, at, words := review.SupersededBy(state, signOff)
 	if entry == 0 {

@@ -18,7 +18,7 @@ import (
 type typeface struct {
 	family, style string
 	ttf           []byte
-	advance       []int16 // by code point of the BMP, in thousandths of the size; -1 for none
+	advance       []int16 // by code point of the BMP, in thousandths of the size; -1 for letters it lacks
 }
 
 var (
@@ -63,7 +63,7 @@ func newTypeface(family, style string, ttf []byte) (*typeface, error) {
 
 func (t *typeface) has(r rune) bool { return r >= 0 && int(r) < len(t.advance) && t.advance[r] >= 0 }
 
-// width is that of a text that the typeface can set, in the unit of size.
+// width returns the width of a text that the typeface can set, in the unit of size.
 func (t *typeface) width(s string, size float64) float64 {
 	w := 0
 	for _, r := range s {
@@ -74,8 +74,8 @@ func (t *typeface) width(s string, size float64) float64 {
 	return float64(w) * size / 1000
 }
 
-// settable returns a text as the sans typeface can set it: what cannot be seen, and
-// letters that it lacks, as visible escapes (<U+1F600>).
+// settable replaces invisible characters, and letters that the sans typeface lacks, by visible
+// escapes (<U+1F600>).
 func settable(s string) string {
 	s = wording.Visible(strings.ToValidUTF8(s, "\uFFFD"))
 	missing := func(r rune) bool { return !sans.has(r) }
@@ -93,7 +93,7 @@ func settable(s string) string {
 	return b.String()
 }
 
-// face is the typeface of a kind of words. Text that it lacks a letter of is set in the
+// face returns the typeface for a kind of words. If it lacks a letter of the text, it returns the
 // sans typeface.
 func face(k kind, s string) *typeface {
 	t := sans

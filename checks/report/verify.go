@@ -17,14 +17,14 @@ import (
 	"counterproof/model/files"
 )
 
-// Fault is one thing that does not hold.
+// Fault is one thing that is wrong.
 type Fault struct {
-	// Where is the file in an evidence folder, or the report; empty for what was given.
+	// Where is the file in an evidence folder, or the report; empty for the path that was checked.
 	Where string
 	Text  string
 }
 
-// Words is one sentence.
+// Words describes the fault in one sentence.
 func (f Fault) Words() string {
 	if f.Where == "" {
 		return f.Text
@@ -35,35 +35,34 @@ func (f Fault) Words() string {
 // CheckedReport is a signed report that was checked.
 type CheckedReport struct {
 	Report *Report
-	// Entry is the entry of the case that records it, 0 where no case was there.
+	// Entry is the entry of the case that records the report, 0 if there is no case.
 	Entry int64
-	// Holding are the numbers of the people whose signatures hold.
+	// Holding are the numbers of the people whose signatures are valid.
 	Holding []string
-	// Remade says that the report made again from the case is the same, byte for byte.
+	// Remade means that the report made again from the case is the same, byte for byte.
 	Remade bool
 }
 
-// Checked is what a check found.
+// Checked is the result of a check.
 type Checked struct {
-	// Path is what was given: a case, a report or an evidence folder.
+	// Path is the path that was checked: a case, a report or an evidence folder.
 	Path string
-	// Case is the check of the case, nil where there was none. Its own faults are among
-	// Faults.
+	// Case is the result for the case, nil if there is none. Faults includes its faults.
 	Case *casefile.Report
-	// Files counts the files of an evidence folder.
+	// Files is the number of files in an evidence folder.
 	Files   int
 	Reports []CheckedReport
 	Faults  []Fault
-	// Unchecked is what this version of the program cannot check.
+	// Unchecked lists what this version of the program cannot check.
 	Unchecked []Fault
-	// Earlier is what an earlier version made and this one does not make again, though
-	// what was signed of it was checked.
+	// Earlier lists what an earlier version made and this version does not remake. The signatures
+	// on it were checked all the same.
 	Earlier []Fault
-	// HeadAt is the entry of the printed head, 0 if none was given or nothing has it.
+	// HeadAt is the entry with the printed head, 0 if none was given or no entry has it.
 	HeadAt int64
 }
 
-// Good reports whether everything was checked and holds.
+// Good reports whether everything was checked and nothing is wrong.
 func (c *Checked) Good() bool { return len(c.Faults)+len(c.Unchecked) == 0 }
 
 func (c *Checked) fault(where, format string, values ...any) {
@@ -72,12 +71,11 @@ func (c *Checked) fault(where, format string, values ...any) {
 
 // Verify checks a case, a signed report or an evidence folder, and changes nothing.
 //
-// Of a case: all that casefile.Verify checks, and that each signed report is the one
-// that the case gives as it stood then. Of a report (report.json): that it is what was
-// written, and the signatures that lie beside it as p1.sig and so on. Of an evidence
-// folder: the case in it, and that every other file is, byte for byte, what the case
-// gives. What does not hold is in Checked; an error means that what was given cannot be
-// checked at all.
+// For a case, it checks what casefile.Verify checks, and that each signed report is the one that
+// the case gave at the time. For a report (report.json), it checks that it has not changed since it
+// was written, and the signatures in the files beside it (p1.sig and so on). For an evidence
+// folder, it checks the case, and that every other file is, byte for byte, what the case gives.
+// Faults are in Checked; the returned error means that nothing could be checked at all.
 func Verify(path string, expect casefile.Expect) (*Checked, error) {
 	info, err := os.Stat(path)
 	if err != nil {
@@ -94,7 +92,7 @@ func Verify(path string, expect casefile.Expect) (*Checked, error) {
 	if err != nil {
 		return nil, err
 	}
-	defer file.Close() // it is read alone
+	defer file.Close() // only read
 	first := make([]byte, 16)
 	n, err := io.ReadFull(file, first)
 	if err != nil && !errors.Is(err, io.ErrUnexpectedEOF) && !errors.Is(err, io.EOF) {
@@ -109,7 +107,7 @@ func Verify(path string, expect casefile.Expect) (*Checked, error) {
 	return c, c.report(path, file.Size(), io.MultiReader(strings.NewReader(string(first[:n])), file), expect)
 }
 
-// cause is an error without the path, which is said before it.
+// cause strips the path from an error, because the caller prints it first.
 func cause(err error) error {
 	var path *os.PathError
 	if errors.As(err, &path) {
@@ -118,7 +116,7 @@ func cause(err error) error {
 	return err
 }
 
-// wholeCase checks a case and the reports that were signed in it.
+// wholeCase checks a case and its signed reports.
 func (c *Checked) wholeCase(path string, expect casefile.Expect) error {
 	found, err := casefile.Verify(path, expect)
 	if err != nil {
@@ -132,7 +130,7 @@ func (c *Checked) wholeCase(path string, expect casefile.Expect) error {
 	if err != nil {
 		return err
 	}
-	defer of.Close() // it is read alone
+	defer of.Close() // only read
 	signed, err := Signed(of)
 	if err != nil {
 		c.fault("", "%v", err)
@@ -148,7 +146,7 @@ func (c *Checked) took(where string, found *casefile.Report) {
 	}
 }
 
-// report checks a report that lies apart from its case.
+// report checks a report that is separate from its case.
 func (c *Checked) report(path string, size int64, from io.Reader, expect casefile.Expect) error {
 	if size > maxReport {
 		return fmt.Errorf("%s: has %s bytes, and no report has so many; choose the report.json that was signed", c.Path,
@@ -178,7 +176,7 @@ func (c *Checked) report(path string, size int64, from io.Reader, expect casefil
 	return nil
 }
 
-// beside reads the signatures that lie beside a report, and looks at the keys there.
+// beside reads the signatures in the files beside a report, and checks the keys there.
 func (c *Checked) beside(r *Report, dir string) error {
 	for _, p := range r.People {
 		name := p.ID + signedEnd
@@ -208,7 +206,7 @@ func (c *Checked) beside(r *Report, dir string) error {
 	return nil
 }
 
-// signatures checks those on a report, and that all who are to sign did.
+// signatures checks the signatures on a report, and that everybody who must sign has signed.
 func (c *Checked) signatures(where string, r *Report) *CheckedReport {
 	checked := CheckedReport{Report: r}
 	for _, s := range r.Signatures {
@@ -248,8 +246,7 @@ func (c *Checked) signatures(where string, r *Report) *CheckedReport {
 	return &c.Reports[len(c.Reports)-1]
 }
 
-// keys holds a report's keys against printed fingerprints, as casefile.Verify does with
-// a case.
+// keys compares a report's keys with printed fingerprints, as casefile.Verify does for a case.
 func (c *Checked) keys(r *Report, printed []casefile.Digest) {
 	if len(printed) == 0 {
 		return
@@ -268,14 +265,13 @@ func (c *Checked) keys(r *Report, printed []casefile.Digest) {
 	}
 }
 
-// unsigned is true for a report by itself that nobody signed and that has no other
-// fault.
+// unsigned reports whether a report by itself is unsigned but has no other fault.
 func (c *Checked) unsigned() bool {
 	return c.Case == nil && c.Files == 0 && len(c.Faults) == 1 && len(c.Reports) == 1 &&
 		len(c.Reports[0].Report.Signatures) == 0
 }
 
-// Words says in a few sentences what holds and what does not.
+// Words describes the result in a few sentences.
 func (c *Checked) Words() string {
 	var b strings.Builder
 	line := func(format string, values ...any) { fmt.Fprintf(&b, format+"\n", values...) }

@@ -14,8 +14,8 @@ import (
 	"counterproof/model/casefile"
 )
 
-// reportsOf checks every report that was signed in a case: its signatures, by the
-// roster of the case, and what it says, by making it again from the case as it stood.
+// reportsOf checks every signed report of a case: its signatures against the roster of the case,
+// and its contents by making it again from the case as it was then.
 func (c *Checked) reportsOf(of *casefile.Case, signed []*Report) (err error) {
 	state := of.State()
 	for i, a := range state.SignOffs {
@@ -44,8 +44,8 @@ func (c *Checked) reportsOf(of *casefile.Case, signed []*Report) (err error) {
 	return nil
 }
 
-// exceptions are what a report was signed in spite of, as review.MaySign words it for
-// the record.
+// exceptions returns the exceptions of a signed report, in the form in which review.MaySign words
+// them for the record.
 func (r *Report) exceptions() []string {
 	var list []string
 	for _, m := range r.Missing {
@@ -56,8 +56,7 @@ func (r *Report) exceptions() []string {
 	return list
 }
 
-// again makes a report again from the case as it stood then, and reports whether it is
-// the same.
+// again makes a report again from the case as it was then, and reports whether it is the same.
 func (c *Checked) again(of *casefile.Case, r *Report, where string) (same bool, err error) {
 	if r.Rendering >= 1 && r.Rendering < rulesSince {
 		c.Earlier = append(c.Earlier,
@@ -76,7 +75,7 @@ func (c *Checked) again(of *casefile.Case, r *Report, where string) (same bool, 
 	if err != nil {
 		return false, err
 	}
-	defer then.Close() // it is read alone
+	defer then.Close() // only read
 	exceptions := map[string]string{}
 	for _, m := range r.Missing {
 		if m.Exception != "" {
@@ -103,7 +102,7 @@ func (c *Checked) again(of *casefile.Case, r *Report, where string) (same bool, 
 	return same, nil
 }
 
-// firstDifference says where two JSON texts part.
+// firstDifference says where two JSON texts first differ.
 func firstDifference(a, b []byte) string {
 	da, db := jsontext.NewDecoder(bytes.NewReader(a)), jsontext.NewDecoder(bytes.NewReader(b))
 	for {

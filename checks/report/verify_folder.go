@@ -19,8 +19,8 @@ import (
 	"counterproof/model/files"
 )
 
-// What an evidence folder can hold at most; what holds more was not written by this
-// program. A case keeps exports of at most half a gigabyte each.
+// Limits on an evidence folder; this program writes nothing larger. A case stores exports of at
+// most half a gigabyte each.
 const (
 	mostFiles = 5000
 	mostBytes = 32 << 30
@@ -35,7 +35,7 @@ func (c *Checked) folder(dir string, expect casefile.Expect) error {
 			stranger = false
 		}
 	}
-	if stranger { // said before what else may be in it
+	if stranger { // reported before anything else in the folder
 		return fmt.Errorf("%s: this is no evidence folder: it holds neither %s nor %s nor %s; "+
 			"name the folder that the evidence was written to", dir, caseFile, jsonFile, sumsFile)
 	}
@@ -51,7 +51,7 @@ func (c *Checked) folder(dir string, expect casefile.Expect) error {
 	}
 	_, reported := held[jsonFile]
 	below := slices.ContainsFunc(sortedNames(held), func(name string) bool { return strings.Contains(name, "/") })
-	if reported && known == 1 && !below { // as the report is written by itself
+	if reported && known == 1 && !below { // a report as written by itself
 		return fmt.Errorf("%s: this is the folder of a report, without its case; check the report alone: give %s", dir,
 			filepath.Join(dir, jsonFile))
 	}
@@ -65,7 +65,7 @@ func (c *Checked) folder(dir string, expect casefile.Expect) error {
 	if of == nil {
 		return c.withoutCase(dir, held, expect)
 	}
-	defer of.Close() // it is read alone
+	defer of.Close() // only read
 	signed, err := Signed(of)
 	if err != nil {
 		c.fault(caseFile, "%v", err)
@@ -74,7 +74,7 @@ func (c *Checked) folder(dir string, expect casefile.Expect) error {
 	other := slices.ContainsFunc(signed, func(r *Report) bool { return r.Rendering > Rendering })
 	parts, err := evidenceParts(of, signed)
 	if err != nil {
-		// The case holds, and no evidence can be made of it.
+		// The case is intact, but no evidence can be made from it.
 		c.fault(caseFile, "%v", err)
 		return nil
 	}
@@ -119,8 +119,8 @@ func sortedNames(held map[string]int64) []string {
 	return names
 }
 
-// listing returns the files of a folder and of the folders in it with their sizes; a
-// folder ends in "/". Whatever else stands there is refused, and nothing is opened.
+// listing returns the files of a folder and of its subfolders with their sizes; the name of a
+// folder ends in "/". It refuses anything else, and opens nothing.
 func listing(dir string) (map[string]int64, error) {
 	held := map[string]int64{}
 	total := int64(0)
@@ -131,7 +131,7 @@ func listing(dir string) (map[string]int64, error) {
 			return fmt.Errorf("%s: cannot be read: %w", filepath.Join(dir, below), cause(err))
 		}
 		entries, err := d.ReadDir(mostFiles + 1)
-		_ = d.Close() // it was read
+		_ = d.Close() // only read
 		if err != nil && !errors.Is(err, io.EOF) {
 			return fmt.Errorf("%s: cannot be read: %w", filepath.Join(dir, below), cause(err))
 		}
@@ -165,8 +165,8 @@ func listing(dir string) (map[string]int64, error) {
 	return held, list("")
 }
 
-// caseIn checks the case of an evidence folder and opens it. Where it does not hold it
-// says so and returns nil.
+// caseIn checks the case of an evidence folder and opens it. If the case is not intact, it reports
+// that and returns nil.
 func (c *Checked) caseIn(dir string, held map[string]int64, expect casefile.Expect) *casefile.Case {
 	size, ok := held[caseFile]
 	if !ok {
@@ -174,7 +174,7 @@ func (c *Checked) caseIn(dir string, held map[string]int64, expect casefile.Expe
 		return nil
 	}
 	for name := range held {
-		// A database takes such a file for its own, and might change the case by it.
+		// A database takes such a file for its own, and might change the case because of it.
 		if strings.HasPrefix(name, caseFile+"-") {
 			c.fault(name, "is no part of this evidence; the case was not opened beside it")
 			return nil
@@ -202,8 +202,8 @@ func (c *Checked) caseIn(dir string, held map[string]int64, expect casefile.Expe
 	return of
 }
 
-// plainDatabase looks at the header of a case before a database opens it (SQLite file
-// format, section 1.3): it is not marked as in use, and as long as it says.
+// plainDatabase checks the header of a case before a database opens it (SQLite file format, section
+// 1.3): it must not be marked as in use, and the file must have the length that the header states.
 func plainDatabase(path string, size int64) (fault string) {
 	head, err := readSmall(path, 100)
 	if err != nil {
@@ -225,8 +225,8 @@ func plainDatabase(path string, size int64) (fault string) {
 	return ""
 }
 
-// compare holds a file against what the case gives, byte by byte, and returns the digest
-// of what it should be.
+// compare compares a file, byte by byte, with what the case gives, and returns the digest of what
+// it should be.
 func (c *Checked) compare(dir string, held map[string]int64, p part) (casefile.Digest, error) {
 	want := sha256.New()
 	if _, ok := held[p.name]; !ok {
@@ -238,7 +238,7 @@ func (c *Checked) compare(dir string, held map[string]int64, p part) (casefile.D
 	if err != nil {
 		return casefile.Digest{}, err
 	}
-	defer file.Close() // it is read alone
+	defer file.Close() // only read
 	size := file.Size()
 	same := &comparing{file: file, differs: -1}
 	if err := p.write(io.MultiWriter(want, same)); err != nil {
@@ -257,7 +257,7 @@ func (c *Checked) compare(dir string, held map[string]int64, p part) (casefile.D
 	return casefile.Digest(want.Sum(nil)), nil
 }
 
-// unchecked is compare for what another version of the program laid out.
+// unchecked is compare for files that another version of the program laid out.
 func (c *Checked) unchecked(dir string, _ map[string]int64, p part) (casefile.Digest, error) {
 	c.Unchecked = append(c.Unchecked,
 		Fault{p.name, "it was laid out by another version of this program; only its digest in " + sumsFile +
@@ -266,7 +266,7 @@ func (c *Checked) unchecked(dir string, _ map[string]int64, p part) (casefile.Di
 	return digest, err
 }
 
-// comparing is a writer that holds what is written against a file.
+// comparing is an io.Writer that compares what is written to it with a file.
 type comparing struct {
 	file    io.Reader
 	at      int64
@@ -275,7 +275,7 @@ type comparing struct {
 	buffer  []byte
 }
 
-// Write never fails, so that what is written is written to its end.
+// Write never fails, so that the whole content gets written.
 func (w *comparing) Write(b []byte) (int, error) {
 	for rest := b; len(rest) > 0 && w.differs < 0 && w.failed == nil; {
 		n := min(len(rest), 1<<16)
@@ -300,7 +300,7 @@ func (w *comparing) Write(b []byte) (int, error) {
 	return len(b), nil
 }
 
-// sums holds SHA256SUMS against what it should be.
+// sums compares SHA256SUMS with what it should be.
 func (c *Checked) sums(dir string, held map[string]int64, list sums) error {
 	if _, ok := held[sumsFile]; !ok {
 		c.fault(sumsFile, "is missing")
@@ -334,8 +334,8 @@ func (c *Checked) sums(dir string, held map[string]int64, list sums) error {
 	return nil
 }
 
-// withoutCase checks what can be checked while the case does not hold: the digests of
-// SHA256SUMS, and the report by its own keys.
+// withoutCase checks what can be checked without an intact case: the digests of SHA256SUMS, and the
+// report by its own keys.
 func (c *Checked) withoutCase(dir string, held map[string]int64, expect casefile.Expect) error {
 	if _, ok := held[sumsFile]; ok {
 		got, err := readSmall(filepath.Join(dir, sumsFile), mostSums)
@@ -379,7 +379,7 @@ func (c *Checked) withoutCase(dir string, held map[string]int64, expect casefile
 	if err != nil {
 		return err
 	}
-	defer file.Close() // it is read alone
+	defer file.Close() // only read
 	alone := &Checked{Path: jsonFile}
 	if err := alone.report(filepath.Join(dir, jsonFile), size, file, casefile.Expect{Keys: expect.Keys}); err != nil {
 		c.fault("", "%v", err)

@@ -15,26 +15,26 @@ import (
 	"counterproof/model/casefile"
 )
 
-// Verdict is what the pair makes of findings of one cause.
+// Verdict is a decision of the pair on findings that have one cause.
 type Verdict struct {
-	// Findings are the identities of findings that are there now.
+	// Findings are the identities of current findings.
 	Findings []string
 	Outcome  casefile.Outcome
 	Reason   string
-	// Document is what the pair looked at; as-certified and a correction need it.
+	// Document is what the pair looked at. OutcomeAsCertified and a correction require it.
 	Document string
-	// Correction mends a keying slip; Mended names the entry of an earlier correction
-	// that did.
+	// Correction fixes a keying slip. Mended instead names the entry of an earlier correction that
+	// already fixed it.
 	Correction []casefile.Change
 	Mended     int64
 }
 
-// ErrUndecidable says that a verdict does not fit the case as it stands.
+// ErrUndecidable means that a verdict does not fit the current case.
 var ErrUndecidable = errors.New("cannot be decided so")
 
-// Decide records a verdict, signed by the pair, and by a supervisor where the finding
-// was referred. A keying slip is only taken if its correction ends the
-// difference, so that no decision promises what it does not do.
+// Decide records a verdict, signed by the pair, and by a supervisor if the finding was referred. It
+// accepts a keying slip only if the correction ends the difference; a signed decision must not
+// promise more than it does.
 func (r *Review) Decide(v Verdict, signedBy ...casefile.PersonID) error {
 	s, err := r.Now()
 	if err != nil {
@@ -91,7 +91,7 @@ func (r *Review) Decide(v Verdict, signedBy ...casefile.PersonID) error {
 	return r.of.Decide(terms, v.Correction, signedBy...)
 }
 
-// Outcomes are those that a finding can be decided with.
+// Outcomes returns the outcomes that the pair can choose for a finding.
 func (i *Item) Outcomes() []casefile.Outcome {
 	if checks.Of(i.Check).Keying {
 		return []casefile.Outcome{casefile.OutcomeKeyingSlip, casefile.OutcomeRefer}
@@ -106,8 +106,8 @@ func (r *Review) supervised(state *casefile.State, people []casefile.PersonID) b
 	})
 }
 
-// Map records a mapping, signed by the pair, of two things that the entries hold by the
-// names that it gives; or one that takes an earlier mapping back.
+// Map records a mapping between two things, signed by the pair. The mapping names them as the two
+// entries do. It can also withdraw an earlier mapping.
 func (r *Review) Map(m casefile.Mapping, signedBy ...casefile.PersonID) error {
 	if err := r.MayMap(m); err != nil {
 		return err
@@ -115,7 +115,7 @@ func (r *Review) Map(m casefile.Mapping, signedBy ...casefile.PersonID) error {
 	return r.of.Map(m, signedBy...)
 }
 
-// MayMap is an error where Map would refuse a mapping, whoever signs it.
+// MayMap returns the error with which Map would refuse a mapping, whoever signs.
 func (r *Review) MayMap(m casefile.Mapping) error {
 	s, err := r.Now()
 	if err != nil {
@@ -144,8 +144,8 @@ func (r *Review) MayMap(m casefile.Mapping) error {
 	return nil
 }
 
-// Try compares as if a correction had been made, records nothing, and returns the
-// identities of the findings that there would be.
+// Try compares as if a correction had been made, without recording it. It returns the identities of
+// the findings that would result.
 func (r *Review) Try(correction []casefile.Change) ([]string, error) {
 	s, err := r.Now()
 	if err != nil {
@@ -180,8 +180,8 @@ func (r *Review) try(s *Snapshot, correction []casefile.Change) ([]string, error
 	return ids, nil
 }
 
-// secondWith is the second entry, and where keyers differ, as if a correction had been
-// made.
+// secondWith returns the second entry as if a correction had been made, and the findings where
+// keyers differ.
 func (r *Review) secondWith(s *Snapshot, correction []casefile.Change) (*model.Election, []finding.Finding, error) {
 	if len(s.State.Joined) == 0 && r.keyed != nil {
 		fields := make([]casefile.Field, len(correction))
@@ -217,30 +217,29 @@ func (r *Review) secondWith(s *Snapshot, correction []casefile.Change) (*model.E
 	return second, differ, nil
 }
 
-// File is one file that comes in.
+// File is one incoming file.
 type File struct {
 	Name string
 	Data []byte
 }
 
-// Brought says what an export that came in did.
+// Brought reports the effect of a new export.
 type Brought struct {
-	// Cleared were there before and are not any more; New are there now and were
-	// not; Unasked changed and nobody asked for it. The lists hold identities.
+	// Cleared findings existed before and are gone; New findings did not exist before; Unasked
+	// findings are changes that nobody asked for. The lists hold identities.
 	Cleared, New, Unasked []string
 }
 
-// BringIn keeps an export, in all its parts, and its card list if there is one, byte
-// for byte. What cannot be read as an export is refused with the reader's error and
-// nothing is kept. How to compare an export of several elections is signed before
-// (casefile.Case.CompareAs).
+// BringIn stores an export, in all its parts, and its card list if there is one, byte for byte. If
+// the files cannot be read as an export, it returns the reader's error and stores nothing. For an
+// export of several elections, the pair first signs how to compare it (casefile.Case.CompareAs).
 func (r *Review) BringIn(who casefile.PersonID, files ...File) (Brought, error) {
 	return r.BringInContext(context.Background(), who, files...)
 }
 
-// BringInContext is BringIn until the context is done: before anything was recorded
-// it ends with the context's error, and the case is as it was. Once the export is in,
-// it goes on to the end.
+// BringInContext is BringIn with a context. If the context ends before anything was recorded, it
+// returns the context's error and the case is unchanged. Once the export is recorded, it runs to
+// the end.
 func (r *Review) BringInContext(ctx context.Context, who casefile.PersonID, files ...File) (Brought, error) {
 	state := r.of.State()
 	var brought Brought
@@ -262,7 +261,7 @@ func (r *Review) BringInContext(ctx context.Context, who casefile.PersonID, file
 		return brought, err
 	}
 	ordered := slices.Clone(files)
-	// The card list last: it goes with the export before it.
+	// The card list comes last: it belongs to the export before it.
 	slices.SortStableFunc(ordered, func(a, b File) int {
 		return boolOrder(isCardList(a.Data)) - boolOrder(isCardList(b.Data))
 	})

@@ -6,14 +6,14 @@ import (
 	"counterproof/model/casefile"
 )
 
-// MayCompare says whether anything may be compared with the second entry: only when
-// it is sealed, and no amendment is open. The error wraps ErrBlind.
+// MayCompare returns nil if an election may be compared with the second entry: the ballots are
+// sealed and no amendment is open. Otherwise the error wraps ErrBlind.
 func (r *Review) MayCompare() error { return unsealed(r.of.State()) }
 
-// Against compares an election that is not in the case with its sealed second entry,
-// as Now does with the last export: what the pair mapped counts, keyers who differ are
-// reported, and nothing of the units is compared before they are sealed. Decisions
-// and changes between exports play no part. Options.Mapped is ignored.
+// Against compares an election that is not in the case with the sealed second entry, as Now
+// compares the last export. The pair's mappings apply, differences between keyers are reported, and
+// units are not compared before they are sealed. Decisions and changes between exports are ignored,
+// and so is Options.Mapped.
 func (r *Review) Against(primary *model.Election, o checks.Options) (checks.Result, error) {
 	r.mu.Lock()
 	defer r.mu.Unlock()

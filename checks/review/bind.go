@@ -6,13 +6,13 @@ import (
 	"counterproof/model/casefile"
 )
 
-// decidedOn are the decisions on one finding, first to last, with what each kept of it.
+// decidedOn holds the decisions on one finding, first to last, and what each recorded of it.
 type decidedOn struct {
 	acts []casefile.Act[casefile.Decision]
 	kept []casefile.Decided
 }
 
-// bind says of each finding how far it is, and which decided ones are gone.
+// bind sets the status of each finding and lists the decided findings that are gone.
 func (s *Snapshot) bind(q *sequence) {
 	byID, bySubject := map[string]*decidedOn{}, map[string]*decidedOn{}
 	var order []*decidedOn
@@ -76,8 +76,8 @@ func (s *Snapshot) bind(q *sequence) {
 	}
 }
 
-// status is how far a finding is that is there. same says that both sides say what they
-// said when it was decided, done that an export did since what was asked.
+// status returns the status of a current finding. same means that both sides still say what they
+// said when it was decided; done means that a later export made the requested change.
 func (i *Item) status(same, done bool) Status {
 	last := i.Last()
 	switch {
@@ -91,7 +91,7 @@ func (i *Item) status(same, done bool) Status {
 	switch last.Terms.Outcome {
 	case casefile.OutcomeFixConfiguration:
 		if done {
-			return StatusReopened // an export mended it, and a later one has it again
+			return StatusReopened // one export fixed it, and a later one has it again
 		}
 		return StatusWaiting
 	case casefile.OutcomeAsCertified:
@@ -99,13 +99,13 @@ func (i *Item) status(same, done bool) Status {
 	case casefile.OutcomeRefer:
 		return StatusReferred
 	}
-	// A keying slip whose correction did not end the difference.
+	// The correction of a keying slip did not end the difference.
 	return StatusReopened
 }
 
-// decidedOneByOne are the decisions on references to one target that an earlier version
-// found one by one, and of which one finding is made now: if each of them was decided, and
-// all alike.
+// decidedOneByOne joins the decisions on references to one target. An earlier version of the
+// program reported those references one by one; now they are one finding. It returns nil unless
+// every one of them was decided, and all in the same way.
 func decidedOneByOne(f *finding.Finding, now decidedValues, order []*decidedOn,
 	current map[*decidedOn]bool) *decidedOn {
 	d, ok := f.Facts.(model.Dangling)

@@ -13,11 +13,11 @@ import (
 	"counterproof/model/casefile"
 )
 
-// said is what a decision keeps of a finding: everything that says what is different
-// and where, and nothing of how the program words it.
+// decidedValues is what a decision records of a finding: everything that says what differs and
+// where, and nothing of the program's wording.
 type decidedValues struct {
-	// Bound is what the decision binds to. Decisions of layout 1 have none: they bind to
-	// all the rest.
+	// Bound is the part that the decision binds to. Decisions of layout 1 have none; they bind to
+	// all other fields.
 	Bound     *bound   `json:"bound,omitempty"`
 	Check     string   `json:"check"`
 	Choice    string   `json:"choice"`
@@ -30,18 +30,18 @@ type decidedValues struct {
 	Site      string   `json:"site"`
 	Style     string   `json:"style"`
 	Unit      string   `json:"unit"`
-	// Wants is what the second entry says of single fields when the decision is signed:
-	// field, language and value in turn. It is what a request to the configuration asks for.
+	// Wants is what the second entry says of single fields when the decision is signed: field,
+	// language and value in turn. This is what the decision asks the configuration to say.
 	Wants []string `json:"wants,omitempty"`
 }
 
-// bound is what both sides say, as data. A decision reopens when that changes, and not
-// because a precinct joined the contest or the export calls a party otherwise.
+// bound is what both sides say, as data. A decision reopens when this changes, but not because a
+// precinct joined the contest or the export calls a party by another name.
 type bound struct {
-	// Precincts are those of the finding where it is about them.
+	// Precincts are the finding's precincts if the finding is about precincts.
 	Precincts []string `json:"precincts"`
-	// Keys are what it is about, by the rows of the second entry: a corrected title orphans
-	// no decision.
+	// Keys say what the finding is about, by the rows of the second entry, so that a decision
+	// survives a corrected title.
 	Keys    []baseline.Key `json:"keys"`
 	Primary value          `json:"primary"`
 	Second  value          `json:"second"`
@@ -54,7 +54,7 @@ type value struct {
 	Words string   `json:"words"`
 }
 
-// boundVersion goes up with any change in what a decision binds to.
+// boundVersion increases with every change to what a decision binds to.
 const boundVersion = 2
 
 func decidedValuesOf(f *finding.Finding, keys []baseline.Key) decidedValues {
@@ -63,8 +63,8 @@ func decidedValuesOf(f *finding.Finding, keys []baseline.Key) decidedValues {
 	return s
 }
 
-// subject is what a finding is about, whatever the sides say of it; empty where nothing
-// names it but its identity.
+// subject identifies what a finding is about, independent of what the sides say; empty if only the
+// finding's identity tells.
 func (s *decidedValues) subject() string {
 	if s.Bound == nil || len(s.Bound.Keys) == 0 {
 		return ""
@@ -77,7 +77,7 @@ func (s *decidedValues) subject() string {
 	return b.String()
 }
 
-// saidAlone is what decisions of layout 1 kept, and bind to.
+// decidedAlone returns what decisions of layout 1 recorded and bind to.
 func decidedAlone(f *finding.Finding) decidedValues {
 	return decidedValues{Check: string(f.Check), Choice: f.Choice, Contest: f.Contest, Grade: string(f.Grade),
 		Party:     f.Party,
@@ -96,8 +96,8 @@ func boundOf(f *finding.Finding, keys []baseline.Key) *bound {
 
 const notInExport = "not in the export"
 
-// spelledBefore is a value as decisions keep it. The export was called the primary once,
-// also where a value says that it lacks something; a decision of that time goes on.
+// spelledBefore writes a value as older decisions recorded it. They called the export "the
+// primary", also in the words for a missing value; those decisions still apply.
 func spelledBefore(words string) string {
 	if words == notInExport {
 		return "not in the primary"
@@ -105,7 +105,7 @@ func spelledBefore(words string) string {
 	return words
 }
 
-// bindsTo is true where a decision on a finding still applies to what it says now.
+// bindsTo reports whether a decision on a finding still applies to its current values.
 func bindsTo(kept casefile.Decided, now decidedValues) bool {
 	if was := wordsIn(kept); was.Bound != nil && was.Bound.Version == boundVersion {
 		return was.Check == now.Check && slices.Equal(was.Bound.Precincts, now.Bound.Precincts) &&
@@ -116,14 +116,14 @@ func bindsTo(kept casefile.Decided, now decidedValues) bool {
 	return kept.Said == casefile.DigestOf([]byte(wordsOf(alone)))
 }
 
-// wordsIn reads what a decision kept of a finding.
+// wordsIn reads what a decision recorded of a finding.
 func wordsIn(d casefile.Decided) decidedValues {
 	var s decidedValues
-	_ = json.Unmarshal([]byte(d.Words), &s) // a decision of an older layout keeps none
+	_ = json.Unmarshal([]byte(d.Words), &s) // decisions of an older layout have none
 	return s
 }
 
-// wordsOf returns what a finding says as canonical JSON.
+// wordsOf writes a finding's values as canonical JSON.
 func wordsOf(s decidedValues) string {
 	b, err := json.Marshal(s)
 	if err == nil {
@@ -132,13 +132,13 @@ func wordsOf(s decidedValues) string {
 		b = value
 	}
 	if err != nil {
-		// Wording that is no text at all: what can be told apart still is.
+		// The wording is not valid text and cannot be recorded; the finding still has its identity.
 		return `{}`
 	}
 	return string(b)
 }
 
-// findingOf reads what a decision kept of a finding.
+// findingOf rebuilds the finding from what a decision recorded.
 func findingOf(d casefile.Decided) finding.Finding {
 	s := wordsIn(d)
 	f := finding.Finding{

@@ -15,7 +15,7 @@ import (
 	"counterproof/model/sheets"
 )
 
-// Name names the round's export for people.
+// Name returns the round's export by a name for people.
 func (r Round) Name() string {
 	var names []string
 	for _, f := range r.Files {
@@ -38,15 +38,14 @@ func (r Round) key() string {
 	return b.String()
 }
 
-// isCardList tells a card list from an export by its first character: an export is
-// XML or a JSON object in any encoding.
+// isCardList distinguishes a card list from an export by the first character: an export is XML or a
+// JSON object, in any encoding.
 func isCardList(data []byte) bool {
 	data = bytes.TrimLeft(data, "\ufeff\xff\xfe\x00 \t\r\n")
 	return len(data) > 0 && data[0] != '<' && data[0] != '{'
 }
 
-// came is what came in, put together as far as it was looked at. What comes in later
-// goes on from there.
+// came holds the incoming files that were assembled so far. Later files are added to it.
 type came struct {
 	exports   int
 	elections string
@@ -56,7 +55,7 @@ type came struct {
 	waiting []casefile.Export
 }
 
-// rounds puts what came in together: the parts of a report, and card lists.
+// rounds assembles the incoming files: the parts of a report, and card lists.
 func (r *Review) rounds(state *casefile.State) ([]Round, error) {
 	if how := strings.Join(settings(state).Elections, "\x00"); r.came.elections != how ||
 		r.came.withdrawn != len(state.Withdrawn) {
@@ -71,7 +70,7 @@ func (r *Review) rounds(state *casefile.State) ([]Round, error) {
 	return slices.DeleteFunc(list, func(x Round) bool { return x.Files == nil }), nil
 }
 
-// putTogether adds a file that came in to those before it.
+// putTogether adds an incoming file to those before it.
 func (r *Review) putTogether(state *casefile.State, x casefile.Export) error {
 	data, err := r.of.Export(x.Digest)
 	if err != nil {
@@ -89,7 +88,7 @@ func (r *Review) putTogether(state *casefile.State, x casefile.Export) error {
 		next.Files = append(slices.Clone(r.came.waiting), x)
 		_, err := r.read(state, next)
 		if err != nil && !errors.Is(err, cdf.ErrPartMissing) && len(r.came.waiting) > 0 {
-			// The parts before were never completed: this is a report of its own.
+			// The earlier parts were never completed: this file begins a new report.
 			next.Files = []casefile.Export{x}
 			_, err = r.read(state, next)
 		}
@@ -101,7 +100,7 @@ func (r *Review) putTogether(state *casefile.State, x casefile.Export) error {
 		r.came.waiting = nil
 	}
 	if n := len(list); !cards && n > 0 && list[n-1].Files == nil {
-		// A card list that came in first goes with the first export.
+		// A card list that came in before any export belongs to the first export.
 		next.Cards = list[n-1].Cards
 		list[n-1] = next
 	} else {
@@ -112,13 +111,12 @@ func (r *Review) putTogether(state *casefile.State, x casefile.Export) error {
 	return nil
 }
 
-// key tells apart what is read of exports.
+// key is the cache key of a round's export.
 func (r *Review) key(state *casefile.State, x Round) string {
 	return x.key() + "\x00" + strings.Join(settings(state).Elections, "\x00")
 }
 
-// keepOnly drops what was read of other exports than those of these rounds, and what was
-// made of them.
+// keepOnly drops all cached exports except those of these rounds, and everything derived from them.
 func (r *Review) keepOnly(state *casefile.State, rounds ...Round) {
 	keys, keep := map[string]bool{}, map[*model.Election]bool{r.mailed.rest: true}
 	for _, x := range rounds {
@@ -140,7 +138,7 @@ func (r *Review) keepOnly(state *casefile.State, rounds ...Round) {
 	}
 }
 
-// read reads the export of a round as it is compared.
+// read reads the export of a round in the form in which it is compared.
 func (r *Review) read(state *casefile.State, x Round) (*model.Election, error) {
 	key := r.key(state, x)
 	if e, ok := r.exports[key]; ok {
@@ -154,7 +152,7 @@ func (r *Review) read(state *casefile.State, x Round) (*model.Election, error) {
 	return e, nil
 }
 
-// readRound reads the export of a round, whose parts come from the case.
+// readRound reads the export of a round; the case provides its parts.
 func (r *Review) readRound(ctx context.Context, x Round, elections []string) (*model.Election, error) {
 	parts, err := r.partsOf(x)
 	if err != nil {
@@ -182,7 +180,7 @@ func (r *Review) partsOf(x Round) ([]cdf.Part, error) {
 	return parts, nil
 }
 
-// readFiles reads an export and the card list that goes with it, if there is one.
+// readFiles reads an export together with its card list, if there is one.
 func readFiles(ctx context.Context, parts []cdf.Part, name string, cards []byte, elections []string) (*model.Election,
 	error) {
 	e, _, err := cdf.Read(parts, cdf.Options{Elections: elections, Context: ctx, Hold: true})
@@ -202,7 +200,7 @@ func readFiles(ctx context.Context, parts []cdf.Part, name string, cards []byte,
 	return e, nil
 }
 
-// withoutUnits is without, remembered for the elections that are compared again.
+// withoutUnits is without, cached for elections that will be compared again.
 func (r *Review) withoutUnits(e *model.Election) *model.Election {
 	if w, ok := r.bare[e]; ok {
 		return w
@@ -212,8 +210,8 @@ func (r *Review) withoutUnits(e *model.Election) *model.Election {
 		r.bare = map[*model.Election]*model.Election{}
 	}
 	for of, other := range known {
-		// The same roster in the same memory: what was compared before need not be
-		// compared again.
+		// The roster is the same slice in memory as before, so the comparison can reuse its earlier
+		// result.
 		if n := len(e.Precincts); n > 0 && n == len(of.Precincts) && &e.Precincts[0] == &of.Precincts[0] {
 			w := withoutSites(e)
 			w.Precincts = other.Precincts
@@ -225,8 +223,8 @@ func (r *Review) withoutUnits(e *model.Election) *model.Election {
 	return r.bare[e]
 }
 
-// without returns an election that holds nothing of voting units and polling sites,
-// sharing the rest. It stands for the election while the units are not sealed.
+// without returns an election without voting units and polling sites; it shares everything else
+// with e. It replaces e while the units are not sealed.
 func without(e *model.Election) *model.Election {
 	c := withoutSites(e)
 	c.Precincts = slices.Clone(e.Precincts)
@@ -236,7 +234,7 @@ func without(e *model.Election) *model.Election {
 	return c
 }
 
-// withoutSites is without, but that precincts still say where they vote.
+// withoutSites is without, except that precincts keep their polling sites.
 func withoutSites(e *model.Election) *model.Election {
 	c := *e
 	c.Units, c.Sites = nil, nil

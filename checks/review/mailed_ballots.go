@@ -9,11 +9,11 @@ import (
 	"counterproof/model/casefile"
 )
 
-// withoutMailed is an export without the ballots that were mailed before an amendment and
-// stay valid. While they do, an export may hold two versions of a style for one
-// precinct: one that says what the second entry said before the amendment, and the
-// amended one, which is compared. A style is only set aside if its precincts have
-// another one, and if it is exactly the ballot that was keyed before.
+// withoutMailed returns an export without the ballots that were mailed before an amendment and are
+// still valid. As long as they are, an export may hold two versions of a style for one precinct:
+// the ballot as keyed before the amendment, and the amended one, which is compared. A style is set
+// aside only if its precincts have another style, and if it is exactly the ballot that was keyed
+// before.
 func (r *Review) withoutMailed(state *casefile.State, e *model.Election, o checks.Options) (*model.Election, error) {
 	at := mailedAt{e, len(state.Amendments), len(state.Seals), len(state.ComparedAs)}
 	if r.mailed.at == at {
@@ -26,7 +26,7 @@ func (r *Review) withoutMailed(state *casefile.State, e *model.Election, o check
 	return rest, err
 }
 
-// mailedAt tells when ballots may have to be set aside anew.
+// mailedAt is the cache key that shows when ballots must be set aside again.
 type mailedAt struct {
 	of                          *model.Election
 	amendments, seals, compared int
@@ -70,8 +70,8 @@ func (r *Review) setAside(state *casefile.State, e *model.Election, o checks.Opt
 	return withStyles(e, func(k int) bool { return !mailed[k] }, true), nil
 }
 
-// hasAnother reports whether every precinct of a style has another one for the same
-// parties that is not set aside.
+// hasAnother reports whether every precinct of a style has another style, for the same parties,
+// that is not set aside.
 func hasAnother(e *model.Election, style int, aside map[int]bool) bool {
 	st := &e.Styles[style]
 	if len(st.Precincts) == 0 {
@@ -90,7 +90,7 @@ func hasAnother(e *model.Election, style int, aside map[int]bool) bool {
 	return true
 }
 
-// oneStyle is an election of one style, its contests and its precincts.
+// oneStyle returns an election with a single style, its contests and its precincts.
 func oneStyle(e *model.Election, style int) *model.Election {
 	c := without(withStyles(e, func(k int) bool { return k == style }, false))
 	c.Districts, c.Origins.Districts, c.Origins.Dangling = nil, nil, nil
@@ -110,18 +110,18 @@ func oneStyle(e *model.Election, style int) *model.Election {
 	return c
 }
 
-// saysTheSame compares an election of one style with what was keyed.
+// saysTheSame compares an election of one style with the keyed election.
 func saysTheSame(one, keyed *model.Election, o checks.Options) bool {
 	return !slices.ContainsFunc(checks.Compare(one, keyed, o).Findings, func(f finding.Finding) bool {
-		others := slices.ContainsFunc(f.Claims, func(c finding.Claim) bool { // precincts that are not asked for
+		others := slices.ContainsFunc(f.Claims, func(c finding.Claim) bool { // of precincts not in question
 			return c.Thing == finding.Precinct && c.Primary == finding.None && c.Field == finding.Whole
 		})
 		return !others && f.Grade != finding.Note
 	})
 }
 
-// withStyles returns an election with some of its styles, and the contests that stand
-// on them; unplaced says whether contests that stand on no ballot at all are kept.
+// withStyles returns an election with some of its styles and the contests on them. unplaced keeps
+// contests that are on no ballot at all.
 func withStyles(e *model.Election, keep func(style int) bool, unplaced bool) *model.Election {
 	c := *e
 	c.Styles, c.Contests = nil, nil

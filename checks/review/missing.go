@@ -11,13 +11,13 @@ import (
 	"counterproof/model/casefile"
 )
 
-// ErrNotFinished says that something is left to do before a report may be signed.
+// ErrNotFinished means that something is left to do before a report may be signed.
 var ErrNotFinished = errors.New("the cross-check is not finished")
 
-// MissingToSeal says what is left to do before a scope may be sealed; none means that
-// it may. Precincts that have no election may be stated instead of keyed
-// (casefile.Seal.Without), so they are named one by one: the identity of such a
-// Missing is "precinct " and the name.
+// MissingToSeal lists what is left to do before a scope may be sealed; an empty list means that it
+// may be sealed. A precinct without an election may be stated instead of keyed
+// (casefile.Seal.Without), so precincts are listed one by one: the ID of such a Missing is
+// "precinct " and the precinct's name.
 func (r *Review) MissingToSeal(scope casefile.Scope) []Missing {
 	state := r.of.State()
 	var list []Missing
@@ -48,15 +48,15 @@ func (r *Review) MissingToSeal(scope casefile.Scope) []Missing {
 	return list
 }
 
-// excused reports whether a seal states the precinct as having no election.
+// excused reports whether a seal states that the precinct has no election.
 func (r *Review) excused(state *casefile.State, precinct string) bool {
 	return slices.ContainsFunc(state.Seals, func(s casefile.Act[casefile.Seal]) bool {
 		return s.Terms.Scope == casefile.ScopeBallots && slices.Contains(s.Terms.Without, precinct)
 	})
 }
 
-// MissingToSign says what is left to do before a report may be signed. A supervisor may
-// sign in spite of each of them only by writing down why.
+// MissingToSign lists what is left to do before a report may be signed. A supervisor may sign
+// without it only by writing down a reason for each item.
 func (r *Review) MissingToSign() ([]Missing, error) {
 	state := r.of.State()
 	var list []Missing
@@ -103,8 +103,8 @@ func (r *Review) MissingToSign() ([]Missing, error) {
 	return list, nil
 }
 
-// Signers returns who signs a report: the pair, and the supervisors. Where the
-// supervisors are of different parties, one of each party signs.
+// Signers returns the people who sign a report: the pair, and the supervisors. If the supervisors
+// belong to different parties, one of each party signs.
 func (r *Review) Signers() []casefile.Person {
 	state := r.of.State()
 	var list []casefile.Person
@@ -123,9 +123,8 @@ func (r *Review) Signers() []casefile.Person {
 	return list
 }
 
-// MaySign checks that a report may be signed: by these people, and with an exception
-// for each thing that is missing (identity to reason). It returns the exceptions as
-// they are written down.
+// MaySign checks that these people may sign a report. exceptions maps the ID of each missing item
+// to a reason. It returns the exceptions in the words that go into the record.
 func (r *Review) MaySign(exceptions map[string]string, signedBy ...casefile.PersonID) ([]string, error) {
 	missing, err := r.MissingToSign()
 	if err != nil {
@@ -179,8 +178,8 @@ func (r *Review) MaySign(exceptions map[string]string, signedBy ...casefile.Pers
 	return written, nil
 }
 
-// SignOff records a report, signed by these people. The report is canonical JSON and
-// was made of the case as it stands.
+// SignOff records a report, signed by these people. The report must be canonical JSON, made from
+// the current case.
 func (r *Review) SignOff(report []byte, exceptions map[string]string, signedBy ...casefile.PersonID) error {
 	written, err := r.MaySign(exceptions, signedBy...)
 	if err != nil {

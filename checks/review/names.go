@@ -9,27 +9,27 @@ import (
 	"counterproof/model/casefile"
 )
 
-// Names calls rows and fields of the second entry what people call them. It reads
-// each table of the case once, when it is first asked for.
+// Names gives rows and fields of the second entry their names for people. It reads each table of
+// the case once, on first use.
 type Names struct {
 	of   *casefile.Case
 	rows map[casefile.Row][]string
 	read map[casefile.Row]bool // by source and table
 }
 
-// NamesIn returns the names of what is keyed in a case. What is still blind has none but
-// its number.
+// NamesIn returns the names of what is keyed in a case. A row that is still blind has only its
+// number.
 func NamesIn(of *casefile.Case) *Names {
 	return &Names{of, map[casefile.Row][]string{}, map[casefile.Row]bool{}}
 }
 
-// naming are the columns that say most about a row.
+// naming lists the columns that describe a row best.
 var naming = map[casefile.Table][]string{
 	casefile.Parties: {"name", "party"}, casefile.Precincts: {"precinct"}, casefile.Contests: {"title", "subtitle"},
 	casefile.Choices: {"name"}, casefile.Faces: {"style"}, casefile.Units: {"unit"},
 }
 
-// parents are the columns that point at another row.
+// parents lists the columns that refer to another row.
 var parents = map[casefile.Table]struct {
 	column string
 	table  casefile.Table
@@ -53,8 +53,8 @@ func (n *Names) cells(row casefile.Row) ([]string, error) {
 	return n.rows[row], nil
 }
 
-// Row names a row: `contest "County Judge"`, `choice "Ines Carrasquel" of contest
-// "County Judge"`; by its number where nothing was keyed that names it.
+// Row names a row: `contest "County Judge"`, `choice "Ines Carrasquel" of contest "County Judge"`.
+// If no keyed value names the row, it returns the row's number.
 func (n *Names) Row(r casefile.Row) (string, error) {
 	cells, err := n.cells(r)
 	if err != nil {

@@ -8,8 +8,8 @@ import (
 	"counterproof/model/casefile"
 )
 
-// renamed are the contests that an amendment gave another title, from the title before to
-// the one they have now: by its new title alone, an export of before may not know one.
+// renamed lists the contests that an amendment retitled, from the former title to the current one.
+// An export made before the amendment knows only the former title.
 func (r *Review) renamed(state *casefile.State, s *Snapshot) ([]pairing.Mapped, error) {
 	var out []pairing.Mapped
 	now := map[string]string{} // by the row
@@ -42,8 +42,8 @@ func (r *Review) renamed(state *casefile.State, s *Snapshot) ([]pairing.Mapped, 
 	return out, nil
 }
 
-// named is a pairing of an election with the second entry in which contests are known by
-// the titles that they had as well, where they have no counterpart else.
+// named returns a pairing of an election with the second entry in which a contest without a
+// counterpart may also be found by its former title.
 func (q *sequence) named(pg *pairing.Pairing, s *Snapshot) *pairing.Pairing {
 	alone := func(v *pairing.Side, to []int, title string) bool {
 		for i, j := range to {

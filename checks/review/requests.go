@@ -9,31 +9,31 @@ import (
 
 // request is what a signed act asks an export to change.
 type request struct {
-	// finding is that of a decision, with what it is about; empty for what an amendment
-	// or a correction asks for, which changes say.
+	// finding is the identity of the decided finding, and the fields below say what it is about. It
+	// is empty for requests of amendments and corrections, which are in changes.
 	finding string
 	keys    []baseline.Key
 	changes []baseline.Change
-	// wants are the values of the second entry when the decision was signed: field,
-	// language and value in turn; nil where the keys are not of single fields.
+	// wants are the values of the second entry when the decision was signed: field, language and
+	// value in turn; nil if the keys do not name single fields.
 	wants []string
-	// fault is set for a fault that an export shows by itself: it names no value, and what
-	// is asked is that it ends.
+	// fault is set if the export shows the fault by itself. Such a request names no value; it asks
+	// that the fault end.
 	fault *baseline.Subject
 }
 
-// requests are what is asked for, in the order in which it was signed.
+// requests are the open requests, in the order of their signatures.
 type requests struct {
 	list []*request
-	// by are those of decisions by what their keys name.
+	// by holds the requests of decisions by the names of their keys.
 	by map[string][]*request
-	// set finds which keys cover a change; at says whose they are. Both are made when they
-	// are asked for.
+	// set finds the keys that cover a change; at gives the requests of those keys. Both are made on
+	// demand.
 	set *baseline.KeySet
 	at  []asking
 }
 
-// asking is a key of a request.
+// asking is one key of a request.
 type asking struct {
 	request *request
 	key     *baseline.Key
@@ -51,7 +51,7 @@ func (q *requests) add(w *request) {
 	}
 }
 
-// covering are the keys that cover a change.
+// covering returns the keys that cover a change.
 func (q *requests) covering(v *baseline.Values, c *baseline.Change, precinct string) []asking {
 	if q.set == nil {
 		var keys []baseline.Key
@@ -70,8 +70,8 @@ func (q *requests) covering(v *baseline.Values, c *baseline.Change, precinct str
 	return out
 }
 
-// replace ends the requests on what a later decision is about: the same fault of an export,
-// or the same fields.
+// replace ends the requests that a later decision replaces: those on the same fault of an export,
+// or on the same fields.
 func (q *requests) replace(finding string, keys []baseline.Key) {
 	if len(keys) == 0 {
 		q.list = slices.DeleteFunc(q.list, func(w *request) bool { return w.fault != nil && w.finding == finding })
@@ -84,8 +84,8 @@ func (q *requests) replace(finding string, keys []baseline.Key) {
 	q.clean(len(keys) > 0)
 }
 
-// replaceCovering ends the requests of decisions on a value that an amendment or a
-// correction changes.
+// replaceCovering ends the requests of decisions on a value that an amendment or a correction
+// changes.
 func (q *requests) replaceCovering(v *baseline.Values, c *baseline.Change) {
 	for _, on := range q.covering(v, c, firstOf(c.Precincts)) {
 		on.request.drop(func(k *baseline.Key) bool { return k.Name() == on.key.Name() })
@@ -97,7 +97,7 @@ func (w *request) drop(which func(k *baseline.Key) bool) {
 	w.keys = slices.DeleteFunc(slices.Clone(w.keys), func(k baseline.Key) bool { return which(&k) })
 }
 
-// clean leaves out the requests that ask for nothing any more.
+// clean drops requests that have nothing left to ask for.
 func (q *requests) clean(changed bool) {
 	if changed {
 		q.set = nil
@@ -107,8 +107,8 @@ func (q *requests) clean(changed bool) {
 	}
 }
 
-// end ends what amendments and corrections ask for of some values, on the ballots of some
-// precincts: it was done, or a later act is about it.
+// end ends requests of amendments and corrections for some values, on the ballots of some
+// precincts: the change was made, or a later act replaces the request.
 func (q *requests) end(which func(x *baseline.Change, precinct string) bool) {
 	for _, w := range q.list {
 		var left []baseline.Change
@@ -129,8 +129,8 @@ func (q *requests) end(which func(x *baseline.Change, precinct string) bool) {
 	q.clean(false)
 }
 
-// endDone ends what amendments and corrections asked for that is done, or that the last
-// export has.
+// endDone ends the requests of amendments and corrections that are done: by these changes, or
+// because the last export already agrees.
 func (q *sequence) endDone(done []baseline.Change) {
 	q.requests.end(func(x *baseline.Change, precinct string) bool {
 		has := q.keyedStill(x, precinct) && !q.differs(x, precinct)
@@ -140,7 +140,7 @@ func (q *sequence) endDone(done []baseline.Change) {
 	})
 }
 
-// keyedStill reports whether the second entry says what an amendment or a correction keyed.
+// keyedStill reports whether the second entry still says what an amendment or a correction keyed.
 func (q *sequence) keyedStill(x *baseline.Change, precinct string) bool {
 	differs := func(*baseline.Change, string) bool { return true }
 	return q.second.Wants(q.shown, x, precinct, differs) == baseline.Wanted
@@ -171,7 +171,7 @@ func (q *sequence) asked(c *baseline.Change, precinct string) bool {
 		}
 		if on.request.wants != nil {
 			if stated, _ := q.second.Stated(on.request.keys); !slices.Equal(stated, on.request.wants) {
-				continue // another value was keyed since
+				continue // the value was keyed again since
 			}
 		}
 		if !looked {
@@ -184,14 +184,14 @@ func (q *sequence) asked(c *baseline.Change, precinct string) bool {
 	return false
 }
 
-// joins reports whether a change holds as one contest what an export held as several, and
-// something of the contest was asked for: mended, its versions are one.
+// joins reports whether a change turns several versions of a contest in an export into one, and
+// some request is about that contest: once fixed, its versions are one.
 func (w *request) joins(c *baseline.Change) bool {
 	return baseline.Said(c.After) == baseline.Said([]string{"1"}) &&
 		slices.ContainsFunc(w.keys, func(k baseline.Key) bool { return k.ID == c.ID || k.Part == c.ID })
 }
 
-// ended reports whether nothing is left in this export of what a finding asked for.
+// ended reports whether the last export has done everything that a finding asked for.
 func (q *sequence) ended(w *request) bool {
 	if w.finding == "" || q.done[w.finding] != 0 {
 		return false
@@ -201,21 +201,21 @@ func (q *sequence) ended(w *request) bool {
 		return !there
 	}
 	if now, _ := q.second.Stated(w.keys); w.wants != nil && !slices.Equal(now, w.wants) {
-		has, _ := q.shown.Stated(w.keys) // another value was keyed since
+		has, _ := q.shown.Stated(w.keys) // the value was keyed again since
 		return slices.Equal(has, w.wants)
 	}
 	return !slices.ContainsFunc(w.keys, func(k baseline.Key) bool { return q.differ.Has(&k) })
 }
 
-// mends reports whether a change is one by which a fault of the export alone ended, as was
-// asked: it makes what the fault is about say what was keyed, or takes precincts off a card
-// that had too many.
+// mends reports whether a change helped to end a fault of the export, as a request asked: it makes
+// the subject of the fault agree with the second entry, or removes precincts from a card that had
+// too many.
 func (q *sequence) mends(w *request, c *baseline.Change, precinct string) bool {
 	return w.fault != nil && q.ended(w) && q.shown.Concerns(q.second, w.fault, c, precinct) &&
 		(c.Unloads() || q.second.Wants(q.shown, c, precinct, q.differs) == baseline.Wanted)
 }
 
-// frozen reports whether a change is to the value that was wanted when the decision was
+// frozen reports whether a change makes the value what the second entry said when the decision was
 // signed.
 func (w *request) frozen(c *baseline.Change) bool {
 	for i := 0; i+2 < len(w.wants); i += 3 {
@@ -226,14 +226,15 @@ func (w *request) frozen(c *baseline.Change) bool {
 	return false
 }
 
-// follows reports whether a value that was not keyed changed because its thing was to.
+// follows reports whether a value that was not keyed changed because a request was to change its
+// thing.
 func (q *sequence) follows(k *baseline.Key, c *baseline.Change, precinct string) bool {
 	return k.Thing == finding.Precinct && k.Field == finding.Whole || k.Field == finding.Style &&
 		q.second.LikeSiblings(q.base, q.shown, c, precinct)
 }
 
-// wantsChange reports whether a change is one that an amendment or a correction made, or
-// makes the same wording in another field what was keyed.
+// wantsChange reports whether an amendment or a correction keyed this change, or keyed the same
+// wording for another field.
 func (q *sequence) wantsChange(w *request, c *baseline.Change, precinct string) bool {
 	return slices.ContainsFunc(w.changes, func(x baseline.Change) bool {
 		return x.SameField(c, precinct) && x.SameValue(c) ||
@@ -242,11 +243,10 @@ func (q *sequence) wantsChange(w *request, c *baseline.Change, precinct string) 
 	})
 }
 
-// otherwise reports whether a change was asked for and done otherwise than asked: its
-// finding says so.
+// otherwise reports whether a change was asked for but made differently. Its finding says so.
 func (q *sequence) otherwise(c baseline.Change) bool {
 	if c.Member != "" {
-		return false // a member that agreed and does not any more was not asked for
+		return false // nobody asked to change a member that agreed
 	}
 	for _, p := range append(slices.Clone(c.Precincts), firstOf(c.Precincts)) {
 		covered := slices.ContainsFunc(q.requests.list, func(w *request) bool {

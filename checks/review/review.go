@@ -1,10 +1,10 @@
-// Package review is the judgement over a case file: what is open, decided and
-// cleared, what changed unasked between exports, what may be sealed or signed. The
-// desktop and the terminal program both ask it, and decide nothing themselves.
+// Package review evaluates a case file: which findings are open, decided or cleared, which changes
+// between exports nobody asked for, what may be sealed or signed. The desktop and the terminal
+// program both ask this package and decide nothing themselves.
 //
-// A Review folds the case, compares the last export with the second entry and binds
-// the pair's decisions to what was found. It is a function of the record: two
-// machines with the same case say the same.
+// A Review folds the case, compares the last export with the second entry and binds the pair's
+// decisions to the findings. The result depends only on the record: two machines with the same case
+// get the same result.
 package review
 
 import (
@@ -18,39 +18,39 @@ import (
 	"counterproof/model/casefile"
 )
 
-// ErrBlind says that nothing may be shown yet: the second entry is not sealed, or no
-// export came in.
+// ErrBlind means that nothing may be shown yet: the second entry is not sealed, or there is no
+// export.
 var ErrBlind = errors.New("nothing can be compared yet")
 
-// Status says how far a finding is.
+// Status is the state of a finding.
 type Status string
 
 // The statuses. StatusOpen, StatusReopened, StatusReferred and StatusWaiting keep a
 // report from being signed without an exception.
 const (
-	// StatusOpen: nobody decided yet.
+	// StatusOpen: not decided yet.
 	StatusOpen Status = "open"
-	// StatusReopened: it was decided, and what the sides say has changed since, or
-	// the correction that was to mend it did not.
+	// StatusReopened: it was decided, but the sides have changed since, or the correction did not
+	// end the difference.
 	StatusReopened Status = "reopened"
-	// StatusReferred: the supervisor is to decide.
+	// StatusReferred: a supervisor has to decide.
 	StatusReferred Status = "referred"
-	// StatusWaiting: the configuration is to be fixed, and no export did yet.
+	// StatusWaiting: the configuration has to be fixed, and no export has done so yet.
 	StatusWaiting Status = "waiting"
-	// StatusSettled: it stays as it is, by the certified document.
+	// StatusSettled: the configuration is right as it is, according to the certified document.
 	StatusSettled Status = "settled"
-	// StatusNoted: a note; nobody need decide.
+	// StatusNoted: a note, which needs no decision.
 	StatusNoted Status = "noted"
-	// StatusCleared: it was decided, and the entries agree there now.
+	// StatusCleared: it was decided, and the two entries now agree.
 	StatusCleared Status = "cleared"
 )
 
-// Open reports whether somebody still has to do something.
+// Open reports whether somebody still has to act.
 func (s Status) Open() bool {
 	return s == StatusOpen || s == StatusReopened || s == StatusReferred || s == StatusWaiting
 }
 
-// Words says the status in a few words.
+// Words describes the status in a few words.
 func (s Status) Words() string {
 	switch s {
 	case StatusReopened:
@@ -67,22 +67,22 @@ func (s Status) Words() string {
 	return string(s)
 }
 
-// Item is a finding with what was made of it.
+// Item is a finding with its decisions.
 type Item struct {
 	finding.Finding
-	// Said is the digest that decisions bind to, of Words: what both sides say, as
-	// canonical JSON.
+	// Said is the digest of Words. Words is what both sides say, as canonical JSON. Decisions bind
+	// to it.
 	Said  casefile.Digest
 	Words string
-	// Unasked is set for what changed between two exports and nobody asked for.
+	// Unasked is set for a change between two exports that nobody asked for.
 	Unasked bool
-	// Status is how far it is.
+	// Status is the state of the finding.
 	Status Status
-	// Decisions are those that name the finding, first to last.
+	// Decisions are the decisions on the finding, first to last.
 	Decisions []casefile.Act[casefile.Decision]
 }
 
-// Last returns the decision that holds, or nil.
+// Last returns the latest decision, which applies, or nil.
 func (i *Item) Last() *casefile.Act[casefile.Decision] {
 	if len(i.Decisions) == 0 {
 		return nil
@@ -90,38 +90,36 @@ func (i *Item) Last() *casefile.Act[casefile.Decision] {
 	return &i.Decisions[len(i.Decisions)-1]
 }
 
-// Round is one export of the case, in sequence, and what it changed.
+// Round is one export of the case, in sequence, and what that export changed.
 type Round struct {
-	// Files are the files of the report (one, or its parts), Cards the EMS's card
-	// list that goes with it, nil for none. A card list that comes in alone makes a
-	// further round with the files of the one before.
+	// Files are the files of the report (one, or its parts). Cards is the EMS's card list for it,
+	// nil for none. A card list that comes in alone makes a new round with the files of the round
+	// before.
 	Files []casefile.Export
 	Cards *casefile.Export
-	// Seq and At are those of the entry that completed the round.
+	// Seq and At are the number and time of the entry that completed the round.
 	Seq int64
 	At  string
-	// Asked and Unasked are what it says otherwise than the baseline of then, in words
-	// without a full stop: what was asked for and done, and what nobody asked for. Both
-	// are empty for the first.
+	// Asked and Unasked are the round's changes against the baseline at that time, in words without
+	// a full stop: changes that were asked for, and changes that nobody asked for. Both are empty
+	// for the first round.
 	Asked, Unasked []string
 }
 
-// Snapshot is a case as it is now: compared, and with its decisions bound.
+// Snapshot is the current case: compared, and with its decisions bound.
 type Snapshot struct {
 	State *casefile.State
-	// Primary is the last export as it is compared, Second the second entry of all
-	// keyers, corrections included. Before the units are sealed neither holds
-	// anything of them.
+	// Primary is the last export in the form in which it is compared. Second is the second entry of
+	// all keyers, with corrections. Before the units are sealed, both leave out the units.
 	Primary, Second *model.Election
-	// Result is the comparison. Its findings include those about the keyers and
-	// about changes between exports.
+	// Result is the comparison. Its findings include differences between keyers and changes between
+	// exports.
 	Result checks.Result
-	// Items are the findings of Result, in its order, with what was made of them.
+	// Items are the findings of Result, in the same order, with their decisions.
 	Items []Item
-	// Cleared are findings that were decided and are not there any more, as the last
-	// decision on each kept them.
+	// Cleared are decided findings that are gone, as the last decision on each recorded them.
 	Cleared []Item
-	// Options are those of the comparison.
+	// Options are the options of the comparison.
 	Options checks.Options
 	// Latest is the export that was compared.
 	Latest Round
@@ -139,13 +137,12 @@ func (s *Snapshot) Item(finding string) *Item {
 	return nil
 }
 
-// Counts are the numbers that show how far the work is.
+// Counts are the numbers that show the progress of the work.
 type Counts struct {
 	Open, Waiting, Settled, Noted, Cleared int
 }
 
-// Counts counts the items by what is left to do. Open includes what was reopened or
-// referred.
+// Counts counts the items by what is left to do. Open includes reopened and referred items.
 func (s *Snapshot) Counts() Counts {
 	c := Counts{Cleared: len(s.Cleared)}
 	for _, i := range s.Items {
@@ -163,25 +160,25 @@ func (s *Snapshot) Counts() Counts {
 	return c
 }
 
-// Missing is one thing that is left to do before something may be sealed or signed.
+// Missing is one thing that is left to do before a scope is sealed or a report is signed.
 type Missing struct {
-	// ID names it, for an exception: a finding's identity, or a word.
+	// ID identifies it for an exception: a finding's identity, or a word.
 	ID string
 	// Words is one sentence that says what to do.
 	Words string
 }
 
-// Review looks at one case, again and again. It may be used by several goroutines.
+// Review evaluates one case repeatedly. Several goroutines may use it.
 //
-// Of the exports it keeps the first and the last as they were read, with what was made
-// of them; the others are read again when they are needed, one at a time, so that a day
-// with many exports takes no more memory than one with two.
+// It caches the first and the last export and what was derived from them. It reads the others again
+// when it needs them, one at a time, so that a day with many exports takes no more memory than a
+// day with two.
 type Review struct {
 	mu       sync.Mutex
 	of       *casefile.Case
 	exports  map[string]*model.Election
-	compared *comparison // the last
-	compares int         // how many were made
+	compared *comparison // the last comparison
+	compares int         // the number of comparisons made
 	keyed    *keyed
 	bare     map[*model.Election]*model.Election
 	came     came
@@ -202,10 +199,10 @@ func New(c *casefile.Case) *Review {
 // Case returns the case under review.
 func (r *Review) Case() *casefile.Case { return r.of }
 
-// Now returns the case as it stands. Nothing is compared again if nothing was
-// recorded since. The result is shared and must not be changed. Before the ballots
-// are sealed, or while no export is there, the error wraps ErrBlind; an export that
-// cannot be used is the reader's error.
+// Now returns the current state of the case. If nothing was recorded since the last call, nothing
+// is compared again. The result is shared and must not be modified. The error wraps ErrBlind before
+// the ballots are sealed and while there is no export. For an unusable export it is the reader's
+// error.
 func (r *Review) Now() (*Snapshot, error) {
 	r.mu.Lock()
 	defer r.mu.Unlock()
@@ -221,7 +218,7 @@ func (r *Review) Now() (*Snapshot, error) {
 	return s, nil
 }
 
-// blind says why nothing can be compared.
+// blind returns the reason why nothing can be compared, or nil.
 func blind(state *casefile.State) error {
 	if err := unsealed(state); err != nil {
 		return err
@@ -235,7 +232,7 @@ func blind(state *casefile.State) error {
 	return nil
 }
 
-// unsealed says why nothing may be compared with the second entry.
+// unsealed returns the reason why nothing may be compared with the second entry, or nil.
 func unsealed(state *casefile.State) error {
 	switch {
 	case !state.Sealed(casefile.ScopeBallots):

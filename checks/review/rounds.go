@@ -6,8 +6,8 @@ import (
 	"counterproof/model/casefile"
 )
 
-// Rounds returns the exports in sequence, with what each changed against the baseline of
-// then. While the units are not sealed nothing of them is said.
+// Rounds returns the exports in sequence, each with its changes against the baseline at that time.
+// Changes of units are left out until the units are sealed.
 func (r *Review) Rounds() ([]Round, error) {
 	s, err := r.Now()
 	if err != nil {
@@ -29,9 +29,9 @@ func (r *Review) Rounds() ([]Round, error) {
 	return rounds, nil
 }
 
-// SupersededBy finds what superseded a signed report: the first export, correction or
-// amendment after it. Nothing else opens a new round; a further signature does not. The
-// entry is 0 where the report stands.
+// SupersededBy finds the act that superseded a signed report: the first export, correction or
+// amendment after it. Nothing else opens a new round; another signature does not. The entry is 0 if
+// the report is still current.
 func SupersededBy(state *casefile.State, signOff int) (entry int64, at, words string) {
 	after := state.SignOffs[signOff].Seq
 	look := func(seq int64, when, what string) {
@@ -51,8 +51,8 @@ func SupersededBy(state *casefile.State, signOff int) (entry int64, at, words st
 	return entry, at, words
 }
 
-// NewRound says in one sentence that a new round is open since the last signed report;
-// empty where nothing was signed, or that report stands.
+// NewRound says in one sentence that a new round began after the last signed report; empty if
+// nothing was signed or that report is still current.
 func NewRound(state *casefile.State) string {
 	n := len(state.SignOffs) - 1
 	if n < 0 {

@@ -13,27 +13,27 @@ import (
 	"counterproof/model/sheets"
 )
 
-// keyed is the second entry as it stands, kept until what it was made of changes.
+// keyed is the current second entry, cached until its sources change.
 type keyed struct {
 	at string
-	// corrections counts the corrections that it holds.
+	// corrections is the number of corrections that it includes.
 	corrections int
 	sources     []*model.Election
 	election    *model.Election
 	differ      []finding.Finding
 }
 
-// second returns the second entry of all keyers as one election, and where two
-// keyers of the same thing differ. Until they are sealed the units are not in it, nor in
-// what is said of it where it cannot be read.
+// second returns the second entry of all keyers as one election, and the findings where two keyers
+// of the same thing differ. Until the units are sealed they are left out, and an error that the
+// entry cannot be read does not mention them.
 func (r *Review) second(state *casefile.State) (*model.Election, []finding.Finding, error) {
 	return r.secondEntry(state, state.Sealed(casefile.ScopeUnits))
 }
 
-// bareVersion ends the version of a second entry that is without the units.
+// bareVersion is the suffix for the version of a second entry without the units.
 const bareVersion = " without units"
 
-// secondEntry is second, whole or without the units.
+// secondEntry is second, with or without the units.
 func (r *Review) secondEntry(state *casefile.State, whole bool) (*model.Election, []finding.Finding, error) {
 	at := version(state)
 	if !whole {
@@ -76,8 +76,8 @@ func (r *Review) secondEntry(state *casefile.State, whole bool) (*model.Election
 	return k.election, k.differ, nil
 }
 
-// WithoutUnits takes the units and the polling sites out of the rows of a second entry:
-// what is blind until their own seal.
+// WithoutUnits removes the units and polling sites, which are blind until their own seal, from the
+// rows of a second entry.
 func WithoutUnits(rows *sheets.Sheets) {
 	rows.Units = nil
 	known := map[string]bool{}
@@ -91,9 +91,9 @@ func WithoutUnits(rows *sheets.Sheets) {
 	}
 }
 
-// corrected is the second entry after corrections that changed nothing but the
-// content of contests: its ballots, the bulk of a county, are those of the entry
-// before. It is nil where that is not so, and everything is to be read again.
+// corrected returns the second entry after corrections that changed only the content of contests.
+// It reuses the ballots, the bulk of a county, from the entry before. It returns nil if more
+// changed and everything must be read again.
 func (r *Review) corrected(state *casefile.State) *keyed {
 	if r.keyed == nil || r.keyed.at == "" || len(state.Joined) > 0 || len(state.Corrections) <= r.keyed.corrections ||
 		strings.TrimSuffix(r.keyed.at, bareVersion) != versionAt(state, r.keyed.corrections) {
@@ -110,16 +110,15 @@ func (r *Review) corrected(state *casefile.State) *keyed {
 	return &keyed{corrections: len(state.Corrections), sources: []*model.Election{e}, election: e}
 }
 
-// withContests is the second entry as it was before some fields changed, with the
-// contests of these fields read again, as if the changes had been made as well. It
-// shares everything else with the one before. It is nil where more is touched than
-// what single contests say, or where it cannot be read.
+// withContests returns the second entry with the contests of some fields read again, as if the
+// changes had been made. It shares everything else with the election before. It returns nil if the
+// fields are about more than the content of single contests, or if the result cannot be read.
 func (r *Review) withContests(before *model.Election, fields []casefile.Field,
 	changes []casefile.Change) *model.Election {
 	var touched []casefile.Row
 	parties := false
 	for _, f := range fields {
-		// What refers to a contest, and what a ballot's own order counts by, changes more.
+		// A reference to a contest, or the order of a ballot, affects more than the contest.
 		if f.Source != 0 || f.Table != casefile.Contests && f.Table != casefile.Choices || f.Column == "contest" ||
 			f.Column == "position" {
 			return nil
@@ -131,10 +130,10 @@ func (r *Review) withContests(before *model.Election, fields []casefile.Field,
 	if err != nil {
 		return nil
 	}
-	// Parties that only contests and ballots mention follow those that were keyed.
+	// Parties that only contests and ballots mention come after those that were keyed.
 	if keyed := len(rows.Parties); keyed < len(before.Parties) {
 		if parties {
-			return nil // one of them may come or go
+			return nil // a party may be added or removed
 		}
 		for _, p := range before.Parties[keyed:] {
 			rows.Parties = append(rows.Parties, sheets.PartyRow{Party: p.Abbreviation.Value.In("")})
@@ -160,8 +159,8 @@ func (r *Review) withContests(before *model.Election, fields []casefile.Field,
 	return &e
 }
 
-// version tells when the second entry may have changed. What is sealed changes only by
-// acts that are counted here.
+// version shows when the second entry may have changed. After the seal it changes only by acts that
+// are counted here.
 func version(state *casefile.State) string {
 	if !state.Sealed(casefile.ScopeBallots) || len(state.OpenAmendments()) > 0 {
 		return state.Head.String()
@@ -173,9 +172,8 @@ func versionAt(state *casefile.State, corrections int) string {
 	return fmt.Sprint(corrections, len(state.Joined), len(state.Seals), len(state.Amendments))
 }
 
-// election makes an election of the rows of a source. A fault that only shows when
-// the rows are put together, such as a choice of a contest without a title, names
-// the row.
+// election makes an election from the rows of a source. If a fault shows only when rows are
+// combined, such as a choice of a contest without a title, the error names the row.
 func election(rows *sheets.Sheets, source int) (*model.Election, error) {
 	e, err := rows.Election()
 	if err != nil && source > 0 {
@@ -184,8 +182,8 @@ func election(rows *sheets.Sheets, source int) (*model.Election, error) {
 	return e, err
 }
 
-// share lets a new election use the memory of the one before where both say the
-// same, so that comparing again sees at once what did not change.
+// share makes a new election reuse the memory of the previous one where both are equal, so that the
+// next comparison can skip what did not change.
 func share(before, now *model.Election) {
 	if len(before.Styles) != len(now.Styles) {
 		return
@@ -203,7 +201,7 @@ func samePlacement(a, b model.Placement) bool {
 		slices.EqualFunc(a.Headings.Value, b.Headings.Value, func(x, y model.Text) bool { return slices.Equal(x, y) })
 }
 
-// keyerOf names whoever keyed a source.
+// keyerOf names the people who keyed a source.
 func keyerOf(state *casefile.State, source int) string {
 	of := state
 	if source > 0 {
@@ -226,14 +224,14 @@ func keyerOf(state *casefile.State, source int) string {
 	return name
 }
 
-// Second returns the second entry as it stands, of all keyers, whether it is sealed or
-// not. It holds nothing of any export.
+// Second returns the current second entry of all keyers, sealed or not. It contains nothing from
+// any export.
 func (r *Review) Second() (*model.Election, error) {
 	r.mu.Lock()
 	defer r.mu.Unlock()
 	state := r.of.State()
 	if !state.Sealed(casefile.ScopeUnits) {
-		// What is compared is without them, so this one is made afresh and not kept.
+		// The comparison uses an entry without the units, so this one is not cached.
 		r.keyed = nil
 		defer func() { r.keyed = nil }()
 	}
@@ -241,8 +239,8 @@ func (r *Review) Second() (*model.Election, error) {
 	return e, err
 }
 
-// secondAt is a source of the second entry as it stood after an entry; nil where
-// the source was not there.
+// secondAt returns the second entry of one source as it was after an entry of the journal; nil if
+// the source did not exist yet.
 func (r *Review) secondAt(seq int64, source int) (*model.Election, error) {
 	rows, err := r.of.SheetsAt(seq, source)
 	if err != nil || rows == nil {

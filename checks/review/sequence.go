@@ -14,60 +14,60 @@ import (
 	"counterproof/model/casefile"
 )
 
-// sequence follows the exports of a case from the first to the last: what each changed,
-// and what of it was asked for.
+// sequence follows the exports of a case from the first to the last: what each export changed, and
+// which of its changes were asked for.
 //
-// A baseline is kept for each value. It begins as the first export, and moves only where
-// a change that was asked for was done, where a value was accepted as certified, and at a
-// sign-off. What the last export has otherwise is a change that nobody asked for, named
-// with the export that brought it.
+// It keeps a baseline for each value. The baseline begins as the first export. A value of it
+// changes only when an export makes a requested change, when the pair accepts the value as
+// certified, or when a report is signed. Every other difference between the last export and the
+// baseline is a change that nobody asked for; it is reported with the export that brought it.
 type sequence struct {
-	// made tells what it was made of; upto is the last entry that it took in.
+	// made is a key for the inputs; upto is the last entry that was processed.
 	made string
 	upto int64
 	base *baseline.Values
-	// shown is the export that came in last, first and last the names of its things and
-	// of those of the first; second and own are the second entry's.
+	// shown is the last export. first and last are the names of the things in the first and the
+	// last export; second and own are the values and the names of the second entry.
 	shown       *baseline.Values
 	first, last *baseline.Named
 	second      *baseline.Values
 	own         *baseline.Named
-	// differ is what a comparison found the last export to differ in from the second
-	// entry, findings the same by the identities of the findings.
+	// differ holds the differences between the last export and the second entry; findings holds the
+	// same by the identities of the findings.
 	differ   *baseline.KeySet
 	findings map[string][]baseline.Key
 	requests requests
-	// renamed are contests that an amendment gave another title.
+	// renamed are contests that an amendment retitled.
 	renamed []pairing.Mapped
-	// done is the export that did what was asked of a finding.
+	// done maps a finding to the export that made the change that it asked for.
 	done  map[string]int64
 	steps []step
 	round Round
-	from  Round // the export of the baseline: the first, or the one that was signed
-	// unasked are the groups that nobody asked for, as the last export has them, and the
-	// export that brought each.
+	from  Round // the export of the baseline: the first, or the signed one
+	// unasked are the changes of the last export that nobody asked for, in groups, and the export
+	// that brought each group.
 	unasked []baseline.Group
 	since   map[string]Round
-	// stale is set where they are to be found anew.
+	// stale is set when unasked must be computed again.
 	stale bool
 }
 
-// step is what an export changed.
+// step holds the changes of one export.
 type step struct{ asked, unasked []string }
 
-// event is an entry of the journal that the sequence takes in.
+// event is an entry of the journal that the sequence processes.
 type event struct {
 	seq  int64
 	take func() error
 }
 
-// follow takes in what was recorded since, or everything where the second entry changed.
+// follow processes new entries of the journal, or all of them if the second entry changed.
 func (r *Review) follow(state *casefile.State, rounds []Round, s *Snapshot) (*sequence, error) {
 	made := fmt.Sprint(version(state), len(state.Withdrawn), len(state.ComparedAs), len(state.Mappings),
 		state.Sealed(casefile.ScopeUnits), len(state.OpenAmendments()))
 	q := r.sequence
 	if q == nil || q.made != made || q.upto > state.Seq {
-		r.sequence = nil // room for the next one
+		r.sequence = nil // free memory for the next one
 		side := pairing.Of(s.Second, &model.Election{}, s.Options.Language, nil).Primary
 		q = &sequence{made: made, findings: map[string][]baseline.Key{}, done: map[string]int64{}, since: map[string]Round{}}
 		q.second, q.own = baseline.OfSecond(side)
@@ -87,7 +87,7 @@ func (r *Review) follow(state *casefile.State, rounds []Round, s *Snapshot) (*se
 	return q, nil
 }
 
-// events are the entries that are to be taken in, first to last.
+// events returns the entries to process, first to last.
 func (r *Review) events(state *casefile.State, rounds []Round, s *Snapshot, q *sequence) []event {
 	var out []event
 	add := func(seq int64, take func() error) {
@@ -98,7 +98,7 @@ func (r *Review) events(state *casefile.State, rounds []Round, s *Snapshot, q *s
 	for i, x := range rounds {
 		add(x.Seq, func() error {
 			if last := len(rounds) - 1; i < last {
-				// One at a time: the first, the last and this one are in memory.
+				// One at a time: only the first, the last and this export stay in memory.
 				r.keepOnly(state, rounds[0], rounds[last])
 			}
 			return r.takeExport(state, x, i == len(rounds)-1, s, q)
@@ -133,7 +133,7 @@ func (r *Review) events(state *casefile.State, rounds []Round, s *Snapshot, q *s
 	return out
 }
 
-// sealedAfter is the entry that sealed the ballots again after another, 0 for none.
+// sealedAfter returns the entry that sealed the ballots again after seq, 0 for none.
 func sealedAfter(state *casefile.State, seq int64) int64 {
 	for _, s := range state.Seals {
 		if s.Seq > seq && s.Terms.Scope == casefile.ScopeBallots {
@@ -143,16 +143,15 @@ func sealedAfter(state *casefile.State, seq int64) int64 {
 	return 0
 }
 
-// placed is true where a correction changes units, sites or precincts: it asks the next
-// export for the same.
+// placed reports whether a correction changes units, sites or precincts. Such a correction asks the
+// next export to make the same change.
 func placed(fields []casefile.Field) bool {
 	return slices.ContainsFunc(fields, func(f casefile.Field) bool {
 		return f.Table == casefile.Units || f.Table == casefile.Headers || f.Table == casefile.Precincts
 	})
 }
 
-// askFor takes a change of the second entry, from one entry of the journal to another, as
-// a request.
+// askFor turns a change of the second entry, between two entries of the journal, into a request.
 func (r *Review) askFor(state *casefile.State, after, before int64, s *Snapshot, q *sequence) error {
 	var changes []baseline.Change
 	for source := 0; source <= len(state.Joined); source++ {
@@ -170,8 +169,8 @@ func (r *Review) askFor(state *casefile.State, after, before int64, s *Snapshot,
 		if !state.Sealed(casefile.ScopeUnits) {
 			was, is = without(was), without(is)
 		}
-		// Both are named as the second entry is now; a row that is gone goes on by what
-		// it was called.
+		// Both take their names from the current second entry. A row that was removed keeps its
+		// former name.
 		of := func(e *model.Election) *baseline.Values {
 			v, _ := baseline.Of(q.named(pairing.Of(e, s.Second, s.Options.Language, nil), s))
 			return v
@@ -190,7 +189,7 @@ func (r *Review) askFor(state *casefile.State, after, before int64, s *Snapshot,
 	}
 	w := &request{changes: changes}
 	q.requests.add(w)
-	// An export that came in before may have done it.
+	// An export that came in earlier may already agree.
 	if was := q.base; was != nil {
 		q.accept(func(c *baseline.Change, precinct string) bool { return q.wantsChange(w, c, precinct) })
 		q.endDone(baseline.Diff(was, q.base))
@@ -206,7 +205,7 @@ func firstOf(list []string) string {
 	return list[0]
 }
 
-// primaryOf is the export of a round as it is compared.
+// primaryOf returns the export of a round in the form in which it is compared.
 func (r *Review) primaryOf(state *casefile.State, x Round, last bool, s *Snapshot) (*model.Election, error) {
 	if last {
 		return s.Primary, nil
@@ -277,8 +276,8 @@ func (r *Review) takeExport(state *casefile.State, x Round, last bool, s *Snapsh
 	return nil
 }
 
-// look finds what the last export has otherwise than the baseline, unasked, unless that is
-// known.
+// look finds the changes of the last export against the baseline that nobody asked for, unless they
+// are already known.
 func (q *sequence) look() {
 	if !q.stale || q.base == nil {
 		return
@@ -300,7 +299,7 @@ func (q *sequence) differs(c *baseline.Change, precinct string) bool {
 	return len(q.differ.Covering(q.shown, c, precinct)) > 0
 }
 
-// decided takes in a decision.
+// decided processes a decision.
 func (q *sequence) decided(d *casefile.Act[casefile.Decision]) {
 	for _, f := range d.Terms.Findings {
 		keys := q.keysOf(f)
@@ -331,7 +330,7 @@ func (q *sequence) decided(d *casefile.Act[casefile.Decision]) {
 	q.stale = true
 }
 
-// faultOf is what a decided finding is about that claims no value; nil for any other.
+// faultOf returns the subject of a decided finding that claims no value; nil for any other finding.
 func faultOf(f casefile.Decided, keys []baseline.Key) *baseline.Subject {
 	if len(keys) > 0 {
 		return nil
@@ -340,7 +339,7 @@ func faultOf(f casefile.Decided, keys []baseline.Key) *baseline.Subject {
 	return &baseline.Subject{Contest: w.Contest, Unit: w.Unit, Precincts: w.Precincts}
 }
 
-// accept moves the baseline to what the last export has.
+// accept moves the baseline to the values of the last export.
 func (q *sequence) accept(which func(c *baseline.Change, precinct string) bool) {
 	if q.base != nil && q.base != q.shown {
 		q.base = baseline.Merge(q.base, q.shown, which)
@@ -351,8 +350,8 @@ func inGroup(g *baseline.Group, c *baseline.Change, precinct string) bool {
 	return slices.ContainsFunc(g.Changes, func(x baseline.Change) bool { return x.SameField(c, precinct) })
 }
 
-// keysOf is what a decided finding is about: what the decision kept of it, else what the
-// comparison says of the finding.
+// keysOf returns what a decided finding is about: as recorded with the decision, or else from the
+// comparison.
 func (q *sequence) keysOf(f casefile.Decided) []baseline.Key {
 	if w := wordsIn(f); w.Bound != nil {
 		return w.Bound.Keys
@@ -360,8 +359,8 @@ func (q *sequence) keysOf(f casefile.Decided) []baseline.Key {
 	return q.findings[f.Finding]
 }
 
-// groupOf is the change between exports that a decision is about, nil for a finding of
-// another kind.
+// groupOf returns the change between exports that a decision is about, nil for another kind of
+// finding.
 func (q *sequence) groupOf(f casefile.Decided) *baseline.Group {
 	if w := wordsIn(f); w.Check != "" && !checks.IsUnasked(finding.Code(w.Check)) {
 		return nil
@@ -372,7 +371,7 @@ func (q *sequence) groupOf(f casefile.Decided) *baseline.Group {
 		if changeID(g) == f.Finding {
 			return g
 		}
-		// A decision of before knows it by what it says.
+		// Older decisions identify the change by its content.
 		if w := wordsIn(f); w.Bound == nil && checks.IsUnasked(finding.Code(w.Check)) && w.Contest == g.Contest &&
 			w.Unit == g.Unit &&
 			w.Primary == checks.UnaskedValues(g.Before, g.After) {
@@ -398,7 +397,7 @@ func (q *sequence) unaskedFindings() []finding.Finding {
 	return out
 }
 
-// changeID is the identity of the finding of a change.
+// changeID returns the identity of a finding about a change.
 func changeID(g *baseline.Group) string {
 	if g.Unread {
 		return checks.UnreadID(g.ID)
@@ -413,7 +412,7 @@ func day(at string) string {
 	return date
 }
 
-// keysNow is what a finding is about, under the names of the case.
+// keysNow returns what a finding is about, under the names of the case.
 func (q *sequence) keysNow(f *finding.Finding) []baseline.Key {
 	if checks.IsUnasked(f.Check) {
 		return nil
@@ -421,7 +420,8 @@ func (q *sequence) keysNow(f *finding.Finding) []baseline.Key {
 	return q.findings[f.ID]
 }
 
-// wantsNow is what the second entry says where a finding is, if that is of single fields.
+// wantsNow returns what the second entry says of a finding's fields, if the finding is about single
+// fields.
 func (q *sequence) wantsNow(f *finding.Finding) []string {
 	keys := q.keysNow(f)
 	if len(keys) == 0 {
@@ -431,8 +431,8 @@ func (q *sequence) wantsNow(f *finding.Finding) []string {
 	return wants
 }
 
-// decidedBefore finds the decisions of an earlier version on a change that nobody asked
-// for: it knew the change by what it says.
+// decidedBefore finds decisions of an earlier version on a change that nobody asked for. That
+// version identified the change by its content.
 func (q *sequence) decidedBefore(f *finding.Finding, byID map[string]*decidedOn) *decidedOn {
 	if !checks.IsUnasked(f.Check) {
 		return nil

@@ -11,7 +11,7 @@ import (
 	"counterproof/model/cdf"
 )
 
-// settings are those that the pair signed last.
+// settings returns the settings that the pair signed last.
 func settings(state *casefile.State) casefile.ComparedAs {
 	if n := len(state.ComparedAs); n > 0 {
 		return state.ComparedAs[n-1].Terms
@@ -19,10 +19,10 @@ func settings(state *casefile.State) casefile.ComparedAs {
 	return casefile.ComparedAs{}
 }
 
-// ReadableAs is what the pair signs to have exports compared in a certain way: what is
-// given, and what was signed before of the rest, since the act signed last is the one that
-// holds. The files, and every export that came in before them, are read in that way first:
-// a name or a language that one of them does not have is an error, and nothing is recorded.
+// ReadableAs returns the complete settings for the pair to sign: the given ones, and for the rest
+// those signed before, because only the last signed act applies. It first reads the files, and
+// every export that came in before, with these settings. If one of them lacks a name or a language,
+// that is an error and nothing is recorded.
 func (r *Review) ReadableAs(given casefile.ComparedAs, files ...File) (casefile.ComparedAs, error) {
 	state := r.of.State()
 	if err := unsealed(state); err != nil {
@@ -66,7 +66,7 @@ func (r *Review) ReadableAs(given casefile.ComparedAs, files ...File) (casefile.
 	return given, nil
 }
 
-// KnowsLanguage is an error where a language is asked for in which an export says nothing.
+// KnowsLanguage returns an error if the export has no wording in the requested language.
 func KnowsLanguage(e *model.Election, language string) error {
 	if language == "" || slices.ContainsFunc(e.Origins.Languages, func(known string) bool {
 		return strings.EqualFold(known, language)
@@ -80,8 +80,7 @@ func KnowsLanguage(e *model.Election, language string) error {
 	return fmt.Errorf("--language: the export has no wording in %q; %s", language, has)
 }
 
-// readAs reads files that are to come in. A card list alone is read with the export that
-// came in last.
+// readAs reads files that are about to come in. A card list alone is read with the last export.
 func (r *Review) readAs(ctx context.Context, state *casefile.State, how casefile.ComparedAs,
 	files []File) (*model.Election, error) {
 	var parts []cdf.Part

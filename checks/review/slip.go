@@ -12,15 +12,15 @@ import (
 	"counterproof/model/casefile"
 )
 
-// Slip proposes the correction that would mend a finding as a keying slip: the second
-// entry then says what the primary says. A proposal is proven by comparing again: the
-// finding would be gone and no new one there. It is empty where a person has to say
-// what was printed, as for a contest that was not keyed at all.
+// Slip proposes a correction that would resolve a finding as a keying slip: the second entry would
+// then say what the export says. Each proposal is tested by another comparison: the finding must be
+// gone and no new one may appear. The result is empty if a person has to say what was printed, for
+// example for a contest that was not keyed at all.
 func (r *Review) Slip(finding string) ([]casefile.Change, error) {
 	return r.SlipContext(context.Background(), finding)
 }
 
-// SlipContext is Slip until the context is done.
+// SlipContext is Slip with a context.
 func (r *Review) SlipContext(ctx context.Context, finding string) ([]casefile.Change, error) {
 	s, err := r.Now()
 	if err != nil {
@@ -53,9 +53,9 @@ func (r *Review) SlipContext(ctx context.Context, finding string) ([]casefile.Ch
 	return nil, nil
 }
 
-// candidates are changes that may mend a finding: the keyed cells that it claims say what
-// the export says. They are guesses where several rows have the names that it gives: Slip
-// proves them.
+// candidates returns corrections that may resolve a finding by setting the keyed cells of its
+// claims to the export's values. If several rows have the same name they are guesses, which Slip
+// tests.
 func (r *Review) candidates(source int, item *Item) [][]casefile.Change {
 	rows := rowsOf{source, map[casefile.Table]map[int][]string{}}
 	for _, t := range []casefile.Table{casefile.Parties, casefile.Contests, casefile.Choices, casefile.Faces,
@@ -72,7 +72,7 @@ func (r *Review) candidates(source int, item *Item) [][]casefile.Change {
 	var out [][]casefile.Change
 	for _, contest := range orNone(rows.contests(item)) {
 		choices := rows.choices(contest, item.Choice)
-		for _, one := range append(orNone(choices), 0) { // one row alone, then all of that name
+		for _, one := range append(orNone(choices), 0) { // each row alone, then all of that name
 			of := choices
 			if one > 0 {
 				of = []int{one}
@@ -113,8 +113,8 @@ var (
 		finding.Jurisdiction: "jurisdiction"}
 )
 
-// changes make the cells of one claim say what the export says, in a row of contests and
-// in rows of its choices. A title may be in one cell, or with a subtitle in two.
+// changes sets the cells of one claim to the export's values, in a row of contests and in rows of
+// its choices. A title may be in one cell, or in two with a subtitle.
 func (r *rowsOf) changes(item *Item, claim finding.Claim, contest int, choices []int,
 	subtitle bool) (out []casefile.Change) {
 	set := func(t casefile.Table, row int, column, value string) {
@@ -177,7 +177,7 @@ func (r *rowsOf) changes(item *Item, claim finding.Claim, contest int, choices [
 	return out
 }
 
-// header makes a unit's card header name these precincts.
+// header sets the precincts of a unit's card header.
 func (r *rowsOf) header(unit int, precincts []string, set func(t casefile.Table, row int, column, value string)) {
 	want := map[string]bool{}
 	for _, p := range precincts {
@@ -205,7 +205,7 @@ func (r *rowsOf) header(unit int, precincts []string, set func(t casefile.Table,
 	}
 }
 
-// cellOf writes a value as a cell.
+// cellOf writes a value as the text of a cell.
 func cellOf(v finding.Value) string {
 	if len(v.List) > 0 {
 		return strings.Join(v.List, "|")
@@ -213,7 +213,7 @@ func cellOf(v finding.Value) string {
 	return v.Words
 }
 
-// rowsOf are the rows of a source, by table and number.
+// rowsOf holds the rows of a source, by table and number.
 type rowsOf struct {
 	source int
 	cells  map[casefile.Table]map[int][]string
@@ -227,7 +227,7 @@ func (r *rowsOf) cell(t casefile.Table, row int, column string) string {
 	return ""
 }
 
-// contests are the rows of contests that a finding may be about.
+// contests returns the rows of contests that a finding may be about.
 func (r *rowsOf) contests(item *Item) []int {
 	var out []int
 	for row := range r.cells[casefile.Contests] {
@@ -240,7 +240,7 @@ func (r *rowsOf) contests(item *Item) []int {
 	return out
 }
 
-// choices are the rows of a contest's choices of that name.
+// choices returns the rows of a contest's choices that have the name.
 func (r *rowsOf) choices(contest int, name string) []int {
 	var out []int
 	for row := range r.cells[casefile.Choices] {

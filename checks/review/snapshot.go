@@ -11,7 +11,7 @@ import (
 	"counterproof/model/casefile"
 )
 
-// snapshot compares and binds the decisions.
+// snapshot compares the entries and binds the decisions.
 func (r *Review) snapshot(state *casefile.State) (*Snapshot, error) {
 	if err := blind(state); err != nil {
 		return nil, err
@@ -21,7 +21,7 @@ func (r *Review) snapshot(state *casefile.State) (*Snapshot, error) {
 		return nil, err
 	}
 	if len(rounds) == 0 {
-		// What came in is not complete, or cannot be read: the reader says why.
+		// The files are incomplete or unreadable: the reader says why.
 		active := state.ActiveExports()
 		last := active[len(active)-1]
 		_, err := r.read(state, Round{Files: []casefile.Export{last}})
@@ -61,34 +61,33 @@ func (r *Review) snapshot(state *casefile.State) (*Snapshot, error) {
 	return s, nil
 }
 
-// comparison is a comparison that was made, with what it was made of. Elections are
-// never altered once they are read, so the same ones say the same.
+// comparison is a cached comparison with its inputs. Elections never change once they are read, so
+// the same inputs give the same result.
 type comparison struct {
 	options         checks.Options
 	primary, second *model.Election
 	result          checks.Result
-	pairing         *pairing.Pairing // nil once the exports were followed
+	pairing         *pairing.Pairing // nil once the sequence has processed the exports
 }
 
-// compare compares the last export with the second entry, unless that was done last: a
-// decision compares nothing.
+// compare compares the last export with the second entry, unless the cached comparison has the same
+// inputs: a decision needs no new comparison.
 func (r *Review) compare(o checks.Options, primary, second *model.Election) checks.Result {
 	if c := r.compared; c == nil || c.primary != primary || c.second != second || !sameOptions(c.options, o) {
-		r.compared = nil // what it holds on to may go before the next is made
+		r.compared = nil // free its memory before the next one is made
 		pg := pairing.Of(primary, second, o.Language, o.Mapped)
 		r.compared = &comparison{o, primary, second, r.comparePaired(pg, o), pg}
 	}
 	return r.compared.result
 }
 
-// comparePaired compares, and counts that.
+// comparePaired compares a pairing and counts the comparison.
 func (r *Review) comparePaired(pg *pairing.Pairing, o checks.Options) checks.Result {
 	r.compares++
 	return checks.ComparePaired(pg, o)
 }
 
-// optionsOf are the options of the comparison: what the pair signed, and what it
-// mapped.
+// optionsOf returns the options of the comparison: the settings and mappings that the pair signed.
 func optionsOf(state *casefile.State) checks.Options {
 	how := settings(state)
 	o := checks.Options{Language: how.Language, UnitLimit: how.UnitLimit}
@@ -105,7 +104,7 @@ func sameOptions(a, b checks.Options) bool {
 	return a.Language == b.Language && a.UnitLimit == b.UnitLimit && slices.Equal(a.Mapped, b.Mapped)
 }
 
-// add puts findings that only a case can show among the others, in their order.
+// add inserts findings that need the case, not only the two entries, in the right order.
 func (s *Snapshot) add(more []finding.Finding) {
 	if len(more) == 0 {
 		return

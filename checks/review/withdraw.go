@@ -13,9 +13,9 @@ import (
 	"counterproof/model/casefile"
 )
 
-// Exported finds the export that people name, by its file's name, as much of its digest
-// as is clear, or the entry by which it came in. It returns the entries of all its files,
-// and of the card lists that go with it.
+// Exported finds the export that a user names, by its file name, the first digits of its digest, or
+// the number of the entry by which it came in. It returns the entries of all its files and of its
+// card lists.
 func (r *Review) Exported(words string) (entries []int64, err error) {
 	state := r.of.State()
 	if err := unsealed(state); err != nil {
@@ -51,7 +51,7 @@ func (r *Review) Exported(words string) (entries []int64, err error) {
 			entries = append(entries, x.Seq)
 		}
 	}
-	// Files of one report are one export; two that came in one after the other are not.
+	// Files of one report are one export; two reports that came in one after the other are not.
 	if len(found) > 1 {
 		var list []string
 		for _, x := range found {
@@ -75,10 +75,10 @@ func cardsOf(x Round) []casefile.Export {
 // Withdrawable says what to do about an export of another election.
 const Withdrawable = "If it came in by mistake, the pair can withdraw it before anything is decided."
 
-// OtherElection says in one sentence that the last export is of another date or another
-// election than the case; empty where nothing says so. The name that the office gave the
-// case need not be the one in the export, so names are told only where the second entry
-// states another one too, or states none.
+// OtherElection says in one sentence that the last export has another date or another election name
+// than the case; empty if there is no sign of that. The office may call the case by a name that is
+// not in the export, so names are reported only if the second entry also states another name, or
+// none.
 func (s *Snapshot) OtherElection() string {
 	if s.State == nil || s.Primary == nil || s.Second == nil {
 		return ""
@@ -100,8 +100,8 @@ func (s *Snapshot) OtherElection() string {
 
 func wordsOfText(t model.Text, language string) string { return wording.Normal(t.In(language)) }
 
-// unlike reports whether two names of elections differ in their words, and neither holds
-// the other.
+// unlike reports whether two names of elections use different words, and neither contains the
+// other.
 func unlike(a, b string) bool {
 	if b == "" {
 		return true

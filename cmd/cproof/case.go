@@ -17,7 +17,7 @@ type onCase struct {
 	Case string `arg:"" placeholder:"CASE" help:"The case file (NAME.counterproof)."`
 }
 
-// by names one person who acts. Who only brings something in needs no passphrase.
+// by names one person who acts. Bringing something in needs no passphrase.
 type by struct {
 	By string `required:"" placeholder:"PERSON" help:"Who does it, by initials or number (p2)."`
 }
@@ -34,8 +34,8 @@ type onCaseToWrite struct {
 	TakeOver bool `help:"Write though a note beside the case says that another computer has it open. Use it when that computer is off or crashed."`
 }
 
-// writing opens a case, lets do record something in it, and closes it again. who is
-// shown to anybody who wants to write at the same time.
+// writing opens a case, calls do to record something in it, and closes it. who is the name that is
+// shown to anybody else who wants to write at the same time.
 func writing(s *session, c onCaseToWrite, who string, do func(*casefile.Case) error) (err error) {
 	of, err := casefile.Open(c.Case, casefile.Options{Person: who, TakeOver: c.TakeOver})
 	if err != nil {
@@ -55,7 +55,7 @@ func writing(s *session, c onCaseToWrite, who string, do func(*casefile.Case) er
 	return do(of)
 }
 
-// reading opens a case for reading alone, whoever else has it open.
+// reading opens a case only for reading, even if another program has it open.
 func reading(path string, do func(*casefile.Case) error) error {
 	c, err := casefile.Open(path, casefile.Options{ReadOnly: true})
 	if err != nil {
@@ -65,8 +65,8 @@ func reading(path string, do func(*casefile.Case) error) error {
 	return do(c)
 }
 
-// isCase tells a case file, or whatever else an SQLite database holds, from a folder
-// of sheets; opening it says which.
+// isCase distinguishes a case file, or any other SQLite database, from a folder of sheets. Opening
+// it shows whether it is a case.
 func isCase(path string) bool {
 	info, err := os.Stat(path)
 	if err != nil || !info.Mode().IsRegular() {
@@ -86,7 +86,7 @@ func isCase(path string) bool {
 	return err == nil && string(magic) == "SQLite format 3\x00"
 }
 
-// personIn finds somebody of the roster by number or initials.
+// personIn finds a person of the roster by number or initials.
 func personIn(state *casefile.State, word string) (casefile.PersonID, error) {
 	word = strings.TrimSpace(word)
 	if p, ok := state.Person(casefile.PersonID(strings.ToLower(word))); ok {
@@ -120,8 +120,8 @@ func (f *signed) unlock(s *session, c *casefile.Case) ([]casefile.PersonID, erro
 	return f.unlockPeople(s, c, f.SignedBy)
 }
 
-// unlockPeople asks for the passphrase of each person named and unlocks their keys.
-// All are found before the first is asked.
+// unlockPeople asks for the passphrase of each named person and unlocks the key. It finds all the
+// people before it asks for the first passphrase.
 func (f *passphraseSource) unlockPeople(s *session, c *casefile.Case, words []string) ([]casefile.PersonID, error) {
 	state := c.State()
 	people := make([]casefile.PersonID, 0, len(words))
@@ -148,7 +148,7 @@ func (f *passphraseSource) unlockPeople(s *session, c *casefile.Case, words []st
 	return people, nil
 }
 
-// say writes text laid out for whoever reads it.
+// say writes text in the layout for the current output.
 func (s *session) say(write func(*sheet)) error {
 	text := &sheet{page: pageFor(s.out, s.getenv)}
 	write(text)
@@ -165,7 +165,7 @@ func (s *sheet) missing(list []review.Missing) {
 	}
 }
 
-// nameIn names a person of a case for people: "Imre Tallow (IT)".
+// nameIn returns a person's name with initials: "Imre Tallow (IT)".
 func nameIn(state *casefile.State, id casefile.PersonID) string {
 	if id == "" {
 		return "the machine"
@@ -176,7 +176,7 @@ func nameIn(state *casefile.State, id casefile.PersonID) string {
 	return string(id)
 }
 
-// namesIn names several people.
+// namesIn returns the names of several people.
 func namesIn(state *casefile.State, people []casefile.PersonID) string {
 	names := make([]string, len(people))
 	for i, id := range people {

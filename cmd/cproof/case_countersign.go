@@ -35,8 +35,8 @@ func (c *countersignCommand) Run(s *session) error {
 	})
 }
 
-// countersign has somebody sign the head of the last seal, which is shown before the
-// passphrase is asked for.
+// countersign makes a person sign the head of the last seal. It shows the head before it asks for
+// the passphrase.
 func (s *session) countersign(of *casefile.Case, by string, from *passphraseSource) error {
 	seals := of.State().Sealings()
 	if len(seals) == 0 {
@@ -64,7 +64,7 @@ func (s *session) countersign(of *casefile.Case, by string, from *passphraseSour
 	})
 }
 
-// countersignedWords says of each seal whether the programmer countersigned it.
+// countersignedWords says, for each seal, whether the programmer countersigned it.
 func countersignedWords(state *casefile.State) (list []string) {
 	for _, seal := range state.Sealings() {
 		words := fmt.Sprintf("The seal of the %s, entry %d, is ", seal.Terms.Scope, seal.Seq)

@@ -109,7 +109,7 @@ func (c *decideCommand) Run(s *session) error {
 	})
 }
 
-// proposals are the corrections that the review proposes for findings.
+// proposals returns the corrections that the review proposes for findings.
 func proposals(r *review.Review, findings []string) ([]casefile.Change, error) {
 	var all []casefile.Change
 	seen := map[casefile.Field]bool{}
@@ -132,7 +132,7 @@ func proposals(r *review.Review, findings []string) ([]casefile.Change, error) {
 	return all, nil
 }
 
-// showChanges says what a correction would change, before anybody signs it.
+// showChanges shows what a correction would change, before anybody signs it.
 func (s *session) showChanges(of *casefile.Case, changes []casefile.Change) error {
 	return s.say(func(out *sheet) {
 		out.paragraph("The correction:")
@@ -197,8 +197,8 @@ func (c *correctCommand) Run(s *session) error {
 	})
 }
 
-// readableWith refuses changes that make a second entry unreadable as sheets: nothing
-// could be compared then.
+// readableWith refuses changes that would make the second entry unreadable as sheets, because it
+// could then not be compared.
 func readableWith(of *casefile.Case, changes []casefile.Change) error {
 	var asked []int
 	for _, c := range changes {
@@ -219,7 +219,7 @@ func readableWith(of *casefile.Case, changes []casefile.Change) error {
 			review.WithoutUnits(sh)
 		}
 		if _, err := was.Election(); err != nil {
-			continue // it gets no worse
+			continue // it was unreadable before
 		}
 		if _, err := sh.Election(); err != nil {
 			return fmt.Errorf("nothing is corrected: after it the second entry could not be read (%w); correct what belongs "+
@@ -322,7 +322,7 @@ func (c *amendCommand) Run(s *session) error {
 	})
 }
 
-// contestNamed finds a contest of the second entry in every case that keyed it.
+// contestNamed finds a contest of the second entry in every case that has it.
 func contestNamed(of *casefile.Case, name string) ([]casefile.Row, error) {
 	var list []casefile.Row
 	var failed error

@@ -65,7 +65,7 @@ func (c *exportInCommand) Run(s *session) error {
 			names = append(names[:len(names):len(names)], c.PrimaryUnits)
 		}
 		if !of.State().Sealed(casefile.ScopeBallots) {
-			// Refused before anything of it is read.
+			// This refuses before anything of the export is read.
 			_, err := r.BringIn(who)
 			return err
 		}
@@ -80,7 +80,7 @@ func (c *exportInCommand) Run(s *session) error {
 		if asked {
 			given := casefile.ComparedAs{Elections: c.Election, Language: c.Language, UnitLimit: c.UnitLimit,
 				Reason: cmp.Or(c.Reason, "as the export came in")}
-			// What cannot be read so is not asked to be signed.
+			// Settings with which the files cannot be read are not offered for signing.
 			terms, err := r.ReadableAs(given, came...)
 			if err != nil {
 				return err
@@ -147,21 +147,21 @@ func cardsOf(r review.Round) []casefile.Export {
 	return []casefile.Export{*r.Cards}
 }
 
-// newRound says where something was recorded after the last report was signed.
+// newRound says if something was recorded after the last report was signed.
 func (s *sheet) newRound(state *casefile.State) {
 	if words := review.NewRound(state); words != "" {
 		s.paragraph(words)
 	}
 }
 
-// otherElection says where the last export is not this election's.
+// otherElection says if the last export is for another election.
 func (s *sheet) otherElection(now *review.Snapshot) {
 	if words := now.OtherElection(); words != "" {
 		s.paragraph("Look at this first: " + words + " " + review.Withdrawable + ` See "cproof withdraw --help".`)
 	}
 }
 
-// listed writes findings by their sentence and identity.
+// listed writes findings with their sentence and identity.
 func (s *sheet) listed(title, one, more string, ids []string, in *review.Snapshot) {
 	if len(ids) == 0 {
 		return
@@ -179,7 +179,7 @@ func (s *sheet) listed(title, one, more string, ids []string, in *review.Snapsho
 	}
 }
 
-// standingWords says how far the work is in one or two sentences.
+// countWords describes the state of the work in one or two sentences.
 func countWords(c review.Counts) string {
 	return fmt.Sprintf("%s open, %d waiting for an export that fixes %s, %d settled, %s, %d cleared.",
 		english.Plural(c.Open, "finding is", "findings are"), c.Waiting, them(c.Waiting), c.Settled,
@@ -193,12 +193,11 @@ func them(n int) string {
 	return "them"
 }
 
-// compareCase compares an export that stays outside with the sealed second entry of a
-// case.
+// compareCase compares an export that is not in the case with the case's sealed second entry.
 func compareCase(c *compareCommand) (both entries, result checks.Result, err error) {
 	err = reading(c.Second, func(of *casefile.Case) error {
 		r := review.New(of)
-		// Refused before anything of the export is read.
+		// This refuses before anything of the export is read.
 		if err := r.MayCompare(); err != nil {
 			return fmt.Errorf("%s: %w", c.Second, err)
 		}
@@ -227,10 +226,10 @@ func compareCase(c *compareCommand) (both entries, result checks.Result, err err
 	return both, result, err
 }
 
-// unitsUnsealed says why nothing of the units is shown.
+// unitsUnsealed explains why no units are shown.
 const unitsUnsealed = "The voting units are not sealed: nothing of them is compared or shown."
 
-// caseInput names a case as an input.
+// caseInput describes a case as an input.
 func caseInput(path string, state *casefile.State) input {
 	return input{Role: roleSecond, Path: path, SHA256: state.Head.String(), head: true}
 }

@@ -36,7 +36,7 @@ Exit status: 0 nothing of what is shown is left to do; 1 something is; 2 nothing
     cproof findings tarnwick.counterproof --status open`
 }
 
-// statuses are what --status takes, with the statuses that each means.
+// statuses maps the values of --status to the statuses that each selects.
 var statuses = map[string][]review.Status{
 	"open":     {review.StatusOpen, review.StatusReopened, review.StatusReferred},
 	"reopened": {review.StatusReopened}, "referred": {review.StatusReferred}, "waiting": {review.StatusWaiting},
@@ -82,7 +82,8 @@ func (c *findingsCommand) Run(s *session) error {
 				s.found = s.found || i.Status.Open()
 			}
 		}
-		// What is cleared stands apart; unasked for, it is only counted in the text.
+		// Cleared findings are listed separately; the text only counts them unless they were
+		// requested.
 		var cleared []review.Item
 		for _, i := range standing.Cleared {
 			if wanted(i) {
@@ -104,14 +105,13 @@ func (c *findingsCommand) Run(s *session) error {
 	})
 }
 
-// caseView is what is shown of a case.
+// caseView is the part of a case to show.
 type caseView struct {
 	path     string
 	standing *review.Snapshot
-	// items and cleared are those that are shown.
+	// items and cleared are the findings to show.
 	items, cleared []review.Item
-	// all is true where nothing was left out, asked where the cleared ones were asked
-	// for.
+	// all is set if nothing was left out, asked if cleared findings were requested.
 	all, asked bool
 }
 
@@ -126,7 +126,7 @@ func (v *caseView) inputs() []input {
 	return append(list, caseInput(v.path, v.standing.State))
 }
 
-// findingObject is a finding of a case: that of a comparison, with what was made of it.
+// findingObject is the JSON of a finding of a case: as in a comparison, with its decisions.
 type findingObject struct {
 	finding.Finding
 	Status    string           `json:"status"`
@@ -150,7 +150,7 @@ type personObject struct {
 	Seat   string `json:"seat"`
 }
 
-// caseObject is the JSON of a case: the result object of a comparison, with keys added.
+// caseObject is the JSON of a case: the result object of a comparison, with more keys.
 type caseObject struct {
 	Format   string          `json:"format"`
 	Inputs   []input         `json:"inputs"`
@@ -167,8 +167,8 @@ type caseObject struct {
 	Seals []sealObject `json:"seals"`
 }
 
-// sealObject is a seal with the programmer's countersignature: Countersigned is its
-// entry, 0 for none, and InTime says that no export came in between.
+// sealObject is a seal with the programmer's countersignature: Countersigned is the
+// countersignature's entry, 0 for none, and InTime means that no export came in between.
 type sealObject struct {
 	Entry         int64  `json:"entry"`
 	At            string `json:"at"`
@@ -233,8 +233,8 @@ func (v *caseView) objects(items []review.Item) []findingObject {
 	return list
 }
 
-// csv writes the columns of a comparison, and what was made of each finding. Cleared
-// findings follow.
+// csv writes the columns of a comparison, and the decisions on each finding. Cleared findings
+// follow.
 func (v *caseView) csv(w io.Writer) error {
 	out := csv.NewWriter(w)
 	out.UseCRLF = true
@@ -260,7 +260,7 @@ func (v *caseView) csv(w io.Writer) error {
 	return out.Error()
 }
 
-// text writes the case for reading.
+// text writes the case as text.
 func (v *caseView) text(w io.Writer, p page) error {
 	s := &sheet{page: p}
 	counts := v.standing.Counts()
@@ -314,7 +314,7 @@ func (v *caseView) text(w io.Writer, p page) error {
 	return err
 }
 
-// standing writes below a finding how far it is.
+// status writes the status of a finding below it.
 func (s *sheet) status(i *review.Item, state *casefile.State) {
 	if i == nil {
 		return
@@ -326,7 +326,7 @@ func (s *sheet) status(i *review.Item, state *casefile.State) {
 	}
 }
 
-// cleared writes a finding that is not there any more, as its decision kept it.
+// cleared writes a cleared finding, as its decision recorded it.
 func (s *sheet) cleared(i *review.Item, state *casefile.State) {
 	s.hanging("     ", "", i.Message)
 	s.field("contest", i.Contest)
@@ -338,7 +338,7 @@ func (s *sheet) cleared(i *review.Item, state *casefile.State) {
 	s.status(i, state)
 }
 
-// decisionWords says a decision in one sentence.
+// decisionWords describes a decision in one sentence.
 func decisionWords(d casefile.Act[casefile.Decision], state *casefile.State) string {
 	words := string(d.Terms.Outcome) + ": " + d.Terms.Reason
 	if d.Terms.Document != "" {
@@ -350,8 +350,8 @@ func decisionWords(d casefile.Act[casefile.Decision], state *casefile.State) str
 	return fmt.Sprintf("%s (entry %d, %s, %s)", words, d.Seq, d.At, namesIn(state, d.Signers()))
 }
 
-// findingsNamed finds the findings that a person names: by the identity, or by so much
-// of its beginning as no other finding that is there shares.
+// findingsNamed finds the findings that a user names, by the identity or an unambiguous beginning
+// of it.
 func findingsNamed(standing *review.Snapshot, words []string) ([]string, error) {
 	var list []string
 	for _, word := range words {

@@ -39,7 +39,7 @@ adds). Whatever else differs is refused and named.
     cproof key tarnwick.counterproof --by IT --set contest/judge/vote_for=1`
 }
 
-// Run brings sheets or single fields in.
+// Run brings in sheets or single fields.
 func (c *keyCommand) Run(s *session) error {
 	if (c.Dir == "") == (len(c.Set) == 0) {
 		return errors.New(`key: give the folder of sheets, or single fields with --set; "cproof key --help" explains them`)
@@ -138,7 +138,7 @@ func (c *announceCommand) Run(s *session) error {
 				return err
 			}
 		}
-		for i, name := range c.Export { // once all could be read
+		for i, name := range c.Export { // only after all could be read
 			if err := of.Announce(who, name, digests[i], sizes[i]); err != nil {
 				return err
 			}
@@ -152,14 +152,14 @@ func (c *announceCommand) Run(s *session) error {
 	})
 }
 
-// digestOf reads a file for its digest. One that no case would keep is refused before it
-// is read.
+// digestOf reads a file for its digest. It refuses a file that no case would accept before reading
+// it.
 func digestOf(name string) (digest casefile.Digest, size int64, err error) {
 	file, err := files.Open(name)
 	if err != nil {
 		return digest, 0, err
 	}
-	defer file.Close() // it is read alone
+	defer file.Close() // only read
 	if err := file.AtMost(casefile.MaxExport); err != nil {
 		return digest, 0, err
 	}
@@ -208,7 +208,7 @@ func (c *sealCommand) Run(s *session) error {
 			}
 		}
 		if slices.ContainsFunc(left, func(m review.Missing) bool { return m.ID == "second-entry" }) {
-			// What is said of it may hold what was keyed, which is the second party's alone.
+			// The list may contain keyed names, which only the second party may see.
 			if err := c.secondParty(s, of); err != nil {
 				return err
 			}
@@ -238,7 +238,7 @@ func (c *sealCommand) Run(s *session) error {
 	})
 }
 
-// sealedSheets says which sheets a seal signs for.
+// sealedSheets lists the sheets that a seal signs for.
 func (s *sheet) sealedSheets(of *casefile.Case, list []casefile.SheetSource) {
 	if len(list) == 0 {
 		return
@@ -257,8 +257,8 @@ func (s *sheet) sealedSheets(of *casefile.Case, list []casefile.SheetSource) {
 	}
 }
 
-// secondParty has whoever seals unlock the key, and refuses whoever is not of the second
-// party.
+// secondParty makes the person who seals unlock their key, and refuses anybody who is not of the
+// second party.
 func (c *sealCommand) secondParty(s *session, of *casefile.Case) error {
 	people, err := c.unlockPeople(s, of, []string{c.By})
 	if err != nil {

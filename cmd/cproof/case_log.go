@@ -31,7 +31,7 @@ verify" says where it breaks.
     cproof log tarnwick.counterproof`
 }
 
-// Run tells the journal.
+// Run prints the journal.
 func (c *logCommand) Run(s *session) error {
 	of, err := casefile.Open(c.Case, casefile.Options{ReadOnly: true, ReadBroken: true})
 	if err != nil {
@@ -70,11 +70,11 @@ func (c *logCommand) Run(s *session) error {
 	return nil
 }
 
-// journalTeller puts entries into words.
+// journalTeller describes entries in words.
 type journalTeller struct {
 	state *casefile.State
-	// names are what people call the fields and rows that entries are about, by path.
-	// They are read beforehand: while the entries are, nothing else can be.
+	// names are the names, for people, of the fields and rows that entries are about, by path. They
+	// are read beforehand, because nothing else can be read while the entries are.
 	names map[string]string
 }
 
@@ -101,7 +101,7 @@ func newJournalTeller(of *casefile.Case) journalTeller {
 	return j
 }
 
-// called is what people call a field or row; its path where nothing more is known.
+// called returns the name of a field or row for people; its path if there is no name.
 func (j journalTeller) called(path string) string {
 	if words, ok := j.names[path]; ok {
 		return words
@@ -127,7 +127,7 @@ func (j journalTeller) act(e *casefile.Entry, terms any) (signers string, ok boo
 	return namesIn(j.state, people), true
 }
 
-// words says what an entry records, in one sentence without a full stop.
+// words describes an entry in one sentence without a full stop.
 func (j journalTeller) words(e *casefile.Entry) string {
 	unread := fmt.Sprintf("an entry %q that this program cannot put into words", e.Kind)
 	switch e.Kind {
@@ -226,7 +226,7 @@ func (j journalTeller) words(e *casefile.Entry) string {
 	return unread
 }
 
-// signedWords says what the people of a case signed.
+// signedWords describes a signed entry.
 func (j journalTeller) signedWords(e *casefile.Entry) string {
 	signed := func(words, signers string) string { return words + "; signed by " + signers }
 	looked := func(document string) string {

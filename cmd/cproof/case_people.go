@@ -90,7 +90,7 @@ func (c *enrolCommand) Run(s *session) error {
 			who.Replaces = old
 		}
 		if err := state.MayEnrol(who); err != nil {
-			return err // before a passphrase is asked for
+			return err // before asking for a passphrase
 		}
 		passphrase, err := c.askNew(s, c.Name)
 		if err != nil {
@@ -115,7 +115,7 @@ func (c *enrolCommand) Run(s *session) error {
 
 // groups writes a digest in groups of four digits, on two lines.
 func (s *sheet) groups(margin string, d casefile.Digest) {
-	const half = 39 // eight groups of four, with blanks between
+	const half = 39 // eight groups of four, separated by blanks
 	digits := d.Groups()
 	s.line(margin + digits[:half])
 	s.line(margin + digits[half+1:])

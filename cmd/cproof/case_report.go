@@ -109,7 +109,7 @@ func writeReport(w io.Writer, r *report.Report, form string) error {
 	return err
 }
 
-// report says in a few words what a report says.
+// report summarizes a report in a few words.
 func (s *sheet) report(r *report.Report) {
 	s.paragraph(r.Result)
 	switch {
@@ -191,7 +191,7 @@ func (c *signCommand) Run(s *session) error {
 			s.found = true
 			return s.say(func(out *sheet) { out.unsigned(left) })
 		}
-		// Who is to sign is settled before anybody types a passphrase.
+		// Determine who must sign before anybody types a passphrase.
 		state := of.State()
 		var signers []casefile.PersonID
 		for _, word := range c.SignedBy {
@@ -234,7 +234,7 @@ func (c *signCommand) Run(s *session) error {
 	})
 }
 
-// toSign says what is about to be signed.
+// toSign describes what is about to be signed.
 func (s *sheet) toSign(r *report.Report) {
 	s.paragraph("To be signed: " + r.Result)
 	for _, m := range r.Missing {
@@ -246,7 +246,7 @@ func (s *sheet) toSign(r *report.Report) {
 	}
 }
 
-// unsigned says what keeps a report from being signed.
+// unsigned lists what prevents a report from being signed.
 func (s *sheet) unsigned(left []review.Missing) {
 	s.paragraph(fmt.Sprintf("The report is not signed: %s left to do.",
 		english.Plural(len(left), "thing is", "things are")))

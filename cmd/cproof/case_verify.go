@@ -33,11 +33,11 @@ Exit status: 0 everything holds; 1 something does not hold; 2 it cannot be check
     cproof verify evidence --head "127b 4536 ..." --key "141c 53d8 ..."`
 }
 
-// Run checks what was given.
+// Run checks the given path.
 func (c *verifyCommand) Run(s *session) error {
 	var expect casefile.Expect
 	var err error
-	if c.Head != nil { // one that is given and empty is not taken for none
+	if c.Head != nil { // an empty value is an error, not the same as none
 		if expect.Head, err = casefile.ParseDigest(*c.Head); err != nil {
 			return fmt.Errorf("--head: %w", err)
 		}
@@ -67,7 +67,7 @@ func (c *verifyCommand) Run(s *session) error {
 	})
 }
 
-// verified writes what a check found.
+// verified writes the result of a check.
 func (s *sheet) verified(checked *report.Checked) {
 	for line := range strings.Lines(checked.Words()) {
 		line = strings.TrimRight(line, "\n")
@@ -92,7 +92,7 @@ func (s *sheet) verified(checked *report.Checked) {
 	}
 }
 
-// verifiedCase writes heads and keys of a case.
+// verifiedCase writes the heads and keys of a case.
 func (s *sheet) verifiedCase(found *casefile.Report) {
 	s.line(fmt.Sprintf("Head after entry %d:", found.Entries))
 	s.groups("  ", found.Head)
@@ -133,7 +133,7 @@ func (s *sheet) holder(name, mark, seat, party string, until int64) {
 	s.hanging("  ", "", place)
 }
 
-// digits writes a digest's digits in groups, or as they are where they are none.
+// digits writes a digest in groups, or the text unchanged if it is not a digest.
 func (s *sheet) digits(margin, text string) {
 	if d, err := casefile.ParseDigest(text); err == nil {
 		s.groups(margin, d)

@@ -27,7 +27,7 @@ on. Both of the pair sign it. An export on which a decision or a signed report r
     cproof withdraw tarnwick.counterproof spring.xml --reason "the export of the spring election" --signed-by HV,IT`
 }
 
-// Run records the withdrawal.
+// Run records a withdrawal.
 func (c *withdrawCommand) Run(s *session) error {
 	return writing(s, c.onCaseToWrite, strings.Join(c.SignedBy, ","), func(of *casefile.Case) error {
 		r := review.New(of)

@@ -65,7 +65,7 @@ func (s *sheet) check(check *checks.Check) {
 	}
 }
 
-// nearest says which code may have been meant.
+// nearest suggests a code that the user may have meant.
 func nearest(code string, table []*checks.Check) string {
 	best, score := "", 0.6
 	for _, check := range table {

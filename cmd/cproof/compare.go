@@ -91,7 +91,7 @@ func (c *compareCommand) compare(shown *progress) (entries, checks.Result, error
 		nil
 }
 
-// anyAboveNote reports whether there is a finding that somebody has to act on.
+// anyAboveNote reports whether some finding needs action.
 func anyAboveNote(findings []finding.Finding) bool {
 	for _, f := range findings {
 		if f.Grade != finding.Note {

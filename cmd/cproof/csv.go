@@ -9,16 +9,15 @@ import (
 	"counterproof/checks/wording"
 )
 
-// csvColumns are the columns of the CSV, in order. Columns may be added at the
-// end, never renamed.
+// csvColumns are the columns of the CSV, in order. New columns may only be added at the end;
+// columns are never renamed.
 var csvColumns = []string{
 	"id", "check", "grade", "contest", "party", "choice", "precincts", "unit", "site", "style",
 	"primary", "second", "message", "look_primary", "look_second", "cause",
 }
 
-// writeCSV writes one row per finding (RFC 4180, with CRLF). Precincts are joined
-// by "|". What came from the export or the sheets passes through cellText, which
-// says how it is made harmless.
+// writeCSV writes one row for each finding (RFC 4180, with CRLF). Precincts are joined by "|". Text
+// from the export or the sheets passes through cellText, which makes it harmless.
 func writeCSV(w io.Writer, findings []finding.Finding) error {
 	out := csv.NewWriter(w)
 	out.UseCRLF = true
@@ -38,7 +37,7 @@ func writeCSV(w io.Writer, findings []finding.Finding) error {
 	return out.Error()
 }
 
-// csvRow are the cells of a finding, as they are said.
+// csvRow returns the cells of a finding, without escaping.
 func csvRow(f *finding.Finding) []string {
 	return []string{
 		f.ID, string(f.Check), string(f.Grade), f.Contest, f.Party, f.Choice, strings.Join(f.Precincts, "|"),
@@ -46,13 +45,12 @@ func csvRow(f *finding.Finding) []string {
 	}
 }
 
-// cellText makes text safe in a spreadsheet. Invisible and control characters are
-// written as visible escapes. A cell that a spreadsheet might take for a formula,
-// because it begins with = + - @ or their full-width forms, gets an apostrophe in
-// front: spreadsheets show such a cell as text. A program that reads the CSV takes
-// one leading apostrophe away where one of these characters, or another
-// apostrophe, follows it. (The list of characters is that of the OWASP page "CSV
-// Injection"; tab and carriage return, which it also names, are already escaped.)
+// cellText makes text safe in a spreadsheet. Invisible and control characters become visible
+// escapes. A cell that a spreadsheet might take for a formula, because it begins with = + - @ or
+// their full-width forms, gets an apostrophe in front; spreadsheets then show it as text. A program
+// that reads the CSV removes one leading apostrophe if one of these characters, or another
+// apostrophe, follows it. (The characters are those of the OWASP page "CSV Injection"; tab and
+// carriage return, which it also names, are already escaped.)
 func cellText(text string) string {
 	shown := wording.Visible(text)
 	rest := strings.TrimLeft(shown, " ")

@@ -13,8 +13,8 @@ import (
 	"counterproof/model/files"
 )
 
-// deliver writes a result to the place asked for, or else to standard output, laid
-// out for whichever it is.
+// deliver writes a result to the requested place, or to standard output, in the layout for that
+// output.
 func (s *session) deliver(to files.Place, shown *progress, write func(io.Writer, page) error) error {
 	if to.Path != "" {
 		err := to.Write(func(w io.Writer) error { return write(w, page{Width: plainWidth}) })
@@ -32,18 +32,18 @@ func (s *session) deliver(to files.Place, shown *progress, write func(io.Writer,
 	return nil
 }
 
-// errUnitLimit is the fault of a unit limit that no unit could keep.
+// errUnitLimit is the error for a unit limit that makes no sense.
 func errUnitLimit(n int) error {
 	return fmt.Errorf("--unit-limit: %d is no limit; give a number of precincts from 1 up, or leave it out for %d",
 		n, checks.DefaultUnitLimit)
 }
 
-// helpVars are the values that the help texts mention.
+// helpVars returns the values that the help texts mention.
 func helpVars() map[string]string {
 	return map[string]string{"unitlimit": strconv.Itoa(checks.DefaultUnitLimit)}
 }
 
-// shellWord writes a path so that it can be pasted into a shell.
+// shellWord quotes a path so that it can be pasted into a shell.
 func shellWord(path string) string {
 	plain := strings.IndexFunc(path, func(r rune) bool {
 		return r != filepath.Separator && !strings.ContainsRune("/._-+:", r) && (r < '0' || r > '9') &&

@@ -24,7 +24,7 @@ export put right; and PLANTED.md, the list of what is planted.
     cproof demo --case demo`
 }
 
-// Run writes the demo election and says what to do with it.
+// Run writes the demo election and explains what to do with it.
 func (c *demoCommand) Run(s *session) error {
 	if err := demo.Write(c.Dir); err != nil {
 		return err

@@ -31,15 +31,15 @@ const (
 	roleExport  role = "export"
 )
 
-// input is a file or folder that was read, as a result names it. The digest is
-// that of the bytes that were read, not of what the file holds later.
+// input is a file or folder that was read, as named in a result. The digest is computed from the
+// bytes that were read, not from later contents of the file.
 type input struct {
 	Role role   `json:"role"`
 	Path string `json:"path"`
-	// SHA256 is the digest of a file in hexadecimal; of a folder of sheets that of
-	// the list of its sheets (see sheetDigests); of a case the head of its journal.
+	// SHA256 is the digest in hexadecimal: for a file, that of the file; for a folder of sheets,
+	// that of the list of its sheets (see sheetDigests); for a case, the head of its journal.
 	SHA256 string `json:"sha256"`
-	// head says that it is the head of a journal.
+	// head means that the digest is the head of a journal.
 	head bool
 }
 
@@ -47,18 +47,17 @@ type input struct {
 type entries struct {
 	primary, second *model.Election
 	inputs          []input
-	// note says what was not compared although it was keyed; empty for nothing.
+	// note says what was keyed but not compared; empty for nothing.
 	note string
 }
 
-// What readBoth does, for a panic's error.
+// Descriptions of readBoth's work, for the error of a panic.
 const (
 	readingExport = "reading the export"
 	readingSecond = "reading the second entry"
 )
 
-// readBoth reads both sides at the same time. Where both cannot be used, the one
-// error says so of each.
+// readBoth reads both sides at the same time. If neither can be used, the single error covers both.
 func readBoth(primary, elections []string, units, second string) (entries, error) {
 	var (
 		both             entries
@@ -94,8 +93,8 @@ func readBoth(primary, elections []string, units, second string) (entries, error
 	return both, nil
 }
 
-// export is a configuration export that was read. The election is nil where only
-// its contents could be told.
+// export is an export that was read. The election is nil if the export could only be described, not
+// read as an election.
 type export struct {
 	election *model.Election
 	contents cdf.Contents
@@ -111,13 +110,13 @@ func readExport(files, elections []string, as role, options cdf.Options) (export
 		read.inputs = append(read.inputs, input{Role: as, Path: part.Name, SHA256: part.SHA256})
 	}
 	if errors.Is(err, cdf.ErrWhichElection) && len(elections) == 0 {
-		// The reader does not know what the program calls the choice.
+		// The reader does not know the name of the flag.
 		return read, fmt.Errorf("%w, with --election NAME", err)
 	}
 	return read, err
 }
 
-// attachUnits adds the units of the EMS's card list.
+// attachUnits adds the units from the EMS's card list.
 func (e *export) attachUnits(name string) error {
 	data, err := files.Read(name, sheets.MaxFileSize)
 	if err != nil {
@@ -169,7 +168,7 @@ func readSheets(folder string) (*model.Election, input, error) {
 	return election, in, nil
 }
 
-// inFolder names the folder in an error that names a sheet.
+// inFolder adds the folder to an error that names a sheet.
 func inFolder(folder string, err error) error {
 	var fault *sheets.Error
 	if errors.As(err, &fault) && fault.File != "" {
@@ -180,13 +179,13 @@ func inFolder(folder string, err error) error {
 	return fmt.Errorf("%s: %w", folder, err)
 }
 
-// sheetDigests is a folder that remembers the digest of every file read from it.
+// sheetDigests is a folder that records the digest of every file read from it.
 type sheetDigests struct {
 	folder fs.FS
 	read   map[string]hash.Hash
 }
 
-// Open opens a file of the folder. What is read from it goes into its digest.
+// Open opens a file of the folder. Everything read from it is included in its digest.
 func (d *sheetDigests) Open(name string) (fs.File, error) {
 	file, err := d.folder.Open(name)
 	if err != nil {
@@ -205,13 +204,11 @@ func (d *sheetDigests) ReadDir(name string) ([]fs.DirEntry, error) {
 	return fs.ReadDir(d.folder, name)
 }
 
-// sum is the digest of a folder: the SHA-256 of one line per sheet that was read,
-// in the byte order of their names, each its own SHA-256 in hexadecimal, two
-// spaces and its name. For a folder that holds nothing but sheets that is what
+// sum is the digest of a folder: the SHA-256 of one line for each sheet that was read, in byte
+// order of the names. A line is the sheet's own SHA-256 in hexadecimal, two spaces and the name. If
+// the folder contains only sheets, this command prints the same digest there:
 //
 //	LC_ALL=C sha256sum *.csv | sha256sum
-//
-// prints there.
 func (d *sheetDigests) sum() string {
 	names := make([]string, 0, len(d.read))
 	for name := range d.read {
@@ -226,7 +223,7 @@ func (d *sheetDigests) sum() string {
 	return hex.EncodeToString(sum[:])
 }
 
-// digestedFile passes what is read from a file into a digest.
+// digestedFile adds everything read from a file to a digest.
 type digestedFile struct {
 	fs.File
 	sum hash.Hash

@@ -7,8 +7,8 @@ import (
 	"counterproof/checks/review"
 )
 
-// exceptionsNamed reads "ID=REASON": the identity of something that is left to do, or
-// the beginning of one as far as it is clear, and why it is signed in spite of it.
+// exceptionsNamed reads "ID=REASON": the identity of something that is left to do, or an
+// unambiguous beginning of it, and the reason for signing without it.
 func exceptionsNamed(missing []review.Missing, words []string) (map[string]string, error) {
 	exceptions := map[string]string{}
 	for _, text := range words {
@@ -28,8 +28,8 @@ func exceptionsNamed(missing []review.Missing, words []string) (map[string]strin
 	return exceptions, nil
 }
 
-// exceptionIn finds what an exception is about. An identity may itself hold an equals
-// sign, in the name of a precinct.
+// exceptionIn finds what an exception is about. An identity may itself contain an equals sign, in
+// the name of a precinct.
 func exceptionIn(missing []review.Missing, text string) (id, reason string, err error) {
 	for _, m := range missing {
 		if rest, ok := strings.CutPrefix(text, m.ID+"="); ok && len(m.ID) > len(id) {

@@ -7,20 +7,19 @@ import (
 	"counterproof/checks/wording"
 )
 
-// A text longer than longText characters, as a measure's is, is shown only around
-// what differs, with up to roundabout characters on either side: nobody finds one
-// changed word in two pages. The JSON and the CSV have all of it.
+// A text longer than longText characters, such as a measure's, is shown only around its
+// differences, with up to roundabout characters on either side: nobody finds one changed word in
+// two pages. The JSON and the CSV have the whole text.
 const (
 	longText   = 400
 	roundabout = 80
 )
 
-// cutMark stands for what both sides have alike and is not shown.
+// cutMark replaces text that both sides share and that is not shown.
 const cutMark = "(…)"
 
-// excerpts returns two texts without the long stretches that they have in common.
-// Short texts are returned as they are. What differs is never left out, and what
-// is left out is left out on both sides.
+// excerpts returns two texts without the long stretches that they share. Short texts are returned
+// unchanged. Differences are never cut, and a cut is made on both sides.
 func excerpts(primary, second string) (string, string) {
 	if max(utf8.RuneCountInString(primary), utf8.RuneCountInString(second)) <= longText {
 		return primary, second
@@ -42,8 +41,8 @@ func excerpts(primary, second string) (string, string) {
 	return a.String(), b.String()
 }
 
-// shortened cuts what is common down to the words beside a difference: those at
-// its start where one stands before it, those at its end where one follows.
+// shortened cuts shared text down to the words beside a difference: its first words if a difference
+// is before it, its last words if one follows.
 func shortened(text string, before, after bool) string {
 	head, tail := "", ""
 	if before {
@@ -64,9 +63,9 @@ func shortened(text string, before, after bool) string {
 	return head + cutMark + tail
 }
 
-// firstWords returns the whole words at the start of text that fit into
-// roundabout characters, and lastWords those at its end. Text is cut at spaces
-// alone, so that no character is cut in two; a word that is longer is shown whole.
+// firstWords returns the whole words at the start of text that fit into roundabout characters, and
+// lastWords those at its end. Text is cut only at spaces, so no character is cut in two; a longer
+// word is shown whole.
 func firstWords(text string) string {
 	end := 0
 	for at, r := range text {

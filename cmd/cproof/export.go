@@ -43,11 +43,11 @@ func (c *exportCommand) Run(s *session) error {
 	return forceable(to.Write(func(w io.Writer) error { return cdf.WriteXML(w, election, options) }))
 }
 
-// drawDistricts gives each contest that has no district the area that its ballots
-// draw: the precincts on whose ballots it stands. The format asks for a district
-// (SP 1500-100, Contest.ElectionDistrictId), the sheets state none, and the whole
-// county would be wrong for a town's contest. Contests of the same precincts share
-// a district; those of all precincts, or of none, belong to the whole election.
+// drawDistricts gives each contest without a district the area that its ballots cover: the
+// precincts whose ballots have the contest. The format requires a district (SP 1500-100,
+// Contest.ElectionDistrictId), the sheets state none, and the whole county would be wrong for a
+// town's contest. Contests with the same precincts share a district; contests of all precincts, or
+// of none, belong to the whole election.
 func drawDistricts(e *model.Election) {
 	precincts := make([]map[int]bool, len(e.Contests))
 	for _, style := range e.Styles {

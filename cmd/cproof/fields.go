@@ -9,14 +9,14 @@ import (
 	"counterproof/model/casefile"
 )
 
-// reader reads rows of the second entry: all that is keyed, for who keys
-// (casefile.Case.Rows), or without what is blind (casefile.Case.ShownRows).
+// reader reads rows of the second entry: for the keyer, everything that is keyed
+// (casefile.Case.Rows); for others, without what is blind (casefile.Case.ShownRows).
 type reader func(source int, t casefile.Table) ([]casefile.KeyedRow, error)
 
-// parseChanges reads FIELD=VALUE. A field is TABLE/ROW/COLUMN as the record has it
-// (contest/17/vote_for, or 2:contest/17/vote_for in the second joined case); in place
-// of the row's number its name will do: the contest's code, the unit, the precinct,
-// the party, the style, and CODE:POSITION for a choice.
+// parseChanges reads FIELD=VALUE. A field is TABLE/ROW/COLUMN as in the record
+// (contest/17/vote_for, or 2:contest/17/vote_for in the second joined case). Instead of the row
+// number, the user may give a name: the contest's code, the unit, the precinct, the party, the
+// style, or CODE:POSITION for a choice.
 func parseChanges(of reader, list []string) ([]casefile.Change, error) {
 	changes := make([]casefile.Change, 0, len(list))
 	for _, text := range list {
@@ -34,7 +34,7 @@ func parseChanges(of reader, list []string) ([]casefile.Change, error) {
 	return changes, nil
 }
 
-// fieldAt finds the field that a path means.
+// fieldAt finds the field for a path.
 func fieldAt(of reader, path string) (casefile.Field, error) {
 	if field, err := casefile.ParseField(path); err == nil {
 		return field, nil
@@ -69,7 +69,7 @@ func fieldAt(of reader, path string) (casefile.Field, error) {
 		"choice, face, place, give, unit and header", table)
 }
 
-// rowNamed finds the row of a table that a name means.
+// rowNamed finds the row of a table by name.
 func rowNamed(of reader, source int, t casefile.Table, name string) (int, error) {
 	if n, err := strconv.Atoi(name); err == nil && n > 0 && t != casefile.Precincts {
 		return n, nil
@@ -133,8 +133,8 @@ func numbers(list []int) string {
 	return strings.Join(words, ", ")
 }
 
-// changeWords says what a change does: the field, whose it is, what stands there, what
-// will. Nobody should sign for a row that has only a number.
+// changeWords describes a change: the field, the thing it belongs to, the current value and the new
+// one. Nobody should have to sign for a row that is only a number.
 func changeWords(of *casefile.Case, change casefile.Change) string {
 	now, _, err := of.Value(change.Field)
 	if err != nil {
@@ -153,9 +153,8 @@ func changeWords(of *casefile.Case, change casefile.Change) string {
 	return fmt.Sprintf("%s%s: %s becomes %s", change.Field, whose, show(now), show(change.Value))
 }
 
-// thingOf names a row as it was keyed: a contest by its title, a choice by its position
-// and contest, the rest by its own name. It is empty for a row that is not there yet
-// and for the election's facts.
+// thingOf names a row by its keyed values: a contest by its title, a choice by its position and
+// contest, anything else by its own name. It is empty for a new row and for the election's facts.
 func thingOf(of *casefile.Case, source int, t casefile.Table, row int) string {
 	rows, err := of.ShownRows(source, t)
 	if err != nil {

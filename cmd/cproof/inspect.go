@@ -81,22 +81,21 @@ func (c *inspectCommand) Run(s *session) error {
 	})
 }
 
-// inspection is what an export holds; it is also the JSON of "cproof inspect".
+// inspection is the contents of an export; it is also the JSON of "cproof inspect".
 type inspection struct {
 	Format    string           `json:"format"`
 	Inputs    []input          `json:"inputs"`
 	Report    reportObject     `json:"report"`
 	Elections []electionObject `json:"elections"`
-	// Inspected is false where the report holds several elections and none was
-	// asked for: then there are no holdings and no findings, which does not mean
-	// that there are no faults.
+	// Inspected is false if the report has several elections and none was requested. There are then
+	// no holdings and no findings, which does not mean that there are no faults.
 	Inspected bool              `json:"inspected"`
 	Holds     holdings          `json:"holds"`
 	Findings  []finding.Finding `json:"findings"`
 	Cautions  []string          `json:"cautions"`
 }
 
-// reportObject is what a report says of itself as a whole.
+// reportObject is what a report says about itself as a whole.
 type reportObject struct {
 	Standard    string       `json:"standard"`
 	Version     string       `json:"version"`
@@ -108,8 +107,7 @@ type reportObject struct {
 	Test        bool         `json:"test"`
 	Languages   []string     `json:"languages"`
 	Parts       []partObject `json:"parts"`
-	// NotCompared counts what the report holds and no check uses, by class and
-	// member.
+	// NotCompared counts what the report contains and no check uses, by class and member.
 	NotCompared map[string]int `json:"not_compared"`
 }
 
@@ -134,7 +132,7 @@ type electionObject struct {
 	Candidates int    `json:"candidates"`
 }
 
-// holdings counts what the elections that were inspected hold.
+// holdings counts the contents of the inspected elections.
 type holdings struct {
 	Parties      int            `json:"parties"`
 	Districts    int            `json:"districts"`
@@ -186,7 +184,7 @@ func holdingsOf(e *model.Election) holdings {
 	return h
 }
 
-// writeInspection writes it for reading.
+// writeInspection writes the inspection as text.
 func writeInspection(w io.Writer, p page, found inspection) error {
 	s := &sheet{page: p}
 	s.paragraph(inspectionVerdict(found))
@@ -276,7 +274,7 @@ func inspectionVerdict(found inspection) string {
 	}
 }
 
-// partsOf says how the files are written: "XML in UTF-8, 41,234 bytes".
+// partsOf describes the files: "XML in UTF-8, 41,234 bytes".
 func partsOf(parts []partObject) string {
 	var list []string
 	for _, p := range parts {
@@ -301,7 +299,7 @@ func (s *sheet) columns(counts map[string]int) {
 	}
 }
 
-// counted writes counts by name in brackets: " (12 candidate, 2 measure)".
+// counted writes counts by name in parentheses: " (12 candidate, 2 measure)".
 func counted(counts map[string]int) string {
 	var parts []string
 	for _, name := range slices.Sorted(maps.Keys(counts)) {

@@ -15,8 +15,8 @@ import (
 	"counterproof/checks/finding"
 )
 
-// The names of the JSON formats. A key may be added to a format, never renamed
-// or taken away; a change of meaning gets a new number.
+// The names of the JSON formats. A key may be added to a format, but never renamed or removed; a
+// change of meaning gets a new number.
 const (
 	resultFormat  = "counterproof-result/1"
 	inspectFormat = "counterproof-inspect/1"
@@ -34,18 +34,17 @@ type resultObject struct {
 	Cautions []string          `json:"cautions"`
 }
 
-// optionsObject repeats what the comparison was asked for: two results can only
-// be held against each other where these agree.
+// optionsObject repeats the options of the comparison: two results are comparable only if these are
+// equal.
 type optionsObject struct {
 	Elections []string `json:"elections"`
 	Language  string   `json:"language"`
 	UnitLimit int      `json:"unit_limit"`
 }
 
-// writeJSON writes the value as one indented JSON object and a line feed. Every
-// key is written, a list without entries as [], and the same value gives the same
-// bytes. Characters that a terminal could obey or that cannot be seen are written
-// as \u escapes, which changes nothing of what the JSON says.
+// writeJSON writes the value as one indented JSON object and a line feed. Every key is written, an
+// empty list as [], and equal values give equal bytes. Characters that could control a terminal or
+// are invisible are written as \u escapes, which does not change the meaning of the JSON.
 func writeJSON(w io.Writer, value any) error {
 	escaped := newEscaper(w)
 	err := json.MarshalWrite(escaped, value,
@@ -59,11 +58,11 @@ func writeJSON(w io.Writer, value any) error {
 	return escaped.to.Flush()
 }
 
-// escaper replaces characters beyond ASCII that have no visible shape by their
-// JSON escape. In JSON they can stand nowhere but inside a string.
+// escaper replaces non-ASCII characters without a visible shape by their JSON escapes. In JSON they
+// can occur only inside a string.
 type escaper struct {
 	to *bufio.Writer
-	// rest holds the first bytes of a character that the last write cut in two.
+	// rest holds the first bytes of a character that the last write split.
 	rest []byte
 }
 
@@ -108,9 +107,9 @@ func (e *escaper) Write(data []byte) (int, error) {
 	return length, nil
 }
 
-// unseen tells characters that are not drawn, or that change how others are:
-// controls, format characters (bidirectional controls, zero-width characters,
-// tags), line and paragraph separators, variation selectors.
+// unseen reports whether a character is not drawn or changes how others are drawn: controls, format
+// characters (bidirectional controls, zero-width characters, tags), line and paragraph separators,
+// variation selectors.
 func unseen(r rune) bool {
 	return unicode.In(r, unicode.Cc, unicode.Cf, unicode.Zl, unicode.Zp, unicode.Variation_Selector)
 }

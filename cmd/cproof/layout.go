@@ -10,15 +10,15 @@ import (
 	"counterproof/checks/wording"
 )
 
-// sheet collects text laid out for a page.
+// sheet collects text for a page layout.
 type sheet struct {
 	page page
 	text strings.Builder
-	// after, where it is set, writes more below each finding.
+	// after, if set, writes more below each finding.
 	after func(finding.Finding)
 }
 
-// line writes one line as it is.
+// line writes a line unchanged.
 func (s *sheet) line(text string) {
 	s.text.WriteString(strings.TrimRight(text, " "))
 	s.text.WriteByte('\n')
@@ -27,9 +27,9 @@ func (s *sheet) line(text string) {
 // paragraph writes text wrapped to the page.
 func (s *sheet) paragraph(text string) { s.hanging("", "", text) }
 
-// hanging writes lead and then the text, its further lines aligned under the
-// first. The lead is painted in the colour, if one is given. Nothing that an export
-// holds can drive a terminal from here, or hide on it.
+// hanging writes lead and then the text, with further lines aligned under the first. It colors the
+// lead, if a color is given. Text from an export can neither control a terminal here nor hide on
+// it.
 func (s *sheet) hanging(lead, colour, text string) {
 	margin := displaywidth.String(lead)
 	for i, line := range wrap(harmless(text), s.page.Width-margin) {
@@ -41,9 +41,8 @@ func (s *sheet) hanging(lead, colour, text string) {
 	}
 }
 
-// harmless returns text without characters that a terminal obeys or does not show.
-// Text that has been made visible already, as messages of checks partly are, stays
-// as it is.
+// harmless removes the effect of characters that control a terminal or are invisible. It does not
+// change text that was already made visible, such as parts of checks' messages.
 func harmless(text string) string {
 	if strings.ContainsFunc(text, unseen) || !utf8.ValidString(text) {
 		return wording.Visible(text)
@@ -51,18 +50,18 @@ func harmless(text string) string {
 	return text
 }
 
-// rule writes a heading that a line across the page follows.
+// rule writes a heading followed by a line across the page.
 func (s *sheet) rule(title, colour string) {
 	dashes := max(s.page.Width-displaywidth.String(title)-1, 3)
 	s.line(s.page.paint(colour, title) + " " + s.page.paint(colourFaint, strings.Repeat("-", dashes)))
 }
 
-// narrowest is the width below which text is not squeezed further.
+// narrowest is the minimum width for text.
 const narrowest = 16
 
-// wrap breaks text into lines of at most the given number of terminal columns, at
-// spaces where there are any, and between characters where a word is longer than
-// a line. It never cuts a character that is drawn as one.
+// wrap breaks text into lines of at most the given number of terminal columns, at spaces if
+// possible, and between characters if a word is longer than a line. It never splits a character
+// that is drawn as one.
 func wrap(text string, width int) []string {
 	width = max(width, narrowest)
 	var lines []string
@@ -74,10 +73,10 @@ func wrap(text string, width int) []string {
 	return lines
 }
 
-// lineEnd returns where the first line of text ends, and where the next begins.
+// lineEnd returns where the first line of text ends, and where the next line begins.
 func lineEnd(text string, width int) (end, next int) {
 	used, at := 0, 0
-	space := -1 // the last space that a line can end before
+	space := -1 // the last space at which the line can end
 	for graphemes := displaywidth.StringGraphemes(text); graphemes.Next(); {
 		value := graphemes.Value()
 		if value == " " && at > 0 {

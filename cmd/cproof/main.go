@@ -1,15 +1,13 @@
-// Command cproof is the terminal program of Counterproof: it compares an
-// election's configuration with what the second party keyed on its own, and says
-// each difference once.
+// Command cproof is the terminal program of Counterproof. It compares an election's configuration
+// with the entry that the second party keyed independently, and reports each difference once.
 //
-// It decides nothing itself. It reads both sides (entries.go), lets package
-// checks compare them, and writes the result down: text.go, json.go, csv.go.
+// It decides nothing itself. It reads both sides (entries.go), package checks compares them, and
+// text.go, json.go and csv.go write the result.
 //
-// Exit status: 0 what was to be done is done, or no finding above a note is left to act on;
-// 1 the answer to a question is that findings are open or a record does not hold, or
-// something is left to do before a seal or a signature, so that nothing was recorded; 2 the input cannot be used,
-// with one line on standard error that says where, what is wrong and what would
-// be right.
+// Exit status: 0 means that the task is done, or that no finding above a note needs action. 1 means
+// that findings are open or a record is not intact, or that something is left to do before a seal
+// or a signature and nothing was recorded. 2 means that the input cannot be used; one line on
+// standard error says where, what is wrong and what would be right.
 package main
 
 import (
@@ -33,12 +31,11 @@ const (
 	exitUnusable = 2
 )
 
-// session is what a command runs with: where it writes, and what it says of the
-// outcome.
+// session is the environment of a command: where it writes, and the outcome it reports.
 type session struct {
 	out, err io.Writer
 	getenv   func(string) string
-	// found is set by a command that has a finding above a note to report.
+	// found is set by a command that reports a finding above a note.
 	found bool
 }
 
@@ -144,9 +141,9 @@ does not hold; 2 the input cannot be used, and one line says why.
 It checks a configuration; it does not certify one, and it takes the place of
 no test that law or your board's procedure requires.`
 
-// main collects garbage somewhat more often than Go would by itself. Two entries of a large
-// county fill most of the memory for as long as the program runs: a quarter more garbage
-// saves no time that can be measured, and takes a tenth more memory.
+// main runs the garbage collector somewhat more often than Go's default. Two entries of a large
+// county fill most of the memory for as long as the program runs: a quarter more garbage saves no
+// measurable time and takes a tenth more memory.
 func main() {
 	if os.Getenv("GOGC") == "" {
 		debug.SetGCPercent(75)
@@ -154,9 +151,9 @@ func main() {
 	os.Exit(run(os.Args[1:], &session{out: os.Stdout, err: os.Stderr, getenv: os.Getenv}))
 }
 
-// run runs one command line and returns the exit status. Whatever happens, the
-// person gets an answer or one line that says why not: everything runs in guard.Run, the
-// goroutines of the readers too, as a panic there would get past the one here.
+// run runs one command line and returns the exit status. In any case the user gets an answer, or
+// one line that says why there is none. Everything runs in guard.Run, including the goroutines of
+// the readers, because the guard here would not catch a panic there.
 func run(arguments []string, s *session) (status int) {
 	err := guard.Run("running the command", func() error {
 		status = s.run(arguments)
@@ -204,7 +201,7 @@ func (s *session) run(arguments []string) int {
 	return exitAgreed
 }
 
-// usageError adds the way to help to a fault in the command line.
+// usageError adds a pointer to the help to an error in the command line.
 func usageError(err error) error {
 	command := "cproof"
 	var parse *kong.ParseError
@@ -213,21 +210,21 @@ func usageError(err error) error {
 			command += " " + node.Name
 		}
 	}
-	said := strings.Replace(err.Error(), `must be one of "",`, "must be one of ", 1) // "" is the flag left out
+	said := strings.Replace(err.Error(), `must be one of "",`, "must be one of ", 1) // "" is for the omitted flag
 	return fmt.Errorf("%s; %q explains the command", said, command+" --help")
 }
 
-// fail writes the one line that says why there is no answer.
+// fail writes one line that says why there is no answer.
 func (s *session) fail(err error) int {
 	fmt.Fprintln(s.err, oneLine("cproof: "+err.Error()))
 	return exitUnusable
 }
 
-// longestError bounds the line on standard error: a fault in a file of any size
-// stays readable.
+// longestError limits the line on standard error, so that it is readable for a fault in a file of
+// any size.
 const longestError = 1000
 
-// oneLine brings a message onto one line that no terminal will obey.
+// oneLine turns a message into one line that cannot control a terminal.
 func oneLine(message string) string {
 	parts := strings.FieldsFunc(message, func(r rune) bool { return r == '\n' || r == '\r' })
 	for i, part := range parts {

@@ -6,13 +6,13 @@ import (
 	"counterproof/model/files"
 )
 
-// replacing is what commands take that write one file.
+// replacing is the flag of commands that write one file.
 type replacing struct {
 	Force bool `help:"Replace an ordinary file that has the name already. What the command reads, a case and any other database are never replaced."`
 }
 
-// place is where a file is to be written that is made from the inputs. What may not be
-// written is refused before anything is read.
+// place returns where to write a file that is made from the inputs. It refuses a file that may not
+// be written before anything is read.
 func (r replacing) place(file string, inputs ...string) (files.Place, error) {
 	p := files.Place{Path: file, Replace: r.Force, Inputs: inputs}
 	if file == "" {
@@ -21,7 +21,7 @@ func (r replacing) place(file string, inputs ...string) (files.Place, error) {
 	return p, forceable(p.Check())
 }
 
-// forceable adds the flag to what an ordinary file stands in the way of.
+// forceable mentions the flag in an error about an existing ordinary file.
 func forceable(err error) error {
 	var e *files.Error
 	if errors.Is(err, files.ErrThere) && errors.As(err, &e) {

@@ -11,14 +11,14 @@ import (
 	"golang.org/x/term"
 )
 
-// passphraseSource says where passphrases come from: the terminal, or an open file
-// descriptor. They are never taken from an argument or the environment, where other
-// programs on the machine could read them.
+// passphraseSource says where passphrases come from: the terminal, or an open file descriptor. They
+// are never taken from arguments or the environment, because other programs on the machine could
+// read those.
 type passphraseSource struct {
 	PassphraseFD int `name:"passphrase-fd" default:"-1" placeholder:"N" help:"Read the passphrases from open file descriptor N, a line for each person in the order asked (3< file, or 0 behind a pipe). Unless given they are asked for on the terminal, without showing them."`
 }
 
-// longestPassphrase bounds a line, in bytes.
+// longestPassphrase limits a line, in bytes.
 const longestPassphrase = 4096
 
 // ask asks for one passphrase.
@@ -29,8 +29,7 @@ func (f *passphraseSource) ask(s *session, prompt string) (string, error) {
 	return askTerminal(s, prompt)
 }
 
-// askNew asks for a passphrase that is being chosen: on a terminal twice, because
-// nobody sees what is typed.
+// askNew asks for a new passphrase; on a terminal twice, because the input is invisible.
 func (f *passphraseSource) askNew(s *session, name string) (string, error) {
 	first, err := f.ask(s, fmt.Sprintf("New passphrase of %s: ", name))
 	if err != nil || f.PassphraseFD >= 0 {
@@ -46,8 +45,8 @@ func (f *passphraseSource) askNew(s *session, name string) (string, error) {
 	return first, nil
 }
 
-// readPassphrase reads one line from a file descriptor, byte by byte, so that what
-// follows is left for the next program that reads there.
+// readPassphrase reads one line from a file descriptor, byte by byte, so that the rest stays
+// available for the next reader.
 func readPassphrase(fd int, prompt string) (string, error) {
 	file := os.Stdin
 	if fd != 0 {
@@ -85,7 +84,7 @@ func readPassphrase(fd int, prompt string) (string, error) {
 	return strings.TrimSuffix(string(line), "\r"), nil
 }
 
-// askTerminal asks on the terminal, even where standard input is something else.
+// askTerminal asks on the terminal, even if standard input is something else.
 func askTerminal(s *session, prompt string) (string, error) {
 	terminal := os.Stdin
 	if !term.IsTerminal(int(terminal.Fd())) {
@@ -98,7 +97,7 @@ func askTerminal(s *session, prompt string) (string, error) {
 		terminal = opened
 	}
 	fd := int(terminal.Fd())
-	// Whoever breaks off gets back a terminal that shows what is typed.
+	// If the user interrupts, the terminal must show typed text again.
 	shown, err := term.GetState(fd)
 	if err != nil {
 		return "", fmt.Errorf("the terminal cannot ask for a passphrase (%w); give --passphrase-fd N", err)

@@ -9,8 +9,8 @@ import (
 	"counterproof/model/guard"
 )
 
-// progress shows on a terminal what the program is doing, once it takes longer
-// than a second. Elsewhere it is silent: a log has no use for it.
+// progress shows on a terminal what the program is doing, if it takes longer than a second. If the
+// output is not a terminal, it is silent: a log has no use for it.
 type progress struct {
 	out  io.Writer
 	stop chan struct{}
@@ -20,27 +20,27 @@ type progress struct {
 	what string
 }
 
-// startProgress starts showing progress on out when show is true. The caller
-// must call finish before anything else is written to the terminal.
+// startProgress shows progress on out if show is true. The caller must call finish before anything
+// else is written to the terminal.
 func startProgress(out io.Writer, show bool, what string) *progress {
 	p := &progress{out: out, what: what, stop: make(chan struct{})}
 	if show {
 		p.done.Go(func() {
-			// What cannot be shown ends nothing.
+			// A failure to show progress must not end the program.
 			_ = guard.Run("showing what is being done", func() error { p.run(); return nil })
 		})
 	}
 	return p
 }
 
-// now says what is being done from here on.
+// now sets the current activity.
 func (p *progress) now(what string) {
 	p.mu.Lock()
 	p.what = what
 	p.mu.Unlock()
 }
 
-// finish takes the line away.
+// finish removes the line.
 func (p *progress) finish() {
 	select {
 	case <-p.stop:

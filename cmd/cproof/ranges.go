@@ -10,19 +10,16 @@ import (
 	"counterproof/checks/natural"
 )
 
-// longList is the number of precincts from which a list is condensed into
-// ranges; shorter lists are easier to check off name by name.
+// longList is the number of precincts from which a list is written as ranges; shorter lists are
+// easier to check off name by name.
 const longList = 4
 
-// mostRanges bounds what is printed for one finding; the JSON and the CSV have
-// every precinct.
+// mostRanges limits what is printed for one finding; the JSON and the CSV have every precinct.
 const mostRanges = 30
 
-// precinctList writes precincts for reading: in the order of their numbers and,
-// where there are many, three or more that follow each other as a range
-// ("1-01 to 1-09, 2-03 (10)"). A range holds only names that are in
-// the list: it never bridges a gap. Where they are all that everywhere holds, it
-// says "all 24".
+// precinctList writes precincts for readers, in numeric order. In a long list, three or more
+// consecutive ones become a range ("1-01 to 1-09, 2-03 (10)"). A range contains only names of the
+// list and never bridges a gap. If the list is all of everywhere, the result is "all 24".
 func precinctList(names []string, everywhere map[string]bool) string {
 	if len(names) == 0 {
 		return ""
@@ -43,7 +40,7 @@ func precinctList(names []string, everywhere map[string]bool) string {
 	return fmt.Sprintf("%s (%s)", strings.Join(parts, ", "), humanize.Comma(int64(len(names))))
 }
 
-// isAll reports whether names are exactly those of the set.
+// isAll reports whether the names are exactly those of the set.
 func isAll(names []string, set map[string]bool) bool {
 	seen := make(map[string]bool, len(names))
 	for _, name := range names {

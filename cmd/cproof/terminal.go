@@ -7,7 +7,7 @@ import (
 	"golang.org/x/term"
 )
 
-// page says how text is laid out for whoever reads it.
+// page is the layout for the current output.
 type page struct {
 	// Width is the number of columns to wrap at.
 	Width int
@@ -15,19 +15,19 @@ type page struct {
 	Colour bool
 }
 
-// plainWidth is used where the output is no terminal.
+// plainWidth is used if the output is not a terminal.
 const plainWidth = 80
 
-// The narrowest and widest layouts: narrower, columns no longer fit; wider, a
-// line is hard to read back along.
+// The narrowest and widest layouts. In a narrower one the columns do not fit; in a wider one the
+// eye loses the line.
 const (
 	leastWidth = 40
 	mostWidth  = 120
 )
 
-// pageFor returns the layout for w: the width of the terminal that it is, with
-// colour unless NO_COLOR is set (no-color.org: set and not empty) or the terminal
-// is a "dumb" one; 80 columns without colour for anything else.
+// pageFor returns the layout for w. For a terminal it is the terminal's width, with color unless
+// NO_COLOR is set (no-color.org: set and not empty) or the terminal is a "dumb" one. For anything
+// else it is 80 columns without color.
 func pageFor(w io.Writer, getenv func(string) string) page {
 	file, ok := w.(*os.File)
 	if !ok || !term.IsTerminal(int(file.Fd())) {
@@ -46,7 +46,7 @@ func isTerminal(w io.Writer) bool {
 	return ok && term.IsTerminal(int(file.Fd()))
 }
 
-// The colours, by meaning. Colour only repeats what the words say.
+// The colors, by meaning. A color only repeats what the words say.
 const (
 	colourMustFix = "\x1b[1;31m"
 	colourConfirm = "\x1b[1;33m"
@@ -56,7 +56,7 @@ const (
 	colourOff     = "\x1b[0m"
 )
 
-// paint wraps text in a colour where the page allows it.
+// paint colors text if the page allows it.
 func (p page) paint(colour, text string) string {
 	if !p.Colour || text == "" {
 		return text

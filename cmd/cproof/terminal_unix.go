@@ -2,5 +2,5 @@
 
 package main
 
-// terminalName is the terminal that a program was started from.
+// terminalName is the terminal from which the program was started.
 const terminalName = "/dev/tty"

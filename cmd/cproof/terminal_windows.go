@@ -1,4 +1,4 @@
 package main
 
-// terminalName is the terminal that a program was started from.
+// terminalName is the terminal from which the program was started.
 const terminalName = "CONIN$"

@@ -14,8 +14,7 @@ import (
 	"counterproof/checks/wording"
 )
 
-// cautions are what the program shows at the end of every result (design,
-// "Cautions that the product shows").
+// cautions are shown at the end of every result (design, "Cautions that the product shows").
 var cautions = []string{
 	"This checks a configuration; it does not certify one.",
 	"It takes the place of no test that law or a board's procedure requires: ballot proofing, logic and accuracy " +
@@ -27,12 +26,11 @@ var cautions = []string{
 	"It has no network access and never reads or writes a memory card or an election management system.",
 }
 
-// mostNotKeyed bounds the list of what was not keyed; the JSON has all of it.
+// mostNotKeyed limits the list of what was not keyed; the JSON has all of it.
 const mostNotKeyed = 40
 
-// writeText writes a comparison for reading: the result in one sentence, what
-// was compared, the findings by cause with the worst first, what was not keyed,
-// and what this check cannot see.
+// writeText writes a comparison as text: the result in one sentence, what was compared, the
+// findings by cause with the worst first, what was not keyed, and what this check cannot see.
 func writeText(w io.Writer, p page, both entries, result checks.Result) error {
 	s := &sheet{page: p}
 	s.paragraph(verdict(result))
@@ -53,7 +51,7 @@ func writeText(w io.Writer, p page, both entries, result checks.Result) error {
 	return err
 }
 
-// verdict is the result in one sentence.
+// verdict states the result in one sentence.
 func verdict(result checks.Result) string {
 	sum := result.Summary
 	notes := ""
@@ -85,7 +83,7 @@ func holds(sum checks.Summary) string {
 	}, "and") + " of the export"
 }
 
-// inputs names what was read, so that anyone can check that it was these files.
+// inputs names the files that were read, so that anyone can check that it was these files.
 func (s *sheet) inputs(inputs []input) {
 	for _, in := range inputs {
 		label := roleLabels[in.Role]
@@ -105,15 +103,15 @@ var roleLabels = map[role]string{
 	roleExport:  "Export",
 }
 
-// group is one cause and the findings that it explains; a finding without a
-// cause is a group of its own.
+// group is one cause with the findings that it explains; a finding without a cause is a group of
+// its own.
 type group struct {
 	cause    string
 	findings []finding.Finding
 }
 
-// groups brings findings of one cause together. A group stands where its worst
-// finding stands; otherwise the order of the result is kept.
+// groups groups findings by cause. A group takes the position of its worst finding; otherwise the
+// order of the result is kept.
 func groups(findings []finding.Finding, causes []checks.Cause) []group {
 	messages := map[string]string{}
 	for _, c := range causes {
@@ -153,8 +151,8 @@ var gradeColours = map[finding.Grade]string{
 	finding.Note:    colourNote,
 }
 
-// findings writes all findings, numbered through. everywhere holds the names of
-// all precincts, where they are known.
+// findings writes all findings, numbered consecutively. everywhere has the names of all precincts,
+// if they are known.
 func (s *sheet) findings(findings []finding.Finding, causes []checks.Cause, everywhere map[string]bool) {
 	number := 0
 	var current finding.Grade
@@ -191,9 +189,8 @@ func (s *sheet) findings(findings []finding.Finding, causes []checks.Cause, ever
 	}
 }
 
-// finding writes one finding: the sentence with the check's code, where it is,
-// and both sides under each other. What the sentence names already is not said
-// again.
+// finding writes one finding: the sentence with the check's code, its place, and both sides, one
+// below the other. It does not repeat what the sentence already names.
 func (s *sheet) finding(number int, f finding.Finding, heading finding.Grade, everywhere map[string]bool) {
 	lead := fmt.Sprintf("%3d  ", number)
 	code := " [" + string(f.Check) + "]"
@@ -216,7 +213,7 @@ func (s *sheet) finding(number int, f finding.Finding, heading finding.Grade, ev
 	named("site", f.Site)
 	s.field("precincts", precinctList(f.Precincts, everywhere))
 	if strings.HasSuffix(string(f.Check), "-missing") || strings.HasSuffix(string(f.Check), "-extra") {
-		// Both sides are the program's own words here, with nothing to mark in them.
+		// Both sides are the program's own words here, so there is nothing to mark.
 		s.field("export", wording.Visible(f.Primary))
 		s.field("second", wording.Visible(f.Second))
 	} else {
@@ -229,17 +226,16 @@ func (s *sheet) finding(number int, f finding.Finding, heading finding.Grade, ev
 	}
 }
 
-// field writes one labelled line of a finding, if there is anything to say.
+// field writes one labelled line of a finding, unless the text is empty.
 func (s *sheet) field(label, text string) {
 	if text != "" {
 		s.hanging(fmt.Sprintf("     %-10s", label), colourFaint, text)
 	}
 }
 
-// sides writes what both sides say under each other. Where they are nearly the
-// same, brackets stand around what differs, and long texts are shown only there;
-// where they hold the same things in another order, each thing gets a line, and
-// what has moved an arrow.
+// sides writes both sides, one below the other. If they are similar, brackets mark the differences,
+// and long texts are shown only there. If they have the same elements in a different order, each
+// element gets a line, and the elements that moved get an arrow.
 func (s *sheet) sides(primary, second string) {
 	if a, b, ok := reordered(primary, second); ok {
 		s.list("export", a, b)
@@ -256,14 +252,14 @@ func (s *sheet) sides(primary, second string) {
 	s.field("second", wording.Cut(b, second))
 }
 
-// alike is the similarity from which two wordings are worth holding against each
-// other letter by letter; below it the marks would only be noise.
+// alike is the similarity above which two wordings are compared letter by letter; below it the
+// marks would only be noise.
 const alike = 0.6
 
-// listed is what stands between the things of a list in a finding.
+// listed is the separator of lists in a finding.
 const listed = "; "
 
-// reordered reports whether two sides list the same things in another order.
+// reordered reports whether two sides list the same elements in a different order.
 func reordered(primary, second string) (a, b []string, ok bool) {
 	a, b = strings.Split(primary, listed), strings.Split(second, listed)
 	if len(a) < 2 || primary == second || !slices.Equal(slices.Sorted(slices.Values(a)), slices.Sorted(slices.Values(b))) {
@@ -272,8 +268,8 @@ func reordered(primary, second string) (a, b []string, ok bool) {
 	return a, b, true
 }
 
-// list writes a side's list line by line, with an arrow where the other side has
-// another thing in the same place.
+// list writes one side's list line by line, with an arrow where the other side has something else
+// at the same position.
 func (s *sheet) list(label string, list, other []string) {
 	for i, text := range list {
 		mark := "  "
@@ -285,7 +281,7 @@ func (s *sheet) list(label string, list, other []string) {
 	}
 }
 
-// coverage says what was keyed and what was not.
+// coverage writes what was keyed and what was not.
 func (s *sheet) coverage(c checks.Coverage) {
 	s.line("")
 	s.rule("COVERAGE", colourHeading)
@@ -308,12 +304,11 @@ func (s *sheet) coverage(c checks.Coverage) {
 	}
 }
 
-// mostDocuments is how many documents the coverage lists.
+// mostDocuments is the maximum number of documents that the coverage lists.
 const mostDocuments = 20
 
-// documents says from which documents the contests were keyed. Whoever keys from the
-// proof alone proves that print and primary agree, and nothing about the certified
-// documents.
+// documents lists the documents from which the contests were keyed. Keying from the proof alone
+// proves that the print and the export agree, and nothing about the certified documents.
 func (s *sheet) documents(contests []checks.Covered) {
 	count := map[string]int{}
 	var names []string
@@ -352,7 +347,7 @@ func was(n int) string {
 	return "were"
 }
 
-// cautions says what this check is not.
+// cautions writes what this check does not prove.
 func (s *sheet) cautions() {
 	s.line("")
 	s.rule("WHAT THIS CHECK CANNOT SEE", colourHeading)

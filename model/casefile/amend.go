@@ -6,26 +6,24 @@ import (
 	"time"
 )
 
-// Amendment reopens sealed contests because of a court order, a withdrawal or the
-// like.
+// Amendment reopens sealed contests because of a court order, a candidate's withdrawal or the like.
 type Amendment struct {
-	// Contests are the rows of the contests that are reopened (table Contests).
-	// It may be empty where the document adds a contest.
+	// Contests are the rows of the reopened contests (table Contests). It may be empty if the
+	// document adds a contest.
 	Contests []Row `json:"contests"`
-	// Document is what orders the change, Date its day (YYYY-MM-DD).
+	// Document is the order for the change, Date its day (YYYY-MM-DD).
 	Date     string `json:"date"`
 	Document string `json:"document"`
-	// MailedStand says that ballots already mailed stay valid, so that two versions
-	// of a style may stand.
+	// MailedStand means that ballots already mailed stay valid, so that an export may hold two
+	// versions of a style.
 	MailedStand bool   `json:"mailed_stand"`
 	Reason      string `json:"reason"`
 }
 
-// Amend reopens sealed contests. Both of the pair sign it. The second party then keys
-// them again, blind: until the ballots are sealed again no export comes in.
-// While an amendment is open its contests can be keyed, with their choices and
-// their places on ballots; new contests and parties can be added; so can new faces,
-// with everything on them.
+// Amend reopens sealed contests. Both members of the pair sign. The second party then keys the
+// contests again, blind: no export may come in until the ballots are sealed again. While an
+// amendment is open, the second party can key its contests with their choices and their places on
+// ballots, and can add contests, parties, and whole faces.
 func (c *Case) Amend(terms Amendment, signedBy ...PersonID) error {
 	c.mu.Lock()
 	defer c.mu.Unlock()
@@ -66,9 +64,8 @@ func (s *State) planAmended(e *Entry) (func(), error) {
 	}, nil
 }
 
-// reopened reports whether an open amendment lets a sealed field be keyed. cs and
-// values are the whole entry that keys it: a new choice says in the same entry whose
-// it is.
+// reopened reports whether an open amendment allows a sealed field to be keyed. cs and values are
+// the whole entry, because the entry that adds a choice also says which contest it belongs to.
 func (s *State) reopened(a *cell, cs []cell, values []string) bool {
 	open := s.OpenAmendments()
 	if len(open) == 0 {
@@ -82,7 +79,7 @@ func (s *State) reopened(a *cell, cs []cell, values []string) bool {
 		}))
 	}
 	face := func(n int) bool { return n > 0 && fresh(Faces, n) }
-	// allowed holds for what a reference pointed at, and for what it points at now.
+	// The amendment must allow both the old and the new target of a reference.
 	refers := func(column uint8, allowed func(int) bool) bool {
 		before := s.entries[a.source].get(a.table, row, int(column))
 		after := before

@@ -9,10 +9,9 @@ import (
 	"counterproof/model/sheets"
 )
 
-// amended turns sheets that came in after the seal into what they change of the sealed
-// ballots, as an amendment may: the same sheets as before, with only that changed which
-// its document changes. Anything else that differs is refused and named, so that nothing
-// slips in with an amendment.
+// amended returns what sheets that came in after the seal change in the sealed ballots. An
+// amendment allows only this: the same sheets as before, with the changes that its document orders.
+// Any other difference is refused and named, so that nothing else gets in with an amendment.
 func (s *State) amended(rows *sheets.Sheets) ([]Change, error) {
 	d := &amendedSheets{
 		s: s, now: s.entries[0], sheets: fromSheets(rows), contest: map[int]int{}, title: map[int]string{},
@@ -64,7 +63,7 @@ func (d *amendedSheets) set(t Table, row, column int, value string) {
 	}
 }
 
-// row writes the cells of a row, from a column on.
+// row sets the cells of a row, starting at a column.
 func (d *amendedSheets) row(t Table, row, from int, cells ...string) {
 	for i, value := range cells {
 		d.set(t, row, from+i, value)
@@ -87,7 +86,7 @@ func (d *amendedSheets) open(contest int) bool {
 	})
 }
 
-// differs names the first column in which two rows differ, or is empty.
+// differs names the first column in which two rows differ; "" if there is none.
 func (d *amendedSheets) differs(t Table, row int, cells []string) string {
 	for column, value := range cells {
 		if was := strings.TrimSpace(d.now.get(t, row, column)); was != strings.TrimSpace(value) {
@@ -232,7 +231,7 @@ func (d *amendedSheets) choices() error {
 	return nil
 }
 
-// faceKey is what tells ballots of sheets apart.
+// faceKey identifies a ballot in the sheets.
 type faceKey struct{ style, party, precinct string }
 
 func keyOfFace(k *Tables, face int) faceKey {
@@ -253,7 +252,7 @@ func (f faceKey) String() string {
 
 // onFace is a contest on a ballot.
 type onFace struct {
-	row            int // 0 where it is new
+	row            int // 0 for a new one
 	contest        int
 	at             float64
 	heading, order string
@@ -331,8 +330,7 @@ func (d *amendedSheets) faces() error {
 	return nil
 }
 
-// face changes what a sealed ballot holds of the contests that are open. The others
-// must stand on it as they do.
+// face changes the open contests on a sealed ballot. All other contests must stay as they are.
 func (d *amendedSheets) face(key faceKey, face int, was, is []onFace) error {
 	fixed := func(list []onFace) []onFace {
 		return slices.DeleteFunc(slices.Clone(list), func(p onFace) bool { return d.open(p.contest) })
@@ -353,7 +351,7 @@ func (d *amendedSheets) face(key faceKey, face int, was, is []onFace) error {
 	}
 	sameOrder := slices.EqualFunc(was, is, func(a, b onFace) bool { return a.contest == b.contest })
 	before := 0.0
-	n := 0 // of the contests that stay, how many came
+	n := 0 // how many of the contests that stay have been found
 	for i := 0; i < len(is); i++ {
 		if !d.open(is[i].contest) {
 			before = stays[n].at
@@ -377,7 +375,7 @@ func (d *amendedSheets) face(key faceKey, face int, was, is []onFace) error {
 			row, position := 0, strconv.FormatFloat(before+step*float64(k-i+1), 'f', -1, 64)
 			if j := slices.IndexFunc(was, func(p onFace) bool { return p.contest == is[k].contest && p.row > 0 }); j >= 0 {
 				row = was[j].row
-				was[j].row = 0 // taken
+				was[j].row = 0 // already used
 				if sameOrder {
 					position = d.now.get(Placements, row, 1)
 				}

@@ -14,20 +14,20 @@ import (
 	"counterproof/model/files"
 )
 
-// Backup writes the case as it stands to a new file, through SQLite's backup
-// interface: it can be done while people key. The copy is complete in the one file, and
-// the same case gives the same bytes. It is made under another name first, so that a
-// backup that was cut short never passes for a case. No file is replaced. The copy is for
-// its owner alone, as a case is: it may be blind still.
+// Backup writes the current case to a new file, through SQLite's backup interface, and can do so
+// while people key. The copy is complete in one file, and equal cases give equal bytes. It is
+// written under another name first, so that an interrupted backup is never mistaken for a case. It
+// replaces no file. Like a case, the copy is readable only by its owner, because it may still be
+// blind.
 func (c *Case) Backup(path string) error { return c.BackupContext(context.Background(), path) }
 
-// BackupContext is Backup until the context is done: then nothing is left behind.
+// BackupContext is Backup with a context. If the context ends first, nothing is left behind.
 func (c *Case) BackupContext(ctx context.Context, path string) error {
 	return c.BackupTo(ctx, files.Place{Path: path, Private: true})
 }
 
-// BackupTo is BackupContext to a place, which says what may be replaced: never this case
-// nor any other.
+// BackupTo is BackupContext to a files.Place, which says what may be replaced: never this case or
+// another.
 func (c *Case) BackupTo(ctx context.Context, to files.Place) error {
 	c.mu.Lock()
 	defer c.mu.Unlock()
@@ -53,7 +53,7 @@ func (c *Case) BackupTo(ctx context.Context, to files.Place) error {
 	return err
 }
 
-// copyTo copies the case to an empty file, and checks the copy.
+// copyTo copies the case to an empty file and checks the copy.
 func (c *Case) copyTo(ctx context.Context, part string) error {
 	err := c.conn.Raw(func(raw any) error {
 		from, ok := raw.(interface {
@@ -96,7 +96,7 @@ func (c *Case) copyTo(ctx context.Context, part string) error {
 	if err := settleCounters(part); err != nil {
 		return err
 	}
-	// What was copied is checked before it gets its name.
+	// The copy is checked before it gets its name.
 	if report, err := Verify(part, Expect{Head: c.state.Head}); err != nil {
 		return err
 	} else if !report.Good() && c.broken == nil {
@@ -105,7 +105,7 @@ func (c *Case) copyTo(ctx context.Context, part string) error {
 	return ctx.Err()
 }
 
-// plain turns the copy of a case that is being written into a plain file.
+// plain turns the copy of a case that is open for writing into a plain file.
 func plain(to driver.Conn) error {
 	q, ok := to.(driver.QueryerContext)
 	if !ok {
@@ -126,9 +126,9 @@ func plain(to driver.Conn) error {
 	return err
 }
 
-// settleCounters sets the two counters of changes in the header of a database that
-// nobody has open (SQLite file format, offsets 24 and 92; they only have to agree). They
-// count how the copy was made, and are all that would differ between two copies.
+// settleCounters sets the two change counters in the header of a database that no program has open
+// (SQLite file format, offsets 24 and 92; they only have to agree). They depend on how the copy was
+// made, and would be the only difference between two copies.
 func settleCounters(path string) error {
 	f, err := os.OpenFile(path, os.O_RDWR, 0)
 	if err != nil {
@@ -142,13 +142,13 @@ func settleCounters(path string) error {
 	return errors.Join(err, f.Close())
 }
 
-// putInPlace puts a private copy of a case in the place of the case, whole or not at all.
+// putInPlace replaces a case by a private copy, completely or not at all.
 func putInPlace(from, to string) error {
 	in, err := os.Open(from)
 	if err != nil {
 		return err
 	}
-	defer in.Close() // it was read
+	defer in.Close() // it was only read
 	return files.Replace(to, func(w io.Writer) error {
 		_, err := io.Copy(w, in)
 		return err

@@ -2,14 +2,15 @@ package casefile
 
 import "fmt"
 
-// Blind is something in the case file that nobody but who keyed it may see yet.
+// Blind is a part of the case file that only its keyer may see yet.
 type Blind struct {
-	// What it is, and what ends it, each in words that stand in a sentence.
+	// What names the part, and Ends the event that ends its blindness, in words that fit into a
+	// sentence.
 	What, Ends string
 }
 
-// Blind says what the file holds that is still blind. No command but a backup hands it
-// on: a folder of evidence, which holds the whole file, waits for it.
+// Blind lists the parts of the file that are still blind. Only a backup copies them. An evidence
+// folder contains the whole file, so it cannot be made until they are no longer blind.
 func (c *Case) Blind() []Blind {
 	c.view.RLock()
 	defer c.view.RUnlock()
@@ -28,9 +29,8 @@ func (c *Case) Blind() []Blind {
 	return list
 }
 
-// ShownRows is Rows for everybody but who keys: without what is still blind. Nothing is
-// shown before its seal; while an amendment is open the ballots are shown as they were
-// before it.
+// ShownRows is Rows for everybody but the keyer: it leaves out what is still blind. Nothing is
+// shown before its seal. While an amendment is open, the ballots are shown as they were before it.
 func (c *Case) ShownRows(source int, t Table) ([]KeyedRow, error) {
 	c.view.RLock()
 	defer c.view.RUnlock()
@@ -68,9 +68,9 @@ func (c *Case) ShownRows(source int, t Table) ([]KeyedRow, error) {
 	return out, nil
 }
 
-// MayCorrect reports why the changes cannot be made as a correction as the case stands:
-// what is not sealed is keyed, and what an amendment has opened is keyed again, blind. It
-// says nothing of what is keyed.
+// MayCorrect returns why the changes cannot be made as a correction now: what is not sealed is
+// keyed instead, and what an amendment reopened is keyed again, blind. The error reveals nothing of
+// what is keyed.
 func (c *Case) MayCorrect(changes []Change) error {
 	list, err := cells(changes)
 	if err != nil {
@@ -89,7 +89,7 @@ func (s *State) mayCorrect(list []cell, values []string) error {
 	open := s.OpenAmendments()
 	for i := range list {
 		a := &list[i]
-		// How many rows there are is not told either.
+		// The number of rows must not be revealed either.
 		scope := scopeOf(a.table, a.column)
 		if s.sealed[scope] == nil {
 			return refuse(ErrNotSealed, "%s is not sealed; key it, no correction is needed", a.field())

@@ -10,7 +10,7 @@ import (
 	sqlitelib "modernc.org/sqlite/lib"
 )
 
-// blob reads what is kept under a digest and checks that it is that.
+// blob reads what is stored under a digest and checks it against the digest.
 func (c *Case) blob(digest Digest) ([]byte, error) {
 	if b, ok := c.pending[digest]; ok {
 		return b, nil
@@ -25,8 +25,8 @@ func (c *Case) blob(digest Digest) ([]byte, error) {
 	return b, err
 }
 
-// checked looks whether what is kept under a digest is that, and says how long it is.
-// The bytes are not kept in memory longer than that takes.
+// checked checks what is stored under a digest and returns its size. The bytes stay in memory only
+// during the check.
 func (c *Case) checked(digest Digest) (size int64, err error) {
 	err = lendBlob(c.conn, c.path, digest, func(b []byte) { size = int64(len(b)) })
 	return size, err
@@ -37,10 +37,10 @@ func readBlob(conn *sql.Conn, path string, digest Digest) (kept []byte, err erro
 	return kept, err
 }
 
-// lendBlob lends what is kept under a digest, if it is that.
+// lendBlob passes the bytes stored under a digest to lend, after checking them.
 func lendBlob(conn *sql.Conn, path string, digest Digest, lend func(b []byte)) error {
 	reading := "reading what is kept under " + digest.String()
-	// Blobs are longer than the entries among which they may be read.
+	// Blobs are longer than the journal entries that may be read at the same time.
 	most, err := sqlite.Limit(conn, sqlitelib.SQLITE_LIMIT_LENGTH, maxBlob+1<<10)
 	if err != nil {
 		return storage(path, reading, err)

@@ -21,7 +21,7 @@ type Entry struct {
 	// At is the time on the writing machine's clock, RFC 3339 in UTC to the
 	// second. Clocks can be wrong: Seq gives the order, At is only recorded.
 	At string
-	// Who did it; empty for the machine.
+	// Who acted; empty for the machine.
 	Who PersonID
 	// Kind says what happened, and what Body holds.
 	Kind Kind
@@ -37,8 +37,8 @@ type Entry struct {
 // hashed: an object with the keys at, body, kind, prev, seq and who.
 func (e *Entry) Canonical() []byte { return e.appendCanonical(nil) }
 
-// appendCanonical relies on At, Who and Kind holding no character that JSON
-// escapes, which plainWord and plainTime make sure of.
+// appendCanonical requires that At, Who and Kind contain no character that JSON escapes; plainWord
+// and plainTime ensure that.
 func (e *Entry) appendCanonical(b []byte) []byte {
 	b = append(b, `{"at":"`...)
 	b = append(b, e.At...)
@@ -63,7 +63,7 @@ func appendHex(b []byte, d Digest) []byte {
 	return b
 }
 
-// Time returns At as a time; zero where it cannot be read.
+// Time returns At as a time; zero if it cannot be parsed.
 func (e *Entry) Time() time.Time {
 	t, _ := time.Parse(time.RFC3339, e.At)
 	return t
@@ -71,15 +71,15 @@ func (e *Entry) Time() time.Time {
 
 func stamp(t time.Time) string { return t.UTC().Format(time.RFC3339) }
 
-// chain checks that entries follow each other. It is cheap: it hashes the bytes
-// as stored and leaves to Verify whether they are canonical.
+// chain checks that entries follow each other. It is cheap: it hashes the stored bytes. Verify
+// checks whether they are canonical.
 type chain struct {
 	seq  int64
 	head Digest
 	buf  []byte
 }
 
-// next takes the entry that follows. The fault is empty where it fits.
+// next checks the following entry. The fault is empty if it fits.
 func (c *chain) next(e *Entry) (fault string) {
 	if e.Seq != c.seq+1 {
 		if e.Seq < 1 {
@@ -103,7 +103,7 @@ func (c *chain) next(e *Entry) (fault string) {
 	return ""
 }
 
-// plainWord accepts what kinds and person identifiers are made of.
+// plainWord reports whether a string has only the characters of kinds and person identifiers.
 func plainWord(s string) bool {
 	for i := 0; i < len(s); i++ {
 		c := s[i]
@@ -131,8 +131,8 @@ func plainTime(s string) bool {
 	return true
 }
 
-// canonical writes a value as canonical JSON (RFC 8785). It fails on text that is
-// not valid UTF-8, so that nothing is silently replaced.
+// canonical writes a value as canonical JSON (RFC 8785). It fails on invalid UTF-8, so that nothing
+// is silently replaced.
 func canonical(v any) ([]byte, error) {
 	b, err := json.Marshal(v, json.Deterministic(true))
 	if err != nil {
@@ -154,8 +154,8 @@ func isCanonical(b string) bool {
 	return string(value) == b
 }
 
-// decode reads a body. Unknown members are refused: what is in the record and not
-// understood must not be passed over.
+// decode reads a body. It refuses unknown members: content of the record that the program does not
+// understand must not be ignored.
 func decode(body string, into any) error {
 	return json.Unmarshal([]byte(body), into, json.RejectUnknownMembers(true))
 }

@@ -21,10 +21,10 @@ func (c *Case) disconnect() {
 	}
 }
 
-// abandon lets go of the file without touching it.
+// abandon closes the file without touching it.
 func (c *Case) abandon() { _ = c.letGo() }
 
-// letGo closes everything that is open. The error is that of the lease, which may stay.
+// letGo closes everything that is open. Its error comes from the lease, which may be left behind.
 func (c *Case) letGo() error {
 	c.view.Lock()
 	c.closed = true
@@ -41,9 +41,9 @@ func (c *Case) letGo() error {
 	return err
 }
 
-// Close locks all keys, folds the write-ahead log into the file, so that the case is
-// complete in it, and gives up the lease. An error says what is left to do; nothing
-// that was recorded is lost by it. Closing again does nothing.
+// Close locks all keys, folds the write-ahead log into the file so that the file is complete, and
+// releases the lease. An error says what is left to do; no recorded entry is lost. Closing again
+// does nothing.
 func (c *Case) Close() error {
 	c.mu.Lock()
 	defer c.mu.Unlock()
@@ -56,8 +56,8 @@ func (c *Case) Close() error {
 		var busy, log, done int
 		err := c.conn.QueryRowContext(ctx, "PRAGMA wal_checkpoint(TRUNCATE)").Scan(&busy, &log, &done)
 		if err == nil && busy == 0 {
-			// Back to a plain file, which any tool can read on any medium. While
-			// another program reads it this has to wait for the next closing.
+			// Turn the case back into a plain file, which any tool can read on any medium. If
+			// another program is reading it, this waits for the next close.
 			var mode string
 			_, _ = c.conn.ExecContext(ctx, "PRAGMA busy_timeout = 100")
 			_ = c.conn.QueryRowContext(ctx, "PRAGMA journal_mode = DELETE").Scan(&mode)

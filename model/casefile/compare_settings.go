@@ -2,13 +2,13 @@ package casefile
 
 import "strings"
 
-// ComparedAs says how the exports of a case are compared with the second entry. Both
-// of the pair sign it, because it decides what is looked at.
+// ComparedAs says how the exports of a case are compared with the second entry. Both members of the
+// pair sign it, because it decides what is compared.
 type ComparedAs struct {
-	// Elections are the names of the elections to read from an export that holds
-	// several, in the order of the ballot; empty where it holds one.
+	// Elections are the names of the elections to read from an export that has several, in ballot
+	// order; empty if it has one.
 	Elections []string `json:"elections"`
-	// Language is the one that is compared; empty for the export's first.
+	// Language is the compared language; empty for the export's first.
 	Language string `json:"language"`
 	// Reason says why.
 	Reason string `json:"reason"`
@@ -17,8 +17,8 @@ type ComparedAs struct {
 	UnitLimit int `json:"unit_limit"`
 }
 
-// CompareAs records how exports are compared from now on. The ballots must be sealed:
-// before, nobody knows what an export holds.
+// CompareAs records how exports are compared from now on. The ballots must be sealed: before that,
+// nobody may know the contents of an export.
 func (c *Case) CompareAs(terms ComparedAs, signedBy ...PersonID) error {
 	c.mu.Lock()
 	defer c.mu.Unlock()

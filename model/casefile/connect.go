@@ -16,7 +16,7 @@ func (c *Case) connectToWrite() (err error) {
 	return err
 }
 
-// connectToRead opens the database in a snapshot: nothing of it changes any more.
+// connectToRead opens the database in a snapshot, which no longer changes.
 func (c *Case) connectToRead() (err error) {
 	if c.db, c.conn, err = connect(c.snapshot.file, "ro", true, c.options.vfs); err != nil {
 		return err
@@ -44,7 +44,7 @@ func connect(path, mode string, immutable bool, vfs string) (*sql.DB, *sql.Conn,
 	return db, conn, nil
 }
 
-// address is the path as the database takes it, with how to open it.
+// address is the path in the form that the database needs, with the options for opening it.
 func address(path, mode string, immutable bool, vfs string) (string, error) {
 	abs, err := filepath.Abs(path)
 	if err != nil {
@@ -61,9 +61,9 @@ func address(path, mode string, immutable bool, vfs string) (string, error) {
 	if vfs != "" {
 		q.Set("vfs", vfs)
 	}
-	// A commit is on the disk when it is acknowledged: synchronous FULL syncs the
-	// write-ahead log at each one; fullfsync matters on macOS alone. What the
-	// file says is data: its schema is not trusted.
+	// An acknowledged commit is on the disk: synchronous FULL syncs the write-ahead log at each
+	// commit; fullfsync matters only on macOS. The file is untrusted data, so its schema is not
+	// trusted.
 	for _, p := range []string{"busy_timeout(2000)", "synchronous(full)", "fullfsync(1)", "checkpoint_fullfsync(1)",
 		"trusted_schema(0)", "temp_store(memory)"} {
 		q.Add("_pragma", p)
@@ -72,9 +72,8 @@ func address(path, mode string, immutable bool, vfs string) (string, error) {
 	return u.String(), nil
 }
 
-// toWrite readies the connection for keying. While a case is open for writing its
-// entries go through a write-ahead log, one sync for each; Close turns it back into
-// one plain file.
+// toWrite prepares the connection for keying. While a case is open for writing, its entries go
+// through a write-ahead log with one sync each. Close turns the case back into one plain file.
 func (c *Case) toWrite() error {
 	ctx := context.Background()
 	var mode string

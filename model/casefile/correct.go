@@ -6,19 +6,17 @@ import (
 	"strings"
 )
 
-// Correction changes sealed values. Both of the pair sign it.
+// Correction changes sealed values. Both members of the pair sign it.
 type Correction struct {
-	// Document is what the two looked at, with its version or date.
+	// Document is what the pair looked at, with its version or date.
 	Document string `json:"document"`
 	Reason   string `json:"reason"`
-	// Set holds the new values by field path, Was what stood there before. Was is
-	// filled in by Correct.
+	// Set holds the new values by field path, Was the previous values. Correct fills in Was.
 	Set map[string]string `json:"set"`
 	Was map[string]string `json:"was"`
 }
 
-// Fields returns the fields that the correction changed, in the order of their
-// paths.
+// Fields returns the fields that the correction changed, ordered by path.
 func (c Correction) Fields() []Field {
 	var out []Field
 	for _, path := range slices.Sorted(maps.Keys(c.Set)) {
@@ -29,8 +27,8 @@ func (c Correction) Fields() []Field {
 	return out
 }
 
-// Correct changes sealed values by a correction that the pair signs. What stood
-// there before stays in the correction, and SealedSheets goes on showing it.
+// Correct changes sealed values by a correction that the pair signs. The correction keeps the
+// previous values, and SealedSheets continues to return them.
 func (c *Case) Correct(document, reason string, changes []Change, signedBy ...PersonID) error {
 	c.mu.Lock()
 	defer c.mu.Unlock()
@@ -106,7 +104,7 @@ func (s *State) planCorrected(e *Entry) (func(), error) {
 			}
 		}
 		s.Corrections = append(s.Corrections, a)
-		// What was keyed of a corrected scope can no longer be undone.
+		// Earlier keying in a corrected scope can no longer be undone.
 		for _, f := range list {
 			scope := scopeOf(f.table, f.column)
 			s.done, s.undone = closeSteps(s.done, scope), closeSteps(s.undone, scope)

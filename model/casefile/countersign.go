@@ -2,25 +2,24 @@ package casefile
 
 import "slices"
 
-// KindCountersigned is the entry by which the programmer signs the head of a seal.
+// KindCountersigned is the kind of entry by which the programmer signs the head of a seal.
 const KindCountersigned Kind = "countersigned"
 
-// kindsSince2 are the kinds of entry that layout 1 did not have.
+// kindsSince2 are the kinds of entry that layout 1 lacks.
 var kindsSince2 = []Kind{KindCountersigned, KindWithdrawn}
 
-// Countersignature is what the programmer signs of a seal: the entry that sealed, and
-// its hash. Somebody who puts a copy of the case back that is older than the seal, keys
-// otherwise and seals again has another head, and would have to ask for it again.
+// Countersignature is what the programmer signs about a seal: the number of the entry that sealed,
+// and its hash. Suppose somebody restores a copy of the case from before the seal, keys different
+// values and seals again: then the head differs, and they have to ask for another countersignature.
 type Countersignature struct {
-	// Head is the hash of the entry of the seal.
+	// Head is the hash of the seal's entry.
 	Head Digest `json:"head"`
 	// Seal is the number of that entry.
 	Seal int64 `json:"seal"`
 }
 
-// Countersign has the programmer sign the head of the last seal. It stands for every
-// seal before it too, since each head does. Nothing waits for it; where it is missing,
-// or came only after an export, reports say so.
+// Countersign has the programmer sign the head of the last seal. The head covers every earlier seal
+// too. No act waits for it; reports say if it is missing, or was made only after an export came in.
 func (c *Case) Countersign(by PersonID) error {
 	c.mu.Lock()
 	defer c.mu.Unlock()
@@ -52,25 +51,25 @@ func (s *State) planCountersigned(e *Entry) (func(), error) {
 	return func() { s.Countersigned = append(s.Countersigned, a) }, nil
 }
 
-// Sealing is a seal, and what the programmer's countersignature says of it.
+// Sealing is a seal with the programmer's countersignature.
 type Sealing struct {
 	Act[Seal]
-	// Sealed is the hash of the seal's entry, which is countersigned and pinned up.
+	// Sealed is the hash of the seal's entry. The programmer countersigns it, and it is pinned up.
 	Sealed Digest
-	// Countersigned is the first countersignature of this seal or a later one, nil
-	// where there is none.
+	// Countersigned is the first countersignature of this seal or a later one, nil if there is
+	// none.
 	Countersigned *Act[Countersignature]
-	// Export is the first export that came in after the seal, 0 if none did: the number
-	// of its entry.
+	// Export is the number of the entry of the first export that came in after the seal, 0 if none
+	// did.
 	Export int64
 }
 
-// InTime reports whether the seal was countersigned before an export came in after it.
+// InTime reports whether the seal was countersigned before the next export came in.
 func (s *Sealing) InTime() bool {
 	return s.Countersigned != nil && (s.Export == 0 || s.Countersigned.Seq < s.Export)
 }
 
-// Sealings are the seals of the case, in order.
+// Sealings returns the seals of the case, in order.
 func (s *State) Sealings() []Sealing {
 	out := make([]Sealing, len(s.Seals))
 	for i, seal := range s.Seals {
@@ -91,8 +90,8 @@ func (s *State) Sealings() []Sealing {
 	return out
 }
 
-// Uncountersigned reports whether the programmer can countersign: something is sealed,
-// and the last seal is not countersigned yet.
+// Uncountersigned reports whether there is something to countersign: something is sealed, and the
+// last seal has no countersignature yet.
 func (s *State) Uncountersigned() bool {
 	all := s.Sealings()
 	return len(all) > 0 && all[len(all)-1].Countersigned == nil

@@ -12,14 +12,14 @@ import (
 	"counterproof/model/files"
 )
 
-// Create makes a new case file, which must not exist yet and beside which no log or lease
-// of another may lie, and opens it for writing.
+// Create makes a new case file and opens it for writing. The file must not exist yet, and no log or
+// lease of another case may be beside it.
 func Create(path string, start Start, o Options) (*Case, error) {
 	if err := checkStart(start); err != nil {
 		return nil, err
 	}
 	if _, err := os.Lstat(path); errors.Is(err, fs.ErrNotExist) {
-		// SQLite would take what lies beside the new file for its own, and remove it.
+		// SQLite would take files beside the new file for its own and remove them.
 		if err := (files.Place{Path: path, Case: true}).Check(); errors.Is(err, files.ErrRefused) {
 			return nil, err
 		}

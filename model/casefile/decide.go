@@ -5,33 +5,31 @@ import (
 	"strings"
 )
 
-// Outcome is what the pair makes of a finding.
+// Outcome is what the pair decides about a finding.
 type Outcome string
 
 // The outcomes.
 const (
-	// OutcomeKeyingSlip: the second entry was wrong, and a correction mends it.
+	// OutcomeKeyingSlip: the second entry was wrong, and a correction fixes it.
 	OutcomeKeyingSlip Outcome = "keying-slip"
-	// OutcomeFixConfiguration: the export is wrong; the finding stays open until an
-	// export clears it.
+	// OutcomeFixConfiguration: the export is wrong. The finding stays open until an export clears
+	// it.
 	OutcomeFixConfiguration Outcome = "fix-configuration"
-	// OutcomeAsCertified: both looked at the certified document, and it stays as it
-	// is.
+	// OutcomeAsCertified: the pair looked at the certified document, and the configuration stays as
+	// it is.
 	OutcomeAsCertified Outcome = "as-certified"
-	// OutcomeRefer: the supervisor is to decide.
+	// OutcomeRefer: the supervisor decides.
 	OutcomeRefer Outcome = "refer"
 )
 
 // Outcomes lists all outcomes.
 var Outcomes = []Outcome{OutcomeKeyingSlip, OutcomeFixConfiguration, OutcomeAsCertified, OutcomeRefer}
 
-// Decided is one finding of a decision: its identity, and a digest of what both
-// sides said when it was decided. The decision does not hold for another finding,
-// nor when what is said has changed.
+// Decided is one finding of a decision: its identity, and a digest of what both sides said when it
+// was decided. The decision does not apply to another finding, or after either side has changed.
 type Decided struct {
 	Finding string `json:"finding"`
-	// Message is the finding's sentence as the pair read it. The decision does not
-	// bind to it.
+	// Message is the finding's sentence as the pair read it. The decision does not bind to it.
 	Message string `json:"message,omitzero"`
 	Said    Digest `json:"said"`
 	// Words are what both sides said, as canonical JSON; Said is their digest. They
@@ -39,24 +37,23 @@ type Decided struct {
 	Words string `json:"words"`
 }
 
-// Decision settles findings of one cause. Both of the pair sign it; a supervisor may
-// sign too, as they do for what was referred to them.
+// Decision settles findings of one cause. Both members of the pair sign it. A supervisor may sign
+// too, and does so for a finding that was referred to them.
 type Decision struct {
-	// Correction is the entry of the correction that mends a keying slip, 0 for
-	// other outcomes. Decide fills it in for the correction that it makes.
+	// Correction is the entry of the correction that fixes a keying slip, 0 for other outcomes.
+	// Decide fills it in for the correction that it records.
 	Correction int64 `json:"correction,omitzero"`
-	// Document is what the pair looked at; as-certified needs it.
+	// Document is what the pair looked at. OutcomeAsCertified requires it.
 	Document string    `json:"document"`
 	Findings []Decided `json:"findings"`
 	Outcome  Outcome   `json:"outcome"`
 	Reason   string    `json:"reason"`
 }
 
-// Decide records a decision. Where it mends a keying slip, correction holds the
-// changes: the correction and the decision are recorded together or not at all,
-// each signed. A slip that an earlier correction mended names it in
-// Decision.Correction instead. Which findings there are, and what may be decided, is
-// not for the case to say.
+// Decide records a decision. For a keying slip, correction holds the changes: the correction and
+// the decision, each signed, are recorded together or not at all. If an earlier correction already
+// fixed the slip, Decision.Correction names it instead. The case does not check which findings
+// exist or which decisions fit them; checks/review does.
 func (c *Case) Decide(terms Decision, correction []Change, signedBy ...PersonID) error {
 	c.mu.Lock()
 	defer c.mu.Unlock()
@@ -113,7 +110,7 @@ func (s *State) planDecided(e *Entry) (func(), error) {
 	if (d.Outcome == OutcomeKeyingSlip) != (d.Correction != 0) {
 		return nil, refuse(ErrRule, "a keying slip, and nothing else, comes with the correction that mends it")
 	}
-	// A correction recorded together with its decision is the entry just before.
+	// If the correction was recorded together with its decision, it is the previous entry.
 	together := d.Correction == e.Seq-1 && s.Seq == e.Seq-2
 	if d.Correction != 0 && !together && !slices.ContainsFunc(s.Corrections,
 		func(c Act[Correction]) bool { return c.Seq == d.Correction }) {
@@ -122,18 +119,18 @@ func (s *State) planDecided(e *Entry) (func(), error) {
 	return func() { s.Decisions = append(s.Decisions, a) }, nil
 }
 
-// Mapping says that a thing of the second entry and a thing of the primary are one,
-// where neither names nor content could pair them. Both of the pair sign it.
+// Mapping states that a thing of the second entry and a thing of the export are the same, where
+// neither names nor contents could pair them. Both members of the pair sign it.
 type Mapping struct {
-	// Kind is what is mapped: "precinct", "contest", "unit", "party".
+	// Kind is the kind of thing: "precinct", "contest", "unit", "party".
 	Kind string `json:"kind"`
-	// Primary and Second are what each side calls it.
+	// Primary and Second are the names on each side.
 	Primary string `json:"primary"`
 	Reason  string `json:"reason"`
 	Second  string `json:"second"`
 }
 
-// Map records a mapping. A later mapping of the same thing takes its place.
+// Map records a mapping. A later mapping of the same thing replaces it.
 func (c *Case) Map(terms Mapping, signedBy ...PersonID) error {
 	c.mu.Lock()
 	defer c.mu.Unlock()

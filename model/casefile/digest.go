@@ -14,8 +14,8 @@ type Digest [sha256.Size]byte
 // DigestOf returns the digest of the bytes.
 func DigestOf(b []byte) Digest { return sha256.Sum256(b) }
 
-// ParseDigest reads 64 hexadecimal digits. Blanks, colons and hyphens between them
-// are passed over, as printed pages show digests in groups.
+// ParseDigest reads 64 hexadecimal digits. It ignores blanks, colons and hyphens between them,
+// because printed pages show digests in groups.
 func ParseDigest(s string) (Digest, error) {
 	var d Digest
 	plain := strings.NewReplacer(" ", "", "\t", "", ":", "", "-", "").Replace(strings.TrimSpace(s))
@@ -48,8 +48,7 @@ func (d Digest) Groups() string {
 // MarshalText writes the digits.
 func (d Digest) MarshalText() ([]byte, error) { return []byte(d.String()), nil }
 
-// UnmarshalText reads exactly 64 lower-case digits, so that a digest has one
-// spelling.
+// UnmarshalText reads exactly 64 lower-case digits, so that a digest has only one spelling.
 func (d *Digest) UnmarshalText(b []byte) error {
 	if len(b) != hex.EncodedLen(len(d)) || bytes.ContainsAny(b, "ABCDEF") {
 		return fmt.Errorf("%q is not a SHA-256 digest of 64 lower-case hexadecimal digits", b)

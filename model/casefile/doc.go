@@ -1,19 +1,16 @@
-// Package casefile is the record of one cross-check: a single file,
-// NAME.counterproof, that loses nothing, hides what must be hidden and cannot be
-// altered unseen.
+// Package casefile stores the record of one cross-check in a single file, NAME.counterproof. The
+// record loses nothing, keeps the blind parts hidden, and cannot be changed without a trace.
 //
-// The journal is the truth. Everything that happens is one appended Entry: who,
-// when, what, with the hash of the entry before it. Nothing is updated or deleted;
-// undo is a further entry. The state of a case is a fold over its journal (State).
-// Exports are kept as received, byte for byte, beside the journal under their
-// digest. FORMAT.md, beside this package, writes the layout down and says plainly
-// which tampering shows and which does not.
+// The journal is the truth. Every act appends one Entry: who, when, what, and the hash of the
+// previous entry. Nothing is updated or deleted; undo is another entry. The state of a case is a
+// fold over its journal (State). Exports are stored byte for byte as received, beside the journal
+// under their digests. FORMAT.md in this folder documents the layout, and which tampering shows and
+// which does not.
 //
-// The package keeps rules that belong to the record, and no others: who may sit
-// where, whose signatures an act needs, that a case holds no byte of an export
-// before its second entry is sealed, and that a sealed value changes only by a
-// signed correction or amendment. What is a difference, and what may be signed,
-// is for checks/review to say.
+// The package enforces only the rules that belong to the record: who may hold which seat, which
+// signatures an act needs, that a case has no byte of an export before its second entry is sealed,
+// and that a sealed value changes only by a signed correction or amendment. checks/review decides
+// what is a difference and what may be signed.
 //
 // A Case may be used by several goroutines at once.
 package casefile

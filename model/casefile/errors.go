@@ -12,26 +12,25 @@ import (
 	"counterproof/model/files"
 )
 
-// What can be wrong with a case or an act, for errors.Is. The error's own text is
-// the sentence for people.
+// The kinds of errors of a case or an act, for errors.Is. The error's own text is the sentence for
+// people.
 var (
 	// ErrReadOnly: the case is open for reading only.
 	ErrReadOnly = errors.New("open for reading only")
-	// ErrNoRoom: the disk is full or a size limit is reached. Nothing was
-	// written; the same act can be done again when there is room.
+	// ErrNoRoom: the disk is full or a size limit is reached. Nothing was written; the act can be
+	// repeated when there is room.
 	ErrNoRoom = errors.New("no room on the disk")
-	// ErrMedium: the disk or stick does not take what is written to it, or is
-	// gone. Nothing was recorded.
+	// ErrMedium: writing to the disk or stick fails, or it is gone. Nothing was recorded.
 	ErrMedium = errors.New("the disk or stick fails")
-	// ErrTampered: the file does not hold together.
+	// ErrTampered: the file is not intact.
 	ErrTampered = errors.New("the record does not hold together")
-	// ErrNotCase: the file is no case file.
+	// ErrNotCase: the file is not a case file.
 	ErrNotCase = errors.New("not a case file")
 	// ErrSealed: the value is sealed.
 	ErrSealed = errors.New("sealed")
-	// ErrNotSealed: the act has to wait for a seal.
+	// ErrNotSealed: the act is possible only after a seal.
 	ErrNotSealed = errors.New("not sealed")
-	// ErrLocked: a key is needed that is not unlocked.
+	// ErrLocked: the act needs a key that is locked.
 	ErrLocked = errors.New("key is locked")
 	// ErrPassphrase: the passphrase is wrong.
 	ErrPassphrase = errors.New("wrong passphrase")
@@ -41,8 +40,7 @@ var (
 	ErrClosed = errors.New("case is closed")
 )
 
-// problem is a sentence for people that is also one of the kinds above, if it has
-// a kind.
+// problem is an error with a sentence for people. It wraps one of the kinds above, if it has one.
 type problem struct {
 	kind  error
 	text  string
@@ -51,8 +49,8 @@ type problem struct {
 
 func (p *problem) Error() string { return oneLine(p.text) }
 
-// oneLine shows what is not printable, which may come from a damaged or hostile
-// file, as escapes: an error is one line, and drives no terminal.
+// oneLine escapes unprintable characters, which may come from a damaged or hostile file: an error
+// is one line and must not control a terminal.
 func oneLine(text string) string {
 	var b strings.Builder
 	for _, r := range text {
@@ -79,10 +77,10 @@ func refuse(kind error, format string, values ...any) error {
 	return &problem{kind: kind, text: fmt.Sprintf(format, values...)}
 }
 
-// BrokenError says where a journal stops holding together.
+// BrokenError says where a journal stops being intact.
 type BrokenError struct {
-	// Path is the file, Entry the first entry that does not fit (0: the file as a
-	// whole), Fault what is wrong with it, in words.
+	// Path is the file, Entry the first entry that does not fit (0: the file as a whole), Fault the
+	// problem, in words.
 	Path  string
 	Entry int64
 	Fault string
@@ -100,8 +98,8 @@ func (e *BrokenError) Error() string {
 // Unwrap makes errors.Is(err, ErrTampered) true.
 func (e *BrokenError) Unwrap() error { return ErrTampered }
 
-// storage turns an error of the database into a sentence. doing says what was
-// being done ("recording entry 12").
+// storage turns a database error into a sentence. doing says what the program was doing ("recording
+// entry 12").
 func storage(path, doing string, err error) error {
 	if err == nil {
 		return nil
@@ -112,7 +110,7 @@ func storage(path, doing string, err error) error {
 		return err
 	}
 	wrap := func(kind error, sentence string) error {
-		// SQLite adds what it last said, which may be that there was nothing.
+		// SQLite appends its last message, which may be that there was no error.
 		said := strings.Replace(err.Error(), ": not an error", "", 1)
 		return &problem{kind: kind, text: fmt.Sprintf("%s: %s: %s (%s)", path, doing, sentence, said), cause: err}
 	}

@@ -4,7 +4,7 @@ import (
 	"path/filepath"
 )
 
-// Announcement is an export made known by its digest alone.
+// Announcement makes an export known by its digest alone.
 type Announcement struct {
 	Seq    int64
 	At     string
@@ -23,9 +23,9 @@ type Export struct {
 	Size   int64
 	// Name is the file's name without its folder.
 	Name string
-	// Announced is the entry that first made the digest known, 0 if none did.
+	// Announced is the entry that first announced the digest, 0 if none did.
 	Announced int64
-	// Withdrawn is the entry by which the pair withdrew it, 0 where it stands.
+	// Withdrawn is the entry by which the pair withdrew the export, 0 if it was not withdrawn.
 	Withdrawn int64
 }
 
@@ -35,24 +35,23 @@ type exportBody struct {
 	Size   int64  `json:"size"`
 }
 
-// maxBlob bounds what is kept in one piece. SQLite's own limit is 1,000,000,000
-// bytes.
+// maxBlob limits a single blob, in bytes. SQLite's own limit is 1,000,000,000 bytes.
 const maxBlob = 512 << 20
 
-// MaxExport is the largest export that a case keeps, in bytes. A longer one is no use to
-// announce: it never comes in.
+// MaxExport is the largest export that a case accepts, in bytes. A longer one cannot be announced
+// either.
 const MaxExport = maxBlob
 
-// Announce records the digest of an export before its bytes may come in. Nothing
-// of the export itself enters the case.
+// Announce records the digest of an export before its bytes may come in. The case stores nothing of
+// the export itself.
 func (c *Case) Announce(who PersonID, name string, digest Digest, size int64) error {
 	c.mu.Lock()
 	defer c.mu.Unlock()
 	return c.record(KindAnnounced, who, exportBody{Name: filepath.Base(name), SHA256: digest, Size: size})
 }
 
-// Receive keeps an export, byte for byte, and returns its digest. The ballots must be
-// sealed, and no amendment be open.
+// Receive stores an export, byte for byte, and returns its digest. The ballots must be sealed, and
+// no amendment may be open.
 func (c *Case) Receive(who PersonID, name string, export []byte) (Digest, error) {
 	c.mu.Lock()
 	defer c.mu.Unlock()
@@ -64,14 +63,14 @@ func (c *Case) Receive(who PersonID, name string, export []byte) (Digest, error)
 		return digest, refuse(ErrRule, "%s has %d bytes; a case keeps exports of at most %d", name, len(export), maxBlob)
 	}
 	body := exportBody{Name: filepath.Base(name), SHA256: digest, Size: int64(len(export))}
-	// Ask before the bytes go anywhere near the file.
+	// Check first, before any bytes reach the file.
 	if err := c.state.mayReceive(body); err != nil {
 		return digest, err
 	}
 	return digest, c.commit([][]byte{export}, draft{KindReceived, who, body, nil})
 }
 
-// Export returns an export that was received, byte for byte.
+// Export returns a received export, byte for byte.
 func (c *Case) Export(digest Digest) ([]byte, error) {
 	c.mu.Lock()
 	defer c.mu.Unlock()
@@ -96,7 +95,7 @@ func (s *State) planAnnounced(e *Entry) (func(), error) {
 	}, nil
 }
 
-// mayReceive is the blind rule: no byte of an export before the second entry is
+// mayReceive enforces the blind rule: the case gets no byte of an export before the second entry is
 // sealed.
 func (s *State) mayReceive(body exportBody) error {
 	if s.sealed[ScopeBallots] == nil {

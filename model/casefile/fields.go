@@ -10,8 +10,8 @@ import (
 // Table is a kind of keyed thing.
 type Table uint8
 
-// The tables of the second entry. A face is one ballot as the proof prints it: it
-// is keyed once, its contests are Placements, and Assignments give it its precincts.
+// The tables of the second entry. A face is one ballot as the proof prints it. It is keyed once;
+// its contests are Placements, and Assignments give it to precincts.
 const (
 	Facts Table = iota
 	Parties
@@ -23,14 +23,13 @@ const (
 	Assignments
 	Units
 	Headers
-	tables // how many
+	tables // the number of tables
 )
 
-// The columns of the tables, as FORMAT.md documents them. A column of the same name
-// means what the sheets mean by it, and "-" and the empty cell likewise: an empty
-// cell is not keyed. The columns contest (of Choices, Placements), face and unit (of
-// Headers) hold the row number of the thing meant; contest of Contests is its short
-// code.
+// The columns of the tables, as FORMAT.md documents them. A column has the same meaning as the
+// column of that name in the sheets, and so do "-" and the empty cell: an empty cell is not keyed.
+// The columns contest (of Choices and Placements), face, and unit (of Headers) hold the row number
+// of the contest, face or unit. The column contest of Contests is its short code.
 var schema = [tables]struct {
 	name    string
 	columns []string
@@ -64,11 +63,10 @@ func (t Table) Columns() []string {
 	return nil
 }
 
-// Field is one keyed field: column Column of row Row of a table. Row numbers count
-// from 1, are given once and stay with their thing.
+// Field is one keyed field: column Column of row Row of a table. Row numbers count from 1, are
+// never reused and stay with their thing.
 type Field struct {
-	// Source is 0 for what was keyed in this case, n for the nth case that was
-	// joined (State.Joined[n-1]).
+	// Source is 0 for fields keyed in this case, n for the nth joined case (State.Joined[n-1]).
 	Source int
 	Table  Table
 	Row    int
@@ -124,8 +122,8 @@ func (r *Row) UnmarshalText(b []byte) error {
 	return nil
 }
 
-// Change sets one field. An empty Value takes the field back to "not keyed"; a row
-// without any value is gone.
+// Change sets one field. An empty Value makes the field "not keyed"; a row without any value no
+// longer exists.
 type Change struct {
 	Field
 	Value string
@@ -136,7 +134,7 @@ func Set(t Table, row int, column, value string) Change {
 	return Change{Field{Table: t, Row: row, Column: column}, value}
 }
 
-// cell is a Field as the fold holds it.
+// cell is a Field in the compact form that the fold uses.
 type cell struct {
 	row    int32
 	source uint16
@@ -151,8 +149,7 @@ func (a cell) field() Field {
 const (
 	maxRow    = 1 << 26
 	maxSource = 1 << 10
-	// maxValue bounds a keyed value, in bytes. Long measures have some 10,000
-	// letters.
+	// maxValue limits a keyed value, in bytes. Long measures have some 10,000 letters.
 	maxValue = 1 << 20
 )
 
@@ -169,8 +166,8 @@ func parseCell(path string) (cell, bool) {
 	return a, ok
 }
 
-// parseRow reads the path of a row; the column is the first. It is on the way of
-// every keyed entry, so it looks at each byte once.
+// parseRow reads the path of a row; the column of the result is the first. Every keyed entry is
+// parsed here, so it looks at each byte once.
 func parseRow(path string) (a cell, ok bool) {
 	if path != "" && path[0] >= '0' && path[0] <= '9' {
 		n, rest, ok := number(path, maxSource)
@@ -209,7 +206,7 @@ func tableNamed(name string) (Table, bool) {
 	return 0, false
 }
 
-// number reads digits without leading zeros, so that a field has one path.
+// number reads digits without leading zeros, so that each field has only one path.
 func number(s string, limit int) (n int, rest string, ok bool) {
 	i := 0
 	for i < len(s) && s[i] >= '0' && s[i] <= '9' && n <= limit {
@@ -219,7 +216,7 @@ func number(s string, limit int) (n int, rest string, ok bool) {
 	return n, s[i:], i > 0 && n <= limit && (s[0] != '0' || i == 1)
 }
 
-// cells checks changes and returns them as the fold holds them.
+// cells checks changes and converts them to the form that the fold uses.
 func cells(changes []Change) ([]cell, error) {
 	out := make([]cell, 0, len(changes))
 	for _, ch := range changes {

@@ -9,23 +9,22 @@ import (
 	"time"
 )
 
-// Extension is the end of a case file's name.
+// Extension is the extension of a case file's name.
 const Extension = ".counterproof"
 
 const (
 	// applicationID marks the file as a case: "Cprf" in ASCII (SQLite file format,
 	// offset 68).
 	applicationID = 0x43707266
-	// userVersion is the layout that this program writes, and oldestVersion the first
-	// that it reads and goes on with (SQLite file format, offset 60). A case begins in
-	// layout 2, and one of layout 1 becomes one of layout 2 with the first entry that
-	// layout 1 did not have; FORMAT.md says which.
+	// userVersion is the layout that this program writes, oldestVersion the oldest that it can read
+	// and continue (SQLite file format, offset 60). A new case has layout 2. A case of layout 1
+	// changes to layout 2 with the first entry that layout 1 lacks; FORMAT.md lists those.
 	userVersion   = 2
 	oldestVersion = 1
 )
 
-// layout is the whole of the database: its tables, and its triggers with the table that
-// each is on. FORMAT.md documents it; a file that holds anything else is not opened.
+// layout is the entire database schema: its tables, and its triggers, each with its table.
+// FORMAT.md documents it. A file with anything else is not opened.
 var layout = []struct{ name, on, sql string }{
 	{"journal", "", `CREATE TABLE journal (seq INTEGER PRIMARY KEY, at INTEGER NOT NULL, who TEXT NOT NULL, kind TEXT ` +
 		`NOT NULL, body TEXT NOT NULL, hash BLOB NOT NULL) STRICT`},
@@ -44,42 +43,41 @@ var layout = []struct{ name, on, sql string }{
 		`not removed'); END`},
 }
 
-// Start is what a new case begins with.
+// Start is the initial content of a new case.
 type Start struct {
 	Election Election
-	// Parties may hold the two seats of the pair; the office names two or more.
+	// Parties are those that may hold the two seats of the pair; the office names two or more.
 	Parties []string
 }
 
 // Options change how a case is opened. The zero Options are right for most.
 type Options struct {
-	// ReadOnly opens for reading even if nobody else has the case open.
+	// ReadOnly opens for reading even if nobody else has the case open for writing.
 	ReadOnly bool
-	// ReadBroken opens a journal that does not hold together, for reading, as far
-	// as it does; see Case.Broken.
+	// ReadBroken opens a case with a broken journal for reading, up to the break; see Case.Broken.
 	ReadBroken bool
-	// Now is the clock; nil for the machine's.
+	// Now is the clock; nil means the machine's.
 	Now func() time.Time
-	// Idle is how long an unlocked key stays so unused; 0 for DefaultIdle.
+	// Idle is how long an unused key stays unlocked; 0 for DefaultIdle.
 	Idle time.Duration
-	// Person is who has the case open, for whoever tries to open it meanwhile.
+	// Person is the name that other users see while this program has the case open.
 	Person string
-	// WorkFactor is the scrypt work factor (base 2 logarithm) with which new keys
-	// are locked; 0 for 18. Anything less is for tests.
+	// WorkFactor is the scrypt work factor (base 2 logarithm) for locking new keys; 0 for 18. Lower
+	// values are for tests.
 	WorkFactor int
 
-	// TakeOver opens for writing though a lease says that another computer has the case
-	// open, or had: see Case.Holder. A program that is running on this computer keeps
-	// its lease.
+	// TakeOver opens for writing although a lease says that another computer has or had the case
+	// open; see Case.Holder. The lease of a program that is running on this computer cannot be
+	// taken over.
 	TakeOver bool
 
-	// Context ends Open when it is done, with its error; nil never does.
+	// Context aborts Open with the context's error; nil never aborts.
 	Context context.Context
 
 	// vfs is the SQLite file layer, for tests that make it fail.
 	vfs string
-	// upto is the last entry that is read, 0 for all, and own says that this program has
-	// the case open for writing; see Case.At.
+	// upto is the last entry to read, 0 for all. own means that this program has the case open for
+	// writing; see Case.At.
 	upto int64
 	own  bool
 }
@@ -93,15 +91,14 @@ func (o Options) workFactor() int {
 
 // Case is an open case file.
 type Case struct {
-	// mu is held by whoever uses the file, as long as the disk takes. view is held
-	// too, and only for moments, while state or closed change; shown is the state as
-	// it stood then. What shows the case takes view or shown alone, so that it never
-	// waits for a disk.
+	// mu protects the file, and is held for as long as the disk takes. view is held as well, only
+	// for moments, while state or closed changes. shown is a copy of the state at that moment. Code
+	// that displays the case takes only view or shown, so it never waits for a disk.
 	mu      sync.Mutex
 	view    sync.RWMutex
 	shown   atomic.Pointer[State]
-	path    string // as it was named
-	file    string // where it is, without links
+	path    string // as the caller named it
+	file    string // with links resolved
 	options Options
 	now     func() time.Time
 
@@ -113,21 +110,20 @@ type Case struct {
 	state  *State
 	keys   keyring
 	lease  *lease
-	holder *Lease // who has it open for writing
-	before *Lease // whose lease was taken over
+	holder *Lease // the program that has it open for writing
+	before *Lease // the lease that was taken over
 	broken *BrokenError
-	// snapshot is what a case that is open for reading is read from, nil for one that
-	// can be written.
+	// snapshot is the source of a case that is open for reading, nil for one that can be written.
 	snapshot *snapshot
-	// expects is the head that the journal has to have once what lay beside the case is
-	// taken in; zero where nothing did.
+	// expects is the head that the journal must have after the files beside the case were taken in;
+	// zero if there were none.
 	expects Digest
 
-	readOnly string // why, empty for a case that can be written
+	readOnly string // the reason; empty for a case that can be written
 	closed   bool
 }
 
-// closedCase is a case of which nothing is open yet.
+// closedCase returns a case that has nothing open yet.
 func closedCase(path string, o Options) *Case {
 	c := &Case{path: path, file: resolved(path), options: o, now: o.Now}
 	if c.now == nil {
@@ -142,8 +138,8 @@ func closedCase(path string, o Options) *Case {
 	return c
 }
 
-// resolved follows links: the database keeps its own files beside where the case is,
-// not beside a link to it.
+// resolved follows links: the database keeps its own files beside the real file, not beside a link
+// to it.
 func resolved(path string) string {
 	if file, err := filepath.EvalSymlinks(path); err == nil {
 		return file
@@ -154,19 +150,19 @@ func resolved(path string) string {
 // Path returns the path by which the case was opened.
 func (c *Case) Path() string { return c.path }
 
-// Holder returns who has the case open for writing, where that is why it is open for
-// reading here; else nil.
+// Holder returns the program that has the case open for writing, if the case is open for reading
+// for that reason; else nil.
 func (c *Case) Holder() *Lease { return c.holder }
 
-// TookOver returns whose lease was taken over when the case was opened, because their
-// program had ended without closing it or Options.TakeOver was given; else nil.
+// TookOver returns the lease that was taken over when the case was opened, because its program had
+// ended without closing the case or because of Options.TakeOver; else nil.
 func (c *Case) TookOver() *Lease { return c.before }
 
-// Broken returns where the journal breaks, in a case opened with
-// Options.ReadBroken; nil where it holds together.
+// Broken returns where the journal breaks, for a case opened with Options.ReadBroken; nil if the
+// journal is intact.
 func (c *Case) Broken() *BrokenError { return c.broken }
 
-// ReadOnly returns why the case can only be read; empty where it can be written.
+// ReadOnly returns the reason why the case can only be read; empty if it can be written.
 func (c *Case) ReadOnly() string { return c.readOnly }
 
 func (c *Case) writable() error {

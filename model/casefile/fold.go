@@ -17,10 +17,10 @@ type caseBody struct {
 	Parties  []string `json:"parties"`
 }
 
-// fold takes the next entry of the journal. The chain has been checked before.
+// fold processes the next entry of the journal. The chain has already been checked.
 func (s *State) fold(e *Entry) error {
 	if e.Kind == KindKeyed {
-		// Nearly all entries of a large case, so without a closure for each.
+		// Nearly all entries of a large case are of this kind, so avoid a closure for each.
 		if err := s.readKeyed(e); err != nil {
 			return err
 		}
@@ -46,8 +46,8 @@ func (s *State) took(e *Entry) {
 	}
 }
 
-// plan checks an entry against the rules of the record and returns what it does. It
-// changes nothing. Every entry passes here, when it is made and whenever the case is
+// plan checks an entry against the rules of the record and returns its effect as a function. It
+// changes nothing itself. Every entry passes through here, when it is made and whenever the case is
 // opened.
 func (s *State) plan(e *Entry) (apply func(), err error) {
 	if (e.Seq == 1) != (e.Kind == KindCase) {
@@ -184,7 +184,7 @@ func (s *State) planEnrolled(e *Entry) (func(), error) {
 	}, nil
 }
 
-// planAct reads a signed entry and checks that the seats signed it.
+// planAct reads a signed entry and checks that the holders of the seats signed it.
 func planAct[T any](s *State, e *Entry, seats ...Seat) (Act[T], error) {
 	a := Act[T]{Seq: e.Seq, At: e.At, Who: e.Who, Head: e.Prev}
 	var err error
@@ -197,7 +197,7 @@ func planAct[T any](s *State, e *Entry, seats ...Seat) (Act[T], error) {
 	return a, s.seated(a.Signatures, seats...)
 }
 
-// mayKey checks that the person may key: the second party and nobody else.
+// mayKey checks that the person may key: only the second party may.
 func (s *State) mayKey(id PersonID) error {
 	p := s.person(id)
 	if p == nil || p.Seat != SeatSecond || !p.Active() {
@@ -213,8 +213,7 @@ func (s *State) keyedBy(id PersonID) {
 	s.Keying = append(s.Keying, id)
 }
 
-// readKeyed reads a keyed entry into the scratch lists and checks that every field
-// may be keyed.
+// readKeyed reads a keyed entry into the scratch lists and checks that every field may be keyed.
 func (s *State) readKeyed(e *Entry) (err error) {
 	if err := s.mayKey(e.Who); err != nil {
 		return err
@@ -229,7 +228,7 @@ func (s *State) readKeyed(e *Entry) (err error) {
 	return s.mayChange(s.cells, s.values)
 }
 
-// mayChange checks that fields may be keyed as the case stands.
+// mayChange checks that fields may be keyed in the current state.
 func (s *State) mayChange(cs []cell, values []string) error {
 	for i := range cs {
 		a := &cs[i]
@@ -252,7 +251,7 @@ func (s *State) mayChange(cs []cell, values []string) error {
 	return nil
 }
 
-// inReach keeps row numbers in sequence, so that a row is found by arithmetic.
+// inReach keeps row numbers consecutive, so that a row's position can be computed.
 func (s *State) inReach(a *cell, slack int) error {
 	if int(a.source) >= len(s.entries) {
 		return refuse(ErrRule, "%s: the case has no source %d", a.field(), a.source)
@@ -283,8 +282,8 @@ func (s *State) applyKeyed(seq int64, cs []cell, values []string) {
 	s.undone = s.undone[:0]
 }
 
-// sheetsBody is what a KindSheetsKeyed entry says: the digests of the sheets' blobs
-// by file name, and where they came from.
+// sheetsBody is the body of a KindSheetsKeyed entry: the digests of the sheets' blobs by file name,
+// and where the sheets came from.
 type sheetsBody struct {
 	From   string            `json:"from"`
 	Sheets map[string]Digest `json:"sheets"`
@@ -332,9 +331,8 @@ func (s *State) planSheets(e *Entry) (func(), error) {
 	}, nil
 }
 
-// mayReplace checks that sheets may take the place of a table. After the ballots are
-// sealed the roster may still come in with its sites, as long as its precincts
-// are the same.
+// mayReplace checks that sheets may replace a table. After the ballots are sealed, the roster with
+// its sites may still be replaced, if its precincts are the same.
 func (s *State) mayReplace(t Table, loaded *Tables) error {
 	if t == Precincts && s.sealed[ScopeUnits] == nil {
 		names := func(k *Tables) []string {

@@ -1,7 +1,7 @@
 package casefile
 
-// At opens the case once more, for reading, as it was after an entry of its journal:
-// what was recorded later is not there. It is closed apart from the case itself.
+// At opens the case a second time, for reading, in its state after an entry of the journal, without
+// everything recorded later. The result is closed separately from the case itself.
 func (c *Case) At(seq int64) (*Case, error) {
 	c.mu.Lock()
 	defer c.mu.Unlock()

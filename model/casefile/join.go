@@ -13,44 +13,41 @@ import (
 	"github.com/go-json-experiment/json"
 )
 
-// Joined is another case whose second entry was brought into this one.
+// Joined is another case whose second entry was joined to this one.
 type Joined struct {
 	Seq int64
 	At  string
 	Who PersonID
-	// Case is the other case's number, Entries and Head where its journal ended.
+	// Case is the other case's number; Entries and Head are the end of its journal.
 	Case    string
 	Entries int64
 	Head    Digest
-	// Journal is the digest of its journal as it is kept: a line of canonical JSON
-	// for each entry.
+	// Journal is the digest of its journal as stored: one line of canonical JSON for each entry.
 	Journal Digest
-	// State is the other case as its journal makes it. Corrections made here
-	// do not show in it.
+	// State is the other case according to its journal. It does not include corrections made here.
 	State *State
 }
 
-// joinedBody is what a KindJoined entry says.
+// joinedBody is the body of a KindJoined entry.
 type joinedBody struct {
 	Case    string `json:"case"`
 	Entries int64  `json:"entries"`
 	Head    Digest `json:"head"`
-	// Journal is the digest of the journal's lines, Packed that of the blob: the
-	// same, compressed (RFC 1952).
+	// Journal is the digest of the journal's lines, Packed the digest of the blob that holds them
+	// compressed (RFC 1952).
 	Journal Digest `json:"journal"`
 	Packed  Digest `json:"packed"`
 	Name    string `json:"name"`
 }
 
-// maxJoined bounds the lines of a joined journal, however small they pack.
+// maxJoined limits the size of a joined journal's lines, in bytes, after decompression.
 const maxJoined = 512 << 20
 
-// Join brings the second entry of another case into this one: the other keyer's, or
-// one that was keyed on a machine that never saw an export. Its journal is kept whole
-// under its digest. Both are of the same election and the same official roster of
-// precincts; the other case holds no export while the ballots here are not sealed.
-// What it keyed must not be sealed here yet. A case that went on after it was joined
-// can be joined again.
+// Join joins the second entry of another case to this one: another keyer's, or one that was keyed
+// on a machine that never had an export. The journal of the other case is stored whole under its
+// digest. Both cases must have the same election and the same official roster of precincts. While
+// the ballots here are not sealed, the other case must have no export. What the other case keyed
+// must not be sealed here yet. A case that continued after it was joined can be joined again.
 func (c *Case) Join(who PersonID, path string) (Joined, error) {
 	var none Joined
 	c.mu.Lock()
@@ -87,8 +84,8 @@ func (c *Case) Join(who PersonID, path string) (Joined, error) {
 	return c.state.Joined[i-1], nil
 }
 
-// pack returns the journal as lines of canonical JSON, and the blobs that its fold
-// needs: sheets and signed reports, never an export.
+// pack returns the journal as lines of canonical JSON, and the blobs needed to fold it: sheets and
+// signed reports, never an export.
 func (c *Case) pack() (lines []byte, blobs [][]byte, err error) {
 	var need []Digest
 	var b bytes.Buffer
@@ -110,7 +107,7 @@ func (c *Case) pack() (lines []byte, blobs [][]byte, err error) {
 	return b.Bytes(), blobs, nil
 }
 
-// foldNeeds returns the blobs without which an entry cannot be folded.
+// foldNeeds returns the blobs that are needed to fold an entry.
 func foldNeeds(e *Entry) []Digest {
 	switch e.Kind {
 	case KindSheetsKeyed:
@@ -133,8 +130,7 @@ func foldNeeds(e *Entry) []Digest {
 	return nil
 }
 
-// eachLine goes through the lines of a kept journal. The hash of an entry is that of
-// its line.
+// eachLine visits the lines of a stored journal. The hash of an entry is the hash of its line.
 func eachLine(lines []byte, take func(e *Entry, line string) error) error {
 	rest := string(lines)
 	for n := 1; rest != ""; n++ {
@@ -154,9 +150,8 @@ func eachLine(lines []byte, take func(e *Entry, line string) error) error {
 	return nil
 }
 
-// parseLine takes apart what Entry.Canonical writes. It need not look inside the body:
-// a line that is written in any other way does not have the hash of the entry that is
-// made of it, and the chain says so.
+// parseLine splits a line that Entry.Canonical wrote. It need not look inside the body: if the line
+// has any other form, its hash differs from that of the resulting entry, and the chain detects it.
 func parseLine(line string) (e Entry, ok bool) {
 	const at, body, kind, prev, seq, who, end = `{"at":"`, `","body":`, `,"kind":"`, `","prev":"`, `","seq":`, `,"who":"`,
 		`"}`
@@ -173,7 +168,7 @@ func parseLine(line string) (e Entry, ok bool) {
 	if e.At = next(&head, body); !ok {
 		return e, false
 	}
-	// The last members hold plain words, so the last of these marks is theirs.
+	// The last members hold plain words, so the last match belongs to them.
 	i := strings.LastIndex(head, kind)
 	if i < 0 {
 		return e, false
@@ -206,7 +201,7 @@ func unpack(packed []byte) ([]byte, error) {
 	return lines, nil
 }
 
-// sourceOf returns the source number of a joined case, 0 where it was not joined.
+// sourceOf returns the source number of a joined case, 0 if it was not joined.
 func (s *State) sourceOf(number string) int {
 	for i, j := range s.Joined {
 		if j.Case == number {
@@ -275,8 +270,7 @@ func (s *State) planJoined(e *Entry) (func(), error) {
 	}, nil
 }
 
-// onlyRoster reports whether nothing but the roster of precincts is keyed in a
-// scope.
+// onlyRoster reports whether, in a scope, only the roster of precincts is keyed.
 func onlyRoster(k *Tables, scope Scope) bool {
 	bare := k.clone()
 	bare.tables[Precincts] = &table{}
@@ -309,8 +303,8 @@ func (s *State) sameRoster(other *State) error {
 	return nil
 }
 
-// foldJoined folds a kept journal and checks it as strictly as a case that is
-// opened. extends reports whether it holds the journal that was joined before.
+// foldJoined folds a stored journal and checks it as strictly as an opened case. extends reports
+// whether it contains the journal that was joined before.
 func (s *State) foldJoined(body joinedBody, packed []byte, before int) (_ *State, extends bool, err error) {
 	other := newState(s.blobs)
 	other.joining = true
@@ -353,8 +347,8 @@ func (s *State) foldJoined(body joinedBody, packed []byte, before int) (_ *State
 	return other, extends, nil
 }
 
-// joinAgain takes what a case keyed since it was joined. What is sealed here stays,
-// with its corrections.
+// joinAgain adds what a case keyed since it was joined. Parts that are sealed here stay, with their
+// corrections.
 func (s *State) joinAgain(e *Entry, body joinedBody, other *State, now *Tables, source int) (func(), error) {
 	if s.sealed[ScopeBallots] != nil && !s.sameBallots(source, now) {
 		return nil,
@@ -376,13 +370,13 @@ func (s *State) joinAgain(e *Entry, body joinedBody, other *State, now *Tables, 
 		}
 		mine := s.entries[source]
 		mine.tables[Units], mine.tables[Headers] = now.tables[Units], now.tables[Headers]
-		// The roster keeps its rows; only sites may be new.
+		// The roster keeps its rows; only its sites may be new.
 		mine.tables[Precincts] = now.tables[Precincts]
 	}, nil
 }
 
-// sameBallots reports whether what a joined case had keyed of the ballots, when the
-// ballots were sealed here, is what it has now.
+// sameBallots reports whether the ballots of a joined case are the same now as when the ballots
+// were sealed here.
 func (s *State) sameBallots(source int, now *Tables) bool {
 	if source >= len(s.sealed[ScopeBallots]) {
 		return false

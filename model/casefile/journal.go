@@ -18,12 +18,11 @@ const (
 	selectAfter = `SELECT seq, at, who, kind, body, hash FROM journal WHERE seq > ? ORDER BY seq`
 )
 
-// maxEntry bounds the body of an entry, in bytes. The longest honest ones are decisions
-// on thousands of findings at once.
+// maxEntry limits the body of an entry, in bytes. The longest genuine ones are decisions on
+// thousands of findings at once.
 const maxEntry = 64 << 20
 
-// draft is an entry before it has its place in the chain. With signers its body is
-// signed.
+// draft is an entry before it has its place in the chain. If it has signers, its body is signed.
 type draft struct {
 	kind    Kind
 	who     PersonID
@@ -31,7 +30,7 @@ type draft struct {
 	signers []signer
 }
 
-// actor is who is named as having done what several signed.
+// actor returns the person to record for an act that several people signed.
 func actor(signedBy []PersonID) PersonID {
 	if len(signedBy) == 0 {
 		return ""
@@ -64,9 +63,8 @@ func (c *Case) actBy(kind Kind, terms any, signedBy ...PersonID) error {
 	return c.act(kind, actor(signedBy), terms, by)
 }
 
-// commit appends entries, with the blobs that they refer to, in one transaction. All
-// are on disk when it returns nil, and none when it does not; the state follows
-// only then.
+// commit appends entries, with the blobs that they refer to, in one transaction. When it returns
+// nil, all are on disk; otherwise none is. The state changes only afterwards.
 func (c *Case) commit(blobs [][]byte, drafts ...draft) error {
 	if err := c.writable(); err != nil {
 		return err
@@ -126,7 +124,7 @@ func (c *Case) write(blobs [][]byte, entries []Entry) error {
 		return err
 	}
 	if len(blobs) == 0 && len(entries) == 1 && upgrade == "" {
-		// One statement is one transaction, with fewer steps.
+		// A single statement is a transaction by itself and takes fewer steps.
 		return c.other(c.insert(ctx, &entries[0]))
 	}
 	if _, err := c.conn.ExecContext(ctx, "BEGIN IMMEDIATE"); err != nil {
@@ -155,14 +153,14 @@ func (c *Case) write(blobs [][]byte, entries []Entry) error {
 		return err
 	}()
 	if err != nil {
-		// Some failures roll back by themselves; then this one has nothing to do.
+		// Some failures have already rolled back; this then does nothing.
 		_, _ = c.conn.ExecContext(ctx, "ROLLBACK")
 	}
 	return err
 }
 
-// upgrades is the statement that gives the file the layout that entries need, empty
-// where it has it.
+// upgrades returns the statement that changes the file to the layout that the entries need; empty
+// if it has that layout.
 func (c *Case) upgrades(entries []Entry) (string, error) {
 	needed := int64(oldestVersion)
 	for i := range entries {
@@ -182,8 +180,8 @@ func (c *Case) insert(ctx context.Context, e *Entry) error {
 	return err
 }
 
-// other recognises that the journal went on without us: the trigger refuses an entry
-// that is not the next.
+// other recognizes that another program extended the journal: the trigger refuses an entry that is
+// not the next one.
 func (c *Case) other(err error) error {
 	var lite *sqlite.Error
 	if errors.As(err, &lite) && lite.Code()&0xff == sqlitelib.SQLITE_CONSTRAINT {
@@ -193,11 +191,10 @@ func (c *Case) other(err error) error {
 	return err
 }
 
-// readEntries goes through the stored entries after one. After 0 it is all that are
-// stored, so that none hides under a number below 1.
+// readEntries visits the stored entries after a number. For 0 it visits all stored entries, so that
+// none can hide under a number below 1.
 func readEntries(conn *sql.Conn, after int64, take func(*Entry) error) error {
-	// A journal that holds more in one piece than any version wrote is not read into
-	// memory.
+	// An entry longer than any version of the program wrote is not read into memory.
 	most, err := sqlite.Limit(conn, sqlitelib.SQLITE_LIMIT_LENGTH, maxEntry+1<<10)
 	if err != nil {
 		return err
@@ -238,9 +235,8 @@ func readEntries(conn *sql.Conn, after int64, take func(*Entry) error) error {
 	return rows.Err()
 }
 
-// Entries goes through the journal after an entry (0: from the first). It reads what
-// is on disk, and stops with an error where that cannot be read. The case must not be
-// used inside the loop.
+// Entries iterates over the journal after an entry (0: from the first). It reads from the disk, and
+// stops with an error if that fails. The case must not be used inside the loop.
 func (c *Case) Entries(after int64) iter.Seq2[Entry, error] {
 	return func(yield func(Entry, error) bool) {
 		c.mu.Lock()

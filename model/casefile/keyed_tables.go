@@ -6,16 +6,15 @@ import (
 	"strings"
 )
 
-// table holds the cells of one table, row after row. Row numbers are given in
-// sequence, so a row is found by arithmetic. A row whose cells are all empty is not
-// there.
+// table holds the cells of one table, row after row. Row numbers are consecutive, so a row's
+// position can be computed. A row whose cells are all empty does not exist.
 type table struct {
 	cells []string
-	// lines is where rows brought in as sheets stood in their file, by row; short
-	// or nil for rows keyed here.
+	// lines is, by row, the line in the file for rows that were brought in as sheets; short or nil
+	// for rows keyed here.
 	lines []int32
-	// from is the entry that brought the rows in as sheets, 0 for rows keyed here. changed are
-	// rows of theirs that were keyed here afterwards; amended are rows keyed after the seal.
+	// from is the entry that brought the rows in as sheets, 0 for rows keyed here. changed marks
+	// such rows that were then changed here; amended marks rows keyed after the seal.
 	from             int64
 	changed, amended map[int]bool
 }
@@ -28,8 +27,8 @@ func (t *table) clone() *table {
 	return c
 }
 
-// Tables are the second entry of one source, as rows of tables. What is changed in a
-// copy (Keying.Tables) is recorded nowhere.
+// Tables are the second entry of one source, as rows of tables. Changes to a copy (Keying.Tables)
+// are not recorded.
 type Tables struct {
 	tables [tables]*table
 }
@@ -52,7 +51,7 @@ func (k *Tables) clone() *Tables {
 
 func stride(t Table) int { return len(schema[t].columns) }
 
-// last returns the highest row number in use.
+// Last returns the highest row number in use.
 func (k *Tables) Last(t Table) int { return k.tables[t].rows(stride(t)) }
 
 func (k *Tables) get(t Table, row, column int) string {
@@ -63,7 +62,7 @@ func (k *Tables) get(t Table, row, column int) string {
 	return k.tables[t].cells[i]
 }
 
-// rowCells returns the cells of a row; they are not to be changed.
+// rowCells returns the cells of a row, which must not be modified.
 func (k *Tables) rowCells(t Table, row int) []string {
 	n := stride(t)
 	return k.tables[t].cells[(row-1)*n : row*n]
@@ -86,7 +85,7 @@ func (k *Tables) line(t Table, row int) int {
 // Next returns the number for a new row of a table.
 func (k *Tables) Next(t Table) int { return k.Last(t) + 1 }
 
-// Value returns what stands in a field; empty means not keyed.
+// Value returns the value of a field; empty means not keyed.
 func (k *Tables) Value(t Table, row int, column string) string {
 	if i, ok := columnNamed(t, column); ok {
 		return k.get(t, row, int(i))
@@ -97,13 +96,13 @@ func (k *Tables) Value(t Table, row int, column string) string {
 // Ref returns the row that a field refers to, 0 for none.
 func (k *Tables) Ref(t Table, row int, column string) int { return reference(k.Value(t, row, column)) }
 
-// Position is where a row of Choices or Placements stands among its like; what is no
-// number comes first.
+// Position returns the position of a row of Choices or Placements; a value that is not a number
+// sorts first.
 func (k *Tables) Position(t Table, row int) float64 {
 	return position(strings.TrimSpace(k.get(t, row, 1)))
 }
 
-// Change changes a field of this table and returns what it was.
+// Change changes a field of this table and returns its former value.
 func (k *Tables) Change(ch Change) (was string) {
 	if i, ok := columnNamed(ch.Table, ch.Column); ok && ch.Row > 0 && ch.Row <= maxRow {
 		return k.set(cell{row: int32(ch.Row), table: ch.Table, column: i}, ch.Value)
@@ -111,7 +110,7 @@ func (k *Tables) Change(ch Change) (was string) {
 	return ""
 }
 
-// list returns copies of the rows that hold something.
+// list returns copies of the nonempty rows.
 func (k *Tables) list(t Table) []KeyedRow {
 	var out []KeyedRow
 	for row := 1; row <= k.Last(t); row++ {
@@ -122,7 +121,7 @@ func (k *Tables) list(t Table) []KeyedRow {
 	return out
 }
 
-// set changes a cell and returns what it was.
+// set changes a cell and returns its former value.
 func (k *Tables) set(a cell, value string) (was string) {
 	n := stride(a.table)
 	tab := k.tables[a.table]
@@ -154,11 +153,11 @@ func (k *Tables) empty(scope Scope) bool {
 	return true
 }
 
-// Scope is what one of the two seals closes.
+// Scope is the part of the second entry that one of the two seals closes.
 type Scope string
 
-// The scopes. ScopeUnits is the voting units, their card headers and the polling
-// sites of precincts; ScopeBallots is everything else.
+// The scopes. ScopeUnits is the voting units, their card headers, and the polling sites of
+// precincts. ScopeBallots is everything else.
 const (
 	ScopeBallots Scope = "ballots"
 	ScopeUnits   Scope = "units"
@@ -171,8 +170,7 @@ func scopeOf(t Table, column uint8) Scope {
 	return ScopeBallots
 }
 
-// keyedBody is what a KindKeyed entry says: by row ("choice/12") and column, the new
-// values.
+// keyedBody is the body of a KindKeyed entry: the new values by row ("choice/12") and column.
 type keyedBody map[string]map[string]string
 
 func (b keyedBody) put(f Field, value string) {
@@ -183,14 +181,13 @@ func (b keyedBody) put(f Field, value string) {
 	b[row][f.Column] = value
 }
 
-// undoBody is what KindUndo and KindRedo entries say: the entry that is undone or
-// done again.
+// undoBody is the body of KindUndo and KindRedo entries: the entry that is undone or redone.
 type undoBody struct {
 	Of int64 `json:"of"`
 }
 
-// readKeyedBody reads the body of a keyed entry without building maps of it: most
-// journals are little else.
+// readKeyedBody reads the body of a keyed entry without building maps: most journals consist mainly
+// of such entries.
 func readKeyedBody(body string, cs []cell, values []string) ([]cell, []string, error) {
 	if strings.IndexByte(body, '\\') < 0 {
 		if cs, values, ok := readPlainBody(body, cs, values); ok {
@@ -214,10 +211,9 @@ func readKeyedBody(body string, cs []cell, values []string) ([]cell, []string, e
 	return cs, values, nil
 }
 
-// readPlainBody reads `{"row":{"column":"value"}}`, rows and columns as many as there
-// are, where no string holds an escape. It answers false for anything else, and
-// leaves that to the JSON library. Control characters cannot occur: in canonical JSON
-// they are escapes.
+// readPlainBody reads `{"row":{"column":"value"}}`, with any number of rows and columns, if no
+// string contains an escape. It returns false for anything else, which the JSON library then reads.
+// Control characters cannot occur: canonical JSON escapes them.
 func readPlainBody(s string, cs []cell, values []string) ([]cell, []string, bool) {
 	if s == "" || s[0] != '{' {
 		return cs, values, false
@@ -275,11 +271,10 @@ func quoted(s string) (inside, rest string, ok bool) {
 	return s[1 : end+1], s[end+2:], true
 }
 
-// step is one act of keying and how to take it back.
+// step is one act of keying, with what is needed to undo it.
 type step struct {
 	seq int64
-	// one or more cells with the values that they had before, or the tables that
-	// sheets replaced.
+	// A step keeps one or more cells with their former values, or the tables that sheets replaced.
 	first    cell
 	firstWas string
 	more     []was
@@ -291,8 +286,8 @@ type was struct {
 	value string
 }
 
-// swap exchanges what the step keeps with what stands, so that doing it twice
-// changes nothing: undo and redo are the same thing.
+// swap exchanges the step's values with the current ones. Doing it twice changes nothing, so undo
+// and redo are the same operation.
 func (st *step) swap(of []*Tables) {
 	if st.tables != nil {
 		for t, tab := range st.tables {
@@ -302,8 +297,8 @@ func (st *step) swap(of []*Tables) {
 		}
 		return
 	}
-	// Last first: a field that the entry set twice gets its first value back. Each
-	// field is set once, so the order does not matter.
+	// In reverse order, a field that the entry set twice gets its first value back. Each field is
+	// set once, so the order does not matter.
 	for i := len(st.more) - 1; i >= 0; i-- {
 		w := &st.more[i]
 		w.value = of[w.cell.source].set(w.cell, w.value)
@@ -339,8 +334,8 @@ func other(scope Scope) Scope {
 	return ScopeBallots
 }
 
-// close takes the steps of a sealed scope off a stack. What lies under a step that
-// changed both scopes cannot be undone any more either.
+// closeSteps removes the steps of a sealed scope from a stack. Steps below one that changed both
+// scopes can no longer be undone either.
 func closeSteps(stack []step, scope Scope) []step {
 	var kept []step
 	for i := range stack {

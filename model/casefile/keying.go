@@ -6,12 +6,11 @@ import (
 	"counterproof/model/sheets"
 )
 
-// Keying is what the keying side holds: one person's way to the second entry, and to
-// nothing else of the case. No export, no decision and no finding can be reached from
-// it, so that whoever keys through it is blind by construction; a test walks
-// its types.
+// Keying is all that the keying side gets: one person's access to the second entry, and to nothing
+// else of the case. It gives no path to an export, a decision or a finding, so a person who keys
+// through it is blind by construction; a test walks its types.
 //
-// Each act is one entry of the journal and on disk when it returns nil.
+// Each act is one entry of the journal, and is on disk when the call returns nil.
 type Keying struct {
 	entry  keyedEntry
 	person PersonID
@@ -33,14 +32,14 @@ type keyedEntry interface {
 	keyMay(changes []Change) error
 }
 
-// KeyedRow is one row of a table as it stands.
+// KeyedRow is the current content of one row of a table.
 type KeyedRow struct {
 	Row int
-	// Cells are the values in the order of Table.Columns; empty is not keyed.
+	// Cells are the values in the order of Table.Columns; empty means not keyed.
 	Cells []string
 }
 
-// Keying gives a person of the second party their way to key.
+// Keying gives a person of the second party access for keying.
 func (c *Case) Keying(person PersonID) (*Keying, error) {
 	c.mu.Lock()
 	defer c.mu.Unlock()
@@ -53,11 +52,11 @@ func (c *Case) Keying(person PersonID) (*Keying, error) {
 	return &Keying{entry: c, person: person}, nil
 }
 
-// Set keys fields, as one entry that one undo takes back. An unsealed scope takes
-// any change; in a sealed one, only what an amendment reopened can be keyed.
+// Set keys fields as one entry, which a single undo reverts. An unsealed scope accepts any change;
+// a sealed one only what an amendment reopened.
 func (k *Keying) Set(changes ...Change) error { return k.entry.keySet(k.person, changes) }
 
-// Remove takes all of a row's fields back to not keyed, as one entry.
+// Remove sets all fields of a row to not keyed, as one entry.
 func (k *Keying) Remove(t Table, row int) error {
 	var changes []Change
 	for _, column := range t.Columns() {
@@ -71,52 +70,49 @@ func (k *Keying) Remove(t Table, row int) error {
 	return k.Set(changes...)
 }
 
-// Load brings in whole sheets, as one entry. They take the place of what is keyed in
-// the tables that they have rows for: contests, choices, ballots and styles
-// together, each other sheet by itself; the others are left as they are. Rows get
-// numbers from 1. from says where they came from, for people.
+// Load brings in whole sheets, as one entry. They replace what is keyed in the tables that they
+// have rows for: contests, choices, ballots and styles together, each other sheet by itself. Tables
+// without rows are not changed. Rows get numbers from 1. from says, for people, where the sheets
+// came from.
 //
-// While an amendment is open the same sheets as before come in again, with only that
-// changed which the amendment changes: contests that it reopened, contests and
-// ballots that it adds. That is keyed, and keeps the rows it had; a difference in
-// anything else is refused and named.
+// While an amendment is open, the caller loads the same sheets as before, and only what the
+// amendment changes may differ: contests that it reopened, contests and ballots that it adds. Load
+// keys these changes and keeps the row numbers. It refuses and names a difference in anything else.
 func (k *Keying) Load(from string, s *sheets.Sheets) error {
 	return k.entry.keySheets(k.person, from, s)
 }
 
-// Undo takes the last entry back, Redo does it again; each is a further entry. They
-// report false where there is nothing to do. What was sealed or corrected since
-// cannot be undone.
+// Undo reverts the last entry, Redo repeats it; each is a new entry. They return false if there is
+// nothing to do. An entry that was sealed or corrected since cannot be undone.
 func (k *Keying) Undo() (bool, error) { return k.entry.keyBack(k.person, false) }
 
-// Redo does again what Undo took back last.
+// Redo repeats what the last Undo reverted.
 func (k *Keying) Redo() (bool, error) { return k.entry.keyBack(k.person, true) }
 
-// Can reports whether there is something to undo and to do again.
+// Can reports whether there is something to undo and something to redo.
 func (k *Keying) Can() (undo, redo bool) { return k.entry.keyCan() }
 
-// Get returns what stands in a field; empty means not keyed.
+// Get returns the value of a field; empty means not keyed.
 func (k *Keying) Get(t Table, row int, column string) string {
 	return k.entry.keyGet(Field{Table: t, Row: row, Column: column})
 }
 
-// May reports whether the changes could be keyed as one entry now, as Set would, and
-// keys nothing.
+// May reports whether Set would accept the changes as one entry now. It keys nothing.
 func (k *Keying) May(changes ...Change) error { return k.entry.keyMay(changes) }
 
-// Tables returns a copy of what is keyed, which may be changed.
+// Tables returns a copy of the keyed tables, which the caller may modify.
 func (k *Keying) Tables() *Tables { return k.entry.keyTables() }
 
 // Next returns the number for a new row of a table.
 func (k *Keying) Next(t Table) int { return k.entry.keyNext(t) }
 
-// Sheets returns what is keyed as rows of the second entry.
+// Sheets returns the keyed values as rows of the second entry.
 func (k *Keying) Sheets() *sheets.Sheets { return k.entry.keyAll() }
 
 // Sealed reports whether a scope is sealed.
 func (k *Keying) Sealed(scope Scope) bool { return k.entry.keySealed(scope) }
 
-// Reopened returns the contests that amendments have opened again.
+// Reopened returns the contests that open amendments reopened.
 func (k *Keying) Reopened() []Row { return k.entry.keyReopened() }
 
 // Unkeyed returns the precincts of the roster that are not keyed within a scope.
@@ -156,9 +152,8 @@ func (c *Case) keyMay(changes []Change) error {
 }
 
 func (c *Case) keySheets(who PersonID, from string, s *sheets.Sheets) error {
-	// What has no meaning is refused with the sheets' own words, before it is kept.
-	// Cards and ballots may name precincts of the roster that is here already, and
-	// parties.
+	// Sheets without meaning are refused with the sheet reader's own error, before they are stored.
+	// Cards and ballots may refer to precincts and parties that the case already has.
 	whole := *s
 	here := c.keyAll()
 	if len(whole.Precincts) == 0 {
@@ -194,9 +189,8 @@ func (c *Case) keySheets(who PersonID, from string, s *sheets.Sheets) error {
 	return c.commit(blobs, draft{KindSheetsKeyed, who, body, nil})
 }
 
-// keyAfterSeal brings in sheets after the ballots are sealed. Of the ballots only what an
-// open amendment changes is keyed; sheets of units that are not sealed take the place
-// of those that are there.
+// keyAfterSeal brings in sheets after the ballots are sealed. Of the ballots it keys only what an
+// open amendment changes. Sheets of units, while those are not sealed, replace the keyed units.
 func (c *Case) keyAfterSeal(who PersonID, from string, s *sheets.Sheets) error {
 	if err := c.state.mayKey(who); err != nil {
 		return err
@@ -238,8 +232,8 @@ func (c *Case) keyAfterSeal(who PersonID, from string, s *sheets.Sheets) error {
 	return c.commit(blobs, drafts...)
 }
 
-// restOf is the roster and the units of sheets where they are others than those that
-// stand, nil where they are the same.
+// restOf returns the roster and the units of the sheets if they differ from the current ones, else
+// nil.
 func (s *State) restOf(rows *sheets.Sheets) *sheets.Sheets {
 	rest := &sheets.Sheets{Precincts: rows.Precincts, Units: rows.Units}
 	loaded := fromSheets(rest)

@@ -2,9 +2,9 @@ package casefile
 
 import "slices"
 
-// Late says that something was keyed while an export was in the file: whoever keyed it
-// could have looked at the export before, with this program or another. It is no rule
-// that this must not be; reports say it on their front page.
+// Late says that something was keyed while an export was in the file, so the keyer could have
+// looked at the export first, with this program or another. No rule forbids this; reports say it on
+// their front page.
 type Late struct {
 	Scope Scope
 	// Amendment is the entry of the amendment that reopened the contests, 0 for units.
@@ -13,11 +13,11 @@ type Late struct {
 	// their times.
 	First, Last int64
 	At, Until   string
-	// By are the people who did, in order.
+	// By are the people who keyed it, in order.
 	By []PersonID
 }
 
-// touched are the scopes that an entry keys.
+// touched are the scopes in which an entry keys.
 type touched struct{ ballots, units bool }
 
 func touchedBy(cs []cell) (t touched) {
@@ -31,8 +31,8 @@ func touchedBy(cs []cell) (t touched) {
 	return t
 }
 
-// touchedBySheets are the scopes of the tables that sheets replace. A roster is in both:
-// its sites go with the units, and it has some unless none is given.
+// touchedBySheets returns the scopes of the tables that sheets replace. A roster is in both scopes:
+// its sites belong to the units, unless it has none.
 func touchedBySheets(replaced [tables]bool, loaded *Tables) (t touched) {
 	for table, is := range replaced {
 		for column := range schema[table].columns {
@@ -48,8 +48,8 @@ func touchedBySheets(replaced [tables]bool, loaded *Tables) (t touched) {
 	return t
 }
 
-// noteKeyed notes who keyed, and whether an export was in the file by then. Whoever
-// calls it has checked that the scopes may be keyed.
+// noteKeyed records who keyed, and whether an export was in the file at that time. The caller has
+// checked that the scopes may be keyed.
 func (s *State) noteKeyed(e *Entry, t touched) {
 	s.unitsKeyed = s.unitsKeyed || t.units
 	if len(s.Exports) == 0 {
@@ -75,7 +75,7 @@ func (s *State) noteKeyed(e *Entry, t touched) {
 	}
 }
 
-// noteJoined notes what a joined case brings of the units.
+// noteJoined records the keying of units in a joined case.
 func (s *State) noteJoined(e *Entry, other *State) {
 	if other.unitsKeyed {
 		s.noteKeyed(e, touched{units: true})

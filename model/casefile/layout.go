@@ -13,8 +13,8 @@ import (
 // schemaRow is a row of sqlite_schema (SQLite file format, section 2.6).
 type schemaRow struct{ kind, name, table, sql string }
 
-// schemaRows is every row of sqlite_schema that the layout has, in no order. The index is
-// the one that SQLite makes for the primary key of blob.
+// schemaRows returns every row of sqlite_schema for the layout, in no particular order. The index
+// is the one that SQLite creates for the primary key of blob.
 func schemaRows() []schemaRow {
 	rows := []schemaRow{{"index", "sqlite_autoindex_blob_1", "blob", ""}}
 	for _, l := range layout {
@@ -27,8 +27,8 @@ func schemaRows() []schemaRow {
 	return rows
 }
 
-// checkLayout checks that the database has the tables and triggers of the layout and
-// nothing else: a *BrokenError names the first that is otherwise.
+// checkLayout checks that the database has the tables and triggers of the layout and nothing else.
+// The *BrokenError names the first deviation.
 func checkLayout(conn *sql.Conn, path string) error {
 	faults, err := layoutFaults(conn)
 	if err == nil && len(faults) > 0 {
@@ -37,7 +37,7 @@ func checkLayout(conn *sql.Conn, path string) error {
 	return err
 }
 
-// layoutFaults says in words what of the tables is not as the layout has it.
+// layoutFaults describes in words how the tables deviate from the layout.
 func layoutFaults(conn *sql.Conn) (faults []string, err error) {
 	rows, err := conn.QueryContext(context.Background(),
 		`SELECT type, name, tbl_name, coalesce(sql, '') FROM sqlite_schema ORDER BY rowid`)
@@ -72,13 +72,13 @@ func layoutFaults(conn *sql.Conn) (faults []string, err error) {
 	return faults, rows.Err()
 }
 
-// The parts of a database file's header that the layout settles (SQLite file format,
-// section 1.3): what stands in none of them could hold something else.
+// The parts of a database file's header that the layout fixes (SQLite file format, section 1.3).
+// Unused parts could otherwise hide other content.
 const headerSize = 100
 
-// headerFaults says in words what a database file holds beside its pages in use: bytes
-// after the last page, free pages, and a header that is not as the layout has it. It
-// reads the file alone. pages is how many pages what lies beside it may give it more.
+// headerFaults describes in words what a database file contains besides its pages in use: bytes
+// after the last page, free pages, and a header that deviates from the layout. It reads only the
+// file itself. pages is how many pages the files beside it may add.
 func headerFaults(file string, pages int64) ([]string, error) {
 	f, err := os.Open(file)
 	if err != nil {
@@ -136,7 +136,7 @@ func headerFaults(file string, pages int64) ([]string, error) {
 	return faults, nil
 }
 
-// pageSize is a database's, in bytes, from its header; 0 where it gives none.
+// pageSize returns a database's page size in bytes, from its header; 0 if the header has none.
 func pageSize(header []byte) int64 {
 	switch n := int64(binary.BigEndian.Uint16(header[16:])); {
 	case n == 1:
@@ -147,7 +147,7 @@ func pageSize(header []byte) int64 {
 	return 0
 }
 
-// needs is the layout that an entry needs.
+// needs returns the layout that an entry requires.
 func needs(e *Entry) int64 {
 	if slices.Contains(kindsSince2, e.Kind) {
 		return 2
@@ -155,7 +155,7 @@ func needs(e *Entry) int64 {
 	return 1
 }
 
-// layoutOf is the layout that a database says it has.
+// layoutOf returns the layout that a database states.
 func layoutOf(conn *sql.Conn) (version int64, err error) {
 	err = conn.QueryRowContext(context.Background(), "PRAGMA user_version").Scan(&version)
 	return version, err

@@ -15,19 +15,18 @@ import (
 	"github.com/go-json-experiment/json"
 )
 
-// The lease is a small file beside the case, NAME.counterproof.lease, that says who
-// has it open for writing. It is no part of the record, and gone when the case is
-// closed. What keeps two programs from writing over each other is not the lease but
-// the journal: an entry that is not the next is refused.
+// The lease is a small file beside the case, NAME.counterproof.lease, that says who has it open for
+// writing. It is not part of the record, and is removed when the case is closed. The journal, not
+// the lease, prevents two programs from overwriting each other's entries: it refuses an entry that
+// is not the next one.
 const leaseExtension = ".lease"
 
 const (
-	// leaseBeat is how often the holder touches the lease, leaseStale how old a
-	// lease must be to count as left behind where the system cannot say whether its
-	// process runs.
+	// leaseBeat is how often the holder touches the lease. leaseStale is the age at which a lease
+	// counts as abandoned, if the system cannot say whether its process is running.
 	leaseBeat  = 20 * time.Second
 	leaseStale = 3 * time.Minute
-	// maxLease bounds what is read of a lease, in bytes.
+	// maxLease limits what is read of a lease, in bytes.
 	maxLease = 64 << 10
 )
 
@@ -39,37 +38,37 @@ type Lease struct {
 	Person string `json:"person"`
 	// Since is when the case was opened, RFC 3339 in UTC.
 	Since string `json:"since"`
-	// Token tells one opening from the next, Process one process from a later one
-	// with the same number.
+	// Token identifies one opening of the case. Process identifies a process even if a later one
+	// gets the same number.
 	Token   string `json:"token"`
 	Process string `json:"process"`
 
-	// remedy says how to take it over, where that can be done.
+	// remedy says how to take the lease over; empty if that is not possible.
 	remedy string
 }
 
-// holding says whether whoever wrote a lease still has the case open.
+// holding says whether the holder of a lease still has the case open.
 type holding int
 
 const (
-	// leaseHeld: their program runs. leaseElsewhere: it cannot be seen from here.
-	// leaseEnded: it has ended.
+	// leaseHeld: the holder's program is running. leaseElsewhere: this computer cannot tell.
+	// leaseEnded: the program has ended.
 	leaseHeld holding = iota
 	leaseElsewhere
 	leaseEnded
 )
 
-// Words says who has the case since when, on this machine's clock, and what to do.
+// Words says who has the case open and since when, by this machine's clock, and what to do.
 func (l *Lease) Words() string {
 	return l.who("has") + "; it can be read meanwhile, and written when it is closed there" + l.remedy
 }
 
-// TakenOver says whose lease was taken over.
+// TakenOver describes the lease that was taken over.
 func (l *Lease) TakenOver() string {
 	return "taken over: " + l.who("had") + ", and did not close it"
 }
 
-// TakeOver reports whether Options.TakeOver opens the case for writing all the same.
+// TakeOver reports whether Options.TakeOver can still open the case for writing.
 func (l *Lease) TakeOver() bool { return l.remedy != "" }
 
 // who says who has, or had, the case open, where and since when.
@@ -106,9 +105,9 @@ type lease struct {
 	done  sync.WaitGroup
 }
 
-// takeLease takes the lease, and answers whose it took over, if anybody's. If somebody
-// else holds it there is no lease, and it answers who. With over, one of another
-// computer is taken over.
+// takeLease takes the lease, and returns the lease that it took over, if any. If another program
+// holds the lease, it returns only that one. over allows it to take over a lease of another
+// computer.
 func takeLease(casePath, person string, over bool) (_ *lease, other *Lease, _ error) {
 	path := casePath + leaseExtension
 	host, _ := os.Hostname()
@@ -145,8 +144,8 @@ func takeLease(casePath, person string, over bool) (_ *lease, other *Lease, _ er
 		case holds == leaseHeld || holds == leaseElsewhere && !over:
 			return nil, holder, nil
 		}
-		// Move it aside first, so that of two who see the same stale lease one takes
-		// it; and look at what was moved, in case it was a new one.
+		// Move it aside first: if two programs see the same stale lease, only one of them gets it.
+		// Then check what was moved, in case it was a new lease.
 		aside := path + "." + mine.Token
 		if os.Rename(path, aside) != nil {
 			continue
@@ -165,7 +164,7 @@ func takeLease(casePath, person string, over bool) (_ *lease, other *Lease, _ er
 		fmt.Errorf("the lease %s cannot be taken; see that no other program has the case open and remove that file", path)
 }
 
-// writeNew makes a file that did not exist, whole: readers never see half a lease.
+// writeNew creates a file with all its content at once, so that readers never see half a lease.
 func writeNew(path string, b []byte) error {
 	f, err := os.CreateTemp(dirOf(path), ".lease-*")
 	if err != nil {
@@ -182,7 +181,7 @@ func writeNew(path string, b []byte) error {
 	if err = os.Link(f.Name(), path); err == nil || errors.Is(err, fs.ErrExist) {
 		return err
 	}
-	// Sticks are often formatted without links.
+	// Many USB sticks have a file system without hard links.
 	out, err := os.OpenFile(path, os.O_CREATE|os.O_EXCL|os.O_WRONLY, 0o644)
 	if err != nil {
 		return err
@@ -197,8 +196,8 @@ func writeNew(path string, b []byte) error {
 	return err
 }
 
-// readLease reads a lease and says whether its holder has the case still. It waits for
-// nothing: what is no ordinary file is not opened.
+// readLease reads a lease and says whether its holder still has the case open. It never blocks: it
+// does not open anything but a regular file.
 func readLease(path, host string) (*Lease, holding, error) {
 	info, err := os.Lstat(path)
 	if err != nil {
@@ -221,7 +220,7 @@ func readLease(path, host string) (*Lease, holding, error) {
 	old := age > leaseStale || age < -leaseStale
 	var l Lease
 	if err := json.Unmarshal(b, &l); err != nil {
-		// Cut short by a crash or a full disk; or being written at this moment.
+		// Cut off by a crash or a full disk, or just being written.
 		l = Lease{Person: "an unknown person", Host: "an unknown computer", Since: stamp(info.ModTime())}
 		if old {
 			return &l, leaseEnded, nil

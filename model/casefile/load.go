@@ -13,7 +13,7 @@ func (c *Case) load() error {
 	}
 	ch := chain{}
 	ctx := c.options.Context
-	c.options.Context = nil // for this opening alone
+	c.options.Context = nil // applies only to this opening
 	if ctx == nil {
 		ctx = context.Background()
 	}
@@ -21,8 +21,8 @@ func (c *Case) load() error {
 	if err != nil {
 		return err
 	}
-	// One signature stands for the whole journal before it: if the last holds, the
-	// entries before it are those that were signed over. Verify checks them all.
+	// A signature covers the whole journal before it: if the last signature is valid, the earlier
+	// entries are the ones that were signed. Verify checks all signatures.
 	if last != nil {
 		if fault := c.state.holds(last); fault != "" {
 			return &BrokenError{c.path, last.Seq, fault + ": it, or an entry before it, was changed"}
@@ -34,15 +34,14 @@ func (c *Case) load() error {
 	return nil
 }
 
-// show makes the state as it stands the one that is shown. The caller holds view, or
-// has the case alone.
+// show publishes the current state. The caller holds view, or has the only reference to the case.
 func (c *Case) show() { c.shown.Store(c.state.snapshot()) }
 
-// errEnough ends reading where no more is wanted.
+// errEnough ends reading early, when no more is wanted.
 var errEnough = errors.New("enough")
 
-// foldAll folds entries after the state's last, as far as upto if that is not 0, and
-// returns the last signed one.
+// foldAll folds the entries after the state's last one, up to upto if it is not 0, and returns the
+// last signed entry.
 func foldAll(ctx context.Context, conn *sql.Conn, path string, ch *chain, s *State, upto int64) (last *Entry,
 	err error) {
 	err = readEntries(conn, s.Seq, func(e *Entry) error {

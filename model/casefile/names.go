@@ -10,8 +10,8 @@ import (
 	"golang.org/x/text/unicode/norm"
 )
 
-// MayEnrol says why a new person cannot be enrolled, before they choose a passphrase. Who
-// signs the enrolment is not asked here.
+// MayEnrol says why a new person cannot be enrolled, before they choose a passphrase. It does not
+// check who signs the enrolment.
 func (s *State) MayEnrol(who NewPerson) error {
 	terms := enrolment{Person: s.nextPerson(), Name: who.Name, Initials: who.Initials, Party: who.Party,
 		Seat: who.Seat, Replaces: who.Replaces}
@@ -24,10 +24,9 @@ func (s *State) MayEnrol(who NewPerson) error {
 	return s.tellsApart(&terms)
 }
 
-// tellsApart checks that a new person can be told from everybody who is there, by name
-// and by initials. It is asked when somebody is enrolled, and not when a journal is read:
-// what looks alike is told by Unicode's data, which grow, and no case may cease to open
-// because they did.
+// tellsApart checks that a new person's name and initials differ visibly from everybody else's. It
+// runs when a person is enrolled, and not when a journal is read: it uses Unicode's data on similar
+// characters, which grow, and an existing case must not become unreadable because of that.
 func (s *State) tellsApart(e *enrolment) error {
 	if strings.Contains(e.Initials, ",") {
 		return refuse(ErrRule, "the initials %s hold a comma, which stands between people where several are named; "+
@@ -61,8 +60,7 @@ func (s *State) tellsApart(e *enrolment) error {
 	return nil
 }
 
-// numberLike reports whether initials look like a person's number: p and digits, in
-// whatever letters and digits.
+// numberLike reports whether initials look like a person's number: p and digits, in any script.
 func numberLike(initials string) bool {
 	runes := []rune(norm.NFKC.String(strings.TrimSpace(initials)))
 	if len(runes) < 2 || sight(string(runes[0])) != "p" {
@@ -71,12 +69,13 @@ func numberLike(initials string) bool {
 	return !slices.ContainsFunc(runes[1:], func(r rune) bool { return !unicode.IsDigit(r) })
 }
 
-// looksLike reports whether two names look the same: their UTS #39 skeletons are, capitals,
-// blanks and punctuation aside. A capital I is a small l to the eye, and so an i in
-// capitals; that is folded too.
+// looksLike reports whether two names look the same: their UTS #39 skeletons are equal, ignoring
+// capitals, blanks and punctuation. A capital I looks like a small l, and so does a small i when
+// capitalized; these are folded too.
 func looksLike(a, b string) bool { return lettersOf(sight(a)) == lettersOf(sight(b)) }
 
-// lettersOf leaves out of a text what is no letter, mark or number, unless that is all.
+// lettersOf keeps the letters, marks and numbers of a text; it returns the text unchanged if there
+// are none.
 func lettersOf(text string) string {
 	letters := strings.Map(func(r rune) rune {
 		if unicode.In(r, unicode.Letter, unicode.Mark, unicode.Number) {
@@ -90,8 +89,8 @@ func lettersOf(text string) string {
 	return letters
 }
 
-// sight is what a name looks like. The skeleton is taken before and after folding: the
-// data of UTS #39 know some letters as capitals alone, and others as small ones.
+// sight returns what a name looks like. The skeleton is computed both before and after case
+// folding, because UTS #39 lists some letters only as capitals and others only as small letters.
 func sight(name string) string {
 	name = strings.Map(func(r rune) rune {
 		if invisible(r) {
@@ -103,9 +102,9 @@ func sight(name string) string {
 	return strings.ReplaceAll(s, "i", "l")
 }
 
-// invisible reports whether nothing of a character shows, or a blank that is not the
-// ordinary one: Unicode's default ignorable characters (UAX #44), its format, private and
-// unassigned ones, the blanks beside U+0020, and the empty braille cell.
+// invisible reports whether a character shows nothing, or is a blank other than the ordinary one:
+// Unicode's default ignorable characters (UAX #44), its format, private and unassigned characters,
+// the blanks other than U+0020, and the empty braille cell.
 func invisible(r rune) bool {
 	return !unicode.IsPrint(r) || r == '\u2800' || unicode.Is(unicode.Other_Default_Ignorable_Code_Point,
 		r) || unicode.Is(unicode.Variation_Selector, r)

@@ -11,11 +11,11 @@ import (
 	"os"
 )
 
-// Open opens a case. If somebody else has it open it is opened for reading, and
-// Case.Holder says who has it; so it is on a medium that cannot be written. What is open
-// for reading shows the case as it was then, and changes no byte of it or beside it. The
-// whole journal is checked: one that does not hold together is a *BrokenError that says
-// where it breaks. What lies beside the case and does not continue it is ErrBeside.
+// Open opens a case. If another program has it open, or if the medium cannot be written, the case
+// is opened for reading; in the first case Case.Holder says who has it. A case open for reading
+// shows its state at that time, and no byte of it or beside it changes. Open checks the whole
+// journal: if it is broken, the error is a *BrokenError that says where. If files beside the case
+// do not continue it, the error is ErrBeside.
 func Open(path string, o Options) (*Case, error) {
 	if err := looksLikeCase(path); err != nil {
 		return nil, err
@@ -27,7 +27,7 @@ func Open(path string, o Options) (*Case, error) {
 		return nil, err
 	}
 	err := c.loaded()
-	// Only a case that holds together is touched.
+	// Only an intact case is modified.
 	if err == nil && c.readOnly == "" {
 		if err = c.toWrite(); err != nil {
 			if err = c.cannotWrite(err); err == nil {
@@ -47,7 +47,7 @@ func Open(path string, o Options) (*Case, error) {
 	return c, nil
 }
 
-// loaded loads the case; one that is open for reading is connected first.
+// loaded loads the case; for reading, it connects first.
 func (c *Case) loaded() error {
 	if c.readOnly != "" {
 		if err := c.openToRead(); err != nil {
@@ -73,14 +73,14 @@ func (c *Case) loaded() error {
 	return err
 }
 
-// unreadable says once that, and why, the system gives no case.
+// unreadable says that the operating system cannot provide the case, and why, without repetition.
 func unreadable(path string, err error) error {
 	err = causeOf(err)
 	return fmt.Errorf("%s: the case cannot be read (%w); check the file, who may read it, and its disk", path, err)
 }
 
-// causeOf is an error of the system without the path and the call, which say nothing to
-// people.
+// causeOf strips the path and the system call, which mean nothing to users, from an operating
+// system's error.
 func causeOf(err error) error {
 	var of *fs.PathError
 	if errors.As(err, &of) {
@@ -91,7 +91,7 @@ func causeOf(err error) error {
 
 // looksLikeCase reads the first bytes of a file before SQLite gets it.
 func looksLikeCase(path string) error {
-	info, err := os.Stat(path) // before it is opened: opening a pipe waits for a writer
+	info, err := os.Stat(path) // checked before it is opened: opening a pipe waits for a writer
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
 		return refuse(fs.ErrNotExist, "%s: there is no such file; check the name", path)
@@ -114,7 +114,7 @@ func looksLikeCase(path string) error {
 	return readableLayout(path, head)
 }
 
-// readableLayout refuses a case of a layout that this program does not know.
+// readableLayout refuses a layout that this program does not know.
 func readableLayout(path string, head []byte) error {
 	switch v := int32(binary.BigEndian.Uint32(head[60:])); {
 	case v > userVersion:
@@ -127,9 +127,9 @@ func readableLayout(path string, head []byte) error {
 	return nil
 }
 
-// openToWrite takes the lease and opens the file for writing, and writes nothing yet.
-// What a program that was killed left beside the case is looked at first. Where the case
-// cannot be written openToWrite leaves the reason in readOnly.
+// openToWrite takes the lease and opens the file for writing, without writing yet. It first
+// examines files that a killed program left beside the case. If the case cannot be written, it
+// stores the reason in readOnly.
 func (c *Case) openToWrite() error {
 	if _, err := lookBeside(c.file); err != nil {
 		return err
@@ -161,10 +161,10 @@ func (c *Case) openToWrite() error {
 	return c.cannotWrite(err)
 }
 
-// takeIn looks at what a program that was killed left beside the case, in a copy. If it
-// continues the journal, SQLite may play a write-ahead log back into the case; what a
-// rollback journal makes of the copy takes the place of the file. Else it is ErrBeside,
-// and nothing is changed.
+// takeIn examines, in a copy, the files that a killed program left beside the case. If they
+// continue the journal, SQLite may play a write-ahead log back into the case, or the copy with its
+// rollback journal applied replaces the file. Otherwise the error is ErrBeside, and nothing
+// changes.
 func (c *Case) takeIn() error {
 	b, err := lookBeside(c.file)
 	if err != nil || !b.any() {
@@ -196,8 +196,8 @@ func (c *Case) takeIn() error {
 	return nil
 }
 
-// cannotWrite gives up a file that cannot be opened for writing. Where it may still be
-// read, the reason is left in readOnly and there is no error.
+// cannotWrite gives up opening for writing. If the file can still be read, it stores the reason in
+// readOnly and returns nil.
 func (c *Case) cannotWrite(err error) error {
 	err = storage(c.path, "opening the case", err)
 	c.disconnect()
@@ -210,7 +210,7 @@ func (c *Case) cannotWrite(err error) error {
 	return err
 }
 
-// openToRead opens for reading: a snapshot is taken, unless the case has one.
+// openToRead opens for reading. It takes a snapshot unless the case has one.
 func (c *Case) openToRead() error {
 	if c.snapshot == nil {
 		s, err := takeSnapshot(c.file, c.options.vfs, c.options.own)

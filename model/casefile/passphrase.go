@@ -10,10 +10,10 @@ import (
 	"golang.org/x/text/unicode/norm"
 )
 
-// PassphraseFits says what is wrong with the passphrase that a new person chose. It has
-// at least MinPassphrase characters, is not one character again and again, and no name
-// that stands on the case, with blanks or without: of a person, a party, the election or the jurisdiction. What
-// was keyed is not asked: the answer would tell whether it is there.
+// PassphraseFits says what is wrong with the passphrase that a new person chose. A passphrase needs
+// at least MinPassphrase characters. It must not be one repeated character, and must not be a name
+// from the case, with or without blanks: of a person, a party, the election or the jurisdiction.
+// Keyed names are not checked, because the answer would reveal whether they were keyed.
 //
 // The rule is common practice, no source.
 func (s *State) PassphraseFits(who NewPerson) error {
@@ -55,18 +55,18 @@ func (s *State) PassphraseFits(who NewPerson) error {
 	return nil
 }
 
-// wordsIn are the words of a text in an order of their own, each once, capitals and
-// punctuation aside.
+// wordsIn returns the words of a text in sorted order, each once, ignoring capitals and
+// punctuation.
 func wordsIn(text string) []string {
 	words := strings.FieldsFunc(folded(text), between)
 	slices.Sort(words)
 	return slices.Compact(words)
 }
 
-// joinedIn are the words of a text as one, in their order.
+// joinedIn returns the words of a text, in their order, joined without separators.
 func joinedIn(text string) string { return strings.Join(strings.FieldsFunc(folded(text), between), "") }
 
 func folded(text string) string { return cases.Fold().String(norm.NFKC.String(text)) }
 
-// between reports whether a character stands between words.
+// between reports whether a character separates words.
 func between(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsMark(r) && !unicode.IsNumber(r) }

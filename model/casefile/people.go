@@ -10,10 +10,10 @@ import (
 	"golang.org/x/text/unicode/norm"
 )
 
-// Seat is what a person does in the cross-check.
+// Seat is a role in the cross-check.
 type Seat string
 
-// The seats. SeatProgrammer and SeatSecond are the two of the pair.
+// The seats. SeatProgrammer and SeatSecond form the pair.
 const (
 	SeatProgrammer Seat = "programmer"
 	SeatSecond     Seat = "second-party"
@@ -31,7 +31,7 @@ func (s Seat) Words() string {
 	return "seat " + string(s)
 }
 
-// Short names a seat in a word or two, without an article; empty where there is no such seat.
+// Short names a seat in a word or two, without an article; empty for an unknown seat.
 func (s Seat) Short() string {
 	switch s {
 	case SeatProgrammer:
@@ -54,11 +54,11 @@ type Person struct {
 	// PublicKey is an Ed25519 key, Fingerprint the SHA-256 of its 32 bytes.
 	PublicKey   ed25519.PublicKey
 	Fingerprint Digest
-	// Replaces is the enrolment that this one took the place of, because of
-	// illness or a forgotten passphrase; empty for a first enrolment.
+	// Replaces is the earlier enrolment that this one replaces, because of illness or a forgotten
+	// passphrase; empty for a first enrolment.
 	Replaces PersonID
-	// Since is the entry of the enrolment; Until the entry that replaced it, 0
-	// while the key is good.
+	// Since is the entry of the enrolment. Until is the entry that replaced it, 0 while the key is
+	// valid.
 	Since, Until int64
 
 	locked []byte
@@ -67,28 +67,27 @@ type Person struct {
 // Active reports whether the person may act.
 func (p *Person) Active() bool { return p.Until == 0 }
 
-// NewPerson is who is to be enrolled.
+// NewPerson describes a person to be enrolled.
 type NewPerson struct {
 	Name     string
 	Initials string
 	Party    string
 	Seat     Seat
-	// Passphrase locks the private key. State.PassphraseFits says what it must be. It
-	// is written down nowhere.
+	// Passphrase locks the private key. State.PassphraseFits states the requirements. It is not
+	// stored anywhere.
 	Passphrase string
 	// Replaces is the person whose place this enrolment takes; empty for a first
 	// enrolment.
 	Replaces PersonID
 }
 
-// MinPassphrase is the least number of characters of a passphrase, as people count
-// them (grapheme clusters, UAX #29). A case file is copied and kept for years, so that
-// whoever has it can try passphrases at leisure.
-// The number is common practice, no source.
+// MinPassphrase is the minimum number of characters of a passphrase, as people count them (grapheme
+// clusters, UAX #29). A case file is copied and kept for years, so an attacker has time to try
+// passphrases. The number is common practice, no source.
 const MinPassphrase = 12
 
-// enrolment is what a KindEnrolled entry says. Key is the private key (its 32-byte
-// seed) as an age file locked by passphrase.
+// enrolment is the body of a KindEnrolled entry. Key is the private key (its 32-byte seed) as an
+// age file locked by passphrase.
 type enrolment struct {
 	Initials  string   `json:"initials"`
 	Key       []byte   `json:"key"`
@@ -100,14 +99,13 @@ type enrolment struct {
 	Seat      Seat     `json:"seat"`
 }
 
-// Enrol puts a person on the roster, with a new key that the passphrase locks.
+// Enrol adds a person to the roster, with a new key that the passphrase locks.
 //
-// While a seat is still empty people enrol by themselves. Once all three seats are
-// held, a further enrolment, whether it replaces somebody or not, is signed by one
-// person of each of the two other seats. The case refuses one person in two seats, a
-// party that the office did not name for the pair, one party in both seats of the
-// pair, names and initials that can be taken for those of somebody else, and
-// characters in a name that do not show.
+// As long as a seat is empty, people enrol by themselves. Once all three seats are held, every
+// further enrolment, also one that replaces a person, must be signed by one person of each of the
+// two other seats. The case refuses one person in two seats, a party that the office did not name
+// for the pair, the same party in both seats of the pair, names and initials that can be mistaken
+// for another person's, and invisible characters in a name.
 func (c *Case) Enrol(who NewPerson, signedBy ...PersonID) (Person, error) {
 	c.mu.Lock()
 	defer c.mu.Unlock()
@@ -125,7 +123,7 @@ func (c *Case) Enrol(who NewPerson, signedBy ...PersonID) (Person, error) {
 		Person: c.state.nextPerson(), Name: who.Name, Initials: who.Initials, Party: who.Party, Seat: who.Seat,
 		PublicKey: public, Replaces: who.Replaces,
 	}
-	// Ask first: locking the key takes a second.
+	// Check first: locking the key takes a second.
 	if err := c.state.mayEnrol(&terms); err != nil {
 		return Person{}, err
 	}
@@ -185,7 +183,7 @@ func (s *State) seatsFilled() bool {
 	return true
 }
 
-// sameName folds what two spellings of one person's name may differ in.
+// sameName reports whether two spellings may be one person's name.
 func sameName(a, b string) bool {
 	fold := func(s string) string {
 		return cases.Fold().String(norm.NFC.String(strings.Join(strings.Fields(s), " ")))
@@ -193,7 +191,7 @@ func sameName(a, b string) bool {
 	return fold(a) == fold(b)
 }
 
-// mayEnrol checks what does not depend on signatures.
+// mayEnrol checks the rules that do not depend on signatures.
 func (s *State) mayEnrol(e *enrolment) error {
 	if e.Person != s.nextPerson() {
 		return refuse(ErrRule, "the next person is %s, not %q", s.nextPerson(), e.Person)

@@ -23,21 +23,21 @@ func account() string {
 	return ""
 }
 
-// processStart tells a process from a later one that got the same number; empty where
-// the system does not say.
+// processStart distinguishes a process from a later one with the same number; empty if the system
+// does not say.
 func processStart(pid int) string {
 	start, _ := processStat(pid)
 	return start
 }
 
-// processStat is when a process started and in which state it is; empty where the
-// system does not say (proc(5), /proc/PID/stat, fields 22 and 3).
+// processStat returns when a process started and its state; empty if the system does not say
+// (proc(5), /proc/PID/stat, fields 22 and 3).
 func processStat(pid int) (start, state string) {
 	b, err := os.ReadFile("/proc/" + strconv.Itoa(pid) + "/stat")
 	if err != nil {
 		return "", ""
 	}
-	// The second field is a name in brackets that may hold anything.
+	// The second field is a name in parentheses that may contain anything.
 	s := string(b)
 	fields := strings.Fields(s[strings.LastIndexByte(s, ')')+1:])
 	const first = 3
@@ -47,8 +47,8 @@ func processStat(pid int) (start, state string) {
 	return fields[22-first], fields[0]
 }
 
-// processGone reports whether a process of this machine has ended; known is false
-// where the system cannot be asked.
+// processGone reports whether a process of this machine has ended; known is false if the system
+// cannot be asked.
 func processGone(pid int, start string) (gone, known bool) {
 	if pid <= 0 || runtime.GOOS == "windows" {
 		return false, false
@@ -66,10 +66,10 @@ func processGone(pid int, start string) (gone, known bool) {
 	}
 	now, state := processStat(pid)
 	if state == "Z" || state == "X" || state == "x" {
-		return true, true // it ended, and whoever started it has not asked how
+		return true, true // it ended, and its parent has not collected its exit status
 	}
 	return start != "" && now != "" && now != start, true
 }
 
-// isReadOnlyMedium recognises a write-protected disk.
+// isReadOnlyMedium recognizes a write-protected disk.
 func isReadOnlyMedium(err error) bool { return errors.Is(err, syscall.EROFS) }

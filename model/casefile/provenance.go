@@ -6,8 +6,8 @@ import (
 	"slices"
 )
 
-// sheetSource is sheets that were brought in together. Tables know them by their entry
-// alone: what a keyer's program holds leads to no digest.
+// sheetSource is a set of sheets that were brought in together. Tables refer to them only by entry
+// number, so that the keyer's program cannot reach any digest.
 type sheetSource struct {
 	at     string
 	who    PersonID
@@ -15,13 +15,13 @@ type sheetSource struct {
 	sheets map[string]Digest
 }
 
-// broughtIn is an entry that brought sheets in, here (0) or in a joined case.
+// broughtIn is an entry that brought in sheets, here (source 0) or in a joined case.
 type broughtIn struct {
 	source int
 	entry  int64
 }
 
-// takeBrought takes over what the sheets of a joined case came from.
+// takeBrought copies the sheet sources of a joined case.
 func (s *State) takeBrought(source int, other *State) {
 	for k, from := range other.brought {
 		if k.source == 0 {
@@ -30,7 +30,7 @@ func (s *State) takeBrought(source int, other *State) {
 	}
 }
 
-// sheetSourceOf reads what an entry of KindSheetsKeyed brought in.
+// sheetSourceOf reads a KindSheetsKeyed entry.
 func sheetSourceOf(e *Entry) (*sheetSource, error) {
 	var body sheetsBody
 	if err := decode(e.Body, &body); err != nil {
@@ -39,14 +39,14 @@ func sheetSourceOf(e *Entry) (*sheetSource, error) {
 	return &sheetSource{e.At, e.Who, body.From, body.Sheets}, nil
 }
 
-// sheetOf names the sheet that a table comes from.
+// sheetOf is the name of the sheet for each table.
 var sheetOf = [tables]string{
 	Facts: "election.csv", Parties: "parties.csv", Precincts: "precincts.csv", Contests: "contests.csv",
 	Choices: "choices.csv", Faces: "ballots.csv", Placements: "ballots.csv", Assignments: "styles.csv",
 	Units: "units.csv", Headers: "units.csv",
 }
 
-// noteRow notes that a row was keyed in the program.
+// noteRow records that a row was keyed in the program.
 func (t *table) noteRow(row int, sealed bool) {
 	if sealed {
 		t.amended = put(t.amended, row)
@@ -63,23 +63,23 @@ func put(set map[int]bool, row int) map[int]bool {
 	return set
 }
 
-// SheetSource is a sheet of which rows stand in the second entry, and how it came in.
-// Nobody typed a passphrase for that: what says that it is the second party's own work,
-// keyed without a look at the export, is their signature under its digest at the seal.
+// SheetSource is a sheet with rows in the second entry, and how the sheet came in. Nobody entered a
+// passphrase for that. The signature of the second party under the sheet's digest, at the seal,
+// says that the sheet is their own work, keyed without a look at the export.
 type SheetSource struct {
-	// Source is where it was brought in: 0 is here, n is Joined[n-1].
+	// Source is the case that the sheet was brought into: 0 is this one, n is Joined[n-1].
 	Source int
-	// Entry is the entry of that journal, At its time, Who the person it names.
+	// Entry is the entry of that case's journal, At its time, Who the person it names.
 	Entry int64
 	At    string
 	Who   PersonID
-	// Folder is what the folder was called, File the sheet.
+	// Folder is the name of the folder, File the sheet.
 	Folder, File string
-	// Digest is that of the sheet as the case keeps it.
+	// Digest is the digest of the sheet as stored in the case.
 	Digest Digest
 }
 
-// SealedSheet is a sheet as a seal signs for it.
+// SealedSheet is a sheet that a seal signs for.
 type SealedSheet struct {
 	Source int    `json:"source"`
 	Entry  int64  `json:"entry"`
@@ -89,8 +89,8 @@ type SealedSheet struct {
 
 func (s SheetSource) sealed() SealedSheet { return SealedSheet{s.Source, s.Entry, s.File, s.Digest} }
 
-// SheetSources returns the sheets of which rows stand in a scope of the second entry, by
-// source and file: what a seal of the scope signs for. The roster is in both scopes.
+// SheetSources returns the sheets that have rows in a scope of the second entry, by source and
+// file. A seal of the scope signs for them. The roster is in both scopes.
 func (c *Case) SheetSources(scope Scope) []SheetSource {
 	c.view.RLock()
 	defer c.view.RUnlock()
@@ -128,7 +128,7 @@ func hasScope(t Table, scope Scope) bool {
 	return false
 }
 
-// sealedSheets are the sheets that a seal of the scope signs for now.
+// sealedSheets returns the sheets that a seal of the scope would sign for now.
 func (s *State) sealedSheets(scope Scope) (out []SealedSheet) {
 	for _, sheet := range s.sheetSources(scope) {
 		out = append(out, sheet.sealed())
@@ -136,7 +136,7 @@ func (s *State) sealedSheets(scope Scope) (out []SealedSheet) {
 	return out
 }
 
-// SignedBy returns the last seal that signs for a sheet, nil where none does.
+// SignedBy returns the last seal that signs for a sheet, nil if none does.
 func (s *State) SignedBy(sheet SheetSource) *Act[Seal] {
 	for i := len(s.Seals) - 1; i >= 0; i-- {
 		if slices.Contains(s.Seals[i].Terms.Sheets, sheet.sealed()) {
@@ -146,32 +146,32 @@ func (s *State) SignedBy(sheet SheetSource) *Act[Seal] {
 	return nil
 }
 
-// EntryMode says how a part of the second entry came in.
+// EntryMode is the way in which a part of the second entry came in.
 type EntryMode string
 
-// The ways in which a contest comes in. What a correction changed later does not count:
-// corrections are listed by themselves.
+// The ways in which a contest comes in. Later corrections do not count; they are listed by
+// themselves.
 const (
-	// InProgram is keyed in the program, which shows nothing of an export before the seal.
+	// InProgram: keyed in the program, which shows nothing of an export before the seal.
 	InProgram EntryMode = "in-program"
-	// AsSheets came in as a sheet: the program did not see it being keyed.
+	// AsSheets: came in as a sheet, so the program did not observe the keying.
 	AsSheets EntryMode = "as-sheets"
-	// SheetsChanged came in as a sheet, and was changed in the program before the seal.
+	// SheetsChanged: came in as a sheet and was changed in the program before the seal.
 	SheetsChanged EntryMode = "sheets-changed"
-	// AfterSeal was keyed after the seal, for an amendment, in the program or as sheets.
+	// AfterSeal: keyed after the seal, for an amendment, in the program or as sheets.
 	AfterSeal EntryMode = "after-seal"
 )
 
-// ContestEntry is how a contest, with its choices, came into the second entry.
+// ContestEntry says how a contest, with its choices, came into the second entry.
 type ContestEntry struct {
 	Source int
-	// Row is its row in the table of contests, Title and Subtitle what was keyed there.
+	// Row is the contest's row in the table of contests; Title and Subtitle are its keyed values.
 	Row             int
 	Title, Subtitle string
 	Mode            EntryMode
 }
 
-// ContestEntries returns how each contest of each source came in, in order of rows.
+// ContestEntries returns how each contest of each source came in, ordered by row.
 func (c *Case) ContestEntries() []ContestEntry {
 	c.view.RLock()
 	defer c.view.RUnlock()
@@ -191,7 +191,7 @@ func (c *Case) ContestEntries() []ContestEntry {
 	return out
 }
 
-// mode says how a row came in.
+// mode returns how a row came in.
 func (t *table) mode(row int) EntryMode {
 	switch {
 	case t.amended[row]:
@@ -204,7 +204,7 @@ func (t *table) mode(row int) EntryMode {
 	return InProgram
 }
 
-// with is the mode of two parts together.
+// with combines the modes of two parts.
 func (m EntryMode) with(other EntryMode) EntryMode {
 	switch {
 	case m == other:
@@ -215,7 +215,7 @@ func (m EntryMode) with(other EntryMode) EntryMode {
 	return SheetsChanged
 }
 
-// cloneNotes copies what is noted of a table's rows.
+// cloneNotes copies the notes on a table's rows.
 func (t *table) cloneNotes(from *table) {
 	t.from, t.changed, t.amended = from.from, maps.Clone(from.changed), maps.Clone(from.amended)
 }

@@ -8,21 +8,18 @@ import (
 // Seal closes a scope of the second entry.
 type Seal struct {
 	Scope Scope `json:"scope"`
-	// Without are the precincts of the official roster that are not keyed: for
-	// ScopeBallots those that have no election, for ScopeUnits those that no card
-	// header names.
+	// Without lists the precincts of the official roster that are not keyed: for ScopeBallots those
+	// without an election, for ScopeUnits those that no card header names.
 	Without []string `json:"without"`
-	// Sheets are the sheets of which rows stand in the scope: by this signature the second
-	// party says that they are their own work, keyed from the printed documents without a
-	// look at the export. Seals of earlier versions of the program
-	// have none: their sheets are not signed.
+	// Sheets are the sheets with rows in the scope. With this signature the second party says that
+	// they are their own work, keyed from the printed documents without a look at the export. Seals
+	// of earlier versions of the program have none: their sheets are not signed.
 	Sheets []SealedSheet `json:"sheets,omitempty"`
 }
 
-// Seal closes a scope. The second party signs, for each sheet that was brought in by its
-// digest (Seal.Sheets, which are put in here). Every precinct of the official roster
-// must be keyed or stated in Without. Sealing the ballots again closes the
-// contests that amendments reopened.
+// Seal closes a scope. The second party signs, and thereby also signs the digest of each sheet that
+// was brought in (Seal fills in terms.Sheets). Every precinct of the official roster must be keyed
+// or listed in Without. Sealing the ballots again closes the contests that amendments reopened.
 func (c *Case) Seal(by PersonID, terms Seal) error {
 	c.mu.Lock()
 	defer c.mu.Unlock()
@@ -31,9 +28,8 @@ func (c *Case) Seal(by PersonID, terms Seal) error {
 	return c.actBy(KindSealed, terms, by)
 }
 
-// Unkeyed returns the precincts of the official roster that are not keyed within the
-// scope, here or in a joined case, in the order of the roster: those that a seal has
-// to state.
+// Unkeyed returns the precincts of the official roster that are keyed neither here nor in a joined
+// case, within the scope and in roster order. A seal must list them in Without.
 func (c *Case) Unkeyed(scope Scope) []string {
 	c.view.RLock()
 	defer c.view.RUnlock()
@@ -41,7 +37,7 @@ func (c *Case) Unkeyed(scope Scope) []string {
 	return unkeyed
 }
 
-// roster returns the official roster and what of it is not keyed.
+// roster returns the official roster, and its precincts that are not keyed.
 func (s *State) roster(scope Scope) (all map[string]bool, unkeyed []string) {
 	done := map[string]bool{}
 	for _, k := range s.entries {

@@ -6,9 +6,9 @@ import (
 	"counterproof/model/sheets"
 )
 
-// Sheets returns the second entry of a source (Field.Source) as rows, corrections
-// included. Rows that came in as sheets keep their place there; of rows keyed in the
-// case, Place.File is the path of the row ("choice/12") and the line is 0.
+// Sheets returns the second entry of a source (Field.Source) as rows, with corrections. Rows that
+// came in as sheets keep their place in the file. For rows keyed in the case, Place.File is the
+// path of the row ("choice/12") and the line is 0.
 func (c *Case) Sheets(source int) (*sheets.Sheets, error) {
 	c.mu.Lock()
 	defer c.mu.Unlock()
@@ -19,8 +19,8 @@ func (c *Case) Sheets(source int) (*sheets.Sheets, error) {
 	return c.state.entries[source].sheets(), nil
 }
 
-// SealedSheets returns the second entry of a source as it was when the scope was
-// last sealed: what corrections and later amendments changed stands there as it was.
+// SealedSheets returns the second entry of a source as it was at the last seal of the scope,
+// without later corrections and amendments.
 func (c *Case) SealedSheets(source int, scope Scope) (*sheets.Sheets, error) {
 	c.mu.Lock()
 	defer c.mu.Unlock()
@@ -34,8 +34,7 @@ func (c *Case) SealedSheets(source int, scope Scope) (*sheets.Sheets, error) {
 	return at[source].sheets(), nil
 }
 
-// Value returns what stands in a field, and what stood there when it was sealed.
-// Empty means not keyed.
+// Value returns the current value of a field and its value at the seal. Empty means not keyed.
 func (c *Case) Value(f Field) (now, sealed string, err error) {
 	a, ok := parseCell(f.String())
 	if !ok {
@@ -53,9 +52,8 @@ func (c *Case) Value(f Field) (now, sealed string, err error) {
 	return now, sealed, nil
 }
 
-// SheetsAt returns the second entry of a source as it stood after an entry of the
-// journal; nil where the source had not been joined yet. The journal is read again
-// up to there.
+// SheetsAt returns the second entry of a source as it was after an entry of the journal; nil if the
+// source had not been joined yet. It reads the journal again up to that entry.
 func (c *Case) SheetsAt(seq int64, source int) (*sheets.Sheets, error) {
 	var entries []Entry
 	for e, err := range c.Entries(0) {
@@ -81,7 +79,7 @@ func (c *Case) SheetsAt(seq int64, source int) (*sheets.Sheets, error) {
 	return s.entries[source].sheets(), nil
 }
 
-// SheetsWith is like Sheets, as if the changes had been made. Nothing is recorded.
+// SheetsWith is like Sheets, as if the changes had been made. It records nothing.
 func (c *Case) SheetsWith(source int, changes []Change) (*sheets.Sheets, error) {
 	c.mu.Lock()
 	defer c.mu.Unlock()
@@ -92,8 +90,8 @@ func (c *Case) SheetsWith(source int, changes []Change) (*sheets.Sheets, error) 
 	return k.sheets(), nil
 }
 
-// with is the second entry of a source as if the changes had been made; with some
-// tables alone, where they are named.
+// with returns the second entry of a source as if the changes had been made. If tables are named,
+// it has only those.
 func (c *Case) with(source int, changes []Change, only ...Table) (*Tables, error) {
 	if source < 0 || source >= len(c.state.entries) {
 		return nil, refuse(ErrRule, "the case has no source %d", source)
@@ -122,7 +120,7 @@ func (c *Case) with(source int, changes []Change, only ...Table) (*Tables, error
 	return k, nil
 }
 
-// Rows returns the rows of a table of a source that hold something, by number.
+// Rows returns the nonempty rows of a table of a source, by number.
 func (c *Case) Rows(source int, t Table) ([]KeyedRow, error) {
 	c.mu.Lock()
 	defer c.mu.Unlock()
@@ -132,9 +130,9 @@ func (c *Case) Rows(source int, t Table) ([]KeyedRow, error) {
 	return c.state.entries[source].list(t), nil
 }
 
-// ContestSheets is like Sheets with the rows of parties, and those of the contests of
-// some rows (of tables Contests and Choices) with their choices, as if the changes had
-// been made: what a correction of wording touches. Nothing is recorded.
+// ContestSheets returns, as if the changes had been made, only the rows that a correction of
+// wording affects: the parties, and the contests of some rows (of tables Contests and Choices) with
+// their choices. It records nothing.
 func (c *Case) ContestSheets(source int, changes []Change, of ...Row) (*sheets.Sheets, error) {
 	c.mu.Lock()
 	defer c.mu.Unlock()

@@ -12,11 +12,11 @@ import (
 	"counterproof/model/sheets"
 )
 
-// lineColumn holds the line of the original sheet, where it differs from the line
-// of the kept one.
+// lineColumn holds the line number in the original sheet, if it differs from that in the stored
+// one.
 const lineColumn = "line"
 
-// maxSheetRows bounds a sheet, as the reader of plain sheets does.
+// maxSheetRows limits the rows of a sheet, as the reader of plain sheets does.
 const maxSheetRows = 4 << 20
 
 // sheetRows says how the rows of one sheet are stored in a blob: CSV (RFC 4180), the columns
@@ -105,7 +105,7 @@ func sheetNamed(file string) sheet {
 
 func (k sheetRows[R]) name() string { return k.file }
 
-// write returns nil where the sheet has no rows.
+// write returns nil if the sheet has no rows.
 func (k sheetRows[R]) write(s *sheets.Sheets) ([]byte, error) {
 	rows := *k.list(s)
 	if len(rows) == 0 {
@@ -118,7 +118,7 @@ func (k sheetRows[R]) write(s *sheets.Sheets) ([]byte, error) {
 	return b, err
 }
 
-// writeRows also says whether each row's line is the one it was typed on.
+// writeRows also reports whether each row's line number equals that in the original sheet.
 func (k sheetRows[R]) writeRows(rows []R, withLines bool) (_ []byte, same bool, err error) {
 	var b bytes.Buffer
 	w := csv.NewWriter(&b)
@@ -163,12 +163,12 @@ func (k sheetRows[R]) tooMany() error {
 	return fmt.Errorf("%s: it has more than %d rows, and no county does", k.file, maxSheetRows)
 }
 
-// count refuses a sheet of too many rows, and keeps none of them. A row may hold line
-// breaks, so that their number alone does not tell.
+// count refuses a sheet with too many rows, and stores none of them. A row may contain line breaks,
+// so counting line breaks is not enough.
 func (k sheetRows[R]) count(b []byte) error {
 	r := csv.NewReader(bytes.NewReader(b))
 	r.ReuseRecord = true
-	for rows := -1; rows <= maxSheetRows; rows++ { // the header is none
+	for rows := -1; rows <= maxSheetRows; rows++ { // -1: the header does not count
 		if _, err := r.Read(); errors.Is(err, io.EOF) {
 			return nil
 		} else if err != nil {
@@ -190,7 +190,7 @@ func (k sheetRows[R]) read(b []byte, into *sheets.Sheets) error {
 		return fmt.Errorf("%s: its columns are not those of the kept sheet", k.file)
 	}
 	breaks := bytes.Count(b, []byte{'\n'})
-	if breaks > maxSheetRows { // too many, most likely: counted before memory is taken for them
+	if breaks > maxSheetRows { // probably too many: count before allocating memory for them
 		if err := k.count(b); err != nil {
 			return err
 		}

@@ -9,9 +9,9 @@ import (
 	"counterproof/model/sheets"
 )
 
-// sheetTables returns the tables that the rows replace: those of contests, choices,
-// ballots and styles together, since they refer to each other, and each of the others
-// by itself. A table without rows is left as it is.
+// sheetTables returns the tables that the rows replace. The tables of contests, choices, ballots
+// and styles are replaced together, because they refer to each other; each of the others is
+// replaced by itself. A table without rows is not changed.
 func sheetTables(s *sheets.Sheets) (out [tables]bool) {
 	if len(s.Contests)+len(s.Choices)+len(s.Ballots)+len(s.Styles) > 0 {
 		for _, t := range []Table{Contests, Choices, Faces, Placements, Assignments} {
@@ -26,9 +26,9 @@ func sheetTables(s *sheets.Sheets) (out [tables]bool) {
 	return out
 }
 
-// fromSheets turns rows into tables. Rows that refer to a contest which has no row
-// of its own are refused before they get here (Sheets.Election); should they come
-// all the same they refer to a contest with nothing but its code.
+// fromSheets turns rows into tables. Sheets.Election has already refused rows that refer to a
+// contest without a row of its own. If such a row still gets here, it refers to a contest that has
+// only a code.
 func fromSheets(s *sheets.Sheets) *Tables {
 	k := newKeyed()
 	add := func(t Table, line int, cells ...string) int {
@@ -88,8 +88,8 @@ func fromSheets(s *sheets.Sheets) *Tables {
 		}
 		add(Placements, r.Line, lastFace, r.Position, contest(r.Contest), r.Heading, r.ChoiceOrder)
 	}
-	// A style row without a party gives the ballots of every party. It goes with
-	// the one face of that label, or with a face of its own that holds nothing.
+	// A style row without a party assigns the ballots of every party. It belongs to the only face
+	// with that label, or to a new face without content.
 	every := map[string]string{}
 	grow(Assignments, len(s.Styles))
 	for _, r := range s.Styles {
@@ -124,7 +124,7 @@ func fromSheets(s *sheets.Sheets) *Tables {
 	return k
 }
 
-// reference reads a cell that holds a row number; 0 where it holds none.
+// reference reads a cell with a row number; 0 if it has none.
 func reference(cell string) int {
 	n, rest, ok := number(cell, maxRow)
 	if !ok || rest != "" {
@@ -133,7 +133,7 @@ func reference(cell string) int {
 	return n
 }
 
-// group sorts the rows of a table by the row that a column refers to.
+// group groups the rows of a table by the row that a column refers to.
 func (k *Tables) group(t Table, column int, into Table) [][]int32 {
 	most := k.Last(into)
 	n := k.Last(t)
@@ -141,7 +141,7 @@ func (k *Tables) group(t Table, column int, into Table) [][]int32 {
 	for row := 1; row <= n; row++ {
 		r := reference(k.get(t, row, column))
 		refs[row-1] = int32(r)
-		// A face or unit with nothing keyed about itself may still hold something.
+		// A face or unit without keyed fields may still have contents.
 		if r > most && r <= n+most {
 			most = r
 		}
@@ -169,7 +169,7 @@ func (k *Tables) group(t Table, column int, into Table) [][]int32 {
 	return out
 }
 
-// position reads a cell that says where a row stands; 0 where it holds no number.
+// position reads a cell with a position; 0 if it has no number.
 func position(cell string) float64 {
 	if n := reference(cell); n > 0 {
 		return float64(n)
@@ -181,9 +181,9 @@ func position(cell string) float64 {
 	return at
 }
 
-// ordered sorts rows by their position and returns what to write as position: the
-// positions as keyed where they are whole, different numbers, else 1, 2, 3. So a
-// thing can be put between two others ("2.5") without keying those again.
+// ordered sorts rows by position and returns the positions to write: the keyed ones if they are
+// different whole numbers, else 1, 2, 3. This allows a position such as "2.5", between two others,
+// without keying those again.
 func (k *Tables) ordered(t Table, rows []int32, column int) ([]int32, []string) {
 	type placed struct {
 		row  int32
@@ -217,8 +217,8 @@ func (k *Tables) ordered(t Table, rows []int32, column int) ([]int32, []string) 
 	return out, texts
 }
 
-// sheets writes the tables as rows of the second entry. Cells lose the blanks around
-// them, as the sheets' reader takes them off.
+// sheets writes the tables as rows of the second entry. It trims blanks around cell values, as the
+// sheets' reader does.
 func (k *Tables) sheets() *sheets.Sheets {
 	s := &sheets.Sheets{}
 	trim := strings.TrimSpace
@@ -257,12 +257,11 @@ func (k *Tables) sheets() *sheets.Sheets {
 	return s
 }
 
-// contestSheets writes the rows of parties, and those of some contests with their
-// choices.
+// contestSheets writes the rows of the parties, and of some contests with their choices.
 func (k *Tables) contestSheets(contests map[int]bool) *sheets.Sheets {
 	s := &sheets.Sheets{}
 	k.partyRows(s)
-	// What ballots refer to, and holds nothing, has no part in it.
+	// Empty contests that only ballots refer to are left out.
 	bare := newKeyed()
 	bare.tables[Contests], bare.tables[Choices] = k.tables[Contests], k.tables[Choices]
 	choices := k.group(Choices, 0, Contests)
@@ -275,7 +274,7 @@ func (k *Tables) contestSheets(contests map[int]bool) *sheets.Sheets {
 	return s
 }
 
-// Each goes through the rows of a table that hold something.
+// Each visits the nonempty rows of a table.
 func (k *Tables) Each(t Table, do func(row int, c []string)) {
 	for row := 1; row <= k.Last(t); row++ {
 		if k.Has(t, row) {
@@ -291,8 +290,8 @@ func (k *Tables) partyRows(s *sheets.Sheets) {
 	})
 }
 
-// contestRow writes a contest and its choices. codes are those of all contests, choices
-// their rows.
+// contestRow writes a contest and its choices. codes are the codes of all contests, choices the
+// rows of their choices.
 func (k *Tables) contestRow(s *sheets.Sheets, row int, codes []string, choices [][]int32) {
 	if codes[row] == "" {
 		return
@@ -319,8 +318,8 @@ func (k *Tables) contestRow(s *sheets.Sheets, row int, codes []string, choices [
 	}
 }
 
-// contestCodes gives every contest that is keyed or referred to its short code. One
-// that was keyed without a code, or with the code of another, gets one of its own.
+// contestCodes returns the short code of every contest that is keyed or referred to. A contest
+// without a code, or with the code of another, gets a new one.
 func (k *Tables) contestCodes(most int) []string {
 	n := max(k.Last(Contests), most)
 	for row := 1; row <= k.Last(Placements); row++ {
@@ -365,15 +364,15 @@ func (k *Tables) contestCodes(most int) []string {
 	return codes
 }
 
-// ballotRows writes faces. One whose label tells it apart is written once, with a
-// style row for each of its precincts; another is written out for each precinct.
+// ballotRows writes faces. A face with a unique label is written once, with a style row for each of
+// its precincts. Any other face is written again for each precinct.
 func (k *Tables) ballotRows(s *sheets.Sheets, placements [][]int32, codes []string) {
 	trim := strings.TrimSpace
 	gives := k.group(Assignments, 0, Faces)
 	faces := max(len(placements), len(gives))
 	type label struct{ style, party string }
 	same := map[label]int{}         // faces by label and party
-	withContent := map[string]int{} // faces that hold something, by label
+	withContent := map[string]int{} // nonempty faces, by label
 	held := func(face int) []int32 {
 		if face < len(placements) {
 			return placements[face]
@@ -415,7 +414,7 @@ func (k *Tables) ballotRows(s *sheets.Sheets, placements [][]int32, codes []stri
 			}
 		default:
 			if style == "" {
-				// Given to nobody, or holding nothing: there is no ballot to state.
+				// No precinct gets it, or it is empty: there is no ballot to write.
 				continue
 			}
 			if len(content) > 0 && same[label{style, party}] > 1 && len(precincts) == 0 &&
@@ -447,9 +446,8 @@ func (k *Tables) ballotRows(s *sheets.Sheets, placements [][]int32, codes []stri
 	}
 }
 
-// mayShare reports whether a face that was given no precinct is the only one of its
-// label and party that holds something: then style rows kept with a face without
-// content speak of it.
+// mayShare reports whether a face without a precinct is the only nonempty one of its label and
+// party. Style rows that are stored with an empty face then belong to it.
 func (k *Tables) mayShare(face int, style, party string, placements [][]int32, faces int) bool {
 	for g := 1; g < faces && g < len(placements); g++ {
 		if g != face && len(placements[g]) > 0 && strings.TrimSpace(k.get(Faces, g, 2)) == "" &&
@@ -467,7 +465,7 @@ func (k *Tables) placeOf(t Table, row int, file string) sheets.Place {
 	return sheets.Place{File: Row{0, t, row}.String()}
 }
 
-// precinctsKeyed collects the precincts that the tables speak of within a scope.
+// precinctsKeyed collects the precincts that the tables mention within a scope.
 func (k *Tables) precinctsKeyed(scope Scope, into map[string]bool) {
 	add := func(t Table, column int, ok func(row int) bool) {
 		for row := 1; row <= k.Last(t); row++ {
@@ -482,8 +480,7 @@ func (k *Tables) precinctsKeyed(scope Scope, into map[string]bool) {
 	}
 	content := k.group(Placements, 0, Faces)
 	holds := func(face int) bool { return face > 0 && face < len(content) && len(content[face]) > 0 }
-	// A face without content that was given precincts stands for the faces of the
-	// same label.
+	// An empty face with precincts represents the faces of the same label.
 	labels := map[string]bool{}
 	for face := 1; face < len(content); face++ {
 		if holds(face) {

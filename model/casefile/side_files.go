@@ -9,24 +9,24 @@ import (
 	"path/filepath"
 )
 
-// Names of what SQLite keeps beside a database while it is written (SQLite, "Temporary
-// Files Used By SQLite"). A program that was killed leaves them behind, and whoever
-// opens the database to write plays them back into it. They may also be left from
-// another state of the case, or be put there.
+// Names of the files that SQLite keeps beside a database while it is written (SQLite, "Temporary
+// Files Used By SQLite"). A killed program leaves them behind, and SQLite applies them to the
+// database when it is next opened for writing. They may also be left from another state of the
+// case, or be planted.
 const (
 	walEnd     = "-wal"
 	sharedEnd  = "-shm"
 	journalEnd = "-journal"
 )
 
-// maxBeside bounds a write-ahead log or rollback journal, in bytes. The largest honest
-// one holds the largest blob, the largest entry, and the pages around them.
+// maxBeside limits a write-ahead log or rollback journal, in bytes. The largest genuine one holds
+// the largest blob, the largest entry, and the pages around them.
 const maxBeside = 2 << 30
 
-// ErrBeside: what lies beside the case does not continue it. Nothing was changed.
+// ErrBeside: the files beside the case do not continue it. Nothing was changed.
 var ErrBeside = errors.New("what lies beside the case does not continue it")
 
-// besides says what lies beside a case file.
+// besides describes the files beside a case file.
 type besides struct {
 	// wal and journal are the sizes of a write-ahead log and of a rollback journal,
 	// in bytes; 0 for none.
@@ -35,7 +35,7 @@ type besides struct {
 
 func (b besides) any() bool { return b.wal > 0 || b.journal > 0 }
 
-// names says what lies there, by name: "tarnwick.counterproof-wal".
+// names lists the names of these files: "tarnwick.counterproof-wal".
 func (b besides) names(path string) string {
 	switch base := filepath.Base(path); {
 	case b.wal > 0 && b.journal > 0:
@@ -47,8 +47,8 @@ func (b besides) names(path string) string {
 	}
 }
 
-// lookBeside looks at what lies beside a case, without opening anything that could
-// make it wait. What is no ordinary file there was put there by somebody.
+// lookBeside examines the files beside a case, without opening anything that could block. Anything
+// there that is not a regular file must have been planted.
 func lookBeside(path string) (besides, error) {
 	var b besides
 	for end, size := range map[string]*int64{walEnd: &b.wal, journalEnd: &b.journal, sharedEnd: nil} {
@@ -70,7 +70,7 @@ func lookBeside(path string) (besides, error) {
 	return b, nil
 }
 
-// kindOfFile names what is no regular file.
+// kindOfFile names the kind of something that is not a regular file.
 func kindOfFile(mode fs.FileMode) string {
 	switch {
 	case mode.IsDir():
@@ -87,10 +87,10 @@ func kindOfFile(mode fs.FileMode) string {
 	return "no ordinary file"
 }
 
-// superJournal ends a rollback journal that belongs to several databases (SQLite file
-// format, section 3, "The Rollback Journal", and pager.c: the journal's magic stands at
-// its end too). A case is one database. Playing such a journal back may delete the file
-// that it names.
+// superJournal reports whether a rollback journal belongs to several databases; such a journal ends
+// with a mark (SQLite file format, section 3, "The Rollback Journal", and pager.c: the journal's
+// magic is at its end too). A case is a single database. Applying such a journal may delete the
+// file that it names.
 func superJournal(path string) (bool, error) {
 	f, err := os.Open(path)
 	if err != nil {
@@ -108,7 +108,7 @@ func superJournal(path string) (bool, error) {
 	return string(end) == "\xd9\xd5\x05\xf9\x20\xa1\x63\xd7", nil
 }
 
-// doesNotContinue says what lies beside a case, what it would do, and how to keep both.
+// doesNotContinue describes the files beside a case, their effect, and how to keep both.
 func doesNotContinue(path string, b besides, would string) error {
 	names := b.names(path)
 	it, them := "it", "it"

@@ -18,15 +18,14 @@ type Signature struct {
 	Signature []byte `json:"signature"`
 }
 
-// signed is the body of an entry that people sign: what they agreed to, and their
-// signatures.
+// signed is the body of an entry that people sign: the terms they agreed to, and their signatures.
 type signed struct {
 	Act        jsontext.Value `json:"act"`
 	Signatures []Signature    `json:"signatures"`
 }
 
-// statement is what is signed: its canonical JSON. Prev is the journal's head, so a
-// signature stands for the whole journal before it as well.
+// statement is what is signed, as canonical JSON. Prev is the journal's head, so a signature also
+// covers the whole journal before it.
 type statement struct {
 	Act  jsontext.Value `json:"act"`
 	At   string         `json:"at"`
@@ -81,7 +80,7 @@ func signBody(e *Entry, caseID string, terms any, by []signer) error {
 	return err
 }
 
-// openSigned reads the body of a signed entry, its terms into terms.
+// openSigned reads the body of a signed entry and decodes its terms into terms.
 func openSigned(e *Entry, terms any) ([]Signature, error) {
 	var body signed
 	if err := decode(e.Body, &body); err != nil {
@@ -90,8 +89,7 @@ func openSigned(e *Entry, terms any) ([]Signature, error) {
 	return body.Signatures, decode(string(body.Act), terms)
 }
 
-// holds checks the signature mathematics of an entry and returns the first
-// signature that does not hold.
+// holds verifies the signatures of an entry cryptographically, and describes the first invalid one.
 func (s *State) holds(e *Entry) (fault string) {
 	var body signed
 	if err := decode(e.Body, &body); err != nil {
@@ -133,8 +131,8 @@ func (s *State) nameOf(id PersonID) string {
 	return string(id)
 }
 
-// seated checks that the signatures are of people who may sign now, each once, and
-// that every seat asked for is among them.
+// seated checks that each signature is by a different person who may sign now, and that every
+// required seat is among them.
 func (s *State) seated(signatures []Signature, seats ...Seat) error {
 	var seen []PersonID
 	for _, sig := range signatures {
@@ -163,10 +161,9 @@ func (s *State) seated(signatures []Signature, seats ...Seat) error {
 	return nil
 }
 
-// SignReport signs a report for a person whose key is unlocked. The report must be
-// canonical JSON (RFC 8785) and an object with a member "format", which no
-// statement of the journal has: neither can pass for the other. The
-// signature is recorded when the report is signed off (SignOff).
+// SignReport signs a report for a person whose key is unlocked. The report must be canonical JSON
+// (RFC 8785) and an object with a member "format". No statement of the journal has that member, so
+// neither can be mistaken for the other. SignOff records the signature together with the report.
 func (c *Case) SignReport(person PersonID, report []byte) (Signature, error) {
 	c.mu.Lock()
 	defer c.mu.Unlock()

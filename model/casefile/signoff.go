@@ -6,20 +6,19 @@ import (
 	"strings"
 )
 
-// SignOff records a finished report and the signatures on it.
+// SignOff is a finished report and the signatures on it.
 type SignOff struct {
-	// Exceptions are what the supervisor signs in spite of, each written down.
+	// Exceptions are the open items that the supervisor signs in spite of, each written down.
 	Exceptions []string `json:"exceptions"`
-	// Report is the digest of the report's canonical JSON, which is kept.
+	// Report is the digest of the report's canonical JSON, which the case stores.
 	Report Digest `json:"report"`
 	// Reported are the signatures over the report itself (SignReport).
 	Reported []Signature `json:"reported"`
 }
 
-// SignOff records a report, canonical JSON, and the signatures that its people made
-// on it with SignReport. The pair and a supervisor sign, all with the same keys on
-// the journal's head too. Afterwards nothing changes the report: what happens later
-// opens a new round.
+// SignOff records a report (canonical JSON) and the signatures that people made on it with
+// SignReport. The pair and a supervisor sign; each of them uses the same key to sign the journal's
+// head. Nothing changes the report afterwards: later acts open a new round.
 func (c *Case) SignOff(report []byte, reported []Signature, exceptions []string, signedBy ...PersonID) error {
 	c.mu.Lock()
 	defer c.mu.Unlock()
@@ -66,7 +65,7 @@ func (s *State) planSignedOff(e *Entry) (func(), error) {
 	return func() { s.SignOffs = append(s.SignOffs, a) }, nil
 }
 
-// reportHolds checks the signatures on the report itself.
+// reportHolds verifies the signatures on the report itself.
 func (s *State) reportHolds(a Act[SignOff], report []byte) (fault string) {
 	for _, sig := range a.Terms.Reported {
 		key := s.keyOf(sig.Person)

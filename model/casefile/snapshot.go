@@ -13,29 +13,28 @@ import (
 	"time"
 )
 
-// A snapshot is what a case is read from. Reading never changes a byte: where nothing
-// lies beside the file and nobody has it open, that is the file itself, opened as one
-// that does not change (SQLite, "URI Filenames", immutable); else it is a private copy,
-// into which the copy of what lies beside it was played back.
+// A snapshot is the source from which a case is read. Reading never changes a byte. If nothing is
+// beside the file and no program has it open, the snapshot is the file itself, opened as immutable
+// (SQLite, "URI Filenames"). Otherwise it is a private copy, to which copies of the files beside it
+// were applied.
 type snapshot struct {
-	// file is what the database is read from; dir the folder of a private copy, empty
-	// for the case itself.
+	// file is the database file to read; dir is the folder of a private copy, empty if the case
+	// itself is read.
 	file, dir string
-	// print is the case's as it was when reading began.
+	// print is the fingerprint of the case when reading began.
 	print fingerprint
-	// added is how many entries were in what lay beside the case, and not in the file;
-	// beside says where.
+	// added is how many entries came from the files beside the case; beside names those files.
 	added  int64
 	beside besides
-	// head is that of the journal with what lay beside it, where that was played back.
+	// head is the journal's head with the entries from beside the case, if there were any.
 	head Digest
-	// unwatched says that nobody looks whether the case is written meanwhile.
+	// unwatched means that nothing checks whether the case is written during the read.
 	unwatched bool
 	users     atomic.Int32
 }
 
-// fingerprint shows whether a case that is read from its own file was written meanwhile:
-// every writer takes the lease, makes a write-ahead log and counts up in the header.
+// fingerprint shows whether a case was written while its own file was read: every writer takes the
+// lease, creates a write-ahead log and increments a counter in the header.
 type fingerprint struct {
 	size   int64
 	at     time.Time
@@ -73,16 +72,16 @@ func headOf(path string) (h [headerSize]byte, err error) {
 	return h, err
 }
 
-// tries is how often a case that is being written is copied until it stays the same
-// meanwhile, wait how long apart.
+// tries is how often a case that is being written is copied before giving up, wait the pause
+// between attempts.
 const (
 	tries = 40
 	wait  = 25 * time.Millisecond
 )
 
-// takeSnapshot readies a case for reading. path is where the file is, without links.
-// A case beside which lies what does not continue it is ErrBeside. own says that this
-// program has the case open for writing, so that what lies beside it is its own.
+// takeSnapshot prepares a case for reading. path is the real file, without links. If files beside
+// it do not continue the case, the error is ErrBeside. own means that this program has the case
+// open for writing, so the files beside it are its own.
 func takeSnapshot(path, vfs string, own bool) (*snapshot, error) {
 	for range tries {
 		print, err := takePrint(path)
@@ -112,8 +111,8 @@ func takeSnapshot(path, vfs string, own bool) (*snapshot, error) {
 
 var errMoved = errors.New("the case was written while it was copied")
 
-// privateCopy copies a case, and what lies beside it, to a folder that this account
-// alone can read. If they changed meanwhile it is errMoved.
+// privateCopy copies a case and the files beside it to a folder that only this account can read. If
+// they changed during the copy, the error is errMoved.
 func privateCopy(path string, b besides) (_ *snapshot, err error) {
 	dir, err := os.MkdirTemp("", "counterproof-reading-")
 	if err != nil {
@@ -140,7 +139,7 @@ func privateCopy(path string, b besides) (_ *snapshot, err error) {
 		}
 		digests = append(digests, d)
 	}
-	// If each is now what was copied, all were so at the moment between.
+	// If each file still equals its copy, all copies show the same moment.
 	for i, end := range ends {
 		d, err := copyOnce(path+end, "")
 		if err != nil {
@@ -158,8 +157,8 @@ func privateCopy(path string, b besides) (_ *snapshot, err error) {
 	return s, nil
 }
 
-// copyOnce copies a file, as long as it is now, and returns the digest of what it read.
-// to may be empty.
+// copyOnce copies a file up to its current length and returns the digest of what it read. to may be
+// empty.
 func copyOnce(from, to string) (d Digest, err error) {
 	in, err := os.Open(from)
 	if errors.Is(err, os.ErrNotExist) {
@@ -203,9 +202,8 @@ func noCopy(path string, err error) error {
 		os.TempDir())}
 }
 
-// play plays what was copied beside the case back into the copy, as SQLite would into
-// the case itself. If the result is not the journal in the file with more entries, or
-// none, it is ErrBeside.
+// play applies the copied files to the copied case, as SQLite would to the case itself. The result
+// must be the journal of the file, possibly with more entries; otherwise the error is ErrBeside.
 func (s *snapshot) play(path, vfs string, own bool) error {
 	if !s.beside.any() {
 		return nil
@@ -232,7 +230,7 @@ func (s *snapshot) play(path, vfs string, own bool) error {
 	if would := after.continues(before); would != "" {
 		return doesNotContinue(path, s.beside, would)
 	}
-	// Where the file alone does not hold together, loading it says so.
+	// If the file alone is already broken, loading it reports that.
 	if r := verifyFile(s.file, vfs); good && !r.Good() {
 		return doesNotContinue(path, s.beside, fmt.Sprintf("damage it (%s)", r.Faults[0].Words()))
 	}
@@ -243,7 +241,7 @@ func (s *snapshot) play(path, vfs string, own bool) error {
 	return nil
 }
 
-// fold plays back what lies beside a copy, and leaves one plain file.
+// fold applies the files beside a copy, and leaves one plain file.
 func fold(file, vfs string) error {
 	conn, closes, err := open(file, "rw", false, vfs)
 	if err != nil {
@@ -260,7 +258,7 @@ func fold(file, vfs string) error {
 	return nil
 }
 
-// open is connect with one function that closes both.
+// open is connect with a single function that closes both results.
 func open(file, mode string, immutable bool, vfs string) (*sql.Conn, func(), error) {
 	db, conn, err := connect(file, mode, immutable, vfs)
 	if err != nil {
@@ -269,22 +267,22 @@ func open(file, mode string, immutable bool, vfs string) (*sql.Conn, func(), err
 	return conn, func() { _ = conn.Close(); _ = db.Close() }, nil
 }
 
-// journalChain is what a database holds of a journal.
+// journalChain is the journal that a database holds.
 type journalChain struct {
-	// hashes are those of the entries that hold together, from the first.
+	// hashes are the hashes of the intact entries, from the first.
 	hashes []Digest
-	// whole says that there is nothing after them.
+	// whole means that nothing follows them.
 	whole bool
-	// number is the case's, from its first entry.
+	// number is the case number, from its first entry.
 	number string
 }
 
-// chainOf reads a database as it is in its file, without what lies beside it.
+// chainOf reads a database from its file alone, without the files beside it.
 func chainOf(file, vfs string) *journalChain {
 	j := &journalChain{}
 	conn, closes, err := open(file, "ro", true, vfs)
 	if err != nil {
-		return j // no database: nothing of a journal
+		return j // not a database: an empty journal
 	}
 	defer closes()
 	var ch chain
@@ -305,9 +303,9 @@ func chainOf(file, vfs string) *journalChain {
 	return j
 }
 
-// continues reports in words what a journal does to the one before it; nothing where it
-// is that one with more entries, or none. What a program that was killed in the middle
-// of a checkpoint leaves in the file may be a part of the journal only.
+// continues describes in words what a journal does to an earlier one; "" if it equals the earlier
+// one, possibly with more entries. A program that was killed in the middle of a checkpoint may
+// leave only part of the journal in the file.
 func (j *journalChain) continues(before *journalChain) string {
 	for i, hash := range before.hashes {
 		switch {
@@ -327,7 +325,7 @@ func (j *journalChain) continues(before *journalChain) string {
 	return ""
 }
 
-// changed is an error where the case was written since it is read from its own file.
+// changed returns an error if the case was written after reading from its own file began.
 func (s *snapshot) changed(path string) error {
 	if s == nil || s.dir != "" || s.unwatched {
 		return nil
@@ -343,13 +341,13 @@ func (s *snapshot) changed(path string) error {
 	return nil
 }
 
-// share lets one more case read from the snapshot.
+// share lets another case read from the snapshot.
 func (s *snapshot) share() *snapshot {
 	s.users.Add(1)
 	return s
 }
 
-// release ends reading from it; the last removes a private copy.
+// release ends one case's use of the snapshot; the last user removes a private copy.
 func (s *snapshot) release() {
 	if s != nil && s.users.Add(-1) < 0 {
 		s.remove()

@@ -2,10 +2,10 @@ package casefile
 
 import "slices"
 
-// Kind says what an entry of the journal records.
+// Kind is the kind of an entry: what it records.
 type Kind string
 
-// The kinds of entry. FORMAT.md says what the body of each holds.
+// The kinds of entry. FORMAT.md describes the body of each.
 const (
 	KindCase         Kind = "case"
 	KindEnrolled     Kind = "enrolled"
@@ -26,32 +26,32 @@ const (
 	KindSignedOff    Kind = "signed-off"
 )
 
-// signedKinds are those whose body carries signatures.
+// signedKinds are the kinds whose body carries signatures.
 var signedKinds = []Kind{KindEnrolled, KindSealed, KindCorrected, KindDecided, KindMapped, KindComparedAs,
 	KindAmended, KindSignedOff, KindCountersigned, KindWithdrawn}
 
-// State is a case as its journal makes it: the fold over all entries.
+// State is the state of a case: the fold over all entries of its journal.
 type State struct {
 	// ID is the case's own number, 32 random hexadecimal digits.
 	ID       string
 	Election Election
-	// Parties may hold the two seats of the pair, as the office named them.
+	// Parties are those that may hold the two seats of the pair, as the office named them.
 	Parties []string
 	// Started is the time of the first entry.
 	Started string
 	// Seq and Head are the last entry's number and hash.
 	Seq  int64
 	Head Digest
-	// SignedSeq and SignedHead are those of the last signed entry: up to there any
-	// change shows by the signatures.
+	// SignedSeq and SignedHead are the number and hash of the last signed entry. The signatures
+	// reveal any change up to there.
 	SignedSeq  int64
 	SignedHead Digest
 
 	People        []Person
 	FailedUnlocks []FailedUnlock
-	// Announced are digests of exports made known before their bytes came in.
+	// Announced are digests of exports that were announced before their bytes came in.
 	Announced []Announcement
-	// Exports are the exports received, in order; those that were withdrawn included.
+	// Exports are all exports received, in order, including withdrawn ones.
 	Exports []Export
 	// Withdrawn are the withdrawals of exports.
 	Withdrawn []Act[Withdrawal]
@@ -63,47 +63,44 @@ type State struct {
 	Corrections []Act[Correction]
 	Decisions   []Act[Decision]
 	Mappings    []Act[Mapping]
-	// ComparedAs says how exports are compared; the last one holds.
+	// ComparedAs says how exports are compared; the last one applies.
 	ComparedAs []Act[ComparedAs]
 	Amendments []Act[Amendment]
 	SignOffs   []Act[SignOff]
-	// Joined are the other cases joined to this one. Field.Source n means
-	// Joined[n-1].
+	// Joined are the other cases joined to this one. Field.Source n means Joined[n-1].
 	Joined []Joined
 	// Keying are the people who keyed something, in order of their first entry.
 	Keying []PersonID
 
-	// entries holds the second entry by source; sealed what each scope was when it
-	// was sealed, by source.
+	// entries holds the second entry by source. sealed holds each scope as it was sealed, by
+	// source.
 	entries []*Tables
 	sealed  map[Scope][]*Tables
-	// sealHeads are the hashes of the entries of Seals. before is the second entry by
-	// source as it was when the amendments that are open were made; unitsKeyed says that
-	// the journal holds something of the units.
+	// sealHeads are the hashes of the entries of Seals. before is the second entry, by source,
+	// before the open amendments were made. unitsKeyed means that something of the units was keyed.
 	sealHeads  []Digest
 	before     []*Tables
 	unitsKeyed bool
 
 	done   []step
 	undone []step
-	// atSeal counts the rows of each table when the ballots were last sealed, so
-	// that rows made for an amendment are known.
+	// atSeal is the number of rows of each table when the ballots were last sealed, so that rows
+	// added for an amendment can be recognized.
 	atSeal [tables]int
 
 	// brought are the sheets that were brought in, by entry.
 	brought map[broughtIn]*sheetSource
 
 	blobs func(Digest) ([]byte, error)
-	// joining marks the state of a joined case while it is folded.
+	// joining is set while the state of a joined case is folded.
 	joining bool
 	// scratch is reused while keyed entries are read.
 	cells  []cell
 	values []string
 }
 
-// Election names the election that a case is about, for people and to keep cases of
-// different elections apart. The names are the office's own; they are compared with
-// nothing.
+// Election names the election of a case, for people and to keep cases of different elections apart.
+// The names are the office's own; they are not compared with anything.
 type Election struct {
 	Name string `json:"name"`
 	// Date is the day of the election, YYYY-MM-DD.
@@ -111,20 +108,19 @@ type Election struct {
 	Jurisdiction string `json:"jurisdiction"`
 }
 
-// Act is something that people signed.
+// Act is a signed act.
 type Act[T any] struct {
-	// Seq, At and Who are those of the entry.
+	// Seq, At and Who are the number, time and person of the entry.
 	Seq int64
 	At  string
 	Who PersonID
-	// Head is the journal's head that the signatures stand for: the hash of the
-	// entry before.
+	// Head is the journal's head that the signatures cover: the hash of the previous entry.
 	Head       Digest
 	Signatures []Signature
 	Terms      T
 }
 
-// Signers returns who signed.
+// Signers returns the people who signed.
 func (a Act[T]) Signers() []PersonID {
 	out := make([]PersonID, len(a.Signatures))
 	for i, s := range a.Signatures {
@@ -145,8 +141,8 @@ func newState(blobs func(Digest) ([]byte, error)) *State {
 		blobs: blobs}
 }
 
-// Sealed reports whether the scope was sealed. A contest that an amendment
-// reopened leaves its scope sealed; see OpenAmendments.
+// Sealed reports whether the scope was sealed. It stays sealed when an amendment reopens a contest;
+// see OpenAmendments.
 func (s *State) Sealed(scope Scope) bool { return s.sealed[scope] != nil }
 
 // OpenAmendments returns the amendments whose contests have not been sealed again.
@@ -164,8 +160,8 @@ func (s *State) OpenAmendments() []Act[Amendment] {
 	return slices.Clone(s.Amendments[i:])
 }
 
-// snapshot copies what callers may hold while the case goes on. The lists only
-// grow, and their elements never change, save for People.
+// snapshot copies what callers may keep while the case continues. Lists only grow and their
+// elements never change, except for People.
 func (s *State) snapshot() *State {
 	c := *s
 	c.People = slices.Clone(s.People)
@@ -194,8 +190,8 @@ func (s *State) snapshot() *State {
 	return &c
 }
 
-// State returns the case as it stands. It does not change when the case does, and is
-// there at once even while the disk takes long.
+// State returns the current state of the case. The result does not change when the case does. State
+// returns at once, even if the disk is slow.
 func (c *Case) State() *State {
 	if s := c.shown.Load(); s != nil {
 		shown := *s

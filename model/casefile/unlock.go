@@ -17,18 +17,18 @@ const (
 	// keyWorkFactor is age's own default for scrypt, 2^18: about a second and
 	// 256 MB.
 	keyWorkFactor = 18
-	// maxWorkFactor caps what a file may ask for when a key is unlocked, so that
-	// a hostile case cannot exhaust the machine: 2^19 needs 512 MB.
+	// maxWorkFactor limits the work factor that a file may require for unlocking a key, so that a
+	// hostile case cannot exhaust the machine: 2^19 needs 512 MB.
 	maxWorkFactor = 19
-	// maxLockedKey bounds a locked key. A real one has some 200 bytes.
+	// maxLockedKey limits a locked key. A real one has some 200 bytes.
 	maxLockedKey = 4096
 )
 
 // DefaultIdle is how long an unlocked key stays unlocked without being used.
 const DefaultIdle = 15 * time.Minute
 
-// lockKey locks a key with the NFC spelling of the passphrase: the same letters come in
-// several spellings, and keyboards differ in theirs.
+// lockKey locks a key with the NFC form of the passphrase: the same letters can be encoded in
+// several ways, and keyboards differ.
 func lockKey(private ed25519.PrivateKey, passphrase string, workFactor int) ([]byte, error) {
 	recipient, err := age.NewScryptRecipient(norm.NFC.String(passphrase))
 	if err != nil {
@@ -49,9 +49,9 @@ func lockKey(private ed25519.PrivateKey, passphrase string, workFactor int) ([]b
 	return b.Bytes(), nil
 }
 
-// unlockKey opens a locked key. Programs before this one locked keys with the passphrase
-// as the keyboard gave it, so the spellings are tried in turn; there is but one for a
-// passphrase without accents.
+// unlockKey opens a locked key. Earlier versions of the program used the passphrase as the keyboard
+// produced it, so unlockKey tries each form in turn. A passphrase without accents has only one
+// form.
 func unlockKey(locked []byte, passphrase string) (ed25519.PrivateKey, error) {
 	var err error
 	for _, spelling := range spellings(passphrase) {
@@ -63,7 +63,7 @@ func unlockKey(locked []byte, passphrase string) (ed25519.PrivateKey, error) {
 	return nil, err
 }
 
-// spellings are the passphrase in NFC, as it was typed, and in NFD (UAX #15), each once.
+// spellings returns the passphrase in NFC, as typed, and in NFD (UAX #15), each once.
 func spellings(passphrase string) []string {
 	list := []string{norm.NFC.String(passphrase)}
 	for _, s := range []string{passphrase, norm.NFD.String(passphrase)} {
@@ -105,7 +105,7 @@ func wrongPassphrase(e *age.NoIdentityMatchError) bool {
 	return true
 }
 
-// keyring holds the unlocked keys of a sitting.
+// keyring holds the keys that are unlocked now.
 type keyring struct {
 	mu   sync.Mutex
 	keys map[PersonID]*unlocked
@@ -119,7 +119,7 @@ type unlocked struct {
 	timer   *time.Timer
 }
 
-// forget drops a key and wipes it. Whoever calls it holds mu.
+// forget removes a key and overwrites it. The caller holds mu.
 func (k *keyring) forget(id PersonID) {
 	if u := k.keys[id]; u != nil {
 		u.timer.Stop()
@@ -128,8 +128,8 @@ func (k *keyring) forget(id PersonID) {
 	}
 }
 
-// get returns a copy of a key that is still unlocked, and counts as a use. The copy
-// is for one signature: locking the key meanwhile does not spoil it.
+// get returns a copy of a key that is still unlocked, and counts as a use. The copy is for one
+// signature; it stays valid if the key is locked in the meantime.
 func (k *keyring) get(id PersonID) ed25519.PrivateKey {
 	k.mu.Lock()
 	defer k.mu.Unlock()
@@ -147,9 +147,9 @@ func (k *keyring) get(id PersonID) ed25519.PrivateKey {
 	return slices.Clone(u.private)
 }
 
-// Unlock makes a person's key usable until they lock it, the case is closed, or it
-// lay unused for Options.Idle. A wrong passphrase is recorded in the journal and is
-// an ErrPassphrase. It takes about a second.
+// Unlock makes a person's key usable until they lock it, the case is closed, or the key was unused
+// for Options.Idle. A wrong passphrase is recorded in the journal and gives an ErrPassphrase.
+// Unlock takes about a second.
 func (c *Case) Unlock(id PersonID, passphrase string) error {
 	c.mu.Lock()
 	if err := c.writable(); err != nil {
@@ -164,7 +164,7 @@ func (c *Case) Unlock(id PersonID, passphrase string) error {
 	person := *p
 	c.mu.Unlock()
 
-	// The case stays usable while scrypt works.
+	// The case stays usable while scrypt runs.
 	private, err := unlockKey(person.locked, passphrase)
 
 	c.mu.Lock()
@@ -195,7 +195,7 @@ func (c *Case) Unlock(id PersonID, passphrase string) error {
 	return nil
 }
 
-// put keeps an unlocked key until it lay unused.
+// put keeps an unlocked key until it has been idle too long.
 func (k *keyring) put(id PersonID, private ed25519.PrivateKey) {
 	k.mu.Lock()
 	defer k.mu.Unlock()
@@ -204,7 +204,7 @@ func (k *keyring) put(id PersonID, private ed25519.PrivateKey) {
 	u.timer = time.AfterFunc(k.idle, func() {
 		k.mu.Lock()
 		defer k.mu.Unlock()
-		// A use in the meantime has set the timer again.
+		// A use in the meantime restarted the timer.
 		if k.keys[id] == u && k.now().Sub(u.used) >= k.idle {
 			k.forget(id)
 		}
@@ -212,7 +212,7 @@ func (k *keyring) put(id PersonID, private ed25519.PrivateKey) {
 	k.keys[id] = u
 }
 
-// Lock forgets a person's unlocked key; with no person, everybody's.
+// Lock removes a person's unlocked key; without arguments, everybody's.
 func (c *Case) Lock(people ...PersonID) { c.lock(people...) }
 
 func (c *Case) lock(people ...PersonID) {
@@ -228,7 +228,7 @@ func (c *Case) lock(people ...PersonID) {
 	}
 }
 
-// Unlocked reports whether a person's key can be used now. Asking is not a use.
+// Unlocked reports whether a person's key can be used now. This does not count as a use.
 func (c *Case) Unlocked(id PersonID) bool {
 	c.keys.mu.Lock()
 	defer c.keys.mu.Unlock()
@@ -243,7 +243,7 @@ func (c *Case) Unlocked(id PersonID) bool {
 	return true
 }
 
-// unlockFailed is what a KindUnlockFailed entry says.
+// unlockFailed is the body of a KindUnlockFailed entry.
 type unlockFailed struct {
 	Person PersonID `json:"person"`
 }

@@ -13,26 +13,25 @@ import (
 	"github.com/go-json-experiment/json"
 )
 
-// Expect is what the printed pages say of a case. The chain alone cannot show a tail
-// that was cut off, nor a case rewritten from its beginning with new keys: these can.
+// Expect is what the printed pages say about a case. The chain alone cannot show that its end was
+// cut off, or that the case was rewritten from the beginning with new keys. The printed values can.
 type Expect struct {
-	// Head is a head that was printed: it must be the hash of an entry. Zero if none
-	// is known.
+	// Head is a printed head: some entry must have this hash. Zero if none is known.
 	Head Digest
-	// Keys are fingerprints that were printed: each must be of a key on the
-	// roster. If any is given, every key that signed must be among them.
+	// Keys are printed fingerprints: each must belong to a key on the roster. If any are given,
+	// every key that signed must be among them.
 	Keys []Digest
 }
 
-// Fault is one thing that does not hold.
+// Fault is one thing that Verify found wrong.
 type Fault struct {
-	// Entry is the entry that it is about, 0 for the file as a whole.
+	// Entry is the entry concerned, 0 for the file as a whole.
 	Entry int64
 	// Text says what is wrong.
 	Text string
 }
 
-// Words is one sentence.
+// Words describes the fault in one sentence.
 func (f Fault) Words() string {
 	if f.Entry == 0 {
 		return f.Text
@@ -45,59 +44,57 @@ type CheckedSignature struct {
 	// Entry is the entry that was signed, Kind what it records.
 	Entry int64
 	Kind  Kind
-	// Person, Name, Seat and Key say whose it is.
+	// Person, Name, Seat and Key identify the signer.
 	Person PersonID
 	Name   string
 	Seat   Seat
 	Key    Digest
-	// Head is the journal's head that it stands for: nothing up to there can have
-	// changed if it holds.
+	// Head is the journal's head that the signature covers: if the signature is valid, nothing up
+	// to that head can have changed.
 	Head  Digest
 	Holds bool
 }
 
-// CheckedBlob is a kept file that was checked.
+// CheckedBlob is a stored file that was checked.
 type CheckedBlob struct {
 	Digest Digest
-	// Entry refers to it first; What it is, in words.
+	// Entry is the first entry that refers to it; What describes it in words.
 	Entry int64
 	What  string
 	Size  int64
 	Holds bool
 }
 
-// Report is what Verify found.
+// Report is the result of Verify.
 type Report struct {
-	// Path is the file, Case the case's number, Election its election.
+	// Path is the file, Case the case number, Election its election.
 	Path     string
 	Case     string
 	Election Election
-	// Entries is how many entries hold together from the first, Head the hash of
-	// the last of them.
+	// Entries is the number of intact entries from the first on, Head the hash of the last of them.
 	Entries int64
 	Head    Digest
-	// Signed and SignedHead are the last entry whose signatures hold.
+	// Signed and SignedHead are the last entry with valid signatures.
 	Signed     int64
 	SignedHead Digest
-	// ExpectedAt is the entry that has the expected head, 0 if none was given or
-	// none has it.
+	// ExpectedAt is the entry with the expected head, 0 if none was given or no entry has it.
 	ExpectedAt int64
-	// Beside is how many of the entries are not in the file yet but beside it, in a
-	// write-ahead log or journal that a program left.
+	// Beside is how many of the entries are not yet in the file but beside it, in a write-ahead log
+	// or rollback journal that a program left.
 	Beside      int64
 	besideNames string
 	People      []Person
 	Signatures  []CheckedSignature
 	Blobs       []CheckedBlob
 	Faults      []Fault
-	// State is the case as far as its journal holds together.
+	// State is the state of the case up to the end of the intact entries.
 	State *State
 }
 
-// Good reports whether everything holds.
+// Good reports whether nothing is wrong.
 func (r *Report) Good() bool { return len(r.Faults) == 0 }
 
-// Words says in a few sentences what holds and what does not.
+// Words describes the result in a few sentences.
 func (r *Report) Words() string {
 	var b strings.Builder
 	if r.Good() {
@@ -126,7 +123,7 @@ func (r *Report) Words() string {
 	return b.String()
 }
 
-// BesideWords says which entries are beside the file still; empty where none is.
+// BesideWords says which entries are still beside the file; empty if there are none.
 func (r *Report) BesideWords() string {
 	switch r.Beside {
 	case 0:
@@ -140,10 +137,10 @@ func (r *Report) BesideWords() string {
 		r.besideNames)
 }
 
-// Verify checks a case file from end to end and changes nothing: the tables, every
-// entry's place, spelling and hash, every rule of the record, every signature, and
-// every kept file against its digest. An error means that the file could not be read
-// at all; what does not hold is in the report.
+// Verify checks a case file from end to end and changes nothing: the tables; the place, form and
+// hash of every entry; every rule of the record; every signature; and every stored file against its
+// digest. The returned error means that the file could not be read at all. Everything else that is
+// wrong is in the report.
 func Verify(path string, expect Expect) (*Report, error) {
 	if err := looksLikeCase(path); err != nil {
 		return nil, err
@@ -151,7 +148,7 @@ func Verify(path string, expect Expect) (*Report, error) {
 	return verify(closedCase(path, Options{}), expect)
 }
 
-// verifyFile checks a private copy as it is in its file, whatever lies beside it.
+// verifyFile checks a private copy of the file alone, whatever is beside it.
 func verifyFile(file, vfs string) *Report {
 	c := closedCase(file, Options{vfs: vfs})
 	c.snapshot = &snapshot{file: file, unwatched: true}
@@ -193,8 +190,8 @@ func (v *verifier) fault(entry int64, format string, values ...any) {
 	v.report.Faults = append(v.report.Faults, Fault{entry, fmt.Sprintf(format, values...)})
 }
 
-// open opens the case for reading. What lies beside it and does not continue it is a
-// fault, and the case is checked as it is in its file.
+// open opens the case for reading. Files beside it that do not continue it are a fault; the case is
+// then checked without them.
 func (v *verifier) open() error {
 	c := v.of
 	err := c.openToRead()
@@ -217,16 +214,16 @@ func (v *verifier) open() error {
 	return nil
 }
 
-// meanwhile is an error where the case was written while it was checked: what was found
-// then says nothing.
+// meanwhile returns an error if the case was written during the check: the result is then
+// meaningless.
 func (v *verifier) meanwhile() error { return v.of.snapshot.changed(v.of.file) }
 
-// file checks what the file holds outside of its tables.
+// file checks what the file contains outside of its tables.
 func (v *verifier) file() {
 	files := []string{v.of.file}
 	var pages int64
 	if s := v.of.snapshot; s.dir != "" {
-		// The copy has what lay beside the case, but not what lies after its pages.
+		// The copy includes the files beside the case, but not bytes after its last page.
 		files = append(files, s.file)
 		if h, err := headOf(s.file); err == nil {
 			pages = int64(binary.BigEndian.Uint32(h[28:]))
@@ -251,7 +248,7 @@ func (v *verifier) file() {
 	}
 }
 
-// numbers checks that the lowest entry is 1 and that the count is the highest.
+// numbers checks that the lowest entry number is 1 and that the count equals the highest.
 func (v *verifier) numbers() {
 	var low, high, count sql.NullInt64
 	err := v.of.conn.QueryRowContext(context.Background(), `SELECT min(seq), max(seq), count(*) FROM journal`).Scan(&low,
@@ -263,7 +260,7 @@ func (v *verifier) numbers() {
 		v.fault(0, "it has %d entries, numbered from %d to %d: entries were put in or taken out with another program",
 			count.Int64, low.Int64, high.Int64)
 	}
-	// The numbers that SQLite gives rows count up from 1 where nothing is ever removed.
+	// SQLite numbers rows from 1 without gaps as long as none is removed.
 	err = v.of.conn.QueryRowContext(context.Background(), `SELECT min(rowid), max(rowid), count(*) FROM blob`).Scan(&low,
 		&high, &count)
 	switch {
@@ -275,7 +272,7 @@ func (v *verifier) numbers() {
 	}
 }
 
-// database checks the tables, and the file below them.
+// database checks the tables, and the file structure below them.
 func (v *verifier) database() error {
 	conn := v.of.conn
 	v.file()
@@ -306,8 +303,8 @@ func (v *verifier) database() error {
 	return rows.Err()
 }
 
-// journal checks entries one after the other. After a break it goes on looking, so
-// that one changed entry is told from a journal that is wrong from there on.
+// journal checks the entries one after the other. It continues after a break, to distinguish one
+// changed entry from a journal that is wrong from there on.
 func (v *verifier) journal(expect Expect) {
 	var ch chain
 	s := v.of.state
@@ -319,7 +316,7 @@ func (v *verifier) journal(expect Expect) {
 	err = readEntries(v.of.conn, 0, func(e *Entry) error {
 		if fault := ch.next(e); fault != "" {
 			v.fault(max(ch.seq+1, 1), "%s", fault)
-			// What comes after is compared with what this entry claims to be.
+			// The following entries are checked against what this entry claims to be.
 			ch.seq, ch.head = e.Seq, e.Hash
 			folding = false
 		}
@@ -390,7 +387,7 @@ func (v *verifier) signatures(e *Entry) {
 	}
 }
 
-// refers notes the kept files that an entry speaks of and checks them.
+// refers records the stored files that an entry refers to, and checks them.
 func (v *verifier) refers(e *Entry) {
 	add := func(d Digest, what string) {
 		if v.referred[d] {
@@ -435,8 +432,8 @@ func (v *verifier) refers(e *Entry) {
 	}
 }
 
-// joined checks what only a full check looks at within a joined journal: every
-// signature, and the files that it speaks of.
+// joined checks what only a full check examines in a joined journal: every signature, and the files
+// that the journal refers to.
 func (v *verifier) joined(e *Entry, body joinedBody) {
 	packed, err := v.of.blob(body.Packed)
 	if err != nil {
@@ -480,7 +477,7 @@ func (v *verifier) joined(e *Entry, body joinedBody) {
 	}
 }
 
-// blobs looks for kept files that nothing speaks of.
+// blobs finds stored files that nothing refers to.
 func (v *verifier) blobs() {
 	rows, err := v.of.conn.QueryContext(context.Background(), `SELECT sha256 FROM blob ORDER BY rowid`)
 	if err != nil {

@@ -5,11 +5,11 @@ import (
 	"strings"
 )
 
-// KindWithdrawn is the entry by which the pair withdraws an export.
+// KindWithdrawn is the kind of entry by which the pair withdraws an export.
 const KindWithdrawn Kind = "withdrawn"
 
-// Withdrawal says that files which came in as an export are none of this election's: they
-// are compared with nothing from then on. Both of the pair sign it. The bytes stay in the
+// Withdrawal says that files which came in as an export do not belong to this election. They are
+// not compared with anything from then on. Both members of the pair sign it. The bytes stay in the
 // case.
 type Withdrawal struct {
 	// Exports are the entries by which its files came in.
@@ -17,8 +17,8 @@ type Withdrawal struct {
 	Reason  string  `json:"reason"`
 }
 
-// Withdraw records that an export is withdrawn. It is refused where a decision or a
-// report rests on it.
+// Withdraw records that an export is withdrawn. It is refused if a decision or a report depends on
+// the export.
 func (c *Case) Withdraw(terms Withdrawal, signedBy ...PersonID) error {
 	c.mu.Lock()
 	defer c.mu.Unlock()
@@ -37,7 +37,7 @@ func (s *State) planWithdrawn(e *Entry) (func(), error) {
 		return nil, err
 	}
 	return func() {
-		// States that were handed out share the list.
+		// Other copies of the state share the list.
 		s.Exports = slices.Clone(s.Exports)
 		for i := range s.Exports {
 			if slices.Contains(a.Terms.Exports, s.Exports[i].Seq) {
@@ -48,9 +48,9 @@ func (s *State) planWithdrawn(e *Entry) (func(), error) {
 	}, nil
 }
 
-// MayWithdraw is an error where the files that came in by these entries cannot be
-// withdrawn. A decision or a report rests on the export that was the last to come in when
-// it was signed, and on the first of the case, which changes are told from.
+// MayWithdraw returns an error if the files that came in by these entries cannot be withdrawn. A
+// decision or a report depends on the last export at the time it was signed, and on the first
+// export of the case, from which changes are computed.
 func (s *State) MayWithdraw(entries []int64) error {
 	if len(entries) == 0 {
 		return refuse(ErrRule, "a withdrawal names the entry by which the export came in")
@@ -66,7 +66,7 @@ func (s *State) MayWithdraw(entries []int64) error {
 	}
 	others := slices.DeleteFunc(s.ActiveExports(), func(x Export) bool { return slices.Contains(entries, x.Seq) })
 	for _, seq := range entries {
-		until := int64(0) // it was the last one up to then, 0 for to this day
+		until := int64(0) // the entry until which it was the last export, 0 for still
 		next := slices.IndexFunc(others, func(x Export) bool { return x.Seq > seq })
 		if next > 0 {
 			until = others[next].Seq
@@ -88,7 +88,7 @@ func (s *State) MayWithdraw(entries []int64) error {
 	return nil
 }
 
-// StandingExports are the exports that came in and were not withdrawn, in order.
+// ActiveExports returns the exports that were not withdrawn, in order.
 func (s *State) ActiveExports() []Export {
 	return slices.DeleteFunc(slices.Clone(s.Exports), func(x Export) bool { return x.Withdrawn > 0 })
 }

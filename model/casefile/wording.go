@@ -2,14 +2,13 @@ package casefile
 
 import "unicode"
 
-// maxName bounds what people and things of the case itself are called, in letters. It
-// is far above any name, and below what no report could print.
+// maxName limits names of people and things of the case itself, in letters. It is far above any
+// real name, and below what a report could not print.
 const maxName = 200
 
-// Named refuses what a person typed for a new case where a label, a terminal or a
-// report could not show it as it is: a name with characters that do not show or that turn
-// the direction of text, or one that is no name for its length. A case that another
-// program wrote may hold such names all the same, and is read.
+// Named refuses names for a new case that a label, a terminal or a report could not show as typed:
+// names with invisible characters or characters that change the direction of text, and names that
+// are too long. A case that another program wrote may contain such names, and is read all the same.
 func (s Start) Named() error {
 	words := []string{"the name of the election", s.Election.Name, "the jurisdiction", s.Election.Jurisdiction}
 	for i, party := range s.Parties {
@@ -24,8 +23,8 @@ func (s Start) Named() error {
 	return named(words...)
 }
 
-// Named is Start.Named for a person. The party of the pair is one that the case names
-// already, however that is written.
+// Named is Start.Named for a person. A person of the pair takes a party that the case names already,
+// so only a supervisor's party is checked.
 func (p NewPerson) Named() error {
 	words := []string{"the name", p.Name, "the initials", p.Initials}
 	if p.Seat == SeatSupervisor {
@@ -34,7 +33,7 @@ func (p NewPerson) Named() error {
 	return named(words...)
 }
 
-// named takes what each thing is and its name, in turn.
+// named checks pairs of arguments: the kind of a thing and its name.
 func named(words ...string) error {
 	for i := 0; i+1 < len(words); i += 2 {
 		what, name := words[i], words[i+1]

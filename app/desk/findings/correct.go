@@ -13,16 +13,15 @@ import (
 	"counterproof/model/casefile"
 )
 
-// parts are the things of the second entry whose lines may be shown, in that order
-// where a check does not say where its slips are.
+// parts are the things of the second entry whose lines may be shown. They are in the order to use
+// if a check does not say where its slips are.
 var parts = []finding.Thing{finding.Election, finding.Party, finding.Contest, finding.Choice, finding.Ballot,
 	finding.Unit, finding.Precinct}
 
-// FieldLines lists what was keyed of the things that findings are about, a line for
-// each field ("contest/3/title = County Judge") under lines that begin with "#", to be
-// corrected by typing. Where a thing may be missing, lines without a value begin a new
-// one. What several findings are about is listed once. Where no correction can end a
-// finding, why says what to do instead.
+// FieldLines lists the keyed fields of the things that findings are about, one line for each field
+// ("contest/3/title = County Judge"), below comment lines that begin with "#". The user corrects
+// the lines. Where a thing may be missing, lines without a value offer a new one. A thing of
+// several findings is listed once. If no correction can end a finding, why says what to do instead.
 func FieldLines(c *casefile.Case, items ...*review.Item) (lines, why string, err error) {
 	for _, i := range items {
 		if why := checks.Of(i.Check).Advice; why != "" {
@@ -66,23 +65,23 @@ func FieldLines(c *casefile.Case, items ...*review.Item) (lines, why string, err
 type fieldLister struct {
 	b      *strings.Builder
 	source int
-	item   *review.Item // whose lines are written
+	item   *review.Item // the finding whose lines are being written
 	check  *checks.Check
 	rows   map[casefile.Table][]casefile.KeyedRow
-	next   map[casefile.Table]int // the last row number, new ones included
-	// listed are the fields that stand there already, and the new rows that earlier
-	// findings have, by what is known of them; begun are those of this finding.
+	next   map[casefile.Table]int // the last row number, including new rows
+	// listed are the fields already in the text, and the new rows of earlier findings, by what is
+	// known of them; begun are the new rows of this finding.
 	listed map[string]bool
 	begun  []string
-	over   string // what to say above the next line, if there is one
+	over   string // explanation for the next line, if there is one
 }
 
-// say writes a line of explanation above the lines that follow; nothing where none do.
+// say writes an explanation above the lines that follow; nothing if no lines follow.
 func (l *fieldLister) say(format string, args ...any) {
 	l.over = fmt.Sprintf("# "+format+"\n", args...)
 }
 
-// remark writes a line of explanation that stands by itself.
+// remark writes an explanation on its own.
 func (l *fieldLister) remark(format string, args ...any) {
 	words := fmt.Sprintf("# "+format+"\n", args...)
 	if !l.listed[words] {
@@ -97,7 +96,7 @@ func (l *fieldLister) line(words string) {
 	l.over = ""
 }
 
-// row writes the fields of a row; of all columns where none are named.
+// row writes the fields of a row; all columns if none are named.
 func (l *fieldLister) row(t casefile.Table, row casefile.KeyedRow, only ...string) {
 	for n, column := range t.Columns() {
 		if n >= len(row.Cells) || strings.Contains(row.Cells[n], "\n") || len(only) > 0 && !slices.Contains(only, column) {
@@ -112,9 +111,9 @@ func (l *fieldLister) row(t casefile.Table, row casefile.KeyedRow, only ...strin
 	}
 }
 
-// fresh writes the empty fields of a new row, with what is known of it already.
+// fresh writes the empty fields of a new row, with the values already known.
 func (l *fieldLister) fresh(t casefile.Table, known map[string]string) {
-	if name := fmt.Sprint(t, known); t != casefile.Units { // each unit left out is one of its own
+	if name := fmt.Sprint(t, known); t != casefile.Units { // each omitted unit is a separate one
 		if l.listed[name] {
 			l.over = ""
 			return
@@ -125,7 +124,7 @@ func (l *fieldLister) fresh(t casefile.Table, known map[string]string) {
 	for _, column := range t.Columns() {
 		f := casefile.Field{Source: l.source, Table: t, Row: l.next[t], Column: column}
 		if value, ok := known[column]; ok {
-			// A row that is left without any other value is not made.
+			// A row without any other value is not created.
 			l.line(fmt.Sprintf("+ %s = %s\n", f, value))
 			continue
 		}
@@ -203,8 +202,8 @@ func (l *fieldLister) roster() {
 	l.fresh(casefile.Precincts, nil)
 }
 
-// faces writes the ballot faces that the finding is about: those of its label and
-// those of its precincts, with their contests and precincts.
+// faces writes the ballot faces that the finding is about, by label and by precinct, with their
+// contests and precincts.
 func (l *fieldLister) faces() {
 	i := l.item
 	wanted := func(face casefile.KeyedRow) bool {
@@ -228,7 +227,7 @@ func (l *fieldLister) faces() {
 	for _, row := range l.contests() {
 		subject[strconv.Itoa(row.Row)] = true
 	}
-	// Where choices may be what is wrong, a face is shown for their order alone.
+	// If choices may be wrong, a face is shown only for the order of its choices.
 	ofChoices := slices.Contains(l.check.Keyed, finding.Choice)
 	any := false
 	for _, face := range l.rows[casefile.Faces] {
@@ -324,9 +323,9 @@ func cell(t casefile.Table, row casefile.KeyedRow, column string) string {
 	return ""
 }
 
-// ReadFieldLines reads lines as FieldLines writes them and returns what they change.
-// A line that begins with "#" is passed over. One that begins with "+" belongs to a new
-// row, and counts only where another line of the row has a value.
+// ReadFieldLines reads lines as FieldLines writes them and returns the changes. It skips lines that
+// begin with "#". A line that begins with "+" belongs to a new row, and counts only if another line
+// of that row has a value.
 func ReadFieldLines(c *casefile.Case, text string) ([]casefile.Change, error) {
 	type row struct {
 		source int

@@ -12,14 +12,14 @@ import (
 // Outcome is one of the four outcomes, for people.
 type Outcome struct {
 	Outcome casefile.Outcome
-	// Key decides so; Label and Words say what it means.
+	// Key is the key to press for the outcome; Label and Words explain it.
 	Key          rune
 	Label, Words string
-	// Document: the pair has to name what it looked at.
+	// Document is set if the pair must name the document they looked at.
 	Document bool
 }
 
-// Outcomes are the four, in the order in which they are offered.
+// Outcomes are the four outcomes, in the order on the screen.
 var Outcomes = []Outcome{
 	{casefile.OutcomeFixConfiguration, '1', "Fix the configuration",
 		"The export is wrong. The finding waits for an export that puts it right.", true},
@@ -30,7 +30,7 @@ var Outcomes = []Outcome{
 	{casefile.OutcomeRefer, '4', "Refer", "The supervisor is to decide.", false},
 }
 
-// OutcomesOf are those with which the items can be decided together.
+// OutcomesOf returns the outcomes that are possible for all of the items together.
 func OutcomesOf(items []*review.Item) (out []Outcome) {
 	for _, o := range Outcomes {
 		if !slices.ContainsFunc(items, func(i *review.Item) bool { return !slices.Contains(i.Outcomes(), o.Outcome) }) {
@@ -40,8 +40,8 @@ func OutcomesOf(items []*review.Item) (out []Outcome) {
 	return out
 }
 
-// Signers returns who has to sign a decision on the items: the pair, and a
-// supervisor where one of them was referred.
+// Signers returns who must sign a decision on the items: the pair, and a supervisor if one of them
+// was referred.
 func Signers(state *casefile.State, items []*review.Item, o casefile.Outcome) (out []casefile.Person) {
 	seats := []casefile.Seat{casefile.SeatProgrammer, casefile.SeatSecond}
 	for _, i := range items {
@@ -58,8 +58,8 @@ func Signers(state *casefile.State, items []*review.Item, o casefile.Outcome) (o
 	return out
 }
 
-// KeysOf gives each person a key of their own: the first letter of the name, or
-// numbers where two share a letter.
+// KeysOf assigns a key to each person: the first letter of the name, or numbers if two people share
+// a letter.
 func KeysOf(people []casefile.Person) []rune {
 	keys := make([]rune, len(people))
 	seen := map[rune]bool{}
@@ -79,7 +79,7 @@ func KeysOf(people []casefile.Person) []rune {
 	return keys
 }
 
-// ChangeWords says what a correction would change, a line for each field.
+// ChangeWords describes what a correction would change, one line for each field.
 func ChangeWords(c *casefile.Case, changes []casefile.Change) (out []string) {
 	names := review.NamesIn(c)
 	for _, ch := range changes {

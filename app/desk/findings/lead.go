@@ -5,14 +5,14 @@ import (
 	"counterproof/checks/review"
 )
 
-// Lead returns the plain word that a finding begins with, and its mark: the name of
-// a proofreader's mark of the look.
+// Lead returns the word that a finding begins with, and the name of its proofreader's mark in the
+// theme.
 func Lead(i *review.Item) (word, mark string) {
 	c := checks.Of(i.Check)
 	return c.Headline, string(c.Mark)
 }
 
-// StateIcon is the drawing of how far a finding is.
+// StateIcon returns the icon for a finding's status.
 func StateIcon(s review.Status) string {
 	switch s {
 	case review.StatusWaiting:

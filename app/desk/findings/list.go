@@ -1,7 +1,6 @@
-// Package findings is the state of the places where both entries lie open: the list
-// of findings with its filter, the voting units from both sides, and what a decision
-// needs. It draws nothing and judges nothing: what is a difference, and what may be
-// decided or signed, checks/review says.
+// Package findings is the state of the screens that show both entries: the list of findings with
+// its filter, the voting units from both sides, and what a decision needs. It draws nothing and
+// decides nothing: checks/review says what is a difference, and what may be decided or signed.
 package findings
 
 import (
@@ -13,18 +12,18 @@ import (
 	"counterproof/checks/review"
 )
 
-// Row is one row of the list: the head of a group, or a finding in it.
+// Row is one row of the list: the header of a group, or a finding.
 type Row struct {
-	// Head is the words of a group's head; empty for a finding.
+	// Head is the text of a group's header; empty for a finding.
 	Head string
-	// Item is the finding, or the first of the group.
+	// Item is the finding, or the first one of the group.
 	Item *review.Item
-	// Size is how many findings of the group are shown.
+	// Size is the number of visible findings in the group.
 	Size int
 }
 
-// List is the findings of a snapshot, grouped by cause, worst first. It does not
-// change; a new snapshot makes a new List.
+// List is the findings of a snapshot, grouped by cause, worst first. It does not change; a new
+// snapshot needs a new List.
 type List struct {
 	Snapshot *review.Snapshot
 	groups   []group
@@ -37,13 +36,13 @@ type group struct {
 	worst   int
 }
 
-// entry is a finding with the words that a filter looks in, in small letters.
+// entry is a finding with the words for the filter, in lower case.
 type entry struct {
 	item                                               *review.Item
 	all, code, contest, precincts, unit, state, choice string
 }
 
-// New makes the list of a snapshot.
+// New makes the list for a snapshot.
 func New(s *review.Snapshot) *List {
 	l := &List{Snapshot: s, byID: map[string]*group{}}
 	heads := map[string]string{}
@@ -84,7 +83,7 @@ func New(s *review.Snapshot) *List {
 	return l
 }
 
-// purpose heads the findings of a check that no cause joins.
+// purpose is the header for the findings of a check that have no common cause.
 func purpose(code string) string {
 	if c := checks.Find(finding.Code(code)); c != nil {
 		return strings.TrimSuffix(c.Purpose, ".")
@@ -92,7 +91,7 @@ func purpose(code string) string {
 	return code
 }
 
-// weight orders what is left to do before what is done, and what is worse first.
+// weight sorts open findings before finished ones, and worse ones first.
 func weight(i *review.Item) int {
 	grade := map[finding.Grade]int{finding.MustFix: 0, finding.Confirm: 1}
 	g, ok := grade[i.Grade]
@@ -125,11 +124,10 @@ func newEntry(i *review.Item) entry {
 	return e
 }
 
-// Filter returns the rows that fit a query; where several of a group do, under its
-// head. A query
-// is words that all must be there: a plain word anywhere, or after "code:",
-// "contest:", "choice:", "precinct:", "unit:" or "state:" in that alone; quotation
-// marks keep words together. A precinct fits by its beginning.
+// Filter returns the rows that match a query. If several findings of a group match, they are below
+// the group's header. All words of a query must match. A plain word matches anywhere; after
+// "code:", "contest:", "choice:", "precinct:", "unit:" or "state:" it matches only that. Quotation
+// marks keep words together. A precinct matches by its beginning.
 func (l *List) Filter(query string) []Row {
 	terms := parse(query)
 	var rows []Row
@@ -147,7 +145,7 @@ func (l *List) Filter(query string) []Row {
 			rows = append(rows, Row{Item: e.item})
 		}
 		switch n := len(rows) - head - 1; {
-		case n == 1: // one finding needs no head
+		case n == 1: // one finding needs no header
 			rows = append(rows[:head], rows[head+1])
 		case n > 1:
 			rows[head].Size = n
@@ -156,8 +154,8 @@ func (l *List) Filter(query string) []Row {
 	return rows
 }
 
-// Group returns the findings that can be decided together with one: those of its
-// group that are there now, itself among them. Without a shared cause it is alone.
+// Group returns the findings that can be decided together with one: the current findings of its
+// group, including itself. Without a common cause, it is alone.
 func (l *List) Group(id string) (out []*review.Item) {
 	g := l.byID[id]
 	item := l.Snapshot.Item(id)
@@ -175,12 +173,12 @@ func (l *List) Group(id string) (out []*review.Item) {
 	return out
 }
 
-// QueryOf is a query for Filter that shows a finding among few others: its check,
-// and the contest, unit or precinct that it is about.
+// QueryOf returns a query for Filter that shows a finding and few others: its check, and the
+// contest, unit or precinct that it is about.
 func QueryOf(i *review.Item) string {
 	query := "code:" + string(i.Check)
 	quoted := func(in, words string) string {
-		// A quotation mark inside would end the words: what is before it is enough.
+		// A quotation mark would end the words: use only the part before it.
 		if at := strings.IndexAny(words, "\"“”"); at >= 0 {
 			words = strings.TrimSpace(words[:at])
 		}

@@ -9,23 +9,23 @@ import (
 	"counterproof/model"
 )
 
-// UnitSide is a voting unit as one side has it.
+// UnitSide is a voting unit on one side.
 type UnitSide struct {
 	Known           bool
 	Name, Site, Use string
-	// Precincts are those that the card header names.
+	// Precincts are the precincts that the card header names.
 	Precincts []string
 }
 
-// Unit is a voting unit from both sides, with the findings about it.
+// Unit is a voting unit on both sides, with its findings.
 type Unit struct {
 	Name            string
 	Second, Primary UnitSide
 	Items           []*review.Item
 }
 
-// Words says in a word or two what is wrong with the unit; empty when both agree.
-// What has been settled or cleared is no longer wrong.
+// Words says in a word or two what is wrong with the unit; empty if both sides agree. Settled and
+// cleared findings do not count as wrong.
 func (u *Unit) Words() string {
 	var words []string
 	for _, i := range u.Items {
@@ -46,8 +46,8 @@ func (u *Unit) Settled() bool {
 	return slices.ContainsFunc(u.Items, func(i *review.Item) bool { return i.Status == review.StatusSettled })
 }
 
-// Units returns the units of both sides, those with findings first, and then in the
-// order in which the second entry, and after it the primary, has them.
+// Units returns the units of both sides: those with findings first, then in the order of the second
+// entry, then of the export.
 func Units(s *review.Snapshot) []*Unit {
 	var out []*Unit
 	byName := map[string]*Unit{}
@@ -108,7 +108,7 @@ func unitSide(e *model.Election, n int) UnitSide {
 	return side
 }
 
-// PrecinctName is what a precinct is called: its number, else its name.
+// PrecinctName returns a precinct's number, or else its name.
 func PrecinctName(p *model.Precinct) string {
 	if p.Number != "" {
 		return p.Number
@@ -116,8 +116,8 @@ func PrecinctName(p *model.Precinct) string {
 	return p.Name.In("")
 }
 
-// Serving returns the units whose card header names the precinct on either side; all
-// units for an empty name.
+// Serving returns the units whose card header names the precinct on either side; all units if the
+// name is empty.
 func Serving(units []*Unit, precinct string) (out []*Unit) {
 	fold := func(s string) bool { return strings.EqualFold(s, precinct) }
 	for _, u := range units {

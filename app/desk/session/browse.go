@@ -15,22 +15,22 @@ import (
 	"golang.org/x/text/cases"
 )
 
-// Offer is something in a folder that can be chosen.
+// Offer is something in a folder that the user can choose.
 type Offer struct {
 	Name string
-	// Folder: it is a folder, to go into.
+	// Folder is set for a folder that can be opened.
 	Folder bool
-	// Size is in bytes, At when the file was written last; both for files alone.
+	// Size is in bytes, At is the time of the last change; both only for files.
 	Size int64
 	At   time.Time
 }
 
-// maxOffers is the most that is read of a folder: a list beyond that helps nobody.
+// maxOffers limits how much is read of a folder: nobody can use a longer list.
 const maxOffers = 20_000
 
-// Browse lists what can be chosen in a folder: the files with one of the endings
-// (".xml"; none: every file), the newest first, then the folders by name. What begins
-// with a dot is left out. More says that the folder holds more than was read.
+// Browse lists what the user can choose in a folder: files with one of the endings (".xml"; none:
+// every file), newest first, then folders by name. It leaves out names that begin with a dot. more
+// means that the folder has more entries than were read.
 func Browse(folder string, endings []string) (offers []Offer, more bool, err error) {
 	d, err := os.Open(folder)
 	if err != nil {
@@ -45,7 +45,7 @@ func Browse(folder string, endings []string) (offers []Offer, more bool, err err
 		if strings.HasPrefix(e.Name(), ".") {
 			continue
 		}
-		info, err := os.Stat(filepath.Join(folder, e.Name())) // through links
+		info, err := os.Stat(filepath.Join(folder, e.Name())) // follows links
 		switch {
 		case err != nil:
 		case info.IsDir():
@@ -72,8 +72,8 @@ func hasEnding(name string, endings []string) bool {
 		func(e string) bool { return strings.EqualFold(filepath.Ext(name), e) })
 }
 
-// Narrow keeps the offers whose name holds what was typed; those that begin with it
-// come first. Capitals make no difference.
+// Narrow keeps the offers whose name contains the typed text, those that begin with it first. It
+// ignores capitals.
 func Narrow(offers []Offer, typed string) []Offer {
 	fold := cases.Fold()
 	typed = fold.String(typed)
@@ -89,8 +89,8 @@ func Narrow(offers []Offer, typed string) []Offer {
 	return append(begin, within...)
 }
 
-// TypedPath makes a path of what a person typed or pasted: with quotation marks
-// around it, as a file:// address, with ~ for their own folder, or relative to base.
+// TypedPath makes a path from what a user typed or pasted: in quotation marks, as a file://
+// address, with ~ for their home folder, or relative to base.
 func TypedPath(base, typed string) string {
 	typed = strings.TrimSpace(typed)
 	for _, q := range []string{`"`, "'"} {
@@ -114,19 +114,19 @@ func TypedPath(base, typed string) string {
 	return typed
 }
 
-// IsFolder and IsFile report what there is at a path.
+// IsFolder reports whether there is a folder at a path.
 func IsFolder(path string) bool {
 	info, err := os.Stat(path)
 	return err == nil && info.IsDir()
 }
 
-// IsFile reports whether there is a file at a path that can be read as one.
+// IsFile reports whether there is a readable file at a path.
 func IsFile(path string) bool {
 	info, err := os.Stat(path)
 	return err == nil && info.Mode().IsRegular()
 }
 
-// NotThere says in words why a path that was typed cannot be taken.
+// NotThere says in words why a typed path cannot be used.
 func NotThere(path string) string {
 	_, err := os.Stat(path)
 	switch {

@@ -7,31 +7,31 @@ import (
 	"counterproof/model/casefile"
 )
 
-// Background does work away from the window, and shows a fault of the program itself.
+// Background does work on another goroutine, and shows internal errors of the program.
 type Background interface {
 	Away(what string, do func() error, then func(error))
 	Fault(err error)
 }
 
-// Comparing is what is done where somebody asks how the case stands.
+// Comparing describes the work while the state of the case is computed.
 const Comparing = "Comparing the two entries"
 
-// Comparison asks how the case stands, away from the window, once for each head of the
-// journal. The zero Comparison has asked nothing.
+// Comparison computes the state of the case in the background, once for each head of the journal.
+// The zero Comparison has computed nothing.
 type Comparison struct {
 	of     casefile.Digest
 	asking bool
 }
 
-// Of is the journal's head that the last answer is of.
+// Of returns the journal head that the last result belongs to.
 func (c *Comparison) Of() casefile.Digest { return c.of }
 
-// Forget has the next Ask ask again.
+// Forget makes the next Ask compute again.
 func (c *Comparison) Forget() { c.of = casefile.Digest{} }
 
-// Ask asks, unless it was asked for this head of the journal before, and calls then with
-// the answer. What was recorded meanwhile is asked for in its turn; an answer about
-// another case than the open one is dropped.
+// Ask computes the state unless it already did for this head of the journal, and calls then with
+// the result. If something was recorded in the meantime, it computes again. It drops a result for a
+// case that is no longer open.
 func (c *Comparison) Ask(s *Session, w Background, then func(*review.Snapshot, error)) {
 	r, state := s.Review(), s.State()
 	if r == nil || c.asking || c.of == state.Head {
@@ -55,7 +55,7 @@ func (c *Comparison) Ask(s *Session, w Background, then func(*review.Snapshot, e
 	})
 }
 
-// Local is a time of the record on the clock of this machine.
+// Local returns a time of the record in this machine's time zone.
 func Local(at string) string {
 	t, err := time.Parse(time.RFC3339, at)
 	if err != nil {

@@ -16,20 +16,19 @@ import (
 	"counterproof/model/sheets"
 )
 
-// DemoName is the name of the demo's election. It says that it is invented.
+// DemoName is the name of the demo's election. It says that the election is invented.
 const DemoName = demo.ElectionName
 
-// DemoFace is the ballot face that the demo leaves to be keyed.
+// DemoFace is the ballot face that the demo leaves to the user to key.
 const DemoFace = "BS-10"
 
-// DemoPerson is somebody of the demo, with the passphrase that everybody may know.
+// DemoPerson is a person of the demo, with a passphrase that is not secret.
 type DemoPerson = demo.Person
 
-// DemoPeople are enrolled in the demo. They are invented.
+// DemoPeople are the people enrolled in the demo. They are invented.
 var DemoPeople = demo.People
 
-// DemoPassphrase returns the passphrase of a person of the demo; empty in any other
-// case.
+// DemoPassphrase returns the passphrase of a person of the demo; empty in any other case.
 func (s *Session) DemoPassphrase(id casefile.PersonID) string {
 	if !s.IsDemo() {
 		return ""
@@ -48,14 +47,13 @@ func (s *Session) IsDemo() bool {
 	return s.Case() != nil && s.Case().State().Election.Name == DemoName
 }
 
-// demoWork is the scrypt work factor of the demo's keys. Their passphrases are shown
-// to everybody: a higher one would guard nothing and cost a second each.
+// demoWork is the scrypt work factor of the demo's keys. Their passphrases are public: a higher
+// factor would protect nothing and cost a second each.
 const demoWork = 10
 
-// CreateDemo writes the demo election into a new folder in dir and opens a case of
-// it: three people, the roster, and all that the second party keyed but for one
-// ballot face, which is left to be keyed from its proof. A demo that is there
-// already is opened as it stands.
+// CreateDemo writes the demo election to a new folder in dir and opens a case for it: three people,
+// the roster, and everything the second party keyed except one ballot face, which the user keys
+// from its proof. If the demo already exists, it is opened as it is.
 func (s *Session) CreateDemo(dir string) error {
 	dir = filepath.Join(dir, "Counterproof demo")
 	path := filepath.Join(dir, "demo"+casefile.Extension)
@@ -78,7 +76,7 @@ func (s *Session) CreateDemo(dir string) error {
 		_, err := io.WriteString(w, proofText(keyed, DemoFace))
 		return err
 	})
-	if errors.Is(err, files.ErrThere) { // from a demo that was cut short, perhaps
+	if errors.Is(err, files.ErrThere) { // perhaps from an interrupted demo
 		there, errThere := files.Read(proof, 1<<20)
 		if errThere != nil || string(there) != proofText(keyed, DemoFace) {
 			return fmt.Errorf("%s %w; choose another folder", proof, demo.ErrExists)
@@ -90,7 +88,7 @@ func (s *Session) CreateDemo(dir string) error {
 	}
 	options := s.Options
 	options.WorkFactor = demoWork
-	// A demo that was cut short never passes for one: it gets its name at the end.
+	// An interrupted demo is never mistaken for a complete one: it gets its name at the end.
 	draft := filepath.Join(dir, "unfinished"+casefile.Extension)
 	for _, old := range []string{"", "-wal", "-shm", ".lease"} {
 		if err := os.Remove(draft + old); err != nil && !errors.Is(err, fs.ErrNotExist) {
@@ -145,8 +143,8 @@ func fillDemo(c *casefile.Case, keyed *sheets.Sheets) error {
 	return nil
 }
 
-// proofText is the printed ballot proof of a face, as plain text: what is left to be
-// keyed in the demo.
+// proofText returns the printed ballot proof of a face as plain text, for the face that the user
+// keys in the demo.
 func proofText(s *sheets.Sheets, style string) string {
 	var b strings.Builder
 	fmt.Fprintf(&b, "BALLOT PROOF  Ballot style %s\nTarnwick County, General Election, November 2, 2027\nInvented: for "+

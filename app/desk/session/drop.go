@@ -17,25 +17,25 @@ import (
 	"counterproof/model/sheets"
 )
 
-// DroppedKind is what files that were dropped on the window are, by their names and
-// the first line of a table. Nothing of an export is read for it.
+// DroppedKind is the kind of files dropped on the window, judged by their names and the first line
+// of a table. Nothing of an export is read for this.
 type DroppedKind uint8
 
 // The kinds.
 const (
-	// DroppedNothing is what the program has no use for; Why says so.
+	// DroppedNothing is something that the program cannot use; Why says why.
 	DroppedNothing DroppedKind = iota
 	DroppedCase
-	DroppedExport // an export, in parts perhaps, or a card list
+	DroppedExport // an export, perhaps in parts, or a card list
 	DroppedSheets // a folder of the second entry's sheets
 	DroppedRoster // a table that may be the official roster
 )
 
-// Dropped is what was dropped.
+// Dropped describes dropped files.
 type Dropped struct {
 	Kind  DroppedKind
 	Paths []string
-	// Why is a sentence, for what cannot be taken.
+	// Why is a sentence about files that cannot be used.
 	Why string
 }
 
@@ -43,7 +43,7 @@ type Dropped struct {
 const takes = "Drop a case file (NAME" + casefile.Extension +
 	"), an export (XML or JSON), a card list or a roster (CSV), or the folder with the second entry's sheets."
 
-// LookAt says what dropped files are.
+// LookAt finds out what dropped files are.
 func LookAt(paths []string) Dropped {
 	if len(paths) == 0 {
 		return Dropped{Why: "No file was dropped. " + takes}
@@ -93,7 +93,7 @@ func lookAt(path string) Dropped {
 	return Dropped{Why: fmt.Sprintf("%s is nothing that this program reads. %s", name, takes)}
 }
 
-// sheetNames are the sheets that only the second entry has.
+// sheetNames are the sheets that only a second entry has.
 var sheetNames = []string{"contests.csv", "choices.csv", "ballots.csv", "styles.csv", "parties.csv", "election.csv"}
 
 func lookAtFolder(path string) Dropped {
@@ -121,7 +121,7 @@ func lookAtFolder(path string) Dropped {
 		"and so on) nor a case. %s", filepath.Base(path), takes)}
 }
 
-// lookAtTable tells a card list from a roster by its head line.
+// lookAtTable distinguishes a card list from a roster by the header line.
 func lookAtTable(path string) Dropped {
 	name := filepath.Base(path)
 	if slices.Contains(sheetNames, strings.ToLower(name)) {
@@ -136,7 +136,7 @@ func lookAtTable(path string) Dropped {
 		}
 		return Dropped{Why: name + " cannot be read."}
 	}
-	defer f.Close() // it is read alone
+	defer f.Close() // only read
 	head := make([]byte, 4096)
 	n, err := io.ReadFull(f, head)
 	if err != nil && !errors.Is(err, io.ErrUnexpectedEOF) {
@@ -155,19 +155,19 @@ func lookAtTable(path string) Dropped {
 	return Dropped{Kind: DroppedRoster, Paths: []string{path}}
 }
 
-// plurals of what has another than with an s.
+// plurals lists plurals that are not formed by adding an s.
 var plurals = map[string]string{"contest placed": "contests placed",
 	"precinct on card headers": "precincts on card headers"}
 
-// Sheets are the sheets of a folder, read and counted, before they are keyed.
+// Sheets are the sheets of a folder, read and counted but not yet keyed.
 type Sheets struct {
 	Folder string
-	// Words say what they hold.
+	// Words describes the contents.
 	Words string
 	rows  *sheets.Sheets
 }
 
-// ReadSheets reads the second entry's sheets from a folder. Nothing is keyed.
+// ReadSheets reads the second entry's sheets from a folder. It keys nothing.
 func (s *Session) ReadSheets(folder string) (*Sheets, error) {
 	rows, err := sheets.ReadDir(folder)
 	if err != nil {
@@ -186,7 +186,7 @@ func (s *Session) ReadSheets(folder string) (*Sheets, error) {
 	return &Sheets{Folder: folder, Words: strings.Join(parts, ", "), rows: rows}, nil
 }
 
-// MayKeySheets says why sheets cannot be keyed as the case stands; nil where they can.
+// MayKeySheets returns why sheets cannot be keyed now; nil if they can.
 func (s *Session) MayKeySheets() error {
 	state := s.State()
 	switch {
@@ -204,8 +204,8 @@ func (s *Session) MayKeySheets() error {
 	return nil
 }
 
-// KeySheets makes sheets that were read the second entry, as one entry of the journal
-// by the person of the second party, which one undo takes back.
+// KeySheets keys the sheets as the second entry, in one entry of the journal by the person of the
+// second party, which a single undo reverts.
 func (s *Session) KeySheets(from *Sheets) error {
 	if err := s.MayKeySheets(); err != nil {
 		return err

@@ -12,21 +12,21 @@ import (
 	"counterproof/model/casefile"
 )
 
-// RosterLine is a precinct of the official roster with its polling site; Use is
-// empty unless sites differ by use.
+// RosterLine is a precinct of the official roster with its polling site. Use is empty unless sites
+// differ by use.
 type RosterLine struct{ Precinct, Site, Use string }
 
-// maxRoster is the most lines of a roster that are read.
+// maxRoster is the maximum number of lines read from a roster.
 const maxRoster = 100_000
 
-// Roster returns the official roster as it is keyed.
+// Roster returns the official roster as keyed.
 func (s *Session) Roster() []RosterLine {
 	var out []RosterLine
 	s.eachRosterRow(func(_ int, l RosterLine) { out = append(out, l) })
 	return out
 }
 
-// RosterPrecincts counts the precincts of the roster.
+// RosterPrecincts returns the number of precincts in the roster.
 func (s *Session) RosterPrecincts() int {
 	seen := map[string]bool{}
 	s.eachRosterRow(func(_ int, l RosterLine) {
@@ -50,29 +50,29 @@ func (s *Session) eachRosterRow(do func(row int, l RosterLine)) {
 	}
 }
 
-// RosterText writes a roster as it is typed: a precinct, its site and its use on a line.
-// ParseRoster reads the same lines from it.
+// RosterText writes a roster in the form for typing: a precinct, its site and its use on each line.
+// ParseRoster reads it back.
 func RosterText(lines []RosterLine) string {
 	var b strings.Builder
 	w := csv.NewWriter(&b)
 	if len(lines) > 0 && strings.EqualFold(lines[0].Precinct, "precinct") {
-		_ = w.Write([]string{"precinct", "site", "use"}) // or the first line would be taken for the head
+		_ = w.Write([]string{"precinct", "site", "use"}) // otherwise the first line would be taken for the header
 	}
 	for _, l := range lines {
 		cells := []string{l.Precinct, l.Site, l.Use}
 		for len(cells) > 1 && cells[len(cells)-1] == "" {
 			cells = cells[:len(cells)-1]
 		}
-		_ = w.Write(cells) // a strings.Builder takes everything
+		_ = w.Write(cells) // a strings.Builder never fails
 	}
 	w.Flush()
 	return b.String()
 }
 
-// ParseRoster reads a roster that was typed, pasted from a table, or is a CSV file:
-// on each line a precinct, its polling site and, where sites differ by use, the use;
-// between them commas or tabs. A head line with the names of the columns is passed
-// over. Every fault is one sentence with its line; with a fault nothing may be kept.
+// ParseRoster reads a roster that was typed, pasted from a table, or comes from a CSV file. Each
+// line has a precinct, its polling site and, if sites differ by use, the use, separated by commas
+// or tabs. A header line with the column names is skipped. Each fault is one sentence with its line
+// number. If there are faults, the caller must not keep the lines.
 func ParseRoster(text string) (lines []RosterLine, faults []string) {
 	if !utf8.ValidString(text) {
 		return nil, []string{"This is not UTF-8 text; save it as CSV (UTF-8) and try again."}
@@ -108,7 +108,7 @@ func ParseRoster(text string) (lines []RosterLine, faults []string) {
 		}
 		at, _ := r.FieldPos(0)
 		for i := range cells {
-			cells[i] = strings.Join(strings.Fields(cells[i]), " ") // a name has no tab or line end in it
+			cells[i] = strings.Join(strings.Fields(cells[i]), " ") // names have no tabs or line breaks
 		}
 		if first && strings.EqualFold(cells[0], "precinct") {
 			continue
@@ -149,8 +149,8 @@ func ParseRoster(text string) (lines []RosterLine, faults []string) {
 	}
 }
 
-// KeepRoster makes the lines the official roster, as one entry of the journal by
-// the person of the second party. What stays the same is not touched.
+// KeepRoster makes the lines the official roster, as one entry of the journal by the person of the
+// second party. It does not touch unchanged rows.
 func (s *Session) KeepRoster(lines []RosterLine) error {
 	if s.Case() == nil {
 		return ErrNoCase
@@ -170,7 +170,7 @@ func (s *Session) KeepRoster(lines []RosterLine) error {
 	k.Tables().Each(casefile.Precincts, func(row int, cells []string) {
 		id := key{cells[0], cells[2]}
 		if _, twice := was[id]; twice || cells[0] == "" {
-			id = key{fmt.Sprintf("\x00%d", row), ""} // goes, as nothing can name it
+			id = key{fmt.Sprintf("\x00%d", row), ""} // removed, because no line can have this name
 		}
 		was[id], sites[row] = row, cells[1]
 	})

@@ -1,8 +1,8 @@
-// Package session is the state of one sitting at the desk, without a window: which
-// case is open, who is unlocked, what has come in, and what can be done next.
+// Package session is the state of one working session, without a window: which case is open, whose
+// keys are unlocked, what has come in, and what can be done next.
 //
-// It is apart from package desk, the blind keying, so that nothing that reads an
-// export is in reach there.
+// It is separate from package desk, the blind keying, so that desk cannot reach anything that reads
+// an export.
 package session
 
 import (
@@ -24,11 +24,11 @@ import (
 	"counterproof/model/files"
 )
 
-// Session is one sitting at the desk: which case is open, who is unlocked, and what
-// can be done next. A case may be opened on another goroutine while a window reads
-// the session. The zero Session has no case open.
+// Session is one working session: which case is open, whose keys are unlocked, and what can be done
+// next. Another goroutine may open a case while a window reads the session. The zero Session has no
+// open case.
 type Session struct {
-	// Options are those with which cases are opened.
+	// Options are the options for opening cases.
 	Options casefile.Options
 
 	mu     sync.Mutex
@@ -46,14 +46,14 @@ func (s *Session) Case() *casefile.Case {
 	return s.open
 }
 
-// Review returns the judgement over the open case, or nil. All screens share it.
+// Review returns the review of the open case, or nil. All screens share it.
 func (s *Session) Review() *review.Review {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	return s.review
 }
 
-// State returns the open case as it stands, or nil.
+// State returns the current state of the open case, or nil.
 func (s *Session) State() *casefile.State {
 	if s.Case() == nil {
 		return nil
@@ -61,7 +61,7 @@ func (s *Session) State() *casefile.State {
 	return s.Case().State()
 }
 
-// take makes a case the open one, and closes the one before.
+// take makes a case the open one and closes the previous one.
 func (s *Session) take(c *casefile.Case) error {
 	err := s.Close()
 	s.mu.Lock()
@@ -70,18 +70,18 @@ func (s *Session) take(c *casefile.Case) error {
 	return err
 }
 
-// Open opens a case file, and closes the one that was open. If the new one cannot
-// be opened the old one stays. The case that is open already stays as it is, or is
-// opened anew where it could only be read.
+// Open opens a case file and closes the previously open one. If the new case cannot be opened, the
+// old one stays open. If the same case is already open it stays open, but is reopened if it was
+// open only for reading.
 func (s *Session) Open(path string) error { return s.OpenContext(context.Background(), path) }
 
-// OpenContext is Open until the context is done: then the case that was open stays.
+// OpenContext is Open with a context. If the context ends first, the previous case stays open.
 func (s *Session) OpenContext(ctx context.Context, path string) error {
 	return s.openCase(ctx, path, false)
 }
 
-// TakeOver opens a case for writing though a note beside it says that another computer
-// has it open (casefile.Options.TakeOver).
+// TakeOver opens a case for writing although a lease beside it says that another computer has it
+// open (casefile.Options.TakeOver).
 func (s *Session) TakeOver(ctx context.Context, path string) error {
 	return s.openCase(ctx, path, true)
 }
@@ -108,8 +108,8 @@ func same(a, b string) bool {
 	return err1 == nil && err2 == nil && os.SameFile(x, y)
 }
 
-// Create starts a new case, and closes the one that was open. The extension is
-// added where it is missing.
+// Create starts a new case and closes the previously open one. It adds the extension if it is
+// missing.
 func (s *Session) Create(path string, start casefile.Start) error {
 	if !strings.EqualFold(filepath.Ext(path), casefile.Extension) {
 		path += casefile.Extension
@@ -124,7 +124,7 @@ func (s *Session) Create(path string, start casefile.Start) error {
 	return s.take(c)
 }
 
-// Close closes the case. All keys are locked by it.
+// Close closes the case, which locks all keys.
 func (s *Session) Close() error {
 	s.mu.Lock()
 	c := s.open
@@ -136,18 +136,18 @@ func (s *Session) Close() error {
 	return c.Close()
 }
 
-// Seated is a seat with who holds it.
+// Seated is a seat with its holder.
 type Seated struct {
 	Seat   casefile.Seat
-	Person casefile.Person // of the zero ID where the seat is empty
-	// Unlocked: the person's key can be used now.
+	Person casefile.Person // the zero ID if the seat is empty
+	// Unlocked means that the person's key can be used now.
 	Unlocked bool
 }
 
 // Held reports whether somebody holds the seat.
 func (s Seated) Held() bool { return s.Person.ID != "" }
 
-// Seats returns the three seats with everybody who holds one, an empty seat once.
+// Seats returns the three seats, with one element for each holder, or one for an empty seat.
 func (s *Session) Seats() (out []Seated) {
 	if s.Case() == nil {
 		return nil
@@ -165,7 +165,7 @@ func (s *Session) Seats() (out []Seated) {
 	return out
 }
 
-// Holder returns who holds a seat first, and whether anybody does.
+// Holder returns the first holder of a seat, and whether there is one.
 func (s *Session) Holder(seat casefile.Seat) (casefile.Person, bool) {
 	if s.Case() == nil {
 		return casefile.Person{}, false
@@ -187,7 +187,7 @@ func (s *Session) Unlocked() (out []casefile.Person) {
 	return out
 }
 
-// PairUnlocked reports whether both of the pair can sign now, and who they are.
+// PairUnlocked returns the pair, and whether both can sign now.
 func (s *Session) PairUnlocked() (pair []casefile.PersonID, ok bool) {
 	var programmer, second bool
 	for _, p := range s.Unlocked() {
@@ -203,8 +203,8 @@ func (s *Session) PairUnlocked() (pair []casefile.PersonID, ok bool) {
 	return pair, programmer && second
 }
 
-// MayCompare reports whether what both sides say can be shown; if not, why says what has
-// to come first.
+// MayCompare reports whether both sides can be compared and shown; if not, why says what must be
+// done first.
 func (s *Session) MayCompare() (ok bool, why string) {
 	r := s.Review()
 	if r == nil {
@@ -219,7 +219,7 @@ func (s *Session) MayCompare() (ok bool, why string) {
 	return true, ""
 }
 
-// Title is the window's title: the election, how far it is, the program.
+// Title is the window's title: the election, the state of the work, the program.
 func (s *Session) Title() string {
 	if s.Case() == nil {
 		return "Counterproof"
@@ -227,7 +227,7 @@ func (s *Session) Title() string {
 	return fmt.Sprintf("%s · %s · Counterproof", s.Case().State().Election.Name, s.StateWords())
 }
 
-// StateWords says in a few words how far the case is.
+// StateWords says briefly how far the case is.
 func (s *Session) StateWords() string {
 	if s.Case() == nil {
 		return "no case"
@@ -252,13 +252,12 @@ func (s *Session) StateWords() string {
 	return words
 }
 
-// BringIn keeps an export that came from the election management system. The
-// ballots must be sealed.
+// BringIn stores an export from the election management system. The ballots must be sealed.
 func (s *Session) BringIn(paths ...string) (review.Brought, error) {
 	return s.BringInContext(context.Background(), paths...)
 }
 
-// BringInContext is BringIn until the context is done: the case is then as it was.
+// BringInContext is BringIn with a context. If the context ends first, the case is unchanged.
 func (s *Session) BringInContext(ctx context.Context, paths ...string) (review.Brought, error) {
 	if s.Review() == nil {
 		return review.Brought{}, ErrNoCase
@@ -278,8 +277,8 @@ func (s *Session) BringInContext(ctx context.Context, paths ...string) (review.B
 	return s.Review().BringInContext(ctx, s.who(), files...)
 }
 
-// NoteDigest records the digest of an export that cannot come in yet, so that it can
-// be shown later to be the same. Nothing of its content is kept or shown.
+// NoteDigest records the digest of an export that may not come in yet, so that it can later be
+// shown to be the same. It neither keeps nor shows any of the export's contents.
 func (s *Session) NoteDigest(ctx context.Context, path string) (casefile.Digest, error) {
 	if s.Case() == nil {
 		return casefile.Digest{}, ErrNoCase
@@ -292,13 +291,13 @@ func (s *Session) NoteDigest(ctx context.Context, path string) (casefile.Digest,
 	return d, s.Case().Announce(s.who(), filepath.Base(path), d, int64(len(b)))
 }
 
-// readExport reads a file until the context is done.
+// readExport reads a file; the context can stop it.
 func readExport(ctx context.Context, path string) ([]byte, error) {
 	f, err := files.Open(path)
 	if err != nil {
 		return nil, err
 	}
-	defer f.Close() // it is read alone
+	defer f.Close() // only read
 	if err := f.AtMost(casefile.MaxExport); err != nil {
 		return nil, err
 	}
@@ -318,7 +317,8 @@ func readExport(ctx context.Context, path string) ([]byte, error) {
 	}
 }
 
-// who is the person for whom the machine records: the only one unlocked, else nobody.
+// who returns the person to record for acts without a signature: the only one with an unlocked key,
+// else nobody.
 func (s *Session) who() casefile.PersonID {
 	if u := s.Unlocked(); len(u) == 1 {
 		return u[0].ID
@@ -326,14 +326,14 @@ func (s *Session) who() casefile.PersonID {
 	return ""
 }
 
-// Came is something that came into the case, or is known by its digest.
+// Came is something that came into the case, or an announced digest.
 type Came struct {
 	What, Name, At string
 	Digest         casefile.Digest
 	Size           int64
 }
 
-// CameIn lists what came in, first to last: exports, digests noted, other cases.
+// CameIn lists everything that came in, in order: exports, announced digests, other cases.
 func (s *Session) CameIn() (out []Came) {
 	state := s.State()
 	if state == nil {

@@ -24,18 +24,17 @@ const (
 	StepSign        StepID = "sign"
 )
 
-// Step is one step of the cross-check, with how far it is.
+// Step is one step of the cross-check, with its progress.
 type Step struct {
 	ID StepID
-	// Title says what it is, Detail how far it is or how to do it.
+	// Title names the step; Detail says how far it is or how to do it.
 	Title, Detail string
 	Done          bool
 }
 
-// Steps returns the work from the first enrolment to the signature, in order. Only
-// what the case itself says is used; which differences are open is for the
-// judgement over it to say (Differences), and open is the number that it gave, or
-// -1 where it was not asked.
+// Steps returns the work from the first enrolment to the signature, in order. It uses only the case
+// itself. The caller gets the number of open differences from package review and passes it as open,
+// or -1 if it has not asked.
 func (s *Session) Steps(open int) []Step {
 	state := s.State()
 	if state == nil {
@@ -99,7 +98,7 @@ func rosterDetail(n int) string {
 	return fmt.Sprintf("%s.", english.Plural(n, "precinct", ""))
 }
 
-// NextStep returns the first step that is not done; false when all are.
+// NextStep returns the first step that is not done; false if all are done.
 func NextStep(steps []Step) (Step, bool) {
 	for _, s := range steps {
 		if !s.Done {

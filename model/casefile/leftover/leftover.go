@@ -1,5 +1,5 @@
-// Package leftover makes, for tests, what may lie beside a case: left by a program that
-// was killed or put there by somebody.
+// Package leftover makes, for tests, files that may be beside a case: left by a killed program or
+// planted.
 package leftover
 
 import (
