@@ -111,18 +111,10 @@ func (p *Place) ask(o findings.Outcome, items []*review.Item, proposal []casefil
 					ui.Ballot(strings.Join(findings.ChangeWords(c, proposal), "; ")))))
 		}
 	}
-	const looked, why = "What both of you looked at, with its date or version.",
-		"In a few words, for whoever reads the report."
-	switch last := lastDocument(c.State()); {
-	case !o.Document:
-		list, hints = append(list, reason), append(hints, why)
-	case last != "":
-		// The same pile of paper as a moment ago: it stands there, and the reason is next.
-		document.SetText(last)
-		list, hints = append(list, reason, document), append(hints, why, looked)
-	default:
-		list, hints = append(list, document, reason), append(hints, looked, why)
+	if o.Document {
+		list, hints = append(list, document), append(hints, "What both of you looked at, with its date or version.")
 	}
+	list, hints = append(list, reason), append(hints, "In a few words, for whoever reads the report.")
 	var more func(s *ui.Sheet) []fyne.CanvasObject
 	if len(proposal) > 0 && !typed {
 		more = func(s *ui.Sheet) []fyne.CanvasObject {
@@ -188,16 +180,6 @@ func (p *Place) nextOpen(after []*review.Item) string {
 		switch row.Item.Status {
 		case review.StatusOpen, review.StatusReopened, review.StatusReferred:
 			return row.Item.ID
-		}
-	}
-	return ""
-}
-
-// lastDocument is what the pair looked at when it decided last, empty before that.
-func lastDocument(state *casefile.State) string {
-	for _, d := range slices.Backward(state.Decisions) {
-		if d.Terms.Document != "" {
-			return d.Terms.Document
 		}
 	}
 	return ""

@@ -238,3 +238,16 @@ func TestAnAmendmentIsEnteredKeyedAgainBlindAndAskedFor(t *testing.T) {
 	assert.Contains(t, last.Asked[0], `"County Judge"`)
 	assert.Zero(t, open())
 }
+
+// The sheet that asks for the seal lists what is signed for, in every size of text.
+func TestPicturesOfSealing(t *testing.T) {
+	windowtest.Pictures(t, "rekey-", map[string]func(t *testing.T, w *windowtest.Window){
+		"seal": func(t *testing.T, w *windowtest.Window) {
+			w.LayOutDemo()
+			w.Go("Re-key")
+			w.Unlock("p2")
+			windowtest.Place[*rekey.Place](w).Seal(casefile.ScopeBallots)
+			require.Contains(t, w.Says(), "By sealing you sign for each.")
+		},
+	})
+}

@@ -3,6 +3,7 @@ package report
 import (
 	"cmp"
 	"fmt"
+	"regexp"
 	"slices"
 	"strings"
 
@@ -66,23 +67,32 @@ func heldMembers(list []model.Held) []HeldMember {
 	return out
 }
 
-// limit states what the result does not cover. A document whose name says that it is certified
-// counts as a certified document; nothing is assumed about others.
+// certified finds a word that begins with certif, as in "Certified list"; not "uncertified".
+var certified = regexp.MustCompile(`(?i)\b(not\s+(?:yet\s+)?)?certif`)
+
+// namedAsCertified reports whether a document's name says that it is certified. The program
+// cannot know more of the document than its name, and the report says no more.
+func namedAsCertified(document string) bool {
+	m := certified.FindStringSubmatch(document)
+	return m != nil && m[1] == ""
+}
+
+// limit states what the result does not cover.
 func (r *Report) limit(languages []string) string {
-	certified, other := 0, 0
+	named, other := 0, 0
 	for _, c := range r.Coverage.Contests {
 		switch {
 		case c.Keyed == 0:
-		case strings.Contains(strings.ToLower(c.Source), "certif"):
-			certified++
+		case namedAsCertified(c.Source):
+			named++
 		default:
 			other++
 		}
 	}
 	var said []string
-	if certified+other > 0 {
-		said = append(said, fmt.Sprintf("%s keyed from certified documents, %d from the proof or another document.",
-			english.Plural(certified, "contest was", "contests were"), other))
+	if named+other > 0 {
+		said = append(said, fmt.Sprintf("%s keyed from documents that are named as certified, %d from the proof or others.",
+			english.Plural(named, "contest was", "contests were"), other))
 	}
 	var unread []string
 	for _, l := range languages {

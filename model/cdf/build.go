@@ -30,6 +30,7 @@ type builder struct {
 	orders        map[orderKey]*order
 	missing       map[missing]int // places in Origins.Dangling
 	usedHeaders   map[int]bool
+	heldOf        map[*candidate][]model.Held
 }
 
 func (w *whole) build(opts Options) (*model.Election, *Error) {

@@ -48,6 +48,13 @@ func addSeeds(f *testing.F, pattern string) {
 // survives reads data and, if that is an election, writes it and reads it again.
 func survives(t *testing.T, data []byte) {
 	e, _, err := Read([]Part{{"fuzz", data}}, Options{WithoutStyles: true})
+	held, _, heldErr := Read([]Part{{"fuzz", data}}, Options{WithoutStyles: true, Hold: true})
+	require.Equal(t, err, heldErr, "what is held beside it decides nothing")
+	if err == nil {
+		assert.Equal(t, e.Contests, held.Contests)
+		assert.Equal(t, e.Styles, held.Styles)
+		assert.Equal(t, e.Units, held.Units)
+	}
 	if err != nil {
 		var ours *Error
 		require.ErrorAs(t, err, &ours)

@@ -51,24 +51,48 @@ type holder struct {
 	rest hash.Hash
 }
 
-const maxHeld = 64 << 20
+const (
+	maxHeld  = 64 << 20
+	heldSize = 120 // bytes of a held, about
+)
 
 // fits takes account of a text that is to be held, and reports whether it may be.
 func (h *holder) fits(name, text string) bool {
-	if h.size += len(text) + 64; h.size <= maxHeld {
+	if h.size += len(text) + heldSize; h.size <= maxHeld {
 		return true
 	}
+	h.spill(held{name: name, text: text})
+	return false
+}
+
+// spill digests what is not held.
+func (h *holder) spill(m held) {
 	if h.rest == nil {
 		h.rest = sha256.New()
 	}
-	h.rest.Write([]byte(name + "\x00" + text + "\x00"))
-	return false
+	fmt.Fprintf(h.rest, "%q %q %q %d\x00", m.name, m.language, m.text, len(m.parts))
+	for _, p := range m.parts {
+		h.spill(p)
+	}
+}
+
+// add adds a part to a member, or digests it where no more is held.
+func (h *holder) add(to *held, part held) {
+	if h.size += heldSize; h.size <= maxHeld {
+		to.parts = append(to.parts, part)
+		return
+	}
+	h.spill(part)
 }
 
 // keep puts a member of n where it belongs.
 func (h *holder) keep(n node, m held) {
 	if _, is := n.(keeper); !is {
 		m.name = family(n) + "." + m.name
+	}
+	if h.size += heldSize; h.size > maxHeld {
+		h.spill(m)
+		return
 	}
 	*h.into = append(*h.into, m)
 }
@@ -92,19 +116,19 @@ func isReference(name string) bool {
 }
 
 // words are what a member says, for people: its text, or its parts in an order of their
-// own, since lists of the standard that nobody uses have none.
-func (w *whole) words(h held) string { return h.words(w.called) }
-
-func (h *held) words(called func(id string) string) string {
+// own, since lists of the standard that nobody uses have none. The targets of references are
+// left out where resolve is false: they may lead round in circles.
+func (w *whole) words(h *held, resolve bool) string {
 	if len(h.parts) == 0 {
 		text := h.text
 		if name := h.name[strings.LastIndexByte(h.name, '.')+1:]; isReference(name) {
 			var to []string
 			for _, id := range strings.FieldsFunc(text, func(c rune) bool { return strings.ContainsRune(xmlSpace, c) }) {
-				to = append(to, called(id))
+				if resolve {
+					to = append(to, w.called(id))
+				}
 			}
-			slices.Sort(to)
-			text = strings.Join(to, ", ")
+			text = strings.Join(w.sorted(to), ", ")
 		}
 		if h.language != "" {
 			text = "[" + h.language + "] " + text
@@ -113,21 +137,53 @@ func (h *held) words(called func(id string) string) string {
 	}
 	parts := make([]string, 0, len(h.parts)+1)
 	for i := range h.parts {
-		parts = append(parts, h.parts[i].name+" "+h.parts[i].words(called))
+		said := w.words(&h.parts[i], resolve)
+		if h.parts[i].language == "" {
+			said = h.parts[i].name + " " + said
+		}
+		parts = append(parts, said)
 	}
 	if h.text != "" {
 		parts = append(parts, h.text)
 	}
-	slices.Sort(parts)
-	return strings.Join(parts, "; ")
+	return strings.Join(w.sorted(parts), "; ")
 }
 
-// called is what people call the thing of an identifier, the identifier itself where
-// nothing has it.
+// sorted puts words in order by what people read: a party by its name, so that an export
+// with its parties in another order says the same.
+func (w *whole) sorted(list []string) []string {
+	slices.SortFunc(list, func(a, b string) int {
+		return strings.Compare(model.EachParty(a, w.partyName), model.EachParty(b, w.partyName))
+	})
+	return list
+}
+
+func (w *whole) partyName(i int) string {
+	if i < 0 || i >= len(w.report.parties) {
+		return "" // a file may hold anything
+	}
+	p := &w.report.parties[i]
+	return cmp.Or(p.name.text.In(""), p.abbreviation.text.In(""))
+}
+
+// called is what people call the thing of an identifier, the identifier itself where nothing
+// has it. It is worked out once for each, however often a file refers to it.
 func (w *whole) called(id string) string {
+	if name, known := w.names[id]; known {
+		return name
+	}
+	if w.names == nil {
+		w.names = map[string]string{}
+	}
+	name := w.nameOf(id)
+	w.names[id] = name
+	return name
+}
+
+func (w *whole) nameOf(id string) string {
 	t, ok := w.ids[id]
 	if !ok {
-		return id
+		return shortened(id)
 	}
 	name := ""
 	switch t.is {
@@ -155,21 +211,20 @@ func (w *whole) called(id string) string {
 			name = strings.Join(names, ", ")
 		}
 	case isOther:
-		name = w.others[t.index].says.called()
+		name = w.objectName(&w.others[t.index].says)
 	}
-	return strings.TrimSpace(t.class + " " + name)
+	return shortened(strings.TrimSpace(t.class + " " + name))
 }
 
-// called is the name of an object that the reader does not use, or what it says where it
-// has none, but for its references, which may lead round in circles.
-func (h *held) called() string {
-	nobody := func(string) string { return "" }
+// objectName is the name of an object that the reader does not use, or what it says where it
+// has none.
+func (w *whole) objectName(h *held) string {
 	for _, name := range []string{"FullName", "Name", "LastName", "Label"} {
 		if i := slices.IndexFunc(h.parts, func(p held) bool { return p.name == name }); i >= 0 {
-			return shortened(h.parts[i].words(nobody))
+			return shortened(w.words(&h.parts[i], false))
 		}
 	}
-	return shortened(h.words(nobody))
+	return shortened(w.words(h, false))
 }
 
 // maxHeldWords is how long the words of a member may be, in bytes; of longer ones their
@@ -195,13 +250,14 @@ func (b *builder) held(list []held, codes codes, further ...string) []model.Held
 		return nil
 	}
 	var out []model.Held
-	for _, h := range list {
-		one := model.Held{Member: h.name, Words: shortened(b.w.words(h))}
+	for i := range list {
+		h := &list[i]
+		one := model.Held{Member: h.name, Words: shortened(b.w.words(h, true))}
 		if h.id != "" && one.Words == "" {
 			continue // an object that says nothing but its identifier
 		}
 		if h.id != "" {
-			one.Of = h.called()
+			one.Of = b.w.objectName(h)
 		}
 		out = append(out, one)
 	}
@@ -265,9 +321,8 @@ func (b *builder) looseHeld() []model.Held {
 		for _, id := range u.composing.list() {
 			inside = append(inside, w.called(id))
 		}
-		slices.Sort(inside)
 		out = append(out, model.Held{Member: "GpUnit that nothing uses", Words: shortened(textWords(u.name.text) + "; " +
-			u.number.v + "; " + orOther(u.kind, u.otherKind) + "; " + strings.Join(inside, ", ") +
+			u.number.v + "; " + orOther(u.kind, u.otherKind) + "; " + strings.Join(w.sorted(inside), ", ") +
 			heldWords(b.held(u.held, u.codes)))})
 	}
 	for i := range r.headers {
@@ -358,7 +413,7 @@ func (b *builder) nameOf(s str) string {
 	if !s.given() {
 		return ""
 	}
-	if t, ok := b.w.ids[s.word()]; ok && t.is == isOther && b.w.others[t.index].says.called() == "" {
+	if t, ok := b.w.ids[s.word()]; ok && t.is == isOther && b.w.objectName(&b.w.others[t.index].says) == "" {
 		return "" // of a thing that says nothing, only that it is the same says something
 	}
 	return b.w.called(s.word())
@@ -366,10 +421,17 @@ func (b *builder) nameOf(s str) string {
 
 // candidateHeld is what is held of a candidate, on the voting positions that they have.
 func (b *builder) candidateHeld(c *candidate) []model.Held {
+	if out, known := b.heldOf[c]; known {
+		return out
+	}
 	out := b.held(c.held, nil, "PartyId", b.nameOf(c.party), "PersonId", b.nameOf(c.person))
 	for i := range out {
 		out[i].Member = "Candidate." + out[i].Member
 	}
+	if b.heldOf == nil {
+		b.heldOf = map[*candidate][]model.Held{}
+	}
+	b.heldOf[c] = out
 	return out
 }
 
@@ -386,7 +448,7 @@ func (b *builder) choiceHeld(s *selection) []model.Held {
 	for _, id := range s.endorsements.list() {
 		endorsing = append(endorsing, b.w.called(id))
 	}
-	out := b.held(s.held, s.codes, "EndorsementPartyIds", strings.Join(endorsing, ", "))
+	out := b.held(s.held, s.codes, "EndorsementPartyIds", strings.Join(b.w.sorted(endorsing), ", "))
 	list := s.candidates.list()
 	for _, id := range list {
 		t, ok := b.w.ids[id]

@@ -27,6 +27,7 @@ type whole struct {
 	files []string // by pos.part
 	parts []PartContents
 	ids   map[string]thing
+	names map[string]string // see called
 }
 
 // file fills in the file and line of a fault.

@@ -267,13 +267,6 @@ func (r *xmlReader) unused(n node, name string) *Error {
 	return r.drain()
 }
 
-// hold holds an attribute of n.
-func (r *xmlReader) hold(n node, name string, value []byte) {
-	if h := &r.frag.holder; h.on && h.fits(name, string(value)) {
-		h.keep(n, held{name: name, text: r.pool.bytes(value)})
-	}
-}
-
 // note notes the identifier of the element just opened, and returns its place in others.
 func (r *xmlReader) note() (at int) {
 	for _, a := range r.token.attributes {
@@ -284,51 +277,6 @@ func (r *xmlReader) note() (at int) {
 		}
 	}
 	return -1
-}
-
-// whole reads the element just opened to its end, with all that it says.
-func (r *xmlReader) whole(name string) (held, *Error) {
-	h, is := held{name: name}, r.note()
-	if is >= 0 {
-		h.id = r.frag.others[is].id
-	}
-	for _, a := range r.token.attributes {
-		switch {
-		case a.name.whole == "ObjectId" || a.name.whole == "xmlns" || a.name.prefix == "xmlns":
-		case a.name.whole == "Language":
-			h.language = r.pool.bytes(a.value)
-		case r.frag.holder.fits(a.name.local, string(a.value)):
-			h.parts = append(h.parts, held{name: a.name.local, text: r.pool.bytes(a.value)})
-		}
-	}
-	var text []byte
-	for {
-		if fault := r.next(); fault != nil {
-			return h, fault
-		}
-		switch r.token.kind {
-		case tokenText:
-			if text = append(text, r.token.text...); len(text) > maxText {
-				return h, tooLong(r.token.line, "text", maxText)
-			}
-		case tokenStart:
-			part, fault := r.whole(r.token.name.local)
-			if fault != nil {
-				return h, fault
-			}
-			if r.frag.holder.fits(part.name, "") {
-				h.parts = append(h.parts, part)
-			}
-		case tokenEnd:
-			if text = bytes.Trim(text, xmlSpace); len(text) > 0 && r.frag.holder.fits(name, string(text)) {
-				h.text = r.pool.bytes(text)
-			}
-			if is >= 0 {
-				r.frag.others[is].says = h
-			}
-			return h, nil
-		}
-	}
 }
 
 // drain reads to the end of the element just opened.
