@@ -15,7 +15,7 @@ func (e *Election) Clone() *Election {
 			Jurisdiction: cloneStatedText(e.Facts.Jurisdiction),
 		},
 		Parties: cloneEach(e.Parties, func(p Party) Party {
-			return Party{Name: cloneStatedText(p.Name), Abbreviation: cloneStatedText(p.Abbreviation)}
+			return Party{Name: cloneStatedText(p.Name), Abbreviation: cloneStatedText(p.Abbreviation), Order: p.Order}
 		}),
 		Districts: cloneEach(e.Districts, func(d District) District {
 			d.Name, d.Precincts = slices.Clone(d.Name), slices.Clone(d.Precincts)

@@ -24,7 +24,8 @@ type Origins struct {
 	// thing, those of one kind to one target together. Reading goes on without
 	// them; the checks report them.
 	Dangling []Dangling
-	// Languages are the languages of the source's texts, in order of first use.
+	// Languages are the languages of the source's texts, in order of first use. The first
+	// language of a second entry has no name (Phrase.Language) and is "".
 	Languages []string
 	// Held is what the source says of no thing of its own here, where it was asked for:
 	// persons, offices, areas and headings that nothing uses.
