@@ -6,6 +6,7 @@ import (
 	"counterproof/checks/difference"
 	"counterproof/checks/finding"
 	"counterproof/checks/pairing"
+	"counterproof/checks/wording"
 	"counterproof/model"
 )
 
@@ -25,7 +26,7 @@ must-fix. One misspelt person on several party lines is one finding.`,
 	Keyed:    []finding.Thing{finding.Choice},
 	Sentence: sayChoiceName,
 },
-	find: findChoiceName,
+	find: findChoiceName, further: true,
 
 	pattern: spelling, exchange: exchanged,
 }
@@ -40,6 +41,12 @@ func findChoiceName(ds *difference.Differences, r *reporter) {
 				continue
 			}
 			x, y := pairing.Plain(a.Choices[i].Name), pairing.Plain(b.Choices[j].Name)
+			if !a.Choices[i].Name.Known && a.Kind.Value == model.KindCandidate {
+				// A person has one name in all languages, and an export need not repeat it.
+				if x = ds.Primary.Choice(m.Primary, i); wording.Compare(x, y).Same {
+					r.agree(choiceRef(m, i, j).Claims(finding.Name)...)
+				}
+			}
 			f, differs := wordingFinding(x, y)
 			if !differs {
 				continue

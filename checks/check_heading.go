@@ -26,7 +26,7 @@ Graded by how the wording differs; a heading on one side only is must-fix.`,
 	LeftOut:  finding.Headings,
 	Sentence: sayHeading,
 },
-	find: findHeading,
+	find: findHeading, further: true,
 
 	pattern: spelling, exchange: exchangedValue,
 }

@@ -45,3 +45,11 @@ func Of(p *pairing.Pairing) *Differences {
 	}
 	return ds
 }
+
+// In returns the differences as they read in a further language.
+func (ds *Differences) In(l pairing.Language) *Differences {
+	further := *ds
+	further.Pairing = ds.Pairing.In(l)
+	further.Headings = compareHeadings(further.Pairing, ds.Ballots.Faces, &ds.Content)
+	return &further
+}

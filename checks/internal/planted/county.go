@@ -95,7 +95,7 @@ func (p *plan) export() *Side {
 		}
 		t := model.Text{{Language: "en", Words: w}}
 		if p.shape.TwoLanguages {
-			t = append(t, model.Phrase{Language: "es", Words: "«" + w + "»"})
+			t = append(t, model.Phrase{Language: "es", Words: inSpanish(w)})
 		}
 		return t
 	}
@@ -472,3 +472,10 @@ func (p *plan) sheets() *Side {
 	}
 	return s
 }
+
+// inSpanish stands for a translation: the words in quotation marks, with the numbers and months
+// in Spanish.
+func inSpanish(words string) string { return "«" + spanishWords.Replace(words) + "»" }
+
+var spanishWords = strings.NewReplacer("May", "mayo", "January", "enero", " one ", " uno ", "One", "Uno", "Two", "Dos",
+	"Three", "Tres", "Four", "Cuatro", "Five", "Cinco", "Six", "Seis", "Seven", "Siete", "Eight", "Ocho", "Nine", "Nueve", "Ten", "Diez")
