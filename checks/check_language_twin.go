@@ -22,7 +22,8 @@ var languageTwin = &Check{Check: finding.Check{
 	Doc: `The languages of the export are held against each other, keyed or not: what a title, a
 text, a name or a heading says in numbers (digits of any script; in English and Spanish
 also the words one to twelve and the months), the short form of a party, and wording that
-is there in one language and not in another that the export uses for such wordings.
+is there in one language and not in another that the export uses for such wordings. The
+name of a person is the same in all languages of one script.
 Graded confirm: a translator may have reasons.`,
 	Example:  `Proposition Two: "2.5" in English, "25" in Spanish`,
 	Headline: "languages disagree",
@@ -61,13 +62,19 @@ func findLanguageTwin(ds *difference.Differences, r *reporter) {
 	claimed := r.claimedByFindings()
 	list := twinnedTexts(ds, claimed)
 	for _, other := range ds.Primary.Further() {
+		seen := map[[4]string]bool{} // a person on several lines is one
 		for _, t := range list {
 			x, inFirst := t.text.Only(first)
 			y, inOther := t.text.Only(other)
 			if !inFirst || !inOther || strings.EqualFold(x, y) || claimed[t.claim] {
 				continue
 			}
-			if t.what == "short form" && !sameLetters(x, y) || !wording.SameNumbers(wording.NumbersOf(x, first), wording.NumbersOf(y, other)) {
+			if t.what == "short form" && otherCode(x, y) || t.what == "name" && otherName(x, y) || !wording.SameNumbers(wording.NumbersOf(x, first), wording.NumbersOf(y, other)) {
+				if key := [4]string{t.what, t.name, x, y}; seen[key] {
+					continue
+				} else {
+					seen[key] = true
+				}
 				r.report(t.about(finding.Finding{Grade: finding.Confirm, Primary: y, Second: x,
 					Facts: twin{What: t.what, First: first, Other: other}}), t.what, t.name, first, other)
 			}
@@ -119,8 +126,18 @@ func missingIn(r *reporter, list []twinned, claimed map[finding.Claim]bool, firs
 	}
 }
 
-// sameLetters is true for two short forms that differ in nothing that is read: DEM and «Dem.».
-func sameLetters(x, y string) bool { return strings.EqualFold(letters(x), letters(y)) }
+// otherName reports whether a person has another name in another language that is written in the
+// same letters. Other letters are a transcription.
+func otherName(x, y string) bool { return latin(x) && latin(y) && !wording.Compare(x, y).Same }
+
+// otherCode is the same of short forms, where only what is read counts: DEM and «Dem.» are one.
+func otherCode(x, y string) bool {
+	return latin(x) && latin(y) && !strings.EqualFold(letters(x), letters(y))
+}
+
+func latin(s string) bool {
+	return !strings.ContainsFunc(s, func(r rune) bool { return unicode.IsLetter(r) && !unicode.Is(unicode.Latin, r) })
+}
 
 func letters(s string) string {
 	return strings.Map(func(r rune) rune {
@@ -136,8 +153,7 @@ func stands(t model.Text, language string) bool {
 	return strings.TrimSpace(words) != ""
 }
 
-// twinnedTexts lists the wordings of the export that may be in several languages. The names of
-// people are left out: they are the same in all.
+// twinnedTexts lists the wordings of the export that may be in several languages.
 func twinnedTexts(ds *difference.Differences, claimed map[finding.Claim]bool) []twinned {
 	var out []twinned
 	for ci := range ds.Primary.Contests {
@@ -155,8 +171,9 @@ func twinnedTexts(ds *difference.Differences, claimed map[finding.Claim]bool) []
 			{"summary", c.Summary, finding.Text}} {
 			out = append(out, twinned{t.what, t.text.Value, title, about, finding.Claim{Ref: ref, Field: t.field}})
 		}
+		what := "choice"
 		if c.Kind.Value == model.KindCandidate {
-			continue
+			what = "name"
 		}
 		k := ds.MainPair(ci)
 		for j := range c.Choices {
@@ -164,7 +181,7 @@ func twinnedTexts(ds *difference.Differences, claimed map[finding.Claim]bool) []
 			if k >= 0 {
 				choice.SecondPart = ds.Contests.Pairs[k].Choices.ToSecond[j]
 			}
-			out = append(out, twinned{"choice", c.Choices[j].Name.Value, title + ": " + ds.Primary.Choice(ci, j), about,
+			out = append(out, twinned{what, c.Choices[j].Name.Value, title + ": " + ds.Primary.Choice(ci, j), about,
 				finding.Claim{Ref: choice, Field: finding.Name}})
 		}
 	}

@@ -156,6 +156,10 @@ func TestTheExportsOwnLanguagesAreHeldAgainstEachOther(t *testing.T) {
 		}, "numbers or codes in them differ"},
 		"a number in words": {func(e *model.Election) { spanish(&e.Contests[1].Title.Value, "Propuesta Tres") },
 			"Propuesta Tres"},
+		"another name of a candidate": {func(e *model.Election) {
+			e.Contests[0].Choices[0].Name.Value = append(e.Contests[0].Choices[0].Name.Value,
+				model.Phrase{Language: "es", Words: "Ada Moore"})
+		}, "Ada Moore"},
 		"a text that is missing": {func(e *model.Election) {
 			e.Contests[0].Title.Value = e.Contests[0].Title.Value[:1]
 		}, "1 title in English and not in Spanish: Town Clerk"},
@@ -182,4 +186,3 @@ func inFirstAlone(export *model.Election) []finding.Finding {
 	second.Origins.Languages = []string{""}
 	return Compare(export, second, Options{}).Findings
 }
-

@@ -2,6 +2,7 @@ package casefile
 
 import (
 	"slices"
+	"strings"
 
 	"counterproof/model/sheets"
 )
@@ -52,4 +53,25 @@ func (k *Tables) value(f Field) string {
 		return k.get(f.Table, f.Row, int(i))
 	}
 	return ""
+}
+
+// Languages returns the further languages in which something is keyed, sorted.
+func (k *Tables) Languages() []string {
+	var out []string
+	for t := range tables {
+		for column, name := range schema[t].columns {
+			if _, is := strings.CutSuffix(name, "[]"); !is {
+				continue
+			}
+			for row := 1; row <= k.Last(t); row++ {
+				for _, w := range sheets.Further(k.get(t, row, column)) {
+					if !slices.Contains(out, w.Language) {
+						out = append(out, w.Language)
+					}
+				}
+			}
+		}
+	}
+	slices.Sort(out)
+	return out
 }

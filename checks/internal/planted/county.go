@@ -182,6 +182,9 @@ func (p *plan) export() *Side {
 			co := model.ChoiceOrigin{Origin: model.Origin{ID: fmt.Sprintf("selection-%03d-%02d", i+1, j+1)}}
 			if !q.writeIn {
 				choice.Name = model.Say(words(q.name))
+				if c.kind == model.KindCandidate && p.shape.TwoLanguages {
+					choice.Name.Value[1].Words = q.name // a person has one name
+				}
 				if q.person != "" {
 					choice.Person = "person-" + q.person
 				}
