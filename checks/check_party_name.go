@@ -63,7 +63,8 @@ func findPartyName(ds *difference.Differences, r *reporter) {
 			if what == "short form" {
 				field = finding.Abbreviation
 			}
-			r.report(f, what, y).claim(finding.RefTo(finding.Party, i, j).Claims(field)...)
+			r.report(f, what, y).claim(finding.RefTo(finding.Party, i, j).Claims(field)...).
+				claim(choicesOfParty(ds, x, y)...)
 		}
 		switch {
 		case pn != "" && sn != "":
@@ -83,6 +84,19 @@ func findPartyName(ds *difference.Differences, r *reporter) {
 			report(pn, sa, "name")
 		}
 	}
+}
+
+// choicesOfParty are the claims on the choices that are a party by name, in straight-party contests.
+func choicesOfParty(ds *difference.Differences, primary, second string) (out []finding.Claim) {
+	ds.EachContestPair(func(_ int, m pairing.ContestPair, a, b *model.Contest) {
+		for j, i := range m.Choices.ToPrimary {
+			if b.Kind.Value == model.KindParty && i >= 0 && pairing.Plain(a.Choices[i].Name) == primary &&
+				pairing.Plain(b.Choices[j].Name) == second {
+				out = append(out, choiceRef(m, i, j).Claims(finding.Name)...)
+			}
+		}
+	})
+	return out
 }
 
 func sayPartyName(f *finding.Finding) string {
