@@ -316,13 +316,13 @@ func languageWords(tag string) string {
 	return wording.Visible(tag)
 }
 
-// unstatedVotes tells of the contests of candidates whose vote-for was keyed and is
-// not in the primary: what it would count by is not known.
+// unstatedVotes tells of the contests whose vote-for was keyed and is not in the export: what it
+// would count by is not known.
 func unstatedVotes(ds *difference.Differences) []string {
 	var titles []string
 	for k, m := range ds.Contests.Pairs {
 		a, b := &ds.Primary.Compared[m.Primary], &ds.Second.Compared[m.Second]
-		if ds.MainPair(m.Primary) == k && a.Kind.Value == model.KindCandidate && b.VoteFor.Known && !a.VoteFor.Known {
+		if ds.MainPair(m.Primary) == k && b.VoteFor.Known && !a.VoteFor.Known {
 			titles = append(titles, ds.Second.Title(m.Second))
 		}
 	}

@@ -538,3 +538,19 @@ func TestAQuestionTakesTheAnswersOfTheOneBefore(t *testing.T) {
 	require.True(t, k.Undo(), "it is one act")
 	require.Empty(t, r.Get(casefile.Choices, 3, "name"))
 }
+
+func TestAPrecinctKeyedWithoutAStyleHasItsFace(t *testing.T) {
+	_, r := newCase(t, roster("1-01", "1-02")...)
+	require.NoError(t, r.Load("sheets", &sheets.Sheets{
+		Contests: []sheets.ContestRow{{Contest: "c", Title: "Clerk", Kind: "candidate", VoteFor: "1"}},
+		Choices:  []sheets.ChoiceRow{{Contest: "c", Position: "1", Name: "Cy Lund"}},
+		Ballots:  []sheets.BallotRow{{Precinct: "1-01", Position: "1", Contest: "c"}},
+	}))
+	k := OpenKeying(r, Options{})
+	require.Equal(t, []string{"1-02"}, k.Unassigned())
+	k.Open(Page{PageFace, 1})
+	k.GoTo(Stop{Kind: Title, Row: 1, Place: 1})
+	k.Remove()
+	require.NoError(t, k.Flush())
+	require.Equal(t, []string{"1-01", "1-02"}, k.Unassigned(), "an empty face is none")
+}
