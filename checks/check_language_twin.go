@@ -22,7 +22,8 @@ var languageTwin = &Check{Check: finding.Check{
 	Doc: `The languages of the export are held against each other, keyed or not: what a title, a
 text, a name or a heading says in numbers (digits of any script; in English and Spanish
 also the words one to twelve and the months), the short form of a party, and wording that
-is there in one language and not in another that the export uses for such wordings. The
+is there in one language and not in another, of a contest that is in both, or where nearly
+all such wordings are in both. The
 name of a person is the same in all languages of one script.
 Graded confirm: a translator may have reasons.`,
 	Example:  `Proposition Two: "2.5" in English, "25" in Spanish`,
@@ -46,10 +47,11 @@ type twin struct {
 
 // twinned is a wording of the export in all its languages.
 type twinned struct {
-	what  string // "title"
-	text  model.Text
-	name  string // of the thing, for people
-	about func(finding.Finding) finding.Finding
+	what    string // "title"
+	contest int    // -1 for what belongs to none
+	text    model.Text
+	name    string // of the thing, for people
+	about   func(finding.Finding) finding.Finding
 	// claim is what a finding that compares the wording with what was keyed claims.
 	claim finding.Claim
 }
@@ -95,28 +97,38 @@ func (r *reporter) claimedByFindings() map[finding.Claim]bool {
 	return out
 }
 
-// missingIn reports wordings that are in one of two languages alone, where such wordings are in
-// both elsewhere.
+// missingIn reports wordings that are in one of two languages alone: of a contest that has others in
+// both, or where most such wordings are in both. A contest that nobody translated is none.
 func missingIn(r *reporter, list []twinned, claimed map[finding.Claim]bool, first, other string) {
+	translated := map[int]bool{} // contests with some wording in both
+	for _, t := range list {
+		if t.contest >= 0 && stands(t.text, first) && stands(t.text, other) {
+			translated[t.contest] = true
+		}
+	}
 	for _, what := range []string{"title", "text", "choice", "heading", "party name"} {
-		both := 0
-		lacks := map[[2]string][]string{}
+		both, lone := 0, map[[2]string][]twinned{}
 		for _, t := range list {
-			if t.what != what || claimed[t.claim] {
-				continue
-			}
 			x, y := stands(t.text, first), stands(t.text, other)
 			switch {
+			case t.what != what || claimed[t.claim] || !x && !y:
 			case x && y:
 				both++
-			case x && !slices.Contains(lacks[[2]string{first, other}], t.name):
-				lacks[[2]string{first, other}] = append(lacks[[2]string{first, other}], t.name)
-			case y && !slices.Contains(lacks[[2]string{other, first}], t.name):
-				lacks[[2]string{other, first}] = append(lacks[[2]string{other, first}], t.name)
+			case x:
+				lone[[2]string{first, other}] = append(lone[[2]string{first, other}], t)
+			default:
+				lone[[2]string{other, first}] = append(lone[[2]string{other, first}], t)
 			}
 		}
 		for _, in := range [][2]string{{first, other}, {other, first}} {
-			if names := lacks[in]; len(names) > 0 && both > 0 {
+			few := both > 3*len(lone[in])
+			var names []string
+			for _, t := range lone[in] {
+				if (few || translated[t.contest] && t.contest >= 0) && !slices.Contains(names, t.name) {
+					names = append(names, t.name)
+				}
+			}
+			if len(names) > 0 {
 				f := finding.Finding{Grade: finding.Confirm, Facts: twin{What: what, First: in[0], Other: in[1], Missing: names}}
 				f.Primary = finding.ShortList(names)
 				f.Values[0].List = names
@@ -124,6 +136,11 @@ func missingIn(r *reporter, list []twinned, claimed map[finding.Claim]bool, firs
 			}
 		}
 	}
+}
+
+func stands(t model.Text, language string) bool {
+	words, _ := t.Only(language)
+	return strings.TrimSpace(words) != ""
 }
 
 // otherName reports whether a person has another name in another language that is written in the
@@ -148,11 +165,6 @@ func letters(s string) string {
 	}, s)
 }
 
-func stands(t model.Text, language string) bool {
-	words, _ := t.Only(language)
-	return strings.TrimSpace(words) != ""
-}
-
 // twinnedTexts lists the wordings of the export that may be in several languages.
 func twinnedTexts(ds *difference.Differences, claimed map[finding.Claim]bool) []twinned {
 	var out []twinned
@@ -169,7 +181,7 @@ func twinnedTexts(ds *difference.Differences, claimed map[finding.Claim]bool) []
 			field finding.Field
 		}{{"title", c.Title, finding.Title}, {"subtitle", c.Subtitle, finding.Title}, {"text", c.Text, finding.Text},
 			{"summary", c.Summary, finding.Text}} {
-			out = append(out, twinned{t.what, t.text.Value, title, about, finding.Claim{Ref: ref, Field: t.field}})
+			out = append(out, twinned{t.what, ci, t.text.Value, title, about, finding.Claim{Ref: ref, Field: t.field}})
 		}
 		what := "choice"
 		if c.Kind.Value == model.KindCandidate {
@@ -181,7 +193,7 @@ func twinnedTexts(ds *difference.Differences, claimed map[finding.Claim]bool) []
 			if k >= 0 {
 				choice.SecondPart = ds.Contests.Pairs[k].Choices.ToSecond[j]
 			}
-			out = append(out, twinned{what, c.Choices[j].Name.Value, title + ": " + ds.Primary.Choice(ci, j), about,
+			out = append(out, twinned{what, ci, c.Choices[j].Name.Value, title + ": " + ds.Primary.Choice(ci, j), about,
 				finding.Claim{Ref: choice, Field: finding.Name}})
 		}
 	}
@@ -201,8 +213,8 @@ func twinnedRest(ds *difference.Differences, claimed map[finding.Claim]bool) []t
 	for i, p := range ds.Primary.Parties {
 		ref := finding.RefTo(finding.Party, i, ds.Parties.ToSecond[i])
 		out = append(out,
-			twinned{"party name", p.Name.Value, ds.Primary.PartyName[i], plain, finding.Claim{Ref: ref, Field: finding.Name}},
-			twinned{"short form", p.Abbreviation.Value, ds.Primary.PartyName[i], plain,
+			twinned{"party name", -1, p.Name.Value, ds.Primary.PartyName[i], plain, finding.Claim{Ref: ref, Field: finding.Name}},
+			twinned{"short form", -1, p.Abbreviation.Value, ds.Primary.PartyName[i], plain,
 				finding.Claim{Ref: ref, Field: finding.Abbreviation}})
 	}
 	seen := map[string]bool{}
@@ -214,12 +226,12 @@ func twinnedRest(ds *difference.Differences, claimed map[finding.Claim]bool) []t
 			for _, h := range pl.Headings.Value {
 				if key := fmt.Sprint(h); !seen[key] {
 					seen[key] = true
-					out = append(out, twinned{"heading", h, ds.Primary.Words(h), plain, finding.Claim{}})
+					out = append(out, twinned{"heading", -1, h, ds.Primary.Words(h), plain, finding.Claim{}})
 				}
 			}
 		}
 	}
-	return append(out, twinned{"name of the election", ds.Primary.Facts.Name.Value, "", plain,
+	return append(out, twinned{"name of the election", -1, ds.Primary.Facts.Name.Value, "", plain,
 		finding.Claim{Ref: finding.RefTo(finding.Election, 0, 0), Field: finding.Name}})
 }
 

@@ -146,6 +146,12 @@ func plainNames(list []model.Choice) []model.Choice {
 	return list
 }
 
+func TestAContestThatNobodyTranslatedIsNoFinding(t *testing.T) {
+	export, _ := bilingual()
+	export.Contests[0].Title.Value = export.Contests[0].Title.Value[:1]
+	require.Empty(t, Inspect(export, Options{}))
+}
+
 func TestTheExportsOwnLanguagesAreHeldAgainstEachOther(t *testing.T) {
 	for name, c := range map[string]struct {
 		alter func(e *model.Election)
@@ -161,8 +167,8 @@ func TestTheExportsOwnLanguagesAreHeldAgainstEachOther(t *testing.T) {
 				model.Phrase{Language: "es", Words: "Ada Moore"})
 		}, "Ada Moore"},
 		"a text that is missing": {func(e *model.Election) {
-			e.Contests[0].Title.Value = e.Contests[0].Title.Value[:1]
-		}, "1 title in English and not in Spanish: Town Clerk"},
+			e.Contests[1].Title.Value = e.Contests[1].Title.Value[:1]
+		}, "1 title in English and not in Spanish: Proposition Two"},
 		"a choice that is missing": {func(e *model.Election) {
 			e.Contests[1].Choices[1].Name.Value = e.Contests[1].Choices[1].Name.Value[:1]
 		}, "Proposition Two: No"},
