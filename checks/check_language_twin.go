@@ -43,6 +43,8 @@ type twin struct {
 	What         string
 	First, Other string
 	Missing      []string
+	// InFirst and InOther are the numbers that only one of them says.
+	InFirst, InOther []string
 }
 
 // twinned is a wording of the export in all its languages.
@@ -71,14 +73,16 @@ func findLanguageTwin(ds *difference.Differences, r *reporter) {
 			if !inFirst || !inOther || strings.EqualFold(x, y) || claimed[t.claim] {
 				continue
 			}
-			if t.what == "short form" && otherCode(x, y) || t.what == "name" && otherName(x, y) || !wording.SameNumbers(wording.NumbersOf(x, first), wording.NumbersOf(y, other)) {
+			m, n := wording.NumbersOf(x, first), wording.NumbersOf(y, other)
+			if t.what == "short form" && otherCode(x, y) || t.what == "name" && otherName(x, y) || !wording.SameNumbers(m, n) {
 				if key := [4]string{t.what, t.name, x, y}; seen[key] {
 					continue
 				} else {
 					seen[key] = true
 				}
 				r.report(t.about(finding.Finding{Grade: finding.Confirm, Primary: y, Second: x,
-					Facts: twin{What: t.what, First: first, Other: other}}), t.what, t.name, first, other)
+					Facts: twin{What: t.what, First: first, Other: other, InFirst: m.Beyond(n), InOther: n.Beyond(m)}}),
+					t.what, t.name, first, other)
 			}
 		}
 		missingIn(r, list, claimed, first, other)
@@ -250,6 +254,14 @@ func sayLanguageTwin(f *finding.Finding) string {
 	if f.Contest != "" {
 		of = finding.Quote(f.Contest) + ": the " + x.What
 	}
-	return fmt.Sprintf("%s is %s in %s and %s in %s; the numbers or codes in them differ.", of, finding.Quote(f.Second), first,
-		finding.Quote(f.Primary), other)
+	inFirst, inOther := english.WordSeries(x.InFirst, "and"), english.WordSeries(x.InOther, "and")
+	switch {
+	case inFirst != "" && inOther != "":
+		return fmt.Sprintf("%s says %s in %s and %s in %s.", of, inFirst, first, inOther, other)
+	case inFirst != "":
+		return fmt.Sprintf("%s says %s in %s, and not in %s.", of, inFirst, first, other)
+	case inOther != "":
+		return fmt.Sprintf("%s says %s in %s, and not in %s.", of, inOther, other, first)
+	}
+	return fmt.Sprintf("%s is %s in %s and %s in %s.", of, finding.Quote(f.Second), first, finding.Quote(f.Primary), other)
 }

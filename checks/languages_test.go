@@ -159,9 +159,9 @@ func TestTheExportsOwnLanguagesAreHeldAgainstEachOther(t *testing.T) {
 	}{
 		"another number": {func(e *model.Election) {
 			spanish(&e.Contests[1].Text.Value, "¿Un impuesto de 25 por ciento durante 10 años?")
-		}, "numbers or codes in them differ"},
+		}, "the text says 2.5 in English and 25 in Spanish."},
 		"a number in words": {func(e *model.Election) { spanish(&e.Contests[1].Title.Value, "Propuesta Tres") },
-			"Propuesta Tres"},
+			"the title says two in English and tres in Spanish."},
 		"another name of a candidate": {func(e *model.Election) {
 			e.Contests[0].Choices[0].Name.Value = append(e.Contests[0].Choices[0].Name.Value,
 				model.Phrase{Language: "es", Words: "Ada Moore"})

@@ -14,6 +14,8 @@ type Numbers struct {
 	digits, words, months []string
 	// known is set where the words of the language are known.
 	known bool
+	// written is how the wording writes each number.
+	written map[string]string
 	// maybe are words that may mean a number and something else: one and an article, May and the
 	// verb. The other language may have such a number or not.
 	maybe []string
@@ -39,30 +41,38 @@ var (
 // NumbersOf reads the numbers of a wording in a language (BCP 47).
 func NumbersOf(words, language string) Numbers {
 	base, _, _ := strings.Cut(strings.ToLower(language), "-")
-	n := Numbers{known: numberWords[base] != nil}
+	n := Numbers{known: numberWords[base] != nil, written: map[string]string{}}
+	note := func(list *[]string, number, written string) {
+		*list, n.written[number] = append(*list, number), written
+	}
 	noLetter := func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsMark(r) }
 	for _, w := range strings.FieldsFunc(strings.ToLower(words), noLetter) {
 		switch {
 		case numberWords[base][w] > 1:
-			n.words = append(n.words, strconv.Itoa(numberWords[base][w]))
+			note(&n.words, strconv.Itoa(numberWords[base][w]), w)
 		case numberWords[base][w] == 1, base == "es" && (w == "un" || w == "una"):
-			n.maybe = append(n.maybe, "1")
+			note(&n.maybe, "1", w)
 		case w == "may":
-			n.maybe = append(n.maybe, "5")
+			note(&n.maybe, "5", w)
 		case monthNames[base][w] > 0:
-			n.months = append(n.months, strconv.Itoa(monthNames[base][w]))
+			note(&n.months, strconv.Itoa(monthNames[base][w]), w)
 		}
 	}
-	n.digits = digitNumbers(words)
+	for _, number := range digitNumbers(words) {
+		note(&n.digits, number.value, number.written)
+	}
+	slices.Sort(n.digits)
 	slices.Sort(n.words)
 	slices.Sort(n.months)
 	return n
 }
 
-// digitNumbers lists the numbers written in digits, sorted, without what only groups digits: 1,000
+type number struct{ value, written string }
+
+// digitNumbers lists the numbers written in digits, without what only groups digits: 1,000
 // and 1.000 and 1 000 are one number, 2.5 and 2,5 are two.
-func digitNumbers(words string) []string {
-	var out []string
+func digitNumbers(words string) []number {
+	var out []number
 	runes := []rune(words)
 	for i := 0; i < len(runes); {
 		if digitOf(runes[i]) < 0 {
@@ -70,6 +80,7 @@ func digitNumbers(words string) []string {
 			continue
 		}
 		var groups []string
+		begin := i
 		for {
 			var b strings.Builder
 			for ; i < len(runes) && digitOf(runes[i]) >= 0; i++ {
@@ -90,10 +101,9 @@ func digitNumbers(words string) []string {
 			if g = strings.TrimLeft(g, "0"); g == "" {
 				g = "0"
 			}
-			out = append(out, g)
+			out = append(out, number{g, string(runes[begin:i])})
 		}
 	}
-	slices.Sort(out)
 	return out
 }
 
@@ -130,15 +140,23 @@ func SameNumbers(a, b Numbers) bool {
 	return a.within(b) && b.within(a)
 }
 
-// within reports whether the other wording has all that n has: digits as such or in words, words
-// and months where the other language's are known.
-func (n Numbers) within(other Numbers) bool {
+// within reports whether the other wording has all that n has.
+func (n Numbers) within(other Numbers) bool { return len(n.Beyond(other)) == 0 }
+
+// Beyond lists, as the wording writes them, the numbers that the other wording lacks: digits as such
+// or in words, words and months where the other language's are known.
+func (n Numbers) Beyond(other Numbers) (out []string) {
 	has := set(other.digits, other.words, other.months, other.maybe)
-	lacks := func(number string) bool { return !has[number] }
+	list := n.digits
 	if other.known {
-		return !slices.ContainsFunc(slices.Concat(n.digits, n.words, n.months), lacks)
+		list = slices.Concat(n.digits, n.words, n.months)
 	}
-	return !slices.ContainsFunc(n.digits, lacks)
+	for _, number := range list {
+		if w := n.written[number]; !has[number] && !slices.Contains(out, w) {
+			out = append(out, w)
+		}
+	}
+	return out
 }
 
 func set(lists ...[]string) map[string]bool {
