@@ -190,11 +190,14 @@ var slips = []slip{
 		e.Contests[0].Choices[0].Lines.Value = []int{0, 2}
 		removePosition(e, 0, 2)
 	}),
-	both("no lines in a whole contest", "party-line", func(e *model.Election) {
-		for i := range 3 {
-			e.Contests[1].Choices[i].Lines.Value = nil
-		}
-	}),
+	// One of the three is of another party than the others: where nothing was keyed, that is a
+	// finding of its own.
+	{name: "no lines in a whole contest", onPrimary: []string{"party-line"},
+		onSecond: []string{"party-line", "party-line"}, make: func(e *model.Election) {
+			for i := range 3 {
+				e.Contests[1].Choices[i].Lines.Value = nil
+			}
+		}},
 	mirrored("a candidate left out", "choice-missing", "choice-extra",
 		func(e *model.Election) { removePosition(e, 1, 1) }),
 	mirrored("the first candidate left out", "choice-missing", "choice-extra",
