@@ -87,6 +87,9 @@ func findChoiceMissing(ds *difference.Differences, r *reporter) {
 		reported := map[string]*found{} // a candidate who lacks all positions is one finding
 		lines := linesByName(ds.Second, b.Choices, ds.Positions[k].Missing, ds.Positions[k].Split)
 		for _, j := range ds.Positions[k].Missing {
+			if r.claims.whole(choiceRef(m, finding.None, j)) {
+				continue
+			}
 			_, parted := ds.Positions[k].Split[j]
 			name := pairing.Plain(b.Choices[j].Name)
 			whole := choiceRef(m, finding.None, j).Claims(finding.Whole)
@@ -124,6 +127,9 @@ func findChoiceExtra(ds *difference.Differences, r *reporter) {
 		reported := map[string]*found{}
 		lines := linesByName(ds.Primary, a.Choices, ds.Positions[k].Extra, ds.Positions[k].Joined)
 		for _, i := range ds.Positions[k].Extra {
+			if r.claims.whole(choiceRef(m, i, finding.None)) {
+				continue
+			}
 			_, parted := ds.Positions[k].Joined[i]
 			name := pairing.Plain(a.Choices[i].Name)
 			whole := choiceRef(m, i, finding.None).Claims(finding.Whole)
@@ -152,8 +158,8 @@ func findChoiceExtra(ds *difference.Differences, r *reporter) {
 // reportOmitted reports choices that stand in the contest and not on every
 // ballot that carries it.
 func reportOmitted(ds *difference.Differences, r *reporter, k int, m pairing.ContestPair, bySecond bool) {
-	for _, o := range ds.Omitted[k] {
-		if o.BySecond != bySecond || o.Twice {
+	for n, o := range ds.Omitted[k] {
+		if o.BySecond != bySecond || o.Twice || r.lost.omitted[[2]int{k, n}] {
 			continue
 		}
 		f := finding.Finding{Check: codeChoiceMissing, Grade: finding.MustFix, Precincts: ds.AreaNames(o.Areas),

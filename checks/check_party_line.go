@@ -69,6 +69,9 @@ func findPartyLine(ds *difference.Differences, r *reporter) {
 			r.reportPair(m, f, "line", f.Second).claim(choiceRef(m, i, j).Claims(finding.Lines)...)
 		}
 		for _, j := range ds.Positions[k].LineMissing {
+			if r.claims.whole(choiceRef(m, finding.None, j)) {
+				continue
+			}
 			f := ds.AboutChoice(finding.Finding{Grade: finding.MustFix, Precincts: ds.PairNames(m),
 				Second: ds.Second.PartyList(b.Choices[j].Lines.Value)}, m.Primary, -1, m.Second, j)
 			f.Facts = unlikeLines{Lacks: []string{f.Second}}
@@ -185,7 +188,8 @@ func linesOfWholeContest(ds *difference.Differences, r *reporter, m pairing.Cont
 	var withLines [2][]string
 	for j := range b.Choices {
 		i := m.Choices.ToPrimary[j]
-		if i < 0 || j == odd || b.Choices[j].WriteIn || a.Choices[i].WriteIn {
+		if i < 0 || j == odd || b.Choices[j].WriteIn || a.Choices[i].WriteIn ||
+			r.claims.has(choiceRef(m, i, j), finding.Lines) {
 			continue
 		}
 		x, y := a.Choices[i].Lines, b.Choices[j].Lines

@@ -33,7 +33,7 @@ name other parties. Graded must-fix.`,
 
 func findPrimaryParty(ds *difference.Differences, r *reporter) {
 	ds.EachContestPair(func(k int, m pairing.ContestPair, a, b *model.Contest) {
-		if !a.PrimaryParties.Known || !b.PrimaryParties.Known {
+		if !a.PrimaryParties.Known || !b.PrimaryParties.Known || r.claims.has(contestRef(m), finding.PrimaryParties) {
 			return
 		}
 		x, y := ds.PartyKeys(ds.Primary, a.PrimaryParties.Value), ds.PartyKeys(ds.Second, b.PrimaryParties.Value)
@@ -51,6 +51,9 @@ func findPrimaryParty(ds *difference.Differences, r *reporter) {
 	byParties := map[differing][]int{}
 	for _, fi := range ds.Ballots.PartyDiffers {
 		fc := &ds.Ballots.Faces[fi]
+		if r.claims.has(ballotRefs(fc)[0], finding.Parties) {
+			continue
+		}
 		k := differing{ds.Primary.PartyList(ds.Primary.Styles[fc.Primary[0]].Parties),
 			ds.Second.PartyList(ds.Second.Styles[fc.Second[0]].Parties)}
 		byParties[k] = append(byParties[k], fc.Areas...)

@@ -56,7 +56,7 @@ func findStyleConflict(ds *difference.Differences, r *reporter) {
 		default:
 			continue
 		}
-		if len(pairing.Carriers(ds.Primary, i)) > 0 || spokenFor(ds, i) {
+		if len(pairing.Carriers(ds.Primary, i)) > 0 || spokenFor(ds, i) || r.lost.precincts[ds.Precincts.ToSecond[i]] {
 			continue
 		}
 		name := ds.PrimaryNames([]int{i})[0]

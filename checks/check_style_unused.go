@@ -7,6 +7,7 @@ import (
 	"counterproof/checks/difference"
 	"counterproof/checks/finding"
 	"counterproof/checks/pairing"
+	"counterproof/model"
 )
 
 const codeStyleUnused finding.Code = "style-unused"
@@ -29,8 +30,9 @@ are missing. Graded note.`,
 
 func findStyleUnused(ds *difference.Differences, r *reporter) {
 	for i, st := range ds.Primary.Styles {
-		if len(st.Precincts) > 0 {
-			continue
+		origin := ds.Primary.Origins.Style(i)
+		if len(st.Precincts) > 0 || len(origin.Lacks(model.LostPrecinct)) > 0 {
+			continue // it is used, or dangling-reference tells of the precincts that it points at
 		}
 		name := pairing.StyleName(ds.Primary, i)
 		f := finding.Finding{Grade: finding.Note, Style: name, Primary: "no precincts",

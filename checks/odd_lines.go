@@ -30,11 +30,14 @@ func (p linesPair) same(o linesPair) bool { return slices.Equal(p.x, o.x) && sli
 // linesPairs lists the named positions that both sides have; nil where a side does not state the
 // lines of one. The second result is true where nothing was keyed beside any choice and the
 // export merely gives candidates their own parties.
-func linesPairs(ds *difference.Differences, m pairing.ContestPair, a, b *model.Contest) (list []linesPair, bare bool) {
+// Claimed lines are left out.
+func linesPairs(ds *difference.Differences, r *reporter, m pairing.ContestPair, a, b *model.Contest) (list []linesPair,
+	bare bool) {
 	bare = true
 	for j := range b.Choices {
 		i := m.Choices.ToPrimary[j]
-		if i < 0 || b.Choices[j].WriteIn || a.Choices[i].WriteIn {
+		if i < 0 || b.Choices[j].WriteIn || a.Choices[i].WriteIn ||
+			r.claims.has(choiceRef(m, i, j), finding.Lines) {
 			continue
 		}
 		if !a.Choices[i].Lines.Known || !b.Choices[j].Lines.Known {
@@ -89,7 +92,7 @@ func reportOddLines(ds *difference.Differences, r *reporter, m pairing.ContestPa
 	if a.Kind.Value == model.KindParty || b.Kind.Value == model.KindParty {
 		return finding.None // a choice is a party itself
 	}
-	list, bare := linesPairs(ds, m, a, b)
+	list, bare := linesPairs(ds, r, m, a, b)
 	at, mixed := oddOne(list, bare)
 	if at < 0 {
 		return finding.None

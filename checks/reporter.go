@@ -22,6 +22,7 @@ type reporter struct {
 	check     *Check // that runs
 	found     []*found
 	claims    claims
+	lost      *losses
 	differing map[int]bool // contest pairs about whose content there is a finding
 }
 
@@ -34,7 +35,8 @@ func (r *reporter) run(check *Check, ds *difference.Differences) {
 }
 
 func newReporter(pg *pairing.Pairing, opts Options) *reporter {
-	r := &reporter{pg: pg, options: opts, claims: claims{}, differing: map[int]bool{}, checks: map[finding.Code]*Check{}}
+	r := &reporter{pg: pg, options: opts, claims: claims{}, lost: &losses{}, differing: map[int]bool{},
+		checks: map[finding.Code]*Check{}}
 	for _, c := range All() {
 		r.checks[c.Code] = c
 	}
@@ -60,6 +62,9 @@ func (c claims) add(list ...finding.Claim) {
 		}
 	}
 }
+
+// whole is true where all of a thing was claimed.
+func (c claims) whole(of finding.Ref) bool { return c.has(of, finding.Whole) }
 
 // has is true where exactly this was claimed.
 func (c claims) has(of finding.Ref, field finding.Field) bool { return slices.Contains(c[of], field) }

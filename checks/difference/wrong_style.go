@@ -7,6 +7,7 @@ import (
 
 	"counterproof/checks/natural"
 	"counterproof/checks/pairing"
+	"counterproof/model"
 )
 
 // WrongStyle is a set of areas to which one side gives the ballot of another style.
@@ -97,7 +98,7 @@ func findWrongStyles(pg *pairing.Pairing, faces []Face, pSets, sSets []pairing.S
 	var differing []int
 	for f := range faces {
 		if len(faces[f].Primary) == 1 && len(faces[f].Second) == 1 && pSets[f].Count() > 0 && sSets[f].Count() > 0 &&
-			pairing.Apart(masked(pSets[f], both), masked(sSets[f], both)) > 0 {
+			!lostContest(pg, faces[f].Primary[0]) && pairing.Apart(masked(pSets[f], both), masked(sSets[f], both)) > 0 {
 			differing = append(differing, f)
 		}
 	}
@@ -227,6 +228,13 @@ func findWrongStyles(pg *pairing.Pairing, faces []Face, pSets, sSets []pairing.S
 			cmp.Compare(x.Own, y.Own))
 	})
 	return wrong
+}
+
+// lostContest reports whether a ballot of the export points at a contest that is not there: what
+// it holds does not tell then whose ballot it is.
+func lostContest(pg *pairing.Pairing, style int) bool {
+	o := pg.Primary.Origins.Style(style)
+	return len(o.Lost) > 0 && len(o.Lacks(model.LostContest)) > 0
 }
 
 // nameable picks, among styles with equal contents, the one with the label that the other side's

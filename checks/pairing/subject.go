@@ -183,7 +183,10 @@ func (pg *Pairing) AreaNames(areas []int) []string {
 }
 
 // PairNames returns the names of the precincts whose ballots carry a pair of contests.
-func (pg *Pairing) PairNames(m ContestPair) []string {
+func (pg *Pairing) PairNames(m ContestPair) []string { return pg.AreaNames(pg.AreasOf(m)) }
+
+// AreasOf returns the areas whose ballots carry a pair of contests.
+func (pg *Pairing) AreasOf(m ContestPair) []int {
 	p, s := pg.on[0][m.Primary], pg.on[1][m.Second]
 	on := make(Set, len(p))
 	for w := range p {
@@ -192,7 +195,7 @@ func (pg *Pairing) PairNames(m ContestPair) []string {
 			on[w] = p[w] & s[w]
 		}
 	}
-	return pg.AreaNames(on.List())
+	return on.List()
 }
 
 // PartyNames returns names for parties of the export: the second entry's names, where it has the

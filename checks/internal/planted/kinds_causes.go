@@ -1,6 +1,8 @@
 package planted
 
 import (
+	"slices"
+
 	"counterproof/checks/finding"
 	"counterproof/model"
 )
@@ -16,6 +18,14 @@ var causeKinds = []*Kind{
 		Grade: finding.Confirm, Side: "primary",
 		Doc:   "Nothing is printed beside any of them.",
 		plant: oddInPrimary},
+	{Name: "a party that the export points at and does not hold", Code: "dangling-reference", Grade: finding.MustFix,
+		Side: "primary", Doc: "Every candidate of it has no party.", plant: partyLost},
+	{Name: "a candidate that the export points at and does not hold", Code: "dangling-reference", Grade: finding.MustFix,
+		Side: "primary", Doc: "A position has no name.", plant: candidateLost},
+	{Name: "a contest that the export points at and does not hold", Code: "dangling-reference", Grade: finding.MustFix,
+		Side: "primary", Doc: "It is missing on all its ballots.", plant: contestLost},
+	{Name: "a precinct that the export points at and does not hold", Code: "dangling-reference", Grade: finding.MustFix,
+		Side: "primary", Doc: "It has no ballot.", plant: precinctLost},
 }
 
 // uniform says that a contest has at least three named positions, one for each person, whose
@@ -35,18 +45,17 @@ func (g *planter) uniform(b both) bool {
 	return len(g.named(g.Second, b.s)) == len(named)
 }
 
+// withoutLines says that both sides have no party beside any choice of a contest.
+func (g *planter) withoutLines(b both) bool {
+	has := func(c model.Choice) bool { return len(c.Lines.Value) > 0 }
+	return !slices.ContainsFunc(g.Primary.Contests[b.p].Choices, has) &&
+		!slices.ContainsFunc(g.Second.Contests[b.s].Choices, has)
+}
+
 func oddParty(g *planter) []Expect {
-	if g.Shape.Kind != General || g.fused() || len(g.Primary.Parties) < 2 {
-		return nil
-	}
-	b, ok := g.contest("/who", g.uniform)
+	b, ok := g.contest("/who", func(b both) bool { return g.uniform(b) && g.withoutLines(b) })
 	if !ok {
 		return nil
-	}
-	for j := range g.Second.Contests[b.s].Choices {
-		if c := &g.Second.Contests[b.s].Choices[j]; !c.WriteIn {
-			c.Lines = model.Say[[]int](nil)
-		}
 	}
 	named, parties := g.named(g.Primary, b.p), g.Perm(len(g.Primary.Parties))
 	for n, j := range named {
@@ -75,4 +84,106 @@ func oddInPrimary(g *planter) []Expect {
 	j := g.named(g.Primary, b.p)[0]
 	g.Primary.Contests[b.p].Choices[j].Lines = model.Say([]int{})
 	return []Expect{{Contest: b.key, Choice: g.Primary.Keys.Choices[b.p][j], Everywhere: true}}
+}
+
+// dangling says that the export points at a target that it does not hold.
+func (g *planter) dangling(from, field, to string) {
+	g.Primary.Origins.Dangling = append(g.Primary.Origins.Dangling, model.Dangling{From: from, Field: field, To: to, Line: 77})
+}
+
+// choiceLoses notes what a choice of the export lost.
+func (g *planter) choiceLoses(contest, choice int, kind model.LostKind, to string) {
+	o := &g.Primary.Origins.Contests[contest]
+	for len(o.Choices) <= choice {
+		o.Choices = append(o.Choices, model.ChoiceOrigin{})
+	}
+	o.Choices[choice].Lost = append(o.Choices[choice].Lost, model.Lost{Kind: kind, To: to})
+}
+
+func (g *planter) styleLoses(style int, kind model.LostKind, to string) {
+	o := &g.Primary.Origins.Styles[style]
+	o.Lost = append(o.Lost, model.Lost{Kind: kind, To: to})
+}
+
+// partyLost leaves every candidate of a party without it.
+func partyLost(g *planter) []Expect {
+	if g.want != "" || g.Shape.Kind != General || g.fused() || g.Shape.StraightParty || !g.Shape.Lines ||
+		!g.claim("contest", "party") {
+		return nil
+	}
+	q := g.IntN(3)
+	for i := range g.Primary.Contests {
+		for j := range g.Primary.Contests[i].Choices {
+			c := &g.Primary.Contests[i].Choices[j]
+			if slices.Contains(c.Lines.Value, q) {
+				c.Lines = model.Say(slices.DeleteFunc(slices.Clone(c.Lines.Value), func(l int) bool { return l == q }))
+				g.choiceLoses(i, j, model.LostParty, "party-99")
+			}
+		}
+	}
+	g.dangling("Candidate can-1", "PartyId", "party-99")
+	return []Expect{{}}
+}
+
+// candidateLost leaves a choice without name, party and person.
+func candidateLost(g *planter) []Expect {
+	b, ok := g.contest("/who", func(b both) bool {
+		return g.candidates(b) && len(g.named(g.Primary, b.p)) > 1 && g.claims.free("contest/"+b.key+"/order")
+	})
+	if !ok || !g.claim("contest/"+b.key+"/order") {
+		return nil
+	}
+	for _, j := range g.named(g.Primary, b.p) {
+		c := &g.Primary.Contests[b.p].Choices[j]
+		if g.Primary.positionsOf(b.p, c.Person) > 1 || g.Second.choice(b.s, g.Primary.Keys.Choices[b.p][j]) < 0 {
+			continue
+		}
+		c.Name, c.Person, c.Lines = model.Stated[model.Text]{}, "", model.Say([]int{})
+		g.choiceLoses(b.p, j, model.LostCandidate, "can-99")
+		g.dangling("CandidateSelection sel-1", "CandidateIds", "can-99")
+		return []Expect{{}}
+	}
+	return nil
+}
+
+// contestLost takes a contest out of the export, to which its ballots go on pointing.
+func contestLost(g *planter) []Expect {
+	b, ok := g.contest("", func(b both) bool {
+		for _, p := range g.Primary.precinctKeys(g.Primary.on(b.p)) {
+			if !g.claims.free("ballot/" + p) {
+				return false
+			}
+		}
+		return true
+	})
+	if !ok || !g.ballots(g.Primary.precinctKeys(g.Primary.on(b.p))...) {
+		return nil
+	}
+	for _, st := range g.Primary.stylesWith(b.p) {
+		g.styleLoses(st, model.LostContest, "contest-99")
+	}
+	g.Primary.removeContest(b.p)
+	g.dangling(`BallotStyle "1"`, "ContestId", "contest-99")
+	return []Expect{{}}
+}
+
+// precinctLost takes a precinct out of the export, to which its ballot, site and unit go on pointing.
+func precinctLost(g *planter) []Expect {
+	if g.want != "" {
+		return nil
+	}
+	for _, i := range g.plain() {
+		key := g.Primary.Keys.Precincts[i]
+		if len(g.Primary.stylesOf(i)) == 0 || !g.claim("precinct/"+key, "ballot/"+key) {
+			continue
+		}
+		for _, st := range g.Primary.stylesOf(i) {
+			g.styleLoses(st, model.LostPrecinct, "gp-99")
+		}
+		g.Primary.removePrecinct(i)
+		g.dangling(`BallotStyle "1"`, "GpUnitIds", "gp-99")
+		g.dangling("ReportingUnit site-1", "ComposingGpUnitIds", "gp-99")
+		return []Expect{{}}
+	}
+	return nil
 }
