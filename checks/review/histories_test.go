@@ -229,7 +229,7 @@ func TestHistoriesOfThreeExports(t *testing.T) {
 				// back, and the judge of a measure that became a retention question.
 				require.Regexp(t, `^(The precincts of district|District|The district of|The [a-z ]+ in es of |Candidate.PartyId `+
 					`of|EndorsementPartyIds of|GpUnit that nothing uses|`+
-					`CandidateId of)`, m,
+					`CandidateId of|Candidate in no contest)`, m,
 					"everything that changed was asked for")
 			}
 			// What changes silently then shows.
