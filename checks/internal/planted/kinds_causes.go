@@ -26,6 +26,10 @@ var causeKinds = []*Kind{
 		Side: "primary", Doc: "It is missing on all its ballots.", plant: contestLost},
 	{Name: "a precinct that the export points at and does not hold", Code: "dangling-reference", Grade: finding.MustFix,
 		Side: "primary", Doc: "It has no ballot.", plant: precinctLost},
+	{Name: "a style that lost all its precincts", Code: "style-conflict", Grade: finding.MustFix, Side: "primary",
+		Doc: "The precincts have no ballot, and the style is unused: one finding.", plant: precinctsLost},
+	{Name: "a leftover style with a contest of its own", Code: "style-unused", Grade: finding.Note, Side: "primary",
+		plant: leftoverStyle},
 }
 
 // uniform says that a contest has at least three named positions, one for each person, whose
@@ -184,6 +188,53 @@ func precinctLost(g *planter) []Expect {
 		g.dangling(`BallotStyle "1"`, "GpUnitIds", "gp-99")
 		g.dangling("ReportingUnit site-1", "ComposingGpUnitIds", "gp-99")
 		return []Expect{{}}
+	}
+	return nil
+}
+
+// precinctsLost leaves a style of the export without any precinct.
+func precinctsLost(g *planter) []Expect {
+	if g.want != "" {
+		return nil
+	}
+	s := g.Primary
+	for _, i := range g.Perm(len(s.Styles)) {
+		keys := s.precinctKeys(s.Styles[i].Precincts)
+		if len(keys) == 0 || !g.ballots(keys...) {
+			continue
+		}
+		s.Styles[i].Precincts = nil
+		return []Expect{{Precincts: keys}}
+	}
+	return nil
+}
+
+// leftoverStyle adds a style without precincts, with a contest that no other ballot has.
+func leftoverStyle(g *planter) []Expect {
+	if g.want != "" || !g.claim("style/leftover") {
+		return nil
+	}
+	s := g.Primary
+	for _, b := range g.contests() {
+		if !g.candidates(b) {
+			continue
+		}
+		key := b.key + "-leftover"
+		c := s.copyContest(b.p, key, "contest-leftover")
+		m := &s.Contests[c]
+		m.Title, m.Subtitle = retitled(m.Title, "Inspector of Weirs"), model.Stated[model.Text]{}
+		m.Name = model.Say(model.Plain("Inspector of Weirs"))
+		m.Choices, m.VoteFor = m.Choices[:1], model.Say(1)
+		s.Keys.Choices[c] = s.Keys.Choices[c][:1]
+		s.Origins.Contests[c].Choices = s.Origins.Contests[c].Choices[:1]
+		m.Choices[0].WriteIn, m.Choices[0].Person = false, "leftover"
+		m.Choices[0].Name = model.Say(model.Text{{Language: "en", Words: newNamer(g.Rand).fresh().String()}})
+		own := s.Styles[s.stylesWith(b.p)[0]].Clone()
+		own.Precincts, own.Label = nil, model.Say("Style 998")
+		own.Content = append(own.Content, model.Placement{Contest: c, Headings: model.Stated[[]model.Text]{
+			Known: anyHeadings(own)}})
+		s.addStyle(own)
+		return []Expect{{Check: "style-unused", Style: "Style 998"}}
 	}
 	return nil
 }
