@@ -94,7 +94,8 @@ func TestATargetThatIsNotThereExplainsWhatIsMissingForIt(t *testing.T) {
 		}, []string{`party-line: "Basil Crewe" stands on`, `dangling-reference: "party-1"`}},
 		{"a contest, and another left off the same ballot", func(xml string) string {
 			xml = withoutElement("Contest", "contest-3")(xml)
-			gone := regexp.MustCompile(`(?s)<OrderedContent xsi:type="OrderedContest">\s*<ContestId>contest-2<.*?</OrderedContent>`)
+			gone := regexp.MustCompile(`(?s)<OrderedContent xsi:type="OrderedContest">\s*<ContestId>contest-2<` +
+				`.*?</OrderedContent>`)
 			first := gone.FindString(xml)
 			return strings.Replace(xml, first, "", 1)
 		}, []string{`contest-missing: "Lower Ward Steward"`, `contest-missing: "Reeve of Fennick"`,

@@ -65,5 +65,6 @@ func (x emptyContest) sentence(f *finding.Finding) string {
 		return fmt.Sprintf("%s: the export has the contest and no choices in it; keyed were %s.", finding.Quote(f.Contest),
 			f.Second)
 	}
-	return fmt.Sprintf("%s: the contest was keyed without choices; the export has %s.", finding.Quote(f.Contest), f.Primary)
+	return fmt.Sprintf("%s: the contest was keyed without choices; the export has %s.", finding.Quote(f.Contest),
+		f.Primary)
 }

@@ -191,7 +191,8 @@ func (l *losses) ballotParties(parties map[string]int) {
 }
 
 // names claims what a choice lacks whose candidate is lost (or party, where parties are the
-// choices): the name, and what the candidate would have said of party and person. A choice without any name stands for one that was keyed.
+// choices): the name, and what the candidate would have said of party and person. A choice
+// without any name stands for one that was keyed.
 func (l *losses) names(k int, m pairing.ContestPair, a, b *model.Contest) {
 	by := model.LostCandidate
 	if a.Kind.Value == model.KindParty {
@@ -336,7 +337,8 @@ func (l *losses) positions() {
 		}
 	})
 	matched(missing, targets, func(p position, t string) {
-		l.claim(t, "the choice "+l.choice(p.m, p.j), l.ds.PairNames(p.m), choiceRef(p.m, finding.None, p.j).Claims(finding.Whole)...)
+		l.claim(t, "the choice "+l.choice(p.m, p.j), l.ds.PairNames(p.m),
+			choiceRef(p.m, finding.None, p.j).Claims(finding.Whole)...)
 	})
 }
 

@@ -36,8 +36,8 @@ func (r *reporter) run(check *Check, ds *difference.Differences) {
 }
 
 func newReporter(pg *pairing.Pairing, opts Options) *reporter {
-	r := &reporter{pg: pg, options: opts, claims: claims{}, lost: &losses{}, unused: map[int]bool{}, differing: map[int]bool{},
-		checks: map[finding.Code]*Check{}}
+	r := &reporter{pg: pg, options: opts, claims: claims{}, lost: &losses{}, unused: map[int]bool{},
+		differing: map[int]bool{}, checks: map[finding.Code]*Check{}}
 	for _, c := range All() {
 		r.checks[c.Code] = c
 	}

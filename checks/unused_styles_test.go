@@ -54,7 +54,8 @@ func TestAStyleOrPrecinctThatNobodyUsesExplainsWhatItCarries(t *testing.T) {
 		}, []string{"style-unused []"}},
 		{"a precinct in no district that nobody keyed", func(e *model.Election) { another(e) },
 			[]string{"precinct-unkeyed [9-09]"}},
-		{"a precinct of the upper ward that nobody keyed, with a ballot of the lower", func(e *model.Election) { another(e, 0, 2) },
+		{"a precinct of the upper ward that nobody keyed, with a ballot of the lower",
+			func(e *model.Election) { another(e, 0, 2) },
 			[]string{"precinct-unkeyed [9-09]", "district-coverage Lower Ward Steward[9-09]",
 				"district-coverage Upper Ward Steward[9-09]"}},
 	}

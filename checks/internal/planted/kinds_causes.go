@@ -9,7 +9,7 @@ import (
 
 // causeKinds are mistakes that show in many places and have one cause, and the one odd choice
 // that a rule for a whole contest must not cover.
-var causeKinds = []*Kind{
+var causeKinds = join([]*Kind{
 	{Name: "one candidate of another party in a contest printed without parties", Code: "party-line",
 		Grade: finding.Confirm, Side: "primary",
 		Doc:   "The export gives all others one party: the contest is one finding, and that candidate another.",
@@ -30,7 +30,8 @@ var causeKinds = []*Kind{
 		Doc: "The precincts have no ballot, and the style is unused: one finding.", plant: precinctsLost},
 	{Name: "a leftover style with a contest of its own", Code: "style-unused", Grade: finding.Note, Side: "primary",
 		plant: leftoverStyle},
-}
+}, onEither("serial number mistyped", "The unit is at its site, with its card: one finding.", "unit-absent",
+	finding.MustFix, serialMistyped))
 
 // uniform says that a contest has at least three named positions, one for each person, whose
 // lines both sides state.
@@ -235,6 +236,35 @@ func leftoverStyle(g *planter) []Expect {
 			Known: anyHeadings(own)}})
 		s.addStyle(own)
 		return []Expect{{Check: "style-unused", Style: "Style 998"}}
+	}
+	return nil
+}
+
+// serialMistyped exchanges two digits of a serial number, or replaces one.
+func serialMistyped(g *planter) []Expect {
+	if g.want != "" || !g.Shape.Units || !g.Shape.Sites {
+		return nil
+	}
+	for _, key := range g.pairedUnits() {
+		u := &g.mine.Units[g.mine.unit(key)]
+		name := []byte(u.Name)
+		n := len(name) - 1
+		if n < 3 || name[n] < '0' || name[n] > '9' || len(u.Precincts.Value) == 0 || g.other.unit(key) < 0 {
+			continue
+		}
+		if name[n] != name[n-1] && name[n-1] >= '0' && name[n-1] <= '9' && g.IntN(2) == 0 {
+			name[n], name[n-1] = name[n-1], name[n]
+		} else {
+			name[n] = '0' + (name[n]-'0'+5)%10
+		}
+		taken := func(s *Side) bool {
+			return slices.ContainsFunc(s.Units, func(o model.Unit) bool { return o.Name == string(name) })
+		}
+		if taken(g.Primary) || taken(g.Second) || !g.claimUnit(key) {
+			continue
+		}
+		u.Name = string(name)
+		return []Expect{{Unit: key}}
 	}
 	return nil
 }
