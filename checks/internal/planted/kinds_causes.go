@@ -2,6 +2,8 @@ package planted
 
 import (
 	"slices"
+	"strconv"
+	"strings"
 
 	"counterproof/checks/finding"
 	"counterproof/model"
@@ -30,6 +32,8 @@ var causeKinds = join([]*Kind{
 		Doc: "The precincts have no ballot, and the style is unused: one finding.", plant: precinctsLost},
 	{Name: "a leftover style with a contest of its own", Code: "style-unused", Grade: finding.Note, Side: "primary",
 		plant: leftoverStyle},
+	{Name: "districts of an office numbered from another start", Code: "contest-title", Grade: finding.MustFix,
+		Side: "primary", Doc: "One finding for each district; they share a cause.", plant: districtsShifted},
 }, onEither("serial number mistyped", "The unit is at its site, with its card: one finding.", "unit-absent",
 	finding.MustFix, serialMistyped))
 
@@ -267,4 +271,30 @@ func serialMistyped(g *planter) []Expect {
 		return []Expect{{Unit: key}}
 	}
 	return nil
+}
+
+// districtsShifted numbers all council districts one too high.
+func districtsShifted(g *planter) []Expect {
+	if g.want != "" || g.Shape.NamesOnly {
+		return nil
+	}
+	const office = "Member of Council, District "
+	p := g.Primary
+	var expected []Expect
+	for _, b := range g.contests() {
+		title := p.Contests[b.p].Title.Value.In("")
+		n, err := strconv.Atoi(strings.TrimPrefix(title, office))
+		if err != nil || !strings.HasPrefix(title, office) || len(people(p.Contests[b.p])) == 0 {
+			continue
+		}
+		if !g.claim("contest/" + b.key + "/title") {
+			return nil
+		}
+		p.Contests[b.p].Title = retitled(p.Contests[b.p].Title, office+strconv.Itoa(n+1))
+		expected = append(expected, Expect{Contest: b.key, Everywhere: true})
+	}
+	if len(expected) < 2 {
+		return nil
+	}
+	return expected
 }
