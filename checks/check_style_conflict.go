@@ -49,7 +49,7 @@ func findStyleConflict(ds *difference.Differences, r *reporter) {
 		reportConflict(ds, r, grouped[k])
 	}
 	reportBare(ds, r)
-	unused := unusedStyles(ds)
+	unused := unusedStyles(ds, ds.Second, ds.Primary)
 	together := map[string][]pairing.Area{} // precincts without a ballot, by the unused styles meant for them
 	var order [][]int
 	// Precincts of the primary without a ballot of their own, of the combined
@@ -92,7 +92,7 @@ func findStyleConflict(ds *difference.Differences, r *reporter) {
 	for _, u := range ds.Ballots.Unmatched {
 		if u.Second {
 			if i, ok := unused[u.Style]; ok {
-				r.unused[i] = true
+				r.unused[[2]int{0, i}] = true
 			}
 			k := ds.Second.PartyList(ds.Second.Styles[u.Style].Parties)
 			byParty[k] = append(byParty[k], u.Area)

@@ -30,9 +30,10 @@ are missing. What stands on its ballot alone is no further finding. Graded note.
 
 func findStyleUnused(ds *difference.Differences, r *reporter) {
 	alone := onUnusedStyles(ds)
+	explainUnused(ds, r)
 	for i, st := range ds.Primary.Styles {
 		origin := ds.Primary.Origins.Style(i)
-		if len(st.Precincts) > 0 || r.unused[i] || len(origin.Lacks(model.LostPrecinct)) > 0 {
+		if len(st.Precincts) > 0 || r.unused[[2]int{0, i}] || len(origin.Lacks(model.LostPrecinct)) > 0 {
 			continue // it is used, or its precincts are those without a ballot, or not there
 		}
 		name := pairing.StyleName(ds.Primary, i)
@@ -51,7 +52,7 @@ func findStyleUnused(ds *difference.Differences, r *reporter) {
 		r.report(f, "style", name).claim(claims...)
 	}
 	for i, st := range ds.Second.Styles {
-		if len(st.Precincts) > 0 {
+		if len(st.Precincts) > 0 || r.unused[[2]int{1, i}] {
 			continue
 		}
 		name := pairing.StyleName(ds.Second, i)

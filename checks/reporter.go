@@ -23,8 +23,8 @@ type reporter struct {
 	found     []*found
 	claims    claims
 	lost      *losses
-	unused    map[int]bool // styles of the export without precincts that a finding tells of
-	differing map[int]bool // contest pairs about whose content there is a finding
+	unused    map[[2]int]bool // styles without precincts that a finding tells of, by side
+	differing map[int]bool    // contest pairs about whose content there is a finding
 }
 
 // run lets a check find what it finds.
@@ -36,7 +36,7 @@ func (r *reporter) run(check *Check, ds *difference.Differences) {
 }
 
 func newReporter(pg *pairing.Pairing, opts Options) *reporter {
-	r := &reporter{pg: pg, options: opts, claims: claims{}, lost: &losses{}, unused: map[int]bool{},
+	r := &reporter{pg: pg, options: opts, claims: claims{}, lost: &losses{}, unused: map[[2]int]bool{},
 		differing: map[int]bool{}, checks: map[finding.Code]*Check{}}
 	for _, c := range All() {
 		r.checks[c.Code] = c

@@ -7,43 +7,66 @@ import (
 	"counterproof/checks/finding"
 	"counterproof/checks/natural"
 	"counterproof/checks/pairing"
+	"counterproof/checks/wording"
 )
 
-// unusedStyles finds, for styles of the second entry, the style of the export that is meant and
-// that no precinct gets there: it has the label that was keyed or, where none was, the same
-// contests for the same voters.
-func unusedStyles(ds *difference.Differences) map[int]int {
-	var unused []int
-	for i, st := range ds.Primary.Styles {
-		if len(st.Precincts) == 0 {
-			unused = append(unused, i)
-		}
-	}
+// unusedStyles finds, for styles of one side, the style of the other that is meant and that no
+// precinct gets there: it has the same label or, where the styles have none, the same contests for
+// the same voters.
+func unusedStyles(ds *difference.Differences, side, other *pairing.Side) map[int]int {
 	out := map[int]int{}
-	if len(unused) == 0 {
-		return out
-	}
+	byBallot, byLabel := map[string]int{}, map[string]int{}
 	ballot := func(v *pairing.Side, style int) string {
 		return ds.VotersKey(v, style) + "\x00" + ds.ContentSet(v, []int{style}).Key()
 	}
-	byBallot := map[string]int{}
-	byLabel := map[string]int{}
-	for _, i := range unused {
-		byBallot[ballot(ds.Primary, i)] = i
-		if label := ds.Primary.Styles[i].Label; label.Value != "" {
-			byLabel[ds.VotersKey(ds.Primary, i)+"\x00"+label.Value] = i
+	label := func(v *pairing.Side, style int) string {
+		return ds.VotersKey(v, style) + "\x00" + wording.Normal(v.Styles[style].Label.Value)
+	}
+	for i, st := range other.Styles {
+		if len(st.Precincts) > 0 {
+			continue
+		}
+		byBallot[ballot(other, i)] = i
+		if st.Label.Value != "" {
+			byLabel[label(other, i)] = i
 		}
 	}
-	for j, st := range ds.Second.Styles {
-		i, ok := byBallot[ballot(ds.Second, j)]
-		if st.Label.Value != "" {
-			i, ok = byLabel[ds.VotersKey(ds.Second, j)+"\x00"+st.Label.Value]
+	if len(byBallot) == 0 {
+		return out
+	}
+	for j, st := range side.Styles {
+		i, ok := byBallot[ballot(side, j)]
+		if st.Label.Value != "" && len(byLabel) > 0 {
+			i, ok = byLabel[label(side, j)]
 		}
 		if ok {
 			out[j] = i
 		}
 	}
 	return out
+}
+
+// explainUnused notes the styles without precincts whose precincts carry another style's ballot.
+func explainUnused(ds *difference.Differences, r *reporter) {
+	if len(ds.Content.Wrong) == 0 {
+		return
+	}
+	primary, second := unusedStyles(ds, ds.Second, ds.Primary), unusedStyles(ds, ds.Primary, ds.Second)
+	for _, w := range ds.Content.Wrong {
+		for _, area := range w.Areas {
+			a := ds.Precincts.Areas[area]
+			for _, j := range ds.Second.StylesOf[a.Second] {
+				if i, ok := primary[j]; ok {
+					r.unused[[2]int{0, i}] = true
+				}
+			}
+			for _, i := range ds.Primary.StylesOf[a.Primary] {
+				if j, ok := second[i]; ok {
+					r.unused[[2]int{1, j}] = true
+				}
+			}
+		}
+	}
 }
 
 // allUnused returns the export's styles for those of a precinct of the second entry; nil unless
@@ -67,7 +90,7 @@ func reportUnused(ds *difference.Differences, r *reporter, precincts []pairing.A
 	var names, own []string
 	for _, i := range styles {
 		names = append(names, pairing.NameOfStyle(ds.Primary, i).Words())
-		r.unused[i] = true
+		r.unused[[2]int{0, i}] = true
 	}
 	for _, a := range precincts {
 		for _, j := range ds.Second.StylesOf[a.Second] {

@@ -34,6 +34,8 @@ var causeKinds = join([]*Kind{
 		plant: leftoverStyle},
 	{Name: "districts of an office numbered from another start", Code: "contest-title", Grade: finding.MustFix,
 		Side: "primary", Doc: "One finding for each district; they share a cause.", plant: districtsShifted},
+	{Name: "precinct given a style that rotates otherwise", Code: "wrong-style", Grade: finding.MustFix,
+		Side: "primary", Doc: "Its rotation comes with the ballot.", plant: rotationMoved},
 }, onEither("serial number mistyped", "The unit is at its site, with its card: one finding.", "unit-absent",
 	finding.MustFix, serialMistyped))
 
@@ -297,4 +299,30 @@ func districtsShifted(g *planter) []Expect {
 		return nil
 	}
 	return expected
+}
+
+// rotationMoved gives a precinct the ballot of a style that rotates a contest in another way.
+func rotationMoved(g *planter) []Expect {
+	if g.want != "" {
+		return nil
+	}
+	s := g.mine
+	a, b, ok := g.twoFaces(1, func(a, b int) bool {
+		return g.plainly(a, b) && slices.ContainsFunc(s.Styles[a].Content, func(p model.Placement) bool {
+			at := placed(s.Styles[b], p.Contest)
+			return at >= 0 && s.Contests[p.Contest].Rotates.Value && p.Order.Known &&
+				!slices.Equal(p.Order.Value, s.Styles[b].Content[at].Order.Value)
+		})
+	})
+	if !ok {
+		return nil
+	}
+	p := pick(g.Rand, s.Styles[a].Precincts)
+	key := s.Keys.Precincts[p]
+	if !g.ballots(key) {
+		return nil
+	}
+	moved := g.moved(a, b)
+	g.move(p, a, b)
+	return []Expect{{Precincts: []string{key}, Moved: moved}}
 }
