@@ -34,6 +34,8 @@ var causeKinds = join([]*Kind{
 		plant: leftoverStyle},
 	{Name: "districts of an office numbered from another start", Code: "contest-title", Grade: finding.MustFix,
 		Side: "primary", Doc: "One finding for each district; they share a cause.", plant: districtsShifted},
+	{Name: "contest of all parties' voters marked as one party's", Code: "primary-party", Grade: finding.MustFix,
+		Side: "primary", Doc: "Nobody keyed whose primary it belongs to; the ballots tell.", plant: markedAsOne},
 	{Name: "precinct given a style that rotates otherwise", Code: "wrong-style", Grade: finding.MustFix,
 		Side: "primary", Doc: "Its rotation comes with the ballot.", plant: rotationMoved},
 }, onEither("serial number mistyped", "The unit is at its site, with its card: one finding.", "unit-absent",
@@ -325,4 +327,26 @@ func rotationMoved(g *planter) []Expect {
 	moved := g.moved(a, b)
 	g.move(p, a, b)
 	return []Expect{{Precincts: []string{key}, Moved: moved}}
+}
+
+// markedAsOne marks a contest of all voters as of one party's primary.
+func markedAsOne(g *planter) []Expect {
+	if g.Shape.Kind != ClosedPrimary {
+		return nil
+	}
+	b, ok := g.contest("/party", func(b both) bool {
+		voters := map[string]bool{}
+		for _, st := range g.Primary.stylesWith(b.p) {
+			for _, q := range g.Primary.partyKeys(g.Primary.Styles[st].Parties) {
+				voters[q] = true
+			}
+		}
+		return len(voters) > 1 && len(g.Primary.Contests[b.p].PrimaryParties.Value) == 0 &&
+			!g.Second.Contests[b.s].PrimaryParties.Known
+	})
+	if !ok {
+		return nil
+	}
+	g.Primary.Contests[b.p].PrimaryParties = model.Say([]int{g.IntN(3)})
+	return []Expect{{Contest: b.key, Everywhere: true}}
 }
