@@ -37,7 +37,8 @@ func findChoiceName(ds *difference.Differences, r *reporter) {
 		reported := map[spelling]*found{}
 		for j := range b.Choices {
 			i := m.Choices.ToPrimary[j]
-			if i < 0 || a.Choices[i].WriteIn || b.Choices[j].WriteIn || !b.Choices[j].Name.Known {
+			if i < 0 || a.Choices[i].WriteIn || b.Choices[j].WriteIn || !b.Choices[j].Name.Known ||
+				r.claims.has(choiceRef(m, i, j), finding.Name) {
 				continue
 			}
 			x, y := pairing.Plain(a.Choices[i].Name), pairing.Plain(b.Choices[j].Name)

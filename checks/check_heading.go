@@ -33,6 +33,9 @@ Graded by how the wording differs; a heading on one side only is must-fix.`,
 
 func findHeading(ds *difference.Differences, r *reporter) {
 	for _, d := range ds.Headings {
+		if r.lost.headings[d] {
+			continue
+		}
 		var claims []finding.Claim
 		for _, fi := range d.Faces {
 			for _, ballot := range ballotRefs(&ds.Ballots.Faces[fi]) {

@@ -63,7 +63,7 @@ func findPartyOrder(ds *difference.Differences, r *reporter) {
 		}
 		byPlace := func(x, y int) int { return cmp.Compare(place[x], place[y]) }
 		order := slices.Compact(slices.SortedStableFunc(slices.Values(parties), byPlace))
-		areas := ds.PairAreas(m)
+		areas := ds.AreasOf(m)
 		f := ds.About(finding.Finding{Grade: finding.Confirm, Precincts: ds.AreaNames(areas)}, m.Primary, m.Second)
 		f.Primary = strings.Join(ds.Second.PartyNames(parties), ", ")
 		f.Second = strings.Join(ds.Second.PartyNames(order), ", ")

@@ -22,8 +22,10 @@ type reporter struct {
 	check     *Check // that runs
 	found     []*found
 	claims    claims
-	differing map[int]bool // contest pairs about whose content there is a finding
-	language  string       // the further language that is compared, empty for the first
+	lost      *losses
+	unused    map[[2]int]bool // styles without precincts that a finding tells of, by side
+	differing map[int]bool    // contest pairs about whose content there is a finding
+	language  string          // the further language that is compared, empty for the first
 }
 
 // run lets a check find what it finds.
@@ -47,7 +49,8 @@ func (r *reporter) runIn(language string, ds *difference.Differences) {
 }
 
 func newReporter(pg *pairing.Pairing, opts Options) *reporter {
-	r := &reporter{pg: pg, options: opts, claims: claims{}, differing: map[int]bool{}, checks: map[finding.Code]*Check{}}
+	r := &reporter{pg: pg, options: opts, claims: claims{}, lost: &losses{}, unused: map[[2]int]bool{},
+		differing: map[int]bool{}, checks: map[finding.Code]*Check{}}
 	for _, c := range All() {
 		r.checks[c.Code] = c
 	}
@@ -73,6 +76,9 @@ func (c claims) add(list ...finding.Claim) {
 		}
 	}
 }
+
+// whole is true where all of a thing was claimed.
+func (c claims) whole(of finding.Ref) bool { return c.has(of, finding.Whole) }
 
 // has is true where exactly this was claimed.
 func (c claims) has(of finding.Ref, field finding.Field) bool { return slices.Contains(c[of], field) }

@@ -25,9 +25,11 @@ type Check struct {
 
 // All returns the checks in the order in which they run and are listed. The order
 // matters where two could speak of one cause: what compares the two sides comes
-// before what looks at the export alone, and the sweep comes last.
+// before what looks at the export alone, and the sweep comes last. What the export
+// lacks because it points at nothing is claimed before anything else.
 func All() []*Check {
 	return []*Check{
+		danglingReference,
 		precinctAbsent, precinctUnkeyed,
 		wrongStyle, contestMissing, contestExtra, contestOrder,
 		contestTitle, contestKind, measureText, primaryParty, voteFor,
@@ -35,7 +37,7 @@ func All() []*Check {
 		choiceMissing, choiceExtra, choiceName, partyLine, candidateUnlinked, choiceOrder, partyOrder, writeIn,
 		heading, partyName, election, styleLabel,
 		unitAbsent, unitUnkeyed, unitHeader, unitSite, precinctUnserved, unitLoad,
-		danglingReference, styleConflict, styleUnused, districtCoverage, voteForRange,
+		styleConflict, styleUnused, districtCoverage, voteForRange,
 		choiceDuplicate, partyLineTwice, languageTwin,
 		unaskedChange, unreadChange, keyersDiffer,
 		unclassified,

@@ -9,7 +9,7 @@ import (
 
 // unite adds to one keyer's entry what only another keyed.
 func unite(a, b *model.Election, opts Options) *model.Election {
-	pg := pairing.Of(a, b, opts.Language, nil)
+	pg := pairing.OfKeyers(a, b, opts.Language)
 	u := uniting{into: a.Clone(), from: b}
 	e := u.into
 	o := &e.Origins

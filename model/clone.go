@@ -95,7 +95,7 @@ func (o *Origins) clone() Origins {
 }
 
 func (o Origin) clone() Origin {
-	o.Codes, o.Held = slices.Clone(o.Codes), slices.Clone(o.Held)
+	o.Codes, o.Held, o.Lost = slices.Clone(o.Codes), slices.Clone(o.Held), slices.Clone(o.Lost)
 	return o
 }
 

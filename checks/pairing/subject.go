@@ -183,10 +183,10 @@ func (pg *Pairing) AreaNames(areas []int) []string {
 }
 
 // PairNames returns the names of the precincts whose ballots carry a pair of contests.
-func (pg *Pairing) PairNames(m ContestPair) []string { return pg.AreaNames(pg.PairAreas(m)) }
+func (pg *Pairing) PairNames(m ContestPair) []string { return pg.AreaNames(pg.AreasOf(m)) }
 
-// PairAreas returns the areas whose ballots carry a pair of contests.
-func (pg *Pairing) PairAreas(m ContestPair) []int {
+// AreasOf returns the areas whose ballots carry a pair of contests.
+func (pg *Pairing) AreasOf(m ContestPair) []int {
 	p, s := pg.on[0][m.Primary], pg.on[1][m.Second]
 	on := make(Set, len(p))
 	for w := range p {
