@@ -26,7 +26,7 @@ type Check struct {
 // before what looks at the export alone, and the sweep comes last.
 func All() []*Check {
 	return []*Check{
-		precinctAbsent, precinctUnkeyed,
+		precinctAbsent, precinctUnkeyed, precinctNames,
 		wrongStyle, contestMissing, contestExtra, contestOrder,
 		contestTitle, contestKind, measureText, primaryParty, voteFor,
 		lookalike,

@@ -256,6 +256,18 @@ func TestWhatWasCertifiedAndIsPutBackIsTold(t *testing.T) {
 		"a party's name": func(e *model.Election) { e.Parties[0].Name = model.Say(model.Plain("Party of Apples")) },
 		"the date":       func(e *model.Election) { e.Facts.Date = model.Say("2027-11-09") },
 		"a style label":  func(e *model.Election) { e.Styles[0].Label = model.Say("X") },
+		"labels of precincts": func(e *model.Election) {
+			for i := range e.Precincts {
+				e.Precincts[i].Name = model.Plain("Precinct " + e.Precincts[i].Name.In(""))
+				e.Precincts[i].Number = ""
+			}
+		},
+		"numbers of precincts": func(e *model.Election) {
+			for i := range e.Precincts {
+				e.Precincts[i].Number = e.Precincts[i].Name.In("") + " A"
+				e.Precincts[i].Name = nil
+			}
+		},
 	} {
 		t.Run(name, func(t *testing.T) {
 			got, r := history(t, casefile.OutcomeAsCertified, edit, clean)
