@@ -46,6 +46,10 @@ var contestKinds = join(
 		{Name: "vote-for of zero", Code: "vote-for", Grade: finding.MustFix, Side: "primary",
 			Doc: "Out of range too, but the other side says what it should be.", plant: voteForZero},
 	},
+	onEither("measure's title cut to its number", "2 for Proposition Number 2.", "contest-title", finding.MustFix,
+		measured(numberAlone)),
+	onEither("measure's title with its question", "Proposition Number 2: Shall the …", "contest-title", finding.MustFix,
+		measured(withQuestion)),
 	onEither("vote-for wrong", "", "vote-for", finding.MustFix, voteFor(false)),
 	onEither("a word of a measure's text missing", "", "measure-text", finding.MustFix, texted(wording)),
 	onEither("a number in a measure's text wrong", "", "measure-text", finding.MustFix, texted(number)),
@@ -92,6 +96,30 @@ func titled(change slip) func(*planter) []Expect {
 		}
 		return nil
 	}
+}
+
+// measured changes the title of a measure by itself.
+func measured(change slip) func(*planter) []Expect {
+	return func(g *planter) []Expect {
+		want := g.want
+		for _, b := range g.contests() {
+			if g.kind(b) != model.KindMeasure {
+				continue
+			}
+			g.want = b.key
+			if out := titled(change)(g); out != nil {
+				return out
+			}
+			g.want = want
+		}
+		return nil
+	}
+}
+
+func numberAlone(_ *rand.Rand, s string) (string, bool) { return strings.CutPrefix(s, "Proposition Number ") }
+
+func withQuestion(_ *rand.Rand, s string) (string, bool) {
+	return s + ": Shall the county borrow a sum of up to 3 million dollars, to be repaid over ten years?", true
 }
 
 func workingName(change slip) func(*planter) []Expect {
