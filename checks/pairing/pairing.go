@@ -39,7 +39,7 @@ func Of(primary, second *model.Election, language string, mapped []Mapped) *Pair
 	pg.Sites = pg.pairSites()
 	for k := range pg.Contests.Pairs {
 		m := &pg.Contests.Pairs[k]
-		m.Choices = pairChoices(pg.Primary, m.Primary, pg.Second, m.Second, pg.Parties)
+		m.Choices = pg.pairChoices(*m)
 	}
 	pg.indexContests()
 	pg.countUnkeyed()

@@ -116,7 +116,9 @@ func measured(change slip) func(*planter) []Expect {
 	}
 }
 
-func numberAlone(_ *rand.Rand, s string) (string, bool) { return strings.CutPrefix(s, "Proposition Number ") }
+func numberAlone(_ *rand.Rand, s string) (string, bool) {
+	return strings.CutPrefix(s, "Proposition Number ")
+}
 
 func withQuestion(_ *rand.Rand, s string) (string, bool) {
 	return s + ": Shall the county borrow a sum of up to 3 million dollars, to be repaid over ten years?", true
