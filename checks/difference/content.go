@@ -14,6 +14,7 @@ type Content struct {
 	Missing, Extra map[int][]int // key of a contest → areas
 	Twice          map[int]*Twice
 	Wrong          []WrongStyle
+	Exchanges      []PartyExchange
 	Both           pairing.Set // keys of contests that both sides have somewhere
 	Bare           []*BareBallots
 	Moved          []MovedContests
@@ -66,6 +67,7 @@ func compareContents(pg *pairing.Pairing, faces []Face) Content {
 		}
 	}
 	c.Wrong = findWrongStyles(pg, faces, pSets, sSets, both)
+	c.Exchanges = findPartyExchanges(pg, c.Wrong, both)
 	c.Bare = findBare(pg, faces, pSets, sSets)
 	for f := range faces {
 		if faces[f].same {
