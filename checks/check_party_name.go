@@ -8,6 +8,7 @@ import (
 	"counterproof/checks/finding"
 	"counterproof/checks/pairing"
 	"counterproof/checks/wording"
+	"counterproof/model"
 )
 
 const codePartyName finding.Code = "party-name"
@@ -58,7 +59,8 @@ func findPartyName(ds *difference.Differences, r *reporter) {
 			if what == "short form" {
 				field = finding.Abbreviation
 			}
-			r.report(f, what, y).claim(finding.RefTo(finding.Party, i, j).Claims(field)...)
+			r.report(f, what, y).claim(finding.RefTo(finding.Party, i, j).Claims(field)...).
+				claim(straightPartyNames(ds, i, j)...)
 		}
 		switch {
 		case pn != "" && sn != "":
@@ -78,6 +80,22 @@ func findPartyName(ds *difference.Differences, r *reporter) {
 			report(pn, sa, "name")
 		}
 	}
+}
+
+// straightPartyNames claim the name of a party where it is a choice of a straight-party contest.
+func straightPartyNames(ds *difference.Differences, primary, second int) (out []finding.Claim) {
+	x, y := ds.Primary.Words(ds.Primary.Parties[primary].Name.Value), ds.Second.Words(ds.Second.Parties[second].Name.Value)
+	ds.EachContestPair(func(_ int, m pairing.ContestPair, a, b *model.Contest) {
+		if b.Kind.Value != model.KindParty {
+			return
+		}
+		for j, i := range m.Choices.ToPrimary {
+			if i >= 0 && pairing.Plain(a.Choices[i].Name) == x && pairing.Plain(b.Choices[j].Name) == y {
+				out = append(out, choiceRef(m, i, j).Claims(finding.Name)...)
+			}
+		}
+	})
+	return out
 }
 
 func sayPartyName(f *finding.Finding) string {

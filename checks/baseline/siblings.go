@@ -49,9 +49,13 @@ func (h *holders) add(b *ballot, precinct string) {
 	}
 }
 
-// others returns the ballots that a precinct other than this one has, at most 64 of them.
+// others returns the ballots that a precinct other than this one has, at most 64 of them. Nil holders
+// have none: no ballot of the earlier export may have that signature.
 func (h *holders) others(precinct string) (out []*ballot) {
 	const most = 64
+	if h == nil {
+		return nil
+	}
 	for _, x := range h.list {
 		if (x.more || x.precinct != precinct) && len(out) < most {
 			out = append(out, x.ballot)

@@ -15,6 +15,7 @@ type Content struct {
 	Twice          map[int]*Twice
 	Wrong          []WrongStyle
 	Exchanges      []PartyExchange
+	Exchanged      []PlaceExchange
 	Both           pairing.Set // keys of contests that both sides have somewhere
 	Bare           []*BareBallots
 	Moved          []MovedContests
@@ -89,6 +90,7 @@ func compareContents(pg *pairing.Pairing, faces []Face) Content {
 			}
 		}
 	}
+	c.Exchanged = findPlaceExchanges(pg, &c)
 	c.Twice = findTwice(pg, faces)
 	c.Moved = findMoved(pg, faces)
 	return c

@@ -6,7 +6,7 @@ import "counterproof/checks/finding"
 // need a case: unasked-change and keyers-differ.
 func Kinds() []*Kind {
 	var all []*Kind
-	for _, list := range [][]*Kind{ballotKinds, styleKinds, rosterKinds, contestKinds, choiceKinds, lineKinds, nameKinds, unitKinds,
+	for _, list := range [][]*Kind{ballotKinds, styleKinds, rosterKinds, contestKinds, exchangeKinds, choiceKinds, lineKinds, nameKinds, unitKinds,
 		electionKinds, faultKinds} {
 		all = append(all, list...)
 	}
