@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math/rand/v2"
 	"os"
+	"regexp"
 	"slices"
 	"strings"
 	"testing"
@@ -172,6 +173,9 @@ func exportOf(t *testing.T, e *model.Election) []byte {
 	return b.Bytes()
 }
 
+// precinctLabel finds which precinct has another label.
+var precinctLabel = regexp.MustCompile(`^The (?:name|number) of precinct ([^:]*):`)
+
 // Histories of three exports of generated counties: with planted mistakes that are all
 // asked to be fixed, then fixed but with others made silently, then the first again. No
 // silent mistake is missed, and nothing that was asked for is called unasked.
@@ -224,10 +228,16 @@ func TestHistoriesOfThreeExports(t *testing.T) {
 			// own or as an endorsement, as the contest's other positions need it.
 			casetest.Bring(t, r, "clean.xml", exportOf(t, clean.Primary.Election))
 			for _, m := range unaskedIn(t, r) {
+				label := precinctLabel.FindStringSubmatch(m)
+				if label != nil && !slices.ContainsFunc(clean.Second.Precincts,
+					func(p model.Precinct) bool { return p.Name.In("") == label[1] }) {
+					continue // a member of a keyed precinct, which was not keyed itself
+				}
 				// What was never keyed is for the pair to confirm, if a fault of the export alone
-				// was mended by it, and so is a translation.
+				// was mended by it, and so is a translation. So is the label of a ballot that is alone on
+				// its style, where no label was keyed, and a unit that only a dangling reference left unused.
 				require.Regexp(t, `^(The precincts of district|District|The district of|The [a-z ]+ in es of |Candidate.PartyId `+
-					`of|EndorsementPartyIds of)`, m,
+					`of|EndorsementPartyIds of|The label of the ballot of |GpUnit that nothing uses )`, m,
 					"everything that changed was asked for")
 			}
 			// What changes silently then shows.

@@ -6,7 +6,6 @@ import (
 	"strings"
 
 	"counterproof/checks/finding"
-	"counterproof/model"
 )
 
 // rosterKinds are rosters whose labels differ by one rule throughout.
@@ -38,8 +37,9 @@ func relabelled(rule func(string) string) func(*planter) []Expect {
 		var keys []string
 		for i := range s.Precincts {
 			p := &s.Precincts[i]
-			if name := p.Name.In(""); name != "" {
-				p.Name = model.Plain(rule(name))
+			p.Name = slices.Clone(p.Name)
+			for k := range p.Name {
+				p.Name[k].Words = rule(p.Name[k].Words)
 			}
 			p.Number = rule(p.Number)
 			if i < len(s.Origins.Precincts) {
