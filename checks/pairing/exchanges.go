@@ -15,36 +15,35 @@ type Exchanges struct {
 	Placed map[int]bool
 }
 
-// exchangeKey is equal for contests that may be exchanged with each other by their wording.
-type exchangeKey struct {
-	words, parties string
-	kind           model.Kind
+// wordings are what both sides call a contest of a pair, with what has to be equal for two pairs that
+// exchanged it.
+type wordings struct {
+	primary, second, parties string
+	kind                     model.Kind
 }
 
 // crossed finds pairs of contests of which each has, in the export, the wording that the other has in
-// the second entry. A wording that several contests have tells nothing.
-func crossed(pairs [][2]int, pf, sf []contestFacts, words func(*contestFacts) string) [][2]int {
-	key := func(f *contestFacts) exchangeKey { return exchangeKey{words(f), f.parties, f.kind} }
-	const several = -1
-	keyed := map[exchangeKey]int{}
-	for k, m := range pairs {
+// the second entry. Where several pairs have the same two wordings, these tell nothing.
+func crossed(pairs [][2]int, pf, sf []contestFacts, words func(*contestFacts) string) (out [][2]int) {
+	of := func(m [2]int) (w wordings, ok bool) {
 		a, b := &pf[m[0]], &sf[m[1]]
-		if words(a) == "" || words(b) == "" || words(a) == words(b) {
-			continue
-		}
-		if _, ok := keyed[key(b)]; ok {
-			k = several
-		}
-		keyed[key(b)] = k
+		w = wordings{words(a), words(b), b.parties, b.kind}
+		return w, w.primary != "" && w.second != "" && w.primary != w.second && a.parties == b.parties && a.kind == b.kind
 	}
-	var out [][2]int
+	at := map[wordings][]int{}
 	for k, m := range pairs {
-		at, ok := keyed[key(&pf[m[0]])]
-		if own, differs := keyed[key(&sf[m[1]])]; !ok || at <= k || !differs || own != k {
+		if w, ok := of(m); ok {
+			at[w] = append(at[w], k)
+		}
+	}
+	for k, m := range pairs {
+		w, ok := of(m)
+		if !ok || len(at[w]) != 1 {
 			continue
 		}
-		if key(&pf[pairs[at][0]]) == key(&sf[m[1]]) {
-			out = append(out, [2]int{k, at})
+		w.primary, w.second = w.second, w.primary
+		if others := at[w]; len(others) == 1 && others[0] > k {
+			out = append(out, [2]int{k, others[0]})
 		}
 	}
 	return out
