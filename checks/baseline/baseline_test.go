@@ -35,7 +35,7 @@ func counties(t *testing.T, visit func(c *planted.County)) {
 func shapeOf(seed uint64) planted.Shape {
 	shape := planted.ShapeOf(seed)
 	if testing.Short() {
-		shape.Precincts = min(shape.Precincts, 40)
+		shape.Precincts = min(shape.Precincts, 30)
 	}
 	return shape
 }
