@@ -119,7 +119,8 @@ func (w *Window) AskDemo() {
 	folder := ui.NewField("Folder", "")
 	folder.SetText(documents())
 	w.Form("The demo", ui.Body("An invented county: its people, its official roster, and all but one of its ballot "+
-		"faces keyed. A folder “Counterproof demo” is made in the folder below; a demo that is there is opened as it stands."),
+		`faces keyed. A folder "Counterproof demo" is made in the folder below; a demo that is already there is opened `+
+		`as it is.`),
 		[]*ui.Field{folder}, []string{""}, "Open the demo", func(*ui.Sheet) []fyne.CanvasObject {
 			return []fyne.CanvasObject{ui.ChooseFolder(w, folder.SetText)}
 		}, func(s *ui.Sheet) string {
@@ -267,7 +268,7 @@ func (w *Window) AskUnlock(id casefile.PersonID, then func()) {
 	secret := ui.NewSecret("Passphrase")
 	hint := ""
 	if d := w.Session.DemoPassphrase(id); d != "" {
-		hint = "In the demo it is “" + d + "”."
+		hint = "In the demo it is \"" + d + "\"."
 	}
 	above := ui.Body(p.Name + ", " + p.Seat.Short() + ", " + p.Party +
 		". The key stays unlocked until it is locked, or has not been used for 15 minutes.")

@@ -43,7 +43,7 @@ type Place interface {
 
 // What a place may do beside.
 type (
-	// CaseFollower is told when another case was opened, or none is open any more,
+	// CaseFollower is notified when another case was opened, or none is open any more,
 	// before Refresh.
 	CaseFollower interface{ CaseChanged() }
 	// Undoer takes over the menu's undo and redo.
@@ -56,7 +56,7 @@ type (
 	Unlocker interface{ Lacks() []casefile.PersonID }
 	// Finder takes over the menu's find.
 	Finder interface{ Find() }
-	// Shower is told that it is the place in view now, to set the focus.
+	// Shower is notified when it becomes the place in view, so that it can set the focus.
 	Shower interface{ Shown() }
 	// Leaver is asked before the case is closed. An error keeps it open. Unsaved
 	// is what was typed and not kept, which somebody may not know. Leave may wait for

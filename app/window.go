@@ -203,7 +203,7 @@ func (w *Window) show(i int) {
 	}
 }
 
-// caseChanged tells the places that another case is open, or none.
+// caseChanged notifies the places that another case is open, or none.
 func (w *Window) caseChanged() {
 	for _, p := range w.places {
 		if f, ok := p.(CaseFollower); ok {

@@ -220,14 +220,14 @@ func (p *Place) demo() fyne.CanvasObject {
 	dir := filepath.Dir(p.session.Case().Path())
 	lines := "Everything here is invented. "
 	if !p.session.State().Sealed(casefile.ScopeBallots) {
-		lines += "One ballot face, " + session.DemoFace + ", is left to key: its printed proof is “ballot proof " +
-			session.DemoFace + ".txt”. After sealing bring in export.xml, and later corrected.xml. "
+		lines += "One ballot face, " + session.DemoFace + ", is left to key: its printed proof is \"ballot proof " +
+			session.DemoFace + ".txt\". After sealing bring in export.xml, and later corrected.xml. "
 	} else {
 		lines += "export.xml is the export with planted mistakes, corrected.xml the one after they were put right. "
 	}
 	var pass []string
 	for _, d := range session.DemoPeople {
-		pass = append(pass, d.Name+" “"+d.Passphrase+"”")
+		pass = append(pass, d.Name+" \""+d.Passphrase+"\"")
 	}
 	lines += "The passphrases are " + strings.Join(pass, ", ") + "."
 	return ui.Slip(ui.Column(1, ui.NewWords(ui.SizeBody, ui.Run{Text: "The demo. ", Face: ui.SansBold},

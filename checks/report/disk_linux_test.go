@@ -29,7 +29,7 @@ func small(t *testing.T, kilobytes int) string {
 // However far it gets on a full disk, nothing stays that looks like evidence.
 func TestAFullDiskLeavesNoHalfFolder(t *testing.T) {
 	r, made := signed(t)
-	whole, reports := 0, 0
+	whole, full, reports := 0, 0, 0
 	step := 90
 	if testing.Short() {
 		step = 270 // each size is a disk of its own, and a folder written to its end
@@ -41,6 +41,7 @@ func TestAFullDiskLeavesNoHalfFolder(t *testing.T) {
 			whole++
 			continue
 		}
+		full++
 		require.ErrorContains(t, err, "full", "%d KB", size)
 		list, errRead := os.ReadDir(dir)
 		require.NoError(t, errRead)
@@ -50,6 +51,6 @@ func TestAFullDiskLeavesNoHalfFolder(t *testing.T) {
 		}
 	}
 	require.Positive(t, whole, "at the end there is room")
-	require.Less(t, whole, 14, "at first there is none")
+	require.Greater(t, full, 1, "at first there is none")
 	require.Positive(t, reports)
 }
