@@ -68,7 +68,7 @@ type Place struct {
 	w       Window
 	session *session.Session
 	page    *fyne.Container
-	asked session.Comparison
+	asked   session.Comparison
 	// open is how many findings are open; -1 while it is not known.
 	open int
 	// lead is the action of the one thing to do next, nil where there is none.
