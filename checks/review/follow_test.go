@@ -20,7 +20,7 @@ import (
 // first time.
 func TestAReviewThatFollowedACaseShowsWhatAFreshOneShows(t *testing.T) {
 	all := map[string]int{}
-	walks, steps := uint64(4), 45
+	walks, steps := uint64(2), 45
 	switch {
 	case testing.Short():
 		walks, steps = 1, 25 // each step reads the whole case again
