@@ -32,8 +32,8 @@ func TestEveryChangeHasItsWords(t *testing.T) {
 				g.Words)
 		}
 	}
-	for _, kind := range planted.Kinds() {
-		if kind.Side != "primary" {
+	for i, kind := range planted.Kinds() {
+		if kind.Side != "primary" || testing.Short() && i%3 > 0 { // each takes four comparisons
 			continue
 		}
 		for seed, tried := uint64(1), 0; seed <= 40 && tried < countiesOfAKind(); seed++ {

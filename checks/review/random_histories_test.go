@@ -404,7 +404,7 @@ func TestRandomHistories(t *testing.T) {
 	n, from := uint64(20), uint64(1) // each history reads up to 15 exports
 	switch {
 	case testing.Short():
-		n = 2
+		n = 1
 	case os.Getenv("CI") == "true":
 		n = 40
 	}
