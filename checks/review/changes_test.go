@@ -307,6 +307,9 @@ func TestWhatWasCertifiedAndIsPutBackIsTold(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			got, r := history(t, casefile.OutcomeAsCertified, edit, clean)
 			require.NotEmpty(t, got.unasked, "%v", messages(t, r))
+			if testing.Short() {
+				return // what must be said is said; that nothing else is takes two cases more for each change
+			}
 			asked, r := history(t, casefile.OutcomeFixConfiguration, edit, clean)
 			require.Empty(t, asked.unasked)
 			require.Empty(t, asked.statuses, "%v", messages(t, r))

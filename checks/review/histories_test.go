@@ -190,7 +190,7 @@ func TestHistoriesOfThreeExports(t *testing.T) {
 	n := 20
 	switch {
 	case testing.Short():
-		n = 6
+		n = 3
 	case os.Getenv("CI") == "true":
 		n = 60
 	}
