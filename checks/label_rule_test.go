@@ -85,6 +85,7 @@ func TestLabelsThatNoOneRuleExplainsStayUnpaired(t *testing.T) {
 		{"two towns, one missing on each side", "Weir-1 Weir-2 Weir-3 Mill-1 Mill-2 Mill-3", "Weir-1 Weir-2 Weir-3 Ford-1 Ford-2 Ford-3", 6},
 		{"halves of what the export does not split", "1-01 1-02 1-03", "1-01A 1-01B 1-02A 1-02B 1-03A 1-03B", 9},
 		{"numbers that run together", "1-11 11-1 2-1 3-1", "111 112 21 31", 8},
+		{"dates that a spreadsheet made, day and month either way", "1-01 1-02 2-01 2-02", "1/1/2027 2/1/2027 1/2/2027 2/2/2027", 1},
 		{"mostly other labels", "1-01 1-02 1-03 North South East West", "1-1 1-2 1-3 Mill Ford Weir Lock", 14},
 	} {
 		t.Run(c.name, func(t *testing.T) {
