@@ -111,7 +111,8 @@ func TestExchangingTheSidesMirrorsTheFindings(t *testing.T) {
 					}
 					continue
 				}
-				if m := mirror[code]; exchanged && m != "" {
+				// Two contests exchanged on ballots are that from either side.
+				if m := mirror[code]; exchanged && m != "" && !strings.HasSuffix(f.Primary, " in its place") {
 					code = m
 				}
 				if code == "choice-order" {
