@@ -5,6 +5,7 @@ import (
 
 	"counterproof/checks/difference"
 	"counterproof/checks/finding"
+	"counterproof/checks/wording"
 )
 
 const codeUnitAbsent finding.Code = "unit-absent"
@@ -109,7 +110,10 @@ type loneUnit struct {
 }
 
 func sayUnitAbsent(f *finding.Finding) string {
-	if _, ok := f.Facts.(mistypedUnit); ok {
+	if _, ok := f.Facts.(mistypedUnit); ok && wording.Alike(f.Primary, f.Second) {
+		return fmt.Sprintf("Unit %s was keyed, and the export has no unit of that name; %s is in the export and differs %s.",
+			f.Second, f.Primary, finding.DiffersIn(f.Primary, f.Second))
+	} else if ok {
 		return fmt.Sprintf("Unit %s was keyed, and the export has no unit of that name; it has %s in its place, at the same "+
 			"site and with nearly the same number: one of the two is mistyped.", f.Second, f.Primary)
 	}
