@@ -15,19 +15,21 @@ func (r *Report) compose() (*document, error) {
 	if err != nil {
 		return nil, err
 	}
-	d := &document{title: title(r), foot: "Journal head " + groups(r.Head)}
+	d := &document{title: title("Comparison report", r), foot: "Journal head " + groups(r.Head)}
 	c := &composer{Report: r, digest: digest, d: d}
 	c.front()
 	c.coverage()
 	c.findings()
-	c.ballots()
+	if r.Annex == "" { // a report of before rendering 5 holds the ballots itself
+		c.ballots(r.Ballots())
+	}
 	c.keys()
 	return d, nil
 }
 
-// title names the report, its election and its office, at the head of each page.
-func title(r *Report) string {
-	parts := []string{"Comparison report"}
+// title names a document on the election and the office, at the head of each page.
+func title(kind string, r *Report) string {
+	parts := []string{kind}
 	for _, x := range []string{r.Election.Jurisdiction, r.Election.Name, day(r.Election.Date)} {
 		if x != "" {
 			parts = append(parts, x)

@@ -44,16 +44,7 @@ func (c *composer) coverage() {
 	} else {
 		c.add(bullets{each(v.NotKeyed), false})
 	}
-	names := []string{}
-	for i := range c.Contests {
-		names = append(names, contestName(&c.Contests[i]))
-	}
-	c.add(heading{"The county at a glance", true})
-	c.add(paragraph{say("A row is a ballot style, a column a contest. The first column is the ballot as a whole: the " +
-		"order of its contests, its label, its headings, and whether it was keyed."), small})
-	for _, g := range glances(names, c.Overview.Rows) {
-		c.add(g)
-	}
+	c.atAGlance()
 	t := table{"Contests", []string{"Contest", "Document", "Fields keyed", "Not keyed"}, nil}
 	for _, x := range v.Contests {
 		t.rows = append(t.rows, []words{quote(x.Name), say(cmp.Or(x.Source, "–")), say(strconv.Itoa(x.Keyed)),
@@ -75,6 +66,42 @@ func (c *composer) coverage() {
 		c.add(t)
 	}
 	c.held()
+}
+
+// atAGlance composes the picture of the county.
+func (c *composer) atAGlance() {
+	v := &c.Overview
+	names := v.Contests
+	if c.Annex == "" {
+		names = nil
+		for i := range c.Contests {
+			names = append(names, contestName(&c.Contests[i]))
+		}
+	}
+	c.add(heading{"The county at a glance", true})
+	if len(v.Rows) > 0 {
+		c.add(paragraph{say("A row is one ballot style, or several that differ in the same contests; a column is a contest, " +
+			"in ballot order. The first column is the ballot as a whole: the order of its contests, its label, its headings, " +
+			"and whether it was keyed."), small})
+		for _, g := range glances(names, v.Rows) {
+			c.add(g)
+		}
+	}
+	if c.Annex == "" {
+		return
+	}
+	text := fmt.Sprintf("Nothing differed on %s and in %s.", english.Plural(v.SameStyles, "ballot style", ""),
+		english.Plural(v.SameContests, "contest", ""))
+	if len(v.Rows) > 0 {
+		text = fmt.Sprintf("Not shown, because nothing differed there: %s and %s.",
+			english.Plural(v.SameStyles, "ballot style", ""), english.Plural(v.SameContests, "contest", ""))
+	}
+	if v.MoreStyles+v.MoreContests > 0 {
+		text += fmt.Sprintf(" Not shown, although something differed, because the picture would be too large: %s and %s. "+
+			"The findings name them.", english.Plural(v.MoreStyles, "ballot style", ""),
+			english.Plural(v.MoreContests, "contest", ""))
+	}
+	c.add(paragraph{say(text), body})
 }
 
 // counted lists names as ranges, with a count if it is not obvious.

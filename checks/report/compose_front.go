@@ -13,7 +13,7 @@ import (
 // front composes the front page: the result, what was compared, who signs, and what the report does
 // not cover.
 func (c *composer) front() {
-	c.add(cover{c.Election.Jurisdiction, c.Election.Name, day(c.Election.Date)})
+	c.add(cover{"Comparison report", c.Election.Jurisdiction, c.Election.Name, day(c.Election.Date)})
 	if c.Superseded != "" {
 		c.add(paragraph{stress("Superseded. " + c.Superseded + " It stays valid for what it covered."), warning})
 	}
@@ -105,6 +105,9 @@ func (c *composer) compared() []fact {
 		}},
 		fact{label: "SHA-256 of report.json", lines: []words{code(c.digest.Groups())}},
 	)
+	if c.Annex != "" {
+		rows = append(rows, fact{label: "SHA-256 of annex.json", lines: []words{code(groups(c.Annex))}})
+	}
 	for _, e := range c.Earlier {
 		label := "Stands beside"
 		if e.Superseded != "" {

@@ -31,14 +31,13 @@ var ErrUnsigned = errors.New("no report of this case is signed yet")
 var ErrStillBlind = errors.New("something in the case is still blind")
 
 // Evidence writes all the evidence of a case to a new folder: the case itself, complete in one
-// file, the exports as received, the sheets that the last report covers, every signed report in its
-// three forms with its signatures, the public keys, a README.txt that explains how to check
+// file, the exports as received, the sheets that the last report covers, every signed report and
+// its annex in three forms each with the signatures, the public keys, a README.txt that explains how to check
 // everything with ordinary tools, and SHA256SUMS for "sha256sum -c". Equal cases give equal bytes.
 //
 // The error is ErrUnsigned for a case without a signed report, and ErrStillBlind for a case that is
 // still blind in part. A nonempty folder is refused. The folder gets its name only when every byte
 // is on the disk; after an error no folder exists.
-// error there is none.
 func Evidence(c *casefile.Case, dir string) error {
 	if len(c.State().SignOffs) == 0 {
 		return fmt.Errorf("%w; sign it first", ErrUnsigned)
@@ -151,7 +150,7 @@ func evidenceParts(c *casefile.Case, signed []*Report) ([]part, error) {
 	}
 	parts = append(parts, entered...)
 	return append(parts, part{name: readmeFile, words: "this text", write: writes(readme(state, signed, parts)),
-		laid: true}), nil
+		rendering: last.Rendering}), nil
 }
 
 func exportParts(c *casefile.Case, state *casefile.State) ([]part, error) {

@@ -39,11 +39,6 @@ func Make(r *review.Review) (*Report, error) { return MakeExcepting(r, nil) }
 // The map is from the ID of a review.Missing to the reason. The reasons are on the report's front
 // page.
 func MakeExcepting(r *review.Review, exceptions map[string]string) (*Report, error) {
-	return makeAs(Rendering, r, exceptions)
-}
-
-// makeAs makes a report in the form of an earlier rendering.
-func makeAs(rendering int, r *review.Review, exceptions map[string]string) (*Report, error) {
 	s, err := r.Now()
 	if err != nil {
 		return nil, err
@@ -59,7 +54,7 @@ func makeAs(rendering int, r *review.Review, exceptions map[string]string) (*Rep
 	m := &maker{review: r, standing: s, state: s.State}
 	m.name()
 	out := &Report{
-		Format: Format, Rendering: rendering,
+		Format: Format, Rendering: Rendering,
 		Case: s.State.ID, Entries: s.State.Seq, Head: s.State.Head.String(), Made: m.made(),
 		Election:  Election{s.State.Election.Name, s.State.Election.Date, s.State.Election.Jurisdiction},
 		Finished:  len(missing) == 0,
@@ -105,21 +100,15 @@ func makeAs(rendering int, r *review.Review, exceptions map[string]string) (*Rep
 	}
 	out.Mappings, out.Compared, out.Exports = m.mappings(), m.compared(), m.exports(rounds)
 	out.Withdrawn = m.withdrawn()
-	out.Contests, out.Styles, out.Units = m.contests(), m.styles(out.Findings), m.units()
-	out.Overview = m.overview(out.Findings)
+	order := ballotOrder(s.Primary)
+	if err := out.setAnnex(m.annex(out, order)); err != nil {
+		return nil, err
+	}
+	out.Overview = m.overview(out.Findings, order)
 	out.Counts = m.counts(out)
 	out.Result = out.sentence()
 	out.Primary.Held, out.Primary.Made = heldIn(s.Primary), heldMembers(s.Primary.Origins.Made)
 	out.Limit = out.limit(s.Primary.Origins.Languages)
-	if rendering < 4 {
-		out.Limit, out.Primary.Held, out.Primary.Made = "", nil, nil
-	}
-	if rendering < 2 {
-		out.Second.Late, out.Second.Entered = nil, nil
-		for i := range out.Second.Seals {
-			out.Second.Seals[i].Head, out.Second.Seals[i].Countersigned = "", nil
-		}
-	}
 	return out, nil
 }
 
@@ -138,7 +127,7 @@ type maker struct {
 func (m *maker) counts(r *Report) Counts {
 	sum, c := m.standing.Result.Summary, m.standing.Counts()
 	return Counts{
-		Precincts: sum.Precincts, Contests: sum.Contests, Units: sum.Units, Styles: len(r.Styles),
+		Precincts: sum.Precincts, Contests: sum.Contests, Units: sum.Units, Styles: len(m.standing.Primary.Styles),
 		MustFix: sum.MustFix, Confirm: sum.Confirm, Note: sum.Note,
 		Findings: len(r.Findings), Open: c.Open, Waiting: c.Waiting, Settled: c.Settled, Noted: c.Noted, Cleared: c.Cleared,
 	}

@@ -10,8 +10,6 @@ import (
 
 	"counterproof/checks/internal/casetest"
 	"counterproof/checks/report"
-	"counterproof/model"
-	"counterproof/model/sheets"
 )
 
 var keep = flag.String("keep", "", "write the reports of TestPages into this folder, as HTML, PDF and JSON, to be "+
@@ -50,12 +48,7 @@ func TestPages(t *testing.T) {
 		},
 		"hostile": func(t *testing.T) *report.Report { return hostileReport(t) },
 		"county": func(t *testing.T) *report.Report {
-			keyed, export := casetest.County(3000, true), casetest.County(3000, true)
-			for i := range 10 {
-				export.Contests[i*7].VoteFor = model.Say(2)
-			}
-			r := casetest.Opened(t, casetest.New(t), sheets.FromElection(keyed, ""), "export.xml", casetest.Export(t, export))
-			out, err := report.Make(r)
+			out, err := report.Make(largeCounty(t, false))
 			require.NoError(t, err)
 			return out
 		},
@@ -64,11 +57,14 @@ func TestPages(t *testing.T) {
 			if *keep == "" && (name == "county" || name == "hostile") {
 				t.Skip("only to be looked at: -keep FOLDER")
 			}
-			canonical, page, pdf := forms(t, make(t))
+			r := make(t)
+			canonical, page, pdf := forms(t, r)
 			if *keep == "" {
 				return
 			}
-			for end, content := range map[string]string{".json": string(canonical), ".html": page, ".pdf": pdf} {
+			_, annexPage, annexPDF := annexForms(t, r)
+			for end, content := range map[string]string{".json": string(canonical), ".html": page, ".pdf": pdf,
+				"-annex.html": annexPage, "-annex.pdf": annexPDF} {
 				require.NoError(t, os.WriteFile(filepath.Join(*keep, name+end), []byte(content), 0o644))
 			}
 		})

@@ -11,11 +11,16 @@ import (
 
 // PDF writes the report as a PDF with US letter pages, embedded typefaces and an outline. Letters
 // that the typefaces lack (they cover Latin, Greek and Cyrillic) become visible escapes.
-func (r *Report) PDF(w io.Writer) (err error) {
+func (r *Report) PDF(w io.Writer) error { return r.writePDF(w, r.compose) }
+
+// AnnexPDF writes the annex as PDF does the report. The report must have been read with it.
+func (r *Report) AnnexPDF(w io.Writer) error { return r.writePDF(w, r.composeAnnex) }
+
+func (r *Report) writePDF(w io.Writer, compose func() (*document, error)) (err error) {
 	if err := loadTypefaces(); err != nil {
 		return err
 	}
-	d, err := r.compose()
+	d, err := compose()
 	if err != nil {
 		return err
 	}
@@ -53,9 +58,6 @@ type page struct {
 	y     float64
 	title string
 	part  string
-	// laid and forms cache contests that were laid out and drawn.
-	laid  map[laidOut][]ballotRow
-	forms map[laidOut]fpdf.Template
 }
 
 func newPage(d *document, r *Report) *page {
@@ -76,7 +78,7 @@ func newPage(d *document, r *Report) *page {
 	for _, t := range []*typeface{sans, sansBold, serif, serifBold} {
 		f.AddUTF8FontFromBytes(t.family, t.style, bytes.Clone(t.ttf))
 	}
-	p := &page{f: f, d: d, title: d.title, laid: map[laidOut][]ballotRow{}, forms: map[laidOut]fpdf.Template{}}
+	p := &page{f: f, d: d, title: d.title}
 	p.part = "Front page"
 	p.f.AddPage()
 	p.y = top - 4

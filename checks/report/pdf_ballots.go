@@ -67,7 +67,7 @@ const dense = 24
 
 // glance draws the county at a glance: 60 styles on a page, with vertical contest names.
 func (p *page) glance(g glance) {
-	const name, precincts = 26.0, 14.0 // widths of the columns for the style and its precincts
+	const name, precincts = 34.0, 14.0 // widths of the columns for the style and its precincts
 	row, most := 4.2, 66.0
 	if len(g.rows) > dense {
 		row, most = 2.9, 52
@@ -167,56 +167,34 @@ func (p *page) legend() {
 	p.y += 7
 }
 
-// ballot draws a ballot style in two columns, beginning on a new page, and smaller if it then fits
-// on that page.
-func (p *page) ballot(b ballot) {
-	p.part = "Ballot style " + b.title
-	p.newPage()
-	p.f.Bookmark(settable(p.part), 1, p.y)
-	p.lines(left, sectionSize, lay(stress(p.part), sectionSize, measure))
-	p.y += 0.8
-	p.rule(left, p.y, measure, 0.5)
-	p.y += 2.5
-	p.facts(left, b.under)
-	for _, n := range b.notes {
-		p.lines(left, bodySize, lay(n, bodySize, measure))
+// contests draws contests in two columns.
+func (p *page) contests(b contestList) {
+	c := &columns{page: p, start: p.y, y: p.y}
+	for i := range b.contests {
+		c.contest(contestRows(&b.contests[i], (measure-gutter)/2))
 	}
-	p.y += 2
-	c := &columns{page: p, start: p.y, y: p.y, dry: true}
-	scale := 1.0
-	for _, s := range []float64{1, 0.93, 0.86} {
-		try := *c
-		try.contests(b.contests, s)
-		if try.pages == 0 {
-			scale = s
-			break
-		}
-	}
-	c.dry = false
-	c.contests(b.contests, scale)
+	// What follows is below both columns.
 	p.y = c.y
+	if c.right {
+		p.y = max(c.y, c.deepest)
+	}
 }
 
-// columns draws contests in two columns, page by page. A dry run only counts the pages.
+// columns draws contests in two columns, page by page.
 type columns struct {
 	*page
-	start, y float64
-	right    bool
-	dry      bool
-	pages    int // pages begun
+	start, y, deepest float64
+	right             bool
 }
 
 const gutter = 9.0
 
 func (c *columns) next() {
-	switch {
-	case !c.right:
-		c.right, c.y = true, c.start
+	if !c.right {
+		c.right, c.deepest, c.y = true, c.y, c.start
 		return
-	case !c.dry:
-		c.newPage()
 	}
-	c.pages++
+	c.newPage()
 	c.start, c.y, c.right = top, top, false
 }
 
@@ -228,37 +206,25 @@ func (c *columns) x() float64 {
 	return left
 }
 
-func (c *columns) contests(list []ballotContest, scale float64) {
-	width := (measure - gutter) / 2
-	for i := range list {
-		rows := c.rows(&list[i], width, scale)
-		h := 0.0
-		for k := range rows {
-			h += rows[k].height()
-		}
-		room := pageHeight - bottom
-		if room-c.y < min(h, pageHeight-top-bottom-30) && c.y > c.start {
+// contest draws a contest, whole in one column if it fits in one.
+func (c *columns) contest(rows []ballotRow) {
+	h := 0.0
+	for k := range rows {
+		h += rows[k].height()
+	}
+	const end = pageHeight - bottom
+	if end-c.y < min(h, pageHeight-top-bottom-30) && c.y > c.start {
+		c.next()
+	}
+	for k := range rows {
+		r := &rows[k]
+		if end-c.y < r.height() && c.y > c.start {
 			c.next()
 		}
-		if h <= room-c.y {
-			if !c.dry {
-				c.form(&list[i], rows, c.x(), c.y, width, h, scale)
-			}
-			c.y += h + 3*scale
-			continue
-		}
-		for k := range rows {
-			r := &rows[k]
-			if room-c.y < r.height() && c.y > c.start {
-				c.next()
-			}
-			if !c.dry {
-				c.row(r, c.x(), c.y, width)
-			}
-			c.y += r.height()
-		}
-		c.y += 3 * scale
+		c.row(r, c.x(), c.y, (measure-gutter)/2)
+		c.y += r.height()
 	}
+	c.y += 3
 }
 
 func (p *page) row(r *ballotRow, x, y, width float64) {
@@ -275,52 +241,6 @@ func (p *page) row(r *ballotRow, x, y, width float64) {
 		p.line(x+r.indent, y+ascent(r.size), r.size, l)
 		y += height(1, r.size)
 	}
-}
-
-// form draws a contest that is not broken across columns. Equal contests are drawn once and shown
-// on each of their pages, which keeps the PDF of a large county small.
-func (p *page) form(b *ballotContest, rows []ballotRow, x, y, width, height, scale float64) {
-	draw := func(p *page, x, y float64) {
-		for k := range rows {
-			p.row(&rows[k], x, y, width)
-			y += rows[k].height()
-		}
-	}
-	if b.same == "" {
-		draw(p, x, y)
-		return
-	}
-	const below = 2 // mm, for descenders below the last line
-	size := fpdf.SizeType{Wd: width, Ht: height + below}
-	key := laidOut{b.same, scale}
-	if p.forms[key] == nil {
-		p.forms[key] = p.f.CreateTemplateCustom(fpdf.PointType{}, size, func(t *fpdf.Tpl) {
-			inside := *p
-			inside.f = &t.Fpdf
-			draw(&inside, 0, 0)
-		})
-	}
-	p.f.UseTemplateScaled(p.forms[key], fpdf.PointType{X: x, Y: y}, size)
-}
-
-// rows lays a contest out, once for all equal contests.
-func (p *page) rows(b *ballotContest, width, scale float64) []ballotRow {
-	if b.same == "" {
-		return contestRows(b, width, scale)
-	}
-	key := laidOut{b.same, scale}
-	rows, ok := p.laid[key]
-	if !ok {
-		rows = contestRows(b, width, scale)
-		p.laid[key] = rows
-	}
-	return rows
-}
-
-// laidOut is a contest laid out at a scale.
-type laidOut struct {
-	same  string
-	scale float64
 }
 
 // ballotRow is an unbreakable part of a contest.
@@ -342,19 +262,22 @@ func lineWidth(l line) float64 {
 	return w
 }
 
-func contestRows(c *ballotContest, width, scale float64) []ballotRow {
+func contestRows(c *ballotContest, width float64) []ballotRow {
 	var rows []ballotRow
-	body, small := bodySize*scale, smallSize*scale
+	const body, small = bodySize, smallSize
 	for _, x := range c.headings {
 		rows = append(rows, ballotRow{lines: lay(stress(x), small, width), size: small, above: 0.5})
 	}
 	if c.title != "" || c.info != "" {
-		title := words{{cmp.Or(c.title, "(nothing)"), strong}}
+		title := words{{c.number + "  " + cmp.Or(c.title, "(nothing)"), strong}}
 		rows = append(rows, ballotRow{lines: lay(title, body, width), size: body, above: 0.8,
 			rule: true})
 	}
 	if c.info != "" {
 		rows = append(rows, ballotRow{lines: lay(say(c.info), small, width), size: small})
+	}
+	for _, x := range c.notes {
+		rows = append(rows, ballotRow{lines: lay(say(x), small, width), size: small})
 	}
 	if c.text != "" {
 		for i, l := range lay(words{{c.text, quoted}}, small, width) {

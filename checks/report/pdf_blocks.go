@@ -4,8 +4,6 @@ import "strconv"
 
 func (p *page) block(b block) {
 	switch b := b.(type) {
-	case deferred:
-		p.block(b())
 	case cover:
 		p.cover(b)
 	case section:
@@ -53,8 +51,8 @@ func (p *page) block(b block) {
 		p.glance(b)
 	case entry:
 		p.entry(b)
-	case ballot:
-		p.ballot(b)
+	case contestList:
+		p.contests(b)
 	case commands:
 		p.commands(b)
 	}
@@ -62,7 +60,7 @@ func (p *page) block(b block) {
 
 func (p *page) cover(b cover) {
 	p.ink(accent)
-	p.lines(left, subSize, lay(stress("Comparison report"), subSize, measure))
+	p.lines(left, subSize, lay(stress(b.kind), subSize, measure))
 	p.ink(black)
 	p.y += 1
 	size := titleSize

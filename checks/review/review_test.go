@@ -139,8 +139,8 @@ func TestTheDemoGoesToItsEnd(t *testing.T) {
 		`of Dunmere": o U+006F, before о U+043E`)
 
 	report := []byte(`{"format":"counterproof-report/1"}`)
-	require.Error(t, r.SignOff(report, nil, programmer, second))
-	require.NoError(t, r.SignOff(report, nil, programmer, second, supervisor))
+	require.Error(t, r.SignOff(report, nil, nil, programmer, second))
+	require.NoError(t, r.SignOff(report, nil, nil, programmer, second, supervisor))
 	require.Len(t, r.Case().State().SignOffs, 1)
 }
 
