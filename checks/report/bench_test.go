@@ -33,6 +33,7 @@ func TestMain(m *testing.M) {
 		}
 		os.Exit(0)
 	}
+	time.Local = newYork()
 	os.Exit(m.Run())
 }
 

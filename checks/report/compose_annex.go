@@ -33,14 +33,14 @@ func (r *Report) composeAnnex() (*document, error) {
 		{label: "SHA-256 of annex.json", lines: []words{code(groups(r.Annex))}},
 		{label: "SHA-256 of report.json", lines: []words{code(digest.Groups())}},
 		{label: "Case", lines: []words{code(c.Case)}},
-	}})
+	}, body})
 	c.ballots(r.annex)
 	return d, nil
 }
 
 // ballots composes the ballot styles, the contests, the polling sites and the voting units.
 func (c *composer) ballots(a *Annex) {
-	b := newBallots(a)
+	b := newBallots(a, c)
 	c.add(section{"Ballot styles"}, paragraph{say("Styles with the same contents are one line. The numbers are those of " +
 		"the contests below, in the order in which the ballot prints them; a letter means that this ballot prints the " +
 		"choices in an order of its own, which stands below with the contest."), body}, b.styles())
@@ -78,6 +78,7 @@ func cards(units []Unit) table {
 // ballots are the ballots of an annex, with what all places of a contest have in common.
 type ballots struct {
 	*Annex
+	of *composer
 	// headings are those above a contest, if they are the same on each ballot; else shared is false.
 	headings [][]string
 	shared   []bool
@@ -87,9 +88,10 @@ type ballots struct {
 	all       int        // how many precincts there are
 }
 
-func newBallots(a *Annex) *ballots {
+func newBallots(a *Annex, of *composer) *ballots {
 	n := len(a.Contests)
-	b := &ballots{Annex: a, headings: make([][]string, n), shared: make([]bool, n), orders: make([][]string, n)}
+	b := &ballots{Annex: a, of: of, headings: make([][]string, n), shared: make([]bool, n),
+		orders: make([][]string, n)}
 	known, on := make([]bool, n), make([][]string, n)
 	var all []string
 	for i := range a.Styles {
@@ -221,7 +223,7 @@ func (b *ballots) styles() table {
 		s := &b.Styles[i]
 		content := b.content(s)
 		if len(s.Parties) > 0 {
-			content = append(words{{strings.Join(s.Parties, ", ") + ": ", strong}}, content...)
+			content = append(words{{strings.Join(b.of.partyNames(s.Parties), ", ") + ": ", strong}}, content...)
 		} else if parties {
 			content = append(words{{"no party: ", plain}}, content...)
 		}
@@ -272,7 +274,7 @@ func (b *ballots) contests() contestList {
 			info = append(info, "vote for "+x.VoteFor)
 		}
 		if len(x.Parties) > 0 {
-			info = append(info, strings.Join(x.Parties, ", ")+" primary")
+			info = append(info, strings.Join(b.of.partyNames(x.Parties), ", ")+" primary")
 		}
 		switch on := b.precincts[i]; {
 		case len(on) == 0:
@@ -298,7 +300,7 @@ func (b *ballots) contests() contestList {
 			if ch.WriteIn {
 				name = "Write-in"
 			}
-			k.choices = append(k.choices, [2]string{name, strings.Join(ch.Lines, ", ")})
+			k.choices = append(k.choices, [2]string{name, strings.Join(b.of.partyNames(ch.Lines), ", ")})
 		}
 		list.contests = append(list.contests, k)
 	}

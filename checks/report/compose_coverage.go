@@ -3,7 +3,6 @@ package report
 import (
 	"cmp"
 	"fmt"
-	"strconv"
 	"strings"
 
 	"github.com/dustin/go-humanize/english"
@@ -24,14 +23,6 @@ func (c *composer) coverage() {
 			english.Plural(c.Primary.UnitLimit, "precinct", "precincts"))
 	}
 	c.add(paragraph{say(text), body})
-	if len(c.Second.Documents) > 0 {
-		var docs []words
-		for _, x := range c.Second.Documents {
-			docs = append(docs, quote(x))
-		}
-		c.add(heading{"Documents it was keyed from", false}, bullets{docs, false})
-	}
-	c.enteredParts()
 	for _, s := range c.Second.Seals {
 		if len(s.Without) > 0 {
 			c.add(paragraph{say(fmt.Sprintf("Stated when the %s were sealed, and not keyed: %s.", s.Scope, ranges(s.Without))),
@@ -45,12 +36,15 @@ func (c *composer) coverage() {
 		c.add(bullets{each(v.NotKeyed), false})
 	}
 	c.atAGlance()
-	t := table{"Contests", []string{"Contest", "Document", "Fields keyed", "Not keyed"}, nil}
-	for _, x := range v.Contests {
-		t.rows = append(t.rows, []words{quote(x.Name), say(cmp.Or(x.Source, "–")), say(strconv.Itoa(x.Keyed)),
-			say(cmp.Or(strings.Join(x.NotKeyed, "; "), "–"))})
+	if len(c.Second.Documents) > 0 {
+		var docs []words
+		for _, x := range c.Second.Documents {
+			docs = append(docs, quote(x))
+		}
+		c.add(heading{"Documents it was keyed from", false}, bullets{docs, false})
 	}
-	c.add(heading{"What was keyed", true}, t)
+	c.enteredParts()
+	c.add(heading{"What was keyed", true}, c.contestsKeyed())
 	for _, set := range []struct {
 		name  string
 		alike []CoveredAlike
@@ -102,6 +96,48 @@ func (c *composer) atAGlance() {
 			english.Plural(v.MoreContests, "contest", ""))
 	}
 	c.add(paragraph{say(text), body})
+}
+
+// contestsKeyed composes the contests by the document that they were keyed from, and by what was
+// not keyed. The annex has the same contest by contest.
+func (c *composer) contestsKeyed() table {
+	t := table{"Contests", []string{"Document", "Contests", "Fields keyed", "Not keyed"}, nil}
+	type group struct {
+		names           []string
+		source, missing string
+		keyed           int
+	}
+	var groups []*group
+	at := map[[2]string]*group{}
+	for _, x := range c.Coverage.Contests {
+		key := [2]string{x.Source, strings.Join(x.NotKeyed, "; ")}
+		if at[key] == nil {
+			at[key] = &group{source: x.Source, missing: key[1]}
+			groups = append(groups, at[key])
+		}
+		at[key].names = append(at[key].names, x.Name)
+		at[key].keyed += x.Keyed
+	}
+	for _, g := range groups {
+		t.rows = append(t.rows, []words{quote(cmp.Or(g.source, "–")), quote(titles(g.names, c.Counts.Contests)),
+			say(count(g.keyed)), say(cmp.Or(g.missing, "–"))})
+	}
+	return t
+}
+
+// mostTitles is how many contests are listed by title. Where there are more, the largest group is
+// counted alone.
+const mostTitles = 60
+
+// titles lists contests, of which there are so many in all.
+func titles(names []string, all int) string {
+	switch {
+	case len(names) <= mostTitles:
+		return fmt.Sprintf("%s (%s)", strings.Join(names, "; "), count(len(names)))
+	case len(names) == all:
+		return "all " + count(all)
+	}
+	return fmt.Sprintf("%s of %s; the annex names them", count(len(names)), count(all))
 }
 
 // counted lists names as ranges, with a count if it is not obvious.

@@ -1,6 +1,7 @@
 package report
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strconv"
@@ -59,7 +60,7 @@ func (c *composer) corrections() {
 			rows = append(rows, fact{label: "Changed", lines: []words{say(finding.Capital(f.What)), append(say("was "), was...),
 				append(say("is now "), now...)}})
 		}
-		c.add(entry{title: fmt.Sprintf("Entry %d", x.Entry), rows: append(rows, act(x.Document, x.Reason, x.By, x.At)...)})
+		c.add(entry{title: fmt.Sprintf("Entry %d", x.Entry), rows: append(rows, c.act(x.Document, x.Reason, x.By, x.At)...)})
 	}
 }
 
@@ -75,7 +76,7 @@ func (c *composer) amendments() {
 			rows = append(rows, fact{label: "Mailed ballots",
 				lines: []words{say("stay valid, so that two versions of a style may stand")}})
 		}
-		c.add(entry{title: fmt.Sprintf("Entry %d", x.Entry), rows: append(rows, act(x.Document, x.Reason, x.By, x.At)...)})
+		c.add(entry{title: fmt.Sprintf("Entry %d", x.Entry), rows: append(rows, c.act(x.Document, x.Reason, x.By, x.At)...)})
 	}
 }
 
@@ -87,7 +88,7 @@ func (c *composer) laidDown() {
 	for _, x := range c.Mappings {
 		c.add(entry{title: fmt.Sprintf("Entry %d: one %s under two names", x.Entry, x.Kind), rows: append([]fact{
 			{label: "Export", lines: []words{quote(x.Primary)}}, {label: "Second entry", lines: []words{quote(x.Second)}}},
-			act("", x.Reason, x.By, x.At)...)})
+			c.act("", x.Reason, x.By, x.At)...)})
 	}
 	for _, x := range c.Compared {
 		rows := []fact{}
@@ -101,14 +102,14 @@ func (c *composer) laidDown() {
 			rows = append(rows, fact{label: "Unit limit", lines: []words{say(strconv.Itoa(x.UnitLimit))}})
 		}
 		c.add(entry{title: fmt.Sprintf("Entry %d: how exports are compared", x.Entry),
-			rows: append(rows, act("", x.Reason, x.By, x.At)...)})
+			rows: append(rows, c.act("", x.Reason, x.By, x.At)...)})
 	}
 }
 
 func (c *composer) exports() {
 	c.add(heading{"Exports in sequence", true})
 	for i, x := range c.Exports {
-		rows := []fact{{label: "Files", lines: filesWords(x.Files, x.Cards)}}
+		rows := []fact{{label: "Files", lines: c.filesWords(x.Files, x.Cards)}}
 		if i > 0 {
 			rows = append(rows,
 				fact{label: "Changed, asked for", lines: none(each(x.Asked)), listed: len(x.Asked) > 0},
@@ -124,8 +125,8 @@ func (c *composer) withdrawn() {
 		c.add(heading{"Exports withdrawn: they were compared with nothing", true})
 	}
 	for _, x := range c.Withdrawn {
-		rows := []fact{{label: "Files", lines: filesWords(x.Files, nil)}}
-		c.add(entry{title: fmt.Sprintf("Entry %d", x.Entry), rows: append(rows, act("", x.Reason, x.By, x.At)...)})
+		rows := []fact{{label: "Files", lines: c.filesWords(x.Files, nil)}}
+		c.add(entry{title: fmt.Sprintf("Entry %d", x.Entry), rows: append(rows, c.act("", x.Reason, x.By, x.At)...)})
 	}
 }
 
@@ -170,7 +171,7 @@ func (c *composer) finding(f *Finding) entry {
 		}
 	}
 	if f.Party != "" {
-		where = append(where, f.Party)
+		where = append(where, c.party(f.Party))
 	}
 	if len(where) > 0 {
 		e.title += ": " + strings.Join(where, ", ")
@@ -178,8 +179,13 @@ func (c *composer) finding(f *Finding) entry {
 	if f.Message != "" {
 		e.message = say(f.Message)
 	}
-	p, s := sides(checks.Of(finding.Code(f.Check)).Wordings, f.Primary, f.Second, "(nothing)")
+	check := checks.Of(finding.Code(f.Check))
+	p, s := sides(check.Wordings, f.Primary, f.Second, "(nothing)")
 	e.rows = append(e.rows, fact{label: "Export", lines: []words{p}}, fact{label: "Second entry", lines: []words{s}})
+	if codes := c.codesIn(f); len(codes) > 0 && slices.Contains(check.Keyed, finding.Party) {
+		e.rows = append(e.rows, fact{label: english.PluralWord(len(codes), "Party", "Parties"),
+			lines: []words{say(strings.Join(c.partyNames(codes), ", "))}})
+	}
 	if len(f.Precincts) > 0 {
 		text := counted(f.Precincts)
 		if len(f.Precincts) > 3 && len(f.Precincts) == c.Counts.Precincts {
@@ -187,22 +193,74 @@ func (c *composer) finding(f *Finding) entry {
 		}
 		e.rows = append(e.rows, fact{label: "Precincts", lines: []words{say(text)}})
 	}
+	if len(f.Sites) > 0 {
+		var list []string
+		for _, x := range f.Sites {
+			name := cmp.Or(x.Name, "–")
+			if len(f.Sites) > 1 {
+				name += " (" + ranges(x.Precincts) + ")"
+			}
+			list = append(list, name)
+		}
+		e.rows = append(e.rows, fact{label: english.PluralWord(len(list), "Polling site", "Polling sites"),
+			lines: []words{say(strings.Join(list, ", "))}})
+	}
 	e.rows = append(e.rows, fact{label: "Grade", lines: []words{{{f.Grade + "  ", plain}, {f.ID, digits}}}})
 	for _, d := range f.Decisions {
-		lines := []words{stress(outcome(d.Outcome))}
-		if d.Correction > 0 {
-			lines[0] = append(lines[0], run{fmt.Sprintf(" (correction: entry %d)", d.Correction), plain})
-		}
-		if d.Reason != "" {
-			lines = append(lines, say("Reason: "+d.Reason))
-		}
-		if d.Document != "" {
-			lines = append(lines, say("Document: "+d.Document))
-		}
-		lines = append(lines, say(names(d.By)), say(moment(d.At)))
-		e.rows = append(e.rows, fact{label: "Decision", lines: lines})
+		e.rows = append(e.rows, fact{label: "Decision", lines: []words{c.decision(f, &d)}})
+	}
+	if status == review.StatusCleared && len(f.Decisions) > 0 {
+		e.rows = append(e.rows, fact{label: "Cleared", lines: []words{say(c.clearedBy(f))}})
 	}
 	return e
+}
+
+// decision is what was decided on a finding. An act that decided several findings is shown in full
+// with the first of them.
+func (c *composer) decision(f *Finding, d *Decision) words {
+	w := stress(outcome(d.Outcome) + ".")
+	if d.Correction > 0 {
+		w = append(w, run{fmt.Sprintf(" The correction is entry %d.", d.Correction), plain})
+	}
+	if with := c.decided[d.Entry]; with != 0 && with != f.Number {
+		return append(w, run{fmt.Sprintf(" Decided together with finding %d (entry %d).", with, d.Entry), plain})
+	}
+	c.decided[d.Entry] = f.Number
+	text := ""
+	if d.Reason != "" {
+		text += " Reason: " + d.Reason + "."
+	}
+	if d.Document != "" {
+		text += " Document: " + d.Document + "."
+	}
+	return append(w, run{fmt.Sprintf("%s By %s, %s (entry %d).", text, names(d.By), c.Clock.moment(d.At), d.Entry), plain})
+}
+
+// clearedBy says what ended a finding.
+func (c *composer) clearedBy(f *Finding) string {
+	last := f.Decisions[len(f.Decisions)-1]
+	switch {
+	case last.Correction > 0:
+		return fmt.Sprintf("by the correction of the second entry, entry %d", last.Correction)
+	case f.ClearedBy > 0 && f.ClearedBy <= len(c.Exports):
+		return fmt.Sprintf("by export %d in sequence, “%s”", f.ClearedBy, c.Exports[f.ClearedBy-1].Name)
+	case c.Rendering < 5:
+		return "it is gone from the last export, or from the second entry"
+	}
+	return "it is gone from the last export; which export ended it is not recorded"
+}
+
+// codesIn returns the party codes that both sides of a finding consist of.
+func (c *composer) codesIn(f *Finding) []string {
+	var codes []string
+	for _, side := range []string{f.Primary, f.Second} {
+		for _, x := range strings.FieldsFunc(side, func(r rune) bool { return r == ',' || r == '|' || r == ';' }) {
+			if x = strings.TrimSpace(x); c.party(x) != x && !slices.Contains(codes, x) {
+				codes = append(codes, x)
+			}
+		}
+	}
+	return codes
 }
 
 func outcome(o string) string {

@@ -33,16 +33,26 @@ func (c *composer) front() {
 	if len(exceptions) > 0 {
 		c.add(heading{"Exceptions", false}, bullets{exceptions, true})
 	}
-	c.add(heading{"What was compared", false}, facts{c.compared()})
-	c.add(heading{"Signatures", false}, c.panel())
+	c.add(heading{"What was compared", false}, facts{c.compared(), small})
+	c.add(heading{"Signatures", false}, paragraph{say("The signature that binds is the supervisor's digital signature over " +
+		"report.json, whose digest is above. The other two say that the pair made this comparison and decided its findings. " +
+		"Ink signs this sheet of paper alone."), small}, c.panel())
 	c.add(beside{
 		[2]string{"Cautions", "What this check cannot see"},
 		[2][]words{each(c.Cautions), each(c.CannotSee)},
 	})
 	if len(left) > 0 {
-		c.add(section{"Not finished: what is left to do"}, bullets{left, true})
+		c.add(section{"Not finished: what is left to do"}, bullets{left[:min(len(left), mostLeft)], true})
+		if rest := len(left) - mostLeft; rest > 0 {
+			c.add(paragraph{say(fmt.Sprintf("And %s. Each finding below says whether it is open.",
+				english.Plural(rest, "more thing", "more things"))), body})
+		}
 	}
 }
+
+// mostLeft is how much of what is left to do is listed: a report with more is not about to be
+// signed.
+const mostLeft = 24
 
 func (c *composer) tally() tally {
 	n := c.Counts
@@ -62,7 +72,7 @@ func (c *composer) tally() tally {
 
 // compared composes the facts of the front page.
 func (c *composer) compared() []fact {
-	rows := []fact{{label: "Export compared", lines: filesWords(c.Primary.Files, c.Primary.Cards)}}
+	rows := []fact{{label: "Export compared", lines: c.filesWords(c.Primary.Files, c.Primary.Cards)}}
 	if c.Primary.Other != "" {
 		rows = append(rows, fact{label: "Look at this first", lines: []words{say(c.Primary.Other)}})
 	}
@@ -76,7 +86,7 @@ func (c *composer) compared() []fact {
 	}
 	entered = append(entered, c.enteredWords()...)
 	for _, s := range c.Second.Seals {
-		entered = append(entered, say(fmt.Sprintf("%s sealed %s by %s", finding.Capital(s.Scope), moment(s.At), names(s.By))))
+		entered = append(entered, say(fmt.Sprintf("%s sealed %s by %s", finding.Capital(s.Scope), c.Clock.moment(s.At), plainNames(s.By))))
 	}
 	rows = append(rows, fact{label: label, lines: entered})
 	rows = append(rows, c.blindness()...)
@@ -98,23 +108,20 @@ func (c *composer) compared() []fact {
 		}
 	}
 	rows = append(rows,
-		fact{label: "Case, journal head", lines: []words{
+		fact{label: "Case", lines: []words{
 			{{c.Case, digits}, {fmt.Sprintf(", %s, the last on %s", english.Plural(int(c.Entries), "entry", "entries"),
-				moment(c.Made)), plain}},
-			code(groups(c.Head)),
+				c.Clock.moment(c.Made)), plain}},
 		}},
 		fact{label: "SHA-256 of report.json", lines: []words{code(c.digest.Groups())}},
 	)
-	if c.Annex != "" {
-		rows = append(rows, fact{label: "SHA-256 of annex.json", lines: []words{code(groups(c.Annex))}})
-	}
+
 	for _, e := range c.Earlier {
 		label := "Stands beside"
 		if e.Superseded != "" {
 			label = "Supersedes"
 		}
 		rows = append(rows,
-			fact{label: label, lines: []words{say("the report signed on " + moment(e.At) + " by " + names(e.By)),
+			fact{label: label, lines: []words{say("the report signed on " + c.Clock.moment(e.At) + " by " + names(e.By)),
 				code(groups(e.SHA256))}})
 	}
 	return rows
@@ -142,7 +149,7 @@ func (c *composer) blindness() []fact {
 			continue
 		}
 		by := s.Countersigned[0]
-		who := fmt.Sprintf("countersigned %s by %s", moment(by.At), names(by.By))
+		who := fmt.Sprintf("countersigned %s by %s", c.Clock.moment(by.At), names(by.By))
 		if by.InTime {
 			signed = append(signed, say(scope+who+", before an export came in"))
 		} else {
@@ -160,9 +167,9 @@ func (c *composer) blindness() []fact {
 	}
 	rows = append(rows, fact{label: "Seals countersigned", lines: signed})
 	for _, l := range c.Second.Late {
-		line := fmt.Sprintf("%s, by %s, %s", finding.Capital(l.What), names(l.By), moment(l.At))
+		line := fmt.Sprintf("%s, by %s, %s", finding.Capital(l.What), names(l.By), c.Clock.moment(l.At))
 		if l.Last != l.Entry {
-			line += " to " + moment(l.Until)
+			line += " to " + c.Clock.moment(l.Until)
 		}
 		late = append(late, words{{line + ": ", plain}, {"an export was in the case file already, where it can be looked " +
 			"at.", strong}})
@@ -200,7 +207,7 @@ func (c *composer) digital(id string) words {
 		}
 		text := "Signed digitally"
 		if s.At != "" {
-			text += " on " + moment(s.At)
+			text += " on " + c.Clock.moment(s.At)
 		}
 		return words{{text + ". Key ", plain}, {short(c.person(id).Fingerprint), digits}}
 	}

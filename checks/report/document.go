@@ -21,7 +21,7 @@ type block any
 type (
 	// cover opens the front page of a kind of document.
 	cover struct{ kind, over, title, under string }
-	// section begins one of the five parts, on a new page.
+	// section begins a part, below the one before if there is room.
 	section struct{ text string }
 	// heading is a heading above what follows; outlined ones are in the PDF's outline.
 	heading struct {
@@ -36,7 +36,11 @@ type (
 		items    []words
 		numbered bool
 	}
-	facts struct{ rows []fact }
+	// facts have the role body or small.
+	facts struct {
+		rows []fact
+		role role
+	}
 	// fact is a label with its text beside it; listed lines are items of a list.
 	fact struct {
 		label  string
@@ -86,8 +90,6 @@ type (
 		text                string
 		choices             [][2]string // name, party lines
 	}
-	// commands are lines to type, or to save.
-	commands struct{ lines []string }
 )
 
 type role int

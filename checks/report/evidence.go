@@ -136,7 +136,7 @@ func evidenceParts(c *casefile.Case, signed []*Report) ([]part, error) {
 	for i, r := range signed[:len(signed)-1] {
 		parts = append(parts, r.parts(fmt.Sprintf("earlier-%d/", i+1))...)
 	}
-	exports, err := exportParts(c, state)
+	exports, err := exportParts(c, state, last.Clock)
 	if err != nil {
 		return nil, err
 	}
@@ -153,7 +153,7 @@ func evidenceParts(c *casefile.Case, signed []*Report) ([]part, error) {
 		rendering: last.Rendering}), nil
 }
 
-func exportParts(c *casefile.Case, state *casefile.State) ([]part, error) {
+func exportParts(c *casefile.Case, state *casefile.State, local clock) ([]part, error) {
 	var parts []part
 	for i, x := range state.Exports {
 		data, err := c.Export(x.Digest)
@@ -162,7 +162,7 @@ func exportParts(c *casefile.Case, state *casefile.State) ([]part, error) {
 		}
 		parts = append(parts, part{
 			name: fmt.Sprintf("exports/export-%d%s", i+1, endOf(data)),
-			words: fmt.Sprintf("%q as it was received on %s, entry %d%s", wording.Visible(x.Name), moment(x.At), x.Seq,
+			words: fmt.Sprintf("%q as it was received on %s, entry %d%s", wording.Visible(x.Name), local.moment(x.At), x.Seq,
 				withdrawnIn(x)),
 			write: func(w io.Writer) error {
 				data, err := c.Export(x.Digest)

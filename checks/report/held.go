@@ -77,23 +77,42 @@ func namedAsCertified(document string) bool {
 	return m != nil && m[1] == ""
 }
 
-// limit states what the result does not cover.
-func (r *Report) limit(languages []string) string {
-	named, other := 0, 0
+// against says from which kinds of documents the contests were keyed, in parentheses. It goes by
+// what the documents are called; the program knows no more of them.
+func (r *Report) against() string {
+	kinds := []struct {
+		words    string
+		contests int
+	}{{"from documents that are named as certified", 0}, {"from the ballot proof only", 0}, {"from other documents", 0},
+		{"from a document that nobody named", 0}}
 	for _, c := range r.Coverage.Contests {
 		switch {
 		case c.Keyed == 0:
 		case namedAsCertified(c.Source):
-			named++
+			kinds[0].contests++
+		case strings.Contains(strings.ToLower(c.Source), "proof"):
+			kinds[1].contests++
+		case c.Source != "":
+			kinds[2].contests++
 		default:
-			other++
+			kinds[3].contests++
 		}
 	}
 	var said []string
-	if named+other > 0 {
-		said = append(said, fmt.Sprintf("%s keyed from documents that are named as certified, %d from the proof or others.",
-			english.Plural(named, "contest was", "contests were"), other))
+	for _, k := range kinds {
+		if k.contests > 0 {
+			said = append(said, count(k.contests)+" keyed "+k.words)
+		}
 	}
+	if len(said) == 0 {
+		return ""
+	}
+	return " (" + strings.Join(said, ", ") + ")"
+}
+
+// limit states what else the result does not cover.
+func (r *Report) limit(languages []string) string {
+	var said []string
 	var unread []string
 	for _, l := range languages {
 		if !strings.EqualFold(l, r.Primary.Language) && r.Primary.Language != "" {

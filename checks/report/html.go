@@ -156,15 +156,6 @@ func (h *htmlWriter) block(b block) {
 		h.entry(b)
 	case contestList:
 		h.contests(b)
-	case commands:
-		h.put("<pre>")
-		for i, line := range b.lines {
-			if i > 0 {
-				h.put("\n")
-			}
-			h.put(text(line))
-		}
-		h.put("</pre>\n")
 	}
 }
 

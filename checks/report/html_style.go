@@ -54,7 +54,7 @@ footer { max-width: 52rem; margin: 0 auto; padding: 0 1.5rem 2rem; font-size: 0.
 main { max-width: none; padding: 0; } footer { display: none; }
 .columns { line-height: 1.24; } .columns p { margin: 0.1rem 0; } .contest { margin-bottom: 0.65rem; }
 h2, h3, h4, caption, thead, tbody tr:first-child { break-after: avoid; } tr { break-inside: avoid; } thead { display: table-header-group; }
-main > section, .ballot { break-before: page; } .front { break-before: auto; }
+.front { break-after: page; }
 }
 @page { size: letter; margin: 18mm 18mm 20mm; @bottom-right { content: "Page " counter(page) " of " counter(pages); font: 7.5pt sans-serif; } @bottom-left { font: 6.5pt serif; white-space: nowrap; } }
 `

@@ -7,9 +7,10 @@ import (
 	"counterproof/model/casefile"
 )
 
-func (m *maker) findings() []Finding {
+func (m *maker) findings(rounds []review.Round) []Finding {
 	list := []Finding{}
 	m.numbers = map[string]int{}
+	sites := m.sitesOf()
 	for _, items := range [][]review.Item{m.standing.Items, m.standing.Cleared} {
 		for i := range items {
 			x := &items[i]
@@ -19,6 +20,10 @@ func (m *maker) findings() []Finding {
 				Precincts: nonNil(slices.Clone(x.Precincts)), Unit: x.Unit, Site: x.Site, Style: x.Style, Primary: x.Primary,
 				Second:  x.Second,
 				Message: x.Message, Cause: x.Cause, Status: string(x.Status), Decisions: []Decision{},
+				ClearedBy: clearedBy(x, rounds),
+			}
+			if f.Site == "" {
+				f.Sites = sites.of(f.Precincts)
 			}
 			for _, d := range x.Decisions {
 				f.Decisions = append(f.Decisions, Decision{
@@ -31,6 +36,23 @@ func (m *maker) findings() []Finding {
 		}
 	}
 	return list
+}
+
+// clearedBy returns the number of the export that cleared a finding, 0 if none did or it is unknown.
+func clearedBy(x *review.Item, rounds []review.Round) int {
+	if x.Status != review.StatusCleared || x.Last() == nil || x.Last().Terms.Correction != 0 {
+		return 0
+	}
+	for i, r := range rounds {
+		if r.Seq == x.ClearedBy {
+			return i + 1
+		}
+	}
+	// One export came after the decision: there is no other that can have done it.
+	if last := len(rounds) - 1; last > 0 && rounds[last].Seq > x.Last().Seq && rounds[last-1].Seq < x.Last().Seq {
+		return last + 1
+	}
+	return 0
 }
 
 func (m *maker) causes() []Cause {

@@ -67,6 +67,19 @@ func (m *maker) partyNames(list []int) []string {
 	return out
 }
 
+// parties lists the parties that have a code beside their name.
+func (m *maker) parties() []Party {
+	list := []Party{}
+	for i := range m.standing.Primary.Parties {
+		p := &m.standing.Primary.Parties[i]
+		x := Party{m.partyNames([]int{i})[0], m.words(p.Name.Value)}
+		if x.Name != "" && x.Name != x.Code {
+			list = append(list, x)
+		}
+	}
+	return list
+}
+
 func (m *maker) precinctNames(list []int) []string {
 	out := []string{}
 	for _, i := range list {
@@ -188,27 +201,6 @@ func (m *maker) texts(list []model.Text) []string {
 		}
 	}
 	return out
-}
-
-// sites lists the polling sites that precincts vote at.
-func (m *maker) sites() []Site {
-	p := m.standing.Primary
-	precincts := make([][]int, len(p.Sites))
-	for i := range p.Precincts {
-		for _, use := range p.Precincts[i].Sites.Value {
-			if at := use.Site; at >= 0 && at < len(precincts) {
-				precincts[at] = append(precincts[at], i)
-			}
-		}
-	}
-	list := []Site{}
-	for i, on := range precincts {
-		if len(on) > 0 {
-			list = append(list, Site{m.words(p.Sites[i].Name), m.precinctNames(slices.Compact(on))})
-		}
-	}
-	slices.SortStableFunc(list, func(a, b Site) int { return natural.Compare(a.Name, b.Name) })
-	return list
 }
 
 func (m *maker) units() []Unit {

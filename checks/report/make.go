@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"time"
 
 	"github.com/dustin/go-humanize"
 	"github.com/dustin/go-humanize/english"
@@ -39,6 +40,11 @@ func Make(r *review.Review) (*Report, error) { return MakeExcepting(r, nil) }
 // The map is from the ID of a review.Missing to the reason. The reasons are on the report's front
 // page.
 func MakeExcepting(r *review.Review, exceptions map[string]string) (*Report, error) {
+	return makeWith(r, exceptions, nil)
+}
+
+// makeWith makes a report with the local time of another one, or with that of this machine.
+func makeWith(r *review.Review, exceptions map[string]string, local clock) (*Report, error) {
 	s, err := r.Now()
 	if err != nil {
 		return nil, err
@@ -53,9 +59,12 @@ func MakeExcepting(r *review.Review, exceptions map[string]string) (*Report, err
 	}
 	m := &maker{review: r, standing: s, state: s.State}
 	m.name()
+	if m.clock = local; local == nil {
+		m.clock = clockOf(time.Local, s.State.Started, m.made())
+	}
 	out := &Report{
 		Format: Format, Rendering: Rendering,
-		Case: s.State.ID, Entries: s.State.Seq, Head: s.State.Head.String(), Made: m.made(),
+		Case: s.State.ID, Entries: s.State.Seq, Head: s.State.Head.String(), Made: m.made(), Clock: m.clock,
 		Election:  Election{s.State.Election.Name, s.State.Election.Date, s.State.Election.Jurisdiction},
 		Finished:  len(missing) == 0,
 		People:    m.people(),
@@ -90,8 +99,8 @@ func MakeExcepting(r *review.Review, exceptions map[string]string) (*Report, err
 		}
 	}
 	slices.Sort(out.Second.Documents)
-	out.Coverage = m.coverage()
-	out.Findings, out.Causes = m.findings(), m.causes()
+	out.Coverage, out.Parties = m.coverage(), m.parties()
+	out.Findings, out.Causes = m.findings(rounds), m.causes()
 	if out.Corrections, err = m.corrections(); err != nil {
 		return nil, err
 	}
@@ -118,6 +127,7 @@ type maker struct {
 	standing *review.Snapshot
 	state    *casefile.State
 	language string
+	clock    clock
 
 	// Names of the export's contests, precincts and units, as findings use them.
 	contest, party, precinct, unit []string
@@ -142,16 +152,16 @@ func (r *Report) sentence() string {
 			excepted++
 		}
 	}
+	compared := fmt.Sprintf("%s, %s%s and %s were compared", english.Plural(c.Precincts, "precinct", ""),
+		english.Plural(c.Contests, "contest", ""), r.against(), english.Plural(c.Units, "voting unit", ""))
 	switch {
 	case len(r.Missing) > excepted:
-		return fmt.Sprintf("The cross-check is not finished: %s left to do.",
-			english.Plural(len(r.Missing)-excepted, "thing is", "things are"))
+		return fmt.Sprintf("The cross-check is not finished, and %s left to do: %s.",
+			english.Plural(len(r.Missing)-excepted, "thing is", "things are"), compared)
 	case excepted > 0:
-		return fmt.Sprintf("The cross-check ends with %s, written down on this page.",
-			english.Plural(excepted, "exception", "exceptions"))
+		return fmt.Sprintf("The cross-check ends with %s, written down on this page: %s.",
+			english.Plural(excepted, "exception", "exceptions"), compared)
 	}
-	compared := fmt.Sprintf("%s, %s and %s were compared", english.Plural(c.Precincts, "precinct", ""),
-		english.Plural(c.Contests, "contest", ""), english.Plural(c.Units, "voting unit", ""))
 	decided := c.Settled + c.Cleared
 	switch {
 	case decided == 0:
@@ -208,7 +218,7 @@ func (m *maker) people() []Person {
 func (m *maker) earlier() []Earlier {
 	list := []Earlier{}
 	for i, a := range m.state.SignOffs {
-		list = append(list, Earlier{a.Seq, a.At, a.Terms.Report.String(), m.all(a.Signers()), superseded(m.state, i)})
+		list = append(list, Earlier{a.Seq, a.At, a.Terms.Report.String(), m.all(a.Signers()), superseded(m.state, i, m.clock)})
 	}
 	return list
 }

@@ -163,6 +163,9 @@ func (r *Report) fits() error {
 			return err
 		}
 	}
+	if err := r.Clock.fits(); err != nil {
+		return err
+	}
 	known := map[string]bool{}
 	for _, p := range r.People {
 		switch {

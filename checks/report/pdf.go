@@ -31,7 +31,8 @@ func (r *Report) writePDF(w io.Writer, compose func() (*document, error)) (err e
 		}
 	}()
 	p := newPage(d, r)
-	for _, b := range d.blocks {
+	for i, b := range d.blocks {
+		p.together(d.blocks[i:])
 		p.block(b)
 	}
 	p.feet()
@@ -79,10 +80,10 @@ func newPage(d *document, r *Report) *page {
 		f.AddUTF8FontFromBytes(t.family, t.style, bytes.Clone(t.ttf))
 	}
 	p := &page{f: f, d: d, title: d.title}
-	p.part = "Front page"
+	p.part = frontPage
 	p.f.AddPage()
 	p.y = top - 4
-	f.Bookmark("Front page", 0, 0)
+	f.Bookmark(frontPage, 0, 0)
 	return p
 }
 

@@ -65,25 +65,29 @@ func (p *page) dots(cells string, x, y, step, r float64) {
 // dense is the number of ballot styles above which rows are narrow, so that 60 fit on a page.
 const dense = 24
 
-// glance draws the county at a glance: 60 styles on a page, with vertical contest names.
-func (p *page) glance(g glance) {
-	const name, precincts = 34.0, 14.0 // widths of the columns for the style and its precincts
+// glanceSize returns the names of the columns, the height that they take, and that of a row.
+func glanceSize(g glance) (names []string, label, row float64) {
 	row, most := 4.2, 66.0
 	if len(g.rows) > dense {
 		row, most = 2.9, 52
 	}
-	columns := float64(len(g.contests) + 1)
-	col := min(6.0, (measure-name-precincts)/columns)
-	size := min(smallSize, row/point*0.8)
-	names := []string{"Ballot as a whole"}
+	names = []string{"Ballot as a whole"}
 	for i, x := range g.contests {
 		names = append(names, settable(fmt.Sprintf("%d  %s", g.first+i, x)))
 	}
-	label := 0.0
 	for _, x := range names {
 		label = max(label, sans.width(x, footSize*point)+2)
 	}
-	label = min(label, most)
+	return names, min(label, most), row
+}
+
+// glance draws the county at a glance: 60 styles on a page, with vertical contest names.
+func (p *page) glance(g glance) {
+	const name, precincts = 34.0, 14.0 // widths of the columns for the style and its precincts
+	names, label, row := glanceSize(g)
+	columns := float64(len(names))
+	col := min(6.0, (measure-name-precincts)/columns)
+	size := min(smallSize, row/point*0.8)
 	across := name + precincts + columns*col
 	start := 0.0
 	head := func() {

@@ -40,6 +40,8 @@ type Report struct {
 	Entries int64  `json:"entries"`
 	Head    string `json:"head"`
 	Made    string `json:"made"`
+	// Clock is the local time in which the pages show all times beside UTC.
+	Clock clock `json:"clock,omitzero"`
 
 	Election Election `json:"election"`
 	// Result states the outcome in one sentence. Finished means that nothing was left to do.
@@ -49,6 +51,8 @@ type Report struct {
 	Limit    string `json:"limit,omitzero"`
 	Finished bool   `json:"finished"`
 	Counts   Counts `json:"counts"`
+	// Parties are the export's parties that have a code beside their name.
+	Parties []Party `json:"parties,omitzero"`
 
 	Primary Primary  `json:"primary"`
 	Second  Second   `json:"second"`
@@ -96,6 +100,12 @@ type Election struct {
 	Name         string `json:"name"`
 	Date         string `json:"date"`
 	Jurisdiction string `json:"jurisdiction"`
+}
+
+// Party is a party of the export: its code on ballots and in findings, and its name.
+type Party struct {
+	Code string `json:"code"`
+	Name string `json:"name"`
 }
 
 // Counts are the numbers of the front page.
@@ -357,6 +367,11 @@ type Finding struct {
 	// Status is a status of package review; Decisions are first to last.
 	Status    string     `json:"status"`
 	Decisions []Decision `json:"decisions"`
+	// Sites are the polling sites of the precincts, if they are few.
+	Sites []Site `json:"sites,omitzero"`
+	// ClearedBy is the number of the export, in sequence, that cleared it; 0 for a correction, and
+	// for a finding that is not cleared or of which it is not known.
+	ClearedBy int `json:"cleared_by_export,omitzero"`
 }
 
 // Decision is a decision of the pair.

@@ -81,17 +81,17 @@ func Signed(c *casefile.Case) ([]*Report, error) {
 		for _, s := range a.Terms.Reported {
 			r.Signatures = append(r.Signatures, Signature{string(s.Person), s.Signature, a.At})
 		}
-		r.Superseded = superseded(state, i)
+		r.Superseded = superseded(state, i, r.Clock)
 		list = append(list, r)
 	}
 	return list, nil
 }
 
-// superseded says what superseded a sign-off.
-func superseded(state *casefile.State, signOff int) string {
+// superseded says what superseded a sign-off, with the time by a clock.
+func superseded(state *casefile.State, signOff int, local clock) string {
 	entry, at, words := review.SupersededBy(state, signOff)
 	if entry == 0 {
 		return ""
 	}
-	return fmt.Sprintf("On %s %s (entry %d).", moment(at), words, entry)
+	return fmt.Sprintf("On %s %s (entry %d).", local.moment(at), words, entry)
 }

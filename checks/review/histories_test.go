@@ -78,7 +78,7 @@ func TestWhatStaysAsCertifiedIsNotSilentlyPutBack(t *testing.T) {
 		1)...)
 	casetest.Bring(t, r, "back.xml", back)
 	require.Len(t, unaskedIn(t, r), 1)
-	require.Contains(t, unaskedIn(t, r)[0], `The vote-for of "County Judge": "2", before "1"`)
+	require.Contains(t, unaskedIn(t, r)[0], `The vote-for of "County Judge" changed from "1" to "2"`)
 }
 
 // What was asked of a unit's site asks for nothing of its card: a precinct that the same
