@@ -18,6 +18,7 @@ import (
 	"counterproof/checks/report"
 	"counterproof/checks/review"
 	"counterproof/model"
+	"counterproof/model/casefile"
 	"counterproof/model/sheets"
 )
 
@@ -98,6 +99,41 @@ func largeCounty(t testing.TB, shared bool) *review.Review {
 	r := casetest.Opened(t, casetest.New(t), sheets.FromElection(keyed, ""), "export.xml", casetest.Export(t, export))
 	require.Len(t, casetest.Now(t, r).Items, findings)
 	return r
+}
+
+// decided has the pair decide each finding by an act of its own.
+func decided(t testing.TB, r *review.Review) {
+	t.Helper()
+	for _, i := range casetest.Now(t, r).Items {
+		require.NoError(t, r.Decide(review.Verdict{Findings: []string{i.ID}, Outcome: casefile.OutcomeFixConfiguration,
+			Reason: "The list has no e at the end of " + i.Choice, Document: "Certified list, 1 October 2027"}, programmer, second))
+	}
+}
+
+// The report of a large county stays one that can be read: 200 findings, each decided by an act of
+// its own, take at most 60 pages, and the HTML at most 5 MB.
+func TestTheReportOfALargeCountyIsShort(t *testing.T) {
+	if testing.Short() {
+		t.Skip("5,000 precincts and 200 decisions: long; run without -short")
+	}
+	r := largeCounty(t, false)
+	decided(t, r)
+	made, err := report.Make(r)
+	require.NoError(t, err)
+	require.Len(t, made.Findings, 200)
+	canonical, page, pdf := forms(t, made)
+	if *keep != "" {
+		for end, content := range map[string]string{".json": string(canonical), ".html": page, ".pdf": pdf} {
+			require.NoError(t, os.WriteFile(filepath.Join(*keep, "decided"+end), []byte(content), 0o644))
+		}
+	}
+	pages := strings.Count(poppler(t, pdf, "pdftotext", "FILE", "-"), "\f")
+	t.Logf("%d pages, %.1f MB of HTML, %.1f MB of JSON", pages, float64(len(page))/1e6, float64(len(canonical))/1e6)
+	require.LessOrEqual(t, pages, 60)
+	require.Less(t, len(page), 5_000_000)
+	for _, f := range made.Findings {
+		require.Contains(t, page, f.ID)
+	}
 }
 
 // BenchmarkReport measures, in a county of 5,000 precincts with 200 findings, how long

@@ -156,8 +156,11 @@ func numbered(number map[string]int, ids []string) string {
 func (c *composer) finding(f *Finding) entry {
 	status := review.Status(f.Status)
 	e := entry{number: strconv.Itoa(f.Number), title: finding.Capital(strings.ReplaceAll(f.Check, "-", " ")),
-		word: status.Words(),
+		word: f.Grade + ", " + status.Words(),
 		cell: CellOpen}
+	if status == review.StatusNoted {
+		e.word = status.Words()
+	}
 	switch status {
 	case review.StatusSettled, review.StatusCleared:
 		e.cell = CellSettled
@@ -165,7 +168,7 @@ func (c *composer) finding(f *Finding) entry {
 		e.cell = CellAgreed
 	}
 	var where []string
-	for _, x := range []string{f.Contest, f.Choice, f.Style, f.Unit, f.Site} {
+	for _, x := range []string{f.Contest, f.Style, f.Unit, f.Site} { // the choice is in the sentence
 		if x != "" {
 			where = append(where, x)
 		}
@@ -176,43 +179,47 @@ func (c *composer) finding(f *Finding) entry {
 	if len(where) > 0 {
 		e.title += ": " + strings.Join(where, ", ")
 	}
+	e.message = code(f.ID)
 	if f.Message != "" {
-		e.message = say(f.Message)
+		e.message = words{{f.Message + "  ", plain}, {f.ID, digits}}
 	}
 	check := checks.Of(finding.Code(f.Check))
 	p, s := sides(check.Wordings, f.Primary, f.Second, "(nothing)")
 	e.rows = append(e.rows, fact{label: "Export", lines: []words{p}}, fact{label: "Second entry", lines: []words{s}})
 	if codes := c.codesIn(f); len(codes) > 0 && slices.Contains(check.Keyed, finding.Party) {
 		e.rows = append(e.rows, fact{label: english.PluralWord(len(codes), "Party", "Parties"),
-			lines: []words{say(strings.Join(c.partyNames(codes), ", "))}})
+			lines: []words{say(strings.Join(c.partyNames(codes), ", "))}, fine: true})
 	}
 	if len(f.Precincts) > 0 {
 		text := counted(f.Precincts)
 		if len(f.Precincts) > 3 && len(f.Precincts) == c.Counts.Precincts {
 			text = "all " + count(len(f.Precincts))
 		}
-		e.rows = append(e.rows, fact{label: "Precincts", lines: []words{say(text)}})
+		e.rows = append(e.rows, fact{label: "Precincts", lines: []words{say(text + atSites(f.Sites))}, fine: true})
 	}
-	if len(f.Sites) > 0 {
-		var list []string
-		for _, x := range f.Sites {
-			name := cmp.Or(x.Name, "–")
-			if len(f.Sites) > 1 {
-				name += " (" + ranges(x.Precincts) + ")"
-			}
-			list = append(list, name)
-		}
-		e.rows = append(e.rows, fact{label: english.PluralWord(len(list), "Polling site", "Polling sites"),
-			lines: []words{say(strings.Join(list, ", "))}})
-	}
-	e.rows = append(e.rows, fact{label: "Grade", lines: []words{{{f.Grade + "  ", plain}, {f.ID, digits}}}})
 	for _, d := range f.Decisions {
-		e.rows = append(e.rows, fact{label: "Decision", lines: []words{c.decision(f, &d)}})
+		e.rows = append(e.rows, fact{label: "Decision", lines: []words{c.decision(f, &d)}, fine: true})
 	}
 	if status == review.StatusCleared && len(f.Decisions) > 0 {
-		e.rows = append(e.rows, fact{label: "Cleared", lines: []words{say(c.clearedBy(f))}})
+		e.rows = append(e.rows, fact{label: "Cleared", lines: []words{say(c.clearedBy(f))}, fine: true})
 	}
 	return e
+}
+
+// atSites names the polling sites of a finding's precincts.
+func atSites(sites []Site) string {
+	var list []string
+	for _, x := range sites {
+		name := cmp.Or(x.Name, "–")
+		if len(sites) > 1 {
+			name += " (" + ranges(x.Precincts) + ")"
+		}
+		list = append(list, name)
+	}
+	if len(list) == 0 {
+		return ""
+	}
+	return ", voting at " + english.WordSeries(list, "and")
 }
 
 // decision is what was decided on a finding. An act that decided several findings is shown in full

@@ -41,11 +41,11 @@ type (
 		rows []fact
 		role role
 	}
-	// fact is a label with its text beside it; listed lines are items of a list.
+	// fact is a label with its text beside it; listed lines are items of a list, fine ones smaller.
 	fact struct {
-		label  string
-		lines  []words
-		listed bool
+		label        string
+		lines        []words
+		listed, fine bool
 	}
 	table struct {
 		caption string

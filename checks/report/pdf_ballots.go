@@ -116,10 +116,7 @@ func (p *page) glance(g glance) {
 			p.f.Rect(left+name+precincts+float64(i+1)*col, start, 0.1, p.y-start, "F")
 		}
 	}
-	if rows := float64(min(len(g.rows), 60)); p.room() < label+9+rows*row && rows*row+label+9 < pageHeight-top-bottom {
-		p.newPage()
-	}
-	p.need(label + 9 + min(float64(len(g.rows)), 12)*row)
+	p.need(least(g))
 	head()
 	for i, r := range g.rows {
 		if p.room() < row {

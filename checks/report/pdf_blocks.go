@@ -110,15 +110,23 @@ type factsLayout struct{ x, label, size float64 }
 // width is that of the text beside the labels.
 func (l factsLayout) width() float64 { return pageWidth - right - l.x - l.label }
 
+// sizeOf is the size of a fact's text.
+func (l factsLayout) sizeOf(f *fact) float64 {
+	if f.fine {
+		return smallSize
+	}
+	return l.size
+}
+
 func (l factsLayout) height(rows []fact) float64 {
 	h := 0.0
 	for _, f := range rows {
 		n := len(lay(say(f.label), smallSize, l.label-3))
 		m := 0
 		for _, x := range f.lines {
-			m += len(lay(x, l.size, l.width()-f.indent()))
+			m += len(lay(x, l.sizeOf(&f), l.width()-f.indent()))
 		}
-		h += max(height(n, l.size), height(m, l.size)) + 0.7
+		h += max(height(n, smallSize), height(m, l.sizeOf(&f))) + 0.7
 	}
 	return h + 1
 }
@@ -126,22 +134,23 @@ func (l factsLayout) height(rows []fact) float64 {
 func (p *page) facts(l factsLayout, rows []fact) {
 	x := l.x + l.label
 	for _, f := range rows {
+		size := l.sizeOf(&f)
 		label := lay(say(f.label), smallSize, l.label-3)
-		p.need(height(max(len(label), 2), l.size))
+		p.need(height(max(len(label), 2), size))
 		start := p.y
 		p.ink(faded)
 		for i, words := range label {
-			p.line(l.x, start+height(i, smallSize)+ascent(l.size), smallSize, words)
+			p.line(l.x, start+height(i, smallSize)+ascent(size), smallSize, words)
 		}
 		p.ink(black)
 		from := p.f.PageNo()
 		for _, w := range f.lines {
-			lines := lay(w, l.size, l.width()-f.indent())
+			lines := lay(w, size, l.width()-f.indent())
 			if f.listed {
-				p.need(height(min(len(lines), 2), l.size))
-				p.text(x, p.y+ascent(l.size), l.size, sans, "–")
+				p.need(height(min(len(lines), 2), size))
+				p.text(x, p.y+ascent(size), size, sans, "–")
 			}
-			p.lines(x+f.indent(), l.size, lines)
+			p.lines(x+f.indent(), size, lines)
 		}
 		if p.f.PageNo() == from {
 			p.y = max(p.y, start+height(len(label), smallSize))
@@ -301,7 +310,11 @@ func (p *page) table(t table) {
 		p.y += 0.6
 	}
 	head()
-	for _, row := range t.rows {
+	for n, row := range t.rows {
+		if n == len(t.rows)-2 && p.room() < 2*height(2, smallSize) && n > 0 {
+			p.newPage() // so that the last row is not alone on it
+			head()
+		}
 		var cells [][]line
 		most := 1
 		for i, c := range row {
@@ -355,7 +368,7 @@ func layEntry(e *entry) laidEntry {
 		l.title = lay(stress(e.title), bodySize+0.75, room-l.wide-8)
 	}
 	l.facts = factsLayout{l.x, 24, bodySize}
-	l.height += 4 + height(len(l.title), bodySize+0.75) + l.facts.height(e.rows) + 2
+	l.height += 3.8 + height(len(l.title), bodySize+0.75) + l.facts.height(e.rows)
 	if len(e.message) > 0 {
 		l.message = lay(e.message, bodySize, room)
 		l.height += height(len(l.message), bodySize)

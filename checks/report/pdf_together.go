@@ -16,9 +16,14 @@ func (p *page) together(blocks []block) {
 	case heading:
 		h = headingHeight
 	case paragraph:
-		if b.role != small || len(blocks) == 1 || !leads(blocks[1]) {
+		if b.role != small || !leads(next(blocks)) {
 			return
 		}
+	case bullets:
+		if _, ok := next(blocks).(facts); !ok {
+			return
+		}
+		h = least(b)
 	default:
 		return
 	}
@@ -29,7 +34,7 @@ func (p *page) together(blocks []block) {
 			continue
 		case paragraph: // it may lead to a table or a picture
 			h += height(len(lay(b.text, bodySize, measure)), bodySize) + 2
-			if i+2 < len(blocks) && leads(blocks[i+2]) {
+			if leads(next(blocks[i+1:])) {
 				continue
 			}
 		default:
@@ -42,10 +47,18 @@ func (p *page) together(blocks []block) {
 	}
 }
 
+// next returns the second block, nil if there is none.
+func next(blocks []block) block {
+	if len(blocks) < 2 {
+		return nil
+	}
+	return blocks[1]
+}
+
 // leads reports whether a paragraph above a block belongs to it.
 func leads(b block) bool {
 	switch b.(type) {
-	case section, heading, paragraph, entry:
+	case nil, section, heading, paragraph, entry:
 		return false
 	}
 	return true
@@ -63,12 +76,16 @@ func least(b block) float64 {
 			return height(len(lay(b.items[0], bodySize, measure-6)), bodySize)
 		}
 	case facts:
-		return factsLayout{left, labelWidth, bodySize}.height(b.rows[:min(len(b.rows), 1)])
+		rows := b.rows
+		if b.role != small {
+			rows = rows[:min(len(rows), 1)]
+		}
+		return factsLayout{left, labelWidth, bodySize}.height(rows)
 	case table:
 		return 24
 	case glance:
 		_, label, row := glanceSize(b)
-		return label + 9 + float64(min(len(b.rows), 60))*row
+		return label + 9 + float64(min(len(b.rows), 12))*row
 	case contestList:
 		return 40
 	case entry:
