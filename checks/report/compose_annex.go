@@ -239,7 +239,8 @@ func (b *ballots) styles() table {
 		g.findings = slices.Compact(g.findings)
 	}
 	for _, g := range groups {
-		t.rows = append(t.rows, []words{stress(counted(g.labels)), say(cmp.Or(counted(distinct(g.precincts)), "none")), g.content,
+		precincts := cmp.Or(counted(distinct(g.precincts)), "none")
+		t.rows = append(t.rows, []words{stress(counted(g.labels)), say(precincts), g.content,
 			say(cmp.Or(few(g.findings), "–"))})
 	}
 	return t

@@ -74,9 +74,9 @@ func (c *composer) atAGlance() {
 	}
 	c.add(heading{"The county at a glance", true})
 	if len(v.Rows) > 0 {
-		c.add(paragraph{say("A row is one ballot style, or several that differ in the same contests; a column is a contest, " +
-			"in ballot order. The first column is the ballot as a whole: the order of its contests, its label, its headings, " +
-			"and whether it was keyed."), small})
+		c.add(paragraph{say("A row is one ballot style, or several that differ in the same contests; a column is a " +
+			"contest, in ballot order. The first column is the ballot as a whole: the order of its contests, its label, " +
+			"its headings, and whether it was keyed."), small})
 		for _, g := range glances(names, v.Rows) {
 			c.add(g)
 		}

@@ -34,9 +34,9 @@ func (c *composer) front() {
 		c.add(heading{"Exceptions", false}, bullets{exceptions, true})
 	}
 	c.add(heading{"What was compared", false}, facts{c.compared(), small})
-	c.add(heading{"Signatures", false}, paragraph{say("The signature that binds is the supervisor's digital signature over " +
-		"report.json, whose digest is above. The other two say that the pair made this comparison and decided its findings. " +
-		"Ink signs this sheet of paper alone."), small}, c.panel())
+	c.add(heading{"Signatures", false}, paragraph{say("The signature that binds is the supervisor's digital signature " +
+		"over report.json, whose digest is above. The other two say that the pair made this comparison and decided its " +
+		"findings. Ink signs this sheet of paper alone."), small}, c.panel())
 	c.add(beside{
 		[2]string{"Cautions", "What this check cannot see"},
 		[2][]words{each(c.Cautions), each(c.CannotSee)},
@@ -86,7 +86,8 @@ func (c *composer) compared() []fact {
 	}
 	entered = append(entered, c.enteredWords()...)
 	for _, s := range c.Second.Seals {
-		entered = append(entered, say(fmt.Sprintf("%s sealed %s by %s", finding.Capital(s.Scope), c.Clock.moment(s.At), plainNames(s.By))))
+		entered = append(entered, say(fmt.Sprintf("%s sealed %s by %s", finding.Capital(s.Scope), c.Clock.moment(s.At),
+			plainNames(s.By))))
 	}
 	rows = append(rows, fact{label: label, lines: entered})
 	rows = append(rows, c.blindness()...)

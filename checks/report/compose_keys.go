@@ -54,8 +54,8 @@ func (c *composer) recipes() {
 		return f
 	}
 	c.add(heading{"How to check it without this program", true})
-	c.add(paragraph{say("The evidence folder has these files; from paper they can be typed. Signatures need openssl 3.0 or " +
-		"later: macOS has another program of that name, and Windows none, so it has to be installed there."), body})
+	c.add(paragraph{say("The evidence folder has these files; from paper they can be typed. Signatures need openssl " +
+		"3.0 or later: macOS has another program of that name, and Windows none, so it has to be installed there."), body})
 	files := "report.json annex.json"
 	if c.Annex == "" {
 		files = "report.json"

@@ -270,7 +270,10 @@ func readme(state *casefile.State, signed []*Report, parts []part) []byte {
 		t.digest(p.Fingerprint.Groups())
 	}
 	t.head("How to check it with ordinary tools")
-	t.wrap("", "In this folder, on a system with sha256sum and openssl 3.0 or later:")
+	t.wrap("", "In this folder, on Linux, with openssl 3.0 or later. On macOS, \"shasum -a 256\" stands for "+
+		"\"sha256sum\". On Windows, \"Get-FileHash -Algorithm SHA256 FILE\" (PowerShell) or \"certutil -hashfile FILE "+
+		"SHA256\" gives the digest of one file, to be compared with its line in "+sumsFile+"; the openssl commands are the "+
+		"same, each in one line without the \"\\\".")
 	t.line("")
 	t.line("  sha256sum -c " + sumsFile)
 	for _, r := range signed {
@@ -286,10 +289,11 @@ func readme(state *casefile.State, signed []*Report, parts []part) []byte {
 	t.line("")
 	t.wrap("", "Each line of sha256sum must end in OK, and each openssl must answer: Signature Verified Successfully. "+
 		"That proves that somebody with the key signed the report. That the key is that person's, only a printed page "+
-		"shows that carries the key's fingerprint, which this prints:")
+		"shows that carries the key's fingerprint, which this prints (the last part of the report has it for Windows):")
 	t.line("")
 	t.line("  openssl pkey -pubin -in p1.pem -outform DER | tail -c 32 | sha256sum")
 	if last.Rendering >= journalSince {
+		t.line("")
 		t.wrap("", "The digest of the last line of "+journalFile+", without its line feed, is the head of the case:")
 		t.line("")
 		t.line("  tail -n 1 " + journalFile + " | tr -d '\\n' | sha256sum")

@@ -17,18 +17,18 @@ import (
 // cautions are those of the design; every report has them.
 var cautions = []string{
 	"This report checks a configuration; it does not certify one. It takes the place of no test that law or a board's " +
-		"procedure requires (ballot proofing, logic and accuracy testing, sealing). Local law and the board's own procedures " +
-		"come first.",
-	"The program is no certified component of a voting system and claims no legal status for its signatures. A seal here " +
-		"closes an entry in the case file; it is no numbered seal on a machine.",
+		"procedure requires (ballot proofing, logic and accuracy testing, sealing). Local law and the board's own " +
+		"procedures come first.",
+	"The program is no certified component of a voting system and claims no legal status for its signatures. A seal " +
+		"here closes an entry in the case file; it is no numbered seal on a machine.",
 	"It has no network access and never reads or writes a memory card or an EMS. Times are those of the machine's clock.",
 }
 
 // cannotSee lists what the check cannot see.
 var cannotSee = []string{
 	"Target positions, timing marks, audio ballots and touch screens.",
-	"Whether the proof agrees with the certified documents, where only the proof was keyed. Proof and export usually come " +
-		"from one database: there, agreement proves printing, not set-up.",
+	"Whether the proof agrees with the certified documents, where only the proof was keyed. Proof and export usually " +
+		"come from one database: there, agreement proves printing, not set-up.",
 	"What is on a memory card: the export was compared, not the card.",
 }
 
@@ -218,7 +218,8 @@ func (m *maker) people() []Person {
 func (m *maker) earlier() []Earlier {
 	list := []Earlier{}
 	for i, a := range m.state.SignOffs {
-		list = append(list, Earlier{a.Seq, a.At, a.Terms.Report.String(), m.all(a.Signers()), superseded(m.state, i, m.clock)})
+		list = append(list, Earlier{a.Seq, a.At, a.Terms.Report.String(), m.all(a.Signers()),
+			superseded(m.state, i, m.clock)})
 	}
 	return list
 }
