@@ -105,7 +105,7 @@ func largeCounty(t testing.TB, shared bool) *review.Review {
 func decided(t testing.TB, r *review.Review) {
 	t.Helper()
 	for _, i := range casetest.Now(t, r).Items {
-		require.NoError(t, r.Decide(review.Verdict{Findings: []string{i.ID}, 
+		require.NoError(t, r.Decide(review.Verdict{Findings: []string{i.ID},
 			Outcome: casefile.OutcomeFixConfiguration, Reason: "The list has no e at the end of " + i.Choice,
 			Document: "Certified list, 1 October 2027"}, programmer, second))
 	}

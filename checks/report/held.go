@@ -101,13 +101,13 @@ func (r *Report) against() string {
 	var said []string
 	for _, k := range kinds {
 		if k.contests > 0 {
-			said = append(said, count(k.contests)+" keyed "+k.words)
+			said = append(said, count(k.contests)+" "+k.words)
 		}
 	}
 	if len(said) == 0 {
 		return ""
 	}
-	return " (" + strings.Join(said, ", ") + ")"
+	return " (keyed: " + strings.Join(said, ", ") + ")"
 }
 
 // limit states what else the result does not cover.
