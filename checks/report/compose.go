@@ -15,7 +15,7 @@ func (r *Report) compose() (*document, error) {
 	if err != nil {
 		return nil, err
 	}
-	d := &document{title: title("Comparison report", r), foot: "Journal head " + groups(r.Head)}
+	d := &document{title: title("Comparison report", r), foot: "Journal head " + groups(r.Head), alone: true}
 	c := &composer{Report: r, digest: digest, d: d, decided: map[int64]int{}}
 	c.front()
 	c.about()

@@ -5,10 +5,10 @@ package report
 func (c *composer) about() {
 	c.add(section{"About this report"})
 	c.add(paragraph{say("Before an election, one person sets up its ballots in the county's election management " +
-		"system (EMS). A second person, of another party, enters the same ballots again from the certified documents " +
-		"and the printed ballot proofs, without seeing what the first one entered. This report compares the two: the " +
-		"export of the EMS and the second entry. It names each difference, what the two people decided about it, and " +
-		"what was not compared at all."), body})
+		"system (EMS). A second person, of another party, enters the same ballots again from the certified documents and " +
+		"the printed ballot proofs, and is not to see what the first one entered; the first page says how far that was " +
+		"assured. This report compares the two: the export of the EMS and the second entry. It names each difference, " +
+		"what the two people decided about it, and what was not compared at all."), body})
 	c.add(paragraph{say("The first page has the result and its limits. “Findings” has every difference. “Coverage” " +
 		"says how far the comparison goes: nothing that is listed there as not keyed was proved. The ballots and the " +
 		"voting units are in the annex, which is a document of its own. The last part says how to check that this " +

@@ -2,6 +2,7 @@ package report
 
 import (
 	"cmp"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"slices"
@@ -41,9 +42,10 @@ func (r *Report) composeAnnex() (*document, error) {
 // ballots composes the ballot styles, the contests, the polling sites and the voting units.
 func (c *composer) ballots(a *Annex) {
 	b := newBallots(a, c)
-	c.add(section{"Ballot styles"}, paragraph{say("Styles with the same contents are one line. The numbers are those of " +
-		"the contests below, in the order in which the ballot prints them; a letter means that this ballot prints the " +
-		"choices in an order of its own, which stands below with the contest."), body}, b.styles())
+	c.add(section{"Ballot styles"}, paragraph{say("Styles with the same contents are one line. The numbers are those " +
+		"of the contests below, in the order in which the ballot prints them; a letter means that this ballot prints " +
+		"the choices in an order of its own: it stands below with the contest, with the choices counted as they are " +
+		"listed there."), body}, b.styles())
 	c.add(section{"Contests"}, b.contests())
 	if len(a.Sites) > 0 {
 		t := table{"Polling sites and their precincts", []string{"Polling site", "Precincts"}, nil}
@@ -82,8 +84,10 @@ type ballots struct {
 	// headings are those above a contest, if they are the same on each ballot; else shared is false.
 	headings [][]string
 	shared   []bool
-	// orders are the orders of a contest's choices that differ from its own, in words.
+	// orders are the orders of a contest's choices that ballots have instead of the printed one, in
+	// words; printed is that of all ballots, where they have one that is not the contest's own.
 	orders    [][]string
+	printed   [][]int
 	precincts [][]string // by contest
 	all       int        // how many precincts there are
 }
@@ -91,16 +95,19 @@ type ballots struct {
 func newBallots(a *Annex, of *composer) *ballots {
 	n := len(a.Contests)
 	b := &ballots{Annex: a, of: of, headings: make([][]string, n), shared: make([]bool, n),
-		orders: make([][]string, n)}
+		orders: make([][]string, n), printed: make([][]int, n)}
 	known, on := make([]bool, n), make([][]string, n)
 	var all []string
 	for i := range a.Styles {
 		for _, p := range a.Styles[i].Places {
 			c := p.Contest
 			if !known[c] {
-				known[c], b.headings[c], b.shared[c] = true, p.Headings, true
-			} else if !slices.Equal(b.headings[c], p.Headings) {
-				b.shared[c] = false
+				known[c], b.headings[c], b.shared[c], b.printed[c] = true, p.Headings, true, p.Order
+			} else {
+				b.shared[c] = b.shared[c] && slices.Equal(b.headings[c], p.Headings)
+				if !slices.Equal(b.printed[c], p.Order) {
+					b.printed[c] = nil
+				}
 			}
 			if o := order(p.Order); o != "" && !slices.Contains(b.orders[c], o) {
 				b.orders[c] = append(b.orders[c], o)
@@ -108,6 +115,13 @@ func newBallots(a *Annex, of *composer) *ballots {
 			on[c] = append(on[c], a.Styles[i].Precincts...)
 		}
 		all = append(all, a.Styles[i].Precincts...)
+	}
+	for c, order := range b.printed {
+		if len(order) > 0 && len(order) == len(a.Contests[c].Choices) {
+			b.orders[c] = nil
+		} else {
+			b.printed[c] = nil
+		}
 	}
 	for _, list := range on { // a precinct has a ballot for each party of a closed primary
 		b.precincts = append(b.precincts, distinct(list))
@@ -146,7 +160,7 @@ func letter(n int) string {
 // headings above it where they are not the same on all ballots.
 func (b *ballots) place(p Place) (headings []string, number string) {
 	number = strconv.Itoa(p.Contest + 1)
-	if o := order(p.Order); o != "" {
+	if o := order(p.Order); o != "" && len(b.printed[p.Contest]) == 0 {
 		number += letter(slices.Index(b.orders[p.Contest], o))
 	}
 	if !b.shared[p.Contest] {
@@ -227,7 +241,7 @@ func (b *ballots) styles() table {
 		} else if parties {
 			content = append(words{{"no party: ", plain}}, content...)
 		}
-		key := content.String()
+		key := same(s)
 		g := at[key]
 		if g == nil {
 			g = &group{content: content}
@@ -244,6 +258,12 @@ func (b *ballots) styles() table {
 			say(cmp.Or(few(g.findings), "–"))})
 	}
 	return t
+}
+
+// same is equal for ballots that print the same.
+func same(s *Style) string {
+	b, _ := json.Marshal([]any{s.Parties, s.Places, s.Closing}) // strings and numbers alone: no error
+	return string(b)
 }
 
 // mostFew is how many findings of a line are listed.
@@ -295,7 +315,13 @@ func (b *ballots) contests() contestList {
 		for j, o := range b.orders[i] {
 			k.notes = append(k.notes, fmt.Sprintf("Choices of %d%s: %s", i+1, letter(j), o))
 		}
-		for j := range x.Choices {
+		printed := b.printed[i]
+		if len(printed) == 0 {
+			for j := range x.Choices {
+				printed = append(printed, j)
+			}
+		}
+		for _, j := range printed {
 			ch := &x.Choices[j]
 			name := ch.Name
 			if ch.WriteIn {

@@ -84,16 +84,20 @@ func (c *composer) atAGlance() {
 	if c.Annex == "" {
 		return
 	}
-	text := fmt.Sprintf("Nothing differed on %s and in %s.", english.Plural(v.SameStyles, "ballot style", ""),
-		english.Plural(v.SameContests, "contest", ""))
-	if len(v.Rows) > 0 {
-		text = fmt.Sprintf("Not shown, because nothing differed there: %s and %s.",
-			english.Plural(v.SameStyles, "ballot style", ""), english.Plural(v.SameContests, "contest", ""))
+	these := func(styles, contests int) string {
+		return english.Plural(styles, "ballot style", "") + " and " + english.Plural(contests, "contest", "")
+	}
+	text := "All agree: " + these(v.SameStyles, v.SameContests) + "."
+	if len(v.Rows)+v.PartStyles+v.PartContests > 0 {
+		text = "Not shown, because they agree: " + these(v.SameStyles, v.SameContests) + "."
+	}
+	if v.PartStyles+v.PartContests > 0 {
+		text += " Not shown, because nothing differed in what was keyed, and something was not keyed: " +
+			these(v.PartStyles, v.PartContests) + "."
 	}
 	if v.MoreStyles+v.MoreContests > 0 {
-		text += fmt.Sprintf(" Not shown, although something differed, because the picture would be too large: %s and %s. "+
-			"The findings name them.", english.Plural(v.MoreStyles, "ballot style", ""),
-			english.Plural(v.MoreContests, "contest", ""))
+		text += " Not shown, although something differed, because the picture would be too large: " +
+			these(v.MoreStyles, v.MoreContests) + ". The findings name them."
 	}
 	c.add(paragraph{say(text), body})
 }

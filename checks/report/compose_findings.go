@@ -22,7 +22,7 @@ func (c *composer) findings() {
 		c.add(paragraph{say("There is no finding, and there was none."), body})
 	} else {
 		c.add(paragraph{say("Every difference and fault that was found, those that are cleared included. Letters that " +
-			"differ are underlined."), body})
+			"differ are underlined. Polling sites are those of the last export."), body})
 	}
 	number := make(map[string]int, len(c.Findings))
 	for _, f := range c.Findings {

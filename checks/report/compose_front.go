@@ -34,9 +34,7 @@ func (c *composer) front() {
 		c.add(heading{"Exceptions", false}, bullets{exceptions, true})
 	}
 	c.add(heading{"What was compared", false}, facts{c.compared(), small})
-	c.add(heading{"Signatures", false}, paragraph{say("The signature that binds is the supervisor's digital signature " +
-		"over report.json, whose digest is above. The other two say that the pair made this comparison and decided its " +
-		"findings. Ink signs this sheet of paper alone."), small}, c.panel())
+	c.add(heading{"Signatures", false}, paragraph{say(c.binding()), small}, c.panel())
 	c.add(beside{
 		[2]string{"Cautions", "What this check cannot see"},
 		[2][]words{each(c.Cautions), each(c.CannotSee)},
@@ -179,6 +177,22 @@ func (c *composer) blindness() []fact {
 		rows = append(rows, fact{label: "Keyed after an export", lines: late})
 	}
 	return rows
+}
+
+// binding says which of the signatures binds.
+func (c *composer) binding() string {
+	supervisors := 0
+	for _, id := range c.Signers {
+		if p := c.person(id); p != nil && p.Seat == string(casefile.SeatSupervisor) {
+			supervisors++
+		}
+	}
+	which := "The signature that binds is the supervisor's digital signature"
+	if supervisors > 1 {
+		which = "The signatures that bind are the supervisors' digital signatures"
+	}
+	return which + " over report.json, whose digest is above. The others say that the pair made this comparison and " +
+		"decided its findings. Ink signs this sheet of paper alone."
 }
 
 func (c *composer) panel() panel {

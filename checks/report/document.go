@@ -12,6 +12,7 @@ import (
 // order are decided once, here; HTML and PDF only lay them out.
 type document struct {
 	title, foot string // foot is printed at the bottom of each page
+	alone       bool   // nothing follows the front page on the same sheet
 	blocks      []block
 }
 

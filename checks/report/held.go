@@ -84,10 +84,11 @@ func (r *Report) against() string {
 		words    string
 		contests int
 	}{{"from documents that are named as certified", 0}, {"from the ballot proof only", 0}, {"from other documents", 0},
-		{"from a document that nobody named", 0}}
+		{"from a document that nobody named", 0}, {"not at all", 0}}
 	for _, c := range r.Coverage.Contests {
 		switch {
 		case c.Keyed == 0:
+			kinds[4].contests++
 		case namedAsCertified(c.Source):
 			kinds[0].contests++
 		case strings.Contains(strings.ToLower(c.Source), "proof"):
@@ -100,6 +101,9 @@ func (r *Report) against() string {
 	}
 	var said []string
 	for _, k := range kinds {
+		if n := len(r.Coverage.Contests); n > 1 && k.contests == n {
+			return " (all keyed " + k.words + ")"
+		}
 		if k.contests > 0 {
 			said = append(said, count(k.contests)+" "+k.words)
 		}

@@ -77,14 +77,16 @@ const mostColumns, mostRows = 64, 60
 
 // overview makes the county at a glance. order has the contests in ballot order.
 func (m *maker) overview(findings []Finding, order []int) Overview {
-	cells, whole := m.cells(findings)
+	cells, whole, keyed := m.cells(findings)
 	out := Overview{Contests: []string{}, Rows: []OverviewRow{}}
 	var columns []int
 	for _, c := range order {
 		differs := slices.ContainsFunc(cells, func(row []byte) bool { return differing(row[c]) })
 		switch {
-		case !differs:
+		case !differs && keyed[c] == CellAgreed:
 			out.SameContests++
+		case !differs:
+			out.PartContests++
 		case len(columns) == mostColumns:
 			out.MoreContests++
 		default:
@@ -96,7 +98,11 @@ func (m *maker) overview(findings []Finding, order []int) Overview {
 	var styles []int       // how many each row stands for
 	for i, all := range cells {
 		if !differing(whole[i]) && !slices.ContainsFunc(all, differing) {
-			out.SameStyles++
+			if whole[i] == CellAgreed && !slices.ContainsFunc(all, unkeyed) {
+				out.SameStyles++
+			} else {
+				out.PartStyles++
+			}
 			continue
 		}
 		row := OverviewRow{Style: m.styleName(i), Precincts: len(m.standing.Primary.Styles[i].Precincts),
@@ -134,12 +140,13 @@ func (m *maker) overview(findings []Finding, order []int) Overview {
 }
 
 func differing(cell byte) bool { return cell == CellOpen || cell == CellSettled }
+func unkeyed(cell byte) bool   { return cell == CellPart || cell == CellUnkeyed }
 
 // cells says for each style and contest of the export, and for each ballot as a whole, what was
-// keyed and what differed.
-func (m *maker) cells(findings []Finding) (cells [][]byte, whole []byte) {
+// keyed and what differed, and for each contest what was keyed.
+func (m *maker) cells(findings []Finding) (cells [][]byte, whole, keyed []byte) {
 	p := m.standing.Primary
-	keyed := make([]byte, len(p.Contests))
+	keyed = make([]byte, len(p.Contests))
 	for _, c := range m.standing.Result.Coverage.Contests {
 		if c.Index >= 0 && c.Index < len(keyed) {
 			keyed[c.Index] = howKeyed(c)
@@ -182,7 +189,7 @@ func (m *maker) cells(findings []Finding) (cells [][]byte, whole []byte) {
 			}
 		}
 	}
-	return cells, whole
+	return cells, whole, keyed
 }
 
 func howKeyed(c checks.Covered) byte {

@@ -9,7 +9,10 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"counterproof/checks/internal/casetest"
+	"counterproof/checks/internal/planted"
 	"counterproof/checks/report"
+	"counterproof/model"
+	"counterproof/model/sheets"
 )
 
 var keep = flag.String("keep", "", "write the reports of TestPages into this folder, as HTML, PDF and JSON, to be "+
@@ -47,6 +50,20 @@ func TestPages(t *testing.T) {
 			return list[0]
 		},
 		"hostile": func(t *testing.T) *report.Report { return hostileReport(t) },
+		"primary": func(t *testing.T) *report.Report {
+			county := planted.New(12, planted.ShapeOf(12))
+			require.Equal(t, planted.ClosedPrimary, county.Shape.Kind)
+			export := county.Primary.Election
+			name := &export.Contests[1].Choices[0].Name
+			*name = model.Say(model.Plain(name.Value.In("") + "e"))
+			export.Contests[3].VoteFor = model.Say(export.Contests[3].VoteFor.Value + 1)
+			r := casetest.Opened(t, casetest.New(t), sheets.FromElection(county.Second.Election, ""), "export.xml",
+				casetest.Export(t, export))
+			out, err := report.Make(r)
+			require.NoError(t, err)
+			require.NotEmpty(t, out.Ballots().Styles[0].Parties)
+			return out
+		},
 		"county": func(t *testing.T) *report.Report {
 			out, err := report.Make(largeCounty(t, false))
 			require.NoError(t, err)

@@ -318,10 +318,13 @@ type Overview struct {
 	// Report.Contests and a row for each style, and leave Contests and the counts out.
 	Contests []string      `json:"contests,omitzero"`
 	Rows     []OverviewRow `json:"rows"`
-	// SameContests and SameStyles count the contests and styles on which nothing differs, MoreContests
-	// and MoreStyles those that differ and are not shown, because they are too many.
+	// SameContests and SameStyles count those that were keyed and agree, PartContests and PartStyles
+	// those on which nothing differs and something was not keyed, MoreContests and MoreStyles those
+	// that differ and are not shown, because they are too many.
 	SameContests int `json:"same_contests,omitzero"`
 	SameStyles   int `json:"same_styles,omitzero"`
+	PartContests int `json:"part_contests,omitzero"`
+	PartStyles   int `json:"part_styles,omitzero"`
 	MoreContests int `json:"more_contests,omitzero"`
 	MoreStyles   int `json:"more_styles,omitzero"`
 }
