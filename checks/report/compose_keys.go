@@ -11,28 +11,28 @@ import (
 func (c *composer) keys() {
 	c.add(section{"Keys, and how to check this report"})
 	rows := []fact{
-		{label: "Journal head", lines: []words{code(groups(c.Head)),
-			say(fmt.Sprintf("entry %d, %s", c.Entries, c.Clock.moment(c.Made)))}},
+		{label: "Journal head", lines: []words{append(code(groups(c.Head)),
+			run{fmt.Sprintf("  (entry %d)", c.Entries), plain})}},
 		{label: "SHA-256 of report.json", lines: []words{code(c.digest.Groups())}},
 	}
 	if c.Annex != "" {
 		rows = append(rows, fact{label: "SHA-256 of annex.json", lines: []words{code(groups(c.Annex))}})
 	}
-	c.add(facts{rows, body})
-	c.add(heading{"Public keys", true})
+	c.add(facts{rows, small})
+	c.add(heading{"Public keys, with the signatures", true})
 	for _, p := range c.People {
 		word := "since entry " + strconv.FormatInt(p.Since, 10)
 		if p.Until > 0 {
 			word = fmt.Sprintf("entries %d to %d, then replaced", p.Since, p.Until)
 		}
 		rows := []fact{
-			{label: "Fingerprint", lines: []words{code(groups(p.Fingerprint))}},
-			{label: "Key (" + p.ID + ".pem)", lines: []words{code(spki(p.PublicKey))}},
+			{label: "Fingerprint", lines: []words{code(groups(p.Fingerprint))}, fine: true},
+			{label: p.ID + ".pem", lines: []words{code(spki(p.PublicKey))}, fine: true},
 		}
 		for _, s := range c.Signatures {
 			if s.Person == p.ID {
-				rows = append(rows, fact{label: "Signature (" + p.ID + ".sig)",
-					lines: []words{code(base64.StdEncoding.EncodeToString(s.Signature))}})
+				rows = append(rows, fact{label: p.ID + ".sig",
+					lines: []words{code(base64.StdEncoding.EncodeToString(s.Signature))}, fine: true})
 			}
 		}
 		c.add(entry{title: p.Name + ", " + p.Party, word: strings.ToLower(seatWord(p.Seat)) + ", " + word, rows: rows})
@@ -54,8 +54,9 @@ func (c *composer) recipes() {
 		return f
 	}
 	c.add(heading{"How to check it without this program", true})
-	c.add(paragraph{say("The evidence folder has these files; from paper they can be typed. Signatures need openssl " +
-		"3.0 or later: macOS has another program of that name, and Windows none, so it has to be installed there."), body})
+	c.add(paragraph{say("The evidence folder has the files that are named here; from paper they can be typed. " +
+		"Signatures need openssl 3.0 or later: macOS has another program of that name, and Windows none, so it has to " +
+		"be installed there."), body})
 	files := "report.json annex.json"
 	if c.Annex == "" {
 		files = "report.json"
@@ -65,8 +66,8 @@ func (c *composer) recipes() {
 		on("macOS", "shasum -a 256 "+files),
 		on("Windows, prompt", "certutil -hashfile report.json SHA256"),
 		on("PowerShell", "Get-FileHash -Algorithm SHA256 report.json"))
-	step("A public key is saved as p1.pem, in three lines:",
-		on("p1.pem", "-----BEGIN PUBLIC KEY-----", "(the key above)", "-----END PUBLIC KEY-----"))
+	step("A public key is saved as p1.pem, with a line above it and one below:",
+		on("above, below", "-----BEGIN PUBLIC KEY-----", "-----END PUBLIC KEY-----"))
 	step("It must be the person's key: this prints its fingerprint. Compare it with a printed page that the person kept.",
 		on("Linux", "openssl pkey -pubin -in p1.pem -outform DER | tail -c 32 | sha256sum"),
 		on("macOS", "openssl pkey -pubin -in p1.pem -outform DER | tail -c 32 | shasum -a 256"),
@@ -79,8 +80,6 @@ func (c *composer) recipes() {
 		on("Windows, prompt", "certutil -decode p1.txt p1.sig"))
 	step("The signature is checked. The answer must be: Signature Verified Successfully",
 		on("all", "openssl pkeyutl -verify -pubin -inkey p1.pem -rawin -in report.json -sigfile p1.sig"))
-	step("The case holds the journal. With sqlite3 this prints its head at the entry above:",
-		on("all", fmt.Sprintf(`sqlite3 case.counterproof "select lower(hex(hash)) from journal where seq = %d"`, c.Entries)))
 }
 
 // spki writes an Ed25519 public key as the base64 of its SubjectPublicKeyInfo (RFC 8410).

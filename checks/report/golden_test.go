@@ -192,7 +192,7 @@ func TestThePDFOpensOnItsFrontPageAndHasAnOutline(t *testing.T) {
 	require.Contains(t, catalog, "/Outlines ")
 	require.Contains(t, pdf, "/Title (Front page)")
 	outline := []string{"Coverage", "The county at a glance", "Findings", "Corrections of the second entry",
-		"Exports in sequence", "Public keys", "How to check it without this program"}
+		"Exports in sequence", "Public keys, with the signatures", "How to check it without this program"}
 	for _, f := range made.Findings {
 		outline = append(outline, fmt.Sprintf("%d  ", f.Number))
 	}

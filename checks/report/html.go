@@ -193,7 +193,11 @@ func (h *htmlWriter) facts(rows []fact) {
 }
 
 func (h *htmlWriter) table(t table) {
-	h.put("<table>\n<caption>", text(t.caption), "</caption>\n<thead><tr>")
+	h.put("<table>\n")
+	if t.caption != "" {
+		h.put("<caption>", text(t.caption), "</caption>\n")
+	}
+	h.put("<thead><tr>")
 	for _, x := range t.heads {
 		h.put(`<th scope="col">`, text(x), "</th>")
 	}
@@ -268,7 +272,7 @@ func (h *htmlWriter) contests(b contestList) {
 			h.put(`<p class="over">`, text(x), "</p>\n")
 		}
 		if c.title != "" || c.info != "" {
-			h.put("<h4>", text(c.number), " ", text(cmp.Or(c.title, "(nothing)")), "</h4>\n")
+			h.put("<h3>", text(c.number), " ", text(cmp.Or(c.title, "(nothing)")), "</h3>\n")
 		}
 		if c.info != "" {
 			h.put("<p>", text(c.info), "</p>\n")

@@ -9,7 +9,7 @@ h1, .said, .columns li { font-family: "Source Serif 4", Georgia, "Times New Roma
 h1 { font-size: 2.3rem; line-height: 1.15; margin: 0.2rem 0; }
 h2 { font-size: 1.5rem; border-bottom: 2px solid #26211c; padding-bottom: 0.2rem; }
 h3, .front h2 { font-size: 1.12rem; margin: 1.8rem 0 0.5rem; border: 0; padding: 0; }
-article h3, h4 { font-size: 1.02rem; margin: 0; }
+article h3, .contest h3, h4 { font-size: 1.02rem; margin: 0; }
 p { margin: 0.3rem 0; }
 .kind { color: #a1301a; font-weight: 600; margin: 0; }
 .lead { font-size: 1.2rem; margin: 1rem 0; }

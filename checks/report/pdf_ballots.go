@@ -171,8 +171,22 @@ func (p *page) legend() {
 // contests draws contests in two columns.
 func (p *page) contests(b contestList) {
 	c := &columns{page: p, start: p.y, y: p.y}
+	laid, rest := make([][]ballotRow, len(b.contests)), 0.0
 	for i := range b.contests {
-		c.contest(contestRows(&b.contests[i], (measure-gutter)/2))
+		laid[i] = contestRows(&b.contests[i], (measure-gutter)/2)
+		rest += contestHeight(laid[i])
+	}
+	half := 0.0 // on the last page: what is left when the right column begins
+	for _, rows := range laid {
+		c.fit(contestHeight(rows) - contestGap)
+		if !c.right && c.y == c.start && rest < 2*(pageHeight-bottom-c.start) {
+			half = rest / 2
+		}
+		if !c.right && rest-contestHeight(rows)/2 <= half {
+			c.next()
+		}
+		c.contest(rows)
+		rest -= contestHeight(rows)
 	}
 	// What follows is below both columns.
 	p.y = c.y
@@ -207,16 +221,28 @@ func (c *columns) x() float64 {
 	return left
 }
 
-// contest draws a contest, whole in one column if it fits in one.
-func (c *columns) contest(rows []ballotRow) {
-	h := 0.0
+const contestGap = 3.0
+
+// contestHeight is the height of a contest with the gap below it.
+func contestHeight(rows []ballotRow) float64 {
+	h := contestGap
 	for k := range rows {
 		h += rows[k].height()
 	}
-	const end = pageHeight - bottom
-	if end-c.y < min(h, pageHeight-top-bottom-30) && c.y > c.start {
+	return h
+}
+
+// fit begins a column for a contest of a height that does not fit on this one, unless it fits on
+// none.
+func (c *columns) fit(h float64) {
+	if pageHeight-bottom-c.y < min(h, pageHeight-top-bottom-30) && c.y > c.start {
 		c.next()
 	}
+}
+
+// contest draws a contest, in the next column if this one ends.
+func (c *columns) contest(rows []ballotRow) {
+	const end = pageHeight - bottom
 	for k := range rows {
 		r := &rows[k]
 		if end-c.y < r.height() && c.y > c.start {
@@ -225,7 +251,7 @@ func (c *columns) contest(rows []ballotRow) {
 		c.row(r, c.x(), c.y, (measure-gutter)/2)
 		c.y += r.height()
 	}
-	c.y += 3
+	c.y += contestGap
 }
 
 func (p *page) row(r *ballotRow, x, y, width float64) {

@@ -136,7 +136,11 @@ func (p *page) facts(l factsLayout, rows []fact) {
 	for _, f := range rows {
 		size := l.sizeOf(&f)
 		label := lay(say(f.label), smallSize, l.label-3)
-		p.need(height(max(len(label), 2), size))
+		need := len(label)
+		if len(f.lines) > 1 || len(f.lines) == 1 && len(lay(f.lines[0], size, l.width()-f.indent())) > 1 {
+			need = max(need, 2)
+		}
+		p.need(height(need, size))
 		start := p.y
 		p.ink(faded)
 		for i, words := range label {
@@ -367,7 +371,7 @@ func layEntry(e *entry) laidEntry {
 	} else {
 		l.title = lay(stress(e.title), bodySize+0.75, room-l.wide-8)
 	}
-	l.facts = factsLayout{l.x, 24, bodySize}
+	l.facts = factsLayout{l.x, 21, bodySize}
 	l.height += 3.8 + height(len(l.title), bodySize+0.75) + l.facts.height(e.rows)
 	if len(e.message) > 0 {
 		l.message = lay(e.message, bodySize, room)

@@ -7,7 +7,7 @@ func (p *page) together(blocks []block) {
 	h := 0.0
 	switch b := blocks[0].(type) {
 	case section:
-		if p.d.alone && p.part == frontPage || p.room() < pageHeight/3 {
+		if p.d.alone && p.f.PageNo() == 1 || p.room() < pageHeight/4 {
 			p.part = b.text
 			p.newPage()
 			return
