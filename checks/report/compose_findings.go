@@ -251,10 +251,8 @@ func (c *composer) clearedBy(f *Finding) string {
 		return fmt.Sprintf("by the correction of the second entry, entry %d", last.Correction)
 	case f.ClearedBy > 0 && f.ClearedBy <= len(c.Exports):
 		return fmt.Sprintf("by export %d in sequence, “%s”", f.ClearedBy, c.Exports[f.ClearedBy-1].Name)
-	case c.Rendering < 5:
-		return "it is gone from the last export, or from the second entry"
 	}
-	return "it is gone from the last export; which export ended it is not recorded"
+	return "the two entries do not differ there any more; which act ended it is not recorded"
 }
 
 // codesIn returns the party codes that both sides of a finding consist of.

@@ -50,6 +50,36 @@ func FuzzParse(f *testing.F) {
 	})
 }
 
+// FuzzAnnex reads any bytes as an annex: they are refused, or can be shown in every form.
+func FuzzAnnex(f *testing.F) {
+	_, made := signed(f)
+	whole, err := made.Ballots().JSON()
+	if err != nil {
+		f.Fatal(err)
+	}
+	f.Add(whole)
+	f.Add([]byte(`{"case":"","contests":[{"choices":[{"name":"A","party_lines":["X"],"write_in":false},{"name":"B",` +
+		`"party_lines":[],"write_in":true}],"kind":"","primary_parties":[],"subtitle":"","text":"","title":"","vote_for":""}],` +
+		`"entries":1,"format":"counterproof-annex/1","head":"","sites":[],"styles":[{"closing":[],"contests":[{"contest":0,` +
+		`"headings":[],"order":[1,0]}],"findings":[],"label":"","parties":[],"precincts":["1"]},{"closing":["x"],"contests":` +
+		`[{"contest":0,"headings":["y"],"order":[1]}],"findings":[2],"label":"","parties":["X"],"precincts":[]}],"units":[]}`))
+	f.Fuzz(func(t *testing.T, b []byte) {
+		r, err := report.WithAnnex(*made, b)
+		if err != nil {
+			if !errors.Is(err, report.ErrNotReport) {
+				t.Fatalf("not an ErrNotReport: %v", err)
+			}
+			return
+		}
+		if err := r.AnnexHTML(io.Discard); err != nil {
+			t.Fatal(err)
+		}
+		if err := r.AnnexPDF(io.Discard); err != nil {
+			t.Fatal(err)
+		}
+	})
+}
+
 // shortened is the JSON of a report that was put together.
 func shortened(f *testing.F, r report.Report) []byte {
 	f.Helper()

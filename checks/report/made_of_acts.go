@@ -20,7 +20,7 @@ func (m *maker) findings(rounds []review.Round) []Finding {
 				Precincts: nonNil(slices.Clone(x.Precincts)), Unit: x.Unit, Site: x.Site, Style: x.Style, Primary: x.Primary,
 				Second:  x.Second,
 				Message: x.Message, Cause: x.Cause, Status: string(x.Status), Decisions: []Decision{},
-				ClearedBy: clearedBy(x, rounds),
+				ClearedBy: m.clearedBy(x, rounds),
 			}
 			if f.Site == "" {
 				f.Sites = sites.of(f.Precincts)
@@ -39,7 +39,7 @@ func (m *maker) findings(rounds []review.Round) []Finding {
 }
 
 // clearedBy returns the number of the export that cleared a finding, 0 if none did or it is unknown.
-func clearedBy(x *review.Item, rounds []review.Round) int {
+func (m *maker) clearedBy(x *review.Item, rounds []review.Round) int {
 	if x.Status != review.StatusCleared || x.Last() == nil || x.Last().Terms.Correction != 0 {
 		return 0
 	}
@@ -48,11 +48,25 @@ func clearedBy(x *review.Item, rounds []review.Round) int {
 			return i + 1
 		}
 	}
-	// One export came after the decision: there is no other that can have done it.
-	if last := len(rounds) - 1; last > 0 && rounds[last].Seq > x.Last().Seq && rounds[last-1].Seq < x.Last().Seq {
-		return last + 1
+	// If one export came after the decision, and nothing else that ends differences, it was that.
+	last := len(rounds) - 1
+	if last < 1 || rounds[last].Seq < x.Last().Seq || rounds[last-1].Seq > x.Last().Seq {
+		return 0
 	}
-	return 0
+	for _, acts := range [][]int64{seqs(m.state.Corrections), seqs(m.state.Amendments), seqs(m.state.Mappings),
+		seqs(m.state.ComparedAs), seqs(m.state.Withdrawn), seqs(m.state.Seals)} {
+		if slices.Max(append(acts, 0)) > x.Last().Seq {
+			return 0
+		}
+	}
+	return last + 1
+}
+
+func seqs[T any](acts []casefile.Act[T]) (list []int64) {
+	for _, a := range acts {
+		list = append(list, a.Seq)
+	}
+	return list
 }
 
 func (m *maker) causes() []Cause {
