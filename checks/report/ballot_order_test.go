@@ -72,11 +72,3 @@ func TestBallotOrderFollowsEachBallot(t *testing.T) {
 		}
 	})
 }
-
-func own(n int) []int {
-	list := make([]int, n)
-	for i := range list {
-		list[i] = i
-	}
-	return list
-}
