@@ -18,7 +18,8 @@ var choiceMissing = &Check{Check: finding.Check{
 	Code:    codeChoiceMissing,
 	Purpose: "a voting position was keyed and is not in the export",
 	Doc: `A candidate or other choice that was keyed for a contest and that the export does not
-hold there, or leaves off the ballots of some styles. Graded must-fix.`,
+hold there, or leaves off the ballots of some styles. A contest that has no choices in the
+export is one finding. Graded must-fix.`,
 	Example:  `"Town Clerk": Ruth Adeyemi was keyed, and the export does not have her`,
 	Headline: "missing choice",
 	Mark:     finding.MarkMissing,
@@ -38,7 +39,8 @@ var choiceExtra = &Check{Check: finding.Check{
 	Code:    codeChoiceExtra,
 	Purpose: "a voting position is in the export and was not keyed",
 	Doc: `A candidate or other choice that the export holds in a contest and that was not keyed
-there: a withdrawn candidate left in, a position too many. Graded must-fix.`,
+there: a withdrawn candidate left in, a position too many. A contest that was keyed without
+choices is one finding. Graded must-fix.`,
 	Example:  `"Town Clerk": the export has Alan Fosse, who was not keyed`,
 	Headline: "extra choice",
 	Mark:     finding.MarkExtra,
@@ -84,9 +86,15 @@ func onAllLines(lines []string) string {
 
 func findChoiceMissing(ds *difference.Differences, r *reporter) {
 	ds.EachContestPair(func(k int, m pairing.ContestPair, a, b *model.Contest) {
+		if reportEmpty(ds, r, m, true, b.Choices, a.Choices) {
+			return
+		}
 		reported := map[string]*found{} // a candidate who lacks all positions is one finding
 		lines := linesByName(ds.Second, b.Choices, ds.Positions[k].Missing, ds.Positions[k].Split)
 		for _, j := range ds.Positions[k].Missing {
+			if r.claims.whole(choiceRef(m, finding.None, j)) {
+				continue
+			}
 			_, parted := ds.Positions[k].Split[j]
 			name := pairing.Plain(b.Choices[j].Name)
 			whole := choiceRef(m, finding.None, j).Claims(finding.Whole)
@@ -121,9 +129,15 @@ func lineSubject(ds *difference.Differences, c *model.Choice) string {
 
 func findChoiceExtra(ds *difference.Differences, r *reporter) {
 	ds.EachContestPair(func(k int, m pairing.ContestPair, a, b *model.Contest) {
+		if reportEmpty(ds, r, m, false, a.Choices, b.Choices) {
+			return
+		}
 		reported := map[string]*found{}
 		lines := linesByName(ds.Primary, a.Choices, ds.Positions[k].Extra, ds.Positions[k].Joined)
 		for _, i := range ds.Positions[k].Extra {
+			if r.claims.whole(choiceRef(m, i, finding.None)) {
+				continue
+			}
 			_, parted := ds.Positions[k].Joined[i]
 			name := pairing.Plain(a.Choices[i].Name)
 			whole := choiceRef(m, i, finding.None).Claims(finding.Whole)
@@ -152,8 +166,8 @@ func findChoiceExtra(ds *difference.Differences, r *reporter) {
 // reportOmitted reports choices that stand in the contest and not on every
 // ballot that carries it.
 func reportOmitted(ds *difference.Differences, r *reporter, k int, m pairing.ContestPair, bySecond bool) {
-	for _, o := range ds.Omitted[k] {
-		if o.BySecond != bySecond || o.Twice {
+	for n, o := range ds.Omitted[k] {
+		if o.BySecond != bySecond || o.Twice || r.lost.omitted[[2]int{k, n}] {
 			continue
 		}
 		f := finding.Finding{Check: codeChoiceMissing, Grade: finding.MustFix, Precincts: ds.AreaNames(o.Areas),
@@ -198,6 +212,9 @@ func sayChoiceOnBallot(f *finding.Finding) string {
 }
 
 func sayChoiceMissing(f *finding.Finding) string {
+	if x, ok := f.Facts.(emptyContest); ok {
+		return x.sentence(f)
+	}
 	contest, choice := finding.Quote(f.Contest), finding.Quote(f.Second)
 	switch f.Facts.(choiceCase) {
 	case lackedByOther:
@@ -210,6 +227,9 @@ func sayChoiceMissing(f *finding.Finding) string {
 }
 
 func sayChoiceExtra(f *finding.Finding) string {
+	if x, ok := f.Facts.(emptyContest); ok {
+		return x.sentence(f)
+	}
 	contest, choice := finding.Quote(f.Contest), finding.Quote(f.Primary)
 	switch f.Facts.(choiceCase) {
 	case lackedByOther:

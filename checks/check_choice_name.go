@@ -6,6 +6,7 @@ import (
 	"counterproof/checks/difference"
 	"counterproof/checks/finding"
 	"counterproof/checks/pairing"
+	"counterproof/checks/wording"
 	"counterproof/model"
 )
 
@@ -25,7 +26,7 @@ must-fix. One misspelt person on several party lines is one finding.`,
 	Keyed:    []finding.Thing{finding.Choice},
 	Sentence: sayChoiceName,
 },
-	find: findChoiceName,
+	find: findChoiceName, further: true,
 
 	pattern: spelling, exchange: exchanged,
 }
@@ -36,10 +37,17 @@ func findChoiceName(ds *difference.Differences, r *reporter) {
 		reported := map[spelling]*found{}
 		for j := range b.Choices {
 			i := m.Choices.ToPrimary[j]
-			if i < 0 || a.Choices[i].WriteIn || b.Choices[j].WriteIn || !b.Choices[j].Name.Known {
+			if i < 0 || a.Choices[i].WriteIn || b.Choices[j].WriteIn || !b.Choices[j].Name.Known ||
+				r.claims.has(choiceRef(m, i, j), finding.Name) {
 				continue
 			}
 			x, y := pairing.Plain(a.Choices[i].Name), pairing.Plain(b.Choices[j].Name)
+			if !a.Choices[i].Name.Known && a.Kind.Value == model.KindCandidate {
+				// A person has one name in all languages, and an export need not repeat it.
+				if x = ds.Primary.Choice(m.Primary, i); wording.Compare(x, y).Same {
+					r.agree(choiceRef(m, i, j).Claims(finding.Name)...)
+				}
+			}
 			f, differs := wordingFinding(x, y)
 			if !differs {
 				continue

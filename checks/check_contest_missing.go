@@ -110,6 +110,9 @@ func sayContestExtra(f *finding.Finding) string {
 func findContestMissing(ds *difference.Differences, r *reporter) {
 	others := loneTitles(ds, ds.Content.Extra, false)
 	for _, j := range slices.Sorted(maps.Keys(ds.Content.Missing)) {
+		if r.lost.contests[j] {
+			continue
+		}
 		pi, si := ds.ByKey(j)
 		areas := ds.Content.Missing[j]
 		f := ds.About(finding.Finding{Grade: finding.MustFix, Precincts: ds.AreaNames(areas), Second: "on the ballot"}, pi,

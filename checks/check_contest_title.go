@@ -27,7 +27,7 @@ Contest.Name), gives a note for capitals, spacing and punctuation.`,
 	Keyed:    []finding.Thing{finding.Contest},
 	Sentence: sayContestTitle,
 },
-	find: findContestTitle,
+	find: findContestTitle, further: true,
 
 	pattern: spelling, exchange: exchanged,
 }
@@ -53,6 +53,12 @@ func findContestTitle(ds *difference.Differences, r *reporter) {
 
 func sayContestTitle(f *finding.Finding) string {
 	switch {
+	case f.Language != "" && f.Primary == "":
+		return fmt.Sprintf("The export holds no title for %s, and %s was keyed.", finding.Quote(f.Contest),
+			finding.Quote(f.Second))
+	case f.Language != "":
+		return fmt.Sprintf("The title of %s, keyed as %s, is %s in the export; it differs %s.", finding.Quote(f.Contest),
+			finding.Quote(f.Second), finding.Quote(f.Primary), finding.DiffersIn(f.Primary, f.Second))
 	case f.Grade == finding.Note:
 		return fmt.Sprintf("The export gives only a working name for %s (%s); what differs from the printed title is %s.",
 			finding.Quote(f.Second), finding.Quote(f.Primary), wording.Compare(f.Primary, f.Second).Word())

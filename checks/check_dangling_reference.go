@@ -2,6 +2,7 @@ package checks
 
 import (
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 
@@ -17,7 +18,9 @@ var danglingReference = &Check{Check: finding.Check{
 	Code:    codeDanglingReference,
 	Purpose: "the export points at something it does not hold",
 	Doc: `An identifier in the export leads nowhere, or to a thing of the wrong kind. What hangs
-on it is lost in whatever reads the export. Graded must-fix.`,
+on it is lost in whatever reads the export: the names, party lines, contests, headings and
+ballots that were keyed and that the export lacks for want of it are part of the finding.
+All references to one target are one finding. Graded must-fix.`,
 	Example:  `Contest cc-7: CandidateIds names can-31, and there is no such candidate`,
 	Headline: "points at nothing",
 	Mark:     finding.MarkMissing,
@@ -30,57 +33,112 @@ on it is lost in whatever reads the export. Graded must-fix.`,
 }
 
 func findDanglingReference(ds *difference.Differences, r *reporter) {
-	type reference struct{ from, field, to, found string }
-	seen := map[reference]bool{}
+	r.lost = findLosses(ds)
+	type target struct{ to, found string }
+	var targets []target
+	byTarget := map[target][]model.Dangling{}
 	for _, d := range ds.Primary.Origins.Dangling {
-		from := d.From
-		places := []string{pairing.Place("", model.Origin{File: d.File, Line: d.Line})}
-		if len(d.Others) > 0 {
-			// The class stands for all of them: which is first says nothing.
-			from, _, _ = strings.Cut(d.From, " ")
-			for _, o := range d.Others {
-				places = append(places, pairing.Place("", model.Origin{File: o.File, Line: o.Line}))
-			}
+		k := target{d.To, d.Found}
+		if byTarget[k] == nil {
+			targets = append(targets, k)
 		}
-		if k := (reference{from, d.Field, d.To, d.Found}); len(d.Others) == 0 {
-			if seen[k] {
-				continue
-			}
-			seen[k] = true
+		same := func(o model.Dangling) bool { return o.From == d.From && o.Field == d.Field }
+		if len(d.Others) > 0 || !slices.ContainsFunc(byTarget[k], same) {
+			byTarget[k] = append(byTarget[k], d)
 		}
-		f := finding.Finding{Grade: finding.MustFix, Primary: d.To,
-			Places: finding.Places{Primary: strings.Join(slices.Compact(places), "; ")}}
-		f.Facts = d
-		r.report(f, from, d.Field, d.To)
 	}
+	for _, k := range targets {
+		reportTarget(r, byTarget[k])
+	}
+}
+
+// reportTarget reports the references to one target, with what the export lacks for want of it.
+func reportTarget(r *reporter, list []model.Dangling) {
+	x := danglingTarget{To: list[0].To, Found: list[0].Found}
+	var places []string
+	for _, d := range list {
+		class, _, _ := strings.Cut(d.From, " ")
+		x.References += d.More + 1
+		x.Fields = append(x.Fields, [2]string{class, d.Field})
+		x.From = append(x.From, d.From)
+		places = append(places, pairing.Place("", model.Origin{File: d.File, Line: d.Line}))
+		for _, o := range d.Others {
+			x.From = append(x.From, o.From)
+			places = append(places, pairing.Place("", model.Origin{File: o.File, Line: o.Line}))
+		}
+	}
+	slices.SortFunc(x.Fields, func(a, b [2]string) int { return slices.Compare(a[:], b[:]) })
+	x.Fields = slices.Compact(x.Fields)
+	f := finding.Finding{Grade: finding.MustFix, Primary: x.To,
+		Places: finding.Places{Primary: strings.Join(slices.Compact(places), "; ")}}
+	lost := r.lost.of[x.To]
+	if lost != nil {
+		f.Precincts = slices.Collect(maps.Keys(lost.precincts))
+		x.Lacks = slices.Collect(maps.Keys(lost.words))
+	}
+	f.Facts = x
+	subject := []string{x.From[0]}
+	if len(x.From) > 1 { // the classes stand for all of them: which is first says nothing
+		subject = []string{x.classes()}
+	}
+	one := r.report(f, append(subject, x.fields(), x.To)...)
+	if lost != nil {
+		one.claim(lost.claims...)
+	}
+}
+
+// danglingTarget is what references of the export lead to and the export does not hold.
+type danglingTarget struct {
+	To, Found  string      // the identifier; what there is in its place, if anything
+	Fields     [][2]string // the references: class of the things that they are in, and field
+	From       []string    // the first of those things
+	References int
+	Lacks      []string // what the export lacks for want of it
+}
+
+// Count is how many references lead there.
+func (x danglingTarget) Count() int { return x.References }
+
+func (x danglingTarget) classes() string { return x.joined(0) }
+func (x danglingTarget) fields() string  { return x.joined(1) }
+
+func (x danglingTarget) joined(part int) string {
+	words := make([]string, len(x.Fields))
+	for i, f := range x.Fields {
+		words[i] = f[part]
+	}
+	return strings.Join(words, "; ")
 }
 
 func sayDanglingReference(f *finding.Finding) string {
-	d := f.Facts.(model.Dangling)
-	if len(d.Others) > 0 {
-		return sayManyDangling(&d)
+	x := f.Facts.(danglingTarget)
+	words := x.sentence()
+	if len(x.Lacks) > 0 {
+		words += " For want of it the export lacks " + finding.ShortList(x.Lacks) + "."
 	}
-	if d.Found != "" {
-		return fmt.Sprintf("%s: %s points at %s, which is a %s.", d.From, d.Field, finding.Quote(d.To), d.Found)
-	}
-	return fmt.Sprintf("%s: %s points at %s, and the export holds no such thing.", d.From, d.Field, finding.Quote(d.To))
+	return words
 }
 
-// sayManyDangling words references of several things to one target.
-func sayManyDangling(d *model.Dangling) string {
-	class, _, _ := strings.Cut(d.From, " ")
-	from := []string{d.From}
-	for _, o := range d.Others {
-		from = append(from, o.From)
+func (x danglingTarget) sentence() string {
+	to := finding.Quote(x.To)
+	if len(x.From) == 1 {
+		if x.Found != "" {
+			return fmt.Sprintf("%s: %s points at %s, which is a %s.", x.From[0], x.fields(), to, x.Found)
+		}
+		return fmt.Sprintf("%s: %s points at %s, and the export holds no such thing.", x.From[0], x.fields(), to)
 	}
 	first := "in "
-	if len(from) < d.More+1 {
+	if len(x.From) < x.References {
 		first = "the first in "
 	}
 	what := "the export holds no such thing"
-	if d.Found != "" {
-		what = "that is a " + d.Found
+	if x.Found != "" {
+		what = "that is a " + x.Found
 	}
-	return fmt.Sprintf("%d references (%s, %s) point at %s, and %s: %s%s.", d.More+1, class, d.Field,
-		finding.Quote(d.To), what, first, strings.Join(from, ", "))
+	kinds := make([]string, len(x.Fields))
+	for i, f := range x.Fields {
+		kinds[i] = f[0] + ", " + f[1]
+	}
+	return fmt.Sprintf("%d references (%s) point at %s, and %s: %s%s.", x.References, strings.Join(kinds, "; "), to, what,
+		first, strings.Join(x.From, ", "))
 }

@@ -40,6 +40,7 @@ note: uncontested primaries are left unprinted. Otherwise must-fix.`,
 }
 
 func findDistrictCoverage(ds *difference.Differences, r *reporter) {
+	unused, outside := onUnusedStyles(ds), outsideAll(ds, r)
 	for ci := range ds.Primary.Contests {
 		missing, stray := ds.Strays[ci].Missing, ds.Strays[ci].Stray
 		if len(missing)+len(stray) == 0 {
@@ -54,14 +55,17 @@ func findDistrictCoverage(ds *difference.Differences, r *reporter) {
 		si := ds.Contests.ToSecond[ci]
 		if ds.Strays[ci].Nowhere {
 			f := ds.About(finding.Finding{Grade: finding.Note, Primary: "on no ballot"}, ci, si)
-			if si >= 0 && ds.Second.On[si].Count() > 0 {
-				continue // contest-missing says so
+			if si >= 0 && ds.Second.On[si].Count() > 0 || unused[ci] {
+				continue // contest-missing or style-unused says so
 			}
 			f.Facts = districtDrawn{District: district}
 			r.report(f, append(ds.ContestSubject(ci, si), "district")...)
 			continue
 		}
 		spoken := spokenPrecincts(ds, ci)
+		for _, i := range outside {
+			spoken[i] = true
+		}
 		keep := func(list []int) []int {
 			return slices.DeleteFunc(slices.Clone(list), func(i int) bool { return spoken[i] })
 		}
@@ -75,6 +79,30 @@ func findDistrictCoverage(ds *difference.Differences, r *reporter) {
 		f.Primary = district
 		r.report(f, append(ds.ContestSubject(ci, si), "district")...)
 	}
+}
+
+// outsideAll are the precincts of the primary that nobody keyed and no contest's district holds:
+// precinct-unkeyed tells of them with all that is on their ballots.
+func outsideAll(ds *difference.Differences, r *reporter) []int {
+	var out []int
+	for i := range ds.Primary.Precincts {
+		if r.claims.whole(finding.RefTo(finding.Precinct, i, finding.None)) {
+			out = append(out, i)
+		}
+	}
+	if len(out) == 0 {
+		return nil
+	}
+	inside, seen := map[int]bool{}, map[int]bool{}
+	for _, c := range ds.Primary.Contests {
+		if d := c.District; d.Known && !seen[d.Value] {
+			seen[d.Value] = true
+			for _, p := range ds.Primary.Districts[d.Value].Precincts {
+				inside[p] = true
+			}
+		}
+	}
+	return slices.DeleteFunc(out, func(i int) bool { return inside[i] })
 }
 
 // inConflictAlone is true for a contest of the primary that stands only on ballots of

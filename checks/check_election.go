@@ -5,6 +5,7 @@ import (
 
 	"counterproof/checks/difference"
 	"counterproof/checks/finding"
+	"counterproof/checks/pairing"
 )
 
 const codeElection finding.Code = "election"
@@ -23,11 +24,13 @@ scope, else its issuer. Names are graded by how they differ; another date is mus
 	Keyed:    []finding.Thing{finding.Election},
 	Sentence: sayElection,
 },
-	find: findElection,
+	find: findElection, further: true,
 }
 
 func findElection(ds *difference.Differences, r *reporter) {
 	a, b := ds.Primary.Facts, ds.Second.Facts
+	a.Name, a.Jurisdiction = ds.Primary.Reduce(a.Name), ds.Primary.Reduce(a.Jurisdiction)
+	b.Name, b.Jurisdiction = ds.Second.Reduce(b.Name), ds.Second.Reduce(b.Jurisdiction)
 	report := func(what string, field finding.Field, x, y string, isWording bool) {
 		if x == y {
 			return
@@ -42,14 +45,13 @@ func findElection(ds *difference.Differences, r *reporter) {
 		r.report(f, what).claim(finding.RefTo(finding.Election, 0, 0).Claims(field)...)
 	}
 	if a.Name.Known && b.Name.Known {
-		report("name", finding.Name, ds.Primary.Words(a.Name.Value), ds.Second.Words(b.Name.Value), true)
+		report("name", finding.Name, pairing.Plain(a.Name), pairing.Plain(b.Name), true)
 	}
 	if a.Date.Known && b.Date.Known {
 		report("date", finding.Date, a.Date.Value, b.Date.Value, false)
 	}
 	if a.Jurisdiction.Known && b.Jurisdiction.Known {
-		report("jurisdiction", finding.Jurisdiction, ds.Primary.Words(a.Jurisdiction.Value),
-			ds.Second.Words(b.Jurisdiction.Value), true)
+		report("jurisdiction", finding.Jurisdiction, pairing.Plain(a.Jurisdiction), pairing.Plain(b.Jurisdiction), true)
 	}
 }
 

@@ -26,13 +26,16 @@ Graded by how the wording differs; a heading on one side only is must-fix.`,
 	LeftOut:  finding.Headings,
 	Sentence: sayHeading,
 },
-	find: findHeading,
+	find: findHeading, further: true,
 
 	pattern: spelling, exchange: exchangedValue,
 }
 
 func findHeading(ds *difference.Differences, r *reporter) {
 	for _, d := range ds.Headings {
+		if r.lost.headings[d] {
+			continue
+		}
 		var claims []finding.Claim
 		for _, fi := range d.Faces {
 			for _, ballot := range ballotRefs(&ds.Ballots.Faces[fi]) {

@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"counterproof/checks/finding"
+	"counterproof/checks/pairing"
 	"counterproof/model"
 )
 
@@ -62,7 +63,7 @@ func UniteKeyers(keyers []Keyer, opts Options) (*model.Election, []finding.Findi
 // keyersDifferIn compares two keyers' entries. The first takes the primary's place.
 func keyersDifferIn(a, b Keyer, opts Options) []finding.Finding {
 	var out []finding.Finding
-	for _, f := range Compare(a.Entry, b.Entry, opts).Findings {
+	for _, f := range ComparePaired(pairing.OfKeyers(a.Entry, b.Entry, opts.Language), opts).Findings {
 		check := Find(f.Check)
 		// Several keyers share the work, so each has things that the others have not.
 		if check == nil || check.Lone || check.Inspects || f.Grade == finding.Note {

@@ -25,7 +25,7 @@ holds; it must agree with one of them. Graded by how they differ.`,
 	Keyed:    []finding.Thing{finding.Contest},
 	Sentence: sayMeasureText,
 },
-	find: findMeasureText,
+	find: findMeasureText, further: true,
 
 	pattern: spelling, exchange: exchanged,
 }

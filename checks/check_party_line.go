@@ -21,7 +21,8 @@ var partyLine = &Check{Check: finding.Check{
 stands on as a position of its own, and that one side lacks, is this finding too. Nothing
 printed agrees with the contest's own primary party. Where nothing is printed in a whole
 contest and the export merely gives candidates their own party, that is one finding for
-the contest, graded confirm; otherwise must-fix.`,
+the contest, graded confirm. Neither rule covers one choice that departs from what all
+others have: it is a finding of its own, graded confirm. Otherwise must-fix.`,
 	Example:  `"County Judge": Ida Marsh lacks the Lantern line in the export`,
 	Headline: "other line",
 	Mark:     finding.MarkLine,
@@ -41,7 +42,8 @@ the contest, graded confirm; otherwise must-fix.`,
 
 func findPartyLine(ds *difference.Differences, r *reporter) {
 	ds.EachContestPair(func(k int, m pairing.ContestPair, a, b *model.Contest) {
-		if linesOfWholeContest(ds, r, k, m, a, b) {
+		odd := reportOddLines(ds, r, m, a, b)
+		if linesOfWholeContest(ds, r, m, a, b, odd) {
 			return
 		}
 		for j := range b.Choices {
@@ -67,6 +69,9 @@ func findPartyLine(ds *difference.Differences, r *reporter) {
 			r.reportPair(m, f, "line", f.Second).claim(choiceRef(m, i, j).Claims(finding.Lines)...)
 		}
 		for _, j := range ds.Positions[k].LineMissing {
+			if r.claims.whole(choiceRef(m, finding.None, j)) {
+				continue
+			}
 			f := ds.AboutChoice(finding.Finding{Grade: finding.MustFix, Precincts: ds.PairNames(m),
 				Second: ds.Second.PartyList(b.Choices[j].Lines.Value)}, m.Primary, -1, m.Second, j)
 			f.Facts = unlikeLines{Lacks: []string{f.Second}}
@@ -144,6 +149,9 @@ func sayPartyLine(f *finding.Finding) string {
 		}
 		return fmt.Sprintf("%s: the export has no party beside any choice; keyed were %s.", contest, x.Lines)
 	}
+	if x, ok := f.Facts.(oddLines); ok {
+		return x.sentence(contest, finding.Quote(f.Choice))
+	}
 	x := f.Facts.(unlikeLines)
 	lacks, extra := lineWord(strings.Join(x.Lacks, " | ")), lineWord(strings.Join(x.Extra, " | "))
 	how := fmt.Sprintf("stands on the %s in the export, and was keyed on the %s", extra, lacks)
@@ -172,14 +180,16 @@ func nothingPrinted(ds *difference.Differences, a, b *model.Contest, x, y []int)
 }
 
 // linesOfWholeContest reports, as one finding, a contest in which one side prints
-// no party beside any choice and the other has parties.
-func linesOfWholeContest(ds *difference.Differences, r *reporter, k int, m pairing.ContestPair, a,
-	b *model.Contest) bool {
+// no party beside any choice and the other has parties. The choice at odd has a finding
+// of its own.
+func linesOfWholeContest(ds *difference.Differences, r *reporter, m pairing.ContestPair, a, b *model.Contest,
+	odd int) bool {
 	n, bare, endorsed := 0, [2]bool{true, true}, [2]bool{}
 	var withLines [2][]string
 	for j := range b.Choices {
 		i := m.Choices.ToPrimary[j]
-		if i < 0 || b.Choices[j].WriteIn || a.Choices[i].WriteIn {
+		if i < 0 || j == odd || b.Choices[j].WriteIn || a.Choices[i].WriteIn ||
+			r.claims.has(choiceRef(m, i, j), finding.Lines) {
 			continue
 		}
 		x, y := a.Choices[i].Lines, b.Choices[j].Lines
@@ -215,7 +225,9 @@ func linesOfWholeContest(ds *difference.Differences, r *reporter, k int, m pairi
 	}
 	one := r.reportPair(m, f, "all lines")
 	for j := range b.Choices {
-		one.claim(choiceRef(m, m.Choices.ToPrimary[j], j).Claims(finding.Lines)...)
+		if j != odd {
+			one.claim(choiceRef(m, m.Choices.ToPrimary[j], j).Claims(finding.Lines)...)
+		}
 	}
 	return true
 }

@@ -2,12 +2,14 @@ package checks
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"counterproof/checks/difference"
 	"counterproof/checks/finding"
 	"counterproof/checks/pairing"
 	"counterproof/checks/wording"
+	"counterproof/model"
 )
 
 const codePartyName finding.Code = "party-name"
@@ -26,20 +28,23 @@ every choice. Graded by how the names differ.`,
 	Keyed:    []finding.Thing{finding.Party},
 	Sentence: sayPartyName,
 },
-	find: findPartyName,
+	find: findPartyName, further: true,
 
 	pattern: spelling, exchange: exchangedValue,
 }
 
 func findPartyName(ds *difference.Differences, r *reporter) {
+	stated := slices.ContainsFunc(ds.Primary.Parties, func(p model.Party) bool {
+		return ds.Primary.Words(p.Name.Value)+ds.Primary.Words(p.Abbreviation.Value) != ""
+	})
 	for i, j := range ds.Parties.ToSecond {
 		if j < 0 {
 			continue
 		}
 		// A name may agree with a short form: what is compared here is compared for good.
 		r.agree(finding.RefTo(finding.Party, i, j).Claims(finding.Name, finding.Abbreviation)...)
-		if ds.Parties.Mapped[i] {
-			continue // the pair settled what it is called
+		if ds.Parties.Mapped[i] || !stated {
+			continue // the pair settled what it is called; or no party has a name in this language
 		}
 		po, so := ds.Primary.Origins.Party(i), ds.Second.Origins.Party(j)
 		pn, pa := ds.Primary.Words(ds.Primary.Parties[i].Name.Value),
@@ -58,7 +63,8 @@ func findPartyName(ds *difference.Differences, r *reporter) {
 			if what == "short form" {
 				field = finding.Abbreviation
 			}
-			r.report(f, what, y).claim(finding.RefTo(finding.Party, i, j).Claims(field)...)
+			r.report(f, what, y).claim(finding.RefTo(finding.Party, i, j).Claims(field)...).
+				claim(choicesOfParty(ds, x, y)...)
 		}
 		switch {
 		case pn != "" && sn != "":
@@ -80,7 +86,23 @@ func findPartyName(ds *difference.Differences, r *reporter) {
 	}
 }
 
+// choicesOfParty are the claims on the choices that are a party by name, in straight-party contests.
+func choicesOfParty(ds *difference.Differences, primary, second string) (out []finding.Claim) {
+	ds.EachContestPair(func(_ int, m pairing.ContestPair, a, b *model.Contest) {
+		for j, i := range m.Choices.ToPrimary {
+			if b.Kind.Value == model.KindParty && i >= 0 && pairing.Plain(a.Choices[i].Name) == primary &&
+				pairing.Plain(b.Choices[j].Name) == second {
+				out = append(out, choiceRef(m, i, j).Claims(finding.Name)...)
+			}
+		}
+	})
+	return out
+}
+
 func sayPartyName(f *finding.Finding) string {
+	if f.Primary == "" {
+		return fmt.Sprintf("The export holds no name for the party keyed as %s.", finding.Quote(f.Second))
+	}
 	return fmt.Sprintf("The party keyed as %s is %s in the export; it differs %s.",
 		finding.Quote(f.Second), finding.Quote(f.Primary), finding.DiffersIn(f.Primary, f.Second))
 }

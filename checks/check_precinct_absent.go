@@ -65,7 +65,7 @@ all of them, in place of one for each label on either side. Graded must-fix.`,
 func findPrecinctAbsent(ds *difference.Differences, r *reporter) {
 	unkeyed := unkeyedPrecincts(ds)
 	for i := range ds.Second.Precincts {
-		if ds.Precincts.ToPrimary[i] >= 0 {
+		if ds.Precincts.ToPrimary[i] >= 0 || r.lost.precincts[i] {
 			continue
 		}
 		if len(pairing.Carriers(ds.Second, i)) == 0 && !onAnyHeader(ds, i) && len(ds.Second.Within[i]) > 0 {

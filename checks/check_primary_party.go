@@ -18,8 +18,10 @@ var primaryParty = &Check{Check: finding.Check{
 	Code:    codePrimaryParty,
 	Purpose: "the primary party of a contest or ballot differs",
 	Doc: `In a party primary a contest, or a ballot, belongs to one party's voters. The two sides
-name other parties. Graded must-fix.`,
-	Example:  `"County Sheriff": the export of the Harbor Party as keyed, of the Meadow Party in the export`,
+name other parties. So it is where the export marks a contest as of one party, and both
+sides print it on the ballots of another that holds a primary, whether or not it was keyed
+as of no party. Graded must-fix.`,
+	Example:  `"County Sheriff": the Harbor Party's primary as keyed, the Meadow Party's in the export`,
 	Headline: "other party",
 	Mark:     finding.MarkLine,
 	Field:    "the primary party",
@@ -33,7 +35,7 @@ name other parties. Graded must-fix.`,
 
 func findPrimaryParty(ds *difference.Differences, r *reporter) {
 	ds.EachContestPair(func(k int, m pairing.ContestPair, a, b *model.Contest) {
-		if !a.PrimaryParties.Known || !b.PrimaryParties.Known {
+		if !a.PrimaryParties.Known || !b.PrimaryParties.Known || r.claims.has(contestRef(m), finding.PrimaryParties) {
 			return
 		}
 		x, y := ds.PartyKeys(ds.Primary, a.PrimaryParties.Value), ds.PartyKeys(ds.Second, b.PrimaryParties.Value)
@@ -47,10 +49,14 @@ func findPrimaryParty(ds *difference.Differences, r *reporter) {
 			{List: natural.Sorted(ds.Second.PartyNames(b.PrimaryParties.Value))}}
 		r.reportPair(m, f, "primary party").claim(contestRef(m).Claims(finding.PrimaryParties)...)
 	})
+	reportOnOtherBallots(ds, r)
 	type differing struct{ primary, second string }
 	byParties := map[differing][]int{}
 	for _, fi := range ds.Ballots.PartyDiffers {
 		fc := &ds.Ballots.Faces[fi]
+		if r.claims.has(ballotRefs(fc)[0], finding.Parties) {
+			continue
+		}
 		k := differing{ds.Primary.PartyList(ds.Primary.Styles[fc.Primary[0]].Parties),
 			ds.Second.PartyList(ds.Second.Styles[fc.Second[0]].Parties)}
 		byParties[k] = append(byParties[k], fc.Areas...)
@@ -66,10 +72,14 @@ func primaryWord(parties string) string {
 	if parties == "" {
 		return "no party's primary"
 	}
-	return "the export of " + parties
+	return "the primary of " + parties
 }
 
 func sayPrimaryParty(f *finding.Finding) string {
+	if x, ok := f.Facts.(partyBallots); ok {
+		return fmt.Sprintf("%s belongs to %s in the export, and is on the ballots of %s voters in %s as well.",
+			finding.Quote(f.Contest), primaryWord(f.Primary), x.Others, finding.CountPrecincts(f.Precincts))
+	}
 	if f.Contest == "" { // of a ballot
 		return fmt.Sprintf("In %s the export has a %s where a %s was keyed.", finding.CountPrecincts(f.Precincts),
 			ballotFor(f.Primary), ballotFor(f.Second))

@@ -22,7 +22,8 @@ var styleConflict = &Check{Check: finding.Check{
 	Doc: `Every precinct gets one ballot for each group of voters. The export gives a precinct no
 ballot, a ballot without any contest, or two for the same voters, of which one may be that
 of an area in which it lies; or one side has a ballot per party where the other has one
-ballot for all voters. Graded must-fix.`,
+ballot for all voters. Precincts without a ballot whose style the export has and gives to
+nobody are one finding. Graded must-fix.`,
 	Example:  `2-08: the export names it in styles 4 and 5`,
 	Headline: "conflicting ballots",
 	Mark:     finding.MarkPlace,
@@ -48,6 +49,9 @@ func findStyleConflict(ds *difference.Differences, r *reporter) {
 		reportConflict(ds, r, grouped[k])
 	}
 	reportBare(ds, r)
+	unused := unusedStyles(ds, ds.Second, ds.Primary)
+	together := map[string][]pairing.Area{} // precincts without a ballot, by the unused styles meant for them
+	var order [][]int
 	// Precincts of the primary without a ballot of their own, of the combined
 	// precinct they vote with, or of their splits.
 	for i := range ds.Primary.Precincts {
@@ -56,8 +60,18 @@ func findStyleConflict(ds *difference.Differences, r *reporter) {
 		default:
 			continue
 		}
-		if len(pairing.Carriers(ds.Primary, i)) > 0 || spokenFor(ds, i) {
+		if len(pairing.Carriers(ds.Primary, i)) > 0 || spokenFor(ds, i) || r.lost.precincts[ds.Precincts.ToSecond[i]] {
 			continue
+		}
+		if j := ds.Precincts.ToSecond[i]; j >= 0 {
+			if styles := allUnused(unused, ds.Second.StylesOf[j]); styles != nil {
+				k := fmt.Sprint(styles)
+				if together[k] == nil {
+					order = append(order, styles)
+				}
+				together[k] = append(together[k], pairing.Area{Primary: i, Second: j})
+				continue
+			}
 		}
 		name := ds.PrimaryNames([]int{i})[0]
 		f := finding.Finding{Grade: finding.MustFix, Precincts: []string{name}, Primary: "no style",
@@ -71,9 +85,15 @@ func findStyleConflict(ds *difference.Differences, r *reporter) {
 		r.report(f, "none", name).claim(finding.RefTo(finding.Precinct, i,
 			ds.Precincts.ToSecond[i]).Claims(finding.Style)...)
 	}
+	for _, styles := range order {
+		reportUnused(ds, r, together[fmt.Sprint(styles)], styles)
+	}
 	byParty := map[string][]int{}
 	for _, u := range ds.Ballots.Unmatched {
 		if u.Second {
+			if i, ok := unused[u.Style]; ok {
+				r.unused[[2]int{0, i}] = true
+			}
 			k := ds.Second.PartyList(ds.Second.Styles[u.Style].Parties)
 			byParty[k] = append(byParty[k], u.Area)
 		}
@@ -243,6 +263,8 @@ type bareBallot struct {
 func sayStyleConflict(f *finding.Finding) string {
 	precincts := finding.CountPrecincts(f.Precincts)
 	switch x := f.Facts.(type) {
+	case unusedBallot:
+		return x.sentence(f)
 	case severalBallots:
 		if len(f.Precincts) > 1 {
 			return fmt.Sprintf("%s have %d ballots each for the same voters in the %s: %s.", precincts, x.Count, x.Side,

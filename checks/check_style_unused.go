@@ -7,6 +7,7 @@ import (
 	"counterproof/checks/difference"
 	"counterproof/checks/finding"
 	"counterproof/checks/pairing"
+	"counterproof/model"
 )
 
 const codeStyleUnused finding.Code = "style-unused"
@@ -15,7 +16,7 @@ var styleUnused = &Check{Check: finding.Check{
 	Code:    codeStyleUnused,
 	Purpose: "a style has no precincts",
 	Doc: `A ballot style that no precinct gets. Harmless if it is a leftover; else its precincts
-are missing. Graded note.`,
+are missing. What stands on its ballot alone is no further finding. Graded note.`,
 	Example:  `Style 11 is given to no precinct in the export`,
 	Headline: "unused ballot",
 	Mark:     finding.MarkExtra,
@@ -28,17 +29,30 @@ are missing. Graded note.`,
 }
 
 func findStyleUnused(ds *difference.Differences, r *reporter) {
+	alone := onUnusedStyles(ds)
+	explainUnused(ds, r)
 	for i, st := range ds.Primary.Styles {
-		if len(st.Precincts) > 0 {
-			continue
+		origin := ds.Primary.Origins.Style(i)
+		if len(st.Precincts) > 0 || r.unused[[2]int{0, i}] || len(origin.Lacks(model.LostPrecinct)) > 0 {
+			continue // it is used, or its precincts are those without a ballot, or not there
 		}
 		name := pairing.StyleName(ds.Primary, i)
-		f := finding.Finding{Grade: finding.Note, Style: name, Primary: "no precincts",
+		var there []string // what stands on it and on no other ballot
+		var claims []finding.Claim
+		for _, p := range st.Content {
+			if alone[p.Contest] {
+				there = append(there, finding.Quote(ds.Primary.Title(p.Contest)))
+				if ds.Contests.ToSecond[p.Contest] < 0 {
+					claims = append(claims, finding.RefTo(finding.Contest, p.Contest, finding.None).Claims(finding.Whole)...)
+				}
+			}
+		}
+		f := finding.Finding{Grade: finding.Note, Style: name, Primary: "no precincts", Facts: there,
 			Places: finding.Places{Primary: pairing.Place("BallotStyle", ds.Primary.Origins.Style(i))}}
-		r.report(f, "style", name)
+		r.report(f, "style", name).claim(claims...)
 	}
 	for i, st := range ds.Second.Styles {
-		if len(st.Precincts) > 0 {
+		if len(st.Precincts) > 0 || r.unused[[2]int{1, i}] {
 			continue
 		}
 		name := pairing.StyleName(ds.Second, i)
@@ -51,9 +65,27 @@ func findStyleUnused(ds *difference.Differences, r *reporter) {
 	}
 }
 
+// onUnusedStyles are the contests of the export that stand on styles without precincts and on no
+// ballot that anybody gets.
+func onUnusedStyles(ds *difference.Differences) map[int]bool {
+	out := map[int]bool{}
+	for _, st := range ds.Primary.Styles {
+		for _, p := range st.Content {
+			if len(st.Precincts) == 0 && ds.Primary.On[p.Contest].Count() == 0 {
+				out[p.Contest] = true
+			}
+		}
+	}
+	return out
+}
+
 func sayStyleUnused(f *finding.Finding) string {
 	if f.Primary != "" {
-		return fmt.Sprintf("Style %s is given to no precinct in the export.", finding.Quote(f.Style))
+		words := fmt.Sprintf("Style %s is given to no precinct in the export", finding.Quote(f.Style))
+		if alone := f.Facts.([]string); len(alone) > 0 {
+			words += "; no other ballot has " + finding.ShortList(alone)
+		}
+		return words + "."
 	}
 	return fmt.Sprintf("Style %s was keyed and given to no precinct.", finding.Quote(f.Style))
 }

@@ -12,8 +12,10 @@ const codeUnitAbsent finding.Code = "unit-absent"
 var unitAbsent = &Check{Check: finding.Check{
 	Code:    codeUnitAbsent,
 	Purpose: "a voting unit that only the second entry knows",
-	Doc: `A voting unit was keyed, and the export has none of that name. Units are not compared
-at all where one side states none. Graded must-fix.`,
+	Doc: `A voting unit was keyed, and the export has none of that name. Where the export has a unit
+at the same site, whose serial number differs by one slip and whose card names most of the
+same precincts, the two are one unit with a mistyped number: one finding, and their cards
+are compared. Units are not compared at all where one side states none. Graded must-fix.`,
 	Example:  `Unit 1042: keyed, and not in the export`,
 	Headline: "missing unit",
 	Mark:     finding.MarkMissing,
@@ -57,6 +59,9 @@ func findUnitAbsent(ds *difference.Differences, r *reporter) {
 		return
 	}
 	for j := range ds.Second.Units {
+		if ds.Units.Mistyped[j] {
+			reportMistyped(ds, r, ds.Units.ToPrimary[j], j)
+		}
 		if ds.Units.ToPrimary[j] >= 0 {
 			continue
 		}
@@ -68,6 +73,17 @@ func findUnitAbsent(ds *difference.Differences, r *reporter) {
 			j).Claims(finding.Whole)...)
 	}
 }
+
+// reportMistyped reports a unit that each side has under another serial number.
+func reportMistyped(ds *difference.Differences, r *reporter, i, j int) {
+	f := ds.AboutUnit(finding.Finding{Grade: finding.MustFix, Facts: mistypedUnit{},
+		Precincts: ds.SecondNames(ds.Second.Units[j].Precincts.Value)}, i, j)
+	f.Primary, f.Second = ds.Primary.UnitName(i), f.Unit
+	r.report(f, ds.UnitSubject(i, j)).claim(finding.RefTo(finding.Unit, i, j).Claims(finding.Name)...)
+}
+
+// mistypedUnit is a unit under two serial numbers of which one is a slip.
+type mistypedUnit struct{}
 
 func findUnitUnkeyed(ds *difference.Differences, r *reporter) {
 	if !bothStateUnits(ds) {
@@ -93,6 +109,10 @@ type loneUnit struct {
 }
 
 func sayUnitAbsent(f *finding.Finding) string {
+	if _, ok := f.Facts.(mistypedUnit); ok {
+		return fmt.Sprintf("Unit %s was keyed, and the export has no unit of that name; it has %s in its place, at the same "+
+			"site and with nearly the same number: one of the two is mistyped.", f.Second, f.Primary)
+	}
 	switch x := f.Facts.(loneUnit); {
 	case x.Oftener:
 		return fmt.Sprintf("Unit %s was keyed more often than the export has it.", f.Unit)
@@ -127,7 +147,10 @@ func sayUnitUnkeyed(f *finding.Finding) string {
 }
 
 // loneUnits is the pattern of units that only one side knows.
-func loneUnits(*finding.Finding) pattern {
+func loneUnits(f *finding.Finding) pattern {
+	if f.Primary != "" && f.Second != "" {
+		return pattern{} // it has its counterpart
+	}
 	return pattern{"unit names",
 		"Units that only one side knows, in %d findings: one may be the other under another name."}
 }

@@ -2,6 +2,7 @@ package checks
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 
 	"github.com/dustin/go-humanize/english"
@@ -48,6 +49,9 @@ func findWriteIn(ds *difference.Differences, r *reporter) {
 			if a.Choices[i].WriteIn && m.Choices.ToSecond[i] < 0 {
 				lone = append(lone, choiceRef(m, i, finding.None).Claims(finding.Whole)...)
 			}
+		}
+		if len(lone) > 0 && !slices.ContainsFunc(lone, func(c finding.Claim) bool { return !r.claims.whole(c.Ref) }) {
+			return // the contest has no choices at all
 		}
 		f := ds.About(finding.Finding{Grade: finding.MustFix, Primary: strconv.Itoa(n[0]), Second: strconv.Itoa(n[1]),
 			Precincts: ds.PairNames(m)}, m.Primary, m.Second)

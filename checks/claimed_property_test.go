@@ -298,6 +298,9 @@ func TestMistakesLeaveValuesThatSomebodyHasToClaim(t *testing.T) {
 		if k.Side == "both" || slices.Contains(oneSided, k.Code) {
 			continue
 		}
+		if k.Name == "one candidate without the party that all others of a primary have" {
+			continue // nothing is what both sides say of that one
+		}
 		seen := false
 		for seed := uint64(0); seed < 40 && !seen; seed++ {
 			shape := planted.ShapeOf(seed)

@@ -19,8 +19,15 @@ func ComparePaired(pg *pairing.Pairing, opts Options) Result {
 	ds := difference.Of(pg)
 	r := newReporter(ds.Pairing, opts)
 	for _, check := range All() {
-		r.run(check, ds)
+		if check != languageTwin { // which is silent about what the others report, in any language
+			r.run(check, ds)
+		}
 	}
+	languages, _ := pg.Languages()
+	for _, l := range languages {
+		r.runIn(l.Second, ds.In(l))
+	}
+	r.run(languageTwin, ds)
 	findings := bySpreadsheet(r.findings(ds), pg.Primary.Election)
 	out := Result{Findings: findings, Causes: findCauses(findings), Coverage: coverage(ds)}
 	out.Summary = summary(ds, findings)

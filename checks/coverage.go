@@ -19,7 +19,8 @@ import (
 
 // coverage says, for every contest, precinct and unit of the primary, which of
 // the fields that the primary states were independently keyed.
-func coverage(ds *difference.Differences) Coverage {
+func coverage(of *difference.Differences) Coverage {
+	ds := &covering{Differences: of, languages: spokenIn(of)}
 	c := Coverage{NotKeyed: []string{}, Contests: []Covered{}, Precincts: []Covered{}, Units: []Covered{}}
 	count := func(v *Covered) {
 		c.KeyedFields += len(v.Keyed)
@@ -39,13 +40,13 @@ func coverage(ds *difference.Differences) Coverage {
 	}
 	for i := range ds.Primary.Precincts {
 		if len(ds.Primary.StylesOf[i]) > 0 {
-			v := coveredPrecinct(ds, i, keyedAs[i])
+			v := coveredPrecinct(of, i, keyedAs[i])
 			count(&v)
 			c.Precincts = append(c.Precincts, v)
 		}
 	}
 	for i := range ds.Primary.Units {
-		v := coveredUnit(ds, i)
+		v := coveredUnit(of, i)
 		count(&v)
 		c.Units = append(c.Units, v)
 	}
@@ -55,8 +56,32 @@ func coverage(ds *difference.Differences) Coverage {
 	c.NotKeyed = append(c.NotKeyed, notKeyed("contest", c.Contests)...)
 	c.NotKeyed = append(c.NotKeyed, notKeyed("precinct", c.Precincts)...)
 	c.NotKeyed = append(c.NotKeyed, notKeyed("voting unit", c.Units)...)
-	c.NotKeyed = append(c.NotKeyed, notCompared(ds)...)
+	c.NotKeyed = append(c.NotKeyed, notCompared(of)...)
 	return c
+}
+
+// covering is what coverage looks at: the differences, and the further languages of the export.
+type covering struct {
+	*difference.Differences
+	languages []spoken
+}
+
+// spoken is a further language of the export, and its tag in the second entry, empty where nobody
+// keyed it.
+type spoken struct{ primary, second string }
+
+func spokenIn(ds *difference.Differences) (out []spoken) {
+	both, _ := ds.Languages()
+	for _, tag := range ds.Primary.Further() {
+		l := spoken{primary: tag}
+		for _, b := range both {
+			if b.Primary == tag {
+				l.second = b.Second
+			}
+		}
+		out = append(out, l)
+	}
+	return out
 }
 
 func covered(v *Covered, field string, keyed bool) {
@@ -67,7 +92,7 @@ func covered(v *Covered, field string, keyed bool) {
 	}
 }
 
-func coveredContest(ds *difference.Differences, i int) Covered {
+func coveredContest(ds *covering, i int) Covered {
 	a := &ds.Primary.Compared[i]
 	si, k := -1, ds.MainPair(i)
 	if k >= 0 {
@@ -116,7 +141,43 @@ func coveredContest(ds *difference.Differences, i int) Covered {
 	if writeIns {
 		covered(&v, "write-in positions", si >= 0)
 	}
+	for _, l := range ds.languages {
+		coveredIn(&v, ds, l, i, si, k)
+	}
 	return v
+}
+
+// coveredIn says what of a contest was keyed in a further language that the export holds. What was
+// keyed of choices counts where all that have words in it were.
+func coveredIn(v *Covered, ds *covering, l spoken, i, si, k int) {
+	a := &ds.Primary.Contests[i]
+	var b model.Contest
+	if si >= 0 {
+		b = ds.Second.Contests[si]
+	}
+	in := " in " + finding.LanguageName(l.primary)
+	has := func(t model.Stated[model.Text], tag string) bool { return tag != "" && t.Value.Has(tag) }
+	if has(a.Title, l.primary) {
+		covered(v, "title"+in, has(b.Title, l.second))
+	}
+	if has(a.Text, l.primary) || has(a.Summary, l.primary) {
+		covered(v, "text"+in, has(b.Text, l.second))
+	}
+	some, all := false, true
+	for j := range a.Choices {
+		if a.Kind.Value == model.KindCandidate || !has(a.Choices[j].Name, l.primary) {
+			continue // the name of a person is the same in all languages
+		}
+		some = true
+		at := -1
+		if k >= 0 {
+			at = ds.Contests.Pairs[k].Choices.ToSecond[j]
+		}
+		all = all && at >= 0 && has(b.Choices[at].Name, l.second)
+	}
+	if some {
+		covered(v, "choices"+in, all)
+	}
 }
 
 func coveredPrecinct(ds *difference.Differences, i int, keyedAs []int) Covered {
@@ -235,22 +296,33 @@ func notCompared(ds *difference.Differences) []string {
 		out = append(out, fmt.Sprintf("precinct %s: keyed only with the combined precinct it votes in",
 			ds.Primary.PrecinctName[i]))
 	}
-	for _, l := range ds.Primary.Origins.Languages {
-		if l != "" && l != ds.Primary.Language {
-			out = append(out, fmt.Sprintf("language %s: one language is compared (%s)", wording.Visible(l),
-				cmp.Or(ds.Primary.Language, "the first")))
+	for _, l := range spokenIn(ds) {
+		if l.second == "" {
+			out = append(out, fmt.Sprintf("language %s: nobody keyed it", languageWords(l.primary)))
 		}
+	}
+	_, keyedAlone := ds.Languages()
+	for _, tag := range keyedAlone {
+		out = append(out, fmt.Sprintf("language %s: keyed, and the export holds none", languageWords(tag)))
 	}
 	return out
 }
 
-// unstatedVotes tells of the contests of candidates whose vote-for was keyed and is
-// not in the primary: what it would count by is not known.
+// languageWords names a language with its tag.
+func languageWords(tag string) string {
+	if name := finding.LanguageName(tag); name != tag {
+		return name + " (" + tag + ")"
+	}
+	return wording.Visible(tag)
+}
+
+// unstatedVotes tells of the contests whose vote-for was keyed and is not in the export: what it
+// would count by is not known.
 func unstatedVotes(ds *difference.Differences) []string {
 	var titles []string
 	for k, m := range ds.Contests.Pairs {
 		a, b := &ds.Primary.Compared[m.Primary], &ds.Second.Compared[m.Second]
-		if ds.MainPair(m.Primary) == k && a.Kind.Value == model.KindCandidate && b.VoteFor.Known && !a.VoteFor.Known {
+		if ds.MainPair(m.Primary) == k && b.VoteFor.Known && !a.VoteFor.Known {
 			titles = append(titles, ds.Second.Title(m.Second))
 		}
 	}

@@ -22,7 +22,10 @@ type reporter struct {
 	check     *Check // that runs
 	found     []*found
 	claims    claims
-	differing map[int]bool // contest pairs about whose content there is a finding
+	lost      *losses
+	unused    map[[2]int]bool // styles without precincts that a finding tells of, by side
+	differing map[int]bool    // contest pairs about whose content there is a finding
+	language  string          // the further language that is compared, empty for the first
 }
 
 // run lets a check find what it finds.
@@ -33,8 +36,21 @@ func (r *reporter) run(check *Check, ds *difference.Differences) {
 	}
 }
 
+// runIn lets the checks of wordings find what differs in a further language. What is claimed
+// of anything but wordings still is.
+func (r *reporter) runIn(language string, ds *difference.Differences) {
+	r.language, r.claims = language, r.claims.withoutWordings()
+	for _, check := range All() {
+		if check.further {
+			r.run(check, ds)
+		}
+	}
+	r.language = ""
+}
+
 func newReporter(pg *pairing.Pairing, opts Options) *reporter {
-	r := &reporter{pg: pg, options: opts, claims: claims{}, differing: map[int]bool{}, checks: map[finding.Code]*Check{}}
+	r := &reporter{pg: pg, options: opts, claims: claims{}, lost: &losses{}, unused: map[[2]int]bool{},
+		differing: map[int]bool{}, checks: map[finding.Code]*Check{}}
 	for _, c := range All() {
 		r.checks[c.Code] = c
 	}
@@ -61,14 +77,31 @@ func (c claims) add(list ...finding.Claim) {
 	}
 }
 
+// whole is true where all of a thing was claimed.
+func (c claims) whole(of finding.Ref) bool { return c.has(of, finding.Whole) }
+
 // has is true where exactly this was claimed.
 func (c claims) has(of finding.Ref, field finding.Field) bool { return slices.Contains(c[of], field) }
+
+var wordings = []finding.Field{finding.Abbreviation, finding.Headings, finding.Jurisdiction, finding.Name,
+	finding.Summary, finding.Text, finding.Title}
+
+func (c claims) withoutWordings() claims {
+	out := make(claims, len(c))
+	for ref, fields := range c {
+		out[ref] = slices.DeleteFunc(slices.Clone(fields), func(f finding.Field) bool { return slices.Contains(wordings, f) })
+	}
+	return out
+}
 
 // agree accounts for fields that differ and agree by a rule.
 func (r *reporter) agree(list ...finding.Claim) { r.claims.add(list...) }
 
 // claim says what a finding accounts for.
 func (f *found) claim(list ...finding.Claim) *found {
+	for i := range list {
+		list[i].Language = f.Language
+	}
 	f.Claims = append(f.Claims, list...)
 	f.by.claims.add(list...)
 	return f
@@ -130,7 +163,7 @@ func (r *reporter) report(f finding.Finding, subject ...string) *found {
 		f.Precincts = []string{}
 	}
 	f.Precincts = natural.Sorted(f.Precincts)
-	f.Check = cmp.Or(f.Check, r.check.Code)
+	f.Check, f.Language = cmp.Or(f.Check, r.check.Code), r.language
 	for side, shown := range [2]string{f.Primary, f.Second} {
 		if v := &f.Values[side]; len(v.List) == 0 {
 			v.Words = shown
@@ -142,6 +175,10 @@ func (r *reporter) report(f finding.Finding, subject ...string) *found {
 	}
 	if words.Sentence != nil {
 		f.Message = words.Sentence(&f)
+	}
+	if f.Language != "" {
+		f.Message = finding.InLanguage(f.Language, f.Message)
+		subject = append(slices.Clone(subject), f.Language)
 	}
 	one := &found{Finding: f, subject: append([]string{f.Contest, f.Party, f.Choice, f.Unit}, subject...), by: r}
 	r.found = append(r.found, one)
@@ -163,6 +200,7 @@ func (r *reporter) findings(ds *difference.Differences) []finding.Finding {
 			cmp.Compare(grades[a.Grade], grades[b.Grade]), cmp.Compare(a.rank, b.rank),
 			natural.Compare(a.Contest, b.Contest), natural.Compare(a.Party, b.Party), natural.Compare(a.Choice, b.Choice),
 			natural.Compare(a.Unit, b.Unit), natural.Compare(a.Site, b.Site), natural.Compare(a.Style, b.Style),
+			cmp.Compare(a.Language, b.Language),
 			slices.CompareFunc(a.Precincts, b.Precincts, natural.Compare),
 			cmp.Compare(a.Primary, b.Primary), cmp.Compare(a.Second, b.Second), cmp.Compare(a.Message, b.Message),
 			slices.Compare(a.subject, b.subject))

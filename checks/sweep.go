@@ -28,7 +28,7 @@ is lost. Graded must-fix.`,
 	Mark:     finding.MarkSpelling,
 	Sentence: sayUnclassified,
 },
-	find: sweep,
+	find: sweep, further: true,
 }
 
 // sweep compares everything that is paired, field by field, after the checks,
@@ -159,7 +159,7 @@ func sweepFacts(ds *difference.Differences, r *reporter) {
 func aligned(ds *difference.Differences, r *reporter, k int, district func(model.Stated[int]) model.Stated[int]) (a,
 	b model.Contest) {
 	m := ds.Contests.Pairs[k]
-	a, b = ds.Primary.Compared[m.Primary], ds.Second.Compared[m.Second]
+	a, b = ds.Primary.Wordings[m.Primary], ds.Second.Wordings[m.Second]
 	a.PrimaryParties.Value, b.PrimaryParties.Value = ds.PartyKeys(ds.Primary,
 		a.PrimaryParties.Value), ds.PartyKeys(ds.Second, b.PrimaryParties.Value)
 	b.District = district(b.District)
@@ -261,7 +261,8 @@ func sweepFaces(ds *difference.Differences, r *reporter) {
 			slices.SortStableFunc(bs, byContest)
 		}
 		headings := r.claims.has(finding.RefTo(finding.Ballot, fc.Primary[0], fc.Second[0]), finding.Headings) ||
-			len(as) != len(a.Content) || len(bs) != len(b.Content) || fc.Moved
+			len(as) != len(a.Content) || len(bs) != len(b.Content) || fc.Moved ||
+			!difference.StatesHeadings(ds.Primary, fc.Primary) || !difference.StatesHeadings(ds.Second, fc.Second)
 		if len(as) == len(bs) {
 			for i := range as {
 				sweptPlacement(ds, &as[i], &bs[i], headings)

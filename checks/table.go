@@ -13,6 +13,8 @@ type Check struct {
 	// find looks for differences and faults and reports them; nil for codes that
 	// another check reports, or that only a whole case can show.
 	find func(*difference.Differences, *reporter)
+	// further is set for a check of wordings: find runs again for each further language.
+	further bool
 	// join joins findings of the check that seem to have one cause; nil for none.
 	join func([]finding.Finding, joiner)
 	// pattern is what a finding may share with others of one cause; nil for none.
@@ -23,18 +25,20 @@ type Check struct {
 
 // All returns the checks in the order in which they run and are listed. The order
 // matters where two could speak of one cause: what compares the two sides comes
-// before what looks at the export alone, and the sweep comes last.
+// before what looks at the export alone, and the sweep comes last. What the export
+// lacks because it points at nothing is claimed before anything else.
 func All() []*Check {
 	return []*Check{
+		danglingReference,
 		precinctAbsent, precinctUnkeyed,
 		wrongStyle, contestMissing, contestExtra, contestOrder,
 		contestTitle, contestKind, measureText, primaryParty, voteFor,
 		lookalike,
-		choiceMissing, choiceExtra, choiceName, partyLine, candidateUnlinked, choiceOrder, writeIn,
+		choiceMissing, choiceExtra, choiceName, partyLine, candidateUnlinked, choiceOrder, partyOrder, writeIn,
 		heading, partyName, election, styleLabel,
 		unitAbsent, unitUnkeyed, unitHeader, unitSite, precinctUnserved, unitLoad,
-		danglingReference, styleConflict, styleUnused, districtCoverage, voteForRange,
-		choiceDuplicate, partyLineTwice,
+		styleConflict, styleUnused, districtCoverage, voteForRange,
+		choiceDuplicate, partyLineTwice, languageTwin,
 		unaskedChange, unreadChange, keyersDiffer,
 		unclassified,
 	}

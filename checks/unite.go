@@ -9,7 +9,7 @@ import (
 
 // unite adds to one keyer's entry what only another keyed.
 func unite(a, b *model.Election, opts Options) *model.Election {
-	pg := pairing.Of(a, b, opts.Language, nil)
+	pg := pairing.OfKeyers(a, b, opts.Language)
 	u := uniting{into: a.Clone(), from: b}
 	e := u.into
 	o := &e.Origins
@@ -35,8 +35,9 @@ func unite(a, b *model.Election, opts Options) *model.Election {
 			continue
 		}
 		into := &e.Parties[u.parties[i]]
-		supply(&into.Name, p.Name)
-		supply(&into.Abbreviation, p.Abbreviation)
+		supplyText(&into.Name, p.Name)
+		supplyText(&into.Abbreviation, p.Abbreviation)
+		supply(&into.Order, p.Order)
 	}
 	u.sites = make([]int, len(b.Sites))
 	for i, s := range b.Sites {
@@ -77,7 +78,12 @@ func unite(a, b *model.Election, opts Options) *model.Election {
 		}
 		e.Units, o.Units = append(e.Units, unit), append(o.Units, b.Origins.Unit(i))
 	}
-	supply(&e.Facts.Name, b.Facts.Name)
+	supplyText(&e.Facts.Name, b.Facts.Name)
+	for _, tag := range b.Origins.Languages {
+		if !slices.Contains(o.Languages, tag) {
+			o.Languages = append(slices.Clip(o.Languages), tag)
+		}
+	}
 	supply(&e.Facts.Date, b.Facts.Date)
 	supply(&e.Facts.Jurisdiction, b.Facts.Jurisdiction)
 	return e
@@ -96,6 +102,19 @@ type uniting struct {
 func supply[T any](into *model.Stated[T], from model.Stated[T]) {
 	if !into.Known {
 		*into = from
+	}
+}
+
+// supplyText fills in the languages in which a text was not stated.
+func supplyText(into *model.Stated[model.Text], from model.Stated[model.Text]) {
+	if !into.Known {
+		*into = from
+		return
+	}
+	for _, p := range from.Value {
+		if p.Language != "" && !into.Value.Has(p.Language) {
+			into.Value = append(slices.Clip(into.Value), p)
+		}
 	}
 }
 
@@ -150,12 +169,13 @@ func (u *uniting) uniteContests(pg *pairing.Pairing) {
 		}
 		u.contests[i] = pair.Primary
 		into, origin := &e.Contests[pair.Primary], &e.Origins.Contests[pair.Primary]
-		supply(&into.Title, c.Title)
-		supply(&into.Subtitle, c.Subtitle)
+		supplyText(&into.Title, c.Title)
+		supplyText(&into.Subtitle, c.Subtitle)
 		supply(&into.Kind, c.Kind)
 		supply(&into.VoteFor, c.VoteFor)
 		supply(&into.PrimaryParties, c.PrimaryParties)
-		supply(&into.Text, c.Text)
+		supplyText(&into.Text, c.Text)
+		supply(&into.Variation, c.Variation)
 		if origin.Source == "" {
 			origin.Source = b.Origins.Contest(i).Source
 		}
@@ -171,6 +191,7 @@ func (u *uniting) uniteContests(pg *pairing.Pairing) {
 			if at := pair.Choices.ToPrimary[k]; at >= 0 {
 				u.choices[i][k] = at
 				supply(&into.Choices[at].Lines, c.Choices[k].Lines)
+				supplyText(&into.Choices[at].Name, c.Choices[k].Name)
 			}
 		}
 	}

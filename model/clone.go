@@ -15,7 +15,7 @@ func (e *Election) Clone() *Election {
 			Jurisdiction: cloneStatedText(e.Facts.Jurisdiction),
 		},
 		Parties: cloneEach(e.Parties, func(p Party) Party {
-			return Party{Name: cloneStatedText(p.Name), Abbreviation: cloneStatedText(p.Abbreviation)}
+			return Party{Name: cloneStatedText(p.Name), Abbreviation: cloneStatedText(p.Abbreviation), Order: p.Order}
 		}),
 		Districts: cloneEach(e.Districts, func(d District) District {
 			d.Name, d.Precincts = slices.Clone(d.Name), slices.Clone(d.Precincts)
@@ -95,7 +95,7 @@ func (o *Origins) clone() Origins {
 }
 
 func (o Origin) clone() Origin {
-	o.Codes, o.Held = slices.Clone(o.Codes), slices.Clone(o.Held)
+	o.Codes, o.Held, o.Lost = slices.Clone(o.Codes), slices.Clone(o.Held), slices.Clone(o.Lost)
 	return o
 }
 

@@ -44,6 +44,9 @@ type Party struct {
 	// choice. A second entry's party code is its Abbreviation.
 	Name         Stated[Text]
 	Abbreviation Stated[Text]
+	// Order is its place in the order of parties in which the proof prints the choices of
+	// every contest, counted from 1. An export states none.
+	Order Stated[int]
 }
 
 // District is the area that a contest belongs to, as the export draws it. The

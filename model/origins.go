@@ -24,7 +24,8 @@ type Origins struct {
 	// thing, those of one kind to one target together. Reading goes on without
 	// them; the checks report them.
 	Dangling []Dangling
-	// Languages are the languages of the source's texts, in order of first use.
+	// Languages are the languages of the source's texts, in order of first use. The first
+	// language of a second entry has no name (Phrase.Language) and is "".
 	Languages []string
 	// Held is what the source says of no thing of its own here, where it was asked for:
 	// persons, offices, areas and headings that nothing uses.
@@ -45,9 +46,48 @@ type Origin struct {
 	// File and Line are the place, Line counted from 1; 0 where unknown.
 	File string
 	Line int
+	// Lost are the first MaxLost targets that the thing refers to and that are not there, each
+	// once; Dangling tells of them.
+	Lost []Lost
 	// Held is what the source says of the thing and no check uses, sorted; empty unless it
 	// was asked for.
 	Held []Held
+}
+
+// Lost is a target that a thing refers to and that is not there: so the thing lacks what the
+// target would have given it.
+type Lost struct {
+	Kind LostKind
+	To   string // the identifier, as in Dangling.To
+}
+
+// LostKind is what the target would have been.
+type LostKind int
+
+// The kinds of targets.
+const (
+	LostOther     LostKind = iota
+	LostCandidate          // of a choice
+	LostPerson             // who several candidates of one choice, or of several, are
+	LostParty              // of a choice, of a contest's primary, or of a ballot's voters
+	LostContest            // of a ballot
+	LostChoice             // in the order of choices on a ballot
+	LostHeading            // of a ballot
+	LostPrecinct           // that gets a ballot
+)
+
+// MaxLost is how many lost targets of one thing are kept.
+const MaxLost = 100
+
+// Lacks are the targets of a kind that the thing lost.
+func (o *Origin) Lacks(kind LostKind) []string {
+	var out []string
+	for _, l := range o.Lost {
+		if l.Kind == kind {
+			out = append(out, l.To)
+		}
+	}
+	return out
 }
 
 // Held is a member of a thing as the source has it, kept only to see whether another

@@ -43,12 +43,44 @@ func (t Text) In(language string) string {
 	return t[0].Words
 }
 
-// Has reports whether the text has wording marked with the language.
-func (t Text) Has(language string) bool {
+// Only returns the wording marked with the language, compared without regard to case, and
+// whether there is one. Unlike In it never returns the wording of another language.
+func (t Text) Only(language string) (words string, ok bool) {
 	for _, p := range t {
 		if strings.EqualFold(p.Language, language) {
-			return true
+			return p.Words, true
 		}
 	}
-	return false
+	return "", false
+}
+
+// Has reports whether the text has wording marked with the language.
+func (t Text) Has(language string) bool {
+	_, ok := t.Only(language)
+	return ok
+}
+
+// LanguageTag returns a tag of BCP 47 (RFC 5646, section 2.1.1) as the RFC writes it:
+// "es", "zh-Hant", "es-US". It is false for what is no such tag: two or three letters,
+// then parts of at most eight letters and digits, at most 35 characters (section 4.4.1).
+// Whether the language exists is not looked up.
+func LanguageTag(written string) (tag string, ok bool) {
+	if len(written) > 35 {
+		return "", false
+	}
+	parts := strings.Split(strings.ToLower(written), "-")
+	for i, p := range parts {
+		letters := strings.Trim(p, "abcdefghijklmnopqrstuvwxyz") == ""
+		switch {
+		case i == 0 && (!letters || len(p) < 2 || len(p) > 3):
+			return "", false
+		case p == "" || len(p) > 8 || strings.Trim(p, "abcdefghijklmnopqrstuvwxyz0123456789") != "":
+			return "", false
+		case i > 0 && len(p) == 2 && len(parts[i-1]) > 1:
+			parts[i] = strings.ToUpper(p)
+		case i > 0 && len(p) == 4 && letters && len(parts[i-1]) > 1:
+			parts[i] = strings.ToUpper(p[:1]) + p[1:]
+		}
+	}
+	return strings.Join(parts, "-"), true
 }

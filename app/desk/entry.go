@@ -66,7 +66,7 @@ func (e *entry) set(ch casefile.Change) (was string) {
 	was = e.Change(ch)
 	e.index(t, ch.Row, 1, true)
 	if t == casefile.Faces || t == casefile.Placements || t == casefile.Assignments {
-		e.facesKnown = false
+		e.facesKnown, e.leftKnown = false, false
 	}
 	if t == casefile.Contests {
 		e.generation[ch.Row]++
@@ -182,8 +182,14 @@ func (e *entry) precincts() []string {
 func (e *entry) unassigned() []string {
 	if roster := e.precincts(); !e.leftKnown {
 		e.left, e.leftKnown = nil, true
+		own := map[string]bool{} // precincts with a face of their own
+		for _, f := range e.faces() {
+			if len(e.places[f]) > 0 {
+				own[e.Value(casefile.Faces, f, "precinct")] = true
+			}
+		}
 		for _, p := range roster {
-			if len(e.given[p]) == 0 {
+			if len(e.given[p]) == 0 && !own[p] {
 				e.left = append(e.left, p)
 			}
 		}

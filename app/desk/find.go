@@ -43,14 +43,14 @@ func (k *Keying) Find(query string) []Hit {
 			place = on[0]
 			p = Page{PageFace, k.e.Ref(casefile.Placements, place, "face")}
 		}
-		try(k.ContestWords(c), p, Stop{Title, c, place}, "")
+		try(k.ContestWords(c), p, Stop{Kind: Title, Row: c, Place: place}, "")
 		for _, ch := range k.e.choices[c] {
 			if k.e.Value(casefile.Choices, ch, "write_in") == "" {
-				try(k.e.Value(casefile.Choices, ch, "name"), p, Stop{ChoiceName, ch, place},
+				try(k.e.Value(casefile.Choices, ch, "name"), p, Stop{Kind: ChoiceName, Row: ch, Place: place},
 					k.e.Value(casefile.Contests, c, "title"))
 			}
 		}
-		try(k.e.Value(casefile.Contests, c, "text"), p, Stop{MeasureText, c, place}, k.e.Value(casefile.Contests, c, "title"))
+		try(k.e.Value(casefile.Contests, c, "text"), p, Stop{Kind: MeasureText, Row: c, Place: place}, k.e.Value(casefile.Contests, c, "title"))
 	})
 	for _, f := range k.e.faces() {
 		p := Page{PageFace, f}
@@ -80,6 +80,7 @@ func (k *Keying) Find(query string) []Hit {
 
 // Show opens a page at a stop, as given by a hit or a flag.
 func (k *Keying) Show(p Page, s Stop) {
+	k.language = s.Language
 	k.Open(p)
 	k.goTo(s)
 }

@@ -44,7 +44,8 @@ type Keying struct {
 	message              string
 	document             string
 	heading              string
-	before               int // the next contest goes before this placement; 0: at the end
+	language             string // the further language that is read, empty for the first
+	before               int    // the next contest goes before this placement; 0: at the end
 	beforeChoice         int
 	more                 map[Stop]bool
 	allStops             []StopInfo

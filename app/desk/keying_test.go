@@ -220,7 +220,7 @@ func TestUndoAndRedoReachBackBeforeThisSitting(t *testing.T) {
 	keys(k, "A⏎Judge⏎")
 	require.NoError(t, k.Close())
 	k = OpenKeying(r, Options{})
-	k.GoTo(Stop{Subtitle, 1, 1})
+	k.GoTo(Stop{Kind: Subtitle, Row: 1, Place: 1})
 	keys(k, "Probate⏎")
 	require.True(t, k.Undo())
 	require.Equal(t, "", r.Get(casefile.Contests, 1, "subtitle"))
@@ -236,7 +236,7 @@ func TestUndoAndRedoReachBackBeforeThisSitting(t *testing.T) {
 	}
 	require.False(t, k.Redo())
 	require.Equal(t, "Probate", r.Get(casefile.Contests, 1, "subtitle"))
-	require.Equal(t, "Probate", k.Value(Stop{Subtitle, 1, 1}))
+	require.Equal(t, "Probate", k.Value(Stop{Kind: Subtitle, Row: 1, Place: 1}))
 	require.Equal(t, []string{"1-01"}, k.Roster())
 }
 
@@ -264,15 +264,15 @@ func TestADiskThatIsFullKeepsWhatWasTypedAndTriesAgain(t *testing.T) {
 	disk.err = casefile.ErrNoRoom
 	keys(k, "Judge⏎Probate⏎c2⏎")
 	require.ErrorIs(t, k.Trouble(), casefile.ErrNoRoom)
-	require.Equal(t, "Probate", k.Value(Stop{Subtitle, 1, 1}), "it still shows")
-	require.False(t, k.OnDisk(Stop{Subtitle, 1, 1}))
+	require.Equal(t, "Probate", k.Value(Stop{Kind: Subtitle, Row: 1, Place: 1}), "it still shows")
+	require.False(t, k.OnDisk(Stop{Kind: Subtitle, Row: 1, Place: 1}))
 	require.True(t, k.OnDisk(Stop{Kind: FaceLabel, Row: 1}))
 	require.ErrorContains(t, k.Flush(), "4 entries are not on the disk")
 	require.Equal(t, "", r.Get(casefile.Contests, 1, "title"))
 	disk.err = nil
 	k.Retry()
 	require.NoError(t, k.Trouble())
-	require.True(t, k.OnDisk(Stop{Subtitle, 1, 1}))
+	require.True(t, k.OnDisk(Stop{Kind: Subtitle, Row: 1, Place: 1}))
 	require.Equal(t, "2", r.Get(casefile.Contests, 1, "vote_for"))
 	require.NoError(t, k.Close())
 }
@@ -291,7 +291,7 @@ func TestAPanicOnTheWayToTheDiskLosesNothing(t *testing.T) {
 	}
 	var fault *guard.Fault
 	require.ErrorAs(t, k.Trouble(), &fault)
-	require.Equal(t, "Judge", k.Value(Stop{Title, 1, 1}), "it still shows")
+	require.Equal(t, "Judge", k.Value(Stop{Kind: Title, Row: 1, Place: 1}), "it still shows")
 	require.Positive(t, k.Waiting())
 	end()
 	k.Retry()
@@ -309,14 +309,14 @@ func TestAWorkerKeepsTheOrder(t *testing.T) {
 	k.Open(Page{PageFace, 1})
 	keys(k, "A⏎Judge⏎Probate⏎c2⏎Ada Quill⏎ALD⏎")
 	require.Equal(t, 7, k.Waiting())
-	require.False(t, k.OnDisk(Stop{Title, 1, 1}))
+	require.False(t, k.OnDisk(Stop{Kind: Title, Row: 1, Place: 1}))
 	require.True(t, k.Undo())
 	keys(k, "BRK⏎")
 	require.NoError(t, k.Flush())
 	for k.Waiting() > 0 {
 		(<-posted)()
 	}
-	require.True(t, k.OnDisk(Stop{Title, 1, 1}))
+	require.True(t, k.OnDisk(Stop{Kind: Title, Row: 1, Place: 1}))
 	require.Equal(t, "BRK", r.Get(casefile.Choices, 1, "party_lines"))
 	require.NoError(t, k.Close())
 }
@@ -329,7 +329,7 @@ func TestWhatIsSealedIsReadOnlyAndAnAmendmentOpensItsContest(t *testing.T) {
 	require.NoError(t, c.Seal("p2", casefile.Seal{Scope: casefile.ScopeBallots}))
 	k.Refresh()
 	k.Open(Page{PageFace, 1})
-	title := Stop{Title, 1, 1}
+	title := Stop{Kind: Title, Row: 1, Place: 1}
 	require.True(t, k.ReadOnly(title))
 	k.GoTo(title)
 	k.Type("Judges")
@@ -344,8 +344,8 @@ func TestWhatIsSealedIsReadOnlyAndAnAmendmentOpensItsContest(t *testing.T) {
 	k.Refresh()
 	require.True(t, k.Reopened(1))
 	require.False(t, k.ReadOnly(title))
-	require.True(t, k.ReadOnly(Stop{Title, 2, 2}))
-	require.False(t, k.ReadOnly(Stop{NextChoice, 1, 1}))
+	require.True(t, k.ReadOnly(Stop{Kind: Title, Row: 2, Place: 2}))
+	require.False(t, k.ReadOnly(Stop{Kind: NextChoice, Row: 1, Place: 1}))
 	require.True(t, k.ReadOnly(Stop{Kind: FacePrecincts, Row: 1}))
 	k.GoTo(title)
 	k.Type("Judges")
@@ -363,11 +363,11 @@ func TestSealedWhileKeysAreOnTheirWay(t *testing.T) {
 	disk.err = casefile.ErrSealed
 	keys(k, "Probate⏎")
 	require.ErrorIs(t, k.Refused(), casefile.ErrSealed)
-	require.Equal(t, "", k.Value(Stop{Subtitle, 1, 1}), "what the record says stands")
+	require.Equal(t, "", k.Value(Stop{Kind: Subtitle, Row: 1, Place: 1}), "what the record says stands")
 	require.True(t, errors.Is(k.Refused(), casefile.ErrSealed))
 	disk.err = nil
 	keys(k, "c")
-	require.Equal(t, "candidate", k.Value(Stop{ContestKind, 1, 1}))
+	require.Equal(t, "candidate", k.Value(Stop{Kind: ContestKind, Row: 1, Place: 1}))
 }
 
 func TestACertifiedListIsConfirmedLineByLine(t *testing.T) {
@@ -414,7 +414,7 @@ func FuzzPropose(f *testing.F) {
 func TestInsertMoveAndRemove(t *testing.T) {
 	k, r := open(t, "1-01")
 	keys(k, "A⏎Judge⏎⏎c1⏎Ada⏎-Cy⏎-⏎Proof⏎Clerk⏎")
-	k.GoTo(Stop{ChoiceName, 2, 1})
+	k.GoTo(Stop{Kind: ChoiceName, Row: 2, Place: 1})
 	k.Insert()
 	keys(k, "Bo⏎-")
 	names := func() string {
@@ -427,19 +427,19 @@ func TestInsertMoveAndRemove(t *testing.T) {
 		return strings.Join(out, " ")
 	}
 	k.Escape()
-	k.GoTo(Stop{VoteFor, 2, 2})
-	require.Equal(t, "Bo", k.Value(Stop{ChoiceName, 3, 1}))
+	k.GoTo(Stop{Kind: VoteFor, Row: 2, Place: 2})
+	require.Equal(t, "Bo", k.Value(Stop{Kind: ChoiceName, Row: 3, Place: 1}))
 	require.Equal(t, "1.5", r.Get(casefile.Choices, 3, "position"))
-	k.GoTo(Stop{ChoiceName, 3, 1})
+	k.GoTo(Stop{Kind: ChoiceName, Row: 3, Place: 1})
 	k.Move(1)
 	require.Equal(t, "2", r.Get(casefile.Choices, 3, "position"))
-	k.GoTo(Stop{Title, 2, 2})
+	k.GoTo(Stop{Kind: Title, Row: 2, Place: 2})
 	k.Move(-1)
 	require.Equal(t, "1", r.Get(casefile.Placements, 2, "position"))
 	k.Remove()
 	require.Equal(t, "", r.Get(casefile.Placements, 2, "contest"))
 	require.Equal(t, "Clerk", r.Get(casefile.Contests, 2, "title"), "the contest is kept, on no face")
-	k.GoTo(Stop{ChoiceName, 1, 1})
+	k.GoTo(Stop{Kind: ChoiceName, Row: 1, Place: 1})
 	k.Remove()
 	k.Open(Page{Kind: PageLoose})
 	k.GoTo(Stop{Kind: Title, Row: 2})
@@ -537,4 +537,20 @@ func TestAQuestionTakesTheAnswersOfTheOneBefore(t *testing.T) {
 	require.Equal(t, NextChoice, k.Focus().Kind, "the paper may print more")
 	require.True(t, k.Undo(), "it is one act")
 	require.Empty(t, r.Get(casefile.Choices, 3, "name"))
+}
+
+func TestAPrecinctKeyedWithoutAStyleHasItsFace(t *testing.T) {
+	_, r := newCase(t, roster("1-01", "1-02")...)
+	require.NoError(t, r.Load("sheets", &sheets.Sheets{
+		Contests: []sheets.ContestRow{{Contest: "c", Title: "Clerk", Kind: "candidate", VoteFor: "1"}},
+		Choices:  []sheets.ChoiceRow{{Contest: "c", Position: "1", Name: "Cy Lund"}},
+		Ballots:  []sheets.BallotRow{{Precinct: "1-01", Position: "1", Contest: "c"}},
+	}))
+	k := OpenKeying(r, Options{})
+	require.Equal(t, []string{"1-02"}, k.Unassigned())
+	k.Open(Page{PageFace, 1})
+	k.GoTo(Stop{Kind: Title, Row: 1, Place: 1})
+	k.Remove()
+	require.NoError(t, k.Flush())
+	require.Equal(t, []string{"1-01", "1-02"}, k.Unassigned(), "an empty face is none")
 }

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"unicode/utf8"
 
+	"counterproof/checks/finding"
 	"counterproof/checks/wording"
 	"counterproof/model/casefile"
 )
@@ -36,6 +37,9 @@ func (k *Keying) Flags(s Stop) []string {
 			say("look again: %s", o.What)
 			break
 		}
+	}
+	if s.Language != "" {
+		return out
 	}
 	switch s.Kind {
 	case Title:
@@ -224,29 +228,29 @@ func (k *Keying) Odd(scope casefile.Scope) (out []Flag) {
 	})
 	whole := func(p Page, c, place int) {
 		for _, kind := range []StopKind{Title, Subtitle, VoteFor, MeasureText} {
-			s := Stop{kind, c, place}
+			s := Stop{Kind: kind, Row: c, Place: place}
 			add(p, s)
 			if f, _ := s.field(); kind != Subtitle && kind != MeasureText && k.e.Value(f.Table, f.Row, f.Column) == "" &&
-				!seen[Stop{kind + 100, c, 0}] {
-				seen[Stop{kind + 100, c, 0}] = true
+				!seen[Stop{Kind: kind + 100, Row: c}] {
+				seen[Stop{Kind: kind + 100, Row: c}] = true
 				out = append(out, Flag{p, s, map[StopKind]string{Title: "no title", VoteFor: "vote for not keyed"}[kind]})
 			}
 		}
-		if k.e.Value(casefile.Contests, c, "kind") == "" && !seen[Stop{ContestKind, c, 0}] {
-			seen[Stop{ContestKind, c, 0}] = true
-			out = append(out, Flag{p, Stop{ContestKind, c, place}, "kind not keyed"})
+		if k.e.Value(casefile.Contests, c, "kind") == "" && !seen[Stop{Kind: ContestKind, Row: c}] {
+			seen[Stop{Kind: ContestKind, Row: c}] = true
+			out = append(out, Flag{p, Stop{Kind: ContestKind, Row: c, Place: place}, "kind not keyed"})
 		}
-		if len(k.e.choices[c]) == 0 && !seen[Stop{NextChoice, c, 0}] {
-			seen[Stop{NextChoice, c, 0}] = true
-			out = append(out, Flag{p, Stop{NextChoice, c, place}, "a contest without choices"})
+		if len(k.e.choices[c]) == 0 && !seen[Stop{Kind: NextChoice, Row: c}] {
+			seen[Stop{Kind: NextChoice, Row: c}] = true
+			out = append(out, Flag{p, Stop{Kind: NextChoice, Row: c, Place: place}, "a contest without choices"})
 		}
 		for _, ch := range k.e.choices[c] {
-			add(p, Stop{ChoiceName, ch, place})
+			add(p, Stop{Kind: ChoiceName, Row: ch, Place: place})
 			if k.e.Value(casefile.Choices, ch, "write_in") == "" {
-				add(p, Stop{ChoiceLines, ch, place})
-				if k.e.Value(casefile.Choices, ch, "party_lines") == "" && !seen[Stop{ChoiceLines + 100, ch, 0}] {
-					seen[Stop{ChoiceLines + 100, ch, 0}] = true
-					out = append(out, Flag{p, Stop{ChoiceLines, ch, place}, "party line not keyed"})
+				add(p, Stop{Kind: ChoiceLines, Row: ch, Place: place})
+				if k.e.Value(casefile.Choices, ch, "party_lines") == "" && !seen[Stop{Kind: ChoiceLines + 100, Row: ch}] {
+					seen[Stop{Kind: ChoiceLines + 100, Row: ch}] = true
+					out = append(out, Flag{p, Stop{Kind: ChoiceLines, Row: ch, Place: place}, "party line not keyed"})
 				}
 			}
 		}
@@ -258,13 +262,13 @@ func (k *Keying) Odd(scope casefile.Scope) (out []Flag) {
 			out = append(out, Flag{p, Stop{Kind: NextContest, Row: f}, "a face without contests"})
 		}
 		for _, pl := range k.e.places[f] {
-			add(p, Stop{Heading, pl, pl})
+			add(p, Stop{Kind: Heading, Row: pl, Place: pl})
 			if c := k.e.Ref(casefile.Placements, pl, "contest"); c > 0 {
-				if seen[Stop{StopKind(250), c, 0}] {
-					add(p, Stop{Title, c, pl})
+				if seen[Stop{Kind: StopKind(250), Row: c}] {
+					add(p, Stop{Kind: Title, Row: c, Place: pl})
 					continue
 				}
-				seen[Stop{StopKind(250), c, 0}] = true
+				seen[Stop{Kind: StopKind(250), Row: c}] = true
 				whole(p, c, pl)
 			}
 		}
@@ -276,6 +280,35 @@ func (k *Keying) Odd(scope casefile.Scope) (out []Flag) {
 	if left := k.e.unassigned(); len(left) > 0 {
 		out = append(out, Flag{k.page, Stop{}, fmt.Sprintf("%d precincts without a face: %s", len(left), someOf(left))})
 	}
+	return append(out, k.oddInLanguages()...)
+}
+
+// oddInLanguages lists what is odd in the further languages that were read, and what was not keyed
+// in them.
+func (k *Keying) oddInLanguages() (out []Flag) {
+	page, language, focus := k.page, k.language, k.focus
+	seen := map[casefile.Field]bool{}
+	for _, k.language = range k.Languages() {
+		for _, p := range k.Pages() {
+			k.page = p.Page
+			k.stale()
+			for _, s := range k.Stops() {
+				f, _ := s.field()
+				if seen[f] {
+					continue
+				}
+				seen[f] = true
+				for _, words := range k.Flags(s.Stop) {
+					out = append(out, Flag{p.Page, s.Stop, words})
+				}
+				if s.Needed && s.Value == "" {
+					out = append(out, Flag{p.Page, s.Stop, "not keyed in " + finding.LanguageName(k.language)})
+				}
+			}
+		}
+	}
+	k.page, k.language, k.focus = page, language, focus
+	k.stale()
 	return out
 }
 

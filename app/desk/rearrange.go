@@ -9,6 +9,9 @@ import (
 // PinHeading makes the typed text the heading above the next contest, if the cursor is where that
 // contest goes. In a contest it opens the contest's heading.
 func (k *Keying) PinHeading() {
+	if k.wordingsOnly() {
+		return
+	}
 	k.message = ""
 	if k.focus.Kind == NextContest {
 		k.heading, k.text, k.fresh = trim(k.text), "", true
@@ -16,13 +19,16 @@ func (k *Keying) PinHeading() {
 		return
 	}
 	if p := k.focus.Place; p > 0 && k.leave() {
-		k.reveal(Stop{Heading, p, p})
+		k.reveal(Stop{Kind: Heading, Row: p, Place: p})
 	}
 }
 
 // KeyDocument opens the source document of the contest at the cursor or, where the next contest
 // goes, the current one.
 func (k *Keying) KeyDocument() {
+	if k.wordingsOnly() {
+		return
+	}
 	k.message = ""
 	if k.focus.Kind == NextContest {
 		k.focus = Stop{Kind: Document, Row: k.focus.Row}
@@ -31,7 +37,7 @@ func (k *Keying) KeyDocument() {
 		return
 	}
 	if c := k.contestHere(); c > 0 {
-		k.GoTo(Stop{Source, c, k.focus.Place})
+		k.GoTo(Stop{Kind: Source, Row: c, Place: k.focus.Place})
 	}
 }
 
@@ -55,21 +61,28 @@ func (k *Keying) reveal(s Stop) {
 // More opens the rarely keyed fields of the thing at the cursor, one after the other: a face's
 // party; a contest's primary party, text and order of choices; a choice's person; a unit's use.
 func (k *Keying) More() {
+	if k.wordingsOnly() {
+		return
+	}
 	k.message = ""
 	f := k.focus
 	var list []Stop
 	switch f.Kind {
 	case FaceLabel, FaceParty, NextContest, FacePrecincts:
 		list = []Stop{{Kind: FaceParty, Row: k.page.Row}}
+	case PartyCode, PartyName, PartyOrder:
+		if k.e.Has(casefile.Parties, f.Row) {
+			list = []Stop{{Kind: PartyOrder, Row: f.Row}}
+		}
 	case UnitName, UnitSite, UnitUse, UnitPrecincts:
 		list = []Stop{{Kind: UnitUse, Row: f.Row}}
 	case ChoiceName, ChoiceLines, ChoicePerson:
-		list = []Stop{{ChoicePerson, f.Row, f.Place}}
+		list = []Stop{{Kind: ChoicePerson, Row: f.Row, Place: f.Place}}
 	default:
 		if c := k.contestHere(); c > 0 {
-			list = []Stop{{PrimaryParty, c, f.Place}, {MeasureText, c, f.Place}}
+			list = []Stop{{Kind: PrimaryParty, Row: c, Place: f.Place}, {Kind: MeasureText, Row: c, Place: f.Place}}
 			if f.Place > 0 {
-				list = append(list, Stop{ChoiceOrder, f.Place, f.Place})
+				list = append(list, Stop{Kind: ChoiceOrder, Row: f.Place, Place: f.Place})
 			}
 		}
 	}
@@ -81,6 +94,9 @@ func (k *Keying) More() {
 
 // Insert makes room above the cursor, for a choice or a contest.
 func (k *Keying) Insert() {
+	if k.wordingsOnly() {
+		return
+	}
 	k.message = ""
 	if !k.leave() {
 		return
@@ -90,7 +106,7 @@ func (k *Keying) Insert() {
 	case ChoiceName, ChoiceLines, ChoicePerson:
 		k.beforeChoice, k.before = f.Row, 0
 		k.stale()
-		k.goTo(Stop{NextChoice, k.e.Ref(casefile.Choices, f.Row, "contest"), f.Place})
+		k.goTo(Stop{Kind: NextChoice, Row: k.e.Ref(casefile.Choices, f.Row, "contest"), Place: f.Place})
 	default:
 		if f.Place > 0 {
 			k.before, k.beforeChoice = f.Place, 0
@@ -103,6 +119,9 @@ func (k *Keying) Insert() {
 // Remove removes the thing at the cursor: a choice, a contest from this face, a contest on no face
 // altogether, a party, a unit. It is one act, which Undo reverts.
 func (k *Keying) Remove() {
+	if k.wordingsOnly() {
+		return
+	}
 	k.message = ""
 	f := k.focus
 	var changes []casefile.Change
@@ -157,6 +176,21 @@ func (k *Keying) Remove() {
 
 // Move moves the choice or contest at the cursor by one position; -1 is up.
 func (k *Keying) Move(by int) {
+	if k.wordingsOnly() {
+		return
+	}
+	if k.wordingsOnly() {
+		return
+	}
+	if k.wordingsOnly() {
+		return
+	}
+	if k.wordingsOnly() {
+		return
+	}
+	if k.wordingsOnly() {
+		return
+	}
 	k.message = ""
 	if !k.leave() {
 		return

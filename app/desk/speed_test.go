@@ -72,7 +72,7 @@ func BenchmarkKeyInACounty(b *testing.B) {
 	for name, key := range map[string]func(i int){
 		"a letter": func(i int) { k.Type(fmt.Sprint("Candidate ", i)) },
 		"enter, a name": func(i int) {
-			k.goTo(Stop{ChoiceName, 1, k.e.places[k.page.Row][0]})
+			k.goTo(Stop{Kind: ChoiceName, Row: 1, Place: k.e.places[k.page.Row][0]})
 			k.Type(fmt.Sprint("Candidate ", i))
 			k.Enter()
 		},

@@ -18,6 +18,7 @@ const (
 	FactJurisdiction
 	PartyCode
 	PartyName
+	PartyOrder
 	FaceLabel
 	FaceParty
 	Heading
@@ -49,6 +50,8 @@ type Stop struct {
 	Kind  StopKind
 	Row   int
 	Place int
+	// Language is the tag of the further language in which a wording is keyed, empty for the first.
+	Language string
 }
 
 // StopInfo is a stop with its value.
@@ -69,7 +72,8 @@ var fields = map[StopKind]struct {
 	FactName: {casefile.Facts, "name"}, FactDate: {casefile.Facts, "date"},
 	FactJurisdiction: {casefile.Facts, "jurisdiction"},
 	PartyCode:        {casefile.Parties, "party"}, PartyName: {casefile.Parties, "name"},
-	FaceLabel: {casefile.Faces, "style"}, FaceParty: {casefile.Faces, "party"},
+	PartyOrder: {casefile.Parties, "order"},
+	FaceLabel:  {casefile.Faces, "style"}, FaceParty: {casefile.Faces, "party"},
 	Heading: {casefile.Placements, "heading"}, ChoiceOrder: {casefile.Placements, "choice_order"},
 	Title: {casefile.Contests, "title"}, Subtitle: {casefile.Contests, "subtitle"},
 	ContestKind: {casefile.Contests, "kind"},
@@ -84,6 +88,9 @@ var fields = map[StopKind]struct {
 // field returns the field that the stop keys; stops such as NextChoice key a new row.
 func (s Stop) field() (casefile.Field, bool) {
 	f, ok := fields[s.Kind]
+	if s.Language != "" {
+		f.column += "[" + s.Language + "]"
+	}
 	return casefile.Field{Table: f.table, Row: s.Row, Column: f.column}, ok
 }
 
@@ -104,6 +111,10 @@ func (k *Keying) Stops() []StopInfo {
 		return k.allStops
 	}
 	k.allStops, k.stopsKnown = k.allStops[:0], true
+	if k.language != "" {
+		k.languageStops()
+		return k.allStops
+	}
 	switch k.page.Kind {
 	case PageElection:
 		k.electionStops()
@@ -130,6 +141,9 @@ func (k *Keying) electionStops() {
 	k.e.Each(casefile.Parties, func(row int, _ []string) {
 		k.stop(Stop{Kind: PartyCode, Row: row}, true, 0)
 		k.stop(Stop{Kind: PartyName, Row: row}, true, 0)
+		if s := (Stop{Kind: PartyOrder, Row: row}); k.shown(s) {
+			k.stop(s, false, 0)
+		}
 	})
 	k.stop(Stop{Kind: PartyCode, Row: k.e.Next(casefile.Parties)}, true, 0)
 }
@@ -149,7 +163,7 @@ func (k *Keying) faceStops(face int) {
 		if p == k.before {
 			next()
 		}
-		if s := (Stop{Heading, p, p}); k.shown(s) {
+		if s := (Stop{Kind: Heading, Row: p, Place: p}); k.shown(s) {
 			k.stop(s, false, 0)
 		}
 		if c := k.e.Ref(casefile.Placements, p, "contest"); c > 0 {
@@ -165,9 +179,9 @@ func (k *Keying) faceStops(face int) {
 }
 
 func (k *Keying) contestStops(c, place int) {
-	add := func(kind StopKind, row int, needed bool) { k.stop(Stop{kind, row, place}, needed, c) }
+	add := func(kind StopKind, row int, needed bool) { k.stop(Stop{Kind: kind, Row: row, Place: place}, needed, c) }
 	maybe := func(kind StopKind, row int) {
-		if s := (Stop{kind, row, place}); k.shown(s) {
+		if s := (Stop{Kind: kind, Row: row, Place: place}); k.shown(s) {
 			k.stop(s, false, c)
 		}
 	}

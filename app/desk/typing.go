@@ -38,6 +38,7 @@ func (k *Keying) Type(text string) {
 	}
 	f := k.focus
 	switch {
+	case f.Language != "" && text != NothingMark:
 	case (text == DittoMark || text == "″" || text == "“") &&
 		(f.Kind == NextChoice || f.Kind == ChoiceName || f.Kind == ChoiceLines || f.Kind == UnitSite ||
 			f.Kind == PrimaryParty):
@@ -193,7 +194,7 @@ func (k *Keying) key(s Stop, asTyped bool) (Stop, bool) {
 		if !k.set(changes...) {
 			return s, false
 		}
-		return Stop{ChoiceName, n, s.Place}, true
+		return Stop{Kind: ChoiceName, Row: n, Place: s.Place}, true
 	case Document:
 		k.document = text
 		k.focus = Stop{}
@@ -213,7 +214,11 @@ func (k *Keying) key(s Stop, asTyped bool) (Stop, bool) {
 		k.message = fault
 		return s, false
 	}
-	if !k.set(casefile.Change{Field: f, Value: value}) {
+	changes := []casefile.Change{{Field: f, Value: value}}
+	if s.Language != "" && s.Kind == Heading {
+		changes = append(changes, k.sameHeadings(s, value)...)
+	}
+	if !k.set(changes...) {
 		return s, false
 	}
 	if s.Kind == Source && value != "" {
@@ -244,6 +249,10 @@ func (k *Keying) normal(s Stop, text string) (value, fault string) {
 			}
 		}
 		return "", "a unit is used on election day (d), early (e), centrally (c) or for access (a)"
+	case PartyOrder:
+		if n, err := strconv.Atoi(text); err != nil || n < 1 {
+			return "", "type 1 for the party that the proof prints first, 2 for the next"
+		}
 	case VoteFor:
 		n, err := strconv.Atoi(text)
 		if err != nil || n < 0 {
@@ -357,7 +366,7 @@ func (k *Keying) newContest(title string) (Stop, bool) {
 	}
 	k.heading, k.before = "", 0
 	k.stale()
-	return Stop{Title, c, p}, true
+	return Stop{Kind: Title, Row: c, Place: p}, true
 }
 
 // ditto repeats the name above on another party line; pressed again, it takes the next name above.
@@ -425,7 +434,7 @@ func (k *Keying) ditto() {
 	if k.set(casefile.Set(casefile.Choices, n, "contest", itoa(contest)),
 		casefile.Set(casefile.Choices, n, "position", k.choicePosition(contest)),
 		casefile.Set(casefile.Choices, n, "name", name)) {
-		k.goTo(Stop{ChoiceLines, n, f.Place})
+		k.goTo(Stop{Kind: ChoiceLines, Row: n, Place: f.Place})
 	}
 }
 

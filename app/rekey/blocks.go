@@ -54,6 +54,10 @@ func (r *Screen) blocks() []block {
 	case desk.PageUnits:
 		head("From the cards' printed headers", "Voting units")
 	}
+	if d.Language() != "" {
+		r.languageBlocks(add, stops)
+		return out
+	}
 	for i := 0; i < len(stops); {
 		s := stops[i]
 		if s.Contest > 0 || s.Kind == desk.Heading {
@@ -79,7 +83,7 @@ func (r *Screen) blocks() []block {
 			j = i + 3
 			guess, make = 6, r.factsBlock
 		case desk.PartyCode:
-			if j < len(stops) && stops[j].Kind == desk.PartyName {
+			for j < len(stops) && (stops[j].Kind == desk.PartyName || stops[j].Kind == desk.PartyOrder) {
 				j++
 			}
 			make = r.partyBlock
@@ -169,6 +173,8 @@ func (r *Screen) shown(s desk.StopInfo) string {
 		return "Keyed from: " + s.Value
 	case s.Kind == desk.ChoiceOrder && s.Value != "":
 		return "Order on this face: " + strings.ReplaceAll(s.Value, "|", ", ")
+	case s.Kind == desk.PartyOrder && s.Value != "":
+		return "Place in the order of parties: " + s.Value
 	case s.Kind == desk.ChoicePerson && s.Value != "":
 		return "person: " + s.Value
 	}

@@ -31,6 +31,9 @@ func (r *Screen) partyBlock(list []desk.StopInfo) fyne.CanvasObject {
 	if len(list) > 1 {
 		name = r.cell(list[1], ui.Serif, ui.SizeBody)
 	}
+	if len(list) > 2 {
+		name = ui.Column(0.2, name, r.cell(list[2], ui.Sans, ui.SizeCaption))
+	}
 	return r.row(list, ui.MiddleCells(2, []float32{1, 3}, r.cell(list[0], ui.SansBold, ui.SizeBody), name))
 }
 

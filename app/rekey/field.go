@@ -199,6 +199,9 @@ func (f *field) TypedShortcut(s fyne.Shortcut) {
 			d.Turn(-1)
 		case ctrl && s.KeyName == fyne.KeyPageDown:
 			d.Turn(1)
+		case ctrl && s.KeyName == fyne.KeyL:
+			f.r.ShowLanguages()
+			return
 		case ctrl && s.KeyName == fyne.KeyF:
 			f.r.ShowFind()
 			return
@@ -232,7 +235,8 @@ func (f *field) TypedShortcut(s fyne.Shortcut) {
 var prompts = map[desk.StopKind]string{
 	desk.FactName: "name of the election", desk.FactDate: "YYYY-MM-DD", desk.FactJurisdiction: "jurisdiction",
 	desk.PartyCode: "party code", desk.PartyName: "party's full name",
-	desk.FaceLabel: "label of this face, as printed", desk.FaceParty: "party of this ballot",
+	desk.PartyOrder: "1 where printed first",
+	desk.FaceLabel:  "label of this face, as printed", desk.FaceParty: "party of this ballot",
 	desk.Heading: "heading above", desk.Title: "title", desk.Subtitle: "subtitle", desk.ContestKind: "c, m, r or p",
 	desk.VoteFor: "votes", desk.PrimaryParty: "primary of", desk.MeasureText: "text of the question",
 	desk.ChoiceName: "name", desk.ChoiceLines: "line", desk.ChoicePerson: "same person as",

@@ -138,6 +138,9 @@ func lastComma(s string) int {
 // hints returns the keys that work at this stop.
 func (r *Screen) hints() string {
 	const ever = " · F1 all keys"
+	if r.d.Focus().Language != "" {
+		return "Enter goes on · - nothing printed in this language · Ctrl+L back to the first language" + ever
+	}
 	switch r.d.Focus().Kind {
 	case desk.NextContest:
 		return "A few letters and Enter place a contest keyed before · Ctrl+Enter a new one as typed · Ctrl+H a heading · " +

@@ -198,6 +198,29 @@ var rekeyScenes = []struct {
 		p.text("c")
 		return r
 	}},
+	{"rekey-languages", func(t testing.TB) *Screen {
+		_, k := rekeyCase(t, smallRoster())
+		r, p := rekeyWindow(t, k)
+		keyOneFace(r, p)
+		p.key(fyne.KeyReturn)
+		p.ctrl(fyne.KeyL)
+		p.text("vi")
+		return r
+	}},
+	{"rekey-language", func(t testing.TB) *Screen {
+		_, k := rekeyCase(t, smallRoster())
+		r, p := rekeyWindow(t, k)
+		keyOneFace(r, p)
+		p.ctrl(fyne.KeyL)
+		p.line("es")
+		require.Equal(t, "es", r.d.Language())
+		p.line("Oficinas del Condado")
+		p.line("Ejecutivo del Condado y Ejecutivo Adjunto")
+		p.line("Propuesta Uno")
+		p.line("Mandatos del Consejo del Condado")
+		p.text("¿Debe enmendarse")
+		return r
+	}},
 	{"rekey-units", func(t testing.TB) *Screen {
 		_, k := rekeyCase(t, smallRoster())
 		r, p := rekeyWindow(t, k)

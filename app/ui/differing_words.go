@@ -29,7 +29,7 @@ func MarkedRuns(primary, second string, side Side, face Face) (out []Run) {
 	if side == Primary {
 		own, other = other, own
 	}
-	steps := wording.Script(primary, second)
+	steps := wording.Readable(primary, second)
 	for i, s := range steps {
 		switch s.Op {
 		case wording.Keep:

@@ -12,11 +12,14 @@ import (
 // Key says what a finding is about, with names that are the same in all exports: a field of a thing
 // or of its member, and, if it is on ballots, the precincts that get them.
 type Key struct {
-	Thing     finding.Thing `json:"thing"`
-	ID        string        `json:"id"`
-	Part      string        `json:"part,omitzero"`
-	Field     finding.Field `json:"field,omitzero"`
-	Precincts []string      `json:"precincts,omitzero"`
+	Thing finding.Thing `json:"thing"`
+	ID    string        `json:"id"`
+	Part  string        `json:"part,omitzero"`
+	Field finding.Field `json:"field,omitzero"`
+	// Language is that of a finding on a wording in a further language, in lower case. A
+	// key without one covers the wording in every language.
+	Language  string   `json:"language,omitzero"`
+	Precincts []string `json:"precincts,omitzero"`
 }
 
 // Keys returns the keys of a finding's claims. precincts are the finding's precincts.
@@ -26,10 +29,11 @@ func (n *Named) Keys(second *Named, claims []finding.Claim, precincts []string) 
 		thing    finding.Thing
 		id, part string
 		field    finding.Field
+		language string
 	}
 	seen := map[name]bool{}
 	for _, c := range claims {
-		k := Key{Thing: c.Thing, Field: c.Field}
+		k := Key{Thing: c.Thing, Field: c.Field, Language: strings.ToLower(c.Language)}
 		called := func(of func(*Named) []string) string {
 			if c.Second >= 0 && second != nil && c.Second < len(of(second)) {
 				return of(second)[c.Second]
@@ -70,7 +74,7 @@ func (n *Named) Keys(second *Named, claims []finding.Claim, precincts []string) 
 			}
 			k.Precincts = precincts
 		}
-		if n := (name{k.Thing, k.ID, k.Part, k.Field}); !seen[n] {
+		if n := (name{k.Thing, k.ID, k.Part, k.Field, k.Language}); !seen[n] {
 			seen[n] = true
 			out = append(out, k)
 		}
@@ -141,6 +145,9 @@ func (v *Values) Covers(k *Key, c *Change, precinct string) bool {
 
 // covers is Covers; keyed reports whether a key on ballots applies to the precinct.
 func (v *Values) covers(k *Key, c *Change, precinct string, keyed func() bool) bool {
+	if k.Language != "" && k.Language != c.Language && c.Thing != finding.Ballot {
+		return false
+	}
 	plainID := contestID(c.ID)
 	field := k.Field == c.Field || slices.Contains(of[k.Field], c.Field)
 	switch k.Thing {
@@ -213,7 +220,7 @@ func NewKeySet(keys []Key) *KeySet {
 }
 
 // Name is everything that a key names except precincts.
-func (k *Key) Name() string { return key(string(k.Thing), k.ID, k.Part, string(k.Field)) }
+func (k *Key) Name() string { return key(string(k.Thing), k.ID, k.Part, string(k.Field), k.Language) }
 
 // Has reports whether a key of the set is the Same as k.
 func (s *KeySet) Has(k *Key) bool {
@@ -288,8 +295,8 @@ func contestID(id string) string {
 // about ballots.
 func (k *Key) Same(o *Key) bool {
 	return k.Thing == o.Thing && k.ID == o.ID && k.Part == o.Part && k.Field == o.Field &&
-		(len(k.Precincts) == 0 || len(o.Precincts) == 0 ||
-			slices.ContainsFunc(k.Precincts, func(p string) bool { return slices.Contains(o.Precincts, p) }))
+		k.Language == o.Language && (len(k.Precincts) == 0 || len(o.Precincts) == 0 ||
+		slices.ContainsFunc(k.Precincts, func(p string) bool { return slices.Contains(o.Precincts, p) }))
 }
 
 // Fewer reports whether a change is to a smaller number, or to none.

@@ -77,7 +77,10 @@ func (m *merger) mergeThings(out *Values) {
 				out.things[t] = b
 			}
 		default:
-			out.things[t] = mergeFields(a, b, accepted)
+			merged := mergeFields(a, b, accepted)
+			if out.things[t] = merged; b == nil && len(merged) == 0 {
+				delete(out.things, t) // references that point at nothing, and are all gone
+			}
 		}
 	}
 }

@@ -49,9 +49,13 @@ func (h *holders) add(b *ballot, precinct string) {
 	}
 }
 
-// others returns the ballots that a precinct other than this one has, at most 64 of them.
+// others returns the ballots that a precinct other than this one has, at most 64 of them; none of
+// nil, which stands for a ballot that nobody has.
 func (h *holders) others(precinct string) (out []*ballot) {
 	const most = 64
+	if h == nil {
+		return nil
+	}
 	for _, x := range h.list {
 		if (x.more || x.precinct != precinct) && len(out) < most {
 			out = append(out, x.ballot)

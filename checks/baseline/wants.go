@@ -169,8 +169,8 @@ func (v *Values) contest(id string) *contest {
 	return v.first[id]
 }
 
-// Stated returns the values, in all languages, of the single fields that the keys name; false if a
-// key names more than one field of a thing.
+// Stated returns the values of the single fields that the keys name, each in the key's language;
+// false if a key names more than one field of a thing.
 func (v *Values) Stated(keys []Key) ([]string, bool) {
 	var out []string
 	for _, k := range keys {
@@ -193,7 +193,7 @@ func (v *Values) Stated(keys []Key) ([]string, bool) {
 			return nil, false
 		}
 		for _, name := range f.sorted() {
-			if name.name == k.Field || slices.Contains(of[k.Field], name.name) {
+			if name.language == k.Language && (name.name == k.Field || slices.Contains(of[k.Field], name.name)) {
 				out = append(out, string(name.name), name.language, stated(f[name].list))
 			}
 		}

@@ -41,7 +41,7 @@ type MovedContests struct {
 
 const maxOrdered = 3_000 // above this many contests on a ballot, moves are not searched
 
-func compareContents(pg *pairing.Pairing, faces []Face) Content {
+func compareContents(pg *pairing.Pairing, faces []Face, r *rotations) Content {
 	c := Content{Missing: map[int][]int{}, Extra: map[int][]int{}}
 	onP, onS := pairing.NewSet(pg.Contests.Keys), pairing.NewSet(pg.Contests.Keys)
 	for _, j := range pg.Contests.PrimaryKey {
@@ -65,7 +65,7 @@ func compareContents(pg *pairing.Pairing, faces []Face) Content {
 			sSets[f] = pg.ContentSet(pg.Second, faces[f].Second)
 		}
 	}
-	c.Wrong = findWrongStyles(pg, faces, pSets, sSets, both)
+	c.Wrong = findWrongStyles(pg, faces, pSets, sSets, both, r)
 	c.Bare = findBare(pg, faces, pSets, sSets)
 	for f := range faces {
 		if faces[f].same {

@@ -26,10 +26,20 @@ type Differences struct {
 	Cards   *Cards
 }
 
-// Of compares the paired things, stage by stage.
+// Of compares the paired things, stage by stage. Where the order of choices shows that precincts
+// carry the ballot of another style, it compares again, with that style.
 func Of(p *pairing.Pairing) *Differences {
-	ballots := findBallots(p)
-	content := compareContents(p, ballots.Faces)
+	ballots, r := findBallots(p), newRotations(p)
+	ds := compareAll(p, ballots, r, nil)
+	if moved := r.findMoved(ds); len(moved) > 0 {
+		ds = compareAll(p, ballots, r, moved)
+	}
+	return ds
+}
+
+func compareAll(p *pairing.Pairing, ballots Ballots, r *rotations, moved []WrongStyle) *Differences {
+	content := compareContents(p, ballots.Faces, r)
+	content.Wrong = append(content.Wrong, moved...)
 	shared := findShared(p, ballots.Faces)
 	n := len(p.Contests.Pairs)
 	ds := &Differences{
@@ -44,4 +54,12 @@ func Of(p *pairing.Pairing) *Differences {
 		ds.Orders[k] = compareOrders(p, k, ballots.Faces, shared)
 	}
 	return ds
+}
+
+// In returns the differences as they read in a further language.
+func (ds *Differences) In(l pairing.Language) *Differences {
+	further := *ds
+	further.Pairing = ds.Pairing.In(l)
+	further.Headings = compareHeadings(further.Pairing, ds.Ballots.Faces, &ds.Content)
+	return &further
 }

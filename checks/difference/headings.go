@@ -267,10 +267,13 @@ type headingText struct {
 	key   int
 }
 
-// StatesHeadings reports whether some heading of a ballot is stated, even if only as empty.
+// StatesHeadings reports whether some heading of a ballot is stated, even if only as empty. In a
+// further language an export that has headings in it states those of every ballot, a second entry
+// only those of the ballots on which one was keyed.
 func StatesHeadings(v *pairing.Side, styles []int) bool {
 	for _, pl := range pairing.Placements(v, styles) {
-		if pl.Headings.Known {
+		if pl.Headings.Known && (v.States(nil) || v.AnyHeading && !pairing.IsSecondEntry(v.Election) ||
+			slices.ContainsFunc(pl.Headings.Value, v.States)) {
 			return true
 		}
 	}

@@ -7,6 +7,7 @@ import (
 
 	"counterproof/checks/natural"
 	"counterproof/checks/pairing"
+	"counterproof/model"
 )
 
 // WrongStyle is a set of areas to which one side gives the ballot of another style.
@@ -93,11 +94,12 @@ type explanation struct {
 // assumes fewer mistakes than contests left off and added: one side gives these precincts what the
 // other side gives other precincts. It tries both directions. If only one contest differs, a wrong
 // style is distinguished from a single contest left off or added only if both directions agree.
-func findWrongStyles(pg *pairing.Pairing, faces []Face, pSets, sSets []pairing.Set, both pairing.Set) []WrongStyle {
+func findWrongStyles(pg *pairing.Pairing, faces []Face, pSets, sSets []pairing.Set, both pairing.Set,
+	r *rotations) []WrongStyle {
 	var differing []int
 	for f := range faces {
 		if len(faces[f].Primary) == 1 && len(faces[f].Second) == 1 && pSets[f].Count() > 0 && sSets[f].Count() > 0 &&
-			pairing.Apart(masked(pSets[f], both), masked(sSets[f], both)) > 0 {
+			!lostContest(pg, faces[f].Primary[0]) && pairing.Apart(masked(pSets[f], both), masked(sSets[f], both)) > 0 {
 			differing = append(differing, f)
 		}
 	}
@@ -200,11 +202,14 @@ func findWrongStyles(pg *pairing.Pairing, faces []Face, pSets, sSets []pairing.S
 		}
 		w := WrongStyle{Own: a, Meant: b, Carried: -1, KeyedAs: -1, Exact: exact, Single: d == 1}
 		k := move{meant: sParty + "\x00" + should.Key() + pg.Second.Styles[b].Label.Value}
-		if carried != nil {
-			w.Carried = nameable(pg.Second, carried.styles, func(t int) bool { return pg.LabelsAgree(a, t) })
+		// Of ballots with equal contests, the one with the same orders of choices is meant.
+		carries, other := r.closest(carried.of(), func(t int) int { return r.differ(a, t) })
+		keyed, another := r.closest(keyedAs.of(), func(t int) int { return r.differ(t, b) })
+		if carried != nil && (keyedAs == nil || other <= another) {
+			w.Carried = nameable(pg.Second, carries, func(t int) bool { return pg.LabelsAgree(a, t) })
 			k.carried = "primary" + carried.content.Key() + pg.Second.Styles[w.Carried].Label.Value
 		} else {
-			w.KeyedAs = nameable(pg.Primary, keyedAs.styles, func(t int) bool { return pg.LabelsAgree(t, b) })
+			w.KeyedAs = nameable(pg.Primary, keyed, func(t int) bool { return pg.LabelsAgree(t, b) })
 			k.carried = "second" + have.Key() + "\x00" + keyedAs.content.Key() + pg.Primary.Styles[w.KeyedAs].Label.Value
 		}
 		faces[f].WrongStyle, faces[f].Carried, faces[f].KeyedAs = true, w.Carried, w.KeyedAs
@@ -227,6 +232,13 @@ func findWrongStyles(pg *pairing.Pairing, faces []Face, pSets, sSets []pairing.S
 			cmp.Compare(x.Own, y.Own))
 	})
 	return wrong
+}
+
+// lostContest reports whether a ballot of the export points at a contest that is not there: what
+// it holds does not tell then whose ballot it is.
+func lostContest(pg *pairing.Pairing, style int) bool {
+	o := pg.Primary.Origins.Style(style)
+	return len(o.Lost) > 0 && len(o.Lacks(model.LostContest)) > 0
 }
 
 // nameable picks, among styles with equal contents, the one with the label that the other side's

@@ -78,13 +78,15 @@ const (
 type Claim struct {
 	Ref
 	Field Field
+	// Language is the tag of a further language as it was keyed, empty for the first.
+	Language string
 }
 
 // Claims are claims of several fields of one thing.
 func (r Ref) Claims(fields ...Field) []Claim {
 	out := make([]Claim, len(fields))
 	for i, f := range fields {
-		out[i] = Claim{r, f}
+		out[i] = Claim{Ref: r, Field: f}
 	}
 	return out
 }

@@ -32,6 +32,9 @@ type Finding struct {
 	Unit      string   `json:"unit"`
 	Site      string   `json:"site"`
 	Style     string   `json:"style"`
+	// Language is the tag of the further language that a wording is in, as it was keyed
+	// ("es"); empty for the first language, and where no wording is meant.
+	Language string `json:"language"`
 	// What each side says, for people. Empty where a side says nothing.
 	Primary string `json:"primary"`
 	Second  string `json:"second"`

@@ -28,6 +28,14 @@ type Pairing struct {
 // Of pairs two elections in one language; an empty language means the first language of the export.
 // Mapped things are paired before anything else. Of modifies neither election.
 func Of(primary, second *model.Election, language string, mapped []Mapped) *Pairing {
+	return of(primary, second, language, mapped, true)
+}
+
+// OfKeyers pairs the entries of two keyers who share the work. Units with different serial numbers
+// are different units: each keyer may have keyed one of two that stand side by side.
+func OfKeyers(a, b *model.Election, language string) *Pairing { return of(a, b, language, nil, false) }
+
+func of(primary, second *model.Election, language string, mapped []Mapped, twins bool) *Pairing {
 	if language == "" && len(primary.Origins.Languages) > 0 {
 		language = primary.Origins.Languages[0]
 	}
@@ -37,6 +45,9 @@ func Of(primary, second *model.Election, language string, mapped []Mapped) *Pair
 	pg.pairContests(mapped)
 	pg.pairUnits(mapped)
 	pg.Sites = pg.pairSites()
+	if twins {
+		pg.pairTwins()
+	}
 	for k := range pg.Contests.Pairs {
 		m := &pg.Contests.Pairs[k]
 		m.Choices = pairChoices(pg.Primary, m.Primary, pg.Second, m.Second, pg.Parties)

@@ -13,11 +13,16 @@ import (
 // and subtitle joined. Indexes are the election's.
 type Side struct {
 	*model.Election
+	// Language is the language of what is compared; empty for the first.
 	Language string
+	// only is true where wording in another language does not stand in for Language.
+	only bool
 
 	// Compared are the election's contests, with every text reduced. Title holds the whole wording;
-	// Subtitle and Name are cleared.
+	// Subtitle and Name are cleared. Things are called what Compared says.
 	Compared []model.Contest
+	// Wordings are Compared, or in a further language the same contests reduced in that.
+	Wordings []model.Contest
 	// WorkingName is true for a contest whose only wording is its Name, which "need not be as
 	// printed" (SP 1500-100, Contest).
 	WorkingName []bool
@@ -35,6 +40,8 @@ type Side struct {
 	// AnyText is true if some contest has a text; ListsWriteIns if the order of choices on some
 	// ballot includes a write-in position.
 	AnyText, ListsWriteIns bool
+	// AnyHeading is true if some ballot has a heading in the compared language.
+	AnyHeading bool
 
 	// StylesOf lists, for each precinct, the styles that name it.
 	StylesOf [][]int
@@ -47,6 +54,9 @@ type Side struct {
 // newSide reduces an election.
 func newSide(e *model.Election, language string) *Side {
 	v := &Side{Election: e, Language: language}
+	if IsSecondEntry(e) {
+		v.Language, v.only = "", true
+	}
 	v.Compared = make([]model.Contest, len(e.Contests))
 	v.WorkingName = make([]bool, len(e.Contests))
 	v.lines = lines{}
@@ -54,6 +64,7 @@ func newSide(e *model.Election, language string) *Side {
 		v.Compared[i], v.WorkingName[i] = v.reduceContest(e.Contests[i])
 		v.lines.add(&v.Compared[i])
 	}
+	v.Wordings = v.Compared
 	v.PrecinctName = make([]string, len(e.Precincts))
 	for i := range e.Precincts {
 		v.PrecinctName[i] = v.callPrecinct(i)
@@ -98,7 +109,12 @@ func newSide(e *model.Election, language string) *Side {
 }
 
 func (v *Side) findText() {
-	v.AnyText = slices.ContainsFunc(v.Compared, func(c model.Contest) bool { return c.Text.Known || c.Summary.Known })
+	v.AnyText = slices.ContainsFunc(v.Wordings, func(c model.Contest) bool { return c.Text.Known || c.Summary.Known })
+	v.AnyHeading = slices.ContainsFunc(v.Styles, func(st model.Style) bool {
+		return slices.ContainsFunc(st.Content, func(pl model.Placement) bool {
+			return slices.ContainsFunc(pl.Headings.Value, v.States)
+		})
+	})
 	v.ListsWriteIns = slices.ContainsFunc(v.Styles, func(st model.Style) bool {
 		return slices.ContainsFunc(st.Content, func(pl model.Placement) bool {
 			return slices.ContainsFunc(pl.Order.Value, func(i int) bool { return v.Compared[pl.Contest].Choices[i].WriteIn })
@@ -110,12 +126,28 @@ func (v *Side) callContest(i int) string {
 	return v.Title(i) + "\x00" + v.PartyList(v.Compared[i].PrimaryParties.Value)
 }
 
-// Words returns a text in the compared language, normalized for comparison.
-func (v *Side) Words(t model.Text) string { return wording.Normal(t.In(v.Language)) }
+// Words returns a text in the compared language, normalized for comparison; empty where the text
+// has none.
+func (v *Side) Words(t model.Text) string {
+	if v.only {
+		words, _ := t.Only(v.Language)
+		return wording.Normal(words)
+	}
+	return wording.Normal(t.In(v.Language))
+}
+
+// States reports whether a text states something in the compared language. An empty text states
+// that nothing is printed, in the first language.
+func (v *Side) States(t model.Text) bool {
+	if !v.only || len(t) == 0 {
+		return v.Language == "" || !v.only
+	}
+	return t.Has(v.Language)
+}
 
 // Reduce returns a stated text as one phrase without language. A stated empty text stays stated.
 func (v *Side) Reduce(t model.Stated[model.Text]) model.Stated[model.Text] {
-	if !t.Known {
+	if !t.Known || !v.States(t.Value) {
 		return model.Stated[model.Text]{}
 	}
 	return model.Say(model.Plain(v.Words(t.Value)))
@@ -125,11 +157,13 @@ func (v *Side) Reduce(t model.Stated[model.Text]) model.Stated[model.Text] {
 // working name. Fields that it does not handle are kept, so that a field newly added to
 // model.Contest is compared at once.
 func (v *Side) reduceContest(c model.Contest) (model.Contest, bool) {
-	title, subtitle := v.Words(c.Title.Value), v.Words(c.Subtitle.Value)
+	title, subtitle := v.Reduce(c.Title), v.Reduce(c.Subtitle)
 	workingName := false
 	switch {
-	case c.Title.Known || c.Subtitle.Known:
-		c.Title = model.Say(model.Plain(joinWords(title, subtitle)))
+	case title.Known || subtitle.Known:
+		c.Title = model.Say(model.Plain(joinWords(Plain(title), Plain(subtitle))))
+	case v.only && v.Language != "":
+		c.Title = model.Stated[model.Text]{}
 	case c.Name.Known:
 		c.Title, workingName = model.Say(model.Plain(v.Words(c.Name.Value))), true
 	}

@@ -183,7 +183,10 @@ func (pg *Pairing) AreaNames(areas []int) []string {
 }
 
 // PairNames returns the names of the precincts whose ballots carry a pair of contests.
-func (pg *Pairing) PairNames(m ContestPair) []string {
+func (pg *Pairing) PairNames(m ContestPair) []string { return pg.AreaNames(pg.AreasOf(m)) }
+
+// AreasOf returns the areas whose ballots carry a pair of contests.
+func (pg *Pairing) AreasOf(m ContestPair) []int {
 	p, s := pg.on[0][m.Primary], pg.on[1][m.Second]
 	on := make(Set, len(p))
 	for w := range p {
@@ -192,7 +195,7 @@ func (pg *Pairing) PairNames(m ContestPair) []string {
 			on[w] = p[w] & s[w]
 		}
 	}
-	return pg.AreaNames(on.List())
+	return on.List()
 }
 
 // PartyNames returns names for parties of the export: the second entry's names, where it has the
@@ -248,9 +251,9 @@ func StyleName(v *Side, i int) string { return NameOfStyle(v, i).String() }
 // MainPair returns the first pair of a contest of the export, or -1.
 func (pg *Pairing) MainPair(i int) int { return pg.pairOf[i] }
 
-// EachContestPair visits the pairs of contests with both sides' contest.
+// EachContestPair visits the pairs of contests with both sides' contest, as Wordings has it.
 func (pg *Pairing) EachContestPair(visit func(k int, m ContestPair, a, b *model.Contest)) {
 	for k, m := range pg.Contests.Pairs {
-		visit(k, m, &pg.Primary.Compared[m.Primary], &pg.Second.Compared[m.Second])
+		visit(k, m, &pg.Primary.Wordings[m.Primary], &pg.Second.Wordings[m.Second])
 	}
 }

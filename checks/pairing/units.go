@@ -14,7 +14,12 @@ import (
 // has no counterpart.
 type (
 	Sites struct{ ToSecond, ToPrimary []int }
-	Units struct{ ToSecond, ToPrimary []int }
+	Units struct {
+		ToSecond, ToPrimary []int
+		// Mistyped marks units of the second entry whose counterpart has another serial number, by a
+		// slip.
+		Mistyped map[int]bool
+	}
 )
 
 // unitsOf pairs mapped units first, then by name and use, then by name. The name is an identifier

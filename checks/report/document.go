@@ -150,7 +150,7 @@ func sides(wordings bool, primary, second, nothing string) (p, s words) {
 		return said(primary), said(second)
 	}
 	long := max(len(primary), len(second)) > longText
-	steps := wording.Script(primary, second)
+	steps := wording.Readable(primary, second)
 	for i, step := range steps {
 		text := step.Text
 		switch step.Op {

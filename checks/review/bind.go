@@ -2,7 +2,6 @@ package review
 
 import (
 	"counterproof/checks/finding"
-	"counterproof/model"
 	"counterproof/model/casefile"
 )
 
@@ -109,7 +108,7 @@ func (i *Item) status(same, done bool) Status {
 // every one of them was decided, and all in the same way.
 func decidedOneByOne(f *finding.Finding, now decidedValues, order []*decidedOn,
 	current map[*decidedOn]bool) *decidedOn {
-	d, ok := f.Facts.(model.Dangling)
+	d, ok := f.Facts.(interface{ Count() int }) // of references
 	if !ok {
 		return nil
 	}
@@ -124,7 +123,7 @@ func decidedOneByOne(f *finding.Finding, now decidedValues, order []*decidedOn,
 			return nil
 		}
 	}
-	if len(of) != d.More+1 {
+	if len(of) != d.Count() {
 		return nil
 	}
 	for _, on := range of {

@@ -73,6 +73,9 @@ func (s *decidedValues) subject() string {
 	b.WriteString(s.Check)
 	for _, k := range s.Bound.Keys {
 		b.WriteString("\x00" + string(k.Thing) + "\x1f" + k.ID + "\x1f" + k.Part + "\x1f" + string(k.Field))
+		if k.Language != "" {
+			b.WriteString("\x1f" + k.Language)
+		}
 	}
 	return b.String()
 }

@@ -172,6 +172,13 @@ func exportOf(t *testing.T, e *model.Election) []byte {
 	return b.Bytes()
 }
 
+// siteOfParent reports whether a sentence is about the polling site of a precinct that is split.
+func siteOfParent(e *model.Election, sentence string) bool {
+	return slices.ContainsFunc(e.Precincts, func(p model.Precinct) bool {
+		return len(p.Members) > 0 && strings.HasPrefix(sentence, "The polling site of precinct "+p.Name.In("")+":")
+	})
+}
+
 // Histories of three exports of generated counties: with planted mistakes that are all
 // asked to be fixed, then fixed but with others made silently, then the first again. No
 // silent mistake is missed, and nothing that was asked for is called unasked.
@@ -224,10 +231,15 @@ func TestHistoriesOfThreeExports(t *testing.T) {
 			// own or as an endorsement, as the contest's other positions need it.
 			casetest.Bring(t, r, "clean.xml", exportOf(t, clean.Primary.Election))
 			for _, m := range unaskedIn(t, r) {
+				if siteOfParent(clean.Primary.Election, m) {
+					continue // where a split precinct votes is read off its halves, one of which came back
+				}
 				// What was never keyed is for the pair to confirm, if a fault of the export alone
-				// was mended by it, and so is a translation.
+				// was mended by it, and so is a translation, the district of a contest that came
+				// back, and the judge of a measure that became a retention question.
 				require.Regexp(t, `^(The precincts of district|District|The district of|The [a-z ]+ in es of |Candidate.PartyId `+
-					`of|EndorsementPartyIds of)`, m,
+					`of|EndorsementPartyIds of|GpUnit that nothing uses|`+
+					`CandidateId of|Candidate in no contest)`, m,
 					"everything that changed was asked for")
 			}
 			// What changes silently then shows.

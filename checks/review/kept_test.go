@@ -13,7 +13,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"counterproof/assets/demo"
-	"counterproof/model"
+	"counterproof/checks/finding"
 	"counterproof/model/casefile"
 	"counterproof/model/sheets"
 )
@@ -150,11 +150,17 @@ func TestReferencesThatWereDecidedOneByOne(t *testing.T) {
 			require.NoError(t, err)
 			s, err := r.Now()
 			require.NoError(t, err)
-			i := slices.IndexFunc(s.Items, func(i Item) bool { d, ok := i.Facts.(model.Dangling); return ok && d.More > 0 })
+			references := func(f *finding.Finding) int {
+				if d, ok := f.Facts.(interface{ Count() int }); ok {
+					return d.Count()
+				}
+				return 0
+			}
+			i := slices.IndexFunc(s.Items, func(i Item) bool { return references(&i.Finding) > 1 })
 			require.GreaterOrEqual(t, i, 0)
 			f := s.Items[i].Finding
 			words := wordsOf(decidedAlone(&f))
-			for n, outcome := range x.outcomes(f.Facts.(model.Dangling).More + 1) {
+			for n, outcome := range x.outcomes(references(&f)) {
 				require.NoError(t, c.Decide(casefile.Decision{Outcome: outcome, Reason: "so", Document: "proof 2",
 					Findings: []casefile.Decided{{Finding: fmt.Sprintf("%s-%012d", f.Check, n), Message: f.Message,
 						Said: casefile.DigestOf([]byte(words)), Words: words}}}, nil, people[0], people[1]))

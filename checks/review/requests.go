@@ -20,6 +20,8 @@ type request struct {
 	// fault is set if the export shows the fault by itself. Such a request names no value; it asks
 	// that the fault end.
 	fault *baseline.Subject
+	// ofExport is set if the finding is about the export alone, whatever values it explains.
+	ofExport bool
 }
 
 // requests are the open requests, in the order of their signatures.
@@ -150,7 +152,7 @@ func (q *sequence) keyedStill(x *baseline.Change, precinct string) bool {
 func (q *sequence) asked(c *baseline.Change, precinct string) bool {
 	if c.IsReference() {
 		return c.Fewer() && slices.ContainsFunc(q.requests.list,
-			func(w *request) bool { return w.fault != nil && q.ended(w) })
+			func(w *request) bool { return (w.fault != nil || w.ofExport) && q.ended(w) })
 	}
 	if c.Field == finding.Versions && slices.ContainsFunc(q.requests.list, func(w *request) bool { return w.joins(c) }) {
 		return true

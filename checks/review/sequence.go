@@ -320,7 +320,9 @@ func (q *sequence) decided(d *casefile.Act[casefile.Decision]) {
 		switch d.Terms.Outcome {
 		case casefile.OutcomeFixConfiguration:
 			delete(q.done, f.Finding)
-			q.requests.add(&request{finding: f.Finding, keys: keys, wants: wordsIn(f).Wants, fault: faultOf(f, keys)})
+			w := wordsIn(f)
+			q.requests.add(&request{finding: f.Finding, keys: keys, wants: w.Wants, fault: faultOf(f, keys),
+				ofExport: checks.Of(finding.Code(w.Check)).Inspects})
 		case casefile.OutcomeAsCertified:
 			q.accept(func(c *baseline.Change, precinct string) bool {
 				return slices.ContainsFunc(keys, func(k baseline.Key) bool { return q.shown.Covers(&k, c, precinct) })

@@ -10,6 +10,7 @@ import (
 
 	"counterproof/checks/finding"
 	"counterproof/model/casefile"
+	"counterproof/model/sheets"
 )
 
 // Slip proposes a correction that would resolve a finding as a keying slip: the second entry would
@@ -122,13 +123,23 @@ func (r *rowsOf) changes(item *Item, claim finding.Claim, contest int, choices [
 			Value: value})
 	}
 	says, keyed := item.Values[0], item.Values[1]
+	in := "" // what the column of a further language ends with
+	if claim.Language != "" {
+		in = "[" + claim.Language + "]"
+	}
 	switch claim.Thing {
 	case finding.Election:
 		if column := factColumns[claim.Field]; column != "" {
-			set(casefile.Facts, 1, column, says.Words)
+			set(casefile.Facts, 1, column+in, says.Words)
 		}
 	case finding.Party:
 		for _, row := range slices.Sorted(maps.Keys(r.cells[casefile.Parties])) {
+			if further := r.cell(casefile.Parties, row, "name[]"); claim.Language != "" {
+				if sheets.FurtherIn(further, claim.Language) == keyed.Words {
+					set(casefile.Parties, row, "name"+in, says.Words)
+				}
+				continue
+			}
 			for _, column := range casefile.Parties.Columns() {
 				if r.cell(casefile.Parties, row, column) == keyed.Words {
 					set(casefile.Parties, row, column, says.Words)
@@ -137,16 +148,16 @@ func (r *rowsOf) changes(item *Item, claim finding.Claim, contest int, choices [
 		}
 	case finding.Contest:
 		if column := contestColumns[claim.Field]; contest > 0 && column != "" {
-			set(casefile.Contests, contest, column, cellOf(says))
+			set(casefile.Contests, contest, column+in, cellOf(says))
 			if claim.Field == finding.Title && subtitle {
-				set(casefile.Contests, contest, "subtitle", "")
+				set(casefile.Contests, contest, "subtitle"+in, "")
 			}
 		}
 	case finding.Choice:
 		for _, row := range choices {
 			switch {
 			case claim.Field == finding.Name:
-				set(casefile.Choices, row, "name", says.Words)
+				set(casefile.Choices, row, "name"+in, says.Words)
 			case claim.Field == finding.Lines:
 				set(casefile.Choices, row, "party_lines", cmp.Or(cellOf(says), "-"))
 			case claim.Field == finding.Whole && claim.PrimaryPart == finding.None:

@@ -48,7 +48,7 @@ func Visible(s string) string {
 }
 
 // Mark returns both wordings in NFC, made Visible, with what stands on one side
-// only in brackets, for text without colour: "Sm[i]th" and "Sm[y]th", "John
+// only in brackets (see Readable), for text without color: "Sm[i]th" and "Sm[y]th", "John
 // [A. ]Smith". Square brackets mark; where either wording has one of its own, braces
 // do; where it has those as well, ⟦ and ⟧ do, and if even these are there, square
 // brackets, with those of the wordings shown as <U+005B> and <U+005D>. So a
@@ -67,7 +67,7 @@ func Mark(primary, second string) (p, s string) {
 		content = func(t string) string { return escape.Replace(Visible(t)) }
 	}
 	var a, b strings.Builder
-	for _, step := range Script(primary, second) {
+	for _, step := range Readable(primary, second) {
 		t := content(step.Text)
 		switch step.Op {
 		case Keep:

@@ -200,8 +200,8 @@ func ExampleMark() {
 	fmt.Println("primary:     ", p)
 	fmt.Println("second entry:", s)
 	// Output:
-	// primary:      John Sm[i]th
-	// second entry: John [A. ]Sm[y]th
+	// primary:      John [Smith]
+	// second entry: John [A. Smyth]
 }
 
 func ExampleVisible() {

@@ -25,7 +25,7 @@ func excerpts(primary, second string) (string, string) {
 		return primary, second
 	}
 	var a, b strings.Builder
-	steps := wording.Script(primary, second)
+	steps := wording.Readable(primary, second)
 	for i, step := range steps {
 		switch step.Op {
 		case wording.Keep:

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"counterproof/model/casefile"
+	"counterproof/model/sheets"
 )
 
 // reader reads rows of the second entry: for the keyer, everything that is keyed
@@ -60,7 +61,11 @@ func fieldAt(of reader, path string) (casefile.Field, error) {
 		if err != nil {
 			return casefile.Field{}, err
 		}
-		if !slices.Contains(t.Columns(), column) {
+		stored := column
+		if further, _, is := sheets.FurtherColumn(column); is {
+			stored = further // "title[es]" is stored in "title[]"
+		}
+		if !slices.Contains(t.Columns(), stored) {
 			return casefile.Field{}, fmt.Errorf("--set: a %s has no %q; it has %s", t, column, strings.Join(t.Columns(), ", "))
 		}
 		return casefile.Field{Source: source, Table: t, Row: row, Column: column}, nil

@@ -256,6 +256,7 @@ type onFace struct {
 	contest        int
 	at             float64
 	heading, order string
+	further        string // the heading in further languages
 }
 
 func (d *amendedSheets) onFace(k *Tables, rows []int32, contest func(int) int) []onFace {
@@ -264,7 +265,7 @@ func (d *amendedSheets) onFace(k *Tables, rows []int32, contest func(int) int) [
 	for i, row := range order {
 		c := k.rowCells(Placements, int(row))
 		list[i] = onFace{int(row), contest(reference(c[2])), k.Position(Placements, int(row)), strings.TrimSpace(c[3]),
-			strings.TrimSpace(c[4])}
+			strings.TrimSpace(c[4]), c[5]}
 	}
 	return list
 }
@@ -308,7 +309,7 @@ func (d *amendedSheets) faces() error {
 			d.row(Faces, face, 0, key.style, key.party, key.precinct)
 			for i, p := range is {
 				d.row(Placements, d.fresh(Placements), 0, strconv.Itoa(face), strconv.Itoa(i+1), strconv.Itoa(p.contest), p.heading,
-					p.order)
+					p.order, p.further)
 			}
 			for _, precinct := range precincts(d.sheets, at(sheetGives, from)) {
 				d.row(Assignments, d.fresh(Assignments), 0, strconv.Itoa(face), precinct)
@@ -345,6 +346,8 @@ func (d *amendedSheets) face(key faceKey, face int, was, is []onFace) error {
 		case stays[i].heading != comes[i].heading:
 			return d.outside("on %s the heading above %q is %q in the sheets and %q as sealed", key, d.title[stays[i].contest],
 				comes[i].heading, stays[i].heading)
+		case stays[i].further != comes[i].further:
+			return d.outside("on %s the heading above %q is another in a further language", key, d.title[stays[i].contest])
 		case stays[i].order != comes[i].order:
 			return d.outside("on %s the order of the choices of %q is another in the sheets", key, d.title[stays[i].contest])
 		}
@@ -382,7 +385,8 @@ func (d *amendedSheets) face(key faceKey, face int, was, is []onFace) error {
 			} else {
 				row = d.fresh(Placements)
 			}
-			d.row(Placements, row, 0, strconv.Itoa(face), position, strconv.Itoa(is[k].contest), is[k].heading, is[k].order)
+			d.row(Placements, row, 0, strconv.Itoa(face), position, strconv.Itoa(is[k].contest), is[k].heading, is[k].order,
+				is[k].further)
 		}
 		i = run - 1
 	}

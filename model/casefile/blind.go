@@ -72,6 +72,9 @@ func (c *Case) ShownRows(source int, t Table) ([]KeyedRow, error) {
 // keyed instead, and what an amendment reopened is keyed again, blind. The error reveals nothing of
 // what is keyed.
 func (c *Case) MayCorrect(changes []Change) error {
+	c.view.RLock()
+	defer c.view.RUnlock()
+	changes = c.state.stored(changes)
 	list, err := cells(changes)
 	if err != nil {
 		return err
@@ -80,8 +83,6 @@ func (c *Case) MayCorrect(changes []Change) error {
 	for i, ch := range changes {
 		values[i] = ch.Value
 	}
-	c.view.RLock()
-	defer c.view.RUnlock()
 	return c.state.mayCorrect(list, values)
 }
 

@@ -44,6 +44,7 @@ func (c *Case) Correct(document, reason string, changes []Change, signedBy ...Pe
 
 func (c *Case) correction(document, reason string, changes []Change) (Correction, error) {
 	terms := Correction{Document: document, Reason: reason, Set: map[string]string{}, Was: map[string]string{}}
+	changes = c.state.stored(changes)
 	list, err := cells(changes)
 	if err != nil {
 		return terms, err

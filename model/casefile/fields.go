@@ -34,14 +34,15 @@ var schema = [tables]struct {
 	name    string
 	columns []string
 }{
-	Facts:     {"facts", []string{"name", "date", "jurisdiction"}},
-	Parties:   {"party", []string{"party", "name"}},
+	Facts:     {"facts", []string{"name", "date", "jurisdiction", "name[]"}},
+	Parties:   {"party", []string{"party", "name", "order", "name[]"}},
 	Precincts: {"precinct", []string{"precinct", "site", "use"}},
 	Contests: {"contest", []string{"contest", "title", "subtitle", "kind", "vote_for", "primary_party", "text",
-		"source"}},
-	Choices:     {"choice", []string{"contest", "position", "name", "party_lines", "write_in", "person"}},
+		"source", "variation", "title[]", "subtitle[]", "text[]"}},
+	Choices: {"choice", []string{"contest", "position", "name", "party_lines", "write_in", "person",
+		"name[]"}},
 	Faces:       {"face", []string{"style", "party", "precinct"}},
-	Placements:  {"place", []string{"face", "position", "contest", "heading", "choice_order"}},
+	Placements:  {"place", []string{"face", "position", "contest", "heading", "choice_order", "heading[]"}},
 	Assignments: {"give", []string{"face", "precinct"}},
 	Units:       {"unit", []string{"unit", "site", "use"}},
 	Headers:     {"header", []string{"unit", "precinct"}},
@@ -85,6 +86,16 @@ func (f Field) String() string {
 
 // ParseField reads what Field.String writes.
 func ParseField(path string) (Field, error) {
+	end := strings.LastIndexByte(path, '/')
+	if end > 0 && end < len(path)-1 {
+		if row, ok := parseRow(path[:end]); ok {
+			f := row.field()
+			f.Column = path[end+1:]
+			if _, _, is := furtherField(f); is {
+				return f, nil
+			}
+		}
+	}
 	a, ok := parseCell(path)
 	if !ok {
 		return Field{},

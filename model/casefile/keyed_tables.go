@@ -4,6 +4,8 @@ import (
 	"maps"
 	"slices"
 	"strings"
+
+	"counterproof/model/sheets"
 )
 
 // table holds the cells of one table, row after row. Row numbers are consecutive, so a row's
@@ -87,10 +89,7 @@ func (k *Tables) Next(t Table) int { return k.Last(t) + 1 }
 
 // Value returns the value of a field; empty means not keyed.
 func (k *Tables) Value(t Table, row int, column string) string {
-	if i, ok := columnNamed(t, column); ok {
-		return k.get(t, row, int(i))
-	}
-	return ""
+	return k.value(Field{Table: t, Row: row, Column: column})
 }
 
 // Ref returns the row that a field refers to, 0 for none.
@@ -104,6 +103,12 @@ func (k *Tables) Position(t Table, row int) float64 {
 
 // Change changes a field of this table and returns its former value.
 func (k *Tables) Change(ch Change) (was string) {
+	if holds, language, is := furtherField(ch.Field); is {
+		was = k.value(ch.Field)
+		ch = Change{holds, sheets.FurtherWith(k.value(holds), language, ch.Value)}
+		k.Change(ch)
+		return was
+	}
 	if i, ok := columnNamed(ch.Table, ch.Column); ok && ch.Row > 0 && ch.Row <= maxRow {
 		return k.set(cell{row: int32(ch.Row), table: ch.Table, column: i}, ch.Value)
 	}

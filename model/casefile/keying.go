@@ -124,6 +124,7 @@ func (c *Case) keySet(who PersonID, changes []Change) error {
 	if err := c.writable(); err != nil {
 		return err
 	}
+	changes = c.state.stored(changes)
 	if _, err := cells(changes); err != nil {
 		return err
 	}
@@ -140,6 +141,7 @@ func (c *Case) keyMay(changes []Change) error {
 	if err := c.writable(); err != nil {
 		return err
 	}
+	changes = c.state.stored(changes)
 	cs, err := cells(changes)
 	if err != nil {
 		return err
@@ -167,19 +169,16 @@ func (c *Case) keySheets(who PersonID, from string, s *sheets.Sheets) error {
 	}
 	body := sheetsBody{From: from, Sheets: map[string]Digest{}}
 	var blobs [][]byte
-	for _, sh := range blobSheets {
-		b, err := sh.write(s)
-		if err != nil {
-			return err
+	stored, err := s.Stored()
+	if err != nil {
+		return err
+	}
+	for _, f := range stored {
+		if len(f.Data) > maxBlob {
+			return refuse(ErrRule, "%s has %d bytes; a case keeps sheets of at most %d", f.Name, len(f.Data), maxBlob)
 		}
-		if b == nil {
-			continue
-		}
-		if len(b) > maxBlob {
-			return refuse(ErrRule, "%s has %d bytes; a case keeps sheets of at most %d", sh.name(), len(b), maxBlob)
-		}
-		body.Sheets[sh.name()] = DigestOf(b)
-		blobs = append(blobs, b)
+		body.Sheets[f.Name] = DigestOf(f.Data)
+		blobs = append(blobs, f.Data)
 	}
 	c.mu.Lock()
 	defer c.mu.Unlock()
@@ -207,15 +206,13 @@ func (c *Case) keyAfterSeal(who PersonID, from string, s *sheets.Sheets) error {
 	var blobs [][]byte
 	if rest := c.state.restOf(s); rest != nil {
 		body := sheetsBody{From: from, Sheets: map[string]Digest{}}
-		for _, sh := range blobSheets {
-			b, err := sh.write(rest)
-			if err != nil {
-				return err
-			}
-			if b != nil {
-				body.Sheets[sh.name()] = DigestOf(b)
-				blobs = append(blobs, b)
-			}
+		stored, err := rest.Stored()
+		if err != nil {
+			return err
+		}
+		for _, f := range stored {
+			body.Sheets[f.Name] = DigestOf(f.Data)
+			blobs = append(blobs, f.Data)
 		}
 		drafts = append(drafts, draft{KindSheetsKeyed, who, body, nil})
 	}
@@ -258,15 +255,11 @@ func (s *State) readSheets(e *Entry) (*sheets.Sheets, error) {
 	}
 	rows := &sheets.Sheets{}
 	for file, digest := range body.Sheets {
-		sh := sheetNamed(file)
-		if sh == nil {
-			return nil, refuse(ErrRule, "there is no sheet %q", file)
-		}
 		b, err := s.blobs(digest)
 		if err != nil {
 			return nil, err
 		}
-		if err := sh.read(b, rows); err != nil {
+		if err := sheets.ReadStored(rows, file, b); err != nil {
 			return nil, err
 		}
 	}
@@ -296,13 +289,9 @@ func (c *Case) keyCan() (undo, redo bool) {
 }
 
 func (c *Case) keyGet(f Field) string {
-	a, ok := parseCell(f.String())
-	if !ok {
-		return ""
-	}
 	c.view.RLock()
 	defer c.view.RUnlock()
-	return c.state.entries[0].get(a.table, f.Row, int(a.column))
+	return c.state.entries[0].value(f)
 }
 
 func (c *Case) keyTables() *Tables {

@@ -97,11 +97,11 @@ func sheetBytes(t testing.TB, s *sheets.Sheets) int64 {
 	t.Helper()
 	dir := t.TempDir()
 	var total int64
-	for _, sh := range blobSheets {
-		b, err := sh.write(s)
-		require.NoError(t, err)
-		total += int64(len(b))
-		require.NoError(t, os.WriteFile(filepath.Join(dir, sh.name()), b, 0o600))
+	stored, err := s.Stored()
+	require.NoError(t, err)
+	for _, f := range stored {
+		total += int64(len(f.Data))
+		require.NoError(t, os.WriteFile(filepath.Join(dir, f.Name), f.Data, 0o600))
 	}
 	return total
 }

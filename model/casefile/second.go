@@ -36,7 +36,8 @@ func (c *Case) SealedSheets(source int, scope Scope) (*sheets.Sheets, error) {
 
 // Value returns the current value of a field and its value at the seal. Empty means not keyed.
 func (c *Case) Value(f Field) (now, sealed string, err error) {
-	a, ok := parseCell(f.String())
+	holds, _, _ := furtherField(f)
+	a, ok := parseCell(holds.String())
 	if !ok {
 		return "", "", refuse(ErrRule, "%s is no field of the second entry", f)
 	}
@@ -45,9 +46,9 @@ func (c *Case) Value(f Field) (now, sealed string, err error) {
 	if f.Source >= len(c.state.entries) {
 		return "", "", refuse(ErrRule, "the case has no source %d", f.Source)
 	}
-	now = c.state.entries[f.Source].get(a.table, f.Row, int(a.column))
+	now = c.state.entries[f.Source].value(f)
 	if at := c.state.sealed[scopeOf(a.table, a.column)]; f.Source < len(at) {
-		sealed = at[f.Source].get(a.table, f.Row, int(a.column))
+		sealed = at[f.Source].value(f)
 	}
 	return now, sealed, nil
 }
@@ -99,6 +100,7 @@ func (c *Case) with(source int, changes []Change, only ...Table) (*Tables, error
 	if len(changes) == 0 {
 		return c.state.entries[source], nil
 	}
+	changes = c.state.stored(changes)
 	list, err := cells(changes)
 	if err != nil {
 		return nil, err

@@ -42,10 +42,10 @@ func fromSheets(s *sheets.Sheets) *Tables {
 		k.tables[t].lines = make([]int32, 0, rows)
 	}
 	for _, r := range s.Facts {
-		add(Facts, r.Line, r.Name, r.Date, r.Jurisdiction)
+		add(Facts, r.Line, r.Name, r.Date, r.Jurisdiction, r.FurtherName)
 	}
 	for _, r := range s.Parties {
-		add(Parties, r.Line, r.Party, r.Name)
+		add(Parties, r.Line, r.Party, r.Name, r.Order, r.FurtherName)
 	}
 	grow(Precincts, len(s.Precincts))
 	for _, r := range s.Precincts {
@@ -53,20 +53,22 @@ func fromSheets(s *sheets.Sheets) *Tables {
 	}
 	number := map[string]string{}
 	for _, r := range s.Contests {
-		row := add(Contests, r.Line, r.Contest, r.Title, r.Subtitle, r.Kind, r.VoteFor, r.PrimaryParty, r.Text, r.Source)
+		row := add(Contests, r.Line, r.Contest, r.Title, r.Subtitle, r.Kind, r.VoteFor, r.PrimaryParty, r.Text, r.Source,
+			r.Variation, r.FurtherTitle, r.FurtherSubtitle, r.FurtherText)
 		number[r.Contest] = itoa(row)
 	}
 	contest := func(code string) string {
 		n, ok := number[code]
 		if !ok {
-			n = itoa(add(Contests, 0, code, "", "", "", "", "", "", ""))
+			n = itoa(add(Contests, 0, append([]string{code}, make([]string, stride(Contests)-1)...)...))
 			number[code] = n
 		}
 		return n
 	}
 	grow(Choices, len(s.Choices))
 	for _, r := range s.Choices {
-		add(Choices, r.Line, contest(r.Contest), r.Position, r.Name, r.PartyLines, r.WriteIn, r.Person)
+		add(Choices, r.Line, contest(r.Contest), r.Position, r.Name, r.PartyLines, r.WriteIn, r.Person,
+			r.FurtherName)
 	}
 
 	type ballot struct{ style, party, precinct string }
@@ -86,7 +88,8 @@ func fromSheets(s *sheets.Sheets) *Tables {
 			}
 			last, lastFace = b, n
 		}
-		add(Placements, r.Line, lastFace, r.Position, contest(r.Contest), r.Heading, r.ChoiceOrder)
+		add(Placements, r.Line, lastFace, r.Position, contest(r.Contest), r.Heading, r.ChoiceOrder,
+			r.FurtherHeading)
 	}
 	// A style row without a party assigns the ballots of every party. It belongs to the only face
 	// with that label, or to a new face without content.
@@ -224,7 +227,7 @@ func (k *Tables) sheets() *sheets.Sheets {
 	trim := strings.TrimSpace
 	k.Each(Facts, func(row int, c []string) {
 		s.Facts = append(s.Facts, sheets.FactsRow{Name: trim(c[0]), Date: trim(c[1]), Jurisdiction: trim(c[2]),
-			Place: k.placeOf(Facts, row, "election.csv")})
+			FurtherName: c[3], Place: k.placeOf(Facts, row, "election.csv")})
 	})
 	k.partyRows(s)
 	k.Each(Precincts, func(row int, c []string) {
@@ -286,7 +289,7 @@ func (k *Tables) Each(t Table, do func(row int, c []string)) {
 func (k *Tables) partyRows(s *sheets.Sheets) {
 	k.Each(Parties, func(row int, c []string) {
 		s.Parties = append(s.Parties, sheets.PartyRow{Party: strings.TrimSpace(c[0]), Name: strings.TrimSpace(c[1]),
-			Place: k.placeOf(Parties, row, "parties.csv")})
+			Order: strings.TrimSpace(c[2]), FurtherName: c[3], Place: k.placeOf(Parties, row, "parties.csv")})
 	})
 }
 
@@ -303,7 +306,8 @@ func (k *Tables) contestRow(s *sheets.Sheets, row int, codes []string, choices [
 	}
 	s.Contests = append(s.Contests, sheets.ContestRow{
 		Contest: codes[row], Title: trim(c[1]), Subtitle: trim(c[2]), Kind: trim(c[3]), VoteFor: trim(c[4]),
-		PrimaryParty: trim(c[5]), Text: trim(c[6]), Source: trim(c[7]), Place: k.placeOf(Contests, row, "contests.csv"),
+		PrimaryParty: trim(c[5]), Text: trim(c[6]), Source: trim(c[7]), Variation: trim(c[8]), FurtherTitle: c[9],
+		FurtherSubtitle: c[10], FurtherText: c[11], Place: k.placeOf(Contests, row, "contests.csv"),
 	})
 	if row >= len(choices) {
 		return
@@ -313,7 +317,7 @@ func (k *Tables) contestRow(s *sheets.Sheets, row int, codes []string, choices [
 		c := k.rowCells(Choices, int(choice))
 		s.Choices = append(s.Choices, sheets.ChoiceRow{
 			Contest: codes[row], Position: positions[i], Name: trim(c[2]), PartyLines: trim(c[3]), WriteIn: trim(c[4]),
-			Person: trim(c[5]), Place: k.placeOf(Choices, int(choice), "choices.csv"),
+			Person: trim(c[5]), FurtherName: c[6], Place: k.placeOf(Choices, int(choice), "choices.csv"),
 		})
 	}
 }
@@ -439,7 +443,7 @@ func (k *Tables) ballotRows(s *sheets.Sheets, placements [][]int32, codes []stri
 				}
 				s.Ballots = append(s.Ballots, sheets.BallotRow{
 					Precinct: p, Style: style, Party: party, Position: positions[i], Contest: code,
-					Heading: trim(c[3]), ChoiceOrder: trim(c[4]), Place: k.placeOf(Placements, int(row), "ballots.csv"),
+					Heading: trim(c[3]), ChoiceOrder: trim(c[4]), FurtherHeading: c[5], Place: k.placeOf(Placements, int(row), "ballots.csv"),
 				})
 			}
 		}

@@ -10,6 +10,8 @@ import (
 	"slices"
 	"strings"
 
+	"counterproof/model/sheets"
+
 	"github.com/go-json-experiment/json"
 )
 
@@ -413,9 +415,9 @@ func (v *verifier) refers(e *Entry) {
 	case KindSheetsKeyed:
 		var body sheetsBody
 		if json.Unmarshal([]byte(e.Body), &body) == nil {
-			for _, sh := range blobSheets {
-				if d, ok := body.Sheets[sh.name()]; ok {
-					add(d, "keyed sheet "+sh.name())
+			for _, sh := range sheets.Describe() {
+				if d, ok := body.Sheets[sh.File]; ok {
+					add(d, "keyed sheet "+sh.File)
 				}
 			}
 		}

@@ -29,6 +29,7 @@ type builder struct {
 	placed        map[string]*ballotContest // by identifier of a contest that some ballot holds
 	orders        map[orderKey]*order
 	missing       map[missing]int // places in Origins.Dangling
+	lost          []model.Lost    // of the thing that is read
 	usedHeaders   map[int]bool
 	heldOf        map[*candidate][]model.Held
 }
@@ -158,6 +159,7 @@ func (b *builder) contests(n int) *Error {
 	b.out.Origins.Contests = slices.Grow(b.out.Origins.Contests, len(e.contests))
 	for i := range e.contests {
 		c := &e.contests[i]
+		b.takeLost()
 		who := referrer{c.as, c.id.v}
 		m := model.Contest{
 			Title: c.title.stated(), Subtitle: c.subtitle.stated(),
@@ -205,14 +207,16 @@ func (b *builder) contests(n int) *Error {
 				m.District = model.Say(b.district(t.index))
 			}
 		}
+		lost := b.takeLost()
 		var origins []model.ChoiceOrigin
 		var fault *Error
 		if m.Choices, origins, fault = b.choices(c); fault != nil {
 			return fault
 		}
+		origin := b.origin(c.id, c.codes, b.contestHeld(c))
+		origin.Lost = lost
 		b.out.Contests = append(b.out.Contests, m)
-		b.out.Origins.Contests = append(b.out.Origins.Contests,
-			model.ContestOrigin{Origin: b.origin(c.id, c.codes, b.contestHeld(c)), Choices: origins})
+		b.out.Origins.Contests = append(b.out.Origins.Contests, model.ContestOrigin{Origin: origin, Choices: origins})
 	}
 	return nil
 }

@@ -25,6 +25,7 @@ func (b *builder) choices(c *contest) ([]model.Choice, []model.ChoiceOrigin, *Er
 	positions := map[string]int{} // by person
 	for i := range c.selections {
 		standing[i] = b.candidacies(&c.selections[i])
+		origins[i].Lost = b.takeLost()
 		counted := map[string]bool{}
 		for _, s := range standing[i] {
 			if !counted[s.person] {
@@ -36,6 +37,7 @@ func (b *builder) choices(c *contest) ([]model.Choice, []model.ChoiceOrigin, *Er
 	for i := range c.selections {
 		s := &c.selections[i]
 		who := referrer{s.as, s.id.v}
+		lost := origins[i].Lost
 		origins[i].Origin = b.origin(s.id, s.codes, b.choiceHeld(s))
 		m := &choices[i]
 		if s.writeIn.given() {
@@ -90,6 +92,7 @@ func (b *builder) choices(c *contest) ([]model.Choice, []model.ChoiceOrigin, *Er
 				m.Lines = model.Say(lines)
 			}
 		}
+		origins[i].Lost = append(lost, b.takeLost()...)
 	}
 	return choices, origins, nil
 }

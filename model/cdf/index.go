@@ -1,6 +1,10 @@
 package cdf
 
-import "counterproof/model"
+import (
+	"slices"
+
+	"counterproof/model"
+)
 
 // thing is what an identifier stands for.
 type thing struct {
@@ -115,8 +119,26 @@ type missing struct {
 	found     string
 }
 
+// lostKinds are the kinds of what the fields refer to.
+var lostKinds = map[string]model.LostKind{
+	"CandidateIds": model.LostCandidate, "PersonId": model.LostPerson, "PartyId": model.LostParty,
+	"EndorsementPartyIds": model.LostParty, "PartyIds": model.LostParty, "PrimaryPartyIds": model.LostParty,
+	"ContestId": model.LostContest, "OrderedContestSelectionIds": model.LostChoice, "HeaderId": model.LostHeading,
+	"GpUnitIds": model.LostPrecinct,
+}
+
+// takeLost returns the targets that were looked for in vain since it was called last.
+func (b *builder) takeLost() []model.Lost {
+	lost := b.lost
+	b.lost = nil
+	return lost
+}
+
 // dangle notes a reference that leads nowhere.
 func (b *builder) dangle(from referrer, field string, to str, found string) {
+	if l := (model.Lost{Kind: lostKinds[field], To: to.word()}); len(b.lost) < model.MaxLost && !slices.Contains(b.lost, l) {
+		b.lost = append(b.lost, l)
+	}
 	k := missing{class: from.class, field: field, to: to.word(), found: found}
 	if t, ok := b.w.ids[from.name]; ok && from.class == "ReportingUnit" && t.is == isUnit {
 		k.ofSite = b.w.report.units[t.index].isSite()

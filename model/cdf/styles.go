@@ -19,8 +19,11 @@ func (b *builder) styles() *Error {
 		styles := make([]model.Style, len(e.styles))
 		from := make([]model.Origin, len(e.styles))
 		for j := range e.styles {
+			b.takeLost()
 			styles[j] = b.style(&e.styles[j])
+			lost := b.takeLost()
 			from[j] = b.origin(str{at: e.styles[j].at}, e.styles[j].codes, b.styleHeld(&e.styles[j]))
+			from[j].Lost = lost
 			e.styles[j].content = nil
 		}
 		if n == 0 {

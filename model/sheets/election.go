@@ -86,7 +86,7 @@ func (b *builder) readFacts() error {
 				"this is a second election; the first is on line %d", b.sheets.Facts[0].Line)
 		}
 		facts := &b.election.Facts
-		facts.Name, facts.Jurisdiction = sayText(row.Name), sayText(row.Jurisdiction)
+		facts.Name, facts.Jurisdiction = further(sayText(row.Name), row.FurtherName), sayText(row.Jurisdiction)
 		if date := strings.TrimSpace(row.Date); date != "" {
 			if _, err := time.Parse(time.DateOnly, date); err != nil {
 				return fault(row.Place, "date", "write year, month and day, such as 2027-11-02; a spreadsheet writes it "+
@@ -290,8 +290,9 @@ func (b *builder) readContests() error {
 		parties.Value = slices.Clone(parties.Value)
 		b.contests.add(code, len(e.Contests))
 		e.Contests = append(e.Contests, model.Contest{
-			Title: title, Subtitle: sayPrinted(row.Subtitle), Kind: kind, VoteFor: voteFor,
-			PrimaryParties: parties, Text: sayPrinted(row.Text),
+			Title: further(title, row.FurtherTitle), Subtitle: further(sayPrinted(row.Subtitle), row.FurtherSubtitle),
+			Kind: kind, VoteFor: voteFor, PrimaryParties: parties, Text: further(sayPrinted(row.Text), row.FurtherText),
+			Variation: readVariation(row.Variation),
 		})
 		e.Origins.Contests = append(e.Origins.Contests, model.ContestOrigin{
 			Origin: model.Origin{ID: code, File: row.File, Line: row.Line},
@@ -393,7 +394,7 @@ func (b *builder) choice(row *ChoiceRow) (model.Choice, error) {
 			"persons another; leave the cell empty where the name tells", "%s marks nobody", quote(person))
 	}
 	name = joinGroup(name)
-	choice.Name = model.Say(model.Plain(name))
+	choice.Name = further(model.Say(model.Plain(name)), joinFurther(row.FurtherName))
 	if person != "" {
 		choice.Person = personMarked + norm.NFC.String(person)
 	} else {
@@ -408,6 +409,23 @@ const (
 	personMarked = "p:"
 	personNamed  = "n:"
 )
+
+// joinFurther is joinGroup for each wording of a cell of further languages.
+func joinFurther(cell string) string {
+	for _, w := range Further(cell) {
+		cell = FurtherWith(cell, w.Language, joinGroup(w.Words))
+	}
+	return cell
+}
+
+// readVariation is how votes count, in SP 1500-100's words (VoteVariation, whose values are
+// in lower case).
+func readVariation(cell string) model.Stated[string] {
+	if cell = strings.ToLower(strings.TrimSpace(cell)); cell == "" {
+		return model.Stated[string]{}
+	}
+	return model.Say(cell)
+}
 
 // joinGroup writes running mates and groups as `A / B`: a slash with a blank on
 // either side has one blank on both. `A/B` stays as it is.

@@ -32,7 +32,7 @@ type ballots struct {
 	partySets  distinct[[]int]
 	partyCells map[string]int32
 	headings   distinct[[]model.Text]
-	headingOf  map[string]int32
+	headingOf  map[[2]string]int32 // by cell, and by the cell of further languages
 	orders     distinct[[]int]
 	orderOf    map[orderCell]int32
 
@@ -69,7 +69,7 @@ func (d *distinct[T]) add(key string, value T) int32 {
 
 func (b *builder) readBallots() error {
 	r := ballots{
-		builder: b, index: map[faceKey]int32{}, partyCells: map[string]int32{}, headingOf: map[string]int32{},
+		builder: b, index: map[faceKey]int32{}, partyCells: map[string]int32{}, headingOf: map[[2]string]int32{},
 		orderOf: map[orderCell]int32{}, contents: map[string]int32{},
 	}
 	r.label("")
@@ -238,7 +238,9 @@ func (r *ballots) readContents() error {
 	headings, orders := []int32{}, []int32{}
 	for f := range r.faces {
 		face := &r.faces[f]
-		keyed := slices.ContainsFunc(face.rows, func(i int32) bool { return strings.TrimSpace(rows[i].Heading) != "" })
+		keyed := slices.ContainsFunc(face.rows, func(i int32) bool {
+			return strings.TrimSpace(rows[i].Heading)+rows[i].FurtherHeading != ""
+		})
 		key, headings, orders = key[:0], headings[:0], orders[:0]
 		for _, i := range face.rows {
 			row := &rows[i]
@@ -283,25 +285,57 @@ func (r *ballots) readContents() error {
 // heading numbers the headings above a contest, on a ballot where headings are
 // keyed; from 1.
 func (r *ballots) heading(row *BallotRow) (int32, error) {
-	if n, ok := r.headingOf[row.Heading]; ok {
+	cells := [2]string{row.Heading, row.FurtherHeading}
+	if n, ok := r.headingOf[cells]; ok {
 		return n, nil
 	}
+	words, err := splitHeadings(row.Heading, row.Place)
+	if err != nil {
+		return 0, err
+	}
 	var headings []model.Text
-	var key []string
-	if typed := strings.TrimSpace(row.Heading); typed != "" && typed != nothing {
-		for _, words := range strings.Split(typed, separator) {
-			words = strings.TrimSpace(words)
-			if words == "" {
-				return 0, fault(row.Place, "heading", "write the headings with one | between them", "%s holds an empty heading",
-					quote(typed))
-			}
-			headings = append(headings, model.Plain(words))
-			key = append(key, canonical(words))
+	for _, w := range words {
+		headings = append(headings, model.Plain(w))
+	}
+	for _, in := range Further(row.FurtherHeading) {
+		words, err := splitHeadings(in.Words, row.Place)
+		if err != nil {
+			return 0, err
+		}
+		if len(words) > 0 && len(words) != len(headings) {
+			return 0, fault(row.Place, "heading["+in.Language+"]", "write as many headings as in the first language, with one | between them",
+				"%s are not as many headings as %s", quote(in.Words), quote(row.Heading))
+		}
+		for i, w := range words {
+			headings[i] = append(headings[i], model.Phrase{Language: in.Language, Words: w})
 		}
 	}
-	n := r.headings.add(strings.Join(key, separator), headings) + 1
-	r.headingOf[row.Heading] = n
+	var key []byte
+	for _, h := range headings {
+		for _, p := range h {
+			key = fmt.Appendf(key, "%s\x00%s\x00", p.Language, canonical(p.Words))
+		}
+		key = append(key, separator...)
+	}
+	n := r.headings.add(string(key), headings) + 1
+	r.headingOf[cells] = n
 	return n, nil
+}
+
+// splitHeadings takes a cell of headings apart; none for a dash.
+func splitHeadings(cell string, at Place) (out []string, err error) {
+	typed := strings.TrimSpace(cell)
+	if typed == "" || typed == nothing {
+		return nil, nil
+	}
+	for _, words := range strings.Split(typed, separator) {
+		if words = strings.TrimSpace(words); words == "" {
+			return nil, fault(at, "heading", "write the headings with one | between them", "%s holds an empty heading",
+				quote(typed))
+		}
+		out = append(out, words)
+	}
+	return out, nil
 }
 
 // order numbers the orders of choices; from 1, 0 for a blank cell.

@@ -1,6 +1,7 @@
 package sheets
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strconv"
@@ -13,7 +14,7 @@ import (
 )
 
 // FromElection says an election in sheets, each text in the language given (empty
-// for the first). An election that came from sheets gives the same election back.
+// for the first), and in the further languages. An election that came from sheets gives the same election back.
 // Of others, what sheets have no words for is left out: districts, identifiers,
 // working names, variations, closing headings, styles that print nothing, styles
 // without precincts that no label tells from others, units whose card header is
@@ -25,8 +26,8 @@ import (
 //
 // Ballots are keyed once per style and given precincts by style rows, where the
 // styles' labels tell them apart; otherwise once per precinct.
-func FromElection(e *model.Election, language string) *Sheets {
-	w := writer{election: e, language: language, sheets: &Sheets{}}
+func FromElection(e *model.Election, language string, further ...string) *Sheets {
+	w := writer{election: e, language: language, languages: further, sheets: &Sheets{}}
 	w.writeFacts()
 	w.writeParties()
 	w.writePrecincts()
@@ -40,13 +41,28 @@ func FromElection(e *model.Election, language string) *Sheets {
 type writer struct {
 	election *model.Election
 	language string
-	sheets   *Sheets
+	// languages are the further ones.
+	languages []string
+	sheets    *Sheets
 	// What the sheets call each thing; unique, and never empty.
 	parties, precincts, contests []string
 }
 
 // words is a text in the writer's language, fit for a cell.
 func (w *writer) words(t model.Text) string { return cell(t.In(w.language)) }
+
+// further is what a text says in the further languages.
+func (w *writer) further(t model.Text) (cell string) {
+	for _, language := range w.languages {
+		if words, ok := t.Only(language); ok {
+			cell = FurtherWith(cell, language, w.clean(words))
+		}
+	}
+	return cell
+}
+
+// clean is what cell makes of words; a dash where they are empty.
+func (w *writer) clean(words string) string { return cmp.Or(cell(words), nothing) }
 
 func cell(words string) string {
 	return strings.TrimSpace(lineFeeds.Replace(strings.ToValidUTF8(words, "\uFFFD")))
@@ -75,7 +91,8 @@ func (u unique) take(otherwise string, wanted ...string) string {
 
 func (w *writer) writeFacts() {
 	facts := &w.election.Facts
-	row := FactsRow{Name: w.words(facts.Name.Value), Jurisdiction: w.words(facts.Jurisdiction.Value)}
+	row := FactsRow{Name: w.words(facts.Name.Value), Jurisdiction: w.words(facts.Jurisdiction.Value),
+		FurtherName: w.further(facts.Name.Value)}
 	if _, err := time.Parse(time.DateOnly, facts.Date.Value); err == nil {
 		row.Date = facts.Date.Value
 	}
@@ -92,7 +109,10 @@ func (w *writer) writeParties() {
 	bar := strings.NewReplacer(separator, "/")
 	named := map[string]int{}
 	for i, party := range parties {
-		rows[i].Name = w.words(party.Name.Value)
+		rows[i].Name, rows[i].FurtherName = w.words(party.Name.Value), w.further(party.Name.Value)
+		if party.Order.Known && party.Order.Value > 0 {
+			rows[i].Order = strconv.Itoa(party.Order.Value)
+		}
 		named[canonical(rows[i].Name)]++
 		if code := bar.Replace(w.words(party.Abbreviation.Value)); code != "" && !taken[canonical(code)] {
 			rows[i].Party = taken.take("", code)
@@ -192,6 +212,8 @@ func (w *writer) writeContests() {
 		row := ContestRow{
 			Contest: code, Title: w.words(contest.Title.Value), Subtitle: w.printed(contest.Subtitle),
 			PrimaryParty: w.statedParties(contest.PrimaryParties), Text: w.printed(contest.Text), Source: cell(origin.Source),
+			Variation: contest.Variation.Value, FurtherTitle: w.further(contest.Title.Value),
+			FurtherSubtitle: w.further(contest.Subtitle.Value), FurtherText: w.further(contest.Text.Value),
 		}
 		if row.Title == "" {
 			row.Title = w.words(contest.Name.Value)
@@ -215,7 +237,7 @@ func (w *writer) writeChoices(contest string, choices []model.Choice) {
 	for j, choice := range choices {
 		rows[j] = ChoiceRow{
 			Contest: contest, Position: strconv.Itoa(j + 1), Name: w.words(choice.Name.Value),
-			PartyLines: w.statedParties(choice.Lines),
+			PartyLines: w.statedParties(choice.Lines), FurtherName: w.further(choice.Name.Value),
 		}
 		if choice.WriteIn {
 			rows[j].WriteIn = "yes"

@@ -109,12 +109,21 @@ func (w *writer) ballotRows(style model.Style) []BallotRow {
 		}
 		headings = headings && placement.Headings.Known
 		var words []string
+		further := map[string][]string{}
 		for _, h := range placement.Headings.Value {
 			if word := strings.ReplaceAll(w.words(h), separator, "/"); word != "" {
 				words = append(words, word)
+				for _, in := range Further(w.further(h)) {
+					further[in.Language] = append(further[in.Language], strings.ReplaceAll(in.Words, separator, "/"))
+				}
 			}
 		}
 		row.Heading = strings.Join(words, separator)
+		for language, list := range further {
+			if len(list) == len(words) {
+				row.FurtherHeading = FurtherWith(row.FurtherHeading, language, strings.Join(list, separator))
+			}
+		}
 		printed = printed || row.Heading != ""
 		rows = append(rows, row)
 	}

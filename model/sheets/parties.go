@@ -50,6 +50,15 @@ func (b *builder) readParties() error {
 			}
 			party.Name = model.Say(model.Plain(name))
 		}
+		party.Name = further(party.Name, row.FurtherName)
+		if typed := strings.TrimSpace(row.Order); typed != "" {
+			n, ok := readNumber(typed)
+			if !ok || n == 0 {
+				return fault(row.Place, "order", "write 1 for the party that the proof prints first, 2 for the next",
+					"%s is not a place in the order of parties", quote(typed))
+			}
+			party.Order = model.Say(n)
+		}
 		add(party, code, row.Place)
 	}
 	for i, row := range b.sheets.Parties {

@@ -2,7 +2,7 @@ package sheets
 
 // PartyRow is a row of parties.csv.
 type PartyRow struct {
-	Party, Name string
+	Party, Name, Order, FurtherName string
 	Place
 }
 
@@ -15,18 +15,19 @@ type PrecinctRow struct {
 // ContestRow is a row of contests.csv.
 type ContestRow struct {
 	Contest, Title, Subtitle, Kind, VoteFor, PrimaryParty, Text, Source string
+	Variation, FurtherTitle, FurtherSubtitle, FurtherText               string
 	Place
 }
 
 // ChoiceRow is a row of choices.csv.
 type ChoiceRow struct {
-	Contest, Position, Name, PartyLines, WriteIn, Person string
+	Contest, Position, Name, PartyLines, WriteIn, Person, FurtherName string
 	Place
 }
 
 // BallotRow is a row of ballots.csv.
 type BallotRow struct {
-	Precinct, Style, Party, Position, Contest, Heading, ChoiceOrder string
+	Precinct, Style, Party, Position, Contest, Heading, ChoiceOrder, FurtherHeading string
 	Place
 }
 
@@ -44,9 +45,11 @@ type UnitRow struct {
 
 // FactsRow is the row of election.csv.
 type FactsRow struct {
-	Name, Date, Jurisdiction string
+	Name, Date, Jurisdiction, FurtherName string
 	Place
 }
+
+// A row's Further fields hold its wordings in further languages: see Further.
 
 // Sheet describes one file of the second entry.
 type Sheet struct {
@@ -67,6 +70,9 @@ type Column struct {
 	Optional bool
 	// Doc says what a cell holds.
 	Doc string
+	// Later is true for a column that was added after sheets were first stored in cases:
+	// stored ones may lack it.
+	Later bool
 }
 
 // Describe returns the sheets and their columns in the order in which they are
@@ -109,6 +115,15 @@ func optional[R any](name, doc string, cell func(*R) *string) column[R] {
 	return column[R]{Column{Name: name, Optional: true, Doc: doc}, cell}
 }
 
+func later[R any](name, doc string, cell func(*R) *string) column[R] {
+	return column[R]{Column{Name: name, Optional: true, Doc: doc, Later: true}, cell}
+}
+
+// wordings is the column of what a column says in further languages.
+func wordings[R any](of string, cell func(*R) *string) column[R] {
+	return later(of+furtherMark, "the same in a further language, a column for each: `"+of+"[es]`, `"+of+"[zh-Hant]`", cell)
+}
+
 const useDoc = "`election-day` (or empty), `early`, `central` or `accessible`"
 
 var partySheet = sheet[PartyRow]{
@@ -119,6 +134,9 @@ var partySheet = sheet[PartyRow]{
 		needed("party", "the code used in the other sheets, as the proof prints it",
 			func(r *PartyRow) *string { return &r.Party }),
 		needed("name", "its full name", func(r *PartyRow) *string { return &r.Name }),
+		later("order", "1 for the party that the proof prints first, 2 for the next: its place in the order of parties "+
+			"that the whole election has", func(r *PartyRow) *string { return &r.Order }),
+		wordings("name", func(r *PartyRow) *string { return &r.FurtherName }),
 	},
 }
 
@@ -151,6 +169,11 @@ var contestSheet = sheet[ContestRow]{
 			func(r *ContestRow) *string { return &r.PrimaryParty }),
 		optional("text", "the text of a measure as printed; `-` if none is", func(r *ContestRow) *string { return &r.Text }),
 		optional("source", "the document it was keyed from", func(r *ContestRow) *string { return &r.Source }),
+		later("variation", "how votes count, in the words of SP 1500-100 (`n-of-m`, `rcv`, `cumulative`); empty if not "+
+			"keyed; in a ranked contest `vote_for` is the number of ranks", func(r *ContestRow) *string { return &r.Variation }),
+		wordings("title", func(r *ContestRow) *string { return &r.FurtherTitle }),
+		wordings("subtitle", func(r *ContestRow) *string { return &r.FurtherSubtitle }),
+		wordings("text", func(r *ContestRow) *string { return &r.FurtherText }),
 	},
 }
 
@@ -170,6 +193,7 @@ var choiceSheet = sheet[ChoiceRow]{
 			func(r *ChoiceRow) *string { return &r.WriteIn }),
 		optional("person", "any mark, to say that positions with the same mark are one person and others are not; empty: "+
 			"the same name is the same person", func(r *ChoiceRow) *string { return &r.Person }),
+		wordings("name", func(r *ChoiceRow) *string { return &r.FurtherName }),
 	},
 }
 
@@ -192,6 +216,7 @@ var ballotSheet = sheet[BallotRow]{
 			func(r *BallotRow) *string { return &r.Heading }),
 		optional("choice_order", "the positions of the contest in the order in which this ballot prints them (`3|1|2`: "+
 			"position 3 first); empty if as in choices.csv", func(r *BallotRow) *string { return &r.ChoiceOrder }),
+		wordings("heading", func(r *BallotRow) *string { return &r.FurtherHeading }),
 	},
 }
 
@@ -229,5 +254,6 @@ var factsSheet = sheet[FactsRow]{
 		needed("date", "the day of the election, YYYY-MM-DD", func(r *FactsRow) *string { return &r.Date }),
 		needed("jurisdiction", "the county, city or district that holds it",
 			func(r *FactsRow) *string { return &r.Jurisdiction }),
+		wordings("name", func(r *FactsRow) *string { return &r.FurtherName }),
 	},
 }

@@ -42,6 +42,7 @@ type Sheets struct {
 func (s *Sheets) Election() (*model.Election, error) {
 	b := builder{sheets: s, election: &model.Election{}}
 	b.election.Origins.Description = "second entry, CSV sheets"
+	b.election.Origins.Languages = s.languages()
 	for _, step := range []func() error{
 		b.readFacts, b.readParties, b.readPrecincts, b.readContests, b.readChoices, b.readBallots, b.readUnits,
 	} {

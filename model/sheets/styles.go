@@ -97,7 +97,11 @@ func (r *ballots) readStyles() error {
 }
 
 func comparePlacements(x, y model.Placement) int {
-	texts := func(x, y model.Text) int { return strings.Compare(x.In(""), y.In("")) }
+	texts := func(x, y model.Text) int {
+		return slices.CompareFunc(x, y, func(x, y model.Phrase) int {
+			return cmp.Or(strings.Compare(x.Language, y.Language), strings.Compare(x.Words, y.Words))
+		})
+	}
 	return cmp.Or(
 		cmp.Compare(x.Contest, y.Contest),
 		slices.CompareFunc(x.Headings.Value, y.Headings.Value, texts),

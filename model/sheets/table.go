@@ -23,8 +23,10 @@ type table struct {
 	columns []Column
 	reader  records
 	// place maps the fields of a record to columns; -1 for a field without a
-	// name in the header.
+	// name in the header. tags are the languages of the fields that are wordings in
+	// further languages, empty for the others.
 	place []int
+	tags  []string
 	// cells are the current row, by column.
 	cells   []string
 	interns []interner
@@ -109,6 +111,7 @@ func detectSeparator(data []byte, columns []Column) rune {
 		}
 		known := 0
 		for _, name := range record {
+			name, _, _ = strings.Cut(name, "[")
 			if columnIndex(columns, headerName(name)) >= 0 {
 				known++
 			}
@@ -150,7 +153,9 @@ func blank(record []string) bool {
 func (t *table) readHeader() error {
 	var names []string
 	for _, c := range t.columns {
-		names = append(names, c.Name)
+		if !strings.HasSuffix(c.Name, furtherMark) {
+			names = append(names, c.Name)
+		}
 	}
 	known := "the columns are " + list(names, "and")
 	record, err := t.read()
@@ -165,32 +170,66 @@ func (t *table) readHeader() error {
 		return err
 	}
 	at := Place{t.file, t.line(0)}
-	seen := make([]bool, len(t.columns))
+	seen := make(map[string]bool, len(t.columns))
 	for i, cell := range record {
 		name := strings.TrimSpace(cell)
 		if !utf8.ValidString(cell) {
 			return fault(at, "", "save the sheet as CSV UTF-8", "the name of column %d, %s, is not UTF-8", i+1, quote(name))
 		}
 		if name == "" {
-			t.place = append(t.place, -1)
+			t.place, t.tags = append(t.place, -1), append(t.tags, "")
 			continue
 		}
-		c := columnIndex(t.columns, headerName(name))
+		c, tag := columnIndex(t.columns, headerName(name)), ""
+		if base, _, is := strings.Cut(name, "["); is {
+			if c, tag, err = t.furtherColumn(at, name, headerName(base)); err != nil {
+				return err
+			}
+		}
 		if c < 0 {
 			return fault(at, "", didYouMean(headerName(name), names, known), "%s is not a column of this sheet", quote(name))
 		}
-		if seen[c] {
-			return fault(at, t.columns[c].Name, "keep one of them", "the column is there twice")
+		called := t.columns[c].Name
+		if tag != "" {
+			called = strings.TrimSuffix(called, "]") + tag + "]"
 		}
-		seen[c] = true
-		t.place = append(t.place, c)
+		if seen[called] {
+			return fault(at, called, "keep one of them", "the column is there twice")
+		}
+		seen[called] = true
+		t.place, t.tags = append(t.place, c), append(t.tags, tag)
 	}
-	for c, column := range t.columns {
-		if !seen[c] && !column.Optional {
+	for _, column := range t.columns {
+		if !seen[column.Name] && !column.Optional {
 			return fault(at, column.Name, "add it to the first row; "+known, "the sheet lacks this column")
 		}
 	}
 	return nil
+}
+
+// mostFields is how many columns a sheet may have, further languages included.
+const mostFields = 200
+
+// furtherColumn returns the column of a field in a further language, and the language.
+func (t *table) furtherColumn(at Place, name, base string) (column int, tag string, err error) {
+	if column = columnIndex(t.columns, base+furtherMark); column < 0 {
+		var bases []string
+		for _, c := range t.columns {
+			if base, is := strings.CutSuffix(c.Name, furtherMark); is {
+				bases = append(bases, base)
+			}
+		}
+		remedy := "take it out: nothing of this sheet is in further languages"
+		if len(bases) > 0 {
+			remedy = "what this sheet may hold in further languages is " + list(bases, "and")
+		}
+		return 0, "", fault(at, "", remedy, "%s is not a column of this sheet", quote(name))
+	}
+	if _, language, ok := FurtherColumn(name); ok && len(t.place) < mostFields {
+		return column, language, nil
+	}
+	return 0, "", fault(at, "", "write the tag of the language, such as "+base+"[es] or "+base+"[zh-Hant]",
+		"%s names no language, or there are over %d columns", quote(name), mostFields)
 }
 
 // next reads the next row that holds anything. The cells, trimmed and by column,
@@ -227,6 +266,9 @@ func (t *table) next() (cells []string, at Place, err error) {
 			if !t.valid && !utf8.ValidString(cell) {
 				return nil, Place{}, fault(Place{t.file, t.line(i)}, t.columns[c].Name, "save the sheet as CSV UTF-8",
 					"the value %s is not UTF-8", quote(cell))
+			}
+			if tag := t.tags[i]; tag != "" {
+				cell = FurtherWith(t.cells[c], tag, cell)
 			}
 			t.cells[c] = t.interns[c].get(cell)
 			empty = false

@@ -7,6 +7,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"counterproof/model/files"
@@ -95,25 +96,34 @@ func encodeSheet[R any](s *sheet[R], rows []R) (File, error) {
 }
 
 func (s *sheet[R]) write(w *csv.Writer, rows []R) error {
-	var columns []column[R]
+	type field struct {
+		cell     func(*R) *string
+		language string
+	}
+	var fields []field
 	var names []string
 	for _, c := range s.columns {
-		used := !c.Optional
-		for i := range rows {
-			used = used || *c.cell(&rows[i]) != ""
-		}
-		if used {
-			columns = append(columns, c)
+		if strings.HasSuffix(c.Name, furtherMark) {
+			for _, tag := range languagesOf(rows, c.cell) {
+				fields = append(fields, field{c.cell, tag})
+				names = append(names, strings.TrimSuffix(c.Name, "]")+tag+"]")
+			}
+		} else if !c.Optional || someRowHas(rows, c.cell) {
+			fields = append(fields, field{c.cell, ""})
 			names = append(names, c.Name)
 		}
 	}
 	if err := w.Write(names); err != nil {
 		return err
 	}
-	record := make([]string, len(columns))
+	record := make([]string, len(fields))
 	for i := range rows {
-		for k, c := range columns {
-			record[k] = lineFeeds.Replace(*c.cell(&rows[i]))
+		for k, f := range fields {
+			cell := *f.cell(&rows[i])
+			if f.language != "" {
+				cell = FurtherIn(cell, f.language)
+			}
+			record[k] = lineFeeds.Replace(cell)
 		}
 		if err := w.Write(record); err != nil {
 			return err
@@ -121,6 +131,29 @@ func (s *sheet[R]) write(w *csv.Writer, rows []R) error {
 	}
 	w.Flush()
 	return w.Error()
+}
+
+// someRowHas reports whether some row has something in a column.
+func someRowHas[R any](rows []R, cell func(*R) *string) bool {
+	for i := range rows {
+		if *cell(&rows[i]) != "" {
+			return true
+		}
+	}
+	return false
+}
+
+// languagesOf are the further languages in a column, sorted.
+func languagesOf[R any](rows []R, cell func(*R) *string) (out []string) {
+	for i := range rows {
+		for _, w := range Further(*cell(&rows[i])) {
+			if !slices.Contains(out, w.Language) {
+				out = append(out, w.Language)
+			}
+		}
+	}
+	slices.Sort(out)
+	return out
 }
 
 var lineFeeds = strings.NewReplacer("\r\n", "\n", "\r", "\n")

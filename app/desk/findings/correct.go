@@ -11,6 +11,7 @@ import (
 	"counterproof/checks/review"
 	"counterproof/checks/wording"
 	"counterproof/model/casefile"
+	"counterproof/model/sheets"
 )
 
 // parts are the things of the second entry whose lines may be shown. They are in the order to use
@@ -99,15 +100,23 @@ func (l *fieldLister) line(words string) {
 // row writes the fields of a row; all columns if none are named.
 func (l *fieldLister) row(t casefile.Table, row casefile.KeyedRow, only ...string) {
 	for n, column := range t.Columns() {
-		if n >= len(row.Cells) || strings.Contains(row.Cells[n], "\n") || len(only) > 0 && !slices.Contains(only, column) {
+		if n >= len(row.Cells) {
 			continue
 		}
+		value := row.Cells[n]
+		base, further := strings.CutSuffix(column, "[]")
+		if further != (l.item.Language != "") || len(only) > 0 && !slices.Contains(only, base) {
+			continue // a finding on a further language is settled in its fields alone
+		}
+		if further {
+			column, value = base+"["+l.item.Language+"]", sheets.FurtherIn(value, l.item.Language)
+		}
 		f := casefile.Field{Source: l.source, Table: t, Row: row.Row, Column: column}
-		if l.listed[f.String()] {
+		if l.listed[f.String()] || strings.Contains(value, "\n") {
 			continue
 		}
 		l.listed[f.String()] = true
-		l.line(fmt.Sprintf("%s = %s\n", f, row.Cells[n]))
+		l.line(fmt.Sprintf("%s = %s\n", f, value))
 	}
 }
 
@@ -126,6 +135,9 @@ func (l *fieldLister) fresh(t casefile.Table, known map[string]string) {
 		if value, ok := known[column]; ok {
 			// A row without any other value is not created.
 			l.line(fmt.Sprintf("+ %s = %s\n", f, value))
+			continue
+		}
+		if strings.HasSuffix(column, "[]") {
 			continue
 		}
 		l.line(fmt.Sprintf("%s = \n", f))

@@ -95,7 +95,7 @@ func (p *plan) export() *Side {
 		}
 		t := model.Text{{Language: "en", Words: w}}
 		if p.shape.TwoLanguages {
-			t = append(t, model.Phrase{Language: "es", Words: "«" + w + "»"})
+			t = append(t, model.Phrase{Language: "es", Words: inSpanish(w)})
 		}
 		return t
 	}
@@ -182,6 +182,9 @@ func (p *plan) export() *Side {
 			co := model.ChoiceOrigin{Origin: model.Origin{ID: fmt.Sprintf("selection-%03d-%02d", i+1, j+1)}}
 			if !q.writeIn {
 				choice.Name = model.Say(words(q.name))
+				if c.kind == model.KindCandidate && p.shape.TwoLanguages {
+					choice.Name.Value[1].Words = q.name // a person has one name
+				}
 				if q.person != "" {
 					choice.Person = "person-" + q.person
 				}
@@ -472,3 +475,10 @@ func (p *plan) sheets() *Side {
 	}
 	return s
 }
+
+// inSpanish stands for a translation: the words in quotation marks, with the numbers and months
+// in Spanish.
+func inSpanish(words string) string { return "«" + spanishWords.Replace(words) + "»" }
+
+var spanishWords = strings.NewReplacer("May", "mayo", "January", "enero", " one ", " uno ", "One", "Uno", "Two", "Dos",
+	"Three", "Tres", "Four", "Cuatro", "Five", "Cinco", "Six", "Seis", "Seven", "Siete", "Eight", "Ocho", "Nine", "Nueve", "Ten", "Diez")

@@ -7,7 +7,7 @@ import "counterproof/checks/finding"
 func Kinds() []*Kind {
 	var all []*Kind
 	for _, list := range [][]*Kind{ballotKinds, styleKinds, contestKinds, choiceKinds, lineKinds, nameKinds, unitKinds,
-		electionKinds, faultKinds} {
+		electionKinds, faultKinds, languageKinds, causeKinds} {
 		all = append(all, list...)
 	}
 	return all

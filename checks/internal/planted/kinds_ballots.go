@@ -237,10 +237,7 @@ func retitled(t model.Stated[model.Text], words string) model.Stated[model.Text]
 		return t
 	}
 	var out model.Text
-	for i, p := range t.Value {
-		if i > 0 {
-			words = "«" + words + "»"
-		}
+	for _, p := range t.Value { // a person has one name; a title may be the same, too
 		out = append(out, model.Phrase{Language: p.Language, Words: words})
 	}
 	return model.Say(out)

@@ -18,7 +18,11 @@ var choiceKinds = []*Kind{
 	{Name: "candidate missing on all their lines", Code: "choice-missing", Grade: finding.MustFix, Side: "primary",
 		Doc: "One candidate, one mistake, one finding.", plant: choiceGone(2)},
 	{Name: "all candidates of a contest missing", Code: "choice-missing", Grade: finding.MustFix, Side: "primary",
-		Doc: "The contest is there, and its blank lines.", plant: contestWithoutChoices},
+		Doc: "The contest is there, and its blank lines.", plant: contestWithoutChoices(false)},
+	{Name: "all positions of a contest missing", Code: "choice-missing", Grade: finding.MustFix, Side: "primary",
+		plant: contestWithoutChoices(true)},
+	{Name: "no candidate of a contest keyed", Code: "choice-extra", Grade: finding.MustFix, Side: "second",
+		plant: contestWithoutChoices(false)},
 	{Name: "candidate entered under another contest", Code: "choice-missing", Grade: finding.MustFix, Side: "primary",
 		Doc: "Missing in one, too many in the other: two findings.", plant: choiceMoved},
 	{Name: "candidate keyed under another contest", Code: "choice-missing", Grade: finding.MustFix, Side: "second",
@@ -109,26 +113,23 @@ func who(b both, choice string) string {
 	return "contest/" + b.key + "/who/" + person
 }
 
-// nobodyStands leaves a contest without candidates.
-func contestWithoutChoices(g *planter) []Expect {
-	b, ok := g.contest("", func(b both) bool { return g.candidates(b) && contested(g.Primary.Contests[b.p]) })
-	if !ok {
-		return nil
-	}
-	var expected []Expect
-	told := map[string]bool{}
-	c := &g.Primary.Contests[b.p]
-	for j := len(c.Choices) - 1; j >= 0; j-- {
-		if c.Choices[j].WriteIn {
-			continue
+// contestWithoutChoices leaves a contest without candidates, or without any position.
+func contestWithoutChoices(blanks bool) func(*planter) []Expect {
+	return func(g *planter) []Expect {
+		b, ok := g.contest("", func(b both) bool {
+			return g.candidates(b) && contested(g.Primary.Contests[b.p]) && contested(g.Second.Contests[b.s])
+		})
+		if !ok {
+			return nil
 		}
-		if person := c.Choices[j].Person; !told[person] {
-			told[person] = true
-			expected = append(expected, Expect{Contest: b.key, Choice: g.Primary.Keys.Choices[b.p][j], Everywhere: true})
+		at := g.in(g.mine, b)
+		for j := len(g.mine.Contests[at].Choices) - 1; j >= 0; j-- {
+			if blanks || !g.mine.Contests[at].Choices[j].WriteIn {
+				g.mine.removeChoice(at, j)
+			}
 		}
-		g.Primary.removeChoice(b.p, j)
+		return []Expect{{Contest: b.key, Everywhere: true}}
 	}
-	return expected
 }
 
 // choiceMoved takes a candidate out of one contest and puts them into another.

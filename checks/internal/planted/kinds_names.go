@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"counterproof/checks/finding"
+	"counterproof/model"
 )
 
 // nameKinds are mistakes in the names of candidates.
@@ -51,7 +52,7 @@ func renamed(change slip) func(*planter) []Expect {
 			for _, j := range g.named(s, i) {
 				c := s.Contests[i].Choices[j]
 				name := c.Name
-				if !reword(g, &name, change) || s.hasChoice(i, name.Value.In("")) {
+				if !rewordName(g, &name, change) || s.hasChoice(i, name.Value.In("")) {
 					continue
 				}
 				key := s.Keys.Choices[i][j]
@@ -73,6 +74,17 @@ func renamed(change slip) func(*planter) []Expect {
 		}
 		return nil
 	}
+}
+
+// rewordName changes the name of a person, which is one in all languages.
+func rewordName(g *planter, t *model.Stated[model.Text], change slip) bool {
+	if !reword(g, t, change) {
+		return false
+	}
+	for i := range t.Value {
+		t.Value[i].Words = t.Value[0].Words
+	}
+	return true
 }
 
 func (s *Side) hasChoice(contest int, name string) bool {

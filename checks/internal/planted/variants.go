@@ -137,9 +137,9 @@ var modelVariants = []*Variant{
 		func(_ *rand.Rand, c *County) bool { c.Second.spell(norm.NFD.String); return true }),
 	within("a further language behind the first in the export", func(_ *rand.Rand, c *County) bool {
 		c.Primary.translate(func(t model.Text) model.Text {
-			return append(slices.Clone(t), model.Phrase{Language: "fr", Words: "‹" + t.In("") + "›"})
+			return append(slices.Clone(t), model.Phrase{Language: "zh-Hant", Words: "字" + t.In("")})
 		})
-		c.Primary.Origins.Languages = append(slices.Clone(c.Primary.Origins.Languages), "fr")
+		c.Primary.Origins.Languages = append(slices.Clone(c.Primary.Origins.Languages), "zh-Hant")
 		return true
 	}),
 	within("a party, a site and a district that nothing uses", func(_ *rand.Rand, c *County) bool {
