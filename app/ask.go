@@ -33,7 +33,7 @@ func seatDoes(s casefile.Seat) string {
 	return "Signs the finished report, and decides what the pair refers."
 }
 
-// documents is the folder that files are offered in.
+// documents is the folder in which file dialogs start.
 func documents() string {
 	home, err := os.UserHomeDir()
 	if err != nil {
@@ -100,7 +100,7 @@ func (w *Window) AskNew() {
 		})
 }
 
-// fileName makes a file's name of an election's.
+// fileName makes a file name from the name of an election.
 func fileName(s string) string {
 	s = strings.Map(func(r rune) rune {
 		if unicode.IsLetter(r) || unicode.IsDigit(r) || strings.ContainsRune(" -_.", r) {
@@ -119,7 +119,8 @@ func (w *Window) AskDemo() {
 	folder := ui.NewField("Folder", "")
 	folder.SetText(documents())
 	w.Form("The demo", ui.Body("An invented county: its people, its official roster, and all but one of its ballot "+
-		"faces keyed. A folder “Counterproof demo” is made in the folder below; a demo that is there is opened as it stands."),
+		`faces keyed. A folder "Counterproof demo" is made in the folder below; a demo that is already there is opened `+
+		`as it is.`),
 		[]*ui.Field{folder}, []string{""}, "Open the demo", func(*ui.Sheet) []fyne.CanvasObject {
 			return []fyne.CanvasObject{ui.ChooseFolder(w, folder.SetText)}
 		}, func(s *ui.Sheet) string {
@@ -197,7 +198,7 @@ func (w *Window) AskEnrol(seat casefile.Seat) {
 			if err := c.State().PassphraseFits(who); err != nil {
 				return finding.Sentence(err)
 			}
-			// The form stays until it is done: what was typed is not typed again.
+			// The form stays open until this succeeds, so that nothing has to be typed again.
 			w.Brief("Enrolling "+who.Name, func() error {
 				if err := who.Named(); err != nil {
 					return err
@@ -212,8 +213,8 @@ func (w *Window) AskEnrol(seat casefile.Seat) {
 		})
 }
 
-// meant is the one of the parties that begins as was typed, capitals aside; else what
-// was typed.
+// meant returns the party whose name begins with what was typed, ignoring case; otherwise
+// what was typed.
 func meant(typed string, parties []string) string {
 	var found []string
 	for _, p := range parties {
@@ -267,7 +268,7 @@ func (w *Window) AskUnlock(id casefile.PersonID, then func()) {
 	secret := ui.NewSecret("Passphrase")
 	hint := ""
 	if d := w.Session.DemoPassphrase(id); d != "" {
-		hint = "In the demo it is “" + d + "”."
+		hint = "In the demo it is \"" + d + "\"."
 	}
 	above := ui.Body(p.Name + ", " + p.Seat.Short() + ", " + p.Party +
 		". The key stays unlocked until it is locked, or has not been used for 15 minutes.")
@@ -309,7 +310,7 @@ func (w *Window) LockAll() {
 // was read, and keeps it.
 func (w *Window) AskRoster() { w.askRoster(session.RosterText(w.Session.Roster())) }
 
-// askRoster is AskRoster with the text that stands in the field at first.
+// askRoster is AskRoster with an initial text in the field.
 func (w *Window) askRoster(text string) {
 	if _, ok := w.Session.Holder(casefile.SeatSecond); !ok {
 		w.Say("The second party comes first", "The roster is kept by the second party: enrol that person first.")
@@ -383,10 +384,10 @@ func readText(path string) (string, error) {
 	return string(b), nil
 }
 
-// helpHead heads the sheet of keys.
+// helpHead is the heading of the sheet of keys.
 const helpHead = "Keys"
 
-// Help shows the keys of the place in view, or of the form that lies on it, and of the
+// Help shows the keys of the place in view, or of the form on top of it, and of the
 // window.
 func (w *Window) Help() {
 	p := w.places[w.at]

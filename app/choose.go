@@ -19,9 +19,9 @@ import (
 	"counterproof/model/casefile"
 )
 
-// chooser asks for a file: its path is typed or pasted, and the list below holds what
-// the folder offers, to be narrowed by typing and taken with the arrow keys and Enter,
-// or with the pointer.
+// chooser asks for a file. Its path is typed or pasted. The list below the field shows the
+// files of the folder; typing narrows the list, and the arrow keys and Enter, or the pointer,
+// choose from it.
 type chooser struct {
 	w       *Window
 	base    string // what a relative path is relative to
@@ -77,7 +77,7 @@ func (w *Window) chooseFiles(head, hint, label string, endings []string, several
 	c.set(base + string(filepath.Separator))
 }
 
-// rows is the height of so many lines of a list.
+// rows is the height of that many lines of a list.
 type rows int
 
 func (n rows) MinSize([]fyne.CanvasObject) fyne.Size {
@@ -86,7 +86,7 @@ func (n rows) MinSize([]fyne.CanvasObject) fyne.Size {
 
 func (n rows) Layout(o []fyne.CanvasObject, s fyne.Size) { o[0].Resize(s) }
 
-// set writes a path into the field, with the cursor behind it.
+// set writes a path into the field and puts the cursor at its end.
 func (c *chooser) set(path string) {
 	c.path.SetText(path)
 	c.path.CursorRow, c.path.CursorColumn = 0, len([]rune(path))
@@ -94,14 +94,14 @@ func (c *chooser) set(path string) {
 	c.w.win.Canvas().Focus(c.path)
 }
 
-// typed is the path that stands in the field, and its folder.
+// typed returns the path in the field, its folder, and its last part.
 func (c *chooser) typed() (path, folder, name string) {
 	path = session.TypedPath(c.base, c.path.Text)
 	folder, name = filepath.Split(path)
 	return path, filepath.Clean(folder), name
 }
 
-// narrow shows what the folder offers under the letters that were typed.
+// narrow lists those files of the folder that match the typed letters.
 func (c *chooser) narrow() {
 	_, folder, name := c.typed()
 	if folder != c.folder {
@@ -117,7 +117,7 @@ func (c *chooser) narrow() {
 	c.list.ScrollToTop()
 }
 
-// read lists a folder away from the window: it may lie on a slow disk.
+// read lists a folder on another goroutine, because the disk may be slow.
 func (c *chooser) read(folder string) {
 	c.note.SetText("…")
 	done := func(offers []session.Offer, more bool, err error) {
@@ -157,7 +157,7 @@ func (c *chooser) read(folder string) {
 	})
 }
 
-// line is an offer in the list.
+// line draws a file or folder in the list.
 func (c *chooser) line(i int) []ui.Run {
 	o := c.shown[i]
 	if o.Folder {
@@ -168,7 +168,7 @@ func (c *chooser) line(i int) []ui.Run {
 			Color: ui.ColorFaded}}
 }
 
-// key works the list from the field.
+// key moves in the list while the field has the focus.
 func (c *chooser) key(e *fyne.KeyEvent) bool {
 	switch e.Name {
 	case fyne.KeyUp, fyne.KeyDown, fyne.KeyPageUp, fyne.KeyPageDown:
@@ -178,7 +178,7 @@ func (c *chooser) key(e *fyne.KeyEvent) bool {
 	return false
 }
 
-// pick takes an offer: a file, or the way into a folder.
+// pick chooses a file from the list, or opens a folder of it.
 func (c *chooser) pick(i int) {
 	if i < 0 || i >= len(c.shown) {
 		return
@@ -191,7 +191,7 @@ func (c *chooser) pick(i int) {
 	c.finish(path)
 }
 
-// take takes what was typed, if it is there, else what is picked in the list.
+// take chooses the typed file if it exists, otherwise the one picked in the list.
 func (c *chooser) take() {
 	path, _, name := c.typed()
 	switch {
@@ -204,20 +204,20 @@ func (c *chooser) take() {
 	case name == "" && len(c.taken) > 0:
 		c.finish("")
 	case name == "":
-		c.tell("Type the file's name, or pick it with ↓.")
+		c.say("Type the file's name, or pick it with ↓.")
 	default:
-		c.tell(session.NotThere(path))
+		c.say(session.NotThere(path))
 	}
 }
 
-// another keeps a file of several and asks for the next.
+// another adds a file to those chosen and asks for the next.
 func (c *chooser) another() {
 	path, _, name := c.typed()
 	if c.list.At >= 0 && !session.IsFile(path) && !c.shown[c.list.At].Folder {
 		path, name = filepath.Join(c.folder, c.shown[c.list.At].Name), "x"
 	}
 	if name == "" || !session.IsFile(path) {
-		c.tell("Type the file's name first, or pick it with ↓.")
+		c.say("Type the file's name first, or pick it with ↓.")
 		return
 	}
 	if !slices.Contains(c.taken, path) {
@@ -233,7 +233,7 @@ func (c *chooser) another() {
 	c.s.Refit()
 }
 
-func (c *chooser) tell(words string) {
+func (c *chooser) say(words string) {
 	c.note.SetText(words)
 	c.s.Refit()
 	c.w.win.Canvas().Focus(c.path)

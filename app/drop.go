@@ -9,8 +9,8 @@ import (
 )
 
 // Drop takes files that were dropped on the window: a case is opened, an export comes
-// in, a roster or sheets are shown before they are keyed. What cannot be taken is said,
-// with why.
+// in, a roster or sheets are shown before they are keyed. For anything else
+// the window says why it cannot be taken.
 func (w *Window) Drop(paths []string) {
 	if top := w.Sheets.Top(); top != nil {
 		if !top.Working {
@@ -53,8 +53,7 @@ func (w *Window) dropRoster(path string) {
 	w.askRoster(text)
 }
 
-// dropSheets reads the sheets of a folder and asks before they take the place of what
-// is keyed.
+// dropSheets reads the sheets of a folder and asks before they replace what is keyed.
 func (w *Window) dropSheets(folder string) {
 	if err := w.Session.MayKeySheets(); err != nil {
 		w.Say("Sheets cannot come in now", finding.Sentence(err))

@@ -19,7 +19,7 @@ type header struct {
 	people   *ui.Flowing
 	// short are the same people by their initials and locks, for large text.
 	short *ui.Flowing
-	// chips are the actions of both, in their order.
+	// chips are the actions in people, followed by those in short.
 	chips  []*ui.Action
 	object fyne.CanvasObject
 }
@@ -34,7 +34,7 @@ func newHeader(w *Window) *header {
 	return h
 }
 
-// refresh draws the people anew; one that is focused stays so.
+// refresh draws the people again and keeps the focus.
 func (h *header) refresh() {
 	at := -1
 	if a, ok := h.w.win.Canvas().Focused().(*ui.Action); ok {

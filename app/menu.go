@@ -73,7 +73,7 @@ func (w *Window) commands() []struct {
 	}
 }
 
-// menu makes the main menu anew: what can be done has changed.
+// menu makes the main menu again, because the possible commands have changed.
 func (w *Window) menu() {
 	var menus []*fyne.Menu
 	for _, m := range w.commands() {
@@ -158,13 +158,13 @@ func (w *Window) theme() ui.Theme {
 
 func (w *Window) applyTheme() { w.app.Settings().SetTheme(w.theme()) }
 
-// SetTone lights the desk otherwise, and remembers it.
+// SetTone changes between light, dark and high contrast, and remembers the choice.
 func (w *Window) SetTone(t ui.Tone) {
 	w.app.Preferences().SetString(prefTone, t.String())
 	w.retheme()
 }
 
-// SetText makes text as large as one of ui.TextScales, and remembers it.
+// SetText sets the text size to one of ui.TextScales, and remembers it.
 func (w *Window) SetText(scale float32) {
 	w.app.Preferences().SetFloat(prefScale, float64(scale))
 	w.retheme()

@@ -29,21 +29,21 @@ type Place interface {
 	// Name is its name on the rail, Icon its drawing.
 	Name() string
 	Icon() ui.Icon
-	// May reports whether the place can be entered as the case stands; if not, why
+	// May reports whether the place can be entered at this stage of the case; if not, why
 	// says what has to come first.
 	May() (ok bool, why string)
 	// Content is what the place shows. It is asked for once.
 	Content() fyne.CanvasObject
-	// Refresh shows the case anew. It is called when something was recorded, when a
+	// Refresh shows the current state of the case. It is called when something was recorded, when a
 	// key was locked or unlocked, and before the place is shown.
 	Refresh()
 	// Keys are the place's shortcuts, for F1.
 	Keys() []ui.Key
 }
 
-// What a place may do beside.
+// Optional interfaces of a place.
 type (
-	// CaseFollower is told when another case was opened, or none is open any more,
+	// CaseFollower is notified when another case was opened, or none is open any more,
 	// before Refresh.
 	CaseFollower interface{ CaseChanged() }
 	// Undoer takes over the menu's undo and redo.
@@ -51,15 +51,15 @@ type (
 		Undo()
 		Redo()
 	}
-	// Unlocker says whose keys have to be unlocked before it can be entered; nobody
-	// where something else comes first.
+	// Unlocker lists the people whose keys have to be unlocked before the place can be entered;
+	// nobody if something else comes first.
 	Unlocker interface{ Lacks() []casefile.PersonID }
 	// Finder takes over the menu's find.
 	Finder interface{ Find() }
-	// Shower is told that it is the place in view now, to set the focus.
+	// Shower is notified when it becomes the place in view, so that it can set the focus.
 	Shower interface{ Shown() }
 	// Leaver is asked before the case is closed. An error keeps it open. Unsaved
-	// is what was typed and not kept, which somebody may not know. Leave may wait for
+	// is text that was typed but not recorded; its typist may not notice. Leave may wait for
 	// the disk and is called from any goroutine; OnItsWay reports whether it has to.
 	Leaver interface {
 		Unsaved() string
@@ -71,8 +71,8 @@ type (
 	Catcher interface{ Drop(paths []string) bool }
 )
 
-// What each place does beside. The window looks for it when it runs, and without a word
-// does nothing where it is not there.
+// The optional interfaces of each place. The window checks for them at run time and silently
+// does without, so that a missing method would not show.
 var (
 	_ CaseFollower = (*casepage.Place)(nil)
 	_ interface {

@@ -14,8 +14,8 @@ import (
 )
 
 // Save asks where a file is written: its field holds a name to begin with. Before an
-// ordinary file is replaced it asks again; whatever else may not be written to is said in
-// the form, where another name can be typed. More, which may be nil, makes further actions.
+// ordinary file is replaced it asks again; if the file may not be written, the form says
+// so, and another name can be typed. More, which may be nil, makes further actions.
 func (w *Window) Save(head string, above fyne.CanvasObject, file *ui.Field, label string,
 	more func(*ui.Sheet) []fyne.CanvasObject, to files.Place, write func(files.Place)) {
 	w.Form(head, above, []*ui.Field{file},

@@ -13,19 +13,18 @@ import (
 	"counterproof/checks/finding"
 )
 
-// patience is how long the window waits for the case that it is to show first
-// before it says what it waits for.
+// patience is how long the window waits for the first case before it says what it is
+// waiting for.
 const patience = 700 * time.Millisecond
 
-// Opening makes the window while a case is being opened beside it, so that the case
-// is the first thing that it shows. What says what is being done, for the case that it
-// takes long.
+// Opening makes the window while a case is being opened on another goroutine, so that the
+// case is the first thing that it shows. What describes the work, in case it takes long.
 func Opening(a fyne.App, s *session.Session, what string, open func() error) *Window {
 	var done <-chan error
 	w := newWindow(a, s, func() { done = started(what, open) })
 	a.Lifecycle().SetOnStarted(func() {
-		// A blocked main goroutine would be a frozen window; what is there already is
-		// shown in the first picture.
+		// The main goroutine must not block, or the window freezes. A case that is open by now
+		// is shown at once.
 		select {
 		case err := <-done:
 			w.came(err)

@@ -29,7 +29,7 @@ type Window struct {
 	// Sheets lie over the window.
 	*ui.Sheets
 
-	// Inline does long work at once, for tests.
+	// Inline does long work on the calling goroutine, for tests.
 	Inline bool
 	// OnMain runs a function on the main goroutine: fyne.Do, and in tests another.
 	OnMain func(func())
@@ -46,9 +46,9 @@ type Window struct {
 	header *header
 	body   *fyne.Container
 	stop   chan struct{}
-	// coming: a case is being opened that the window is to show first of all.
+	// coming is true while a case is being opened that the window is to show first.
 	coming bool
-	// unlocked is who was unlocked when the header was drawn last.
+	// unlocked is who was unlocked when the header was last drawn.
 	unlocked string
 }
 
@@ -120,7 +120,7 @@ func (w *Window) Coming() bool { return w.coming }
 // Fyne returns Fyne's window, for focus and dialogs.
 func (w *Window) Fyne() fyne.Window { return w.win }
 
-// watch looks from time to time whether a key was locked because it lay unused.
+// watch checks regularly whether a key was locked because it was idle.
 func (w *Window) watch() {
 	tick := time.NewTicker(idleEvery)
 	defer tick.Stop()
@@ -146,14 +146,14 @@ func (w *Window) unlockedWords() string {
 	return strings.Join(names, " ")
 }
 
-// Changed shows the case anew, in the header and in the place in view. Call it after
+// Changed shows the current state of the case, in the header and in the place in view. Call it after
 // something was recorded, on the main goroutine.
 func (w *Window) Changed() {
 	w.unlocked = w.unlockedWords()
 	w.retitle()
 	w.header.refresh()
 	for _, p := range w.places {
-		// What may not be seen any more is not kept in a place that is out of view.
+		// A place out of view must not keep what may no longer be seen.
 		if ok, _ := p.May(); !ok {
 			if f, ok := p.(CaseFollower); ok {
 				f.CaseChanged()
@@ -203,7 +203,7 @@ func (w *Window) show(i int) {
 	}
 }
 
-// caseChanged tells the places that another case is open, or none.
+// caseChanged notifies the places that another case is open, or none.
 func (w *Window) caseChanged() {
 	for _, p := range w.places {
 		if f, ok := p.(CaseFollower); ok {
@@ -217,7 +217,7 @@ func (w *Window) caseChanged() {
 	w.Changed()
 }
 
-// Recent returns the cases that were open lately and are still there, the last first.
+// Recent returns the cases that were opened recently and still exist, the latest first.
 func (w *Window) Recent() (out []string) {
 	for _, path := range w.app.Preferences().StringList(prefRecent) {
 		if _, err := os.Stat(path); err == nil {
@@ -304,7 +304,7 @@ func (w *Window) quit() {
 }
 
 // errorHead says in a few words what kind of fault it is; the error's own text is the
-// sentence that tells the rest.
+// sentence that gives the details.
 func errorHead(err error) string {
 	var fault *guard.Fault
 	if errors.As(err, &fault) {

@@ -13,15 +13,15 @@ import (
 	"counterproof/model/guard"
 )
 
-// Work does what takes long away from the window and then, if it went well, calls
-// then on the main goroutine. While it lasts a sheet says what is being done. Its
+// Work runs a long task on another goroutine and then, if it succeeded, calls
+// then on the main goroutine. Meanwhile a sheet says what is being done. Its
 // button, or Escape, ends the context, and with it the work; the sheet stays until it
 // has ended. What was recorded by then stays recorded, and its result is shown.
 func (w *Window) Work(what string, do func(context.Context) error, then func()) {
 	w.work(what, true, do, then)
 }
 
-// Brief is Work for what takes a moment and cannot end half way.
+// Brief is Work for a short task that cannot be stopped.
 func (w *Window) Brief(what string, do func() error, then func()) {
 	w.work(what, false, func(context.Context) error { return do() }, then)
 }
@@ -71,7 +71,7 @@ func (w *Window) work(what string, stops bool, do func(context.Context) error, t
 	})
 }
 
-// Away does something away from the window, without a word, and then calls then with
+// Away runs f on another goroutine without showing anything, and then calls then with
 // its error on the main goroutine. All of the window's goroutines are started here: a
 // panic in one is its error.
 func (w *Window) Away(what string, do func() error, then func(error)) {
@@ -86,30 +86,30 @@ func (w *Window) Away(what string, do func() error, then func(error)) {
 	}()
 }
 
-// started starts f away from the window; its one error comes through the channel.
+// started runs f on another goroutine and sends its error through the channel.
 func started(what string, f func() error) <-chan error {
 	done := make(chan error, 1)
 	go func() { done <- guard.Run(while(what), f) }()
 	return done
 }
 
-// while is what is being done, within a sentence.
+// while returns the description of the work for use within a sentence.
 func while(what string) string {
 	first, size := utf8.DecodeRuneInString(what)
 	return string(unicode.ToLower(first)) + what[size:]
 }
 
-// drawing is what the window does where nothing else is said.
+// drawing describes what the window does if nothing else is said.
 const drawing = "drawing the window"
 
-// post runs on the main goroutine what comes back to it from another one. A panic is said
-// in the window, which goes on with what it holds.
+// post runs a function of another goroutine on the main one. A panic is shown as an error,
+// and the window goes on.
 func (w *Window) post(f func()) {
 	w.OnMain(func() { w.Fail(guard.Run(drawing, func() error { f(); return nil })) })
 }
 
-// Poster returns what runs a function on the main goroutine; nil where long work is done
-// at once.
+// Poster returns a function that runs its argument on the main goroutine; nil if all work is
+// done there.
 func (w *Window) Poster() func(func()) {
 	if w.Inline {
 		return nil
@@ -117,8 +117,8 @@ func (w *Window) Poster() func(func()) {
 	return w.post
 }
 
-// Fault shows a fault of the program itself where an error is otherwise said in
-// passing.
+// Fault shows an error in full if it is a fault of the program itself. Callers use it where
+// other errors get only a short note.
 func (w *Window) Fault(err error) {
 	var fault *guard.Fault
 	if errors.As(err, &fault) {
@@ -126,7 +126,7 @@ func (w *Window) Fault(err error) {
 	}
 }
 
-// leave has the places put on disk what they hold. It may wait for the disk, and is
+// leave lets the places write their unsaved work to disk. It may wait for the disk, and is
 // called away from the main goroutine unless nothing is on its way.
 func (w *Window) leave(ctx context.Context) error {
 	for _, p := range w.places {
@@ -150,7 +150,7 @@ func (w *Window) onItsWay() bool {
 }
 
 // Leaving calls then when everything that was typed is keyed and on disk, else lost
-// with the reason.
+// with the reason why not.
 func (w *Window) Leaving(then func(), lost func(error)) {
 	for _, p := range w.places {
 		if l, ok := p.(Leaver); ok {
@@ -180,9 +180,8 @@ func (w *Window) Leaving(then func(), lost func(error)) {
 	}, end)
 }
 
-// closing closes the case away from the window, and calls then with what is left to
-// say of it. A disk that does not answer is not waited for longer than patience before
-// the window says so; abandon is then offered.
+// closing closes the case on another goroutine and calls then with its error. If the disk
+// does not answer within patience, the window says so and offers to abandon the case.
 func (w *Window) closing(then func(error), abandon func()) {
 	done := started("Closing the case", w.Session.Close)
 	late := time.After(patience)

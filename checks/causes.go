@@ -103,7 +103,7 @@ func findCauses(findings []finding.Finding) []Cause {
 
 // spelling is the pattern of two wordings: the same change, or the same habit.
 func spelling(f *finding.Finding) pattern {
-	if f.Primary == "" || f.Second == "" {
+	if _, two := f.Facts.(exchangedContests); two || f.Primary == "" || f.Second == "" {
 		return pattern{}
 	}
 	d := wording.Compare(f.Primary, f.Second)

@@ -20,7 +20,8 @@ var contestMissing = &Check{Check: finding.Check{
 	Doc: `A contest that was keyed for a ballot and that the export leaves off it. The
 precincts are listed; where they are all that vote on the contest, it is missing from
 the export altogether. So is a contest that was keyed and put on no ballot, where the
-primary does not hold it. Graded must-fix.`,
+primary does not hold it. Two contests that the export exchanges on the ballots are one
+finding. Graded must-fix.`,
 	Example:  `Town Justice: keyed for 3-01 to 3-04, and not on their ballots in the export`,
 	Headline: "missing contest",
 	Mark:     finding.MarkMissing,
@@ -72,6 +73,10 @@ const (
 
 func sayContestMissing(f *finding.Finding) string {
 	contest, precincts := finding.Quote(f.Contest), finding.CountPrecincts(f.Precincts)
+	if x, ok := f.Facts.(exchangedPlaces); ok {
+		return fmt.Sprintf("%s and %s are exchanged on the ballots of %s in the export: each stands where the other was "+
+			"keyed.", contest, finding.Quote(x.other), precincts)
+	}
 	switch f.Facts.(contestCase) {
 	case absent:
 		return fmt.Sprintf("%s was keyed for %s, and the export does not hold it at all.", contest, precincts)
@@ -108,13 +113,19 @@ func sayContestExtra(f *finding.Finding) string {
 }
 
 func findContestMissing(ds *difference.Differences, r *reporter) {
+	for _, x := range ds.Content.Exchanged {
+		reportPlaceExchange(ds, r, x)
+	}
 	others := loneTitles(ds, ds.Content.Extra, false)
 	for _, j := range slices.Sorted(maps.Keys(ds.Content.Missing)) {
 		if r.lost.contests[j] {
 			continue
 		}
+		areas := ds.Content.Alone(j, ds.Content.Missing[j])
+		if len(areas) == 0 {
+			continue
+		}
 		pi, si := ds.ByKey(j)
-		areas := ds.Content.Missing[j]
 		f := ds.About(finding.Finding{Grade: finding.MustFix, Precincts: ds.AreaNames(areas), Second: "on the ballot"}, pi,
 			si)
 		switch {
@@ -144,8 +155,11 @@ func findContestMissing(ds *difference.Differences, r *reporter) {
 func findContestExtra(ds *difference.Differences, r *reporter) {
 	others := loneTitles(ds, ds.Content.Missing, true)
 	for _, j := range slices.Sorted(maps.Keys(ds.Content.Extra)) {
+		areas := ds.Content.Alone(j, ds.Content.Extra[j])
+		if len(areas) == 0 {
+			continue
+		}
 		pi, si := ds.ByKey(j)
-		areas := ds.Content.Extra[j]
 		f := ds.About(finding.Finding{Grade: finding.MustFix, Precincts: ds.AreaNames(areas), Primary: "on the ballot"}, pi,
 			si)
 		switch {

@@ -18,7 +18,8 @@ var contestTitle = &Check{Check: finding.Check{
 	Doc: `The title of a contest, with its subtitle, is compared as printed. Where only capitals,
 spacing, punctuation or accents differ it is graded confirm, else must-fix. An export
 that gives only the contest's working name, which need not be as printed (SP 1500-100,
-Contest.Name), gives a note for capitals, spacing and punctuation.`,
+Contest.Name), gives a note for capitals, spacing and punctuation. Two titles exchanged, or
+the choices below them, are one finding.`,
 	Example:  `"Member of Council, District 3": the export has "District 8"`,
 	Headline: "other spelling",
 	Mark:     finding.MarkSpelling,
@@ -41,6 +42,12 @@ func findContestTitle(ds *difference.Differences, r *reporter) {
 		if !differs {
 			return
 		}
+		if other, ok := exchangedWith(ds, k, sameTitle); ok {
+			if k < other {
+				reportExchange(ds, r, k, other, finding.Title, func(c *model.Contest) string { return pairing.Plain(c.Title) })
+			}
+			return
+		}
 		f = ds.About(f, m.Primary, m.Second)
 		f.Precincts = ds.PairNames(m)
 		if d := wording.Compare(f.Primary, f.Second); (ds.Primary.WorkingName[m.Primary] ||
@@ -52,6 +59,9 @@ func findContestTitle(ds *difference.Differences, r *reporter) {
 }
 
 func sayContestTitle(f *finding.Finding) string {
+	if x, ok := f.Facts.(exchangedContests); ok {
+		return x.titlesSentence()
+	}
 	switch {
 	case f.Language != "" && f.Primary == "":
 		return fmt.Sprintf("The export holds no title for %s, and %s was keyed.", finding.Quote(f.Contest),

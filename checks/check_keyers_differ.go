@@ -76,7 +76,7 @@ func keyersDifferIn(a, b Keyer, opts Options) []finding.Finding {
 			}
 			return finding.Quote(words)
 		}
-		about := cmp.Or(onChoice(&f), quoteIf(f.Contest), unitIf(f.Unit), f.Style, f.Site, strings.Join(f.Precincts, ", "),
+		about := cmp.Or(onChoice(&f), quoteIf(f.Contest), unitIf(f.Unit), f.Style, f.Site, finding.ShortList(f.Precincts),
 			partyIf(check, &f), "the election")
 		message := fmt.Sprintf("Two keyers differ on %s (%s): %s keyed %s, %s keyed %s", about, check.Purpose, a.Name,
 			has(f.Primary), b.Name, has(f.Second))

@@ -2,6 +2,7 @@ package checks
 
 import (
 	"fmt"
+	"slices"
 
 	"counterproof/checks/difference"
 	"counterproof/checks/finding"
@@ -16,7 +17,8 @@ var measureText = &Check{Check: finding.Check{
 	Code:    codeMeasureText,
 	Purpose: "the text of a measure differs",
 	Doc: `The text that was keyed is compared with the full text and the summary that the export
-holds; it must agree with one of them. Graded by how they differ.`,
+holds; it must agree with one of them. Graded by how they differ. The texts of two measures
+exchanged are one finding.`,
 	Example:  `Proposition Two: "ten million" in the export, "one million" as keyed`,
 	Headline: "other text",
 	Mark:     finding.MarkSpelling,
@@ -59,6 +61,15 @@ func findMeasureText(ds *difference.Differences, r *reporter) {
 				}
 			}
 		}
+		if wentWithTitle(ds, k, finding.Text) {
+			return // as contest-title says
+		}
+		if other, ok := exchangedWith(ds, k, sameText); ok {
+			if k < other {
+				reportExchange(ds, r, k, other, finding.Text, func(c *model.Contest) string { return textsOf(c)[0] })
+			}
+			return
+		}
 		x, y := aTexts[0], bTexts[0]
 		if len(aTexts) > 1 && wording.Similarity(aTexts[1], y) > wording.Similarity(x, y) {
 			x = aTexts[1]
@@ -82,7 +93,17 @@ func textsOf(c *model.Contest) []string {
 	return out
 }
 
+// sameText reports whether a text of one contest is a text of the other.
+func sameText(a, b *model.Contest) bool {
+	keyed := textsOf(b)
+	return slices.ContainsFunc(textsOf(a), func(x string) bool { return slices.Contains(keyed, x) })
+}
+
 func sayMeasureText(f *finding.Finding) string {
+	if x, ok := f.Facts.(exchangedContests); ok {
+		return fmt.Sprintf("The texts of %s and %s are exchanged in the export.", finding.Quote(x.titles[0]),
+			finding.Quote(x.titles[1]))
+	}
 	if f.Facts == textLost {
 		return fmt.Sprintf("The export holds no text for %s, and one was keyed.", finding.Quote(f.Contest))
 	}

@@ -64,7 +64,7 @@ func findPartyName(ds *difference.Differences, r *reporter) {
 				field = finding.Abbreviation
 			}
 			r.report(f, what, y).claim(finding.RefTo(finding.Party, i, j).Claims(field)...).
-				claim(choicesOfParty(ds, x, y)...)
+				claim(straightPartyNames(ds, i, j)...)
 		}
 		switch {
 		case pn != "" && sn != "":
@@ -86,12 +86,15 @@ func findPartyName(ds *difference.Differences, r *reporter) {
 	}
 }
 
-// choicesOfParty are the claims on the choices that are a party by name, in straight-party contests.
-func choicesOfParty(ds *difference.Differences, primary, second string) (out []finding.Claim) {
+// straightPartyNames claim the name of a party where it is a choice of a straight-party contest.
+func straightPartyNames(ds *difference.Differences, primary, second int) (out []finding.Claim) {
+	x, y := ds.Primary.Words(ds.Primary.Parties[primary].Name.Value), ds.Second.Words(ds.Second.Parties[second].Name.Value)
 	ds.EachContestPair(func(_ int, m pairing.ContestPair, a, b *model.Contest) {
+		if b.Kind.Value != model.KindParty {
+			return
+		}
 		for j, i := range m.Choices.ToPrimary {
-			if b.Kind.Value == model.KindParty && i >= 0 && pairing.Plain(a.Choices[i].Name) == primary &&
-				pairing.Plain(b.Choices[j].Name) == second {
+			if i >= 0 && pairing.Plain(a.Choices[i].Name) == x && pairing.Plain(b.Choices[j].Name) == y {
 				out = append(out, choiceRef(m, i, j).Claims(finding.Name)...)
 			}
 		}

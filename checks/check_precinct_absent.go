@@ -46,7 +46,7 @@ var precinctUnkeyed = &Check{Check: finding.Check{
 	Doc: `A precinct for which the export has a ballot and the second entry has none. The
 members of a combined precinct count as keyed with it. Where one party's ballot of a
 closed primary is what is missing, the finding names the party. Where a spreadsheet
-harmed the labels of the second entry (1-Jan for 1-01, 7 for 007), one finding says so of
+harmed the labels of the second entry (1-Jan for 1-01), one finding says so of
 all of them, in place of one for each label on either side. Graded must-fix.`,
 	Example:  `2-05: the export has a ballot for it; none was keyed`,
 	Headline: "extra precinct",

@@ -38,6 +38,9 @@ func findVoteFor(ds *difference.Differences, r *reporter) {
 		if !a.VoteFor.Known || !b.VoteFor.Known || a.VoteFor == b.VoteFor {
 			return
 		}
+		if wentWithTitle(ds, k, finding.VoteFor) {
+			return // as contest-title says
+		}
 		f := ds.About(finding.Finding{Grade: finding.MustFix, Primary: strconv.Itoa(a.VoteFor.Value),
 			Second: strconv.Itoa(b.VoteFor.Value), Precincts: ds.PairNames(m)}, m.Primary, m.Second)
 		r.reportPair(m, f, "vote for").claim(contestRef(m).Claims(finding.VoteFor)...)

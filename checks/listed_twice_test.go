@@ -20,7 +20,8 @@ func orderOn(e *model.Election, style, contest int, order ...int) {
 }
 
 func TestAChoiceThatABallotListsTwiceIsFound(t *testing.T) {
-	for name, order := range map[string][]int{"beside all others": {0, 1, 1, 2, 3}, "at the end": {0, 1, 2, 3, 1}} {
+	for name, order := range map[string][]int{"beside all others": {0, 1, 1, 2, 3}, "at the end": {0, 1, 2, 3, 1},
+		"before all others": {1, 0, 1, 2, 3}} {
 		right, wrong := fullElection(), fullElection()
 		require.Len(t, wrong.Contests[1].Choices, 4)
 		orderOn(wrong, 0, 1, order...)

@@ -94,3 +94,52 @@ func TestACandidateWhoIsMissingIsToldWithAllLines(t *testing.T) {
 	assert.Equal(t, []string{"choice-missing Warden of the Weir[1-01 1-02 2-01 2-02]"}, codesAndPlaces(findings))
 	assert.Equal(t, "Odile Tarn (HER; ORC)", findings[0].Second)
 }
+
+// A choice that stands twice is no other order of the choices, wherever the second one stands.
+func TestAChoiceThatStandsTwiceIsNoOtherOrder(t *testing.T) {
+	const contest = 1 // four positions, the last a write-in
+	for who := range 3 {
+		for at := range 4 {
+			for _, stated := range []bool{true, false} {
+				right, wrong := fullElection(), fullElection()
+				addPosition(wrong, contest, at, wrong.Contests[contest].Choices[who].Clone())
+				if !stated { // the order of the file stands
+					for _, e := range []*model.Election{right, wrong} {
+						for s := range e.Styles {
+							for i := range e.Styles[s].Content {
+								e.Styles[s].Content[i].Order = model.Stated[[]int]{}
+							}
+						}
+					}
+				}
+				for _, sides := range [][2]*model.Election{{wrong, right}, {right, wrong}} {
+					found := Compare(sides[0], sides[1], Options{}).Findings
+					assert.Equal(t, []string{"choice-duplicate"}, codesOf(found), "choice %d again at %d, order stated: %v\n%s",
+						who, at, stated, listed(found))
+				}
+				// An order that is really wrong is still found.
+				both := wrong.Clone()
+				for s := range both.Styles {
+					orderOn(both, s, contest, 4, 3, 2, 1, 0)
+				}
+				assert.Contains(t, codesOf(Compare(both, right, Options{}).Findings), "choice-order")
+				// Twice on both sides, it is one finding of the export.
+				found := Compare(wrong, wrong.Clone(), Options{}).Findings
+				assert.Equal(t, []string{"choice-duplicate"}, codesOf(found), listed(found))
+			}
+		}
+	}
+}
+
+// The file may list the two positions the other way round than the ballots print them.
+func TestDoubledPositionsPairInBallotOrder(t *testing.T) {
+	right, wrong := fullElection(), fullElection()
+	addPosition(wrong, 1, 0, wrong.Contests[1].Choices[2].Clone())
+	for s := range wrong.Styles {
+		orderOn(wrong, s, 1, 1, 2, 3, 0, 4)
+	}
+	for _, sides := range [][2]*model.Election{{wrong, right}, {right, wrong}} {
+		found := Compare(sides[0], sides[1], Options{}).Findings
+		assert.Equal(t, []string{"choice-duplicate"}, codesOf(found), listed(found))
+	}
+}

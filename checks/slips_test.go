@@ -366,6 +366,11 @@ var slips = []slip{
 	{name: "a precinct's name", make: func(e *model.Election) { e.Precincts[5].Name = model.Plain("3-20") },
 		onPrimary: []string{"precinct-absent", "precinct-unkeyed"},
 		onSecond:  []string{"precinct-absent", "precinct-unkeyed"}},
+	both("the labels of all precincts", "precinct-names", func(e *model.Election) {
+		for i := range e.Precincts {
+			e.Precincts[i].Name = model.Plain("Precinct " + e.Precincts[i].Name.In(""))
+		}
+	}),
 
 	both("a party's name", "party-name", func(e *model.Election) { e.Parties[0].Name = say("Herons Party") }),
 	both("a party's short form", "party-name", func(e *model.Election) { e.Parties[0].Abbreviation = say("HRN") }),

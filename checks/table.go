@@ -30,7 +30,7 @@ type Check struct {
 func All() []*Check {
 	return []*Check{
 		danglingReference,
-		precinctAbsent, precinctUnkeyed,
+		precinctAbsent, precinctUnkeyed, precinctNames,
 		wrongStyle, contestMissing, contestExtra, contestOrder,
 		contestTitle, contestKind, measureText, primaryParty, voteFor,
 		lookalike,

@@ -148,3 +148,57 @@ func TestWhatElseIsWrongWithExchangedBallotsIsToldToo(t *testing.T) {
 	assert.ElementsMatch(t, []string{"wrong-style [2-01]", "wrong-style [2-02]", "choice-extra Reeve of Fennick[2-01]"},
 		codesAndPlaces(Compare(right, wrong, Options{}).Findings))
 }
+
+// partyPrimary is smallCounty as a closed primary: each party's voters have a ballot of their own in
+// each ward, with a contest of their party.
+func partyPrimary() *model.Election {
+	e := smallCounty()
+	var styles []model.Style
+	for party := range 2 {
+		c := e.Contests[3].Clone()
+		c.Title, c.PrimaryParties = say("Party Committee"), model.Say([]int{party})
+		for k, name := range [][]string{{"Ada Finch", "Bo Stone"}, {"Cy Marsh", "Di Vale"}}[party] {
+			c.Choices[k].Name, c.Choices[k].Person, c.Choices[k].Lines = say(name), name, model.Say([]int{party})
+		}
+		e.Contests = append(e.Contests, c)
+		for i := range e.Styles {
+			st := e.Styles[i].Clone()
+			st.Parties, st.Label = []int{party}, model.Stated[string]{}
+			st.Content = append(st.Content, model.Placement{Contest: len(e.Contests) - 1})
+			styles = append(styles, st)
+		}
+	}
+	e.Styles = styles
+	return e
+}
+
+func TestExchangedPartyBallotsAreOneFindingThatNamesBothParties(t *testing.T) {
+	for name, styles := range map[string]int{"on one ward's ballots": 1, "everywhere": 2} {
+		right, wrong := partyPrimary(), partyPrimary()
+		require.Empty(t, Compare(right, partyPrimary(), Options{}).Findings)
+		precincts := []string{"1-01", "1-02", "2-01", "2-02"}[:2*styles]
+		for i := range styles {
+			wrong.Styles[i].Parties, wrong.Styles[i+2].Parties = wrong.Styles[i+2].Parties, wrong.Styles[i].Parties
+		}
+		for _, sides := range [][2]*model.Election{{wrong, right}, {right, wrong}} {
+			found := Compare(sides[0], sides[1], Options{}).Findings
+			require.Len(t, found, 1, name+"\n"+listed(found))
+			assert.Equal(t, codeWrongStyle, found[0].Check)
+			assert.Equal(t, precincts, found[0].Precincts)
+			assert.Contains(t, found[0].Message, `"HER" and "QUA" voters are exchanged`)
+		}
+	}
+	// One party's voters have the other's ballot, and theirs nobody has: that is no exchange.
+	right, wrong := partyPrimary(), partyPrimary()
+	wrong.Styles[0].Content = wrong.Styles[2].Clone().Content
+	found := Compare(wrong, right, Options{}).Findings
+	for _, f := range found {
+		assert.NotContains(t, f.Message, "exchanged")
+	}
+	assert.NotEmpty(t, found)
+	// What is missing beside is told.
+	right, wrong = partyPrimary(), partyPrimary()
+	wrong.Styles[0].Parties, wrong.Styles[2].Parties = wrong.Styles[2].Parties, wrong.Styles[0].Parties
+	wrong.Styles[1].Content = wrong.Styles[1].Content[:3]
+	assert.ElementsMatch(t, []string{"wrong-style", "contest-missing"}, codesOf(Compare(wrong, right, Options{}).Findings))
+}

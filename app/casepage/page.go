@@ -27,11 +27,11 @@ import (
 type Window interface {
 	session.Background
 	ui.Window
-	// Coming reports whether a case is being opened that is to be shown first of all.
+	// Coming reports whether a case is being opened that the window is to show first.
 	Coming() bool
 	// FocusedOnPage reports whether an action of the place in view is focused.
 	FocusedOnPage() bool
-	// Changed shows the case anew, after something was recorded.
+	// Changed refreshes the window after something was recorded.
 	Changed()
 	Work(what string, do func(context.Context) error, then func())
 	Brief(what string, do func() error, then func())
@@ -43,7 +43,7 @@ type Window interface {
 	Commands
 }
 
-// Commands are what the window does on the page's word: most are on its menu too.
+// Commands are actions of the window that the page offers; most are on its menu too.
 type Commands interface {
 	AskNew()
 	AskOpen()
@@ -56,7 +56,7 @@ type Commands interface {
 	Toggle(s session.Seated)
 	OpenCase(path string)
 	TakeOver(path string)
-	// Recent returns the cases that were open lately, the last first.
+	// Recent returns the cases that were opened recently, the latest first.
 	Recent() []string
 	// Go goes to another place.
 	Go(place string)
@@ -68,9 +68,9 @@ type Place struct {
 	w       Window
 	session *session.Session
 	page    *fyne.Container
-	// asked asks how many findings are open; -1 while it is not known.
-	asked session.Comparison
-	open  int
+	asked   session.Comparison
+	// open is how many findings are open; -1 while it is not known.
+	open int
 	// lead is the action of the one thing to do next, nil where there is none.
 	lead *ui.Action
 }
@@ -90,7 +90,7 @@ func (p *Place) Keys() []ui.Key {
 }
 
 func (p *Place) Refresh() {
-	// What is focused goes with the page that is drawn anew: keys would still reach it.
+	// Keys would still reach a focused widget of the old page.
 	followed := p.w.FocusedOnPage()
 	p.lead = nil
 	var content fyne.CanvasObject
@@ -99,7 +99,7 @@ func (p *Place) Refresh() {
 		content = ui.Faded("A moment …")
 	case p.session.Case() != nil:
 		p.ask()
-		content = p.stand()
+		content = p.overview()
 	default:
 		content = p.begin()
 	}
@@ -113,7 +113,7 @@ func (p *Place) Refresh() {
 	}
 }
 
-// ask asks the judgement how many findings are open.
+// ask finds out how many findings are open; unless that is known, on another goroutine.
 func (p *Place) ask() {
 	if len(p.session.State().ActiveExports()) == 0 {
 		return
@@ -188,8 +188,8 @@ func (p *Place) begin() fyne.CanvasObject {
 		ui.Slip(ui.NewCautions(ui.SizeCaption)))
 }
 
-// stand is the open case.
-func (p *Place) stand() fyne.CanvasObject {
+// overview is the page of an open case.
+func (p *Place) overview() fyne.CanvasObject {
 	left := ui.Column(2, p.next(), p.work())
 	facts := []fyne.CanvasObject{p.people(), p.roster()}
 	if seals := p.seals(); seals != nil {
@@ -220,14 +220,14 @@ func (p *Place) demo() fyne.CanvasObject {
 	dir := filepath.Dir(p.session.Case().Path())
 	lines := "Everything here is invented. "
 	if !p.session.State().Sealed(casefile.ScopeBallots) {
-		lines += "One ballot face, " + session.DemoFace + ", is left to key: its printed proof is “ballot proof " +
-			session.DemoFace + ".txt”. After sealing bring in export.xml, and later corrected.xml. "
+		lines += "One ballot face, " + session.DemoFace + ", is left to key: its printed proof is \"ballot proof " +
+			session.DemoFace + ".txt\". After sealing bring in export.xml, and later corrected.xml. "
 	} else {
 		lines += "export.xml is the export with planted mistakes, corrected.xml the one after they were put right. "
 	}
 	var pass []string
 	for _, d := range session.DemoPeople {
-		pass = append(pass, d.Name+" “"+d.Passphrase+"”")
+		pass = append(pass, d.Name+" \""+d.Passphrase+"\"")
 	}
 	lines += "The passphrases are " + strings.Join(pass, ", ") + "."
 	return ui.Slip(ui.Column(1, ui.NewWords(ui.SizeBody, ui.Run{Text: "The demo. ", Face: ui.SansBold},
@@ -333,7 +333,7 @@ func (p *Place) roster() fyne.CanvasObject {
 	w := p.w
 	lines := p.session.Roster()
 	if s := p.session.State(); s.Sealed(casefile.ScopeBallots) && !s.Sealed(casefile.ScopeUnits) && len(lines) > 0 {
-		// What is keyed of the sites is blind from the export's coming on to their seal.
+		// Once an export is in, keyed sites stay blind until they are sealed.
 		return ui.Page(ui.Column(2, ui.Kicker("Official roster"), ui.NewWords(ui.SizeBody,
 			ui.Run{Text: fmt.Sprint(p.session.RosterPrecincts()), Face: ui.SansBold}, ui.Run{Text: " precincts. Their " +
 				"polling sites show once the voting units are sealed."}).Wrapped()))

@@ -12,14 +12,14 @@ var Shortcuts = []Shortcut{
 		"without choices yet: those of the question before"},
 	{NothingMark, "nothing is printed here"},
 	{WriteInMark, "in an empty name: a line for a write-in"},
-	{"a few letters, Enter", "put a contest that was keyed before on this face: beginnings of its words, “tsb” for " +
-		"“Town Supervisor, Brightwater”"},
+	{"a few letters, Enter", "put a contest that was keyed before on this face: beginnings of its words, " +
+		`"tsb" for "Town Supervisor, Brightwater"`},
 	{"Ctrl+Enter", "as typed: a new contest, whatever the list says"},
 	{"Ctrl+Space", "write out the picked line of the list and key on from it"},
 	{"↑ ↓", "pick in the list; without a list, the field above or below"},
 	{"Tab, Shift+Tab", "the next field, the field before"},
-	{"1-01..1-09, 2-03", "give the face its precincts; “1-01..9” is the same range, “..9” begins at the first that is " +
-		"left, “.” is that one, “!1-03” takes one back"},
+	{"1-01..1-09, 2-03", `give the face its precincts; "1-01..9" is the same range, "..9" begins at the first ` +
+		`that is left, "." is that one, "!1-03" takes one back`},
 	{AllMark, "in a card header: all precincts of the unit's site"},
 	{"Ctrl+H", "what was typed is the heading above the next contest; in a contest: its heading"},
 	{"Ctrl+D", "the source document"},

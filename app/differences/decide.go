@@ -78,7 +78,7 @@ func (p *Place) decide(o findings.Outcome) {
 	}, func() { p.ask(o, items, proposal, len(proposal) == 0) })
 }
 
-// ask asks for what a decision needs. Typed says that a correction is typed.
+// ask asks for what a decision needs. Typed is true if the correction is typed.
 func (p *Place) ask(o findings.Outcome, items []*review.Item, proposal []casefile.Change, typed bool) {
 	w, c, r := p.w, p.session.Case(), p.session.Review()
 	head := o.Label

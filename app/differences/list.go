@@ -20,7 +20,7 @@ func (p *Place) newList() *ui.RowList {
 	return l
 }
 
-// choose brings a finding into view; of a group's head the first below it.
+// choose brings a finding into view; for the head of a group, the first one below it.
 func (p *Place) choose(i int) {
 	if p.rows[i].Head != "" {
 		p.table.Select(i + 1)
@@ -34,7 +34,7 @@ func (p *Place) choose(i int) {
 	}
 }
 
-// typedKey goes through the findings.
+// typedKey moves through the findings.
 func (p *Place) typedKey(e *fyne.KeyEvent) {
 	page := p.scroll.Size().Height * 0.8
 	switch e.Name {

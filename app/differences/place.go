@@ -29,7 +29,7 @@ type Window interface {
 	session.Background
 	ui.Window
 	Help()
-	// Changed shows the case anew, after something was recorded.
+	// Changed refreshes the window after something was recorded.
 	Changed()
 	Fail(err error)
 	Work(what string, do func(context.Context) error, then func())
@@ -47,7 +47,7 @@ type Place struct {
 	w       Window
 	session *session.Session
 	body    *fyne.Container
-	// of is the journal's head that list was made of; asking while it is being made.
+	// of is the head of the journal from which list was made; asking is true while it is made.
 	asked session.Comparison
 	list  *findings.List
 	rows  []findings.Row
@@ -123,7 +123,7 @@ func (p *Place) Keys() []ui.Key {
 		"E", "bring in an export", "A", "enter an amendment", "U", "follow the finding to its voting units")...)
 }
 
-// Refresh makes the list anew, away from the window, where something was recorded.
+// Refresh makes the list again, on another goroutine, if something was recorded.
 func (p *Place) Refresh() {
 	if ok, _ := p.May(); !ok {
 		return
@@ -183,8 +183,8 @@ func (p *Place) refilter() {
 	p.show()
 }
 
-// say heads the list: how many findings it shows and, where large text leaves no room
-// for the strip, how far the work is.
+// say writes the heading of the list: how many findings it shows and, if large text leaves no
+// room for the strip, how far the work is.
 func (p *Place) say() {
 	if p.list == nil {
 		return
@@ -275,7 +275,7 @@ func (p *Place) toggleWhole() {
 	}
 }
 
-// follow goes to the units of the finding.
+// follow shows the units of the finding.
 func (p *Place) follow() {
 	i := p.item()
 	if i == nil {
@@ -305,7 +305,7 @@ const shortMessage = 140
 // behind has them all.
 const brought = 4
 
-// bring takes an export in and says what it did.
+// bring brings an export in and says what it changed.
 func (p *Place) bring(paths []string) {
 	var before *review.Snapshot
 	if p.list != nil {
@@ -351,7 +351,7 @@ func (p *Place) bring(paths []string) {
 	})
 }
 
-// Lacks says whose keys are locked of the two who look at the differences together.
+// Lacks says which of the two who look at the differences together have locked keys.
 func (p *Place) Lacks() (out []casefile.PersonID) {
 	if ok, _ := p.session.MayCompare(); !ok {
 		return nil

@@ -145,6 +145,9 @@ func shortest(r *Screen, c sheets.ContestRow, contests []sheets.ContestRow) (str
 // TestTheWholeDemoIsKeyed keys the demo election through the keys of the screen and
 // counts them.
 func TestTheWholeDemoIsKeyed(t *testing.T) {
+	if testing.Short() {
+		t.Skip("keys every letter of 24 precincts' ballots: long; run without -short (others key one face)")
+	}
 	test.NewTempApp(t).Settings().SetTheme(ui.Theme{})
 	demo := demoPaper(t)
 	c, k := rekeyCase(t, demo.Precincts)

@@ -309,6 +309,7 @@ func TestRekeyPictures(t *testing.T) {
 			}
 		}
 		t.Run(s.name, func(t *testing.T) {
+			picture.SkipShort(t, s.name)
 			picture.View{Scale: 1}.App(t)
 			r := s.scene(t)
 			for _, v := range picture.Views() {

@@ -27,7 +27,7 @@ import (
 type Window interface {
 	session.Background
 	ui.Window
-	// Changed shows the case anew, after something was recorded.
+	// Changed refreshes the window after something was recorded.
 	Changed()
 	Work(what string, do func(context.Context) error, then func())
 	// SignTogether has each person sign with their own key.
@@ -50,7 +50,7 @@ type Place struct {
 	session *session.Session
 	page    *fyne.Container
 	asked   session.Comparison
-	// snapshot is the case as it stands; missing is what is left to do; excepted is
+	// snapshot is the current state of the case; missing is what is left to do; excepted is
 	// why the supervisor signs in spite of it, by its identity.
 	snapshot *review.Snapshot
 	missing  []review.Missing
@@ -98,8 +98,8 @@ func (p *Place) Refresh() {
 	p.show()
 }
 
-// make asks what is missing and makes the report as the case stands, away from the
-// window.
+// make finds out what is missing and makes the report of the case, on another
+// goroutine.
 func (p *Place) make() {
 	p.making++
 	p.made = nil
@@ -145,7 +145,7 @@ func (p *Place) make() {
 	p.show()
 }
 
-// signed reports whether the report of the case as it stands is signed.
+// signed reports whether the current report of the case is signed.
 func (p *Place) signed() bool { return report.Current(p.session.State()) }
 
 // ready reports whether the report can be signed: nothing is left to do, or each
@@ -185,7 +185,7 @@ func (p *Place) show() {
 	p.page.Refresh()
 }
 
-// What can be done about a thing that is left.
+// What can be done about something that is left to do.
 const (
 	toGo     = "Go to it"
 	toExcept = "Except it"
@@ -238,7 +238,7 @@ func (p *Place) left() fyne.CanvasObject {
 	return ui.Page(ui.Column(2, objects...))
 }
 
-// way is where a missing thing is done: what to call it, and how to get there.
+// way is where something missing can be done: the label of the action, and how to get there.
 func (p *Place) way(m review.Missing) (string, func()) {
 	if p.snapshot != nil {
 		if i := p.snapshot.Item(m.ID); i != nil {

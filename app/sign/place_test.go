@@ -236,6 +236,7 @@ var signStates = map[string]func(t *testing.T, w *windowtest.Window){
 func TestPicturesOfSigning(t *testing.T) {
 	for name, build := range signStates {
 		t.Run(name, func(t *testing.T) {
+			picture.SkipShort(t, "after-"+name)
 			dir, err := os.Getwd()
 			require.NoError(t, err)
 			w := windowtest.New(t, windowtest.Plain)

@@ -117,7 +117,7 @@ func (p *Place) forms(r *report.Report) fyne.CanvasObject {
 	return ui.Flow(1.5, actions...)
 }
 
-// before are the reports that were signed and do not stand any more, or nil.
+// before lists the signed reports that were superseded, or nil.
 func (p *Place) before() fyne.CanvasObject {
 	var objects []fyne.CanvasObject
 	for i := len(p.past) - 1; i >= 0; i-- {

@@ -71,10 +71,10 @@ func NewAction(weight Weight, label string, icon Icon, key string, do func()) *A
 	return a
 }
 
-// Label returns what stands on it.
+// Label returns its text.
 func (a *Action) Label() string { return a.label }
 
-// SetLabel changes what stands on it.
+// SetLabel changes its text.
 func (a *Action) SetLabel(label string) {
 	a.label, a.Name = label, label
 	a.words.SetText(label)

@@ -57,7 +57,7 @@ type Part struct {
 	Word  string
 	Count int
 	Icon  Icon
-	// Solid, Hatched and empty parts are told apart without colour.
+	// Solid, Hatched and empty parts are distinguishable without color.
 	Fill Fill
 }
 

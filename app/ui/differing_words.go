@@ -16,8 +16,8 @@ const (
 )
 
 // Marked sets what one side says, with what the other side does not say marked:
-// letters that stand here alone lie on a tint and are underlined twice; where the
-// other side has letters and this one has none stands a caret. What cannot be seen
+// letters that only this side has lie on a tint and are underlined twice; a caret marks
+// where only the other side has letters. What cannot be seen
 // is shown (wording.Visible).
 func Marked(size fyne.ThemeSizeName, primary, second string, side Side, face Face) *Words {
 	return NewWords(size, MarkedRuns(primary, second, side, face)...).Wrapped()
@@ -48,7 +48,7 @@ func MarkedRuns(primary, second string, side Side, face Face) (out []Run) {
 }
 
 // Contrasted is Marked for whole wordings, in serifs. Two that have little in common are
-// marked as a whole: letters that they happen to share tell nothing.
+// marked as a whole: letters that they happen to share mean nothing.
 func Contrasted(size fyne.ThemeSizeName, primary, second string, side Side) *Words {
 	if primary == "" || second == "" || wording.Similarity(primary, second) > 0.5 ||
 		wording.Distance(primary, second) <= 2 {

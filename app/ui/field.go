@@ -13,13 +13,13 @@ type Field struct {
 	Name string
 	// OnEscape is what Escape does; nil does nothing.
 	OnEscape func()
-	// OnKey sees every other key before the entry does, and reports whether it took it.
+	// OnKey sees every other key before the entry does, and reports whether it handled it.
 	OnKey func(*fyne.KeyEvent) bool
 	// OnDone is Ctrl+Enter in a field of several lines, where Enter is a new line.
 	OnDone func()
 }
 
-// AcceptsTab says no, also in a field of several lines: Tab goes on.
+// AcceptsTab returns false, even in a field of several lines: Tab moves to the next field.
 func (f *Field) AcceptsTab() bool { return false }
 
 // TypedShortcut sees Ctrl+Enter before the entry does.
@@ -74,7 +74,7 @@ func (f *Field) TypedKey(e *fyne.KeyEvent) {
 	f.Entry.TypedKey(e)
 }
 
-// ToWindow hands a key on to the window: F1, Escape.
+// ToWindow passes a key on to the window: F1, Escape.
 func ToWindow(o fyne.CanvasObject, e *fyne.KeyEvent) {
 	if c := fyne.CurrentApp().Driver().CanvasForObject(o); c != nil && c.OnTypedKey() != nil {
 		c.OnTypedKey()(e)

@@ -5,7 +5,7 @@ import (
 	"fyne.io/fyne/v2/widget"
 )
 
-// KeyCatcher shows something and takes the letters that are typed meanwhile.
+// KeyCatcher shows something and receives the letters that are typed meanwhile.
 type KeyCatcher struct {
 	widget.BaseWidget
 	content  fyne.CanvasObject
@@ -23,14 +23,14 @@ func NewKeyCatcher(content fyne.CanvasObject, OnRune func(rune)) *KeyCatcher {
 // CreateRenderer is for Fyne.
 func (k *KeyCatcher) CreateRenderer() fyne.WidgetRenderer { return widget.NewSimpleRenderer(k.content) }
 
-// MinSize is that of what it shows, at its present width.
+// MinSize is the size of its content at the current width.
 func (k *KeyCatcher) MinSize() fyne.Size { return k.content.MinSize() }
 
-// FocusGained and FocusLost change nothing to see: the sheet says which keys there are.
+// FocusGained and FocusLost change nothing visible: the sheet says which keys there are.
 func (k *KeyCatcher) FocusGained() {}
 func (k *KeyCatcher) FocusLost()   {}
 
-// TypedRune hands a letter on.
+// TypedRune passes a letter on.
 func (k *KeyCatcher) TypedRune(r rune) { k.OnRune(r) }
 
 // TypedKey leaves on Escape.

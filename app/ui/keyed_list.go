@@ -5,7 +5,7 @@ import (
 	"fyne.io/fyne/v2/widget"
 )
 
-// KeyedList is a list that is worked by keys.
+// KeyedList is a list that is used with keys.
 type KeyedList struct {
 	widget.List
 	// At is the line that is picked, -1 for none.
@@ -14,8 +14,8 @@ type KeyedList struct {
 	take func(int)
 }
 
-// NewKeyedList makes a list. Take is called with the line that is taken, with Enter or the
-// pointer; key, which may be nil, sees each key first and reports whether it took it.
+// NewKeyedList makes a list. Take is called with the line chosen by Enter or the pointer; key,
+// which may be nil, sees each key first and reports whether it handled it.
 func NewKeyedList(length func() int, line func(int) []Run, take func(int),
 	key func(*fyne.KeyEvent) bool) *KeyedList {
 	l := &KeyedList{key: key, take: take}
@@ -53,7 +53,7 @@ func (l *KeyedList) move(by int) {
 	}
 }
 
-// TypedKey works the list.
+// TypedKey moves in the list.
 func (l *KeyedList) TypedKey(e *fyne.KeyEvent) {
 	if l.key != nil && l.key(e) {
 		return

@@ -59,7 +59,7 @@ func Cells(n float32, weights []float32, objects ...fyne.CanvasObject) *fyne.Con
 	return container.New(cells{n, weights, false}, objects...)
 }
 
-// MiddleCells are Cells whose things stand at middle height.
+// MiddleCells are Cells that are aligned at their middle.
 func MiddleCells(n float32, weights []float32, objects ...fyne.CanvasObject) *fyne.Container {
 	return container.New(cells{n, weights, true}, objects...)
 }
@@ -133,7 +133,7 @@ func (c cells) MinSize(objects []fyne.CanvasObject) fyne.Size {
 	return s
 }
 
-// Flow sets things side by side and goes on below where the width ends.
+// Flow sets things side by side and continues in a new row where the width ends.
 func Flow(n float32, objects ...fyne.CanvasObject) *Flowing {
 	f := &Flowing{gap: n, objects: objects}
 	f.ExtendBaseWidget(f)
@@ -147,13 +147,13 @@ type Flowing struct {
 	objects []fyne.CanvasObject
 }
 
-// Set changes what flows.
+// Set changes the things.
 func (f *Flowing) Set(objects ...fyne.CanvasObject) {
 	f.objects = objects
 	f.Refresh()
 }
 
-// RowWidth is the width that all of it needs to stand in one row.
+// RowWidth is the width that all of it needs in one row.
 func (f *Flowing) RowWidth() (wide float32) {
 	for i, o := range f.objects {
 		if i > 0 {
@@ -257,8 +257,8 @@ func (i inset) MinSize(objects []fyne.CanvasObject) (s fyne.Size) {
 	return s.AddWidthHeight(2*gap(i.x), 2*gap(i.y))
 }
 
-// AsWideAs gives a thing at least the width of others, which are not drawn: cells of
-// rows that hold now one and now another line up.
+// AsWideAs gives a thing at least the width of others, which are not drawn, so that cells
+// line up even if their rows show different things.
 func AsWideAs(o fyne.CanvasObject, others ...fyne.CanvasObject) *fyne.Container {
 	return container.New(asWideAs{others}, o)
 }
@@ -282,8 +282,7 @@ func (l asWideAs) MinSize(objects []fyne.CanvasObject) (s fyne.Size) {
 	return s
 }
 
-// Spread sets a page at the middle of the width, no wider than so many letters of
-// body text.
+// Spread centers a page, no wider than that many letters of body text.
 func Spread(letters float32, o fyne.CanvasObject) *fyne.Container {
 	return container.New(spread{letters}, o)
 }
@@ -305,9 +304,8 @@ func (l spread) MinSize(objects []fyne.CanvasObject) (s fyne.Size) {
 	return s
 }
 
-// Beside sets two things side by side where each then has room for so many letters
-// of body text, and one below the other where not. The shares are the widths of the
-// two.
+// Beside sets two things side by side if each then has room for that many letters of body
+// text, otherwise one below the other. The shares are their shares of the width.
 func Beside(n, letters, first, second float32, a, b fyne.CanvasObject) *fyne.Container {
 	return container.New(&beside{gap: n, letters: letters, shares: [2]float32{first, second}}, a, b)
 }
@@ -318,7 +316,7 @@ type beside struct {
 	width        float32 // at the last layout
 }
 
-// widths returns the widths of the two, and whether they stand side by side.
+// widths returns the widths of the two, and whether they are side by side.
 func (l *beside) widths(given float32) (a, b float32, side bool) {
 	rest := given - gap(l.gap)
 	a = rest * l.shares[0] / (l.shares[0] + l.shares[1])

@@ -50,8 +50,8 @@ type RowList struct {
 	at     func() int
 }
 
-// NewRowList makes a list. Draw shows a row, at is the one that is chosen, and choose is
-// called when another is.
+// NewRowList makes a list. Draw shows a row, at returns the chosen one, and choose is called
+// when another row is chosen.
 func NewRowList(length func() int, draw func(row int, r *ListRow), at func() int, choose func(row int)) *RowList {
 	l := &RowList{OnKey: func(*fyne.KeyEvent) {}, OnRune: func(rune) {}, at: at}
 	l.Length = length
@@ -74,8 +74,8 @@ func NewRowList(length func() int, draw func(row int, r *ListRow), at func() int
 func (l *RowList) FocusGained() {}
 func (l *RowList) FocusLost()   {}
 
-// Resize keeps the chosen row in sight: a list that was chosen in before it had its size
-// has scrolled too far.
+// Resize keeps the chosen row in sight: if a row was chosen before the list had its size, the
+// list has scrolled too far.
 func (l *RowList) Resize(size fyne.Size) {
 	if size != l.Size() {
 		l.List.Resize(size)
@@ -91,7 +91,7 @@ func (l *RowList) InSight() {
 	}
 }
 
-// TypedRune and TypedKey hand on what is typed.
+// TypedRune and TypedKey pass on what is typed.
 func (l *RowList) TypedRune(r rune)          { l.OnRune(r) }
 func (l *RowList) TypedKey(e *fyne.KeyEvent) { l.OnKey(e) }
 

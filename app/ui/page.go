@@ -122,7 +122,7 @@ func newRule(c fyne.ThemeColorName, thick float32) *rule {
 	return r
 }
 
-// MinSize is the line's thickness, in high contrast more.
+// MinSize is the thickness of the line; high contrast has thicker lines.
 func (r *rule) MinSize() fyne.Size {
 	return fyne.NewSize(0, r.thick*theme.SeparatorThicknessSize())
 }
@@ -131,7 +131,7 @@ func (r *rule) MinSize() fyne.Size {
 const pageLetters = 25
 
 // Pages are two facing pages: the second entry on the left, the primary on the
-// right, each under its heading. Where they would be too narrow they stand one below the
+// right, each under its heading. If they would be too narrow, one is below the
 // other.
 func Pages(secondHead string, second fyne.CanvasObject, primaryHead string, primary fyne.CanvasObject) *fyne.Container {
 	page := func(head string, content fyne.CanvasObject) fyne.CanvasObject {

@@ -26,7 +26,7 @@ type Sheets struct {
 	list    []*Sheet
 }
 
-// NewSheets makes the sheets of a window. Changed is called when another sheet lies on top, or none any more.
+// NewSheets makes the sheets of a window. Changed is called when the sheet on top changes.
 func NewSheets(canvas fyne.Canvas, changed func()) *Sheets {
 	return &Sheets{canvas: canvas, changed: changed}
 }
@@ -48,7 +48,7 @@ type Sheet struct {
 	Head string
 	// OnEscape is what Escape does; nil closes the sheet.
 	OnEscape func()
-	// Working: it says what is being done, and goes by itself.
+	// Working is true for a sheet that says what is being done and closes by itself.
 	Working bool
 
 	all     *Sheets
@@ -120,7 +120,7 @@ func (s *Sheet) Action(weight Weight, label string, do func()) *Action {
 // Focus sets what is focused when the sheet opens.
 func (s *Sheet) Focus(f fyne.Focusable) { s.first = f }
 
-// Close takes the sheet away.
+// Close removes the sheet.
 func (s *Sheet) Close() {
 	if s.closed {
 		return
@@ -140,7 +140,7 @@ func (s *Sheet) Content() fyne.CanvasObject { return s.inner }
 // Add adds actions to the sheet, behind those that it has.
 func (s *Sheet) Add(actions ...fyne.CanvasObject) { s.actions = append(s.actions, actions...) }
 
-// Escape does what the key does.
+// Escape does what the Escape key does.
 func (s *Sheet) Escape() {
 	if s.OnEscape != nil {
 		s.OnEscape()
@@ -167,7 +167,7 @@ func ChooseFolder(w Window, then func(path string)) *Action {
 
 // Form lays a form over the window, with a hint below each field. More, which may be
 // nil, makes further actions. Submit returns what is wrong in words, or "" when the form
-// is done with; Enter in any field submits.
+// can close; Enter in any field submits.
 func (all *Sheets) Form(head string, above fyne.CanvasObject, fields []*Field, hints []string, label string,
 	more func(*Sheet) []fyne.CanvasObject, submit func(*Sheet) string) *Sheet {
 	wrong := NewWords(SizeBody, Run{Face: SansBold, Color: ColorAccent}).Wrapped()

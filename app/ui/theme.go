@@ -55,7 +55,7 @@ const (
 	ColorRail     fyne.ThemeColorName = "rail"
 	ColorRailInk  fyne.ThemeColorName = "railInk"
 	ColorRailMark fyne.ThemeColorName = "railMark"
-	// ColorTab is the tab of the place in view, ColorTabInk what stands on it.
+	// ColorTab is the tab of the place in view, ColorTabInk its text and icon.
 	ColorTab    fyne.ThemeColorName = "tab"
 	ColorTabInk fyne.ThemeColorName = "tabInk"
 	// ColorInk is text, ColorFaded text of less weight (still 4.5:1 on paper and desk).

@@ -244,7 +244,7 @@ func draw(r *ui.ListRow, u *findings.Unit) {
 	r.Set(ui.StateCleared, ui.ColorFaded, "", run, lead...)
 }
 
-// typedKey goes through the units.
+// typedKey moves through the units.
 func (p *Place) typedKey(e *fyne.KeyEvent) {
 	at := p.at()
 	switch e.Name {

@@ -194,6 +194,14 @@ func TestNoValueOfAnExportChangesUnseen(t *testing.T) {
 	require.NoError(t, err)
 	files["demo corrected.xml"], err = demo.FS.ReadFile("corrected.xml")
 	require.NoError(t, err)
+	// Each altered export is read again: CI alters every value, the other tiers a part of them.
+	step := 3
+	switch {
+	case testing.Short():
+		step = 23
+	case os.Getenv("CI") == "true":
+		step = 1
+	}
 	for name, data := range files {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
@@ -211,7 +219,7 @@ func TestNoValueOfAnExportChangesUnseen(t *testing.T) {
 			example := map[string]string{}
 			list := leaves(t, data)
 			for i, l := range list {
-				if testing.Short() && i%7 != 0 {
+				if i%step != 0 {
 					continue
 				}
 				value := string(data[l.from:l.to])

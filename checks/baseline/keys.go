@@ -114,11 +114,13 @@ func OwnNames(side *pairing.Side) *Named {
 var of = map[finding.Field][]finding.Field{
 	finding.Title: {finding.Title, Subtitle, WorkName},
 	finding.Text:  {finding.Text, Summary},
+	finding.Name:  {finding.Name, Number}, // the label of a precinct may be its number
 }
 
 // sameWording reports whether two fields may state the same wording.
 func sameWording(a, b finding.Field) bool {
-	return a == b || slices.ContainsFunc([]finding.Field{finding.Title, finding.Text}, func(g finding.Field) bool {
+	shared := []finding.Field{finding.Title, finding.Text, finding.Name}
+	return a == b || slices.ContainsFunc(shared, func(g finding.Field) bool {
 		return slices.Contains(of[g], a) && slices.Contains(of[g], b)
 	})
 }
@@ -130,7 +132,7 @@ var inOtherWords = []finding.Field{WorkName, Summary}
 // compared lists the fields that are compared with the second entry. A kind of thing that is
 // missing here is compared in all its fields.
 var compared = map[finding.Thing][]finding.Field{
-	finding.Precinct: {finding.Sites},
+	finding.Precinct: {finding.Name, Number, finding.Sites},
 	finding.Unit:     {finding.SiteOf, finding.Use, finding.Precincts},
 	district:         {},
 	reference:        {},

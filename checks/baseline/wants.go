@@ -2,6 +2,7 @@ package baseline
 
 import (
 	"slices"
+	"strings"
 
 	"counterproof/checks/finding"
 )
@@ -104,6 +105,8 @@ func wantsField(f fields, of *Values, c *Change, precinct string,
 		}
 	case slices.ContainsFunc(stated, func(v value) bool { return c.After != nil && slices.Equal(v.list, c.After) }):
 		return Wanted
+	case c.Field == WorkName && slices.Equal(f.wholeTitle(), c.After):
+		return Wanted // the sheets have a title and a subtitle where the export has one name
 	case slices.Contains(inOtherWords, c.Field) && !of.repeats(c):
 		return NotStated // the other field is stated, with another wording
 	}
@@ -111,6 +114,12 @@ func wantsField(f fields, of *Values, c *Change, precinct string,
 		return Otherwise
 	}
 	return Wanted
+}
+
+// wholeTitle returns the title of a contest in the second entry, with its subtitle.
+func (f fields) wholeTitle() []string {
+	words := append(slices.Clone(f[field{name: finding.Title}].list), f[field{name: Subtitle}].list...)
+	return []string{strings.Join(words, " ")}
 }
 
 func (v *Values) wantsOnBallot(of *Values, c *Change, precinct string,

@@ -32,15 +32,11 @@ func TestEveryChangeHasItsWords(t *testing.T) {
 				g.Words)
 		}
 	}
-	counties := 2 // for each kind
-	if testing.Short() {
-		counties = 1
-	}
-	for _, kind := range planted.Kinds() {
-		if kind.Side != "primary" {
+	for i, kind := range planted.Kinds() {
+		if kind.Side != "primary" || testing.Short() && i%3 > 0 { // each takes four comparisons
 			continue
 		}
-		for seed, tried := uint64(1), 0; seed <= 40 && tried < counties; seed++ {
+		for seed, tried := uint64(1), 0; seed <= 40 && tried < countiesOfAKind(); seed++ {
 			county := planted.New(seed, shapeOf(seed))
 			before := county.Primary.Election.Clone()
 			if kind.Plant(rand.New(rand.NewPCG(seed, 5)), county, &planted.Claims{}, "") == nil {

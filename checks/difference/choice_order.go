@@ -75,6 +75,9 @@ func (o *orderComparer) Compare(p, s *model.Placement) (x, y []int) {
 	}
 	if len(o.x) != len(o.y) || len(listedTwice(p.Order.Value))+len(listedTwice(s.Order.Value)) > 0 {
 		// Choices that are left out or listed twice get a finding of their own.
+		if subsequence(o.x, o.y) || subsequence(o.y, o.x) {
+			return nil, nil
+		}
 		inX, inY := pairing.NewSet(o.b), pairing.NewSet(o.b)
 		for _, j := range o.x {
 			inX.Add(j)
@@ -88,6 +91,16 @@ func (o *orderComparer) Compare(p, s *model.Placement) (x, y []int) {
 		}
 	}
 	return o.x, o.y
+}
+
+// subsequence reports whether the elements of a list stand in another one in the same order.
+func subsequence(list, in []int) bool {
+	for _, j := range in {
+		if len(list) > 0 && list[0] == j {
+			list = list[1:]
+		}
+	}
+	return len(list) == 0
 }
 
 // firstsIn keeps the first occurrence of each element that is in a set. It reuses the list.

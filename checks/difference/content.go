@@ -14,6 +14,8 @@ type Content struct {
 	Missing, Extra map[int][]int // key of a contest → areas
 	Twice          map[int]*Twice
 	Wrong          []WrongStyle
+	Exchanges      []PartyExchange
+	Exchanged      []PlaceExchange
 	Both           pairing.Set // keys of contests that both sides have somewhere
 	Bare           []*BareBallots
 	Moved          []MovedContests
@@ -66,6 +68,7 @@ func compareContents(pg *pairing.Pairing, faces []Face, r *rotations) Content {
 		}
 	}
 	c.Wrong = findWrongStyles(pg, faces, pSets, sSets, both, r)
+	c.Exchanges = findPartyExchanges(pg, c.Wrong, both)
 	c.Bare = findBare(pg, faces, pSets, sSets)
 	for f := range faces {
 		if faces[f].same {
@@ -87,6 +90,7 @@ func compareContents(pg *pairing.Pairing, faces []Face, r *rotations) Content {
 			}
 		}
 	}
+	c.Exchanged = findPlaceExchanges(pg, &c)
 	c.Twice = findTwice(pg, faces)
 	c.Moved = findMoved(pg, faces)
 	return c

@@ -62,11 +62,15 @@ func findShared(pg *pairing.Pairing, faces []Face) *sharedPlacements {
 		}
 		primary := pairing.Placements(pg.Primary, primaryStyles)
 		for i := range primary {
-			s := at[pg.Contests.PrimaryKey[primary[i].Contest]]
+			k := main[primary[i].Contest]
+			key := pg.Contests.PrimaryKey[primary[i].Contest]
+			if k >= 0 && pg.Contests.Exchanges.Placed[k] { // its choices are those of the other contest
+				key = pg.Contests.SecondKey[pg.Contests.Pairs[k].Second]
+			}
+			s := at[key]
 			if s == nil {
 				continue
 			}
-			k := main[primary[i].Contest]
 			if k < 0 || pg.Contests.Pairs[k].Second != s.Contest {
 				var ok bool
 				if k, ok = pairAt[[2]int{primary[i].Contest, s.Contest}]; !ok {

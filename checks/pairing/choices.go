@@ -18,12 +18,13 @@ func (cp *Choices) pair(i, j int) { cp.ToSecond[i], cp.ToPrimary[j] = j, i }
 // the same name; nearly the same spelling; and last, if both sides have equally many left, the same
 // position on the ballot with the same lines. Write-in positions are paired among themselves, in
 // order.
-func pairChoices(p *Side, pi int, s *Side, si int, parties Parties) Choices {
+func (pg *Pairing) pairChoices(m ContestPair) Choices {
+	p, pi, s, si := pg.Primary, m.Primary, pg.Second, m.Second
 	a, b := p.Compared[pi].Choices, s.Compared[si].Choices
 	cp := Choices{ToSecond: Filled(len(a)), ToPrimary: Filled(len(b))}
-	aLines, bLines := comparedLines(p, pi, s, si, parties)
+	aLines, bLines := comparedLines(p, pi, s, si, pg.Parties)
 	named := func(i, j int) bool { return !a[i].WriteIn && !b[j].WriteIn }
-	pairInOrder(a, b, aLines, bLines, &cp)
+	pg.pairEqualPositions(m, positionsOf(a, aLines), positionsOf(b, bLines), &cp)
 	left := func(list []model.Choice, to []int) (out []int) {
 		for i := range list {
 			if to[i] < 0 && !list[i].WriteIn {
@@ -85,24 +86,19 @@ const (
 	maxOfOneName = 64 * 64
 )
 
-// pairInOrder pairs positions with the same name and lines, in ballot order.
-func pairInOrder(a, b []model.Choice, aLines, bLines []string, cp *Choices) {
-	type position struct{ name, lines string }
+// pairEqualPositions pairs positions with the same name and lines, in ballot order.
+func (pg *Pairing) pairEqualPositions(m ContestPair, a, b []position, cp *Choices) {
+	pg.pairDoubled(m, a, b, cp)
 	waiting := make(map[position][]int, len(b))
-	for j := range b {
-		if !b[j].WriteIn {
-			k := position{Plain(b[j].Name), bLines[j]}
-			waiting[k] = append(waiting[k], j)
+	for j, x := range b {
+		if cp.ToPrimary[j] < 0 && !x.writeIn {
+			waiting[x] = append(waiting[x], j)
 		}
 	}
-	for i := range a {
-		if a[i].WriteIn {
-			continue
-		}
-		k := position{Plain(a[i].Name), aLines[i]}
-		if list := waiting[k]; len(list) > 0 {
+	for i, x := range a {
+		if list := waiting[x]; !x.writeIn && cp.ToSecond[i] < 0 && len(list) > 0 {
 			cp.pair(i, list[0])
-			waiting[k] = list[1:]
+			waiting[x] = list[1:]
 		}
 	}
 }

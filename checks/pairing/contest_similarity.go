@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"slices"
 	"strings"
+	"unicode"
 
 	"counterproof/checks/wording"
 	"counterproof/model"
@@ -20,6 +21,10 @@ const (
 	rivalsSimilarity    = 0.6  // minimum if the same candidates run against each other
 	NameThreshold       = 0.72 // names less similar than this are two people
 	maxSimilarities     = 4_000_000
+	// A title that holds the other as whole words counts as this similar if it begins with it, and
+	// less for each word before it. The precincts have to agree to holdingPlaces.
+	holdingTitle, wordBefore = 0.95, 0.05
+	holdingPlaces            = 0.75
 )
 
 // contestFacts are the features by which a contest is recognized.
@@ -85,6 +90,9 @@ func similarity(a, b *contestFacts, places bool) float64 {
 	title := 1.0
 	if a.title != b.title {
 		title = wording.Similarity(a.title, b.title)
+		if there >= holdingPlaces && places && a.kind == b.kind && a.parties == b.parties && slices.Equal(a.names, b.names) {
+			title = max(title, holdsTitle(a.title, b.title), holdsTitle(b.title, a.title))
+		}
 	}
 	var like float64
 	if a.generic && b.generic {
@@ -132,6 +140,28 @@ func similarity(a, b *contestFacts, places bool) float64 {
 		like *= unlikeVoteFor
 	}
 	return like
+}
+
+// holdsTitle returns how similar a title is to one that it holds as whole words, as "Measure A: Shall
+// the county …" holds "Measure A" and "A"; 0 if it does not. A single letter has to be the same
+// letter, so that the article "a" is none.
+func holdsTitle(long, short string) float64 {
+	words, held := strings.Fields(wording.Fold(long)), strings.Fields(wording.Fold(short))
+	if len(held) == 0 || len(held) >= len(words) {
+		return 0
+	}
+	if len(short) == 1 {
+		letter := func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsDigit(r) }
+		words, held = strings.FieldsFunc(long, letter), []string{short}
+	}
+	for at := 0; at+len(held) <= len(words); at++ {
+		if like := holdingTitle - wordBefore*float64(at); like <= 0 {
+			break
+		} else if slices.Equal(words[at:at+len(held)], held) {
+			return like
+		}
+	}
+	return 0
 }
 
 // summarySimilarity compares with the summary of a measure, for ballots that print it: then the

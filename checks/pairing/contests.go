@@ -20,6 +20,8 @@ type Contests struct {
 	// number on both sides. Keys is how many numbers there are.
 	PrimaryKey, SecondKey []int
 	Keys                  int
+
+	Exchanges Exchanges
 }
 
 // ContestPair is a pair of versions of one contest that are compared.
@@ -130,21 +132,24 @@ func (pg *Pairing) contestsOf(fixed []couple) Contests {
 	}
 	cp.pairEqual(pf, sf)
 	cp.pairSimilar(pf, sf)
+	pg.repairMeasures(&cp, pf, sf, fixed)
 	for i, j := range cp.ToSecond {
 		if j >= 0 {
 			cp.Pairs = append(cp.Pairs, ContestPair{Primary: i, Second: j})
 		}
 	}
+	onBallots := [2][]contestFacts{pf, sf}
 	if pg.severalBallots() {
-		pf, sf = slices.Clone(pf), slices.Clone(sf) // copies, with other areas
-		for side, facts := range [][]contestFacts{pf, sf} {
+		for side := range onBallots {
+			onBallots[side] = slices.Clone(onBallots[side]) // copies, with other areas
 			for i, on := range pg.ballotSets(side == 1) {
-				facts[i].areas = on
+				onBallots[side][i].areas = on
 			}
 		}
 	}
-	cp.pairVariants(pf, sf)
+	cp.pairVariants(onBallots[0], onBallots[1])
 	cp.number(len(pf), len(sf))
+	pg.findExchanges(&cp, pf, sf)
 	return cp
 }
 

@@ -50,7 +50,7 @@ func of(primary, second *model.Election, language string, mapped []Mapped, twins
 	}
 	for k := range pg.Contests.Pairs {
 		m := &pg.Contests.Pairs[k]
-		m.Choices = pairChoices(pg.Primary, m.Primary, pg.Second, m.Second, pg.Parties)
+		m.Choices = pg.pairChoices(*m)
 	}
 	pg.indexContests()
 	pg.countUnkeyed()

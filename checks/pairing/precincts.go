@@ -13,6 +13,8 @@ type Precincts struct {
 	// Rivals lists, for a precinct of the second entry that fits several precincts of the export
 	// (or shares its only fit with others), those precincts of the export.
 	Rivals map[int][]int
+	// Rule is the rule by which the labels of the two rosters differ; nil for none.
+	Rule *LabelRule
 	// Areas are the pairs of precincts whose ballots are compared. The members of a combined
 	// precinct are represented by it, so several areas may name the same precinct.
 	Areas []Area
@@ -24,9 +26,9 @@ type Precincts struct {
 // Area is a pair of precincts whose ballots are compared.
 type Area struct{ Primary, Second int }
 
-// precinctsOf pairs mapped precincts first, then by name, number and identifier. A name that fits
-// two precincts, or none, stays unpaired (design: "what matches two things, or nothing, stays
-// unpaired and says so").
+// precinctsOf pairs mapped precincts first, then by name, number and identifier, and the rest by the
+// one rule by which the labels of a whole roster may differ. A name that fits two precincts, or
+// none, stays unpaired (design: "what matches two things, or nothing, stays unpaired and says so").
 func precinctsOf(p, s *Side, fixed []couple) Precincts {
 	pp := Precincts{
 		ToSecond:  Filled(len(p.Precincts)),
@@ -42,6 +44,7 @@ func precinctsOf(p, s *Side, fixed []couple) Precincts {
 	// whole ballot.
 	if slices.ContainsFunc(pp.ToPrimary, func(i int) bool { return i < 0 }) {
 		pp.match(p, s, func(name string) string { return strings.ToLower(strings.Join(strings.Fields(name), " ")) })
+		pp.pairByRule(p, s)
 	}
 	pp.findAreas(p, s)
 	return pp

@@ -57,7 +57,7 @@ func (pg *Pairing) indexContests() {
 	}
 	for k, m := range slices.Backward(c.Pairs) {
 		pg.pairOf[m.Primary] = k
-		if !m.Variant {
+		if !m.Variant && c.PrimaryKey[m.Primary] == c.SecondKey[m.Second] {
 			pg.byKey[c.PrimaryKey[m.Primary]] = [2]int{m.Primary, m.Second}
 		}
 	}

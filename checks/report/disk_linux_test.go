@@ -29,14 +29,19 @@ func small(t *testing.T, kilobytes int) string {
 // However far it gets on a full disk, nothing stays that looks like evidence.
 func TestAFullDiskLeavesNoHalfFolder(t *testing.T) {
 	r, made := signed(t)
-	whole, reports := 0, 0
-	for size := 60; size <= 1400; size += 90 {
+	whole, full, reports := 0, 0, 0
+	step := 90
+	if testing.Short() {
+		step = 270 // each size is a disk of its own, and a folder written to its end
+	}
+	for size := 60; size <= 1410; size += step {
 		dir := small(t, size)
 		err := report.Evidence(r.Case(), filepath.Join(dir, "evidence"))
 		if err == nil {
 			whole++
 			continue
 		}
+		full++
 		require.ErrorContains(t, err, "full", "%d KB", size)
 		list, errRead := os.ReadDir(dir)
 		require.NoError(t, errRead)
@@ -46,6 +51,6 @@ func TestAFullDiskLeavesNoHalfFolder(t *testing.T) {
 		}
 	}
 	require.Positive(t, whole, "at the end there is room")
-	require.Less(t, whole, 14, "at first there is none")
+	require.Greater(t, full, 1, "at first there is none")
 	require.Positive(t, reports)
 }

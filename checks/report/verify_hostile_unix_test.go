@@ -80,8 +80,11 @@ func TestHugeFilesTakeLittleMemory(t *testing.T) {
 	tried := 0
 	names := []string{"case.counterproof", "report.json", "report.html", "SHA256SUMS", "p2.pem", "p2.sig",
 		"sheets/units.csv"}
-	if testing.Short() {
-		names = []string{"report.json"}
+	switch { // the 3 GB of each are read twice
+	case testing.Short():
+		names = names[1:2]
+	case os.Getenv("CI") != "true":
+		names = names[:2]
 	}
 	for _, name := range names {
 		path := filepath.Join(dir, name)
@@ -106,8 +109,8 @@ func TestHugeFilesTakeLittleMemory(t *testing.T) {
 	}
 	runtime.ReadMemStats(&after)
 	require.GreaterOrEqual(t, tried, len(names))
-	// Some fourteen checks, each of which folds the case and makes the report again.
-	require.Less(t, after.TotalAlloc-before.TotalAlloc, uint64(2<<30))
+	// Each check folds the case and makes the report again; report.json is checked by itself too.
+	require.Less(t, after.TotalAlloc-before.TotalAlloc, uint64(tried+2)*128<<20)
 	require.True(t, verify(t, dir, casefile.Expect{}).Good())
 }
 

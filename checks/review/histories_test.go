@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math/rand/v2"
 	"os"
+	"regexp"
 	"slices"
 	"strings"
 	"testing"
@@ -179,6 +180,9 @@ func siteOfParent(e *model.Election, sentence string) bool {
 	})
 }
 
+// precinctLabel finds which precinct has another label.
+var precinctLabel = regexp.MustCompile(`^The (?:name|number) of precinct ([^:]*):`)
+
 // Histories of three exports of generated counties: with planted mistakes that are all
 // asked to be fixed, then fixed but with others made silently, then the first again. No
 // silent mistake is missed, and nothing that was asked for is called unasked.
@@ -186,7 +190,7 @@ func TestHistoriesOfThreeExports(t *testing.T) {
 	n := 20
 	switch {
 	case testing.Short():
-		n = 6
+		n = 3
 	case os.Getenv("CI") == "true":
 		n = 60
 	}
@@ -234,12 +238,18 @@ func TestHistoriesOfThreeExports(t *testing.T) {
 				if siteOfParent(clean.Primary.Election, m) {
 					continue // where a split precinct votes is read off its halves, one of which came back
 				}
+				label := precinctLabel.FindStringSubmatch(m)
+				if label != nil && !slices.ContainsFunc(clean.Second.Precincts,
+					func(p model.Precinct) bool { return p.Name.In("") == label[1] }) {
+					continue // a member of a keyed precinct, which was not keyed itself
+				}
 				// What was never keyed is for the pair to confirm, if a fault of the export alone
 				// was mended by it, and so is a translation, the district of a contest that came
-				// back, and the judge of a measure that became a retention question.
+				// back, and the judge of a measure that became a retention question. So is the label of
+				// a ballot that is alone on its style, where no label was keyed.
 				require.Regexp(t, `^(The precincts of district|District|The district of|The [a-z ]+ in es of |Candidate.PartyId `+
-					`of|EndorsementPartyIds of|GpUnit that nothing uses|`+
-					`CandidateId of|Candidate in no contest)`, m,
+					`of|EndorsementPartyIds of|The label of the ballot of |GpUnit that nothing uses|CandidateId of|`+
+					`Candidate in no contest)`, m,
 					"everything that changed was asked for")
 			}
 			// What changes silently then shows.

@@ -401,9 +401,12 @@ func (h *randomHistory) withdrawn() {
 }
 
 func TestRandomHistories(t *testing.T) {
-	n, from := uint64(40), uint64(1)
-	if testing.Short() {
-		n = 5
+	n, from := uint64(20), uint64(1) // each history reads up to 15 exports
+	switch {
+	case testing.Short():
+		n = 1
+	case os.Getenv("CI") == "true":
+		n = 40
 	}
 	if s, err := strconv.ParseUint(os.Getenv("HISTORIES"), 10, 64); err == nil {
 		n = s

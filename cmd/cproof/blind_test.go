@@ -6,6 +6,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -203,7 +204,9 @@ var blindCommands = map[string][]string{
 }
 
 // TestNoCommandShowsWhatIsBlind runs every command in every state of a case: what is
-// blind is on no screen and in no file that is written.
+// blind is on no screen and in no file that is written. The short run has one way to use each
+// command, and three states, one for each thing that can be blind: the ballots, the units,
+// an amendment.
 func TestNoCommandShowsWhatIsBlind(t *testing.T) {
 	parser, err := kong.New(&program{}, kong.Exit(func(int) {}), kong.Vars(helpVars()),
 		kong.ExplicitGroups(groupsOfCommands))
@@ -287,6 +290,10 @@ func TestNoCommandShowsWhatIsBlind(t *testing.T) {
 	runs := 0
 	for state, make := range states {
 		t.Run(state, func(t *testing.T) {
+			if testing.Short() && !slices.Contains([]string{"keying, joined", "units that cannot be read, export in",
+				"amendment open, signed before"}, state) {
+				t.Skip("each state takes a run of the program for each command: long; run without -short")
+			}
 			t.Parallel()
 			b := newBlindCase(t)
 			make(b)
@@ -295,6 +302,9 @@ func TestNoCommandShowsWhatIsBlind(t *testing.T) {
 			whole, err := os.ReadFile(b.path)
 			require.NoError(t, err)
 			for name, ways := range blindCommands {
+				if testing.Short() {
+					ways = ways[:1]
+				}
 				for _, way := range ways {
 					way = name + " " + way
 					folder := blindFolder(t, whole, export)

@@ -194,6 +194,9 @@ var escapes = strings.NewReplacer(colourMustFix, "", colourConfirm, "", colourNo
 // The terminal program is pure Go: it builds without cgo, and neither it nor what
 // it is made of uses a graphics library.
 func TestBuildsWithoutCgoAndGraphics(t *testing.T) {
+	if testing.Short() {
+		t.Skip("builds half of the project without cgo: long; run without -short")
+	}
 	list := exec.Command("go", "list", "-deps", "-f", "{{.ImportPath}} {{.Standard}} {{len .CgoFiles}}",
 		"counterproof/cmd/cproof", "counterproof/model/...", "counterproof/checks/...")
 	list.Dir = repository

@@ -13,6 +13,9 @@ import (
 func TestADamagedByteIsNeverTakenForTheRecord(t *testing.T) {
 	for name, path := range map[string]string{"layout 1": layout1(t, "signed"), "layout 2": first(signedCase(t))} {
 		t.Run(name, func(t *testing.T) {
+			if testing.Short() && name == "layout 1" {
+				t.Skip("the case is read twice after each change: long; run without -short")
+			}
 			whole, err := os.ReadFile(path)
 			require.NoError(t, err)
 			want := recordOf(t, path)

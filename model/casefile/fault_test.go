@@ -201,6 +201,9 @@ func TestNothingIsLostWhenTheDiskFails(t *testing.T) {
 	for _, kind := range []faultKind{shortWrite, fullDisk, failedSync, pulled} {
 		for _, act := range acts {
 			t.Run(string(kind)+" while "+act.name, func(t *testing.T) {
+				if testing.Short() && act.name == "keying a long text" {
+					t.Skip("it fails at 40 places, as sheets do, and copies the case at each: long; run without -short")
+				}
 				path := newPath(t)
 				o := faulty(quick())
 				c := create(t, path, o)

@@ -96,7 +96,7 @@ func (l *Lease) who(has string) string {
 // elsewhere is the remedy for a lease of another computer.
 const elsewhere = ". If that computer is off or crashed, or the case was copied from it while it was open, take " +
 	"it over: " +
-	"in the window by “Take over”, on the terminal with --take-over"
+	`in the window by "Take over", on the terminal with --take-over`
 
 type lease struct {
 	path  string

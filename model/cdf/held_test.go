@@ -68,6 +68,9 @@ func TestManyReferencesToALargeObjectCostNoMoreThanOne(t *testing.T) {
 }
 
 func TestWhatIsBeyondTheBoundIsSeenByItsDigest(t *testing.T) {
+	if testing.Short() {
+		t.Skip("reads 70 MB three times: long; run without -short")
+	}
 	var notes bytes.Buffer
 	for i := range 70 {
 		fmt.Fprintf(&notes, "<Notes>%d %s</Notes>", i, strings.Repeat("n", 1<<20))

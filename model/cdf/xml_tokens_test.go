@@ -295,7 +295,11 @@ func TestCutShortAnywhere(t *testing.T) {
 		"UTF-16BE":                              wide(binary.BigEndian, whole),
 		"UTF-16 that begins like another order": wide(binary.BigEndian, "\ufffe"+whole),
 	} {
-		for n := range data {
+		step := 1
+		if testing.Short() {
+			step = 7 // an odd number also ends in the middle of a UTF-16 unit
+		}
+		for n := 0; n < len(data); n += step {
 			_, _, err := Read([]Part{{"x.xml", data[:n]}}, Options{WithoutStyles: true, Elections: []string{"none"}})
 			var fault *Error
 			require.ErrorAs(t, err, &fault, "%s, %d bytes", name, n)

@@ -355,7 +355,7 @@ func ReadFieldLines(c *casefile.Case, text string) ([]casefile.Change, error) {
 		given := strings.HasPrefix(line, "+")
 		path, value, ok := strings.Cut(strings.TrimPrefix(line, "+"), " =")
 		if !ok {
-			return nil, fmt.Errorf("line %d has no “ = ” between the field and its value", n+1)
+			return nil, fmt.Errorf(`line %d has no " = " between the field and its value`, n+1)
 		}
 		f, err := casefile.ParseField(strings.TrimSpace(path))
 		if err != nil {

@@ -317,6 +317,7 @@ func (w *Window) Check(dir, name string, v picture.View) {
 func Pictures(t *testing.T, prefix string, screens map[string]func(t *testing.T, w *Window)) {
 	for name, build := range screens {
 		t.Run(name, func(t *testing.T) {
+			picture.SkipShort(t, prefix+name)
 			dir, err := os.Getwd()
 			require.NoError(t, err)
 			w := New(t, Plain)

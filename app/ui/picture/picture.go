@@ -66,7 +66,7 @@ func (v View) Draw(w fyne.Window) image.Image {
 // Lay lays a window out at the size of the view, as Draw does, and draws nothing.
 func (v View) Lay(w fyne.Window) {
 	w.SetPadded(false)
-	// Wrapped text tells its height only when it has its width: a real window lays
+	// Wrapped text knows its height only once it has its width: a real window lays
 	// out anew with each frame until nothing changes.
 	for i := range 4 {
 		w.Resize(v.Size.AddWidthHeight(float32(i%2), 0))

@@ -3,6 +3,7 @@ package picture
 import (
 	"fmt"
 	"os"
+	"strings"
 	"testing"
 
 	"fyne.io/fyne/v2"
@@ -54,6 +55,21 @@ func Views() (out []View) {
 		}
 	}
 	return out
+}
+
+// SkipShort leaves a screen out of the short run, unless a picture of it is kept: setting up
+// each screen's case and laying it out takes half a second, and those show one of each place.
+func SkipShort(t testing.TB, screen string) {
+	t.Helper()
+	if !testing.Short() {
+		return
+	}
+	for file := range Kept {
+		if strings.HasPrefix(file, screen+"-") {
+			return
+		}
+	}
+	t.Skip("one screen of each place is measured: all of them are long; run without -short")
 }
 
 // Kept are the pictures that are kept, at most twelve: they show the look, one of each

@@ -6,8 +6,8 @@ import "counterproof/checks/finding"
 // need a case: unasked-change and keyers-differ.
 func Kinds() []*Kind {
 	var all []*Kind
-	for _, list := range [][]*Kind{ballotKinds, styleKinds, contestKinds, choiceKinds, lineKinds, nameKinds, unitKinds,
-		electionKinds, faultKinds, languageKinds, causeKinds} {
+	for _, list := range [][]*Kind{ballotKinds, styleKinds, rosterKinds, contestKinds, exchangeKinds, choiceKinds,
+		lineKinds, nameKinds, unitKinds, electionKinds, faultKinds, languageKinds, causeKinds} {
 		all = append(all, list...)
 	}
 	return all

@@ -31,10 +31,14 @@ var choiceKinds = []*Kind{
 		plant: choiceMore},
 	{Name: "withdrawn candidate keyed", Code: "choice-missing", Grade: finding.MustFix, Side: "second", plant: choiceMore},
 	{Name: "the same choice twice", Code: "choice-duplicate", Grade: finding.MustFix, Side: "primary",
-		Doc: "In a contest without parties.", plant: choiceTwice(false)},
+		Doc: "In a contest without parties.", plant: choiceTwice(false, next)},
+	{Name: "the same choice twice, the first among others", Code: "choice-duplicate", Grade: finding.MustFix,
+		Side: "primary", plant: choiceTwice(false, topmost)},
+	{Name: "a choice keyed twice, the second at the end", Code: "choice-duplicate", Grade: finding.MustFix, Side: "second",
+		plant: choiceTwice(false, last)},
 	{Name: "the same choice twice on one line", Code: "choice-duplicate", Grade: finding.MustFix, Side: "primary",
 		Also: []finding.Code{"party-line-twice"}, Why: "The same choice twice is the same candidate on the same line twice.",
-		plant: choiceTwice(true)},
+		plant: choiceTwice(true, next)},
 	{Name: "write-in line missing", Code: "write-in", Grade: finding.MustFix, Side: "primary", plant: writeIn(false)},
 	{Name: "write-in line too many", Code: "write-in", Grade: finding.MustFix, Side: "primary", plant: writeIn(true)},
 	{Name: "write-in line not keyed", Code: "write-in", Grade: finding.MustFix, Side: "second", plant: writeIn(false)},
@@ -208,28 +212,42 @@ func choiceMore(g *planter) []Expect {
 	return []Expect{{Contest: b.key, Choice: key, Everywhere: true}}
 }
 
-func choiceTwice(partisan bool) func(*planter) []Expect {
+// The place of a second position of a choice on the ballots.
+type printedAt int
+
+const (
+	next printedAt = iota
+	topmost
+	last
+)
+
+func choiceTwice(partisan bool, where printedAt) func(*planter) []Expect {
 	return func(g *planter) []Expect {
+		s := g.mine
 		for _, b := range g.contests() {
 			if !g.candidates(b) {
 				continue
 			}
-			p := g.Primary
-			j := g.named(p, b.p)[0]
-			c := p.Contests[b.p].Choices[j]
+			contest := g.in(s, b)
+			j := g.named(s, contest)[0]
+			c := s.Contests[contest].Choices[j]
 			if partisan != (len(c.Lines.Value) > 0) || !g.claims.free("contest/"+b.key+"/order") ||
-				!g.claim(who(b, p.Keys.Choices[b.p][j])) {
+				!g.claim(who(b, s.Keys.Choices[contest][j])) {
 				continue
 			}
 			g.claims.held = append(g.claims.held, "contest/"+b.key+"/order")
 			g.mark(b.key)
 			c.Lines.Value = slices.Clone(c.Lines.Value)
-			key := p.Keys.Choices[b.p][j]
-			at := 1
-			if order := p.Styles[p.stylesWith(b.p)[0]]; true {
-				at = slices.Index(p.printed(order.Content[placed(order, b.p)]), j) + 1
+			key := s.Keys.Choices[contest][j]
+			at := 0
+			switch where {
+			case next:
+				style := s.Styles[s.stylesWith(contest)[0]]
+				at = slices.Index(s.printed(style.Content[placed(style, contest)]), j) + 1
+			case last:
+				at = len(s.Contests[contest].Choices)
 			}
-			p.addChoice(b.p, at, key+"+", c)
+			s.addChoice(contest, at, key+"+", c)
 			return []Expect{{Contest: b.key, Choice: key, Everywhere: true}}
 		}
 		return nil

@@ -26,8 +26,6 @@ var contestKinds = join(
 		{Name: "contest title with its neighbour's district number", Code: "contest-title", Grade: finding.MustFix,
 			Side:  "primary",
 			plant: neighbourTitle},
-		{Name: "titles of two contests exchanged", Code: "contest-title", Grade: finding.MustFix, Side: "primary",
-			plant: titlesExchanged},
 		{Name: "subtitle of another town", Code: "contest-title", Grade: finding.MustFix, Side: "primary", plant: subtitled},
 		{Name: "late change of a title on some styles only", Code: "contest-title", Grade: finding.MustFix, Side: "primary",
 			Doc: "The export holds the old and the new version; some styles still carry the old one.", plant: late(lateTitle)},
@@ -46,6 +44,10 @@ var contestKinds = join(
 		{Name: "vote-for of zero", Code: "vote-for", Grade: finding.MustFix, Side: "primary",
 			Doc: "Out of range too, but the other side says what it should be.", plant: voteForZero},
 	},
+	onEither("measure's title cut to its number", "2 for Proposition Number 2.", "contest-title", finding.MustFix,
+		measured(numberAlone)),
+	onEither("measure's title with its question", "Proposition Number 2: Shall the …", "contest-title", finding.MustFix,
+		measured(withQuestion)),
 	onEither("vote-for wrong", "", "vote-for", finding.MustFix, voteFor(false)),
 	onEither("a word of a measure's text missing", "", "measure-text", finding.MustFix, texted(wording)),
 	onEither("a number in a measure's text wrong", "", "measure-text", finding.MustFix, texted(number)),
@@ -92,6 +94,32 @@ func titled(change slip) func(*planter) []Expect {
 		}
 		return nil
 	}
+}
+
+// measured changes the title of a measure by itself.
+func measured(change slip) func(*planter) []Expect {
+	return func(g *planter) []Expect {
+		want := g.want
+		for _, b := range g.contests() {
+			if g.kind(b) != model.KindMeasure {
+				continue
+			}
+			g.want = b.key
+			if out := titled(change)(g); out != nil {
+				return out
+			}
+			g.want = want
+		}
+		return nil
+	}
+}
+
+func numberAlone(_ *rand.Rand, s string) (string, bool) {
+	return strings.CutPrefix(s, "Proposition Number ")
+}
+
+func withQuestion(_ *rand.Rand, s string) (string, bool) {
+	return s + ": Shall the county borrow a sum of up to 3 million dollars, to be repaid over ten years?", true
 }
 
 func workingName(change slip) func(*planter) []Expect {
@@ -170,39 +198,6 @@ func contested(c model.Contest) bool {
 	}
 	delete(people, "")
 	return len(people) > 1
-}
-
-func titlesExchanged(g *planter) []Expect {
-	list := g.contests()
-	if g.want != "" {
-		want := g.want
-		g.want = ""
-		others := g.contests()
-		g.want = want
-		list = append(list, others...)
-	}
-	for i, a := range list {
-		for _, b := range list[i+1:] {
-			ca, cb := &g.Primary.Contests[a.p], &g.Primary.Contests[b.p]
-			if a.key == b.key || !g.titledCandidates(a) || !g.titledCandidates(b) ||
-				ca.Title.Value.In("") == cb.Title.Value.In("") ||
-				!contested(*ca) || !contested(*cb) || len(ca.Subtitle.Value) > 0 || len(cb.Subtitle.Value) > 0 ||
-				!slices.Equal(ca.PrimaryParties.Value, cb.PrimaryParties.Value) {
-				continue
-			}
-			// The candidates are what tells which contest is which.
-			if !g.claim("contest/"+a.key+"/title", "contest/"+b.key+"/title", "contest/"+a.key+"/who", "contest/"+b.key+"/who") {
-				continue
-			}
-			g.mark(a.key)
-			ca.Title, cb.Title = cb.Title, ca.Title
-			return []Expect{{Contest: a.key, Everywhere: true}, {Contest: b.key, Everywhere: true}}
-		}
-		if g.want != "" {
-			return nil
-		}
-	}
-	return nil
 }
 
 func subtitled(g *planter) []Expect {

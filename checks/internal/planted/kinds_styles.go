@@ -11,50 +11,50 @@ import (
 
 // styleKinds are mistakes about which precincts get which ballot, and about the
 // roster of precincts.
-var styleKinds = []*Kind{
-	{Name: "precinct given its neighbour's style", Code: "wrong-style", Grade: finding.MustFix, Side: "primary",
-		plant: neighbour},
-	{Name: "precinct keyed with its neighbour's style", Code: "wrong-style", Grade: finding.MustFix, Side: "second",
-		plant: neighbour},
-	{Name: "two precincts exchanged", Code: "wrong-style", Grade: finding.MustFix, Side: "primary", plant: exchanged},
-	{Name: "two precincts exchanged by the keyer", Code: "wrong-style", Grade: finding.MustFix, Side: "second",
-		plant: exchanged},
-	{Name: "the precincts of two styles exchanged", Code: "wrong-style", Grade: finding.MustFix, Side: "primary",
-		plant: stylesExchanged},
-	{Name: "the ballots of two parties exchanged", Doc: "In a closed primary.", Code: "wrong-style",
-		Grade: finding.MustFix,
-		Side:  "primary", plant: partiesExchanged},
-	{Name: "a split given the ballot of its other half", Code: "wrong-style", Grade: finding.MustFix, Side: "primary",
-		plant: otherHalf},
-	{Name: "district boundary moved for some precincts, onto an existing style", Code: "wrong-style",
-		Grade: finding.MustFix,
-		Side:  "primary", Doc: "The district moves in the export too, so that it agrees with itself.", plant: boundary(true)},
-	{Name: "district boundary moved for some precincts, onto no other ballot", Code: "contest-missing",
-		Grade: finding.MustFix,
-		Side:  "primary", Doc: "One contest goes and another comes: two findings.", plant: boundary(false)},
-	{Name: "one half of a split forgotten on the styles", Code: "style-conflict", Grade: finding.MustFix, Side: "primary",
-		plant: noStyle},
-	{Name: "one half of a split forgotten altogether", Code: "precinct-absent", Grade: finding.MustFix, Side: "primary",
-		plant: gone(true)},
-	{Name: "precinct forgotten in the export", Code: "precinct-absent", Grade: finding.MustFix, Side: "primary",
-		plant: gone(false)},
-	{Name: "precinct not keyed", Code: "precinct-unkeyed", Grade: finding.MustFix, Side: "second", plant: gone(false)},
-	{Name: "precinct keyed by a number that there is not", Code: "precinct-absent", Grade: finding.MustFix, Side: "second",
-		Doc:   "Nothing matches it, so it stays unpaired, and so does the precinct that was meant: two findings.",
-		plant: misnumbered},
-	{Name: "ballot without any contest", Code: "style-conflict", Grade: finding.MustFix, Side: "primary", plant: bare},
-	{Name: "precinct on two styles", Code: "style-conflict", Grade: finding.MustFix, Side: "primary", plant: twoStyles},
-	{Name: "no ballot for one party's voters in a precinct", Doc: "In a closed primary.", Code: "style-conflict",
-		Grade: finding.MustFix,
-		Side:  "primary", plant: noPartyBallot},
-	{Name: "a style without precincts", Code: "style-unused", Grade: finding.Note, Side: "primary", plant: unusedStyle},
-	{Name: "style label misprinted", Code: "style-label", Grade: finding.Confirm, Side: "primary", plant: labelled(false)},
-	{Name: "style label mistyped", Code: "style-label", Grade: finding.Confirm, Side: "second", plant: labelled(false)},
-	{Name: "style bears another style's label", Code: "style-label", Grade: finding.MustFix, Side: "primary",
-		plant: labelled(true)},
-	{Name: "labels of two styles exchanged", Code: "style-label", Grade: finding.MustFix, Side: "primary",
-		plant: labelsExchanged},
-}
+var styleKinds = join(onEither("the ballots of two parties exchanged", "In a closed primary, one mistake and one finding.",
+	"wrong-style", finding.MustFix, partiesExchanged(false)),
+	onEither("the ballots of two parties exchanged everywhere", "", "wrong-style", finding.MustFix, partiesExchanged(true)),
+	[]*Kind{
+		{Name: "precinct given its neighbour's style", Code: "wrong-style", Grade: finding.MustFix, Side: "primary",
+			plant: neighbour},
+		{Name: "precinct keyed with its neighbour's style", Code: "wrong-style", Grade: finding.MustFix, Side: "second",
+			plant: neighbour},
+		{Name: "two precincts exchanged", Code: "wrong-style", Grade: finding.MustFix, Side: "primary", plant: exchanged},
+		{Name: "two precincts exchanged by the keyer", Code: "wrong-style", Grade: finding.MustFix, Side: "second",
+			plant: exchanged},
+		{Name: "the precincts of two styles exchanged", Code: "wrong-style", Grade: finding.MustFix, Side: "primary",
+			plant: stylesExchanged},
+		{Name: "a split given the ballot of its other half", Code: "wrong-style", Grade: finding.MustFix, Side: "primary",
+			plant: otherHalf},
+		{Name: "district boundary moved for some precincts, onto an existing style", Code: "wrong-style",
+			Grade: finding.MustFix,
+			Side:  "primary", Doc: "The district moves in the export too, so that it agrees with itself.", plant: boundary(true)},
+		{Name: "district boundary moved for some precincts, onto no other ballot", Code: "contest-missing",
+			Grade: finding.MustFix,
+			Side:  "primary", Doc: "One contest goes and another comes: two findings.", plant: boundary(false)},
+		{Name: "one half of a split forgotten on the styles", Code: "style-conflict", Grade: finding.MustFix, Side: "primary",
+			plant: noStyle},
+		{Name: "one half of a split forgotten altogether", Code: "precinct-absent", Grade: finding.MustFix, Side: "primary",
+			plant: gone(true)},
+		{Name: "precinct forgotten in the export", Code: "precinct-absent", Grade: finding.MustFix, Side: "primary",
+			plant: gone(false)},
+		{Name: "precinct not keyed", Code: "precinct-unkeyed", Grade: finding.MustFix, Side: "second", plant: gone(false)},
+		{Name: "precinct keyed by a number that there is not", Code: "precinct-absent", Grade: finding.MustFix, Side: "second",
+			Doc:   "Nothing matches it, so it stays unpaired, and so does the precinct that was meant: two findings.",
+			plant: misnumbered},
+		{Name: "ballot without any contest", Code: "style-conflict", Grade: finding.MustFix, Side: "primary", plant: bare},
+		{Name: "precinct on two styles", Code: "style-conflict", Grade: finding.MustFix, Side: "primary", plant: twoStyles},
+		{Name: "no ballot for one party's voters in a precinct", Doc: "In a closed primary.", Code: "style-conflict",
+			Grade: finding.MustFix,
+			Side:  "primary", plant: noPartyBallot},
+		{Name: "a style without precincts", Code: "style-unused", Grade: finding.Note, Side: "primary", plant: unusedStyle},
+		{Name: "style label misprinted", Code: "style-label", Grade: finding.Confirm, Side: "primary", plant: labelled(false)},
+		{Name: "style label mistyped", Code: "style-label", Grade: finding.Confirm, Side: "second", plant: labelled(false)},
+		{Name: "style bears another style's label", Code: "style-label", Grade: finding.MustFix, Side: "primary",
+			plant: labelled(true)},
+		{Name: "labels of two styles exchanged", Code: "style-label", Grade: finding.MustFix, Side: "primary",
+			plant: labelsExchanged},
+	})
 
 // move gives a precinct the ballot of style to in place of style from. Where
 // every precinct has a style of its own, that style changes its content.
@@ -175,25 +175,35 @@ func stylesExchanged(g *planter) []Expect {
 	return []Expect{{Precincts: first}, {Precincts: second}}
 }
 
-func partiesExchanged(g *planter) []Expect {
-	if g.want != "" || g.Shape.Kind != ClosedPrimary {
-		return nil
-	}
-	s := g.mine
-	for _, a := range g.Perm(len(s.Styles)) {
-		for b := range s.Styles {
-			if a == b || !slices.Equal(s.Styles[a].Precincts, s.Styles[b].Precincts) || apart(s.face(a), s.face(b)) == 0 {
-				continue
-			}
-			keys := s.precinctKeys(s.Styles[a].Precincts)
-			if !g.ballots(keys...) {
-				return nil
-			}
-			s.Styles[a].Parties, s.Styles[b].Parties = s.Styles[b].Parties, s.Styles[a].Parties
-			return []Expect{{Precincts: keys}, {Precincts: keys}}
+// partiesExchanged gives the voters of two parties each other's ballot, on one pair of styles or on
+// all.
+func partiesExchanged(everywhere bool) func(*planter) []Expect {
+	return func(g *planter) []Expect {
+		s := g.mine
+		if g.want != "" || g.Shape.Kind != ClosedPrimary {
+			return nil
 		}
+		var one, other, keys []string
+		changed := map[int]bool{}
+		for _, a := range g.Perm(len(s.Styles)) {
+			for b := range s.Styles {
+				p, q := s.partyKeys(s.Styles[a].Parties), s.partyKeys(s.Styles[b].Parties)
+				if a == b || changed[a] || changed[b] || !slices.Equal(s.Styles[a].Precincts, s.Styles[b].Precincts) ||
+					apart(s.face(a), s.face(b)) == 0 ||
+					one != nil && (!everywhere || !slices.Equal(p, one) || !slices.Equal(q, other)) {
+					continue
+				}
+				one, other = p, q
+				changed[a], changed[b] = true, true
+				keys = append(keys, s.precinctKeys(s.Styles[a].Precincts)...)
+				s.Styles[a].Parties, s.Styles[b].Parties = s.Styles[b].Parties, s.Styles[a].Parties
+			}
+		}
+		if keys == nil || !g.ballots(keys...) {
+			return nil
+		}
+		return []Expect{{Precincts: keys}}
 	}
-	return nil
 }
 
 func otherHalf(g *planter) []Expect {
