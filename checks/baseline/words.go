@@ -249,7 +249,7 @@ func (n namer) word(g *Group) {
 		subject = string(c.Thing) + " " + quote(n.call(c.Thing, c.ID))
 	}
 	if c.Language != "" && c.Language != "en" {
-		field += " in " + c.Language
+		field += " in " + finding.LanguageName(c.Language)
 	}
 	switch {
 	case (c.Field == finding.Whole || c.Field == finding.Content || c.ID != "" && c.Thing == finding.Ballot) &&

@@ -6,6 +6,8 @@ import (
 	"strings"
 
 	"github.com/dustin/go-humanize/english"
+
+	"counterproof/checks/finding"
 )
 
 // coverage composes what was independently keyed, and the county at a glance.
@@ -16,7 +18,7 @@ func (c *composer) coverage() {
 		english.Plural(v.KeyedFields, "field", "fields"), english.PluralWord(v.KeyedFields, "was", "were"),
 		english.Plural(v.NotKeyedFields, "was", "were"))
 	if c.Primary.Language != "" {
-		text += fmt.Sprintf(" The language compared is %s.", c.Primary.Language)
+		text += fmt.Sprintf(" The first language compared is %s.", finding.LanguageName(c.Primary.Language))
 	}
 	if c.Primary.UnitLimit > 0 && c.Counts.Units > 0 {
 		text += fmt.Sprintf(" An election-day unit with more than %s is reported.",

@@ -9,6 +9,8 @@ import (
 
 	"github.com/dustin/go-humanize/english"
 
+	"counterproof/checks"
+	"counterproof/checks/finding"
 	"counterproof/model"
 )
 
@@ -115,17 +117,27 @@ func (r *Report) against() string {
 }
 
 // limit states what else the result does not cover.
-func (r *Report) limit(languages []string) string {
+func (r *Report) limit(further []checks.CoveredLanguage) string {
 	var said []string
-	var unread []string
-	for _, l := range languages {
-		if !strings.EqualFold(l, r.Primary.Language) && r.Primary.Language != "" {
-			unread = append(unread, l)
+	if first := r.Primary.Language; first != "" && len(further) > 0 {
+		var in, not []string
+		for _, l := range further {
+			if name := finding.LanguageName(l.Tag); l.Keyed {
+				in = append(in, name)
+			} else {
+				not = append(not, name)
+			}
 		}
-	}
-	if len(unread) > 0 {
-		said = append(said, fmt.Sprintf("Texts were compared in %s alone; the export's in %s were not.", r.Primary.Language,
-			english.WordSeries(unread, "and")))
+		text := "Texts were compared in " + finding.LanguageName(first)
+		if len(in) == 0 {
+			text += " alone"
+		} else {
+			text += ", and where they were keyed in it in " + english.WordSeries(in, "and")
+		}
+		if len(not) > 0 {
+			text += "; the export's texts in " + english.WordSeries(not, "and") + " were not compared"
+		}
+		said = append(said, text+".")
 	}
 	if n := len(r.Primary.Held); n > 0 {
 		said = append(said, fmt.Sprintf("The export also holds %s that no check compares: see “Held in the export and not "+

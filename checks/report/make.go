@@ -117,7 +117,7 @@ func makeWith(r *review.Review, exceptions map[string]string, local clock) (*Rep
 	out.Counts = m.counts(out)
 	out.Result = out.sentence()
 	out.Primary.Held, out.Primary.Made = heldIn(s.Primary), heldMembers(s.Primary.Origins.Made)
-	out.Limit = out.limit(s.Primary.Origins.Languages)
+	out.Limit = out.limit(s.Result.Coverage.Further)
 	return out, nil
 }
 
