@@ -5,6 +5,7 @@ import (
 
 	"counterproof/checks/difference"
 	"counterproof/checks/finding"
+	"counterproof/checks/wording"
 )
 
 const codeUnitAbsent finding.Code = "unit-absent"
@@ -110,6 +111,10 @@ type loneUnit struct {
 
 func sayUnitAbsent(f *finding.Finding) string {
 	if _, ok := f.Facts.(mistypedUnit); ok {
+		if wording.Compare(f.Primary, f.Second).Lookalike {
+			return fmt.Sprintf("Unit %s was keyed, and the export has %s in its place, at the same site; the names differ %s.",
+				f.Second, f.Primary, finding.DiffersIn(f.Primary, f.Second))
+		}
 		return fmt.Sprintf("Unit %s was keyed, and the export has no unit of that name; it has %s in its place, at the same "+
 			"site and with nearly the same number: one of the two is mistyped.", f.Second, f.Primary)
 	}

@@ -37,7 +37,7 @@ func TestWhatMayBeMeantByANameIsTold(t *testing.T) {
 		"site and card.", message(t, found, "unit-unkeyed"))
 	found = with(func(e *model.Election) { e.Units[0].Name = "Ul" })
 	assert.Contains(t, message(t, found, "unit-absent"),
-		"Ul is in the export and differs in letters that look the same and are not")
+		"the export has Ul in its place, at the same site; the names differ in letters that look the same and are not")
 	found = with(func(e *model.Election) { e.Units = append(e.Units, e.Units[0]) })
 	assert.Equal(t, "The export has unit U1 more often than it was keyed.", message(t, found, "unit-unkeyed"))
 

@@ -142,7 +142,8 @@ func TestTwelveKindsOfMistakeInTheExportAndTwoSlipsInTheSecondEntry(t *testing.T
 	for _, row := range rows(t, "planted.csv") {
 		switch row["side"] {
 		case "export":
-			assert.False(t, kinds[row["check"]], "%s is planted twice", row["check"])
+			again := strings.HasSuffix(row["where"], ", in Spanish")
+			assert.Equal(t, again, kinds[row["check"]], "%s is planted twice only in two languages", row["check"])
 			kinds[row["check"]] = true
 		case "second entry":
 			slips++
@@ -177,6 +178,7 @@ func TestEachMistakeIsInTheExportAndNotInTheCorrectedOne(t *testing.T) {
 		{"10 a changed word", "two years to three years", 1, 0},
 		{"11 a precinct too many on a card", "<ComposingGpUnitIds>ed-3-03 ed-3-04 ed-3-05</ComposingGpUnitIds>", 1, 0},
 		{"12 a scanner at another site", "unit-tw-1201 unit-tw-1302</ComposingGpUnitIds>", 1, 0},
+		{"13 an amount in Spanish", "por no más de $1,580,000", 1, 0},
 	} {
 		t.Run(planted.name, func(t *testing.T) {
 			assert.Equal(t, planted.wrong, strings.Count(read(t, "export.xml"), planted.words), "export.xml")

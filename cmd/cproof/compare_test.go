@@ -26,6 +26,7 @@ import (
 // findingJSON is what the tests read of a finding.
 type findingJSON struct {
 	ID, Check, Grade, Contest, Choice, Unit, Site, Style, Primary, Second, Message string
+	Language                                                                       string
 	Precincts                                                                      []string
 }
 
@@ -35,7 +36,7 @@ type findingJSON struct {
 func (f findingJSON) wheres() []string {
 	precincts := strings.Join(f.Precincts, ", ")
 	return []string{f.Contest, f.Contest + ": " + f.Choice, f.Contest + ": " + f.Primary, f.Contest + ": " + precincts,
-		precincts, f.Unit, f.Site, f.Style}
+		precincts, f.Unit, f.Site, f.Style, f.Contest + map[string]string{"es": ", in Spanish"}[f.Language]}
 }
 
 func compareJSON(t *testing.T, folder, export, second string) (ran, []findingJSON) {
@@ -54,14 +55,15 @@ func TestDemoGivesWhatIsPlantedAndNothingElse(t *testing.T) {
 	rows, err := csv.NewReader(bytes.NewReader(planted)).ReadAll()
 	require.NoError(t, err)
 	rows = rows[1:]
-	require.Len(t, rows, 14, "12 mistakes and 2 slips")
+	require.Len(t, rows, 15, "13 mistakes and 2 slips")
 
 	oneToOne := func(findings []findingJSON, rows [][]string) {
 		t.Helper()
 		left := slices.Clone(findings)
 		for _, row := range rows { // n,side,check,grade,where,what
 			i := slices.IndexFunc(left, func(f findingJSON) bool {
-				return f.Check == row[2] && f.Grade == row[3] && slices.Contains(f.wheres(), row[4])
+				return f.Check == row[2] && f.Grade == row[3] && slices.Contains(f.wheres(), row[4]) &&
+					(f.Language != "") == strings.HasSuffix(row[4], ", in Spanish")
 			})
 			if assert.GreaterOrEqual(t, i, 0, "not found: %v", row) {
 				left = slices.Delete(left, i, i+1)
