@@ -161,7 +161,7 @@ func TestEveryFindingDecisionReasonAndNameIsInEveryForm(t *testing.T) {
 	_, made := signed(t)
 	_, page, pdf := forms(t, made)
 	_, annexPage, annexPDF := annexForms(t, made)
-	require.Len(t, made.Findings, 14)
+	require.Len(t, made.Findings, 15)
 	// pages are read in the order of their content: -layout would mix the columns of a
 	// ballot. Head and foot of each page are between its words and the next page's.
 	var paper strings.Builder

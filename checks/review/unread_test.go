@@ -137,6 +137,6 @@ func TestAChangeInALanguageThatNobodyKeyedIsSeen(t *testing.T) {
 		}
 	}
 	require.Len(t, said, 1)
-	require.Contains(t, said[0], "in es")
+	require.Contains(t, said[0], "in Spanish")
 	require.Contains(t, said[0], "5 años")
 }
