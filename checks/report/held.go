@@ -132,7 +132,7 @@ func (r *Report) limit(further []checks.CoveredLanguage) string {
 		if len(in) == 0 {
 			text += " alone"
 		} else {
-			text += ", and where they were keyed in it in " + english.WordSeries(in, "and")
+			text += ", and in " + english.WordSeries(in, "and") + " only where they were keyed in it"
 		}
 		if len(not) > 0 {
 			text += "; the export's texts in " + english.WordSeries(not, "and") + " were not compared"
