@@ -79,7 +79,7 @@ func TestWhatStaysAsCertifiedIsNotSilentlyPutBack(t *testing.T) {
 		1)...)
 	casetest.Bring(t, r, "back.xml", back)
 	require.Len(t, unaskedIn(t, r), 1)
-	require.Contains(t, unaskedIn(t, r)[0], `The vote-for of "County Judge": "2", before "1"`)
+	require.Contains(t, unaskedIn(t, r)[0], `The vote-for of "County Judge" changed from "1" to "2"`)
 }
 
 // What was asked of a unit's site asks for nothing of its card: a precinct that the same
@@ -247,7 +247,7 @@ func TestHistoriesOfThreeExports(t *testing.T) {
 				// was mended by it, and so is a translation, the district of a contest that came
 				// back, and the judge of a measure that became a retention question. So is the label of
 				// a ballot that is alone on its style, where no label was keyed.
-				require.Regexp(t, `^(The precincts of district|District|The district of|The [a-z ]+ in es of |Candidate.PartyId `+
+				require.Regexp(t, `^(The precincts of district|District|The district of|The [a-z ]+ in Spanish of |Candidate.PartyId `+
 					`of|EndorsementPartyIds of|The label of the ballot of |GpUnit that nothing uses|CandidateId of|`+
 					`Candidate in no contest)`, m,
 					"everything that changed was asked for")
