@@ -131,7 +131,7 @@ func findStyleConflict(ds *difference.Differences, r *reporter) {
 // reportConflict reports precincts that have the same ballots for the same voters.
 func reportConflict(ds *difference.Differences, r *reporter, list []difference.StyleConflict) {
 	c := list[0]
-	v, side := ds.Primary, "primary"
+	v, side := ds.Primary, "export"
 	f := finding.Finding{Grade: finding.MustFix}
 	if c.Second {
 		v, side = ds.Second, "second entry"
