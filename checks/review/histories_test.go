@@ -176,12 +176,12 @@ func exportOf(t *testing.T, e *model.Election) []byte {
 // siteOfParent reports whether a sentence is about the polling site of a precinct that is split.
 func siteOfParent(e *model.Election, sentence string) bool {
 	return slices.ContainsFunc(e.Precincts, func(p model.Precinct) bool {
-		return len(p.Members) > 0 && strings.HasPrefix(sentence, "The polling site of precinct "+p.Name.In("")+":")
+		return len(p.Members) > 0 && strings.HasPrefix(sentence, "The polling site of precinct "+p.Name.In("")+" changed ")
 	})
 }
 
 // precinctLabel finds which precinct has another label.
-var precinctLabel = regexp.MustCompile(`^The (?:name|number) of precinct ([^:]*):`)
+var precinctLabel = regexp.MustCompile(`^The (?:name|number) of precinct (.*?)(?::| changed from )`)
 
 // Histories of three exports of generated counties: with planted mistakes that are all
 // asked to be fixed, then fixed but with others made silently, then the first again. No
