@@ -203,7 +203,7 @@ var rekeyScenes = []struct {
 		r, p := rekeyWindow(t, k)
 		keyOneFace(r, p)
 		p.key(fyne.KeyReturn)
-		p.ctrl(fyne.KeyL)
+		p.key(fyne.KeyF9)
 		p.text("vi")
 		return r
 	}},
@@ -211,7 +211,7 @@ var rekeyScenes = []struct {
 		_, k := rekeyCase(t, smallRoster())
 		r, p := rekeyWindow(t, k)
 		keyOneFace(r, p)
-		p.ctrl(fyne.KeyL)
+		p.key(fyne.KeyF9)
 		p.line("es")
 		require.Equal(t, "es", r.d.Language())
 		p.line("Oficinas del Condado")
