@@ -42,6 +42,7 @@ type Keying struct {
 	fresh                bool // nothing was typed since the cursor came to the stop
 	pick                 int
 	message              string
+	asked                string // the question that was asked last, until something is typed
 	document             string
 	heading              string
 	language             string // the further language that is read, empty for the first

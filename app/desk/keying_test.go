@@ -81,14 +81,20 @@ func TestTheDeskImportsNoGraphics(t *testing.T) {
 
 func TestAFaceIsKeyedFromTopToFoot(t *testing.T) {
 	k, r := open(t, "1-01", "1-02", "1-03")
-	keys(k, "A⏎County Judge⏎⏎c2⏎Ada Quill⏎ALD⏎Bo Reed⏎BRK⏎\"")
+	keys(k, "A⏎County Judge⏎⏎c⏎2⏎Ada Quill⏎ALD⏎Bo Reed⏎BRK⏎\"⏎")
 	require.Equal(t, ChoiceLines, k.Focus().Kind, "the name above was repeated, its line is next")
 	require.Equal(t, "Bo Reed", r.Get(casefile.Choices, 3, "name"))
-	keys(k, "\"")
-	require.Equal(t, "Ada Quill", r.Get(casefile.Choices, 3, "name"), "once more: the name above that")
-	keys(k, "gro⏎__⏎")
+	k.Step(-1)
+	keys(k, "")
+	k.Type(`""`)
+	require.Equal(t, "Bo Reed, again", func() string { k.Type(`"`); return k.Next() }())
+	k.Type(`""`)
+	require.Equal(t, "Ada Quill, again", k.Next(), "twice: the name above that")
+	k.Enter()
+	require.Equal(t, "Ada Quill", r.Get(casefile.Choices, 3, "name"))
+	keys(k, "gro⏎_⏎_⏎⏎")
 	require.Equal(t, Source, k.Focus().Kind)
-	keys(k, "Proof A⏎County Clerk⏎⏎c1⏎Cy Lund⏎-⏎")
+	keys(k, "Proof A⏎County Clerk⏎⏎c⏎1⏎Cy Lund⏎-⏎⏎")
 	require.Equal(t, NextContest, k.Focus().Kind)
 	keys(k, "⏎1-01..2⏎")
 	require.Equal(t, Page{PageFace, 2}, k.Page())
@@ -110,7 +116,7 @@ func TestAFaceIsKeyedFromTopToFoot(t *testing.T) {
 
 func TestANewContestWhoseTitleBeginsLikeAnother(t *testing.T) {
 	k, r := open(t, "1-01")
-	keys(k, "A⏎Member of Council⏎District 1⏎c1⏎Ada Quill⏎-⏎Proof⏎⏎⏎")
+	keys(k, "A⏎Member of Council⏎District 1⏎c⏎1⏎Ada Quill⏎-⏎⏎Proof⏎⏎⏎⏎")
 	require.Equal(t, Page{PageFace, 2}, k.Page())
 	keys(k, "B⏎mem")
 	require.Equal(t, []Item{{Words: "Member of Council · District 1", Contest: 1}}, k.Items())
@@ -195,7 +201,7 @@ func FuzzRanges(f *testing.F) {
 
 func TestWhatIsOddIsFlaggedAndListed(t *testing.T) {
 	k, _ := open(t, "1-01", "1-02")
-	keys(k, "A⏎Judge⏎⏎c0⏎Ada Quillon⏎ALD⏎Ada Quilon⏎ALD⏎Ada Quillon⏎ALD⏎Bо Reed⏎NEW⏎⏎Proof⏎Clerk⏎⏎c7⏎Cy⏎-⏎⏎1-01⏎")
+	keys(k, "A⏎Judge⏎⏎c⏎0⏎Ada Quillon⏎ALD⏎Ada Quilon⏎ALD⏎Ada Quillon⏎ALD⏎Bо Reed⏎NEW⏎⏎Proof⏎Clerk⏎⏎c⏎7⏎Cy⏎-⏎⏎⏎1-01⏎")
 	keys(k, "B⏎cl⏎⏎1-01⏎C⏎ju⏎⏎⏎")
 	k.Propose("Coroner (vote for 1)\nDee Lund  ALD\n")
 	k.Open(Page{Kind: PageElection})
@@ -262,7 +268,7 @@ func TestADiskThatIsFullKeepsWhatWasTypedAndTriesAgain(t *testing.T) {
 	k.Open(Page{PageFace, 1})
 	keys(k, "A⏎")
 	disk.err = casefile.ErrNoRoom
-	keys(k, "Judge⏎Probate⏎c2⏎")
+	keys(k, "Judge⏎Probate⏎c⏎2⏎")
 	require.ErrorIs(t, k.Trouble(), casefile.ErrNoRoom)
 	require.Equal(t, "Probate", k.Value(Stop{Kind: Subtitle, Row: 1, Place: 1}), "it still shows")
 	require.False(t, k.OnDisk(Stop{Kind: Subtitle, Row: 1, Place: 1}))
@@ -307,7 +313,7 @@ func TestAWorkerKeepsTheOrder(t *testing.T) {
 	posted := make(chan func(), 1000)
 	k := OpenKeying(r, Options{Post: func(f func()) { posted <- f }})
 	k.Open(Page{PageFace, 1})
-	keys(k, "A⏎Judge⏎Probate⏎c2⏎Ada Quill⏎ALD⏎")
+	keys(k, "A⏎Judge⏎Probate⏎c⏎2⏎Ada Quill⏎ALD⏎")
 	require.Equal(t, 7, k.Waiting())
 	require.False(t, k.OnDisk(Stop{Kind: Title, Row: 1, Place: 1}))
 	require.True(t, k.Undo())
@@ -325,7 +331,7 @@ func TestWhatIsSealedIsReadOnlyAndAnAmendmentOpensItsContest(t *testing.T) {
 	c, r := newCase(t, roster("1-01")...)
 	k := OpenKeying(r, Options{})
 	k.Open(Page{PageFace, 1})
-	keys(k, "A⏎Judge⏎⏎c1⏎Ada Quill⏎ALD⏎⏎Proof⏎Clerk⏎⏎c1⏎Cy⏎-⏎⏎1-01⏎")
+	keys(k, "A⏎Judge⏎⏎c⏎1⏎Ada Quill⏎ALD⏎⏎Proof⏎Clerk⏎⏎c⏎1⏎Cy⏎-⏎⏎⏎1-01⏎")
 	require.NoError(t, c.Seal("p2", casefile.Seal{Scope: casefile.ScopeBallots}))
 	k.Refresh()
 	k.Open(Page{PageFace, 1})
@@ -366,7 +372,7 @@ func TestSealedWhileKeysAreOnTheirWay(t *testing.T) {
 	require.Equal(t, "", k.Value(Stop{Kind: Subtitle, Row: 1, Place: 1}), "what the record says stands")
 	require.True(t, errors.Is(k.Refused(), casefile.ErrSealed))
 	disk.err = nil
-	keys(k, "c")
+	keys(k, "c⏎")
 	require.Equal(t, "candidate", k.Value(Stop{Kind: ContestKind, Row: 1, Place: 1}))
 }
 
@@ -413,10 +419,10 @@ func FuzzPropose(f *testing.F) {
 
 func TestInsertMoveAndRemove(t *testing.T) {
 	k, r := open(t, "1-01")
-	keys(k, "A⏎Judge⏎⏎c1⏎Ada⏎-Cy⏎-⏎Proof⏎Clerk⏎")
+	keys(k, "A⏎Judge⏎⏎c⏎1⏎Ada⏎-⏎Cy⏎-⏎⏎Proof⏎Clerk⏎")
 	k.GoTo(Stop{Kind: ChoiceName, Row: 2, Place: 1})
 	k.Insert()
-	keys(k, "Bo⏎-")
+	keys(k, "Bo⏎-⏎")
 	names := func() string {
 		e, err := r.Sheets().Election()
 		require.NoError(t, err)
@@ -449,7 +455,7 @@ func TestInsertMoveAndRemove(t *testing.T) {
 
 func TestFind(t *testing.T) {
 	k, _ := open(t, "1-01")
-	keys(k, "A⏎Judge⏎⏎c1⏎Ána Quill⏎-⏎Proof⏎⏎1-01⏎")
+	keys(k, "A⏎Judge⏎⏎c⏎1⏎Ána Quill⏎-⏎⏎Proof⏎⏎1-01⏎")
 	hits := k.Find("ana")
 	require.Len(t, hits, 1)
 	k.Show(hits[0].Page, hits[0].Stop)
@@ -461,7 +467,7 @@ func TestFind(t *testing.T) {
 
 func TestAFaceWithoutALabel(t *testing.T) {
 	k, r := open(t, "1-01", "1-02")
-	keys(k, "⏎Judge⏎⏎c1⏎Ada⏎-⏎Proof⏎⏎.⏎⏎ju⏎⏎.⏎C⏎")
+	keys(k, "⏎Judge⏎⏎c⏎1⏎Ada⏎-⏎⏎Proof⏎⏎.⏎⏎ju⏎⏎.⏎C⏎")
 	require.Equal(t, Page{PageFace, 3}, k.Page())
 	require.Equal(t, "C", r.Get(casefile.Faces, 3, "style"))
 	e, err := r.Sheets().Election()
@@ -507,13 +513,13 @@ func TestASubtitleKeyedBeforeIsOfferedAndTakenByTheArrowAlone(t *testing.T) {
 	_, r := newCase(t, roster("1-01")...)
 	k := OpenKeying(r, Options{})
 	k.Open(Page{PageFace, 1})
-	keys(k, "A⏎Clerk⏎District 12⏎c1⏎Ada⏎-⏎Proof⏎")
+	keys(k, "A⏎Clerk⏎District 12⏎c⏎1⏎Ada⏎-⏎⏎Proof⏎")
 	keys(k, "Judge⏎District 1")
 	require.Len(t, k.Items(), 1)
 	require.Equal(t, -1, k.Pick(), "eyes are on the paper: Enter keys what was typed")
 	keys(k, "⏎")
 	require.Equal(t, "District 1", r.Get(casefile.Contests, 2, "subtitle"))
-	keys(k, "c1⏎Bo⏎-⏎Sheriff⏎d1")
+	keys(k, "c⏎1⏎Bo⏎-⏎⏎Sheriff⏎d1")
 	require.Equal(t, []Item{{Words: "District 12"}, {Words: "District 1"}}, k.Items(), "in the order of keying")
 	k.MovePick(1)
 	keys(k, "⏎")
@@ -524,15 +530,15 @@ func TestAQuestionTakesTheAnswersOfTheOneBefore(t *testing.T) {
 	_, r := newCase(t, roster("1-01")...)
 	k := OpenKeying(r, Options{})
 	k.Open(Page{PageFace, 1})
-	keys(k, "A⏎Proposition One⏎⏎m1⏎Shall one be two?⏎")
+	keys(k, "A⏎Proposition One⏎⏎m⏎1⏎Shall one be two?⏎")
 	require.Equal(t, NextChoice, k.Focus().Kind)
-	k.Type(`"`)
-	require.Equal(t, "there is no name above", k.Message())
-	keys(k, "Yes⏎-No⏎-⏎Proof⏎Proposition Two⏎⏎m1⏎Shall two be three?⏎")
-	k.Type(`"`)
+	keys(k, `"⏎`)
+	require.Equal(t, "there is no such name above", k.Message())
+	k.Type("")
+	keys(k, "Yes⏎No⏎⏎Proof⏎Proposition Two⏎⏎m⏎1⏎Shall two be three?⏎"+`"⏎`)
 	require.Equal(t, []string{"Yes", "No"}, []string{r.Get(casefile.Choices, 3, "name"),
 		r.Get(casefile.Choices, 4, "name")})
-	require.Equal(t, "-", r.Get(casefile.Choices, 4, "party_lines"))
+	require.Empty(t, r.Get(casefile.Choices, 4, "party_lines"), "no party can be printed there, so none is asked for")
 	require.Equal(t, "2", r.Get(casefile.Choices, 4, "contest"))
 	require.Equal(t, NextChoice, k.Focus().Kind, "the paper may print more")
 	require.True(t, k.Undo(), "it is one act")

@@ -248,7 +248,7 @@ func (k *Keying) Odd(scope casefile.Scope) (out []Flag) {
 			add(p, Stop{Kind: ChoiceName, Row: ch, Place: place})
 			if k.e.Value(casefile.Choices, ch, "write_in") == "" {
 				add(p, Stop{Kind: ChoiceLines, Row: ch, Place: place})
-				if k.e.Value(casefile.Choices, ch, "party_lines") == "" && !seen[Stop{Kind: ChoiceLines + 100, Row: ch}] {
+				if k.e.Value(casefile.Choices, ch, "party_lines") == "" && k.asksParty(c) && !seen[Stop{Kind: ChoiceLines + 100, Row: ch}] {
 					seen[Stop{Kind: ChoiceLines + 100, Row: ch}] = true
 					out = append(out, Flag{p, Stop{Kind: ChoiceLines, Row: ch, Place: place}, "party line not keyed"})
 				}

@@ -7,11 +7,13 @@ type Shortcut struct {
 
 // Shortcuts lists the keys, most frequently used first.
 var Shortcuts = []Shortcut{
-	{"Enter", "keep the field and go to the next empty one; in an empty field: the contest, or the face, is complete"},
-	{DittoMark, "in an empty name: the name above once more, on another line; again: the name above that. In a question " +
+	{"Enter", "keep the field and go to the next empty one; in an empty field: the contest, or the face, is complete. " +
+		"Nothing acts before Enter; what it will do stands under the field"},
+	{DittoMark + ", Enter", "for a name: the name above once more, on another line; \"\": the name above that. In a question " +
 		"without choices yet: those of the question before"},
-	{NothingMark, "nothing is printed here"},
-	{WriteInMark, "in an empty name: a line for a write-in"},
+	{NothingMark + ", Enter", "nothing is printed here"},
+	{WriteInMark + ", Enter", "for a name: a line for a write-in"},
+	{"c, m, r, p, Enter", "a contest of candidates, a measure, a retention question, a straight-party contest"},
 	{"a few letters, Enter", "put a contest that was keyed before on this face: beginnings of its words, " +
 		`"tsb" for "Town Supervisor, Brightwater"`},
 	{"Ctrl+Enter", "as typed: a new contest, whatever the list says"},

@@ -105,6 +105,11 @@ func (k *Keying) Value(s Stop) string {
 	return ""
 }
 
+// WriteIn reports whether the choice at a stop is a line for a write-in.
+func (k *Keying) WriteIn(s Stop) bool {
+	return s.Kind == ChoiceName && k.e.Value(casefile.Choices, s.Row, "write_in") != ""
+}
+
 // Stops returns the stops of the open page, from the top of the paper to the bottom.
 func (k *Keying) Stops() []StopInfo {
 	if k.stopsKnown {
@@ -205,7 +210,11 @@ func (k *Keying) contestStops(c, place int) {
 		}
 		add(ChoiceName, ch, true)
 		if k.e.Value(casefile.Choices, ch, "write_in") == "" {
-			add(ChoiceLines, ch, true)
+			if k.asksParty(c) {
+				add(ChoiceLines, ch, true)
+			} else {
+				maybe(ChoiceLines, ch)
+			}
 			maybe(ChoicePerson, ch)
 		}
 	}
@@ -271,7 +280,7 @@ func (k *Keying) goTo(s Stop) bool {
 	if k.at(s) < 0 {
 		return false
 	}
-	k.focus, k.text, k.fresh, k.pick = s, k.Value(s), true, 0
+	k.focus, k.text, k.fresh, k.pick, k.asked = s, k.Value(s), true, 0, ""
 	k.itemsKnown = false
 	if s.Kind == Document {
 		k.text = ""
@@ -326,6 +335,10 @@ func (k *Keying) keepFocus() {
 
 // Step leaves the stop and goes to the next or, with -1, the previous one.
 func (k *Keying) Step(by int) {
+	if by > 0 && (k.focus.Kind == NextContest || k.focus.Kind == NextChoice) && trim(k.text) != "" {
+		k.Enter() // a new thing is keyed, and its next field is the next one
+		return
+	}
 	if !k.leave() {
 		return
 	}

@@ -11,9 +11,10 @@ import (
 	"counterproof/model/casefile"
 )
 
-// The marks: single keys in an empty field, as a proofreader writes them.
+// The marks: what stands for more than its letters when Enter takes it. Nothing acts before Enter, or
+// before the cursor moves on; Next says what it will mean.
 const (
-	DittoMark   = `"` // the name above again; at a site, the site above
+	DittoMark   = `"` // the name above again, twice: the name above that; at a site, the site above
 	WriteInMark = "_" // a line for a name that the voter writes
 	NothingMark = "-" // nothing is printed here
 	AllMark     = "*" // in a card header: all precincts of the unit's site
@@ -23,41 +24,26 @@ var kinds = []struct{ key, kind string }{{"c", "candidate"}, {"m", "measure"}, {
 
 var uses = []struct{ key, use string }{{"d", "election-day"}, {"e", "early"}, {"c", "central"}, {"a", "accessible"}}
 
-// Type sets the text of the focused field after a key. A mark in an empty field acts at once.
+// Type sets the text of the focused field after a key.
 func (k *Keying) Type(text string) {
-	before := k.text
-	if text == before {
+	if text == k.text {
 		return
 	}
-	k.text, k.pick, k.message, k.itemsKnown, k.fresh = text, 0, "", false, false
+	k.text, k.pick, k.message, k.asked, k.itemsKnown, k.fresh = text, 0, "", "", false, false
 	if unpicked(k.focus.Kind) {
 		k.pick = -1
 	}
-	if before != "" {
-		return
+}
+
+// ask asks before something that may be a slip: it returns true if the same was asked just before,
+// and nothing was typed since.
+func (k *Keying) ask(question string) bool {
+	if k.asked == question {
+		k.asked = ""
+		return true
 	}
-	f := k.focus
-	switch {
-	case f.Language != "" && text != NothingMark:
-	case (text == DittoMark || text == "″" || text == "“") &&
-		(f.Kind == NextChoice || f.Kind == ChoiceName || f.Kind == ChoiceLines || f.Kind == UnitSite ||
-			f.Kind == PrimaryParty):
-		k.text = ""
-		k.ditto()
-	case text == WriteInMark && f.Kind == NextChoice:
-		k.text = ""
-		k.writeIn()
-	case text == NothingMark && (f.Kind == ChoiceLines || f.Kind == PrimaryParty || f.Kind == Subtitle ||
-		f.Kind == Heading || f.Kind == FaceParty || f.Kind == MeasureText):
-		k.Enter()
-	case f.Kind == ContestKind:
-		for _, c := range kinds {
-			if strings.EqualFold(text, c.key) {
-				k.Enter()
-				return
-			}
-		}
-	}
+	k.asked, k.message = question, question
+	return false
 }
 
 // Enter keys the typed text, or the item picked from the list under the field, and moves on.
@@ -89,6 +75,10 @@ func (k *Keying) enter(asTyped bool) {
 		}
 	case NextChoice:
 		if typed == "" {
+			if len(k.e.choices[from.Row]) == 0 &&
+				!k.ask("this contest has no choice yet; Enter again leaves it without any") {
+				return
+			}
 			if k.beforeChoice > 0 {
 				k.beforeChoice = 0
 				k.stale()
@@ -102,6 +92,10 @@ func (k *Keying) enter(asTyped bool) {
 		}
 	case FacePrecincts:
 		if typed == "" {
+			if len(k.e.gives[from.Row]) == 0 && k.e.Value(casefile.Faces, from.Row, "precinct") == "" &&
+				len(k.e.places[from.Row]) > 0 && !k.ask("no precinct has this face yet; Enter again goes on without") {
+				return
+			}
 			if len(k.e.places[from.Row]) > 0 || len(k.e.gives[from.Row]) > 0 {
 				k.Open(Page{PageFace, k.nextFace()})
 			} else {
@@ -144,8 +138,16 @@ func (k *Keying) enter(asTyped bool) {
 	case from.Kind == FacePrecincts:
 		k.Open(Page{PageFace, k.nextFace()})
 	case from.Kind == NextChoice && to.Kind == ChoiceName:
-		k.goTo(to)
-		k.on(to)
+		if next := (Stop{Kind: NextChoice, Row: from.Row, Place: from.Place}); k.filled(to) && k.goTo(next) {
+			return // its party is keyed too
+		}
+		if k.goTo(to) {
+			k.on(to)
+		}
+	case from.Kind == NextChoice: // a write-in line, or the choices of the question before
+		if !k.goTo(to) {
+			k.toFirstEmpty()
+		}
 	default:
 		k.on(to)
 	}
@@ -183,18 +185,16 @@ func (k *Keying) key(s Stop, asTyped bool) (Stop, bool) {
 		}
 		text = item.Words
 	}
+	if s.Language == "" && !asTyped {
+		if to, ok, is := k.mark(s, text); is {
+			return to, ok
+		}
+	}
 	switch s.Kind {
 	case NextContest:
 		return k.newContest(text)
 	case NextChoice:
-		n := k.e.Next(casefile.Choices)
-		changes := []casefile.Change{casefile.Set(casefile.Choices, n, "contest", itoa(s.Row)),
-			casefile.Set(casefile.Choices, n, "position", k.choicePosition(s.Row)),
-			casefile.Set(casefile.Choices, n, "name", text)}
-		if !k.set(changes...) {
-			return s, false
-		}
-		return Stop{Kind: ChoiceName, Row: n, Place: s.Place}, true
+		return k.newChoice(s, text)
 	case Document:
 		k.document = text
 		k.focus = Stop{}
@@ -260,12 +260,18 @@ func (k *Keying) normal(s Stop, text string) (value, fault string) {
 		}
 		return itoa(n), ""
 	case FactDate:
-		if _, err := time.Parse(time.DateOnly, text); err != nil {
-			return "", fmt.Sprintf("%q is no date; write the day of the election as YYYY-MM-DD", text)
+		day, ok := dateOf(text)
+		if !ok {
+			return "", fmt.Sprintf("%q is no date; write the day of the election as 11/02/2027, November 2, 2027 or "+
+				"2027-11-02", text)
 		}
+		return day.Format(time.DateOnly), ""
 	case ChoiceLines, FaceParty, PrimaryParty:
 		if text == NothingMark {
 			return text, ""
+		}
+		if strings.ContainsAny(text, `"_*`) {
+			return "", "type the codes of the party lines, or - where none is printed"
 		}
 		var out []string
 		for _, code := range strings.FieldsFunc(text, func(r rune) bool { return r == '|' || r == ',' }) {
@@ -369,79 +375,10 @@ func (k *Keying) newContest(title string) (Stop, bool) {
 	return Stop{Kind: Title, Row: c, Place: p}, true
 }
 
-// ditto repeats the name above on another party line; pressed again, it takes the next name above.
-func (k *Keying) ditto() {
-	f := k.focus
-	switch f.Kind {
-	case UnitSite:
-		site := ""
-		k.e.Each(casefile.Units, func(row int, _ []string) {
-			if row < f.Row {
-				site = k.e.Value(casefile.Units, row, "site")
-			}
-		})
-		if site == "" {
-			k.message = "there is no site above"
-			return
-		}
-		if k.set(casefile.Set(casefile.Units, f.Row, "site", site)) {
-			k.on(f)
-		}
-		return
-	case PrimaryParty:
-		k.text = k.e.Value(casefile.Faces, k.e.Ref(casefile.Placements, f.Place, "face"), "party")
-		k.fresh = false
-		k.Enter()
-		return
-	}
-	contest := f.Row
-	if f.Kind != NextChoice {
-		contest = k.e.Ref(casefile.Choices, f.Row, "contest")
-	}
-	rows := k.e.choices[contest]
-	end := len(rows)
-	own := ""
-	if f.Kind == NextChoice {
-		if i := slices.Index(rows, k.beforeChoice); i >= 0 {
-			end = i
-		}
-	} else {
-		end = slices.Index(rows, f.Row)
-		own = k.e.Value(casefile.Choices, f.Row, "name")
-	}
-	// The names above, nearest first, without repetition.
-	var names []string
-	for i := end - 1; i >= 0; i-- {
-		name := k.e.Value(casefile.Choices, rows[i], "name")
-		if k.e.Value(casefile.Choices, rows[i], "write_in") == "" && name != "" && !slices.Contains(names, name) {
-			names = append(names, name)
-		}
-	}
-	if len(names) == 0 {
-		if f.Kind != NextChoice || !k.dittoAnswers(f) {
-			k.message = "there is no name above"
-		}
-		return
-	}
-	name := names[(slices.Index(names, own)+1)%len(names)]
-	if f.Kind != NextChoice {
-		if k.set(casefile.Set(casefile.Choices, f.Row, "name", name)) && f.Kind == ChoiceName {
-			k.on(f)
-		}
-		return
-	}
-	n := k.e.Next(casefile.Choices)
-	if k.set(casefile.Set(casefile.Choices, n, "contest", itoa(contest)),
-		casefile.Set(casefile.Choices, n, "position", k.choicePosition(contest)),
-		casefile.Set(casefile.Choices, n, "name", name)) {
-		k.goTo(Stop{Kind: ChoiceLines, Row: n, Place: f.Place})
-	}
-}
-
-// dittoAnswers copies, for a measure or a retention question without choices, the choices of the
+// answersAbove copies, for a measure or a retention question without choices, the choices of the
 // one keyed before it, with their wording and order ("Yes", "No"). It returns false if there is
 // none.
-func (k *Keying) dittoAnswers(f Stop) bool {
+func (k *Keying) answersAbove(f Stop) bool {
 	kind := k.e.Value(casefile.Contests, f.Row, "kind")
 	if kind != "measure" && kind != "retention" || len(k.e.choices[f.Row]) > 0 {
 		return false
@@ -467,30 +404,5 @@ func (k *Keying) dittoAnswers(f Stop) bool {
 		}
 		n++
 	}
-	if !k.set(changes...) {
-		return true
-	}
-	if !k.goTo(f) {
-		k.toFirstEmpty()
-	}
-	return true
-}
-
-// writeIn adds a blank line with the wording that the keyer used last.
-func (k *Keying) writeIn() {
-	f := k.focus
-	name := "Write-in"
-	k.e.Each(casefile.Choices, func(row int, _ []string) {
-		if k.e.Value(casefile.Choices, row, "write_in") != "" && k.e.Value(casefile.Choices, row, "name") != "" {
-			name = k.e.Value(casefile.Choices, row, "name")
-		}
-	})
-	n := k.e.Next(casefile.Choices)
-	if k.set(casefile.Set(casefile.Choices, n, "contest", itoa(f.Row)),
-		casefile.Set(casefile.Choices, n, "position", k.choicePosition(f.Row)),
-		casefile.Set(casefile.Choices, n, "name", name), casefile.Set(casefile.Choices, n, "write_in", "yes")) {
-		if !k.goTo(f) {
-			k.toFirstEmpty()
-		}
-	}
+	return k.set(changes...)
 }

@@ -34,7 +34,8 @@ func (r *Screen) blocks() []block {
 		if b.focus {
 			// These change with the list under the field, the width of a long text, and the focused
 			// field.
-			fmt.Fprintf(&sig, "focus %v %d %q %v %v", focus, d.Pick(), d.PinnedHeading(), d.Items(), len(d.Text())/40)
+			fmt.Fprintf(&sig, "focus %v %d %q %v %v %q", focus, d.Pick(), d.PinnedHeading(), d.Items(), len(d.Text())/40,
+				d.Next())
 		}
 		fmt.Fprintf(&sig, "%v%v%v", d.Trouble() != nil, d.Sealed(casefile.ScopeBallots), d.Sealed(casefile.ScopeUnits))
 		b.sig = sig.String()
@@ -202,6 +203,11 @@ func (r *Screen) row(list []desk.StopInfo, body fyne.CanvasObject) fyne.CanvasOb
 		return line
 	}
 	items := r.d.Items()
+	if next := r.d.Next(); next != "" && (len(items) == 0 || r.d.Pick() < 0) {
+		return ui.Column(0.3, line, container.New(&proofRow{}, ui.Column(0),
+			ui.NewWords(ui.SizeCaption, ui.Run{Text: "Enter: ", Color: ui.ColorFaded},
+				ui.Run{Text: next, Face: ui.SansBold, Color: ui.ColorAccent}).Wrapped(), ui.Column(0)))
+	}
 	if len(items) == 0 {
 		return line
 	}

@@ -35,14 +35,15 @@ func (r *Screen) contestBlock(list []desk.StopInfo) fyne.CanvasObject {
 	subs := pick(list, desk.Subtitle)
 	kinds := pick(list, desk.ContestKind)
 	if len(titles)+len(votes)+len(subs)+len(kinds) == 4 {
-		rows = append(rows, r.row([]desk.StopInfo{titles[0], votes[0]}, ui.Cells(2, []float32{3, 1},
-			r.cell(titles[0], ui.SerifBold, ui.SizeHeading), r.cell(votes[0], ui.SansBold, ui.SizeBody))))
+		// The fields are asked down the left side, then down the right.
+		rows = append(rows, r.row([]desk.StopInfo{titles[0], kinds[0]}, ui.Cells(2, []float32{3, 1},
+			r.cell(titles[0], ui.SerifBold, ui.SizeHeading), r.cell(kinds[0], ui.Sans, ui.SizeCaption))))
 		var sub fyne.CanvasObject = ui.NewWords(ui.SizeCaption, ui.Run{})
 		if subs[0].Value != "" || active {
 			sub = r.cell(subs[0], ui.Serif, ui.SizeBody)
 		}
-		rows = append(rows, r.row([]desk.StopInfo{subs[0], kinds[0]},
-			ui.Cells(2, []float32{3, 1}, sub, r.cell(kinds[0], ui.Sans, ui.SizeCaption))))
+		rows = append(rows, r.row([]desk.StopInfo{subs[0], votes[0]},
+			ui.Cells(2, []float32{3, 1}, sub, r.cell(votes[0], ui.SansBold, ui.SizeBody))))
 		if c := titles[0].Contest; r.d.Reopened(c) {
 			rows = append(rows, container.New(&proofRow{}, ui.Column(0),
 				ui.NewBadge(ui.StateFree, "opened again by an amendment", ui.ColorAccent), ui.Column(0)))
@@ -73,10 +74,13 @@ func (r *Screen) contestBlock(list []desk.StopInfo) fyne.CanvasObject {
 				}
 			}
 			var name fyne.CanvasObject
-			if lines == nil {
+			switch {
+			case lines == nil && r.d.WriteIn(s.Stop):
 				name = r.writeInLine(s)
 				lines = ui.NewWords(ui.SizeBody, ui.Run{Text: "write-in", Face: ui.SansItalic, Color: ui.ColorFaded})
-			} else {
+			case lines == nil: // a question, beside whose choices no party can be printed
+				name, lines = r.cell(s, ui.Serif, ui.SizeBody), ui.NewWords(ui.SizeBody, ui.Run{})
+			default:
 				name = r.cell(s, ui.Serif, ui.SizeBody)
 			}
 			if person != nil {

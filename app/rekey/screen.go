@@ -148,9 +148,9 @@ func (r *Screen) hints() string {
 	case desk.Subtitle:
 		return "Enter goes on · ↓ takes a subtitle keyed before · - nothing printed" + ever
 	case desk.NextChoice, desk.ChoiceName:
-		return `Enter goes on · " the name above · _ a write-in · Enter alone: the contest is complete` + ever
+		return `Enter goes on · " the name above · _ a write-in · an empty Enter: the contest is complete` + ever
 	case desk.ChoiceLines:
-		return `Codes of the lines, several with a comma · - nothing printed · " another name above` + ever
+		return `Codes of the lines, several with a comma · - nothing printed` + ever
 	case desk.ContestKind:
 		return "c candidates · m measure · r retention · p straight party" + ever
 	case desk.FacePrecincts:

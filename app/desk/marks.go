@@ -1,0 +1,238 @@
+package desk
+
+import (
+	"fmt"
+	"regexp"
+	"slices"
+	"strings"
+	"time"
+
+	"counterproof/model/casefile"
+)
+
+// dittos counts the marks for "the same again" of a text that holds nothing else.
+func dittos(text string) int {
+	n := 0
+	for _, r := range text {
+		if !strings.ContainsRune(`"″“”`, r) {
+			return 0
+		}
+		n++
+	}
+	return n
+}
+
+// writeInWords are words that a proof prints on a line for a write-in.
+var writeInWords = regexp.MustCompile(`(?i)^write[ -]?in(?:\s*(?:candidate|line))?[ _.:\d()-]*$`)
+
+// mark takes a text that stands for more than its letters. It is false for any other text, and for
+// marks that mean nothing at the stop.
+func (k *Keying) mark(s Stop, text string) (to Stop, ok, is bool) {
+	n := dittos(text)
+	switch {
+	case (s.Kind == NextChoice || s.Kind == NextContest) && text == NothingMark:
+		// A habit: a party is not asked for where none can be printed.
+		k.text, k.fresh, k.itemsKnown = "", true, false
+		k.message = "nothing was keyed: a dash is no name. No party is asked for here"
+		return s, false, true
+	case s.Kind == UnitSite && n > 0:
+		site := k.siteAbove(s.Row)
+		if site == "" {
+			k.message = "there is no site above"
+			return s, false, true
+		}
+		k.text, k.fresh = site, true
+		return s, k.set(casefile.Set(casefile.Units, s.Row, "site", site)), true
+	case s.Kind == PrimaryParty && n > 0:
+		party := k.e.Value(casefile.Faces, k.e.Ref(casefile.Placements, s.Place, "face"), "party")
+		if party == "" {
+			k.message = "this face is for the voters of every party"
+			return s, false, true
+		}
+		k.text, k.fresh = party, true
+		return s, k.set(casefile.Set(casefile.Contests, s.Row, "primary_party", party)), true
+	case (s.Kind == NextChoice || s.Kind == ChoiceName) && n > 0:
+		names := k.namesAbove(s)
+		switch {
+		case len(names) == 0 && s.Kind == NextChoice && k.answersAbove(s):
+			return s, true, true
+		case len(names) < n:
+			k.message = "there is no such name above"
+			return s, false, true
+		case s.Kind == ChoiceName:
+			k.text, k.fresh = names[n-1], true
+			return s, k.set(casefile.Set(casefile.Choices, s.Row, "name", names[n-1])), true
+		}
+		to, ok = k.newChoice(s, names[n-1])
+		return to, ok, true
+	case s.Kind == NextChoice && text == WriteInMark:
+		return s, k.newWriteIn(s, k.lastWriteIn()), true
+	case s.Kind == NextChoice && writeInWords.MatchString(text):
+		if !k.ask(fmt.Sprintf("is %q a line on which the voter writes? Enter: yes; Ctrl+Enter: no, a choice of that name",
+			text)) {
+			return s, false, true
+		}
+		return s, k.newWriteIn(s, text), true
+	}
+	return s, false, false
+}
+
+// newChoice adds a choice to a contest. Where the first two choices have no party printed, this one
+// has none either, until somebody keys one.
+func (k *Keying) newChoice(s Stop, name string) (Stop, bool) {
+	n := k.e.Next(casefile.Choices)
+	changes := []casefile.Change{casefile.Set(casefile.Choices, n, "contest", itoa(s.Row)),
+		casefile.Set(casefile.Choices, n, "position", k.choicePosition(s.Row)),
+		casefile.Set(casefile.Choices, n, "name", name)}
+	if k.withoutParties(s.Row) {
+		changes = append(changes, casefile.Set(casefile.Choices, n, "party_lines", NothingMark))
+	}
+	if !k.set(changes...) {
+		return s, false
+	}
+	return Stop{Kind: ChoiceName, Row: n, Place: s.Place}, true
+}
+
+// filled reports whether a choice has its party lines.
+func (k *Keying) filled(s Stop) bool { return k.e.Value(casefile.Choices, s.Row, "party_lines") != "" }
+
+// withoutParties reports whether the first two choices of a contest were keyed with no party printed.
+func (k *Keying) withoutParties(contest int) bool {
+	var lines []string
+	for _, ch := range k.e.choices[contest] {
+		if k.e.Value(casefile.Choices, ch, "write_in") == "" {
+			lines = append(lines, k.e.Value(casefile.Choices, ch, "party_lines"))
+		}
+	}
+	return len(lines) >= 2 && lines[0] == NothingMark && lines[1] == NothingMark
+}
+
+// asksParty reports whether a party can be printed beside the choices of a contest.
+func (k *Keying) asksParty(contest int) bool {
+	kind := k.e.Value(casefile.Contests, contest, "kind")
+	return kind != "measure" && kind != "retention"
+}
+
+// newWriteIn adds a line for a write-in to a contest.
+func (k *Keying) newWriteIn(s Stop, words string) bool {
+	n := k.e.Next(casefile.Choices)
+	return k.set(casefile.Set(casefile.Choices, n, "contest", itoa(s.Row)),
+		casefile.Set(casefile.Choices, n, "position", k.choicePosition(s.Row)),
+		casefile.Set(casefile.Choices, n, "name", words), casefile.Set(casefile.Choices, n, "write_in", "yes"))
+}
+
+// lastWriteIn are the words that the keyer used last for a write-in.
+func (k *Keying) lastWriteIn() string {
+	words := "Write-in"
+	k.e.Each(casefile.Choices, func(row int, _ []string) {
+		if k.e.Value(casefile.Choices, row, "write_in") != "" && k.e.Value(casefile.Choices, row, "name") != "" {
+			words = k.e.Value(casefile.Choices, row, "name")
+		}
+	})
+	return words
+}
+
+// namesAbove are the names above the cursor in its contest, nearest first, without repetition.
+func (k *Keying) namesAbove(s Stop) (names []string) {
+	contest, above := s.Row, k.beforeChoice
+	if s.Kind != NextChoice {
+		contest, above = k.e.Ref(casefile.Choices, s.Row, "contest"), s.Row
+	}
+	rows := k.e.choices[contest]
+	if i := slices.Index(rows, above); i >= 0 {
+		rows = rows[:i]
+	}
+	for _, row := range slices.Backward(rows) {
+		name := k.e.Value(casefile.Choices, row, "name")
+		if k.e.Value(casefile.Choices, row, "write_in") == "" && name != "" && !slices.Contains(names, name) {
+			names = append(names, name)
+		}
+	}
+	return names
+}
+
+func (k *Keying) siteAbove(unit int) (site string) {
+	k.e.Each(casefile.Units, func(row int, _ []string) {
+		if row < unit {
+			site = k.e.Value(casefile.Units, row, "site")
+		}
+	})
+	return site
+}
+
+// dateOf reads a day as people write it in the United States, or as YYYY-MM-DD.
+func dateOf(text string) (time.Time, bool) {
+	for _, form := range []string{time.DateOnly, "1/2/2006", "January 2, 2006", "Jan 2, 2006", "January 2 2006",
+		"2 January 2006"} {
+		if day, err := time.Parse(form, text); err == nil {
+			return day, true
+		}
+	}
+	return time.Time{}, false
+}
+
+// Next says, in a few words, what Enter does with the text in the field; empty where it only keeps the
+// text and goes on.
+func (k *Keying) Next() string {
+	s, text := k.focus, trim(k.text)
+	if k.asked != "" || k.ReadOnly(s) {
+		return ""
+	}
+	if item, ok := k.picked(); ok && text != "" && s.Language == "" {
+		switch {
+		case item.Contest > 0:
+			return "puts this contest on the face: " + item.Words
+		case item.IsHeading:
+			return "the heading above the next contest: " + item.Words
+		}
+	}
+	switch {
+	case text == NothingMark && (s.Kind == ChoiceLines || s.Kind == PrimaryParty):
+		return "no party is printed"
+	case text == NothingMark && s.Kind != ChoiceName && s.Kind != NextChoice && s.Kind != NextContest:
+		return "nothing is printed here"
+	case s.Language != "":
+		return ""
+	}
+	switch s.Kind {
+	case NextContest:
+		switch {
+		case text != "":
+			return "a new contest of this title"
+		case k.heading == "":
+			return "the face is complete; its precincts are next"
+		}
+	case NextChoice, ChoiceName:
+		names := k.namesAbove(s)
+		switch n := dittos(text); {
+		case n > 0 && n <= len(names):
+			return names[n-1] + ", again"
+		case n > 0 && s.Kind == NextChoice:
+			return "the choices of the question before"
+		case text == WriteInMark && s.Kind == NextChoice:
+			return "a line for a write-in"
+		case text == "" && s.Kind == NextChoice && len(k.e.choices[s.Row]) > 0:
+			return "the contest is complete"
+		}
+	case ContestKind:
+		for _, c := range kinds {
+			if strings.EqualFold(text, c.key) {
+				return map[string]string{"candidate": "a contest of candidates", "measure": "a measure",
+					"retention": "a retention question", "party": "a straight-party contest"}[c.kind]
+			}
+		}
+	case FactDate:
+		if day, ok := dateOf(text); ok {
+			return day.Format("Monday, January 2, 2006")
+		}
+	case UnitSite:
+		if dittos(text) > 0 {
+			return "the site above: " + k.siteAbove(s.Row)
+		}
+	case FacePrecincts:
+		if text == "" && len(k.e.places[s.Row]) > 0 {
+			return "the next face"
+		}
+	}
+	return ""
+}
