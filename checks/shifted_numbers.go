@@ -73,6 +73,9 @@ func oneNumber(primary, second string) (around string, a, b int, ok bool) {
 			continue
 		}
 		around = primary[:x[k][0]] + "…" + primary[x[k][1]:]
+		if around == "…" {
+			return "", 0, 0, false // a bare number, as a vote-for: nothing says that it is of one roster
+		}
 		if around != second[:y[k][0]]+"…"+second[y[k][1]:] {
 			return "", 0, 0, false
 		}
