@@ -1,6 +1,7 @@
 package checks
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -59,13 +60,14 @@ type twinned struct {
 }
 
 func findLanguageTwin(ds *difference.Differences, r *reporter) {
-	if len(ds.Primary.Origins.Languages) < 2 {
+	further := ds.Primary.Further()
+	if len(further) == 0 {
 		return
 	}
 	first := ds.Primary.Language
 	claimed := r.claimedByFindings()
 	list := twinnedTexts(ds, claimed)
-	for _, other := range ds.Primary.Further() {
+	for _, other := range further {
 		seen := map[[4]string]bool{} // a person on several lines is one
 		for _, t := range list {
 			x, inFirst := t.text.Only(first)
@@ -243,9 +245,12 @@ func twinnedRest(ds *difference.Differences, claimed map[finding.Claim]bool) []t
 var plurals = map[string]string{"title": "titles", "text": "texts", "choice": "choices", "heading": "headings",
 	"party name": "names of parties"}
 
+// twinName names a language. The first may have no tag.
+func twinName(tag string) string { return cmp.Or(finding.LanguageName(tag), "the first language") }
+
 func sayLanguageTwin(f *finding.Finding) string {
 	x := f.Facts.(twin)
-	first, other := finding.LanguageName(x.First), finding.LanguageName(x.Other)
+	first, other := twinName(x.First), twinName(x.Other)
 	if x.Missing != nil {
 		return fmt.Sprintf("The export holds %s in %s and not in %s: %s.", english.Plural(len(x.Missing), x.What, plurals[x.What]),
 			first, other, finding.ShortList(x.Missing))

@@ -1,6 +1,7 @@
 package checks
 
 import (
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -191,4 +192,36 @@ func inFirstAlone(export *model.Election) []finding.Finding {
 	_, second := bilingual()
 	second.Origins.Languages = []string{""}
 	return Compare(export, second, Options{}).Findings
+}
+
+// An export that names no language for its first wordings, as one that was written from sheets.
+func TestAnExportWhoseFirstLanguageHasNoName(t *testing.T) {
+	unnamed := func() (export, second *model.Election) {
+		_, export = bilingual()
+		export.Origins.Languages, export.Origins.FirstUnnamed = []string{"es"}, true
+		_, second = bilingual()
+		return export, second
+	}
+	export, second := unnamed()
+	result := Compare(export, second, Options{})
+	assert.Empty(t, result.Findings, listed(result.Findings))
+	assert.NotContains(t, strings.Join(result.Coverage.NotKeyed, "\n"), "language")
+
+	spanish(&export.Contests[1].Text.Value, "¿Un impuesto de 2,5 por ciento durante 12 años?")
+	findings := Compare(export, second, Options{}).Findings
+	require.Len(t, findings, 1, listed(findings))
+	assert.Equal(t, codeMeasureText, findings[0].Check)
+	assert.Equal(t, "es", findings[0].Language)
+
+	findings = Inspect(export, Options{})
+	require.Len(t, findings, 1, listed(findings))
+	assert.Equal(t, codeLanguageTwin, findings[0].Check)
+	assert.Contains(t, findings[0].Message, "the text says 10 in the first language and 12 in Spanish")
+
+	export, second = unnamed()
+	export.Contests[0].Title.Value[0].Words = "Town Clark"
+	findings = Compare(export, second, Options{}).Findings
+	require.Len(t, findings, 1, listed(findings))
+	assert.Equal(t, codeContestTitle, findings[0].Check)
+	assert.Empty(t, findings[0].Language)
 }

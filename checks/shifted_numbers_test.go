@@ -53,3 +53,23 @@ func TestDistrictsNumberedFromAnotherStart(t *testing.T) {
 		})
 	}
 }
+
+// Two contests that allow one vote less than keyed have nothing in common but the distance.
+func TestBareNumbersShareNoCause(t *testing.T) {
+	export, keyed := fullElection(), fullElection()
+	for i := range 2 {
+		keyed.Contests[i+1].VoteFor = model.Say(i + 2)
+		export.Contests[i+1].VoteFor = model.Say(i + 1)
+	}
+	r := Compare(export, keyed, Options{})
+	lower := 0
+	for _, f := range r.Findings {
+		if f.Check == codeVoteFor {
+			lower++
+		}
+	}
+	assert.Equal(t, 2, lower)
+	for _, m := range messages(r.Causes) {
+		assert.NotContains(t, m, "The number is 1 lower")
+	}
+}

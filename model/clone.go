@@ -89,8 +89,9 @@ func (o *Origins) clone() Origins {
 			d.Others = slices.Clone(d.Others)
 			return d
 		}),
-		Languages:  slices.Clone(o.Languages),
-		Uncompared: maps.Clone(o.Uncompared),
+		Languages:    slices.Clone(o.Languages),
+		FirstUnnamed: o.FirstUnnamed,
+		Uncompared:   maps.Clone(o.Uncompared),
 	}
 }
 

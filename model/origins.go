@@ -27,6 +27,9 @@ type Origins struct {
 	// Languages are the languages of the source's texts, in order of first use. The first
 	// language of a second entry has no name (Phrase.Language) and is "".
 	Languages []string
+	// FirstUnnamed is true where texts name no language for a wording that comes before the one
+	// in the first of Languages: then what is unnamed is the first language of the source.
+	FirstUnnamed bool
 	// Held is what the source says of no thing of its own here, where it was asked for:
 	// persons, offices, areas and headings that nothing uses.
 	Held []Held
@@ -35,6 +38,15 @@ type Origins struct {
 	// Uncompared counts what the source holds and no check uses, by element or
 	// class name.
 	Uncompared map[string]int
+}
+
+// FirstLanguage returns the language that is compared unless another is asked for, empty where
+// it has no name.
+func (o *Origins) FirstLanguage() string {
+	if o.FirstUnnamed || len(o.Languages) == 0 {
+		return ""
+	}
+	return o.Languages[0]
 }
 
 // Origin is where one thing came from.

@@ -77,12 +77,16 @@ func (p proofs) letters() (perContest, distinct int) {
 	for _, x := range p.Parties {
 		count(shared, x.Party)
 		count(shared, x.Name)
+		always(x.Order)
 	}
 	for _, c := range p.Contests {
 		own := map[string]bool{}
 		count(own, c.Title)
 		count(own, c.Subtitle)
 		count(own, c.Text)
+		for _, further := range []string{c.FurtherTitle, c.FurtherSubtitle, c.FurtherText} {
+			count(own, sheets.FurtherIn(further, "es"))
+		}
 		count(shared, c.Source)
 		always(c.Kind[:1])
 		always(c.VoteFor)
@@ -91,6 +95,7 @@ func (p proofs) letters() (perContest, distinct int) {
 				continue // its wording is not keyed: one key makes the line
 			}
 			count(own, ch.Name)
+			count(own, sheets.FurtherIn(ch.FurtherName, "es"))
 			always(ch.PartyLines)
 		}
 	}
@@ -159,7 +164,9 @@ func TestTheWholeDemoIsKeyed(t *testing.T) {
 	}
 	for _, x := range demo.Parties {
 		p.line(x.Party)
-		p.line(x.Name)
+		p.text(x.Name)
+		p.key(fyne.KeyF4)
+		p.line(x.Order)
 	}
 	enter()
 
@@ -279,6 +286,7 @@ func TestTheWholeDemoIsKeyed(t *testing.T) {
 		}
 	}
 	require.Empty(t, r.d.Unassigned())
+	readInSpanish(t, r, p, demo)
 
 	r.d.Open(desk.Page{Kind: desk.PageUnits})
 	p.keys++ // Ctrl+Page Down from the last face
@@ -355,6 +363,57 @@ func TestTheWholeDemoIsKeyed(t *testing.T) {
 		100*float64(p.keys)/limit, strict)
 	require.LessOrEqual(t, float64(p.keys), limit)
 	require.LessOrEqual(t, float64(p.keys), strict, "lists of what was keyed before pay for texts that contests share")
+}
+
+// readInSpanish keys what the demo prints in Spanish as well, on the first face that has all of it.
+func readInSpanish(t testing.TB, r *Screen, p *typist, demo proofs) {
+	bilingual := map[string]sheets.ContestRow{} // by title
+	last := ""
+	for _, c := range demo.Contests {
+		if c.FurtherTitle != "" {
+			bilingual[c.Title], last = c, c.Title
+		}
+	}
+	require.Len(t, bilingual, 2)
+	p.ctrl(fyne.KeyF)
+	p.line(last)
+	require.Equal(t, last, r.d.Text())
+	p.ctrl(fyne.KeyL)
+	p.line("es")
+	require.Equal(t, "es", r.d.Language())
+
+	face, keyed := r.d.Page(), 0
+	var contest sheets.ContestRow // the one at the cursor, empty where it has no Spanish
+	for stops := 0; r.d.Page() == face && stops < 200; stops++ {
+		f := r.d.Focus()
+		cell := ""
+		switch f.Kind {
+		case desk.Title:
+			contest = bilingual[r.d.First(f)]
+			cell = contest.FurtherTitle
+		case desk.Subtitle:
+			cell = contest.FurtherSubtitle
+		case desk.MeasureText:
+			cell = contest.FurtherText
+		case desk.ChoiceName:
+			for _, ch := range demo.choices[contest.Contest] {
+				if ch.Name == r.d.First(f) {
+					cell = ch.FurtherName
+				}
+			}
+		}
+		if words := sheets.FurtherIn(cell, "es"); words != "" {
+			p.text(words)
+			keyed++
+		}
+		p.key(fyne.KeyReturn)
+		if keyed == 5*len(bilingual) { // title, subtitle, text, yes and no
+			break
+		}
+	}
+	require.Equal(t, 5*len(bilingual), keyed)
+	p.ctrl(fyne.KeyL)
+	require.Empty(t, r.d.Language())
 }
 
 // keyTitle keys a new contest's title, from the title of one keyed before if that is

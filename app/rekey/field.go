@@ -1,6 +1,8 @@
 package rekey
 
 import (
+	"unicode/utf8"
+
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/driver/desktop"
 	"fyne.io/fyne/v2/widget"
@@ -16,6 +18,10 @@ type field struct {
 	shift   bool
 	syncing bool
 	at      desk.Stop
+	// behind is the text at whose end the cursor was put, and behindAt where the entry places it
+	// then: see TypedRune.
+	behind   string
+	behindAt [2]int // row and column
 }
 
 var _ desktop.Keyable = (*field)(nil)
@@ -78,6 +84,7 @@ func (f *field) end() {
 	f.MinSize() // an entry accepts keys only after it was drawn
 	f.Entry.TypedKey(&fyne.KeyEvent{Name: fyne.KeyPageDown})
 	f.Entry.TypedKey(&fyne.KeyEvent{Name: fyne.KeyEnd})
+	f.behind, f.behindAt = f.Text, [2]int{f.CursorRow, f.CursorColumn}
 }
 
 // KeyDown and KeyUp track the shift key, because a Tab event does not report it.
@@ -102,13 +109,26 @@ func (f *field) FocusLost() {
 	f.Entry.FocusLost()
 }
 
-// TypedRune types a letter.
+// TypedRune types a letter. An entry that wraps its lines loses its place behind a space that ends
+// a full line (Fyne 2.7): the next letter, which would stand before the space, is put behind it.
 func (f *field) TypedRune(c rune) {
 	if f.r.d.ReadOnly(f.at) {
 		return
 	}
-	f.Entry.TypedRune(c)
+	if f.atEnd() {
+		f.SetText(f.Text + string(c))
+		f.end()
+	} else {
+		f.Entry.TypedRune(c)
+	}
 	f.r.Refresh()
+}
+
+// atEnd reports whether the cursor is at the end of a text of several lines, wherever the entry
+// places it.
+func (f *field) atEnd() bool {
+	return f.MultiLine && f.SelectedText() == "" && (f.CursorTextOffset() == utf8.RuneCountInString(f.Text) ||
+		f.Text == f.behind && f.behindAt == [2]int{f.CursorRow, f.CursorColumn})
 }
 
 // TypedKey handles keys without a letter.
@@ -166,7 +186,13 @@ func (f *field) TypedKey(e *fyne.KeyEvent) {
 			return
 		}
 		d.Backspace()
-		f.Entry.TypedKey(e)
+		if e.Name == fyne.KeyBackspace && f.Text != "" && f.atEnd() {
+			_, size := utf8.DecodeLastRuneInString(f.Text)
+			f.SetText(f.Text[:len(f.Text)-size])
+			f.end()
+		} else {
+			f.Entry.TypedKey(e)
+		}
 	default:
 		f.Entry.TypedKey(e)
 	}

@@ -2,6 +2,7 @@ package rekey
 
 import (
 	"path/filepath"
+	"strings"
 	"testing"
 	"time"
 
@@ -319,4 +320,35 @@ func TestRekeyPictures(t *testing.T) {
 			}
 		})
 	}
+}
+
+// A text of several lines holds what was typed, wherever its lines end: a space at the end of a full
+// line is not left for the end of the text.
+func TestALongTextIsKeyedAsItIsTyped(t *testing.T) {
+	test.NewTempApp(t).Settings().SetTheme(ui.Theme{})
+	_, k := rekeyCase(t, smallRoster())
+	r, p := rekeyWindow(t, k)
+	keyOneFace(r, p)
+	p.ctrl(fyne.KeyL)
+	p.line("es")
+	for range 4 {
+		p.key(fyne.KeyReturn)
+	}
+	require.Equal(t, desk.MeasureText, r.d.Focus().Kind)
+	text := ""
+	for n := range 60 { // words of one to nine letters, so that lines end at many places
+		word := strings.Repeat("o", 1+n*7%9) + " "
+		if n%20 == 19 {
+			word += " " // a slip that the clerk sees
+		}
+		p.text(word)
+		p.key(fyne.KeyBackspace)
+		require.Equal(t, text+strings.TrimSuffix(word, " "), r.d.Text())
+		p.text(" ")
+		text += word
+		require.Equal(t, text, r.d.Text())
+	}
+	p.key(fyne.KeyBackspace, fyne.KeyBackspace)
+	p.text("x")
+	require.Equal(t, strings.TrimRight(text, " ")+"x", r.d.Text())
 }

@@ -2,8 +2,8 @@
 // 2 November 2027. The county, its parties and everybody named in it are
 // invented.
 //
-// The election is an export with 12 planted mistakes (export.xml), the second
-// entry with 2 keying slips of its own (second/), the export after its mistakes
+// The election is an export with planted mistakes (export.xml), the second
+// entry with keying slips of its own (second/), the export after its mistakes
 // were corrected (corrected.xml), and the list of what is planted (PLANTED.md
 // for people, planted.csv for tests).
 package demo

@@ -36,8 +36,8 @@ func Of(primary, second *model.Election, language string, mapped []Mapped) *Pair
 func OfKeyers(a, b *model.Election, language string) *Pairing { return of(a, b, language, nil, false) }
 
 func of(primary, second *model.Election, language string, mapped []Mapped, twins bool) *Pairing {
-	if language == "" && len(primary.Origins.Languages) > 0 {
-		language = primary.Origins.Languages[0]
+	if language == "" {
+		language = primary.Origins.FirstLanguage()
 	}
 	pg := &Pairing{Primary: newSide(primary, language), Second: newSide(second, language)}
 	pg.pairPrecincts(mapped)

@@ -175,7 +175,8 @@ func TestAnExportOfSeveralElections(t *testing.T) {
 	oneLineError(t, bring("", "--election", "Hamlet Election", "--signed-by", "HV,IT"), "came in before",
 		"Hamlet Election")
 	standing := standingOf(t, folder)
-	assert.Len(t, standing.Findings, 15, "the 14 of the demo, and that the other election has another name")
+	assert.Len(t, standing.Findings, len(planted(t, "export"))+len(planted(t, "second entry"))+1,
+		"those of the demo, and that the other election has another name")
 	assert.Contains(t, fmt.Sprint(standing.Findings), "unread-change")
 	assert.Contains(t, does(t, cproofIn(t, folder, "log", demo.CaseName)).out, "General Election")
 	assert.Equal(t, exitAgreed, cproofIn(t, folder, "verify", demo.CaseName).status)

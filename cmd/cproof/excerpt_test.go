@@ -40,7 +40,7 @@ func TestALongTextIsShownAroundWhatDiffers(t *testing.T) {
 	}
 	s := &sheet{page: page{Width: plainWidth}}
 	s.sides(before+"two mills "+after, before+"ten mills "+after)
-	assert.Contains(t, s.text.String(), "t[wo] mills", "what differs is marked")
+	assert.Contains(t, s.text.String(), "[two] mills", "what differs is marked")
 	assert.Less(t, strings.Count(s.text.String(), "\n"), 10)
 }
 

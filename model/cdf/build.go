@@ -76,6 +76,7 @@ func (w *whole) build(opts Options) (*model.Election, *Error) {
 	o := &b.out.Origins
 	o.Description = b.describe()
 	o.Languages = w.languages
+	o.FirstUnnamed = w.unnamed
 	o.Uncompared = w.uncompared
 	if opts.Hold {
 		o.Held = b.looseHeld()

@@ -11,6 +11,7 @@ type fragment struct {
 	report     report
 	others     []other
 	languages  []string // in order of first use
+	unnamed    bool     // before the first of them stands a wording that names none
 	spoken     map[string]bool
 	uncompared map[string]int
 	holder     holder
@@ -42,6 +43,7 @@ func (w *words) add(language, text string, f *fragment, at pos) *Error {
 	}
 	if language != "" {
 		f.language(language)
+		f.unnamed = f.unnamed || len(w.text) > 0 && w.text[0].Language == "" && language == f.languages[0]
 	}
 	w.text = append(w.text, model.Phrase{Language: language, Words: text})
 	return nil

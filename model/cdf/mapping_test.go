@@ -426,6 +426,25 @@ func TestDanglingReferencesAreReportedAndReadingGoesOn(t *testing.T) {
 	}
 }
 
+// What names no language ("und", BCP 47) comes first where it stands before the language that is
+// named first.
+func TestTheFirstLanguageMayHaveNoName(t *testing.T) {
+	title := func(texts string) string {
+		return strings.Replace(race("c"), "<Name>", "<BallotTitle>"+texts+"</BallotTitle><Name>", 1)
+	}
+	text := func(tag, words string) string { return `<Text Language="` + tag + `">` + words + `</Text>` }
+	for name, c := range map[string]struct{ texts, first string }{
+		"before the language named first":  {text("und", "Clerk") + text("en", "Town Clerk"), ""},
+		"after it":                         {text("en", "Town Clerk") + text("und", "Clerk"), "en"},
+		"alone":                            {text("und", "Clerk"), "en"},
+		"before a language named later on": {text("und", "Clerk") + text("es", "Secretario"), "en"},
+	} {
+		e := mustRead(t, export{candidates: candidateXML("ada", "Ada Quill", ""), contests: title(c.texts)}.String())
+		assert.Equal(t, "en", e.Origins.Languages[0], name)
+		assert.Equal(t, c.first, e.Origins.FirstLanguage(), name)
+	}
+}
+
 func TestFacts(t *testing.T) {
 	t.Run("the jurisdiction is the election scope", func(t *testing.T) {
 		e := mustRead(t, export{}.String())

@@ -320,6 +320,7 @@ func (w *whole) unite(next *fragment) *Error {
 	for _, l := range next.languages {
 		w.language(l)
 	}
+	w.unnamed = w.unnamed || next.unnamed && w.languages[0] == next.languages[0]
 	for what, count := range next.uncompared {
 		w.uncompared[what] += count
 	}

@@ -151,7 +151,11 @@ func TestTypedCorrectionsEndTheDemosFindings(t *testing.T) {
 		case "vote-for":
 			do = set("contest", "vote_for", rowWith(t, lines, "contest", "vote_for", i.Second), i.Primary)
 		case "measure-text":
-			do = set("contest", "text", rowWith(t, lines, "contest", "text", i.Second), i.Primary)
+			column := "text"
+			if i.Language != "" {
+				column += "[" + i.Language + "]"
+			}
+			do = set("contest", column, rowWith(t, lines, "contest", column, i.Second), i.Primary)
 		case "contest-title":
 			do = set("contest", "title", rowWith(t, lines, "contest", "title", "Proposition Two"), i.Primary)
 			first := do

@@ -3,6 +3,8 @@
 package casetest
 
 import (
+	"bytes"
+	"encoding/csv"
 	"fmt"
 	"io/fs"
 	"path/filepath"
@@ -107,6 +109,22 @@ func File(t testing.TB, name string) []byte {
 	b, err := fs.ReadFile(demo.FS, name)
 	require.NoError(t, err)
 	return b
+}
+
+// Planted counts the findings that are planted in the demo election: the mistakes of its export,
+// and the slips of its second entry.
+func Planted(t testing.TB) (mistakes, slips int) {
+	t.Helper()
+	rows, err := csv.NewReader(bytes.NewReader(File(t, "planted.csv"))).ReadAll()
+	require.NoError(t, err)
+	for _, row := range rows[1:] { // n,side,check,grade,where,what
+		if row[1] == "export" {
+			mistakes++
+		} else {
+			slips++
+		}
+	}
+	return mistakes, slips
 }
 
 // Key brings sheets in as the second entry.
