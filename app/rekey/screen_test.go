@@ -329,7 +329,7 @@ func TestALongTextIsKeyedAsItIsTyped(t *testing.T) {
 	_, k := rekeyCase(t, smallRoster())
 	r, p := rekeyWindow(t, k)
 	keyOneFace(r, p)
-	p.ctrl(fyne.KeyL)
+	p.key(fyne.KeyF9)
 	p.line("es")
 	for range 4 {
 		p.key(fyne.KeyReturn)
