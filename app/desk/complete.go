@@ -32,7 +32,7 @@ func (k *Keying) Items() []Item {
 	}
 	k.items, k.itemsKnown = nil, true
 	typed := trim(k.text)
-	if k.focus.Kind != NextContest && (k.fresh || typed == "") {
+	if k.focus.Kind != NextContest && (k.fresh || typed == "") || dittos(typed) > 0 {
 		return nil
 	}
 	query := foldedQuery(typed)

@@ -81,6 +81,8 @@ func TestWhatHandsTypeIsWhatIsEntered(t *testing.T) {
 			"Judge//candidate/1 | Ada ALD | [WRITE-IN] <Proof>"},
 		{"a choice that is called so", "A⏎Judge⏎⏎c⏎1⏎Ada⏎ALD⏎Write-in⏎⌃ALD⏎⏎Proof⏎",
 			"Judge//candidate/1 | Ada ALD | Write-in ALD <Proof>"},
+		{"two write-ins at once", "A⏎Judge⏎⏎c⏎2⏎Ada⏎ALD⏎__⏎⏎Proof⏎",
+			"Judge//candidate/2 | Ada ALD | [Write-in] | [Write-in] <Proof>"},
 		{"two write-ins", "A⏎Judge⏎⏎c⏎2⏎Ada⏎ALD⏎_⏎_⏎⏎Proof⏎",
 			"Judge//candidate/2 | Ada ALD | [Write-in] | [Write-in] <Proof>"},
 		{"votes that are no number are typed again", "A⏎Judge⏎⏎c⏎two⏎✗2⏎Ada⏎ALD⏎⏎Proof⏎",

@@ -7,6 +7,8 @@ import (
 	"strings"
 	"time"
 
+	"github.com/dustin/go-humanize/english"
+
 	"counterproof/model/casefile"
 )
 
@@ -65,14 +67,14 @@ func (k *Keying) mark(s Stop, text string) (to Stop, ok, is bool) {
 		}
 		to, ok = k.newChoice(s, names[n-1])
 		return to, ok, true
-	case s.Kind == NextChoice && text == WriteInMark:
-		return s, k.newWriteIn(s, k.lastWriteIn()), true
+	case s.Kind == NextChoice && blanks(text) > 0:
+		return s, k.newWriteIns(s, k.lastWriteIn(), blanks(text)), true
 	case s.Kind == NextChoice && writeInWords.MatchString(text):
 		if !k.ask(fmt.Sprintf("is %q a line on which the voter writes? Enter: yes; Ctrl+Enter: no, a choice of that name",
 			text)) {
 			return s, false, true
 		}
-		return s, k.newWriteIn(s, text), true
+		return s, k.newWriteIns(s, text, 1), true
 	}
 	return s, false, false
 }
@@ -113,12 +115,26 @@ func (k *Keying) asksParty(contest int) bool {
 	return kind != "measure" && kind != "retention"
 }
 
-// newWriteIn adds a line for a write-in to a contest.
-func (k *Keying) newWriteIn(s Stop, words string) bool {
-	n := k.e.Next(casefile.Choices)
-	return k.set(casefile.Set(casefile.Choices, n, "contest", itoa(s.Row)),
-		casefile.Set(casefile.Choices, n, "position", k.choicePosition(s.Row)),
-		casefile.Set(casefile.Choices, n, "name", words), casefile.Set(casefile.Choices, n, "write_in", "yes"))
+// newWriteIns adds lines for write-ins to a contest, one after the other.
+func (k *Keying) newWriteIns(s Stop, words string, lines int) bool {
+	for range lines {
+		n := k.e.Next(casefile.Choices)
+		if !k.set(casefile.Set(casefile.Choices, n, "contest", itoa(s.Row)),
+			casefile.Set(casefile.Choices, n, "position", k.choicePosition(s.Row)),
+			casefile.Set(casefile.Choices, n, "name", words), casefile.Set(casefile.Choices, n, "write_in", "yes")) {
+			return false
+		}
+	}
+	return true
+}
+
+// blanks counts the lines for write-ins that a text of marks alone stands for; more than twelve are a
+// slip.
+func blanks(text string) int {
+	if strings.Trim(text, WriteInMark) != "" || len(text) > 12 {
+		return 0
+	}
+	return len(text)
 }
 
 // lastWriteIn are the words that the keyer used last for a write-in.
@@ -209,8 +225,8 @@ func (k *Keying) Next() string {
 			return names[n-1] + ", again"
 		case n > 0 && s.Kind == NextChoice:
 			return "the choices of the question before"
-		case text == WriteInMark && s.Kind == NextChoice:
-			return "a line for a write-in"
+		case blanks(text) > 0 && s.Kind == NextChoice:
+			return english.Plural(blanks(text), "line for a write-in", "lines for write-ins")
 		case text == "" && s.Kind == NextChoice && len(k.e.choices[s.Row]) > 0:
 			return "the contest is complete"
 		}

@@ -12,7 +12,7 @@ var Shortcuts = []Shortcut{
 	{DittoMark + ", Enter", "for a name: the name above once more, on another line; \"\": the name above that. In a question " +
 		"without choices yet: those of the question before"},
 	{NothingMark + ", Enter", "nothing is printed here"},
-	{WriteInMark + ", Enter", "for a name: a line for a write-in"},
+	{WriteInMark + ", Enter", "for a name: a line for a write-in; __ for two"},
 	{"c, m, r, p, Enter", "a contest of candidates, a measure, a retention question, a straight-party contest"},
 	{"a few letters, Enter", "put a contest that was keyed before on this face: beginnings of its words, " +
 		`"tsb" for "Town Supervisor, Brightwater"`},

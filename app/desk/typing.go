@@ -174,6 +174,11 @@ func (k *Keying) key(s Stop, asTyped bool) (Stop, bool) {
 		k.message = "these letters cannot be kept; type them again"
 		return s, false
 	}
+	if s.Language == "" && !asTyped {
+		if to, ok, is := k.mark(s, text); is {
+			return to, ok
+		}
+	}
 	if item, ok := k.picked(); ok && !asTyped && text != "" {
 		if item.Contest > 0 {
 			return k.place(item.Contest)
@@ -184,11 +189,6 @@ func (k *Keying) key(s Stop, asTyped bool) (Stop, bool) {
 			return Stop{Kind: NextContest, Row: s.Row}, true
 		}
 		text = item.Words
-	}
-	if s.Language == "" && !asTyped {
-		if to, ok, is := k.mark(s, text); is {
-			return to, ok
-		}
 	}
 	switch s.Kind {
 	case NextContest:
