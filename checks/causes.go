@@ -61,7 +61,7 @@ func findCauses(findings []finding.Finding) []Cause {
 			c.join(findings, join)
 		}
 	}
-	joinShifted(findings, join)
+	joinShifted(findings, of, join)
 	for i := range findings {
 		if c := of[findings[i].Check]; c != nil && c.pattern != nil {
 			if p := c.pattern(&findings[i]); p.key != "" {

@@ -119,26 +119,35 @@ func sayDanglingReference(f *finding.Finding) string {
 	return words
 }
 
-func (x danglingTarget) sentence() string {
-	to := finding.Quote(x.To)
-	if len(x.From) == 1 {
-		if x.Found != "" {
-			return fmt.Sprintf("%s: %s points at %s, which is a %s.", x.From[0], x.fields(), to, x.Found)
+// targetWords is what a reference of SP 1500-100 leads to, for people.
+func targetWords(field string) string {
+	for end, words := range map[string]string{"ElectionDistrictId": "a district", "ElectionScopeId": "an area",
+		"GpUnitId": "a precinct or other area", "GpUnitIds": "a precinct or other area", "PartyId": "a party",
+		"PartyIds": "a party", "CandidateId": "a candidate", "CandidateIds": "a candidate", "ContestId": "a contest",
+		"ContestIds": "a contest", "SelectionIds": "a choice", "HeaderId": "a heading", "PersonId": "a person"} {
+		if strings.HasSuffix(field, end) {
+			return words
 		}
-		return fmt.Sprintf("%s: %s points at %s, and the export holds no such thing.", x.From[0], x.fields(), to)
+	}
+	return "a thing"
+}
+
+func (x danglingTarget) sentence() string {
+	what := targetWords(x.Fields[0][1]) + " that the export does not hold: " + finding.Quote(x.To)
+	if x.Found != "" {
+		what = targetWords(x.Fields[0][1]) + " by " + finding.Quote(x.To) + ", which is a " + x.Found
+	}
+	if len(x.From) == 1 {
+		return fmt.Sprintf("%s names %s (%s).", x.From[0], what, x.fields())
 	}
 	first := "in "
 	if len(x.From) < x.References {
 		first = "the first in "
 	}
-	what := "the export holds no such thing"
-	if x.Found != "" {
-		what = "that is a " + x.Found
-	}
 	kinds := make([]string, len(x.Fields))
 	for i, f := range x.Fields {
 		kinds[i] = f[0] + ", " + f[1]
 	}
-	return fmt.Sprintf("%d references (%s) point at %s, and %s: %s%s.", x.References, strings.Join(kinds, "; "), to, what,
-		first, strings.Join(x.From, ", "))
+	return fmt.Sprintf("%d places of the export name %s (%s): %s%s.", x.References, what, strings.Join(kinds, "; "), first,
+		strings.Join(x.From, ", "))
 }

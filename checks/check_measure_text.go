@@ -108,5 +108,5 @@ func sayMeasureText(f *finding.Finding) string {
 		return fmt.Sprintf("The export holds no text for %s, and one was keyed.", finding.Quote(f.Contest))
 	}
 	return fmt.Sprintf("The text of %s differs in the export, %s.", finding.Quote(f.Contest),
-		finding.DiffersIn(f.Primary, f.Second))
+		finding.DifferenceIn(f.Primary, f.Second))
 }

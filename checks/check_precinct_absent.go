@@ -213,7 +213,7 @@ func sayPrecinctAbsent(f *finding.Finding) string {
 		return fmt.Sprintf("%s was keyed and fits more than one precinct, or shares the one it fits (%s); its ballot is "+
 			"not compared until it is said which is meant.", name, f.Primary)
 	}
-	words := name + " was keyed, and the export has no precinct of that name, number or identifier"
+	words := "Precinct " + name + " was keyed, and the export has no precinct of that name, number or identifier"
 	switch other, ok := f.Facts.(difference.Namesake); {
 	case !ok:
 	case other.LooksAlike:

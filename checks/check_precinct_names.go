@@ -72,8 +72,8 @@ func sayPrecinctNames(f *finding.Finding) string {
 		examples = append(examples, fmt.Sprintf("%s in the export is keyed as %s",
 			finding.Quote(f.Values[0].List[k]), finding.Quote(f.Values[1].List[k])))
 	}
-	words := fmt.Sprintf("The labels of %d precincts differ %s: %s, and so on. The precincts were paired by this rule and "+
-		"their ballots compared.", len(f.Precincts), x.words(f), strings.Join(examples, ", "))
+	words := fmt.Sprintf("The labels of %d precincts differ %s: %s, and so on. The precincts were paired by this rule "+
+		"and their ballots compared.", len(f.Precincts), x.words(f), strings.Join(examples, ", "))
 	if x.harm != harm.None {
 		words += fmt.Sprintf(" %s. %s.", finding.Capital(x.harm.Words()), finding.Capital(harm.Remedy))
 	}

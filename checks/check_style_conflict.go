@@ -88,21 +88,34 @@ func findStyleConflict(ds *difference.Differences, r *reporter) {
 	for _, styles := range order {
 		reportUnused(ds, r, together[fmt.Sprint(styles)], styles)
 	}
-	byParty := map[string][]int{}
+	type without struct { // ballots for a party that the export does not give
+		party  string
+		unused int // the style of the export that is meant and that no precinct gets; -1 for none
+	}
+	byParty := map[without][]difference.UnmatchedBallot{}
 	for _, u := range ds.Ballots.Unmatched {
 		if u.Second {
+			k := without{ds.Second.PartyList(ds.Second.Styles[u.Style].Parties), -1}
 			if i, ok := unused[u.Style]; ok {
-				r.unused[[2]int{0, i}] = true
+				k.unused, r.unused[[2]int{0, i}] = i, true
 			}
-			k := ds.Second.PartyList(ds.Second.Styles[u.Style].Parties)
-			byParty[k] = append(byParty[k], u.Area)
+			byParty[k] = append(byParty[k], u)
 		}
 	}
-	for _, party := range slices.Sorted(maps.Keys(byParty)) {
-		f := finding.Finding{Grade: finding.MustFix, Party: party, Precincts: ds.AreaNames(byParty[party]),
-			Primary: "no style", Second: ballotFor(party)}
-		f.Facts = partyBallot(party)
-		r.report(f, "party-ballot").claim(precinctClaims(ds, byParty[party], finding.Style)...)
+	for k, list := range byParty {
+		var areas []int
+		var styles []string
+		for _, u := range list {
+			areas, styles = append(areas, u.Area), append(styles, pairing.StyleName(ds.Second, u.Style))
+		}
+		f := finding.Finding{Grade: finding.MustFix, Party: k.party, Precincts: ds.AreaNames(areas), Primary: "no style",
+			Second: ballotFor(k.party), Facts: partyBallot(k.party)}
+		subject := []string{"party-ballot"}
+		if k.unused >= 0 {
+			f.Style = natural.Sorted(styles)[0]
+			subject = append(subject, f.Style)
+		}
+		r.report(f, subject...).claim(precinctClaims(ds, areas, finding.Style)...)
 	}
 	if areas := ds.Ballots.PerParty; len(areas) > 0 {
 		f := finding.Finding{Grade: finding.MustFix, Precincts: ds.AreaNames(areas), Primary: "one ballot for all voters",
@@ -118,7 +131,7 @@ func findStyleConflict(ds *difference.Differences, r *reporter) {
 // reportConflict reports precincts that have the same ballots for the same voters.
 func reportConflict(ds *difference.Differences, r *reporter, list []difference.StyleConflict) {
 	c := list[0]
-	v, side := ds.Primary, "primary"
+	v, side := ds.Primary, "export"
 	f := finding.Finding{Grade: finding.MustFix}
 	if c.Second {
 		v, side = ds.Second, "second entry"

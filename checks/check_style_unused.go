@@ -69,9 +69,13 @@ func findStyleUnused(ds *difference.Differences, r *reporter) {
 // ballot that anybody gets.
 func onUnusedStyles(ds *difference.Differences) map[int]bool {
 	out := map[int]bool{}
-	for _, st := range ds.Primary.Styles {
+	for i := range ds.Primary.Styles {
+		st := &ds.Primary.Styles[i]
+		if len(st.Precincts) > 0 {
+			continue
+		}
 		for _, p := range st.Content {
-			if len(st.Precincts) == 0 && ds.Primary.On[p.Contest].Count() == 0 {
+			if ds.Primary.On[p.Contest].Count() == 0 {
 				out[p.Contest] = true
 			}
 		}

@@ -48,6 +48,6 @@ func findVoteFor(ds *difference.Differences, r *reporter) {
 }
 
 func sayVoteFor(f *finding.Finding) string {
-	return fmt.Sprintf("%s: the export lets a voter vote for %s; keyed is vote for %s.", finding.Quote(f.Contest),
+	return fmt.Sprintf("%s: the export lets a voter vote for %s, and vote for %s was keyed.", finding.Quote(f.Contest),
 		f.Primary, f.Second)
 }

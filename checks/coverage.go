@@ -29,6 +29,9 @@ func coverage(of *difference.Differences) Coverage {
 		slices.SortStableFunc(v.NotKeyed, strings.Compare)
 	}
 	byName := func(a, b Covered) int { return cmp.Or(natural.Compare(a.Name, b.Name), cmp.Compare(a.Index, b.Index)) }
+	for _, l := range ds.languages {
+		c.Further = append(c.Further, CoveredLanguage{l.primary, l.second != ""})
+	}
 	for i := range ds.Primary.Compared {
 		v := coveredContest(ds, i)
 		count(&v)

@@ -63,30 +63,30 @@ func TestATargetThatIsNotThereExplainsWhatIsMissingForIt(t *testing.T) {
 		want  []string // check, choice, words of the sentence
 	}{
 		{"a party", withoutElement("Party", "party-1"), []string{
-			`dangling-reference: points? at "party-1".* lacks the party HER, the party of "Ansel Moor", ` +
+			`dangling-reference: does not hold: "party-1".* lacks the party HER, the party of "Ansel Moor", ` +
 				`the party of "Iris Pell", the party of "Lena Oakes" and 2 more`}},
 		{"a candidate on one line", withoutElement("Candidate", "candidate-3"), []string{
-			`dangling-reference: points? at "candidate-3".* lacks the name "Ansel Moor"`}},
+			`dangling-reference: does not hold: "candidate-3".* lacks the name "Ansel Moor"`}},
 		{"a candidate on two lines", withoutElement("Candidate", "candidate-1"), []string{
-			`dangling-reference: points? at "candidate-1".* lacks the name "Odile Tarn"`}},
+			`dangling-reference: does not hold: "candidate-1".* lacks the name "Odile Tarn"`}},
 		{"a contest of all precincts", withoutElement("Contest", "contest-1"), []string{
-			`dangling-reference: points? at "contest-1".* lacks the contest "Warden of the Weir"`}},
+			`dangling-reference: does not hold: "contest-1".* lacks the contest "Warden of the Weir"`}},
 		{"a contest of some precincts", withoutElement("Contest", "contest-3"), []string{
-			`dangling-reference: points? at "contest-3".* lacks the contest "Lower Ward Steward"`}},
+			`dangling-reference: does not hold: "contest-3".* lacks the contest "Lower Ward Steward"`}},
 		{"a mistyped contest on one ballot", replaced("<ContestId>contest-2<", "<ContestId>contest-22<", 1), []string{
-			`dangling-reference: points at "contest-22".* lacks the contest "Reeve of Fennick"`}},
+			`dangling-reference: does not hold: "contest-22".* lacks the contest "Reeve of Fennick"`}},
 		{"a precinct", withoutElement("GpUnit", "precinct-1"), []string{
-			`dangling-reference: 4 references .* point at "precinct-1".* lacks the ballot of precinct 1-01`}},
+			`dangling-reference: 4 places .* does not hold: "precinct-1".* lacks the ballot of precinct 1-01`}},
 		{"a mistyped precinct on a ballot", replaced("<GpUnitIds>precinct-1 ", "<GpUnitIds>precinct-11 ", 1), []string{
-			`dangling-reference: points at "precinct-11".* lacks the ballot of precinct 1-01`}},
+			`dangling-reference: does not hold: "precinct-11".* lacks the ballot of precinct 1-01`}},
 		{"a heading", withoutElement("Header", "header-1"), []string{
-			`dangling-reference: points? at "header-1".* lacks the heading "VILLAGE"`}},
+			`dangling-reference: does not hold: "header-1".* lacks the heading "VILLAGE"`}},
 		{"a choice of one line", withoutElement("ContestSelection", "contest-1-choice-1"), []string{
-			`dangling-reference: points? at "contest-1-choice-1".* lacks the choice "Odile Tarn"`}},
+			`dangling-reference: does not hold: "contest-1-choice-1".* lacks the choice "Odile Tarn"`}},
 		{"a choice", withoutElement("ContestSelection", "contest-2-choice-2"), []string{
-			`dangling-reference: points? at "contest-2-choice-2".* lacks the choice "Petra Vane"`}},
+			`dangling-reference: does not hold: "contest-2-choice-2".* lacks the choice "Petra Vane"`}},
 		{"a mistyped choice on one ballot", replaced("contest-2-choice-2 ", "contest-2-choice-22 ", 1), []string{
-			`dangling-reference: points? at "contest-2-choice-22".* lacks the choice "Petra Vane"`}},
+			`dangling-reference: does not hold: "contest-2-choice-22".* lacks the choice "Petra Vane"`}},
 
 		{"a party, and another line wrong", func(xml string) string {
 			xml = withoutElement("Party", "party-1")(xml)

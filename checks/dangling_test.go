@@ -22,10 +22,10 @@ func TestReferencesToOneMissingThingAreOneFinding(t *testing.T) {
 	e.Origins.Dangling = []model.Dangling{d, alone}
 	found := Inspect(e, Options{})
 	require.Len(t, found, 2)
-	assert.Equal(t, `BallotStyle at line 3: GpUnitIds points at "p8", and the export holds no such thing.`,
+	assert.Equal(t, `BallotStyle at line 3 names a precinct or other area that the export does not hold: "p8" (GpUnitIds).`,
 		found[1].Message)
-	assert.Equal(t, `5 references (BallotStyle, GpUnitIds) point at "p7", and the export holds no such thing: the `+
-		`first in `+
+	assert.Equal(t, `5 places of the export name a precinct or other area that the export does not hold: "p7" (BallotStyle, `+
+		`GpUnitIds): the first in `+
 		`BallotStyle at line 3, BallotStyle at line 5, BallotStyle at line 7, BallotStyle at line 9.`, found[0].Message)
 	assert.Equal(t, "a.xml line 3; a.xml line 5; a.xml line 7; a.xml line 9", found[0].Places.Primary)
 

@@ -87,7 +87,8 @@ func TestAnExchangeIsOneFinding(t *testing.T) {
 		{"the choices of two seats with another vote-for", func(e *model.Election) {
 			exchangeChoices(e, measureThree+1, seatTwo)
 		}, "contest-title"},
-		{"the titles of two measures", func(e *model.Election) { exchangeTitles(e, measureTwo, measureThree) }, "contest-title"},
+		{"the titles of two measures", func(e *model.Election) { exchangeTitles(e, measureTwo, measureThree) },
+			"contest-title"},
 		{"the texts of two measures", func(e *model.Election) {
 			x, y := &e.Contests[measureTwo], &e.Contests[measureThree]
 			x.Text, y.Text = y.Text, x.Text
@@ -142,13 +143,17 @@ func TestAnExchangeHidesNothing(t *testing.T) {
 		make func(*model.Election)
 		also string
 	}{
-		"a name":       {func(e *model.Election) { e.Contests[seatOne].Choices[1].Name = say("Ines Moore") }, "choice-name"},
-		"a line":       {func(e *model.Election) { e.Contests[seatOne].Choices[1].Lines = model.Say([]int{1}) }, "party-line"},
-		"a choice":     {func(e *model.Election) { removePosition(e, seatTwo, 2) }, "choice-missing"},
-		"a vote-for":   {func(e *model.Election) { e.Contests[seatOne].VoteFor = model.Say(2) }, "vote-for"},
-		"a variation":  {func(e *model.Election) { e.Contests[seatOne].Variation = model.Say("rcv") }, "unclassified"},
-		"a write-in":   {func(e *model.Election) { addPosition(e, seatOne, 2, model.Choice{WriteIn: true}) }, "write-in"},
-		"off a ballot": {func(e *model.Election) { e.Styles[1].Content = withoutContest(e.Styles[1].Content, seatOne) }, "contest-missing"},
+		"a name": {func(e *model.Election) { e.Contests[seatOne].Choices[1].Name = say("Ines Moore") }, "choice-name"},
+		"a line": {func(e *model.Election) { e.Contests[seatOne].Choices[1].Lines = model.Say([]int{1}) },
+			"party-line"},
+		"a choice":    {func(e *model.Election) { removePosition(e, seatTwo, 2) }, "choice-missing"},
+		"a vote-for":  {func(e *model.Election) { e.Contests[seatOne].VoteFor = model.Say(2) }, "vote-for"},
+		"a variation": {func(e *model.Election) { e.Contests[seatOne].Variation = model.Say("rcv") }, "unclassified"},
+		"a write-in": {func(e *model.Election) { addPosition(e, seatOne, 2, model.Choice{WriteIn: true}) },
+			"write-in"},
+		"off a ballot": {func(e *model.Election) {
+			e.Styles[1].Content = withoutContest(e.Styles[1].Content, seatOne)
+		}, "contest-missing"},
 		"an order": {func(e *model.Election) {
 			c := e.Contests[seatTwo].Choices
 			c[0], c[2] = c[2], c[0]
@@ -158,7 +163,8 @@ func TestAnExchangeHidesNothing(t *testing.T) {
 			c[0], c[1] = c[1], c[0]
 		}, "contest-order"},
 	} {
-		for kind, exchange := range map[string]func(*model.Election, int, int){"titles": exchangeTitles, "choices": exchangeChoices} {
+		for kind, exchange := range map[string]func(*model.Election, int, int){
+			"titles": exchangeTitles, "choices": exchangeChoices} {
 			wrong, right := seats(), seats()
 			for _, e := range []*model.Election{wrong, right} {
 				e.Contests[seatOne].Variation, e.Contests[seatTwo].Variation = model.Say("n-of-m"), model.Say("n-of-m")

@@ -71,7 +71,8 @@ func reportExchange(ds *difference.Differences, r *reporter, k, other int, field
 	says func(c *model.Contest) string) {
 	pairs := []int{k, other}
 	slices.SortStableFunc(pairs, func(x, y int) int {
-		return natural.Compare(ds.Second.Title(ds.Contests.Pairs[x].Second), ds.Second.Title(ds.Contests.Pairs[y].Second))
+		return natural.Compare(ds.Second.Title(ds.Contests.Pairs[x].Second),
+			ds.Second.Title(ds.Contests.Pairs[y].Second))
 	})
 	var facts exchangedContests
 	var f finding.Finding
@@ -134,7 +135,7 @@ func (x exchangedContests) titlesSentence() string {
 			"other.%s", one, other, with)
 	}
 	if x.apart {
-		with += " The order of these choices on the ballots is not compared before that is mended."
+		with += " What the ballots print of these choices is not compared before that is mended."
 	}
 	return fmt.Sprintf("The choices of %s and %s are exchanged in the export: each title stands where it was keyed, above "+
 		"the choices that were keyed for the other.%s", one, other, with)

@@ -33,7 +33,8 @@ func TestARosterLabelledByAnotherRuleIsOneFindingAndComparisonGoesOn(t *testing.
 		export, keyed []string
 		says          string
 	}{
-		{"zeros", towns(26, "%03d-%03d"), plain, "differ throughout in leading zeros: \"001-001\" in the export is keyed as \"1-01\""},
+		{"zeros", towns(26, "%03d-%03d"), plain,
+			`differ throughout in leading zeros: "001-001" in the export is keyed as "1-01"`},
 		{"a point for a hyphen", towns(26, "%d.%02d"), plain, "throughout in spaces or punctuation"},
 		{"zeros and a point", towns(26, "%03d.%03d"), plain, "in leading zeros and in spaces or punctuation"},
 		{"no separator", towns(26, "%d%02d"), plain, "throughout in spaces or punctuation"},
@@ -82,9 +83,12 @@ func TestLabelsThatNoOneRuleExplainsStayUnpaired(t *testing.T) {
 		{"two single slips", "1-01 1-02 1-03 1-04", "1-1 1-2 1-03 1-04", 4},
 		{"one mistyped label", "1-01 1-02 1-03 1-04", "1-01 1-02 1-03 1-40", 2},
 		{"numbers of two wards", "1-01 1-02 1-03 2-01 2-02 2-03", "01 02 03 04 05 06", 12},
-		{"two towns, one missing on each side", "Weir-1 Weir-2 Weir-3 Mill-1 Mill-2 Mill-3", "Weir-1 Weir-2 Weir-3 Ford-1 Ford-2 Ford-3", 6},
+		{"two towns, one missing on each side", "Weir-1 Weir-2 Weir-3 Mill-1 Mill-2 Mill-3",
+			"Weir-1 Weir-2 Weir-3 Ford-1 Ford-2 Ford-3", 6},
 		{"halves of what the export does not split", "1-01 1-02 1-03", "1-01A 1-01B 1-02A 1-02B 1-03A 1-03B", 9},
 		{"numbers that run together", "1-11 11-1 2-1 3-1", "111 112 21 31", 8},
+		{"dates that a spreadsheet made, day and month either way", "1-01 1-02 2-01 2-02",
+			"1/1/2027 2/1/2027 1/2/2027 2/2/2027", 1},
 		{"mostly other labels", "1-01 1-02 1-03 North South East West", "1-1 1-2 1-3 Mill Ford Weir Lock", 14},
 	} {
 		t.Run(c.name, func(t *testing.T) {
@@ -109,7 +113,9 @@ func TestARuleLeavesWhatIsPaired(t *testing.T) {
 		}
 	}
 	primary, second = rosters(strings.Fields("01 02 03 04 Mill"), strings.Fields("1 2 3 4 5"))
-	findings = Compare(primary, second, Options{Mapped: []pairing.Mapped{{Kind: "precinct", Primary: "Mill", Second: "4"}}}).Findings
+	mapped := []pairing.Mapped{{Kind: "precinct", Primary: "Mill", Second: "4"}}
+	findings = Compare(primary, second, Options{Mapped: mapped}).Findings
+	assert.Contains(t, codesOf(findings), string(codePrecinctNames))
 	for _, f := range findings {
 		assert.NotContains(t, f.Precincts, "4", f.Message)
 	}
@@ -118,8 +124,14 @@ func TestARuleLeavesWhatIsPaired(t *testing.T) {
 // Where an export gives precincts several labels, those that contradict each other pair nothing.
 func TestRulesThatContradictEachOtherPairNothing(t *testing.T) {
 	primary, second := rosters(strings.Fields("Precinct_1 Precinct_2 Precinct_3"), strings.Fields("1 2 3"))
-	primary.Origins.Precincts = []model.Origin{{Codes: []string{"003"}}, {Codes: []string{"001"}}, {Codes: []string{"002"}}}
+	called := func(codes ...string) (list []model.Origin) {
+		for _, code := range codes {
+			list = append(list, model.Origin{Codes: []string{code}})
+		}
+		return list
+	}
+	primary.Origins.Precincts = called("003", "001", "002")
 	assert.NotContains(t, codesOf(Compare(primary, second, Options{}).Findings), string(codePrecinctNames))
-	primary.Origins.Precincts = []model.Origin{{Codes: []string{"001"}}, {Codes: []string{"002"}}, {Codes: []string{"003"}}}
+	primary.Origins.Precincts = called("001", "002", "003")
 	assert.Equal(t, []string{string(codePrecinctNames)}, codesOf(Compare(primary, second, Options{}).Findings))
 }

@@ -42,13 +42,13 @@ func TestWhatMayBeMeantByANameIsTold(t *testing.T) {
 	assert.Equal(t, "The export has unit U1 more often than it was keyed.", message(t, found, "unit-unkeyed"))
 
 	found = with(func(e *model.Election) { e.Precincts[5].Name = model.Plain("3-2") })
-	assert.Equal(t, `"3-02" was keyed, and the export has no precinct of that name, number or identifier; it has `+
+	assert.Equal(t, `Precinct "3-02" was keyed, and the export has no precinct of that name, number or identifier; it has `+
 		`"3-2", which was not keyed.`, message(t, found, "precinct-absent"))
 	found = with(func(e *model.Election) { e.Precincts[5].Name = model.Plain("3-O2") })
 	assert.Contains(t, message(t, found, "precinct-absent"),
 		`"3-O2" was not keyed and differs in letters that look the same and are not`)
 	found = with(func(e *model.Election) { e.Precincts[5].Name = model.Plain("North") })
-	assert.Equal(t, `"3-02" was keyed, and the export has no precinct of that name, number or identifier.`,
+	assert.Equal(t, `Precinct "3-02" was keyed, and the export has no precinct of that name, number or identifier.`,
 		message(t, found, "precinct-absent"))
 }
 

@@ -27,6 +27,16 @@ type linesPair struct {
 
 func (p linesPair) same(o linesPair) bool { return slices.Equal(p.x, o.x) && slices.Equal(p.y, o.y) }
 
+// linesDiffer reports whether any choice has other lines on one side than on the other.
+func linesDiffer(ds *difference.Differences, m pairing.ContestPair, a, b *model.Contest) bool {
+	for j, i := range m.Choices.ToPrimary {
+		if i >= 0 && !sameLines(ds, a.Choices[i].Lines.Value, b.Choices[j].Lines.Value) {
+			return true
+		}
+	}
+	return false
+}
+
 // linesPairs lists the named positions that both sides have; nil where a side does not state the
 // lines of one. The second result is true where nothing was keyed beside any choice and the
 // export merely gives candidates their own parties.
@@ -89,8 +99,9 @@ func oddOne(list []linesPair, bare bool) (at int, mixed bool) {
 // reportOddLines reports the choice that departs from all others, as a finding of its own, and
 // returns its place in the second entry's contest; finding.None if there is none.
 func reportOddLines(ds *difference.Differences, r *reporter, m pairing.ContestPair, a, b *model.Contest) int {
-	if a.Kind.Value == model.KindParty || b.Kind.Value == model.KindParty {
-		return finding.None // a choice is a party itself
+	if a.Kind.Value == model.KindParty || b.Kind.Value == model.KindParty || len(m.Choices.ToPrimary) < 3 ||
+		!linesDiffer(ds, m, a, b) {
+		return finding.None // a choice is a party itself, or there is nothing to agree by a rule
 	}
 	list, bare := linesPairs(ds, r, m, a, b)
 	at, mixed := oddOne(list, bare)

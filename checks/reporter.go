@@ -215,6 +215,7 @@ func (r *reporter) findings(ds *difference.Differences) []finding.Finding {
 		}
 		out = append(out, f.Finding)
 	}
+	tellApart(out)
 	return out
 }
 

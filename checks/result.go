@@ -32,6 +32,16 @@ type Coverage struct {
 	Contests  []Covered `json:"contests"`
 	Precincts []Covered `json:"precincts"`
 	Units     []Covered `json:"units"`
+	// Further are the export's languages beside the first one that is compared. They are for
+	// programs, and not part of the JSON.
+	Further []CoveredLanguage `json:"-"`
+}
+
+// CoveredLanguage is a further language of the export. Keyed is set if the second entry has words in
+// it; the contests say where they are missing.
+type CoveredLanguage struct {
+	Tag   string
+	Keyed bool
 }
 
 // Covered lists, for one thing of the primary, the fields that were keyed, the

@@ -51,7 +51,9 @@ func TestAPrecinctOnAnotherBallotLeavesNoRotationBehind(t *testing.T) {
 			[]string{"choice-order Warden of the Weir[1-01]"}, nil},
 		{"both contests of a style rotated otherwise",
 			func(e *model.Election) {
-				e.Styles[0].Content[0].Order, e.Styles[0].Content[1].Order = model.Say([]int{1, 2, 0, 3}), model.Say([]int{1, 2, 0, 3})
+				for k := range 2 {
+					e.Styles[0].Content[k].Order = model.Say([]int{1, 2, 0, 3})
+				}
 			},
 			[]string{"choice-order Reeve of Fennick[1-01]", "choice-order Warden of the Weir[1-01]"}, nil},
 		{"another ward's ballot, and a choice moved on it besides", func(e *model.Election) {

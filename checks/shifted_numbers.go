@@ -2,7 +2,6 @@ package checks
 
 import (
 	"fmt"
-	"regexp"
 	"strconv"
 	"strings"
 
@@ -12,34 +11,38 @@ import (
 // joinShifted joins findings whose wordings differ by one number, by the same distance in all of
 // them: districts that were numbered from another start. Findings with the same two numbers are
 // the same change of spelling, and two that are each other's opposite are an exchange.
-func joinShifted(findings []finding.Finding, join joiner) {
+func joinShifted(findings []finding.Finding, of map[finding.Code]*Check, join joiner) {
 	type office struct {
 		check    finding.Code
 		around   string // the wording without its number
 		distance int    // the export's number less the keyed one
 	}
 	groups := map[office][]int{}
-	numbers := map[office]map[int]bool{}
+	numbers := map[office]map[int]int{} // the export's, by the keyed one
 	var order []office
-	wordings := map[[2]string]bool{}
-	for i := range findings {
-		wordings[[2]string{findings[i].Primary, findings[i].Second}] = true
-	}
 	for i := range findings {
 		f := &findings[i]
+		if c := of[f.Check]; c == nil || !c.Wordings {
+			continue
+		}
 		around, primary, second, ok := oneNumber(f.Primary, f.Second)
-		if !ok || wordings[[2]string{f.Second, f.Primary}] {
+		if !ok {
 			continue
 		}
 		k := office{f.Check, around, primary - second}
 		if groups[k] == nil {
-			order, numbers[k] = append(order, k), map[int]bool{}
+			order, numbers[k] = append(order, k), map[int]int{}
 		}
 		groups[k] = append(groups[k], i)
-		numbers[k][second] = true
+		numbers[k][second] = primary
 	}
 	for _, k := range order {
-		if len(numbers[k]) < 2 {
+		back, exchanged := numbers[office{k.check, k.around, -k.distance}], false
+		for second, primary := range numbers[k] {
+			was, ok := back[primary]
+			exchanged = exchanged || ok && was == second
+		}
+		if len(numbers[k]) < 2 || exchanged {
 			continue
 		}
 		by, way := k.distance, "higher"
@@ -54,34 +57,42 @@ func joinShifted(findings []finding.Finding, join joiner) {
 	}
 }
 
-// number is a number of few digits with the ending of an ordinal, if it has one.
-var number = regexp.MustCompile(`[0-9]{1,6}(st|nd|rd|th)?`)
-
 // oneNumber takes two wordings apart that differ by one number and in nothing else: what stands
-// around it, with a mark in its place, and the two numbers.
+// around it, with a mark in its place, and the two numbers. An ordinal is a number with its ending.
 func oneNumber(primary, second string) (around string, a, b int, ok bool) {
-	const longest = 400 // a title, not a text
-	if primary == "" || second == "" || len(primary) > longest || len(second) > longest {
+	at := 0
+	for at < len(primary) && at < len(second) && primary[at] == second[at] {
+		at++
+	}
+	for at > 0 && isDigit(primary[at-1]) {
+		at--
+	}
+	a, x, okA := number(primary[at:])
+	b, y, okB := number(second[at:])
+	if !okA || !okB || a == b || x != y || at+len(x) == 0 {
 		return "", 0, 0, false
 	}
-	x, y := number.FindAllStringIndex(primary, -1), number.FindAllStringIndex(second, -1)
-	if len(x) != len(y) {
-		return "", 0, 0, false
+	return primary[:at] + "…" + x, a, b, true
+}
+
+func isDigit(b byte) bool { return b >= '0' && b <= '9' }
+
+// number reads the number that words begin with, and returns what follows it.
+func number(words string) (n int, rest string, ok bool) {
+	const longest = 6
+	digits := 0
+	for digits < len(words) && isDigit(words[digits]) {
+		digits++
 	}
-	for k := range x {
-		if primary[x[k][0]:x[k][1]] == second[y[k][0]:y[k][1]] {
-			continue
-		}
-		around = primary[:x[k][0]] + "…" + primary[x[k][1]:]
-		if around == "…" {
-			return "", 0, 0, false // a bare number, as a vote-for: nothing says that it is of one roster
-		}
-		if around != second[:y[k][0]]+"…"+second[y[k][1]:] {
-			return "", 0, 0, false
-		}
-		a, _ = strconv.Atoi(strings.TrimRight(primary[x[k][0]:x[k][1]], "stndrdth"))
-		b, _ = strconv.Atoi(strings.TrimRight(second[y[k][0]:y[k][1]], "stndrdth"))
-		return around, a, b, a != b
+	if digits == 0 || digits > longest {
+		return 0, "", false
 	}
-	return "", 0, 0, false
+	n, err := strconv.Atoi(words[:digits])
+	rest = words[digits:]
+	for _, ending := range []string{"st", "nd", "rd", "th"} {
+		if after, cut := strings.CutPrefix(rest, ending); cut {
+			return n, after, err == nil
+		}
+	}
+	return n, rest, err == nil
 }

@@ -51,7 +51,7 @@ func (k *Keying) wordingsOnly() bool {
 	if k.language == "" {
 		return false
 	}
-	k.message = "in a further language only wordings are keyed; Ctrl+L goes back to the first"
+	k.message = "in a further language only wordings are keyed; F9 goes back to the first"
 	return true
 }
 

@@ -23,7 +23,7 @@ var Shortcuts = []Shortcut{
 	{AllMark, "in a card header: all precincts of the unit's site"},
 	{"Ctrl+H", "what was typed is the heading above the next contest; in a contest: its heading"},
 	{"Ctrl+D", "the source document"},
-	{"Ctrl+L", "read the faces in a further language: only the wordings, beside what was keyed first; the same key goes back"},
+	{"F9", "read the faces in a further language: only the wordings, beside what was keyed first; the same key goes back"},
 	{"F4", "seldom keyed fields: place in the order of parties, party of a face, primary party, text, order of choices, person, use of a unit"},
 	{"Insert", "make room above: for a choice, or for a contest from its title"},
 	{"Alt+↑, Alt+↓", "move the choice or the contest"},

@@ -378,7 +378,7 @@ func readInSpanish(t testing.TB, r *Screen, p *typist, demo proofs) {
 	p.ctrl(fyne.KeyF)
 	p.line(last)
 	require.Equal(t, last, r.d.Text())
-	p.ctrl(fyne.KeyL)
+	p.key(fyne.KeyF9)
 	p.line("es")
 	require.Equal(t, "es", r.d.Language())
 
@@ -412,7 +412,7 @@ func readInSpanish(t testing.TB, r *Screen, p *typist, demo proofs) {
 		}
 	}
 	require.Equal(t, 5*len(bilingual), keyed)
-	p.ctrl(fyne.KeyL)
+	p.key(fyne.KeyF9)
 	require.Empty(t, r.d.Language())
 }
 

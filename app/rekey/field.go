@@ -178,6 +178,9 @@ func (f *field) TypedKey(e *fyne.KeyEvent) {
 	case fyne.KeyF8:
 		f.r.ShowUnassigned()
 		return
+	case fyne.KeyF9:
+		f.r.ShowLanguages()
+		return
 	case fyne.KeyBackspace, fyne.KeyDelete:
 		if d.ReadOnly(f.at) {
 			return
@@ -225,9 +228,6 @@ func (f *field) TypedShortcut(s fyne.Shortcut) {
 			d.Turn(-1)
 		case ctrl && s.KeyName == fyne.KeyPageDown:
 			d.Turn(1)
-		case ctrl && s.KeyName == fyne.KeyL:
-			f.r.ShowLanguages()
-			return
 		case ctrl && s.KeyName == fyne.KeyF:
 			f.r.ShowFind()
 			return

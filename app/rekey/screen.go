@@ -139,7 +139,7 @@ func lastComma(s string) int {
 func (r *Screen) hints() string {
 	const ever = " · F1 all keys"
 	if r.d.Focus().Language != "" {
-		return "Enter goes on · - nothing printed in this language · Ctrl+L back to the first language" + ever
+		return "Enter goes on · - nothing printed in this language · F9 back to the first language" + ever
 	}
 	switch r.d.Focus().Kind {
 	case desk.NextContest:

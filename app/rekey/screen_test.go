@@ -204,7 +204,7 @@ var rekeyScenes = []struct {
 		r, p := rekeyWindow(t, k)
 		keyOneFace(r, p)
 		p.key(fyne.KeyReturn)
-		p.ctrl(fyne.KeyL)
+		p.key(fyne.KeyF9)
 		p.text("vi")
 		return r
 	}},
@@ -212,7 +212,7 @@ var rekeyScenes = []struct {
 		_, k := rekeyCase(t, smallRoster())
 		r, p := rekeyWindow(t, k)
 		keyOneFace(r, p)
-		p.ctrl(fyne.KeyL)
+		p.key(fyne.KeyF9)
 		p.line("es")
 		require.Equal(t, "es", r.d.Language())
 		p.line("Oficinas del Condado")
@@ -329,7 +329,7 @@ func TestALongTextIsKeyedAsItIsTyped(t *testing.T) {
 	_, k := rekeyCase(t, smallRoster())
 	r, p := rekeyWindow(t, k)
 	keyOneFace(r, p)
-	p.ctrl(fyne.KeyL)
+	p.key(fyne.KeyF9)
 	p.line("es")
 	for range 4 {
 		p.key(fyne.KeyReturn)

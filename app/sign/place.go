@@ -332,14 +332,10 @@ func (p *Place) sign() {
 			if err != nil {
 				return err
 			}
-			b, err := made.JSON()
-			if err != nil {
-				return err
-			}
 			if err := ctx.Err(); err != nil {
 				return err
 			}
-			return r.SignOff(b, exceptions, ids...)
+			return made.SignOff(r, exceptions, ids...)
 		}, p.w.Changed)
 	})
 }

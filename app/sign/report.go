@@ -96,19 +96,25 @@ func (p *Place) keyed() fyne.CanvasObject {
 // saving offers the report that is shown as a file.
 func (p *Place) saving() fyne.CanvasObject {
 	what := "As it stands now, unsigned. It says what was compared and what was not, each difference with what was " +
-		"decided, and what is left."
+		"decided, and what is left. The ballots and the voting units are in its annex."
 	if p.signed() {
-		what = "It says what was compared and what was not, each difference with what was decided, and who signed."
+		what = "It says what was compared and what was not, each difference with what was decided, and who signed. The " +
+			"ballots and the voting units are in its annex."
 	}
 	return ui.Page(ui.Column(2, ui.Kicker("Keep the report as a file"), ui.Body(what), p.forms(p.made)))
 }
 
 // forms are the three forms of a report, to be written.
 func (p *Place) forms(r *report.Report) fyne.CanvasObject {
-	return ui.Flow(1.5,
+	actions := []fyne.CanvasObject{
 		ui.NewAction(ui.Plain, "Save as PDF", "", "", func() { p.ask(r, "pdf") }),
 		ui.NewAction(ui.Plain, "Save as HTML", "", "", func() { p.ask(r, "html") }),
-		ui.NewAction(ui.Plain, "Save as JSON", "", "", func() { p.ask(r, "json") }))
+		ui.NewAction(ui.Plain, "Save as JSON", "", "", func() { p.ask(r, "json") }),
+	}
+	if r.Annex != "" {
+		actions = append(actions, ui.NewAction(ui.Plain, "Save the annex as PDF", "", "", func() { p.ask(r, annexForm) }))
+	}
+	return ui.Flow(1.5, actions...)
 }
 
 // before lists the signed reports that were superseded, or nil.
@@ -135,15 +141,22 @@ func (p *Place) before() fyne.CanvasObject {
 		objects[:len(objects)-1]...)...))
 }
 
+// annexForm is the annex of a report, as PDF.
+const annexForm = "annex"
+
 // ask asks where a report is written, and writes and opens it there.
 func (p *Place) ask(r *report.Report, form string) {
 	w := p.w
 	file := ui.NewField("File", "")
 	base := strings.TrimSuffix(p.session.Case().Path(), casefile.Extension)
-	file.SetText(files.Unused(base+" report", form))
+	name, end := " report", form
+	if form == annexForm {
+		name, end = " annex", "pdf"
+	}
+	file.SetText(files.Unused(base+name, end))
 	folder := func(*ui.Sheet) []fyne.CanvasObject {
 		return []fyne.CanvasObject{ui.ChooseFolder(w, func(path string) {
-			file.SetText(files.Unused(strings.TrimSuffix(filepath.Join(path, filepath.Base(file.Text)), "."+form), form))
+			file.SetText(files.Unused(strings.TrimSuffix(filepath.Join(path, filepath.Base(file.Text)), "."+end), end))
 		})}
 	}
 	w.Save("Save the report", nil, file, "Save and open", folder, files.Place{}, func(to files.Place) {
@@ -161,6 +174,8 @@ func put(ctx context.Context, r *report.Report, form string, to files.Place) err
 			return r.PDF(out)
 		case "html":
 			return r.HTML(out)
+		case annexForm:
+			return r.AnnexPDF(out)
 		}
 		b, err := r.JSON()
 		if err != nil {

@@ -161,7 +161,7 @@ func (n namer) wordUnread(g *Group) {
 	if len(of) > 1 {
 		where = fmt.Sprintf("%d things (%s)", len(of), names(firstFew(of)))
 	}
-	g.Words = fmt.Sprintf("%s of %s: %s, before %s", name, where, quoteOr(g.After), quoteOr(g.Before))
+	g.Words = fmt.Sprintf("%s of %s changed from %s to %s", name, where, quoteOr(g.Before), quoteOr(g.After))
 }
 
 // nameAfterAll makes the group's identity from everything that the group is about. The same change
@@ -204,7 +204,7 @@ func (n namer) holder(c *Change) string {
 		return fmt.Sprintf("%q in %q", n.call(finding.Choice, key(contestID(c.ID), c.Part)),
 			n.call(finding.Contest, contestID(c.ID)))
 	case finding.Ballot:
-		return "the ballot of " + names(n.precincts(c.Precincts))
+		return ballotOf(n.precincts(c.Precincts))
 	}
 	return string(c.Thing) + " " + n.call(c.Thing, c.ID)
 }

@@ -182,7 +182,7 @@ func (n namer) word(g *Group) {
 	contest := func(id string) string { return n.call(finding.Contest, contestID(id)) }
 	g.Before, g.After = n.values(c, c.Before), n.values(c, c.After)
 	field := cmp.Or(fieldNames[c.Field], strings.ToLower(string(c.Field)))
-	on := "the ballot of " + names(g.Precincts)
+	on := ballotOf(g.Precincts)
 	subject, came, went := "", "is new", "is gone"
 	switch c.Thing {
 	case finding.Election:
@@ -209,7 +209,7 @@ func (n namer) word(g *Group) {
 			g.Contest, g.Choice = contest(c.ID), n.call(finding.Choice, key(contestID(c.ID), choiceOf(c.Part)))
 			subject, came, went = fmt.Sprintf("%q in %q", g.Choice, g.Contest), "was put on "+on, "was left off "+on
 		case c.Field == finding.Whole:
-			subject, came, went = "a ballot of "+names(g.Precincts), "is new", "is gone"
+			subject, came, went = "a ballot of "+precinctsIn(g.Precincts), "is new", "is gone"
 		case c.Part != "":
 			g.Contest = contest(c.Part)
 			subject = quote(g.Contest) + " on " + on
@@ -221,8 +221,10 @@ func (n namer) word(g *Group) {
 			switch {
 			case c.Field == finding.Order:
 				field = "the order of contests"
-			case len(g.Changes) > 1:
-				field, subject = "the ballot", names(g.Precincts)
+			case len(g.Changes) > 1 && c.Field == finding.Label:
+				g.Words = fmt.Sprintf("%s changed from that of style %s to that of style %s", on, quoteOr(g.Before),
+					quoteOr(g.After))
+				return
 			}
 		}
 	case finding.Unit:
@@ -239,7 +241,7 @@ func (n namer) word(g *Group) {
 		subject = "precinct " + g.Precincts[0]
 	case reference:
 		g.Before, g.After = n.before.references(c.ID), n.after.references(c.ID)
-		g.Words = fmt.Sprintf("%s: %s, before %s", n.call(c.Thing, c.ID), g.After, g.Before)
+		g.Words = fmt.Sprintf("%s changed from %s to %s", n.call(c.Thing, c.ID), g.Before, g.After)
 		return
 	case unused:
 		subject = "a ballot style that no precinct gets, " + quote(n.call(c.Thing, c.ID))
@@ -247,7 +249,7 @@ func (n namer) word(g *Group) {
 		subject = string(c.Thing) + " " + quote(n.call(c.Thing, c.ID))
 	}
 	if c.Language != "" && c.Language != "en" {
-		field += " in " + c.Language
+		field += " in " + finding.LanguageName(c.Language)
 	}
 	switch {
 	case (c.Field == finding.Whole || c.Field == finding.Content || c.ID != "" && c.Thing == finding.Ballot) &&
@@ -258,10 +260,26 @@ func (n namer) word(g *Group) {
 		g.Words = subject + " " + went
 	case g.Before != "" && g.After != "" && wording.Compare(g.After, g.Before).Lookalike:
 		now, before := wording.Lookalikes(g.After, g.Before)
-		g.Words = fmt.Sprintf("a look-alike letter of %s: %s, before %s", subject, now, before)
+		g.Words = fmt.Sprintf("a look-alike letter of %s changed from %s to %s", subject, before, now)
 	default:
-		g.Words = fmt.Sprintf("%s of %s: %s, before %s", field, subject, quoteOr(g.After), quoteOr(g.Before))
+		g.Words = fmt.Sprintf("%s of %s changed from %s to %s", field, subject, quoteOr(g.Before), quoteOr(g.After))
 	}
+}
+
+// precinctsIn names precincts for people.
+func precinctsIn(list []string) string {
+	word := "precincts "
+	if len(list) == 1 {
+		word = "precinct "
+	}
+	return word + names(natural.Ranges(list))
+}
+
+func ballotOf(precincts []string) string {
+	if len(precincts) > 1 {
+		return "the ballots of " + precinctsIn(precincts)
+	}
+	return "the ballot of " + precinctsIn(precincts)
 }
 
 // lines returns the party lines of a choice that was added or removed.

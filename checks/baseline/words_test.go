@@ -25,10 +25,10 @@ func TestEveryChangeHasItsWords(t *testing.T) {
 		for _, g := range baseline.Groups(own, list[0], list[1], baseline.Diff(list[0], list[1])) {
 			said++
 			require.Regexp(t, begins, g.Words, where)
-			require.NotContains(t, g.Words, "nothing, before nothing", where)
+			require.NotContains(t, g.Words, "from nothing to nothing", where)
 			require.NotContains(t, g.Words, "\x1f", where)
 			ofElection := g.Changes[0].Thing == finding.Election
-			require.Equal(t, ofElection, strings.HasSuffix(strings.Split(g.Words, ":")[0], "of the election"), "%s: %s", where,
+			require.Equal(t, ofElection, strings.HasSuffix(strings.Split(g.Words, " changed from ")[0], "of the election"), "%s: %s", where,
 				g.Words)
 		}
 	}
@@ -70,7 +70,7 @@ func TestReferencesToNothingAreCounted(t *testing.T) {
 		}
 		return out
 	}
-	require.Equal(t, []string{"references to nothing in BallotStyle.GpUnitIds: 6, before 0"}, words(0, 6))
-	require.Equal(t, []string{"references to nothing in BallotStyle.GpUnitIds: 0, before 6"}, words(6, 0))
-	require.Equal(t, []string{"references to nothing in BallotStyle.GpUnitIds: 6, before 2"}, words(2, 6))
+	require.Equal(t, []string{"references to nothing in BallotStyle.GpUnitIds changed from 0 to 6"}, words(0, 6))
+	require.Equal(t, []string{"references to nothing in BallotStyle.GpUnitIds changed from 6 to 0"}, words(6, 0))
+	require.Equal(t, []string{"references to nothing in BallotStyle.GpUnitIds changed from 2 to 6"}, words(2, 6))
 }

@@ -9,8 +9,13 @@ import (
 	"counterproof/checks/wording"
 )
 
-// Quote puts words in quotation marks.
-func Quote(s string) string { return `"` + s + `"` }
+// Quote puts words in quotation marks: curly ones around words that have straight ones of their own.
+func Quote(s string) string {
+	if strings.Contains(s, `"`) {
+		return "“" + s + "”"
+	}
+	return `"` + s + `"`
+}
 
 // Capital begins words with a capital letter.
 func Capital(s string) string {
@@ -59,6 +64,57 @@ func DiffersIn(primary, second string) string {
 		return "only in " + word
 	}
 	return "in its wording"
+}
+
+// DifferenceIn says where two long wordings differ, to follow "differs in the export, ": the words of
+// the first place.
+func DifferenceIn(primary, second string) string {
+	d := wording.Compare(primary, second)
+	if d.Lookalike || d.Minor {
+		return DiffersIn(primary, second)
+	}
+	var there, keyed string
+	places := 0
+	steps := wording.Readable(primary, second)
+	for i, step := range steps {
+		if step.Op == wording.Keep {
+			continue
+		}
+		if i == 0 || steps[i-1].Op == wording.Keep {
+			places++
+		}
+		if places > 1 {
+			continue
+		}
+		if step.Op == wording.Drop {
+			there = step.Text
+		} else {
+			keyed = step.Text
+		}
+	}
+	where := "in one place"
+	if places > 1 {
+		where = fmt.Sprintf("in %d places, first", places)
+	}
+	there, keyed = firstWords(there), firstWords(keyed)
+	switch {
+	case there == "" && keyed == "":
+		return "in its wording"
+	case there == "":
+		return fmt.Sprintf("%s: %s was keyed and is not there", where, Quote(keyed))
+	case keyed == "":
+		return fmt.Sprintf("%s: %s is there and was not keyed", where, Quote(there))
+	}
+	return fmt.Sprintf("%s: it has %s where %s was keyed", where, Quote(there), Quote(keyed))
+}
+
+// firstWords are the first words of a difference, without blanks around them.
+func firstWords(s string) string {
+	words := strings.Fields(s)
+	if len(words) > 6 {
+		return strings.Join(words[:6], " ") + " …"
+	}
+	return strings.Join(words, " ")
 }
 
 // Verb is the verb that goes with a number of precincts.

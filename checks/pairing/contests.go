@@ -131,6 +131,7 @@ func (pg *Pairing) contestsOf(fixed []couple) Contests {
 		cp.pair(c.primary, c.second)
 	}
 	cp.pairEqual(pf, sf)
+	pg.releaseMeasures(&cp, pf, sf, fixed)
 	cp.pairSimilar(pf, sf)
 	pg.repairMeasures(&cp, pf, sf, fixed)
 	for i, j := range cp.ToSecond {

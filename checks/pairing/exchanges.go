@@ -28,7 +28,7 @@ func crossed(pairs [][2]int, pf, sf []contestFacts, words func(*contestFacts) st
 	of := func(m [2]int) (w wordings, ok bool) {
 		a, b := &pf[m[0]], &sf[m[1]]
 		w = wordings{words(a), words(b), b.parties, b.kind}
-		return w, w.primary != "" && w.second != "" && w.primary != w.second && a.parties == b.parties && a.kind == b.kind
+		return w, w.primary != "" && w.second != "" && w.primary != w.second && a.parties == w.parties && a.kind == w.kind
 	}
 	at := map[wordings][]int{}
 	for k, m := range pairs {
@@ -57,6 +57,33 @@ func (cp *Contests) pairs() (out [][2]int) {
 		}
 	}
 	return out
+}
+
+// releaseMeasures undoes pairs of measures with equal titles whose texts both stand elsewhere, exactly
+// where they were keyed: then the titles are wrong, and the texts say which measure is which.
+func (pg *Pairing) releaseMeasures(cp *Contests, pf, sf []contestFacts, fixed []couple) {
+	open := func(to []int, own, others []contestFacts) map[string][]int { // measures by text, without a pair of equal text
+		out := map[string][]int{}
+		for i, j := range to {
+			if own[i].generic && own[i].text != "" && (j < 0 || others[j].text != own[i].text) {
+				out[own[i].text] = append(out[own[i].text], i)
+			}
+		}
+		return out
+	}
+	primary, second := open(cp.ToSecond, pf, sf), open(cp.ToPrimary, sf, pf)
+	for _, m := range cp.pairs() {
+		i, j := m[0], m[1]
+		if !pf[i].generic || pf[i].text == sf[j].text || slices.Contains(fixed, couple{i, j}) ||
+			Apart(pg.on[0][i], pg.on[1][j]) == 0 {
+			continue
+		}
+		there, back := second[pf[i].text], primary[sf[j].text]
+		if len(there) == 1 && len(back) == 1 && Apart(pg.on[0][i], pg.on[1][there[0]]) == 0 &&
+			Apart(pg.on[0][back[0]], pg.on[1][j]) == 0 {
+			cp.ToSecond[i], cp.ToPrimary[j] = -1, -1
+		}
+	}
 }
 
 // repairMeasures pairs measures by their texts that were paired by equal titles, if each has the

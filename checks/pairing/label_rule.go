@@ -6,6 +6,7 @@ import (
 	"unicode"
 
 	"counterproof/checks/wording"
+	"counterproof/model/harm"
 )
 
 // LabelRule is the one rule by which the precinct labels of the two sides differ throughout: other
@@ -113,9 +114,11 @@ func (pp *Precincts) exportLabels(p *Side, kind int) []precinctLabel {
 	return out
 }
 
+// appendLabel appends a label in parts. A date that a spreadsheet made of a label is none: which of
+// its numbers came first is not certain.
 func appendLabel(list []precinctLabel, precinct int, text string, ballot bool) []precinctLabel {
 	parts := labelParts(text)
-	if len(parts) == 0 || len(parts) > mostLabelParts {
+	if len(parts) == 0 || len(parts) > mostLabelParts || harm.Form(text) != harm.None {
 		return list
 	}
 	return append(list, precinctLabel{precinct, text, parts, ballot})

@@ -15,19 +15,22 @@ func (r *Report) compose() (*document, error) {
 	if err != nil {
 		return nil, err
 	}
-	d := &document{title: title(r), foot: "Journal head " + groups(r.Head)}
-	c := &composer{Report: r, digest: digest, d: d}
+	d := &document{title: title("Comparison report", r), foot: "Journal head " + groups(r.Head), alone: true}
+	c := &composer{Report: r, digest: digest, d: d, decided: map[int64]int{}}
 	c.front()
+	c.about()
 	c.coverage()
 	c.findings()
-	c.ballots()
+	if r.Annex == "" { // a report of before rendering 5 holds the ballots itself
+		c.ballots(r.Ballots())
+	}
 	c.keys()
 	return d, nil
 }
 
-// title names the report, its election and its office, at the head of each page.
-func title(r *Report) string {
-	parts := []string{"Comparison report"}
+// title names a document on the election and the office, at the head of each page.
+func title(kind string, r *Report) string {
+	parts := []string{kind}
 	for _, x := range []string{r.Election.Jurisdiction, r.Election.Name, day(r.Election.Date)} {
 		if x != "" {
 			parts = append(parts, x)
@@ -40,6 +43,8 @@ type composer struct {
 	*Report
 	digest casefile.Digest
 	d      *document
+	// decided is the finding with which an act was shown, by the act's entry.
+	decided map[int64]int
 }
 
 func (c *composer) add(b ...block) { c.d.blocks = append(c.d.blocks, b...) }
@@ -59,7 +64,7 @@ func each(list []string) []words {
 	return out
 }
 
-func act(document, reason string, by []Who, at string) []fact {
+func (c *composer) act(document, reason string, by []Who, at string) []fact {
 	rows := []fact{}
 	if document != "" {
 		rows = append(rows, fact{label: "Document", lines: []words{say(document)}})
@@ -67,27 +72,27 @@ func act(document, reason string, by []Who, at string) []fact {
 	if reason != "" {
 		rows = append(rows, fact{label: "Reason", lines: []words{say(reason)}})
 	}
-	return append(rows, fact{label: "By", lines: []words{say(names(by)), say(moment(at))}})
+	return append(rows, fact{label: "By", lines: []words{say(names(by)), say(c.Clock.moment(at))}})
 }
 
 // filesWords are the files of a report and its card list.
-func filesWords(lists ...[]File) []words {
+func (c *composer) filesWords(lists ...[]File) []words {
 	var out []words
 	for _, list := range lists {
 		for _, f := range list {
-			out = append(out, fileWords(f)...)
+			out = append(out, c.fileWords(f)...)
 		}
 	}
 	return out
 }
 
-func fileWords(f File) []words {
-	line := f.Name + ", " + count(int(f.Size)) + " bytes, received " + moment(f.Received)
+func (c *composer) fileWords(f File) []words {
+	line := f.Name + ", received " + c.Clock.moment(f.Received)
 	if f.By != "" {
 		line += " by " + f.By
 	}
 	if f.Announced != "" {
-		line += "; its digest was made known " + moment(f.Announced)
+		line += "; its digest was made known " + c.Clock.moment(f.Announced)
 	}
 	return []words{say(line), code(groups(f.SHA256))}
 }
@@ -116,6 +121,15 @@ func names(list []Who) string {
 	return english.WordSeries(out, "and")
 }
 
+// plainNames is names without party and seat.
+func plainNames(list []Who) string {
+	var out []string
+	for _, w := range list {
+		out = append(out, w.Name)
+	}
+	return english.WordSeries(out, "and")
+}
+
 // groups writes a digest's digits in groups of four.
 func groups(digest string) string {
 	d, err := casefile.ParseDigest(digest)
@@ -127,14 +141,6 @@ func groups(digest string) string {
 
 func short(digest string) string {
 	return strings.Join(strings.Fields(groups(digest))[:min(4, len(strings.Fields(groups(digest))))], " ") + " …"
-}
-
-func moment(at string) string {
-	t, err := time.Parse(time.RFC3339, at)
-	if err != nil {
-		return at
-	}
-	return t.UTC().Format("2 January 2006, 15:04:05 UTC")
 }
 
 func day(date string) string {

@@ -3,10 +3,11 @@ package report
 import (
 	"cmp"
 	"fmt"
-	"strconv"
 	"strings"
 
 	"github.com/dustin/go-humanize/english"
+
+	"counterproof/checks/finding"
 )
 
 // coverage composes what was independently keyed, and the county at a glance.
@@ -17,21 +18,13 @@ func (c *composer) coverage() {
 		english.Plural(v.KeyedFields, "field", "fields"), english.PluralWord(v.KeyedFields, "was", "were"),
 		english.Plural(v.NotKeyedFields, "was", "were"))
 	if c.Primary.Language != "" {
-		text += fmt.Sprintf(" The language compared is %s.", c.Primary.Language)
+		text += fmt.Sprintf(" The first language compared is %s.", finding.LanguageName(c.Primary.Language))
 	}
 	if c.Primary.UnitLimit > 0 && c.Counts.Units > 0 {
 		text += fmt.Sprintf(" An election-day unit with more than %s is reported.",
 			english.Plural(c.Primary.UnitLimit, "precinct", "precincts"))
 	}
 	c.add(paragraph{say(text), body})
-	if len(c.Second.Documents) > 0 {
-		var docs []words
-		for _, x := range c.Second.Documents {
-			docs = append(docs, quote(x))
-		}
-		c.add(heading{"Documents it was keyed from", false}, bullets{docs, false})
-	}
-	c.enteredParts()
 	for _, s := range c.Second.Seals {
 		if len(s.Without) > 0 {
 			c.add(paragraph{say(fmt.Sprintf("Stated when the %s were sealed, and not keyed: %s.", s.Scope, ranges(s.Without))),
@@ -44,22 +37,16 @@ func (c *composer) coverage() {
 	} else {
 		c.add(bullets{each(v.NotKeyed), false})
 	}
-	names := []string{}
-	for i := range c.Contests {
-		names = append(names, contestName(&c.Contests[i]))
+	c.atAGlance()
+	if len(c.Second.Documents) > 0 {
+		var docs []words
+		for _, x := range c.Second.Documents {
+			docs = append(docs, quote(x))
+		}
+		c.add(heading{"Documents it was keyed from", false}, bullets{docs, false})
 	}
-	c.add(heading{"The county at a glance", true})
-	c.add(paragraph{say("A row is a ballot style, a column a contest. The first column is the ballot as a whole: the " +
-		"order of its contests, its label, its headings, and whether it was keyed."), small})
-	for _, g := range glances(names, c.Overview.Rows) {
-		c.add(g)
-	}
-	t := table{"Contests", []string{"Contest", "Document", "Fields keyed", "Not keyed"}, nil}
-	for _, x := range v.Contests {
-		t.rows = append(t.rows, []words{quote(x.Name), say(cmp.Or(x.Source, "–")), say(strconv.Itoa(x.Keyed)),
-			say(cmp.Or(strings.Join(x.NotKeyed, "; "), "–"))})
-	}
-	c.add(heading{"What was keyed", true}, t)
+	c.enteredParts()
+	c.add(heading{"What was keyed", true}, c.contestsKeyed())
 	for _, set := range []struct {
 		name  string
 		alike []CoveredAlike
@@ -75,6 +62,88 @@ func (c *composer) coverage() {
 		c.add(t)
 	}
 	c.held()
+}
+
+// atAGlance composes the picture of the county.
+func (c *composer) atAGlance() {
+	v := &c.Overview
+	names := v.Contests
+	if c.Annex == "" {
+		names = nil
+		for i := range c.Contests {
+			names = append(names, contestName(&c.Contests[i]))
+		}
+	}
+	c.add(heading{"The county at a glance", true})
+	if len(v.Rows) > 0 {
+		c.add(paragraph{say("A row is one ballot style, or several that differ in the same contests; a column is a " +
+			"contest, in ballot order. The first column is the ballot as a whole: the order of its contests, its label, " +
+			"its headings, and whether it was keyed."), small})
+		for _, g := range glances(names, v.Rows) {
+			c.add(g)
+		}
+	}
+	if c.Annex == "" {
+		return
+	}
+	these := func(styles, contests int) string {
+		return english.Plural(styles, "ballot style", "") + " and " + english.Plural(contests, "contest", "")
+	}
+	text := "All agree: " + these(v.SameStyles, v.SameContests) + "."
+	if len(v.Rows)+v.PartStyles+v.PartContests > 0 {
+		text = "Not shown, because they agree: " + these(v.SameStyles, v.SameContests) + "."
+	}
+	if v.PartStyles+v.PartContests > 0 {
+		text += " Not shown, because nothing differed in what was keyed, and something was not keyed: " +
+			these(v.PartStyles, v.PartContests) + "."
+	}
+	if v.MoreStyles+v.MoreContests > 0 {
+		text += " Not shown, although something differed, because the picture would be too large: " +
+			these(v.MoreStyles, v.MoreContests) + ". The findings name them."
+	}
+	c.add(paragraph{say(text), body})
+}
+
+// contestsKeyed composes the contests by the document that they were keyed from, and by what was
+// not keyed. The annex has the same contest by contest.
+func (c *composer) contestsKeyed() table {
+	t := table{"Contests", []string{"Document", "Contests", "Fields keyed", "Not keyed"}, nil}
+	type group struct {
+		names           []string
+		source, missing string
+		keyed           int
+	}
+	var groups []*group
+	at := map[[2]string]*group{}
+	for _, x := range c.Coverage.Contests {
+		key := [2]string{x.Source, strings.Join(x.NotKeyed, "; ")}
+		if at[key] == nil {
+			at[key] = &group{source: x.Source, missing: key[1]}
+			groups = append(groups, at[key])
+		}
+		at[key].names = append(at[key].names, x.Name)
+		at[key].keyed += x.Keyed
+	}
+	for _, g := range groups {
+		t.rows = append(t.rows, []words{quote(cmp.Or(g.source, "–")), quote(titles(g.names, c.Counts.Contests)),
+			say(count(g.keyed)), say(cmp.Or(g.missing, "–"))})
+	}
+	return t
+}
+
+// mostTitles is how many contests are listed by title. Where there are more, the largest group is
+// counted alone.
+const mostTitles = 60
+
+// titles lists contests, of which there are so many in all.
+func titles(names []string, all int) string {
+	switch {
+	case len(names) <= mostTitles:
+		return fmt.Sprintf("%s (%s)", strings.Join(names, "; "), count(len(names)))
+	case len(names) == all:
+		return "all " + count(all)
+	}
+	return fmt.Sprintf("%s of %s; the annex names them", count(len(names)), count(all))
 }
 
 // counted lists names as ranges, with a count if it is not obvious.

@@ -1,6 +1,7 @@
 package report
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strconv"
@@ -21,7 +22,7 @@ func (c *composer) findings() {
 		c.add(paragraph{say("There is no finding, and there was none."), body})
 	} else {
 		c.add(paragraph{say("Every difference and fault that was found, those that are cleared included. Letters that " +
-			"differ are underlined."), body})
+			"differ are underlined. Polling sites are those of the last export."), body})
 	}
 	number := make(map[string]int, len(c.Findings))
 	for _, f := range c.Findings {
@@ -59,7 +60,7 @@ func (c *composer) corrections() {
 			rows = append(rows, fact{label: "Changed", lines: []words{say(finding.Capital(f.What)), append(say("was "), was...),
 				append(say("is now "), now...)}})
 		}
-		c.add(entry{title: fmt.Sprintf("Entry %d", x.Entry), rows: append(rows, act(x.Document, x.Reason, x.By, x.At)...)})
+		c.add(entry{title: fmt.Sprintf("Entry %d", x.Entry), rows: append(rows, c.act(x.Document, x.Reason, x.By, x.At)...)})
 	}
 }
 
@@ -75,7 +76,7 @@ func (c *composer) amendments() {
 			rows = append(rows, fact{label: "Mailed ballots",
 				lines: []words{say("stay valid, so that two versions of a style may stand")}})
 		}
-		c.add(entry{title: fmt.Sprintf("Entry %d", x.Entry), rows: append(rows, act(x.Document, x.Reason, x.By, x.At)...)})
+		c.add(entry{title: fmt.Sprintf("Entry %d", x.Entry), rows: append(rows, c.act(x.Document, x.Reason, x.By, x.At)...)})
 	}
 }
 
@@ -87,7 +88,7 @@ func (c *composer) laidDown() {
 	for _, x := range c.Mappings {
 		c.add(entry{title: fmt.Sprintf("Entry %d: one %s under two names", x.Entry, x.Kind), rows: append([]fact{
 			{label: "Export", lines: []words{quote(x.Primary)}}, {label: "Second entry", lines: []words{quote(x.Second)}}},
-			act("", x.Reason, x.By, x.At)...)})
+			c.act("", x.Reason, x.By, x.At)...)})
 	}
 	for _, x := range c.Compared {
 		rows := []fact{}
@@ -101,14 +102,14 @@ func (c *composer) laidDown() {
 			rows = append(rows, fact{label: "Unit limit", lines: []words{say(strconv.Itoa(x.UnitLimit))}})
 		}
 		c.add(entry{title: fmt.Sprintf("Entry %d: how exports are compared", x.Entry),
-			rows: append(rows, act("", x.Reason, x.By, x.At)...)})
+			rows: append(rows, c.act("", x.Reason, x.By, x.At)...)})
 	}
 }
 
 func (c *composer) exports() {
 	c.add(heading{"Exports in sequence", true})
 	for i, x := range c.Exports {
-		rows := []fact{{label: "Files", lines: filesWords(x.Files, x.Cards)}}
+		rows := []fact{{label: "Files", lines: c.filesWords(x.Files, x.Cards)}}
 		if i > 0 {
 			rows = append(rows,
 				fact{label: "Changed, asked for", lines: none(each(x.Asked)), listed: len(x.Asked) > 0},
@@ -124,8 +125,8 @@ func (c *composer) withdrawn() {
 		c.add(heading{"Exports withdrawn: they were compared with nothing", true})
 	}
 	for _, x := range c.Withdrawn {
-		rows := []fact{{label: "Files", lines: filesWords(x.Files, nil)}}
-		c.add(entry{title: fmt.Sprintf("Entry %d", x.Entry), rows: append(rows, act("", x.Reason, x.By, x.At)...)})
+		rows := []fact{{label: "Files", lines: c.filesWords(x.Files, nil)}}
+		c.add(entry{title: fmt.Sprintf("Entry %d", x.Entry), rows: append(rows, c.act("", x.Reason, x.By, x.At)...)})
 	}
 }
 
@@ -155,8 +156,11 @@ func numbered(number map[string]int, ids []string) string {
 func (c *composer) finding(f *Finding) entry {
 	status := review.Status(f.Status)
 	e := entry{number: strconv.Itoa(f.Number), title: finding.Capital(strings.ReplaceAll(f.Check, "-", " ")),
-		word: status.Words(),
+		word: f.Grade + ", " + status.Words(),
 		cell: CellOpen}
+	if status == review.StatusNoted {
+		e.word = status.Words()
+	}
 	switch status {
 	case review.StatusSettled, review.StatusCleared:
 		e.cell = CellSettled
@@ -164,45 +168,104 @@ func (c *composer) finding(f *Finding) entry {
 		e.cell = CellAgreed
 	}
 	var where []string
-	for _, x := range []string{f.Contest, f.Choice, f.Style, f.Unit, f.Site} {
+	for _, x := range []string{f.Contest, f.Style, f.Unit, f.Site} { // the choice is in the sentence
 		if x != "" {
 			where = append(where, x)
 		}
 	}
 	if f.Party != "" {
-		where = append(where, f.Party)
+		where = append(where, c.party(f.Party))
 	}
 	if len(where) > 0 {
 		e.title += ": " + strings.Join(where, ", ")
 	}
+	e.message = code(f.ID)
 	if f.Message != "" {
-		e.message = say(f.Message)
+		e.message = words{{f.Message + "  ", plain}, {f.ID, digits}}
 	}
-	p, s := sides(checks.Of(finding.Code(f.Check)).Wordings, f.Primary, f.Second, "(nothing)")
+	check := checks.Of(finding.Code(f.Check))
+	p, s := sides(check.Wordings, f.Primary, f.Second, "(nothing)")
 	e.rows = append(e.rows, fact{label: "Export", lines: []words{p}}, fact{label: "Second entry", lines: []words{s}})
+	if codes := c.codesIn(f); len(codes) > 0 && slices.Contains(check.Keyed, finding.Party) {
+		e.rows = append(e.rows, fact{label: english.PluralWord(len(codes), "Party", "Parties"),
+			lines: []words{say(strings.Join(c.partyNames(codes), ", "))}, fine: true})
+	}
 	if len(f.Precincts) > 0 {
 		text := counted(f.Precincts)
 		if len(f.Precincts) > 3 && len(f.Precincts) == c.Counts.Precincts {
 			text = "all " + count(len(f.Precincts))
 		}
-		e.rows = append(e.rows, fact{label: "Precincts", lines: []words{say(text)}})
+		e.rows = append(e.rows, fact{label: "Precincts", lines: []words{say(text + atSites(f.Sites))}, fine: true})
 	}
-	e.rows = append(e.rows, fact{label: "Grade", lines: []words{{{f.Grade + "  ", plain}, {f.ID, digits}}}})
 	for _, d := range f.Decisions {
-		lines := []words{stress(outcome(d.Outcome))}
-		if d.Correction > 0 {
-			lines[0] = append(lines[0], run{fmt.Sprintf(" (correction: entry %d)", d.Correction), plain})
-		}
-		if d.Reason != "" {
-			lines = append(lines, say("Reason: "+d.Reason))
-		}
-		if d.Document != "" {
-			lines = append(lines, say("Document: "+d.Document))
-		}
-		lines = append(lines, say(names(d.By)), say(moment(d.At)))
-		e.rows = append(e.rows, fact{label: "Decision", lines: lines})
+		e.rows = append(e.rows, fact{label: "Decision", lines: []words{c.decision(f, &d)}, fine: true})
+	}
+	if status == review.StatusCleared && len(f.Decisions) > 0 {
+		e.rows = append(e.rows, fact{label: "Cleared", lines: []words{say(c.clearedBy(f))}, fine: true})
 	}
 	return e
+}
+
+// atSites names the polling sites of a finding's precincts.
+func atSites(sites []Site) string {
+	var list []string
+	for _, x := range sites {
+		name := cmp.Or(x.Name, "–")
+		if len(sites) > 1 {
+			name += " (" + ranges(x.Precincts) + ")"
+		}
+		list = append(list, name)
+	}
+	if len(list) == 0 {
+		return ""
+	}
+	return ", voting at " + english.WordSeries(list, "and")
+}
+
+// decision is what was decided on a finding. An act that decided several findings is shown in full
+// with the first of them.
+func (c *composer) decision(f *Finding, d *Decision) words {
+	w := stress(outcome(d.Outcome) + ".")
+	if d.Correction > 0 {
+		w = append(w, run{fmt.Sprintf(" The correction is entry %d.", d.Correction), plain})
+	}
+	if with := c.decided[d.Entry]; with != 0 && with != f.Number {
+		return append(w, run{fmt.Sprintf(" Decided together with finding %d (entry %d).", with, d.Entry), plain})
+	}
+	c.decided[d.Entry] = f.Number
+	text := ""
+	if d.Reason != "" {
+		text += " Reason: " + d.Reason + "."
+	}
+	if d.Document != "" {
+		text += " Document: " + d.Document + "."
+	}
+	return append(w, run{fmt.Sprintf("%s By %s, %s (entry %d).", text, names(d.By), c.Clock.moment(d.At), d.Entry), plain})
+}
+
+// clearedBy says what ended a finding.
+func (c *composer) clearedBy(f *Finding) string {
+	last := f.Decisions[len(f.Decisions)-1]
+	switch {
+	case last.Correction > 0:
+		return fmt.Sprintf("by the correction of the second entry, entry %d", last.Correction)
+	case f.ClearedBy > 0 && f.ClearedBy <= len(c.Exports):
+		return fmt.Sprintf("by export %d in sequence, “%s”", f.ClearedBy, c.Exports[f.ClearedBy-1].Name)
+	}
+	return "the two entries do not differ there any more; which act ended it is not recorded"
+}
+
+// codesIn returns the party codes that both sides of a finding consist of.
+func (c *composer) codesIn(f *Finding) []string {
+	var codes []string
+	for _, side := range []string{f.Primary, f.Second} {
+		for _, x := range strings.FieldsFunc(side, func(r rune) bool { return r == ',' || r == '|' || r == ';' }) {
+			if x = strings.TrimSpace(x); c.party(x) != x && !slices.Contains(codes, x) {
+				codes = append(codes, x)
+			}
+		}
+	}
+	return codes
 }
 
 func outcome(o string) string {

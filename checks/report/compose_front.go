@@ -13,7 +13,7 @@ import (
 // front composes the front page: the result, what was compared, who signs, and what the report does
 // not cover.
 func (c *composer) front() {
-	c.add(cover{c.Election.Jurisdiction, c.Election.Name, day(c.Election.Date)})
+	c.add(cover{"Comparison report", c.Election.Jurisdiction, c.Election.Name, day(c.Election.Date)})
 	if c.Superseded != "" {
 		c.add(paragraph{stress("Superseded. " + c.Superseded + " It stays valid for what it covered."), warning})
 	}
@@ -33,16 +33,24 @@ func (c *composer) front() {
 	if len(exceptions) > 0 {
 		c.add(heading{"Exceptions", false}, bullets{exceptions, true})
 	}
-	c.add(heading{"What was compared", false}, facts{c.compared()})
-	c.add(heading{"Signatures", false}, c.panel())
+	c.add(heading{"What was compared", false}, facts{c.compared(), small})
+	c.add(heading{"Signatures", false}, paragraph{say(c.binding()), small}, c.panel())
 	c.add(beside{
 		[2]string{"Cautions", "What this check cannot see"},
 		[2][]words{each(c.Cautions), each(c.CannotSee)},
 	})
 	if len(left) > 0 {
-		c.add(section{"Not finished: what is left to do"}, bullets{left, true})
+		c.add(section{"Not finished: what is left to do"}, bullets{left[:min(len(left), mostLeft)], true})
+		if rest := len(left) - mostLeft; rest > 0 {
+			c.add(paragraph{say(fmt.Sprintf("And %s. Each finding below says whether it is open.",
+				english.Plural(rest, "more thing", "more things"))), body})
+		}
 	}
 }
+
+// mostLeft is how much of what is left to do is listed: a report with more is not about to be
+// signed.
+const mostLeft = 24
 
 func (c *composer) tally() tally {
 	n := c.Counts
@@ -62,7 +70,7 @@ func (c *composer) tally() tally {
 
 // compared composes the facts of the front page.
 func (c *composer) compared() []fact {
-	rows := []fact{{label: "Export compared", lines: filesWords(c.Primary.Files, c.Primary.Cards)}}
+	rows := []fact{{label: "Export compared", lines: c.filesWords(c.Primary.Files, c.Primary.Cards)}}
 	if c.Primary.Other != "" {
 		rows = append(rows, fact{label: "Look at this first", lines: []words{say(c.Primary.Other)}})
 	}
@@ -76,7 +84,8 @@ func (c *composer) compared() []fact {
 	}
 	entered = append(entered, c.enteredWords()...)
 	for _, s := range c.Second.Seals {
-		entered = append(entered, say(fmt.Sprintf("%s sealed %s by %s", finding.Capital(s.Scope), moment(s.At), names(s.By))))
+		entered = append(entered, say(fmt.Sprintf("%s sealed %s by %s", finding.Capital(s.Scope), c.Clock.moment(s.At),
+			plainNames(s.By))))
 	}
 	rows = append(rows, fact{label: label, lines: entered})
 	rows = append(rows, c.blindness()...)
@@ -98,20 +107,20 @@ func (c *composer) compared() []fact {
 		}
 	}
 	rows = append(rows,
-		fact{label: "Case, journal head", lines: []words{
+		fact{label: "Case", lines: []words{
 			{{c.Case, digits}, {fmt.Sprintf(", %s, the last on %s", english.Plural(int(c.Entries), "entry", "entries"),
-				moment(c.Made)), plain}},
-			code(groups(c.Head)),
+				c.Clock.moment(c.Made)), plain}},
 		}},
 		fact{label: "SHA-256 of report.json", lines: []words{code(c.digest.Groups())}},
 	)
+
 	for _, e := range c.Earlier {
 		label := "Stands beside"
 		if e.Superseded != "" {
 			label = "Supersedes"
 		}
 		rows = append(rows,
-			fact{label: label, lines: []words{say("the report signed on " + moment(e.At) + " by " + names(e.By)),
+			fact{label: label, lines: []words{say("the report signed on " + c.Clock.moment(e.At) + " by " + names(e.By)),
 				code(groups(e.SHA256))}})
 	}
 	return rows
@@ -139,7 +148,7 @@ func (c *composer) blindness() []fact {
 			continue
 		}
 		by := s.Countersigned[0]
-		who := fmt.Sprintf("countersigned %s by %s", moment(by.At), names(by.By))
+		who := fmt.Sprintf("countersigned %s by %s", c.Clock.moment(by.At), names(by.By))
 		if by.InTime {
 			signed = append(signed, say(scope+who+", before an export came in"))
 		} else {
@@ -157,9 +166,9 @@ func (c *composer) blindness() []fact {
 	}
 	rows = append(rows, fact{label: "Seals countersigned", lines: signed})
 	for _, l := range c.Second.Late {
-		line := fmt.Sprintf("%s, by %s, %s", finding.Capital(l.What), names(l.By), moment(l.At))
+		line := fmt.Sprintf("%s, by %s, %s", finding.Capital(l.What), names(l.By), c.Clock.moment(l.At))
 		if l.Last != l.Entry {
-			line += " to " + moment(l.Until)
+			line += " to " + c.Clock.moment(l.Until)
 		}
 		late = append(late, words{{line + ": ", plain}, {"an export was in the case file already, where it can be looked " +
 			"at.", strong}})
@@ -168,6 +177,22 @@ func (c *composer) blindness() []fact {
 		rows = append(rows, fact{label: "Keyed after an export", lines: late})
 	}
 	return rows
+}
+
+// binding says which of the signatures binds.
+func (c *composer) binding() string {
+	supervisors := 0
+	for _, id := range c.Signers {
+		if p := c.person(id); p != nil && p.Seat == string(casefile.SeatSupervisor) {
+			supervisors++
+		}
+	}
+	which := "The signature that binds is the supervisor's digital signature"
+	if supervisors > 1 {
+		which = "The signatures that bind are the supervisors' digital signatures"
+	}
+	return which + " over report.json, whose digest is above. The others say that the pair made this comparison and " +
+		"decided its findings. Ink signs this sheet of paper alone."
 }
 
 func (c *composer) panel() panel {
@@ -197,7 +222,7 @@ func (c *composer) digital(id string) words {
 		}
 		text := "Signed digitally"
 		if s.At != "" {
-			text += " on " + moment(s.At)
+			text += " on " + c.Clock.moment(s.At)
 		}
 		return words{{text + ". Key ", plain}, {short(c.person(id).Fingerprint), digits}}
 	}

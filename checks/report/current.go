@@ -6,5 +6,5 @@ import "counterproof/model/casefile"
 // new round. It is false if no report was signed.
 func Current(state *casefile.State) bool {
 	n := len(state.SignOffs)
-	return n > 0 && superseded(state, n-1) == ""
+	return n > 0 && superseded(state, n-1, nil) == ""
 }

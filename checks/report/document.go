@@ -12,20 +12,17 @@ import (
 // order are decided once, here; HTML and PDF only lay them out.
 type document struct {
 	title, foot string // foot is printed at the bottom of each page
+	alone       bool   // nothing follows the front page on the same sheet
 	blocks      []block
 }
 
 type block any
 
-// deferred is a block that is composed only when it is laid out. A county has thousands of ballots,
-// and the memory for each is free again after its page.
-type deferred func() block
-
 // The blocks.
 type (
-	// cover opens the front page.
-	cover struct{ over, title, under string }
-	// section begins one of the five parts, on a new page.
+	// cover opens the front page of a kind of document.
+	cover struct{ kind, over, title, under string }
+	// section begins a part, below the one before if there is room.
 	section struct{ text string }
 	// heading is a heading above what follows; outlined ones are in the PDF's outline.
 	heading struct {
@@ -40,12 +37,16 @@ type (
 		items    []words
 		numbered bool
 	}
-	facts struct{ rows []fact }
-	// fact is a label with its text beside it; listed lines are items of a list.
+	// facts have the role body or small.
+	facts struct {
+		rows []fact
+		role role
+	}
+	// fact is a label with its text beside it; listed lines are items of a list, fine ones smaller.
 	fact struct {
-		label  string
-		lines  []words
-		listed bool
+		label        string
+		lines        []words
+		listed, fine bool
 	}
 	table struct {
 		caption string
@@ -67,7 +68,7 @@ type (
 	tally  struct{ numbers []number }
 	number struct{ value, label string }
 	// glance is the county at a glance, or some columns of it: the contests from number first on,
-	// and the ballot styles that have one of them. Only the first piece has the column Ballot.
+	// and the rows that have one of them. Only the first piece has rows without any.
 	glance struct {
 		first    int
 		contests []string
@@ -81,23 +82,15 @@ type (
 		message     words
 		rows        []fact
 	}
-	// ballot is one ballot style, on a page of its own.
-	ballot struct {
-		title    string
-		under    []fact
-		notes    []words
-		contests []ballotContest
-	}
-	// ballotContest is a contest on a ballot. Contests with equal, nonempty same look the same.
+	// contestList has contests, which are printed in two columns.
+	contestList   struct{ contests []ballotContest }
 	ballotContest struct {
-		same        string
-		headings    []string
-		title, info string
-		text        string
-		choices     [][2]string // name, party lines
+		headings            []string
+		number, title, info string
+		notes               []string
+		text                string
+		choices             [][2]string // name, party lines
 	}
-	// commands are lines to type, or to save.
-	commands struct{ lines []string }
 )
 
 type role int

@@ -31,14 +31,13 @@ var ErrUnsigned = errors.New("no report of this case is signed yet")
 var ErrStillBlind = errors.New("something in the case is still blind")
 
 // Evidence writes all the evidence of a case to a new folder: the case itself, complete in one
-// file, the exports as received, the sheets that the last report covers, every signed report in its
-// three forms with its signatures, the public keys, a README.txt that explains how to check
+// file, the exports as received, the sheets that the last report covers, every signed report and
+// its annex in three forms each with the signatures, the public keys, a README.txt that explains how to check
 // everything with ordinary tools, and SHA256SUMS for "sha256sum -c". Equal cases give equal bytes.
 //
 // The error is ErrUnsigned for a case without a signed report, and ErrStillBlind for a case that is
 // still blind in part. A nonempty folder is refused. The folder gets its name only when every byte
 // is on the disk; after an error no folder exists.
-// error there is none.
 func Evidence(c *casefile.Case, dir string) error {
 	if len(c.State().SignOffs) == 0 {
 		return fmt.Errorf("%w; sign it first", ErrUnsigned)
@@ -137,7 +136,7 @@ func evidenceParts(c *casefile.Case, signed []*Report) ([]part, error) {
 	for i, r := range signed[:len(signed)-1] {
 		parts = append(parts, r.parts(fmt.Sprintf("earlier-%d/", i+1))...)
 	}
-	exports, err := exportParts(c, state)
+	exports, err := exportParts(c, state, last.Clock)
 	if err != nil {
 		return nil, err
 	}
@@ -151,10 +150,10 @@ func evidenceParts(c *casefile.Case, signed []*Report) ([]part, error) {
 	}
 	parts = append(parts, entered...)
 	return append(parts, part{name: readmeFile, words: "this text", write: writes(readme(state, signed, parts)),
-		laid: true}), nil
+		rendering: last.Rendering}), nil
 }
 
-func exportParts(c *casefile.Case, state *casefile.State) ([]part, error) {
+func exportParts(c *casefile.Case, state *casefile.State, local clock) ([]part, error) {
 	var parts []part
 	for i, x := range state.Exports {
 		data, err := c.Export(x.Digest)
@@ -163,7 +162,7 @@ func exportParts(c *casefile.Case, state *casefile.State) ([]part, error) {
 		}
 		parts = append(parts, part{
 			name: fmt.Sprintf("exports/export-%d%s", i+1, endOf(data)),
-			words: fmt.Sprintf("%q as it was received on %s, entry %d%s", wording.Visible(x.Name), moment(x.At), x.Seq,
+			words: fmt.Sprintf("%q as it was received on %s, entry %d%s", wording.Visible(x.Name), local.moment(x.At), x.Seq,
 				withdrawnIn(x)),
 			write: func(w io.Writer) error {
 				data, err := c.Export(x.Digest)
@@ -271,7 +270,10 @@ func readme(state *casefile.State, signed []*Report, parts []part) []byte {
 		t.digest(p.Fingerprint.Groups())
 	}
 	t.head("How to check it with ordinary tools")
-	t.wrap("", "In this folder, on a system with sha256sum and openssl 3.0 or later:")
+	t.wrap("", "In this folder, on Linux, with openssl 3.0 or later. On macOS, \"shasum -a 256\" stands for "+
+		"\"sha256sum\". On Windows, \"Get-FileHash -Algorithm SHA256 FILE\" (PowerShell) or \"certutil -hashfile FILE "+
+		"SHA256\" gives the digest of one file, to be compared with its line in "+sumsFile+"; the openssl commands are the "+
+		"same, each in one line without the \"\\\".")
 	t.line("")
 	t.line("  sha256sum -c " + sumsFile)
 	for _, r := range signed {
@@ -287,10 +289,11 @@ func readme(state *casefile.State, signed []*Report, parts []part) []byte {
 	t.line("")
 	t.wrap("", "Each line of sha256sum must end in OK, and each openssl must answer: Signature Verified Successfully. "+
 		"That proves that somebody with the key signed the report. That the key is that person's, only a printed page "+
-		"shows that carries the key's fingerprint, which this prints:")
+		"shows that carries the key's fingerprint, which this prints (the last part of the report has it for Windows):")
 	t.line("")
 	t.line("  openssl pkey -pubin -in p1.pem -outform DER | tail -c 32 | sha256sum")
 	if last.Rendering >= journalSince {
+		t.line("")
 		t.wrap("", "The digest of the last line of "+journalFile+", without its line feed, is the head of the case:")
 		t.line("")
 		t.line("  tail -n 1 " + journalFile + " | tr -d '\\n' | sha256sum")

@@ -1,6 +1,11 @@
 package report
 
-import "counterproof/checks/review"
+// WithAnnex returns a copy of the report with another annex, which is read first.
+func WithAnnex(r Report, b []byte) (*Report, error) {
+	a, err := parseAnnex(b)
+	r.annex = a
+	return &r, err
+}
 
 // Fresh returns a report that was put together by a test, without the bytes of the one
 // that it was copied from.
@@ -8,6 +13,3 @@ func Fresh(r Report) *Report {
 	r.raw = nil
 	return &r
 }
-
-// MakeAs makes a report as the program made them that had this rendering.
-func MakeAs(rendering int, r *review.Review) (*Report, error) { return makeAs(rendering, r, nil) }

@@ -18,11 +18,14 @@ import (
 // The names of files in a folder. They are fixed: no name in an export or of a person becomes a
 // file name.
 const (
-	jsonFile  = "report.json"
-	htmlFile  = "report.html"
-	pdfFile   = "report.pdf"
-	signedEnd = ".sig"
-	keyEnd    = ".pem"
+	jsonFile      = "report.json"
+	htmlFile      = "report.html"
+	pdfFile       = "report.pdf"
+	annexJSONFile = "annex.json"
+	annexHTMLFile = "annex.html"
+	annexPDFFile  = "annex.pdf"
+	signedEnd     = ".sig"
+	keyEnd        = ".pem"
 )
 
 // part is one file of a folder.
@@ -30,12 +33,13 @@ type part struct {
 	name  string // folders are separated by "/"
 	words string // a description for the reader of the folder
 	write func(io.Writer) error
-	// laid means that another rendering of the report has other bytes here.
-	laid bool
+	// rendering is that of the report if another rendering has other bytes here, else 0.
+	rendering int
 }
 
-// WriteFolder writes the report to a new folder: report.json, report.html and report.pdf, and for
-// each signature p1.sig (its 64 bytes) and p1.pem (the public key, RFC 8410). A nonempty folder is
+// WriteFolder writes the report to a new folder: report.json, report.html and report.pdf, its annex
+// likewise (annex.json and so on), and for each signature p1.sig (its 64 bytes) and p1.pem (the
+// public key, RFC 8410). A nonempty folder is
 // refused. The folder gets its name only when every byte is on the disk; after an error no folder
 // exists.
 func (r *Report) WriteFolder(dir string) error {
@@ -55,20 +59,19 @@ func (r *Report) WriteFolder(dir string) error {
 	})
 }
 
-// parts returns the report's three forms and its signatures, with a prefix for their names.
+// parts returns the report and its annex in three forms each, and the signatures, with a prefix for their names.
 func (r *Report) parts(prefix string) []part {
 	list := []part{
-		{name: prefix + jsonFile, words: "the report as it was signed: canonical JSON (RFC 8785)",
-			write: func(w io.Writer) error {
-				b, err := r.JSON()
-				if err != nil {
-					return err
-				}
-				_, err = w.Write(b)
-				return err
-			}},
-		{name: prefix + htmlFile, words: "the same for a browser", write: r.HTML, laid: true},
-		{name: prefix + pdfFile, words: "the same for printing", write: r.PDF, laid: true},
+		{name: prefix + jsonFile, words: "the report as it was signed: canonical JSON (RFC 8785)", write: writesJSON(r.JSON)},
+		{name: prefix + htmlFile, words: "the same for a browser", write: r.HTML, rendering: r.Rendering},
+		{name: prefix + pdfFile, words: "the same for printing", write: r.PDF, rendering: r.Rendering},
+	}
+	if r.annex != nil {
+		list = append(list,
+			part{name: prefix + annexJSONFile, words: "the annex of the report, with the ballots and the voting units: " +
+				"canonical JSON, whose SHA-256 digest is in " + prefix + jsonFile, write: writesJSON(r.annex.JSON)},
+			part{name: prefix + annexHTMLFile, words: "the same for a browser", write: r.AnnexHTML, rendering: r.Rendering},
+			part{name: prefix + annexPDFFile, words: "the same for printing", write: r.AnnexPDF, rendering: r.Rendering})
 	}
 	for _, s := range r.Signatures {
 		name := s.Person
@@ -92,6 +95,17 @@ func keyPart(id, name string, key []byte) part {
 		}
 		return pem.Encode(w, &pem.Block{Type: "PUBLIC KEY", Bytes: der})
 	}}
+}
+
+func writesJSON(give func() ([]byte, error)) func(io.Writer) error {
+	return func(w io.Writer) error {
+		b, err := give()
+		if err != nil {
+			return err
+		}
+		_, err = w.Write(b)
+		return err
+	}
 }
 
 func writes(b []byte) func(io.Writer) error {

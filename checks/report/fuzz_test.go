@@ -21,8 +21,7 @@ func FuzzParse(f *testing.F) {
 	}
 	f.Add(whole)
 	// One that is quick to change: of each list the first.
-	small.Findings, small.Contests, small.Styles, small.Units = small.Findings[:1], small.Contests[:1], nil,
-		small.Units[:1]
+	small.Findings = small.Findings[:1]
 	small.Coverage.Contests, small.Coverage.Precincts, small.Coverage.Units = small.Coverage.Contests[:1],
 		small.Coverage.Precincts[:1], small.Coverage.Units[:1]
 	small.Overview.Rows = small.Overview.Rows[:0]
@@ -46,6 +45,36 @@ func FuzzParse(f *testing.F) {
 			t.Fatal(err)
 		}
 		if err := r.PDF(io.Discard); err != nil {
+			t.Fatal(err)
+		}
+	})
+}
+
+// FuzzAnnex reads any bytes as an annex: they are refused, or can be shown in every form.
+func FuzzAnnex(f *testing.F) {
+	_, made := signed(f)
+	whole, err := made.Ballots().JSON()
+	if err != nil {
+		f.Fatal(err)
+	}
+	f.Add(whole)
+	f.Add([]byte(`{"case":"","contests":[{"choices":[{"name":"A","party_lines":["X"],"write_in":false},{"name":"B",` +
+		`"party_lines":[],"write_in":true}],"kind":"","primary_parties":[],"subtitle":"","text":"","title":"","vote_for":""}],` +
+		`"entries":1,"format":"counterproof-annex/1","head":"","sites":[],"styles":[{"closing":[],"contests":[{"contest":0,` +
+		`"headings":[],"order":[1,0]}],"findings":[],"label":"","parties":[],"precincts":["1"]},{"closing":["x"],"contests":` +
+		`[{"contest":0,"headings":["y"],"order":[1]}],"findings":[2],"label":"","parties":["X"],"precincts":[]}],"units":[]}`))
+	f.Fuzz(func(t *testing.T, b []byte) {
+		r, err := report.WithAnnex(*made, b)
+		if err != nil {
+			if !errors.Is(err, report.ErrNotReport) {
+				t.Fatalf("not an ErrNotReport: %v", err)
+			}
+			return
+		}
+		if err := r.AnnexHTML(io.Discard); err != nil {
+			t.Fatal(err)
+		}
+		if err := r.AnnexPDF(io.Discard); err != nil {
 			t.Fatal(err)
 		}
 	})

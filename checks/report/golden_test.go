@@ -87,11 +87,15 @@ func poppler(t testing.TB, pdf, name string, arguments ...string) string {
 }
 
 func TestTheDemosReportReadsAsItDid(t *testing.T) {
-	_, page, pdf := forms(t, goldenReport(t))
-	golden(t, "demo.html.txt", asRead(page))
-	text := poppler(t, pdf, "pdftotext", "-layout", "FILE", "-")
-	text = regexp.MustCompile(` +\n`).ReplaceAllString(text, "\n")
-	golden(t, "demo.pdf.txt", regexp.MustCompile(` {4,}`).ReplaceAllString(text, "    "))
+	made := goldenReport(t)
+	for name, give := range map[string]func(testing.TB, *report.Report) ([]byte, string, string){
+		"demo": forms, "annex": annexForms} {
+		_, page, pdf := give(t, made)
+		golden(t, name+".html.txt", asRead(page))
+		text := poppler(t, pdf, "pdftotext", "-layout", "FILE", "-")
+		text = regexp.MustCompile(` +\n`).ReplaceAllString(text, "\n")
+		golden(t, name+".pdf.txt", regexp.MustCompile(` {4,}`).ReplaceAllString(text, "    "))
+	}
 }
 
 // The report's words, apart from headings and labels: everything that somebody wrote,
@@ -132,7 +136,7 @@ func everyWord(r *report.Report) []string {
 		add(p.Name, p.Party)
 	}
 	add(r.Second.Documents...)
-	for _, c := range r.Contests {
+	for _, c := range r.Ballots().Contests {
 		add(c.Title, c.Subtitle, c.Text)
 		for _, x := range c.Choices {
 			if !x.WriteIn {
@@ -141,10 +145,10 @@ func everyWord(r *report.Report) []string {
 			add(x.Lines...)
 		}
 	}
-	for _, s := range r.Styles {
+	for _, s := range r.Ballots().Styles {
 		add(s.Label)
 	}
-	for _, u := range r.Units {
+	for _, u := range r.Ballots().Units {
 		add(u.Name, u.Site)
 	}
 	return list
@@ -156,14 +160,17 @@ func squeeze(s string) string { return strings.Join(strings.Fields(s), "") }
 func TestEveryFindingDecisionReasonAndNameIsInEveryForm(t *testing.T) {
 	_, made := signed(t)
 	_, page, pdf := forms(t, made)
-	require.Len(t, made.Findings, 14)
+	_, annexPage, annexPDF := annexForms(t, made)
+	require.Len(t, made.Findings, 15)
 	// pages are read in the order of their content: -layout would mix the columns of a
 	// ballot. Head and foot of each page are between its words and the next page's.
 	var paper strings.Builder
-	for _, one := range strings.Split(poppler(t, pdf, "pdftotext", "-raw", "FILE", "-"), "\f") {
-		paper.WriteString(one)
+	for _, form := range []string{pdf, annexPDF} {
+		for _, one := range strings.Split(poppler(t, form, "pdftotext", "-raw", "FILE", "-"), "\f") {
+			paper.WriteString(one)
+		}
 	}
-	printed, read := squeeze(paper.String()), squeeze(asRead(page))
+	printed, read := squeeze(paper.String()), squeeze(asRead(page)+asRead(annexPage))
 	for _, words := range everyWord(made) {
 		require.Contains(t, read, squeeze(words))
 		require.Contains(t, printed, squeeze(words))
@@ -185,8 +192,7 @@ func TestThePDFOpensOnItsFrontPageAndHasAnOutline(t *testing.T) {
 	require.Contains(t, catalog, "/Outlines ")
 	require.Contains(t, pdf, "/Title (Front page)")
 	outline := []string{"Coverage", "The county at a glance", "Findings", "Corrections of the second entry",
-		"Exports in sequence",
-		"Ballot styles and voting units", "Public keys", "How to check it without this program"}
+		"Exports in sequence", "Public keys, with the signatures", "How to check it without this program"}
 	for _, f := range made.Findings {
 		outline = append(outline, fmt.Sprintf("%d  ", f.Number))
 	}

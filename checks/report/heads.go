@@ -2,6 +2,7 @@ package report
 
 import (
 	"fmt"
+	"time"
 
 	"counterproof/checks/finding"
 	"counterproof/model/casefile"
@@ -16,6 +17,7 @@ func Pinned(state *casefile.State) ([]byte, error) {
 		return nil, fmt.Errorf("%w: there is no seal whose head could be printed; seal the ballots first",
 			casefile.ErrNotSealed)
 	}
+	local := clockOf(time.Local, state.Started, time.Now().UTC().Format(time.RFC3339))
 	t := &plainText{}
 	t.line("Cross-check of election definitions: heads of seals")
 	t.line("===================================================")
@@ -27,14 +29,14 @@ func Pinned(state *casefile.State) ([]byte, error) {
 		"that is put back, keyed anew and sealed again has other heads.")
 	for _, s := range seals {
 		t.head(fmt.Sprintf("%s sealed, entry %d", finding.Capital(string(s.Terms.Scope)), s.Seq))
-		t.wrap("", fmt.Sprintf("%s, by %s", moment(s.At), names(whose(state, s.Signers()))))
+		t.wrap("", fmt.Sprintf("%s, by %s", local.moment(s.At), names(whose(state, s.Signers()))))
 		switch by := s.Countersigned; {
 		case by == nil:
 			t.wrap("", "Not countersigned by the programmer yet.")
 		case s.InTime():
-			t.wrap("", fmt.Sprintf("Countersigned %s, by %s", moment(by.At), names(whose(state, by.Signers()))))
+			t.wrap("", fmt.Sprintf("Countersigned %s, by %s", local.moment(by.At), names(whose(state, by.Signers()))))
 		default:
-			t.wrap("", fmt.Sprintf("Countersigned %s, by %s, only after an export had come in", moment(by.At),
+			t.wrap("", fmt.Sprintf("Countersigned %s, by %s, only after an export had come in", local.moment(by.At),
 				names(whose(state, by.Signers()))))
 		}
 		t.digest(s.Sealed.Groups())

@@ -9,6 +9,8 @@ import (
 
 	"github.com/dustin/go-humanize/english"
 
+	"counterproof/checks"
+	"counterproof/checks/finding"
 	"counterproof/model"
 )
 
@@ -77,32 +79,65 @@ func namedAsCertified(document string) bool {
 	return m != nil && m[1] == ""
 }
 
-// limit states what the result does not cover.
-func (r *Report) limit(languages []string) string {
-	named, other := 0, 0
+// against says from which kinds of documents the contests were keyed, in parentheses. It goes by
+// what the documents are called; the program knows no more of them.
+func (r *Report) against() string {
+	kinds := []struct {
+		words    string
+		contests int
+	}{{"from documents that are named as certified", 0}, {"from the ballot proof only", 0}, {"from other documents", 0},
+		{"from a document that nobody named", 0}, {"not at all", 0}}
 	for _, c := range r.Coverage.Contests {
 		switch {
 		case c.Keyed == 0:
+			kinds[4].contests++
 		case namedAsCertified(c.Source):
-			named++
+			kinds[0].contests++
+		case strings.Contains(strings.ToLower(c.Source), "proof"):
+			kinds[1].contests++
+		case c.Source != "":
+			kinds[2].contests++
 		default:
-			other++
+			kinds[3].contests++
 		}
 	}
 	var said []string
-	if named+other > 0 {
-		said = append(said, fmt.Sprintf("%s keyed from documents that are named as certified, %d from the proof or others.",
-			english.Plural(named, "contest was", "contests were"), other))
-	}
-	var unread []string
-	for _, l := range languages {
-		if !strings.EqualFold(l, r.Primary.Language) && r.Primary.Language != "" {
-			unread = append(unread, l)
+	for _, k := range kinds {
+		if n := len(r.Coverage.Contests); n > 1 && k.contests == n {
+			return " (all keyed " + k.words + ")"
+		}
+		if k.contests > 0 {
+			said = append(said, count(k.contests)+" "+k.words)
 		}
 	}
-	if len(unread) > 0 {
-		said = append(said, fmt.Sprintf("Texts were compared in %s alone; the export's in %s were not.", r.Primary.Language,
-			english.WordSeries(unread, "and")))
+	if len(said) == 0 {
+		return ""
+	}
+	return " (keyed: " + strings.Join(said, ", ") + ")"
+}
+
+// limit states what else the result does not cover.
+func (r *Report) limit(further []checks.CoveredLanguage) string {
+	var said []string
+	if first := r.Primary.Language; first != "" && len(further) > 0 {
+		var in, not []string
+		for _, l := range further {
+			if name := finding.LanguageName(l.Tag); l.Keyed {
+				in = append(in, name)
+			} else {
+				not = append(not, name)
+			}
+		}
+		text := "Texts were compared in " + finding.LanguageName(first)
+		if len(in) == 0 {
+			text += " alone"
+		} else {
+			text += ", and in " + english.WordSeries(in, "and") + " only where they were keyed in it"
+		}
+		if len(not) > 0 {
+			text += "; the export's texts in " + english.WordSeries(not, "and") + " were not compared"
+		}
+		said = append(said, text+".")
 	}
 	if n := len(r.Primary.Held); n > 0 {
 		said = append(said, fmt.Sprintf("The export also holds %s that no check compares: see “Held in the export and not "+

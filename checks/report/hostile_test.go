@@ -136,5 +136,9 @@ func TestNamesCannotBreakOrScriptThePages(t *testing.T) {
 			require.NotContains(t, title, utf16BigEndian(string(r)))
 		}
 	}
-	require.NotRegexp(t, `/(JavaScript|JS|Launch|URI|AA)\b`, pdf)
+	// Compressed streams hold any bytes by chance; actions stand in the dictionaries around them.
+	outside := regexp.MustCompile(`(?s)\bstream\r?\n.*?\bendstream`).ReplaceAllString(pdf, "")
+	require.Contains(t, outside, "/Type /Catalog")
+	require.Contains(t, outside, "/Outlines ")
+	require.NotRegexp(t, `/(JavaScript|JS|Launch|URI|AA)\b`, outside)
 }

@@ -16,7 +16,14 @@ import (
 // HTML writes the report as one self-contained file that prints well. It has no script and no
 // outside references, and tells the browser to forbid both.
 func (r *Report) HTML(w io.Writer) error {
-	d, err := r.compose()
+	return writeHTML(w, r.compose)
+}
+
+// AnnexHTML writes the annex as HTML does the report. The report must have been read with it.
+func (r *Report) AnnexHTML(w io.Writer) error { return writeHTML(w, r.composeAnnex) }
+
+func writeHTML(w io.Writer, compose func() (*document, error)) error {
+	d, err := compose()
 	if err != nil {
 		return err
 	}
@@ -87,10 +94,8 @@ func (h *htmlWriter) words(w words) {
 
 func (h *htmlWriter) block(b block) {
 	switch b := b.(type) {
-	case deferred:
-		h.block(b())
 	case cover:
-		h.put(`<section class="front">`, "\n", `<header><p class="kind">Comparison report</p>`, "\n<h1>", text(b.title),
+		h.put(`<section class="front">`, "\n", `<header><p class="kind">`, text(b.kind), "</p>\n<h1>", text(b.title),
 			"</h1>\n<p>", text(b.over), " · ", text(b.under), "</p></header>\n")
 		h.section, h.front = true, true
 	case section:
@@ -149,17 +154,8 @@ func (h *htmlWriter) block(b block) {
 		h.glance(b)
 	case entry:
 		h.entry(b)
-	case ballot:
-		h.ballot(b)
-	case commands:
-		h.put("<pre>")
-		for i, line := range b.lines {
-			if i > 0 {
-				h.put("\n")
-			}
-			h.put(text(line))
-		}
-		h.put("</pre>\n")
+	case contestList:
+		h.contests(b)
 	}
 }
 
@@ -197,7 +193,11 @@ func (h *htmlWriter) facts(rows []fact) {
 }
 
 func (h *htmlWriter) table(t table) {
-	h.put("<table>\n<caption>", text(t.caption), "</caption>\n<thead><tr>")
+	h.put("<table>\n")
+	if t.caption != "" {
+		h.put("<caption>", text(t.caption), "</caption>\n")
+	}
+	h.put("<thead><tr>")
 	for _, x := range t.heads {
 		h.put(`<th scope="col">`, text(x), "</th>")
 	}
@@ -264,14 +264,7 @@ func (h *htmlWriter) entry(e entry) {
 	h.put("</article>\n")
 }
 
-func (h *htmlWriter) ballot(b ballot) {
-	h.put(`<div class="ballot">`, "\n<h3>Ballot style ", text(b.title), "</h3>\n")
-	h.facts(b.under)
-	for _, n := range b.notes {
-		h.put("<p>")
-		h.words(n)
-		h.put("</p>\n")
-	}
+func (h *htmlWriter) contests(b contestList) {
 	h.put(`<div class="columns">`, "\n")
 	for _, c := range b.contests {
 		h.put(`<div class="contest">`, "\n")
@@ -279,10 +272,13 @@ func (h *htmlWriter) ballot(b ballot) {
 			h.put(`<p class="over">`, text(x), "</p>\n")
 		}
 		if c.title != "" || c.info != "" {
-			h.put("<h4>", text(cmp.Or(c.title, "(nothing)")), "</h4>\n")
+			h.put("<h3>", text(c.number), " ", text(cmp.Or(c.title, "(nothing)")), "</h3>\n")
 		}
 		if c.info != "" {
 			h.put("<p>", text(c.info), "</p>\n")
+		}
+		for _, x := range c.notes {
+			h.put(`<p class="small">`, text(x), "</p>\n")
 		}
 		if c.text != "" {
 			h.put(`<p class="small">`, text(c.text), "</p>\n")
@@ -300,5 +296,5 @@ func (h *htmlWriter) ballot(b ballot) {
 		}
 		h.put("</div>\n")
 	}
-	h.put("</div>\n</div>\n")
+	h.put("</div>\n")
 }

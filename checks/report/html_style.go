@@ -9,7 +9,7 @@ h1, .said, .columns li { font-family: "Source Serif 4", Georgia, "Times New Roma
 h1 { font-size: 2.3rem; line-height: 1.15; margin: 0.2rem 0; }
 h2 { font-size: 1.5rem; border-bottom: 2px solid #26211c; padding-bottom: 0.2rem; }
 h3, .front h2 { font-size: 1.12rem; margin: 1.8rem 0 0.5rem; border: 0; padding: 0; }
-article h3, h4 { font-size: 1.02rem; margin: 0; }
+article h3, .contest h3, h4 { font-size: 1.02rem; margin: 0; }
 p { margin: 0.3rem 0; }
 .kind { color: #a1301a; font-weight: 600; margin: 0; }
 .lead { font-size: 1.2rem; margin: 1rem 0; }
@@ -54,7 +54,7 @@ footer { max-width: 52rem; margin: 0 auto; padding: 0 1.5rem 2rem; font-size: 0.
 main { max-width: none; padding: 0; } footer { display: none; }
 .columns { line-height: 1.24; } .columns p { margin: 0.1rem 0; } .contest { margin-bottom: 0.65rem; }
 h2, h3, h4, caption, thead, tbody tr:first-child { break-after: avoid; } tr { break-inside: avoid; } thead { display: table-header-group; }
-main > section, .ballot { break-before: page; } .front { break-before: auto; }
+.front { break-after: page; }
 }
 @page { size: letter; margin: 18mm 18mm 20mm; @bottom-right { content: "Page " counter(page) " of " counter(pages); font: 7.5pt sans-serif; } @bottom-left { font: 6.5pt serif; white-space: nowrap; } }
 `

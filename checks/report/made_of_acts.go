@@ -7,9 +7,10 @@ import (
 	"counterproof/model/casefile"
 )
 
-func (m *maker) findings() []Finding {
+func (m *maker) findings(rounds []review.Round) []Finding {
 	list := []Finding{}
 	m.numbers = map[string]int{}
+	sites := m.sitesOf()
 	for _, items := range [][]review.Item{m.standing.Items, m.standing.Cleared} {
 		for i := range items {
 			x := &items[i]
@@ -19,6 +20,10 @@ func (m *maker) findings() []Finding {
 				Precincts: nonNil(slices.Clone(x.Precincts)), Unit: x.Unit, Site: x.Site, Style: x.Style, Primary: x.Primary,
 				Second:  x.Second,
 				Message: x.Message, Cause: x.Cause, Status: string(x.Status), Decisions: []Decision{},
+				ClearedBy: m.clearedBy(x, rounds),
+			}
+			if f.Site == "" {
+				f.Sites = sites.of(f.Precincts)
 			}
 			for _, d := range x.Decisions {
 				f.Decisions = append(f.Decisions, Decision{
@@ -29,6 +34,37 @@ func (m *maker) findings() []Finding {
 			m.numbers[f.ID] = f.Number
 			list = append(list, f)
 		}
+	}
+	return list
+}
+
+// clearedBy returns the number of the export that cleared a finding, 0 if none did or it is unknown.
+func (m *maker) clearedBy(x *review.Item, rounds []review.Round) int {
+	if x.Status != review.StatusCleared || x.Last() == nil || x.Last().Terms.Correction != 0 {
+		return 0
+	}
+	for i, r := range rounds {
+		if r.Seq == x.ClearedBy {
+			return i + 1
+		}
+	}
+	// If one export came after the decision, and nothing else that ends differences, it was that.
+	last := len(rounds) - 1
+	if last < 1 || rounds[last].Seq < x.Last().Seq || rounds[last-1].Seq > x.Last().Seq {
+		return 0
+	}
+	for _, acts := range [][]int64{seqs(m.state.Corrections), seqs(m.state.Amendments), seqs(m.state.Mappings),
+		seqs(m.state.ComparedAs), seqs(m.state.Withdrawn), seqs(m.state.Seals)} {
+		if slices.Max(append(acts, 0)) > x.Last().Seq {
+			return 0
+		}
+	}
+	return last + 1
+}
+
+func seqs[T any](acts []casefile.Act[T]) (list []int64) {
+	for _, a := range acts {
+		list = append(list, a.Seq)
 	}
 	return list
 }

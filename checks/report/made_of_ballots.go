@@ -67,6 +67,19 @@ func (m *maker) partyNames(list []int) []string {
 	return out
 }
 
+// parties lists the parties that have a code beside their name.
+func (m *maker) parties() []Party {
+	list := []Party{}
+	for i := range m.standing.Primary.Parties {
+		p := &m.standing.Primary.Parties[i]
+		x := Party{m.partyNames([]int{i})[0], m.words(p.Name.Value)}
+		if x.Name != "" && x.Name != x.Code {
+			list = append(list, x)
+		}
+	}
+	return list
+}
+
 func (m *maker) precinctNames(list []int) []string {
 	out := []string{}
 	for _, i := range list {
@@ -76,13 +89,32 @@ func (m *maker) precinctNames(list []int) []string {
 	return out
 }
 
-func (m *maker) contests() []Contest {
+// annex makes the annex. order has the contests of the export in ballot order.
+func (m *maker) annex(r *Report, order []int) *Annex {
+	number := make([]int, len(order)) // by the export's contest: its place in the annex
+	for n, c := range order {
+		number[c] = n
+	}
+	return &Annex{
+		Format: AnnexFormat, Case: r.Case, Entries: r.Entries, Head: r.Head,
+		Contests: m.contests(order), Styles: m.styles(r.Findings, number), Sites: m.sites(), Units: m.units(),
+	}
+}
+
+func (m *maker) contests(order []int) []Contest {
 	list := []Contest{}
-	for i := range m.standing.Primary.Contests {
+	covered := make([]checks.Covered, len(order))
+	for _, c := range m.standing.Result.Coverage.Contests {
+		if c.Index >= 0 && c.Index < len(covered) {
+			covered[c.Index] = c
+		}
+	}
+	for _, i := range order {
 		c := &m.standing.Primary.Contests[i]
 		x := Contest{
 			Title: m.words(c.Title.Value), Subtitle: m.words(c.Subtitle.Value), Kind: string(c.Kind.Value),
 			Parties: m.partyNames(c.PrimaryParties.Value), Text: m.words(c.Text.Value), Choices: []Choice{},
+			Source: covered[i].Source, NotKeyed: slices.Clone(covered[i].NotKeyed),
 		}
 		if x.Title == "" && x.Subtitle == "" {
 			x.Title = m.words(c.Name.Value)
@@ -101,6 +133,17 @@ func (m *maker) contests() []Contest {
 	return list
 }
 
+// contestName is the name of a contest of the export, with its party if it is of a primary.
+func (m *maker) contestName(i int) string {
+	c := &m.standing.Primary.Contests[i]
+	x := Contest{Title: m.words(c.Title.Value), Subtitle: m.words(c.Subtitle.Value),
+		Parties: m.partyNames(c.PrimaryParties.Value)}
+	if x.Title == "" && x.Subtitle == "" {
+		x.Title = m.words(c.Name.Value)
+	}
+	return contestName(&x)
+}
+
 // styleName returns the label of a style, or its identifier.
 func (m *maker) styleName(i int) string {
 	s := &m.standing.Primary.Styles[i]
@@ -113,7 +156,8 @@ func (m *maker) styleName(i int) string {
 	return "style " + strconv.Itoa(i+1)
 }
 
-func (m *maker) styles(findings []Finding) []Style {
+// styles lists the ballot styles; number is the place in the annex of each contest of the export.
+func (m *maker) styles(findings []Finding, number []int) []Style {
 	list := []Style{}
 	touched, on := m.touched(), make([][]int, len(m.standing.Primary.Styles))
 	for k := range findings {
@@ -123,6 +167,14 @@ func (m *maker) styles(findings []Finding) []Style {
 			}
 		}
 	}
+	longest := 0
+	for i := range m.standing.Primary.Contests {
+		longest = max(longest, len(m.standing.Primary.Contests[i].Choices))
+	}
+	own := make([]int, longest) // 0, 1, 2 …: the order of a contest's own choices
+	for i := range own {
+		own[i] = i
+	}
 	for i := range m.standing.Primary.Styles {
 		s := &m.standing.Primary.Styles[i]
 		x := Style{
@@ -130,7 +182,11 @@ func (m *maker) styles(findings []Finding) []Style {
 			Places: []Place{}, Closing: m.texts(s.Closing.Value), Findings: nonNil(on[i]),
 		}
 		for _, p := range s.Content {
-			x.Places = append(x.Places, Place{p.Contest, m.texts(p.Headings.Value), nonNil(slices.Clone(p.Order.Value))})
+			order := slices.Clone(p.Order.Value)
+			if slices.Equal(order, own[:len(m.standing.Primary.Contests[p.Contest].Choices)]) {
+				order = nil // the contest's own order
+			}
+			x.Places = append(x.Places, Place{number[p.Contest], m.texts(p.Headings.Value), nonNil(order)})
 		}
 		list = append(list, x)
 	}

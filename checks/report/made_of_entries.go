@@ -122,6 +122,7 @@ func (c *composer) enteredParts() {
 		if e.Joined > 0 {
 			who += fmt.Sprintf(", in the case that was joined in entry %d", e.Joined)
 		}
+		all := len(e.InProgram) + len(e.AsSheets) + len(e.SheetsChanged) + len(e.AfterSeal)
 		t := table{who, []string{"How", "Contests"}, nil}
 		for _, part := range []struct {
 			how      string
@@ -132,8 +133,7 @@ func (c *composer) enteredParts() {
 			{"Keyed after the seal, for an amendment", e.AfterSeal},
 		} {
 			if len(part.contests) > 0 {
-				t.rows = append(t.rows, []words{say(fmt.Sprintf("%s (%s)", part.how, count(len(part.contests)))),
-					say(strings.Join(part.contests, "; "))})
+				t.rows = append(t.rows, []words{say(part.how), quote(titles(part.contests, all))})
 			}
 		}
 		if len(t.rows) > 0 {
@@ -151,7 +151,7 @@ func (c *composer) enteredParts() {
 			if s.Signed > 0 {
 				signed = say(fmt.Sprintf("by %s, entry %d", names(s.SignedBy), s.Signed))
 			}
-			t.rows = append(t.rows, []words{say(s.File), say(fmt.Sprintf("%s by %s, from “%s”", moment(s.At), s.By.Name,
+			t.rows = append(t.rows, []words{say(s.File), say(fmt.Sprintf("%s by %s, from “%s”", c.Clock.moment(s.At), s.By.Name,
 				s.Folder)), signed, code(groups(s.SHA256))})
 		}
 		c.add(t)

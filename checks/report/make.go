@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"time"
 
 	"github.com/dustin/go-humanize"
 	"github.com/dustin/go-humanize/english"
@@ -16,18 +17,18 @@ import (
 // cautions are those of the design; every report has them.
 var cautions = []string{
 	"This report checks a configuration; it does not certify one. It takes the place of no test that law or a board's " +
-		"procedure requires (ballot proofing, logic and accuracy testing, sealing). Local law and the board's own procedures " +
-		"come first.",
-	"The program is no certified component of a voting system and claims no legal status for its signatures. A seal here " +
-		"closes an entry in the case file; it is no numbered seal on a machine.",
+		"procedure requires (ballot proofing, logic and accuracy testing, sealing). Local law and the board's own " +
+		"procedures come first.",
+	"The program is no certified component of a voting system and claims no legal status for its signatures. A seal " +
+		"here closes an entry in the case file; it is no numbered seal on a machine.",
 	"It has no network access and never reads or writes a memory card or an EMS. Times are those of the machine's clock.",
 }
 
 // cannotSee lists what the check cannot see.
 var cannotSee = []string{
 	"Target positions, timing marks, audio ballots and touch screens.",
-	"Whether the proof agrees with the certified documents, where only the proof was keyed. Proof and export usually come " +
-		"from one database: there, agreement proves printing, not set-up.",
+	"Whether the proof agrees with the certified documents, where only the proof was keyed. Proof and export usually " +
+		"come from one database: there, agreement proves printing, not set-up.",
 	"What is on a memory card: the export was compared, not the card.",
 }
 
@@ -39,11 +40,11 @@ func Make(r *review.Review) (*Report, error) { return MakeExcepting(r, nil) }
 // The map is from the ID of a review.Missing to the reason. The reasons are on the report's front
 // page.
 func MakeExcepting(r *review.Review, exceptions map[string]string) (*Report, error) {
-	return makeAs(Rendering, r, exceptions)
+	return makeWith(r, exceptions, nil)
 }
 
-// makeAs makes a report in the form of an earlier rendering.
-func makeAs(rendering int, r *review.Review, exceptions map[string]string) (*Report, error) {
+// makeWith makes a report with the local time of another one, or with that of this machine.
+func makeWith(r *review.Review, exceptions map[string]string, local clock) (*Report, error) {
 	s, err := r.Now()
 	if err != nil {
 		return nil, err
@@ -58,9 +59,12 @@ func makeAs(rendering int, r *review.Review, exceptions map[string]string) (*Rep
 	}
 	m := &maker{review: r, standing: s, state: s.State}
 	m.name()
+	if m.clock = local; local == nil {
+		m.clock = clockOf(time.Local, s.State.Started, m.made())
+	}
 	out := &Report{
-		Format: Format, Rendering: rendering,
-		Case: s.State.ID, Entries: s.State.Seq, Head: s.State.Head.String(), Made: m.made(),
+		Format: Format, Rendering: Rendering,
+		Case: s.State.ID, Entries: s.State.Seq, Head: s.State.Head.String(), Made: m.made(), Clock: m.clock,
 		Election:  Election{s.State.Election.Name, s.State.Election.Date, s.State.Election.Jurisdiction},
 		Finished:  len(missing) == 0,
 		People:    m.people(),
@@ -95,8 +99,8 @@ func makeAs(rendering int, r *review.Review, exceptions map[string]string) (*Rep
 		}
 	}
 	slices.Sort(out.Second.Documents)
-	out.Coverage = m.coverage()
-	out.Findings, out.Causes = m.findings(), m.causes()
+	out.Coverage, out.Parties = m.coverage(), m.parties()
+	out.Findings, out.Causes = m.findings(rounds), m.causes()
 	if out.Corrections, err = m.corrections(); err != nil {
 		return nil, err
 	}
@@ -105,21 +109,15 @@ func makeAs(rendering int, r *review.Review, exceptions map[string]string) (*Rep
 	}
 	out.Mappings, out.Compared, out.Exports = m.mappings(), m.compared(), m.exports(rounds)
 	out.Withdrawn = m.withdrawn()
-	out.Contests, out.Styles, out.Units = m.contests(), m.styles(out.Findings), m.units()
-	out.Overview = m.overview(out.Findings)
+	order := ballotOrder(s.Primary)
+	if err := out.setAnnex(m.annex(out, order)); err != nil {
+		return nil, err
+	}
+	out.Overview = m.overview(out.Findings, order)
 	out.Counts = m.counts(out)
 	out.Result = out.sentence()
 	out.Primary.Held, out.Primary.Made = heldIn(s.Primary), heldMembers(s.Primary.Origins.Made)
-	out.Limit = out.limit(s.Primary.Origins.Languages)
-	if rendering < 4 {
-		out.Limit, out.Primary.Held, out.Primary.Made = "", nil, nil
-	}
-	if rendering < 2 {
-		out.Second.Late, out.Second.Entered = nil, nil
-		for i := range out.Second.Seals {
-			out.Second.Seals[i].Head, out.Second.Seals[i].Countersigned = "", nil
-		}
-	}
+	out.Limit = out.limit(s.Result.Coverage.Further)
 	return out, nil
 }
 
@@ -129,6 +127,7 @@ type maker struct {
 	standing *review.Snapshot
 	state    *casefile.State
 	language string
+	clock    clock
 
 	// Names of the export's contests, precincts and units, as findings use them.
 	contest, party, precinct, unit []string
@@ -138,7 +137,7 @@ type maker struct {
 func (m *maker) counts(r *Report) Counts {
 	sum, c := m.standing.Result.Summary, m.standing.Counts()
 	return Counts{
-		Precincts: sum.Precincts, Contests: sum.Contests, Units: sum.Units, Styles: len(r.Styles),
+		Precincts: sum.Precincts, Contests: sum.Contests, Units: sum.Units, Styles: len(m.standing.Primary.Styles),
 		MustFix: sum.MustFix, Confirm: sum.Confirm, Note: sum.Note,
 		Findings: len(r.Findings), Open: c.Open, Waiting: c.Waiting, Settled: c.Settled, Noted: c.Noted, Cleared: c.Cleared,
 	}
@@ -153,16 +152,16 @@ func (r *Report) sentence() string {
 			excepted++
 		}
 	}
+	compared := fmt.Sprintf("%s, %s%s and %s were compared", english.Plural(c.Precincts, "precinct", ""),
+		english.Plural(c.Contests, "contest", ""), r.against(), english.Plural(c.Units, "voting unit", ""))
 	switch {
 	case len(r.Missing) > excepted:
-		return fmt.Sprintf("The cross-check is not finished: %s left to do.",
-			english.Plural(len(r.Missing)-excepted, "thing is", "things are"))
+		return fmt.Sprintf("The cross-check is not finished, and %s left to do: %s.",
+			english.Plural(len(r.Missing)-excepted, "thing is", "things are"), compared)
 	case excepted > 0:
-		return fmt.Sprintf("The cross-check ends with %s, written down on this page.",
-			english.Plural(excepted, "exception", "exceptions"))
+		return fmt.Sprintf("The cross-check ends with %s, written down on this page: %s.",
+			english.Plural(excepted, "exception", "exceptions"), compared)
 	}
-	compared := fmt.Sprintf("%s, %s and %s were compared", english.Plural(c.Precincts, "precinct", ""),
-		english.Plural(c.Contests, "contest", ""), english.Plural(c.Units, "voting unit", ""))
 	decided := c.Settled + c.Cleared
 	switch {
 	case decided == 0:
@@ -219,7 +218,8 @@ func (m *maker) people() []Person {
 func (m *maker) earlier() []Earlier {
 	list := []Earlier{}
 	for i, a := range m.state.SignOffs {
-		list = append(list, Earlier{a.Seq, a.At, a.Terms.Report.String(), m.all(a.Signers()), superseded(m.state, i)})
+		list = append(list, Earlier{a.Seq, a.At, a.Terms.Report.String(), m.all(a.Signers()),
+			superseded(m.state, i, m.clock)})
 	}
 	return list
 }

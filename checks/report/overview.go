@@ -1,6 +1,7 @@
 package report
 
 import (
+	"fmt"
 	"slices"
 
 	"counterproof/checks"
@@ -71,10 +72,81 @@ func (t *touched) styles(f *Finding) []int {
 	return slices.Compact(list)
 }
 
-// overview makes the county at a glance.
-func (m *maker) overview(findings []Finding) Overview {
+// The largest picture: more columns are more than two pages wide, more rows more than a page high.
+const mostColumns, mostRows = 64, 60
+
+// overview makes the county at a glance. order has the contests in ballot order.
+func (m *maker) overview(findings []Finding, order []int) Overview {
+	cells, whole, keyed := m.cells(findings)
+	out := Overview{Contests: []string{}, Rows: []OverviewRow{}}
+	var columns []int
+	for _, c := range order {
+		differs := slices.ContainsFunc(cells, func(row []byte) bool { return differing(row[c]) })
+		switch {
+		case !differs && keyed[c] == CellAgreed:
+			out.SameContests++
+		case !differs:
+			out.PartContests++
+		case len(columns) == mostColumns:
+			out.MoreContests++
+		default:
+			columns = append(columns, c)
+			out.Contests = append(out.Contests, m.contestName(c))
+		}
+	}
+	at := map[string]int{} // by cells: the row, -1 if it is not shown
+	var styles []int       // how many each row stands for
+	for i, all := range cells {
+		if !differing(whole[i]) && !slices.ContainsFunc(all, differing) {
+			if whole[i] == CellAgreed && !slices.ContainsFunc(all, unkeyed) {
+				out.SameStyles++
+			} else {
+				out.PartStyles++
+			}
+			continue
+		}
+		row := OverviewRow{Style: m.styleName(i), Precincts: len(m.standing.Primary.Styles[i].Precincts),
+			Ballot: string(whole[i])}
+		shown := make([]byte, len(columns))
+		for k, c := range columns {
+			shown[k] = all[c]
+		}
+		row.Cells = string(shown)
+		key := row.Ballot + row.Cells
+		k, known := at[key]
+		if !known {
+			k = len(out.Rows)
+			if k == mostRows || !differing(whole[i]) && !slices.ContainsFunc(shown, differing) {
+				k = -1
+			} else {
+				out.Rows, styles = append(out.Rows, row), append(styles, 0)
+			}
+			at[key] = k
+		}
+		if k < 0 {
+			out.MoreStyles++
+			continue
+		}
+		if styles[k]++; styles[k] > 1 {
+			out.Rows[k].Precincts += row.Precincts
+		}
+	}
+	for k, n := range styles {
+		if n > 1 {
+			out.Rows[k].Style += fmt.Sprintf(" and %s more", count(n-1))
+		}
+	}
+	return out
+}
+
+func differing(cell byte) bool { return cell == CellOpen || cell == CellSettled }
+func unkeyed(cell byte) bool   { return cell == CellPart || cell == CellUnkeyed }
+
+// cells says for each style and contest of the export, and for each ballot as a whole, what was
+// keyed and what differed, and for each contest what was keyed.
+func (m *maker) cells(findings []Finding) (cells [][]byte, whole, keyed []byte) {
 	p := m.standing.Primary
-	keyed := make([]byte, len(p.Contests))
+	keyed = make([]byte, len(p.Contests))
 	for _, c := range m.standing.Result.Coverage.Contests {
 		if c.Index >= 0 && c.Index < len(keyed) {
 			keyed[c.Index] = howKeyed(c)
@@ -86,7 +158,7 @@ func (m *maker) overview(findings []Finding) Overview {
 			ballots[c.Index] = howKeyed(c)
 		}
 	}
-	cells, whole := make([][]byte, len(p.Styles)), make([]byte, len(p.Styles))
+	cells, whole = make([][]byte, len(p.Styles)), make([]byte, len(p.Styles))
 	for i := range p.Styles {
 		cells[i] = slices.Repeat([]byte{CellNone}, len(p.Contests))
 		for _, place := range p.Styles[i].Content {
@@ -117,12 +189,7 @@ func (m *maker) overview(findings []Finding) Overview {
 			}
 		}
 	}
-	out := Overview{Rows: []OverviewRow{}}
-	for i := range p.Styles {
-		out.Rows = append(out.Rows, OverviewRow{m.styleName(i), len(p.Styles[i].Precincts), string(whole[i]),
-			string(cells[i])})
-	}
-	return out
+	return cells, whole, keyed
 }
 
 func howKeyed(c checks.Covered) byte {

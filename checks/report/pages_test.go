@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"counterproof/checks/internal/casetest"
+	"counterproof/checks/internal/planted"
 	"counterproof/checks/report"
 	"counterproof/model"
 	"counterproof/model/sheets"
@@ -49,13 +50,22 @@ func TestPages(t *testing.T) {
 			return list[0]
 		},
 		"hostile": func(t *testing.T) *report.Report { return hostileReport(t) },
-		"county": func(t *testing.T) *report.Report {
-			keyed, export := casetest.County(3000, true), casetest.County(3000, true)
-			for i := range 10 {
-				export.Contests[i*7].VoteFor = model.Say(2)
-			}
-			r := casetest.Opened(t, casetest.New(t), sheets.FromElection(keyed, ""), "export.xml", casetest.Export(t, export))
+		"primary": func(t *testing.T) *report.Report {
+			county := planted.New(12, planted.ShapeOf(12))
+			require.Equal(t, planted.ClosedPrimary, county.Shape.Kind)
+			export := county.Primary.Election
+			name := &export.Contests[1].Choices[0].Name
+			*name = model.Say(model.Plain(name.Value.In("") + "e"))
+			export.Contests[3].VoteFor = model.Say(export.Contests[3].VoteFor.Value + 1)
+			r := casetest.Opened(t, casetest.New(t), sheets.FromElection(county.Second.Election, ""), "export.xml",
+				casetest.Export(t, export))
 			out, err := report.Make(r)
+			require.NoError(t, err)
+			require.NotEmpty(t, out.Ballots().Styles[0].Parties)
+			return out
+		},
+		"county": func(t *testing.T) *report.Report {
+			out, err := report.Make(largeCounty(t, false))
 			require.NoError(t, err)
 			return out
 		},
@@ -64,11 +74,14 @@ func TestPages(t *testing.T) {
 			if *keep == "" && (name == "county" || name == "hostile") {
 				t.Skip("only to be looked at: -keep FOLDER")
 			}
-			canonical, page, pdf := forms(t, make(t))
+			r := make(t)
+			canonical, page, pdf := forms(t, r)
 			if *keep == "" {
 				return
 			}
-			for end, content := range map[string]string{".json": string(canonical), ".html": page, ".pdf": pdf} {
+			_, annexPage, annexPDF := annexForms(t, r)
+			for end, content := range map[string]string{".json": string(canonical), ".html": page, ".pdf": pdf,
+				"-annex.html": annexPage, "-annex.pdf": annexPDF} {
 				require.NoError(t, os.WriteFile(filepath.Join(*keep, name+end), []byte(content), 0o644))
 			}
 		})

@@ -17,8 +17,8 @@ import (
 var ErrNotReport = errors.New("not a comparison report")
 
 const (
-	// maxReport limits the size of a report to read, in bytes. A report on 5,000 precincts has less
-	// than a tenth of it.
+	// maxReport limits the size of a report, or of an annex, to read, in bytes. An annex on 5,000
+	// precincts has less than a tenth of it.
 	maxReport = 256 << 20
 	// leastObject is shorter than any object of a report, because all members are always present.
 	// It limits how many objects a hostile file can create from few bytes.
@@ -41,15 +41,43 @@ func Parse(b []byte) (*Report, error) {
 		return nil, fmt.Errorf("%w: it has more than %d MB; choose the report.json that was signed", ErrNotReport,
 			maxReport>>20)
 	}
+	r := &Report{}
+	same, err := parse(b, Format, jsonFile, r)
+	if err != nil {
+		return nil, err
+	}
+	if err := r.fits(); err != nil {
+		return nil, fmt.Errorf("%w: %w", ErrNotReport, err)
+	}
+	r.raw = same
+	return r, nil
+}
+
+// parseAnnex reads an annex as strictly as Parse reads a report.
+func parseAnnex(b []byte) (*Annex, error) {
+	a := &Annex{}
+	same, err := parse(b, AnnexFormat, annexJSONFile, a)
+	if err != nil {
+		return nil, err
+	}
+	if err := a.fits(); err != nil {
+		return nil, fmt.Errorf("%w: %w", ErrNotReport, err)
+	}
+	a.raw = same
+	return a, nil
+}
+
+// parse reads canonical JSON of a format into a value, and returns a copy of the bytes.
+func parse(b []byte, format, name string, into any) ([]byte, error) {
 	var head struct {
 		Format string `json:"format"`
 	}
 	if err := json.Unmarshal(b, &head); err != nil {
-		return nil, fmt.Errorf("%w: it is not JSON (%w); choose the report.json that was signed", ErrNotReport, err)
+		return nil, fmt.Errorf("%w: it is not JSON (%w); choose the %s that was signed", ErrNotReport, err, name)
 	}
-	if head.Format != Format {
+	if head.Format != format {
 		return nil, fmt.Errorf("%w: its format is %q and this program reads %q; use the version that made it", ErrNotReport,
-			head.Format, Format)
+			head.Format, format)
 	}
 	same, err := Canonical(b)
 	if err != nil {
@@ -57,21 +85,16 @@ func Parse(b []byte) (*Report, error) {
 	}
 	if !bytes.Equal(same, b) {
 		return nil, fmt.Errorf("%w: the JSON is not in its canonical form (RFC 8785), so it was changed after it was "+
-			"written; choose the report.json that was signed", ErrNotReport)
+			"written; choose the %s that was signed", ErrNotReport, name)
 	}
 	if err := shaped(same); err != nil {
 		return nil, fmt.Errorf("%w: %w", ErrNotReport, err)
 	}
-	r := &Report{}
 	// Names must match exactly, including capitals, and occur once.
-	if err := json.Unmarshal(same, r, json.RejectUnknownMembers(true)); err != nil {
+	if err := json.Unmarshal(same, into, json.RejectUnknownMembers(true)); err != nil {
 		return nil, fmt.Errorf("%w: %w", ErrNotReport, err)
 	}
-	if err := r.fits(); err != nil {
-		return nil, fmt.Errorf("%w: %w", ErrNotReport, err)
-	}
-	r.raw = same
-	return r, nil
+	return same, nil
 }
 
 // shaped refuses input that would take more memory than its bytes suggest: objects with missing
@@ -104,24 +127,44 @@ func shaped(b []byte) error {
 // personID is the form of a person's number in a case. Files are named after it.
 var personID = regexp.MustCompile(`^p[1-9][0-9]{0,8}$`)
 
-// fits checks that every reference in the report has a target.
-func (r *Report) fits() error {
-	for i, row := range r.Overview.Rows {
-		if len(row.Cells) != len(r.Contests) || len(row.Ballot) != 1 {
-			return fmt.Errorf("row %d of the overview does not have one cell for each contest", i+1)
-		}
-	}
-	for _, s := range r.Styles {
+// fits checks that every reference in the annex has a target.
+func (a *Annex) fits() error {
+	for _, s := range a.Styles {
 		for _, p := range s.Places {
-			if p.Contest < 0 || p.Contest >= len(r.Contests) {
-				return fmt.Errorf("style %q names a contest that the report does not hold", s.Label)
+			if p.Contest < 0 || p.Contest >= len(a.Contests) {
+				return fmt.Errorf("style %q names a contest that is not there", s.Label)
 			}
 			for _, o := range p.Order {
-				if o < 0 || o >= len(r.Contests[p.Contest].Choices) {
-					return fmt.Errorf("style %q orders a choice that the report does not hold", s.Label)
+				if o < 0 || o >= len(a.Contests[p.Contest].Choices) {
+					return fmt.Errorf("style %q orders a choice that is not there", s.Label)
 				}
 			}
 		}
+	}
+	return nil
+}
+
+// fits checks that every reference in the report has a target.
+func (r *Report) fits() error {
+	columns := len(r.Overview.Contests)
+	if r.Annex == "" {
+		columns = len(r.Contests)
+	}
+	for i, row := range r.Overview.Rows {
+		if len(row.Cells) != columns || len(row.Ballot) != 1 {
+			return fmt.Errorf("row %d of the overview does not have one cell for each contest", i+1)
+		}
+	}
+	if own := len(r.Contests) + len(r.Styles) + len(r.Units); own > 0 && r.Annex != "" {
+		return errors.New("it has ballots both in itself and in an annex")
+	}
+	if r.Annex == "" {
+		if err := r.Ballots().fits(); err != nil {
+			return err
+		}
+	}
+	if err := r.Clock.fits(); err != nil {
+		return err
 	}
 	known := map[string]bool{}
 	for _, p := range r.People {

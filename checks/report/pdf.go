@@ -11,11 +11,16 @@ import (
 
 // PDF writes the report as a PDF with US letter pages, embedded typefaces and an outline. Letters
 // that the typefaces lack (they cover Latin, Greek and Cyrillic) become visible escapes.
-func (r *Report) PDF(w io.Writer) (err error) {
+func (r *Report) PDF(w io.Writer) error { return r.writePDF(w, r.compose) }
+
+// AnnexPDF writes the annex as PDF does the report. The report must have been read with it.
+func (r *Report) AnnexPDF(w io.Writer) error { return r.writePDF(w, r.composeAnnex) }
+
+func (r *Report) writePDF(w io.Writer, compose func() (*document, error)) (err error) {
 	if err := loadTypefaces(); err != nil {
 		return err
 	}
-	d, err := r.compose()
+	d, err := compose()
 	if err != nil {
 		return err
 	}
@@ -26,7 +31,8 @@ func (r *Report) PDF(w io.Writer) (err error) {
 		}
 	}()
 	p := newPage(d, r)
-	for _, b := range d.blocks {
+	for i, b := range d.blocks {
+		p.together(d.blocks[i:])
 		p.block(b)
 	}
 	p.feet()
@@ -53,9 +59,6 @@ type page struct {
 	y     float64
 	title string
 	part  string
-	// laid and forms cache contests that were laid out and drawn.
-	laid  map[laidOut][]ballotRow
-	forms map[laidOut]fpdf.Template
 }
 
 func newPage(d *document, r *Report) *page {
@@ -76,11 +79,11 @@ func newPage(d *document, r *Report) *page {
 	for _, t := range []*typeface{sans, sansBold, serif, serifBold} {
 		f.AddUTF8FontFromBytes(t.family, t.style, bytes.Clone(t.ttf))
 	}
-	p := &page{f: f, d: d, title: d.title, laid: map[laidOut][]ballotRow{}, forms: map[laidOut]fpdf.Template{}}
-	p.part = "Front page"
+	p := &page{f: f, d: d, title: d.title}
+	p.part = frontPage
 	p.f.AddPage()
 	p.y = top - 4
-	f.Bookmark("Front page", 0, 0)
+	f.Bookmark(frontPage, 0, 0)
 	return p
 }
 

@@ -65,25 +65,29 @@ func (p *page) dots(cells string, x, y, step, r float64) {
 // dense is the number of ballot styles above which rows are narrow, so that 60 fit on a page.
 const dense = 24
 
-// glance draws the county at a glance: 60 styles on a page, with vertical contest names.
-func (p *page) glance(g glance) {
-	const name, precincts = 26.0, 14.0 // widths of the columns for the style and its precincts
+// glanceSize returns the names of the columns, the height that they take, and that of a row.
+func glanceSize(g glance) (names []string, label, row float64) {
 	row, most := 4.2, 66.0
 	if len(g.rows) > dense {
 		row, most = 2.9, 52
 	}
-	columns := float64(len(g.contests) + 1)
-	col := min(6.0, (measure-name-precincts)/columns)
-	size := min(smallSize, row/point*0.8)
-	names := []string{"Ballot as a whole"}
+	names = []string{"Ballot as a whole"}
 	for i, x := range g.contests {
 		names = append(names, settable(fmt.Sprintf("%d  %s", g.first+i, x)))
 	}
-	label := 0.0
 	for _, x := range names {
 		label = max(label, sans.width(x, footSize*point)+2)
 	}
-	label = min(label, most)
+	return names, min(label, most), row
+}
+
+// glance draws the county at a glance: 60 styles on a page, with vertical contest names.
+func (p *page) glance(g glance) {
+	const name, precincts = 34.0, 14.0 // widths of the columns for the style and its precincts
+	names, label, row := glanceSize(g)
+	columns := float64(len(names))
+	col := min(6.0, (measure-name-precincts)/columns)
+	size := min(smallSize, row/point*0.8)
 	across := name + precincts + columns*col
 	start := 0.0
 	head := func() {
@@ -112,10 +116,7 @@ func (p *page) glance(g glance) {
 			p.f.Rect(left+name+precincts+float64(i+1)*col, start, 0.1, p.y-start, "F")
 		}
 	}
-	if rows := float64(min(len(g.rows), 60)); p.room() < label+9+rows*row && rows*row+label+9 < pageHeight-top-bottom {
-		p.newPage()
-	}
-	p.need(label + 9 + min(float64(len(g.rows)), 12)*row)
+	p.need(least(g))
 	head()
 	for i, r := range g.rows {
 		if p.room() < row {
@@ -167,56 +168,48 @@ func (p *page) legend() {
 	p.y += 7
 }
 
-// ballot draws a ballot style in two columns, beginning on a new page, and smaller if it then fits
-// on that page.
-func (p *page) ballot(b ballot) {
-	p.part = "Ballot style " + b.title
-	p.newPage()
-	p.f.Bookmark(settable(p.part), 1, p.y)
-	p.lines(left, sectionSize, lay(stress(p.part), sectionSize, measure))
-	p.y += 0.8
-	p.rule(left, p.y, measure, 0.5)
-	p.y += 2.5
-	p.facts(left, b.under)
-	for _, n := range b.notes {
-		p.lines(left, bodySize, lay(n, bodySize, measure))
+// contests draws contests in two columns.
+func (p *page) contests(b contestList) {
+	c := &columns{page: p, start: p.y, y: p.y}
+	laid, rest := make([][]ballotRow, len(b.contests)), 0.0
+	for i := range b.contests {
+		laid[i] = contestRows(&b.contests[i], (measure-gutter)/2)
+		rest += contestHeight(laid[i])
 	}
-	p.y += 2
-	c := &columns{page: p, start: p.y, y: p.y, dry: true}
-	scale := 1.0
-	for _, s := range []float64{1, 0.93, 0.86} {
-		try := *c
-		try.contests(b.contests, s)
-		if try.pages == 0 {
-			scale = s
-			break
+	half := 0.0 // on the last page: what is left when the right column begins
+	for _, rows := range laid {
+		c.fit(contestHeight(rows) - contestGap)
+		if !c.right && c.y == c.start && rest < 2*(pageHeight-bottom-c.start) {
+			half = rest / 2
 		}
+		if !c.right && rest-contestHeight(rows)/2 <= half {
+			c.next()
+		}
+		c.contest(rows)
+		rest -= contestHeight(rows)
 	}
-	c.dry = false
-	c.contests(b.contests, scale)
+	// What follows is below both columns.
 	p.y = c.y
+	if c.right {
+		p.y = max(c.y, c.deepest)
+	}
 }
 
-// columns draws contests in two columns, page by page. A dry run only counts the pages.
+// columns draws contests in two columns, page by page.
 type columns struct {
 	*page
-	start, y float64
-	right    bool
-	dry      bool
-	pages    int // pages begun
+	start, y, deepest float64
+	right             bool
 }
 
 const gutter = 9.0
 
 func (c *columns) next() {
-	switch {
-	case !c.right:
-		c.right, c.y = true, c.start
+	if !c.right {
+		c.right, c.deepest, c.y = true, c.y, c.start
 		return
-	case !c.dry:
-		c.newPage()
 	}
-	c.pages++
+	c.newPage()
 	c.start, c.y, c.right = top, top, false
 }
 
@@ -228,37 +221,37 @@ func (c *columns) x() float64 {
 	return left
 }
 
-func (c *columns) contests(list []ballotContest, scale float64) {
-	width := (measure - gutter) / 2
-	for i := range list {
-		rows := c.rows(&list[i], width, scale)
-		h := 0.0
-		for k := range rows {
-			h += rows[k].height()
-		}
-		room := pageHeight - bottom
-		if room-c.y < min(h, pageHeight-top-bottom-30) && c.y > c.start {
+const contestGap = 3.0
+
+// contestHeight is the height of a contest with the gap below it.
+func contestHeight(rows []ballotRow) float64 {
+	h := contestGap
+	for k := range rows {
+		h += rows[k].height()
+	}
+	return h
+}
+
+// fit begins a column for a contest of a height that does not fit on this one, unless it fits on
+// none.
+func (c *columns) fit(h float64) {
+	if pageHeight-bottom-c.y < min(h, pageHeight-top-bottom-30) && c.y > c.start {
+		c.next()
+	}
+}
+
+// contest draws a contest, in the next column if this one ends.
+func (c *columns) contest(rows []ballotRow) {
+	const end = pageHeight - bottom
+	for k := range rows {
+		r := &rows[k]
+		if end-c.y < r.height() && c.y > c.start {
 			c.next()
 		}
-		if h <= room-c.y {
-			if !c.dry {
-				c.form(&list[i], rows, c.x(), c.y, width, h, scale)
-			}
-			c.y += h + 3*scale
-			continue
-		}
-		for k := range rows {
-			r := &rows[k]
-			if room-c.y < r.height() && c.y > c.start {
-				c.next()
-			}
-			if !c.dry {
-				c.row(r, c.x(), c.y, width)
-			}
-			c.y += r.height()
-		}
-		c.y += 3 * scale
+		c.row(r, c.x(), c.y, (measure-gutter)/2)
+		c.y += r.height()
 	}
+	c.y += contestGap
 }
 
 func (p *page) row(r *ballotRow, x, y, width float64) {
@@ -275,52 +268,6 @@ func (p *page) row(r *ballotRow, x, y, width float64) {
 		p.line(x+r.indent, y+ascent(r.size), r.size, l)
 		y += height(1, r.size)
 	}
-}
-
-// form draws a contest that is not broken across columns. Equal contests are drawn once and shown
-// on each of their pages, which keeps the PDF of a large county small.
-func (p *page) form(b *ballotContest, rows []ballotRow, x, y, width, height, scale float64) {
-	draw := func(p *page, x, y float64) {
-		for k := range rows {
-			p.row(&rows[k], x, y, width)
-			y += rows[k].height()
-		}
-	}
-	if b.same == "" {
-		draw(p, x, y)
-		return
-	}
-	const below = 2 // mm, for descenders below the last line
-	size := fpdf.SizeType{Wd: width, Ht: height + below}
-	key := laidOut{b.same, scale}
-	if p.forms[key] == nil {
-		p.forms[key] = p.f.CreateTemplateCustom(fpdf.PointType{}, size, func(t *fpdf.Tpl) {
-			inside := *p
-			inside.f = &t.Fpdf
-			draw(&inside, 0, 0)
-		})
-	}
-	p.f.UseTemplateScaled(p.forms[key], fpdf.PointType{X: x, Y: y}, size)
-}
-
-// rows lays a contest out, once for all equal contests.
-func (p *page) rows(b *ballotContest, width, scale float64) []ballotRow {
-	if b.same == "" {
-		return contestRows(b, width, scale)
-	}
-	key := laidOut{b.same, scale}
-	rows, ok := p.laid[key]
-	if !ok {
-		rows = contestRows(b, width, scale)
-		p.laid[key] = rows
-	}
-	return rows
-}
-
-// laidOut is a contest laid out at a scale.
-type laidOut struct {
-	same  string
-	scale float64
 }
 
 // ballotRow is an unbreakable part of a contest.
@@ -342,19 +289,22 @@ func lineWidth(l line) float64 {
 	return w
 }
 
-func contestRows(c *ballotContest, width, scale float64) []ballotRow {
+func contestRows(c *ballotContest, width float64) []ballotRow {
 	var rows []ballotRow
-	body, small := bodySize*scale, smallSize*scale
+	const body, small = bodySize, smallSize
 	for _, x := range c.headings {
 		rows = append(rows, ballotRow{lines: lay(stress(x), small, width), size: small, above: 0.5})
 	}
 	if c.title != "" || c.info != "" {
-		title := words{{cmp.Or(c.title, "(nothing)"), strong}}
+		title := words{{c.number + "  " + cmp.Or(c.title, "(nothing)"), strong}}
 		rows = append(rows, ballotRow{lines: lay(title, body, width), size: body, above: 0.8,
 			rule: true})
 	}
 	if c.info != "" {
 		rows = append(rows, ballotRow{lines: lay(say(c.info), small, width), size: small})
+	}
+	for _, x := range c.notes {
+		rows = append(rows, ballotRow{lines: lay(say(x), small, width), size: small})
 	}
 	if c.text != "" {
 		for i, l := range lay(words{{c.text, quoted}}, small, width) {

@@ -4,20 +4,19 @@ import "strconv"
 
 func (p *page) block(b block) {
 	switch b := b.(type) {
-	case deferred:
-		p.block(b())
 	case cover:
 		p.cover(b)
 	case section:
 		p.part = b.text
-		p.newPage()
+		if p.y > top+1 {
+			p.y += 6
+		}
 		p.f.Bookmark(settable(b.text), 0, p.y)
 		p.lines(left, sectionSize, lay(stress(b.text), sectionSize, measure))
 		p.y += 0.8
 		p.rule(left, p.y, measure, 0.5)
 		p.y += 4
 	case heading:
-		p.need(22)
 		p.y += 3
 		if b.outlined {
 			p.f.Bookmark(settable(b.text), 1, p.y)
@@ -40,7 +39,7 @@ func (p *page) block(b block) {
 		}
 		p.y += 1
 	case facts:
-		p.facts(left, b.rows)
+		p.facts(factsLayout{left, labelWidth, []float64{bodySize, bodySize, smallSize, bodySize}[b.role]}, b.rows)
 	case tally:
 		p.tally(b)
 	case panel:
@@ -53,16 +52,14 @@ func (p *page) block(b block) {
 		p.glance(b)
 	case entry:
 		p.entry(b)
-	case ballot:
-		p.ballot(b)
-	case commands:
-		p.commands(b)
+	case contestList:
+		p.contests(b)
 	}
 }
 
 func (p *page) cover(b cover) {
 	p.ink(accent)
-	p.lines(left, subSize, lay(stress("Comparison report"), subSize, measure))
+	p.lines(left, subSize, lay(stress(b.kind), subSize, measure))
 	p.ink(black)
 	p.y += 1
 	size := titleSize
@@ -107,39 +104,57 @@ func (f *fact) indent() float64 {
 	return 0
 }
 
-// factsHeight is the height of the facts.
-func factsHeight(rows []fact, width float64) float64 {
+// factsLayout is where facts are drawn: from x on, with labels of a width, in a size in points.
+type factsLayout struct{ x, label, size float64 }
+
+// width is that of the text beside the labels.
+func (l factsLayout) width() float64 { return pageWidth - right - l.x - l.label }
+
+// sizeOf is the size of a fact's text.
+func (l factsLayout) sizeOf(f *fact) float64 {
+	if f.fine {
+		return smallSize
+	}
+	return l.size
+}
+
+func (l factsLayout) height(rows []fact) float64 {
 	h := 0.0
 	for _, f := range rows {
-		n := len(lay(say(f.label), smallSize, labelWidth-3))
+		n := len(lay(say(f.label), smallSize, l.label-3))
 		m := 0
 		for _, x := range f.lines {
-			m += len(lay(x, bodySize, width-labelWidth-f.indent()))
+			m += len(lay(x, l.sizeOf(&f), l.width()-f.indent()))
 		}
-		h += max(height(n, bodySize), height(m, bodySize)) + 0.7
+		h += max(height(n, smallSize), height(m, l.sizeOf(&f))) + 0.7
 	}
 	return h + 1
 }
 
-func (p *page) facts(x float64, rows []fact) {
-	width := pageWidth - right - x
+func (p *page) facts(l factsLayout, rows []fact) {
+	x := l.x + l.label
 	for _, f := range rows {
-		label := lay(say(f.label), smallSize, labelWidth-3)
-		p.need(height(max(len(label), 2), bodySize))
+		size := l.sizeOf(&f)
+		label := lay(say(f.label), smallSize, l.label-3)
+		need := len(label)
+		if len(f.lines) > 1 || len(f.lines) == 1 && len(lay(f.lines[0], size, l.width()-f.indent())) > 1 {
+			need = max(need, 2)
+		}
+		p.need(height(need, size))
 		start := p.y
 		p.ink(faded)
-		for i, l := range label {
-			p.line(x, start+height(i, smallSize)+ascent(bodySize), smallSize, l)
+		for i, words := range label {
+			p.line(l.x, start+height(i, smallSize)+ascent(size), smallSize, words)
 		}
 		p.ink(black)
 		from := p.f.PageNo()
 		for _, w := range f.lines {
-			l := lay(w, bodySize, width-labelWidth-f.indent())
+			lines := lay(w, size, l.width()-f.indent())
 			if f.listed {
-				p.need(height(min(len(l), 2), bodySize))
-				p.text(x+labelWidth, p.y+ascent(bodySize), bodySize, sans, "–")
+				p.need(height(min(len(lines), 2), size))
+				p.text(x, p.y+ascent(size), size, sans, "–")
 			}
-			p.lines(x+labelWidth+f.indent(), bodySize, l)
+			p.lines(x+f.indent(), size, lines)
 		}
 		if p.f.PageNo() == from {
 			p.y = max(p.y, start+height(len(label), smallSize))
@@ -206,7 +221,7 @@ func (p *page) panel(b panel) {
 	// Leave room for ink, but less if the cautions would otherwise not fit on the page.
 	ink := 6.0
 	if p.room() < 45+float64(len(b.rows))*18.5 {
-		ink = 4
+		ink = 3
 	}
 	for _, x := range b.rows {
 		p.need(20)
@@ -235,7 +250,7 @@ func columnWidths(t table, gap float64) []float64 {
 		widths[i] = sansBold.width(settable(t.heads[i]), smallSize*point)
 		for _, row := range t.rows {
 			if widths[i] < measure {
-				widths[i] = max(widths[i], lineWidth(lay(row[i], smallSize, 10*measure)[0]))
+				widths[i] = max(widths[i], min(measure, lineWidth(lay(row[i], smallSize, 10*measure)[0])))
 			}
 		}
 		widths[i] += gap
@@ -299,7 +314,11 @@ func (p *page) table(t table) {
 		p.y += 0.6
 	}
 	head()
-	for _, row := range t.rows {
+	for n, row := range t.rows {
+		if n == len(t.rows)-2 && p.room() < 2*height(2, smallSize) && n > 0 {
+			p.newPage() // so that the last row is not alone on it
+			head()
+		}
 		var cells [][]line
 		most := 1
 		for i, c := range row {
@@ -329,29 +348,42 @@ func (p *page) table(t table) {
 	p.y += 3
 }
 
-func (p *page) entry(e entry) {
+// laidEntry is an entry laid out.
+type laidEntry struct {
+	x, wide, height float64 // of the text, of the word
+	word            string
+	title, message  []line
+	below           bool // the word is below the title
+	facts           factsLayout
+}
+
+func layEntry(e *entry) laidEntry {
 	const indent = 9.0
-	x := left
+	l := laidEntry{x: left, word: settable(e.word)}
 	if e.number != "" {
-		x += indent
+		l.x += indent
 	}
-	word := settable(e.word)
-	wide := sans.width(word, smallSize*point)
-	room := pageWidth - right - x
-	title := lay(stress(e.title), bodySize+0.75, room-wide-8)
-	if wide > room/2 {
-		title = lay(stress(e.title), bodySize+0.75, room)
+	l.wide = sans.width(l.word, smallSize*point)
+	room := pageWidth - right - l.x
+	if l.below = l.wide > room/2; l.below {
+		l.title = lay(stress(e.title), bodySize+0.75, room)
+		l.height = height(1, smallSize)
+	} else {
+		l.title = lay(stress(e.title), bodySize+0.75, room-l.wide-8)
 	}
-	message := lay(e.message, bodySize, room)
-	h := 4 + height(len(title), bodySize+0.75) + factsHeight(e.rows, room) + 2
+	l.facts = factsLayout{l.x, 21, bodySize}
+	l.height += 3.8 + height(len(l.title), bodySize+0.75) + l.facts.height(e.rows)
 	if len(e.message) > 0 {
-		h += height(len(message), bodySize)
+		l.message = lay(e.message, bodySize, room)
+		l.height += height(len(l.message), bodySize)
 	}
-	if wide > room/2 {
-		h += height(1, smallSize)
-	}
-	if h < pageHeight-top-bottom {
-		p.need(h)
+	return l
+}
+
+func (p *page) entry(e entry) {
+	l := layEntry(&e)
+	if l.height < pageHeight-top-bottom {
+		p.need(l.height)
 	} else {
 		p.need(40)
 	}
@@ -364,36 +396,20 @@ func (p *page) entry(e entry) {
 		p.text(left, p.y+ascent(bodySize+0.75), bodySize+0.75, sansBold, settable(e.number))
 	}
 	start := p.y
-	p.lines(x, bodySize+0.75, title)
+	p.lines(l.x, bodySize+0.75, l.title)
 	at := start
-	if wide > room/2 {
+	if l.below {
 		at = p.y
 		p.y += height(1, smallSize)
 	}
 	p.ink(faded)
-	p.text(pageWidth-right-wide, at+ascent(bodySize), smallSize, sans, word)
+	p.text(pageWidth-right-l.wide, at+ascent(bodySize), smallSize, sans, l.word)
 	p.ink(black)
-	if e.cell != 0 && word != "" {
-		p.shape(e.cell, pageWidth-right-wide-2.6, at+ascent(bodySize)-1.05, 1.15)
+	if e.cell != 0 && l.word != "" {
+		p.shape(e.cell, pageWidth-right-l.wide-2.6, at+ascent(bodySize)-1.05, 1.15)
 	}
-	if len(e.message) > 0 {
-		p.lines(x, bodySize, message)
-	}
+	p.lines(l.x, bodySize, l.message)
 	p.y += 0.6
-	p.facts(x, e.rows)
+	p.facts(l.facts, e.rows)
 	p.y += 1
-}
-
-func (p *page) commands(b commands) {
-	var lines []line
-	for _, x := range b.lines {
-		lines = append(lines, lay(code(x), smallSize+0.25, measure-12)...)
-	}
-	h := height(len(lines), smallSize+0.25) + 3
-	p.need(h)
-	p.f.SetFillColor(tint[0], tint[1], tint[2])
-	p.f.Rect(left+6, p.y, measure-6, h, "F")
-	p.y += 1.5
-	p.lines(left+9, smallSize+0.25, lines)
-	p.y += 4
 }

@@ -22,12 +22,12 @@ const Format = "counterproof-report/1"
 // the contents of a report, or to its layout. A report states its rendering; Verify remakes reports
 // of its own rendering. Rendering 2 adds who countersigned the seals, and what was keyed with an
 // export in the file. Rendering 3 reports changes between exports value by value. Rendering 4 says
-// for each contest whether it was keyed in the program or brought in as a sheet.
-const Rendering = 4
-
-// rulesSince is the first rendering whose reports can be remade: earlier ones name changes between
-// exports by another rule.
-const rulesSince = 4
+// for each contest whether it was keyed in the program or brought in as a sheet. Rendering 5 moves
+// the ballots to an annex, and states local times.
+//
+// Only reports of this rendering are remade, because earlier ones compare by other rules. They are
+// still shown: the fields that they lack are left out of their pages.
+const Rendering = 5
 
 // Report is one comparison report. Its JSON keys are part of the product's contract. Times are RFC
 // 3339 in UTC, digests are 64 hexadecimal digits, and every list is present, even if empty.
@@ -40,6 +40,8 @@ type Report struct {
 	Entries int64  `json:"entries"`
 	Head    string `json:"head"`
 	Made    string `json:"made"`
+	// Clock is the local time in which the pages show all times beside UTC.
+	Clock clock `json:"clock,omitzero"`
 
 	Election Election `json:"election"`
 	// Result states the outcome in one sentence. Finished means that nothing was left to do.
@@ -49,6 +51,8 @@ type Report struct {
 	Limit    string `json:"limit,omitzero"`
 	Finished bool   `json:"finished"`
 	Counts   Counts `json:"counts"`
+	// Parties are the export's parties that have a code beside their name.
+	Parties []Party `json:"parties,omitzero"`
 
 	Primary Primary  `json:"primary"`
 	Second  Second   `json:"second"`
@@ -74,9 +78,12 @@ type Report struct {
 	// Withdrawn are exports that the pair withdrew. They are not compared with anything.
 	Withdrawn []Withdrawn `json:"withdrawn,omitzero"`
 
-	Contests []Contest `json:"contests"`
-	Styles   []Style   `json:"styles"`
-	Units    []Unit    `json:"units"`
+	// Annex is the digest of the annex, which holds the ballots and voting units. Reports before
+	// rendering 5 hold them themselves, in the three lists that follow it.
+	Annex    string    `json:"annex,omitzero"`
+	Contests []Contest `json:"contests,omitzero"`
+	Styles   []Style   `json:"styles,omitzero"`
+	Units    []Unit    `json:"units,omitzero"`
 
 	// Signatures are the signatures on this report's JSON, if there are any. They are not part of
 	// the JSON.
@@ -84,7 +91,8 @@ type Report struct {
 	// Superseded says what superseded a signed report; empty while it is current.
 	Superseded string `json:"-"`
 
-	raw []byte // the bytes that Parse read
+	raw   []byte // the bytes that Parse read
+	annex *Annex // nil if it was not read
 }
 
 // Election names the election in the office's words.
@@ -92,6 +100,12 @@ type Election struct {
 	Name         string `json:"name"`
 	Date         string `json:"date"`
 	Jurisdiction string `json:"jurisdiction"`
+}
+
+// Party is a party of the export: its code on ballots and in findings, and its name.
+type Party struct {
+	Code string `json:"code"`
+	Name string `json:"name"`
 }
 
 // Counts are the numbers of the front page.
@@ -297,14 +311,26 @@ type CoveredAlike struct {
 	NotKeyed []string `json:"not_keyed"`
 }
 
-// Overview is the county at a glance: a row for each ballot style, a column for each
-// contest of Report.Contests.
+// Overview is the county at a glance: a row for the ballot styles that differ in the same contests,
+// and a column for each contest that differs, both in ballot order. The rest is counted.
 type Overview struct {
-	Rows []OverviewRow `json:"rows"`
+	// Contests name the columns. Reports before rendering 5 have a column for each contest of
+	// Report.Contests and a row for each style, and leave Contests and the counts out.
+	Contests []string      `json:"contests,omitzero"`
+	Rows     []OverviewRow `json:"rows"`
+	// SameContests and SameStyles count those that were keyed and agree, PartContests and PartStyles
+	// those on which nothing differs and something was not keyed, MoreContests and MoreStyles those
+	// that differ and are not shown, because they are too many.
+	SameContests int `json:"same_contests,omitzero"`
+	SameStyles   int `json:"same_styles,omitzero"`
+	PartContests int `json:"part_contests,omitzero"`
+	PartStyles   int `json:"part_styles,omitzero"`
+	MoreContests int `json:"more_contests,omitzero"`
+	MoreStyles   int `json:"more_styles,omitzero"`
 }
 
-// OverviewRow is one ballot style. Ballot is the cell of the ballot as a whole; Cells has one
-// letter for each contest.
+// OverviewRow is one or more ballot styles. Ballot is the cell of the ballot as a whole; Cells has
+// one letter for each column.
 type OverviewRow struct {
 	Style     string `json:"style"`
 	Precincts int    `json:"precincts"`
@@ -321,158 +347,6 @@ const (
 	CellPart    = 'p' // part of it was not keyed; the rest agrees
 	CellUnkeyed = 'n' // nothing of it was keyed
 )
-
-// Finding is one finding with its decisions. Its first keys are those of a comparison's JSON. They
-// are declared here again because a signed report must be read as it was written, even if
-// comparisons change in later years.
-type Finding struct {
-	Number    int      `json:"number"`
-	ID        string   `json:"id"`
-	Check     string   `json:"check"`
-	Grade     string   `json:"grade"`
-	Contest   string   `json:"contest"`
-	Party     string   `json:"party"`
-	Choice    string   `json:"choice"`
-	Precincts []string `json:"precincts"`
-	Unit      string   `json:"unit"`
-	Site      string   `json:"site"`
-	Style     string   `json:"style"`
-	Primary   string   `json:"primary"`
-	Second    string   `json:"second"`
-	Message   string   `json:"message"`
-	Cause     string   `json:"cause"`
-	// Status is a status of package review; Decisions are first to last.
-	Status    string     `json:"status"`
-	Decisions []Decision `json:"decisions"`
-}
-
-// Decision is a decision of the pair.
-type Decision struct {
-	Entry    int64  `json:"entry"`
-	At       string `json:"at"`
-	Outcome  string `json:"outcome"`
-	Reason   string `json:"reason"`
-	Document string `json:"document"`
-	// Correction is the entry of the correction that fixes a keying slip, 0 for none.
-	Correction int64 `json:"correction"`
-	By         []Who `json:"by"`
-}
-
-// Cause is a pattern that several findings share, with their identities.
-type Cause struct {
-	ID       string   `json:"id"`
-	Message  string   `json:"message"`
-	Findings []string `json:"findings"`
-}
-
-// Correction changed sealed values of the second entry.
-type Correction struct {
-	Entry    int64    `json:"entry"`
-	At       string   `json:"at"`
-	Reason   string   `json:"reason"`
-	Document string   `json:"document"`
-	By       []Who    `json:"by"`
-	Changes  []Change `json:"changes"`
-}
-
-// Change is one field of a correction, with its values before and after. Empty means not keyed.
-type Change struct {
-	Field string `json:"field"`
-	What  string `json:"what"` // the field, in words
-	Was   string `json:"was"`
-	Now   string `json:"now"`
-}
-
-// Amendment reopened sealed contests.
-type Amendment struct {
-	Entry       int64    `json:"entry"`
-	At          string   `json:"at"`
-	Date        string   `json:"date"`
-	Document    string   `json:"document"`
-	Reason      string   `json:"reason"`
-	Contests    []string `json:"contests"`
-	MailedStand bool     `json:"mailed_stand"`
-	By          []Who    `json:"by"`
-}
-
-// Mapping states that two things are the same.
-type Mapping struct {
-	Entry   int64  `json:"entry"`
-	At      string `json:"at"`
-	Kind    string `json:"kind"`
-	Primary string `json:"primary"`
-	Second  string `json:"second"`
-	Reason  string `json:"reason"`
-	By      []Who  `json:"by"`
-}
-
-// Compared says how exports were compared from an entry on.
-type Compared struct {
-	Entry     int64    `json:"entry"`
-	At        string   `json:"at"`
-	Elections []string `json:"elections"`
-	Language  string   `json:"language"`
-	UnitLimit int      `json:"unit_limit"`
-	Reason    string   `json:"reason"`
-	By        []Who    `json:"by"`
-}
-
-// Export is one export of the case, in sequence.
-type Export struct {
-	Entry int64  `json:"entry"`
-	Name  string `json:"name"`
-	At    string `json:"at"`
-	Files []File `json:"files"`
-	Cards []File `json:"cards"`
-	// Asked and Unasked are the changes from the previous export, in words.
-	Asked   []string `json:"asked"`
-	Unasked []string `json:"unasked"`
-}
-
-// Contest is a contest in the last export.
-type Contest struct {
-	Title    string   `json:"title"`
-	Subtitle string   `json:"subtitle"`
-	Kind     string   `json:"kind"`
-	VoteFor  string   `json:"vote_for"` // empty if the export does not state it
-	Parties  []string `json:"primary_parties"`
-	Text     string   `json:"text"`
-	Choices  []Choice `json:"choices"`
-}
-
-// Choice is one voting position.
-type Choice struct {
-	Name    string   `json:"name"`
-	Lines   []string `json:"party_lines"`
-	WriteIn bool     `json:"write_in"`
-}
-
-// Style is a ballot style in the last export, with its precincts.
-type Style struct {
-	Label     string   `json:"label"`
-	Parties   []string `json:"parties"`
-	Precincts []string `json:"precincts"`
-	Places    []Place  `json:"contests"`
-	Closing   []string `json:"closing"`
-	// Findings are the numbers of the current findings on this ballot.
-	Findings []int `json:"findings"`
-}
-
-// Place is a contest on a ballot: its index in Report.Contests, the headings above it and the order
-// of its choices, which is empty if it is the contest's own order.
-type Place struct {
-	Contest  int      `json:"contest"`
-	Headings []string `json:"headings"`
-	Order    []int    `json:"order"`
-}
-
-// Unit is a voting unit with its card header.
-type Unit struct {
-	Name      string   `json:"name"`
-	Site      string   `json:"site"`
-	Use       string   `json:"use"`
-	Precincts []string `json:"precincts"`
-}
 
 // JSON returns the report as canonical JSON (RFC 8785). For a parsed report it returns the bytes
 // that were read.

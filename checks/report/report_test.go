@@ -20,6 +20,16 @@ func forms(t testing.TB, r *report.Report) (canonical []byte, page, pdf string) 
 	return canonical, h.String(), p.String()
 }
 
+func annexForms(t testing.TB, r *report.Report) (canonical []byte, page, pdf string) {
+	t.Helper()
+	canonical, err := r.Ballots().JSON()
+	require.NoError(t, err)
+	var h, p bytes.Buffer
+	require.NoError(t, r.AnnexHTML(&h))
+	require.NoError(t, r.AnnexPDF(&p))
+	return canonical, h.String(), p.String()
+}
+
 func TestOneReportGivesTheSameBytesTwiceAndWhenReadBack(t *testing.T) {
 	r, made := signed(t)
 	canonical, page, pdf := forms(t, made)

@@ -35,11 +35,7 @@ func SignOff(r *review.Review, exceptions map[string]string, signedBy ...casefil
 	if err != nil {
 		return nil, err
 	}
-	b, err := made.JSON()
-	if err != nil {
-		return nil, err
-	}
-	if err := r.SignOff(b, exceptions, signedBy...); err != nil {
+	if err := made.SignOff(r, exceptions, signedBy...); err != nil {
 		return nil, err
 	}
 	signed, err := Signed(r.Case())
@@ -47,6 +43,16 @@ func SignOff(r *review.Review, exceptions map[string]string, signedBy ...casefil
 		return nil, err
 	}
 	return signed[len(signed)-1], nil
+}
+
+// SignOff has these people sign the report, which must have been made of the current case with
+// these exceptions, and records it with its annex.
+func (r *Report) SignOff(of *review.Review, exceptions map[string]string, signedBy ...casefile.PersonID) error {
+	b, err := r.JSON()
+	if err != nil {
+		return err
+	}
+	return of.SignOff(b, r.annex.raw, exceptions, signedBy...)
 }
 
 // Signed returns the reports that were signed off in a case, first to last, with their signatures.
@@ -63,20 +69,29 @@ func Signed(c *casefile.Case) ([]*Report, error) {
 		if err != nil {
 			return nil, fmt.Errorf("the report signed at entry %d: %w", a.Seq, err)
 		}
+		if r.Annex != "" {
+			b, err := c.Annex(a.Terms.Annex)
+			if err != nil {
+				return nil, fmt.Errorf("the annex of the report signed at entry %d: %w", a.Seq, err)
+			}
+			if err := r.TakeAnnex(b); err != nil {
+				return nil, fmt.Errorf("the annex of the report signed at entry %d: %w", a.Seq, err)
+			}
+		}
 		for _, s := range a.Terms.Reported {
 			r.Signatures = append(r.Signatures, Signature{string(s.Person), s.Signature, a.At})
 		}
-		r.Superseded = superseded(state, i)
+		r.Superseded = superseded(state, i, r.Clock)
 		list = append(list, r)
 	}
 	return list, nil
 }
 
-// superseded says what superseded a sign-off.
-func superseded(state *casefile.State, signOff int) string {
+// superseded says what superseded a sign-off, with the time by a clock.
+func superseded(state *casefile.State, signOff int, local clock) string {
 	entry, at, words := review.SupersededBy(state, signOff)
 	if entry == 0 {
 		return ""
 	}
-	return fmt.Sprintf("On %s %s (entry %d).", moment(at), words, entry)
+	return fmt.Sprintf("On %s %s (entry %d).", local.moment(at), words, entry)
 }

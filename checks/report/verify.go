@@ -55,9 +55,10 @@ type Checked struct {
 	Faults  []Fault
 	// Unchecked lists what this version of the program cannot check.
 	Unchecked []Fault
-	// Earlier lists what an earlier version made and this version does not remake. The signatures
-	// on it were checked all the same.
-	Earlier []Fault
+	// Notes lists what was not checked without that being a fault: what an earlier version made and
+	// this version does not remake (the signatures on it were checked all the same), and an annex
+	// that is not beside its report.
+	Notes []Fault
 	// HeadAt is the entry with the printed head, 0 if none was given or no entry has it.
 	HeadAt int64
 }
@@ -73,7 +74,8 @@ func (c *Checked) fault(where, format string, values ...any) {
 //
 // For a case, it checks what casefile.Verify checks, and that each signed report is the one that
 // the case gave at the time. For a report (report.json), it checks that it has not changed since it
-// was written, and the signatures in the files beside it (p1.sig and so on). For an evidence
+// was written, and the annex and the signatures in the files beside it (annex.json, p1.sig and so
+// on). For an evidence
 // folder, it checks the case, and that every other file is, byte for byte, what the case gives.
 // Faults are in Checked; the returned error means that nothing could be checked at all.
 func Verify(path string, expect casefile.Expect) (*Checked, error) {
@@ -163,6 +165,9 @@ func (c *Checked) report(path string, size int64, from io.Reader, expect casefil
 	if err := c.beside(r, filepath.Dir(path)); err != nil {
 		return err
 	}
+	if err := c.annexBeside(r, filepath.Dir(path)); err != nil {
+		return err
+	}
 	c.signatures("", r)
 	if !expect.Head.IsZero() {
 		if r.Head == expect.Head.String() {
@@ -173,6 +178,37 @@ func (c *Checked) report(path string, size int64, from io.Reader, expect casefil
 		}
 	}
 	c.keys(r, expect.Keys)
+	return nil
+}
+
+// annexBeside checks the annex in the file beside a report.
+func (c *Checked) annexBeside(r *Report, dir string) error {
+	if r.Annex == "" {
+		return nil
+	}
+	file, err := files.OpenPlain(filepath.Join(dir, annexJSONFile))
+	if errors.Is(err, os.ErrNotExist) {
+		c.Notes = append(c.Notes, Fault{annexJSONFile, "it is not beside the report, so the ballots that were signed were " +
+			"not checked"})
+		return nil
+	}
+	if err != nil {
+		return err
+	}
+	defer file.Close() // only read
+	if file.Size() > maxReport {
+		c.fault(annexJSONFile, "has %s bytes, and no annex has so many", humanize.Comma(file.Size()))
+		return nil
+	}
+	b, err := io.ReadAll(io.LimitReader(file, maxReport+1))
+	if err != nil {
+		return err
+	}
+	if casefile.DigestOf(b).String() != r.Annex {
+		c.fault(annexJSONFile, "is not the annex whose digest the report states: it was changed, or is another's")
+	} else if err := r.TakeAnnex(b); err != nil {
+		c.fault(annexJSONFile, "%v", err)
+	}
 	return nil
 }
 
@@ -291,7 +327,7 @@ func (c *Checked) Words() string {
 			line("  %s", f.Words())
 		}
 	}
-	for _, f := range c.Earlier {
+	for _, f := range c.Notes {
 		line("%s.", f.Words())
 	}
 	switch {

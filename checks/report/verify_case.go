@@ -58,8 +58,8 @@ func (r *Report) exceptions() []string {
 
 // again makes a report again from the case as it was then, and reports whether it is the same.
 func (c *Checked) again(of *casefile.Case, r *Report, where string) (same bool, err error) {
-	if r.Rendering >= 1 && r.Rendering < rulesSince {
-		c.Earlier = append(c.Earlier,
+	if r.Rendering >= 1 && r.Rendering < Rendering {
+		c.Notes = append(c.Notes,
 			Fault{where, fmt.Sprintf("it was made by an earlier version of this program (rendering %d, and this is %d). "+
 				"Its digest and its signatures were checked; only that version makes it again from the case", r.Rendering,
 				Rendering)})
@@ -82,7 +82,7 @@ func (c *Checked) again(of *casefile.Case, r *Report, where string) (same bool, 
 			exceptions[m.ID] = m.Exception
 		}
 	}
-	made, err := makeAs(r.Rendering, review.New(then), exceptions)
+	made, err := makeWith(review.New(then), exceptions, nonNil(r.Clock))
 	if err != nil {
 		c.fault(where, "it cannot be made again from the case as it stood then: %v", err)
 		return false, nil
@@ -95,11 +95,16 @@ func (c *Checked) again(of *casefile.Case, r *Report, where string) (same bool, 
 	if err != nil {
 		return false, err
 	}
-	if same = bytes.Equal(got, want); !same {
-		c.fault(where, "made again from the case, it says something else, first %s; either another version of this program "+
-			"made it, or it was not made of this case", firstDifference(got, want))
+	if same = bytes.Equal(got, want); same {
+		return true, nil // and so is the annex, whose digest it states
 	}
-	return same, nil
+	what := "it says"
+	if made.Annex != r.Annex && r.annex != nil {
+		what, got, want = "its annex says", r.annex.raw, made.annex.raw
+	}
+	c.fault(where, "made again from the case, %s something else, first %s; either another version of this program "+
+		"made it, or it was not made of this case", what, firstDifference(got, want))
+	return false, nil
 }
 
 // firstDifference says where two JSON texts first differ.

@@ -71,7 +71,6 @@ func (c *Checked) folder(dir string, expect casefile.Expect) error {
 		c.fault(caseFile, "%v", err)
 		return nil
 	}
-	other := slices.ContainsFunc(signed, func(r *Report) bool { return r.Rendering > Rendering })
 	parts, err := evidenceParts(of, signed)
 	if err != nil {
 		// The case is intact, but no evidence can be made from it.
@@ -90,8 +89,8 @@ func (c *Checked) folder(dir string, expect casefile.Expect) error {
 			expected[up+"/"] = true
 		}
 		check := c.compare
-		if _, ok := held[p.name]; ok && p.laid && other {
-			check = c.unchecked
+		if _, ok := held[p.name]; ok && p.rendering != 0 && p.rendering != Rendering {
+			check = c.laidOtherwise
 		}
 		digest, err := check(dir, held, p)
 		if err != nil {
@@ -257,11 +256,15 @@ func (c *Checked) compare(dir string, held map[string]int64, p part) (casefile.D
 	return casefile.Digest(want.Sum(nil)), nil
 }
 
-// unchecked is compare for files that another version of the program laid out.
-func (c *Checked) unchecked(dir string, _ map[string]int64, p part) (casefile.Digest, error) {
-	c.Unchecked = append(c.Unchecked,
-		Fault{p.name, "it was laid out by another version of this program; only its digest in " + sumsFile +
-			" was looked at"})
+// laidOtherwise is compare for the pages of a report that another version of the program made.
+func (c *Checked) laidOtherwise(dir string, _ map[string]int64, p part) (casefile.Digest, error) {
+	fault := Fault{p.name, "it was laid out by another version of this program; only its digest in " + sumsFile +
+		" was looked at"}
+	if p.rendering < Rendering {
+		c.Notes = append(c.Notes, fault)
+	} else {
+		c.Unchecked = append(c.Unchecked, fault)
+	}
 	digest, err := digestOf(filepath.Join(dir, filepath.FromSlash(p.name)))
 	return digest, err
 }

@@ -308,7 +308,9 @@ func resigned(t *testing.T, change func(string) string) *casefile.Case {
 		require.NoError(t, err)
 		on = append(on, s)
 	}
-	require.NoError(t, r.Case().SignOff([]byte(now), on, nil, people...))
+	annex, err := made.Ballots().JSON()
+	require.NoError(t, err)
+	require.NoError(t, r.Case().SignOff([]byte(now), annex, on, nil, people...))
 	return r.Case()
 }
 

@@ -445,7 +445,7 @@ func TestAnotherLanguageIsNotAskedFor(t *testing.T) {
 		unasked []string
 	}{
 		{"the keyed one", both("Clerk", "Secretario", "Oficinas"), nil},
-		{"the title's other one too", both("Clerk", "Juez", "Oficinas"), []string{"in es"}},
+		{"the title's other one too", both("Clerk", "Juez", "Oficinas"), []string{"in Spanish"}},
 		{"the heading's other one too", both("Clerk", "Secretario", "Jueces"), []string{"The heading"}},
 	} {
 		t.Run(x.name, func(t *testing.T) {

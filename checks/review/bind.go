@@ -71,6 +71,7 @@ func (s *Snapshot) bind(q *sequence) {
 		kept := on.kept[len(on.kept)-1]
 		s.Cleared = append(s.Cleared, Item{
 			Finding: findingOf(kept), Said: kept.Said, Words: kept.Words, Status: StatusCleared, Decisions: on.acts,
+			ClearedBy: q.done[kept.Finding],
 		})
 	}
 }

@@ -129,7 +129,7 @@ func TestSilentChangesAreTold(t *testing.T) {
 			split(e)
 			last := &e.Styles[len(e.Styles)-1]
 			last.Content = last.Content[:len(last.Content)-1]
-		}, []string{"was taken off the ballot of"}},
+		}, []string{"was taken off the ballots of precincts "}},
 		{"one of two copies of a contest has another vote-for", func(e *model.Election) {
 			doubled(e)
 			e.Contests[len(e.Contests)-1].VoteFor = model.Say(7)

@@ -80,7 +80,7 @@ func TestWhatStaysAsCertifiedIsNotSilentlyPutBack(t *testing.T) {
 		1)...)
 	casetest.Bring(t, r, "back.xml", back)
 	require.Len(t, unaskedIn(t, r), 1)
-	require.Contains(t, unaskedIn(t, r)[0], `The vote-for of "County Judge": "2", before "1"`)
+	require.Contains(t, unaskedIn(t, r)[0], `The vote-for of "County Judge" changed from "1" to "2"`)
 }
 
 // What was asked of a unit's site asks for nothing of its card: a precinct that the same
@@ -177,12 +177,12 @@ func exportOf(t *testing.T, e *model.Election) []byte {
 // siteOfParent reports whether a sentence is about the polling site of a precinct that is split.
 func siteOfParent(e *model.Election, sentence string) bool {
 	return slices.ContainsFunc(e.Precincts, func(p model.Precinct) bool {
-		return len(p.Members) > 0 && strings.HasPrefix(sentence, "The polling site of precinct "+p.Name.In("")+":")
+		return len(p.Members) > 0 && strings.HasPrefix(sentence, "The polling site of precinct "+p.Name.In("")+" changed ")
 	})
 }
 
 // precinctLabel finds which precinct has another label.
-var precinctLabel = regexp.MustCompile(`^The (?:name|number) of precinct ([^:]*):`)
+var precinctLabel = regexp.MustCompile(`^The (?:name|number) of precinct (.*?)(?::| changed from )`)
 
 // Histories of three exports of generated counties: with planted mistakes that are all
 // asked to be fixed, then fixed but with others made silently, then the first again. No
@@ -248,7 +248,7 @@ func TestHistoriesOfThreeExports(t *testing.T) {
 				// was mended by it, and so is a translation, the district of a contest that came
 				// back, and the judge of a measure that became a retention question. So is the label of
 				// a ballot that is alone on its style, where no label was keyed.
-				require.Regexp(t, `^(The precincts of district|District|The district of|The [a-z ]+ in es of |Candidate.PartyId `+
+				require.Regexp(t, `^(The precincts of district|District|The district of|The [a-z ]+ in Spanish of |Candidate.PartyId `+
 					`of|EndorsementPartyIds of|The label of the ballot of |GpUnit that nothing uses|CandidateId of|`+
 					`Candidate in no contest)`, m,
 					"everything that changed was asked for")

@@ -178,9 +178,9 @@ func (r *Review) MaySign(exceptions map[string]string, signedBy ...casefile.Pers
 	return written, nil
 }
 
-// SignOff records a report, signed by these people. The report must be canonical JSON, made from
-// the current case.
-func (r *Review) SignOff(report []byte, exceptions map[string]string, signedBy ...casefile.PersonID) error {
+// SignOff records a report with its annex, nil for none, signed by these people. The report must be
+// canonical JSON, made from the current case.
+func (r *Review) SignOff(report, annex []byte, exceptions map[string]string, signedBy ...casefile.PersonID) error {
 	written, err := r.MaySign(exceptions, signedBy...)
 	if err != nil {
 		return err
@@ -193,5 +193,5 @@ func (r *Review) SignOff(report []byte, exceptions map[string]string, signedBy .
 		}
 		on = append(on, signature)
 	}
-	return r.of.SignOff(report, on, written, signedBy...)
+	return r.of.SignOff(report, annex, on, written, signedBy...)
 }

@@ -348,7 +348,7 @@ func (h *randomHistory) signOff() {
 	for _, m := range missing {
 		exceptions[m.ID] = "by order of the board"
 	}
-	require.NoError(h.t, h.r.SignOff([]byte(`{"format":"counterproof-report/1"}`), exceptions, programmer, second,
+	require.NoError(h.t, h.r.SignOff([]byte(`{"format":"counterproof-report/1"}`), nil, exceptions, programmer, second,
 		supervisor))
 	h.log("signed")
 	for _, a := range h.fields {

@@ -80,6 +80,9 @@ type Item struct {
 	Status Status
 	// Decisions are the decisions on the finding, first to last.
 	Decisions []casefile.Act[casefile.Decision]
+	// ClearedBy is the entry of the export that made the change that a decision asked for; 0 if none
+	// did, or no decision asked for one.
+	ClearedBy int64
 }
 
 // Last returns the latest decision, which applies, or nil.

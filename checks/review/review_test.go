@@ -139,11 +139,11 @@ func TestTheDemoGoesToItsEnd(t *testing.T) {
 	require.GreaterOrEqual(t, len(rounds[1].Asked), mistakes)
 	require.Empty(t, rounds[1].Unasked)
 	require.Contains(t, rounds[1].Asked, `a look-alike letter of "Paloma Escribano" in "Superintendent of Highways Town `+
-		`of Dunmere": o U+006F, before о U+043E`)
+		`of Dunmere" changed from о U+043E to o U+006F`)
 
 	report := []byte(`{"format":"counterproof-report/1"}`)
-	require.Error(t, r.SignOff(report, nil, programmer, second))
-	require.NoError(t, r.SignOff(report, nil, programmer, second, supervisor))
+	require.Error(t, r.SignOff(report, nil, nil, programmer, second))
+	require.NoError(t, r.SignOff(report, nil, nil, programmer, second, supervisor))
 	require.Len(t, r.Case().State().SignOffs, 1)
 }
 

@@ -297,7 +297,7 @@ func TestWhatIsOpenIsWhatIsLeftToDo(t *testing.T) {
 func TestTheFirstActAfterASignedReportOpensANewRound(t *testing.T) {
 	r := casetest.Finished(t)
 	sign := func() {
-		require.NoError(t, r.SignOff([]byte(`{"format":"counterproof-report/1"}`), nil, programmer, second, supervisor))
+		require.NoError(t, r.SignOff([]byte(`{"format":"counterproof-report/1"}`), nil, nil, programmer, second, supervisor))
 	}
 	require.Empty(t, review.NewRound(r.Case().State()))
 	sign()

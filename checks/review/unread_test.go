@@ -63,7 +63,7 @@ func TestWhatNoCheckComparesDoesNotChangeUnseen(t *testing.T) {
 	}
 	all := strings.Join(said, "\n")
 	require.Contains(t, all, `Election.Type`)
-	require.Contains(t, all, `"special", before "general"`)
+	require.Contains(t, all, `from "general" to "special"`)
 	require.Contains(t, all, `Candidate.IsTopTicket of 3 things`)
 	require.Contains(t, all, `NumberElected of`)
 	require.Len(t, list, 3, all)
@@ -137,6 +137,6 @@ func TestAChangeInALanguageThatNobodyKeyedIsSeen(t *testing.T) {
 		}
 	}
 	require.Len(t, said, 1)
-	require.Contains(t, said[0], "in es")
+	require.Contains(t, said[0], "in Spanish")
 	require.Contains(t, said[0], "5 años")
 }

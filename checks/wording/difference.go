@@ -1,6 +1,8 @@
 package wording
 
 import (
+	"regexp"
+	"slices"
 	"strings"
 	"unicode"
 
@@ -22,6 +24,8 @@ type Difference struct {
 	// The kinds of small difference that are present, beside look-alikes or alone.
 	// Where the wording itself differs none is set.
 	Case, Spacing, Punctuation, Accents bool
+	// Breaks: of spacing, only line breaks differ.
+	Breaks bool
 	// Minor: there are small differences and no others.
 	Minor bool
 	// Notes are remarks, for the person who has to decide, on what is hard to see:
@@ -57,12 +61,19 @@ func Compare(primary, second string) Difference {
 		return Difference{Notes: differing(p, s)}
 	}
 	d := Difference{Case: w.capitals, Spacing: w.spacing, Punctuation: w.punctuation, Accents: w.accents}
+	d.Breaks = d.Spacing && slices.Equal(unbroken(p), unbroken(s))
 	d.Letters, d.Unseen = w.alike || len(w.pairs) > 0, w.unseen
 	d.Lookalike = d.Letters || d.Unseen
 	d.Minor = !d.Lookalike
 	d.Notes = w.agreeing(p, s)
 	return d
 }
+
+// unbroken are the parts of a wording between spaces, without regard to line breaks: each line break
+// counts as one space.
+func unbroken(s string) []string { return strings.Split(lineBreaks.ReplaceAllString(s, " "), " ") }
+
+var lineBreaks = regexp.MustCompile(` ?\n+ ?`)
 
 // Alike is true for wordings that a reader takes for one: those that Compare calls
 // the same, a look-alike or a minor difference. It does not look for notes, and so
@@ -90,7 +101,8 @@ func (d Difference) Word() string {
 		{d.Letters, "look-alike letters"},
 		{d.Unseen, "characters that cannot be seen"},
 		{d.Case, "capitals"},
-		{d.Spacing, "spacing"},
+		{d.Spacing && !d.Breaks, "spacing"},
+		{d.Breaks, "line breaks"},
 		{d.Punctuation, "punctuation"},
 		{d.Accents, "accents"},
 	} {

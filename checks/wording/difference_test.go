@@ -53,7 +53,7 @@ var differences = []struct {
 	{"a no-break space", "Maren\u00a0Ostby", "Maren Ostby", "spacing"},
 	{"a thin space", "Maren\u2009Ostby", "Maren Ostby", "spacing"},
 	{"an ideographic space", "Maren\u3000Ostby", "Maren Ostby", "spacing"},
-	{"a line break", "Maren\nOstby", "Maren Ostby", "spacing"},
+	{"a line break", "Maren\nOstby", "Maren Ostby", "line breaks"},
 	{"a comma before or after the space", "Smith ,Jr", "Smith, Jr", "spacing"},
 	{"only spaces", "", "  ", "spacing"},
 	{"a comma", "John Smith, Jr.", "John Smith Jr.", "punctuation"},

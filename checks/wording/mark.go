@@ -2,6 +2,7 @@ package wording
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/clipperhouse/uax29/v2/graphemes"
@@ -15,10 +16,14 @@ func clusters(s string) []string {
 	return out
 }
 
+// shownAs is what Visible's signs begin with.
+var shownAs = []string{"<U+", "<byte ", "<line break>", "<paragraph>"}
+
 // Visible shows characters that cannot be seen, and spaces other than the common
-// one, as <U+200B>; bytes that are not UTF-8 as <byte FF>. Everything else is left
-// as it is, but for a "<" before "U+" or "byte ", which is shown as <U+003C>: so
-// what is shown in this way is never what is printed.
+// one, as <U+200B>; line feeds as <line break> and several as <paragraph>; bytes that are
+// not UTF-8 as <byte FF>. Everything else is left as it is, but for a "<" before what these
+// begin with, which is shown as <U+003C>: so what is shown in this way is never what is
+// printed.
 func Visible(s string) string {
 	var b strings.Builder
 	done := 0
@@ -28,9 +33,13 @@ func Visible(s string) string {
 		switch c := classify(r); {
 		case r >= invalid:
 			shown = fmt.Sprintf("<byte %02X>", r-invalid)
+		case strings.HasPrefix(s[i:], "\n\n"):
+			shown, n = "<paragraph>", len(s[i:])-len(strings.TrimLeft(s[i:], "\n"))
+		case r == '\n':
+			shown = "<line break>"
 		case c == invisible, c == space && r != ' ':
 			shown = fmt.Sprintf("<U+%04X>", r)
-		case r == '<' && (strings.HasPrefix(s[i:], "<U+") || strings.HasPrefix(s[i:], "<byte ")):
+		case r == '<' && slices.ContainsFunc(shownAs, func(p string) bool { return strings.HasPrefix(s[i:], p) }):
 			shown = "<U+003C>"
 		}
 		if shown != "" {

@@ -261,6 +261,9 @@ func spaceWords(s string) string {
 			return fmt.Sprint(n, " spaces")
 		}
 	}
+	if len(s) > 1 && strings.Trim(s, "\n") == "" {
+		return "a new paragraph"
+	}
 	return listed(s, func(r rune) string {
 		if r == ' ' {
 			return "a space"
@@ -299,7 +302,7 @@ func listed(s string, name func(rune) string) string {
 // names of characters that cannot be seen, and of spaces, from the Unicode
 // Character Database in small letters.
 var names = map[rune]string{
-	'\t': "a tab", '\n': "a line feed", '\r': "a carriage return",
+	'\t': "a tab", '\n': "a line break", '\r': "a carriage return",
 	0xA0: "a no-break space", 0x202F: "a narrow no-break space", 0x2002: "an en space", 0x2003: "an em space",
 	0x2009: "a thin space", 0x200A: "a hair space", 0x2007: "a figure space", 0x3000: "an ideographic space",
 	0xAD: "a soft hyphen", 0x200B: "a zero width space", 0x200C: "a zero width non-joiner", 0x200D: "a zero width joiner",
@@ -314,6 +317,8 @@ var names = map[rune]string{
 func named(r rune) string {
 	name := names[r]
 	switch {
+	case r == '\n':
+		return name // nobody knows it by its number
 	case name != "":
 	case classify(r) == space:
 		name = "an unusual space"

@@ -54,7 +54,9 @@ func (c *decideCommand) Run(s *session) error {
 	}
 	return writing(s, c.onCaseToWrite, strings.Join(c.SignedBy, ","), func(of *casefile.Case) error {
 		r := review.New(of)
+		shown := startProgress(s.err, isTerminal(s.err), "comparing")
 		snapshot, err := r.Now()
+		shown.finish()
 		if err != nil {
 			return fmt.Errorf("%s: %w", c.Case, err)
 		}
@@ -87,6 +89,8 @@ func (c *decideCommand) Run(s *session) error {
 			Findings: findings, Outcome: casefile.Outcome(c.Outcome), Reason: c.Reason, Document: c.Document,
 			Correction: changes, Mended: c.Mended,
 		}
+		shown = startProgress(s.err, isTerminal(s.err), "recording the decision")
+		defer shown.finish()
 		if err := r.Decide(verdict, people...); err != nil {
 			return err
 		}
@@ -94,6 +98,7 @@ func (c *decideCommand) Run(s *session) error {
 		if err != nil {
 			return err
 		}
+		shown.finish()
 		return s.say(func(out *sheet) {
 			out.paragraph(fmt.Sprintf("Decided by %s: %s.", namesIn(of.State(), people), c.Outcome))
 			out.newRound(of.State())

@@ -18,8 +18,8 @@ type evidenceCommand struct {
 // Help is shown by "cproof evidence --help".
 func (evidenceCommand) Help() string {
 	return `Writes everything that proves a signed report to one folder, to be kept and handed on: the case, the
-exports as they were received, the second entry as sheets, every signed report in its three forms with its
-signatures, the public keys, SHA256SUMS for "sha256sum -c", and README.txt, which says how to check it all with
+exports as they were received, the second entry as sheets, every signed report and its annex in three forms with
+the signatures, the public keys, SHA256SUMS for "sha256sum -c", and README.txt, which says how to check it all with
 ordinary tools. The same case gives the same bytes.
 
 While something in the case is still blind (units that are keyed and not sealed, an open amendment) there is no

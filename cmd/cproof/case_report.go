@@ -18,8 +18,9 @@ import (
 // reportCommand is "cproof report".
 type reportCommand struct {
 	onCase
-	Out    string `placeholder:"DIR" help:"The folder to write it to: report.json, report.html and report.pdf, with the signatures and keys. A folder that holds something is refused. With --format, the one file to write."`
+	Out    string `placeholder:"DIR" help:"The folder to write it to: report.json, report.html and report.pdf, its annex likewise, and the signatures and keys. A folder that holds something is refused. With --format, the one file to write."`
 	Format string `enum:",json,html,pdf" default:"" placeholder:"json|html|pdf" help:"Only this form, to the screen or to --out FILE."`
+	Annex  bool   `help:"With --format, the annex instead: the ballots and the voting units."`
 	Signed int    `default:"0" placeholder:"N" help:"The report that was signed as the Nth; 1 is the first. Without it: the one that stands."`
 	replacing
 }
@@ -27,8 +28,8 @@ type reportCommand struct {
 // Help is shown by "cproof report --help".
 func (reportCommand) Help() string {
 	return `Writes the comparison report: what was compared with what, the result, what was not keyed, every
-finding with its decision, every ballot style and unit, and how to check it all. The three forms hold the same;
-report.json is what is signed.
+finding with its decision, and how to check it all. Its annex has the ballots and the voting units. The three
+forms hold the same; report.json is what is signed, and it names the digest of annex.json.
 
 It is the report that was signed last, while nothing was recorded since; else it is that of the case as it
 stands, unsigned, with all that is left to do. A report that a later round took the place of is had with
@@ -38,7 +39,8 @@ Exit status: 0 it is signed, or ready to be; 1 something is left to do; 2 there 
 
     cproof report tarnwick.counterproof
     cproof report tarnwick.counterproof --out report
-    cproof report tarnwick.counterproof --format pdf --out report.pdf`
+    cproof report tarnwick.counterproof --format pdf --out report.pdf
+    cproof report tarnwick.counterproof --format pdf --annex --out annex.pdf`
 }
 
 // Run writes the report.
@@ -49,6 +51,9 @@ func (c *reportCommand) Run(s *session) error {
 	if c.Force && c.Format == "" {
 		return errors.New("report: --force goes with --format, which writes one file; a folder that holds something is " +
 			"never written over")
+	}
+	if c.Annex && c.Format == "" {
+		return errors.New("report: --annex goes with --format; a folder (--out) has the report and its annex")
 	}
 	var to files.Place
 	var err error
@@ -70,7 +75,7 @@ func (c *reportCommand) Run(s *session) error {
 		}
 		s.found = len(r.Signatures) == 0 && !r.Finished
 		if c.Format != "" {
-			return s.deliver(to, shown, func(w io.Writer, _ page) error { return writeReport(w, r, c.Format) })
+			return s.deliver(to, shown, func(w io.Writer, _ page) error { return writeReport(w, r, c.Format, c.Annex) })
 		}
 		if c.Out != "" {
 			if err := r.WriteFolder(c.Out); err != nil {
@@ -94,14 +99,22 @@ func (c *reportCommand) made(of *casefile.Case) (*report.Report, error) {
 	return report.Latest(review.New(of))
 }
 
-func writeReport(w io.Writer, r *report.Report, form string) error {
+// writeReport writes a form of a report, or of its annex.
+func writeReport(w io.Writer, r *report.Report, form string, annex bool) error {
+	if annex && r.Annex == "" {
+		return errors.New("report: an earlier version of this program made it; it has no annex, and holds the ballots itself")
+	}
+	html, pdf, json := r.HTML, r.PDF, r.JSON
+	if annex {
+		html, pdf, json = r.AnnexHTML, r.AnnexPDF, r.Ballots().JSON
+	}
 	switch form {
 	case "html":
-		return r.HTML(w)
+		return html(w)
 	case "pdf":
-		return r.PDF(w)
+		return pdf(w)
 	}
-	b, err := r.JSON()
+	b, err := json()
 	if err != nil {
 		return err
 	}
@@ -169,10 +182,12 @@ func (c *signCommand) Run(s *session) error {
 		r := review.New(of)
 		if report.SignedIsCurrent(of.State()) {
 			return s.say(func(out *sheet) {
-				out.paragraph("The report is signed already, and nothing was recorded since. Write it with \"cproof report\", or " +
-					"all the evidence with \"cproof evidence\".")
+				out.paragraph("The report is signed already, and nothing was recorded since. Write it with \"cproof " +
+					"report\", or all the evidence with \"cproof evidence\".")
 			})
 		}
+		shown := startProgress(s.err, isTerminal(s.err), "comparing")
+		defer func() { shown.finish() }()
 		missing, err := r.MissingToSign()
 		if err != nil {
 			return fmt.Errorf("%s: %w", c.Case, err)
@@ -189,6 +204,7 @@ func (c *signCommand) Run(s *session) error {
 		}
 		if len(left) > 0 {
 			s.found = true
+			shown.finish()
 			return s.say(func(out *sheet) { out.unsigned(left) })
 		}
 		// Determine who must sign before anybody types a passphrase.
@@ -204,10 +220,12 @@ func (c *signCommand) Run(s *session) error {
 		if _, err := r.MaySign(exceptions, signers...); err != nil {
 			return err
 		}
+		shown.now("making the report")
 		made, err := report.MakeExcepting(r, exceptions)
 		if err != nil {
 			return fmt.Errorf("%s: %w", c.Case, err)
 		}
+		shown.finish()
 		if err := s.say(func(out *sheet) { out.toSign(made) }); err != nil {
 			return err
 		}
@@ -215,7 +233,9 @@ func (c *signCommand) Run(s *session) error {
 		if err != nil {
 			return err
 		}
+		shown = startProgress(s.err, isTerminal(s.err), "making and signing the report")
 		last, err := report.SignOff(r, exceptions, people...)
+		shown.finish()
 		if err != nil {
 			return err
 		}

@@ -178,7 +178,7 @@ func TestACaseGoesThroughItsLife(t *testing.T) {
 		require.NoError(t, err)
 		on = append(on, sig)
 	}
-	require.NoError(t, c.SignOff(report, on, nil, "p3", "p1", "p2"))
+	require.NoError(t, c.SignOff(report, nil, on, nil, "p3", "p1", "p2"))
 
 	c = reopen(t, c)
 	s := c.State()

@@ -121,13 +121,18 @@ func foldNeeds(e *Entry) []Digest {
 			return out
 		}
 	case KindSignedOff:
-		var body signed
-		var terms SignOff
-		if json.Unmarshal([]byte(e.Body), &body) == nil && json.Unmarshal(body.Act, &terms) == nil {
+		if terms, ok := signedOff(e); ok {
 			return []Digest{terms.Report}
 		}
 	}
 	return nil
+}
+
+// signedOff reads the terms of a KindSignedOff entry.
+func signedOff(e *Entry) (terms SignOff, ok bool) {
+	var body signed
+	ok = json.Unmarshal([]byte(e.Body), &body) == nil && json.Unmarshal(body.Act, &terms) == nil
+	return terms, ok
 }
 
 // eachLine visits the lines of a stored journal. The hash of an entry is the hash of its line.

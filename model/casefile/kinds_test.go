@@ -34,7 +34,7 @@ func TestNoSignatureStandsForAnotherKind(t *testing.T) {
 		require.NoError(t, err)
 		on = append(on, sig)
 	}
-	require.NoError(t, c.SignOff(report, on, nil, "p3", "p1", "p2"))
+	require.NoError(t, c.SignOff(report, nil, on, nil, "p3", "p1", "p2"))
 	require.NoError(t, c.Amend(Amendment{Document: "Order 12", Date: "2027-10-01", Contests: []Row{{Table: Contests,
 		Row: 1}}}, "p1", "p2"))
 	number, people := c.state.ID, c.State()

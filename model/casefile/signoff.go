@@ -12,14 +12,17 @@ type SignOff struct {
 	Exceptions []string `json:"exceptions"`
 	// Report is the digest of the report's canonical JSON, which the case stores.
 	Report Digest `json:"report"`
+	// Annex is the digest of the report's annex, which the case stores too; zero where the report has
+	// none. The report itself names this digest, so that the signatures cover the annex.
+	Annex Digest `json:"annex,omitzero"`
 	// Reported are the signatures over the report itself (SignReport).
 	Reported []Signature `json:"reported"`
 }
 
-// SignOff records a report (canonical JSON) and the signatures that people made on it with
-// SignReport. The pair and a supervisor sign; each of them uses the same key to sign the journal's
-// head. Nothing changes the report afterwards: later acts open a new round.
-func (c *Case) SignOff(report []byte, reported []Signature, exceptions []string, signedBy ...PersonID) error {
+// SignOff records a report (canonical JSON), its annex, nil for none, and the signatures that people
+// made on the report with SignReport. The pair and a supervisor sign; each of them uses the same key
+// to sign the journal's head. Nothing changes the report afterwards: later acts open a new round.
+func (c *Case) SignOff(report, annex []byte, reported []Signature, exceptions []string, signedBy ...PersonID) error {
 	c.mu.Lock()
 	defer c.mu.Unlock()
 	if err := c.writable(); err != nil {
@@ -36,7 +39,11 @@ func (c *Case) SignOff(report []byte, reported []Signature, exceptions []string,
 		exceptions = []string{}
 	}
 	terms := SignOff{Exceptions: exceptions, Report: DigestOf(report), Reported: reported}
-	return c.commit([][]byte{report}, draft{KindSignedOff, actor(signedBy), terms, by})
+	kept := [][]byte{report}
+	if annex != nil {
+		terms.Annex, kept = DigestOf(annex), append(kept, annex)
+	}
+	return c.commit(kept, draft{KindSignedOff, actor(signedBy), terms, by})
 }
 
 func (s *State) planSignedOff(e *Entry) (func(), error) {
@@ -78,13 +85,22 @@ func (s *State) reportHolds(a Act[SignOff], report []byte) (fault string) {
 
 // Report returns a report that was signed off, as its canonical JSON.
 func (c *Case) Report(digest Digest) ([]byte, error) {
+	return c.signed("report", digest, func(s *SignOff) Digest { return s.Report })
+}
+
+// Annex returns the annex of a report that was signed off.
+func (c *Case) Annex(digest Digest) ([]byte, error) {
+	return c.signed("annex", digest, func(s *SignOff) Digest { return s.Annex })
+}
+
+func (c *Case) signed(what string, digest Digest, of func(*SignOff) Digest) ([]byte, error) {
 	c.mu.Lock()
 	defer c.mu.Unlock()
-	for _, a := range c.state.SignOffs {
-		if a.Terms.Report == digest {
+	for i := range c.state.SignOffs {
+		if !digest.IsZero() && of(&c.state.SignOffs[i].Terms) == digest {
 			b, err := c.blob(digest)
 			return bytes.Clone(b), err
 		}
 	}
-	return nil, refuse(ErrRule, "no report with the digest %s was signed off in this case", digest)
+	return nil, refuse(ErrRule, "no %s with the digest %s was signed off in this case", what, digest)
 }

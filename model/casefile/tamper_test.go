@@ -341,3 +341,42 @@ func FuzzKeyedBody(f *testing.F) {
 		require.Equal(t, set, got)
 	})
 }
+
+// The annex of a signed report is kept with it, and checked with every other kept file.
+func TestTheAnnexOfASignedReportIsKept(t *testing.T) {
+	path := newPath(t)
+	c := staffed(t, path)
+	require.NoError(t, keying(t, c).Load("proof A", smallEntry()))
+	require.NoError(t, c.Seal("p2", Seal{Scope: ScopeBallots}))
+	_, err := c.Receive("p1", "county.xml", []byte("<ElectionReport/>"))
+	require.NoError(t, err)
+	report, annex := []byte(`{"format":"counterproof-report/1"}`), []byte(`{"format":"counterproof-annex/1"}`)
+	var on []Signature
+	for _, id := range []PersonID{"p1", "p2", "p3"} {
+		sig, err := c.SignReport(id, report)
+		require.NoError(t, err)
+		on = append(on, sig)
+	}
+	require.NoError(t, c.SignOff(report, annex, on, nil, "p3", "p1", "p2"))
+	kept, err := c.Annex(DigestOf(annex))
+	require.NoError(t, err)
+	require.Equal(t, annex, kept)
+	_, err = c.Annex(DigestOf(report))
+	require.ErrorIs(t, err, ErrRule)
+	require.NoError(t, c.Close())
+
+	found, err := Verify(path, Expect{})
+	require.NoError(t, err)
+	require.True(t, found.Good(), found.Faults)
+	require.Equal(t, "annex of a signed report", found.Blobs[len(found.Blobs)-1].What)
+	for what, statement := range map[string]string{
+		"were changed": `UPDATE blob SET bytes = cast('{}' AS BLOB) WHERE sha256 = x'` + DigestOf(annex).String() + `'`,
+		"are missing":  `DELETE FROM blob WHERE sha256 = x'` + DigestOf(annex).String() + `'`,
+	} {
+		found, err := Verify(change(t, path, statement), Expect{})
+		require.NoError(t, err)
+		require.Len(t, found.Faults, 1)
+		require.Contains(t, found.Faults[0].Words(), "annex of a signed report")
+		require.Contains(t, found.Faults[0].Words(), what)
+	}
+}

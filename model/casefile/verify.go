@@ -428,8 +428,11 @@ func (v *verifier) refers(e *Entry) {
 			v.joined(e, body)
 		}
 	case KindSignedOff:
-		for _, d := range foldNeeds(e) {
-			add(d, "signed report")
+		if terms, ok := signedOff(e); ok {
+			add(terms.Report, "signed report")
+			if !terms.Annex.IsZero() {
+				add(terms.Annex, "annex of a signed report")
+			}
 		}
 	}
 }

@@ -136,7 +136,8 @@ func (b *builder) takeLost() []model.Lost {
 
 // dangle notes a reference that leads nowhere.
 func (b *builder) dangle(from referrer, field string, to str, found string) {
-	if l := (model.Lost{Kind: lostKinds[field], To: to.word()}); len(b.lost) < model.MaxLost && !slices.Contains(b.lost, l) {
+	l := model.Lost{Kind: lostKinds[field], To: to.word()}
+	if len(b.lost) < model.MaxLost && !slices.Contains(b.lost, l) {
 		b.lost = append(b.lost, l)
 	}
 	k := missing{class: from.class, field: field, to: to.word(), found: found}

@@ -101,7 +101,8 @@ func oddInPrimary(g *planter) []Expect {
 
 // dangling says that the export points at a target that it does not hold.
 func (g *planter) dangling(from, field, to string) {
-	g.Primary.Origins.Dangling = append(g.Primary.Origins.Dangling, model.Dangling{From: from, Field: field, To: to, Line: 77})
+	o := &g.Primary.Origins
+	o.Dangling = append(o.Dangling, model.Dangling{From: from, Field: field, To: to, Line: 77})
 }
 
 // choiceLoses notes what a choice of the export lost.
@@ -152,8 +153,8 @@ func candidateLost(g *planter) []Expect {
 			continue
 		}
 		c.Name, c.Person, c.Lines = model.Stated[model.Text]{}, "", model.Say([]int{})
-		g.choiceLoses(b.p, j, model.LostCandidate, "can-99")
-		g.dangling("CandidateSelection sel-1", "CandidateIds", "can-99")
+		g.choiceLoses(b.p, j, model.LostCandidate, "can-99"+b.key)
+		g.dangling("CandidateSelection sel-1", "CandidateIds", "can-99"+b.key)
 		return []Expect{{}}
 	}
 	return nil
@@ -173,10 +174,10 @@ func contestLost(g *planter) []Expect {
 		return nil
 	}
 	for _, st := range g.Primary.stylesWith(b.p) {
-		g.styleLoses(st, model.LostContest, "contest-99")
+		g.styleLoses(st, model.LostContest, "contest-99"+b.key)
 	}
 	g.Primary.removeContest(b.p)
-	g.dangling(`BallotStyle "1"`, "ContestId", "contest-99")
+	g.dangling(`BallotStyle "1"`, "ContestId", "contest-99"+b.key)
 	return []Expect{{}}
 }
 
@@ -191,11 +192,11 @@ func precinctLost(g *planter) []Expect {
 			continue
 		}
 		for _, st := range g.Primary.stylesOf(i) {
-			g.styleLoses(st, model.LostPrecinct, "gp-99")
+			g.styleLoses(st, model.LostPrecinct, "gp-99"+key)
 		}
 		g.Primary.removePrecinct(i)
-		g.dangling(`BallotStyle "1"`, "GpUnitIds", "gp-99")
-		g.dangling("ReportingUnit site-1", "ComposingGpUnitIds", "gp-99")
+		g.dangling(`BallotStyle "1"`, "GpUnitIds", "gp-99"+key)
+		g.dangling("ReportingUnit site-1", "ComposingGpUnitIds", "gp-99"+key)
 		return []Expect{{}}
 	}
 	return nil

@@ -111,8 +111,10 @@ func TestExchangingTheSidesMirrorsTheFindings(t *testing.T) {
 					}
 					continue
 				}
-				// A unit under two serial numbers is one on both sides.
-				if m := mirror[code]; exchanged && m != "" && (f.Unit == "" || f.Primary == "" || f.Second == "") {
+				// A unit under two serial numbers is one on both sides, and two contests exchanged on ballots are
+				// that from either side.
+				if m := mirror[code]; exchanged && m != "" && (f.Unit == "" || f.Primary == "" || f.Second == "") &&
+					!strings.HasSuffix(f.Primary, " in its place") {
 					code = m
 				}
 				if code == "choice-order" {

@@ -74,6 +74,40 @@ func Pair(a, b *Kind, c *County, sameContest bool) (Outcome, bool) {
 	return Outcome{}, false
 }
 
+// Together plants up to n of the kinds in a copy of the county, one after the other in their order,
+// each on a contest of its own, and judges what Compare finds. It returns how many have a place beside
+// the others.
+func Together(kinds []*Kind, n int, c *County) (Outcome, int) {
+	planted, claims, count := c.Clone(), &Claims{}, 0
+	var expected []Expect
+	var names []string
+	for _, k := range kinds {
+		if count == n {
+			break
+		}
+		// What a kind leaves behind where it has no place is thrown away.
+		next := planted.Clone()
+		held := &Claims{held: slices.Clone(claims.held), Avoid: slices.Clone(claims.Avoid)}
+		r := rand.New(rand.NewPCG(c.Seed, digest(k.Name)))
+		more := k.Plant(r, next, held, "")
+		if more == nil {
+			continue
+		}
+		if held.Contest != "" {
+			held.Avoid = append(held.Avoid, held.Contest)
+		}
+		planted, claims, count = next, held, count+1
+		expected, names = append(expected, more...), append(names, k.Name)
+	}
+	expected = merged(expected)
+	found := checks.Compare(planted.Primary.Election, planted.Second.Election, checks.Options{})
+	o := planted.Judge(expected, found.Findings)
+	if o.Report != "" {
+		o.Report = fmt.Sprintf("%s, seed %d:\n%s", strings.Join(names, " + "), c.Seed, o.Report)
+	}
+	return o, count
+}
+
 // merged joins what is one finding: one code for one contest, or one move from a
 // ballot to another, with the precincts of both.
 func merged(expected []Expect) []Expect {

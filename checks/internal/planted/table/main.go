@@ -7,6 +7,7 @@ package main
 import (
 	"flag"
 	"fmt"
+	"math/rand/v2"
 	"os"
 	"runtime"
 	"sync"
@@ -97,6 +98,16 @@ func table(seeds int, verbose bool) bool {
 		share(all.o.Found, all.o.Expected), share(all.o.Exact, all.o.Expected), share(all.o.Placed, all.o.Expected),
 		mean(all.o.Noise, all.planted))
 
+	ten := together(kinds, seeds)
+	fmt.Printf("| **ten at a time, in %d counties** | | | **%d** | **%s** | **%s** | **%s** | **%.3f** |\n", seeds, ten.planted,
+		share(ten.o.Found, ten.o.Expected), share(ten.o.Exact, ten.o.Expected), share(ten.o.Placed, ten.o.Expected),
+		mean(ten.o.Noise, ten.planted))
+	if verbose {
+		for _, report := range ten.reports {
+			fmt.Fprintln(os.Stderr, report)
+		}
+	}
+
 	fmt.Println()
 	fmt.Println("| change that means nothing | tried | silent |")
 	fmt.Println("|---|--:|--:|")
@@ -131,6 +142,27 @@ func table(seeds int, verbose bool) bool {
 	fmt.Printf("| **all %d changes** | **%d** | **%s** |\n", len(planted.Variants()), tried, share(silent, tried))
 	return met && all.o.Found == all.o.Expected && 100*all.o.Exact >= 95*all.o.Expected &&
 		20*all.o.Noise <= all.planted && silent == tried
+}
+
+// together plants all kinds, ten at a time, in each of some counties.
+func together(kinds []*planted.Kind, seeds int) (all row) {
+	var mutex sync.Mutex
+	each(seeds, func(seed uint64) {
+		county := planted.New(seed, planted.ShapeOf(seed))
+		order := rand.New(rand.NewPCG(seed, 10)).Perm(len(kinds))
+		for at := 0; at < len(order); at += 20 { // of twenty, ten mostly have a place beside each other
+			var list []*planted.Kind
+			for _, i := range order[at:min(at+20, len(order))] {
+				list = append(list, kinds[i])
+			}
+			o, n := planted.Together(list, 10, county)
+			mutex.Lock()
+			all.add(o)
+			all.planted += n - 1
+			mutex.Unlock()
+		}
+	})
+	return all
 }
 
 // each does the work for every seed from 0, in order, on all processors.
