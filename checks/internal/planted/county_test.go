@@ -95,6 +95,9 @@ func TestAMistakeIsPlantedOnItsSideAlone(t *testing.T) {
 		shape.Precincts = 42
 		c := New(seed, shape)
 		for _, k := range Kinds() {
+			if slices.Contains(languageKinds, k) {
+				continue // these key the second entry in Spanish first
+			}
 			planted := c.Clone()
 			if k.Plant(rand.New(rand.NewPCG(seed, digest(k.Name))), planted, &Claims{}, "") == nil {
 				continue

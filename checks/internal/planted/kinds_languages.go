@@ -239,18 +239,19 @@ func partyOrderBroken(g *planter) []Expect {
 		}
 		return e.Parties[c.Lines.Value[0]].Order.Value
 	}
-	for _, c := range e.Contests {
-		if c.Kind.Value == model.KindCandidate && !g.Shape.Rotation && !slices.IsSortedFunc(withLines(c.Choices),
-			func(a, b model.Choice) int { return first(a) - first(b) }) && !keyed {
+	rotates := func(key string) bool {
+		p := g.Primary.contest(key)
+		return p >= 0 && g.Primary.Contests[p].Rotates.Value
+	}
+	for i, c := range e.Contests {
+		if c.Kind.Value == model.KindCandidate && !rotates(g.Second.Keys.Contests[i]) && !keyed &&
+			!slices.IsSortedFunc(withLines(c.Choices), func(a, b model.Choice) int { return first(a) - first(b) }) {
 			return nil
 		}
 	}
-	if g.Shape.Rotation {
-		return nil
-	}
 	for _, b := range g.contests() {
 		p, s := &g.Primary.Contests[b.p], &g.Second.Contests[b.s]
-		if !g.candidates(b) || s.VoteFor.Value != 1 || len(withLines(s.Choices)) < 2 || len(p.Choices) != len(s.Choices) ||
+		if !g.candidates(b) || rotates(b.key) || s.VoteFor.Value != 1 || len(withLines(s.Choices)) < 2 || len(p.Choices) != len(s.Choices) ||
 			!slices.Equal(g.Primary.Keys.Choices[b.p], g.Second.Keys.Choices[b.s]) {
 			continue
 		}
