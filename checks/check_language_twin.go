@@ -44,6 +44,8 @@ type twin struct {
 	What         string
 	First, Other string
 	Missing      []string
+	// Words are what they say.
+	Words [2]string
 	// InFirst and InOther are the numbers that only one of them says.
 	InFirst, InOther []string
 }
@@ -82,9 +84,9 @@ func findLanguageTwin(ds *difference.Differences, r *reporter) {
 				} else {
 					seen[key] = true
 				}
-				r.report(t.about(finding.Finding{Grade: finding.Confirm, Primary: y, Second: x,
-					Facts: twin{What: t.what, First: first, Other: other, InFirst: m.Beyond(n), InOther: n.Beyond(m)}}),
-					t.what, t.name, first, other)
+				both := languageWords(first) + ": " + x + " / " + languageWords(other) + ": " + y
+				r.report(t.about(finding.Finding{Grade: finding.Confirm, Primary: both, Facts: twin{What: t.what, First: first,
+					Other: other, Words: [2]string{x, y}, InFirst: m.Beyond(n), InOther: n.Beyond(m)}}), t.what, t.name, first, other)
 			}
 		}
 		missingIn(r, list, claimed, first, other)
@@ -268,5 +270,5 @@ func sayLanguageTwin(f *finding.Finding) string {
 	case inOther != "":
 		return fmt.Sprintf("%s says %s in %s, and not in %s.", of, inOther, other, first)
 	}
-	return fmt.Sprintf("%s is %s in %s and %s in %s.", of, finding.Quote(f.Second), first, finding.Quote(f.Primary), other)
+	return fmt.Sprintf("%s is %s in %s and %s in %s.", of, finding.Quote(x.Words[0]), first, finding.Quote(x.Words[1]), other)
 }

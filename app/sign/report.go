@@ -86,7 +86,7 @@ func (p *Place) keyed() fyne.CanvasObject {
 		return ui.Body(words)
 	}
 	const shown = 4
-	not := "Not keyed, and so not proved: " + strings.Join(c.NotKeyed[:min(shown, len(c.NotKeyed))], "; ")
+	not := "Not proved: " + strings.Join(c.NotKeyed[:min(shown, len(c.NotKeyed))], "; ")
 	if more := len(c.NotKeyed) - shown; more > 0 {
 		not += fmt.Sprintf("; and %d more", more)
 	}

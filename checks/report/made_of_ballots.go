@@ -16,8 +16,8 @@ func (m *maker) name() {
 	s := m.standing
 	p := s.Primary
 	m.language = s.Options.Language
-	if m.language == "" && len(p.Origins.Languages) > 0 {
-		m.language = p.Origins.Languages[0]
+	if m.language == "" {
+		m.language = p.Origins.FirstLanguage()
 	}
 	m.contest, m.party = make([]string, len(p.Contests)), make([]string, len(p.Contests))
 	m.precinct, m.unit = make([]string, len(p.Precincts)), make([]string, len(p.Units))

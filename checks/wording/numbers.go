@@ -80,6 +80,7 @@ func digitNumbers(words string) []number {
 			continue
 		}
 		var groups []string
+		var between rune // the first mark between groups of digits
 		begin := i
 		for {
 			var b strings.Builder
@@ -90,12 +91,17 @@ func digitNumbers(words string) []number {
 			if i+1 >= len(runes) || !strings.ContainsRune(".,'’\u00a0\u202f ", runes[i]) || digitOf(runes[i+1]) < 0 {
 				break
 			}
+			if between == 0 {
+				between = runes[i]
+			}
 			i++
 		}
 		grouped := len(groups) > 1 && len(groups[0]) <= 3 &&
 			!slices.ContainsFunc(groups[1:], func(g string) bool { return len(g) != 3 })
 		if grouped {
 			groups = []string{strings.Join(groups, "")}
+		} else if len(groups) == 2 && strings.ContainsRune(".,", between) {
+			groups = []string{strings.Join(groups, ".")} // a decimal
 		}
 		for _, g := range groups {
 			if g = strings.TrimLeft(g, "0"); g == "" {

@@ -22,6 +22,7 @@ func TestTwoLanguagesSayTheSameInNumbers(t *testing.T) {
 		{"$1,000,000 over 10 years", "en", "$1.000.000 en 12 años", "es", false},
 		{"a rate of 2.5 percent", "en", "una tasa de 2,5 por ciento", "es", true},
 		{"a rate of 2.5 percent", "en", "una tasa de 25 por ciento", "es", false},
+		{"a rate of 2.5 percent", "en", "una tasa de 5,2 por ciento", "es", false},
 		{"November 2, 2027", "en", "2 de noviembre de 2027", "es", true},
 		{"November 2, 2027", "en", "3 de noviembre de 2027", "es", false},
 		{"November 2, 2027", "en", "2 de octubre de 2027", "es", false},

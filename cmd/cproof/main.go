@@ -121,8 +121,8 @@ passphrases come from a pipe; without --passphrase-fd each person types theirs.
     --outcome keying-slip --as-primary --reason "misread" \
     --document "Ballot proof, 8 October" --signed-by HV,IT --passphrase-fd 0
   printf 'hearth programmer\nmeridian second party\n' |
-    cproof decide t.counterproof wrong-style contest-missing measure-text \
-    vote-for-2cc1 lookalike choice-name-a9d1 party-line candidate-unlinked \
+    cproof decide t.counterproof wrong-style contest-missing measure-text-4204 \
+    measure-text-78d0 vote-for-2cc1 lookalike choice-name-a9d1 party-line candidate-unlinked \
     choice-order unit-header unit-site contest-title \
     --outcome fix-configuration --reason "the proof is right" --document "Ballot proof, 8 October" \
     --signed-by HV,IT --passphrase-fd 0
