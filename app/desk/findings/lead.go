@@ -2,14 +2,19 @@ package findings
 
 import (
 	"counterproof/checks"
+	"counterproof/checks/finding"
 	"counterproof/checks/review"
 )
 
-// Lead returns the word that a finding begins with, and the name of its proofreader's mark in the
-// theme.
+// Lead returns the word that a finding begins with, with the further language that it is about, and the
+// name of its proofreader's mark in the theme.
 func Lead(i *review.Item) (word, mark string) {
 	c := checks.Of(i.Check)
-	return c.Headline, string(c.Mark)
+	word = c.Headline
+	if i.Language != "" {
+		word += ", " + finding.LanguageName(i.Language)
+	}
+	return word, string(c.Mark)
 }
 
 // StateIcon returns the icon for a finding's status.
