@@ -363,6 +363,7 @@ func (w *Window) askRoster(text string) {
 			}
 			w.Brief("Keeping the roster", func() error { return w.Session.KeepRoster(lines) }, func() {
 				s.Close()
+				w.known.rekey.Reload()
 				w.Changed()
 			})
 			return ""

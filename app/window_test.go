@@ -3,7 +3,9 @@ package app_test
 import (
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
+	"time"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/driver/desktop"
@@ -80,6 +82,8 @@ func TestACaseIsStartedAndItsPeopleEnrolledByKeyboardAlone(t *testing.T) {
 	require.Len(t, w.Session.State().People, 3)
 	assert.Equal(t, "Hearth Party", w.Session.State().People[0].Party)
 
+	w.Go("Re-key")
+	assert.Contains(t, w.Says(), "The official roster of precincts is not in yet.")
 	w.AskRoster()
 	area := w.Field("Precincts")
 	area.SetText("1-01, Fire Hall\n1-01, Town Hall")
@@ -93,6 +97,8 @@ func TestACaseIsStartedAndItsPeopleEnrolledByKeyboardAlone(t *testing.T) {
 	area.SetText("1-01, Fire Hall\n1-02, Town Hall")
 	area.TypedShortcut(done)
 	assert.Equal(t, 2, w.Session.RosterPrecincts())
+	assert.Eventually(t, func() bool { return !strings.Contains(w.Says(), "roster of precincts is not in yet") }, time.Second,
+		time.Millisecond, "Re-key, which was looked at before, knows the roster")
 }
 
 func TestAWrongPassphraseIsSaidAndTheRightOneUnlocks(t *testing.T) {
