@@ -9,6 +9,8 @@ package rekey
 import (
 	"context"
 	"fmt"
+	"strconv"
+	"strings"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
@@ -230,11 +232,13 @@ func (p *Place) askSeal(who casefile.PersonID, scope casefile.Scope) {
 		what, none = "voting units", "on no card header. Sealing states that no unit serves them:"
 	}
 	without := c.Unkeyed(scope)
+	count := ui.NewField("How many", "the number of precincts without")
 	words := []fyne.CanvasObject{ui.Body(fmt.Sprintf("After this the %s change only by a correction that both of the "+
 		"pair sign, or where an amendment opens a contest again.", what))}
 	if len(without) > 0 {
 		words = append(words, ui.Bold(english.Plural(len(without), "precinct", "")+" of the roster "+none),
-			ui.Body(condense(without, p.desk.Roster())))
+			ui.Body(condense(without, p.desk.Roster())),
+			ui.Caption("To say that this is meant, type how many they are."), count)
 	}
 	if sheets := c.SheetSources(scope); len(sheets) > 0 {
 		words = append(words, ui.Bold(english.Plural(len(sheets), "sheet was", "sheets were")+
@@ -250,6 +254,10 @@ func (p *Place) askSeal(who casefile.PersonID, scope casefile.Scope) {
 	}
 	p.w.Lay("Seal the "+what+"?", ui.Column(2, words...), func(s *ui.Sheet) {
 		s.Action(ui.Next, "Seal the "+what, func() {
+			if len(without) > 0 && strings.TrimSpace(count.Text) != strconv.Itoa(len(without)) {
+				p.w.Fail(fmt.Errorf("type %d, the number of precincts that have none, or go back and key them", len(without)))
+				return
+			}
 			s.Close()
 			p.w.Brief("Sealing the "+what, func() error {
 				return c.Seal(who, casefile.Seal{Scope: scope, Without: without})
@@ -258,6 +266,7 @@ func (p *Place) askSeal(who casefile.PersonID, scope casefile.Scope) {
 				p.w.Changed()
 			})
 		})
-		s.Action(ui.Plain, "Not yet", func() { s.Close() })
+		// A seal is never the next Enter of somebody who keys.
+		s.Focus(s.Action(ui.Plain, "Not yet", func() { s.Close() }))
 	})
 }

@@ -1,7 +1,9 @@
 package rekey_test
 
 import (
+	"fmt"
 	"os"
+	"strconv"
 	"strings"
 	"testing"
 	"time"
@@ -34,6 +36,14 @@ func TestTheBallotsAreSealedFromTheDesk(t *testing.T) {
 		require.Contains(t, w.Says(),
 			"without a ballot face. Sealing states that no election is held there")
 	}
+	without := len(w.Session.Case().Unkeyed(casefile.ScopeBallots))
+	require.Positive(t, without, "one is asked for their number")
+	w.Write("How many", strconv.Itoa(without+1))
+	w.Tap("Seal the ballots")
+	require.False(t, w.Session.Case().State().Sealed(casefile.ScopeBallots))
+	require.Contains(t, w.Says(), fmt.Sprintf("%d, the number of precincts that have none", without))
+	w.Sheets.All()[1].Close()
+	w.Write("How many", strconv.Itoa(without))
 	w.Tap("Seal the ballots")
 	require.True(t, w.Session.Case().State().Sealed(casefile.ScopeBallots))
 	p.Refresh()

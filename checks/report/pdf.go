@@ -126,7 +126,6 @@ var (
 	faded  = colour{0x5a, 0x50, 0x44}
 	accent = colour{0xa1, 0x30, 0x1a}
 	hair   = colour{0xc9, 0xbb, 0x9f}
-	tint   = colour{0xf5, 0xf1, 0xe8}
 )
 
 func (p *page) ink(c colour) { p.f.SetTextColor(c[0], c[1], c[2]) }
