@@ -101,8 +101,13 @@ type export struct {
 	inputs   []input
 }
 
-// readExport reads the files of an export.
+// readExport reads the files of an export, or the folder of sheets that it is.
 func readExport(files, elections []string, as role, options cdf.Options) (export, error) {
+	for _, name := range files {
+		if info, err := os.Stat(name); err == nil && info.IsDir() {
+			return readSheetsExport(files, elections, as)
+		}
+	}
 	options.Elections = elections
 	election, contents, err := cdf.ReadFiles(files, options)
 	read := export{election: election, contents: contents}
@@ -145,7 +150,13 @@ func cannotRead(name string, err error) error {
 
 // readSheets reads the second entry from its folder.
 func readSheets(folder string) (*model.Election, input, error) {
-	in := input{Role: roleSecond, Path: folder}
+	return readFolder(folder, roleSecond, (*sheets.Sheets).Election)
+}
+
+// readFolder reads a folder of sheets as one of the sides.
+func readFolder(folder string, as role, make func(*sheets.Sheets) (*model.Election, error)) (*model.Election, input,
+	error) {
+	in := input{Role: as, Path: folder}
 	info, err := os.Stat(folder)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
@@ -160,7 +171,7 @@ func readSheets(folder string) (*model.Election, input, error) {
 	if err != nil {
 		return nil, in, inFolder(folder, err)
 	}
-	election, err := rows.Election()
+	election, err := make(rows)
 	if err != nil {
 		return nil, in, inFolder(folder, err)
 	}

@@ -20,7 +20,7 @@ import (
 
 // inspectCommand is "cproof inspect".
 type inspectCommand struct {
-	File      []string `arg:"" placeholder:"FILE" help:"The export; every file of it where the report comes in several parts."`
+	File      []string `arg:"" placeholder:"FILE" help:"The export; every file of it where the report comes in several parts. Or a folder of sheets (CSV) that is the export."`
 	Election  []string `sep:"none" placeholder:"NAME" help:"The election to inspect, where the export holds several. Give it more than once for elections that share a ballot."`
 	Language  string   `placeholder:"TAG" help:"The language to show (en, es); the export's first language unless given."`
 	UnitLimit int      `default:"${unitlimit}" placeholder:"N" help:"Report an election-day unit that serves more precincts than this (${unitlimit} unless given: common practice, no published source)."`
@@ -197,7 +197,7 @@ func writeInspection(w io.Writer, p page, found inspection) error {
 		}
 	}
 	r := found.Report
-	fact("Format", r.Standard+" version "+r.Version+", "+partsOf(r.Parts))
+	fact("Format", formatOf(r))
 	fact("Issuer", r.Issuer)
 	fact("Made", r.Generated)
 	fact("Made by", r.Application)
@@ -272,6 +272,18 @@ func inspectionVerdict(found inspection) string {
 	default:
 		return "The export shows no fault by itself. Whether it is right, a second entry has to say."
 	}
+}
+
+// formatOf names the format, its version and the files, as far as it has them.
+func formatOf(r reportObject) string {
+	text := r.Standard
+	if r.Version != "" {
+		text += " version " + r.Version
+	}
+	if len(r.Parts) > 0 {
+		text += ", " + partsOf(r.Parts)
+	}
+	return text
 }
 
 // partsOf describes the files: "XML in UTF-8, 41,234 bytes".
