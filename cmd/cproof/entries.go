@@ -27,6 +27,7 @@ type role string
 const (
 	rolePrimary role = "primary"
 	roleUnits   role = "primary-units"
+	roleMapping role = "mapping"
 	roleSecond  role = "second"
 	roleExport  role = "export"
 )
@@ -49,6 +50,8 @@ type entries struct {
 	inputs          []input
 	// note says what was keyed but not compared; empty for nothing.
 	note string
+	// notes say what a person should know of how the export was read, each a sentence.
+	notes []string
 }
 
 // Descriptions of readBoth's work, for the error of a panic.
@@ -58,7 +61,7 @@ const (
 )
 
 // readBoth reads both sides at the same time. If neither can be used, the single error covers both.
-func readBoth(primary, elections []string, units, second string) (entries, error) {
+func readBoth(primary exportFiles, units, second string) (entries, error) {
 	var (
 		both             entries
 		export           export
@@ -73,7 +76,7 @@ func readBoth(primary, elections []string, units, second string) (entries, error
 		})
 	})
 	failed = guard.Run(readingExport, func() (err error) {
-		if export, err = readExport(primary, elections, rolePrimary, cdf.Options{}); err != nil {
+		if export, err = readExport(primary, rolePrimary, cdf.Options{}); err != nil {
 			return err
 		}
 		if units != "" {
@@ -88,7 +91,7 @@ func readBoth(primary, elections []string, units, second string) (entries, error
 	if err := errors.Join(failed, failedOn); err != nil {
 		return both, err
 	}
-	both.primary = export.election
+	both.primary, both.notes = export.election, export.notes
 	both.inputs = append(export.inputs, secondInput)
 	return both, nil
 }
@@ -99,10 +102,23 @@ type export struct {
 	election *model.Election
 	contents cdf.Contents
 	inputs   []input
+	// notes say what a person should know of how it was read, each a sentence.
+	notes []string
+}
+
+// exportFiles name the files of an export.
+type exportFiles struct {
+	files     []string
+	mapping   string   // of tables; empty for none
+	elections []string // the names asked for
 }
 
 // readExport reads the files of an export, or the folder of sheets that it is.
-func readExport(files, elections []string, as role, options cdf.Options) (export, error) {
+func readExport(of exportFiles, as role, options cdf.Options) (export, error) {
+	files, elections := of.files, of.elections
+	if of.mapping != "" {
+		return readTables(of, as)
+	}
 	for _, name := range files {
 		if info, err := os.Stat(name); err == nil && info.IsDir() {
 			return readSheetsExport(files, elections, as)

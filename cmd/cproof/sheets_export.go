@@ -23,7 +23,8 @@ func readSheetsExport(names, elections []string, as role) (export, error) {
 	if err != nil {
 		return export{}, err
 	}
-	return export{election, contentsOf(election, "CSV sheets"), []input{in}}, onlyElection(election, elections)
+	return export{election: election, contents: contentsOf(election, "CSV sheets"), inputs: []input{in}},
+		onlyElection(election, elections)
 }
 
 // contentsOf describes an export that holds one election and says nothing about itself.

@@ -1,0 +1,305 @@
+package tables
+
+import (
+	"cmp"
+	"slices"
+	"strconv"
+	"strings"
+
+	"golang.org/x/text/unicode/norm"
+
+	"counterproof/model/sheets"
+)
+
+// made is a row of a sheet in the making, and where it came from.
+type made struct {
+	cells []string
+	origin
+	held []int32 // indexes into gathered.held
+}
+
+type origin struct {
+	plan     *plan
+	row      int32
+	repeated int32 // the column that was repeated, -1 if none
+}
+
+func (o origin) place() sheets.Place { return o.plan.at(int(o.row), int(o.repeated)) }
+
+// pile are the rows of one sheet. Rows that say of one thing what it is are one row.
+type pile struct {
+	sheet string
+	// columns are where the sheet has its columns.
+	columns map[string]int
+	rows    []made
+	index   map[string]int
+	// filled are the cells that a later row filled: by row and column.
+	filled map[[2]int]origin
+	slab   []string
+}
+
+func newPile(sheet string) *pile {
+	p := &pile{sheet: sheet, columns: map[string]int{}, index: map[string]int{}, filled: map[[2]int]origin{}}
+	for i, name := range columnsOf(sheet) {
+		p.columns[name] = i
+	}
+	return p
+}
+
+func (p *pile) cell(cells []string, name string) string { return cells[p.columns[name]] }
+
+// key is what tells the thing that a row is about from others; there is none where every row
+// counts.
+func (p *pile) key(cells []string) (string, bool) {
+	switch p.sheet {
+	case "contests":
+		return canonical(p.cell(cells, "contest")), true
+	case "parties":
+		return canonical(cmp.Or(p.cell(cells, "party"), "\x00"+p.cell(cells, "name"))), true
+	case "election":
+		return "", true
+	case "choices":
+		position := p.cell(cells, "position")
+		return canonical(p.cell(cells, "contest")) + "\x00" + position, position != ""
+	case "ballots":
+		return "", false
+	}
+	return canonical(strings.Join(cells, "\x00")), true
+}
+
+func canonical(s string) string { return norm.NFC.String(s) }
+
+// add adds a row, or what it says to the row of the same thing. cells are copied.
+func (p *pile) add(cells []string, from origin) (int, error) {
+	key, one := p.key(cells)
+	if one {
+		if i, ok := p.index[key]; ok {
+			return i, p.merge(i, cells, from)
+		}
+		p.index[key] = len(p.rows)
+	}
+	if len(p.slab) < len(cells) {
+		p.slab = make([]string, 512*len(cells))
+	}
+	own := p.slab[:len(cells):len(cells)]
+	p.slab = p.slab[len(cells):]
+	copy(own, cells)
+	p.rows = append(p.rows, made{cells: own, origin: from})
+	return len(p.rows) - 1, nil
+}
+
+// merge adds what a row says to row i. A cell that says nothing contradicts none.
+func (p *pile) merge(i int, cells []string, from origin) error {
+	own := p.rows[i].cells
+	for c, v := range cells {
+		switch {
+		case v == "" || v == own[c]:
+		case own[c] == "":
+			own[c] = v
+			p.filled[[2]int{i, c}] = from
+		default:
+			first, ok := p.filled[[2]int{i, c}]
+			if !ok {
+				first = p.rows[i].origin
+			}
+			at := from.plan.cellOf(c, int(from.row), int(from.repeated))
+			other := first.plan.cellOf(c, int(first.row), int(first.repeated))
+			return fault(at, "correct one of them in the tables, or map what tells the two apart",
+				"the %s of %q is %q here and %q in %s", columnsOf(p.sheet)[c], cut(cells[0]), cut(v), cut(own[c]),
+				placeWords(other))
+		}
+	}
+	return nil
+}
+
+// placeWords names a place in the middle of an error.
+func placeWords(at sheets.Place) string {
+	if at.Line > 0 {
+		return at.File + ", line " + strconv.Itoa(at.Line)
+	}
+	return at.File
+}
+
+// number gives rows without a position the next one, in their order: within a contest, or on a
+// ballot.
+func (p *pile) number() {
+	position, within := p.columns["position"], []int{p.columns["contest"]}
+	if p.sheet == "ballots" {
+		within = []int{p.columns["precinct"], p.columns["style"], p.columns["party"]}
+	}
+	last, all := map[string]int{}, true
+	key := func(cells []string) string {
+		if len(within) == 1 {
+			return canonical(cells[within[0]])
+		}
+		var b strings.Builder
+		for _, c := range within {
+			b.WriteString(cells[c])
+			b.WriteByte(0)
+		}
+		return canonical(b.String())
+	}
+	for i := range p.rows {
+		cells := p.rows[i].cells
+		if cells[position] == "" {
+			all = false
+			break
+		}
+	}
+	if all {
+		return
+	}
+	for i := range p.rows {
+		cells := p.rows[i].cells
+		if n, err := strconv.Atoi(cells[position]); err == nil {
+			k := key(cells)
+			last[k] = max(last[k], n)
+		}
+	}
+	for i := range p.rows {
+		if cells := p.rows[i].cells; cells[position] == "" {
+			k := key(cells)
+			last[k]++
+			cells[position] = strconv.Itoa(last[k])
+		}
+	}
+}
+
+// gathered are the rows of all sheets, and what no column took.
+type gathered struct {
+	piles map[string]*pile
+	held  holder
+	// notes are what a person should know of how the tables were read.
+	notes []string
+	rows  int
+}
+
+func newGathered(hold bool) *gathered {
+	g := &gathered{piles: map[string]*pile{}, held: holder{hold: hold, counts: map[string]int{}}}
+	for _, sheet := range sheetNames() {
+		g.piles[sheet] = newPile(sheet)
+	}
+	return g
+}
+
+// maxMade bounds the rows that are made, of all sheets together.
+const maxMade = 8 << 20
+
+// take makes the rows of a plan of a row of its table. It returns the index of the last one, -1
+// if that was there already or says nothing, and their number.
+func (g *gathered) take(p *plan, c *current, cells []string, key []byte) (last, count int, err error) {
+	c.repeated, c.value = &p.repeated[0], ""
+	if len(p.where) > 0 && p.Repeat == "" && !p.holds(c) {
+		return 0, 0, nil
+	}
+	for i := range p.repeated {
+		c.repeated, c.value = &p.repeated[i], ""
+		values := []string{""}
+		if c.repeated.column >= 0 {
+			v := c.cell(c.repeated.column)
+			if v == "" {
+				continue
+			}
+			if values[0] = v; p.Split != "" {
+				values = strings.Split(v, p.Split)
+			}
+		}
+		for _, v := range values {
+			if c.value = strings.TrimSpace(v); c.value == "" && c.repeated.column >= 0 {
+				continue
+			}
+			if len(p.where) > 0 && p.Repeat != "" && !p.holds(c) {
+				continue
+			}
+			n, err := p.count(c)
+			if err != nil {
+				return 0, 0, err
+			}
+			for ; n > 0; n-- {
+				at, err := g.make(p, c, cells, key)
+				if err != nil {
+					return 0, 0, err
+				}
+				last, count = at, count+1
+			}
+		}
+	}
+	return last, count, nil
+}
+
+// count is how often a row is made.
+func (p *plan) count(c *current) (int, error) {
+	if p.times == nil {
+		return 1, nil
+	}
+	v := p.times.of(p, c)
+	n, err := strconv.Atoi(cmp.Or(v, "0"))
+	if err != nil || n < 0 || n > 1000 {
+		return 0, fault(p.grid.place(c.row, p.times.first), "correct \"times\" in the mapping, or the table",
+			"%q does not say how many", cut(v))
+	}
+	return n, nil
+}
+
+// make makes one row, and returns its index; -1 for one that was there already.
+func (g *gathered) make(p *plan, c *current, cells []string, key []byte) (int, error) {
+	if p.seen != nil && p.times == nil {
+		key = key[:0]
+		for _, at := range p.uses {
+			key = append(append(key, c.cell(at)...), 0)
+		}
+		key = append(append(append(key, c.star...), 0), c.value...)
+		if p.seen[string(key)] && !p.rowMatters {
+			return -1, nil
+		}
+		p.seen[string(key)] = true
+	}
+	cells = cells[:p.size]
+	clear(cells)
+	asked, said := false, false
+	for i := range p.fields {
+		f := &p.fields[i]
+		v := f.of(p, c)
+		if f.first >= 0 && f.name != "contest" && f.name != "position" {
+			asked, said = true, said || v != ""
+		}
+		if v = f.coded(v); f.tag != "" && v != "" {
+			v = sheets.FurtherWith(cells[f.column], f.tag, v)
+		}
+		cells[f.column] = v
+	}
+	if p.sheet == "choices" && asked && !said {
+		return -1, nil // a contest without candidates, in a list of contests with their candidates
+	}
+	if g.rows++; g.rows > maxMade {
+		return 0, fault(p.grid.place(c.row, 0), "check that these are the right files", "the tables make more than %d rows",
+			maxMade)
+	}
+	return g.piles[p.sheet].add(cells, origin{p, int32(c.row), int32(c.repeated.column)})
+}
+
+// sheets are the rows as sheets.
+func (g *gathered) sheets() *sheets.Sheets {
+	out := &sheets.Sheets{}
+	for _, name := range sheetNames() {
+		p := g.piles[name]
+		if name == "choices" || name == "ballots" {
+			p.number()
+		}
+		for i := range p.rows {
+			out.Append(name+".csv", p.rows[i].cells, p.rows[i].place())
+		}
+	}
+	return out
+}
+
+// lacking are the sheets without which there is no ballot.
+func (g *gathered) lacking() (out []string) {
+	for _, s := range sheets.Describe() {
+		name := strings.TrimSuffix(s.File, ".csv")
+		if !s.Optional && len(g.piles[name].rows) == 0 {
+			out = append(out, name)
+		}
+	}
+	return slices.Clip(out)
+}
