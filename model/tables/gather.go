@@ -2,6 +2,7 @@ package tables
 
 import (
 	"cmp"
+	"errors"
 	"slices"
 	"strconv"
 	"strings"
@@ -291,6 +292,24 @@ func (g *gathered) sheets() *sheets.Sheets {
 		}
 	}
 	return out
+}
+
+// pointed is an error about a column of a sheet with the cell of the table that it came from.
+func (g *gathered) pointed(err error) error {
+	var said *sheets.Error
+	if !errors.As(err, &said) || said.Column == "" {
+		return err
+	}
+	for _, p := range g.piles {
+		column := columnIndex(columnsOf(p.sheet), said.Column)
+		for i := range p.rows {
+			if o := p.rows[i].origin; column >= 0 && o.place() == said.Place {
+				said.Place = o.plan.cellOf(column, int(o.row), int(o.repeated))
+				return err
+			}
+		}
+	}
+	return err
 }
 
 // lacking are the sheets without which there is no ballot.

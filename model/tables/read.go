@@ -62,11 +62,15 @@ func Read(list []File, m *Mapping, options Options) (*model.Election, Contents, 
 	}
 	rows := g.sheets()
 	if err := rows.Harm(); err != nil {
-		return nil, contents, err
+		var harm *sheets.Error
+		if errors.As(err, &harm) {
+			harm.Remedy = "give the table as the election management system wrote it, or set the column's format to Text there"
+		}
+		return nil, contents, g.pointed(err)
 	}
 	e, err := rows.Export(m.Language)
 	if err != nil {
-		return nil, contents, err
+		return nil, contents, g.pointed(err)
 	}
 	e.Origins.Description = "export, tables with a mapping"
 	g.attach(e)
