@@ -74,36 +74,41 @@ func likelySeparator(data []byte) rune {
 	return best
 }
 
-// Append adds a row to the sheet of that name ("contests.csv"). cells are in the order of
-// its columns in Describe.
-func (s *Sheets) Append(file string, cells []string, at Place) {
+// Add adds rows to the sheet of that name ("contests.csv"). row returns the cells of one, in the
+// order of the sheet's columns in Describe, and its place.
+func (s *Sheets) Add(file string, count int, row func(i int) (cells []string, at Place)) {
 	switch file {
 	case partySheet.file:
-		s.Parties = partySheet.append(s.Parties, cells, at)
+		s.Parties = partySheet.add(s.Parties, count, row)
 	case precinctSheet.file:
-		s.Precincts = precinctSheet.append(s.Precincts, cells, at)
+		s.Precincts = precinctSheet.add(s.Precincts, count, row)
 	case contestSheet.file:
-		s.Contests = contestSheet.append(s.Contests, cells, at)
+		s.Contests = contestSheet.add(s.Contests, count, row)
 	case choiceSheet.file:
-		s.Choices = choiceSheet.append(s.Choices, cells, at)
+		s.Choices = choiceSheet.add(s.Choices, count, row)
 	case ballotSheet.file:
-		s.Ballots = ballotSheet.append(s.Ballots, cells, at)
+		s.Ballots = ballotSheet.add(s.Ballots, count, row)
 	case styleSheet.file:
-		s.Styles = styleSheet.append(s.Styles, cells, at)
+		s.Styles = styleSheet.add(s.Styles, count, row)
 	case unitSheet.file:
-		s.Units = unitSheet.append(s.Units, cells, at)
+		s.Units = unitSheet.add(s.Units, count, row)
 	case factsSheet.file:
-		s.Facts = factsSheet.append(s.Facts, cells, at)
+		s.Facts = factsSheet.add(s.Facts, count, row)
 	}
 }
 
-func (s *sheet[R]) append(rows []R, cells []string, at Place) []R {
-	var row R
-	for i := range s.columns {
-		*s.columns[i].cell(&row) = cells[i]
+func (s *sheet[R]) add(rows []R, count int, row func(i int) ([]string, Place)) []R {
+	rows = slices.Grow(rows, count)
+	for i := range count {
+		cells, at := row(i)
+		rows = rows[:len(rows)+1]
+		r := &rows[len(rows)-1]
+		for c := range s.columns {
+			*s.columns[c].cell(r) = cells[c]
+		}
+		*s.place(r) = at
 	}
-	*s.place(&row) = at
-	return append(rows, row)
+	return rows
 }
 
 // Harm looks for what a spreadsheet did to labels and numbers of rows that came from tables,
@@ -126,7 +131,9 @@ func (s *sheet[R]) harm(rows []R) error {
 	interns := make([]interner, len(s.columns))
 	for i := range rows {
 		for c := range s.columns {
-			interns[c].get(*s.columns[c].cell(&rows[i]))
+			if v := *s.columns[c].cell(&rows[i]); v != "" {
+				interns[c].get(v)
+			}
 		}
 	}
 	return s.lookForHarm(rows, &table{interns: interns})

@@ -62,8 +62,6 @@ func (p *pile) key(cells []string) (string, bool) {
 	case "choices":
 		position := p.cell(cells, "position")
 		return canonical(p.cell(cells, "contest")) + "\x00" + position, position != ""
-	case "ballots":
-		return "", false
 	}
 	return canonical(strings.Join(cells, "\x00")), true
 }
@@ -85,6 +83,9 @@ func (p *pile) add(cells []string, from origin) (int, error) {
 	own := p.slab[:len(cells):len(cells)]
 	p.slab = p.slab[len(cells):]
 	copy(own, cells)
+	if len(p.rows) == cap(p.rows) {
+		p.rows = slices.Grow(p.rows, max(len(p.rows), 1024)) // append would grow it, and copy, more often
+	}
 	p.rows = append(p.rows, made{cells: own, origin: from})
 	return len(p.rows) - 1, nil
 }
@@ -121,47 +122,28 @@ func placeWords(at sheets.Place) string {
 	return at.File
 }
 
-// number gives rows without a position the next one, in their order: within a contest, or on a
-// ballot.
-func (p *pile) number() {
-	position, within := p.columns["position"], []int{p.columns["contest"]}
-	if p.sheet == "ballots" {
-		within = []int{p.columns["precinct"], p.columns["style"], p.columns["party"]}
-	}
-	last, all := map[string]int{}, true
-	key := func(cells []string) string {
-		if len(within) == 1 {
-			return canonical(cells[within[0]])
-		}
-		var b strings.Builder
-		for _, c := range within {
-			b.WriteString(cells[c])
-			b.WriteByte(0)
-		}
-		return canonical(b.String())
-	}
-	for i := range p.rows {
-		cells := p.rows[i].cells
-		if cells[position] == "" {
-			all = false
-			break
-		}
+// numbered gives rows without a position the next one within what their key names, in their
+// order.
+func numbered(count int, key func(i int) string, position func(i int) *string) {
+	all := true
+	for i := 0; i < count && all; i++ {
+		all = *position(i) != ""
 	}
 	if all {
 		return
 	}
-	for i := range p.rows {
-		cells := p.rows[i].cells
-		if n, err := strconv.Atoi(cells[position]); err == nil {
-			k := key(cells)
+	last := map[string]int{}
+	for i := range count {
+		if n, err := strconv.Atoi(*position(i)); err == nil {
+			k := key(i)
 			last[k] = max(last[k], n)
 		}
 	}
-	for i := range p.rows {
-		if cells := p.rows[i].cells; cells[position] == "" {
-			k := key(cells)
+	for i := range count {
+		if p := position(i); *p == "" {
+			k := key(i)
 			last[k]++
-			cells[position] = strconv.Itoa(last[k])
+			*p = strconv.Itoa(last[k])
 		}
 	}
 }
@@ -169,7 +151,9 @@ func (p *pile) number() {
 // gathered are the rows of all sheets, and what no column took.
 type gathered struct {
 	piles map[string]*pile
-	held  holder
+	// out are the rows as sheets. Those of ballots, which are many and never one, go there at once.
+	out  sheets.Sheets
+	held holder
 	// notes are what a person should know of how the tables were read.
 	notes []string
 	rows  int
@@ -188,7 +172,7 @@ const maxMade = 8 << 20
 
 // take makes the rows of a plan of a row of its table. It returns the index of the last one, -1
 // if that was there already or says nothing, and their number.
-func (g *gathered) take(p *plan, c *current, cells []string, key []byte) (last, count int, err error) {
+func (g *gathered) take(p *plan, c *current, cells []string) (last, count int, err error) {
 	c.repeated, c.value = &p.repeated[0], ""
 	if len(p.where) > 0 && p.Repeat == "" && !p.holds(c) {
 		return 0, 0, nil
@@ -217,7 +201,7 @@ func (g *gathered) take(p *plan, c *current, cells []string, key []byte) (last, 
 				return 0, 0, err
 			}
 			for ; n > 0; n-- {
-				at, err := g.make(p, c, cells, key)
+				at, err := g.make(p, c, cells)
 				if err != nil {
 					return 0, 0, err
 				}
@@ -243,17 +227,16 @@ func (p *plan) count(c *current) (int, error) {
 }
 
 // make makes one row, and returns its index; -1 for one that was there already.
-func (g *gathered) make(p *plan, c *current, cells []string, key []byte) (int, error) {
+func (g *gathered) make(p *plan, c *current, cells []string) (int, error) {
 	if p.seen != nil && p.times == nil {
-		key = key[:0]
+		used := append(p.seen.cells[:0], c.star, c.value)
 		for _, at := range p.uses {
-			key = append(append(key, c.cell(at)...), 0)
+			used = append(used, c.cell(at))
 		}
-		key = append(append(append(key, c.star...), 0), c.value...)
-		if p.seen[string(key)] && !p.rowMatters {
+		p.seen.cells = used
+		if !p.rowMatters && p.seen.add(used) {
 			return -1, nil
 		}
-		p.seen[string(key)] = true
 	}
 	cells = cells[:p.size]
 	clear(cells)
@@ -276,22 +259,26 @@ func (g *gathered) make(p *plan, c *current, cells []string, key []byte) (int, e
 		return 0, fault(p.grid.place(c.row, 0), "check that these are the right files", "the tables make more than %d rows",
 			maxMade)
 	}
+	if p.sheet == "ballots" {
+		g.out.Add("ballots.csv", 1, func(int) ([]string, sheets.Place) { return cells, p.at(c.row, c.repeated.column) })
+		return -1, nil
+	}
 	return g.piles[p.sheet].add(cells, origin{p, int32(c.row), int32(c.repeated.column)})
 }
 
 // sheets are the rows as sheets.
 func (g *gathered) sheets() *sheets.Sheets {
-	out := &sheets.Sheets{}
+	b := g.out.Ballots
+	numbered(len(b), func(i int) string { return canonical(b[i].Precinct + "\x00" + b[i].Style + "\x00" + b[i].Party) },
+		func(i int) *string { return &b[i].Position })
+	c := g.piles["choices"]
+	numbered(len(c.rows), func(i int) string { return canonical(c.cell(c.rows[i].cells, "contest")) },
+		func(i int) *string { return &c.rows[i].cells[c.columns["position"]] })
 	for _, name := range sheetNames() {
 		p := g.piles[name]
-		if name == "choices" || name == "ballots" {
-			p.number()
-		}
-		for i := range p.rows {
-			out.Append(name+".csv", p.rows[i].cells, p.rows[i].place())
-		}
+		g.out.Add(name+".csv", len(p.rows), func(i int) ([]string, sheets.Place) { return p.rows[i].cells, p.rows[i].place() })
 	}
-	return out
+	return &g.out
 }
 
 // pointed is an error about a column of a sheet with the cell of the table that it came from.
@@ -316,7 +303,7 @@ func (g *gathered) pointed(err error) error {
 func (g *gathered) lacking() (out []string) {
 	for _, s := range sheets.Describe() {
 		name := strings.TrimSuffix(s.File, ".csv")
-		if !s.Optional && len(g.piles[name].rows) == 0 {
+		if !s.Optional && len(g.piles[name].rows) == 0 && (name != "ballots" || len(g.out.Ballots) == 0) {
 			out = append(out, name)
 		}
 	}

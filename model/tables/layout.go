@@ -18,6 +18,8 @@ const maxColumns = 2000
 type grid struct {
 	file  string
 	sheet string // empty in a CSV file
+	// rows are how many there are at most.
+	rows int
 	// merged are the cells of merged areas, as long as they run over several rows.
 	merged []area
 }

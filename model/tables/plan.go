@@ -26,7 +26,8 @@ type plan struct {
 	// uses are the columns of the table that the plan reads, ascending.
 	uses []int
 	// seen are the cells of which a row was made already, where equal rows are one.
-	seen map[string]bool
+	seen  *seen
+	named int // the column that says what the row is called
 	// rowMatters is true if the number of the row is part of what is said.
 	rowMatters bool
 }
@@ -93,11 +94,12 @@ func (s *Source) plan(g *grid, sheet string, h *header, fixed map[string]string)
 	if err := p.repeat(h); err != nil {
 		return nil, err
 	}
+	p.named = p.namedColumn()
 	slices.Sort(p.uses)
 	p.uses = slices.Compact(p.uses)
 	if s.Distinct || sheet == "contests" || sheet == "parties" || sheet == "precincts" || sheet == "election" ||
 		sheet == "styles" || sheet == "units" {
-		p.seen = map[string]bool{}
+		p.seen = &seen{}
 	}
 	return p, nil
 }
@@ -274,14 +276,19 @@ func (p *plan) at(row, repeatedColumn int) sheets.Place {
 	if repeatedColumn >= 0 {
 		return p.grid.place(row, repeatedColumn)
 	}
+	return p.grid.place(row, p.named)
+}
+
+// namedColumn is the first column of what a row is called.
+func (p *plan) namedColumn() int {
 	for _, name := range []string{"title", "name", "contest", "unit", "precinct", "style", "party"} {
 		for i := range p.fields {
 			if f := &p.fields[i]; f.name == name && f.first >= 0 {
-				return p.grid.place(row, f.first)
+				return f.first
 			}
 		}
 	}
-	return p.grid.place(row, 0)
+	return 0
 }
 
 // cellOf is the cell in which a column of the sheet is said.

@@ -177,7 +177,7 @@ func open(f File, g *gathered) (source, string, error) {
 		book, err := openWorkbook(name, f.Data, g)
 		return book, "XLSX", err
 	}
-	return &csvFile{name: name, data: f.Data, table: &grid{file: name}}, "CSV", nil
+	return &csvFile{name: name, data: f.Data, table: &grid{file: name, rows: bytes.Count(f.Data, []byte("\n")) + 1}}, "CSV", nil
 }
 
 // csvFile is a CSV file with its one table.
@@ -264,7 +264,6 @@ type reader struct {
 	merged merged
 	spare  *spare
 	cells  []string // room for a row of a sheet
-	key    []byte
 	padded []string
 }
 
@@ -287,6 +286,9 @@ func (r *reader) begin() (err error) {
 				return err
 			}
 			r.plans = append(r.plans, p)
+			if sheet == "ballots" {
+				r.out.Ballots = slices.Grow(r.out.Ballots, min(r.grid.rows, 1<<18))
+			}
 			most = max(most, p.size)
 		}
 	}
@@ -376,7 +378,7 @@ func (r *reader) line(l line) error {
 	var about *made
 	near, any := len(specific), false
 	for _, p := range r.plans {
-		last, count, err := r.take(p, c, r.cells, r.key)
+		last, count, err := r.take(p, c, r.cells)
 		if err != nil {
 			return err
 		}

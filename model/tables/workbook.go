@@ -25,7 +25,6 @@ type workbook struct {
 	name   string
 	file   *excelize.File
 	tables []*grid
-	rows   map[*grid]int // the number of the last row
 }
 
 // openWorkbook opens a workbook. What a person should know of it becomes notes.
@@ -51,7 +50,7 @@ func openWorkbook(name string, data []byte, g *gathered) (*workbook, error) {
 	if linked {
 		g.notes = append(g.notes, name+" has links to other workbooks: the values that it stored are read.")
 	}
-	b := &workbook{name: name, file: file, rows: map[*grid]int{}}
+	b := &workbook{name: name, file: file}
 	for _, sheet := range file.GetSheetList() {
 		part, ok := file.Pkg.Load(paths[sheet])
 		xmlData, isBytes := part.([]byte)
@@ -64,8 +63,7 @@ func openWorkbook(name string, data []byte, g *gathered) (*workbook, error) {
 		if err != nil {
 			return nil, err
 		}
-		table.merged = found.merged
-		b.rows[table] = found.last
+		table.merged, table.rows = found.merged, found.last
 		b.tables = append(b.tables, table)
 		if shown, err := file.GetSheetVisible(sheet); err == nil && !shown {
 			g.notes = append(g.notes, table.name()+" is hidden, and read.")
@@ -168,7 +166,7 @@ func (b *workbook) walk(g *grid, each func(line) error) error {
 			}
 		}
 	}
-	if rows.Error() != nil || row < b.rows[g] {
+	if rows.Error() != nil || row < g.rows {
 		// The reader ends without an error where the sheet's XML cannot be read.
 		return broken(g.place(row+1, 0))
 	}
