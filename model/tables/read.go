@@ -245,10 +245,20 @@ func (g *gathered) table(s source, grid *grid, t *Table, ctx context.Context) er
 	if err == nil && r.plans == nil {
 		err = r.begin()
 	}
-	if err == nil {
-		g.held.count(grid, r.spare)
+	if err != nil {
+		return err
 	}
-	return err
+	g.held.count(grid, r.spare)
+	// What is said by names and cells above the header alone is said once.
+	c := &current{row: r.header.row}
+	for _, p := range r.plans {
+		if len(p.uses) == 0 {
+			if _, _, err := g.take(p, c, r.cells); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
 }
 
 // reader reads the rows of one table.
@@ -378,6 +388,9 @@ func (r *reader) line(l line) error {
 	var about *made
 	near, any := len(specific), false
 	for _, p := range r.plans {
+		if len(p.uses) == 0 {
+			continue
+		}
 		last, count, err := r.take(p, c, r.cells)
 		if err != nil {
 			return err
