@@ -3,7 +3,9 @@ package tables
 import (
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
+	"unicode"
 
 	"counterproof/model/sheets"
 )
@@ -44,9 +46,9 @@ type line struct {
 // name is what the table is called.
 func (g *grid) name() string {
 	if g.sheet == "" {
-		return g.file
+		return printable(g.file)
 	}
-	return fmt.Sprintf("%s, sheet %q", g.file, g.sheet)
+	return fmt.Sprintf("%s, sheet %q", printable(g.file), g.sheet)
 }
 
 // columnName writes the letters of a column, which counts from 0.
@@ -116,6 +118,14 @@ func quoted(names []string) string {
 		out = append(out, fmt.Sprintf("%d more", more))
 	}
 	return strings.Join(out, ", ")
+}
+
+// printable is a name of a file on one line.
+func printable(name string) string {
+	if strings.ContainsFunc(name, func(r rune) bool { return !unicode.IsPrint(r) }) {
+		return strconv.Quote(name)
+	}
+	return name
 }
 
 // cut shortens a value for an error.

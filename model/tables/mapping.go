@@ -91,6 +91,7 @@ var needs = map[string][]string{"parties": {"party", "name"}, "precincts": {"pre
 // ParseMapping reads a mapping. An error is one line; name is what it calls the mapping.
 func ParseMapping(name string, data []byte) (*Mapping, error) {
 	m := &Mapping{}
+	name = printable(name)
 	if len(data) > MaxMapping {
 		return nil, fmt.Errorf("%s: the mapping is larger than %d MB; check that this is the right file", name, MaxMapping>>20)
 	}
@@ -111,7 +112,7 @@ func badMapping(name string, err error) error {
 	var syntax *jsontext.SyntacticError
 	switch {
 	case errors.Is(err, json.ErrUnknownName) && errors.As(err, &meaning):
-		return fmt.Errorf("%s: a mapping has no %s; model/tables/README.md lists its keys", name,
+		return fmt.Errorf("%s: a mapping has no %q; model/tables/README.md lists its keys", name,
 			meaning.JSONPointer.LastToken())
 	case errors.As(err, &meaning):
 		return fmt.Errorf("%s: %s is of another kind in a mapping; model/tables/README.md shows one", name,

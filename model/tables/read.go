@@ -80,7 +80,7 @@ func Read(list []File, m *Mapping, options Options) (*model.Election, Contents, 
 func namesOf(list []File) string {
 	var names []string
 	for _, f := range list {
-		names = append(names, filepath.Base(f.Name))
+		names = append(names, printable(filepath.Base(f.Name)))
 	}
 	return strings.Join(names, ", ")
 }
@@ -103,7 +103,7 @@ func gather(list []File, m *Mapping, options Options) (*gathered, Contents, erro
 	var sources []source
 	for i, f := range list {
 		if i > 0 && filepath.Base(f.Name) == filepath.Base(list[i-1].Name) {
-			return nil, contents, fmt.Errorf("%s: two files have this name; give each table once", f.Name)
+			return nil, contents, fmt.Errorf("%s: two files have this name; give each table once", printable(f.Name))
 		}
 		sum := sha256.Sum256(f.Data)
 		about := FileContents{Name: f.Name, Format: "CSV", Bytes: int64(len(f.Data)), SHA256: hex.EncodeToString(sum[:])}
