@@ -130,6 +130,9 @@ func readExport(of exportFiles, as role, options cdf.Options) (export, error) {
 	for _, part := range contents.Parts {
 		read.inputs = append(read.inputs, input{Role: as, Path: part.Name, SHA256: part.SHA256})
 	}
+	if err != nil && slices.ContainsFunc(files, isTable) {
+		return read, fmt.Errorf("%w; lists are read with --mapping, and \"cproof tables propose\" makes one", err)
+	}
 	if errors.Is(err, cdf.ErrWhichElection) && len(elections) == 0 {
 		// The reader does not know the name of the flag.
 		return read, fmt.Errorf("%w, with --election NAME", err)

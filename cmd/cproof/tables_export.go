@@ -3,6 +3,9 @@ package main
 import (
 	"crypto/sha256"
 	"encoding/hex"
+	"path/filepath"
+	"slices"
+	"strings"
 
 	"counterproof/model/cdf"
 	"counterproof/model/files"
@@ -32,6 +35,11 @@ func readTables(of exportFiles, as role) (export, error) {
 	}
 	read.inputs = append(read.inputs, in)
 	return read, onlyElection(election, of.elections)
+}
+
+// isTable reports whether a file is a list by the ending of its name.
+func isTable(name string) bool {
+	return slices.Contains([]string{".csv", ".tsv", ".xlsx", ".xlsm", ".xls"}, strings.ToLower(filepath.Ext(name)))
 }
 
 // readMapping reads the mapping of tables.

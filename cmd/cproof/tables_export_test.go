@@ -84,3 +84,47 @@ func TestAWorkbookIsTheExport(t *testing.T) {
 		t.Log(strings.TrimSpace(run.err))
 	}
 }
+
+// From lists that nobody has seen before to a first comparison: a mapping is proposed, the ballots
+// are shown, and the lists are the export.
+func TestAMappingIsProposed(t *testing.T) {
+	folder := t.TempDir()
+	write := func(name, text string) {
+		path := filepath.Join(folder, name)
+		require.NoError(t, os.MkdirAll(filepath.Dir(path), 0o700))
+		require.NoError(t, os.WriteFile(path, []byte(text), 0o600))
+	}
+	write("candidates.csv", "Office,Seats,Candidate,Party,Filed\nCounty Judge,2,Anneke Voss,HEA/MER,May\nCounty Judge,2,"+
+		"Bram Okafor,,May\n")
+	write("ballots.csv", "Ballot Style,Precincts,Contest 1\nA,1-01; 1-02,County Judge\n")
+	run := cproofIn(t, folder, "compare", "--primary", "candidates.csv", "--second", "second")
+	assert.Contains(t, run.err, "cproof tables propose")
+
+	run = cproofIn(t, folder, "tables", "propose", "candidates.csv", "ballots.csv", "--out", "mapping.json", "--preview")
+	require.Equal(t, exitAgreed, run.status, run.err)
+	for _, words := range []string{"Filed", "held and not compared", "MISSING", "TO BE LOOKED AT", "BALLOT A", "in 1-01, 1-02",
+		"County Judge, vote for 2", "Anneke Voss (HEA, MER)"} {
+		assert.Contains(t, run.out, words)
+	}
+	bare := cproofIn(t, folder, "tables", "propose", "candidates.csv", "ballots.csv")
+	kept, err := os.ReadFile(filepath.Join(folder, "mapping.json"))
+	require.NoError(t, err)
+	assert.Contains(t, bare.out, string(kept))
+
+	write("second/precincts.csv", "precinct,site\n1-01,\n1-02,\n")
+	write("second/contests.csv", "contest,title,kind,vote_for\nj,County Judge,candidate,1\n")
+	write("second/choices.csv", "contest,position,name,party_lines,write_in\nj,1,Anneke Voss,HEA|MER,\nj,2,Bram Okafor,-,\n")
+	write("second/ballots.csv", "precinct,style,party,position,contest\n1-01,A,,1,j\n1-02,A,,1,j\n")
+	run = cproofIn(t, folder, "compare", "--primary", "candidates.csv", "--primary", "ballots.csv", "--mapping",
+		"mapping.json", "--second", "second", "--format", "json")
+	require.Equal(t, exitFindings, run.status, run.err)
+	var result resultObject
+	require.NoError(t, json.Unmarshal([]byte(run.out), &result))
+	require.Len(t, result.Findings, 1)
+	assert.EqualValues(t, "vote-for", result.Findings[0].Check)
+
+	write("candidates.csv", "Office,Votes,Candidate,Party,Filed\nCounty Judge,2,Anneke Voss,HEA/MER,May\n")
+	run = cproofIn(t, folder, "inspect", "candidates.csv", "ballots.csv", "--mapping", "mapping.json")
+	assert.Equal(t, exitUnusable, run.status)
+	assert.Contains(t, run.err, `lacks "Seats", and has "Votes" instead`)
+}

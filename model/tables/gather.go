@@ -196,6 +196,10 @@ func (g *gathered) take(p *plan, c *current, cells []string) (last, count int, e
 			if len(p.where) > 0 && p.Repeat != "" && !p.holds(c) {
 				continue
 			}
+			if p.repeats(c) {
+				last, count = -1, count+1
+				continue
+			}
 			n, err := p.count(c)
 			if err != nil {
 				return 0, 0, err
@@ -210,6 +214,19 @@ func (g *gathered) take(p *plan, c *current, cells []string) (last, count int, e
 		}
 	}
 	return last, count, nil
+}
+
+// repeats reports whether the row says what one before said, where such rows are one.
+func (p *plan) repeats(c *current) bool {
+	if p.seen == nil || p.rowMatters {
+		return false
+	}
+	used := append(p.seen.cells[:0], c.star, c.value)
+	for _, at := range p.uses {
+		used = append(used, c.cell(at))
+	}
+	p.seen.cells = used
+	return p.seen.add(used)
 }
 
 // count is how often a row is made.
@@ -228,16 +245,6 @@ func (p *plan) count(c *current) (int, error) {
 
 // make makes one row, and returns its index; -1 for one that was there already.
 func (g *gathered) make(p *plan, c *current, cells []string) (int, error) {
-	if p.seen != nil && p.times == nil {
-		used := append(p.seen.cells[:0], c.star, c.value)
-		for _, at := range p.uses {
-			used = append(used, c.cell(at))
-		}
-		p.seen.cells = used
-		if !p.rowMatters && p.seen.add(used) {
-			return -1, nil
-		}
-	}
 	cells = cells[:p.size]
 	clear(cells)
 	asked, said := false, false
@@ -272,6 +279,7 @@ func (g *gathered) sheets() *sheets.Sheets {
 	numbered(len(b), func(i int) string { return canonical(b[i].Precinct + "\x00" + b[i].Style + "\x00" + b[i].Party) },
 		func(i int) *string { return &b[i].Position })
 	c := g.piles["choices"]
+	slices.SortStableFunc(c.rows, func(a, b made) int { return cmp.Compare(a.plan.lasts(), b.plan.lasts()) })
 	numbered(len(c.rows), func(i int) string { return canonical(c.cell(c.rows[i].cells, "contest")) },
 		func(i int) *string { return &c.rows[i].cells[c.columns["position"]] })
 	for _, name := range sheetNames() {
@@ -297,6 +305,15 @@ func (g *gathered) pointed(err error) error {
 		}
 	}
 	return err
+}
+
+// lasts is 1 for rows that come after the others of their contest: those that are counted, which
+// are write-in lines.
+func (p *plan) lasts() int {
+	if p.times != nil {
+		return 1
+	}
+	return 0
 }
 
 // lacking are the sheets without which there is no ballot.

@@ -174,7 +174,7 @@ func (t *Table) findHeader(g *grid, top []line) (header, error) {
 	if most == 0 && len(wanted) == 0 {
 		return best, nil
 	}
-	return best, fault(g.place(best.row, 0), best.change(wanted, nil), "this is not the table that the mapping was made for")
+	return best, fault(g.place(best.row, 0), best.change(wanted, t.headers()), "this is not the table that the mapping was made for")
 }
 
 func newHeader(l line) header {
@@ -183,6 +183,14 @@ func newHeader(l line) header {
 		h.names[i] = headerName(cell)
 	}
 	return h
+}
+
+// headers are the columns that the mapping was made for.
+func (t *Table) headers() (out []string) {
+	for _, name := range t.Headers {
+		out = append(out, headerName(name))
+	}
+	return out
 }
 
 // wanted are the names of the columns that the table must have.

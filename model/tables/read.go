@@ -347,10 +347,8 @@ func (r *reader) checkHeaders() error {
 	if len(r.table.Headers) == 0 {
 		return nil
 	}
-	var wanted, repeated []string
-	for _, name := range r.table.Headers {
-		wanted = append(wanted, headerName(name))
-	}
+	var repeated []string
+	wanted := r.table.headers()
 	for _, p := range r.plans {
 		for _, c := range p.repeated {
 			if c.column >= 0 {
