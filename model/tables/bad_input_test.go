@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"runtime"
+	"slices"
 	"strings"
 	"testing"
 
@@ -13,6 +14,7 @@ import (
 	"github.com/stretchr/testify/require"
 	"github.com/xuri/excelize/v2"
 
+	"counterproof/model"
 	"counterproof/model/tables"
 )
 
@@ -172,6 +174,7 @@ func TestOddWorkbooksAreReadAndSaid(t *testing.T) {
 		must(f.SetCellValue("Lists", "B3", ""))
 		must(f.MergeCell("Lists", "B2", "B3"))
 		must(f.SetRowVisible("Lists", 4, false))
+		must(f.SetColVisible("Lists", "F:G", false))
 		must(f.SetCellValue("Lists", "F2", "a remark"))
 		_, err := f.NewSheet("Old")
 		must(err)
@@ -198,7 +201,7 @@ func TestOddWorkbooksAreReadAndSaid(t *testing.T) {
 	assert.Len(t, e.Contests[0].Choices, 2, "the merged area counts for both rows")
 	assert.Equal(t, 1, e.Contests[0].VoteFor.Value)
 	said := strings.Join(contents.Notes, "\n")
-	for _, words := range []string{"1 hidden rows", "1 formulas", "1 merged areas", `sheet "Old" is hidden`,
+	for _, words := range []string{"1 hidden row:", "2 hidden columns:", "1 formula:", "1 merged area:", `sheet "Old" is hidden`,
 		`sheet "Old" is not read`, "links to other workbooks"} {
 		assert.Contains(t, said, words)
 	}
@@ -290,4 +293,60 @@ func election(t *testing.T, date string) []tables.Source {
 		[{"columns": {"date": "`+date+`"}}]}}]}`))
 	require.NoError(t, err)
 	return m.Tables[0].Rows["election"]
+}
+
+// What no column of ours takes is held by the thing that its row is about: a change in it shows,
+// another order of rows or files does not.
+func TestWhatIsNotMappedIsHeld(t *testing.T) {
+	const lists = "Precinct,Contest,Seats,Name,Filed\n1-01,Mayor,1,Ada Quill,May\n1-01,Mayor,1,Bram Okafor,June\n" +
+		"1-02,Trustee,2,Pia Holm,May\n"
+	read := func(text string) *model.Election {
+		e, _, err := tables.Read([]tables.File{{Name: "lists.csv", Data: []byte(text)},
+			{Name: "more.csv", Data: []byte("Kept by,Since\nthe clerk,1999\n")}}, small(t, "l*", ""), tables.Options{Hold: true})
+		require.NoError(t, err)
+		return e
+	}
+	e := read(lists)
+	assert.Equal(t, map[string]int{"lists.csv, Filed": 3, "more.csv, rows, none of them read": 2}, e.Origins.Uncompared)
+	held := func(e *model.Election) []string {
+		var out []string
+		for i, c := range e.Contests {
+			for j, ch := range c.Choices {
+				for _, h := range e.Origins.Choice(i, j).Held {
+					out = append(out, ch.Name.Value.In("en")+": "+h.Member+" "+h.Words)
+				}
+			}
+		}
+		for _, h := range e.Origins.Held {
+			out = append(out, h.Member+" "+h.Words)
+		}
+		slices.Sort(out)
+		return out
+	}
+	assert.Equal(t, []string{"Ada Quill: Filed May", "Bram Okafor: Filed June", "Pia Holm: Filed May",
+		"rows, none of them read Kept by\x1fSince", "rows, none of them read the clerk\x1f1999"}, held(e))
+	changed := held(read(strings.Replace(lists, "Okafor,June", "Okafor,July", 1)))
+	assert.Contains(t, changed, "Bram Okafor: Filed July")
+	assert.NotContains(t, changed, "Bram Okafor: Filed June")
+	lines := strings.SplitAfter(lists, "\n")
+	assert.Equal(t, held(e), held(read(lines[0]+lines[3]+lines[1]+lines[2])), "rows in another order")
+}
+
+// Numbers are read as people see them: a precinct that a format shows as 007 is that.
+func TestNumbersAreReadAsTheyAreShown(t *testing.T) {
+	zeros := "000"
+	data := book(t, func(f *excelize.File) {
+		id, err := f.NewStyle(&excelize.Style{CustomNumFmt: &zeros})
+		require.NoError(t, err)
+		require.NoError(t, f.SetCellStyle("Lists", "A2", "A4", id))
+		for axis, v := range map[string]any{"A2": 7, "A3": 7, "A4": 12} {
+			require.NoError(t, f.SetCellValue("Lists", axis, v))
+		}
+		require.NoError(t, f.SetCellValue("Lists", "B4", 12345678901))
+	})
+	e, _, err := tables.Read([]tables.File{{Name: "lists.xlsx", Data: data}}, small(t, "*", ""), tables.Options{})
+	require.NoError(t, err)
+	assert.Equal(t, "007", e.Precincts[0].Name.In("en"))
+	assert.Equal(t, "012", e.Precincts[1].Name.In("en"))
+	assert.Equal(t, "12345678901", e.Contests[1].Title.Value.In("en"))
 }

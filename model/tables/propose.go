@@ -236,27 +236,37 @@ func (p *Proposal) table(s *sample) {
 }
 
 // contest is how the table tells contests apart, and what it calls them. Where one title stands
-// with several districts, both are needed.
+// with several districts or primaries, both are needed.
 func (s *sample) contest() (key, title string) {
 	if title = s.of("title"); !s.has("title") {
 		return "", ""
 	}
-	if s.has("district") {
-		with := map[string]string{}
-		for _, row := range s.rows {
-			c := current{cells: row}
-			t, d := c.cell(s.at["title"]), c.cell(s.at["district"])
-			if first, ok := with[t]; ok && first != d {
-				title += "[, " + s.of("district") + "]"
-				break
-			}
-			with[t] = d
-		}
+	if s.tells("district") {
+		title += "[, " + s.of("district") + "]"
 	}
 	if key = s.of("contest"); key == "" {
-		key = title
+		if key = title; s.tells("primary_party") {
+			key += "[, " + s.of("primary_party") + "]"
+		}
 	}
 	return key, title
+}
+
+// tells reports whether one title stands with several values of a role.
+func (s *sample) tells(r role) bool {
+	if !s.has(r) {
+		return false
+	}
+	with := map[string]string{}
+	for _, row := range s.rows {
+		c := current{cells: row}
+		t, v := c.cell(s.at["title"]), c.cell(s.at[r])
+		if first, ok := with[t]; ok && first != v {
+			return true
+		}
+		with[t] = v
+	}
+	return false
 }
 
 // ordersContests reports whether positions are those of contests on ballots: choices of one
@@ -317,6 +327,10 @@ func (p *Proposal) choices(s *sample, key string, wide bool, add func(string, So
 			columns["write_in"] = s.of("write_in")
 			maps.Copy(source.Replace, p.replaced(s, "write_in", yesWords))
 		}
+	}
+	if source.Distinct && columns["position"] == "" {
+		p.Odd = append(p.Odd, s.grid.name()+": its rows repeat choices and give them no position, so a choice that stands twice "+
+			"by mistake is taken for one.")
 	}
 	add("choices", source, columns)
 	if writeIns != "" {

@@ -10,6 +10,7 @@ import (
 	"strconv"
 	"strings"
 
+	"github.com/dustin/go-humanize/english"
 	"github.com/xuri/excelize/v2"
 )
 
@@ -21,6 +22,7 @@ const maxRows = 1 << 20
 type scanned struct {
 	last     int // the number of the last row
 	hidden   int // rows
+	columns  int // hidden ones
 	formulas int
 	merges   int
 	merged   []area
@@ -28,14 +30,15 @@ type scanned struct {
 
 // notes says what was found, each a sentence.
 func (s *scanned) notes(g *grid) (out []string) {
-	say := func(n int, what string) {
+	say := func(n int, what, how string) {
 		if n > 0 {
-			out = append(out, fmt.Sprintf("%s holds %d %s.", g.name(), n, what))
+			out = append(out, fmt.Sprintf("%s holds %s: %s.", g.name(), english.Plural(n, what, ""), how))
 		}
 	}
-	say(s.hidden, "hidden rows, which are read")
-	say(s.formulas, "formulas: the values that were stored with them are read")
-	say(s.merges, "merged areas: a value counts for each row that its area covers")
+	say(s.hidden, "hidden row", "what is hidden is read as well")
+	say(s.columns, "hidden column", "what is hidden is read as well")
+	say(s.formulas, "formula", "the value that was stored with it is read")
+	say(s.merges, "merged area", "its value counts for each row that it covers")
 	return out
 }
 
@@ -80,10 +83,15 @@ func scan(g *grid, data []byte) (scanned, error) {
 				return s, fault(g.place(before+1, 0), "check that this is the right file, or save it again",
 					"the rows are out of order, or more than %d", maxRows)
 			}
-			if hidden := tag.value("hidden"); hidden == "1" || hidden == "true" {
+			if tag.hides() {
 				s.hidden++
 			}
 			column, lastRow = 0, at
+		case "col":
+			if tag.hides() {
+				first, last := tag.number("min"), tag.number("max")
+				s.columns += max(0, min(last, maxColumns)-first+1)
+			}
 		case "c":
 			if tag.closes || tag.empty {
 				if tag.closes && formula && !value {
@@ -257,7 +265,7 @@ func (t *tag) local() string {
 }
 
 // scannedNames saves a copy of each name.
-var scannedNames = []string{"c", "v", "row", "f", "is", "t", "mergeCell", "sheetData"}
+var scannedNames = []string{"c", "v", "row", "f", "is", "col", "mergeCell", "sheetData"}
 
 // value returns an attribute, empty if it is missing.
 func (t *tag) value(name string) string {
@@ -281,6 +289,11 @@ func (t *tag) value(name string) string {
 		}
 		return string(rest[1 : end+1])
 	}
+}
+
+func (t *tag) hides() bool {
+	hidden := t.value("hidden")
+	return hidden == "1" || hidden == "true"
 }
 
 func (t *tag) number(name string) int {
