@@ -254,20 +254,32 @@ func (f *field) coded(v string) string {
 	return strings.Join(parts, f.join)
 }
 
-// holds reports whether the row is one that the source takes. An empty value fits no glob but
-// the empty one.
+// holds reports whether the row is one that the source takes.
 func (p *plan) holds(c *current) bool {
 	for i := range p.where {
 		w := &p.where[i]
 		v := w.of(p, c)
-		if !slices.ContainsFunc(w.globs, func(glob string) bool {
-			_, ok := matches(glob, v)
-			return ok && (v != "" || glob == "")
-		}) {
+		wanted, fits := false, false
+		for _, glob := range w.globs {
+			unwanted := strings.HasPrefix(glob, "!")
+			switch {
+			case !unwanted:
+				wanted, fits = true, fits || fitsGlob(glob, v)
+			case fitsGlob(glob[1:], v):
+				return false
+			}
+		}
+		if wanted && !fits {
 			return false
 		}
 	}
 	return true
+}
+
+// fitsGlob is matches, but an empty value fits no glob but the empty one.
+func fitsGlob(glob, v string) bool {
+	_, ok := matches(glob, v)
+	return ok && (v != "" || glob == "")
 }
 
 // at is the cell that a row of a sheet is said to stand in: the repeated one, else that of its

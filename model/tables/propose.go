@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"maps"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -46,6 +47,8 @@ type sample struct {
 func Propose(list []File) (Proposal, error) {
 	p := Proposal{Mapping: &Mapping{Format: Format, Language: "en"}}
 	g := newGathered(false)
+	contests := map[string]bool{} // what tables of contests call them
+	var others []*sample
 	for _, f := range list {
 		opened, _, err := open(f, g)
 		if err != nil {
@@ -64,11 +67,20 @@ func Propose(list []File) (Proposal, error) {
 			if err != nil && !errors.Is(err, errEnough) {
 				return p, err
 			}
-			if !s.find(top) {
-				p.Odd = append(p.Odd, grid.name()+": no row names columns that are known here; it is left out.")
-				continue
+			if s.find(top) {
+				p.table(s, contests)
+			} else {
+				s.rows = nil
+				for _, l := range top {
+					s.rows = append(s.rows, l.cells)
+				}
+				others = append(others, s)
 			}
-			p.table(s)
+		}
+	}
+	for _, s := range others {
+		if !p.matrix(s, contests) {
+			p.Odd = append(p.Odd, s.grid.name()+": no row names columns that are known here; it is left out.")
 		}
 	}
 	p.Odd = append(g.notes, p.Odd...)
@@ -122,6 +134,52 @@ func (s *sample) find(top []line) bool {
 	return true
 }
 
+// matrix proposes for a table with a row for each precinct or style and a column for each contest.
+func (p *Proposal) matrix(s *sample, contests map[string]bool) bool {
+	for i, cells := range s.rows[:min(len(s.rows), topRows)] {
+		named, known := "", 0
+		for _, cell := range cells {
+			if contests[headerName(cell)] {
+				known++
+			} else if r, sure := roleOf(cell); sure >= 100 && (r == "precinct" || r == "style") && named == "" {
+				named, s.at[r] = headerName(cell), 0
+			}
+		}
+		if known == 0 || named == "" {
+			continue
+		}
+		source := Source{Repeat: "*", Columns: map[string]string{"contest": "{@header}"}}
+		for _, row := range s.rows[i+1:] {
+			for _, cell := range row[1:] {
+				if _, err := strconv.Atoi(cell); err == nil {
+					source.Columns["position"] = "{@value}"
+				}
+			}
+		}
+		t := Table{File: s.grid.file, Sheet: s.grid.sheet, Rows: map[string][]Source{}}
+		if s.has("style") {
+			source.Columns["style"] = "{" + named + "}"
+		} else {
+			source.Columns["precinct"] = "{" + named + "}"
+			t.Rows["precincts"] = []Source{{Columns: map[string]string{"precinct": "{" + named + "}"}}}
+		}
+		t.Rows["ballots"] = []Source{source}
+		for _, cell := range cells {
+			as := "ballots.contest, a column for each"
+			if headerName(cell) == named {
+				as = "ballots.precinct"
+				if s.has("style") {
+					as = "ballots.style"
+				}
+			}
+			p.Columns = append(p.Columns, ProposedColumn{s.grid.name(), headerName(cell), []string{as}})
+		}
+		p.Mapping.Tables = append(p.Mapping.Tables, t)
+		return true
+	}
+	return false
+}
+
 // has reports whether all of the roles have columns.
 func (s *sample) has(list ...role) bool {
 	for _, r := range list {
@@ -163,13 +221,14 @@ func (s *sample) values(r role) []string {
 }
 
 // table proposes what the rows of a table become.
-func (p *Proposal) table(s *sample) {
+func (p *Proposal) table(s *sample, contests map[string]bool) {
 	t := Table{File: s.grid.file, Sheet: s.grid.sheet, Rows: map[string][]Source{}}
 	add := func(sheet string, source Source, columns map[string]string) {
 		maps.DeleteFunc(columns, func(_, from string) bool { return from == "" })
 		source.Columns = columns
 		t.Rows[sheet] = append(t.Rows[sheet], source)
 	}
+	s.fillDown(&t)
 	key, title := s.contest()
 	_, wideNames := s.numbered["name"]
 	_, wideContests := s.numbered["title"]
@@ -180,12 +239,18 @@ func (p *Proposal) table(s *sample) {
 		source := Source{}
 		if s.has("kind") {
 			source.Replace = p.replaced(s, "kind", kindWords)
+		} else if answers := s.answers(); len(answers) > 0 {
+			p.Odd = append(p.Odd, s.grid.name()+": "+quoted(answers)+" stand among the choices, so some contests are measures, and "+
+				"nothing says which; their kind is not mapped.")
 		} else if names {
 			columns["kind"] = "candidate"
 			p.Odd = append(p.Odd, s.grid.name()+": nothing says what kind of contest each is; all are taken for contests of "+
 				"candidates.")
 		}
 		add("contests", source, columns)
+		for _, v := range append(s.values("contest"), s.values("title")...) {
+			contests[headerName(v)] = v != ""
+		}
 	}
 	if title != "" && names {
 		p.choices(s, key, wideNames, add)
@@ -251,6 +316,57 @@ func (s *sample) contest() (key, title string) {
 	}
 	return key, title
 }
+
+// fillDown finds out whether a contest is named in the first of its rows alone.
+func (s *sample) fillDown(t *Table) {
+	if !s.has("title", "name") {
+		return
+	}
+	for _, row := range s.rows {
+		c := current{cells: row}
+		if c.cell(s.at["title"]) != "" || c.cell(s.at["name"]) == "" {
+			continue
+		}
+		for _, r := range []role{"contest", "title", "district", "primary_party"} {
+			if s.has(r) {
+				t.Fill = append(t.Fill, s.header.names[s.at[r]])
+			}
+		}
+		break
+	}
+	above := make([]string, len(s.header.names))
+	for i, row := range s.rows {
+		row = append(slices.Clip(row), make([]string, max(0, len(above)-len(row)))...)
+		for _, name := range t.Fill {
+			at := slices.Index(s.header.names, name)
+			row[at] = cmp.Or(row[at], above[at])
+			above[at] = row[at]
+		}
+		s.rows[i] = row
+	}
+}
+
+// answers are choices that answer a question, as the table writes them.
+func (s *sample) answers() (out []string) {
+	for _, v := range s.values("name") {
+		if slices.Contains([]string{"yes", "no", "for", "against", "approve", "reject"}, strings.ToLower(v)) {
+			out = append(out, v)
+		}
+	}
+	return out
+}
+
+// writeIns are choices that are write-in lines by their name.
+func (s *sample) writeIns() (out []string) {
+	for _, v := range s.values("name") {
+		if writeInName.MatchString(v) {
+			out = append(out, v)
+		}
+	}
+	return out
+}
+
+var writeInName = regexp.MustCompile(`(?i)^[\s(]*write[\s-]?in`)
 
 // tells reports whether one title stands with several values of a role.
 func (s *sample) tells(r role) bool {
@@ -332,7 +448,19 @@ func (p *Proposal) choices(s *sample, key string, wide bool, add func(string, So
 		p.Odd = append(p.Odd, s.grid.name()+": its rows repeat choices and give them no position, so a choice that stands twice "+
 			"by mistake is taken for one.")
 	}
-	add("choices", source, columns)
+	lines := s.writeIns()
+	if len(lines) == 0 || s.has("write_in") || wide {
+		add("choices", source, columns)
+	} else {
+		written := Source{Where: map[string][]string{columns["name"]: lines}, Distinct: source.Distinct}
+		source.Where = map[string][]string{columns["name"]: {}}
+		for _, v := range lines {
+			source.Where[columns["name"]] = append(source.Where[columns["name"]], "!"+v)
+		}
+		add("choices", source, columns)
+		add("choices", written, map[string]string{"contest": key, "position": columns["position"], "write_in": "yes"})
+		p.Odd = append(p.Odd, s.grid.name()+": taken for write-in lines: "+quoted(lines)+".")
+	}
 	if writeIns != "" {
 		add("choices", Source{Times: writeIns, Distinct: true}, map[string]string{"contest": key, "write_in": "yes"})
 	}
@@ -401,7 +529,7 @@ func (p *Proposal) columns(s *sample, t *Table) {
 			continue
 		}
 		t.Headers = append(t.Headers, name)
-		p.Columns = append(p.Columns, ProposedColumn{s.grid.name(), name, used[name]})
+		p.Columns = append(p.Columns, ProposedColumn{s.grid.name(), name, slices.Compact(used[name])})
 	}
 }
 

@@ -147,3 +147,29 @@ func FuzzPropose(f *testing.F) {
 		require.NoError(t, err)
 	})
 }
+
+// A workbook as an office keeps it for itself: a title above, contests named once, measures without
+// a number, write-in lines by their name, crosses for who votes on what.
+func TestAStrangeWorkbookIsAnExport(t *testing.T) {
+	files := asWorkbook(t, []plain{
+		{"Contests", [][]string{{"TARNWICK COUNTY"}, {"Prepared 10/01/2027"}, {},
+			{"Contest No.", "Contest Name", "Vote For", "Candidate", "Party"},
+			{"1", "COUNTY EXECUTIVE", "1", "Ilse Brandywine", "HEARTH"}, {"", "", "", "Anneke Voss", "MERIDIAN"},
+			{"", "", "", "Write-in"}, {"2", "TRUSTEE WARD 2", "2", "Ada Quill", "HEARTH"}, {"", "", "", "Bram Okafor", "MERIDIAN"},
+			{"", "", "", "Write-in"}, {"", "", "", "Write-in"}, {"3", "PROPOSITION 1", "", "YES"}, {"", "", "", "NO"}}},
+		{"Who votes", [][]string{{"Precinct", "1", "2", "3"}, {"1-01", "X", "X", "X"}, {"1-02", "X", "", "X"}}},
+		{"Machines", [][]string{{"Scanner", "Location", "Precincts"}, {"TW-1", "Mill Hall", "1-01, 1-02"}}},
+	})
+	p, err := tables.Propose(files)
+	require.NoError(t, err)
+	e, _, err := tables.Read(files, p.Mapping, tables.Options{})
+	require.NoError(t, err)
+	executive := "COUNTY EXECUTIVE 1 (Ilse Brandywine HEARTH; Anneke Voss MERIDIAN; write-in)"
+	assert.Equal(t, []string{" [1-01]: " + executive + ", TRUSTEE WARD 2 2 (Ada Quill HEARTH; Bram Okafor MERIDIAN; write-in; " +
+		"write-in), PROPOSITION 1 0 (YES; NO)", " [1-02]: " + executive + ", PROPOSITION 1 0 (YES; NO)"}, ballotsOf(e))
+	assert.False(t, e.Contests[2].VoteFor.Known, "the number above is that of another contest")
+	assert.False(t, e.Contests[2].Kind.Known)
+	assert.Contains(t, strings.Join(p.Odd, " "), `"NO", "YES" stand among the choices`)
+	require.Len(t, e.Units, 1)
+	assert.Len(t, e.Units[0].Precincts.Value, 2)
+}
