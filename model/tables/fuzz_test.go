@@ -1,6 +1,7 @@
 package tables_test
 
 import (
+	"archive/zip"
 	"bytes"
 	"strings"
 	"testing"
@@ -38,5 +39,42 @@ func FuzzTables(f *testing.F) {
 		if err != nil {
 			require.NotContains(t, err.Error(), "\n")
 		}
+	})
+}
+
+// FuzzWorkbook puts any bytes into the parts of a workbook: it is read, or refused in one line.
+func FuzzWorkbook(f *testing.F) {
+	const sheet = `<worksheet xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main"><cols><col min="1" max="2" ` +
+		`hidden="1"/></cols><sheetData><row r="1"><c r="A1" t="inlineStr"><is><t>Precinct</t></is></c><c r="B1" t="s"><v>0</v></c>` +
+		`</row><row r="2" hidden="1"><c r="A2" s="1"><f>B2</f><v>46693</v></c><c t="b"><v>1</v></c></row></sheetData>` +
+		`<mergeCells count="1"><mergeCell ref="A2:A3"/></mergeCells></worksheet>`
+	const strings = `<sst xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main"><si><r><t>Con</t></r><r><t>test</t></r>` +
+		`</si></sst>`
+	const styles = `<styleSheet xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main"><numFmts count="1"><numFmt ` +
+		`numFmtId="164" formatCode="000"/></numFmts><cellXfs count="2"><xf numFmtId="0"/><xf numFmtId="164"/></cellXfs></styleSheet>`
+	const book = `<workbook xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main" xmlns:r="http://schemas.` +
+		`openxmlformats.org/officeDocument/2006/relationships"><sheets><sheet name="Lists" sheetId="1" r:id="rId1"/></sheets></workbook>`
+	const links = `<Relationships xmlns="http://schemas.openxmlformats.org/package/2006/relationships"><Relationship Id="rId1" ` +
+		`Type="http://schemas.openxmlformats.org/officeDocument/2006/relationships/worksheet" Target="worksheets/sheet1.xml"/>` +
+		`</Relationships>`
+	f.Add(sheet, strings, styles, book, links)
+	m, err := tables.ParseMapping("m", []byte(`{"format": "counterproof-mapping/1", "tables": [{"file": "*", "rows": {"ballots":
+		[{"columns": {"precinct": "{Precinct}", "contest": "{Contest}"}}]}}]}`))
+	require.NoError(f, err)
+	f.Fuzz(func(t *testing.T, sheet, strings, styles, book, links string) {
+		var b bytes.Buffer
+		w := zip.NewWriter(&b)
+		for name, text := range map[string]string{"xl/worksheets/sheet1.xml": sheet, "xl/sharedStrings.xml": strings,
+			"xl/styles.xml": styles, "xl/workbook.xml": book, "xl/_rels/workbook.xml.rels": links} {
+			part, err := w.CreateHeader(&zip.FileHeader{Name: name, Method: zip.Store})
+			require.NoError(t, err)
+			_, err = part.Write([]byte(text))
+			require.NoError(t, err)
+		}
+		require.NoError(t, w.Close())
+		_, _, err := tables.Read([]tables.File{{Name: "lists.xlsx", Data: b.Bytes()}}, m, tables.Options{Hold: true})
+		require.Error(t, err) // there are no contests
+		t.Log(err)
+		require.NotContains(t, err.Error(), "\n")
 	})
 }
