@@ -52,20 +52,26 @@ func FuzzWorkbook(f *testing.F) {
 		`</si></sst>`
 	const styles = `<styleSheet xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main"><numFmts count="1"><numFmt ` +
 		`numFmtId="164" formatCode="000"/></numFmts><cellXfs count="2"><xf numFmtId="0"/><xf numFmtId="164"/></cellXfs></styleSheet>`
-	const book = `<workbook xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main" xmlns:r="http://schemas.` +
-		`openxmlformats.org/officeDocument/2006/relationships"><sheets><sheet name="Lists" sheetId="1" r:id="rId1"/></sheets></workbook>`
-	const links = `<Relationships xmlns="http://schemas.openxmlformats.org/package/2006/relationships"><Relationship Id="rId1" ` +
-		`Type="http://schemas.openxmlformats.org/officeDocument/2006/relationships/worksheet" Target="worksheets/sheet1.xml"/>` +
-		`</Relationships>`
-	f.Add(sheet, strings, styles, book, links)
+	base := excelize.NewFile()
+	require.NoError(f, base.SetCellValue("Sheet1", "A1", "x"))
+	var whole bytes.Buffer
+	require.NoError(f, base.Write(&whole))
+	parts, err := zip.NewReader(bytes.NewReader(whole.Bytes()), int64(whole.Len()))
+	require.NoError(f, err)
+	f.Add(sheet, strings, styles)
 	m, err := tables.ParseMapping("m", []byte(`{"format": "counterproof-mapping/1", "tables": [{"file": "*", "rows": {"ballots":
 		[{"columns": {"precinct": "{Precinct}", "contest": "{Contest}"}}]}}]}`))
 	require.NoError(f, err)
-	f.Fuzz(func(t *testing.T, sheet, strings, styles, book, links string) {
+	f.Fuzz(func(t *testing.T, sheet, strings, styles string) {
 		var b bytes.Buffer
 		w := zip.NewWriter(&b)
-		for name, text := range map[string]string{"xl/worksheets/sheet1.xml": sheet, "xl/sharedStrings.xml": strings,
-			"xl/styles.xml": styles, "xl/workbook.xml": book, "xl/_rels/workbook.xml.rels": links} {
+		replaced := map[string]string{"xl/worksheets/sheet1.xml": sheet, "xl/sharedStrings.xml": strings, "xl/styles.xml": styles}
+		for _, part := range parts.File {
+			if _, ok := replaced[part.Name]; !ok {
+				require.NoError(t, w.Copy(part))
+			}
+		}
+		for name, text := range replaced {
 			part, err := w.CreateHeader(&zip.FileHeader{Name: name, Method: zip.Store})
 			require.NoError(t, err)
 			_, err = part.Write([]byte(text))
