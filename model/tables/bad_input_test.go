@@ -130,6 +130,10 @@ func TestBadTablesAreOneClearLine(t *testing.T) {
 		"a sheet with a slip in an early row": {data: string(withPart(t, plain, sheetPart, strings.NewReader(sheetHead+
 			`<row r="1"><c r="A1"><v>1&nbsp;</v></c></row><row r="2"><c r="A2"><v>1</v></c></row></sheetData></worksheet>`))),
 			says: []string{"damaged"}},
+		"a text that is not there": {data: string(withPart(t, plain, sheetPart, strings.NewReader(sheetHead+
+			`<row r="1"><c r="A1" t="s"><v>99</v></c></row></sheetData></worksheet>`))), says: []string{"does not hold"}},
+		"a text without a number": {data: string(withPart(t, plain, sheetPart, strings.NewReader(sheetHead+
+			`<row r="1"><c r="A1" t="s"><v>x</v></c></row></sheetData></worksheet>`))), says: []string{"A1", "damaged"}},
 		"rows out of order": {data: string(withPart(t, plain, sheetPart, strings.NewReader(sheetHead+
 			`<row r="2"/><row r="1"/></sheetData></worksheet>`))), says: []string{"out of order"}},
 		"a cut workbook":        {data: string(plain[:len(plain)/2]), says: []string{"damaged"}},

@@ -23,6 +23,7 @@ type scanned struct {
 	last     int // the number of the last row
 	hidden   int // rows
 	columns  int // hidden ones
+	strings  int // how many the table of strings has at least
 	formulas int
 	merges   int
 	merged   []area
@@ -48,7 +49,7 @@ func scan(g *grid, data []byte) (scanned, error) {
 	var s scanned
 	var open [][]byte // the names of the root and of sheetData, as written
 	lastRow := -1
-	formula, value, ended := false, false, false
+	formula, value, shared, ended := false, false, false, false
 	row, column := 0, 0
 	tags := tags{data: data}
 	for {
@@ -102,7 +103,7 @@ func scan(g *grid, data []byte) (scanned, error) {
 					continue
 				}
 			}
-			formula, value = false, false
+			formula, value, shared = false, false, tag.value("t") == "s"
 			if column = cellColumn(tag.value("r"), column); column > maxColumns {
 				return s, fault(g.place(row, 0), "check that this is the right file", "the table has more than %d columns",
 					maxColumns)
@@ -114,6 +115,13 @@ func scan(g *grid, data []byte) (scanned, error) {
 			}
 		case "v", "is":
 			value = true
+			if shared && !tag.closes && !tag.empty {
+				n, ok := tags.number()
+				if !ok {
+					return s, broken(g.place(row, column-1))
+				}
+				s.strings = max(s.strings, n+1)
+			}
 		case "mergeCell":
 			if a, ok := readArea(tag.value("ref")); ok && !tag.closes {
 				s.merges++
@@ -128,6 +136,30 @@ func scan(g *grid, data []byte) (scanned, error) {
 	}
 	s.last = row
 	return s, nil
+}
+
+// number reads the number that stands after the last tag. An empty one is none, and says nothing.
+func (t *tags) number() (int, bool) {
+	text, _, _ := bytes.Cut(t.data[t.at:], []byte("<"))
+	if text = bytes.TrimSpace(text); len(text) == 0 {
+		return -1, true
+	}
+	n, err := strconv.Atoi(string(text))
+	return n, err == nil && n >= 0
+}
+
+// countStrings counts the entries of the table of strings (ECMA-376-1, 18.4.8).
+func countStrings(data []byte) (n int) {
+	tags := tags{data: data}
+	for {
+		tag, err := tags.next()
+		if err != nil {
+			return n
+		}
+		if tag.local() == "si" && !tag.closes {
+			n++
+		}
+	}
 }
 
 // wellFormed reads the end of a sheet, from its last row on, inside the elements that are open.
@@ -265,7 +297,7 @@ func (t *tag) local() string {
 }
 
 // scannedNames saves a copy of each name.
-var scannedNames = []string{"c", "v", "row", "f", "is", "col", "mergeCell", "sheetData"}
+var scannedNames = []string{"c", "v", "row", "f", "is", "col", "si", "mergeCell", "sheetData"}
 
 // value returns an attribute, empty if it is missing.
 func (t *tag) value(name string) string {

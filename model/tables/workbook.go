@@ -51,6 +51,11 @@ func openWorkbook(name string, data []byte, g *gathered) (*workbook, error) {
 		g.notes = append(g.notes, name+" has links to other workbooks: the values that it stored are read.")
 	}
 	b := &workbook{name: name, file: file}
+	held := 0
+	if part, ok := file.Pkg.Load("xl/sharedStrings.xml"); ok {
+		text, _ := part.([]byte)
+		held = countStrings(text)
+	}
 	for _, sheet := range file.GetSheetList() {
 		part, ok := file.Pkg.Load(paths[sheet])
 		xmlData, isBytes := part.([]byte)
@@ -63,6 +68,10 @@ func openWorkbook(name string, data []byte, g *gathered) (*workbook, error) {
 		if err != nil {
 			return nil, err
 		}
+		if found.strings > held {
+			// The reader of rows would pass over them in silence.
+			return nil, fault(table.place(1, 0), brokenRemedy, "cells name texts that the workbook does not hold")
+		}
 		table.merged, table.rows = found.merged, found.last
 		b.tables = append(b.tables, table)
 		if shown, err := file.GetSheetVisible(sheet); err == nil && !shown {
@@ -73,9 +82,10 @@ func openWorkbook(name string, data []byte, g *gathered) (*workbook, error) {
 	return b, nil
 }
 
+const brokenRemedy = "open it in the spreadsheet program and save it again as a workbook (.xlsx)"
+
 func broken(at sheets.Place) error {
-	return fault(at, "open it in the spreadsheet program and save it again as a workbook (.xlsx)",
-		"the workbook is damaged, or is none")
+	return fault(at, brokenRemedy, "the workbook is damaged, or is none")
 }
 
 // checkParts looks at the directory of the workbook before anything is unpacked.
