@@ -115,22 +115,22 @@ type exportFiles struct {
 
 // readExport reads the files of an export, or the folder of sheets that it is.
 func readExport(of exportFiles, as role, options cdf.Options) (export, error) {
-	files, elections := of.files, of.elections
+	elections := of.elections
 	if of.mapping != "" {
 		return readTables(of, as)
 	}
-	for _, name := range files {
-		if info, err := os.Stat(name); err == nil && info.IsDir() {
-			return readSheetsExport(files, elections, as)
+	for _, name := range of.files {
+		if held, err := fs.Glob(files.Folder(name), "*.[cC][sS][vV]"); err == nil && len(held) > 0 {
+			return readSheetsExport(of.files, elections, as)
 		}
 	}
 	options.Elections = elections
-	election, contents, err := cdf.ReadFiles(files, options)
+	election, contents, err := cdf.ReadFiles(of.files, options)
 	read := export{election: election, contents: contents}
 	for _, part := range contents.Parts {
 		read.inputs = append(read.inputs, input{Role: as, Path: part.Name, SHA256: part.SHA256})
 	}
-	if err != nil && slices.ContainsFunc(files, isTable) {
+	if err != nil && slices.ContainsFunc(of.files, isTable) {
 		return read, fmt.Errorf("%w; lists are read with --mapping, and \"cproof tables propose\" makes one", err)
 	}
 	if errors.Is(err, cdf.ErrWhichElection) && len(elections) == 0 {
