@@ -54,7 +54,8 @@ func (c *proposeCommand) Run(s *session) error {
 		return err
 	}
 	var mapping strings.Builder
-	if err := json.MarshalWrite(&mapping, proposal.Mapping, jsontext.WithIndent("  "), json.Deterministic(true)); err != nil {
+	if err := json.MarshalWrite(&mapping, proposal.Mapping, jsontext.WithIndent("  "),
+		json.Deterministic(true)); err != nil {
 		return err
 	}
 	mapping.WriteByte('\n')

@@ -30,8 +30,9 @@ func readTables(of exportFiles, as role) (export, error) {
 	read := export{election: election, contents: contentsOf(election, "tables with a mapping"), notes: contents.Notes}
 	for _, f := range contents.Files {
 		read.inputs = append(read.inputs, input{Role: as, Path: f.Name, SHA256: f.SHA256})
-		read.contents.Parts = append(read.contents.Parts, cdf.PartContents{Name: f.Name, Format: f.Format, Encoding: "UTF-8",
-			Bytes: f.Bytes, SHA256: f.SHA256})
+		read.contents.Parts = append(read.contents.Parts, cdf.PartContents{Name: f.Name, Format: f.Format,
+			Encoding: "UTF-8",
+			Bytes:    f.Bytes, SHA256: f.SHA256})
 	}
 	read.inputs = append(read.inputs, in)
 	return read, onlyElection(election, of.elections)

@@ -54,8 +54,10 @@ func workbookOfSheets(t *testing.T, folder, to string) (workbook, mapping string
 // A workbook and its mapping are the export: each is an input, and a finding points to a cell.
 func TestAWorkbookIsTheExport(t *testing.T) {
 	folder := demoFolder(t)
-	workbook, mapping := workbookOfSheets(t, altered(t, folder, "contests.csv", "candidate,2", "candidate,1"), t.TempDir())
-	run := cproofIn(t, folder, "compare", "--primary", workbook, "--mapping", mapping, "--second", "demo/second", "--format",
+	workbook, mapping := workbookOfSheets(t, altered(t, folder, "contests.csv", "candidate,2", "candidate,1"),
+		t.TempDir())
+	run := cproofIn(t, folder, "compare", "--primary", workbook, "--mapping", mapping, "--second", "demo/second",
+		"--format",
 		"json")
 	require.Equal(t, exitFindings, run.status, run.err)
 	var result resultObject
@@ -75,7 +77,8 @@ func TestAWorkbookIsTheExport(t *testing.T) {
 	assert.Contains(t, run.out, "mapping.json")
 
 	for _, bad := range [][]string{
-		{workbook}, {workbook, "--mapping", workbook}, {mapping, "--mapping", mapping}, {workbook, "--mapping", "missing.json"},
+		{workbook}, {workbook, "--mapping", workbook}, {mapping, "--mapping", mapping}, {workbook, "--mapping",
+			"missing.json"},
 		{workbook, workbook, "--mapping", mapping}, {"demo", "--mapping", mapping},
 	} {
 		run := cproofIn(t, folder, append([]string{"inspect"}, bad...)...)
@@ -102,7 +105,8 @@ func TestAMappingIsProposed(t *testing.T) {
 
 	run = cproofIn(t, folder, "tables", "propose", "candidates.csv", "ballots.csv", "--out", "mapping.json", "--preview")
 	require.Equal(t, exitAgreed, run.status, run.err)
-	for _, words := range []string{"Filed", "held and not compared", "MISSING", "TO BE LOOKED AT", "BALLOT A", "in 1-01, 1-02",
+	for _, words := range []string{"Filed", "held and not compared", "MISSING", "TO BE LOOKED AT", "BALLOT A",
+		"in 1-01, 1-02",
 		"County Judge, vote for 2", "Anneke Voss (HEA, MER)"} {
 		assert.Contains(t, run.out, words)
 	}
@@ -113,7 +117,8 @@ func TestAMappingIsProposed(t *testing.T) {
 
 	write("second/precincts.csv", "precinct,site\n1-01,\n1-02,\n")
 	write("second/contests.csv", "contest,title,kind,vote_for\nj,County Judge,candidate,1\n")
-	write("second/choices.csv", "contest,position,name,party_lines,write_in\nj,1,Anneke Voss,HEA|MER,\nj,2,Bram Okafor,-,\n")
+	write("second/choices.csv",
+		"contest,position,name,party_lines,write_in\nj,1,Anneke Voss,HEA|MER,\nj,2,Bram Okafor,-,\n")
 	write("second/ballots.csv", "precinct,style,party,position,contest\n1-01,A,,1,j\n1-02,A,,1,j\n")
 	run = cproofIn(t, folder, "compare", "--primary", "candidates.csv", "--primary", "ballots.csv", "--mapping",
 		"mapping.json", "--second", "second", "--format", "json")

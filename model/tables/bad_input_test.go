@@ -24,7 +24,8 @@ func small(t fataler, file, more string) *tables.Mapping {
 	m, err := tables.ParseMapping("mapping.json", []byte(`{"format": "counterproof-mapping/1", "tables": [{"file": "`+file+`"`+
 		more+`, "rows": {
 		"precincts": [{"columns": {"precinct": "{Precinct}"}}],
-		"contests": [{"columns": {"contest": "{Contest}", "title": "{Contest}", "vote_for": "{Seats}", "kind": "candidate"}}],
+		"contests": [{"columns": {"contest": "{Contest}", "title": "{Contest}", "vote_for": "{Seats}",
+			"kind": "candidate"}}],
 		"choices": [{"distinct": true, "columns": {"contest": "{Contest}", "name": "{Name}"}}],
 		"ballots": [{"distinct": true, "columns": {"precinct": "{Precinct}", "contest": "{Contest}"}}]}}]}`))
 	require.NoError(t, err)
@@ -306,7 +307,8 @@ func TestWhatIsNotMappedIsHeld(t *testing.T) {
 		"1-02,Trustee,2,Pia Holm,May\n"
 	read := func(text string) *model.Election {
 		e, _, err := tables.Read([]tables.File{{Name: "lists.csv", Data: []byte(text)},
-			{Name: "more.csv", Data: []byte("Kept by,Since\nthe clerk,1999\n")}}, small(t, "l*", ""), tables.Options{Hold: true})
+			{Name: "more.csv", Data: []byte("Kept by,Since\nthe clerk,1999\n")}}, small(t, "l*", ""),
+			tables.Options{Hold: true})
 		require.NoError(t, err)
 		return e
 	}

@@ -27,7 +27,8 @@ func county(t fataler) (list []plain, maps []tables.Table) {
 			if c >= 20 {
 				contest = 20 + (p/100)*10 + c - 20 // contests of the precinct's own district
 			}
-			big.rows = append(big.rows, []string{fmt.Sprintf("P-%04d", p), fmt.Sprintf("Style %d", p/100), strconv.Itoa(c + 1),
+			big.rows = append(big.rows, []string{fmt.Sprintf("P-%04d", p), fmt.Sprintf("Style %d", p/100),
+				strconv.Itoa(c + 1),
 				fmt.Sprintf("C%d", contest), fmt.Sprintf("Member of the Board, Seat %d", contest), "candidate",
 				strconv.Itoa(contest%3 + 1)})
 		}

@@ -65,7 +65,8 @@ func FuzzWorkbook(f *testing.F) {
 	f.Fuzz(func(t *testing.T, sheet, strings, styles string) {
 		var b bytes.Buffer
 		w := zip.NewWriter(&b)
-		replaced := map[string]string{"xl/worksheets/sheet1.xml": sheet, "xl/sharedStrings.xml": strings, "xl/styles.xml": styles}
+		replaced := map[string]string{"xl/worksheets/sheet1.xml": sheet, "xl/sharedStrings.xml": strings,
+			"xl/styles.xml": styles}
 		for _, part := range parts.File {
 			if _, ok := replaced[part.Name]; !ok {
 				require.NoError(t, w.Copy(part))

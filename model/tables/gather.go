@@ -284,7 +284,10 @@ func (g *gathered) sheets() *sheets.Sheets {
 		func(i int) *string { return &c.rows[i].cells[c.columns["position"]] })
 	for _, name := range sheetNames() {
 		p := g.piles[name]
-		g.out.Add(name+".csv", len(p.rows), func(i int) ([]string, sheets.Place) { return p.rows[i].cells, p.rows[i].place() })
+		g.out.Add(name+".csv", len(p.rows), func(i int) ([]string, sheets.Place) {
+			return p.rows[i].cells,
+				p.rows[i].place()
+		})
 	}
 	return &g.out
 }

@@ -39,7 +39,8 @@ type spare struct {
 func spareColumns(h *header, plans []*plan, fill []int) *spare {
 	s := &spare{from: len(h.names)}
 	for i, name := range h.names {
-		if slices.ContainsFunc(plans, func(p *plan) bool { return slices.Contains(p.uses, i) }) || slices.Contains(fill, i) {
+		if slices.ContainsFunc(plans, func(p *plan) bool { return slices.Contains(p.uses, i) }) || slices.Contains(fill,
+			i) {
 			continue
 		}
 		if name == "" {

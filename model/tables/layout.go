@@ -174,7 +174,8 @@ func (t *Table) findHeader(g *grid, top []line) (header, error) {
 	if most == 0 && len(wanted) == 0 {
 		return best, nil
 	}
-	return best, fault(g.place(best.row, 0), best.change(wanted, t.headers()), "this is not the table that the mapping was made for")
+	return best, fault(g.place(best.row, 0), best.change(wanted, t.headers()),
+		"this is not the table that the mapping was made for")
 }
 
 func newHeader(l line) header {

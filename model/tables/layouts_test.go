@@ -198,13 +198,15 @@ func long(s *sheets.Sheets) (list []plain, maps []tables.Table) {
 	more, moreMaps := styled(s)
 	list, maps = append(list, more...), append(maps, moreMaps...)
 	t := plain{"ballots", [][]string{{"All contests of all ballots"}, {}, append([]string{"Precinct", "Style", "Voters",
-		"Place", "Heading", "Heading (es)", "Order of choices"}, append(slices.Clone(contestColumns), "Line", "Choice", "Lines",
+		"Place", "Heading", "Heading (es)", "Order of choices"}, append(slices.Clone(contestColumns), "Line", "Choice",
+		"Lines",
 		"Person", "Write-in?", "Choice (es)")...)}}
 	for _, b := range s.Ballots {
 		c := &s.Contests[slices.IndexFunc(s.Contests, func(r sheets.ContestRow) bool { return r.Contest == b.Contest })]
 		cells := contestCells(c)
 		cells[3] = kindName(cells[3])
-		head := append([]string{b.Precinct, b.Style, b.Party, b.Position, b.Heading, spanish(b.FurtherHeading), b.ChoiceOrder},
+		head := append([]string{b.Precinct, b.Style, b.Party, b.Position, b.Heading, spanish(b.FurtherHeading),
+			b.ChoiceOrder},
 			cells...)
 		some := false
 		for _, r := range s.Choices {
@@ -224,7 +226,8 @@ func long(s *sheets.Sheets) (list []plain, maps []tables.Table) {
 		"contests": {{Columns: contests, Replace: map[string]map[string]string{"kind": kindNames}}},
 		"choices": {{Distinct: true, Where: map[string][]string{"{Line}": {"*"}}, Columns: map[string]string{
 			"contest": "{contest}", "position": "{Line}", "name": "{Choice}", "party_lines": "{Lines}", "person": "{Person}",
-			"write_in": "{Write-in?}", "name[es]": "{Choice (es)}"}, Replace: map[string]map[string]string{"write_in": {"Y": "yes", "N": ""}}}},
+			"write_in": "{Write-in?}", "name[es]": "{Choice (es)}"},
+			Replace: map[string]map[string]string{"write_in": {"Y": "yes", "N": ""}}}},
 		"ballots": {{Distinct: true, Columns: map[string]string{"precinct": "{Precinct}", "style": "{Style}",
 			"party": "{Voters}", "position": "{Place}", "contest": "{contest}", "heading": "{Heading}",
 			"heading[es]": "{Heading (es)}", "choice_order": "{Order of choices}"}}},
@@ -255,7 +258,8 @@ func wide(s *sheets.Sheets) (list []plain, maps []tables.Table) {
 			if r.WriteIn == "yes" {
 				name = "(write-in)"
 			}
-			cells = append(cells, strings.ReplaceAll(name, " / ", " & "), strings.ReplaceAll(r.PartyLines, "|", ", "), r.Person,
+			cells = append(cells, strings.ReplaceAll(name, " / ", " & "), strings.ReplaceAll(r.PartyLines, "|", ", "),
+				r.Person,
 				r.WriteIn, strings.ReplaceAll(spanish(r.FurtherName), " / ", " & "))
 		}
 		contests.rows = append(contests.rows, cells)
@@ -349,14 +353,17 @@ func apart(s *sheets.Sheets) (list []plain, maps []tables.Table) {
 	for k, c := range contestColumns[1:] {
 		about[c] = fmt.Sprintf("{@B%d}", k+1)
 	}
-	maps = append(maps, tables.Table{File: "contest *", Skip: 1, Header: len(contestColumns), Rows: map[string][]tables.Source{
-		"contests": {{Columns: about}},
-		"choices": {{Columns: map[string]string{"contest": "{@sheet}", "name": "{Name}", "party_lines": "{Lines}",
-			"person": "{Person}", "write_in": "{Write-in}", "name[es]": "{Name in Spanish}"}}},
-	}})
-	ballots := plain{"ballots", [][]string{{"Precinct", "Style", "Voters", "Contest", "Heading", "Rotation", "Heading in Spanish"}}}
+	maps = append(maps, tables.Table{File: "contest *", Skip: 1, Header: len(contestColumns),
+		Rows: map[string][]tables.Source{
+			"contests": {{Columns: about}},
+			"choices": {{Columns: map[string]string{"contest": "{@sheet}", "name": "{Name}", "party_lines": "{Lines}",
+				"person": "{Person}", "write_in": "{Write-in}", "name[es]": "{Name in Spanish}"}}},
+		}})
+	ballots := plain{"ballots", [][]string{{"Precinct", "Style", "Voters", "Contest", "Heading", "Rotation",
+		"Heading in Spanish"}}}
 	for _, b := range s.Ballots {
-		ballots.rows = append(ballots.rows, []string{b.Precinct, b.Style, b.Party, code[b.Contest], b.Heading, b.ChoiceOrder,
+		ballots.rows = append(ballots.rows, []string{b.Precinct, b.Style, b.Party, code[b.Contest], b.Heading,
+			b.ChoiceOrder,
 			spanish(b.FurtherHeading)})
 	}
 	maps = append(maps, tables.Table{File: "ballots", Rows: rows("ballots", tables.Source{Columns: map[string]string{

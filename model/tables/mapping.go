@@ -93,7 +93,8 @@ func ParseMapping(name string, data []byte) (*Mapping, error) {
 	m := &Mapping{}
 	name = printable(name)
 	if len(data) > MaxMapping {
-		return nil, fmt.Errorf("%s: the mapping is larger than %d MB; check that this is the right file", name, MaxMapping>>20)
+		return nil, fmt.Errorf("%s: the mapping is larger than %d MB; check that this is the right file", name,
+			MaxMapping>>20)
 	}
 	if err := json.Unmarshal(data, m, json.RejectUnknownMembers(true)); err != nil {
 		return nil, badMapping(name, err)
@@ -118,7 +119,8 @@ func badMapping(name string, err error) error {
 		return fmt.Errorf("%s: %s is of another kind in a mapping; model/tables/README.md shows one", name,
 			strconv.Quote(string(meaning.JSONPointer)))
 	case errors.As(err, &syntax):
-		return fmt.Errorf("%s: this is no JSON, or a key is there twice, at %q (byte %d); model/tables/README.md shows a mapping",
+		return fmt.Errorf("%s: this is no JSON, or a key is there twice, at %q (byte %d); "+
+			"model/tables/README.md shows a mapping",
 			name, string(syntax.JSONPointer), syntax.ByteOffset)
 	}
 	return fmt.Errorf("%s: this is no mapping; model/tables/README.md shows one", name)
@@ -182,7 +184,8 @@ func (s *Source) check(sheet string, known []string) error {
 	}
 	for column := range s.Replace {
 		if !slices.Contains(codes, column) {
-			return fmt.Errorf("%q is no column of codes: what names, titles and numbers say is never replaced, only %s", column,
+			return fmt.Errorf("%q is no column of codes: what names, titles and numbers say is never replaced, only %s",
+				column,
 				strings.Join(codes, ", "))
 		}
 		if s.Columns[column] == "" {

@@ -104,7 +104,8 @@ func titled(e *model.Election) *model.Election {
 func found(primary, second *model.Election) map[string]int {
 	out := map[string]int{}
 	for _, f := range checks.Compare(primary, second, checks.Options{}).Findings {
-		out[fmt.Sprintf("%s %s | %s %s | %s | %v %s %s | %q %q", f.Check, f.Grade, f.Contest, f.Party, f.Choice, f.Precincts,
+		out[fmt.Sprintf("%s %s | %s %s | %s | %v %s %s | %q %q", f.Check, f.Grade, f.Contest, f.Party, f.Choice,
+			f.Precincts,
 			f.Unit, f.Site, f.Primary, f.Second)]++
 	}
 	return out

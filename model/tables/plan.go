@@ -140,7 +140,8 @@ func (p *plan) field(h *header, t template) (field, error) {
 func aboveHeader(name string, header int) bool {
 	letters := strings.TrimRight(name[1:], "0123456789")
 	row, err := strconv.Atoi(name[1+len(letters):])
-	return err == nil && row > 0 && row < header && letters != "" && strings.Trim(letters, "ABCDEFGHIJKLMNOPQRSTUVWXYZ") == ""
+	return err == nil && row > 0 && row < header && letters != "" && strings.Trim(letters,
+		"ABCDEFGHIJKLMNOPQRSTUVWXYZ") == ""
 }
 
 // repeat finds the columns that are repeated, and those beside each.
@@ -181,7 +182,8 @@ func (p *plan) repeat(h *header) error {
 		p.repeated = append(p.repeated, r)
 	}
 	if len(p.repeated) == 0 {
-		return fault(p.grid.place(h.row, 0), "correct \"repeat\" in the mapping, or the table", "no column is called %q", glob)
+		return fault(p.grid.place(h.row, 0), "correct \"repeat\" in the mapping, or the table", "no column is called %q",
+			glob)
 	}
 	return nil
 }

@@ -24,7 +24,8 @@ func drawCounty(t *rapid.T) *sheets.Sheets {
 	count := func(label string, low, high int) int { return rapid.IntRange(low, high).Draw(t, label) }
 	pick := func(label string, from ...string) string { return rapid.SampledFrom(from).Draw(t, label) }
 	words := func(label string) string {
-		return strings.Join(rapid.SliceOfN(rapid.SampledFrom([]string{"Ada", "Quill", "O'Reyl", "Örn", "\"Jim\"", "Roe,", "Jr.",
+		return strings.Join(rapid.SliceOfN(rapid.SampledFrom([]string{"Ada", "Quill", "O'Reyl", "Örn", "\"Jim\"", "Roe,",
+			"Jr.",
 			"{x}", "[y]", "=1+1", "1-01", "12", "𝔄", "*"}), 1, 3).Draw(t, label), " ")
 	}
 	var parties []string
@@ -35,12 +36,15 @@ func drawCounty(t *rapid.T) *sheets.Sheets {
 	parties = append(parties, "-", "")
 	for i := range count("precincts", 1, 5) {
 		name := fmt.Sprintf("%s%02d", pick("precinct", "1-", "P ", "0", "East, "), i)
-		s.Precincts = append(s.Precincts, sheets.PrecinctRow{Precinct: name, Site: pick("site", "", "Hall", "School, East")})
+		s.Precincts = append(s.Precincts, sheets.PrecinctRow{Precinct: name, Site: pick("site", "", "Hall",
+			"School, East")})
 	}
 	for i := range count("contests", 1, 5) {
-		c := sheets.ContestRow{Contest: fmt.Sprintf("c%d", i), Title: words("title"), Subtitle: pick("subtitle", "", "-", "Ward 2"),
+		c := sheets.ContestRow{Contest: fmt.Sprintf("c%d", i), Title: words("title"), Subtitle: pick("subtitle", "", "-",
+			"Ward 2"),
 			Kind: pick("kind", "candidate", "measure", "retention", ""), VoteFor: pick("vote for", "", "1", "3"),
-			PrimaryParty: pick("primary", parties...), Text: pick("text", "", "-", "Shall it?"), Variation: pick("variation", "", "rcv")}
+			PrimaryParty: pick("primary", parties...), Text: pick("text", "", "-", "Shall it?"), Variation: pick("variation",
+				"", "rcv")}
 		if rapid.Bool().Draw(t, "in Spanish") {
 			c.FurtherTitle = sheets.FurtherWith("", "es", "«"+c.Title+"»")
 		}

@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"maps"
-	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -25,22 +24,6 @@ type ProposedColumn struct {
 	Table, Column string
 	// As are columns of ours ("choices.name"); none for a column that is not mapped.
 	As []string
-}
-
-// sampled is how many rows of a table a proposal looks at.
-const sampled = 5000
-
-// errEnough ends the walk over a table that was looked at.
-var errEnough = errors.New("enough rows")
-
-// sample is a table as a proposal sees it.
-type sample struct {
-	grid   *grid
-	header header
-	rows   [][]string
-	// at are the columns by role; numbered the first words of columns that end with a number.
-	at       map[role]int
-	numbered map[role]string
 }
 
 // Propose guesses a mapping of tables. An error is one line.
@@ -92,48 +75,6 @@ func Propose(list []File) (Proposal, error) {
 	return p, p.Mapping.check()
 }
 
-// find finds the header: the row of the first ones whose cells name most that is known.
-func (s *sample) find(top []line) bool {
-	best, at := 0, -1
-	for i, l := range top[:min(len(top), topRows)] {
-		known := 0
-		for _, cell := range l.cells {
-			if _, sure := roleOf(cell); sure >= 100 {
-				known += 2
-			} else if sure > 0 {
-				known++
-			}
-		}
-		if known > best {
-			best, at = known, i
-		}
-	}
-	if best < 3 {
-		return false
-	}
-	s.header = newHeader(top[at])
-	for _, l := range top[at+1:] {
-		s.rows = append(s.rows, l.cells)
-	}
-	sure := map[role]int{}
-	for i, name := range s.header.names {
-		stem := strings.TrimRight(name, "0123456789")
-		r, n := roleOf(name)
-		if stem != name && strings.TrimSpace(stem) != "" {
-			if other := slices.IndexFunc(s.header.names, func(h string) bool {
-				return h != name && strings.TrimRight(h, "0123456789") == stem
-			}); other >= 0 && r != "" {
-				s.numbered[r] = stem
-				continue
-			}
-		}
-		if n > sure[r] && r != "" {
-			sure[r], s.at[r] = n, i
-		}
-	}
-	return true
-}
-
 // matrix proposes for a table with a row for each precinct or style and a column for each contest.
 func (p *Proposal) matrix(s *sample, contests map[string]bool) bool {
 	for i, cells := range s.rows[:min(len(s.rows), topRows)] {
@@ -180,46 +121,6 @@ func (p *Proposal) matrix(s *sample, contests map[string]bool) bool {
 	return false
 }
 
-// has reports whether all of the roles have columns.
-func (s *sample) has(list ...role) bool {
-	for _, r := range list {
-		if _, ok := s.at[r]; !ok {
-			return false
-		}
-	}
-	return true
-}
-
-// of is the template of the column of a role; a numbered one is beside the repeated column.
-func (s *sample) of(r role) string {
-	if i, ok := s.at[r]; ok {
-		return "{" + s.header.names[i] + "}"
-	}
-	if stem, ok := s.numbered[r]; ok {
-		return "{" + stem + "*}"
-	}
-	return ""
-}
-
-// values are the distinct values of a role, sorted.
-func (s *sample) values(r role) []string {
-	seen := map[string]bool{}
-	for i, name := range s.header.names {
-		at, one := s.at[r]
-		stem, many := s.numbered[r]
-		if one && at == i || many && strings.HasPrefix(name, stem) {
-			for _, row := range s.rows {
-				if i < len(row) {
-					seen[row[i]] = true
-				} else {
-					seen[""] = true
-				}
-			}
-		}
-	}
-	return slices.Sorted(maps.Keys(seen))
-}
-
 // table proposes what the rows of a table become.
 func (p *Proposal) table(s *sample, contests map[string]bool) {
 	t := Table{File: s.grid.file, Sheet: s.grid.sheet, Rows: map[string][]Source{}}
@@ -234,14 +135,16 @@ func (p *Proposal) table(s *sample, contests map[string]bool) {
 	_, wideContests := s.numbered["title"]
 	names := s.has("name") || wideNames
 	if title != "" && (names || s.has("vote_for") || s.has("kind") || s.has("text")) {
-		columns := map[string]string{"contest": key, "title": title, "subtitle": s.of("subtitle"), "vote_for": s.of("vote_for"),
-			"text": s.of("text"), "primary_party": s.of("primary_party"), "kind": s.of("kind")}
+		columns := map[string]string{"contest": key, "title": title, "subtitle": s.of("subtitle"),
+			"vote_for": s.of("vote_for"),
+			"text":     s.of("text"), "primary_party": s.of("primary_party"), "kind": s.of("kind")}
 		source := Source{}
 		if s.has("kind") {
 			source.Replace = p.replaced(s, "kind", kindWords)
 		} else if answers := s.answers(); len(answers) > 0 {
-			p.Odd = append(p.Odd, s.grid.name()+": "+quoted(answers)+" stand among the choices, so some contests are measures, and "+
-				"nothing says which; their kind is not mapped.")
+			p.Odd = append(p.Odd,
+				s.grid.name()+": "+quoted(answers)+" stand among the choices, so some contests are measures, and "+
+					"nothing says which; their kind is not mapped.")
 		} else if names {
 			columns["kind"] = "candidate"
 			p.Odd = append(p.Odd, s.grid.name()+": nothing says what kind of contest each is; all are taken for contests of "+
@@ -255,7 +158,8 @@ func (p *Proposal) table(s *sample, contests map[string]bool) {
 	if title != "" && names {
 		p.choices(s, key, wideNames, add)
 	}
-	face := map[string]string{"precinct": s.of("precinct"), "style": s.of("style"), "contest": key, "heading": s.of("heading"),
+	face := map[string]string{"precinct": s.of("precinct"), "style": s.of("style"), "contest": key,
+		"heading":      s.of("heading"),
 		"choice_order": s.of("choice_order")}
 	switch {
 	case wideContests && (s.has("precinct") || s.has("style")):
@@ -300,109 +204,6 @@ func (p *Proposal) table(s *sample, contests map[string]bool) {
 	}
 }
 
-// contest is how the table tells contests apart, and what it calls them. Where one title stands
-// with several districts or primaries, both are needed.
-func (s *sample) contest() (key, title string) {
-	if title = s.of("title"); !s.has("title") {
-		return "", ""
-	}
-	if s.tells("district") {
-		title += "[, " + s.of("district") + "]"
-	}
-	if key = s.of("contest"); key == "" {
-		if key = title; s.tells("primary_party") {
-			key += "[, " + s.of("primary_party") + "]"
-		}
-	}
-	return key, title
-}
-
-// fillDown finds out whether a contest is named in the first of its rows alone.
-func (s *sample) fillDown(t *Table) {
-	if !s.has("title", "name") {
-		return
-	}
-	for _, row := range s.rows {
-		c := current{cells: row}
-		if c.cell(s.at["title"]) != "" || c.cell(s.at["name"]) == "" {
-			continue
-		}
-		for _, r := range []role{"contest", "title", "district", "primary_party"} {
-			if s.has(r) {
-				t.Fill = append(t.Fill, s.header.names[s.at[r]])
-			}
-		}
-		break
-	}
-	above := make([]string, len(s.header.names))
-	for i, row := range s.rows {
-		row = append(slices.Clip(row), make([]string, max(0, len(above)-len(row)))...)
-		for _, name := range t.Fill {
-			at := slices.Index(s.header.names, name)
-			row[at] = cmp.Or(row[at], above[at])
-			above[at] = row[at]
-		}
-		s.rows[i] = row
-	}
-}
-
-// answers are choices that answer a question, as the table writes them.
-func (s *sample) answers() (out []string) {
-	for _, v := range s.values("name") {
-		if slices.Contains([]string{"yes", "no", "for", "against", "approve", "reject"}, strings.ToLower(v)) {
-			out = append(out, v)
-		}
-	}
-	return out
-}
-
-// writeIns are choices that are write-in lines by their name.
-func (s *sample) writeIns() (out []string) {
-	for _, v := range s.values("name") {
-		if writeInName.MatchString(v) {
-			out = append(out, v)
-		}
-	}
-	return out
-}
-
-var writeInName = regexp.MustCompile(`(?i)^[\s(]*write[\s-]?in`)
-
-// tells reports whether one title stands with several values of a role.
-func (s *sample) tells(r role) bool {
-	if !s.has(r) {
-		return false
-	}
-	with := map[string]string{}
-	for _, row := range s.rows {
-		c := current{cells: row}
-		t, v := c.cell(s.at["title"]), c.cell(s.at[r])
-		if first, ok := with[t]; ok && first != v {
-			return true
-		}
-		with[t] = v
-	}
-	return false
-}
-
-// ordersContests reports whether positions are those of contests on ballots: choices of one
-// contest share them.
-func (s *sample) ordersContests() bool {
-	if !s.has("title", "name", "position") {
-		return false
-	}
-	first := map[[2]string]string{}
-	for _, row := range s.rows {
-		c := current{cells: row}
-		at, name := [2]string{c.cell(s.at["title"]), c.cell(s.at["position"])}, c.cell(s.at["name"])
-		if other, ok := first[at]; ok && other != name {
-			return true
-		}
-		first[at] = name
-	}
-	return false
-}
-
 // choices proposes the choices of contests.
 func (p *Proposal) choices(s *sample, key string, wide bool, add func(string, Source, map[string]string)) {
 	columns := map[string]string{"contest": key, "name": s.of("name"), "party_lines": s.of("party_lines"),
@@ -445,8 +246,9 @@ func (p *Proposal) choices(s *sample, key string, wide bool, add func(string, So
 		}
 	}
 	if source.Distinct && columns["position"] == "" {
-		p.Odd = append(p.Odd, s.grid.name()+": its rows repeat choices and give them no position, so a choice that stands twice "+
-			"by mistake is taken for one.")
+		p.Odd = append(p.Odd,
+			s.grid.name()+": its rows repeat choices and give them no position, so a choice that stands twice "+
+				"by mistake is taken for one.")
 	}
 	lines := s.writeIns()
 	if len(lines) == 0 || s.has("write_in") || wide {
@@ -484,22 +286,6 @@ func (p *Proposal) replaced(s *sample, r role, words map[string]string) map[stri
 			quoted(unknown), s.of(r)))
 	}
 	return map[string]map[string]string{string(r): out}
-}
-
-// separator is what seems to join several values in the cells of a role; empty if nothing.
-func (s *sample) separator(r role) string {
-	list := []string{"|", ";", "/", ","}
-	if r == "name" {
-		list = []string{"&", "/"}
-	}
-	for _, by := range list {
-		for _, v := range s.values(r) {
-			if strings.Contains(v, by) {
-				return by
-			}
-		}
-	}
-	return ""
 }
 
 // columns notes what each column of the table is taken for, and writes down its headers.

@@ -15,15 +15,19 @@ import (
 // Lists as offices have them, each with what must come out of it by reading the list.
 var officeLists = map[string][]plain{
 	"candidates with titles repeated, styles with precincts in one cell": {
-		{"candidates", [][]string{{"Tarnwick County"}, {"Office", "District", "Seats", "Candidate", "Party", "Write-ins", "Filed"},
+		{"candidates", [][]string{{"Tarnwick County"}, {"Office", "District", "Seats", "Candidate", "Party", "Write-ins",
+			"Filed"},
 			{"County Executive", "", "1", "Ilse Brandywine & Tomas Reyl", "HEA", "1", "July"},
 			{"County Executive", "", "1", "Anneke Voss & Pia Holm", "MER/GRO", "1", "July"},
-			{"Trustee", "Ward 1", "2", "Bram Okafor", "", "2", "May"}, {"Trustee", "Ward 2", "2", "Ada Quill", "HEA", "2", "May"}}},
+			{"Trustee", "Ward 1", "2", "Bram Okafor", "", "2", "May"}, {"Trustee", "Ward 2", "2", "Ada Quill", "HEA", "2",
+				"May"}}},
 		{"ballots", [][]string{{"Ballot Style", "Precincts", "Contest 1", "Contest 2"},
-			{"A", "1-01; 1-02", "County Executive", "Trustee, Ward 2"}, {"B", "1-03", "County Executive", "Trustee, Ward 1"}}},
+			{"A", "1-01; 1-02", "County Executive", "Trustee, Ward 2"}, {"B", "1-03", "County Executive",
+				"Trustee, Ward 1"}}},
 	},
 	"one long list": {
-		{"list", [][]string{{"Precinct", "Ballot Type", "Race", "Vote For", "Candidate Name", "Party", "Order", "Writein", "Type"},
+		{"list", [][]string{{"Precinct", "Ballot Type", "Race", "Vote For", "Candidate Name", "Party", "Order", "Writein",
+			"Type"},
 			{"1-01", "A", "County Executive", "1", "Ilse Brandywine / Tomas Reyl", "HEA", "1", "N", "Office"},
 			{"1-01", "A", "County Executive", "1", "Anneke Voss / Pia Holm", "MER|GRO", "1", "N", "Office"},
 			{"1-01", "A", "County Executive", "1", "Write-in", "", "1", "Y", "Office"},
@@ -155,7 +159,8 @@ func TestAStrangeWorkbookIsAnExport(t *testing.T) {
 		{"Contests", [][]string{{"TARNWICK COUNTY"}, {"Prepared 10/01/2027"}, {},
 			{"Contest No.", "Contest Name", "Vote For", "Candidate", "Party"},
 			{"1", "COUNTY EXECUTIVE", "1", "Ilse Brandywine", "HEARTH"}, {"", "", "", "Anneke Voss", "MERIDIAN"},
-			{"", "", "", "Write-in"}, {"2", "TRUSTEE WARD 2", "2", "Ada Quill", "HEARTH"}, {"", "", "", "Bram Okafor", "MERIDIAN"},
+			{"", "", "", "Write-in"}, {"2", "TRUSTEE WARD 2", "2", "Ada Quill", "HEARTH"}, {"", "", "", "Bram Okafor",
+				"MERIDIAN"},
 			{"", "", "", "Write-in"}, {"", "", "", "Write-in"}, {"3", "PROPOSITION 1", "", "YES"}, {"", "", "", "NO"}}},
 		{"Who votes", [][]string{{"Precinct", "1", "2", "3"}, {"1-01", "X", "X", "X"}, {"1-02", "X", "", "X"}}},
 		{"Machines", [][]string{{"Scanner", "Location", "Precincts"}, {"TW-1", "Mill Hall", "1-01, 1-02"}}},
@@ -165,8 +170,9 @@ func TestAStrangeWorkbookIsAnExport(t *testing.T) {
 	e, _, err := tables.Read(files, p.Mapping, tables.Options{})
 	require.NoError(t, err)
 	executive := "COUNTY EXECUTIVE 1 (Ilse Brandywine HEARTH; Anneke Voss MERIDIAN; write-in)"
-	assert.Equal(t, []string{" [1-01]: " + executive + ", TRUSTEE WARD 2 2 (Ada Quill HEARTH; Bram Okafor MERIDIAN; write-in; " +
-		"write-in), PROPOSITION 1 0 (YES; NO)", " [1-02]: " + executive + ", PROPOSITION 1 0 (YES; NO)"}, ballotsOf(e))
+	assert.Equal(t,
+		[]string{" [1-01]: " + executive + ", TRUSTEE WARD 2 2 (Ada Quill HEARTH; Bram Okafor MERIDIAN; write-in; " +
+			"write-in), PROPOSITION 1 0 (YES; NO)", " [1-02]: " + executive + ", PROPOSITION 1 0 (YES; NO)"}, ballotsOf(e))
 	assert.False(t, e.Contests[2].VoteFor.Known, "the number above is that of another contest")
 	assert.False(t, e.Contests[2].Kind.Known)
 	assert.Contains(t, strings.Join(p.Odd, " "), `"NO", "YES" stand among the choices`)

@@ -7,7 +7,6 @@ import (
 	"encoding/hex"
 	"errors"
 	"fmt"
-	"io"
 	"path"
 	"path/filepath"
 	"slices"
@@ -64,7 +63,8 @@ func Read(list []File, m *Mapping, options Options) (*model.Election, Contents, 
 	if err := rows.Harm(); err != nil {
 		var harm *sheets.Error
 		if errors.As(err, &harm) {
-			harm.Remedy = "give the table as the election management system wrote it, or set the column's format to Text there"
+			harm.Remedy = "give the table as the election management system wrote it, or " +
+				"set the column's format to Text there"
 		}
 		return nil, contents, g.pointed(err)
 	}
@@ -98,7 +98,10 @@ type source interface {
 func gather(list []File, m *Mapping, options Options) (*gathered, Contents, error) {
 	var contents Contents
 	list = slices.Clone(list)
-	slices.SortStableFunc(list, func(a, b File) int { return strings.Compare(filepath.Base(a.Name), filepath.Base(b.Name)) })
+	slices.SortStableFunc(list, func(a, b File) int {
+		return strings.Compare(filepath.Base(a.Name),
+			filepath.Base(b.Name))
+	})
 	g := newGathered(options.Hold)
 	var sources []source
 	for i, f := range list {
@@ -177,51 +180,8 @@ func open(f File, g *gathered) (source, string, error) {
 		book, err := openWorkbook(name, f.Data, g)
 		return book, "XLSX", err
 	}
-	return &csvFile{name: name, data: f.Data, table: &grid{file: name, rows: bytes.Count(f.Data, []byte("\n")) + 1}}, "CSV", nil
-}
-
-// csvFile is a CSV file with its one table.
-type csvFile struct {
-	name  string
-	data  []byte
-	table *grid
-}
-
-func (f *csvFile) grids() []*grid { return []*grid{f.table} }
-
-func (f *csvFile) walk(g *grid, each func(line) error) error {
-	rows, err := sheets.OpenRows(f.name, f.data)
-	if err != nil {
-		return err
-	}
-	for {
-		cells, row, err := rows.Next()
-		if errors.Is(err, io.EOF) {
-			return nil
-		}
-		if err != nil {
-			return err
-		}
-		if len(cells) > maxColumns {
-			return fault(g.place(row, 0), "check that this is the right file", "the table has more than %d columns", maxColumns)
-		}
-		if trim(cells) {
-			if err := each(line{row, cells}); err != nil {
-				return err
-			}
-		}
-	}
-}
-
-// trim takes off the blanks around cells, and reports whether any holds something.
-func trim(cells []string) (any bool) {
-	for i := range cells {
-		if cells[i] != "" {
-			cells[i] = strings.TrimSpace(cells[i])
-			any = any || cells[i] != ""
-		}
-	}
-	return any
+	return &csvFile{name: name, data: f.Data, table: &grid{file: name, rows: bytes.Count(f.Data, []byte("\n")) + 1}},
+		"CSV", nil
 }
 
 // table reads one table.

@@ -98,7 +98,8 @@ func checkParts(whole sheets.Place, data []byte) (linked bool, err error) {
 	for _, part := range archive.File {
 		name := strings.ToLower(part.Name)
 		size := part.UncompressedSize64
-		if total += min(size, 1<<40); total > maxUnpacked || size > maxStrings && !strings.HasPrefix(name, "xl/worksheets/") {
+		if total += min(size, 1<<40); total > maxUnpacked || size > maxStrings && !strings.HasPrefix(name,
+			"xl/worksheets/") {
 			return false, fault(whole, "save only the tables that are read, as CSV UTF-8 or in a workbook of their own",
 				"unpacked, the workbook has more than %d MB, or a part beside its sheets more than %d MB", maxUnpacked>>20,
 				maxStrings>>20)
