@@ -58,6 +58,10 @@ func (c *compareCommand) Run(s *session) error {
 	}
 	shown.now("writing the result")
 	s.found = anyAboveNote(result.Findings)
+	if c.Format != "text" {
+		shown.finish()
+		s.beside(both.notes)
+	}
 	return s.deliver(to, shown, func(w io.Writer, p page) error {
 		switch c.Format {
 		case "json":
@@ -65,7 +69,7 @@ func (c *compareCommand) Run(s *session) error {
 				Format: resultFormat, Inputs: both.inputs,
 				Options: optionsObject{Elections: c.Election, Language: c.Language, UnitLimit: c.UnitLimit},
 				Summary: result.Summary, Findings: result.Findings, Causes: result.Causes, Coverage: result.Coverage,
-				Cautions: cautions, Notes: notes(both.notes),
+				Cautions: cautions,
 			})
 		case "csv":
 			return writeCSV(w, result.Findings)

@@ -62,7 +62,7 @@ func (c *inspectCommand) Run(s *session) error {
 		return err
 	}
 	found := inspection{
-		Format: inspectFormat, Inputs: export.inputs, Report: reportOf(export.contents), Notes: notes(export.notes),
+		Format: inspectFormat, Inputs: export.inputs, Report: reportOf(export.contents), notes: export.notes,
 		Elections: electionsOf(export.contents, c.Language), Cautions: cautions,
 	}
 	if export.election != nil {
@@ -75,6 +75,10 @@ func (c *inspectCommand) Run(s *session) error {
 		found.Findings = checks.Inspect(export.election, checks.Options{Language: c.Language, UnitLimit: c.UnitLimit})
 	}
 	s.found = anyAboveNote(found.Findings)
+	if c.Format != "text" {
+		shown.finish()
+		s.beside(found.notes)
+	}
 	return s.deliver(to, shown, func(w io.Writer, p page) error {
 		if c.Format == "json" {
 			return writeJSON(w, found)
@@ -95,16 +99,8 @@ type inspection struct {
 	Holds     holdings          `json:"holds"`
 	Findings  []finding.Finding `json:"findings"`
 	Cautions  []string          `json:"cautions"`
-	// Notes say what a person should know of how tables were read.
-	Notes []string `json:"notes"`
-}
-
-// notes is a list that is written as [] where it is empty.
-func notes(list []string) []string {
-	if list == nil {
-		return []string{}
-	}
-	return list
+	// notes say what a person should know of how tables were read; the JSON lacks them.
+	notes []string
 }
 
 // reportObject is what a report says about itself as a whole.
@@ -253,7 +249,7 @@ func writeInspection(w io.Writer, p page, found inspection) error {
 				"election management system to \"cproof compare\" with --primary-units (a file with the columns of units.csv).")
 		}
 	}
-	s.notes(found.Notes)
+	s.notes(found.notes)
 	if len(r.NotCompared) > 0 {
 		s.line("")
 		s.rule("HELD AND NOT COMPARED", colourHeading)
@@ -310,6 +306,16 @@ func partsOf(parts []partObject) string {
 		list = append(list, text)
 	}
 	return strings.Join(list, "; ")
+}
+
+// beside writes to standard error what a person should know of how the export was read, where the
+// result itself has no place for it.
+func (s *session) beside(notes []string) {
+	out := &sheet{page: page{Width: plainWidth}}
+	for _, note := range notes {
+		out.paragraph(note)
+	}
+	_, _ = io.WriteString(s.err, out.text.String()) // there is no other place to say that it failed
 }
 
 // notes writes what a person should know of how the export was read.

@@ -76,6 +76,22 @@ func TestAWorkbookIsTheExport(t *testing.T) {
 	assert.Contains(t, run.out, "tables with a mapping, XLSX")
 	assert.Contains(t, run.out, "mapping.json")
 
+	book, err := excelize.OpenFile(workbook)
+	require.NoError(t, err)
+	require.NoError(t, book.SetSheetVisible("contests", false))
+	require.NoError(t, book.Save())
+	const hidden = `sheet "contests" is hidden`
+	for _, format := range []string{"json", "csv", "text"} {
+		run = cproofIn(t, folder, "compare", "--primary", workbook, "--mapping", mapping, "--second", "demo/second",
+			"--format", format)
+		require.Equal(t, exitFindings, run.status, run.err)
+		assert.Equal(t, format == "text", strings.Contains(run.out, hidden), format)
+		assert.Equal(t, format != "text", strings.Contains(run.err, hidden), format)
+	}
+	run = cproofIn(t, folder, "inspect", workbook, "--mapping", mapping, "--format", "json")
+	assert.NotContains(t, run.out, hidden)
+	assert.Contains(t, run.err, hidden)
+
 	for _, bad := range [][]string{
 		{workbook}, {workbook, "--mapping", workbook}, {mapping, "--mapping", mapping}, {workbook, "--mapping",
 			"missing.json"},
