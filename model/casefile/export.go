@@ -27,6 +27,9 @@ type Export struct {
 	Announced int64
 	// Withdrawn is the entry by which the pair withdrew the export, 0 if it was not withdrawn.
 	Withdrawn int64
+	// Tables are the files of an export that is tables, nil for any other. Digest is then that of
+	// this list, Name names the tables, and Size is that of all of them.
+	Tables *TablesList
 }
 
 type exportBody struct {
@@ -64,18 +67,23 @@ func (c *Case) Receive(who PersonID, name string, export []byte) (Digest, error)
 	}
 	body := exportBody{Name: filepath.Base(name), SHA256: digest, Size: int64(len(export))}
 	// Check first, before any bytes reach the file.
-	if err := c.state.mayReceive(body); err != nil {
+	if err := c.state.mayReceive(body.SHA256); err != nil {
 		return digest, err
 	}
 	return digest, c.commit([][]byte{export}, draft{KindReceived, who, body, nil})
 }
 
-// Export returns a received export, byte for byte.
+// Export returns a received export, byte for byte; of one that is tables the list of its files, whose
+// bytes TablesFile returns.
 func (c *Case) Export(digest Digest) ([]byte, error) {
 	c.mu.Lock()
 	defer c.mu.Unlock()
 	for _, x := range c.state.Exports {
-		if x.Digest == digest {
+		switch {
+		case x.Digest != digest:
+		case x.Tables != nil:
+			return x.Tables.JSON()
+		default:
 			return c.blob(digest)
 		}
 	}
@@ -95,19 +103,27 @@ func (s *State) planAnnounced(e *Entry) (func(), error) {
 	}, nil
 }
 
-// mayReceive enforces the blind rule: the case gets no byte of an export before the second entry is
+// mayTakeExport enforces the blind rule: the case gets no byte of an export before the second entry is
 // sealed.
-func (s *State) mayReceive(body exportBody) error {
+func (s *State) mayTakeExport(digest Digest) error {
 	if s.sealed[ScopeBallots] == nil {
 		return refuse(ErrNotSealed, "the ballots are not sealed: until then the case takes the export's digest alone (%s)",
-			body.SHA256)
+			digest)
 	}
 	if open := s.OpenAmendments(); len(open) > 0 {
 		return refuse(ErrNotSealed,
 			"the amendment of entry %d is open: key its contests again and seal the ballots before an export comes in",
 			open[0].Seq)
 	}
-	if x := s.ActiveExports(); len(x) > 0 && x[len(x)-1].Digest == body.SHA256 {
+	return nil
+}
+
+// mayReceive checks that an export may come in now.
+func (s *State) mayReceive(digest Digest) error {
+	if err := s.mayTakeExport(digest); err != nil {
+		return err
+	}
+	if x := s.ActiveExports(); len(x) > 0 && x[len(x)-1].Digest == digest {
 		return refuse(ErrRule, "this is the export that came in last, byte for byte")
 	}
 	return nil
@@ -118,15 +134,20 @@ func (s *State) planReceived(e *Entry) (func(), error) {
 	if err := decode(e.Body, &body); err != nil {
 		return nil, err
 	}
-	if err := s.mayReceive(body); err != nil {
+	if err := s.mayReceive(body.SHA256); err != nil {
 		return nil, err
 	}
 	x := Export{Seq: e.Seq, At: e.At, Who: e.Who, Digest: body.SHA256, Size: body.Size, Name: body.Name}
+	return func() { s.received(x) }, nil
+}
+
+// received adds an export, and notes whether it was announced.
+func (s *State) received(x Export) {
 	for _, a := range s.Announced {
 		if a.Digest == x.Digest {
 			x.Announced = a.Seq
 			break
 		}
 	}
-	return func() { s.Exports = append(s.Exports, x) }, nil
+	s.Exports = append(s.Exports, x)
 }

@@ -17,9 +17,11 @@ const (
 	// offset 68).
 	applicationID = 0x43707266
 	// userVersion is the layout that this program writes, oldestVersion the oldest that it can read
-	// and continue (SQLite file format, offset 60). A new case has layout 2. A case of layout 1
-	// changes to layout 2 with the first entry that layout 1 lacks; FORMAT.md lists those.
-	userVersion   = 2
+	// and continue (SQLite file format, offset 60). A new case has layout newVersion. A case of an
+	// earlier layout changes to a later one with the first entry that its own lacks; FORMAT.md lists
+	// those.
+	userVersion   = 3
+	newVersion    = 2
 	oldestVersion = 1
 )
 

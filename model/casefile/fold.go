@@ -108,6 +108,10 @@ func (s *State) plan(e *Entry) (apply func(), err error) {
 		return s.planCountersigned(e)
 	case KindWithdrawn:
 		return s.planWithdrawn(e)
+	case KindTablesMapped:
+		return s.planTablesMapped(e)
+	case KindTablesReceived:
+		return s.planTablesReceived(e)
 	}
 	return nil, refuse(ErrRule, "this version knows no entry of kind %q; open the case with a newer one", e.Kind)
 }

@@ -27,6 +27,7 @@ func TestNoSignatureStandsForAnotherKind(t *testing.T) {
 	_, err = c.Receive("p1", "other.xml", []byte("<ElectionReport></ElectionReport>"))
 	require.NoError(t, err)
 	require.NoError(t, c.Withdraw(Withdrawal{Exports: []int64{c.State().Seq}, Reason: "another election's"}, "p1", "p2"))
+	require.NoError(t, c.MapTables("mapping.json", []byte("{}"), "the lists of the office", "p1", "p2"))
 	report := []byte(`{"format":"counterproof-report/1"}`)
 	var on []Signature
 	for _, id := range []PersonID{"p1", "p2", "p3"} {
@@ -134,4 +135,7 @@ func TestNoSignatureStandsForAnotherKind(t *testing.T) {
 // A kind that layout 1 did not have is named, so that a case that holds it says so.
 func TestTheKindsOfEachLayoutAreNamed(t *testing.T) {
 	require.Subset(t, signedKinds, kindsSince2)
+	for kind, layout := range map[Kind]int64{KindReceived: 1, KindWithdrawn: 2, KindTablesMapped: 3, KindTablesReceived: 3} {
+		require.Equal(t, layout, needs(&Entry{Kind: kind}), kind)
+	}
 }

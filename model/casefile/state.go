@@ -28,7 +28,7 @@ const (
 
 // signedKinds are the kinds whose body carries signatures.
 var signedKinds = []Kind{KindEnrolled, KindSealed, KindCorrected, KindDecided, KindMapped, KindComparedAs,
-	KindAmended, KindSignedOff, KindCountersigned, KindWithdrawn}
+	KindAmended, KindSignedOff, KindCountersigned, KindWithdrawn, KindTablesMapped}
 
 // State is the state of a case: the fold over all entries of its journal.
 type State struct {
@@ -65,8 +65,10 @@ type State struct {
 	Mappings    []Act[Mapping]
 	// ComparedAs says how exports are compared; the last one applies.
 	ComparedAs []Act[ComparedAs]
-	Amendments []Act[Amendment]
-	SignOffs   []Act[SignOff]
+	// TablesMappings are the mappings through which tables may come in.
+	TablesMappings []Act[TablesMapping]
+	Amendments     []Act[Amendment]
+	SignOffs       []Act[SignOff]
 	// Joined are the other cases joined to this one. Field.Source n means Joined[n-1].
 	Joined []Joined
 	// Keying are the people who keyed something, in order of their first entry.
@@ -177,6 +179,7 @@ func (s *State) snapshot() *State {
 	c.Decisions = slices.Clip(s.Decisions)
 	c.Mappings = slices.Clip(s.Mappings)
 	c.ComparedAs = slices.Clip(s.ComparedAs)
+	c.TablesMappings = slices.Clip(s.TablesMappings)
 	c.Amendments = slices.Clip(s.Amendments)
 	c.SignOffs = slices.Clip(s.SignOffs)
 	c.Joined = slices.Clone(s.Joined)

@@ -7,6 +7,7 @@ import (
 	"encoding/binary"
 	"errors"
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 
@@ -411,6 +412,22 @@ func (v *verifier) refers(e *Entry) {
 		var body exportBody
 		if json.Unmarshal([]byte(e.Body), &body) == nil {
 			add(body.SHA256, "export "+body.Name)
+		}
+	case KindTablesReceived:
+		var body tablesBody
+		if json.Unmarshal([]byte(e.Body), &body) == nil {
+			for _, name := range slices.Sorted(maps.Keys(body.Files)) {
+				add(body.Files[name], "table "+name)
+			}
+			if body.Mapping != nil {
+				add(body.Mapping.SHA256, "mapping "+body.Mapping.Name)
+			}
+		}
+	case KindTablesMapped:
+		var body signed
+		var terms TablesMapping
+		if json.Unmarshal([]byte(e.Body), &body) == nil && json.Unmarshal(body.Act, &terms) == nil {
+			add(terms.SHA256, "mapping "+terms.Name)
 		}
 	case KindSheetsKeyed:
 		var body sheetsBody
