@@ -35,6 +35,9 @@ type Origins struct {
 	Held []Held
 	// Made says who made the source with what, when, and in how many parts.
 	Made []Held
+	// Notes say what a person should know of how the source was read, each a sentence: hidden
+	// rows, formulas, sheets that are not read.
+	Notes []string
 	// Uncompared counts what the source holds and no check uses, by element or
 	// class name.
 	Uncompared map[string]int

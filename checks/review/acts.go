@@ -217,12 +217,6 @@ func (r *Review) secondWith(s *Snapshot, correction []casefile.Change) (*model.E
 	return second, differ, nil
 }
 
-// File is one incoming file.
-type File struct {
-	Name string
-	Data []byte
-}
-
 // Brought reports the effect of a new export.
 type Brought struct {
 	// Cleared findings existed before and are gone; New findings did not exist before; Unasked
@@ -260,18 +254,11 @@ func (r *Review) BringInContext(ctx context.Context, who casefile.PersonID, file
 	} else if !errors.Is(err, ErrBlind) {
 		return brought, err
 	}
-	ordered := slices.Clone(files)
-	// The card list comes last: it belongs to the export before it.
-	slices.SortStableFunc(ordered, func(a, b File) int {
-		return boolOrder(isCardList(a.Data)) - boolOrder(isCardList(b.Data))
-	})
 	if err := ctx.Err(); err != nil {
 		return brought, err
 	}
-	for _, f := range ordered {
-		if _, err := r.of.Receive(who, f.Name, f.Data); err != nil {
-			return brought, err
-		}
+	if err := sortOut(files, len(state.ActiveExports()) > 0).receive(r.of, who); err != nil {
+		return brought, err
 	}
 	now, err := r.Now()
 	if err != nil {
@@ -295,11 +282,4 @@ func (r *Review) BringInContext(ctx context.Context, who casefile.PersonID, file
 		}
 	}
 	return brought, nil
-}
-
-func boolOrder(b bool) int {
-	if b {
-		return 1
-	}
-	return 0
 }

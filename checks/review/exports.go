@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"context"
 	"errors"
-	"fmt"
 	"maps"
 	"slices"
 	"strings"
@@ -12,7 +11,6 @@ import (
 	"counterproof/model"
 	"counterproof/model/casefile"
 	"counterproof/model/cdf"
-	"counterproof/model/sheets"
 )
 
 // Name returns the round's export by a name for people.
@@ -79,7 +77,10 @@ func (r *Review) putTogether(state *casefile.State, x casefile.Export) error {
 	list := r.came.rounds
 	cards := isCardList(data)
 	next := Round{Seq: x.Seq, At: x.At}
-	if cards {
+	if x.Tables != nil {
+		// Parts of a report that came in before were never completed.
+		next.Files, r.came.waiting = []casefile.Export{x}, nil
+	} else if cards {
 		next.Cards = &x
 		if n := len(list); n > 0 {
 			next.Files = list[n-1].Files
@@ -154,50 +155,11 @@ func (r *Review) read(state *casefile.State, x Round) (*model.Election, error) {
 
 // readRound reads the export of a round; the case provides its parts.
 func (r *Review) readRound(ctx context.Context, x Round, elections []string) (*model.Election, error) {
-	parts, err := r.partsOf(x)
+	m, err := r.materialOf(x)
 	if err != nil {
 		return nil, err
 	}
-	if x.Cards == nil {
-		return readFiles(ctx, parts, "", nil, elections)
-	}
-	cards, err := r.of.Export(x.Cards.Digest)
-	if err != nil {
-		return nil, err
-	}
-	return readFiles(ctx, parts, x.Cards.Name, cards, elections)
-}
-
-func (r *Review) partsOf(x Round) ([]cdf.Part, error) {
-	var parts []cdf.Part
-	for _, f := range x.Files {
-		data, err := r.of.Export(f.Digest)
-		if err != nil {
-			return nil, err
-		}
-		parts = append(parts, cdf.Part{Name: f.Name, Data: data})
-	}
-	return parts, nil
-}
-
-// readFiles reads an export together with its card list, if there is one.
-func readFiles(ctx context.Context, parts []cdf.Part, name string, cards []byte, elections []string) (*model.Election,
-	error) {
-	e, _, err := cdf.Read(parts, cdf.Options{Elections: elections, Context: ctx, Hold: true})
-	if errors.Is(err, cdf.ErrWhichElection) && len(elections) == 0 {
-		return nil, fmt.Errorf("%w; the pair says which is compared", err)
-	}
-	if err != nil || cards == nil {
-		return e, err
-	}
-	rows, err := sheets.ReadUnits(name, bytes.Clone(cards))
-	if err != nil {
-		return nil, err
-	}
-	if err := sheets.AttachUnits(e, rows); err != nil {
-		return nil, err
-	}
-	return e, nil
+	return m.read(ctx, elections)
 }
 
 // withoutUnits is without, cached for elections that will be compared again.

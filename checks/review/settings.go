@@ -8,7 +8,6 @@ import (
 
 	"counterproof/model"
 	"counterproof/model/casefile"
-	"counterproof/model/cdf"
 )
 
 // settings returns the settings that the pair signed last.
@@ -83,16 +82,8 @@ func KnowsLanguage(e *model.Election, language string) error {
 // readAs reads files that are about to come in. A card list alone is read with the last export.
 func (r *Review) readAs(ctx context.Context, state *casefile.State, how casefile.ComparedAs,
 	files []File) (*model.Election, error) {
-	var parts []cdf.Part
-	var cards File
-	for _, f := range files {
-		if isCardList(f.Data) && (len(files) > 1 || len(state.ActiveExports()) > 0) {
-			cards = f
-			continue
-		}
-		parts = append(parts, cdf.Part{Name: f.Name, Data: f.Data})
-	}
-	if len(parts) == 0 && cards.Data != nil {
+	m := sortOut(files, len(state.ActiveExports()) > 0)
+	if len(m.parts)+len(m.tables) == 0 && m.cards != nil {
 		r.mu.Lock()
 		rounds, err := r.rounds(state)
 		r.mu.Unlock()
@@ -100,10 +91,15 @@ func (r *Review) readAs(ctx context.Context, state *casefile.State, how casefile
 			return nil, err
 		}
 		if len(rounds) > 0 {
-			if parts, err = r.partsOf(rounds[len(rounds)-1]); err != nil {
+			last := rounds[len(rounds)-1]
+			last.Cards = nil
+			with, err := r.materialOf(last)
+			if err != nil {
 				return nil, err
 			}
+			with.cards = m.cards
+			m = with
 		}
 	}
-	return readFiles(ctx, parts, cards.Name, cards.Data, how.Elections)
+	return m.read(ctx, how.Elections)
 }

@@ -29,7 +29,7 @@ func (r *Review) Exported(words string) (entries []int64, err error) {
 	}
 	var found []casefile.Export
 	for _, x := range state.ActiveExports() {
-		if x.Name == words || strconv.FormatInt(x.Seq, 10) == words ||
+		if x.Name == words || holdsTable(x, words) || strconv.FormatInt(x.Seq, 10) == words ||
 			len(words) >= 8 && strings.HasPrefix(x.Digest.String(), words) {
 			found = append(found, x)
 		}
@@ -63,6 +63,15 @@ func (r *Review) Exported(words string) (entries []int64, err error) {
 		return nil, fmt.Errorf("no export %q stands in this case; \"cproof log\" shows what came in, entry by entry", words)
 	}
 	return entries, nil
+}
+
+// holdsTable reports whether an export is tables, and one of them has this name.
+func holdsTable(x casefile.Export, name string) bool {
+	if x.Tables == nil {
+		return false
+	}
+	_, ok := x.Tables.Files[name]
+	return ok
 }
 
 func cardsOf(x Round) []casefile.Export {

@@ -118,7 +118,7 @@ type caseView struct {
 func (v *caseView) inputs() []input {
 	var list []input
 	for _, x := range v.standing.Latest.Files {
-		list = append(list, input{Role: rolePrimary, Path: x.Name, SHA256: x.Digest.String()})
+		list = append(list, inputsOf(x)...)
 	}
 	for _, x := range cardsOf(v.standing.Latest) {
 		list = append(list, input{Role: roleUnits, Path: x.Name, SHA256: x.Digest.String()})

@@ -113,7 +113,8 @@ func isFolder(folder string) error {
 type announceCommand struct {
 	onCaseToWrite
 	by
-	Export []string `arg:"" placeholder:"EXPORT" help:"The export's files."`
+	Export  []string `arg:"" placeholder:"EXPORT" help:"The export's files, or its folder of sheets."`
+	Mapping string   `placeholder:"FILE" help:"The mapping, for an export that is tables: they and it are recorded by one digest."`
 }
 
 // Help is shown by "cproof announce --help".
@@ -131,22 +132,19 @@ func (c *announceCommand) Run(s *session) error {
 		if err != nil {
 			return err
 		}
-		digests, sizes := make([]casefile.Digest, len(c.Export)), make([]int64, len(c.Export))
-		for i, name := range c.Export {
-			digests[i], sizes[i], err = digestOf(name)
-			if err != nil {
-				return err
-			}
+		list, err := announcements(c.Export, c.Mapping)
+		if err != nil {
+			return err
 		}
-		for i, name := range c.Export { // only after all could be read
-			if err := of.Announce(who, name, digests[i], sizes[i]); err != nil {
+		for _, a := range list { // only after all could be read
+			if err := of.Announce(who, a.Name, a.Digest, a.Size); err != nil {
 				return err
 			}
 		}
 		return s.say(func(out *sheet) {
-			for i, name := range c.Export {
-				out.paragraph(fmt.Sprintf("%s is recorded by its digest alone:", name))
-				out.groups("  ", digests[i])
+			for _, a := range list {
+				out.paragraph(fmt.Sprintf("%s is recorded by its digest alone:", a.Name))
+				out.groups("  ", a.Digest)
 			}
 		})
 	})

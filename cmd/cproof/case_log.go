@@ -4,6 +4,7 @@ import (
 	"bufio"
 	"fmt"
 	"io"
+	"maps"
 	"slices"
 	"strings"
 
@@ -208,6 +209,22 @@ func (j journalTeller) words(e *casefile.Entry) string {
 			return fmt.Sprintf("%s made the export %q known by its digest, sha256 %s", j.name(e.Who), body.Name, body.SHA256)
 		}
 		return fmt.Sprintf("%s brought in %q, %d bytes, sha256 %s", j.name(e.Who), body.Name, body.Size, body.SHA256)
+	case casefile.KindTablesReceived:
+		var body struct {
+			Files   map[string]casefile.Digest `json:"files"`
+			Mapping *casefile.NamedDigest      `json:"mapping"`
+			SHA256  casefile.Digest            `json:"sha256"`
+			Size    int64                      `json:"size"`
+		}
+		if json.Unmarshal([]byte(e.Body), &body) != nil {
+			return unread
+		}
+		through := ""
+		if body.Mapping != nil {
+			through = fmt.Sprintf(" through the mapping %q", body.Mapping.Name)
+		}
+		return fmt.Sprintf("%s brought in the tables %s%s, %d bytes, sha256 of their list %s", j.name(e.Who),
+			strings.Join(slices.Sorted(maps.Keys(body.Files)), ", "), through, body.Size, body.SHA256)
 	case casefile.KindJoined:
 		var body struct {
 			Name    string          `json:"name"`
@@ -313,6 +330,12 @@ func (j journalTeller) signedWords(e *casefile.Entry) string {
 			}
 			return signed(fmt.Sprintf("from here on exports are compared as: %s; %s", strings.Join(how, ", "), terms.Reason),
 				signers)
+		}
+	case casefile.KindTablesMapped:
+		var terms casefile.TablesMapping
+		if signers, ok := j.act(e, &terms); ok {
+			return signed(fmt.Sprintf("from here on tables come in through the mapping %q, sha256 %s; %s", terms.Name,
+				terms.SHA256, terms.Reason), signers)
 		}
 	case casefile.KindAmended:
 		var terms casefile.Amendment

@@ -120,7 +120,7 @@ func readExport(of exportFiles, as role, options cdf.Options) (export, error) {
 		return readTables(of, as)
 	}
 	for _, name := range of.files {
-		if held, err := fs.Glob(files.Folder(name), "*.[cC][sS][vV]"); err == nil && len(held) > 0 {
+		if len(sheetsIn(name)) > 0 {
 			return readSheetsExport(of.files, elections, as)
 		}
 	}
@@ -138,6 +138,15 @@ func readExport(of exportFiles, as role, options cdf.Options) (export, error) {
 		return read, fmt.Errorf("%w, with --election NAME", err)
 	}
 	return read, err
+}
+
+// sheetsIn are the names of the sheets in a folder, none if the name is not that of a folder.
+func sheetsIn(folder string) []string {
+	held, err := fs.Glob(files.Folder(folder), "*.[cC][sS][vV]")
+	if err != nil {
+		return nil
+	}
+	return held
 }
 
 // attachUnits adds the units from the EMS's card list.

@@ -2,15 +2,12 @@ package main
 
 import (
 	"fmt"
-	"slices"
 
+	"counterproof/checks/review"
 	"counterproof/model"
 	"counterproof/model/cdf"
 	"counterproof/model/sheets"
 )
-
-// firstLanguage is what the first language of an export is called that names none.
-const firstLanguage = "en"
 
 // readSheetsExport reads an export that is a folder of sheets.
 func readSheetsExport(names, elections []string, as role) (export, error) {
@@ -18,13 +15,13 @@ func readSheetsExport(names, elections []string, as role) (export, error) {
 		return export{}, fmt.Errorf("%s: an export is one folder of sheets, or files; give one of them", names[0])
 	}
 	election, in, err := readFolder(names[0], as, func(rows *sheets.Sheets) (*model.Election, error) {
-		return rows.Export(firstLanguage)
+		return rows.Export(review.SheetsLanguage)
 	})
 	if err != nil {
 		return export{}, err
 	}
 	return export{election: election, contents: contentsOf(election, "CSV sheets"), inputs: []input{in}},
-		onlyElection(election, elections)
+		review.OnlyElection(election, elections)
 }
 
 // contentsOf describes an export that holds one election and says nothing about itself.
@@ -41,14 +38,4 @@ func contentsOf(e *model.Election, layout string) cdf.Contents {
 	}
 	return cdf.Contents{Standard: layout, Languages: e.Origins.Languages, Elections: []cdf.ElectionContents{held},
 		Uncompared: e.Origins.Uncompared}
-}
-
-// onlyElection refuses the name of an election that the export does not hold.
-func onlyElection(e *model.Election, asked []string) error {
-	name := e.Facts.Name.Value.In("")
-	if wrong := slices.IndexFunc(asked, func(a string) bool { return a != name }); wrong >= 0 {
-		return fmt.Errorf("--election: the export holds one election, %q, and not %q; leave --election out", name,
-			asked[wrong])
-	}
-	return nil
 }

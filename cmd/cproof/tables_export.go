@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 
+	"counterproof/checks/review"
 	"counterproof/model/cdf"
 	"counterproof/model/files"
 	"counterproof/model/sheets"
@@ -35,7 +36,7 @@ func readTables(of exportFiles, as role) (export, error) {
 			Bytes:    f.Bytes, SHA256: f.SHA256})
 	}
 	read.inputs = append(read.inputs, in)
-	return read, onlyElection(election, of.elections)
+	return read, review.OnlyElection(election, of.elections)
 }
 
 // isTable reports whether a file is a list by the ending of its name.

@@ -79,6 +79,14 @@ func ListTables(files []TablesFile, mapping *TablesFile) (TablesList, error) {
 // JSON returns the list as canonical JSON.
 func (l TablesList) JSON() ([]byte, error) { return canonical(l) }
 
+// Named are the tables in the order of their names.
+func (l TablesList) Named() (out []NamedDigest) {
+	for _, name := range slices.Sorted(maps.Keys(l.Files)) {
+		out = append(out, NamedDigest{name, l.Files[name]})
+	}
+	return out
+}
+
 // Name names the tables, for people: the first three of many.
 func (l TablesList) Name() string {
 	names := slices.Sorted(maps.Keys(l.Files))
