@@ -91,6 +91,7 @@ func (o *Origins) clone() Origins {
 		}),
 		Languages:    slices.Clone(o.Languages),
 		FirstUnnamed: o.FirstUnnamed,
+		Tables:       o.Tables,
 		Notes:        slices.Clone(o.Notes),
 		Uncompared:   maps.Clone(o.Uncompared),
 	}

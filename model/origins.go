@@ -35,6 +35,8 @@ type Origins struct {
 	Held []Held
 	// Made says who made the source with what, when, and in how many parts.
 	Made []Held
+	// Tables is set where the source is tables: what is held of them may be about anything.
+	Tables bool
 	// Notes say what a person should know of how the source was read, each a sentence: hidden
 	// rows, formulas, sheets that are not read.
 	Notes []string

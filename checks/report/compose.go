@@ -94,7 +94,15 @@ func (c *composer) fileWords(f File) []words {
 	if f.Announced != "" {
 		line += "; its digest was made known " + c.Clock.moment(f.Announced)
 	}
-	return []words{say(line), code(groups(f.SHA256))}
+	lines := []words{say(line), code(groups(f.SHA256))}
+	for _, part := range f.Tables {
+		name := part.Name
+		if part.Role == roleMapping {
+			name = "read through the mapping " + name
+		}
+		lines = append(lines, say(name), code(groups(part.SHA256)))
+	}
+	return lines
 }
 
 func seatWord(s string) string {

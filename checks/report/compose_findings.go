@@ -82,7 +82,7 @@ func (c *composer) amendments() {
 
 // laidDown composes the settings and mappings that the pair signed for the comparison.
 func (c *composer) laidDown() {
-	if len(c.Mappings)+len(c.Compared) > 0 {
+	if len(c.Mappings)+len(c.Compared)+len(c.TablesMappings) > 0 {
 		c.add(heading{"What the pair laid down", true})
 	}
 	for _, x := range c.Mappings {
@@ -104,6 +104,7 @@ func (c *composer) laidDown() {
 		c.add(entry{title: fmt.Sprintf("Entry %d: how exports are compared", x.Entry),
 			rows: append(rows, c.act("", x.Reason, x.By, x.At)...)})
 	}
+	c.tablesMappings()
 }
 
 func (c *composer) exports() {

@@ -162,7 +162,7 @@ func exportParts(c *casefile.Case, state *casefile.State, local clock) ([]part, 
 		}
 		parts = append(parts, part{
 			name: fmt.Sprintf("exports/export-%d%s", i+1, endOf(data)),
-			words: fmt.Sprintf("%q as it was received on %s, entry %d%s", wording.Visible(x.Name), local.moment(x.At), x.Seq,
+			words: fmt.Sprintf("%s as it was received on %s, entry %d%s", exportWords(x), local.moment(x.At), x.Seq,
 				withdrawnIn(x)),
 			write: func(w io.Writer) error {
 				data, err := c.Export(x.Digest)
@@ -173,6 +173,9 @@ func exportParts(c *casefile.Case, state *casefile.State, local clock) ([]part, 
 				return err
 			},
 		})
+		if x.Tables != nil {
+			parts = append(parts, tableParts(c, i+1, x.Tables)...)
+		}
 	}
 	return parts, nil
 }

@@ -164,6 +164,9 @@ func (c *composer) held() {
 		}
 		c.add(t)
 	}
+	if len(c.Primary.Read) > 0 {
+		c.add(paragraph{say("How the tables were read:"), body}, bullets{each(c.Primary.Read), false})
+	}
 	if len(c.Primary.Made) > 0 {
 		var made []string
 		for _, h := range c.Primary.Made {

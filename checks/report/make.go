@@ -108,7 +108,7 @@ func makeWith(r *review.Review, exceptions map[string]string, local clock) (*Rep
 		return nil, err
 	}
 	out.Mappings, out.Compared, out.Exports = m.mappings(), m.compared(), m.exports(rounds)
-	out.Withdrawn = m.withdrawn()
+	out.Withdrawn, out.TablesMappings = m.withdrawn(), m.tablesMappings()
 	order := ballotOrder(s.Primary)
 	if err := out.setAnnex(m.annex(out, order)); err != nil {
 		return nil, err
@@ -117,6 +117,9 @@ func makeWith(r *review.Review, exceptions map[string]string, local clock) (*Rep
 	out.Counts = m.counts(out)
 	out.Result = out.sentence()
 	out.Primary.Held, out.Primary.Made = heldIn(s.Primary), heldMembers(s.Primary.Origins.Made)
+	if s.Primary.Origins.Tables {
+		out.Primary.Held, out.Primary.Read = heldInTables(s.Primary), s.Primary.Origins.Notes
+	}
 	out.Limit = out.limit(s.Result.Coverage.Further)
 	return out, nil
 }
@@ -291,6 +294,9 @@ func (m *maker) files(exports ...casefile.Export) []File {
 			if a.Seq == x.Announced {
 				f.Announced = a.At
 			}
+		}
+		if x.Tables != nil {
+			f.Tables = tableFiles(x.Tables)
 		}
 		list = append(list, f)
 	}

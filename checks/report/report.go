@@ -23,11 +23,11 @@ const Format = "counterproof-report/1"
 // of its own rendering. Rendering 2 adds who countersigned the seals, and what was keyed with an
 // export in the file. Rendering 3 reports changes between exports value by value. Rendering 4 says
 // for each contest whether it was keyed in the program or brought in as a sheet. Rendering 5 moves
-// the ballots to an annex, and states local times.
+// the ballots to an annex, and states local times. Rendering 6 knows exports that are tables.
 //
 // Only reports of this rendering are remade, because earlier ones compare by other rules. They are
 // still shown: the fields that they lack are left out of their pages.
-const Rendering = 5
+const Rendering = 6
 
 // Report is one comparison report. Its JSON keys are part of the product's contract. Times are RFC
 // 3339 in UTC, digests are 64 hexadecimal digits, and every list is present, even if empty.
@@ -75,6 +75,8 @@ type Report struct {
 	Mappings    []Mapping    `json:"mappings"`
 	Compared    []Compared   `json:"compared_as"`
 	Exports     []Export     `json:"exports"`
+	// TablesMappings are the mappings through which tables came in.
+	TablesMappings []TablesMapping `json:"tables_mappings,omitzero"`
 	// Withdrawn are exports that the pair withdrew. They are not compared with anything.
 	Withdrawn []Withdrawn `json:"withdrawn,omitzero"`
 
@@ -144,6 +146,17 @@ type File struct {
 	Received  string `json:"received"`
 	By        string `json:"by"`
 	Announced string `json:"announced"` // when its digest was announced, empty if it was not
+	// Tables are the files of an export that is tables, and their mapping. SHA256 is then the digest
+	// of the list of them.
+	Tables []TableFile `json:"tables,omitzero"`
+}
+
+// TableFile is a file of an export that is tables. Its role is "primary" for a table or sheet, and
+// "mapping" for what reads the tables.
+type TableFile struct {
+	Role   string `json:"role"`
+	Name   string `json:"name"`
+	SHA256 string `json:"sha256"`
 }
 
 // Primary is the export that was compared.
@@ -157,6 +170,8 @@ type Primary struct {
 	// its origin.
 	Held []HeldMember `json:"held,omitzero"`
 	Made []HeldMember `json:"made,omitzero"`
+	// Read says, in sentences, how tables were read: hidden rows, formulas, sheets left out.
+	Read []string `json:"how_read,omitzero"`
 	// Other says that the export is of another election or date than the case; empty if there is no
 	// sign of that.
 	Other string `json:"other_election,omitzero"`

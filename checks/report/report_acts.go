@@ -100,6 +100,25 @@ type Compared struct {
 	By        []Who    `json:"by"`
 }
 
+// TablesMapping is a mapping that the pair signed: from its entry on, tables come in through it.
+type TablesMapping struct {
+	Entry    int64         `json:"entry"`
+	At       string        `json:"at"`
+	Name     string        `json:"name"`
+	SHA256   string        `json:"sha256"`
+	Language string        `json:"language"`
+	Tables   []MappedTable `json:"tables"`
+	Reason   string        `json:"reason"`
+	By       []Who         `json:"by"`
+}
+
+// MappedTable is what a mapping says of one table: its file and sheet, where each column comes from,
+// and which values are replaced. Its keys are long enough for leastObject.
+type MappedTable struct {
+	Table   string   `json:"table"`
+	Meaning []string `json:"what_it_means"`
+}
+
 // Export is one export of the case, in sequence.
 type Export struct {
 	Entry int64  `json:"entry"`

@@ -2,7 +2,10 @@ package review
 
 import (
 	"bytes"
+	"cmp"
 	"context"
+	"crypto/sha256"
+	"encoding/hex"
 	"errors"
 	"maps"
 	"slices"
@@ -201,6 +204,9 @@ func withoutSites(e *model.Election) *model.Election {
 	c := *e
 	c.Units, c.Sites = nil, nil
 	c.Origins.Units, c.Origins.Sites = nil, nil
+	if c.Origins.Tables {
+		hideHeld(&c.Origins)
+	}
 	sites := map[string]bool{}
 	for _, o := range e.Origins.Sites {
 		sites[o.ID] = true
@@ -210,4 +216,24 @@ func withoutSites(e *model.Election) *model.Election {
 		return class == "ReportingDevice" || class == "ReportingUnit" && sites[id]
 	})
 	return &c
+}
+
+// hideHeld replaces what tables hold and no mapping takes by digests: it may be about voting units, and
+// a change in it must show all the same.
+func hideHeld(o *model.Origins) {
+	hidden := func(list []model.Held) []model.Held {
+		list = slices.Clone(list)
+		for i := range list {
+			sum := sha256.Sum256([]byte(list[i].Words))
+			list[i].Words = "shown when the units are sealed, digest " + hex.EncodeToString(sum[:8])
+		}
+		slices.SortFunc(list, func(a, b model.Held) int {
+			return cmp.Or(strings.Compare(a.Member, b.Member), strings.Compare(a.Words, b.Words))
+		})
+		return list
+	}
+	o.Held, o.Precincts = hidden(o.Held), slices.Clone(o.Precincts)
+	for i := range o.Precincts {
+		o.Precincts[i].Held = hidden(o.Precincts[i].Held)
+	}
 }

@@ -72,7 +72,8 @@ func Read(list []File, m *Mapping, options Options) (*model.Election, Contents, 
 	if err != nil {
 		return nil, contents, g.pointed(err)
 	}
-	e.Origins.Description, e.Origins.Notes = "export, tables with a mapping", contents.Notes
+	e.Origins.Description = "export, tables with a mapping"
+	e.Origins.Tables, e.Origins.Notes = true, contents.Notes
 	g.attach(e)
 	return e, contents, nil
 }
