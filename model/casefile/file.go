@@ -17,9 +17,9 @@ const (
 	// offset 68).
 	applicationID = 0x43707266
 	// userVersion is the layout that this program writes, oldestVersion the oldest that it can read
-	// and continue (SQLite file format, offset 60). A new case has layout 2. A case of layout 1
-	// changes to layout 2 with the first entry that layout 1 lacks; FORMAT.md lists those.
-	userVersion   = 2
+	// and continue (SQLite file format, offset 60). A new case has the newest. An older case
+	// changes its layout with the first entry that its layout lacks; FORMAT.md lists those.
+	userVersion   = 3
 	oldestVersion = 1
 )
 
