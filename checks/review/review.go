@@ -50,6 +50,11 @@ func (s Status) Open() bool {
 	return s == StatusOpen || s == StatusReopened || s == StatusReferred || s == StatusWaiting
 }
 
+// Undecided reports whether the pair has still to say something: no decision of theirs applies.
+func (s Status) Undecided() bool {
+	return s == StatusOpen || s == StatusReopened || s == StatusReferred || s == StatusNoted
+}
+
 // Words describes the status in a few words.
 func (s Status) Words() string {
 	switch s {
