@@ -34,8 +34,10 @@ type Window interface {
 	Fail(err error)
 	Work(what string, do func(context.Context) error, then func())
 	Brief(what string, do func() error, then func())
-	// SignTogether has each person sign with their own key.
-	SignTogether(head, words string, people []casefile.Person, back func(), done func([]casefile.PersonID))
+	// SignTogether shows what is to be signed, and then asks each person for their passphrase, as
+	// Passphrases does at once.
+	SignTogether(content fyne.CanvasObject, act session.Signing)
+	Passphrases(content fyne.CanvasObject, act session.Signing)
 	// ChooseExport asks for the files of an export.
 	ChooseExport(then func(paths []string))
 	// ShowUnits goes to a voting unit, or to those of a precinct.
@@ -61,6 +63,7 @@ type Place struct {
 	table    *ui.RowList
 	filter   *ui.Field
 	progress *ui.Progress
+	toSign   *ui.Action
 	shown    *ui.Words
 	detail   *fyne.Container
 	scroll   *container.Scroll
@@ -82,6 +85,7 @@ func New(w Window, s *session.Session) *Place {
 	p.progress = ui.NewProgress()
 	p.shown = ui.Caption("")
 	p.trouble = ui.Body("")
+	p.toSign = ui.NewAction(ui.Plain, toSign, "", "S", p.sign)
 	p.table = p.newList()
 	p.detail = container.NewStack()
 	p.scroll = container.NewVScroll(ui.Inset(2.2, 0.5, p.detail))
@@ -120,7 +124,7 @@ func (p *Place) Keys() []ui.Key {
 	}
 	return append(keys, ui.Keys("Enter", "decide: the four outcomes",
 		"G", "decide the whole group at once, or one alone", "/", "filter; Esc clears it and goes back",
-		"E", "bring in an export", "A", "enter an amendment", "U", "follow the finding to its voting units")...)
+		"S", "the decisions to be signed: read them through, then sign", "E", "bring in an export", "A", "enter an amendment", "U", "follow the finding to its voting units")...)
 }
 
 // Refresh makes the list again, on another goroutine, if something was recorded.
@@ -143,6 +147,11 @@ func (p *Place) Refresh() {
 			ui.Part{Word: "settled", Count: c.Settled, Icon: ui.StateCleared, Fill: ui.Solid},
 			ui.Part{Word: "waiting", Count: c.Waiting, Icon: ui.StateDecided, Fill: ui.Hatched},
 			ui.Part{Word: "open", Count: c.Open, Icon: ui.StateOpen})
+		label := toSign
+		if n := len(s.Collected); n > 0 {
+			label = fmt.Sprintf("%s (%d)", toSign, n)
+		}
+		p.toSign.SetLabel(label)
 		p.refilter()
 	})
 }
@@ -152,7 +161,7 @@ func (p *Place) lay() {
 	if len(p.body.Objects) > 0 {
 		return
 	}
-	bar := container.New(barRow{p}, p.progress, ui.MiddleCells(1.5, []float32{1, 0, 0}, p.filter,
+	bar := container.New(barRow{p}, p.progress, ui.MiddleCells(1.5, []float32{1, 0, 0, 0}, p.filter, p.toSign,
 		ui.NewAction(ui.Plain, "Export", "", "E", p.askExport),
 		ui.NewAction(ui.Plain, "Amendment", "", "A", p.amend)))
 	left := container.NewStack(ui.NewSurface(ui.ColorPaper, ui.ColorRule),
@@ -263,6 +272,8 @@ func (p *Place) typedRune(r rune) {
 		p.askExport()
 	case 'a', 'A':
 		p.amend()
+	case 's', 'S':
+		p.sign()
 	case 'u', 'U':
 		p.follow()
 	}

@@ -27,16 +27,8 @@ type Collected struct {
 	Dropped string
 }
 
-// Collected returns the list to be signed, in the order in which it was collected. A verdict drops
-// out when either side's value changed since, or the finding was decided otherwise.
-func (r *Review) Collected() ([]Collected, error) {
-	s, err := r.Now()
-	if err != nil {
-		return nil, err
-	}
-	return r.collected(s)
-}
-
+// collected returns the list to be signed. A verdict drops out when either side's value changed since,
+// or the finding was decided otherwise.
 func (r *Review) collected(s *Snapshot) (out []Collected, err error) {
 	for _, x := range s.State.Collected {
 		d := x.Decision
@@ -69,6 +61,26 @@ func (r *Review) collected(s *Snapshot) (out []Collected, err error) {
 	return out, nil
 }
 
+// OnList returns the verdict on the list that is about a finding and can be signed, or nil.
+func (s *Snapshot) OnList(id string) *Collected {
+	for i := range s.Collected {
+		if c := &s.Collected[i]; c.Dropped == "" && slices.Contains(c.Findings, id) {
+			return c
+		}
+	}
+	return nil
+}
+
+// ToSign counts the verdicts on the list that can be signed.
+func (s *Snapshot) ToSign() (n int) {
+	for i := range s.Collected {
+		if s.Collected[i].Dropped == "" {
+			n++
+		}
+	}
+	return n
+}
+
 // dropped says why the verdict of an entry can no longer be signed because of one of its findings;
 // empty if it can.
 func dropped(seq int64, f casefile.Decided, item *Item) string {
@@ -98,13 +110,9 @@ func (r *Review) Collect(who casefile.PersonID, v Verdict) error {
 	if strings.TrimSpace(v.Reason) == "" {
 		return fmt.Errorf("%w: a decision gives its reason; write down why, in a few words", ErrUndecidable)
 	}
-	list, err := r.collected(s)
-	if err != nil {
-		return err
-	}
 	var instead []int64
 	var others []Verdict
-	for _, c := range list {
+	for _, c := range s.Collected {
 		about := slices.ContainsFunc(c.Findings, func(id string) bool { return slices.Contains(v.Findings, id) })
 		rest := slices.DeleteFunc(slices.Clone(c.Findings), func(id string) bool { return slices.Contains(v.Findings, id) })
 		switch {
@@ -141,14 +149,10 @@ func (r *Review) SignCollected(entries []int64, signedBy ...casefile.PersonID) e
 	if err != nil {
 		return err
 	}
-	list, err := r.collected(s)
-	if err != nil {
-		return err
-	}
 	var rulings []casefile.Ruling
 	var verdicts []Verdict
 	var off []int64
-	for _, c := range list {
+	for _, c := range s.Collected {
 		off = append(off, c.Seq)
 		if (c.Dropped == "") != slices.Contains(entries, c.Seq) {
 			return fmt.Errorf("%w: something changed since it was read; read it again, then sign", ErrListChanged)

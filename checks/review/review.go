@@ -127,6 +127,8 @@ type Snapshot struct {
 	Items []Item
 	// Cleared are decided findings that are gone, as the last decision on each recorded them.
 	Cleared []Item
+	// Collected is the list of verdicts to be signed, in the order in which they were collected.
+	Collected []Collected
 	// Options are the options of the comparison.
 	Options checks.Options
 	// Latest is the export that was compared.

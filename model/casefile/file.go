@@ -107,12 +107,15 @@ type Case struct {
 	insertStmt *sql.Stmt
 	pending    map[Digest][]byte
 
-	state  *State
-	keys   keyring
-	lease  *lease
-	holder *Lease // the program that has it open for writing
-	before *Lease // the lease that was taken over
-	broken *BrokenError
+	state *State
+	keys  keyring
+	// signings counts the signings that go on; attempts are the failed ones to unlock meanwhile.
+	signings int
+	attempts []PersonID
+	lease    *lease
+	holder   *Lease // the program that has it open for writing
+	before   *Lease // the lease that was taken over
+	broken   *BrokenError
 	// snapshot is the source of a case that is open for reading, nil for one that can be written.
 	snapshot *snapshot
 	// expects is the head that the journal must have after the files beside the case were taken in;

@@ -1,8 +1,12 @@
 package findings
 
 import (
-	"slices"
+	"fmt"
+	"strings"
 
+	"github.com/dustin/go-humanize/english"
+
+	"counterproof/checks/finding"
 	"counterproof/checks/review"
 	"counterproof/model/casefile"
 )
@@ -32,16 +36,89 @@ func (l *Collected) Add(v review.Verdict) error { return l.r.Collect(l.who(), v)
 // TakeOff takes a decision off the list.
 func (l *Collected) TakeOff(seq int64) error { return l.r.Uncollect(l.who(), seq) }
 
-// On returns the decision on the list that is about a finding and can be signed, or nil.
-func (l *Collected) On(id string) *review.Collected {
-	list, err := l.r.Collected()
-	if err != nil {
-		return nil
+// Line is a decision of the list, in words to be read before it is signed.
+type Line struct {
+	Seq int64
+	// Outcome is the label of the outcome. Messages are the sentences of the findings.
+	Outcome  string
+	Messages []string
+	Changes  []FieldChange
+	Document string
+	Reason   string
+	// Dropped says why it can no longer be signed; empty if it can.
+	Dropped string
+	// Verdict is the decision itself, Items its findings as they are now, nil for one that is gone.
+	Verdict review.Verdict
+	Items   []*review.Item
+}
+
+// FieldChange is one field of a correction, before and after; an empty value is not keyed.
+type FieldChange struct{ Field, Before, After string }
+
+// Lines puts the list of a snapshot into words.
+func Lines(c *casefile.Case, s *review.Snapshot) (out []Line) {
+	names := review.NamesIn(c)
+	for _, x := range s.Collected {
+		l := Line{Seq: x.Seq, Outcome: Label(x.Outcome), Document: x.Document, Reason: x.Reason, Dropped: x.Dropped,
+			Verdict: x.Verdict, Items: x.Items}
+		for _, m := range x.Messages {
+			l.Messages = append(l.Messages, finding.Capital(m))
+		}
+		for _, ch := range x.Correction {
+			what, err := names.Field(ch.Field)
+			if err != nil {
+				what = ch.Field.String()
+			}
+			l.Changes = append(l.Changes, FieldChange{what, x.Was[ch.Field], ch.Value})
+		}
+		out = append(out, l)
 	}
-	for i := range list {
-		if list[i].Dropped == "" && slices.Contains(list[i].Findings, id) {
-			return &list[i]
+	return out
+}
+
+// Label is the label of an outcome.
+func Label(o casefile.Outcome) string {
+	for _, known := range Outcomes {
+		if known.Outcome == o {
+			return known.Label
 		}
 	}
-	return nil
+	return string(o)
+}
+
+// ListSigners returns who must sign the list: the pair, and a supervisor if something on it was
+// referred.
+func ListSigners(s *review.Snapshot) []casefile.Person {
+	var items []*review.Item
+	for i := range s.Collected {
+		c := &s.Collected[i]
+		if c.Dropped == "" && c.Outcome != casefile.OutcomeRefer {
+			items = append(items, c.Items...)
+		}
+	}
+	return Signers(s.State, items, "")
+}
+
+// ListWords says in a sentence what is on the list and can be signed: "5 decisions on 7 findings: 4
+// fix the configuration, 1 keying slip."
+func ListWords(s *review.Snapshot) string {
+	count := map[casefile.Outcome]int{}
+	decisions, about := 0, 0
+	for i := range s.Collected {
+		if c := &s.Collected[i]; c.Dropped == "" {
+			decisions, about = decisions+1, about+len(c.Findings)
+			count[c.Outcome]++
+		}
+	}
+	if decisions == 0 {
+		return "Nothing is on the list to be signed."
+	}
+	var parts []string
+	for _, o := range Outcomes {
+		if n := count[o.Outcome]; n > 0 {
+			parts = append(parts, fmt.Sprintf("%d %s", n, strings.ToLower(o.Label)))
+		}
+	}
+	return fmt.Sprintf("%s on %s: %s.", english.Plural(decisions, "decision", ""), english.Plural(about, "finding", ""),
+		strings.Join(parts, ", "))
 }

@@ -274,7 +274,7 @@ func (s *Session) BringInContext(ctx context.Context, paths ...string) (review.B
 		}
 		files = append(files, review.File{Name: filepath.Base(path), Data: b})
 	}
-	return s.Review().BringInContext(ctx, s.who(), files...)
+	return s.Review().BringInContext(ctx, s.Who(), files...)
 }
 
 // NoteDigest records the digest of an export that may not come in yet, so that it can later be
@@ -288,7 +288,7 @@ func (s *Session) NoteDigest(ctx context.Context, path string) (casefile.Digest,
 		return casefile.Digest{}, err
 	}
 	d := casefile.DigestOf(b)
-	return d, s.Case().Announce(s.who(), filepath.Base(path), d, int64(len(b)))
+	return d, s.Case().Announce(s.Who(), filepath.Base(path), d, int64(len(b)))
 }
 
 // readExport reads a file; the context can stop it.
@@ -317,9 +317,9 @@ func readExport(ctx context.Context, path string) ([]byte, error) {
 	}
 }
 
-// who returns the person to record for acts without a signature: the only one with an unlocked key,
+// Who returns the person to record for acts without a signature: the only one with an unlocked key,
 // else nobody.
-func (s *Session) who() casefile.PersonID {
+func (s *Session) Who() casefile.PersonID {
 	if u := s.Unlocked(); len(u) == 1 {
 		return u[0].ID
 	}
