@@ -129,6 +129,10 @@ func (p *Place) ask(o findings.Outcome, items []*review.Item, proposal []casefil
 			})}
 		}
 	}
+	if c := p.list.Snapshot.OnList(items[0].ID); c != nil { // it is changed
+		document.SetText(c.Document)
+		reason.SetText(c.Reason)
+	}
 	if o.Outcome == casefile.OutcomeRefer {
 		more = p.referAlone(items, reason)
 	}

@@ -147,11 +147,8 @@ func (p *Place) Refresh() {
 			ui.Part{Word: "settled", Count: c.Settled, Icon: ui.StateCleared, Fill: ui.Solid},
 			ui.Part{Word: "waiting", Count: c.Waiting, Icon: ui.StateDecided, Fill: ui.Hatched},
 			ui.Part{Word: "open", Count: c.Open, Icon: ui.StateOpen})
-		label := toSign
-		if n := len(s.Collected); n > 0 {
-			label = fmt.Sprintf("%s (%d)", toSign, n)
-		}
-		p.toSign.SetLabel(label)
+		p.toSign.SetLabel(fmt.Sprintf("%s (%d)", toSign, len(s.Collected)))
+		ui.Show(p.toSign, len(s.Collected) > 0)
 		p.refilter()
 	})
 }
@@ -161,11 +158,11 @@ func (p *Place) lay() {
 	if len(p.body.Objects) > 0 {
 		return
 	}
-	bar := container.New(barRow{p}, p.progress, ui.MiddleCells(1.5, []float32{1, 0, 0, 0}, p.filter, p.toSign,
+	bar := container.New(barRow{p}, p.progress, ui.MiddleCells(1.5, []float32{1, 0, 0}, p.filter,
 		ui.NewAction(ui.Plain, "Export", "", "E", p.askExport),
 		ui.NewAction(ui.Plain, "Amendment", "", "A", p.amend)))
 	left := container.NewStack(ui.NewSurface(ui.ColorPaper, ui.ColorRule),
-		container.NewBorder(ui.Inset(2, 1, p.shown), nil, nil, nil, p.table))
+		container.NewBorder(ui.Inset(2, 1, ui.Column(1, p.shown, p.toSign)), nil, nil, nil, p.table))
 	split := ui.TwoParts(0.34, left, p.scroll)
 	p.body.Objects = []fyne.CanvasObject{ui.Inset(3, 2,
 		container.NewBorder(ui.Column(1.5, bar, ui.Rule()), nil, nil, nil, split))}

@@ -12,6 +12,7 @@ import (
 	"counterproof/app/differences"
 	"counterproof/app/internal/windowtest"
 	"counterproof/checks"
+	"counterproof/checks/finding"
 	"counterproof/checks/review"
 	"counterproof/model/casefile"
 )
@@ -28,25 +29,37 @@ func TestThePairDecidesBringsInTheCorrectedExportAndSeesItCleared(t *testing.T) 
 	w.Press("Up")
 	require.Equal(t, first, p.Item())
 	w.Press("Return", "1")
-	w.Tap("Both sign")
+	w.Tap("Put it on the list")
 	assert.Contains(t, w.Says(), "Name the document", "no decision without a document")
 	w.Write("Document", "the ballot proof")
-	w.Tap("Both sign")
+	w.Tap("Put it on the list")
 	assert.Contains(t, w.Says(), "which version of the document")
 	w.Write("Document", "ballot proof BS-02, 8 October")
-	w.Tap("Both sign")
+	w.Tap("Put it on the list")
 	assert.Contains(t, w.Says(), "Write the reason", "no decision without a reason")
 	w.Write("Reason", "the export is wrong")
-	w.Tap("Both sign")
-	w.Press("h")
+	w.Tap("Put it on the list")
+	require.Empty(t, w.Sheets.All(), w.Says())
+	assert.Empty(t, w.Session.State().Decisions, "what is collected decides nothing")
+	assert.Equal(t, review.StatusOpen, p.List().Snapshot.Item(first.ID).Status)
+	assert.Equal(t, second, p.Item().ID, "the next one that is open comes into view")
+	w.Press("s")
+	for _, words := range []string{"1 decision on 1 finding: 1 fix the configuration.", finding.Capital(first.Message),
+		"ballot proof BS-02, 8 October", "the export is wrong"} {
+		assert.Contains(t, w.Says(), words, "what is signed is read through")
+	}
+	w.Press("Return")
+	require.Empty(t, w.Sheets.All(), "the default is not yet")
+	w.Press("s")
+	w.Tap("Sign this one")
+	w.TypePassphrases("p1")
 	assert.Empty(t, w.Session.State().Decisions, "one person alone decides nothing")
-	w.Press("h", "x")
-	assert.Empty(t, w.Session.State().Decisions, "nor twice the same person")
-	w.Press("i")
+	w.TypePassphrases("p2")
+	require.Empty(t, w.Sheets.All(), w.Says())
 	require.Len(t, w.Session.State().Decisions, 1)
 	assert.ElementsMatch(t, []casefile.PersonID{"p1", "p2"}, w.Session.State().Decisions[0].Signers())
 	assert.Equal(t, review.StatusWaiting, p.List().Snapshot.Item(first.ID).Status)
-	assert.Equal(t, second, p.Item().ID, "the next one that is open comes into view")
+	assert.Empty(t, w.Session.State().Collected)
 
 	w.Drop([]string{"Counterproof demo/corrected.xml"})
 	assert.Contains(t, w.Says(), "cleared")
@@ -77,8 +90,12 @@ func TestAKeyingSlipIsMendedByTheProposal(t *testing.T) {
 	assert.Contains(t, w.Says(), "becomes")
 	w.Write("Document", "ballot proof, 14 September")
 	w.Write("Reason", "a slip of the keys")
-	w.Tap("Both sign")
-	w.Press("i", "h")
+	w.Tap("Put it on the list")
+	assert.Empty(t, w.Session.State().Corrections)
+	w.Press("s")
+	assert.Contains(t, w.Says(), "before:")
+	w.Tap("Sign this one")
+	w.TypePassphrases("p2", "p1")
 	require.Empty(t, w.Sheets.All(), w.Says())
 	assert.Len(t, w.Session.State().Corrections, 1)
 	assert.Equal(t, review.StatusCleared, p.List().Snapshot.Item(slip).Status)
@@ -101,8 +118,10 @@ func TestAWholeCauseIsDecidedAtOnce(t *testing.T) {
 	require.Len(t, group, 2)
 	w.Press("g", "4")
 	w.Write("Reason", "for the supervisor")
-	w.Tap("Both sign")
-	w.Press("h", "i")
+	w.Tap("Put it on the list")
+	w.Press("s")
+	w.Tap("Sign this one")
+	w.TypePassphrases("p1", "p2")
 	require.Len(t, w.Session.State().Decisions, 1)
 	assert.Len(t, w.Session.State().Decisions[0].Terms.Findings, len(group))
 }
@@ -123,10 +142,108 @@ func TestASlipInACardHeaderIsCorrectedByTyping(t *testing.T) {
 	area.SetText(strings.Replace(area.Text, "/precinct = \n", "/precinct = 3-03\n", 1))
 	w.Write("Document", "card header of TW-3201, 14 September")
 	w.Write("Reason", "a line was passed over")
-	w.Tap("Both sign")
-	w.Press("i", "h")
+	w.Tap("Put it on the list")
+	w.Press("s")
+	w.Tap("Sign this one")
+	w.TypePassphrases("p1", "p2")
 	require.Empty(t, w.Sheets.All(), w.Says())
 	assert.Equal(t, review.StatusCleared, p.List().Snapshot.Item(id).Status)
+}
+
+// collectOne puts a decision on the finding in view on the list.
+func collectOne(w *windowtest.Window, key string) {
+	w.Press(key)
+	w.Write("Document", "ballot proof BS-02, 8 October")
+	w.Write("Reason", "the export is wrong")
+	w.Tap("Put it on the list")
+}
+
+func TestWhatIsOnTheListIsChangedTakenOffAndSurvivesACrash(t *testing.T) {
+	w := windowtest.New(t, windowtest.Plain)
+	w.Compare()
+	w.Go("Differences")
+	p := windowtest.Place[*differences.Place](w)
+	first := p.Item().ID
+	collectOne(w, "1")
+	collectOne(w, "1")
+	require.Len(t, w.Session.State().Collected, 2)
+
+	// The program ends without closing, and the case is opened again.
+	path := w.Session.Case().Path()
+	w.CloseCase()
+	w.OpenCase(path)
+	w.Unlock("p1", "p2", "p3")
+	w.Go("Differences")
+	assert.Contains(t, w.Says(), "To sign (2)")
+	p.Choose(first)
+	assert.Contains(t, w.Says(), "On the list to be signed: Fix the configuration")
+
+	w.Press("s")
+	w.Tap("Change it")
+	assert.Equal(t, first, p.Item().ID)
+	w.Press("3")
+	assert.Equal(t, "ballot proof BS-02, 8 October", w.Field("Document").Text, "what was typed is not typed again")
+	w.Tap("Put it on the list")
+	require.Len(t, w.Session.State().Collected, 2)
+	assert.Equal(t, casefile.OutcomeAsCertified, w.Session.State().Collected[1].Decision.Outcome)
+	w.Press("s")
+	w.Tap("Take it off")
+	assert.Len(t, w.Session.State().Collected, 1)
+	w.CloseSheets()
+
+	// When the export changes, it drops out and says so.
+	w.Drop([]string{"Counterproof demo/corrected.xml"})
+	w.CloseSheets()
+	w.Fyne().Canvas().Focus(nil)
+	p.Shown()
+	w.Press("s")
+	assert.Contains(t, w.Says(), "It drops out")
+	assert.NotContains(t, w.Says(), "Sign this one")
+	assert.Empty(t, w.Session.State().Decisions)
+}
+
+// A pair that disagrees refers with one signature; then the supervisor has something to do.
+func TestAPairThatDisagreesRefersAndTheSupervisorDecides(t *testing.T) {
+	w := windowtest.New(t, windowtest.Plain)
+	w.Compare()
+	w.Go("Differences")
+	p := windowtest.Place[*differences.Place](w)
+	id := p.Item().ID
+	w.Press("4")
+	w.Tap("We disagree: one signs")
+	assert.Contains(t, w.Says(), "A reason is missing")
+	w.Sheets.Top().Close()
+	w.Write("Reason", "we read the list differently")
+	w.Tap("We disagree: one signs")
+	w.Press("Return")
+	assert.Contains(t, w.Says(), "We disagree", "the default is not yet")
+	w.Tap("We disagree: one signs")
+	w.Tap("Imre Tallow")
+	w.TypePassphrases("p2")
+	require.Empty(t, w.Sheets.All(), w.Says())
+	require.Len(t, w.Session.State().Decisions, 1)
+	assert.Equal(t, []casefile.PersonID{"p2"}, w.Session.State().Decisions[0].Signers())
+	p.Choose(id)
+	assert.Contains(t, w.Says(), "Imre Tallow referred it: we read the list differently. Noor Castellane, the "+
+		"supervisor, decides")
+	w.Go("Case")
+	assert.Contains(t, w.Says(), "Noor Castellane, the supervisor, decides 1 finding that was referred")
+
+	w.Go("Differences")
+	p.Choose(id)
+	w.Press("4")
+	require.Empty(t, w.Sheets.All(), "what was referred is not referred again")
+	w.Press("3")
+	w.Write("Document", "certified list, 1 October")
+	w.Write("The supervisor's decision and reason", "the list has the comma")
+	w.Tap("Put it on the list")
+	w.Press("s")
+	w.Tap("Sign this one")
+	w.TypePassphrases("p1", "p2")
+	assert.Len(t, w.Session.State().Decisions, 1, "the supervisor signs it too")
+	w.TypePassphrases("p3")
+	require.Empty(t, w.Sheets.All(), w.Says())
+	assert.Equal(t, review.StatusSettled, p.List().Snapshot.Item(id).Status)
 }
 
 func TestPictures(t *testing.T) {
@@ -143,8 +260,18 @@ func TestPictures(t *testing.T) {
 			w.Press("1")
 			w.Write("Document", "ballot proof BS-02, 8 October")
 			w.Write("Reason", "the export is wrong")
-			w.Tap("Both sign")
-			w.Press("h")
+			w.Tap("Put it on the list")
+			w.Press("s")
+		},
+		"differences-passphrases": func(t *testing.T, w *windowtest.Window) {
+			w.Compare()
+			w.Go("Differences")
+			w.Press("4")
+			w.Write("Reason", "we read the list differently")
+			w.Tap("Put it on the list")
+			w.Press("s")
+			w.Tap("Sign this one")
+			w.TypePassphrases("p1")
 		},
 		"differences-amendment": func(t *testing.T, w *windowtest.Window) {
 			w.Compare()

@@ -170,6 +170,16 @@ func (s *Snapshot) Counts() Counts {
 	return c
 }
 
+// Referred counts the open items that a supervisor has to decide.
+func (s *Snapshot) Referred() (n int) {
+	for i := range s.Items {
+		if s.Items[i].Status == StatusReferred {
+			n++
+		}
+	}
+	return n
+}
+
 // Missing is one thing that is left to do before a scope is sealed or a report is signed.
 type Missing struct {
 	// ID identifies it for an exception: a finding's identity, or a word.
