@@ -35,6 +35,7 @@ func (w *Window) SignTogether(content fyne.CanvasObject, act session.Signing) {
 type signature struct {
 	person casefile.Person
 	field  *ui.Field
+	act    *ui.Action
 	badge  *ui.Badge
 	signed bool
 }
@@ -54,12 +55,14 @@ func (w *Window) Passphrases(content fyne.CanvasObject, act session.Signing) {
 	for _, p := range act.People {
 		one := &signature{person: p, field: ui.NewSecret("Passphrase of " + p.Name),
 			badge: ui.NewBadge(ui.StateOpen, "not yet", ui.ColorInk)}
-		hint := finding.Capital(p.Seat.Short()) + ", " + p.Party + ". Enter signs."
+		hint := finding.Capital(p.Seat.Short()) + ", " + p.Party + "."
 		if d := w.Session.DemoPassphrase(p.ID); d != "" {
 			hint += " In the demo it is \"" + d + "\"."
 		}
 		all = append(all, one)
-		objects = append(objects, ui.MiddleCells(2, []float32{1, 0}, ui.Labelled(one.field, hint), one.badge))
+		one.act = ui.NewAction(ui.Plain, "Sign", "", "", func() { one.field.OnSubmitted(one.field.Text) })
+		one.act.Name = "Sign as " + p.Name
+		objects = append(objects, ui.MiddleCells(2, []float32{1, 0, 0}, ui.Labelled(one.field, hint), one.act, one.badge))
 	}
 	w.Lay(act.Head, ui.Column(2, objects...), func(s *ui.Sheet) {
 		leave := func() {
@@ -92,6 +95,7 @@ func (w *Window) sign(s *ui.Sheet, all []*signature, one *signature, pass string
 		one.signed = true
 		one.badge.Set(ui.StateCleared, "signs", ui.ColorAccent)
 		one.field.Disable()
+		one.act.Disable()
 		var ids []casefile.PersonID
 		for _, other := range all {
 			if !other.signed {

@@ -38,8 +38,10 @@ type Window interface {
 	// Passphrases does at once.
 	SignTogether(content fyne.CanvasObject, act session.Signing)
 	Passphrases(content fyne.CanvasObject, act session.Signing)
-	// ChooseExport asks for the files of an export.
+	// ChooseExport asks for the files of an export. BringIn shows what they are, asks who brings them
+	// in, and tells what came of it.
 	ChooseExport(then func(paths []string))
+	BringIn(paths []string, then func(review.Brought, *review.Snapshot))
 	// ShowUnits goes to a voting unit, or to those of a precinct.
 	ShowUnits(unit, precinct string)
 }
@@ -313,23 +315,13 @@ const shortMessage = 140
 // behind has them all.
 const brought = 4
 
-// bring brings an export in and says what it changed.
+// bring has an export brought in and says what it changed.
 func (p *Place) bring(paths []string) {
 	var before *review.Snapshot
 	if p.list != nil {
 		before = p.list.Snapshot
 	}
-	var came review.Brought
-	var after *review.Snapshot
-	r := p.session.Review()
-	p.w.Work("Reading the export and comparing it", func(ctx context.Context) (err error) {
-		if came, err = p.session.BringInContext(ctx, paths...); err != nil {
-			return err
-		}
-		after, err = r.Now()
-		return err
-	}, func() {
-		p.w.Changed()
+	p.w.BringIn(paths, func(came review.Brought, after *review.Snapshot) {
 		part := func(head string, icon ui.Icon, in *review.Snapshot, ids []string) fyne.CanvasObject {
 			objects := []fyne.CanvasObject{ui.NewBadge(icon, fmt.Sprintf("%d %s", len(ids), head), ui.ColorInk)}
 			for n, id := range ids {

@@ -61,7 +61,7 @@ func TestThePairDecidesBringsInTheCorrectedExportAndSeesItCleared(t *testing.T) 
 	assert.Equal(t, review.StatusWaiting, p.List().Snapshot.Item(first.ID).Status)
 	assert.Empty(t, w.Session.State().Collected)
 
-	w.Drop([]string{"Counterproof demo/corrected.xml"})
+	w.DropExport("Counterproof demo/corrected.xml")
 	assert.Contains(t, w.Says(), "cleared")
 	assert.Contains(t, w.Says(), first.Message)
 	w.Sheets.All()[0].Close()
@@ -71,7 +71,7 @@ func TestThePairDecidesBringsInTheCorrectedExportAndSeesItCleared(t *testing.T) 
 func TestAKeyingSlipIsMendedByTheProposal(t *testing.T) {
 	w := windowtest.New(t, windowtest.Plain)
 	w.Compare()
-	w.Drop([]string{"Counterproof demo/corrected.xml"})
+	w.DropExport("Counterproof demo/corrected.xml")
 	w.CloseSheets()
 	w.Go("Differences")
 	p := windowtest.Place[*differences.Place](w)
@@ -192,7 +192,7 @@ func TestWhatIsOnTheListIsChangedTakenOffAndSurvivesACrash(t *testing.T) {
 	w.CloseSheets()
 
 	// When the export changes, it drops out and says so.
-	w.Drop([]string{"Counterproof demo/corrected.xml"})
+	w.DropExport("Counterproof demo/corrected.xml")
 	w.CloseSheets()
 	w.Fyne().Canvas().Focus(nil)
 	p.Shown()
@@ -281,7 +281,7 @@ func TestPictures(t *testing.T) {
 		"differences-brought": func(t *testing.T, w *windowtest.Window) {
 			w.Compare()
 			w.Go("Differences")
-			w.Drop([]string{"Counterproof demo/corrected.xml"})
+			w.DropExport("Counterproof demo/corrected.xml")
 		},
 	})
 }

@@ -88,7 +88,7 @@ func TestTheFinishedReportIsShownSignedByAllKeptAndSuperseded(t *testing.T) {
 	}
 
 	// A later export opens a new round: the report is superseded and kept.
-	w.Drop([]string{"Counterproof demo/export.xml"})
+	w.DropExport("Counterproof demo/export.xml")
 	w.Sheets.All()[0].Close()
 	w.Go("Sign")
 	assert.NotContains(t, w.Says(), "THE SIGNED REPORT")
@@ -248,7 +248,7 @@ var signStates = map[string]func(t *testing.T, w *windowtest.Window){
 	},
 	"sign-excepted": func(t *testing.T, w *windowtest.Window) {
 		w.Resolve()
-		w.Drop([]string{"Counterproof demo/export.xml"})
+		w.DropExport("Counterproof demo/export.xml")
 		w.Sheets.All()[0].Close()
 		w.Go("Sign")
 		p := windowtest.Place[*sign.Place](w)
@@ -276,7 +276,7 @@ var signStates = map[string]func(t *testing.T, w *windowtest.Window){
 		w.Go("Sign")
 		w.Tap("Sign the report")
 		w.Sign("p1", "p2", "p3")
-		w.Drop([]string{"Counterproof demo/export.xml"})
+		w.DropExport("Counterproof demo/export.xml")
 		w.Sheets.All()[0].Close()
 		w.Go("Sign")
 	},

@@ -303,7 +303,7 @@ func (r *Review) BringInContext(ctx context.Context, who casefile.PersonID, file
 			fmt.Errorf("%w: the second entry is not sealed; until then the case takes the export's digest alone (announce it)",
 				ErrBlind)
 	}
-	if _, err := r.readAs(ctx, state, settings(state), files); err != nil {
+	if _, _, err := r.readAs(ctx, state, settings(state), files); err != nil {
 		return brought, err
 	}
 	before := map[string]bool{}

@@ -115,6 +115,14 @@ func (w *Window) Sign(people ...casefile.PersonID) {
 	w.TypePassphrases(people...)
 }
 
+// DropExport drops an export on the window, and has the programmer of the demo bring it in.
+func (w *Window) DropExport(path string) {
+	w.t.Helper()
+	w.Unlock("p1")
+	w.Drop([]string{path})
+	w.Tap("Hollis Varga brings it in")
+}
+
 // SealOne seals the ballots or the units of the demo, as far as they are keyed.
 func (w *Window) SealOne(scope casefile.Scope) {
 	w.t.Helper()
