@@ -196,7 +196,7 @@ func TestADroppedCaseIsOpenedAndAnExportComesInOnceSealed(t *testing.T) {
 	require.NoError(t, err)
 	w.Drop([]string{export})
 	for _, words := range []string{"Bring this export in?", humanize.Comma(int64(len(data))) + " bytes",
-		casefile.DigestOf(data).Groups(), "Tarnwick County Elections", "2027-09-14", "24 precincts", "General Election, 2027-11-02",
+		casefile.DigestOf(data).Groups(), "Tarnwick County Board of Elections", "8 October 2027", "24 precincts", "26 contests", "General Election, 2027-11-02",
 		"Who brings it in?"} {
 		assert.Contains(t, w.Says(), words)
 	}
@@ -244,7 +244,7 @@ func TestNothingOfTheUnitsIsSaidOfAnExportBeforeTheirSeal(t *testing.T) {
 	w.SealOne(casefile.ScopeBallots)
 	w.Drop([]string{export})
 	assert.Contains(t, w.Says(), "24 precincts")
-	assert.NotContains(t, w.Says(), "voting units")
+	assert.NotContains(t, w.Says(), "12 voting units")
 	w.Tap("Not yet")
 	w.SealOne(casefile.ScopeUnits)
 	w.Drop([]string{export})

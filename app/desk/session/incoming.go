@@ -76,7 +76,7 @@ func (s *Session) IncomingFacts(in *review.Incoming) (out []Fact) {
 		fact("holds", "a card list for the export that came in last")
 	} else {
 		fact("issuer", c.Issuer)
-		fact("made", strings.TrimPrefix(strings.Join([]string{c.Generated, c.Application}, " by "), " by "))
+		fact("made", strings.TrimPrefix(strings.Join([]string{Local(c.Generated), c.Application}, " by "), " by "))
 		if c.Test {
 			fact("note", "the export calls itself a test")
 		}
