@@ -95,10 +95,11 @@ func (s *Snapshot) maySign(v Verdict, signedBy []casefile.PersonID) error {
 	for _, id := range v.Findings {
 		item := s.Item(id)
 		if item.Status == StatusReferred && v.Outcome != casefile.OutcomeRefer && v.Outcome != casefile.OutcomeKeyingSlip &&
-			!supervised(s.State, signedBy) {
+			!signedIn(s.State, signedBy, casefile.SeatSupervisor) {
 			return fmt.Errorf("%w: %s was referred to the supervisor, who signs its decision too", ErrUndecidable, id)
 		}
-		if v.Outcome == casefile.OutcomeRefer && len(signedBy) == 1 && !item.Status.Undecided() {
+		if v.Outcome == casefile.OutcomeRefer && !item.Status.Undecided() &&
+			!(signedIn(s.State, signedBy, casefile.SeatProgrammer) && signedIn(s.State, signedBy, casefile.SeatSecond)) {
 			return fmt.Errorf("%w: both of the pair decided %s, so both of them refer it", ErrUndecidable, id)
 		}
 	}
@@ -154,10 +155,11 @@ func (i *Item) Outcomes() []casefile.Outcome {
 	return casefile.Outcomes
 }
 
-func supervised(state *casefile.State, people []casefile.PersonID) bool {
+// signedIn reports whether the holder of a seat is among people.
+func signedIn(state *casefile.State, people []casefile.PersonID, seat casefile.Seat) bool {
 	return slices.ContainsFunc(people, func(id casefile.PersonID) bool {
 		p, ok := state.Person(id)
-		return ok && p.Seat == casefile.SeatSupervisor
+		return ok && p.Seat == seat
 	})
 }
 

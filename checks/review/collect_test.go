@@ -175,6 +175,7 @@ func TestAPairThatDisagreesRefersWithOneSignature(t *testing.T) {
 	require.NoError(t, r.Decide(fix(more[1]), "p1", "p2"))
 	refer.Findings = more[1:]
 	require.ErrorContains(t, r.Decide(refer, "p1"), "both of them refer it")
+	require.ErrorContains(t, r.Decide(refer, "p1", "p3"), "both of them refer it", "the supervisor is none of the pair")
 	require.NoError(t, r.Decide(refer, "p1", "p2"))
 
 	// The supervisor signs what was referred, and nothing else of the list.

@@ -41,28 +41,28 @@ func (a *ahead) takes(seq int64, c Correction) {
 	a.corrects(seq, list, values)
 }
 
-// valueOf returns the value of a cell with the entries before in the same commit.
-func (s *State) valueOf(c cell) string {
-	if s.ahead != nil {
-		if v, ok := s.ahead.values[c]; ok {
+// valueOf returns the value of a cell after the entries before in the same commit, nil for none.
+func (s *State) valueOf(c cell, before *ahead) string {
+	if before != nil {
+		if v, ok := before.values[c]; ok {
 			return v
 		}
 	}
 	return s.entries[c.source].get(c.table, int(c.row), int(c.column))
 }
 
-// lastRow returns the highest row number in use with the entries before in the same commit.
-func (s *State) lastRow(source uint16, t Table) int {
+// lastRow returns the highest row number in use after the entries before in the same commit.
+func (s *State) lastRow(source uint16, t Table, before *ahead) int {
 	last := s.entries[source].Last(t)
-	if s.ahead != nil {
-		last = max(last, s.ahead.rows[tableOf{source, t}])
+	if before != nil {
+		last = max(last, before.rows[tableOf{source, t}])
 	}
 	return last
 }
 
-func (s *State) valueOfField(f Field) string {
+func (s *State) valueOfField(f Field, before *ahead) string {
 	if a, ok := parseCell(f.String()); ok && int(a.source) < len(s.entries) {
-		return s.valueOf(a)
+		return s.valueOf(a, before)
 	}
 	return s.entries[f.Source].value(f)
 }

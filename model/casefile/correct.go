@@ -44,7 +44,7 @@ func (c *Case) Correct(document, reason string, changes []Change, signedBy ...Pe
 
 func (c *Case) correction(document, reason string, changes []Change) (Correction, error) {
 	terms := Correction{Document: document, Reason: reason, Set: map[string]string{}, Was: map[string]string{}}
-	changes = c.state.stored(changes)
+	changes = c.state.stored(changes, c.state.ahead)
 	list, err := cells(changes)
 	if err != nil {
 		return terms, err
@@ -53,7 +53,7 @@ func (c *Case) correction(document, reason string, changes []Change) (Correction
 	for i, ch := range changes {
 		values[i] = ch.Value
 	}
-	if err := c.state.mayCorrect(list, values); err != nil {
+	if err := c.state.mayCorrect(list, values, c.state.ahead); err != nil {
 		return terms, err
 	}
 	for i, a := range list {
@@ -62,7 +62,7 @@ func (c *Case) correction(document, reason string, changes []Change) (Correction
 		}
 		path := changes[i].Field.String()
 		terms.Set[path] = changes[i].Value
-		terms.Was[path] = c.state.valueOf(a)
+		terms.Was[path] = c.state.valueOf(a, c.state.ahead)
 	}
 	return terms, nil
 }
@@ -85,14 +85,14 @@ func (s *State) planCorrected(e *Entry) (func(), error) {
 		if !ok {
 			return nil, refuse(ErrRule, "%q is no field of the second entry", path)
 		}
-		if err := s.inReach(&f, len(paths)); err != nil {
+		if err := s.inReach(&f, len(paths), s.ahead); err != nil {
 			return nil, err
 		}
 		if s.sealed[scopeOf(f.table, f.column)] == nil {
 			return nil, refuse(ErrNotSealed, "%s is not sealed; key it, no correction is needed", path)
 		}
 		before, ok := a.Terms.Was[path]
-		if now := s.valueOf(f); !ok || now != before {
+		if now := s.valueOf(f, s.ahead); !ok || now != before {
 			return nil, refuse(ErrRule, "%s holds %q now, not what the correction says it changes", path, now)
 		}
 		list, values = append(list, f), append(values, a.Terms.Set[path])

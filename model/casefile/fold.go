@@ -234,7 +234,7 @@ func (s *State) readKeyed(e *Entry) (err error) {
 func (s *State) mayChange(cs []cell, values []string) error {
 	for i := range cs {
 		a := &cs[i]
-		if err := s.inReach(a, len(cs)); err != nil {
+		if err := s.inReach(a, len(cs), nil); err != nil {
 			return err
 		}
 		scope := scopeOf(a.table, a.column)
@@ -254,11 +254,11 @@ func (s *State) mayChange(cs []cell, values []string) error {
 }
 
 // inReach keeps row numbers consecutive, so that a row's position can be computed.
-func (s *State) inReach(a *cell, slack int) error {
+func (s *State) inReach(a *cell, slack int, before *ahead) error {
 	if int(a.source) >= len(s.entries) {
 		return refuse(ErrRule, "%s: the case has no source %d", a.field(), a.source)
 	}
-	if last := s.lastRow(a.source, a.table); int(a.row) > last+slack {
+	if last := s.lastRow(a.source, a.table, before); int(a.row) > last+slack {
 		return refuse(ErrRule, "%s: row numbers are given in sequence; the next is %d", a.field(), last+1)
 	}
 	if a.table == Facts && a.row != 1 {

@@ -124,7 +124,7 @@ func (c *Case) keySet(who PersonID, changes []Change) error {
 	if err := c.writable(); err != nil {
 		return err
 	}
-	changes = c.state.stored(changes)
+	changes = c.state.stored(changes, nil)
 	if _, err := cells(changes); err != nil {
 		return err
 	}
@@ -141,7 +141,7 @@ func (c *Case) keyMay(changes []Change) error {
 	if err := c.writable(); err != nil {
 		return err
 	}
-	changes = c.state.stored(changes)
+	changes = c.state.stored(changes, nil)
 	cs, err := cells(changes)
 	if err != nil {
 		return err

@@ -100,7 +100,7 @@ func (c *Case) with(source int, changes []Change, only ...Table) (*Tables, error
 	if len(changes) == 0 {
 		return c.state.entries[source], nil
 	}
-	changes = c.state.stored(changes)
+	changes = c.state.stored(changes, nil)
 	list, err := cells(changes)
 	if err != nil {
 		return nil, err
@@ -112,7 +112,7 @@ func (c *Case) with(source int, changes []Change, only ...Table) (*Tables, error
 		}
 	}
 	for i := range list {
-		if err := c.state.inReach(&list[i], len(list)); err != nil {
+		if err := c.state.inReach(&list[i], len(list), nil); err != nil {
 			return nil, err
 		}
 		if int(list[i].source) == source {
