@@ -80,7 +80,7 @@ func (w *Window) askBringIn(in *review.Incoming, then func(review.Brought, *revi
 				var brought review.Brought
 				var now *review.Snapshot
 				w.Work("Comparing the export", func(ctx context.Context) (err error) {
-					if brought, err = s.BringInLookedAt(ctx, who, in); err != nil {
+					if brought, err = s.BringIn(ctx, who, in); err != nil {
 						return err
 					}
 					now, err = s.Review().Now()

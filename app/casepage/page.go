@@ -402,7 +402,7 @@ func (p *Place) cameIn() fyne.CanvasObject {
 		rows = append(rows, ui.Ruled([]float32{1}, ui.Column(0.4,
 			ui.NewWords(ui.SizeBody, ui.Run{Text: finding.Capital(c.What) + ": ", Face: ui.SansBold},
 				ui.Run{Text: c.Name}).Wrapped(),
-			ui.Caption(session.Local(c.At)),
+			ui.Caption(strings.TrimSuffix(session.Local(c.At)+", by "+c.By, ", by ")),
 			ui.NewWords(ui.SizeCaption, ui.Run{Text: c.Digest.Groups()}).Wrapped())))
 	}
 	if len(rows) > 0 {

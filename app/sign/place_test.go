@@ -226,6 +226,37 @@ func TestAMistypedPassphraseVoidsNothing(t *testing.T) {
 	assert.Contains(t, w.Says(), "THE SIGNED REPORT", "a failed attempt supersedes nothing")
 }
 
+// A dialog of signing that is closed halfway leaves nothing behind: all type again.
+func TestASigningThatIsLeftHalfwayBeginsAgain(t *testing.T) {
+	w := windowtest.New(t, windowtest.Plain)
+	w.Resolve()
+	w.Go("Sign")
+	head := w.Session.State().Head
+	w.Tap("Sign the report")
+	w.Sign("p1", "p2")
+	w.Press("Escape")
+	require.Empty(t, w.Sheets.All())
+	assert.Equal(t, head, w.Session.State().Head)
+	w.Tap("Sign the report")
+	w.Sign("p3")
+	assert.Empty(t, w.Session.State().SignOffs, "what the others typed before counts no more")
+	w.TypePassphrases("p1", "p2")
+	require.Len(t, w.Session.State().SignOffs, 1)
+}
+
+func TestTheReportNamesWhoBroughtTheExportIn(t *testing.T) {
+	w := windowtest.New(t, windowtest.Plain)
+	w.Resolve()
+	w.DropExport("Counterproof demo/export.xml")
+	made, err := report.Make(w.Session.Review())
+	require.NoError(t, err)
+	require.Len(t, made.Primary.Files, 1)
+	assert.Equal(t, "Hollis Varga", made.Primary.Files[0].By)
+	b, err := made.JSON()
+	require.NoError(t, err)
+	assert.NotContains(t, string(b), "the machine\"")
+}
+
 func TestWhoLeavesWithoutSigningLeavesTheFailedAttemptsInTheRecord(t *testing.T) {
 	w := windowtest.New(t, windowtest.Plain)
 	w.Resolve()

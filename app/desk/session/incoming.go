@@ -30,8 +30,9 @@ func (s *Session) LookAtExport(ctx context.Context, paths ...string) (*review.In
 	return s.Review().LookAt(ctx, files...)
 }
 
-// BringInLookedAt brings in what was looked at, byte for byte, and records who did it.
-func (s *Session) BringInLookedAt(ctx context.Context, who casefile.PersonID,
+// BringIn brings in what was looked at, byte for byte, and records who did it. If the context ends
+// first, the case is unchanged.
+func (s *Session) BringIn(ctx context.Context, who casefile.PersonID,
 	in *review.Incoming) (review.Brought, error) {
 	if s.Review() == nil {
 		return review.Brought{}, ErrNoCase

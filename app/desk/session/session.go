@@ -253,23 +253,6 @@ func (s *Session) StateWords() string {
 	return words
 }
 
-// BringIn stores an export from the election management system. The ballots must be sealed.
-func (s *Session) BringIn(paths ...string) (review.Brought, error) {
-	return s.BringInContext(context.Background(), paths...)
-}
-
-// BringInContext is BringIn with a context. If the context ends first, the case is unchanged.
-func (s *Session) BringInContext(ctx context.Context, paths ...string) (review.Brought, error) {
-	if s.Review() == nil {
-		return review.Brought{}, ErrNoCase
-	}
-	files, err := s.readFiles(ctx, paths)
-	if err != nil {
-		return review.Brought{}, err
-	}
-	return s.Review().BringInContext(ctx, s.Who(), files...)
-}
-
 // NoteDigest records the digest of an export that may not come in yet, so that it can later be
 // shown to be the same. It neither keeps nor shows any of the export's contents.
 func (s *Session) NoteDigest(ctx context.Context, path string) (casefile.Digest, error) {
@@ -322,6 +305,8 @@ func (s *Session) Who() casefile.PersonID {
 // Came is something that came into the case, or an announced digest.
 type Came struct {
 	What, Name, At string
+	// By names who brought it in; empty if the record does not say.
+	By string
 	Digest         casefile.Digest
 	Size           int64
 }
@@ -337,14 +322,18 @@ func (s *Session) CameIn() (out []Came) {
 		Came
 	}
 	var all []at
+	by := func(id casefile.PersonID) string {
+		p, _ := state.Person(id)
+		return p.Name
+	}
 	for _, a := range state.Announced {
-		all = append(all, at{a.Seq, Came{"digest noted", a.Name, a.At, a.Digest, a.Size}})
+		all = append(all, at{a.Seq, Came{"digest noted", a.Name, a.At, by(a.Who), a.Digest, a.Size}})
 	}
 	for _, e := range state.Exports {
-		all = append(all, at{e.Seq, Came{"export", e.Name, e.At, e.Digest, e.Size}})
+		all = append(all, at{e.Seq, Came{"export", e.Name, e.At, by(e.Who), e.Digest, e.Size}})
 	}
 	for _, j := range state.Joined {
-		all = append(all, at{j.Seq, Came{"other keyer's case", "case " + j.Case[:min(8, len(j.Case))], j.At, j.Journal, 0}})
+		all = append(all, at{j.Seq, Came{"other keyer's case", "case " + j.Case[:min(8, len(j.Case))], j.At, "", j.Journal, 0}})
 	}
 	slices.SortStableFunc(all, func(a, b at) int { return int(a.seq - b.seq) })
 	for _, a := range all {

@@ -115,6 +115,15 @@ func (w *Window) Sign(people ...casefile.PersonID) {
 	w.TypePassphrases(people...)
 }
 
+// BringIn has the programmer bring an export in, without the window.
+func (w *Window) BringIn(path string) {
+	w.t.Helper()
+	in, err := w.Session.LookAtExport(w.t.Context(), path)
+	require.NoError(w.t, err)
+	_, err = w.Session.BringIn(w.t.Context(), "p1", in)
+	require.NoError(w.t, err)
+}
+
 // DropExport drops an export on the window, and has the programmer of the demo bring it in.
 func (w *Window) DropExport(path string) {
 	w.t.Helper()
@@ -152,8 +161,7 @@ func (w *Window) Compare() {
 	require.NoError(w.t, k.Load("the ballot proof", rows))
 	w.SealOne(casefile.ScopeBallots)
 	w.SealOne(casefile.ScopeUnits)
-	_, err = w.Session.BringIn("Counterproof demo/export.xml")
-	require.NoError(w.t, err)
+	w.BringIn("Counterproof demo/export.xml")
 	w.Changed()
 }
 
@@ -183,8 +191,7 @@ func (w *Window) Resolve() {
 		require.NoError(w.t, r.Decide(review.Verdict{Findings: []string{i.ID}, Outcome: casefile.OutcomeKeyingSlip,
 			Reason: "a slip of the keys", Document: "ballot proof, 14 September", Correction: change}, "p1", "p2"))
 	}
-	_, err = w.Session.BringIn("Counterproof demo/corrected.xml")
-	require.NoError(w.t, err)
+	w.BringIn("Counterproof demo/corrected.xml")
 	w.Changed()
 }
 
