@@ -1,6 +1,8 @@
 package differences_test
 
 import (
+	"os"
+	"path/filepath"
 	"slices"
 	"strings"
 	"testing"
@@ -168,10 +170,15 @@ func TestWhatIsOnTheListIsChangedTakenOffAndSurvivesACrash(t *testing.T) {
 	collectOne(w, "1")
 	require.Len(t, w.Session.State().Collected, 2)
 
-	// The program ends without closing, and the case is opened again.
-	path := w.Session.Case().Path()
-	w.CloseCase()
-	w.OpenCase(path)
+	// What lies on the disk now is what a crash would leave.
+	path, left := w.Session.Case().Path(), filepath.Join(t.TempDir(), "left.counterproof")
+	for _, end := range []string{"", "-wal"} {
+		b, err := os.ReadFile(path + end)
+		require.NoError(t, err)
+		require.NoError(t, os.WriteFile(left+end, b, 0o600))
+	}
+	w.OpenCase(left)
+	require.Equal(t, left, w.Session.Case().Path())
 	w.Unlock("p1", "p2", "p3")
 	w.Go("Differences")
 	assert.Contains(t, w.Says(), "To sign (2)")
