@@ -1,6 +1,7 @@
 package main
 
 import (
+	"path/filepath"
 	"strings"
 	"testing"
 
@@ -8,7 +9,28 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"counterproof/assets/demo"
+	"counterproof/checks/review"
+	"counterproof/model/casefile"
 )
+
+// What the window collected is said, and settles nothing.
+func TestTheListToBeSignedIsSaid(t *testing.T) {
+	folder := open(t, "export.xml")
+	before := standingOf(t, folder)
+	c, err := casefile.Open(filepath.Join(folder, demo.CaseName), casefile.Options{})
+	require.NoError(t, err)
+	s, err := review.New(c).Now()
+	require.NoError(t, err)
+	require.NoError(t, review.New(c).Collect("", review.Verdict{Findings: []string{s.Items[0].ID},
+		Outcome: casefile.OutcomeRefer, Reason: "unclear"}))
+	require.NoError(t, c.Close())
+	require.Equal(t, before.Findings, standingOf(t, folder).Findings)
+	said := strings.Join(strings.Fields(cproofIn(t, folder, "findings", demo.CaseName).out), " ")
+	assert.Contains(t, said, "On the window's list to be signed: 1 decision. Nobody has signed yet")
+	log := strings.Join(strings.Fields(does(t, cproofIn(t, folder, "log", demo.CaseName)).out), " ")
+	assert.Contains(t, log, "put on the list to be signed, by nobody yet: refer: "+s.Items[0].ID+"; unclear")
+	does(t, cproofIn(t, folder, "verify", demo.CaseName))
+}
 
 // A pair that disagrees refers with one signature. What was referred is decided with the supervisor's.
 func TestOneOfThePairRefersAndTheSupervisorDecides(t *testing.T) {
