@@ -271,6 +271,24 @@ func (k *Keying) Unsaved() string {
 	return ""
 }
 
+// Settle keys what was typed in the field. It returns false, and sets the message, if that cannot be
+// kept or waits for Enter.
+func (k *Keying) Settle() bool {
+	if !k.leave() {
+		return false
+	}
+	if k.Unsaved() != "" {
+		k.message = "Enter keys what is in the field, Esc drops it; then go on"
+		return false
+	}
+	return true
+}
+
+// Resting reports whether nothing typed waits in the field, so that Esc has nothing to let go of.
+func (k *Keying) Resting() bool {
+	return k.Unsaved() == "" && k.before == 0 && k.beforeChoice == 0 && k.heading == "" && k.focus.Kind != Document
+}
+
 // Retry tries at once to write again what the disk did not accept.
 func (k *Keying) Retry() { k.disk.nudge() }
 
@@ -316,10 +334,27 @@ func (k *Keying) ReadOnly(s Stop) bool {
 }
 
 func (k *Keying) sealedFor(s Stop) bool {
-	if s.Kind >= UnitName {
+	if s.Kind >= UnitName && s.Kind != RosterPrecinct {
 		return k.units
 	}
 	return k.ballots
+}
+
+// Correcting reports whether the desk holds a draft: a correction of what is sealed, or a look at it.
+func (k *Keying) Correcting() bool { return k.draft() != nil }
+
+func (k *Keying) draft() *Draft {
+	d, _ := k.record.(*Draft)
+	return d
+}
+
+// Was returns the sealed value at a stop, and whether a correction changes it.
+func (k *Keying) Was(s Stop) (was string, changed bool) {
+	f, ok := s.field()
+	if d := k.draft(); d != nil && ok {
+		return d.Was(f), d.Was(f) != k.Value(s)
+	}
+	return "", false
 }
 
 // Reopened reports whether an amendment reopened the contest.
@@ -328,7 +363,7 @@ func (k *Keying) Reopened(contest int) bool { return k.reopened[contest] }
 // Amended reports whether an amendment is open, so that the ballots need another seal: a contest is
 // reopened, or a new one may be keyed.
 func (k *Keying) Amended() bool {
-	return k.ballots && (len(k.reopened) > 0 || !k.ReadOnly(Stop{Kind: NextContest}))
+	return k.ballots && !k.Correcting() && (len(k.reopened) > 0 || !k.ReadOnly(Stop{Kind: NextContest}))
 }
 
 // probe returns a change that keying the stop would make.

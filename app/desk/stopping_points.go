@@ -41,6 +41,8 @@ const (
 	UnitSite
 	UnitUse
 	UnitPrecincts
+	RosterPrecinct
+	RosterSite
 )
 
 // Stop is a place for the cursor. Row is the row of the keyed thing: the contest for Title and
@@ -81,8 +83,9 @@ var fields = map[StopKind]struct {
 	MeasureText: {casefile.Contests, "text"},
 	Source:      {casefile.Contests, "source"},
 	ChoiceName:  {casefile.Choices, "name"}, ChoiceLines: {casefile.Choices, "party_lines"},
-	ChoicePerson: {casefile.Choices, "person"},
-	UnitName:     {casefile.Units, "unit"}, UnitSite: {casefile.Units, "site"}, UnitUse: {casefile.Units, "use"},
+	ChoicePerson:   {casefile.Choices, "person"},
+	RosterPrecinct: {casefile.Precincts, "precinct"}, RosterSite: {casefile.Precincts, "site"},
+	UnitName: {casefile.Units, "unit"}, UnitSite: {casefile.Units, "site"}, UnitUse: {casefile.Units, "use"},
 }
 
 // field returns the field that the stop keys; stops such as NextChoice key a new row.
@@ -131,6 +134,8 @@ func (k *Keying) Stops() []StopInfo {
 		}
 	case PageUnits:
 		k.unitStops()
+	case PageRoster:
+		k.rosterStops()
 	}
 	return k.allStops
 }
@@ -237,6 +242,15 @@ func (k *Keying) unitStops() {
 		k.stop(Stop{Kind: UnitPrecincts, Row: row}, len(k.e.headers[row]) == 0, 0)
 	})
 	k.stop(Stop{Kind: UnitName, Row: k.e.Next(casefile.Units)}, true, 0)
+}
+
+// rosterStops are the precincts of the official roster, for a correction.
+func (k *Keying) rosterStops() {
+	k.e.Each(casefile.Precincts, func(row int, _ []string) {
+		k.stop(Stop{Kind: RosterPrecinct, Row: row}, true, 0)
+		k.stop(Stop{Kind: RosterSite, Row: row}, false, 0)
+	})
+	k.stop(Stop{Kind: RosterPrecinct, Row: k.e.Next(casefile.Precincts)}, true, 0)
 }
 
 // shown reports whether a rarely keyed stop is on the page: it has a value, or the user asked for
@@ -355,6 +369,10 @@ func (k *Keying) on(from Stop) {
 	at := k.at(from)
 	if at < 0 {
 		k.toFirstEmpty()
+		return
+	}
+	if d := k.draft(); d != nil && d.had(from) {
+		k.goTo(from) // a corrected field: what is next on the page is not meant
 		return
 	}
 	if at+1 < len(stops) && stops[at+1].empty() {

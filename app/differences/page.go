@@ -114,9 +114,12 @@ func (p *Place) facts(i *review.Item) (objects []fyne.CanvasObject) {
 	if len(rows) > 0 {
 		objects = append(objects, ui.Kicker("Where to look"), ui.Column(0, rows...))
 	}
+	links := []fyne.CanvasObject{ui.NewAction(ui.Quiet, "Where it was keyed", ui.PlaceRekey, "K", p.showKeyed),
+		ui.NewAction(ui.Quiet, "The export's own lines", ui.PlaceDifferences, "X", p.showExport)}
 	if i.Unit != "" || len(i.Precincts) > 0 {
-		objects = append(objects, ui.NewAction(ui.Quiet, "Follow it to its voting units", ui.PlaceUnits, "U", p.follow))
+		links = append(links, ui.NewAction(ui.Quiet, "Follow it to its voting units", ui.PlaceUnits, "U", p.follow))
 	}
+	objects = append(objects, ui.Flow(1.5, links...))
 	if c := checks.Find(i.Check); c != nil {
 		objects = append(objects, ui.Kicker("What is checked ("+string(c.Code)+", "+string(i.Grade)+")"), ui.Body(c.Doc))
 	}

@@ -16,6 +16,7 @@ import (
 	"fyne.io/fyne/v2/container"
 	"github.com/dustin/go-humanize/english"
 
+	"counterproof/app/desk"
 	"counterproof/app/desk/findings"
 	"counterproof/app/desk/session"
 	"counterproof/app/ui"
@@ -38,6 +39,8 @@ type Window interface {
 	SignTogether(head, words string, people []casefile.Person, back func(), done func([]casefile.PersonID))
 	// ChooseExport asks for the files of an export.
 	ChooseExport(then func(paths []string))
+	// Correct goes to the page of Re-key where an errand leads, with a proposal for a correction.
+	Correct(o *desk.Correction, proposal []casefile.Change)
 	// ShowUnits goes to a voting unit, or to those of a precinct.
 	ShowUnits(unit, precinct string)
 }
@@ -120,7 +123,8 @@ func (p *Place) Keys() []ui.Key {
 	}
 	return append(keys, ui.Keys("Enter", "decide: the four outcomes",
 		"G", "decide the whole group at once, or one alone", "/", "filter; Esc clears it and goes back",
-		"E", "bring in an export", "A", "enter an amendment", "U", "follow the finding to its voting units")...)
+		"E", "bring in an export", "A", "enter an amendment", "K", "go to the place where it was keyed",
+		"X", "the export's own lines", "U", "follow the finding to its voting units")...)
 }
 
 // Refresh makes the list again, on another goroutine, if something was recorded.
@@ -265,6 +269,10 @@ func (p *Place) typedRune(r rune) {
 		p.amend()
 	case 'u', 'U':
 		p.follow()
+	case 'k', 'K':
+		p.showKeyed()
+	case 'x', 'X':
+		p.showExport()
 	}
 }
 

@@ -2,7 +2,6 @@ package differences_test
 
 import (
 	"slices"
-	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -11,7 +10,9 @@ import (
 	"counterproof/app/desk/findings"
 	"counterproof/app/differences"
 	"counterproof/app/internal/windowtest"
+	"counterproof/app/rekey"
 	"counterproof/checks"
+	"counterproof/checks/finding"
 	"counterproof/checks/review"
 	"counterproof/model/casefile"
 )
@@ -74,6 +75,13 @@ func TestAKeyingSlipIsMendedByTheProposal(t *testing.T) {
 	require.NotEmpty(t, slip)
 	p.Choose(slip)
 	w.Press("2")
+	require.Equal(t, "Re-key", w.Place().Name(), "the page opens")
+	assert.Contains(t, w.Says(), "Correction of what was keyed. Nothing changes until both of you sign.")
+	assert.Contains(t, w.Says(), "becomes", "the correction that would mend it is filled in")
+	assert.Contains(t, w.Says(), "was: ", "and the old value stands beside the new")
+	assert.Empty(t, w.Session.State().Corrections)
+	w.Press("F2")
+	require.Equal(t, "Differences", w.Place().Name())
 	assert.Contains(t, w.Says(), "becomes")
 	w.Write("Document", "ballot proof, 14 September")
 	w.Write("Reason", "a slip of the keys")
@@ -107,26 +115,102 @@ func TestAWholeCauseIsDecidedAtOnce(t *testing.T) {
 	assert.Len(t, w.Session.State().Decisions[0].Terms.Findings, len(group))
 }
 
-func TestASlipInACardHeaderIsCorrectedByTyping(t *testing.T) {
-	w := windowtest.New(t, windowtest.Plain)
-	w.Compare()
+// choose brings the finding of a check into view.
+func choose(t *testing.T, w *windowtest.Window, check finding.Code) string {
+	t.Helper()
 	w.Go("Differences")
 	p := windowtest.Place[*differences.Place](w)
-	at := slices.IndexFunc(p.Rows(), func(r findings.Row) bool { return r.Head == "" && r.Item.Check == "unit-header" })
+	at := slices.IndexFunc(p.Rows(), func(r findings.Row) bool { return r.Head == "" && r.Item.Check == check })
 	require.Positive(t, at)
 	p.Select(at)
-	id := p.Item().ID
+	return p.Item().ID
+}
+
+func TestASlipInACardHeaderIsCorrectedOnThePage(t *testing.T) {
+	w := windowtest.New(t, windowtest.Plain)
+	w.Compare()
+	id := choose(t, w, "unit-header")
 	w.Press("2")
-	w.Tap("Type the correction instead")
-	area := w.Field("Corrected fields")
-	require.Contains(t, area.Text, "/precinct = \n", "there is room for a precinct that was left off")
-	area.SetText(strings.Replace(area.Text, "/precinct = \n", "/precinct = 3-03\n", 1))
+	require.Equal(t, "Re-key", w.Place().Name())
+	require.Contains(t, w.Says(), "precinct 3-03 on the card header of unit \"TW-3201\" is added", "the proposal")
+	// Taken back, and another one typed, which does not mend it.
+	windowtest.Place[*rekey.Place](w).Undo()
+	require.Contains(t, w.Says(), "Nothing is changed yet")
+	w.Press("F2")
+	require.Equal(t, "Re-key", w.Place().Name(), "nothing is handed over")
+	assert.Contains(t, w.Says(), "Nothing is changed yet: type what the document has")
+	w.Type("3-02")
+	w.Press("Return", "F2")
+	assert.Contains(t, w.Says(), "The difference would still be there")
+	w.Tap("Back to the page")
+	require.Contains(t, w.Says(), "precinct 3-02 on the card header", "what was typed is still there")
+	w.Type("!3-02")
+	w.Press("Return")
+	w.Type("3-03")
+	w.Press("Return", "F2")
+	require.NotContains(t, w.Says(), "3-02")
+	require.NotContains(t, w.Says(), "header/", "no raw field")
 	w.Write("Document", "card header of TW-3201, 14 September")
 	w.Write("Reason", "a line was passed over")
 	w.Tap("Both sign")
 	w.Press("i", "h")
 	require.Empty(t, w.Sheets.All(), w.Says())
+	p := windowtest.Place[*differences.Place](w)
 	assert.Equal(t, review.StatusCleared, p.List().Snapshot.Item(id).Status)
+}
+
+func TestACorrectionAsksBeforeItIsDropped(t *testing.T) {
+	w := windowtest.New(t, windowtest.Plain)
+	w.Compare()
+	id := choose(t, w, "vote-for")
+	w.Press("2", "Escape")
+	assert.Contains(t, w.Says(), "Drop the correction?")
+	w.Press("Return")
+	require.Contains(t, w.Says(), "Correction of what was keyed", "Enter goes on")
+	// Elsewhere and back, it is still there.
+	w.Go("Case")
+	w.Go("Re-key")
+	require.Contains(t, w.Says(), "Correction of what was keyed")
+	w.Press("Escape")
+	w.Tap("Drop the correction")
+	require.Equal(t, "Differences", w.Place().Name())
+	assert.Equal(t, id, windowtest.Place[*differences.Place](w).Item().ID)
+	assert.Empty(t, w.Session.State().Corrections)
+	w.Go("Re-key")
+	assert.NotContains(t, w.Says(), "Correction of what was keyed")
+}
+
+func TestOneKeyLeadsToTheKeyedPlaceAndOneToTheExport(t *testing.T) {
+	w := windowtest.New(t, windowtest.Plain)
+	w.Compare()
+	id := choose(t, w, "vote-for")
+	assert.Contains(t, w.Says(), "Where it was keyed K", "the key is shown")
+	assert.Contains(t, w.Says(), "The export's own lines X")
+	w.Press("k")
+	require.Equal(t, "Re-key", w.Place().Name())
+	assert.Contains(t, w.Says(), "What was keyed, for reading. Nothing can be changed here.")
+	assert.Contains(t, w.Says(), "County Judge")
+	before := w.Session.State().Head
+	w.Press("9", "Return", "Escape")
+	require.Equal(t, "Differences", w.Place().Name())
+	assert.Equal(t, id, windowtest.Place[*differences.Place](w).Item().ID)
+	assert.Equal(t, before, w.Session.State().Head)
+	w.Press("x")
+	assert.Contains(t, w.Says(), `ObjectId="con-judge"`)
+	assert.Contains(t, w.Says(), "<VotesAllowed>1</VotesAllowed>")
+	w.Press("Return")
+	assert.Empty(t, w.Sheets.All())
+}
+
+func TestAFindingOfTheExportAloneOpensNoPage(t *testing.T) {
+	w := windowtest.New(t, windowtest.Plain)
+	w.Compare()
+	choose(t, w, "vote-for")
+	p := windowtest.Place[*differences.Place](w)
+	p.Item().Check = "style-unused"
+	w.Press("2")
+	assert.Equal(t, "Differences", w.Place().Name())
+	assert.Contains(t, w.Says(), "Nothing that was keyed can mend it")
 }
 
 func TestPictures(t *testing.T) {

@@ -38,6 +38,7 @@ type Screen struct {
 	body   *fyne.Container
 	all    *fyne.Container
 	over   *panel
+	errand *errand // a correction or a look, nil while keying
 }
 
 // NewScreen makes the screen for an open desk.
@@ -119,6 +120,9 @@ func (r *Screen) Refresh() {
 		scope, what = casefile.ScopeUnits, "voting units"
 	}
 	ui.Show(r.seal, r.d.Sealed(scope))
+	if r.errand != nil {
+		r.errand.refresh()
+	}
 	r.sealed.SetText(fmt.Sprintf("The %s are sealed. What was keyed can be read here; it changes by a correction that "+
 		"both of the pair sign, or where an amendment has opened a contest again.", what))
 	// Only the layout changes; everything else on the desk is the same.
@@ -138,6 +142,9 @@ func lastComma(s string) int {
 // hints returns the keys that work at this stop.
 func (r *Screen) hints() string {
 	const ever = " · F1 all keys"
+	if r.errand != nil && r.errand.o.Done == nil {
+		return "Tab and Shift+Tab move · Ctrl+Page Up, Page Down the pages · Esc back to Differences"
+	}
 	if r.d.Focus().Language != "" {
 		return "Enter goes on · - nothing printed in this language · F9 back to the first language" + ever
 	}

@@ -208,7 +208,7 @@ func (r *Review) secondWith(s *Snapshot, correction []casefile.Change) (*model.E
 		if r.keyed != nil && source < len(r.keyed.sources) {
 			share(r.keyed.sources[source], e)
 		}
-		keyers = append(keyers, checks.Keyer{Name: keyerOf(s.State, source), Entry: e})
+		keyers = append(keyers, checks.Keyer{Name: KeyerOf(s.State, source), Entry: e})
 	}
 	if len(keyers) == 1 {
 		return keyers[0].Entry, nil, nil

@@ -4,7 +4,6 @@ import (
 	"slices"
 	"strings"
 
-	"counterproof/checks/finding"
 	"counterproof/checks/review"
 	"counterproof/model/casefile"
 )
@@ -77,28 +76,4 @@ func KeysOf(people []casefile.Person) []rune {
 		seen[keys[i]] = true
 	}
 	return keys
-}
-
-// ChangeWords describes what a correction would change, one line for each field.
-func ChangeWords(c *casefile.Case, changes []casefile.Change) (out []string) {
-	names := review.NamesIn(c)
-	for _, ch := range changes {
-		now, _, err := c.Value(ch.Field)
-		if err != nil || now == ch.Value {
-			continue
-		}
-		what, err := names.Field(ch.Field)
-		if err != nil {
-			what = ch.Field.String()
-		}
-		switch {
-		case ch.Value == "":
-			out = append(out, what+": "+finding.Quote(now)+" is taken away")
-		case now == "":
-			out = append(out, what+": "+finding.Quote(ch.Value)+" is put in")
-		default:
-			out = append(out, what+": "+finding.Quote(now)+" becomes "+finding.Quote(ch.Value))
-		}
-	}
-	return out
 }
