@@ -295,8 +295,11 @@ func (k *Keying) Retry() { k.disk.nudge() }
 // Close writes the rest to disk, if the disk accepts it, and closes the desk.
 func (k *Keying) Close() error { return k.disk.close() }
 
-// OnDisk reports whether the value at a stop is on disk.
+// OnDisk reports whether the value at a stop is on disk; what a correction changes is not.
 func (k *Keying) OnDisk(s Stop) bool {
+	if _, changed := k.Was(s); changed {
+		return false
+	}
 	f, ok := s.field()
 	return !ok || k.pending[f] == 0
 }

@@ -51,6 +51,9 @@ func excerpt(x findings.Excerpt) fyne.CanvasObject {
 		if l.Of {
 			run, mark = ui.Run{Text: l.Text}, "▸"
 		}
+		if l.Value {
+			run = ui.Run{Text: l.Text, Face: ui.SansBold, Color: ui.ColorAccent}
+		}
 		number := fmt.Sprint(l.Number)
 		if x.Broken {
 			number = ""

@@ -230,6 +230,26 @@ func TestPictures(t *testing.T) {
 			w.Tap("Both sign")
 			w.Press("h")
 		},
+		"differences-correct": func(t *testing.T, w *windowtest.Window) {
+			w.Compare()
+			choose(t, w, "vote-for")
+			w.Press("2")
+		},
+		"differences-correction": func(t *testing.T, w *windowtest.Window) {
+			w.Compare()
+			choose(t, w, "vote-for")
+			w.Press("2", "F2")
+		},
+		"differences-keyed": func(t *testing.T, w *windowtest.Window) {
+			w.Compare()
+			choose(t, w, "unit-header")
+			w.Press("k")
+		},
+		"differences-export": func(t *testing.T, w *windowtest.Window) {
+			w.Compare()
+			choose(t, w, "vote-for")
+			w.Press("x")
+		},
 		"differences-amendment": func(t *testing.T, w *windowtest.Window) {
 			w.Compare()
 			w.Go("Differences")

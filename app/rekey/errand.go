@@ -4,6 +4,8 @@ import (
 	"fmt"
 
 	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+	"github.com/dustin/go-humanize/english"
 
 	"counterproof/app/desk"
 	"counterproof/app/ui"
@@ -18,6 +20,7 @@ type errand struct {
 	r     *Screen
 	o     *desk.Correction
 	words *fyne.Container // what changes so far
+	line  *ui.Words       // the same in one line
 	// leave goes back, and is told whether something typed would be lost. Handed hands the changes
 	// over, turn goes to the next place.
 	leave        func(loses bool)
@@ -30,6 +33,7 @@ func newErrandScreen(o *desk.Correction, w fyne.Window, e errand) *Screen {
 	d.Show(o.Spot().Page, o.Spot().Stop)
 	r := NewScreen(d, w)
 	e.r, e.o, e.words = r, o, ui.Column(0.2)
+	e.line = ui.NewWords(ui.SizeBody, ui.Run{}).Short()
 	r.errand = &e
 	icon, head := ui.StateSealed, "What was keyed, for reading. Nothing can be changed here."
 	actions := []fyne.CanvasObject{ui.NewAction(ui.Plain, "Back to Differences", "", "Esc", r.errand.back)}
@@ -49,17 +53,45 @@ func newErrandScreen(o *desk.Correction, w fyne.Window, e errand) *Screen {
 		parts = append(parts, ui.NewWords(ui.SizeCaption, ui.Run{Text: o.Head, Face: ui.Serif}).Wrapped())
 	}
 	parts = append(parts, e.words, ui.Flow(1.5, actions...))
-	slip := ui.Slip(ui.Column(0.6, parts...))
-	r.middle.Objects[0], r.seal = slip, slip
+	r.seal = container.New(&slip{}, ui.Slip(ui.Column(0.6, parts...)), ui.Slip(e.line))
+	r.middle.Objects[0] = r.seal
 	r.Refresh()
 	return r
+}
+
+// slip shows the whole slip or, if that would leave the page no room, a line of it.
+type slip struct{ short bool }
+
+func (l *slip) MinSize(o []fyne.CanvasObject) fyne.Size { return l.shown(o).MinSize() }
+
+func (l *slip) Layout(o []fyne.CanvasObject, s fyne.Size) {
+	ui.Show(o[0], !l.short)
+	ui.Show(o[1], l.short)
+	l.shown(o).Resize(s)
+}
+
+func (l *slip) shown(o []fyne.CanvasObject) fyne.CanvasObject {
+	if l.short {
+		return o[1]
+	}
+	return o[0]
+}
+
+// fit chooses the whole slip or its line for a page of a height.
+func (l *slip) fit(c *fyne.Container, s fyne.Size) {
+	l.short = false
+	c.Resize(fyne.NewSize(s.Width, 1))
+	c.Resize(fyne.NewSize(s.Width, c.MinSize().Height))
+	l.short = c.MinSize().Height > s.Height*0.4
 }
 
 // refresh says what the correction changes so far.
 func (e *errand) refresh() {
 	var lines []fyne.CanvasObject
+	line := "What was keyed, for reading · Esc back"
 	if e.o.Done != nil {
 		words := e.o.Words(e.o.Changes())
+		line = fmt.Sprintf("Correction: %s · F2 decide · Esc back", english.Plural(len(words), "change", ""))
 		for n, w := range words {
 			if n == mostWords && len(words) > mostWords+1 {
 				lines = append(lines, ui.Caption(fmt.Sprintf("and %d more", len(words)-n)))
@@ -71,6 +103,7 @@ func (e *errand) refresh() {
 			lines = append(lines, ui.Caption("Nothing is changed yet. Type what the document has."))
 		}
 	}
+	e.line.SetText(line)
 	e.words.Objects = lines
 	e.words.Refresh()
 }

@@ -109,6 +109,9 @@ func (r *Screen) Refresh() {
 	case r.d.Waiting() > 0:
 		r.disk.Set(ui.StateOpen, "on its way", ui.ColorFaded)
 		r.status.SetText(r.d.Message())
+	case r.errand != nil:
+		r.disk.Set(ui.StateOpen, "not signed", ui.ColorFaded)
+		r.status.SetText(r.d.Message())
 	default:
 		r.disk.Set(ui.StateOnDisk, "on disk", ui.ColorFaded)
 		r.status.SetText(r.d.Message())
@@ -179,6 +182,11 @@ func (middle) Layout(o []fyne.CanvasObject, s fyne.Size) {
 	gap := theme.Padding()
 	top := float32(0)
 	if o[0].Visible() {
+		if c, ok := o[0].(*fyne.Container); ok {
+			if l, ok := c.Layout.(*slip); ok {
+				l.fit(c, s)
+			}
+		}
 		o[0].Resize(fyne.NewSize(s.Width, 1))
 		top = o[0].MinSize().Height
 		o[0].Resize(fyne.NewSize(s.Width, top))

@@ -98,10 +98,15 @@ func (s *State) planCorrected(e *Entry) (func(), error) {
 		list = append(list, f)
 	}
 	return func() {
+		values := make([]string, len(paths))
+		for i, path := range paths {
+			values[i] = a.Terms.Set[path]
+		}
+		s.noteAdded(e, list, values, a.Signers())
 		for i, f := range list {
-			s.entries[f.source].set(f, a.Terms.Set[paths[i]])
+			s.entries[f.source].set(f, values[i])
 			if int(f.source) < len(s.before) {
-				s.before[f.source].set(f, a.Terms.Set[paths[i]])
+				s.before[f.source].set(f, values[i])
 			}
 		}
 		s.Corrections = append(s.Corrections, a)

@@ -27,6 +27,8 @@ type ExcerptLine struct {
 	Text   string
 	// Of is true for the lines of the element that is meant; the others surround it.
 	Of bool
+	// Value is true where the line of the element holds what the finding says of the export.
+	Value bool
 }
 
 // ExportPlaces returns what the export that is compared says where a finding is: each element with
@@ -45,6 +47,9 @@ func ExportPlaces(c *casefile.Case, s *review.Snapshot, i *review.Item) ([]Excer
 	// A name may stand in an element of its own, which the other refers to; facts of the election
 	// have no place.
 	words := i.Values[0].Words
+	for _, x := range out {
+		x.mark(words)
+	}
 	if words == "" || slices.ContainsFunc(out, func(x Excerpt) bool { return x.holds(words) }) {
 		return out, nil
 	}
@@ -54,7 +59,9 @@ func ExportPlaces(c *casefile.Case, s *review.Snapshot, i *review.Item) ([]Excer
 			return nil, err
 		}
 		if line := lineWith(data, words); line > 0 {
-			return append(out, excerptAt(name, data, line, "")), nil
+			out = append(out, excerptAt(name, data, line, ""))
+			out[len(out)-1].mark(words)
+			return out, nil
 		}
 	}
 	return out, nil
@@ -63,6 +70,13 @@ func ExportPlaces(c *casefile.Case, s *review.Snapshot, i *review.Item) ([]Excer
 // holds reports whether a line of the element has the words.
 func (x Excerpt) holds(words string) bool {
 	return slices.ContainsFunc(x.Lines, func(l ExcerptLine) bool { return l.Of && strings.Contains(l.Text, words) })
+}
+
+// mark notes the lines of the element on which a value is the words.
+func (x Excerpt) mark(words string) {
+	for n, l := range x.Lines {
+		x.Lines[n].Value = l.Of && words != "" && lineWith([]byte(l.Text), words) > 0
+	}
 }
 
 // mostExcerpts is the number of elements that are shown for one finding.
@@ -184,7 +198,7 @@ func excerptAt(file string, data []byte, line int, id string) Excerpt {
 		if b < 0 {
 			break
 		}
-		out.Lines = append(out.Lines, ExcerptLine{n, shortLine(data[b:e]), n >= first && n <= last})
+		out.Lines = append(out.Lines, ExcerptLine{Number: n, Text: shortLine(data[b:e]), Of: n >= first && n <= last})
 	}
 	return out
 }
@@ -238,7 +252,7 @@ func excerptUnlined(file string, data []byte, line int, id string) Excerpt {
 	}
 	add := func(lines []string, of bool) {
 		for _, text := range lines {
-			out.Lines = append(out.Lines, ExcerptLine{line, text, of})
+			out.Lines = append(out.Lines, ExcerptLine{Number: line, Text: text, Of: of})
 		}
 	}
 	before, element := broken(data[max(0, from-lettersOf):from]), broken(data[from:to])

@@ -40,6 +40,7 @@ func TestEachFindingLeadsToItsElementInTheExport(t *testing.T) {
 	assert.False(t, judge.Lines[0].Of, "with lines before")
 	assert.False(t, judge.Lines[len(judge.Lines)-1].Of, "and after")
 	for n, l := range judge.Lines {
+		assert.Equal(t, strings.Contains(l.Text, "<VotesAllowed>1<") && l.Of, l.Value, l.Text)
 		assert.Equal(t, judge.Lines[0].Number+n, l.Number)
 	}
 	name := places("choice-name", "Member of Town Council Town of Alder Falls")

@@ -105,7 +105,10 @@ func (w *Window) Seal() {
 }
 
 // Compare opens the demo wholly keyed, sealed, its people unlocked and its export in.
-func (w *Window) Compare() {
+func (w *Window) Compare() { w.t.Helper(); w.CompareWithout(func(*sheets.Sheets) {}) }
+
+// CompareWithout is Compare with something altered or left out of what was keyed.
+func (w *Window) CompareWithout(alter func(*sheets.Sheets)) {
 	w.t.Helper()
 	w.LayOutDemo()
 	w.Unlock("p1", "p2", "p3")
@@ -113,6 +116,7 @@ func (w *Window) Compare() {
 	require.NoError(w.t, err)
 	rows, err := sheets.ReadFS(second)
 	require.NoError(w.t, err)
+	alter(rows)
 	k, err := w.Session.Case().Keying("p2")
 	require.NoError(w.t, err)
 	require.NoError(w.t, k.Load("the ballot proof", rows))
