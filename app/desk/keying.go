@@ -86,7 +86,8 @@ func OpenKeying(r Record, o Options) *Keying {
 		k.page = Page{PageFace, faces[0]}
 	}
 	k.e.Each(casefile.Contests, func(row int, _ []string) {
-		if s := k.e.Value(casefile.Contests, row, "source"); s != "" {
+		// A correction has documents of its own: which, the pair says.
+		if s := k.e.Value(casefile.Contests, row, "source"); s != "" && !k.Correcting() {
 			k.document = s
 		}
 	})
