@@ -1,6 +1,7 @@
 package differences
 
 import (
+	"context"
 	"slices"
 	"strings"
 	"time"
@@ -9,6 +10,7 @@ import (
 	"fyne.io/fyne/v2/container"
 
 	"counterproof/app/desk/findings"
+	"counterproof/app/desk/session"
 	"counterproof/app/ui"
 	"counterproof/model/casefile"
 )
@@ -60,10 +62,10 @@ func (p *Place) amend() {
 				return "Name the document and the reason."
 			}
 			s.Close()
-			w.SignTogether("Amendment", terms.Document+", "+terms.Date, findings.Signers(c.State(), nil, ""), p.Shown,
-				func(ids []casefile.PersonID) {
-					w.Brief("Recording the amendment", func() error { return c.Amend(terms, ids...) }, w.Changed)
-				})
+			w.SignTogether(ui.Ballot(terms.Document+", "+terms.Date), session.Signing{Head: "Amendment",
+				People: findings.Signers(c.State(), nil, ""), What: "Recording the amendment",
+				Do:   func(_ context.Context, ids []casefile.PersonID) error { return c.Amend(terms, ids...) },
+				Then: p.Shown, Back: p.Shown})
 			return ""
 		})
 	sheet.OnEscape = func() { sheet.Close(); p.Shown() }

@@ -43,8 +43,8 @@ func (p *Place) outcomes() {
 	})
 }
 
-// decide takes a decision on the findings in view: its reason and document, then one
-// key of each person.
+// decide takes a decision on the findings in view: its reason and document. It goes on the
+// list of those to be signed.
 func (p *Place) decide(o findings.Outcome) {
 	items := p.items()
 	if len(items) == 0 || items[0].Status == review.StatusCleared {
@@ -59,7 +59,7 @@ func (p *Place) decide(o findings.Outcome) {
 
 // ask asks for what a decision needs. Correction is what a keying slip changes.
 func (p *Place) ask(o findings.Outcome, items []*review.Item, correction []casefile.Change) {
-	w, c, r := p.w, p.session.Case(), p.session.Review()
+	w, c := p.w, p.session.Case()
 	head := o.Label
 	if len(items) > 1 {
 		head += fmt.Sprintf(": %d findings of one cause", len(items))
@@ -82,8 +82,20 @@ func (p *Place) ask(o findings.Outcome, items []*review.Item, correction []casef
 	if o.Document {
 		list, hints = append(list, document), append(hints, "What both of you looked at, with its date or version.")
 	}
-	list, hints = append(list, reason), append(hints, "In a few words, for whoever reads the report.")
-	sheet := w.Form(head, ui.Column(1.5, above...), list, hints, "Both sign", more, func(s *ui.Sheet) string {
+	why := "In a few words, for whoever reads the report."
+	if words := findings.ReferredWords(c.State(), items); words != "" && o.Outcome != casefile.OutcomeRefer {
+		above = append(above, ui.Slip(ui.Body(words)))
+		reason.Name, why = "The supervisor's decision and reason", "In the supervisor's own words. All three sign it."
+	}
+	list, hints = append(list, reason), append(hints, why)
+	if c := p.list.Snapshot.OnList(items[0].ID); c != nil { // it is changed
+		document.SetText(c.Document)
+		reason.SetText(c.Reason)
+	}
+	if o.Outcome == casefile.OutcomeRefer {
+		more = p.referAlone(items, reason)
+	}
+	sheet := w.Form(head, ui.Column(1.5, above...), list, hints, "Put it on the list", more, func(s *ui.Sheet) string {
 		v := review.Verdict{Outcome: o.Outcome, Reason: strings.TrimSpace(reason.Text),
 			Document: strings.TrimSpace(document.Text), Correction: correction}
 		for _, i := range items {
@@ -97,25 +109,14 @@ func (p *Place) ask(o findings.Outcome, items []*review.Item, correction []casef
 		case v.Reason == "":
 			return "Write the reason in a few words."
 		}
-		s.Close()
-		w.SignTogether(head, items[0].Message, findings.Signers(c.State(), items, o.Outcome), p.Shown,
-			func(ids []casefile.PersonID) {
-				next := p.nextOpen(items)
-				w.Brief("Recording the decision", func() error { return r.Decide(v, ids...) }, func() {
-					if next != "" {
-						p.chosen, p.whole = next, false
-					}
-					w.Changed()
-					p.Shown()
-				})
-			})
+		p.collect(s, v, items)
 		return ""
 	})
 	sheet.OnEscape = func() { sheet.Close(); p.Shown() }
 }
 
-// nextOpen is the finding to look at after those: the next one in the list that nobody
-// has decided, from the top again after the last; empty where there is none.
+// nextOpen is the finding to look at after those: the next one that nobody has decided
+// and that is not to be signed, from the top again after the last; empty where there is none.
 func (p *Place) nextOpen(after []*review.Item) string {
 	from := max(p.at, 0)
 	for n := range p.rows {
@@ -125,7 +126,9 @@ func (p *Place) nextOpen(after []*review.Item) string {
 		}
 		switch row.Item.Status {
 		case review.StatusOpen, review.StatusReopened, review.StatusReferred:
-			return row.Item.ID
+			if p.list.Snapshot.OnList(row.Item.ID) == nil {
+				return row.Item.ID
+			}
 		}
 	}
 	return ""

@@ -52,8 +52,11 @@ func forgotten(t *testing.T, check finding.Code, alter func(*sheets.Sheets), key
 	require.NotContains(t, w.Says(), "would still be there")
 	w.Write("Document", "ballot proof, 14 September")
 	w.Write("Reason", "forgotten")
-	w.Tap("Both sign")
-	w.Press("i", "h")
+	w.Tap("Put it on the list")
+	w.Press("s")
+	require.NotContains(t, w.Says(), "/", "no raw field is read through")
+	w.Tap("Sign this one")
+	w.TypePassphrases("p1", "p2")
 	require.Empty(t, w.Sheets.All(), w.Says())
 	c := w.Session.State().Corrections
 	require.Len(t, c, 1)

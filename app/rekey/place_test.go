@@ -178,7 +178,7 @@ func TestAnAmendmentIsEnteredKeyedAgainBlindAndAskedFor(t *testing.T) {
 	assert.Contains(t, w.Says(), "year-month-day")
 	w.Write("Day", "2027-09-20")
 	w.Tap("Both sign")
-	w.Press("h", "i")
+	w.Sign("p1", "p2")
 	require.Empty(t, w.Sheets.All(), w.Says())
 	require.Len(t, w.Session.State().OpenAmendments(), 1)
 	assert.Equal(t, []casefile.Row{{Table: casefile.Contests, Row: row}},
@@ -238,7 +238,7 @@ func TestAnAmendmentIsEnteredKeyedAgainBlindAndAskedFor(t *testing.T) {
 		return s.Counts().Open
 	}
 	assert.Equal(t, 1, open(), "until the export comes the two differ there")
-	w.Drop([]string{"Counterproof demo/amended.xml"})
+	w.DropExport("Counterproof demo/amended.xml")
 	assert.Contains(t, w.Says(), "0 changed and nobody asked for it")
 	rounds, err := w.Session.Review().Rounds()
 	require.NoError(t, err)

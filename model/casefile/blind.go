@@ -109,7 +109,7 @@ func (s *State) mayCorrect(list []cell, values []string) error {
 		}
 	}
 	for i := range list {
-		if a := &list[i]; s.entries[a.source].get(a.table, int(a.row), int(a.column)) != values[i] {
+		if s.valueOf(list[i]) != values[i] {
 			return nil
 		}
 	}

@@ -62,7 +62,7 @@ func (c *Case) correction(document, reason string, changes []Change) (Correction
 		}
 		path := changes[i].Field.String()
 		terms.Set[path] = changes[i].Value
-		terms.Was[path] = c.state.entries[a.source].get(a.table, int(a.row), int(a.column))
+		terms.Was[path] = c.state.valueOf(a)
 	}
 	return terms, nil
 }
@@ -79,7 +79,7 @@ func (s *State) planCorrected(e *Entry) (func(), error) {
 		return nil, refuse(ErrRule, "a correction says what changes, and what stood there before")
 	}
 	paths := slices.Sorted(maps.Keys(a.Terms.Set))
-	list := make([]cell, 0, len(paths))
+	list, values := make([]cell, 0, len(paths)), make([]string, 0, len(paths))
 	for _, path := range paths {
 		f, ok := parseCell(path)
 		if !ok {
@@ -92,11 +92,12 @@ func (s *State) planCorrected(e *Entry) (func(), error) {
 			return nil, refuse(ErrNotSealed, "%s is not sealed; key it, no correction is needed", path)
 		}
 		before, ok := a.Terms.Was[path]
-		if now := s.entries[f.source].get(f.table, int(f.row), int(f.column)); !ok || now != before {
+		if now := s.valueOf(f); !ok || now != before {
 			return nil, refuse(ErrRule, "%s holds %q now, not what the correction says it changes", path, now)
 		}
-		list = append(list, f)
+		list, values = append(list, f), append(values, a.Terms.Set[path])
 	}
+	s.ahead.corrects(e.Seq, list, values)
 	return func() {
 		values := make([]string, len(paths))
 		for i, path := range paths {

@@ -108,6 +108,8 @@ func (s *State) plan(e *Entry) (apply func(), err error) {
 		return s.planCountersigned(e)
 	case KindWithdrawn:
 		return s.planWithdrawn(e)
+	case KindCollected:
+		return s.planCollected(e)
 	}
 	return nil, refuse(ErrRule, "this version knows no entry of kind %q; open the case with a newer one", e.Kind)
 }
@@ -256,9 +258,8 @@ func (s *State) inReach(a *cell, slack int) error {
 	if int(a.source) >= len(s.entries) {
 		return refuse(ErrRule, "%s: the case has no source %d", a.field(), a.source)
 	}
-	if int(a.row) > s.entries[a.source].Last(a.table)+slack {
-		return refuse(ErrRule, "%s: row numbers are given in sequence; the next is %d", a.field(),
-			s.entries[a.source].Last(a.table)+1)
+	if last := s.lastRow(a.source, a.table); int(a.row) > last+slack {
+		return refuse(ErrRule, "%s: row numbers are given in sequence; the next is %d", a.field(), last+1)
 	}
 	if a.table == Facts && a.row != 1 {
 		return refuse(ErrRule, "%s: the facts have one row", a.field())

@@ -37,7 +37,7 @@ func (s *State) stored(changes []Change) []Change {
 		i := slices.IndexFunc(out, func(have Change) bool { return have.Field == f })
 		if i < 0 {
 			i = len(out)
-			out = append(out, Change{f, s.entries[f.Source].Value(f.Table, f.Row, f.Column)})
+			out = append(out, Change{f, s.valueOfField(f)})
 		}
 		out[i].Value = sheets.FurtherWith(out[i].Value, language, ch.Value)
 	}

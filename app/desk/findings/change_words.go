@@ -10,9 +10,34 @@ import (
 	"counterproof/model/casefile"
 )
 
+// FieldChange is what a correction changes: one field, before and after (empty is not keyed), or a
+// whole thing that is added or taken away.
+type FieldChange struct {
+	Field, Before, After string
+	// Whole is true for a thing: After says what happens to it.
+	Whole bool
+}
+
 // ChangeWords describes what a correction would change, one line for each thing: a value that
 // becomes another, a thing that is added, a thing that is taken away.
 func ChangeWords(c *casefile.Case, changes []casefile.Change) (out []string) {
+	for _, ch := range Changes(c, changes) {
+		switch {
+		case ch.Whole:
+			out = append(out, ch.Field+" is "+ch.After)
+		case ch.Before == "":
+			out = append(out, ch.Field+": "+finding.Quote(ch.After)+" is put in")
+		case ch.After == "":
+			out = append(out, ch.Field+": "+finding.Quote(ch.Before)+" is taken away")
+		default:
+			out = append(out, ch.Field+": "+finding.Quote(ch.Before)+" becomes "+finding.Quote(ch.After))
+		}
+	}
+	return out
+}
+
+// Changes names what a correction would change, as people call it.
+func Changes(c *casefile.Case, changes []casefile.Change) (out []FieldChange) {
 	for source := 0; source <= len(c.State().Joined); source++ {
 		of := slices.DeleteFunc(slices.Clone(changes), func(ch casefile.Change) bool { return ch.Source != source })
 		if len(of) == 0 {
@@ -23,9 +48,9 @@ func ChangeWords(c *casefile.Case, changes []casefile.Change) (out []string) {
 			continue
 		}
 		w := changeWords{was: was, now: was.Clone()}
-		for _, ch := range of {
-			ch.Source = 0
-			w.now.Change(ch)
+		for i := range of {
+			of[i].Source = 0
+			w.now.Change(of[i])
 		}
 		slices.SortStableFunc(of, func(a, b casefile.Change) int {
 			return cmp.Or(cmp.Compare(a.Table, b.Table), cmp.Compare(a.Row, b.Row))
@@ -46,14 +71,14 @@ type changeWords struct{ was, now *casefile.Tables }
 var refers = []string{"contest", "face", "unit"}
 
 // row describes what the changes do to one row.
-func (w changeWords) row(t casefile.Table, row int, changes []casefile.Change) (out []string) {
+func (w changeWords) row(t casefile.Table, row int, changes []casefile.Change) (out []FieldChange) {
 	switch before, after := w.was.Has(t, row), w.now.Has(t, row); {
 	case !before && !after:
 		return nil
 	case !before:
-		return []string{w.name(w.now, t, row) + " is added" + w.values(t, row)}
+		return []FieldChange{{w.name(w.now, t, row), "", "added" + w.values(t, row), true}}
 	case !after:
-		return []string{w.name(w.was, t, row) + " is taken away"}
+		return []FieldChange{{w.name(w.was, t, row), "", "taken away", true}}
 	}
 	name := w.name(w.was, t, row)
 	for _, ch := range changes {
@@ -61,23 +86,21 @@ func (w changeWords) row(t casefile.Table, row int, changes []casefile.Change) (
 			continue
 		}
 		was, now := w.was.Value(t, row, ch.Column), w.now.Value(t, row, ch.Column)
-		what := strings.ReplaceAll(ch.Column, "_", " ")
+		one := FieldChange{Field: name + ", " + strings.ReplaceAll(ch.Column, "_", " "), Before: was, After: now}
 		switch {
 		case was == now:
+			continue
 		case ch.Column == "position":
-			out = append(out, name+" moves to another position")
-		case t == casefile.Choices && ch.Column == "contest" || t == casefile.Placements && slices.Contains(refers, ch.Column) ||
-			t == casefile.Assignments || t == casefile.Headers:
-			out = append(out, name+" becomes "+w.name(w.now, t, row))
-		case was == "":
-			out = append(out, fmt.Sprintf("%s, %s: %s is put in", name, what, finding.Quote(now)))
-		case now == "":
-			out = append(out, fmt.Sprintf("%s, %s: %s is taken away", name, what, finding.Quote(was)))
-		default:
-			out = append(out, fmt.Sprintf("%s, %s: %s becomes %s", name, what, finding.Quote(was), finding.Quote(now)))
+			one = FieldChange{name, "", "moved to another position", true}
+		case t == casefile.Choices && ch.Column == "contest", t == casefile.Placements && slices.Contains(refers, ch.Column),
+			t == casefile.Assignments, t == casefile.Headers:
+			one = FieldChange{name, "", "now " + w.name(w.now, t, row), true}
+		}
+		if !slices.Contains(out, one) {
+			out = append(out, one)
 		}
 	}
-	return slices.Compact(out)
+	return out
 }
 
 // name names a row of one version of the entry.

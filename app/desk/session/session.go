@@ -87,7 +87,7 @@ func (s *Session) TakeOver(ctx context.Context, path string) error {
 }
 
 func (s *Session) openCase(ctx context.Context, path string, takeOver bool) error {
-	if c := s.Case(); c != nil && c.ReadOnly() == "" && same(path, c.Path()) {
+	if c := s.Case(); c != nil && c.ReadOnly() == "" && SameFile(path, c.Path()) {
 		return nil
 	}
 	o := s.Options
@@ -102,7 +102,8 @@ func (s *Session) openCase(ctx context.Context, path string, takeOver bool) erro
 	return s.take(c)
 }
 
-func same(a, b string) bool {
+// SameFile reports whether two paths name one file that is there.
+func SameFile(a, b string) bool {
 	x, err1 := os.Stat(a)
 	y, err2 := os.Stat(b)
 	return err1 == nil && err2 == nil && os.SameFile(x, y)
@@ -262,19 +263,11 @@ func (s *Session) BringInContext(ctx context.Context, paths ...string) (review.B
 	if s.Review() == nil {
 		return review.Brought{}, ErrNoCase
 	}
-	if !s.Case().State().Sealed(casefile.ScopeBallots) {
-		return review.Brought{}, errors.New("the ballots are not sealed: until they are, this case takes no export, so " +
-			"that nobody who keys can see one; seal the ballots first")
+	files, err := s.readFiles(ctx, paths)
+	if err != nil {
+		return review.Brought{}, err
 	}
-	var files []review.File
-	for _, path := range paths {
-		b, err := readExport(ctx, path)
-		if err != nil {
-			return review.Brought{}, err
-		}
-		files = append(files, review.File{Name: filepath.Base(path), Data: b})
-	}
-	return s.Review().BringInContext(ctx, s.who(), files...)
+	return s.Review().BringInContext(ctx, s.Who(), files...)
 }
 
 // NoteDigest records the digest of an export that may not come in yet, so that it can later be
@@ -288,7 +281,7 @@ func (s *Session) NoteDigest(ctx context.Context, path string) (casefile.Digest,
 		return casefile.Digest{}, err
 	}
 	d := casefile.DigestOf(b)
-	return d, s.Case().Announce(s.who(), filepath.Base(path), d, int64(len(b)))
+	return d, s.Case().Announce(s.Who(), filepath.Base(path), d, int64(len(b)))
 }
 
 // readExport reads a file; the context can stop it.
@@ -317,9 +310,9 @@ func readExport(ctx context.Context, path string) ([]byte, error) {
 	}
 }
 
-// who returns the person to record for acts without a signature: the only one with an unlocked key,
+// Who returns the person to record for acts without a signature: the only one with an unlocked key,
 // else nobody.
-func (s *Session) who() casefile.PersonID {
+func (s *Session) Who() casefile.PersonID {
 	if u := s.Unlocked(); len(u) == 1 {
 		return u[0].ID
 	}

@@ -89,6 +89,40 @@ func (w *Window) Unlock(people ...casefile.PersonID) {
 	}
 }
 
+// TypePassphrases has people of the demo type their passphrases where an act is signed.
+func (w *Window) TypePassphrases(people ...casefile.PersonID) {
+	w.t.Helper()
+	for _, id := range people {
+		w.TypePassphrase(id, w.Session.DemoPassphrase(id))
+	}
+}
+
+// TypePassphrase types a passphrase in the field of a person, and Enter.
+func (w *Window) TypePassphrase(id casefile.PersonID, words string) {
+	w.t.Helper()
+	p, ok := w.Session.State().Person(id)
+	require.True(w.t, ok)
+	f := w.Field("Passphrase of " + p.Name)
+	w.Fyne().Canvas().Focus(f)
+	f.SetText(words)
+	w.Press("Return")
+}
+
+// Sign goes on to sign what is shown, and has people of the demo type their passphrases.
+func (w *Window) Sign(people ...casefile.PersonID) {
+	w.t.Helper()
+	w.Tap("Go on to sign")
+	w.TypePassphrases(people...)
+}
+
+// DropExport drops an export on the window, and has the programmer of the demo bring it in.
+func (w *Window) DropExport(path string) {
+	w.t.Helper()
+	w.Unlock("p1")
+	w.Drop([]string{path})
+	w.Tap("Hollis Varga brings it in")
+}
+
 // SealOne seals the ballots or the units of the demo, as far as they are keyed.
 func (w *Window) SealOne(scope casefile.Scope) {
 	w.t.Helper()
