@@ -185,3 +185,6 @@ func (d *Draft) Sealed(casefile.Scope) bool { return true }
 
 // Reopened is empty: what an amendment reopens is keyed again, and not corrected.
 func (d *Draft) Reopened() []casefile.Row { return nil }
+
+// Again is empty, as Reopened is.
+func (d *Draft) Again(int, string) []int { return nil }

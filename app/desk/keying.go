@@ -92,6 +92,9 @@ func OpenKeying(r Record, o Options) *Keying {
 		}
 	})
 	k.toFirstEmpty()
+	if len(k.reopened) > 0 {
+		k.toReopened()
+	}
 	return k
 }
 
@@ -174,6 +177,7 @@ func (k *Keying) left(a act, err error) {
 		k.done, k.undone, k.earlierUndone = nil, nil, 0
 	}
 	if a.seen != nil {
+		had := len(k.reopened)
 		done, undone, count := k.done, k.undone, k.earlierUndone
 		k.take(a.seen)
 		k.done, k.undone, k.earlierUndone = done, undone, count
@@ -187,9 +191,24 @@ func (k *Keying) left(a act, err error) {
 			}
 			k.apply(later.changes)
 		}
+		if had == 0 && len(k.reopened) > 0 {
+			k.toReopened()
+		}
 		k.keepFocus()
 	}
 	k.tell()
+}
+
+// toReopened opens the first page with a contest that an amendment has reopened.
+func (k *Keying) toReopened() {
+	for _, p := range k.Pages() {
+		for _, place := range k.e.places[p.Row] {
+			if p.Kind == PageFace && k.reopened[k.e.Ref(casefile.Placements, place, "contest")] {
+				k.Open(p.Page)
+				return
+			}
+		}
+	}
 }
 
 // Undo reverts the last act, even one of an earlier session. It returns false if there is nothing

@@ -315,12 +315,23 @@ func (k *Keying) toFirstEmpty() {
 	k.focus = Stop{}
 	stops := k.Stops()
 	if k.ballots {
-		// Reopened contests come first.
+		// Reopened contests come first: what they lack, or else their titles.
+		first := -1
 		for i := range stops {
-			if stops[i].Kind == Title && k.reopened[stops[i].Row] {
+			if !k.reopened[stops[i].Contest] {
+				continue
+			}
+			if stops[i].Needed && stops[i].empty() {
 				k.goTo(stops[i].Stop)
 				return
 			}
+			if first < 0 && stops[i].Kind == Title {
+				first = i
+			}
+		}
+		if first >= 0 {
+			k.goTo(stops[first].Stop)
+			return
 		}
 	}
 	for i := range stops {

@@ -28,6 +28,7 @@ type keyedEntry interface {
 	keyAll() *sheets.Sheets
 	keySealed(scope Scope) bool
 	keyReopened() []Row
+	keyAgain(contest int, name string) []int
 	keyUnkeyed(scope Scope) []string
 	keyMay(changes []Change) error
 }

@@ -54,7 +54,9 @@ func (c *Case) Value(f Field) (now, sealed string, err error) {
 }
 
 // SheetsAt returns the second entry of a source as it was after an entry of the journal; nil if the
-// source had not been joined yet. It reads the journal again up to that entry.
+// source had not been joined yet. While an amendment is open, that is the entry as it was before the
+// amendment: what is keyed again counts when it is sealed. It reads the journal again up to that
+// entry.
 func (c *Case) SheetsAt(seq int64, source int) (*sheets.Sheets, error) {
 	var entries []Entry
 	for e, err := range c.Entries(0) {
@@ -74,10 +76,14 @@ func (c *Case) SheetsAt(seq int64, source int) (*sheets.Sheets, error) {
 			return nil, err
 		}
 	}
-	if source < 0 || source >= len(s.entries) {
+	of := s.entries
+	if len(s.OpenAmendments()) > 0 {
+		of = s.before
+	}
+	if source < 0 || source >= len(of) {
 		return nil, nil
 	}
-	return s.entries[source].sheets(), nil
+	return of[source].sheets(), nil
 }
 
 // SheetsWith is like Sheets, as if the changes had been made. It records nothing.
