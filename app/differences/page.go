@@ -156,5 +156,5 @@ func (p *Place) facts(i *review.Item) (objects []fyne.CanvasObject) {
 // fromSheets reports whether something of the second entry came in as sheets.
 func (p *Place) fromSheets() bool {
 	c := p.session.Case()
-	return len(c.SheetSources(casefile.ScopeBallots))+len(c.SheetSources(casefile.ScopeUnits)) > 0
+	return c != nil && len(c.SheetSources(casefile.ScopeBallots))+len(c.SheetSources(casefile.ScopeUnits)) > 0
 }
