@@ -13,6 +13,7 @@ import (
 	"counterproof/checks"
 	"counterproof/checks/finding"
 	"counterproof/checks/review"
+	"counterproof/model/casefile"
 )
 
 // show draws the finding in view on its facing pages.
@@ -113,7 +114,9 @@ func (p *Place) facts(i *review.Item) (objects []fyne.CanvasObject) {
 	row("voting unit", i.Unit)
 	row("polling site", i.Site)
 	row("precincts", strings.Join(i.Precincts, ", "))
-	row("keyed at", i.Places.Second)
+	if p.fromSheets() {
+		row("keyed at", i.Places.Second) // a line of a sheet; K leads to what was keyed here
+	}
 	row("in the export", i.Places.Primary)
 	if len(rows) > 0 {
 		objects = append(objects, ui.Kicker("Where to look"), ui.Column(0, rows...))
@@ -148,4 +151,10 @@ func (p *Place) facts(i *review.Item) (objects []fyne.CanvasObject) {
 		}
 	}
 	return objects
+}
+
+// fromSheets reports whether something of the second entry came in as sheets.
+func (p *Place) fromSheets() bool {
+	c := p.session.Case()
+	return c != nil && len(c.SheetSources(casefile.ScopeBallots))+len(c.SheetSources(casefile.ScopeUnits)) > 0
 }
