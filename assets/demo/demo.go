@@ -25,7 +25,7 @@ import (
 // PLANTED.md, planted.csv, README.txt and the CSV sheets in second. Treat it as
 // read-only.
 //
-//go:embed export.xml corrected.xml PLANTED.md planted.csv README.txt second/*.csv
+//go:embed export.xml corrected.xml PLANTED.md planted.csv README.txt second/*.csv proofs/*.pdf
 var FS embed.FS
 
 // unwritten are the files of FS that are for tests and not for the folder that
