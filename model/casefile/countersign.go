@@ -6,7 +6,7 @@ import "slices"
 const KindCountersigned Kind = "countersigned"
 
 // kindsSince2 are the kinds of entry that layout 1 lacks.
-var kindsSince2 = []Kind{KindCountersigned, KindWithdrawn}
+var kindsSince2 = []Kind{KindCountersigned, KindWithdrawn, KindProof}
 
 // Countersignature is what the programmer signs about a seal: the number of the entry that sealed,
 // and its hash. Suppose somebody restores a copy of the case from before the seal, keys different

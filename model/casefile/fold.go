@@ -108,6 +108,8 @@ func (s *State) plan(e *Entry) (apply func(), err error) {
 		return s.planCountersigned(e)
 	case KindWithdrawn:
 		return s.planWithdrawn(e)
+	case KindProof:
+		return s.planProofs(e)
 	}
 	return nil, refuse(ErrRule, "this version knows no entry of kind %q; open the case with a newer one", e.Kind)
 }
