@@ -114,8 +114,15 @@ func (p *Place) facts(i *review.Item) (objects []fyne.CanvasObject) {
 	if len(rows) > 0 {
 		objects = append(objects, ui.Kicker("Where to look"), ui.Column(0, rows...))
 	}
+	var ways []fyne.CanvasObject
+	if state := p.list.Snapshot.State; state != nil && len(state.Proofs) > 0 {
+		ways = append(ways, ui.NewAction(ui.Quiet, "Open the printed proof", "", "O", p.openProof))
+	}
 	if i.Unit != "" || len(i.Precincts) > 0 {
-		objects = append(objects, ui.NewAction(ui.Quiet, "Follow it to its voting units", ui.PlaceUnits, "U", p.follow))
+		ways = append(ways, ui.NewAction(ui.Quiet, "Follow it to its voting units", ui.PlaceUnits, "U", p.follow))
+	}
+	if len(ways) > 0 {
+		objects = append(objects, ui.Flow(1.5, ways...))
 	}
 	if c := checks.Find(i.Check); c != nil {
 		objects = append(objects, ui.Kicker("What is checked ("+string(c.Code)+", "+string(i.Grade)+")"), ui.Body(c.Doc))

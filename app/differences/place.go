@@ -40,6 +40,8 @@ type Window interface {
 	ChooseExport(then func(paths []string))
 	// ShowUnits goes to a voting unit, or to those of a precinct.
 	ShowUnits(unit, precinct string)
+	// OpenProof opens the printed proof of a ballot style, or of the card headers.
+	OpenProof(scope casefile.Scope, style string)
 }
 
 // Place is the place where the pair faces the two entries together.
@@ -120,7 +122,8 @@ func (p *Place) Keys() []ui.Key {
 	}
 	return append(keys, ui.Keys("Enter", "decide: the four outcomes",
 		"G", "decide the whole group at once, or one alone", "/", "filter; Esc clears it and goes back",
-		"E", "bring in an export", "A", "enter an amendment", "U", "follow the finding to its voting units")...)
+		"E", "bring in an export", "A", "enter an amendment", "U", "follow the finding to its voting units",
+		"O", "open the printed proof that shows it")...)
 }
 
 // Refresh makes the list again, on another goroutine, if something was recorded.
@@ -265,6 +268,8 @@ func (p *Place) typedRune(r rune) {
 		p.amend()
 	case 'u', 'U':
 		p.follow()
+	case 'o', 'O':
+		p.openProof()
 	}
 }
 

@@ -9,6 +9,7 @@ import (
 	"slices"
 
 	"counterproof/assets/demo"
+	"counterproof/checks/report"
 	"counterproof/model/casefile"
 	"counterproof/model/files"
 	"counterproof/model/sheets"
@@ -131,4 +132,29 @@ func fillDemo(c *casefile.Case, keyed *sheets.Sheets) error {
 	}
 	c.Lock()
 	return nil
+}
+
+// DemoLead says what to try next in the demo, and with which of its files.
+func (s *Session) DemoLead() string {
+	state := s.State()
+	switch {
+	case state == nil:
+		return ""
+	case !state.Sealed(casefile.ScopeBallots):
+		return "One ballot face, " + DemoFace + ", is left to key. In Re-key, F6 opens its printed proof; key what it " +
+			"prints, give it its precincts, and seal the ballots. "
+	case !state.Sealed(casefile.ScopeUnits):
+		return "The card headers are keyed already. In Re-key, on the page of the voting units, F6 opens their printed " +
+			"proof; then seal them. "
+	case len(state.ActiveExports()) == 0:
+		return "Bring in export.xml: the configuration, with mistakes planted in it. "
+	case len(state.ActiveExports()) == 1:
+		return "In Differences, O opens the printed proof of each finding. Where the proof agrees with the second entry, " +
+			"the configuration is to be fixed; where it agrees with the export, it is a keying slip. Two are. When each " +
+			"finding is decided, bring in corrected.xml, the export as the office put it right. "
+	case !report.Current(state):
+		return "corrected.xml is the export as the office put it right: what was decided rightly is cleared now. When " +
+			"nothing is open any more, all three sign the report. PLANTED.md lists what was planted. "
+	}
+	return "The report is signed. PLANTED.md lists what was planted. "
 }
