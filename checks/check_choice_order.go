@@ -36,7 +36,9 @@ func findChoiceOrder(ds *difference.Differences, r *reporter) {
 			return
 		}
 		f := ds.About(finding.Finding{Grade: finding.Confirm, Precincts: ds.AreaNames(d.Areas)}, m.Primary, m.Second)
+		name := func(j int) string { return choiceOnLines(ds, m, j) }
 		f.Primary, f.Second = choiceList(ds, m, d.Primary), choiceList(ds, m, d.Second)
+		f.Orders = [2][]string{finding.Ordered(d.Primary, name), finding.Ordered(d.Second, name)}
 		f.Facts = choicesOrdered{Stated: d.Stated, Rotates: a.Rotates.Value}
 		if d.Stated {
 			f.Grade = finding.MustFix
@@ -48,9 +50,13 @@ func findChoiceOrder(ds *difference.Differences, r *reporter) {
 func choiceList(ds *difference.Differences, m pairing.ContestPair, list []int) string {
 	names := make([]string, len(list))
 	for i, j := range list {
-		names[i] = ds.Second.Choice(m.Second, j) + onLines(ds.Second, &ds.Second.Compared[m.Second].Choices[j])
+		names[i] = choiceOnLines(ds, m, j)
 	}
 	return strings.Join(names, "; ")
+}
+
+func choiceOnLines(ds *difference.Differences, m pairing.ContestPair, j int) string {
+	return ds.Second.Choice(m.Second, j) + onLines(ds.Second, &ds.Second.Compared[m.Second].Choices[j])
 }
 
 // choicesOrdered says how the primary orders choices: as stated, or rotated.

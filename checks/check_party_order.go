@@ -67,6 +67,7 @@ func findPartyOrder(ds *difference.Differences, r *reporter) {
 		f := ds.About(finding.Finding{Grade: finding.Confirm, Precincts: ds.AreaNames(areas)}, m.Primary, m.Second)
 		f.Primary = strings.Join(ds.Second.PartyNames(parties), ", ")
 		f.Second = strings.Join(ds.Second.PartyNames(order), ", ")
+		f.Orders = [2][]string{ds.Second.PartyNames(parties), ds.Second.PartyNames(order)}
 		r.report(f, append(ds.ContestSubject(m.Primary, m.Second), "party order")...).
 			claim(ballotClaims(ds, areas, finding.Order, m.Primary, m.Second)...)
 	})

@@ -9,6 +9,7 @@ import (
 	"counterproof/app/desk/findings"
 	"counterproof/app/ui"
 	"counterproof/checks/finding"
+	"counterproof/checks/natural"
 	"counterproof/checks/review"
 )
 
@@ -68,8 +69,11 @@ func draw(r *ui.ListRow, row findings.Row) {
 	r.Set(ui.Icon(mark), ui.ColorAccent, ui.Icon(findings.StateIcon(row.Item.Status)),
 		ui.Run{Text: about(row.Item), Face: ui.Serif},
 		ui.Run{Text: finding.Capital(word), Face: ui.SansBold},
-		ui.Run{Text: "  " + row.Item.Status.Words(), Color: ui.ColorFaded})
+		ui.Run{Text: "  " + row.Item.Status.Graded(row.Item.Grade), Color: ui.ColorFaded})
 }
+
+// shortRanges is up to how many ranges of precincts are named in a line; more are counted.
+const shortRanges = 2
 
 // about is what a finding is about, in a line.
 func about(i *review.Item) string {
@@ -79,10 +83,10 @@ func about(i *review.Item) string {
 			parts = append(parts, s)
 		}
 	}
-	if n := len(i.Precincts); n == 1 {
-		parts = append(parts, i.Precincts[0])
-	} else if n > 1 {
-		parts = append(parts, english.Plural(n, "precinct", ""))
+	if ranges := natural.Ranges(i.Precincts); len(ranges) > shortRanges {
+		parts = append(parts, english.Plural(len(i.Precincts), "precinct", ""))
+	} else if len(ranges) > 0 {
+		parts = append(parts, strings.Join(ranges, ", "))
 	}
 	if len(parts) == 0 {
 		return i.Message

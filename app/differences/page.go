@@ -12,8 +12,8 @@ import (
 	"counterproof/app/ui"
 	"counterproof/checks"
 	"counterproof/checks/finding"
+	"counterproof/checks/report"
 	"counterproof/checks/review"
-	"counterproof/model/casefile"
 )
 
 // show draws the finding in view on its facing pages.
@@ -49,6 +49,9 @@ func (p *Place) page(i *review.Item) fyne.CanvasObject {
 		if mine != "" {
 			o = ui.Contrasted(ui.SizeHeading, i.Primary, i.Second, side)
 		}
+		if own, other := orders(i, side); len(own) > 0 {
+			o = numbered(own, other)
+		}
 		var where []fyne.CanvasObject
 		for _, s := range []string{i.Contest, i.Choice} {
 			if s != "" {
@@ -61,7 +64,7 @@ func (p *Place) page(i *review.Item) fyne.CanvasObject {
 	objects := []fyne.CanvasObject{
 		ui.MiddleCells(2, []float32{0, 1, 0}, ui.NewLargeDrawing(ui.Icon(mark), ui.ColorAccent),
 			ui.NewWords(ui.SizeTitle, ui.Run{Text: finding.Capital(word), Face: ui.SerifBold}).Wrapped(),
-			ui.NewBadge(ui.Icon(findings.StateIcon(i.Status)), i.Status.Words(), ui.ColorInk)),
+			ui.NewBadge(ui.Icon(findings.StateIcon(i.Status)), i.Status.Graded(i.Grade), ui.ColorInk)),
 		ui.Body(i.Message),
 		ui.Pages("Second entry", side(ui.Second), "Export", side(ui.Primary)),
 	}
@@ -104,25 +107,30 @@ func (p *Place) facts(i *review.Item) (objects []fyne.CanvasObject) {
 			rows = append(rows, ui.Ruled(weights, ui.Faded(name), ui.Ballot(words)))
 		}
 	}
+	link := func(name, words, key string, do func()) {
+		if words != "" {
+			rows = append(rows, ui.Ruled(weights, ui.Faded(name), ui.NewAction(ui.Quiet, words, "", key, do)))
+		}
+	}
 	row("party", i.Party)
 	row("ballot style", i.Style)
-	row("voting unit", i.Unit)
+	switch state := p.list.Snapshot.State; {
+	case state == nil || len(state.Proofs) == 0:
+	case i.Unit != "":
+		link("printed proof", "the card headers", "O", p.openProof)
+	default:
+		link("printed proof", cmp.Or(findings.ProofStyle(p.list.Snapshot, i), "choose one"), "O", p.openProof)
+	}
+	link("voting unit", i.Unit, "U", p.follow)
 	row("polling site", i.Site)
-	row("precincts", strings.Join(i.Precincts, ", "))
+	row("precincts", finding.PrecinctList(i.Precincts, p.list.Snapshot.Result.Summary.Precincts))
+	if i.Unit == "" && len(i.Precincts) > 0 {
+		link("voting units", "those of "+i.Precincts[0], "U", p.follow)
+	}
 	row("keyed at", i.Places.Second)
 	row("in the export", i.Places.Primary)
 	if len(rows) > 0 {
 		objects = append(objects, ui.Kicker("Where to look"), ui.Column(0, rows...))
-	}
-	var ways []fyne.CanvasObject
-	if state := p.list.Snapshot.State; state != nil && len(state.Proofs) > 0 {
-		ways = append(ways, ui.NewAction(ui.Quiet, "Open the printed proof", "", "O", p.openProof))
-	}
-	if i.Unit != "" || len(i.Precincts) > 0 {
-		ways = append(ways, ui.NewAction(ui.Quiet, "Follow it to its voting units", ui.PlaceUnits, "U", p.follow))
-	}
-	if len(ways) > 0 {
-		objects = append(objects, ui.Flow(1.5, ways...))
 	}
 	if c := checks.Find(i.Check); c != nil {
 		objects = append(objects, ui.Kicker("What is checked ("+string(c.Code)+", "+string(i.Grade)+")"), ui.Body(c.Doc))
@@ -130,7 +138,7 @@ func (p *Place) facts(i *review.Item) (objects []fyne.CanvasObject) {
 	if len(i.Decisions) > 0 {
 		objects = append(objects, ui.Kicker("What was decided"))
 		for _, d := range i.Decisions {
-			words := label(d.Terms.Outcome)
+			words := report.OutcomeWords(d.Terms.Outcome)
 			if d.Terms.Reason != "" {
 				words += ": " + d.Terms.Reason
 			}
@@ -148,13 +156,4 @@ func (p *Place) facts(i *review.Item) (objects []fyne.CanvasObject) {
 		}
 	}
 	return objects
-}
-
-func label(o casefile.Outcome) string {
-	for _, known := range findings.Outcomes {
-		if known.Outcome == o {
-			return known.Label
-		}
-	}
-	return string(o)
 }

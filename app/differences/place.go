@@ -10,6 +10,7 @@ import (
 	"context"
 	"fmt"
 	"slices"
+	"strings"
 	"unicode/utf8"
 
 	"fyne.io/fyne/v2"
@@ -72,7 +73,7 @@ type Place struct {
 // New makes the place in a window.
 func New(w Window, s *session.Session) *Place {
 	p := &Place{w: w, session: s, at: -1}
-	p.filter = ui.NewField("Filter", "filter: words, state: …")
+	p.filter = ui.NewField("Filter", "filter: words, check: …")
 	p.filter.OnChanged = func(string) { p.refilter() }
 	p.filter.OnSubmitted = func(string) { p.Shown() }
 	p.filter.OnEscape = func() {
@@ -121,7 +122,8 @@ func (p *Place) Keys() []ui.Key {
 		keys = append(keys, ui.Key{Key: string(o.Key), Does: o.Label + ": " + o.Words})
 	}
 	return append(keys, ui.Keys("Enter", "decide: the four outcomes",
-		"G", "decide the whole group at once, or one alone", "/", "filter; Esc clears it and goes back",
+		"G", "decide the whole group at once, or one alone", "/", "filter by words, by a \"phrase\", or by "+
+			strings.Join(findings.Prefixes, ":, ")+": before one; Esc clears it and goes back",
 		"E", "bring in an export", "A", "enter an amendment", "U", "follow the finding to its voting units",
 		"O", "open the printed proof that shows it")...)
 }
@@ -200,7 +202,10 @@ func (p *Place) say() {
 	}
 	words := english.Plural(n, "finding", "")
 	if p.filter.Text != "" {
-		words += " fit the filter"
+		words += " " + english.PluralWord(n, "fits", "fit") + " the filter"
+		if unknown := findings.Unknown(p.filter.Text); unknown != "" {
+			words += ". " + unknown
+		}
 	}
 	if p.narrow {
 		c := p.list.Snapshot.Counts()

@@ -67,6 +67,14 @@ func (s Status) Words() string {
 	return string(s)
 }
 
+// Graded says what grade a finding has and how far it is: "must-fix, open".
+func (s Status) Graded(g finding.Grade) string {
+	if s == StatusNoted {
+		return s.Words()
+	}
+	return string(g) + ", " + s.Words()
+}
+
 // Item is a finding with its decisions.
 type Item struct {
 	finding.Finding
