@@ -134,6 +134,9 @@ func (p *Place) Refresh() {
 		return
 	}
 	p.lay()
+	p.asked.Tell = func(done float64) {
+		p.shown.SetText(fmt.Sprintf("%s … %.0f %%", session.Comparing, done*100))
+	}
 	p.asked.Ask(p.session, p.w, func(s *review.Snapshot, err error) {
 		if err != nil {
 			p.trouble.SetText(finding.Sentence(err))

@@ -64,11 +64,14 @@ type Place struct {
 	digest casefile.Digest
 	past   []*report.Report
 	making int
+	// waiting says what is being done meanwhile, and its share.
+	waiting *ui.Words
 }
 
 // New makes the place in a window.
 func New(w Window, s *session.Session) *Place {
-	return &Place{w: w, session: s, page: container.NewStack(), excepted: map[string]string{}}
+	return &Place{w: w, session: s, page: container.NewStack(), excepted: map[string]string{},
+		waiting: ui.Body("Comparing, and making the report …")}
 }
 
 func (p *Place) Name() string               { return "Sign" }
@@ -92,11 +95,20 @@ func (p *Place) Refresh() {
 	if ok, _ := p.May(); !ok {
 		return
 	}
+	p.waiting.SetText("Comparing, and making the report …")
+	p.asked.Tell = p.tell(session.Comparing, 0, 0.5)
 	p.asked.Ask(p.session, p.w, func(s *review.Snapshot, err error) {
 		p.snapshot, p.trouble, p.known = s, err, err != nil
 		p.make()
 	})
 	p.show()
+}
+
+// tell returns what shows the share of a part of the work that is done.
+func (p *Place) tell(what string, from, to float64) func(float64) {
+	return func(done float64) {
+		p.waiting.SetText(fmt.Sprintf("%s … %.0f %%", what, 100*(from+done*(to-from))))
+	}
 }
 
 // make finds out what is missing and makes the report of the case, on another
@@ -109,6 +121,7 @@ func (p *Place) make() {
 		p.show()
 		return
 	}
+	ctx := p.w.Told(p.tell("Making the report", 0.5, 1))
 	var made *report.Report
 	var past []*report.Report
 	var missing []review.Missing
@@ -129,7 +142,7 @@ func (p *Place) make() {
 		}
 		if report.Current(r.Case().State()) {
 			made = past[len(past)-1]
-		} else if made, err = report.MakeExcepting(r, exceptions); err != nil {
+		} else if made, err = report.MakeContext(ctx, r, exceptions); err != nil {
 			return err
 		}
 		digest, err = made.Digest()
@@ -162,7 +175,7 @@ func (p *Place) show() {
 		left = append(left, ui.Page(ui.Column(2, ui.Kicker("The comparison report"), ui.Body(finding.Sentence(p.trouble)))))
 	case !p.known || p.made == nil && (p.signed() || p.ready()):
 		left = append(left, ui.Page(ui.Column(2, ui.Kicker("The comparison report"),
-			ui.Body("Comparing, and making the report …"))))
+			p.waiting)))
 	case p.signed():
 		left = append(left, p.finished())
 	case p.ready():
@@ -388,7 +401,7 @@ func (p *Place) sign() {
 			return
 		}
 		p.w.Work("Making and signing the report", func(ctx context.Context) error {
-			made, err := report.MakeExcepting(r, exceptions)
+			made, err := report.MakeContext(ctx, r, exceptions)
 			if err != nil {
 				return err
 			}

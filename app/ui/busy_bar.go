@@ -1,15 +1,25 @@
 package ui
 
-import "fyne.io/fyne/v2/widget"
+import (
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/widget"
+)
 
-// BusyBar is a bar that moves while something is done.
-type BusyBar struct{ Bar *widget.ProgressBarInfinite }
+// BusyBar is a bar that moves while something is done, and shows the share that is done once that is
+// known.
+type BusyBar struct {
+	Bar *widget.ProgressBarInfinite
+	// Content shows Bar, or the share in its place.
+	Content *fyne.Container
+	done    *widget.ProgressBar
+}
 
 // NewBusyBar makes a bar that does not move yet.
 func NewBusyBar() BusyBar {
 	b := widget.NewProgressBarInfinite()
 	b.Stop()
-	return BusyBar{b}
+	return BusyBar{b, container.NewStack(b), widget.NewProgressBar()}
 }
 
 // Start moves the bar. Once drawn, a bar counts as running even if it does not move, so it
@@ -18,3 +28,11 @@ func (b BusyBar) Start() { b.Bar.Stop(); b.Bar.Start() }
 
 // Stop stops the bar.
 func (b BusyBar) Stop() { b.Bar.Stop() }
+
+// Share shows the share that is done, from 0 to 1, in percent.
+func (b BusyBar) Share(done float64) {
+	b.Bar.Stop()
+	b.done.SetValue(done)
+	b.Content.Objects = []fyne.CanvasObject{b.done}
+	b.Content.Refresh()
+}

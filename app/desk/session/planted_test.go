@@ -1,9 +1,12 @@
 package session
 
 import (
+	"context"
 	"encoding/csv"
+	"io"
 	"io/fs"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -14,6 +17,7 @@ import (
 	"counterproof/checks/report"
 	"counterproof/checks/review"
 	"counterproof/model/casefile"
+	"counterproof/model/progress"
 	"counterproof/model/sheets"
 )
 
@@ -37,6 +41,39 @@ func comparedDemo(t *testing.T) *Session {
 	_, err = s.BringIn(filepath.Join(filepath.Dir(s.Case().Path()), "export.xml"))
 	require.NoError(t, err)
 	return s
+}
+
+// The share of a long act is told from its beginning to its end, and every act that takes long on a
+// large county tells it.
+func TestLongActsTellTheShareThatIsDone(t *testing.T) {
+	s := comparedDemo(t)
+	var told []float64
+	ctx := progress.With(context.Background(), func(done float64) { told = append(told, done) })
+	_, err := s.BringInContext(ctx, filepath.Join(filepath.Dir(s.Case().Path()), "corrected.xml"))
+	require.NoError(t, err)
+	assert.Greater(t, len(told), 20, "reading and comparing tell it step by step")
+	assert.Less(t, told[0], 0.5, "a small file is read at once")
+	assert.Greater(t, told[len(told)-1], 0.95)
+	assert.True(t, slices.IsSorted(told))
+	head := s.State().Head
+	_, err = s.Review().NowContext(ctx)
+	require.NoError(t, err)
+	require.Equal(t, head, s.State().Head)
+
+	told = nil
+	made, err := report.MakeContext(progress.With(context.Background(), func(done float64) { told = append(told, done) }),
+		s.Review(), nil)
+	require.NoError(t, err)
+	assert.Greater(t, len(told), 3)
+	assert.InDelta(t, 1, told[len(told)-1], 1e-9)
+	for name, write := range map[string]func(context.Context, io.Writer) error{
+		"the report": made.PDFContext, "the annex": made.AnnexPDFContext} {
+		told = nil
+		require.NoError(t, write(progress.With(context.Background(), func(done float64) { told = append(told, done) }),
+			io.Discard))
+		assert.Greater(t, len(told), 10, name)
+		assert.True(t, slices.IsSorted(told), name)
+	}
 }
 
 // PLANTED.md says of each finding whose mistake it is. Decided like that, the corrected export

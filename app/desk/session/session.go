@@ -22,6 +22,7 @@ import (
 	"counterproof/checks/review"
 	"counterproof/model/casefile"
 	"counterproof/model/files"
+	"counterproof/model/progress"
 )
 
 // Session is one working session: which case is open, whose keys are unlocked, and what can be done
@@ -267,14 +268,15 @@ func (s *Session) BringInContext(ctx context.Context, paths ...string) (review.B
 			"that nobody who keys can see one; seal the ballots first")
 	}
 	var files []review.File
-	for _, path := range paths {
-		b, err := readExport(ctx, path)
+	for n, path := range paths {
+		each := 0.1 / float64(len(paths))
+		b, err := readExport(progress.Part(ctx, float64(n)*each, float64(n+1)*each), path)
 		if err != nil {
 			return review.Brought{}, err
 		}
 		files = append(files, review.File{Name: filepath.Base(path), Data: b})
 	}
-	return s.Review().BringInContext(ctx, s.who(), files...)
+	return s.Review().BringInContext(progress.Part(ctx, 0.1, 1), s.who(), files...)
 }
 
 // NoteDigest records the digest of an export that may not come in yet, so that it can later be
@@ -308,6 +310,7 @@ func readExport(ctx context.Context, path string) ([]byte, error) {
 		if err := ctx.Err(); err != nil {
 			return nil, err
 		}
+		progress.Of(ctx, int64(b.Len()), f.Size())
 		switch _, err := io.CopyN(&b, f, piece); {
 		case errors.Is(err, io.EOF):
 			return b.Bytes(), nil
