@@ -1,6 +1,8 @@
 package ui
 
 import (
+	"fmt"
+
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/widget"
@@ -13,13 +15,16 @@ type BusyBar struct {
 	// Content shows Bar, or the share in its place.
 	Content *fyne.Container
 	done    *widget.ProgressBar
+	words   *Words
 }
 
 // NewBusyBar makes a bar that does not move yet.
 func NewBusyBar() BusyBar {
 	b := widget.NewProgressBarInfinite()
 	b.Stop()
-	return BusyBar{b, container.NewStack(b), widget.NewProgressBar()}
+	done := widget.NewProgressBar()
+	done.TextFormatter = func() string { return "" } // on the bar it could not be read
+	return BusyBar{b, container.NewStack(b), done, Bold("")}
 }
 
 // Start moves the bar. Once drawn, a bar counts as running even if it does not move, so it
@@ -33,6 +38,7 @@ func (b BusyBar) Stop() { b.Bar.Stop() }
 func (b BusyBar) Share(done float64) {
 	b.Bar.Stop()
 	b.done.SetValue(done)
-	b.Content.Objects = []fyne.CanvasObject{b.done}
+	b.words.SetText(fmt.Sprintf("%.0f %%", done*100))
+	b.Content.Objects = []fyne.CanvasObject{MiddleCells(2, []float32{1, 0}, b.done, b.words)}
 	b.Content.Refresh()
 }
