@@ -66,10 +66,14 @@ func draw(r *ui.ListRow, row findings.Row) {
 		return
 	}
 	word, mark := findings.Lead(row.Item)
+	status := row.Item.Status.Graded(row.Item.Grade)
+	if row.ToSign {
+		status = "to be signed"
+	}
 	r.Set(ui.Icon(mark), ui.ColorAccent, ui.Icon(findings.StateIcon(row.Item.Status)),
 		ui.Run{Text: about(row.Item), Face: ui.Serif},
 		ui.Run{Text: finding.Capital(word), Face: ui.SansBold},
-		ui.Run{Text: "  " + row.Item.Status.Graded(row.Item.Grade), Color: ui.ColorFaded})
+		ui.Run{Text: "  " + status, Color: ui.ColorFaded})
 }
 
 // shortRanges is up to how many ranges of precincts are named in a line; more are counted.

@@ -78,14 +78,19 @@ func (p *Place) page(i *review.Item) fyne.CanvasObject {
 // choices are the four outcomes, and whether one finding or its group is decided.
 func (p *Place) choices(i *review.Item) fyne.CanvasObject {
 	var actions []fyne.CanvasObject
-	for n, o := range findings.OutcomesOf(p.items()) {
-		weight := ui.Plain
-		if n == 0 && i.Status.Open() && i.Status != review.StatusWaiting {
-			weight = ui.Next
-		}
-		actions = append(actions, ui.NewAction(weight, o.Label, "", string(o.Key), func() { p.decide(o) }))
+	for _, o := range findings.OutcomesOf(p.items()) { // none of them stands out
+		actions = append(actions, ui.NewAction(ui.Plain, o.Label, "", string(o.Key), func() { p.decide(o) }))
 	}
-	objects := []fyne.CanvasObject{ui.Flow(1.5, actions...)}
+	var objects []fyne.CanvasObject
+	if words := findings.ReferredWords(p.list.Snapshot.State, p.items()); words != "" {
+		objects = append(objects, ui.Slip(ui.Body(words)))
+	}
+	if c := p.list.Snapshot.OnList(i.ID); c != nil {
+		objects = append(objects, ui.Slip(ui.MiddleCells(2, []float32{1, 0}, ui.Column(0.4,
+			ui.Bold("On the list to be signed: "+findings.Label(c.Outcome)), ui.Body(c.Reason)),
+			ui.NewAction(ui.Next, toSign, "", "S", p.sign))))
+	}
+	objects = append(objects, ui.Flow(1.5, actions...))
 	if n := len(p.list.Group(i.ID)); n > 1 {
 		label, words := fmt.Sprintf("Decide all %d at once", n), fmt.Sprintf("%d findings seem to have one cause.", n)
 		if p.whole {
@@ -109,7 +114,9 @@ func (p *Place) facts(i *review.Item) (objects []fyne.CanvasObject) {
 	}
 	link := func(name, words, key string, do func()) {
 		if words != "" {
-			rows = append(rows, ui.Ruled(weights, ui.Faded(name), ui.NewAction(ui.Quiet, words, "", key, do)))
+			show := ui.NewAction(ui.Quiet, "Show", "", key, do)
+			show.Name = "Show " + name
+			rows = append(rows, ui.Ruled([]float32{1, 2, 0}, ui.Faded(name), ui.Ballot(words), show))
 		}
 	}
 	row("party", i.Party)
@@ -127,11 +134,9 @@ func (p *Place) facts(i *review.Item) (objects []fyne.CanvasObject) {
 	if i.Unit == "" && len(i.Precincts) > 0 {
 		link("voting units", "those of "+i.Precincts[0], "U", p.follow)
 	}
-	row("keyed at", i.Places.Second)
-	row("in the export", i.Places.Primary)
-	if len(rows) > 0 {
-		objects = append(objects, ui.Kicker("Where to look"), ui.Column(0, rows...))
-	}
+	link("keyed at", cmp.Or(i.Places.Second, "where it belongs"), "K", p.showKeyed)
+	link("in the export", cmp.Or(i.Places.Primary, "its own lines"), "X", p.showExport)
+	objects = append(objects, ui.Kicker("Where to look"), ui.Column(0, rows...))
 	if c := checks.Find(i.Check); c != nil {
 		objects = append(objects, ui.Kicker("What is checked ("+string(c.Code)+", "+string(i.Grade)+")"), ui.Body(c.Doc))
 	}

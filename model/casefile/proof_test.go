@@ -84,7 +84,7 @@ func TestAProofIsAPDFWithinTheFolderOfTheCase(t *testing.T) {
 	require.NoError(t, c.Attach("", good), "nobody's key is open")
 }
 
-func TestACaseOfLayout1WithAProofBecomesOneOfLayout2(t *testing.T) {
+func TestACaseOfLayout1WithAProofBecomesOneOfLayout3(t *testing.T) {
 	path := layout1(t, "signed")
 	require.EqualValues(t, 1, versionOf(t, path))
 	c, err := Open(path, quick())
@@ -92,5 +92,5 @@ func TestACaseOfLayout1WithAProofBecomesOneOfLayout2(t *testing.T) {
 	require.NoError(t, c.Attach("", Proof{Scope: ScopeUnits, Name: strings.ToUpper("cards.pdf"), Size: 1,
 		SHA256: DigestOf([]byte("x"))}))
 	require.NoError(t, c.Close())
-	require.EqualValues(t, 2, versionOf(t, path))
+	require.EqualValues(t, 3, versionOf(t, path))
 }

@@ -110,7 +110,7 @@ func (s *Session) AttachProofs(ctx context.Context, list []ProofFile) error {
 		proofs = append(proofs, casefile.Proof{Scope: f.Scope, Style: strings.TrimSpace(f.Style),
 			Name: filepath.ToSlash(name), Size: size, SHA256: digest})
 	}
-	return c.Attach(s.who(), proofs...)
+	return c.Attach(s.Who(), proofs...)
 }
 
 // besideCase returns where a proof lies in the folder of the case; it is copied there if need be.
