@@ -20,7 +20,6 @@ states none, the order of the file stands in and a difference is graded confirm.
 in a contest that the export declares rotated when no order was keyed ballot by ballot.
 Otherwise must-fix.`,
 	Example:  `"Proposition One": No before Yes in the export`,
-	Headline: "other order",
 	Mark:     finding.MarkOrder,
 	Field:    "the order of choices",
 	Keyed:    []finding.Thing{finding.Choice, finding.Ballot},

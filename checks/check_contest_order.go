@@ -20,7 +20,6 @@ var contestOrder = &Check{Check: finding.Check{
 the fewest contests whose moving explains the difference; the same move on many ballots
 is one finding. Graded must-fix.`,
 	Example:  `County Clerk: printed after "County Judge" in the export, before it in the second entry`,
-	Headline: "other order",
 	Mark:     finding.MarkOrder,
 	Field:    "the order of contests",
 	BothWays: true,

@@ -23,7 +23,6 @@ confirmed: what proof and export share may be wrong in both. Where several votes
 allowed, rows of one candidate of each party are in order too. Contests that rotate, and
 choices of parties without a place, are left out (common practice, no source).`,
 	Example:  `"County Clerk": both entries list Lantern, Willow; the order of parties is Willow, Lantern`,
-	Headline: "other party order",
 	Mark:     finding.MarkOrder,
 	Field:    "the order of parties",
 	Keyed:    []finding.Thing{finding.Choice, finding.Party},

@@ -105,18 +105,19 @@ func (p *Place) choices(i *review.Item) fyne.CanvasObject {
 
 // facts are where a finding is, what its check looks for, and what was decided.
 func (p *Place) facts(i *review.Item) (objects []fyne.CanvasObject) {
-	weights := []float32{1, 3}
+	weights := []float32{1, 2, 0}
 	var rows []fyne.CanvasObject
+	wide := ui.NewAction(ui.Quiet, "Show", "", "O", func() {}) // the widest of the column
 	row := func(name, words string) {
 		if words != "" {
-			rows = append(rows, ui.Ruled(weights, ui.Faded(name), ui.Ballot(words)))
+			rows = append(rows, ui.Ruled(weights, ui.Faded(name), ui.Ballot(words), ui.AsWideAs(ui.Column(0), wide)))
 		}
 	}
 	link := func(name, words, key string, do func()) {
 		if words != "" {
 			show := ui.NewAction(ui.Quiet, "Show", "", key, do)
 			show.Name = "Show " + name
-			rows = append(rows, ui.Ruled([]float32{1, 2, 0}, ui.Faded(name), ui.Ballot(words), show))
+			rows = append(rows, ui.Ruled(weights, ui.Faded(name), ui.Ballot(words), ui.AsWideAs(show, wide)))
 		}
 	}
 	row("party", i.Party)
