@@ -181,7 +181,7 @@ func TestBlindUntilTheSeal(t *testing.T) {
 
 	sealBallots(t, folder)
 	assert.Contains(t, does(t, cproofIn(t, folder, "export-in", demo.CaseName, "--by", "HV", "marked.xml")).out,
-		"announced in entry 6")
+		"announced in entry 7")
 	text := does(t, cproofIn(t, folder, "findings", demo.CaseName))
 	assert.Contains(t, text.out, marker)
 	assert.Contains(t, text.out, "The voting units are not sealed")
