@@ -42,17 +42,20 @@ func (h *header) refresh() {
 	}
 	h.chips = nil
 	h.draw()
-	switch {
-	case at >= 0 && at < len(h.chips):
+	if at >= 0 && at < len(h.chips) {
 		h.w.win.Canvas().Focus(h.chips[at])
-	case at >= 0:
-		h.w.win.Canvas().Unfocus()
 	}
+}
+
+// note says something in the place of the state, until the header is drawn again.
+func (h *header) note(words string) {
+	h.state.Set(ui.Run{Text: words, Face: ui.SansBold, Color: ui.ColorAccent})
 }
 
 func (h *header) draw() {
 	s := h.w.Session
 	state := s.State()
+	h.state.Set(ui.Run{Color: ui.ColorFaded})
 	if state == nil {
 		h.election.SetText("Counterproof")
 		h.state.SetText("No case is open")

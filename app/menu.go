@@ -82,7 +82,7 @@ func (w *Window) menu() {
 			if c.label == "Quit" {
 				menu.Items = append(menu.Items, w.recentMenu(), fyne.NewMenuItemSeparator())
 			}
-			item := fyne.NewMenuItem(c.label, c.do)
+			item := fyne.NewMenuItem(c.label, func() { w.command(c) })
 			if c.key != "" && c.mods != 0 {
 				item.Shortcut = &desktop.CustomShortcut{KeyName: c.key, Modifier: c.mods}
 			}
@@ -101,7 +101,7 @@ func (w *Window) recentMenu() *fyne.MenuItem {
 	item.ChildMenu = fyne.NewMenu("")
 	for _, path := range w.Recent() {
 		item.ChildMenu.Items = append(item.ChildMenu.Items,
-			fyne.NewMenuItem(filepath.Base(path), func() { w.OpenCase(path) }))
+			fyne.NewMenuItem(filepath.Base(path), func() { w.command(command{do: func() { w.OpenCase(path) }}) }))
 	}
 	item.Disabled = len(item.ChildMenu.Items) == 0
 	return item
@@ -114,12 +114,20 @@ func (w *Window) shortcuts() {
 			if c.key == "" || c.mods == 0 {
 				continue
 			}
-			w.win.Canvas().AddShortcut(&desktop.CustomShortcut{KeyName: c.key, Modifier: c.mods}, func(fyne.Shortcut) {
-				if w.Sheets.Top() == nil && (c.may == nil || c.may()) {
-					c.do()
-				}
-			})
+			w.win.Canvas().AddShortcut(&desktop.CustomShortcut{KeyName: c.key, Modifier: c.mods},
+				func(fyne.Shortcut) { w.command(c) })
 		}
+	}
+	// Fyne makes shortcuts of its own of Ctrl+Z and Ctrl+Y.
+	w.win.Canvas().AddShortcut(&fyne.ShortcutUndo{}, func(fyne.Shortcut) { w.command(command{do: w.undo}) })
+	w.win.Canvas().AddShortcut(&fyne.ShortcutRedo{}, func(fyne.Shortcut) { w.command(command{do: w.redo}) })
+}
+
+// command carries a command out. While a sheet lies on the window nothing else begins: a place
+// that changed beneath it, or a second sheet, would be in nobody's sight.
+func (w *Window) command(c command) {
+	if w.Sheets.Top() == nil && (c.may == nil || c.may()) {
+		c.do()
 	}
 }
 

@@ -11,6 +11,7 @@ import (
 	"context"
 
 	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
 
 	"counterproof/app/casepage"
 	"counterproof/app/desk/session"
@@ -56,8 +57,11 @@ type (
 	Unlocker interface{ Lacks() []casefile.PersonID }
 	// Finder takes over the menu's find.
 	Finder interface{ Find() }
-	// Shower is notified when it becomes the place in view, so that it can set the focus.
+	// Shower puts the focus where typing goes. It is called when it becomes the place in view, and
+	// when nothing has the focus.
 	Shower interface{ Shown() }
+	// Scroller has a long page, which the keys scroll.
+	Scroller interface{ Scroll() *container.Scroll }
 	// Leaver is asked before the case is closed. An error keeps it open. Unsaved
 	// is text that was typed but not recorded; its typist may not notice. Leave may wait for
 	// the disk and is called from any goroutine; OnItsWay reports whether it has to.
@@ -74,7 +78,11 @@ type (
 // The optional interfaces of each place. The window checks for them at run time and silently
 // does without, so that a missing method would not show.
 var (
-	_ CaseFollower = (*casepage.Place)(nil)
+	_ interface {
+		CaseFollower
+		Shower
+		Scroller
+	} = (*casepage.Place)(nil)
 	_ interface {
 		CaseFollower
 		Undoer
@@ -87,13 +95,19 @@ var (
 		Unlocker
 		Finder
 		Shower
+		Scroller
 		Catcher
 	} = (*differences.Place)(nil)
 	_ interface {
 		CaseFollower
 		Shower
+		Scroller
 	} = (*units.Place)(nil)
-	_ CaseFollower = (*sign.Place)(nil)
+	_ interface {
+		CaseFollower
+		Shower
+		Scroller
+	} = (*sign.Place)(nil)
 )
 
 // places are the places of the window, in the order of the rail.

@@ -71,7 +71,7 @@ func newWindow(a fyne.App, s *session.Session, coming func()) *Window {
 		OpenURL: a.OpenURL}
 	w.applyTheme()
 	w.win = a.NewWindow("Counterproof")
-	w.Sheets = ui.NewSheets(w.win.Canvas(), w.retitle)
+	w.Sheets = ui.NewSheets(w.win.Canvas(), w.sheetsChanged)
 	if coming != nil {
 		coming()
 	}
@@ -85,8 +85,8 @@ func newWindow(a fyne.App, s *session.Session, coming func()) *Window {
 	}
 	w.rail = newRail(w)
 	w.header = newHeader(w)
-	w.win.SetContent(container.NewStack(ui.NewSurface("background", ""),
-		container.NewBorder(nil, nil, w.rail.object, nil, container.NewBorder(w.header.object, nil, nil, nil, w.body))))
+	w.win.SetContent(ui.NewGround(container.NewStack(ui.NewSurface("background", ""),
+		container.NewBorder(nil, nil, w.rail.object, nil, container.NewBorder(w.header.object, nil, nil, nil, w.body)))))
 	p := a.Preferences()
 	w.win.Resize(fyne.NewSize(
 		float32(min(max(p.FloatWithFallback(prefWidth, 1280), 800), 7680)),
@@ -102,6 +102,8 @@ func newWindow(a fyne.App, s *session.Session, coming func()) *Window {
 	})
 	w.win.SetCloseIntercept(w.Quit)
 	w.win.Canvas().SetOnTypedKey(w.typedKey)
+	w.win.Canvas().SetOnTypedRune(w.typedRune)
+	a.Lifecycle().SetOnEnteredForeground(w.returned)
 	w.shortcuts()
 	w.show(0)
 	w.Changed()
@@ -168,6 +170,7 @@ func (w *Window) Changed() {
 	w.rail.refresh()
 	w.places[w.at].Refresh()
 	w.menu()
+	w.Refocus()
 }
 
 // Go shows the place with that name. Where it cannot be entered yet it says why.
@@ -190,16 +193,15 @@ func (w *Window) Go(name string) {
 }
 
 func (w *Window) show(i int) {
-	if i != w.at {
-		w.win.Canvas().Unfocus() // keys go to what is in view
-	}
+	moved := i != w.at
 	w.at = i
 	w.places[i].Refresh()
 	w.body.Objects = []fyne.CanvasObject{w.bodies[i]}
 	w.body.Refresh()
 	w.rail.refresh()
-	if s, ok := w.places[i].(Shower); ok {
-		s.Shown()
+	if moved && w.Sheets.Top() == nil {
+		w.win.Canvas().Unfocus() // keys go to what is in view
+		w.home()
 	}
 }
 
@@ -337,15 +339,4 @@ func (w *Window) Fail(err error) {
 		return
 	}
 	w.Say(errorHead(err), finding.Sentence(err))
-}
-
-func (w *Window) typedKey(e *fyne.KeyEvent) {
-	switch e.Name {
-	case fyne.KeyF1:
-		w.Help()
-	case fyne.KeyEscape:
-		if top := w.Sheets.Top(); top != nil {
-			top.Escape()
-		}
-	}
 }

@@ -29,8 +29,6 @@ type Window interface {
 	ui.Window
 	// Coming reports whether a case is being opened that the window is to show first.
 	Coming() bool
-	// FocusedOnPage reports whether an action of the place in view is focused.
-	FocusedOnPage() bool
 	// Changed refreshes the window after something was recorded.
 	Changed()
 	Work(what string, do func(context.Context) error, then func())
@@ -68,6 +66,7 @@ type Place struct {
 	w       Window
 	session *session.Session
 	page    *fyne.Container
+	scroll  *container.Scroll
 	asked   session.Comparison
 	// open is how many findings are open; -1 while it is not known.
 	open int
@@ -77,21 +76,33 @@ type Place struct {
 
 // New makes the place in a window.
 func New(w Window, s *session.Session) *Place {
-	return &Place{w: w, session: s, page: container.NewStack(), open: -1}
+	p := &Place{w: w, session: s, page: container.NewStack(), open: -1}
+	p.scroll = container.NewVScroll(p.page)
+	return p
 }
 
 func (p *Place) Name() string               { return "Case" }
 func (p *Place) Icon() ui.Icon              { return ui.PlaceCase }
 func (p *Place) May() (bool, string)        { return true, "" }
-func (p *Place) Content() fyne.CanvasObject { return p.page }
-func (p *Place) CaseChanged()               { p.asked, p.open = session.Comparison{}, -1 }
+func (p *Place) Content() fyne.CanvasObject { return p.scroll }
+func (p *Place) Scroll() *container.Scroll  { return p.scroll }
+func (p *Place) CaseChanged() {
+	p.asked, p.open = session.Comparison{}, -1
+	p.scroll.ScrollToTop()
+}
+
+// Shown puts the focus on what comes next.
+func (p *Place) Shown() {
+	if p.lead != nil {
+		p.w.Fyne().Canvas().Focus(p.lead)
+	}
+}
+
 func (p *Place) Keys() []ui.Key {
-	return ui.Keys("Tab", "go to the next action", "Enter", "do it")
+	return ui.Keys("Tab", "go to the next action", "Enter", "do it", "↓ ↑, Page Down, Page Up", "scroll the page")
 }
 
 func (p *Place) Refresh() {
-	// Keys would still reach a focused widget of the old page.
-	followed := p.w.FocusedOnPage()
 	p.lead = nil
 	var content fyne.CanvasObject
 	switch {
@@ -103,14 +114,10 @@ func (p *Place) Refresh() {
 	default:
 		content = p.begin()
 	}
-	p.page.Objects = []fyne.CanvasObject{container.NewVScroll(ui.Inset(4, 4, ui.Spread(200, content)))}
+	p.page.Objects = []fyne.CanvasObject{ui.Inset(4, 4, ui.Spread(200, content))}
 	p.page.Refresh()
-	switch {
-	case followed && p.lead != nil:
-		p.w.Fyne().Canvas().Focus(p.lead)
-	case followed:
-		p.w.Fyne().Canvas().Unfocus()
-	}
+	p.scroll.Refresh()
+	p.w.Refocus()
 }
 
 // ask finds out how many findings are open; unless that is known, on another goroutine.
@@ -158,11 +165,12 @@ func (p *Place) begin() fyne.CanvasObject {
 	recent := w.Recent()
 	start := ui.NewAction(ui.Next, "Start a new case", ui.StateNext, "Ctrl+N", w.AskNew)
 	objects := []fyne.CanvasObject{ui.Kicker("Begin")}
+	p.lead = start
 	if len(recent) > 0 {
 		start = ui.NewAction(ui.Plain, "Start a new case", "", "Ctrl+N", w.AskNew)
-		next = ui.Column(1.5, ui.Body("The case that was open last:"),
-			ui.Flow(0, ui.NewAction(ui.Next, "Go on with "+filepath.Base(recent[0]), ui.StateNext, "",
-				func() { w.OpenCase(recent[0]) })))
+		p.lead = ui.NewAction(ui.Next, "Go on with "+filepath.Base(recent[0]), ui.StateNext, "",
+			func() { w.OpenCase(recent[0]) })
+		next = ui.Column(1.5, ui.Body("The case that was open last:"), ui.Flow(0, p.lead))
 	} else {
 		next = ui.Column(1.5, ui.Body("A case is one file: one election's cross-check."), ui.Flow(0, start))
 	}

@@ -28,7 +28,6 @@ import (
 type Window interface {
 	session.Background
 	ui.Window
-	Help()
 	// Changed refreshes the window after something was recorded.
 	Changed()
 	Fail(err error)
@@ -92,6 +91,7 @@ func New(w Window, s *session.Session) *Place {
 func (p *Place) Name() string               { return "Differences" }
 func (p *Place) Icon() ui.Icon              { return ui.PlaceDifferences }
 func (p *Place) Content() fyne.CanvasObject { return p.body }
+func (p *Place) Scroll() *container.Scroll  { return p.scroll }
 func (p *Place) Find()                      { p.w.Fyne().Canvas().Focus(p.filter) }
 func (p *Place) Drop(paths []string) bool   { p.bring(paths); return true }
 func (p *Place) Shown()                     { p.w.Fyne().Canvas().Focus(p.table) }
@@ -265,6 +265,8 @@ func (p *Place) typedRune(r rune) {
 		p.amend()
 	case 'u', 'U':
 		p.follow()
+	default:
+		ui.RuneToWindow(p.table, r)
 	}
 }
 

@@ -8,6 +8,7 @@ import (
 	"fyne.io/fyne/v2/widget"
 
 	"counterproof/app/desk"
+	"counterproof/app/ui"
 )
 
 // field is the only entry field of the desk. It is on the sheet at the cursor; everything else
@@ -169,6 +170,9 @@ func (f *field) TypedKey(e *fyne.KeyEvent) {
 		d.Insert()
 	case fyne.KeyF1:
 		f.r.ShowKeys()
+		return
+	case fyne.KeyF10:
+		ui.ToWindow(f, e)
 		return
 	case fyne.KeyF4:
 		d.More()

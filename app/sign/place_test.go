@@ -85,6 +85,7 @@ func TestTheFinishedReportIsShownSignedByAllKeptAndSuperseded(t *testing.T) {
 		assert.Contains(t, w.Says(), "is there already", "nothing is overwritten unasked")
 		w.Tap("Keep it, and name another")
 		w.Sheets.All()[0].Escape()
+		w.Tap("Drop it")
 	}
 
 	// A later export opens a new round: the report is superseded and kept.

@@ -144,18 +144,20 @@ func (a *Action) FocusGained() { a.focused = true; a.Refresh() }
 // FocusLost takes it away.
 func (a *Action) FocusLost() { a.focused = false; a.Refresh() }
 
-// TypedRune does nothing.
-func (a *Action) TypedRune(rune) {}
+// TypedRune leaves letters to the window. A space was a key before it was a letter.
+func (a *Action) TypedRune(r rune) {
+	if r != ' ' {
+		RuneToWindow(a, r)
+	}
+}
 
 // TypedKey does it on Enter and Space.
 func (a *Action) TypedKey(e *fyne.KeyEvent) {
 	switch e.Name {
 	case fyne.KeyReturn, fyne.KeyEnter, fyne.KeySpace:
 		a.Tapped(nil)
-	default: // what it does not know is the window's: F1, Escape
-		if c := fyne.CurrentApp().Driver().CanvasForObject(a); c != nil && c.OnTypedKey() != nil {
-			c.OnTypedKey()(e)
-		}
+	default: // what it does not know is the window's
+		ToWindow(a, e)
 	}
 }
 

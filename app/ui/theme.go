@@ -67,6 +67,8 @@ const (
 	ColorAccent = theme.ColorNamePrimary
 	// ColorTint lies behind differing letters.
 	ColorTint fyne.ThemeColorName = "tint"
+	// ColorVeil lies over the window where a sheet is laid on it.
+	ColorVeil fyne.ThemeColorName = "veil"
 )
 
 // Text sizes. There are no others.
@@ -137,6 +139,11 @@ func (t Theme) Color(name fyne.ThemeColorName, _ fyne.ThemeVariant) color.Color 
 		return p.onAccent
 	case ColorTint:
 		return p.tint
+	case ColorVeil:
+		if t.Tone == Contrast {
+			return alpha(p.desk, 0xB0)
+		}
+		return color.NRGBA{A: 0x40}
 	case ColorRail:
 		return p.rail
 	case ColorRailInk:

@@ -201,6 +201,29 @@ func first[T fyne.CanvasObject](root fyne.CanvasObject, is func(T) bool) (found 
 	return found
 }
 
+// ClickKeepsFocus reports whether a click there takes the focus from nothing. Fyne's driver of a real
+// window takes it away unless something at the place could have it
+// (internal/driver/glfw/window.go, processMouseClicked); the driver of tests does not do as it does.
+func (w *Window) ClickKeepsFocus(at fyne.Position) bool {
+	root := w.Fyne().Content()
+	if o := w.Fyne().Canvas().Overlays().Top(); o != nil {
+		root = o
+	}
+	var meets func(o fyne.CanvasObject, corner fyne.Position) bool
+	meets = func(o fyne.CanvasObject, corner fyne.Position) bool {
+		if !o.Visible() {
+			return false
+		}
+		corner = corner.Add(o.Position())
+		end := corner.Add(o.Size())
+		if _, ok := o.(fyne.Focusable); ok && at.X >= corner.X && at.Y >= corner.Y && at.X < end.X && at.Y < end.Y {
+			return true
+		}
+		return slices.ContainsFunc(picture.Children(o), func(c fyne.CanvasObject) bool { return meets(c, corner) })
+	}
+	return meets(root, fyne.NewPos(0, 0))
+}
+
 // Find returns the action with the label, in the top sheet if there is one.
 func (w *Window) Find(label string) *ui.Action {
 	w.t.Helper()
