@@ -270,8 +270,8 @@ var noFile = []string{"/"}
 
 // ChooseFolder asks for a folder.
 func (w *Window) ChooseFolder(then func(path string)) {
-	w.chooseFiles("Choose a folder", "The folder in the field is taken; the list shows the folders in it.", "Take this folder",
-		noFile, false, func(paths []string) { then(paths[0]) })
+	w.chooseFiles("Choose a folder", "The folder in the field is taken; the list shows the folders in it.",
+		"Take this folder", noFile, false, func(paths []string) { then(paths[0]) })
 }
 
 // AskOpen asks for a case file.

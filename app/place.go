@@ -157,9 +157,12 @@ func (w *Window) enter(p Place) bool {
 }
 
 // KeyUnits goes to the page of Re-key on which the voting units are keyed.
-func (w *Window) KeyUnits() {
-	w.Go(w.known.rekey.Name())
-	if w.Place() == Place(w.known.rekey) {
-		w.known.rekey.OpenUnits()
-	}
+func (w *Window) KeyUnits() { w.to(w.known.rekey.Name(), w.known.rekey.OpenUnits) }
+
+// KeyBallots goes to the page of Re-key on which keying goes on.
+func (w *Window) KeyBallots() { w.to(w.known.rekey.Name(), w.known.rekey.OpenNext) }
+
+// Seal goes to Re-key and asks whether a scope is sealed.
+func (w *Window) Seal(scope casefile.Scope) {
+	w.to(w.known.rekey.Name(), func() { w.known.rekey.Seal(scope) })
 }

@@ -68,7 +68,7 @@ func New(a fyne.App, s *session.Session) *Window { return newWindow(a, s, nil) }
 // called when the display is known to be there.
 func newWindow(a fyne.App, s *session.Session, coming func()) *Window {
 	w := &Window{Session: s, app: a, stop: make(chan struct{}), coming: coming != nil, OnMain: fyne.Do,
-		OpenURL: a.OpenURL}
+		OpenURL: opener(a)}
 	w.applyTheme()
 	w.win = a.NewWindow("Counterproof")
 	w.Sheets = ui.NewSheets(w.win.Canvas(), w.sheetsChanged)
@@ -174,14 +174,17 @@ func (w *Window) Changed() {
 }
 
 // Go shows the place with that name. Where it cannot be entered yet it says why.
-func (w *Window) Go(name string) {
+func (w *Window) Go(name string) { w.to(name, func() {}) }
+
+// to shows a place and then does something there.
+func (w *Window) to(name string, then func()) {
 	for i, p := range w.places {
 		if p.Name() != name {
 			continue
 		}
 		if ok, why := p.May(); !ok {
 			if u, ok := p.(Unlocker); ok && len(u.Lacks()) > 0 {
-				w.unlockAll(u.Lacks(), func() { w.Go(name) })
+				w.unlockAll(u.Lacks(), func() { w.to(name, then) })
 				return
 			}
 			w.Say(name, why)
@@ -189,6 +192,7 @@ func (w *Window) Go(name string) {
 		}
 		w.show(i)
 		w.Changed()
+		then()
 	}
 }
 
@@ -217,6 +221,9 @@ func (w *Window) caseChanged() {
 	}
 	w.show(0)
 	w.Changed()
+	if w.Sheets.Top() == nil {
+		w.home()
+	}
 }
 
 // Recent returns the cases that were opened recently and still exist, the latest first.

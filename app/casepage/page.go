@@ -54,6 +54,11 @@ type Commands interface {
 	Toggle(s session.Seated)
 	OpenCase(path string)
 	TakeOver(path string)
+	// KeyBallots and KeyUnits go to where ballots or voting units are keyed next; Seal asks whether
+	// a scope is sealed.
+	KeyBallots()
+	KeyUnits()
+	Seal(scope casefile.Scope)
 	// Recent returns the cases that were opened recently, the latest first.
 	Recent() []string
 	// Go goes to another place.
@@ -68,15 +73,15 @@ type Place struct {
 	page    *fyne.Container
 	scroll  *container.Scroll
 	asked   session.Comparison
-	// open is how many findings are open; -1 while it is not known.
-	open int
+	// left is what is left to decide; nil while it is not known.
+	left *session.Left
 	// lead is the action of the one thing to do next, nil where there is none.
 	lead *ui.Action
 }
 
 // New makes the place in a window.
 func New(w Window, s *session.Session) *Place {
-	p := &Place{w: w, session: s, page: container.NewStack(), open: -1}
+	p := &Place{w: w, session: s, page: container.NewStack()}
 	p.scroll = container.NewVScroll(p.page)
 	return p
 }
@@ -87,7 +92,8 @@ func (p *Place) May() (bool, string)        { return true, "" }
 func (p *Place) Content() fyne.CanvasObject { return p.scroll }
 func (p *Place) Scroll() *container.Scroll  { return p.scroll }
 func (p *Place) CaseChanged() {
-	p.asked, p.open = session.Comparison{}, -1
+	p.asked.Forget()
+	p.left = nil
 	p.scroll.ScrollToTop()
 }
 
@@ -120,17 +126,17 @@ func (p *Place) Refresh() {
 	p.w.Refocus()
 }
 
-// ask finds out how many findings are open; unless that is known, on another goroutine.
+// ask finds out what is left to decide; unless that is known, on another goroutine.
 func (p *Place) ask() {
 	if len(p.session.State().ActiveExports()) == 0 {
 		return
 	}
 	atOnce := true
 	p.asked.Ask(p.session, p.w, func(s *review.Snapshot, err error) {
-		p.open = -1 // where it fails the place of differences says why
+		p.left = nil // where it fails the place of differences says why
 		if err == nil {
-			c := s.Counts()
-			p.open = c.Open + c.Waiting
+			left := session.LeftOf(s)
+			p.left = &left
 		}
 		if !atOnce {
 			p.Refresh()
@@ -245,49 +251,53 @@ func (p *Place) demo() fyne.CanvasObject {
 
 // next is the one thing to do next.
 func (p *Place) next() fyne.CanvasObject {
-	step, ok := session.NextStep(p.session.Steps(p.open))
+	step, ok := session.NextStep(p.session.Steps(p.left))
 	if !ok {
 		return ui.Page(ui.Column(2, ui.Kicker("Next"), ui.Title("The report is signed."),
 			ui.Body("Nothing is left to do. A later export, amendment or correction opens a new round.")))
 	}
-	objects := []fyne.CanvasObject{ui.Kicker("Next"), ui.Title(step.Title), ui.Body(step.Detail)}
-	if a := p.action(step); a != nil {
-		objects = append(objects, a)
-	}
-	return ui.Page(ui.Column(2, objects...))
+	return ui.Page(ui.Column(2, ui.Kicker("Next"), ui.Title(step.Title), ui.Body(step.Detail), p.action(step)))
 }
 
+// action is the button that opens what the step names, and says so.
 func (p *Place) action(step session.Step) fyne.CanvasObject {
+	label, do := p.begins(step)
+	p.lead = ui.NewAction(ui.Next, label, ui.StateNext, "", do)
+	return ui.Flow(0, p.lead)
+}
+
+func (p *Place) begins(step session.Step) (label string, do func()) {
 	w := p.w
-	next := func(label string, do func()) fyne.CanvasObject {
-		p.lead = ui.NewAction(ui.Next, label, ui.StateNext, "", do)
-		return ui.Flow(0, p.lead)
-	}
-	place := func(name string) fyne.CanvasObject { return next("Go to "+name, func() { w.Go(name) }) }
 	switch step.ID {
 	case session.StepPeople:
 		for _, s := range p.session.Seats() {
 			if !s.Held() {
-				return next("Enrol the "+s.Seat.Short(), func() { w.AskEnrol(s.Seat) })
+				return "Enrol the " + s.Seat.Short(), func() { w.AskEnrol(s.Seat) }
 			}
 		}
 	case session.StepRoster:
-		return next("Give the roster", w.AskRoster)
-	case session.StepKey, session.StepSeal, session.StepUnits:
-		return place("Re-key")
-	case session.StepExport:
-		return next("Bring in the export", w.AskExport)
+		return "Give the roster", w.AskRoster
+	case session.StepKey:
+		return step.Title, w.KeyBallots
+	case session.StepSeal:
+		return step.Title, func() { w.Seal(casefile.ScopeBallots) }
+	case session.StepUnits:
+		return step.Title, w.KeyUnits
+	case session.StepSealUnits:
+		return step.Title, func() { w.Seal(casefile.ScopeUnits) }
+	case session.StepCountersign:
+		return step.Title, p.Countersign
+	case session.StepExport, session.StepCorrected:
+		return step.Title, w.AskExport
 	case session.StepDifferences:
-		return place("Differences")
-	case session.StepSign:
-		return place("Sign")
+		return step.Title, func() { w.Go("Differences") }
 	}
-	return nil
+	return "Look at the report and sign it", func() { w.Go("Sign") }
 }
 
 // work lists the steps with how far each is.
 func (p *Place) work() fyne.CanvasObject {
-	steps := p.session.Steps(p.open)
+	steps := p.session.Steps(p.left)
 	next, _ := session.NextStep(steps)
 	weights := []float32{0, 1}
 	var rows []fyne.CanvasObject
@@ -302,7 +312,7 @@ func (p *Place) work() fyne.CanvasObject {
 			icon, face, c = ui.StateNext, ui.SansBold, ui.ColorAccent
 		}
 		words := []fyne.CanvasObject{ui.NewWords(ui.SizeBody, ui.Run{Text: s.Title, Face: face}).Wrapped()}
-		if s.ID != next.ID && (s.Done || s.ID == session.StepUnits) {
+		if s.ID != next.ID && (s.Done || s.ID == session.StepUnits || s.ID == session.StepSealUnits) {
 			words = append(words, ui.Caption(s.Detail))
 		}
 		rows = append(rows, ui.Ruled(weights, ui.NewDrawing(icon, c), ui.Column(0, words...)))

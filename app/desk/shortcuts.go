@@ -33,6 +33,7 @@ var Shortcuts = []Shortcut{
 	{"Ctrl+Z, Ctrl+Y", "undo, redo, without end"},
 	{"Ctrl+F", "find by typing"},
 	{"Ctrl+Page Up, Page Down", "the page before, the next page"},
+	{"Ctrl+E", "what comes next, when all of it is keyed: the seal"},
 	{"F7", "everything odd, to look at again before sealing"},
 	{"F8", "the unassigned precincts in full"},
 	{"Ctrl+Shift+V", "paste a certified list and confirm it line by line"},

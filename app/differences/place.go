@@ -93,12 +93,17 @@ func (p *Place) Icon() ui.Icon              { return ui.PlaceDifferences }
 func (p *Place) Content() fyne.CanvasObject { return p.body }
 func (p *Place) Scroll() *container.Scroll  { return p.scroll }
 func (p *Place) Find()                      { p.w.Fyne().Canvas().Focus(p.filter) }
+func (p *Place) Amend()                     { p.amend() }
 func (p *Place) Drop(paths []string) bool   { p.bring(paths); return true }
 func (p *Place) Shown()                     { p.w.Fyne().Canvas().Focus(p.table) }
 
 func (p *Place) CaseChanged() {
 	p.asked.Forget()
 	p.list, p.rows, p.at, p.chosen, p.whole = nil, nil, -1, "", false
+	p.filter.SetText("")
+	p.trouble.SetText("")
+	p.table.UnselectAll()
+	p.scroll.ScrollToTop()
 	p.body.Objects, p.detail.Objects = nil, nil
 }
 
@@ -199,9 +204,10 @@ func (p *Place) say() {
 	if p.filter.Text != "" {
 		words += " fit the filter"
 	}
+	words += " · " + session.LeftOf(p.list.Snapshot).Words()
 	if p.narrow {
 		c := p.list.Snapshot.Counts()
-		words += fmt.Sprintf(" · %d open, %d waiting, %d settled, %d cleared", c.Open, c.Waiting, c.Settled, c.Cleared)
+		words += fmt.Sprintf(" · %d settled, %d cleared", c.Settled, c.Cleared)
 	}
 	if p.list != nil {
 		if other := p.list.Snapshot.OtherElection(); other != "" {

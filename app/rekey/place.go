@@ -37,6 +37,8 @@ type Window interface {
 	// Leaving calls then when everything typed is keyed and on disk, otherwise lost.
 	Leaving(then func(), lost func(error))
 	AskUnlock(id casefile.PersonID, then func())
+	// Go goes to another place.
+	Go(place string)
 }
 
 // Session is what the place needs to know about the session.
@@ -127,7 +129,8 @@ func (p *Place) Refresh() {
 	p.of, p.seq = c, seq
 	p.desk = desk.OpenKeying(keying, o)
 	p.r = NewScreen(p.desk, p.w.Fyne())
-	p.r.Seal = p.seal
+	p.r.Seal, p.r.Done = p.Seal, func() { p.w.Go("Case") }
+	p.r.Refresh()
 	p.body.Objects = []fyne.CanvasObject{p.r.Content()}
 	p.body.Refresh()
 }
@@ -181,6 +184,15 @@ func (p *Place) Reload() {
 	}
 }
 
+// OpenNext opens the page on which keying goes on.
+func (p *Place) OpenNext() {
+	if p.desk != nil {
+		p.desk.OpenNext()
+		p.r.lift()
+		p.r.Refresh()
+	}
+}
+
 // OpenUnits opens the page of the voting units.
 func (p *Place) OpenUnits() {
 	if p.desk != nil {
@@ -212,13 +224,16 @@ func (p *Place) Find() {
 	}
 }
 
-// seal closes a scope: the second party signs, after seeing the odd values and the precincts that
+// Seal closes a scope: the second party signs, after seeing the odd values and the precincts that
 // are left out.
-func (p *Place) seal(scope casefile.Scope) {
+func (p *Place) Seal(scope casefile.Scope) {
 	who, _ := p.session.Holder(casefile.SeatSecond)
 	c := p.of
+	if c == nil {
+		return
+	}
 	if !c.Unlocked(who.ID) {
-		p.w.AskUnlock(who.ID, func() { p.seal(scope) })
+		p.w.AskUnlock(who.ID, func() { p.Seal(scope) })
 		return
 	}
 	p.w.Leaving(func() { p.askSeal(who.ID, scope) }, p.w.Fail)

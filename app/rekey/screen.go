@@ -17,6 +17,8 @@ type Screen struct {
 	// Seal seals a scope, and is called from the list of odd values; nil if sealing is done
 	// elsewhere.
 	Seal func(casefile.Scope)
+	// Done goes on where nothing is left to key or to seal; nil if nowhere.
+	Done func()
 
 	d *desk.Keying
 	w fyne.Window
@@ -32,6 +34,7 @@ type Screen struct {
 	again  *ui.Action
 	seal   *fyne.Container
 	sealed *ui.Words
+	next   *ui.Action // what comes next, when all of it is keyed
 	hint   *ui.Words
 	foot   *fyne.Container
 	middle *fyne.Container
@@ -54,7 +57,8 @@ func NewScreen(d *desk.Keying, w fyne.Window) *Screen {
 	r.again = ui.NewAction(ui.Plain, "Try again now", "", "", func() { r.d.Retry(); r.Refresh(); r.Focus() })
 	r.hint = ui.Caption("")
 	r.sealed = ui.Bold("")
-	r.seal = ui.Slip(ui.MiddleCells(2, []float32{0, 1}, ui.NewDrawing(ui.StateSealed, ui.ColorInk), r.sealed))
+	r.next = ui.NewAction(ui.Next, "", ui.StateNext, "Ctrl+E", nil)
+	r.seal = ui.Slip(ui.MiddleCells(2, []float32{0, 1, 0}, ui.NewDrawing(ui.StateSealed, ui.ColorInk), r.sealed, r.next))
 
 	side := container.NewBorder(ui.Column(0.6, ui.Kicker("Without a face"), r.leftN), nil, nil, nil,
 		container.NewVScroll(ui.Inset(0, 1, r.left)))
@@ -114,16 +118,53 @@ func (r *Screen) Refresh() {
 	}
 	ui.Show(r.status, r.status.Text() != "")
 	ui.Show(r.again, r.d.Trouble() != nil)
+	words, label, do := r.comesNext()
+	r.sealed.SetText(words)
+	ui.Show(r.seal, words != "")
+	if label != r.next.Label() {
+		r.next.SetLabel(label)
+	}
+	r.next.OnTapped = do
+	ui.Show(r.next, do != nil)
+	// Only the layout changes; everything else on the desk is the same.
+	r.middle.Layout.Layout(r.middle.Objects, r.middle.Size())
+	r.sheet.reveal()
+}
+
+// comesNext is what stands above the sheet when a scope is keyed or sealed, and the action that
+// comes next; do is nil if none does.
+func (r *Screen) comesNext() (words, label string, do func()) {
 	scope, what := casefile.ScopeBallots, "ballots"
 	if r.d.Page().Kind == desk.PageUnits {
 		scope, what = casefile.ScopeUnits, "voting units"
 	}
-	ui.Show(r.seal, r.d.Sealed(scope))
-	r.sealed.SetText(fmt.Sprintf("The %s are sealed. What was keyed can be read here; it changes by a correction that "+
-		"both of the pair sign, or where an amendment has opened a contest again.", what))
-	// Only the layout changes; everything else on the desk is the same.
-	r.middle.Layout.Layout(r.middle.Objects, r.middle.Size())
-	r.sheet.reveal()
+	if r.d.Sealed(scope) {
+		words = fmt.Sprintf("The %s are sealed. What was keyed can be read here; it changes by a correction that "+
+			"both of the pair sign, or where an amendment has opened a contest again.", what)
+	}
+	if r.Seal == nil {
+		return words, "", nil
+	}
+	switch next, ok := r.d.ToSeal(); {
+	case ok && next == casefile.ScopeUnits:
+		return "Card headers name every precinct.", "Seal the voting units", func() { r.Seal(next) }
+	case ok && r.d.Amended():
+		return "The amended contests are keyed again.", "Seal the ballots", func() { r.Seal(next) }
+	case ok:
+		return "Every precinct has its face.", "Seal the ballots", func() { r.Seal(next) }
+	case !r.d.Sealed(casefile.ScopeBallots) || r.d.Amended():
+		return words, "", nil
+	case !r.d.Sealed(casefile.ScopeUnits) && scope != casefile.ScopeUnits:
+		return "The ballots are sealed.", "Key the voting units", func() {
+			r.d.Open(desk.Page{Kind: desk.PageUnits})
+			r.Refresh()
+			r.Focus()
+		}
+	case !r.d.Sealed(casefile.ScopeUnits):
+		return words, "", nil
+	}
+	return "Ballots and voting units are sealed. They change only by a correction that both of the pair sign.",
+		"Go to Case for what comes next", r.Done
 }
 
 func lastComma(s string) int {

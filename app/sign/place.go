@@ -210,15 +210,10 @@ const (
 
 // left is what is still to do, and what is signed in spite of it.
 func (p *Place) left() fyne.CanvasObject {
-	open := len(p.missing) - len(p.excepted)
-	objects := []fyne.CanvasObject{ui.Kicker("Still open")}
-	switch open {
-	case 0:
-		objects = []fyne.CanvasObject{ui.Kicker("Signed in spite of it")}
-	case 1:
-		objects = append(objects, ui.Title("1 thing is left to do."))
-	default:
-		objects = append(objects, ui.Title(fmt.Sprintf("%d things are left to do.", open)))
+	objects := []fyne.CanvasObject{ui.Kicker("Signed in spite of it")}
+	if len(p.excepted) < len(p.missing) {
+		left := session.LeftToSign(p.snapshot, p.missing, p.excepted)
+		objects = []fyne.CanvasObject{ui.Kicker("Still open"), ui.Title("Left: " + left.Words() + ".")}
 	}
 	objects = append(objects, ui.Faded("A supervisor may sign in spite of each of them only by writing down why. The "+
 		"reason stands on the report's front page."))

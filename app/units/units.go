@@ -67,6 +67,8 @@ func (p *Place) Keys() []ui.Key {
 func (p *Place) CaseChanged() {
 	p.asked.Forget()
 	p.units, p.rows, p.chosen, p.precinct = nil, nil, "", ""
+	p.table.UnselectAll()
+	p.scroll.ScrollToTop()
 	p.body.Objects, p.detail.Objects = nil, nil
 }
 

@@ -12,6 +12,7 @@ import (
 	"time"
 
 	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/driver/desktop"
 	"fyne.io/fyne/v2/test"
 	"github.com/stretchr/testify/require"
 
@@ -199,6 +200,41 @@ func first[T fyne.CanvasObject](root fyne.CanvasObject, is func(T) bool) (found 
 	}
 	walk(root)
 	return found
+}
+
+// item returns the entry of the menu with the label, or nil.
+func (w *Window) item(label string) *fyne.MenuItem {
+	for _, m := range w.Fyne().MainMenu().Items {
+		for _, i := range m.Items {
+			if i.Label == label {
+				return i
+			}
+		}
+	}
+	return nil
+}
+
+// Menu chooses an entry of the menu.
+func (w *Window) Menu(label string) {
+	w.t.Helper()
+	i := w.item(label)
+	require.NotNil(w.t, i, "no entry %q", label)
+	require.False(w.t, i.Disabled, "%q cannot be chosen", label)
+	i.Action()
+}
+
+// MenuHas reports whether an entry of the menu can be chosen.
+func (w *Window) MenuHas(label string) bool {
+	i := w.item(label)
+	return i != nil && !i.Disabled
+}
+
+// ShortcutE types Ctrl+E where the focus is.
+func (w *Window) ShortcutE() {
+	w.t.Helper()
+	f, ok := w.Fyne().Canvas().Focused().(fyne.Shortcutable)
+	require.True(w.t, ok, "%T takes no shortcut", w.Fyne().Canvas().Focused())
+	f.TypedShortcut(&desktop.CustomShortcut{KeyName: fyne.KeyE, Modifier: fyne.KeyModifierShortcutDefault})
 }
 
 // ClickKeepsFocus reports whether a click there takes the focus from nothing. Fyne's driver of a real
