@@ -204,7 +204,11 @@ func (p *Place) begin() fyne.CanvasObject {
 
 // overview is the page of an open case.
 func (p *Place) overview() fyne.CanvasObject {
-	left := ui.Column(2, p.next(), p.work())
+	first := []fyne.CanvasObject{p.next()}
+	if p.session.IsDemo() {
+		first = append(first, p.demo())
+	}
+	left := ui.Column(2, append(first, p.work())...)
 	facts := []fyne.CanvasObject{p.people(), p.roster()}
 	if seals := p.seals(); seals != nil {
 		facts = append(facts, seals)
@@ -221,9 +225,6 @@ func (p *Place) overview() fyne.CanvasObject {
 		objects = append(objects,
 			ui.Slip(ui.MiddleCells(2, []float32{0, 1, 0}, ui.NewDrawing(ui.StateWarning, theme.ColorNameWarning),
 				ui.Body(finding.Capital(c.ReadOnly())+"."), ui.Flow(1, actions...))))
-	}
-	if p.session.IsDemo() {
-		objects = append(objects, p.demo())
 	}
 	objects = append(objects, ui.Beside(2, 40, 1, 1, left, right))
 	return ui.Column(2.5, objects...)

@@ -57,14 +57,14 @@ func NewScreen(d *desk.Keying, w fyne.Window) *Screen {
 	r.again = ui.NewAction(ui.Plain, "Try again now", "", "", func() { r.d.Retry(); r.Refresh(); r.Focus() })
 	r.hint = ui.Caption("")
 	r.sealed = ui.Bold("")
-	r.next = ui.NewAction(ui.Next, "", ui.StateNext, "Ctrl+E", nil)
+	r.next = ui.NewAction(ui.Next, "Seal the ballots", ui.StateNext, "Ctrl+E", nil)
 	r.seal = ui.Slip(ui.MiddleCells(2, []float32{0, 1, 0}, ui.NewDrawing(ui.StateSealed, ui.ColorInk), r.sealed, r.next))
 
 	side := container.NewBorder(ui.Column(0.6, ui.Kicker("Without a face"), r.leftN), nil, nil, nil,
 		container.NewVScroll(ui.Inset(0, 1, r.left)))
 	r.foot = ui.Column(0.6, r.status, ui.MiddleCells(2, []float32{0, 0, 1}, r.disk, r.again, r.hint))
-	r.middle = container.New(middle{}, r.seal, r.sheet, r.foot)
-	r.body = container.New(columns{}, r.pages, r.middle, side, r.strip)
+	r.middle = container.New(middle{r.hint}, r.seal, r.sheet, r.foot)
+	r.body = container.New(columns{func() bool { return len(d.Unassigned()) > 0 }}, r.pages, r.middle, side, r.strip)
 	r.all = container.NewStack(ui.Inset(2, 2, r.body))
 	r.Refresh()
 	return r
@@ -205,11 +205,11 @@ func (r *Screen) hints() string {
 }
 
 // middle places the seal above the sheet and the footer below it.
-type middle struct{}
+type middle struct{ hint *ui.Words }
 
 func (middle) MinSize([]fyne.CanvasObject) fyne.Size { return fyne.Size{} }
 
-func (middle) Layout(o []fyne.CanvasObject, s fyne.Size) {
+func (l middle) Layout(o []fyne.CanvasObject, s fyne.Size) {
 	gap := theme.Padding()
 	top := float32(0)
 	if o[0].Visible() {
@@ -219,6 +219,8 @@ func (middle) Layout(o []fyne.CanvasObject, s fyne.Size) {
 		top += gap
 	}
 	o[2].Resize(fyne.NewSize(s.Width, 1))
+	// What Enter does stands at the field; the keys beside it are for F1 where they take the room.
+	ui.Show(l.hint, s.Height >= 24*theme.TextSize())
 	high := o[2].MinSize().Height
 	o[2].Resize(fyne.NewSize(s.Width, high))
 	o[2].Move(fyne.NewPos(0, s.Height-high))
@@ -228,13 +230,13 @@ func (middle) Layout(o []fyne.CanvasObject, s fyne.Size) {
 
 // columns places pages, sheet and unassigned precincts side by side, as far as the current text
 // size leaves room.
-type columns struct{}
+type columns struct{ strip func() bool } // whether the unassigned precincts are worth a line
 
 func (columns) MinSize([]fyne.CanvasObject) fyne.Size {
 	return fyne.NewSize(theme.TextSize()*20, theme.TextSize()*16)
 }
 
-func (columns) Layout(o []fyne.CanvasObject, s fyne.Size) {
+func (l columns) Layout(o []fyne.CanvasObject, s fyne.Size) {
 	em, gap := theme.TextSize(), theme.Padding()*3
 	pages, middle, side, strip := o[0], o[1], o[2], o[3]
 	left, right, top := em*10.5, em*10.5, float32(0)
@@ -246,7 +248,10 @@ func (columns) Layout(o []fyne.CanvasObject, s fyne.Size) {
 	}
 	ui.Show(pages, left > 0)
 	ui.Show(side, right > 0)
-	ui.Show(strip, right == 0)
+	ui.Show(strip, right == 0 && l.strip())
+	if right == 0 && !l.strip() {
+		right = -gap
+	}
 	if right == 0 {
 		strip.Resize(fyne.NewSize(s.Width, strip.MinSize().Height))
 		top = strip.MinSize().Height + gap/2

@@ -51,15 +51,19 @@ var (
 	_ desktop.Hoverable = (*Action)(nil)
 )
 
-// NewAction makes an action. Icon and key ("Ctrl+N") may be empty.
+// NewAction makes an action. Icon and key ("Ctrl+N") may be empty; without a label there is the key
+// alone, in small letters.
 func NewAction(weight Weight, label string, icon Icon, key string, do func()) *Action {
 	a := &Action{Name: label, OnTapped: do, label: label, icon: icon, weight: weight, key: key,
 		surface: NewSurface("", ""), ring: NewSurface("", ""),
 		words: NewWords(SizeBody, Run{Text: label, Face: SansBold}), hint: NewWords(SizeCaption, Run{Text: key})}
-	row := []fyne.CanvasObject{a.words}
+	var row []fyne.CanvasObject
 	if icon != "" {
 		a.drawing = NewDrawing(icon, ColorInk)
-		row = append([]fyne.CanvasObject{a.drawing}, row...)
+		row = append(row, a.drawing)
+	}
+	if label != "" {
+		row = append(row, a.words)
 	}
 	if key != "" {
 		row = append(row, a.hint)

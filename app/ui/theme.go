@@ -67,6 +67,8 @@ const (
 	ColorAccent = theme.ColorNamePrimary
 	// ColorTint lies behind differing letters.
 	ColorTint fyne.ThemeColorName = "tint"
+	// ColorDrop is the shadow that a page casts.
+	ColorDrop fyne.ThemeColorName = "drop"
 	// ColorVeil lies over the window where a sheet is laid on it.
 	ColorVeil fyne.ThemeColorName = "veil"
 )
@@ -132,8 +134,10 @@ func (t Theme) Color(name fyne.ThemeColorName, _ fyne.ThemeVariant) color.Color 
 		return p.rule
 	case theme.ColorNameInputBorder:
 		return p.faded
-	case ColorAccent, theme.ColorNameFocus, theme.ColorNameHyperlink, theme.ColorNameError:
+	case ColorAccent, theme.ColorNameHyperlink, theme.ColorNameError:
 		return p.accent
+	case theme.ColorNameFocus: // a menu draws it under text
+		return alpha(p.accent, 0x60)
 	case theme.ColorNameForegroundOnPrimary, theme.ColorNameForegroundOnError, theme.ColorNameForegroundOnWarning,
 		theme.ColorNameForegroundOnSuccess:
 		return p.onAccent
@@ -168,9 +172,14 @@ func (t Theme) Color(name fyne.ThemeColorName, _ fyne.ThemeVariant) color.Color 
 		return alpha(p.faded, 0xB0)
 	case theme.ColorNameScrollBarBackground:
 		return alpha(p.rule, 0x40)
-	case theme.ColorNameShadow:
+	case ColorDrop:
 		if t.Tone == Contrast {
 			return color.Transparent
+		}
+		return color.NRGBA{A: 0x40}
+	case theme.ColorNameShadow: // of menus, and where a page goes on; in black on black it is an edge
+		if t.Tone == Contrast {
+			return p.ink
 		}
 		return color.NRGBA{A: 0x40}
 	}
