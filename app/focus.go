@@ -28,19 +28,20 @@ func (w *Window) Refocus() {
 
 // home puts the focus where typing goes in the place in view, else on the place's tab.
 func (w *Window) home() {
-	if w.rail == nil {
-		return
+	canvas := w.win.Canvas()
+	if f := canvas.Focused(); f != nil && !w.inView(f) {
+		canvas.Unfocus()
 	}
 	if s, ok := w.places[w.at].(Shower); ok {
 		s.Shown()
 	}
-	if f := w.win.Canvas().Focused(); f == nil || !w.inView(f) {
-		w.win.Canvas().Focus(w.rail.tabs[w.at])
+	if canvas.Focused() == nil {
+		canvas.Focus(w.rail.tabs[w.at])
 	}
 }
 
 // inView reports whether something is drawn on the window. Something that was replaced keeps the
-// focus otherwise, and the keys are lost with it.
+// focus otherwise, and the keys are lost with it. What is new and not drawn yet counts as not in view.
 func (w *Window) inView(f fyne.Focusable) bool {
 	switch f := f.(type) {
 	case *tab:

@@ -243,4 +243,7 @@ func (w *Window) retheme() {
 	w.applyTheme()
 	w.Changed()
 	w.win.Content().Refresh()
+	for _, body := range w.bodies { // those out of view too
+		body.Refresh()
+	}
 }
