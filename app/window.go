@@ -88,9 +88,11 @@ func newWindow(a fyne.App, s *session.Session, coming func()) *Window {
 	w.win.SetContent(ui.NewGround(container.NewStack(ui.NewSurface("background", ""),
 		container.NewBorder(nil, nil, w.rail.object, nil, container.NewBorder(w.header.object, nil, nil, nil, w.body)))))
 	p := a.Preferences()
-	w.win.Resize(fyne.NewSize(
+	size := fyne.NewSize(
 		float32(min(max(p.FloatWithFallback(prefWidth, 1280), 800), 7680)),
-		float32(min(max(p.FloatWithFallback(prefHeight, 800), 560), 4320))))
+		float32(min(max(p.FloatWithFallback(prefHeight, 800), 560), 4320)))
+	w.win.Resize(size)
+	w.win.Content().Resize(size) // a window has no size before it is shown, and the page would be laid out twice
 	w.win.SetOnDropped(func(_ fyne.Position, uris []fyne.URI) {
 		var paths []string
 		for _, u := range uris {
@@ -105,7 +107,8 @@ func newWindow(a fyne.App, s *session.Session, coming func()) *Window {
 	w.win.Canvas().SetOnTypedRune(w.typedRune)
 	a.Lifecycle().SetOnEnteredForeground(w.returned)
 	w.shortcuts()
-	w.show(0)
+	w.body.Objects = []fyne.CanvasObject{w.bodies[0]}
+	w.body.Refresh()
 	w.Changed()
 	return w
 }
@@ -199,8 +202,8 @@ func (w *Window) to(name string, then func()) {
 func (w *Window) show(i int) {
 	moved := i != w.at
 	w.at = i
-	w.places[i].Refresh()
 	w.body.Objects = []fyne.CanvasObject{w.bodies[i]}
+	w.places[i].Refresh()
 	w.body.Refresh()
 	w.rail.refresh()
 	if moved && w.Sheets.Top() == nil {

@@ -100,7 +100,9 @@ func (p *Place) Shown()                     { p.w.Fyne().Canvas().Focus(p.table)
 func (p *Place) CaseChanged() {
 	p.asked.Forget()
 	p.list, p.rows, p.at, p.chosen, p.whole = nil, nil, -1, "", false
-	p.filter.SetText("")
+	if p.filter.Text != "" {
+		p.filter.SetText("")
+	}
 	p.trouble.SetText("")
 	p.table.UnselectAll()
 	p.scroll.ScrollToTop()
