@@ -79,16 +79,29 @@ func forWindow(name fyne.KeyName) bool { return name == fyne.KeyF1 || name == fy
 
 // RuneToWindow passes on to the window a letter that something does not take.
 func RuneToWindow(o fyne.CanvasObject, r rune) {
-	if c := fyne.CurrentApp().Driver().CanvasForObject(o); c != nil && c.OnTypedRune() != nil {
+	if c := canvasOf(o); c != nil && c.OnTypedRune() != nil {
 		c.OnTypedRune()(r)
 	}
 }
 
 // ToWindow passes a key on to the window: F1, Escape, the keys that scroll.
 func ToWindow(o fyne.CanvasObject, e *fyne.KeyEvent) {
-	if c := fyne.CurrentApp().Driver().CanvasForObject(o); c != nil && c.OnTypedKey() != nil {
+	if c := canvasOf(o); c != nil && c.OnTypedKey() != nil {
 		c.OnTypedKey()(e)
 	}
+}
+
+// canvasOf is the canvas of something. Fyne knows it only once the thing was drawn, and a key may come
+// before that; the program has one window.
+func canvasOf(o fyne.CanvasObject) fyne.Canvas {
+	d := fyne.CurrentApp().Driver()
+	if c := d.CanvasForObject(o); c != nil {
+		return c
+	}
+	if all := d.AllWindows(); len(all) > 0 {
+		return all[0].Canvas()
+	}
+	return nil
 }
 
 // Tick is a check box that leaves F1 and Escape to the window.

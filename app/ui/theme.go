@@ -136,8 +136,6 @@ func (t Theme) Color(name fyne.ThemeColorName, _ fyne.ThemeVariant) color.Color 
 		return p.faded
 	case ColorAccent, theme.ColorNameHyperlink, theme.ColorNameError:
 		return p.accent
-	case theme.ColorNameFocus: // a menu draws it under text
-		return alpha(p.accent, 0x60)
 	case theme.ColorNameForegroundOnPrimary, theme.ColorNameForegroundOnError, theme.ColorNameForegroundOnWarning,
 		theme.ColorNameForegroundOnSuccess:
 		return p.onAccent
@@ -166,7 +164,7 @@ func (t Theme) Color(name fyne.ThemeColorName, _ fyne.ThemeVariant) color.Color 
 		return alpha(p.ink, 0x14)
 	case theme.ColorNamePressed:
 		return alpha(p.ink, 0x20)
-	case theme.ColorNameSelection: // a list draws it under faded and accented text
+	case theme.ColorNameSelection, theme.ColorNameFocus: // lists and menus draw it under faded and accented text
 		return alpha(p.accent, 0x30)
 	case theme.ColorNameScrollBar:
 		return alpha(p.faded, 0xB0)

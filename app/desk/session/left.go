@@ -35,9 +35,6 @@ func LeftToSign(s *review.Snapshot, missing []review.Missing, excepted map[strin
 	return l
 }
 
-// None reports whether nothing is left.
-func (l Left) None() bool { return l.Open+l.Waiting+l.Others == 0 }
-
 // Words says it in a line: "13 to decide, 2 waiting for a corrected export".
 func (l Left) Words() string {
 	var parts []string
