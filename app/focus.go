@@ -136,7 +136,10 @@ func (w *Window) typedKey(e *fyne.KeyEvent) {
 			top.Escape()
 			return
 		}
-		w.Refocus()
+		if e, ok := w.places[w.at].(Escaper); ok {
+			e.Escape()
+		}
+		w.home()
 	default:
 		var area *container.Scroll
 		if top != nil {

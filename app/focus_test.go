@@ -257,3 +257,25 @@ func TestEscapeLeavesFromEveryPartOfADialog(t *testing.T) {
 		}
 	}
 }
+
+// Escape leaves a panel of Re-key too, wherever the focus is in it, and leads back from the rail, the
+// header and the facing pages to where typing goes.
+func TestEscapeLeadsBackToWhereTypingGoes(t *testing.T) {
+	w := wholeDemo(t)
+	w.Go("Re-key")
+	field := w.Fyne().Canvas().Focused()
+	for _, panel := range []string{"F7", "F8", "F9", "F1"} {
+		for part := range 4 {
+			w.Press(panel)
+			require.NotSame(t, field, w.Fyne().Canvas().Focused(), panel)
+			for range part {
+				w.Fyne().Canvas().FocusNext()
+			}
+			w.Press("Escape")
+			require.Same(t, field, w.Fyne().Canvas().Focused(), "%s, from part %d", panel, part)
+		}
+	}
+	w.Fyne().Canvas().Focus(w.Tabs()[0])
+	w.Press("Escape")
+	assert.Same(t, field, w.Fyne().Canvas().Focused())
+}

@@ -60,6 +60,8 @@ type (
 	// Shower puts the focus where typing goes. It is called when it becomes the place in view, and
 	// when nothing has the focus.
 	Shower interface{ Shown() }
+	// Escaper takes Escape where nothing on the page took it: it leaves a panel, or a part of the page.
+	Escaper interface{ Escape() }
 	// Scroller has a long page, which the keys scroll.
 	Scroller interface{ Scroll() *container.Scroll }
 	// Leaver is asked before the case is closed. An error keeps it open. Unsaved
@@ -88,6 +90,7 @@ var (
 		Undoer
 		Finder
 		Shower
+		Escaper
 		Leaver
 	} = (*rekey.Place)(nil)
 	_ interface {

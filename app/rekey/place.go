@@ -142,6 +142,13 @@ func (p *Place) Shown() {
 	}
 }
 
+// Escape closes the panel that lies on the desk.
+func (p *Place) Escape() {
+	if p.r != nil {
+		p.r.lift()
+	}
+}
+
 // CaseChanged closes the desk; Refresh opens it on the new case.
 func (p *Place) CaseChanged() {
 	switch {
