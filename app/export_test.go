@@ -17,6 +17,7 @@ var (
 	ExportEndings = exportEndings
 	ReadText      = readText
 	While         = while
+	Opener        = opener
 )
 
 func (w *Window) Tabs() (out []fyne.Focusable) {
