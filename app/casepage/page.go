@@ -73,8 +73,10 @@ type Place struct {
 	page    *fyne.Container
 	scroll  *container.Scroll
 	asked   session.Comparison
-	// left is what is left to decide; nil while it is not known.
-	left *session.Left
+	// left is what is left to decide, nil while it is not known; referred is how many of that the
+	// supervisor decides.
+	left     *session.Left
+	referred int
 	// lead is the action of the one thing to do next, nil where there is none.
 	lead *ui.Action
 }
@@ -136,7 +138,7 @@ func (p *Place) ask() {
 		p.left = nil // where it fails the place of differences says why
 		if err == nil {
 			left := session.LeftOf(s)
-			p.left = &left
+			p.left, p.referred = &left, s.Referred()
 		}
 		if !atOnce {
 			p.Refresh()
@@ -256,6 +258,9 @@ func (p *Place) next() fyne.CanvasObject {
 	if !ok {
 		return ui.Page(ui.Column(2, ui.Kicker("Next"), ui.Title("The report is signed."),
 			ui.Body("Nothing is left to do. A later export, amendment or correction opens a new round.")))
+	}
+	if step.ID == session.StepDifferences {
+		step.Detail += p.session.LeftWords(p.referred)
 	}
 	return ui.Page(ui.Column(2, ui.Kicker("Next"), ui.Title(step.Title), ui.Body(step.Detail), p.action(step)))
 }
@@ -417,7 +422,7 @@ func (p *Place) cameIn() fyne.CanvasObject {
 		rows = append(rows, ui.Ruled([]float32{1}, ui.Column(0.4,
 			ui.NewWords(ui.SizeBody, ui.Run{Text: finding.Capital(c.What) + ": ", Face: ui.SansBold},
 				ui.Run{Text: c.Name}).Wrapped(),
-			ui.Caption(session.Local(c.At)),
+			ui.Caption(strings.TrimSuffix(session.Local(c.At)+", by "+c.By, ", by ")),
 			ui.NewWords(ui.SizeCaption, ui.Run{Text: c.Digest.Groups()}).Wrapped())))
 	}
 	if len(rows) > 0 {

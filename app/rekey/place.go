@@ -57,6 +57,8 @@ type Place struct {
 	seq     int // number of seals and amendments that the desk knows
 	desk    *desk.Keying
 	r       *Screen
+	// errand is the screen of a correction, or of a look at what was keyed; nil while there is none.
+	errand *Screen
 }
 
 // New makes the place in a window.
@@ -109,8 +111,9 @@ func (p *Place) Refresh() {
 		if seq != p.seq {
 			p.seq = seq
 			p.desk.Refresh()
+			p.again()
 		}
-		p.r.Refresh()
+		p.screen().Refresh()
 		return
 	}
 	p.CaseChanged()
@@ -130,6 +133,7 @@ func (p *Place) Refresh() {
 	p.desk = desk.OpenKeying(keying, o)
 	p.r = NewScreen(p.desk, p.w.Fyne())
 	p.r.Seal, p.r.Done = p.Seal, func() { p.w.Go("Case") }
+	p.r.Lacks = func() bool { return len(c.Untyped()) > 0 }
 	p.r.Refresh()
 	p.body.Objects = []fyne.CanvasObject{p.r.Content()}
 	p.body.Refresh()
@@ -138,14 +142,14 @@ func (p *Place) Refresh() {
 // Shown puts the cursor in the field.
 func (p *Place) Shown() {
 	if p.r != nil {
-		p.r.Focus()
+		p.screen().Focus()
 	}
 }
 
 // Escape closes the panel that lies on the desk.
 func (p *Place) Escape() {
-	if p.r != nil {
-		p.r.lift()
+	if s := p.screen(); s != nil {
+		s.lift()
 	}
 }
 
@@ -159,7 +163,7 @@ func (p *Place) CaseChanged() {
 	default:
 		_ = p.desk.Close()
 	}
-	p.of, p.desk, p.r = nil, nil, nil
+	p.of, p.desk, p.r, p.errand = nil, nil, nil, nil
 	p.body.Objects = nil
 	p.body.Refresh()
 }
@@ -169,7 +173,10 @@ func (p *Place) Unsaved() string {
 	if p.desk == nil {
 		return ""
 	}
-	return p.desk.Unsaved()
+	if e := p.errand; e != nil && e.errand.o.Done != nil && len(e.errand.o.Changes()) > 0 {
+		return "a correction that is not decided"
+	}
+	return p.screen().d.Unsaved()
 }
 
 // OnItsWay reports whether anything keyed is not on disk yet.
@@ -193,7 +200,7 @@ func (p *Place) Reload() {
 
 // OpenNext opens the page on which keying goes on.
 func (p *Place) OpenNext() {
-	if p.desk != nil {
+	if p.desk != nil && p.errand == nil {
 		p.desk.OpenNext()
 		p.r.lift()
 		p.r.Refresh()
@@ -203,31 +210,31 @@ func (p *Place) OpenNext() {
 // OpenUnits opens the page of the voting units.
 func (p *Place) OpenUnits() {
 	if p.desk != nil {
-		p.desk.Open(desk.Page{Kind: desk.PageUnits})
-		p.r.Refresh()
+		p.screen().d.Open(desk.Page{Kind: desk.PageUnits})
+		p.screen().Refresh()
 	}
 }
 
 // Undo reverts the last act.
 func (p *Place) Undo() {
 	if p.r != nil {
-		p.desk.Undo()
-		p.r.Refresh()
+		p.screen().d.Undo()
+		p.screen().Refresh()
 	}
 }
 
 // Redo repeats the act that Undo reverted.
 func (p *Place) Redo() {
 	if p.r != nil {
-		p.desk.Redo()
-		p.r.Refresh()
+		p.screen().d.Redo()
+		p.screen().Refresh()
 	}
 }
 
 // Find searches the second entry.
 func (p *Place) Find() {
 	if p.r != nil {
-		p.r.ShowFind()
+		p.screen().ShowFind()
 	}
 }
 

@@ -17,6 +17,8 @@ type Screen struct {
 	// Seal seals a scope, and is called from the list of odd values; nil if sealing is done
 	// elsewhere.
 	Seal func(casefile.Scope)
+	// Lacks reports whether a contest that an amendment opened is not keyed whole; nil if none can be.
+	Lacks func() bool
 	// Done goes on where nothing is left to key or to seal; nil if nowhere.
 	Done func()
 
@@ -41,6 +43,7 @@ type Screen struct {
 	body   *fyne.Container
 	all    *fyne.Container
 	over   *panel
+	errand *errand // a correction or a look, nil while keying
 }
 
 // NewScreen makes the screen for an open desk.
@@ -112,6 +115,9 @@ func (r *Screen) Refresh() {
 	case r.d.Waiting() > 0:
 		r.disk.Set(ui.StateOpen, "on its way", ui.ColorFaded)
 		r.status.SetText(r.d.Message())
+	case r.errand != nil:
+		r.disk.Set(ui.StateOpen, "not signed", ui.ColorFaded)
+		r.status.SetText(r.d.Message())
 	default:
 		r.disk.Set(ui.StateOnDisk, "on disk", ui.ColorFaded)
 		r.status.SetText(r.d.Message())
@@ -126,6 +132,9 @@ func (r *Screen) Refresh() {
 	}
 	r.next.OnTapped = do
 	ui.Show(r.next, do != nil)
+	if r.errand != nil {
+		r.errand.refresh()
+	}
 	// Only the layout changes; everything else on the desk is the same.
 	r.middle.Layout.Layout(r.middle.Objects, r.middle.Size())
 	r.sheet.reveal()
@@ -142,12 +151,14 @@ func (r *Screen) comesNext() (words, label string, do func()) {
 		words = fmt.Sprintf("The %s are sealed. What was keyed can be read here; it changes by a correction that "+
 			"both of the pair sign, or where an amendment has opened a contest again.", what)
 	}
-	if r.Seal == nil {
+	if r.Seal == nil || r.errand != nil {
 		return words, "", nil
 	}
 	switch next, ok := r.d.ToSeal(); {
 	case ok && next == casefile.ScopeUnits:
 		return "Card headers name every precinct.", "Seal the voting units", func() { r.Seal(next) }
+	case ok && r.d.Amended() && r.Lacks != nil && r.Lacks():
+		return words, "", nil
 	case ok && r.d.Amended():
 		return "The amended contests are keyed again.", "Seal the ballots", func() { r.Seal(next) }
 	case ok:
@@ -179,6 +190,9 @@ func lastComma(s string) int {
 // hints returns the keys that work at this stop.
 func (r *Screen) hints() string {
 	const ever = " · F1 all keys"
+	if r.errand != nil && r.errand.o.Done == nil {
+		return "Tab and Shift+Tab move · Ctrl+Page Up, Page Down the pages · Esc back to Differences"
+	}
 	if r.d.Focus().Language != "" {
 		return "Enter goes on · - nothing printed in this language · F9 back to the first language" + ever
 	}
@@ -213,6 +227,11 @@ func (l middle) Layout(o []fyne.CanvasObject, s fyne.Size) {
 	gap := theme.Padding()
 	top := float32(0)
 	if o[0].Visible() {
+		if c, ok := o[0].(*fyne.Container); ok {
+			if l, ok := c.Layout.(*slip); ok {
+				l.fit(c, s)
+			}
+		}
 		o[0].Resize(fyne.NewSize(s.Width, 1))
 		top = o[0].MinSize().Height
 		o[0].Resize(fyne.NewSize(s.Width, top))
