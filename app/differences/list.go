@@ -37,24 +37,19 @@ func (p *Place) choose(i int) {
 
 // typedKey moves through the findings.
 func (p *Place) typedKey(e *fyne.KeyEvent) {
-	page := p.scroll.Size().Height * 0.8
 	switch e.Name {
 	case fyne.KeyUp:
 		p.move(-1)
 	case fyne.KeyDown:
 		p.move(1)
-	case fyne.KeyPageUp:
-		p.scroll.ScrollToOffset(fyne.NewPos(0, max(0, p.scroll.Offset.Y-page)))
-	case fyne.KeyPageDown:
-		p.scroll.ScrollToOffset(fyne.NewPos(0, p.scroll.Offset.Y+page))
 	case fyne.KeyReturn, fyne.KeyEnter:
 		p.outcomes()
 	case fyne.KeyEscape:
 		if p.filter.Text != "" {
 			p.filter.SetText("")
 		}
-	case fyne.KeyF1:
-		p.w.Help()
+	default:
+		ui.ToWindow(p.table, e)
 	}
 }
 

@@ -36,6 +36,7 @@ func (p *Place) show() {
 	p.detail.Objects = []fyne.CanvasObject{content}
 	p.detail.Refresh()
 	p.scroll.Refresh()
+	p.w.Refocus()
 }
 
 func (p *Place) page(i *review.Item) fyne.CanvasObject {

@@ -30,7 +30,6 @@ import (
 type Window interface {
 	session.Background
 	ui.Window
-	Help()
 	// Changed refreshes the window after something was recorded.
 	Changed()
 	Fail(err error)
@@ -104,13 +103,21 @@ func New(w Window, s *session.Session) *Place {
 func (p *Place) Name() string               { return "Differences" }
 func (p *Place) Icon() ui.Icon              { return ui.PlaceDifferences }
 func (p *Place) Content() fyne.CanvasObject { return p.body }
+func (p *Place) Scroll() *container.Scroll  { return p.scroll }
 func (p *Place) Find()                      { p.w.Fyne().Canvas().Focus(p.filter) }
+func (p *Place) Amend()                     { p.amend() }
 func (p *Place) Drop(paths []string) bool   { p.bring(paths); return true }
 func (p *Place) Shown()                     { p.w.Fyne().Canvas().Focus(p.table) }
 
 func (p *Place) CaseChanged() {
 	p.asked.Forget()
 	p.list, p.rows, p.at, p.chosen, p.whole = nil, nil, -1, "", false
+	if p.filter.Text != "" {
+		p.filter.SetText("")
+	}
+	p.trouble.SetText("")
+	p.table.UnselectAll()
+	p.scroll.ScrollToTop()
 	p.body.Objects, p.detail.Objects = nil, nil
 }
 
@@ -222,9 +229,10 @@ func (p *Place) say() {
 			words += ". " + unknown
 		}
 	}
+	words += " · " + session.LeftOf(p.list.Snapshot).Words()
 	if p.narrow {
 		c := p.list.Snapshot.Counts()
-		words += fmt.Sprintf(" · %d open, %d waiting, %d settled, %d cleared", c.Open, c.Waiting, c.Settled, c.Cleared)
+		words += fmt.Sprintf(" · %d settled, %d cleared", c.Settled, c.Cleared)
 	}
 	if p.list != nil {
 		if other := p.list.Snapshot.OtherElection(); other != "" {
@@ -296,6 +304,8 @@ func (p *Place) typedRune(r rune) {
 		p.showKeyed()
 	case 'x', 'X':
 		p.showExport()
+	default:
+		ui.RuneToWindow(p.table, r)
 	}
 }
 

@@ -8,6 +8,7 @@ import (
 	"fyne.io/fyne/v2/widget"
 
 	"counterproof/app/desk"
+	"counterproof/app/ui"
 )
 
 // field is the only entry field of the desk. It is on the sheet at the cursor; everything else
@@ -184,6 +185,9 @@ func (f *field) TypedKey(e *fyne.KeyEvent) {
 	case fyne.KeyF1:
 		f.r.ShowKeys()
 		return
+	case fyne.KeyF10:
+		ui.ToWindow(f, e)
+		return
 	case fyne.KeyF4:
 		d.More()
 	case fyne.KeyF6:
@@ -247,6 +251,9 @@ func (f *field) TypedShortcut(s fyne.Shortcut) {
 			d.Turn(1)
 		case ctrl && s.KeyName == fyne.KeyF:
 			f.r.ShowFind()
+			return
+		case ctrl && s.KeyName == fyne.KeyE && f.r.next.Visible():
+			f.r.next.Tapped(nil)
 			return
 		case s.KeyName == fyne.KeyV && s.Modifier == fyne.KeyModifierControl|fyne.KeyModifierShift:
 			f.r.ShowPaste(fyne.CurrentApp().Clipboard().Content())

@@ -88,8 +88,8 @@ func (s *readingSheet) FocusGained() {}
 // FocusLost does nothing.
 func (s *readingSheet) FocusLost() {}
 
-// TypedRune does nothing.
-func (s *readingSheet) TypedRune(rune) {}
+// TypedRune leaves letters to the window.
+func (s *readingSheet) TypedRune(r rune) { ui.RuneToWindow(s, r) }
 
 // TypedKey scrolls.
 func (s *readingSheet) TypedKey(e *fyne.KeyEvent) {

@@ -39,6 +39,8 @@ type Window interface {
 	AskUnlock(id casefile.PersonID, then func())
 	// OpenProof opens the printed proof of a ballot style, or of the card headers.
 	OpenProof(scope casefile.Scope, style string)
+	// Go goes to another place.
+	Go(place string)
 }
 
 // Session is what the place needs to know about the session.
@@ -132,9 +134,10 @@ func (p *Place) Refresh() {
 	p.of, p.seq = c, seq
 	p.desk = desk.OpenKeying(keying, o)
 	p.r = NewScreen(p.desk, p.w.Fyne())
-	p.r.Seal = p.seal
 	p.r.Proofs = func() []casefile.Attached { return c.State().CurrentProofs() }
 	p.r.OpenProof = p.w.OpenProof
+	p.r.Seal, p.r.Done = p.Seal, func() { p.w.Go("Case") }
+	p.r.Lacks = func() bool { return len(c.Untyped()) > 0 }
 	p.r.Refresh()
 	p.body.Objects = []fyne.CanvasObject{p.r.Content()}
 	p.body.Refresh()
@@ -144,6 +147,13 @@ func (p *Place) Refresh() {
 func (p *Place) Shown() {
 	if p.r != nil {
 		p.screen().Focus()
+	}
+}
+
+// Escape closes the panel that lies on the desk.
+func (p *Place) Escape() {
+	if s := p.screen(); s != nil {
+		s.lift()
 	}
 }
 
@@ -192,6 +202,15 @@ func (p *Place) Reload() {
 	}
 }
 
+// OpenNext opens the page on which keying goes on.
+func (p *Place) OpenNext() {
+	if p.desk != nil && p.errand == nil {
+		p.desk.OpenNext()
+		p.r.lift()
+		p.r.Refresh()
+	}
+}
+
 // OpenUnits opens the page of the voting units.
 func (p *Place) OpenUnits() {
 	if p.desk != nil {
@@ -223,13 +242,16 @@ func (p *Place) Find() {
 	}
 }
 
-// seal closes a scope: the second party signs, after seeing the odd values and the precincts that
+// Seal closes a scope: the second party signs, after seeing the odd values and the precincts that
 // are left out.
-func (p *Place) seal(scope casefile.Scope) {
+func (p *Place) Seal(scope casefile.Scope) {
 	who, _ := p.session.Holder(casefile.SeatSecond)
 	c := p.of
+	if c == nil {
+		return
+	}
 	if !c.Unlocked(who.ID) {
-		p.w.AskUnlock(who.ID, func() { p.seal(scope) })
+		p.w.AskUnlock(who.ID, func() { p.Seal(scope) })
 		return
 	}
 	p.w.Leaving(func() { p.askSeal(who.ID, scope) }, p.w.Fail)

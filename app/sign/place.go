@@ -51,6 +51,8 @@ type Place struct {
 	w       Window
 	session *session.Session
 	page    *fyne.Container
+	scroll  *container.Scroll
+	lead    *ui.Action // what comes next, nil where nothing does
 	asked   session.Comparison
 	// snapshot is the current state of the case; missing is what is left to do; excepted is
 	// why the supervisor signs in spite of it, by its identity.
@@ -71,16 +73,26 @@ type Place struct {
 
 // New makes the place in a window.
 func New(w Window, s *session.Session) *Place {
-	return &Place{w: w, session: s, page: container.NewStack(), excepted: map[string]string{},
+	p := &Place{w: w, session: s, page: container.NewStack(), excepted: map[string]string{},
 		waiting: ui.Body("Comparing, and making the report …")}
+	p.scroll = container.NewVScroll(p.page)
+	return p
 }
 
 func (p *Place) Name() string               { return "Sign" }
 func (p *Place) Icon() ui.Icon              { return ui.PlaceSign }
-func (p *Place) Content() fyne.CanvasObject { return p.page }
+func (p *Place) Content() fyne.CanvasObject { return p.scroll }
+func (p *Place) Scroll() *container.Scroll  { return p.scroll }
 func (p *Place) May() (bool, string)        { return p.session.MayCompare() }
 func (p *Place) Keys() []ui.Key {
-	return ui.Keys("Tab", "go to the next action", "Enter", "do it")
+	return ui.Keys("Tab", "go to the next action", "Enter", "do it", "Page Up, Page Down", "scroll the page; ↑ and ↓ by a few lines")
+}
+
+// Shown puts the focus on what comes next.
+func (p *Place) Shown() {
+	if p.lead != nil {
+		p.w.Fyne().Canvas().Focus(p.lead)
+	}
 }
 
 func (p *Place) CaseChanged() {
@@ -89,7 +101,8 @@ func (p *Place) CaseChanged() {
 		map[string]string{}
 	p.made, p.digest, p.past = nil, casefile.Digest{}, nil
 	p.making++
-	p.page.Objects = nil
+	p.page.Objects, p.lead = nil, nil
+	p.scroll.ScrollToTop()
 }
 
 func (p *Place) Refresh() {
@@ -170,6 +183,7 @@ func (p *Place) ready() bool {
 }
 
 func (p *Place) show() {
+	p.lead = nil
 	var left []fyne.CanvasObject
 	switch {
 	case p.trouble != nil:
@@ -195,9 +209,11 @@ func (p *Place) show() {
 		right = append(right, before)
 	}
 	right = append(right, ui.Slip(ui.NewCautions(ui.SizeCaption)))
-	p.page.Objects = []fyne.CanvasObject{container.NewVScroll(ui.Inset(4, 4, ui.Spread(200,
-		ui.Beside(2, 40, 3, 2, ui.Column(2, left...), ui.Column(2, right...)))))}
+	p.page.Objects = []fyne.CanvasObject{ui.Inset(4, 4, ui.Spread(200,
+		ui.Beside(2, 40, 3, 2, ui.Column(2, left...), ui.Column(2, right...))))}
 	p.page.Refresh()
+	p.scroll.Refresh()
+	p.w.Refocus()
 }
 
 // What can be done about something that is left to do.
@@ -210,15 +226,10 @@ const (
 
 // left is what is still to do, and what is signed in spite of it.
 func (p *Place) left() fyne.CanvasObject {
-	open := len(p.missing) - len(p.excepted)
-	objects := []fyne.CanvasObject{ui.Kicker("Still open")}
-	switch open {
-	case 0:
-		objects = []fyne.CanvasObject{ui.Kicker("Signed in spite of it")}
-	case 1:
-		objects = append(objects, ui.Title("1 thing is left to do."))
-	default:
-		objects = append(objects, ui.Title(fmt.Sprintf("%d things are left to do.", open)))
+	objects := []fyne.CanvasObject{ui.Kicker("Signed in spite of it")}
+	if len(p.excepted) < len(p.missing) {
+		left := session.LeftToSign(p.snapshot, p.missing, p.excepted)
+		objects = []fyne.CanvasObject{ui.Kicker("Still open"), ui.Title("Left: " + left.Words() + ".")}
 	}
 	objects = append(objects, ui.Faded("A supervisor may sign in spite of each of them only by writing down why. The "+
 		"reason stands on the report's front page."))
@@ -383,8 +394,8 @@ func (p *Place) signing() fyne.CanvasObject {
 		objects = append(objects, ui.Caption(session.Local(state.SignOffs[len(state.SignOffs)-1].At)),
 			ui.Faded("A later export, correction or amendment opens a new round; this report is then superseded, and kept."))
 	case p.ready() && p.made != nil:
-		objects = append(objects, ui.Body("Each signs with their own key."),
-			ui.Flow(0, ui.NewAction(ui.Next, "Sign the report", ui.PlaceSign, "", p.sign)))
+		p.lead = ui.NewAction(ui.Next, "Sign the report", ui.PlaceSign, "", p.sign)
+		objects = append(objects, ui.Body("Each signs with their own key."), ui.Flow(0, p.lead))
 	default:
 		objects = append(objects,
 			ui.Faded("They sign when nothing is left to do, or each thing that is left has its reason."))

@@ -144,6 +144,15 @@ func (p *Place) before() fyne.CanvasObject {
 		objects[:len(objects)-1]...)...))
 }
 
+// Save asks where the report that is shown is written, as PDF.
+func (p *Place) Save() {
+	if p.made == nil {
+		p.w.Say("The report is not made yet", "It is being made, or cannot be; the page behind this says which.")
+		return
+	}
+	p.ask(p.made, "pdf")
+}
+
 // annexForm is the annex of a report, as PDF.
 const annexForm = "annex"
 

@@ -35,8 +35,8 @@ func (c *Comparison) Of() casefile.Digest { return c.of }
 func (c *Comparison) Forget() { c.of = casefile.Digest{} }
 
 // Ask computes the state unless it already did for this head of the journal, and calls then with
-// the result. If something was recorded in the meantime, it computes again. It drops a result for a
-// case that is no longer open.
+// the result. If something was recorded in the meantime, it computes again. For a case that
+// is no longer open it drops the result and computes that of the one that is.
 func (c *Comparison) Ask(s *Session, w Background, then func(*review.Snapshot, error)) {
 	r, state := s.Review(), s.State()
 	if r == nil || c.asking || c.of == state.Head {
@@ -55,6 +55,7 @@ func (c *Comparison) Ask(s *Session, w Background, then func(*review.Snapshot, e
 	}, func(err error) {
 		c.asking = false
 		if r != s.Review() {
+			c.Ask(s, w, then) // another case was opened meanwhile, and could not ask
 			return
 		}
 		c.of = head

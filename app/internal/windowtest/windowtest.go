@@ -13,6 +13,7 @@ import (
 	"time"
 
 	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/driver/desktop"
 	"fyne.io/fyne/v2/test"
 	"github.com/stretchr/testify/require"
 
@@ -254,6 +255,64 @@ func first[T fyne.CanvasObject](root fyne.CanvasObject, is func(T) bool) (found 
 	}
 	walk(root)
 	return found
+}
+
+// item returns the entry of the menu with the label, or nil.
+func (w *Window) item(label string) *fyne.MenuItem {
+	for _, m := range w.Fyne().MainMenu().Items {
+		for _, i := range m.Items {
+			if i.Label == label {
+				return i
+			}
+		}
+	}
+	return nil
+}
+
+// Menu chooses an entry of the menu.
+func (w *Window) Menu(label string) {
+	w.t.Helper()
+	i := w.item(label)
+	require.NotNil(w.t, i, "no entry %q", label)
+	require.False(w.t, i.Disabled, "%q cannot be chosen", label)
+	i.Action()
+}
+
+// MenuHas reports whether an entry of the menu can be chosen.
+func (w *Window) MenuHas(label string) bool {
+	i := w.item(label)
+	return i != nil && !i.Disabled
+}
+
+// ShortcutE types Ctrl+E where the focus is.
+func (w *Window) ShortcutE() {
+	w.t.Helper()
+	f, ok := w.Fyne().Canvas().Focused().(fyne.Shortcutable)
+	require.True(w.t, ok, "%T takes no shortcut", w.Fyne().Canvas().Focused())
+	f.TypedShortcut(&desktop.CustomShortcut{KeyName: fyne.KeyE, Modifier: fyne.KeyModifierShortcutDefault})
+}
+
+// ClickKeepsFocus reports whether a click there takes the focus from nothing. Fyne's driver of a real
+// window takes it away unless something at the place could have it
+// (internal/driver/glfw/window.go, processMouseClicked); the driver of tests does not do as it does.
+func (w *Window) ClickKeepsFocus(at fyne.Position) bool {
+	root := w.Fyne().Content()
+	if o := w.Fyne().Canvas().Overlays().Top(); o != nil {
+		root = o
+	}
+	var meets func(o fyne.CanvasObject, corner fyne.Position) bool
+	meets = func(o fyne.CanvasObject, corner fyne.Position) bool {
+		if !o.Visible() {
+			return false
+		}
+		corner = corner.Add(o.Position())
+		end := corner.Add(o.Size())
+		if _, ok := o.(fyne.Focusable); ok && at.X >= corner.X && at.Y >= corner.Y && at.X < end.X && at.Y < end.Y {
+			return true
+		}
+		return slices.ContainsFunc(picture.Children(o), func(c fyne.CanvasObject) bool { return meets(c, corner) })
+	}
+	return meets(root, fyne.NewPos(0, 0))
 }
 
 // Find returns the action with the label, in the top sheet if there is one.
