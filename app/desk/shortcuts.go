@@ -38,5 +38,7 @@ var Shortcuts = []Shortcut{
 	{"F8", "the unassigned precincts in full"},
 	{"Ctrl+Shift+V", "paste a certified list and confirm it line by line"},
 	{"Esc", "let go of what was typed in this field"},
+	{"F2, Esc", "in a correction: decide with what was changed; go back without"},
+	{"F3", "in a correction of what several people keyed: the next place"},
 	{"F1", "this list"},
 }

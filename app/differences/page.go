@@ -14,6 +14,7 @@ import (
 	"counterproof/checks/finding"
 	"counterproof/checks/report"
 	"counterproof/checks/review"
+	"counterproof/model/casefile"
 )
 
 // show draws the finding in view on its facing pages.
@@ -135,7 +136,11 @@ func (p *Place) facts(i *review.Item) (objects []fyne.CanvasObject) {
 	if i.Unit == "" && len(i.Precincts) > 0 {
 		link("voting units", "those of "+i.Precincts[0], "U", p.follow)
 	}
-	link("keyed at", cmp.Or(i.Places.Second, "where it belongs"), "K", p.showKeyed)
+	keyed := "its place in Re-key"
+	if p.fromSheets() {
+		keyed = cmp.Or(i.Places.Second, keyed) // a line of a sheet
+	}
+	link("keyed at", keyed, "K", p.showKeyed)
 	link("in the export", cmp.Or(i.Places.Primary, "its own lines"), "X", p.showExport)
 	objects = append(objects, ui.Kicker("Where to look"), ui.Column(0, rows...))
 	if c := checks.Find(i.Check); c != nil {
@@ -162,4 +167,10 @@ func (p *Place) facts(i *review.Item) (objects []fyne.CanvasObject) {
 		}
 	}
 	return objects
+}
+
+// fromSheets reports whether something of the second entry came in as sheets.
+func (p *Place) fromSheets() bool {
+	c := p.session.Case()
+	return c != nil && len(c.SheetSources(casefile.ScopeBallots))+len(c.SheetSources(casefile.ScopeUnits)) > 0
 }
