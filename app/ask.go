@@ -400,7 +400,7 @@ func (w *Window) Help() {
 		in = "In this form: " + top.Head
 		keys = ui.Keys("Tab, Shift+Tab", "the next field or action, the one before",
 			"Enter", "in a field of one line, or on an action: do it", "Ctrl+Enter", "in a field of several lines: do it",
-			"Esc", "leave the form; nothing is recorded")
+			"Page Down, Page Up", "scroll the form", "Esc", "leave the form; nothing is recorded")
 	}
 	var rows []fyne.CanvasObject
 	for _, k := range keys {

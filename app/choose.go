@@ -8,8 +8,6 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
-	"fyne.io/fyne/v2/dialog"
-	"fyne.io/fyne/v2/storage"
 	"fyne.io/fyne/v2/theme"
 	"github.com/dustin/go-humanize"
 	"github.com/dustin/go-humanize/english"
@@ -54,6 +52,9 @@ func (w *Window) chooseFiles(head, hint, label string, endings []string, several
 		}
 	}
 	c := &chooser{w: w, base: base, endings: endings, several: several, then: then, path: ui.NewField("File", "")}
+	if c.folders() {
+		c.path.Name = "Folder"
+	}
 	c.note, c.chosen = ui.Caption(""), ui.Bold("")
 	c.chosen.Hide()
 	c.list = ui.NewKeyedList(func() int { return len(c.shown) }, c.line, c.pick, nil)
@@ -69,7 +70,7 @@ func (w *Window) chooseFiles(head, hint, label string, endings []string, several
 		if several {
 			s.Action(ui.Plain, "And another file", c.another)
 		}
-		s.Action(ui.Plain, "Look through the folders", c.lookThrough)
+		s.Action(ui.Plain, "The folder above", c.above)
 		s.Action(ui.Quiet, "Not now", func() { s.Escape() })
 		c.path.OnEscape = func() { s.Escape() }
 		s.Focus(c.path)
@@ -85,6 +86,9 @@ func (n rows) MinSize([]fyne.CanvasObject) fyne.Size {
 }
 
 func (n rows) Layout(o []fyne.CanvasObject, s fyne.Size) { o[0].Resize(s) }
+
+// folders reports whether a folder is asked for.
+func (c *chooser) folders() bool { return slices.Equal(c.endings, noFile) }
 
 // set writes a path into the field and puts the cursor at its end.
 func (c *chooser) set(path string) {
@@ -137,6 +141,8 @@ func (c *chooser) read(folder string) {
 			c.note.SetText("There is no such folder that can be read.")
 		case more:
 			c.note.SetText("The folder holds very many files; not all of them are shown. Type the name.")
+		case c.folders():
+			c.note.SetText("↓ and Enter open a folder; letters narrow the list; Enter alone takes the folder in the field.")
 		case files == 0:
 			c.note.SetText("No file with " + kinds + " is in this folder.")
 		default:
@@ -195,6 +201,10 @@ func (c *chooser) pick(i int) {
 func (c *chooser) take() {
 	path, _, name := c.typed()
 	switch {
+	case c.folders() && c.list.At < 0 && session.IsFolder(path):
+		c.finish(filepath.Clean(path))
+	case c.folders() && c.list.At < 0:
+		c.say("There is no folder " + path + "; write or choose one that is there.")
 	case name != "" && session.IsFile(path):
 		c.finish(path)
 	case c.list.At >= 0:
@@ -248,26 +258,20 @@ func (c *chooser) finish(path string) {
 	c.then(paths)
 }
 
-// lookThrough opens the toolkit's own dialog, for the pointer.
-func (c *chooser) lookThrough() {
-	d := dialog.NewFileOpen(func(r fyne.URIReadCloser, err error) {
-		if err != nil {
-			c.w.Fail(err)
-			return
-		}
-		if r == nil {
-			return
-		}
-		path := r.URI().Path()
-		_ = r.Close() // opened by the dialog for reading only
-		c.set(path)
-	}, c.w.win)
-	d.SetFilter(storage.NewExtensionFileFilter(c.endings))
-	if u, err := storage.ListerForURI(storage.NewFileURI(c.folder)); err == nil {
-		d.SetLocation(u)
+// above goes to the folder above.
+func (c *chooser) above() {
+	if up := filepath.Dir(c.folder); up != c.folder {
+		c.set(strings.TrimSuffix(up, string(filepath.Separator)) + string(filepath.Separator))
 	}
-	d.Resize(fyne.NewSize(900, 600))
-	d.Show()
+}
+
+// noFile is an ending that no file has: what is offered are folders alone.
+var noFile = []string{"/"}
+
+// ChooseFolder asks for a folder.
+func (w *Window) ChooseFolder(then func(path string)) {
+	w.chooseFiles("Choose a folder", "The folder in the field is taken; the list shows the folders in it.",
+		"Take this folder", noFile, false, func(paths []string) { then(paths[0]) })
 }
 
 // AskOpen asks for a case file.

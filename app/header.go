@@ -30,7 +30,7 @@ func newHeader(w *Window) *header {
 		state:    ui.NewWords(ui.SizeCaption, ui.Run{Color: ui.ColorFaded}).Short(),
 		people:   ui.Flow(0.5), short: ui.Flow(0)}
 	h.object = container.NewBorder(nil, ui.HeavyRule(), nil, nil,
-		ui.Inset(4, 1.2, container.New(headerRow{}, ui.Column(0.2, h.election, h.state), h.people, h.short)))
+		ui.Inset(4, 1.2, container.New(&headerRow{}, ui.Column(0.2, h.election, h.state), h.people, h.short)))
 	return h
 }
 
@@ -42,17 +42,20 @@ func (h *header) refresh() {
 	}
 	h.chips = nil
 	h.draw()
-	switch {
-	case at >= 0 && at < len(h.chips):
+	if at >= 0 && at < len(h.chips) {
 		h.w.win.Canvas().Focus(h.chips[at])
-	case at >= 0:
-		h.w.win.Canvas().Unfocus()
 	}
+}
+
+// note says something in the place of the state, until the header is drawn again.
+func (h *header) note(words string) {
+	h.state.Set(ui.Run{Text: words, Face: ui.SansBold, Color: ui.ColorAccent})
 }
 
 func (h *header) draw() {
 	s := h.w.Session
 	state := s.State()
+	h.state.Set(ui.Run{Color: ui.ColorFaded})
 	if state == nil {
 		h.election.SetText("Counterproof")
 		h.state.SetText("No case is open")
@@ -62,10 +65,10 @@ func (h *header) draw() {
 		return
 	}
 	h.election.SetText(state.Election.Name)
-	words := s.StateWords()
-	for _, more := range []string{state.Election.Jurisdiction, state.Election.Date} {
+	words := s.StateWords() // first, so that it is there where the rest is cut off
+	for _, more := range []string{state.Election.Date, state.Election.Jurisdiction} {
 		if more != "" {
-			words = more + " · " + words
+			words += " · " + more
 		}
 	}
 	h.state.SetText(words)
@@ -74,68 +77,79 @@ func (h *header) draw() {
 		if !seat.Held() {
 			continue
 		}
-		chips = append(chips, h.chip(seat, " "+seat.Seat.Short(), true))
-		short = append(short, h.chip(seat, "", false))
+		chips = append(chips, h.chip(seat, true))
+		short = append(short, h.chip(seat, false))
 	}
 	h.people.Set(chips...)
 	h.short.Set(short...)
 	h.object.Refresh()
 }
 
-// chip shows one person with an open or closed lock; it unlocks or locks their key.
-func (h *header) chip(seat session.Seated, more string, worded bool) fyne.CanvasObject {
+// chip shows one person with an open or closed lock; it unlocks or locks their key. A chip that is
+// not full has the seat alone, in small letters.
+func (h *header) chip(seat session.Seated, full bool) fyne.CanvasObject {
 	icon, word := ui.StateLocked, "locked"
 	if seat.Unlocked {
 		icon, word = ui.StateFree, "unlocked"
 	}
-	hint := ""
-	if worded {
-		hint = word
+	label, hint := "", seat.Seat.Short()
+	if full {
+		label, hint = seat.Person.Initials+" "+seat.Seat.Short(), word
 	}
-	a := ui.NewAction(ui.Quiet, seat.Person.Initials+more, icon, hint, func() { h.w.Toggle(seat) })
+	a := ui.NewAction(ui.Quiet, label, icon, hint, func() { h.w.Toggle(seat) })
 	a.Name = seat.Person.Name + ", " + seat.Seat.Words() + ", " + word
 	h.chips = append(h.chips, a)
 	return a
 }
 
-// headerRow sets the election at the left and the people at the right, in one row:
-// with their seats where there is room for that, else by their initials.
-type headerRow struct{}
+// headerRow sets the election at the left and the people at the right, in one row: in full where
+// there is room for that, else by their seats. Where even those have no room they are in a row of
+// their own below the election.
+type headerRow struct{ width float32 }
 
-func (headerRow) choose(o []fyne.CanvasObject, width float32) (first, people float32) {
+// fits is the share of the width that the people may have beside the election.
+const fits = 0.62
+
+func (l *headerRow) choose(o []fyne.CanvasObject) (people *ui.Flowing, beside bool) {
 	long, short := o[1].(*ui.Flowing), o[2].(*ui.Flowing)
-	if long.RowWidth() <= width*0.62 {
-		long.Show()
-		short.Hide()
-		people = long.RowWidth()
-	} else {
-		short.Show()
-		long.Hide()
-		people = min(short.RowWidth(), width*0.6)
+	people, beside = short, short.RowWidth() <= l.width*fits
+	if long.RowWidth() <= l.width*fits {
+		people, beside = long, true
 	}
-	return max(0, width-people-3*theme.Padding()), people
+	ui.Show(long, people == long)
+	ui.Show(short, people == short)
+	return people, beside
 }
 
-func (l headerRow) Layout(o []fyne.CanvasObject, s fyne.Size) {
-	first, people := l.choose(o, s.Width)
+func (l *headerRow) Layout(o []fyne.CanvasObject, s fyne.Size) {
+	l.width = s.Width
+	people, beside := l.choose(o)
+	edge := 2.6 * theme.Padding() // of a chip: its drawing stands below the election's name
+	first, wide := s.Width, s.Width+2*edge
+	if beside {
+		wide = people.RowWidth()
+		first = max(0, s.Width-wide-3*theme.Padding())
+	}
 	o[0].Resize(fyne.NewSize(first, s.Height))
 	high := o[0].MinSize().Height
 	o[0].Resize(fyne.NewSize(first, high))
-	o[0].Move(fyne.NewPos(0, (s.Height-high)/2))
-	for _, f := range o[1:] {
-		f.Resize(fyne.NewSize(people, f.Size().Height))
-		high := f.MinSize().Height
-		f.Resize(fyne.NewSize(people, high))
-		f.Move(fyne.NewPos(s.Width-people, (s.Height-high)/2))
+	people.Resize(fyne.NewSize(wide, people.Size().Height))
+	own := people.MinSize().Height
+	people.Resize(fyne.NewSize(wide, own))
+	if !beside {
+		o[0].Move(fyne.NewPos(0, 0))
+		people.Move(fyne.NewPos(-edge, high))
+		return
 	}
+	o[0].Move(fyne.NewPos(0, (s.Height-high)/2))
+	people.Move(fyne.NewPos(s.Width-wide, (s.Height-own)/2))
 }
 
-func (headerRow) MinSize(o []fyne.CanvasObject) fyne.Size {
-	s := o[0].MinSize()
-	for _, f := range o[1:] {
-		if f.Visible() {
-			s.Height = max(s.Height, f.MinSize().Height)
-		}
+func (l *headerRow) MinSize(o []fyne.CanvasObject) fyne.Size {
+	people, beside := l.choose(o)
+	high, own := o[0].MinSize().Height, people.MinSize().Height
+	if l.width > 0 && !beside {
+		return fyne.NewSize(theme.TextSize()*10, high+own)
 	}
-	return fyne.NewSize(theme.TextSize()*10, s.Height)
+	return fyne.NewSize(theme.TextSize()*10, max(high, own))
 }

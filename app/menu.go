@@ -9,6 +9,7 @@ import (
 	"fyne.io/fyne/v2/driver/desktop"
 
 	"counterproof/app/ui"
+	"counterproof/model/casefile"
 )
 
 const ctrl = fyne.KeyModifierShortcutDefault
@@ -25,6 +26,44 @@ type command struct {
 
 func (w *Window) hasCase() bool { return w.Session.Case() != nil }
 
+func (w *Window) mayKey() bool { return w.Session.MayKeySheets() == nil }
+
+func (w *Window) mayCompare() bool {
+	ok, _ := w.Session.MayCompare()
+	return ok
+}
+
+func (w *Window) mayCountersign() bool { return w.hasCase() && w.Session.State().Uncountersigned() }
+
+func (w *Window) amend() { w.to(w.known.differences.Name(), w.known.differences.Amend) }
+
+func (w *Window) saveReport() { w.to(w.known.sign.Name(), w.known.sign.Save) }
+
+// sealWords name the seal of a scope; of none where nothing can be sealed now.
+var sealWords = map[casefile.Scope]string{"": "Seal…", casefile.ScopeBallots: "Seal the ballots…",
+	casefile.ScopeUnits: "Seal the voting units…"}
+
+// sealable is the scope that is sealed next, or empty.
+func (w *Window) sealable() casefile.Scope {
+	state := w.Session.State()
+	if ok, _ := w.known.rekey.May(); !ok {
+		return ""
+	}
+	switch {
+	case !state.Sealed(casefile.ScopeBallots) || len(state.OpenAmendments()) > 0:
+		return casefile.ScopeBallots
+	case !state.Sealed(casefile.ScopeUnits):
+		return casefile.ScopeUnits
+	}
+	return ""
+}
+
+func (w *Window) sealNext() {
+	if scope := w.sealable(); scope != "" {
+		w.Seal(scope)
+	}
+}
+
 // commands are the menu, by heading.
 func (w *Window) commands() []struct {
 	head string
@@ -36,11 +75,25 @@ func (w *Window) commands() []struct {
 		{"New case…", fyne.KeyN, ctrl, "Ctrl+N", w.AskNew, nil},
 		{"Open…", fyne.KeyO, ctrl, "Ctrl+O", w.AskOpen, nil},
 		{"Open the demo", "", 0, "", w.AskDemo, nil},
-		{"Bring in an export…", fyne.KeyI, ctrl, "Ctrl+I", w.AskExport, w.hasCase},
+		{"Attach printed proofs…", "", 0, "", w.AskProofs, w.hasCase},
 		{"Back up…", fyne.KeyB, ctrl, "Ctrl+B", w.AskBackup, w.hasCase},
+		{"Write the evidence…", "", 0, "", w.AskEvidence, w.hasCase},
+		{"Verify a case or a report…", "", 0, "", w.AskVerify, nil},
+		{"Verify an evidence folder…", "", 0, "", w.AskVerifyFolder, nil},
 		{"Lock everybody", fyne.KeyL, ctrl, "Ctrl+L", w.LockAll, w.hasCase},
 		{"Close the case", fyne.KeyW, ctrl, "Ctrl+W", w.CloseCase, w.hasCase},
 		{"Quit", fyne.KeyQ, ctrl, "Ctrl+Q", w.Quit, nil},
+	}
+	work := []command{
+		{"The official roster…", "", 0, "", w.AskRoster, w.mayKey},
+		{"Key from sheets…", "", 0, "", w.AskSheets, w.mayKey},
+		{"Join another keyer's case…", "", 0, "", w.AskJoin, w.hasCase},
+		{sealWords[w.sealable()], fyne.KeyE, ctrl, "Ctrl+E", w.sealNext, func() bool { return w.sealable() != "" }},
+		{"Countersign the seal…", "", 0, "", w.known.casePage.Countersign, w.mayCountersign},
+		{"Bring in an export…", fyne.KeyI, ctrl, "Ctrl+I", w.AskExport, w.hasCase},
+		{"Enter an amendment…", "", 0, "", w.amend, w.mayCompare},
+		{"Save the report…", "", 0, "", w.saveReport, w.mayCompare},
+		{"Sign the report", "", 0, "", func() { w.Go(w.known.sign.Name()) }, w.mayCompare},
 	}
 	var goes []command
 	for i, p := range w.places {
@@ -59,6 +112,7 @@ func (w *Window) commands() []struct {
 		list []command
 	}{
 		{"Case", caseCommands},
+		{"Work", work},
 		{"Edit", []command{
 			{"Undo", fyne.KeyZ, ctrl, "Ctrl+Z", w.undo, undoer},
 			{"Redo", fyne.KeyY, ctrl, "Ctrl+Y", w.redo, undoer},
@@ -68,6 +122,7 @@ func (w *Window) commands() []struct {
 		{"View", view},
 		{"Help", []command{
 			{"Keys and help", fyne.KeyF1, 0, "F1", w.Help, nil},
+			{"The menu, by keyboard", fyne.KeyF10, 0, "F10, Alt", w.openMenu, nil},
 			{"About Counterproof", "", 0, "", w.About, nil},
 		}},
 	}
@@ -82,7 +137,7 @@ func (w *Window) menu() {
 			if c.label == "Quit" {
 				menu.Items = append(menu.Items, w.recentMenu(), fyne.NewMenuItemSeparator())
 			}
-			item := fyne.NewMenuItem(c.label, c.do)
+			item := fyne.NewMenuItem(c.label, func() { w.command(c) })
 			if c.key != "" && c.mods != 0 {
 				item.Shortcut = &desktop.CustomShortcut{KeyName: c.key, Modifier: c.mods}
 			}
@@ -101,7 +156,7 @@ func (w *Window) recentMenu() *fyne.MenuItem {
 	item.ChildMenu = fyne.NewMenu("")
 	for _, path := range w.Recent() {
 		item.ChildMenu.Items = append(item.ChildMenu.Items,
-			fyne.NewMenuItem(filepath.Base(path), func() { w.OpenCase(path) }))
+			fyne.NewMenuItem(filepath.Base(path), func() { w.command(command{do: func() { w.OpenCase(path) }}) }))
 	}
 	item.Disabled = len(item.ChildMenu.Items) == 0
 	return item
@@ -114,12 +169,20 @@ func (w *Window) shortcuts() {
 			if c.key == "" || c.mods == 0 {
 				continue
 			}
-			w.win.Canvas().AddShortcut(&desktop.CustomShortcut{KeyName: c.key, Modifier: c.mods}, func(fyne.Shortcut) {
-				if w.Sheets.Top() == nil && (c.may == nil || c.may()) {
-					c.do()
-				}
-			})
+			w.win.Canvas().AddShortcut(&desktop.CustomShortcut{KeyName: c.key, Modifier: c.mods},
+				func(fyne.Shortcut) { w.command(c) })
 		}
+	}
+	// Fyne makes shortcuts of its own of Ctrl+Z and Ctrl+Y.
+	w.win.Canvas().AddShortcut(&fyne.ShortcutUndo{}, func(fyne.Shortcut) { w.command(command{do: w.undo}) })
+	w.win.Canvas().AddShortcut(&fyne.ShortcutRedo{}, func(fyne.Shortcut) { w.command(command{do: w.redo}) })
+}
+
+// command carries a command out. While a sheet lies on the window nothing else begins: a place
+// that changed beneath it, or a second sheet, would be in nobody's sight.
+func (w *Window) command(c command) {
+	if w.Sheets.Top() == nil && (c.may == nil || c.may()) {
+		c.do()
 	}
 }
 
@@ -181,4 +244,7 @@ func (w *Window) retheme() {
 	w.applyTheme()
 	w.Changed()
 	w.win.Content().Refresh()
+	for _, body := range w.bodies { // those out of view too
+		body.Refresh()
+	}
 }

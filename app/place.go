@@ -11,8 +11,10 @@ import (
 	"context"
 
 	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
 
 	"counterproof/app/casepage"
+	"counterproof/app/desk"
 	"counterproof/app/desk/session"
 	"counterproof/app/differences"
 	"counterproof/app/rekey"
@@ -56,8 +58,13 @@ type (
 	Unlocker interface{ Lacks() []casefile.PersonID }
 	// Finder takes over the menu's find.
 	Finder interface{ Find() }
-	// Shower is notified when it becomes the place in view, so that it can set the focus.
+	// Shower puts the focus where typing goes. It is called when it becomes the place in view, and
+	// when nothing has the focus.
 	Shower interface{ Shown() }
+	// Escaper takes Escape where nothing on the page took it: it leaves a panel, or a part of the page.
+	Escaper interface{ Escape() }
+	// Scroller has a long page, which the keys scroll.
+	Scroller interface{ Scroll() *container.Scroll }
 	// Leaver is asked before the case is closed. An error keeps it open. Unsaved
 	// is text that was typed but not recorded; its typist may not notice. Leave may wait for
 	// the disk and is called from any goroutine; OnItsWay reports whether it has to.
@@ -74,12 +81,17 @@ type (
 // The optional interfaces of each place. The window checks for them at run time and silently
 // does without, so that a missing method would not show.
 var (
-	_ CaseFollower = (*casepage.Place)(nil)
+	_ interface {
+		CaseFollower
+		Shower
+		Scroller
+	} = (*casepage.Place)(nil)
 	_ interface {
 		CaseFollower
 		Undoer
 		Finder
 		Shower
+		Escaper
 		Leaver
 	} = (*rekey.Place)(nil)
 	_ interface {
@@ -87,13 +99,19 @@ var (
 		Unlocker
 		Finder
 		Shower
+		Scroller
 		Catcher
 	} = (*differences.Place)(nil)
 	_ interface {
 		CaseFollower
 		Shower
+		Scroller
 	} = (*units.Place)(nil)
-	_ CaseFollower = (*sign.Place)(nil)
+	_ interface {
+		CaseFollower
+		Shower
+		Scroller
+	} = (*sign.Place)(nil)
 )
 
 // places are the places of the window, in the order of the rail.
@@ -133,6 +151,29 @@ func (w *Window) ShowFinding(i *review.Item) {
 	}
 }
 
+// Correct goes to the page of Re-key where an errand leads; a correction has a proposal filled in.
+func (w *Window) Correct(o *desk.Correction, proposal []casefile.Change) {
+	back := w.places[w.at].Name()
+	done, leave := o.Done, o.Back
+	if done != nil {
+		o.Done = func(changes []casefile.Change) { w.Go(back); done(changes) }
+	}
+	o.Back = func() {
+		w.Go(back)
+		if leave != nil {
+			leave()
+		}
+	}
+	if !w.enter(w.known.rekey) {
+		return
+	}
+	if err := w.known.rekey.Correct(o, proposal); err != nil {
+		w.Fail(err)
+		return
+	}
+	w.Go(w.known.rekey.Name())
+}
+
 // enter reports whether a place can be entered, and says why not.
 func (w *Window) enter(p Place) bool {
 	ok, why := p.May()
@@ -143,9 +184,12 @@ func (w *Window) enter(p Place) bool {
 }
 
 // KeyUnits goes to the page of Re-key on which the voting units are keyed.
-func (w *Window) KeyUnits() {
-	w.Go(w.known.rekey.Name())
-	if w.Place() == Place(w.known.rekey) {
-		w.known.rekey.OpenUnits()
-	}
+func (w *Window) KeyUnits() { w.to(w.known.rekey.Name(), w.known.rekey.OpenUnits) }
+
+// KeyBallots goes to the page of Re-key on which keying goes on.
+func (w *Window) KeyBallots() { w.to(w.known.rekey.Name(), w.known.rekey.OpenNext) }
+
+// Seal goes to Re-key and asks whether a scope is sealed.
+func (w *Window) Seal(scope casefile.Scope) {
+	w.to(w.known.rekey.Name(), func() { w.known.rekey.Seal(scope) })
 }

@@ -129,15 +129,17 @@ func (r *tabRenderer) Refresh() {
 func (t *tab) Tapped(*fyne.PointEvent) { t.do() }
 func (t *tab) FocusGained()            { t.focused = true; t.Refresh() }
 func (t *tab) FocusLost()              { t.focused = false; t.Refresh() }
-func (t *tab) TypedRune(rune)          {}
+func (t *tab) TypedRune(r rune) {
+	if r != ' ' {
+		ui.RuneToWindow(t, r)
+	}
+}
 func (t *tab) TypedKey(e *fyne.KeyEvent) {
 	switch e.Name {
 	case fyne.KeyReturn, fyne.KeyEnter, fyne.KeySpace:
 		t.do()
-	default: // what it does not know is the window's: F1, Escape
-		if c := fyne.CurrentApp().Driver().CanvasForObject(t); c != nil && c.OnTypedKey() != nil {
-			c.OnTypedKey()(e)
-		}
+	default: // what it does not know is the window's
+		ui.ToWindow(t, e)
 	}
 }
 func (t *tab) MouseIn(*desktop.MouseEvent)    { t.hovered = true; t.Refresh() }

@@ -3,8 +3,11 @@ package app
 import (
 	"errors"
 	"net/url"
+	"os/exec"
 	"path/filepath"
+	"runtime"
 	"strings"
+	"time"
 
 	"fyne.io/fyne/v2"
 
@@ -55,16 +58,53 @@ func (w *Window) saveTo(form *ui.Sheet, to files.Place, write func(files.Place))
 	return ""
 }
 
-// OpenFile opens a file in the machine's own program for it, and says where it is. what is
-// in it: "The report".
+// OpenFile opens a file in the machine's own program for it, and says where it is. Where no program
+// opens it, its folder is shown. What is in it: "The report".
 func (w *Window) OpenFile(what, path string) {
-	abs, err := filepath.Abs(path)
-	if err == nil {
-		err = w.OpenURL(&url.URL{Scheme: "file", Path: filepath.ToSlash(abs)})
+	opened, shown := error(nil), error(nil)
+	w.Away("Opening the file", func() error {
+		abs, err := filepath.Abs(path)
+		if err != nil {
+			opened, shown = err, err
+			return nil
+		}
+		address := func(path string) *url.URL { return &url.URL{Scheme: "file", Path: filepath.ToSlash(path)} }
+		if opened = w.OpenURL(address(abs)); opened != nil {
+			shown = w.OpenURL(address(filepath.Dir(abs)))
+		}
+		return nil
+	}, func(err error) {
+		words := "It is in " + path + "."
+		switch {
+		case opened != nil && shown != nil:
+			words += " No program of this machine opened it: " + opened.Error() + "."
+		case opened != nil:
+			words += " No program of this machine opened it, so its folder was opened."
+		}
+		w.Say(what+" is saved", words)
+		w.Fault(err)
+	})
+}
+
+// viewerPatience is how long a viewer may take to say that it opens nothing.
+const viewerPatience = 1500 * time.Millisecond
+
+// opener returns what opens an address in the machine's own program for it. On Linux and its like
+// the program that does it ends with a status, which the toolkit does not wait for.
+func opener(a fyne.App) func(*url.URL) error {
+	if runtime.GOOS == "windows" || runtime.GOOS == "darwin" {
+		return a.OpenURL
 	}
-	if err != nil {
-		w.Say(what+" is saved", "It is in "+path+". No program of this machine opened it: "+err.Error()+".")
-		return
+	return func(u *url.URL) error {
+		cmd := exec.Command("xdg-open", u.String())
+		if err := cmd.Start(); err != nil {
+			return err
+		}
+		select {
+		case err := <-started("Opening a file", cmd.Wait):
+			return err
+		case <-time.After(viewerPatience): // it shows the file, and ends with its window
+			return nil
+		}
 	}
-	w.Say(what+" is saved", "It is in "+path+".")
 }

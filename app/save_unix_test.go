@@ -3,11 +3,15 @@
 package app_test
 
 import (
+	"net/url"
 	"os"
 	"path/filepath"
+	"runtime"
 	"syscall"
 	"testing"
+	"time"
 
+	"fyne.io/fyne/v2/test"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
@@ -73,4 +77,26 @@ func TestAPipeIsNoRoster(t *testing.T) {
 	require.NoError(t, syscall.Mkfifo(pipe, 0o600))
 	_, err := app.ReadText(pipe)
 	require.ErrorContains(t, err, "is a pipe, not a file; save it to a file first")
+}
+
+// On Linux and its like a viewer that opens nothing is noticed, and one that stays is not waited for.
+func TestAViewerThatOpensNothingIsNoticed(t *testing.T) {
+	if runtime.GOOS == "darwin" {
+		t.Skip("macOS opens files itself")
+	}
+	bin := t.TempDir()
+	viewer := func(does string) {
+		require.NoError(t, os.WriteFile(filepath.Join(bin, "xdg-open"), []byte("#!/bin/sh\n"+does+"\n"), 0o755))
+	}
+	t.Setenv("PATH", bin+string(os.PathListSeparator)+os.Getenv("PATH"))
+	open := app.Opener(test.NewTempApp(t))
+	file := &url.URL{Scheme: "file", Path: "/report.pdf"}
+	viewer(`test "$1" = file:///report.pdf`)
+	require.NoError(t, open(file))
+	viewer("exit 3")
+	require.Error(t, open(file))
+	viewer("sleep 20")
+	begun := time.Now()
+	require.NoError(t, open(file))
+	assert.Less(t, time.Since(begun), 15*time.Second)
 }

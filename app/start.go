@@ -3,7 +3,6 @@ package app
 import (
 	"context"
 	"errors"
-	"slices"
 	"time"
 
 	"fyne.io/fyne/v2"
@@ -85,14 +84,4 @@ func (w *Window) retitle() {
 		title = top.Head + " · " + title
 	}
 	w.win.SetTitle(title)
-}
-
-// FocusedOnPage reports whether an action of the place in view is focused; not one of
-// the header, the rail, or a sheet.
-func (w *Window) FocusedOnPage() bool {
-	if w.Sheets.Top() != nil {
-		return false
-	}
-	a, ok := w.win.Canvas().Focused().(*ui.Action)
-	return ok && (w.header == nil || !slices.Contains(w.header.chips, a))
 }

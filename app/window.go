@@ -68,10 +68,10 @@ func New(a fyne.App, s *session.Session) *Window { return newWindow(a, s, nil) }
 // called when the display is known to be there.
 func newWindow(a fyne.App, s *session.Session, coming func()) *Window {
 	w := &Window{Session: s, app: a, stop: make(chan struct{}), coming: coming != nil, OnMain: fyne.Do,
-		OpenURL: a.OpenURL}
+		OpenURL: opener(a)}
 	w.applyTheme()
 	w.win = a.NewWindow("Counterproof")
-	w.Sheets = ui.NewSheets(w.win.Canvas(), w.retitle)
+	w.Sheets = ui.NewSheets(w.win.Canvas(), w.sheetsChanged)
 	if coming != nil {
 		coming()
 	}
@@ -85,12 +85,14 @@ func newWindow(a fyne.App, s *session.Session, coming func()) *Window {
 	}
 	w.rail = newRail(w)
 	w.header = newHeader(w)
-	w.win.SetContent(container.NewStack(ui.NewSurface("background", ""),
-		container.NewBorder(nil, nil, w.rail.object, nil, container.NewBorder(w.header.object, nil, nil, nil, w.body))))
+	w.win.SetContent(ui.NewGround(container.NewStack(ui.NewSurface("background", ""),
+		container.NewBorder(nil, nil, w.rail.object, nil, container.NewBorder(w.header.object, nil, nil, nil, w.body)))))
 	p := a.Preferences()
-	w.win.Resize(fyne.NewSize(
+	size := fyne.NewSize(
 		float32(min(max(p.FloatWithFallback(prefWidth, 1280), 800), 7680)),
-		float32(min(max(p.FloatWithFallback(prefHeight, 800), 560), 4320))))
+		float32(min(max(p.FloatWithFallback(prefHeight, 800), 560), 4320)))
+	w.win.Resize(size)
+	w.win.Content().Resize(size) // a window has no size before it is shown, and the page would be laid out twice
 	w.win.SetOnDropped(func(_ fyne.Position, uris []fyne.URI) {
 		var paths []string
 		for _, u := range uris {
@@ -102,8 +104,11 @@ func newWindow(a fyne.App, s *session.Session, coming func()) *Window {
 	})
 	w.win.SetCloseIntercept(w.Quit)
 	w.win.Canvas().SetOnTypedKey(w.typedKey)
+	w.win.Canvas().SetOnTypedRune(w.typedRune)
+	a.Lifecycle().SetOnEnteredForeground(w.returned)
 	w.shortcuts()
-	w.show(0)
+	w.body.Objects = []fyne.CanvasObject{w.bodies[0]}
+	w.body.Refresh()
 	w.Changed()
 	return w
 }
@@ -168,17 +173,21 @@ func (w *Window) Changed() {
 	w.rail.refresh()
 	w.places[w.at].Refresh()
 	w.menu()
+	w.Refocus()
 }
 
 // Go shows the place with that name. Where it cannot be entered yet it says why.
-func (w *Window) Go(name string) {
+func (w *Window) Go(name string) { w.to(name, func() {}) }
+
+// to shows a place and then does something there.
+func (w *Window) to(name string, then func()) {
 	for i, p := range w.places {
 		if p.Name() != name {
 			continue
 		}
 		if ok, why := p.May(); !ok {
 			if u, ok := p.(Unlocker); ok && len(u.Lacks()) > 0 {
-				w.unlockAll(u.Lacks(), func() { w.Go(name) })
+				w.unlockAll(u.Lacks(), func() { w.to(name, then) })
 				return
 			}
 			w.Say(name, why)
@@ -186,20 +195,20 @@ func (w *Window) Go(name string) {
 		}
 		w.show(i)
 		w.Changed()
+		then()
 	}
 }
 
 func (w *Window) show(i int) {
-	if i != w.at {
-		w.win.Canvas().Unfocus() // keys go to what is in view
-	}
+	moved := i != w.at
 	w.at = i
-	w.places[i].Refresh()
 	w.body.Objects = []fyne.CanvasObject{w.bodies[i]}
+	w.places[i].Refresh()
 	w.body.Refresh()
 	w.rail.refresh()
-	if s, ok := w.places[i].(Shower); ok {
-		s.Shown()
+	if moved && w.Sheets.Top() == nil {
+		w.win.Canvas().Unfocus() // keys go to what is in view
+		w.home()
 	}
 }
 
@@ -215,6 +224,9 @@ func (w *Window) caseChanged() {
 	}
 	w.show(0)
 	w.Changed()
+	if w.Sheets.Top() == nil {
+		w.home()
+	}
 }
 
 // Recent returns the cases that were opened recently and still exist, the latest first.
@@ -337,15 +349,4 @@ func (w *Window) Fail(err error) {
 		return
 	}
 	w.Say(errorHead(err), finding.Sentence(err))
-}
-
-func (w *Window) typedKey(e *fyne.KeyEvent) {
-	switch e.Name {
-	case fyne.KeyF1:
-		w.Help()
-	case fyne.KeyEscape:
-		if top := w.Sheets.Top(); top != nil {
-			top.Escape()
-		}
-	}
 }

@@ -29,8 +29,6 @@ type Window interface {
 	ui.Window
 	// Coming reports whether a case is being opened that the window is to show first.
 	Coming() bool
-	// FocusedOnPage reports whether an action of the place in view is focused.
-	FocusedOnPage() bool
 	// Changed refreshes the window after something was recorded.
 	Changed()
 	Work(what string, do func(context.Context) error, then func())
@@ -50,12 +48,20 @@ type Commands interface {
 	AskDemo()
 	AskExport()
 	AskRoster()
+	// AskProofs asks for printed proofs to attach; OpenProof opens one, or asks which.
+	AskProofs()
+	OpenProof(scope casefile.Scope, style string)
 	AskEnrol(seat casefile.Seat)
 	AskUnlock(id casefile.PersonID, then func())
 	// Toggle locks a person's key, or asks for the passphrase.
 	Toggle(s session.Seated)
 	OpenCase(path string)
 	TakeOver(path string)
+	// KeyBallots and KeyUnits go to where ballots or voting units are keyed next; Seal asks whether
+	// a scope is sealed.
+	KeyBallots()
+	KeyUnits()
+	Seal(scope casefile.Scope)
 	// Recent returns the cases that were opened recently, the latest first.
 	Recent() []string
 	// Go goes to another place.
@@ -68,30 +74,46 @@ type Place struct {
 	w       Window
 	session *session.Session
 	page    *fyne.Container
+	scroll  *container.Scroll
 	asked   session.Comparison
-	// open is how many findings are open; -1 while it is not known.
-	open int
+	// left is what is left to decide, nil while it is not known; referred is how many of that the
+	// supervisor decides.
+	left     *session.Left
+	referred int
 	// lead is the action of the one thing to do next, nil where there is none.
 	lead *ui.Action
 }
 
 // New makes the place in a window.
 func New(w Window, s *session.Session) *Place {
-	return &Place{w: w, session: s, page: container.NewStack(), open: -1}
+	p := &Place{w: w, session: s, page: container.NewStack()}
+	p.scroll = container.NewVScroll(p.page)
+	return p
 }
 
 func (p *Place) Name() string               { return "Case" }
 func (p *Place) Icon() ui.Icon              { return ui.PlaceCase }
 func (p *Place) May() (bool, string)        { return true, "" }
-func (p *Place) Content() fyne.CanvasObject { return p.page }
-func (p *Place) CaseChanged()               { p.asked, p.open = session.Comparison{}, -1 }
+func (p *Place) Content() fyne.CanvasObject { return p.scroll }
+func (p *Place) Scroll() *container.Scroll  { return p.scroll }
+func (p *Place) CaseChanged() {
+	p.asked.Forget()
+	p.left = nil
+	p.scroll.ScrollToTop()
+}
+
+// Shown puts the focus on what comes next.
+func (p *Place) Shown() {
+	if p.lead != nil {
+		p.w.Fyne().Canvas().Focus(p.lead)
+	}
+}
+
 func (p *Place) Keys() []ui.Key {
-	return ui.Keys("Tab", "go to the next action", "Enter", "do it")
+	return ui.Keys("Tab", "go to the next action", "Enter", "do it", "Page Up, Page Down", "scroll the page; ↑ and ↓ by a few lines")
 }
 
 func (p *Place) Refresh() {
-	// Keys would still reach a focused widget of the old page.
-	followed := p.w.FocusedOnPage()
 	p.lead = nil
 	var content fyne.CanvasObject
 	switch {
@@ -103,27 +125,23 @@ func (p *Place) Refresh() {
 	default:
 		content = p.begin()
 	}
-	p.page.Objects = []fyne.CanvasObject{container.NewVScroll(ui.Inset(4, 4, ui.Spread(200, content)))}
+	p.page.Objects = []fyne.CanvasObject{ui.Inset(4, 4, ui.Spread(200, content))}
 	p.page.Refresh()
-	switch {
-	case followed && p.lead != nil:
-		p.w.Fyne().Canvas().Focus(p.lead)
-	case followed:
-		p.w.Fyne().Canvas().Unfocus()
-	}
+	p.scroll.Refresh()
+	p.w.Refocus()
 }
 
-// ask finds out how many findings are open; unless that is known, on another goroutine.
+// ask finds out what is left to decide; unless that is known, on another goroutine.
 func (p *Place) ask() {
 	if len(p.session.State().ActiveExports()) == 0 {
 		return
 	}
 	atOnce := true
 	p.asked.Ask(p.session, p.w, func(s *review.Snapshot, err error) {
-		p.open = -1 // where it fails the place of differences says why
+		p.left = nil // where it fails the place of differences says why
 		if err == nil {
-			c := s.Counts()
-			p.open = c.Open + c.Waiting
+			left := session.LeftOf(s)
+			p.left, p.referred = &left, s.Referred()
 		}
 		if !atOnce {
 			p.Refresh()
@@ -158,11 +176,12 @@ func (p *Place) begin() fyne.CanvasObject {
 	recent := w.Recent()
 	start := ui.NewAction(ui.Next, "Start a new case", ui.StateNext, "Ctrl+N", w.AskNew)
 	objects := []fyne.CanvasObject{ui.Kicker("Begin")}
+	p.lead = start
 	if len(recent) > 0 {
 		start = ui.NewAction(ui.Plain, "Start a new case", "", "Ctrl+N", w.AskNew)
-		next = ui.Column(1.5, ui.Body("The case that was open last:"),
-			ui.Flow(0, ui.NewAction(ui.Next, "Go on with "+filepath.Base(recent[0]), ui.StateNext, "",
-				func() { w.OpenCase(recent[0]) })))
+		p.lead = ui.NewAction(ui.Next, "Go on with "+filepath.Base(recent[0]), ui.StateNext, "",
+			func() { w.OpenCase(recent[0]) })
+		next = ui.Column(1.5, ui.Body("The case that was open last:"), ui.Flow(0, p.lead))
 	} else {
 		next = ui.Column(1.5, ui.Body("A case is one file: one election's cross-check."), ui.Flow(0, start))
 	}
@@ -190,12 +209,16 @@ func (p *Place) begin() fyne.CanvasObject {
 
 // overview is the page of an open case.
 func (p *Place) overview() fyne.CanvasObject {
-	left := ui.Column(2, p.next(), p.work())
+	first := []fyne.CanvasObject{p.next()}
+	if p.session.IsDemo() {
+		first = append(first, p.demo())
+	}
+	left := ui.Column(2, append(first, p.work())...)
 	facts := []fyne.CanvasObject{p.people(), p.roster()}
 	if seals := p.seals(); seals != nil {
 		facts = append(facts, seals)
 	}
-	right := ui.Column(2, append(facts, p.cameIn())...)
+	right := ui.Column(2, append(facts, p.proofs(), p.cameIn())...)
 	objects := []fyne.CanvasObject{}
 	if c := p.session.Case(); c.ReadOnly() != "" {
 		again := ui.NewAction(ui.Plain, "Open it again", "", "", func() { p.w.OpenCase(c.Path()) })
@@ -208,9 +231,6 @@ func (p *Place) overview() fyne.CanvasObject {
 			ui.Slip(ui.MiddleCells(2, []float32{0, 1, 0}, ui.NewDrawing(ui.StateWarning, theme.ColorNameWarning),
 				ui.Body(finding.Capital(c.ReadOnly())+"."), ui.Flow(1, actions...))))
 	}
-	if p.session.IsDemo() {
-		objects = append(objects, p.demo())
-	}
 	objects = append(objects, ui.Beside(2, 40, 1, 1, left, right))
 	return ui.Column(2.5, objects...)
 }
@@ -219,12 +239,7 @@ func (p *Place) overview() fyne.CanvasObject {
 func (p *Place) demo() fyne.CanvasObject {
 	dir := filepath.Dir(p.session.Case().Path())
 	lines := "Everything here is invented. "
-	if !p.session.State().Sealed(casefile.ScopeBallots) {
-		lines += "One ballot face, " + session.DemoFace + ", is left to key: its printed proof is \"ballot proof " +
-			session.DemoFace + ".txt\". After sealing bring in export.xml, and later corrected.xml. "
-	} else {
-		lines += "export.xml is the export with planted mistakes, corrected.xml the one after they were put right. "
-	}
+	lines += p.session.DemoLead()
 	var pass []string
 	for _, d := range session.DemoPeople {
 		pass = append(pass, d.Name+" \""+d.Passphrase+"\"")
@@ -237,49 +252,56 @@ func (p *Place) demo() fyne.CanvasObject {
 
 // next is the one thing to do next.
 func (p *Place) next() fyne.CanvasObject {
-	step, ok := session.NextStep(p.session.Steps(p.open))
+	step, ok := session.NextStep(p.session.Steps(p.left))
 	if !ok {
 		return ui.Page(ui.Column(2, ui.Kicker("Next"), ui.Title("The report is signed."),
 			ui.Body("Nothing is left to do. A later export, amendment or correction opens a new round.")))
 	}
-	objects := []fyne.CanvasObject{ui.Kicker("Next"), ui.Title(step.Title), ui.Body(step.Detail)}
-	if a := p.action(step); a != nil {
-		objects = append(objects, a)
+	if step.ID == session.StepDifferences {
+		step.Detail += p.session.LeftWords(p.referred)
 	}
-	return ui.Page(ui.Column(2, objects...))
+	return ui.Page(ui.Column(2, ui.Kicker("Next"), ui.Title(step.Title), ui.Body(step.Detail), p.action(step)))
 }
 
+// action is the button that opens what the step names, and says so.
 func (p *Place) action(step session.Step) fyne.CanvasObject {
+	label, do := p.begins(step)
+	p.lead = ui.NewAction(ui.Next, label, ui.StateNext, "", do)
+	return ui.Flow(0, p.lead)
+}
+
+func (p *Place) begins(step session.Step) (label string, do func()) {
 	w := p.w
-	next := func(label string, do func()) fyne.CanvasObject {
-		p.lead = ui.NewAction(ui.Next, label, ui.StateNext, "", do)
-		return ui.Flow(0, p.lead)
-	}
-	place := func(name string) fyne.CanvasObject { return next("Go to "+name, func() { w.Go(name) }) }
 	switch step.ID {
 	case session.StepPeople:
 		for _, s := range p.session.Seats() {
 			if !s.Held() {
-				return next("Enrol the "+s.Seat.Short(), func() { w.AskEnrol(s.Seat) })
+				return "Enrol the " + s.Seat.Short(), func() { w.AskEnrol(s.Seat) }
 			}
 		}
 	case session.StepRoster:
-		return next("Give the roster", w.AskRoster)
-	case session.StepKey, session.StepSeal, session.StepUnits:
-		return place("Re-key")
-	case session.StepExport:
-		return next("Bring in the export", w.AskExport)
+		return "Give the roster", w.AskRoster
+	case session.StepKey:
+		return step.Title, w.KeyBallots
+	case session.StepSeal:
+		return step.Title, func() { w.Seal(casefile.ScopeBallots) }
+	case session.StepUnits:
+		return step.Title, w.KeyUnits
+	case session.StepSealUnits:
+		return step.Title, func() { w.Seal(casefile.ScopeUnits) }
+	case session.StepCountersign:
+		return step.Title, p.Countersign
+	case session.StepExport, session.StepCorrected:
+		return step.Title, w.AskExport
 	case session.StepDifferences:
-		return place("Differences")
-	case session.StepSign:
-		return place("Sign")
+		return step.Title, func() { w.Go("Differences") }
 	}
-	return nil
+	return "Look at the report and sign it", func() { w.Go("Sign") }
 }
 
 // work lists the steps with how far each is.
 func (p *Place) work() fyne.CanvasObject {
-	steps := p.session.Steps(p.open)
+	steps := p.session.Steps(p.left)
 	next, _ := session.NextStep(steps)
 	weights := []float32{0, 1}
 	var rows []fyne.CanvasObject
@@ -294,7 +316,7 @@ func (p *Place) work() fyne.CanvasObject {
 			icon, face, c = ui.StateNext, ui.SansBold, ui.ColorAccent
 		}
 		words := []fyne.CanvasObject{ui.NewWords(ui.SizeBody, ui.Run{Text: s.Title, Face: face}).Wrapped()}
-		if s.ID != next.ID && (s.Done || s.ID == session.StepUnits) {
+		if s.ID != next.ID && (s.Done || s.ID == session.StepUnits || s.ID == session.StepSealUnits) {
 			words = append(words, ui.Caption(s.Detail))
 		}
 		rows = append(rows, ui.Ruled(weights, ui.NewDrawing(icon, c), ui.Column(0, words...)))
@@ -398,7 +420,7 @@ func (p *Place) cameIn() fyne.CanvasObject {
 		rows = append(rows, ui.Ruled([]float32{1}, ui.Column(0.4,
 			ui.NewWords(ui.SizeBody, ui.Run{Text: finding.Capital(c.What) + ": ", Face: ui.SansBold},
 				ui.Run{Text: c.Name}).Wrapped(),
-			ui.Caption(session.Local(c.At)),
+			ui.Caption(strings.TrimSuffix(session.Local(c.At)+", by "+c.By, ", by ")),
 			ui.NewWords(ui.SizeCaption, ui.Run{Text: c.Digest.Groups()}).Wrapped())))
 	}
 	if len(rows) > 0 {

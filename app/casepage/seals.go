@@ -42,7 +42,7 @@ func (p *Place) seals() fyne.CanvasObject {
 	}
 	var actions []fyne.CanvasObject
 	if state.Uncountersigned() {
-		actions = append(actions, ui.NewAction(ui.Plain, "Countersign the seal", ui.StateSealed, "", p.countersign))
+		actions = append(actions, ui.NewAction(ui.Plain, "Countersign the seal", ui.StateSealed, "", p.Countersign))
 	}
 	actions = append(actions, ui.NewAction(ui.Quiet, "Save the heads for the wall", "", "", p.askHeads))
 	return ui.Page(ui.Column(2, ui.Kicker("Seals"),
@@ -51,8 +51,8 @@ func (p *Place) seals() fyne.CanvasObject {
 		ui.Column(0, rows...), ui.Flow(1.5, actions...)))
 }
 
-// countersign shows the head of the last seal and has the programmer sign it.
-func (p *Place) countersign() {
+// Countersign shows the head of the last seal and has the programmer sign it.
+func (p *Place) Countersign() {
 	w := p.w
 	c := p.session.Case()
 	who, held := p.session.Holder(casefile.SeatProgrammer)
@@ -66,7 +66,7 @@ func (p *Place) countersign() {
 		w.Say("The programmer comes first", "The programmer countersigns: enrol that person first.")
 		return
 	case !c.Unlocked(who.ID):
-		w.AskUnlock(who.ID, p.countersign)
+		w.AskUnlock(who.ID, p.Countersign)
 		return
 	}
 	seals := c.State().Sealings()
@@ -78,11 +78,11 @@ func (p *Place) countersign() {
 		"the printed page.", who.Name, last.Terms.Scope, session.Local(last.At))),
 		ui.NewWords(ui.SizeBody, ui.Run{Text: last.Sealed.Groups(), Face: ui.SansBold}).Wrapped())
 	w.Lay("Countersign the seal?", content, func(s *ui.Sheet) {
-		s.Action(ui.Next, "Countersign", func() {
+		s.Action(ui.Next, "Not yet", s.Close)
+		s.Action(ui.Plain, "Countersign", func() {
 			s.Close()
 			w.Brief("Countersigning the seal", func() error { return c.Countersign(who.ID) }, w.Changed)
 		})
-		s.Action(ui.Quiet, "Not now", s.Close)
 	})
 }
 

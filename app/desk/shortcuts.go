@@ -33,9 +33,13 @@ var Shortcuts = []Shortcut{
 	{"Ctrl+Z, Ctrl+Y", "undo, redo, without end"},
 	{"Ctrl+F", "find by typing"},
 	{"Ctrl+Page Up, Page Down", "the page before, the next page"},
+	{"F6", "open the printed proof of this face, or of the card headers, if proofs are attached to the case"},
+	{"Ctrl+E", "what comes next, when all of it is keyed: the seal"},
 	{"F7", "everything odd, to look at again before sealing"},
 	{"F8", "the unassigned precincts in full"},
 	{"Ctrl+Shift+V", "paste a certified list and confirm it line by line"},
 	{"Esc", "let go of what was typed in this field"},
+	{"F2, Esc", "in a correction: decide with what was changed; go back without"},
+	{"F3", "in a correction of what several people keyed: the next place"},
 	{"F1", "this list"},
 }

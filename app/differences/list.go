@@ -9,6 +9,7 @@ import (
 	"counterproof/app/desk/findings"
 	"counterproof/app/ui"
 	"counterproof/checks/finding"
+	"counterproof/checks/natural"
 	"counterproof/checks/review"
 )
 
@@ -36,24 +37,19 @@ func (p *Place) choose(i int) {
 
 // typedKey moves through the findings.
 func (p *Place) typedKey(e *fyne.KeyEvent) {
-	page := p.scroll.Size().Height * 0.8
 	switch e.Name {
 	case fyne.KeyUp:
 		p.move(-1)
 	case fyne.KeyDown:
 		p.move(1)
-	case fyne.KeyPageUp:
-		p.scroll.ScrollToOffset(fyne.NewPos(0, max(0, p.scroll.Offset.Y-page)))
-	case fyne.KeyPageDown:
-		p.scroll.ScrollToOffset(fyne.NewPos(0, p.scroll.Offset.Y+page))
 	case fyne.KeyReturn, fyne.KeyEnter:
 		p.outcomes()
 	case fyne.KeyEscape:
 		if p.filter.Text != "" {
 			p.filter.SetText("")
 		}
-	case fyne.KeyF1:
-		p.w.Help()
+	default:
+		ui.ToWindow(p.table, e)
 	}
 }
 
@@ -65,11 +61,18 @@ func draw(r *ui.ListRow, row findings.Row) {
 		return
 	}
 	word, mark := findings.Lead(row.Item)
+	status := row.Item.Status.Graded(row.Item.Grade)
+	if row.ToSign {
+		status = "to be signed"
+	}
 	r.Set(ui.Icon(mark), ui.ColorAccent, ui.Icon(findings.StateIcon(row.Item.Status)),
 		ui.Run{Text: about(row.Item), Face: ui.Serif},
 		ui.Run{Text: finding.Capital(word), Face: ui.SansBold},
-		ui.Run{Text: "  " + row.Item.Status.Words(), Color: ui.ColorFaded})
+		ui.Run{Text: "  " + status, Color: ui.ColorFaded})
 }
+
+// shortRanges is up to how many ranges of precincts are named in a line; more are counted.
+const shortRanges = 2
 
 // about is what a finding is about, in a line.
 func about(i *review.Item) string {
@@ -79,10 +82,10 @@ func about(i *review.Item) string {
 			parts = append(parts, s)
 		}
 	}
-	if n := len(i.Precincts); n == 1 {
-		parts = append(parts, i.Precincts[0])
-	} else if n > 1 {
-		parts = append(parts, english.Plural(n, "precinct", ""))
+	if ranges := natural.Ranges(i.Precincts); len(ranges) > shortRanges {
+		parts = append(parts, english.Plural(len(i.Precincts), "precinct", ""))
+	} else if len(ranges) > 0 {
+		parts = append(parts, strings.Join(ranges, ", "))
 	}
 	if len(parts) == 0 {
 		return i.Message

@@ -10,12 +10,14 @@ import (
 	"context"
 	"fmt"
 	"slices"
+	"strings"
 	"unicode/utf8"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 	"github.com/dustin/go-humanize/english"
 
+	"counterproof/app/desk"
 	"counterproof/app/desk/findings"
 	"counterproof/app/desk/session"
 	"counterproof/app/ui"
@@ -28,18 +30,25 @@ import (
 type Window interface {
 	session.Background
 	ui.Window
-	Help()
 	// Changed refreshes the window after something was recorded.
 	Changed()
 	Fail(err error)
 	Work(what string, do func(context.Context) error, then func())
 	Brief(what string, do func() error, then func())
-	// SignTogether has each person sign with their own key.
-	SignTogether(head, words string, people []casefile.Person, back func(), done func([]casefile.PersonID))
-	// ChooseExport asks for the files of an export.
+	// SignTogether shows what is to be signed, and then asks each person for their passphrase, as
+	// Passphrases does at once.
+	SignTogether(content fyne.CanvasObject, act session.Signing)
+	Passphrases(content fyne.CanvasObject, act session.Signing)
+	// ChooseExport asks for the files of an export. BringIn shows what they are, asks who brings them
+	// in, and tells what came of it.
 	ChooseExport(then func(paths []string))
+	// Correct goes to the page of Re-key where an errand leads, with a proposal for a correction.
+	Correct(o *desk.Correction, proposal []casefile.Change)
+	BringIn(paths []string, then func(review.Brought, *review.Snapshot))
 	// ShowUnits goes to a voting unit, or to those of a precinct.
 	ShowUnits(unit, precinct string)
+	// OpenProof opens the printed proof of a ballot style, or of the card headers.
+	OpenProof(scope casefile.Scope, style string)
 }
 
 // Place is the place where the pair faces the two entries together.
@@ -61,6 +70,7 @@ type Place struct {
 	table    *ui.RowList
 	filter   *ui.Field
 	progress *ui.Progress
+	toSign   *ui.Action
 	shown    *ui.Words
 	detail   *fyne.Container
 	scroll   *container.Scroll
@@ -70,7 +80,7 @@ type Place struct {
 // New makes the place in a window.
 func New(w Window, s *session.Session) *Place {
 	p := &Place{w: w, session: s, at: -1}
-	p.filter = ui.NewField("Filter", "filter: words, state: …")
+	p.filter = ui.NewField("Filter", "filter: words, check: …")
 	p.filter.OnChanged = func(string) { p.refilter() }
 	p.filter.OnSubmitted = func(string) { p.Shown() }
 	p.filter.OnEscape = func() {
@@ -82,6 +92,7 @@ func New(w Window, s *session.Session) *Place {
 	p.progress = ui.NewProgress()
 	p.shown = ui.Caption("")
 	p.trouble = ui.Body("")
+	p.toSign = ui.NewAction(ui.Plain, toSign, "", "S", p.sign)
 	p.table = p.newList()
 	p.detail = container.NewStack()
 	p.scroll = container.NewVScroll(ui.Inset(2.2, 0.5, p.detail))
@@ -92,13 +103,21 @@ func New(w Window, s *session.Session) *Place {
 func (p *Place) Name() string               { return "Differences" }
 func (p *Place) Icon() ui.Icon              { return ui.PlaceDifferences }
 func (p *Place) Content() fyne.CanvasObject { return p.body }
+func (p *Place) Scroll() *container.Scroll  { return p.scroll }
 func (p *Place) Find()                      { p.w.Fyne().Canvas().Focus(p.filter) }
+func (p *Place) Amend()                     { p.amend() }
 func (p *Place) Drop(paths []string) bool   { p.bring(paths); return true }
 func (p *Place) Shown()                     { p.w.Fyne().Canvas().Focus(p.table) }
 
 func (p *Place) CaseChanged() {
 	p.asked.Forget()
 	p.list, p.rows, p.at, p.chosen, p.whole = nil, nil, -1, "", false
+	if p.filter.Text != "" {
+		p.filter.SetText("")
+	}
+	p.trouble.SetText("")
+	p.table.UnselectAll()
+	p.scroll.ScrollToTop()
 	p.body.Objects, p.detail.Objects = nil, nil
 }
 
@@ -119,8 +138,11 @@ func (p *Place) Keys() []ui.Key {
 		keys = append(keys, ui.Key{Key: string(o.Key), Does: o.Label + ": " + o.Words})
 	}
 	return append(keys, ui.Keys("Enter", "decide: the four outcomes",
-		"G", "decide the whole group at once, or one alone", "/", "filter; Esc clears it and goes back",
-		"E", "bring in an export", "A", "enter an amendment", "U", "follow the finding to its voting units")...)
+		"G", "decide the whole group at once, or one alone", "/", "filter by words, by a \"phrase\", or by "+
+			strings.Join(findings.Prefixes, ":, ")+": before one; Esc clears it and goes back",
+		"S", "the decisions to be signed: read them through, then sign", "E", "bring in an export", "A", "enter an amendment",
+		"K", "go to the place where it was keyed", "X", "the export's own lines", "U", "follow the finding to its voting units",
+		"O", "open the printed proof that shows it")...)
 }
 
 // Refresh makes the list again, on another goroutine, if something was recorded.
@@ -129,6 +151,9 @@ func (p *Place) Refresh() {
 		return
 	}
 	p.lay()
+	p.asked.Tell = func(done float64) {
+		p.shown.SetText(fmt.Sprintf("%s … %.0f %%", session.Comparing, done*100))
+	}
 	p.asked.Ask(p.session, p.w, func(s *review.Snapshot, err error) {
 		if err != nil {
 			p.trouble.SetText(finding.Sentence(err))
@@ -143,6 +168,8 @@ func (p *Place) Refresh() {
 			ui.Part{Word: "settled", Count: c.Settled, Icon: ui.StateCleared, Fill: ui.Solid},
 			ui.Part{Word: "waiting", Count: c.Waiting, Icon: ui.StateDecided, Fill: ui.Hatched},
 			ui.Part{Word: "open", Count: c.Open, Icon: ui.StateOpen})
+		p.toSign.SetLabel(fmt.Sprintf("%s (%d)", toSign, len(s.Collected)))
+		ui.Show(p.toSign, len(s.Collected) > 0)
 		p.refilter()
 	})
 }
@@ -156,7 +183,7 @@ func (p *Place) lay() {
 		ui.NewAction(ui.Plain, "Export", "", "E", p.askExport),
 		ui.NewAction(ui.Plain, "Amendment", "", "A", p.amend)))
 	left := container.NewStack(ui.NewSurface(ui.ColorPaper, ui.ColorRule),
-		container.NewBorder(ui.Inset(2, 1, p.shown), nil, nil, nil, p.table))
+		container.NewBorder(ui.Inset(2, 1, ui.Column(1, p.shown, p.toSign)), nil, nil, nil, p.table))
 	split := ui.TwoParts(0.34, left, p.scroll)
 	p.body.Objects = []fyne.CanvasObject{ui.Inset(3, 2,
 		container.NewBorder(ui.Column(1.5, bar, ui.Rule()), nil, nil, nil, split))}
@@ -197,11 +224,15 @@ func (p *Place) say() {
 	}
 	words := english.Plural(n, "finding", "")
 	if p.filter.Text != "" {
-		words += " fit the filter"
+		words += " " + english.PluralWord(n, "fits", "fit") + " the filter"
+		if unknown := findings.Unknown(p.filter.Text); unknown != "" {
+			words += ". " + unknown
+		}
 	}
+	words += " · " + session.LeftOf(p.list.Snapshot).Words()
 	if p.narrow {
 		c := p.list.Snapshot.Counts()
-		words += fmt.Sprintf(" · %d open, %d waiting, %d settled, %d cleared", c.Open, c.Waiting, c.Settled, c.Cleared)
+		words += fmt.Sprintf(" · %d settled, %d cleared", c.Settled, c.Cleared)
 	}
 	if p.list != nil {
 		if other := p.list.Snapshot.OtherElection(); other != "" {
@@ -263,8 +294,18 @@ func (p *Place) typedRune(r rune) {
 		p.askExport()
 	case 'a', 'A':
 		p.amend()
+	case 's', 'S':
+		p.sign()
 	case 'u', 'U':
 		p.follow()
+	case 'o', 'O':
+		p.openProof()
+	case 'k', 'K':
+		p.showKeyed()
+	case 'x', 'X':
+		p.showExport()
+	default:
+		ui.RuneToWindow(p.table, r)
 	}
 }
 
@@ -305,23 +346,13 @@ const shortMessage = 140
 // behind has them all.
 const brought = 4
 
-// bring brings an export in and says what it changed.
+// bring has an export brought in and says what it changed.
 func (p *Place) bring(paths []string) {
 	var before *review.Snapshot
 	if p.list != nil {
 		before = p.list.Snapshot
 	}
-	var came review.Brought
-	var after *review.Snapshot
-	r := p.session.Review()
-	p.w.Work("Reading the export and comparing it", func(ctx context.Context) (err error) {
-		if came, err = p.session.BringInContext(ctx, paths...); err != nil {
-			return err
-		}
-		after, err = r.Now()
-		return err
-	}, func() {
-		p.w.Changed()
+	p.w.BringIn(paths, func(came review.Brought, after *review.Snapshot) {
 		part := func(head string, icon ui.Icon, in *review.Snapshot, ids []string) fyne.CanvasObject {
 			objects := []fyne.CanvasObject{ui.NewBadge(icon, fmt.Sprintf("%d %s", len(ids), head), ui.ColorInk)}
 			for n, id := range ids {

@@ -60,6 +60,9 @@ type fakeWindow struct {
 // Fyne returns Fyne's window.
 func (w fakeWindow) Fyne() fyne.Window { return w.win }
 
+// Refocus does nothing: no keys are typed here.
+func (w fakeWindow) Refocus() {}
+
 // differencesOf is the place on a window of 1280 by 800 with so many findings.
 func differencesOf(t testing.TB, n int) *Place {
 	test.NewTempApp(t).Settings().SetTheme(ui.Theme{})

@@ -8,6 +8,7 @@ import (
 	"fyne.io/fyne/v2/widget"
 
 	"counterproof/app/desk"
+	"counterproof/app/ui"
 )
 
 // field is the only entry field of the desk. It is on the sheet at the cursor; everything else
@@ -163,15 +164,35 @@ func (f *field) TypedKey(e *fyne.KeyEvent) {
 		f.r.sheet.page(1)
 		return
 	case fyne.KeyEscape:
+		if f.r.errand != nil && d.Resting() {
+			f.r.errand.back()
+			return
+		}
 		d.ClearRefused()
 		d.Escape()
+	case fyne.KeyF2:
+		if f.r.errand != nil {
+			f.r.errand.handOver()
+			return
+		}
+	case fyne.KeyF3:
+		if f.r.errand != nil {
+			f.r.errand.other()
+			return
+		}
 	case fyne.KeyInsert:
 		d.Insert()
 	case fyne.KeyF1:
 		f.r.ShowKeys()
 		return
+	case fyne.KeyF10:
+		ui.ToWindow(f, e)
+		return
 	case fyne.KeyF4:
 		d.More()
+	case fyne.KeyF6:
+		f.r.showProof()
+		return
 	case fyne.KeyF7:
 		f.r.ShowOdd()
 		return
@@ -231,6 +252,9 @@ func (f *field) TypedShortcut(s fyne.Shortcut) {
 		case ctrl && s.KeyName == fyne.KeyF:
 			f.r.ShowFind()
 			return
+		case ctrl && s.KeyName == fyne.KeyE && f.r.next.Visible():
+			f.r.next.Tapped(nil)
+			return
 		case s.KeyName == fyne.KeyV && s.Modifier == fyne.KeyModifierControl|fyne.KeyModifierShift:
 			f.r.ShowPaste(fyne.CurrentApp().Clipboard().Content())
 			return
@@ -270,5 +294,6 @@ var prompts = map[desk.StopKind]string{
 	desk.ChoiceOrder: "order on this face: 2, 1, 3",
 	desk.NextContest: "next contest", desk.Document: "document on the desk", desk.FacePrecincts: "precincts of this face",
 	desk.UnitName: "serial or name", desk.UnitSite: "site", desk.UnitUse: "d, e, c or a",
-	desk.UnitPrecincts: "header's precincts",
+	desk.UnitPrecincts:  "header's precincts",
+	desk.RosterPrecinct: "precinct, as the roster has it", desk.RosterSite: "its polling site",
 }

@@ -88,8 +88,8 @@ func (s *readingSheet) FocusGained() {}
 // FocusLost does nothing.
 func (s *readingSheet) FocusLost() {}
 
-// TypedRune does nothing.
-func (s *readingSheet) TypedRune(rune) {}
+// TypedRune leaves letters to the window.
+func (s *readingSheet) TypedRune(r rune) { ui.RuneToWindow(s, r) }
 
 // TypedKey scrolls.
 func (s *readingSheet) TypedKey(e *fyne.KeyEvent) {
@@ -157,7 +157,7 @@ func (r *Screen) ShowOdd() {
 // place describes where a stop is.
 func (r *Screen) place(p desk.Page, s desk.Stop) string {
 	name := map[desk.PageKind]string{desk.PageElection: "election", desk.PageLoose: "on no face",
-		desk.PageUnits: "units"}[p.Kind]
+		desk.PageUnits: "units", desk.PageRoster: "official roster"}[p.Kind]
 	if p.Kind == desk.PageFace {
 		name = r.d.Value(desk.Stop{Kind: desk.FaceLabel, Row: p.Row})
 		if name == "" {

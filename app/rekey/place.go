@@ -37,6 +37,10 @@ type Window interface {
 	// Leaving calls then when everything typed is keyed and on disk, otherwise lost.
 	Leaving(then func(), lost func(error))
 	AskUnlock(id casefile.PersonID, then func())
+	// OpenProof opens the printed proof of a ballot style, or of the card headers.
+	OpenProof(scope casefile.Scope, style string)
+	// Go goes to another place.
+	Go(place string)
 }
 
 // Session is what the place needs to know about the session.
@@ -55,6 +59,8 @@ type Place struct {
 	seq     int // number of seals and amendments that the desk knows
 	desk    *desk.Keying
 	r       *Screen
+	// errand is the screen of a correction, or of a look at what was keyed; nil while there is none.
+	errand *Screen
 }
 
 // New makes the place in a window.
@@ -107,8 +113,9 @@ func (p *Place) Refresh() {
 		if seq != p.seq {
 			p.seq = seq
 			p.desk.Refresh()
+			p.again()
 		}
-		p.r.Refresh()
+		p.screen().Refresh()
 		return
 	}
 	p.CaseChanged()
@@ -127,7 +134,11 @@ func (p *Place) Refresh() {
 	p.of, p.seq = c, seq
 	p.desk = desk.OpenKeying(keying, o)
 	p.r = NewScreen(p.desk, p.w.Fyne())
-	p.r.Seal = p.seal
+	p.r.Proofs = func() []casefile.Attached { return c.State().CurrentProofs() }
+	p.r.OpenProof = p.w.OpenProof
+	p.r.Seal, p.r.Done = p.Seal, func() { p.w.Go("Case") }
+	p.r.Lacks = func() bool { return len(c.Untyped()) > 0 }
+	p.r.Refresh()
 	p.body.Objects = []fyne.CanvasObject{p.r.Content()}
 	p.body.Refresh()
 }
@@ -135,7 +146,14 @@ func (p *Place) Refresh() {
 // Shown puts the cursor in the field.
 func (p *Place) Shown() {
 	if p.r != nil {
-		p.r.Focus()
+		p.screen().Focus()
+	}
+}
+
+// Escape closes the panel that lies on the desk.
+func (p *Place) Escape() {
+	if s := p.screen(); s != nil {
+		s.lift()
 	}
 }
 
@@ -149,7 +167,7 @@ func (p *Place) CaseChanged() {
 	default:
 		_ = p.desk.Close()
 	}
-	p.of, p.desk, p.r = nil, nil, nil
+	p.of, p.desk, p.r, p.errand = nil, nil, nil, nil
 	p.body.Objects = nil
 	p.body.Refresh()
 }
@@ -159,7 +177,10 @@ func (p *Place) Unsaved() string {
 	if p.desk == nil {
 		return ""
 	}
-	return p.desk.Unsaved()
+	if e := p.errand; e != nil && e.errand.o.Done != nil && len(e.errand.o.Changes()) > 0 {
+		return "a correction that is not decided"
+	}
+	return p.screen().d.Unsaved()
 }
 
 // OnItsWay reports whether anything keyed is not on disk yet.
@@ -181,44 +202,56 @@ func (p *Place) Reload() {
 	}
 }
 
+// OpenNext opens the page on which keying goes on.
+func (p *Place) OpenNext() {
+	if p.desk != nil && p.errand == nil {
+		p.desk.OpenNext()
+		p.r.lift()
+		p.r.Refresh()
+	}
+}
+
 // OpenUnits opens the page of the voting units.
 func (p *Place) OpenUnits() {
 	if p.desk != nil {
-		p.desk.Open(desk.Page{Kind: desk.PageUnits})
-		p.r.Refresh()
+		p.screen().d.Open(desk.Page{Kind: desk.PageUnits})
+		p.screen().Refresh()
 	}
 }
 
 // Undo reverts the last act.
 func (p *Place) Undo() {
 	if p.r != nil {
-		p.desk.Undo()
-		p.r.Refresh()
+		p.screen().d.Undo()
+		p.screen().Refresh()
 	}
 }
 
 // Redo repeats the act that Undo reverted.
 func (p *Place) Redo() {
 	if p.r != nil {
-		p.desk.Redo()
-		p.r.Refresh()
+		p.screen().d.Redo()
+		p.screen().Refresh()
 	}
 }
 
 // Find searches the second entry.
 func (p *Place) Find() {
 	if p.r != nil {
-		p.r.ShowFind()
+		p.screen().ShowFind()
 	}
 }
 
-// seal closes a scope: the second party signs, after seeing the odd values and the precincts that
+// Seal closes a scope: the second party signs, after seeing the odd values and the precincts that
 // are left out.
-func (p *Place) seal(scope casefile.Scope) {
+func (p *Place) Seal(scope casefile.Scope) {
 	who, _ := p.session.Holder(casefile.SeatSecond)
 	c := p.of
+	if c == nil {
+		return
+	}
 	if !c.Unlocked(who.ID) {
-		p.w.AskUnlock(who.ID, func() { p.seal(scope) })
+		p.w.AskUnlock(who.ID, func() { p.Seal(scope) })
 		return
 	}
 	p.w.Leaving(func() { p.askSeal(who.ID, scope) }, p.w.Fail)

@@ -29,7 +29,7 @@ func newSheet(r *Screen) *sheet {
 	s.scroll = container.NewVScroll(s.paper)
 	s.scroll.OnScrolled = func(fyne.Position) { s.paper.fill() }
 	s.paper.scroll = s.scroll
-	s.back = ui.Page(s.scroll)
+	s.back = ui.PageWith(margin{}, s.scroll)
 	s.ExtendBaseWidget(s)
 	return s
 }
@@ -42,8 +42,26 @@ func (s *sheet) MinSize() fyne.Size {
 }
 
 func (s *sheet) Resize(size fyne.Size) {
+	changed := size != s.Size()
 	s.BaseWidget.Resize(size)
 	s.paper.fill()
+	if changed {
+		s.reveal()
+	}
+}
+
+// margin is that of the sheet: large text leaves it no room.
+type margin struct{}
+
+func (margin) MinSize(o []fyne.CanvasObject) fyne.Size { return o[0].MinSize() }
+
+func (margin) Layout(o []fyne.CanvasObject, s fyne.Size) {
+	x, y := 5*theme.Padding(), 4*theme.Padding()
+	if s.Height < 20*theme.TextSize() {
+		x, y = 2*theme.Padding(), theme.Padding()
+	}
+	o[0].Move(fyne.NewPos(x, y))
+	o[0].Resize(fyne.NewSize(s.Width-2*x, s.Height-2*y))
 }
 
 func (s *sheet) rebuild() {
@@ -71,6 +89,9 @@ func (s *sheet) reveal() {
 			return
 		}
 		pad := theme.TextSize() * 3
+		if view < 20*theme.TextSize() {
+			pad = theme.TextSize() * 2 // the line before stays in sight
+		}
 		offset := s.scroll.Offset.Y
 		if y+high+pad > offset+view {
 			offset = y + high + pad - view

@@ -82,6 +82,9 @@ func (p *Place) keyed() fyne.CanvasObject {
 	c := p.made.Coverage
 	words := fmt.Sprintf("%s of %s fields of the export", humanize.Comma(int64(c.KeyedFields)),
 		humanize.Comma(int64(c.KeyedFields+c.NotKeyedFields)))
+	if c.Late > 0 {
+		words += fmt.Sprintf("; %d of the values by a correction, after an export had come in", c.Late)
+	}
 	if len(c.NotKeyed) == 0 {
 		return ui.Body(words)
 	}
@@ -141,6 +144,15 @@ func (p *Place) before() fyne.CanvasObject {
 		objects[:len(objects)-1]...)...))
 }
 
+// Save asks where the report that is shown is written, as PDF.
+func (p *Place) Save() {
+	if p.made == nil {
+		p.w.Say("The report is not made yet", "It is being made, or cannot be; the page behind this says which.")
+		return
+	}
+	p.ask(p.made, "pdf")
+}
+
 // annexForm is the annex of a report, as PDF.
 const annexForm = "annex"
 
@@ -171,11 +183,11 @@ func put(ctx context.Context, r *report.Report, form string, to files.Place) err
 		out := stoppable{ctx, w}
 		switch form {
 		case "pdf":
-			return r.PDF(out)
+			return r.PDFContext(ctx, out)
 		case "html":
 			return r.HTML(out)
 		case annexForm:
-			return r.AnnexPDF(out)
+			return r.AnnexPDFContext(ctx, out)
 		}
 		b, err := r.JSON()
 		if err != nil {

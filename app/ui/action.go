@@ -51,15 +51,19 @@ var (
 	_ desktop.Hoverable = (*Action)(nil)
 )
 
-// NewAction makes an action. Icon and key ("Ctrl+N") may be empty.
+// NewAction makes an action. Icon and key ("Ctrl+N") may be empty; without a label there is the key
+// alone, in small letters.
 func NewAction(weight Weight, label string, icon Icon, key string, do func()) *Action {
 	a := &Action{Name: label, OnTapped: do, label: label, icon: icon, weight: weight, key: key,
 		surface: NewSurface("", ""), ring: NewSurface("", ""),
 		words: NewWords(SizeBody, Run{Text: label, Face: SansBold}), hint: NewWords(SizeCaption, Run{Text: key})}
-	row := []fyne.CanvasObject{a.words}
+	var row []fyne.CanvasObject
 	if icon != "" {
 		a.drawing = NewDrawing(icon, ColorInk)
-		row = append([]fyne.CanvasObject{a.drawing}, row...)
+		row = append(row, a.drawing)
+	}
+	if label != "" {
+		row = append(row, a.words)
 	}
 	if key != "" {
 		row = append(row, a.hint)
@@ -144,18 +148,20 @@ func (a *Action) FocusGained() { a.focused = true; a.Refresh() }
 // FocusLost takes it away.
 func (a *Action) FocusLost() { a.focused = false; a.Refresh() }
 
-// TypedRune does nothing.
-func (a *Action) TypedRune(rune) {}
+// TypedRune leaves letters to the window. A space was a key before it was a letter.
+func (a *Action) TypedRune(r rune) {
+	if r != ' ' {
+		RuneToWindow(a, r)
+	}
+}
 
 // TypedKey does it on Enter and Space.
 func (a *Action) TypedKey(e *fyne.KeyEvent) {
 	switch e.Name {
 	case fyne.KeyReturn, fyne.KeyEnter, fyne.KeySpace:
 		a.Tapped(nil)
-	default: // what it does not know is the window's: F1, Escape
-		if c := fyne.CurrentApp().Driver().CanvasForObject(a); c != nil && c.OnTypedKey() != nil {
-			c.OnTypedKey()(e)
-		}
+	default: // what it does not know is the window's
+		ToWindow(a, e)
 	}
 }
 

@@ -67,18 +67,41 @@ func (f *Field) TypedKey(e *fyne.KeyEvent) {
 	if f.OnKey != nil && f.OnKey(e) {
 		return
 	}
-	if e.Name == fyne.KeyF1 {
+	if forWindow(e.Name) || !f.MultiLine && (e.Name == fyne.KeyPageUp || e.Name == fyne.KeyPageDown) {
 		ToWindow(f, e)
 		return
 	}
 	f.Entry.TypedKey(e)
 }
 
-// ToWindow passes a key on to the window: F1, Escape.
+// forWindow reports whether a key is the window's wherever the focus is: help, the menu.
+func forWindow(name fyne.KeyName) bool { return name == fyne.KeyF1 || name == fyne.KeyF10 }
+
+// RuneToWindow passes on to the window a letter that something does not take.
+func RuneToWindow(o fyne.CanvasObject, r rune) {
+	if c := canvasOf(o); c != nil && c.OnTypedRune() != nil {
+		c.OnTypedRune()(r)
+	}
+}
+
+// ToWindow passes a key on to the window: F1, Escape, the keys that scroll.
 func ToWindow(o fyne.CanvasObject, e *fyne.KeyEvent) {
-	if c := fyne.CurrentApp().Driver().CanvasForObject(o); c != nil && c.OnTypedKey() != nil {
+	if c := canvasOf(o); c != nil && c.OnTypedKey() != nil {
 		c.OnTypedKey()(e)
 	}
+}
+
+// canvasOf is the canvas of something. Fyne knows it only once the thing was drawn, and a key may come
+// before that; the program has one window.
+func canvasOf(o fyne.CanvasObject) fyne.Canvas {
+	d := fyne.CurrentApp().Driver()
+	if c := d.CanvasForObject(o); c != nil {
+		return c
+	}
+	if all := d.AllWindows(); len(all) > 0 {
+		return all[0].Canvas()
+	}
+	return nil
 }
 
 // Tick is a check box that leaves F1 and Escape to the window.
@@ -94,11 +117,17 @@ func NewTick(label string, changed func(bool)) *Tick {
 
 // TypedKey is for Fyne.
 func (t *Tick) TypedKey(e *fyne.KeyEvent) {
-	if e.Name == fyne.KeyF1 || e.Name == fyne.KeyEscape {
-		ToWindow(t, e)
-		return
-	}
 	t.Check.TypedKey(e)
+	if e.Name != fyne.KeySpace {
+		ToWindow(t, e)
+	}
+}
+
+// TypedRune is for Fyne: a space ticks, a letter is the window's.
+func (t *Tick) TypedRune(r rune) {
+	if t.Check.TypedRune(r); r != ' ' {
+		RuneToWindow(t, r)
+	}
 }
 
 // Labelled sets a field under its name, with a hint below.

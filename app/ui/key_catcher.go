@@ -33,12 +33,11 @@ func (k *KeyCatcher) FocusLost()   {}
 // TypedRune passes a letter on.
 func (k *KeyCatcher) TypedRune(r rune) { k.OnRune(r) }
 
-// TypedKey leaves on Escape.
+// TypedKey leaves on Escape; every other key is the window's.
 func (k *KeyCatcher) TypedKey(e *fyne.KeyEvent) {
-	switch {
-	case e.Name == fyne.KeyEscape && k.OnEscape != nil:
+	if e.Name == fyne.KeyEscape && k.OnEscape != nil {
 		k.OnEscape()
-	case e.Name == fyne.KeyF1:
-		ToWindow(k, e)
+		return
 	}
+	ToWindow(k, e)
 }

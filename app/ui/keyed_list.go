@@ -71,5 +71,10 @@ func (l *KeyedList) TypedKey(e *fyne.KeyEvent) {
 		if l.At < l.Length() {
 			l.take(l.At)
 		}
+	default:
+		ToWindow(l, e)
 	}
 }
+
+// TypedRune is for Fyne: a list takes no letters.
+func (l *KeyedList) TypedRune(r rune) { RuneToWindow(l, r) }

@@ -172,6 +172,9 @@ type flowing struct{ f *Flowing }
 func (r flowing) Destroy()                     {}
 func (r flowing) Objects() []fyne.CanvasObject { return r.f.objects }
 func (r flowing) Refresh() {
+	for _, o := range r.f.objects {
+		o.Refresh() // the theme may have changed
+	}
 	r.Layout(r.f.Size())
 	canvas.Refresh(r.f)
 }

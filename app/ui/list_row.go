@@ -53,7 +53,8 @@ type RowList struct {
 // NewRowList makes a list. Draw shows a row, at returns the chosen one, and choose is called
 // when another row is chosen.
 func NewRowList(length func() int, draw func(row int, r *ListRow), at func() int, choose func(row int)) *RowList {
-	l := &RowList{OnKey: func(*fyne.KeyEvent) {}, OnRune: func(rune) {}, at: at}
+	l := &RowList{OnKey: func(*fyne.KeyEvent) {}, at: at}
+	l.OnRune = func(r rune) { RuneToWindow(l, r) }
 	l.Length = length
 	l.CreateItem = func() fyne.CanvasObject { return NewListRow() }
 	l.UpdateItem = func(i widget.ListItemID, o fyne.CanvasObject) {

@@ -63,7 +63,7 @@ func (r *surfaceRenderer) ink() {
 	}
 	r.s.dark.FillColor = color.Transparent
 	if r.s.shadow {
-		r.s.dark.FillColor = th.Color(theme.ColorNameShadow, 0)
+		r.s.dark.FillColor = th.Color(ColorDrop, 0)
 	}
 }
 func (r *surfaceRenderer) Refresh() {
@@ -73,10 +73,13 @@ func (r *surfaceRenderer) Refresh() {
 
 // Page lays content on a sheet of paper with a margin. The sheet casts a hard
 // shadow on the desk.
-func Page(content fyne.CanvasObject) *fyne.Container {
+func Page(content fyne.CanvasObject) *fyne.Container { return PageWith(inset{5, 4}, content) }
+
+// PageWith is Page with a margin of its own.
+func PageWith(margin fyne.Layout, content fyne.CanvasObject) *fyne.Container {
 	s := NewSurface(ColorPaper, ColorRule)
 	s.shadow = true
-	return container.NewStack(s, Inset(5, 4, content))
+	return container.NewStack(s, container.New(margin, content))
 }
 
 // Slip is a smaller sheet, for a note on a page: what is odd, what to do.

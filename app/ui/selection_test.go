@@ -18,7 +18,8 @@ func TestTextStandsOutOnARowThatIsSelected(t *testing.T) {
 	for _, tone := range ui.Tones {
 		th := ui.Theme{Tone: tone}
 		paper := th.Color(ui.ColorPaper, 0)
-		for _, veil := range []fyne.ThemeColorName{theme.ColorNameSelection, theme.ColorNameHover, theme.ColorNamePressed} {
+		for _, veil := range []fyne.ThemeColorName{theme.ColorNameSelection, theme.ColorNameHover, theme.ColorNamePressed,
+			theme.ColorNameFocus} {
 			c := th.Color(veil, 0).(color.NRGBA)
 			mix := func(top uint8, under uint32) uint8 {
 				return uint8((uint32(top)*uint32(c.A) + (under>>8)*(0xFF-uint32(c.A))) / 0xFF)

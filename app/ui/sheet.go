@@ -5,9 +5,7 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
-	"fyne.io/fyne/v2/dialog"
 	"fyne.io/fyne/v2/theme"
-	"fyne.io/fyne/v2/widget"
 )
 
 // Window is a window over which sheets are laid.
@@ -17,9 +15,15 @@ type Window interface {
 	Form(head string, above fyne.CanvasObject, fields []*Field, hints []string, label string,
 		more func(*Sheet) []fyne.CanvasObject, submit func(*Sheet) string) *Sheet
 	Say(head, words string)
+	// ChooseFolder asks for a folder.
+	ChooseFolder(then func(path string))
+	// Refocus gives the focus to what is in view, where nothing in view has it. It is called by
+	// whoever replaced something that may have had the focus.
+	Refocus()
 }
 
-// Sheets are the sheets of paper that lie over a window, one on the other.
+// Sheets are the sheets of paper that lie over a window. Only the last is shown: a sheet that is
+// laid on another takes its place, and gives it back when it is closed.
 type Sheets struct {
 	canvas  fyne.Canvas
 	changed func()
@@ -31,10 +35,10 @@ func NewSheets(canvas fyne.Canvas, changed func()) *Sheets {
 	return &Sheets{canvas: canvas, changed: changed}
 }
 
-// All returns the sheets, the one on top last.
+// All returns the sheets, the one that is shown last.
 func (all *Sheets) All() []*Sheet { return all.list }
 
-// Top returns the sheet on top, or nil.
+// Top returns the sheet that is shown, or nil.
 func (all *Sheets) Top() *Sheet {
 	if len(all.list) == 0 {
 		return nil
@@ -52,12 +56,16 @@ type Sheet struct {
 	Working bool
 
 	all     *Sheets
+	cover   *cover
+	body    fyne.CanvasObject
 	scroll  *container.Scroll
 	inner   fyne.CanvasObject
 	foot    fyne.CanvasObject // the actions, which stay in sight
-	pop     *widget.PopUp
+	note    *Words            // what is said about a key that does nothing
 	actions []fyne.CanvasObject
 	first   fyne.Focusable
+	kept    fyne.Focusable // what had the focus when another sheet took the place
+	typed   func() bool    // whether something was typed that would be lost; nil if nothing can be
 	closed  bool
 }
 
@@ -67,45 +75,69 @@ const sheetLetters = 84
 // Lay lays a sheet over the window. Build adds its actions, the one for Enter
 // first; it may set what is focused. Escape closes the sheet.
 func (all *Sheets) Lay(head string, content fyne.CanvasObject, build func(*Sheet)) *Sheet {
-	s := &Sheet{all: all, Head: head}
+	s := &Sheet{all: all, Head: head, note: NewWords(SizeCaption, Run{Face: SansBold, Color: ColorAccent}).Wrapped()}
+	s.note.Hide()
 	build(s)
-	foot := Column(0)
-	if len(s.actions) > 0 {
-		// The border leaves a padding of its own above the foot.
-		foot = container.NewStack(NewSurface(theme.ColorNameOverlayBackground, ""),
-			InsetBelow(4, 2, 3.5, Flow(2, s.actions...)))
-	}
-	inner := InsetBelow(4, 3.5, 0, Column(3, Heading(head), content))
+	s.inner = InsetBelow(4, 3.5, 0, Column(3, Heading(head), content))
+	s.foot = InsetBelow(4, 2, 3.5, Column(1, s.note, Flow(2, s.actions...)))
 	if len(s.actions) == 0 {
-		inner = Inset(4, 3.5, Column(3, Heading(head), content))
+		s.inner = Inset(4, 3.5, Column(3, Heading(head), content))
+		s.foot = Inset(4, 0, s.note)
 	}
-	scroll := container.NewVScroll(inner)
-	s.pop = widget.NewModalPopUp(container.NewBorder(nil, foot, nil, nil, scroll), all.canvas)
+	// The border leaves a padding of its own above the foot.
+	foot := container.NewStack(NewSurface(theme.ColorNameOverlayBackground, ""), s.foot)
+	s.scroll = container.NewVScroll(s.inner)
+	s.body = container.NewBorder(nil, foot, nil, nil, s.scroll)
+	s.cover = newCover(s)
+	if top := all.Top(); top != nil {
+		top.kept = all.canvas.Focused()
+		all.canvas.Overlays().Remove(top.cover)
+	}
 	all.list = append(all.list, s)
+	s.show()
 	all.changed()
-	s.pop.Show()
-	s.scroll, s.inner, s.foot = scroll, inner, foot
-	s.Refit()
-	if s.first != nil {
-		all.canvas.Focus(s.first)
-	}
 	return s
 }
 
-// Refit gives the sheet its size: as wide as is good to read, as high as its content.
-// It is called again when the content has changed.
-func (s *Sheet) Refit() {
-	scroll, inner := s.scroll, s.inner
-	size := s.all.canvas.Size()
-	wide := min(size.Width-60, sheetLetters*theme.TextSize()/2)
-	for range 3 {
-		inner.Resize(fyne.NewSize(wide, inner.MinSize().Height))
-		s.foot.Resize(fyne.NewSize(wide, s.foot.MinSize().Height))
-	}
-	high := min(size.Height-40, inner.MinSize().Height+s.foot.MinSize().Height+2*theme.Padding())
-	s.pop.Resize(fyne.NewSize(wide+2*theme.Padding(), high+2*theme.Padding()))
-	scroll.Refresh()
+// show puts the sheet on the window and the focus where it was.
+func (s *Sheet) show() {
+	s.all.canvas.Overlays().Add(s.cover)
+	s.cover.Resize(s.all.canvas.Size())
+	s.cover.Refresh()
+	s.Refocus()
 }
+
+// Refocus puts the focus on the sheet where nothing of it has the focus.
+func (s *Sheet) Refocus() {
+	switch {
+	case s.all.canvas.Focused() != nil:
+	case s.kept != nil:
+		s.all.canvas.Focus(s.kept)
+	case s.first != nil:
+		s.all.canvas.Focus(s.first)
+	}
+}
+
+// Main is what letters go to that nothing else takes; nil if nothing takes them.
+func (s *Sheet) Main() fyne.Focusable {
+	if _, ok := s.first.(*Action); ok {
+		return nil
+	}
+	return s.first
+}
+
+// Note says something at the foot of the sheet, for a key that does nothing.
+func (s *Sheet) Note(words string) {
+	s.note.SetText(words)
+	s.note.Show()
+	s.Refit()
+}
+
+// Scroll is what scrolls the sheet.
+func (s *Sheet) Scroll() *container.Scroll { return s.scroll }
+
+// Refit gives the sheet its size again. It is called when the content has changed.
+func (s *Sheet) Refit() { s.cover.Refresh() }
 
 // Action adds an action to the sheet.
 func (s *Sheet) Action(weight Weight, label string, do func()) *Action {
@@ -126,12 +158,15 @@ func (s *Sheet) Close() {
 		return
 	}
 	s.closed = true
-	s.pop.Hide()
+	shown := s.all.Top() == s
 	s.all.list = slices.DeleteFunc(s.all.list, func(o *Sheet) bool { return o == s })
-	s.all.changed()
-	if top := s.all.Top(); top != nil && top.first != nil {
-		s.all.canvas.Focus(top.first) // keys go on where they went
+	if shown {
+		s.all.canvas.Overlays().Remove(s.cover)
+		if top := s.all.Top(); top != nil {
+			top.show() // keys go on where they went
+		}
 	}
+	s.all.changed()
 }
 
 // Content is what the sheet shows, without its actions.
@@ -140,8 +175,19 @@ func (s *Sheet) Content() fyne.CanvasObject { return s.inner }
 // Add adds actions to the sheet, behind those that it has.
 func (s *Sheet) Add(actions ...fyne.CanvasObject) { s.actions = append(s.actions, actions...) }
 
-// Escape does what the Escape key does.
+// Escape does what the Escape key does. Where something was typed it asks first.
 func (s *Sheet) Escape() {
+	if s.typed == nil || !s.typed() {
+		s.leave()
+		return
+	}
+	s.all.Lay("Drop what you typed?", Body(`What was typed under "`+s.Head+`" is recorded nowhere yet.`), func(q *Sheet) {
+		q.Action(Next, "Go on typing", q.Close)
+		q.Action(Plain, "Drop it", func() { q.Close(); s.leave() })
+	})
+}
+
+func (s *Sheet) leave() {
 	if s.OnEscape != nil {
 		s.OnEscape()
 		return
@@ -156,18 +202,13 @@ func (all *Sheets) Say(head, words string) {
 
 // ChooseFolder is an action that asks for a folder.
 func ChooseFolder(w Window, then func(path string)) *Action {
-	return NewAction(Plain, "Choose a folder", "", "", func() {
-		dialog.NewFolderOpen(func(u fyne.ListableURI, err error) {
-			if err == nil && u != nil {
-				then(u.Path())
-			}
-		}, w.Fyne()).Show()
-	})
+	return NewAction(Plain, "Choose a folder", "", "", func() { w.ChooseFolder(then) })
 }
 
 // Form lays a form over the window, with a hint below each field. More, which may be
 // nil, makes further actions. Submit returns what is wrong in words, or "" when the form
-// can close; Enter in any field submits.
+// can close; Enter in any field submits. Where something was typed, a passphrase apart, the form
+// asks before it is left.
 func (all *Sheets) Form(head string, above fyne.CanvasObject, fields []*Field, hints []string, label string,
 	more func(*Sheet) []fyne.CanvasObject, submit func(*Sheet) string) *Sheet {
 	wrong := NewWords(SizeBody, Run{Face: SansBold, Color: ColorAccent}).Wrapped()
@@ -180,12 +221,17 @@ func (all *Sheets) Form(head string, above fyne.CanvasObject, fields []*Field, h
 		objects = append(objects, Labelled(f, hints[i]))
 	}
 	content := Column(2.5, append(objects, wrong)...)
+	var began []string
+	for _, f := range fields {
+		began = append(began, f.Text)
+	}
 	return all.Lay(head, content, func(s *Sheet) {
 		do := func() {
 			if words := submit(s); words != "" {
 				wrong.SetText(words)
 				wrong.Show()
 				s.Refit()
+				s.scroll.ScrollToBottom() // what is wrong stands below the fields
 			}
 		}
 		s.Action(Next, label, do)
@@ -202,5 +248,13 @@ func (all *Sheets) Form(head string, above fyne.CanvasObject, fields []*Field, h
 			}
 		}
 		s.Focus(fields[0])
+		s.typed = func() bool {
+			for i, f := range fields {
+				if !f.Password && f.Text != began[i] {
+					return true
+				}
+			}
+			return false
+		}
 	})
 }

@@ -67,6 +67,10 @@ const (
 	ColorAccent = theme.ColorNamePrimary
 	// ColorTint lies behind differing letters.
 	ColorTint fyne.ThemeColorName = "tint"
+	// ColorDrop is the shadow that a page casts.
+	ColorDrop fyne.ThemeColorName = "drop"
+	// ColorVeil lies over the window where a sheet is laid on it.
+	ColorVeil fyne.ThemeColorName = "veil"
 )
 
 // Text sizes. There are no others.
@@ -130,13 +134,18 @@ func (t Theme) Color(name fyne.ThemeColorName, _ fyne.ThemeVariant) color.Color 
 		return p.rule
 	case theme.ColorNameInputBorder:
 		return p.faded
-	case ColorAccent, theme.ColorNameFocus, theme.ColorNameHyperlink, theme.ColorNameError:
+	case ColorAccent, theme.ColorNameHyperlink, theme.ColorNameError:
 		return p.accent
 	case theme.ColorNameForegroundOnPrimary, theme.ColorNameForegroundOnError, theme.ColorNameForegroundOnWarning,
 		theme.ColorNameForegroundOnSuccess:
 		return p.onAccent
 	case ColorTint:
 		return p.tint
+	case ColorVeil:
+		if t.Tone == Contrast {
+			return alpha(p.desk, 0xB0)
+		}
+		return color.NRGBA{A: 0x40}
 	case ColorRail:
 		return p.rail
 	case ColorRailInk:
@@ -155,15 +164,20 @@ func (t Theme) Color(name fyne.ThemeColorName, _ fyne.ThemeVariant) color.Color 
 		return alpha(p.ink, 0x14)
 	case theme.ColorNamePressed:
 		return alpha(p.ink, 0x20)
-	case theme.ColorNameSelection: // a list draws it under faded and accented text
+	case theme.ColorNameSelection, theme.ColorNameFocus: // lists and menus draw it under faded and accented text
 		return alpha(p.accent, 0x30)
 	case theme.ColorNameScrollBar:
 		return alpha(p.faded, 0xB0)
 	case theme.ColorNameScrollBarBackground:
 		return alpha(p.rule, 0x40)
-	case theme.ColorNameShadow:
+	case ColorDrop:
 		if t.Tone == Contrast {
 			return color.Transparent
+		}
+		return color.NRGBA{A: 0x40}
+	case theme.ColorNameShadow: // of menus, and where a page goes on; in black on black it is an edge
+		if t.Tone == Contrast {
+			return p.ink
 		}
 		return color.NRGBA{A: 0x40}
 	}

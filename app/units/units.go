@@ -24,7 +24,6 @@ import (
 type Window interface {
 	session.Background
 	ui.Window
-	Help()
 }
 
 // Place shows every voting unit from both sides.
@@ -58,15 +57,18 @@ func New(w Window, s *session.Session) *Place {
 func (p *Place) Name() string               { return "Units" }
 func (p *Place) Icon() ui.Icon              { return ui.PlaceUnits }
 func (p *Place) Content() fyne.CanvasObject { return p.body }
+func (p *Place) Scroll() *container.Scroll  { return p.scroll }
 func (p *Place) Shown()                     { p.w.Fyne().Canvas().Focus(p.table) }
 func (p *Place) Keys() []ui.Key {
 	return ui.Keys("↑, ↓", "the unit before, the next one", "Tab, Enter", "follow a precinct to its units",
-		"Esc", "back to all units")
+		"Page Down, Page Up", "scroll the facing pages", "Esc", "back to all units")
 }
 
 func (p *Place) CaseChanged() {
 	p.asked.Forget()
 	p.units, p.rows, p.chosen, p.precinct = nil, nil, "", ""
+	p.table.UnselectAll()
+	p.scroll.ScrollToTop()
 	p.body.Objects, p.detail.Objects = nil, nil
 }
 
@@ -206,6 +208,7 @@ func (p *Place) show(u *findings.Unit) {
 	p.detail.Objects = []fyne.CanvasObject{ui.Column(2, objects...)}
 	p.detail.Refresh()
 	p.scroll.ScrollToTop()
+	p.w.Refocus()
 }
 
 // newList is the list of units.
@@ -258,7 +261,7 @@ func (p *Place) typedKey(e *fyne.KeyEvent) {
 		}
 	case fyne.KeyEscape:
 		p.all()
-	case fyne.KeyF1:
-		p.w.Help()
+	default:
+		ui.ToWindow(p.table, e)
 	}
 }

@@ -3,6 +3,7 @@ package report
 import (
 	"fmt"
 	"slices"
+	"strings"
 
 	"github.com/dustin/go-humanize/english"
 
@@ -114,6 +115,7 @@ func (c *composer) compared() []fact {
 		fact{label: "SHA-256 of report.json", lines: []words{code(c.digest.Groups())}},
 	)
 
+	rows = append(rows, c.since()...)
 	for _, e := range c.Earlier {
 		label := "Stands beside"
 		if e.Superseded != "" {
@@ -122,6 +124,25 @@ func (c *composer) compared() []fact {
 		rows = append(rows,
 			fact{label: label, lines: []words{say("the report signed on " + c.Clock.moment(e.At) + " by " + names(e.By)),
 				code(groups(e.SHA256))}})
+	}
+	return rows
+}
+
+// since names the amendments that this report is the first to cover.
+func (c *composer) since() (rows []fact) {
+	var before int64
+	if n := len(c.Earlier); n > 0 {
+		before = c.Earlier[n-1].Entry
+	}
+	for _, x := range c.Amendments {
+		if x.Entry < before {
+			continue
+		}
+		lines := []words{say(x.Document + ", ordered on " + day(x.Date) + ": " + x.Reason)}
+		if len(x.Contests) > 0 {
+			lines = append(lines, say("Keyed again: "+strings.Join(x.Contests, "; ")))
+		}
+		rows = append(rows, fact{label: "Amendment", lines: lines})
 	}
 	return rows
 }

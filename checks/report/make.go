@@ -1,6 +1,7 @@
 package report
 
 import (
+	"context"
 	"fmt"
 	"slices"
 	"strings"
@@ -12,6 +13,7 @@ import (
 	"counterproof/checks/natural"
 	"counterproof/checks/review"
 	"counterproof/model/casefile"
+	"counterproof/model/progress"
 )
 
 // cautions are those of the design; every report has them.
@@ -40,15 +42,23 @@ func Make(r *review.Review) (*Report, error) { return MakeExcepting(r, nil) }
 // The map is from the ID of a review.Missing to the reason. The reasons are on the report's front
 // page.
 func MakeExcepting(r *review.Review, exceptions map[string]string) (*Report, error) {
-	return makeWith(r, exceptions, nil)
+	return MakeContext(context.Background(), r, exceptions)
+}
+
+// MakeContext is MakeExcepting with a context that is told the share that is done (package progress).
+func MakeContext(ctx context.Context, r *review.Review, exceptions map[string]string) (*Report, error) {
+	return makeWith(ctx, r, exceptions, nil)
 }
 
 // makeWith makes a report with the local time of another one, or with that of this machine.
-func makeWith(r *review.Review, exceptions map[string]string, local clock) (*Report, error) {
-	s, err := r.Now()
+func makeWith(ctx context.Context, r *review.Review, exceptions map[string]string, local clock) (*Report, error) {
+	s, err := r.NowContext(progress.Part(ctx, 0, 0.5))
 	if err != nil {
 		return nil, err
 	}
+	const stages = 6
+	stage := func(n int64) { progress.Of(progress.Part(ctx, 0.5, 1), n, stages) }
+	stage(0)
 	rounds, err := r.Rounds()
 	if err != nil {
 		return nil, err
@@ -99,8 +109,11 @@ func makeWith(r *review.Review, exceptions map[string]string, local clock) (*Rep
 		}
 	}
 	slices.Sort(out.Second.Documents)
+	stage(1)
 	out.Coverage, out.Parties = m.coverage(), m.parties()
+	stage(2)
 	out.Findings, out.Causes = m.findings(rounds), m.causes()
+	stage(3)
 	if out.Corrections, err = m.corrections(); err != nil {
 		return nil, err
 	}
@@ -113,6 +126,7 @@ func makeWith(r *review.Review, exceptions map[string]string, local clock) (*Rep
 	if err := out.setAnnex(m.annex(out, order)); err != nil {
 		return nil, err
 	}
+	stage(4)
 	out.Overview = m.overview(out.Findings, order)
 	out.Counts = m.counts(out)
 	out.Result = out.sentence()
@@ -121,6 +135,7 @@ func makeWith(r *review.Review, exceptions map[string]string, local clock) (*Rep
 		out.Primary.Held, out.Primary.Read = heldInTables(s.Primary), s.Primary.Origins.Notes
 	}
 	out.Limit = out.limit(s.Result.Coverage.Further)
+	stage(stages)
 	return out, nil
 }
 
@@ -264,10 +279,13 @@ func (m *maker) seals() []Seal {
 // late lists what was keyed while an export was in the file, here and in joined cases.
 func (m *maker) late() []Late {
 	list := []Late{}
+	names := review.NamesIn(m.review.Case())
 	add := func(state *casefile.State, joined string) {
 		for _, l := range state.Late {
 			what := "voting units or polling sites"
-			if l.Scope == casefile.ScopeBallots {
+			if l.Correction > 0 {
+				what = fmt.Sprintf("%s, added by the correction of entry %d", m.added(names, l, joined != ""), l.Correction)
+			} else if l.Scope == casefile.ScopeBallots {
 				what = fmt.Sprintf("contests of the amendment of entry %d", l.Amendment)
 			}
 			x := Late{what + joined, l.First, l.Last, l.At, l.Until, []Who{}}
@@ -284,6 +302,42 @@ func (m *maker) late() []Late {
 		}
 	}
 	return list
+}
+
+// added names what a correction added. In a joined case only the number is known here.
+func (m *maker) added(names *review.Names, l casefile.Late, joined bool) string {
+	var list []string
+	for _, row := range l.Added {
+		name, err := names.Row(row)
+		if joined || err != nil {
+			return english.Plural(len(l.Added), "thing", "")
+		}
+		list = append(list, name)
+	}
+	return strings.Join(list, ", ")
+}
+
+// correctedLate counts the values that corrections put in or changed after an export had come in.
+// Positions and references between rows are no values.
+func correctedLate(state *casefile.State) int {
+	seen := map[string]bool{}
+	for _, a := range state.Corrections {
+		if len(state.Exports) == 0 || state.Exports[0].Seq > a.Seq {
+			continue
+		}
+		for _, f := range a.Terms.Fields() {
+			refers := f.Column == "position" || f.Column == "face" || f.Table == casefile.Headers && f.Column == "unit" ||
+				f.Table != casefile.Contests && f.Column == "contest"
+			seen[f.String()] = !refers && a.Terms.Set[f.String()] != ""
+		}
+	}
+	n := 0
+	for _, value := range seen {
+		if value {
+			n++
+		}
+	}
+	return n
 }
 
 func (m *maker) files(exports ...casefile.Export) []File {

@@ -56,6 +56,27 @@ func TestAnAmendmentAndAnUnaskedChangeStandOnTheReport(t *testing.T) {
 	}
 }
 
+// A report after an amendment names it on its front page; the report before it does not, nor does the
+// one after.
+func TestASecondReportNamesTheAmendmentOnItsFrontPage(t *testing.T) {
+	r := amended(t)
+	second, err := report.Make(r)
+	require.NoError(t, err)
+	first, err := report.SignedNumber(r.Case(), 1)
+	require.NoError(t, err)
+	front := func(of *report.Report) string {
+		_, _, pdf := forms(t, of)
+		return squeeze(poppler(t, pdf, "pdftotext", "-raw", "-f", "1", "-l", "1", "FILE", "-"))
+	}
+	const order = "Order 12 of the County Court, ordered on 14 October 2027: One seat was abolished"
+	require.Contains(t, front(second), squeeze(order))
+	require.Contains(t, front(second), squeeze(`Keyed again: contest "County Judge"`))
+	require.NotContains(t, front(first), squeeze("Order 12"))
+	later := *second
+	later.Earlier = append(later.Earlier[:1:1], report.Earlier{Entry: later.Entries, At: second.Made})
+	require.NotContains(t, front(&later), squeeze(order))
+}
+
 func TestOnlyALaterExportCorrectionOrAmendmentSupersedes(t *testing.T) {
 	r, _ := signed(t)
 	c := r.Case()

@@ -162,7 +162,8 @@ func (r *Review) readRound(ctx context.Context, x Round, elections []string) (*m
 	if err != nil {
 		return nil, err
 	}
-	return m.read(ctx, elections)
+	e, _, err := m.read(ctx, elections)
+	return e, err
 }
 
 // withoutUnits is without, cached for elections that will be compared again.

@@ -59,40 +59,62 @@ func sortOut(files []File, earlier bool) (m material) {
 	return m
 }
 
-// read reads the export in the form in which it is compared. Bytes of the files stay as they are.
-func (m material) read(ctx context.Context, elections []string) (*model.Election, error) {
-	e, err := m.election(ctx, elections)
+// read reads the export in the form in which it is compared, and says what it holds. Bytes of the files
+// stay as they are.
+func (m material) read(ctx context.Context, elections []string) (*model.Election, cdf.Contents, error) {
+	e, contents, err := m.election(ctx, elections)
 	if err != nil || m.cards == nil {
-		return e, err
+		return e, contents, err
 	}
 	rows, err := sheets.ReadUnits(m.cards.Name, bytes.Clone(m.cards.Data))
 	if err != nil {
-		return nil, err
+		return nil, contents, err
 	}
-	return e, sheets.AttachUnits(e, rows)
+	return e, contents, sheets.AttachUnits(e, rows)
 }
 
-func (m material) election(ctx context.Context, elections []string) (*model.Election, error) {
+func (m material) election(ctx context.Context, elections []string) (*model.Election, cdf.Contents, error) {
 	if len(m.tables) > 0 {
 		if len(m.parts) > 0 {
-			return nil, fmt.Errorf("%s: an export is tables or a report, and these are both; bring one of them in",
-				m.parts[0].Name)
+			return nil, cdf.Contents{}, fmt.Errorf("%s: an export is tables or a report, and these are both; bring one of "+
+				"them in", m.parts[0].Name)
 		}
 		e, err := m.readTables(ctx)
 		if err != nil {
-			return nil, err
+			return nil, cdf.Contents{}, err
 		}
-		return e, OnlyElection(e, elections)
+		return e, ContentsOf(e), OnlyElection(e, elections)
 	}
 	var parts []cdf.Part
 	for _, f := range m.parts {
 		parts = append(parts, cdf.Part{Name: f.Name, Data: f.Data})
 	}
-	e, _, err := cdf.Read(parts, cdf.Options{Elections: elections, Context: ctx, Hold: true})
+	e, contents, err := cdf.Read(parts, cdf.Options{Elections: elections, Context: ctx, Hold: true})
 	if errors.Is(err, cdf.ErrWhichElection) && len(elections) == 0 {
-		return nil, fmt.Errorf("%w; the pair says which is compared", err)
+		return nil, contents, fmt.Errorf("%w; the pair says which is compared", err)
 	}
-	return e, err
+	return e, contents, err
+}
+
+// ContentsOf describes an export that is tables or sheets: it holds one election and says nothing about
+// itself.
+func ContentsOf(e *model.Election) cdf.Contents {
+	held := cdf.ElectionContents{Name: e.Facts.Name.Value, Start: e.Facts.Date.Value, Styles: len(e.Styles),
+		Contests: len(e.Contests)}
+	for _, c := range e.Contests {
+		held.Choices += len(c.Choices)
+		for _, choice := range c.Choices {
+			if !choice.WriteIn {
+				held.Candidates++
+			}
+		}
+	}
+	layout := "CSV sheets"
+	if e.Origins.Tables {
+		layout = "tables with a mapping"
+	}
+	return cdf.Contents{Standard: layout, Languages: e.Origins.Languages, Elections: []cdf.ElectionContents{held},
+		Uncompared: e.Origins.Uncompared}
 }
 
 func (m material) readTables(ctx context.Context) (*model.Election, error) {

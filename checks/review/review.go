@@ -8,6 +8,7 @@
 package review
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"sync"
@@ -50,6 +51,11 @@ func (s Status) Open() bool {
 	return s == StatusOpen || s == StatusReopened || s == StatusReferred || s == StatusWaiting
 }
 
+// Undecided reports whether the pair has still to say something: no decision of theirs applies.
+func (s Status) Undecided() bool {
+	return s == StatusOpen || s == StatusReopened || s == StatusReferred || s == StatusNoted
+}
+
 // Words describes the status in a few words.
 func (s Status) Words() string {
 	switch s {
@@ -65,6 +71,14 @@ func (s Status) Words() string {
 		return "note"
 	}
 	return string(s)
+}
+
+// Graded says what grade a finding has and how far it is: "must-fix, open".
+func (s Status) Graded(g finding.Grade) string {
+	if s == StatusNoted {
+		return s.Words()
+	}
+	return string(g) + ", " + s.Words()
 }
 
 // Item is a finding with its decisions.
@@ -122,6 +136,8 @@ type Snapshot struct {
 	Items []Item
 	// Cleared are decided findings that are gone, as the last decision on each recorded them.
 	Cleared []Item
+	// Collected is the list of verdicts to be signed, in the order in which they were collected.
+	Collected []Collected
 	// Options are the options of the comparison.
 	Options checks.Options
 	// Latest is the export that was compared.
@@ -163,6 +179,16 @@ func (s *Snapshot) Counts() Counts {
 	return c
 }
 
+// Referred counts the open items that a supervisor has to decide.
+func (s *Snapshot) Referred() (n int) {
+	for i := range s.Items {
+		if s.Items[i].Status == StatusReferred {
+			n++
+		}
+	}
+	return n
+}
+
 // Missing is one thing that is left to do before a scope is sealed or a report is signed.
 type Missing struct {
 	// ID identifies it for an exception: a finding's identity, or a word.
@@ -192,6 +218,8 @@ type Review struct {
 	}
 	latest *Snapshot
 	at     casefile.Digest
+	// waits is told the share that is done while a snapshot is made; nil otherwise.
+	waits context.Context
 }
 
 // New returns the review of an open case.
@@ -206,9 +234,15 @@ func (r *Review) Case() *casefile.Case { return r.of }
 // is compared again. The result is shared and must not be modified. The error wraps ErrBlind before
 // the ballots are sealed and while there is no export. For an unusable export it is the reader's
 // error.
-func (r *Review) Now() (*Snapshot, error) {
+func (r *Review) Now() (*Snapshot, error) { return r.NowContext(context.Background()) }
+
+// NowContext is Now with a context that is told the share that is done (package progress). The context
+// does not end it.
+func (r *Review) NowContext(ctx context.Context) (*Snapshot, error) {
 	r.mu.Lock()
 	defer r.mu.Unlock()
+	r.waits = ctx
+	defer func() { r.waits = nil }()
 	state := r.of.State()
 	if r.latest != nil && r.at == state.Head {
 		return r.latest, nil

@@ -8,6 +8,7 @@ import (
 
 	"counterproof/model"
 	"counterproof/model/casefile"
+	"counterproof/model/cdf"
 )
 
 // settings returns the settings that the pair signed last.
@@ -37,7 +38,7 @@ func (r *Review) ReadableAs(given casefile.ComparedAs, files ...File) (casefile.
 	if given.UnitLimit == 0 {
 		given.UnitLimit = how.UnitLimit
 	}
-	e, err := r.readAs(context.Background(), state, given, files)
+	e, _, err := r.readAs(context.Background(), state, given, files)
 	if err != nil {
 		return given, err
 	}
@@ -81,21 +82,21 @@ func KnowsLanguage(e *model.Election, language string) error {
 
 // readAs reads files that are about to come in. A card list alone is read with the last export.
 func (r *Review) readAs(ctx context.Context, state *casefile.State, how casefile.ComparedAs,
-	files []File) (*model.Election, error) {
+	files []File) (*model.Election, cdf.Contents, error) {
 	m := sortOut(files, len(state.ActiveExports()) > 0)
 	if len(m.parts)+len(m.tables) == 0 && m.cards != nil {
 		r.mu.Lock()
 		rounds, err := r.rounds(state)
 		r.mu.Unlock()
 		if err != nil {
-			return nil, err
+			return nil, cdf.Contents{}, err
 		}
 		if len(rounds) > 0 {
 			last := rounds[len(rounds)-1]
 			last.Cards = nil
 			with, err := r.materialOf(last)
 			if err != nil {
-				return nil, err
+				return nil, cdf.Contents{}, err
 			}
 			with.cards = m.cards
 			m = with

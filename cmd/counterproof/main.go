@@ -120,7 +120,7 @@ func window() (a fyne.App, w *app.Window, err error) {
 		default:
 			_, _ = io.Copy(os.Stderr, &logged)
 		}
-		if err != nil && w != nil && (flags.Demo || flags.Case != "") {
+		if err != nil && w != nil {
 			<-opened // no half of a demo is left behind
 			_ = s.Close()
 		}
@@ -140,7 +140,8 @@ func window() (a fyne.App, w *app.Window, err error) {
 		}
 		w = opening("Opening "+filepath.Base(path)+" and checking its journal", func() error { return s.Open(path) })
 	default:
-		w = app.New(a, s)
+		// The page comes when the window is there: text takes longer to lay out than a window to open.
+		w = opening("Starting", func() error { return nil })
 	}
 	w.Show()
 	return a, w, nil

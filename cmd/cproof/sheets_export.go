@@ -5,7 +5,6 @@ import (
 
 	"counterproof/checks/review"
 	"counterproof/model"
-	"counterproof/model/cdf"
 	"counterproof/model/sheets"
 )
 
@@ -20,22 +19,6 @@ func readSheetsExport(names, elections []string, as role) (export, error) {
 	if err != nil {
 		return export{}, err
 	}
-	return export{election: election, contents: contentsOf(election, "CSV sheets"), inputs: []input{in}},
+	return export{election: election, contents: review.ContentsOf(election), inputs: []input{in}},
 		review.OnlyElection(election, elections)
-}
-
-// contentsOf describes an export that holds one election and says nothing about itself.
-func contentsOf(e *model.Election, layout string) cdf.Contents {
-	held := cdf.ElectionContents{Name: e.Facts.Name.Value, Start: e.Facts.Date.Value, Styles: len(e.Styles),
-		Contests: len(e.Contests)}
-	for _, c := range e.Contests {
-		held.Choices += len(c.Choices)
-		for _, choice := range c.Choices {
-			if !choice.WriteIn {
-				held.Candidates++
-			}
-		}
-	}
-	return cdf.Contents{Standard: layout, Languages: e.Origins.Languages, Elections: []cdf.ElectionContents{held},
-		Uncompared: e.Origins.Uncompared}
 }

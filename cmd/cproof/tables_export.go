@@ -28,7 +28,7 @@ func readTables(of exportFiles, as role) (export, error) {
 	if err != nil {
 		return export{}, err
 	}
-	read := export{election: election, contents: contentsOf(election, "tables with a mapping"), notes: contents.Notes}
+	read := export{election: election, contents: review.ContentsOf(election), notes: contents.Notes}
 	for _, f := range contents.Files {
 		read.inputs = append(read.inputs, input{Role: as, Path: f.Name, SHA256: f.SHA256})
 		read.contents.Parts = append(read.contents.Parts, cdf.PartContents{Name: f.Name, Format: f.Format,

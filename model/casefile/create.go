@@ -75,7 +75,7 @@ func (c *Case) begin(start Start, number string) error {
 	}
 	statements := []string{
 		fmt.Sprintf("PRAGMA application_id = %d", applicationID),
-		fmt.Sprintf("PRAGMA user_version = %d", newVersion),
+		fmt.Sprintf("PRAGMA user_version = %d", userVersion),
 		"BEGIN IMMEDIATE",
 	}
 	for _, l := range layout {

@@ -15,9 +15,6 @@ const (
 	KindTablesReceived Kind = "tables-received"
 )
 
-// kindsSince3 are the kinds of entry that layout 2 lacks.
-var kindsSince3 = []Kind{KindTablesMapped, KindTablesReceived}
-
 // maxTables limits the files of one export.
 const maxTables = 1000
 

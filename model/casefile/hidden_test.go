@@ -173,7 +173,7 @@ func TestACaseOfLayout1GoesOn(t *testing.T) {
 // A case of a newer layout, or of none, says what is needed.
 func TestACaseOfALayoutThatThisProgramDoesNotKnow(t *testing.T) {
 	path, _ := signedCase(t)
-	require.EqualValues(t, newVersion, versionOf(t, path))
+	require.EqualValues(t, userVersion, versionOf(t, path))
 	for version, says := range map[byte]string{
 		userVersion + 1: fmt.Sprintf("this case is of layout %d, and this program reads layouts 1 to %d; open it with a "+
 			"version of Counterproof that reads layout %[1]d", userVersion+1, userVersion),

@@ -135,6 +135,9 @@ func TestNoSignatureStandsForAnotherKind(t *testing.T) {
 // A kind that layout 1 did not have is named, so that a case that holds it says so.
 func TestTheKindsOfEachLayoutAreNamed(t *testing.T) {
 	require.Subset(t, signedKinds, kindsSince2)
+	require.Equal(t, []Kind{KindCollected, KindProof, KindTablesMapped, KindTablesReceived}, kindsSince3)
+	require.NotContains(t, signedKinds, KindCollected, "what is collected nobody signs")
+	require.NotContains(t, signedKinds, KindProof)
 	for kind, layout := range map[Kind]int64{KindReceived: 1, KindWithdrawn: 2, KindTablesMapped: 3, KindTablesReceived: 3} {
 		require.Equal(t, layout, needs(&Entry{Kind: kind}), kind)
 	}

@@ -56,13 +56,18 @@ type State struct {
 	// Withdrawn are the withdrawals of exports.
 	Withdrawn []Act[Withdrawal]
 	Seals     []Act[Seal]
+	// Proofs are the printed proofs that were attached, in order; see CurrentProofs.
+	Proofs []Attached
 	// Countersigned are the programmer's signatures on heads of seals.
 	Countersigned []Act[Countersignature]
 	// Late is what was keyed while an export was in the file.
 	Late        []Late
 	Corrections []Act[Correction]
 	Decisions   []Act[Decision]
-	Mappings    []Act[Mapping]
+	// Collected are the decisions on the list to be signed. Nobody has signed them; they settle
+	// nothing.
+	Collected []Collected
+	Mappings  []Act[Mapping]
 	// ComparedAs says how exports are compared; the last one applies.
 	ComparedAs []Act[ComparedAs]
 	// TablesMappings are the mappings through which tables may come in.
@@ -96,6 +101,8 @@ type State struct {
 	blobs func(Digest) ([]byte, error)
 	// joining is set while the state of a joined case is folded.
 	joining bool
+	// ahead is set while a commit of several entries is checked.
+	ahead *ahead
 	// scratch is reused while keyed entries are read.
 	cells  []cell
 	values []string
@@ -172,11 +179,13 @@ func (s *State) snapshot() *State {
 	c.Exports = slices.Clip(s.Exports)
 	c.Withdrawn = slices.Clip(s.Withdrawn)
 	c.Seals = slices.Clip(s.Seals)
+	c.Proofs = slices.Clip(s.Proofs)
 	c.sealHeads = slices.Clip(s.sealHeads)
 	c.Countersigned = slices.Clip(s.Countersigned)
 	c.Late = slices.Clone(s.Late)
 	c.Corrections = slices.Clip(s.Corrections)
 	c.Decisions = slices.Clip(s.Decisions)
+	c.Collected = slices.Clip(s.Collected)
 	c.Mappings = slices.Clip(s.Mappings)
 	c.ComparedAs = slices.Clip(s.ComparedAs)
 	c.TablesMappings = slices.Clip(s.TablesMappings)
@@ -189,7 +198,7 @@ func (s *State) snapshot() *State {
 		sealed[scope] = k
 	}
 	c.sealed = sealed
-	c.entries, c.before, c.done, c.undone, c.cells, c.values, c.blobs = nil, nil, nil, nil, nil, nil, nil
+	c.entries, c.before, c.done, c.undone, c.cells, c.values, c.blobs, c.ahead = nil, nil, nil, nil, nil, nil, nil, nil
 	return &c
 }
 

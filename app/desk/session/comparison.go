@@ -1,6 +1,7 @@
 package session
 
 import (
+	"context"
 	"time"
 
 	"counterproof/checks/review"
@@ -9,6 +10,8 @@ import (
 
 // Background does work on another goroutine, and shows internal errors of the program.
 type Background interface {
+	// Told returns a context that tells the share of a long act that is done, on the main goroutine.
+	Told(tell func(done float64)) context.Context
 	Away(what string, do func() error, then func(error))
 	Fault(err error)
 }
@@ -21,6 +24,8 @@ const Comparing = "Comparing the two entries"
 type Comparison struct {
 	of     casefile.Digest
 	asking bool
+	// Tell, if set, shows the share of the work that is done.
+	Tell func(done float64)
 }
 
 // Of returns the journal head that the last result belongs to.
@@ -30,8 +35,8 @@ func (c *Comparison) Of() casefile.Digest { return c.of }
 func (c *Comparison) Forget() { c.of = casefile.Digest{} }
 
 // Ask computes the state unless it already did for this head of the journal, and calls then with
-// the result. If something was recorded in the meantime, it computes again. It drops a result for a
-// case that is no longer open.
+// the result. If something was recorded in the meantime, it computes again. For a case that
+// is no longer open it drops the result and computes that of the one that is.
 func (c *Comparison) Ask(s *Session, w Background, then func(*review.Snapshot, error)) {
 	r, state := s.Review(), s.State()
 	if r == nil || c.asking || c.of == state.Head {
@@ -40,12 +45,17 @@ func (c *Comparison) Ask(s *Session, w Background, then func(*review.Snapshot, e
 	head := state.Head
 	c.asking = true
 	var snapshot *review.Snapshot
+	ctx := context.Background()
+	if c.Tell != nil {
+		ctx = w.Told(c.Tell)
+	}
 	w.Away(Comparing, func() (err error) {
-		snapshot, err = r.Now()
+		snapshot, err = r.NowContext(ctx)
 		return err
 	}, func(err error) {
 		c.asking = false
 		if r != s.Review() {
+			c.Ask(s, w, then) // another case was opened meanwhile, and could not ask
 			return
 		}
 		c.of = head

@@ -26,7 +26,7 @@ func TestTheDemoLeavesOneBallotFaceToKey(t *testing.T) {
 	s := demoSession(t)
 	assert.True(t, s.IsDemo())
 	assert.Equal(t, []string{"4-02", "4-03", "4-04", "4-05"}, s.Case().Unkeyed(casefile.ScopeBallots))
-	next, ok := NextStep(s.Steps(-1))
+	next, ok := NextStep(s.Steps(nil))
 	require.True(t, ok)
 	assert.Equal(t, StepKey, next.ID)
 	assert.Equal(t, "20 of 24 precincts keyed.", next.Detail)
@@ -37,9 +37,13 @@ func TestTheDemoLeavesOneBallotFaceToKey(t *testing.T) {
 	_, both := s.PairUnlocked()
 	assert.True(t, both)
 	dir := filepath.Dir(s.Case().Path())
-	proof, err := os.ReadFile(filepath.Join(dir, "ballot proof BS-10.txt"))
-	require.NoError(t, err)
-	assert.Contains(t, string(proof), "Invented")
+	require.Len(t, s.State().CurrentProofs(), 11, "ten faces and the card headers")
+	for _, p := range s.State().CurrentProofs() {
+		assert.NoError(t, p.Check(s.Case().Path()))
+	}
+	require.Len(t, s.State().ProofsOf(casefile.ScopeBallots, DemoFace), 1)
+	assert.Equal(t, "proofs/BS-10.pdf", s.State().ProofsOf(casefile.ScopeBallots, DemoFace)[0].Name)
+	assert.Equal(t, "proofs/card headers.pdf", s.State().ProofsOf(casefile.ScopeUnits, "")[0].Name)
 	assert.NoFileExists(t, filepath.Join(dir, "unfinished.counterproof"))
 	assert.NoFileExists(t, filepath.Join(dir, "unfinished.counterproof.lease"))
 }
@@ -69,7 +73,7 @@ func TestOpeningWhatIsNoCaseKeepsTheOpenOne(t *testing.T) {
 func TestNoExportComesInBeforeTheBallotsAreSealed(t *testing.T) {
 	s := demoSession(t)
 	export := filepath.Join(filepath.Dir(s.Case().Path()), "export.xml")
-	_, err := s.BringIn(export)
+	_, err := s.LookAtExport(t.Context(), export)
 	require.ErrorContains(t, err, "seal the ballots first")
 	assert.Empty(t, s.State().Exports)
 
@@ -87,8 +91,14 @@ func TestNoExportComesInBeforeTheBallotsAreSealed(t *testing.T) {
 	require.NoError(t, s.Case().Seal(it.ID, casefile.Seal{Scope: casefile.ScopeBallots,
 		Without: s.Case().Unkeyed(casefile.ScopeBallots)}))
 	assert.Equal(t, "General Election (invented) · ballots sealed · Counterproof", s.Title())
-	_, err = s.BringIn(export)
+	in, err := s.LookAtExport(t.Context(), export)
 	require.NoError(t, err)
+	assert.Empty(t, s.State().Exports, "what is looked at is not in the case")
+	assert.NotContains(t, s.IncomingFacts(in)[5].Value, "voting unit", "the units are not sealed")
+	assert.Contains(t, s.IncomingFacts(in)[0].Value, "its digest was noted before, in entry")
+	_, err = s.BringIn(t.Context(), it.ID, in)
+	require.NoError(t, err)
+	assert.Equal(t, it.Name, s.CameIn()[1].By)
 	assert.Equal(t, "comparing", s.StateWords())
 	assert.Equal(t, digest, s.State().Exports[0].Digest)
 }
@@ -100,7 +110,7 @@ func TestANewCaseAsksForPeopleFirstThenForTheRoster(t *testing.T) {
 		Parties: []string{"Hearth", "Meridian"}}))
 	t.Cleanup(func() { _ = s.Close() })
 	assert.Equal(t, path+".counterproof", s.Case().Path())
-	next, _ := NextStep(s.Steps(-1))
+	next, _ := NextStep(s.Steps(nil))
 	assert.Equal(t, StepPeople, next.ID)
 	assert.ErrorContains(t, s.KeepRoster([]RosterLine{{Precinct: "1-01"}}), "enrol that person first")
 	assert.Empty(t, s.DemoPassphrase("p1"))
@@ -109,7 +119,7 @@ func TestANewCaseAsksForPeopleFirstThenForTheRoster(t *testing.T) {
 			Party: []string{"Hearth", "Meridian", "Growers"}[i], Seat: seat, Passphrase: "twelve letters"})
 		require.NoError(t, err)
 	}
-	next, _ = NextStep(s.Steps(-1))
+	next, _ = NextStep(s.Steps(nil))
 	assert.Equal(t, StepRoster, next.ID)
 
 	first := []RosterLine{{"1-01", "Fire Hall", ""}, {"1-02", "Fire Hall, rear", ""}, {"1-02", "Town Hall", "early"}}
@@ -123,7 +133,7 @@ func TestANewCaseAsksForPeopleFirstThenForTheRoster(t *testing.T) {
 	second := []RosterLine{{"1-01", "Middle School", ""}, {"1-03", "", ""}, {"1-02", "Town Hall", "early"}}
 	require.NoError(t, s.KeepRoster(second))
 	assert.ElementsMatch(t, second, s.Roster())
-	next, _ = NextStep(s.Steps(-1))
+	next, _ = NextStep(s.Steps(nil))
 	assert.Equal(t, StepKey, next.ID)
 }
 

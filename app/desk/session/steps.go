@@ -2,9 +2,11 @@ package session
 
 import (
 	"fmt"
+	"strings"
 
 	"github.com/dustin/go-humanize/english"
 
+	"counterproof/checks/finding"
 	"counterproof/checks/report"
 	"counterproof/model/casefile"
 )
@@ -19,23 +21,25 @@ const (
 	StepKey         StepID = "key"
 	StepSeal        StepID = "seal"
 	StepUnits       StepID = "units"
+	StepSealUnits   StepID = "seal units"
+	StepCountersign StepID = "countersign"
 	StepExport      StepID = "export"
 	StepDifferences StepID = "differences"
+	StepCorrected   StepID = "corrected"
 	StepSign        StepID = "sign"
 )
 
 // Step is one step of the cross-check, with its progress.
 type Step struct {
 	ID StepID
-	// Title names the step; Detail says how far it is or how to do it.
+	// Title names the step, and the action that begins it; Detail says how far it is or how to do it.
 	Title, Detail string
 	Done          bool
 }
 
 // Steps returns the work from the first enrolment to the signature, in order. It uses only the case
-// itself. The caller gets the number of open differences from package review and passes it as open,
-// or -1 if it has not asked.
-func (s *Session) Steps(open int) []Step {
+// itself. Left is what package review says is left to decide, or nil if the caller has not asked.
+func (s *Session) Steps(left *Left) []Step {
 	state := s.State()
 	if state == nil {
 		return nil
@@ -47,48 +51,84 @@ func (s *Session) Steps(open int) []Step {
 		}
 	}
 	roster := s.RosterPrecincts()
-	left := len(s.Case().Unkeyed(casefile.ScopeBallots))
+	unkeyed := len(s.Case().Unkeyed(casefile.ScopeBallots))
 	unitsLeft := len(s.Case().Unkeyed(casefile.ScopeUnits))
 	ballots, units := state.Sealed(casefile.ScopeBallots), state.Sealed(casefile.ScopeUnits)
 	amended := len(state.OpenAmendments()) > 0
+	key, seal, again := "Key the ballots", "Seal the ballots", true
 	signed := report.Current(state)
 	exports := len(state.ActiveExports())
 
 	keyed := "Key each ballot face once from the printed proof, then give it its precincts."
 	if roster > 0 {
-		keyed = fmt.Sprintf("%d of %s keyed.", roster-left, english.Plural(roster, "precinct", ""))
+		keyed = fmt.Sprintf("%d of %s keyed.", roster-unkeyed, english.Plural(roster, "precinct", ""))
 	}
-	unitDetail := "Key the precincts that each card header names, then seal them."
-	if roster > 0 && unitsLeft < roster && !units {
-		unitDetail = fmt.Sprintf("Card headers name %d of %s so far.", roster-unitsLeft,
+	if amended {
+		key, seal = "Key the contests of the amendment again", "Seal the ballots again"
+		keyed, again = s.amendedDetail()
+	}
+	unitStep := Step{StepUnits, "Key the voting units", "Key the precincts that each card header names, then seal them.", units}
+	switch {
+	case units:
+		unitStep.Title, unitStep.Detail = "Key and seal the voting units", "They change only by a correction."
+	case roster > 0 && unitsLeft == 0:
+		unitStep = Step{StepSealUnits, "Seal the voting units", "Card headers name every precinct.", false}
+	case roster > 0 && unitsLeft < roster:
+		unitStep.Detail = fmt.Sprintf("Card headers name %d of %s so far.", roster-unitsLeft,
 			english.Plural(roster, "precinct", ""))
 	}
+	decided := left != nil && left.Open == 0 && exports > 0
 	differences := "The pair looks at each difference together and decides."
-	switch {
-	case open == 0 && exports > 0:
-		differences = "Nothing is open."
-	case open > 0:
-		differences = fmt.Sprintf("%s open.", english.Plural(open, "finding", ""))
+	if left != nil && exports > 0 {
+		differences = finding.Capital(left.Words()) + "."
 	}
 	export := "Bring in the export of the election management system. Nobody who keys can see it before."
-	if state.Uncountersigned() {
-		export += " Before it comes in the programmer countersigns the seal, under Seals."
-	}
 	if exports > 0 {
 		export = fmt.Sprintf("%s came in.", english.Plural(exports, "file", ""))
 	}
-	return []Step{
+	steps := []Step{
 		{StepPeople, "Enrol the people", fmt.Sprintf("%d of 3 seats held: programmer, second party, supervisor.", seats),
 			seats == 3},
 		{StepRoster, "Give the official roster of precincts", rosterDetail(roster), roster > 0},
-		{StepKey, "Key the ballots", keyed, ballots && !amended || roster > 0 && left == 0 && !amended},
-		{StepSeal, "Seal the ballots", "After that they change only by a correction that the pair signs.",
+		{StepKey, key, keyed, amended && again || !amended && (ballots || roster > 0 && unkeyed == 0)},
+		{StepSeal, seal, "After that they change only by a correction that the pair signs.",
 			ballots && !amended},
-		{StepUnits, "Key and seal the voting units", unitDetail, units},
-		{StepExport, "Bring in the export", export, exports > 0},
-		{StepDifferences, "Resolve the differences", differences, open == 0 && exports > 0},
-		{StepSign, "Sign the report", "The pair and the supervisor sign; anyone can check it later.", signed},
+		unitStep}
+	if ballots && exports == 0 && state.Uncountersigned() {
+		steps = append(steps, Step{StepCountersign, "Countersign the seal", "The programmer signs the head of the last seal " +
+			"before the first export comes in.", false})
 	}
+	steps = append(steps, Step{StepExport, "Bring in the export", export, exports > 0},
+		Step{StepDifferences, "Resolve the differences", differences, decided})
+	if decided && left.Waiting > 0 {
+		steps = append(steps, Step{StepCorrected, "Bring in the corrected export", english.Plural(left.Waiting, "decision waits",
+			"decisions wait") + " for an export that does what was decided.", false})
+	}
+	return append(steps, Step{StepSign, "Sign the report", "The pair and the supervisor sign; anyone can check it later.",
+		signed})
+}
+
+// amendedDetail names the contests that an open amendment has opened and that are not keyed again yet,
+// and reports whether all are. An amendment that only adds contests does not say which.
+func (s *Session) amendedDetail() (detail string, done bool) {
+	var names []string
+	for _, u := range s.Case().Untyped() {
+		names = append(names, fmt.Sprintf("%s (%s)", u.Title, strings.Join(u.Lacks, ", ")))
+	}
+	opened := false
+	var documents []string
+	for _, a := range s.State().OpenAmendments() {
+		opened = opened || a.Terms.Rekey && len(a.Terms.Contests) > 0
+		documents = append(documents, a.Terms.Document)
+	}
+	by := "By " + strings.Join(documents, ", ") + ": "
+	switch {
+	case len(names) > 0:
+		return by + "key from the new proof, as if for the first time: " + strings.Join(names, "; ") + ".", false
+	case opened:
+		return by + "each contest that was opened is keyed again.", true
+	}
+	return by + "key what it changes or adds, then seal the ballots again.", false
 }
 
 func rosterDetail(n int) string {

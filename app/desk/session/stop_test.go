@@ -59,7 +59,11 @@ func TestBringingAnExportInStopsWhereverItIsAndLeavesTheCaseAsItWas(t *testing.T
 	export := filepath.Join(filepath.Dir(s.Case().Path()), "export.xml")
 	before := s.State().Head
 	stopEverywhere(t, func(ctx context.Context) error {
-		_, err := s.BringInContext(ctx, export)
+		in, err := s.LookAtExport(ctx, export)
+		if err != nil {
+			return err
+		}
+		_, err = s.BringIn(ctx, "", in)
 		return err
 	}, func() {
 		require.Equal(t, before, s.State().Head)
@@ -129,7 +133,8 @@ func TestWhatIsDroppedIsToldByItsNameAndItsHead(t *testing.T) {
 		{"a roster", []string{put("roster.csv", "1-01,Fire Hall\n")}, DroppedRoster, ""},
 		{"a roster with a head", []string{put("list.txt", "precinct\tsite\n1-01\tFire Hall\n")}, DroppedRoster, ""},
 		{"a folder of something else", []string{empty}, DroppedNothing, "neither sheets"},
-		{"a PDF", []string{put("proof.pdf", "%PDF")}, DroppedNothing, "nothing that this program reads"},
+		{"printed proofs", []string{put("BS-01.pdf", "%PDF"), put("BS-02.PDF", "%PDF")}, DroppedProofs, ""},
+		{"a letter", []string{put("letter.docx", "PK")}, DroppedNothing, "nothing that this program reads"},
 		{"an empty table", []string{put("empty.csv", "")}, DroppedNothing, "is empty"},
 		{"what is not there", []string{filepath.Join(dir, "gone.xml")}, DroppedNothing, "cannot be read"},
 		{"things that do not go together", []string{xml, sheets}, DroppedNothing, "one after the other"},

@@ -6,12 +6,14 @@ import (
 	"io/fs"
 	"net/url"
 	"os"
+	"path/filepath"
 	"slices"
 	"strings"
 	"testing"
 	"time"
 
 	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/driver/desktop"
 	"fyne.io/fyne/v2/test"
 	"github.com/stretchr/testify/require"
 
@@ -89,6 +91,49 @@ func (w *Window) Unlock(people ...casefile.PersonID) {
 	}
 }
 
+// TypePassphrases has people of the demo type their passphrases where an act is signed.
+func (w *Window) TypePassphrases(people ...casefile.PersonID) {
+	w.t.Helper()
+	for _, id := range people {
+		w.TypePassphrase(id, w.Session.DemoPassphrase(id))
+	}
+}
+
+// TypePassphrase types a passphrase in the field of a person, and Enter.
+func (w *Window) TypePassphrase(id casefile.PersonID, words string) {
+	w.t.Helper()
+	p, ok := w.Session.State().Person(id)
+	require.True(w.t, ok)
+	f := w.Field("Passphrase of " + p.Name)
+	w.Fyne().Canvas().Focus(f)
+	f.SetText(words)
+	w.Press("Return")
+}
+
+// Sign goes on to sign what is shown, and has people of the demo type their passphrases.
+func (w *Window) Sign(people ...casefile.PersonID) {
+	w.t.Helper()
+	w.Tap("Go on to sign")
+	w.TypePassphrases(people...)
+}
+
+// BringIn has the programmer bring an export in, without the window.
+func (w *Window) BringIn(path string) {
+	w.t.Helper()
+	in, err := w.Session.LookAtExport(w.t.Context(), path)
+	require.NoError(w.t, err)
+	_, err = w.Session.BringIn(w.t.Context(), "p1", in)
+	require.NoError(w.t, err)
+}
+
+// DropExport drops an export on the window, and has the programmer of the demo bring it in.
+func (w *Window) DropExport(path string) {
+	w.t.Helper()
+	w.Unlock("p1")
+	w.Drop([]string{path})
+	w.Tap("Hollis Varga brings it in")
+}
+
 // SealOne seals the ballots or the units of the demo, as far as they are keyed.
 func (w *Window) SealOne(scope casefile.Scope) {
 	w.t.Helper()
@@ -105,7 +150,10 @@ func (w *Window) Seal() {
 }
 
 // Compare opens the demo wholly keyed, sealed, its people unlocked and its export in.
-func (w *Window) Compare() {
+func (w *Window) Compare() { w.t.Helper(); w.CompareWithout(func(*sheets.Sheets) {}) }
+
+// CompareWithout is Compare with something altered or left out of what was keyed.
+func (w *Window) CompareWithout(alter func(*sheets.Sheets)) {
 	w.t.Helper()
 	w.LayOutDemo()
 	w.Unlock("p1", "p2", "p3")
@@ -113,13 +161,13 @@ func (w *Window) Compare() {
 	require.NoError(w.t, err)
 	rows, err := sheets.ReadFS(second)
 	require.NoError(w.t, err)
+	alter(rows)
 	k, err := w.Session.Case().Keying("p2")
 	require.NoError(w.t, err)
 	require.NoError(w.t, k.Load("the ballot proof", rows))
 	w.SealOne(casefile.ScopeBallots)
 	w.SealOne(casefile.ScopeUnits)
-	_, err = w.Session.BringIn("Counterproof demo/export.xml")
-	require.NoError(w.t, err)
+	w.BringIn("Counterproof demo/export.xml")
 	w.Changed()
 }
 
@@ -149,8 +197,7 @@ func (w *Window) Resolve() {
 		require.NoError(w.t, r.Decide(review.Verdict{Findings: []string{i.ID}, Outcome: casefile.OutcomeKeyingSlip,
 			Reason: "a slip of the keys", Document: "ballot proof, 14 September", Correction: change}, "p1", "p2"))
 	}
-	_, err = w.Session.BringIn("Counterproof demo/corrected.xml")
-	require.NoError(w.t, err)
+	w.BringIn("Counterproof demo/corrected.xml")
 	w.Changed()
 }
 
@@ -169,6 +216,15 @@ func (w *Window) Opened() *[]string {
 	opened := &[]string{}
 	w.OpenURL = func(u *url.URL) error { *opened = append(*opened, u.String()); return nil }
 	return opened
+}
+
+// LastOpened is the name of the file that the window opened last, of those that Opened records.
+func (w *Window) LastOpened(opened *[]string) string {
+	w.t.Helper()
+	require.NotEmpty(w.t, *opened, "nothing was opened")
+	u, err := url.Parse((*opened)[len(*opened)-1])
+	require.NoError(w.t, err)
+	return filepath.Base(u.Path)
 }
 
 // Says is everything that the window says, sheets on it included.
@@ -199,6 +255,64 @@ func first[T fyne.CanvasObject](root fyne.CanvasObject, is func(T) bool) (found 
 	}
 	walk(root)
 	return found
+}
+
+// item returns the entry of the menu with the label, or nil.
+func (w *Window) item(label string) *fyne.MenuItem {
+	for _, m := range w.Fyne().MainMenu().Items {
+		for _, i := range m.Items {
+			if i.Label == label {
+				return i
+			}
+		}
+	}
+	return nil
+}
+
+// Menu chooses an entry of the menu.
+func (w *Window) Menu(label string) {
+	w.t.Helper()
+	i := w.item(label)
+	require.NotNil(w.t, i, "no entry %q", label)
+	require.False(w.t, i.Disabled, "%q cannot be chosen", label)
+	i.Action()
+}
+
+// MenuHas reports whether an entry of the menu can be chosen.
+func (w *Window) MenuHas(label string) bool {
+	i := w.item(label)
+	return i != nil && !i.Disabled
+}
+
+// ShortcutE types Ctrl+E where the focus is.
+func (w *Window) ShortcutE() {
+	w.t.Helper()
+	f, ok := w.Fyne().Canvas().Focused().(fyne.Shortcutable)
+	require.True(w.t, ok, "%T takes no shortcut", w.Fyne().Canvas().Focused())
+	f.TypedShortcut(&desktop.CustomShortcut{KeyName: fyne.KeyE, Modifier: fyne.KeyModifierShortcutDefault})
+}
+
+// ClickKeepsFocus reports whether a click there takes the focus from nothing. Fyne's driver of a real
+// window takes it away unless something at the place could have it
+// (internal/driver/glfw/window.go, processMouseClicked); the driver of tests does not do as it does.
+func (w *Window) ClickKeepsFocus(at fyne.Position) bool {
+	root := w.Fyne().Content()
+	if o := w.Fyne().Canvas().Overlays().Top(); o != nil {
+		root = o
+	}
+	var meets func(o fyne.CanvasObject, corner fyne.Position) bool
+	meets = func(o fyne.CanvasObject, corner fyne.Position) bool {
+		if !o.Visible() {
+			return false
+		}
+		corner = corner.Add(o.Position())
+		end := corner.Add(o.Size())
+		if _, ok := o.(fyne.Focusable); ok && at.X >= corner.X && at.Y >= corner.Y && at.X < end.X && at.Y < end.Y {
+			return true
+		}
+		return slices.ContainsFunc(picture.Children(o), func(c fyne.CanvasObject) bool { return meets(c, corner) })
+	}
+	return meets(root, fyne.NewPos(0, 0))
 }
 
 // Find returns the action with the label, in the top sheet if there is one.

@@ -134,13 +134,14 @@ func Texts(o fyne.CanvasObject) (out []string) {
 	case *widget.Label:
 		out = append(out, o.Text)
 	}
-	for _, child := range children(o) {
+	for _, child := range Children(o) {
 		out = append(out, Texts(child)...)
 	}
 	return out
 }
 
-func children(o fyne.CanvasObject) []fyne.CanvasObject {
+// Children are what a thing on the screen consists of.
+func Children(o fyne.CanvasObject) []fyne.CanvasObject {
 	switch o := o.(type) {
 	case *fyne.Container:
 		return o.Objects
@@ -179,7 +180,7 @@ func (w *walker) walk(o fyne.CanvasObject, at fyne.Position, clip rect, can seei
 	if _, box := o.(fyne.Widget); box { // nothing that a widget says may stand outside it
 		clip = clip.meet(here)
 	}
-	for _, child := range children(o) {
+	for _, child := range Children(o) {
 		w.walk(child, at, clip, can)
 	}
 }
@@ -231,7 +232,7 @@ func Drawn(o fyne.CanvasObject) (n int) {
 	}
 	switch o.(type) {
 	case *fyne.Container, fyne.Widget:
-		for _, c := range children(o) {
+		for _, c := range Children(o) {
 			n += Drawn(c)
 		}
 		return n

@@ -50,7 +50,7 @@ func (v View) Dress(w fyne.Window) {
 // dress draws a tree anew in the theme of now, from the leaves up, as Fyne does when the
 // theme changes.
 func dress(o fyne.CanvasObject) {
-	for _, child := range children(o) {
+	for _, child := range Children(o) {
 		dress(child)
 	}
 	o.Refresh()
