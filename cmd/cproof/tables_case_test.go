@@ -76,7 +76,7 @@ func TestTheDemoAsAWorkbookInACase(t *testing.T) {
 	for _, words := range []string{
 		"To be signed by both of the pair: the mapping mapping.json", "*.xlsx, sheet contests",
 		"contests, vote_for is “{vote_for}”", digestOfFile(t, filepath.Join(folder, mapping)),
-		"lists.xlsx, the same as announced in entry 6", digestOfFile(t, filepath.Join(folder, workbook)),
+		"lists.xlsx, the same as announced in entry 7", digestOfFile(t, filepath.Join(folder, workbook)),
 	} {
 		assert.Contains(t, came.out, words)
 	}
@@ -178,7 +178,7 @@ func TestAFolderOfSheetsInACase(t *testing.T) {
 	does(t, cproofIn(t, folder, "announce", demo.CaseName, "--by", "HV", lists))
 	sealBoth(t, folder)
 	came := does(t, cproofIn(t, folder, "export-in", demo.CaseName, "--by", "HV", lists)).out
-	assert.Contains(t, strings.Join(strings.Fields(came), " "), "announced in entry 6")
+	assert.Contains(t, strings.Join(strings.Fields(came), " "), "announced in entry 7")
 	assert.NotContains(t, came, "README.md")
 	standing := standingOf(t, folder)
 	require.Len(t, standing.Findings, 1)
