@@ -249,6 +249,9 @@ func (k *Keying) Next() string {
 		if text == "" && len(k.e.places[s.Row]) > 0 {
 			return "the next face"
 		}
+		return k.understood(s, text)
+	case UnitPrecincts:
+		return k.understood(s, text)
 	}
 	return ""
 }

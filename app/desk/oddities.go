@@ -117,7 +117,14 @@ func (k *Keying) Flags(s Stop) []string {
 				say("%s is on %s too", p, k.faceName(other))
 			}
 		}
+	case UnitSite:
+		if value != "" && value != NothingMark && !k.knownSite(value) {
+			say("no site of the official roster")
+		}
 	case UnitPrecincts:
+		if off := k.strange(s.Row); len(off) > 0 {
+			say("%s", offRoster(off))
+		}
 		if len(k.e.headers[s.Row]) == 0 && k.e.Has(casefile.Units, s.Row) {
 			say("a unit without precincts")
 		}
@@ -127,6 +134,11 @@ func (k *Keying) Flags(s Stop) []string {
 		}
 	}
 	return out
+}
+
+// knownSite reports whether the official roster names a site; one without sites knows nothing of them.
+func (k *Keying) knownSite(site string) bool {
+	return len(k.e.sites()) == 0 || k.e.sites()[site]
 }
 
 // otherFace returns another face for the same voters that has the precinct.

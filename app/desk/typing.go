@@ -201,9 +201,9 @@ func (k *Keying) key(s Stop, asTyped bool) (Stop, bool) {
 		k.stale()
 		return Stop{Kind: NextContest, Row: s.Row}, true
 	case FacePrecincts:
-		return s, k.assign(s.Row, text)
+		return s, k.assign(s, text)
 	case UnitPrecincts:
-		return s, k.keyHeader(s.Row, text)
+		return s, k.keyHeader(s, text, asTyped)
 	}
 	f, ok := s.field()
 	if !ok {
