@@ -79,20 +79,34 @@ func (k *Keying) mark(s Stop, text string) (to Stop, ok, is bool) {
 	return s, false, false
 }
 
-// newChoice adds a choice to a contest. Where the first two choices have no party printed, this one
-// has none either, until somebody keys one.
+// newChoice adds a choice to a contest.
 func (k *Keying) newChoice(s Stop, name string) (Stop, bool) {
 	n := k.e.Next(casefile.Choices)
-	changes := []casefile.Change{casefile.Set(casefile.Choices, n, "contest", itoa(s.Row)),
-		casefile.Set(casefile.Choices, n, "position", k.choicePosition(s.Row)),
-		casefile.Set(casefile.Choices, n, "name", name)}
-	if k.withoutParties(s.Row) {
-		changes = append(changes, casefile.Set(casefile.Choices, n, "party_lines", NothingMark))
-	}
-	if !k.set(changes...) {
+	if !k.set(k.choiceChanges(s.Row, name)...) {
 		return s, false
 	}
 	return Stop{Kind: ChoiceName, Row: n, Place: s.Place}, true
+}
+
+// choiceChanges adds a choice to a contest. Where the first two choices have no party printed, this
+// one has none either, until somebody keys one.
+func (k *Keying) choiceChanges(contest int, name string) []casefile.Change {
+	n := k.e.Next(casefile.Choices)
+	changes := []casefile.Change{casefile.Set(casefile.Choices, n, "contest", itoa(contest)),
+		casefile.Set(casefile.Choices, n, "position", k.choicePosition(contest)),
+		casefile.Set(casefile.Choices, n, "name", name)}
+	if k.withoutParties(contest) {
+		changes = append(changes, casefile.Set(casefile.Choices, n, "party_lines", NothingMark))
+	}
+	return changes
+}
+
+// writeInChanges add a line for a write-in to a contest.
+func (k *Keying) writeInChanges(contest int, words string) []casefile.Change {
+	n := k.e.Next(casefile.Choices)
+	return []casefile.Change{casefile.Set(casefile.Choices, n, "contest", itoa(contest)),
+		casefile.Set(casefile.Choices, n, "position", k.choicePosition(contest)),
+		casefile.Set(casefile.Choices, n, "name", words), casefile.Set(casefile.Choices, n, "write_in", "yes")}
 }
 
 // filled reports whether a choice has its party lines.
@@ -118,10 +132,7 @@ func (k *Keying) asksParty(contest int) bool {
 // newWriteIns adds lines for write-ins to a contest, one after the other.
 func (k *Keying) newWriteIns(s Stop, words string, lines int) bool {
 	for range lines {
-		n := k.e.Next(casefile.Choices)
-		if !k.set(casefile.Set(casefile.Choices, n, "contest", itoa(s.Row)),
-			casefile.Set(casefile.Choices, n, "position", k.choicePosition(s.Row)),
-			casefile.Set(casefile.Choices, n, "name", words), casefile.Set(casefile.Choices, n, "write_in", "yes")) {
+		if !k.set(k.writeInChanges(s.Row, words)...) {
 			return false
 		}
 	}
