@@ -32,6 +32,7 @@ func (w *Window) commands() []struct {
 } {
 	undoer := func() bool { _, ok := w.places[w.at].(Undoer); return ok }
 	finder := func() bool { _, ok := w.places[w.at].(Finder); return ok }
+	lister := func() bool { _, ok := w.places[w.at].(ListPaster); return ok && w.hasCase() }
 	caseCommands := []command{
 		{"New case…", fyne.KeyN, ctrl, "Ctrl+N", w.AskNew, nil},
 		{"Open…", fyne.KeyO, ctrl, "Ctrl+O", w.AskOpen, nil},
@@ -62,6 +63,11 @@ func (w *Window) commands() []struct {
 		{"Edit", []command{
 			{"Undo", fyne.KeyZ, ctrl, "Ctrl+Z", w.undo, undoer},
 			{"Redo", fyne.KeyY, ctrl, "Ctrl+Y", w.redo, undoer},
+			{"Cut", fyne.KeyX, ctrl, "Ctrl+X", func() { w.edit(&fyne.ShortcutCut{Clipboard: w.app.Clipboard()}) }, nil},
+			{"Copy", fyne.KeyC, ctrl, "Ctrl+C", func() { w.edit(&fyne.ShortcutCopy{Clipboard: w.app.Clipboard()}) }, nil},
+			{"Paste", fyne.KeyV, ctrl, "Ctrl+V", func() { w.edit(&fyne.ShortcutPaste{Clipboard: w.app.Clipboard()}) }, nil},
+			{"Select all", fyne.KeyA, ctrl, "Ctrl+A", func() { w.edit(&fyne.ShortcutSelectAll{}) }, nil},
+			{"Paste a certified list…", "", 0, "Ctrl+Shift+V", w.pasteList, lister},
 			{"Find", fyne.KeyF, ctrl, "Ctrl+F", w.find, finder},
 		}},
 		{"Go", goes},
@@ -132,6 +138,21 @@ func (w *Window) undo() {
 func (w *Window) redo() {
 	if u, ok := w.places[w.at].(Undoer); ok {
 		u.Redo()
+	}
+}
+
+// edit does a command in the focused field; the menu may have taken the focus from the place's.
+func (w *Window) edit(s fyne.Shortcut) {
+	if f, ok := w.win.Canvas().Focused().(fyne.Shortcutable); ok {
+		f.TypedShortcut(s)
+	} else if e, ok := w.places[w.at].(Editor); ok && w.Sheets.Top() == nil {
+		e.Edit(s)
+	}
+}
+
+func (w *Window) pasteList() {
+	if p, ok := w.places[w.at].(ListPaster); ok {
+		p.PasteList()
 	}
 }
 

@@ -54,6 +54,11 @@ type (
 	// Unlocker lists the people whose keys have to be unlocked before the place can be entered;
 	// nobody if something else comes first.
 	Unlocker interface{ Lacks() []casefile.PersonID }
+	// Editor has a field in which the menu's cut, copy, paste and select all work while nothing is
+	// focused.
+	Editor interface{ Edit(fyne.Shortcut) }
+	// ListPaster takes a certified list from the clipboard.
+	ListPaster interface{ PasteList() }
 	// Finder takes over the menu's find.
 	Finder interface{ Find() }
 	// Shower is notified when it becomes the place in view, so that it can set the focus.
@@ -79,6 +84,8 @@ var (
 		CaseFollower
 		Undoer
 		Finder
+		Editor
+		ListPaster
 		Shower
 		Leaver
 	} = (*rekey.Place)(nil)

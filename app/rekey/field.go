@@ -247,7 +247,9 @@ func (f *field) TypedShortcut(s fyne.Shortcut) {
 			}
 			return
 		}
-	case *fyne.ShortcutCut, *fyne.ShortcutPaste:
+	case *fyne.ShortcutPaste:
+		f.paste(s)
+	case *fyne.ShortcutCut:
 		if !d.ReadOnly(f.at) {
 			f.Entry.TypedShortcut(s)
 		}
@@ -256,6 +258,31 @@ func (f *field) TypedShortcut(s fyne.Shortcut) {
 	}
 	f.r.Refresh()
 }
+
+// paste puts one line from the clipboard into the field; several lines are shown as a proposal.
+func (f *field) paste(s *fyne.ShortcutPaste) {
+	if f.r.d.ReadOnly(f.at) {
+		return
+	}
+	line, list := f.r.d.Paste(s.Clipboard.Content())
+	if list != nil {
+		f.r.showProposal(list)
+		return
+	}
+	if line == "" {
+		return
+	}
+	f.Entry.TypedShortcut(&fyne.ShortcutPaste{Clipboard: oneLine(line)})
+}
+
+// oneLine is a clipboard that holds one line.
+type oneLine string
+
+// Content returns the line.
+func (o oneLine) Content() string { return string(o) }
+
+// SetContent does nothing.
+func (oneLine) SetContent(string) {}
 
 // prompts describe what to key at an empty stop.
 var prompts = map[desk.StopKind]string{

@@ -216,6 +216,11 @@ func (r *Screen) ShowPaste(text string) {
 			"Ctrl+Enter reads it · Esc goes back to keying", func() { r.w.Canvas().Focus(over) })
 		return
 	}
+	r.showProposal(p)
+}
+
+// showProposal shows a list, to be confirmed line by line.
+func (r *Screen) showProposal(p *desk.Proposal) {
 	var list *ui.KeyedList
 	message := ui.NewWords(ui.SizeBody, ui.Run{Face: ui.SansBold, Color: ui.ColorAccent}).Wrapped()
 	after := func() {
@@ -246,6 +251,9 @@ func (r *Screen) ShowPaste(text string) {
 		case fyne.KeyDelete, fyne.KeyBackspace:
 			p.Skip()
 			after()
+		case fyne.KeySpace:
+			p.Turn()
+			after()
 		case fyne.KeyEscape:
 			r.lift()
 		case fyne.KeyUp, fyne.KeyDown:
@@ -256,8 +264,11 @@ func (r *Screen) ShowPaste(text string) {
 		return true
 	})
 	list.At = p.At
-	r.lay("A certified list", "Read each line against the paper. What is confirmed is keyed, one line at a time; "+
-		"nothing else is.",
-		container.NewBorder(message, nil, nil, nil, list), "Enter keys the line · Delete passes it over · Esc stops here",
+	note := "Read each line against the paper. What is confirmed is keyed, one line at a time; nothing else is."
+	if p.Cut {
+		note += " The list is too long: its end is missing here; paste that once more."
+	}
+	r.lay("A certified list", note, container.NewBorder(message, nil, nil, nil, list),
+		"Enter keys the line · Space reads it another way · Delete passes it over · Esc stops here",
 		func() { r.w.Canvas().Focus(list) })
 }

@@ -212,6 +212,23 @@ func (p *Place) Find() {
 	}
 }
 
+// Edit does a command of the menu in the field: cut, copy, paste, select all.
+func (p *Place) Edit(s fyne.Shortcut) {
+	if p.r != nil {
+		p.r.Focus()
+		if p.r.over == nil {
+			p.r.field.TypedShortcut(s)
+		}
+	}
+}
+
+// PasteList shows a certified list from the clipboard, to be confirmed line by line.
+func (p *Place) PasteList() {
+	if p.r != nil {
+		p.r.ShowPaste(fyne.CurrentApp().Clipboard().Content())
+	}
+}
+
 // seal closes a scope: the second party signs, after seeing the odd values and the precincts that
 // are left out.
 func (p *Place) seal(scope casefile.Scope) {
