@@ -57,6 +57,7 @@ type Keying struct {
 	near                 map[int]nearCache
 	words                map[int]wordsCache
 	changed              func()
+	dayFirst             bool
 }
 
 // step is an act of this session, with the former values.
@@ -74,11 +75,13 @@ type Options struct {
 	// Changed is called after changes that no key caused: a field was written to disk, the disk
 	// failed, the record was read again.
 	Changed func()
+	// DayFirst is set where people write the day before the month: 3/11/2026 is then in November.
+	DayFirst bool
 }
 
 // OpenKeying opens a desk on the second entry.
 func OpenKeying(r Record, o Options) *Keying {
-	k := &Keying{record: r, changed: o.Changed}
+	k := &Keying{record: r, changed: o.Changed, dayFirst: o.DayFirst}
 	k.disk = newCommitter(r, o.Post, k.left, func(err error) { k.trouble = err; k.tell() })
 	k.take(read(r))
 	k.page = Page{Kind: PageElection}

@@ -5,7 +5,6 @@ import (
 	"regexp"
 	"slices"
 	"strings"
-	"time"
 
 	"github.com/dustin/go-humanize/english"
 
@@ -187,17 +186,6 @@ func (k *Keying) siteAbove(unit int) (site string) {
 	return site
 }
 
-// dateOf reads a day as people write it in the United States, or as YYYY-MM-DD.
-func dateOf(text string) (time.Time, bool) {
-	for _, form := range []string{time.DateOnly, "1/2/2006", "January 2, 2006", "Jan 2, 2006", "January 2 2006",
-		"2 January 2006"} {
-		if day, err := time.Parse(form, text); err == nil {
-			return day, true
-		}
-	}
-	return time.Time{}, false
-}
-
 // Next says, in a few words, what Enter does with the text in the field; empty where it only keeps the
 // text and goes on.
 func (k *Keying) Next() string {
@@ -249,8 +237,21 @@ func (k *Keying) Next() string {
 			}
 		}
 	case FactDate:
-		if day, ok := dateOf(text); ok {
-			return day.Format("Monday, January 2, 2006")
+		if day, ok := Day(text, k.dayFirst); ok {
+			return DayWords(day)
+		}
+	case Variation:
+		if v, ok := variationOf(text); ok {
+			return VariationWords(v)
+		}
+	case ChoiceOrder:
+		if value, fault := k.order(s.Place, text); fault == "" && text != "" {
+			words, _ := k.OrderWords(s.Place, value)
+			return words
+		}
+	case VoteFor:
+		if n, ok := numberOf(text); ok && itoa(n) != text {
+			return "vote for " + itoa(n)
 		}
 	case UnitSite:
 		if dittos(text) > 0 {

@@ -106,6 +106,10 @@ func (k *Keying) Flags(s Stop) []string {
 				say("line %s never used before", code)
 			}
 		}
+	case ChoiceOrder:
+		if _, ok := k.OrderWords(s.Place, value); value != "" && !ok {
+			say("the order names other positions than the contest has")
+		}
 	case FacePrecincts:
 		face := s.Row
 		held := len(k.e.places[face]) > 0
@@ -211,7 +215,7 @@ func (k *Keying) Odd(scope casefile.Scope) (out []Flag) {
 	seen := map[Stop]bool{}
 	add := func(p Page, s Stop) {
 		once := s
-		if s.Kind != Title && s.Kind != Heading {
+		if s.Kind != Title && s.Kind != Heading && s.Kind != ChoiceOrder {
 			once.Place = 0
 		}
 		if seen[once] {
@@ -275,6 +279,7 @@ func (k *Keying) Odd(scope casefile.Scope) (out []Flag) {
 		}
 		for _, pl := range k.e.places[f] {
 			add(p, Stop{Kind: Heading, Row: pl, Place: pl})
+			add(p, Stop{Kind: ChoiceOrder, Row: pl, Place: pl})
 			if c := k.e.Ref(casefile.Placements, pl, "contest"); c > 0 {
 				if seen[Stop{Kind: StopKind(250), Row: c}] {
 					add(p, Stop{Kind: Title, Row: c, Place: pl})

@@ -30,7 +30,7 @@ func (k *Keying) Type(text string) {
 		return
 	}
 	k.text, k.pick, k.message, k.asked, k.itemsKnown, k.fresh = text, 0, "", "", false, false
-	if unpicked(k.focus.Kind) {
+	if unpicked(k.focus.Kind) || forParty(k.focus.Kind) && trim(text) == "" {
 		k.pick = -1
 	}
 }
@@ -179,7 +179,7 @@ func (k *Keying) key(s Stop, asTyped bool) (Stop, bool) {
 			return to, ok
 		}
 	}
-	if item, ok := k.picked(); ok && !asTyped && text != "" {
+	if item, ok := k.picked(); ok && !asTyped && (text != "" || item.Code != "") {
 		if item.Contest > 0 {
 			return k.place(item.Contest)
 		}
@@ -188,7 +188,9 @@ func (k *Keying) key(s Stop, asTyped bool) (Stop, bool) {
 			k.stale()
 			return Stop{Kind: NextContest, Row: s.Row}, true
 		}
-		text = item.Words
+		if text = item.Words; item.Code != "" {
+			text = item.Code
+		}
 	}
 	switch s.Kind {
 	case NextContest:
@@ -242,6 +244,11 @@ func (k *Keying) normal(s Stop, text string) (value, fault string) {
 			}
 		}
 		return "", "a contest is c (candidates), m (a measure), r (a retention) or p (a straight party vote)"
+	case Variation:
+		if v, ok := variationOf(text); ok {
+			return v, ""
+		}
+		return "", "a contest is r (voters rank the choices), n (they mark as many as are voted for) or c (cumulative)"
 	case UnitUse:
 		for _, u := range uses {
 			if strings.EqualFold(text, u.key) || strings.EqualFold(text, u.use) {
@@ -254,19 +261,24 @@ func (k *Keying) normal(s Stop, text string) (value, fault string) {
 			return "", "type 1 for the party that the proof prints first, 2 for the next"
 		}
 	case VoteFor:
-		n, err := strconv.Atoi(text)
-		if err != nil || n < 0 {
+		n, ok := numberOf(text)
+		if !ok {
 			return "", fmt.Sprintf("%q is no number of votes; type the number that the ballot prints", text)
 		}
 		return itoa(n), ""
 	case FactDate:
-		day, ok := dateOf(text)
+		day, ok := Day(text, k.dayFirst)
 		if !ok {
-			return "", fmt.Sprintf("%q is no date; write the day of the election as 11/02/2027, November 2, 2027 or "+
-				"2027-11-02", text)
+			return "", fmt.Sprintf("%q is no date; write the day of the election as %s, November 2, 2027 or 2027-11-02", text,
+				[]string{"11/02/2027", "02/11/2027"}[boolInt(k.dayFirst)])
 		}
 		return day.Format(time.DateOnly), ""
-	case ChoiceLines, FaceParty, PrimaryParty:
+	case FaceParty, PrimaryParty:
+		if text == NothingMark {
+			return text, ""
+		}
+		return k.primary(text)
+	case ChoiceLines:
 		if text == NothingMark {
 			return text, ""
 		}
@@ -288,14 +300,7 @@ func (k *Keying) normal(s Stop, text string) (value, fault string) {
 			return "", "a party's code is what stands beside a choice; it holds no bar and is not a dash"
 		}
 	case ChoiceOrder:
-		for _, p := range strings.FieldsFunc(text, func(r rune) bool { return r == '|' || r == ',' || r == ' ' }) {
-			n, err := strconv.Atoi(p)
-			if err != nil || n < 1 {
-				return "", "write the positions in the order in which this face prints them: 3, 1, 2"
-			}
-			value += "|" + itoa(n)
-		}
-		return strings.TrimPrefix(value, "|"), ""
+		return k.order(s.Place, text)
 	case UnitName:
 		if text == NothingMark {
 			return "", "a unit has the serial number or name that its card header shows"

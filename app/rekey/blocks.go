@@ -166,13 +166,21 @@ func (r *Screen) shown(s desk.StopInfo) string {
 	case s.Kind == desk.ChoiceLines, s.Kind == desk.PrimaryParty, s.Kind == desk.FaceParty:
 		return strings.ReplaceAll(s.Value, "|", " · ")
 	case s.Kind == desk.VoteFor && s.Value != "":
+		if r.d.Ranked(s.Contest) {
+			return "Rank up to " + s.Value
+		}
 		return "Vote for " + s.Value
+	case s.Kind == desk.Variation && s.Value != "":
+		return desk.VariationWords(s.Value)
 	case s.Kind == desk.ContestKind:
 		return map[string]string{"candidate": "candidates", "measure": "measure", "retention": "retention",
 			"party": "straight party"}[s.Value]
 	case s.Kind == desk.Source && s.Value != "":
 		return "Keyed from: " + s.Value
 	case s.Kind == desk.ChoiceOrder && s.Value != "":
+		if words, ok := r.d.OrderWords(s.Place, s.Value); ok {
+			return "Order on this face: " + words
+		}
 		return "Order on this face: " + strings.ReplaceAll(s.Value, "|", ", ")
 	case s.Kind == desk.PartyOrder && s.Value != "":
 		return "Place in the order of parties: " + s.Value

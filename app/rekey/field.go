@@ -286,15 +286,16 @@ func (oneLine) SetContent(string) {}
 
 // prompts describe what to key at an empty stop.
 var prompts = map[desk.StopKind]string{
-	desk.FactName: "name of the election", desk.FactDate: "YYYY-MM-DD", desk.FactJurisdiction: "jurisdiction",
+	desk.FactName: "name of the election", desk.FactDate: "the day, as printed", desk.FactJurisdiction: "jurisdiction",
 	desk.PartyCode: "party code", desk.PartyName: "party's full name",
 	desk.PartyOrder: "1 where printed first",
 	desk.FaceLabel:  "label of this face, as printed", desk.FaceParty: "party of this ballot",
 	desk.Heading: "heading above", desk.Title: "title", desk.Subtitle: "subtitle", desk.ContestKind: "c, m, r or p",
-	desk.VoteFor: "votes", desk.PrimaryParty: "primary of", desk.MeasureText: "text of the question",
+	desk.VoteFor: "votes", desk.PrimaryParty: "primary of",
+	desk.Variation: "r ranked, n, c cumulative", desk.MeasureText: "text of the question",
 	desk.ChoiceName: "name", desk.ChoiceLines: "line", desk.ChoicePerson: "same person as",
 	desk.NextChoice: "next choice", desk.Source: "keyed from which document",
-	desk.ChoiceOrder: "order on this face: 2, 1, 3",
+	desk.ChoiceOrder: "order here: the names' first letters",
 	desk.NextContest: "next contest", desk.Document: "document on the desk", desk.FacePrecincts: "precincts of this face",
 	desk.UnitName: "serial or name", desk.UnitSite: "site", desk.UnitUse: "d, e, c or a",
 	desk.UnitPrecincts: "header's precincts",

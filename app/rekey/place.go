@@ -119,7 +119,7 @@ func (p *Place) Refresh() {
 		p.body.Refresh()
 		return
 	}
-	o := desk.Options{Post: p.w.Poster(), Changed: func() {
+	o := desk.Options{Post: p.w.Poster(), DayFirst: ui.DayFirst(), Changed: func() {
 		if p.r != nil {
 			p.r.Refresh()
 		}
