@@ -109,7 +109,7 @@ func (r *Screen) contestBlock(list []desk.StopInfo) fyne.CanvasObject {
 
 // seldom offers what is rarely printed with a contest and has no field yet.
 func (r *Screen) seldom(list []desk.StopInfo) fyne.CanvasObject {
-	links := []fyne.CanvasObject{ui.Caption("If the proof prints it (F4):")}
+	links := []fyne.CanvasObject{note("If the proof prints it (F4):")}
 	for _, l := range []struct {
 		kind desk.StopKind
 		text string
@@ -123,6 +123,11 @@ func (r *Screen) seldom(list []desk.StopInfo) fyne.CanvasObject {
 		return ui.Column(0)
 	}
 	return container.New(&proofRow{}, ui.Column(0), ui.Flow(1.5, links...), ui.Column(0))
+}
+
+// note is faded text in one line, as long as it is.
+func note(text string) fyne.CanvasObject {
+	return ui.NewWords(ui.SizeCaption, ui.Run{Text: text, Color: ui.ColorFaded})
 }
 
 // link is text that does something where it is clicked.

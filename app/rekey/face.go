@@ -45,7 +45,7 @@ func (r *Screen) faceBlock(list []desk.StopInfo) fyne.CanvasObject {
 	if len(list) > 1 && (list[1].Value != "-" || list[1].Stop == r.d.Focus()) {
 		rows = append(rows, r.labelled("For voters of", list[1], ui.Sans, ui.SizeBody))
 	} else {
-		rows = append(rows, container.New(&proofRow{}, ui.Column(0), ui.Flow(1.5, ui.Caption("For the voters of every party."),
+		rows = append(rows, container.New(&proofRow{}, ui.Column(0), ui.Flow(1.5, note("For the voters of every party."),
 			r.link("In a closed primary: of which party? (F4)", func() { r.d.Reveal(desk.FaceParty) })), ui.Column(0)))
 	}
 	rows = append(rows, container.New(&proofRow{}, ui.Column(0), ui.HeavyRule(), ui.Column(0)))
