@@ -56,6 +56,7 @@ type Keying struct {
 	itemsKnown           bool
 	near                 map[int]nearCache
 	words                map[int]wordsCache
+	copies               map[int]*copying // by face
 	changed              func()
 	dayFirst             bool
 }
@@ -81,7 +82,7 @@ type Options struct {
 
 // OpenKeying opens a desk on the second entry.
 func OpenKeying(r Record, o Options) *Keying {
-	k := &Keying{record: r, changed: o.Changed, dayFirst: o.DayFirst}
+	k := &Keying{record: r, changed: o.Changed, dayFirst: o.DayFirst, copies: map[int]*copying{}}
 	k.disk = newCommitter(r, o.Post, k.left, func(err error) { k.trouble = err; k.tell() })
 	k.take(read(r))
 	k.page = Page{Kind: PageElection}

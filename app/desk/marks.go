@@ -214,6 +214,9 @@ func (k *Keying) Next() string {
 		switch {
 		case text != "":
 			return "a new contest of this title"
+		case k.heading == "" && k.before == 0 && len(k.Copies()) > 0:
+			c := k.e.Ref(casefile.Placements, k.Copies()[0].place, "contest")
+			return fmt.Sprintf("the proof prints %s here, as on %s", k.ContestWords(c), k.CopiedFrom())
 		case k.heading == "":
 			return "the face is complete; its precincts are next"
 		}

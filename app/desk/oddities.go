@@ -6,6 +6,8 @@ import (
 	"strings"
 	"unicode/utf8"
 
+	"github.com/dustin/go-humanize/english"
+
 	"counterproof/checks/finding"
 	"counterproof/checks/wording"
 	"counterproof/model/casefile"
@@ -290,6 +292,11 @@ func (k *Keying) Odd(scope casefile.Scope) (out []Flag) {
 			}
 		}
 		add(p, Stop{Kind: FacePrecincts, Row: f})
+	}
+	for _, f := range k.copiedFaces() {
+		out = append(out, Flag{Page{PageFace, f}, Stop{Kind: NextContest, Row: f},
+			fmt.Sprintf("copied from %s and not compared with the proof: %s", k.faceName(k.copies[f].from),
+				english.Plural(len(k.proposed(f)), "contest", ""))})
 	}
 	for _, c := range k.loose() {
 		whole(Page{Kind: PageLoose}, c, 0)

@@ -124,6 +124,9 @@ func (k *Keying) Remove() {
 		return
 	}
 	k.message = ""
+	if k.drop() {
+		return
+	}
 	f := k.focus
 	var changes []casefile.Change
 	gone := func(t casefile.Table, row int) {

@@ -59,6 +59,12 @@ func (k *Keying) enter(asTyped bool) {
 	typed := trim(k.text)
 	switch from.Kind {
 	case NextContest:
+		if left := k.Copies(); typed == "" && k.heading == "" && k.before == 0 && len(left) > 0 {
+			if k.confirm(left[0]) {
+				k.goTo(from)
+			}
+			return
+		}
 		if typed == "" && k.heading == "" {
 			if k.before > 0 {
 				k.before = 0
@@ -332,9 +338,8 @@ func (k *Keying) choicePosition(contest int) string {
 	return k.e.between(casefile.Choices, rows, at)
 }
 
-// placement returns the changes that add a contest to the open face, at the position for the next
-// one.
-func (k *Keying) placement(contest int) []casefile.Change {
+// positioned returns the changes that put a contest on the open face, at the position for the next one.
+func (k *Keying) positioned(contest int) []casefile.Change {
 	face := k.page.Row
 	rows := k.e.places[face]
 	at := slices.Index(rows, k.before)
@@ -342,9 +347,15 @@ func (k *Keying) placement(contest int) []casefile.Change {
 		at = len(rows)
 	}
 	n := k.e.Next(casefile.Placements)
-	out := []casefile.Change{casefile.Set(casefile.Placements, n, "face", itoa(face)),
+	return []casefile.Change{casefile.Set(casefile.Placements, n, "face", itoa(face)),
 		casefile.Set(casefile.Placements, n, "position", k.e.between(casefile.Placements, rows, at)),
 		casefile.Set(casefile.Placements, n, "contest", itoa(contest))}
+}
+
+// placement returns the changes that add a contest to the open face, with the pinned heading or the one
+// that it had before.
+func (k *Keying) placement(contest int) []casefile.Change {
+	out := k.positioned(contest)
 	heading := k.heading
 	if heading == "" {
 		// Use the heading that was above this contest when it was last keyed.
@@ -353,7 +364,7 @@ func (k *Keying) placement(contest int) []casefile.Change {
 		}
 	}
 	if heading != "" {
-		out = append(out, casefile.Set(casefile.Placements, n, "heading", heading))
+		out = append(out, casefile.Set(casefile.Placements, k.e.Next(casefile.Placements), "heading", heading))
 	}
 	return out
 }
