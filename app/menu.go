@@ -32,7 +32,6 @@ func (w *Window) commands() []struct {
 } {
 	undoer := func() bool { _, ok := w.places[w.at].(Undoer); return ok }
 	finder := func() bool { _, ok := w.places[w.at].(Finder); return ok }
-	lister := func() bool { _, ok := w.places[w.at].(ListPaster); return ok && w.hasCase() }
 	caseCommands := []command{
 		{"New case…", fyne.KeyN, ctrl, "Ctrl+N", w.AskNew, nil},
 		{"Open…", fyne.KeyO, ctrl, "Ctrl+O", w.AskOpen, nil},
@@ -67,8 +66,10 @@ func (w *Window) commands() []struct {
 			{"Copy", fyne.KeyC, ctrl, "Ctrl+C", func() { w.edit(&fyne.ShortcutCopy{Clipboard: w.app.Clipboard()}) }, nil},
 			{"Paste", fyne.KeyV, ctrl, "Ctrl+V", func() { w.edit(&fyne.ShortcutPaste{Clipboard: w.app.Clipboard()}) }, nil},
 			{"Select all", fyne.KeyA, ctrl, "Ctrl+A", func() { w.edit(&fyne.ShortcutSelectAll{}) }, nil},
-			{"Paste a certified list…", "", 0, "Ctrl+Shift+V", w.pasteList, lister},
+			{"Paste a certified list…", "", 0, "Ctrl+Shift+V", func() { onPlace(w, ListPaster.PasteList) }, can[ListPaster](w)},
+			{"Copy a face…", "", 0, "Ctrl+Shift+C", func() { onPlace(w, FaceCopier.CopyFace) }, can[FaceCopier](w)},
 			{"Find", fyne.KeyF, ctrl, "Ctrl+F", w.find, finder},
+			{"Find next", "", 0, "F3", func() { onPlace(w, NextFinder.FindNext) }, can[NextFinder](w)},
 		}},
 		{"Go", goes},
 		{"View", view},
@@ -150,10 +151,16 @@ func (w *Window) edit(s fyne.Shortcut) {
 	}
 }
 
-func (w *Window) pasteList() {
-	if p, ok := w.places[w.at].(ListPaster); ok {
-		p.PasteList()
+// onPlace does what the place in view can do.
+func onPlace[P any](w *Window, do func(P)) {
+	if p, ok := w.places[w.at].(P); ok {
+		do(p)
 	}
+}
+
+// can reports whether the place in view can do something with the open case.
+func can[P any](w *Window) func() bool {
+	return func() bool { _, ok := w.places[w.at].(P); return ok && w.hasCase() }
 }
 
 func (w *Window) find() {

@@ -59,8 +59,12 @@ type (
 	Editor interface{ Edit(fyne.Shortcut) }
 	// ListPaster takes a certified list from the clipboard.
 	ListPaster interface{ PasteList() }
+	// FaceCopier proposes the contests of another face for the one that is keyed.
+	FaceCopier interface{ CopyFace() }
 	// Finder takes over the menu's find.
 	Finder interface{ Find() }
+	// NextFinder goes to the next place with what was found.
+	NextFinder interface{ FindNext() }
 	// Shower is notified when it becomes the place in view, so that it can set the focus.
 	Shower interface{ Shown() }
 	// Leaver is asked before the case is closed. An error keeps it open. Unsaved
@@ -86,6 +90,8 @@ var (
 		Finder
 		Editor
 		ListPaster
+		FaceCopier
+		NextFinder
 		Shower
 		Leaver
 	} = (*rekey.Place)(nil)

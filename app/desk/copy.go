@@ -42,7 +42,7 @@ func (k *Keying) Copy() {
 	if c := k.copies[face]; c != nil {
 		left := len(k.Copies())
 		delete(k.copies, face)
-		k.stale()
+		k.copiesChanged()
 		k.message = fmt.Sprintf("the copy of %s has ended; %s not confirmed", k.faceName(c.from), wereNot(left))
 		k.keepFocus()
 		return
@@ -75,8 +75,13 @@ func (k *Keying) Copy() {
 		return
 	}
 	k.copies[face] = &copying{from: from, dropped: map[int]bool{}}
-	k.stale()
+	k.copiesChanged()
 	k.goTo(Stop{Kind: NextContest, Row: face})
+}
+
+func (k *Keying) copiesChanged() {
+	k.pagesKnown = nil
+	k.stale()
 }
 
 func wereNot(n int) string {
@@ -182,7 +187,7 @@ func (k *Keying) drop() bool {
 		return false
 	}
 	k.copies[k.page.Row].dropped[left[0].place] = true
-	k.stale()
+	k.copiesChanged()
 	return true
 }
 

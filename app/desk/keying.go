@@ -57,6 +57,7 @@ type Keying struct {
 	near                 map[int]nearCache
 	words                map[int]wordsCache
 	copies               map[int]*copying // by face
+	query                string           // what was searched for last
 	changed              func()
 	dayFirst             bool
 }
@@ -177,10 +178,14 @@ func (k *Keying) left(a act, err error) {
 		k.done, k.undone, k.earlierUndone = nil, nil, 0
 	}
 	if a.seen != nil {
+		before := k.e.Tables
 		done, undone, count := k.done, k.undone, k.earlierUndone
 		k.take(a.seen)
 		k.done, k.undone, k.earlierUndone = done, undone, count
 		k.earlierRedo = k.earlierRedo && len(undone) == 0
+		if a.kind == actUndoEarlier || a.kind == actRedoEarlier {
+			k.toChange(a.kind, before)
+		}
 		if a.kind == actRead {
 			k.done, k.undone, k.earlierUndone = nil, nil, 0
 		}
@@ -193,62 +198,6 @@ func (k *Keying) left(a act, err error) {
 		k.keepFocus()
 	}
 	k.tell()
-}
-
-// Undo reverts the last act, even one of an earlier session. It returns false if there is nothing
-// to revert.
-func (k *Keying) Undo() bool {
-	k.message = ""
-	if n := len(k.done); n > 0 {
-		st := k.done[n-1]
-		k.done = k.done[:n-1]
-		k.undone = append(k.undone, st)
-		back := slices.Clone(st.was)
-		slices.Reverse(back)
-		k.apply(back)
-		k.send(act{kind: actUndo, changes: back})
-		k.backTo(st)
-		return true
-	}
-	if !k.earlier || k.reads > 0 {
-		return false
-	}
-	k.earlierUndone++
-	k.send(act{kind: actUndoEarlier})
-	return true
-}
-
-// Redo repeats what the last Undo reverted.
-func (k *Keying) Redo() bool {
-	k.message = ""
-	if k.earlierUndone == 0 {
-		if n := len(k.undone); n > 0 {
-			st := k.undone[n-1]
-			k.undone = k.undone[:n-1]
-			k.done = append(k.done, st)
-			k.apply(st.set)
-			k.send(act{kind: actRedo, changes: st.set})
-			k.backTo(st)
-			return true
-		}
-		if !k.earlierRedo || k.reads > 0 {
-			return false
-		}
-	} else if k.reads > 0 {
-		return false
-	} else {
-		k.earlierUndone--
-	}
-	k.send(act{kind: actRedoEarlier})
-	return true
-}
-
-func (k *Keying) backTo(st step) {
-	k.page = st.page
-	k.stale()
-	if !k.goTo(st.focus) {
-		k.toFirstEmpty()
-	}
 }
 
 // Refresh reads the record again: after a seal, an amendment, or when sheets were brought in

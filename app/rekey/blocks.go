@@ -34,8 +34,8 @@ func (r *Screen) blocks() []block {
 		if b.focus {
 			// These change with the list under the field, the width of a long text, and the focused
 			// field.
-			fmt.Fprintf(&sig, "focus %v %d %q %v %v %q", focus, d.Pick(), d.PinnedHeading(), d.Items(), len(d.Text())/40,
-				d.Next())
+			fmt.Fprintf(&sig, "focus %v %d %q %v %v %q %v", focus, d.Pick(), d.PinnedHeading(), d.Items(), len(d.Text())/40,
+				d.Next(), d.Copies())
 		}
 		fmt.Fprintf(&sig, "%v%v%v", d.Trouble() != nil, d.Sealed(casefile.ScopeBallots), d.Sealed(casefile.ScopeUnits))
 		b.sig = sig.String()
@@ -113,6 +113,9 @@ func (r *Screen) blocks() []block {
 			}
 		}
 		list := stops[i:j]
+		if s.Kind == desk.NextContest {
+			key += d.CopySource() + d.CopiedFrom() + d.Differs()
+		}
 		if s.Kind == desk.Document {
 			key = fmt.Sprintf("%d %d", desk.NextContest, s.Row)
 		}

@@ -170,6 +170,8 @@ func (f *field) TypedKey(e *fyne.KeyEvent) {
 	case fyne.KeyF1:
 		f.r.ShowKeys()
 		return
+	case fyne.KeyF3:
+		d.FindNext()
 	case fyne.KeyF4:
 		d.More()
 	case fyne.KeyF7:
@@ -234,6 +236,8 @@ func (f *field) TypedShortcut(s fyne.Shortcut) {
 		case s.KeyName == fyne.KeyV && s.Modifier == fyne.KeyModifierControl|fyne.KeyModifierShift:
 			f.r.ShowPaste(fyne.CurrentApp().Clipboard().Content())
 			return
+		case s.KeyName == fyne.KeyC && s.Modifier == fyne.KeyModifierControl|fyne.KeyModifierShift:
+			d.Copy()
 		case s.Modifier == fyne.KeyModifierAlt && s.KeyName == fyne.KeyUp:
 			d.Move(-1)
 		case s.Modifier == fyne.KeyModifierAlt && s.KeyName == fyne.KeyDown:

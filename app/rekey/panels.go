@@ -173,9 +173,11 @@ func (r *Screen) place(p desk.Page, s desk.Stop) string {
 // ShowFind shows the search.
 func (r *Screen) ShowFind() {
 	var hits []desk.Hit
+	query := ""
 	list := ui.NewKeyedList(func() int { return len(hits) },
 		func(i int) []ui.Run { return []ui.Run{{Text: hits[i].Words, Face: ui.Serif}} }, func(i int) {
 			h := hits[i]
+			r.d.Sought(query)
 			r.lift()
 			r.d.Show(h.Page, h.Stop)
 			r.Refresh()
@@ -192,12 +194,12 @@ func (r *Screen) ShowFind() {
 		return false
 	}
 	entry.OnChanged = func(text string) {
-		hits = r.d.Find(text)
+		query, hits = text, r.d.Find(text)
 		list.At = 0
 		list.Refresh()
 	}
 	r.lay("Find", "", container.NewBorder(ui.Inset(0, 1, entry), nil, nil, nil, list),
-		"Enter goes there · Esc goes back to keying", func() { r.w.Canvas().Focus(entry) })
+		"Enter goes there; F3 then goes to the next place · Esc goes back to keying", func() { r.w.Canvas().Focus(entry) })
 }
 
 // ShowPaste shows a pasted list, to be confirmed line by line.

@@ -212,6 +212,26 @@ func (p *Place) Find() {
 	}
 }
 
+// FindNext goes to the next place with what was searched for.
+func (p *Place) FindNext() {
+	if p.r != nil {
+		p.r.lift()
+		p.desk.FindNext()
+		p.r.Refresh()
+		p.r.Focus()
+	}
+}
+
+// CopyFace proposes the contests of another face for the open one.
+func (p *Place) CopyFace() {
+	if p.r != nil {
+		p.r.lift()
+		p.desk.Copy()
+		p.r.Refresh()
+		p.r.Focus()
+	}
+}
+
 // Edit does a command of the menu in the field: cut, copy, paste, select all.
 func (p *Place) Edit(s fyne.Shortcut) {
 	if p.r != nil {
@@ -236,6 +256,11 @@ func (p *Place) seal(scope casefile.Scope) {
 	c := p.of
 	if !c.Unlocked(who.ID) {
 		p.w.AskUnlock(who.ID, func() { p.seal(scope) })
+		return
+	}
+	if left := p.desk.Unconfirmed(); left != "" && scope == casefile.ScopeBallots {
+		p.w.Fail(fmt.Errorf("what was copied was not yet compared with the proof: %s; confirm each contest, or take it out "+
+			"of the copy, then seal", left))
 		return
 	}
 	p.w.Leaving(func() { p.askSeal(who.ID, scope) }, p.w.Fail)
