@@ -41,6 +41,9 @@ func (k *Keying) Items() []Item {
 	if k.focus.Kind != NextContest && (k.fresh || typed == "") || dittos(typed) > 0 {
 		return nil
 	}
+	if typed == "" && len(k.Copies()) > 0 {
+		return nil // an empty Enter confirms the copied contest, which is shown in the list's place
+	}
 	query := foldedQuery(typed)
 	plain := func(list []string) {
 		for _, w := range list {

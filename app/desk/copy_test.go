@@ -42,6 +42,7 @@ func TestWhatIsCopiedIsNoPartOfTheEntryBeforeItIsConfirmed(t *testing.T) {
 	k.Copy()
 	require.Len(t, k.Copies(), 3)
 	assert.Empty(t, onFace(r, 2))
+	assert.Empty(t, k.Items(), "no list stands between the field and what is copied")
 	assert.Equal(t, []string{"COUNTY", "Judge", "Vote for 1", "Ada (ALD)", "Bo (BRK)"}, k.Copies()[0].Words,
 		"all of it can be compared with the paper")
 	assert.Equal(t, "the proof prints Judge here, as on BS-01", k.Next(), "what Enter will say")

@@ -273,6 +273,17 @@ var rekeyScenes = []struct {
 		p.key(fyne.KeyF7)
 		return r
 	}},
+	{"rekey-copy", func(t testing.TB) *Screen {
+		_, k := rekeyCase(t, smallRoster())
+		r, p := rekeyWindow(t, k)
+		keyOneFace(r, p)
+		p.key(fyne.KeyReturn)
+		p.line("1-01..3")
+		p.line("BS-02")
+		r.d.Copy()
+		r.Refresh()
+		return r
+	}},
 	{"rekey-paste", func(t testing.TB) *Screen {
 		_, k := rekeyCase(t, smallRoster())
 		r, p := rekeyWindow(t, k)
