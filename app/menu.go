@@ -8,6 +8,7 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/driver/desktop"
 
+	"counterproof/app/desk/session"
 	"counterproof/app/ui"
 )
 
@@ -108,7 +109,7 @@ func (w *Window) recentMenu() *fyne.MenuItem {
 	item.ChildMenu = fyne.NewMenu("")
 	for _, path := range w.Recent() {
 		item.ChildMenu.Items = append(item.ChildMenu.Items,
-			fyne.NewMenuItem(filepath.Base(path), func() { w.OpenCase(path) }))
+			fyne.NewMenuItem(filepath.Base(path)+"  "+session.Whereabouts(path), func() { w.OpenCase(path) }))
 	}
 	item.Disabled = len(item.ChildMenu.Items) == 0
 	return item
