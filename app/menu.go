@@ -38,6 +38,7 @@ func (w *Window) commands() []struct {
 		{"Open…", fyne.KeyO, ctrl, "Ctrl+O", w.AskOpen, nil},
 		{"Open the demo", "", 0, "", w.AskDemo, nil},
 		{"Bring in an export…", fyne.KeyI, ctrl, "Ctrl+I", w.AskExport, w.hasCase},
+		{"Print…", fyne.KeyP, ctrl, "Ctrl+P", w.Print, can[Printer](w)},
 		{"Back up…", fyne.KeyB, ctrl, "Ctrl+B", w.AskBackup, w.hasCase},
 		{"Lock everybody", fyne.KeyL, ctrl, "Ctrl+L", w.LockAll, w.hasCase},
 		{"Close the case", fyne.KeyW, ctrl, "Ctrl+W", w.CloseCase, w.hasCase},

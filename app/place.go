@@ -92,6 +92,7 @@ var (
 		ListPaster
 		FaceCopier
 		NextFinder
+		Printer
 		Shower
 		Leaver
 	} = (*rekey.Place)(nil)
@@ -101,12 +102,16 @@ var (
 		Finder
 		Shower
 		Catcher
+		Printer
 	} = (*differences.Place)(nil)
 	_ interface {
 		CaseFollower
 		Shower
 	} = (*units.Place)(nil)
-	_ CaseFollower = (*sign.Place)(nil)
+	_ interface {
+		CaseFollower
+		Printer
+	} = (*sign.Place)(nil)
 )
 
 // places are the places of the window, in the order of the rail.
