@@ -40,7 +40,7 @@ func (k *Keying) Copy() {
 		return
 	}
 	if c := k.copies[face]; c != nil {
-		left := len(k.Copies())
+		left := len(k.proposed(face))
 		delete(k.copies, face)
 		k.copiesChanged()
 		k.message = fmt.Sprintf("the copy of %s has ended; %s not confirmed", k.faceName(c.from), wereNot(left))
@@ -91,9 +91,10 @@ func wereNot(n int) string {
 	return fmt.Sprintf("%d contests were", n)
 }
 
-// Copies are the proposed contests of the open face that were not confirmed yet, in ballot order.
+// Copies are the proposed contests of the open face that were not confirmed yet, in ballot order; none
+// while another contest is keyed between, or a heading is pinned for one.
 func (k *Keying) Copies() []Copied {
-	if k.page.Kind != PageFace {
+	if k.page.Kind != PageFace || k.before > 0 || k.heading != "" {
 		return nil
 	}
 	return k.proposed(k.page.Row)
@@ -215,7 +216,7 @@ func (k *Keying) copiedFaces() (out []int) {
 // contests added.
 func (k *Keying) Differs() string {
 	c := k.copies[k.page.Row]
-	if c == nil || k.page.Kind != PageFace || len(k.Copies()) > 0 {
+	if c == nil || k.page.Kind != PageFace || len(k.proposed(k.page.Row)) > 0 {
 		return ""
 	}
 	list := func(face, other int) (out []string) {

@@ -78,6 +78,23 @@ func TestOnlyWhatDiffersIsKeyedOnACopy(t *testing.T) {
 	assert.Equal(t, []string{"County: Judge", "Coroner", "Tax"}, onFace(r, 2))
 }
 
+func TestARoomOrAHeadingComesBeforeTheCopy(t *testing.T) {
+	k, r := twoContests(t)
+	k.Copy()
+	k.Enter()
+	k.Type("Town")
+	k.PinHeading()
+	k.Enter()
+	assert.Contains(t, k.Message(), "the heading stands above a contest")
+	keys(k, "Mayor⏎⏎c⏎1⏎Di⏎-⏎⏎")
+	k.GoTo(Stop{Kind: Title, Row: 1, Place: k.e.places[2][0]})
+	k.Insert()
+	k.Enter()
+	require.NoError(t, k.Flush())
+	assert.Equal(t, []string{"County: Judge", "Town: Mayor"}, onFace(r, 2), "Enter in the room above keys nothing")
+	assert.Equal(t, "2 contests for BS-02", k.Unconfirmed())
+}
+
 func TestUndoMakesACopiedContestUnconfirmedAgain(t *testing.T) {
 	k, r := twoContests(t)
 	k.Copy()

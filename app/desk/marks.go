@@ -214,7 +214,7 @@ func (k *Keying) Next() string {
 		switch {
 		case text != "":
 			return "a new contest of this title"
-		case k.heading == "" && k.before == 0 && len(k.Copies()) > 0:
+		case len(k.Copies()) > 0:
 			c := k.e.Ref(casefile.Placements, k.Copies()[0].place, "contest")
 			return fmt.Sprintf("the proof prints %s here, as on %s", k.ContestWords(c), k.CopiedFrom())
 		case k.heading == "":

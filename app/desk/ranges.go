@@ -304,9 +304,11 @@ func (k *Keying) keyHeader(s Stop, typed string, asTyped bool) bool {
 // strange returns the precincts of a unit's header that are not on the official roster.
 func (k *Keying) strange(unit int) (out []string) {
 	x := k.e.rosterIndex()
-	for _, p := range k.e.header(unit) {
-		if _, ok := x.at[p]; !ok {
-			out = append(out, p)
+	for _, row := range k.e.headers[unit] {
+		if p := k.e.Value(casefile.Headers, row, "precinct"); p != "" {
+			if _, ok := x.at[p]; !ok {
+				out = append(out, p)
+			}
 		}
 	}
 	return out

@@ -59,7 +59,7 @@ func (k *Keying) enter(asTyped bool) {
 	typed := trim(k.text)
 	switch from.Kind {
 	case NextContest:
-		if left := k.Copies(); typed == "" && k.heading == "" && k.before == 0 && len(left) > 0 {
+		if left := k.Copies(); typed == "" && len(left) > 0 {
 			if k.confirm(left[0]) {
 				k.goTo(from)
 			}
