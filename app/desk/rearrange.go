@@ -183,18 +183,6 @@ func (k *Keying) Move(by int) {
 	if k.wordingsOnly() {
 		return
 	}
-	if k.wordingsOnly() {
-		return
-	}
-	if k.wordingsOnly() {
-		return
-	}
-	if k.wordingsOnly() {
-		return
-	}
-	if k.wordingsOnly() {
-		return
-	}
 	k.message = ""
 	if !k.leave() {
 		return
@@ -217,13 +205,16 @@ func (k *Keying) Move(by int) {
 		return
 	}
 	// Swap the two positions. If both are equal, as sheets allow, number all rows again.
+	var changes []casefile.Change
+	if t == casefile.Choices {
+		changes = k.swapInOrders(k.e.Ref(t, row, "contest"), at, to)
+	}
 	a, b := k.e.Value(t, row, "position"), k.e.Value(t, rows[to], "position")
 	if k.e.Position(t, row) != k.e.Position(t, rows[to]) {
-		k.set(casefile.Set(t, row, "position", b), casefile.Set(t, rows[to], "position", a))
+		k.set(append(changes, casefile.Set(t, row, "position", b), casefile.Set(t, rows[to], "position", a))...)
 	} else {
 		order := slices.Clone(rows)
 		order[at], order[to] = order[to], order[at]
-		var changes []casefile.Change
 		for i, r := range order {
 			changes = append(changes, casefile.Set(t, r, "position", itoa(i+1)))
 		}

@@ -131,6 +131,29 @@ func (k *Keying) choiceWords(row int) string {
 	return name
 }
 
+// swapInOrders returns the changes after which the faces with an order of their own print the same
+// names as before, though two choices of the contest change places.
+func (k *Keying) swapInOrders(contest, at, to int) (changes []casefile.Change) {
+	positions := k.positionsOf(contest)
+	for _, place := range k.e.placed[contest] {
+		order := k.e.Value(casefile.Placements, place, "choice_order")
+		if order == "" {
+			continue
+		}
+		list := strings.Split(order, "|")
+		for i, p := range list {
+			switch p {
+			case positions[at]:
+				list[i] = positions[to]
+			case positions[to]:
+				list[i] = positions[at]
+			}
+		}
+		changes = append(changes, casefile.Set(casefile.Placements, place, "choice_order", strings.Join(list, "|")))
+	}
+	return changes
+}
+
 // OrderWords says the order of choices at a stop in their names; false if the order does not fit the
 // choices, which were changed since it was keyed.
 func (k *Keying) OrderWords(place int, value string) (string, bool) {

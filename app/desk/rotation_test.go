@@ -78,3 +78,27 @@ func TestRotationOfNamesThatBeginAlike(t *testing.T) {
 	_, err := r.Sheets().Election()
 	require.NoError(t, err)
 }
+
+func TestAFacePrintsTheSameNamesAfterAChoiceWasMoved(t *testing.T) {
+	k, r := open(t, "1-01")
+	keys(k, "A⏎Judge⏎⏎c⏎1⏎Ada⏎ALD⏎Bo⏎BRK⏎Cy⏎GRO⏎⏎Proof⏎")
+	k.GoTo(Stop{Kind: VoteFor, Row: 1, Place: 1})
+	k.Reveal(ChoiceOrder)
+	keys(k, "cab⏎")
+	words := func() string {
+		words, ok := k.OrderWords(1, k.Value(Stop{Kind: ChoiceOrder, Row: 1, Place: 1}))
+		require.True(t, ok)
+		return words
+	}
+	want := words()
+	assert.Equal(t, "Cy (GRO), Ada (ALD), Bo (BRK)", want)
+	k.GoTo(Stop{Kind: ChoiceName, Row: 1, Place: 1})
+	k.Move(1)
+	assert.Equal(t, want, words())
+	k.Move(1)
+	assert.Equal(t, want, words())
+	require.NoError(t, k.Flush())
+	assert.Equal(t, "2|3|1", r.Get(casefile.Placements, 1, "choice_order"), "in the order Bo, Cy, Ada")
+	require.True(t, k.Undo())
+	assert.Equal(t, want, words(), "one act")
+}

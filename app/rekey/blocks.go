@@ -233,7 +233,8 @@ func (r *Screen) itemList(items []desk.Item) fyne.CanvasObject {
 	if pick >= mostItems {
 		from = pick - mostItems + 1
 	}
-	typed := strings.TrimSpace(r.d.Text()) != ""
+	parties := items[0].Code != "" // which are offered before anything is typed
+	typed := strings.TrimSpace(r.d.Text()) != "" || parties && pick >= 0
 	for i := from; i < len(items) && i < from+mostItems; i++ {
 		text, face := items[i].Words, ui.Serif
 		if items[i].IsHeading {
@@ -249,7 +250,9 @@ func (r *Screen) itemList(items []desk.Item) fyne.CanvasObject {
 			ui.NewWords(ui.SizeBody, ui.Run{Text: text, Face: face}).Short()))
 	}
 	more := "Enter takes it"
-	if !typed {
+	if !typed && parties {
+		more = "the keyed parties; ↓ picks one, an empty Enter takes none"
+	} else if !typed {
 		more = "keyed before; a letter picks the first"
 	} else if pick < 0 {
 		more = "Enter keys what was typed"

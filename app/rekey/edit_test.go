@@ -101,6 +101,17 @@ func TestSeldomFieldsAreSeenOnThePage(t *testing.T) {
 	assert.Contains(t, says(r), "Rank up to 3")
 }
 
+func TestThePickedPartyOfAPrimaryIsSeen(t *testing.T) {
+	r, p := onASecondFace(t)
+	r.d.Reveal(desk.FaceParty)
+	r.Refresh()
+	assert.Contains(t, says(r), "an empty Enter takes none")
+	p.key(fyne.KeyDown, fyne.KeyDown)
+	assert.Contains(t, says(r), "Enter takes it")
+	p.key(fyne.KeyReturn)
+	assert.Contains(t, says(r), "For voters of HRT")
+}
+
 func TestF3GoesToTheNextPlace(t *testing.T) {
 	r, p := onASecondFace(t)
 	p.ctrl(fyne.KeyF)
