@@ -68,8 +68,10 @@ func (w *Window) commands() []struct {
 			{"Copy", fyne.KeyC, ctrl, "Ctrl+C", func() { w.edit(&fyne.ShortcutCopy{Clipboard: w.app.Clipboard()}) }, nil},
 			{"Paste", fyne.KeyV, ctrl, "Ctrl+V", func() { w.edit(&fyne.ShortcutPaste{Clipboard: w.app.Clipboard()}) }, nil},
 			{"Select all", fyne.KeyA, ctrl, "Ctrl+A", func() { w.edit(&fyne.ShortcutSelectAll{}) }, nil},
-			{"Paste a certified list…", "", 0, "Ctrl+Shift+V", func() { onPlace(w, ListPaster.PasteList) }, can[ListPaster](w)},
-			{"Copy a face…", "", 0, "Ctrl+Shift+C", func() { onPlace(w, FaceCopier.CopyFace) }, can[FaceCopier](w)},
+			{"Paste a certified list…", fyne.KeyV, ctrl | fyne.KeyModifierShift, "Ctrl+Shift+V",
+				func() { onPlace(w, ListPaster.PasteList) }, can[ListPaster](w)},
+			{"Begin this face as a copy", fyne.KeyC, ctrl | fyne.KeyModifierShift, "Ctrl+Shift+C",
+				func() { onPlace(w, FaceCopier.CopyFace) }, can[FaceCopier](w)},
 			{"Find", fyne.KeyF, ctrl, "Ctrl+F", w.find, finder},
 			{"Find next", "", 0, "F3", func() { onPlace(w, NextFinder.FindNext) }, can[NextFinder](w)},
 		}},
@@ -153,9 +155,9 @@ func (w *Window) edit(s fyne.Shortcut) {
 	}
 }
 
-// onPlace does what the place in view can do.
+// onPlace does what the place in view can do, unless a sheet lies over it.
 func onPlace[P any](w *Window, do func(P)) {
-	if p, ok := w.places[w.at].(P); ok {
+	if p, ok := w.places[w.at].(P); ok && w.Sheets.Top() == nil {
 		do(p)
 	}
 }

@@ -18,7 +18,7 @@ type Printer interface {
 // prints. The file lies in a folder that only this account can read, until the window is closed.
 func (w *Window) Print() {
 	p, ok := w.places[w.at].(Printer)
-	if !ok {
+	if !ok || w.Sheets.Top() != nil {
 		return
 	}
 	name, write := p.Print()

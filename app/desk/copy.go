@@ -153,7 +153,8 @@ func (k *Keying) CopiedFrom() string {
 // copy already.
 func (k *Keying) CopySource() string {
 	face := k.page.Row
-	if k.page.Kind != PageFace || len(k.e.places[face]) > 0 || k.copies[face] != nil || k.ReadOnly(Stop{Kind: NextContest}) {
+	if k.page.Kind != PageFace || len(k.e.places[face]) > 0 || k.copies[face] != nil ||
+		k.ReadOnly(Stop{Kind: NextContest}) {
 		return ""
 	}
 	for _, f := range slices.Backward(k.e.faces()) {

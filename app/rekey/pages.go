@@ -82,7 +82,7 @@ func (p *pages) words(i desk.PageInfo) (name, about string) {
 		return "Next face", "not keyed yet"
 	}
 	if i.Copied > 0 {
-		return name, fmt.Sprintf("%d keyed, %d copied to compare", i.Contests, i.Copied)
+		return name, fmt.Sprintf("%d keyed, %d to compare", i.Contests, i.Copied)
 	}
 	return name, english.Plural(i.Contests, "contest", "") + ", " + english.Plural(i.Precincts, "precinct", "")
 }
