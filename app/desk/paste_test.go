@@ -129,9 +129,9 @@ func TestAPastedListThatIsTooLongSaysSo(t *testing.T) {
 
 func FuzzPaste(f *testing.F) {
 	f.Add("Judge (vote for 1)\nAda Quill ALD\r\n\nBoard\n")
+	k, _ := open(f, "1-01")
+	keys(k, "A⏎Judge⏎⏎c⏎1⏎")
 	f.Fuzz(func(t *testing.T, text string) {
-		k, _ := open(t, "1-01")
-		keys(k, "A⏎Judge⏎⏎c⏎1⏎")
 		before := k.e.Last(casefile.Choices)
 		if line, _ := k.Paste(text); strings.ContainsAny(line, "\n\r") {
 			t.Errorf("%q pastes %q", text, line)

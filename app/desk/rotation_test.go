@@ -1,6 +1,8 @@
 package desk
 
 import (
+	"slices"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -101,4 +103,22 @@ func TestAFacePrintsTheSameNamesAfterAChoiceWasMoved(t *testing.T) {
 	assert.Equal(t, "2|3|1", r.Get(casefile.Placements, 1, "choice_order"), "in the order Bo, Cy, Ada")
 	require.True(t, k.Undo())
 	assert.Equal(t, want, words(), "one act")
+}
+
+// Whatever is typed as an order is refused, or is every position once.
+func FuzzRotation(f *testing.F) {
+	f.Add("bac")
+	f.Add("al ad 3")
+	k, _ := open(f, "1-01")
+	keys(k, "A⏎Judge⏎⏎c⏎1⏎Ada Quill⏎ALD⏎Alma Reed⏎BRK⏎Alma Reed⏎GRO⏎Élan⏎-⏎__⏎⏎Proof⏎")
+	f.Fuzz(func(t *testing.T, typed string) {
+		value, fault := k.order(1, typed)
+		if fault != "" {
+			require.Empty(t, value)
+			return
+		}
+		list := strings.Split(value, "|")
+		slices.Sort(list)
+		require.Equal(t, []string{"1", "2", "3", "4", "5", "6"}, list)
+	})
 }
