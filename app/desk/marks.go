@@ -80,17 +80,17 @@ func (k *Keying) mark(s Stop, text string) (to Stop, ok, is bool) {
 
 // newChoice adds a choice to a contest.
 func (k *Keying) newChoice(s Stop, name string) (Stop, bool) {
-	n := k.e.Next(casefile.Choices)
-	if !k.set(k.choiceChanges(s.Row, name)...) {
+	changes := k.choiceChanges(s.Row, name)
+	if !k.set(changes...) {
 		return s, false
 	}
-	return Stop{Kind: ChoiceName, Row: n, Place: s.Place}, true
+	return Stop{Kind: ChoiceName, Row: changes[0].Row, Place: s.Place}, true
 }
 
 // choiceChanges adds a choice to a contest. Where the first two choices have no party printed, this
 // one has none either, until somebody keys one.
 func (k *Keying) choiceChanges(contest int, name string) []casefile.Change {
-	n := k.e.Next(casefile.Choices)
+	n := k.choiceRow(contest, name)
 	changes := []casefile.Change{casefile.Set(casefile.Choices, n, "contest", itoa(contest)),
 		casefile.Set(casefile.Choices, n, "position", k.choicePosition(contest)),
 		casefile.Set(casefile.Choices, n, "name", name)}
@@ -102,10 +102,23 @@ func (k *Keying) choiceChanges(contest int, name string) []casefile.Change {
 
 // writeInChanges add a line for a write-in to a contest.
 func (k *Keying) writeInChanges(contest int, words string) []casefile.Change {
-	n := k.e.Next(casefile.Choices)
+	n := k.choiceRow(contest, words)
 	return []casefile.Change{casefile.Set(casefile.Choices, n, "contest", itoa(contest)),
 		casefile.Set(casefile.Choices, n, "position", k.choicePosition(contest)),
 		casefile.Set(casefile.Choices, n, "name", words), casefile.Set(casefile.Choices, n, "write_in", "yes")}
+}
+
+// choiceRow returns the row for a new choice of a contest: in one that an amendment emptied, the row
+// that a choice of that name had.
+func (k *Keying) choiceRow(contest int, name string) int {
+	if k.reopened[contest] {
+		for _, row := range k.record.Again(contest, name) {
+			if !k.e.Has(casefile.Choices, row) {
+				return row
+			}
+		}
+	}
+	return k.e.Next(casefile.Choices)
 }
 
 // filled reports whether a choice has its party lines.

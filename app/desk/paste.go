@@ -213,7 +213,7 @@ func (p *Proposal) Confirm() bool {
 		if l.Kind == LineWriteIn {
 			changes = k.writeInChanges(p.contest, k.lastWriteIn())
 		} else if l.Lines != "" {
-			changes = append(changes, casefile.Set(casefile.Choices, k.e.Next(casefile.Choices), "party_lines", l.Lines))
+			changes = append(changes, casefile.Set(casefile.Choices, changes[0].Row, "party_lines", l.Lines))
 		}
 	}
 	if len(changes) > 0 && !k.set(changes...) {

@@ -13,6 +13,9 @@ import (
 func (k *Keying) Printed() *paper.Page {
 	p := &paper.Page{Title: finding.Capital(k.PageName(k.page)),
 		Note: "As keyed by the second party. This is no ballot and no proof.", Empty: "Nothing is keyed here yet."}
+	if k.Correcting() {
+		p.Note += " A correction in it is not signed yet."
+	}
 	switch k.page.Kind {
 	case PageElection:
 		facts := paper.Section{}

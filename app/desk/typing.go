@@ -141,6 +141,8 @@ func (k *Keying) enter(asTyped bool) {
 		} else {
 			k.toFirstEmpty()
 		}
+	case from.Kind == FacePrecincts && k.Correcting():
+		k.goTo(from)
 	case from.Kind == FacePrecincts:
 		k.Open(Page{PageFace, k.nextFace()})
 	case from.Kind == NextChoice && to.Kind == ChoiceName:

@@ -132,6 +132,8 @@ func (k *Keying) PageName(p Page) string {
 		return "the contests on no face"
 	case PageUnits:
 		return "the voting units"
+	case PageRoster:
+		return "the official roster"
 	}
 	return "the election and its parties"
 }

@@ -6,9 +6,9 @@ import (
 
 // Print returns the open page, to be printed.
 func (p *Place) Print() (name string, write func(io.Writer) error) {
-	if p.desk == nil {
+	if p.r == nil {
 		return "", nil
 	}
-	page := p.desk.Printed()
+	page := p.screen().d.Printed()
 	return page.Title + ".html", page.Write
 }
