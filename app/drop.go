@@ -37,6 +37,8 @@ func (w *Window) Drop(paths []string) {
 		w.dropRoster(d.Paths[0])
 	case d.Kind == session.DroppedSheets:
 		w.dropSheets(d.Paths[0])
+	case d.Kind == session.DroppedProofs:
+		w.attach(d.Paths)
 	}
 }
 

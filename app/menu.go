@@ -38,6 +38,7 @@ func (w *Window) commands() []struct {
 		{"Open…", fyne.KeyO, ctrl, "Ctrl+O", w.AskOpen, nil},
 		{"Open the demo", "", 0, "", w.AskDemo, nil},
 		{"Bring in an export…", fyne.KeyI, ctrl, "Ctrl+I", w.AskExport, w.hasCase},
+		{"Attach printed proofs…", "", 0, "", w.AskProofs, w.hasCase},
 		{"Print…", fyne.KeyP, ctrl, "Ctrl+P", w.Print, can[Printer](w)},
 		{"Back up…", fyne.KeyB, ctrl, "Ctrl+B", w.AskBackup, w.hasCase},
 		{"Lock everybody", fyne.KeyL, ctrl, "Ctrl+L", w.LockAll, w.hasCase},

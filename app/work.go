@@ -11,6 +11,7 @@ import (
 	"counterproof/app/ui"
 	"counterproof/checks/finding"
 	"counterproof/model/guard"
+	"counterproof/model/progress"
 )
 
 // Work runs a long task on another goroutine and then, if it succeeded, calls
@@ -44,7 +45,7 @@ func (w *Window) work(what string, stops bool, do func(context.Context) error, t
 		words = "This takes a moment."
 	}
 	stopping := ui.Faded(words)
-	s := w.Lay(what, ui.Column(2, bar.Bar, stopping), func(s *ui.Sheet) {
+	s := w.Lay(what, ui.Column(2, bar.Content, stopping), func(s *ui.Sheet) {
 		s.OnEscape = func() {}
 		if !stops {
 			return
@@ -59,7 +60,14 @@ func (w *Window) work(what string, stops bool, do func(context.Context) error, t
 	})
 	s.Working = true
 	bar.Start()
-	w.Away(what, func() error { return do(ctx) }, func(err error) {
+	ended := false
+	told := w.telling(ctx, func(done float64) {
+		if !ended {
+			bar.Share(done)
+		}
+	})
+	w.Away(what, func() error { return do(told) }, func(err error) {
+		ended = true
 		cancel()
 		bar.Stop()
 		s.Close()
@@ -97,6 +105,21 @@ func started(what string, f func() error) <-chan error {
 func while(what string) string {
 	first, size := utf8.DecodeRuneInString(what)
 	return string(unicode.ToLower(first)) + what[size:]
+}
+
+// Told returns a context that tells the share of a long act that is done, on the main goroutine.
+func (w *Window) Told(tell func(done float64)) context.Context {
+	return w.telling(context.Background(), tell)
+}
+
+func (w *Window) telling(ctx context.Context, tell func(done float64)) context.Context {
+	return progress.With(ctx, func(done float64) {
+		if w.Inline {
+			tell(done)
+			return
+		}
+		w.post(func() { tell(done) })
+	})
 }
 
 // drawing describes what the window does if nothing else is said.

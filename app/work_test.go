@@ -4,6 +4,7 @@ import (
 	"context"
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 	"time"
 
@@ -13,6 +14,7 @@ import (
 
 	"counterproof/app/internal/windowtest"
 	"counterproof/app/rekey"
+	"counterproof/model/progress"
 )
 
 // until waits for what work away from the window brings about.
@@ -46,6 +48,22 @@ func TestTheStopButtonStopsTheWork(t *testing.T) {
 	require.ErrorIs(t, <-ended, context.Canceled)
 	until(t, "the sheet goes when the work has ended", func() bool { return len(w.Sheets.All()) == 0 })
 	assert.False(t, went)
+}
+
+func TestTheShareOfLongWorkIsShown(t *testing.T) {
+	w := windowtest.New(t, windowtest.Plain)
+	w.Inline = false
+	w.OnMain = func(f func()) { posted <- f }
+	let := make(chan struct{})
+	w.Work("Reading something long", func(ctx context.Context) error {
+		progress.Of(progress.Part(ctx, 0.5, 1), 1, 4)
+		<-let
+		return nil
+	}, func() {})
+	assert.NotContains(t, w.Says(), "%", "no share is made up")
+	until(t, "the share shows", func() bool { return strings.Contains(w.Says(), "62 %") })
+	close(let)
+	until(t, "the sheet goes", func() bool { return len(w.Sheets.All()) == 0 })
 }
 
 func TestEscapeStopsTheWorkToo(t *testing.T) {

@@ -23,7 +23,6 @@ export, or its Candidates must share a Person; else the votes of the positions a
 added. Rows of one name in the sheets are one person unless the person column says
 otherwise. Graded must-fix.`,
 	Example:  `"County Executive": Noa Lind's two positions are two candidates in the export`,
-	Headline: "votes not added",
 	Mark:     finding.MarkLine,
 	Field:    "the candidate",
 	Keyed:    []finding.Thing{finding.Choice},

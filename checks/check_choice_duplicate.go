@@ -19,7 +19,6 @@ var choiceDuplicate = &Check{Check: finding.Check{
 side and twice on the other; or listed twice in the order of the choices on a ballot.
 Graded must-fix.`,
 	Example:  `"School Trustee": Ana Brandt stands twice in the export`,
-	Headline: "choice twice",
 	Mark:     finding.MarkExtra,
 	Keyed:    []finding.Thing{finding.Choice},
 	Inspects: true,

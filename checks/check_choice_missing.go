@@ -21,7 +21,6 @@ var choiceMissing = &Check{Check: finding.Check{
 hold there, or leaves off the ballots of some styles. A contest that has no choices in the
 export is one finding. Graded must-fix.`,
 	Example:  `"Town Clerk": Ruth Adeyemi was keyed, and the export does not have her`,
-	Headline: "missing choice",
 	Mark:     finding.MarkMissing,
 	Mirror:   codeChoiceExtra,
 	BothWays: true,
@@ -42,7 +41,6 @@ var choiceExtra = &Check{Check: finding.Check{
 there: a withdrawn candidate left in, a position too many. A contest that was keyed without
 choices is one finding. Graded must-fix.`,
 	Example:  `"Town Clerk": the export has Alan Fosse, who was not keyed`,
-	Headline: "extra choice",
 	Mark:     finding.MarkExtra,
 	Mirror:   codeChoiceMissing,
 	BothWays: true,

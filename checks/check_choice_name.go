@@ -19,7 +19,6 @@ var choiceName = &Check{Check: finding.Check{
 only capitals, spacing, punctuation or accents differ it is graded confirm, else
 must-fix. One misspelt person on several party lines is one finding.`,
 	Example:  `"County Clerk": "Rourke Dunne" in the export, "Rourke Dunn" as keyed`,
-	Headline: "other spelling",
 	Mark:     finding.MarkSpelling,
 	Field:    "the name",
 	Wordings: true,

@@ -20,7 +20,6 @@ states none, the order of the file stands in and a difference is graded confirm.
 in a contest that the export declares rotated when no order was keyed ballot by ballot.
 Otherwise must-fix.`,
 	Example:  `"Proposition One": No before Yes in the export`,
-	Headline: "other order",
 	Mark:     finding.MarkOrder,
 	Field:    "the order of choices",
 	Keyed:    []finding.Thing{finding.Choice, finding.Ballot},
@@ -36,7 +35,9 @@ func findChoiceOrder(ds *difference.Differences, r *reporter) {
 			return
 		}
 		f := ds.About(finding.Finding{Grade: finding.Confirm, Precincts: ds.AreaNames(d.Areas)}, m.Primary, m.Second)
+		name := func(j int) string { return choiceOnLines(ds, m, j) }
 		f.Primary, f.Second = choiceList(ds, m, d.Primary), choiceList(ds, m, d.Second)
+		f.Orders = [2][]string{finding.Ordered(d.Primary, name), finding.Ordered(d.Second, name)}
 		f.Facts = choicesOrdered{Stated: d.Stated, Rotates: a.Rotates.Value}
 		if d.Stated {
 			f.Grade = finding.MustFix
@@ -48,9 +49,13 @@ func findChoiceOrder(ds *difference.Differences, r *reporter) {
 func choiceList(ds *difference.Differences, m pairing.ContestPair, list []int) string {
 	names := make([]string, len(list))
 	for i, j := range list {
-		names[i] = ds.Second.Choice(m.Second, j) + onLines(ds.Second, &ds.Second.Compared[m.Second].Choices[j])
+		names[i] = choiceOnLines(ds, m, j)
 	}
 	return strings.Join(names, "; ")
+}
+
+func choiceOnLines(ds *difference.Differences, m pairing.ContestPair, j int) string {
+	return ds.Second.Choice(m.Second, j) + onLines(ds.Second, &ds.Second.Compared[m.Second].Choices[j])
 }
 
 // choicesOrdered says how the primary orders choices: as stated, or rotated.

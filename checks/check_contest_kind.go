@@ -17,7 +17,6 @@ var contestKind = &Check{Check: finding.Check{
 	Doc: `One side holds a contest as candidates, the other as a measure, a retention question or
 a straight-party contest. Votes are then counted by other rules. Graded must-fix.`,
 	Example:  `"Retain Judge Orla Finch?": a measure in the export, a retention question as keyed`,
-	Headline: "other kind",
 	Mark:     finding.MarkSpelling,
 	Field:    "the kind",
 	Keyed:    []finding.Thing{finding.Contest},

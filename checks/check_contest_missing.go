@@ -23,7 +23,6 @@ the export altogether. So is a contest that was keyed and put on no ballot, wher
 primary does not hold it. Two contests that the export exchanges on the ballots are one
 finding. Graded must-fix.`,
 	Example:  `Town Justice: keyed for 3-01 to 3-04, and not on their ballots in the export`,
-	Headline: "missing contest",
 	Mark:     finding.MarkMissing,
 	Mirror:   codeContestExtra,
 	BothWays: true,
@@ -46,7 +45,6 @@ contest left over, a contest of the district next door, a contest printed twice,
 that the export holds as two contests whose votes would be counted apart. Graded
 must-fix.`,
 	Example:  `School Trustee: on the ballot of 4-02 in the export, and not keyed for it`,
-	Headline: "extra contest",
 	Mark:     finding.MarkExtra,
 	Mirror:   codeContestMissing,
 	BothWays: true,

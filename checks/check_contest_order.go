@@ -20,7 +20,6 @@ var contestOrder = &Check{Check: finding.Check{
 the fewest contests whose moving explains the difference; the same move on many ballots
 is one finding. Graded must-fix.`,
 	Example:  `County Clerk: printed after "County Judge" in the export, before it in the second entry`,
-	Headline: "other order",
 	Mark:     finding.MarkOrder,
 	Field:    "the order of contests",
 	BothWays: true,
@@ -54,6 +53,7 @@ func findContestOrder(ds *difference.Differences, r *reporter) {
 		pi, si := ds.ByKey(first)
 		f := ds.About(finding.Finding{Grade: finding.MustFix, Precincts: ds.AreaNames(mv.Areas)}, pi, si)
 		f.Primary, f.Second = neighbour(mv.Primary, first, plainly), neighbour(mv.Other, first, plainly)
+		f.Orders = [2][]string{finding.Ordered(mv.Primary, ds.TitleOf), finding.Ordered(mv.Other, ds.TitleOf)}
 		f.Places.Primary = cmp.Or(ds.PlaceOfStyle(mv.Areas[0]), f.Places.Primary)
 		x := movedContests{Contest: withBoth(first), Primary: neighbour(mv.Primary, first, withBoth),
 			Second: neighbour(mv.Other, first, withBoth)}

@@ -21,7 +21,6 @@ that gives only the contest's working name, which need not be as printed (SP 150
 Contest.Name), gives a note for capitals, spacing and punctuation. Two titles exchanged, or
 the choices below them, are one finding.`,
 	Example:  `"Member of Council, District 3": the export has "District 8"`,
-	Headline: "other spelling",
 	Mark:     finding.MarkSpelling,
 	Field:    "the title",
 	Wordings: true,

@@ -21,9 +21,8 @@ var danglingReference = &Check{Check: finding.Check{
 on it is lost in whatever reads the export: the names, party lines, contests, headings and
 ballots that were keyed and that the export lacks for want of it are part of the finding.
 All references to one target are one finding. Graded must-fix.`,
-	Example:  `Contest cc-7: CandidateIds names can-31, and there is no such candidate`,
-	Headline: "points at nothing",
-	Mark:     finding.MarkMissing,
+	Example: `Contest cc-7: CandidateIds names can-31, and there is no such candidate`,
+	Mark:    finding.MarkMissing,
 	Advice: `This is about the export alone: it points at something that it does not hold. Nothing that was keyed can ` +
 		`mend it. Fix the configuration, or refer it.`,
 	Inspects: true,

@@ -19,9 +19,8 @@ var districtCoverage = &Check{Check: finding.Check{
 	Doc: `The export draws each contest's district. A contest should be on the ballots of all
 precincts inside and of none outside. A contest on no ballot of its district at all is a
 note: uncontested primaries are left unprinted. Otherwise must-fix.`,
-	Example:  `"Town Justice": not on the ballot of 3-04, which is in the Town of Elmbrook`,
-	Headline: "other district",
-	Mark:     finding.MarkPlace,
+	Example: `"Town Justice": not on the ballot of 3-04, which is in the Town of Elmbrook`,
+	Mark:    finding.MarkPlace,
 	Advice: `This is about the export alone: its ballots do not agree with the districts that it draws. Nothing that ` +
 		`was keyed can mend it. Fix the configuration, decide “as certified” where the proof prints it so, or refer it.`,
 	Inspects: true,

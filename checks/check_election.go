@@ -17,7 +17,6 @@ var election = &Check{Check: finding.Check{
 compared where they were keyed. The jurisdiction of an export is the name of its election
 scope, else its issuer. Names are graded by how they differ; another date is must-fix.`,
 	Example:  `Date of the election: 2027-11-03 in the export, 2027-11-02 as keyed`,
-	Headline: "other election",
 	Mark:     finding.MarkSpelling,
 	Field:    "what is said",
 	Wordings: true,

@@ -18,7 +18,6 @@ var heading = &Check{Check: finding.Check{
 above which contest they stand. One heading that differs on many ballots is one finding.
 Graded by how the wording differs; a heading on one side only is must-fix.`,
 	Example:  `"TOWN OFFICES": the export prints "TOWN OFFICE"`,
-	Headline: "other heading",
 	Mark:     finding.MarkSpelling,
 	Field:    "the heading",
 	Wordings: true,

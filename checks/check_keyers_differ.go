@@ -20,10 +20,9 @@ var keyersDiffer = &Check{Check: finding.Check{
 	Purpose: "two keyers of one case keyed the same thing differently",
 	Doc: `Where several people share the keying, what two of them keyed is compared; neither is
 chosen silently. Needs a case. Graded must-fix.`,
-	Example:  `"Town Clerk": Ruth Adeyemi by one keyer, Ruth Adeyami by the other`,
-	Headline: "keyed differently",
-	Mark:     finding.MarkSpelling,
-	Keying:   true,
+	Example: `"Town Clerk": Ruth Adeyemi by one keyer, Ruth Adeyami by the other`,
+	Mark:    finding.MarkSpelling,
+	Keying:  true,
 },
 }
 

@@ -28,7 +28,6 @@ all such wordings are in both. The
 name of a person is the same in all languages of one script.
 Graded confirm: a translator may have reasons.`,
 	Example:  `Proposition Two: "2.5" in English, "25" in Spanish`,
-	Headline: "languages disagree",
 	Mark:     finding.MarkNumber,
 	Inspects: true,
 	Sentence: sayLanguageTwin,

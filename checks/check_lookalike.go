@@ -15,7 +15,6 @@ Latin ones), invisible characters, or marks that turn the direction of writing. 
 wordings that a reader cannot tell apart are different to every machine. Found by the
 skeletons of UTS #39. It takes the place of the wording's own code. Graded must-fix.`,
 	Example:  `"Town Justice": the о in "Moreno" is a Cyrillic letter in the export`,
-	Headline: "look-alike letters",
 	Mark:     finding.MarkSpelling,
 	Field:    "a look-alike letter",
 	Wordings: true,

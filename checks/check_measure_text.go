@@ -20,7 +20,6 @@ var measureText = &Check{Check: finding.Check{
 holds; it must agree with one of them. Graded by how they differ. The texts of two measures
 exchanged are one finding.`,
 	Example:  `Proposition Two: "ten million" in the export, "one million" as keyed`,
-	Headline: "other text",
 	Mark:     finding.MarkSpelling,
 	Field:    "the text",
 	Wordings: true,

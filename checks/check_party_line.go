@@ -24,7 +24,6 @@ contest and the export merely gives candidates their own party, that is one find
 the contest, graded confirm. Neither rule covers one choice that departs from what all
 others have: it is a finding of its own, graded confirm. Otherwise must-fix.`,
 	Example:  `"County Judge": Ida Marsh lacks the Lantern line in the export`,
-	Headline: "other line",
 	Mark:     finding.MarkLine,
 	Field:    "the party line",
 	Keyed:    []finding.Thing{finding.Choice, finding.Party},

@@ -16,7 +16,6 @@ var partyLineTwice = &Check{Check: finding.Check{
 	Doc: `In one contest of the export a name has two positions that share a party line. Graded
 must-fix.`,
 	Example:  `"Sheriff": Tomas Reyl stands on the Meadow line at two positions`,
-	Headline: "line twice",
 	Mark:     finding.MarkLine,
 	Keyed:    []finding.Thing{finding.Choice},
 	Inspects: true,

@@ -21,7 +21,6 @@ var partyName = &Check{Check: finding.Check{
 nothing, by the choices that carry it. Its different name is one finding, not one for
 every choice. Graded by how the names differ.`,
 	Example:  `"Lantern Party": the export has "Lantem Party"`,
-	Headline: "other spelling",
 	Mark:     finding.MarkSpelling,
 	Field:    "the name",
 	Wordings: true,

@@ -23,7 +23,6 @@ confirmed: what proof and export share may be wrong in both. Where several votes
 allowed, rows of one candidate of each party are in order too. Contests that rotate, and
 choices of parties without a place, are left out (common practice, no source).`,
 	Example:  `"County Clerk": both entries list Lantern, Willow; the order of parties is Willow, Lantern`,
-	Headline: "other party order",
 	Mark:     finding.MarkOrder,
 	Field:    "the order of parties",
 	Keyed:    []finding.Thing{finding.Choice, finding.Party},
@@ -67,6 +66,7 @@ func findPartyOrder(ds *difference.Differences, r *reporter) {
 		f := ds.About(finding.Finding{Grade: finding.Confirm, Precincts: ds.AreaNames(areas)}, m.Primary, m.Second)
 		f.Primary = strings.Join(ds.Second.PartyNames(parties), ", ")
 		f.Second = strings.Join(ds.Second.PartyNames(order), ", ")
+		f.Orders = [2][]string{ds.Second.PartyNames(parties), ds.Second.PartyNames(order)}
 		r.report(f, append(ds.ContestSubject(m.Primary, m.Second), "party order")...).
 			claim(ballotClaims(ds, areas, finding.Order, m.Primary, m.Second)...)
 	})

@@ -25,7 +25,6 @@ of its precincts. A precinct is found by identifier, number or name; what fits t
 things, or nothing, stays unpaired and its ballots are not compared until the pair
 says which is which. Graded must-fix.`,
 	Example:  `3-07: keyed, and the export has no such precinct`,
-	Headline: "missing precinct",
 	Mark:     finding.MarkMissing,
 	Mirror:   codePrecinctUnkeyed,
 	Lone:     true,
@@ -49,7 +48,6 @@ closed primary is what is missing, the finding names the party. Where a spreadsh
 harmed the labels of the second entry (1-Jan for 1-01), one finding says so of
 all of them, in place of one for each label on either side. Graded must-fix.`,
 	Example:  `2-05: the export has a ballot for it; none was keyed`,
-	Headline: "extra precinct",
 	Mark:     finding.MarkExtra,
 	Mirror:   codePrecinctAbsent,
 	Lone:     true,

@@ -23,7 +23,6 @@ Precinct 1-01). Where that rule pairs the precincts that nothing else pairs, one
 it is one finding, and their ballots are compared. Fewer than three such labels are single
 slips: they stay unpaired, as does what the rule does not fit. Graded confirm.`,
 	Example:  `78 precincts: "001-001" in the export is keyed as "1-01", and so on`,
-	Headline: "other labels",
 	Mark:     finding.MarkSpelling,
 	Field:    "the labels",
 	Keyed:    []finding.Thing{finding.Precinct},

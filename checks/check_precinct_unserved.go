@@ -20,7 +20,6 @@ var precinctUnserved = &Check{Check: finding.Check{
 	Doc: `For each use for which the export has units, a precinct must stand in the header of a
 unit at its own site. The site is the export's, else the one keyed. Graded must-fix.`,
 	Example:  `4-03: no election-day unit at Mill Street School has it in its header`,
-	Headline: "served by no unit",
 	Mark:     finding.MarkPlace,
 	Keyed:    []finding.Thing{finding.Unit, finding.Precinct},
 	LeftOut:  finding.Precincts,

@@ -22,7 +22,6 @@ name other parties. So it is where the export marks a contest as of one party, a
 sides print it on the ballots of another that holds a primary, whether or not it was keyed
 as of no party. Graded must-fix.`,
 	Example:  `"County Sheriff": the Harbor Party's primary as keyed, the Meadow Party's in the export`,
-	Headline: "other party",
 	Mark:     finding.MarkLine,
 	Field:    "the primary party",
 	Keyed:    []finding.Thing{finding.Contest, finding.Party},

@@ -24,9 +24,8 @@ ballot, a ballot without any contest, or two for the same voters, of which one m
 of an area in which it lies; or one side has a ballot per party where the other has one
 ballot for all voters. Precincts without a ballot whose style the export has and gives to
 nobody are one finding. Graded must-fix.`,
-	Example:  `2-08: the export names it in styles 4 and 5`,
-	Headline: "conflicting ballots",
-	Mark:     finding.MarkPlace,
+	Example: `2-08: the export names it in styles 4 and 5`,
+	Mark:    finding.MarkPlace,
 	Advice: `This is about the export alone: it gives a precinct no ballot style, or several. Nothing that was keyed ` +
 		`can mend it. Fix the configuration, or refer it.`,
 	Inspects: true,

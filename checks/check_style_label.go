@@ -18,7 +18,6 @@ var styleLabel = &Check{Check: finding.Check{
 Graded confirm; must-fix where it is the label of another style. Where not one label of
 the two sides agrees, that is one finding: they are named by another scheme.`,
 	Example:  `Style 07 as keyed is "BS-7" in the export`,
-	Headline: "other label",
 	Mark:     finding.MarkSpelling,
 	Field:    "the label",
 	Wordings: true,

@@ -17,9 +17,8 @@ var styleUnused = &Check{Check: finding.Check{
 	Purpose: "a style has no precincts",
 	Doc: `A ballot style that no precinct gets. Harmless if it is a leftover; else its precincts
 are missing. What stands on its ballot alone is no further finding. Graded note.`,
-	Example:  `Style 11 is given to no precinct in the export`,
-	Headline: "unused ballot",
-	Mark:     finding.MarkExtra,
+	Example: `Style 11 is given to no precinct in the export`,
+	Mark:    finding.MarkExtra,
 	Advice: `This is about the export alone: it holds a ballot style that no precinct uses. Nothing that was keyed ` +
 		`can mend it. Fix the configuration, or refer it.`,
 	Inspects: true,

@@ -14,9 +14,8 @@ var unaskedChange = &Check{Check: finding.Check{
 	Doc: `When a corrected export comes in, it is compared with the one before it. What changed
 and was asked for by no decision and no amendment is reported: the late change that
 nobody mentioned is how wrong cards are made. Needs a case. Graded must-fix.`,
-	Example:  `"County Clerk": vote for 2, where the export before said 1 and no decision asked for it`,
-	Headline: "changed unasked",
-	Mark:     finding.MarkNumber,
+	Example: `"County Clerk": vote for 2, where the export before said 1 and no decision asked for it`,
+	Mark:    finding.MarkNumber,
 	Advice: `This is about two exports: one changed what nobody asked for. Nothing that was keyed can mend it. Fix ` +
 		`the configuration, refer it, or decide “as certified” where the change is right; where an order stands behind it, ` +
 		`enter an amendment.`,

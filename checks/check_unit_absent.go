@@ -18,7 +18,6 @@ at the same site, whose serial number differs by one slip and whose card names m
 same precincts, the two are one unit with a mistyped number: one finding, and their cards
 are compared. Units are not compared at all where one side states none. Graded must-fix.`,
 	Example:  `Unit 1042: keyed, and not in the export`,
-	Headline: "missing unit",
 	Mark:     finding.MarkMissing,
 	Mirror:   codeUnitUnkeyed,
 	Lone:     true,
@@ -37,7 +36,6 @@ var unitUnkeyed = &Check{Check: finding.Check{
 	Purpose:  "a voting unit that only the export knows",
 	Doc:      `The export has a voting unit that was not keyed. Graded must-fix.`,
 	Example:  `Unit 1043: in the export, and not keyed`,
-	Headline: "extra unit",
 	Mark:     finding.MarkExtra,
 	Mirror:   codeUnitAbsent,
 	Lone:     true,

@@ -23,7 +23,6 @@ for, are compared. A card with another site's precincts turns voters away on ele
 day. Combined and split precincts stand for their members. Where the export states
 headers at all, a unit without one has an empty one. Graded must-fix.`,
 	Example:  `Unit 1042: the header lacks 3-01 and names 3-03, which votes at Grange Hall`,
-	Headline: "other precincts",
 	Mark:     finding.MarkPlace,
 	Field:    "the card header",
 	Keyed:    []finding.Thing{finding.Unit},

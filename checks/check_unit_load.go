@@ -19,7 +19,6 @@ var unitLoad = &Check{Check: finding.Check{
 	Purpose:  "more precincts on one election-day unit than the limit allows",
 	Doc:      `The limit is 10 unless set otherwise (common practice, no source). Graded confirm.`,
 	Example:  `Unit 1042: 14 precincts in the header`,
-	Headline: "many precincts",
 	Mark:     finding.MarkNumber,
 	Keyed:    []finding.Thing{finding.Unit},
 	Inspects: true,

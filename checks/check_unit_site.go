@@ -24,7 +24,6 @@ Precincts that moved together are one finding. Graded must-fix; a site whose nam
 a little is graded confirm. A unit that has both the site and the card of another unit
 is one finding.`,
 	Example:  `2-04 votes at Fire House No. 2 in the export, at Grange Hall as keyed`,
-	Headline: "other site",
 	Mark:     finding.MarkPlace,
 	Field:    "the polling site",
 	Keyed:    []finding.Thing{finding.Unit, finding.Precinct},

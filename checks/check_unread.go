@@ -17,9 +17,8 @@ mark, an office, a person's address. No check compares that with what was keyed.
 exports of a case a change in it is reported all the same, so that nothing changes unseen: what,
 on which thing, before and after. Equal changes of one member are one finding. Needs a case.
 Graded confirm.`,
-	Example:  `NumberElected of "County Judge": "2", before "1"`,
-	Headline: "changed, not compared",
-	Mark:     finding.MarkNumber,
+	Example: `NumberElected of "County Judge": "2", before "1"`,
+	Mark:    finding.MarkNumber,
 	Advice: `This is about two exports, and about something that no check compares. Nothing that was keyed can mend ` +
 		`it. Ask whoever programs the election why it changed; then decide “as certified” where it is right, or have the ` +
 		`configuration fixed.`,

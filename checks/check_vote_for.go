@@ -18,7 +18,6 @@ var voteFor = &Check{Check: finding.Check{
 	Doc: `The ballot prints how many votes a voter may cast in a contest; the export would count
 by another number. Where the export states none, nothing is compared. Graded must-fix.`,
 	Example:  `"County Judge": vote for 1 in the export, vote for 2 as keyed`,
-	Headline: "other number",
 	Mark:     finding.MarkNumber,
 	Field:    "the vote-for",
 	Keyed:    []finding.Thing{finding.Contest},

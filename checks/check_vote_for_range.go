@@ -19,7 +19,6 @@ var voteForRange = &Check{Check: finding.Check{
 positions, write-ins counted. The first is must-fix; the second is graded confirm, since
 short slates are lawful. Cumulative contests are left out.`,
 	Example:  `"Town Council": vote for 4, and 3 voting positions`,
-	Headline: "impossible number",
 	Mark:     finding.MarkNumber,
 	Keyed:    []finding.Thing{finding.Contest, finding.Choice},
 	Inspects: true,

@@ -21,7 +21,6 @@ var writeIn = &Check{Check: finding.Check{
 	Doc: `The blank lines for names that voters write in are counted on both sides. Graded
 must-fix.`,
 	Example:  `"County Judge": one write-in position in the export, two as keyed`,
-	Headline: "other number of write-ins",
 	Mark:     finding.MarkNumber,
 	Field:    "the number of write-in positions",
 	Keyed:    []finding.Thing{finding.Choice},

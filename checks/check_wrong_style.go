@@ -24,7 +24,6 @@ one contest differs, it must be so both ways, or the label must be that style's 
 the contest is missing or extra. In a closed primary, the exchange of two parties' ballots
 is one finding. Graded must-fix.`,
 	Example:  `1-06: carries the ballot of style 3; style 2 is meant for it`,
-	Headline: "wrong ballot",
 	Mark:     finding.MarkPlace,
 	Field:    "the ballot",
 	BothWays: true,

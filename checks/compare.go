@@ -18,7 +18,10 @@ func Compare(primary, second *model.Election, opts Options) Result {
 func ComparePaired(pg *pairing.Pairing, opts Options) Result {
 	ds := difference.Of(pg)
 	r := newReporter(ds.Pairing, opts)
-	for _, check := range All() {
+	for n, check := range All() {
+		if opts.Step != nil {
+			opts.Step(n+1, len(All())+1) // what follows is the last step
+		}
 		if check != languageTwin { // which is silent about what the others report, in any language
 			r.run(check, ds)
 		}

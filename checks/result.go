@@ -75,6 +75,8 @@ type Options struct {
 	UnitLimit int
 	// Mapped are the things that the pair said are one. The list is not altered.
 	Mapped []pairing.Mapped
+	// Step is told how many of the steps of a comparison are done; nil if nobody waits.
+	Step func(done, total int)
 }
 
 // DefaultUnitLimit is common practice; it has no published source.

@@ -24,7 +24,6 @@ var unclassified = &Check{Check: finding.Check{
 field by field. A difference that no finding accounts for is reported here, so that none
 is lost. Graded must-fix.`,
 	Example:  `"County Clerk": the field Variation differs: "rcv" in the export, "n-of-m" as keyed`,
-	Headline: "other entry",
 	Mark:     finding.MarkSpelling,
 	Sentence: sayUnclassified,
 },

@@ -60,5 +60,5 @@ func Of(code finding.Code) *Check {
 	if c := Find(code); c != nil {
 		return c
 	}
-	return &Check{Check: finding.Check{Code: code, Headline: "other entry", Mark: finding.MarkSpelling}}
+	return &Check{Check: finding.Check{Code: code, Mark: finding.MarkSpelling}}
 }

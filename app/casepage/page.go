@@ -50,6 +50,9 @@ type Commands interface {
 	AskDemo()
 	AskExport()
 	AskRoster()
+	// AskProofs asks for printed proofs to attach; OpenProof opens one, or asks which.
+	AskProofs()
+	OpenProof(scope casefile.Scope, style string)
 	AskEnrol(seat casefile.Seat)
 	AskUnlock(id casefile.PersonID, then func())
 	// Toggle locks a person's key, or asks for the passphrase.
@@ -197,7 +200,7 @@ func (p *Place) overview() fyne.CanvasObject {
 	if seals := p.seals(); seals != nil {
 		facts = append(facts, seals)
 	}
-	right := ui.Column(2, append(facts, p.cameIn())...)
+	right := ui.Column(2, append(facts, p.proofs(), p.cameIn())...)
 	objects := []fyne.CanvasObject{}
 	if c := p.session.Case(); c.ReadOnly() != "" {
 		again := ui.NewAction(ui.Plain, "Open it again", "", "", func() { p.w.OpenCase(c.Path()) })
@@ -221,12 +224,7 @@ func (p *Place) overview() fyne.CanvasObject {
 func (p *Place) demo() fyne.CanvasObject {
 	dir := filepath.Dir(p.session.Case().Path())
 	lines := "Everything here is invented. "
-	if !p.session.State().Sealed(casefile.ScopeBallots) {
-		lines += "One ballot face, " + session.DemoFace + ", is left to key: its printed proof is \"ballot proof " +
-			session.DemoFace + ".txt\". After sealing bring in export.xml, and later corrected.xml. "
-	} else {
-		lines += "export.xml is the export with planted mistakes, corrected.xml the one after they were put right. "
-	}
+	lines += p.session.DemoLead()
 	var pass []string
 	for _, d := range session.DemoPeople {
 		pass = append(pass, d.Name+" \""+d.Passphrase+"\"")

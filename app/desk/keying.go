@@ -2,7 +2,7 @@
 // does, what is odd. The screens draw it and pass keys to it.
 //
 // Keying is the second party's blind keying. Of the case it has only a casefile.Keying, so it
-// cannot show anything else.
+// cannot show anything else. After the seal a correction is typed at the same desk, on a Draft.
 package desk
 
 import (

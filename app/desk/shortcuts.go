@@ -41,9 +41,12 @@ var Shortcuts = []Shortcut{
 	{"Ctrl+F, F3", "find by typing, on this face first; the next place"},
 	{"Ctrl+P", "open this page in the system's viewer, to be printed"},
 	{"Ctrl+Page Up, Page Down", "the page before, the next page"},
+	{"F6", "open the printed proof of this face, or of the card headers, if proofs are attached to the case"},
 	{"F7", "everything odd, to look at again before sealing"},
 	{"F8", "the unassigned precincts in full"},
 	{"Ctrl+Shift+V", "paste a certified list and confirm it line by line; Space reads a line another way"},
 	{"Esc", "let go of what was typed in this field"},
+	{"F2, Esc", "in a correction: decide with what was changed; go back without"},
+	{"F3", "in a correction of what several people keyed: the next place"},
 	{"F1", "this list"},
 }

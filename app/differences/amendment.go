@@ -30,7 +30,7 @@ func (p *Place) amend() {
 	ticks := make([]*ui.Tick, len(list))
 	var boxes []fyne.CanvasObject
 	shown := ui.Caption("")
-	find := ui.NewField("Find a contest", "letters of its title")
+	find := ui.NewField("Find a contest", "words of its title; Enter chooses the one that fits")
 	refilter := func() {
 		seen := 0
 		for n, fits := range findings.Fitting(list, find.Text) {
@@ -56,6 +56,13 @@ func (p *Place) amend() {
 	contests := container.NewVScroll(container.NewVBox(boxes...))
 	contests.SetMinSize(fyne.NewSize(200, 180))
 	find.OnChanged = func(string) { refilter(); contests.ScrollToTop(); contests.Content.Refresh() }
+	find.OnSubmitted = func(string) { // Enter takes the contest, where one alone fits
+		fits := findings.Fitting(list, find.Text)
+		if n := slices.Index(fits, true); n >= 0 && !slices.Contains(fits[n+1:], true) {
+			ticks[n].SetChecked(true)
+			find.SetText("")
+		}
+	}
 	refilter()
 	adds := false
 	only := ui.NewTick("It only adds contests: none is opened again", func(on bool) { adds = on })
@@ -80,4 +87,6 @@ func (p *Place) amend() {
 		})
 	sheet.OnEscape = func() { sheet.Close(); p.Shown() }
 	find.OnEscape = func() { sheet.Escape() }
+	sheet.Focus(find)
+	w.Fyne().Canvas().Focus(find)
 }

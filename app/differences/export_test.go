@@ -2,11 +2,14 @@ package differences
 
 import (
 	"counterproof/app/desk/findings"
+	"counterproof/app/ui"
 	"counterproof/checks/review"
 )
 
 // What the tests of the place in the window see of its inside.
 
+func About(i *review.Item) string         { return about(i) }
+func (p *Place) Filter() *ui.Field        { return p.filter }
 func (p *Place) Item() *review.Item       { return p.item() }
 func (p *Place) List() *findings.List     { return p.list }
 func (p *Place) Rows() []findings.Row     { return p.rows }

@@ -9,6 +9,7 @@ import (
 	"counterproof/app/desk/findings"
 	"counterproof/app/ui"
 	"counterproof/checks/finding"
+	"counterproof/checks/natural"
 	"counterproof/checks/review"
 )
 
@@ -65,7 +66,7 @@ func draw(r *ui.ListRow, row findings.Row) {
 		return
 	}
 	word, mark := findings.Lead(row.Item)
-	status := row.Item.Status.Words()
+	status := row.Item.Status.Graded(row.Item.Grade)
 	if row.ToSign {
 		status = "to be signed"
 	}
@@ -75,6 +76,9 @@ func draw(r *ui.ListRow, row findings.Row) {
 		ui.Run{Text: "  " + status, Color: ui.ColorFaded})
 }
 
+// shortRanges is up to how many ranges of precincts are named in a line; more are counted.
+const shortRanges = 2
+
 // about is what a finding is about, in a line.
 func about(i *review.Item) string {
 	var parts []string
@@ -83,10 +87,10 @@ func about(i *review.Item) string {
 			parts = append(parts, s)
 		}
 	}
-	if n := len(i.Precincts); n == 1 {
-		parts = append(parts, i.Precincts[0])
-	} else if n > 1 {
-		parts = append(parts, english.Plural(n, "precinct", ""))
+	if ranges := natural.Ranges(i.Precincts); len(ranges) > shortRanges {
+		parts = append(parts, english.Plural(len(i.Precincts), "precinct", ""))
+	} else if len(ranges) > 0 {
+		parts = append(parts, strings.Join(ranges, ", "))
 	}
 	if len(parts) == 0 {
 		return i.Message

@@ -12,7 +12,9 @@ import (
 	"counterproof/app/ui"
 	"counterproof/checks"
 	"counterproof/checks/finding"
+	"counterproof/checks/report"
 	"counterproof/checks/review"
+	"counterproof/model/casefile"
 )
 
 // show draws the finding in view on its facing pages.
@@ -48,6 +50,9 @@ func (p *Place) page(i *review.Item) fyne.CanvasObject {
 		if mine != "" {
 			o = ui.Contrasted(ui.SizeHeading, i.Primary, i.Second, side)
 		}
+		if own, other := orders(i, side); len(own) > 0 {
+			o = numbered(own, other)
+		}
 		var where []fyne.CanvasObject
 		for _, s := range []string{i.Contest, i.Choice} {
 			if s != "" {
@@ -60,7 +65,7 @@ func (p *Place) page(i *review.Item) fyne.CanvasObject {
 	objects := []fyne.CanvasObject{
 		ui.MiddleCells(2, []float32{0, 1, 0}, ui.NewLargeDrawing(ui.Icon(mark), ui.ColorAccent),
 			ui.NewWords(ui.SizeTitle, ui.Run{Text: finding.Capital(word), Face: ui.SerifBold}).Wrapped(),
-			ui.NewBadge(ui.Icon(findings.StateIcon(i.Status)), i.Status.Words(), ui.ColorInk)),
+			ui.NewBadge(ui.Icon(findings.StateIcon(i.Status)), i.Status.Graded(i.Grade), ui.ColorInk)),
 		ui.Body(i.Message),
 		ui.Pages("Second entry", side(ui.Second), "Export", side(ui.Primary)),
 	}
@@ -101,36 +106,50 @@ func (p *Place) choices(i *review.Item) fyne.CanvasObject {
 
 // facts are where a finding is, what its check looks for, and what was decided.
 func (p *Place) facts(i *review.Item) (objects []fyne.CanvasObject) {
-	weights := []float32{1, 3}
+	weights := []float32{1, 2, 0}
 	var rows []fyne.CanvasObject
+	wide := ui.NewAction(ui.Quiet, "Show", "", "O", func() {}) // the widest of the column
 	row := func(name, words string) {
 		if words != "" {
-			rows = append(rows, ui.Ruled(weights, ui.Faded(name), ui.Ballot(words)))
+			rows = append(rows, ui.Ruled(weights, ui.Faded(name), ui.Ballot(words), ui.AsWideAs(ui.Column(0), wide)))
+		}
+	}
+	link := func(name, words, key string, do func()) {
+		if words != "" {
+			show := ui.NewAction(ui.Quiet, "Show", "", key, do)
+			show.Name = "Show " + name
+			rows = append(rows, ui.Ruled(weights, ui.Faded(name), ui.Ballot(words), ui.AsWideAs(show, wide)))
 		}
 	}
 	row("party", i.Party)
 	row("ballot style", i.Style)
-	row("voting unit", i.Unit)
+	switch state := p.list.Snapshot.State; {
+	case state == nil || len(state.Proofs) == 0:
+	case i.Unit != "":
+		link("printed proof", "the card headers", "O", p.openProof)
+	default:
+		link("printed proof", cmp.Or(findings.ProofStyle(p.list.Snapshot, i), "choose one"), "O", p.openProof)
+	}
+	link("voting unit", i.Unit, "U", p.follow)
 	row("polling site", i.Site)
-	row("precincts", strings.Join(i.Precincts, ", "))
-	row("keyed at", i.Places.Second)
-	row("in the export", i.Places.Primary)
-	if len(rows) > 0 {
-		objects = append(objects, ui.Kicker("Where to look"), ui.Column(0, rows...))
+	row("precincts", finding.PrecinctList(i.Precincts, p.list.Snapshot.Result.Summary.Precincts))
+	if i.Unit == "" && len(i.Precincts) > 0 {
+		link("voting units", "those of "+i.Precincts[0], "U", p.follow)
 	}
-	links := []fyne.CanvasObject{ui.NewAction(ui.Quiet, "Where it was keyed", ui.PlaceRekey, "K", p.showKeyed),
-		ui.NewAction(ui.Quiet, "The export's own lines", ui.PlaceDifferences, "X", p.showExport)}
-	if i.Unit != "" || len(i.Precincts) > 0 {
-		links = append(links, ui.NewAction(ui.Quiet, "Follow it to its voting units", ui.PlaceUnits, "U", p.follow))
+	keyed := "its place in Re-key"
+	if p.fromSheets() {
+		keyed = cmp.Or(i.Places.Second, keyed) // a line of a sheet
 	}
-	objects = append(objects, ui.Flow(1.5, links...))
+	link("keyed at", keyed, "K", p.showKeyed)
+	link("in the export", cmp.Or(i.Places.Primary, "its own lines"), "X", p.showExport)
+	objects = append(objects, ui.Kicker("Where to look"), ui.Column(0, rows...))
 	if c := checks.Find(i.Check); c != nil {
 		objects = append(objects, ui.Kicker("What is checked ("+string(c.Code)+", "+string(i.Grade)+")"), ui.Body(c.Doc))
 	}
 	if len(i.Decisions) > 0 {
 		objects = append(objects, ui.Kicker("What was decided"))
 		for _, d := range i.Decisions {
-			words := findings.Label(d.Terms.Outcome)
+			words := report.OutcomeWords(d.Terms.Outcome)
 			if d.Terms.Reason != "" {
 				words += ": " + d.Terms.Reason
 			}
@@ -148,4 +167,10 @@ func (p *Place) facts(i *review.Item) (objects []fyne.CanvasObject) {
 		}
 	}
 	return objects
+}
+
+// fromSheets reports whether something of the second entry came in as sheets.
+func (p *Place) fromSheets() bool {
+	c := p.session.Case()
+	return c != nil && len(c.SheetSources(casefile.ScopeBallots))+len(c.SheetSources(casefile.ScopeUnits)) > 0
 }

@@ -10,6 +10,7 @@ import (
 	"context"
 	"fmt"
 	"slices"
+	"strings"
 	"unicode/utf8"
 
 	"fyne.io/fyne/v2"
@@ -47,6 +48,8 @@ type Window interface {
 	BringIn(paths []string, then func(review.Brought, *review.Snapshot))
 	// ShowUnits goes to a voting unit, or to those of a precinct.
 	ShowUnits(unit, precinct string)
+	// OpenProof opens the printed proof of a ballot style, or of the card headers.
+	OpenProof(scope casefile.Scope, style string)
 }
 
 // Place is the place where the pair faces the two entries together.
@@ -78,7 +81,7 @@ type Place struct {
 // New makes the place in a window.
 func New(w Window, s *session.Session) *Place {
 	p := &Place{w: w, session: s, at: -1}
-	p.filter = ui.NewField("Filter", "filter: words, state: …")
+	p.filter = ui.NewField("Filter", "filter: words, check: …")
 	p.filter.OnChanged = func(string) { p.refilter() }
 	p.filter.OnSubmitted = func(string) { p.Shown() }
 	p.filter.OnEscape = func() {
@@ -128,9 +131,11 @@ func (p *Place) Keys() []ui.Key {
 		keys = append(keys, ui.Key{Key: string(o.Key), Does: o.Label + ": " + o.Words})
 	}
 	return append(keys, ui.Keys("Enter", "decide: the four outcomes",
-		"G", "decide the whole group at once, or one alone", "/", "filter; Esc clears it and goes back",
+		"G", "decide the whole group at once, or one alone", "/", "filter by words, by a \"phrase\", or by "+
+			strings.Join(findings.Prefixes, ":, ")+": before one; Esc clears it and goes back",
 		"S", "the decisions to be signed: read them through, then sign", "E", "bring in an export", "A", "enter an amendment",
-		"K", "go to the place where it was keyed", "X", "the export's own lines", "U", "follow the finding to its voting units")...)
+		"K", "go to the place where it was keyed", "X", "the export's own lines", "U", "follow the finding to its voting units",
+		"O", "open the printed proof that shows it")...)
 }
 
 // Refresh makes the list again, on another goroutine, if something was recorded.
@@ -139,6 +144,9 @@ func (p *Place) Refresh() {
 		return
 	}
 	p.lay()
+	p.asked.Tell = func(done float64) {
+		p.shown.SetText(fmt.Sprintf("%s … %.0f %%", session.Comparing, done*100))
+	}
 	p.asked.Ask(p.session, p.w, func(s *review.Snapshot, err error) {
 		if err != nil {
 			p.trouble.SetText(finding.Sentence(err))
@@ -209,7 +217,10 @@ func (p *Place) say() {
 	}
 	words := english.Plural(n, "finding", "")
 	if p.filter.Text != "" {
-		words += " fit the filter"
+		words += " " + english.PluralWord(n, "fits", "fit") + " the filter"
+		if unknown := findings.Unknown(p.filter.Text); unknown != "" {
+			words += ". " + unknown
+		}
 	}
 	if p.narrow {
 		c := p.list.Snapshot.Counts()
@@ -279,6 +290,8 @@ func (p *Place) typedRune(r rune) {
 		p.sign()
 	case 'u', 'U':
 		p.follow()
+	case 'o', 'O':
+		p.openProof()
 	case 'k', 'K':
 		p.showKeyed()
 	case 'x', 'X':

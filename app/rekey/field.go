@@ -187,6 +187,9 @@ func (f *field) TypedKey(e *fyne.KeyEvent) {
 		return
 	case fyne.KeyF4:
 		d.More()
+	case fyne.KeyF6:
+		f.r.showProof()
+		return
 	case fyne.KeyF7:
 		f.r.ShowOdd()
 		return

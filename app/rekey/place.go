@@ -37,6 +37,8 @@ type Window interface {
 	// Leaving calls then when everything typed is keyed and on disk, otherwise lost.
 	Leaving(then func(), lost func(error))
 	AskUnlock(id casefile.PersonID, then func())
+	// OpenProof opens the printed proof of a ballot style, or of the card headers.
+	OpenProof(scope casefile.Scope, style string)
 }
 
 // Session is what the place needs to know about the session.
@@ -131,6 +133,9 @@ func (p *Place) Refresh() {
 	p.desk = desk.OpenKeying(keying, o)
 	p.r = NewScreen(p.desk, p.w.Fyne())
 	p.r.Seal = p.seal
+	p.r.Proofs = func() []casefile.Attached { return c.State().CurrentProofs() }
+	p.r.OpenProof = p.w.OpenProof
+	p.r.Refresh()
 	p.body.Objects = []fyne.CanvasObject{p.r.Content()}
 	p.body.Refresh()
 }

@@ -17,6 +17,9 @@ type Screen struct {
 	// Seal seals a scope, and is called from the list of odd values; nil if sealing is done
 	// elsewhere.
 	Seal func(casefile.Scope)
+	// Proofs are the printed proofs that are attached; OpenProof opens one. Nil if there are none.
+	Proofs    func() []casefile.Attached
+	OpenProof func(scope casefile.Scope, style string)
 
 	d *desk.Keying
 	w fyne.Window
@@ -30,6 +33,7 @@ type Screen struct {
 	status *ui.Words
 	disk   *ui.Badge
 	again  *ui.Action
+	proof  *ui.Action
 	seal   *fyne.Container
 	sealed *ui.Words
 	hint   *ui.Words
@@ -53,13 +57,14 @@ func NewScreen(d *desk.Keying, w fyne.Window) *Screen {
 	r.status = ui.NewWords(ui.SizeCaption, ui.Run{Color: ui.ColorAccent, Face: ui.SansBold}).Wrapped()
 	r.disk = ui.NewBadge(ui.StateOnDisk, "", ui.ColorFaded)
 	r.again = ui.NewAction(ui.Plain, "Try again now", "", "", func() { r.d.Retry(); r.Refresh(); r.Focus() })
+	r.proof = ui.NewAction(ui.Quiet, "Open the proof", "", "F6", func() { r.showProof(); r.Focus() })
 	r.hint = ui.Caption("")
 	r.sealed = ui.Bold("")
 	r.seal = ui.Slip(ui.MiddleCells(2, []float32{0, 1}, ui.NewDrawing(ui.StateSealed, ui.ColorInk), r.sealed))
 
 	side := container.NewBorder(ui.Column(0.6, ui.Kicker("Without a face"), r.leftN), nil, nil, nil,
 		container.NewVScroll(ui.Inset(0, 1, r.left)))
-	r.foot = ui.Column(0.6, r.status, ui.MiddleCells(2, []float32{0, 0, 1}, r.disk, r.again, r.hint))
+	r.foot = ui.Column(0.6, r.status, ui.MiddleCells(2, []float32{0, 0, 1, 0}, r.disk, r.again, r.hint, r.proof))
 	r.middle = container.New(middle{}, r.seal, r.sheet, r.foot)
 	r.body = container.New(columns{}, r.pages, r.middle, side, r.strip)
 	r.all = container.NewStack(ui.Inset(2, 2, r.body))
@@ -118,6 +123,7 @@ func (r *Screen) Refresh() {
 	}
 	ui.Show(r.status, r.status.Text() != "")
 	ui.Show(r.again, r.d.Trouble() != nil)
+	ui.Show(r.proof, len(r.proofs()) > 0)
 	scope, what := casefile.ScopeBallots, "ballots"
 	if r.d.Page().Kind == desk.PageUnits {
 		scope, what = casefile.ScopeUnits, "voting units"
@@ -131,6 +137,20 @@ func (r *Screen) Refresh() {
 	// Only the layout changes; everything else on the desk is the same.
 	r.middle.Layout.Layout(r.middle.Objects, r.middle.Size())
 	r.sheet.reveal()
+}
+
+func (r *Screen) proofs() []casefile.Attached {
+	if r.Proofs == nil {
+		return nil
+	}
+	return r.Proofs()
+}
+
+// showProof opens the proof of the open page.
+func (r *Screen) showProof() {
+	if list := r.proofs(); len(list) > 0 {
+		r.OpenProof(r.d.Proof(list))
+	}
 }
 
 func lastComma(s string) int {

@@ -15,6 +15,7 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 
+	"counterproof/app/desk/findings"
 	"counterproof/app/desk/session"
 	"counterproof/app/ui"
 	"counterproof/checks/finding"
@@ -64,11 +65,14 @@ type Place struct {
 	digest casefile.Digest
 	past   []*report.Report
 	making int
+	// waiting says what is being done meanwhile, and its share.
+	waiting *ui.Words
 }
 
 // New makes the place in a window.
 func New(w Window, s *session.Session) *Place {
-	return &Place{w: w, session: s, page: container.NewStack(), excepted: map[string]string{}}
+	return &Place{w: w, session: s, page: container.NewStack(), excepted: map[string]string{},
+		waiting: ui.Body("Comparing, and making the report …")}
 }
 
 func (p *Place) Name() string               { return "Sign" }
@@ -92,11 +96,20 @@ func (p *Place) Refresh() {
 	if ok, _ := p.May(); !ok {
 		return
 	}
+	p.waiting.SetText("Comparing, and making the report …")
+	p.asked.Tell = p.tell(session.Comparing, 0, 0.5)
 	p.asked.Ask(p.session, p.w, func(s *review.Snapshot, err error) {
 		p.snapshot, p.trouble, p.known = s, err, err != nil
 		p.make()
 	})
 	p.show()
+}
+
+// tell returns what shows the share of a part of the work that is done.
+func (p *Place) tell(what string, from, to float64) func(float64) {
+	return func(done float64) {
+		p.waiting.SetText(fmt.Sprintf("%s … %.0f %%", what, 100*(from+done*(to-from))))
+	}
 }
 
 // make finds out what is missing and makes the report of the case, on another
@@ -109,6 +122,7 @@ func (p *Place) make() {
 		p.show()
 		return
 	}
+	ctx := p.w.Told(p.tell("Making the report", 0.5, 1))
 	var made *report.Report
 	var past []*report.Report
 	var missing []review.Missing
@@ -129,7 +143,7 @@ func (p *Place) make() {
 		}
 		if report.Current(r.Case().State()) {
 			made = past[len(past)-1]
-		} else if made, err = report.MakeExcepting(r, exceptions); err != nil {
+		} else if made, err = report.MakeContext(ctx, r, exceptions); err != nil {
 			return err
 		}
 		digest, err = made.Digest()
@@ -162,7 +176,7 @@ func (p *Place) show() {
 		left = append(left, ui.Page(ui.Column(2, ui.Kicker("The comparison report"), ui.Body(finding.Sentence(p.trouble)))))
 	case !p.known || p.made == nil && (p.signed() || p.ready()):
 		left = append(left, ui.Page(ui.Column(2, ui.Kicker("The comparison report"),
-			ui.Body("Comparing, and making the report …"))))
+			p.waiting)))
 	case p.signed():
 		left = append(left, p.finished())
 	case p.ready():
@@ -188,9 +202,10 @@ func (p *Place) show() {
 
 // What can be done about something that is left to do.
 const (
-	toGo     = "Go to it"
-	toExcept = "Except it"
-	toChange = "Change"
+	toGo        = "Go to it"
+	toExcept    = "Except it"
+	toExceptAll = "Except them all"
+	toChange    = "Change"
 )
 
 // left is what is still to do, and what is signed in spite of it.
@@ -207,36 +222,82 @@ func (p *Place) left() fyne.CanvasObject {
 	}
 	objects = append(objects, ui.Faded("A supervisor may sign in spite of each of them only by writing down why. The "+
 		"reason stands on the report's front page."))
-	const shown = 100
 	var widths []fyne.CanvasObject // of the column of actions
-	for _, label := range []string{toGo, toExcept, toChange} {
+	for _, label := range []string{toGo, toExcept, toExceptAll, toChange} {
 		widths = append(widths, ui.NewAction(ui.Quiet, label, "", "", func() {}))
 	}
 	var rows []fyne.CanvasObject
-	for _, m := range p.missing[:min(len(p.missing), shown)] {
-		why := p.excepted[m.ID]
-		icon, words, label := ui.StateOpen, []fyne.CanvasObject{ui.Body(m.Words)}, toExcept
-		if why != "" {
-			icon, label = ui.StateDecided, toChange
-			words = append(words, ui.NewWords(ui.SizeBody,
-				ui.Run{Text: "In spite of it: " + why, Face: ui.SansItalic}).Wrapped())
+	shown, hidden := 0, 0
+	for _, g := range findings.GroupMissing(p.missing, p.snapshot) {
+		common := p.reason(g.Missing)
+		if g.Head != "" {
+			rows = append(rows, p.groupRow(g, common, widths))
 		}
-		var actions []fyne.CanvasObject
-		if name, do := p.way(m); do != nil {
-			a := ui.NewAction(ui.Quiet, toGo, "", "", do)
-			a.Name = name
-			actions = append(actions, a)
+		for _, m := range g.Missing {
+			if shown == mostMissing {
+				hidden++
+				continue
+			}
+			shown++
+			rows = append(rows, p.missingRow(m, g.Head != "" && common != "", widths))
 		}
-		actions = append(actions, ui.NewAction(ui.Quiet, label, "", "", func() { p.except(m) }))
-		rows = append(rows, ui.RuledTop([]float32{0, 1, 0}, ui.Column(0, ui.NewDrawing(icon, ui.ColorInk)),
-			ui.Column(0.6, words...), ui.AsWideAs(ui.Column(0, actions...), widths...)))
 	}
 	objects = append(objects, ui.Column(0, rows...))
-	if len(p.missing) > shown {
-		objects = append(objects,
-			ui.Caption(fmt.Sprintf("and %d more; they show as these are done.", len(p.missing)-shown)))
+	if hidden > 0 {
+		objects = append(objects, ui.Caption(fmt.Sprintf("and %d more; they show as these are done.", hidden)))
 	}
 	return ui.Page(ui.Column(2, objects...))
+}
+
+// mostMissing is how many things that are left are shown at once, beside the heads of their groups.
+const mostMissing = 100
+
+// reason is why the supervisor signs in spite of all of these; empty if the reasons are several.
+func (p *Place) reason(list []review.Missing) string {
+	why := p.excepted[list[0].ID]
+	for _, m := range list[1:] {
+		if p.excepted[m.ID] != why {
+			return ""
+		}
+	}
+	return why
+}
+
+// inSpite shows a reason.
+func inSpite(why string) fyne.CanvasObject {
+	return ui.NewWords(ui.SizeBody, ui.Run{Text: "In spite of it: " + why, Face: ui.SansItalic}).Wrapped()
+}
+
+// groupRow is the head of a group, with one reason for all of it.
+func (p *Place) groupRow(g findings.MissingGroup, why string, widths []fyne.CanvasObject) fyne.CanvasObject {
+	words, label := []fyne.CanvasObject{ui.Bold(finding.Capital(g.Head))}, toExceptAll
+	if why != "" {
+		words, label = append(words, inSpite(why)), toChange
+	}
+	except := ui.NewAction(ui.Quiet, label, "", "", func() { p.except(g.Head, g.Missing...) })
+	except.Name = label + ": " + g.Head
+	return ui.RuledTop([]float32{1, 0}, ui.Column(0.6, words...), ui.AsWideAs(except, widths...))
+}
+
+// missingRow is a thing that is left. Within a group that has one reason, its head shows that.
+func (p *Place) missingRow(m review.Missing, within bool, widths []fyne.CanvasObject) fyne.CanvasObject {
+	why := p.excepted[m.ID]
+	icon, words, label := ui.StateOpen, []fyne.CanvasObject{ui.Body(m.Words)}, toExcept
+	if why != "" {
+		icon, label = ui.StateDecided, toChange
+		if !within {
+			words = append(words, inSpite(why))
+		}
+	}
+	var actions []fyne.CanvasObject
+	if name, do := p.way(m); do != nil {
+		a := ui.NewAction(ui.Quiet, toGo, "", "", do)
+		a.Name = name
+		actions = append(actions, a)
+	}
+	actions = append(actions, ui.NewAction(ui.Quiet, label, "", "", func() { p.except(m.Words, m) }))
+	return ui.RuledTop([]float32{0, 1, 0}, ui.Column(0, ui.NewDrawing(icon, ui.ColorInk)),
+		ui.Column(0.6, words...), ui.AsWideAs(ui.Column(0, actions...), widths...))
 }
 
 // way is where something missing can be done: the label of the action, and how to get there.
@@ -260,16 +321,28 @@ func (p *Place) way(m review.Missing) (string, func()) {
 	return "", nil
 }
 
-// except asks the supervisor why the report is signed in spite of something.
-func (p *Place) except(m review.Missing) {
+// except asks the supervisor why the report is signed in spite of things: one reason for each of them.
+func (p *Place) except(words string, list ...review.Missing) {
 	why := ui.NewField("Reason", "")
-	why.SetText(p.excepted[m.ID])
-	p.w.Form("Signed in spite of it", ui.Ballot(m.Words), []*ui.Field{why},
+	why.SetText(p.reason(list))
+	above := []fyne.CanvasObject{ui.Ballot(finding.Capital(words))}
+	if len(list) > 1 {
+		const named = 8
+		for _, m := range list[:min(len(list), named)] {
+			above = append(above, ui.Caption(m.Words))
+		}
+		if more := len(list) - named; more > 0 {
+			above = append(above, ui.Caption(fmt.Sprintf("and %d more", more)))
+		}
+	}
+	p.w.Form("Signed in spite of it", ui.Column(0.8, above...), []*ui.Field{why},
 		[]string{"The supervisor's reason. Left empty, there is no exception."}, "Keep the reason", nil,
 		func(s *ui.Sheet) string {
-			delete(p.excepted, m.ID)
-			if words := strings.TrimSpace(why.Text); words != "" {
-				p.excepted[m.ID] = words
+			for _, m := range list {
+				delete(p.excepted, m.ID)
+				if words := strings.TrimSpace(why.Text); words != "" {
+					p.excepted[m.ID] = words
+				}
 			}
 			s.Close()
 			p.make()
@@ -334,7 +407,7 @@ func (p *Place) sign() {
 			if r.Case().State().Head != of {
 				return errAnother
 			}
-			made, err := report.MakeExcepting(r, exceptions)
+			made, err := report.MakeContext(ctx, r, exceptions)
 			if err != nil {
 				return err
 			}

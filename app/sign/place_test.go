@@ -155,6 +155,31 @@ func TestTheSupervisorWritesDownEachExceptionAndThenAllSign(t *testing.T) {
 	assert.False(t, past[0].Finished)
 }
 
+func TestOneReasonIsWrittenForAGroup(t *testing.T) {
+	w := windowtest.New(t, windowtest.Plain)
+	w.Compare()
+	w.Go("Sign")
+	p := windowtest.Place[*sign.Place](w)
+	n := len(p.Missing())
+	assert.Contains(t, w.Says(), "2 findings, open: the number of votes allowed differs")
+	w.Tap("Except them all")
+	w.Write("Reason", "the board meets on Monday")
+	w.Tap("Keep the reason")
+	require.Len(t, p.Excepted(), 2)
+	of := map[string]bool{}
+	for id := range p.Excepted() {
+		of[string(p.Snapshot().Item(id).Check)] = true
+	}
+	assert.Len(t, of, 1, "both are of one check")
+	assert.Equal(t, 1, strings.Count(w.Says(), "In spite of it: the board meets on Monday"), "said once for the group")
+	assert.Contains(t, w.Says(), fmt.Sprintf("%d things are left to do.", n-2))
+	w.Tap("Change")
+	assert.Equal(t, "the board meets on Monday", w.Field("Reason").Text)
+	w.Write("Reason", "")
+	w.Tap("Keep the reason")
+	assert.Empty(t, p.Excepted())
+}
+
 func TestFromWhatIsLeftThereIsAWayToWhereItIsDone(t *testing.T) {
 	w := windowtest.New(t, windowtest.Plain)
 	w.Compare()
@@ -169,7 +194,7 @@ func TestFromWhatIsLeftThereIsAWayToWhereItIsDone(t *testing.T) {
 	do()
 	require.Equal(t, "Differences", w.Place().Name())
 	assert.Contains(t, w.Says(), p.Snapshot().Item(last.ID).Message)
-	assert.Contains(t, w.Says(), "fit the filter", "the list is filtered")
+	assert.Contains(t, w.Says(), "the filter", "the list is filtered")
 	for _, m := range []review.Missing{{ID: "units"}, {ID: "precinct 1-01"}, {ID: "seat supervisor"}} {
 		name, do := p.Way(m)
 		assert.NotEmpty(t, name)

@@ -174,11 +174,11 @@ func put(ctx context.Context, r *report.Report, form string, to files.Place) err
 		out := stoppable{ctx, w}
 		switch form {
 		case "pdf":
-			return r.PDF(out)
+			return r.PDFContext(ctx, out)
 		case "html":
 			return r.HTML(out)
 		case annexForm:
-			return r.AnnexPDF(out)
+			return r.AnnexPDFContext(ctx, out)
 		}
 		b, err := r.JSON()
 		if err != nil {

@@ -186,6 +186,7 @@ func (all *Sheets) Form(head string, above fyne.CanvasObject, fields []*Field, h
 				wrong.SetText(words)
 				wrong.Show()
 				s.Refit()
+				s.scroll.ScrollToBottom() // what is wrong stands below the fields
 			}
 		}
 		s.Action(Next, label, do)

@@ -36,7 +36,8 @@ var Parties = []string{"Hearth Party", "Meridian Party"}
 const workFactor = 10
 
 // WriteCase makes the demo as a case: its people are enrolled and the second entry is
-// keyed, whole and not yet sealed. It never replaces a file.
+// keyed, whole and not yet sealed, and the printed proofs of the folder that Write fills are
+// attached. It never replaces a file.
 func WriteCase(path string) (err error) {
 	folder, err := fs.Sub(FS, "second")
 	if err != nil {
@@ -76,5 +77,12 @@ func WriteCase(path string) (err error) {
 	if err != nil {
 		return err
 	}
-	return k.Load("the demo's sheets", keyed)
+	if err := k.Load("the demo's sheets", keyed); err != nil {
+		return err
+	}
+	proofs, err := Proofs()
+	if err != nil {
+		return err
+	}
+	return c.Attach(second, proofs...)
 }

@@ -3,6 +3,7 @@ package demo_test
 import (
 	"bytes"
 	"encoding/csv"
+	"fmt"
 	"io/fs"
 	"os"
 	"os/exec"
@@ -89,11 +90,14 @@ func TestWriteFillsANewFolderAndMayBeRepeated(t *testing.T) {
 		assert.Equal(t, read(t, name), string(content), name)
 		return err
 	}))
-	assert.ElementsMatch(t, []string{
+	proofs := []string{"proofs/card headers.pdf"}
+	for n := range 10 {
+		proofs = append(proofs, fmt.Sprintf("proofs/BS-%02d.pdf", n+1))
+	}
+	assert.ElementsMatch(t, append(proofs,
 		"README.txt", "PLANTED.md", "export.xml", "corrected.xml",
 		"second/election.csv", "second/parties.csv", "second/precincts.csv", "second/contests.csv",
-		"second/choices.csv", "second/ballots.csv", "second/styles.csv", "second/units.csv",
-	}, written)
+		"second/choices.csv", "second/ballots.csv", "second/styles.csv", "second/units.csv"), written)
 	assert.NoError(t, demo.Write(dir), "the same files are there already")
 }
 

@@ -27,10 +27,8 @@ type Check struct {
 	// Example is one finding as a person reads it, with invented names.
 	Example string
 
-	// Headline is the two or three words that a finding begins with in a list, Mark the
-	// mark beside them.
-	Headline string
-	Mark     Mark
+	// Mark is the proofreader's mark beside the title of its findings.
+	Mark Mark
 	// Field names what is compared, for people: "the vote-for". Empty where a finding is
 	// not about one field.
 	Field string

@@ -50,12 +50,26 @@ type Finding struct {
 	// Values are what the primary and the second entry say, as data: what Primary and
 	// Second show. They are not part of the JSON.
 	Values [2]Value `json:"-"`
+	// Orders are what each side lists in its order, where the order is what differs, at most
+	// MaxOrdered of each; else nothing. They are for people, and not part of the JSON.
+	Orders [2][]string `json:"-"`
 	// Facts are what the sentence says beyond subject and values, in a type of the check's
 	// own. They are not part of the JSON.
 	Facts any `json:"-"`
 	// Claims are the fields that the finding accounts for. They are for programs, and not
 	// part of the JSON.
 	Claims []Claim `json:"-"`
+}
+
+// MaxOrdered is how many things of an order a finding shows.
+const MaxOrdered = 200
+
+// Ordered returns names in their order, as many as a finding shows.
+func Ordered(order []int, name func(int) string) (out []string) {
+	for _, i := range order[:min(len(order), MaxOrdered)] {
+		out = append(out, name(i))
+	}
+	return out
 }
 
 // Value is what one side says of the field that a finding is about: one wording or

@@ -5,6 +5,8 @@ import (
 	"strings"
 	"unicode/utf8"
 
+	"github.com/dustin/go-humanize"
+
 	"counterproof/checks/natural"
 	"counterproof/checks/wording"
 )
@@ -15,6 +17,22 @@ func Quote(s string) string {
 		return "“" + s + "”"
 	}
 	return `"` + s + `"`
+}
+
+// Title is what the findings of a check stand under, in lists and in the report: "choice order".
+func (c Code) Title() string { return strings.ReplaceAll(string(c), "-", " ") }
+
+// PrecinctList lists precincts for people: "1-01 to 1-09, 2-03 (10)", or "all 24" if they are all
+// that there are.
+func PrecinctList(names []string, all int) string {
+	switch n := len(names); {
+	case n <= 3:
+		return strings.Join(natural.Ranges(names), ", ")
+	case n == all:
+		return "all " + humanize.Comma(int64(n))
+	default:
+		return fmt.Sprintf("%s (%s)", strings.Join(natural.Ranges(names), ", "), humanize.Comma(int64(n)))
+	}
 }
 
 // Capital begins words with a capital letter.

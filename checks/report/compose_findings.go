@@ -155,12 +155,9 @@ func numbered(number map[string]int, ids []string) string {
 
 func (c *composer) finding(f *Finding) entry {
 	status := review.Status(f.Status)
-	e := entry{number: strconv.Itoa(f.Number), title: finding.Capital(strings.ReplaceAll(f.Check, "-", " ")),
-		word: f.Grade + ", " + status.Words(),
+	e := entry{number: strconv.Itoa(f.Number), title: finding.Capital(finding.Code(f.Check).Title()),
+		word: status.Graded(finding.Grade(f.Grade)),
 		cell: CellOpen}
-	if status == review.StatusNoted {
-		e.word = status.Words()
-	}
 	switch status {
 	case review.StatusSettled, review.StatusCleared:
 		e.cell = CellSettled
@@ -191,10 +188,7 @@ func (c *composer) finding(f *Finding) entry {
 			lines: []words{say(strings.Join(c.partyNames(codes), ", "))}, fine: true})
 	}
 	if len(f.Precincts) > 0 {
-		text := counted(f.Precincts)
-		if len(f.Precincts) > 3 && len(f.Precincts) == c.Counts.Precincts {
-			text = "all " + count(len(f.Precincts))
-		}
+		text := finding.PrecinctList(f.Precincts, c.Counts.Precincts)
 		e.rows = append(e.rows, fact{label: "Precincts", lines: []words{say(text + atSites(f.Sites))}, fine: true})
 	}
 	for _, d := range f.Decisions {
@@ -225,7 +219,7 @@ func atSites(sites []Site) string {
 // decision is what was decided on a finding. An act that decided several findings is shown in full
 // with the first of them.
 func (c *composer) decision(f *Finding, d *Decision) words {
-	w := stress(outcome(d.Outcome) + ".")
+	w := stress(OutcomeWords(casefile.Outcome(d.Outcome)) + ".")
 	if d.Correction > 0 {
 		w = append(w, run{fmt.Sprintf(" The correction is entry %d.", d.Correction), plain})
 	}
@@ -268,8 +262,9 @@ func (c *composer) codesIn(f *Finding) []string {
 	return codes
 }
 
-func outcome(o string) string {
-	switch casefile.Outcome(o) {
+// OutcomeWords says what was decided, as the report has it.
+func OutcomeWords(o casefile.Outcome) string {
+	switch o {
 	case casefile.OutcomeKeyingSlip:
 		return "Keying slip: the second entry was corrected"
 	case casefile.OutcomeFixConfiguration:
@@ -279,5 +274,5 @@ func outcome(o string) string {
 	case casefile.OutcomeRefer:
 		return "Referred to the supervisor"
 	}
-	return o
+	return string(o)
 }

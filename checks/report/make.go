@@ -1,6 +1,7 @@
 package report
 
 import (
+	"context"
 	"fmt"
 	"slices"
 	"strings"
@@ -12,6 +13,7 @@ import (
 	"counterproof/checks/natural"
 	"counterproof/checks/review"
 	"counterproof/model/casefile"
+	"counterproof/model/progress"
 )
 
 // cautions are those of the design; every report has them.
@@ -40,15 +42,23 @@ func Make(r *review.Review) (*Report, error) { return MakeExcepting(r, nil) }
 // The map is from the ID of a review.Missing to the reason. The reasons are on the report's front
 // page.
 func MakeExcepting(r *review.Review, exceptions map[string]string) (*Report, error) {
-	return makeWith(r, exceptions, nil)
+	return MakeContext(context.Background(), r, exceptions)
+}
+
+// MakeContext is MakeExcepting with a context that is told the share that is done (package progress).
+func MakeContext(ctx context.Context, r *review.Review, exceptions map[string]string) (*Report, error) {
+	return makeWith(ctx, r, exceptions, nil)
 }
 
 // makeWith makes a report with the local time of another one, or with that of this machine.
-func makeWith(r *review.Review, exceptions map[string]string, local clock) (*Report, error) {
-	s, err := r.Now()
+func makeWith(ctx context.Context, r *review.Review, exceptions map[string]string, local clock) (*Report, error) {
+	s, err := r.NowContext(progress.Part(ctx, 0, 0.5))
 	if err != nil {
 		return nil, err
 	}
+	const stages = 6
+	stage := func(n int64) { progress.Of(progress.Part(ctx, 0.5, 1), n, stages) }
+	stage(0)
 	rounds, err := r.Rounds()
 	if err != nil {
 		return nil, err
@@ -99,8 +109,11 @@ func makeWith(r *review.Review, exceptions map[string]string, local clock) (*Rep
 		}
 	}
 	slices.Sort(out.Second.Documents)
+	stage(1)
 	out.Coverage, out.Parties = m.coverage(), m.parties()
+	stage(2)
 	out.Findings, out.Causes = m.findings(rounds), m.causes()
+	stage(3)
 	if out.Corrections, err = m.corrections(); err != nil {
 		return nil, err
 	}
@@ -113,11 +126,13 @@ func makeWith(r *review.Review, exceptions map[string]string, local clock) (*Rep
 	if err := out.setAnnex(m.annex(out, order)); err != nil {
 		return nil, err
 	}
+	stage(4)
 	out.Overview = m.overview(out.Findings, order)
 	out.Counts = m.counts(out)
 	out.Result = out.sentence()
 	out.Primary.Held, out.Primary.Made = heldIn(s.Primary), heldMembers(s.Primary.Origins.Made)
 	out.Limit = out.limit(s.Result.Coverage.Further)
+	stage(stages)
 	return out, nil
 }
 

@@ -2,21 +2,34 @@ package report
 
 import (
 	"bytes"
+	"context"
 	"fmt"
 	"io"
 	"time"
 
 	"codeberg.org/go-pdf/fpdf"
+
+	"counterproof/model/progress"
 )
 
 // PDF writes the report as a PDF with US letter pages, embedded typefaces and an outline. Letters
 // that the typefaces lack (they cover Latin, Greek and Cyrillic) become visible escapes.
-func (r *Report) PDF(w io.Writer) error { return r.writePDF(w, r.compose) }
+func (r *Report) PDF(w io.Writer) error { return r.PDFContext(context.Background(), w) }
+
+// PDFContext is PDF with a context that is told the share that is done (package progress).
+func (r *Report) PDFContext(ctx context.Context, w io.Writer) error {
+	return r.writePDF(ctx, w, r.compose)
+}
 
 // AnnexPDF writes the annex as PDF does the report. The report must have been read with it.
-func (r *Report) AnnexPDF(w io.Writer) error { return r.writePDF(w, r.composeAnnex) }
+func (r *Report) AnnexPDF(w io.Writer) error { return r.AnnexPDFContext(context.Background(), w) }
 
-func (r *Report) writePDF(w io.Writer, compose func() (*document, error)) (err error) {
+// AnnexPDFContext is AnnexPDF with a context that is told the share that is done (package progress).
+func (r *Report) AnnexPDFContext(ctx context.Context, w io.Writer) error {
+	return r.writePDF(ctx, w, r.composeAnnex)
+}
+
+func (r *Report) writePDF(ctx context.Context, w io.Writer, compose func() (*document, error)) (err error) {
 	if err := loadTypefaces(); err != nil {
 		return err
 	}
@@ -34,6 +47,7 @@ func (r *Report) writePDF(w io.Writer, compose func() (*document, error)) (err e
 	for i, b := range d.blocks {
 		p.together(d.blocks[i:])
 		p.block(b)
+		progress.Of(ctx, int64(i), int64(len(d.blocks)))
 	}
 	p.feet()
 	if err := p.f.Output(w); err != nil {

@@ -50,7 +50,9 @@ type Checked struct {
 	// Case is the result for the case, nil if there is none. Faults includes its faults.
 	Case *casefile.Report
 	// Files is the number of files in an evidence folder.
-	Files   int
+	Files int
+	// Proofs is the number of printed proofs beside a case that are as they were attached.
+	Proofs  int
 	Reports []CheckedReport
 	Faults  []Fault
 	// Unchecked lists what this version of the program cannot check.
@@ -73,7 +75,7 @@ func (c *Checked) fault(where, format string, values ...any) {
 // Verify checks a case, a signed report or an evidence folder, and changes nothing.
 //
 // For a case, it checks what casefile.Verify checks, and that each signed report is the one that
-// the case gave at the time. For a report (report.json), it checks that it has not changed since it
+// the case gave at the time, and the printed proofs beside it. For a report (report.json), it checks that it has not changed since it
 // was written, and the annex and the signatures in the files beside it (annex.json, p1.sig and so
 // on). For an evidence
 // folder, it checks the case, and that every other file is, byte for byte, what the case gives.
@@ -133,12 +135,39 @@ func (c *Checked) wholeCase(path string, expect casefile.Expect) error {
 		return err
 	}
 	defer of.Close() // only read
+	c.proofs(of)
 	signed, err := Signed(of)
 	if err != nil {
 		c.fault("", "%v", err)
 		return nil
 	}
 	return c.reportsOf(of, signed)
+}
+
+// proofs compares the printed proofs beside a case with the digests by which they were attached.
+// One that is not there is no fault of the case: it was never in it.
+func (c *Checked) proofs(of *casefile.Case) {
+	var missing []string
+	for _, p := range of.State().CurrentProofs() {
+		err := p.Check(of.Path())
+		switch {
+		case errors.Is(err, casefile.ErrProofMissing):
+			missing = append(missing, p.Name)
+		case err != nil:
+			c.fault("", "%v", err)
+		default:
+			c.Proofs++
+		}
+	}
+	if n := len(missing); n > 0 {
+		const shown = 5
+		words := strings.Join(missing[:min(n, shown)], ", ")
+		if n > shown {
+			words += fmt.Sprintf(" and %d more", n-shown)
+		}
+		c.Notes = append(c.Notes, Fault{"", fmt.Sprintf("%s not beside the case, so not checked: %s",
+			english.Plural(n, "printed proof is", "printed proofs are"), words)})
+	}
 }
 
 func (c *Checked) took(where string, found *casefile.Report) {
@@ -347,6 +376,10 @@ func (c *Checked) Words() string {
 			english.Plural(len(found.Signatures), "signature", ""), english.Plural(len(found.Blobs), "kept file", ""))
 		if found.Beside > 0 {
 			line("%s", found.BesideWords())
+		}
+		if c.Proofs > 0 {
+			line("%s beside it as attached: the digests are the same.", english.Plural(c.Proofs, "printed proof is",
+				"printed proofs are"))
 		}
 	}
 	for _, r := range c.Reports {

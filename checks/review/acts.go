@@ -13,6 +13,7 @@ import (
 	"counterproof/checks/pairing"
 	"counterproof/model"
 	"counterproof/model/casefile"
+	"counterproof/model/progress"
 )
 
 // Verdict is a decision of the pair on findings that have one cause.
@@ -305,7 +306,7 @@ func (r *Review) BringInContext(ctx context.Context, who casefile.PersonID, file
 			fmt.Errorf("%w: the second entry is not sealed; until then the case takes the export's digest alone (announce it)",
 				ErrBlind)
 	}
-	if _, _, err := r.readAs(ctx, state, settings(state), files); err != nil {
+	if _, _, err := r.readAs(progress.Part(ctx, 0, 0.4), state, settings(state), files); err != nil {
 		return brought, err
 	}
 	before := map[string]bool{}
@@ -330,7 +331,7 @@ func (r *Review) BringInContext(ctx context.Context, who casefile.PersonID, file
 			return brought, err
 		}
 	}
-	now, err := r.Now()
+	now, err := r.NowContext(progress.Part(ctx, 0.4, 1))
 	if err != nil {
 		return brought, err
 	}

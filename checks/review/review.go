@@ -8,6 +8,7 @@
 package review
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"sync"
@@ -70,6 +71,14 @@ func (s Status) Words() string {
 		return "note"
 	}
 	return string(s)
+}
+
+// Graded says what grade a finding has and how far it is: "must-fix, open".
+func (s Status) Graded(g finding.Grade) string {
+	if s == StatusNoted {
+		return s.Words()
+	}
+	return string(g) + ", " + s.Words()
 }
 
 // Item is a finding with its decisions.
@@ -209,6 +218,8 @@ type Review struct {
 	}
 	latest *Snapshot
 	at     casefile.Digest
+	// waits is told the share that is done while a snapshot is made; nil otherwise.
+	waits context.Context
 }
 
 // New returns the review of an open case.
@@ -223,9 +234,15 @@ func (r *Review) Case() *casefile.Case { return r.of }
 // is compared again. The result is shared and must not be modified. The error wraps ErrBlind before
 // the ballots are sealed and while there is no export. For an unusable export it is the reader's
 // error.
-func (r *Review) Now() (*Snapshot, error) {
+func (r *Review) Now() (*Snapshot, error) { return r.NowContext(context.Background()) }
+
+// NowContext is Now with a context that is told the share that is done (package progress). The context
+// does not end it.
+func (r *Review) NowContext(ctx context.Context) (*Snapshot, error) {
 	r.mu.Lock()
 	defer r.mu.Unlock()
+	r.waits = ctx
+	defer func() { r.waits = nil }()
 	state := r.of.State()
 	if r.latest != nil && r.at == state.Head {
 		return r.latest, nil

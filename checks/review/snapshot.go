@@ -9,6 +9,7 @@ import (
 	"counterproof/checks/pairing"
 	"counterproof/model"
 	"counterproof/model/casefile"
+	"counterproof/model/progress"
 )
 
 // snapshot compares the entries and binds the decisions.
@@ -77,7 +78,11 @@ func (r *Review) compare(o checks.Options, primary, second *model.Election) chec
 	if c := r.compared; c == nil || c.primary != primary || c.second != second || !sameOptions(c.options, o) {
 		r.compared = nil // free its memory before the next one is made
 		pg := pairing.Of(primary, second, o.Language, o.Mapped)
-		r.compared = &comparison{o, primary, second, r.comparePaired(pg, o), pg}
+		told := o
+		if ctx := r.waits; ctx != nil {
+			told.Step = func(done, total int) { progress.Of(ctx, int64(done), int64(total)) }
+		}
+		r.compared = &comparison{o, primary, second, r.comparePaired(pg, told), pg}
 	}
 	return r.compared.result
 }

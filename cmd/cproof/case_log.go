@@ -208,6 +208,26 @@ func (j journalTeller) words(e *casefile.Entry) string {
 			return fmt.Sprintf("%s made the export %q known by its digest, sha256 %s", j.name(e.Who), body.Name, body.SHA256)
 		}
 		return fmt.Sprintf("%s brought in %q, %d bytes, sha256 %s", j.name(e.Who), body.Name, body.Size, body.SHA256)
+	case casefile.KindProof:
+		var body struct {
+			Proofs []casefile.Proof `json:"proofs"`
+		}
+		if json.Unmarshal([]byte(e.Body), &body) != nil {
+			return unread
+		}
+		var list []string
+		for _, p := range body.Proofs {
+			of := p.Style
+			if of == "" {
+				of = "all " + string(p.Scope)
+			}
+			list = append(list, fmt.Sprintf("%q (%s), %d bytes, sha256 %s", p.Name, of, p.Size, p.SHA256))
+		}
+		words := english.Plural(len(list), "printed proof was", "printed proofs were") + " attached"
+		if e.Who != "" {
+			words += " by " + j.name(e.Who)
+		}
+		return words + ": " + strings.Join(list, "; ")
 	case casefile.KindCollected:
 		if words := j.collectedWords(e); words != "" {
 			return words

@@ -181,7 +181,7 @@ func TestBlindUntilTheSeal(t *testing.T) {
 
 	sealBallots(t, folder)
 	assert.Contains(t, does(t, cproofIn(t, folder, "export-in", demo.CaseName, "--by", "HV", "marked.xml")).out,
-		"announced in entry 6")
+		"announced in entry 7")
 	text := does(t, cproofIn(t, folder, "findings", demo.CaseName))
 	assert.Contains(t, text.out, marker)
 	assert.Contains(t, text.out, "The voting units are not sealed")
@@ -220,8 +220,8 @@ func TestDecisionsAndTheNextExport(t *testing.T) {
 	}
 	oneLineError(t, decide(pairLines, "vote-for", "--outcome", "refer", "--reason", "x", "--signed-by", "HV,IT"),
 		"name it in full")
-	oneLineError(t, decide(programmerLine, "lookalike", "--outcome", "refer", "--reason", "x", "--signed-by", "HV"),
-		"second party")
+	oneLineError(t, decide(programmerLine, "lookalike", "--outcome", "as-certified", "--reason", "x", "--document",
+		"Certified list, 1 October", "--signed-by", "HV"), "second party")
 	oneLineError(t, decide("not the passphrase\n", "lookalike", "--outcome", "refer", "--reason", "x", "--signed-by",
 		"HV,IT"), "wrong passphrase", "recorded")
 	assert.Contains(t, cproofIn(t, folder, "log", demo.CaseName).out, "wrong passphrase was given")

@@ -23,8 +23,8 @@ func (verifyCommand) Help() string {
 words what holds, and where something does not. Digests may be typed as printed, with blanks between the groups.
 
 Of a case: every entry of the journal against the hash of the one before, every rule, every signature, every
-kept file against its digest; and every signed report is made again from the case as it stood and has to be the
-same. Of a report.json: that nothing in it was changed, and the signatures beside it (p1.sig and so on). Of an
+kept file and every printed proof beside the case against its digest; and every signed report is made again from
+the case as it stood and has to be the same. Of a report.json: that nothing in it was changed, and the signatures beside it (p1.sig and so on). Of an
 evidence folder: the case in it, and every other file, byte by byte, against what the case gives.
 
 Exit status: 0 everything holds; 1 something does not hold; 2 it cannot be checked at all.

@@ -15,9 +15,9 @@ type demoCommand struct {
 
 // Help is shown by "cproof demo --help".
 func (demoCommand) Help() string {
-	return `Writes an invented election, Tarnwick County, to learn with: export.xml, a configuration with 12
-planted mistakes; second, the sheets that a second person keyed, with 2 slips of their own; corrected.xml, the
-export put right; and PLANTED.md, the list of what is planted.
+	return `Writes an invented election, Tarnwick County, to learn with: export.xml, a configuration with 13
+planted mistakes; second, the sheets that a second person keyed, with 2 slips of their own; proofs, what the
+office prints, as PDF; corrected.xml, the export put right; and PLANTED.md, the list of what is planted.
 
     cproof demo demo
     cproof compare --primary demo/export.xml --second demo/second

@@ -108,6 +108,8 @@ func (s *State) plan(e *Entry) (apply func(), err error) {
 		return s.planCountersigned(e)
 	case KindWithdrawn:
 		return s.planWithdrawn(e)
+	case KindProof:
+		return s.planProofs(e)
 	case KindCollected:
 		return s.planCollected(e)
 	}

@@ -56,6 +56,8 @@ type State struct {
 	// Withdrawn are the withdrawals of exports.
 	Withdrawn []Act[Withdrawal]
 	Seals     []Act[Seal]
+	// Proofs are the printed proofs that were attached, in order; see CurrentProofs.
+	Proofs []Attached
 	// Countersigned are the programmer's signatures on heads of seals.
 	Countersigned []Act[Countersignature]
 	// Late is what was keyed while an export was in the file.
@@ -175,6 +177,7 @@ func (s *State) snapshot() *State {
 	c.Exports = slices.Clip(s.Exports)
 	c.Withdrawn = slices.Clip(s.Withdrawn)
 	c.Seals = slices.Clip(s.Seals)
+	c.Proofs = slices.Clip(s.Proofs)
 	c.sealHeads = slices.Clip(s.sealHeads)
 	c.Countersigned = slices.Clip(s.Countersigned)
 	c.Late = slices.Clone(s.Late)

@@ -217,7 +217,7 @@ func TestEndlessValuesAreNotHeld(t *testing.T) {
 			in := &endless{begin: strings.NewReader(c.begin)}
 			var before, after runtime.MemStats
 			runtime.ReadMemStats(&before)
-			_, _, err := read([]source{{"x", func() (io.ReadCloser, error) { return in, nil }}}, Options{})
+			_, _, err := read([]source{{"x", func() (io.ReadCloser, error) { return in, nil }}}, Options{}, 0)
 			runtime.ReadMemStats(&after)
 			require.ErrorContains(t, err, c.want)
 			assert.Less(t, in.read, int64(64<<20), "bytes read")

@@ -16,6 +16,7 @@ import (
 
 	"counterproof/model"
 	"counterproof/model/files"
+	"counterproof/model/progress"
 )
 
 // Part is one file of a report, which may have several (SP 1500-100,
@@ -39,21 +40,26 @@ type Options struct {
 	// (model.Held). It costs what such members weigh, at most some 64 MB for each part.
 	Hold bool
 	// Context ends the reading when it is done: the error then wraps its cause. Nil
-	// never does.
+	// never does. It is told the share that is read (package progress).
 	Context context.Context
 }
 
-// stopping is a reader that ends with a context.
+// stopping is a reader that ends with a context, and tells it how much of all parts is read.
 type stopping struct {
 	ctx context.Context
 	io.ReadCloser
+	done  *int64 // of all parts
+	total int64  // 0 if it is not known
 }
 
 func (s stopping) Read(b []byte) (int, error) {
 	if err := s.ctx.Err(); err != nil {
 		return 0, err
 	}
-	return s.ReadCloser.Read(b)
+	n, err := s.ReadCloser.Read(b)
+	*s.done += int64(n)
+	progress.Of(s.ctx, *s.done, s.total)
+	return n, err
 }
 
 // Read reads a report from memory. The parts may come in any order. Errors are
@@ -63,10 +69,12 @@ func (s stopping) Read(b []byte) (int, error) {
 // may share their memory: it is to be read, not changed.
 func Read(parts []Part, opts Options) (*model.Election, Contents, error) {
 	sources := make([]source, len(parts))
+	total := int64(0)
 	for i, p := range parts {
+		total += int64(len(p.Data))
 		sources[i] = source{p.Name, func() (io.ReadCloser, error) { return io.NopCloser(bytes.NewReader(p.Data)), nil }}
 	}
-	return read(sources, opts)
+	return read(sources, opts, total)
 }
 
 // ReadFiles reads a report from files. XML and JSON are told apart by what the
@@ -79,7 +87,7 @@ func ReadFiles(paths []string, opts Options) (*model.Election, Contents, error) 
 	for i, path := range paths {
 		sources[i] = source{path, func() (io.ReadCloser, error) { return openFile(path) }}
 	}
-	return read(sources, opts)
+	return read(sources, opts, 0)
 }
 
 func openFile(path string) (io.ReadCloser, error) {
@@ -99,15 +107,16 @@ func cause(err error) string {
 	return err.Error()
 }
 
-func read(sources []source, opts Options) (*model.Election, Contents, error) {
+func read(sources []source, opts Options, total int64) (*model.Election, Contents, error) {
 	if ctx := opts.Context; ctx != nil {
+		done := new(int64)
 		for i, s := range sources {
 			sources[i].open = func() (io.ReadCloser, error) {
 				r, err := s.open()
 				if err != nil {
 					return nil, err
 				}
-				return stopping{ctx, r}, nil
+				return stopping{ctx, r, done, total}, nil
 			}
 		}
 	}

@@ -57,9 +57,22 @@ func TestWorstFirstAndGroupedByCause(t *testing.T) {
 }
 
 func TestFilters(t *testing.T) {
-	l := New(standing())
+	s := standing()
+	s.Primary = &model.Election{Sites: []model.Site{{Name: model.Plain("Fire Hall")}},
+		Precincts: []model.Precinct{{Number: "1-01", Sites: model.Say([]model.SiteUse{{Site: 0}})}}}
+	site := item("f", "unit-site", "", "", finding.MustFix, review.StatusSettled)
+	site.Site, site.Style = "Town Hall", "BS-02"
+	s.Items = append(s.Items, site)
+	l := New(s)
 	for query, want := range map[string][]string{
-		"code:party-line":               {"c", "b"},
+		"check:party-line":              {"c", "b"},
+		"check: party-line":             {"c", "b"},
+		"site:hall":                     {"c", "b", "f"}, // by the precincts that vote there, or by itself
+		`site:"fire hall"`:              {"c", "b"},
+		"style:bs-02":                   {"f"},
+		`"county judge differs"`:        {"b", "d"},
+		`"judge county"`:                nil,
+		"check:":                        {"c", "b", "a", "d", "f", "e"}, // its word is still to come
 		"contest:judge":                 {"b", "d"},
 		`contest:"county judge"`:        {"b", "d"},
 		"contest:judge state:waiting":   {"d"},
@@ -67,11 +80,25 @@ func TestFilters(t *testing.T) {
 		"precinct:11-01":                {"c"},
 		"state:cleared":                 {"e"},
 		"SHERIFF":                       {"c"},
-		"other spelling":                {"a"},
+		"contest title":                 {"a"},
 		"contest:clerk precinct:9":      nil,
 		"what: is not a field of a row": nil,
 	} {
 		assert.Equal(t, want, ids(l.Filter(query)), query)
+	}
+}
+
+func TestAPrefixThatIsNoneIsSaid(t *testing.T) {
+	const known = "There are check, contest, choice, precinct, site, unit, style and state."
+	for query, want := range map[string]string{
+		"":                        "",
+		"judge check:vote-for":    "",
+		"10:30 1-01:":             "",
+		`"shall it: yes" site: x`: "",
+		"contst:judge":            "contst: is no prefix of the filter. " + known,
+		"code:x contest:y grade:": "code: and grade: are no prefixes of the filter. " + known,
+	} {
+		assert.Equal(t, want, Unknown(query), query)
 	}
 }
 
@@ -98,7 +125,7 @@ func TestUnitsFromBothSides(t *testing.T) {
 	units := Units(s)
 	require.Len(t, units, 4)
 	assert.Equal(t, "C", units[0].Name, "what does not match comes first")
-	assert.Equal(t, "missing unit", units[0].Words())
+	assert.Equal(t, "unit absent", units[0].Words())
 	assert.Equal(t, "B", units[2].Name)
 	assert.Equal(t, "Z", units[2].Primary.Name, "what the pair mapped is one unit")
 	assert.False(t, units[3].Second.Known)

@@ -6,11 +6,11 @@ import (
 	"counterproof/checks/review"
 )
 
-// Lead returns the word that a finding begins with, with the further language that it is about, and the
-// name of its proofreader's mark in the theme.
+// Lead returns the words that a finding stands under, here as in the report, with the further language
+// that it is about, and the name of its proofreader's mark in the theme.
 func Lead(i *review.Item) (word, mark string) {
 	c := checks.Of(i.Check)
-	word = c.Headline
+	word = i.Check.Title()
 	if i.Language != "" {
 		word += ", " + finding.LanguageName(i.Language)
 	}

@@ -6,10 +6,14 @@ package findings
 import (
 	"slices"
 	"strings"
+	"unicode"
+
+	"github.com/dustin/go-humanize/english"
 
 	"counterproof/checks"
 	"counterproof/checks/finding"
 	"counterproof/checks/review"
+	"counterproof/model"
 )
 
 // Row is one row of the list: the header of a group, or a finding.
@@ -41,8 +45,8 @@ type group struct {
 
 // entry is a finding with the words for the filter, in lower case.
 type entry struct {
-	item                                               *review.Item
-	all, code, contest, precincts, unit, state, choice string
+	item                                                            *review.Item
+	all, code, contest, precincts, unit, state, choice, site, style string
 }
 
 // New makes the list for a snapshot.
@@ -58,6 +62,7 @@ func New(s *review.Snapshot) *List {
 		heads[c.ID] = c.Message
 	}
 	at := map[string]int{}
+	sites := sitesOf(s.Primary)
 	add := func(key, head string, i *review.Item) {
 		n, ok := at[key]
 		if !ok {
@@ -66,7 +71,7 @@ func New(s *review.Snapshot) *List {
 			l.groups = append(l.groups, group{head: head, worst: 99})
 		}
 		g := &l.groups[n]
-		g.entries = append(g.entries, newEntry(i))
+		g.entries = append(g.entries, newEntry(i, sites))
 		g.worst = min(g.worst, weight(i))
 	}
 	for i := range s.Items {
@@ -117,8 +122,36 @@ func weight(i *review.Item) int {
 	return 6 + g
 }
 
-func newEntry(i *review.Item) entry {
+// sitesOf are the polling sites at which each precinct of an export votes, in lower case. The report
+// names the same.
+func sitesOf(e *model.Election) map[string][]string {
+	out := map[string][]string{}
+	if e == nil {
+		return out
+	}
+	for n := range e.Precincts {
+		for _, use := range e.Precincts[n].Sites.Value {
+			if use.Site >= 0 && use.Site < len(e.Sites) {
+				name := precinctName(e, n)
+				out[name] = append(out[name], strings.ToLower(e.Sites[use.Site].Name.In("")))
+			}
+		}
+	}
+	return out
+}
+
+func newEntry(i *review.Item, sites map[string][]string) entry {
+	at := []string{strings.ToLower(i.Site)}
+	for _, p := range i.Precincts {
+		for _, name := range sites[p] {
+			if !slices.Contains(at, name) {
+				at = append(at, name)
+			}
+		}
+	}
 	e := entry{item: i,
+		site:      strings.Join(at, "\n"),
+		style:     strings.ToLower(i.Style),
 		code:      strings.ToLower(string(i.Check)),
 		contest:   strings.ToLower(i.Contest),
 		choice:    strings.ToLower(i.Choice),
@@ -128,14 +161,14 @@ func newEntry(i *review.Item) entry {
 	}
 	word, _ := Lead(i)
 	e.all = strings.Join([]string{e.code, e.contest, e.choice, e.unit, e.state, word,
-		strings.ToLower(i.Message), strings.ToLower(i.Site), strings.ToLower(i.Style), e.precincts}, "\n")
+		strings.ToLower(i.Message), strings.ToLower(i.Site), e.style, e.precincts}, "\n")
 	return e
 }
 
 // Filter returns the rows that match a query. If several findings of a group match, they are below
-// the group's header. All words of a query must match. A plain word matches anywhere; after
-// "code:", "contest:", "choice:", "precinct:", "unit:" or "state:" it matches only that. Quotation
-// marks keep words together. A precinct matches by its beginning.
+// the group's header. All words of a query must match. A plain word matches anywhere; after one of
+// the prefixes ("contest:") it matches only that. Quotation marks keep words together. A precinct
+// matches by its beginning, a site also by the precincts that vote there.
 func (l *List) Filter(query string) []Row {
 	terms := parse(query)
 	var rows []Row
@@ -184,7 +217,7 @@ func (l *List) Group(id string) (out []*review.Item) {
 // QueryOf returns a query for Filter that shows a finding and few others: its check, and the
 // contest, unit or precinct that it is about.
 func QueryOf(i *review.Item) string {
-	query := "code:" + string(i.Check)
+	query := "check:" + string(i.Check)
 	quoted := func(in, words string) string {
 		// A quotation mark would end the words: use only the part before it.
 		if at := strings.IndexAny(words, "\"“”"); at >= 0 {
@@ -208,18 +241,49 @@ func QueryOf(i *review.Item) string {
 
 type term struct{ in, text string }
 
-var fields = []string{"code", "contest", "choice", "precinct", "unit", "state"}
+// Prefixes are the words that a filter knows before a colon.
+var Prefixes = []string{"check", "contest", "choice", "precinct", "site", "unit", "style", "state"}
 
+// Unknown says which prefixes of a query are none, and which there are; empty if all are known. Such
+// a word is looked for as it is typed.
+func Unknown(query string) string {
+	var wrong []string
+	for _, t := range parse(query) {
+		before, _, ok := strings.Cut(t.text, ":")
+		other := strings.IndexFunc(before, func(r rune) bool { return !unicode.IsLetter(r) }) >= 0
+		if ok && t.in == "" && before != "" && !other {
+			wrong = append(wrong, before+":")
+		}
+	}
+	if len(wrong) == 0 {
+		return ""
+	}
+	return english.WordSeries(wrong, "and") + " " + english.PluralWord(len(wrong), "is no prefix", "are no prefixes") +
+		" of the filter. There are " + english.WordSeries(Prefixes, "and") + "."
+}
+
+// parse splits a query into terms. A prefix may stand apart from its word: "contest: judge".
 func parse(query string) (out []term) {
 	var b strings.Builder
-	quoted := false
+	quoted, opened := false, false
+	prefix := "" // that waits for its word
 	end := func() {
 		word := strings.ToLower(b.String())
+		phrase := opened
 		b.Reset()
-		t := term{text: word}
-		if in, rest, ok := strings.Cut(word, ":"); ok && slices.Contains(fields, in) {
+		opened = false
+		if word == "" {
+			return
+		}
+		t := term{prefix, word}
+		if in, rest, ok := strings.Cut(word, ":"); ok && prefix == "" && slices.Contains(Prefixes, in) {
+			if rest == "" && !phrase {
+				prefix = in
+				return
+			}
 			t = term{in, rest}
 		}
+		prefix = ""
 		if t.text != "" {
 			out = append(out, t)
 		}
@@ -227,7 +291,7 @@ func parse(query string) (out []term) {
 	for _, r := range query {
 		switch {
 		case r == '"' || r == '“' || r == '”':
-			quoted = !quoted
+			quoted, opened = !quoted, true
 		case r == ' ' && !quoted:
 			end()
 		default:
@@ -242,8 +306,12 @@ func (e *entry) fits(terms []term) bool {
 	for _, t := range terms {
 		in := e.all
 		switch t.in {
-		case "code":
+		case "check":
 			in = e.code
+		case "site":
+			in = e.site
+		case "style":
+			in = e.style
 		case "contest":
 			in = e.contest
 		case "choice":

@@ -161,3 +161,70 @@ func TestWhatWasNotKeyedLeadsToWhereItWouldBe(t *testing.T) {
 		})
 	}
 }
+
+// TestWhatTwoPeopleKeyedDifferentlyIsCorrectedInTheEntryThatIsWrong joins a second keyer's case in
+// which County Judge is keyed with vote for 3.
+func TestWhatTwoPeopleKeyedDifferentlyIsCorrectedInTheEntryThatIsWrong(t *testing.T) {
+	open := func() *casefile.Case {
+		path := filepath.Join(t.TempDir(), demo.CaseName)
+		require.NoError(t, demo.WriteCase(path))
+		c, err := casefile.Open(path, casefile.Options{Idle: 24 * time.Hour})
+		require.NoError(t, err)
+		t.Cleanup(func() { _ = c.Close() })
+		for _, p := range c.State().People {
+			for _, known := range demo.People {
+				if known.Name == p.Name {
+					require.NoError(t, c.Unlock(p.ID, known.Passphrase))
+				}
+			}
+		}
+		return c
+	}
+	c, other := open(), open()
+	second := c.State().Holders(casefile.SeatSecond)[0].ID
+	k, err := other.Keying(second)
+	require.NoError(t, err)
+	rows := k.Tables()
+	judge := 0
+	rows.Each(casefile.Contests, func(row int, _ []string) {
+		if rows.Value(casefile.Contests, row, "title") == "County Judge" {
+			judge = row
+		}
+	})
+	require.NoError(t, k.Set(casefile.Set(casefile.Contests, judge, "vote_for", "3")))
+	require.NoError(t, other.Close())
+	_, err = c.Join(second, other.Path())
+	require.NoError(t, err)
+	for _, scope := range []casefile.Scope{casefile.ScopeBallots, casefile.ScopeUnits} {
+		require.NoError(t, c.Seal(second, casefile.Seal{Scope: scope, Without: c.Unkeyed(scope)}))
+	}
+	export, err := demo.FS.ReadFile("corrected.xml")
+	require.NoError(t, err)
+	r := review.New(c)
+	_, err = r.BringIn("", review.File{Name: "corrected.xml", Data: export})
+	require.NoError(t, err)
+	i := itemOf(t, r, "keyers-differ", "County Judge")
+	s, err := r.Now()
+	require.NoError(t, err)
+	spots, err := KeyedSpots(c, s, i)
+	require.NoError(t, err)
+	require.Len(t, spots, 2)
+	var changes []casefile.Change
+	o := &desk.Correction{Spots: spots, Done: func([]casefile.Change) {}}
+	require.NoError(t, o.Begin(c, nil))
+	desk.OpenKeying(o.Draft(), desk.Options{}).Show(o.Spot().Page, o.Spot().Stop)
+	o.Next()
+	d := desk.OpenKeying(o.Draft(), desk.Options{})
+	d.Show(o.Spot().Page, o.Spot().Stop)
+	require.Equal(t, desk.VoteFor, d.Focus().Kind)
+	require.Equal(t, "3", d.Text())
+	d.Type("2")
+	d.Enter()
+	changes = o.Changes()
+	require.Len(t, changes, 1)
+	assert.Equal(t, 1, changes[0].Source)
+	assert.Equal(t, []string{`contest "County Judge", vote for: "3" becomes "2"`}, ChangeWords(c, changes))
+	left, err := r.Try(changes)
+	require.NoError(t, err)
+	assert.NotContains(t, left, i.ID)
+}

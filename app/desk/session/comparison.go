@@ -1,6 +1,7 @@
 package session
 
 import (
+	"context"
 	"time"
 
 	"counterproof/checks/review"
@@ -9,6 +10,8 @@ import (
 
 // Background does work on another goroutine, and shows internal errors of the program.
 type Background interface {
+	// Told returns a context that tells the share of a long act that is done, on the main goroutine.
+	Told(tell func(done float64)) context.Context
 	Away(what string, do func() error, then func(error))
 	Fault(err error)
 }
@@ -21,6 +24,8 @@ const Comparing = "Comparing the two entries"
 type Comparison struct {
 	of     casefile.Digest
 	asking bool
+	// Tell, if set, shows the share of the work that is done.
+	Tell func(done float64)
 }
 
 // Of returns the journal head that the last result belongs to.
@@ -40,8 +45,12 @@ func (c *Comparison) Ask(s *Session, w Background, then func(*review.Snapshot, e
 	head := state.Head
 	c.asking = true
 	var snapshot *review.Snapshot
+	ctx := context.Background()
+	if c.Tell != nil {
+		ctx = w.Told(c.Tell)
+	}
 	w.Away(Comparing, func() (err error) {
-		snapshot, err = r.Now()
+		snapshot, err = r.NowContext(ctx)
 		return err
 	}, func(err error) {
 		c.asking = false

@@ -3,14 +3,13 @@ package session
 import (
 	"errors"
 	"fmt"
-	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
 	"slices"
-	"strings"
 
 	"counterproof/assets/demo"
+	"counterproof/checks/report"
 	"counterproof/model/casefile"
 	"counterproof/model/files"
 	"counterproof/model/sheets"
@@ -52,8 +51,8 @@ func (s *Session) IsDemo() bool {
 const demoWork = 10
 
 // CreateDemo writes the demo election to a new folder in dir and opens a case for it: three people,
-// the roster, and everything the second party keyed except one ballot face, which the user keys
-// from its proof. If the demo already exists, it is opened as it is.
+// the roster, the printed proofs, and everything the second party keyed except one ballot face,
+// which the user keys from its proof. If the demo already exists, it is opened as it is.
 func (s *Session) CreateDemo(dir string) error {
 	dir = filepath.Join(dir, "Counterproof demo")
 	path := filepath.Join(dir, "demo"+casefile.Extension)
@@ -70,21 +69,6 @@ func (s *Session) CreateDemo(dir string) error {
 	keyed, err := sheets.ReadFS(second)
 	if err != nil {
 		return err
-	}
-	proof := filepath.Join(dir, "ballot proof "+DemoFace+".txt")
-	err = files.Place{Path: proof}.Write(func(w io.Writer) error {
-		_, err := io.WriteString(w, proofText(keyed, DemoFace))
-		return err
-	})
-	if errors.Is(err, files.ErrThere) { // perhaps from an interrupted demo
-		there, errThere := files.Read(proof, 1<<20)
-		if errThere != nil || string(there) != proofText(keyed, DemoFace) {
-			return fmt.Errorf("%s %w; choose another folder", proof, demo.ErrExists)
-		}
-		err = nil
-	}
-	if err != nil {
-		return fmt.Errorf("the demo cannot be written: %w", err)
 	}
 	options := s.Options
 	options.WorkFactor = demoWork
@@ -139,49 +123,38 @@ func fillDemo(c *casefile.Case, keyed *sheets.Sheets) error {
 	if err := k.Load("the demo's sheets", &most); err != nil {
 		return err
 	}
+	proofs, err := demo.Proofs()
+	if err != nil {
+		return err
+	}
+	if err := c.Attach(who, proofs...); err != nil {
+		return err
+	}
 	c.Lock()
 	return nil
 }
 
-// proofText returns the printed ballot proof of a face as plain text, for the face that the user
-// keys in the demo.
-func proofText(s *sheets.Sheets, style string) string {
-	var b strings.Builder
-	fmt.Fprintf(&b, "BALLOT PROOF  Ballot style %s\nTarnwick County, General Election, November 2, 2027\nInvented: for "+
-		"trying Counterproof.\n\nPrecincts (district table): ", style)
-	var precincts []string
-	for _, r := range s.Styles {
-		if r.Style == style {
-			precincts = append(precincts, r.Precinct)
-		}
+// DemoLead says what to try next in the demo, and with which of its files.
+func (s *Session) DemoLead() string {
+	state := s.State()
+	switch {
+	case state == nil:
+		return ""
+	case !state.Sealed(casefile.ScopeBallots):
+		return "One ballot face, " + DemoFace + ", is left to key. In Re-key, F6 opens its printed proof; key what it " +
+			"prints, give it its precincts, and seal the ballots. "
+	case !state.Sealed(casefile.ScopeUnits):
+		return "The card headers are keyed already. In Re-key, on the page of the voting units, F6 opens their printed " +
+			"proof; then seal them. "
+	case len(state.ActiveExports()) == 0:
+		return "Bring in export.xml: the configuration, with mistakes planted in it. "
+	case len(state.ActiveExports()) == 1:
+		return "In Differences, O opens the printed proof of each finding. Where the proof agrees with the second entry, " +
+			"the configuration is to be fixed; where it agrees with the export, it is a keying slip. Two are. When each " +
+			"finding is decided, bring in corrected.xml, the export as the office put it right. "
+	case !report.Current(state):
+		return "corrected.xml is the export as the office put it right: what was decided rightly is cleared now. When " +
+			"nothing is open any more, all three sign the report. PLANTED.md lists what was planted. "
 	}
-	fmt.Fprintf(&b, "%s\n", strings.Join(precincts, ", "))
-	for _, row := range s.Ballots {
-		if row.Style != style {
-			continue
-		}
-		if row.Heading != "" {
-			fmt.Fprintf(&b, "\n=== %s ===\n", row.Heading)
-		}
-		for _, c := range s.Contests {
-			if c.Contest != row.Contest {
-				continue
-			}
-			fmt.Fprintf(&b, "\n%s\n", strings.TrimSpace(c.Title+"\n"+c.Subtitle))
-			if c.VoteFor != "" {
-				fmt.Fprintf(&b, "Vote for %s\n", c.VoteFor)
-			}
-		}
-		for _, c := range s.Choices {
-			if c.Contest != row.Contest {
-				continue
-			}
-			name, lines := c.Name, strings.ReplaceAll(c.PartyLines, "|", ", ")
-			if c.WriteIn == "yes" {
-				name = "(write-in)"
-			}
-			fmt.Fprintf(&b, "  O  %-4s %s\n", lines, name)
-		}
-	}
-	return b.String()
+	return "The report is signed. PLANTED.md lists what was planted. "
 }

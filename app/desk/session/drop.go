@@ -29,6 +29,7 @@ const (
 	DroppedExport // an export, perhaps in parts, or a card list
 	DroppedSheets // a folder of the second entry's sheets
 	DroppedRoster // a table that may be the official roster
+	DroppedProofs // printed proofs, as PDF files or a folder of them
 )
 
 // Dropped describes dropped files.
@@ -41,7 +42,8 @@ type Dropped struct {
 
 // takes says what can be dropped.
 const takes = "Drop a case file (NAME" + casefile.Extension +
-	"), an export (XML or JSON), a card list or a roster (CSV), or the folder with the second entry's sheets."
+	"), an export (XML or JSON), a card list or a roster (CSV), printed proofs (PDF), or the folder with the second " +
+	"entry's sheets."
 
 // LookAt finds out what dropped files are.
 func LookAt(paths []string) Dropped {
@@ -62,7 +64,7 @@ func LookAt(paths []string) Dropped {
 	switch {
 	case len(kinds) > 1:
 		return Dropped{Why: "Several things were dropped at once that do not go together. Drop them one after the other."}
-	case len(all) > 1 && first.Kind != DroppedExport:
+	case len(all) > 1 && first.Kind != DroppedExport && first.Kind != DroppedProofs:
 		return Dropped{Why: "Several were dropped at once. Drop the one that is meant."}
 	}
 	for _, d := range all[1:] {
@@ -87,6 +89,8 @@ func lookAt(path string) Dropped {
 		return Dropped{Kind: DroppedCase, Paths: []string{path}}
 	case ".xml", ".json":
 		return Dropped{Kind: DroppedExport, Paths: []string{path}}
+	case casefile.ProofEnding:
+		return Dropped{Kind: DroppedProofs, Paths: []string{path}}
 	case ".csv", ".tsv", ".txt":
 		return lookAtTable(path)
 	}
@@ -113,6 +117,8 @@ func lookAtFolder(path string) Dropped {
 	switch {
 	case len(cases) == 1:
 		return Dropped{Kind: DroppedCase, Paths: cases}
+	case len(cases) == 0 && slices.ContainsFunc(entries, func(e os.DirEntry) bool { return isProof(e.Name()) }):
+		return Dropped{Kind: DroppedProofs, Paths: []string{path}}
 	case len(cases) > 1:
 		return Dropped{Why: fmt.Sprintf("The folder %s holds %d cases. Drop the one that is meant.", filepath.Base(path),
 			len(cases))}

@@ -12,6 +12,7 @@ import (
 
 	"counterproof/checks/review"
 	"counterproof/model/casefile"
+	"counterproof/model/progress"
 )
 
 // Fact is a name and its value, for people.
@@ -23,11 +24,11 @@ func (s *Session) LookAtExport(ctx context.Context, paths ...string) (*review.In
 	if s.Review() == nil {
 		return nil, ErrNoCase
 	}
-	files, err := s.readFiles(ctx, paths)
+	files, err := s.readFiles(progress.Part(ctx, 0, 0.2), paths)
 	if err != nil {
 		return nil, err
 	}
-	return s.Review().LookAt(ctx, files...)
+	return s.Review().LookAt(progress.Part(ctx, 0.2, 1), files...)
 }
 
 // BringIn brings in what was looked at, byte for byte, and records who did it. If the context ends
@@ -46,8 +47,9 @@ func (s *Session) readFiles(ctx context.Context, paths []string) (files []review
 		return nil, errors.New("the ballots are not sealed: until they are, this case takes no export, so that nobody who " +
 			"keys can see one; seal the ballots first")
 	}
-	for _, path := range paths {
-		b, err := readExport(ctx, path)
+	each := 1 / float64(len(paths))
+	for n, path := range paths {
+		b, err := readExport(progress.Part(ctx, float64(n)*each, float64(n+1)*each), path)
 		if err != nil {
 			return nil, err
 		}

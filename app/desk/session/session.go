@@ -22,6 +22,7 @@ import (
 	"counterproof/checks/review"
 	"counterproof/model/casefile"
 	"counterproof/model/files"
+	"counterproof/model/progress"
 )
 
 // Session is one working session: which case is open, whose keys are unlocked, and what can be done
@@ -284,6 +285,7 @@ func readExport(ctx context.Context, path string) ([]byte, error) {
 		if err := ctx.Err(); err != nil {
 			return nil, err
 		}
+		progress.Of(ctx, int64(b.Len()), f.Size())
 		switch _, err := io.CopyN(&b, f, piece); {
 		case errors.Is(err, io.EOF):
 			return b.Bytes(), nil
@@ -306,9 +308,9 @@ func (s *Session) Who() casefile.PersonID {
 type Came struct {
 	What, Name, At string
 	// By names who brought it in; empty if the record does not say.
-	By string
-	Digest         casefile.Digest
-	Size           int64
+	By     string
+	Digest casefile.Digest
+	Size   int64
 }
 
 // CameIn lists everything that came in, in order: exports, announced digests, other cases.

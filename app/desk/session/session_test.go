@@ -37,9 +37,13 @@ func TestTheDemoLeavesOneBallotFaceToKey(t *testing.T) {
 	_, both := s.PairUnlocked()
 	assert.True(t, both)
 	dir := filepath.Dir(s.Case().Path())
-	proof, err := os.ReadFile(filepath.Join(dir, "ballot proof BS-10.txt"))
-	require.NoError(t, err)
-	assert.Contains(t, string(proof), "Invented")
+	require.Len(t, s.State().CurrentProofs(), 11, "ten faces and the card headers")
+	for _, p := range s.State().CurrentProofs() {
+		assert.NoError(t, p.Check(s.Case().Path()))
+	}
+	require.Len(t, s.State().ProofsOf(casefile.ScopeBallots, DemoFace), 1)
+	assert.Equal(t, "proofs/BS-10.pdf", s.State().ProofsOf(casefile.ScopeBallots, DemoFace)[0].Name)
+	assert.Equal(t, "proofs/card headers.pdf", s.State().ProofsOf(casefile.ScopeUnits, "")[0].Name)
 	assert.NoFileExists(t, filepath.Join(dir, "unfinished.counterproof"))
 	assert.NoFileExists(t, filepath.Join(dir, "unfinished.counterproof.lease"))
 }

@@ -6,6 +6,7 @@ import (
 	"io/fs"
 	"net/url"
 	"os"
+	"path/filepath"
 	"slices"
 	"strings"
 	"testing"
@@ -214,6 +215,15 @@ func (w *Window) Opened() *[]string {
 	opened := &[]string{}
 	w.OpenURL = func(u *url.URL) error { *opened = append(*opened, u.String()); return nil }
 	return opened
+}
+
+// LastOpened is the name of the file that the window opened last, of those that Opened records.
+func (w *Window) LastOpened(opened *[]string) string {
+	w.t.Helper()
+	require.NotEmpty(w.t, *opened, "nothing was opened")
+	u, err := url.Parse((*opened)[len(*opened)-1])
+	require.NoError(w.t, err)
+	return filepath.Base(u.Path)
 }
 
 // Says is everything that the window says, sheets on it included.
