@@ -12,6 +12,7 @@ import (
 	"counterproof/checks/natural"
 	"counterproof/checks/review"
 	"counterproof/model/casefile"
+	"counterproof/model/program"
 )
 
 // cautions are those of the design; every report has them.
@@ -40,11 +41,15 @@ func Make(r *review.Review) (*Report, error) { return MakeExcepting(r, nil) }
 // The map is from the ID of a review.Missing to the reason. The reasons are on the report's front
 // page.
 func MakeExcepting(r *review.Review, exceptions map[string]string) (*Report, error) {
-	return makeWith(r, exceptions, nil)
+	return makeWith(r, exceptions, nil, running())
 }
 
-// makeWith makes a report with the local time of another one, or with that of this machine.
-func makeWith(r *review.Review, exceptions map[string]string, local clock) (*Report, error) {
+// running describes the program; tests that keep reports have another.
+var running = program.Running
+
+// makeWith makes a report with the local time of another one, or with that of this machine, as made
+// by a program.
+func makeWith(r *review.Review, exceptions map[string]string, local clock, by program.Build) (*Report, error) {
 	s, err := r.Now()
 	if err != nil {
 		return nil, err
@@ -64,7 +69,7 @@ func makeWith(r *review.Review, exceptions map[string]string, local clock) (*Rep
 	}
 	out := &Report{
 		Format: Format, Rendering: Rendering,
-		Case: s.State.ID, Entries: s.State.Seq, Head: s.State.Head.String(), Made: m.made(), Clock: m.clock,
+		Case: s.State.ID, Entries: s.State.Seq, Head: s.State.Head.String(), Made: m.made(), Clock: m.clock, Program: by,
 		Election:  Election{s.State.Election.Name, s.State.Election.Date, s.State.Election.Jurisdiction},
 		Finished:  len(missing) == 0,
 		People:    m.people(),

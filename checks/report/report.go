@@ -13,6 +13,7 @@ import (
 	"fmt"
 
 	"counterproof/model/casefile"
+	"counterproof/model/program"
 )
 
 // Format is the value of the member "format" of a report.
@@ -23,11 +24,12 @@ const Format = "counterproof-report/1"
 // of its own rendering. Rendering 2 adds who countersigned the seals, and what was keyed with an
 // export in the file. Rendering 3 reports changes between exports value by value. Rendering 4 says
 // for each contest whether it was keyed in the program or brought in as a sheet. Rendering 5 moves
-// the ballots to an annex, and states local times.
+// the ballots to an annex, and states local times. Rendering 6 states the program that made the
+// report, and the evidence folder says how to check it on Windows.
 //
 // Only reports of this rendering are remade, because earlier ones compare by other rules. They are
 // still shown: the fields that they lack are left out of their pages.
-const Rendering = 5
+const Rendering = 6
 
 // Report is one comparison report. Its JSON keys are part of the product's contract. Times are RFC
 // 3339 in UTC, digests are 64 hexadecimal digits, and every list is present, even if empty.
@@ -42,6 +44,8 @@ type Report struct {
 	Made    string `json:"made"`
 	// Clock is the local time in which the pages show all times beside UTC.
 	Clock clock `json:"clock,omitzero"`
+	// Program is the program that made the report. Whoever makes it again states the same.
+	Program program.Build `json:"program,omitzero"`
 
 	Election Election `json:"election"`
 	// Result states the outcome in one sentence. Finished means that nothing was left to do.
