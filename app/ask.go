@@ -18,8 +18,8 @@ import (
 	"counterproof/app/ui"
 	"counterproof/checks/finding"
 	"counterproof/model/casefile"
-	"counterproof/model/program"
 	"counterproof/model/files"
+	"counterproof/model/program"
 )
 
 // seatDoes says what a seat is for.
