@@ -16,6 +16,7 @@ require (
 	github.com/google/go-cmp v0.7.0
 	github.com/orisano/gosax v1.1.4
 	github.com/stretchr/testify v1.12.1
+	github.com/yuin/goldmark v1.7.8
 	go.mau.fi/util v0.11.0
 	golang.org/x/image v0.47.0
 	golang.org/x/term v0.47.0
@@ -53,7 +54,6 @@ require (
 	github.com/rymdport/portal v0.4.2 // indirect
 	github.com/srwiley/oksvg v0.0.0-20221011165216-be6e8873101c // indirect
 	github.com/srwiley/rasterx v0.0.0-20220730225603-2ab79fcdd4ef // indirect
-	github.com/yuin/goldmark v1.7.8 // indirect
 	go.yaml.in/yaml/v3 v3.0.5 // indirect
 	golang.org/x/crypto v0.58.0 // indirect
 	golang.org/x/net v0.61.0 // indirect

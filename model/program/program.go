@@ -58,10 +58,10 @@ func running() Build {
 
 // digest returns the digest of the program's file; empty if it cannot be read.
 func digest(path string) string {
-	file, err := files.Open("/proc/self/exe") // what runs, even if the file at its path was replaced
-	if err != nil {
-		file, err = files.Open(path)
+	if runtime.GOOS == "linux" {
+		path = "/proc/self/exe" // what runs, even if the file at its path was replaced
 	}
+	file, err := files.Open(path)
 	if err != nil {
 		return ""
 	}
