@@ -14,12 +14,11 @@ import (
 	"counterproof/model/program"
 )
 
-// debianPackages are the packages of Debian 12 that hold the libraries that the desktop links to. The
-// X libraries that GLFW opens by name while it runs come with them.
-var debianPackages = map[string]string{
-	"libGL.so.1": "libgl1", "libX11.so.6": "libx11-6", "libXrandr.so.2": "libxrandr2", "libXxf86vm.so.1": "libxxf86vm1",
-	"libXi.so.6": "libxi6", "libXcursor.so.1": "libxcursor1", "libXinerama.so.1": "libxinerama1",
-}
+// debianPackages are the packages of Debian 12 that hold the libraries that the desktop links to.
+var debianPackages = map[string]string{"libGL.so.1": "libgl1", "libX11.so.6": "libx11-6"}
+
+// opened are the packages of the libraries that GLFW opens by name while it runs (x11_init.c).
+var opened = []string{"libxcursor1", "libxi6", "libxinerama1", "libxrandr2", "libxxf86vm1"}
 
 // deb writes the package for Debian and its relatives.
 func (r *release) deb() error {
@@ -110,7 +109,7 @@ func needed(path string) ([]string, error) {
 			}
 		}
 	}
-	list := []string{fmt.Sprintf("libc6 (>= 2.%d)", minor)}
+	list := append([]string{fmt.Sprintf("libc6 (>= 2.%d)", minor)}, opened...)
 	for _, l := range libraries {
 		name, known := debianPackages[l]
 		switch {
@@ -135,5 +134,6 @@ func zipped(name string, text []byte) (file, error) {
 	if _, err := w.Write(text); err != nil {
 		return file{}, err
 	}
-	return file{name: name, data: b.Bytes()}, w.Close()
+	err = w.Close()
+	return file{name: name, data: b.Bytes()}, err
 }

@@ -31,7 +31,7 @@ func licences(of []component) string {
 	}
 	for _, c := range of {
 		for _, file := range sortedKeys(c.licences) {
-			fmt.Fprintf(&b, "\n\n%s\n%s %s, %s\n%[1]s\n\n%s\n", strings.Repeat("=", 78), c.name, c.version, file,
+			fmt.Fprintf(&b, "\n\n%[1]s\n%[2]s %[3]s, %[4]s\n%[1]s\n\n%[5]s\n", strings.Repeat("=", 78), c.name, c.version, file,
 				strings.TrimRight(strings.ReplaceAll(c.licences[file], "\r\n", "\n"), "\n"))
 		}
 	}

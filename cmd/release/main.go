@@ -24,10 +24,10 @@ import (
 )
 
 var flags struct {
-	Out         string   `default:"dist" placeholder:"DIR" help:"The folder to write to; new or empty."`
-	Key         string   `placeholder:"FILE" help:"The private key, made by ssh-keygen, that signs SHA256SUMS. Without it there is no signature."`
-	Only        []string `placeholder:"PART" help:"Build only these parts: zip, setup, terminal (Windows), deb, tar (Linux)."`
-	Uncommitted bool     `help:"Build though the checkout has changes, to try something out. The programs then say so."`
+	Out   string   `default:"dist" placeholder:"DIR" help:"The folder to write to; new or empty."`
+	Key   string   `placeholder:"FILE" help:"The private key, made by ssh-keygen, that signs SHA256SUMS. Without it there is no signature."`
+	Only  []string `placeholder:"PART" help:"Build only these parts: zip, setup, terminal (Windows), deb, tar (Linux)."`
+	Draft bool     `help:"To try something out: build though the checkout has changes, and the desktop faster, with paths in it. A draft is not the same each time."`
 }
 
 func main() {
@@ -117,7 +117,7 @@ func (r *release) look() error {
 	if err != nil {
 		return err
 	}
-	if changed != "" && !flags.Uncommitted {
+	if changed != "" && !flags.Draft {
 		return errors.New("the checkout has changes:\n" + changed + "commit them, or take a fresh clone")
 	}
 	at, err := output("git", "-C", r.root, "log", "-1", "--format=%ct %H")

@@ -33,16 +33,16 @@ func (c *component) identifiers() (list []string) {
 	return list
 }
 
-// words are a sentence of each licence that no other has.
+// words are a sentence of each licence. One that has the sentences of another stands before it.
 var words = []struct{ identifier, sentence string }{
 	{"MPL-2.0", "Mozilla Public License Version 2.0"},
 	{"Apache-2.0", "Apache License Version 2.0"},
 	{"OFL-1.1", "SIL OPEN FONT LICENSE Version 1.1"},
 	{"BSD-3-Clause", "may be used to endorse or promote products derived from this software without specific prior"},
-	{"BSD-2-Clause", "THIS SOFTWARE IS PROVIDED BY THE COPYRIGHT HOLDERS AND CONTRIBUTORS"},
 	{"MIT", "Permission is hereby granted, free of charge, to any person obtaining a copy of this software and associated"},
 	{"ISC", "Permission to use, copy, modify, and/or distribute this software for any purpose"},
 	{"Zlib", "This software is provided 'as-is', without any express or implied warranty. In no event"},
+	{"BSD-2-Clause", "Redistributions in binary form must reproduce the above copyright notice"},
 }
 
 var spaces = regexp.MustCompile(`[\s,#*/]+`)
@@ -97,8 +97,8 @@ func (r *release) components(systems ...string) ([]component, error) {
 	}
 	var list []component
 	for _, path := range sortedKeys(of) {
-		if len(of[path].licences) == 0 {
-			return nil, fmt.Errorf("the module %s has no licence text; find it, and say in modules.go where it is", path)
+		if len(of[path].identifiers()) == 0 {
+			return nil, fmt.Errorf("no licence is recognized in the module %s; find it, and name it in modules.go", path)
 		}
 		list = append(list, *of[path])
 	}
