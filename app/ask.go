@@ -95,6 +95,9 @@ func (w *Window) AskNew() {
 			w.Brief("Starting the case", func() error { return w.Session.Create(path, start) }, func() {
 				s.Close()
 				w.caseChanged()
+				if why := files.Synchronized(path); why != "" {
+					w.Fail(fmt.Errorf("%s: %s", path, why))
+				}
 			})
 			return ""
 		})

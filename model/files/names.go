@@ -39,3 +39,14 @@ func colon(path string) (fault string) {
 	}
 	return ""
 }
+
+// Synchronized says what is wrong with a place for a case in a folder that a cloud client copies
+// elsewhere; empty for any other place, or where the system does not know.
+func Synchronized(path string) string {
+	at, err := filepath.Abs(path)
+	if err != nil || !synchronized(filepath.Dir(at)) {
+		return ""
+	}
+	return "a cloud client synchronizes this folder: it may lock the case, keep half of it, or carry the second entry to " +
+		"where the programmer can read it; keep the case in another folder on this computer's own disk"
+}
