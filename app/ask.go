@@ -96,7 +96,7 @@ func (w *Window) AskNew() {
 				s.Close()
 				w.caseChanged()
 				if why := files.Synchronized(path); why != "" {
-					w.Fail(fmt.Errorf("%s: %s", path, why))
+					w.Say("Keep this case in another folder", finding.Sentence(errors.New(why)))
 				}
 			})
 			return ""
