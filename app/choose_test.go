@@ -117,7 +117,7 @@ func TestPicturesOfChoosingAFile(t *testing.T) {
 			lay(t, folder, "export 1 October.xml", "export 8 October.xml", "cards.csv", "older/export.xml")
 			t.Setenv("HOME", folder)
 			w.ChooseFiles("The export", "Its XML or JSON file, or all its parts one after the other; with it, or later, the "+
-				"card list as CSV. It comes in byte for byte, and for good.", "Bring it in", app.ExportEndings, true,
+				"card list as CSV. You see what it is before it comes in.", "Choose it", app.ExportEndings, true,
 				func([]string) {})
 			w.Field("File").SetText("e")
 		}})

@@ -4,10 +4,12 @@ import (
 	"context"
 	"fmt"
 
+	"fyne.io/fyne/v2"
 	"github.com/dustin/go-humanize/english"
 
 	"counterproof/app/desk/session"
 	"counterproof/app/ui"
+	"counterproof/checks/review"
 	"counterproof/model/casefile"
 )
 
@@ -16,44 +18,107 @@ var exportEndings = []string{".xml", ".json", ".csv"}
 
 // ChooseExport asks for an export, in one file or in its parts.
 func (w *Window) ChooseExport(then func(paths []string)) {
-	words := "Its XML or JSON file, or all its parts one after the other; with it, or later, the card list as CSV. It " +
-		"comes in byte for byte, and for good."
-	label := "Bring it in"
+	words := "Its XML or JSON file, or all its parts one after the other; with it, or later, the card list as CSV. You " +
+		"see what it is before it comes in."
 	if c := w.Session.Case(); c != nil && !c.State().Sealed(casefile.ScopeBallots) {
-		words, label = "The ballots are not sealed yet: nothing of the export is read, its digest alone can be noted.",
-			"Choose it"
+		words = "The ballots are not sealed yet: nothing of the export is read, its digest alone can be noted."
 	}
-	w.chooseFiles("The export", words, label, exportEndings, true, then)
+	w.chooseFiles("The export", words, "Choose it", exportEndings, true, then)
 }
 
 // AskExport asks for an export.
 func (w *Window) AskExport() { w.ChooseExport(w.Drop) }
 
-// bringIn takes exports that were dropped or chosen: into the case when the ballots
-// are sealed, else their digest alone.
-func (w *Window) bringIn(paths []string) {
+// BringIn shows what an export is and asks who brings it in; only then does it come in, and then
+// follows. Before the ballots are sealed nothing of it is read: its digest can be noted.
+func (w *Window) BringIn(paths []string, then func(review.Brought, *review.Snapshot)) {
 	s := w.Session
 	if s.Case() == nil {
 		w.Fail(session.ErrNoCase)
 		return
 	}
-	if s.State().Sealed(casefile.ScopeBallots) {
-		var brought string
-		w.Work("Reading the export and comparing it", func(ctx context.Context) error {
-			b, err := s.BringInContext(ctx, paths...)
-			brought = fmt.Sprintf("New: %s. Cleared: %d. Changed without a decision or an amendment that asked for it: %d.",
-				english.Plural(len(b.New), "finding", ""), len(b.Cleared), len(b.Unasked))
-			return err
-		}, func() {
-			w.Changed()
-			w.Say("The export came in", brought)
-		})
+	if !s.State().Sealed(casefile.ScopeBallots) {
+		w.askDigest(paths)
 		return
 	}
+	var in *review.Incoming
+	w.Work("Reading the export", func(ctx context.Context) (err error) {
+		in, err = s.LookAtExport(ctx, paths...)
+		return err
+	}, func() { w.askBringIn(in, then) })
+}
+
+// askBringIn shows what an export is, and asks who of the people brings it in.
+func (w *Window) askBringIn(in *review.Incoming, then func(review.Brought, *review.Snapshot)) {
+	s := w.Session
+	head := "Bring this export in?"
+	var objects []fyne.CanvasObject
+	if in.CardsAlone {
+		head = "Bring this card list in?"
+	}
+	if in.Other != "" {
+		head = "Another election?"
+		objects = append(objects, ui.Slip(ui.NewWords(ui.SizeBody, ui.Run{Text: in.Other, Face: ui.SansBold}).Wrapped()))
+	}
+	var rows []fyne.CanvasObject
+	for _, f := range s.IncomingFacts(in) {
+		rows = append(rows, ui.RuledTop([]float32{1, 4}, ui.Faded(f.Name), ui.Ballot(f.Value)))
+	}
+	objects = append(objects, ui.Column(0, rows...), ui.Body("It comes in byte for byte, and for good. Nothing was "+
+		"compared yet. Who brings it in? The record names that person."))
+	w.Lay(head, ui.Column(2, objects...), func(sheet *ui.Sheet) {
+		leave := func() { sheet.Close(); w.focusPlace() }
+		sheet.OnEscape = leave
+		sheet.Action(ui.Next, "Not yet", leave)
+		for _, seat := range s.Seats() {
+			if !seat.Held() {
+				continue
+			}
+			who := seat.Person.ID
+			come := func() {
+				sheet.Close()
+				var brought review.Brought
+				var now *review.Snapshot
+				w.Work("Comparing the export", func(ctx context.Context) (err error) {
+					if brought, err = s.BringIn(ctx, who, in); err != nil {
+						return err
+					}
+					now, err = s.Review().Now()
+					return err
+				}, func() { w.Changed(); then(brought, now) })
+			}
+			sheet.Action(ui.Plain, seat.Person.Name+" brings it in", func() {
+				if !s.Case().Unlocked(who) {
+					w.AskUnlock(who, come)
+					return
+				}
+				come()
+			})
+		}
+	})
+}
+
+// cameIn says what came in with an export that was not brought in from Differences.
+func (w *Window) cameIn(b review.Brought, _ *review.Snapshot) {
+	w.Say("The export came in", fmt.Sprintf("New: %s. Cleared: %d. Changed without a decision or an amendment that asked "+
+		"for it: %d.", english.Plural(len(b.New), "finding", ""), len(b.Cleared), len(b.Unasked)))
+}
+
+// focusPlace gives the focus back to the place in view.
+func (w *Window) focusPlace() {
+	if s, ok := w.places[w.at].(Shower); ok {
+		s.Shown()
+	}
+}
+
+// askDigest offers to note the digest of an export that may not come in yet.
+func (w *Window) askDigest(paths []string) {
+	s := w.Session
 	w.Lay("The ballots are not sealed yet", ui.Body("Until they are, this case takes no export, so that nobody who "+
 		"keys can see one. Its digest can be noted now: it shows later that the export that came in is this same file."),
 		func(sheet *ui.Sheet) {
-			sheet.Action(ui.Next, "Note the digest", func() {
+			sheet.Action(ui.Next, "Not yet", sheet.Close)
+			sheet.Action(ui.Plain, "Note the digest", func() {
 				sheet.Close()
 				var digest casefile.Digest
 				w.Work("Making the digest", func(ctx context.Context) (err error) {
@@ -68,6 +133,5 @@ func (w *Window) bringIn(paths []string) {
 					w.Say("The digest is noted", digest.Groups())
 				})
 			})
-			sheet.Action(ui.Quiet, "Not now", sheet.Close)
 		})
 }

@@ -26,12 +26,11 @@ func (w *Window) Tabs() (out []fyne.Focusable) {
 	return out
 }
 
-func (w *Window) Chips() []*ui.Action    { return w.header.chips }
-func (w *Window) CaseChanged()           { w.caseChanged() }
-func (w *Window) BringIn(paths []string) { w.bringIn(paths) }
-func (w *Window) Came(err error)         { w.came(err) }
-func (w *Window) MayLose(err error)      { w.mayLose(err) }
-func (w *Window) Theme() ui.Theme        { return w.theme() }
+func (w *Window) Chips() []*ui.Action { return w.header.chips }
+func (w *Window) CaseChanged()        { w.caseChanged() }
+func (w *Window) Came(err error)      { w.came(err) }
+func (w *Window) MayLose(err error)   { w.mayLose(err) }
+func (w *Window) Theme() ui.Theme     { return w.theme() }
 
 func (w *Window) ChooseFiles(head, hint, label string, endings []string, several bool, then func([]string)) {
 	w.chooseFiles(head, hint, label, endings, several, then)

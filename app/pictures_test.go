@@ -20,6 +20,11 @@ func TestPicturesOfTheWindow(t *testing.T) {
 		"ask-roster": func(t *testing.T, w *windowtest.Window) { w.LayOutDemo(); w.AskRoster() },
 		"keys":       func(t *testing.T, w *windowtest.Window) { w.LayOutDemo(); w.Help() },
 		"about":      func(_ *testing.T, w *windowtest.Window) { w.About() },
+		"incoming": func(_ *testing.T, w *windowtest.Window) {
+			w.LayOutDemo()
+			w.Seal()
+			w.Drop([]string{"Counterproof demo/export.xml"})
+		},
 		"error": func(t *testing.T, w *windowtest.Window) {
 			bad := filepath.Join(t.TempDir(), "minutes.counterproof")
 			require.NoError(t, os.WriteFile(bad, []byte("minutes of the board"), 0o644))

@@ -13,6 +13,7 @@ import (
 	"fyne.io/fyne/v2"
 
 	"counterproof/app/casepage"
+	"counterproof/app/desk"
 	"counterproof/app/desk/session"
 	"counterproof/app/differences"
 	"counterproof/app/rekey"
@@ -131,6 +132,29 @@ func (w *Window) ShowFinding(i *review.Item) {
 		w.known.differences.Seek(i)
 		w.Go(w.known.differences.Name())
 	}
+}
+
+// Correct goes to the page of Re-key where an errand leads; a correction has a proposal filled in.
+func (w *Window) Correct(o *desk.Correction, proposal []casefile.Change) {
+	back := w.places[w.at].Name()
+	done, leave := o.Done, o.Back
+	if done != nil {
+		o.Done = func(changes []casefile.Change) { w.Go(back); done(changes) }
+	}
+	o.Back = func() {
+		w.Go(back)
+		if leave != nil {
+			leave()
+		}
+	}
+	if !w.enter(w.known.rekey) {
+		return
+	}
+	if err := w.known.rekey.Correct(o, proposal); err != nil {
+		w.Fail(err)
+		return
+	}
+	w.Go(w.known.rekey.Name())
 }
 
 // enter reports whether a place can be entered, and says why not.

@@ -67,7 +67,7 @@ func TestTheDifferencesAskForTheKeysThatAreMissing(t *testing.T) {
 	assert.NotContains(t, w.Fyne().Title(), "Unlock")
 	w.Sheets.All()[0].Close()
 	w.Seal()
-	w.BringIn([]string{demoFile(w, "export.xml")})
+	w.DropExport(demoFile(w, "export.xml"))
 	w.Sheets.All()[0].Close()
 	w.LockAll()
 	w.Go("Differences")

@@ -9,6 +9,7 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/driver/desktop"
+	"github.com/dustin/go-humanize"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
@@ -16,6 +17,7 @@ import (
 	"counterproof/app/internal/windowtest"
 	"counterproof/app/ui"
 	"counterproof/model/casefile"
+	"counterproof/model/files"
 )
 
 // The configuration is out of sight until the second entry is sealed: no widget holds
@@ -189,13 +191,81 @@ func TestADroppedCaseIsOpenedAndAnExportComesInOnceSealed(t *testing.T) {
 	require.True(t, w.Session.IsDemo())
 	w.Seal()
 	w.Changed()
-	w.Drop([]string{filepath.Join(dir, "export.xml")})
+	export := filepath.Join(dir, "export.xml")
+	data, err := os.ReadFile(export)
+	require.NoError(t, err)
+	w.Drop([]string{export})
+	for _, words := range []string{"Bring this export in?", humanize.Comma(int64(len(data))) + " bytes",
+		casefile.DigestOf(data).Groups(), "Tarnwick County Board of Elections", "8 October 2027", "24 precincts", "26 contests", "General Election, 2027-11-02",
+		"Who brings it in?"} {
+		assert.Contains(t, w.Says(), words)
+	}
+	assert.Empty(t, w.Session.State().Exports, "choosing is not bringing in")
+	w.Press("Return")
+	assert.Empty(t, w.Sheets.All(), "the default is not yet")
+	assert.Empty(t, w.Session.State().Exports)
+	w.Drop([]string{export})
+	w.Tap("Hollis Varga brings it in")
+	w.Write("Passphrase", w.Session.DemoPassphrase("p1"))
+	w.Tap("Unlock")
 	require.Len(t, w.Session.State().Exports, 1)
+	assert.Equal(t, casefile.PersonID("p1"), w.Session.State().Exports[0].Who, "the record names who brought it in")
 	assert.Contains(t, w.Says(), "The export came in")
 	w.Sheets.All()[0].Close()
 	w.Drop([]string{filepath.Join(dir, "README.txt")})
 	assert.Len(t, w.Session.State().Exports, 1, "what is no export is refused")
 	assert.NotEmpty(t, w.Sheets.All())
+}
+
+// An export of another election is not brought in without a word: its name and day are said first.
+func TestAnExportOfAnotherElectionIsSaidFirst(t *testing.T) {
+	w := windowtest.Demo(t, windowtest.Plain)
+	export := filepath.Join(filepath.Dir(w.Session.Case().Path()), "export.xml")
+	data, err := os.ReadFile(export)
+	require.NoError(t, err)
+	other := filepath.Join(t.TempDir(), "spring.xml")
+	require.NoError(t, os.WriteFile(other, []byte(strings.ReplaceAll(string(data), "2027-11-02", "2028-04-04")), 0o644))
+	w.Drop([]string{other})
+	assert.NotContains(t, w.Says(), "2028-04-04", "before the seal nothing of it is read")
+	w.Tap("Not yet")
+	w.Seal()
+	w.Drop([]string{other})
+	assert.Contains(t, w.Says(), "Another election?")
+	assert.Contains(t, w.Says(), "spring.xml is dated 2028-04-04, and the case is for the election of 2027-11-02.")
+	w.Press("Return")
+	assert.Empty(t, w.Session.State().Exports)
+}
+
+// Before the units are sealed nothing that an export says of them is shown.
+func TestNothingOfTheUnitsIsSaidOfAnExportBeforeTheirSeal(t *testing.T) {
+	w := windowtest.Demo(t, windowtest.Plain)
+	export := filepath.Join(filepath.Dir(w.Session.Case().Path()), "export.xml")
+	w.Unlock("p2")
+	w.SealOne(casefile.ScopeBallots)
+	w.Drop([]string{export})
+	assert.Contains(t, w.Says(), "24 precincts")
+	assert.NotContains(t, w.Says(), "12 voting units")
+	w.Tap("Not yet")
+	w.SealOne(casefile.ScopeUnits)
+	w.Drop([]string{export})
+	assert.Contains(t, w.Says(), "12 voting units")
+}
+
+func TestADroppedCaseAsksBeforeItReplacesTheOpenOne(t *testing.T) {
+	w := windowtest.Demo(t, windowtest.Plain)
+	path := w.Session.Case().Path()
+	other := filepath.Join(t.TempDir(), "other.counterproof")
+	require.NoError(t, w.Session.Case().BackupTo(t.Context(), files.Place{Path: other, Case: true, Private: true}))
+	w.Drop([]string{other})
+	assert.Contains(t, w.Says(), "Open this case instead?")
+	w.Press("Return")
+	assert.Empty(t, w.Sheets.All())
+	assert.Equal(t, path, w.Session.Case().Path(), "the default is not yet")
+	w.Drop([]string{path})
+	assert.Empty(t, w.Sheets.All(), "the open one asks nothing")
+	w.Drop([]string{other})
+	w.Tap("Open it")
+	assert.Equal(t, other, w.Session.Case().Path())
 }
 
 func TestKeysGoToThePlaceInView(t *testing.T) {

@@ -109,7 +109,7 @@ func reportExchange(ds *difference.Differences, r *reporter, k, other int, field
 		claim(claims...)
 }
 
-// placeClaims claim where on the ballots contests stand whose choices were exchanged.
+// placeClaims claim where on the ballots contests stand whose choices were exchanged, and below which headings.
 func placeClaims(ds *difference.Differences, pairs []int) (out []finding.Claim) {
 	for a, at := range ds.Precincts.Areas {
 		for _, k := range pairs {
@@ -117,6 +117,7 @@ func placeClaims(ds *difference.Differences, pairs []int) (out []finding.Claim) 
 			if ds.Primary.On[m.Primary].Has(at.Primary) || ds.Second.On[m.Second].Has(at.Second) {
 				out = append(out, ballotClaims(ds, []int{a}, finding.Order, finding.None, finding.None)...)
 				out = append(out, ballotClaims(ds, []int{a}, finding.Content, m.Primary, m.Second)...)
+				out = append(out, ballotClaims(ds, []int{a}, finding.Headings, m.Primary, m.Second)...)
 			}
 		}
 	}

@@ -2,6 +2,7 @@ package checks
 
 import (
 	"fmt"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -68,4 +69,27 @@ func TestUnitsOfTwoKeyersAreNotTakenForOne(t *testing.T) {
 	whole, differ := UniteKeyers([]Keyer{{Name: "A", Entry: one}, {Name: "B", Entry: other}}, Options{})
 	assert.Empty(t, differ)
 	require.Len(t, whole.Units, 3)
+}
+
+// Two keyers share a face: one keyed its headings, the other, who keyed the face too, their Spanish.
+func TestHeadingsOfTwoKeyersInOtherLanguagesAreOne(t *testing.T) {
+	one, other := smallCounty(), smallCounty()
+	spanish := func(e *model.Election, words string) {
+		at := &e.Styles[0].Content[0].Headings.Value[0]
+		*at = append(slices.Clone(*at), model.Phrase{Language: "es", Words: words})
+	}
+	other.Origins.Languages = []string{"es"}
+	spanish(other, "PUEBLO")
+	whole, differ := UniteKeyers([]Keyer{{Name: "A", Entry: one}, {Name: "B", Entry: other}}, Options{})
+	require.Empty(t, differ)
+	require.Len(t, whole.Styles, len(one.Styles))
+	require.Equal(t, "PUEBLO", whole.Styles[0].Content[0].Headings.Value[0].In("es"))
+	require.False(t, one.Styles[0].Content[0].Headings.Value[0].Has("es"), "what is given is not changed")
+
+	export := smallCounty()
+	export.Origins.Languages = []string{"es"}
+	spanish(export, "ALDEA")
+	found := Compare(export, whole, Options{}).Findings
+	require.Len(t, found, 1, "no heading in another language is lost")
+	require.Equal(t, codeHeading, found[0].Check)
 }

@@ -212,6 +212,7 @@ func (u *uniting) uniteStyles() {
 		return list
 	}
 	have := map[ballot]bool{}
+	whole := len(e.Styles) // the ballots that the whole has already
 	for _, st := range e.Styles {
 		for _, p := range st.Precincts {
 			for _, party := range parties(st.Parties) {
@@ -222,6 +223,13 @@ func (u *uniting) uniteStyles() {
 	for i, st := range b.Styles {
 		st = st.Clone()
 		st.Parties = renumbered(st.Parties, u.parties)
+		of := renumbered(st.Precincts, u.precincts)
+		for k := range e.Styles[:whole] {
+			if into := &e.Styles[k]; len(into.Precincts) > 0 && slices.Equal(into.Parties, st.Parties) &&
+				!slices.ContainsFunc(into.Precincts, func(p int) bool { return !slices.Contains(of, p) }) {
+				u.supplyHeadings(into, &st)
+			}
+		}
 		left := st.Precincts[:0]
 		for _, p := range st.Precincts {
 			if p = u.precincts[p]; slices.ContainsFunc(parties(st.Parties), func(party int) bool {
@@ -252,4 +260,30 @@ func (u *uniting) uniteStyles() {
 		}
 		e.Styles, e.Origins.Styles = append(e.Styles, st), append(e.Origins.Styles, b.Origins.Style(i))
 	}
+}
+
+// supplyHeadings fills in the languages in which the headings of a ballot were not stated. The other
+// ballot is of the entry that is being added.
+func (u *uniting) supplyHeadings(into, from *model.Style) {
+	fill := func(into *model.Stated[[]model.Text], from model.Stated[[]model.Text]) {
+		switch {
+		case !into.Known:
+			*into = from
+		case len(into.Value) == len(from.Value):
+			for k := range into.Value {
+				h := model.Stated[model.Text]{Known: true, Value: into.Value[k]}
+				supplyText(&h, model.Stated[model.Text]{Known: true, Value: from.Value[k]})
+				into.Value[k] = h.Value
+			}
+		}
+	}
+	for i := range into.Content {
+		at := slices.IndexFunc(from.Content, func(p model.Placement) bool {
+			return u.contests[p.Contest] == into.Content[i].Contest
+		})
+		if at >= 0 {
+			fill(&into.Content[i].Headings, from.Content[at].Headings)
+		}
+	}
+	fill(&into.Closing, from.Closing)
 }

@@ -69,8 +69,9 @@ type Place struct {
 	session *session.Session
 	page    *fyne.Container
 	asked   session.Comparison
-	// open is how many findings are open; -1 while it is not known.
-	open int
+	// open is how many findings are open; -1 while it is not known. referred are those that the
+	// supervisor decides.
+	open, referred int
 	// lead is the action of the one thing to do next, nil where there is none.
 	lead *ui.Action
 }
@@ -123,7 +124,7 @@ func (p *Place) ask() {
 		p.open = -1 // where it fails the place of differences says why
 		if err == nil {
 			c := s.Counts()
-			p.open = c.Open + c.Waiting
+			p.open, p.referred = c.Open+c.Waiting, s.Referred()
 		}
 		if !atOnce {
 			p.Refresh()
@@ -241,6 +242,9 @@ func (p *Place) next() fyne.CanvasObject {
 	if !ok {
 		return ui.Page(ui.Column(2, ui.Kicker("Next"), ui.Title("The report is signed."),
 			ui.Body("Nothing is left to do. A later export, amendment or correction opens a new round.")))
+	}
+	if step.ID == session.StepDifferences {
+		step.Detail += p.session.LeftWords(p.referred)
 	}
 	objects := []fyne.CanvasObject{ui.Kicker("Next"), ui.Title(step.Title), ui.Body(step.Detail)}
 	if a := p.action(step); a != nil {
@@ -398,7 +402,7 @@ func (p *Place) cameIn() fyne.CanvasObject {
 		rows = append(rows, ui.Ruled([]float32{1}, ui.Column(0.4,
 			ui.NewWords(ui.SizeBody, ui.Run{Text: finding.Capital(c.What) + ": ", Face: ui.SansBold},
 				ui.Run{Text: c.Name}).Wrapped(),
-			ui.Caption(session.Local(c.At)),
+			ui.Caption(strings.TrimSuffix(session.Local(c.At)+", by "+c.By, ", by ")),
 			ui.NewWords(ui.SizeCaption, ui.Run{Text: c.Digest.Groups()}).Wrapped())))
 	}
 	if len(rows) > 0 {

@@ -88,7 +88,7 @@ func TestPictures(t *testing.T) {
 		"compared": func(t *testing.T, w *windowtest.Window) {
 			w.LayOutDemo()
 			w.Seal()
-			w.Drop([]string{filepath.Join(filepath.Dir(w.Session.Case().Path()), "export.xml")})
+			w.DropExport(filepath.Join(filepath.Dir(w.Session.Case().Path()), "export.xml"))
 			w.Sheets.All()[0].Close()
 		},
 	})

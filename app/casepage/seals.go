@@ -78,11 +78,11 @@ func (p *Place) countersign() {
 		"the printed page.", who.Name, last.Terms.Scope, session.Local(last.At))),
 		ui.NewWords(ui.SizeBody, ui.Run{Text: last.Sealed.Groups(), Face: ui.SansBold}).Wrapped())
 	w.Lay("Countersign the seal?", content, func(s *ui.Sheet) {
-		s.Action(ui.Next, "Countersign", func() {
+		s.Action(ui.Next, "Not yet", s.Close)
+		s.Action(ui.Plain, "Countersign", func() {
 			s.Close()
 			w.Brief("Countersigning the seal", func() error { return c.Countersign(who.ID) }, w.Changed)
 		})
-		s.Action(ui.Quiet, "Not now", s.Close)
 	})
 }
 

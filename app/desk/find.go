@@ -78,9 +78,11 @@ func (k *Keying) Find(query string) []Hit {
 	return out
 }
 
-// Show opens a page at a stop, as given by a hit or a flag.
+// Show opens a page at a stop, as given by a hit, a flag or a Spot. A rarely keyed stop appears.
 func (k *Keying) Show(p Page, s Stop) {
 	k.language = s.Language
 	k.Open(p)
-	k.goTo(s)
+	if !k.goTo(s) {
+		k.reveal(s)
+	}
 }

@@ -86,11 +86,15 @@ func OpenKeying(r Record, o Options) *Keying {
 		k.page = Page{PageFace, faces[0]}
 	}
 	k.e.Each(casefile.Contests, func(row int, _ []string) {
-		if s := k.e.Value(casefile.Contests, row, "source"); s != "" {
+		// A correction has documents of its own: which, the pair says.
+		if s := k.e.Value(casefile.Contests, row, "source"); s != "" && !k.Correcting() {
 			k.document = s
 		}
 	})
 	k.toFirstEmpty()
+	if len(k.reopened) > 0 {
+		k.toReopened()
+	}
 	return k
 }
 
@@ -173,6 +177,7 @@ func (k *Keying) left(a act, err error) {
 		k.done, k.undone, k.earlierUndone = nil, nil, 0
 	}
 	if a.seen != nil {
+		had := len(k.reopened)
 		done, undone, count := k.done, k.undone, k.earlierUndone
 		k.take(a.seen)
 		k.done, k.undone, k.earlierUndone = done, undone, count
@@ -186,9 +191,24 @@ func (k *Keying) left(a act, err error) {
 			}
 			k.apply(later.changes)
 		}
+		if had == 0 && len(k.reopened) > 0 {
+			k.toReopened()
+		}
 		k.keepFocus()
 	}
 	k.tell()
+}
+
+// toReopened opens the first page with a contest that an amendment has reopened.
+func (k *Keying) toReopened() {
+	for _, p := range k.Pages() {
+		for _, place := range k.e.places[p.Row] {
+			if p.Kind == PageFace && k.reopened[k.e.Ref(casefile.Placements, place, "contest")] {
+				k.Open(p.Page)
+				return
+			}
+		}
+	}
 }
 
 // Undo reverts the last act, even one of an earlier session. It returns false if there is nothing
@@ -271,14 +291,35 @@ func (k *Keying) Unsaved() string {
 	return ""
 }
 
+// Settle keys what was typed in the field. It returns false, and sets the message, if that cannot be
+// kept or waits for Enter.
+func (k *Keying) Settle() bool {
+	if !k.leave() {
+		return false
+	}
+	if k.Unsaved() != "" {
+		k.message = "Enter keys what is in the field, Esc drops it; then go on"
+		return false
+	}
+	return true
+}
+
+// Resting reports whether nothing typed waits in the field, so that Esc has nothing to let go of.
+func (k *Keying) Resting() bool {
+	return k.Unsaved() == "" && k.before == 0 && k.beforeChoice == 0 && k.heading == "" && k.focus.Kind != Document
+}
+
 // Retry tries at once to write again what the disk did not accept.
 func (k *Keying) Retry() { k.disk.nudge() }
 
 // Close writes the rest to disk, if the disk accepts it, and closes the desk.
 func (k *Keying) Close() error { return k.disk.close() }
 
-// OnDisk reports whether the value at a stop is on disk.
+// OnDisk reports whether the value at a stop is on disk; what a correction changes is not.
 func (k *Keying) OnDisk(s Stop) bool {
+	if _, changed := k.Was(s); changed {
+		return false
+	}
 	f, ok := s.field()
 	return !ok || k.pending[f] == 0
 }
@@ -316,10 +357,27 @@ func (k *Keying) ReadOnly(s Stop) bool {
 }
 
 func (k *Keying) sealedFor(s Stop) bool {
-	if s.Kind >= UnitName {
+	if s.Kind >= UnitName && s.Kind != RosterPrecinct {
 		return k.units
 	}
 	return k.ballots
+}
+
+// Correcting reports whether the desk holds a draft: a correction of what is sealed, or a look at it.
+func (k *Keying) Correcting() bool { return k.draft() != nil }
+
+func (k *Keying) draft() *Draft {
+	d, _ := k.record.(*Draft)
+	return d
+}
+
+// Was returns the sealed value at a stop, and whether a correction changes it.
+func (k *Keying) Was(s Stop) (was string, changed bool) {
+	f, ok := s.field()
+	if d := k.draft(); d != nil && ok {
+		return d.Was(f), d.Was(f) != k.Value(s)
+	}
+	return "", false
 }
 
 // Reopened reports whether an amendment reopened the contest.
@@ -328,7 +386,7 @@ func (k *Keying) Reopened(contest int) bool { return k.reopened[contest] }
 // Amended reports whether an amendment is open, so that the ballots need another seal: a contest is
 // reopened, or a new one may be keyed.
 func (k *Keying) Amended() bool {
-	return k.ballots && (len(k.reopened) > 0 || !k.ReadOnly(Stop{Kind: NextContest}))
+	return k.ballots && !k.Correcting() && (len(k.reopened) > 0 || !k.ReadOnly(Stop{Kind: NextContest}))
 }
 
 // probe returns a change that keying the stop would make.

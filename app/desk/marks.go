@@ -82,7 +82,7 @@ func (k *Keying) mark(s Stop, text string) (to Stop, ok, is bool) {
 // newChoice adds a choice to a contest. Where the first two choices have no party printed, this one
 // has none either, until somebody keys one.
 func (k *Keying) newChoice(s Stop, name string) (Stop, bool) {
-	n := k.e.Next(casefile.Choices)
+	n := k.choiceRow(s.Row, name)
 	changes := []casefile.Change{casefile.Set(casefile.Choices, n, "contest", itoa(s.Row)),
 		casefile.Set(casefile.Choices, n, "position", k.choicePosition(s.Row)),
 		casefile.Set(casefile.Choices, n, "name", name)}
@@ -93,6 +93,19 @@ func (k *Keying) newChoice(s Stop, name string) (Stop, bool) {
 		return s, false
 	}
 	return Stop{Kind: ChoiceName, Row: n, Place: s.Place}, true
+}
+
+// choiceRow returns the row for a new choice of a contest: in one that an amendment emptied, the row
+// that a choice of that name had.
+func (k *Keying) choiceRow(contest int, name string) int {
+	if k.reopened[contest] {
+		for _, row := range k.record.Again(contest, name) {
+			if !k.e.Has(casefile.Choices, row) {
+				return row
+			}
+		}
+	}
+	return k.e.Next(casefile.Choices)
 }
 
 // filled reports whether a choice has its party lines.
@@ -118,7 +131,7 @@ func (k *Keying) asksParty(contest int) bool {
 // newWriteIns adds lines for write-ins to a contest, one after the other.
 func (k *Keying) newWriteIns(s Stop, words string, lines int) bool {
 	for range lines {
-		n := k.e.Next(casefile.Choices)
+		n := k.choiceRow(s.Row, words)
 		if !k.set(casefile.Set(casefile.Choices, n, "contest", itoa(s.Row)),
 			casefile.Set(casefile.Choices, n, "position", k.choicePosition(s.Row)),
 			casefile.Set(casefile.Choices, n, "name", words), casefile.Set(casefile.Choices, n, "write_in", "yes")) {

@@ -11,12 +11,13 @@ import (
 type PageKind uint8
 
 // The pages: the election's name and parties; one ballot face; the contests that are on no face;
-// the voting units.
+// the voting units; in a correction, the official roster.
 const (
 	PageElection PageKind = iota
 	PageFace
 	PageLoose
 	PageUnits
+	PageRoster
 )
 
 // Page is one page of the desk; Row is the face of a PageFace.
@@ -31,7 +32,8 @@ type PageInfo struct {
 	// Name is the face's label as keyed; empty if it has none.
 	Name string
 	// Contests and Precincts are the numbers of contests and precincts of the face. For
-	// PageElection, Contests is the number of parties, for PageUnits the number of units.
+	// PageElection, Contests is the number of parties, for PageUnits the number of units; Precincts
+	// of PageRoster is the number of precincts.
 	Contests, Precincts int
 }
 
@@ -59,7 +61,11 @@ func (k *Keying) listPages() []PageInfo {
 		out = append(out, PageInfo{Page: Page{Kind: PageLoose}, Contests: len(loose)})
 	}
 	k.e.Each(casefile.Units, func(int, []string) { units++ })
-	return append(out, PageInfo{Page: Page{Kind: PageUnits}, Contests: units})
+	out = append(out, PageInfo{Page: Page{Kind: PageUnits}, Contests: units})
+	if k.Correcting() {
+		out = append(out, PageInfo{Page: Page{Kind: PageRoster}, Precincts: len(k.e.precincts())})
+	}
+	return out
 }
 
 func (k *Keying) nextFace() int {

@@ -143,6 +143,8 @@ func (k *Keying) Remove() {
 			gone(casefile.Headers, h)
 		}
 		gone(casefile.Units, f.Row)
+	case RosterPrecinct, RosterSite:
+		gone(casefile.Precincts, f.Row)
 	case FaceLabel, FaceParty, FacePrecincts, NextContest:
 		if len(k.e.places[f.Row]) > 0 {
 			k.message = "the face still has contests: take them off it first"

@@ -21,6 +21,7 @@ type Record interface {
 	Tables() *casefile.Tables
 	Sealed(scope casefile.Scope) bool
 	Reopened() []casefile.Row
+	Again(contest int, name string) []int
 }
 
 // retryEvery is the pause before another attempt to write what the disk did not accept.

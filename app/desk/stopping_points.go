@@ -41,6 +41,8 @@ const (
 	UnitSite
 	UnitUse
 	UnitPrecincts
+	RosterPrecinct
+	RosterSite
 )
 
 // Stop is a place for the cursor. Row is the row of the keyed thing: the contest for Title and
@@ -81,8 +83,9 @@ var fields = map[StopKind]struct {
 	MeasureText: {casefile.Contests, "text"},
 	Source:      {casefile.Contests, "source"},
 	ChoiceName:  {casefile.Choices, "name"}, ChoiceLines: {casefile.Choices, "party_lines"},
-	ChoicePerson: {casefile.Choices, "person"},
-	UnitName:     {casefile.Units, "unit"}, UnitSite: {casefile.Units, "site"}, UnitUse: {casefile.Units, "use"},
+	ChoicePerson:   {casefile.Choices, "person"},
+	RosterPrecinct: {casefile.Precincts, "precinct"}, RosterSite: {casefile.Precincts, "site"},
+	UnitName: {casefile.Units, "unit"}, UnitSite: {casefile.Units, "site"}, UnitUse: {casefile.Units, "use"},
 }
 
 // field returns the field that the stop keys; stops such as NextChoice key a new row.
@@ -131,6 +134,8 @@ func (k *Keying) Stops() []StopInfo {
 		}
 	case PageUnits:
 		k.unitStops()
+	case PageRoster:
+		k.rosterStops()
 	}
 	return k.allStops
 }
@@ -239,6 +244,15 @@ func (k *Keying) unitStops() {
 	k.stop(Stop{Kind: UnitName, Row: k.e.Next(casefile.Units)}, true, 0)
 }
 
+// rosterStops are the precincts of the official roster, for a correction.
+func (k *Keying) rosterStops() {
+	k.e.Each(casefile.Precincts, func(row int, _ []string) {
+		k.stop(Stop{Kind: RosterPrecinct, Row: row}, true, 0)
+		k.stop(Stop{Kind: RosterSite, Row: row}, false, 0)
+	})
+	k.stop(Stop{Kind: RosterPrecinct, Row: k.e.Next(casefile.Precincts)}, true, 0)
+}
+
 // shown reports whether a rarely keyed stop is on the page: it has a value, or the user asked for
 // it.
 func (k *Keying) shown(s Stop) bool {
@@ -301,12 +315,23 @@ func (k *Keying) toFirstEmpty() {
 	k.focus = Stop{}
 	stops := k.Stops()
 	if k.ballots {
-		// Reopened contests come first.
+		// Reopened contests come first: what they lack, or else their titles.
+		first := -1
 		for i := range stops {
-			if stops[i].Kind == Title && k.reopened[stops[i].Row] {
+			if !k.reopened[stops[i].Contest] {
+				continue
+			}
+			if stops[i].Needed && stops[i].empty() {
 				k.goTo(stops[i].Stop)
 				return
 			}
+			if first < 0 && stops[i].Kind == Title {
+				first = i
+			}
+		}
+		if first >= 0 {
+			k.goTo(stops[first].Stop)
+			return
 		}
 	}
 	for i := range stops {
@@ -355,6 +380,10 @@ func (k *Keying) on(from Stop) {
 	at := k.at(from)
 	if at < 0 {
 		k.toFirstEmpty()
+		return
+	}
+	if d := k.draft(); d != nil && d.had(from) {
+		k.goTo(from) // a corrected field: what is next on the page is not meant
 		return
 	}
 	if at+1 < len(stops) && stops[at+1].empty() {

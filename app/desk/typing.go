@@ -135,6 +135,8 @@ func (k *Keying) enter(asTyped bool) {
 		} else {
 			k.toFirstEmpty()
 		}
+	case from.Kind == FacePrecincts && k.Correcting():
+		k.goTo(from)
 	case from.Kind == FacePrecincts:
 		k.Open(Page{PageFace, k.nextFace()})
 	case from.Kind == NextChoice && to.Kind == ChoiceName:
@@ -394,15 +396,19 @@ func (k *Keying) answersAbove(f Stop) bool {
 		return false
 	}
 	var changes []casefile.Change
-	n := k.e.Next(casefile.Choices)
+	next, used := k.e.Next(casefile.Choices), map[int]bool{}
 	for _, choice := range k.e.choices[above] {
+		n := k.choiceRow(f.Row, k.e.Value(casefile.Choices, choice, "name"))
+		if n >= next || used[n] {
+			n, next = next, next+1
+		}
+		used[n] = true
 		changes = append(changes, casefile.Set(casefile.Choices, n, "contest", itoa(f.Row)))
 		for _, column := range []string{"position", "name", "party_lines", "write_in"} {
 			if v := k.e.Value(casefile.Choices, choice, column); v != "" {
 				changes = append(changes, casefile.Set(casefile.Choices, n, column, v))
 			}
 		}
-		n++
 	}
 	return k.set(changes...)
 }

@@ -1,14 +1,17 @@
 package differences
 
 import (
+	"context"
+	"fmt"
 	"slices"
 	"strings"
-	"time"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
+	"github.com/dustin/go-humanize/english"
 
 	"counterproof/app/desk/findings"
+	"counterproof/app/desk/session"
 	"counterproof/app/ui"
 	"counterproof/model/casefile"
 )
@@ -18,53 +21,63 @@ func (p *Place) amend() {
 	w, c := p.w, p.session.Case()
 	document, date, reason := ui.NewField("Document", "court order 12 of 2027"), ui.NewField("Day", "2027-09-20"),
 		ui.NewField("Reason", "")
-	var terms casefile.Amendment
+	terms := casefile.Amendment{Rekey: true}
+	list, err := findings.ContestsOf(c)
+	if err != nil {
+		w.Fail(err)
+		return
+	}
+	ticks := make([]*ui.Tick, len(list))
 	var boxes []fyne.CanvasObject
-	for source := 0; source <= len(c.State().Joined); source++ {
-		rows, err := c.ShownRows(source, casefile.Contests)
-		if err != nil {
-			w.Fail(err)
-			return
-		}
-		for _, row := range rows {
-			title := ""
-			for n, column := range casefile.Contests.Columns() {
-				if n < len(row.Cells) && row.Cells[n] != "" && row.Cells[n] != "-" && (column == "title" || column == "subtitle") {
-					title = strings.TrimPrefix(title+" · "+row.Cells[n], " · ")
-				}
+	shown := ui.Caption("")
+	find := ui.NewField("Find a contest", "letters of its title")
+	refilter := func() {
+		seen := 0
+		for n, fits := range findings.Fitting(list, find.Text) {
+			// What is chosen stays in sight, whatever is looked for.
+			ui.Show(ticks[n], fits || ticks[n].Checked)
+			if fits {
+				seen++
 			}
-			id := casefile.Row{Source: source, Table: casefile.Contests, Row: row.Row}
-			boxes = append(boxes, ui.NewTick(title, func(on bool) {
-				terms.Contests = slices.DeleteFunc(terms.Contests, func(r casefile.Row) bool { return r == id })
-				if on {
-					terms.Contests = append(terms.Contests, id)
-				}
-			}))
 		}
+		shown.SetText(fmt.Sprintf("%d of %s fit, %d chosen", seen, english.Plural(len(list), "contest", ""),
+			len(terms.Contests)))
+	}
+	for n, x := range list {
+		ticks[n] = ui.NewTick(x.Title, func(on bool) {
+			terms.Contests = slices.DeleteFunc(terms.Contests, func(r casefile.Row) bool { return r == x.Row })
+			if on {
+				terms.Contests = append(terms.Contests, x.Row)
+			}
+			refilter()
+		})
+		boxes = append(boxes, ticks[n])
 	}
 	contests := container.NewVScroll(container.NewVBox(boxes...))
 	contests.SetMinSize(fyne.NewSize(200, 180))
+	find.OnChanged = func(string) { refilter(); contests.ScrollToTop(); contests.Content.Refresh() }
+	refilter()
+	adds := false
+	only := ui.NewTick("It only adds contests: none is opened again", func(on bool) { adds = on })
 	mailed := ui.NewTick("Ballots already mailed stand", func(on bool) { terms.MailedStand = on })
 	sheet := w.Form("Amendment", ui.Column(1.5,
-		ui.Body("A court order, a withdrawal, a certified change. The second party keys the contests it touches again, "+
-			"blind: until they are sealed again the differences stay closed. Where it adds a contest choose none."),
-		ui.Kicker("Contests that are opened again"), contests, mailed),
+		ui.Body("A court order, a withdrawal, a certified change. The contests it touches are emptied, and the second party "+
+			"keys them again whole, blind: until they are sealed again the differences stay closed."),
+		ui.Kicker("Contests that are opened again"), find, shown, contests, only, mailed),
 		[]*ui.Field{document, date, reason}, []string{"What orders the change.", "Year-month-day.", ""}, "Both sign", nil,
 		func(s *ui.Sheet) string {
 			terms.Document, terms.Date, terms.Reason = strings.TrimSpace(document.Text), strings.TrimSpace(date.Text),
 				strings.TrimSpace(reason.Text)
-			if _, err := time.Parse(time.DateOnly, terms.Date); err != nil {
-				return "Write the day as year-month-day, like 2027-09-20."
-			}
-			if terms.Document == "" || terms.Reason == "" {
-				return "Name the document and the reason."
+			if why := findings.AmendmentLacks(terms, adds); why != "" {
+				return why
 			}
 			s.Close()
-			w.SignTogether("Amendment", terms.Document+", "+terms.Date, findings.Signers(c.State(), nil, ""), p.Shown,
-				func(ids []casefile.PersonID) {
-					w.Brief("Recording the amendment", func() error { return c.Amend(terms, ids...) }, w.Changed)
-				})
+			w.SignTogether(ui.Ballot(terms.Document+", "+terms.Date), session.Signing{Head: "Amendment",
+				People: findings.Signers(c.State(), nil, ""), What: "Recording the amendment",
+				Do:   func(_ context.Context, ids []casefile.PersonID) error { return c.Amend(terms, ids...) },
+				Then: p.Shown, Back: p.Shown})
 			return ""
 		})
 	sheet.OnEscape = func() { sheet.Close(); p.Shown() }
+	find.OnEscape = func() { sheet.Escape() }
 }

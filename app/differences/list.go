@@ -65,10 +65,14 @@ func draw(r *ui.ListRow, row findings.Row) {
 		return
 	}
 	word, mark := findings.Lead(row.Item)
+	status := row.Item.Status.Words()
+	if row.ToSign {
+		status = "to be signed"
+	}
 	r.Set(ui.Icon(mark), ui.ColorAccent, ui.Icon(findings.StateIcon(row.Item.Status)),
 		ui.Run{Text: about(row.Item), Face: ui.Serif},
 		ui.Run{Text: finding.Capital(word), Face: ui.SansBold},
-		ui.Run{Text: "  " + row.Item.Status.Words(), Color: ui.ColorFaded})
+		ui.Run{Text: "  " + status, Color: ui.ColorFaded})
 }
 
 // about is what a finding is about, in a line.

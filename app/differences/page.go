@@ -13,7 +13,6 @@ import (
 	"counterproof/checks"
 	"counterproof/checks/finding"
 	"counterproof/checks/review"
-	"counterproof/model/casefile"
 )
 
 // show draws the finding in view on its facing pages.
@@ -75,14 +74,19 @@ func (p *Place) page(i *review.Item) fyne.CanvasObject {
 // choices are the four outcomes, and whether one finding or its group is decided.
 func (p *Place) choices(i *review.Item) fyne.CanvasObject {
 	var actions []fyne.CanvasObject
-	for n, o := range findings.OutcomesOf(p.items()) {
-		weight := ui.Plain
-		if n == 0 && i.Status.Open() && i.Status != review.StatusWaiting {
-			weight = ui.Next
-		}
-		actions = append(actions, ui.NewAction(weight, o.Label, "", string(o.Key), func() { p.decide(o) }))
+	for _, o := range findings.OutcomesOf(p.items()) { // none of them stands out
+		actions = append(actions, ui.NewAction(ui.Plain, o.Label, "", string(o.Key), func() { p.decide(o) }))
 	}
-	objects := []fyne.CanvasObject{ui.Flow(1.5, actions...)}
+	var objects []fyne.CanvasObject
+	if words := findings.ReferredWords(p.list.Snapshot.State, p.items()); words != "" {
+		objects = append(objects, ui.Slip(ui.Body(words)))
+	}
+	if c := p.list.Snapshot.OnList(i.ID); c != nil {
+		objects = append(objects, ui.Slip(ui.MiddleCells(2, []float32{1, 0}, ui.Column(0.4,
+			ui.Bold("On the list to be signed: "+findings.Label(c.Outcome)), ui.Body(c.Reason)),
+			ui.NewAction(ui.Next, toSign, "", "S", p.sign))))
+	}
+	objects = append(objects, ui.Flow(1.5, actions...))
 	if n := len(p.list.Group(i.ID)); n > 1 {
 		label, words := fmt.Sprintf("Decide all %d at once", n), fmt.Sprintf("%d findings seem to have one cause.", n)
 		if p.whole {
@@ -114,16 +118,19 @@ func (p *Place) facts(i *review.Item) (objects []fyne.CanvasObject) {
 	if len(rows) > 0 {
 		objects = append(objects, ui.Kicker("Where to look"), ui.Column(0, rows...))
 	}
+	links := []fyne.CanvasObject{ui.NewAction(ui.Quiet, "Where it was keyed", ui.PlaceRekey, "K", p.showKeyed),
+		ui.NewAction(ui.Quiet, "The export's own lines", ui.PlaceDifferences, "X", p.showExport)}
 	if i.Unit != "" || len(i.Precincts) > 0 {
-		objects = append(objects, ui.NewAction(ui.Quiet, "Follow it to its voting units", ui.PlaceUnits, "U", p.follow))
+		links = append(links, ui.NewAction(ui.Quiet, "Follow it to its voting units", ui.PlaceUnits, "U", p.follow))
 	}
+	objects = append(objects, ui.Flow(1.5, links...))
 	if c := checks.Find(i.Check); c != nil {
 		objects = append(objects, ui.Kicker("What is checked ("+string(c.Code)+", "+string(i.Grade)+")"), ui.Body(c.Doc))
 	}
 	if len(i.Decisions) > 0 {
 		objects = append(objects, ui.Kicker("What was decided"))
 		for _, d := range i.Decisions {
-			words := label(d.Terms.Outcome)
+			words := findings.Label(d.Terms.Outcome)
 			if d.Terms.Reason != "" {
 				words += ": " + d.Terms.Reason
 			}
@@ -141,13 +148,4 @@ func (p *Place) facts(i *review.Item) (objects []fyne.CanvasObject) {
 		}
 	}
 	return objects
-}
-
-func label(o casefile.Outcome) string {
-	for _, known := range findings.Outcomes {
-		if known.Outcome == o {
-			return known.Label
-		}
-	}
-	return string(o)
 }

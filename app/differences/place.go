@@ -16,6 +16,7 @@ import (
 	"fyne.io/fyne/v2/container"
 	"github.com/dustin/go-humanize/english"
 
+	"counterproof/app/desk"
 	"counterproof/app/desk/findings"
 	"counterproof/app/desk/session"
 	"counterproof/app/ui"
@@ -34,10 +35,16 @@ type Window interface {
 	Fail(err error)
 	Work(what string, do func(context.Context) error, then func())
 	Brief(what string, do func() error, then func())
-	// SignTogether has each person sign with their own key.
-	SignTogether(head, words string, people []casefile.Person, back func(), done func([]casefile.PersonID))
-	// ChooseExport asks for the files of an export.
+	// SignTogether shows what is to be signed, and then asks each person for their passphrase, as
+	// Passphrases does at once.
+	SignTogether(content fyne.CanvasObject, act session.Signing)
+	Passphrases(content fyne.CanvasObject, act session.Signing)
+	// ChooseExport asks for the files of an export. BringIn shows what they are, asks who brings them
+	// in, and tells what came of it.
 	ChooseExport(then func(paths []string))
+	// Correct goes to the page of Re-key where an errand leads, with a proposal for a correction.
+	Correct(o *desk.Correction, proposal []casefile.Change)
+	BringIn(paths []string, then func(review.Brought, *review.Snapshot))
 	// ShowUnits goes to a voting unit, or to those of a precinct.
 	ShowUnits(unit, precinct string)
 }
@@ -61,6 +68,7 @@ type Place struct {
 	table    *ui.RowList
 	filter   *ui.Field
 	progress *ui.Progress
+	toSign   *ui.Action
 	shown    *ui.Words
 	detail   *fyne.Container
 	scroll   *container.Scroll
@@ -82,6 +90,7 @@ func New(w Window, s *session.Session) *Place {
 	p.progress = ui.NewProgress()
 	p.shown = ui.Caption("")
 	p.trouble = ui.Body("")
+	p.toSign = ui.NewAction(ui.Plain, toSign, "", "S", p.sign)
 	p.table = p.newList()
 	p.detail = container.NewStack()
 	p.scroll = container.NewVScroll(ui.Inset(2.2, 0.5, p.detail))
@@ -120,7 +129,8 @@ func (p *Place) Keys() []ui.Key {
 	}
 	return append(keys, ui.Keys("Enter", "decide: the four outcomes",
 		"G", "decide the whole group at once, or one alone", "/", "filter; Esc clears it and goes back",
-		"E", "bring in an export", "A", "enter an amendment", "U", "follow the finding to its voting units")...)
+		"S", "the decisions to be signed: read them through, then sign", "E", "bring in an export", "A", "enter an amendment",
+		"K", "go to the place where it was keyed", "X", "the export's own lines", "U", "follow the finding to its voting units")...)
 }
 
 // Refresh makes the list again, on another goroutine, if something was recorded.
@@ -143,6 +153,8 @@ func (p *Place) Refresh() {
 			ui.Part{Word: "settled", Count: c.Settled, Icon: ui.StateCleared, Fill: ui.Solid},
 			ui.Part{Word: "waiting", Count: c.Waiting, Icon: ui.StateDecided, Fill: ui.Hatched},
 			ui.Part{Word: "open", Count: c.Open, Icon: ui.StateOpen})
+		p.toSign.SetLabel(fmt.Sprintf("%s (%d)", toSign, len(s.Collected)))
+		ui.Show(p.toSign, len(s.Collected) > 0)
 		p.refilter()
 	})
 }
@@ -156,7 +168,7 @@ func (p *Place) lay() {
 		ui.NewAction(ui.Plain, "Export", "", "E", p.askExport),
 		ui.NewAction(ui.Plain, "Amendment", "", "A", p.amend)))
 	left := container.NewStack(ui.NewSurface(ui.ColorPaper, ui.ColorRule),
-		container.NewBorder(ui.Inset(2, 1, p.shown), nil, nil, nil, p.table))
+		container.NewBorder(ui.Inset(2, 1, ui.Column(1, p.shown, p.toSign)), nil, nil, nil, p.table))
 	split := ui.TwoParts(0.34, left, p.scroll)
 	p.body.Objects = []fyne.CanvasObject{ui.Inset(3, 2,
 		container.NewBorder(ui.Column(1.5, bar, ui.Rule()), nil, nil, nil, split))}
@@ -263,8 +275,14 @@ func (p *Place) typedRune(r rune) {
 		p.askExport()
 	case 'a', 'A':
 		p.amend()
+	case 's', 'S':
+		p.sign()
 	case 'u', 'U':
 		p.follow()
+	case 'k', 'K':
+		p.showKeyed()
+	case 'x', 'X':
+		p.showExport()
 	}
 }
 
@@ -305,23 +323,13 @@ const shortMessage = 140
 // behind has them all.
 const brought = 4
 
-// bring brings an export in and says what it changed.
+// bring has an export brought in and says what it changed.
 func (p *Place) bring(paths []string) {
 	var before *review.Snapshot
 	if p.list != nil {
 		before = p.list.Snapshot
 	}
-	var came review.Brought
-	var after *review.Snapshot
-	r := p.session.Review()
-	p.w.Work("Reading the export and comparing it", func(ctx context.Context) (err error) {
-		if came, err = p.session.BringInContext(ctx, paths...); err != nil {
-			return err
-		}
-		after, err = r.Now()
-		return err
-	}, func() {
-		p.w.Changed()
+	p.w.BringIn(paths, func(came review.Brought, after *review.Snapshot) {
 		part := func(head string, icon ui.Icon, in *review.Snapshot, ids []string) fyne.CanvasObject {
 			objects := []fyne.CanvasObject{ui.NewBadge(icon, fmt.Sprintf("%d %s", len(ids), head), ui.ColorInk)}
 			for n, id := range ids {

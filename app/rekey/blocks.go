@@ -54,6 +54,8 @@ func (r *Screen) blocks() []block {
 		head("Not on any face yet", "Contests on no face")
 	case desk.PageUnits:
 		head("From the cards' printed headers", "Voting units")
+	case desk.PageRoster:
+		head("As it was given", "The official roster of precincts")
 	}
 	if d.Language() != "" {
 		r.languageBlocks(add, stops)
@@ -107,6 +109,11 @@ func (r *Screen) blocks() []block {
 				j++
 			}
 			guess, make = 2, r.unitBlock
+		case desk.RosterPrecinct:
+			if j < len(stops) && stops[j].Kind == desk.RosterSite {
+				j++
+			}
+			make = r.rosterBlock
 		default:
 			make = func(list []desk.StopInfo) fyne.CanvasObject {
 				return r.row(list, r.cell(list[0], ui.Serif, ui.SizeBody))
@@ -190,6 +197,9 @@ func (r *Screen) row(list []desk.StopInfo, body fyne.CanvasObject) fyne.CanvasOb
 	focused := false
 	for _, s := range list {
 		focused = focused || s.Stop == r.d.Focus()
+		if was, changed := r.d.Was(s.Stop); changed {
+			odd = append(odd, r.corrected(s, was))
+		}
 		if s.Value != "" {
 			marks = append(marks, diskMark(r.d.OnDisk(s.Stop), r.d.Trouble() != nil))
 		}

@@ -98,6 +98,14 @@ func (r *Screen) precinctsBlock(list []desk.StopInfo) fyne.CanvasObject {
 	return ui.Inset(0, 1, r.row(list, ui.Column(0.8, parts...)))
 }
 
+func (r *Screen) rosterBlock(list []desk.StopInfo) fyne.CanvasObject {
+	var site fyne.CanvasObject = ui.NewWords(ui.SizeBody, ui.Run{})
+	if len(list) > 1 {
+		site = r.cell(list[1], ui.Serif, ui.SizeBody)
+	}
+	return r.row(list, ui.MiddleCells(2, []float32{1, 3}, r.cell(list[0], ui.SansBold, ui.SizeBody), site))
+}
+
 func (r *Screen) unitBlock(list []desk.StopInfo) fyne.CanvasObject {
 	cells := make([]fyne.CanvasObject, 3)
 	for i := range cells {

@@ -163,8 +163,22 @@ func (f *field) TypedKey(e *fyne.KeyEvent) {
 		f.r.sheet.page(1)
 		return
 	case fyne.KeyEscape:
+		if f.r.errand != nil && d.Resting() {
+			f.r.errand.back()
+			return
+		}
 		d.ClearRefused()
 		d.Escape()
+	case fyne.KeyF2:
+		if f.r.errand != nil {
+			f.r.errand.handOver()
+			return
+		}
+	case fyne.KeyF3:
+		if f.r.errand != nil {
+			f.r.errand.other()
+			return
+		}
 	case fyne.KeyInsert:
 		d.Insert()
 	case fyne.KeyF1:
@@ -270,5 +284,6 @@ var prompts = map[desk.StopKind]string{
 	desk.ChoiceOrder: "order on this face: 2, 1, 3",
 	desk.NextContest: "next contest", desk.Document: "document on the desk", desk.FacePrecincts: "precincts of this face",
 	desk.UnitName: "serial or name", desk.UnitSite: "site", desk.UnitUse: "d, e, c or a",
-	desk.UnitPrecincts: "header's precincts",
+	desk.UnitPrecincts:  "header's precincts",
+	desk.RosterPrecinct: "precinct, as the roster has it", desk.RosterSite: "its polling site",
 }

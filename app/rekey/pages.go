@@ -70,6 +70,8 @@ func (p *pages) words(i desk.PageInfo) (name, about string) {
 		return "On no face", english.Plural(i.Contests, "contest", "")
 	case desk.PageUnits:
 		return "Voting units", english.Plural(i.Contests, "unit", "")
+	case desk.PageRoster:
+		return "Official roster", english.Plural(i.Precincts, "precinct", "")
 	}
 	switch {
 	case i.Name != "":

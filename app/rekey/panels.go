@@ -157,7 +157,7 @@ func (r *Screen) ShowOdd() {
 // place describes where a stop is.
 func (r *Screen) place(p desk.Page, s desk.Stop) string {
 	name := map[desk.PageKind]string{desk.PageElection: "election", desk.PageLoose: "on no face",
-		desk.PageUnits: "units"}[p.Kind]
+		desk.PageUnits: "units", desk.PageRoster: "official roster"}[p.Kind]
 	if p.Kind == desk.PageFace {
 		name = r.d.Value(desk.Stop{Kind: desk.FaceLabel, Row: p.Row})
 		if name == "" {

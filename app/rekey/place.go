@@ -55,6 +55,8 @@ type Place struct {
 	seq     int // number of seals and amendments that the desk knows
 	desk    *desk.Keying
 	r       *Screen
+	// errand is the screen of a correction, or of a look at what was keyed; nil while there is none.
+	errand *Screen
 }
 
 // New makes the place in a window.
@@ -107,8 +109,9 @@ func (p *Place) Refresh() {
 		if seq != p.seq {
 			p.seq = seq
 			p.desk.Refresh()
+			p.again()
 		}
-		p.r.Refresh()
+		p.screen().Refresh()
 		return
 	}
 	p.CaseChanged()
@@ -135,7 +138,7 @@ func (p *Place) Refresh() {
 // Shown puts the cursor in the field.
 func (p *Place) Shown() {
 	if p.r != nil {
-		p.r.Focus()
+		p.screen().Focus()
 	}
 }
 
@@ -149,7 +152,7 @@ func (p *Place) CaseChanged() {
 	default:
 		_ = p.desk.Close()
 	}
-	p.of, p.desk, p.r = nil, nil, nil
+	p.of, p.desk, p.r, p.errand = nil, nil, nil, nil
 	p.body.Objects = nil
 	p.body.Refresh()
 }
@@ -159,7 +162,10 @@ func (p *Place) Unsaved() string {
 	if p.desk == nil {
 		return ""
 	}
-	return p.desk.Unsaved()
+	if e := p.errand; e != nil && e.errand.o.Done != nil && len(e.errand.o.Changes()) > 0 {
+		return "a correction that is not decided"
+	}
+	return p.screen().d.Unsaved()
 }
 
 // OnItsWay reports whether anything keyed is not on disk yet.
@@ -184,31 +190,31 @@ func (p *Place) Reload() {
 // OpenUnits opens the page of the voting units.
 func (p *Place) OpenUnits() {
 	if p.desk != nil {
-		p.desk.Open(desk.Page{Kind: desk.PageUnits})
-		p.r.Refresh()
+		p.screen().d.Open(desk.Page{Kind: desk.PageUnits})
+		p.screen().Refresh()
 	}
 }
 
 // Undo reverts the last act.
 func (p *Place) Undo() {
 	if p.r != nil {
-		p.desk.Undo()
-		p.r.Refresh()
+		p.screen().d.Undo()
+		p.screen().Refresh()
 	}
 }
 
 // Redo repeats the act that Undo reverted.
 func (p *Place) Redo() {
 	if p.r != nil {
-		p.desk.Redo()
-		p.r.Refresh()
+		p.screen().d.Redo()
+		p.screen().Refresh()
 	}
 }
 
 // Find searches the second entry.
 func (p *Place) Find() {
 	if p.r != nil {
-		p.r.ShowFind()
+		p.screen().ShowFind()
 	}
 }
 

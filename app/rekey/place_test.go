@@ -1,8 +1,10 @@
 package rekey_test
 
 import (
+	"cmp"
 	"fmt"
 	"os"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -154,6 +156,28 @@ func TestADiskThatHangsFreezesNeitherTheSealNorTheWindow(t *testing.T) {
 		func() bool { return keying.Get(casefile.Facts, 1, "name") == "another name of the election" })
 }
 
+// of are the choices of a contest, in ballot order.
+func of(all []casefile.KeyedRow, contest int) (out []casefile.KeyedRow) {
+	for _, c := range all {
+		if c.Cells[0] == strconv.Itoa(contest) {
+			out = append(out, c)
+		}
+	}
+	slices.SortFunc(out, func(a, b casefile.KeyedRow) int {
+		x, _ := strconv.ParseFloat(a.Cells[1], 64)
+		y, _ := strconv.ParseFloat(b.Cells[1], 64)
+		return cmp.Compare(x, y)
+	})
+	return out
+}
+
+func rowsOf(list []casefile.KeyedRow) (out []int) {
+	for _, r := range list {
+		out = append(out, r.Row)
+	}
+	return out
+}
+
 // An amendment goes its whole way on the screen: entered, its contest keyed again
 // blind, sealed, and the next export changes what was asked for.
 func TestAnAmendmentIsEnteredKeyedAgainBlindAndAskedFor(t *testing.T) {
@@ -170,15 +194,31 @@ func TestAnAmendmentIsEnteredKeyedAgainBlindAndAskedFor(t *testing.T) {
 		}
 	}
 	require.Positive(t, row)
-	w.TickOf("County Judge").SetChecked(true)
+	all, err := w.Session.Case().Rows(0, casefile.Choices)
+	require.NoError(t, err)
+	choices := of(all, row)
+	var names []string
+	for _, c := range choices {
+		if c.Cells[4] == "" {
+			names = append(names, c.Cells[2])
+		}
+	}
 	w.Write("Document", "court order 12 of 2027")
+	w.Tap("Both sign")
+	assert.Contains(t, w.Says(), "No contest is chosen", "it says why it does not go on")
+	w.Write("Find a contest", "judge county")
+	assert.Contains(t, w.Says(), fmt.Sprintf("1 of %d contests fit, 0 chosen", len(contests)))
+	assert.False(t, w.TickOf("County Clerk").Visible(), "typing filters the contests")
+	w.TickOf("County Judge").SetChecked(true)
+	w.Write("Find a contest", "clerk")
+	assert.True(t, w.TickOf("County Judge").Visible(), "what is chosen stays in sight")
 	w.Write("Day", "20 September")
 	w.Write("Reason", "a seat fewer is filled")
 	w.Tap("Both sign")
 	assert.Contains(t, w.Says(), "year-month-day")
 	w.Write("Day", "2027-09-20")
 	w.Tap("Both sign")
-	w.Press("h", "i")
+	w.Sign("p1", "p2")
 	require.Empty(t, w.Sheets.All(), w.Says())
 	require.Len(t, w.Session.State().OpenAmendments(), 1)
 	assert.Equal(t, []casefile.Row{{Table: casefile.Contests, Row: row}},
@@ -193,32 +233,59 @@ func TestAnAmendmentIsEnteredKeyedAgainBlindAndAskedFor(t *testing.T) {
 	}
 	w.RequireNothingOfAnExport()
 
+	// The next step names it, and Re-key opens it, empty.
+	assert.Contains(t, w.Says(), "Key the contests of the amendment again")
+	assert.Contains(t, w.Says(), "County Judge (title, kind, vote for, its choices)")
 	w.Go("Re-key")
 	p := windowtest.Place[*rekey.Place](w)
-	stop := desk.Stop{}
-	for _, page := range p.Desk().Pages() {
-		p.Desk().Open(page.Page)
-		for _, s := range p.Desk().Stops() {
-			if s.Kind == desk.VoteFor && s.Row == row {
-				stop = s.Stop
-			}
-			if s.Kind == desk.VoteFor && s.Row != row {
-				require.True(t, p.Desk().ReadOnly(s.Stop), "what the amendment does not touch stays sealed")
-			}
-		}
-		if stop.Row > 0 {
-			break
-		}
+	for _, name := range names {
+		assert.NotContains(t, w.Says(), name, "nothing of what was keyed before is in sight")
 	}
-	require.Equal(t, row, stop.Row)
-	require.False(t, p.Desk().ReadOnly(stop))
-	p.Desk().GoTo(stop)
-	p.Screen().Refresh()
-	p.Screen().Focus()
-	w.Press("BackSpace", "1", "Return")
+	require.Equal(t, desk.Title, p.Desk().Focus().Kind)
+	require.Equal(t, row, p.Desk().Focus().Row)
+	assert.Contains(t, w.Says(), "opened again by an amendment")
+	for _, s := range p.Desk().Stops() {
+		if s.Contest == 0 {
+			continue // the face's own: an amendment may add contests to it
+		}
+		require.Equal(t, s.Contest != row, p.Desk().ReadOnly(s.Stop),
+			"what the amendment does not touch stays sealed: %v", s.Stop)
+		require.True(t, s.Contest != row || s.Value == "" || s.Kind == desk.Source, "%v is filled in", s.Stop)
+	}
+	seal := func() {
+		require.NoError(t, p.Desk().Flush())
+		p.Seal(casefile.ScopeBallots)
+		w.Tap("Seal the ballots")
+	}
+	p.Desk().Undo()
+	line := func(words string) { w.Type(words); w.Press("Return") }
+	for _, words := range []string{"County Judge", "", "c"} {
+		line(words)
+	}
+	seal()
+	assert.Contains(t, w.Says(), `"County Judge" was opened again by an amendment and is not keyed again whole: vote for, its `+
+		"choices")
+	w.CloseSheets()
+	w.Go("Case")
+	assert.Contains(t, w.Says(), "County Judge (vote for, its choices)")
+	w.Go("Re-key")
+	line("1")
+	for _, c := range choices {
+		if c.Cells[4] != "" {
+			line("_")
+			continue
+		}
+		line(c.Cells[2])
+		line(c.Cells[3])
+	}
 	require.NoError(t, p.Desk().Flush())
-	p.Seal(casefile.ScopeBallots)
-	w.Tap("Seal the ballots")
+	again, err := w.Session.Case().Rows(0, casefile.Choices)
+	require.NoError(t, err)
+	assert.Equal(t, rowsOf(choices), rowsOf(of(again, row)), "a choice that is keyed again keeps its row")
+	w.Go("Case")
+	assert.Contains(t, w.Says(), "Seal the ballots again")
+	w.Go("Re-key")
+	seal()
 	require.Empty(t, w.Session.State().OpenAmendments())
 
 	// The export says 1 again, as the amendment asks: nobody has to ask why.
@@ -238,7 +305,7 @@ func TestAnAmendmentIsEnteredKeyedAgainBlindAndAskedFor(t *testing.T) {
 		return s.Counts().Open
 	}
 	assert.Equal(t, 1, open(), "until the export comes the two differ there")
-	w.Drop([]string{"Counterproof demo/amended.xml"})
+	w.DropExport("Counterproof demo/amended.xml")
 	assert.Contains(t, w.Says(), "0 changed and nobody asked for it")
 	rounds, err := w.Session.Review().Rounds()
 	require.NoError(t, err)

@@ -38,6 +38,7 @@ type Screen struct {
 	body   *fyne.Container
 	all    *fyne.Container
 	over   *panel
+	errand *errand // a correction or a look, nil while keying
 }
 
 // NewScreen makes the screen for an open desk.
@@ -108,6 +109,9 @@ func (r *Screen) Refresh() {
 	case r.d.Waiting() > 0:
 		r.disk.Set(ui.StateOpen, "on its way", ui.ColorFaded)
 		r.status.SetText(r.d.Message())
+	case r.errand != nil:
+		r.disk.Set(ui.StateOpen, "not signed", ui.ColorFaded)
+		r.status.SetText(r.d.Message())
 	default:
 		r.disk.Set(ui.StateOnDisk, "on disk", ui.ColorFaded)
 		r.status.SetText(r.d.Message())
@@ -119,6 +123,9 @@ func (r *Screen) Refresh() {
 		scope, what = casefile.ScopeUnits, "voting units"
 	}
 	ui.Show(r.seal, r.d.Sealed(scope))
+	if r.errand != nil {
+		r.errand.refresh()
+	}
 	r.sealed.SetText(fmt.Sprintf("The %s are sealed. What was keyed can be read here; it changes by a correction that "+
 		"both of the pair sign, or where an amendment has opened a contest again.", what))
 	// Only the layout changes; everything else on the desk is the same.
@@ -138,6 +145,9 @@ func lastComma(s string) int {
 // hints returns the keys that work at this stop.
 func (r *Screen) hints() string {
 	const ever = " · F1 all keys"
+	if r.errand != nil && r.errand.o.Done == nil {
+		return "Tab and Shift+Tab move · Ctrl+Page Up, Page Down the pages · Esc back to Differences"
+	}
 	if r.d.Focus().Language != "" {
 		return "Enter goes on · - nothing printed in this language · F9 back to the first language" + ever
 	}
@@ -172,6 +182,11 @@ func (middle) Layout(o []fyne.CanvasObject, s fyne.Size) {
 	gap := theme.Padding()
 	top := float32(0)
 	if o[0].Visible() {
+		if c, ok := o[0].(*fyne.Container); ok {
+			if l, ok := c.Layout.(*slip); ok {
+				l.fit(c, s)
+			}
+		}
 		o[0].Resize(fyne.NewSize(s.Width, 1))
 		top = o[0].MinSize().Height
 		o[0].Resize(fyne.NewSize(s.Width, top))

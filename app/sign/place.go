@@ -6,6 +6,7 @@ package sign
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"maps"
 	"slices"
@@ -30,8 +31,8 @@ type Window interface {
 	// Changed refreshes the window after something was recorded.
 	Changed()
 	Work(what string, do func(context.Context) error, then func())
-	// SignTogether has each person sign with their own key.
-	SignTogether(head, words string, people []casefile.Person, back func(), done func([]casefile.PersonID))
+	// SignTogether shows what is to be signed, and then asks each person for their passphrase.
+	SignTogether(content fyne.CanvasObject, act session.Signing)
 	// Save asks where a file is written, and has it written there.
 	Save(head string, above fyne.CanvasObject, file *ui.Field, label string, more func(*ui.Sheet) []fyne.CanvasObject,
 		to files.Place, write func(files.Place))
@@ -318,16 +319,21 @@ func (p *Place) signing() fyne.CanvasObject {
 	return ui.Page(ui.Column(2, objects...))
 }
 
+// errAnother: the report is not the one that was shown.
+var errAnother = errors.New("the report is another now: something was recorded since it was shown; look at it again, " +
+	"then sign")
+
 // sign has everybody sign the report that is shown, and records it.
 func (p *Place) sign() {
 	r, exceptions, of := p.session.Review(), maps.Clone(p.excepted), p.asked.Of()
-	p.w.SignTogether("Sign the report", p.made.Result, r.Signers(), func() {}, func(ids []casefile.PersonID) {
-		if r.Case().State().Head != of {
-			p.w.Changed()
-			p.w.Say("The report is another now", "Something was recorded since it was shown. Look at it again, then sign.")
-			return
-		}
-		p.w.Work("Making and signing the report", func(ctx context.Context) error {
+	content := ui.Column(1, ui.Ballot(p.made.Result), ui.NewWords(ui.SizeBody,
+		ui.Run{Text: p.digest.Groups(), Face: ui.SansBold}).Wrapped())
+	p.w.SignTogether(content, session.Signing{Head: "Sign the report", People: r.Signers(),
+		What: "Making and signing the report",
+		Do: func(ctx context.Context, ids []casefile.PersonID) error {
+			if r.Case().State().Head != of {
+				return errAnother
+			}
 			made, err := report.MakeExcepting(r, exceptions)
 			if err != nil {
 				return err
@@ -336,6 +342,6 @@ func (p *Place) sign() {
 				return err
 			}
 			return made.SignOff(r, exceptions, ids...)
-		}, p.w.Changed)
-	})
+		},
+		Then: func() {}, Back: func() {}})
 }

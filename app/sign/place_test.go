@@ -40,9 +40,9 @@ func TestTheFinishedReportIsShownSignedByAllKeptAndSuperseded(t *testing.T) {
 
 	w.Tap("Sign the report")
 	assert.Contains(t, w.Says(), made.Result, "what is signed stands above the keys")
-	w.Press("h", "i")
+	w.Sign("p1", "p2")
 	assert.Empty(t, w.Session.State().SignOffs, "without the supervisor nothing is signed")
-	w.Press("n")
+	w.TypePassphrases("p3")
 	require.Empty(t, w.Sheets.All(), w.Says())
 	state := w.Session.State()
 	require.Len(t, state.SignOffs, 1)
@@ -88,7 +88,7 @@ func TestTheFinishedReportIsShownSignedByAllKeptAndSuperseded(t *testing.T) {
 	}
 
 	// A later export opens a new round: the report is superseded and kept.
-	w.Drop([]string{"Counterproof demo/export.xml"})
+	w.DropExport("Counterproof demo/export.xml")
 	w.Sheets.All()[0].Close()
 	w.Go("Sign")
 	assert.NotContains(t, w.Says(), "THE SIGNED REPORT")
@@ -113,11 +113,9 @@ func TestTwoCommissionersOfDifferentPartiesBothSign(t *testing.T) {
 	require.NoError(t, err)
 	w.Go("Sign")
 	w.Tap("Sign the report")
-	w.Press("h", "i", "n")
+	w.Sign("p1", "p2", "p3")
 	assert.Empty(t, w.Session.State().SignOffs, "one commissioner of two is not enough")
-	w.Press("p")
-	w.Write("Passphrase", "twelve letters")
-	w.Tap("Unlock")
+	w.TypePassphrase(fourth.ID, "twelve letters")
 	require.Empty(t, w.Sheets.All(), w.Says())
 	require.Len(t, w.Session.State().SignOffs, 1)
 	assert.ElementsMatch(t, []casefile.PersonID{"p1", "p2", "p3", fourth.ID}, w.Session.State().SignOffs[0].Signers())
@@ -145,7 +143,7 @@ func TestTheSupervisorWritesDownEachExceptionAndThenAllSign(t *testing.T) {
 	}
 	assert.Contains(t, w.Says(), fmt.Sprintf("ends with %d exceptions", n))
 	w.Tap("Sign the report")
-	w.Press("n", "i", "h")
+	w.Sign("p3", "p2", "p1")
 	require.Empty(t, w.Sheets.All(), w.Says())
 	require.Len(t, w.Session.State().SignOffs, 1)
 	exceptions := w.Session.State().SignOffs[0].Terms.Exceptions
@@ -187,12 +185,90 @@ func TestTheReportThatIsSignedIsTheOneThatWasShown(t *testing.T) {
 	w.Resolve()
 	w.Go("Sign")
 	w.Tap("Sign the report")
-	w.Press("h", "i")
+	w.Sign("p1", "p2")
 	// Meanwhile something is recorded by another way.
 	require.NoError(t, w.Session.Case().Announce("", "later.xml", casefile.DigestOf([]byte("later")), 5))
-	w.Press("n")
+	w.TypePassphrases("p3")
 	assert.Contains(t, w.Says(), "The report is another now")
 	assert.Empty(t, w.Session.State().SignOffs)
+}
+
+// A mistyped passphrase changes nothing that is signed, and neither do letters that were meant for
+// something else.
+func TestAMistypedPassphraseVoidsNothing(t *testing.T) {
+	w := windowtest.New(t, windowtest.Plain)
+	w.Resolve()
+	w.Go("Sign")
+	made, err := report.Make(w.Session.Review())
+	require.NoError(t, err)
+	digest, err := made.Digest()
+	require.NoError(t, err)
+	w.Tap("Sign the report")
+	w.Press("Return")
+	require.Empty(t, w.Sheets.All(), "the default is not yet")
+	w.Tap("Sign the report")
+	w.Tap("Go on to sign")
+	w.Press("h", "i", "n", "Return")
+	assert.Empty(t, w.Session.State().SignOffs, "letters sign nothing")
+	assert.Contains(t, w.Says(), "The passphrase is wrong")
+	w.Sheets.Top().Close()
+	w.TypePassphrases("p2")
+	w.TypePassphrase("p3", "not the passphrase")
+	w.Sheets.Top().Close()
+	assert.Empty(t, w.Session.State().FailedUnlocks, "the record stands still while people sign")
+	w.TypePassphrases("p1", "p3")
+	require.Empty(t, w.Sheets.All(), w.Says())
+	state := w.Session.State()
+	require.Len(t, state.SignOffs, 1)
+	assert.Equal(t, digest, state.SignOffs[0].Terms.Report, "the report that was shown is the one that is signed")
+	require.Len(t, state.FailedUnlocks, 2, "what failed is in the record")
+	assert.Greater(t, state.FailedUnlocks[0].Seq, state.SignOffs[0].Seq)
+	assert.Contains(t, w.Says(), "THE SIGNED REPORT", "a failed attempt supersedes nothing")
+}
+
+// A dialog of signing that is closed halfway leaves nothing behind: all type again.
+func TestASigningThatIsLeftHalfwayBeginsAgain(t *testing.T) {
+	w := windowtest.New(t, windowtest.Plain)
+	w.Resolve()
+	w.Go("Sign")
+	head := w.Session.State().Head
+	w.Tap("Sign the report")
+	w.Sign("p1", "p2")
+	w.Press("Escape")
+	require.Empty(t, w.Sheets.All())
+	assert.Equal(t, head, w.Session.State().Head)
+	w.Tap("Sign the report")
+	w.Sign("p3")
+	assert.Empty(t, w.Session.State().SignOffs, "what the others typed before counts no more")
+	w.TypePassphrases("p1", "p2")
+	require.Len(t, w.Session.State().SignOffs, 1)
+}
+
+func TestTheReportNamesWhoBroughtTheExportIn(t *testing.T) {
+	w := windowtest.New(t, windowtest.Plain)
+	w.Resolve()
+	w.DropExport("Counterproof demo/export.xml")
+	made, err := report.Make(w.Session.Review())
+	require.NoError(t, err)
+	require.Len(t, made.Primary.Files, 1)
+	assert.Equal(t, "Hollis Varga", made.Primary.Files[0].By)
+	b, err := made.JSON()
+	require.NoError(t, err)
+	assert.NotContains(t, string(b), "the machine\"")
+}
+
+func TestWhoLeavesWithoutSigningLeavesTheFailedAttemptsInTheRecord(t *testing.T) {
+	w := windowtest.New(t, windowtest.Plain)
+	w.Resolve()
+	w.Go("Sign")
+	w.Tap("Sign the report")
+	w.Tap("Go on to sign")
+	w.TypePassphrase("p2", "not the passphrase")
+	w.Sheets.Top().Close()
+	w.Tap("Not yet")
+	require.Empty(t, w.Sheets.All())
+	assert.Len(t, w.Session.State().FailedUnlocks, 1)
+	assert.Contains(t, w.Says(), "Sign the report")
 }
 
 // signStates are the states of Sign behind the first.
@@ -203,7 +279,7 @@ var signStates = map[string]func(t *testing.T, w *windowtest.Window){
 	},
 	"sign-excepted": func(t *testing.T, w *windowtest.Window) {
 		w.Resolve()
-		w.Drop([]string{"Counterproof demo/export.xml"})
+		w.DropExport("Counterproof demo/export.xml")
 		w.Sheets.All()[0].Close()
 		w.Go("Sign")
 		p := windowtest.Place[*sign.Place](w)
@@ -218,20 +294,20 @@ var signStates = map[string]func(t *testing.T, w *windowtest.Window){
 		w.Resolve()
 		w.Go("Sign")
 		w.Tap("Sign the report")
-		w.Press("h")
+		w.Sign("p1")
 	},
 	"sign-signed": func(t *testing.T, w *windowtest.Window) {
 		w.Resolve()
 		w.Go("Sign")
 		w.Tap("Sign the report")
-		w.Press("h", "i", "n")
+		w.Sign("p1", "p2", "p3")
 	},
 	"sign-superseded": func(t *testing.T, w *windowtest.Window) {
 		w.Resolve()
 		w.Go("Sign")
 		w.Tap("Sign the report")
-		w.Press("h", "i", "n")
-		w.Drop([]string{"Counterproof demo/export.xml"})
+		w.Sign("p1", "p2", "p3")
+		w.DropExport("Counterproof demo/export.xml")
 		w.Sheets.All()[0].Close()
 		w.Go("Sign")
 	},

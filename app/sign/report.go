@@ -82,6 +82,9 @@ func (p *Place) keyed() fyne.CanvasObject {
 	c := p.made.Coverage
 	words := fmt.Sprintf("%s of %s fields of the export", humanize.Comma(int64(c.KeyedFields)),
 		humanize.Comma(int64(c.KeyedFields+c.NotKeyedFields)))
+	if c.Late > 0 {
+		words += fmt.Sprintf("; %d of the values by a correction, after an export had come in", c.Late)
+	}
 	if len(c.NotKeyed) == 0 {
 		return ui.Body(words)
 	}

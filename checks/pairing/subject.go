@@ -145,13 +145,13 @@ func (pg *Pairing) AboutChoice(f finding.Finding, pi, pc, si, sc int) finding.Fi
 	f = pg.About(f, pi, si)
 	if pc >= 0 {
 		f.Choice = pg.Primary.Choice(pi, pc)
-		if o := pg.Primary.Origins.Choice(pi, pc).Origin; o.Line > 0 {
+		if o := pg.Primary.Origins.Choice(pi, pc).Origin; o.Line > 0 || o.File != "" {
 			f.Places.Primary = Place("ContestSelection", o)
 		}
 	}
 	if sc >= 0 {
 		f.Choice = cmp.Or(pg.Second.Choice(si, sc), f.Choice)
-		if o := pg.Second.Origins.Choice(si, sc).Origin; o.Line > 0 {
+		if o := pg.Second.Origins.Choice(si, sc).Origin; o.Line > 0 || o.File != "" {
 			f.Places.Second = Place("choice", o)
 		}
 	}

@@ -1,8 +1,10 @@
 package report_test
 
 import (
+	"html"
 	"os"
 	"path/filepath"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -90,6 +92,42 @@ func TestTheFrontPageSaysWhatWasKeyedWithAnExportInTheFile(t *testing.T) {
 	require.ErrorIs(t, err, review.ErrBlind)
 	casetest.Seal(t, c, casefile.ScopeBallots)
 	require.Contains(t, front(t, r), "Contests of the amendment of entry")
+}
+
+func TestTheReportNeverCallsIndependentWhatACorrectionAddedAfterAnExport(t *testing.T) {
+	c := casetest.New(t)
+	casetest.Key(t, c, casetest.Sheets(t))
+	casetest.Seal(t, c, casefile.ScopeBallots)
+	casetest.Seal(t, c, casefile.ScopeUnits)
+	r := review.New(c)
+	casetest.Bring(t, r, "export.xml", casetest.File(t, "export.xml"))
+	made, err := report.Make(r)
+	require.NoError(t, err)
+	require.Zero(t, made.Coverage.Late)
+	rows, err := c.ShownTables(0)
+	require.NoError(t, err)
+	contest, choice := rows.Next(casefile.Contests), rows.Next(casefile.Choices)
+	n := strconv.Itoa(contest)
+	require.NoError(t, c.Correct("ballot proof, 14 September", "forgotten", []casefile.Change{
+		casefile.Set(casefile.Contests, contest, "title", "County Coroner"),
+		casefile.Set(casefile.Contests, contest, "kind", "candidate"),
+		casefile.Set(casefile.Contests, contest, "vote_for", "1"),
+		casefile.Set(casefile.Choices, choice, "contest", n), casefile.Set(casefile.Choices, choice, "position", "1"),
+		casefile.Set(casefile.Choices, choice, "name", "Ida Lund"),
+		casefile.Set(casefile.Placements, rows.Next(casefile.Placements), "face", "1"),
+		casefile.Set(casefile.Placements, rows.Next(casefile.Placements), "position", "99"),
+		casefile.Set(casefile.Placements, rows.Next(casefile.Placements), "contest", n)}, programmer, second))
+	page := front(t, r)
+	require.Contains(t, html.UnescapeString(page), "Contest \"County Coroner\", added by the correction of entry")
+	require.Contains(t, page, "an export was in the case file already")
+	made, err = report.Make(r)
+	require.NoError(t, err)
+	require.Equal(t, 4, made.Coverage.Late, "title, kind, vote for, name")
+	require.NotContains(t, made.Second.Entered[0].InProgram, "County Coroner")
+	require.Contains(t, made.Second.Entered[0].AfterSeal, "County Coroner")
+	_, whole, _ := forms(t, made)
+	require.Contains(t, whole, "4 values were put in or changed by a correction after an export had come in, and are not "+
+		"independent of it")
 }
 
 func TestNoEvidenceOfWhatIsStillBlind(t *testing.T) {

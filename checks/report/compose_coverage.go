@@ -14,9 +14,7 @@ import (
 func (c *composer) coverage() {
 	c.add(section{"Coverage"})
 	v := c.Coverage
-	text := fmt.Sprintf("%s %s keyed independently; %s not. What was not keyed is listed and never counted as agreeing.",
-		english.Plural(v.KeyedFields, "field", "fields"), english.PluralWord(v.KeyedFields, "was", "were"),
-		english.Plural(v.NotKeyedFields, "was", "were"))
+	text := independent(v.KeyedFields, v.NotKeyedFields, v.Late)
 	if c.Primary.Language != "" {
 		text += fmt.Sprintf(" The first language compared is %s.", finding.LanguageName(c.Primary.Language))
 	}
@@ -32,6 +30,13 @@ func (c *composer) coverage() {
 		}
 	}
 	c.add(heading{"Not independently keyed", true})
+	var late []string
+	for _, l := range c.Second.Late {
+		late = append(late, finding.Capital(l.What)+": keyed with an export in the case file")
+	}
+	if len(late) > 0 {
+		c.add(bullets{each(late), false})
+	}
 	if len(v.NotKeyed) == 0 {
 		c.add(paragraph{say("Nothing: each field that the export states was keyed."), body})
 	} else {
@@ -62,6 +67,20 @@ func (c *composer) coverage() {
 		c.add(t)
 	}
 	c.held()
+}
+
+// independent says how much was keyed independently of the export.
+func independent(keyed, not, late int) string {
+	text := fmt.Sprintf("%s %s keyed independently; %s not.", english.Plural(keyed, "field", "fields"),
+		english.PluralWord(keyed, "was", "were"), english.Plural(not, "was", "were"))
+	if late > 0 {
+		text = fmt.Sprintf("%s %s keyed; %s not. Of what was keyed, %s put in or changed by a correction after an export "+
+			"had come in, and %s not independent of it; the rest was keyed independently.",
+			english.Plural(keyed, "field", "fields"), english.PluralWord(keyed, "was", "were"),
+			english.Plural(not, "was", "were"), english.Plural(late, "value was", "values were"),
+			english.PluralWord(late, "is", "are"))
+	}
+	return text + " What was not keyed is listed and never counted as agreeing."
 }
 
 // atAGlance composes the picture of the county.

@@ -102,7 +102,7 @@ func (c *composer) enteredWords() []words {
 			{"this program did not see them keyed", strong}})
 	}
 	if afterSeal > 0 {
-		lines = append(lines, say(contests(afterSeal)+" keyed after the seal, for an amendment"))
+		lines = append(lines, say(contests(afterSeal)+" keyed after the seal, for an amendment or by a correction"))
 	}
 	if unsigned > 0 {
 		lines = append(lines, stress(english.Plural(unsigned, "sheet is", "sheets are")+
@@ -130,7 +130,7 @@ func (c *composer) enteredParts() {
 		}{
 			{"Keyed in the program, blind", e.InProgram}, {"Brought in as a sheet", e.AsSheets},
 			{"Brought in as a sheet, changed in the program before the seal", e.SheetsChanged},
-			{"Keyed after the seal, for an amendment", e.AfterSeal},
+			{"Keyed after the seal, for an amendment or by a correction", e.AfterSeal},
 		} {
 			if len(part.contests) > 0 {
 				t.rows = append(t.rows, []words{say(part.how), quote(titles(part.contests, all))})

@@ -266,10 +266,13 @@ func (m *maker) seals() []Seal {
 // late lists what was keyed while an export was in the file, here and in joined cases.
 func (m *maker) late() []Late {
 	list := []Late{}
+	names := review.NamesIn(m.review.Case())
 	add := func(state *casefile.State, joined string) {
 		for _, l := range state.Late {
 			what := "voting units or polling sites"
-			if l.Scope == casefile.ScopeBallots {
+			if l.Correction > 0 {
+				what = fmt.Sprintf("%s, added by the correction of entry %d", m.added(names, l, joined != ""), l.Correction)
+			} else if l.Scope == casefile.ScopeBallots {
 				what = fmt.Sprintf("contests of the amendment of entry %d", l.Amendment)
 			}
 			x := Late{what + joined, l.First, l.Last, l.At, l.Until, []Who{}}
@@ -286,6 +289,42 @@ func (m *maker) late() []Late {
 		}
 	}
 	return list
+}
+
+// added names what a correction added. In a joined case only the number is known here.
+func (m *maker) added(names *review.Names, l casefile.Late, joined bool) string {
+	var list []string
+	for _, row := range l.Added {
+		name, err := names.Row(row)
+		if joined || err != nil {
+			return english.Plural(len(l.Added), "thing", "")
+		}
+		list = append(list, name)
+	}
+	return strings.Join(list, ", ")
+}
+
+// correctedLate counts the values that corrections put in or changed after an export had come in.
+// Positions and references between rows are no values.
+func correctedLate(state *casefile.State) int {
+	seen := map[string]bool{}
+	for _, a := range state.Corrections {
+		if len(state.Exports) == 0 || state.Exports[0].Seq > a.Seq {
+			continue
+		}
+		for _, f := range a.Terms.Fields() {
+			refers := f.Column == "position" || f.Column == "face" || f.Table == casefile.Headers && f.Column == "unit" ||
+				f.Table != casefile.Contests && f.Column == "contest"
+			seen[f.String()] = !refers && a.Terms.Set[f.String()] != ""
+		}
+	}
+	n := 0
+	for _, value := range seen {
+		if value {
+			n++
+		}
+	}
+	return n
 }
 
 func (m *maker) files(exports ...casefile.Export) []File {

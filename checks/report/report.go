@@ -24,8 +24,9 @@ const Format = "counterproof-report/1"
 // of its own rendering. Rendering 2 adds who countersigned the seals, and what was keyed with an
 // export in the file. Rendering 3 reports changes between exports value by value. Rendering 4 says
 // for each contest whether it was keyed in the program or brought in as a sheet. Rendering 5 moves
-// the ballots to an annex, and states local times. Rendering 6 states the program that made the
-// report, and the evidence folder says how to check it on Windows.
+// the ballots to an annex, and states local times. Rendering 6 names what a correction added after an
+// export had come in, and counts none of it as independent; it states the program that made the
+// report, and its evidence folder says how to check it on Windows.
 //
 // Only reports of this rendering are remade, because earlier ones compare by other rules. They are
 // still shown: the fields that they lack are left out of their pages.
@@ -194,7 +195,7 @@ type Entered struct {
 	By     []Who `json:"by"`
 	// InProgram are the contests keyed in the program, AsSheets those brought in as a sheet,
 	// SheetsChanged those of a sheet that were changed in the program before the seal, AfterSeal
-	// those keyed after the seal for an amendment.
+	// those keyed after the seal for an amendment, or added by a correction.
 	InProgram     []string `json:"in_program"`
 	AsSheets      []string `json:"as_sheets"`
 	SheetsChanged []string `json:"sheets_changed"`
@@ -291,6 +292,9 @@ type Earlier struct {
 
 // Coverage says what was independently keyed.
 type Coverage struct {
+	// Late is the number of values that corrections put in or changed after an export had come in:
+	// among the fields that were keyed, they are not independent.
+	Late           int       `json:"keyed_late"`
 	KeyedFields    int       `json:"keyed_fields"`
 	NotKeyedFields int       `json:"not_keyed_fields"`
 	NotKeyed       []string  `json:"not_keyed"`

@@ -34,61 +34,117 @@ var ErrUndecidable = errors.New("cannot be decided so")
 
 // Decide records a verdict, signed by the pair, and by a supervisor if the finding was referred. It
 // accepts a keying slip only if the correction ends the difference; a signed decision must not
-// promise more than it does.
+// promise more than it does. One of the pair alone may refer what nothing was decided about.
 func (r *Review) Decide(v Verdict, signedBy ...casefile.PersonID) error {
 	s, err := r.Now()
 	if err != nil {
 		return err
 	}
-	if len(v.Findings) == 0 {
-		return fmt.Errorf("%w: no finding is named", ErrUndecidable)
+	terms, err := s.terms(v)
+	if err != nil {
+		return err
 	}
+	if err := s.maySign(v, signedBy); err != nil {
+		return err
+	}
+	if len(v.Correction) > 0 {
+		if err := r.mends(v); err != nil {
+			return err
+		}
+	}
+	return r.of.DecideAll([]casefile.Ruling{{Terms: terms, Correction: v.Correction, SignedBy: signedBy}})
+}
+
+// terms checks that a verdict fits the findings of the case, whoever signs it, and returns what is
+// recorded of it.
+func (s *Snapshot) terms(v Verdict) (casefile.Decision, error) {
 	terms := casefile.Decision{Outcome: v.Outcome, Reason: v.Reason, Document: v.Document, Correction: v.Mended}
+	if len(v.Findings) == 0 {
+		return terms, fmt.Errorf("%w: no finding is named", ErrUndecidable)
+	}
 	for _, id := range v.Findings {
 		item := s.Item(id)
 		switch {
 		case item == nil:
-			return fmt.Errorf("%w: there is no finding %s in this case now; look at the list again", ErrUndecidable, id)
+			return terms, fmt.Errorf("%w: there is no finding %s in this case now; look at the list again", ErrUndecidable, id)
 		case item.Status == StatusCleared:
-			return fmt.Errorf("%w: %s is cleared; there is nothing to decide", ErrUndecidable, id)
+			return terms, fmt.Errorf("%w: %s is cleared; there is nothing to decide", ErrUndecidable, id)
 		case !slices.Contains(item.Outcomes(), v.Outcome):
-			return fmt.Errorf(
+			return terms, fmt.Errorf(
 				"%w: %s is about what two people keyed, whatever the export says; correct it (%s) or refer it (%s)",
 				ErrUndecidable, id, casefile.OutcomeKeyingSlip, casefile.OutcomeRefer)
-		}
-		if item.Status == StatusReferred && v.Outcome != casefile.OutcomeRefer && v.Outcome != casefile.OutcomeKeyingSlip &&
-			!r.supervised(s.State, signedBy) {
-			return fmt.Errorf("%w: %s was referred to the supervisor, who signs its decision too", ErrUndecidable, id)
 		}
 		terms.Findings = append(terms.Findings, casefile.Decided{Finding: id, Message: item.Message, Said: item.Said,
 			Words: item.Words})
 	}
 	if v.Outcome == casefile.OutcomeFixConfiguration || v.Outcome == casefile.OutcomeAsCertified {
 		if !strings.ContainsFunc(v.Document, unicode.IsDigit) {
-			return fmt.Errorf("%w: %s names the document that both looked at, with its version or date (“Certified list, 1 "+
-				"October 2027”)", ErrUndecidable, v.Outcome)
+			return terms, fmt.Errorf("%w: %s names the document that both looked at, with its version or date (“Certified "+
+				"list, 1 October 2027”)", ErrUndecidable, v.Outcome)
 		}
 	}
-	if v.Outcome == casefile.OutcomeKeyingSlip {
-		if len(v.Correction) > 0 {
-			if err := r.of.MayCorrect(v.Correction); err != nil {
-				return err
-			}
-			left, err := r.Try(v.Correction)
-			if err != nil {
-				return err
-			}
-			for _, id := range v.Findings {
-				if slices.Contains(left, id) {
-					return fmt.Errorf("%w: after this correction %s would still be there; change what the finding says, or decide "+
-						"otherwise", ErrUndecidable, id)
-				}
-			}
-		} else if v.Mended == 0 {
-			return fmt.Errorf("%w: a keying slip comes with the correction that mends it", ErrUndecidable)
+	if v.Outcome == casefile.OutcomeKeyingSlip && len(v.Correction) == 0 && v.Mended == 0 {
+		return terms, fmt.Errorf("%w: a keying slip comes with the correction that mends it", ErrUndecidable)
+	}
+	return terms, nil
+}
+
+// maySign checks that a supervisor is among the people where a finding was referred, and that nobody
+// refers alone what both have decided.
+func (s *Snapshot) maySign(v Verdict, signedBy []casefile.PersonID) error {
+	for _, id := range v.Findings {
+		item := s.Item(id)
+		if item.Status == StatusReferred && v.Outcome != casefile.OutcomeRefer && v.Outcome != casefile.OutcomeKeyingSlip &&
+			!signedIn(s.State, signedBy, casefile.SeatSupervisor) {
+			return fmt.Errorf("%w: %s was referred to the supervisor, who signs its decision too", ErrUndecidable, id)
+		}
+		if v.Outcome == casefile.OutcomeRefer && !item.Status.Undecided() &&
+			!(signedIn(s.State, signedBy, casefile.SeatProgrammer) && signedIn(s.State, signedBy, casefile.SeatSecond)) {
+			return fmt.Errorf("%w: both of the pair decided %s, so both of them refer it", ErrUndecidable, id)
 		}
 	}
-	return r.of.Decide(terms, v.Correction, signedBy...)
+	return nil
+}
+
+// mends checks that corrections which are signed together end what each of the verdicts says they
+// end.
+func (r *Review) mends(list ...Verdict) error {
+	corrections := make([][]casefile.Change, len(list))
+	for i, v := range list {
+		corrections[i] = v.Correction
+		if len(v.Correction) == 0 {
+			continue
+		}
+		if err := r.of.MayCorrect(v.Correction); err != nil {
+			return err
+		}
+	}
+	corrections, _, err := r.of.Together(corrections)
+	if err != nil {
+		return err
+	}
+	all := slices.Concat(corrections...)
+	if len(all) == 0 {
+		return nil
+	}
+	left, err := r.Try(all)
+	if err != nil {
+		return err
+	}
+	for _, v := range list {
+		for _, id := range v.Findings {
+			there := slices.Contains(left, id)
+			if v.Outcome == casefile.OutcomeKeyingSlip && v.Mended == 0 && there {
+				return fmt.Errorf("%w: after this correction %s would still be there; change what the finding says, or decide "+
+					"otherwise", ErrUndecidable, id)
+			}
+			if v.Outcome != casefile.OutcomeKeyingSlip && !there {
+				return fmt.Errorf("%w: the corrections that are signed with it end %s; take one of them off the list",
+					ErrUndecidable, id)
+			}
+		}
+	}
+	return nil
 }
 
 // Outcomes returns the outcomes that the pair can choose for a finding.
@@ -99,10 +155,11 @@ func (i *Item) Outcomes() []casefile.Outcome {
 	return casefile.Outcomes
 }
 
-func (r *Review) supervised(state *casefile.State, people []casefile.PersonID) bool {
+// signedIn reports whether the holder of a seat is among people.
+func signedIn(state *casefile.State, people []casefile.PersonID, seat casefile.Seat) bool {
 	return slices.ContainsFunc(people, func(id casefile.PersonID) bool {
 		p, ok := state.Person(id)
-		return ok && p.Seat == casefile.SeatSupervisor
+		return ok && p.Seat == seat
 	})
 }
 
@@ -208,7 +265,7 @@ func (r *Review) secondWith(s *Snapshot, correction []casefile.Change) (*model.E
 		if r.keyed != nil && source < len(r.keyed.sources) {
 			share(r.keyed.sources[source], e)
 		}
-		keyers = append(keyers, checks.Keyer{Name: keyerOf(s.State, source), Entry: e})
+		keyers = append(keyers, checks.Keyer{Name: KeyerOf(s.State, source), Entry: e})
 	}
 	if len(keyers) == 1 {
 		return keyers[0].Entry, nil, nil
@@ -248,7 +305,7 @@ func (r *Review) BringInContext(ctx context.Context, who casefile.PersonID, file
 			fmt.Errorf("%w: the second entry is not sealed; until then the case takes the export's digest alone (announce it)",
 				ErrBlind)
 	}
-	if _, err := r.readAs(ctx, state, settings(state), files); err != nil {
+	if _, _, err := r.readAs(ctx, state, settings(state), files); err != nil {
 		return brought, err
 	}
 	before := map[string]bool{}

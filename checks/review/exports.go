@@ -159,13 +159,15 @@ func (r *Review) readRound(ctx context.Context, x Round, elections []string) (*m
 		return nil, err
 	}
 	if x.Cards == nil {
-		return readFiles(ctx, parts, "", nil, elections)
+		e, _, err := readFiles(ctx, parts, "", nil, elections)
+		return e, err
 	}
 	cards, err := r.of.Export(x.Cards.Digest)
 	if err != nil {
 		return nil, err
 	}
-	return readFiles(ctx, parts, x.Cards.Name, cards, elections)
+	e, _, err := readFiles(ctx, parts, x.Cards.Name, cards, elections)
+	return e, err
 }
 
 func (r *Review) partsOf(x Round) ([]cdf.Part, error) {
@@ -182,22 +184,22 @@ func (r *Review) partsOf(x Round) ([]cdf.Part, error) {
 
 // readFiles reads an export together with its card list, if there is one.
 func readFiles(ctx context.Context, parts []cdf.Part, name string, cards []byte, elections []string) (*model.Election,
-	error) {
-	e, _, err := cdf.Read(parts, cdf.Options{Elections: elections, Context: ctx, Hold: true})
+	cdf.Contents, error) {
+	e, contents, err := cdf.Read(parts, cdf.Options{Elections: elections, Context: ctx, Hold: true})
 	if errors.Is(err, cdf.ErrWhichElection) && len(elections) == 0 {
-		return nil, fmt.Errorf("%w; the pair says which is compared", err)
+		return nil, contents, fmt.Errorf("%w; the pair says which is compared", err)
 	}
 	if err != nil || cards == nil {
-		return e, err
+		return e, contents, err
 	}
 	rows, err := sheets.ReadUnits(name, bytes.Clone(cards))
 	if err != nil {
-		return nil, err
+		return nil, contents, err
 	}
 	if err := sheets.AttachUnits(e, rows); err != nil {
-		return nil, err
+		return nil, contents, err
 	}
-	return e, nil
+	return e, contents, nil
 }
 
 // withoutUnits is without, cached for elections that will be compared again.

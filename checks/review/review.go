@@ -50,6 +50,11 @@ func (s Status) Open() bool {
 	return s == StatusOpen || s == StatusReopened || s == StatusReferred || s == StatusWaiting
 }
 
+// Undecided reports whether the pair has still to say something: no decision of theirs applies.
+func (s Status) Undecided() bool {
+	return s == StatusOpen || s == StatusReopened || s == StatusReferred || s == StatusNoted
+}
+
 // Words describes the status in a few words.
 func (s Status) Words() string {
 	switch s {
@@ -122,6 +127,8 @@ type Snapshot struct {
 	Items []Item
 	// Cleared are decided findings that are gone, as the last decision on each recorded them.
 	Cleared []Item
+	// Collected is the list of verdicts to be signed, in the order in which they were collected.
+	Collected []Collected
 	// Options are the options of the comparison.
 	Options checks.Options
 	// Latest is the export that was compared.
@@ -161,6 +168,16 @@ func (s *Snapshot) Counts() Counts {
 		}
 	}
 	return c
+}
+
+// Referred counts the open items that a supervisor has to decide.
+func (s *Snapshot) Referred() (n int) {
+	for i := range s.Items {
+		if s.Items[i].Status == StatusReferred {
+			n++
+		}
+	}
+	return n
 }
 
 // Missing is one thing that is left to do before a scope is sealed or a report is signed.

@@ -65,7 +65,7 @@ func (r *Review) secondEntry(state *casefile.State, whole bool) (*model.Election
 			share(r.keyed.sources[source], e)
 		}
 		k.sources = append(k.sources, e)
-		keyers = append(keyers, checks.Keyer{Name: keyerOf(state, source), Entry: e})
+		keyers = append(keyers, checks.Keyer{Name: KeyerOf(state, source), Entry: e})
 	}
 	if len(keyers) == 1 {
 		k.election = k.sources[0]
@@ -201,8 +201,8 @@ func samePlacement(a, b model.Placement) bool {
 		slices.EqualFunc(a.Headings.Value, b.Headings.Value, func(x, y model.Text) bool { return slices.Equal(x, y) })
 }
 
-// keyerOf names the people who keyed a source.
-func keyerOf(state *casefile.State, source int) string {
+// KeyerOf names the people who keyed a source.
+func KeyerOf(state *casefile.State, source int) string {
 	of := state
 	if source > 0 {
 		of = state.Joined[source-1].State

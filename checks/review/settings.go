@@ -38,7 +38,7 @@ func (r *Review) ReadableAs(given casefile.ComparedAs, files ...File) (casefile.
 	if given.UnitLimit == 0 {
 		given.UnitLimit = how.UnitLimit
 	}
-	e, err := r.readAs(context.Background(), state, given, files)
+	e, _, err := r.readAs(context.Background(), state, given, files)
 	if err != nil {
 		return given, err
 	}
@@ -82,7 +82,7 @@ func KnowsLanguage(e *model.Election, language string) error {
 
 // readAs reads files that are about to come in. A card list alone is read with the last export.
 func (r *Review) readAs(ctx context.Context, state *casefile.State, how casefile.ComparedAs,
-	files []File) (*model.Election, error) {
+	files []File) (*model.Election, cdf.Contents, error) {
 	var parts []cdf.Part
 	var cards File
 	for _, f := range files {
@@ -97,11 +97,11 @@ func (r *Review) readAs(ctx context.Context, state *casefile.State, how casefile
 		rounds, err := r.rounds(state)
 		r.mu.Unlock()
 		if err != nil {
-			return nil, err
+			return nil, cdf.Contents{}, err
 		}
 		if len(rounds) > 0 {
 			if parts, err = r.partsOf(rounds[len(rounds)-1]); err != nil {
-				return nil, err
+				return nil, cdf.Contents{}, err
 			}
 		}
 	}

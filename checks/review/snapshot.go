@@ -58,7 +58,8 @@ func (r *Review) snapshot(state *casefile.State) (*Snapshot, error) {
 	for _, f := range unasked {
 		s.Item(f.ID).Unasked = true
 	}
-	return s, nil
+	s.Collected, err = r.collected(s)
+	return s, err
 }
 
 // comparison is a cached comparison with its inputs. Elections never change once they are read, so

@@ -83,19 +83,23 @@ func (s *Snapshot) OtherElection() string {
 	if s.State == nil || s.Primary == nil || s.Second == nil {
 		return ""
 	}
-	facts, of := s.Primary.Facts, s.State.Election
+	return otherElection(s.Latest.Name(), s.Primary.Facts, s.Second.Facts, s.State.Election, s.Options.Language)
+}
+
+// otherElection is Snapshot.OtherElection for the facts of an export and of the second entry.
+func otherElection(export string, facts, second model.Facts, of casefile.Election, language string) string {
 	var says []string
 	if facts.Date.Known && facts.Date.Value != of.Date {
 		says = append(says, fmt.Sprintf("is dated %s, and the case is for the election of %s", facts.Date.Value, of.Date))
 	}
-	if name := wordsOfText(facts.Name.Value, s.Options.Language); facts.Name.Known && name != "" &&
-		unlike(name, of.Name) && unlike(name, wordsOfText(s.Second.Facts.Name.Value, s.Options.Language)) {
+	if name := wordsOfText(facts.Name.Value, language); facts.Name.Known && name != "" &&
+		unlike(name, of.Name) && unlike(name, wordsOfText(second.Name.Value, language)) {
 		says = append(says, fmt.Sprintf("is named %q, and the case is for %q", name, of.Name))
 	}
 	if len(says) == 0 {
 		return ""
 	}
-	return fmt.Sprintf("%s %s.", s.Latest.Name(), english.WordSeries(says, "and"))
+	return fmt.Sprintf("%s %s.", export, english.WordSeries(says, "and"))
 }
 
 func wordsOfText(t model.Text, language string) string { return wording.Normal(t.In(language)) }

@@ -157,7 +157,7 @@ var blindCommands = map[string][]string{
 			"--second CASE --format csv --out out.csv",
 		"--primary CASE --second second",
 	},
-	"inspect": {"CASE", "export.xml"}, "checks": {"", "vote-for"}, "export": {"--second CASE --out out.xml"},
+	"inspect": {"CASE", "export.xml"}, "tables": {"propose second/contests.csv second/choices.csv", "propose CASE"}, "checks": {"", "vote-for"}, "export": {"--second CASE --out out.xml"},
 	"demo":  {"demo"},
 	"new":   {"CASE --election-name E --date 2027-11-02 --jurisdiction J --party A --party B"},
 	"enrol": {"CASE --name Liv --initials LA --party Meridian_Party --seat second-party --passphrase-fd 0"},

@@ -27,12 +27,13 @@ type decideCommand struct {
 
 // Help is shown by "cproof decide --help".
 func (decideCommand) Help() string {
-	return `Records what the pair makes of findings of one cause. Both sign; where a finding was referred, the
-supervisor signs its decision too. A keying slip is only taken if its correction ends the difference. A decision
+	return `Records what the pair makes of findings of one cause. Both sign; a pair that disagrees refers with one
+signature, and where a finding was referred, the supervisor signs its decision too. A keying slip is only taken if its correction ends the difference. A decision
 holds for what both sides said: when that changes, it is open again.
 
     cproof decide tarnwick.counterproof vote-for-2cc1942822fa --outcome fix-configuration --reason "the certified list has two seats" --document "Certified list, 1 October" --signed-by HV,IT
-    cproof decide tarnwick.counterproof vote-for-10e657e2e51b --outcome keying-slip --as-primary --reason misread --document "ballot proof, 8 October" --signed-by HV,IT`
+    cproof decide tarnwick.counterproof vote-for-10e657e2e51b --outcome keying-slip --as-primary --reason misread --document "ballot proof, 8 October" --signed-by HV,IT
+    cproof decide tarnwick.counterproof vote-for-2cc1942822fa --outcome refer --reason "we read the list differently" --signed-by IT`
 }
 
 // Run records a decision.

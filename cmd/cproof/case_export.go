@@ -201,7 +201,7 @@ func compareCase(c *compareCommand) (both entries, result checks.Result, err err
 		if err := r.MayCompare(); err != nil {
 			return fmt.Errorf("%s: %w", c.Second, err)
 		}
-		read, err := readExport(c.Primary, c.Election, rolePrimary, cdf.Options{})
+		read, err := readExport(c.export(), rolePrimary, cdf.Options{})
 		if err != nil {
 			return err
 		}
@@ -217,7 +217,8 @@ func compareCase(c *compareCommand) (both entries, result checks.Result, err err
 		if err != nil {
 			return fmt.Errorf("%s: %w", c.Second, err)
 		}
-		both = entries{primary: read.election, inputs: append(read.inputs, caseInput(c.Second, of.State()))}
+		both = entries{primary: read.election, notes: read.notes,
+			inputs: append(read.inputs, caseInput(c.Second, of.State()))}
 		if !of.State().Sealed(casefile.ScopeUnits) {
 			both.note = unitsUnsealed
 		}

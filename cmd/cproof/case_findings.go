@@ -268,6 +268,10 @@ func (v *caseView) text(w io.Writer, p page) error {
 	if !state.Sealed(casefile.ScopeUnits) {
 		s.paragraph(unitsUnsealed)
 	}
+	if n := len(state.Collected); n > 0 {
+		s.paragraph("On the window's list to be signed: " + english.Plural(n, "decision", "") + ". Nobody has signed " +
+			"yet, and nothing is settled.")
+	}
 	s.newRound(state)
 	s.otherElection(v.standing)
 	for _, words := range countersignedWords(state) {

@@ -229,6 +229,10 @@ func (j journalTeller) words(e *casefile.Entry) string {
 			return fmt.Sprintf("%s made the export %q known by its digest, sha256 %s", j.name(e.Who), body.Name, body.SHA256)
 		}
 		return fmt.Sprintf("%s brought in %q, %d bytes, sha256 %s", j.name(e.Who), body.Name, body.Size, body.SHA256)
+	case casefile.KindCollected:
+		if words := j.collectedWords(e); words != "" {
+			return words
+		}
 	case casefile.KindJoined:
 		var body struct {
 			Name    string          `json:"name"`
@@ -245,6 +249,35 @@ func (j journalTeller) words(e *casefile.Entry) string {
 		return words
 	}
 	return unread
+}
+
+// collectedWords describes a change of the list of decisions that are to be signed.
+func (j journalTeller) collectedWords(e *casefile.Entry) string {
+	var body struct {
+		Add  *casefile.Proposal `json:"add"`
+		Drop []int64            `json:"drop"`
+	}
+	if json.Unmarshal([]byte(e.Body), &body) != nil {
+		return ""
+	}
+	var parts []string
+	if body.Add != nil {
+		var findings []string
+		for _, f := range body.Add.Decision.Findings {
+			findings = append(findings, f.Finding)
+		}
+		parts = append(parts, fmt.Sprintf("put on the list to be signed, by nobody yet: %s: %s; %s",
+			body.Add.Decision.Outcome, strings.Join(findings, ", "), body.Add.Decision.Reason))
+	}
+	if len(body.Drop) > 0 {
+		var entries []string
+		for _, seq := range body.Drop {
+			entries = append(entries, fmt.Sprint(seq))
+		}
+		parts = append(parts, "taken off the list to be signed: "+
+			english.PluralWord(len(entries), "entry", "entries")+" "+english.WordSeries(entries, "and"))
+	}
+	return strings.Join(parts, "; ")
 }
 
 // signedWords describes a signed entry.

@@ -11,9 +11,10 @@ import (
 
 // compareCommand is "cproof compare".
 type compareCommand struct {
-	Primary      []string `required:"" sep:"none" placeholder:"FILE" help:"The configuration export (SP 1500-100 version 2, XML or JSON). Give it once for each file of a report in several parts."`
+	Primary      []string `required:"" sep:"none" placeholder:"FILE" help:"The configuration export (SP 1500-100 version 2, XML or JSON). Give it once for each file of a report in several parts. Or a folder of sheets (CSV), as the second entry is."`
 	Second       string   `required:"" placeholder:"DIR|CASE" help:"The folder of sheets (CSV) that the second party keyed, or the case that holds them sealed."`
 	PrimaryUnits string   `placeholder:"FILE" help:"The card list of the election management system, with the columns of units.csv, for an export that holds no devices."`
+	Mapping      string   `placeholder:"FILE" help:"For an export that is spreadsheets or CSV files of any layout: what their rows mean (model/tables/README.md). Give --primary once for each file."`
 	Election     []string `sep:"none" placeholder:"NAME" help:"The election to compare, where the export holds several. Give it more than once for elections that share a ballot."`
 	Language     string   `placeholder:"TAG" help:"The language to compare (en, es); the export's first language unless given."`
 	UnitLimit    int      `default:"${unitlimit}" placeholder:"N" help:"Report an election-day unit that serves more precincts than this (${unitlimit} unless given: common practice, no published source)."`
@@ -45,7 +46,7 @@ func (c *compareCommand) Run(s *session) error {
 	if c.UnitLimit < 1 {
 		return errUnitLimit(c.UnitLimit)
 	}
-	to, err := c.place(c.Out, append(slices.Clone(c.Primary), c.Second, c.PrimaryUnits)...)
+	to, err := c.place(c.Out, append(slices.Clone(c.Primary), c.Second, c.PrimaryUnits, c.Mapping)...)
 	if err != nil {
 		return err
 	}
@@ -64,7 +65,7 @@ func (c *compareCommand) Run(s *session) error {
 				Format: resultFormat, Inputs: both.inputs,
 				Options: optionsObject{Elections: c.Election, Language: c.Language, UnitLimit: c.UnitLimit},
 				Summary: result.Summary, Findings: result.Findings, Causes: result.Causes, Coverage: result.Coverage,
-				Cautions: cautions,
+				Cautions: cautions, Notes: notes(both.notes),
 			})
 		case "csv":
 			return writeCSV(w, result.Findings)
@@ -74,12 +75,15 @@ func (c *compareCommand) Run(s *session) error {
 	})
 }
 
+// export names the files of the export.
+func (c *compareCommand) export() exportFiles { return exportFiles{c.Primary, c.Mapping, c.Election} }
+
 // compare reads both sides and compares them.
 func (c *compareCommand) compare(shown *progress) (entries, checks.Result, error) {
 	if isCase(c.Second) {
 		return compareCase(c)
 	}
-	both, err := readBoth(c.Primary, c.Election, c.PrimaryUnits, c.Second)
+	both, err := readBoth(c.export(), c.PrimaryUnits, c.Second)
 	if err != nil {
 		return both, checks.Result{}, err
 	}

@@ -27,6 +27,7 @@ type role string
 const (
 	rolePrimary role = "primary"
 	roleUnits   role = "primary-units"
+	roleMapping role = "mapping"
 	roleSecond  role = "second"
 	roleExport  role = "export"
 )
@@ -49,6 +50,8 @@ type entries struct {
 	inputs          []input
 	// note says what was keyed but not compared; empty for nothing.
 	note string
+	// notes say what a person should know of how the export was read, each a sentence.
+	notes []string
 }
 
 // Descriptions of readBoth's work, for the error of a panic.
@@ -58,7 +61,7 @@ const (
 )
 
 // readBoth reads both sides at the same time. If neither can be used, the single error covers both.
-func readBoth(primary, elections []string, units, second string) (entries, error) {
+func readBoth(primary exportFiles, units, second string) (entries, error) {
 	var (
 		both             entries
 		export           export
@@ -73,7 +76,7 @@ func readBoth(primary, elections []string, units, second string) (entries, error
 		})
 	})
 	failed = guard.Run(readingExport, func() (err error) {
-		if export, err = readExport(primary, elections, rolePrimary, cdf.Options{}); err != nil {
+		if export, err = readExport(primary, rolePrimary, cdf.Options{}); err != nil {
 			return err
 		}
 		if units != "" {
@@ -88,7 +91,7 @@ func readBoth(primary, elections []string, units, second string) (entries, error
 	if err := errors.Join(failed, failedOn); err != nil {
 		return both, err
 	}
-	both.primary = export.election
+	both.primary, both.notes = export.election, export.notes
 	both.inputs = append(export.inputs, secondInput)
 	return both, nil
 }
@@ -99,15 +102,36 @@ type export struct {
 	election *model.Election
 	contents cdf.Contents
 	inputs   []input
+	// notes say what a person should know of how it was read, each a sentence.
+	notes []string
 }
 
-// readExport reads the files of an export.
-func readExport(files, elections []string, as role, options cdf.Options) (export, error) {
+// exportFiles name the files of an export.
+type exportFiles struct {
+	files     []string
+	mapping   string   // of tables; empty for none
+	elections []string // the names asked for
+}
+
+// readExport reads the files of an export, or the folder of sheets that it is.
+func readExport(of exportFiles, as role, options cdf.Options) (export, error) {
+	elections := of.elections
+	if of.mapping != "" {
+		return readTables(of, as)
+	}
+	for _, name := range of.files {
+		if held, err := fs.Glob(files.Folder(name), "*.[cC][sS][vV]"); err == nil && len(held) > 0 {
+			return readSheetsExport(of.files, elections, as)
+		}
+	}
 	options.Elections = elections
-	election, contents, err := cdf.ReadFiles(files, options)
+	election, contents, err := cdf.ReadFiles(of.files, options)
 	read := export{election: election, contents: contents}
 	for _, part := range contents.Parts {
 		read.inputs = append(read.inputs, input{Role: as, Path: part.Name, SHA256: part.SHA256})
+	}
+	if err != nil && slices.ContainsFunc(of.files, isTable) {
+		return read, fmt.Errorf("%w; lists are read with --mapping, and \"cproof tables propose\" makes one", err)
 	}
 	if errors.Is(err, cdf.ErrWhichElection) && len(elections) == 0 {
 		// The reader does not know the name of the flag.
@@ -145,7 +169,13 @@ func cannotRead(name string, err error) error {
 
 // readSheets reads the second entry from its folder.
 func readSheets(folder string) (*model.Election, input, error) {
-	in := input{Role: roleSecond, Path: folder}
+	return readFolder(folder, roleSecond, (*sheets.Sheets).Election)
+}
+
+// readFolder reads a folder of sheets as one of the sides.
+func readFolder(folder string, as role, make func(*sheets.Sheets) (*model.Election, error)) (*model.Election, input,
+	error) {
+	in := input{Role: as, Path: folder}
 	info, err := os.Stat(folder)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
@@ -160,7 +190,7 @@ func readSheets(folder string) (*model.Election, input, error) {
 	if err != nil {
 		return nil, in, inFolder(folder, err)
 	}
-	election, err := rows.Election()
+	election, err := make(rows)
 	if err != nil {
 		return nil, in, inFolder(folder, err)
 	}

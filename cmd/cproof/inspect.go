@@ -20,7 +20,8 @@ import (
 
 // inspectCommand is "cproof inspect".
 type inspectCommand struct {
-	File      []string `arg:"" placeholder:"FILE" help:"The export; every file of it where the report comes in several parts."`
+	File      []string `arg:"" placeholder:"FILE" help:"The export; every file of it where the report comes in several parts. Or a folder of sheets (CSV) that is the export."`
+	Mapping   string   `placeholder:"FILE" help:"For an export that is spreadsheets or CSV files of any layout: what their rows mean (model/tables/README.md)."`
 	Election  []string `sep:"none" placeholder:"NAME" help:"The election to inspect, where the export holds several. Give it more than once for elections that share a ballot."`
 	Language  string   `placeholder:"TAG" help:"The language to show (en, es); the export's first language unless given."`
 	UnitLimit int      `default:"${unitlimit}" placeholder:"N" help:"Report an election-day unit that serves more precincts than this (${unitlimit} unless given: common practice, no published source)."`
@@ -49,18 +50,19 @@ func (c *inspectCommand) Run(s *session) error {
 	if c.UnitLimit < 1 {
 		return errUnitLimit(c.UnitLimit)
 	}
-	to, err := c.place(c.Out, c.File...)
+	to, err := c.place(c.Out, append(slices.Clone(c.File), c.Mapping)...)
 	if err != nil {
 		return err
 	}
 	shown := startProgress(s.err, isTerminal(s.err), "reading the export")
 	defer shown.finish()
-	export, err := readExport(c.File, c.Election, roleExport, cdf.Options{WithoutStyles: true})
+	export, err := readExport(exportFiles{c.File, c.Mapping, c.Election}, roleExport,
+		cdf.Options{WithoutStyles: true})
 	if err != nil && !(errors.Is(err, cdf.ErrWhichElection) && len(c.Election) == 0) {
 		return err
 	}
 	found := inspection{
-		Format: inspectFormat, Inputs: export.inputs, Report: reportOf(export.contents),
+		Format: inspectFormat, Inputs: export.inputs, Report: reportOf(export.contents), Notes: notes(export.notes),
 		Elections: electionsOf(export.contents, c.Language), Cautions: cautions,
 	}
 	if export.election != nil {
@@ -93,6 +95,16 @@ type inspection struct {
 	Holds     holdings          `json:"holds"`
 	Findings  []finding.Finding `json:"findings"`
 	Cautions  []string          `json:"cautions"`
+	// Notes say what a person should know of how tables were read.
+	Notes []string `json:"notes"`
+}
+
+// notes is a list that is written as [] where it is empty.
+func notes(list []string) []string {
+	if list == nil {
+		return []string{}
+	}
+	return list
 }
 
 // reportObject is what a report says about itself as a whole.
@@ -197,7 +209,7 @@ func writeInspection(w io.Writer, p page, found inspection) error {
 		}
 	}
 	r := found.Report
-	fact("Format", r.Standard+" version "+r.Version+", "+partsOf(r.Parts))
+	fact("Format", formatOf(r))
 	fact("Issuer", r.Issuer)
 	fact("Made", r.Generated)
 	fact("Made by", r.Application)
@@ -241,6 +253,7 @@ func writeInspection(w io.Writer, p page, found inspection) error {
 				"election management system to \"cproof compare\" with --primary-units (a file with the columns of units.csv).")
 		}
 	}
+	s.notes(found.Notes)
 	if len(r.NotCompared) > 0 {
 		s.line("")
 		s.rule("HELD AND NOT COMPARED", colourHeading)
@@ -274,6 +287,18 @@ func inspectionVerdict(found inspection) string {
 	}
 }
 
+// formatOf names the format, its version and the files, as far as it has them.
+func formatOf(r reportObject) string {
+	text := r.Standard
+	if r.Version != "" {
+		text += " version " + r.Version
+	}
+	if len(r.Parts) > 0 {
+		text += ", " + partsOf(r.Parts)
+	}
+	return text
+}
+
 // partsOf describes the files: "XML in UTF-8, 41,234 bytes".
 func partsOf(parts []partObject) string {
 	var list []string
@@ -285,6 +310,19 @@ func partsOf(parts []partObject) string {
 		list = append(list, text)
 	}
 	return strings.Join(list, "; ")
+}
+
+// notes writes what a person should know of how the export was read.
+func (s *sheet) notes(list []string) {
+	if len(list) == 0 {
+		return
+	}
+	s.line("")
+	s.rule("HOW IT WAS READ", colourHeading)
+	s.line("")
+	for _, note := range list {
+		s.hanging("  - ", "", note)
+	}
 }
 
 // columns writes counts by name.

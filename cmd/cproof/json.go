@@ -32,6 +32,8 @@ type resultObject struct {
 	Causes   []checks.Cause    `json:"causes"`
 	Coverage checks.Coverage   `json:"coverage"`
 	Cautions []string          `json:"cautions"`
+	// Notes say what a person should know of how tables were read.
+	Notes []string `json:"notes"`
 }
 
 // optionsObject repeats the options of the comparison: two results are comparable only if these are

@@ -44,6 +44,7 @@ type session struct {
 type commandLine struct {
 	Compare compareCommand `cmd:"" group:"plain" help:"Compare an export with the second entry and say what differs."`
 	Inspect inspectCommand `cmd:"" group:"plain" help:"Say what an export holds, and the faults that it shows by itself."`
+	Tables  tablesCommand  `cmd:"" group:"plain" help:"Propose what the columns of an office's lists mean, so that they are an export."`
 	Checks  checksCommand  `cmd:"" group:"plain" help:"Say what the checks look for, and how to read their findings."`
 	Export  exportCommand  `cmd:"" group:"plain" help:"Write the second entry as an SP 1500-100 file, to hand it on."`
 	Demo    demoCommand    `cmd:"" group:"plain" help:"Write the demo election: an export with planted mistakes, and its second entry."`

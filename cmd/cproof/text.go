@@ -46,6 +46,7 @@ func writeText(w io.Writer, p page, both entries, result checks.Result) error {
 	}
 	s.findings(result.Findings, result.Causes, everywhere)
 	s.coverage(result.Coverage)
+	s.notes(both.notes)
 	s.cautions()
 	_, err := io.WriteString(w, s.text.String())
 	return err
@@ -99,6 +100,7 @@ func (s *sheet) inputs(inputs []input) {
 var roleLabels = map[role]string{
 	rolePrimary: "Export",
 	roleUnits:   "Card list",
+	roleMapping: "Mapping",
 	roleSecond:  "Second entry",
 	roleExport:  "Export",
 }

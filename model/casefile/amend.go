@@ -18,6 +18,10 @@ type Amendment struct {
 	// versions of a style.
 	MailedStand bool   `json:"mailed_stand"`
 	Reason      string `json:"reason"`
+	// Rekey empties the reopened contests that were keyed in this case, so that each is keyed again
+	// whole, and the seal waits for it (Untyped). Amendments of earlier versions left what was keyed in
+	// place, and sheets bring in all of it again anyway.
+	Rekey bool `json:"rekey,omitzero"`
 }
 
 // Amend reopens sealed contests. Both members of the pair sign. The second party then keys the
@@ -58,6 +62,13 @@ func (s *State) planAmended(e *Entry) (func(), error) {
 				s.atSeal[t] = s.entries[0].Last(t)
 			}
 			s.before = cloneAll(s.entries)
+		}
+		if a.Terms.Rekey {
+			for _, r := range a.Terms.Contests {
+				if r.Source == 0 {
+					s.entries[0].emptyContest(r.Row)
+				}
+			}
 		}
 		s.Amendments = append(s.Amendments, a)
 		s.done, s.undone = closeSteps(s.done, ScopeBallots), closeSteps(s.undone, ScopeBallots)

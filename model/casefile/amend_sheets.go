@@ -187,6 +187,12 @@ func (d *amendedSheets) choices() error {
 		if contest < len(was) {
 			rows, at = d.now.ordered(Choices, was[contest], 1)
 		}
+		if len(rows) == 0 && d.open(contest) && len(d.s.before) > 0 {
+			// The amendment emptied the contest: what is keyed again keeps its rows.
+			if old := d.s.before[0].group(Choices, 0, Contests); contest < len(old) {
+				rows, at = d.s.before[0].ordered(Choices, old[contest], 1)
+			}
+		}
 		order, positions := d.sheets.ordered(Choices, from, 1)
 		var cells [][]string
 		same := len(rows) == len(order)

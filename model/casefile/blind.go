@@ -74,7 +74,7 @@ func (c *Case) ShownRows(source int, t Table) ([]KeyedRow, error) {
 func (c *Case) MayCorrect(changes []Change) error {
 	c.view.RLock()
 	defer c.view.RUnlock()
-	changes = c.state.stored(changes)
+	changes = c.state.stored(changes, nil)
 	list, err := cells(changes)
 	if err != nil {
 		return err
@@ -83,10 +83,11 @@ func (c *Case) MayCorrect(changes []Change) error {
 	for i, ch := range changes {
 		values[i] = ch.Value
 	}
-	return c.state.mayCorrect(list, values)
+	return c.state.mayCorrect(list, values, nil)
 }
 
-func (s *State) mayCorrect(list []cell, values []string) error {
+// mayCorrect checks that a correction may set fields, after the entries before in the same commit.
+func (s *State) mayCorrect(list []cell, values []string, before *ahead) error {
 	open := s.OpenAmendments()
 	for i := range list {
 		a := &list[i]
@@ -100,7 +101,7 @@ func (s *State) mayCorrect(list []cell, values []string) error {
 			return refuse(ErrSealed, "%s was not there when the ballots were sealed; while the amendment of entry %d is "+
 				"open nothing is added by a correction", a.field(), open[0].Seq)
 		}
-		if err := s.inReach(a, len(list)); err != nil {
+		if err := s.inReach(a, len(list), before); err != nil {
 			return err
 		}
 		if blind && s.reopened(a, list, values) {
@@ -109,7 +110,7 @@ func (s *State) mayCorrect(list []cell, values []string) error {
 		}
 	}
 	for i := range list {
-		if a := &list[i]; s.entries[a.source].get(a.table, int(a.row), int(a.column)) != values[i] {
+		if s.valueOf(list[i], before) != values[i] {
 			return nil
 		}
 	}

@@ -52,6 +52,8 @@ func (c *Case) Close() error {
 	}
 	var left error
 	if c.readOnly == "" {
+		c.signings = 0
+		left = c.recordAttempts()
 		ctx := context.Background()
 		var busy, log, done int
 		err := c.conn.QueryRowContext(ctx, "PRAGMA wal_checkpoint(TRUNCATE)").Scan(&busy, &log, &done)

@@ -44,7 +44,7 @@ func (c *Case) Correct(document, reason string, changes []Change, signedBy ...Pe
 
 func (c *Case) correction(document, reason string, changes []Change) (Correction, error) {
 	terms := Correction{Document: document, Reason: reason, Set: map[string]string{}, Was: map[string]string{}}
-	changes = c.state.stored(changes)
+	changes = c.state.stored(changes, c.state.ahead)
 	list, err := cells(changes)
 	if err != nil {
 		return terms, err
@@ -53,7 +53,7 @@ func (c *Case) correction(document, reason string, changes []Change) (Correction
 	for i, ch := range changes {
 		values[i] = ch.Value
 	}
-	if err := c.state.mayCorrect(list, values); err != nil {
+	if err := c.state.mayCorrect(list, values, c.state.ahead); err != nil {
 		return terms, err
 	}
 	for i, a := range list {
@@ -62,7 +62,7 @@ func (c *Case) correction(document, reason string, changes []Change) (Correction
 		}
 		path := changes[i].Field.String()
 		terms.Set[path] = changes[i].Value
-		terms.Was[path] = c.state.entries[a.source].get(a.table, int(a.row), int(a.column))
+		terms.Was[path] = c.state.valueOf(a, c.state.ahead)
 	}
 	return terms, nil
 }
@@ -79,29 +79,35 @@ func (s *State) planCorrected(e *Entry) (func(), error) {
 		return nil, refuse(ErrRule, "a correction says what changes, and what stood there before")
 	}
 	paths := slices.Sorted(maps.Keys(a.Terms.Set))
-	list := make([]cell, 0, len(paths))
+	list, values := make([]cell, 0, len(paths)), make([]string, 0, len(paths))
 	for _, path := range paths {
 		f, ok := parseCell(path)
 		if !ok {
 			return nil, refuse(ErrRule, "%q is no field of the second entry", path)
 		}
-		if err := s.inReach(&f, len(paths)); err != nil {
+		if err := s.inReach(&f, len(paths), s.ahead); err != nil {
 			return nil, err
 		}
 		if s.sealed[scopeOf(f.table, f.column)] == nil {
 			return nil, refuse(ErrNotSealed, "%s is not sealed; key it, no correction is needed", path)
 		}
 		before, ok := a.Terms.Was[path]
-		if now := s.entries[f.source].get(f.table, int(f.row), int(f.column)); !ok || now != before {
+		if now := s.valueOf(f, s.ahead); !ok || now != before {
 			return nil, refuse(ErrRule, "%s holds %q now, not what the correction says it changes", path, now)
 		}
-		list = append(list, f)
+		list, values = append(list, f), append(values, a.Terms.Set[path])
 	}
+	s.ahead.corrects(e.Seq, list, values)
 	return func() {
+		values := make([]string, len(paths))
+		for i, path := range paths {
+			values[i] = a.Terms.Set[path]
+		}
+		s.noteAdded(e, list, values, a.Signers())
 		for i, f := range list {
-			s.entries[f.source].set(f, a.Terms.Set[paths[i]])
+			s.entries[f.source].set(f, values[i])
 			if int(f.source) < len(s.before) {
-				s.before[f.source].set(f, a.Terms.Set[paths[i]])
+				s.before[f.source].set(f, values[i])
 			}
 		}
 		s.Corrections = append(s.Corrections, a)

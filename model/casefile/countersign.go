@@ -5,8 +5,11 @@ import "slices"
 // KindCountersigned is the kind of entry by which the programmer signs the head of a seal.
 const KindCountersigned Kind = "countersigned"
 
-// kindsSince2 are the kinds of entry that layout 1 lacks.
-var kindsSince2 = []Kind{KindCountersigned, KindWithdrawn}
+// kindsSince2 are the kinds of entry that layout 1 lacks, kindsSince3 those that layout 2 lacks.
+var (
+	kindsSince2 = []Kind{KindCountersigned, KindWithdrawn}
+	kindsSince3 = []Kind{KindCollected}
+)
 
 // Countersignature is what the programmer signs about a seal: the number of the entry that sealed,
 // and its hash. Suppose somebody restores a copy of the case from before the seal, keys different

@@ -37,8 +37,8 @@ type Decided struct {
 	Words string `json:"words"`
 }
 
-// Decision settles findings of one cause. Both members of the pair sign it. A supervisor may sign
-// too, and does so for a finding that was referred to them.
+// Decision settles findings of one cause. Both members of the pair sign it; one of them alone may
+// refer. A supervisor may sign too, and does so for a finding that was referred to them.
 type Decision struct {
 	// Correction is the entry of the correction that fixes a keying slip, 0 for other outcomes.
 	// Decide fills it in for the correction that it records.
@@ -50,39 +50,83 @@ type Decision struct {
 	Reason   string    `json:"reason"`
 }
 
+// Ruling is a decision to be recorded: its terms, the correction of a keying slip, and who signs it.
+type Ruling struct {
+	Terms Decision
+	// Correction holds the changes that fix a keying slip. If an earlier correction already fixed it,
+	// Terms.Correction names that one instead.
+	Correction []Change
+	SignedBy   []PersonID
+}
+
 // Decide records a decision. For a keying slip, correction holds the changes: the correction and
-// the decision, each signed, are recorded together or not at all. If an earlier correction already
-// fixed the slip, Decision.Correction names it instead. The case does not check which findings
-// exist or which decisions fit them; checks/review does.
+// the decision, each signed, are recorded together or not at all. The case does not check which
+// findings exist or which decisions fit them; checks/review does.
 func (c *Case) Decide(terms Decision, correction []Change, signedBy ...PersonID) error {
+	return c.DecideAll([]Ruling{{terms, correction, signedBy}})
+}
+
+// DecideAll records decisions, each with its correction, all together or none. Each of them is an
+// entry of its own, as Decide writes it. Corrections that make the same changes are made once, and
+// named by each. It takes decisions off the list of those to be signed; off are their entries.
+func (c *Case) DecideAll(list []Ruling, off ...int64) error {
 	c.mu.Lock()
 	defer c.mu.Unlock()
 	if err := c.writable(); err != nil {
 		return err
 	}
-	by, err := c.signers(signedBy)
+	if len(list) == 0 {
+		return refuse(ErrRule, "there is no decision to sign")
+	}
+	corrections := make([][]Change, len(list))
+	for i, ruling := range list {
+		corrections[i] = ruling.Correction
+	}
+	corrections, mended, err := c.state.together(corrections)
 	if err != nil {
 		return err
 	}
 	var drafts []draft
-	if len(correction) > 0 {
-		mend, err := c.correction(terms.Document, terms.Reason, correction)
+	if len(off) > 0 {
+		drafts = append(drafts, draft{KindCollected, actor(list[0].SignedBy), collecting{Drop: off}, nil})
+	}
+	c.state.ahead = &ahead{}
+	defer func() { c.state.ahead = nil }()
+	entries := make([]int64, len(list)) // of the corrections
+	for i, ruling := range list {
+		by, err := c.signers(ruling.SignedBy)
 		if err != nil {
 			return err
 		}
-		drafts = append(drafts, draft{KindCorrected, actor(signedBy), mend, by})
-		terms.Correction = c.state.Seq + 1
+		switch {
+		case len(corrections[i]) > 0:
+			mend, err := c.correction(ruling.Terms.Document, ruling.Terms.Reason, corrections[i])
+			if err != nil {
+				return err
+			}
+			drafts = append(drafts, draft{KindCorrected, actor(ruling.SignedBy), mend, by})
+			entries[i] = c.state.Seq + int64(len(drafts))
+			c.state.ahead.takes(entries[i], mend)
+		case mended[i] >= 0:
+			entries[i] = entries[mended[i]]
+		}
+		if entries[i] != 0 {
+			ruling.Terms.Correction = entries[i]
+		}
+		drafts = append(drafts, draft{KindDecided, actor(ruling.SignedBy), ruling.Terms, by})
 	}
-	drafts = append(drafts, draft{KindDecided, actor(signedBy), terms, by})
 	return c.commit(nil, drafts...)
 }
 
 func (s *State) planDecided(e *Entry) (func(), error) {
-	a, err := planAct[Decision](s, e, SeatProgrammer, SeatSecond)
+	a, err := planAct[Decision](s, e)
 	if err != nil {
 		return nil, err
 	}
 	d := a.Terms
+	if err := s.decides(a); err != nil {
+		return nil, err
+	}
 	if s.sealed[ScopeBallots] == nil {
 		return nil, refuse(ErrNotSealed, "the ballots are not sealed: there is nothing to decide yet")
 	}
@@ -110,13 +154,34 @@ func (s *State) planDecided(e *Entry) (func(), error) {
 	if (d.Outcome == OutcomeKeyingSlip) != (d.Correction != 0) {
 		return nil, refuse(ErrRule, "a keying slip, and nothing else, comes with the correction that mends it")
 	}
-	// If the correction was recorded together with its decision, it is the previous entry.
-	together := d.Correction == e.Seq-1 && s.Seq == e.Seq-2
-	if d.Correction != 0 && !together && !slices.ContainsFunc(s.Corrections,
+	made := s.ahead != nil && slices.Contains(s.ahead.corrections, d.Correction)
+	if d.Correction != 0 && !made && !slices.ContainsFunc(s.Corrections,
 		func(c Act[Correction]) bool { return c.Seq == d.Correction }) {
 		return nil, refuse(ErrRule, "entry %d is no correction", d.Correction)
 	}
 	return func() { s.Decisions = append(s.Decisions, a) }, nil
+}
+
+// decides checks who signed a decision: both of the pair. To refer, one of them is enough: a pair
+// that disagrees cannot sign together that it does.
+func (s *State) decides(a Act[Decision]) error {
+	err := s.seated(a.Signatures, SeatProgrammer, SeatSecond)
+	if err == nil || a.Terms.Outcome != OutcomeRefer {
+		return err
+	}
+	for _, seat := range []Seat{SeatProgrammer, SeatSecond} {
+		if s.seated(a.Signatures, seat) == nil {
+			return nil
+		}
+	}
+	return err
+}
+
+// signedByOne reports whether an entry has a single signature. Before layout 3 every decision had at
+// least two.
+func signedByOne(e *Entry) bool {
+	var body signed
+	return decode(e.Body, &body) == nil && len(body.Signatures) == 1
 }
 
 // Mapping states that a thing of the second entry and a thing of the export are the same, where

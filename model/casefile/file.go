@@ -17,9 +17,9 @@ const (
 	// offset 68).
 	applicationID = 0x43707266
 	// userVersion is the layout that this program writes, oldestVersion the oldest that it can read
-	// and continue (SQLite file format, offset 60). A new case has layout 2. A case of layout 1
-	// changes to layout 2 with the first entry that layout 1 lacks; FORMAT.md lists those.
-	userVersion   = 2
+	// and continue (SQLite file format, offset 60). A new case has the newest. An older case
+	// changes its layout with the first entry that its layout lacks; FORMAT.md lists those.
+	userVersion   = 3
 	oldestVersion = 1
 )
 
@@ -107,12 +107,15 @@ type Case struct {
 	insertStmt *sql.Stmt
 	pending    map[Digest][]byte
 
-	state  *State
-	keys   keyring
-	lease  *lease
-	holder *Lease // the program that has it open for writing
-	before *Lease // the lease that was taken over
-	broken *BrokenError
+	state *State
+	keys  keyring
+	// signings counts the signings that go on; attempts are the failed ones to unlock meanwhile.
+	signings int
+	attempts []PersonID
+	lease    *lease
+	holder   *Lease // the program that has it open for writing
+	before   *Lease // the lease that was taken over
+	broken   *BrokenError
 	// snapshot is the source of a case that is open for reading, nil for one that can be written.
 	snapshot *snapshot
 	// expects is the head that the journal must have after the files beside the case were taken in;

@@ -108,6 +108,8 @@ func (s *State) plan(e *Entry) (apply func(), err error) {
 		return s.planCountersigned(e)
 	case KindWithdrawn:
 		return s.planWithdrawn(e)
+	case KindCollected:
+		return s.planCollected(e)
 	}
 	return nil, refuse(ErrRule, "this version knows no entry of kind %q; open the case with a newer one", e.Kind)
 }
@@ -232,7 +234,7 @@ func (s *State) readKeyed(e *Entry) (err error) {
 func (s *State) mayChange(cs []cell, values []string) error {
 	for i := range cs {
 		a := &cs[i]
-		if err := s.inReach(a, len(cs)); err != nil {
+		if err := s.inReach(a, len(cs), nil); err != nil {
 			return err
 		}
 		scope := scopeOf(a.table, a.column)
@@ -252,13 +254,12 @@ func (s *State) mayChange(cs []cell, values []string) error {
 }
 
 // inReach keeps row numbers consecutive, so that a row's position can be computed.
-func (s *State) inReach(a *cell, slack int) error {
+func (s *State) inReach(a *cell, slack int, before *ahead) error {
 	if int(a.source) >= len(s.entries) {
 		return refuse(ErrRule, "%s: the case has no source %d", a.field(), a.source)
 	}
-	if int(a.row) > s.entries[a.source].Last(a.table)+slack {
-		return refuse(ErrRule, "%s: row numbers are given in sequence; the next is %d", a.field(),
-			s.entries[a.source].Last(a.table)+1)
+	if last := s.lastRow(a.source, a.table, before); int(a.row) > last+slack {
+		return refuse(ErrRule, "%s: row numbers are given in sequence; the next is %d", a.field(), last+1)
 	}
 	if a.table == Facts && a.row != 1 {
 		return refuse(ErrRule, "%s: the facts have one row", a.field())

@@ -15,7 +15,7 @@ func TestTheTestsThatTheFormatNamesAreThere(t *testing.T) {
 	page, err := os.ReadFile("FORMAT.md")
 	require.NoError(t, err)
 	var sources strings.Builder
-	for _, dir := range []string{".", "../../cmd/cproof", "../../checks/report", "../../app"} {
+	for _, dir := range []string{".", "../../cmd/cproof", "../../checks/report", "../../checks/review", "../../app"} {
 		files, err := filepath.Glob(filepath.Join(dir, "*_test.go"))
 		require.NoError(t, err)
 		for _, f := range files {

@@ -23,7 +23,7 @@ func furtherField(f Field) (holds Field, language string, is bool) {
 }
 
 // stored returns the changes as they are stored: of the fields that hold further languages.
-func (s *State) stored(changes []Change) []Change {
+func (s *State) stored(changes []Change, before *ahead) []Change {
 	if !slices.ContainsFunc(changes, func(ch Change) bool { _, _, is := furtherField(ch.Field); return is }) {
 		return changes
 	}
@@ -37,7 +37,7 @@ func (s *State) stored(changes []Change) []Change {
 		i := slices.IndexFunc(out, func(have Change) bool { return have.Field == f })
 		if i < 0 {
 			i = len(out)
-			out = append(out, Change{f, s.entries[f.Source].Value(f.Table, f.Row, f.Column)})
+			out = append(out, Change{f, s.valueOfField(f, before)})
 		}
 		out[i].Value = sheets.FurtherWith(out[i].Value, language, ch.Value)
 	}

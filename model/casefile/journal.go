@@ -77,6 +77,10 @@ func (c *Case) commit(blobs [][]byte, drafts ...draft) error {
 	entries := make([]Entry, len(drafts))
 	applies := make([]func(), len(drafts))
 	at := stamp(c.now())
+	if len(drafts) > 1 {
+		c.state.ahead = &ahead{}
+		defer func() { c.state.ahead = nil }()
+	}
 	seq, head := c.state.Seq, c.state.Head
 	for i, d := range drafts {
 		e := &entries[i]

@@ -43,6 +43,9 @@ func newKeyed() *Tables {
 	return k
 }
 
+// Clone returns a copy that the caller may change.
+func (k *Tables) Clone() *Tables { return k.clone() }
+
 func (k *Tables) clone() *Tables {
 	c := &Tables{}
 	for t := range k.tables {

@@ -28,6 +28,7 @@ type keyedEntry interface {
 	keyAll() *sheets.Sheets
 	keySealed(scope Scope) bool
 	keyReopened() []Row
+	keyAgain(contest int, name string) []int
 	keyUnkeyed(scope Scope) []string
 	keyMay(changes []Change) error
 }
@@ -124,7 +125,7 @@ func (c *Case) keySet(who PersonID, changes []Change) error {
 	if err := c.writable(); err != nil {
 		return err
 	}
-	changes = c.state.stored(changes)
+	changes = c.state.stored(changes, nil)
 	if _, err := cells(changes); err != nil {
 		return err
 	}
@@ -141,7 +142,7 @@ func (c *Case) keyMay(changes []Change) error {
 	if err := c.writable(); err != nil {
 		return err
 	}
-	changes = c.state.stored(changes)
+	changes = c.state.stored(changes, nil)
 	cs, err := cells(changes)
 	if err != nil {
 		return err

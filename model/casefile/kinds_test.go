@@ -134,4 +134,6 @@ func TestNoSignatureStandsForAnotherKind(t *testing.T) {
 // A kind that layout 1 did not have is named, so that a case that holds it says so.
 func TestTheKindsOfEachLayoutAreNamed(t *testing.T) {
 	require.Subset(t, signedKinds, kindsSince2)
+	require.Equal(t, []Kind{KindCollected}, kindsSince3)
+	require.NotContains(t, signedKinds, KindCollected, "what is collected nobody signs")
 }

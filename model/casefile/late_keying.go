@@ -7,8 +7,13 @@ import "slices"
 // their front page.
 type Late struct {
 	Scope Scope
-	// Amendment is the entry of the amendment that reopened the contests, 0 for units.
-	Amendment int64
+	// Amendment is the entry of the amendment that reopened the contests; Correction that of the
+	// correction that added things which were not keyed before the seal. Both are 0 for units that
+	// were keyed.
+	Amendment, Correction int64
+	// Added are the rows that the correction added: parties, precincts, contests, choices of other
+	// contests, faces, units.
+	Added []Row
 	// First and Last are the first and the last entry that keyed it, At and Until
 	// their times.
 	First, Last int64
@@ -56,7 +61,8 @@ func (s *State) noteKeyed(e *Entry, t touched) {
 		return
 	}
 	note := func(scope Scope, amendment int64) {
-		i := slices.IndexFunc(s.Late, func(l Late) bool { return l.Scope == scope && l.Amendment == amendment })
+		i := slices.IndexFunc(s.Late,
+			func(l Late) bool { return l.Scope == scope && l.Amendment == amendment && l.Correction == 0 })
 		if i < 0 {
 			i = len(s.Late)
 			s.Late = append(s.Late, Late{Scope: scope, Amendment: amendment, First: e.Seq, At: e.At})
@@ -72,6 +78,36 @@ func (s *State) noteKeyed(e *Entry, t touched) {
 	}
 	if open := s.OpenAmendments(); t.ballots && len(open) > 0 {
 		note(ScopeBallots, open[0].Seq)
+	}
+}
+
+// noteAdded records what a correction adds to the second entry. It is called before the correction is
+// made.
+func (s *State) noteAdded(e *Entry, list []cell, values []string, by []PersonID) {
+	var added []Row
+	for i, a := range list {
+		r := Row{int(a.source), a.table, int(a.row)}
+		if values[i] == "" || slices.Contains(added, r) || s.entries[a.source].Has(a.table, int(a.row)) {
+			continue
+		}
+		switch a.table {
+		case Contests:
+			k := s.entries[a.source]
+			k.tables[Contests].amended = put(k.tables[Contests].amended, int(a.row))
+			added = append(added, r)
+		case Parties, Precincts, Choices, Faces, Units:
+			added = append(added, r)
+		}
+	}
+	for i, a := range list {
+		if contest := (Row{int(a.source), Contests, reference(values[i])}); a.table == Choices && a.column == 0 &&
+			slices.Contains(added, contest) {
+			added = slices.DeleteFunc(added, func(r Row) bool { return r == Row{int(a.source), Choices, int(a.row)} })
+		}
+	}
+	if len(added) > 0 && len(s.Exports) > 0 {
+		s.Late = append(s.Late, Late{Scope: scopeOf(added[0].Table, 0), Correction: e.Seq, Added: added, First: e.Seq,
+			Last: e.Seq, At: e.At, Until: e.At, By: by})
 	}
 }
 

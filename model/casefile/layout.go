@@ -149,7 +149,10 @@ func pageSize(header []byte) int64 {
 
 // needs returns the layout that an entry requires.
 func needs(e *Entry) int64 {
-	if slices.Contains(kindsSince2, e.Kind) {
+	switch {
+	case slices.Contains(kindsSince3, e.Kind), e.Kind == KindDecided && signedByOne(e):
+		return 3
+	case slices.Contains(kindsSince2, e.Kind):
 		return 2
 	}
 	return 1

@@ -125,8 +125,8 @@ func TestAForgottenPassphraseTakesTheTwoOthers(t *testing.T) {
 
 func TestActsTakeOneKeyOfEachPerson(t *testing.T) {
 	c := sealedCase(t, newPath(t))
-	d := Decision{Findings: []Decided{{Finding: "x", Said: DigestOf([]byte("y"))}}, Outcome: OutcomeRefer,
-		Reason: "unclear"}
+	d := Decision{Findings: []Decided{{Finding: "x", Said: DigestOf([]byte("y"))}}, Outcome: OutcomeFixConfiguration,
+		Reason: "the proof says 2"}
 	change := []Change{Set(Choices, 3, "name", "Anneke Vosse")}
 	for name, do := range map[string]func(by ...PersonID) error{
 		"a decision":   func(by ...PersonID) error { return c.Decide(d, nil, by...) },

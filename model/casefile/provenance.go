@@ -149,8 +149,8 @@ func (s *State) SignedBy(sheet SheetSource) *Act[Seal] {
 // EntryMode is the way in which a part of the second entry came in.
 type EntryMode string
 
-// The ways in which a contest comes in. Later corrections do not count; they are listed by
-// themselves.
+// The ways in which a contest comes in. Later corrections of its values do not count; they are listed
+// by themselves.
 const (
 	// InProgram: keyed in the program, which shows nothing of an export before the seal.
 	InProgram EntryMode = "in-program"
@@ -158,7 +158,8 @@ const (
 	AsSheets EntryMode = "as-sheets"
 	// SheetsChanged: came in as a sheet and was changed in the program before the seal.
 	SheetsChanged EntryMode = "sheets-changed"
-	// AfterSeal: keyed after the seal, for an amendment, in the program or as sheets.
+	// AfterSeal: keyed after the seal, for an amendment, in the program or as sheets; or added by a
+	// correction.
 	AfterSeal EntryMode = "after-seal"
 )
 

@@ -19,12 +19,17 @@ type Seal struct {
 
 // Seal closes a scope. The second party signs, and thereby also signs the digest of each sheet that
 // was brought in (Seal fills in terms.Sheets). Every precinct of the official roster must be keyed
-// or listed in Without. Sealing the ballots again closes the contests that amendments reopened.
+// or listed in Without. Sealing the ballots again closes the contests that amendments reopened; what
+// those emptied has to be keyed again first (Untyped).
 func (c *Case) Seal(by PersonID, terms Seal) error {
 	c.mu.Lock()
 	defer c.mu.Unlock()
 	terms.Without = slices.Sorted(slices.Values(terms.Without))
 	terms.Sheets = c.state.sealedSheets(terms.Scope)
+	if list := c.state.untyped(); len(list) > 0 && terms.Scope == ScopeBallots {
+		return refuse(ErrRule, "%q was opened again by an amendment and is not keyed again whole: %s. What is not printed any "+
+			"more is keyed as -, and a contest that goes is taken off its ballots", list[0].Title, strings.Join(list[0].Lacks, ", "))
+	}
 	return c.actBy(KindSealed, terms, by)
 }
 

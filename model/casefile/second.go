@@ -54,7 +54,9 @@ func (c *Case) Value(f Field) (now, sealed string, err error) {
 }
 
 // SheetsAt returns the second entry of a source as it was after an entry of the journal; nil if the
-// source had not been joined yet. It reads the journal again up to that entry.
+// source had not been joined yet. While an amendment is open, that is the entry as it was before the
+// amendment: what is keyed again counts when it is sealed. It reads the journal again up to that
+// entry.
 func (c *Case) SheetsAt(seq int64, source int) (*sheets.Sheets, error) {
 	var entries []Entry
 	for e, err := range c.Entries(0) {
@@ -74,10 +76,14 @@ func (c *Case) SheetsAt(seq int64, source int) (*sheets.Sheets, error) {
 			return nil, err
 		}
 	}
-	if source < 0 || source >= len(s.entries) {
+	of := s.entries
+	if len(s.OpenAmendments()) > 0 {
+		of = s.before
+	}
+	if source < 0 || source >= len(of) {
 		return nil, nil
 	}
-	return s.entries[source].sheets(), nil
+	return of[source].sheets(), nil
 }
 
 // SheetsWith is like Sheets, as if the changes had been made. It records nothing.
@@ -100,7 +106,7 @@ func (c *Case) with(source int, changes []Change, only ...Table) (*Tables, error
 	if len(changes) == 0 {
 		return c.state.entries[source], nil
 	}
-	changes = c.state.stored(changes)
+	changes = c.state.stored(changes, nil)
 	list, err := cells(changes)
 	if err != nil {
 		return nil, err
@@ -112,7 +118,7 @@ func (c *Case) with(source int, changes []Change, only ...Table) (*Tables, error
 		}
 	}
 	for i := range list {
-		if err := c.state.inReach(&list[i], len(list)); err != nil {
+		if err := c.state.inReach(&list[i], len(list), nil); err != nil {
 			return nil, err
 		}
 		if int(list[i].source) == source {

@@ -62,7 +62,10 @@ type State struct {
 	Late        []Late
 	Corrections []Act[Correction]
 	Decisions   []Act[Decision]
-	Mappings    []Act[Mapping]
+	// Collected are the decisions on the list to be signed. Nobody has signed them; they settle
+	// nothing.
+	Collected []Collected
+	Mappings  []Act[Mapping]
 	// ComparedAs says how exports are compared; the last one applies.
 	ComparedAs []Act[ComparedAs]
 	Amendments []Act[Amendment]
@@ -94,6 +97,8 @@ type State struct {
 	blobs func(Digest) ([]byte, error)
 	// joining is set while the state of a joined case is folded.
 	joining bool
+	// ahead is set while a commit of several entries is checked.
+	ahead *ahead
 	// scratch is reused while keyed entries are read.
 	cells  []cell
 	values []string
@@ -175,6 +180,7 @@ func (s *State) snapshot() *State {
 	c.Late = slices.Clone(s.Late)
 	c.Corrections = slices.Clip(s.Corrections)
 	c.Decisions = slices.Clip(s.Decisions)
+	c.Collected = slices.Clip(s.Collected)
 	c.Mappings = slices.Clip(s.Mappings)
 	c.ComparedAs = slices.Clip(s.ComparedAs)
 	c.Amendments = slices.Clip(s.Amendments)
@@ -186,7 +192,7 @@ func (s *State) snapshot() *State {
 		sealed[scope] = k
 	}
 	c.sealed = sealed
-	c.entries, c.before, c.done, c.undone, c.cells, c.values, c.blobs = nil, nil, nil, nil, nil, nil, nil
+	c.entries, c.before, c.done, c.undone, c.cells, c.values, c.blobs, c.ahead = nil, nil, nil, nil, nil, nil, nil, nil
 	return &c
 }
 

@@ -147,9 +147,40 @@ func (k *keyring) get(id PersonID) ed25519.PrivateKey {
 	return slices.Clone(u.private)
 }
 
+// Signing keeps failed attempts to unlock a key out of the journal until done is called, which
+// records them: while people sign, one mistyped passphrase must not change what they sign. Closing
+// the case records them too. Calling done again does nothing.
+func (c *Case) Signing() (done func() error) {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	c.signings++
+	ended := false
+	return func() error {
+		c.mu.Lock()
+		defer c.mu.Unlock()
+		if ended || c.closed {
+			return nil
+		}
+		ended = true
+		c.signings--
+		return c.recordAttempts()
+	}
+}
+
+// recordAttempts records the failed attempts that were kept back.
+func (c *Case) recordAttempts() error {
+	for c.signings == 0 && len(c.attempts) > 0 {
+		if err := c.record(KindUnlockFailed, "", unlockFailed{Person: c.attempts[0]}); err != nil {
+			return err
+		}
+		c.attempts = c.attempts[1:]
+	}
+	return nil
+}
+
 // Unlock makes a person's key usable until they lock it, the case is closed, or the key was unused
-// for Options.Idle. A wrong passphrase is recorded in the journal and gives an ErrPassphrase.
-// Unlock takes about a second.
+// for Options.Idle. A wrong passphrase is recorded in the journal (see Signing) and gives an
+// ErrPassphrase. Unlock takes about a second.
 func (c *Case) Unlock(id PersonID, passphrase string) error {
 	c.mu.Lock()
 	if err := c.writable(); err != nil {
@@ -173,6 +204,10 @@ func (c *Case) Unlock(id PersonID, passphrase string) error {
 		failed := refuse(ErrPassphrase, "wrong passphrase for %s; the attempt is recorded", person.Name)
 		if werr := c.writable(); werr != nil {
 			return werr
+		}
+		if c.signings > 0 {
+			c.attempts = append(c.attempts, id)
+			return failed
 		}
 		if rerr := c.record(KindUnlockFailed, "", unlockFailed{Person: id}); rerr != nil {
 			return errors.Join(refuse(ErrPassphrase, "wrong passphrase for %s; the attempt could not be recorded", person.Name),

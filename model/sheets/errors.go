@@ -8,6 +8,8 @@ import (
 	"unicode/utf8"
 
 	"golang.org/x/text/unicode/norm"
+
+	"counterproof/model"
 )
 
 // Place is where a row was typed. Line counts from 1; 0 means that the place is
@@ -16,6 +18,24 @@ type Place struct {
 	File string
 	Line int
 }
+
+// other names the place in an error that stands at another place of the same sheet.
+func (p Place) other() string {
+	if p.Line > 0 {
+		return fmt.Sprintf("line %d", p.Line)
+	}
+	return oneLine(p.File)
+}
+
+// whole names the place with its file.
+func (p Place) whole() string {
+	if p.Line > 0 {
+		return fmt.Sprintf("line %d of %s", p.Line, oneLine(p.File))
+	}
+	return oneLine(p.File)
+}
+
+func placeOf(o model.Origin) Place { return Place{o.File, o.Line} }
 
 // Error is one fault of the sheets: where it is, what is wrong, and what would be
 // right. Its text is one line.

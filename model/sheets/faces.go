@@ -186,7 +186,7 @@ func (r *ballots) readFaces() error {
 				row := &rows[order[k]]
 				return fault(row.Place, "position",
 					"give each contest on a ballot its own position, or correct the precinct, style or party of one row",
-					"position %d of %s already stands on line %d", positions[order[k]], describeFace(row), rows[order[k-1]].Line)
+					"position %d of %s already stands on %s", positions[order[k]], describeFace(row), rows[order[k-1]].other())
 			}
 		}
 	}

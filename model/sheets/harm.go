@@ -93,7 +93,7 @@ func (h *harmAt) add(value string, at Place) {
 		h.at, h.seen = at, map[string]bool{}
 	}
 	if !h.seen[value] && len(h.first) < placesShown {
-		h.first = append(h.first, fmt.Sprintf("%s (line %d)", quote(value), at.Line))
+		h.first = append(h.first, fmt.Sprintf("%s (%s)", quote(value), at.other()))
 	}
 	h.seen[value] = true
 }

@@ -44,7 +44,7 @@ func (b *builder) readParties() error {
 				b.partyNames.add(name, len(e.Parties))
 			} else if code == "" || !e.Parties[first].Abbreviation.Known {
 				return fault(row.Place, "name", "give both parties codes, or remove one of them",
-					"the party %s already stands on line %d", quote(name), e.Origins.Parties[first].Line)
+					"the party %s already stands on %s", quote(name), placeOf(e.Origins.Parties[first]).other())
 			} else {
 				b.sharedNames[canonical(name)] = true
 			}
@@ -67,8 +67,8 @@ func (b *builder) readParties() error {
 			continue
 		}
 		if other, ok := b.partyCodes.find(row.Name); ok {
-			return fault(row.Place, "name", "give the party a code of its own", "%s is also the code of the party on line %d",
-				quote(row.Name), e.Origins.Parties[other].Line)
+			return fault(row.Place, "name", "give the party a code of its own", "%s is also the code of the party on %s",
+				quote(row.Name), placeOf(e.Origins.Parties[other]).other())
 		}
 	}
 

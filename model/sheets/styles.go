@@ -208,8 +208,8 @@ func (r *ballots) readDistrictTable(give func(face, precinct int32, at Place)) e
 			if own, ok := r.index[faceKey{precinct, style, set}]; ok && r.faces[own].content != r.faces[from].content {
 				first := &r.sheets.Ballots[r.faces[own].rows[0]]
 				return fault(row.Place, "style", "remove this row, or the precinct's own rows, or correct one of them",
-					"precinct %s would get two ballots: its own rows (line %d of %s) differ from those of style %s",
-					quote(strings.TrimSpace(row.Precinct)), first.Line, oneLine(first.File), quote(label))
+					"precinct %s would get two ballots: its own rows (%s) differ from those of style %s",
+					quote(strings.TrimSpace(row.Precinct)), first.whole(), quote(label))
 			}
 			give(from, precinct, r.sheets.Ballots[r.faces[from].rows[0]].Place)
 		}

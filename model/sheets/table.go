@@ -19,9 +19,8 @@ const (
 
 // table reads one CSV file with a spreadsheet's habits: see openTable.
 type table struct {
-	file    string
+	lined
 	columns []Column
-	reader  records
 	// place maps the fields of a record to columns; -1 for a field without a
 	// name in the header. tags are the languages of the fields that are wordings in
 	// further languages, empty for the others.
@@ -30,37 +29,58 @@ type table struct {
 	// cells are the current row, by column.
 	cells   []string
 	interns []interner
-	valid   bool // all of the file is UTF-8
-	ahead   int  // lines before the header that the reader did not see
 	rows    int
 	most    int // rows that are read
-	lines   int // no more rows than this can follow
 }
 
 // openTable reads the header. It takes any encoding that toUTF8 knows, a comma,
 // semicolon or tab between values, blank rows, columns in any order, and header
 // names in any case and with blanks for underscores. data may be changed.
 func openTable(file string, data []byte, columns []Column) (*table, error) {
+	lines, err := openLines(file, data, func(head []byte) rune { return detectSeparator(head, columns) })
+	if err != nil {
+		return nil, err
+	}
+	t := &table{lined: lines, columns: columns, most: maxRows}
+	if err := t.readHeader(); err != nil {
+		return nil, err
+	}
+	t.cells = make([]string, len(columns))
+	t.interns = make([]interner, len(columns))
+	return t, nil
+}
+
+// lined are the rows of a CSV file with a spreadsheet's habits, whatever they hold.
+type lined struct {
+	file   string
+	reader records
+	valid  bool // all of the file is UTF-8
+	ahead  int  // lines before the header that the reader did not see
+	lines  int  // no more rows than this can follow
+}
+
+// openLines finds encoding and separator; detect names the one of data that names none.
+func openLines(file string, data []byte, detect func(data []byte) rune) (lined, error) {
 	whole := Place{File: file}
 	if len(data) > MaxFileSize {
-		return nil, fault(whole, "", "a sheet of an election has far less: check that this is the right file",
+		return lined{}, fault(whole, "", "a sheet of an election has far less: check that this is the right file",
 			"the file is larger than %d MB", MaxFileSize>>20)
 	}
 	if bytes.HasPrefix(data, []byte("PK\x03\x04")) || bytes.HasPrefix(data, []byte("\xD0\xCF\x11\xE0")) {
-		return nil, fault(whole, "", "open it in the spreadsheet program and save it as CSV UTF-8",
+		return lined{}, fault(whole, "", "open it in the spreadsheet program and save it as CSV UTF-8",
 			"this is a spreadsheet workbook, not CSV")
 	}
 	data = toUTF8(data)
 	if i := bytes.IndexByte(data, 0); i >= 0 {
-		return nil, fault(Place{file, bytes.Count(data[:i], []byte("\n")) + 1}, "", "save it as CSV UTF-8",
+		return lined{}, fault(Place{file, bytes.Count(data[:i], []byte("\n")) + 1}, "", "save it as CSV UTF-8",
 			"there is a NUL byte, so this is not CSV text")
 	}
-	t := &table{file: file, columns: columns, valid: utf8.Valid(data), most: maxRows}
+	t := lined{file: file, valid: utf8.Valid(data)}
 	comma, rest, named := separatorLine(data)
 	if named {
 		data, t.ahead = rest, 1
 	} else {
-		comma = detectSeparator(data, columns)
+		comma = detect(data)
 	}
 	if bytes.IndexByte(data, '"') < 0 {
 		t.reader = &plainReader{text: string(data), comma: byte(comma)}
@@ -68,11 +88,6 @@ func openTable(file string, data []byte, columns []Column) (*table, error) {
 		t.reader = newReader(data, comma)
 	}
 	t.lines = bytes.Count(data, []byte("\n")) + 1
-	if err := t.readHeader(); err != nil {
-		return nil, err
-	}
-	t.cells = make([]string, len(columns))
-	t.interns = make([]interner, len(columns))
 	return t, nil
 }
 
@@ -284,13 +299,13 @@ func (t *table) next() (cells []string, at Place, err error) {
 	}
 }
 
-func (t *table) line(field int) int {
+func (t *lined) line(field int) int {
 	line, _ := t.reader.FieldPos(field)
 	return line + t.ahead
 }
 
 // read reads a record and words the faults of the CSV itself.
-func (t *table) read() ([]string, error) {
+func (t *lined) read() ([]string, error) {
 	record, err := t.reader.Read()
 	if err == nil || err == io.EOF {
 		return record, err

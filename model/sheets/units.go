@@ -50,7 +50,7 @@ func groupUnits(rows []UnitRow) ([]unitHeader, error) {
 			u.site, u.siteAt = site, row.Place
 		case canonical(u.site) != canonical(site):
 			return nil, fault(row.Place, "site", "correct one of them, or the unit or its use",
-				"unit %s stands at %s here and at %s on line %d", quote(name), quote(site), quote(u.site), u.siteAt.Line)
+				"unit %s stands at %s here and at %s on %s", quote(name), quote(site), quote(u.site), u.siteAt.other())
 		}
 		if strings.TrimSpace(row.Precinct) != "" {
 			u.precincts = append(u.precincts, row)

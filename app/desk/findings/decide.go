@@ -1,10 +1,12 @@
 package findings
 
 import (
+	"fmt"
 	"slices"
 	"strings"
 
-	"counterproof/checks/finding"
+	"github.com/dustin/go-humanize/english"
+
 	"counterproof/checks/review"
 	"counterproof/model/casefile"
 )
@@ -30,14 +32,43 @@ var Outcomes = []Outcome{
 	{casefile.OutcomeRefer, '4', "Refer", "The supervisor is to decide.", false},
 }
 
-// OutcomesOf returns the outcomes that are possible for all of the items together.
+// OutcomesOf returns the outcomes that are possible for all of the items together. What was referred
+// is not referred again: the supervisor decides it.
 func OutcomesOf(items []*review.Item) (out []Outcome) {
+	referred := slices.ContainsFunc(items, func(i *review.Item) bool { return i.Status == review.StatusReferred })
 	for _, o := range Outcomes {
+		if referred && o.Outcome == casefile.OutcomeRefer {
+			continue
+		}
 		if !slices.ContainsFunc(items, func(i *review.Item) bool { return !slices.Contains(i.Outcomes(), o.Outcome) }) {
 			out = append(out, o)
 		}
 	}
 	return out
+}
+
+// ReferredWords says who referred findings to the supervisor and why, and what is to be done; empty
+// if none of the items is referred.
+func ReferredWords(state *casefile.State, items []*review.Item) string {
+	for _, i := range items {
+		last := i.Last()
+		if i.Status != review.StatusReferred || last == nil {
+			continue
+		}
+		var by []string
+		for _, id := range last.Signers() {
+			if p, ok := state.Person(id); ok {
+				by = append(by, p.Name)
+			}
+		}
+		supervisor := "The supervisor"
+		if holders := state.Holders(casefile.SeatSupervisor); len(holders) > 0 {
+			supervisor = holders[0].Name + ", the supervisor,"
+		}
+		return fmt.Sprintf("%s referred it: %s. %s decides: choose the outcome, write down the decision and its reason, "+
+			"and all three sign.", english.WordSeries(by, "and"), strings.TrimSuffix(last.Terms.Reason, "."), supervisor)
+	}
+	return ""
 }
 
 // Signers returns who must sign a decision on the items: the pair, and a supervisor if one of them
@@ -53,51 +84,6 @@ func Signers(state *casefile.State, items []*review.Item, o casefile.Outcome) (o
 	for _, seat := range seats {
 		if holders := state.Holders(seat); len(holders) > 0 {
 			out = append(out, holders[0])
-		}
-	}
-	return out
-}
-
-// KeysOf assigns a key to each person: the first letter of the name, or numbers if two people share
-// a letter.
-func KeysOf(people []casefile.Person) []rune {
-	keys := make([]rune, len(people))
-	seen := map[rune]bool{}
-	for i, p := range people {
-		for _, r := range strings.ToLower(p.Name) {
-			keys[i] = r
-			break
-		}
-		if keys[i] == 0 || seen[keys[i]] {
-			for n := range keys {
-				keys[n] = rune('1' + n)
-			}
-			return keys
-		}
-		seen[keys[i]] = true
-	}
-	return keys
-}
-
-// ChangeWords describes what a correction would change, one line for each field.
-func ChangeWords(c *casefile.Case, changes []casefile.Change) (out []string) {
-	names := review.NamesIn(c)
-	for _, ch := range changes {
-		now, _, err := c.Value(ch.Field)
-		if err != nil || now == ch.Value {
-			continue
-		}
-		what, err := names.Field(ch.Field)
-		if err != nil {
-			what = ch.Field.String()
-		}
-		switch {
-		case ch.Value == "":
-			out = append(out, what+": "+finding.Quote(now)+" is taken away")
-		case now == "":
-			out = append(out, what+": "+finding.Quote(ch.Value)+" is put in")
-		default:
-			out = append(out, what+": "+finding.Quote(now)+" becomes "+finding.Quote(ch.Value))
 		}
 	}
 	return out

@@ -12,7 +12,6 @@ import (
 	"counterproof/checks/pairing"
 	"counterproof/checks/review"
 	"counterproof/model"
-	"counterproof/model/casefile"
 )
 
 func item(id string, code finding.Code, contest, cause string, grade finding.Grade, status review.Status,
@@ -82,19 +81,6 @@ func TestEveryCheckHasItsWord(t *testing.T) {
 		assert.NotEmpty(t, word, c.Code)
 		assert.NotEmpty(t, mark, c.Code)
 	}
-}
-
-func TestTwoPeopleNeverShareAKey(t *testing.T) {
-	name := func(names ...string) (out []casefile.Person) {
-		for _, n := range names {
-			out = append(out, casefile.Person{Name: n})
-		}
-		return out
-	}
-	assert.Equal(t, []rune{'h', 'i'}, KeysOf(name("Hollis", "Imre")))
-	assert.Equal(t, []rune{'1', '2'}, KeysOf(name("Hollis", "Hanne")))
-	assert.Equal(t, []rune{'1', '2', '3'}, KeysOf(name("Hollis", "Imre", "Hanne")))
-	assert.Equal(t, []rune{'1', '2'}, KeysOf(name("Hollis", "")))
 }
 
 func TestUnitsFromBothSides(t *testing.T) {

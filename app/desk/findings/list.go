@@ -18,6 +18,8 @@ type Row struct {
 	Head string
 	// Item is the finding, or the first one of the group.
 	Item *review.Item
+	// ToSign is set for a finding with a decision on the list to be signed.
+	ToSign bool
 	// Size is the number of visible findings in the group.
 	Size int
 }
@@ -28,6 +30,7 @@ type List struct {
 	Snapshot *review.Snapshot
 	groups   []group
 	byID     map[string]*group
+	toSign   map[string]bool
 }
 
 type group struct {
@@ -44,7 +47,12 @@ type entry struct {
 
 // New makes the list for a snapshot.
 func New(s *review.Snapshot) *List {
-	l := &List{Snapshot: s, byID: map[string]*group{}}
+	l := &List{Snapshot: s, byID: map[string]*group{}, toSign: map[string]bool{}}
+	for _, c := range s.Collected {
+		for _, id := range c.Findings {
+			l.toSign[id] = l.toSign[id] || c.Dropped == ""
+		}
+	}
 	heads := map[string]string{}
 	for _, c := range s.Result.Causes {
 		heads[c.ID] = c.Message
@@ -142,7 +150,7 @@ func (l *List) Filter(query string) []Row {
 			if len(rows) == head {
 				rows = append(rows, Row{Head: g.head, Item: e.item})
 			}
-			rows = append(rows, Row{Item: e.item})
+			rows = append(rows, Row{Item: e.item, ToSign: l.toSign[e.item.ID]})
 		}
 		switch n := len(rows) - head - 1; {
 		case n == 1: // one finding needs no header

@@ -87,7 +87,7 @@ func (s *Session) TakeOver(ctx context.Context, path string) error {
 }
 
 func (s *Session) openCase(ctx context.Context, path string, takeOver bool) error {
-	if c := s.Case(); c != nil && c.ReadOnly() == "" && same(path, c.Path()) {
+	if c := s.Case(); c != nil && c.ReadOnly() == "" && SameFile(path, c.Path()) {
 		return nil
 	}
 	o := s.Options
@@ -102,7 +102,8 @@ func (s *Session) openCase(ctx context.Context, path string, takeOver bool) erro
 	return s.take(c)
 }
 
-func same(a, b string) bool {
+// SameFile reports whether two paths name one file that is there.
+func SameFile(a, b string) bool {
 	x, err1 := os.Stat(a)
 	y, err2 := os.Stat(b)
 	return err1 == nil && err2 == nil && os.SameFile(x, y)
@@ -252,31 +253,6 @@ func (s *Session) StateWords() string {
 	return words
 }
 
-// BringIn stores an export from the election management system. The ballots must be sealed.
-func (s *Session) BringIn(paths ...string) (review.Brought, error) {
-	return s.BringInContext(context.Background(), paths...)
-}
-
-// BringInContext is BringIn with a context. If the context ends first, the case is unchanged.
-func (s *Session) BringInContext(ctx context.Context, paths ...string) (review.Brought, error) {
-	if s.Review() == nil {
-		return review.Brought{}, ErrNoCase
-	}
-	if !s.Case().State().Sealed(casefile.ScopeBallots) {
-		return review.Brought{}, errors.New("the ballots are not sealed: until they are, this case takes no export, so " +
-			"that nobody who keys can see one; seal the ballots first")
-	}
-	var files []review.File
-	for _, path := range paths {
-		b, err := readExport(ctx, path)
-		if err != nil {
-			return review.Brought{}, err
-		}
-		files = append(files, review.File{Name: filepath.Base(path), Data: b})
-	}
-	return s.Review().BringInContext(ctx, s.who(), files...)
-}
-
 // NoteDigest records the digest of an export that may not come in yet, so that it can later be
 // shown to be the same. It neither keeps nor shows any of the export's contents.
 func (s *Session) NoteDigest(ctx context.Context, path string) (casefile.Digest, error) {
@@ -288,7 +264,7 @@ func (s *Session) NoteDigest(ctx context.Context, path string) (casefile.Digest,
 		return casefile.Digest{}, err
 	}
 	d := casefile.DigestOf(b)
-	return d, s.Case().Announce(s.who(), filepath.Base(path), d, int64(len(b)))
+	return d, s.Case().Announce(s.Who(), filepath.Base(path), d, int64(len(b)))
 }
 
 // readExport reads a file; the context can stop it.
@@ -317,9 +293,9 @@ func readExport(ctx context.Context, path string) ([]byte, error) {
 	}
 }
 
-// who returns the person to record for acts without a signature: the only one with an unlocked key,
+// Who returns the person to record for acts without a signature: the only one with an unlocked key,
 // else nobody.
-func (s *Session) who() casefile.PersonID {
+func (s *Session) Who() casefile.PersonID {
 	if u := s.Unlocked(); len(u) == 1 {
 		return u[0].ID
 	}
@@ -329,6 +305,8 @@ func (s *Session) who() casefile.PersonID {
 // Came is something that came into the case, or an announced digest.
 type Came struct {
 	What, Name, At string
+	// By names who brought it in; empty if the record does not say.
+	By string
 	Digest         casefile.Digest
 	Size           int64
 }
@@ -344,14 +322,18 @@ func (s *Session) CameIn() (out []Came) {
 		Came
 	}
 	var all []at
+	by := func(id casefile.PersonID) string {
+		p, _ := state.Person(id)
+		return p.Name
+	}
 	for _, a := range state.Announced {
-		all = append(all, at{a.Seq, Came{"digest noted", a.Name, a.At, a.Digest, a.Size}})
+		all = append(all, at{a.Seq, Came{"digest noted", a.Name, a.At, by(a.Who), a.Digest, a.Size}})
 	}
 	for _, e := range state.Exports {
-		all = append(all, at{e.Seq, Came{"export", e.Name, e.At, e.Digest, e.Size}})
+		all = append(all, at{e.Seq, Came{"export", e.Name, e.At, by(e.Who), e.Digest, e.Size}})
 	}
 	for _, j := range state.Joined {
-		all = append(all, at{j.Seq, Came{"other keyer's case", "case " + j.Case[:min(8, len(j.Case))], j.At, j.Journal, 0}})
+		all = append(all, at{j.Seq, Came{"other keyer's case", "case " + j.Case[:min(8, len(j.Case))], j.At, "", j.Journal, 0}})
 	}
 	slices.SortStableFunc(all, func(a, b at) int { return int(a.seq - b.seq) })
 	for _, a := range all {

@@ -69,7 +69,7 @@ func TestOpeningWhatIsNoCaseKeepsTheOpenOne(t *testing.T) {
 func TestNoExportComesInBeforeTheBallotsAreSealed(t *testing.T) {
 	s := demoSession(t)
 	export := filepath.Join(filepath.Dir(s.Case().Path()), "export.xml")
-	_, err := s.BringIn(export)
+	_, err := s.LookAtExport(t.Context(), export)
 	require.ErrorContains(t, err, "seal the ballots first")
 	assert.Empty(t, s.State().Exports)
 
@@ -87,8 +87,14 @@ func TestNoExportComesInBeforeTheBallotsAreSealed(t *testing.T) {
 	require.NoError(t, s.Case().Seal(it.ID, casefile.Seal{Scope: casefile.ScopeBallots,
 		Without: s.Case().Unkeyed(casefile.ScopeBallots)}))
 	assert.Equal(t, "General Election (invented) · ballots sealed · Counterproof", s.Title())
-	_, err = s.BringIn(export)
+	in, err := s.LookAtExport(t.Context(), export)
 	require.NoError(t, err)
+	assert.Empty(t, s.State().Exports, "what is looked at is not in the case")
+	assert.NotContains(t, s.IncomingFacts(in)[5].Value, "voting unit", "the units are not sealed")
+	assert.Contains(t, s.IncomingFacts(in)[0].Value, "its digest was noted before, in entry")
+	_, err = s.BringIn(t.Context(), it.ID, in)
+	require.NoError(t, err)
+	assert.Equal(t, it.Name, s.CameIn()[1].By)
 	assert.Equal(t, "comparing", s.StateWords())
 	assert.Equal(t, digest, s.State().Exports[0].Digest)
 }

@@ -2,6 +2,7 @@ package session
 
 import (
 	"fmt"
+	"strings"
 
 	"github.com/dustin/go-humanize/english"
 
@@ -51,12 +52,17 @@ func (s *Session) Steps(open int) []Step {
 	unitsLeft := len(s.Case().Unkeyed(casefile.ScopeUnits))
 	ballots, units := state.Sealed(casefile.ScopeBallots), state.Sealed(casefile.ScopeUnits)
 	amended := len(state.OpenAmendments()) > 0
+	key, seal, again := "Key the ballots", "Seal the ballots", true
 	signed := report.Current(state)
 	exports := len(state.ActiveExports())
 
 	keyed := "Key each ballot face once from the printed proof, then give it its precincts."
 	if roster > 0 {
 		keyed = fmt.Sprintf("%d of %s keyed.", roster-left, english.Plural(roster, "precinct", ""))
+	}
+	if amended {
+		key, seal = "Key the contests of the amendment again", "Seal the ballots again"
+		keyed, again = s.amendedDetail()
 	}
 	unitDetail := "Key the precincts that each card header names, then seal them."
 	if roster > 0 && unitsLeft < roster && !units {
@@ -81,14 +87,37 @@ func (s *Session) Steps(open int) []Step {
 		{StepPeople, "Enrol the people", fmt.Sprintf("%d of 3 seats held: programmer, second party, supervisor.", seats),
 			seats == 3},
 		{StepRoster, "Give the official roster of precincts", rosterDetail(roster), roster > 0},
-		{StepKey, "Key the ballots", keyed, ballots && !amended || roster > 0 && left == 0 && !amended},
-		{StepSeal, "Seal the ballots", "After that they change only by a correction that the pair signs.",
+		{StepKey, key, keyed, amended && again || !amended && (ballots || roster > 0 && left == 0)},
+		{StepSeal, seal, "After that they change only by a correction that the pair signs.",
 			ballots && !amended},
 		{StepUnits, "Key and seal the voting units", unitDetail, units},
 		{StepExport, "Bring in the export", export, exports > 0},
 		{StepDifferences, "Resolve the differences", differences, open == 0 && exports > 0},
 		{StepSign, "Sign the report", "The pair and the supervisor sign; anyone can check it later.", signed},
 	}
+}
+
+// amendedDetail names the contests that an open amendment has opened and that are not keyed again yet,
+// and reports whether all are. An amendment that only adds contests does not say which.
+func (s *Session) amendedDetail() (detail string, done bool) {
+	var names []string
+	for _, u := range s.Case().Untyped() {
+		names = append(names, fmt.Sprintf("%s (%s)", u.Title, strings.Join(u.Lacks, ", ")))
+	}
+	opened := false
+	var documents []string
+	for _, a := range s.State().OpenAmendments() {
+		opened = opened || a.Terms.Rekey && len(a.Terms.Contests) > 0
+		documents = append(documents, a.Terms.Document)
+	}
+	by := "By " + strings.Join(documents, ", ") + ": "
+	switch {
+	case len(names) > 0:
+		return by + "key from the new proof, as if for the first time: " + strings.Join(names, "; ") + ".", false
+	case opened:
+		return by + "each contest that was opened is keyed again.", true
+	}
+	return by + "key what it changes or adds, then seal the ballots again.", false
 }
 
 func rosterDetail(n int) string {

@@ -59,7 +59,11 @@ func TestBringingAnExportInStopsWhereverItIsAndLeavesTheCaseAsItWas(t *testing.T
 	export := filepath.Join(filepath.Dir(s.Case().Path()), "export.xml")
 	before := s.State().Head
 	stopEverywhere(t, func(ctx context.Context) error {
-		_, err := s.BringInContext(ctx, export)
+		in, err := s.LookAtExport(ctx, export)
+		if err != nil {
+			return err
+		}
+		_, err = s.BringIn(ctx, "", in)
 		return err
 	}, func() {
 		require.Equal(t, before, s.State().Head)

@@ -97,6 +97,49 @@ func (w *Window) Unlock(people ...casefile.PersonID) {
 	}
 }
 
+// TypePassphrases has people of the demo type their passphrases where an act is signed.
+func (w *Window) TypePassphrases(people ...casefile.PersonID) {
+	w.t.Helper()
+	for _, id := range people {
+		w.TypePassphrase(id, w.Session.DemoPassphrase(id))
+	}
+}
+
+// TypePassphrase types a passphrase in the field of a person, and Enter.
+func (w *Window) TypePassphrase(id casefile.PersonID, words string) {
+	w.t.Helper()
+	p, ok := w.Session.State().Person(id)
+	require.True(w.t, ok)
+	f := w.Field("Passphrase of " + p.Name)
+	w.Fyne().Canvas().Focus(f)
+	f.SetText(words)
+	w.Press("Return")
+}
+
+// Sign goes on to sign what is shown, and has people of the demo type their passphrases.
+func (w *Window) Sign(people ...casefile.PersonID) {
+	w.t.Helper()
+	w.Tap("Go on to sign")
+	w.TypePassphrases(people...)
+}
+
+// BringIn has the programmer bring an export in, without the window.
+func (w *Window) BringIn(path string) {
+	w.t.Helper()
+	in, err := w.Session.LookAtExport(w.t.Context(), path)
+	require.NoError(w.t, err)
+	_, err = w.Session.BringIn(w.t.Context(), "p1", in)
+	require.NoError(w.t, err)
+}
+
+// DropExport drops an export on the window, and has the programmer of the demo bring it in.
+func (w *Window) DropExport(path string) {
+	w.t.Helper()
+	w.Unlock("p1")
+	w.Drop([]string{path})
+	w.Tap("Hollis Varga brings it in")
+}
+
 // SealOne seals the ballots or the units of the demo, as far as they are keyed.
 func (w *Window) SealOne(scope casefile.Scope) {
 	w.t.Helper()
@@ -113,7 +156,10 @@ func (w *Window) Seal() {
 }
 
 // Compare opens the demo wholly keyed, sealed, its people unlocked and its export in.
-func (w *Window) Compare() {
+func (w *Window) Compare() { w.t.Helper(); w.CompareWithout(func(*sheets.Sheets) {}) }
+
+// CompareWithout is Compare with something altered or left out of what was keyed.
+func (w *Window) CompareWithout(alter func(*sheets.Sheets)) {
 	w.t.Helper()
 	w.LayOutDemo()
 	w.Unlock("p1", "p2", "p3")
@@ -121,13 +167,13 @@ func (w *Window) Compare() {
 	require.NoError(w.t, err)
 	rows, err := sheets.ReadFS(second)
 	require.NoError(w.t, err)
+	alter(rows)
 	k, err := w.Session.Case().Keying("p2")
 	require.NoError(w.t, err)
 	require.NoError(w.t, k.Load("the ballot proof", rows))
 	w.SealOne(casefile.ScopeBallots)
 	w.SealOne(casefile.ScopeUnits)
-	_, err = w.Session.BringIn("Counterproof demo/export.xml")
-	require.NoError(w.t, err)
+	w.BringIn("Counterproof demo/export.xml")
 	w.Changed()
 }
 
@@ -157,8 +203,7 @@ func (w *Window) Resolve() {
 		require.NoError(w.t, r.Decide(review.Verdict{Findings: []string{i.ID}, Outcome: casefile.OutcomeKeyingSlip,
 			Reason: "a slip of the keys", Document: "ballot proof, 14 September", Correction: change}, "p1", "p2"))
 	}
-	_, err = w.Session.BringIn("Counterproof demo/corrected.xml")
-	require.NoError(w.t, err)
+	w.BringIn("Counterproof demo/corrected.xml")
 	w.Changed()
 }
 

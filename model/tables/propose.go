@@ -1,0 +1,350 @@
+package tables
+
+import (
+	"cmp"
+	"errors"
+	"fmt"
+	"maps"
+	"slices"
+	"strconv"
+	"strings"
+)
+
+// Proposal is a mapping that was guessed from headers and content, for a person to correct.
+type Proposal struct {
+	Mapping *Mapping
+	// Columns are all columns of the tables, and what each is taken for.
+	Columns []ProposedColumn
+	// Missing says what no table says, Odd what looks wrong or was guessed; each a sentence.
+	Missing, Odd []string
+}
+
+// ProposedColumn is a column and what it is taken for.
+type ProposedColumn struct {
+	Table, Column string
+	// As are columns of ours ("choices.name"); none for a column that is not mapped.
+	As []string
+}
+
+// Propose guesses a mapping of tables. An error is one line.
+func Propose(list []File) (Proposal, error) {
+	p := Proposal{Mapping: &Mapping{Format: Format, Language: "en"}}
+	g := newGathered(false)
+	contests := map[string]bool{} // what tables of contests call them
+	var others []*sample
+	for _, f := range list {
+		opened, _, err := open(f, g)
+		if err != nil {
+			return p, err
+		}
+		for _, grid := range opened.grids() {
+			s := &sample{grid: grid, at: map[role]int{}, numbered: map[role]string{}}
+			var top []line
+			err := opened.walk(grid, func(l line) error {
+				top = append(top, line{l.row, slices.Clone(l.cells)})
+				if len(top) > sampled {
+					return errEnough
+				}
+				return nil
+			})
+			if err != nil && !errors.Is(err, errEnough) {
+				return p, err
+			}
+			if s.find(top) {
+				p.table(s, contests)
+			} else {
+				s.rows = nil
+				for _, l := range top {
+					s.rows = append(s.rows, l.cells)
+				}
+				others = append(others, s)
+			}
+		}
+	}
+	for _, s := range others {
+		if !p.matrix(s, contests) {
+			p.Odd = append(p.Odd, s.grid.name()+": no row names columns that are known here; it is left out.")
+		}
+	}
+	p.Odd = append(g.notes, p.Odd...)
+	if len(p.Mapping.Tables) == 0 {
+		return p, fmt.Errorf("%s: no table names columns such as Contest, Candidate, Precinct or Ballot style; write the "+
+			"mapping by hand (model/tables/README.md)", namesOf(list))
+	}
+	p.lacks()
+	return p, p.Mapping.check()
+}
+
+// matrix proposes for a table with a row for each precinct or style and a column for each contest.
+func (p *Proposal) matrix(s *sample, contests map[string]bool) bool {
+	for i, cells := range s.rows[:min(len(s.rows), topRows)] {
+		named, known := "", 0
+		for _, cell := range cells {
+			if contests[headerName(cell)] {
+				known++
+			} else if r, sure := roleOf(cell); sure >= 100 && (r == "precinct" || r == "style") && named == "" {
+				named, s.at[r] = headerName(cell), 0
+			}
+		}
+		if known == 0 || named == "" {
+			continue
+		}
+		source := Source{Repeat: "*", Columns: map[string]string{"contest": "{@header}"}}
+		for _, row := range s.rows[i+1:] {
+			for _, cell := range row[1:] {
+				if _, err := strconv.Atoi(cell); err == nil {
+					source.Columns["position"] = "{@value}"
+				}
+			}
+		}
+		t := Table{File: s.grid.file, Sheet: s.grid.sheet, Rows: map[string][]Source{}}
+		if s.has("style") {
+			source.Columns["style"] = "{" + named + "}"
+		} else {
+			source.Columns["precinct"] = "{" + named + "}"
+			t.Rows["precincts"] = []Source{{Columns: map[string]string{"precinct": "{" + named + "}"}}}
+		}
+		t.Rows["ballots"] = []Source{source}
+		for _, cell := range cells {
+			as := "ballots.contest, a column for each"
+			if headerName(cell) == named {
+				as = "ballots.precinct"
+				if s.has("style") {
+					as = "ballots.style"
+				}
+			}
+			p.Columns = append(p.Columns, ProposedColumn{s.grid.name(), headerName(cell), []string{as}})
+		}
+		p.Mapping.Tables = append(p.Mapping.Tables, t)
+		return true
+	}
+	return false
+}
+
+// table proposes what the rows of a table become.
+func (p *Proposal) table(s *sample, contests map[string]bool) {
+	t := Table{File: s.grid.file, Sheet: s.grid.sheet, Rows: map[string][]Source{}}
+	add := func(sheet string, source Source, columns map[string]string) {
+		maps.DeleteFunc(columns, func(_, from string) bool { return from == "" })
+		source.Columns = columns
+		t.Rows[sheet] = append(t.Rows[sheet], source)
+	}
+	s.fillDown(&t)
+	key, title := s.contest()
+	_, wideNames := s.numbered["name"]
+	_, wideContests := s.numbered["title"]
+	names := s.has("name") || wideNames
+	if title != "" && (names || s.has("vote_for") || s.has("kind") || s.has("text")) {
+		columns := map[string]string{"contest": key, "title": title, "subtitle": s.of("subtitle"),
+			"vote_for": s.of("vote_for"),
+			"text":     s.of("text"), "primary_party": s.of("primary_party"), "kind": s.of("kind")}
+		source := Source{}
+		if s.has("kind") {
+			source.Replace = p.replaced(s, "kind", kindWords)
+		} else if answers := s.answers(); len(answers) > 0 {
+			p.Odd = append(p.Odd,
+				s.grid.name()+": "+quoted(answers)+" stand among the choices, so some contests are measures, and "+
+					"nothing says which; their kind is not mapped.")
+		} else if names {
+			columns["kind"] = "candidate"
+			p.Odd = append(p.Odd, s.grid.name()+": nothing says what kind of contest each is; all are taken for contests of "+
+				"candidates.")
+		}
+		add("contests", source, columns)
+		for _, v := range append(s.values("contest"), s.values("title")...) {
+			contests[headerName(v)] = v != ""
+		}
+	}
+	if title != "" && names {
+		p.choices(s, key, wideNames, add)
+	}
+	face := map[string]string{"precinct": s.of("precinct"), "style": s.of("style"), "contest": key,
+		"heading":      s.of("heading"),
+		"choice_order": s.of("choice_order")}
+	switch {
+	case wideContests && (s.has("precinct") || s.has("style")):
+		face["contest"] = "{@value}"
+		add("ballots", Source{Repeat: s.numbered["title"] + "*"}, face)
+	case key != "" && (s.has("precinct") || s.has("style")):
+		if face["position"] = s.of("contest_order"); !names || s.ordersContests() {
+			face["position"] = cmp.Or(face["position"], s.of("position"))
+		}
+		add("ballots", Source{Distinct: true}, face)
+	}
+	precincts := map[string]string{"precinct": s.of("precinct"), "site": s.of("site")}
+	source := Source{}
+	if by := s.separator("precinct"); by != "" {
+		source.Repeat, source.Split = s.header.names[s.at["precinct"]], by
+		precincts["precinct"] = "{@value}"
+		p.Odd = append(p.Odd, fmt.Sprintf("%s: %q is taken to stand between precincts.", s.grid.name(), by))
+		for _, made := range t.Rows["ballots"] {
+			delete(made.Columns, "precinct") // the style says which precincts
+		}
+	}
+	switch {
+	case s.has("unit"):
+		add("units", source, map[string]string{"unit": s.of("unit"), "site": s.of("site"), "use": s.of("use"),
+			"precinct": precincts["precinct"]})
+	case s.has("precinct"):
+		add("precincts", source, precincts)
+		if s.has("style") && len(t.Rows["ballots"]) == 0 || s.has("style") && source.Split != "" {
+			add("styles", source, map[string]string{"style": s.of("style"), "precinct": precincts["precinct"]})
+		}
+	}
+	if title == "" && s.has("party_lines") && (s.has("party_name") || s.has("name")) {
+		name := s.of("party_name")
+		if name == "" {
+			name = s.of("name")
+		}
+		add("parties", Source{}, map[string]string{"party": s.of("party_lines"), "name": name})
+	}
+	p.columns(s, &t)
+	if len(t.Rows) > 0 {
+		p.Mapping.Tables = append(p.Mapping.Tables, t)
+	}
+}
+
+// choices proposes the choices of contests.
+func (p *Proposal) choices(s *sample, key string, wide bool, add func(string, Source, map[string]string)) {
+	columns := map[string]string{"contest": key, "name": s.of("name"), "party_lines": s.of("party_lines"),
+		"position": s.of("position")}
+	if s.ordersContests() {
+		columns["position"] = ""
+	}
+	source := Source{Distinct: s.has("precinct") || s.has("style"), Separators: map[string]string{},
+		Replace: map[string]map[string]string{}}
+	if wide {
+		stem := s.numbered["name"]
+		source.Repeat, columns["name"], columns["position"] = stem+"*", "{@value}", "{@header}"
+	}
+	if columns["party_lines"] != "" {
+		if by := s.separator("party_lines"); by != "" {
+			source.Separators["party_lines"] = by
+		}
+		if slices.Contains(s.values("party_lines"), "") {
+			source.Replace["party_lines"] = map[string]string{"": "-"}
+			p.Odd = append(p.Odd, s.grid.name()+": where no party stands, it is taken that none is printed.")
+		}
+	}
+	if by := s.separator("name"); by != "" && by != "," {
+		source.Separators["name"] = by
+		p.Odd = append(p.Odd, fmt.Sprintf("%s: %q in names is taken to join running mates.", s.grid.name(), by))
+	}
+	writeIns := ""
+	if s.has("write_in") {
+		numbers := true
+		for _, v := range s.values("write_in") {
+			_, err := strconv.Atoi(v)
+			numbers = numbers && (v == "" || err == nil)
+		}
+		if numbers {
+			writeIns = s.of("write_in")
+			p.Odd = append(p.Odd, s.grid.name()+": "+s.of("write_in")+" is taken for the number of write-in lines.")
+		} else {
+			columns["write_in"] = s.of("write_in")
+			maps.Copy(source.Replace, p.replaced(s, "write_in", yesWords))
+		}
+	}
+	if source.Distinct && columns["position"] == "" {
+		p.Odd = append(p.Odd,
+			s.grid.name()+": its rows repeat choices and give them no position, so a choice that stands twice "+
+				"by mistake is taken for one.")
+	}
+	lines := s.writeIns()
+	if len(lines) == 0 || s.has("write_in") || wide {
+		add("choices", source, columns)
+	} else {
+		written := Source{Where: map[string][]string{columns["name"]: lines}, Distinct: source.Distinct}
+		source.Where = map[string][]string{columns["name"]: {}}
+		for _, v := range lines {
+			source.Where[columns["name"]] = append(source.Where[columns["name"]], "!"+v)
+		}
+		add("choices", source, columns)
+		add("choices", written, map[string]string{"contest": key, "position": columns["position"], "write_in": "yes"})
+		p.Odd = append(p.Odd, s.grid.name()+": taken for write-in lines: "+quoted(lines)+".")
+	}
+	if writeIns != "" {
+		add("choices", Source{Times: writeIns, Distinct: true}, map[string]string{"contest": key, "write_in": "yes"})
+	}
+}
+
+// replaced are the codes of a role in our words; values that are not known are odd.
+func (p *Proposal) replaced(s *sample, r role, words map[string]string) map[string]map[string]string {
+	out := map[string]string{}
+	var unknown []string
+	for _, v := range s.values(r) {
+		code, ok := words[strings.ToLower(v)]
+		switch {
+		case ok && code != v:
+			out[v] = code
+		case !ok && v != "":
+			unknown = append(unknown, v)
+		}
+	}
+	if len(unknown) > 0 {
+		p.Odd = append(p.Odd, fmt.Sprintf("%s: say in \"replace\" what %s means in the column %q.", s.grid.name(),
+			quoted(unknown), s.of(r)))
+	}
+	return map[string]map[string]string{string(r): out}
+}
+
+// columns notes what each column of the table is taken for, and writes down its headers.
+func (p *Proposal) columns(s *sample, t *Table) {
+	used := map[string][]string{}
+	for _, sheet := range sheetNames() {
+		for _, source := range t.Rows[sheet] {
+			for _, column := range slices.Sorted(maps.Keys(source.Columns)) {
+				text := source.Columns[column]
+				if strings.Contains(text, "{@value}") {
+					text += "{" + source.Repeat + "}"
+				}
+				if column == "write_in" {
+					text += source.Times
+				}
+				for _, name := range s.header.names {
+					stem := strings.TrimRight(name, "0123456789")
+					if name != "" && (strings.Contains(text, "{"+name+"}") || strings.Contains(text, "{"+stem+"*}")) {
+						used[name] = append(used[name], sheet+"."+column)
+					}
+				}
+			}
+		}
+	}
+	for _, name := range s.header.names {
+		if name == "" {
+			continue
+		}
+		t.Headers = append(t.Headers, name)
+		p.Columns = append(p.Columns, ProposedColumn{s.grid.name(), name, slices.Compact(used[name])})
+	}
+}
+
+// lacks says what no table says.
+func (p *Proposal) lacks() {
+	said := map[string]bool{}
+	for _, t := range p.Mapping.Tables {
+		for sheet, sources := range t.Rows {
+			for _, s := range sources {
+				for column := range s.Columns {
+					said[sheet], said[sheet+"."+column] = true, true
+				}
+			}
+		}
+	}
+	for _, need := range []struct{ what, words string }{
+		{"contests", "No table lists contests: a column such as Contest or Office beside Candidate or Vote for."},
+		{"choices", "No table lists the choices of contests: a column such as Candidate beside Contest."},
+		{"ballots", "No table says which contests a precinct or ballot style has."},
+		{"precincts", "No table lists precincts."},
+		{"contests.vote_for", "Nothing says how many votes are allowed: it will not be compared."},
+		{"contests.kind", "Nothing says what kind of contest each is: it will not be compared."},
+		{"choices.party_lines", "Nothing says on which party lines choices stand: they will not be compared."},
+		{"choices.write_in", "Nothing says which contests have write-in lines: none is taken to have one."},
+		{"units", "No table lists voting units and their card headers: they will not be compared."},
+		{"election", "No table says the election's name and date: they will not be compared."},
+	} {
+		if !said[need.what] {
+			p.Missing = append(p.Missing, need.words)
+		}
+	}
+}

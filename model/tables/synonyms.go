@@ -1,0 +1,85 @@
+package tables
+
+import (
+	"regexp"
+	"strings"
+)
+
+// role is what a column of a list seems to hold.
+type role string
+
+// roles are the words of the trade for what columns hold; of roles that fit, the one that more
+// of the header's words belong to. The words are common practice, no source.
+var roles = []struct {
+	role  role
+	words []string
+}{
+	{"contest", []string{"contest id", "contest code", "contest number", "contest no", "office id", "office code",
+		"race id",
+		"race code", "race number", "contest key"}},
+	{"title", []string{"contest title", "contest name", "contest", "office title", "office name", "office", "race title",
+		"race name", "race", "ballot title"}},
+	{"subtitle", []string{"subtitle", "contest subtitle", "sub title"}},
+	{"district", []string{"district name", "district", "ward", "jurisdiction", "area"}},
+	{"kind", []string{"contest type", "office type", "race type", "kind", "type"}},
+	{"vote_for", []string{"vote for", "votes allowed", "number to elect", "number to vote for", "seats", "to elect",
+		"no to elect", "vote limit", "max votes", "number of votes", "voting for", "votes"}},
+	{"name", []string{"candidate name", "candidate", "ballot name", "name on ballot", "choice", "choice name",
+		"selection",
+		"option", "candidates", "name"}},
+	{"party_lines", []string{"party", "party code", "party line", "party lines", "lines", "party abbreviation",
+		"affiliation",
+		"line name"}},
+	{"party_name", []string{"party name", "full party name", "name of party"}},
+	{"position", []string{"position", "order", "ballot order", "ballot position", "sequence", "line number",
+		"candidate order",
+		"choice order", "seq", "place"}},
+	{"contest_order", []string{"contest order", "contest sequence", "contest position", "contest seq"}},
+	{"write_in", []string{"write in", "write ins", "writein", "write in lines", "number of write ins"}},
+	{"text", []string{"text", "question", "question text", "measure text", "full text", "ballot question"}},
+	{"precinct", []string{"precinct", "precinct name", "precinct number", "precinct code", "precinct id",
+		"election district",
+		"ed", "voting district", "precincts", "split"}},
+	{"style", []string{"ballot style", "style", "ballot type", "ballot", "style number", "ballot style id", "face"}},
+	{"site", []string{"polling place", "polling site", "poll site", "site", "location", "voting location",
+		"vote center"}},
+	{"unit", []string{"serial number", "serial", "unit", "voting unit", "machine", "scanner", "tabulator", "device",
+		"unit id"}},
+	{"use", []string{"use", "used for", "unit use"}},
+	{"heading", []string{"heading", "header", "section", "ballot section"}},
+	{"primary_party", []string{"primary party", "party primary", "primary", "contest party"}},
+	{"choice_order", []string{"rotation", "order of choices"}},
+}
+
+var notWord = regexp.MustCompile(`[^a-z]+`)
+
+// roleOf says what a header names, and how surely: 0 not at all.
+func roleOf(header string) (role, int) {
+	words := strings.TrimSpace(notWord.ReplaceAllString(strings.ToLower(header), " "))
+	best, sure := role(""), 0
+	for _, r := range roles {
+		for _, w := range r.words {
+			score := 0
+			switch {
+			case words == w:
+				score = 100 + len(w)
+			case strings.Contains(" "+words+" ", " "+w+" "):
+				score = len(w)
+			}
+			if score > sure {
+				best, sure = r.role, score
+			}
+		}
+	}
+	return best, sure
+}
+
+// kindWords are what lists call the kinds of contests.
+var kindWords = map[string]string{"candidate": "candidate", "office": "candidate", "race": "candidate",
+	"c":       "candidate",
+	"measure": "measure", "question": "measure", "proposition": "measure", "proposal": "measure", "referendum": "measure",
+	"recall": "measure", "retention": "retention", "judicial retention": "retention", "straight party": "party",
+	"party": "party"}
+
+// yesWords are what lists write for yes and for no.
+var yesWords = map[string]string{"y": "yes", "yes": "yes", "true": "yes", "x": "yes", "n": "", "no": "", "false": ""}
