@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
-	"runtime/debug"
 	"slices"
 	"strings"
 	"time"
@@ -21,6 +20,7 @@ import (
 	"counterproof/checks/finding"
 	"counterproof/model/casefile"
 	"counterproof/model/files"
+	"counterproof/model/program"
 )
 
 // seatDoes says what a seat is for.
@@ -105,6 +105,9 @@ func (w *Window) AskNew() {
 			w.Brief("Starting the case", func() error { return w.Session.Create(path, start) }, func() {
 				s.Close()
 				w.caseChanged()
+				if why := files.Synchronized(path); why != "" {
+					w.Say("Keep this case in another folder", finding.Sentence(errors.New(why)))
+				}
 			})
 			return ""
 		})
@@ -433,15 +436,14 @@ func (w *Window) Help() {
 
 // About says what the program is, and its cautions.
 func (w *Window) About() {
-	version := "a build of this folder"
-	if b, ok := debug.ReadBuildInfo(); ok && b.Main.Version != "" && b.Main.Version != "(devel)" {
-		version = b.Main.Version
-	}
+	b := program.Running()
 	w.Lay("About Counterproof", ui.Column(2,
 		ui.Body(
 			"Counterproof is the second party's tool: it proves an election's set-up before its memory cards are used."),
 		ui.Slip(ui.NewCautions(ui.SizeBody)),
-		ui.Caption("Version: "+version+". Typefaces: Source Sans 3 and Source Serif 4, SIL Open Font License.")),
+		ui.Caption(b.Line()+"."),
+		ui.Caption("SHA-256 of this program, to be compared with the one that was released: "+b.Digest()),
+		ui.Caption("Typefaces: Source Sans 3 and Source Serif 4, SIL Open Font License.")),
 		func(s *ui.Sheet) {
 			s.Action(ui.Next, "Go on", s.Close)
 		})

@@ -193,9 +193,14 @@ func (w *Window) shortcuts() {
 // command carries a command out. While a sheet lies on the window nothing else begins: a place
 // that changed beneath it, or a second sheet, would be in nobody's sight.
 func (w *Window) command(c command) {
-	if w.Sheets.Top() == nil && (c.may == nil || c.may()) {
+	if (w.Sheets.Top() == nil || c.edits()) && (c.may == nil || c.may()) {
 		c.do()
 	}
+}
+
+// edits reports whether a command works in the field that has the focus, which may be a sheet's.
+func (c command) edits() bool {
+	return c.mods == ctrl && slices.Contains([]fyne.KeyName{fyne.KeyX, fyne.KeyC, fyne.KeyV, fyne.KeyA}, c.key)
 }
 
 func (w *Window) undo() {
