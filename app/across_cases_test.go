@@ -31,10 +31,10 @@ func TestAFilterStaysInItsCase(t *testing.T) {
 	for _, r := range "county judge" {
 		w.Press(string(r))
 	}
-	require.Contains(t, w.Says(), "fit the filter")
+	require.Contains(t, w.Says(), "1 finding fits the filter")
 	other(t, w)
 	w.Go("Differences")
-	assert.NotContains(t, w.Says(), "fit the filter")
+	assert.NotContains(t, w.Says(), "the filter")
 	assert.NotContains(t, w.Says(), "county judge")
 	assert.Contains(t, w.Says(), "15 findings ·")
 }

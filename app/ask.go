@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
-	"runtime/debug"
 	"slices"
 	"strings"
 	"time"
@@ -15,11 +14,13 @@ import (
 
 	"fyne.io/fyne/v2"
 
+	"counterproof/app/desk"
 	"counterproof/app/desk/session"
 	"counterproof/app/ui"
 	"counterproof/checks/finding"
 	"counterproof/model/casefile"
 	"counterproof/model/files"
+	"counterproof/model/program"
 )
 
 // seatDoes says what a seat is for.
@@ -48,7 +49,7 @@ func documents() string {
 
 // AskNew asks what a new case begins with.
 func (w *Window) AskNew() {
-	name, date, place := ui.NewField("Election", "General Election"), ui.NewField("Day", "2027-11-02"),
+	name, date, place := ui.NewField("Election", "General Election"), ui.NewField("Day", "November 2, 2027"),
 		ui.NewField("Jurisdiction", "Tarnwick County")
 	parties, file := ui.NewField("Parties of the pair", "Hearth Party, Meridian Party"), ui.NewField("Case file", "")
 	file.SetText(filepath.Join(documents(), "election"+casefile.Extension))
@@ -64,9 +65,17 @@ func (w *Window) AskNew() {
 			file.SetText(filepath.Join(path, filepath.Base(file.Text)))
 		})}
 	}
-	w.Form("A new case", ui.Body("One election's cross-check, in one file."),
+	day := ui.Caption("")
+	date.OnChanged = func(s string) {
+		words := ""
+		if at, ok := desk.Day(s, ui.DayFirst()); ok {
+			words = "The day is " + desk.DayWords(at) + "."
+		}
+		day.SetText(words)
+	}
+	w.Form("A new case", ui.Column(1, ui.Body("One election's cross-check, in one file."), day),
 		[]*ui.Field{name, date, place, parties, file},
-		[]string{"As the office calls it.", "Year-month-day.", "",
+		[]string{"As the office calls it.", "As printed, or year-month-day.", "",
 			"The parties that may hold the pair's two seats, with commas between them.",
 			"Nothing that is there is overwritten."},
 		"Start the case", folder, func(s *ui.Sheet) string {
@@ -76,11 +85,12 @@ func (w *Window) AskNew() {
 					list = append(list, p)
 				}
 			}
-			switch _, err := time.Parse(time.DateOnly, strings.TrimSpace(date.Text)); {
+			at, ok := desk.Day(date.Text, ui.DayFirst())
+			switch {
 			case strings.TrimSpace(name.Text) == "":
 				return "Write how the office calls the election."
-			case err != nil:
-				return "Write the day as year-month-day, like 2027-11-02."
+			case !ok:
+				return "Write the day as November 2, 2027 or year-month-day, like 2027-11-02."
 			case len(list) < 2:
 				return "Name at least two parties, with a comma between them."
 			}
@@ -88,13 +98,16 @@ func (w *Window) AskNew() {
 				return "What was keyed in the open case is not on the disk yet; wait a moment, then start the case."
 			}
 			start := casefile.Start{
-				Election: casefile.Election{Name: strings.TrimSpace(name.Text), Date: strings.TrimSpace(date.Text),
+				Election: casefile.Election{Name: strings.TrimSpace(name.Text), Date: at.Format(time.DateOnly),
 					Jurisdiction: strings.TrimSpace(place.Text)},
 				Parties: list}
 			path := strings.TrimSpace(file.Text)
 			w.Brief("Starting the case", func() error { return w.Session.Create(path, start) }, func() {
 				s.Close()
 				w.caseChanged()
+				if why := files.Synchronized(path); why != "" {
+					w.Say("Keep this case in another folder", finding.Sentence(errors.New(why)))
+				}
 			})
 			return ""
 		})
@@ -338,7 +351,7 @@ func (w *Window) askRoster(text string) {
 	area.OnChanged = show
 	show(area.Text)
 	w.Form("The official roster", ui.Column(1, ui.Body("On each line a precinct, its polling site and, where sites "+
-		"differ by use, the use; with commas or tabs between them. Take it from the office's own list, not from the export."),
+		"differ by use, the use; with commas, semicolons or tabs between them. Take it from the office's own list, not from the export."),
 		read),
 		[]*ui.Field{area}, []string{"Enter begins a line; Ctrl+Enter keeps the roster."}, "Keep the roster",
 		func(*ui.Sheet) []fyne.CanvasObject {
@@ -423,15 +436,14 @@ func (w *Window) Help() {
 
 // About says what the program is, and its cautions.
 func (w *Window) About() {
-	version := "a build of this folder"
-	if b, ok := debug.ReadBuildInfo(); ok && b.Main.Version != "" && b.Main.Version != "(devel)" {
-		version = b.Main.Version
-	}
+	b := program.Running()
 	w.Lay("About Counterproof", ui.Column(2,
 		ui.Body(
 			"Counterproof is the second party's tool: it proves an election's set-up before its memory cards are used."),
 		ui.Slip(ui.NewCautions(ui.SizeBody)),
-		ui.Caption("Version: "+version+". Typefaces: Source Sans 3 and Source Serif 4, SIL Open Font License.")),
+		ui.Caption(b.Line()+"."),
+		ui.Caption("SHA-256 of this program, to be compared with the one that was released: "+b.Digest()),
+		ui.Caption("Typefaces: Source Sans 3 and Source Serif 4, SIL Open Font License.")),
 		func(s *ui.Sheet) {
 			s.Action(ui.Next, "Go on", s.Close)
 		})

@@ -8,6 +8,7 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/driver/desktop"
 
+	"counterproof/app/desk/session"
 	"counterproof/app/ui"
 	"counterproof/model/casefile"
 )
@@ -76,6 +77,7 @@ func (w *Window) commands() []struct {
 		{"Open…", fyne.KeyO, ctrl, "Ctrl+O", w.AskOpen, nil},
 		{"Open the demo", "", 0, "", w.AskDemo, nil},
 		{"Attach printed proofs…", "", 0, "", w.AskProofs, w.hasCase},
+		{"Print…", fyne.KeyP, ctrl, "Ctrl+P", w.Print, can[Printer](w)},
 		{"Back up…", fyne.KeyB, ctrl, "Ctrl+B", w.AskBackup, w.hasCase},
 		{"Write the evidence…", "", 0, "", w.AskEvidence, w.hasCase},
 		{"Verify a case or a report…", "", 0, "", w.AskVerify, nil},
@@ -116,7 +118,16 @@ func (w *Window) commands() []struct {
 		{"Edit", []command{
 			{"Undo", fyne.KeyZ, ctrl, "Ctrl+Z", w.undo, undoer},
 			{"Redo", fyne.KeyY, ctrl, "Ctrl+Y", w.redo, undoer},
+			{"Cut", fyne.KeyX, ctrl, "Ctrl+X", func() { w.edit(&fyne.ShortcutCut{Clipboard: w.app.Clipboard()}) }, nil},
+			{"Copy", fyne.KeyC, ctrl, "Ctrl+C", func() { w.edit(&fyne.ShortcutCopy{Clipboard: w.app.Clipboard()}) }, nil},
+			{"Paste", fyne.KeyV, ctrl, "Ctrl+V", func() { w.edit(&fyne.ShortcutPaste{Clipboard: w.app.Clipboard()}) }, nil},
+			{"Select all", fyne.KeyA, ctrl, "Ctrl+A", func() { w.edit(&fyne.ShortcutSelectAll{}) }, nil},
+			{"Paste a certified list…", fyne.KeyV, ctrl | fyne.KeyModifierShift, "Ctrl+Shift+V",
+				func() { onPlace(w, ListPaster.PasteList) }, can[ListPaster](w)},
+			{"Begin this face as a copy", fyne.KeyC, ctrl | fyne.KeyModifierShift, "Ctrl+Shift+C",
+				func() { onPlace(w, FaceCopier.CopyFace) }, can[FaceCopier](w)},
 			{"Find", fyne.KeyF, ctrl, "Ctrl+F", w.find, finder},
+			{"Find next", "", 0, "F3", func() { onPlace(w, NextFinder.FindNext) }, can[NextFinder](w)},
 		}},
 		{"Go", goes},
 		{"View", view},
@@ -156,7 +167,8 @@ func (w *Window) recentMenu() *fyne.MenuItem {
 	item.ChildMenu = fyne.NewMenu("")
 	for _, path := range w.Recent() {
 		item.ChildMenu.Items = append(item.ChildMenu.Items,
-			fyne.NewMenuItem(filepath.Base(path), func() { w.command(command{do: func() { w.OpenCase(path) }}) }))
+			fyne.NewMenuItem(filepath.Base(path)+"  "+session.Whereabouts(path),
+				func() { w.command(command{do: func() { w.OpenCase(path) }}) }))
 	}
 	item.Disabled = len(item.ChildMenu.Items) == 0
 	return item
@@ -181,9 +193,14 @@ func (w *Window) shortcuts() {
 // command carries a command out. While a sheet lies on the window nothing else begins: a place
 // that changed beneath it, or a second sheet, would be in nobody's sight.
 func (w *Window) command(c command) {
-	if w.Sheets.Top() == nil && (c.may == nil || c.may()) {
+	if (w.Sheets.Top() == nil || c.edits()) && (c.may == nil || c.may()) {
 		c.do()
 	}
+}
+
+// edits reports whether a command works in the field that has the focus, which may be a sheet's.
+func (c command) edits() bool {
+	return c.mods == ctrl && slices.Contains([]fyne.KeyName{fyne.KeyX, fyne.KeyC, fyne.KeyV, fyne.KeyA}, c.key)
 }
 
 func (w *Window) undo() {
@@ -196,6 +213,27 @@ func (w *Window) redo() {
 	if u, ok := w.places[w.at].(Undoer); ok {
 		u.Redo()
 	}
+}
+
+// edit does a command in the focused field; the menu may have taken the focus from the place's.
+func (w *Window) edit(s fyne.Shortcut) {
+	if f, ok := w.win.Canvas().Focused().(fyne.Shortcutable); ok {
+		f.TypedShortcut(s)
+	} else if e, ok := w.places[w.at].(Editor); ok && w.Sheets.Top() == nil {
+		e.Edit(s)
+	}
+}
+
+// onPlace does what the place in view can do, unless a sheet lies over it.
+func onPlace[P any](w *Window, do func(P)) {
+	if p, ok := w.places[w.at].(P); ok && w.Sheets.Top() == nil {
+		do(p)
+	}
+}
+
+// can reports whether the place in view can do something with the open case.
+func can[P any](w *Window) func() bool {
+	return func() bool { _, ok := w.places[w.at].(P); return ok && w.hasCase() }
 }
 
 func (w *Window) find() {

@@ -56,8 +56,17 @@ type (
 	// Unlocker lists the people whose keys have to be unlocked before the place can be entered;
 	// nobody if something else comes first.
 	Unlocker interface{ Lacks() []casefile.PersonID }
+	// Editor has a field in which the menu's cut, copy, paste and select all work while nothing is
+	// focused.
+	Editor interface{ Edit(fyne.Shortcut) }
+	// ListPaster takes a certified list from the clipboard.
+	ListPaster interface{ PasteList() }
+	// FaceCopier proposes the contests of another face for the one that is keyed.
+	FaceCopier interface{ CopyFace() }
 	// Finder takes over the menu's find.
 	Finder interface{ Find() }
+	// NextFinder goes to the next place with what was found.
+	NextFinder interface{ FindNext() }
 	// Shower puts the focus where typing goes. It is called when it becomes the place in view, and
 	// when nothing has the focus.
 	Shower interface{ Shown() }
@@ -90,6 +99,11 @@ var (
 		CaseFollower
 		Undoer
 		Finder
+		Editor
+		ListPaster
+		FaceCopier
+		NextFinder
+		Printer
 		Shower
 		Escaper
 		Leaver
@@ -101,6 +115,7 @@ var (
 		Shower
 		Scroller
 		Catcher
+		Printer
 	} = (*differences.Place)(nil)
 	_ interface {
 		CaseFollower
@@ -111,6 +126,7 @@ var (
 		CaseFollower
 		Shower
 		Scroller
+		Printer
 	} = (*sign.Place)(nil)
 )
 

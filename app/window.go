@@ -48,6 +48,8 @@ type Window struct {
 	stop   chan struct{}
 	// coming is true while a case is being opened that the window is to show first.
 	coming bool
+	// printed is the folder of what was printed, empty for none.
+	printed string
 	// unlocked is who was unlocked when the header was last drawn.
 	unlocked string
 }
@@ -297,6 +299,7 @@ func (w *Window) CloseCase() {
 func (w *Window) Quit() { w.Leaving(w.quit, w.mayLose) }
 
 func (w *Window) quit() {
+	w.unprint()
 	size := w.win.Canvas().Size()
 	p := w.app.Preferences()
 	p.SetFloat(prefWidth, float64(size.Width))

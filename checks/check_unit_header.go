@@ -58,17 +58,17 @@ func findUnitHeader(ds *difference.Differences, r *reporter) {
 				}
 			}
 			for _, n := range x {
-				if !slices.Contains(y, n) && !strange(ds, n) {
+				if !slices.Contains(y, n) && !strange(ds, n) && !slices.Contains(b.Unknown, ds.LeafName(n)) {
 					names = append(names, ds.LeafName(n))
 				}
 			}
-			for _, n := range b.Unknown {
-				if !slices.Contains(a.Unknown, n) {
+			for _, n := range b.Unknown { // it may be a precinct of the export that the roster lacks
+				if !slices.Contains(a.Unknown, n) && !slices.Contains(ds.PrimaryNames(a.Precincts.Value), n) {
 					lacks = append(lacks, n)
 				}
 			}
 			for _, n := range a.Unknown {
-				if !slices.Contains(b.Unknown, n) {
+				if !slices.Contains(b.Unknown, n) && !slices.Contains(ds.SecondNames(b.Precincts.Value), n) {
 					names = append(names, n)
 				}
 			}

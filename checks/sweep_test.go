@@ -288,6 +288,27 @@ func TestACardHeaderThatNamesAnUnknownPrecinct(t *testing.T) {
 	assert.Contains(t, r.Findings[0].Message, "9-09")
 }
 
+// A header keyed as the card prints it, with a precinct that is not on the official roster.
+func TestACardHeaderKeyedWithAPrecinctOffTheRoster(t *testing.T) {
+	second := smallCounty()
+	second.Units[0].Unknown = []string{"9-09"}
+	r := Compare(smallCounty(), second, Options{})
+	require.Len(t, r.Findings, 1, "the card in the export does not name it")
+	assert.EqualValues(t, "unit-header", r.Findings[0].Check)
+	assert.Contains(t, r.Findings[0].Message, "lacks 9-09")
+
+	primary := smallCounty()
+	primary.Units[0].Unknown = []string{"9-09"}
+	assert.Empty(t, Compare(primary, second, Options{}).Findings, "both name it")
+
+	primary = smallCounty()
+	primary.Precincts = append(primary.Precincts, model.Precinct{Name: model.Plain("9-09")})
+	primary.Units[0].Precincts.Value = append(primary.Units[0].Precincts.Value, len(primary.Precincts)-1)
+	for _, f := range Compare(primary, second, Options{}).Findings {
+		assert.NotEqualValues(t, "unit-header", f.Check, "the export has a precinct of that name, and both headers name it")
+	}
+}
+
 func TestABallotForOnePartyAndABallotForAll(t *testing.T) {
 	primary := smallCounty()
 	primary.Styles[0].Parties = []int{1}

@@ -181,7 +181,8 @@ func (p *Place) begin() fyne.CanvasObject {
 		start = ui.NewAction(ui.Plain, "Start a new case", "", "Ctrl+N", w.AskNew)
 		p.lead = ui.NewAction(ui.Next, "Go on with "+filepath.Base(recent[0]), ui.StateNext, "",
 			func() { w.OpenCase(recent[0]) })
-		next = ui.Column(1.5, ui.Body("The case that was open last:"), ui.Flow(0, p.lead))
+		next = ui.Column(1.5, ui.Body("The case that was open last:"), ui.Flow(0, p.lead),
+			ui.Caption(session.Whereabouts(recent[0])))
 	} else {
 		next = ui.Column(1.5, ui.Body("A case is one file: one election's cross-check."), ui.Flow(0, start))
 	}
@@ -194,7 +195,8 @@ func (p *Place) begin() fyne.CanvasObject {
 	if len(recent) > 1 {
 		var rows []fyne.CanvasObject
 		for _, path := range recent[1:min(len(recent), 4)] {
-			rows = append(rows, ui.NewAction(ui.Quiet, filepath.Base(path), ui.PlaceCase, "", func() { w.OpenCase(path) }))
+			rows = append(rows, ui.NewAction(ui.Quiet, filepath.Base(path), ui.PlaceCase, "", func() { w.OpenCase(path) }),
+				ui.Caption(session.Whereabouts(path)))
 		}
 		objects = append(objects, ui.Bold("Opened lately"), ui.Column(0, rows...))
 	}

@@ -15,6 +15,8 @@ type Item struct {
 	Words string
 	// Contest is the contest that the line adds to the face, 0 for wording.
 	Contest int
+	// Code is the party that the line names, empty for other lines.
+	Code string
 	// IsHeading is set for lines that set a heading above the next contest.
 	IsHeading bool
 }
@@ -32,8 +34,15 @@ func (k *Keying) Items() []Item {
 	}
 	k.items, k.itemsKnown = nil, true
 	typed := trim(k.text)
+	if forParty(k.focus.Kind) && k.focus.Language == "" && (!k.fresh || typed == "") {
+		k.items = k.partyItems(typed)
+		return k.items
+	}
 	if k.focus.Kind != NextContest && (k.fresh || typed == "") || dittos(typed) > 0 {
 		return nil
+	}
+	if typed == "" && len(k.Copies()) > 0 {
+		return nil // an empty Enter confirms the copied contest, which is shown in the list's place
 	}
 	query := foldedQuery(typed)
 	plain := func(list []string) {
@@ -197,6 +206,9 @@ func (k *Keying) Complete() bool {
 		return false
 	}
 	k.text = item.Words
+	if item.Code != "" {
+		k.text = item.Code
+	}
 	if item.Contest > 0 {
 		k.text = k.e.Value(casefile.Contests, item.Contest, "title")
 	}

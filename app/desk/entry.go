@@ -33,6 +33,8 @@ type entry struct {
 	rosterKnown bool
 	roster      []string
 	rosterAt    map[string]int
+	rosterFound *rosterIndex
+	rosterSites map[string]bool
 	leftKnown   bool
 	left        []string
 
@@ -171,11 +173,20 @@ func codes(cell string) []string {
 func (e *entry) precincts() []string {
 	if !e.rosterKnown {
 		e.roster, e.rosterAt, e.rosterKnown = e.Roster(), map[string]int{}, true
+		e.rosterFound, e.rosterSites = nil, nil
 		for i, p := range e.roster {
 			e.rosterAt[p] = i
 		}
 	}
 	return e.roster
+}
+
+// rosterIndex finds precincts of the roster by name.
+func (e *entry) rosterIndex() *rosterIndex {
+	if roster := e.precincts(); e.rosterFound == nil {
+		e.rosterFound = indexRoster(roster)
+	}
+	return e.rosterFound
 }
 
 // unassigned returns the precincts of the roster that have no face.
@@ -259,6 +270,19 @@ func boolInt(b bool) int {
 		return 1
 	}
 	return 0
+}
+
+// sites are the polling sites that the official roster names.
+func (e *entry) sites() map[string]bool {
+	if e.precincts(); e.rosterSites == nil {
+		e.rosterSites = map[string]bool{}
+		e.Each(casefile.Precincts, func(row int, _ []string) {
+			if site := e.Value(casefile.Precincts, row, "site"); site != "" {
+				e.rosterSites[site] = true
+			}
+		})
+	}
+	return e.rosterSites
 }
 
 // atSite returns the precincts that vote at a site on election day, by the official roster.

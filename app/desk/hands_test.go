@@ -87,6 +87,10 @@ func TestWhatHandsTypeIsWhatIsEntered(t *testing.T) {
 			"Judge//candidate/2 | Ada ALD | [Write-in] | [Write-in] <Proof>"},
 		{"votes that are no number are typed again", "A⏎Judge⏎⏎c⏎two⏎✗2⏎Ada⏎ALD⏎⏎Proof⏎",
 			"Judge//candidate/2 | Ada ALD <Proof>"},
+		{"votes as the ballot prints them", "A⏎Judge⏎⏎c⏎Vote for any two⏎Ada⏎ALD⏎⏎Proof⏎",
+			"Judge//candidate/2 | Ada ALD <Proof>"},
+		{"a range in words", "A⏎Judge⏎⏎c⏎1⏎Ada⏎ALD⏎⏎Proof⏎⏎1-01 to 1-02⏎B⏎ju⏎⏎",
+			"Judge//candidate/1 | Ada ALD <Proof>"},
 		{"a kind that is none is typed again", "A⏎Judge⏎⏎x⏎✗c⏎1⏎Ada⏎ALD⏎⏎Proof⏎", "Judge//candidate/1 | Ada ALD <Proof>"},
 		{"an Enter too many after the title", "A⏎Judge⏎⏎⏎⏎Ada⏎ALD⏎⏎Proof⏎", "Judge/// | Ada ALD <Proof>"},
 		{"an Enter too many before the first choice", "A⏎Judge⏎⏎c⏎1⏎⏎Ada⏎ALD⏎⏎Proof⏎",
@@ -126,6 +130,8 @@ func TestWhatHandsTypeIsWhatIsEntered(t *testing.T) {
 
 func TestADayIsTypedAsPeopleWriteIt(t *testing.T) {
 	for typed, want := range map[string]string{"11/03/2026": "2026-11-03", "11/3/2026": "2026-11-03",
+		"11/3/26": "2026-11-03", "Tuesday, November 3rd, 2026": "2026-11-03", "Nov. 3, 2026": "2026-11-03",
+		"NOVEMBER 3, 2026": "2026-11-03", "3 Nov. 2026": "2026-11-03", "11-3-2026": "2026-11-03", "February 30, 2026": "",
 		"November 3, 2026": "2026-11-03", "Nov 3, 2026": "2026-11-03", "2026-11-03": "2026-11-03", "13/11/2026": "",
 		"tomorrow": ""} {
 		k, r := open(t, "1-01")
@@ -139,6 +145,36 @@ func TestADayIsTypedAsPeopleWriteIt(t *testing.T) {
 		require.NoError(t, k.Flush())
 		assert.Equal(t, want, r.Get(casefile.Facts, 1, "date"), typed)
 		assert.Equal(t, want == "", k.Message() != "", typed)
+	}
+}
+
+func TestADayIsReadAsTheCountryWritesIt(t *testing.T) {
+	for typed, want := range map[string]string{"03/11/2026": "2026-11-03", "3.11.2026": "2026-11-03",
+		"2026-11-03": "2026-11-03", "11/23/2026": ""} {
+		day, ok := Day(typed, true)
+		assert.Equal(t, want != "", ok, typed)
+		if ok {
+			assert.Equal(t, want, day.Format("2006-01-02"), typed)
+		}
+	}
+	day, ok := Day("03/11/2026", false)
+	require.True(t, ok)
+	assert.Equal(t, "Wednesday, March 11, 2026", DayWords(day), "shown in full, so that the other order is seen")
+}
+
+func TestANumberOfVotesIsTypedAsItIsPrinted(t *testing.T) {
+	for typed, want := range map[string]string{"2": "2", "02": "2", "Vote for 2": "2", "VOTE FOR ANY TWO": "2",
+		"(Vote for not more than 3)": "3", "２": "2", "٣": "3", "-1": "", "two or three": "", "1.5": ""} {
+		k, r := open(t, "1-01")
+		keys(k, "A⏎Judge⏎⏎c⏎")
+		k.Type(typed)
+		next := k.Next()
+		k.Enter()
+		require.NoError(t, k.Flush())
+		assert.Equal(t, want, r.Get(casefile.Contests, 1, "vote_for"), typed)
+		if want != "" && want != typed {
+			assert.Equal(t, "vote for "+want, next, "as understood, before Enter")
+		}
 	}
 }
 

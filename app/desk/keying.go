@@ -56,7 +56,10 @@ type Keying struct {
 	itemsKnown           bool
 	near                 map[int]nearCache
 	words                map[int]wordsCache
+	copies               map[int]*copying // by face
+	query                string           // what was searched for last
 	changed              func()
+	dayFirst             bool
 }
 
 // step is an act of this session, with the former values.
@@ -74,11 +77,13 @@ type Options struct {
 	// Changed is called after changes that no key caused: a field was written to disk, the disk
 	// failed, the record was read again.
 	Changed func()
+	// DayFirst is set where people write the day before the month: 3/11/2026 is then in November.
+	DayFirst bool
 }
 
 // OpenKeying opens a desk on the second entry.
 func OpenKeying(r Record, o Options) *Keying {
-	k := &Keying{record: r, changed: o.Changed}
+	k := &Keying{record: r, changed: o.Changed, dayFirst: o.DayFirst, copies: map[int]*copying{}}
 	k.disk = newCommitter(r, o.Post, k.left, func(err error) { k.trouble = err; k.tell() })
 	k.take(read(r))
 	k.page = Page{Kind: PageElection}
@@ -177,11 +182,15 @@ func (k *Keying) left(a act, err error) {
 		k.done, k.undone, k.earlierUndone = nil, nil, 0
 	}
 	if a.seen != nil {
+		before := k.e.Tables
 		had := len(k.reopened)
 		done, undone, count := k.done, k.undone, k.earlierUndone
 		k.take(a.seen)
 		k.done, k.undone, k.earlierUndone = done, undone, count
 		k.earlierRedo = k.earlierRedo && len(undone) == 0
+		if a.kind == actUndoEarlier || a.kind == actRedoEarlier {
+			k.toChange(a.kind, before)
+		}
 		if a.kind == actRead {
 			k.done, k.undone, k.earlierUndone = nil, nil, 0
 		}
@@ -208,62 +217,6 @@ func (k *Keying) toReopened() {
 				return
 			}
 		}
-	}
-}
-
-// Undo reverts the last act, even one of an earlier session. It returns false if there is nothing
-// to revert.
-func (k *Keying) Undo() bool {
-	k.message = ""
-	if n := len(k.done); n > 0 {
-		st := k.done[n-1]
-		k.done = k.done[:n-1]
-		k.undone = append(k.undone, st)
-		back := slices.Clone(st.was)
-		slices.Reverse(back)
-		k.apply(back)
-		k.send(act{kind: actUndo, changes: back})
-		k.backTo(st)
-		return true
-	}
-	if !k.earlier || k.reads > 0 {
-		return false
-	}
-	k.earlierUndone++
-	k.send(act{kind: actUndoEarlier})
-	return true
-}
-
-// Redo repeats what the last Undo reverted.
-func (k *Keying) Redo() bool {
-	k.message = ""
-	if k.earlierUndone == 0 {
-		if n := len(k.undone); n > 0 {
-			st := k.undone[n-1]
-			k.undone = k.undone[:n-1]
-			k.done = append(k.done, st)
-			k.apply(st.set)
-			k.send(act{kind: actRedo, changes: st.set})
-			k.backTo(st)
-			return true
-		}
-		if !k.earlierRedo || k.reads > 0 {
-			return false
-		}
-	} else if k.reads > 0 {
-		return false
-	} else {
-		k.earlierUndone--
-	}
-	k.send(act{kind: actRedoEarlier})
-	return true
-}
-
-func (k *Keying) backTo(st step) {
-	k.page = st.page
-	k.stale()
-	if !k.goTo(st.focus) {
-		k.toFirstEmpty()
 	}
 }
 

@@ -151,6 +151,14 @@ func TestTheListKeepsTheOrderOfKeying(t *testing.T) {
 	require.Len(t, k.Items(), 1)
 }
 
+func parsed(typed string, roster []string, start string) ([]string, error) {
+	got, missing, err := indexRoster(roster).parse(typed, start)
+	if err == nil && len(missing) > 0 {
+		err = offRoster(missing)
+	}
+	return got, err
+}
+
 func TestRanges(t *testing.T) {
 	list := []string{"1-01", "1-02", "1-03", "2-01", "2-02", "Ward 3 ED 07"}
 	for name, c := range map[string]struct {
@@ -167,6 +175,20 @@ func TestRanges(t *testing.T) {
 		"capitals aside":               {typed: "ward 3 ed 07", want: "Ward 3 ED 07"},
 		"an ellipsis as one character": {typed: "1-01…1-02", want: "1-01 1-02"},
 		"twice is once":                {typed: "1-01, 1-01..1-02", want: "1-01 1-02"},
+		"blanks between":               {typed: "1-01 1-03", want: "1-01 1-03"},
+		"to":                           {typed: "1-01 to 1-03", want: "1-01 1-02 1-03"},
+		"through":                      {typed: "1-01 THROUGH 3 2-02", want: "1-01 1-02 1-03 2-02"},
+		"a dash of a word processor":   {typed: "1-01–1-03", want: "1-01 1-02 1-03"},
+		"that dash, cut short":         {typed: "1-01–3, 2-02", want: "1-01 1-02 1-03 2-02"},
+		"that dash with blanks":        {typed: "1-01 — 1-03", want: "1-01 1-02 1-03"},
+		"that dash inside a name":      {typed: "1–02 2‑02", want: "1-02 2-02"},
+		"a hyphen between":             {typed: "1-01-1-03", want: "1-01 1-02 1-03"},
+		"a hyphen, cut short":          {typed: "1-01-03", want: "1-01 1-02 1-03"},
+		"two ranges":                   {typed: "1-01..02 2-01 to 2-02", want: "1-01 1-02 2-01 2-02"},
+		"blanks inside a name":         {typed: "2-02 Ward 3 ED 07", want: "2-02 Ward 3 ED 07"},
+		"blanks around an ellipsis":    {typed: "1-01 .. 1-03", want: "1-01 1-02 1-03"},
+		"a stranger among them":        {typed: "1-01 9-99 1-03", fault: "9-99 is not on"},
+		"to, and no end":               {typed: "1-01 to", fault: "no end"},
 		"names that are not there": {typed: "1-01, 1-99, 7-01..7-02",
 			fault: "1-99, 7-01, 7-02 are not on the official roster"},
 		"the wrong way round":           {typed: "1-03..1-01", fault: "turn the range round"},
@@ -175,7 +197,7 @@ func TestRanges(t *testing.T) {
 		"a cut that would be ambiguous": {typed: "1-0", fault: "1-0 is not"},
 	} {
 		t.Run(name, func(t *testing.T) {
-			got, err := parseRanges(c.typed, list, c.start)
+			got, err := parsed(c.typed, list, c.start)
 			if c.fault != "" {
 				require.ErrorContains(t, err, c.fault)
 				return
@@ -190,7 +212,7 @@ func FuzzRanges(f *testing.F) {
 	f.Add("1-01..1-03, !2", "1-01")
 	f.Fuzz(func(t *testing.T, typed, start string) {
 		list := []string{"1-01", "1-02", "x", "2-007 b"}
-		got, err := parseRanges(typed, list, start)
+		got, err := parsed(typed, list, start)
 		if err == nil {
 			for _, p := range got {
 				require.Contains(t, list, p)

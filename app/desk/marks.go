@@ -5,7 +5,6 @@ import (
 	"regexp"
 	"slices"
 	"strings"
-	"time"
 
 	"github.com/dustin/go-humanize/english"
 
@@ -79,20 +78,34 @@ func (k *Keying) mark(s Stop, text string) (to Stop, ok, is bool) {
 	return s, false, false
 }
 
-// newChoice adds a choice to a contest. Where the first two choices have no party printed, this one
-// has none either, until somebody keys one.
+// newChoice adds a choice to a contest.
 func (k *Keying) newChoice(s Stop, name string) (Stop, bool) {
-	n := k.choiceRow(s.Row, name)
-	changes := []casefile.Change{casefile.Set(casefile.Choices, n, "contest", itoa(s.Row)),
-		casefile.Set(casefile.Choices, n, "position", k.choicePosition(s.Row)),
-		casefile.Set(casefile.Choices, n, "name", name)}
-	if k.withoutParties(s.Row) {
-		changes = append(changes, casefile.Set(casefile.Choices, n, "party_lines", NothingMark))
-	}
+	changes := k.choiceChanges(s.Row, name)
 	if !k.set(changes...) {
 		return s, false
 	}
-	return Stop{Kind: ChoiceName, Row: n, Place: s.Place}, true
+	return Stop{Kind: ChoiceName, Row: changes[0].Row, Place: s.Place}, true
+}
+
+// choiceChanges adds a choice to a contest. Where the first two choices have no party printed, this
+// one has none either, until somebody keys one.
+func (k *Keying) choiceChanges(contest int, name string) []casefile.Change {
+	n := k.choiceRow(contest, name)
+	changes := []casefile.Change{casefile.Set(casefile.Choices, n, "contest", itoa(contest)),
+		casefile.Set(casefile.Choices, n, "position", k.choicePosition(contest)),
+		casefile.Set(casefile.Choices, n, "name", name)}
+	if k.withoutParties(contest) {
+		changes = append(changes, casefile.Set(casefile.Choices, n, "party_lines", NothingMark))
+	}
+	return changes
+}
+
+// writeInChanges add a line for a write-in to a contest.
+func (k *Keying) writeInChanges(contest int, words string) []casefile.Change {
+	n := k.choiceRow(contest, words)
+	return []casefile.Change{casefile.Set(casefile.Choices, n, "contest", itoa(contest)),
+		casefile.Set(casefile.Choices, n, "position", k.choicePosition(contest)),
+		casefile.Set(casefile.Choices, n, "name", words), casefile.Set(casefile.Choices, n, "write_in", "yes")}
 }
 
 // choiceRow returns the row for a new choice of a contest: in one that an amendment emptied, the row
@@ -131,10 +144,7 @@ func (k *Keying) asksParty(contest int) bool {
 // newWriteIns adds lines for write-ins to a contest, one after the other.
 func (k *Keying) newWriteIns(s Stop, words string, lines int) bool {
 	for range lines {
-		n := k.choiceRow(s.Row, words)
-		if !k.set(casefile.Set(casefile.Choices, n, "contest", itoa(s.Row)),
-			casefile.Set(casefile.Choices, n, "position", k.choicePosition(s.Row)),
-			casefile.Set(casefile.Choices, n, "name", words), casefile.Set(casefile.Choices, n, "write_in", "yes")) {
+		if !k.set(k.writeInChanges(s.Row, words)...) {
 			return false
 		}
 	}
@@ -189,17 +199,6 @@ func (k *Keying) siteAbove(unit int) (site string) {
 	return site
 }
 
-// dateOf reads a day as people write it in the United States, or as YYYY-MM-DD.
-func dateOf(text string) (time.Time, bool) {
-	for _, form := range []string{time.DateOnly, "1/2/2006", "January 2, 2006", "Jan 2, 2006", "January 2 2006",
-		"2 January 2006"} {
-		if day, err := time.Parse(form, text); err == nil {
-			return day, true
-		}
-	}
-	return time.Time{}, false
-}
-
 // Next says, in a few words, what Enter does with the text in the field; empty where it only keeps the
 // text and goes on.
 func (k *Keying) Next() string {
@@ -228,6 +227,9 @@ func (k *Keying) Next() string {
 		switch {
 		case text != "":
 			return "a new contest of this title"
+		case len(k.Copies()) > 0:
+			c := k.e.Ref(casefile.Placements, k.Copies()[0].place, "contest")
+			return fmt.Sprintf("the proof prints %s here, as on %s", k.ContestWords(c), k.CopiedFrom())
 		case k.heading == "":
 			return "the face is complete; its precincts are next"
 		}
@@ -251,8 +253,21 @@ func (k *Keying) Next() string {
 			}
 		}
 	case FactDate:
-		if day, ok := dateOf(text); ok {
-			return day.Format("Monday, January 2, 2006")
+		if day, ok := Day(text, k.dayFirst); ok {
+			return DayWords(day)
+		}
+	case Variation:
+		if v, ok := variationOf(text); ok {
+			return VariationWords(v)
+		}
+	case ChoiceOrder:
+		if value, fault := k.order(s.Place, text); fault == "" && text != "" {
+			words, _ := k.OrderWords(s.Place, value)
+			return words
+		}
+	case VoteFor:
+		if n, ok := numberOf(text); ok && itoa(n) != text {
+			return "vote for " + itoa(n)
 		}
 	case UnitSite:
 		if dittos(text) > 0 {
@@ -262,6 +277,9 @@ func (k *Keying) Next() string {
 		if text == "" && len(k.e.places[s.Row]) > 0 {
 			return "the next face"
 		}
+		return k.understood(s, text)
+	case UnitPrecincts:
+		return k.understood(s, text)
 	}
 	return ""
 }

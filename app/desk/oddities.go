@@ -6,6 +6,8 @@ import (
 	"strings"
 	"unicode/utf8"
 
+	"github.com/dustin/go-humanize/english"
+
 	"counterproof/checks/finding"
 	"counterproof/checks/wording"
 	"counterproof/model/casefile"
@@ -106,6 +108,10 @@ func (k *Keying) Flags(s Stop) []string {
 				say("line %s never used before", code)
 			}
 		}
+	case ChoiceOrder:
+		if _, ok := k.OrderWords(s.Place, value); value != "" && !ok {
+			say("the order names other positions than the contest has")
+		}
 	case FacePrecincts:
 		face := s.Row
 		held := len(k.e.places[face]) > 0
@@ -117,7 +123,14 @@ func (k *Keying) Flags(s Stop) []string {
 				say("%s is on %s too", p, k.faceName(other))
 			}
 		}
+	case UnitSite:
+		if value != "" && value != NothingMark && !k.knownSite(value) {
+			say("no site of the official roster")
+		}
 	case UnitPrecincts:
+		if off := k.strange(s.Row); len(off) > 0 {
+			say("%s", offRoster(off))
+		}
 		if len(k.e.headers[s.Row]) == 0 && k.e.Has(casefile.Units, s.Row) {
 			say("a unit without precincts")
 		}
@@ -127,6 +140,11 @@ func (k *Keying) Flags(s Stop) []string {
 		}
 	}
 	return out
+}
+
+// knownSite reports whether the official roster names a site; one without sites knows nothing of them.
+func (k *Keying) knownSite(site string) bool {
+	return len(k.e.sites()) == 0 || k.e.sites()[site]
 }
 
 // otherFace returns another face for the same voters that has the precinct.
@@ -199,7 +217,7 @@ func (k *Keying) Odd(scope casefile.Scope) (out []Flag) {
 	seen := map[Stop]bool{}
 	add := func(p Page, s Stop) {
 		once := s
-		if s.Kind != Title && s.Kind != Heading {
+		if s.Kind != Title && s.Kind != Heading && s.Kind != ChoiceOrder {
 			once.Place = 0
 		}
 		if seen[once] {
@@ -263,6 +281,7 @@ func (k *Keying) Odd(scope casefile.Scope) (out []Flag) {
 		}
 		for _, pl := range k.e.places[f] {
 			add(p, Stop{Kind: Heading, Row: pl, Place: pl})
+			add(p, Stop{Kind: ChoiceOrder, Row: pl, Place: pl})
 			if c := k.e.Ref(casefile.Placements, pl, "contest"); c > 0 {
 				if seen[Stop{Kind: StopKind(250), Row: c}] {
 					add(p, Stop{Kind: Title, Row: c, Place: pl})
@@ -273,6 +292,11 @@ func (k *Keying) Odd(scope casefile.Scope) (out []Flag) {
 			}
 		}
 		add(p, Stop{Kind: FacePrecincts, Row: f})
+	}
+	for _, f := range k.copiedFaces() {
+		out = append(out, Flag{Page{PageFace, f}, Stop{Kind: NextContest, Row: f},
+			fmt.Sprintf("copied from %s and not compared with the proof: %s", k.faceName(k.copies[f].from),
+				english.Plural(len(k.proposed(f)), "contest", ""))})
 	}
 	for _, c := range k.loose() {
 		whole(Page{Kind: PageLoose}, c, 0)

@@ -35,6 +35,8 @@ type PageInfo struct {
 	// PageElection, Contests is the number of parties, for PageUnits the number of units; Precincts
 	// of PageRoster is the number of precincts.
 	Contests, Precincts int
+	// Copied is the number of contests that are proposed as a copy and not confirmed.
+	Copied int
 }
 
 // Pages lists the pages in a fixed order: the election, the faces in the order of keying, the next
@@ -54,9 +56,9 @@ func (k *Keying) listPages() []PageInfo {
 	for _, f := range k.e.faces() {
 		out = append(out, PageInfo{Page: Page{PageFace, f}, Name: k.e.Value(casefile.Faces, f, "style"),
 			Contests: len(k.e.places[f]), Precincts: len(k.e.gives[f]) +
-				boolInt(k.e.Value(casefile.Faces, f, "precinct") != "")})
+				boolInt(k.e.Value(casefile.Faces, f, "precinct") != ""), Copied: len(k.proposed(f))})
 	}
-	out = append(out, PageInfo{Page: Page{PageFace, k.nextFace()}})
+	out = append(out, PageInfo{Page: Page{PageFace, k.nextFace()}, Copied: len(k.proposed(k.nextFace()))})
 	if loose := k.loose(); len(loose) > 0 {
 		out = append(out, PageInfo{Page: Page{Kind: PageLoose}, Contests: len(loose)})
 	}

@@ -58,6 +58,8 @@ type Proposal struct {
 	Lines []Line
 	// At is the next line to confirm; len(Lines) at the end.
 	At int
+	// Cut is set if the list was too long, so that its end is missing here.
+	Cut bool
 
 	k       *Keying
 	contest int
@@ -72,89 +74,111 @@ const (
 var (
 	voteForAt = regexp.MustCompile(
 		`(?i)^(.*?)[\s,;:–—-]*[(\[]?\s*(?:vote\s+for|elect|choose)\s+(?:(?:any|up\s+to|not\s+more\s+than|no\s+more\s+than)\s+)?(\d{1,3}|one|two|three|four|five|six|seven|eight|nine|ten)\s*[)\]]?\s*\.?$`)
-	linesAtEnd = regexp.MustCompile(
-		`^(.*?\S)(?:\s{2,}|\t\s*|\s*\(\s*|\s+[–—-]\s+)([\p{L}\p{N}]{1,8}(?:\s*[,|/]\s*[\p{L}\p{N}]{1,8})*)\s*\)?$`)
 	writeInAt  = regexp.MustCompile(`(?i)^[_\s]*write[\s-]?in[_\s:.]*$`)
-	bulletAt   = regexp.MustCompile(`^(?:\d{1,3}[.)]|[•*–-])\s+`)
+	bulletAt   = regexp.MustCompile(`^(?:\d{1,3}[.)]|[•*–○◯☐□-]|\( ?\)|\[ ?\])\s+`)
 	numberWord = map[string]string{"one": "1", "two": "2", "three": "3", "four": "4", "five": "5", "six": "6",
 		"seven": "7", "eight": "8", "nine": "9", "ten": "10"}
 )
 
+// Paste takes text from the clipboard for the field at the cursor. One line is returned, to be put
+// into the field; several precincts come as one line with commas. Several lines of anything else are a
+// proposal, to be confirmed line by line. Where they can be neither, both are empty and Message says so.
+func (k *Keying) Paste(text string) (line string, list *Proposal) {
+	k.message = ""
+	var lines []string
+	for raw := range strings.SplitSeq(lineEnds.Replace(strings.ToValidUTF8(text, "�")), "\n") {
+		if raw = strings.Join(strings.Fields(raw), " "); raw != "" {
+			lines = append(lines, raw)
+		}
+	}
+	f := k.focus
+	switch {
+	case len(lines) < 2:
+		return strings.Join(lines, ""), nil
+	case f.Kind == MeasureText:
+		return strings.Join(lines, " "), nil
+	case f.Kind == FacePrecincts || f.Kind == UnitPrecincts:
+		return strings.Join(lines, ", "), nil
+	case k.language != "" || k.page.Kind == PageUnits || k.page.Kind == PageElection || f.Kind == FaceLabel ||
+		f.Kind == FaceParty:
+		k.message = fmt.Sprintf("%d lines were pasted, and this field takes one; nothing of them was kept", len(lines))
+		return "", nil
+	}
+	return "", k.Propose(text)
+}
+
+// lineEnds makes every kind of line end one of "\n".
+var lineEnds = strings.NewReplacer("\r\n", "\n", "\r", "\n", "\u2028", "\n", "\u2029", "\n", "\v", "\n", "\f", "\n")
+
 // Propose reads a certified list. A contest is a line that says how many to vote for, or a line
-// after an empty line. The lines after it are its choices, with the codes of their party lines
-// after two spaces, after a tab or in brackets. If a face is open, confirmed contests are added to
-// it; otherwise they are on no face.
+// after an empty line. The lines after it are its choices, with the codes of their party lines at
+// the end. If the cursor is among the choices of a contest, lines before the first contest are
+// choices of that one. If a face is open, confirmed contests are added to it; otherwise they are on
+// no face.
 func (k *Keying) Propose(text string) *Proposal {
 	p := &Proposal{k: k}
-	if len(text) > maxPaste {
-		text = text[:maxPaste]
-	}
 	gap, inContest := true, false
-	for _, raw := range strings.Split(strings.ToValidUTF8(text, "�"), "\n") {
-		line := trim(raw)
-		if line == "" {
+	switch k.focus.Kind {
+	case NextChoice, ChoiceName, ChoiceLines, ChoicePerson:
+		if c := k.contestHere(); c > 0 && k.language == "" {
+			gap, inContest, p.contest = false, true, c
+		}
+	}
+	if len(text) > maxPaste {
+		text, p.Cut = text[:maxPaste], true
+	}
+	for line := range strings.SplitSeq(lineEnds.Replace(strings.ToValidUTF8(text, "�")), "\n") {
+		switch line = trim(line); {
+		case line == "":
 			gap = true
-			continue
-		}
-		if len(p.Lines) >= maxPasteLines {
-			break
-		}
-		l := Line{Text: line}
-		bare := bulletAt.ReplaceAllString(line, "")
-		found := linesAtEnd.FindStringSubmatch(bare)
-		if found != nil && strings.ToUpper(found[2]) != found[2] && k.ownCode(found[2]) == found[2] &&
-			!k.knownCodes(found[2]) {
-			// "Town of  Brightwater" has no party line: codes are in capitals, or already known.
-			found = nil
-		}
-		switch vote := voteForAt.FindStringSubmatch(line); {
-		case vote != nil && trim(vote[1]) != "":
-			l.Kind, l.Title, l.VoteFor = LineContest, trim(vote[1]), strings.ToLower(vote[2])
-			if n, ok := numberWord[l.VoteFor]; ok {
-				l.VoteFor = n
-			}
-			inContest = true
-		case vote != nil && inContest && len(p.Lines) > 0 && p.Lines[len(p.Lines)-1].Kind == LineContest &&
-			p.Lines[len(p.Lines)-1].VoteFor == "":
-			// A separate line "Vote for two" belongs to the title above.
-			n := strings.ToLower(vote[2])
-			if w, ok := numberWord[n]; ok {
-				n = w
-			}
-			p.Lines[len(p.Lines)-1].VoteFor = n
-			p.Lines[len(p.Lines)-1].Text += " / " + line
+		case len(p.Lines) >= maxPasteLines:
+			p.Cut = true
+		default:
+			inContest = p.add(line, gap, inContest)
 			gap = false
-			continue
-		case writeInAt.MatchString(line):
-			if inContest {
-				l.Kind = LineWriteIn
-			}
-		case inContest && found != nil:
-			var list []string
-			for _, code := range strings.FieldsFunc(found[2], func(r rune) bool { return r == ',' || r == '|' || r == '/' }) {
-				list = append(list, k.ownCode(trim(code)))
-			}
-			l.Kind, l.Name, l.Lines = LineChoice, trim(found[1]), strings.Join(list, "|")
-		case gap:
-			l.Kind, l.Title = LineContest, line
-			inContest = true
-		case inContest:
-			l.Kind, l.Name = LineChoice, bare
 		}
-		gap = false
-		p.Lines = append(p.Lines, l)
 	}
 	p.skipOther()
 	return p
 }
 
-func (k *Keying) knownCodes(list string) bool {
-	for _, code := range strings.FieldsFunc(list, func(r rune) bool { return r == ',' || r == '|' || r == '/' }) {
-		if k.e.lines[k.ownCode(trim(code))] == 0 {
-			return false
+// add reads a line; it reports whether the next line is in a contest.
+func (p *Proposal) add(line string, gap, inContest bool) bool {
+	l := Line{Text: line}
+	vote := voteForAt.FindStringSubmatch(line)
+	last := len(p.Lines) - 1
+	switch {
+	case vote != nil && trim(vote[1]) != "":
+		l.Kind, l.Title, l.VoteFor = LineContest, trim(vote[1]), votes(vote[2])
+	case vote != nil && inContest && last >= 0 && p.Lines[last].Kind == LineContest && p.Lines[last].VoteFor == "":
+		// A separate line "Vote for two" belongs to the title above.
+		p.Lines[last].VoteFor = votes(vote[2])
+		p.Lines[last].Text += " / " + line
+		return true
+	case vote != nil:
+	case writeInAt.MatchString(line):
+		if inContest {
+			l.Kind = LineWriteIn
+		}
+	default:
+		name, lines, sure := p.k.linesAtEnd(bulletAt.ReplaceAllString(line, ""))
+		switch {
+		case inContest && (sure || !gap):
+			l.Kind, l.Name, l.Lines = LineChoice, name, lines
+		case gap:
+			l.Kind, l.Title = LineContest, line
 		}
 	}
-	return true
+	p.Lines = append(p.Lines, l)
+	return inContest || l.Kind == LineContest
+}
+
+func votes(words string) string {
+	words = strings.ToLower(words)
+	if n, ok := numberWord[words]; ok {
+		return n
+	}
+	return words
 }
 
 // Confirm keys the next line, as one act.
@@ -185,18 +209,11 @@ func (p *Proposal) Confirm() bool {
 			k.message = "the contest above was not confirmed, so this choice belongs nowhere; skip it"
 			return false
 		}
-		n := k.e.Next(casefile.Choices)
-		changes = append(changes, casefile.Set(casefile.Choices, n, "contest", itoa(p.contest)),
-			casefile.Set(casefile.Choices, n, "position",
-				k.e.between(casefile.Choices, k.e.choices[p.contest], len(k.e.choices[p.contest]))))
+		changes = k.choiceChanges(p.contest, l.Name)
 		if l.Kind == LineWriteIn {
-			changes = append(changes, casefile.Set(casefile.Choices, n, "name", "Write-in"),
-				casefile.Set(casefile.Choices, n, "write_in", "yes"))
-			break
-		}
-		changes = append(changes, casefile.Set(casefile.Choices, n, "name", l.Name))
-		if l.Lines != "" {
-			changes = append(changes, casefile.Set(casefile.Choices, n, "party_lines", l.Lines))
+			changes = k.writeInChanges(p.contest, k.lastWriteIn())
+		} else if l.Lines != "" {
+			changes = append(changes, casefile.Set(casefile.Choices, changes[0].Row, "party_lines", l.Lines))
 		}
 	}
 	if len(changes) > 0 && !k.set(changes...) {
@@ -207,6 +224,25 @@ func (p *Proposal) Confirm() bool {
 	p.skipOther()
 	k.keepFocus()
 	return true
+}
+
+// Turn reads the next line another way: a choice with the party lines at its end, a choice of that
+// whole name, a contest.
+func (p *Proposal) Turn() {
+	if p.At >= len(p.Lines) {
+		return
+	}
+	l := &p.Lines[p.At]
+	bare := bulletAt.ReplaceAllString(l.Text, "")
+	name, lines, _ := p.k.linesAtEnd(bare)
+	switch {
+	case l.Kind == LineChoice && l.Lines != "":
+		l.Name, l.Lines = bare, ""
+	case l.Kind == LineChoice || p.contest == 0:
+		l.Kind, l.Title, l.VoteFor = LineContest, l.Text, ""
+	default:
+		l.Kind, l.Name, l.Lines = LineChoice, name, lines
+	}
 }
 
 // Skip skips the next line. If it is a contest, its choices are skipped too.

@@ -59,7 +59,7 @@ func (k *Keying) reveal(s Stop) {
 }
 
 // More opens the rarely keyed fields of the thing at the cursor, one after the other: a face's
-// party; a contest's primary party, text and order of choices; a choice's person; a unit's use.
+// party; a contest's primary party, way of voting, text and order of choices; a choice's person; a unit's use.
 func (k *Keying) More() {
 	if k.wordingsOnly() {
 		return
@@ -80,7 +80,8 @@ func (k *Keying) More() {
 		list = []Stop{{Kind: ChoicePerson, Row: f.Row, Place: f.Place}}
 	default:
 		if c := k.contestHere(); c > 0 {
-			list = []Stop{{Kind: PrimaryParty, Row: c, Place: f.Place}, {Kind: MeasureText, Row: c, Place: f.Place}}
+			list = []Stop{{Kind: PrimaryParty, Row: c, Place: f.Place}, {Kind: Variation, Row: c, Place: f.Place},
+				{Kind: MeasureText, Row: c, Place: f.Place}}
 			if f.Place > 0 {
 				list = append(list, Stop{Kind: ChoiceOrder, Row: f.Place, Place: f.Place})
 			}
@@ -123,6 +124,9 @@ func (k *Keying) Remove() {
 		return
 	}
 	k.message = ""
+	if k.drop() {
+		return
+	}
 	f := k.focus
 	var changes []casefile.Change
 	gone := func(t casefile.Table, row int) {
@@ -181,18 +185,6 @@ func (k *Keying) Move(by int) {
 	if k.wordingsOnly() {
 		return
 	}
-	if k.wordingsOnly() {
-		return
-	}
-	if k.wordingsOnly() {
-		return
-	}
-	if k.wordingsOnly() {
-		return
-	}
-	if k.wordingsOnly() {
-		return
-	}
 	k.message = ""
 	if !k.leave() {
 		return
@@ -215,13 +207,16 @@ func (k *Keying) Move(by int) {
 		return
 	}
 	// Swap the two positions. If both are equal, as sheets allow, number all rows again.
+	var changes []casefile.Change
+	if t == casefile.Choices {
+		changes = k.swapInOrders(k.e.Ref(t, row, "contest"), at, to)
+	}
 	a, b := k.e.Value(t, row, "position"), k.e.Value(t, rows[to], "position")
 	if k.e.Position(t, row) != k.e.Position(t, rows[to]) {
-		k.set(casefile.Set(t, row, "position", b), casefile.Set(t, rows[to], "position", a))
+		k.set(append(changes, casefile.Set(t, row, "position", b), casefile.Set(t, rows[to], "position", a))...)
 	} else {
 		order := slices.Clone(rows)
 		order[at], order[to] = order[to], order[at]
-		var changes []casefile.Change
 		for i, r := range order {
 			changes = append(changes, casefile.Set(t, r, "position", itoa(i+1)))
 		}
@@ -249,4 +244,26 @@ func (k *Keying) Escape() {
 		return
 	}
 	k.goTo(k.focus)
+}
+
+// Reveal opens a rarely keyed field of the thing at the cursor: the party of the face, the primary
+// party, the order of choices, the variation of the contest.
+func (k *Keying) Reveal(kind StopKind) {
+	if k.wordingsOnly() {
+		return
+	}
+	k.message = ""
+	s := Stop{Kind: kind, Row: k.contestHere(), Place: k.focus.Place}
+	switch kind {
+	case FaceParty:
+		s = Stop{Kind: kind, Row: k.page.Row}
+		if k.page.Kind != PageFace {
+			return
+		}
+	case ChoiceOrder:
+		s.Row = s.Place
+	}
+	if s.Row > 0 && k.leave() {
+		k.reveal(s)
+	}
 }

@@ -27,6 +27,7 @@ const (
 	ContestKind
 	VoteFor
 	PrimaryParty
+	Variation
 	MeasureText
 	ChoiceName
 	ChoiceLines
@@ -80,6 +81,7 @@ var fields = map[StopKind]struct {
 	Title: {casefile.Contests, "title"}, Subtitle: {casefile.Contests, "subtitle"},
 	ContestKind: {casefile.Contests, "kind"},
 	VoteFor:     {casefile.Contests, "vote_for"}, PrimaryParty: {casefile.Contests, "primary_party"},
+	Variation:   {casefile.Contests, "variation"},
 	MeasureText: {casefile.Contests, "text"},
 	Source:      {casefile.Contests, "source"},
 	ChoiceName:  {casefile.Choices, "name"}, ChoiceLines: {casefile.Choices, "party_lines"},
@@ -200,6 +202,7 @@ func (k *Keying) contestStops(c, place int) {
 	add(ContestKind, c, true)
 	add(VoteFor, c, true)
 	maybe(PrimaryParty, c)
+	maybe(Variation, c)
 	switch kind := k.e.Value(casefile.Contests, c, "kind"); {
 	case kind == "measure":
 		add(MeasureText, c, true)
@@ -296,6 +299,9 @@ func (k *Keying) goTo(s Stop) bool {
 	}
 	k.focus, k.text, k.fresh, k.pick, k.asked = s, k.Value(s), true, 0, ""
 	k.itemsKnown = false
+	if forParty(s.Kind) && k.text == "" {
+		k.pick = -1 // an empty Enter takes no party
+	}
 	if s.Kind == Document {
 		k.text = ""
 	}

@@ -30,7 +30,7 @@ func (k *Keying) Type(text string) {
 		return
 	}
 	k.text, k.pick, k.message, k.asked, k.itemsKnown, k.fresh = text, 0, "", "", false, false
-	if unpicked(k.focus.Kind) {
+	if unpicked(k.focus.Kind) || forParty(k.focus.Kind) && trim(text) == "" {
 		k.pick = -1
 	}
 }
@@ -59,6 +59,12 @@ func (k *Keying) enter(asTyped bool) {
 	typed := trim(k.text)
 	switch from.Kind {
 	case NextContest:
+		if left := k.Copies(); typed == "" && len(left) > 0 {
+			if k.confirm(left[0]) {
+				k.goTo(from)
+			}
+			return
+		}
 		if typed == "" && k.heading == "" {
 			if k.before > 0 {
 				k.before = 0
@@ -181,7 +187,7 @@ func (k *Keying) key(s Stop, asTyped bool) (Stop, bool) {
 			return to, ok
 		}
 	}
-	if item, ok := k.picked(); ok && !asTyped && text != "" {
+	if item, ok := k.picked(); ok && !asTyped && (text != "" || item.Code != "") {
 		if item.Contest > 0 {
 			return k.place(item.Contest)
 		}
@@ -190,7 +196,9 @@ func (k *Keying) key(s Stop, asTyped bool) (Stop, bool) {
 			k.stale()
 			return Stop{Kind: NextContest, Row: s.Row}, true
 		}
-		text = item.Words
+		if text = item.Words; item.Code != "" {
+			text = item.Code
+		}
 	}
 	switch s.Kind {
 	case NextContest:
@@ -203,9 +211,9 @@ func (k *Keying) key(s Stop, asTyped bool) (Stop, bool) {
 		k.stale()
 		return Stop{Kind: NextContest, Row: s.Row}, true
 	case FacePrecincts:
-		return s, k.assign(s.Row, text)
+		return s, k.assign(s, text)
 	case UnitPrecincts:
-		return s, k.keyHeader(s.Row, text)
+		return s, k.keyHeader(s, text, asTyped)
 	}
 	f, ok := s.field()
 	if !ok {
@@ -244,6 +252,11 @@ func (k *Keying) normal(s Stop, text string) (value, fault string) {
 			}
 		}
 		return "", "a contest is c (candidates), m (a measure), r (a retention) or p (a straight party vote)"
+	case Variation:
+		if v, ok := variationOf(text); ok {
+			return v, ""
+		}
+		return "", "a contest is r (voters rank the choices), n (they mark as many as are voted for) or c (cumulative)"
 	case UnitUse:
 		for _, u := range uses {
 			if strings.EqualFold(text, u.key) || strings.EqualFold(text, u.use) {
@@ -256,19 +269,24 @@ func (k *Keying) normal(s Stop, text string) (value, fault string) {
 			return "", "type 1 for the party that the proof prints first, 2 for the next"
 		}
 	case VoteFor:
-		n, err := strconv.Atoi(text)
-		if err != nil || n < 0 {
+		n, ok := numberOf(text)
+		if !ok {
 			return "", fmt.Sprintf("%q is no number of votes; type the number that the ballot prints", text)
 		}
 		return itoa(n), ""
 	case FactDate:
-		day, ok := dateOf(text)
+		day, ok := Day(text, k.dayFirst)
 		if !ok {
-			return "", fmt.Sprintf("%q is no date; write the day of the election as 11/02/2027, November 2, 2027 or "+
-				"2027-11-02", text)
+			return "", fmt.Sprintf("%q is no date; write the day of the election as %s, November 2, 2027 or 2027-11-02", text,
+				[]string{"11/02/2027", "02/11/2027"}[boolInt(k.dayFirst)])
 		}
 		return day.Format(time.DateOnly), ""
-	case ChoiceLines, FaceParty, PrimaryParty:
+	case FaceParty, PrimaryParty:
+		if text == NothingMark {
+			return text, ""
+		}
+		return k.primary(text)
+	case ChoiceLines:
 		if text == NothingMark {
 			return text, ""
 		}
@@ -290,14 +308,7 @@ func (k *Keying) normal(s Stop, text string) (value, fault string) {
 			return "", "a party's code is what stands beside a choice; it holds no bar and is not a dash"
 		}
 	case ChoiceOrder:
-		for _, p := range strings.FieldsFunc(text, func(r rune) bool { return r == '|' || r == ',' || r == ' ' }) {
-			n, err := strconv.Atoi(p)
-			if err != nil || n < 1 {
-				return "", "write the positions in the order in which this face prints them: 3, 1, 2"
-			}
-			value += "|" + itoa(n)
-		}
-		return strings.TrimPrefix(value, "|"), ""
+		return k.order(s.Place, text)
 	case UnitName:
 		if text == NothingMark {
 			return "", "a unit has the serial number or name that its card header shows"
@@ -329,9 +340,8 @@ func (k *Keying) choicePosition(contest int) string {
 	return k.e.between(casefile.Choices, rows, at)
 }
 
-// placement returns the changes that add a contest to the open face, at the position for the next
-// one.
-func (k *Keying) placement(contest int) []casefile.Change {
+// positioned returns the changes that put a contest on the open face, at the position for the next one.
+func (k *Keying) positioned(contest int) []casefile.Change {
 	face := k.page.Row
 	rows := k.e.places[face]
 	at := slices.Index(rows, k.before)
@@ -339,9 +349,15 @@ func (k *Keying) placement(contest int) []casefile.Change {
 		at = len(rows)
 	}
 	n := k.e.Next(casefile.Placements)
-	out := []casefile.Change{casefile.Set(casefile.Placements, n, "face", itoa(face)),
+	return []casefile.Change{casefile.Set(casefile.Placements, n, "face", itoa(face)),
 		casefile.Set(casefile.Placements, n, "position", k.e.between(casefile.Placements, rows, at)),
 		casefile.Set(casefile.Placements, n, "contest", itoa(contest))}
+}
+
+// placement returns the changes that add a contest to the open face, with the pinned heading or the one
+// that it had before.
+func (k *Keying) placement(contest int) []casefile.Change {
+	out := k.positioned(contest)
 	heading := k.heading
 	if heading == "" {
 		// Use the heading that was above this contest when it was last keyed.
@@ -350,7 +366,7 @@ func (k *Keying) placement(contest int) []casefile.Change {
 		}
 	}
 	if heading != "" {
-		out = append(out, casefile.Set(casefile.Placements, n, "heading", heading))
+		out = append(out, casefile.Set(casefile.Placements, k.e.Next(casefile.Placements), "heading", heading))
 	}
 	return out
 }
@@ -375,40 +391,4 @@ func (k *Keying) newContest(title string) (Stop, bool) {
 	k.heading, k.before = "", 0
 	k.stale()
 	return Stop{Kind: Title, Row: c, Place: p}, true
-}
-
-// answersAbove copies, for a measure or a retention question without choices, the choices of the
-// one keyed before it, with their wording and order ("Yes", "No"). It returns false if there is
-// none.
-func (k *Keying) answersAbove(f Stop) bool {
-	kind := k.e.Value(casefile.Contests, f.Row, "kind")
-	if kind != "measure" && kind != "retention" || len(k.e.choices[f.Row]) > 0 {
-		return false
-	}
-	above := 0
-	k.e.Each(casefile.Contests, func(row int, _ []string) {
-		other := k.e.Value(casefile.Contests, row, "kind")
-		if row < f.Row && (other == "measure" || other == "retention") && len(k.e.choices[row]) > 0 {
-			above = row
-		}
-	})
-	if above == 0 {
-		return false
-	}
-	var changes []casefile.Change
-	next, used := k.e.Next(casefile.Choices), map[int]bool{}
-	for _, choice := range k.e.choices[above] {
-		n := k.choiceRow(f.Row, k.e.Value(casefile.Choices, choice, "name"))
-		if n >= next || used[n] {
-			n, next = next, next+1
-		}
-		used[n] = true
-		changes = append(changes, casefile.Set(casefile.Choices, n, "contest", itoa(f.Row)))
-		for _, column := range []string{"position", "name", "party_lines", "write_in"} {
-			if v := k.e.Value(casefile.Choices, choice, column); v != "" {
-				changes = append(changes, casefile.Set(casefile.Choices, n, column, v))
-			}
-		}
-	}
-	return k.set(changes...)
 }

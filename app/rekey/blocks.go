@@ -34,8 +34,8 @@ func (r *Screen) blocks() []block {
 		if b.focus {
 			// These change with the list under the field, the width of a long text, and the focused
 			// field.
-			fmt.Fprintf(&sig, "focus %v %d %q %v %v %q", focus, d.Pick(), d.PinnedHeading(), d.Items(), len(d.Text())/40,
-				d.Next())
+			fmt.Fprintf(&sig, "focus %v %d %q %v %v %q %v", focus, d.Pick(), d.PinnedHeading(), d.Items(), len(d.Text())/40,
+				d.Next(), d.Copies())
 		}
 		fmt.Fprintf(&sig, "%v%v%v", d.Trouble() != nil, d.Sealed(casefile.ScopeBallots), d.Sealed(casefile.ScopeUnits))
 		b.sig = sig.String()
@@ -120,6 +120,9 @@ func (r *Screen) blocks() []block {
 			}
 		}
 		list := stops[i:j]
+		if s.Kind == desk.NextContest {
+			key += d.CopySource() + d.CopiedFrom() + d.Differs()
+		}
 		if s.Kind == desk.Document {
 			key = fmt.Sprintf("%d %d", desk.NextContest, s.Row)
 		}
@@ -173,13 +176,21 @@ func (r *Screen) shown(s desk.StopInfo) string {
 	case s.Kind == desk.ChoiceLines, s.Kind == desk.PrimaryParty, s.Kind == desk.FaceParty:
 		return strings.ReplaceAll(s.Value, "|", " · ")
 	case s.Kind == desk.VoteFor && s.Value != "":
+		if r.d.Ranked(s.Contest) {
+			return "Rank up to " + s.Value
+		}
 		return "Vote for " + s.Value
+	case s.Kind == desk.Variation && s.Value != "":
+		return desk.VariationWords(s.Value)
 	case s.Kind == desk.ContestKind:
 		return map[string]string{"candidate": "candidates", "measure": "measure", "retention": "retention",
 			"party": "straight party"}[s.Value]
 	case s.Kind == desk.Source && s.Value != "":
 		return "Keyed from: " + s.Value
 	case s.Kind == desk.ChoiceOrder && s.Value != "":
+		if words, ok := r.d.OrderWords(s.Place, s.Value); ok {
+			return "Order on this face: " + words
+		}
 		return "Order on this face: " + strings.ReplaceAll(s.Value, "|", ", ")
 	case s.Kind == desk.PartyOrder && s.Value != "":
 		return "Place in the order of parties: " + s.Value
@@ -232,7 +243,8 @@ func (r *Screen) itemList(items []desk.Item) fyne.CanvasObject {
 	if pick >= mostItems {
 		from = pick - mostItems + 1
 	}
-	typed := strings.TrimSpace(r.d.Text()) != ""
+	parties := items[0].Code != "" // which are offered before anything is typed
+	typed := strings.TrimSpace(r.d.Text()) != "" || parties && pick >= 0
 	for i := from; i < len(items) && i < from+mostItems; i++ {
 		text, face := items[i].Words, ui.Serif
 		if items[i].IsHeading {
@@ -248,7 +260,9 @@ func (r *Screen) itemList(items []desk.Item) fyne.CanvasObject {
 			ui.NewWords(ui.SizeBody, ui.Run{Text: text, Face: face}).Short()))
 	}
 	more := "Enter takes it"
-	if !typed {
+	if !typed && parties {
+		more = "the keyed parties; ↓ picks one, an empty Enter takes none"
+	} else if !typed {
 		more = "keyed before; a letter picks the first"
 	} else if pick < 0 {
 		more = "Enter keys what was typed"

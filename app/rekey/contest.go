@@ -49,7 +49,7 @@ func (r *Screen) contestBlock(list []desk.StopInfo) fyne.CanvasObject {
 				ui.NewBadge(ui.StateFree, "opened again by an amendment", ui.ColorAccent), ui.Column(0)))
 		}
 	}
-	for _, s := range pick(list, desk.PrimaryParty) {
+	for _, s := range pick(list, desk.PrimaryParty, desk.Variation) {
 		one(s, ui.Sans, ui.SizeBody)
 	}
 	for _, s := range pick(list, desk.MeasureText) {
@@ -101,7 +101,42 @@ func (r *Screen) contestBlock(list []desk.StopInfo) fyne.CanvasObject {
 			one(s, ui.SansItalic, ui.SizeCaption)
 		}
 	}
+	if active && titles != nil {
+		rows = append(rows, r.seldom(list))
+	}
 	return ui.Inset(0, 1, ui.Column(0.7, rows...))
+}
+
+// seldom offers what is rarely printed with a contest and has no field yet.
+func (r *Screen) seldom(list []desk.StopInfo) fyne.CanvasObject {
+	links := []fyne.CanvasObject{note("If the proof prints it (F4):")}
+	for _, l := range []struct {
+		kind desk.StopKind
+		text string
+	}{{desk.PrimaryParty, "a party's primary"}, {desk.Variation, "ranked"}, {desk.MeasureText, "a text"},
+		{desk.ChoiceOrder, "another order on this face"}} {
+		if len(pick(list, l.kind)) == 0 && (l.kind != desk.ChoiceOrder || list[0].Place > 0) {
+			links = append(links, r.link(l.text, func() { r.d.Reveal(l.kind) }))
+		}
+	}
+	if len(links) == 1 {
+		return ui.Column(0)
+	}
+	return container.New(&proofRow{}, ui.Column(0), ui.Flow(1.5, links...), ui.Column(0))
+}
+
+// note is faded text in one line, as long as it is.
+func note(text string) fyne.CanvasObject {
+	return ui.NewWords(ui.SizeCaption, ui.Run{Text: text, Color: ui.ColorFaded})
+}
+
+// link is text that does something where it is clicked.
+func (r *Screen) link(text string, do func()) fyne.CanvasObject {
+	return newSpot(ui.NewWords(ui.SizeCaption, ui.Run{Text: text, Face: ui.SansBold, Color: ui.ColorAccent}), func() {
+		do()
+		r.Refresh()
+		r.Focus()
+	})
 }
 
 // writeInLine is a blank line with its wording in small print above it.

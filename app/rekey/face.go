@@ -44,6 +44,9 @@ func (r *Screen) faceBlock(list []desk.StopInfo) fyne.CanvasObject {
 	}
 	if len(list) > 1 && (list[1].Value != "-" || list[1].Stop == r.d.Focus()) {
 		rows = append(rows, r.labelled("For voters of", list[1], ui.Sans, ui.SizeBody))
+	} else {
+		rows = append(rows, container.New(&proofRow{}, ui.Column(0), ui.Flow(1.5, note("For the voters of every party."),
+			r.link("In a closed primary: of which party? (F4)", func() { r.d.Reveal(desk.FaceParty) })), ui.Column(0)))
 	}
 	rows = append(rows, container.New(&proofRow{}, ui.Column(0), ui.HeavyRule(), ui.Column(0)))
 	return ui.Column(0.8, rows...)
@@ -64,12 +67,44 @@ func (r *Screen) nextBlock(list []desk.StopInfo) fyne.CanvasObject {
 		if s.Stop == r.d.Focus() || len(list) == 1 {
 			rows = append(rows, r.row([]desk.StopInfo{s}, r.cell(s, ui.Serif, ui.SizeBody)))
 		}
+		rows = append(rows, r.copied(s)...)
 		if doc := r.d.Document(); doc != "" && s.Stop == r.d.Focus() {
 			rows = append(rows, container.New(&proofRow{}, ui.Column(0),
 				ui.Inset(1.5, 0, ui.Caption("On the desk: "+doc+" (Ctrl+D: another)")), ui.Column(0)))
 		}
 	}
 	return ui.Inset(0, 1, ui.Column(0.8, rows...))
+}
+
+// copied is what is proposed as a copy of another face, or the offer of one.
+func (r *Screen) copied(s desk.StopInfo) (rows []fyne.CanvasObject) {
+	line := func(o ...fyne.CanvasObject) {
+		rows = append(rows, container.New(&proofRow{}, ui.Column(0), ui.Column(0.3, o...), ui.Column(0)))
+	}
+	if from := r.d.CopySource(); from != "" {
+		line(r.link("Begin as a copy of "+from+" (Ctrl+Shift+C)", r.d.Copy))
+	}
+	if words := r.d.Differs(); words != "" {
+		line(ui.Caption(words))
+	}
+	list := r.d.Copies()
+	if len(list) == 0 || s.Stop != r.d.Focus() {
+		return rows
+	}
+	lines := []fyne.CanvasObject{ui.Kicker("Copied from " + r.d.CopiedFrom() + ", to compare with the proof: " +
+		english.Plural(len(list), "contest", ""))}
+	for i, words := range list[0].Words {
+		face := ui.Serif
+		if i == 0 {
+			face = ui.SerifBold
+		}
+		lines = append(lines, ui.NewWords(ui.SizeBody, ui.Run{Text: words, Face: face}).Wrapped())
+	}
+	lines = append(lines, ui.Flow(1.5, r.link("Enter: the proof prints the same", r.d.Enter),
+		r.link("Ctrl+Delete: not on this face", r.d.Remove), r.link("Ctrl+Shift+C: no copy after all", r.d.Copy)),
+		ui.Caption("If the proof prints another contest here, type that one first."))
+	line(ui.Slip(ui.Column(0.3, lines...)))
+	return rows
 }
 
 func (r *Screen) precinctsBlock(list []desk.StopInfo) fyne.CanvasObject {

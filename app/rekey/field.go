@@ -180,6 +180,7 @@ func (f *field) TypedKey(e *fyne.KeyEvent) {
 			f.r.errand.other()
 			return
 		}
+		d.FindNext()
 	case fyne.KeyInsert:
 		d.Insert()
 	case fyne.KeyF1:
@@ -258,6 +259,8 @@ func (f *field) TypedShortcut(s fyne.Shortcut) {
 		case s.KeyName == fyne.KeyV && s.Modifier == fyne.KeyModifierControl|fyne.KeyModifierShift:
 			f.r.ShowPaste(fyne.CurrentApp().Clipboard().Content())
 			return
+		case s.KeyName == fyne.KeyC && s.Modifier == fyne.KeyModifierControl|fyne.KeyModifierShift:
+			d.Copy()
 		case s.Modifier == fyne.KeyModifierAlt && s.KeyName == fyne.KeyUp:
 			d.Move(-1)
 		case s.Modifier == fyne.KeyModifierAlt && s.KeyName == fyne.KeyDown:
@@ -271,7 +274,9 @@ func (f *field) TypedShortcut(s fyne.Shortcut) {
 			}
 			return
 		}
-	case *fyne.ShortcutCut, *fyne.ShortcutPaste:
+	case *fyne.ShortcutPaste:
+		f.paste(s)
+	case *fyne.ShortcutCut:
 		if !d.ReadOnly(f.at) {
 			f.Entry.TypedShortcut(s)
 		}
@@ -281,17 +286,43 @@ func (f *field) TypedShortcut(s fyne.Shortcut) {
 	f.r.Refresh()
 }
 
+// paste puts one line from the clipboard into the field; several lines are shown as a proposal.
+func (f *field) paste(s *fyne.ShortcutPaste) {
+	if f.r.d.ReadOnly(f.at) {
+		return
+	}
+	line, list := f.r.d.Paste(s.Clipboard.Content())
+	if list != nil {
+		f.r.showProposal(list)
+		return
+	}
+	if line == "" {
+		return
+	}
+	f.Entry.TypedShortcut(&fyne.ShortcutPaste{Clipboard: oneLine(line)})
+}
+
+// oneLine is a clipboard that holds one line.
+type oneLine string
+
+// Content returns the line.
+func (o oneLine) Content() string { return string(o) }
+
+// SetContent does nothing.
+func (oneLine) SetContent(string) {}
+
 // prompts describe what to key at an empty stop.
 var prompts = map[desk.StopKind]string{
-	desk.FactName: "name of the election", desk.FactDate: "YYYY-MM-DD", desk.FactJurisdiction: "jurisdiction",
+	desk.FactName: "name of the election", desk.FactDate: "the day, as printed", desk.FactJurisdiction: "jurisdiction",
 	desk.PartyCode: "party code", desk.PartyName: "party's full name",
 	desk.PartyOrder: "1 where printed first",
 	desk.FaceLabel:  "label of this face, as printed", desk.FaceParty: "party of this ballot",
 	desk.Heading: "heading above", desk.Title: "title", desk.Subtitle: "subtitle", desk.ContestKind: "c, m, r or p",
-	desk.VoteFor: "votes", desk.PrimaryParty: "primary of", desk.MeasureText: "text of the question",
+	desk.VoteFor: "votes", desk.PrimaryParty: "primary of",
+	desk.Variation: "r ranked, n, c cumulative", desk.MeasureText: "text of the question",
 	desk.ChoiceName: "name", desk.ChoiceLines: "line", desk.ChoicePerson: "same person as",
 	desk.NextChoice: "next choice", desk.Source: "keyed from which document",
-	desk.ChoiceOrder: "order on this face: 2, 1, 3",
+	desk.ChoiceOrder: "order here: the names' first letters",
 	desk.NextContest: "next contest", desk.Document: "document on the desk", desk.FacePrecincts: "precincts of this face",
 	desk.UnitName: "serial or name", desk.UnitSite: "site", desk.UnitUse: "d, e, c or a",
 	desk.UnitPrecincts:  "header's precincts",

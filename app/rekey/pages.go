@@ -78,8 +78,13 @@ func (p *pages) words(i desk.PageInfo) (name, about string) {
 		name = i.Name
 	case i.Contests+i.Precincts > 0:
 		name = fmt.Sprintf("Face %d", i.Row)
+	case i.Copied > 0:
+		name = "Next face"
 	default:
 		return "Next face", "not keyed yet"
+	}
+	if i.Copied > 0 {
+		return name, fmt.Sprintf("%d keyed, %d to compare", i.Contests, i.Copied)
 	}
 	return name, english.Plural(i.Contests, "contest", "") + ", " + english.Plural(i.Precincts, "precinct", "")
 }

@@ -173,9 +173,11 @@ func (r *Screen) place(p desk.Page, s desk.Stop) string {
 // ShowFind shows the search.
 func (r *Screen) ShowFind() {
 	var hits []desk.Hit
+	query := ""
 	list := ui.NewKeyedList(func() int { return len(hits) },
 		func(i int) []ui.Run { return []ui.Run{{Text: hits[i].Words, Face: ui.Serif}} }, func(i int) {
 			h := hits[i]
+			r.d.Sought(query)
 			r.lift()
 			r.d.Show(h.Page, h.Stop)
 			r.Refresh()
@@ -192,12 +194,12 @@ func (r *Screen) ShowFind() {
 		return false
 	}
 	entry.OnChanged = func(text string) {
-		hits = r.d.Find(text)
+		query, hits = text, r.d.Find(text)
 		list.At = 0
 		list.Refresh()
 	}
 	r.lay("Find", "", container.NewBorder(ui.Inset(0, 1, entry), nil, nil, nil, list),
-		"Enter goes there · Esc goes back to keying", func() { r.w.Canvas().Focus(entry) })
+		"Enter goes there; F3 then goes to the next place · Esc goes back to keying", func() { r.w.Canvas().Focus(entry) })
 }
 
 // ShowPaste shows a pasted list, to be confirmed line by line.
@@ -216,6 +218,11 @@ func (r *Screen) ShowPaste(text string) {
 			"Ctrl+Enter reads it · Esc goes back to keying", func() { r.w.Canvas().Focus(over) })
 		return
 	}
+	r.showProposal(p)
+}
+
+// showProposal shows a list, to be confirmed line by line.
+func (r *Screen) showProposal(p *desk.Proposal) {
 	var list *ui.KeyedList
 	message := ui.NewWords(ui.SizeBody, ui.Run{Face: ui.SansBold, Color: ui.ColorAccent}).Wrapped()
 	after := func() {
@@ -246,6 +253,9 @@ func (r *Screen) ShowPaste(text string) {
 		case fyne.KeyDelete, fyne.KeyBackspace:
 			p.Skip()
 			after()
+		case fyne.KeySpace:
+			p.Turn()
+			after()
 		case fyne.KeyEscape:
 			r.lift()
 		case fyne.KeyUp, fyne.KeyDown:
@@ -256,8 +266,11 @@ func (r *Screen) ShowPaste(text string) {
 		return true
 	})
 	list.At = p.At
-	r.lay("A certified list", "Read each line against the paper. What is confirmed is keyed, one line at a time; "+
-		"nothing else is.",
-		container.NewBorder(message, nil, nil, nil, list), "Enter keys the line · Delete passes it over · Esc stops here",
+	note := "Read each line against the paper. What is confirmed is keyed, one line at a time; nothing else is."
+	if p.Cut {
+		note += " The list is too long: its end is missing here; paste that once more."
+	}
+	r.lay("A certified list", note, container.NewBorder(message, nil, nil, nil, list),
+		"Enter keys the line · Space reads it another way · Delete passes it over · Esc stops here",
 		func() { r.w.Canvas().Focus(list) })
 }

@@ -126,7 +126,7 @@ func (p *Place) Refresh() {
 		p.body.Refresh()
 		return
 	}
-	o := desk.Options{Post: p.w.Poster(), Changed: func() {
+	o := desk.Options{Post: p.w.Poster(), DayFirst: ui.DayFirst(), Changed: func() {
 		if p.r != nil {
 			p.r.Refresh()
 		}
@@ -242,6 +242,46 @@ func (p *Place) Find() {
 	}
 }
 
+// FindNext goes to the next place with what was searched for.
+func (p *Place) FindNext() {
+	if p.r != nil {
+		r := p.screen()
+		r.lift()
+		r.d.FindNext()
+		r.Refresh()
+		r.Focus()
+	}
+}
+
+// CopyFace proposes the contests of another face for the open one.
+func (p *Place) CopyFace() {
+	if p.r != nil {
+		r := p.screen()
+		r.lift()
+		r.d.Copy()
+		r.Refresh()
+		r.Focus()
+	}
+}
+
+// Edit does a command of the menu in the field: cut, copy, paste, select all.
+func (p *Place) Edit(s fyne.Shortcut) {
+	if p.r != nil {
+		r := p.screen()
+		r.Focus()
+		if r.over == nil {
+			r.field.TypedShortcut(s)
+		}
+	}
+}
+
+// PasteList shows a certified list from the clipboard, to be confirmed line by line.
+func (p *Place) PasteList() {
+	if p.r != nil {
+		p.screen().ShowPaste(fyne.CurrentApp().Clipboard().Content())
+	}
+}
+
 // Seal closes a scope: the second party signs, after seeing the odd values and the precincts that
 // are left out.
 func (p *Place) Seal(scope casefile.Scope) {
@@ -252,6 +292,11 @@ func (p *Place) Seal(scope casefile.Scope) {
 	}
 	if !c.Unlocked(who.ID) {
 		p.w.AskUnlock(who.ID, func() { p.Seal(scope) })
+		return
+	}
+	if left := p.desk.Unconfirmed(); left != "" && scope == casefile.ScopeBallots {
+		p.w.Fail(fmt.Errorf("what was copied was not yet compared with the proof: %s; confirm each contest, or take it out "+
+			"of the copy, then seal", left))
 		return
 	}
 	p.w.Leaving(func() { p.askSeal(who.ID, scope) }, p.w.Fail)

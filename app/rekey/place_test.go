@@ -55,6 +55,25 @@ func TestTheBallotsAreSealedFromTheDesk(t *testing.T) {
 	p.CaseChanged()
 }
 
+// A seal does not pass over contests that were copied and not compared with the proof.
+func TestWhatWasCopiedAndNotComparedIsNotSealed(t *testing.T) {
+	w := windowtest.Demo(t, windowtest.Plain)
+	w.Unlock("p2")
+	w.Go("Re-key")
+	p := windowtest.Place[*rekey.Place](w)
+	pages := p.Desk().Pages()
+	next := pages[slices.IndexFunc(pages, func(i desk.PageInfo) bool { return i.Kind == desk.PageFace && i.Contests == 0 })]
+	p.Desk().Open(next.Page)
+	p.CopyFace()
+	p.Seal(casefile.ScopeBallots)
+	require.Contains(t, w.Says(), "not yet compared with the proof: 11 contests for face 10")
+	require.NotContains(t, w.Says(), "Seal the ballots?")
+	w.CloseSheets()
+	p.CopyFace()
+	p.Seal(casefile.ScopeBallots)
+	require.Contains(t, w.Says(), "Seal the ballots?", "the copy has ended, and nothing of it was keyed")
+}
+
 // TestWhatIsTypedAndNotKeptIsSaid leaves a case, and seals, with letters in the field.
 func TestWhatIsTypedAndNotKeptIsSaid(t *testing.T) {
 	w := windowtest.Demo(t, windowtest.Plain)

@@ -218,6 +218,10 @@ func (r *Screen) hints() string {
 	}
 	switch r.d.Focus().Kind {
 	case desk.NextContest:
+		if len(r.d.Copies()) > 0 {
+			return "Enter: the proof prints this contest too · Ctrl+Delete: not on this face · a few letters: another contest first" +
+				ever
+		}
 		return "A few letters and Enter place a contest keyed before · Ctrl+Enter a new one as typed · Ctrl+H a heading · " +
 			"Enter alone: the precincts" + ever
 	case desk.Subtitle:
@@ -228,10 +232,16 @@ func (r *Screen) hints() string {
 		return `Codes of the lines, several with a comma · - nothing printed` + ever
 	case desk.ContestKind:
 		return "c candidates · m measure · r retention · p straight party" + ever
+	case desk.FaceParty, desk.PrimaryParty:
+		return "The code of a party that was keyed, or ↓ picks one · - no party's" + ever
+	case desk.Variation:
+		return "r voters rank the choices · n they mark as many as are voted for · c cumulative" + ever
+	case desk.ChoiceOrder:
+		return "The names' first letters in the order of this face (bac), or the positions (2, 1, 3)" + ever
 	case desk.FacePrecincts:
-		return "1-01..1-09, 2-03 · ..9 from the first that is left · Enter alone: the next face" + ever
+		return "1-01 to 1-09, 2-03 · ..9 from the first that is left · Enter alone: the next face" + ever
 	case desk.UnitPrecincts:
-		return "* all precincts of the site · or 1-01..1-03" + ever
+		return "* all precincts of the site · or 1-01 to 1-03 · Ctrl+Enter one off the roster, as printed" + ever
 	case desk.UnitSite:
 		return `A few letters of the site and Enter · " the site above` + ever
 	}

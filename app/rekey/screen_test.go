@@ -273,6 +273,45 @@ var rekeyScenes = []struct {
 		p.key(fyne.KeyF7)
 		return r
 	}},
+	{"rekey-primary", func(t testing.TB) *Screen {
+		_, k := rekeyCase(t, smallRoster())
+		r, p := rekeyWindow(t, k)
+		keyOneFace(r, p)
+		r.d.Reveal(desk.FaceParty)
+		r.Refresh()
+		return r
+	}},
+	{"rekey-rotation", func(t testing.TB) *Screen {
+		_, k := rekeyCase(t, smallRoster())
+		r, p := rekeyWindow(t, k)
+		keyOneFace(r, p)
+		p.line("Mayor")
+		p.key(fyne.KeyReturn)
+		p.line("c")
+		p.line("3")
+		for _, s := range []string{"Winifred Abara", "-", "Casimir Dole", "-", "Beatrix Lund"} {
+			p.line(s)
+		}
+		r.d.Reveal(desk.Variation)
+		r.Refresh()
+		p.line("r")
+		r.d.GoTo(desk.Stop{Kind: desk.VoteFor, Row: 3, Place: 3})
+		r.d.Reveal(desk.ChoiceOrder)
+		r.Refresh()
+		p.text("bwc")
+		return r
+	}},
+	{"rekey-copy", func(t testing.TB) *Screen {
+		_, k := rekeyCase(t, smallRoster())
+		r, p := rekeyWindow(t, k)
+		keyOneFace(r, p)
+		p.key(fyne.KeyReturn)
+		p.line("1-01..3")
+		p.line("BS-02")
+		r.d.Copy()
+		r.Refresh()
+		return r
+	}},
 	{"rekey-paste", func(t testing.TB) *Screen {
 		_, k := rekeyCase(t, smallRoster())
 		r, p := rekeyWindow(t, k)

@@ -9,6 +9,7 @@ import (
 	"fyne.io/fyne/v2/theme"
 	"fyne.io/fyne/v2/widget"
 
+	"counterproof/app/desk"
 	"counterproof/app/ui"
 )
 
@@ -209,7 +210,9 @@ func (p *paper) focused() (y, high float32, ok bool) {
 		return 0, 0, false
 	}
 	high = slot.Size().Height
-	if n := len(p.r.d.Items()); n > 0 {
+	if list := p.r.d.Copies(); len(list) > 0 && p.r.d.Focus().Kind == desk.NextContest {
+		high += float32(min(len(list[0].Words), mostItems)+4) * theme.TextSize() * 1.8
+	} else if n := len(p.r.d.Items()); n > 0 {
 		high += float32(min(n, mostItems)+1) * theme.TextSize() * 1.8
 	}
 	return at.Y, high, true

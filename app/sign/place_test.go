@@ -173,7 +173,7 @@ func TestOneReasonIsWrittenForAGroup(t *testing.T) {
 	}
 	assert.Len(t, of, 1, "both are of one check")
 	assert.Equal(t, 1, strings.Count(w.Says(), "In spite of it: the board meets on Monday"), "said once for the group")
-	assert.Contains(t, w.Says(), fmt.Sprintf("%d things are left to do.", n-2))
+	assert.Contains(t, w.Says(), fmt.Sprintf("Left: %d to decide, 2 of these with a reason to sign all the same.", n))
 	w.Tap("Change")
 	assert.Equal(t, "the board meets on Monday", w.Field("Reason").Text)
 	w.Write("Reason", "")

@@ -20,6 +20,7 @@ import (
 	"path/filepath"
 
 	"counterproof/model/files"
+	"counterproof/model/sheets"
 )
 
 // FS holds the files of the demo election: export.xml, corrected.xml,
@@ -65,6 +66,9 @@ func Write(dir string) error {
 		content, err := fs.ReadFile(FS, name)
 		if err != nil {
 			return err
+		}
+		if filepath.Ext(name) == ".csv" {
+			content = append([]byte(sheets.ByteOrderMark), content...)
 		}
 		path := filepath.Join(dir, filepath.FromSlash(name))
 		there, err := files.Read(path, int64(len(content)))

@@ -1,5 +1,7 @@
 package report
 
+import "counterproof/model/program"
+
 // about explains the report to somebody who knows nothing of the program: what it is, its words,
 // the parties' codes, how long it is kept and what to look at before it is released.
 func (c *composer) about() {
@@ -31,6 +33,10 @@ func (c *composer) about() {
 		"the signers' keys (locked by passphrases), and the exports as they were received, which a county may have to " +
 		"keep confidential."),
 		body})
+	if c.Program != (program.Build{}) {
+		c.add(heading{"Which program made it", true}, paragraph{say(c.Program.Line() + ". Its SHA-256, to be compared " +
+			"with the one that was released:"), body}, paragraph{code(c.Program.Digest()), small})
+	}
 }
 
 func (c *composer) glossary() []fact {

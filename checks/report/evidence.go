@@ -15,6 +15,7 @@ import (
 	"counterproof/checks/wording"
 	"counterproof/model/casefile"
 	"counterproof/model/files"
+	"counterproof/model/sheets"
 )
 
 // The names of the files that are only in evidence folders.
@@ -223,6 +224,9 @@ func sheetParts(c *casefile.Case, state *casefile.State, r *Report) ([]part, err
 			return nil, err
 		}
 		for _, f := range files {
+			if r.Rendering >= windowsSince {
+				f.Data = append([]byte(sheets.ByteOrderMark), f.Data...)
+			}
 			parts = append(parts, part{name: folder + f.Name, words: whose + ", corrections included", write: writes(f.Data)})
 		}
 	}
@@ -273,10 +277,16 @@ func readme(state *casefile.State, signed []*Report, parts []part) []byte {
 		t.digest(p.Fingerprint.Groups())
 	}
 	t.head("How to check it with ordinary tools")
-	t.wrap("", "In this folder, on Linux, with openssl 3.0 or later. On macOS, \"shasum -a 256\" stands for "+
-		"\"sha256sum\". On Windows, \"Get-FileHash -Algorithm SHA256 FILE\" (PowerShell) or \"certutil -hashfile FILE "+
-		"SHA256\" gives the digest of one file, to be compared with its line in "+sumsFile+"; the openssl commands are the "+
-		"same, each in one line without the \"\\\".")
+	if last.Rendering >= windowsSince {
+		t.windows()
+		t.wrap("", "On Linux, in this folder, with openssl 3.0 or later; on macOS, \"shasum -a 256\" stands for "+
+			"\"sha256sum\":")
+	} else {
+		t.wrap("", "In this folder, on Linux, with openssl 3.0 or later. On macOS, \"shasum -a 256\" stands for "+
+			"\"sha256sum\". On Windows, \"Get-FileHash -Algorithm SHA256 FILE\" (PowerShell) or \"certutil -hashfile FILE "+
+			"SHA256\" gives the digest of one file, to be compared with its line in "+sumsFile+"; the openssl commands are the "+
+			"same, each in one line without the \"\\\".")
+	}
 	t.line("")
 	t.line("  sha256sum -c " + sumsFile)
 	for _, r := range signed {
@@ -292,7 +302,7 @@ func readme(state *casefile.State, signed []*Report, parts []part) []byte {
 	t.line("")
 	t.wrap("", "Each line of sha256sum must end in OK, and each openssl must answer: Signature Verified Successfully. "+
 		"That proves that somebody with the key signed the report. That the key is that person's, only a printed page "+
-		"shows that carries the key's fingerprint, which this prints (the last part of the report has it for Windows):")
+		"shows that carries the key's fingerprint, which this prints"+fingerprintOnWindows(last)+":")
 	t.line("")
 	t.line("  openssl pkey -pubin -in p1.pem -outform DER | tail -c 32 | sha256sum")
 	if last.Rendering >= journalSince {
@@ -315,6 +325,34 @@ func readme(state *casefile.State, signed []*Report, parts []part) []byte {
 		t.wrap("  - ", caution)
 	}
 	return t.b.Bytes()
+}
+
+// fingerprintOnWindows says where to find the same for Windows.
+func fingerprintOnWindows(last *Report) string {
+	if last.Rendering >= windowsSince {
+		return ""
+	}
+	return " (the last part of the report has it for Windows)"
+}
+
+// windows says how to check the folder with what Windows has. PowerShell's commands are written from
+// their documentation.
+func (t *plainText) windows() {
+	t.wrap("", "On Windows, in this folder, with PowerShell (in the folder's window, type powershell where its path "+
+		"stands). This prints a line for each file, which must end in OK:")
+	t.line("")
+	t.line("  Get-Content " + sumsFile + " | ForEach-Object { $d, $f = $_ -split '  ', 2;")
+	t.line("    if ((Get-FileHash -Algorithm SHA256 $f).Hash -eq $d) { \"$f OK\" }")
+	t.line("    else { \"$f WAS CHANGED\" } }")
+	t.line("")
+	t.wrap("", "Windows itself has nothing that checks the signatures: \"cproof verify\" does (below), and so does openssl "+
+		"3.0 or later, which has to be installed there. Its commands are those for Linux, each in one line without "+
+		"the \"\\\". A fingerprint is the SHA-256 digest of the last 32 bytes of a key:")
+	t.line("")
+	t.line("  $k = [Convert]::FromBase64String((Get-Content p1.pem)[1])")
+	t.line("  $s = [Security.Cryptography.SHA256]::Create().ComputeHash($k, $k.Length - 32, 32)")
+	t.line("  [BitConverter]::ToString($s)")
+	t.line("")
 }
 
 // plainText is plain text for any reader, wrapped at 78 characters where possible.

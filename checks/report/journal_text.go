@@ -15,6 +15,10 @@ const journalFile = "journal.jsonl"
 // report has this rendering or a later one.
 const journalSince = 2
 
+// windowsSince is the first rendering whose evidence folder says what to do on Windows, and whose
+// sheets begin with a byte order mark.
+const windowsSince = 6
+
 func journalPart(c *casefile.Case) part {
 	return part{name: journalFile,
 		words: "the journal of the case as text, one line of JSON for each entry; the SHA-256 digest of a line stands in " +

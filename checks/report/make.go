@@ -13,6 +13,7 @@ import (
 	"counterproof/checks/natural"
 	"counterproof/checks/review"
 	"counterproof/model/casefile"
+	"counterproof/model/program"
 	"counterproof/model/progress"
 )
 
@@ -47,11 +48,16 @@ func MakeExcepting(r *review.Review, exceptions map[string]string) (*Report, err
 
 // MakeContext is MakeExcepting with a context that is told the share that is done (package progress).
 func MakeContext(ctx context.Context, r *review.Review, exceptions map[string]string) (*Report, error) {
-	return makeWith(ctx, r, exceptions, nil)
+	return makeWith(ctx, r, exceptions, nil, running())
 }
 
-// makeWith makes a report with the local time of another one, or with that of this machine.
-func makeWith(ctx context.Context, r *review.Review, exceptions map[string]string, local clock) (*Report, error) {
+// running describes the program; tests that keep reports have another.
+var running = program.Running
+
+// makeWith makes a report with the local time of another one, or with that of this machine, as made
+// by a program.
+func makeWith(ctx context.Context, r *review.Review, exceptions map[string]string, local clock,
+	by program.Build) (*Report, error) {
 	s, err := r.NowContext(progress.Part(ctx, 0, 0.5))
 	if err != nil {
 		return nil, err
@@ -74,7 +80,7 @@ func makeWith(ctx context.Context, r *review.Review, exceptions map[string]strin
 	}
 	out := &Report{
 		Format: Format, Rendering: Rendering,
-		Case: s.State.ID, Entries: s.State.Seq, Head: s.State.Head.String(), Made: m.made(), Clock: m.clock,
+		Case: s.State.ID, Entries: s.State.Seq, Head: s.State.Head.String(), Made: m.made(), Clock: m.clock, Program: by,
 		Election:  Election{s.State.Election.Name, s.State.Election.Date, s.State.Election.Jurisdiction},
 		Finished:  len(missing) == 0,
 		People:    m.people(),

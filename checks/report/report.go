@@ -13,6 +13,7 @@ import (
 	"fmt"
 
 	"counterproof/model/casefile"
+	"counterproof/model/program"
 )
 
 // Format is the value of the member "format" of a report.
@@ -24,7 +25,9 @@ const Format = "counterproof-report/1"
 // export in the file. Rendering 3 reports changes between exports value by value. Rendering 4 says
 // for each contest whether it was keyed in the program or brought in as a sheet. Rendering 5 moves
 // the ballots to an annex, and states local times. Rendering 6 names what a correction added after an
-// export had come in, and counts none of it as independent, and knows exports that are tables.
+// export had come in, and counts none of it as independent; it states the program that made the
+// report, and its evidence folder says how to check it on Windows; and it knows exports that are
+// tables.
 //
 // Only reports of this rendering are remade, because earlier ones compare by other rules. They are
 // still shown: the fields that they lack are left out of their pages.
@@ -43,6 +46,8 @@ type Report struct {
 	Made    string `json:"made"`
 	// Clock is the local time in which the pages show all times beside UTC.
 	Clock clock `json:"clock,omitzero"`
+	// Program is the program that made the report. Whoever makes it again states the same.
+	Program program.Build `json:"program,omitzero"`
 
 	Election Election `json:"election"`
 	// Result states the outcome in one sentence. Finished means that nothing was left to do.

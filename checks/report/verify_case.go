@@ -83,7 +83,7 @@ func (c *Checked) again(of *casefile.Case, r *Report, where string) (same bool, 
 			exceptions[m.ID] = m.Exception
 		}
 	}
-	made, err := makeWith(context.Background(), review.New(then), exceptions, nonNil(r.Clock))
+	made, err := makeWith(context.Background(), review.New(then), exceptions, nonNil(r.Clock), r.Program)
 	if err != nil {
 		c.fault(where, "it cannot be made again from the case as it stood then: %v", err)
 		return false, nil

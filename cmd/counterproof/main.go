@@ -23,13 +23,16 @@ import (
 
 	"counterproof/app"
 	"counterproof/app/desk/session"
+	"counterproof/assets/icon"
 	_ "counterproof/cmd/counterproof/locale" // before the toolkit
 	"counterproof/model/guard"
+	"counterproof/model/program"
 )
 
 var flags struct {
-	Demo bool   `help:"Open the demo, an invented election. CASE is then the folder to lay it out in (by default a folder of this user's)."`
-	Case string `arg:"" optional:"" help:"The case file to open."`
+	Version bool   `help:"Say which program this is: version, commit, Go version, digest of its own file."`
+	Demo    bool   `help:"Open the demo, an invented election. CASE is then the folder to lay it out in (by default a folder of this user's)."`
+	Case    string `arg:"" optional:"" help:"The case file to open."`
 }
 
 func main() { os.Exit(run(os.Args[1:])) }
@@ -47,11 +50,17 @@ func run(args []string) (status int) {
 			panic(r)
 		}
 	}()
+	attachConsole()
 	parser := kong.Must(&flags, kong.Name("counterproof"), kong.Exit(func(code int) { panic(ended(code)) }),
 		kong.Description("The second party's tool: key the ballots again from the printed proof, compare, decide "+
 			"together, sign."))
 	if _, err := parser.Parse(args); err != nil {
 		return fail(fmt.Errorf(`%w; "counterproof --help" explains the rest`, err))
+	}
+	if flags.Version {
+		b := program.Running()
+		fmt.Printf("%s\nSHA-256 of this program: %s\n", b.Line(), b.SHA256)
+		return 0
 	}
 	if onX && os.Getenv("DISPLAY") == "" {
 		return fail(errNoDisplay)
@@ -81,9 +90,11 @@ func guarded(run func(), stop func() error) error {
 	return errors.Join(err, guard.Run("putting what was keyed on the disk", stop))
 }
 
-// fail says in one line why the program ends.
+// fail says in one line why the program ends, and in a dialog where no terminal shows the line.
 func fail(err error) int {
-	fmt.Fprintln(os.Stderr, "counterproof:", strings.Join(strings.Fields(err.Error()), " "))
+	line := strings.Join(strings.Fields(err.Error()), " ")
+	fmt.Fprintln(os.Stderr, "counterproof:", line)
+	showFailure(line)
 	return 2
 }
 
@@ -113,8 +124,8 @@ func window() (a fyne.App, w *app.Window, err error) {
 			err = fmt.Errorf("the display %q cannot be opened; start it on a desktop, or use the terminal program cproof",
 				os.Getenv("DISPLAY"))
 		case strings.Contains(said, "window creation error"), r != nil && strings.Contains(said, "PlatformError"):
-			err = fmt.Errorf("no window can be shown (%s); it needs OpenGL 2.1, which the display's driver has to offer",
-				cause(said))
+			err = fmt.Errorf("no window can be shown (%s); %s. The terminal program cproof does the same work without "+
+				"a window", cause(said), needed)
 		case r != nil:
 			panic(r)
 		default:
@@ -126,6 +137,7 @@ func window() (a fyne.App, w *app.Window, err error) {
 		}
 	}()
 	a = fyneapp.NewWithID("org.counterproof.desk")
+	a.SetIcon(fyne.NewStaticResource("counterproof.png", icon.PNG(256)))
 	switch {
 	case flags.Demo:
 		dir := flags.Case

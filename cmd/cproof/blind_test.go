@@ -208,7 +208,7 @@ var blindCommands = map[string][]string{
 // command, and three states, one for each thing that can be blind: the ballots, the units,
 // an amendment.
 func TestNoCommandShowsWhatIsBlind(t *testing.T) {
-	parser, err := kong.New(&program{}, kong.Exit(func(int) {}), kong.Vars(helpVars()),
+	parser, err := kong.New(&commandLine{}, kong.Exit(func(int) {}), kong.Vars(helpVars()),
 		kong.ExplicitGroups(groupsOfCommands))
 	require.NoError(t, err)
 	for _, command := range parser.Model.Children {

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"encoding/csv"
 	"fmt"
 	"io"
 	"slices"
@@ -236,10 +235,9 @@ func (v *caseView) objects(items []review.Item) []findingObject {
 // csv writes the columns of a comparison, and the decisions on each finding. Cleared findings
 // follow.
 func (v *caseView) csv(w io.Writer) error {
-	out := csv.NewWriter(w)
-	out.UseCRLF = true
-	if err := out.Write(append(slices.Clone(csvColumns), "status", "outcome", "reason", "document", "decided",
-		"signed_by")); err != nil {
+	out, err := beginCSV(w, append(slices.Clone(csvColumns), "status", "outcome", "reason", "document", "decided",
+		"signed_by"))
+	if err != nil {
 		return err
 	}
 	for _, i := range slices.Concat(v.items, v.cleared) {

@@ -12,9 +12,12 @@ import (
 	"github.com/go-json-experiment/json"
 	"github.com/go-json-experiment/json/jsontext"
 
+	"counterproof/checks/report"
 	"counterproof/checks/review"
+	"counterproof/checks/wording"
 	"counterproof/model/casefile"
 	"counterproof/model/files"
+	"counterproof/model/program"
 )
 
 // logCommand is "cproof log".
@@ -77,10 +80,12 @@ type journalTeller struct {
 	// names are the names, for people, of the fields and rows that entries are about, by path. They
 	// are read beforehand, because nothing else can be read while the entries are.
 	names map[string]string
+	// programs say which program made a signed report, by its digest.
+	programs map[casefile.Digest]string
 }
 
 func newJournalTeller(of *casefile.Case) journalTeller {
-	j := journalTeller{of.State(), map[string]string{}}
+	j := journalTeller{of.State(), map[string]string{}, programsOf(of)}
 	names := review.NamesIn(of)
 	note := func(path, words string, err error) {
 		if err == nil {
@@ -100,6 +105,22 @@ func newJournalTeller(of *casefile.Case) journalTeller {
 		}
 	}
 	return j
+}
+
+// programsOf says which programs made the signed reports. A report that cannot be read has none:
+// "cproof verify" says what is wrong with it.
+func programsOf(of *casefile.Case) map[casefile.Digest]string {
+	signed, err := report.Signed(of)
+	if err != nil {
+		return nil
+	}
+	programs := map[casefile.Digest]string{}
+	for _, r := range signed {
+		if digest, err := r.Digest(); err == nil && r.Program != (program.Build{}) {
+			programs[digest] = wording.Visible(r.Program.Line()) + ", sha256 " + wording.Visible(r.Program.SHA256)
+		}
+	}
+	return programs
 }
 
 // called returns the name of a field or row for people; its path if there is no name.
@@ -408,6 +429,9 @@ func (j journalTeller) signedWords(e *casefile.Entry) string {
 		var terms casefile.SignOff
 		if signers, ok := j.act(e, &terms); ok {
 			words := "a report was signed, sha256 " + terms.Report.String()
+			if by := j.programs[terms.Report]; by != "" {
+				words += ", made by " + by
+			}
 			if len(terms.Exceptions) > 0 {
 				words += ", with exceptions: " + strings.Join(terms.Exceptions, " ")
 			}

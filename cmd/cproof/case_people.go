@@ -7,6 +7,7 @@ import (
 	"github.com/dustin/go-humanize/english"
 
 	"counterproof/model/casefile"
+	"counterproof/model/files"
 )
 
 // newCommand is "cproof new".
@@ -45,6 +46,9 @@ func (c *newCommand) Run(s *session) error {
 	}
 	if err := made.Close(); err != nil {
 		return err
+	}
+	if why := files.Synchronized(c.Case); why != "" {
+		fmt.Fprintf(s.err, "%s: %s\n", c.Case, why)
 	}
 	return s.say(func(out *sheet) {
 		out.paragraph(fmt.Sprintf("The case %s is begun. Enrol the programmer, the second party and the supervisor; the "+

@@ -7,6 +7,7 @@ import (
 
 	"counterproof/checks/finding"
 	"counterproof/checks/wording"
+	"counterproof/model/sheets"
 )
 
 // csvColumns are the columns of the CSV, in order. New columns may only be added at the end;
@@ -16,12 +17,22 @@ var csvColumns = []string{
 	"primary", "second", "message", "look_primary", "look_second", "cause",
 }
 
-// writeCSV writes one row for each finding (RFC 4180, with CRLF). Precincts are joined by "|". Text
-// from the export or the sheets passes through cellText, which makes it harmless.
-func writeCSV(w io.Writer, findings []finding.Finding) error {
+// beginCSV begins a CSV (RFC 4180, with CRLF) and writes the names of its columns. A byte order mark
+// tells spreadsheets that the text is UTF-8.
+func beginCSV(w io.Writer, columns []string) (*csv.Writer, error) {
+	if _, err := io.WriteString(w, sheets.ByteOrderMark); err != nil {
+		return nil, err
+	}
 	out := csv.NewWriter(w)
 	out.UseCRLF = true
-	if err := out.Write(csvColumns); err != nil {
+	return out, out.Write(columns)
+}
+
+// writeCSV writes one row for each finding. Precincts are joined by "|". Text from the export or the
+// sheets passes through cellText, which makes it harmless.
+func writeCSV(w io.Writer, findings []finding.Finding) error {
+	out, err := beginCSV(w, csvColumns)
+	if err != nil {
 		return err
 	}
 	for _, f := range findings {

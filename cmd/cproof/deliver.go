@@ -4,7 +4,7 @@ import (
 	"bufio"
 	"fmt"
 	"io"
-	"path/filepath"
+	"runtime"
 	"strconv"
 	"strings"
 
@@ -43,14 +43,22 @@ func helpVars() map[string]string {
 	return map[string]string{"unitlimit": strconv.Itoa(checks.DefaultUnitLimit)}
 }
 
-// shellWord quotes a path so that it can be pasted into a shell.
-func shellWord(path string) string {
+// shellWord quotes a path so that it can be pasted into a shell of this system.
+func shellWord(path string) string { return shellWordOn(runtime.GOOS, path) }
+
+// shellWordOn quotes a path for a system's shells. On Windows these are the command prompt and
+// PowerShell, which have only double quotes in common; no path there holds one.
+func shellWordOn(system, path string) string {
+	windows := system == "windows"
 	plain := strings.IndexFunc(path, func(r rune) bool {
-		return r != filepath.Separator && !strings.ContainsRune("/._-+:", r) && (r < '0' || r > '9') &&
+		return !strings.ContainsRune("/._-+:", r) && (!windows || r != '\\') && (r < '0' || r > '9') &&
 			(r < 'A' || r > 'Z') && (r < 'a' || r > 'z')
 	}) < 0
-	if plain && path != "" {
+	switch {
+	case plain && path != "":
 		return path
+	case windows:
+		return `"` + wording.Visible(path) + `"`
 	}
 	return "'" + strings.ReplaceAll(wording.Visible(path), "'", `'\''`) + "'"
 }

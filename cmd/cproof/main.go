@@ -22,6 +22,7 @@ import (
 
 	"counterproof/checks/wording"
 	"counterproof/model/guard"
+	"counterproof/model/program"
 )
 
 // The exit statuses.
@@ -39,8 +40,8 @@ type session struct {
 	found bool
 }
 
-// program is the command line.
-type program struct {
+// commandLine is the command line.
+type commandLine struct {
 	Compare compareCommand `cmd:"" group:"plain" help:"Compare an export with the second entry and say what differs."`
 	Inspect inspectCommand `cmd:"" group:"plain" help:"Say what an export holds, and the faults that it shows by itself."`
 	Tables  tablesCommand  `cmd:"" group:"plain" help:"Propose what the columns of an office's lists mean, so that they are an export."`
@@ -72,6 +73,19 @@ type program struct {
 	Verify   verifyCommand   `cmd:"" group:"prove" help:"Check that a case, a report or an evidence folder holds, and is the one that was printed."`
 	Log      logCommand      `cmd:"" group:"prove" help:"Say in words what happened in a case."`
 	Backup   backupCommand   `cmd:"" group:"prove" help:"Copy a case, even while it is in use."`
+
+	Version versionFlag `help:"Say which program this is: version, commit, Go version, digest of its own file."`
+}
+
+// versionFlag is "cproof --version".
+type versionFlag bool
+
+// BeforeReset answers before anything else of the command line is looked at, as --help does.
+func (versionFlag) BeforeReset(app *kong.Kong) error {
+	b := program.Running()
+	_, err := fmt.Fprintf(app.Stdout, "%s\nSHA-256 of this program: %s\n", b.Line(), b.SHA256)
+	app.Exit(0)
+	return err
 }
 
 // groupsOfCommands are the headings of the commands in the help.
@@ -167,7 +181,7 @@ func run(arguments []string, s *session) (status int) {
 }
 
 func (s *session) run(arguments []string) int {
-	var commands program
+	var commands commandLine
 	helped := false
 	parser, err := kong.New(&commands,
 		kong.Name("cproof"),

@@ -4,11 +4,14 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"runtime"
 	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"counterproof/model/program"
 )
 
 // entriesOf lists a folder.
@@ -52,4 +55,30 @@ func TestAFolderThatIsNotThere(t *testing.T) {
 		"gone/result.txt", "create it first")
 	oneLineError(t, cproofIn(t, folder, "compare", "--primary", "demo/export.xml", "--second", "demo/second", "--out",
 		"demo"), "demo: is a folder")
+}
+
+func TestASuggestedCommandIsQuotedForItsShell(t *testing.T) {
+	for _, c := range []struct{ system, path, want string }{
+		{"linux", "demo/export.xml", "demo/export.xml"},
+		{"linux", "our demo/export.xml", "'our demo/export.xml'"},
+		{"linux", "it's", `'it'\''s'`},
+		{"linux", `a\b`, `'a\b'`},
+		{"windows", `C:\demo\export.xml`, `C:\demo\export.xml`},
+		{"windows", `C:\our demo\export.xml`, `"C:\our demo\export.xml"`},
+		{"windows", "it's", `"it's"`},
+		{"windows", "Pr\u00fcfung", "\"Pr\u00fcfung\""},
+		{"windows", "", `""`},
+	} {
+		require.Equal(t, c.want, shellWordOn(c.system, c.path))
+	}
+}
+
+func TestTheVersionNamesTheProgram(t *testing.T) {
+	for _, line := range [][]string{{"--version"}, {"compare", "--version"}} {
+		run := cproof(t, line...)
+		require.Equal(t, 0, run.status, run.err)
+		require.True(t, strings.HasPrefix(run.out, "cproof "+program.Version+", commit "), run.out)
+		require.Contains(t, run.out, "built with "+runtime.Version()+" for "+runtime.GOOS+"/"+runtime.GOARCH+"\n")
+		require.Regexp(t, `\nSHA-256 of this program: [0-9a-f]{64}\n$`, run.out) // package program tests which
+	}
 }

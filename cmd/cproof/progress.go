@@ -3,8 +3,11 @@ package main
 import (
 	"fmt"
 	"io"
+	"strings"
 	"sync"
 	"time"
+
+	"github.com/clipperhouse/displaywidth"
 
 	"counterproof/model/guard"
 )
@@ -55,20 +58,27 @@ func (p *progress) run() {
 	began := time.Now()
 	tick := time.NewTicker(time.Second)
 	defer tick.Stop()
-	shown := false
+	last := 0
 	for {
 		select {
 		case <-p.stop:
-			if shown {
-				fmt.Fprint(p.out, "\r\x1b[K")
-			}
+			p.erase(last)
 			return
 		case <-tick.C:
 			p.mu.Lock()
 			what := p.what
 			p.mu.Unlock()
-			fmt.Fprintf(p.out, "\r\x1b[K%s … %d s", what, int(time.Since(began).Seconds()))
-			shown = true
+			p.erase(last)
+			line := fmt.Sprintf("%s … %d s", what, int(time.Since(began).Seconds()))
+			fmt.Fprint(p.out, line)
+			last = displaywidth.String(line)
 		}
+	}
+}
+
+// erase removes a line of so many columns, without escape sequences, which a console may not obey.
+func (p *progress) erase(columns int) {
+	if columns > 0 {
+		fmt.Fprint(p.out, "\r"+strings.Repeat(" ", columns)+"\r")
 	}
 }

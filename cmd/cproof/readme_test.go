@@ -65,7 +65,7 @@ func TestReadmeTablesSayWhatTheProgramDoes(t *testing.T) {
 
 	table.Reset()
 	table.WriteString("| command | what it does |\n|---|---|\n")
-	parser, err := kong.New(&program{}, kong.Vars(helpVars()), kong.ExplicitGroups(groupsOfCommands))
+	parser, err := kong.New(&commandLine{}, kong.Vars(helpVars()), kong.ExplicitGroups(groupsOfCommands))
 	require.NoError(t, err)
 	group := ""
 	for _, command := range parser.Model.Children {

@@ -33,12 +33,15 @@ func pageFor(w io.Writer, getenv func(string) string) page {
 	if !ok || !term.IsTerminal(int(file.Fd())) {
 		return page{Width: plainWidth}
 	}
-	p := page{Width: plainWidth, Colour: getenv("NO_COLOR") == "" && getenv("TERM") != "dumb"}
+	p := page{Width: plainWidth, Colour: getenv("NO_COLOR") == "" && getenv("TERM") != "dumb" && obeysEscapes(file)}
 	if width, _, err := term.GetSize(int(file.Fd())); err == nil && width > 0 {
 		p.Width = min(max(width, leastWidth), mostWidth)
 	}
 	return p
 }
+
+// obeysEscapes reports whether a terminal obeys escape sequences, after asking it to.
+func obeysEscapes(terminal *os.File) bool { return enableEscapes(terminal.Fd()) == nil }
 
 // isTerminal reports whether w is a terminal.
 func isTerminal(w io.Writer) bool {

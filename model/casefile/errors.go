@@ -120,6 +120,10 @@ func storage(path, doing string, err error) error {
 			return &problem{kind: ErrNoRoom, cause: err,
 				text: fmt.Sprintf("%s: %s: the disk is full, nothing was recorded; make room and do it again", path, doing)}
 		}
+		if files.Protected(err) {
+			return &problem{kind: ErrReadOnly, cause: err,
+				text: fmt.Sprintf("%s: %s: the disk is write-protected; copy the case to a disk that can be written", path, doing)}
+		}
 		return &problem{text: fmt.Sprintf("%s: %s: %v", path, doing, err), cause: err}
 	}
 	switch lite.Code() & 0xff {

@@ -9,6 +9,8 @@ import (
 	"io"
 	"io/fs"
 	"os"
+
+	"counterproof/model/files"
 )
 
 // Open opens a case. If another program has it open, or if the medium cannot be written, the case
@@ -140,7 +142,7 @@ func (c *Case) openToWrite() error {
 		c.holder = holder
 		c.readOnly = holder.Words()
 		return nil
-	case errors.Is(err, fs.ErrPermission) || isReadOnlyMedium(err):
+	case errors.Is(err, fs.ErrPermission) || files.Protected(err):
 		c.readOnly = "the disk or folder is write-protected"
 		return nil
 	case err != nil:

@@ -248,7 +248,7 @@ func (k *Tables) sheets() *sheets.Sheets {
 		name, site, use := trim(k.get(Units, row, 0)), trim(k.get(Units, row, 1)), trim(k.get(Units, row, 2))
 		for _, h := range headers[row] {
 			s.Units = append(s.Units, sheets.UnitRow{
-				Unit: name, Site: site, Precinct: trim(k.get(Headers, int(h), 1)), Use: use,
+				Unit: name, Site: site, Precinct: trim(k.get(Headers, int(h), 1)), Use: use, AsPrinted: true,
 				Place: k.placeOf(Headers, int(h), "units.csv"),
 			})
 		}

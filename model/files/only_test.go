@@ -19,6 +19,7 @@ var handlers = map[string]string{
 	"app/ui/picture":                 "pictures of tests",
 	"checks/internal/planted":        "planted mistakes of tests",
 	"cmd/cproof/passphrase.go":       "the terminal",
+	"cmd/release":                    "builds a release; it runs in no office",
 	"app/desk/session/browse.go":     "lists a folder",
 	"checks/report/verify_folder.go": "lists a folder",
 }

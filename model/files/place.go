@@ -80,8 +80,8 @@ func (p Place) look() (target, error) {
 func (p Place) mayBe(at fs.FileInfo, path string) error {
 	const other = "choose another place"
 	switch {
-	case reserved(path):
-		return p.refused("is the name of a device", other)
+	case misnamed(p.Path) != "":
+		return p.refused(misnamed(p.Path), other)
 	case at == nil, at.Mode().IsRegular():
 	case at.IsDir():
 		return p.refused("is a folder", "give the name of a file to write")

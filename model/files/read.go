@@ -8,7 +8,6 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
-	"runtime"
 )
 
 // File is a regular file that is open for reading. It ends where it ended when it was
@@ -128,8 +127,8 @@ func Read(path string, most int64) ([]byte, error) {
 func Plain(path string, mode fs.FileMode) error {
 	e := &Error{Path: path, Err: fs.ErrInvalid}
 	switch {
-	case reserved(path):
-		e.Fault, e.Remedy = "is the name of a device, not a file", "give a file"
+	case misnamed(path) != "":
+		e.Fault, e.Remedy = misnamed(path), "give a file"
 	case mode.IsRegular():
 		return nil
 	case mode&fs.ModeSymlink != 0:
@@ -146,13 +145,6 @@ func Plain(path string, mode fs.FileMode) error {
 		e.Fault, e.Remedy = "is no ordinary file", "save it to a file first, and give that file"
 	}
 	return e
-}
-
-// reserved reports whether the system takes a name for a device wherever it stands, as
-// Windows does with CON and NUL.
-func reserved(path string) bool {
-	base := filepath.Base(path)
-	return runtime.GOOS == "windows" && base != ".." && !os.IsPathSeparator(base[0]) && !filepath.IsLocal(base)
 }
 
 // unread says why a file cannot be read.

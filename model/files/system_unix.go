@@ -36,5 +36,5 @@ func move(from, to string, replace bool) error {
 // NoRoom reports whether the system refused something because a disk is full.
 func NoRoom(err error) bool { return errors.Is(err, syscall.ENOSPC) || errors.Is(err, syscall.EDQUOT) }
 
-// protected tells a disk that may not be written to.
-func protected(err error) bool { return errors.Is(err, syscall.EROFS) }
+// Protected reports whether the system refused something because a disk is write-protected.
+func Protected(err error) bool { return errors.Is(err, syscall.EROFS) }

@@ -57,5 +57,5 @@ func moveNew(from, to string) error {
 // NoRoom reports whether the system refused something because a disk is full.
 func NoRoom(err error) bool { return errors.Is(err, diskFull) || errors.Is(err, handleDiskFull) }
 
-// protected tells a disk that may not be written to.
-func protected(err error) bool { return errors.Is(err, writeProtected) }
+// Protected reports whether the system refused something because a disk is write-protected.
+func Protected(err error) bool { return errors.Is(err, writeProtected) }

@@ -158,8 +158,8 @@ func CheckFolderName(dir string) error {
 	if of, ok := besideCase(filepath.Clean(dir)); ok {
 		return refused("is for the program's own use beside the case "+of, "name another folder")
 	}
-	if reserved(filepath.Clean(dir)) {
-		return refused("is the name of a device", "name another folder")
+	if fault := misnamed(dir); fault != "" {
+		return refused(fault, "name another folder")
 	}
 	return nil
 }
@@ -273,7 +273,9 @@ func unwritten(path, part string, err error) error {
 		e.Remedy = "its folder does not exist: create it first or choose another place"
 	case errors.Is(err, fs.ErrExist):
 		return &Error{path, ErrThere.Error(), "choose another name", errors.Join(ErrThere, err)}
-	case errors.Is(err, fs.ErrPermission), protected(err):
+	case Protected(err):
+		e.Remedy = "the disk or stick is write-protected: take the protection off, or choose another place"
+	case errors.Is(err, fs.ErrPermission):
 		e.Remedy = "you may not write there: choose another place"
 	}
 	return e

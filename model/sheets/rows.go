@@ -40,6 +40,9 @@ type StyleRow struct {
 // UnitRow is a row of units.csv, or of the EMS's own card list.
 type UnitRow struct {
 	Unit, Site, Precinct, Use string
+	// AsPrinted is set where somebody confirmed the header as the card prints it: a precinct that is
+	// not in precincts.csv is then one of Unit.Unknown, and no slip. No column of a file sets it.
+	AsPrinted bool
 	Place
 }
 

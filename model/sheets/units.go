@@ -78,6 +78,12 @@ func (b *builder) readUnits() error {
 		for _, row := range u.precincts {
 			typed := strings.TrimSpace(row.Precinct)
 			p, ok := b.precincts.find(typed)
+			if !ok && row.AsPrinted {
+				if !slices.Contains(unit.Unknown, typed) {
+					unit.Unknown = append(unit.Unknown, typed)
+				}
+				continue
+			}
 			if !ok {
 				return fault(row.Place, "precinct", didYouMean(typed, b.precincts.list,
 					"add it to precincts.csv or correct the name"), "%s is not a precinct of precincts.csv", quote(typed))

@@ -13,6 +13,11 @@ import (
 	"counterproof/model/files"
 )
 
+// ByteOrderMark stands before a sheet or table that people may open in a spreadsheet: without it,
+// common ones on Windows take UTF-8 for the system's own letters, and show "InÃ©s" for "Inés".
+// Reading passes over it.
+const ByteOrderMark = "\ufeff"
+
 // WriteDir writes the sheets to a folder, which it makes if need be: UTF-8, line
 // feeds, values quoted where they have to be. Optional sheets and columns that say
 // nothing are left out. Line ends inside a value become line feeds. A folder that

@@ -1,13 +1,9 @@
 package session
 
 import (
-	"encoding/csv"
 	"errors"
 	"fmt"
-	"io"
 	"slices"
-	"strings"
-	"unicode/utf8"
 
 	"counterproof/model/casefile"
 )
@@ -15,9 +11,6 @@ import (
 // RosterLine is a precinct of the official roster with its polling site. Use is empty unless sites
 // differ by use.
 type RosterLine struct{ Precinct, Site, Use string }
-
-// maxRoster is the maximum number of lines read from a roster.
-const maxRoster = 100_000
 
 // Roster returns the official roster as keyed.
 func (s *Session) Roster() []RosterLine {
@@ -47,105 +40,6 @@ func (s *Session) eachRosterRow(do func(row int, l RosterLine)) {
 	}
 	for i, r := range sh.Precincts {
 		do(i, RosterLine{r.Precinct, r.Site, r.Use})
-	}
-}
-
-// RosterText writes a roster in the form for typing: a precinct, its site and its use on each line.
-// ParseRoster reads it back.
-func RosterText(lines []RosterLine) string {
-	var b strings.Builder
-	w := csv.NewWriter(&b)
-	if len(lines) > 0 && strings.EqualFold(lines[0].Precinct, "precinct") {
-		_ = w.Write([]string{"precinct", "site", "use"}) // otherwise the first line would be taken for the header
-	}
-	for _, l := range lines {
-		cells := []string{l.Precinct, l.Site, l.Use}
-		for len(cells) > 1 && cells[len(cells)-1] == "" {
-			cells = cells[:len(cells)-1]
-		}
-		_ = w.Write(cells) // a strings.Builder never fails
-	}
-	w.Flush()
-	return b.String()
-}
-
-// ParseRoster reads a roster that was typed, pasted from a table, or comes from a CSV file. Each
-// line has a precinct, its polling site and, if sites differ by use, the use, separated by commas
-// or tabs. A header line with the column names is skipped. Each fault is one sentence with its line
-// number. If there are faults, the caller must not keep the lines.
-func ParseRoster(text string) (lines []RosterLine, faults []string) {
-	if !utf8.ValidString(text) {
-		return nil, []string{"This is not UTF-8 text; save it as CSV (UTF-8) and try again."}
-	}
-	text = strings.ReplaceAll(text, "\ufeff", "")
-	r := csv.NewReader(strings.NewReader(text))
-	if strings.ContainsRune(text, '\t') {
-		r.Comma = '\t'
-		for i, line := range strings.Split(text, "\n") {
-			if !strings.ContainsRune(line, '\t') && strings.ContainsRune(line, ',') {
-				return nil,
-					[]string{fmt.Sprintf("Line %d has commas between its columns and other lines have tabs; write the same between "+
-						"all of them.", i+1)}
-			}
-		}
-	}
-	r.FieldsPerRecord, r.TrimLeadingSpace = -1, true
-	seen := map[[2]string]int{}
-	for first := true; ; first = false {
-		cells, err := r.Read()
-		if errors.Is(err, io.EOF) {
-			return lines, faults
-		}
-		if err != nil {
-			var p *csv.ParseError
-			if errors.As(err, &p) {
-				return lines,
-					append(faults,
-						fmt.Sprintf("Line %d: a quotation mark is not closed; close it, or double it if it is part of a name.",
-							p.StartLine))
-			}
-			return lines, append(faults, err.Error())
-		}
-		at, _ := r.FieldPos(0)
-		for i := range cells {
-			cells[i] = strings.Join(strings.Fields(cells[i]), " ") // names have no tabs or line breaks
-		}
-		if first && strings.EqualFold(cells[0], "precinct") {
-			continue
-		}
-		if strings.Join(cells, "") == "" {
-			continue
-		}
-		if len(lines) >= maxRoster {
-			return lines, append(faults, fmt.Sprintf("Line %d: a roster has at most %d lines.", at, maxRoster))
-		}
-		for len(cells) > 3 && cells[len(cells)-1] == "" {
-			cells = cells[:len(cells)-1]
-		}
-		var l RosterLine
-		copy3 := [...]*string{&l.Precinct, &l.Site, &l.Use}
-		for i, c := range cells {
-			if i < len(copy3) {
-				*copy3[i] = c
-			}
-		}
-		uses := []string{"", "election-day", "early", "central", "accessible"}
-		switch was, twice := seen[[2]string{l.Precinct, l.Use}]; {
-		case len(cells) > 3:
-			faults = append(faults, fmt.Sprintf("Line %d has %d columns; it may have three: precinct, site, use. Put a site "+
-				"with a comma in its name between quotation marks.", at, len(cells)))
-		case l.Precinct == "":
-			faults = append(faults, fmt.Sprintf("Line %d names no precinct; write its name first.", at))
-		case !slices.Contains(uses, l.Use):
-			faults = append(faults,
-				fmt.Sprintf("Line %d: the use %q is not known; write election-day, early, central or accessible, or nothing.", at,
-					l.Use))
-		case twice:
-			faults = append(faults, fmt.Sprintf("Line %d: precinct %s is on line %d already; keep one of them.", at, l.Precinct,
-				was))
-		}
-		seen[[2]string{l.Precinct, l.Use}] = at
-		lines = append(lines, l)
 	}
 }
 

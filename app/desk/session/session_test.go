@@ -160,6 +160,21 @@ func TestRostersAsPeopleHaveThem(t *testing.T) {
 		"a precinct of that name":    {"precinct,site\nPrecinct,Fire Hall\n", []RosterLine{{"Precinct", "Fire Hall", ""}}, 0},
 		"a byte order mark within":   {"\n\ufeff1-01\n", []RosterLine{{"1-01", "", ""}}, 0},
 		"nothing":                    {"", nil, 0},
+		"semicolons, as some spreadsheets save it": {"Precinct;Site\n1-01;Fire Hall, rear\n1-02;Town Hall;early\n",
+			[]RosterLine{{"1-01", "Fire Hall, rear", ""}, {"1-02", "Town Hall", "early"}}, 0},
+		"bars":                                {"1-01 | Fire Hall\n", []RosterLine{{"1-01", "Fire Hall", ""}}, 0},
+		"a semicolon within a site":           {"1-01,Fire Hall; rear\n", []RosterLine{{"1-01", "Fire Hall; rear", ""}}, 0},
+		"commas and semicolons":               {"1-01,Fire Hall\n1-02;Town Hall\n", nil, 1},
+		"commas and tabs":                     {"1-01\tFire Hall\n1-02,Town Hall\n", nil, 1},
+		"semicolons, and a precinct alone":    {"1-01;Fire Hall\n1-02\n", []RosterLine{{"1-01", "Fire Hall", ""}, {"1-02", "", ""}}, 0},
+		"blanks between the columns":          {"1-01    Fire Hall\n1-02    Town Hall\n", nil, 2},
+		"a dash between":                      {"1-01 - Fire Hall\n", nil, 1},
+		"a long dash between":                 {"1-01 – Fire Hall\n", nil, 1},
+		"a colon between":                     {"1-01: Fire Hall\n", nil, 1},
+		"a dash between, and commas below it": {"1-01 - Fire Hall\n1-02,Town Hall\n", nil, 1},
+		"a name with a dash, in quotation marks": {"\"Ward 1 - ED 3\"\n\"Ward 1; ED 4\",Hall\n",
+			[]RosterLine{{"Ward 1 - ED 3", "", ""}, {"Ward 1; ED 4", "Hall", ""}}, 0},
+		"a name with a dash, and its site": {"Ward 1 - ED 3,Hall\n", []RosterLine{{"Ward 1 - ED 3", "Hall", ""}}, 0},
 	} {
 		t.Run(name, func(t *testing.T) {
 			got, faults := ParseRoster(c.text)

@@ -27,6 +27,7 @@ import (
 	"counterproof/assets/demo"
 	"counterproof/checks/review"
 	"counterproof/model/casefile"
+	"counterproof/model/program"
 	"counterproof/model/sheets"
 )
 
@@ -42,8 +43,15 @@ func Of(t testing.TB, w *app.Window) *Window { return &Window{w, t} }
 // Plain is the view in which most tests look at the window.
 var Plain = picture.View{Size: fyne.NewSize(1280, 800), Scale: 1}
 
-// Times of the record show on the clock of the machine: pictures need one clock.
-func init() { time.Local = time.UTC }
+// Times of the record show on the clock of the machine, and About shows the program: pictures need
+// one clock and one program.
+func init() {
+	time.Local = time.UTC
+	program.Running = func() program.Build {
+		return program.Build{Name: "counterproof", Version: "1.0.0", Commit: strings.Repeat("0123456789", 4),
+			Go: "go1.26.8", System: "linux/amd64", SHA256: strings.Repeat("01234567", 8)}
+	}
+}
 
 // Clock gives every entry the same times on every run, so that pictures of digests
 // and times are the same.

@@ -3,3 +3,5 @@
 package main
 
 const onX = true
+
+const needed = "it needs OpenGL 2.1, which the display's driver has to offer"
