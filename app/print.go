@@ -6,6 +6,8 @@ import (
 	"net/url"
 	"os"
 	"path/filepath"
+
+	"counterproof/model/files"
 )
 
 // Printer has something that can be printed: a file's name and what writes it, nil if there is nothing
@@ -34,27 +36,13 @@ func (w *Window) Print() {
 			}
 		}
 		path = filepath.Join(w.printed, fileName(name))
-		return writeTo(path, write)
+		return files.Place{Path: path, Replace: true, Private: true}.Write(write)
 	}, func() {
 		if err := w.OpenURL(&url.URL{Scheme: "file", Path: filepath.ToSlash(path)}); err != nil {
 			w.Say("It is not printed yet", "It is in "+path+", until this window is closed. No program of this machine opened "+
 				"it: "+err.Error()+".")
 		}
 	})
-}
-
-// writeTo writes a file that only this account can read.
-func writeTo(path string, write func(io.Writer) error) (err error) {
-	f, err := os.OpenFile(path, os.O_CREATE|os.O_WRONLY|os.O_TRUNC, 0o600)
-	if err != nil {
-		return err
-	}
-	defer func() {
-		if e := f.Close(); err == nil {
-			err = e
-		}
-	}()
-	return write(f)
 }
 
 // unprint removes what was written to be printed.

@@ -31,23 +31,19 @@ func TestAnOrderAddsAContest(t *testing.T) {
 		"--reason", "a vacancy is filled at this election", "--signed-by", "HV,IT"))
 
 	second := filepath.Join(folder, "second")
-	contests, err := os.ReadFile(filepath.Join(second, "contests.csv"))
-	require.NoError(t, err)
-	header := strings.Split(strings.SplitN(string(contests), "\n", 2)[0], ",")
+	header := columnsOf(t, filepath.Join(second, "contests.csv"))
 	row := map[string]string{"contest": "coroner", "title": "County Coroner", "kind": "candidate", "vote_for": "1",
 		"source": "Order 31"}
 	cells := make([]string, len(header))
 	for i, name := range header {
-		cells[i] = row[strings.TrimSpace(name)]
+		cells[i] = row[name]
 	}
 	appendTo(t, filepath.Join(second, "contests.csv"), strings.Join(cells, ","))
-	choices, err := os.ReadFile(filepath.Join(second, "choices.csv"))
-	require.NoError(t, err)
 	for n, name := range []string{"Sabine Orrell", "Piet Hanrahan"} {
 		cells := []string{}
-		for _, column := range strings.Split(strings.SplitN(string(choices), "\n", 2)[0], ",") {
+		for _, column := range columnsOf(t, filepath.Join(second, "choices.csv")) {
 			cells = append(cells, map[string]string{"contest": "coroner", "position": string(rune('1' + n)), "name": name,
-				"party_lines": "-"}[strings.TrimSpace(column)])
+				"party_lines": "-"}[column])
 		}
 		appendTo(t, filepath.Join(second, "choices.csv"), strings.Join(cells, ","))
 	}
@@ -61,9 +57,7 @@ func TestAnOrderAddsAContest(t *testing.T) {
 		}
 		last[key] = ballot["position"]
 	}
-	ballots, err := os.ReadFile(filepath.Join(second, "ballots.csv"))
-	require.NoError(t, err)
-	columns := strings.Split(strings.TrimSpace(strings.SplitN(string(ballots), "\n", 2)[0]), ",")
+	columns := columnsOf(t, filepath.Join(second, "ballots.csv"))
 	for _, key := range order {
 		parts := strings.Split(key, "|")
 		values := map[string]string{"precinct": parts[0], "style": parts[1], "party": parts[2], "position": "9" + last[key],
@@ -100,6 +94,15 @@ func TestAnOrderAddsAContest(t *testing.T) {
 		return list
 	}
 	assert.Equal(t, compare("second"), compare(demo.CaseName))
+}
+
+// columnsOf reads the names of a sheet's columns.
+func columnsOf(t *testing.T, file string) []string {
+	t.Helper()
+	data, err := os.ReadFile(file)
+	require.NoError(t, err)
+	header, _, _ := strings.Cut(strings.TrimPrefix(string(data), "\ufeff"), "\n")
+	return strings.Split(strings.TrimRight(header, "\r"), ",")
 }
 
 func appendTo(t *testing.T, file, line string) {

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bytes"
 	"encoding/csv"
 	"encoding/json"
 	"fmt"
@@ -24,11 +25,10 @@ func workbookOfSheets(t *testing.T, folder, to string) (workbook, mapping string
 	names, err := filepath.Glob(filepath.Join(folder, "*.csv"))
 	require.NoError(t, err)
 	for _, name := range names {
-		file, err := os.Open(name)
+		data, err := os.ReadFile(name)
 		require.NoError(t, err)
-		rows, err := csv.NewReader(file).ReadAll()
+		rows, err := csv.NewReader(bytes.NewReader(bytes.TrimPrefix(data, []byte("\ufeff")))).ReadAll()
 		require.NoError(t, err)
-		require.NoError(t, file.Close())
 		sheet := strings.TrimSuffix(filepath.Base(name), ".csv")
 		_, err = book.NewSheet(sheet)
 		require.NoError(t, err)
