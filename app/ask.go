@@ -417,13 +417,13 @@ func (w *Window) Help() {
 	}
 	var rows []fyne.CanvasObject
 	for _, k := range keys {
-		rows = append(rows, ui.Ruled([]float32{1, 3}, ui.Flow(0, ui.KeyHint(k.Key, "")), ui.Body(k.Does)))
+		rows = append(rows, ui.Ruled([]float32{2, 5}, ui.Flow(0, ui.KeyHint(k.Key, "")), ui.Body(k.Does)))
 	}
 	var general []fyne.CanvasObject
 	for _, m := range w.commands() {
 		for _, c := range m.list {
 			if c.shown != "" {
-				general = append(general, ui.Ruled([]float32{1, 3}, ui.Flow(0, ui.KeyHint(c.shown, "")),
+				general = append(general, ui.Ruled([]float32{2, 5}, ui.Flow(0, ui.KeyHint(c.shown, "")),
 					ui.Body(strings.TrimSuffix(c.label, "…"))))
 			}
 		}
