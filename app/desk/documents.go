@@ -1,6 +1,7 @@
 package desk
 
 import (
+	"cmp"
 	"slices"
 	"strings"
 	"unicode"
@@ -19,7 +20,7 @@ func (k *Keying) putOnDesk(document string) {
 	}
 	k.document = document
 	if k.keep != nil && !k.Correcting() {
-		k.keep(document)
+		k.keep(cmp.Or(document, NothingMark))
 	}
 }
 

@@ -9,6 +9,7 @@ import (
 	"context"
 	"errors"
 	"slices"
+	"strings"
 
 	"counterproof/model/casefile"
 )
@@ -67,6 +68,7 @@ type step struct {
 	set, was []casefile.Change
 	page     Page
 	focus    Stop
+	document string // that was on the desk before
 }
 
 // Options configure a desk.
@@ -79,8 +81,8 @@ type Options struct {
 	Changed func()
 	// May says why nobody may key now, empty if somebody may; nil if nothing forbids it.
 	May func() string
-	// Document is the document from which was keyed last, empty if it is not known; Keep is told
-	// another one.
+	// Document is the document that Keep was told last, empty if none was: contests to come are keyed
+	// from it. It is a dash where none is named.
 	Document string
 	Keep     func(document string)
 	// DayFirst is set where people write the day before the month: 3/11/2026 is then in November.
@@ -106,7 +108,7 @@ func OpenKeying(r Record, o Options) *Keying {
 		}
 	})
 	if o.Document != "" && !k.Correcting() {
-		k.document = o.Document
+		k.document = strings.TrimPrefix(o.Document, NothingMark)
 	}
 	k.toFirstEmpty()
 	if len(k.e.faces()) > 0 {
@@ -154,7 +156,8 @@ func (k *Keying) set(changes ...casefile.Change) bool {
 			return false
 		}
 	}
-	k.done = append(k.done, step{set: changes, was: k.apply(changes), page: k.page, focus: k.focus})
+	k.done = append(k.done, step{set: changes, was: k.apply(changes), page: k.page, focus: k.focus,
+		document: k.document})
 	if len(k.undone) > 0 {
 		k.undone, k.message = nil, "something new was keyed: what was undone cannot be done again any more"
 	}

@@ -227,7 +227,8 @@ func (k *Keying) contestStops(c, place int) {
 		add(ChoiceName, ch, true)
 		if k.e.Value(casefile.Choices, ch, "write_in") == "" {
 			if k.asksParty(c) {
-				add(ChoiceLines, ch, true)
+				// Asked for once: who passed it by is not brought back to it.
+				add(ChoiceLines, ch, false)
 			} else {
 				maybe(ChoiceLines, ch)
 			}

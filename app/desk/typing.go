@@ -324,7 +324,8 @@ func (k *Keying) normal(s Stop, text string) (value, fault string) {
 	return text, ""
 }
 
-// ownCode returns a party code as the keyer keyed it before, ignoring capitals.
+// ownCode returns a party code as the keyer keyed it before, ignoring capitals; that of a party whose
+// full name was typed.
 func (k *Keying) ownCode(typed string) string {
 	list := k.ownCodes()
 	if slices.Contains(list, typed) {
@@ -334,6 +335,9 @@ func (k *Keying) ownCode(typed string) string {
 		if strings.EqualFold(code, typed) {
 			return code
 		}
+	}
+	if code := k.codeOf(typed); code != "" {
+		return code
 	}
 	return typed
 }

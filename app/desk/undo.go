@@ -37,11 +37,19 @@ func (k *Keying) back(from, to *[]step, kind actKind, verb string) bool {
 		slices.Reverse(changes)
 	}
 	k.apply(changes)
+	for _, ch := range changes {
+		if ch.Table == casefile.Contests && ch.Column == "source" && kind == actUndo {
+			k.putOnDesk(st.document)
+		}
+	}
 	k.send(act{kind: kind, changes: changes})
 	if st.focus.Kind != NoStop {
 		k.page = st.page
 	}
 	k.stale()
+	if !slices.ContainsFunc(k.Pages(), func(p PageInfo) bool { return p.Page == k.page }) {
+		k.page = Page{PageFace, k.nextFace()} // the face that the act began
+	}
 	if !k.goTo(cmp.Or(st.focus, k.focus)) {
 		k.toFirstEmpty()
 	}

@@ -92,3 +92,49 @@ func TestTypingAfterUndoSaysThatItCannotBeDoneAgain(t *testing.T) {
 	keys(k, "Probate⏎")
 	assert.Empty(t, k.Message(), "said once")
 }
+
+// Undo takes the document on the desk back too: the next contest is not keyed from a slip.
+func TestUndoTakesTheDocumentBack(t *testing.T) {
+	kept := ""
+	_, r := newCase(t, roster("1-01")...)
+	k := OpenKeying(r, Options{Keep: func(d string) { kept = d }})
+	k.Open(Page{PageFace, 1})
+	keys(k, "A⏎Judge⏎⏎c⏎1⏎Ada⏎-⏎")
+	require.Equal(t, "the contest is complete; the document it was keyed from is next", k.Next())
+	keys(k, "⏎Board of Education⏎")
+	require.Equal(t, "Board of Education", k.Document())
+	require.True(t, k.Undo())
+	assert.Empty(t, k.Document())
+	assert.Equal(t, NothingMark, kept)
+	k = OpenKeying(r, Options{Document: kept})
+	k.Show(Page{PageFace, 1}, Stop{Kind: NextContest, Row: 1})
+	keys(k, "Board of Education⏎")
+	assert.Empty(t, r.Get(casefile.Contests, 2, "source"))
+}
+
+// A copy that undo left without its face blocks nothing.
+func TestUndoOfACopiedFaceLeavesNothingBehind(t *testing.T) {
+	k, _ := twoContests(t)
+	for k.Page() != (Page{PageFace, 3}) {
+		k.Turn(1)
+	}
+	k.Copy()
+	require.Equal(t, FaceLabel, k.Focus().Kind, "its label stands above the contests")
+	keys(k, "BS-03⏎")
+	require.NotEmpty(t, k.Copies())
+	require.NotEmpty(t, k.Unconfirmed())
+	require.True(t, k.Undo())
+	require.Contains(t, func() (out []Page) {
+		for _, p := range k.Pages() {
+			out = append(out, p.Page)
+		}
+		return out
+	}(), k.Page(), "the page in view is on the list")
+	if k.CopiedFrom() == "" {
+		require.Empty(t, k.Unconfirmed())
+		return
+	}
+	require.NotEmpty(t, k.Unconfirmed())
+	k.Copy()
+	require.Empty(t, k.Unconfirmed())
+}

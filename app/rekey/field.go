@@ -83,6 +83,11 @@ func (f *field) end() {
 		return
 	}
 	f.MinSize() // an entry accepts keys only after it was drawn
+	if f.shift {
+		// A capital's Shift is down: the keys below would select, and the next letter replace that.
+		f.Entry.KeyUp(&fyne.KeyEvent{Name: desktop.KeyShiftLeft})
+		defer f.Entry.KeyDown(&fyne.KeyEvent{Name: desktop.KeyShiftLeft})
+	}
 	f.Entry.TypedKey(&fyne.KeyEvent{Name: fyne.KeyPageDown})
 	f.Entry.TypedKey(&fyne.KeyEvent{Name: fyne.KeyEnd})
 	f.behind, f.behindAt = f.Text, [2]int{f.CursorRow, f.CursorColumn}
