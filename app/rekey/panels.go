@@ -1,7 +1,6 @@
 package rekey
 
 import (
-	"fmt"
 	"strings"
 
 	"fyne.io/fyne/v2"
@@ -58,7 +57,15 @@ func (r *Screen) escape(e *fyne.KeyEvent) bool {
 
 // ShowKeys shows the list of keys.
 func (r *Screen) ShowKeys() {
-	list := &readingSheet{key: r.escape}
+	list := &readingSheet{key: func(e *fyne.KeyEvent) bool {
+		do := map[fyne.KeyName]func(){fyne.KeyF7: r.ShowOdd, fyne.KeyF8: r.ShowUnassigned, fyne.KeyF9: r.ShowLanguages}[e.Name]
+		if do == nil {
+			return r.escape(e)
+		}
+		r.lift()
+		do()
+		return true
+	}}
 	var rows []fyne.CanvasObject
 	for _, s := range desk.Shortcuts {
 		rows = append(rows, ui.Ruled([]float32{1, 3}, ui.Bold(s.Keys), ui.Body(s.What)))
@@ -111,17 +118,47 @@ func (r *Screen) ShowUnassigned() {
 		"Esc goes back to keying", func() { r.w.Canvas().Focus(list) })
 }
 
-// ShowOdd shows everything odd: what to check again before sealing.
+// ShowOdd shows everything odd: what to check again before sealing. Equal ones are one line, which Enter
+// opens.
 func (r *Screen) ShowOdd() {
-	odd := append(r.d.Odd(casefile.ScopeBallots), r.d.Odd(casefile.ScopeUnits)...)
-	list := ui.NewKeyedList(func() int { return len(odd) }, func(i int) []ui.Run {
-		runs := []ui.Run{{Text: odd[i].Words, Face: ui.SansBold, Color: theme.ColorNameWarning}}
-		if odd[i].Stop.Kind != desk.NoStop {
-			runs = append(runs, ui.Run{Text: "   " + r.place(odd[i].Page, odd[i].Stop), Color: ui.ColorFaded})
+	odd := append(r.d.LookAgain(casefile.ScopeBallots), r.d.LookAgain(casefile.ScopeUnits)...)
+	open := map[int]bool{}
+	type row struct{ line, flag int } // flag is -1 for a line of several
+	rows := func() (out []row) {
+		for i, l := range odd {
+			if len(l.Flags) > 1 {
+				out = append(out, row{i, -1})
+			}
+			for j := range l.Flags {
+				if len(l.Flags) == 1 || open[i] {
+					out = append(out, row{i, j})
+				}
+			}
 		}
-		return runs
+		return out
+	}
+	var list *ui.KeyedList
+	list = ui.NewKeyedList(func() int { return len(rows()) }, func(i int) []ui.Run {
+		at := rows()[i]
+		l := odd[at.line]
+		switch {
+		case at.flag < 0 && open[at.line]:
+			return []ui.Run{{Text: l.Words + ":", Face: ui.SansBold}}
+		case at.flag < 0:
+			return []ui.Run{{Text: l.Words, Face: ui.SansBold}, {Text: "   Enter shows each", Color: ui.ColorFaded}}
+		case len(l.Flags) > 1:
+			return []ui.Run{{Text: "      " + r.d.Where(l.Flags[at.flag])}}
+		}
+		return []ui.Run{{Text: l.Words, Face: ui.SansBold, Color: theme.ColorNameWarning},
+			{Text: "   " + r.d.Where(l.Flags[0]), Color: ui.ColorFaded}}
 	}, func(i int) {
-		f := odd[i]
+		at := rows()[i]
+		if at.flag < 0 {
+			open[at.line] = !open[at.line]
+			list.Refresh()
+			return
+		}
+		f := odd[at.line].Flags[at.flag]
 		r.lift()
 		if f.Stop.Kind != desk.NoStop {
 			r.d.Show(f.Page, f.Stop)
@@ -152,22 +189,6 @@ func (r *Screen) ShowOdd() {
 	}
 	r.lay("Look at again", note, content, foot+" goes there · Esc goes back to keying",
 		func() { r.w.Canvas().Focus(list) })
-}
-
-// place describes where a stop is.
-func (r *Screen) place(p desk.Page, s desk.Stop) string {
-	name := map[desk.PageKind]string{desk.PageElection: "election", desk.PageLoose: "on no face",
-		desk.PageUnits: "units", desk.PageRoster: "official roster"}[p.Kind]
-	if p.Kind == desk.PageFace {
-		name = r.d.Value(desk.Stop{Kind: desk.FaceLabel, Row: p.Row})
-		if name == "" {
-			name = fmt.Sprintf("face %d", p.Row)
-		}
-	}
-	if v := r.d.Value(s); v != "" && v != "-" {
-		return name + ", " + prompts[s.Kind] + ": " + ui.Shortened(v, 40)
-	}
-	return name
 }
 
 // ShowFind shows the search.

@@ -212,8 +212,8 @@ func (p *paper) focused() (y, high float32, ok bool) {
 	high = slot.Size().Height
 	if list := p.r.d.Copies(); len(list) > 0 && p.r.d.Focus().Kind == desk.NextContest {
 		high += float32(min(len(list[0].Words), mostItems)+4) * theme.TextSize() * 1.8
-	} else if n := len(p.r.d.Items()); n > 0 {
-		high += float32(min(n, mostItems)+1) * theme.TextSize() * 1.8
+	} else if len(p.r.d.Items()) > 0 && p.r.items != nil {
+		high += p.r.items.Size().Height
 	}
 	return at.Y, high, true
 }
