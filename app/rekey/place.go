@@ -373,6 +373,7 @@ func (p *Place) askSeal(who casefile.PersonID, scope casefile.Scope) {
 		if len(without) > 0 {
 			// Their number is what this seal asks for: nothing else does it.
 			count.OnSubmitted = func(string) { seal() }
+			count.OnEscape = s.Escape
 			s.Focus(count)
 			return
 		}
