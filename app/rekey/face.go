@@ -40,7 +40,7 @@ func (r *Screen) partyBlock(list []desk.StopInfo) fyne.CanvasObject {
 
 func (r *Screen) faceBlock(list []desk.StopInfo) fyne.CanvasObject {
 	rows := []fyne.CanvasObject{
-		container.New(&proofRow{}, ui.Column(0), ui.Kicker("Ballot face, as the proof labels it (ballot style)").Wrapped(), ui.Column(0)),
+		container.New(&proofRow{}, ui.Column(0), ui.Kicker("Ballot face (ballot style)"), ui.Column(0)),
 		r.row(list[:1], r.cell(list[0], ui.SerifBold, ui.SizeTitle)),
 	}
 	if len(list) > 1 && (list[1].Value != "-" || r.holds(list[1])) {
@@ -64,8 +64,9 @@ func (r *Screen) nextBlock(list []desk.StopInfo) fyne.CanvasObject {
 			continue
 		}
 		if words := r.d.Placed(); words != "" {
-			rows = append(rows, container.New(&proofRow{}, ui.Column(0), ui.NewWords(ui.SizeBody, ui.Run{Text: "Placed: ",
-				Color: ui.ColorFaded}, ui.Run{Text: words, Face: ui.SerifBold}).Wrapped(), ui.Column(0)))
+			r.placed = ui.NewWords(ui.SizeBody, ui.Run{Text: "Placed: ", Color: ui.ColorFaded},
+				ui.Run{Text: words, Face: ui.SerifBold}).Wrapped()
+			rows = append(rows, container.New(&proofRow{}, ui.Column(0), r.placed, ui.Column(0)))
 		}
 		if h := r.d.PinnedHeading(); h != "" {
 			rows = append(rows, container.New(&proofRow{}, ui.Column(0),

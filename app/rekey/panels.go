@@ -20,19 +20,57 @@ type panel struct {
 	focus  func()
 }
 
-func (r *Screen) lay(title, note string, content fyne.CanvasObject, foot string, focus func()) {
+func (r *Screen) lay(title, note string, content fyne.CanvasObject, foot string, focus func(), actions ...fyne.CanvasObject) {
 	r.lift()
-	top := []fyne.CanvasObject{ui.Inset(1, 0, ui.Title(title))}
-	if note != "" {
-		top = append(top, ui.Inset(1, 0, ui.Faded(note)))
-	}
-	page := ui.Page(container.NewBorder(ui.Column(0.8, append(top, ui.HeavyRule())...), ui.Caption(foot), nil, nil,
-		ui.Inset(0, 1.5, content)))
+	words, below := ui.Faded(note), ui.Flow(2, actions...)
+	ui.Show(words, note != "")
+	page := ui.Page(container.New(panelRows{}, ui.Inset(1, 0, ui.Title(title)), ui.Inset(1, 0, words), ui.HeavyRule(), content,
+		below, ui.Caption(foot)))
 	r.over = &panel{object: container.NewStack(ui.NewSurface(theme.ColorNameBackground, ""),
 		ui.Spread(100, ui.Inset(3, 3, page))), focus: focus}
 	r.body.Hide()
 	r.all.Add(r.over.object)
 	focus()
+}
+
+// panelRows are a title, a note, a rule, the content, actions and a foot, from top to bottom. Where the
+// content has no room for some lines, the note, then the actions and the foot leave it theirs.
+type panelRows struct{}
+
+const panelContent = 3
+
+func (panelRows) MinSize(o []fyne.CanvasObject) fyne.Size {
+	return fyne.NewSize(theme.TextSize()*16, o[0].MinSize().Height+theme.TextSize()*6)
+}
+
+func (panelRows) Layout(o []fyne.CanvasObject, s fyne.Size) {
+	gap := theme.Padding() * 2
+	high := make([]float32, len(o))
+	rest := s.Height
+	for i, c := range o {
+		if i == panelContent {
+			continue
+		}
+		ui.Show(c, true)
+		c.Resize(fyne.NewSize(s.Width, 1))
+		if high[i] = c.MinSize().Height; high[i] > 0 {
+			high[i] += gap
+		}
+		rest -= high[i]
+	}
+	for _, i := range []int{1, 4, 5} {
+		if rest < theme.TextSize()*9 {
+			ui.Show(o[i], false)
+			rest, high[i] = rest+high[i], 0
+		}
+	}
+	high[panelContent] = max(rest, theme.TextSize()*2)
+	y := float32(0)
+	for i, c := range o {
+		c.Move(fyne.NewPos(0, y))
+		c.Resize(fyne.NewSize(s.Width, max(0, high[i]-gap)))
+		y += high[i]
+	}
 }
 
 // lift closes the panel.
@@ -166,13 +204,13 @@ func (r *Screen) ShowOdd() {
 		r.Refresh()
 		r.Focus()
 	}, r.escape)
+	list.Wrap = true
 	note := "Nothing here is an error: the proof may really print it. Look at each one on the paper before sealing."
 	if len(odd) == 0 {
 		note = "Nothing odd was keyed."
 	}
-	var content fyne.CanvasObject = list
+	var actions []fyne.CanvasObject
 	if r.Seal != nil {
-		var actions []fyne.CanvasObject
 		for _, scope := range []casefile.Scope{casefile.ScopeBallots, casefile.ScopeUnits} {
 			if r.d.Sealed(scope) && (scope == casefile.ScopeUnits || !r.d.Amended()) {
 				continue
@@ -181,14 +219,13 @@ func (r *Screen) ShowOdd() {
 				casefile.ScopeUnits: "Seal the voting units"}[scope]
 			actions = append(actions, ui.NewAction(ui.Plain, label, ui.StateSealed, "", func() { r.Seal(scope) }))
 		}
-		content = container.NewBorder(nil, ui.Inset(0, 1, ui.Flow(2, actions...)), nil, nil, list)
 	}
 	foot := "Enter"
 	if r.Seal != nil {
 		foot = "Tab and Enter on a seal: sealing · Enter"
 	}
-	r.lay("Look at again", note, content, foot+" goes there · Esc goes back to keying",
-		func() { r.w.Canvas().Focus(list) })
+	r.lay("Look at again", note, list, foot+" goes there · Esc goes back to keying",
+		func() { r.w.Canvas().Focus(list) }, actions...)
 }
 
 // ShowFind shows the search.

@@ -31,28 +31,30 @@ type Screen struct {
 	d *desk.Keying
 	w fyne.Window
 
-	items  fyne.CanvasObject // the list under the field, as it was drawn last
-	field  *field
-	sheet  *sheet
-	pages  *pages
-	left   *ui.Words // the unassigned precincts in the side column
-	leftN  *ui.Words
-	strip  *ui.Words // the page, the language, and what has no room beside the sheet, in one line
-	status *ui.Words
-	disk   *ui.Badge
-	again  *ui.Action
-	proof  *ui.Action
-	look   *ui.Action
-	seal   *fyne.Container
-	sealed *ui.Words
-	next   *ui.Action // what comes next, when all of it is keyed
-	hint   *ui.Words
-	foot   *fyne.Container
-	middle *fyne.Container
-	body   *fyne.Container
-	all    *fyne.Container
-	over   *panel
-	errand *errand // a correction or a look, nil while keying
+	placed   fyne.CanvasObject // the line that names what was placed, as it was drawn last
+	items    fyne.CanvasObject // the list under the field, as it was drawn last
+	field    *field
+	sheet    *sheet
+	pages    *pages
+	left     *ui.Words // the unassigned precincts in the side column
+	leftN    *ui.Words
+	strip    *ui.Words // the page, the language, and what has no room beside the sheet, in one line
+	status   *ui.Words
+	disk     *ui.Badge
+	again    *ui.Action
+	proof    *ui.Action
+	look     *ui.Action
+	seal     *fyne.Container
+	sealed   *ui.Words
+	sealIcon fyne.CanvasObject
+	next     *ui.Action // what comes next, when all of it is keyed
+	hint     *ui.Words
+	foot     *fyne.Container
+	middle   *fyne.Container
+	body     *fyne.Container
+	all      *fyne.Container
+	over     *panel
+	errand   *errand // a correction or a look, nil while keying
 }
 
 // NewScreen makes the screen for an open desk.
@@ -72,13 +74,13 @@ func NewScreen(d *desk.Keying, w fyne.Window) *Screen {
 	r.hint = ui.Caption("")
 	r.sealed = ui.Bold("")
 	r.next = ui.NewAction(ui.Next, "Seal the ballots", ui.StateNext, "Ctrl+E", nil)
-	r.seal = ui.Slip(ui.MiddleCells(2, []float32{0, 1, 0}, ui.NewDrawing(ui.StateSealed, ui.ColorInk), r.sealed, r.next))
+	r.sealIcon = ui.NewDrawing(ui.StateSealed, ui.ColorInk)
+	r.seal = ui.Slip(ui.MiddleCells(2, []float32{0, 1, 0}, r.sealIcon, r.sealed, r.next))
 
 	side := container.NewBorder(ui.Column(0.6, ui.Kicker("Precincts without a face"), r.leftN), nil, nil, nil,
 		container.NewVScroll(ui.Inset(0, 1, r.left)))
-	r.foot = ui.Column(0.6, r.status, ui.MiddleCells(2, []float32{0, 0, 1, 0, 0}, r.disk, r.again, r.hint, r.look,
-		r.proof))
-	r.middle = container.New(middle{r.hint}, r.seal, r.sheet, r.foot)
+	r.foot = ui.Column(0.6, r.status, container.New(footRow{}, r.disk, r.again, r.hint, r.look, r.proof))
+	r.middle = container.New(middle{r}, r.seal, r.sheet, r.foot)
 	r.body = container.New(columns{r.stripWords}, r.pages, r.middle, side, r.strip)
 	r.all = container.NewStack(ui.Inset(2, 2, r.body))
 	r.Refresh()
@@ -133,7 +135,7 @@ func (r *Screen) Refresh() {
 		r.disk.Set(ui.StateOpen, "not signed", ui.ColorFaded)
 		r.status.SetText(r.d.Message())
 	case r.d.Unsaved() != "":
-		r.disk.Set(ui.StateOpen, "not kept yet", ui.ColorFaded)
+		r.disk.Set(ui.StateOpen, "not kept", ui.ColorFaded)
 		r.status.SetText(r.d.Message())
 	default:
 		r.disk.Set(ui.StateOnDisk, "on disk", ui.ColorFaded)
@@ -145,7 +147,6 @@ func (r *Screen) Refresh() {
 	ui.Show(r.look, r.errand == nil && !r.d.Quiet())
 	words, label, do := r.comesNext()
 	r.sealed.SetText(words)
-	ui.Show(r.seal, words != "")
 	if label != r.next.Label() {
 		r.next.SetLabel(label)
 	}
@@ -165,18 +166,22 @@ func (r *Screen) Refresh() {
 func (r *Screen) stripWords(pages, side bool) (out []ui.Run) {
 	d := r.d
 	name := d.PageName(d.Page())
+	if p := d.Page(); p.Kind == desk.PageFace && d.Value(desk.Stop{Kind: desk.FaceLabel, Row: p.Row}) == "" &&
+		len(d.FacePrecinctNames(p.Row)) == 0 {
+		name = "face without a label yet"
+	}
 	var more []string
+	if left := d.Unassigned(); !side && len(left) > 0 && r.errand == nil {
+		more = append(more, english.Plural(len(left), "precinct", "")+" without a face: "+condense(left, d.Roster()))
+	}
 	switch languages := d.Languages(); {
 	case d.Language() != "":
 		name += ", in " + finding.LanguageName(d.Language())
 		more = append(more, "F9 goes back to the first language")
 	case len(languages) > 0 && r.errand == nil:
 		more = append(more, "F9 reads "+finding.LanguageName(languages[0]))
-	case pages && (side || len(d.Unassigned()) == 0):
+	case pages && len(more) == 0:
 		return nil
-	}
-	if left := d.Unassigned(); !side && len(left) > 0 && r.errand == nil {
-		more = append(more, english.Plural(len(left), "precinct", "")+" without a face: "+condense(left, d.Roster()))
 	}
 	if !pages {
 		more = append(more, "Ctrl+Page Up, Page Down: other pages")
@@ -300,13 +305,22 @@ func (r *Screen) hints() string {
 }
 
 // middle places the seal above the sheet and the footer below it.
-type middle struct{ hint *ui.Words }
+type middle struct{ r *Screen }
 
 func (middle) MinSize([]fyne.CanvasObject) fyne.Size { return fyne.Size{} }
 
 func (l middle) Layout(o []fyne.CanvasObject, s fyne.Size) {
 	gap := theme.Padding()
 	top := float32(0)
+	// What Enter does stands at the field, and what comes next on its button; the words beside them are
+	// for F1 and for a larger page where they take the room.
+	roomy := s.Height >= 24*theme.TextSize()
+	ui.Show(l.r.hint, roomy)
+	if l.r.errand == nil {
+		ui.Show(l.r.sealIcon, roomy)
+		ui.Show(l.r.sealed, roomy)
+		ui.Show(o[0], l.r.sealed.Text() != "" && (roomy || l.r.next.Visible()))
+	}
 	if o[0].Visible() {
 		if c, ok := o[0].(*fyne.Container); ok {
 			if l, ok := c.Layout.(*slip); ok {
@@ -319,13 +333,82 @@ func (l middle) Layout(o []fyne.CanvasObject, s fyne.Size) {
 		top += gap
 	}
 	o[2].Resize(fyne.NewSize(s.Width, 1))
-	// What Enter does stands at the field; the keys beside it are for F1 where they take the room.
-	ui.Show(l.hint, s.Height >= 24*theme.TextSize())
 	high := o[2].MinSize().Height
 	o[2].Resize(fyne.NewSize(s.Width, high))
 	o[2].Move(fyne.NewPos(0, s.Height-high))
 	o[1].Move(fyne.NewPos(0, top))
 	o[1].Resize(fyne.NewSize(s.Width, max(0, s.Height-top-high-2*gap)))
+}
+
+// footRow places the state, the hint and the actions in a row; where the row is short the hint stands
+// over it.
+type footRow struct{}
+
+const footHint = 2
+
+func (l footRow) beside(o []fyne.CanvasObject, width float32) (rest float32, is bool) {
+	rest = width
+	for i, c := range o {
+		if i != footHint && c.Visible() {
+			rest -= c.MinSize().Width + 4*theme.Padding()
+		}
+	}
+	return rest, rest >= 34*theme.TextSize()
+}
+
+func (l footRow) MinSize(o []fyne.CanvasObject) fyne.Size {
+	high := float32(0)
+	for i, c := range o {
+		if i != footHint && c.Visible() {
+			high = max(high, c.MinSize().Height)
+		}
+	}
+	if hint := o[footHint]; hint.Visible() {
+		// The hint has the width of the last layout.
+		if _, beside := l.beside(o, o[footHint].Position().X+hint.Size().Width); beside || hint.Position().X > 0 {
+			return fyne.NewSize(0, max(high, hint.MinSize().Height))
+		}
+		high += hint.MinSize().Height
+	}
+	return fyne.NewSize(0, high)
+}
+
+func (l footRow) Layout(o []fyne.CanvasObject, s fyne.Size) {
+	hint := o[footHint]
+	rest, beside := l.beside(o, s.Width)
+	y, high := float32(0), s.Height
+	if hint.Visible() && !beside {
+		hint.Move(fyne.NewPos(0, 0))
+		hint.Resize(fyne.NewSize(s.Width, 1))
+		y = hint.MinSize().Height
+		hint.Resize(fyne.NewSize(s.Width, y))
+		high = max(0, s.Height-y)
+	}
+	x := float32(0)
+	for i, c := range o {
+		if !c.Visible() {
+			if i == footHint {
+				x += max(0, rest)
+			}
+			continue
+		}
+		size := c.MinSize()
+		switch {
+		case i == footHint && beside:
+			c.Resize(fyne.NewSize(rest, 1))
+			size = fyne.NewSize(rest, c.MinSize().Height)
+			c.Resize(size)
+			c.Move(fyne.NewPos(x, y+(high-size.Height)/2))
+			x += rest
+			continue
+		case i == footHint:
+			x += max(0, rest)
+			continue
+		}
+		c.Resize(size)
+		c.Move(fyne.NewPos(x, y+(high-size.Height)/2))
+		x += size.Width + 4*theme.Padding()
+	}
 }
 
 // columns places pages, sheet and unassigned precincts side by side, as far as the current text

@@ -94,6 +94,11 @@ func (s *sheet) reveal() {
 			pad = theme.TextSize() * 2 // the line before stays in sight
 		}
 		offset := s.scroll.Offset.Y
+		above := float32(0) // what was placed is held against the proof
+		if s.r.placed != nil && s.r.d.Placed() != "" {
+			above = s.r.placed.Size().Height + 2*theme.Padding()
+			pad = max(pad, above)
+		}
 		if y+high+pad > offset+view {
 			offset = y + high + pad - view
 		}
@@ -101,12 +106,46 @@ func (s *sheet) reveal() {
 			offset = y - pad
 		}
 		offset = max(0, min(offset, s.paper.high-view))
+		if offset != s.scroll.Offset.Y && offset > 0 {
+			offset = min(s.paper.whole(offset), max(offset, y-above))
+		}
 		if offset != s.scroll.Offset.Y {
 			s.scroll.Offset.Y = offset
 			s.scroll.Refresh()
 			s.paper.fill()
 		}
 	}
+}
+
+// whole returns the next offset, downwards, at which the view does not begin with half a line.
+func (p *paper) whole(offset float32) float32 {
+	cut := true
+	var walk func(o fyne.CanvasObject, y float32)
+	walk = func(o fyne.CanvasObject, y float32) {
+		y += o.Position().Y
+		foot := y + o.Size().Height
+		switch o := o.(type) {
+		case *fyne.Container:
+			for _, c := range o.Objects {
+				walk(c, y)
+			}
+		case *spot:
+			walk(o.content, y)
+		case *fieldSlot:
+		default:
+			// A paragraph that is higher than the margin would leave too much out.
+			if o.Visible() && y < offset-1 && foot > offset+1 && foot-offset < 3*theme.TextSize() {
+				offset, cut = foot, true
+			}
+		}
+	}
+	for n := 0; cut && n < 4; n++ { // what stands beside a cut line may reach further down
+		cut = false
+		for _, o := range p.seen {
+			walk(o, 0)
+		}
+	}
+	return offset
 }
 
 // block is a part of the page: sig identifies its content, and it has a function that creates it.

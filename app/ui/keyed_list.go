@@ -9,7 +9,9 @@ import (
 type KeyedList struct {
 	widget.List
 	// At is the line that is picked, -1 for none.
-	At   int
+	At int
+	// Wrap gives a line that is longer than the list is wide as many rows as it needs.
+	Wrap bool
 	key  func(e *fyne.KeyEvent) bool
 	take func(int)
 }
@@ -33,7 +35,13 @@ func NewKeyedList(length func() int, line func(int) []Run, take func(int),
 		} else {
 			runs = append([]Run{{Text: "   "}}, runs...)
 		}
-		o.(*fyne.Container).Objects[0].(*Words).Set(runs...)
+		words := o.(*fyne.Container).Objects[0].(*Words)
+		if words.wrap, words.short = l.Wrap, !l.Wrap; l.Wrap {
+			words.Set(runs...)
+			l.SetItemHeight(id, o.MinSize().Height)
+			return
+		}
+		words.Set(runs...)
 	}
 	l.OnSelected = func(id widget.ListItemID) {
 		l.UnselectAll()
