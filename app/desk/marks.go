@@ -253,7 +253,7 @@ func (k *Keying) Next() string {
 			return "no document is named"
 		}
 	case Document:
-		if text == "" && k.document != "" {
+		if text == "" && k.document != "" && len(k.Items()) == 0 {
 			return "as before: " + k.document
 		}
 	case ChoiceLines:

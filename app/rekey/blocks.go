@@ -38,7 +38,8 @@ func (r *Screen) blocks() []block {
 				d.Next(), d.Copies())
 			sig.WriteString(d.Placed() + d.Document())
 		}
-		fmt.Fprintf(&sig, "%v%v%v%v", d.Quiet(), d.Trouble() != nil, d.Sealed(casefile.ScopeBallots), d.Sealed(casefile.ScopeUnits))
+		fmt.Fprintf(&sig, "%v%v%v%v", d.Quiet(), d.Trouble() != nil, d.Sealed(casefile.ScopeBallots),
+			d.Sealed(casefile.ScopeUnits))
 		b.sig = sig.String()
 		out = append(out, b)
 	}

@@ -101,6 +101,10 @@ func (e *errand) refresh() {
 		default:
 			line = fmt.Sprintf("%s, and %d more · F2 decide · Esc back", words[0], n-1)
 		}
+		at := e.r.d.Focus()
+		if was, changed := e.r.d.Was(at); changed && was != "" && len(words) == 1 && at.Kind != desk.MeasureText {
+			line = fmt.Sprintf("%s → %s · F2 decide · Esc back", was, cmp.Or(e.r.d.Value(at), "nothing"))
+		}
 		for n, w := range words {
 			if n == mostWords && len(words) > mostWords+1 {
 				lines = append(lines, ui.Caption(fmt.Sprintf("and %d more", len(words)-n)))

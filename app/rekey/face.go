@@ -63,7 +63,7 @@ func (r *Screen) nextBlock(list []desk.StopInfo) fyne.CanvasObject {
 			rows = append(rows, r.labelled("The document that you key from, for the contests to come", s, ui.Sans, ui.SizeBody))
 			continue
 		}
-		if words := r.d.Placed(); words != "" {
+		if words := r.d.Placed(); words != "" && r.holds(s) {
 			r.placed = ui.NewWords(ui.SizeBody, ui.Run{Text: "Placed: ", Color: ui.ColorFaded},
 				ui.Run{Text: words, Face: ui.SerifBold}).Wrapped()
 			rows = append(rows, container.New(&proofRow{}, ui.Column(0), r.placed, ui.Column(0)))
@@ -78,9 +78,9 @@ func (r *Screen) nextBlock(list []desk.StopInfo) fyne.CanvasObject {
 		}
 		rows = append(rows, r.copied(s)...)
 		if r.holds(s) {
+			doc := cmp.Or(r.d.Document(), "no document that is named")
 			rows = append(rows, container.New(&proofRow{}, ui.Column(0),
-				ui.Inset(1.5, 0, ui.Caption("Keyed from: "+cmp.Or(r.d.Document(), "no document that is named")+" (Ctrl+D: another)")),
-				ui.Column(0)))
+				ui.Inset(1.5, 0, ui.Caption("Keyed from: "+doc+" (Ctrl+D: another)")), ui.Column(0)))
 		}
 	}
 	return ui.Inset(0, 1, ui.Column(0.8, rows...))

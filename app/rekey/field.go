@@ -341,8 +341,9 @@ var prompts = map[desk.StopKind]string{
 	desk.ChoiceName: "name", desk.ChoiceLines: "line", desk.ChoicePerson: "same person as",
 	desk.NextChoice: "next choice", desk.Source: "keyed from which document",
 	desk.ChoiceOrder: "order here: the names' first letters",
-	desk.NextContest: "next contest", desk.Document: "document that you key from", desk.FacePrecincts: "precincts of this face",
-	desk.UnitName: "serial or name", desk.UnitSite: "site", desk.UnitUse: "d, e, c or a",
+	desk.NextContest: "next contest", desk.Document: "document that you key from",
+	desk.FacePrecincts: "precincts of this face",
+	desk.UnitName:      "serial or name", desk.UnitSite: "site", desk.UnitUse: "d, e, c or a",
 	desk.UnitPrecincts:  "header's precincts",
 	desk.RosterPrecinct: "precinct, as the roster has it", desk.RosterSite: "its polling site",
 }

@@ -20,12 +20,13 @@ type panel struct {
 	focus  func()
 }
 
-func (r *Screen) lay(title, note string, content fyne.CanvasObject, foot string, focus func(), actions ...fyne.CanvasObject) {
+func (r *Screen) lay(title, note string, content fyne.CanvasObject, foot string, focus func(),
+	actions ...fyne.CanvasObject) {
 	r.lift()
 	words, below := ui.Faded(note), ui.Flow(2, actions...)
 	ui.Show(words, note != "")
-	page := ui.Page(container.New(panelRows{}, ui.Inset(1, 0, ui.Title(title)), ui.Inset(1, 0, words), ui.HeavyRule(), content,
-		below, ui.Caption(foot)))
+	page := ui.Page(container.New(panelRows{}, ui.Inset(1, 0, ui.Title(title)), ui.Inset(1, 0, words), ui.HeavyRule(),
+		content, below, ui.Caption(foot)))
 	r.over = &panel{object: container.NewStack(ui.NewSurface(theme.ColorNameBackground, ""),
 		ui.Spread(100, ui.Inset(3, 3, page))), focus: focus}
 	r.body.Hide()

@@ -9,6 +9,7 @@ package rekey
 import (
 	"context"
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -337,7 +338,9 @@ func (p *Place) askSeal(who casefile.PersonID, scope casefile.Scope) {
 			ui.Body(condense(without, p.desk.Roster())),
 			ui.Caption("To say that this is meant, type how many they are."), count)
 	}
-	odd := p.desk.LookAgain(scope)
+	odd := slices.DeleteFunc(p.desk.LookAgain(scope), func(l desk.LookAgain) bool {
+		return l.Flags[0].Stop.Kind == desk.NoStop // the precincts without, which are named above
+	})
 	words = append(words, oddWords(p.desk, odd)...)
 	if sheets := c.SheetSources(scope); len(sheets) > 0 {
 		words = append(words, ui.Bold(english.Plural(len(sheets), "sheet", "")+

@@ -85,7 +85,7 @@ func TestWhatIsTypedAndNotKeptIsSaid(t *testing.T) {
 	require.Equal(t, "SN-2 halfway", p.Unsaved())
 	w.CloseCase()
 	require.NotNil(t, w.Session.Case())
-	require.Contains(t, w.Says(), "\"SN-2 halfway\" is typed in Re-key and not kept yet")
+	require.Contains(t, w.Says(), "\"SN-2 halfway\" is typed in the field of Re-key and not kept yet")
 	w.Sheets.All()[0].Close()
 	w.Quit()
 	require.Contains(t, w.Says(), "Close and lose it")

@@ -350,7 +350,7 @@ func (l footRow) beside(o []fyne.CanvasObject, width float32) (rest float32, is 
 	rest = width
 	for i, c := range o {
 		if i != footHint && c.Visible() {
-			rest -= c.MinSize().Width + 4*theme.Padding()
+			rest -= c.MinSize().Width + 2*theme.Padding()
 		}
 	}
 	return rest, rest >= 34*theme.TextSize()
@@ -407,7 +407,7 @@ func (l footRow) Layout(o []fyne.CanvasObject, s fyne.Size) {
 		}
 		c.Resize(size)
 		c.Move(fyne.NewPos(x, y+(high-size.Height)/2))
-		x += size.Width + 4*theme.Padding()
+		x += size.Width + 2*theme.Padding()
 	}
 }
 

@@ -21,6 +21,8 @@ type sheet struct {
 	scroll *container.Scroll
 	paper  *paper
 	back   *fyne.Container
+	// revealed is the offset to which reveal scrolled last.
+	revealed float32
 }
 
 func newSheet(r *Screen) *sheet {
@@ -106,8 +108,9 @@ func (s *sheet) reveal() {
 			offset = y - pad
 		}
 		offset = max(0, min(offset, s.paper.high-view))
-		if offset != s.scroll.Offset.Y && offset > 0 {
+		if offset > 0 && (offset != s.scroll.Offset.Y || offset == s.revealed) { // not where a person scrolled
 			offset = min(s.paper.whole(offset), max(offset, y-above))
+			s.revealed = offset
 		}
 		if offset != s.scroll.Offset.Y {
 			s.scroll.Offset.Y = offset
