@@ -366,13 +366,13 @@ func (p *Place) askSeal(who casefile.PersonID, scope casefile.Scope) {
 			})
 		}
 		s.Action(ui.Next, "Seal the "+what, seal)
+		notYet := s.Action(ui.Plain, "Not yet", func() { s.Close() })
 		if len(odd) > 0 {
 			s.Action(ui.Plain, "Look at them again", func() {
 				s.Close()
 				p.r.ShowOdd()
 			})
 		}
-		notYet := s.Action(ui.Plain, "Not yet", func() { s.Close() })
 		if len(without) > 0 {
 			// Their number is what this seal asks for: nothing else does it.
 			count.OnSubmitted = func(string) { seal() }
