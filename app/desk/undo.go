@@ -43,6 +43,7 @@ func (k *Keying) back(from, to *[]step, kind actKind, verb string) bool {
 		}
 	}
 	k.send(act{kind: kind, changes: changes})
+	at, typed := k.focus, k.Unsaved()
 	if st.focus.Kind != NoStop {
 		k.page = st.page
 	}
@@ -52,6 +53,9 @@ func (k *Keying) back(from, to *[]step, kind actKind, verb string) bool {
 	}
 	if !k.goTo(cmp.Or(st.focus, k.focus)) {
 		k.toFirstEmpty()
+	}
+	if _, direct := at.field(); k.focus == at && !direct && typed != "" {
+		k.text, k.fresh = typed, false // the beginning of what comes next is not lost
 	}
 	k.message = done + k.PageName(k.page) + ": " + k.actWords(st)
 	return true

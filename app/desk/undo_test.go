@@ -138,3 +138,12 @@ func TestUndoOfACopiedFaceLeavesNothingBehind(t *testing.T) {
 	k.Copy()
 	require.Empty(t, k.Unconfirmed())
 }
+
+// What is half typed for the next contest is not lost where the one before is taken back.
+func TestUndoLeavesWhatIsHalfTyped(t *testing.T) {
+	k, _ := twoContests(t)
+	keys(k, "cl⏎tsd")
+	require.Equal(t, NextContest, k.Focus().Kind)
+	require.True(t, k.Undo())
+	assert.Equal(t, "tsd", k.Text())
+}
