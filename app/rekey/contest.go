@@ -112,8 +112,8 @@ func (r *Screen) seldom(list []desk.StopInfo) fyne.CanvasObject {
 	for _, l := range []struct {
 		kind desk.StopKind
 		text string
-	}{{desk.PrimaryParty, "a party's primary"}, {desk.Variation, "ranked choices"}, {desk.MeasureText, "a text of the question"},
-		{desk.ChoiceOrder, "the names in another order on this face"}} {
+	}{{desk.PrimaryParty, "a party's primary"}, {desk.Variation, "ranked choices"}, {desk.MeasureText, "a text"},
+		{desk.ChoiceOrder, "another order on this face"}} {
 		if len(pick(list, l.kind)) == 0 && (l.kind != desk.ChoiceOrder || list[0].Place > 0) {
 			links = append(links, r.link(l.text, func() { r.d.Reveal(l.kind) }))
 		}
