@@ -46,7 +46,8 @@ type Table struct {
 	// Headers are all the columns that the mapping was made for, but for repeated ones: a table
 	// with others is refused. Empty: only the columns that the mapping uses have to be there.
 	Headers []string `json:"headers,omitzero"`
-	// Fill are columns in which an empty cell means the value above it.
+	// Fill are columns in which an empty cell means the value above it, unless one before it in Fill
+	// has a value in its row.
 	Fill []string `json:"fill,omitzero"`
 	// Rows are what each row becomes, by the name of the sheet ("contests").
 	Rows map[string][]Source `json:"rows"`

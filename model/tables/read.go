@@ -384,11 +384,20 @@ func (r *reader) complete(l line) []string {
 		cells = r.padded
 	}
 	r.merged.fill(l.row, cells)
-	for i, at := range r.fill {
-		if cells[at] == "" {
-			cells[at] = r.above[i]
-		}
-		r.above[i] = cells[at]
-	}
+	fillDown(cells, r.fill, r.above)
 	return cells
+}
+
+// fillDown writes the value above into empty cells of filled columns. Where a column has a value of
+// its own, those that come after it in the mapping begin anew: a new office has no district until it
+// is given one.
+func fillDown(cells []string, fill []int, above []string) {
+	own := false
+	for i, at := range fill {
+		own = own || cells[at] != ""
+		if !own {
+			cells[at] = above[i]
+		}
+		above[i] = cells[at]
+	}
 }

@@ -1,7 +1,6 @@
 package tables
 
 import (
-	"cmp"
 	"errors"
 	"maps"
 	"regexp"
@@ -129,6 +128,7 @@ func (s *sample) fillDown(t *Table) {
 	if !s.has("title", "name") {
 		return
 	}
+	var fill []int
 	for _, row := range s.rows {
 		c := current{cells: row}
 		if c.cell(s.at["title"]) != "" || c.cell(s.at["name"]) == "" {
@@ -136,20 +136,19 @@ func (s *sample) fillDown(t *Table) {
 		}
 		for _, r := range []role{"contest", "title", "district", "primary_party"} {
 			if s.has(r) {
-				t.Fill = append(t.Fill, s.header.names[s.at[r]])
+				fill = append(fill, s.at[r])
 			}
 		}
 		break
 	}
-	above := make([]string, len(s.header.names))
+	slices.Sort(fill) // what stands further left is about more rows
+	for _, at := range fill {
+		t.Fill = append(t.Fill, s.header.names[at])
+	}
+	above := make([]string, len(fill))
 	for i, row := range s.rows {
-		row = append(slices.Clip(row), make([]string, max(0, len(above)-len(row)))...)
-		for _, name := range t.Fill {
-			at := slices.Index(s.header.names, name)
-			row[at] = cmp.Or(row[at], above[at])
-			above[at] = row[at]
-		}
-		s.rows[i] = row
+		s.rows[i] = append(slices.Clip(row), make([]string, max(0, len(s.header.names)-len(row)))...)
+		fillDown(s.rows[i], fill, above)
 	}
 }
 
