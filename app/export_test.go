@@ -14,10 +14,9 @@ const (
 )
 
 var (
-	ExportEndings = exportEndings
-	ReadText      = readText
-	While         = while
-	Opener        = opener
+	ReadText = readText
+	While    = while
+	Opener   = opener
 )
 
 func (w *Window) Tabs() (out []fyne.Focusable) {

@@ -238,8 +238,27 @@ type reader struct {
 	padded []string
 }
 
-// begin finds the header, plans the sources, and reads the rows below it that were kept.
-func (r *reader) begin() (err error) {
+// begin plans the sources, and reads the rows below the header that were kept.
+func (r *reader) begin() error {
+	if err := r.plan(); err != nil {
+		return err
+	}
+	top := r.top
+	for _, l := range top {
+		if l.row > r.header.row {
+			if err := r.line(l); err != nil {
+				return err
+			}
+		} else if l.row < r.header.row {
+			r.held.above(r.grid, l, r.plans)
+		}
+	}
+	r.top = nil
+	return nil
+}
+
+// plan finds the header and the columns of each source.
+func (r *reader) plan() (err error) {
 	if r.header, err = r.table.findHeader(r.grid, r.top); err != nil {
 		return err
 	}
@@ -277,17 +296,6 @@ func (r *reader) begin() (err error) {
 	r.above = make([]string, len(r.fill))
 	r.merged = newMerged(r.grid.merged)
 	r.spare = spareColumns(&r.header, r.plans, r.fill)
-	top := r.top
-	for _, l := range top {
-		if l.row > r.header.row {
-			if err := r.line(l); err != nil {
-				return err
-			}
-		} else if l.row < r.header.row {
-			r.held.above(r.grid, l, r.plans)
-		}
-	}
-	r.top = nil
 	return nil
 }
 
@@ -369,35 +377,4 @@ func (r *reader) line(l line) error {
 		}
 	}
 	return nil
-}
-
-// complete fills cells that mean the value above.
-func (r *reader) complete(l line) []string {
-	cells := l.cells
-	need := len(cells)
-	for _, at := range r.fill {
-		need = max(need, at+1)
-	}
-	need = max(need, r.merged.width(l.row))
-	if need > len(cells) {
-		r.padded = append(append(r.padded[:0], cells...), make([]string, need-len(cells))...)
-		cells = r.padded
-	}
-	r.merged.fill(l.row, cells)
-	fillDown(cells, r.fill, r.above)
-	return cells
-}
-
-// fillDown writes the value above into empty cells of filled columns. Where a column has a value of
-// its own, those that come after it in the mapping begin anew: a new office has no district until it
-// is given one.
-func fillDown(cells []string, fill []int, above []string) {
-	own := false
-	for i, at := range fill {
-		own = own || cells[at] != ""
-		if !own {
-			cells[at] = above[i]
-		}
-		above[i] = cells[at]
-	}
 }

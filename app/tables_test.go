@@ -1,0 +1,68 @@
+package app_test
+
+import (
+	"os"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"counterproof/app/internal/windowtest"
+)
+
+const demoLists = "Counterproof demo/lists/"
+
+// A workbook that is dropped comes in through the mapping beside it, which both of the pair sign first.
+func TestAWorkbookComesInThroughTheMappingBesideIt(t *testing.T) {
+	w := windowtest.New(t, windowtest.Plain)
+	w.LayOutDemo()
+	w.Drop([]string{demoLists + "lists.xlsx"})
+	assert.Contains(t, w.Says(), "The ballots are not sealed yet")
+	assert.NotContains(t, w.Says(), "mapping")
+	w.Tap("Not yet")
+	w.Unlock("p1", "p2")
+	w.Seal()
+
+	w.Drop([]string{demoLists + "lists.xlsx"})
+	assert.Contains(t, w.Says(), "mapping.json, beside the tables, was made for these columns.")
+	w.Tap("Use mapping.json")
+	assert.Contains(t, w.Says(), "lists.xlsx, 16")
+	assert.NotContains(t, w.Says(), "brings it in", "the mapping is signed first")
+	w.Tap("See the mapping and sign it")
+	assert.Contains(t, w.Says(), "contests, vote_for is “{Vote For}”")
+	w.Sign("p1", "p2")
+	require.Len(t, w.Session.State().TablesMappings, 1)
+	w.Tap("Hollis Varga brings it in")
+	require.Len(t, w.Session.State().Exports, 1)
+	assert.NotNil(t, w.Session.State().Exports[0].Tables)
+	assert.Contains(t, w.Says(), "The export came in")
+	w.Tap("Go on")
+
+	data, err := os.ReadFile(demoLists + "lists.xlsx")
+	require.NoError(t, err)
+	for name, asks := range map[string]string{"lists of October.xlsx": "brings it in",
+		"other.xlsx": "Which mapping reads these tables?"} {
+		require.NoError(t, os.WriteFile(name, data, 0o600))
+		w.Drop([]string{name})
+		assert.Contains(t, w.Says(), asks)
+		w.CloseSheets()
+	}
+}
+
+func TestPicturesOfTables(t *testing.T) {
+	windowtest.Pictures(t, "tables-", map[string]func(t *testing.T, w *windowtest.Window){
+		"incoming": func(_ *testing.T, w *windowtest.Window) {
+			w.LayOutDemo()
+			w.Unlock("p1", "p2")
+			w.Seal()
+			w.Drop([]string{demoLists + "lists.xlsx", demoLists + "mapping.json"})
+		},
+		"sign": func(_ *testing.T, w *windowtest.Window) {
+			w.LayOutDemo()
+			w.Unlock("p1", "p2")
+			w.Seal()
+			w.Drop([]string{demoLists + "lists.xlsx", demoLists + "mapping.json"})
+			w.Tap("See the mapping and sign it")
+		},
+	})
+}
