@@ -98,18 +98,19 @@ func (c *proposeCommand) Run(s *session) error {
 
 // proposal writes what was guessed.
 func (s *sheet) proposal(p tables.Proposal, notes []string) {
-	table := ""
-	for _, c := range p.Columns {
-		if c.Table != table {
-			table = c.Table
-			s.line("")
-			s.hanging("", "", table)
+	for _, t := range p.Tables {
+		if len(t.Columns) == 0 {
+			continue // said to be left out
 		}
-		as := "held and not compared"
-		if len(c.As) > 0 {
-			as = strings.Join(c.As, ", ")
+		s.line("")
+		s.hanging("", "", t.Name)
+		for _, c := range t.Columns {
+			as := "held and not compared"
+			if len(c.As) > 0 {
+				as = strings.Join(c.As, ", ")
+			}
+			s.hanging(fmt.Sprintf("  %-24s ", c.Name), "", as)
 		}
-		s.hanging(fmt.Sprintf("  %-24s ", c.Column), "", as)
 	}
 	for _, part := range []struct {
 		title string

@@ -3,6 +3,7 @@ package tables
 import (
 	"cmp"
 	"errors"
+	"fmt"
 	"slices"
 	"strconv"
 	"strings"
@@ -157,6 +158,8 @@ type gathered struct {
 	// notes are what a person should know of how the tables were read.
 	notes []string
 	rows  int
+	// dates is Mapping.Dates.
+	dates string
 }
 
 func newGathered(hold bool) *gathered {
@@ -250,7 +253,10 @@ func (g *gathered) make(p *plan, c *current, cells []string) (int, error) {
 	asked, said := false, false
 	for i := range p.fields {
 		f := &p.fields[i]
-		v := f.of(p, c)
+		v, err := g.value(p, f, c)
+		if err != nil {
+			return 0, err
+		}
 		if f.first >= 0 && f.name != "contest" && f.name != "position" {
 			asked, said = true, said || v != ""
 		}
@@ -271,6 +277,26 @@ func (g *gathered) make(p *plan, c *current, cells []string) (int, error) {
 		return -1, nil
 	}
 	return g.piles[p.sheet].add(cells, origin{p, int32(c.row), int32(c.repeated.column)})
+}
+
+// value is what a field says in a row, numbers and days as the sheets write them.
+func (g *gathered) value(p *plan, f *field, c *current) (string, error) {
+	v := f.of(p, c)
+	switch {
+	case f.name == "vote_for":
+		v = votes(v)
+	case f.name == "date":
+		iso, ok := day(v, g.dates)
+		if !ok && g.dates != "" {
+			return "", fault(p.grid.place(c.row, f.first), "correct \"dates\" in the mapping, or the table",
+				"%q is no day with %s", cut(v), g.dates)
+		} else if !ok {
+			return "", fault(p.grid.place(c.row, f.first), fmt.Sprintf("give \"dates\" in the mapping the order that the "+
+				"tables have, %q or %q", MonthFirst, DayFirst), "%q may be one day or another", cut(v))
+		}
+		v = iso
+	}
+	return v, nil
 }
 
 // sheets are the rows as sheets.

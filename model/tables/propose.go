@@ -2,7 +2,6 @@ package tables
 
 import (
 	"cmp"
-	"errors"
 	"fmt"
 	"maps"
 	"slices"
@@ -13,63 +12,83 @@ import (
 // Proposal is a mapping that was guessed from headers and content, for a person to correct.
 type Proposal struct {
 	Mapping *Mapping
-	// Columns are all columns of the tables, and what each is taken for.
-	Columns []ProposedColumn
+	// Tables are all tables, with all their columns, and what each is taken for.
+	Tables []ProposedTable
 	// Missing says what no table says, Odd what looks wrong or was guessed; each a sentence.
 	Missing, Odd []string
+
+	files []string // their names
+}
+
+// ProposedTable is a table and what it is taken for.
+type ProposedTable struct {
+	// Name tells it from the others, for people and in Given.
+	Name string
+	// Header is the number of the row that names the columns, 0 if none does.
+	Header  int
+	Columns []ProposedColumn
+	// Rows are its first rows, at most 100 that are not empty.
+	Rows []TopRow
+	// Codes are the values of columns of codes that have no meaning yet, by role.
+	Codes map[Role][]string
+}
+
+// TopRow is one of the first rows of a table.
+type TopRow struct {
+	Row   int // its number
+	Cells []string
 }
 
 // ProposedColumn is a column and what it is taken for.
 type ProposedColumn struct {
-	Table, Column string
+	Name string
+	Role Role
 	// As are columns of ours ("choices.name"); none for a column that is not mapped.
 	As []string
+	// Samples are its first distinct values.
+	Samples []string
 }
 
 // Propose guesses a mapping of tables. An error is one line.
 func Propose(list []File) (Proposal, error) {
-	p := Proposal{Mapping: &Mapping{Format: Format, Language: "en"}}
-	g := newGathered(false)
+	samples, err := Sample(list)
+	if err != nil {
+		return Proposal{Mapping: &Mapping{Format: Format, Language: "en"}}, err
+	}
+	return samples.Propose(nil)
+}
+
+// Propose guesses a mapping. given is what a person said, by the names of tables: it is taken instead of
+// a guess. An error is one line; what the tables hold is returned with it.
+func (all *Samples) Propose(given map[string]Given) (Proposal, error) {
+	p := Proposal{Mapping: &Mapping{Format: Format, Language: "en"}, files: all.files}
 	contests := map[string]bool{} // what tables of contests call them
 	var others []*sample
-	for _, f := range list {
-		opened, _, err := open(f, g)
-		if err != nil {
-			return p, err
+	p.Tables = make([]ProposedTable, len(all.tables))
+	for i, of := range all.tables {
+		s := &sample{grid: of.grid, given: given[of.grid.name()], proposed: &p.Tables[i], at: map[Role]int{},
+			numbered: map[Role]string{}}
+		*s.proposed = ProposedTable{Name: of.grid.name(), Rows: of.rows(), Codes: map[Role][]string{}}
+		if s.find(of.top) {
+			s.proposed.Header = s.header.row
+			p.table(s, contests)
+			continue
 		}
-		for _, grid := range opened.grids() {
-			s := &sample{grid: grid, at: map[role]int{}, numbered: map[role]string{}}
-			var top []line
-			err := opened.walk(grid, func(l line) error {
-				top = append(top, line{l.row, slices.Clone(l.cells)})
-				if len(top) > sampled {
-					return errEnough
-				}
-				return nil
-			})
-			if err != nil && !errors.Is(err, errEnough) {
-				return p, err
-			}
-			if s.find(top) {
-				p.table(s, contests)
-			} else {
-				s.rows = nil
-				for _, l := range top {
-					s.rows = append(s.rows, l.cells)
-				}
-				others = append(others, s)
-			}
+		s.rows = nil
+		for _, l := range of.top {
+			s.rows = append(s.rows, l.cells)
 		}
+		others = append(others, s)
 	}
 	for _, s := range others {
 		if !p.matrix(s, contests) {
 			p.Odd = append(p.Odd, s.grid.name()+": no row names columns that are known here; it is left out.")
 		}
 	}
-	p.Odd = append(g.notes, p.Odd...)
+	p.Odd = append(slices.Clone(all.notes), p.Odd...)
 	if len(p.Mapping.Tables) == 0 {
 		return p, fmt.Errorf("%s: no table names columns such as Contest, Candidate, Precinct or Ballot style; write the "+
-			"mapping by hand (model/tables/README.md)", namesOf(list))
+			"mapping by hand (model/tables/README.md)", strings.Join(all.files, ", "))
 	}
 	p.lacks()
 	return p, p.Mapping.check()
@@ -97,7 +116,8 @@ func (p *Proposal) matrix(s *sample, contests map[string]bool) bool {
 				}
 			}
 		}
-		t := Table{File: s.grid.file, Sheet: s.grid.sheet, Rows: map[string][]Source{}}
+		t := Table{File: p.glob(s.grid.file), Sheet: s.grid.sheet, Rows: map[string][]Source{}}
+		s.proposed.Header = s.proposed.Rows[i].Row
 		if s.has("style") {
 			source.Columns["style"] = "{" + named + "}"
 		} else {
@@ -113,7 +133,7 @@ func (p *Proposal) matrix(s *sample, contests map[string]bool) bool {
 					as = "ballots.style"
 				}
 			}
-			p.Columns = append(p.Columns, ProposedColumn{s.grid.name(), headerName(cell), []string{as}})
+			s.proposed.Columns = append(s.proposed.Columns, ProposedColumn{Name: headerName(cell), As: []string{as}})
 		}
 		p.Mapping.Tables = append(p.Mapping.Tables, t)
 		return true
@@ -123,7 +143,10 @@ func (p *Proposal) matrix(s *sample, contests map[string]bool) bool {
 
 // table proposes what the rows of a table become.
 func (p *Proposal) table(s *sample, contests map[string]bool) {
-	t := Table{File: s.grid.file, Sheet: s.grid.sheet, Rows: map[string][]Source{}}
+	t := Table{File: p.glob(s.grid.file), Sheet: s.grid.sheet, Header: s.given.Header, Rows: map[string][]Source{}}
+	if s.given.Header == NoHeader {
+		t.Header, t.NoHeader = 0, true
+	}
 	add := func(sheet string, source Source, columns map[string]string) {
 		maps.DeleteFunc(columns, func(_, from string) bool { return from == "" })
 		source.Columns = columns
@@ -198,16 +221,43 @@ func (p *Proposal) table(s *sample, contests map[string]bool) {
 		}
 		add("parties", Source{}, map[string]string{"party": s.of("party_lines"), "name": name})
 	}
+	p.election(s, add)
 	p.columns(s, &t)
 	if len(t.Rows) > 0 {
 		p.Mapping.Tables = append(p.Mapping.Tables, t)
 	}
 }
 
+// election proposes what the table says of the election.
+func (p *Proposal) election(s *sample, add func(string, Source, map[string]string)) {
+	date := s.of("date")
+	for r, order := range map[Role]string{dateMonthFirst: MonthFirst, dateDayFirst: DayFirst} {
+		if s.has(r) {
+			date, p.Mapping.Dates = s.of(r), order
+		}
+	}
+	for _, v := range s.values("date") {
+		_, month := day(v, MonthFirst)
+		_, first := day(v, DayFirst)
+		switch {
+		case month && !first:
+			p.Mapping.Dates = MonthFirst
+		case first && !month:
+			p.Mapping.Dates = DayFirst
+		case strings.Contains(v, "/") && p.Mapping.Dates == "":
+			p.Odd = append(p.Odd, fmt.Sprintf("%s: %q may be one day or another; say which stands first, month or day.",
+				s.grid.name(), cut(v)))
+		}
+	}
+	if name := s.of("election"); name != "" || date != "" {
+		add("election", Source{}, map[string]string{"name": name, "date": date})
+	}
+}
+
 // choices proposes the choices of contests.
 func (p *Proposal) choices(s *sample, key string, wide bool, add func(string, Source, map[string]string)) {
 	columns := map[string]string{"contest": key, "name": s.of("name"), "party_lines": s.of("party_lines"),
-		"position": s.of("position")}
+		"position": s.of("position"), "person": s.of("person")}
 	if s.ordersContests() {
 		columns["position"] = ""
 	}
@@ -269,11 +319,14 @@ func (p *Proposal) choices(s *sample, key string, wide bool, add func(string, So
 }
 
 // replaced are the codes of a role in our words; values that are not known are odd.
-func (p *Proposal) replaced(s *sample, r role, words map[string]string) map[string]map[string]string {
+func (p *Proposal) replaced(s *sample, r Role, words map[string]string) map[string]map[string]string {
 	out := map[string]string{}
 	var unknown []string
 	for _, v := range s.values(r) {
-		code, ok := words[strings.ToLower(v)]
+		code, ok := s.given.Codes[r][v]
+		if !ok {
+			code, ok = words[strings.ToLower(v)]
+		}
 		switch {
 		case ok && code != v:
 			out[v] = code
@@ -282,6 +335,7 @@ func (p *Proposal) replaced(s *sample, r role, words map[string]string) map[stri
 		}
 	}
 	if len(unknown) > 0 {
+		s.proposed.Codes[r] = unknown
 		p.Odd = append(p.Odd, fmt.Sprintf("%s: say in \"replace\" what %s means in the column %q.", s.grid.name(),
 			quoted(unknown), s.of(r)))
 	}
@@ -310,12 +364,12 @@ func (p *Proposal) columns(s *sample, t *Table) {
 			}
 		}
 	}
-	for _, name := range s.header.names {
+	for i, name := range s.header.names {
 		if name == "" {
 			continue
 		}
 		t.Headers = append(t.Headers, name)
-		p.Columns = append(p.Columns, ProposedColumn{s.grid.name(), name, slices.Compact(used[name])})
+		s.proposed.Columns = append(s.proposed.Columns, s.column(i, slices.Compact(used[name])))
 	}
 }
 

@@ -104,6 +104,7 @@ func gather(list []File, m *Mapping, options Options) (*gathered, Contents, erro
 			filepath.Base(b.Name))
 	})
 	g := newGathered(options.Hold)
+	g.dates = m.Dates
 	var sources []source
 	for i, f := range list {
 		if i > 0 && filepath.Base(f.Name) == filepath.Base(list[i-1].Name) {

@@ -3,6 +3,7 @@ package tables
 import (
 	"errors"
 	"maps"
+	"path/filepath"
 	"regexp"
 	"slices"
 	"strings"
@@ -14,17 +15,69 @@ const sampled = 5000
 // errEnough ends the walk over a table that was looked at.
 var errEnough = errors.New("enough rows")
 
-// sample is a table as a proposal sees it.
-type sample struct {
-	grid   *grid
-	header header
-	rows   [][]string
-	// at are the columns by role; numbered the first words of columns that end with a number.
-	at       map[role]int
-	numbered map[role]string
+// Samples are the first rows of tables, of which mappings are proposed.
+type Samples struct {
+	files  []string // their names
+	tables []sampledTable
+	notes  []string // how they were read
 }
 
-// find finds the header: the row of the first ones whose cells name most that is known.
+type sampledTable struct {
+	grid *grid
+	top  []line
+}
+
+// rows are those that are shown.
+func (t *sampledTable) rows() (out []TopRow) {
+	for _, l := range t.top[:min(len(t.top), topRows)] {
+		out = append(out, TopRow{l.row, l.cells})
+	}
+	return out
+}
+
+// Sample reads the first rows of tables. An error is one line. Data of files may be changed.
+func Sample(list []File) (*Samples, error) {
+	all := &Samples{}
+	g := newGathered(false)
+	for _, f := range list {
+		all.files = append(all.files, printable(filepath.Base(f.Name)))
+		opened, _, err := open(f, g)
+		if err != nil {
+			return nil, err
+		}
+		for _, grid := range opened.grids() {
+			t := sampledTable{grid: grid}
+			err := opened.walk(grid, func(l line) error {
+				t.top = append(t.top, line{l.row, slices.Clone(l.cells)})
+				if len(t.top) > sampled {
+					return errEnough
+				}
+				return nil
+			})
+			if err != nil && !errors.Is(err, errEnough) {
+				return nil, err
+			}
+			all.tables = append(all.tables, t)
+		}
+	}
+	all.notes = g.notes
+	return all, nil
+}
+
+// sample is a table as a proposal sees it.
+type sample struct {
+	grid     *grid
+	given    Given
+	proposed *ProposedTable
+	header   header
+	rows     [][]string
+	// at are the columns by role; numbered the first words of columns that end with a number.
+	at       map[Role]int
+	numbered map[Role]string
+}
+
+// find finds the header: the row that a person named, or that of the first ones whose cells name most
+// that is known.
 func (s *sample) find(top []line) bool {
 	best, at := 0, -1
 	for i, l := range top[:min(len(top), topRows)] {
@@ -36,21 +89,39 @@ func (s *sample) find(top []line) bool {
 				known++
 			}
 		}
+		if l.row == s.given.Header {
+			known = 1000
+		}
 		if known > best {
 			best, at = known, i
 		}
 	}
-	if best < 3 {
+	switch {
+	case s.given.Header == NoHeader && len(top) > 0:
+		s.header, at = lettered(top), -1
+	case best < 3:
 		return false
+	default:
+		s.header = newHeader(top[at])
 	}
-	s.header = newHeader(top[at])
 	for _, l := range top[at+1:] {
 		s.rows = append(s.rows, l.cells)
 	}
-	sure := map[role]int{}
+	s.assign()
+	return true
+}
+
+// assign finds out what each column holds.
+func (s *sample) assign() {
+	sure := map[Role]int{}
 	for i, name := range s.header.names {
-		stem := strings.TrimRight(name, "0123456789")
 		r, n := roleOf(name)
+		if given, ok := s.given.Roles[name]; ok {
+			r, n = given, 1000
+		} else if s.given.Header == NoHeader {
+			continue // letters name nothing
+		}
+		stem := strings.TrimRight(name, "0123456789")
 		if stem != name && strings.TrimSpace(stem) != "" {
 			if other := slices.IndexFunc(s.header.names, func(h string) bool {
 				return h != name && strings.TrimRight(h, "0123456789") == stem
@@ -63,11 +134,32 @@ func (s *sample) find(top []line) bool {
 			sure[r], s.at[r] = n, i
 		}
 	}
-	return true
+}
+
+// column says of a column what it is taken for.
+func (s *sample) column(i int, as []string) ProposedColumn {
+	name := s.header.names[i]
+	c := ProposedColumn{Name: name, As: as}
+	for r, at := range s.at {
+		if at == i {
+			c.Role = r
+		}
+	}
+	for r, stem := range s.numbered {
+		if strings.TrimRight(name, "0123456789") == stem {
+			c.Role = r
+		}
+	}
+	for _, row := range s.rows[:min(len(s.rows), topRows)] {
+		if i < len(row) && row[i] != "" && !slices.Contains(c.Samples, row[i]) && len(c.Samples) < 3 {
+			c.Samples = append(c.Samples, row[i])
+		}
+	}
+	return c
 }
 
 // has reports whether all of the roles have columns.
-func (s *sample) has(list ...role) bool {
+func (s *sample) has(list ...Role) bool {
 	for _, r := range list {
 		if _, ok := s.at[r]; !ok {
 			return false
@@ -77,7 +169,7 @@ func (s *sample) has(list ...role) bool {
 }
 
 // of is the template of the column of a role; a numbered one is beside the repeated column.
-func (s *sample) of(r role) string {
+func (s *sample) of(r Role) string {
 	if i, ok := s.at[r]; ok {
 		return "{" + s.header.names[i] + "}"
 	}
@@ -88,7 +180,7 @@ func (s *sample) of(r role) string {
 }
 
 // values are the distinct values of a role, sorted.
-func (s *sample) values(r role) []string {
+func (s *sample) values(r Role) []string {
 	seen := map[string]bool{}
 	for i, name := range s.header.names {
 		at, one := s.at[r]
@@ -134,7 +226,7 @@ func (s *sample) fillDown(t *Table) {
 		if c.cell(s.at["title"]) != "" || c.cell(s.at["name"]) == "" {
 			continue
 		}
-		for _, r := range []role{"contest", "title", "district", "primary_party"} {
+		for _, r := range []Role{"contest", "title", "district", "primary_party"} {
 			if s.has(r) {
 				fill = append(fill, s.at[r])
 			}
@@ -147,7 +239,7 @@ func (s *sample) fillDown(t *Table) {
 	}
 	above := make([]string, len(fill))
 	for i, row := range s.rows {
-		s.rows[i] = append(slices.Clip(row), make([]string, max(0, len(s.header.names)-len(row)))...)
+		s.rows[i] = append(slices.Clone(row), make([]string, max(0, len(s.header.names)-len(row)))...)
 		fillDown(s.rows[i], fill, above)
 	}
 }
@@ -175,7 +267,7 @@ func (s *sample) writeIns() (out []string) {
 var writeInName = regexp.MustCompile(`(?i)^[\s(]*write[\s-]?in`)
 
 // tells reports whether one title stands with several values of a role.
-func (s *sample) tells(r role) bool {
+func (s *sample) tells(r Role) bool {
 	if !s.has(r) {
 		return false
 	}
@@ -210,7 +302,7 @@ func (s *sample) ordersContests() bool {
 }
 
 // separator is what seems to join several values in the cells of a role; empty if nothing.
-func (s *sample) separator(r role) string {
+func (s *sample) separator(r Role) string {
 	list := []string{"|", ";", "/", ","}
 	if r == "name" {
 		list = []string{"&", "/"}

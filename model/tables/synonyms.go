@@ -5,13 +5,13 @@ import (
 	"strings"
 )
 
-// role is what a column of a list seems to hold.
-type role string
+// Role is what a column of a list holds.
+type Role string
 
 // roles are the words of the trade for what columns hold; of roles that fit, the one that more
 // of the header's words belong to. The words are common practice, no source.
 var roles = []struct {
-	role  role
+	role  Role
 	words []string
 }{
 	{"contest", []string{"contest id", "contest code", "contest number", "contest no", "office id", "office code",
@@ -49,14 +49,41 @@ var roles = []struct {
 	{"heading", []string{"heading", "header", "section", "ballot section"}},
 	{"primary_party", []string{"primary party", "party primary", "primary", "contest party"}},
 	{"choice_order", []string{"rotation", "order of choices"}},
+	{"person", []string{"candidate id", "candidate no", "candidate number", "candidate code", "person id"}},
+	{"election", []string{"election", "election name", "election title"}},
+	{"date", []string{"election date", "date of election", "election day"}},
 }
+
+// roleWords are what people call the roles. Those of dates say in which order day and month stand.
+var roleWords = []RoleWords{
+	{"title", "the contest: its title"}, {"contest", "the contest: its number or code"},
+	{"subtitle", "the contest: its subtitle"}, {"district", "the contest: its district, where titles repeat"},
+	{"kind", "the contest: its kind, such as office or measure"}, {"vote_for", "the contest: for how many to vote"},
+	{"text", "the contest: the text of a measure"}, {"primary_party", "the contest: the party whose primary it is"},
+	{"name", "the choice: its name"}, {"party_lines", "the choice: its party, or party lines"},
+	{"position", "the choice: its position"}, {"write_in", "the choice: write-in, or how many write-in lines"},
+	{"person", "the choice: number of the candidate"},
+	{"style", "the ballot: its style"}, {"contest_order", "the ballot: order of contests"},
+	{"heading", "the ballot: heading above the contest"}, {"choice_order", "the ballot: order of the choices"},
+	{"precinct", "the precinct, or several"}, {"site", "the polling site"},
+	{"unit", "the voting unit"}, {"use", "the voting unit: its use"},
+	{"party_name", "the party: its full name"}, {"election", "the election: its name"},
+	{"date", "the election: its day, year-month-day"}, {dateMonthFirst, "the election: its day, month/day/year"},
+	{dateDayFirst, "the election: its day, day/month/year"},
+}
+
+// Roles of dates with slashes.
+const (
+	dateMonthFirst Role = "date " + MonthFirst
+	dateDayFirst   Role = "date " + DayFirst
+)
 
 var notWord = regexp.MustCompile(`[^a-z]+`)
 
 // roleOf says what a header names, and how surely: 0 not at all.
-func roleOf(header string) (role, int) {
+func roleOf(header string) (Role, int) {
 	words := strings.TrimSpace(notWord.ReplaceAllString(strings.ToLower(header), " "))
-	best, sure := role(""), 0
+	best, sure := Role(""), 0
 	for _, r := range roles {
 		for _, w := range r.words {
 			score := 0
