@@ -50,3 +50,7 @@ func (w *Window) MenuActions() (out []func()) {
 	}
 	return out
 }
+
+func (w *Window) MakeMapping(paths []string) {
+	w.makeMapping(paths, func(path string) { w.Say("The mapping is saved", "It is in "+path+".") })
+}

@@ -1,13 +1,17 @@
 package app
 
 import (
+	"context"
 	"fmt"
 	"path/filepath"
 
 	"fyne.io/fyne/v2"
 
+	"counterproof/app/desk/mapping"
 	"counterproof/app/desk/session"
+	"counterproof/app/mappingsheet"
 	"counterproof/app/ui"
+	"counterproof/checks/finding"
 	"counterproof/checks/review"
 )
 
@@ -24,13 +28,13 @@ func factRows(facts []session.Fact) fyne.CanvasObject {
 const mostLines = 1000
 
 // signMapping shows a mapping, and has both of the pair sign it.
-func (w *Window) signMapping(mapping review.File, then func()) {
-	facts, means, err := session.MappingWords(mapping)
+func (w *Window) signMapping(of review.File, then func()) {
+	facts, means, err := session.MappingWords(of)
 	if err != nil {
 		w.Fail(err)
 		return
 	}
-	act, err := w.Session.SignMapping(mapping)
+	act, err := w.Session.SignMapping(of)
 	if err != nil {
 		w.Fail(err)
 		return
@@ -66,8 +70,7 @@ func (w *Window) askMapping(of *session.Unmapped, then func(review.Brought, *rev
 	if of.Changed != "" {
 		objects = append(objects, ui.Slip(ui.NewWords(ui.SizeBody, ui.Run{Text: of.Changed, Face: ui.SansBold}).Wrapped()))
 	}
-	words := "A mapping says what the rows of tables mean. It was made with \"Make a mapping of tables\", in the menu " +
-		"under Work."
+	words := "A mapping says what the rows of tables mean. The programmer makes it."
 	if of.Offer != "" {
 		words = filepath.Base(of.Offer) + ", beside the tables, was made for these columns."
 	}
@@ -81,6 +84,36 @@ func (w *Window) askMapping(of *session.Unmapped, then func(review.Brought, *rev
 			s.Close()
 			w.chooseFile("The mapping", "The JSON file that says what the rows of the tables mean.", []string{".json"}, with)
 		})
+		s.Action(ui.Plain, "Make one", func() {
+			s.Close()
+			w.makeMapping(of.Paths, with)
+		})
 		s.Action(ui.Quiet, "Not now", s.OnEscape)
 	})
+}
+
+// AskTables asks for the tables of which a mapping is made.
+func (w *Window) AskTables() {
+	if err := w.Session.MayMap(); err != nil {
+		w.Say("No mapping is made here now", finding.Sentence(err))
+		return
+	}
+	w.chooseFiles("The tables", "The lists that are the export, as CSV files or workbooks: contests, candidates, which "+
+		"ballot a precinct gets, the cards. A mapping is made of all of them together.", "Choose it", session.TableEndings,
+		true, func(paths []string) {
+			w.makeMapping(paths, func(path string) { w.Say("The mapping is saved", "It is in "+path+".") })
+		})
+}
+
+// makeMapping reads tables and shows the sheet on which a mapping is made of them.
+func (w *Window) makeMapping(paths []string, saved func(path string)) {
+	if err := w.Session.MayMap(); err != nil {
+		w.Say("No mapping is made here now", finding.Sentence(err))
+		return
+	}
+	var d *mapping.Draft
+	w.Work("Reading the tables", func(ctx context.Context) (err error) {
+		d, err = mapping.Read(ctx, paths)
+		return err
+	}, func() { mappingsheet.Show(w, d, saved) })
 }

@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"counterproof/app/internal/windowtest"
+	"counterproof/assets/demo"
 )
 
 const demoLists = "Counterproof demo/lists/"
@@ -64,5 +65,46 @@ func TestPicturesOfTables(t *testing.T) {
 			w.Drop([]string{demoLists + "lists.xlsx", demoLists + "mapping.json"})
 			w.Tap("See the mapping and sign it")
 		},
+		"mapping": func(t *testing.T, w *windowtest.Window) {
+			t.Chdir(t.TempDir())
+			require.NoError(t, demo.Write("."))
+			w.MakeMapping([]string{"lists/lists.xlsx"})
+		},
+		"mapping-column": func(t *testing.T, w *windowtest.Window) {
+			t.Chdir(t.TempDir())
+			require.NoError(t, demo.Write("."))
+			w.MakeMapping([]string{"lists/lists.xlsx"})
+			w.Press("Down", "Return")
+		},
+		"mapping-rows": func(t *testing.T, w *windowtest.Window) {
+			t.Chdir(t.TempDir())
+			require.NoError(t, demo.Write("."))
+			w.MakeMapping([]string{"lists/lists.xlsx"})
+			w.Tap("See the rows")
+		},
+		"mapping-ballots": func(t *testing.T, w *windowtest.Window) {
+			t.Chdir(t.TempDir())
+			require.NoError(t, demo.Write("."))
+			w.MakeMapping([]string{"lists/lists.xlsx"})
+			w.Tap("See the ballots")
+		},
 	})
+}
+
+// A mapping is the programmer's: none is made while something in the open case is keyed blind.
+func TestNoMappingIsMadeWhileSomethingIsKeyedBlind(t *testing.T) {
+	w := windowtest.Demo(t, windowtest.Plain)
+	assert.False(t, w.MenuHas("Make a mapping of tables…"))
+	w.AskTables()
+	assert.Contains(t, w.Says(), "No mapping is made here now")
+	w.CloseSheets()
+	w.Unlock("p2")
+	w.SealOne("ballots")
+	w.Changed()
+	assert.False(t, w.MenuHas("Make a mapping of tables…"), "tables show the voting units too")
+	w.SealOne("units")
+	w.Changed()
+	assert.True(t, w.MenuHas("Make a mapping of tables…"))
+	w.CloseCase()
+	assert.True(t, w.MenuHas("Make a mapping of tables…"))
 }

@@ -2,6 +2,8 @@ package ui
 
 import (
 	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/theme"
 	"fyne.io/fyne/v2/widget"
 )
 
@@ -44,6 +46,18 @@ func NewKeyedList(length func() int, line func(int) []Run, take func(int),
 	l.ExtendBaseWidget(l)
 	return l
 }
+
+// Tall is the list with the height of that many lines.
+func (l *KeyedList) Tall(lines int) fyne.CanvasObject { return container.New(tall(lines), l) }
+
+// tall is the height of that many lines of a list.
+type tall int
+
+func (n tall) MinSize([]fyne.CanvasObject) fyne.Size {
+	return fyne.NewSize(theme.TextSize()*20, float32(n)*(theme.TextSize()*1.4+theme.Padding()*2))
+}
+
+func (n tall) Layout(o []fyne.CanvasObject, s fyne.Size) { o[0].Resize(s) }
 
 func (l *KeyedList) move(by int) {
 	l.At = max(0, min(l.At+by, l.Length()-1))

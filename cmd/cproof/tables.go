@@ -1,7 +1,6 @@
 package main
 
 import (
-	"cmp"
 	"fmt"
 	"io"
 	"strings"
@@ -130,49 +129,20 @@ func (s *sheet) proposal(p tables.Proposal, notes []string) {
 
 // ballots writes each ballot of an election: its contests, their choices, the precincts.
 func (s *sheet) ballots(e *model.Election) {
-	parties := func(list []int) string {
-		var names []string
-		for _, p := range list {
-			names = append(names, cmp.Or(e.Parties[p].Abbreviation.Value.In(""), e.Parties[p].Name.Value.In("")))
-		}
-		return strings.Join(names, ", ")
-	}
-	for i := range e.Styles {
-		style := &e.Styles[i]
-		var precincts []string
-		for _, p := range style.Precincts {
-			precincts = append(precincts, e.Precincts[p].Name.In(""))
-		}
+	for _, b := range tables.Ballots(e) {
 		s.line("")
-		s.rule(strings.TrimSpace("BALLOT "+style.Label.Value), colourHeading)
-		if len(style.Parties) > 0 {
-			s.hanging("  for voters of ", "", parties(style.Parties))
+		s.rule(strings.TrimSpace("BALLOT "+b.Label), colourHeading)
+		if b.Parties != "" {
+			s.hanging("  for voters of ", "", b.Parties)
 		}
-		s.hanging("  in ", "", strings.Join(precincts, ", "))
-		for _, placed := range style.Content {
-			contest := &e.Contests[placed.Contest]
+		s.hanging("  in ", "", strings.Join(b.Precincts, ", "))
+		for _, c := range b.Contests {
 			s.line("")
-			for _, h := range placed.Headings.Value {
-				s.hanging("  ", "", "["+h.In("")+"]")
+			for _, h := range c.Headings {
+				s.hanging("  ", "", "["+h+"]")
 			}
-			title := strings.TrimSpace(contest.Title.Value.In("") + " " + contest.Subtitle.Value.In(""))
-			if contest.VoteFor.Known {
-				title += fmt.Sprintf(", vote for %d", contest.VoteFor.Value)
-			}
-			s.hanging("  ", "", title)
-			order := placed.Order.Value
-			for j := range contest.Choices {
-				if placed.Order.Known {
-					j = order[j]
-				}
-				choice := &contest.Choices[j]
-				name := choice.Name.Value.In("")
-				if choice.WriteIn {
-					name = "(write-in)"
-				}
-				if len(choice.Lines.Value) > 0 {
-					name += " (" + parties(choice.Lines.Value) + ")"
-				}
+			s.hanging("  ", "", c.Title)
+			for _, name := range c.Choices {
 				s.hanging("      ", "", name)
 			}
 		}

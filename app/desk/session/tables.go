@@ -230,6 +230,18 @@ func (s *Session) tableFacts(in *review.Incoming) (out []Fact) {
 	return append(out, Fact{"not compared", cmp.Or(words, "nothing: the mapping takes every column")})
 }
 
+// MayMap returns why no mapping can be made now; nil if one can. A mapping shows the export, with its
+// voting units: while something in the open case is still to be keyed blind, none is made.
+func (s *Session) MayMap() error {
+	state := s.State()
+	if state == nil || state.Sealed(casefile.ScopeBallots) && state.Sealed(casefile.ScopeUnits) &&
+		len(state.OpenAmendments()) == 0 {
+		return nil
+	}
+	return errors.New("making a mapping shows the export, and in this case something is still keyed without seeing it: the " +
+		"programmer makes the mapping on another computer, where no case is open, or when all is sealed")
+}
+
 // isWorkbook reports whether a file is a workbook by its name.
 func isWorkbook(path string) bool { return hasEnding(path, []string{".xlsx", ".xlsm"}) }
 
