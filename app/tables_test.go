@@ -108,3 +108,37 @@ func TestNoMappingIsMadeWhileSomethingIsKeyedBlind(t *testing.T) {
 	w.CloseCase()
 	assert.True(t, w.MenuHas("Make a mapping of tables…"))
 }
+
+// The programmer makes a mapping with the keyboard alone: of seven tables one column is corrected. Then
+// the tables come in through it.
+func TestAMappingIsMadeByKeyboardAlone(t *testing.T) {
+	w := windowtest.New(t, windowtest.Plain)
+	w.LayOutDemo()
+	w.Unlock("p1", "p2")
+	w.Seal()
+	require.NoError(t, os.Remove(demoLists+"mapping.json"))
+	w.Drop([]string{demoLists + "lists.xlsx"})
+	w.Tap("Make one")
+	assert.Contains(t, w.Says(), "Row 4 names the columns.")
+	assert.Contains(t, w.Says(), "is not the code of a contest")
+	w.Tap("Next table")
+	assert.Contains(t, w.Says(), `sheet "Questions" (table 2 of 7)`)
+	w.Press("Down", "Return")
+	assert.Contains(t, w.Says(), "What does the column About hold?")
+	assert.Contains(t, w.Says(), "Its first values: Eleanor Vantongeren")
+	w.Press("Down", "Down", "Down", "Return")
+	assert.Contains(t, w.Says(), "Through it, the tables make 24 precincts, 26 contests and 10 ballot styles.")
+	w.Tap("See the ballots")
+	assert.Contains(t, w.Says(), "Ballot BS-01, in 1-01, 1-02, 1-03")
+	w.Press("Escape", "Escape")
+	assert.Contains(t, w.Says(), "Drop what you said of the columns?")
+	w.Tap("Go on with it")
+	w.Tap("Save the mapping")
+	assert.Contains(t, w.Field("Mapping").Text, "mapping.json")
+	w.Field("Mapping").SetText(demoLists + "ours.json")
+	w.Press("Return")
+	assert.Contains(t, w.Says(), "See the mapping and sign it", "the tables come in through it")
+	w.Tap("Not yet")
+	w.Drop([]string{demoLists + "lists.xlsx"})
+	assert.Contains(t, w.Says(), "Use ours.json")
+}

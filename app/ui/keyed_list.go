@@ -90,5 +90,10 @@ func (l *KeyedList) TypedKey(e *fyne.KeyEvent) {
 	}
 }
 
+// FocusGained and FocusLost leave the drawing to the mark on the picked line: Fyne would draw its own
+// idea of the line that has the focus, which these keys do not move.
+func (l *KeyedList) FocusGained() {}
+func (l *KeyedList) FocusLost()   {}
+
 // TypedRune is for Fyne: a list takes no letters.
 func (l *KeyedList) TypedRune(r rune) { RuneToWindow(l, r) }

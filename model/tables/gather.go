@@ -324,6 +324,9 @@ func (g *gathered) pointed(err error) error {
 	if !errors.As(err, &said) || said.Column == "" {
 		return err
 	}
+	if said.Column == "contest" {
+		said.Remedy = "correct the cell, or the mapping: it has to call contests alike in all tables"
+	}
 	for _, p := range g.piles {
 		column := columnIndex(columnsOf(p.sheet), said.Column)
 		for i := range p.rows {

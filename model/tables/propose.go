@@ -62,24 +62,33 @@ func Propose(list []File) (Proposal, error) {
 // a guess. An error is one line; what the tables hold is returned with it.
 func (all *Samples) Propose(given map[string]Given) (Proposal, error) {
 	p := Proposal{Mapping: &Mapping{Format: Format, Language: "en"}, files: all.files}
-	contests := map[string]bool{} // what tables of contests call them
-	var others []*sample
 	p.Tables = make([]ProposedTable, len(all.tables))
+	var listed, others []*sample
 	for i, of := range all.tables {
 		s := &sample{grid: of.grid, given: given[of.grid.name()], proposed: &p.Tables[i], at: map[Role]int{},
 			numbered: map[Role]string{}}
 		*s.proposed = ProposedTable{Name: of.grid.name(), Rows: of.rows(), Codes: map[Role][]string{}}
 		if s.find(of.top) {
 			s.proposed.Header = s.header.row
-			p.table(s, contests)
+			listed = append(listed, s)
 			continue
 		}
-		s.rows = nil
 		for _, l := range of.top {
 			s.rows = append(s.rows, l.cells)
 		}
 		others = append(others, s)
 	}
+	named := namesOfContests(append(slices.Clone(listed), others...))
+	contests := map[string]bool{} // what tables of contests call them
+	for _, lists := range []bool{true, false} {
+		for _, s := range listed {
+			if s.lists() == lists {
+				p.table(s, named, contests)
+			}
+		}
+		named = contests // those that say who votes on them follow
+	}
+	p.inOrder(all)
 	for _, s := range others {
 		if !p.matrix(s, contests) {
 			p.Odd = append(p.Odd, s.grid.name()+": no row names columns that are known here; it is left out.")
@@ -94,55 +103,8 @@ func (all *Samples) Propose(given map[string]Given) (Proposal, error) {
 	return p, p.Mapping.check()
 }
 
-// matrix proposes for a table with a row for each precinct or style and a column for each contest.
-func (p *Proposal) matrix(s *sample, contests map[string]bool) bool {
-	for i, cells := range s.rows[:min(len(s.rows), topRows)] {
-		named, known := "", 0
-		for _, cell := range cells {
-			if contests[headerName(cell)] {
-				known++
-			} else if r, sure := roleOf(cell); sure >= 100 && (r == "precinct" || r == "style") && named == "" {
-				named, s.at[r] = headerName(cell), 0
-			}
-		}
-		if known == 0 || named == "" {
-			continue
-		}
-		source := Source{Repeat: "*", Columns: map[string]string{"contest": "{@header}"}}
-		for _, row := range s.rows[i+1:] {
-			for _, cell := range row[1:] {
-				if _, err := strconv.Atoi(cell); err == nil {
-					source.Columns["position"] = "{@value}"
-				}
-			}
-		}
-		t := Table{File: p.glob(s.grid.file), Sheet: s.grid.sheet, Rows: map[string][]Source{}}
-		s.proposed.Header = s.proposed.Rows[i].Row
-		if s.has("style") {
-			source.Columns["style"] = "{" + named + "}"
-		} else {
-			source.Columns["precinct"] = "{" + named + "}"
-			t.Rows["precincts"] = []Source{{Columns: map[string]string{"precinct": "{" + named + "}"}}}
-		}
-		t.Rows["ballots"] = []Source{source}
-		for _, cell := range cells {
-			as := "ballots.contest, a column for each"
-			if headerName(cell) == named {
-				as = "ballots.precinct"
-				if s.has("style") {
-					as = "ballots.style"
-				}
-			}
-			s.proposed.Columns = append(s.proposed.Columns, ProposedColumn{Name: headerName(cell), As: []string{as}})
-		}
-		p.Mapping.Tables = append(p.Mapping.Tables, t)
-		return true
-	}
-	return false
-}
-
 // table proposes what the rows of a table become.
-func (p *Proposal) table(s *sample, contests map[string]bool) {
+func (p *Proposal) table(s *sample, named, contests map[string]bool) {
 	t := Table{File: p.glob(s.grid.file), Sheet: s.grid.sheet, Header: s.given.Header, Rows: map[string][]Source{}}
 	if s.given.Header == NoHeader {
 		t.Header, t.NoHeader = 0, true
@@ -153,15 +115,19 @@ func (p *Proposal) table(s *sample, contests map[string]bool) {
 		t.Rows[sheet] = append(t.Rows[sheet], source)
 	}
 	s.fillDown(&t)
-	key, title := s.contest()
+	key, title, subtitle := s.contest(named)
 	_, wideNames := s.numbered["name"]
 	_, wideContests := s.numbered["title"]
 	names := s.has("name") || wideNames
 	if title != "" && (names || s.has("vote_for") || s.has("kind") || s.has("text")) {
-		columns := map[string]string{"contest": key, "title": title, "subtitle": s.of("subtitle"),
+		columns := map[string]string{"contest": key, "title": title, "subtitle": subtitle,
 			"vote_for": s.of("vote_for"),
 			"text":     s.of("text"), "primary_party": s.of("primary_party"), "kind": s.of("kind")}
 		source := Source{}
+		if subtitle != s.of("subtitle") {
+			p.Odd = append(p.Odd, fmt.Sprintf("%s: %s is taken to be printed below the title.", s.grid.name(),
+				s.of("district")))
+		}
 		if s.has("kind") {
 			source.Replace = p.replaced(s, "kind", kindWords)
 		} else if answers := s.answers(); len(answers) > 0 {
@@ -174,9 +140,7 @@ func (p *Proposal) table(s *sample, contests map[string]bool) {
 				"candidates.")
 		}
 		add("contests", source, columns)
-		for _, v := range append(s.values("contest"), s.values("title")...) {
-			contests[headerName(v)] = v != ""
-		}
+		maps.Copy(contests, s.called(key))
 	}
 	if title != "" && names {
 		p.choices(s, key, wideNames, add)
@@ -192,7 +156,11 @@ func (p *Proposal) table(s *sample, contests map[string]bool) {
 		if face["position"] = s.of("contest_order"); !names || s.ordersContests() {
 			face["position"] = cmp.Or(face["position"], s.of("position"))
 		}
-		add("ballots", Source{Distinct: true}, face)
+		made := Source{Distinct: true}
+		if by := s.separator("choice_order"); by != "" {
+			made.Separators = map[string]string{"choice_order": by}
+		}
+		add("ballots", made, face)
 	}
 	precincts := map[string]string{"precinct": s.of("precinct"), "site": s.of("site")}
 	source := Source{}
@@ -225,32 +193,6 @@ func (p *Proposal) table(s *sample, contests map[string]bool) {
 	p.columns(s, &t)
 	if len(t.Rows) > 0 {
 		p.Mapping.Tables = append(p.Mapping.Tables, t)
-	}
-}
-
-// election proposes what the table says of the election.
-func (p *Proposal) election(s *sample, add func(string, Source, map[string]string)) {
-	date := s.of("date")
-	for r, order := range map[Role]string{dateMonthFirst: MonthFirst, dateDayFirst: DayFirst} {
-		if s.has(r) {
-			date, p.Mapping.Dates = s.of(r), order
-		}
-	}
-	for _, v := range s.values("date") {
-		_, month := day(v, MonthFirst)
-		_, first := day(v, DayFirst)
-		switch {
-		case month && !first:
-			p.Mapping.Dates = MonthFirst
-		case first && !month:
-			p.Mapping.Dates = DayFirst
-		case strings.Contains(v, "/") && p.Mapping.Dates == "":
-			p.Odd = append(p.Odd, fmt.Sprintf("%s: %q may be one day or another; say which stands first, month or day.",
-				s.grid.name(), cut(v)))
-		}
-	}
-	if name := s.of("election"); name != "" || date != "" {
-		add("election", Source{}, map[string]string{"name": name, "date": date})
 	}
 }
 
@@ -373,32 +315,45 @@ func (p *Proposal) columns(s *sample, t *Table) {
 	}
 }
 
-// lacks says what no table says.
-func (p *Proposal) lacks() {
-	said := map[string]bool{}
-	for _, t := range p.Mapping.Tables {
-		for sheet, sources := range t.Rows {
-			for _, s := range sources {
-				for column := range s.Columns {
-					said[sheet], said[sheet+"."+column] = true, true
-				}
-			}
+// inOrder puts the tables of the mapping in the order in which they were given.
+func (p *Proposal) inOrder(all *Samples) {
+	place := func(t Table) int {
+		return slices.IndexFunc(all.tables, func(s sampledTable) bool {
+			return p.glob(s.grid.file) == t.File &&
+				s.grid.sheet == t.Sheet
+		})
+	}
+	slices.SortStableFunc(p.Mapping.Tables, func(a, b Table) int { return place(a) - place(b) })
+}
+
+// election proposes what the table says of the election.
+func (p *Proposal) election(s *sample, add func(string, Source, map[string]string)) {
+	date := s.of("date")
+	for r, order := range map[Role]string{dateMonthFirst: MonthFirst, dateDayFirst: DayFirst} {
+		if s.has(r) {
+			date, p.Mapping.Dates = s.of(r), order
 		}
 	}
-	for _, need := range []struct{ what, words string }{
-		{"contests", "No table lists contests: a column such as Contest or Office beside Candidate or Vote for."},
-		{"choices", "No table lists the choices of contests: a column such as Candidate beside Contest."},
-		{"ballots", "No table says which contests a precinct or ballot style has."},
-		{"precincts", "No table lists precincts."},
-		{"contests.vote_for", "Nothing says how many votes are allowed: it will not be compared."},
-		{"contests.kind", "Nothing says what kind of contest each is: it will not be compared."},
-		{"choices.party_lines", "Nothing says on which party lines choices stand: they will not be compared."},
-		{"choices.write_in", "Nothing says which contests have write-in lines: none is taken to have one."},
-		{"units", "No table lists voting units and their card headers: they will not be compared."},
-		{"election", "No table says the election's name and date: they will not be compared."},
-	} {
-		if !said[need.what] {
-			p.Missing = append(p.Missing, need.words)
+	for _, v := range s.values("date") {
+		_, month := day(v, MonthFirst)
+		_, first := day(v, DayFirst)
+		switch {
+		case month && !first:
+			p.Mapping.Dates = MonthFirst
+		case first && !month:
+			p.Mapping.Dates = DayFirst
+		case strings.Contains(v, "/") && p.Mapping.Dates == "":
+			p.Odd = append(p.Odd, fmt.Sprintf("%s: %q may be one day or another; say which stands first, month or day.",
+				s.grid.name(), cut(v)))
 		}
+	}
+	facts := map[string]string{"date": date}
+	for r, column := range map[Role]string{"election": "name", "county": "jurisdiction"} {
+		if s.one(r) || s.given.Roles[s.name(r)] == r {
+			facts[column] = s.of(r)
+		}
+	}
+	if facts["name"]+date != "" {
+		add("election", Source{}, facts)
 	}
 }

@@ -106,7 +106,8 @@ func ballotsOf(e *model.Election) (out []string) {
 				}
 				choices = append(choices, words)
 			}
-			contests = append(contests, c.Title.Value.In("en")+" "+string(rune('0'+c.VoteFor.Value))+" ("+
+			title := strings.TrimSuffix(c.Title.Value.In("en")+", "+c.Subtitle.Value.In("en"), ", ")
+			contests = append(contests, title+" "+string(rune('0'+c.VoteFor.Value))+" ("+
 				strings.Join(choices, "; ")+")")
 		}
 		out = append(out, s.Label.Value+" ["+strings.Join(precincts, " ")+"]: "+strings.Join(contests, ", "))

@@ -6,6 +6,7 @@ import (
 	"path/filepath"
 	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 )
 
@@ -99,7 +100,7 @@ func (s *sample) find(top []line) bool {
 	switch {
 	case s.given.Header == NoHeader && len(top) > 0:
 		s.header, at = lettered(top), -1
-	case best < 3:
+	case best < 3 && (best < 2 || s.given.Header == 0 && len(top[at].cells) > 3):
 		return false
 	default:
 		s.header = newHeader(top[at])
@@ -130,10 +131,60 @@ func (s *sample) assign() {
 				continue
 			}
 		}
+		if n < 1000 && slices.Contains(numeric, r) && !s.numbers(i) {
+			if r = ""; strings.Contains(strings.ToLower(name), "line") {
+				r = "party_lines" // "Line" is the number of a line, or the party whose line it is
+			}
+		}
 		if n > sure[r] && r != "" {
 			sure[r], s.at[r] = n, i
 		}
 	}
+	s.settle(sure)
+}
+
+// settle finds columns whose names mean something else beside others: the question beside its text, the
+// code beside its party.
+func (s *sample) settle(sure map[Role]int) {
+	free := func(r Role, words ...string) {
+		if sure[r] >= 1000 || s.has("title") && r == "title" {
+			return
+		}
+		for i, name := range s.header.names {
+			if _, given := s.given.Roles[name]; !given && slices.Contains(words, strings.ToLower(name)) {
+				s.at[r] = i
+			}
+		}
+	}
+	if !s.has("title") && s.has("text") {
+		before := s.at["text"]
+		if free("title", "question", "proposition", "measure", "proposal"); s.has("title") && s.at["title"] == before {
+			delete(s.at, "text")
+			free("text", "text", "full text", "wording")
+		}
+	}
+	if !s.has("title") && !s.has("name") && s.has("party_lines") && !s.has("party_name") {
+		party := s.at["party_lines"]
+		if free("party_lines", "code", "abbreviation", "abbr"); s.at["party_lines"] != party {
+			s.at["party_name"] = party
+		}
+	}
+}
+
+// numbers reports whether some cell of a column is a number.
+func (s *sample) numbers(column int) bool {
+	return slices.ContainsFunc(s.rows, func(row []string) bool {
+		if column >= len(row) {
+			return false
+		}
+		_, err := strconv.Atoi(votes(row[column]))
+		return err == nil
+	})
+}
+
+// one reports whether a role has a single value in the whole sample.
+func (s *sample) one(r Role) bool {
+	return len(slices.DeleteFunc(s.values(r), func(v string) bool { return v == "" })) == 1
 }
 
 // column says of a column what it is taken for.
@@ -179,6 +230,14 @@ func (s *sample) of(r Role) string {
 	return ""
 }
 
+// name is the name of the column of a role; empty if there is none.
+func (s *sample) name(r Role) string {
+	if i, ok := s.at[r]; ok {
+		return s.header.names[i]
+	}
+	return ""
+}
+
 // values are the distinct values of a role, sorted.
 func (s *sample) values(r Role) []string {
 	seen := map[string]bool{}
@@ -196,23 +255,6 @@ func (s *sample) values(r Role) []string {
 		}
 	}
 	return slices.Sorted(maps.Keys(seen))
-}
-
-// contest is how the table tells contests apart, and what it calls them. Where one title stands
-// with several districts or primaries, both are needed.
-func (s *sample) contest() (key, title string) {
-	if title = s.of("title"); !s.has("title") {
-		return "", ""
-	}
-	if s.tells("district") {
-		title += "[, " + s.of("district") + "]"
-	}
-	if key = s.of("contest"); key == "" {
-		if key = title; s.tells("primary_party") {
-			key += "[, " + s.of("primary_party") + "]"
-		}
-	}
-	return key, title
 }
 
 // fillDown finds out whether a contest is named in the first of its rows alone.
@@ -289,10 +331,16 @@ func (s *sample) ordersContests() bool {
 	if !s.has("title", "name", "position") {
 		return false
 	}
-	first := map[[2]string]string{}
+	first := map[[4]string]string{}
 	for _, row := range s.rows {
 		c := current{cells: row}
-		at, name := [2]string{c.cell(s.at["title"]), c.cell(s.at["position"])}, c.cell(s.at["name"])
+		of := func(r Role) string {
+			if !s.has(r) {
+				return ""
+			}
+			return c.cell(s.at[r])
+		}
+		at, name := [4]string{of("title"), of("district"), of("subtitle"), of("position")}, of("name")
 		if other, ok := first[at]; ok && other != name {
 			return true
 		}

@@ -26,13 +26,13 @@ var roles = []struct {
 		"no to elect", "vote limit", "max votes", "number of votes", "voting for", "votes"}},
 	{"name", []string{"candidate name", "candidate", "ballot name", "name on ballot", "choice", "choice name",
 		"selection",
-		"option", "candidates", "name"}},
+		"option", "candidates", "name", "answer", "response"}},
 	{"party_lines", []string{"party", "party code", "party line", "party lines", "lines", "party abbreviation",
 		"affiliation",
 		"line name"}},
 	{"party_name", []string{"party name", "full party name", "name of party"}},
 	{"position", []string{"position", "order", "ballot order", "ballot position", "sequence", "line number",
-		"candidate order",
+		"candidate order", "line", "line no",
 		"choice order", "seq", "place"}},
 	{"contest_order", []string{"contest order", "contest sequence", "contest position", "contest seq"}},
 	{"write_in", []string{"write in", "write ins", "writein", "write in lines", "number of write ins"}},
@@ -48,11 +48,15 @@ var roles = []struct {
 	{"use", []string{"use", "used for", "unit use"}},
 	{"heading", []string{"heading", "header", "section", "ballot section"}},
 	{"primary_party", []string{"primary party", "party primary", "primary", "contest party"}},
-	{"choice_order", []string{"rotation", "order of choices"}},
+	{"choice_order", []string{"rotation", "order of choices", "order of lines"}},
 	{"person", []string{"candidate id", "candidate no", "candidate number", "candidate code", "person id"}},
 	{"election", []string{"election", "election name", "election title"}},
-	{"date", []string{"election date", "date of election", "election day"}},
+	{"date", []string{"election date", "date of election", "election day", "day"}},
+	{"county", []string{"county", "county name", "issuing jurisdiction"}},
 }
+
+// numeric are the roles of which at least one value is a number.
+var numeric = []Role{"position", "contest_order", "vote_for"}
 
 // roleWords are what people call the roles. Those of dates say in which order day and month stand.
 var roleWords = []RoleWords{
@@ -60,7 +64,7 @@ var roleWords = []RoleWords{
 	{"subtitle", "the contest: its subtitle"}, {"district", "the contest: its district, where titles repeat"},
 	{"kind", "the contest: its kind, such as office or measure"}, {"vote_for", "the contest: for how many to vote"},
 	{"text", "the contest: the text of a measure"}, {"primary_party", "the contest: the party whose primary it is"},
-	{"name", "the choice: its name"}, {"party_lines", "the choice: its party, or party lines"},
+	{"name", "the choice: its name"}, {"party_lines", "the party, or party lines: as the choice has them"},
 	{"position", "the choice: its position"}, {"write_in", "the choice: write-in, or how many write-in lines"},
 	{"person", "the choice: number of the candidate"},
 	{"style", "the ballot: its style"}, {"contest_order", "the ballot: order of contests"},
@@ -69,7 +73,7 @@ var roleWords = []RoleWords{
 	{"unit", "the voting unit"}, {"use", "the voting unit: its use"},
 	{"party_name", "the party: its full name"}, {"election", "the election: its name"},
 	{"date", "the election: its day, year-month-day"}, {dateMonthFirst, "the election: its day, month/day/year"},
-	{dateDayFirst, "the election: its day, day/month/year"},
+	{dateDayFirst, "the election: its day, day/month/year"}, {"county", "the election: its jurisdiction"},
 }
 
 // Roles of dates with slashes.

@@ -16,7 +16,6 @@ import (
 	"github.com/go-json-experiment/json"
 	"github.com/go-json-experiment/json/jsontext"
 
-	"counterproof/checks/finding"
 	"counterproof/model/files"
 	"counterproof/model/sheets"
 	"counterproof/model/tables"
@@ -79,9 +78,12 @@ func (d *Draft) propose() {
 	p, err := d.samples.Propose(d.given)
 	d.proposal, d.Wrong = p, ""
 	if err != nil {
-		d.Wrong = finding.Sentence(err)
+		d.Wrong = sentence(err)
 	}
 }
+
+// sentence is an error as a sentence. It mostly begins with the name of a file, which stays as it is.
+func sentence(err error) string { return strings.TrimSuffix(err.Error(), ".") + "." }
 
 // Tables are the tables with their columns.
 func (d *Draft) Tables() []tables.ProposedTable { return d.proposal.Tables }
@@ -200,11 +202,11 @@ func (d *Draft) Outcome() func(ctx context.Context) Outcome {
 		}
 		m, err := tables.ParseMapping("the mapping", text)
 		if err != nil {
-			return Outcome{Words: finding.Sentence(err), Fault: true}
+			return Outcome{Words: sentence(err), Fault: true}
 		}
 		e, contents, err := tables.Read(d.copies(), m, tables.Options{Context: ctx})
 		if err != nil {
-			return Outcome{Words: finding.Sentence(err), Fault: true, Notes: contents.Notes}
+			return Outcome{Words: sentence(err), Fault: true, Notes: contents.Notes}
 		}
 		return Outcome{Ballots: tables.Ballots(e), Notes: contents.Notes,
 			Words: fmt.Sprintf("Through it, the tables make %s, %s and %s.",

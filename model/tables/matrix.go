@@ -1,0 +1,52 @@
+package tables
+
+import (
+	"strconv"
+)
+
+// matrix proposes for a table with a row for each precinct or style and a column for each contest.
+func (p *Proposal) matrix(s *sample, contests map[string]bool) bool {
+	for i, cells := range s.rows[:min(len(s.rows), topRows)] {
+		named, known := "", 0
+		for _, cell := range cells {
+			if contests[headerName(cell)] {
+				known++
+			} else if r, sure := roleOf(cell); sure >= 100 && (r == "precinct" || r == "style") && named == "" {
+				named, s.at[r] = headerName(cell), 0
+			}
+		}
+		if known == 0 || named == "" {
+			continue
+		}
+		source := Source{Repeat: "*", Columns: map[string]string{"contest": "{@header}"}}
+		for _, row := range s.rows[i+1:] {
+			for _, cell := range row[1:] {
+				if _, err := strconv.Atoi(cell); err == nil {
+					source.Columns["position"] = "{@value}"
+				}
+			}
+		}
+		t := Table{File: p.glob(s.grid.file), Sheet: s.grid.sheet, Rows: map[string][]Source{}}
+		s.proposed.Header = s.proposed.Rows[i].Row
+		if s.has("style") {
+			source.Columns["style"] = "{" + named + "}"
+		} else {
+			source.Columns["precinct"] = "{" + named + "}"
+			t.Rows["precincts"] = []Source{{Columns: map[string]string{"precinct": "{" + named + "}"}}}
+		}
+		t.Rows["ballots"] = []Source{source}
+		for _, cell := range cells {
+			as := "ballots.contest, a column for each"
+			if headerName(cell) == named {
+				as = "ballots.precinct"
+				if s.has("style") {
+					as = "ballots.style"
+				}
+			}
+			s.proposed.Columns = append(s.proposed.Columns, ProposedColumn{Name: headerName(cell), As: []string{as}})
+		}
+		p.Mapping.Tables = append(p.Mapping.Tables, t)
+		return true
+	}
+	return false
+}
