@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"io"
 	"path/filepath"
+	"slices"
 
 	"fyne.io/fyne/v2"
 
@@ -110,11 +111,13 @@ func (m *maker) say() {
 	if m.outcome.Fault {
 		m.comes.SetColor(ui.ColorAccent)
 	}
+	odd := m.draft.Odd()
+	notes := slices.DeleteFunc(slices.Clone(m.outcome.Notes), func(n string) bool { return slices.Contains(odd, n) })
 	m.said.Objects = nil
 	for _, part := range []struct {
 		head string
 		list []string
-	}{{"Missing", m.draft.Lacks()}, {"To be looked at", m.draft.Odd()}, {"How it was read", m.outcome.Notes}} {
+	}{{"Missing", m.draft.Lacks()}, {"To be looked at", odd}, {"How it was read", notes}} {
 		if len(part.list) == 0 {
 			continue
 		}

@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 
 	"github.com/dustin/go-humanize/english"
@@ -73,7 +74,8 @@ func (c *proposeCommand) Run(s *session) error {
 	}
 	election, contents, unread := tables.Read(list, parsed, tables.Options{})
 	return s.say(func(out *sheet) {
-		out.proposal(proposal, contents.Notes)
+		out.proposal(proposal, slices.DeleteFunc(contents.Notes,
+			func(note string) bool { return slices.Contains(proposal.Odd, note) }))
 		switch {
 		case unread != nil:
 			out.line("")

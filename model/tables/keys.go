@@ -11,7 +11,10 @@ import (
 // several ways the one is taken that most of the names are written in which other tables use for contests.
 func (s *sample) contest(named map[string]bool) (key, title, subtitle string) {
 	if !s.has("title") {
-		return "", "", ""
+		if s.has("name") {
+			title = s.whole(func(v string) bool { return named[headerName(v)] })
+		}
+		return title, title, ""
 	}
 	title, subtitle = s.of("title"), s.of("subtitle")
 	long := title
@@ -35,6 +38,17 @@ func (s *sample) contest(named map[string]bool) (key, title, subtitle string) {
 		}
 	}
 	return key, title, subtitle
+}
+
+// whole is the template of what is said of the whole table: the name of the sheet or file, or a cell above
+// the header, that is as asked for; empty if none is.
+func (s *sample) whole(is func(string) bool) string {
+	for _, name := range slices.Sorted(maps.Keys(s.above)) {
+		if v := s.above[name]; v != "" && is(v) {
+			return "{" + name + "}"
+		}
+	}
+	return ""
 }
 
 // keys are ways to tell contests apart.
@@ -75,7 +89,12 @@ func (s *sample) called(text string) map[string]bool {
 	}
 	for _, row := range s.rows {
 		c := current{cells: row}
-		name, _ := t.fill(nil, func(column string) string { return c.cell(at[column]) })
+		name, _ := t.fill(nil, func(column string) string {
+			if v, above := s.above[column]; above {
+				return v
+			}
+			return c.cell(at[column])
+		})
 		out[headerName(string(name))] = true
 	}
 	delete(out, "")
@@ -85,13 +104,14 @@ func (s *sample) called(text string) map[string]bool {
 // places reports whether a table says which contests a ballot has, and not what they are.
 func (s *sample) places() bool {
 	_, wide := s.numbered["title"]
-	return (s.has("title") || s.has("contest") || wide) && (s.has("precinct") || s.has("style")) && !s.lists()
+	return (s.has("title") || s.has("contest") || wide) && !s.lists() &&
+		(s.has("precinct") || s.has("style") || len(s.crossed()) > 0)
 }
 
 // lists reports whether a table says what contests are.
 func (s *sample) lists() bool {
 	_, wide := s.numbered["name"]
-	return s.has("title") && (s.has("name") || wide || s.has("vote_for") || s.has("kind") || s.has("text"))
+	return s.has("name") || s.has("title") && (wide || s.has("vote_for") || s.has("kind") || s.has("text"))
 }
 
 // namesOfContests are what the tables that place contests call them; of tables without known columns

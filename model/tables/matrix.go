@@ -1,7 +1,11 @@
 package tables
 
-import (
-	"strconv"
+import "slices"
+
+// What columns are taken for of which there is one for each contest, precinct or style.
+const (
+	matrixWords = "ballots.contest, a column for each"
+	crossWords  = "ballots, a column for each precinct or style"
 )
 
 // matrix proposes for a table with a row for each precinct or style and a column for each contest.
@@ -19,12 +23,16 @@ func (p *Proposal) matrix(s *sample, contests map[string]bool) bool {
 			continue
 		}
 		source := Source{Repeat: "*", Columns: map[string]string{"contest": "{@header}"}}
+		var marks []string
 		for _, row := range s.rows[i+1:] {
 			for _, cell := range row[1:] {
-				if _, err := strconv.Atoi(cell); err == nil {
-					source.Columns["position"] = "{@value}"
+				if cell != "" && !slices.Contains(marks, cell) {
+					marks = append(marks, cell)
 				}
 			}
+		}
+		if areOrders(marks) {
+			source.Columns["position"] = "{@value}"
 		}
 		t := Table{File: p.glob(s.grid.file), Sheet: s.grid.sheet, Rows: map[string][]Source{}}
 		s.proposed.Header = s.proposed.Rows[i].Row
@@ -36,7 +44,7 @@ func (p *Proposal) matrix(s *sample, contests map[string]bool) bool {
 		}
 		t.Rows["ballots"] = []Source{source}
 		for _, cell := range cells {
-			as := "ballots.contest, a column for each"
+			as := matrixWords
 			if headerName(cell) == named {
 				as = "ballots.precinct"
 				if s.has("style") {

@@ -17,7 +17,8 @@ type Proposal struct {
 	// Missing says what no table says, Odd what looks wrong or was guessed; each a sentence.
 	Missing, Odd []string
 
-	files []string // their names
+	files  []string        // their names
+	styles map[string]bool // the ballot styles that tables name
 }
 
 // ProposedTable is a table and what it is taken for.
@@ -61,7 +62,8 @@ func Propose(list []File) (Proposal, error) {
 // Propose guesses a mapping. given is what a person said, by the names of tables: it is taken instead of
 // a guess. An error is one line; what the tables hold is returned with it.
 func (all *Samples) Propose(given map[string]Given) (Proposal, error) {
-	p := Proposal{Mapping: &Mapping{Format: Format, Language: "en"}, files: all.files}
+	p := Proposal{Mapping: &Mapping{Format: Format, Language: "en"}, files: all.files,
+		styles: map[string]bool{}}
 	p.Tables = make([]ProposedTable, len(all.tables))
 	var listed, others []*sample
 	for i, of := range all.tables {
@@ -77,6 +79,11 @@ func (all *Samples) Propose(given map[string]Given) (Proposal, error) {
 			s.rows = append(s.rows, l.cells)
 		}
 		others = append(others, s)
+	}
+	for _, s := range listed {
+		for _, v := range s.values("style") {
+			p.styles[headerName(v)] = true
+		}
 	}
 	named := namesOfContests(append(slices.Clone(listed), others...))
 	contests := map[string]bool{} // what tables of contests call them
@@ -121,8 +128,12 @@ func (p *Proposal) table(s *sample, named, contests map[string]bool) {
 	names := s.has("name") || wideNames
 	if title != "" && (names || s.has("vote_for") || s.has("kind") || s.has("text")) {
 		columns := map[string]string{"contest": key, "title": title, "subtitle": subtitle,
-			"vote_for": s.of("vote_for"),
-			"text":     s.of("text"), "primary_party": s.of("primary_party"), "kind": s.of("kind")}
+			"vote_for": s.of("vote_for"), "text": s.of("text"), "primary_party": s.of("primary_party"), "kind": s.of("kind")}
+		if title[1] == '@' {
+			columns["vote_for"] = cmp.Or(columns["vote_for"], s.whole(func(v string) bool {
+				return votes(v) != v // "Vote for TWO"; a mere number may be anything
+			}))
+		}
 		source := Source{}
 		if subtitle != s.of("subtitle") {
 			p.Odd = append(p.Odd, fmt.Sprintf("%s: %s is taken to be printed below the title.", s.grid.name(),
@@ -139,6 +150,14 @@ func (p *Proposal) table(s *sample, named, contests map[string]bool) {
 			p.Odd = append(p.Odd, s.grid.name()+": nothing says what kind of contest each is; all are taken for contests of "+
 				"candidates.")
 		}
+		if alone := s.alone(named); len(alone) > 0 {
+			source.Where = map[string][]string{title: {}}
+			for _, v := range alone {
+				source.Where[title] = append(source.Where[title], "!"+v)
+			}
+			p.Odd = append(p.Odd, s.grid.name()+": taken for no contest, as each stands alone in its row and on no ballot: "+
+				quoted(alone)+".")
+		}
 		add("contests", source, columns)
 		maps.Copy(contests, s.called(key))
 	}
@@ -148,7 +167,10 @@ func (p *Proposal) table(s *sample, named, contests map[string]bool) {
 	face := map[string]string{"precinct": s.of("precinct"), "style": s.of("style"), "contest": key,
 		"heading":      s.of("heading"),
 		"choice_order": s.of("choice_order")}
+	crossed := s.crossed()
 	switch {
+	case len(crossed) > 0 && s.places():
+		p.cross(s, crossed, key, p.styles, add)
 	case wideContests && (s.has("precinct") || s.has("style")):
 		face["contest"] = "{@value}"
 		add("ballots", Source{Repeat: s.numbered["title"] + "*"}, face)
@@ -307,6 +329,10 @@ func (p *Proposal) columns(s *sample, t *Table) {
 		}
 	}
 	for i, name := range s.header.names {
+		if slices.Contains(s.crosses, i) {
+			s.proposed.Columns = append(s.proposed.Columns, ProposedColumn{Name: name, As: []string{crossWords}})
+			continue
+		}
 		if name == "" {
 			continue
 		}

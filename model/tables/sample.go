@@ -2,6 +2,7 @@ package tables
 
 import (
 	"errors"
+	"fmt"
 	"maps"
 	"path/filepath"
 	"regexp"
@@ -72,6 +73,9 @@ type sample struct {
 	proposed *ProposedTable
 	header   header
 	rows     [][]string
+	above    map[string]string // names of the file, the sheet and the cells above the header, with what they hold
+	plain    [][]string        // the rows before empty cells were filled
+	crosses  []int             // columns that are precincts or styles, with marks for the contests that they have
 	// at are the columns by role; numbered the first words of columns that end with a number.
 	at       map[Role]int
 	numbered map[Role]string
@@ -107,6 +111,13 @@ func (s *sample) find(top []line) bool {
 	}
 	for _, l := range top[at+1:] {
 		s.rows = append(s.rows, l.cells)
+	}
+	s.plain = slices.Clone(s.rows)
+	s.above = map[string]string{atSheet: s.grid.sheet, atFile: strings.TrimSuffix(s.grid.file, filepath.Ext(s.grid.file))}
+	for _, l := range top[:max(at, 0)] {
+		for c, v := range l.cells {
+			s.above[fmt.Sprintf("@%s%d", columnName(c), l.row)] = v
+		}
 	}
 	s.assign()
 	return true
@@ -146,6 +157,9 @@ func (s *sample) assign() {
 // settle finds columns whose names mean something else beside others: the question beside its text, the
 // code beside its party.
 func (s *sample) settle(sure map[Role]int) {
+	if at, ok := s.at["precinct"]; ok && sure["precinct"] < 100 && inAll.MatchString(s.header.names[at]) {
+		delete(s.at, "precinct") // "Precincts in all"
+	}
 	free := func(r Role, words ...string) {
 		if sure[r] >= 1000 || s.has("title") && r == "title" {
 			return

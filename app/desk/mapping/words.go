@@ -14,7 +14,7 @@ const NotCompared = "not compared"
 func ColumnWords(c tables.ProposedColumn) (words string, compared bool) {
 	switch {
 	case c.Role == "" && len(c.As) > 0:
-		return "a contest: who has it on the ballot", true // a column for each contest
+		return c.As[0], true // a column for each contest, precinct or style
 	case c.Role == "":
 		return NotCompared, false
 	case len(c.As) == 0:
