@@ -3,20 +3,21 @@ package mappingsheet
 import (
 	"fmt"
 	"slices"
+	"strings"
 
 	"counterproof/app/desk/mapping"
 	"counterproof/app/ui"
 	"counterproof/model/tables"
 )
 
-// pick asks for one of several lines.
-func (m *maker) pick(head, words string, length int, line func(int) []ui.Run, at int, take func(int)) {
+// pick asks for one of several lines; leave is the label of what takes none.
+func (m *maker) pick(head, words, leave string, length int, line func(int) []ui.Run, at int, take func(int)) {
 	var s *ui.Sheet
 	list := ui.NewKeyedList(func() int { return length }, line, func(i int) { s.Close(); take(i) }, nil)
 	list.At = at
 	s = m.w.Lay(head, ui.Column(1.5, ui.Caption(words), list.Tall(min(length, 12))), func(s *ui.Sheet) {
 		s.Wide = true
-		s.Action(ui.Quiet, "Not now", s.Close)
+		s.Action(ui.Quiet, leave, s.Close)
 		s.Focus(list)
 	})
 	list.ScrollTo(max(0, at))
@@ -25,35 +26,37 @@ func (m *maker) pick(head, words string, length int, line func(int) []ui.Run, at
 // choose asks what a column holds.
 func (m *maker) choose(i int) {
 	columns := m.table().Columns
-	if i >= len(columns) || columns[i].Role == "" && len(columns[i].As) > 0 {
-		return // a column for each contest is none to be chosen
+	if i >= len(columns) {
+		return
 	}
 	c := columns[i]
-	roles := append([]tables.RoleWords{{Words: "nothing of this: it is " + mapping.NotCompared}}, tables.Roles()...)
-	at := slices.IndexFunc(roles, func(r tables.RoleWords) bool { return r.Role == c.Role })
-	words := "Its first values: none."
-	if len(c.Samples) > 0 {
-		words = "Its first values: "
-		for n, s := range c.Samples {
-			if n > 0 {
-				words += " · "
-			}
-			words += ui.Shortened(s, 60)
-		}
+	roles := []tables.RoleWords{{Words: "nothing of this: it is " + mapping.NotCompared}}
+	if c.Role != "" || len(c.As) == 0 { // else it is one of many alike
+		roles = append(roles, tables.Roles()...)
 	}
-	m.pick("What does the column "+ui.Shortened(c.Name, 40)+" hold?", words, len(roles), func(i int) []ui.Run {
-		return []ui.Run{{Text: roles[i].Words}}
-	}, at, func(chosen int) {
-		m.draft.SetRole(m.at, c.Name, roles[chosen].Role)
-		m.refresh()
-	})
+	roles = append(roles, tables.RoleWords{Words: "what is guessed of it"})
+	at := slices.IndexFunc(roles, func(r tables.RoleWords) bool { return r.Role == c.Role })
+	words := "Its first values: " + strings.Join(c.Samples, " · ")
+	if len(c.Samples) == 0 {
+		words = "It holds: " + strings.Join(c.As, ", ")
+	}
+	m.pick("What does the column "+ui.Shortened(c.Name, 40)+" hold?", ui.Shortened(words, 200), "Not now", len(roles),
+		func(i int) []ui.Run { return []ui.Run{{Text: roles[i].Words}} }, at, func(chosen int) {
+			if chosen == len(roles)-1 {
+				m.draft.Forget(m.at, c.Name)
+			} else {
+				m.draft.SetRole(m.at, c.Name, roles[chosen].Role)
+			}
+			m.refresh()
+		})
 }
 
 // rows shows the first rows of the table; one of them may be said to name the columns.
 func (m *maker) rows() {
 	t := m.table()
 	at := slices.IndexFunc(t.Rows, func(r tables.TopRow) bool { return r.Row == t.Header }) + 1
-	m.pick("The first rows of "+t.Name, mapping.HeaderWords(t)+" Enter on another row says that it does.", len(t.Rows)+1,
+	m.pick("The first rows of "+t.Name, mapping.HeaderWords(t)+" Enter on another row says that it does.",
+		"Not now", len(t.Rows)+1,
 		func(i int) []ui.Run {
 			if i == 0 {
 				return []ui.Run{{Text: "No row names the columns", Face: ui.SansItalic}}
@@ -85,7 +88,7 @@ func (m *maker) meanings() {
 	v := unknown[0]
 	list := mapping.Meanings(v.Role)
 	m.pick(fmt.Sprintf("What does %q mean?", ui.Shortened(v.Text, 40)), "It stands in the column for "+
-		mapping.RoleWords(v.Role)+".", len(list), func(i int) []ui.Run {
+		mapping.RoleWords(v.Role)+".", "Not now", len(list), func(i int) []ui.Run {
 		words := list[i]
 		if words == "" {
 			words = "no"
@@ -105,7 +108,7 @@ func (m *maker) ballots() {
 		m.w.Say("There is no ballot yet", m.outcome.Words)
 		return
 	}
-	m.pick("The ballots", m.outcome.Words, len(lines), func(i int) []ui.Run {
+	m.pick("The ballots", m.outcome.Words, "Go on", len(lines), func(i int) []ui.Run {
 		switch l := lines[i]; l.Level {
 		case 0:
 			return []ui.Run{{Text: l.Text, Face: ui.SansBold}}

@@ -52,7 +52,7 @@ func Show(w Window, d *mapping.Draft, saved func(path string)) {
 		said: ui.Column(0.4)}
 	m.list = ui.NewKeyedList(func() int { return len(m.table().Columns) }, m.line, m.choose, nil)
 	content := ui.Column(1.5, ui.Caption("This shows the export: it is the programmer's work. Enter on a column says "+
-		"what it holds."), ui.Column(0.2, m.name, m.header), m.list.Tall(8), ui.Rule(), m.comes, m.said)
+		"what it holds."), ui.Column(0.2, m.name, m.header), m.list.Tall(m.lines()), ui.Rule(), m.comes, m.said)
 	m.sheet = w.Lay("A mapping of tables", content, func(s *ui.Sheet) {
 		s.Wide = true
 		s.Action(ui.Next, "Save the mapping", m.save)
@@ -70,6 +70,14 @@ func Show(w Window, d *mapping.Draft, saved func(path string)) {
 }
 
 func (m *maker) table() tables.ProposedTable { return m.draft.Tables()[m.at] }
+
+// lines is how many columns are in sight: as many as the largest table has, and not too many.
+func (m *maker) lines() (n int) {
+	for _, t := range m.draft.Tables() {
+		n = max(n, len(t.Columns))
+	}
+	return max(3, min(n, 8))
+}
 
 // refresh shows the draft as it is, and begins to read the tables through it.
 func (m *maker) refresh() {

@@ -324,8 +324,11 @@ func (g *gathered) pointed(err error) error {
 	if !errors.As(err, &said) || said.Column == "" {
 		return err
 	}
-	if said.Column == "contest" {
+	switch said.Column { // remedies that name sheets are of no use to whoever has tables
+	case "contest":
 		said.Remedy = "correct the cell, or the mapping: it has to call contests alike in all tables"
+	case "precinct":
+		said.Remedy = "correct the cell, or what the mapping takes for the precinct"
 	}
 	for _, p := range g.piles {
 		column := columnIndex(columnsOf(p.sheet), said.Column)

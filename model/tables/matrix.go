@@ -23,6 +23,11 @@ func (p *Proposal) matrix(s *sample, contests map[string]bool) bool {
 			continue
 		}
 		source := Source{Repeat: "*", Columns: map[string]string{"contest": "{@header}"}}
+		for _, cell := range cells {
+			if s.leftOut(headerName(cell)) {
+				source.Where = map[string][]string{"{@header}": append(source.Where["{@header}"], "!"+headerName(cell))}
+			}
+		}
 		var marks []string
 		for _, row := range s.rows[i+1:] {
 			for _, cell := range row[1:] {
@@ -51,10 +56,20 @@ func (p *Proposal) matrix(s *sample, contests map[string]bool) bool {
 					as = "ballots.style"
 				}
 			}
-			s.proposed.Columns = append(s.proposed.Columns, ProposedColumn{Name: headerName(cell), As: []string{as}})
+			column := ProposedColumn{Name: headerName(cell), As: []string{as}}
+			if s.leftOut(column.Name) {
+				column.As = nil
+			}
+			s.proposed.Columns = append(s.proposed.Columns, column)
 		}
 		p.Mapping.Tables = append(p.Mapping.Tables, t)
 		return true
 	}
 	return false
+}
+
+// leftOut reports whether a person said that a column is not compared, or it counts.
+func (s *sample) leftOut(column string) bool {
+	role, given := s.given.Roles[column]
+	return given && role == "" || !given && inAll.MatchString(column)
 }

@@ -101,13 +101,15 @@ func (s *sample) find(top []line) bool {
 			best, at = known, i
 		}
 	}
+	few := best < 3
 	switch {
 	case s.given.Header == NoHeader && len(top) > 0:
-		s.header, at = lettered(top), -1
-	case best < 3 && (best < 2 || s.given.Header == 0 && len(top[at].cells) > 3):
+		s.header, at, few = lettered(top), -1, false
+	case best < 2:
 		return false
 	default:
 		s.header = newHeader(top[at])
+		few = few && len(top[at].cells) > 3
 	}
 	for _, l := range top[at+1:] {
 		s.rows = append(s.rows, l.cells)
@@ -119,7 +121,10 @@ func (s *sample) find(top []line) bool {
 			s.above[fmt.Sprintf("@%s%d", columnName(c), l.row)] = v
 		}
 	}
-	s.assign()
+	if s.assign(); few && len(s.crossed()) == 0 {
+		s.header, s.rows, s.at, s.numbered = header{}, nil, map[Role]int{}, map[Role]string{}
+		return false
+	}
 	return true
 }
 

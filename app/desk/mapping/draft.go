@@ -124,6 +124,15 @@ func (d *Draft) SetRole(table int, column string, role tables.Role) {
 	})
 }
 
+// Forget drops what the person said of a column: it is guessed again.
+func (d *Draft) Forget(table int, column string) {
+	d.give(d.proposal.Tables[table].Name, func(g *tables.Given) {
+		maps.DeleteFunc(g.Roles, func(name string, _ tables.Role) bool {
+			return name == column || stem(column) != column && stem(name) == stem(column)
+		})
+	})
+}
+
 // stem is the name of a column without the number at its end.
 func stem(column string) string { return strings.TrimRight(column, "0123456789") }
 

@@ -114,3 +114,21 @@ func TestFilesWithoutATableAreRefused(t *testing.T) {
 	_, err = mapping.Read(t.Context(), make([]string, 101))
 	require.ErrorContains(t, err, "at most 100 files")
 }
+
+// Of many columns alike, such as one for each precinct, one can be left out, and taken in again.
+func TestOneOfManyColumnsAlikeIsLeftOut(t *testing.T) {
+	for name, d := range map[string]*mapping.Draft{
+		"precincts": draft(t, map[string]string{"candidates.csv": "Contest,Candidate\nJudge,Ada Quill\nClerk,Pia Holm\n",
+			"who.csv": "Contest,1-01,1-02,Seen\nJudge,X,X,x\nClerk,X,,x\n"}),
+		"contests": draft(t, map[string]string{"candidates.csv": "Contest,Candidate\nJudge,Ada Quill\nClerk,Pia Holm\n",
+			"who.csv": "Precinct,Judge,Clerk,Seen\n1-01,X,X,x\n1-02,X,,x\n"}),
+	} {
+		faults := func() bool { return d.Outcome()(t.Context()).Fault }
+		before := faults()
+		d.SetRole(1, "Seen", "")
+		after := d.Outcome()(t.Context())
+		assert.Equal(t, "Through it, the tables make 2 precincts, 2 contests and 2 ballot styles.", after.Words, name)
+		d.Forget(1, "Seen")
+		assert.Equal(t, before, faults(), name)
+	}
+}

@@ -1,7 +1,6 @@
 package session
 
 import (
-	"bytes"
 	"cmp"
 	"context"
 	"errors"
@@ -13,7 +12,6 @@ import (
 
 	"github.com/dustin/go-humanize"
 
-	"counterproof/checks/finding"
 	"counterproof/checks/review"
 	"counterproof/model/casefile"
 	"counterproof/model/files"
@@ -98,40 +96,18 @@ func (s *Session) withMapping(list []review.File, paths []string) ([]review.File
 		areSheets(list) {
 		return list, nil
 	}
-	unmapped := &Unmapped{Paths: paths}
-	signed := slices.Clone(s.State().TablesMappings)
-	slices.Reverse(signed)
-	for _, a := range signed {
-		data, err := s.Case().TablesFile(a.Terms.SHA256)
-		if err != nil {
-			return nil, err
-		}
-		err = fits(list, a.Terms.Name, data)
-		if err == nil {
-			return append(list, review.File{Name: a.Terms.Name, Data: data, As: review.AsMapping}), nil
-		}
-		var changed *sheets.Error
-		if unmapped.Changed == "" && errors.As(err, &changed) {
-			unmapped.Changed = finding.Sentence(err)
-		}
-	}
-	unmapped.Offer = mappingBeside(list, filepath.Dir(paths[0]))
-	return nil, unmapped
-}
-
-// fits looks whether a mapping was made for tables.
-func fits(list []review.File, name string, mapping []byte) error {
-	m, err := tables.ParseMapping(name, mapping)
+	signed, changed, err := s.Review().SignedMapping(list)
 	if err != nil {
-		return err
+		return nil, err
 	}
-	var given []tables.File
-	for _, f := range list {
-		if f.As == review.AsTable {
-			given = append(given, tables.File{Name: f.Name, Data: bytes.Clone(f.Data)})
-		}
+	if signed != nil {
+		return append(list, *signed), nil
 	}
-	return tables.Fits(given, m)
+	unmapped := &Unmapped{Paths: paths, Offer: mappingBeside(list, filepath.Dir(paths[0]))}
+	if changed != nil {
+		unmapped.Changed = changed.Error() + "."
+	}
+	return nil, unmapped
 }
 
 // mappingBeside finds a mapping in a folder that fits the tables, of several the newest.
@@ -145,8 +121,8 @@ func mappingBeside(list []review.File, folder string) string {
 		if o.Folder || o.Size > tables.MaxMapping {
 			continue
 		}
-		if data, err := files.Read(path, tables.MaxMapping); err == nil && tables.IsMapping(data) &&
-			fits(list, o.Name, data) == nil {
+		data, err := files.Read(path, tables.MaxMapping)
+		if m := (&review.File{Name: o.Name, Data: data}); err == nil && tables.IsMapping(data) && m.Fits(list) == nil {
 			return path
 		}
 	}
