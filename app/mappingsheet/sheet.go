@@ -43,13 +43,13 @@ type maker struct {
 	said    *fyne.Container // what is missing and odd
 	values  *ui.Action
 	outcome mapping.Outcome
-	turn    int // counts changes, so that an outcome of an earlier mapping is not shown
+	stop    func() // ends the reading through an earlier mapping
 }
 
 // Show lays the sheet over the window. Saved is called with the path of the mapping when it is saved.
 func Show(w Window, d *mapping.Draft, saved func(path string)) {
 	m := &maker{w: w, draft: d, saved: saved, name: ui.Bold(""), header: ui.Caption(""), comes: ui.Bold(""),
-		said: ui.Column(0.4)}
+		said: ui.Column(0.4), stop: func() {}}
 	m.list = ui.NewKeyedList(func() int { return len(m.table().Columns) }, m.line, m.choose, nil)
 	content := ui.Column(1.5, ui.Caption("This shows the export: it is the programmer's work. Enter on a column says "+
 		"what it holds."), ui.Column(0.2, m.name, m.header), m.list.Tall(m.lines()), ui.Rule(), m.comes, m.said)
@@ -91,22 +91,28 @@ func (m *maker) refresh() {
 	} else {
 		m.values.Disable()
 	}
-	m.turn++
-	turn, read := m.turn, m.draft.Outcome()
+	m.stop()
+	ctx, cancel := context.WithCancel(context.Background())
+	m.stop = cancel
+	read := m.draft.Outcome()
 	m.comes.SetText("Reading the tables …")
 	var outcome mapping.Outcome
 	m.w.Away("Reading the tables", func() error {
-		outcome = read(context.Background())
+		outcome = read(ctx)
 		return nil
 	}, func(err error) {
-		if turn == m.turn {
+		if ctx.Err() == nil {
 			m.outcome = outcome
 			m.say()
 		}
-		if err != nil {
-			m.w.Fail(err)
-		}
+		m.w.Fail(err)
 	})
+}
+
+// close takes the sheet away, and ends what is read for it.
+func (m *maker) close() {
+	m.stop()
+	m.sheet.Close()
 }
 
 // mostSaid is how many sentences of a kind are shown.
@@ -171,12 +177,12 @@ func (m *maker) next() {
 // leave closes the sheet; what was said and not saved is asked for.
 func (m *maker) leave() {
 	if !m.draft.Changed() {
-		m.sheet.Close()
+		m.close()
 		return
 	}
 	m.w.Lay("Drop what you said of the columns?", ui.Body("The mapping is saved nowhere yet."), func(q *ui.Sheet) {
 		q.Action(ui.Next, "Go on with it", q.Close)
-		q.Action(ui.Plain, "Drop it", func() { q.Close(); m.sheet.Close() })
+		q.Action(ui.Plain, "Drop it", func() { q.Close(); m.close() })
 	})
 }
 
@@ -203,7 +209,7 @@ func (m *maker) save() {
 				return
 			}
 			m.draft.Saved()
-			m.sheet.Close()
+			m.close()
 			m.saved(to.Path)
 		})
 	})

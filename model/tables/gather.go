@@ -247,15 +247,17 @@ func (p *plan) count(c *current) (int, error) {
 }
 
 // make makes one row, and returns its index; -1 for one that was there already.
-func (g *gathered) make(p *plan, c *current, cells []string) (int, error) {
+func (g *gathered) make(p *plan, c *current, cells []string) (at int, err error) {
 	cells = cells[:p.size]
 	clear(cells)
 	asked, said := false, false
 	for i := range p.fields {
 		f := &p.fields[i]
-		v, err := g.value(p, f, c)
-		if err != nil {
-			return 0, err
+		v := f.of(p, c)
+		if f.written {
+			if v, err = g.value(p, f, c, v); err != nil {
+				return 0, err
+			}
 		}
 		if f.first >= 0 && f.name != "contest" && f.name != "position" {
 			asked, said = true, said || v != ""
@@ -279,9 +281,8 @@ func (g *gathered) make(p *plan, c *current, cells []string) (int, error) {
 	return g.piles[p.sheet].add(cells, origin{p, int32(c.row), int32(c.repeated.column)})
 }
 
-// value is what a field says in a row, numbers and days as the sheets write them.
-func (g *gathered) value(p *plan, f *field, c *current) (string, error) {
-	v := f.of(p, c)
+// value is a number of votes or a day as the sheets write it.
+func (g *gathered) value(p *plan, f *field, c *current, v string) (string, error) {
 	switch {
 	case f.name == "vote_for":
 		v = votes(v)
