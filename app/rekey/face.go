@@ -92,7 +92,7 @@ func (r *Screen) copied(s desk.StopInfo) (rows []fyne.CanvasObject) {
 		return rows
 	}
 	lines := []fyne.CanvasObject{ui.Kicker("Copied from " + r.d.CopiedFrom() + ", to compare with the proof: " +
-		english.Plural(len(list), "contest", ""))}
+		english.Plural(len(list), "contest", "")).Wrapped()}
 	for i, words := range list[0].Words {
 		face := ui.Serif
 		if i == 0 {
