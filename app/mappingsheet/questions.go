@@ -15,12 +15,30 @@ func (m *maker) pick(head, words, leave string, length int, line func(int) []ui.
 	var s *ui.Sheet
 	list := ui.NewKeyedList(func() int { return length }, line, func(i int) { s.Close(); take(i) }, nil)
 	list.At = at
+	list.Letter = func(r rune) { jump(list, length, line, r) }
 	s = m.w.Lay(head, ui.Column(1.5, ui.Caption(words), list.Tall(min(length, 12))), func(s *ui.Sheet) {
 		s.Wide = true
 		s.Action(ui.Quiet, leave, s.Close)
 		s.Focus(list)
 	})
 	list.ScrollTo(max(0, at))
+}
+
+// jump goes to the next line with a word that begins with a letter.
+func jump(list *ui.KeyedList, length int, line func(int) []ui.Run, letter rune) {
+	for n := 1; n <= length; n++ {
+		i := (max(list.At, 0) + n) % length
+		text := ""
+		for _, run := range line(i) {
+			text += run.Text
+		}
+		if strings.Contains(" "+strings.ToLower(text), " "+strings.ToLower(string(letter))) {
+			list.At = i
+			list.Refresh()
+			list.ScrollTo(i)
+			return
+		}
+	}
 }
 
 // choose asks what a column holds.
@@ -40,7 +58,8 @@ func (m *maker) choose(i int) {
 	if len(c.Samples) == 0 {
 		words = "It holds: " + strings.Join(c.As, ", ")
 	}
-	m.pick("What does the column "+ui.Shortened(c.Name, 40)+" hold?", ui.Shortened(words, 200), "Not now", len(roles),
+	m.pick("What does the column "+ui.Shortened(c.Name, 40)+" hold?", ui.Shortened(words, 200)+". A letter leads to the next "+
+		"word that begins with it.", "Not now", len(roles),
 		func(i int) []ui.Run { return []ui.Run{{Text: roles[i].Words}} }, at, func(chosen int) {
 			if chosen == len(roles)-1 {
 				m.draft.Forget(m.at, c.Name)

@@ -11,9 +11,11 @@ import (
 type KeyedList struct {
 	widget.List
 	// At is the line that is picked, -1 for none.
-	At   int
-	key  func(e *fyne.KeyEvent) bool
-	take func(int)
+	At int
+	// Letter gets the letters that are typed into the list; nil: they are the window's.
+	Letter func(rune)
+	key    func(e *fyne.KeyEvent) bool
+	take   func(int)
 }
 
 // NewKeyedList makes a list. Take is called with the line chosen by Enter or the pointer; key,
@@ -95,5 +97,11 @@ func (l *KeyedList) TypedKey(e *fyne.KeyEvent) {
 func (l *KeyedList) FocusGained() {}
 func (l *KeyedList) FocusLost()   {}
 
-// TypedRune is for Fyne: a list takes no letters.
-func (l *KeyedList) TypedRune(r rune) { RuneToWindow(l, r) }
+// TypedRune is for Fyne.
+func (l *KeyedList) TypedRune(r rune) {
+	if l.Letter != nil {
+		l.Letter(r)
+		return
+	}
+	RuneToWindow(l, r)
+}

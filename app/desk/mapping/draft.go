@@ -16,6 +16,7 @@ import (
 	"github.com/go-json-experiment/json"
 	"github.com/go-json-experiment/json/jsontext"
 
+	"counterproof/model/casefile"
 	"counterproof/model/files"
 	"counterproof/model/sheets"
 	"counterproof/model/tables"
@@ -44,6 +45,7 @@ func Read(ctx context.Context, paths []string) (*Draft, error) {
 	if len(paths) > maxFiles {
 		return nil, fmt.Errorf("a mapping is made of at most %d files; choose those that are the export", maxFiles)
 	}
+	total := 0
 	d := &Draft{Paths: paths, given: map[string]tables.Given{}}
 	for _, path := range paths {
 		if err := ctx.Err(); err != nil {
@@ -52,6 +54,10 @@ func Read(ctx context.Context, paths []string) (*Draft, error) {
 		data, err := files.Read(path, sheets.MaxFileSize)
 		if err != nil {
 			return nil, err
+		}
+		if total += len(data); total > casefile.MaxExport {
+			return nil, fmt.Errorf("the tables have more than %d MB, and no case takes so much; choose fewer",
+				casefile.MaxExport>>20)
 		}
 		d.files = append(d.files, tables.File{Name: path, Data: data})
 	}

@@ -191,6 +191,9 @@ func (s *Session) tableFacts(in *review.Incoming) (out []Fact) {
 	if !slices.ContainsFunc(in.Files, func(f review.File) bool { return f.As == review.AsMapping }) {
 		return nil
 	}
+	if a, err := review.AnnouncedTables(in.Files); err == nil {
+		out = append(out, Fact{"digest of all", a.Digest.Groups() + ", of the list of these files and their mapping"})
+	}
 	for _, note := range in.Notes {
 		out = append(out, Fact{"note", note})
 	}

@@ -3,6 +3,7 @@ package session
 import (
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -108,6 +109,8 @@ func TestTheDigestOfTablesIsNotedWithTheirMapping(t *testing.T) {
 	require.NoError(t, err)
 	facts := s.IncomingFacts(in)
 	assert.Contains(t, facts[0].Value, "its digest was noted before, in entry")
+	assert.True(t, slices.ContainsFunc(facts, func(f Fact) bool { return strings.HasPrefix(f.Value, digests[0].Groups()) }),
+		"the digest that was noted is shown")
 	for _, f := range facts {
 		assert.NotContains(t, f.Value, "voting unit", "the units are not sealed")
 		assert.NotEqual(t, "not compared", f.Name, "what is not compared may be of units")
