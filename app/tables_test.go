@@ -70,22 +70,14 @@ func TestPicturesOfTables(t *testing.T) {
 			require.NoError(t, demo.Write("."))
 			w.MakeMapping([]string{"lists/lists.xlsx"})
 		},
-		"mapping-column": func(t *testing.T, w *windowtest.Window) {
-			t.Chdir(t.TempDir())
-			require.NoError(t, demo.Write("."))
-			w.MakeMapping([]string{"lists/lists.xlsx"})
-			w.Press("Down", "Return")
-		},
-		"mapping-rows": func(t *testing.T, w *windowtest.Window) {
-			t.Chdir(t.TempDir())
-			require.NoError(t, demo.Write("."))
-			w.MakeMapping([]string{"lists/lists.xlsx"})
-			w.Tap("See the rows")
-		},
 		"mapping-ballots": func(t *testing.T, w *windowtest.Window) {
 			t.Chdir(t.TempDir())
 			require.NoError(t, demo.Write("."))
 			w.MakeMapping([]string{"lists/lists.xlsx"})
+			w.Tap("Next table")
+			w.Press("Down", "Return")
+			w.Type("s")
+			w.Press("Return")
 			w.Tap("See the ballots")
 		},
 	})
