@@ -134,7 +134,7 @@ func (s *sample) alone(named map[string]bool) (out []string) {
 	}
 	title := s.at["title"]
 	for n, row := range s.plain {
-		if title >= len(row) || row[title] == "" || slices.Contains(out, row[title]) {
+		if title >= len(row) || row[title] == "" || slices.Contains(out, row[title]) || strings.Contains(row[title], "*") {
 			continue
 		}
 		others := slices.ContainsFunc(row, func(cell string) bool { return cell != "" && cell != row[title] })

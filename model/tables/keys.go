@@ -10,6 +10,9 @@ import (
 // stands with several districts or primaries, both tell, and the district is printed below the title. Of
 // several ways the one is taken that most of the names are written in which other tables use for contests.
 func (s *sample) contest(named map[string]bool) (key, title, subtitle string) {
+	if !s.has("title") && s.has("contest") {
+		return s.of("contest"), "", "" // what the contest is called stands in another table
+	}
 	if !s.has("title") {
 		if s.has("name") {
 			title = s.whole(func(v string) bool { return named[headerName(v)] })

@@ -136,8 +136,11 @@ func (p *Proposal) table(s *sample, named, contests map[string]bool) {
 		}
 		source := Source{}
 		if subtitle != s.of("subtitle") {
-			p.Odd = append(p.Odd, fmt.Sprintf("%s: %s is taken to be printed below the title.", s.grid.name(),
-				s.of("district")))
+			words := fmt.Sprintf("%s: %s is taken to be printed below the title", s.grid.name(), s.of("district"))
+			if whole := s.wholeArea(); whole != "" {
+				words += fmt.Sprintf(", but for %q, which seems to mean the whole area", cut(whole))
+			}
+			p.Odd = append(p.Odd, words+".")
 		}
 		if s.has("kind") {
 			source.Replace = p.replaced(s, "kind", kindWords)
@@ -160,8 +163,11 @@ func (p *Proposal) table(s *sample, named, contests map[string]bool) {
 		}
 		add("contests", source, columns)
 		maps.Copy(contests, s.called(key))
+		if s.wholeArea() != "" {
+			maps.Copy(contests, s.called(s.of("title")))
+		}
 	}
-	if title != "" && names {
+	if key != "" && names {
 		p.choices(s, key, wideNames, add)
 	}
 	face := map[string]string{"precinct": s.of("precinct"), "style": s.of("style"), "contest": key,
@@ -204,12 +210,15 @@ func (p *Proposal) table(s *sample, named, contests map[string]bool) {
 			add("styles", source, map[string]string{"style": s.of("style"), "precinct": precincts["precinct"]})
 		}
 	}
-	if title == "" && s.has("party_lines") && (s.has("party_name") || s.has("name")) {
+	if key == "" && s.has("party_lines") && (s.has("party_name") || s.has("name")) {
 		name := s.of("party_name")
 		if name == "" {
 			name = s.of("name")
 		}
 		add("parties", Source{}, map[string]string{"party": s.of("party_lines"), "name": name})
+	}
+	if whole := s.wholeArea(); whole != "" {
+		s.apart(&t, whole)
 	}
 	p.election(s, add)
 	p.columns(s, &t)
@@ -224,6 +233,11 @@ func (p *Proposal) choices(s *sample, key string, wide bool, add func(string, So
 		"position": s.of("position"), "person": s.of("person")}
 	if s.ordersContests() {
 		columns["position"] = ""
+	}
+	if s.given.Roles[s.name("person")] != "person" && s.numbersRows("person") {
+		columns["person"] = ""
+		p.Odd = append(p.Odd, fmt.Sprintf("%s: %s is another in each row, so it is taken to number rows and not people.",
+			s.grid.name(), s.of("person")))
 	}
 	source := Source{Distinct: s.has("precinct") || s.has("style"), Separators: map[string]string{},
 		Replace: map[string]map[string]string{}}
@@ -350,42 +364,4 @@ func (p *Proposal) inOrder(all *Samples) {
 		})
 	}
 	slices.SortStableFunc(p.Mapping.Tables, func(a, b Table) int { return place(a) - place(b) })
-}
-
-// election proposes what the table says of the election.
-func (p *Proposal) election(s *sample, add func(string, Source, map[string]string)) {
-	facts, odd := map[string]string{}, []string{}
-	for _, fact := range []struct {
-		role          Role
-		column, order string
-	}{{"election", "name", ""}, {"county", "jurisdiction", ""}, {"date", "date", ""}, {dateMonthFirst, "date", MonthFirst},
-		{dateDayFirst, "date", DayFirst}} {
-		given := s.has(fact.role) && s.given.Roles[s.name(fact.role)] == fact.role
-		if !s.has(fact.role) || !given && !s.one(fact.role) {
-			continue // a column of many values says nothing of the one election
-		}
-		facts[fact.column] = s.of(fact.role)
-		p.Mapping.Dates = cmp.Or(fact.order, p.Mapping.Dates)
-		if !given {
-			odd = append(odd, fmt.Sprintf("%s: %s is taken for the election's %s.", s.grid.name(), s.of(fact.role), fact.column))
-		}
-	}
-	if facts["name"]+facts["date"] == "" {
-		return
-	}
-	p.Odd = append(p.Odd, odd...)
-	add("election", Source{}, facts)
-	for _, v := range s.values("date") {
-		_, month := day(v, MonthFirst)
-		_, first := day(v, DayFirst)
-		switch {
-		case month && !first:
-			p.Mapping.Dates = MonthFirst
-		case first && !month:
-			p.Mapping.Dates = DayFirst
-		case strings.Contains(v, "/") && p.Mapping.Dates == "":
-			p.Odd = append(p.Odd, fmt.Sprintf("%s: %q may be one day or another; say which stands first, month or day.",
-				s.grid.name(), cut(v)))
-		}
-	}
 }

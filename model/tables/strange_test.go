@@ -94,3 +94,36 @@ func TestContestsAreCalledAsTheListsOfBallotsCallThem(t *testing.T) {
 		assert.Equal(t, "Trustee", e.Contests[0].Title.Value.In("en"), "what tells contests apart is not printed")
 	}
 }
+
+// Lists out of a database: contests, candidates and precincts by number; a district that means all voters
+// is not printed.
+func TestListsThatNameContestsByNumber(t *testing.T) {
+	e, p := proposed(t, asCSV(t, []plain{
+		{"Candidates", [][]string{{"Contest ID", "Candidate ID", "Candidate Name", "Party Code", "Ballot Order"},
+			{"10", "1", "Annis Quell", "HER", "1"}, {"10", "2", "Burke Tamsin", "OTT", "2"}, {"10", "3", "Annis Quell", "OTT",
+				"3"}, {"10", "4", "WRITE-IN", "", "4"}, {"11", "5", "Cleo Marsh", "HER", "1"}, {"12", "6", "Fenn Alder", "HER",
+				"1"}}},
+		{"Contests", [][]string{{"Contest ID", "Contest Name", "Vote For", "District"}, {"10", "ASSESSOR", "1",
+			"Countywide"}, {"11", "COUNCIL", "2", "District 1"}, {"12", "COUNCIL", "2", "District 2"}}},
+		{"Parties", [][]string{{"Party Code", "Party Name"}, {"HER", "Heron Party"}, {"OTT", "Otter Party"}}},
+		{"Precinct_Contests", [][]string{{"Precinct", "Contest ID", "Sequence"}, {"101", "10", "1"}, {"101", "11", "2"},
+			{"102", "10", "1"}, {"102", "12", "2"}}}}))
+	assessor := "ASSESSOR 1 (Annis Quell HER; Burke Tamsin OTT; Annis Quell OTT; write-in), "
+	assert.Equal(t, []string{" [101]: " + assessor + "COUNCIL, District 1 2 (Cleo Marsh HER)",
+		" [102]: " + assessor + "COUNCIL, District 2 2 (Fenn Alder HER)"}, ballotsOf(e))
+	assert.Contains(t, strings.Join(p.Odd, " "), `but for "Countywide"`)
+	assert.Contains(t, strings.Join(p.Odd, " "), "taken to number rows and not people")
+}
+
+// A district that means all voters tells no contest apart, and the lists of ballots leave it out.
+func TestADistrictThatMeansAllVoters(t *testing.T) {
+	e, _ := proposed(t, asCSV(t, []plain{
+		{"candidates", [][]string{{"Office", "District", "Vote For", "Candidate"}, {"Assessor", "At Large", "1", "Annis Quell"},
+			{"Clerk", "At Large", "1", "Burke Tamsin"}, {"Council", "1", "2", "Cleo Marsh"}, {"Council", "2", "2",
+				"Fenn Alder"}}},
+		{"who votes", [][]string{{"Precinct", "Assessor", "Clerk", "Council 1", "Council 2"}, {"101", "X", "X", "X", ""},
+			{"102", "X", "X", "", "X"}}}}))
+	assert.Equal(t, []string{
+		" [101]: Assessor 1 (Annis Quell), Clerk 1 (Burke Tamsin), Council, 1 2 (Cleo Marsh)",
+		" [102]: Assessor 1 (Annis Quell), Clerk 1 (Burke Tamsin), Council, 2 2 (Fenn Alder)"}, ballotsOf(e))
+}
