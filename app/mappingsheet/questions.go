@@ -58,8 +58,8 @@ func (m *maker) choose(i int) {
 	if len(c.Samples) == 0 {
 		words = "It holds: " + strings.Join(c.As, ", ")
 	}
-	m.pick("What does the column "+ui.Shortened(c.Name, 40)+" hold?", ui.Shortened(words, 200)+". A letter leads to the next "+
-		"word that begins with it.", "Not now", len(roles),
+	m.pick("What does the column "+ui.Shortened(c.Name, 40)+" hold?", ui.Shortened(words, 200)+
+		". A letter leads to the next word that begins with it.", "Not now", len(roles),
 		func(i int) []ui.Run { return []ui.Run{{Text: roles[i].Words}} }, at, func(chosen int) {
 			if chosen == len(roles)-1 {
 				m.draft.Forget(m.at, c.Name)

@@ -217,8 +217,8 @@ func (s *Session) MayMap() error {
 		len(state.OpenAmendments()) == 0 {
 		return nil
 	}
-	return errors.New("making a mapping shows the export, and in this case something is still keyed without seeing it: the " +
-		"programmer makes the mapping on another computer, where no case is open, or when all is sealed")
+	return errors.New("making a mapping shows the export, and in this case something is still keyed without seeing " +
+		"it: the programmer makes the mapping on another computer, where no case is open, or when all is sealed")
 }
 
 // isWorkbook reports whether a file is a workbook by its name.
