@@ -56,6 +56,8 @@ func TestNobodyKeysWhileKeyingIsBarred(t *testing.T) {
 	assert.Empty(t, r.Get(casefile.Contests, 1, "title"))
 	assert.Equal(t, why, k.Message())
 	assert.Equal(t, "Judge", k.Text(), "what was typed before is not lost")
+	assert.False(t, k.Undo())
+	assert.Equal(t, "A", r.Get(casefile.Faces, 1, "style"))
 	why = ""
 	keys(k, "⏎")
 	assert.Equal(t, "Judge", r.Get(casefile.Contests, 1, "title"))

@@ -21,7 +21,9 @@ func (k *Keying) Undo() bool { return k.back(&k.done, &k.undone, actUndo, "undo"
 func (k *Keying) Redo() bool { return k.back(&k.undone, &k.done, actRedo, "do again") }
 
 func (k *Keying) back(from, to *[]step, kind actKind, verb string) bool {
-	k.message = ""
+	if k.message = k.barred(); k.message != "" {
+		return false
+	}
 	n := len(*from)
 	if n == 0 {
 		if k.message = "nothing to " + verb + ": only what was typed here since the case was opened"; k.quiet() {
