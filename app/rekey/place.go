@@ -253,6 +253,14 @@ func (p *Place) FindNext() {
 	}
 }
 
+// ComesNext is what the page says comes next; nil where it says nothing.
+func (p *Place) ComesNext() func() {
+	if p.r == nil || p.r.over != nil || !p.r.next.Visible() {
+		return nil
+	}
+	return p.r.next.OnTapped
+}
+
 // CopyFace proposes the contests of another face for the open one.
 func (p *Place) CopyFace() {
 	if p.r != nil {
