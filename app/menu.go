@@ -107,6 +107,7 @@ func (w *Window) commands() []struct {
 	}
 	work := []command{
 		{"The official roster…", "", 0, "", w.AskRoster, w.mayKey},
+		{"Replace a person…", "", 0, "", w.AskReplace, w.hasCase},
 		{"Key from sheets…", "", 0, "", w.AskSheets, w.mayKey},
 		{"Join another keyer's case…", "", 0, "", w.AskJoin, w.hasCase},
 		{"What comes next", fyne.KeyE, ctrl, "Ctrl+E", w.doNext, func() bool { return w.comesNext() != nil }},
