@@ -12,8 +12,8 @@ import (
 
 // A keyer who leaves is replaced on the screen; the two others sign, and nobody else can.
 func TestAKeyerIsReplaced(t *testing.T) {
-	w := windowtest.New(t, windowtest.Plain)
-	w.Compare()
+	w := windowtest.Demo(t, windowtest.Plain)
+	w.Go("Re-key")
 	w.Menu("Replace a person…")
 	w.Tap("Imre Tallow")
 	w.Write("Name", "Dara Osei")
@@ -32,4 +32,8 @@ func TestAKeyerIsReplaced(t *testing.T) {
 	require.True(t, held)
 	assert.Equal(t, "Dara Osei", who.Name)
 	assert.Equal(t, casefile.PersonID("p2"), who.Replaces)
+	w.Type("BS-10")
+	w.Press("Return")
+	assert.NotContains(t, w.Says(), "cannot key")
+	assert.Contains(t, w.Session.State().Keying, who.ID)
 }

@@ -88,7 +88,19 @@ func (p *Place) amend() {
 				return why
 			}
 			s.Close()
-			w.SignTogether(ui.Ballot(terms.Document+", "+terms.Date), session.Signing{Head: "Amendment",
+			read := []fyne.CanvasObject{ui.Ballot(terms.Document + ", " + terms.Date), ui.Body(terms.Reason)}
+			for n, x := range list {
+				if ticks[n].Checked {
+					read = append(read, ui.Body("Opened again: "+x.Title))
+				}
+			}
+			if adds {
+				read = append(read, ui.Body("It only adds contests: none is opened again."))
+			}
+			if terms.MailedStand {
+				read = append(read, ui.Body("Ballots already mailed stand."))
+			}
+			w.SignTogether(ui.Column(1, read...), session.Signing{Head: "Amendment",
 				People: findings.Signers(c.State(), nil, ""), What: "Recording the amendment",
 				Do:   func(_ context.Context, ids []casefile.PersonID) error { return c.Amend(terms, ids...) },
 				Then: p.Shown, Back: p.Shown})
