@@ -56,7 +56,7 @@ type Place struct {
 	session Session
 	body    *fyne.Container
 	of      *casefile.Case
-	seq     int // number of seals and amendments that the desk knows
+	seq     int               // number of seals and amendments that the desk knows
 	by      casefile.PersonID // who keys
 	desk    *desk.Keying
 	r       *Screen
