@@ -103,7 +103,7 @@ func (p *Place) amend() {
 			w.SignTogether(ui.Column(1, read...), session.Signing{Head: "Amendment",
 				People: findings.Signers(c.State(), nil, ""), What: "Recording the amendment",
 				Do:   func(_ context.Context, ids []casefile.PersonID) error { return c.Amend(terms, ids...) },
-				Then: p.Shown, Back: p.Shown})
+				Then: w.Refocus, Back: p.Shown})
 			return ""
 		})
 	sheet.OnEscape = func() { sheet.Close(); p.Shown() }
