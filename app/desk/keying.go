@@ -58,7 +58,7 @@ type Keying struct {
 	query        string           // what was searched for last
 	changed      func()
 	dayFirst     bool
-	may          func() string
+	mayKey       func() string
 	keep         func(document string)
 	placedLast   int // the contest that Enter put on the face just now
 }
@@ -91,7 +91,7 @@ type Options struct {
 
 // OpenKeying opens a desk on the second entry.
 func OpenKeying(r Record, o Options) *Keying {
-	k := &Keying{record: r, changed: o.Changed, dayFirst: o.DayFirst, may: o.May, keep: o.Keep, copies: map[int]*copying{}}
+	k := &Keying{record: r, changed: o.Changed, dayFirst: o.DayFirst, mayKey: o.May, keep: o.Keep, copies: map[int]*copying{}}
 	k.disk = newCommitter(r, o.Post, k.left, func(err error) { k.trouble = err; k.tell() })
 	k.take(read(r))
 	if d := k.draft(); d != nil {
@@ -151,7 +151,7 @@ func (k *Keying) set(changes ...casefile.Change) bool {
 		return false
 	}
 	if k.ballots || k.units {
-		if err := k.record.May(changes...); err != nil {
+		if err := k.may(changes); err != nil {
 			k.message = err.Error()
 			return false
 		}
@@ -163,6 +163,23 @@ func (k *Keying) set(changes ...casefile.Change) bool {
 	}
 	k.send(act{kind: actKey, changes: changes})
 	return true
+}
+
+// may asks whether the record would take changes after what is on its way to the disk: a choice that
+// was just keyed is what allows its party.
+func (k *Keying) may(changes []casefile.Change) error {
+	var all []casefile.Change
+	add := func(list []casefile.Change) {
+		for _, ch := range list {
+			all = slices.DeleteFunc(all, func(was casefile.Change) bool { return was.Field == ch.Field })
+			all = append(all, ch)
+		}
+	}
+	for _, a := range k.outstanding {
+		add(a.changes)
+	}
+	add(changes)
+	return k.record.May(all...)
 }
 
 func (k *Keying) apply(changes []casefile.Change) (was []casefile.Change) {
@@ -316,7 +333,7 @@ func (k *Keying) ReadOnly(s Stop) bool {
 		return false
 	}
 	ch, ok := k.probe(s)
-	return ok && errors.Is(k.record.May(ch...), casefile.ErrSealed)
+	return ok && errors.Is(k.may(ch), casefile.ErrSealed)
 }
 
 func (k *Keying) sealedFor(s Stop) bool {
@@ -350,10 +367,10 @@ func (k *Keying) sealedWords() string {
 
 // barred says why nobody may key now, empty if somebody may. A correction is signed by both.
 func (k *Keying) barred() string {
-	if k.may == nil || k.Correcting() {
+	if k.mayKey == nil || k.Correcting() {
 		return ""
 	}
-	return k.may()
+	return k.mayKey()
 }
 
 // MayType reports whether letters can be typed at the cursor; if not, the message says why.
