@@ -186,6 +186,8 @@ func TestACorrectionAsksBeforeItIsDropped(t *testing.T) {
 	w.Compare()
 	id := choose(t, w, "vote-for")
 	w.Press("2", "Escape")
+	require.Equal(t, "Differences", w.Place().Name(), "nobody typed anything that could be lost")
+	w.Press("2", "BackSpace", "5", "Return", "Escape")
 	assert.Contains(t, w.Says(), "Drop the correction?")
 	w.Press("Return")
 	require.Contains(t, w.Says(), "Correction of what was keyed", "Enter goes on")
