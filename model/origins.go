@@ -14,14 +14,16 @@ type Origins struct {
 	// Description names the source for people ("gen.xml, SP 1500-100").
 	Description string
 	// Format names the format ("SP 1500-100 version 2"), empty for a second entry.
-	Format    string
-	Parties   []Origin
-	Districts []Origin
-	Precincts []Origin
-	Contests  []ContestOrigin
-	Styles    []Origin
-	Sites     []Origin
-	Units     []Origin
+	Format string
+	// ChoiceClass is what the format calls a voting position, where it is not "ContestSelection".
+	ChoiceClass string
+	Parties     []Origin
+	Districts   []Origin
+	Precincts   []Origin
+	Contests    []ContestOrigin
+	Styles      []Origin
+	Sites       []Origin
+	Units       []Origin
 	// Dangling are references that point at nothing, or at the wrong kind of
 	// thing, those of one kind to one target together. Reading goes on without
 	// them; the checks report them.

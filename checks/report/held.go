@@ -27,7 +27,7 @@ func heldIn(e *model.Election) []HeldMember {
 		}
 	}
 	for _, of := range []struct {
-		class string // of SP 1500-100
+		class string // of SP 1500-100 and SP 1500-20
 		list  []model.Origin
 	}{{"Party", o.Parties}, {"GpUnit", slices.Concat(o.Districts, o.Precincts, o.Sites, o.Units)},
 		{"BallotStyle", o.Styles}} {
@@ -38,7 +38,7 @@ func heldIn(e *model.Election) []HeldMember {
 	for i := range o.Contests {
 		add("Contest", o.Contests[i].Held)
 		for j := range o.Contests[i].Choices {
-			add("ContestSelection", o.Contests[i].Choices[j].Held)
+			add(cmp.Or(o.ChoiceClass, "ContestSelection"), o.Contests[i].Choices[j].Held)
 		}
 	}
 	for i := range all {

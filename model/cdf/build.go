@@ -75,6 +75,9 @@ func (w *whole) build(opts Options) (*model.Election, *Error) {
 
 	o := &b.out.Origins
 	o.Format = b.w.report.is.String() + " version " + b.w.report.is.version
+	if b.w.report.is == definition {
+		o.ChoiceClass = "ContestOption"
+	}
 	o.Description = b.describe()
 	o.Languages = w.languages
 	o.FirstUnnamed = w.unnamed

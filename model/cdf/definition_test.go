@@ -1,6 +1,7 @@
 package cdf
 
 import (
+	_ "embed"
 	"maps"
 	"strings"
 	"testing"
@@ -66,6 +67,31 @@ func TestNISTBallotDefinitionsSayWhatTheReportsSay(t *testing.T) {
 	}
 }
 
+// TestWhatTheNISTFilesStateDifferently holds both wordings of what the files of GEN-01 state differently
+// of the ballot: of its straight-party contest, which the definition says more of.
+func TestWhatTheNISTFilesStateDifferently(t *testing.T) {
+	controlled := []string{"County Assessor", "County Commissioner - District 1", "County Commissioner - District 2",
+		"County Commissioner - District 3", "President and Vice President of the United States",
+		"Representative in Congress - District 1", "Representative in Congress - District 2", "State Assembly - District 1",
+		"State Assembly - District 2", "State Assembly - District 3", "Supreme Court Justice - Seat A",
+		"Supreme Court Justice - Seat B", "Supreme Court Justice - Seat C", "United State Senator"}
+	for _, c := range []struct{ member, report, definition string }{
+		{"class", "", "StraightPartyContest"}, // PartyContest is all that the kind says
+		{"StraightPartyRuleset", "", "inclusive"},
+		{"ControlledContestIds", "", "CandidateContest " + strings.Join(controlled, "; CandidateContest ")},
+	} {
+		for _, format := range []string{"xml", "json"} {
+			for path, want := range map[string]string{"pe-err-": c.report, "bd-": c.definition} {
+				e, _, err := ReadFiles([]string{published(t, "test-elections/gen-01/"+path+"gen-01."+format)},
+					Options{Hold: true})
+				require.NoError(t, err)
+				require.Equal(t, "Straight Party", e.Contests[0].Name.Value.In(""))
+				assert.Equal(t, want, strings.Join(memberOf(e.Origins.Contests[0].Held, c.member), "; "), path+format)
+			}
+		}
+	}
+}
+
 // TestADefinitionSaysWhatTheReportOfItsWordsSays holds for any election without devices.
 func TestADefinitionSaysWhatTheReportOfItsWordsSays(t *testing.T) {
 	rapid.Check(t, func(rt *rapid.T) {
@@ -83,62 +109,9 @@ func TestADefinitionSaysWhatTheReportOfItsWordsSays(t *testing.T) {
 }
 
 // everything is a ballot definition with what SP 1500-20 adds to SP 1500-100.
-const everything = `<BallotDefinition xmlns="http://itl.nist.gov/ns/voting/1500-20/v1"
- xmlns:xsi="http://www.w3.org/2001/XMLSchema-instance">
-<BallotFormat ObjectId="bf"><ExternalIdentifier><Type>local-level</Type><Value>14 inch</Value></ExternalIdentifier>
-<LongEdge>14</LongEdge><MeasurementUnit>in</MeasurementUnit><Orientation>portrait</Orientation>
-<SelectionCaptureMethod>omr</SelectionCaptureMethod><ShortEdge>8.5</ShortEdge></BallotFormat>
-<Election>
-<BallotStyle><ExternalIdentifier><Type>local-level</Type><Value>R-1</Value></ExternalIdentifier>
-<GpUnitIds>p1</GpUnitIds><Language>en</Language><Language>es</Language>
-<OrderedContent xsi:type="OrderedHeader"><HeaderId>h</HeaderId>
-<OrderedContent xsi:type="OrderedContest"><ContestId>recall</ContestId></OrderedContent></OrderedContent>
-<OrderedContent xsi:type="OrderedContest"><ContestId>mayor</ContestId>
-<OrderedContestOptionIds>mayor-b mayor-a</OrderedContestOptionIds>
-<Physical><BallotFormatId>bf</BallotFormatId><PhysicalContestOption><ContestOptionId>mayor-a</ContestOptionId>
-<OptionPosition><H>0.1</H><Side>front</Side><W>0.1</W><X>1.5</X><Y>2</Y><IndicatorId>dot</IndicatorId>
-<NumberVotes>1</NumberVotes><Rank>1</Rank></OptionPosition></PhysicalContestOption></Physical></OrderedContent>
-<OrderedContent xsi:type="OrderedContest"><ContestId>straight</ContestId></OrderedContent>
-<OrderedContent xsi:type="OrderedContest"><ContestId>which</ContestId></OrderedContent>
-<Purpose>federal only</Purpose></BallotStyle>
-<Candidate ObjectId="ada"><BallotName><Text Language="en">Ada Quill</Text></BallotName></Candidate>
-<Candidate ObjectId="ben"><BallotName><Text Language="en">Ben Ash</Text></BallotName></Candidate>
-<Contest xsi:type="ActivationContest" ObjectId="recall"><BallotTitle><Text Language="en">Recall</Text>
-<Text Language="es">Revocación</Text></BallotTitle>
-<ContestOption xsi:type="ActivationOption" ObjectId="yes"><CausesActivation>true</CausesActivation>
-<Selection><Text Language="en">Yes</Text></Selection></ContestOption>
-<ContestOption xsi:type="ActivationOption" ObjectId="no"><CausesActivation>false</CausesActivation>
-<Selection><Text Language="en">No</Text></Selection></ContestOption>
-<ElectionDistrictId>town</ElectionDistrictId><Name>recall</Name><ControlledContestIds>mayor</ControlledContestIds>
-<CandidateId>ben</CandidateId><SummaryText><Text Language="en">Shall Ben Ash be recalled?</Text></SummaryText></Contest>
-<Contest xsi:type="CandidateContest" ObjectId="mayor">
-<ContestOption xsi:type="CandidateOption" ObjectId="mayor-a"><CandidateIds>ada</CandidateIds></ContestOption>
-<ContestOption xsi:type="CandidateOption" ObjectId="mayor-b"><IsWriteIn>true</IsWriteIn></ContestOption>
-<ElectionDistrictId>town</ElectionDistrictId><Name>Mayor</Name><VoteVariation>rcv</VoteVariation>
-<RanksAllowed>3</RanksAllowed><VotesAllowed>1</VotesAllowed></Contest>
-<Contest xsi:type="StraightPartyContest" ObjectId="straight">
-<ContestOption xsi:type="PartyOption" ObjectId="heron-line"><PartyIds>heron</PartyIds></ContestOption>
-<ElectionDistrictId>town</ElectionDistrictId><Name>Straight party</Name>
-<ControlledContestIds>mayor</ControlledContestIds><StraightPartyRuleset>inclusive</StraightPartyRuleset></Contest>
-<Contest xsi:type="PartyPreferenceContest" ObjectId="which">
-<ContestOption xsi:type="PartyOption" ObjectId="heron-primary"><PartyIds>heron</PartyIds></ContestOption>
-<ElectionDistrictId>town</ElectionDistrictId><Name>Your party</Name>
-<ControlledContestIds>mayor</ControlledContestIds></Contest>
-<ElectionScopeId>town</ElectionScopeId><Name><Text Language="en">Town Election</Text></Name>
-<StartDate>2027-11-02</StartDate><EndDate>2027-11-02</EndDate><Type>special</Type></Election>
-<GeneratedDate>2027-09-20T09:00:00Z</GeneratedDate>
-<GpUnit xsi:type="ReportingUnit" ObjectId="town"><ComposingGpUnitIds>p1</ComposingGpUnitIds>
-<Name><Text Language="en">Tarn</Text></Name><Type>town</Type></GpUnit>
-<GpUnit xsi:type="ReportingUnit" ObjectId="p1"><Name><Text Language="en">Ward 1</Text></Name>
-<Type>precinct</Type></GpUnit>
-<Header ObjectId="h"><HeaderedContent><Text Language="en">Turn over</Text></HeaderedContent>
-<Name><Text Language="en">Recalls</Text></Name></Header>
-<Issuer>Tarn</Issuer><IssuerAbbreviation>T</IssuerAbbreviation>
-<Party ObjectId="heron"><Name><Text Language="en">Heron Party</Text></Name></Party>
-<SequenceStart>1</SequenceStart><SequenceEnd>1</SequenceEnd>
-<Shape ObjectId="dot"><ShapeType>ellipse</ShapeType></Shape>
-<VendorApplicationId>x</VendorApplicationId><Version>1.0.0</Version></BallotDefinition>
-`
+//
+//go:embed testdata/definition.xml
+var everything string
 
 func readDefinition(t *testing.T, data string) (*model.Election, Contents) {
 	t.Helper()
@@ -198,7 +171,7 @@ func TestWhatABallotDefinitionAdds(t *testing.T) {
 	assert.Equal(t, []string{"federal only"}, memberOf(o.Styles[0].Held, "Purpose"))
 	for _, h := range o.Styles[0].Held {
 		if h.Member == "OrderedContent.Physical" {
-			assert.Equal(t, "CandidateContest Mayor", h.Of)
+			assert.Equal(t, "Mayor", h.Of)
 		}
 	}
 	assert.Len(t, memberOf(o.Styles[0].Held, "OrderedContent.Physical"), 1)

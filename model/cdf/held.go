@@ -89,6 +89,15 @@ func (w *whole) called(id string) string {
 	return name
 }
 
+// calledPlainly is called without the class of the thing.
+func (w *whole) calledPlainly(id string) string {
+	name := w.called(id)
+	if t, ok := w.ids[id]; ok {
+		name = strings.TrimPrefix(name, t.class+" ")
+	}
+	return name
+}
+
 func (w *whole) nameOf(id string) string {
 	t, ok := w.ids[id]
 	if !ok {
@@ -108,6 +117,9 @@ func (w *whole) nameOf(id string) string {
 	case isContest:
 		c := &w.report.elections[t.election].contests[t.index]
 		name = cmp.Or(c.title.text.In(""), c.name.v)
+		for _, id := range c.primaryParties.list() { // whose contests of one office have one name
+			name += " " + w.called(id)
+		}
 	case isSelection:
 		s := &w.report.elections[t.election].contests[t.index].selections[t.sub]
 		if name = s.wording.text.In(""); name == "" {
@@ -169,7 +181,7 @@ func (b *builder) held(list []held, codes codes, further ...string) []model.Held
 			one.Of = b.w.objectName(h)
 		}
 		if h.on != "" {
-			one.Of = b.w.called(h.on)
+			one.Of = b.w.calledPlainly(h.on)
 		}
 		out = append(out, one)
 	}
@@ -353,17 +365,24 @@ func (b *builder) candidateHeld(c *candidate) []model.Held {
 }
 
 func (b *builder) contestHeld(c *contest) []model.Held {
-	var controlled []string
-	for _, id := range c.controlled.list() {
-		controlled = append(controlled, b.w.called(id))
+	if !b.hold {
+		return nil
 	}
 	// Of a ranked contest the ranks are compared, and not the votes (voteFor).
 	votes, ranks := "", c.ranksAllowed.v
 	if n, fault := b.w.integer(c.ranksAllowed, ""); fault == nil && c.ranksAllowed.given() && c.ranked(n) {
 		votes, ranks = c.votesAllowed.v, ""
 	}
-	return b.held(c.held, c.codes, "OtherVoteVariation", c.otherVariation.v, "CandidateId", b.nameOf(c.about),
-		"ControlledContestIds", strings.Join(b.w.sorted(controlled), ", "), "VotesAllowed", votes, "RanksAllowed", ranks)
+	class := ""
+	if onlyIn(c.as) != nil {
+		class = c.as // it says more than the kind that is compared
+	}
+	further := []string{"class", class, "OtherVoteVariation", c.otherVariation.v, "CandidateId", b.nameOf(c.about),
+		"VotesAllowed", votes, "RanksAllowed", ranks}
+	for _, id := range c.controlled.list() { // each by itself: together they may be too long to show
+		further = append(further, "ControlledContestIds", b.w.called(id))
+	}
+	return b.held(c.held, c.codes, further...)
 }
 
 // choiceHeld is what is held of a voting position and of its candidates.
