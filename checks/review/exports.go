@@ -52,6 +52,9 @@ type came struct {
 	elections string
 	withdrawn int
 	rounds    []Round
+	// format is that of the first export, and of all in sequence; others are in another one.
+	format string
+	others []Round
 	// waiting are parts of a report that is not complete.
 	waiting []casefile.Export
 }
@@ -80,21 +83,22 @@ func (r *Review) putTogether(state *casefile.State, x casefile.Export) error {
 	list := r.came.rounds
 	cards := isCardList(data)
 	next := Round{Seq: x.Seq, At: x.At}
+	waiting := r.came.waiting
 	if x.Tables != nil {
 		// Parts of a report that came in before were never completed.
-		next.Files, r.came.waiting = []casefile.Export{x}, nil
+		next.Files, next.Format, r.came.waiting = []casefile.Export{x}, model.Tables, nil
 	} else if cards {
 		next.Cards = &x
 		if n := len(list); n > 0 {
-			next.Files = list[n-1].Files
+			next.Files, next.Format = list[n-1].Files, list[n-1].Format
 		}
 	} else {
-		next.Files = append(slices.Clone(r.came.waiting), x)
-		_, err := r.read(state, next)
-		if err != nil && !errors.Is(err, cdf.ErrPartMissing) && len(r.came.waiting) > 0 {
+		next.Files = append(slices.Clone(waiting), x)
+		e, err := r.read(state, next)
+		if err != nil && !errors.Is(err, cdf.ErrPartMissing) && len(waiting) > 0 {
 			// The earlier parts were never completed: this file begins a new report.
 			next.Files = []casefile.Export{x}
-			_, err = r.read(state, next)
+			e, err = r.read(state, next)
 		}
 		if errors.Is(err, cdf.ErrPartMissing) {
 			r.came.waiting = next.Files
@@ -102,6 +106,20 @@ func (r *Review) putTogether(state *casefile.State, x casefile.Export) error {
 			return nil
 		}
 		r.came.waiting = nil
+		if err == nil {
+			next.Format = e.Origins.Format
+		}
+	}
+	if !cards && next.Format != "" && r.came.format != "" && next.Format != r.came.format {
+		with := list[len(list)-1]
+		next.With = &with
+		r.came.others, r.came.waiting = append(r.came.others, next), waiting
+		r.came.exports++
+		r.keepOnly(state, list[0], with)
+		return nil
+	}
+	if !cards && r.came.format == "" {
+		r.came.format = next.Format
 	}
 	if n := len(list); !cards && n > 0 && list[n-1].Files == nil {
 		// A card list that came in before any export belongs to the first export.
