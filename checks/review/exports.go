@@ -83,7 +83,7 @@ func (r *Review) putTogether(state *casefile.State, x casefile.Export) error {
 	list := r.came.rounds
 	cards := isCardList(data)
 	next := Round{Seq: x.Seq, At: x.At}
-	waiting := r.came.waiting
+	waiting, together := r.came.waiting, false
 	if x.Tables != nil {
 		// Parts of a report that came in before were never completed.
 		next.Files, next.Format, r.came.waiting = []casefile.Export{x}, model.Tables, nil
@@ -91,6 +91,9 @@ func (r *Review) putTogether(state *casefile.State, x casefile.Export) error {
 		next.Cards = &x
 		if n := len(list); n > 0 {
 			next.Files, next.Format = list[n-1].Files, list[n-1].Format
+			// A card list right behind an export came in with it: the export without its cards was never
+			// looked at, and nothing was decided on it.
+			together = list[n-1].Cards == nil && x.Seq == list[n-1].Seq+1
 		}
 	} else {
 		next.Files = append(slices.Clone(waiting), x)
@@ -121,7 +124,9 @@ func (r *Review) putTogether(state *casefile.State, x casefile.Export) error {
 	if !cards && r.came.format == "" {
 		r.came.format = next.Format
 	}
-	if n := len(list); !cards && n > 0 && list[n-1].Files == nil {
+	if n := len(list); together {
+		list[n-1] = next
+	} else if !cards && n > 0 && list[n-1].Files == nil {
 		// A card list that came in before any export belongs to the first export.
 		next.Cards = list[n-1].Cards
 		list[n-1] = next
