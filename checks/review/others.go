@@ -2,6 +2,7 @@ package review
 
 import (
 	"cmp"
+	"fmt"
 	"slices"
 
 	"counterproof/checks"
@@ -15,14 +16,23 @@ import (
 // when it comes in (exports-differ). What they disagree on stays until it is decided, or until a later
 // file in that format is compared with a later export.
 
-// others are the exports in other formats, the last of each.
-func (r *Review) others() (out []Round) {
-	for i, x := range r.came.others {
-		if !slices.ContainsFunc(r.came.others[i+1:], func(later Round) bool { return later.Format == x.Format }) {
-			out = append(out, x)
-		}
+// beside says in a sentence with which export one in this format would be compared, once; empty if it
+// would come in in sequence.
+func (r *Review) beside(state *casefile.State, format string) (string, error) {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	rounds, err := r.rounds(state)
+	if err != nil || len(rounds) == 0 || format == "" || r.came.format == "" || format == r.came.format {
+		return "", err
 	}
-	return out
+	next := Round{Format: format, With: &rounds[len(rounds)-1]}
+	return next.Beside(), nil
+}
+
+// Beside says in a sentence with which export one in another format was compared.
+func (x *Round) Beside() string {
+	return fmt.Sprintf("It is another format (%s) than that of %s (%s), which is under proof: the two are compared with "+
+		"each other, once.", x.Format, x.With.Name(), x.With.Format)
 }
 
 // takeOther compares an export in another format with the last export before it.

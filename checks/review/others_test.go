@@ -40,6 +40,13 @@ func definition(t *testing.T, name, old, new string) []byte {
 func TestAnotherFormatIsComparedOnceAndNeverInSequence(t *testing.T) {
 	r := casetest.Sealed(t)
 	before := casetest.Now(t, r)
+	in, err := r.LookAt(t.Context(), review.File{Name: "definition.xml", Data: definition(t, "export.xml", "", "")})
+	require.NoError(t, err)
+	require.Equal(t, "It is another format (SP 1500-20 version 1) than that of export.xml (SP 1500-100 version 2), which is "+
+		"under proof: the two are compared with each other, once.", in.Beside)
+	in, err = r.LookAt(t.Context(), review.File{Name: "corrected.xml", Data: casetest.File(t, "corrected.xml")})
+	require.NoError(t, err)
+	require.Empty(t, in.Beside)
 	casetest.Bring(t, r, "definition.xml", definition(t, "export.xml", "", ""))
 	s := casetest.Now(t, r)
 	require.Len(t, s.Items, len(before.Items), "what agrees is no finding")
@@ -50,7 +57,7 @@ func TestAnotherFormatIsComparedOnceAndNeverInSequence(t *testing.T) {
 	require.Equal(t, before.Latest.Seq, s.Others[0].With.Seq)
 	rounds, err := r.Rounds()
 	require.NoError(t, err)
-	require.Len(t, rounds, 1)
+	require.Len(t, rounds, 1, "it is in no sequence")
 }
 
 func TestADisagreementOfTwoFormatsStaysUntilItIsSettled(t *testing.T) {

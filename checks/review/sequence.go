@@ -107,8 +107,11 @@ func (r *Review) events(state *casefile.State, rounds []Round, s *Snapshot, q *s
 			return r.takeExport(state, x, i == len(rounds)-1, s, q)
 		})
 	}
-	for _, x := range r.others() {
-		add(x.Seq, func() error { return r.takeOther(state, x, s, q) })
+	for _, x := range r.came.others {
+		add(x.Seq, func() error {
+			r.keepOnly(state, rounds[0], rounds[len(rounds)-1])
+			return r.takeOther(state, x, s, q)
+		})
 	}
 	for _, d := range state.Decisions {
 		add(d.Seq, func() error { q.decided(&d); return nil })

@@ -113,8 +113,7 @@ func (c *exportInCommand) Run(s *session) error {
 		return s.say(func(out *sheet) {
 			out.paragraph(fmt.Sprintf("%s came in.", round.Name()))
 			if round.With != nil {
-				out.paragraph(fmt.Sprintf("It is another format (%s) than that of %s (%s), which is under proof: the two were "+
-					"compared with each other, once.", round.Format, round.With.Name(), round.With.Format))
+				out.paragraph(round.Beside())
 			}
 			for _, x := range append(round.Files[:len(round.Files):len(round.Files)], cardsOf(round)...) {
 				out.cameIn(x)

@@ -45,7 +45,7 @@ func TestABallotDefinitionBesideTheReport(t *testing.T) {
 	definitionOf(t, folder, "export.xml", "definition.xml", "<VotesAllowed>1<", "<VotesAllowed>5<")
 	out := told(t, cproofIn(t, folder, "export-in", demo.CaseName, "--by", "HV", "definition.xml"))
 	require.Contains(t, out, "definition.xml came in. It is another format (SP 1500-20 version 1) than that of export.xml "+
-		"(SP 1500-100 version 2), which is under proof: the two were compared with each other, once.")
+		"(SP 1500-100 version 2), which is under proof: the two are compared with each other, once.")
 	require.Contains(t, out, `New: 1 finding was not there before.`)
 	const message = `is "1" in export.xml and "5" in definition.xml. They are exports of one election in two formats.`
 	require.Contains(t, out, message)
