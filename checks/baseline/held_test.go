@@ -270,7 +270,13 @@ func TestWhatABallotDefinitionHoldsIsNamedWhereItChanges(t *testing.T) {
 	data, err := os.ReadFile("../../model/cdf/testdata/definition.xml")
 	require.NoError(t, err)
 	before, second := readHeld(t, data)
+	from, to := bytes.Index(data, []byte("<Physical>")), bytes.Index(data, []byte("</Physical>"))+len("</Physical>")
+	physical := string(data[from:to])
+	const straight = "<ContestId>straight</ContestId>"
 	for _, c := range []struct{ old, new, want string }{
+		{physical + "</OrderedContent>\n<OrderedContent xsi:type=\"OrderedContest\">" + straight,
+			"</OrderedContent>\n<OrderedContent xsi:type=\"OrderedContest\">" + straight + physical,
+			`OrderedContent.Physical of "Straight party" on the ballot of precinct Ward 1 changed from nothing`},
 		{"<X>1.5</X>", "<X>1.6</X>", `OrderedContent.Physical of "Mayor" on the ballot of precinct Ward 1 changed from `},
 		{"<CausesActivation>true<", "<CausesActivation>false<",
 			`CausesActivation of "Yes" in "Recall" changed from "true" to "false"`},

@@ -289,3 +289,18 @@ func TestBallotDefinitionsAreValid(t *testing.T) {
 	}
 	validateAs(t, definition, all...)
 }
+
+// TestWhatStandsUnderHeadingsIsHeldByHeading: what two headings hold is not the same the other way round.
+func TestWhatStandsUnderHeadingsIsHeldByHeading(t *testing.T) {
+	header := func(name, content string) string {
+		return `<Header ObjectId="` + name + `"><HeaderedContent><Text Language="en">` + content + `</Text></HeaderedContent>` +
+			`<Name><Text Language="en">` + name + `</Text></Name></Header>`
+	}
+	held := func(headers string) []model.Held {
+		e, _ := readDefinition(t, strings.Replace(everything, "<Issuer>", headers+"<Issuer>", 1))
+		return e.Origins.Held
+	}
+	one := held(header("Federal", "Vote for one") + header("Local", "Vote for two"))
+	assert.NotElementsMatch(t, one, held(header("Federal", "Vote for two")+header("Local", "Vote for one")))
+	assert.ElementsMatch(t, one, held(header("Local", "Vote for two")+header("Federal", "Vote for one")))
+}
