@@ -12,6 +12,7 @@ import (
 // words what each says, under its name. What a format does not state at all is no disagreement, nor is
 // what no check compares: each format holds other things.
 func Disagreements(second, one, other *Values, names [2]string) []Group {
+	one, other = one.joinedAs(other), other.joinedAs(one)
 	says := [2]said{one.said(), other.said()}
 	tables := one.tables || other.tables
 	changes := slices.DeleteFunc(joinLanguages(Diff(one, other), one.language, other.language), func(c Change) bool {
@@ -22,6 +23,31 @@ func Disagreements(second, one, other *Values, names [2]string) []Group {
 	})
 	changes = append(titlesApart(one, other), changes...)
 	return namer{second, one, other, names}.groups(changes)
+}
+
+// joinedAs returns values of tables with combined precincts as a report has them: tables give a ballot
+// to the combined precinct and do not know its members, a report gives it to these.
+func (v *Values) joinedAs(report *Values) *Values {
+	if !v.tables || report.tables {
+		return v
+	}
+	out := &Values{things: maps.Clone(v.things), ballots: map[face]*ballot{}, loose: v.loose, on: v.on, first: v.first,
+		called: v.called, keyedAs: v.keyedAs, language: v.language, tables: true}
+	for f, b := range v.ballots {
+		joined := report.things[thing{finding.Precinct, f.precinct}][field{name: Members}].list
+		if report.ballots[f] != nil || len(joined) == 0 {
+			joined = []string{f.precinct}
+		}
+		for _, p := range joined {
+			if at := (face{p, f.voters}); v.ballots[at] == nil || p == f.precinct {
+				out.ballots[at] = b
+			}
+			if t := (thing{finding.Precinct, p}); out.things[t] == nil {
+				out.things[t] = report.things[t]
+			}
+		}
+	}
+	return out
 }
 
 // joinLanguages makes one change of what one export states in a language and the other in the same one

@@ -14,6 +14,7 @@ import (
 	"counterproof/checks/pairing"
 	"counterproof/model"
 	"counterproof/model/cdf"
+	"counterproof/model/sheets"
 )
 
 var twoFiles = [2]string{"report.xml", "definition.xml"}
@@ -109,5 +110,33 @@ func TestALanguageByAnotherTagIsTheSame(t *testing.T) {
 		require.Len(t, groups, 1)
 		require.Equal(t, `the name of "Gloria La Riva" in "President of the United States" is "Gloria La Riva" in report.xml `+
 			`and "Gloria La Rive" in definition.xml`, groups[0].Words)
+	}
+}
+
+// TestSheetsOfAReportAgreeWithIt: sheets cannot say all that a report can, and that is no disagreement.
+func TestSheetsOfAReportAgreeWithIt(t *testing.T) {
+	needsPublished(t)
+	for _, name := range []string{"gen-01", "gen-03", "prim-01"} {
+		t.Run(name, func(t *testing.T) {
+			data, err := os.ReadFile("../../../shared/standards/test-elections/" + name + "/pe-err-" + name + ".xml")
+			require.NoError(t, err)
+			_, second := readHeld(t, data)
+			one, names := valuesOf(t, data, second)
+			export := func(e *model.Election) *baseline.Values {
+				as, err := sheets.FromElection(e, "en").Export("en")
+				require.NoError(t, err)
+				other, _ := baseline.Of(pairing.Of(as, second, "", nil), names)
+				return other
+			}
+			for _, g := range baseline.Disagreements(one, one, export(second), twoFiles) {
+				t.Error(g.Words)
+			}
+			other := *second
+			other.Contests = slices.Clone(second.Contests)
+			other.Contests[1].VoteFor = model.Say(7)
+			groups := baseline.Disagreements(one, one, export(&other), twoFiles)
+			require.Len(t, groups, 1)
+			require.Contains(t, groups[0].Words, `and "7" in definition.xml`)
+		})
 	}
 }

@@ -154,7 +154,9 @@ func (c *composer) exports() {
 		c.add(entry{number: strconv.Itoa(i + 1), title: x.Name, rows: rows})
 	}
 	if len(c.Others) > 0 {
-		c.add(heading{"Exports in another format: each was compared once", true})
+		c.add(heading{"Exports in another format: each was compared once", true}, paragraph{say("What such an export and the " +
+			"one named with it both state was compared between the two. Nothing else that it holds was compared, and it was " +
+			"not compared with what was keyed."), body})
 	}
 	for i, x := range c.Others {
 		c.add(entry{number: strconv.Itoa(len(c.Exports) + i + 1), title: x.Name, rows: []fact{

@@ -143,6 +143,10 @@ func (r *Report) limit(further []checks.CoveredLanguage) string {
 		said = append(said, fmt.Sprintf("The export also holds %s that no check compares: see “Held in the export and not "+
 			"compared”.", english.Plural(n, "kind of data", "kinds of data")))
 	}
+	for _, x := range r.Others {
+		said = append(said, fmt.Sprintf("%s came in in another format: it was compared with %s, once, and not with what was "+
+			"keyed.", x.Name, x.With))
+	}
 	return strings.Join(said, " ")
 }
 

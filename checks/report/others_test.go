@@ -41,6 +41,8 @@ func TestAReportNamesWhatCameInInAnotherFormat(t *testing.T) {
 	require.Len(t, signedOff.Others, 2)
 	require.Equal(t, []string{"definition.xml", "corrected.xml", "SP 1500-20 version 1"},
 		[]string{signedOff.Others[1].Name, signedOff.Others[1].With, signedOff.Others[1].Format})
+	require.Contains(t, signedOff.Limit, "definition.xml came in in another format: it was compared with corrected.xml, "+
+		"once, and not with what was keyed.")
 	var page bytes.Buffer
 	require.NoError(t, signedOff.HTML(&page))
 	require.Contains(t, page.String(), "Exports in another format: each was compared once")
