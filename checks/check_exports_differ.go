@@ -24,16 +24,21 @@ state differently is reported; what one format does not state is not. Needs a ca
 }
 
 // ExportsDiffer makes a finding of what two exports in different formats say otherwise: about says what
-// it is about, words what each says, under its name. The first is under proof.
-func ExportsDiffer(about finding.Finding, words, first, other string) finding.Finding {
+// it is about, words what each says, under its name. The first is under proof. Keyed is what the second
+// entry says, empty where it says nothing.
+func ExportsDiffer(about finding.Finding, words, first, other, keyed string) finding.Finding {
 	f := about
 	f.ID, f.Check, f.Grade = string(codeExportsDiffer)+"-"+about.ID, codeExportsDiffer, finding.MustFix
 	f.Primary = fmt.Sprintf("%s (in the other format: %s)", orNothing(first), orNothing(other))
-	f.Values = [2]finding.Value{{Words: f.Primary}, {}}
+	f.Second = keyed
+	f.Values = [2]finding.Value{{Words: f.Primary}, {Words: keyed}}
 	if f.Precincts == nil {
 		f.Precincts = []string{}
 	}
 	f.Message = finding.Capital(words) + ". They are exports of one election in two formats."
+	if keyed != "" {
+		f.Message += " The second entry has " + finding.Quote(keyed) + "."
+	}
 	return f
 }
 

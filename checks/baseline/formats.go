@@ -22,7 +22,28 @@ func Disagreements(second, one, other *Values, names [2]string) []Group {
 			c.Before == nil && !says[0].of(&c) || c.After == nil && !says[1].of(&c)
 	})
 	changes = append(titlesApart(one, other), changes...)
-	return namer{second, one, other, names}.groups(changes)
+	n := namer{second, one, other, names}
+	groups := n.groups(changes)
+	for i := range groups {
+		groups[i].Keyed = n.keyed(&groups[i].Changes[0])
+	}
+	return groups
+}
+
+// keyed is what the second entry says of a single field; empty where it says nothing.
+func (n namer) keyed(c *Change) string {
+	if titles[c.Field] && c.Thing == finding.Contest && n.second.contest(c.ID) != nil {
+		return n.second.called[thing{c.Thing, c.ID}]
+	}
+	// The first language of a second entry has no name.
+	for _, language := range []string{c.Language, ""} {
+		k := Key{Thing: c.Thing, ID: c.ID, Part: c.Part, Field: c.Field, Language: language}
+		said, single := n.second.Stated([]Key{k})
+		if single && len(said) == 3 && (language == c.Language || c.Language == n.before.language) {
+			return n.values(c, strings.Split(strings.TrimPrefix(said[2], "+"), "\x1d"))
+		}
+	}
+	return ""
 }
 
 // joinedAs returns values of tables with combined precincts as a report has them: tables give a ballot

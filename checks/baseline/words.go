@@ -22,6 +22,8 @@ type Group struct {
 	// Words say in short what changed, without a full stop; Before and After are the values.
 	Words         string
 	Before, After string
+	// Keyed is what the second entry says, where exports in two formats disagree on a single field.
+	Keyed string
 	// The subject, in names for people.
 	Contest, Choice, Unit, Site string
 	Precincts                   []string

@@ -31,8 +31,8 @@ func (r *Review) beside(state *casefile.State, format string) (string, error) {
 
 // Beside says in a sentence with which export one in another format was compared.
 func (x *Round) Beside() string {
-	return fmt.Sprintf("It is another format (%s) than that of %s (%s), which is under proof: the two are compared with "+
-		"each other, once.", x.Format, x.With.Name(), x.With.Format)
+	return fmt.Sprintf("It is in another format (%s) than %s (%s), which is under proof: the two are compared with each "+
+		"other, once.", x.Format, x.With.Name(), x.With.Format)
 }
 
 // takeOther compares an export in another format with the last export before it.
@@ -66,7 +66,7 @@ func (q *sequence) otherFindings() (out []finding.Finding) {
 			g := &groups[i]
 			about := finding.Finding{ID: g.ID, Contest: g.Contest, Choice: g.Choice, Unit: g.Unit, Site: g.Site,
 				Precincts: g.Precincts}
-			out = append(out, checks.ExportsDiffer(about, g.Words, g.Before, g.After))
+			out = append(out, checks.ExportsDiffer(about, g.Words, g.Before, g.After, g.Keyed))
 		}
 	}
 	slices.SortFunc(out, func(a, b finding.Finding) int { return cmp.Compare(a.ID, b.ID) })

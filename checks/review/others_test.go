@@ -42,7 +42,7 @@ func TestAnotherFormatIsComparedOnceAndNeverInSequence(t *testing.T) {
 	before := casetest.Now(t, r)
 	in, err := r.LookAt(t.Context(), review.File{Name: "definition.xml", Data: definition(t, "export.xml", "", "")})
 	require.NoError(t, err)
-	require.Equal(t, "It is another format (SP 1500-20 version 1) than that of export.xml (SP 1500-100 version 2), which is "+
+	require.Equal(t, "It is in another format (SP 1500-20 version 1) than export.xml (SP 1500-100 version 2), which is "+
 		"under proof: the two are compared with each other, once.", in.Beside)
 	in, err = r.LookAt(t.Context(), review.File{Name: "corrected.xml", Data: casetest.File(t, "corrected.xml")})
 	require.NoError(t, err)
@@ -66,7 +66,8 @@ func TestADisagreementOfTwoFormatsStaysUntilItIsSettled(t *testing.T) {
 	list := differing(t, r)
 	require.Len(t, list, 1)
 	require.Equal(t, `The vote-for of "County Judge" is "2" in corrected.xml and "3" in definition.xml. They are exports of `+
-		`one election in two formats.`, list[0].Message)
+		`one election in two formats. The second entry has "2".`, list[0].Message)
+	require.Equal(t, []string{"2 (in the other format: 3)", "2"}, []string{list[0].Primary, list[0].Second})
 	require.Equal(t, "County Judge", list[0].Contest)
 	require.Equal(t, finding.MustFix, list[0].Grade)
 	require.Equal(t, review.StatusOpen, list[0].Status)
@@ -90,6 +91,23 @@ func TestADisagreementOfTwoFormatsStaysUntilItIsSettled(t *testing.T) {
 	cleared := s.Item(list[0].ID)
 	require.Equal(t, review.StatusCleared, cleared.Status)
 	require.Equal(t, s.Others[1].Seq, cleared.ClearedBy)
+}
+
+// TestADisagreementSaysWhatWasKeyed: of a title, a name, a date, a line.
+func TestADisagreementSaysWhatWasKeyed(t *testing.T) {
+	r := corrected(t)
+	data := string(casetest.Definition(t, casetest.File(t, "corrected.xml")))
+	for old, new := range map[string]string{">County Clerk<": ">County Clerks<", "Ruth-Anne Skarsgaard": "Ruth-Anne Skarsgard",
+		"<StartDate>2027-11-02": "<StartDate>2027-11-03"} {
+		require.Contains(t, data, old)
+		data = strings.ReplaceAll(data, old, new)
+	}
+	casetest.Bring(t, r, "definition.xml", []byte(data))
+	var said []string
+	for _, i := range differing(t, r) {
+		said = append(said, i.Second)
+	}
+	require.ElementsMatch(t, []string{"County Clerk", "Ruth-Anne Skarsgaard", "2027-11-02"}, said)
 }
 
 func TestADecisionOnTwoFormatsBindsToWhatBothSay(t *testing.T) {

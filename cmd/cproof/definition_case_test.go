@@ -44,7 +44,7 @@ func TestABallotDefinitionBesideTheReport(t *testing.T) {
 	does(t, cproofIn(t, folder, "export-in", demo.CaseName, "--by", "HV", "export.xml"))
 	definitionOf(t, folder, "export.xml", "definition.xml", "<VotesAllowed>1<", "<VotesAllowed>5<")
 	out := told(t, cproofIn(t, folder, "export-in", demo.CaseName, "--by", "HV", "definition.xml"))
-	require.Contains(t, out, "definition.xml came in. It is another format (SP 1500-20 version 1) than that of export.xml "+
+	require.Contains(t, out, "definition.xml came in. It is in another format (SP 1500-20 version 1) than export.xml "+
 		"(SP 1500-100 version 2), which is under proof: the two are compared with each other, once.")
 	require.Contains(t, out, `New: 1 finding was not there before.`)
 	const message = `is "1" in export.xml and "5" in definition.xml. They are exports of one election in two formats.`
@@ -80,6 +80,6 @@ func TestAWorkbookBesideTheReport(t *testing.T) {
 	does(t, cproofIn(t, folder, "export-in", demo.CaseName, "--by", "HV", "export.xml"))
 	workbook, mapping := demoWorkbook(t, folder, "export.xml")
 	out := told(t, importWorkbook(t, folder, workbook, mapping, "--signed-by", "HV,IT"))
-	require.Contains(t, out, "It is another format (tables) than that of export.xml (SP 1500-100 version 2)")
+	require.Contains(t, out, "It is in another format (tables) than export.xml (SP 1500-100 version 2)")
 	require.NotContains(t, out, "New:")
 }
