@@ -150,6 +150,8 @@ func altered(l leaf, value string, sets [][]string, ids []string) string {
 		return "false"
 	case value == "false":
 		return "true"
+	case strings.HasPrefix(l.member(), "Is") && value == "1": // a boolean of XML
+		return "0"
 	case fraction.MatchString(value):
 		return value + "1"
 	case wholeNumber.MatchString(value) && !strings.HasSuffix(l.path, "ExternalIdentifier/Value"):
