@@ -28,6 +28,9 @@ func isReference(name string) bool {
 // own, since lists of the standard that nobody uses have none. The targets of references are
 // left out where resolve is false: they may lead round in circles.
 func (w *whole) words(h *held, resolve bool) string {
+	if h.name == inOrder {
+		return w.layoutWords(h.text, resolve)
+	}
 	if len(h.parts) == 0 {
 		text := h.text
 		if name := h.name[strings.LastIndexByte(h.name, '.')+1:]; isReference(name) {
@@ -140,7 +143,7 @@ func (w *whole) nameOf(id string) string {
 // objectName is the name of an object that the reader does not use, or what it says where it
 // has none.
 func (w *whole) objectName(h *held) string {
-	for _, name := range []string{"FullName", "Name", "LastName", "Label"} {
+	for _, name := range []string{"FullName", "Name", "LastName", "Label", "ExternalIdentifier"} {
 		if i := slices.IndexFunc(h.parts, func(p held) bool { return p.name == name }); i >= 0 {
 			return shortened(w.words(&h.parts[i], false))
 		}

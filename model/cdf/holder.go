@@ -72,8 +72,15 @@ func (h *holder) add(to *held, part held) {
 	h.spill(part)
 }
 
-// keep puts a member of n where it belongs.
-func (h *holder) keep(n node, m held) {
+// keep puts a member of n where it belongs; before is what was held before it was read.
+func (h *holder) keep(n node, m held, before int) {
+	if _, is := n.(*ordered); is {
+		m = asLayout(m)
+		h.size = before + heldSize + len(m.text)
+		for _, p := range m.parts {
+			h.size += heldSize + len(p.text)
+		}
+	}
 	if _, is := n.(keeper); !is {
 		m.name = family(n) + "." + m.name
 	}

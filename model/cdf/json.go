@@ -246,9 +246,10 @@ func (r *jsonReader) unusedAll(n node, name string) *Error {
 func (r *jsonReader) unused(n node, name string) *Error {
 	r.frag.uncompared[family(n)+"."+name]++
 	if r.frag.holder.on {
+		before := r.frag.holder.size
 		h, fault := r.whole(name)
 		if fault == nil {
-			r.frag.holder.keep(n, h)
+			r.frag.holder.keep(n, h, before)
 		}
 		return fault
 	}

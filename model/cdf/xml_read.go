@@ -261,9 +261,10 @@ func (r *xmlReader) words(w *words) *Error {
 func (r *xmlReader) unused(n node, name string) *Error {
 	r.frag.uncompared[family(n)+"."+name]++
 	if r.frag.holder.on {
+		before := r.frag.holder.size
 		h, fault := r.whole(name)
 		if fault == nil {
-			r.frag.holder.keep(n, h)
+			r.frag.holder.keep(n, h, before)
 		}
 		return fault
 	}
