@@ -123,7 +123,8 @@ func targetWords(field string) string {
 	for end, words := range map[string]string{"ElectionDistrictId": "a district", "ElectionScopeId": "an area",
 		"GpUnitId": "a precinct or other area", "GpUnitIds": "a precinct or other area", "PartyId": "a party",
 		"PartyIds": "a party", "CandidateId": "a candidate", "CandidateIds": "a candidate", "ContestId": "a contest",
-		"ContestIds": "a contest", "SelectionIds": "a choice", "OptionIds": "a choice", "HeaderId": "a heading", "PersonId": "a person"} {
+		"ContestIds": "a contest", "SelectionIds": "a choice", "OptionIds": "a choice", "HeaderId": "a heading",
+		"PersonId": "a person"} {
 		if strings.HasSuffix(field, end) {
 			return words
 		}

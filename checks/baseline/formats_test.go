@@ -108,8 +108,8 @@ func TestALanguageByAnotherTagIsTheSame(t *testing.T) {
 		other, _ = valuesOf(t, []byte(strings.ReplaceAll(data, ">Gloria La Riva<", ">Gloria La Rive<")), second, names)
 		groups := baseline.Disagreements(one, one, other, twoFiles)
 		require.Len(t, groups, 1)
-		require.Equal(t, `the name of "Gloria La Riva" in "President of the United States" is "Gloria La Riva" in report.xml `+
-			`and "Gloria La Rive" in definition.xml`, groups[0].Words)
+		require.Equal(t, `the name of "Gloria La Riva" in "President of the United States" is "Gloria La Riva" in `+
+			`report.xml and "Gloria La Rive" in definition.xml`, groups[0].Words)
 	}
 }
 

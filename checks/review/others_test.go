@@ -65,8 +65,8 @@ func TestADisagreementOfTwoFormatsStaysUntilItIsSettled(t *testing.T) {
 	casetest.Bring(t, r, "definition.xml", definition(t, "corrected.xml", "<VotesAllowed>2<", "<VotesAllowed>3<"))
 	list := differing(t, r)
 	require.Len(t, list, 1)
-	require.Equal(t, `The vote-for of "County Judge" is "2" in corrected.xml and "3" in definition.xml. They are exports of `+
-		`one election in two formats. The second entry has "2".`, list[0].Message)
+	require.Equal(t, `The vote-for of "County Judge" is "2" in corrected.xml and "3" in definition.xml. They are exports `+
+		`of one election in two formats. The second entry has "2".`, list[0].Message)
 	require.Equal(t, []string{"2 (in the other format: 3)", "2"}, []string{list[0].Primary, list[0].Second})
 	require.Equal(t, "County Judge", list[0].Contest)
 	require.Equal(t, finding.MustFix, list[0].Grade)
@@ -97,7 +97,8 @@ func TestADisagreementOfTwoFormatsStaysUntilItIsSettled(t *testing.T) {
 func TestADisagreementSaysWhatWasKeyed(t *testing.T) {
 	r := corrected(t)
 	data := string(casetest.Definition(t, casetest.File(t, "corrected.xml")))
-	for old, new := range map[string]string{">County Clerk<": ">County Clerks<", "Ruth-Anne Skarsgaard": "Ruth-Anne Skarsgard",
+	for old, new := range map[string]string{">County Clerk<": ">County Clerks<",
+		"Ruth-Anne Skarsgaard": "Ruth-Anne Skarsgard",
 		"<StartDate>2027-11-02": "<StartDate>2027-11-03"} {
 		require.Contains(t, data, old)
 		data = strings.ReplaceAll(data, old, new)

@@ -70,7 +70,8 @@ func TestABallotDefinitionIsCompared(t *testing.T) {
 	}
 	require.NotEmpty(t, codes(report))
 	require.Equal(t, codes(report), codes(definition))
-	require.Contains(t, does(t, cproofIn(t, folder, "inspect", "definition.xml")).out, "NIST SP 1500-20 version 1, XML in UTF-8")
+	require.Contains(t, does(t, cproofIn(t, folder, "inspect", "definition.xml")).out,
+		"NIST SP 1500-20 version 1, XML in UTF-8")
 }
 
 // The workbook of an export agrees with the export.

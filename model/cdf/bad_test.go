@@ -46,8 +46,8 @@ func TestBadXML(t *testing.T) {
 			"export.xml, line 1, c:CastVoteRecordReport: the root is CastVoteRecordReport of NIST SP 1500-103 (cast vote " +
 				"records), neither ElectionReport nor BallotDefinition; " + wantReport},
 		{"cast vote records without their namespace", `<CastVoteRecordReport/>`, `export.xml, line 1, ` +
-			`CastVoteRecordReport: the root is CastVoteRecordReport, which belongs to NIST SP 1500-103 (cast vote records), in ` +
-			`the namespace ""; ` + wantReport},
+			`CastVoteRecordReport: the root is CastVoteRecordReport, which belongs to NIST SP 1500-103 (cast vote records), ` +
+			`in the namespace ""; ` + wantReport},
 		{"a ballot definition without its namespace", `<BallotDefinition/>`, `export.xml, line 1, BallotDefinition: the ` +
 			`root BallotDefinition is in the namespace "", not in that of SP 1500-20 version 1; export as SP 1500-20 version ` +
 			`1, whose namespace is http://itl.nist.gov/ns/voting/1500-20/v1`},

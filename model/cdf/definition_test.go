@@ -229,8 +229,8 @@ func TestNamesOfOneStandardMeanNothingInTheOther(t *testing.T) {
 		return err
 	}
 	err := wrong(mixed, `"CandidateOption"`, `"CandidateSelection"`)
-	require.EqualError(t, err, `bd.xml, line 5, ContestOption: xsi:type is "CandidateSelection", which cannot stand here; `+
-		`it must be CandidateOption, BallotMeasureOption, PartyOption or ActivationOption`)
+	require.EqualError(t, err, `bd.xml, line 5, ContestOption: xsi:type is "CandidateSelection", which cannot stand `+
+		`here; it must be CandidateOption, BallotMeasureOption, PartyOption or ActivationOption`)
 	err = wrong(everything, `"ReportingUnit"`, `"ReportingDevice"`)
 	require.ErrorContains(t, err, `xsi:type is "ReportingDevice", which cannot stand here; it must be ReportingUnit`)
 	err = wrong(everything, `xsi:type="ActivationContest"`, "")
@@ -256,8 +256,8 @@ func TestPartsOfTwoStandardsAreNoReport(t *testing.T) {
 	}
 	other := part(asDefinition.Replace(one), "2")
 	_, _, err := Read([]Part{{"a.xml", part(one, "1")}, {"b.xml", other}}, Options{})
-	require.EqualError(t, err, "b.xml, BallotDefinition: the file is of SP 1500-20, but a.xml is of SP 1500-100; give the "+
-		"parts of one report")
+	require.EqualError(t, err, "b.xml, BallotDefinition: the file is of SP 1500-20, but a.xml is of SP 1500-100; give "+
+		"the parts of one report")
 }
 
 // TestJSONSaysItsStandardAtTheEnd: classes may stand after all other members, as NIST's files have them.
@@ -293,8 +293,8 @@ func TestBallotDefinitionsAreValid(t *testing.T) {
 // TestWhatStandsUnderHeadingsIsHeldByHeading: what two headings hold is not the same the other way round.
 func TestWhatStandsUnderHeadingsIsHeldByHeading(t *testing.T) {
 	header := func(name, content string) string {
-		return `<Header ObjectId="` + name + `"><HeaderedContent><Text Language="en">` + content + `</Text></HeaderedContent>` +
-			`<Name><Text Language="en">` + name + `</Text></Name></Header>`
+		return `<Header ObjectId="` + name + `"><HeaderedContent><Text Language="en">` + content +
+			`</Text></HeaderedContent><Name><Text Language="en">` + name + `</Text></Name></Header>`
 	}
 	held := func(headers string) []model.Held {
 		e, _ := readDefinition(t, strings.Replace(everything, "<Issuer>", headers+"<Issuer>", 1))

@@ -103,8 +103,8 @@ func FuzzReadJSON(f *testing.F) {
 	f.Add([]byte(`{"@type": "ElectionResults.ElectionReport", "Election": [{"ContactInformation": {"@id": "x", "@type": ` +
 		`"ElectionResults.ContactInformation", "A": [1, [true, null]]}}]}`))
 	f.Add([]byte(asDefinition.Replace(goodJSON)))
-	f.Add([]byte(`{"Election": [{"BallotStyle": [{"OrderedContent": [{"OrderedContestOptionIds": ["a"], "Physical": [{}], ` +
-		`"@type": "BallotDefinition.OrderedContest"}]}]}], "@type": "BallotDefinition.BallotDefinition"}`))
+	f.Add([]byte(`{"Election": [{"BallotStyle": [{"OrderedContent": [{"OrderedContestOptionIds": ["a"], "Physical": [{}]` +
+		`, "@type": "BallotDefinition.OrderedContest"}]}]}], "@type": "BallotDefinition.BallotDefinition"}`))
 	addSeeds(f, "*/pe-err-*.json")
 	addSeeds(f, "*/bd-*.json")
 	f.Fuzz(survives)

@@ -57,8 +57,8 @@ func TestALargeLayoutDisplacesNothing(t *testing.T) {
 	var data strings.Builder
 	data.WriteString(from)
 	for range 40_000 {
-		data.WriteString(`<OrderedContent xsi:type="OrderedContest"><ContestId>mayor</ContestId><Physical><BallotFormatId>bf` +
-			`</BallotFormatId>` + strings.Repeat("<PhysicalContestOption>"+physical+"</PhysicalContestOption>", 8) +
+		data.WriteString(`<OrderedContent xsi:type="OrderedContest"><ContestId>mayor</ContestId><Physical><BallotFormatId>` +
+			`bf</BallotFormatId>` + strings.Repeat("<PhysicalContestOption>"+physical+"</PhysicalContestOption>", 8) +
 			`</Physical></OrderedContent>`)
 	}
 	data.WriteString(to)

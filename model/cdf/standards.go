@@ -65,8 +65,8 @@ func (s *standard) has(name string) bool {
 	return only == nil || only == s
 }
 
-const wantReport = "give the ElectionReport of SP 1500-100 version 2, or the BallotDefinition of SP 1500-20 version 1, " +
-	"that the election management system exports"
+const wantReport = "give the ElectionReport of SP 1500-100 version 2, or the BallotDefinition of SP 1500-20 " +
+	"version 1, that the election management system exports"
 
 // notAsStandard is the remedy for what the standard does not allow.
 func (s *standard) notAsStandard() string {
