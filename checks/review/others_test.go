@@ -98,7 +98,7 @@ func TestADisagreementSaysWhatWasKeyed(t *testing.T) {
 	r := corrected(t)
 	data := string(casetest.Definition(t, casetest.File(t, "corrected.xml")))
 	for old, new := range map[string]string{">County Clerk<": ">County Clerks<",
-		"Ruth-Anne Skarsgaard": "Ruth-Anne Skarsgard",
+		"Ruth-Anne Skarsgaard":  "Ruth-Anne Skarsgard",
 		"<StartDate>2027-11-02": "<StartDate>2027-11-03"} {
 		require.Contains(t, data, old)
 		data = strings.ReplaceAll(data, old, new)
