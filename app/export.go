@@ -60,6 +60,10 @@ func (w *Window) askBringIn(in *review.Incoming, then func(review.Brought, *revi
 		head = "Another election?"
 		objects = append(objects, ui.Slip(ui.NewWords(ui.SizeBody, ui.Run{Text: in.Other, Face: ui.SansBold}).Wrapped()))
 	}
+	unsigned := session.CountersignFirst(s.State())
+	if unsigned != "" {
+		objects = append(objects, ui.Slip(ui.Body(unsigned)))
+	}
 	var rows []fyne.CanvasObject
 	for _, f := range s.IncomingFacts(in) {
 		rows = append(rows, ui.RuledTop([]float32{1, 4}, ui.Faded(f.Name), ui.Ballot(f.Value)))
@@ -94,6 +98,9 @@ func (w *Window) askBringIn(in *review.Incoming, then func(review.Brought, *revi
 				}
 				come()
 			})
+		}
+		if unsigned != "" {
+			sheet.Action(ui.Plain, "Countersign first", func() { sheet.Close(); w.known.casePage.Countersign() })
 		}
 	})
 }

@@ -120,6 +120,11 @@ func (w *Window) sign(s *ui.Sheet, all []*signature, one *signature, pass string
 				return
 			}
 			act.Then()
+			var names []string
+			for _, p := range act.People {
+				names = append(names, p.Name)
+			}
+			w.header.note("Signed by " + english.WordSeries(names, "and") + ".")
 		})
 	})
 }

@@ -50,6 +50,8 @@ type Window struct {
 	coming bool
 	// printed is the folder of what was printed, empty for none.
 	printed string
+	// drawn is true while the focus is given back to a page that was drawn anew.
+	drawn bool
 	// unlocked is who was unlocked when the header was last drawn.
 	unlocked string
 }
@@ -208,6 +210,7 @@ func (w *Window) show(i int) {
 	w.places[i].Refresh()
 	w.body.Refresh()
 	w.rail.refresh()
+	w.header.sayState()
 	if moved && w.Sheets.Top() == nil {
 		w.win.Canvas().Unfocus() // keys go to what is in view
 		w.home()

@@ -256,8 +256,11 @@ func (p *Place) demo() fyne.CanvasObject {
 func (p *Place) next() fyne.CanvasObject {
 	step, ok := session.NextStep(p.session.Steps(p.left))
 	if !ok {
-		return ui.Page(ui.Column(2, ui.Kicker("Next"), ui.Title("The report is signed."),
-			ui.Body("Nothing is left to do. A later export, amendment or correction opens a new round.")))
+		words := "Nothing is left to do. A later export, amendment or correction opens a new round."
+		if late := session.LateSeals(p.session.State()); late != "" {
+			words += " The report says: " + late
+		}
+		return ui.Page(ui.Column(2, ui.Kicker("Next"), ui.Title("The report is signed."), ui.Body(words)))
 	}
 	if step.ID == session.StepDifferences {
 		step.Detail += p.session.LeftWords(p.referred)
@@ -307,24 +310,30 @@ func (p *Place) work() fyne.CanvasObject {
 	next, _ := session.NextStep(steps)
 	weights := []float32{0, 1}
 	var rows []fyne.CanvasObject
-	done := 0
+	done, missed := 0, 0
 	for _, s := range steps {
 		icon, face, c := ui.StateOpen, ui.Sans, fyne.ThemeColorName(ui.ColorInk)
 		switch {
 		case s.Done:
 			icon = ui.StateCleared
 			done++
+		case s.Missed:
+			icon, c = ui.StateWarning, ui.ColorAccent
+			missed++
 		case s.ID == next.ID:
 			icon, face, c = ui.StateNext, ui.SansBold, ui.ColorAccent
 		}
 		words := []fyne.CanvasObject{ui.NewWords(ui.SizeBody, ui.Run{Text: s.Title, Face: face}).Wrapped()}
-		if s.ID != next.ID && (s.Done || s.ID == session.StepUnits || s.ID == session.StepSealUnits) {
+		if s.ID != next.ID && (s.Done || s.Missed || s.ID == session.StepUnits || s.ID == session.StepSealUnits) {
 			words = append(words, ui.Caption(s.Detail))
 		}
 		rows = append(rows, ui.Ruled(weights, ui.NewDrawing(icon, c), ui.Column(0, words...)))
 	}
-	bar := ui.NewProgress(ui.Part{Word: "done", Count: done, Icon: ui.StateCleared, Fill: ui.Solid},
-		ui.Part{Word: "to do", Count: len(steps) - done, Icon: ui.StateOpen})
+	parts := []ui.Part{{Word: "done", Count: done, Icon: ui.StateCleared, Fill: ui.Solid}}
+	if missed > 0 {
+		parts = append(parts, ui.Part{Word: "missed", Count: missed, Icon: ui.StateWarning, Fill: ui.Hatched})
+	}
+	bar := ui.NewProgress(append(parts, ui.Part{Word: "to do", Count: len(steps) - done - missed, Icon: ui.StateOpen})...)
 	return ui.Page(ui.Column(2, ui.Kicker("How far the work is"), bar, ui.Column(0, rows...)))
 }
 

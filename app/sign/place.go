@@ -14,6 +14,7 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
+	"github.com/dustin/go-humanize/english"
 
 	"counterproof/app/desk/findings"
 	"counterproof/app/desk/session"
@@ -410,9 +411,7 @@ var errAnother = errors.New("the report is another now: something was recorded s
 // sign has everybody sign the report that is shown, and records it.
 func (p *Place) sign() {
 	r, exceptions, of := p.session.Review(), maps.Clone(p.excepted), p.asked.Of()
-	content := ui.Column(1, ui.Ballot(p.made.Result), ui.NewWords(ui.SizeBody,
-		ui.Run{Text: p.digest.Groups(), Face: ui.SansBold}).Wrapped())
-	p.w.SignTogether(content, session.Signing{Head: "Sign the report", People: r.Signers(),
+	p.w.SignTogether(p.act(), session.Signing{Head: "Sign the report", People: r.Signers(),
 		What: "Making and signing the report",
 		Do: func(ctx context.Context, ids []casefile.PersonID) error {
 			if r.Case().State().Head != of {
@@ -427,5 +426,33 @@ func (p *Place) sign() {
 			}
 			return made.SignOff(r, exceptions, ids...)
 		},
-		Then: func() {}, Back: func() {}})
+		Then: p.scroll.ScrollToTop, Back: func() {}})
+}
+
+// act is what is signed: the result, what the seals lack, each thing that is left with the reason to sign
+// in spite of it, and the digest.
+func (p *Place) act() fyne.CanvasObject {
+	objects := []fyne.CanvasObject{ui.Ballot(p.made.Result)}
+	if words := session.SealWords(p.session.State()); words != "" {
+		objects = append(objects, ui.Slip(ui.Body(words)))
+	}
+	if len(p.missing) > 0 {
+		objects = append(objects, ui.Bold(fmt.Sprintf("Signed in spite of %s, for the supervisor's reasons:",
+			english.Plural(len(p.missing), "thing that is left", "things that are left"))))
+	}
+	for _, e := range findings.ByReason(p.missing, p.excepted) {
+		rows := []fyne.CanvasObject{ui.NewWords(ui.SizeBody,
+			ui.Run{Text: fmt.Sprintf("%d × ", len(e.Missing)), Face: ui.SansBold},
+			ui.Run{Text: e.Reason, Face: ui.SansItalic}).Wrapped()}
+		for n, m := range e.Missing {
+			if n == mostMissing {
+				rows = append(rows, ui.Caption(fmt.Sprintf("and %d more; the report lists them all.", len(e.Missing)-n)))
+				break
+			}
+			rows = append(rows, ui.Caption(m.Words))
+		}
+		objects = append(objects, ui.Column(0.4, rows...))
+	}
+	return ui.Column(1.5, append(objects, ui.NewWords(ui.SizeBody,
+		ui.Run{Text: p.digest.Groups(), Face: ui.SansBold}).Wrapped())...)
 }

@@ -60,6 +60,9 @@ func (p *Place) finished() fyne.CanvasObject {
 		files = append(files, f.Name)
 	}
 	row("export", ui.Body(strings.Join(files, ", ")))
+	if words := session.SealWords(p.session.State()); words != "" {
+		row("seals", ui.Body(words))
+	}
 	row("digest", ui.Column(0.4, ui.NewWords(ui.SizeBody,
 		ui.Run{Text: p.digest.Groups(), Face: ui.SansBold}).Wrapped(),
 		ui.Caption("SHA-256 of the report's JSON, which is what is signed. The same digits stand on the printed report.")))

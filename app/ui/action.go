@@ -143,7 +143,7 @@ func (a *Action) Tapped(*fyne.PointEvent) {
 // for Fyne.
 
 // FocusGained shows the focus.
-func (a *Action) FocusGained() { a.focused = true; a.Refresh() }
+func (a *Action) FocusGained() { a.focused = true; a.Refresh(); toSight(a) }
 
 // FocusLost takes it away.
 func (a *Action) FocusLost() { a.focused = false; a.Refresh() }

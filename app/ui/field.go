@@ -58,6 +58,9 @@ func NewArea(name, example string, rows int) *Field {
 	return f
 }
 
+// FocusGained brings the field in sight.
+func (f *Field) FocusGained() { f.Entry.FocusGained(); toSight(f) }
+
 // TypedKey sees Escape, and the keys of its form, before the entry does.
 func (f *Field) TypedKey(e *fyne.KeyEvent) {
 	if e.Name == fyne.KeyEscape && f.OnEscape != nil {
@@ -114,6 +117,9 @@ func NewTick(label string, changed func(bool)) *Tick {
 	t.ExtendBaseWidget(t)
 	return t
 }
+
+// FocusGained brings the box in sight.
+func (t *Tick) FocusGained() { t.Check.FocusGained(); toSight(t) }
 
 // TypedKey is for Fyne.
 func (t *Tick) TypedKey(e *fyne.KeyEvent) {

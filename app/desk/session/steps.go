@@ -35,10 +35,12 @@ type Step struct {
 	// Title names the step, and the action that begins it; Detail says how far it is or how to do it.
 	Title, Detail string
 	Done          bool
+	// Missed is set for a step that can no longer be done in time. It stays, and is never next.
+	Missed bool
 }
 
-// Steps returns the work from the first enrolment to the signature, in order. It uses only the case
-// itself. Left is what package review says is left to decide, or nil if the caller has not asked.
+// Steps returns the work from the first enrolment to the signature, in order; always the same number
+// of steps. It uses only the case itself. Left is what package review says is left to decide, or nil if the caller has not asked.
 func (s *Session) Steps(left *Left) []Step {
 	state := s.State()
 	if state == nil {
@@ -67,12 +69,13 @@ func (s *Session) Steps(left *Left) []Step {
 		key, seal = "Key the contests of the amendment again", "Seal the ballots again"
 		keyed, again = s.amendedDetail()
 	}
-	unitStep := Step{StepUnits, "Key the voting units", "Key the precincts that each card header names, then seal them.", units}
+	unitStep := Step{ID: StepUnits, Title: "Key the voting units",
+		Detail: "Key the precincts that each card header names, then seal them.", Done: units}
 	switch {
 	case units:
 		unitStep.Title, unitStep.Detail = "Key and seal the voting units", "They change only by a correction."
 	case roster > 0 && unitsLeft == 0:
-		unitStep = Step{StepSealUnits, "Seal the voting units", "Card headers name every precinct.", false}
+		unitStep = Step{ID: StepSealUnits, Title: "Seal the voting units", Detail: "Card headers name every precinct."}
 	case roster > 0 && unitsLeft < roster:
 		unitStep.Detail = fmt.Sprintf("Card headers name %d of %s so far.", roster-unitsLeft,
 			english.Plural(roster, "precinct", ""))
@@ -86,26 +89,28 @@ func (s *Session) Steps(left *Left) []Step {
 	if exports > 0 {
 		export = fmt.Sprintf("%s came in.", english.Plural(exports, "file", ""))
 	}
-	steps := []Step{
-		{StepPeople, "Enrol the people", fmt.Sprintf("%d of 3 seats held: programmer, second party, supervisor.", seats),
-			seats == 3},
-		{StepRoster, "Give the official roster of precincts", rosterDetail(roster), roster > 0},
-		{StepKey, key, keyed, amended && again || !amended && (ballots || roster > 0 && unkeyed == 0)},
-		{StepSeal, seal, "After that they change only by a correction that the pair signs.",
-			ballots && !amended},
-		unitStep}
-	if ballots && exports == 0 && state.Uncountersigned() {
-		steps = append(steps, Step{StepCountersign, "Countersign the seal", "The programmer signs the head of the last seal " +
-			"before the first export comes in.", false})
-	}
-	steps = append(steps, Step{StepExport, "Bring in the export", export, exports > 0},
-		Step{StepDifferences, "Resolve the differences", differences, decided})
+	corrected := "Only where a decision asks that the configuration is fixed."
 	if decided && left.Waiting > 0 {
-		steps = append(steps, Step{StepCorrected, "Bring in the corrected export", english.Plural(left.Waiting, "decision waits",
-			"decisions wait") + " for an export that does what was decided.", false})
+		corrected = english.Plural(left.Waiting, "decision waits", "decisions wait") +
+			" for an export that does what was decided."
 	}
-	return append(steps, Step{StepSign, "Sign the report", "The pair and the supervisor sign; anyone can check it later.",
-		signed})
+	return []Step{
+		{ID: StepPeople, Title: "Enrol the people", Done: seats == 3,
+			Detail: fmt.Sprintf("%d of 3 seats held: programmer, second party, supervisor.", seats)},
+		{ID: StepRoster, Title: "Give the official roster of precincts", Detail: rosterDetail(roster), Done: roster > 0},
+		{ID: StepKey, Title: key, Detail: keyed,
+			Done: amended && again || !amended && (ballots || roster > 0 && unkeyed == 0)},
+		{ID: StepSeal, Title: seal, Detail: "After that they change only by a correction that the pair signs.",
+			Done: ballots && !amended},
+		unitStep,
+		countersignStep(state),
+		{ID: StepExport, Title: "Bring in the export", Detail: export, Done: exports > 0},
+		{ID: StepDifferences, Title: "Resolve the differences", Detail: differences, Done: decided},
+		{ID: StepCorrected, Title: "Bring in the corrected export", Detail: corrected,
+			Done: decided && left.Waiting == 0},
+		{ID: StepSign, Title: "Sign the report", Detail: "The pair and the supervisor sign; anyone can check it later.",
+			Done: signed},
+	}
 }
 
 // amendedDetail names the contests that an open amendment has opened and that are not keyed again yet,
@@ -138,10 +143,10 @@ func rosterDetail(n int) string {
 	return fmt.Sprintf("%s.", english.Plural(n, "precinct", ""))
 }
 
-// NextStep returns the first step that is not done; false if all are done.
+// NextStep returns the first step that is to be done; false if none is.
 func NextStep(steps []Step) (Step, bool) {
 	for _, s := range steps {
-		if !s.Done {
+		if !s.Done && !s.Missed {
 			return s, true
 		}
 	}
