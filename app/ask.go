@@ -181,6 +181,7 @@ func (w *Window) AskEnrol(seat casefile.Seat) {
 			initials.SetText(initialsOf(s))
 		}
 	}
+	initials.Proposed = true
 	initials.OnChanged = func(s string) { own = s == initialsOf(name.Text) }
 	partyHint := "Or what your office writes for none."
 	if seat != casefile.SeatSupervisor {
@@ -412,7 +413,7 @@ func (w *Window) Help() {
 		}
 		in = "In this form: " + top.Head
 		keys = ui.Keys("Tab, Shift+Tab", "the next field or action, the one before",
-			"Enter", "in a field of one line, or on an action: do it", "Ctrl+Enter", "in a field of several lines: do it",
+			"Enter", "in a field of one line: the next empty field, or do it; on an action: do it", "Ctrl+Enter", "in a field of several lines: do it",
 			"Page Down, Page Up", "scroll the form", "Esc", "leave the form; nothing is recorded")
 	}
 	var rows []fyne.CanvasObject

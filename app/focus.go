@@ -148,6 +148,9 @@ func (w *Window) typedKey(e *fyne.KeyEvent) {
 		if e, ok := w.places[w.at].(Escaper); ok {
 			e.Escape()
 		}
+		if w.back != "" {
+			w.Go(w.back)
+		}
 		w.home()
 	default:
 		if area := w.area(); area != nil {

@@ -40,6 +40,15 @@ func (w *Window) amend() { w.to(w.known.differences.Name(), w.known.differences.
 
 func (w *Window) saveReport() { w.to(w.known.sign.Name(), w.known.sign.Save) }
 
+// signReport goes to Sign; there it begins to sign, or says why that is not possible yet.
+func (w *Window) signReport() {
+	if w.places[w.at] == Place(w.known.sign) {
+		w.known.sign.Begin()
+		return
+	}
+	w.Go(w.known.sign.Name())
+}
+
 // sealWords name the seal of a scope; of none where nothing can be sealed now.
 var sealWords = map[casefile.Scope]string{"": "Seal…", casefile.ScopeBallots: "Seal the ballots…",
 	casefile.ScopeUnits: "Seal the voting units…"}
@@ -62,6 +71,13 @@ func (w *Window) sealable() casefile.Scope {
 func (w *Window) sealNext() {
 	if scope := w.sealable(); scope != "" {
 		w.Seal(scope)
+	}
+}
+
+// goOn does what the place in view says comes next, else it seals what is to be sealed.
+func (w *Window) goOn() {
+	if g, ok := w.places[w.at].(GoesOn); !ok || !g.GoOn() {
+		w.sealNext()
 	}
 }
 
@@ -95,7 +111,7 @@ func (w *Window) commands() []struct {
 		{"Bring in an export…", fyne.KeyI, ctrl, "Ctrl+I", w.AskExport, w.hasCase},
 		{"Enter an amendment…", "", 0, "", w.amend, w.mayCompare},
 		{"Save the report…", "", 0, "", w.saveReport, w.mayCompare},
-		{"Sign the report", "", 0, "", func() { w.Go(w.known.sign.Name()) }, w.mayCompare},
+		{"Sign the report", "", 0, "", w.signReport, w.mayCompare},
 	}
 	var goes []command
 	for i, p := range w.places {
@@ -185,6 +201,9 @@ func (w *Window) shortcuts() {
 				func(fyne.Shortcut) { w.command(c) })
 		}
 	}
+	// Ctrl+E stands on the button that says what comes next in Re-key, also where that is no seal.
+	w.win.Canvas().AddShortcut(&desktop.CustomShortcut{KeyName: fyne.KeyE, Modifier: ctrl},
+		func(fyne.Shortcut) { w.command(command{do: w.goOn}) })
 	// Fyne makes shortcuts of its own of Ctrl+Z and Ctrl+Y.
 	w.win.Canvas().AddShortcut(&fyne.ShortcutUndo{}, func(fyne.Shortcut) { w.command(command{do: w.undo}) })
 	w.win.Canvas().AddShortcut(&fyne.ShortcutRedo{}, func(fyne.Shortcut) { w.command(command{do: w.redo}) })

@@ -63,6 +63,8 @@ type (
 	ListPaster interface{ PasteList() }
 	// FaceCopier proposes the contests of another face for the one that is keyed.
 	FaceCopier interface{ CopyFace() }
+	// GoesOn does what its one visible button says comes next; false where there is none.
+	GoesOn interface{ GoOn() bool }
 	// Finder takes over the menu's find.
 	Finder interface{ Find() }
 	// NextFinder goes to the next place with what was found.
@@ -102,6 +104,7 @@ var (
 		Editor
 		ListPaster
 		FaceCopier
+		GoesOn
 		NextFinder
 		Printer
 		Shower
@@ -151,19 +154,23 @@ func (w *Window) Place() Place { return w.places[w.at] }
 // Places returns the places, in the order of the rail.
 func (w *Window) Places() []Place { return w.places }
 
-// ShowUnits goes to a voting unit, or to those of a precinct.
-func (w *Window) ShowUnits(unit, precinct string) {
+// ShowUnits goes to a voting unit, or to those of precincts. Esc goes back.
+func (w *Window) ShowUnits(unit string, precincts []string) {
 	if w.enter(w.known.units) {
-		w.known.units.Follow(unit, precinct)
+		from := w.places[w.at].Name()
+		w.known.units.Follow(unit, precincts)
 		w.Go(w.known.units.Name())
+		w.back = from
 	}
 }
 
 // ShowFinding goes to a finding in Differences.
 func (w *Window) ShowFinding(i *review.Item) {
 	if w.enter(w.known.differences) {
+		from := w.places[w.at].Name()
 		w.known.differences.Seek(i)
 		w.Go(w.known.differences.Name())
+		w.back = from
 	}
 }
 

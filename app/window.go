@@ -50,6 +50,8 @@ type Window struct {
 	coming bool
 	// printed is the folder of what was printed, empty for none.
 	printed string
+	// back is the place from which something in view was followed, where Esc goes back to; else empty.
+	back string
 	// drawn is true while the focus is given back to a page that was drawn anew.
 	drawn bool
 	// unlocked is who was unlocked when the header was last drawn.
@@ -205,6 +207,9 @@ func (w *Window) to(name string, then func()) {
 
 func (w *Window) show(i int) {
 	moved := i != w.at
+	if moved {
+		w.back = ""
+	}
 	w.at = i
 	w.body.Objects = []fyne.CanvasObject{w.bodies[i]}
 	w.places[i].Refresh()

@@ -54,6 +54,9 @@ func TestACaseIsStartedAndItsPeopleEnrolledByKeyboardAlone(t *testing.T) {
 	w.Field("Case file").SetText(path)
 	enter := func(name string) { w.Field(name).TypedKey(&fyne.KeyEvent{Name: fyne.KeyReturn}) }
 	enter("Election")
+	assert.Same(t, w.Field("Jurisdiction"), w.Fyne().Canvas().Focused(), "Enter goes on to the next empty field")
+	w.Type("Tarnwick County")
+	w.Press("Return")
 	assert.Nil(t, w.Session.Case())
 	assert.Contains(t, w.Says(), "2027-11-02.")
 	w.Field("Day").SetText("2027-11-02")
@@ -69,9 +72,10 @@ func TestACaseIsStartedAndItsPeopleEnrolledByKeyboardAlone(t *testing.T) {
 		assert.Equal(t, []string{"HV", "IT", "NC"}[i], w.Field("Initials").Text)
 		w.Field("Party").SetText([]string{"Mountain", "", "Growers Union"}[i])
 		if seat != casefile.SeatSupervisor {
-			enter("Party")
+			w.Tap("Enrol")
 			assert.Contains(t, w.Says(), "Write one of the pair's parties")
 			w.Field("Party").SetText([]string{"hearth", "Meridian Party"}[i])
+			assert.NotContains(t, w.Says(), "Write one of the pair's parties", "it goes when it is put right")
 		}
 		w.Field("Passphrase").SetText("twelve letters")
 		w.Field("The same again").SetText("twelve lettres")

@@ -54,19 +54,16 @@ func (p *Place) page(i *review.Item) fyne.CanvasObject {
 		if own, other := orders(i, side); len(own) > 0 {
 			o = numbered(own, other)
 		}
-		var where []fyne.CanvasObject
-		for _, s := range []string{i.Contest, i.Choice} {
-			if s != "" {
-				where = append(where, ui.NewWords(ui.SizeBody,
-					ui.Run{Text: s, Face: ui.Serif, Color: ui.ColorFaded}).Wrapped())
-			}
-		}
-		return ui.Column(1.2, append(where, o)...)
+		return o // only what this side says: the sentence above names the contest and the choice
+	}
+	toSign := casefile.Outcome("")
+	if c := p.list.Snapshot.OnList(i.ID); c != nil {
+		toSign = c.Outcome
 	}
 	objects := []fyne.CanvasObject{
 		ui.MiddleCells(2, []float32{0, 1, 0}, ui.NewLargeDrawing(ui.Icon(mark), ui.ColorAccent),
 			ui.NewWords(ui.SizeTitle, ui.Run{Text: finding.Capital(word), Face: ui.SerifBold}).Wrapped(),
-			ui.NewBadge(ui.Icon(findings.StateIcon(i.Status)), i.Status.Graded(i.Grade), ui.ColorInk)),
+			ui.NewBadge(ui.Icon(findings.StateIcon(i.Status)), findings.State(i, toSign, false), ui.ColorInk)),
 		ui.Body(i.Message),
 		ui.Pages("Second entry", side(ui.Second), "Export", side(ui.Primary)),
 	}
@@ -129,13 +126,18 @@ func (p *Place) facts(i *review.Item) (objects []fyne.CanvasObject) {
 	case i.Unit != "":
 		link("printed proof", "the card headers", "O", p.openProof)
 	default:
-		link("printed proof", cmp.Or(findings.ProofStyle(p.list.Snapshot, i), "choose one"), "O", p.openProof)
+		style, of := findings.ProofStyles(p.list.Snapshot, i)
+		if of > 1 {
+			style += fmt.Sprintf(", one of %d ballot styles that show it", of)
+		}
+		link("printed proof", cmp.Or(style, "choose one"), "O", p.openProof)
 	}
 	link("voting unit", i.Unit, "U", p.follow)
 	row("polling site", i.Site)
 	row("precincts", finding.PrecinctList(i.Precincts, p.list.Snapshot.Result.Summary.Precincts))
 	if i.Unit == "" && len(i.Precincts) > 0 {
-		link("voting units", "those of "+i.Precincts[0], "U", p.follow)
+		link("voting units", "those of "+finding.PrecinctList(i.Precincts, p.list.Snapshot.Result.Summary.Precincts), "U",
+			p.follow)
 	}
 	keyed := "its place in Re-key"
 	if p.fromSheets() {

@@ -46,7 +46,7 @@ type Window interface {
 	Correct(o *desk.Correction, proposal []casefile.Change)
 	BringIn(paths []string, then func(review.Brought, *review.Snapshot))
 	// ShowUnits goes to a voting unit, or to those of a precinct.
-	ShowUnits(unit, precinct string)
+	ShowUnits(unit string, precincts []string)
 	// OpenProof opens the printed proof of a ballot style, or of the card headers.
 	OpenProof(scope casefile.Scope, style string)
 }
@@ -162,13 +162,14 @@ func (p *Place) Refresh() {
 			return
 		}
 		p.list = findings.New(s)
-		c := s.Counts()
+		c, left := s.Counts(), session.LeftOf(s)
 		p.progress.Set(
 			ui.Part{Word: "cleared", Count: c.Cleared, Icon: ui.StateCleared, Fill: ui.Solid},
 			ui.Part{Word: "settled", Count: c.Settled, Icon: ui.StateCleared, Fill: ui.Solid},
 			ui.Part{Word: "waiting", Count: c.Waiting, Icon: ui.StateDecided, Fill: ui.Hatched},
-			ui.Part{Word: "open", Count: c.Open, Icon: ui.StateOpen})
-		p.toSign.SetLabel(fmt.Sprintf("%s (%d)", toSign, len(s.Collected)))
+			ui.Part{Word: "to be signed", Count: left.ToSign, Icon: ui.StateDecided, Fill: ui.Hatched},
+			ui.Part{Word: "open", Count: left.Open, Icon: ui.StateOpen})
+		p.toSign.SetLabel(fmt.Sprintf("%s (%d)", toSign, findings.ListSize(s)))
 		ui.Show(p.toSign, len(s.Collected) > 0)
 		p.refilter()
 	})
@@ -316,17 +317,16 @@ func (p *Place) toggleWhole() {
 	}
 }
 
-// follow shows the units of the finding.
+// follow shows the units of the finding, those of all its precincts.
 func (p *Place) follow() {
 	i := p.item()
-	if i == nil {
-		return
+	switch {
+	case i == nil:
+	case i.Unit != "":
+		p.w.ShowUnits(i.Unit, nil)
+	default:
+		p.w.ShowUnits("", i.Precincts)
 	}
-	precinct := ""
-	if i.Unit == "" && len(i.Precincts) > 0 {
-		precinct = i.Precincts[0]
-	}
-	p.w.ShowUnits(i.Unit, precinct)
 }
 
 // Seek brings a finding into view, and filters the list to it.

@@ -242,6 +242,9 @@ func (p *Place) Find() {
 	}
 }
 
+// GoOn does what the screen says comes next.
+func (p *Place) GoOn() bool { return p.r != nil && p.screen().GoOn() }
+
 // FindNext goes to the next place with what was searched for.
 func (p *Place) FindNext() {
 	if p.r != nil {

@@ -429,6 +429,22 @@ func (p *Place) sign() {
 		Then: p.scroll.ScrollToTop, Back: func() {}})
 }
 
+// Begin begins to sign the report, or says why it cannot be signed now.
+func (p *Place) Begin() {
+	switch {
+	case p.signed():
+		p.w.Say("The report is signed", "A later export, correction or amendment opens a new round.")
+	case p.ready() && p.made != nil:
+		p.sign()
+	case p.known && p.trouble == nil && len(p.missing) > 0:
+		left := session.LeftToSign(p.snapshot, p.missing, p.excepted)
+		p.w.Say("The report cannot be signed yet", "Left: "+left.Words()+". They sign when nothing is left to do, or each "+
+			"thing that is left has its reason.")
+	default:
+		p.w.Say("The report is not made yet", "It is being made, or cannot be; the page behind this says which.")
+	}
+}
+
 // act is what is signed: the result, what the seals lack, each thing that is left with the reason to sign
 // in spite of it, and the digest.
 func (p *Place) act() fyne.CanvasObject {

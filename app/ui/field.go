@@ -15,6 +15,9 @@ type Field struct {
 	OnEscape func()
 	// OnKey sees every other key before the entry does, and reports whether it handled it.
 	OnKey func(*fyne.KeyEvent) bool
+	// Proposed is set for a field whose text is a proposal: it is selected when the field gets the focus, so
+	// that what is typed takes its place.
+	Proposed bool
 	// OnDone is Ctrl+Enter in a field of several lines, where Enter is a new line.
 	OnDone func()
 }
@@ -58,8 +61,18 @@ func NewArea(name, example string, rows int) *Field {
 	return f
 }
 
-// FocusGained brings the field in sight.
-func (f *Field) FocusGained() { f.Entry.FocusGained(); toSight(f) }
+// FocusGained brings the field in sight. The cursor stands behind what is there already.
+func (f *Field) FocusGained() {
+	f.Entry.FocusGained()
+	toSight(f)
+	switch {
+	case f.Proposed && f.Text != "":
+		f.Entry.TypedShortcut(&fyne.ShortcutSelectAll{})
+	case !f.MultiLine && f.CursorColumn == 0 && f.Text != "":
+		f.CursorColumn = len([]rune(f.Text))
+		f.Refresh()
+	}
+}
 
 // TypedKey sees Escape, and the keys of its form, before the entry does.
 func (f *Field) TypedKey(e *fyne.KeyEvent) {

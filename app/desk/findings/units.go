@@ -116,12 +116,14 @@ func PrecinctName(p *model.Precinct) string {
 	return p.Name.In("")
 }
 
-// Serving returns the units whose card header names the precinct on either side; all units if the
-// name is empty.
-func Serving(units []*Unit, precinct string) (out []*Unit) {
-	fold := func(s string) bool { return strings.EqualFold(s, precinct) }
+// Serving returns the units whose card header names one of the precincts on either side; all units if
+// there are none.
+func Serving(units []*Unit, precincts ...string) (out []*Unit) {
+	fold := func(s string) bool {
+		return slices.ContainsFunc(precincts, func(p string) bool { return strings.EqualFold(s, p) })
+	}
 	for _, u := range units {
-		if precinct == "" || slices.ContainsFunc(u.Second.Precincts, fold) || slices.ContainsFunc(u.Primary.Precincts, fold) {
+		if len(precincts) == 0 || slices.ContainsFunc(u.Second.Precincts, fold) || slices.ContainsFunc(u.Primary.Precincts, fold) {
 			out = append(out, u)
 		}
 	}

@@ -80,7 +80,7 @@ func (s *Session) Steps(left *Left) []Step {
 		unitStep.Detail = fmt.Sprintf("Card headers name %d of %s so far.", roster-unitsLeft,
 			english.Plural(roster, "precinct", ""))
 	}
-	decided := left != nil && left.Open == 0 && exports > 0
+	decided := left != nil && left.Open+left.ToSign == 0 && exports > 0
 	differences := "The pair looks at each difference together and decides."
 	if left != nil && exports > 0 {
 		differences = finding.Capital(left.Words()) + "."
