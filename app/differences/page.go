@@ -64,8 +64,16 @@ func (p *Place) page(i *review.Item) fyne.CanvasObject {
 		ui.MiddleCells(2, []float32{0, 1, 0}, ui.NewLargeDrawing(ui.Icon(mark), ui.ColorAccent),
 			ui.NewWords(ui.SizeTitle, ui.Run{Text: finding.Capital(word), Face: ui.SerifBold}).Wrapped(),
 			ui.NewBadge(ui.Icon(findings.StateIcon(i.Status)), findings.State(i, toSign, false), ui.ColorInk)),
-		ui.Body(i.Message),
-		ui.Pages("Second entry", side(ui.Second), "Export", side(ui.Primary)),
+	}
+	before := ""
+	if words := findings.ClearedWords(p.list.Snapshot.State, i); words != "" {
+		objects = append(objects, ui.Slip(ui.Bold(words)))
+		before = ", before"
+	}
+	objects = append(objects, ui.Body(i.Message),
+		ui.Pages("Second entry"+before, side(ui.Second), "Export"+before, side(ui.Primary)))
+	if len(i.Decisions) > 0 {
+		objects = append(objects, ui.Slip(ui.Column(1, p.decided(i)...)))
 	}
 	if i.Status != review.StatusCleared {
 		objects = append(objects, p.choices(i))
@@ -88,6 +96,9 @@ func (p *Place) choices(i *review.Item) fyne.CanvasObject {
 		objects = append(objects, ui.Slip(ui.MiddleCells(2, []float32{1, 0}, ui.Column(0.4,
 			ui.Bold("On the list to be signed: "+findings.Label(c.Outcome)), ui.Body(c.Reason)),
 			ui.NewAction(ui.Next, toSign, "", "S", p.sign))))
+	}
+	if !i.Status.Undecided() {
+		objects = append(objects, ui.Faded("It is decided. To decide it anew:"))
 	}
 	objects = append(objects, ui.Flow(1.5, actions...))
 	if n := len(p.list.Group(i.ID)); n > 1 {
@@ -149,25 +160,28 @@ func (p *Place) facts(i *review.Item) (objects []fyne.CanvasObject) {
 	if c := checks.Find(i.Check); c != nil {
 		objects = append(objects, ui.Kicker("What is checked ("+string(c.Code)+", "+string(i.Grade)+")"), ui.Body(c.Doc))
 	}
-	if len(i.Decisions) > 0 {
-		objects = append(objects, ui.Kicker("What was decided"))
-		for _, d := range i.Decisions {
-			words := report.OutcomeWords(d.Terms.Outcome)
-			if d.Terms.Reason != "" {
-				words += ": " + d.Terms.Reason
-			}
-			var names []string
-			for _, id := range d.Signers() {
-				if person, ok := p.list.Snapshot.State.Person(id); ok {
-					names = append(names, person.Name)
-				}
-			}
-			by := session.Local(d.At) + ", signed by " + strings.Join(names, " and ")
-			if d.Terms.Document != "" {
-				by += "; document: " + d.Terms.Document
-			}
-			objects = append(objects, ui.Column(0.4, ui.Bold(words), ui.Caption(by)))
+	return objects
+}
+
+// decided are the decisions on a finding, with who signed them.
+func (p *Place) decided(i *review.Item) []fyne.CanvasObject {
+	objects := []fyne.CanvasObject{ui.Kicker("What was decided")}
+	for _, d := range i.Decisions {
+		words := report.OutcomeWords(d.Terms.Outcome)
+		if d.Terms.Reason != "" {
+			words += ": " + d.Terms.Reason
 		}
+		var names []string
+		for _, id := range d.Signers() {
+			if person, ok := p.list.Snapshot.State.Person(id); ok {
+				names = append(names, person.Name)
+			}
+		}
+		by := session.Local(d.At) + ", signed by " + strings.Join(names, " and ")
+		if d.Terms.Document != "" {
+			by += "; document: " + d.Terms.Document
+		}
+		objects = append(objects, ui.Column(0.4, ui.Bold(words), ui.Caption(by)))
 	}
 	return objects
 }

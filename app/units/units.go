@@ -30,13 +30,13 @@ type Window interface {
 
 // Place shows every voting unit from both sides.
 type Place struct {
-	w        Window
-	session  *session.Session
-	body     *fyne.Container
-	asked    session.Comparison
-	units    []*findings.Unit
-	rows     []*findings.Unit
-	chosen   string
+	w       Window
+	session *session.Session
+	body    *fyne.Container
+	asked   session.Comparison
+	units   []*findings.Unit
+	rows    []*findings.Unit
+	chosen  string
 	// precincts are those that are followed, none for all units; inner is set where they were chosen here.
 	precincts []string
 	inner     bool

@@ -86,6 +86,10 @@ func New(s *review.Snapshot) *List {
 		add("check "+string(item.Check), purpose(string(item.Check)), item)
 	}
 	for i := range s.Cleared {
+		if accepted(&s.Cleared[i]) {
+			add("accepted", "Changes that were accepted as certified", &s.Cleared[i])
+			continue
+		}
 		add("cleared", "Cleared: the entries agree there now", &s.Cleared[i])
 	}
 	slices.SortStableFunc(l.groups, func(a, b group) int { return a.worst - b.worst })
