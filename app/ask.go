@@ -132,8 +132,8 @@ func (w *Window) AskDemo() {
 	folder := ui.NewField("Folder", "")
 	folder.SetText(documents())
 	w.Form("The demo", ui.Body("An invented county: its people, its official roster, and all but one of its ballot "+
-		`faces keyed. A folder "Counterproof demo" is made in the folder below; a demo that is already there is opened `+
-		`as it is.`),
+		`faces keyed. A folder "Counterproof demo" is made in the folder below; for a demo that is already there `+
+		`you are asked whether it is opened as it is, or begun afresh.`),
 		[]*ui.Field{folder}, []string{""}, "Open the demo", func(*ui.Sheet) []fyne.CanvasObject {
 			return []fyne.CanvasObject{ui.ChooseFolder(w, folder.SetText)}
 		}, func(s *ui.Sheet) string {
@@ -142,9 +142,23 @@ func (w *Window) AskDemo() {
 				return "There is no such folder; write or choose one that is there."
 			}
 			s.Close()
+			if name := session.FreshDemo(dir); name != "" {
+				w.askFreshDemo(dir, name)
+				return ""
+			}
 			w.OpenDemo(dir)
 			return ""
 		})
+}
+
+// askFreshDemo asks whether the demo that is there is opened, or another begun beside it.
+func (w *Window) askFreshDemo(dir, name string) {
+	w.Lay("A demo is there already", ui.Body(fmt.Sprintf("It is opened as it stands, or a new one is begun in the folder "+
+		"%q beside it. The old one is kept.", name)), func(s *ui.Sheet) {
+		s.Action(ui.Next, "Open it as it stands", func() { s.Close(); w.OpenDemo(dir) })
+		s.Action(ui.Plain, "Begin afresh", func() { s.Close(); w.FreshDemo(dir) })
+		s.Action(ui.Quiet, "Not now", s.Close)
+	})
 }
 
 // AskBackup asks where a copy of the case goes.

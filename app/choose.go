@@ -26,6 +26,8 @@ type chooser struct {
 	endings []string
 	several bool
 	then    func(paths []string)
+	// known reports whether a file came in already; nil where that is not asked.
+	known func(session.Offer) bool
 
 	s      *ui.Sheet
 	path   *ui.Field
@@ -52,6 +54,12 @@ func (w *Window) chooseFiles(head, hint, label string, endings []string, several
 		}
 	}
 	c := &chooser{w: w, base: base, endings: endings, several: several, then: then, path: ui.NewField("File", "")}
+	if slices.Equal(endings, exportEndings) {
+		c.known = w.Session.CameInAlready
+	}
+	if dir := w.lastFolder; dir != "" && !slices.Equal(endings, noFile) && session.IsFolder(dir) {
+		c.base = dir
+	}
 	if c.folders() {
 		c.path.Name = "Folder"
 	}
@@ -75,7 +83,7 @@ func (w *Window) chooseFiles(head, hint, label string, endings []string, several
 		c.path.OnEscape = func() { s.Escape() }
 		s.Focus(c.path)
 	})
-	c.set(base + string(filepath.Separator))
+	c.set(strings.TrimSuffix(c.base, string(filepath.Separator)) + string(filepath.Separator))
 }
 
 // rows is the height of that many lines of a list.
@@ -155,7 +163,7 @@ func (c *chooser) read(folder string) {
 	var offers []session.Offer
 	more := false
 	c.w.Away("Looking into the folder", func() (err error) {
-		offers, more, err = session.Browse(folder, c.endings)
+		offers, more, err = session.Browse(folder, c.endings, c.known)
 		return err
 	}, func(err error) {
 		done(offers, more, err)
@@ -169,8 +177,12 @@ func (c *chooser) line(i int) []ui.Run {
 	if o.Folder {
 		return []ui.Run{{Text: o.Name + string(filepath.Separator), Face: ui.SansItalic}}
 	}
+	already := ""
+	if o.Known {
+		already = " · came in already"
+	}
 	return []ui.Run{{Text: o.Name, Face: ui.SansBold},
-		{Text: "   " + o.At.Local().Format("2 January 2006, 15:04") + " · " + humanize.Bytes(uint64(max(o.Size, 0))),
+		{Text: "   " + o.At.Local().Format("2 January 2006, 15:04") + " · " + humanize.Bytes(uint64(max(o.Size, 0))) + already,
 			Color: ui.ColorFaded}}
 }
 
@@ -255,6 +267,9 @@ func (c *chooser) finish(path string) {
 		paths = append(paths, path)
 	}
 	c.s.Close()
+	if len(paths) > 0 && !c.folders() {
+		c.w.lastFolder = filepath.Dir(paths[0])
+	}
 	c.then(paths)
 }
 

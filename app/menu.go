@@ -121,6 +121,7 @@ func (w *Window) commands() []struct {
 	view := []command{
 		{"Text larger", fyne.KeyEqual, ctrl, "Ctrl+=", func() { w.StepText(1) }, nil},
 		{"Text smaller", fyne.KeyMinus, ctrl, "Ctrl+-", func() { w.StepText(-1) }, nil},
+		{"Text at 100 %", fyne.Key0, ctrl, "Ctrl+0", func() { w.SetText(1); w.sayText() }, nil},
 	}
 	for _, tone := range ui.Tones {
 		view = append(view, command{tone.Words(), "", 0, "", func() { w.SetTone(tone) }, nil})
@@ -217,9 +218,11 @@ func (w *Window) command(c command) {
 	}
 }
 
-// edits reports whether a command works in the field that has the focus, which may be a sheet's.
+// edits reports whether a command works in the field that has the focus, which may be a sheet's, or on the
+// size of its text.
 func (c command) edits() bool {
-	return c.mods == ctrl && slices.Contains([]fyne.KeyName{fyne.KeyX, fyne.KeyC, fyne.KeyV, fyne.KeyA}, c.key)
+	return c.mods == ctrl && slices.Contains([]fyne.KeyName{fyne.KeyX, fyne.KeyC, fyne.KeyV, fyne.KeyA, fyne.KeyEqual,
+		fyne.KeyMinus, fyne.Key0}, c.key)
 }
 
 func (w *Window) undo() {
@@ -292,9 +295,21 @@ func (w *Window) SetText(scale float32) {
 
 // StepText makes text larger (1) or smaller (-1) by a step, and remembers it.
 func (w *Window) StepText(by int) {
-	if i := slices.Index(ui.TextScales, w.theme().Scale) + by; i >= 0 && i < len(ui.TextScales) {
+	i := slices.Index(ui.TextScales, w.theme().Scale) + by
+	if i >= 0 && i < len(ui.TextScales) {
 		w.SetText(ui.TextScales[i])
 	}
+	w.sayText()
+}
+
+// sayText says how large the text is.
+func (w *Window) sayText() {
+	words := fmt.Sprintf("Text at %.0f %%. Ctrl+0 is 100 %%.", 100*w.theme().Scale)
+	if top := w.Sheets.Top(); top != nil {
+		top.Note(words)
+		return
+	}
+	w.header.note(words)
 }
 
 func (w *Window) retheme() {
@@ -303,5 +318,9 @@ func (w *Window) retheme() {
 	w.win.Content().Refresh()
 	for _, body := range w.bodies { // those out of view too
 		body.Refresh()
+	}
+	for _, s := range w.Sheets.All() {
+		s.Content().Refresh()
+		s.Refit()
 	}
 }

@@ -61,6 +61,7 @@ func TestTheShareOfLongWorkIsShown(t *testing.T) {
 		return nil
 	}, func() {})
 	assert.NotContains(t, w.Says(), "%", "no share is made up")
+	assert.Nil(t, w.Fyne().Canvas().Focused(), "an Enter too many stops nothing")
 	until(t, "the share shows", func() bool { return strings.Contains(w.Says(), "62 %") })
 	close(let)
 	until(t, "the sheet goes", func() bool { return len(w.Sheets.All()) == 0 })

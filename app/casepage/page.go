@@ -14,6 +14,7 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/theme"
+	"github.com/dustin/go-humanize/english"
 
 	"counterproof/app/desk/session"
 	"counterproof/app/ui"
@@ -179,7 +180,7 @@ func (p *Place) begin() fyne.CanvasObject {
 	p.lead = start
 	if len(recent) > 0 {
 		start = ui.NewAction(ui.Plain, "Start a new case", "", "Ctrl+N", w.AskNew)
-		p.lead = ui.NewAction(ui.Next, "Go on with "+filepath.Base(recent[0]), ui.StateNext, "",
+		p.lead = ui.NewAction(ui.Next, "Go on with "+session.NameAmong(recent[0], recent), ui.StateNext, "",
 			func() { w.OpenCase(recent[0]) })
 		next = ui.Column(1.5, ui.Body("The case that was open last:"), ui.Flow(0, p.lead),
 			ui.Caption(session.Whereabouts(recent[0])))
@@ -195,7 +196,7 @@ func (p *Place) begin() fyne.CanvasObject {
 	if len(recent) > 1 {
 		var rows []fyne.CanvasObject
 		for _, path := range recent[1:min(len(recent), 4)] {
-			rows = append(rows, ui.NewAction(ui.Quiet, filepath.Base(path), ui.PlaceCase, "", func() { w.OpenCase(path) }),
+			rows = append(rows, ui.NewAction(ui.Quiet, session.NameAmong(path, recent), ui.PlaceCase, "", func() { w.OpenCase(path) }),
 				ui.Caption(session.Whereabouts(path)))
 		}
 		objects = append(objects, ui.Bold("Opened lately"), ui.Column(0, rows...))
@@ -353,9 +354,12 @@ func (p *Place) people() fyne.CanvasObject {
 		if s.Unlocked {
 			icon, label = ui.StateFree, "Lock"
 		}
+		about := finding.Capital(s.Seat.Short()) + ", " + s.Person.Party + ", " + s.Person.Initials
+		if n := p.session.WrongPassphrases(s.Person.ID); n > 0 {
+			about += "; " + english.Plural(n, "wrong passphrase is", "wrong passphrases are") + " recorded"
+		}
 		rows = append(rows, ui.Ruled(head,
-			ui.Column(0, ui.Bold(s.Person.Name),
-				ui.Caption(finding.Capital(s.Seat.Short())+", "+s.Person.Party+", "+s.Person.Initials)),
+			ui.Column(0, ui.Bold(s.Person.Name), ui.Caption(about)),
 			ui.NewAction(ui.Plain, label, icon, "", func() { w.Toggle(s) })))
 	}
 	return ui.Page(ui.Column(2, ui.Kicker("People and seats"), ui.Column(0, rows...)))

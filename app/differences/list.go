@@ -62,7 +62,7 @@ func draw(r *ui.ListRow, row findings.Row) {
 		return
 	}
 	word, mark := findings.Lead(row.Item)
-	r.Set(ui.Icon(mark), ui.ColorAccent, ui.Icon(findings.StateIcon(row.Item.Status)),
+	r.Set(ui.Icon(mark), ui.ColorAccent, ui.Icon(findings.IconOf(row.Item, row.ToSign)),
 		ui.Run{Text: about(row.Item), Face: ui.Serif},
 		ui.Run{Text: finding.Capital(word), Face: ui.SansBold},
 		ui.Run{Text: "  " + findings.State(row.Item, row.ToSign, true), Color: ui.ColorFaded})

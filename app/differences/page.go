@@ -63,7 +63,7 @@ func (p *Place) page(i *review.Item) fyne.CanvasObject {
 	objects := []fyne.CanvasObject{
 		ui.MiddleCells(2, []float32{0, 1, 0}, ui.NewLargeDrawing(ui.Icon(mark), ui.ColorAccent),
 			ui.NewWords(ui.SizeTitle, ui.Run{Text: finding.Capital(word), Face: ui.SerifBold}).Wrapped(),
-			ui.NewBadge(ui.Icon(findings.StateIcon(i.Status)), findings.State(i, toSign, false), ui.ColorInk)),
+			ui.NewBadge(ui.Icon(findings.IconOf(i, toSign)), findings.State(i, toSign, false), ui.ColorInk)),
 	}
 	before := ""
 	if words := findings.ClearedWords(p.list.Snapshot.State, i); words != "" {
@@ -158,9 +158,18 @@ func (p *Place) facts(i *review.Item) (objects []fyne.CanvasObject) {
 	link("in the export", cmp.Or(i.Places.Primary, "its own lines"), "X", p.showExport)
 	objects = append(objects, ui.Kicker("Where to look"), ui.Column(0, rows...))
 	if c := checks.Find(i.Check); c != nil {
-		objects = append(objects, ui.Kicker("What is checked ("+string(c.Code)+", "+string(i.Grade)+")"), ui.Body(c.Doc))
+		objects = append(objects, ui.Kicker("What is checked ("+string(c.Code)+", "+string(i.Grade)+")"), ui.Body(flowing(c.Doc)))
 	}
 	return objects
+}
+
+// flowing takes away the ends of lines within a paragraph.
+func flowing(text string) string {
+	paragraphs := strings.Split(text, "\n\n")
+	for n, p := range paragraphs {
+		paragraphs[n] = strings.Join(strings.Fields(p), " ")
+	}
+	return strings.Join(paragraphs, "\n\n")
 }
 
 // decided are the decisions on a finding, with who signed them.

@@ -71,16 +71,19 @@ type Place struct {
 	filter   *ui.Field
 	progress *ui.Progress
 	toSign   *ui.Action
-	shown    *ui.Words
-	detail   *fyne.Container
-	scroll   *container.Scroll
-	trouble  *ui.Words
+	// toSignBar is the same beside the filter, where large text leaves the list no room for it; export
+	// and amendment then leave their room to it.
+	toSignBar, export, amendment *ui.Action
+	shown                        *ui.Words
+	detail                       *fyne.Container
+	scroll                       *container.Scroll
+	trouble                      *ui.Words
 }
 
 // New makes the place in a window.
 func New(w Window, s *session.Session) *Place {
 	p := &Place{w: w, session: s, at: -1}
-	p.filter = ui.NewField("Filter", "filter: words, check: …")
+	p.filter = ui.NewField("Filter", filterHint)
 	p.filter.OnChanged = func(string) { p.refilter() }
 	p.filter.OnSubmitted = func(string) { p.Shown() }
 	p.filter.OnEscape = func() {
@@ -93,6 +96,9 @@ func New(w Window, s *session.Session) *Place {
 	p.shown = ui.Caption("")
 	p.trouble = ui.Body("")
 	p.toSign = ui.NewAction(ui.Plain, toSign, "", "S", p.sign)
+	p.toSignBar = ui.NewAction(ui.Plain, toSign, "", "S", p.sign)
+	p.export = ui.NewAction(ui.Plain, "Export", "", "E", p.askExport)
+	p.amendment = ui.NewAction(ui.Plain, "Amendment", "", "A", p.amend)
 	p.table = p.newList()
 	p.detail = container.NewStack()
 	p.scroll = container.NewVScroll(ui.Inset(2.2, 0.5, p.detail))
@@ -163,32 +169,19 @@ func (p *Place) Refresh() {
 		}
 		p.list = findings.New(s)
 		c, left := s.Counts(), session.LeftOf(s)
-		p.progress.Set(
-			ui.Part{Word: "cleared", Count: c.Cleared, Icon: ui.StateCleared, Fill: ui.Solid},
-			ui.Part{Word: "settled", Count: c.Settled, Icon: ui.StateCleared, Fill: ui.Solid},
-			ui.Part{Word: "waiting", Count: c.Waiting, Icon: ui.StateDecided, Fill: ui.Hatched},
-			ui.Part{Word: "to be signed", Count: left.ToSign, Icon: ui.StateDecided, Fill: ui.Hatched},
-			ui.Part{Word: "open", Count: left.Open, Icon: ui.StateOpen})
-		p.toSign.SetLabel(fmt.Sprintf("%s (%d)", toSign, findings.ListSize(s)))
-		ui.Show(p.toSign, len(s.Collected) > 0)
+		parts := []ui.Part{{Word: "cleared", Count: c.Cleared, Icon: ui.StateCleared, Fill: ui.Solid},
+			{Word: "settled", Count: c.Settled, Icon: ui.StateCleared, Fill: ui.Solid},
+			{Word: "waiting", Count: c.Waiting, Icon: ui.StateDecided, Fill: ui.Hatched}}
+		if left.ToSign > 0 {
+			parts = append(parts, ui.Part{Word: "to be signed", Count: left.ToSign, Icon: ui.StateDecided, Fill: ui.Hatched})
+		}
+		p.progress.Set(append(parts, ui.Part{Word: "open", Count: left.Open, Icon: ui.StateOpen})...)
+		for _, a := range []*ui.Action{p.toSign, p.toSignBar} {
+			a.SetLabel(fmt.Sprintf("%s (%d)", toSign, findings.ListSize(s)))
+		}
+		p.fitBar()
 		p.refilter()
 	})
-}
-
-// lay puts the place together once a case may be compared.
-func (p *Place) lay() {
-	if len(p.body.Objects) > 0 {
-		return
-	}
-	bar := container.New(barRow{p}, p.progress, ui.MiddleCells(1.5, []float32{1, 0, 0}, p.filter,
-		ui.NewAction(ui.Plain, "Export", "", "E", p.askExport),
-		ui.NewAction(ui.Plain, "Amendment", "", "A", p.amend)))
-	left := container.NewStack(ui.NewSurface(ui.ColorPaper, ui.ColorRule),
-		container.NewBorder(ui.Inset(2, 1, ui.Column(1, p.shown, p.toSign)), nil, nil, nil, p.table))
-	split := ui.TwoParts(0.34, left, p.scroll)
-	p.body.Objects = []fyne.CanvasObject{ui.Inset(3, 2,
-		container.NewBorder(ui.Column(1.5, bar, ui.Rule()), nil, nil, nil, split))}
-	p.body.Refresh()
 }
 
 // refilter fits the rows to the filter and keeps the finding in view where it can.
@@ -233,7 +226,14 @@ func (p *Place) say() {
 	words += " · " + session.LeftOf(p.list.Snapshot).Words()
 	if p.narrow {
 		c := p.list.Snapshot.Counts()
-		words += fmt.Sprintf(" · %d settled, %d cleared", c.Settled, c.Cleared)
+		for _, part := range []struct {
+			n    int
+			word string
+		}{{c.Settled, "settled"}, {c.Cleared, "cleared"}} {
+			if part.n > 0 {
+				words += fmt.Sprintf(" · %d %s", part.n, part.word)
+			}
+		}
 	}
 	if p.list != nil {
 		if other := p.list.Snapshot.OtherElection(); other != "" {

@@ -10,6 +10,7 @@ import (
 	"counterproof/app/differences"
 	"counterproof/app/internal/windowtest"
 	"counterproof/app/ui"
+	"counterproof/checks"
 	"counterproof/checks/review"
 )
 
@@ -38,7 +39,7 @@ func TestEachCardHasItsOwnSidesWordsOnly(t *testing.T) {
 	says := w.Says()
 	from := strings.LastIndex(says, "EXPORT")
 	require.Positive(t, from)
-	card := says[from:strings.Index(says[from:], "Fix the configuration")+from]
+	card := says[from : strings.Index(says[from:], "Fix the configuration")+from]
 	assert.NotContains(t, card, i.Second, "the card of the export")
 	assert.NotContains(t, card, i.Contest)
 }
@@ -61,7 +62,7 @@ func TestDecidedAndUnsignedFindingsAreCountedAsThat(t *testing.T) {
 	}
 	require.Nil(t, w.Session.State().Decisions)
 	assert.Contains(t, w.Says(), "15 findings · 15 decided, to be signed")
-	assert.Contains(t, w.Says(), "to be signed: fix the configuration")
+	assert.Contains(t, w.Says(), "to sign: fix")
 	assert.Contains(t, w.Says(), "To sign (15)")
 	assert.Contains(t, w.Says(), "0 open")
 	assert.NotContains(t, w.Says(), "must-fix, open")
@@ -157,4 +158,42 @@ func TestAClearedFindingSaysWhatEndedIt(t *testing.T) {
 	for words, ok := range said {
 		assert.True(t, ok, words)
 	}
+}
+
+// What an amendment opens, by what and why, is read where it is signed; going back keeps what was filled in.
+func TestAnAmendmentIsReadWhereItIsSigned(t *testing.T) {
+	w := windowtest.New(t, windowtest.Plain)
+	w.Compare()
+	w.Go("Differences")
+	w.Press("a")
+	w.TickOf("County Judge").SetChecked(true)
+	w.TickOf("Ballots already mailed stand").SetChecked(true)
+	w.Write("Document", "court order 14 of 2027")
+	w.Write("Day", "10/05/2027")
+	w.Write("Reason", "a withdrawal")
+	w.Tap("Both sign")
+	for _, words := range []string{"court order 14 of 2027, Tuesday, October 5, 2027", "Reason: a withdrawal",
+		"1 contest is emptied and keyed again whole: County Judge", "Ballots already mailed stand"} {
+		assert.Contains(t, w.SheetSays(), words)
+	}
+	w.Tap("Not yet")
+	assert.Equal(t, "court order 14 of 2027", w.Field("Document").Text, "the form is as it was")
+	w.Tap("Both sign")
+	w.Tap("Go on to sign")
+	assert.Contains(t, w.SheetSays(), "County Judge")
+	w.TypePassphrases("p1", "p2")
+	require.Len(t, w.Session.State().OpenAmendments(), 1)
+	assert.Empty(t, w.Sheets.All())
+	assert.Equal(t, "2027-10-05", w.Session.State().OpenAmendments()[0].Terms.Date)
+}
+
+// The explanation of a check is flowing paragraphs: a line ends where the page does.
+func TestTheExplanationOfACheckFlows(t *testing.T) {
+	hard := 0
+	for _, c := range checks.All() {
+		hard += strings.Count(c.Doc, "\n")
+		text := strings.ReplaceAll(differences.Flowing(c.Doc), "\n\n", "")
+		assert.NotContains(t, text, "\n", string(c.Code))
+	}
+	assert.Positive(t, hard, "the documents of the checks have ends of lines")
 }

@@ -396,7 +396,8 @@ func (p *Place) signing() fyne.CanvasObject {
 			ui.Faded("A later export, correction or amendment opens a new round; this report is then superseded, and kept."))
 	case p.ready() && p.made != nil:
 		p.lead = ui.NewAction(ui.Next, "Sign the report", ui.PlaceSign, "", p.sign)
-		objects = append(objects, ui.Body("Each signs with their own key."), ui.Flow(0, p.lead))
+		objects = append(objects, ui.Body("Each signs with their own passphrase. The signature that binds is the "+
+			"supervisor's; the other two say that the pair made this comparison."), ui.Flow(0, p.lead))
 	default:
 		objects = append(objects,
 			ui.Faded("They sign when nothing is left to do, or each thing that is left has its reason."))

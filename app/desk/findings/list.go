@@ -103,10 +103,14 @@ func New(s *review.Snapshot) *List {
 	return l
 }
 
-// State says in a few words how far a finding is. A row of a list has room for short words only.
+// State says in a few words how far a finding is. A row of a list has room for short words only, and says
+// there which decision is to be signed.
 func State(i *review.Item, toSign casefile.Outcome, short bool) string {
-	if toSign != "" {
-		return "to be signed: " + strings.ToLower(Label(toSign))
+	switch label, _, _ := strings.Cut(strings.ToLower(Label(toSign)), " the "); {
+	case toSign != "" && short:
+		return "to sign: " + label
+	case toSign != "":
+		return "to be signed"
 	}
 	words := map[review.Status]string{review.StatusWaiting: "waiting", review.StatusReopened: "open again",
 		review.StatusReferred: "referred", review.StatusSettled: "as certified"}[i.Status]

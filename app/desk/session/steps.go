@@ -2,6 +2,7 @@ package session
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/dustin/go-humanize/english"
@@ -60,6 +61,7 @@ func (s *Session) Steps(left *Left) []Step {
 	key, seal, again := "Key the ballots", "Seal the ballots", true
 	signed := report.Current(state)
 	exports := len(state.ActiveExports())
+	amendedSince := exports > 0 && !amended && sealedSince(state)
 
 	keyed := "Key each ballot face once from the printed proof, then give it its precincts."
 	if roster > 0 {
@@ -89,6 +91,11 @@ func (s *Session) Steps(left *Left) []Step {
 	if exports > 0 {
 		export = fmt.Sprintf("%s came in.", english.Plural(exports, "file", ""))
 	}
+	bring := Step{ID: StepExport, Title: "Bring in the export", Detail: export, Done: exports > 0}
+	if amendedSince {
+		bring = Step{ID: StepExport, Title: "Bring in the amended export", Detail: "The ballots were sealed again since the " +
+			"last export came in: the next one has to hold what the amendment changed."}
+	}
 	corrected := "Only where a decision asks that the configuration is fixed."
 	if decided && left.Waiting > 0 {
 		corrected = english.Plural(left.Waiting, "decision waits", "decisions wait") +
@@ -104,13 +111,22 @@ func (s *Session) Steps(left *Left) []Step {
 			Done: ballots && !amended},
 		unitStep,
 		countersignStep(state),
-		{ID: StepExport, Title: "Bring in the export", Detail: export, Done: exports > 0},
+		bring,
 		{ID: StepDifferences, Title: "Resolve the differences", Detail: differences, Done: decided},
 		{ID: StepCorrected, Title: "Bring in the corrected export", Detail: corrected,
 			Done: decided && left.Waiting == 0},
 		{ID: StepSign, Title: "Sign the report", Detail: "The pair and the supervisor sign; anyone can check it later.",
 			Done: signed},
 	}
+}
+
+// sealedSince reports whether the ballots were sealed again, by an amendment, after the last export came in.
+func sealedSince(state *casefile.State) bool {
+	exports := state.ActiveExports()
+	last := exports[len(exports)-1].Seq
+	return slices.ContainsFunc(state.Seals, func(s casefile.Act[casefile.Seal]) bool {
+		return s.Terms.Scope == casefile.ScopeBallots && s.Seq > last
+	})
 }
 
 // amendedDetail names the contests that an open amendment has opened and that are not keyed again yet,
