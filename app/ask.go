@@ -281,12 +281,12 @@ func (w *Window) Toggle(s session.Seated) {
 		w.Changed()
 		return
 	}
-	w.AskUnlock(s.Person.ID, nil)
+	w.AskUnlock(s.Person.ID, "", nil)
 }
 
-// AskUnlock asks for a person's passphrase and then goes on with then (nil for
-// nothing).
-func (w *Window) AskUnlock(id casefile.PersonID, then func()) {
+// AskUnlock asks for a person's passphrase and then goes on with then (nil for nothing). What for is
+// said in a few words ("to seal the ballots"), or empty.
+func (w *Window) AskUnlock(id casefile.PersonID, what string, then func()) {
 	c := w.Session.Case()
 	if c == nil {
 		w.Fail(session.ErrNoCase)
@@ -298,8 +298,10 @@ func (w *Window) AskUnlock(id casefile.PersonID, then func()) {
 	if d := w.Session.DemoPassphrase(id); d != "" {
 		hint = "In the demo it is \"" + d + "\"."
 	}
-	above := ui.Body(p.Name + ", " + p.Seat.Short() + ", " + p.Party +
-		". The key stays unlocked until it is locked, or has not been used for 15 minutes.")
+	if what != "" {
+		what = " The key is needed " + what + "."
+	}
+	above := ui.Body(p.Name + ", " + p.Seat.Short() + ", " + p.Party + "." + what + " The key stays unlocked until it is locked, or has not been used for 15 minutes.")
 	w.Form("Unlock "+p.Name, above, []*ui.Field{secret}, []string{hint}, "Unlock", nil, func(s *ui.Sheet) string {
 		pass := secret.Text
 		if pass == "" {
@@ -323,7 +325,7 @@ func (w *Window) unlockAll(people []casefile.PersonID, then func()) {
 		then()
 		return
 	}
-	w.AskUnlock(people[0], func() { w.unlockAll(people[1:], then) })
+	w.AskUnlock(people[0], "to look at the differences together", func() { w.unlockAll(people[1:], then) })
 }
 
 // LockAll locks every key.

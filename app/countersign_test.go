@@ -9,6 +9,7 @@ import (
 
 	"counterproof/app/desk/session"
 	"counterproof/app/internal/windowtest"
+	"counterproof/model/casefile"
 )
 
 // Whoever brings an export in before the programmer countersigned is told what that means, and can have
@@ -69,6 +70,44 @@ func TestAMissedCountersignatureIsNamedToTheEnd(t *testing.T) {
 	w.Go("Case")
 	assert.Contains(t, w.Says(), "Nothing is left to do.")
 	assert.Contains(t, w.Says(), "The report says: "+late)
+}
+
+// After an amendment the next steps are the countersignature of its seal and the amended export, before any
+// difference is decided.
+func TestAfterAnAmendmentComesTheCountersignatureAndItsExport(t *testing.T) {
+	w := windowtest.New(t, windowtest.Plain)
+	w.Resolve()
+	c := w.Session.Case()
+	require.NoError(t, c.Amend(casefile.Amendment{Document: "court order 14 of 2027", Date: "2027-10-05", Reason: "added",
+		Rekey: true}, "p1", "p2"))
+	require.NoError(t, c.Seal("p2", casefile.Seal{Scope: casefile.ScopeBallots}))
+	w.Changed()
+	assert.Equal(t, "Countersign the seal", lead(t, w))
+	w.Tap("Countersign")
+	assert.Equal(t, "Bring in the amended export", lead(t, w))
+	assert.Contains(t, w.Fyne().Title(), "The export")
+}
+
+// Whose key is asked for says what for; a signature that is dropped half-way is said to be nothing.
+func TestWhatAPassphraseIsForIsSaid(t *testing.T) {
+	w := windowtest.New(t, windowtest.Plain)
+	w.Resolve()
+	w.Go("Sign")
+	w.Tap("Sign the report")
+	assert.Contains(t, w.SheetSays(), "were keyed", "what was keyed stands in what is signed")
+	assert.Contains(t, w.SheetSays(), "Not independently keyed: vote for of 3 contests")
+	w.Tap("Go on to sign")
+	w.TypePassphrases("p1")
+	w.Sheets.Top().Escape()
+	assert.Contains(t, w.Says(), "Nothing is signed")
+	assert.Empty(t, w.Session.State().SignOffs)
+	w.LockAll()
+	w.Go("Differences")
+	assert.Contains(t, w.SheetSays(), "The key is needed to look at the differences together.")
+	w.CloseSheets()
+	w.Go("Case")
+	w.Tap("Countersign the seal")
+	assert.Contains(t, w.SheetSays(), "The key is needed to countersign the seal.")
 }
 
 // The steps are the same number from the first to the last.

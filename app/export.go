@@ -93,7 +93,7 @@ func (w *Window) askBringIn(in *review.Incoming, then func(review.Brought, *revi
 			}
 			sheet.Action(ui.Plain, seat.Person.Name+" brings it in", func() {
 				if !s.Case().Unlocked(who) {
-					w.AskUnlock(who, come)
+					w.AskUnlock(who, "to bring the export in", come)
 					return
 				}
 				come()

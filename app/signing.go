@@ -2,6 +2,7 @@ package app
 
 import (
 	"context"
+	"slices"
 	"strings"
 
 	"fyne.io/fyne/v2"
@@ -71,6 +72,9 @@ func (w *Window) Passphrases(content fyne.CanvasObject, act session.Signing) {
 				w.Fail(err)
 				w.Changed()
 				act.Back()
+				if slices.ContainsFunc(all, func(one *signature) bool { return one.signed }) {
+					w.header.note("Nothing is signed: the passphrases that were typed count for nothing.")
+				}
 			})
 		}
 		s.OnEscape = leave

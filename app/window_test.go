@@ -109,7 +109,7 @@ func TestACaseIsStartedAndItsPeopleEnrolledByKeyboardAlone(t *testing.T) {
 
 func TestAWrongPassphraseIsSaidAndTheRightOneUnlocks(t *testing.T) {
 	w := windowtest.Demo(t, windowtest.Plain)
-	w.AskUnlock("p1", nil)
+	w.AskUnlock("p1", "", nil)
 	w.Field("Passphrase").SetText("not the passphrase")
 	w.Tap("Unlock")
 	assert.Contains(t, w.Says(), "The passphrase is wrong")
@@ -117,7 +117,7 @@ func TestAWrongPassphraseIsSaidAndTheRightOneUnlocks(t *testing.T) {
 	assert.Empty(t, w.Field("Passphrase").Text, "the form is there for the next try")
 	w.Sheets.All()[0].Escape()
 	then := false
-	w.AskUnlock("p1", func() { then = true })
+	w.AskUnlock("p1", "", func() { then = true })
 	w.Field("Passphrase").SetText("nor is this one")
 	w.Tap("Unlock")
 	w.Sheets.All()[1].Close()

@@ -150,7 +150,7 @@ func TestF1WorksInsideAFormAndEscapeGoesBackToIt(t *testing.T) {
 		w.Fyne().Canvas().FocusNext()
 	}
 	w.Sheets.All()[0].Close()
-	w.AskUnlock("p1", nil)
+	w.AskUnlock("p1", "", nil)
 	w.Press("F1")
 	assert.Contains(t, w.Says(), "IN THIS FORM: UNLOCK HOLLIS VARGA")
 }

@@ -53,7 +53,7 @@ type Commands interface {
 	AskProofs()
 	OpenProof(scope casefile.Scope, style string)
 	AskEnrol(seat casefile.Seat)
-	AskUnlock(id casefile.PersonID, then func())
+	AskUnlock(id casefile.PersonID, what string, then func())
 	// Toggle locks a person's key, or asks for the passphrase.
 	Toggle(s session.Seated)
 	OpenCase(path string)

@@ -453,6 +453,7 @@ func (p *Place) act() fyne.CanvasObject {
 	if words := session.SealWords(p.session.State()); words != "" {
 		objects = append(objects, ui.Slip(ui.Body(words)))
 	}
+	objects = append(objects, p.keyed())
 	if len(p.missing) > 0 {
 		objects = append(objects, ui.Bold(fmt.Sprintf("Signed in spite of %s, for the supervisor's reasons:",
 			english.Plural(len(p.missing), "thing that is left", "things that are left"))))

@@ -178,7 +178,7 @@ func (p *Place) show(u *findings.Unit) {
 		var precincts []fyne.CanvasObject
 		for _, name := range s.Precincts {
 			icon := ui.Icon("")
-			if other.Known && !slices.ContainsFunc(other.Precincts, func(o string) bool { return strings.EqualFold(o, name) }) {
+			if len(u.Items) > 0 && other.Known && !slices.ContainsFunc(other.Precincts, func(o string) bool { return strings.EqualFold(o, name) }) {
 				icon = ui.MarkPlace
 			}
 			precincts = append(precincts, ui.NewAction(ui.Quiet, name, icon, "", func() {
@@ -189,7 +189,11 @@ func (p *Place) show(u *findings.Unit) {
 		return ui.Column(1, row("site", s.Site, other.Site), row("use", s.Use, other.Use),
 			ui.Kicker(fmt.Sprintf("Card header: %d precincts", len(s.Precincts))), ui.Flow(0.5, precincts...))
 	}
-	badge := ui.NewBadge(ui.StateCleared, "matches", ui.ColorInk)
+	matches := "matches"
+	if !u.BothState() {
+		matches = "matches in what both sides state"
+	}
+	badge := ui.NewBadge(ui.StateCleared, matches, ui.ColorInk)
 	if words := u.Words(); words != "" {
 		badge = ui.NewBadge(ui.StateWarning, words, ui.ColorAccent)
 	} else if u.Settled() {
@@ -233,10 +237,7 @@ func draw(r *ui.ListRow, u *findings.Unit) {
 	if !side.Known {
 		side = u.Primary
 	}
-	words := side.Site
-	if side.Use != "" {
-		words += " · " + side.Use
-	}
+	words := strings.Trim(side.Site+" · "+side.Use, " ·")
 	run := ui.Run{Text: words, Color: ui.ColorFaded}
 	lead := []ui.Run{{Text: u.Name, Face: ui.SerifBold}}
 	if wrong := u.Words(); wrong != "" {

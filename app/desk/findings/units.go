@@ -46,6 +46,17 @@ func (u *Unit) Settled() bool {
 	return slices.ContainsFunc(u.Items, func(i *review.Item) bool { return i.Status == review.StatusSettled })
 }
 
+// BothState reports whether both sides know the unit and state its site and its use. What one side leaves
+// out was not compared.
+func (u *Unit) BothState() bool {
+	for _, s := range []UnitSide{u.Second, u.Primary} {
+		if !s.Known || s.Site == "" || s.Use == "" {
+			return false
+		}
+	}
+	return true
+}
+
 // Units returns the units of both sides: those with findings first, then in the order of the second
 // entry, then of the export.
 func Units(s *review.Snapshot) []*Unit {

@@ -66,6 +66,10 @@ func (s *Session) Steps(left *Left) []Step {
 	keyed := "Key each ballot face once from the printed proof, then give it its precincts."
 	if roster > 0 {
 		keyed = fmt.Sprintf("%d of %s keyed.", roster-unkeyed, english.Plural(roster, "precinct", ""))
+		if ballots && unkeyed > 0 {
+			keyed = fmt.Sprintf("%d of %s keyed; the seal states of %d that no election is held there.", roster-unkeyed,
+				english.Plural(roster, "precinct", ""), unkeyed)
+		}
 	}
 	if amended {
 		key, seal = "Key the contests of the amendment again", "Seal the ballots again"
