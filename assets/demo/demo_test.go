@@ -101,7 +101,8 @@ func TestWriteFillsANewFolderAndMayBeRepeated(t *testing.T) {
 	assert.ElementsMatch(t, append(proofs,
 		"README.txt", "PLANTED.md", "export.xml", "corrected.xml",
 		"second/election.csv", "second/parties.csv", "second/precincts.csv", "second/contests.csv",
-		"second/choices.csv", "second/ballots.csv", "second/styles.csv", "second/units.csv"), written)
+		"second/choices.csv", "second/ballots.csv", "second/styles.csv", "second/units.csv",
+		"lists/lists.xlsx", "lists/mapping.json"), written)
 	assert.NoError(t, demo.Write(dir), "the same files are there already")
 }
 
