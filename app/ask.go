@@ -301,7 +301,8 @@ func (w *Window) AskUnlock(id casefile.PersonID, what string, then func()) {
 	if what != "" {
 		what = " The key is needed " + what + "."
 	}
-	above := ui.Body(p.Name + ", " + p.Seat.Short() + ", " + p.Party + "." + what + " The key stays unlocked until it is locked, or has not been used for 15 minutes.")
+	above := ui.Body(p.Name + ", " + p.Seat.Short() + ", " + p.Party + "." + what +
+		" The key stays unlocked until it is locked, or has not been used for 15 minutes.")
 	w.Form("Unlock "+p.Name, above, []*ui.Field{secret}, []string{hint}, "Unlock", nil, func(s *ui.Sheet) string {
 		pass := secret.Text
 		if pass == "" {
@@ -422,7 +423,8 @@ func (w *Window) Help() {
 		}
 		in = "In this form: " + top.Head
 		keys = ui.Keys("Tab, Shift+Tab", "the next field or action, the one before",
-			"Enter", "in a field of one line: the next empty field, or do it; on an action: do it", "Ctrl+Enter", "in a field of several lines: do it",
+			"Enter", "in a field of one line: the next empty field, or do it; on an action: do it",
+			"Ctrl+Enter", "in a field of several lines: do it",
 			"Page Down, Page Up", "scroll the form", "Esc", "leave the form; nothing is recorded")
 	}
 	var rows []fyne.CanvasObject

@@ -74,7 +74,8 @@ func TestADemoIsBegunAfresh(t *testing.T) {
 	assert.Equal(t, filepath.Join(dir, "Counterproof demo 2", "demo.counterproof"), w.Session.Case().Path())
 	assert.Empty(t, w.Session.State().Announced)
 	w.CloseCase()
-	assert.Contains(t, w.Says(), filepath.Join("Counterproof demo 2", "demo.counterproof"), "two of one name are told apart")
+	assert.Contains(t, w.Says(), filepath.Join("Counterproof demo 2", "demo.counterproof"),
+		"two of one name are told apart")
 }
 
 // The size of the text is said when it changes, over a dialog too.

@@ -171,7 +171,8 @@ func (c *chooser) line(i int) []ui.Run {
 		already = " · came in already"
 	}
 	return []ui.Run{{Text: o.Name, Face: ui.SansBold},
-		{Text: "   " + o.At.Local().Format("2 January 2006, 15:04") + " · " + humanize.Bytes(uint64(max(o.Size, 0))) + already,
+		{Text: "   " + o.At.Local().Format("2 January 2006, 15:04") + " · " +
+			humanize.Bytes(uint64(max(o.Size, 0))) + already,
 			Color: ui.ColorFaded}}
 }
 

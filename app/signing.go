@@ -99,7 +99,7 @@ func (w *Window) sign(s *ui.Sheet, all []*signature, one *signature, pass string
 		one.signed = true
 		one.badge.Set(ui.StateCleared, "signs", ui.ColorAccent)
 		one.field.Disable()
-		one.act.Disable()
+		one.act.Hide() // disabled it would look like one to press, in high contrast
 		var ids []casefile.PersonID
 		for _, other := range all {
 			if !other.signed {

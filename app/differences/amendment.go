@@ -98,7 +98,8 @@ func (p *Place) amend() {
 		ui.Body("A court order, a withdrawal, a certified change. The contests it touches are emptied, and the second party "+
 			"keys them again whole, blind: until they are sealed again the differences stay closed."),
 		ui.Kicker("Contests that are opened again"), find, shown, contests, only, mailed),
-		[]*ui.Field{document, date, reason}, []string{"What orders the change.", "As printed, or year-month-day.", ""}, "Both sign", nil,
+		[]*ui.Field{document, date, reason}, []string{"What orders the change.",
+			"As printed, or year-month-day.", ""}, "Both sign", nil,
 		func(s *ui.Sheet) string {
 			terms.Document, terms.Date, terms.Reason = strings.TrimSpace(document.Text), strings.TrimSpace(date.Text),
 				strings.TrimSpace(reason.Text)

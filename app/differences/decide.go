@@ -66,7 +66,8 @@ func (p *Place) ask(o findings.Outcome, items []*review.Item, correction []casef
 	}
 	above := []fyne.CanvasObject{ui.Body(o.Words),
 		ui.NewWords(ui.SizeBody, ui.Run{Text: items[0].Message, Face: ui.Serif}).Wrapped()}
-	reason, document := ui.NewField("Reason", ""), ui.NewField("Document", "for example: ballot proof, with its number or date")
+	reason := ui.NewField("Reason", "")
+	document := ui.NewField("Document", "for example: ballot proof, with its number or date")
 	var list []*ui.Field
 	var hints []string
 	var more func(s *ui.Sheet) []fyne.CanvasObject

@@ -158,7 +158,8 @@ func (p *Place) facts(i *review.Item) (objects []fyne.CanvasObject) {
 	link("in the export", cmp.Or(i.Places.Primary, "its own lines"), "X", p.showExport)
 	objects = append(objects, ui.Kicker("Where to look"), ui.Column(0, rows...))
 	if c := checks.Find(i.Check); c != nil {
-		objects = append(objects, ui.Kicker("What is checked ("+string(c.Code)+", "+string(i.Grade)+")"), ui.Body(flowing(c.Doc)))
+		objects = append(objects, ui.Kicker("What is checked ("+string(c.Code)+", "+string(i.Grade)+")"),
+			ui.Body(flowing(c.Doc)))
 	}
 	return objects
 }

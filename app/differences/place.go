@@ -173,7 +173,8 @@ func (p *Place) Refresh() {
 			{Word: "settled", Count: c.Settled, Icon: ui.StateCleared, Fill: ui.Solid},
 			{Word: "waiting", Count: c.Waiting, Icon: ui.StateDecided, Fill: ui.Hatched}}
 		if left.ToSign > 0 {
-			parts = append(parts, ui.Part{Word: "to be signed", Count: left.ToSign, Icon: ui.StateDecided, Fill: ui.Hatched})
+			parts = append(parts,
+				ui.Part{Word: "to be signed", Count: left.ToSign, Icon: ui.StateDecided, Fill: ui.Hatched})
 		}
 		p.progress.Set(append(parts, ui.Part{Word: "open", Count: left.Open, Icon: ui.StateOpen})...)
 		for _, a := range []*ui.Action{p.toSign, p.toSignBar} {

@@ -230,8 +230,8 @@ func nextEmpty(fields []*Field) *Field {
 
 // Form lays a form over the window, with a hint below each field. More, which may be
 // nil, makes further actions. Submit returns what is wrong in words, or "" when the form
-// can close. Enter in a field goes on to the next empty one below it; where there is none it submits. Where something was typed, a passphrase apart, the form
-// asks before it is left.
+// can close. Enter in a field goes on to the next empty one below it; where there is none it submits.
+// Where something was typed, a passphrase apart, the form asks before it is left.
 func (all *Sheets) Form(head string, above fyne.CanvasObject, fields []*Field, hints []string, label string,
 	more func(*Sheet) []fyne.CanvasObject, submit func(*Sheet) string) *Sheet {
 	wrong := NewWords(SizeBody, Run{Face: SansBold, Color: ColorAccent}).Wrapped()

@@ -65,7 +65,7 @@ func (p *Place) Scroll() *container.Scroll  { return p.scroll }
 func (p *Place) Shown()                     { p.w.Fyne().Canvas().Focus(p.table) }
 func (p *Place) Keys() []ui.Key {
 	return ui.Keys("↑, ↓", "the unit before, the next one", "Tab, Enter", "follow a precinct to its units",
-		"Page Down, Page Up", "scroll the facing pages", "Esc", "back to all units")
+		"Page Down, Page Up", "scroll the facing pages", "Esc", "back to all units, or to where you came from")
 }
 
 func (p *Place) CaseChanged() {
@@ -178,7 +178,8 @@ func (p *Place) show(u *findings.Unit) {
 		var precincts []fyne.CanvasObject
 		for _, name := range s.Precincts {
 			icon := ui.Icon("")
-			if len(u.Items) > 0 && other.Known && !slices.ContainsFunc(other.Precincts, func(o string) bool { return strings.EqualFold(o, name) }) {
+			if len(u.Items) > 0 && other.Known &&
+				!slices.ContainsFunc(other.Precincts, func(o string) bool { return strings.EqualFold(o, name) }) {
 				icon = ui.MarkPlace
 			}
 			precincts = append(precincts, ui.NewAction(ui.Quiet, name, icon, "", func() {

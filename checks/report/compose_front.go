@@ -148,8 +148,8 @@ func (c *composer) since() (rows []fact) {
 }
 
 // PutBack says what a seal leaves open that was not countersigned before an export came in.
-const PutBack = "Only a head that was printed at the seal excludes that the case was put back, keyed with an export in " +
-	"sight, and sealed again."
+const PutBack = "Only a head that was printed at the seal excludes that the case was put back, keyed with an export " +
+	"in sight, and sealed again."
 
 // blindness states the evidence that the second entry was keyed without a look at an export, and
 // the evidence against it. Reports of rendering 1 do not record it.

@@ -26,8 +26,8 @@ func ClearedWords(state *casefile.State, i *review.Item) string {
 	}
 	for _, x := range state.Exports {
 		if x.Seq == i.ClearedBy && i.ClearedBy > 0 {
-			return fmt.Sprintf("The export %s, which came in later, does what was decided. Below is what the two entries said "+
-				"before.", x.Name)
+			return fmt.Sprintf("The export %s, which came in later, does what was decided. Below is what the two "+
+				"entries said before.", x.Name)
 		}
 	}
 	return "The two entries do not differ here any more. Below is what they said before."

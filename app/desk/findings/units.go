@@ -134,7 +134,8 @@ func Serving(units []*Unit, precincts ...string) (out []*Unit) {
 		return slices.ContainsFunc(precincts, func(p string) bool { return strings.EqualFold(s, p) })
 	}
 	for _, u := range units {
-		if len(precincts) == 0 || slices.ContainsFunc(u.Second.Precincts, fold) || slices.ContainsFunc(u.Primary.Precincts, fold) {
+		if len(precincts) == 0 || slices.ContainsFunc(u.Second.Precincts, fold) ||
+			slices.ContainsFunc(u.Primary.Precincts, fold) {
 			out = append(out, u)
 		}
 	}

@@ -71,8 +71,8 @@ func CountersignFirst(state *casefile.State) string {
 	if !MayCountersignInTime(state) {
 		return ""
 	}
-	return "The seal is not countersigned. Once this export is in, it is too late: the report will say for good that the " +
-		"seal was not countersigned before the export came in. " + report.PutBack
+	return "The seal is not countersigned. Once this export is in, it is too late: the report will say for good that " +
+		"the seal was not countersigned before the export came in. " + report.PutBack
 }
 
 // countersignStep is the programmer's signature under the last seal, before the next export comes in.

@@ -175,8 +175,8 @@ func (s *Session) DemoLead() string {
 		return "The card headers are keyed already. In Re-key, on the page of the voting units, F6 opens their printed " +
 			"proof; then seal them. "
 	case len(state.ActiveExports()) == 0 && state.Uncountersigned():
-		return "First the programmer countersigns the seal, before any export comes in. Then export.xml, the configuration " +
-			"with mistakes planted in it, is brought in. "
+		return "First the programmer countersigns the seal, before any export comes in. Then export.xml, the " +
+			"configuration with mistakes planted in it, is brought in. "
 	case len(state.ActiveExports()) == 0:
 		return "Bring in export.xml: the configuration, with mistakes planted in it. "
 	case len(state.ActiveExports()) == 1:

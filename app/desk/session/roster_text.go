@@ -37,8 +37,8 @@ func rosterColumns(head []string) (columns []int, fault string) {
 			what = len(columns)
 		}
 		if what < 0 || what >= len(rosterNames) || slices.Contains(columns, what) {
-			return nil, fmt.Sprintf("Line 1: the column %q is none of a roster's, which are precinct, site and use. Take it out "+
-				"on every line, or call it site if it names the polling site.", name)
+			return nil, fmt.Sprintf("Line 1: the column %q is none of a roster's, which are precinct, site and use. "+
+				"Take it out on every line, or call it site if it names the polling site.", name)
 		}
 		columns = append(columns, what)
 	}
@@ -186,8 +186,8 @@ func ParseRoster(text string) (lines []RosterLine, faults []string) {
 			faults = append(faults, fmt.Sprintf("Line %d has %d columns; it may have three: precinct, site, use. Put a site "+
 				"with a comma in its name between quotation marks.", at, len(cells)))
 		case strings.EqualFold(l.Precinct, "total") && !quoted:
-			faults = append(faults, fmt.Sprintf("Line %d is a sum, no precinct; take it out. If %s is a precinct's name, put "+
-				"it between quotation marks.", at, l.Precinct))
+			faults = append(faults, fmt.Sprintf("Line %d is a sum, no precinct; take it out. If %s is a precinct's name, "+
+				"put it between quotation marks.", at, l.Precinct))
 		case l.Precinct == "":
 			faults = append(faults, fmt.Sprintf("Line %d names no precinct; write its name first.", at))
 		case !slices.Contains(uses, l.Use):

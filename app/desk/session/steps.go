@@ -41,7 +41,8 @@ type Step struct {
 }
 
 // Steps returns the work from the first enrolment to the signature, in order; always the same number
-// of steps. It uses only the case itself. Left is what package review says is left to decide, or nil if the caller has not asked.
+// of steps. It uses only the case itself.
+// Left is what package review says is left to decide, or nil if the caller has not asked.
 func (s *Session) Steps(left *Left) []Step {
 	state := s.State()
 	if state == nil {
@@ -97,8 +98,8 @@ func (s *Session) Steps(left *Left) []Step {
 	}
 	bring := Step{ID: StepExport, Title: "Bring in the export", Detail: export, Done: exports > 0}
 	if amendedSince {
-		bring = Step{ID: StepExport, Title: "Bring in the amended export", Detail: "The ballots were sealed again since the " +
-			"last export came in: the next one has to hold what the amendment changed."}
+		bring = Step{ID: StepExport, Title: "Bring in the amended export", Detail: "The ballots were sealed " +
+			"again since the last export came in: the next one has to hold what the amendment changed."}
 	}
 	corrected := "Only where a decision asks that the configuration is fixed."
 	if decided && left.Waiting > 0 {
