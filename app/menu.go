@@ -74,10 +74,22 @@ func (w *Window) sealNext() {
 	}
 }
 
-// goOn does what the place in view says comes next, else it seals what is to be sealed.
-func (w *Window) goOn() {
-	if g, ok := w.places[w.at].(GoesOn); !ok || !g.GoOn() {
-		w.sealNext()
+// comesNext is what Re-key says comes next, where that is in view, else the next seal; nil for nothing.
+func (w *Window) comesNext() func() {
+	if w.places[w.at] == Place(w.known.rekey) {
+		if do := w.known.rekey.ComesNext(); do != nil {
+			return do
+		}
+	}
+	if w.sealable() == "" {
+		return nil
+	}
+	return w.sealNext
+}
+
+func (w *Window) doNext() {
+	if do := w.comesNext(); do != nil {
+		do()
 	}
 }
 
@@ -104,9 +116,11 @@ func (w *Window) commands() []struct {
 	}
 	work := []command{
 		{"The official roster…", "", 0, "", w.AskRoster, w.mayKey},
+		{"Replace a person…", "", 0, "", w.AskReplace, w.hasCase},
 		{"Key from sheets…", "", 0, "", w.AskSheets, w.mayKey},
 		{"Join another keyer's case…", "", 0, "", w.AskJoin, w.hasCase},
-		{sealWords[w.sealable()], fyne.KeyE, ctrl, "Ctrl+E", w.sealNext, func() bool { return w.sealable() != "" }},
+		{"What comes next", fyne.KeyE, ctrl, "Ctrl+E", w.doNext, func() bool { return w.comesNext() != nil }},
+		{sealWords[w.sealable()], "", 0, "", w.sealNext, func() bool { return w.sealable() != "" }},
 		{"Countersign the seal…", "", 0, "", w.known.casePage.Countersign, w.mayCountersign},
 		{"Bring in an export…", fyne.KeyI, ctrl, "Ctrl+I", w.AskExport, w.hasCase},
 		{"Make a mapping of tables…", "", 0, "", w.AskTables, func() bool { return w.Session.MayMap() == nil }},
@@ -203,9 +217,6 @@ func (w *Window) shortcuts() {
 				func(fyne.Shortcut) { w.command(c) })
 		}
 	}
-	// Ctrl+E stands on the button that says what comes next in Re-key, also where that is no seal.
-	w.win.Canvas().AddShortcut(&desktop.CustomShortcut{KeyName: fyne.KeyE, Modifier: ctrl},
-		func(fyne.Shortcut) { w.command(command{do: w.goOn}) })
 	// Fyne makes shortcuts of its own of Ctrl+Z and Ctrl+Y.
 	w.win.Canvas().AddShortcut(&fyne.ShortcutUndo{}, func(fyne.Shortcut) { w.command(command{do: w.undo}) })
 	w.win.Canvas().AddShortcut(&fyne.ShortcutRedo{}, func(fyne.Shortcut) { w.command(command{do: w.redo}) })

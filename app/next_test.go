@@ -151,6 +151,23 @@ func TestTheMenusSignWorksOnSign(t *testing.T) {
 	assert.Contains(t, w.Says(), "The report is signed A later export")
 }
 
+// Ctrl+E does what stands beside it: where units are still to be keyed, it goes to their page and seals
+// nothing.
+func TestTheKeyOfWhatComesNextDoesWhatItSays(t *testing.T) {
+	w := wholeDemo(t)
+	require.NoError(t, w.Session.KeepRoster(append(w.Session.Roster(), session.RosterLine{Precinct: "9-01"})))
+	windowtest.Place[*rekey.Place](w).Reload()
+	w.SealOne(casefile.ScopeBallots)
+	w.Go("Re-key")
+	w.Changed()
+	require.Contains(t, w.Says(), "Key the voting units")
+	w.ShortcutE()
+	assert.Empty(t, w.Sheets.All(), "no seal is asked for")
+	assert.NotContains(t, w.Says(), "Key the voting units", "their page is in view")
+	w.ShortcutE()
+	assert.Contains(t, w.Fyne().Title(), "Seal the voting units?", "without a unit for 9-01, if that is meant")
+}
+
 // Every act of the work stands in a menu.
 func TestTheMenusHoldTheWork(t *testing.T) {
 	w := windowtest.New(t, windowtest.Plain)

@@ -63,8 +63,6 @@ type (
 	ListPaster interface{ PasteList() }
 	// FaceCopier proposes the contests of another face for the one that is keyed.
 	FaceCopier interface{ CopyFace() }
-	// GoesOn does what its one visible button says comes next; false where there is none.
-	GoesOn interface{ GoOn() bool }
 	// Finder takes over the menu's find.
 	Finder interface{ Find() }
 	// NextFinder goes to the next place with what was found.
@@ -104,7 +102,6 @@ var (
 		Editor
 		ListPaster
 		FaceCopier
-		GoesOn
 		NextFinder
 		Printer
 		Shower

@@ -37,7 +37,11 @@ func (p *Place) people() fyne.CanvasObject {
 			ui.Column(0, ui.Bold(s.Person.Name), ui.Caption(about)),
 			ui.NewAction(ui.Plain, label, icon, "", func() { w.Toggle(s) })))
 	}
-	return ui.Page(ui.Column(2, ui.Kicker("People and seats"), ui.Column(0, rows...)))
+	objects := []fyne.CanvasObject{ui.Kicker("People and seats"), ui.Column(0, rows...)}
+	if step, _ := session.NextStep(p.session.Steps(p.left)); step.ID != session.StepPeople {
+		objects = append(objects, ui.Flow(0, ui.NewAction(ui.Quiet, "Replace a person", "", "", w.AskReplace)))
+	}
+	return ui.Page(ui.Column(2, objects...))
 }
 
 // roster is the official roster in brief.

@@ -52,6 +52,8 @@ type Commands interface {
 	OpenProof(scope casefile.Scope, style string)
 	AskEnrol(seat casefile.Seat)
 	AskUnlock(id casefile.PersonID, what string, then func())
+	// AskReplace asks who is replaced, and by whom.
+	AskReplace()
 	// Toggle locks a person's key, or asks for the passphrase.
 	Toggle(s session.Seated)
 	OpenCase(path string)

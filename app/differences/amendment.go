@@ -22,7 +22,7 @@ import (
 func amendmentAct(terms casefile.Amendment, list []findings.AmendableContest) fyne.CanvasObject {
 	day := terms.Date
 	if at, err := time.Parse(time.DateOnly, terms.Date); err == nil {
-		day = desk.DayWords(at)
+		day += " (" + desk.DayWords(at) + ")"
 	}
 	rows := []fyne.CanvasObject{ui.Ballot(terms.Document + ", " + day), ui.Body("Reason: " + terms.Reason)}
 	if len(terms.Contests) == 0 {
@@ -57,7 +57,7 @@ func (p *Place) amend() {
 	ticks := make([]*ui.Tick, len(list))
 	var boxes []fyne.CanvasObject
 	shown := ui.Caption("")
-	find := ui.NewField("Find a contest", "words of its title; Enter chooses the one that fits")
+	find := ui.NewField("Find a contest", "words of its title; Enter chooses the one that fits, Enter alone goes on")
 	refilter := func() {
 		seen := 0
 		for n, fits := range findings.Fitting(list, find.Text) {
@@ -84,6 +84,10 @@ func (p *Place) amend() {
 	contests.SetMinSize(fyne.NewSize(200, 180))
 	find.OnChanged = func(string) { refilter(); contests.ScrollToTop(); contests.Content.Refresh() }
 	find.OnSubmitted = func(string) { // Enter takes the contest, where one alone fits
+		if find.Text == "" {
+			w.Fyne().Canvas().Focus(document)
+			return
+		}
 		fits := findings.Fitting(list, find.Text)
 		if n := slices.Index(fits, true); n >= 0 && !slices.Contains(fits[n+1:], true) {
 			ticks[n].SetChecked(true)
@@ -113,7 +117,7 @@ func (p *Place) amend() {
 			w.SignTogether(amendmentAct(terms, list), session.Signing{Head: "Amendment",
 				People: findings.Signers(c.State(), nil, ""), What: "Recording the amendment",
 				Do:   func(_ context.Context, ids []casefile.PersonID) error { return c.Amend(terms, ids...) },
-				Then: func() { s.Close(); p.Shown() }, Back: func() {}})
+				Then: func() { s.Close(); w.Refocus() }, Back: func() {}})
 			return ""
 		})
 	sheet.OnEscape = func() { sheet.Close(); p.Shown() }

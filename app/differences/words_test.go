@@ -172,7 +172,7 @@ func TestAnAmendmentIsReadWhereItIsSigned(t *testing.T) {
 	w.Write("Day", "10/05/2027")
 	w.Write("Reason", "a withdrawal")
 	w.Tap("Both sign")
-	for _, words := range []string{"court order 14 of 2027, Tuesday, October 5, 2027", "Reason: a withdrawal",
+	for _, words := range []string{"court order 14 of 2027, 2027-10-05 (Tuesday, October 5, 2027)", "Reason: a withdrawal",
 		"1 contest is emptied and keyed again whole: County Judge", "Ballots already mailed stand"} {
 		assert.Contains(t, w.SheetSays(), words)
 	}

@@ -146,16 +146,6 @@ func (r *Screen) Refresh() {
 	r.sheet.reveal()
 }
 
-// GoOn does what comes next; false where nothing does.
-func (r *Screen) GoOn() bool {
-	_, _, do := r.comesNext()
-	if do == nil {
-		return false
-	}
-	do()
-	return true
-}
-
 // comesNext is what stands above the sheet when a scope is keyed or sealed, and the action that
 // comes next; do is nil if none does.
 func (r *Screen) comesNext() (words, label string, do func()) {
