@@ -86,7 +86,7 @@ func (w *Window) dropSheets(folder string) {
 	}, func() {
 		w.Lay("Key from these sheets?", ui.Column(2, ui.Body("They hold "+read.Words+"."),
 			ui.Body("They take the place of what is keyed in the tables that they have rows for: contests, choices and "+
-				"ballots together, and each other sheet by itself. It is one act, and one undo takes it back.")),
+				"ballots together, and each other sheet by itself. That cannot be undone.")),
 			func(s *ui.Sheet) {
 				s.Action(ui.Next, "Not yet", s.Close)
 				s.Action(ui.Plain, "Key from the sheets", func() {

@@ -6,8 +6,6 @@ import (
 	"testing"
 
 	"fyne.io/fyne/v2"
-	"fyne.io/fyne/v2/canvas"
-	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/theme"
 	"github.com/stretchr/testify/assert"
 
@@ -17,31 +15,7 @@ import (
 )
 
 // seen reports whether a text can be read as a whole on the window, without scrolling.
-func seen(w *windowtest.Window, text string) bool {
-	size := w.Fyne().Canvas().Size()
-	var walk func(o fyne.CanvasObject, at, from, to fyne.Position) bool
-	walk = func(o fyne.CanvasObject, at, from, to fyne.Position) bool {
-		if !o.Visible() {
-			return false
-		}
-		at = at.Add(o.Position())
-		end := at.Add(o.Size())
-		if t, ok := o.(*canvas.Text); ok && strings.Contains(t.Text, text) {
-			return at.X >= from.X-1 && at.Y >= from.Y-1 && at.X+t.MinSize().Width <= to.X+1 && end.Y <= to.Y+1
-		}
-		if _, ok := o.(*container.Scroll); ok {
-			from = fyne.NewPos(max(from.X, at.X), max(from.Y, at.Y))
-			to = fyne.NewPos(min(to.X, end.X), min(to.Y, end.Y))
-		}
-		for _, c := range picture.Children(o) {
-			if walk(c, at, from, to) {
-				return true
-			}
-		}
-		return false
-	}
-	return walk(w.Fyne().Content(), fyne.Position{}, fyne.Position{}, fyne.NewPos(size.Width, size.Height))
-}
+func seen(w *windowtest.Window, text string) bool { return w.Sees(text) }
 
 // On a small window with text at 200 % what a person needs is in sight: in Re-key the field, what was
 // keyed before it and what comes next; in the header each role, and the state; on Case the next step.
@@ -60,6 +34,8 @@ func TestASmallWindowWithLargeTextShowsWhatIsNeeded(t *testing.T) {
 		assert.True(t, seen(w, "Key the ballots"), "the next step on Case")
 		w.Go("Re-key")
 		w.Look(narrow)
+		w.Press(strings.Split("BS-10", "")...)
+		w.Press("Return")
 		w.Press(strings.Split("Coroner", "")...)
 		w.Press("Return", "Return", "c", "Return", "1", "Return")
 		w.Press(strings.Split("Ada Quill", "")...)

@@ -8,6 +8,8 @@ import (
 	"testing"
 	"time"
 
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/driver/desktop"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
@@ -34,6 +36,8 @@ func TestFaceDifferencesAndReportArePrinted(t *testing.T) {
 	w.Print()
 	assert.Empty(t, w.Sheets.All(), "Case has nothing to print")
 	w.Go("Re-key")
+	w.Fyne().Canvas().Focused().(fyne.Shortcutable).TypedShortcut(
+		&desktop.CustomShortcut{KeyName: fyne.KeyPageUp, Modifier: fyne.KeyModifierControl}) // a face that is keyed
 	name, text := printed(t, w)
 	assert.True(t, strings.HasSuffix(name, ".html"))
 	assert.Contains(t, text, "As keyed by the second party. This is no ballot and no proof.")

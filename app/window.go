@@ -261,6 +261,25 @@ func (w *Window) remember(path string) {
 	w.app.Preferences().SetStringList(prefRecent, list[:min(len(list), recentCases)])
 }
 
+// prefDocument begins the name of a preference: from which document was keyed last in the case of a path.
+const prefDocument = "document of "
+
+func (w *Window) documentKey() string {
+	path := w.Session.Case().Path()
+	if abs, err := filepath.Abs(path); err == nil {
+		path = abs
+	}
+	return prefDocument + path
+}
+
+// Document is the document from which was keyed last in the open case, as KeepDocument was told.
+func (w *Window) Document() string { return w.app.Preferences().String(w.documentKey()) }
+
+// KeepDocument keeps, for the open case on this computer, from which document is keyed.
+func (w *Window) KeepDocument(document string) {
+	w.app.Preferences().SetString(w.documentKey(), document)
+}
+
 // OpenCase opens a case file.
 func (w *Window) OpenCase(path string) {
 	w.Leaving(func() {

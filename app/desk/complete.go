@@ -9,8 +9,8 @@ import (
 )
 
 // Item is a line of the list under the field. It comes from the keyer's own entry or the official
-// roster, never from anywhere else. Items are in the order in which they were first keyed. Typing
-// hides lines and never moves them, because the keyer's eyes are on the paper.
+// roster, never from anywhere else. What begins with the typed letters comes first, then what has a
+// word that does, then what they abbreviate; within these the order is that of keying.
 type Item struct {
 	Words string
 	// Contest is the contest that the line adds to the face, 0 for wording.
@@ -38,7 +38,8 @@ func (k *Keying) Items() []Item {
 		k.items = k.partyItems(typed)
 		return k.items
 	}
-	if k.focus.Kind != NextContest && (k.fresh || typed == "") || dittos(typed) > 0 {
+	onDesk := k.focus.Kind == Document && typed == ""
+	if !onDesk && k.focus.Kind != NextContest && (k.fresh || typed == "") || dittos(typed) > 0 {
 		return nil
 	}
 	if typed == "" && len(k.Copies()) > 0 {
@@ -75,7 +76,15 @@ func (k *Keying) Items() []Item {
 			}
 		}
 	case Source, Document:
-		plain(k.own(casefile.Contests, "source"))
+		for _, d := range k.documents() {
+			switch {
+			case d == typed:
+				k.items = nil
+				return nil
+			case onDesk || abbreviates(query, strings.Fields(wording.Fold(d))) || sameDocument(d, typed):
+				k.items = append(k.items, Item{Words: d})
+			}
+		}
 	case Heading:
 		plain(k.ownHeadings())
 	case Subtitle:
@@ -89,7 +98,26 @@ func (k *Keying) Items() []Item {
 		}
 		plain(sites)
 	}
+	if typed != "" {
+		rank(k.items, typed)
+	}
 	return k.items
+}
+
+// rank puts what begins with the typed letters before what has a word that does, and that before what
+// they only abbreviate.
+func rank(items []Item, typed string) {
+	typed = wording.Fold(typed)
+	of := func(i Item) int {
+		switch words := wording.Fold(i.Words); {
+		case strings.HasPrefix(words, typed):
+			return 0
+		case strings.Contains(" "+words, " "+typed):
+			return 1
+		}
+		return 2
+	}
+	slices.SortStableFunc(items, func(a, b Item) int { return of(a) - of(b) })
 }
 
 // own returns the values of a column, each once, in the order of keying.
@@ -181,7 +209,7 @@ func (k *Keying) Pick() int {
 // takes the typed text.
 func (k *Keying) MovePick(by int) {
 	k.pick = min(max(k.Pick()+by, -1), len(k.Items())-1)
-	if k.pick >= 0 && trim(k.text) == "" && k.focus.Kind == NextContest {
+	if k.placedLast = 0; k.pick >= 0 && trim(k.text) == "" && k.focus.Kind == NextContest {
 		// If nothing was typed, moving through the list selects the line itself.
 		k.text, k.fresh = "", false
 	}

@@ -76,6 +76,10 @@ func (k *Keying) Copy() {
 	}
 	k.copies[face] = &copying{from: from, dropped: map[int]bool{}}
 	k.copiesChanged()
+	if label := (Stop{Kind: FaceLabel, Row: face}); !k.e.Has(casefile.Faces, face) && len(k.e.places[face]) == 0 {
+		k.goTo(label) // its label is printed above the contests
+		return
+	}
 	k.goTo(Stop{Kind: NextContest, Row: face})
 }
 
@@ -202,10 +206,12 @@ func (k *Keying) Unconfirmed() string {
 	return strings.Join(out, ", ")
 }
 
-// copiedFaces are the faces with proposed contests that are not confirmed.
+// copiedFaces are the faces with proposed contests that are not confirmed. A face that undo took away
+// has no page, and its copy is none.
 func (k *Keying) copiedFaces() (out []int) {
+	pages := append(slices.Clone(k.e.faces()), k.nextFace())
 	for face := range k.copies {
-		if len(k.proposed(face)) > 0 {
+		if slices.Contains(pages, face) && len(k.proposed(face)) > 0 {
 			out = append(out, face)
 		}
 	}

@@ -21,6 +21,8 @@ type Correction struct {
 	Head string
 	// Spots are the places to go to, the first one first; one for each keyer who has it.
 	Spots []Spot
+	// How says how the page is corrected where typing over the field does not do it; empty where it does.
+	How string
 	// Keyer names who keyed a source; nil where one person keyed all.
 	Keyer func(source int) string
 	// Words says for people what changes do, one line for each.
@@ -29,14 +31,15 @@ type Correction struct {
 	Done func([]casefile.Change)
 	Back func()
 
-	drafts map[int]*Draft
-	at     int
+	drafts   map[int]*Draft
+	at       int
+	proposed []casefile.Change // that were filled in, and nobody typed
 }
 
 // Begin reads the sealed values from the case. The proposal is filled in if a correction may make it;
 // none of it is, if not.
 func (o *Correction) Begin(c *casefile.Case, proposal []casefile.Change) error {
-	o.drafts, o.at = map[int]*Draft{}, 0
+	o.drafts, o.at, o.proposed = map[int]*Draft{}, 0, nil
 	var may func([]casefile.Change) error
 	if o.Done != nil {
 		may = c.MayCorrect
@@ -62,14 +65,18 @@ func (o *Correction) Begin(c *casefile.Case, proposal []casefile.Change) error {
 			}
 		}
 	}
+	o.proposed = o.Changes()
 	return nil
 }
 
+// Typed reports whether somebody typed a change, which is more than what was filled in.
+func (o *Correction) Typed() bool { return !slices.Equal(o.Changes(), o.proposed) }
+
 // Again begins the errand once more, with the changes so far, after something was recorded.
 func (o *Correction) Again(c *casefile.Case) error {
-	at := o.at
+	at, proposed := o.at, o.proposed
 	err := o.Begin(c, o.Changes())
-	o.at = at
+	o.at, o.proposed = at, proposed
 	return err
 }
 

@@ -174,9 +174,6 @@ func (d *Draft) back(from, to *[][]casefile.Change) bool {
 	return true
 }
 
-// Can reports whether there is something to undo and to redo.
-func (d *Draft) Can() (undo, redo bool) { return len(d.done) > 0, len(d.undone) > 0 }
-
 // Tables returns a copy of the tables with the changes.
 func (d *Draft) Tables() *casefile.Tables { return d.now.Clone() }
 

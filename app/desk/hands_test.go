@@ -196,3 +196,26 @@ func TestNothingActsBeforeEnter(t *testing.T) {
 		}
 	}
 }
+
+// A party line that was passed by is not where keying goes on, after a restart or a correction; what
+// passing it by means stands beside the field.
+func TestAPartyLinePassedByIsNotComeBackTo(t *testing.T) {
+	k, r := open(t, "1-01", "1-02")
+	keys(k, "A⏎Judge⏎⏎c⏎1⏎Ada⏎")
+	require.Equal(t, ChoiceLines, k.Focus().Kind)
+	require.Contains(t, k.Next(), "nothing compared")
+	keys(k, "⏎Bo⏎⏎⏎Proof⏎")
+	require.Equal(t, NextContest, k.Focus().Kind)
+	k = OpenKeying(r, Options{})
+	require.Equal(t, NextContest, k.Focus().Kind)
+	k.GoTo(Stop{Kind: Subtitle, Row: 1, Place: 1})
+	keys(k, "Ward 1⏎")
+	require.NotEqual(t, ChoiceLines, k.Focus().Kind)
+}
+
+func TestThePartysFullNameIsItsCode(t *testing.T) {
+	k, r := open(t, "1-01")
+	k.Open(Page{Kind: PageElection})
+	keys(k, "General⏎11/02/2027⏎Tarnwick⏎SAL⏎Saltmarsh Party⏎⏎A⏎Judge⏎⏎c⏎1⏎Ada⏎saltmarsh party⏎")
+	require.Equal(t, "SAL", r.Get(casefile.Choices, 1, "party_lines"))
+}

@@ -9,6 +9,7 @@ import (
 	"context"
 	"errors"
 	"slices"
+	"strings"
 
 	"counterproof/model/casefile"
 )
@@ -32,34 +33,34 @@ type Keying struct {
 	trouble     error
 	refused     error
 
-	done, undone         []step
-	earlier, earlierRedo bool
-	earlierUndone        int
-	reads                int
-	page                 Page
-	focus                Stop
-	text                 string
-	fresh                bool // nothing was typed since the cursor came to the stop
-	pick                 int
-	message              string
-	asked                string // the question that was asked last, until something is typed
-	document             string
-	heading              string
-	language             string // the further language that is read, empty for the first
-	before               int    // the next contest goes before this placement; 0: at the end
-	beforeChoice         int
-	more                 map[Stop]bool
-	allStops             []StopInfo
-	stopsKnown           bool
-	pagesKnown           []PageInfo
-	items                []Item
-	itemsKnown           bool
-	near                 map[int]nearCache
-	words                map[int]wordsCache
-	copies               map[int]*copying // by face
-	query                string           // what was searched for last
-	changed              func()
-	dayFirst             bool
+	done, undone []step
+	page         Page
+	focus        Stop
+	text         string
+	fresh        bool // nothing was typed since the cursor came to the stop
+	pick         int
+	message      string
+	asked        string // the question that was asked last, until something is typed
+	document     string
+	heading      string
+	language     string // the further language that is read, empty for the first
+	before       int    // the next contest goes before this placement; 0: at the end
+	beforeChoice int
+	more         map[Stop]bool
+	allStops     []StopInfo
+	stopsKnown   bool
+	pagesKnown   []PageInfo
+	items        []Item
+	itemsKnown   bool
+	near         map[int]nearCache
+	words        map[int]wordsCache
+	copies       map[int]*copying // by face
+	query        string           // what was searched for last
+	changed      func()
+	dayFirst     bool
+	mayKey       func() string
+	keep         func(document string)
+	placedLast   int // the contest that Enter put on the face just now
 }
 
 // step is an act of this session, with the former values.
@@ -67,6 +68,7 @@ type step struct {
 	set, was []casefile.Change
 	page     Page
 	focus    Stop
+	document string // that was on the desk before
 }
 
 // Options configure a desk.
@@ -77,15 +79,24 @@ type Options struct {
 	// Changed is called after changes that no key caused: a field was written to disk, the disk
 	// failed, the record was read again.
 	Changed func()
+	// May says why nobody may key now, empty if somebody may; nil if nothing forbids it.
+	May func() string
+	// Document is the document that Keep was told last, empty if none was: contests to come are keyed
+	// from it. It is a dash where none is named.
+	Document string
+	Keep     func(document string)
 	// DayFirst is set where people write the day before the month: 3/11/2026 is then in November.
 	DayFirst bool
 }
 
 // OpenKeying opens a desk on the second entry.
 func OpenKeying(r Record, o Options) *Keying {
-	k := &Keying{record: r, changed: o.Changed, dayFirst: o.DayFirst, copies: map[int]*copying{}}
+	k := &Keying{record: r, changed: o.Changed, dayFirst: o.DayFirst, mayKey: o.May, keep: o.Keep, copies: map[int]*copying{}}
 	k.disk = newCommitter(r, o.Post, k.left, func(err error) { k.trouble = err; k.tell() })
 	k.take(read(r))
+	if d := k.draft(); d != nil {
+		k.done = d.steps()
+	}
 	k.page = Page{Kind: PageElection}
 	if faces := k.e.faces(); len(faces) > 0 {
 		k.page = Page{PageFace, faces[0]}
@@ -96,9 +107,12 @@ func OpenKeying(r Record, o Options) *Keying {
 			k.document = s
 		}
 	})
+	if o.Document != "" && !k.Correcting() {
+		k.document = strings.TrimPrefix(o.Document, NothingMark)
+	}
 	k.toFirstEmpty()
-	if len(k.reopened) > 0 {
-		k.toReopened()
+	if len(k.e.faces()) > 0 {
+		k.OpenNext()
 	}
 	return k
 }
@@ -107,7 +121,6 @@ func OpenKeying(r Record, o Options) *Keying {
 func (k *Keying) take(s *reading) {
 	k.e = newEntry(s.tables)
 	k.ballots, k.units, k.reopened = s.ballots, s.units, s.reopened
-	k.earlier, k.earlierRedo = s.undo, s.redo
 	k.pagesKnown = nil
 	k.near, k.words = map[int]nearCache{}, map[int]wordsCache{}
 	k.pending = map[casefile.Field]int{}
@@ -133,14 +146,21 @@ func (k *Keying) set(changes ...casefile.Change) bool {
 	if len(changes) == 0 {
 		return true
 	}
+	if why := k.barred(); why != "" {
+		k.message = why
+		return false
+	}
 	if k.ballots || k.units {
 		if err := k.may(changes); err != nil {
 			k.message = err.Error()
 			return false
 		}
 	}
-	k.done = append(k.done, step{set: changes, was: k.apply(changes), page: k.page, focus: k.focus})
-	k.undone, k.earlierUndone, k.earlierRedo = nil, 0, false
+	k.done = append(k.done, step{set: changes, was: k.apply(changes), page: k.page, focus: k.focus,
+		document: k.document})
+	if len(k.undone) > 0 {
+		k.undone, k.message = nil, "something new was keyed: what was undone cannot be done again any more"
+	}
 	k.send(act{kind: actKey, changes: changes})
 	return true
 }
@@ -176,9 +196,6 @@ func (k *Keying) send(a act) {
 	for _, ch := range a.changes {
 		k.pending[ch.Field]++
 	}
-	if a.kind >= actUndoEarlier {
-		k.reads++
-	}
 	k.disk.push(a)
 }
 
@@ -190,26 +207,16 @@ func (k *Keying) left(a act, err error) {
 			delete(k.pending, ch.Field)
 		}
 	}
-	if a.kind >= actUndoEarlier {
-		k.reads--
-	}
 	if err != nil {
 		// The record refused it. The record's value remains, and later keying continues from there.
 		k.refused = err
-		k.done, k.undone, k.earlierUndone = nil, nil, 0
+		k.done, k.undone = nil, nil
 	}
 	if a.seen != nil {
-		before := k.e.Tables
 		had := len(k.reopened)
-		done, undone, count := k.done, k.undone, k.earlierUndone
 		k.take(a.seen)
-		k.done, k.undone, k.earlierUndone = done, undone, count
-		k.earlierRedo = k.earlierRedo && len(undone) == 0
-		if a.kind == actUndoEarlier || a.kind == actRedoEarlier {
-			k.toChange(a.kind, before)
-		}
 		if a.kind == actRead {
-			k.done, k.undone, k.earlierUndone = nil, nil, 0
+			k.done, k.undone = nil, nil
 		}
 		for _, later := range k.outstanding {
 			for _, ch := range later.changes {
@@ -238,8 +245,11 @@ func (k *Keying) toReopened() {
 }
 
 // Refresh reads the record again: after a seal, an amendment, or when sheets were brought in
-// elsewhere.
-func (k *Keying) Refresh() { k.send(act{kind: actRead}) }
+// elsewhere. What was keyed before stands under that, and is not undone any more.
+func (k *Keying) Refresh() {
+	k.done, k.undone = nil, nil
+	k.send(act{kind: actRead})
+}
 
 // Flush waits until everything keyed is on disk. Otherwise its error says how much is not, and why.
 // Call it before sealing.
@@ -331,6 +341,49 @@ func (k *Keying) sealedFor(s Stop) bool {
 		return k.units
 	}
 	return k.ballots
+}
+
+// quiet reports whether the open page is sealed whole, so that nothing on it can be keyed.
+func (k *Keying) quiet() bool {
+	if k.Correcting() {
+		return false
+	}
+	if k.page.Kind == PageUnits {
+		return k.units
+	}
+	return k.ballots && !k.Amended()
+}
+
+// Quiet reports whether the open page has nothing to key any more, because all of it is sealed.
+func (k *Keying) Quiet() bool { return k.quiet() }
+
+func (k *Keying) sealedWords() string {
+	what := "the ballots are"
+	if k.page.Kind == PageUnits {
+		what = "the voting units are"
+	}
+	return "sealed: " + what + " not keyed any more; a correction begins in Differences"
+}
+
+// barred says why nobody may key now, empty if somebody may. A correction is signed by both.
+func (k *Keying) barred() string {
+	if k.mayKey == nil || k.Correcting() {
+		return ""
+	}
+	return k.mayKey()
+}
+
+// MayType reports whether letters can be typed at the cursor; if not, the message says why.
+func (k *Keying) MayType() bool {
+	switch why := k.barred(); {
+	case k.quiet() || k.ReadOnly(k.focus):
+		k.message = k.sealedWords()
+	case why != "":
+		k.message = why
+	default:
+		return true
+	}
+	return false
 }
 
 // Correcting reports whether the desk holds a draft: a correction of what is sealed, or a look at it.

@@ -243,31 +243,6 @@ func TestWhatIsOddIsFlaggedAndListed(t *testing.T) {
 	require.NotContains(t, text, "line ALD never")
 }
 
-func TestUndoAndRedoReachBackBeforeThisSitting(t *testing.T) {
-	k, r := open(t, "1-01")
-	keys(k, "A⏎Judge⏎")
-	require.NoError(t, k.Close())
-	k = OpenKeying(r, Options{})
-	k.GoTo(Stop{Kind: Subtitle, Row: 1, Place: 1})
-	keys(k, "Probate⏎")
-	require.True(t, k.Undo())
-	require.Equal(t, "", r.Get(casefile.Contests, 1, "subtitle"))
-	require.True(t, k.Undo())
-	require.Equal(t, "", r.Get(casefile.Contests, 1, "title"))
-	require.True(t, k.Undo())
-	require.Equal(t, "", r.Get(casefile.Faces, 1, "style"))
-	require.True(t, k.Undo(), "the roster came in before")
-	require.False(t, k.Undo())
-	require.Empty(t, k.Roster())
-	for range 4 {
-		require.True(t, k.Redo())
-	}
-	require.False(t, k.Redo())
-	require.Equal(t, "Probate", r.Get(casefile.Contests, 1, "subtitle"))
-	require.Equal(t, "Probate", k.Value(Stop{Kind: Subtitle, Row: 1, Place: 1}))
-	require.Equal(t, []string{"1-01"}, k.Roster())
-}
-
 // failing is a record whose disk can be full.
 type failing struct {
 	*casefile.Keying

@@ -46,8 +46,12 @@ func (k *Keying) First(s Stop) string {
 }
 
 // wordingsOnly reports whether a key that changes more than a wording has no effect now, and says
-// so.
+// so: in a further language, and on a page that is sealed.
 func (k *Keying) wordingsOnly() bool {
+	if k.quiet() {
+		k.message = k.sealedWords()
+		return true
+	}
 	if k.language == "" {
 		return false
 	}

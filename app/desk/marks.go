@@ -243,7 +243,22 @@ func (k *Keying) Next() string {
 		case blanks(text) > 0 && s.Kind == NextChoice:
 			return english.Plural(blanks(text), "line for a write-in", "lines for write-ins")
 		case text == "" && s.Kind == NextChoice && len(k.e.choices[s.Row]) > 0:
+			if k.e.Value(casefile.Contests, s.Row, "source") == "" {
+				return "the contest is complete; the document it was keyed from is next"
+			}
 			return "the contest is complete"
+		}
+	case Source:
+		if text == "" {
+			return "no document is named"
+		}
+	case Document:
+		if text == "" && k.document != "" && len(k.Items()) == 0 {
+			return "as before: " + k.document
+		}
+	case ChoiceLines:
+		if text == "" {
+			return "nothing is keyed here, and nothing compared; - where no party is printed"
 		}
 	case ContestKind:
 		for _, c := range kinds {

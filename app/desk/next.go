@@ -3,7 +3,6 @@ package desk
 import (
 	"maps"
 	"slices"
-	"strconv"
 
 	"counterproof/model/casefile"
 )
@@ -45,23 +44,31 @@ func (k *Keying) OnNoHeader() (out []string) {
 	return out
 }
 
-// placesReopened reports whether a placement is that of a contest that an amendment reopened.
-func (k *Keying) placesReopened(placement int) bool {
-	contest, err := strconv.Atoi(k.e.Value(casefile.Placements, placement, "contest"))
-	return err == nil && k.reopened[contest]
-}
-
-// OpenNext opens the page on which keying goes on: that of a contest that an amendment reopened,
-// else the first face that has contests and no precinct, else the next face.
+// OpenNext opens the page on which keying goes on: that of a contest that an amendment reopened, else
+// the first face that has contests and no precinct, else the next face while a precinct has none; after
+// the seal of the ballots the units. Where nothing is left the page stays.
 func (k *Keying) OpenNext() {
-	next := Page{PageFace, k.nextFace()}
-	for _, f := range slices.Backward(k.e.faces()) {
-		switch {
-		case slices.ContainsFunc(k.e.places[f], k.placesReopened):
-			k.Open(Page{PageFace, f})
-			return
-		case len(k.e.gives[f]) == 0 && k.e.Value(casefile.Faces, f, "precinct") == "":
-			next = Page{PageFace, f}
+	faces := k.e.faces()
+	if len(k.reopened) > 0 {
+		k.toReopened()
+		return
+	}
+	next := k.page
+	switch {
+	case k.Correcting():
+		return
+	case k.ballots:
+		if !k.units && !k.Amended() {
+			next = Page{Kind: PageUnits}
+		}
+	case len(k.e.unassigned()) > 0 || len(faces) == 0:
+		next = Page{PageFace, k.nextFace()}
+	}
+	if !k.ballots {
+		for _, f := range slices.Backward(faces) {
+			if len(k.e.gives[f]) == 0 && k.e.Value(casefile.Faces, f, "precinct") == "" {
+				next = Page{PageFace, f}
+			}
 		}
 	}
 	if k.page != next {

@@ -20,6 +20,8 @@ type Flag struct {
 	Stop Stop
 	// Words says briefly what is odd.
 	Words string
+	// Minor is set for wordings that were not keyed in a further language: the proof may print none.
+	Minor bool
 }
 
 type nearCache struct {
@@ -225,7 +227,7 @@ func (k *Keying) Odd(scope casefile.Scope) (out []Flag) {
 		}
 		seen[once] = true
 		for _, words := range k.Flags(s) {
-			out = append(out, Flag{p, s, words})
+			out = append(out, Flag{Page: p, Stop: s, Words: words})
 		}
 	}
 	if scope == casefile.ScopeUnits {
@@ -251,16 +253,16 @@ func (k *Keying) Odd(scope casefile.Scope) (out []Flag) {
 			if f, _ := s.field(); kind != Subtitle && kind != MeasureText && k.e.Value(f.Table, f.Row, f.Column) == "" &&
 				!seen[Stop{Kind: kind + 100, Row: c}] {
 				seen[Stop{Kind: kind + 100, Row: c}] = true
-				out = append(out, Flag{p, s, map[StopKind]string{Title: "no title", VoteFor: "vote for not keyed"}[kind]})
+				out = append(out, Flag{Page: p, Stop: s, Words: map[StopKind]string{Title: "no title", VoteFor: "vote for not keyed"}[kind]})
 			}
 		}
 		if k.e.Value(casefile.Contests, c, "kind") == "" && !seen[Stop{Kind: ContestKind, Row: c}] {
 			seen[Stop{Kind: ContestKind, Row: c}] = true
-			out = append(out, Flag{p, Stop{Kind: ContestKind, Row: c, Place: place}, "kind not keyed"})
+			out = append(out, Flag{Page: p, Stop: Stop{Kind: ContestKind, Row: c, Place: place}, Words: "kind not keyed"})
 		}
 		if len(k.e.choices[c]) == 0 && !seen[Stop{Kind: NextChoice, Row: c}] {
 			seen[Stop{Kind: NextChoice, Row: c}] = true
-			out = append(out, Flag{p, Stop{Kind: NextChoice, Row: c, Place: place}, "a contest without choices"})
+			out = append(out, Flag{Page: p, Stop: Stop{Kind: NextChoice, Row: c, Place: place}, Words: "a contest without choices"})
 		}
 		for _, ch := range k.e.choices[c] {
 			add(p, Stop{Kind: ChoiceName, Row: ch, Place: place})
@@ -268,7 +270,8 @@ func (k *Keying) Odd(scope casefile.Scope) (out []Flag) {
 				add(p, Stop{Kind: ChoiceLines, Row: ch, Place: place})
 				if k.e.Value(casefile.Choices, ch, "party_lines") == "" && k.asksParty(c) && !seen[Stop{Kind: ChoiceLines + 100, Row: ch}] {
 					seen[Stop{Kind: ChoiceLines + 100, Row: ch}] = true
-					out = append(out, Flag{p, Stop{Kind: ChoiceLines, Row: ch, Place: place}, "party line not keyed"})
+					out = append(out, Flag{Page: p, Stop: Stop{Kind: ChoiceLines, Row: ch, Place: place},
+						Words: "party line not keyed"})
 				}
 			}
 		}
@@ -277,7 +280,7 @@ func (k *Keying) Odd(scope casefile.Scope) (out []Flag) {
 		p := Page{PageFace, f}
 		add(p, Stop{Kind: FaceLabel, Row: f})
 		if len(k.e.places[f]) == 0 {
-			out = append(out, Flag{p, Stop{Kind: NextContest, Row: f}, "a face without contests"})
+			out = append(out, Flag{Page: p, Stop: Stop{Kind: NextContest, Row: f}, Words: "a face without contests"})
 		}
 		for _, pl := range k.e.places[f] {
 			add(p, Stop{Kind: Heading, Row: pl, Place: pl})
@@ -294,15 +297,16 @@ func (k *Keying) Odd(scope casefile.Scope) (out []Flag) {
 		add(p, Stop{Kind: FacePrecincts, Row: f})
 	}
 	for _, f := range k.copiedFaces() {
-		out = append(out, Flag{Page{PageFace, f}, Stop{Kind: NextContest, Row: f},
-			fmt.Sprintf("copied from %s and not compared with the proof: %s", k.faceName(k.copies[f].from),
+		out = append(out, Flag{Page: Page{PageFace, f}, Stop: Stop{Kind: NextContest, Row: f},
+			Words: fmt.Sprintf("copied from %s and not compared with the proof: %s", k.faceName(k.copies[f].from),
 				english.Plural(len(k.proposed(f)), "contest", ""))})
 	}
 	for _, c := range k.loose() {
 		whole(Page{Kind: PageLoose}, c, 0)
 	}
 	if left := k.e.unassigned(); len(left) > 0 {
-		out = append(out, Flag{k.page, Stop{}, english.Plural(len(left), "precinct", "") + " without a face: " + someOf(left)})
+		out = append(out, Flag{Page: k.page, Words: english.Plural(len(left), "precinct", "") + " without a face: " +
+			someOf(left)})
 	}
 	return append(out, k.oddInLanguages()...)
 }
@@ -323,10 +327,11 @@ func (k *Keying) oddInLanguages() (out []Flag) {
 				}
 				seen[f] = true
 				for _, words := range k.Flags(s.Stop) {
-					out = append(out, Flag{p.Page, s.Stop, words})
+					out = append(out, Flag{Page: p.Page, Stop: s.Stop, Words: words})
 				}
 				if s.Needed && s.Value == "" {
-					out = append(out, Flag{p.Page, s.Stop, "not keyed in " + finding.LanguageName(k.language)})
+					out = append(out, Flag{Page: p.Page, Stop: s.Stop,
+						Words: "not keyed in " + finding.LanguageName(k.language), Minor: true})
 				}
 			}
 		}

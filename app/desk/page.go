@@ -58,7 +58,9 @@ func (k *Keying) listPages() []PageInfo {
 			Contests: len(k.e.places[f]), Precincts: len(k.e.gives[f]) +
 				boolInt(k.e.Value(casefile.Faces, f, "precinct") != ""), Copied: len(k.proposed(f))})
 	}
-	out = append(out, PageInfo{Page: Page{PageFace, k.nextFace()}, Copied: len(k.proposed(k.nextFace()))})
+	if !k.ballots || k.Correcting() || k.Amended() {
+		out = append(out, PageInfo{Page: Page{PageFace, k.nextFace()}, Copied: len(k.proposed(k.nextFace()))})
+	}
 	if loose := k.loose(); len(loose) > 0 {
 		out = append(out, PageInfo{Page: Page{Kind: PageLoose}, Contests: len(loose)})
 	}

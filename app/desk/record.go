@@ -17,7 +17,6 @@ type Record interface {
 	May(changes ...casefile.Change) error
 	Undo() (bool, error)
 	Redo() (bool, error)
-	Can() (undo, redo bool)
 	Tables() *casefile.Tables
 	Sealed(scope casefile.Scope) bool
 	Reopened() []casefile.Row
@@ -36,8 +35,7 @@ var ErrSlowDisk = errors.New("wait for it, look at its cable, or work on another
 // act is one entry for the record; acts are in the order of keying.
 type act struct {
 	kind actKind
-	// changes are the changes that this desk already shows. They are unknown for an undo of an act
-	// from an earlier session.
+	// changes are the changes that this desk already shows.
 	changes []casefile.Change
 	// seen is read back after an act that ends with reading the record.
 	seen *reading
@@ -49,10 +47,7 @@ const (
 	actKey actKind = iota
 	actUndo
 	actRedo
-	// The same for acts of an earlier session: the record is read again.
-	actUndoEarlier
-	actRedoEarlier
-	actRead
+	actRead // reads the record again
 )
 
 // reading is the current content of the record.
@@ -60,13 +55,11 @@ type reading struct {
 	tables         *casefile.Tables
 	ballots, units bool // whether sealed
 	reopened       map[int]bool
-	undo, redo     bool
 }
 
 func read(r Record) *reading {
 	s := &reading{tables: r.Tables(), ballots: r.Sealed(casefile.ScopeBallots), units: r.Sealed(casefile.ScopeUnits),
 		reopened: map[int]bool{}}
-	s.undo, s.redo = r.Can()
 	for _, row := range r.Reopened() {
 		if row.Source == 0 {
 			s.reopened[row.Row] = true
@@ -204,12 +197,12 @@ func (c *committer) run(a *act) (err error) {
 			a.seen = read(c.record)
 		}
 		return err
-	case actUndo, actUndoEarlier:
+	case actUndo:
 		_, err = c.record.Undo()
-	case actRedo, actRedoEarlier:
+	case actRedo:
 		_, err = c.record.Redo()
 	}
-	if a.kind >= actUndoEarlier || errors.Is(err, casefile.ErrSealed) || errors.Is(err, casefile.ErrRule) {
+	if a.kind == actRead || errors.Is(err, casefile.ErrSealed) || errors.Is(err, casefile.ErrRule) {
 		a.seen = read(c.record)
 	}
 	return err

@@ -25,7 +25,8 @@ var Shortcuts = []Shortcut{
 		`do for commas, "..9" begins at the first that is left, "." is that one, "!1-03" takes one back`},
 	{AllMark, "in a card header: all precincts of the unit's site"},
 	{"Ctrl+H", "what was typed is the heading above the next contest; in a contest: its heading"},
-	{"Ctrl+D", "the source document"},
+	{"Ctrl+D", "the document that is keyed from: of the contest at the cursor or, where the next one goes, of those to come; " +
+		"↓ picks one that was keyed from before"},
 	{"F9", "read the faces in a further language: only the wordings, beside what was keyed first; the same key goes back"},
 	{"Ctrl+Shift+C", "begin this face as a copy of the one before, or of the face whose label is typed: Enter keys each contest " +
 		"once it was compared with the proof, Ctrl+Delete leaves it out; nothing else of the copy is keyed. The same key ends it"},
@@ -36,18 +37,21 @@ var Shortcuts = []Shortcut{
 	{"Insert", "make room above: for a choice, or for a contest from its title"},
 	{"Alt+↑, Alt+↓", "move the choice or the contest"},
 	{"Ctrl+Delete", "take the choice, the contest of this face, the unit away"},
-	{"Ctrl+Z, Ctrl+Y", "undo, redo, without end; the page that changed is opened and named"},
+	{"Ctrl+Z, Ctrl+Y", "undo, redo what was typed since the case was opened; what it was and its page are named. What came in " +
+		"otherwise stays"},
 	{"Ctrl+X, C, V, A", "cut, copy, paste, select all, in each field; several lines that are pasted are shown as a list"},
 	{"Ctrl+F, F3", "find by typing, on this face first; the next place"},
 	{"Ctrl+P", "open this page in the system's viewer, to be printed"},
 	{"Ctrl+Page Up, Page Down", "the page before, the next page"},
 	{"F6", "open the printed proof of this face, or of the card headers, if proofs are attached to the case"},
 	{"Ctrl+E", "what comes next, as it stands above the page; else the seal"},
-	{"F7", "everything odd, to look at again before sealing"},
+	{"F7", "everything odd, to look at again before sealing; also a button under the page"},
+	{"Ctrl+Home, Ctrl+End", "the first and the last field of the page"},
 	{"F8", "the unassigned precincts in full"},
 	{"Ctrl+Shift+V", "paste a certified list and confirm it line by line; Space reads a line another way"},
 	{"Esc", "let go of what was typed in this field"},
 	{"F2, Esc", "in a correction: decide with what was changed; go back without"},
 	{"F3", "in a correction of what several people keyed: the next place"},
+	{"■", "at the left edge: one square for each field of the line, full when it is on disk"},
 	{"F1", "this list"},
 }

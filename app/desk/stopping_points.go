@@ -143,6 +143,12 @@ func (k *Keying) Stops() []StopInfo {
 }
 
 func (k *Keying) stop(s Stop, needed bool, contest int) {
+	switch s.Kind {
+	case NextContest, NextChoice, Document:
+		if k.quiet() {
+			return // nothing new comes onto a page that is sealed
+		}
+	}
 	k.allStops = append(k.allStops, StopInfo{s, k.Value(s), needed, contest})
 }
 
@@ -157,7 +163,9 @@ func (k *Keying) electionStops() {
 			k.stop(s, false, 0)
 		}
 	})
-	k.stop(Stop{Kind: PartyCode, Row: k.e.Next(casefile.Parties)}, true, 0)
+	if !k.quiet() {
+		k.stop(Stop{Kind: PartyCode, Row: k.e.Next(casefile.Parties)}, true, 0)
+	}
 }
 
 func (k *Keying) faceStops(face int) {
@@ -219,7 +227,8 @@ func (k *Keying) contestStops(c, place int) {
 		add(ChoiceName, ch, true)
 		if k.e.Value(casefile.Choices, ch, "write_in") == "" {
 			if k.asksParty(c) {
-				add(ChoiceLines, ch, true)
+				// Asked for once: who passed it by is not brought back to it.
+				add(ChoiceLines, ch, false)
 			} else {
 				maybe(ChoiceLines, ch)
 			}
@@ -244,7 +253,9 @@ func (k *Keying) unitStops() {
 		}
 		k.stop(Stop{Kind: UnitPrecincts, Row: row}, len(k.e.headers[row]) == 0, 0)
 	})
-	k.stop(Stop{Kind: UnitName, Row: k.e.Next(casefile.Units)}, true, 0)
+	if !k.quiet() {
+		k.stop(Stop{Kind: UnitName, Row: k.e.Next(casefile.Units)}, true, 0)
+	}
 }
 
 // rosterStops are the precincts of the official roster, for a correction.
@@ -303,7 +314,7 @@ func (k *Keying) goTo(s Stop) bool {
 		k.pick = -1 // an empty Enter takes no party
 	}
 	if s.Kind == Document {
-		k.text = ""
+		k.text, k.pick = "", -1 // an empty Enter leaves the document
 	}
 	return true
 }

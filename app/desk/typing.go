@@ -30,7 +30,8 @@ func (k *Keying) Type(text string) {
 		return
 	}
 	k.text, k.pick, k.message, k.asked, k.itemsKnown, k.fresh = text, 0, "", "", false, false
-	if unpicked(k.focus.Kind) || forParty(k.focus.Kind) && trim(text) == "" {
+	k.placedLast = 0
+	if unpicked(k.focus.Kind) || (forParty(k.focus.Kind) || k.focus.Kind == Document) && trim(text) == "" {
 		k.pick = -1
 	}
 }
@@ -54,7 +55,11 @@ func (k *Keying) Enter() { k.enter(false) }
 func (k *Keying) EnterAsTyped() { k.enter(true) }
 
 func (k *Keying) enter(asTyped bool) {
-	k.message = ""
+	k.message, k.placedLast = "", 0
+	if k.quiet() {
+		k.message = k.sealedWords()
+		return
+	}
 	from := k.focus
 	typed := trim(k.text)
 	switch from.Kind {
@@ -187,7 +192,7 @@ func (k *Keying) key(s Stop, asTyped bool) (Stop, bool) {
 			return to, ok
 		}
 	}
-	if item, ok := k.picked(); ok && !asTyped && (text != "" || item.Code != "") {
+	if item, ok := k.picked(); ok && !asTyped && (text != "" || item.Code != "" || s.Kind == Document) {
 		if item.Contest > 0 {
 			return k.place(item.Contest)
 		}
@@ -206,7 +211,9 @@ func (k *Keying) key(s Stop, asTyped bool) (Stop, bool) {
 	case NextChoice:
 		return k.newChoice(s, text)
 	case Document:
-		k.document = text
+		if text != "" {
+			k.putOnDesk(text)
+		}
 		k.focus = Stop{}
 		k.stale()
 		return Stop{Kind: NextContest, Row: s.Row}, true
@@ -232,7 +239,7 @@ func (k *Keying) key(s Stop, asTyped bool) (Stop, bool) {
 		return s, false
 	}
 	if s.Kind == Source && value != "" {
-		k.document = value
+		k.putOnDesk(value)
 	}
 	k.text, k.fresh = value, true
 	return s, true
@@ -317,7 +324,8 @@ func (k *Keying) normal(s Stop, text string) (value, fault string) {
 	return text, ""
 }
 
-// ownCode returns a party code as the keyer keyed it before, ignoring capitals.
+// ownCode returns a party code as the keyer keyed it before, ignoring capitals; that of a party whose
+// full name was typed.
 func (k *Keying) ownCode(typed string) string {
 	list := k.ownCodes()
 	if slices.Contains(list, typed) {
@@ -327,6 +335,9 @@ func (k *Keying) ownCode(typed string) string {
 		if strings.EqualFold(code, typed) {
 			return code
 		}
+	}
+	if code := k.codeOf(typed); code != "" {
+		return code
 	}
 	return typed
 }
@@ -375,11 +386,14 @@ func (k *Keying) place(contest int) (Stop, bool) {
 	if !k.set(k.placement(contest)...) {
 		return k.focus, false
 	}
-	k.heading = ""
+	k.heading, k.placedLast = "", contest
 	return Stop{Kind: NextContest, Row: k.page.Row}, true
 }
 
 func (k *Keying) newContest(title string) (Stop, bool) {
+	if why := k.noTitle(title); why != "" && !k.ask(why) {
+		return k.focus, false
+	}
 	c, p := k.e.Next(casefile.Contests), k.e.Next(casefile.Placements)
 	changes := []casefile.Change{casefile.Set(casefile.Contests, c, "title", title)}
 	if k.document != "" {

@@ -1,127 +1,143 @@
 package desk
 
 import (
+	"cmp"
 	"slices"
+	"strconv"
+	"strings"
 
+	"github.com/dustin/go-humanize/english"
+
+	"counterproof/checks/finding"
 	"counterproof/model/casefile"
 )
 
-// Undo reverts the last act, even one of an earlier session. It returns false if there is nothing
-// to revert.
-func (k *Keying) Undo() bool {
-	k.message = ""
-	if n := len(k.done); n > 0 {
-		st := k.done[n-1]
-		k.done = k.done[:n-1]
-		k.undone = append(k.undone, st)
-		back := slices.Clone(st.was)
-		slices.Reverse(back)
-		k.apply(back)
-		k.send(act{kind: actUndo, changes: back})
-		k.backTo(st)
-		k.message = "undone on " + k.PageName(k.page)
-		return true
-	}
-	if !k.earlier || k.reads > 0 {
-		return false
-	}
-	k.earlierUndone++
-	k.send(act{kind: actUndoEarlier})
-	return true
-}
+// Undo reverts the last act that was typed since the desk was opened, and says what it was. What came
+// in otherwise, such as sheets or a roster, and what was typed before, is never reverted. It returns
+// false if there is nothing to revert.
+func (k *Keying) Undo() bool { return k.back(&k.done, &k.undone, actUndo, "undo") }
 
 // Redo repeats what the last Undo reverted.
-func (k *Keying) Redo() bool {
-	k.message = ""
-	if k.earlierUndone == 0 {
-		if n := len(k.undone); n > 0 {
-			st := k.undone[n-1]
-			k.undone = k.undone[:n-1]
-			k.done = append(k.done, st)
-			k.apply(st.set)
-			k.send(act{kind: actRedo, changes: st.set})
-			k.backTo(st)
-			k.message = "done again on " + k.PageName(k.page)
-			return true
-		}
-		if !k.earlierRedo || k.reads > 0 {
-			return false
-		}
-	} else if k.reads > 0 {
+func (k *Keying) Redo() bool { return k.back(&k.undone, &k.done, actRedo, "do again") }
+
+func (k *Keying) back(from, to *[]step, kind actKind, verb string) bool {
+	if k.message = k.barred(); k.message != "" {
 		return false
-	} else {
-		k.earlierUndone--
 	}
-	k.send(act{kind: actRedoEarlier})
+	n := len(*from)
+	if n == 0 {
+		if k.message = "nothing to " + verb + ": only what was typed here since the case was opened"; k.quiet() {
+			k.message = k.sealedWords()
+		}
+		return false
+	}
+	st := (*from)[n-1]
+	*from, *to = (*from)[:n-1], append(*to, st)
+	changes, done := st.set, "done again on "
+	if kind == actUndo {
+		changes, done = slices.Clone(st.was), "undone on "
+		slices.Reverse(changes)
+	}
+	k.apply(changes)
+	for _, ch := range changes {
+		if ch.Table == casefile.Contests && ch.Column == "source" && kind == actUndo {
+			k.putOnDesk(st.document)
+		}
+	}
+	k.send(act{kind: kind, changes: changes})
+	at, typed := k.focus, k.Unsaved()
+	if st.focus.Kind != NoStop {
+		k.page = st.page
+	}
+	k.stale()
+	if !slices.ContainsFunc(k.Pages(), func(p PageInfo) bool { return p.Page == k.page }) {
+		k.page = Page{PageFace, k.nextFace()} // the face that the act began
+	}
+	if !k.goTo(cmp.Or(st.focus, k.focus)) {
+		k.toFirstEmpty()
+	}
+	if _, direct := at.field(); k.focus == at && !direct && typed != "" {
+		k.text, k.fresh = typed, false // the beginning of what comes next is not lost
+	}
+	k.message = done + k.PageName(k.page) + ": " + k.actWords(st)
 	return true
 }
 
-// backTo opens the page of an act that was reverted or repeated.
-func (k *Keying) backTo(st step) {
-	k.page = st.page
-	k.stale()
-	if !k.goTo(st.focus) {
-		k.toFirstEmpty()
+// steps are the acts of a draft, such as a proposal that is filled in: a desk that opens on it can take
+// them back.
+func (d *Draft) steps() (out []step) {
+	now := d.now.Clone()
+	for _, was := range slices.Backward(d.done) {
+		var st step
+		for _, ch := range slices.Backward(was) { // a draft has them in the order of taking back
+			st.was = append(st.was, ch)
+			st.set = append(st.set, casefile.Change{Field: ch.Field, Value: now.Value(ch.Table, ch.Row, ch.Column)})
+		}
+		for _, ch := range was {
+			now.Change(ch)
+		}
+		out = append(out, st)
 	}
+	slices.Reverse(out)
+	return out
 }
 
-// toChange opens the page that an undo of an act of an earlier session changed, and says which.
-func (k *Keying) toChange(kind actKind, before *casefile.Tables) {
-	words := map[actKind]string{actUndoEarlier: "undone on ", actRedoEarlier: "done again on "}[kind]
-	for t := casefile.Facts; t <= casefile.Headers; t++ {
-		for row := 1; row < max(before.Next(t), k.e.Next(t)); row++ {
-			for _, column := range t.Columns() {
-				if before.Value(t, row, column) == k.e.Value(t, row, column) {
-					continue
-				}
-				if p, ok := k.pageOf(before, t, row); ok && p != k.page {
-					k.page = p
-					k.stale()
-					k.toFirstEmpty()
-				}
-				k.message = words + k.PageName(k.page)
-				return
+// actWords says what an act keyed, for people.
+func (k *Keying) actWords(st step) string {
+	var names []string // precincts, which an act gives together
+	for i, ch := range st.set {
+		value, was := ch.Value, st.was[i].Value
+		switch {
+		case ch.Table == casefile.Placements && ch.Column == "contest":
+			row, does := value, " on the face"
+			if value == "" {
+				row, does = was, " taken off the face"
 			}
+			n, _ := strconv.Atoi(row)
+			title := k.ContestWords(n)
+			for _, other := range st.set { // of a contest that is new with the act
+				if other.Table == casefile.Contests && other.Row == n && other.Column == "title" {
+					title = other.Value
+				}
+			}
+			return quoted(title) + does
+		case (ch.Table == casefile.Assignments || ch.Table == casefile.Headers) && ch.Column == "precinct":
+			if value == "" {
+				value = "without " + was
+			}
+			names = append(names, value)
 		}
 	}
+	if len(names) > 0 {
+		return english.PluralWord(len(names), "precinct ", "precincts ") + someOf(names)
+	}
+	for i, ch := range st.set {
+		column, further, _ := strings.Cut(strings.ReplaceAll(ch.Column, "_", " "), "[")
+		if column == "style" {
+			column = "label"
+		}
+		if further != "" {
+			column += " in " + finding.LanguageName(strings.TrimSuffix(further, "]"))
+		}
+		switch was := st.was[i].Value; {
+		case slices.Contains([]string{"contest", "face", "unit"}, ch.Column) && ch.Table != casefile.Units,
+			ch.Column == "position" && len(st.set) > 1 && ch.Table != casefile.Placements &&
+				(was == "") != (ch.Value == ""):
+			continue // what the row belongs to; its words follow
+		case ch.Column == "position":
+			return "a move"
+		case ch.Value == "":
+			return column + " " + quoted(was) + " taken away"
+		case was == "":
+			return column + " " + quoted(ch.Value)
+		default:
+			return column + " " + quoted(ch.Value) + " in place of " + quoted(was)
+		}
+	}
+	return "an act without words"
 }
 
-// pageOf returns the page on which a row is shown, or was before.
-func (k *Keying) pageOf(before *casefile.Tables, t casefile.Table, row int) (Page, bool) {
-	ref := func(column string) int {
-		if n := k.e.Ref(t, row, column); n > 0 {
-			return n
-		}
-		return before.Ref(t, row, column)
-	}
-	onFace := func(contest int) (Page, bool) {
-		for _, place := range k.e.placed[contest] {
-			if face := k.e.Ref(casefile.Placements, place, "face"); k.page == (Page{PageFace, face}) {
-				return k.page, true
-			}
-		}
-		if list := k.e.placed[contest]; len(list) > 0 {
-			return Page{PageFace, k.e.Ref(casefile.Placements, list[0], "face")}, true
-		}
-		return Page{Kind: PageLoose}, slices.Contains(k.loose(), contest)
-	}
-	switch t {
-	case casefile.Facts, casefile.Parties:
-		return Page{Kind: PageElection}, true
-	case casefile.Units, casefile.Headers:
-		return Page{Kind: PageUnits}, true
-	case casefile.Contests:
-		return onFace(row)
-	case casefile.Choices:
-		return onFace(ref("contest"))
-	case casefile.Faces:
-		return Page{PageFace, row}, true
-	case casefile.Placements, casefile.Assignments:
-		face := ref("face")
-		return Page{PageFace, face}, face > 0
-	}
-	return Page{}, false
-}
+func quoted(text string) string { return "“" + text + "”" }
 
 // PageName is the name of a page, for people.
 func (k *Keying) PageName(p Page) string {

@@ -49,6 +49,7 @@ func (p *Place) openPage(items []*review.Item, proposal []casefile.Change) {
 	if !ok {
 		return
 	}
+	o.How = findings.How(items, o.Spots[0])
 	o.Done = func(changes []casefile.Change) { p.tryCorrection(items, changes) }
 	p.w.Correct(o, proposal)
 }

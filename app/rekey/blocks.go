@@ -1,6 +1,7 @@
 package rekey
 
 import (
+	"cmp"
 	"fmt"
 	"strings"
 
@@ -21,7 +22,6 @@ const mostItems = 7
 func (r *Screen) blocks() []block {
 	d := r.d
 	stops := d.Stops()
-	focus := d.Focus()
 	page := d.Page()
 	var out []block
 	add := func(key string, guess float32, list []desk.StopInfo, make func() fyne.CanvasObject) {
@@ -29,15 +29,17 @@ func (r *Screen) blocks() []block {
 		var sig strings.Builder
 		for _, s := range list {
 			fmt.Fprintf(&sig, "%v|%s|%v|%v|", s.Stop, s.Value, d.OnDisk(s.Stop), d.Flags(s.Stop))
-			b.focus = b.focus || s.Stop == focus
+			b.focus = b.focus || r.holds(s)
 		}
 		if b.focus {
 			// These change with the list under the field, the width of a long text, and the focused
 			// field.
-			fmt.Fprintf(&sig, "focus %v %d %q %v %v %q %v", focus, d.Pick(), d.PinnedHeading(), d.Items(), len(d.Text())/40,
+			fmt.Fprintf(&sig, "focus %v %d %q %v %v %q %v", d.Focus(), d.Pick(), d.PinnedHeading(), d.Items(), len(d.Text())/40,
 				d.Next(), d.Copies())
+			sig.WriteString(d.Placed() + d.Document())
 		}
-		fmt.Fprintf(&sig, "%v%v%v", d.Trouble() != nil, d.Sealed(casefile.ScopeBallots), d.Sealed(casefile.ScopeUnits))
+		fmt.Fprintf(&sig, "%v%v%v%v", d.Quiet(), d.Trouble() != nil, d.Sealed(casefile.ScopeBallots),
+			d.Sealed(casefile.ScopeUnits))
 		b.sig = sig.String()
 		out = append(out, b)
 	}
@@ -141,10 +143,13 @@ func (r *Screen) blocks() []block {
 	return out
 }
 
+// holds reports whether the field is at a stop. A page that is sealed whole shows no field.
+func (r *Screen) holds(s desk.StopInfo) bool { return s.Stop == r.d.Focus() && !r.d.Quiet() }
+
 // cell returns what is drawn at a stop: the field if the cursor is there, otherwise printed text,
 // which gets the field when it is clicked.
 func (r *Screen) cell(s desk.StopInfo, face ui.Face, size fyne.ThemeSizeName) fyne.CanvasObject {
-	if s.Stop == r.d.Focus() {
+	if r.holds(s) {
 		return r.slot(10)
 	}
 	return r.printed(s, r.shown(s), face, size)
@@ -207,7 +212,7 @@ func (r *Screen) row(list []desk.StopInfo, body fyne.CanvasObject) fyne.CanvasOb
 	var marks, odd []fyne.CanvasObject
 	focused := false
 	for _, s := range list {
-		focused = focused || s.Stop == r.d.Focus()
+		focused = focused || r.holds(s)
 		if was, changed := r.d.Was(s.Stop); changed {
 			odd = append(odd, r.corrected(s, was))
 		}
@@ -243,8 +248,9 @@ func (r *Screen) itemList(items []desk.Item) fyne.CanvasObject {
 	if pick >= mostItems {
 		from = pick - mostItems + 1
 	}
-	parties := items[0].Code != "" // which are offered before anything is typed
-	typed := strings.TrimSpace(r.d.Text()) != "" || parties && pick >= 0
+	// Parties and documents are offered before anything is typed.
+	parties, documents := items[0].Code != "", r.d.Focus().Kind == desk.Document
+	typed := strings.TrimSpace(r.d.Text()) != "" || (parties || documents) && pick >= 0
 	for i := from; i < len(items) && i < from+mostItems; i++ {
 		text, face := items[i].Words, ui.Serif
 		if items[i].IsHeading {
@@ -256,12 +262,15 @@ func (r *Screen) itemList(items []desk.Item) fyne.CanvasObject {
 		} else {
 			face = ui.SerifBold
 		}
+		// Wrapped: where a line is cut, those of a long title would all be the same.
 		lines = append(lines, ui.MiddleCells(1, []float32{0, 1}, mark,
-			ui.NewWords(ui.SizeBody, ui.Run{Text: text, Face: face}).Short()))
+			ui.NewWords(ui.SizeBody, ui.Run{Text: text, Face: face}).Wrapped()))
 	}
 	more := "Enter takes it"
 	if !typed && parties {
 		more = "the keyed parties; ↓ picks one, an empty Enter takes none"
+	} else if !typed && documents {
+		more = "keyed from before; ↓ picks one, an empty Enter leaves " + cmp.Or(r.d.Document(), "it unnamed")
 	} else if !typed {
 		more = "keyed before; a letter picks the first"
 	} else if pick < 0 {
@@ -271,7 +280,8 @@ func (r *Screen) itemList(items []desk.Item) fyne.CanvasObject {
 		more = fmt.Sprintf("%d more · %s", n, more)
 	}
 	lines = append(lines, ui.Caption(more))
-	return ui.Slip(ui.Column(0.3, lines...))
+	r.items = ui.Slip(ui.Column(0.3, lines...))
+	return r.items
 }
 
 // pick filters stops by kind.

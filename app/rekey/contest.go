@@ -12,17 +12,16 @@ import (
 
 // contestBlock is a contest as a ballot proof prints it.
 func (r *Screen) contestBlock(list []desk.StopInfo) fyne.CanvasObject {
-	focus := r.d.Focus()
 	active := false
 	for _, s := range list {
-		active = active || s.Stop == focus
+		active = active || r.holds(s)
 	}
 	var rows []fyne.CanvasObject
 	one := func(s desk.StopInfo, face ui.Face, size fyne.ThemeSizeName) {
 		rows = append(rows, r.row([]desk.StopInfo{s}, r.cell(s, face, size)))
 	}
 	for _, s := range pick(list, desk.Heading) {
-		if s.Value != "" && s.Stop != focus {
+		if s.Value != "" && !r.holds(s) {
 			rows = append(rows, container.New(&proofRow{}, ui.Cells(1, nil, diskMark(r.d.OnDisk(s.Stop), r.d.Trouble() != nil)),
 				ui.Column(0.5, r.printed(s, strings.ToUpper(r.shown(s)), ui.SansBold, ui.SizeBody), ui.HeavyRule()),
 				ui.Column(0)))
@@ -88,7 +87,7 @@ func (r *Screen) contestBlock(list []desk.StopInfo) fyne.CanvasObject {
 			}
 			rows = append(rows, r.row(whole, ui.MiddleCells(2, []float32{0, 3, 1}, oval(), name, lines)))
 		case desk.NextChoice:
-			if s.Stop == focus {
+			if r.holds(s) {
 				rows = append(rows, r.row([]desk.StopInfo{s}, ui.MiddleCells(2, []float32{0, 3, 1}, oval(), r.slot(10),
 					ui.NewWords(ui.SizeBody, ui.Run{}))))
 			} else if s.Needed {
@@ -113,7 +112,7 @@ func (r *Screen) seldom(list []desk.StopInfo) fyne.CanvasObject {
 	for _, l := range []struct {
 		kind desk.StopKind
 		text string
-	}{{desk.PrimaryParty, "a party's primary"}, {desk.Variation, "ranked"}, {desk.MeasureText, "a text"},
+	}{{desk.PrimaryParty, "a party's primary"}, {desk.Variation, "ranked choices"}, {desk.MeasureText, "a text"},
 		{desk.ChoiceOrder, "another order on this face"}} {
 		if len(pick(list, l.kind)) == 0 && (l.kind != desk.ChoiceOrder || list[0].Place > 0) {
 			links = append(links, r.link(l.text, func() { r.d.Reveal(l.kind) }))
@@ -141,7 +140,7 @@ func (r *Screen) link(text string, do func()) fyne.CanvasObject {
 
 // writeInLine is a blank line with its wording in small print above it.
 func (r *Screen) writeInLine(s desk.StopInfo) fyne.CanvasObject {
-	if s.Stop == r.d.Focus() {
+	if r.holds(s) {
 		return r.slot(10)
 	}
 	return ui.Column(0.1, r.printed(s, r.shown(s), ui.SerifItalic, ui.SizeBody), ui.Rule())

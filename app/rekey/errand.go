@@ -1,14 +1,13 @@
 package rekey
 
 import (
+	"cmp"
 	"fmt"
-
-	"fyne.io/fyne/v2"
-	"fyne.io/fyne/v2/container"
-	"github.com/dustin/go-humanize/english"
 
 	"counterproof/app/desk"
 	"counterproof/app/ui"
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
 )
 
 // mostWords is the number of changes that are written out above the page.
@@ -33,7 +32,7 @@ func newErrandScreen(o *desk.Correction, w fyne.Window, e errand) *Screen {
 	d.Show(o.Spot().Page, o.Spot().Stop)
 	r := NewScreen(d, w)
 	e.r, e.o, e.words = r, o, ui.Column(0.2)
-	e.line = ui.NewWords(ui.SizeBody, ui.Run{}).Short()
+	e.line = ui.NewWords(ui.SizeBody, ui.Run{}).Wrapped()
 	r.errand = &e
 	icon, head := ui.StateSealed, "What was keyed, for reading. Nothing can be changed here."
 	actions := []fyne.CanvasObject{ui.NewAction(ui.Plain, "Back to Differences", "", "Esc", r.errand.back)}
@@ -91,7 +90,21 @@ func (e *errand) refresh() {
 	line := "What was keyed, for reading · Esc back"
 	if e.o.Done != nil {
 		words := e.o.Words(e.o.Changes())
-		line = fmt.Sprintf("Correction: %s · F2 decide · Esc back", english.Plural(len(words), "change", ""))
+		switch n := len(words); n {
+		case 0:
+			line = "Correction: nothing changed yet · F2 decide · Esc back"
+			if e.o.How != "" {
+				line = e.o.How + " · F2 decide · Esc back"
+			}
+		case 1:
+			line = words[0] + " · F2 decide · Esc back"
+		default:
+			line = fmt.Sprintf("%s, and %d more · F2 decide · Esc back", words[0], n-1)
+		}
+		at := e.r.d.Focus()
+		if was, changed := e.r.d.Was(at); changed && was != "" && len(words) == 1 && at.Kind != desk.MeasureText {
+			line = fmt.Sprintf("%s → %s · F2 decide · Esc back", was, cmp.Or(e.r.d.Value(at), "nothing"))
+		}
 		for n, w := range words {
 			if n == mostWords && len(words) > mostWords+1 {
 				lines = append(lines, ui.Caption(fmt.Sprintf("and %d more", len(words)-n)))
@@ -100,7 +113,8 @@ func (e *errand) refresh() {
 			lines = append(lines, ui.NewWords(ui.SizeBody, ui.Run{Text: w, Face: ui.SansBold, Color: ui.ColorAccent}).Wrapped())
 		}
 		if len(words) == 0 {
-			lines = append(lines, ui.Caption("Nothing is changed yet. Type what the document has."))
+			lines = append(lines, ui.Caption("Nothing is changed yet. "+
+				cmp.Or(e.o.How, "Type what the document has.")))
 		}
 	}
 	e.line.SetText(line)
@@ -127,7 +141,7 @@ func (e *errand) handOver() {
 
 // back leaves without a correction.
 func (e *errand) back() {
-	e.leave(e.o.Done != nil && (len(e.o.Changes()) > 0 || e.r.d.Unsaved() != ""))
+	e.leave(e.o.Done != nil && (e.o.Typed() || e.r.d.Unsaved() != ""))
 }
 
 func (e *errand) other() {

@@ -1,6 +1,7 @@
 package rekey
 
 import (
+	"cmp"
 	"strings"
 
 	"fyne.io/fyne/v2"
@@ -39,14 +40,17 @@ func (r *Screen) partyBlock(list []desk.StopInfo) fyne.CanvasObject {
 
 func (r *Screen) faceBlock(list []desk.StopInfo) fyne.CanvasObject {
 	rows := []fyne.CanvasObject{
-		container.New(&proofRow{}, ui.Column(0), ui.Kicker("Ballot face"), ui.Column(0)),
+		container.New(&proofRow{}, ui.Column(0), ui.Kicker("Ballot face (ballot style)"), ui.Column(0)),
 		r.row(list[:1], r.cell(list[0], ui.SerifBold, ui.SizeTitle)),
 	}
-	if len(list) > 1 && (list[1].Value != "-" || list[1].Stop == r.d.Focus()) {
+	if len(list) > 1 && (list[1].Value != "-" || r.holds(list[1])) {
 		rows = append(rows, r.labelled("For voters of", list[1], ui.Sans, ui.SizeBody))
 	} else {
-		rows = append(rows, container.New(&proofRow{}, ui.Column(0), ui.Flow(1.5, note("For the voters of every party."),
-			r.link("In a closed primary: of which party? (F4)", func() { r.d.Reveal(desk.FaceParty) })), ui.Column(0)))
+		words := []fyne.CanvasObject{note("For the voters of every party.")}
+		if !r.d.Quiet() {
+			words = append(words, r.link("In a closed primary: of which party? (F4)", func() { r.d.Reveal(desk.FaceParty) }))
+		}
+		rows = append(rows, container.New(&proofRow{}, ui.Column(0), ui.Flow(1.5, words...), ui.Column(0)))
 	}
 	rows = append(rows, container.New(&proofRow{}, ui.Column(0), ui.HeavyRule(), ui.Column(0)))
 	return ui.Column(0.8, rows...)
@@ -56,21 +60,27 @@ func (r *Screen) nextBlock(list []desk.StopInfo) fyne.CanvasObject {
 	var rows []fyne.CanvasObject
 	for _, s := range list {
 		if s.Kind == desk.Document {
-			rows = append(rows, r.labelled("Document on the desk, for the contests to come", s, ui.Sans, ui.SizeBody))
+			rows = append(rows, r.labelled("The document that you key from, for the contests to come", s, ui.Sans, ui.SizeBody))
 			continue
+		}
+		if words := r.d.Placed(); words != "" && r.holds(s) {
+			r.placed = ui.NewWords(ui.SizeBody, ui.Run{Text: "Placed: ", Color: ui.ColorFaded},
+				ui.Run{Text: words, Face: ui.SerifBold}).Wrapped()
+			rows = append(rows, container.New(&proofRow{}, ui.Column(0), r.placed, ui.Column(0)))
 		}
 		if h := r.d.PinnedHeading(); h != "" {
 			rows = append(rows, container.New(&proofRow{}, ui.Column(0),
 				ui.Column(0.5, ui.NewWords(ui.SizeBody, ui.Run{Text: strings.ToUpper(h), Face: ui.SansBold}).Wrapped(),
 					ui.HeavyRule()), ui.Column(0)))
 		}
-		if s.Stop == r.d.Focus() || len(list) == 1 {
+		if r.holds(s) || len(list) == 1 {
 			rows = append(rows, r.row([]desk.StopInfo{s}, r.cell(s, ui.Serif, ui.SizeBody)))
 		}
 		rows = append(rows, r.copied(s)...)
-		if doc := r.d.Document(); doc != "" && s.Stop == r.d.Focus() {
+		if r.holds(s) {
+			doc := cmp.Or(r.d.Document(), "no document that is named")
 			rows = append(rows, container.New(&proofRow{}, ui.Column(0),
-				ui.Inset(1.5, 0, ui.Caption("On the desk: "+doc+" (Ctrl+D: another)")), ui.Column(0)))
+				ui.Inset(1.5, 0, ui.Caption("Keyed from: "+doc+" (Ctrl+D: another)")), ui.Column(0)))
 		}
 	}
 	return ui.Inset(0, 1, ui.Column(0.8, rows...))
@@ -115,9 +125,9 @@ func (r *Screen) precinctsBlock(list []desk.StopInfo) fyne.CanvasObject {
 		parts = append(parts, ui.NewWords(ui.SizeBody, ui.Run{Text: condense(given, r.d.Roster()), Face: ui.SansBold},
 			ui.Run{Text: "   " + english.Plural(len(given), "precinct", ""), Color: ui.ColorFaded}).Wrapped())
 	}
-	if s.Stop == r.d.Focus() {
+	if r.holds(s) {
 		parts = append(parts, r.slot(10))
-	} else {
+	} else if !r.d.Quiet() {
 		prompt := "type ranges: 1-01..1-09, 2-03"
 		if len(given) > 0 {
 			prompt = "add more, or !1-03 to take one back"
@@ -158,10 +168,10 @@ func (r *Screen) unitBlock(list []desk.StopInfo) fyne.CanvasObject {
 		case desk.UnitPrecincts:
 			given := r.d.UnitPrecinctNames(s.Row)
 			switch {
-			case s.Stop == r.d.Focus() && len(given) > 0:
+			case r.holds(s) && len(given) > 0:
 				cells[2] = ui.Column(0.5, ui.NewWords(ui.SizeBody, ui.Run{Text: condense(given, r.d.Roster())}).Wrapped(),
 					r.slot(6))
-			case s.Stop == r.d.Focus():
+			case r.holds(s):
 				cells[2] = r.slot(6)
 			default:
 				cells[2] = r.printed(s, condense(given, r.d.Roster()), ui.SansBold, ui.SizeBody)

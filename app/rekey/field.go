@@ -119,7 +119,8 @@ func (f *field) FocusLost() {
 // TypedRune types a letter. An entry that wraps its lines loses its place behind a space that ends
 // a full line (Fyne 2.7): the next letter, which would stand before the space, is put behind it.
 func (f *field) TypedRune(c rune) {
-	if f.r.d.ReadOnly(f.at) {
+	if !f.r.d.MayType() {
+		f.r.Refresh()
 		return
 	}
 	if f.atEnd() {
@@ -156,6 +157,9 @@ func (f *field) TypedKey(e *fyne.KeyEvent) {
 			by = -1
 		}
 		switch {
+		case d.Quiet():
+			f.r.sheet.page(0.15 * float32(by))
+			return
 		case f.MultiLine:
 			f.Entry.TypedKey(e)
 		case len(d.Items()) > 0:
@@ -210,7 +214,8 @@ func (f *field) TypedKey(e *fyne.KeyEvent) {
 		f.r.ShowLanguages()
 		return
 	case fyne.KeyBackspace, fyne.KeyDelete:
-		if d.ReadOnly(f.at) {
+		if !d.MayType() {
+			f.r.Refresh()
 			return
 		}
 		d.Backspace()
@@ -252,6 +257,12 @@ func (f *field) TypedShortcut(s fyne.Shortcut) {
 			d.KeyDocument()
 		case ctrl && s.KeyName == fyne.KeyDelete:
 			d.Remove()
+		case ctrl && (s.KeyName == fyne.KeyHome || s.KeyName == fyne.KeyEnd):
+			if stops := d.Stops(); s.KeyName == fyne.KeyHome && len(stops) > 0 {
+				d.GoTo(stops[0].Stop)
+			} else if len(stops) > 0 {
+				d.GoTo(stops[len(stops)-1].Stop)
+			}
 		case ctrl && s.KeyName == fyne.KeyPageUp:
 			d.Turn(-1)
 		case ctrl && s.KeyName == fyne.KeyPageDown:
@@ -280,7 +291,7 @@ func (f *field) TypedShortcut(s fyne.Shortcut) {
 	case *fyne.ShortcutPaste:
 		f.paste(s)
 	case *fyne.ShortcutCut:
-		if !d.ReadOnly(f.at) {
+		if d.MayType() {
 			f.Entry.TypedShortcut(s)
 		}
 	default:
@@ -291,7 +302,8 @@ func (f *field) TypedShortcut(s fyne.Shortcut) {
 
 // paste puts one line from the clipboard into the field; several lines are shown as a proposal.
 func (f *field) paste(s *fyne.ShortcutPaste) {
-	if f.r.d.ReadOnly(f.at) {
+	if !f.r.d.MayType() {
+		f.r.Refresh()
 		return
 	}
 	line, list := f.r.d.Paste(s.Clipboard.Content())
@@ -326,8 +338,9 @@ var prompts = map[desk.StopKind]string{
 	desk.ChoiceName: "name", desk.ChoiceLines: "line", desk.ChoicePerson: "same person as",
 	desk.NextChoice: "next choice", desk.Source: "keyed from which document",
 	desk.ChoiceOrder: "order here: the names' first letters",
-	desk.NextContest: "next contest", desk.Document: "document on the desk", desk.FacePrecincts: "precincts of this face",
-	desk.UnitName: "serial or name", desk.UnitSite: "site", desk.UnitUse: "d, e, c or a",
+	desk.NextContest: "next contest", desk.Document: "document that you key from",
+	desk.FacePrecincts: "precincts of this face",
+	desk.UnitName:      "serial or name", desk.UnitSite: "site", desk.UnitUse: "d, e, c or a",
 	desk.UnitPrecincts:  "header's precincts",
 	desk.RosterPrecinct: "precinct, as the roster has it", desk.RosterSite: "its polling site",
 }

@@ -2,6 +2,7 @@ package rekey
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -76,7 +77,9 @@ func (p *pages) words(i desk.PageInfo) (name, about string) {
 	switch {
 	case i.Name != "":
 		name = i.Name
-	case i.Contests+i.Precincts > 0:
+	case i.Contests+i.Precincts > 0, slices.ContainsFunc(p.all, func(o desk.PageInfo) bool {
+		return o.Kind == desk.PageFace && o.Row > i.Row // a face that has no label and nothing else yet
+	}):
 		name = fmt.Sprintf("Face %d", i.Row)
 	case i.Copied > 0:
 		name = "Next face"
@@ -98,6 +101,11 @@ func (p *pages) Refresh() {
 	p.list.Refresh()
 	if at := slices.IndexFunc(p.all, func(i desk.PageInfo) bool { return i.Page == p.r.d.Page() }); at >= 0 {
 		p.list.ScrollTo(at)
+		// The list does not begin with half a page's name.
+		high := p.list.CreateItem().MinSize().Height + theme.Padding()
+		if over := math.Mod(float64(p.list.GetScrollOffset()), float64(high)); over > 1 {
+			p.list.ScrollToOffset(p.list.GetScrollOffset() + high - float32(over))
+		}
 	}
 }
 

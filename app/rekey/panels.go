@@ -1,7 +1,6 @@
 package rekey
 
 import (
-	"fmt"
 	"strings"
 
 	"fyne.io/fyne/v2"
@@ -21,19 +20,58 @@ type panel struct {
 	focus  func()
 }
 
-func (r *Screen) lay(title, note string, content fyne.CanvasObject, foot string, focus func()) {
+func (r *Screen) lay(title, note string, content fyne.CanvasObject, foot string, focus func(),
+	actions ...fyne.CanvasObject) {
 	r.lift()
-	top := []fyne.CanvasObject{ui.Inset(1, 0, ui.Title(title))}
-	if note != "" {
-		top = append(top, ui.Inset(1, 0, ui.Faded(note)))
-	}
-	page := ui.Page(container.NewBorder(ui.Column(0.8, append(top, ui.HeavyRule())...), ui.Caption(foot), nil, nil,
-		ui.Inset(0, 1.5, content)))
+	words, below := ui.Faded(note), ui.Flow(2, actions...)
+	ui.Show(words, note != "")
+	page := ui.Page(container.New(panelRows{}, ui.Inset(1, 0, ui.Title(title)), ui.Inset(1, 0, words), ui.HeavyRule(),
+		content, below, ui.Caption(foot)))
 	r.over = &panel{object: container.NewStack(ui.NewSurface(theme.ColorNameBackground, ""),
 		ui.Spread(100, ui.Inset(3, 3, page))), focus: focus}
 	r.body.Hide()
 	r.all.Add(r.over.object)
 	focus()
+}
+
+// panelRows are a title, a note, a rule, the content, actions and a foot, from top to bottom. Where the
+// content has no room for some lines, the note, then the actions and the foot leave it theirs.
+type panelRows struct{}
+
+const panelContent = 3
+
+func (panelRows) MinSize(o []fyne.CanvasObject) fyne.Size {
+	return fyne.NewSize(theme.TextSize()*16, o[0].MinSize().Height+theme.TextSize()*6)
+}
+
+func (panelRows) Layout(o []fyne.CanvasObject, s fyne.Size) {
+	gap := theme.Padding() * 2
+	high := make([]float32, len(o))
+	rest := s.Height
+	for i, c := range o {
+		if i == panelContent {
+			continue
+		}
+		ui.Show(c, true)
+		c.Resize(fyne.NewSize(s.Width, 1))
+		if high[i] = c.MinSize().Height; high[i] > 0 {
+			high[i] += gap
+		}
+		rest -= high[i]
+	}
+	for _, i := range []int{1, 4, 5} {
+		if rest < theme.TextSize()*9 {
+			ui.Show(o[i], false)
+			rest, high[i] = rest+high[i], 0
+		}
+	}
+	high[panelContent] = max(rest, theme.TextSize()*2)
+	y := float32(0)
+	for i, c := range o {
+		c.Move(fyne.NewPos(0, y))
+		c.Resize(fyne.NewSize(s.Width, max(0, high[i]-gap)))
+		y += high[i]
+	}
 }
 
 // lift closes the panel.
@@ -58,7 +96,15 @@ func (r *Screen) escape(e *fyne.KeyEvent) bool {
 
 // ShowKeys shows the list of keys.
 func (r *Screen) ShowKeys() {
-	list := &readingSheet{key: r.escape}
+	list := &readingSheet{key: func(e *fyne.KeyEvent) bool {
+		do := map[fyne.KeyName]func(){fyne.KeyF7: r.ShowOdd, fyne.KeyF8: r.ShowUnassigned, fyne.KeyF9: r.ShowLanguages}[e.Name]
+		if do == nil {
+			return r.escape(e)
+		}
+		r.lift()
+		do()
+		return true
+	}}
 	var rows []fyne.CanvasObject
 	for _, s := range desk.Shortcuts {
 		rows = append(rows, ui.Ruled([]float32{1, 3}, ui.Bold(s.Keys), ui.Body(s.What)))
@@ -111,17 +157,47 @@ func (r *Screen) ShowUnassigned() {
 		"Esc goes back to keying", func() { r.w.Canvas().Focus(list) })
 }
 
-// ShowOdd shows everything odd: what to check again before sealing.
+// ShowOdd shows everything odd: what to check again before sealing. Equal ones are one line, which Enter
+// opens.
 func (r *Screen) ShowOdd() {
-	odd := append(r.d.Odd(casefile.ScopeBallots), r.d.Odd(casefile.ScopeUnits)...)
-	list := ui.NewKeyedList(func() int { return len(odd) }, func(i int) []ui.Run {
-		runs := []ui.Run{{Text: odd[i].Words, Face: ui.SansBold, Color: theme.ColorNameWarning}}
-		if odd[i].Stop.Kind != desk.NoStop {
-			runs = append(runs, ui.Run{Text: "   " + r.place(odd[i].Page, odd[i].Stop), Color: ui.ColorFaded})
+	odd := append(r.d.LookAgain(casefile.ScopeBallots), r.d.LookAgain(casefile.ScopeUnits)...)
+	open := map[int]bool{}
+	type row struct{ line, flag int } // flag is -1 for a line of several
+	rows := func() (out []row) {
+		for i, l := range odd {
+			if len(l.Flags) > 1 {
+				out = append(out, row{i, -1})
+			}
+			for j := range l.Flags {
+				if len(l.Flags) == 1 || open[i] {
+					out = append(out, row{i, j})
+				}
+			}
 		}
-		return runs
+		return out
+	}
+	var list *ui.KeyedList
+	list = ui.NewKeyedList(func() int { return len(rows()) }, func(i int) []ui.Run {
+		at := rows()[i]
+		l := odd[at.line]
+		switch {
+		case at.flag < 0 && open[at.line]:
+			return []ui.Run{{Text: l.Words + ":", Face: ui.SansBold}}
+		case at.flag < 0:
+			return []ui.Run{{Text: l.Words, Face: ui.SansBold}, {Text: "   Enter shows each", Color: ui.ColorFaded}}
+		case len(l.Flags) > 1:
+			return []ui.Run{{Text: "      " + r.d.Where(l.Flags[at.flag])}}
+		}
+		return []ui.Run{{Text: l.Words, Face: ui.SansBold, Color: theme.ColorNameWarning},
+			{Text: "   " + r.d.Where(l.Flags[0]), Color: ui.ColorFaded}}
 	}, func(i int) {
-		f := odd[i]
+		at := rows()[i]
+		if at.flag < 0 {
+			open[at.line] = !open[at.line]
+			list.Refresh()
+			return
+		}
+		f := odd[at.line].Flags[at.flag]
 		r.lift()
 		if f.Stop.Kind != desk.NoStop {
 			r.d.Show(f.Page, f.Stop)
@@ -129,13 +205,13 @@ func (r *Screen) ShowOdd() {
 		r.Refresh()
 		r.Focus()
 	}, r.escape)
+	list.Wrap = true
 	note := "Nothing here is an error: the proof may really print it. Look at each one on the paper before sealing."
 	if len(odd) == 0 {
 		note = "Nothing odd was keyed."
 	}
-	var content fyne.CanvasObject = list
+	var actions []fyne.CanvasObject
 	if r.Seal != nil {
-		var actions []fyne.CanvasObject
 		for _, scope := range []casefile.Scope{casefile.ScopeBallots, casefile.ScopeUnits} {
 			if r.d.Sealed(scope) && (scope == casefile.ScopeUnits || !r.d.Amended()) {
 				continue
@@ -144,30 +220,13 @@ func (r *Screen) ShowOdd() {
 				casefile.ScopeUnits: "Seal the voting units"}[scope]
 			actions = append(actions, ui.NewAction(ui.Plain, label, ui.StateSealed, "", func() { r.Seal(scope) }))
 		}
-		content = container.NewBorder(nil, ui.Inset(0, 1, ui.Flow(2, actions...)), nil, nil, list)
 	}
 	foot := "Enter"
 	if r.Seal != nil {
 		foot = "Tab and Enter on a seal: sealing · Enter"
 	}
-	r.lay("Look at again", note, content, foot+" goes there · Esc goes back to keying",
-		func() { r.w.Canvas().Focus(list) })
-}
-
-// place describes where a stop is.
-func (r *Screen) place(p desk.Page, s desk.Stop) string {
-	name := map[desk.PageKind]string{desk.PageElection: "election", desk.PageLoose: "on no face",
-		desk.PageUnits: "units", desk.PageRoster: "official roster"}[p.Kind]
-	if p.Kind == desk.PageFace {
-		name = r.d.Value(desk.Stop{Kind: desk.FaceLabel, Row: p.Row})
-		if name == "" {
-			name = fmt.Sprintf("face %d", p.Row)
-		}
-	}
-	if v := r.d.Value(s); v != "" && v != "-" {
-		return name + ", " + prompts[s.Kind] + ": " + ui.Shortened(v, 40)
-	}
-	return name
+	r.lay("Look at again", note, list, foot+" goes there · Esc goes back to keying",
+		func() { r.w.Canvas().Focus(list) }, actions...)
 }
 
 // ShowFind shows the search.

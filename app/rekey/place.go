@@ -9,6 +9,7 @@ package rekey
 import (
 	"context"
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -41,6 +42,10 @@ type Window interface {
 	OpenProof(scope casefile.Scope, style string)
 	// Go goes to another place.
 	Go(place string)
+	// Document is the document from which was keyed last in the open case, as KeepDocument was told; empty
+	// if it never was.
+	Document() string
+	KeepDocument(document string)
 }
 
 // Session is what the place needs to know about the session.
@@ -127,11 +132,12 @@ func (p *Place) Refresh() {
 		p.body.Refresh()
 		return
 	}
-	o := desk.Options{Post: p.w.Poster(), DayFirst: ui.DayFirst(), Changed: func() {
-		if p.r != nil {
-			p.r.Refresh()
-		}
-	}}
+	o := desk.Options{Post: p.w.Poster(), DayFirst: ui.DayFirst(), Document: p.w.Document(), Keep: p.w.KeepDocument,
+		May: func() string { return p.barred(c, who) }, Changed: func() {
+			if p.r != nil {
+				p.r.Refresh()
+			}
+		}}
 	p.of, p.by, p.seq = c, who.ID, seq
 	p.desk = desk.OpenKeying(keying, o)
 	p.r = NewScreen(p.desk, p.w.Fyne())
@@ -142,6 +148,17 @@ func (p *Place) Refresh() {
 	p.r.Refresh()
 	p.body.Objects = []fyne.CanvasObject{p.r.Content()}
 	p.body.Refresh()
+}
+
+// barred says why nobody may key now: the programmer knows the configuration, and where only their key
+// is open it is not the second party who sits here.
+func (p *Place) barred(c *casefile.Case, who casefile.Person) string {
+	programmer, ok := p.session.Holder(casefile.SeatProgrammer)
+	if !ok || c.Unlocked(who.ID) || !c.Unlocked(programmer.ID) {
+		return ""
+	}
+	return fmt.Sprintf("not keyed: only the key of %s, the programmer, is open. The second party keys: unlock %s, or lock "+
+		"everybody with Ctrl+L", programmer.Name, who.Name)
 }
 
 // Shown puts the cursor in the field.
@@ -320,29 +337,33 @@ func (p *Place) askSeal(who casefile.PersonID, scope casefile.Scope) {
 	}
 	without := c.Unkeyed(scope)
 	count := ui.NewField("How many", "the number of precincts without")
-	words := []fyne.CanvasObject{ui.Body(fmt.Sprintf("After this the %s change only by a correction that both of the "+
-		"pair sign, or where an amendment opens a contest again.", what))}
+	after := fmt.Sprintf("After this the %s change only by a correction that both of the pair sign", what)
+	if scope == casefile.ScopeBallots {
+		after += ", or where an amendment opens a contest again"
+	}
+	words := []fyne.CanvasObject{ui.Body(after + ".")}
 	if len(without) > 0 {
 		words = append(words, ui.Bold(english.Plural(len(without), "precinct", "")+" of the roster "+none),
 			ui.Body(condense(without, p.desk.Roster())),
 			ui.Caption("To say that this is meant, type how many they are."), count)
 	}
+	odd := slices.DeleteFunc(p.desk.LookAgain(scope), func(l desk.LookAgain) bool {
+		return l.Flags[0].Stop.Kind == desk.NoStop // the precincts without, which are named above
+	})
+	words = append(words, oddWords(p.desk, odd)...)
 	if sheets := c.SheetSources(scope); len(sheets) > 0 {
-		words = append(words, ui.Bold(english.Plural(len(sheets), "sheet was", "sheets were")+
-			" brought in. By sealing you sign for each."),
+		words = append(words, ui.Bold(english.Plural(len(sheets), "sheet", "")+
+			" of this entry came in as files and not by keying here. By sealing you sign for each."),
 			ui.Body("You say that they are the second party's own work, keyed from the printed documents, without a look at "+
 				"the export. This program did not see them being keyed."))
 		for _, x := range sheets {
 			words = append(words, ui.Caption(x.File+": "+x.Digest.Groups()))
 		}
 	}
-	if odd := len(p.desk.Odd(scope)); odd > 0 {
-		words = append(words, ui.Bold(english.Plural(odd, "line", "")+" still on the list of what to look at again."))
-	}
 	p.w.Lay("Seal the "+what+"?", ui.Column(2, words...), func(s *ui.Sheet) {
-		seal := s.Action(ui.Next, "Seal the "+what, func() {
+		seal := func() {
 			if len(without) > 0 && strings.TrimSpace(count.Text) != strconv.Itoa(len(without)) {
-				p.w.Fail(fmt.Errorf("type %d, the number of precincts that have none, or go back and key them", len(without)))
+				s.Note("That is not the number of the precincts that are named here. Count them, or go back and key them.")
 				return
 			}
 			s.Close()
@@ -352,10 +373,43 @@ func (p *Place) askSeal(who casefile.PersonID, scope casefile.Scope) {
 				p.r.lift()
 				p.w.Changed()
 			})
-		})
-		count.OnSubmitted = func(string) { seal.Tapped(nil) }
-		count.OnEscape = s.Escape
+		}
+		s.Action(ui.Next, "Seal the "+what, seal)
+		notYet := s.Action(ui.Plain, "Not yet", func() { s.Close() })
+		if len(odd) > 0 {
+			s.Action(ui.Plain, "Look at them again", func() {
+				s.Close()
+				p.r.ShowOdd()
+			})
+		}
+		if len(without) > 0 {
+			// Their number is what this seal asks for: nothing else does it.
+			count.OnSubmitted = func(string) { seal() }
+			count.OnEscape = s.Escape
+			s.Focus(count)
+			return
+		}
 		// A seal is never the next Enter of somebody who keys.
-		s.Focus(s.Action(ui.Plain, "Not yet", func() { s.Close() }))
+		s.Focus(notYet)
 	})
+}
+
+// oddWords name what is odd, as far as a dialog has room.
+func oddWords(d *desk.Keying, odd []desk.LookAgain) (words []fyne.CanvasObject) {
+	const most = 6
+	for n, l := range odd {
+		if n == 0 {
+			words = append(words, ui.Bold("Still to be looked at again, on the paper:"))
+		}
+		if n == most {
+			words = append(words, ui.Body(fmt.Sprintf("and %d more", len(odd)-n)))
+			break
+		}
+		text := l.Words
+		if where := d.Where(l.Flags[0]); len(l.Flags) == 1 && where != "" {
+			text = where + ": " + text
+		}
+		words = append(words, ui.Body("· "+text))
+	}
+	return words
 }

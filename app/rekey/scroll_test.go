@@ -2,8 +2,10 @@ package rekey
 
 import (
 	"fmt"
+	"strings"
 	"testing"
 
+	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/test"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -45,4 +47,42 @@ func TestScrollingAFaceDrawsOnlyTheContestsInSight(t *testing.T) {
 	}
 	assert.InDelta(t, sizes[30], sizes[300], float64(sizes[30])/3,
 		"as much is drawn of a face of 300 contests as of one of 30")
+}
+
+// Where the page scrolls to the field it begins with a whole line.
+func TestThePageBeginsWithAWholeLine(t *testing.T) {
+	test.NewTempApp(t).Settings().SetTheme(ui.Theme{})
+	_, k := rekeyCase(t, smallRoster())
+	r, p := rekeyWindow(t, k)
+	keyOneFace(r, p)
+	scrolled := 0
+	for high := float32(620); high > 320; high -= 7 {
+		r.w.Resize(fyne.NewSize(1280, high))
+		p.text("x")
+		offset := r.sheet.scroll.Offset.Y
+		if offset > 0 {
+			scrolled++
+		}
+		require.InDelta(t, offset, r.sheet.paper.whole(offset), 1, "at %v", high)
+	}
+	require.Positive(t, scrolled)
+}
+
+// The list of keys leads on, and Ctrl+Home and Ctrl+End go to the ends of a page, in a further language too.
+func TestFromTheKeysToTheListAndToTheEndsOfAPage(t *testing.T) {
+	test.NewTempApp(t).Settings().SetTheme(ui.Theme{})
+	_, k := rekeyCase(t, smallRoster())
+	r, p := rekeyWindow(t, k)
+	keyOneFace(r, p)
+	p.key(fyne.KeyF1, fyne.KeyF7)
+	require.Contains(t, strings.Join(picture.Texts(r.over.object), " "), "Look at again")
+	p.key(fyne.KeyEscape)
+	require.Nil(t, r.over)
+	p.key(fyne.KeyF9)
+	p.line("es")
+	stops := r.d.Stops()
+	p.ctrl(fyne.KeyEnd)
+	require.Equal(t, stops[len(stops)-1].Stop, r.d.Focus())
+	p.ctrl(fyne.KeyHome)
+	require.Equal(t, stops[0].Stop, r.d.Focus())
 }

@@ -21,6 +21,8 @@ type sheet struct {
 	scroll *container.Scroll
 	paper  *paper
 	back   *fyne.Container
+	// revealed is the offset to which reveal scrolled last.
+	revealed float32
 }
 
 func newSheet(r *Screen) *sheet {
@@ -94,6 +96,11 @@ func (s *sheet) reveal() {
 			pad = theme.TextSize() * 2 // the line before stays in sight
 		}
 		offset := s.scroll.Offset.Y
+		above := float32(0) // what was placed is held against the proof
+		if s.r.placed != nil && s.r.d.Placed() != "" {
+			above = s.r.placed.Size().Height + 2*theme.Padding()
+			pad = max(pad, above)
+		}
 		if y+high+pad > offset+view {
 			offset = y + high + pad - view
 		}
@@ -101,12 +108,47 @@ func (s *sheet) reveal() {
 			offset = y - pad
 		}
 		offset = max(0, min(offset, s.paper.high-view))
+		if offset > 0 && (offset != s.scroll.Offset.Y || offset == s.revealed) { // not where a person scrolled
+			offset = min(s.paper.whole(offset), max(offset, y-above))
+			s.revealed = offset
+		}
 		if offset != s.scroll.Offset.Y {
 			s.scroll.Offset.Y = offset
 			s.scroll.Refresh()
 			s.paper.fill()
 		}
 	}
+}
+
+// whole returns the next offset, downwards, at which the view does not begin with half a line.
+func (p *paper) whole(offset float32) float32 {
+	cut := true
+	var walk func(o fyne.CanvasObject, y float32)
+	walk = func(o fyne.CanvasObject, y float32) {
+		y += o.Position().Y
+		foot := y + o.Size().Height
+		switch o := o.(type) {
+		case *fyne.Container:
+			for _, c := range o.Objects {
+				walk(c, y)
+			}
+		case *spot:
+			walk(o.content, y)
+		case *fieldSlot:
+		default:
+			// A paragraph that is higher than the margin would leave too much out.
+			if o.Visible() && y < offset-1 && foot > offset+1 && foot-offset < 3*theme.TextSize() {
+				offset, cut = foot, true
+			}
+		}
+	}
+	for n := 0; cut && n < 4; n++ { // what stands beside a cut line may reach further down
+		cut = false
+		for _, o := range p.seen {
+			walk(o, 0)
+		}
+	}
+	return offset
 }
 
 // block is a part of the page: sig identifies its content, and it has a function that creates it.
@@ -212,8 +254,8 @@ func (p *paper) focused() (y, high float32, ok bool) {
 	high = slot.Size().Height
 	if list := p.r.d.Copies(); len(list) > 0 && p.r.d.Focus().Kind == desk.NextContest {
 		high += float32(min(len(list[0].Words), mostItems)+4) * theme.TextSize() * 1.8
-	} else if n := len(p.r.d.Items()); n > 0 {
-		high += float32(min(n, mostItems)+1) * theme.TextSize() * 1.8
+	} else if len(p.r.d.Items()) > 0 && p.r.items != nil {
+		high += p.r.items.Size().Height
 	}
 	return at.Y, high, true
 }

@@ -12,6 +12,8 @@ type KeyedList struct {
 	widget.List
 	// At is the line that is picked, -1 for none.
 	At int
+	// Wrap gives a line that is longer than the list is wide as many rows as it needs.
+	Wrap bool
 	// Letter gets the letters that are typed into the list; nil: they are the window's.
 	Letter func(rune)
 	key    func(e *fyne.KeyEvent) bool
@@ -37,7 +39,13 @@ func NewKeyedList(length func() int, line func(int) []Run, take func(int),
 		} else {
 			runs = append([]Run{{Text: "   "}}, runs...)
 		}
-		o.(*fyne.Container).Objects[0].(*Words).Set(runs...)
+		words := o.(*fyne.Container).Objects[0].(*Words)
+		if words.wrap, words.short = l.Wrap, !l.Wrap; l.Wrap {
+			words.Set(runs...)
+			l.SetItemHeight(id, o.MinSize().Height)
+			return
+		}
+		words.Set(runs...)
 	}
 	l.OnSelected = func(id widget.ListItemID) {
 		l.UnselectAll()

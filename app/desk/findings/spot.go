@@ -26,6 +26,35 @@ func Advice(items []*review.Item) string {
 	return ""
 }
 
+// How says how a correction is made at the place of a finding, where it is not typed over what stands
+// there: something is taken away, keyed, or moved.
+func How(items []*review.Item, s desk.Spot) string {
+	switch mark := checks.Of(items[0].Check).Mark; {
+	case s.Missing:
+		return map[desk.StopKind]string{
+			desk.NextContest: "If the proof prints the contest on this face: key it in this field, or a few letters and Enter place " +
+				"one that was keyed before. Ctrl+Delete on another contest takes that one off this face.",
+			desk.NextChoice:     "If the proof prints the choice: key it in this field.",
+			desk.FaceLabel:      "If this face was forgotten: key it here, its contests and its precincts.",
+			desk.UnitName:       "If the unit was forgotten: key it here.",
+			desk.PartyCode:      "If the party was forgotten: key it here.",
+			desk.RosterPrecinct: "If the precinct was forgotten: key it here.",
+		}[s.Stop.Kind]
+	case s.Stop.Kind == desk.FacePrecincts, s.Stop.Kind == desk.UnitPrecincts:
+		return "A precinct that is typed is added; !1-03 takes 1-03 away."
+	case mark == finding.MarkMissing || mark == finding.MarkExtra:
+		return map[desk.StopKind]string{
+			desk.Title: "If the proof does not print this contest here: Ctrl+Delete takes it off this face, and leaves it on the " +
+				"others. One that stands in its place is keyed at the foot of the face.",
+			desk.ChoiceName: "If the proof does not print this choice: Ctrl+Delete takes it away.",
+			desk.UnitName:   "If there is no such unit: Ctrl+Delete takes it away.",
+		}[s.Stop.Kind]
+	case mark == finding.MarkOrder:
+		return "Alt+↑ and Alt+↓ move the contest or the choice at the cursor."
+	}
+	return ""
+}
+
 // KeyedSpots returns where a finding was keyed, one place for each source that has it, or else where
 // it would be keyed.
 func KeyedSpots(c *casefile.Case, s *review.Snapshot, i *review.Item) ([]desk.Spot, error) {

@@ -228,3 +228,22 @@ func TestWhatTwoPeopleKeyedDifferentlyIsCorrectedInTheEntryThatIsWrong(t *testin
 	require.NoError(t, err)
 	assert.NotContains(t, left, i.ID)
 }
+
+// Where a correction is not typed over what stands there, the page says how it is made.
+func TestEachKindOfCorrectionSaysHowItIsMade(t *testing.T) {
+	r := demoReview(t)
+	how := func(check finding.Code, contest string) string {
+		i := itemOf(t, r, check, contest)
+		_, spot := at(t, r, i)
+		return How([]*review.Item{i}, spot)
+	}
+	assert.Contains(t, how("contest-missing", "Superintendent of Highways Town of Corrie"), "Ctrl+Delete takes it off this face")
+	assert.Contains(t, how("choice-order", "Member of Town Council Town of Brightwater"), "Alt+↑")
+	assert.Contains(t, how("wrong-style", ""), "takes 1-03 away")
+	assert.Contains(t, how("unit-header", ""), "takes 1-03 away")
+	assert.Empty(t, how("vote-for", "County Judge"), "that is typed over")
+	assert.Empty(t, how("choice-name", "Town Supervisor Town of Corrie"))
+	extra := itemOf(t, r, "contest-missing", "Superintendent of Highways Town of Corrie")
+	assert.Contains(t, How([]*review.Item{extra}, desk.Spot{Missing: true, Stop: desk.Stop{Kind: desk.NextContest}}),
+		"key it in this field")
+}

@@ -223,7 +223,7 @@ func (s *Session) MayKeySheets() error {
 }
 
 // KeySheets keys the sheets as the second entry, in one entry of the journal by the person of the
-// second party, which a single undo reverts.
+// second party.
 func (s *Session) KeySheets(from *Sheets) error {
 	if err := s.MayKeySheets(); err != nil {
 		return err
