@@ -55,7 +55,7 @@ func TestASelectionAndItsOrderStayInTheirCase(t *testing.T) {
 		assert.Equal(t, seen[place], w.Says(), "%s begins with its first line, in its own order", place)
 	}
 	// The precinct whose units are followed is of its case too.
-	windowtest.Place[*units.Place](w).Follow("", "1-01")
+	windowtest.Place[*units.Place](w).Follow("", []string{"1-01"})
 	require.Contains(t, w.Says(), "Units of precinct 1-01")
 	other(t, w)
 	w.Go("Units")

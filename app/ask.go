@@ -121,8 +121,8 @@ func (w *Window) AskDemo() {
 	folder := ui.NewField("Folder", "")
 	folder.SetText(documents())
 	w.Form("The demo", ui.Body("An invented county: its people, its official roster, and all but one of its ballot "+
-		`faces keyed. A folder "Counterproof demo" is made in the folder below; a demo that is already there is opened `+
-		`as it is.`),
+		`faces keyed. A folder "Counterproof demo" is made in the folder below; for a demo that is already there `+
+		`you are asked whether it is opened as it is, or begun afresh.`),
 		[]*ui.Field{folder}, []string{""}, "Open the demo", func(*ui.Sheet) []fyne.CanvasObject {
 			return []fyne.CanvasObject{ui.ChooseFolder(w, folder.SetText)}
 		}, func(s *ui.Sheet) string {
@@ -131,9 +131,23 @@ func (w *Window) AskDemo() {
 				return "There is no such folder; write or choose one that is there."
 			}
 			s.Close()
+			if name := session.FreshDemo(dir); name != "" {
+				w.askFreshDemo(dir, name)
+				return ""
+			}
 			w.OpenDemo(dir)
 			return ""
 		})
+}
+
+// askFreshDemo asks whether the demo that is there is opened, or another begun beside it.
+func (w *Window) askFreshDemo(dir, name string) {
+	w.Lay("A demo is there already", ui.Body(fmt.Sprintf("It is opened as it stands, or a new one is begun in the folder "+
+		"%q beside it. The old one is kept.", name)), func(s *ui.Sheet) {
+		s.Action(ui.Next, "Open it as it stands", func() { s.Close(); w.OpenDemo(dir) })
+		s.Action(ui.Plain, "Begin afresh", func() { s.Close(); w.FreshDemo(dir) })
+		s.Action(ui.Quiet, "Not now", s.Close)
+	})
 }
 
 // AskBackup asks where a copy of the case goes.
@@ -166,12 +180,12 @@ func (w *Window) Toggle(s session.Seated) {
 		w.Changed()
 		return
 	}
-	w.AskUnlock(s.Person.ID, nil)
+	w.AskUnlock(s.Person.ID, "", nil)
 }
 
-// AskUnlock asks for a person's passphrase and then goes on with then (nil for
-// nothing).
-func (w *Window) AskUnlock(id casefile.PersonID, then func()) {
+// AskUnlock asks for a person's passphrase and then goes on with then (nil for nothing). What for is
+// said in a few words ("to seal the ballots"), or empty.
+func (w *Window) AskUnlock(id casefile.PersonID, what string, then func()) {
 	c := w.Session.Case()
 	if c == nil {
 		w.Fail(session.ErrNoCase)
@@ -183,8 +197,11 @@ func (w *Window) AskUnlock(id casefile.PersonID, then func()) {
 	if d := w.Session.DemoPassphrase(id); d != "" {
 		hint = "In the demo it is \"" + d + "\"."
 	}
-	above := ui.Body(p.Name + ", " + p.Seat.Short() + ", " + p.Party +
-		". The key stays unlocked until it is locked, or has not been used for 15 minutes.")
+	if what != "" {
+		what = " The key is needed " + what + "."
+	}
+	above := ui.Body(p.Name + ", " + p.Seat.Short() + ", " + p.Party + "." + what +
+		" The key stays unlocked until it is locked, or has not been used for 15 minutes.")
 	w.Form("Unlock "+p.Name, above, []*ui.Field{secret}, []string{hint}, "Unlock", nil, func(s *ui.Sheet) string {
 		pass := secret.Text
 		if pass == "" {
@@ -208,7 +225,7 @@ func (w *Window) unlockAll(people []casefile.PersonID, then func()) {
 		then()
 		return
 	}
-	w.AskUnlock(people[0], func() { w.unlockAll(people[1:], then) })
+	w.AskUnlock(people[0], "to look at the differences together", func() { w.unlockAll(people[1:], then) })
 }
 
 // LockAll locks every key.
@@ -305,7 +322,8 @@ func (w *Window) Help() {
 		}
 		in = "In this form: " + top.Head
 		keys = ui.Keys("Tab, Shift+Tab", "the next field or action, the one before",
-			"Enter", "in a field of one line, or on an action: do it", "Ctrl+Enter", "in a field of several lines: do it",
+			"Enter", "in a field of one line: the next empty field, or do it; on an action: do it",
+			"Ctrl+Enter", "in a field of several lines: do it",
 			"Page Down, Page Up", "scroll the form", "Esc", "leave the form; nothing is recorded")
 	}
 	var rows []fyne.CanvasObject

@@ -24,6 +24,8 @@ type chooser struct {
 	endings []string
 	several bool
 	then    func(paths []string)
+	// known reports whether a file came in already; nil where that is not asked.
+	known func(session.Offer) bool
 
 	s      *ui.Sheet
 	path   *ui.Field
@@ -50,6 +52,12 @@ func (w *Window) chooseFiles(head, hint, label string, endings []string, several
 		}
 	}
 	c := &chooser{w: w, base: base, endings: endings, several: several, then: then, path: ui.NewField("File", "")}
+	if slices.Equal(endings, session.ExportEndings) {
+		c.known = w.Session.CameInAlready
+	}
+	if dir := w.lastFolder; dir != "" && !slices.Equal(endings, noFile) && session.IsFolder(dir) {
+		c.base = dir
+	}
 	if c.folders() {
 		c.path.Name = "Folder"
 	}
@@ -73,7 +81,7 @@ func (w *Window) chooseFiles(head, hint, label string, endings []string, several
 		c.path.OnEscape = func() { s.Escape() }
 		s.Focus(c.path)
 	})
-	c.set(base + string(filepath.Separator))
+	c.set(strings.TrimSuffix(c.base, string(filepath.Separator)) + string(filepath.Separator))
 }
 
 // folders reports whether a folder is asked for.
@@ -144,7 +152,7 @@ func (c *chooser) read(folder string) {
 	var offers []session.Offer
 	more := false
 	c.w.Away("Looking into the folder", func() (err error) {
-		offers, more, err = session.Browse(folder, c.endings)
+		offers, more, err = session.Browse(folder, c.endings, c.known)
 		return err
 	}, func(err error) {
 		done(offers, more, err)
@@ -158,8 +166,13 @@ func (c *chooser) line(i int) []ui.Run {
 	if o.Folder {
 		return []ui.Run{{Text: o.Name + string(filepath.Separator), Face: ui.SansItalic}}
 	}
+	already := ""
+	if o.Known {
+		already = " · came in already"
+	}
 	return []ui.Run{{Text: o.Name, Face: ui.SansBold},
-		{Text: "   " + o.At.Local().Format("2 January 2006, 15:04") + " · " + humanize.Bytes(uint64(max(o.Size, 0))),
+		{Text: "   " + o.At.Local().Format("2 January 2006, 15:04") + " · " +
+			humanize.Bytes(uint64(max(o.Size, 0))) + already,
 			Color: ui.ColorFaded}}
 }
 
@@ -244,6 +257,9 @@ func (c *chooser) finish(path string) {
 		paths = append(paths, path)
 	}
 	c.s.Close()
+	if len(paths) > 0 && !c.folders() {
+		c.w.lastFolder = filepath.Dir(paths[0])
+	}
 	c.then(paths)
 }
 

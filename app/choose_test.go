@@ -78,7 +78,7 @@ func TestAFileIsChosenByKeyboardAlone(t *testing.T) {
 	keysTo(f, fyne.KeyDown, fyne.KeyReturn)
 	assert.Equal(t, at("exports/second.XML"), got)
 
-	for typed, want := range map[string]string{"third.xml": "third.xml", "~/first.xml": "first.xml",
+	for typed, want := range map[string]string{"~/first.xml": "first.xml",
 		`"` + dir + `/first.xml"`:               "first.xml",
 		"file://" + dir + "/exports/second.XML": "exports/second.XML", dir + "/minutes.txt": "minutes.txt"} {
 		f = ask()
@@ -86,6 +86,18 @@ func TestAFileIsChosenByKeyboardAlone(t *testing.T) {
 		keysTo(f, fyne.KeyReturn)
 		assert.Equal(t, at(want), got, typed)
 	}
+
+	f = ask()
+	f.SetText(dir + "/exports/second.XML")
+	keysTo(f, fyne.KeyReturn)
+	f = ask()
+	assert.Equal(t, dir+"/exports/", f.Text, "the next file is asked for where the last one was")
+	f.SetText(dir + "/third.xml")
+	keysTo(f, fyne.KeyReturn)
+	f = ask()
+	f.SetText("first.xml")
+	keysTo(f, fyne.KeyReturn)
+	assert.Equal(t, at("first.xml"), got, "a name alone is one of that folder")
 
 	f = ask()
 	f.SetText(dir + "/missing.xml")

@@ -57,6 +57,7 @@ func (w *Window) askEnrol(seat casefile.Seat, instead casefile.Person) {
 			initials.SetText(initialsOf(s))
 		}
 	}
+	initials.Proposed = true
 	initials.OnChanged = func(s string) { own = s == initialsOf(name.Text) }
 	partyHint := "Or what your office writes for none."
 	if seat != casefile.SeatSupervisor {

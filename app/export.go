@@ -74,6 +74,10 @@ func (w *Window) askBringIn(in *review.Incoming, then func(review.Brought, *revi
 		head = "Another election?"
 		objects = append(objects, ui.Slip(ui.NewWords(ui.SizeBody, ui.Run{Text: in.Other, Face: ui.SansBold}).Wrapped()))
 	}
+	late := session.CountersignFirst(s.State())
+	if late != "" {
+		objects = append(objects, ui.Slip(ui.Body(late)))
+	}
 	mapping, unsigned := s.UnsignedMapping(in)
 	words := "It comes in byte for byte, and for good. Nothing was compared yet. Who brings it in? The record names that " +
 		"person."
@@ -112,11 +116,14 @@ func (w *Window) askBringIn(in *review.Incoming, then func(review.Brought, *revi
 			}
 			sheet.Action(ui.Plain, seat.Person.Name+" brings it in", func() {
 				if !s.Case().Unlocked(who) {
-					w.AskUnlock(who, come)
+					w.AskUnlock(who, "to bring the export in", come)
 					return
 				}
 				come()
 			})
+		}
+		if late != "" {
+			sheet.Action(ui.Plain, "Countersign first", func() { sheet.Close(); w.known.casePage.Countersign() })
 		}
 	})
 }

@@ -22,7 +22,9 @@ func (w *Window) Refocus() {
 		return
 	}
 	if f := w.win.Canvas().Focused(); f == nil || f == w.idle || !w.inView(f) {
+		w.drawn = true // a page that was drawn anew stays where it was scrolled to
 		w.home()
+		w.drawn = false
 	}
 }
 
@@ -63,6 +65,9 @@ func (w *Window) inView(f fyne.Focusable) bool {
 // focus back.
 func (w *Window) sheetsChanged() {
 	w.retitle()
+	if w.header != nil {
+		w.header.sayState()
+	}
 	w.closeMenu()
 	w.Refocus()
 }
@@ -130,6 +135,10 @@ func (w *Window) typedRune(r rune) {
 func (w *Window) typedKey(e *fyne.KeyEvent) {
 	top := w.Sheets.Top()
 	switch e.Name {
+	case ui.KeyInSight:
+		if f, ok := w.win.Canvas().Focused().(fyne.CanvasObject); ok && w.area() != nil && !w.drawn {
+			ui.InSight(w.area(), f)
+		}
 	case fyne.KeyF1:
 		w.Help()
 	case fyne.KeyF10:
@@ -142,18 +151,26 @@ func (w *Window) typedKey(e *fyne.KeyEvent) {
 		if e, ok := w.places[w.at].(Escaper); ok {
 			e.Escape()
 		}
+		if w.back != "" {
+			w.Go(w.back)
+		}
 		w.home()
 	default:
-		var area *container.Scroll
-		if top != nil {
-			area = top.Scroll()
-		} else if s, ok := w.places[w.at].(Scroller); ok {
-			area = s.Scroll()
-		}
-		if area != nil {
+		if area := w.area(); area != nil {
 			scroll(area, e.Name)
 		}
 	}
+}
+
+// area is what scrolls: the sheet on top, else the place in view; nil if that does not scroll.
+func (w *Window) area() *container.Scroll {
+	if top := w.Sheets.Top(); top != nil {
+		return top.Scroll()
+	}
+	if s, ok := w.places[w.at].(Scroller); ok {
+		return s.Scroll()
+	}
+	return nil
 }
 
 // scroll moves a page by a line, by a screen, or to an end.

@@ -124,7 +124,7 @@ func TestALetterIsNeverLost(t *testing.T) {
 	w.Changed()
 	assert.NotContains(t, w.Says(), "does nothing here")
 
-	w.AskUnlock("p1", nil)
+	w.AskUnlock("p1", "", nil)
 	w.Fyne().Canvas().FocusNext()
 	type_('q')
 	assert.Equal(t, "q", w.Field("Passphrase").Text, "from an action of a form into its field")
@@ -148,7 +148,7 @@ func TestALetterInAListThatDoesNotKnowItIsSaid(t *testing.T) {
 func TestCommandsDoNothingWhileADialogIsOpen(t *testing.T) {
 	w := places(t)
 	w.Go("Differences")
-	w.AskUnlock("p1", nil)
+	w.AskUnlock("p1", "", nil)
 	field := w.Field("Passphrase")
 	for _, run := range w.MenuActions() {
 		run()
@@ -198,7 +198,7 @@ func TestAHalfFilledDialogAsksBeforeItIsDropped(t *testing.T) {
 	assert.Contains(t, w.Says(), "Drop what you typed?")
 	w.Tap("Drop it")
 	assert.Empty(t, w.Sheets.All())
-	w.AskUnlock("p1", nil)
+	w.AskUnlock("p1", "", nil)
 	w.Write("Passphrase", "half of it")
 	w.Press("Escape")
 	assert.Empty(t, w.Sheets.All(), "a passphrase is typed anew")

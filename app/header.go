@@ -2,6 +2,7 @@ package app
 
 import (
 	"slices"
+	"time"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
@@ -22,6 +23,8 @@ type header struct {
 	// chips are the actions in people, followed by those in short.
 	chips  []*ui.Action
 	object fyne.CanvasObject
+	// noted counts the notes, so that each goes after its own time.
+	noted int
 }
 
 func newHeader(w *Window) *header {
@@ -47,31 +50,57 @@ func (h *header) refresh() {
 	}
 }
 
-// note says something in the place of the state, until the header is drawn again.
+// noteTime is how long a note stays.
+const noteTime = 8 * time.Second
+
+// note says something in the place of the state for a while, or until the header is drawn again.
 func (h *header) note(words string) {
+	h.noted++
+	turn := h.noted
 	h.state.Set(ui.Run{Text: words, Face: ui.SansBold, Color: ui.ColorAccent})
+	if h.w.Inline {
+		return
+	}
+	time.AfterFunc(noteTime, func() {
+		h.w.post(func() {
+			if turn == h.noted {
+				h.sayState()
+			}
+		})
+	})
+}
+
+// sayState says how far the case is.
+func (h *header) sayState() {
+	h.state.Set(ui.Run{Text: h.stateWords(), Color: ui.ColorFaded})
+}
+
+func (h *header) stateWords() string {
+	state := h.w.Session.State()
+	if state == nil {
+		return "No case is open"
+	}
+	words := h.w.Session.StateWords() // first, so that it is there where the rest is cut off
+	for _, more := range []string{state.Election.Date, state.Election.Jurisdiction} {
+		if more != "" {
+			words += " · " + more
+		}
+	}
+	return words
 }
 
 func (h *header) draw() {
 	s := h.w.Session
 	state := s.State()
-	h.state.Set(ui.Run{Color: ui.ColorFaded})
+	h.sayState()
 	if state == nil {
 		h.election.SetText("Counterproof")
-		h.state.SetText("No case is open")
 		h.people.Set()
 		h.short.Set()
 		h.object.Refresh()
 		return
 	}
 	h.election.SetText(state.Election.Name)
-	words := s.StateWords() // first, so that it is there where the rest is cut off
-	for _, more := range []string{state.Election.Date, state.Election.Jurisdiction} {
-		if more != "" {
-			words += " · " + more
-		}
-	}
-	h.state.SetText(words)
 	var chips, short []fyne.CanvasObject
 	for _, seat := range s.Seats() {
 		if !seat.Held() {

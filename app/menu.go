@@ -40,6 +40,15 @@ func (w *Window) amend() { w.to(w.known.differences.Name(), w.known.differences.
 
 func (w *Window) saveReport() { w.to(w.known.sign.Name(), w.known.sign.Save) }
 
+// signReport goes to Sign; there it begins to sign, or says why that is not possible yet.
+func (w *Window) signReport() {
+	if w.places[w.at] == Place(w.known.sign) {
+		w.known.sign.Begin()
+		return
+	}
+	w.Go(w.known.sign.Name())
+}
+
 // sealWords name the seal of a scope; of none where nothing can be sealed now.
 var sealWords = map[casefile.Scope]string{"": "Seal…", casefile.ScopeBallots: "Seal the ballots…",
 	casefile.ScopeUnits: "Seal the voting units…"}
@@ -117,7 +126,7 @@ func (w *Window) commands() []struct {
 		{"Make a mapping of tables…", "", 0, "", w.AskTables, func() bool { return w.Session.MayMap() == nil }},
 		{"Enter an amendment…", "", 0, "", w.amend, w.mayCompare},
 		{"Save the report…", "", 0, "", w.saveReport, w.mayCompare},
-		{"Sign the report", "", 0, "", func() { w.Go(w.known.sign.Name()) }, w.mayCompare},
+		{"Sign the report", "", 0, "", w.signReport, w.mayCompare},
 	}
 	var goes []command
 	for i, p := range w.places {
@@ -127,6 +136,7 @@ func (w *Window) commands() []struct {
 	view := []command{
 		{"Text larger", fyne.KeyEqual, ctrl, "Ctrl+=", func() { w.StepText(1) }, nil},
 		{"Text smaller", fyne.KeyMinus, ctrl, "Ctrl+-", func() { w.StepText(-1) }, nil},
+		{"Text at 100 %", fyne.Key0, ctrl, "Ctrl+0", func() { w.SetText(1); w.sayText() }, nil},
 	}
 	for _, tone := range ui.Tones {
 		view = append(view, command{tone.Words(), "", 0, "", func() { w.SetTone(tone) }, nil})
@@ -220,9 +230,11 @@ func (w *Window) command(c command) {
 	}
 }
 
-// edits reports whether a command works in the field that has the focus, which may be a sheet's.
+// edits reports whether a command works in the field that has the focus, which may be a sheet's, or on the
+// size of its text.
 func (c command) edits() bool {
-	return c.mods == ctrl && slices.Contains([]fyne.KeyName{fyne.KeyX, fyne.KeyC, fyne.KeyV, fyne.KeyA}, c.key)
+	return c.mods == ctrl && slices.Contains([]fyne.KeyName{fyne.KeyX, fyne.KeyC, fyne.KeyV, fyne.KeyA, fyne.KeyEqual,
+		fyne.KeyMinus, fyne.Key0}, c.key)
 }
 
 func (w *Window) undo() {
@@ -295,9 +307,21 @@ func (w *Window) SetText(scale float32) {
 
 // StepText makes text larger (1) or smaller (-1) by a step, and remembers it.
 func (w *Window) StepText(by int) {
-	if i := slices.Index(ui.TextScales, w.theme().Scale) + by; i >= 0 && i < len(ui.TextScales) {
+	i := slices.Index(ui.TextScales, w.theme().Scale) + by
+	if i >= 0 && i < len(ui.TextScales) {
 		w.SetText(ui.TextScales[i])
 	}
+	w.sayText()
+}
+
+// sayText says how large the text is.
+func (w *Window) sayText() {
+	words := fmt.Sprintf("Text at %.0f %%. Ctrl+0 is 100 %%.", 100*w.theme().Scale)
+	if top := w.Sheets.Top(); top != nil {
+		top.Note(words)
+		return
+	}
+	w.header.note(words)
 }
 
 func (w *Window) retheme() {
@@ -306,5 +330,9 @@ func (w *Window) retheme() {
 	w.win.Content().Refresh()
 	for _, body := range w.bodies { // those out of view too
 		body.Refresh()
+	}
+	for _, s := range w.Sheets.All() {
+		s.Content().Refresh()
+		s.Refit()
 	}
 }

@@ -129,9 +129,26 @@ func TestRekeySaysThatTheSealComesNext(t *testing.T) {
 	w.ShortcutE()
 	w.Tap("Seal the voting units")
 	require.True(t, w.Session.State().Sealed(casefile.ScopeUnits))
-	assert.Contains(t, w.Says(), "Go to Case for what comes next")
+	require.Contains(t, w.Says(), "Go to Case for what comes next")
 	w.ShortcutE()
-	assert.Equal(t, "Case", w.Place().Name())
+	assert.Equal(t, "Case", w.Place().Name(), "Ctrl+E stands on the button")
+}
+
+// On Sign the menu's entry begins to sign, or says why not.
+func TestTheMenusSignWorksOnSign(t *testing.T) {
+	w := windowtest.New(t, windowtest.Plain)
+	w.Compare()
+	w.Go("Sign")
+	w.Menu("Sign the report")
+	assert.Contains(t, w.Says(), "The report cannot be signed yet Left: 15 to decide.")
+	w = windowtest.New(t, windowtest.Plain)
+	w.Resolve()
+	w.Go("Sign")
+	w.Menu("Sign the report")
+	w.Sign("p1", "p2", "p3")
+	require.Len(t, w.Session.State().SignOffs, 1)
+	w.Menu("Sign the report")
+	assert.Contains(t, w.Says(), "The report is signed A later export")
 }
 
 // Ctrl+E does what stands beside it: where units are still to be keyed, it goes to their page and seals

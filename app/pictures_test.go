@@ -16,7 +16,7 @@ func TestPicturesOfTheWindow(t *testing.T) {
 	windowtest.Pictures(t, "case-", map[string]func(t *testing.T, w *windowtest.Window){
 		"ask-new":    func(_ *testing.T, w *windowtest.Window) { w.AskNew() },
 		"ask-enrol":  func(t *testing.T, w *windowtest.Window) { w.LayOutDemo(); w.AskEnrol(casefile.SeatSupervisor) },
-		"ask-unlock": func(t *testing.T, w *windowtest.Window) { w.LayOutDemo(); w.AskUnlock("p2", nil) },
+		"ask-unlock": func(t *testing.T, w *windowtest.Window) { w.LayOutDemo(); w.AskUnlock("p2", "", nil) },
 		"ask-roster": func(t *testing.T, w *windowtest.Window) { w.LayOutDemo(); w.AskRoster() },
 		"keys":       func(t *testing.T, w *windowtest.Window) { w.LayOutDemo(); w.Help() },
 		"about":      func(_ *testing.T, w *windowtest.Window) { w.About() },

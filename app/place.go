@@ -151,19 +151,23 @@ func (w *Window) Place() Place { return w.places[w.at] }
 // Places returns the places, in the order of the rail.
 func (w *Window) Places() []Place { return w.places }
 
-// ShowUnits goes to a voting unit, or to those of a precinct.
-func (w *Window) ShowUnits(unit, precinct string) {
+// ShowUnits goes to a voting unit, or to those of precincts. Esc goes back.
+func (w *Window) ShowUnits(unit string, precincts []string) {
 	if w.enter(w.known.units) {
-		w.known.units.Follow(unit, precinct)
+		from := w.places[w.at].Name()
+		w.known.units.Follow(unit, precincts)
 		w.Go(w.known.units.Name())
+		w.back = from
 	}
 }
 
 // ShowFinding goes to a finding in Differences.
 func (w *Window) ShowFinding(i *review.Item) {
 	if w.enter(w.known.differences) {
+		from := w.places[w.at].Name()
 		w.known.differences.Seek(i)
 		w.Go(w.known.differences.Name())
+		w.back = from
 	}
 }
 

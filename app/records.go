@@ -37,7 +37,7 @@ func (w *Window) AskJoin() {
 			"first.")
 		return
 	case !c.Unlocked(who.ID):
-		w.AskUnlock(who.ID, w.AskJoin)
+		w.AskUnlock(who.ID, "to join another keyer's case", w.AskJoin)
 		return
 	}
 	w.chooseFile("Join another keyer's case", "Another keyer's share, or an entry keyed on a machine that never had an "+

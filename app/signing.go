@@ -2,6 +2,7 @@ package app
 
 import (
 	"context"
+	"slices"
 	"strings"
 
 	"fyne.io/fyne/v2"
@@ -71,6 +72,9 @@ func (w *Window) Passphrases(content fyne.CanvasObject, act session.Signing) {
 				w.Fail(err)
 				w.Changed()
 				act.Back()
+				if slices.ContainsFunc(all, func(one *signature) bool { return one.signed }) {
+					w.header.note("Nothing is signed: the passphrases that were typed count for nothing.")
+				}
 			})
 		}
 		s.OnEscape = leave
@@ -95,7 +99,7 @@ func (w *Window) sign(s *ui.Sheet, all []*signature, one *signature, pass string
 		one.signed = true
 		one.badge.Set(ui.StateCleared, "signs", ui.ColorAccent)
 		one.field.Disable()
-		one.act.Disable()
+		one.act.Hide() // disabled it would look like one to press, in high contrast
 		var ids []casefile.PersonID
 		for _, other := range all {
 			if !other.signed {
@@ -120,6 +124,11 @@ func (w *Window) sign(s *ui.Sheet, all []*signature, one *signature, pass string
 				return
 			}
 			act.Then()
+			var names []string
+			for _, p := range act.People {
+				names = append(names, p.Name)
+			}
+			w.header.note("Signed by " + english.WordSeries(names, "and") + ".")
 		})
 	})
 }

@@ -49,7 +49,7 @@ func TestAWindowWaitsForTheCaseThatItShowsFirst(t *testing.T) {
 func TestTheTitleNamesTheSheetOnTop(t *testing.T) {
 	w := windowtest.Demo(t, windowtest.Plain)
 	title := w.Fyne().Title()
-	w.AskUnlock("p1", nil)
+	w.AskUnlock("p1", "", nil)
 	assert.Equal(t, "Unlock Hollis Varga · "+title, w.Fyne().Title())
 	w.Say("A word", "…")
 	assert.Equal(t, "A word · "+title, w.Fyne().Title())
@@ -118,7 +118,7 @@ func TestKeysReachOnlyWhatIsInView(t *testing.T) {
 	w.LockAll()
 	assert.Equal(t, "Imre Tallow, the second party, locked", canvas.Focused().(*ui.Action).Name,
 		"a person stays focused")
-	w.AskUnlock("p1", nil)
+	w.AskUnlock("p1", "", nil)
 	w.Changed()
 	assert.Same(t, w.Field("Passphrase"), canvas.Focused(), "and a sheet keeps what is typed into it")
 	w.Sheets.All()[0].Close()

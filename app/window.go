@@ -51,6 +51,12 @@ type Window struct {
 	coming bool
 	// printed is the folder of what was printed, empty for none.
 	printed string
+	// back is the place from which something in view was followed, where Esc goes back to; else empty.
+	back string
+	// lastFolder is where a file was chosen last in the open case; empty for none.
+	lastFolder string
+	// drawn is true while the focus is given back to a page that was drawn anew.
+	drawn bool
 	// unlocked is who was unlocked when the header was last drawn.
 	unlocked string
 }
@@ -204,11 +210,15 @@ func (w *Window) to(name string, then func()) {
 
 func (w *Window) show(i int) {
 	moved := i != w.at
+	if moved {
+		w.back = ""
+	}
 	w.at = i
 	w.body.Objects = []fyne.CanvasObject{w.bodies[i]}
 	w.places[i].Refresh()
 	w.body.Refresh()
 	w.rail.refresh()
+	w.header.sayState()
 	if moved && w.Sheets.Top() == nil {
 		w.win.Canvas().Unfocus() // keys go to what is in view
 		w.home()
@@ -217,6 +227,7 @@ func (w *Window) show(i int) {
 
 // caseChanged notifies the places that another case is open, or none.
 func (w *Window) caseChanged() {
+	w.lastFolder = ""
 	for _, p := range w.places {
 		if f, ok := p.(CaseFollower); ok {
 			f.CaseChanged()
@@ -299,6 +310,14 @@ func (w *Window) TakeOver(path string) {
 func (w *Window) OpenDemo(dir string) {
 	w.Leaving(func() {
 		w.Brief("Laying out the demo, an invented election", func() error { return w.Session.CreateDemo(dir) }, w.caseChanged)
+	}, w.Fail)
+}
+
+// FreshDemo begins the demo afresh, beside one that is there already.
+func (w *Window) FreshDemo(dir string) {
+	w.Leaving(func() {
+		w.Brief("Laying out the demo, an invented election", func() error { return w.Session.CreateFreshDemo(dir) },
+			w.caseChanged)
 	}, w.Fail)
 }
 

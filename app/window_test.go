@@ -54,6 +54,9 @@ func TestACaseIsStartedAndItsPeopleEnrolledByKeyboardAlone(t *testing.T) {
 	w.Field("Case file").SetText(path)
 	enter := func(name string) { w.Field(name).TypedKey(&fyne.KeyEvent{Name: fyne.KeyReturn}) }
 	enter("Election")
+	assert.Same(t, w.Field("Jurisdiction"), w.Fyne().Canvas().Focused(), "Enter goes on to the next empty field")
+	w.Type("Tarnwick County")
+	w.Press("Return")
 	assert.Nil(t, w.Session.Case())
 	assert.Contains(t, w.Says(), "2027-11-02.")
 	w.Field("Day").SetText("2027-11-02")
@@ -69,9 +72,10 @@ func TestACaseIsStartedAndItsPeopleEnrolledByKeyboardAlone(t *testing.T) {
 		assert.Equal(t, []string{"HV", "IT", "NC"}[i], w.Field("Initials").Text)
 		w.Field("Party").SetText([]string{"Mountain", "", "Growers Union"}[i])
 		if seat != casefile.SeatSupervisor {
-			enter("Party")
+			w.Tap("Enrol")
 			assert.Contains(t, w.Says(), "Write one of the pair's parties")
 			w.Field("Party").SetText([]string{"hearth", "Meridian Party"}[i])
+			assert.NotContains(t, w.Says(), "Write one of the pair's parties", "it goes when it is put right")
 		}
 		w.Field("Passphrase").SetText("twelve letters")
 		w.Field("The same again").SetText("twelve lettres")
@@ -105,7 +109,7 @@ func TestACaseIsStartedAndItsPeopleEnrolledByKeyboardAlone(t *testing.T) {
 
 func TestAWrongPassphraseIsSaidAndTheRightOneUnlocks(t *testing.T) {
 	w := windowtest.Demo(t, windowtest.Plain)
-	w.AskUnlock("p1", nil)
+	w.AskUnlock("p1", "", nil)
 	w.Field("Passphrase").SetText("not the passphrase")
 	w.Tap("Unlock")
 	assert.Contains(t, w.Says(), "The passphrase is wrong")
@@ -113,7 +117,7 @@ func TestAWrongPassphraseIsSaidAndTheRightOneUnlocks(t *testing.T) {
 	assert.Empty(t, w.Field("Passphrase").Text, "the form is there for the next try")
 	w.Sheets.All()[0].Escape()
 	then := false
-	w.AskUnlock("p1", func() { then = true })
+	w.AskUnlock("p1", "", func() { then = true })
 	w.Field("Passphrase").SetText("nor is this one")
 	w.Tap("Unlock")
 	w.Sheets.All()[1].Close()

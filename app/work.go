@@ -57,6 +57,7 @@ func (w *Window) work(what string, stops bool, do func(context.Context) error, t
 			stopping.SetText("Stopping …")
 		}
 		button = s.Action(ui.Plain, "Stop", s.OnEscape)
+		s.Focus(nil) // an Enter too many stops nothing; Tab goes to it, and Esc stops
 	})
 	s.Working = true
 	bar.Start()
@@ -64,6 +65,7 @@ func (w *Window) work(what string, stops bool, do func(context.Context) error, t
 	told := w.telling(ctx, func(done float64) {
 		if !ended {
 			bar.Share(done)
+			s.Refit() // what is shown in the bar's place may be higher
 		}
 	})
 	w.Away(what, func() error { return do(told) }, func(err error) {

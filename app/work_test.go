@@ -61,6 +61,7 @@ func TestTheShareOfLongWorkIsShown(t *testing.T) {
 		return nil
 	}, func() {})
 	assert.NotContains(t, w.Says(), "%", "no share is made up")
+	assert.Nil(t, w.Fyne().Canvas().Focused(), "an Enter too many stops nothing")
 	until(t, "the share shows", func() bool { return strings.Contains(w.Says(), "62 %") })
 	close(let)
 	until(t, "the sheet goes", func() bool { return len(w.Sheets.All()) == 0 })
@@ -149,7 +150,7 @@ func TestF1WorksInsideAFormAndEscapeGoesBackToIt(t *testing.T) {
 		w.Fyne().Canvas().FocusNext()
 	}
 	w.Sheets.All()[0].Close()
-	w.AskUnlock("p1", nil)
+	w.AskUnlock("p1", "", nil)
 	w.Press("F1")
 	assert.Contains(t, w.Says(), "IN THIS FORM: UNLOCK HOLLIS VARGA")
 }

@@ -118,12 +118,13 @@ func sayDanglingReference(f *finding.Finding) string {
 	return words
 }
 
-// targetWords is what a reference of SP 1500-100 leads to, for people.
+// targetWords is what a reference of SP 1500-100 or SP 1500-20 leads to, for people.
 func targetWords(field string) string {
 	for end, words := range map[string]string{"ElectionDistrictId": "a district", "ElectionScopeId": "an area",
 		"GpUnitId": "a precinct or other area", "GpUnitIds": "a precinct or other area", "PartyId": "a party",
 		"PartyIds": "a party", "CandidateId": "a candidate", "CandidateIds": "a candidate", "ContestId": "a contest",
-		"ContestIds": "a contest", "SelectionIds": "a choice", "HeaderId": "a heading", "PersonId": "a person"} {
+		"ContestIds": "a contest", "SelectionIds": "a choice", "OptionIds": "a choice", "HeaderId": "a heading",
+		"PersonId": "a person"} {
 		if strings.HasSuffix(field, end) {
 			return words
 		}

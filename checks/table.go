@@ -39,7 +39,7 @@ func All() []*Check {
 		unitAbsent, unitUnkeyed, unitHeader, unitSite, precinctUnserved, unitLoad,
 		styleConflict, styleUnused, districtCoverage, voteForRange,
 		choiceDuplicate, partyLineTwice, languageTwin,
-		unaskedChange, unreadChange, keyersDiffer,
+		unaskedChange, unreadChange, exportsDiffer, keyersDiffer,
 		unclassified,
 	}
 }

@@ -68,12 +68,12 @@ func (p Placement) Clone() Placement {
 func (o *Origins) clone() Origins {
 	origins := func(list []Origin) []Origin { return cloneEach(list, Origin.clone) }
 	return Origins{
-		Description: o.Description,
-		Held:        slices.Clone(o.Held),
-		Made:        slices.Clone(o.Made),
-		Parties:     origins(o.Parties),
-		Districts:   origins(o.Districts),
-		Precincts:   origins(o.Precincts),
+		Description: o.Description, Format: o.Format, ChoiceClass: o.ChoiceClass,
+		Held:      slices.Clone(o.Held),
+		Made:      slices.Clone(o.Made),
+		Parties:   origins(o.Parties),
+		Districts: origins(o.Districts),
+		Precincts: origins(o.Precincts),
 		Contests: cloneEach(o.Contests, func(c ContestOrigin) ContestOrigin {
 			c.Origin = c.Origin.clone()
 			c.Choices = cloneEach(c.Choices, func(ch ChoiceOrigin) ChoiceOrigin {

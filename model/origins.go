@@ -13,6 +13,10 @@ import (
 type Origins struct {
 	// Description names the source for people ("gen.xml, SP 1500-100").
 	Description string
+	// Format names the format ("SP 1500-100 version 2", or Tables), empty for a second entry.
+	Format string
+	// ChoiceClass is what the format calls a voting position, where it is not "ContestSelection".
+	ChoiceClass string
 	Parties     []Origin
 	Districts   []Origin
 	Precincts   []Origin
@@ -44,6 +48,9 @@ type Origins struct {
 	// class name.
 	Uncompared map[string]int
 }
+
+// Tables is the format of an export that is tables with a mapping, or a folder of sheets.
+const Tables = "tables"
 
 // FirstLanguage returns the language that is compared unless another is asked for, empty where
 // it has no name.

@@ -7,7 +7,6 @@ package casepage
 
 import (
 	"context"
-	"fmt"
 	"path/filepath"
 	"strings"
 
@@ -52,9 +51,9 @@ type Commands interface {
 	AskProofs()
 	OpenProof(scope casefile.Scope, style string)
 	AskEnrol(seat casefile.Seat)
+	AskUnlock(id casefile.PersonID, what string, then func())
 	// AskReplace asks who is replaced, and by whom.
 	AskReplace()
-	AskUnlock(id casefile.PersonID, then func())
 	// Toggle locks a person's key, or asks for the passphrase.
 	Toggle(s session.Seated)
 	OpenCase(path string)
@@ -181,7 +180,7 @@ func (p *Place) begin() fyne.CanvasObject {
 	p.lead = start
 	if len(recent) > 0 {
 		start = ui.NewAction(ui.Plain, "Start a new case", "", "Ctrl+N", w.AskNew)
-		p.lead = ui.NewAction(ui.Next, "Go on with "+filepath.Base(recent[0]), ui.StateNext, "",
+		p.lead = ui.NewAction(ui.Next, "Go on with "+session.NameAmong(recent[0], recent), ui.StateNext, "",
 			func() { w.OpenCase(recent[0]) })
 		next = ui.Column(1.5, ui.Body("The case that was open last:"), ui.Flow(0, p.lead),
 			ui.Caption(session.Whereabouts(recent[0])))
@@ -197,7 +196,8 @@ func (p *Place) begin() fyne.CanvasObject {
 	if len(recent) > 1 {
 		var rows []fyne.CanvasObject
 		for _, path := range recent[1:min(len(recent), 4)] {
-			rows = append(rows, ui.NewAction(ui.Quiet, filepath.Base(path), ui.PlaceCase, "", func() { w.OpenCase(path) }),
+			rows = append(rows, ui.NewAction(ui.Quiet, session.NameAmong(path, recent), ui.PlaceCase, "",
+				func() { w.OpenCase(path) }),
 				ui.Caption(session.Whereabouts(path)))
 		}
 		objects = append(objects, ui.Bold("Opened lately"), ui.Column(0, rows...))
@@ -258,8 +258,11 @@ func (p *Place) demo() fyne.CanvasObject {
 func (p *Place) next() fyne.CanvasObject {
 	step, ok := session.NextStep(p.session.Steps(p.left))
 	if !ok {
-		return ui.Page(ui.Column(2, ui.Kicker("Next"), ui.Title("The report is signed."),
-			ui.Body("Nothing is left to do. A later export, amendment or correction opens a new round.")))
+		words := "Nothing is left to do. A later export, amendment or correction opens a new round."
+		if late := session.LateSeals(p.session.State()); late != "" {
+			words += " The report says: " + late
+		}
+		return ui.Page(ui.Column(2, ui.Kicker("Next"), ui.Title("The report is signed."), ui.Body(words)))
 	}
 	if step.ID == session.StepDifferences {
 		step.Detail += p.session.LeftWords(p.referred)
@@ -309,137 +312,29 @@ func (p *Place) work() fyne.CanvasObject {
 	next, _ := session.NextStep(steps)
 	weights := []float32{0, 1}
 	var rows []fyne.CanvasObject
-	done := 0
+	done, missed := 0, 0
 	for _, s := range steps {
 		icon, face, c := ui.StateOpen, ui.Sans, fyne.ThemeColorName(ui.ColorInk)
 		switch {
 		case s.Done:
 			icon = ui.StateCleared
 			done++
+		case s.Missed:
+			icon, c = ui.StateWarning, ui.ColorAccent
+			missed++
 		case s.ID == next.ID:
 			icon, face, c = ui.StateNext, ui.SansBold, ui.ColorAccent
 		}
 		words := []fyne.CanvasObject{ui.NewWords(ui.SizeBody, ui.Run{Text: s.Title, Face: face}).Wrapped()}
-		if s.ID != next.ID && (s.Done || s.ID == session.StepUnits || s.ID == session.StepSealUnits) {
+		if s.ID != next.ID && (s.Done || s.Missed || s.ID == session.StepUnits || s.ID == session.StepSealUnits) {
 			words = append(words, ui.Caption(s.Detail))
 		}
 		rows = append(rows, ui.Ruled(weights, ui.NewDrawing(icon, c), ui.Column(0, words...)))
 	}
-	bar := ui.NewProgress(ui.Part{Word: "done", Count: done, Icon: ui.StateCleared, Fill: ui.Solid},
-		ui.Part{Word: "to do", Count: len(steps) - done, Icon: ui.StateOpen})
+	parts := []ui.Part{{Word: "done", Count: done, Icon: ui.StateCleared, Fill: ui.Solid}}
+	if missed > 0 {
+		parts = append(parts, ui.Part{Word: "missed", Count: missed, Icon: ui.StateWarning, Fill: ui.Hatched})
+	}
+	bar := ui.NewProgress(append(parts, ui.Part{Word: "to do", Count: len(steps) - done - missed, Icon: ui.StateOpen})...)
 	return ui.Page(ui.Column(2, ui.Kicker("How far the work is"), bar, ui.Column(0, rows...)))
-}
-
-// people are the seats with who holds them.
-func (p *Place) people() fyne.CanvasObject {
-	w := p.w
-	head := []float32{1, 0}
-	var rows []fyne.CanvasObject
-	for _, s := range p.session.Seats() {
-		if !s.Held() {
-			rows = append(rows, ui.Ruled(head,
-				ui.Column(0, ui.Bold(finding.Capital(s.Seat.Short())), ui.Caption("nobody yet")),
-				ui.NewAction(ui.Plain, "Enrol", "", "", func() { w.AskEnrol(s.Seat) })))
-			continue
-		}
-		icon, label := ui.StateLocked, "Unlock"
-		if s.Unlocked {
-			icon, label = ui.StateFree, "Lock"
-		}
-		rows = append(rows, ui.Ruled(head,
-			ui.Column(0, ui.Bold(s.Person.Name),
-				ui.Caption(finding.Capital(s.Seat.Short())+", "+s.Person.Party+", "+s.Person.Initials)),
-			ui.NewAction(ui.Plain, label, icon, "", func() { w.Toggle(s) })))
-	}
-	objects := []fyne.CanvasObject{ui.Kicker("People and seats"), ui.Column(0, rows...)}
-	if step, _ := session.NextStep(p.session.Steps(p.left)); step.ID != session.StepPeople {
-		objects = append(objects, ui.Flow(0, ui.NewAction(ui.Quiet, "Replace a person", "", "", w.AskReplace)))
-	}
-	return ui.Page(ui.Column(2, objects...))
-}
-
-// roster is the official roster in brief.
-func (p *Place) roster() fyne.CanvasObject {
-	w := p.w
-	lines := p.session.Roster()
-	if s := p.session.State(); s.Sealed(casefile.ScopeBallots) && !s.Sealed(casefile.ScopeUnits) && len(lines) > 0 {
-		// Once an export is in, keyed sites stay blind until they are sealed.
-		return ui.Page(ui.Column(2, ui.Kicker("Official roster"), ui.NewWords(ui.SizeBody,
-			ui.Run{Text: fmt.Sprint(p.session.RosterPrecincts()), Face: ui.SansBold}, ui.Run{Text: " precincts. Their " +
-				"polling sites show once the voting units are sealed."}).Wrapped()))
-	}
-	var order []string
-	bySite := map[string][]string{}
-	for _, l := range lines {
-		site := l.Site
-		if site == "" {
-			site = "(no site given)"
-		}
-		if l.Use != "" {
-			site += " (" + l.Use + ")"
-		}
-		if bySite[site] == nil {
-			order = append(order, site)
-		}
-		bySite[site] = append(bySite[site], l.Precinct)
-	}
-	objects := []fyne.CanvasObject{ui.Kicker("Official roster")}
-	if len(lines) == 0 {
-		objects = append(objects, ui.Faded("No precinct yet. The roster says which precincts there are and where each "+
-			"votes, independently of the export."),
-			ui.Flow(0, ui.NewAction(ui.Plain, "Give the roster", "", "", w.AskRoster)))
-		return ui.Page(ui.Column(2, objects...))
-	}
-	objects = append(objects, ui.NewWords(ui.SizeBody,
-		ui.Run{Text: session.RosterWords(lines), Face: ui.SansBold}).Wrapped())
-	weights := []float32{1, 1}
-	const shown = 12
-	rows := []fyne.CanvasObject{ui.RuledHead(weights, "polling site", "precincts")}
-	for _, site := range order[:min(len(order), shown)] {
-		list := bySite[site]
-		words := strings.Join(list[:min(len(list), 24)], ", ")
-		if len(list) > 24 {
-			words += fmt.Sprintf(" and %d more", len(list)-24)
-		}
-		rows = append(rows, ui.Ruled(weights, ui.Ballot(site), ui.Ballot(words)))
-	}
-	objects = append(objects, ui.Column(0, rows...))
-	if len(order) > shown {
-		objects = append(objects, ui.Caption(fmt.Sprintf("and %d more sites", len(order)-shown)))
-	}
-	if !p.session.State().Sealed(casefile.ScopeBallots) {
-		objects = append(objects, ui.Flow(0, ui.NewAction(ui.Quiet, "Change the roster", "", "", w.AskRoster)))
-	}
-	return ui.Page(ui.Column(2, objects...))
-}
-
-// cameIn lists what came in, by digest and time.
-func (p *Place) cameIn() fyne.CanvasObject {
-	w := p.w
-	objects := []fyne.CanvasObject{ui.Kicker("What has come in")}
-	came := p.session.CameIn()
-	if len(came) == 0 {
-		objects = append(objects, ui.Faded("Nothing yet. Before the ballots are sealed no export comes in; its digest "+
-			"may be noted, so that it can be shown later to be the same file."))
-	}
-	var rows []fyne.CanvasObject
-	for _, c := range came {
-		rows = append(rows, ui.Ruled([]float32{1}, ui.Column(0.4,
-			ui.NewWords(ui.SizeBody, ui.Run{Text: finding.Capital(c.What) + ": ", Face: ui.SansBold},
-				ui.Run{Text: c.Name}).Wrapped(),
-			ui.Caption(strings.TrimSuffix(session.Local(c.At)+", by "+c.By, ", by ")),
-			ui.NewWords(ui.SizeCaption, ui.Run{Text: c.Digest.Groups()}).Wrapped())))
-	}
-	if len(rows) > 0 {
-		objects = append(objects, ui.Column(0, rows...))
-	}
-	label := "Bring in an export"
-	if !p.session.State().Sealed(casefile.ScopeBallots) {
-		label = "Note an export's digest"
-	}
-	state := p.session.State()
-	objects = append(objects, ui.Flow(0, ui.NewAction(ui.Quiet, label, "", "Ctrl+I", w.AskExport)),
-		ui.Rule(),
-		ui.Caption(fmt.Sprintf("Entries in the journal: %d. Its head: %s", state.Seq, state.Head.Groups())))
-	return ui.Page(ui.Column(2, objects...))
 }

@@ -66,7 +66,7 @@ func (p *Place) Countersign() {
 		w.Say("The programmer comes first", "The programmer countersigns: enrol that person first.")
 		return
 	case !c.Unlocked(who.ID):
-		w.AskUnlock(who.ID, p.Countersign)
+		w.AskUnlock(who.ID, "to countersign the seal", p.Countersign)
 		return
 	}
 	seals := c.State().Sealings()

@@ -18,6 +18,31 @@ import (
 	"counterproof/model/casefile"
 )
 
+// amendmentAct is what is signed: the contests that are opened, by what, and why.
+func amendmentAct(terms casefile.Amendment, list []findings.AmendableContest) fyne.CanvasObject {
+	day := terms.Date
+	if at, err := time.Parse(time.DateOnly, terms.Date); err == nil {
+		day += " (" + desk.DayWords(at) + ")"
+	}
+	rows := []fyne.CanvasObject{ui.Ballot(terms.Document + ", " + day), ui.Body("Reason: " + terms.Reason)}
+	if len(terms.Contests) == 0 {
+		rows = append(rows, ui.Bold("It only adds contests: none is opened again."))
+	} else {
+		rows = append(rows, ui.Bold(english.Plural(len(terms.Contests), "contest is", "contests are")+
+			" emptied and keyed again whole:"))
+	}
+	var titles []fyne.CanvasObject
+	for _, x := range list {
+		if slices.Contains(terms.Contests, x.Row) {
+			titles = append(titles, ui.Ballot(x.Title))
+		}
+	}
+	if terms.MailedStand {
+		titles = append(titles, ui.Body("Ballots already mailed stand: the old values may stand beside the new ones."))
+	}
+	return ui.Column(1.5, append(rows, ui.Column(0.4, titles...))...)
+}
+
 // amend enters an amendment: its contests are opened again, to be keyed blind.
 func (p *Place) amend() {
 	w, c := p.w, p.session.Case()
@@ -77,7 +102,8 @@ func (p *Place) amend() {
 		ui.Body("A court order, a withdrawal, a certified change. The contests it touches are emptied, and the second party "+
 			"keys them again whole, blind: until they are sealed again the differences stay closed."),
 		ui.Kicker("Contests that are opened again"), find, shown, contests, only, mailed),
-		[]*ui.Field{document, date, reason}, []string{"What orders the change.", "As printed, or year-month-day.", ""}, "Both sign", nil,
+		[]*ui.Field{document, date, reason}, []string{"What orders the change.",
+			"As printed, or year-month-day.", ""}, "Both sign", nil,
 		func(s *ui.Sheet) string {
 			terms.Document, terms.Date, terms.Reason = strings.TrimSpace(document.Text), strings.TrimSpace(date.Text),
 				strings.TrimSpace(reason.Text)
@@ -87,23 +113,11 @@ func (p *Place) amend() {
 			if why := findings.AmendmentLacks(terms, adds); why != "" {
 				return why
 			}
-			s.Close()
-			read := []fyne.CanvasObject{ui.Ballot(terms.Document + ", " + terms.Date), ui.Body(terms.Reason)}
-			for n, x := range list {
-				if ticks[n].Checked {
-					read = append(read, ui.Body("Opened again: "+x.Title))
-				}
-			}
-			if adds {
-				read = append(read, ui.Body("It only adds contests: none is opened again."))
-			}
-			if terms.MailedStand {
-				read = append(read, ui.Body("Ballots already mailed stand."))
-			}
-			w.SignTogether(ui.Column(1, read...), session.Signing{Head: "Amendment",
+			// The form stays below what is signed: whoever goes back finds it as it was filled in.
+			w.SignTogether(amendmentAct(terms, list), session.Signing{Head: "Amendment",
 				People: findings.Signers(c.State(), nil, ""), What: "Recording the amendment",
 				Do:   func(_ context.Context, ids []casefile.PersonID) error { return c.Amend(terms, ids...) },
-				Then: w.Refocus, Back: p.Shown})
+				Then: func() { s.Close(); w.Refocus() }, Back: func() {}})
 			return ""
 		})
 	sheet.OnEscape = func() { sheet.Close(); p.Shown() }

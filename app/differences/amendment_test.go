@@ -22,5 +22,5 @@ func TestAnAmendmentIsEnteredByTheKeyboard(t *testing.T) {
 	w.Write("Reason", "a candidate withdraws")
 	w.Tap("Both sign")
 	assert.Contains(t, w.Says(), "Order 12, 2027-10-15")
-	assert.Contains(t, w.Says(), "Opened again: County Judge")
+	assert.Contains(t, w.Says(), "1 contest is emptied and keyed again whole: County Judge")
 }

@@ -66,7 +66,8 @@ func (p *Place) ask(o findings.Outcome, items []*review.Item, correction []casef
 	}
 	above := []fyne.CanvasObject{ui.Body(o.Words),
 		ui.NewWords(ui.SizeBody, ui.Run{Text: items[0].Message, Face: ui.Serif}).Wrapped()}
-	reason, document := ui.NewField("Reason", ""), ui.NewField("Document", "ballot proof BS-10, 14 September")
+	reason := ui.NewField("Reason", "")
+	document := ui.NewField("Document", "for example: ballot proof, with its number or date")
 	var list []*ui.Field
 	var hints []string
 	var more func(s *ui.Sheet) []fyne.CanvasObject
@@ -80,7 +81,15 @@ func (p *Place) ask(o findings.Outcome, items []*review.Item, correction []casef
 		}
 	}
 	if o.Document {
-		list, hints = append(list, document), append(hints, "What both of you looked at, with its date or version.")
+		hint := "What both of you looked at, with its date or version."
+		if offers := findings.Documents(p.list.Snapshot, items[0]); len(offers) > 0 {
+			hint += " ↓ writes: " + offers[0] + "."
+			if len(offers) > 1 {
+				hint += fmt.Sprintf(" ↓ again: the next of %d.", len(offers))
+			}
+			document.OnKey = offered(document, offers)
+		}
+		list, hints = append(list, document), append(hints, hint)
 	}
 	why := "In a few words, for whoever reads the report."
 	if words := findings.ReferredWords(c.State(), items); words != "" && o.Outcome != casefile.OutcomeRefer {
@@ -113,6 +122,25 @@ func (p *Place) ask(o findings.Outcome, items []*review.Item, correction []casef
 		return ""
 	})
 	sheet.OnEscape = func() { sheet.Close(); p.Shown() }
+}
+
+// offered has ↓ and ↑ write one offer after the other into a field.
+func offered(f *ui.Field, offers []string) func(*fyne.KeyEvent) bool {
+	return func(e *fyne.KeyEvent) bool {
+		at := slices.Index(offers, f.Text)
+		switch e.Name {
+		case fyne.KeyDown:
+			at = min(at+1, len(offers)-1)
+		case fyne.KeyUp:
+			at = max(at-1, 0)
+		default:
+			return false
+		}
+		f.SetText(offers[at])
+		f.CursorColumn = len([]rune(offers[at]))
+		f.Refresh()
+		return true
+	}
 }
 
 // nextOpen is the finding to look at after those: the next one that nobody has decided

@@ -20,3 +20,6 @@ func (p *Place) Choose(id string) {
 	p.chosen = id
 	p.refilter()
 }
+
+// Flowing is what is done to the text of a check.
+var Flowing = flowing

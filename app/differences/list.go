@@ -48,6 +48,7 @@ func (p *Place) typedKey(e *fyne.KeyEvent) {
 		if p.filter.Text != "" {
 			p.filter.SetText("")
 		}
+		ui.ToWindow(p.table, e) // which goes back, where the finding was followed from
 	default:
 		ui.ToWindow(p.table, e)
 	}
@@ -61,14 +62,10 @@ func draw(r *ui.ListRow, row findings.Row) {
 		return
 	}
 	word, mark := findings.Lead(row.Item)
-	status := row.Item.Status.Graded(row.Item.Grade)
-	if row.ToSign {
-		status = "to be signed"
-	}
-	r.Set(ui.Icon(mark), ui.ColorAccent, ui.Icon(findings.StateIcon(row.Item.Status)),
+	r.Set(ui.Icon(mark), ui.ColorAccent, ui.Icon(findings.IconOf(row.Item, row.ToSign)),
 		ui.Run{Text: about(row.Item), Face: ui.Serif},
 		ui.Run{Text: finding.Capital(word), Face: ui.SansBold},
-		ui.Run{Text: "  " + status, Color: ui.ColorFaded})
+		ui.Run{Text: "  " + findings.State(row.Item, row.ToSign, true), Color: ui.ColorFaded})
 }
 
 // shortRanges is up to how many ranges of precincts are named in a line; more are counted.

@@ -54,21 +54,26 @@ func (p *Place) page(i *review.Item) fyne.CanvasObject {
 		if own, other := orders(i, side); len(own) > 0 {
 			o = numbered(own, other)
 		}
-		var where []fyne.CanvasObject
-		for _, s := range []string{i.Contest, i.Choice} {
-			if s != "" {
-				where = append(where, ui.NewWords(ui.SizeBody,
-					ui.Run{Text: s, Face: ui.Serif, Color: ui.ColorFaded}).Wrapped())
-			}
-		}
-		return ui.Column(1.2, append(where, o)...)
+		return o // only what this side says: the sentence above names the contest and the choice
+	}
+	toSign := casefile.Outcome("")
+	if c := p.list.Snapshot.OnList(i.ID); c != nil {
+		toSign = c.Outcome
 	}
 	objects := []fyne.CanvasObject{
 		ui.MiddleCells(2, []float32{0, 1, 0}, ui.NewLargeDrawing(ui.Icon(mark), ui.ColorAccent),
 			ui.NewWords(ui.SizeTitle, ui.Run{Text: finding.Capital(word), Face: ui.SerifBold}).Wrapped(),
-			ui.NewBadge(ui.Icon(findings.StateIcon(i.Status)), i.Status.Graded(i.Grade), ui.ColorInk)),
-		ui.Body(i.Message),
-		ui.Pages("Second entry", side(ui.Second), "Export", side(ui.Primary)),
+			ui.NewBadge(ui.Icon(findings.IconOf(i, toSign)), findings.State(i, toSign, false), ui.ColorInk)),
+	}
+	before := ""
+	if words := findings.ClearedWords(p.list.Snapshot.State, i); words != "" {
+		objects = append(objects, ui.Slip(ui.Bold(words)))
+		before = ", before"
+	}
+	objects = append(objects, ui.Body(i.Message),
+		ui.Pages("Second entry"+before, side(ui.Second), "Export"+before, side(ui.Primary)))
+	if len(i.Decisions) > 0 {
+		objects = append(objects, ui.Slip(ui.Column(1, p.decided(i)...)))
 	}
 	if i.Status != review.StatusCleared {
 		objects = append(objects, p.choices(i))
@@ -91,6 +96,9 @@ func (p *Place) choices(i *review.Item) fyne.CanvasObject {
 		objects = append(objects, ui.Slip(ui.MiddleCells(2, []float32{1, 0}, ui.Column(0.4,
 			ui.Bold("On the list to be signed: "+findings.Label(c.Outcome)), ui.Body(c.Reason)),
 			ui.NewAction(ui.Next, toSign, "", "S", p.sign))))
+	}
+	if !i.Status.Undecided() {
+		objects = append(objects, ui.Faded("It is decided. To decide it anew:"))
 	}
 	objects = append(objects, ui.Flow(1.5, actions...))
 	if n := len(p.list.Group(i.ID)); n > 1 {
@@ -129,13 +137,18 @@ func (p *Place) facts(i *review.Item) (objects []fyne.CanvasObject) {
 	case i.Unit != "":
 		link("printed proof", "the card headers", "O", p.openProof)
 	default:
-		link("printed proof", cmp.Or(findings.ProofStyle(p.list.Snapshot, i), "choose one"), "O", p.openProof)
+		style, of := findings.ProofStyles(p.list.Snapshot, i)
+		if of > 1 {
+			style += fmt.Sprintf(", one of %d ballot styles that show it", of)
+		}
+		link("printed proof", cmp.Or(style, "choose one"), "O", p.openProof)
 	}
 	link("voting unit", i.Unit, "U", p.follow)
 	row("polling site", i.Site)
 	row("precincts", finding.PrecinctList(i.Precincts, p.list.Snapshot.Result.Summary.Precincts))
 	if i.Unit == "" && len(i.Precincts) > 0 {
-		link("voting units", "those of "+i.Precincts[0], "U", p.follow)
+		link("voting units", "those of "+finding.PrecinctList(i.Precincts, p.list.Snapshot.Result.Summary.Precincts), "U",
+			p.follow)
 	}
 	keyed := "its place in Re-key"
 	if p.fromSheets() {
@@ -145,27 +158,40 @@ func (p *Place) facts(i *review.Item) (objects []fyne.CanvasObject) {
 	link("in the export", cmp.Or(i.Places.Primary, "its own lines"), "X", p.showExport)
 	objects = append(objects, ui.Kicker("Where to look"), ui.Column(0, rows...))
 	if c := checks.Find(i.Check); c != nil {
-		objects = append(objects, ui.Kicker("What is checked ("+string(c.Code)+", "+string(i.Grade)+")"), ui.Body(c.Doc))
+		objects = append(objects, ui.Kicker("What is checked ("+string(c.Code)+", "+string(i.Grade)+")"),
+			ui.Body(flowing(c.Doc)))
 	}
-	if len(i.Decisions) > 0 {
-		objects = append(objects, ui.Kicker("What was decided"))
-		for _, d := range i.Decisions {
-			words := report.OutcomeWords(d.Terms.Outcome)
-			if d.Terms.Reason != "" {
-				words += ": " + d.Terms.Reason
-			}
-			var names []string
-			for _, id := range d.Signers() {
-				if person, ok := p.list.Snapshot.State.Person(id); ok {
-					names = append(names, person.Name)
-				}
-			}
-			by := session.Local(d.At) + ", signed by " + strings.Join(names, " and ")
-			if d.Terms.Document != "" {
-				by += "; document: " + d.Terms.Document
-			}
-			objects = append(objects, ui.Column(0.4, ui.Bold(words), ui.Caption(by)))
+	return objects
+}
+
+// flowing takes away the ends of lines within a paragraph.
+func flowing(text string) string {
+	paragraphs := strings.Split(text, "\n\n")
+	for n, p := range paragraphs {
+		paragraphs[n] = strings.Join(strings.Fields(p), " ")
+	}
+	return strings.Join(paragraphs, "\n\n")
+}
+
+// decided are the decisions on a finding, with who signed them.
+func (p *Place) decided(i *review.Item) []fyne.CanvasObject {
+	objects := []fyne.CanvasObject{ui.Kicker("What was decided")}
+	for _, d := range i.Decisions {
+		words := report.OutcomeWords(d.Terms.Outcome)
+		if d.Terms.Reason != "" {
+			words += ": " + d.Terms.Reason
 		}
+		var names []string
+		for _, id := range d.Signers() {
+			if person, ok := p.list.Snapshot.State.Person(id); ok {
+				names = append(names, person.Name)
+			}
+		}
+		by := session.Local(d.At) + ", signed by " + strings.Join(names, " and ")
+		if d.Terms.Document != "" {
+			by += "; document: " + d.Terms.Document
+		}
+		objects = append(objects, ui.Column(0.4, ui.Bold(words), ui.Caption(by)))
 	}
 	return objects
 }

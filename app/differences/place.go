@@ -46,7 +46,7 @@ type Window interface {
 	Correct(o *desk.Correction, proposal []casefile.Change)
 	BringIn(paths []string, then func(review.Brought, *review.Snapshot))
 	// ShowUnits goes to a voting unit, or to those of a precinct.
-	ShowUnits(unit, precinct string)
+	ShowUnits(unit string, precincts []string)
 	// OpenProof opens the printed proof of a ballot style, or of the card headers.
 	OpenProof(scope casefile.Scope, style string)
 }
@@ -71,16 +71,19 @@ type Place struct {
 	filter   *ui.Field
 	progress *ui.Progress
 	toSign   *ui.Action
-	shown    *ui.Words
-	detail   *fyne.Container
-	scroll   *container.Scroll
-	trouble  *ui.Words
+	// toSignBar is the same beside the filter, where large text leaves the list no room for it; export
+	// and amendment then leave their room to it.
+	toSignBar, export, amendment *ui.Action
+	shown                        *ui.Words
+	detail                       *fyne.Container
+	scroll                       *container.Scroll
+	trouble                      *ui.Words
 }
 
 // New makes the place in a window.
 func New(w Window, s *session.Session) *Place {
 	p := &Place{w: w, session: s, at: -1}
-	p.filter = ui.NewField("Filter", "filter: words, check: …")
+	p.filter = ui.NewField("Filter", filterHint)
 	p.filter.OnChanged = func(string) { p.refilter() }
 	p.filter.OnSubmitted = func(string) { p.Shown() }
 	p.filter.OnEscape = func() {
@@ -93,6 +96,9 @@ func New(w Window, s *session.Session) *Place {
 	p.shown = ui.Caption("")
 	p.trouble = ui.Body("")
 	p.toSign = ui.NewAction(ui.Plain, toSign, "", "S", p.sign)
+	p.toSignBar = ui.NewAction(ui.Plain, toSign, "", "S", p.sign)
+	p.export = ui.NewAction(ui.Plain, "Export", "", "E", p.askExport)
+	p.amendment = ui.NewAction(ui.Plain, "Amendment", "", "A", p.amend)
 	p.table = p.newList()
 	p.detail = container.NewStack()
 	p.scroll = container.NewVScroll(ui.Inset(2.2, 0.5, p.detail))
@@ -162,32 +168,21 @@ func (p *Place) Refresh() {
 			return
 		}
 		p.list = findings.New(s)
-		c := s.Counts()
-		p.progress.Set(
-			ui.Part{Word: "cleared", Count: c.Cleared, Icon: ui.StateCleared, Fill: ui.Solid},
-			ui.Part{Word: "settled", Count: c.Settled, Icon: ui.StateCleared, Fill: ui.Solid},
-			ui.Part{Word: "waiting", Count: c.Waiting, Icon: ui.StateDecided, Fill: ui.Hatched},
-			ui.Part{Word: "open", Count: c.Open, Icon: ui.StateOpen})
-		p.toSign.SetLabel(fmt.Sprintf("%s (%d)", toSign, len(s.Collected)))
-		ui.Show(p.toSign, len(s.Collected) > 0)
+		c, left := s.Counts(), session.LeftOf(s)
+		parts := []ui.Part{{Word: "cleared", Count: c.Cleared, Icon: ui.StateCleared, Fill: ui.Solid},
+			{Word: "settled", Count: c.Settled, Icon: ui.StateCleared, Fill: ui.Solid},
+			{Word: "waiting", Count: c.Waiting, Icon: ui.StateDecided, Fill: ui.Hatched}}
+		if left.ToSign > 0 {
+			parts = append(parts,
+				ui.Part{Word: "to be signed", Count: left.ToSign, Icon: ui.StateDecided, Fill: ui.Hatched})
+		}
+		p.progress.Set(append(parts, ui.Part{Word: "open", Count: left.Open, Icon: ui.StateOpen})...)
+		for _, a := range []*ui.Action{p.toSign, p.toSignBar} {
+			a.SetLabel(fmt.Sprintf("%s (%d)", toSign, findings.ListSize(s)))
+		}
+		p.fitBar()
 		p.refilter()
 	})
-}
-
-// lay puts the place together once a case may be compared.
-func (p *Place) lay() {
-	if len(p.body.Objects) > 0 {
-		return
-	}
-	bar := container.New(barRow{p}, p.progress, ui.MiddleCells(1.5, []float32{1, 0, 0}, p.filter,
-		ui.NewAction(ui.Plain, "Export", "", "E", p.askExport),
-		ui.NewAction(ui.Plain, "Amendment", "", "A", p.amend)))
-	left := container.NewStack(ui.NewSurface(ui.ColorPaper, ui.ColorRule),
-		container.NewBorder(ui.Inset(2, 1, ui.Column(1, p.shown, p.toSign)), nil, nil, nil, p.table))
-	split := ui.TwoParts(0.34, left, p.scroll)
-	p.body.Objects = []fyne.CanvasObject{ui.Inset(3, 2,
-		container.NewBorder(ui.Column(1.5, bar, ui.Rule()), nil, nil, nil, split))}
-	p.body.Refresh()
 }
 
 // refilter fits the rows to the filter and keeps the finding in view where it can.
@@ -232,7 +227,14 @@ func (p *Place) say() {
 	words += " · " + session.LeftOf(p.list.Snapshot).Words()
 	if p.narrow {
 		c := p.list.Snapshot.Counts()
-		words += fmt.Sprintf(" · %d settled, %d cleared", c.Settled, c.Cleared)
+		for _, part := range []struct {
+			n    int
+			word string
+		}{{c.Settled, "settled"}, {c.Cleared, "cleared"}} {
+			if part.n > 0 {
+				words += fmt.Sprintf(" · %d %s", part.n, part.word)
+			}
+		}
 	}
 	if p.list != nil {
 		if other := p.list.Snapshot.OtherElection(); other != "" {
@@ -316,17 +318,16 @@ func (p *Place) toggleWhole() {
 	}
 }
 
-// follow shows the units of the finding.
+// follow shows the units of the finding, those of all its precincts.
 func (p *Place) follow() {
 	i := p.item()
-	if i == nil {
-		return
+	switch {
+	case i == nil:
+	case i.Unit != "":
+		p.w.ShowUnits(i.Unit, nil)
+	default:
+		p.w.ShowUnits("", i.Precincts)
 	}
-	precinct := ""
-	if i.Unit == "" && len(i.Precincts) > 0 {
-		precinct = i.Precincts[0]
-	}
-	p.w.ShowUnits(i.Unit, precinct)
 }
 
 // Seek brings a finding into view, and filters the list to it.

@@ -37,7 +37,7 @@ type Window interface {
 	Poster() func(func())
 	// Leaving calls then when everything typed is keyed and on disk, otherwise lost.
 	Leaving(then func(), lost func(error))
-	AskUnlock(id casefile.PersonID, then func())
+	AskUnlock(id casefile.PersonID, what string, then func())
 	// OpenProof opens the printed proof of a ballot style, or of the card headers.
 	OpenProof(scope casefile.Scope, style string)
 	// Go goes to another place.
@@ -317,7 +317,7 @@ func (p *Place) Seal(scope casefile.Scope) {
 		return
 	}
 	if !c.Unlocked(who.ID) {
-		p.w.AskUnlock(who.ID, func() { p.Seal(scope) })
+		p.w.AskUnlock(who.ID, "to seal the "+string(scope), func() { p.Seal(scope) })
 		return
 	}
 	if left := p.desk.Unconfirmed(); left != "" && scope == casefile.ScopeBallots {

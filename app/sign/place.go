@@ -6,7 +6,6 @@ package sign
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"maps"
 	"slices"
@@ -359,73 +358,4 @@ func (p *Place) except(words string, list ...review.Missing) {
 			p.make()
 			return ""
 		})
-}
-
-// signing is who signs, or who signed.
-func (p *Place) signing() fyne.CanvasObject {
-	r, state, signed := p.session.Review(), p.session.State(), p.signed()
-	objects := []fyne.CanvasObject{ui.Kicker("Who signs")}
-	people := r.Signers()
-	if signed {
-		objects = []fyne.CanvasObject{ui.Kicker("Who signed")}
-		people = nil
-		for _, id := range state.SignOffs[len(state.SignOffs)-1].Signers() {
-			if person, ok := state.Person(id); ok {
-				people = append(people, person)
-			}
-		}
-	}
-	var rows []fyne.CanvasObject
-	for _, person := range people {
-		icon, word := ui.StateLocked, "locked"
-		switch {
-		case signed:
-			icon, word = ui.StateSealed, "signed"
-		case p.session.Case().Unlocked(person.ID):
-			icon, word = ui.StateFree, "unlocked"
-		}
-		rows = append(rows, ui.Ruled([]float32{1, 0},
-			ui.Column(0.2, ui.Bold(person.Name), ui.Caption(finding.Capital(person.Seat.Short())+", "+person.Party)),
-			ui.NewBadge(icon, word, ui.ColorInk)))
-	}
-	objects = append(objects, ui.Column(0, rows...))
-	switch {
-	case signed:
-		objects = append(objects, ui.Caption(session.Local(state.SignOffs[len(state.SignOffs)-1].At)),
-			ui.Faded("A later export, correction or amendment opens a new round; this report is then superseded, and kept."))
-	case p.ready() && p.made != nil:
-		p.lead = ui.NewAction(ui.Next, "Sign the report", ui.PlaceSign, "", p.sign)
-		objects = append(objects, ui.Body("Each signs with their own key."), ui.Flow(0, p.lead))
-	default:
-		objects = append(objects,
-			ui.Faded("They sign when nothing is left to do, or each thing that is left has its reason."))
-	}
-	return ui.Page(ui.Column(2, objects...))
-}
-
-// errAnother: the report is not the one that was shown.
-var errAnother = errors.New("the report is another now: something was recorded since it was shown; look at it again, " +
-	"then sign")
-
-// sign has everybody sign the report that is shown, and records it.
-func (p *Place) sign() {
-	r, exceptions, of := p.session.Review(), maps.Clone(p.excepted), p.asked.Of()
-	content := ui.Column(1, ui.Ballot(p.made.Result), ui.NewWords(ui.SizeBody,
-		ui.Run{Text: p.digest.Groups(), Face: ui.SansBold}).Wrapped())
-	p.w.SignTogether(content, session.Signing{Head: "Sign the report", People: r.Signers(),
-		What: "Making and signing the report",
-		Do: func(ctx context.Context, ids []casefile.PersonID) error {
-			if r.Case().State().Head != of {
-				return errAnother
-			}
-			made, err := report.MakeContext(ctx, r, exceptions)
-			if err != nil {
-				return err
-			}
-			if err := ctx.Err(); err != nil {
-				return err
-			}
-			return made.SignOff(r, exceptions, ids...)
-		},
-		Then: func() {}, Back: func() {}})
 }

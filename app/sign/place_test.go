@@ -144,6 +144,11 @@ func TestTheSupervisorWritesDownEachExceptionAndThenAllSign(t *testing.T) {
 	}
 	assert.Contains(t, w.Says(), fmt.Sprintf("ends with %d exceptions", n))
 	w.Tap("Sign the report")
+	for _, words := range []string{
+		fmt.Sprintf("Signed in spite of %d things that are left, for the supervisor's reasons", n),
+		"1 × the court decides on Monday", fmt.Sprintf("%d × the same court", n-1), p.Missing()[n-1].Words} {
+		assert.Contains(t, w.SheetSays(), words, "what the supervisor signs")
+	}
 	w.Sign("p3", "p2", "p1")
 	require.Empty(t, w.Sheets.All(), w.Says())
 	require.Len(t, w.Session.State().SignOffs, 1)

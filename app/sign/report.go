@@ -60,6 +60,9 @@ func (p *Place) finished() fyne.CanvasObject {
 		files = append(files, f.Name)
 	}
 	row("export", ui.Body(strings.Join(files, ", ")))
+	if words := session.SealWords(p.session.State()); words != "" {
+		row("seals", ui.Body(words))
+	}
 	row("digest", ui.Column(0.4, ui.NewWords(ui.SizeBody,
 		ui.Run{Text: p.digest.Groups(), Face: ui.SansBold}).Wrapped(),
 		ui.Caption("SHA-256 of the report's JSON, which is what is signed. The same digits stand on the printed report.")))
@@ -80,16 +83,12 @@ func (p *Place) finished() fyne.CanvasObject {
 // keyed says in short what was independently keyed.
 func (p *Place) keyed() fyne.CanvasObject {
 	c := p.made.Coverage
-	words := fmt.Sprintf("%s of %s fields of the export", humanize.Comma(int64(c.KeyedFields)),
-		humanize.Comma(int64(c.KeyedFields+c.NotKeyedFields)))
-	if c.Late > 0 {
-		words += fmt.Sprintf("; %d of the values by a correction, after an export had come in", c.Late)
-	}
+	words := c.Words()
 	if len(c.NotKeyed) == 0 {
 		return ui.Body(words)
 	}
 	const shown = 4
-	not := "Not proved: " + strings.Join(c.NotKeyed[:min(shown, len(c.NotKeyed))], "; ")
+	not := report.NotIndependently + ": " + strings.Join(c.NotKeyed[:min(shown, len(c.NotKeyed))], "; ")
 	if more := len(c.NotKeyed) - shown; more > 0 {
 		not += fmt.Sprintf("; and %d more", more)
 	}

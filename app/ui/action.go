@@ -19,8 +19,8 @@ const (
 	Quiet
 )
 
-// Action is something that can be done: with the pointer, or with Enter or Space
-// when it is focused.
+// Action is something that can be done: with the pointer, or with Enter when it is focused. Space does
+// nothing: whoever types a passphrase a moment too early must not answer a question with its first blank.
 type Action struct {
 	widget.BaseWidget
 	// Name is what assistive technology is to call it; the label unless set.
@@ -143,22 +143,18 @@ func (a *Action) Tapped(*fyne.PointEvent) {
 // for Fyne.
 
 // FocusGained shows the focus.
-func (a *Action) FocusGained() { a.focused = true; a.Refresh() }
+func (a *Action) FocusGained() { a.focused = true; a.Refresh(); toSight(a) }
 
 // FocusLost takes it away.
 func (a *Action) FocusLost() { a.focused = false; a.Refresh() }
 
-// TypedRune leaves letters to the window. A space was a key before it was a letter.
-func (a *Action) TypedRune(r rune) {
-	if r != ' ' {
-		RuneToWindow(a, r)
-	}
-}
+// TypedRune leaves letters to the window.
+func (a *Action) TypedRune(r rune) { RuneToWindow(a, r) }
 
-// TypedKey does it on Enter and Space.
+// TypedKey does it on Enter.
 func (a *Action) TypedKey(e *fyne.KeyEvent) {
 	switch e.Name {
-	case fyne.KeyReturn, fyne.KeyEnter, fyne.KeySpace:
+	case fyne.KeyReturn, fyne.KeyEnter:
 		a.Tapped(nil)
 	default: // what it does not know is the window's
 		ToWindow(a, e)

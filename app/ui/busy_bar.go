@@ -24,7 +24,7 @@ func NewBusyBar() BusyBar {
 	b.Stop()
 	done := widget.NewProgressBar()
 	done.TextFormatter = func() string { return "" } // on the bar it could not be read
-	return BusyBar{b, container.NewStack(b), done, Bold("")}
+	return BusyBar{b, container.NewStack(b), done, NewWords(SizeBody, Run{Text: "100 %", Face: SansBold})}
 }
 
 // Start moves the bar. Once drawn, a bar counts as running even if it does not move, so it
@@ -38,7 +38,7 @@ func (b BusyBar) Stop() { b.Bar.Stop() }
 func (b BusyBar) Share(done float64) {
 	b.Bar.Stop()
 	b.done.SetValue(done)
-	b.words.SetText(fmt.Sprintf("%.0f %%", done*100))
+	b.words.Set(Run{Text: fmt.Sprintf("%.0f %%", done*100), Face: SansBold})
 	b.Content.Objects = []fyne.CanvasObject{MiddleCells(2, []float32{1, 0}, b.done, b.words)}
 	b.Content.Refresh()
 }

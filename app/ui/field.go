@@ -15,18 +15,11 @@ type Field struct {
 	OnEscape func()
 	// OnKey sees every other key before the entry does, and reports whether it handled it.
 	OnKey func(*fyne.KeyEvent) bool
-	// OnFocus is called when it gets the focus; nil does nothing.
-	OnFocus func()
+	// Proposed is set for a field whose text is a proposal: it is selected when the field gets the focus, so
+	// that what is typed takes its place.
+	Proposed bool
 	// OnDone is Ctrl+Enter in a field of several lines, where Enter is a new line.
 	OnDone func()
-}
-
-// FocusGained is for Fyne.
-func (f *Field) FocusGained() {
-	f.Entry.FocusGained()
-	if f.OnFocus != nil {
-		f.OnFocus()
-	}
 }
 
 // AcceptsTab returns false, even in a field of several lines: Tab moves to the next field.
@@ -66,6 +59,19 @@ func NewArea(name, example string, rows int) *Field {
 	f.Scroll = fyne.ScrollBoth
 	f.SetMinRowsVisible(rows)
 	return f
+}
+
+// FocusGained brings the field in sight. The cursor stands behind what is there already.
+func (f *Field) FocusGained() {
+	f.Entry.FocusGained()
+	toSight(f)
+	switch {
+	case f.Proposed && f.Text != "":
+		f.Entry.TypedShortcut(&fyne.ShortcutSelectAll{})
+	case !f.MultiLine && f.CursorColumn == 0 && f.Text != "":
+		f.CursorColumn = len([]rune(f.Text))
+		f.Refresh()
+	}
 }
 
 // TypedKey sees Escape, and the keys of its form, before the entry does.
@@ -124,6 +130,9 @@ func NewTick(label string, changed func(bool)) *Tick {
 	t.ExtendBaseWidget(t)
 	return t
 }
+
+// FocusGained brings the box in sight.
+func (t *Tick) FocusGained() { t.Check.FocusGained(); toSight(t) }
 
 // TypedKey is for Fyne.
 func (t *Tick) TypedKey(e *fyne.KeyEvent) {

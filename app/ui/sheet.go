@@ -2,6 +2,7 @@ package ui
 
 import (
 	"slices"
+	"strings"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
@@ -144,22 +145,6 @@ func (s *Sheet) Scroll() *container.Scroll { return s.scroll }
 // Refit gives the sheet its size again. It is called when the content has changed.
 func (s *Sheet) Refit() { s.cover.Refresh() }
 
-// reveal scrolls the sheet so that a field of it is in sight, with its name above and its hint below.
-func (s *Sheet) reveal(f *Field) {
-	at := fyne.CurrentApp().Driver().AbsolutePositionForObject
-	around := 3 * theme.TextSize()
-	top := at(f).Y - at(s.inner).Y - around
-	bottom := top + f.Size().Height + 2*around
-	view := s.scroll.Size().Height
-	switch {
-	case s.all.Top() != s:
-	case top < s.scroll.Offset.Y:
-		s.scroll.ScrollToOffset(fyne.NewPos(0, max(0, top)))
-	case bottom > s.scroll.Offset.Y+view:
-		s.scroll.ScrollToOffset(fyne.NewPos(0, min(bottom, s.inner.Size().Height)-view))
-	}
-}
-
 // Action adds an action to the sheet.
 func (s *Sheet) Action(weight Weight, label string, do func()) *Action {
 	a := NewAction(weight, label, "", "", do)
@@ -233,10 +218,20 @@ func ChooseFolder(w Window, then func(path string)) *Action {
 	return NewAction(Plain, "Choose a folder", "", "", func() { w.ChooseFolder(then) })
 }
 
+// nextEmpty is the first of the fields that is empty, or nil.
+func nextEmpty(fields []*Field) *Field {
+	for _, f := range fields {
+		if strings.TrimSpace(f.Text) == "" && !f.Disabled() {
+			return f
+		}
+	}
+	return nil
+}
+
 // Form lays a form over the window, with a hint below each field. More, which may be
 // nil, makes further actions. Submit returns what is wrong in words, or "" when the form
-// can close; Enter in any field submits. Where something was typed, a passphrase apart, the form
-// asks before it is left.
+// can close. Enter in a field goes on to the next empty one below it; where there is none it submits.
+// Where something was typed, a passphrase apart, the form asks before it is left.
 func (all *Sheets) Form(head string, above fyne.CanvasObject, fields []*Field, hints []string, label string,
 	more func(*Sheet) []fyne.CanvasObject, submit func(*Sheet) string) *Sheet {
 	wrong := NewWords(SizeBody, Run{Face: SansBold, Color: ColorAccent}).Wrapped()
@@ -254,6 +249,13 @@ func (all *Sheets) Form(head string, above fyne.CanvasObject, fields []*Field, h
 		began = append(began, f.Text)
 	}
 	return all.Lay(head, content, func(s *Sheet) {
+		quiet := func() { // what was wrong is being put right
+			if wrong.Visible() {
+				wrong.SetText("")
+				wrong.Hide()
+				s.Refit()
+			}
+		}
 		do := func() {
 			if words := submit(s); words != "" {
 				wrong.SetText(words)
@@ -267,12 +269,25 @@ func (all *Sheets) Form(head string, above fyne.CanvasObject, fields []*Field, h
 			s.Add(more(s)...)
 		}
 		s.Action(Quiet, "Not now", s.Escape)
-		for _, f := range fields {
-			f.OnEscape, f.OnFocus = s.Escape, func() { s.reveal(f) }
+		for i, f := range fields {
+			f.OnEscape = s.Escape
+			own := f.OnChanged
+			f.OnChanged = func(text string) {
+				if own != nil {
+					own(text)
+				}
+				quiet()
+			}
 			if f.MultiLine {
 				f.OnDone = do
-			} else {
-				f.OnSubmitted = func(string) { do() }
+				continue
+			}
+			f.OnSubmitted = func(string) {
+				if next := nextEmpty(fields[i+1:]); next != nil && strings.TrimSpace(f.Text) != "" {
+					all.canvas.Focus(next)
+					return
+				}
+				do()
 			}
 		}
 		s.Focus(fields[0])

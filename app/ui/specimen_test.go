@@ -204,9 +204,9 @@ func TestAnActionIsDoneByKeyAndPointerAndNotWhenDisabled(t *testing.T) {
 	test.Tap(a)
 	a.TypedKey(&fyne.KeyEvent{Name: fyne.KeyReturn})
 	a.TypedKey(&fyne.KeyEvent{Name: fyne.KeySpace})
-	require.Equal(t, 3, done)
+	require.Equal(t, 2, done, "a blank does nothing")
 	a.Disable()
 	test.Tap(a)
 	a.TypedKey(&fyne.KeyEvent{Name: fyne.KeyReturn})
-	assert.Equal(t, 3, done)
+	assert.Equal(t, 2, done)
 }

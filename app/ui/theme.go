@@ -85,6 +85,19 @@ func rgb(hex uint32) color.NRGBA {
 	return color.NRGBA{R: uint8(hex >> 16), G: uint8(hex >> 8), B: uint8(hex), A: 0xFF}
 }
 
+// menuInk is an opaque color. Fyne 2.7.1 takes 95 % of its alpha for the shortcuts in menus, and of that
+// the low byte alone (widget/menu_item.go, shortcutColor): of 0xFFFF nearly nothing is left.
+type menuInk struct{ color.NRGBA }
+
+// opaque is an alpha whose high byte is 0xFF, and of whose 95 % the low byte is too.
+const opaque = 0xFFCA
+
+// RGBA is for color.Color.
+func (c menuInk) RGBA() (r, g, b, a uint32) {
+	r, g, b, _ = c.NRGBA.RGBA()
+	return min(r, opaque), min(g, opaque), min(b, opaque), opaque
+}
+
 func alpha(c color.NRGBA, a uint8) color.NRGBA { c.A = a; return c }
 
 type palette struct {
@@ -127,7 +140,7 @@ func (t Theme) Color(name fyne.ThemeColorName, _ fyne.ThemeVariant) color.Color 
 	case theme.ColorNameHeaderBackground, theme.ColorNameButton, theme.ColorNameDisabledButton:
 		return p.raised
 	case ColorInk:
-		return p.ink
+		return menuInk{p.ink}
 	case ColorFaded, theme.ColorNameDisabled:
 		return p.faded
 	case ColorRule:

@@ -11,11 +11,13 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
+	"github.com/dustin/go-humanize/english"
 
 	"counterproof/app/desk/findings"
 	"counterproof/app/desk/session"
 	"counterproof/app/ui"
 	"counterproof/checks/finding"
+	"counterproof/checks/natural"
 	"counterproof/checks/review"
 	"counterproof/model/casefile"
 )
@@ -28,14 +30,16 @@ type Window interface {
 
 // Place shows every voting unit from both sides.
 type Place struct {
-	w        Window
-	session  *session.Session
-	body     *fyne.Container
-	asked    session.Comparison
-	units    []*findings.Unit
-	rows     []*findings.Unit
-	chosen   string
-	precinct string // the precinct that is followed, empty for all units
+	w       Window
+	session *session.Session
+	body    *fyne.Container
+	asked   session.Comparison
+	units   []*findings.Unit
+	rows    []*findings.Unit
+	chosen  string
+	// precincts are those that are followed, none for all units; inner is set where they were chosen here.
+	precincts []string
+	inner     bool
 
 	table  *ui.RowList
 	head   *ui.Words
@@ -61,12 +65,12 @@ func (p *Place) Scroll() *container.Scroll  { return p.scroll }
 func (p *Place) Shown()                     { p.w.Fyne().Canvas().Focus(p.table) }
 func (p *Place) Keys() []ui.Key {
 	return ui.Keys("↑, ↓", "the unit before, the next one", "Tab, Enter", "follow a precinct to its units",
-		"Page Down, Page Up", "scroll the facing pages", "Esc", "back to all units")
+		"Page Down, Page Up", "scroll the facing pages", "Esc", "back to all units, or to where you came from")
 }
 
 func (p *Place) CaseChanged() {
 	p.asked.Forget()
-	p.units, p.rows, p.chosen, p.precinct = nil, nil, "", ""
+	p.units, p.rows, p.chosen, p.precincts, p.inner = nil, nil, "", nil, false
 	p.table.UnselectAll()
 	p.scroll.ScrollToTop()
 	p.body.Objects, p.detail.Objects = nil, nil
@@ -100,20 +104,20 @@ func (p *Place) Refresh() {
 	})
 }
 
-// Follow brings a unit into view, or the units of a precinct.
-func (p *Place) Follow(unit, precinct string) {
-	p.chosen, p.precinct = unit, precinct
+// Follow brings a unit into view, or the units of precincts.
+func (p *Place) Follow(unit string, precincts []string) {
+	p.chosen, p.precincts, p.inner = unit, precincts, false
 	p.refilter()
 }
 
 func (p *Place) all() {
-	p.precinct = ""
+	p.precincts, p.inner = nil, false
 	p.refilter()
 	p.Shown()
 }
 
 func (p *Place) refilter() {
-	p.rows = findings.Serving(p.units, p.precinct)
+	p.rows = findings.Serving(p.units, p.precincts...)
 	at, wrong := -1, 0
 	for i, u := range p.rows {
 		if u.Name == p.chosen {
@@ -127,8 +131,9 @@ func (p *Place) refilter() {
 		at = 0
 	}
 	p.back.Hide()
-	if p.precinct != "" {
-		p.head.SetText(fmt.Sprintf("Units of precinct %s: %d", p.precinct, len(p.rows)))
+	if n := len(p.precincts); n > 0 {
+		p.head.SetText(fmt.Sprintf("Units of %s %s: %d", english.PluralWord(n, "precinct", ""),
+			strings.Join(natural.Ranges(p.precincts), ", "), len(p.rows)))
 		p.back.Show()
 	} else {
 		p.head.SetText(fmt.Sprintf("%d units, %d do not match", len(p.rows), wrong))
@@ -173,18 +178,23 @@ func (p *Place) show(u *findings.Unit) {
 		var precincts []fyne.CanvasObject
 		for _, name := range s.Precincts {
 			icon := ui.Icon("")
-			if other.Known && !slices.ContainsFunc(other.Precincts, func(o string) bool { return strings.EqualFold(o, name) }) {
+			if len(u.Items) > 0 && other.Known &&
+				!slices.ContainsFunc(other.Precincts, func(o string) bool { return strings.EqualFold(o, name) }) {
 				icon = ui.MarkPlace
 			}
 			precincts = append(precincts, ui.NewAction(ui.Quiet, name, icon, "", func() {
-				p.precinct = name
+				p.precincts, p.inner = []string{name}, true
 				p.refilter()
 			}))
 		}
 		return ui.Column(1, row("site", s.Site, other.Site), row("use", s.Use, other.Use),
 			ui.Kicker(fmt.Sprintf("Card header: %d precincts", len(s.Precincts))), ui.Flow(0.5, precincts...))
 	}
-	badge := ui.NewBadge(ui.StateCleared, "matches", ui.ColorInk)
+	matches := "matches"
+	if !u.BothState() {
+		matches = "matches in what both sides state"
+	}
+	badge := ui.NewBadge(ui.StateCleared, matches, ui.ColorInk)
 	if words := u.Words(); words != "" {
 		badge = ui.NewBadge(ui.StateWarning, words, ui.ColorAccent)
 	} else if u.Settled() {
@@ -228,10 +238,7 @@ func draw(r *ui.ListRow, u *findings.Unit) {
 	if !side.Known {
 		side = u.Primary
 	}
-	words := side.Site
-	if side.Use != "" {
-		words += " · " + side.Use
-	}
+	words := strings.Trim(side.Site+" · "+side.Use, " ·")
 	run := ui.Run{Text: words, Color: ui.ColorFaded}
 	lead := []ui.Run{{Text: u.Name, Face: ui.SerifBold}}
 	if wrong := u.Words(); wrong != "" {
@@ -260,7 +267,13 @@ func (p *Place) typedKey(e *fyne.KeyEvent) {
 			p.table.Select(at + 1)
 		}
 	case fyne.KeyEscape:
-		p.all()
+		if inner := p.inner; len(p.precincts) > 0 {
+			p.all()
+			if inner {
+				return
+			}
+		}
+		ui.ToWindow(p.table, e) // which goes back, where a unit was followed from
 	default:
 		ui.ToWindow(p.table, e)
 	}

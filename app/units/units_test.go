@@ -47,7 +47,7 @@ func TestAUnitThatDiffersAsCertifiedIsNotSaidToMatch(t *testing.T) {
 	w.Changed()
 	w.Go("Units")
 	p := windowtest.Place[*units.Place](w)
-	p.Follow(name, "")
+	p.Follow(name, nil)
 	assert.Contains(t, w.Says(), "differs, as certified")
 	assert.NotContains(t, w.Says(), "matches")
 }

@@ -41,7 +41,7 @@ func (n *Named) held(f fields, list []model.Held) {
 			words = append(words, n.partiesIn(list[i].Words))
 		}
 		slices.Sort(words)
-		f.set(finding.Field(Unread+key(list[first].Member, list[first].Of)), one(strings.Join(words, "; ")))
+		f.set(finding.Field(Unread+key(list[first].Member, n.partiesIn(list[first].Of))), one(strings.Join(words, "; ")))
 	}
 }
 
@@ -204,7 +204,11 @@ func (n namer) holder(c *Change) string {
 		return fmt.Sprintf("%q in %q", n.call(finding.Choice, key(contestID(c.ID), c.Part)),
 			n.call(finding.Contest, contestID(c.ID)))
 	case finding.Ballot:
-		return ballotOf(n.precincts(c.Precincts))
+		on := ballotOf(n.precincts(c.Precincts))
+		if _, contest, named := strings.Cut(string(c.Field), "\x1f"); named && contest != "" {
+			return fmt.Sprintf("%q on %s", n.said([]string{contest}), on)
+		}
+		return on
 	}
 	return string(c.Thing) + " " + n.call(c.Thing, c.ID)
 }

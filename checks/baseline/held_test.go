@@ -107,6 +107,7 @@ func jsonLeaves(t *testing.T, data []byte) (out []leaf) {
 
 var (
 	wholeNumber = regexp.MustCompile(`^\d+$`)
+	fraction    = regexp.MustCompile(`^\d+\.\d+$`)
 	isoDate     = regexp.MustCompile(`^(\d{4})-\d\d-\d\d`)
 	enumeration = regexp.MustCompile(`(?s)<xsd?:simpleType name="(\w+)">.*?</xsd?:simpleType>`)
 	enumerated  = regexp.MustCompile(`<xsd?:enumeration value="([^"]+)"`)
@@ -120,20 +121,22 @@ func needsPublished(t *testing.T) {
 	}
 }
 
-// enumerations are the sets of values of the published schema.
+// enumerations are the sets of values of the published schemas.
 func enumerations(t *testing.T) (out [][]string) {
-	schemas, err := filepath.Glob("../../../shared/standards/sp1500-100/*.xsd")
-	require.NoError(t, err)
-	require.NotEmpty(t, schemas, "the published schema of SP 1500-100 is needed")
-	data, err := os.ReadFile(schemas[0])
-	require.NoError(t, err)
-	for _, m := range enumeration.FindAllString(string(data), -1) {
-		var set []string
-		for _, v := range enumerated.FindAllStringSubmatch(m, -1) {
-			set = append(set, v[1])
-		}
-		if len(set) > 1 {
-			out = append(out, set)
+	for _, standard := range []string{"sp1500-100", "sp1500-20"} {
+		schemas, err := filepath.Glob("../../../shared/standards/" + standard + "/*.xsd")
+		require.NoError(t, err)
+		require.NotEmpty(t, schemas, "the published schema is needed")
+		data, err := os.ReadFile(schemas[0])
+		require.NoError(t, err)
+		for _, m := range enumeration.FindAllString(string(data), -1) {
+			var set []string
+			for _, v := range enumerated.FindAllStringSubmatch(m, -1) {
+				set = append(set, v[1])
+			}
+			if len(set) > 1 {
+				out = append(out, set)
+			}
 		}
 	}
 	require.Greater(t, len(out), 10)
@@ -147,6 +150,10 @@ func altered(l leaf, value string, sets [][]string, ids []string) string {
 		return "false"
 	case value == "false":
 		return "true"
+	case strings.HasPrefix(l.member(), "Is") && value == "1": // a boolean of XML
+		return "0"
+	case fraction.MatchString(value):
+		return value + "1"
 	case wholeNumber.MatchString(value) && !strings.HasSuffix(l.path, "ExternalIdentifier/Value"):
 		return value + "1"
 	case isoDate.MatchString(value):
@@ -177,14 +184,18 @@ func altered(l leaf, value string, sets [][]string, ids []string) string {
 var objectID = regexp.MustCompile(`(?:ObjectId="|"@id":\s*")([^"]+)"`)
 
 // TestNoValueOfAnExportChangesUnseen alters each value of the published test elections (NIST
-// SP 1500-100 reports before and after the election, XML and JSON) and of the demo, one at a
+// SP 1500-100 reports before and after the election and SP 1500-20 ballot definitions, XML and
+// JSON), of a ballot definition with all that this standard adds, and of the demo, one at a
 // time, and reads off what changed between the export and the altered one.
 func TestNoValueOfAnExportChangesUnseen(t *testing.T) {
 	needsPublished(t)
 	sets := enumerations(t)
 	paths, err := filepath.Glob("../../../shared/standards/test-elections/*/*err-*")
 	require.NoError(t, err)
-	require.Len(t, paths, 12)
+	definitions, err := filepath.Glob("../../../shared/standards/test-elections/*/bd-*")
+	require.NoError(t, err)
+	require.Equal(t, []int{12, 6}, []int{len(paths), len(definitions)})
+	paths = append(append(paths, definitions...), "../../model/cdf/testdata/definition.xml")
 	files := map[string][]byte{}
 	for _, path := range paths {
 		files[filepath.Base(path)], err = os.ReadFile(path)
@@ -255,6 +266,44 @@ func TestNoValueOfAnExportChangesUnseen(t *testing.T) {
 	}
 }
 
+// TestWhatABallotDefinitionHoldsIsNamedWhereItChanges: each change of what SP 1500-20 adds says on
+// which thing it is.
+func TestWhatABallotDefinitionHoldsIsNamedWhereItChanges(t *testing.T) {
+	data, err := os.ReadFile("../../model/cdf/testdata/definition.xml")
+	require.NoError(t, err)
+	before, second := readHeld(t, data)
+	from, to := bytes.Index(data, []byte("<Physical>")), bytes.Index(data, []byte("</Physical>"))+len("</Physical>")
+	physical := string(data[from:to])
+	const straight = "<ContestId>straight</ContestId>"
+	for _, c := range []struct{ old, new, want string }{
+		{physical + "</OrderedContent>\n<OrderedContent xsi:type=\"OrderedContest\">" + straight,
+			"</OrderedContent>\n<OrderedContent xsi:type=\"OrderedContest\">" + straight + physical,
+			`OrderedContent.Physical of "Straight party" on the ballot of precinct Ward 1 changed from nothing`},
+		{"<X>1.5</X>", "<X>1.6</X>", `OrderedContent.Physical of "Mayor" on the ballot of precinct Ward 1 changed from `},
+		{"<CausesActivation>true<", "<CausesActivation>false<",
+			`CausesActivation of "Yes" in "Recall" changed from "true" to "false"`},
+		{"<ControlledContestIds>mayor</ControlledContestIds>\n<CandidateId>",
+			"<ControlledContestIds>straight</ControlledContestIds>\n<CandidateId>",
+			`ControlledContestIds of "Recall" changed from "CandidateContest Mayor" to "StraightPartyContest Straight party"`},
+		{">inclusive<", ">exclusive<", `StraightPartyRuleset of "Straight party" changed from "inclusive" to "exclusive"`},
+		{"Turn over", "Turn around", `HeaderedContent Recalls changed from "[en] Turn over" to "[en] Turn around"`},
+		{"<ShortEdge>8.5<", "<ShortEdge>9<", "ShortEdge 9"},
+		{"<RanksAllowed>3<", "<RanksAllowed>4<", `the vote-for of "Mayor" changed from "3" to "4"`},
+		{"<VotesAllowed>1<", "<VotesAllowed>2<", `VotesAllowed of "Mayor" changed from "1" to "2"`},
+	} {
+		require.Equal(t, 1, strings.Count(string(data), c.old), c.old)
+		e, _, err := cdf.Read([]cdf.Part{{Name: "b", Data: []byte(strings.Replace(string(data), c.old, c.new, 1))}},
+			cdf.Options{Hold: true})
+		require.NoError(t, err)
+		after, _ := baseline.Of(pairing.Of(e, second, "", nil), before.names)
+		var said []string
+		for _, g := range baseline.Groups(after, before.values, after, baseline.Diff(before.values, after)) {
+			said = append(said, g.Words)
+		}
+		require.Contains(t, strings.Join(said, "\n"), c.want)
+	}
+}
+
 type heldValues struct {
 	values *baseline.Values
 	names  *baseline.Named
@@ -274,9 +323,11 @@ func readHeld(t *testing.T, data []byte) (heldValues, *model.Election) {
 // and reorders its lists that have no order.
 func TestAnotherOrderAndOtherIdentifiersAreNoChange(t *testing.T) {
 	needsPublished(t)
-	paths, err := filepath.Glob("../../../shared/standards/test-elections/*/*err-*.xml")
+	paths, err := filepath.Glob("../../../shared/standards/test-elections/*/*[rd]-*.xml")
 	require.NoError(t, err)
-	require.Len(t, paths, 6)
+	paths = slices.DeleteFunc(paths, func(p string) bool { return strings.HasPrefix(filepath.Base(p), "cvr") })
+	require.Len(t, paths, 9)
+	paths = append(paths, "../../model/cdf/testdata/definition.xml")
 	files := map[string][]byte{}
 	for _, path := range paths {
 		files[filepath.Base(path)], err = os.ReadFile(path)
@@ -313,8 +364,8 @@ func renumbered(t *testing.T, data []byte, draw *rand.Rand) []byte {
 		ids[id] = fmt.Sprintf("n%d", draw.Uint32())
 		e.CreateAttr("ObjectId", ids[id])
 	}
-	ordered := map[string]bool{"OrderedContestSelectionIds": true, "EndorsementPartyIds": true, "PartyIds": true,
-		"CandidateIds": true}
+	ordered := map[string]bool{"OrderedContestSelectionIds": true, "OrderedContestOptionIds": true,
+		"EndorsementPartyIds": true, "PartyIds": true, "CandidateIds": true}
 	for _, e := range doc.FindElements("//*") {
 		if len(e.ChildElements()) == 0 && (strings.HasSuffix(e.Tag, "Id") || strings.HasSuffix(e.Tag, "Ids")) {
 			list := strings.Fields(e.Text())
@@ -348,7 +399,7 @@ func renumbered(t *testing.T, data []byte, draw *rand.Rand) []byte {
 		}
 	}
 	shuffle(doc.Root())
-	for _, e := range doc.FindElements("/ElectionReport/Election") {
+	for _, e := range doc.Root().SelectElements("Election") {
 		shuffle(e)
 	}
 	out, err := doc.WriteToBytes()

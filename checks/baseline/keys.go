@@ -325,7 +325,7 @@ type Subject struct {
 // subject uses the second entry's name of the thing, or the export's where the second entry lacks
 // it.
 func (v *Values) Concerns(second *Values, s *Subject, c *Change, precinct string) bool {
-	n := namer{second, v, v}
+	n := namer{second: second, before: v, after: v}
 	switch {
 	case s.Contest != "":
 		id := c.Part

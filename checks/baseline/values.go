@@ -134,8 +134,9 @@ type Values struct {
 	called map[thing]string
 	// keyedAs are the precincts of the second entry whose ballots a precinct's are compared with.
 	keyedAs map[string][]string
-	// language is the compared language, in lower case.
+	// language is the compared language, in lower case. tables is set if the export is tables.
 	language string
+	tables   bool
 
 	// Caches, made on demand.
 	faces    map[string][]face // by precinct
@@ -172,7 +173,7 @@ func (n *Named) values() *Values {
 	e := n.side.Election
 	v := &Values{things: map[thing]fields{}, ballots: map[face]*ballot{}, loose: map[string]*contest{},
 		on: map[string]bool{}, first: map[string]*contest{}, called: map[thing]string{}, keyedAs: n.keyedAs,
-		language: strings.ToLower(n.side.Language)}
+		language: strings.ToLower(n.side.Language), tables: e.Origins.Format == model.Tables}
 	put := func(kind finding.Thing, id, called string) fields {
 		t := thing{kind, id}
 		if v.things[t] == nil {

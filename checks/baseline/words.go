@@ -22,6 +22,8 @@ type Group struct {
 	// Words say in short what changed, without a full stop; Before and After are the values.
 	Words         string
 	Before, After string
+	// Keyed is what the second entry says, where exports in two formats disagree on a single field.
+	Keyed string
 	// The subject, in names for people.
 	Contest, Choice, Unit, Site string
 	Precincts                   []string
@@ -66,9 +68,12 @@ var fieldNames = map[finding.Field]string{
 // Groups groups and words changes. The values of a thing that was added or removed are reported
 // with it. Things have the second entry's names where it has them.
 func Groups(second, before, after *Values, changes []Change) []Group {
+	return namer{second: second, before: before, after: after}.groups(changes)
+}
+
+func (n namer) groups(changes []Change) []Group {
 	where := map[string]int{}
 	var out []Group
-	n := namer{second, before, after}
 	given := n.given(changes)
 	// If a contest states one wording in two fields, a change of both is one change.
 	wordings := map[string]finding.Field{}
@@ -152,7 +157,19 @@ func (n namer) given(changes []Change) map[string]bool {
 }
 
 // namer gives things their names for people.
-type namer struct{ second, before, after *Values }
+type namer struct {
+	second, before, after *Values
+	// in are the names of two exports of which neither came first; empty for a change.
+	in [2]string
+}
+
+// turned says what a value was and is; of two exports of which neither came first, what each says.
+func (n namer) turned(before, after string) string {
+	if n.in[0] != "" {
+		return fmt.Sprintf("is %s in %s and %s in %s", before, n.in[0], after, n.in[1])
+	}
+	return fmt.Sprintf("changed from %s to %s", before, after)
+}
 
 func (n namer) call(kind finding.Thing, id string) string {
 	for _, v := range []*Values{n.second, n.after, n.before} {
@@ -222,8 +239,7 @@ func (n namer) word(g *Group) {
 			case c.Field == finding.Order:
 				field = "the order of contests"
 			case len(g.Changes) > 1 && c.Field == finding.Label:
-				g.Words = fmt.Sprintf("%s changed from that of style %s to that of style %s", on, quoteOr(g.Before),
-					quoteOr(g.After))
+				g.Words = on + " " + n.turned("that of style "+quoteOr(g.Before), "that of style "+quoteOr(g.After))
 				return
 			}
 		}
@@ -241,12 +257,18 @@ func (n namer) word(g *Group) {
 		subject = "precinct " + g.Precincts[0]
 	case reference:
 		g.Before, g.After = n.before.references(c.ID), n.after.references(c.ID)
-		g.Words = fmt.Sprintf("%s changed from %s to %s", n.call(c.Thing, c.ID), g.Before, g.After)
+		g.Words = n.call(c.Thing, c.ID) + " " + n.turned(g.Before, g.After)
 		return
 	case unused:
 		subject = "a ballot style that no precinct gets, " + quote(n.call(c.Thing, c.ID))
 	default:
 		subject = string(c.Thing) + " " + quote(n.call(c.Thing, c.ID))
+	}
+	if n.in[0] != "" {
+		if c.Thing == finding.Ballot && (c.Field == finding.Content || c.ID != "" && c.Member != "") {
+			subject += " on " + on
+		}
+		came, went = "is in "+n.in[1]+" alone", "is in "+n.in[0]+" alone"
 	}
 	if c.Language != "" && c.Language != "en" {
 		field += " in " + finding.LanguageName(c.Language)
@@ -260,9 +282,9 @@ func (n namer) word(g *Group) {
 		g.Words = subject + " " + went
 	case g.Before != "" && g.After != "" && wording.Compare(g.After, g.Before).Lookalike:
 		now, before := wording.Lookalikes(g.After, g.Before)
-		g.Words = fmt.Sprintf("a look-alike letter of %s changed from %s to %s", subject, before, now)
+		g.Words = fmt.Sprintf("a look-alike letter of %s %s", subject, n.turned(before, now))
 	default:
-		g.Words = fmt.Sprintf("%s of %s changed from %s to %s", field, subject, quoteOr(g.Before), quoteOr(g.After))
+		g.Words = fmt.Sprintf("%s of %s %s", field, subject, n.turned(quoteOr(g.Before), quoteOr(g.After)))
 	}
 }
 

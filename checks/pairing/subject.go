@@ -146,7 +146,7 @@ func (pg *Pairing) AboutChoice(f finding.Finding, pi, pc, si, sc int) finding.Fi
 	if pc >= 0 {
 		f.Choice = pg.Primary.Choice(pi, pc)
 		if o := pg.Primary.Origins.Choice(pi, pc).Origin; o.Line > 0 || o.File != "" {
-			f.Places.Primary = Place("ContestSelection", o)
+			f.Places.Primary = Place(cmp.Or(pg.Primary.Origins.ChoiceClass, "ContestSelection"), o)
 		}
 	}
 	if sc >= 0 {

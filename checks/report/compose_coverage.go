@@ -14,7 +14,7 @@ import (
 func (c *composer) coverage() {
 	c.add(section{"Coverage"})
 	v := c.Coverage
-	text := independent(v.KeyedFields, v.NotKeyedFields, v.Late)
+	text := v.Words()
 	if c.Primary.Language != "" {
 		text += fmt.Sprintf(" The first language compared is %s.", finding.LanguageName(c.Primary.Language))
 	}
@@ -29,7 +29,7 @@ func (c *composer) coverage() {
 				body})
 		}
 	}
-	c.add(heading{"Not independently keyed", true})
+	c.add(heading{NotIndependently, true})
 	var late []string
 	for _, l := range c.Second.Late {
 		late = append(late, finding.Capital(l.What)+": keyed with an export in the case file")
@@ -69,8 +69,13 @@ func (c *composer) coverage() {
 	c.held()
 }
 
-// independent says how much was keyed independently of the export.
-func independent(keyed, not, late int) string {
+// NotIndependently is the heading of what was not keyed, or not in time.
+const NotIndependently = "Not independently keyed"
+
+// Words says how much was keyed independently of the export. The report and the screen that signs it
+// have the same words.
+func (v *Coverage) Words() string {
+	keyed, not, late := v.KeyedFields, v.NotKeyedFields, v.Late
 	text := fmt.Sprintf("%s %s keyed independently; %s not.", english.Plural(keyed, "field", "fields"),
 		english.PluralWord(keyed, "was", "were"), english.Plural(not, "was", "were"))
 	if late > 0 {

@@ -153,6 +153,18 @@ func (c *composer) exports() {
 		}
 		c.add(entry{number: strconv.Itoa(i + 1), title: x.Name, rows: rows})
 	}
+	if len(c.Others) > 0 {
+		c.add(heading{"Exports in another format: each was compared once", true},
+			paragraph{say("What such an export and the one named with it both state was compared between the two. Nothing else " +
+				"that it holds was compared, and it was not compared with what was keyed."), body})
+	}
+	for i, x := range c.Others {
+		c.add(entry{number: strconv.Itoa(len(c.Exports) + i + 1), title: x.Name, rows: []fact{
+			{label: "Files", lines: c.filesWords(x.Files, x.Cards)},
+			{label: "Format", lines: []words{say(x.Format)}},
+			{label: "Compared with", lines: []words{quote(x.With)}},
+		}})
+	}
 }
 
 // withdrawn composes the exports that the pair withdrew.
@@ -281,6 +293,9 @@ func (c *composer) clearedBy(f *Finding) string {
 		return fmt.Sprintf("by the correction of the second entry, entry %d", last.Correction)
 	case f.ClearedBy > 0 && f.ClearedBy <= len(c.Exports):
 		return fmt.Sprintf("by export %d in sequence, “%s”", f.ClearedBy, c.Exports[f.ClearedBy-1].Name)
+	case f.ClearedBy > 0 && f.ClearedBy <= len(c.Exports)+len(c.Others):
+		x := c.Others[f.ClearedBy-len(c.Exports)-1]
+		return fmt.Sprintf("by export %d, “%s”, in another format", f.ClearedBy, x.Name)
 	}
 	return "the two entries do not differ there any more; which act ended it is not recorded"
 }

@@ -147,6 +147,10 @@ func (c *composer) since() (rows []fact) {
 	return rows
 }
 
+// PutBack says what a seal leaves open that was not countersigned before an export came in.
+const PutBack = "Only a head that was printed at the seal excludes that the case was put back, keyed with an export " +
+	"in sight, and sealed again."
+
 // blindness states the evidence that the second entry was keyed without a look at an export, and
 // the evidence against it. Reports of rendering 1 do not record it.
 func (c *composer) blindness() []fact {
@@ -182,8 +186,7 @@ func (c *composer) blindness() []fact {
 			{"not countersigned by the programmer", strong}})
 	}
 	if open {
-		signed = append(signed, say("Only a head that was printed at the seal excludes that the case was put back, keyed "+
-			"with an export in sight, and sealed again."))
+		signed = append(signed, say(PutBack))
 	}
 	rows = append(rows, fact{label: "Seals countersigned", lines: signed})
 	for _, l := range c.Second.Late {

@@ -27,7 +27,7 @@ func heldIn(e *model.Election) []HeldMember {
 		}
 	}
 	for _, of := range []struct {
-		class string // of SP 1500-100
+		class string // of SP 1500-100 and SP 1500-20
 		list  []model.Origin
 	}{{"Party", o.Parties}, {"GpUnit", slices.Concat(o.Districts, o.Precincts, o.Sites, o.Units)},
 		{"BallotStyle", o.Styles}} {
@@ -38,7 +38,7 @@ func heldIn(e *model.Election) []HeldMember {
 	for i := range o.Contests {
 		add("Contest", o.Contests[i].Held)
 		for j := range o.Contests[i].Choices {
-			add("ContestSelection", o.Contests[i].Choices[j].Held)
+			add(cmp.Or(o.ChoiceClass, "ContestSelection"), o.Contests[i].Choices[j].Held)
 		}
 	}
 	for i := range all {
@@ -142,6 +142,10 @@ func (r *Report) limit(further []checks.CoveredLanguage) string {
 	if n := len(r.Primary.Held); n > 0 {
 		said = append(said, fmt.Sprintf("The export also holds %s that no check compares: see “Held in the export and not "+
 			"compared”.", english.Plural(n, "kind of data", "kinds of data")))
+	}
+	for _, x := range r.Others {
+		said = append(said, fmt.Sprintf("%s came in in another format: it was compared with %s, once, and not with what was "+
+			"keyed.", x.Name, x.With))
 	}
 	return strings.Join(said, " ")
 }

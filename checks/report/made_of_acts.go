@@ -49,6 +49,11 @@ func (m *maker) clearedBy(x *review.Item, rounds []review.Round) int {
 			return i + 1
 		}
 	}
+	for i, r := range m.standing.Others {
+		if r.Seq == x.ClearedBy {
+			return len(rounds) + i + 1
+		}
+	}
 	// If one export came after the decision, and nothing else that ends differences, it was that.
 	last := len(rounds) - 1
 	if last < 1 || rounds[last].Seq < x.Last().Seq || rounds[last-1].Seq > x.Last().Seq {
@@ -144,6 +149,9 @@ func (m *maker) exports(rounds []review.Round) []Export {
 	for _, x := range rounds {
 		e := Export{Entry: x.Seq, Name: x.Name(), At: x.At, Files: m.files(x.Files...), Cards: []File{}, Asked: []string{},
 			Unasked: []string{}}
+		if x.With != nil {
+			e.Format, e.With = x.Format, x.With.Name()
+		}
 		if x.Cards != nil {
 			e.Cards = m.files(*x.Cards)
 		}

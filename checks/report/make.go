@@ -127,6 +127,9 @@ func makeWith(ctx context.Context, r *review.Review, exceptions map[string]strin
 		return nil, err
 	}
 	out.Mappings, out.Compared, out.Exports = m.mappings(), m.compared(), m.exports(rounds)
+	if len(s.Others) > 0 {
+		out.Others = m.exports(s.Others)
+	}
 	out.Withdrawn, out.TablesMappings = m.withdrawn(), m.tablesMappings()
 	order := ballotOrder(s.Primary)
 	if err := out.setAnnex(m.annex(out, order)); err != nil {

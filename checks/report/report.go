@@ -81,6 +81,8 @@ type Report struct {
 	Mappings    []Mapping    `json:"mappings"`
 	Compared    []Compared   `json:"compared_as"`
 	Exports     []Export     `json:"exports"`
+	// Others are exports in other formats than those in sequence; none if there are no such.
+	Others []Export `json:"other_formats,omitempty"`
 	// TablesMappings are the mappings through which tables came in.
 	TablesMappings []TablesMapping `json:"tables_mappings,omitzero"`
 	// Withdrawn are exports that the pair withdrew. They are not compared with anything.

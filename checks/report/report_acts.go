@@ -24,7 +24,8 @@ type Finding struct {
 	Decisions []Decision `json:"decisions"`
 	// Sites are the polling sites of the precincts, if they are few.
 	Sites []Site `json:"sites,omitzero"`
-	// ClearedBy is the number of the export, in sequence, that cleared it; 0 for a correction, and
+	// ClearedBy is the number of the export, in sequence and after these those in other formats, that
+	// cleared it; 0 for a correction, and
 	// for a finding that is not cleared or of which it is not known.
 	ClearedBy int `json:"cleared_by_export,omitzero"`
 }
@@ -126,6 +127,10 @@ type Export struct {
 	At    string `json:"at"`
 	Files []File `json:"files"`
 	Cards []File `json:"cards"`
+	// Format and With are of an export in another format: which it is, and the name of the export with
+	// which it was compared, once.
+	Format string `json:"format,omitempty"`
+	With   string `json:"with,omitempty"`
 	// Asked and Unasked are the changes from the previous export, in words.
 	Asked   []string `json:"asked"`
 	Unasked []string `json:"unasked"`

@@ -280,6 +280,8 @@ type Brought struct {
 	// Cleared findings existed before and are gone; New findings did not exist before; Unasked
 	// findings are changes that nobody asked for. The lists hold identities.
 	Cleared, New, Unasked []string
+	// Round is the export: the last in sequence, or one in another format.
+	Round Round
 }
 
 // BringIn stores an export, in all its parts, and its card list if there is one, byte for byte. If
@@ -321,6 +323,10 @@ func (r *Review) BringInContext(ctx context.Context, who casefile.PersonID, file
 	now, err := r.NowContext(progress.Part(ctx, 0.4, 1))
 	if err != nil {
 		return brought, err
+	}
+	brought.Round = now.Latest
+	if n := len(now.Others); n > 0 && now.Others[n-1].Seq > state.Seq {
+		brought.Round = now.Others[n-1]
 	}
 	after := map[string]bool{}
 	for _, i := range now.Items {

@@ -52,6 +52,9 @@ type came struct {
 	elections string
 	withdrawn int
 	rounds    []Round
+	// format is that of the first export, and of all in sequence; others are in another one.
+	format string
+	others []Round
 	// waiting are parts of a report that is not complete.
 	waiting []casefile.Export
 }
@@ -80,25 +83,25 @@ func (r *Review) putTogether(state *casefile.State, x casefile.Export) error {
 	list := r.came.rounds
 	cards := isCardList(data)
 	next := Round{Seq: x.Seq, At: x.At}
-	together := false
+	waiting, together := r.came.waiting, false
 	if x.Tables != nil {
 		// Parts of a report that came in before were never completed.
-		next.Files, r.came.waiting = []casefile.Export{x}, nil
+		next.Files, next.Format, r.came.waiting = []casefile.Export{x}, model.Tables, nil
 	} else if cards {
 		next.Cards = &x
 		if n := len(list); n > 0 {
-			next.Files = list[n-1].Files
+			next.Files, next.Format = list[n-1].Files, list[n-1].Format
 			// A card list right behind an export came in with it: the export without its cards was never
 			// looked at, and nothing was decided on it.
 			together = list[n-1].Cards == nil && x.Seq == list[n-1].Seq+1
 		}
 	} else {
-		next.Files = append(slices.Clone(r.came.waiting), x)
-		_, err := r.read(state, next)
-		if err != nil && !errors.Is(err, cdf.ErrPartMissing) && len(r.came.waiting) > 0 {
+		next.Files = append(slices.Clone(waiting), x)
+		e, err := r.read(state, next)
+		if err != nil && !errors.Is(err, cdf.ErrPartMissing) && len(waiting) > 0 {
 			// The earlier parts were never completed: this file begins a new report.
 			next.Files = []casefile.Export{x}
-			_, err = r.read(state, next)
+			e, err = r.read(state, next)
 		}
 		if errors.Is(err, cdf.ErrPartMissing) {
 			r.came.waiting = next.Files
@@ -106,6 +109,20 @@ func (r *Review) putTogether(state *casefile.State, x casefile.Export) error {
 			return nil
 		}
 		r.came.waiting = nil
+		if err == nil {
+			next.Format = e.Origins.Format
+		}
+	}
+	if !cards && next.Format != "" && r.came.format != "" && next.Format != r.came.format {
+		with := list[len(list)-1]
+		next.With = &with
+		r.came.others, r.came.waiting = append(r.came.others, next), waiting
+		r.came.exports++
+		r.keepOnly(state, list[0], with)
+		return nil
+	}
+	if !cards && r.came.format == "" {
+		r.came.format = next.Format
 	}
 	if n := len(list); together {
 		list[n-1] = next

@@ -26,6 +26,9 @@ type Incoming struct {
 	// CardsAlone is set for a card list without an export. CardUnits counts the units of a card list.
 	CardsAlone bool
 	CardUnits  int
+	// Beside says in a sentence that it is in another format than the export under proof, with which it
+	// will be compared; empty if it is in the same format, or the first.
+	Beside string
 	// Other says in a sentence that it is of another election than the case; empty if there is no sign
 	// of that.
 	Other string
@@ -71,6 +74,9 @@ func (r *Review) LookAt(ctx context.Context, files ...File) (*Incoming, error) {
 		in.CardUnits = len(units)
 	}
 	if !in.CardsAlone {
+		if in.Beside, err = r.beside(state, e.Origins.Format); err != nil {
+			return nil, err
+		}
 		second, err := r.Second()
 		if err != nil {
 			return nil, err

@@ -121,6 +121,11 @@ type Round struct {
 	// a full stop: changes that were asked for, and changes that nobody asked for. Both are empty
 	// for the first round.
 	Asked, Unasked []string
+	// Format names the format of the files (model.Origins), empty if they cannot be read. With is nil
+	// for an export in sequence; one in another format was compared once with this one, and stands in
+	// no sequence.
+	Format string
+	With   *Round
 }
 
 // Snapshot is the current case: compared, and with its decisions bound.
@@ -140,8 +145,10 @@ type Snapshot struct {
 	Collected []Collected
 	// Options are the options of the comparison.
 	Options checks.Options
-	// Latest is the export that was compared.
+	// Latest is the export that was compared. Others are those that came in in other formats, first to
+	// last.
 	Latest Round
+	Others []Round
 }
 
 // Item returns the item of a finding, current or cleared, or nil.

@@ -42,8 +42,10 @@ type sequence struct {
 	// done maps a finding to the export that made the change that it asked for.
 	done  map[string]int64
 	steps []step
-	round Round
-	from  Round // the export of the baseline: the first, or the signed one
+	// others are what exports in other formats say otherwise, by format.
+	others map[string][]baseline.Group
+	round  Round
+	from   Round // the export of the baseline: the first, or the signed one
 	// unasked are the changes of the last export that nobody asked for, in groups, and the export
 	// that brought each group.
 	unasked []baseline.Group
@@ -69,7 +71,8 @@ func (r *Review) follow(state *casefile.State, rounds []Round, s *Snapshot) (*se
 	if q == nil || q.made != made || q.upto > state.Seq {
 		r.sequence = nil // free memory for the next one
 		side := pairing.Of(s.Second, &model.Election{}, s.Options.Language, nil).Primary
-		q = &sequence{made: made, findings: map[string][]baseline.Key{}, done: map[string]int64{}, since: map[string]Round{}}
+		q = &sequence{made: made, findings: map[string][]baseline.Key{}, done: map[string]int64{}, since: map[string]Round{},
+			others: map[string][]baseline.Group{}}
 		q.second, q.own = baseline.OfSecond(side)
 		var err error
 		if q.renamed, err = r.renamed(state, s); err != nil {
@@ -102,6 +105,12 @@ func (r *Review) events(state *casefile.State, rounds []Round, s *Snapshot, q *s
 				r.keepOnly(state, rounds[0], rounds[last])
 			}
 			return r.takeExport(state, x, i == len(rounds)-1, s, q)
+		})
+	}
+	for _, x := range r.came.others {
+		add(x.Seq, func() error {
+			r.keepOnly(state, rounds[0], rounds[len(rounds)-1])
+			return r.takeOther(state, x, s, q)
 		})
 	}
 	for _, d := range state.Decisions {
@@ -247,6 +256,9 @@ func (r *Review) takeExport(state *casefile.State, x Round, last bool, s *Snapsh
 		differ = append(differ, keys...)
 	}
 	q.differ = baseline.NewKeySet(differ)
+	for _, f := range q.otherFindings() {
+		q.findings[f.ID] = nil
+	}
 	q.last, q.shown, q.round = names, values, x
 	if q.base == nil {
 		q.base, q.first, q.from = values, names, x

@@ -50,6 +50,7 @@ func (r *Review) ReadableAs(given casefile.ComparedAs, files ...File) (casefile.
 	}
 	r.mu.Lock()
 	rounds, err := r.rounds(state)
+	rounds = append(rounds, r.came.others...)
 	r.mu.Unlock()
 	if err != nil {
 		return given, err

@@ -41,7 +41,8 @@ func (r *Review) snapshot(state *casefile.State) (*Snapshot, error) {
 	if err != nil {
 		return nil, err
 	}
-	s := &Snapshot{State: state, Primary: primary, Second: second, Options: optionsOf(state), Latest: latest}
+	s := &Snapshot{State: state, Primary: primary, Second: second, Options: optionsOf(state), Latest: latest,
+		Others: slices.Clone(r.came.others)}
 	if !state.Sealed(casefile.ScopeUnits) {
 		s.Primary, s.Second = r.withoutUnits(primary), r.withoutUnits(second)
 	}
@@ -54,6 +55,7 @@ func (r *Review) snapshot(state *casefile.State) (*Snapshot, error) {
 	unasked := q.unaskedFindings()
 	r.keepOnly(state, rounds[0], latest)
 	s.add(differ)
+	s.add(q.otherFindings())
 	s.add(unasked)
 	s.bind(q)
 	for _, f := range unasked {

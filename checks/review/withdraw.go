@@ -27,6 +27,7 @@ func (r *Review) Exported(words string) (entries []int64, err error) {
 	if err != nil {
 		return nil, err
 	}
+	rounds = append(rounds, r.came.others...)
 	var found []casefile.Export
 	for _, x := range state.ActiveExports() {
 		if x.Name == words || holdsTable(x, words) || strconv.FormatInt(x.Seq, 10) == words ||

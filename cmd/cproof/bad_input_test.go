@@ -69,8 +69,10 @@ func TestExportsThatCannotBeUsed(t *testing.T) {
 		{"a truncated export", good[:len(good)/2], []string{fmt.Sprintf("line %d", strings.Count(good[:len(good)/2], "\n")+1),
 			"; "}},
 		{"a wrong root", head + "<html><body/></html>", []string{"line 2", "html", "; give"}},
-		{"the root of the ballot definition standard", head +
-			`<BallotDefinition xmlns="http://itl.nist.gov/ns/voting/1500-20/v1"/>`, []string{"1500-20", "; "}},
+		{"a ballot definition without an election", head +
+			`<BallotDefinition xmlns="http://itl.nist.gov/ns/voting/1500-20/v1"/>`, []string{"no Election", "; "}},
+		{"another version of the ballot definition standard", head +
+			`<BallotDefinition xmlns="http://itl.nist.gov/ns/voting/1500-20/v9"/>`, []string{"1500-20 version 9", "; "}},
 		{"the root of the cast vote record standard", head +
 			`<CastVoteRecordReport xmlns="http://itl.nist.gov/ns/voting/1500-103/v1"/>`, []string{"1500-103", "; "}},
 		{"nesting 10,000 deep", head + report + strings.Repeat("<Election>", 10000), []string{"line 2", "; "}},

@@ -37,6 +37,9 @@ func (exportInCommand) Help() string {
 says what the export clears, what is new, and what changed since the first export that no decision or amendment
 asked for: the late change that nobody mentioned is how wrong cards are made.
 
+A file in another format than the first export's (a ballot definition beside a report, say) is compared once with
+the export under proof; what they disagree on is a finding (exports-differ).
+
 An export that cannot be read is refused and not kept. Exit status: 0 it came in; 2 it did not.
 
 Tables come in through a mapping, which decides what of them is compared: both of the pair see and sign it before
@@ -109,10 +112,13 @@ func (c *exportInCommand) Run(s *session) error {
 			return err
 		}
 		shown.finish()
-		counts := now.Counts()
+		counts, round := now.Counts(), brought.Round
 		return s.say(func(out *sheet) {
-			out.paragraph(fmt.Sprintf("%s came in.", now.Latest.Name()))
-			for _, x := range append(now.Latest.Files[:len(now.Latest.Files):len(now.Latest.Files)], cardsOf(now.Latest)...) {
+			out.paragraph(fmt.Sprintf("%s came in.", round.Name()))
+			if round.With != nil {
+				out.paragraph(round.Beside())
+			}
+			for _, x := range append(round.Files[:len(round.Files):len(round.Files)], cardsOf(round)...) {
 				out.cameIn(x)
 			}
 			out.notes(now.Primary.Origins.Notes)

@@ -11,7 +11,7 @@ import (
 
 // compareCommand is "cproof compare".
 type compareCommand struct {
-	Primary      []string `required:"" sep:"none" placeholder:"FILE" help:"The configuration export (SP 1500-100 version 2, XML or JSON). Give it once for each file of a report in several parts. Or a folder of sheets (CSV), as the second entry is."`
+	Primary      []string `required:"" sep:"none" placeholder:"FILE" help:"The configuration export (SP 1500-100 version 2 or SP 1500-20 version 1, XML or JSON). Give it once for each file of a report in several parts. Or a folder of sheets (CSV), as the second entry is."`
 	Second       string   `required:"" placeholder:"DIR|CASE" help:"The folder of sheets (CSV) that the second party keyed, or the case that holds them sealed."`
 	PrimaryUnits string   `placeholder:"FILE" help:"The card list of the election management system, with the columns of units.csv, for an export that holds no devices."`
 	Mapping      string   `placeholder:"FILE" help:"For an export that is spreadsheets or CSV files of any layout: what their rows mean (model/tables/README.md). Give --primary once for each file."`

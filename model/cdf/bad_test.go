@@ -26,38 +26,48 @@ func TestBadXML(t *testing.T) {
 		{"an empty file", "", "export.xml: the file is empty; export it again"},
 		{"white space", " \n\t ", "export.xml: the file holds nothing but white space; export it again"},
 		{"plain text", "Precinct,Contest\n1,Clerk\n", `export.xml: this is a file that begins with "Precinct,Contest", not ` +
-			`an election report in XML or JSON; give the SP 1500-100 export of the election management system`},
+			`an election report in XML or JSON` + wantExport},
 		{"a spreadsheet", "PK\x03\x04 ...", "export.xml: this is a ZIP archive or a spreadsheet, not an election report in " +
-			"XML or JSON; give the SP 1500-100 export of the election management system"},
-		{"a PDF", "%PDF-1.7 ...", "export.xml: this is a PDF document, not an election report in XML or JSON; give the SP " +
-			"1500-100 export of the election management system"},
+			"XML or JSON" + wantExport},
+		{"a PDF", "%PDF-1.7 ...", "export.xml: this is a PDF document, not an election report in XML or JSON" +
+			wantExport},
 		{"binary", "\x01\x02\x03\x04", `export.xml: this is a file that begins with "\u0001\u0002\u0003\u0004", not an ` +
-			`election report in XML or JSON; give the SP 1500-100 export of the election management system`},
+			`election report in XML or JSON` + wantExport},
 		{"cut short within a tag", good[:strings.Index(good, "VotesAllowed>")+3],
 			"export.xml, line 5, Contest: the file ends in the middle; it was cut short: export or copy it again"},
 		{"cut short within text", good[:strings.Index(good, "1</VotesAllowed>")+1], "export.xml, line 5: the file ends " +
 			"within VotesAllowed, which begins at line 5; it was cut short: export or copy it again"},
 		{"cut short between elements", good[:strings.Index(good, "<Format>")], "export.xml, line 9: the file ends within " +
 			"ElectionReport, which begins at line 1; it was cut short: export or copy it again"},
-		{"only a declaration", `<?xml version="1.0"?>`, "export.xml, line 1: the file holds no element; give the " +
-			"ElectionReport of SP 1500-100 version 2 that the election management system exports"},
-		{"another root", "<html></html>", `export.xml, line 1, html: the root is "html", not ElectionReport; give the ` +
-			`ElectionReport of SP 1500-100 version 2 that the election management system exports`},
-		{"a ballot definition", `<b:BallotDefinition xmlns:b="http://itl.nist.gov/ns/voting/1500-20/v1"/>`,
-			"export.xml, line 1, b:BallotDefinition: the root is BallotDefinition of NIST SP 1500-20 (ballot definition), not " +
-				"ElectionReport; give the ElectionReport of SP 1500-100 version 2 that the election management system exports"},
+		{"only a declaration", `<?xml version="1.0"?>`, "export.xml, line 1: the file holds no element; " + wantReport},
+		{"another root", "<html></html>", `export.xml, line 1, html: the root is "html", neither ElectionReport nor ` +
+			`BallotDefinition; ` + wantReport},
+		{"cast vote records", `<c:CastVoteRecordReport xmlns:c="http://itl.nist.gov/ns/voting/1500-103/v1"/>`,
+			"export.xml, line 1, c:CastVoteRecordReport: the root is CastVoteRecordReport of NIST SP 1500-103 (cast vote " +
+				"records), neither ElectionReport nor BallotDefinition; " + wantReport},
+		{"cast vote records without their namespace", `<CastVoteRecordReport/>`, `export.xml, line 1, ` +
+			`CastVoteRecordReport: the root is CastVoteRecordReport, which belongs to NIST SP 1500-103 (cast vote records), ` +
+			`in the namespace ""; ` + wantReport},
 		{"a ballot definition without its namespace", `<BallotDefinition/>`, `export.xml, line 1, BallotDefinition: the ` +
-			`root is BallotDefinition, which belongs to NIST SP 1500-20 (ballot definition), in the namespace ""; give the ` +
-			`ElectionReport of SP 1500-100 version 2 that the election management system exports`},
+			`root BallotDefinition is in the namespace "", not in that of SP 1500-20 version 1; export as SP 1500-20 version ` +
+			`1, whose namespace is http://itl.nist.gov/ns/voting/1500-20/v1`},
+		{"version 2 of ballot definitions", `<BallotDefinition xmlns="http://itl.nist.gov/ns/voting/1500-20/v2"/>`,
+			"export.xml, line 1, BallotDefinition: this is a file of SP 1500-20 version 2, not version 1; " + wantReport},
+		{"a report in the namespace of ballot definitions",
+			`<ElectionReport xmlns="http://itl.nist.gov/ns/voting/1500-20/v1"/>`,
+			"export.xml, line 1, ElectionReport: the root is ElectionReport of NIST SP 1500-20 (ballot definition), not " +
+				"BallotDefinition; " + wantReport},
+		{"a ballot definition without an election",
+			`<b:BallotDefinition xmlns:b="http://itl.nist.gov/ns/voting/1500-20/v1"/>`,
+			"export.xml, BallotDefinition: the report holds no Election; export the election definition"},
 		{"version 1 of the standard", strings.Replace(good, "1500-100/v2", "1500-100/v1", 1), "export.xml, line 1, " +
-			"ElectionReport: this is an SP 1500-100 report of version 1, not version 2; give the ElectionReport of SP " +
-			"1500-100 version 2 that the election management system exports"},
+			"ElectionReport: this is a file of SP 1500-100 version 1, not version 2; " + wantReport},
 		{"the right root in no namespace", `<ElectionReport/>`, `export.xml, line 1, ElectionReport: the root ` +
 			`ElectionReport is in the namespace "", not in that of SP 1500-100 version 2; export as SP 1500-100 version 2, ` +
 			`whose namespace is http://itl.nist.gov/ns/voting/1500-100/v2`},
 		{"another element of the standard", `<Election xmlns="http://itl.nist.gov/ns/voting/1500-100/v2"/>`,
 			"export.xml, line 1, Election: the root is Election of NIST SP 1500-100 (election results reporting), not " +
-				"ElectionReport; give the ElectionReport of SP 1500-100 version 2 that the election management system exports"},
+				"ElectionReport; " + wantReport},
 		{"an entity declaration", "<!DOCTYPE r [<!ENTITY a \"b\">]>\n" + good, "export.xml, line 1: the file holds a " +
 			"document type declaration, which can define entities; remove everything from <!DOCTYPE to its end, and export " +
 			"without it"},
@@ -226,6 +236,8 @@ func TestEndlessValuesAreNotHeld(t *testing.T) {
 	}
 }
 
+const wantExport = "; give the export of the election management system, in SP 1500-100 or SP 1500-20"
+
 func TestBadJSON(t *testing.T) {
 	good := goodJSON
 	with := func(old, replacement string) string {
@@ -233,8 +245,8 @@ func TestBadJSON(t *testing.T) {
 		return strings.Replace(good, old, replacement, 1)
 	}
 	for _, c := range []struct{ name, data, want string }{
-		{"an array", `[{}]`, `export.json: this is a JSON array, not an election report in XML or JSON; give the SP ` +
-			`1500-100 export of the election management system`},
+		{"an array", `[{}]`, "export.json: this is a JSON array, not an election report in XML or JSON" +
+			wantExport},
 		{"cut short", good[:len(good)/2],
 			"export.json, line 8: the file ends in the middle; it was cut short: export or copy it again"},
 		{"something after the report", good + "{}",
@@ -245,10 +257,21 @@ func TestBadJSON(t *testing.T) {
 			"/Election/0/Contest/0/VotesAllowed: the object has this name twice; only one of them can be right: remove the other"},
 		{"invalid UTF-8", with("Grange Hall", "Gr\xe9nge"), "export.json, line 18, /GpUnit/0/Name/Text/0/Content: this is " +
 			"not well-formed JSON: invalid UTF-8; the file is damaged or was changed by hand: export it again"},
-		{"a ballot definition", strings.ReplaceAll(good, "ElectionResults.", "BallotDefinition."), `export.json, line 1, ` +
-			`ElectionReport: this is a file of NIST SP 1500-20 (ballot definition), not of SP 1500-100: its @type is ` +
-			`"BallotDefinition.ElectionReport"; give the ElectionReport of SP 1500-100 version 2 that the election management ` +
-			`system exports`},
+		{"cast vote records", `{"@type": "CVR.CastVoteRecordReport"}`, `export.json, line 1, the report: this is a file ` +
+			`of NIST SP 1500-103 (cast vote records): its @type is "CVR.CastVoteRecordReport"; ` + wantReport},
+		{"a report that calls itself a ballot definition", strings.ReplaceAll(good, "ElectionResults.", "BallotDefinition."),
+			`export.json, line 1, the report: @type is "BallotDefinition.ElectionReport", which cannot stand here; it must be ` +
+				`BallotDefinition`},
+		{"a class of another standard", with("ElectionResults.CandidateContest", "BallotDefinition.CandidateContest"),
+			`export.json, line 7, Contest: @type is "BallotDefinition.CandidateContest", of NIST SP 1500-20 (ballot ` +
+				`definition), in a file of SP 1500-100; the file does not follow SP 1500-100: export it again`},
+		{"a first class of nothing known", `{"@type": "ElectionReport"}`, `export.json, line 1, the report: @type is ` +
+			`"ElectionReport", which is no class of SP 1500-100 or SP 1500-20; it must begin with ElectionResults. or ` +
+			`BallotDefinition.`},
+		{"a member of one standard before a class of another", `{"Election": [{"Contest": [{"ContestOption": ` +
+			`[{"@type": "ElectionResults.CandidateSelection"}]}]}]}`, `export.json, line 1, ContestOption: @type is ` +
+			`"ElectionResults.CandidateSelection", of NIST SP 1500-100 (election results reporting), in a file of SP 1500-20; ` +
+			`the file does not follow SP 1500-20: export it again`},
 		{"a class of nothing known", with("ElectionResults.CandidateContest", "CandidateContest"), `export.json, line 7, ` +
 			`Contest: @type is "CandidateContest", which is no class of SP 1500-100; it must begin with ElectionResults.`},
 		{"a class that cannot stand here", with("ElectionResults.CandidateContest", "ElectionResults.Party"),
@@ -257,9 +280,8 @@ func TestBadJSON(t *testing.T) {
 		{"a contest of no class", with(`"@type": "ElectionResults.CandidateContest",`, ""), "export.json, line 7, Contest: " +
 			"no @type says what it is; it must be CandidateContest, BallotMeasureContest, RetentionContest or PartyContest"},
 		{"a report of no class", with(`"@type": "ElectionResults.ElectionReport",`, ""), "export.json, line 1: the " +
-			"outermost object has no @type ElectionResults.ElectionReport; give the ElectionReport of SP 1500-100 version 2 " +
-			"that the election management system exports"},
-		{"another root", `{"@type": "ElectionResults.Election"}`, `export.json, line 1, ElectionReport: @type is ` +
+			"outermost object has no @type ElectionResults.ElectionReport; " + wantReport},
+		{"another root", `{"@type": "ElectionResults.Election"}`, `export.json, line 1, the report: @type is ` +
 			`"ElectionResults.Election", which cannot stand here; it must be ElectionReport`},
 		{"a title that is a string", with(`"BallotTitle": {`, `"BallotTitle": "Clerk", "Foo": {`), "export.json, line 8: " +
 			"BallotTitle is a string, not an object; the file does not follow SP 1500-100: export it again"},
@@ -342,8 +364,8 @@ func TestFilesThatCannotBeRead(t *testing.T) {
 	assert.EqualError(t, err, missing+": there is no such file; check the name")
 	assert.True(t, errors.Is(err, os.ErrNotExist))
 	_, _, err = ReadFiles(nil, Options{})
-	assert.EqualError(t, err, "export: no file was given; give the ElectionReport of SP 1500-100 version 2 that the "+
-		"election management system exports")
+	assert.EqualError(t, err, "export: no file was given; give the ElectionReport of SP 1500-100 version 2, or "+
+		"the BallotDefinition of SP 1500-20 version 1, that the election management system exports")
 }
 
 func TestReportsInParts(t *testing.T) {

@@ -74,6 +74,10 @@ func (w *whole) build(opts Options) (*model.Election, *Error) {
 	b.sitesAndUnits()
 
 	o := &b.out.Origins
+	o.Format = b.w.report.is.String() + " version " + b.w.report.is.version
+	if b.w.report.is == definition {
+		o.ChoiceClass = "ContestOption"
+	}
 	o.Description = b.describe()
 	o.Languages = w.languages
 	o.FirstUnnamed = w.unnamed
@@ -94,7 +98,7 @@ func (b *builder) describe() string {
 			format = "XML and JSON"
 		}
 	}
-	return strings.Join(names, ", ") + ", SP 1500-100 version 2 in " + format
+	return strings.Join(names, ", ") + ", " + b.out.Origins.Format + " in " + format
 }
 
 func (b *builder) checkStyles(opts Options) *Error {
@@ -177,11 +181,16 @@ func (b *builder) contests(n int) *Error {
 			m.Kind = model.Say(model.KindMeasure)
 		case "RetentionContest":
 			m.Kind = model.Say(model.KindRetention)
-			if c.retained.given() {
-				b.refer(who, "CandidateId", c.retained.word(), c.retained.at, fits(isCandidate))
-			}
-		case "PartyContest":
+		case "ActivationContest": // a recall, say
+			m.Kind = model.Say(model.KindMeasure)
+		case "PartyContest", "PartyPreferenceContest", "StraightPartyContest":
 			m.Kind = model.Say(model.KindParty)
+		}
+		if c.about.given() && (c.as == "RetentionContest" || c.as == "ActivationContest") {
+			b.refer(who, "CandidateId", c.about.word(), c.about.at, fits(isCandidate))
+		}
+		for _, id := range c.controlled.list() {
+			b.refer(who, "ControlledContestIds", id, c.controlled.at, fits(isContest))
 		}
 		if c.primaryParties.at.line > 0 {
 			m.PrimaryParties = model.Say(b.partyList(who, "PrimaryPartyIds", c.primaryParties))
@@ -189,12 +198,9 @@ func (b *builder) contests(n int) *Error {
 		if c.variation.given() {
 			m.Variation = model.Say(orOther(c.variation, c.otherVariation))
 		}
-		if c.votesAllowed.given() {
-			votes, fault := b.w.integer(c.votesAllowed, "VotesAllowed of "+who.String())
-			if fault != nil {
-				return fault
-			}
-			m.VoteFor = model.Say(votes)
+		var fault *Error
+		if m.VoteFor, fault = b.voteFor(who, c); fault != nil {
+			return fault
 		}
 		if c.rotation.given() {
 			rotates, fault := b.w.boolean(c.rotation, "HasRotation of "+who.String())
@@ -210,7 +216,6 @@ func (b *builder) contests(n int) *Error {
 		}
 		lost := b.takeLost()
 		var origins []model.ChoiceOrigin
-		var fault *Error
 		if m.Choices, origins, fault = b.choices(c); fault != nil {
 			return fault
 		}
@@ -220,6 +225,45 @@ func (b *builder) contests(n int) *Error {
 		b.out.Origins.Contests = append(b.out.Origins.Contests, model.ContestOrigin{Origin: origin, Choices: origins})
 	}
 	return nil
+}
+
+// voteFor is the number that the ballot prints: of a ranked contest that of the ranks, where the
+// export states it (SP 1500-20, CandidateContest: VotesAllowed, RanksAllowed). The other of the two is
+// counted as not compared.
+func (b *builder) voteFor(who referrer, c *contest) (n model.Stated[int], fault *Error) {
+	votes, fault := b.w.integer(c.votesAllowed, "VotesAllowed of "+who.String())
+	if fault != nil {
+		return n, fault
+	}
+	ranks, fault := b.w.integer(c.ranksAllowed, "RanksAllowed of "+who.String())
+	if fault != nil {
+		return n, fault
+	}
+	if c.votesAllowed.given() {
+		n = model.Say(votes)
+	}
+	switch {
+	case !c.ranksAllowed.given():
+	case !c.ranked(ranks):
+		b.w.uncompared["Contest.RanksAllowed"]++
+	default:
+		n = model.Say(ranks)
+		if c.votesAllowed.given() {
+			b.w.uncompared["Contest.VotesAllowed"]++
+		}
+	}
+	return n, nil
+}
+
+// ranked reports whether voters rank the choices of a contest that allows so many ranks.
+func (c *contest) ranked(ranks int) bool {
+	switch c.variation.word() {
+	case "rcv", "borda":
+		return true
+	case "", "other":
+		return ranks > 1
+	}
+	return false
 }
 
 // boolean reads an xsd:boolean.

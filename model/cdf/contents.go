@@ -4,7 +4,7 @@ import "counterproof/model"
 
 // Contents is what an export holds, for showing to people.
 type Contents struct {
-	// Standard and Version name the format: "NIST SP 1500-100", "2".
+	// Standard and Version name the format: "NIST SP 1500-100", "2", or "NIST SP 1500-20", "1".
 	Standard string
 	Version  string
 	Parts    []PartContents
@@ -13,7 +13,7 @@ type Contents struct {
 	IssuerAbbreviation string
 	// Generated, Status, Detail and Application are as the report states them
 	// (SP 1500-100, ElectionReport: GeneratedDate, Status, Format,
-	// VendorApplicationId).
+	// VendorApplicationId); SP 1500-20 has no Status and no Format.
 	Generated   string
 	Status      string
 	Detail      string
@@ -55,7 +55,7 @@ type PartContents struct {
 type ElectionContents struct {
 	Name       model.Text
 	Start, End string
-	// Type is the ElectionType of SP 1500-100, or OtherType where that is "other".
+	// Type is the ElectionType of the standard, or OtherType where that is "other".
 	Type                                  string
 	Styles, Contests, Choices, Candidates int
 }
@@ -64,7 +64,7 @@ type ElectionContents struct {
 func (w *whole) contents() Contents {
 	r := &w.report
 	c := Contents{
-		Standard: "NIST SP 1500-100", Version: "2", Parts: w.parts,
+		Standard: "NIST " + r.is.String(), Version: r.is.version, Parts: w.parts,
 		Issuer: r.issuer.v, IssuerAbbreviation: r.issuerAbbreviation.v,
 		Generated: r.generated.word(), Status: r.status.word(), Detail: r.format.word(), Application: r.vendor.v,
 		Test:    r.isTest.word() == "true" || r.isTest.word() == "1",

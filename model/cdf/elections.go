@@ -20,7 +20,7 @@ func (w *whole) choose(names []string) ([]int, *Error) {
 	}
 	switch {
 	case len(all) == 0:
-		return nil, &Error{File: w.parts[0].Name, Element: "ElectionReport", Fault: "the report holds no Election",
+		return nil, &Error{File: w.parts[0].Name, Element: w.report.class(), Fault: "the report holds no Election",
 			Remedy: "export the election definition"}
 	case len(names) == 0 && len(all) == 1:
 		return []int{0}, nil

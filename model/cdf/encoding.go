@@ -86,7 +86,7 @@ func sniff(in io.Reader) (form, io.Reader, *Error) {
 		return f, text, nil
 	}
 	return form{}, nil, &Error{Fault: "this is " + guess(head) + ", not an election report in XML or JSON",
-		Remedy: "give the SP 1500-100 export of the election management system"}
+		Remedy: "give the export of the election management system, in SP 1500-100 or SP 1500-20"}
 }
 
 // buffered reads ahead, so that a reader of whole characters is never asked for less

@@ -24,6 +24,16 @@ func newFragment() *fragment {
 	return f
 }
 
+// renameRoot counts under the name of the root what was counted before the file said which it is.
+func (f *fragment) renameRoot() {
+	for name, count := range f.uncompared {
+		if member, of := strings.CutPrefix(name, results.root+"."); of && f.report.is != results {
+			delete(f.uncompared, name)
+			f.uncompared[f.report.is.root+"."+member] += count
+		}
+	}
+}
+
 func (f *fragment) language(l string) {
 	if !f.spoken[l] {
 		f.spoken[l] = true

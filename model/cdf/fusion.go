@@ -47,9 +47,9 @@ func (b *builder) choices(c *contest) ([]model.Choice, []model.ChoiceOrigin, *Er
 			}
 		}
 		switch s.as {
-		case "BallotMeasureSelection":
+		case "BallotMeasureSelection", "BallotMeasureOption", "ActivationOption":
 			m.Name = s.wording.stated()
-		case "PartySelection":
+		case "PartySelection", "PartyOption":
 			lines := b.partyList(who, "PartyIds", s.parties)
 			m.Lines = model.Say(lines)
 			var names []model.Text
@@ -61,7 +61,7 @@ func (b *builder) choices(c *contest) ([]model.Choice, []model.ChoiceOrigin, *Er
 			if len(names) > 0 {
 				m.Name = model.Say(joined(names))
 			}
-		case "CandidateSelection":
+		case "CandidateSelection", "CandidateOption":
 			var names []model.Text
 			var persons []string
 			fused := false

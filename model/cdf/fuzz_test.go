@@ -89,7 +89,10 @@ func FuzzReadXML(f *testing.F) {
 	for _, s := range xmlSeeds() {
 		f.Add([]byte(s))
 	}
+	f.Add([]byte(everything))
+	f.Add([]byte(asDefinition.Replace(xmlSeeds()[0])))
 	addSeeds(f, "*/pe-err-*.xml")
+	addSeeds(f, "*/bd-*.xml")
 	f.Fuzz(survives)
 }
 
@@ -99,6 +102,10 @@ func FuzzReadJSON(f *testing.F) {
 	f.Add([]byte(strings.ReplaceAll(goodJSON, "CandidateContest", "PartyContest")))
 	f.Add([]byte(`{"@type": "ElectionResults.ElectionReport", "Election": [{"ContactInformation": {"@id": "x", "@type": ` +
 		`"ElectionResults.ContactInformation", "A": [1, [true, null]]}}]}`))
+	f.Add([]byte(asDefinition.Replace(goodJSON)))
+	f.Add([]byte(`{"Election": [{"BallotStyle": [{"OrderedContent": [{"OrderedContestOptionIds": ["a"], "Physical": [{}]` +
+		`, "@type": "BallotDefinition.OrderedContest"}]}]}], "@type": "BallotDefinition.BallotDefinition"}`))
 	addSeeds(f, "*/pe-err-*.json")
+	addSeeds(f, "*/bd-*.json")
 	f.Fuzz(survives)
 }

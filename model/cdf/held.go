@@ -5,7 +5,6 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"fmt"
-	"hash"
 	"reflect"
 	"slices"
 	"strconv"
@@ -19,97 +18,7 @@ import (
 // (model.Held), so that a change in it between two exports is seen. Identifiers are none
 // of it: a reference is held as what people call its target.
 
-// held is a member that the reader does not use, as the file has it.
-type held struct {
-	// name is the member's, id the identifier of an object that has one, language that of
-	// a LanguageString.
-	name, id, language string
-	text               string
-	parts              []held
-}
-
-// keeper is a node that keeps the members that the reader does not use, of itself and of
-// the nodes in it that are no keepers.
-type keeper interface{ keeps() *[]held }
-
-func (r *report) keeps() *[]held    { return &r.held }
-func (e *election) keeps() *[]held  { return &e.held }
-func (u *unit) keeps() *[]held      { return &u.held }
-func (p *party) keeps() *[]held     { return &p.held }
-func (h *header) keeps() *[]held    { return &h.held }
-func (c *candidate) keeps() *[]held { return &c.held }
-func (c *contest) keeps() *[]held   { return &c.held }
-func (s *selection) keeps() *[]held { return &s.held }
-func (s *style) keeps() *[]held     { return &s.held }
-
-// holder is where a reader puts what it holds. What is beyond maxHeld is digested as it
-// stands, so that no file makes the program hold more.
-type holder struct {
-	on   bool
-	into *[]held
-	size int
-	rest hash.Hash
-}
-
-const (
-	maxHeld  = 64 << 20
-	heldSize = 120 // bytes of a held, about
-)
-
-// fits takes account of a text that is to be held, and reports whether it may be.
-func (h *holder) fits(name, text string) bool {
-	if h.size += len(text) + heldSize; h.size <= maxHeld {
-		return true
-	}
-	h.spill(held{name: name, text: text})
-	return false
-}
-
-// spill digests what is not held.
-func (h *holder) spill(m held) {
-	if h.rest == nil {
-		h.rest = sha256.New()
-	}
-	fmt.Fprintf(h.rest, "%q %q %q %d\x00", m.name, m.language, m.text, len(m.parts))
-	for _, p := range m.parts {
-		h.spill(p)
-	}
-}
-
-// add adds a part to a member, or digests it where no more is held.
-func (h *holder) add(to *held, part held) {
-	if h.size += heldSize; h.size <= maxHeld {
-		to.parts = append(to.parts, part)
-		return
-	}
-	h.spill(part)
-}
-
-// keep puts a member of n where it belongs.
-func (h *holder) keep(n node, m held) {
-	if _, is := n.(keeper); !is {
-		m.name = family(n) + "." + m.name
-	}
-	if h.size += heldSize; h.size > maxHeld {
-		h.spill(m)
-		return
-	}
-	*h.into = append(*h.into, m)
-}
-
-// enter is called before the members of n are read, with what it returns afterwards.
-func (h *holder) enter(n node) (before *[]held) {
-	before = h.into
-	if !h.on {
-		return before
-	}
-	if k, is := n.(keeper); is {
-		h.into = k.keeps()
-	}
-	return before
-}
-
-// isReference reports whether a member holds identifiers of other things. In SP 1500-100
+// isReference reports whether a member holds identifiers of other things. In both standards
 // their names end in Id or Ids.
 func isReference(name string) bool {
 	return name != "VendorApplicationId" && (strings.HasSuffix(name, "Id") || strings.HasSuffix(name, "Ids"))
@@ -119,6 +28,9 @@ func isReference(name string) bool {
 // own, since lists of the standard that nobody uses have none. The targets of references are
 // left out where resolve is false: they may lead round in circles.
 func (w *whole) words(h *held, resolve bool) string {
+	if h.name == inOrder {
+		return w.layoutWords(h.text, resolve)
+	}
 	if len(h.parts) == 0 {
 		text := h.text
 		if name := h.name[strings.LastIndexByte(h.name, '.')+1:]; isReference(name) {
@@ -180,6 +92,15 @@ func (w *whole) called(id string) string {
 	return name
 }
 
+// calledPlainly is called without the class of the thing.
+func (w *whole) calledPlainly(id string) string {
+	name := w.called(id)
+	if t, ok := w.ids[id]; ok {
+		name = strings.TrimPrefix(name, t.class+" ")
+	}
+	return name
+}
+
 func (w *whole) nameOf(id string) string {
 	t, ok := w.ids[id]
 	if !ok {
@@ -199,6 +120,9 @@ func (w *whole) nameOf(id string) string {
 	case isContest:
 		c := &w.report.elections[t.election].contests[t.index]
 		name = cmp.Or(c.title.text.In(""), c.name.v)
+		for _, id := range c.primaryParties.list() { // whose contests of one office have one name
+			name += " " + w.called(id)
+		}
 	case isSelection:
 		s := &w.report.elections[t.election].contests[t.index].selections[t.sub]
 		if name = s.wording.text.In(""); name == "" {
@@ -219,7 +143,7 @@ func (w *whole) nameOf(id string) string {
 // objectName is the name of an object that the reader does not use, or what it says where it
 // has none.
 func (w *whole) objectName(h *held) string {
-	for _, name := range []string{"FullName", "Name", "LastName", "Label"} {
+	for _, name := range []string{"FullName", "Name", "LastName", "Label", "ExternalIdentifier"} {
 		if i := slices.IndexFunc(h.parts, func(p held) bool { return p.name == name }); i >= 0 {
 			return shortened(w.words(&h.parts[i], false))
 		}
@@ -258,6 +182,9 @@ func (b *builder) held(list []held, codes codes, further ...string) []model.Held
 		}
 		if h.id != "" {
 			one.Of = b.w.objectName(h)
+		}
+		if h.on != "" {
+			one.Of = b.w.calledPlainly(h.on)
 		}
 		out = append(out, one)
 	}
@@ -327,7 +254,12 @@ func (b *builder) looseHeld() []model.Held {
 	}
 	for i := range r.headers {
 		h := &r.headers[i]
-		out = append(out, b.held(h.held, nil)...)
+		for _, one := range b.held(h.held, nil) {
+			if one.Of == "" {
+				one.Of = shortened(h.name.text.In(""))
+			}
+			out = append(out, one)
+		}
 		if !b.usedHeaders[i] {
 			out = append(out, model.Held{Member: "Header that no ballot has", Words: shortened(textWords(h.name.text))})
 		}
@@ -436,7 +368,24 @@ func (b *builder) candidateHeld(c *candidate) []model.Held {
 }
 
 func (b *builder) contestHeld(c *contest) []model.Held {
-	return b.held(c.held, c.codes, "OtherVoteVariation", c.otherVariation.v, "CandidateId", b.nameOf(c.retained))
+	if !b.hold {
+		return nil
+	}
+	// Of a ranked contest the ranks are compared, and not the votes (voteFor).
+	votes, ranks := "", c.ranksAllowed.v
+	if n, fault := b.w.integer(c.ranksAllowed, ""); fault == nil && c.ranksAllowed.given() && c.ranked(n) {
+		votes, ranks = c.votesAllowed.v, ""
+	}
+	class := ""
+	if onlyIn(c.as) != nil {
+		class = c.as // it says more than the kind that is compared
+	}
+	further := []string{"class", class, "OtherVoteVariation", c.otherVariation.v, "CandidateId", b.nameOf(c.about),
+		"VotesAllowed", votes, "RanksAllowed", ranks}
+	for _, id := range c.controlled.list() { // each by itself: together they may be too long to show
+		further = append(further, "ControlledContestIds", b.w.called(id))
+	}
+	return b.held(c.held, c.codes, further...)
 }
 
 // choiceHeld is what is held of a voting position and of its candidates.

@@ -5,7 +5,7 @@ import "bytes"
 // hold holds an attribute of n.
 func (r *xmlReader) hold(n node, name string, value []byte) {
 	if h := &r.frag.holder; h.on && h.fits(name, string(value)) {
-		h.keep(n, held{name: name, text: r.pool.bytes(value)})
+		h.keep(n, held{name: name, text: r.pool.bytes(value)}, h.size)
 	}
 }
 

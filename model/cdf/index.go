@@ -123,7 +123,8 @@ type missing struct {
 var lostKinds = map[string]model.LostKind{
 	"CandidateIds": model.LostCandidate, "PersonId": model.LostPerson, "PartyId": model.LostParty,
 	"EndorsementPartyIds": model.LostParty, "PartyIds": model.LostParty, "PrimaryPartyIds": model.LostParty,
-	"ContestId": model.LostContest, "OrderedContestSelectionIds": model.LostChoice, "HeaderId": model.LostHeading,
+	"ContestId": model.LostContest, "OrderedContestSelectionIds": model.LostChoice,
+	"OrderedContestOptionIds": model.LostChoice, "HeaderId": model.LostHeading,
 	"GpUnitIds": model.LostPrecinct,
 }
 

@@ -9,10 +9,6 @@ import (
 	"github.com/go-json-experiment/json/jsontext"
 )
 
-// jsonPrefix stands before the class in every @type of SP 1500-100 (its JSON
-// schema).
-const jsonPrefix = "ElectionResults"
-
 // readJSON reads one part in JSON, as a stream: UTF-8 text without a byte order
 // mark.
 func readJSON(in io.Reader, part int32, hold bool) (*fragment, *Error) {
@@ -23,14 +19,16 @@ func readJSON(in io.Reader, part int32, hold bool) (*fragment, *Error) {
 	if fault := r.token('{', "the report"); fault != nil {
 		return nil, fault
 	}
-	given, fault := r.members(&r.frag.report, "ElectionReport", 1)
+	given, fault := r.members(&r.frag.report, "the report", 1)
 	if fault != nil {
 		return nil, fault
 	}
 	if !given {
-		return nil, &Error{Line: 1, Fault: "the outermost object has no @type " + jsonPrefix + ".ElectionReport",
+		is := r.standard()
+		return nil, &Error{Line: 1, Fault: "the outermost object has no @type " + is.prefix + "." + is.root,
 			Remedy: wantReport}
 	}
+	r.frag.renameRoot()
 	switch _, err := r.dec.ReadToken(); {
 	case err == nil:
 		return nil, r.fault("", "something follows the report", "the file must hold one report: remove what follows")
@@ -139,7 +137,7 @@ func (r *jsonReader) name() (name string, over bool, fault *Error) {
 // members reads the members of n, whose opening brace was read, to its end. It
 // reports whether an @type was among them.
 func (r *jsonReader) members(n node, called string, line int32) (typed bool, fault *Error) {
-	defer func(before *[]held) { r.frag.holder.into = before }(r.frag.holder.enter(n))
+	defer r.frag.holder.leave(n, r.frag.holder.enter(n))
 	if fault := r.tooDeep(); fault != nil {
 		return false, fault
 	}
@@ -163,8 +161,8 @@ func (r *jsonReader) members(n node, called string, line int32) (typed bool, fau
 			if fault != nil {
 				return false, fault
 			}
-			if !n.setClass(local) {
-				return false, wrongClass(n, called, "@type", class, at.line)
+			if !r.standard().has(local) || !n.setClass(local) {
+				return false, r.standard().wrongClass(n, called, "@type", class, at.line)
 			}
 		case "@id":
 			i, ok := n.(identified)
@@ -187,33 +185,12 @@ func (r *jsonReader) members(n node, called string, line int32) (typed bool, fau
 	}
 }
 
-// local takes the standard's prefix from a class name.
-func (r *jsonReader) local(class, element string, line int32) (string, *Error) {
-	prefix, local, ok := strings.Cut(class, ".")
-	if prefix == jsonPrefix && ok {
-		return local, nil
-	}
-	e := &Error{Line: int(line), Element: element, Remedy: wantReport}
-	switch prefix {
-	case "BallotDefinition":
-		e.Fault = "this is a file of NIST SP 1500-20" + titled("1500-20") + ", not of SP 1500-100: its @type is " +
-			quote(class)
-	case "CVR":
-		e.Fault = "this is a file of NIST SP 1500-103" + titled("1500-103") + ", not of SP 1500-100: its @type is " +
-			quote(class)
-	default:
-		e.Fault, e.Remedy = "@type is "+quote(class)+", which is no class of SP 1500-100", "it must begin with "+jsonPrefix+
-			"."
-	}
-	return "", e
-}
-
-// severalAllowed tells of which members the JSON schema of SP 1500-100 has arrays of
+// severalAllowed tells of which members the JSON schemas of the standards have arrays of
 // objects, among those that are used.
 func severalAllowed(name string) bool {
 	switch name {
 	case "Election", "GpUnit", "Party", "Header", "BallotStyle", "Candidate", "Contest", "ContestSelection",
-		"OrderedContent", "ExternalIdentifier", "Text":
+		"ContestOption", "OrderedContent", "ExternalIdentifier", "Text":
 		return true
 	}
 	return false
@@ -225,6 +202,9 @@ func (r *jsonReader) member(n node, name string) *Error {
 	kind := r.dec.PeekKind()
 	if kind == 'n' {
 		return r.drain()
+	}
+	if !r.knows(name) {
+		return r.unusedAll(n, name)
 	}
 	if kind == '[' && severalAllowed(name) {
 		return r.items(name, func() *Error { return r.object(n, name) })
@@ -239,16 +219,10 @@ func (r *jsonReader) member(n node, name string) *Error {
 	case boolean:
 		return r.value(n, name, s.str, 't')
 	case *refs:
-		v, fault := r.refs(n.class(), name)
-		if fault != nil {
-			return fault
-		}
-		at := r.here()
-		if s.at.line > 0 {
-			return twice(n, name, s.at.line, at.line)
-		}
-		s.v, s.at = v, at
-		return nil
+		return r.references(n, name, s)
+	case uncompared:
+		r.frag.uncompared[family(n)+"."+name]++
+		return r.references(n, name, s.refs)
 	case *words:
 		return r.words(n, s, name)
 	case node:
@@ -257,7 +231,12 @@ func (r *jsonReader) member(n node, name string) *Error {
 		}
 		return r.fill(s, name)
 	}
-	if kind == '[' {
+	return r.unusedAll(n, name)
+}
+
+// unusedAll is unused for a member that may be an array.
+func (r *jsonReader) unusedAll(n node, name string) *Error {
+	if r.dec.PeekKind() == '[' {
 		return r.items(name, func() *Error { return r.unused(n, name) })
 	}
 	return r.unused(n, name)
@@ -267,9 +246,10 @@ func (r *jsonReader) member(n node, name string) *Error {
 func (r *jsonReader) unused(n node, name string) *Error {
 	r.frag.uncompared[family(n)+"."+name]++
 	if r.frag.holder.on {
+		before := r.frag.holder.size
 		h, fault := r.whole(name)
 		if fault == nil {
-			r.frag.holder.keep(n, h)
+			r.frag.holder.keep(n, h, before)
 		}
 		return fault
 	}
@@ -331,7 +311,7 @@ func (r *jsonReader) fill(n node, name string) *Error {
 		return fault
 	}
 	if c, ok := n.(classed); ok && !c.chosen() {
-		return abstract(c, name, "@type", at.line)
+		return r.standard().abstract(c, name, "@type", at.line)
 	}
 	return nil
 }
@@ -349,7 +329,21 @@ func (r *jsonReader) scalar(class, name string, kind jsontext.Kind) (string, *Er
 }
 
 func (r *jsonReader) wrongKind(element, fault string) *Error {
-	return r.fault(element, fault, "the file does not follow SP 1500-100: export it again")
+	return r.fault(element, fault, r.standard().notAsStandard())
+}
+
+// references reads a member that is an array of identifiers.
+func (r *jsonReader) references(n node, name string, to *refs) *Error {
+	v, fault := r.refs(n.class(), name)
+	if fault != nil {
+		return fault
+	}
+	at := r.here()
+	if to.at.line > 0 {
+		return twice(n, name, to.at.line, at.line)
+	}
+	to.v, to.at = v, at
+	return nil
 }
 
 // refs reads an array of identifiers.

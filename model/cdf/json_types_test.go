@@ -12,7 +12,7 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-// placeOf says where an object of a class stands, for the classes that are used.
+// placeOf says where an object of a class stands, for the classes of SP 1500-100 that are used.
 var placeOf = map[string]string{
 	"ElectionReport":       "%s",
 	"Election":             `"Election": [{%s}]`,
@@ -54,11 +54,35 @@ var usedNodes = map[string]node{
 	"Coalition": &party{}, "Header": &header{}, "InternationalizedText": &international{}, "LanguageString": &phrase{},
 }
 
+// further are the classes that SP 1500-20 adds, as one of the others.
+var further = map[string]string{"ActivationContest": "BallotMeasureContest", "PartyPreferenceContest": "PartyContest",
+	"StraightPartyContest": "PartyContest", "ActivationOption": "BallotMeasureOption"}
+
 // TestMembersHaveTheTypesOfTheStandard gives each member that is read each JSON type
-// that the published schema (NIST_V2_election_results_reporting.json) does not have
-// there: each is an error with its line and the member's name. Null is left out: it
-// is taken as nothing said.
+// that the published schema (NIST_V2_election_results_reporting.json,
+// NIST_V1_ballot_definition.json) does not have there: each is an error with its line and
+// the member's name. Null is left out: it is taken as nothing said.
 func TestMembersHaveTheTypesOfTheStandard(t *testing.T) {
+	t.Run("SP 1500-100", func(t *testing.T) {
+		path := "sp1500-100/NIST_V2_election_results_reporting.json"
+		assert.Greater(t, tryTypes(t, results, path, placeOf, usedNodes), 1000)
+	})
+	t.Run("SP 1500-20", func(t *testing.T) {
+		places, nodes := map[string]string{}, map[string]node{}
+		for class, place := range placeOf {
+			if class != "ReportingDevice" && class != "DeviceClass" {
+				as := asDefinition.Replace(class)
+				places[as], nodes[as] = asDefinition.Replace(place), usedNodes[class]
+			}
+		}
+		for class, like := range further {
+			places[class], nodes[class] = places[like], nodes[like]
+		}
+		assert.Greater(t, tryTypes(t, definition, "sp1500-20/NIST_V1_ballot_definition.json", places, nodes), 1000)
+	})
+}
+
+func tryTypes(t *testing.T, is *standard, path string, places map[string]string, nodes map[string]node) (tried int) {
 	type schema struct {
 		Type       string            `json:"type"`
 		Ref        string            `json:"$ref"`
@@ -69,7 +93,7 @@ func TestMembersHaveTheTypesOfTheStandard(t *testing.T) {
 	var standard struct {
 		Definitions map[string]schema `json:"definitions"`
 	}
-	data, err := os.ReadFile(published(t, "sp1500-100/NIST_V2_election_results_reporting.json"))
+	data, err := os.ReadFile(published(t, path))
 	require.NoError(t, err)
 	require.NoError(t, json.Unmarshal(data, &standard))
 	// kind is string, integer, boolean, object, or the like with "array of" before it.
@@ -107,13 +131,12 @@ func TestMembersHaveTheTypesOfTheStandard(t *testing.T) {
 		}
 		return false
 	}
-	tried := 0
-	for class, place := range placeOf {
-		properties := standard.Definitions["ElectionResults."+class].Properties
+	for class, place := range places {
+		properties := standard.Definitions[is.prefix+"."+class].Properties
 		require.NotEmpty(t, properties, class)
 		for member, s := range properties {
-			_, identified := usedNodes[class].(identified)
-			switch usedNodes[class].slot(member).(type) {
+			_, identified := nodes[class].(identified)
+			switch nodes[class].slot(member).(type) {
 			case nil, skipped:
 				if member != "@type" && (member != "@id" || !identified) {
 					continue
@@ -124,11 +147,11 @@ func TestMembersHaveTheTypesOfTheStandard(t *testing.T) {
 			for _, value := range values {
 				body := fmt.Sprintf("\n%q: %s", member, value)
 				if member != "@type" {
-					body = fmt.Sprintf("\"@type\": \"ElectionResults.%s\", ", class) + body
+					body = fmt.Sprintf("\"@type\": \"%s.%s\", ", is.prefix, class) + body
 				}
 				text := "{" + fmt.Sprintf(place, body) + "}"
-				if class != "ElectionReport" {
-					text = `{"@type": "ElectionResults.ElectionReport", ` + text[1:]
+				if class != is.root {
+					text = fmt.Sprintf(`{"@type": "%s.%s", `, is.prefix, is.root) + text[1:]
 				}
 				_, fault := readJSON(strings.NewReader(text), 0, false)
 				if may(want, value) {
@@ -146,5 +169,5 @@ func TestMembersHaveTheTypesOfTheStandard(t *testing.T) {
 			}
 		}
 	}
-	assert.Greater(t, tried, 1000)
+	return tried
 }

@@ -90,7 +90,8 @@ type node interface {
 	setClass(name string) bool
 	// slot returns where the member of that name is to be stored: *str, integer,
 	// boolean, *refs, *words or another node; skipped for a member that is known and says nothing
-	// that is compared or shown; nil for one that is not used.
+	// that is compared or shown, uncompared for one that is only followed; nil for one that is not
+	// used. Names of one standard alone (onlyIn) are asked for in files of that standard alone.
 	slot(name string) any
 }
 
@@ -105,6 +106,9 @@ func another[T any](list *[]T) *T {
 	return &(*list)[n]
 }
 
+// uncompared marks identifiers that are counted as uncompared, though the reader knows them.
+type uncompared struct{ *refs }
+
 // skipped marks members that are read over without being counted as uncompared,
 // because they only accompany something that is used.
 type skipped struct{}
@@ -117,15 +121,15 @@ type identified interface{ identity() *str }
 type placed interface{ place() *pos }
 
 // classed is a node whose class is abstract in the standard, so that the file
-// must name a concrete one.
+// must name a concrete one (standard.concrete).
 type classed interface {
-	// choices are the concrete classes.
-	choices() string
+	node
 	// chosen reports whether setClass was called.
 	chosen() bool
 }
 
 type report struct {
+	is        *standard // nil while JSON has not said it
 	elections []*election
 	units     []unit
 	parties   []party
@@ -136,8 +140,14 @@ type report struct {
 	held                                                                  []held
 }
 
-func (*report) class() string             { return "ElectionReport" }
-func (*report) setClass(name string) bool { return name == "ElectionReport" }
+func (r *report) setClass(name string) bool { return name == r.class() }
+
+func (r *report) class() string {
+	if r.is == nil {
+		return results.root
+	}
+	return r.is.root
+}
 
 func (r *report) slot(name string) any {
 	switch name {
@@ -289,7 +299,6 @@ type unit struct {
 }
 
 func (u *unit) identity() *str { return &u.id }
-func (*unit) choices() string  { return "ReportingUnit or ReportingDevice" }
 func (u *unit) chosen() bool   { return u.typed }
 
 func (u *unit) class() string {
@@ -431,13 +440,13 @@ func (p *phrase) slot(name string) any {
 // family names the kind of a node for counting: the element's class, or the
 // abstract class it derives from.
 func family(n node) string {
-	switch n.(type) {
+	switch n := n.(type) {
 	case *unit:
 		return "GpUnit"
 	case *contest:
 		return "Contest"
 	case *selection:
-		return "ContestSelection"
+		return n.family()
 	case *ordered:
 		return "OrderedContent"
 	case *party:

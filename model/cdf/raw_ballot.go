@@ -38,20 +38,18 @@ type contest struct {
 	variation       str
 	otherVariation  str
 	primaryParties  refs
+	controlled      refs // the contests that depend on this one
 	votesAllowed    str
+	ranksAllowed    str
 	fullText        words
 	summary         words
-	retained        str // RetentionContest.CandidateId
+	about           str // the CandidateId of a RetentionContest or an ActivationContest
 	selections      []selection
 	held            []held
 }
 
 func (c *contest) identity() *str { return &c.id }
 func (c *contest) chosen() bool   { return c.as != "" }
-
-func (*contest) choices() string {
-	return "CandidateContest, BallotMeasureContest, RetentionContest or PartyContest"
-}
 
 func (c *contest) class() string {
 	if c.as != "" {
@@ -62,7 +60,8 @@ func (c *contest) class() string {
 
 func (c *contest) setClass(name string) bool {
 	switch name {
-	case "CandidateContest", "BallotMeasureContest", "RetentionContest", "PartyContest":
+	case "CandidateContest", "BallotMeasureContest", "RetentionContest", "PartyContest", "ActivationContest",
+		"PartyPreferenceContest", "StraightPartyContest":
 		c.as = name
 		return true
 	}
@@ -73,6 +72,10 @@ func (c *contest) slot(name string) any {
 	switch name {
 	case "ContestSelection":
 		return another(&c.selections)
+	case "ContestOption":
+		s := another(&c.selections)
+		s.option = true
+		return s
 	case "BallotTitle":
 		return &c.title
 	case "BallotSubTitle":
@@ -91,14 +94,18 @@ func (c *contest) slot(name string) any {
 		return &c.otherVariation
 	case "PrimaryPartyIds":
 		return &c.primaryParties
+	case "ControlledContestIds":
+		return uncompared{&c.controlled}
 	case "VotesAllowed":
 		return integer{&c.votesAllowed}
+	case "RanksAllowed":
+		return integer{&c.ranksAllowed}
 	case "FullText":
 		return &c.fullText
 	case "SummaryText":
 		return &c.summary
 	case "CandidateId":
-		return &c.retained
+		return &c.about
 	}
 	return nil
 }
@@ -106,6 +113,7 @@ func (c *contest) slot(name string) any {
 type selection struct {
 	id           str
 	as           string
+	option       bool // it is a ContestOption, of SP 1500-20
 	candidates   refs
 	endorsements refs
 	writeIn      str
@@ -118,20 +126,24 @@ type selection struct {
 func (s *selection) identity() *str { return &s.id }
 func (s *selection) chosen() bool   { return s.as != "" }
 
-func (*selection) choices() string {
-	return "CandidateSelection, BallotMeasureSelection or PartySelection"
-}
-
 func (s *selection) class() string {
 	if s.as != "" {
 		return s.as
+	}
+	return s.family()
+}
+
+func (s *selection) family() string {
+	if s.option {
+		return "ContestOption"
 	}
 	return "ContestSelection"
 }
 
 func (s *selection) setClass(name string) bool {
 	switch name {
-	case "CandidateSelection", "BallotMeasureSelection", "PartySelection":
+	case "CandidateSelection", "BallotMeasureSelection", "PartySelection", "CandidateOption", "BallotMeasureOption",
+		"PartyOption", "ActivationOption":
 		s.as = name
 		return true
 	}
@@ -211,8 +223,7 @@ const (
 	isOrderedHeader
 )
 
-func (o *ordered) chosen() bool  { return o.is != 0 }
-func (*ordered) choices() string { return "OrderedContest or OrderedHeader" }
+func (o *ordered) chosen() bool { return o.is != 0 }
 
 func (o *ordered) class() string {
 	switch o.is {
@@ -240,7 +251,7 @@ func (o *ordered) slot(name string) any {
 	switch name {
 	case "ContestId":
 		return &o.contest
-	case "OrderedContestSelectionIds":
+	case "OrderedContestSelectionIds", "OrderedContestOptionIds":
 		return &o.selections
 	case "HeaderId":
 		return &o.asHeading().id

@@ -1,5 +1,6 @@
-// Package cdf reads and writes election definitions in the common data format
-// of NIST SP 1500-100 version 2 (Election Results Reporting), in XML and JSON.
+// Package cdf reads election definitions in the common data formats of NIST SP
+// 1500-100 version 2 (Election Results Reporting) and SP 1500-20 version 1 (Ballot
+// Definition), in XML and JSON, and writes the first in XML.
 //
 // Reading never judges an election: whatever the export says about ballots is
 // carried over, and references that lead nowhere are listed in

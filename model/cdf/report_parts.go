@@ -155,7 +155,7 @@ func (a *readAhead) stop() {
 }
 
 // sequence checks that the parts are all parts of one report and returns their
-// order (SP 1500-100, ElectionReport.SequenceStart and SequenceEnd: "1 of 2").
+// order (in both standards SequenceStart and SequenceEnd: "1 of 2").
 func (w *whole) sequence(frags []*fragment) ([]int, *Error) {
 	order := make([]int, len(frags))
 	numbers := make([]int, len(frags))
@@ -164,6 +164,10 @@ func (w *whole) sequence(frags []*fragment) ([]int, *Error) {
 	for i, f := range frags {
 		order[i] = i
 		r := &f.report
+		if r.is != first.is {
+			return nil, w.fault(pos{part: int32(i)}, r.class(), "the file is of "+r.is.String()+", but "+w.files[0]+" is of "+
+				first.is.String(), "give the parts of one report")
+		}
 		if len(frags) == 1 && !r.sequenceStart.given() && !r.sequenceEnd.given() {
 			w.parts[0].Number, w.parts[0].Of = 1, 1
 			return order, nil
@@ -263,6 +267,7 @@ func isDigits(s string) bool {
 // must be the same in all of them.
 func (w *whole) unite(next *fragment) *Error {
 	r, n := &w.report, &next.report
+	r.is = n.is
 	r.held = append(r.held, n.held...)
 	if next.holder.rest != nil {
 		w.rest += hex.EncodeToString(next.holder.rest.Sum(nil))

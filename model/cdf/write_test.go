@@ -33,6 +33,12 @@ func written(t require.TestingT, e *model.Election) (*model.Election, []byte) {
 // validate holds XML against the published schema of SP 1500-100.
 func validate(t testing.TB, data ...[]byte) {
 	t.Helper()
+	validateAs(t, results, data...)
+}
+
+// validateAs holds XML against the published schema of a standard.
+func validateAs(t testing.TB, as *standard, data ...[]byte) {
+	t.Helper()
 	program, err := exec.LookPath("xmllint")
 	if err != nil {
 		if os.Getenv("CI") == "true" {
@@ -40,8 +46,9 @@ func validate(t testing.TB, data ...[]byte) {
 		}
 		t.Skip("xmllint is not installed")
 	}
-	arguments := []string{"--noout", "--nonet", "--schema",
-		published(t, "sp1500-100/NIST_V2_election_results_reporting.xsd")}
+	schema := map[*standard]string{results: "sp1500-100/NIST_V2_election_results_reporting.xsd",
+		definition: "sp1500-20/NIST_V1_ballot_definition.xsd"}[as]
+	arguments := []string{"--noout", "--nonet", "--schema", published(t, schema)}
 	for i, d := range data {
 		path := filepath.Join(t.TempDir(), strconv.Itoa(i)+".xml")
 		require.NoError(t, os.WriteFile(path, d, 0o600))

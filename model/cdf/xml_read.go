@@ -28,11 +28,12 @@ func readXML(in io.Reader, part int32, hold bool) (*fragment, *Error) {
 	if r.token.kind == tokenOver {
 		return nil, r.fault("", "the file holds no element", wantReport)
 	}
-	fault := checkRoot(r.token.name, resolve(r.bound, r.token.name.prefix))
+	is, fault := standardOf(r.token.name, resolve(r.bound, r.token.name.prefix))
 	if fault != nil {
 		fault.Line = r.token.line
 		return nil, fault
 	}
+	r.frag.report.is, r.space = is, is.namespace
 	if fault := r.fill(&r.frag.report); fault != nil {
 		return nil, fault
 	}
@@ -44,7 +45,7 @@ func (r *xmlReader) here() pos { return pos{line: int32(r.token.line), part: r.p
 
 // member reads the element just opened, a member of n, to its end.
 func (r *xmlReader) member(n node) *Error {
-	if !r.known() {
+	if !r.known() || !r.frag.report.is.has(r.token.name.local) {
 		return r.unused(n, r.token.name.whole)
 	}
 	name, at := r.token.name.local, r.here()
@@ -56,6 +57,9 @@ func (r *xmlReader) member(n node) *Error {
 	case boolean:
 		return r.value(n, name, &s.v, &s.at)
 	case *refs:
+		return r.value(n, name, &s.v, &s.at)
+	case uncompared:
+		r.frag.uncompared[family(n)+"."+name]++
 		return r.value(n, name, &s.v, &s.at)
 	case *words:
 		if s.at.line > 0 {
@@ -99,12 +103,12 @@ func (r *xmlReader) fill(n node) *Error {
 	if i, ok := n.(identified); ok {
 		i.identity().at = at
 	}
-	defer func(before *[]held) { r.frag.holder.into = before }(r.frag.holder.enter(n))
+	defer r.frag.holder.leave(n, r.frag.holder.enter(n))
 	if fault := r.attributes(n); fault != nil {
 		return fault
 	}
 	if c, ok := n.(classed); ok && !c.chosen() {
-		return abstract(c, name, "xsi:type", at.line)
+		return r.frag.report.is.abstract(c, name, "xsi:type", at.line)
 	}
 	for {
 		if fault := r.next(); fault != nil {
@@ -125,19 +129,18 @@ func (r *xmlReader) fill(n node) *Error {
 	}
 }
 
-func abstract(c classed, member, attribute string, line int32) *Error {
+func (s *standard) abstract(c classed, member, attribute string, line int32) *Error {
 	return &Error{Line: int(line), Element: member, Fault: "no " + attribute + " says what it is",
-		Remedy: "it must be " + c.choices()}
+		Remedy: "it must be " + s.concrete[family(c)]}
 }
 
-func wrongClass(n node, member, attribute, value string, line int32) *Error {
-	e := &Error{Line: int(line), Element: member, Fault: attribute + " is " + quote(value) + ", which cannot stand here"}
-	if c, ok := n.(classed); ok {
-		e.Remedy = "it must be " + c.choices()
-	} else {
-		e.Remedy = "it must be " + n.class()
+func (s *standard) wrongClass(n node, member, attribute, value string, line int32) *Error {
+	must := n.class()
+	if _, ok := n.(classed); ok {
+		must = s.concrete[family(n)]
 	}
-	return e
+	return &Error{Line: int(line), Element: member, Fault: attribute + " is " + quote(value) + ", which cannot stand here",
+		Remedy: "it must be " + must}
 }
 
 // attributes takes what an object's start tag says of it.
@@ -170,8 +173,9 @@ func (r *xmlReader) attributes(n node) *Error {
 				// A type without a prefix is taken to be of the standard even where no
 				// default namespace is declared: files are written like that.
 				ns := resolve(r.bound, prefix)
-				if ns != namespace && (ns != "" || ok) || !n.setClass(local) {
-					return wrongClass(n, r.token.name.local, "xsi:type", class, int32(r.token.line))
+				is := r.frag.report.is
+				if ns != is.namespace && (ns != "" || ok) || !is.has(local) || !n.setClass(local) {
+					return is.wrongClass(n, r.token.name.local, "xsi:type", class, int32(r.token.line))
 				}
 			default:
 				r.frag.uncompared[family(n)+"@"+name.whole]++
@@ -210,7 +214,7 @@ func (r *xmlReader) bytes(class, element string) ([]byte, *Error) {
 			}
 		case tokenStart:
 			return nil, r.fault(element, "holds an element, "+quote(r.token.name.local)+", where "+class+" has text",
-				"the file does not follow SP 1500-100: export it again")
+				r.frag.report.is.notAsStandard())
 		}
 	}
 }
@@ -257,9 +261,10 @@ func (r *xmlReader) words(w *words) *Error {
 func (r *xmlReader) unused(n node, name string) *Error {
 	r.frag.uncompared[family(n)+"."+name]++
 	if r.frag.holder.on {
+		before := r.frag.holder.size
 		h, fault := r.whole(name)
 		if fault == nil {
-			r.frag.holder.keep(n, h)
+			r.frag.holder.keep(n, h, before)
 		}
 		return fault
 	}

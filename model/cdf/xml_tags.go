@@ -212,7 +212,7 @@ func (x *xmlTokens) enter() *Error {
 		fault.Line = t.line
 		return fault
 	}
-	o.known = uri == namespace
+	o.known = uri == x.space
 	x.open = append(x.open, o)
 	return nil
 }

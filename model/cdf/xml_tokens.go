@@ -22,6 +22,8 @@ type xmlTokens struct {
 	token token  // the token read last
 	raw   []byte // its bytes in the file; gosax overwrites them
 
+	// space is the namespace of the standard, once the root says it.
+	space  string
 	open   []openTag
 	bound  []binding // the namespace declarations in force
 	rooted bool      // the root has begun

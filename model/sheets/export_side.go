@@ -18,7 +18,7 @@ func (s *Sheets) Export(language string) (*model.Election, error) {
 	if slices.Contains(o.Languages, language) {
 		language = "und"
 	}
-	o.Description, o.Languages[0] = "export, CSV sheets", language
+	o.Description, o.Format, o.Languages[0] = "export, CSV sheets", model.Tables, language
 	for _, t := range firstTexts(e) {
 		for i := range t {
 			if t[i].Language == "" {

@@ -72,7 +72,7 @@ func Read(list []File, m *Mapping, options Options) (*model.Election, Contents, 
 	if err != nil {
 		return nil, contents, g.pointed(err)
 	}
-	e.Origins.Description = "export, tables with a mapping"
+	e.Origins.Description, e.Origins.Format = "export, tables with a mapping", model.Tables
 	e.Origins.Tables, e.Origins.Notes = true, contents.Notes
 	g.attach(e)
 	return e, contents, nil

@@ -59,7 +59,7 @@ func AmendmentLacks(a casefile.Amendment, adds bool) string {
 	case a.Document == "":
 		return "Name the document that orders the change."
 	case err != nil:
-		return "Write the day of the document as year-month-day, like 2027-09-20."
+		return "Write the day of the document as September 20, 2027 or year-month-day, like 2027-09-20."
 	case a.Reason == "":
 		return "Write down the reason in a few words."
 	}

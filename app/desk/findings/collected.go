@@ -89,6 +89,17 @@ func ListSigners(s *review.Snapshot) []casefile.Person {
 	return Signers(s.State, items, "")
 }
 
+// ListSize is on how many findings a decision is on the list; one that can no longer be signed counts too.
+func ListSize(s *review.Snapshot) int {
+	about := map[string]bool{}
+	for _, c := range s.Collected {
+		for _, id := range c.Findings {
+			about[id] = true
+		}
+	}
+	return len(about)
+}
+
 // ListWords says in a sentence what is on the list and can be signed: "5 decisions on 7 findings: 4
 // fix the configuration, 1 keying slip."
 func ListWords(s *review.Snapshot) string {

@@ -4,6 +4,7 @@ import (
 	"counterproof/checks"
 	"counterproof/checks/finding"
 	"counterproof/checks/review"
+	"counterproof/model/casefile"
 )
 
 // Lead returns the words that a finding stands under, here as in the report, with the further language
@@ -15,6 +16,14 @@ func Lead(i *review.Item) (word, mark string) {
 		word += ", " + finding.LanguageName(i.Language)
 	}
 	return word, string(c.Mark)
+}
+
+// IconOf is StateIcon for a finding that may have a decision on the list to be signed.
+func IconOf(i *review.Item, toSign casefile.Outcome) string {
+	if toSign != "" {
+		return StateIcon(review.StatusWaiting)
+	}
+	return StateIcon(i.Status)
 }
 
 // StateIcon returns the icon for a finding's status.

@@ -14,6 +14,7 @@ import (
 	"counterproof/checks/finding"
 	"counterproof/checks/review"
 	"counterproof/model"
+	"counterproof/model/casefile"
 )
 
 // Row is one row of the list: the header of a group, or a finding.
@@ -22,8 +23,8 @@ type Row struct {
 	Head string
 	// Item is the finding, or the first one of the group.
 	Item *review.Item
-	// ToSign is set for a finding with a decision on the list to be signed.
-	ToSign bool
+	// ToSign is the decision that is on the list to be signed, empty for none.
+	ToSign casefile.Outcome
 	// Size is the number of visible findings in the group.
 	Size int
 }
@@ -34,7 +35,7 @@ type List struct {
 	Snapshot *review.Snapshot
 	groups   []group
 	byID     map[string]*group
-	toSign   map[string]bool
+	toSign   map[string]casefile.Outcome
 }
 
 type group struct {
@@ -51,10 +52,12 @@ type entry struct {
 
 // New makes the list for a snapshot.
 func New(s *review.Snapshot) *List {
-	l := &List{Snapshot: s, byID: map[string]*group{}, toSign: map[string]bool{}}
+	l := &List{Snapshot: s, byID: map[string]*group{}, toSign: map[string]casefile.Outcome{}}
 	for _, c := range s.Collected {
 		for _, id := range c.Findings {
-			l.toSign[id] = l.toSign[id] || c.Dropped == ""
+			if c.Dropped == "" {
+				l.toSign[id] = c.Outcome
+			}
 		}
 	}
 	heads := map[string]string{}
@@ -83,6 +86,10 @@ func New(s *review.Snapshot) *List {
 		add("check "+string(item.Check), purpose(string(item.Check)), item)
 	}
 	for i := range s.Cleared {
+		if accepted(&s.Cleared[i]) {
+			add("accepted", "Changes that were accepted as certified", &s.Cleared[i])
+			continue
+		}
 		add("cleared", "Cleared: the entries agree there now", &s.Cleared[i])
 	}
 	slices.SortStableFunc(l.groups, func(a, b group) int { return a.worst - b.worst })
@@ -94,6 +101,23 @@ func New(s *review.Snapshot) *List {
 		}
 	}
 	return l
+}
+
+// State says in a few words how far a finding is. A row of a list has room for short words only, and says
+// there which decision is to be signed.
+func State(i *review.Item, toSign casefile.Outcome, short bool) string {
+	switch label, _, _ := strings.Cut(strings.ToLower(Label(toSign)), " the "); {
+	case toSign != "" && short:
+		return "to sign: " + label
+	case toSign != "":
+		return "to be signed"
+	}
+	words := map[review.Status]string{review.StatusWaiting: "waiting", review.StatusReopened: "open again",
+		review.StatusReferred: "referred", review.StatusSettled: "as certified"}[i.Status]
+	if !short || words == "" {
+		return i.Status.Graded(i.Grade)
+	}
+	return string(i.Grade) + ", " + words
 }
 
 // purpose is the header for the findings of a check that have no common cause.

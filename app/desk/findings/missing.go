@@ -70,3 +70,27 @@ func missingKind(m review.Missing, s *review.Snapshot, causes map[string]string)
 		return fmt.Sprintf("%s, %s: %s", english.Plural(n, "finding", ""), i.Status.Words(), what)
 	}
 }
+
+// Excepted are the things that are left and that one reason of the supervisor stands for.
+type Excepted struct {
+	Reason  string
+	Missing []review.Missing
+}
+
+// ByReason groups what is left by the reason to sign in spite of it, in the order in which the reasons
+// first stand. Things without a reason are left out.
+func ByReason(list []review.Missing, reasons map[string]string) (out []Excepted) {
+	at := map[string]int{}
+	for _, m := range list {
+		why := reasons[m.ID]
+		if why == "" {
+			continue
+		}
+		if _, ok := at[why]; !ok {
+			at[why] = len(out)
+			out = append(out, Excepted{Reason: why})
+		}
+		out[at[why]].Missing = append(out[at[why]].Missing, m)
+	}
+	return out
+}

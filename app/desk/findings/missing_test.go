@@ -41,3 +41,11 @@ func TestWhatIsLeftIsGroupedByWhatHasToBeDone(t *testing.T) {
 	}, got)
 	assert.Len(t, GroupMissing(list, nil), 8, "without a comparison nothing is known of findings")
 }
+
+func TestExceptionsAreGroupedByTheirReason(t *testing.T) {
+	a, b, c := review.Missing{ID: "a"}, review.Missing{ID: "b"}, review.Missing{ID: "c"}
+	assert.Equal(t, []Excepted{{"the court decides", []review.Missing{a, c}}, {"no time", []review.Missing{b}}},
+		ByReason([]review.Missing{a, b, c, {ID: "d"}}, map[string]string{"a": "the court decides", "c": "the court decides",
+			"b": "no time"}))
+	assert.Empty(t, ByReason([]review.Missing{a}, nil))
+}

@@ -11,8 +11,14 @@ import (
 // ProofStyle returns the label of the ballot face whose printed proof shows a finding, as the second
 // entry has it: a face that one of its precincts gets, with its contest on it. Empty if there is none.
 func ProofStyle(s *review.Snapshot, i *review.Item) string {
+	label, _ := ProofStyles(s, i)
+	return label
+}
+
+// ProofStyles is ProofStyle with the number of faces that show the finding as well as that one.
+func ProofStyles(s *review.Snapshot, i *review.Item) (label string, of int) {
 	e := s.Second
-	best, label := 0, ""
+	best := 0
 	for _, style := range e.Styles {
 		score := 0
 		if i.Style != "" && style.Label.Value == i.Style {
@@ -24,11 +30,14 @@ func ProofStyle(s *review.Snapshot, i *review.Item) string {
 		if slices.ContainsFunc(style.Precincts, func(n int) bool { return slices.Contains(i.Precincts, precinctName(e, n)) }) {
 			score++
 		}
-		if score > best {
-			best, label = score, style.Label.Value
+		switch {
+		case score > best:
+			best, label, of = score, style.Label.Value, 1
+		case score == best && score > 0:
+			of++
 		}
 	}
-	return label
+	return label, of
 }
 
 func titled(c model.Contest, words string) bool {

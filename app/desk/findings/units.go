@@ -46,6 +46,17 @@ func (u *Unit) Settled() bool {
 	return slices.ContainsFunc(u.Items, func(i *review.Item) bool { return i.Status == review.StatusSettled })
 }
 
+// BothState reports whether both sides know the unit and state its site and its use. What one side leaves
+// out was not compared.
+func (u *Unit) BothState() bool {
+	for _, s := range []UnitSide{u.Second, u.Primary} {
+		if !s.Known || s.Site == "" || s.Use == "" {
+			return false
+		}
+	}
+	return true
+}
+
 // Units returns the units of both sides: those with findings first, then in the order of the second
 // entry, then of the export.
 func Units(s *review.Snapshot) []*Unit {
@@ -116,12 +127,15 @@ func PrecinctName(p *model.Precinct) string {
 	return p.Name.In("")
 }
 
-// Serving returns the units whose card header names the precinct on either side; all units if the
-// name is empty.
-func Serving(units []*Unit, precinct string) (out []*Unit) {
-	fold := func(s string) bool { return strings.EqualFold(s, precinct) }
+// Serving returns the units whose card header names one of the precincts on either side; all units if
+// there are none.
+func Serving(units []*Unit, precincts ...string) (out []*Unit) {
+	fold := func(s string) bool {
+		return slices.ContainsFunc(precincts, func(p string) bool { return strings.EqualFold(s, p) })
+	}
 	for _, u := range units {
-		if precinct == "" || slices.ContainsFunc(u.Second.Precincts, fold) || slices.ContainsFunc(u.Primary.Precincts, fold) {
+		if len(precincts) == 0 || slices.ContainsFunc(u.Second.Precincts, fold) ||
+			slices.ContainsFunc(u.Primary.Precincts, fold) {
 			out = append(out, u)
 		}
 	}

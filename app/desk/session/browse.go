@@ -13,6 +13,9 @@ import (
 	"time"
 
 	"golang.org/x/text/cases"
+
+	"counterproof/checks/natural"
+	"counterproof/model/casefile"
 )
 
 // Offer is something in a folder that the user can choose.
@@ -23,15 +26,26 @@ type Offer struct {
 	// Size is in bytes, At is the time of the last change; both only for files.
 	Size int64
 	At   time.Time
+	// Known is set for a file that came in already.
+	Known bool
+}
+
+// CameInAlready reports whether a file has the name and the size of an export that came in.
+func (s *Session) CameInAlready(o Offer) bool {
+	state := s.State()
+	return state != nil && slices.ContainsFunc(state.ActiveExports(), func(x casefile.Export) bool {
+		return x.Name == o.Name && x.Size == o.Size
+	})
 }
 
 // maxOffers limits how much is read of a folder: nobody can use a longer list.
 const maxOffers = 20_000
 
 // Browse lists what the user can choose in a folder: files with one of the endings (".xml"; none:
-// every file), newest first, then folders by name. It leaves out names that begin with a dot. more
+// every file), newest first, then folders by name. Of equal times the order is
+// natural. What Known says came in already is behind what did not. It leaves out names that begin with a dot. more
 // means that the folder has more entries than were read.
-func Browse(folder string, endings []string) (offers []Offer, more bool, err error) {
+func Browse(folder string, endings []string, known func(Offer) bool) (offers []Offer, more bool, err error) {
 	d, err := os.Open(folder)
 	if err != nil {
 		return nil, false, err
@@ -51,7 +65,9 @@ func Browse(folder string, endings []string) (offers []Offer, more bool, err err
 		case info.IsDir():
 			offers = append(offers, Offer{Name: e.Name(), Folder: true})
 		case info.Mode().IsRegular() && hasEnding(e.Name(), endings):
-			offers = append(offers, Offer{Name: e.Name(), Size: info.Size(), At: info.ModTime()})
+			o := Offer{Name: e.Name(), Size: info.Size(), At: info.ModTime()}
+			o.Known = known != nil && known(o)
+			offers = append(offers, o)
 		}
 	}
 	slices.SortFunc(offers, func(a, b Offer) int {
@@ -61,8 +77,14 @@ func Browse(folder string, endings []string) (offers []Offer, more bool, err err
 			}
 			return 1
 		}
-		return cmp.Or(b.At.Compare(a.At), strings.Compare(strings.ToLower(a.Name), strings.ToLower(b.Name)),
-			strings.Compare(a.Name, b.Name))
+		if a.Known != b.Known {
+			if a.Known {
+				return 1
+			}
+			return -1
+		}
+		return cmp.Or(b.At.Compare(a.At),
+			natural.Compare(strings.ToLower(a.Name), strings.ToLower(b.Name)), strings.Compare(a.Name, b.Name))
 	})
 	return offers, len(names) == maxOffers, nil
 }

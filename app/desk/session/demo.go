@@ -54,11 +54,39 @@ const demoWork = 10
 // the roster, the printed proofs, and everything the second party keyed except one ballot face,
 // which the user keys from its proof. If the demo already exists, it is opened as it is.
 func (s *Session) CreateDemo(dir string) error {
-	dir = filepath.Join(dir, "Counterproof demo")
-	path := filepath.Join(dir, "demo"+casefile.Extension)
+	dir = filepath.Join(dir, demoFolder)
+	path := demoCase(dir)
 	if _, err := os.Stat(path); err == nil {
 		return s.Open(path)
 	}
+	return s.layOutDemo(dir)
+}
+
+const demoFolder = "Counterproof demo"
+
+func demoCase(folder string) string { return filepath.Join(folder, "demo"+casefile.Extension) }
+
+// FreshDemo is the name of the folder in which a demo is begun afresh beside one that is in dir already;
+// empty if none is there.
+func FreshDemo(dir string) string {
+	if _, err := os.Stat(demoCase(filepath.Join(dir, demoFolder))); err != nil {
+		return ""
+	}
+	for n := 2; ; n++ {
+		name := fmt.Sprintf("%s %d", demoFolder, n)
+		if _, err := os.Lstat(filepath.Join(dir, name)); err != nil {
+			return name
+		}
+	}
+}
+
+// CreateFreshDemo is CreateDemo in a folder of its own, as FreshDemo names it.
+func (s *Session) CreateFreshDemo(dir string) error {
+	return s.layOutDemo(filepath.Join(dir, FreshDemo(dir)))
+}
+
+func (s *Session) layOutDemo(dir string) error {
+	path := demoCase(dir)
 	if err := demo.Write(dir); err != nil {
 		return err
 	}
@@ -146,6 +174,9 @@ func (s *Session) DemoLead() string {
 	case !state.Sealed(casefile.ScopeUnits):
 		return "The card headers are keyed already. In Re-key, on the page of the voting units, F6 opens their printed " +
 			"proof; then seal them. "
+	case len(state.ActiveExports()) == 0 && state.Uncountersigned():
+		return "First the programmer countersigns the seal, before any export comes in. Then export.xml, the " +
+			"configuration with mistakes planted in it, is brought in. "
 	case len(state.ActiveExports()) == 0:
 		return "Bring in export.xml: the configuration, with mistakes planted in it. "
 	case len(state.ActiveExports()) == 1:

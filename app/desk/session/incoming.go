@@ -84,6 +84,7 @@ func (s *Session) IncomingFacts(in *review.Incoming) (out []Fact) {
 	if in.CardsAlone {
 		fact("holds", "a card list for the export that came in last")
 	} else {
+		fact("format", in.Beside)
 		fact("issuer", c.Issuer)
 		fact("made", strings.TrimPrefix(strings.Join([]string{Local(c.Generated), c.Application}, " by "), " by "))
 		if c.Test {

@@ -6,6 +6,17 @@ import (
 	"strings"
 )
 
+// NameAmong is the name of a case file; with its folder where another of the list has the same name.
+func NameAmong(path string, list []string) string {
+	name := filepath.Base(path)
+	for _, other := range list {
+		if other != path && filepath.Base(other) == name {
+			return filepath.Join(filepath.Base(filepath.Dir(filepath.Dir(path))), filepath.Base(filepath.Dir(path)), name)
+		}
+	}
+	return name
+}
+
 // Whereabouts says where a case file lies and when it was last changed, so that files of one name are
 // told apart.
 func Whereabouts(path string) string {

@@ -21,6 +21,16 @@ func (s *Session) Roster() []RosterLine {
 	return out
 }
 
+// WrongPassphrases counts the attempts to unlock a person's key with a wrong passphrase that are recorded.
+func (s *Session) WrongPassphrases(id casefile.PersonID) (n int) {
+	for _, failed := range s.State().FailedUnlocks {
+		if failed.Person == id {
+			n++
+		}
+	}
+	return n
+}
+
 // RosterPrecincts returns the number of precincts in the roster.
 func (s *Session) RosterPrecincts() int {
 	seen := map[string]bool{}

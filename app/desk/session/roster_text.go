@@ -24,9 +24,36 @@ var separatorWords = map[rune]string{'\t': "tabs", ';': "semicolons", '|': "bars
 var separatorLike = regexp.MustCompile(`\s{2,}|\s[–—:=/>-]+\s|\s?->\s?|:\s|[;|]|\t`)
 
 // RosterText writes a roster in the form for typing: a precinct, its site and its use on each line.
+// rosterNames are the names that a column may have, by what it is: precinct, site, use.
+var rosterNames = [][]string{{"precinct"}, {"site", "polling site", "polling place"}, {"use"}}
+
+// rosterColumns reads the header of a roster: what each column is. The fault names a column that is none.
+func rosterColumns(head []string) (columns []int, fault string) {
+	for _, name := range head {
+		what := slices.IndexFunc(rosterNames, func(names []string) bool {
+			return slices.Contains(names, strings.ToLower(name))
+		})
+		if what < 0 && name == "" {
+			what = len(columns)
+		}
+		if what < 0 || what >= len(rosterNames) || slices.Contains(columns, what) {
+			return nil, fmt.Sprintf("Line 1: the column %q is none of a roster's, which are precinct, site and use. "+
+				"Take it out on every line, or call it site if it names the polling site.", name)
+		}
+		columns = append(columns, what)
+	}
+	for what := range rosterNames { // a line may have columns that the header leaves out
+		if !slices.Contains(columns, what) {
+			columns = append(columns, what)
+		}
+	}
+	return columns, ""
+}
+
 // ParseRoster reads it back.
 func RosterText(lines []RosterLine) string {
 	var b strings.Builder
+	sited := slices.ContainsFunc(lines, func(l RosterLine) bool { return l.Site != "" || l.Use != "" })
 	write := func(cells ...string) {
 		for len(cells) > 1 && cells[len(cells)-1] == "" {
 			cells = cells[:len(cells)-1]
@@ -35,7 +62,9 @@ func RosterText(lines []RosterLine) string {
 			if i > 0 {
 				b.WriteByte(',')
 			}
-			if strings.ContainsAny(c, rosterSeparators+"\"\r\n") || separatorLike.MatchString(c) {
+			lone := sited && len(cells) == 1 && strings.Contains(c, " ")
+			if lone || strings.ContainsAny(c, rosterSeparators+"\"\r\n") || separatorLike.MatchString(c) ||
+				strings.EqualFold(c, "total") {
 				c = `"` + strings.ReplaceAll(c, `"`, `""`) + `"`
 			}
 			b.WriteString(c)
@@ -85,7 +114,8 @@ func rosterSeparator(text string) (sep rune, fault string) {
 
 // ParseRoster reads a roster that was typed, pasted from a table, or comes from a CSV file. Each
 // line has a precinct, its polling site and, if sites differ by use, the use, separated by commas,
-// semicolons, bars or tabs. A header line with the column names is skipped. Each fault is one sentence
+// semicolons, bars or tabs. A header line that begins with "precinct" names the columns; a column that is
+// none of the three is a fault. Each fault is one sentence
 // with its line number. If there are faults, the caller must not keep the lines.
 func ParseRoster(text string) (lines []RosterLine, faults []string) {
 	if !utf8.ValidString(text) {
@@ -101,6 +131,8 @@ func ParseRoster(text string) (lines []RosterLine, faults []string) {
 	raw := strings.Split(text, "\n")
 	r.FieldsPerRecord, r.TrimLeadingSpace = -1, true
 	seen := map[[2]string]int{}
+	columns := []int{0, 1, 2}
+	sited := slices.ContainsFunc(raw, func(line string) bool { return strings.ContainsRune(line, sep) })
 	for first := true; ; first = false {
 		cells, err := r.Read()
 		if errors.Is(err, io.EOF) {
@@ -117,12 +149,16 @@ func ParseRoster(text string) (lines []RosterLine, faults []string) {
 			return lines, append(faults, err.Error())
 		}
 		at, _ := r.FieldPos(0)
-		alone := len(cells) == 1 && !strings.HasPrefix(strings.TrimSpace(raw[at-1]), `"`) &&
-			separatorLike.MatchString(strings.TrimSpace(raw[at-1]))
+		quoted := strings.HasPrefix(strings.TrimSpace(raw[at-1]), `"`)
+		alone := len(cells) == 1 && !quoted && (separatorLike.MatchString(strings.TrimSpace(raw[at-1])) ||
+			sited && strings.Contains(strings.TrimSpace(raw[at-1]), " "))
 		for i := range cells {
 			cells[i] = strings.Join(strings.Fields(cells[i]), " ") // names have no tabs or line breaks
 		}
 		if first && strings.EqualFold(cells[0], "precinct") {
+			if columns, fault = rosterColumns(cells); fault != "" {
+				return nil, []string{fault}
+			}
 			continue
 		}
 		if strings.Join(cells, "") == "" {
@@ -137,8 +173,8 @@ func ParseRoster(text string) (lines []RosterLine, faults []string) {
 		var l RosterLine
 		copy3 := [...]*string{&l.Precinct, &l.Site, &l.Use}
 		for i, c := range cells {
-			if i < len(copy3) {
-				*copy3[i] = c
+			if i < len(columns) {
+				*copy3[columns[i]] = c
 			}
 		}
 		uses := []string{"", "election-day", "early", "central", "accessible"}
@@ -149,6 +185,9 @@ func ParseRoster(text string) (lines []RosterLine, faults []string) {
 		case len(cells) > 3:
 			faults = append(faults, fmt.Sprintf("Line %d has %d columns; it may have three: precinct, site, use. Put a site "+
 				"with a comma in its name between quotation marks.", at, len(cells)))
+		case strings.EqualFold(l.Precinct, "total") && !quoted:
+			faults = append(faults, fmt.Sprintf("Line %d is a sum, no precinct; take it out. If %s is a precinct's name, "+
+				"put it between quotation marks.", at, l.Precinct))
 		case l.Precinct == "":
 			faults = append(faults, fmt.Sprintf("Line %d names no precinct; write its name first.", at))
 		case !slices.Contains(uses, l.Use):

@@ -2,6 +2,7 @@ package session
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/dustin/go-humanize/english"
@@ -35,10 +36,13 @@ type Step struct {
 	// Title names the step, and the action that begins it; Detail says how far it is or how to do it.
 	Title, Detail string
 	Done          bool
+	// Missed is set for a step that can no longer be done in time. It stays, and is never next.
+	Missed bool
 }
 
-// Steps returns the work from the first enrolment to the signature, in order. It uses only the case
-// itself. Left is what package review says is left to decide, or nil if the caller has not asked.
+// Steps returns the work from the first enrolment to the signature, in order; always the same number
+// of steps. It uses only the case itself.
+// Left is what package review says is left to decide, or nil if the caller has not asked.
 func (s *Session) Steps(left *Left) []Step {
 	state := s.State()
 	if state == nil {
@@ -58,26 +62,32 @@ func (s *Session) Steps(left *Left) []Step {
 	key, seal, again := "Key the ballots", "Seal the ballots", true
 	signed := report.Current(state)
 	exports := len(state.ActiveExports())
+	amendedSince := exports > 0 && !amended && sealedSince(state)
 
 	keyed := "Key each ballot face once from the printed proof, then give it its precincts."
 	if roster > 0 {
 		keyed = fmt.Sprintf("%d of %s keyed.", roster-unkeyed, english.Plural(roster, "precinct", ""))
+		if ballots && unkeyed > 0 {
+			keyed = fmt.Sprintf("%d of %s keyed; the seal states of %d that no election is held there.", roster-unkeyed,
+				english.Plural(roster, "precinct", ""), unkeyed)
+		}
 	}
 	if amended {
 		key, seal = "Key the contests of the amendment again", "Seal the ballots again"
 		keyed, again = s.amendedDetail()
 	}
-	unitStep := Step{StepUnits, "Key the voting units", "Key the precincts that each card header names, then seal them.", units}
+	unitStep := Step{ID: StepUnits, Title: "Key the voting units",
+		Detail: "Key the precincts that each card header names, then seal them.", Done: units}
 	switch {
 	case units:
 		unitStep.Title, unitStep.Detail = "Key and seal the voting units", "They change only by a correction."
 	case roster > 0 && unitsLeft == 0:
-		unitStep = Step{StepSealUnits, "Seal the voting units", "Card headers name every precinct.", false}
+		unitStep = Step{ID: StepSealUnits, Title: "Seal the voting units", Detail: "Card headers name every precinct."}
 	case roster > 0 && unitsLeft < roster:
 		unitStep.Detail = fmt.Sprintf("Card headers name %d of %s so far.", roster-unitsLeft,
 			english.Plural(roster, "precinct", ""))
 	}
-	decided := left != nil && left.Open == 0 && exports > 0
+	decided := left != nil && left.Open+left.ToSign == 0 && exports > 0
 	differences := "The pair looks at each difference together and decides."
 	if left != nil && exports > 0 {
 		differences = finding.Capital(left.Words()) + "."
@@ -86,26 +96,42 @@ func (s *Session) Steps(left *Left) []Step {
 	if exports > 0 {
 		export = fmt.Sprintf("%s came in.", english.Plural(exports, "file", ""))
 	}
-	steps := []Step{
-		{StepPeople, "Enrol the people", fmt.Sprintf("%d of 3 seats held: programmer, second party, supervisor.", seats),
-			seats == 3},
-		{StepRoster, "Give the official roster of precincts", rosterDetail(roster), roster > 0},
-		{StepKey, key, keyed, amended && again || !amended && (ballots || roster > 0 && unkeyed == 0)},
-		{StepSeal, seal, "After that they change only by a correction that the pair signs.",
-			ballots && !amended},
-		unitStep}
-	if ballots && exports == 0 && state.Uncountersigned() {
-		steps = append(steps, Step{StepCountersign, "Countersign the seal", "The programmer signs the head of the last seal " +
-			"before the first export comes in.", false})
+	bring := Step{ID: StepExport, Title: "Bring in the export", Detail: export, Done: exports > 0}
+	if amendedSince {
+		bring = Step{ID: StepExport, Title: "Bring in the amended export", Detail: "The ballots were sealed " +
+			"again since the last export came in: the next one has to hold what the amendment changed."}
 	}
-	steps = append(steps, Step{StepExport, "Bring in the export", export, exports > 0},
-		Step{StepDifferences, "Resolve the differences", differences, decided})
+	corrected := "Only where a decision asks that the configuration is fixed."
 	if decided && left.Waiting > 0 {
-		steps = append(steps, Step{StepCorrected, "Bring in the corrected export", english.Plural(left.Waiting, "decision waits",
-			"decisions wait") + " for an export that does what was decided.", false})
+		corrected = english.Plural(left.Waiting, "decision waits", "decisions wait") +
+			" for an export that does what was decided."
 	}
-	return append(steps, Step{StepSign, "Sign the report", "The pair and the supervisor sign; anyone can check it later.",
-		signed})
+	return []Step{
+		{ID: StepPeople, Title: "Enrol the people", Done: seats == 3,
+			Detail: fmt.Sprintf("%d of 3 seats held: programmer, second party, supervisor.", seats)},
+		{ID: StepRoster, Title: "Give the official roster of precincts", Detail: rosterDetail(roster), Done: roster > 0},
+		{ID: StepKey, Title: key, Detail: keyed,
+			Done: amended && again || !amended && (ballots || roster > 0 && unkeyed == 0)},
+		{ID: StepSeal, Title: seal, Detail: "After that they change only by a correction that the pair signs.",
+			Done: ballots && !amended},
+		unitStep,
+		countersignStep(state),
+		bring,
+		{ID: StepDifferences, Title: "Resolve the differences", Detail: differences, Done: decided},
+		{ID: StepCorrected, Title: "Bring in the corrected export", Detail: corrected,
+			Done: decided && left.Waiting == 0},
+		{ID: StepSign, Title: "Sign the report", Detail: "The pair and the supervisor sign; anyone can check it later.",
+			Done: signed},
+	}
+}
+
+// sealedSince reports whether the ballots were sealed again, by an amendment, after the last export came in.
+func sealedSince(state *casefile.State) bool {
+	exports := state.ActiveExports()
+	last := exports[len(exports)-1].Seq
+	return slices.ContainsFunc(state.Seals, func(s casefile.Act[casefile.Seal]) bool {
+		return s.Terms.Scope == casefile.ScopeBallots && s.Seq > last
+	})
 }
 
 // amendedDetail names the contests that an open amendment has opened and that are not keyed again yet,
@@ -138,10 +164,10 @@ func rosterDetail(n int) string {
 	return fmt.Sprintf("%s.", english.Plural(n, "precinct", ""))
 }
 
-// NextStep returns the first step that is not done; false if all are done.
+// NextStep returns the first step that is to be done; false if none is.
 func NextStep(steps []Step) (Step, bool) {
 	for _, s := range steps {
-		if !s.Done {
+		if !s.Done && !s.Missed {
 			return s, true
 		}
 	}

@@ -112,7 +112,7 @@ func (s *Session) withMapping(list []review.File, paths []string) ([]review.File
 
 // mappingBeside finds a mapping in a folder that fits the tables, of several the newest.
 func mappingBeside(list []review.File, folder string) string {
-	offers, _, err := Browse(folder, []string{".json"})
+	offers, _, err := Browse(folder, []string{".json"}, nil)
 	if err != nil {
 		return ""
 	}

@@ -24,9 +24,8 @@ func (s *Session) LeftWords(referred int) (words string) {
 		words += fmt.Sprintf(" %s decides %s referred; all three sign it.", supervisor,
 			english.Plural(referred, "finding that was", "findings that were"))
 	}
-	if n := len(state.Collected); n > 0 {
-		words += fmt.Sprintf(" %s and not signed yet: look at them under To sign.",
-			english.Plural(n, "decision is collected", "decisions are collected"))
+	if len(state.Collected) > 0 {
+		words += " What is decided and not signed yet stands under To sign."
 	}
 	return words
 }

@@ -250,6 +250,11 @@ func (w *Window) Says() string {
 	return strings.Join(strings.Fields(strings.Join(texts, " ")), " ")
 }
 
+// SheetSays is everything that the sheet on top says.
+func (w *Window) SheetSays() string {
+	return strings.Join(strings.Fields(strings.Join(picture.Texts(w.Sheets.Top().Content()), " ")), " ")
+}
+
 // first returns the first thing of a kind in a tree of the screen, from the top,
 // that is the one; nil if none is.
 func first[T fyne.CanvasObject](root fyne.CanvasObject, is func(T) bool) (found T) {
