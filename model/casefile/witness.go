@@ -17,8 +17,8 @@ const KindWitnessed Kind = "witnessed"
 type Witness struct {
 	// Document is what the document is called, Version its version or its date. A later document of
 	// the same kind and name takes the place of an earlier one.
-	Document string      `json:"document"`
-	Version  string      `json:"version"`
+	Document string            `json:"document"`
+	Version  string            `json:"version"`
 	Kind     model.WitnessKind `json:"kind"`
 	// Name is the name of its file, SHA256 the digest of the bytes, Size their number.
 	Name   string `json:"name"`

@@ -283,7 +283,7 @@ func (g *gathered) sheets() *sheets.Sheets {
 	numbered(len(c.rows), func(i int) string { return canonical(c.cell(c.rows[i].cells, "contest")) },
 		func(i int) *string { return &c.rows[i].cells[c.columns["position"]] })
 	for _, name := range sheetNames() {
-		p := g.piles[name]
+		p := g.piles[name] // of districts, an export has none
 		g.out.Add(name+".csv", len(p.rows), func(i int) ([]string, sheets.Place) {
 			return p.rows[i].cells,
 				p.rows[i].place()
