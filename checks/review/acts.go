@@ -224,7 +224,12 @@ func (r *Review) try(s *Snapshot, correction []casefile.Change) ([]string, error
 	}
 	var ids []string
 	pg := pairing.Of(s.Primary, second, s.Options.Language, s.Options.Mapped)
-	for _, f := range r.comparePaired(pg, s.Options).Findings {
+	documents, err := r.documents(s.State)
+	if err != nil {
+		return nil, err
+	}
+	result, _ := r.comparePaired(pg, s.Options, documents)
+	for _, f := range result.Findings {
 		ids = append(ids, f.ID)
 	}
 	for _, f := range differ {

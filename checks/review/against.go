@@ -2,6 +2,7 @@ package review
 
 import (
 	"counterproof/checks"
+	"counterproof/checks/pairing"
 	"counterproof/model"
 	"counterproof/model/casefile"
 )
@@ -29,7 +30,13 @@ func (r *Review) Against(primary *model.Election, o checks.Options) (checks.Resu
 		primary, second = without(primary), r.withoutUnits(second)
 	}
 	o.Mapped = optionsOf(state).Mapped
-	s := &Snapshot{Result: checks.Compare(primary, second, o)}
+	documents, err := r.documents(state)
+	if err != nil {
+		return checks.Result{}, err
+	}
+	s := &Snapshot{}
+	s.Result, _ = withDocuments(checks.Compare(primary, second, o), pairing.Of(primary, second, o.Language, o.Mapped),
+		documents)
 	s.add(differ)
 	return s.Result, nil
 }

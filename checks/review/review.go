@@ -15,6 +15,7 @@ import (
 
 	"counterproof/checks"
 	"counterproof/checks/finding"
+	"counterproof/checks/witness"
 	"counterproof/model"
 	"counterproof/model/casefile"
 )
@@ -142,6 +143,8 @@ type Snapshot struct {
 	Options checks.Options
 	// Latest is the export that was compared.
 	Latest Round
+	// Witnessed says what was held against certified documents.
+	Witnessed witness.Coverage
 }
 
 // Item returns the item of a finding, current or cleared, or nil.
@@ -212,6 +215,7 @@ type Review struct {
 	bare     map[*model.Election]*model.Election
 	came     came
 	sequence *sequence
+	listed   map[int64]*model.Listed // certified documents by their entry
 	mailed   struct {
 		at   mailedAt
 		rest *model.Election
@@ -224,7 +228,8 @@ type Review struct {
 
 // New returns the review of an open case.
 func New(c *casefile.Case) *Review {
-	return &Review{of: c, exports: map[string]*model.Election{}, bare: map[*model.Election]*model.Election{}}
+	return &Review{of: c, exports: map[string]*model.Election{}, bare: map[*model.Election]*model.Election{},
+		listed: map[int64]*model.Listed{}}
 }
 
 // Case returns the case under review.

@@ -1,0 +1,113 @@
+package review
+
+import (
+	"bytes"
+	"slices"
+
+	"counterproof/checks"
+	"counterproof/checks/pairing"
+	"counterproof/checks/witness"
+	"counterproof/model"
+	"counterproof/model/casefile"
+	"counterproof/model/tables"
+)
+
+// CertifiedFile is a certified document that may come in, with the mapping that reads it, nil for none.
+type CertifiedFile struct {
+	Kind    model.WitnessKind
+	File    File
+	Mapping *File
+}
+
+// ReadCertified reads a certified document as it would be held against the entries. Nothing of either
+// entry is shown, so it may be read before the seal.
+func ReadCertified(c CertifiedFile) (*model.Listed, tables.Contents, *tables.Mapping, error) {
+	var mapping *tables.Mapping
+	if c.Mapping != nil {
+		var err error
+		if mapping, err = tables.ParseMapping(c.Mapping.Name, c.Mapping.Data); err != nil {
+			return nil, tables.Contents{}, nil, err
+		}
+	}
+	l, contents, err := tables.ReadListed(tables.File{Name: c.File.Name, Data: bytes.Clone(c.File.Data)}, mapping, c.Kind,
+		tables.Options{})
+	return l, contents, mapping, err
+}
+
+// BringCertified reads a certified document and records it, signed by the second party. It says nothing
+// of what it is held against: verdicts are shown with the comparison.
+func (r *Review) BringCertified(c CertifiedFile, document, version string,
+	signedBy ...casefile.PersonID) error {
+	if _, _, _, err := ReadCertified(c); err != nil {
+		return err
+	}
+	terms := casefile.Witness{Document: document, Version: version, Kind: c.Kind, Name: c.File.Name}
+	var mapping []byte
+	if c.Mapping != nil {
+		terms.Mapping, mapping = &casefile.NamedDigest{Name: c.Mapping.Name}, c.Mapping.Data
+	}
+	return r.of.BringWitness(terms, c.File.Data, mapping, signedBy...)
+}
+
+// documents reads the certified documents of the case that no later one took the place of.
+func (r *Review) documents(state *casefile.State) (out []witness.Document, err error) {
+	for _, w := range state.CurrentWitnesses() {
+		listed := r.listed[w.Seq]
+		if listed == nil {
+			if listed, err = r.readDocument(w.Terms); err != nil {
+				return nil, err
+			}
+			r.listed[w.Seq] = listed
+		}
+		out = append(out, witness.Document{Entry: w.Seq, Name: w.Terms.Document, Version: w.Terms.Version,
+			Kind: w.Terms.Kind, Says: listed})
+	}
+	return out, nil
+}
+
+func (r *Review) readDocument(w casefile.Witness) (*model.Listed, error) {
+	data, err := r.of.WitnessFile(w.SHA256)
+	if err != nil {
+		return nil, err
+	}
+	c := CertifiedFile{Kind: w.Kind, File: File{Name: w.Name, Data: data}}
+	if w.Mapping != nil {
+		by, err := r.of.WitnessFile(w.Mapping.SHA256)
+		if err != nil {
+			return nil, err
+		}
+		c.Mapping = &File{Name: w.Mapping.Name, Data: by}
+	}
+	l, _, _, err := ReadCertified(c)
+	return l, err
+}
+
+// withDocuments holds certified documents against a comparison.
+func withDocuments(result checks.Result, pg *pairing.Pairing,
+	documents []witness.Document) (checks.Result, witness.Coverage) {
+	if len(documents) == 0 {
+		return result, witness.Coverage{}
+	}
+	w := witness.Of(pg, result.Findings, documents)
+	there := map[string]bool{}
+	for i := range w.Findings {
+		there[w.Findings[i].ID] = true
+	}
+	result = withFindings(result, w.Findings)
+	// A finding that a district table says as well is gone from its cause.
+	causes := result.Causes
+	result.Causes = []checks.Cause{}
+	for _, c := range causes {
+		c.Findings = slices.DeleteFunc(slices.Clone(c.Findings), func(id string) bool { return !there[id] })
+		if len(c.Findings) > 1 {
+			result.Causes = append(result.Causes, c)
+			continue
+		}
+		for i := range result.Findings {
+			if slices.Contains(c.Findings, result.Findings[i].ID) {
+				result.Findings[i].Cause = ""
+			}
+		}
+	}
+	return result, w.Coverage
+}
