@@ -10,9 +10,11 @@ import (
 	"counterproof/model"
 )
 
-// facts are what tells a contest from others: its titles, its parties and its candidates, folded.
+// facts are what tells a contest from others, folded: its titles, its parties, and its candidates as each
+// entry has them.
 type facts struct {
-	titles, parties, names []string
+	titles, parties []string
+	names           [2][]string
 }
 
 // titleThreshold is how alike the titles of two contests are at least that share no candidate; our own
@@ -29,7 +31,7 @@ func (x *examiner) factsOfKey(key int) (f facts) {
 			*list = append(*list, words)
 		}
 	}
-	side := func(v *pairing.Side, i int) {
+	side := func(v *pairing.Side, names *[]string, i int) {
 		if i < 0 {
 			return
 		}
@@ -42,13 +44,13 @@ func (x *examiner) factsOfKey(key int) (f facts) {
 		}
 		for j, c := range v.Compared[i].Choices {
 			if !c.WriteIn {
-				add(&f.names, v.Choice(i, j))
+				add(names, v.Choice(i, j))
 			}
 		}
 	}
 	for _, n := range x.ofKey[key] {
-		side(x.pg.Primary, x.units[n].pi)
-		side(x.pg.Second, x.units[n].si)
+		side(x.pg.Primary, &f.names[0], x.units[n].pi)
+		side(x.pg.Second, &f.names[1], x.units[n].si)
 	}
 	return f
 }
@@ -62,7 +64,7 @@ func factsOfListed(c *model.ListedContest) (f facts) {
 		f.parties = []string{wording.Fold(c.PrimaryParty)}
 	}
 	for _, choice := range c.Choices {
-		f.names = append(f.names, wording.Fold(plain(choice.Name.Rules, choice.Name.Read)))
+		f.names[0] = append(f.names[0], wording.Fold(plain(choice.Name.Rules, choice.Name.Read)))
 	}
 	return f
 }
@@ -81,13 +83,16 @@ func (x *examiner) matchContests(l *model.Listed) []int {
 		for _, t := range keys[k].titles {
 			byTitle[t] = append(byTitle[t], k)
 		}
-		for _, n := range keys[k].names {
-			byName[n] = append(byName[n], k)
+		for _, names := range keys[k].names {
+			for _, n := range names {
+				if at := byName[n]; len(at) == 0 || at[len(at)-1] != k {
+					byName[n] = append(at, k)
+				}
+			}
 		}
 	}
 	listed := make([]facts, len(l.Contests))
 	var edges []assignment.Edge
-	reached := make([]bool, len(listed))
 	for i := range listed {
 		listed[i] = factsOfListed(&l.Contests[i])
 		near := map[int]bool{}
@@ -96,7 +101,7 @@ func (x *examiner) matchContests(l *model.Listed) []int {
 				near[k] = true
 			}
 		}
-		for _, n := range listed[i].names {
+		for _, n := range listed[i].names[0] {
 			if at := byName[n]; len(at) <= 16 {
 				for _, k := range at {
 					near[k] = true
@@ -104,48 +109,69 @@ func (x *examiner) matchContests(l *model.Listed) []int {
 			}
 		}
 		for k := range near {
-			if w := alike(&listed[i], &keys[k]); w > 0 {
+			if w := alike(&listed[i], &keys[k], equal); w > 0 {
 				edges = append(edges, assignment.Edge{Row: i, Col: k, Weight: w})
-				reached[i] = true
-			}
-		}
-	}
-	// Titles that are written otherwise, of contests that nothing else reaches.
-	lone := 0
-	for _, is := range reached {
-		if !is {
-			lone++
-		}
-	}
-	if lone*len(keys) <= most {
-		for i := range listed {
-			for k := range keys {
-				if w := alike(&listed[i], &keys[k]); !reached[i] && w > 0 {
-					edges = append(edges, assignment.Edge{Row: i, Col: k, Weight: w})
-				}
 			}
 		}
 	}
 	copy(out, assignment.BestOf(len(listed), len(keys), edges))
+	// What is left is written otherwise.
+	taken := map[int]bool{}
+	lone := 0
+	for _, k := range out {
+		taken[k] = true
+		if k < 0 {
+			lone++
+		}
+	}
+	if lone == 0 || lone*len(keys) > most {
+		return out
+	}
+	edges = nil
+	for i := range listed {
+		for k := range keys {
+			if out[i] >= 0 || taken[k] {
+				continue
+			}
+			if w := alike(&listed[i], &keys[k], similar); w > 0 {
+				edges = append(edges, assignment.Edge{Row: i, Col: k, Weight: w})
+			}
+		}
+	}
+	for i, k := range assignment.BestOf(len(listed), len(keys), edges) {
+		if k >= 0 {
+			out[i] = k
+		}
+	}
 	return out
 }
 
+// equal and similar say how far two folded wordings are one, from 0 to 1.
+func equal(a, b string) float64 {
+	if a == b {
+		return 1
+	}
+	return 0
+}
+
+func similar(a, b string) float64 { return pairing.NameSimilarity(a, b) }
+
 // alike says how far a contest of a document is one of the entries, 0 for not at all.
-func alike(l, k *facts) float64 {
+func alike(l, k *facts, one func(a, b string) float64) float64 {
 	if len(l.parties) > 0 && len(k.parties) > 0 && !slices.Contains(k.parties, l.parties[0]) {
 		return 0
 	}
 	title := 0.0
 	for _, a := range l.titles {
 		for _, b := range k.titles {
-			if title < 1 {
-				title = max(title, pairing.NameSimilarity(a, b))
-			}
+			title = max(title, one(a, b))
 		}
 	}
 	names := 0.0
-	if n := len(l.names); n > 0 && len(k.names) > 0 {
-		names = dice(l.names, k.names)
+	for _, entered := range k.names {
+		if len(l.names[0]) > 0 && len(entered) > 0 {
+			names = max(names, dice(l.names[0], entered, one))
+		}
 	}
 	if title < titleThreshold && names < 0.5 {
 		return 0
@@ -157,27 +183,21 @@ func alike(l, k *facts) float64 {
 	return w
 }
 
-// dice is how many names two lists share, from 0 to 1, misspelt ones counted by their likeness.
-func dice(a, b []string) float64 {
-	shared := 0.0
-	var left []string
-	for _, n := range a {
-		if slices.Contains(b, n) {
-			shared++
-		} else {
-			left = append(left, n)
-		}
+// dice is how many names two lists share, from 0 to 1 (Dice's coefficient), misspelt ones counted by
+// their likeness.
+func dice(a, b []string, one func(a, b string) float64) float64 {
+	if len(a)*len(b) > 10_000 {
+		one = equal // longer than any ballot
 	}
-	if len(left)*len(b) <= 400 {
-		for _, n := range left {
-			best := 0.0
-			for _, m := range b {
-				if sim := pairing.NameSimilarity(n, m); sim >= pairing.NameThreshold && !slices.Contains(a, m) {
-					best = max(best, sim)
-				}
+	shared := 0.0
+	for _, n := range a {
+		best := 0.0
+		for _, m := range b {
+			if sim := one(n, m); sim >= pairing.NameThreshold {
+				best = max(best, sim)
 			}
-			shared += best
 		}
+		shared += best
 	}
 	return min(1, 2*shared/float64(len(a)+len(b)))
 }
