@@ -4,6 +4,8 @@ import (
 	"bytes"
 	"slices"
 
+	"github.com/dustin/go-humanize/english"
+
 	"counterproof/checks"
 	"counterproof/checks/pairing"
 	"counterproof/checks/witness"
@@ -41,12 +43,25 @@ func (r *Review) BringCertified(c CertifiedFile, document, version string,
 	if _, _, _, err := ReadCertified(c); err != nil {
 		return err
 	}
-	terms := casefile.Witness{Document: document, Version: version, Kind: c.Kind, Name: c.File.Name}
 	var mapping []byte
 	if c.Mapping != nil {
-		terms.Mapping, mapping = &casefile.NamedDigest{Name: c.Mapping.Name}, c.Mapping.Data
+		mapping = c.Mapping.Data
 	}
-	return r.of.BringWitness(terms, c.File.Data, mapping, signedBy...)
+	return r.of.BringWitness(c.terms(document, version), c.File.Data, mapping, signedBy...)
+}
+
+// MayBringCertified returns why a document cannot come in, nil if it can.
+func (r *Review) MayBringCertified(c CertifiedFile, document, version string) error {
+	return r.of.State().MayWitness(c.terms(document, version))
+}
+
+func (c *CertifiedFile) terms(document, version string) casefile.Witness {
+	w := casefile.Witness{Document: document, Version: version, Kind: c.Kind, Name: c.File.Name,
+		Size: int64(len(c.File.Data)), SHA256: casefile.DigestOf(c.File.Data)}
+	if c.Mapping != nil {
+		w.Mapping = &casefile.NamedDigest{Name: c.Mapping.Name, SHA256: casefile.DigestOf(c.Mapping.Data)}
+	}
+	return w
 }
 
 // documents reads the certified documents of the case that no later one took the place of.
@@ -110,4 +125,47 @@ func withDocuments(result checks.Result, pg *pairing.Pairing,
 		}
 	}
 	return result, w.Coverage
+}
+
+// ListedWords says in a few words each what was read of a document.
+func ListedWords(l *model.Listed) (out []string) {
+	add := func(n int, what string) {
+		if n > 0 {
+			out = append(out, english.Plural(n, what, ""))
+		}
+	}
+	choices, precincts, sites := 0, map[string]bool{}, map[string]bool{}
+	for _, c := range l.Contests {
+		choices += len(c.Choices)
+	}
+	for _, d := range l.Districts {
+		for _, p := range d.Precincts {
+			precincts[p] = true
+		}
+	}
+	for _, s := range l.Sites {
+		precincts[s.Precinct], sites[s.Site.Written] = true, true
+	}
+	add(len(l.Contests), "contest")
+	add(choices, "candidate")
+	add(len(l.Districts), "district")
+	add(len(precincts), "precinct")
+	add(len(sites), "polling site")
+	return out
+}
+
+// ReadOtherwise returns the first names of a document that its reading rules read otherwise than they
+// are written.
+func ReadOtherwise(l *model.Listed, most int) (out []model.ListedName) {
+	for _, c := range l.Contests {
+		for _, choice := range c.Choices {
+			n := choice.Name
+			if n.Read != n.Written && len(out) < most && !slices.ContainsFunc(out, func(o model.ListedName) bool {
+				return o.Written == n.Written
+			}) {
+				out = append(out, n)
+			}
+		}
+	}
+	return out
 }

@@ -54,7 +54,7 @@ func (c *Case) BringWitness(terms Witness, file, mapping []byte, signedBy ...Per
 		blobs = append(blobs, mapping)
 	}
 	// Check first, before any bytes reach the file.
-	if err := c.state.mayWitness(terms); err != nil {
+	if err := c.state.MayWitness(terms); err != nil {
 		return err
 	}
 	return c.commit(blobs, draft{KindWitnessed, actor(signedBy), terms, by})
@@ -77,14 +77,14 @@ func (s *State) planWitnessed(e *Entry) (func(), error) {
 	if err != nil {
 		return nil, err
 	}
-	if err := s.mayWitness(a.Terms); err != nil {
+	if err := s.MayWitness(a.Terms); err != nil {
 		return nil, err
 	}
 	return func() { s.Witnesses = append(s.Witnesses, a) }, nil
 }
 
-// mayWitness enforces the rules of a certified document.
-func (s *State) mayWitness(w Witness) error {
+// MayWitness returns why a certified document cannot come in, nil if it can.
+func (s *State) MayWitness(w Witness) error {
 	switch {
 	case !slices.Contains(model.WitnessKinds, w.Kind):
 		return refuse(ErrRule, "a certified document lists candidates, districts or sites, not %q", w.Kind)
