@@ -98,7 +98,7 @@ func (x *examiner) districtTable(d *Document, named [][]string) {
 		}
 	}
 	l.pair(x.pg)
-	x.precincts(d, &l)
+	unknown := x.precincts(d, &l)
 	areasOf := l.areas(x.pg)
 	n := len(x.pg.Precincts.Areas)
 	all := make([]int, n) // by area: the labels of the table whose voters get its ballot
@@ -120,9 +120,9 @@ func (x *examiner) districtTable(d *Document, named [][]string) {
 		s := sides{pairing.NewSet(n), pairing.NewSet(n)}
 		for a := range in {
 			switch {
-			case in[a] == 0:
+			case in[a] == 0 && (all[a] > 0 || !unknown):
 				s.outside.Add(a)
-			case in[a] == all[a]:
+			case in[a] > 0 && in[a] == all[a]:
 				s.inside.Add(a)
 			}
 		}
@@ -263,8 +263,9 @@ func (x *examiner) titles(keys []int) (out []string) {
 }
 
 // precincts reports precincts of a table that neither entry has, and says of those that one has alone
-// that the table has them.
-func (x *examiner) precincts(d *Document, l *labels) {
+// that the table has them. It returns whether there are such: a precinct that the table does not have may
+// be one of them under another name.
+func (x *examiner) precincts(d *Document, l *labels) bool {
 	var unknown []string
 	has := [2]map[int]bool{{}, {}}
 	for i, name := range l.names {
@@ -296,6 +297,7 @@ func (x *examiner) precincts(d *Document, l *labels) {
 		x.report(checks.DistrictTable(finding.Finding{Precincts: unknown}, checks.AgainstTable{Document: x.called(d),
 			Where: "neither the export nor the second entry", Unknown: true}, d.Name, "precincts"))
 	}
+	return len(unknown) > 0
 }
 
 // ballotSets finds on which ballots a side has each contest.

@@ -28,13 +28,20 @@ func (l *labels) add(name string) int {
 // pair finds the precincts by name, number and identifier, and by the one rule by which labels of a
 // whole roster may differ: as the precincts of the two entries are paired.
 func (l *labels) pair(pg *pairing.Pairing) {
-	roster := &model.Election{}
-	for _, name := range l.names {
+	// The label rule is for precincts with a ballot; what the ballot holds makes no difference.
+	roster := &model.Election{Styles: make([]model.Style, 1)}
+	for i, name := range l.names {
 		roster.Precincts = append(roster.Precincts, model.Precinct{Name: model.Plain(name)})
+		roster.Styles[0].Precincts = append(roster.Styles[0].Precincts, i)
 	}
 	with := func(v *pairing.Side) []int {
-		other := &model.Election{Precincts: v.Precincts}
+		other := &model.Election{Precincts: v.Precincts, Styles: make([]model.Style, 1)}
 		other.Origins.Precincts = v.Origins.Precincts
+		for i, styles := range v.StylesOf {
+			if len(styles) > 0 {
+				other.Styles[0].Precincts = append(other.Styles[0].Precincts, i)
+			}
+		}
 		return pairing.Of(roster, other, v.Language, nil).Precincts.ToSecond
 	}
 	l.second, l.primary = with(pg.Second), with(pg.Primary)

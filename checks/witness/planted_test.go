@@ -448,3 +448,18 @@ func otherSite(r *rand.Rand, county *planted.County, l *truth) *mistake {
 		l.sites[precinct+"\x00"+string(model.UseElectionDay)] = others[version-1]
 	}}
 }
+
+// A table that labels all precincts by another rule is of the same precincts.
+func TestATableLabelsPrecinctsByItsOwnRule(t *testing.T) {
+	for seed := range uint64(5) {
+		c := planted.New(seed, planted.ShapeOf(seed))
+		l := certify(c, false)
+		for key, name := range l.called {
+			l.called[key] = "Precinct " + name
+		}
+		for _, f := range held(t, c, l).Findings {
+			require.False(t, checks.OfDocument(f.Check), "seed %d: %s", seed, f.Message)
+		}
+		require.Equal(t, len(l.precincts), held(t, c, l).Coverage.Sited)
+	}
+}
