@@ -69,6 +69,31 @@ func factsOfListed(c *model.ListedContest) (f facts) {
 	return f
 }
 
+// matchAll finds the contests of all documents: those of lists with candidates first, because other
+// documents may call a contest as such a list does.
+func (x *examiner) matchAll(documents []Document) [][]int {
+	out, known := make([][]int, len(documents)), map[string]int{}
+	for _, withNames := range []bool{true, false} {
+		for i := range documents {
+			l := documents[i].Says
+			if names := slices.ContainsFunc(l.Contests, func(c model.ListedContest) bool {
+				return len(c.Choices) > 0
+			}); names != withNames {
+				continue
+			}
+			out[i] = x.matchContests(l)
+			for c := range l.Contests {
+				if k, ok := known[l.Contests[c].Name]; ok && !withNames {
+					out[i][c] = k
+				} else if withNames && out[i][c] >= 0 {
+					known[l.Contests[c].Name] = out[i][c]
+				}
+			}
+		}
+	}
+	return out
+}
+
 // matchContests finds for each contest of a document its key in the entries, -1 for none: by title, party
 // and candidates, the best one to one.
 func (x *examiner) matchContests(l *model.Listed) []int {

@@ -84,10 +84,7 @@ func Of(pg *pairing.Pairing, findings []finding.Finding, documents []Document) R
 	if len(documents) > 0 {
 		x.entries()
 	}
-	lists := make([][]int, len(documents))
-	for i := range documents {
-		lists[i] = x.matchContests(documents[i].Says)
-	}
+	lists := x.matchAll(documents)
 	for i := range documents {
 		x.document = &documents[i]
 		x.candidates(lists[i])
