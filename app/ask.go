@@ -334,15 +334,7 @@ func (w *Window) askRoster(text string) {
 	read := ui.Caption("")
 	show := func(text string) {
 		lines, faults := session.ParseRoster(text)
-		sites := map[string]bool{}
-		precincts := map[string]bool{}
-		for _, l := range lines {
-			precincts[l.Precinct] = true
-			if l.Site != "" {
-				sites[l.Site] = true
-			}
-		}
-		words := fmt.Sprintf("%d precincts at %d polling sites.", len(precincts), len(sites))
+		words := session.RosterWords(lines) + "."
 		if len(faults) > 0 {
 			words += " " + faults[0]
 		}
@@ -354,7 +346,7 @@ func (w *Window) askRoster(text string) {
 		"differ by use, the use; with commas, semicolons or tabs between them. Take it from the office's own list, not from the export."),
 		read),
 		[]*ui.Field{area}, []string{"Enter begins a line; Ctrl+Enter keeps the roster."}, "Keep the roster",
-		func(*ui.Sheet) []fyne.CanvasObject {
+		func(form *ui.Sheet) []fyne.CanvasObject {
 			return []fyne.CanvasObject{ui.NewAction(ui.Plain, "From a CSV file", "", "", func() {
 				w.chooseFile("The roster's file", "The office's own list as CSV or tab-separated text.",
 					[]string{".csv", ".txt", ".tsv"}, func(path string) {
@@ -364,6 +356,7 @@ func (w *Window) askRoster(text string) {
 							return
 						}
 						area.SetText(text)
+						form.GoOn()
 					})
 			})}
 		}, func(s *ui.Sheet) string {

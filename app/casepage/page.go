@@ -385,8 +385,7 @@ func (p *Place) roster() fyne.CanvasObject {
 		return ui.Page(ui.Column(2, objects...))
 	}
 	objects = append(objects, ui.NewWords(ui.SizeBody,
-		ui.Run{Text: fmt.Sprint(p.session.RosterPrecincts()), Face: ui.SansBold}, ui.Run{Text: " precincts at "},
-		ui.Run{Text: fmt.Sprint(len(order)), Face: ui.SansBold}, ui.Run{Text: " polling sites"}).Wrapped())
+		ui.Run{Text: session.RosterWords(lines), Face: ui.SansBold}).Wrapped())
 	weights := []float32{1, 1}
 	const shown = 12
 	rows := []fyne.CanvasObject{ui.RuledHead(weights, "polling site", "precincts")}

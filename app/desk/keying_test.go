@@ -237,7 +237,7 @@ func TestWhatIsOddIsFlaggedAndListed(t *testing.T) {
 	for _, want := range []string{"vote for 0", "vote for 7, and 1 positions", "the same name and line twice",
 		"nearly Ada Quillon", "line NEW never used before",
 		"Cyrillic", "1-01 is on B too", "1-01 is on A too", "a face without precincts", "on no face",
-		"1 precincts without a face: 1-02", "a contest without choices", "kind not keyed"} {
+		"1 precinct without a face: 1-02", "a contest without choices", "kind not keyed"} {
 		require.Contains(t, text, want)
 	}
 	require.NotContains(t, text, "line ALD never")

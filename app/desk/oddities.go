@@ -302,7 +302,7 @@ func (k *Keying) Odd(scope casefile.Scope) (out []Flag) {
 		whole(Page{Kind: PageLoose}, c, 0)
 	}
 	if left := k.e.unassigned(); len(left) > 0 {
-		out = append(out, Flag{k.page, Stop{}, fmt.Sprintf("%d precincts without a face: %s", len(left), someOf(left))})
+		out = append(out, Flag{k.page, Stop{}, english.Plural(len(left), "precinct", "") + " without a face: " + someOf(left)})
 	}
 	return append(out, k.oddInLanguages()...)
 }

@@ -87,12 +87,25 @@ func (p *Place) chooseWhoRefers(form *ui.Sheet, v review.Verdict, items []*revie
 // mostMessages is how many findings of one decision are written out on the list.
 const mostMessages = 40
 
-// sign shows the list of decisions, to be read through, changed and signed.
+// sign shows the list of decisions, to be read through, changed and signed. What was put on it a moment
+// ago is on it: where the findings in view are older than the case, they are made first.
 func (p *Place) sign() {
-	if p.list == nil {
-		return
+	switch {
+	case p.list == nil:
+	case p.asked.Of() == p.session.State().Head:
+		p.showToSign(p.list.Snapshot)
+	default:
+		var s *review.Snapshot
+		r := p.session.Review()
+		p.w.Work(session.Comparing, func(ctx context.Context) (err error) {
+			s, err = r.NowContext(ctx)
+			return err
+		}, func() { p.showToSign(s) })
 	}
-	s, c := p.list.Snapshot, p.session.Case()
+}
+
+func (p *Place) showToSign(s *review.Snapshot) {
+	c := p.session.Case()
 	lines := findings.Lines(c, s)
 	var ready []int64
 	var rows []fyne.CanvasObject

@@ -31,6 +31,26 @@ func TestCutCopyPasteAndSelectAllInTheField(t *testing.T) {
 	assert.Empty(t, r.d.Text())
 }
 
+func TestCapitalLettersOfALongTextAreKept(t *testing.T) {
+	const text = `Shall "A Local Law to amend section six (a) of Article II of the County Charter" be approved by the Board?`
+	_, k := rekeyCase(t, smallRoster())
+	r, p := rekeyWindow(t, k)
+	keyOneFace(r, p)
+	p.line("Measure 25.3")
+	p.line("County Charter")
+	p.line("m")
+	p.line("1")
+	require.Equal(t, desk.MeasureText, r.d.Focus().Kind)
+	p.line(text)
+	p.line("YES")
+	p.line("NO")
+	p.key(fyne.KeyReturn)
+	require.NoError(t, r.d.Flush())
+	s := k.Sheets()
+	assert.Equal(t, text, s.Contests[len(s.Contests)-1].Text)
+	assert.Equal(t, []string{"YES", "NO"}, []string{s.Choices[len(s.Choices)-2].Name, s.Choices[len(s.Choices)-1].Name})
+}
+
 func TestSeveralLinesPastedAreShownAndConfirmedLineByLine(t *testing.T) {
 	_, k := rekeyCase(t, smallRoster())
 	r, p := rekeyWindow(t, k)

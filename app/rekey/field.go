@@ -83,8 +83,14 @@ func (f *field) end() {
 		return
 	}
 	f.MinSize() // an entry accepts keys only after it was drawn
+	// Whoever types a capital letter holds the shift key: with it these keys would select the letter, and
+	// the next letter replace it.
+	f.Entry.KeyUp(&fyne.KeyEvent{Name: desktop.KeyShiftLeft})
 	f.Entry.TypedKey(&fyne.KeyEvent{Name: fyne.KeyPageDown})
 	f.Entry.TypedKey(&fyne.KeyEvent{Name: fyne.KeyEnd})
+	if f.shift {
+		f.Entry.KeyDown(&fyne.KeyEvent{Name: desktop.KeyShiftLeft})
+	}
 	f.behind, f.behindAt = f.Text, [2]int{f.CursorRow, f.CursorColumn}
 }
 

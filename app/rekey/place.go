@@ -331,7 +331,7 @@ func (p *Place) askSeal(who casefile.PersonID, scope casefile.Scope) {
 		words = append(words, ui.Bold(english.Plural(odd, "line", "")+" still on the list of what to look at again."))
 	}
 	p.w.Lay("Seal the "+what+"?", ui.Column(2, words...), func(s *ui.Sheet) {
-		s.Action(ui.Next, "Seal the "+what, func() {
+		seal := s.Action(ui.Next, "Seal the "+what, func() {
 			if len(without) > 0 && strings.TrimSpace(count.Text) != strconv.Itoa(len(without)) {
 				p.w.Fail(fmt.Errorf("type %d, the number of precincts that have none, or go back and key them", len(without)))
 				return
@@ -344,6 +344,8 @@ func (p *Place) askSeal(who casefile.PersonID, scope casefile.Scope) {
 				p.w.Changed()
 			})
 		})
+		count.OnSubmitted = func(string) { seal.Tapped(nil) }
+		count.OnEscape = s.Escape
 		// A seal is never the next Enter of somebody who keys.
 		s.Focus(s.Action(ui.Plain, "Not yet", func() { s.Close() }))
 	})

@@ -5,6 +5,7 @@ import (
 	"strings"
 	"testing"
 	"time"
+	"unicode"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/driver/desktop"
@@ -34,9 +35,17 @@ func (p *typist) focused() fyne.Focusable {
 }
 
 func (p *typist) text(s string) {
+	shift := &fyne.KeyEvent{Name: desktop.KeyShiftLeft}
 	for _, r := range s {
 		p.keys++
+		k, held := p.focused().(desktop.Keyable)
+		if held = held && (unicode.IsUpper(r) || strings.ContainsRune(`~!@#$%^&*()_+{}|:"<>?`, r)); held {
+			k.KeyDown(shift)
+		}
 		p.focused().TypedRune(r)
+		if held {
+			k.KeyUp(shift)
+		}
 	}
 }
 

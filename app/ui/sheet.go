@@ -149,6 +149,13 @@ func (s *Sheet) Action(weight Weight, label string, do func()) *Action {
 	return a
 }
 
+// GoOn puts the focus on the sheet's first action: what was to be filled in is filled in.
+func (s *Sheet) GoOn() {
+	if a, ok := s.actions[0].(*Action); ok {
+		s.all.canvas.Focus(a)
+	}
+}
+
 // Focus sets what is focused when the sheet opens.
 func (s *Sheet) Focus(f fyne.Focusable) { s.first = f }
 

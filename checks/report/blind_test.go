@@ -128,6 +128,15 @@ func TestTheReportNeverCallsIndependentWhatACorrectionAddedAfterAnExport(t *test
 	_, whole, _ := forms(t, made)
 	require.Contains(t, whole, "4 values were put in or changed by a correction after an export had come in, and are not "+
 		"independent of it")
+	read := squeeze(asRead(whole))
+	face := rows.Value(casefile.Faces, 1, "style")
+	for _, words := range []string{
+		`Put in Contest "County Coroner" kind: candidate title: County Coroner vote for: 1`,
+		`Put in Choice "Ida Lund" of contest "County Coroner"`,
+		`Put in Contest "County Coroner" on face "` + face + `"`} {
+		require.Contains(t, read, squeeze(words))
+	}
+	require.NotContains(t, read, squeeze("was (not keyed)"), "what was put in whole is not told field by field")
 }
 
 func TestNoEvidenceOfWhatIsStillBlind(t *testing.T) {

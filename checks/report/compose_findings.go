@@ -55,13 +55,48 @@ func (c *composer) corrections() {
 	}
 	for _, x := range c.Corrections {
 		rows := []fact{}
-		for _, f := range x.Changes {
+		for i := 0; i < len(x.Changes); {
+			n := i + 1
+			for n < len(x.Changes) && rowOf(x.Changes[n]) == rowOf(x.Changes[i]) {
+				n++
+			}
+			rows = append(rows, changed(x.Changes[i:n])...)
+			i = n
+		}
+		c.add(entry{title: fmt.Sprintf("Entry %d", x.Entry), rows: append(rows, c.act(x.Document, x.Reason, x.By, x.At)...)})
+	}
+}
+
+// rowOf is the row of the second entry that a changed field stands in.
+func rowOf(f Change) string { return f.Field[:strings.LastIndexByte("/"+f.Field, '/')] }
+
+// changed composes the changes of one row: the fields of a row that was put in or taken away under one
+// heading, else each field for itself.
+func changed(fields []Change) (rows []fact) {
+	whole := func(empty func(f Change) string) bool {
+		return len(fields) > 1 && !slices.ContainsFunc(fields, func(f Change) bool { return empty(f) != "" })
+	}
+	label := ""
+	switch {
+	case whole(func(f Change) string { return f.Was }):
+		label = "Put in"
+	case whole(func(f Change) string { return f.Now }):
+		label = "Taken away"
+	default:
+		for _, f := range fields {
 			was, now := sides(true, f.Was, f.Now, "(not keyed)")
 			rows = append(rows, fact{label: "Changed", lines: []words{say(finding.Capital(f.What)), append(say("was "), was...),
 				append(say("is now "), now...)}})
 		}
-		c.add(entry{title: fmt.Sprintf("Entry %d", x.Entry), rows: append(rows, c.act(x.Document, x.Reason, x.By, x.At)...)})
+		return rows
 	}
+	_, name, _ := strings.Cut(fields[0].What, " of ")
+	lines := []words{say(finding.Capital(name))}
+	for _, f := range fields {
+		column, _, _ := strings.Cut(f.What, " of ")
+		lines = append(lines, append(say(column+": "), stress(f.Was+f.Now)...))
+	}
+	return []fact{{label: label, lines: lines}}
 }
 
 func (c *composer) amendments() {

@@ -1,6 +1,7 @@
 package report
 
 import (
+	"errors"
 	"slices"
 
 	"counterproof/checks/review"
@@ -86,10 +87,12 @@ func (m *maker) corrections() ([]Correction, error) {
 		for _, f := range a.Terms.Fields() {
 			path := f.String()
 			what, err := names.Field(f)
-			if err != nil {
+			was, errWas := names.Value(f, a.Terms.Was[path])
+			now, errNow := names.Value(f, a.Terms.Set[path])
+			if err := errors.Join(err, errWas, errNow); err != nil {
 				return nil, err
 			}
-			c.Changes = append(c.Changes, Change{path, what, a.Terms.Was[path], a.Terms.Set[path]})
+			c.Changes = append(c.Changes, Change{path, what, was, now})
 		}
 		list = append(list, c)
 	}

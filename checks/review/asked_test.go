@@ -518,3 +518,40 @@ func TestWhatIsAskedToGoStaysOtherwiseAsItIs(t *testing.T) {
 		})
 	}
 }
+
+// A vote-for that was decided changes the name of the way of counting with it, in the words of SP 1500-100's
+// VoteVariation. Another way of counting, or another contest's, nobody asked for.
+func TestTheWayOfCountingFollowsAVoteForThatWasAskedFor(t *testing.T) {
+	votes := func(n int, way string, contests ...int) edit {
+		return func(e *model.Election) {
+			for _, c := range contests {
+				e.Contests[c].VoteFor, e.Contests[c].Variation = model.Say(n), model.Say(way)
+			}
+		}
+	}
+	keyedVotes := func(n int) *model.Election {
+		return county(func(e *model.Election) { e.Contests[7].VoteFor = model.Say(n) })
+	}
+	for name, x := range map[string]struct {
+		keyed       int
+		first, then edit
+		unasked     int
+	}{
+		"several":                 {2, votes(1, "plurality", 7), votes(2, "n-of-m", 7), 0},
+		"one":                     {1, votes(2, "n-of-m", 7), votes(1, "plurality", 7), 0},
+		"ranked":                  {2, votes(1, "plurality", 7), votes(2, "rcv", 7), 1},
+		"the way of one, for two": {2, votes(1, "n-of-m", 7), votes(2, "plurality", 7), 1},
+		"the way alone":           {2, votes(1, "plurality", 7), votes(1, "n-of-m", 7), 1},
+		"another contest's": {2, votes(1, "plurality", 7, 8), func(e *model.Election) {
+			votes(2, "n-of-m", 7)(e)
+			votes(1, "n-of-m", 8)(e)
+		}, 1},
+	} {
+		t.Run(name, func(t *testing.T) {
+			r := keyed(t, keyedVotes(x.keyed), county(x.first))
+			decideAll(t, r, casefile.OutcomeFixConfiguration)
+			bring(t, r, "2.xml", x.then)
+			require.Len(t, unaskedIn(t, r), x.unasked, "%q", unaskedIn(t, r))
+		})
+	}
+}

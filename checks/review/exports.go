@@ -80,6 +80,7 @@ func (r *Review) putTogether(state *casefile.State, x casefile.Export) error {
 	list := r.came.rounds
 	cards := isCardList(data)
 	next := Round{Seq: x.Seq, At: x.At}
+	together := false
 	if x.Tables != nil {
 		// Parts of a report that came in before were never completed.
 		next.Files, r.came.waiting = []casefile.Export{x}, nil
@@ -87,6 +88,9 @@ func (r *Review) putTogether(state *casefile.State, x casefile.Export) error {
 		next.Cards = &x
 		if n := len(list); n > 0 {
 			next.Files = list[n-1].Files
+			// A card list right behind an export came in with it: the export without its cards was never
+			// looked at, and nothing was decided on it.
+			together = list[n-1].Cards == nil && x.Seq == list[n-1].Seq+1
 		}
 	} else {
 		next.Files = append(slices.Clone(r.came.waiting), x)
@@ -103,7 +107,9 @@ func (r *Review) putTogether(state *casefile.State, x casefile.Export) error {
 		}
 		r.came.waiting = nil
 	}
-	if n := len(list); !cards && n > 0 && list[n-1].Files == nil {
+	if n := len(list); together {
+		list[n-1] = next
+	} else if !cards && n > 0 && list[n-1].Files == nil {
 		// A card list that came in before any export belongs to the first export.
 		next.Cards = list[n-1].Cards
 		list[n-1] = next

@@ -1,6 +1,7 @@
 package review
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strconv"
@@ -29,13 +30,13 @@ var naming = map[casefile.Table][]string{
 	casefile.Choices: {"name"}, casefile.Faces: {"style"}, casefile.Units: {"unit"},
 }
 
-// parents lists the columns that refer to another row.
-var parents = map[casefile.Table]struct {
-	column string
-	table  casefile.Table
-}{
-	casefile.Choices: {"contest", casefile.Contests}, casefile.Placements: {"face", casefile.Faces},
-	casefile.Assignments: {"face", casefile.Faces}, casefile.Headers: {"unit", casefile.Units},
+// references are the columns that hold the row number of another thing.
+var references = map[string]casefile.Table{"contest": casefile.Contests, "face": casefile.Faces, "unit": casefile.Units}
+
+// refers returns the table that a column refers to.
+func refers(table casefile.Table, column string) (casefile.Table, bool) {
+	to, ok := references[column]
+	return to, ok && to != table // the column contest of contests is their own code
 }
 
 func (n *Names) cells(row casefile.Row) ([]string, error) {
@@ -53,27 +54,34 @@ func (n *Names) cells(row casefile.Row) ([]string, error) {
 	return n.rows[row], nil
 }
 
-// Row names a row: `contest "County Judge"`, `choice "Ines Carrasquel" of contest "County Judge"`.
-// If no keyed value names the row, it returns the row's number.
+// Row names a row: `contest "County Judge"`, `choice "Ines Carrasquel" of contest "County Judge"`,
+// `contest "County Judge" on face "BS-03"`. If no keyed value names the row, it returns the row's number.
 func (n *Names) Row(r casefile.Row) (string, error) {
+	name, err := n.row(r)
+	if r.Source > 0 && err == nil {
+		name += fmt.Sprintf(" (joined case %d)", r.Source)
+	}
+	return name, err
+}
+
+func (n *Names) row(r casefile.Row) (string, error) {
 	cells, err := n.cells(r)
 	if err != nil {
 		return "", err
 	}
+	values, other := map[string]string{}, map[string]string{}
 	var words []string
-	parent := ""
 	for i, column := range r.Table.Columns() {
 		if i >= len(cells) || cells[i] == "" {
 			continue
 		}
+		values[column] = cells[i]
 		if slices.Contains(naming[r.Table], column) {
 			words = append(words, cells[i])
 		}
-		if p, ok := parents[r.Table]; ok && p.column == column {
-			if number, err := strconv.Atoi(cells[i]); err == nil {
-				if parent, err = n.Row(casefile.Row{Source: r.Source, Table: p.table, Row: number}); err != nil {
-					return "", err
-				}
+		if _, ok := refers(r.Table, column); ok {
+			if other[column], err = n.refer(r, column, cells[i]); err != nil {
+				return "", err
 			}
 		}
 	}
@@ -81,13 +89,50 @@ func (n *Names) Row(r casefile.Row) (string, error) {
 	if len(words) > 0 {
 		out = fmt.Sprintf("%s %q", r.Table, strings.Join(words, " "))
 	}
-	if parent != "" {
-		out += " of " + parent
-	}
-	if r.Source > 0 {
-		out += fmt.Sprintf(" (joined case %d)", r.Source)
+	switch r.Table {
+	case casefile.Choices:
+		return joined(out, " of ", other["contest"]), nil
+	case casefile.Placements:
+		return joined(cmp.Or(other["contest"], out), " on ", other["face"]), nil
+	case casefile.Assignments:
+		return joined(precinct(values, out), " on ", other["face"]), nil
+	case casefile.Headers:
+		return joined(precinct(values, out), " on the card header of ", other["unit"]), nil
 	}
 	return out, nil
+}
+
+func precinct(values map[string]string, otherwise string) string {
+	if values["precinct"] == "" {
+		return otherwise
+	}
+	return fmt.Sprintf("precinct %q", values["precinct"])
+}
+
+func joined(thing, word, parent string) string {
+	if parent == "" {
+		return thing
+	}
+	return thing + word + parent
+}
+
+// refer names the row that a column of r refers to; empty for a value that is no row number.
+func (n *Names) refer(r casefile.Row, column, value string) (string, error) {
+	to, _ := refers(r.Table, column)
+	number, err := strconv.Atoi(value)
+	if err != nil {
+		return "", nil // what is keyed there is no row number, so it names nothing
+	}
+	return n.row(casefile.Row{Source: r.Source, Table: to, Row: number})
+}
+
+// Value says what a value of a field means: the name of the row that it refers to, or the value itself.
+func (n *Names) Value(f casefile.Field, value string) (string, error) {
+	if _, ok := refers(f.Table, f.Column); !ok || value == "" {
+		return value, nil
+	}
+	name, err := n.refer(casefile.Row{Source: f.Source, Table: f.Table, Row: f.Row}, f.Column, value)
+	return cmp.Or(name, value), err
 }
 
 // Field names a field: `vote for of contest "County Judge"`.

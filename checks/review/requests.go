@@ -158,7 +158,7 @@ func (q *sequence) asked(c *baseline.Change, precinct string) bool {
 		return true
 	}
 	if slices.ContainsFunc(q.requests.list, func(w *request) bool {
-		return q.wantsChange(w, c, precinct) || q.mends(w, c, precinct)
+		return q.wantsChange(w, c, precinct) || q.mends(w, c, precinct) || q.counts(w, c)
 	}) {
 		return true
 	}
@@ -191,6 +191,26 @@ func (q *sequence) asked(c *baseline.Change, precinct string) bool {
 func (w *request) joins(c *baseline.Change) bool {
 	return baseline.Said(c.After) == baseline.Said([]string{"1"}) &&
 		slices.ContainsFunc(w.keys, func(k baseline.Key) bool { return k.ID == c.ID || k.Part == c.ID })
+}
+
+// counts reports whether a contest is counted otherwise because a request changed its vote-for, and the
+// second entry states no way of counting: "plurality" is for one vote and "n-of-m" for several (NIST
+// SP 1500-100, VoteVariation).
+func (q *sequence) counts(w *request, c *baseline.Change) bool {
+	if c.Field != baseline.Variation || q.second.Wants(q.shown, c, "", q.differs) != baseline.NotStated {
+		return false
+	}
+	voteFor := []baseline.Key{{Thing: finding.Contest, ID: c.ID, Field: finding.VoteFor}}
+	asked := q.ended(w) && slices.ContainsFunc(w.keys, func(k baseline.Key) bool { return k.Name() == voteFor[0].Name() }) ||
+		slices.ContainsFunc(w.changes, func(x baseline.Change) bool { return x.Field == finding.VoteFor && x.ID == c.ID })
+	before, _ := q.base.Stated(voteFor)
+	now, _ := q.shown.Stated(voteFor)
+	one := slices.Contains(now, baseline.Said([]string{"1"}))
+	several := []string{"plurality", "n-of-m"}
+	if one {
+		slices.Reverse(several)
+	}
+	return asked && !slices.Equal(before, now) && slices.Equal(slices.Concat(c.Before, c.After), several)
 }
 
 // ended reports whether the last export has done everything that a finding asked for.

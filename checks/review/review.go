@@ -111,8 +111,8 @@ func (i *Item) Last() *casefile.Act[casefile.Decision] {
 // Round is one export of the case, in sequence, and what that export changed.
 type Round struct {
 	// Files are the files of the report (one, or its parts). Cards is the EMS's card list for it,
-	// nil for none. A card list that comes in alone makes a new round with the files of the round
-	// before.
+	// nil for none. A card list that comes in alone, with an act between, makes a new round with the files
+	// of the round before.
 	Files []casefile.Export
 	Cards *casefile.Export
 	// Seq and At are the number and time of the entry that completed the round.

@@ -116,7 +116,17 @@ func TestACardListGoesWithItsExport(t *testing.T) {
 	require.NotZero(t, s.Result.Summary.Units)
 	rounds, err := r.Rounds()
 	require.NoError(t, err)
+	require.Len(t, rounds, 1, "they came in together")
+	for _, i := range s.Items {
+		require.False(t, i.Unasked, i.Message)
+	}
+	// One that comes later is an export of its own: the pair looked at the one before it.
+	_, err = r.BringIn(programmer, review.File{Name: "cards.csv", Data: []byte(strings.Replace(string(cards), "TW-", "XW-", 1))})
+	require.NoError(t, err)
+	rounds, err = r.Rounds()
+	require.NoError(t, err)
 	require.Len(t, rounds, 2)
+	require.NotEmpty(t, rounds[1].Unasked)
 }
 
 // half keeps the ballots of the styles that are kept.

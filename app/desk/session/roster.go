@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"slices"
 
+	"github.com/dustin/go-humanize/english"
+
 	"counterproof/model/casefile"
 )
 
@@ -28,6 +30,22 @@ func (s *Session) RosterPrecincts() int {
 		}
 	})
 	return len(seen)
+}
+
+// RosterWords says how many precincts a roster has, and at how many polling sites.
+func RosterWords(lines []RosterLine) string {
+	precincts, sites := map[string]bool{}, map[string]bool{}
+	for _, l := range lines {
+		precincts[l.Precinct] = true
+		if l.Site != "" {
+			sites[l.Site] = true
+		}
+	}
+	words := english.Plural(len(precincts), "precinct", "")
+	if len(sites) == 0 {
+		return words + ", no polling site given"
+	}
+	return words + " at " + english.Plural(len(sites), "polling site", "")
 }
 
 func (s *Session) eachRosterRow(do func(row int, l RosterLine)) {

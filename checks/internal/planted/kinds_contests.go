@@ -208,13 +208,25 @@ func subtitled(g *planter) []Expect {
 		return nil
 	}
 	c := &g.Primary.Contests[b.p]
+	gone := c.Subtitle.Value.In("")
 	for _, other := range townNames {
-		if words := "Town of " + other; words != c.Subtitle.Value.In("") && g.Primary.hasSubtitle(words) {
+		words := "Town of " + other
+		if words != gone && g.Primary.hasSubtitle(words) && !g.carries(words, gone) {
 			c.Subtitle = retitled(c.Subtitle, words)
 			return []Expect{{Contest: b.key, Everywhere: true}}
 		}
 	}
 	return nil
+}
+
+// carries reports whether a contest that was keyed with one subtitle already carries the other: with one
+// more of these the two contests would be exchanged, which is one mistake (exchangeKinds).
+func (g *planter) carries(keyed, exported string) bool {
+	return slices.ContainsFunc(g.Second.Keys.Contests, func(key string) bool {
+		p, s := g.Primary.contest(key), g.Second.contest(key)
+		return p >= 0 && g.Second.Contests[s].Subtitle.Value.In("") == keyed &&
+			g.Primary.Contests[p].Subtitle.Value.In("") == exported
+	})
 }
 
 func (s *Side) hasSubtitle(words string) bool {
