@@ -69,7 +69,7 @@ func (r *Review) documents(state *casefile.State) (out []witness.Document, err e
 	for _, w := range state.CurrentWitnesses() {
 		listed := r.listed[w.Seq]
 		if listed == nil {
-			if listed, err = r.readDocument(w.Terms); err != nil {
+			if listed, _, _, err = r.ReadDocument(w.Terms); err != nil {
 				return nil, err
 			}
 			r.listed[w.Seq] = listed
@@ -80,21 +80,21 @@ func (r *Review) documents(state *casefile.State) (out []witness.Document, err e
 	return out, nil
 }
 
-func (r *Review) readDocument(w casefile.Witness) (*model.Listed, error) {
+// ReadDocument reads a certified document of the case.
+func (r *Review) ReadDocument(w casefile.Witness) (*model.Listed, tables.Contents, *tables.Mapping, error) {
 	data, err := r.of.WitnessFile(w.SHA256)
 	if err != nil {
-		return nil, err
+		return nil, tables.Contents{}, nil, err
 	}
 	c := CertifiedFile{Kind: w.Kind, File: File{Name: w.Name, Data: data}}
 	if w.Mapping != nil {
 		by, err := r.of.WitnessFile(w.Mapping.SHA256)
 		if err != nil {
-			return nil, err
+			return nil, tables.Contents{}, nil, err
 		}
 		c.Mapping = &File{Name: w.Mapping.Name, Data: by}
 	}
-	l, _, _, err := ReadCertified(c)
-	return l, err
+	return ReadCertified(c)
 }
 
 // withDocuments holds certified documents against a comparison.
