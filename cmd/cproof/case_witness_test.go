@@ -1,6 +1,7 @@
 package main
 
 import (
+	"encoding/json"
 	"os"
 	"path/filepath"
 	"strings"
@@ -57,4 +58,44 @@ func TestACertifiedListComesIntoACase(t *testing.T) {
 	text = strings.Join(strings.Fields(cproofIn(t, folder, "findings", demo.CaseName).out), " ")
 	assert.Contains(t, text, `The certified list agrees with the export. "County Judge"`)
 	assert.NotContains(t, text, `agrees with the second entry. "County Judge"`)
+}
+
+// The demo's certified documents say of each planted difference that they speak of who is wrong, as
+// PLANTED.md has it, and find the one mistake that export and proof share.
+func TestTheDemosCertifiedDocumentsSayWhoIsWrong(t *testing.T) {
+	folder := demoCase(t)
+	for _, d := range demo.Documents {
+		does(t, with(t, "meridian second party\n", folder, "witness", demo.CaseName, d.File, "--kind", string(d.Kind),
+			"--mapping", d.Mapping, "--document", d.Name, "--as-of", d.Version, "--signed-by", "IT"))
+	}
+	sealBoth(t, folder)
+	does(t, cproofIn(t, folder, "export-in", demo.CaseName, "--by", "HV", "export.xml"))
+	var found []struct{ Check, Contest, Message string }
+	require.NoError(t, json.Unmarshal([]byte(findingsOf(t, cproofIn(t, folder, "findings", demo.CaseName, "--format",
+		"json"))), &found))
+	const list, table = "The certified list agrees with the ", "The district table agrees with the "
+	said := map[string]string{}
+	for _, f := range found {
+		words, _, _ := strings.Cut(f.Message, ". ")
+		if strings.HasPrefix(words, "The ") && strings.Contains(words, " agrees with the ") {
+			said[f.Check+" "+f.Contest] = words
+		}
+		if f.Check == "district-table" {
+			assert.Equal(t, `1-04: "Proposition Two Hollin Library District – Reading Room Bond" is left off the ballot, in the `+
+				`export and the second entry, against the district table.`, f.Message)
+		}
+		assert.NotEqual(t, "list-differs", f.Check, f.Message)
+	}
+	assert.Len(t, found, 16)
+	assert.Equal(t, map[string]string{
+		"vote-for County Judge":                                     list + "second entry",
+		"party-line District Attorney":                              list + "second entry",
+		"choice-name Member of Town Council Town of Alder Falls":    list + "second entry",
+		"contest-missing Superintendent of Highways Town of Corrie": table + "second entry",
+		"wrong-style ": table + "second entry",
+		"choice-order Member of Town Council Town of Brightwater": list + "second entry",
+		"lookalike Superintendent of Highways Town of Dunmere":    list + "second entry",
+		"choice-name Town Supervisor Town of Corrie":              list + "export",
+		"vote-for Member of Town Council Town of Dunmere":         list + "export",
+	}, said)
 }
