@@ -51,6 +51,8 @@ type Commands interface {
 	// AskProofs asks for printed proofs to attach; OpenProof opens one, or asks which.
 	AskProofs()
 	OpenProof(scope casefile.Scope, style string)
+	// AskCertified asks for a certified document, which the second party signs in.
+	AskCertified()
 	AskEnrol(seat casefile.Seat)
 	AskUnlock(id casefile.PersonID, then func())
 	// Toggle locks a person's key, or asks for the passphrase.
@@ -220,7 +222,7 @@ func (p *Place) overview() fyne.CanvasObject {
 	if seals := p.seals(); seals != nil {
 		facts = append(facts, seals)
 	}
-	right := ui.Column(2, append(facts, p.proofs(), p.cameIn())...)
+	right := ui.Column(2, append(facts, p.proofs(), p.certified(), p.cameIn())...)
 	objects := []fyne.CanvasObject{}
 	if c := p.session.Case(); c.ReadOnly() != "" {
 		again := ui.NewAction(ui.Plain, "Open it again", "", "", func() { p.w.OpenCase(c.Path()) })
