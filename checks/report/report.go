@@ -74,7 +74,7 @@ type Report struct {
 	Coverage Coverage `json:"coverage"`
 	// Certified are the certified documents that the entries were held against; nil if there are none.
 	Certified *Certified `json:"certified,omitzero"`
-	Overview Overview `json:"overview"`
+	Overview  Overview   `json:"overview"`
 
 	Findings    []Finding    `json:"findings"`
 	Causes      []Cause      `json:"causes"`

@@ -22,6 +22,7 @@ type tables struct {
 	// expects says by key and area of each table whether the contest belongs there.
 	expects []expectation
 	sets    *[2]ballotSets
+	keys    map[any]int     // by the subject of a finding about a contest
 	found   map[string]bool // areas and contests that a finding tells of: by contest and precinct
 }
 
@@ -109,11 +110,17 @@ func (x *examiner) districtTable(d *Document, named [][]string) {
 	}
 	type sides struct{ inside, outside pairing.Set }
 	byName := map[string]sides{}
+	in, last := make([]int, n), pairing.Filled(len(l.names)) // last: the district that named the precinct last
 	for i := range d.Says.Districts {
 		district := &d.Says.Districts[i]
-		in := make([]int, n)
+		clear(in)
 		for _, p := range district.Precincts {
-			for _, a := range areasOf[l.index[wording.Normal(p)]] {
+			label := l.index[wording.Normal(p)]
+			if last[label] == i {
+				continue // named twice
+			}
+			last[label] = i
+			for _, a := range areasOf[label] {
 				in[a]++
 			}
 		}

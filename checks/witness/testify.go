@@ -53,14 +53,19 @@ func (x *examiner) saidByTable(f *finding.Finding, byName map[string][]int) bool
 	if !ok || len(x.table.found) == 0 {
 		return false
 	}
-	key := slices.IndexFunc(x.ofKey, func(units []int) bool {
-		return slices.ContainsFunc(units, func(n int) bool {
-			u := x.units[n]
+	type subject struct {
+		contest, party string
+		at             finding.Places
+	}
+	if x.table.keys == nil {
+		x.table.keys = map[any]int{}
+		for _, u := range x.units {
 			about := x.pg.About(finding.Finding{}, u.pi, u.si)
-			return about.Contest == f.Contest && about.Party == f.Party && about.Places == f.Places
-		})
-	})
-	return key >= 0 && !slices.ContainsFunc(precincts, func(name string) bool {
+			x.table.keys[subject{about.Contest, about.Party, about.Places}] = u.key
+		}
+	}
+	key, ok := x.table.keys[subject{f.Contest, f.Party, f.Places}]
+	return ok && !slices.ContainsFunc(precincts, func(name string) bool {
 		return !slices.ContainsFunc(byName[name], func(a int) bool { return x.table.found[onArea(key, a)] })
 	})
 }

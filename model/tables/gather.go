@@ -59,6 +59,8 @@ func (p *pile) key(cells []string) (string, bool) {
 		return canonical(cmp.Or(p.cell(cells, "party"), "\x00"+p.cell(cells, "name"))), true
 	case "election":
 		return "", true
+	case districtRows:
+		return "", false // they are many; equal ones of a table are one already (plan.seen)
 	case "choices":
 		position := p.cell(cells, "position")
 		return canonical(p.cell(cells, "contest")) + "\x00" + position, position != ""

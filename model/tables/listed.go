@@ -101,10 +101,19 @@ func (g *gathered) harmed() error {
 	var rows sheets.Sheets
 	for _, name := range []string{"precincts", districtRows} {
 		p := g.piles[name]
+		var first []int // rows, by label
+		seen, column := map[string]bool{}, p.columns["precinct"]
+		for i := range p.rows {
+			if label := p.rows[i].cells[column]; !seen[label] {
+				seen[label] = true
+				first = append(first, i)
+			}
+		}
 		cells := make([]string, len(columnsOf("precincts")))
-		rows.Add("precincts.csv", len(p.rows), func(i int) ([]string, sheets.Place) {
-			cells[0] = p.cell(p.rows[i].cells, "precinct")
-			return cells, p.rows[i].place()
+		rows.Add("precincts.csv", len(first), func(i int) ([]string, sheets.Place) {
+			row := &p.rows[first[i]]
+			cells[0] = row.cells[column]
+			return cells, row.place()
 		})
 	}
 	if err := rows.Harm(); err != nil {
@@ -218,7 +227,7 @@ func (g *gathered) listedDistricts(l *model.Listed, contest func(string, origin)
 	at := map[string]int{}
 	for i := range p.rows {
 		row := &p.rows[i]
-		name, precinct, of := p.cell(row.cells, "district"), p.cell(row.cells, "precinct"), p.cell(row.cells, "contest")
+		name, precinct, of := row.cells[0], row.cells[1], row.cells[2] // as districtColumns has them
 		if name == "" {
 			continue // a contest of the list, or a precinct of the table, without one
 		}
