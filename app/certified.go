@@ -61,7 +61,7 @@ func (w *Window) chooseCertified(kind model.WitnessKind) {
 		})
 }
 
-// askCertified shows what was read of a document, and has it named and signed in.
+// askCertified shows what was read of a document, before it is named and signed in.
 func (w *Window) askCertified(c *session.Certified) {
 	var rows []fyne.CanvasObject
 	for _, f := range c.Facts {
@@ -78,22 +78,35 @@ func (w *Window) askCertified(c *session.Certified) {
 		}
 		objects = append(objects, ui.Bold("How it is read"), ui.Column(0, lines...))
 	}
+	w.Lay("Is this the "+c.Kind.Words()+"?", ui.Column(1, objects...), func(s *ui.Sheet) {
+		s.Action(ui.Next, "Go on to sign it in", func() {
+			s.Close()
+			w.signCertified(c)
+		})
+		s.Action(ui.Quiet, "Not now", s.Close)
+	})
+}
+
+// signCertified has a document named, and signed in by the second party.
+func (w *Window) signCertified(c *session.Certified) {
 	name, version := ui.NewField("Document", finding.Capital(c.Kind.Words())), ui.NewField("Version or date", "September 3, 2027")
-	w.Form("Sign this "+c.Kind.Words()+" in?", ui.Column(1, objects...), []*ui.Field{name, version},
+	w.Form("Sign this "+c.Kind.Words()+" in?", ui.Body("The record names it so, and so do the findings and the report. "+
+		"The second party signs."), []*ui.Field{name, version},
 		[]string{"What it is called. A later one of this name takes its place.", ""}, "Sign it in", nil,
 		func(s *ui.Sheet) string {
-			bring := func() error { return w.Session.BringCertified(c, name.Text, version.Text) }
 			if name.Text == "" || version.Text == "" {
 				return "Name the document, and its version or date."
 			}
 			s.Close()
 			second, _ := w.Session.Holder(casefile.SeatSecond)
-			act := func() { w.Brief("Signing it in", bring, w.Changed) }
-			if !w.Session.Case().Unlocked(second.ID) {
-				w.AskUnlock(second.ID, act)
-				return ""
+			act := func() {
+				w.Brief("Signing it in", func() error { return w.Session.BringCertified(c, name.Text, version.Text) }, w.Changed)
 			}
-			act()
+			if w.Session.Case().Unlocked(second.ID) {
+				act()
+			} else {
+				w.AskUnlock(second.ID, act)
+			}
 			return ""
 		})
 }

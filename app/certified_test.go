@@ -22,11 +22,12 @@ func TestACertifiedListIsSignedInFromCase(t *testing.T) {
 	w.Write("File", filepath.Join(filepath.Dir(w.Session.Case().Path()), filepath.FromSlash(list.File)))
 	w.Press("Return")
 	said := w.Says()
-	for _, words := range []string{"Sign this certified list in?", "23 contests and 81 candidates", "candidates.json",
+	for _, words := range []string{"Is this the certified list?", "23 contests and 81 candidates", "candidates.json",
 		"the surname stands first"} {
 		assert.Contains(t, said, words)
 	}
 	assert.Empty(t, w.Session.State().Witnesses)
+	w.Tap("Go on to sign it in")
 	w.Tap("Sign it in")
 	assert.Contains(t, w.Says(), "Name the document, and its version or date.")
 	w.Write("Document", list.Name)
