@@ -224,10 +224,7 @@ func (r *Review) try(s *Snapshot, correction []casefile.Change) ([]string, error
 	}
 	var ids []string
 	pg := pairing.Of(s.Primary, second, s.Options.Language, s.Options.Mapped)
-	documents, err := r.documents(s.State)
-	if err != nil {
-		return nil, err
-	}
+	documents := r.documents(s.State)
 	result, _ := r.comparePaired(pg, s.Options, documents)
 	for _, f := range result.Findings {
 		ids = append(ids, f.ID)

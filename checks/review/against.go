@@ -30,13 +30,10 @@ func (r *Review) Against(primary *model.Election, o checks.Options) (checks.Resu
 		primary, second = without(primary), r.withoutUnits(second)
 	}
 	o.Mapped = optionsOf(state).Mapped
-	documents, err := r.documents(state)
-	if err != nil {
-		return checks.Result{}, err
-	}
+	documents := r.documents(state)
 	s := &Snapshot{}
-	s.Result, _ = withDocuments(checks.Compare(primary, second, o), pairing.Of(primary, second, o.Language, o.Mapped),
-		documents)
+	pg := pairing.Of(primary, second, o.Language, o.Mapped)
+	s.Result, _ = withDocuments(checks.ComparePaired(pg, o), pg, documents)
 	s.add(differ)
 	return s.Result, nil
 }

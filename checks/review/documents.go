@@ -64,20 +64,22 @@ func (c *CertifiedFile) terms(document, version string) casefile.Witness {
 	return w
 }
 
-// documents reads the certified documents of the case that no later one took the place of.
-func (r *Review) documents(state *casefile.State) (out []witness.Document, err error) {
+// documents reads the certified documents of the case that no later one took the place of. One that
+// cannot be read, because another program put it in, is named as such and stops nothing.
+func (r *Review) documents(state *casefile.State) (out []witness.Document) {
 	for _, w := range state.CurrentWitnesses() {
-		listed := r.listed[w.Seq]
-		if listed == nil {
-			if listed, _, _, err = r.ReadDocument(w.Terms); err != nil {
-				return nil, err
+		d, known := r.listed[w.Seq]
+		if !known {
+			d = witness.Document{Entry: w.Seq, Name: w.Terms.Document, Version: w.Terms.Version, Kind: w.Terms.Kind}
+			var err error
+			if d.Says, _, _, err = r.ReadDocument(w.Terms); err != nil {
+				d.Says, d.Unread = &model.Listed{}, err.Error()
 			}
-			r.listed[w.Seq] = listed
+			r.listed[w.Seq] = d
 		}
-		out = append(out, witness.Document{Entry: w.Seq, Name: w.Terms.Document, Version: w.Terms.Version,
-			Kind: w.Terms.Kind, Says: listed})
+		out = append(out, d)
 	}
-	return out, nil
+	return out
 }
 
 // ReadDocument reads a certified document of the case.

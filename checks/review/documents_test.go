@@ -140,3 +140,14 @@ func TestACertifiedDocumentBeforeTheSealSaysNothing(t *testing.T) {
 	require.ErrorContains(t, r.BringCertified(bad, "Other list", "1", second), "without --mapping")
 	require.Len(t, c.State().Witnesses, 1)
 }
+
+// A document that cannot be read, because another program put it in, stops nothing and is named.
+func TestACertifiedDocumentThatCannotBeReadIsNamed(t *testing.T) {
+	r := keyed(t, county(), county(votesFor(2)))
+	require.NoError(t, r.Case().BringWitness(casefile.Witness{Document: "Picture", Version: "1", Kind: model.WitnessSites,
+		Name: "list.png"}, []byte("\x89PNG"), nil, second))
+	require.Equal(t, "vote-for", string(only(t, r).Check))
+	notes := casetest.Now(t, r).Witnessed.Notes
+	require.Len(t, notes, 1)
+	require.Contains(t, notes[0], "The site list is held against nothing, because it cannot be read")
+}

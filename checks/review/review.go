@@ -215,7 +215,7 @@ type Review struct {
 	bare     map[*model.Election]*model.Election
 	came     came
 	sequence *sequence
-	listed   map[int64]*model.Listed // certified documents by their entry
+	listed   map[int64]witness.Document // by their entry
 	mailed   struct {
 		at   mailedAt
 		rest *model.Election
@@ -229,7 +229,7 @@ type Review struct {
 // New returns the review of an open case.
 func New(c *casefile.Case) *Review {
 	return &Review{of: c, exports: map[string]*model.Election{}, bare: map[*model.Election]*model.Election{},
-		listed: map[int64]*model.Listed{}}
+		listed: map[int64]witness.Document{}}
 }
 
 // Case returns the case under review.

@@ -236,10 +236,7 @@ func (r *Review) takeExport(state *casefile.State, x Round, last bool, s *Snapsh
 		pg = pairing.Of(primary, s.Second, s.Options.Language, s.Options.Mapped)
 	}
 	if !last {
-		documents, err := r.documents(state)
-		if err != nil {
-			return err
-		}
+		documents := r.documents(state)
 		compared, _ := r.comparePaired(pg, s.Options, documents)
 		result = &compared
 	}

@@ -46,10 +46,7 @@ func (r *Review) snapshot(state *casefile.State) (*Snapshot, error) {
 	if !state.Sealed(casefile.ScopeUnits) {
 		s.Primary, s.Second = r.withoutUnits(primary), r.withoutUnits(second)
 	}
-	documents, err := r.documents(state)
-	if err != nil {
-		return nil, err
-	}
+	documents := r.documents(state)
 	s.Result, s.Witnessed = r.compare(s.Options, s.Primary, s.Second, documents)
 	q, err := r.follow(state, rounds, s)
 	if err != nil {

@@ -267,8 +267,12 @@ func (x *examiner) presence(c *model.ListedContest, u unit, people []*person, m 
 		}
 		x.differs(f, finding.Quote(name), "no such name", c.Place, where(u.pi >= 0, u.si >= 0), x.subject(u, "listed")...)
 	}
+	left := 0
 	for i := range m.listed {
 		if m.to[i] >= 0 {
+			continue
+		}
+		if left++; left > mostNamed {
 			continue
 		}
 		l := &m.listed[i]
@@ -277,6 +281,12 @@ func (x *examiner) presence(c *model.ListedContest, u unit, people []*person, m 
 		f.Claims = finding.RefTo(finding.Contest, u.pi, u.si).Claims(finding.Whole)
 		x.differs(f, "no such name", finding.Quote(l.Name.Written), l.Place, where(u.pi >= 0, u.si >= 0),
 			x.subject(u, "not entered")...)
+	}
+	if more := left - mostNamed; more > 0 {
+		f := x.pg.About(finding.Finding{Grade: finding.MustFix}, u.pi, u.si)
+		f.Claims = finding.RefTo(finding.Contest, u.pi, u.si).Claims(finding.Whole)
+		x.differs(f, "no such names", fmt.Sprintf("%d more names", more), c.Place, where(u.pi >= 0, u.si >= 0),
+			x.subject(u, "more not entered")...)
 	}
 }
 
@@ -403,8 +413,10 @@ func (x *examiner) hold(s stand) {
 		if s.pc >= 0 || s.sc >= 0 {
 			thing = finding.Choice
 		}
-		x.say(v, s.listed, about{thing, s.pi, s.si, s.pc, s.sc, s.field})
-		if v != ListAlone {
+		of := about{thing, s.pi, s.si, s.pc, s.sc, s.field}
+		x.say(v, s.listed, of)
+		// Where the entries differ and agree by a rule of the comparison, no finding tells of it.
+		if v != ListAlone && (v != AllDiffer || x.claimed[of]) {
 			return
 		}
 	} else if s.export && s.withExport || s.second && s.withSecond {

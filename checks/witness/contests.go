@@ -1,7 +1,11 @@
 package witness
 
 import (
+	"fmt"
 	"slices"
+	"strings"
+
+	"github.com/dustin/go-humanize/english"
 
 	"counterproof/checks/assignment"
 	"counterproof/checks/finding"
@@ -20,6 +24,10 @@ type facts struct {
 // titleThreshold is how alike the titles of two contests are at least that share no candidate; our own
 // figure, no source.
 const titleThreshold = 0.85
+
+// mostAlike is how many contests of one title, or with one name, are looked at: more are not told apart
+// by it.
+const mostAlike = 256
 
 // most bounds the pairs of titles whose similarity is measured.
 const most = 250_000
@@ -122,12 +130,14 @@ func (x *examiner) matchContests(l *model.Listed) []int {
 		listed[i] = factsOfListed(&l.Contests[i])
 		near := map[int]bool{}
 		for _, t := range listed[i].titles {
-			for _, k := range byTitle[t] {
-				near[k] = true
+			if at := byTitle[t]; len(at) <= mostAlike {
+				for _, k := range at {
+					near[k] = true
+				}
 			}
 		}
 		for _, n := range listed[i].names[0] {
-			if at := byName[n]; len(at) <= 16 {
+			if at := byName[n]; len(at) <= mostAlike {
 				for _, k := range at {
 					near[k] = true
 				}
@@ -211,10 +221,19 @@ func alike(l, k *facts, one func(a, b string) float64) float64 {
 // dice is how many names two lists share, from 0 to 1 (Dice's coefficient), misspelt ones counted by
 // their likeness.
 func dice(a, b []string, one func(a, b string) float64) float64 {
-	if len(a)*len(b) > 10_000 {
-		one = equal // longer than any ballot
-	}
 	shared := 0.0
+	if len(a)*len(b) > 10_000 { // longer than any ballot
+		there := map[string]bool{}
+		for _, m := range b {
+			there[m] = true
+		}
+		for _, n := range a {
+			if there[n] {
+				shared++
+			}
+		}
+		return min(1, 2*shared/float64(len(a)+len(b)))
+	}
 	for _, n := range a {
 		best := 0.0
 		for _, m := range b {
@@ -229,6 +248,7 @@ func dice(a, b []string, one func(a, b string) float64) float64 {
 
 // candidates holds a certified list of candidates against the entries.
 func (x *examiner) candidates(keys []int) {
+	var nowhere []*model.ListedContest
 	for i := range x.document.Says.Contests {
 		c := &x.document.Says.Contests[i]
 		if len(c.Choices) == 0 && !c.VoteFor.Known && !c.Title.Known {
@@ -236,7 +256,7 @@ func (x *examiner) candidates(keys []int) {
 		}
 		k := keys[i]
 		if k < 0 {
-			x.nowhere(c)
+			nowhere = append(nowhere, c)
 			continue
 		}
 		x.listed[k] = true
@@ -244,10 +264,34 @@ func (x *examiner) candidates(keys []int) {
 			x.contest(c, x.units[n])
 		}
 	}
+	x.nowhere(nowhere)
 }
 
-// nowhere reports a contest of the list that neither entry has.
-func (x *examiner) nowhere(c *model.ListedContest) {
-	f := finding.Finding{Grade: finding.MustFix, Contest: c.Name, Party: c.PrimaryParty}
-	x.differs(f, "no such contest", "the contest", c.Place, where(true, true), "contest")
+// nowhere reports contests of the list that neither entry has, as one finding: they may be another
+// county's, or the list another election's.
+func (x *examiner) nowhere(list []*model.ListedContest) {
+	if len(list) == 0 {
+		return
+	}
+	f := finding.Finding{Grade: finding.MustFix}
+	listed, place, subject := english.Plural(len(list), "contest", "")+": ", "", []string{"contests", x.document.Name}
+	var names []string
+	for _, c := range list[:min(len(list), mostNamed)] {
+		names = append(names, finding.Quote(c.Name))
+	}
+	if more := len(list) - mostNamed; more > 0 {
+		names = append(names, fmt.Sprintf("%d more", more))
+	}
+	if listed += strings.Join(names, ", "); len(list) == 1 {
+		f.Contest, f.Party = list[0].Name, list[0].PrimaryParty
+		listed, place, subject = "the contest", list[0].Place, []string{"contest"}
+	}
+	entered := "no such contest"
+	if len(list) > 1 {
+		entered = "No such contests"
+	}
+	x.differs(f, entered, listed, place, where(true, true), subject...)
 }
+
+// mostNamed is how many contests or names one finding names.
+const mostNamed = 40

@@ -5,6 +5,8 @@ import (
 	"slices"
 	"strings"
 
+	"github.com/dustin/go-humanize/english"
+
 	"counterproof/checks"
 	"counterproof/checks/finding"
 	"counterproof/checks/natural"
@@ -55,6 +57,10 @@ func (x *examiner) districts(documents []Document, lists [][]int) {
 		}
 		x.document = d
 		x.districtTable(d, named)
+		if n := unmatched(lists[i]); n > 0 {
+			x.notes = append(x.notes, fmt.Sprintf("%s names the district of %s that neither entry has.",
+				finding.Capital(x.called(d)), english.Plural(n, "contest", "")))
+		}
 	}
 	if !x.table.any {
 		return
@@ -65,6 +71,15 @@ func (x *examiner) districts(documents []Document, lists [][]int) {
 		}
 		x.table.missing[k] = strings.Join(names, ", ")
 	}
+}
+
+func unmatched(keys []int) (n int) {
+	for _, k := range keys {
+		if k < 0 {
+			n++
+		}
+	}
+	return n
 }
 
 // districtNames are by key the names of the contest's district: as certified documents say, else as the
@@ -79,16 +94,26 @@ func (x *examiner) districtNames(documents []Document, lists [][]int) [][]string
 		}
 	}
 	v := x.pg.Primary
+	count := map[string]int{}
+	for i := range v.Districts {
+		count[wording.Fold(v.Words(v.Districts[i].Name))]++
+	}
 	for _, u := range x.units {
 		if u.pi < 0 || len(out[u.key]) > 0 {
 			continue
 		}
 		if d := v.Contests[u.pi].District; d.Known {
-			out[u.key] = []string{v.Words(v.Districts[d.Value].Name)}
+			name := v.Words(v.Districts[d.Value].Name)
+			if count[wording.Fold(name)] > 1 {
+				name += severalOfName // so that it is none of the table's
+			}
+			out[u.key] = []string{name}
 		}
 	}
 	return out
 }
+
+const severalOfName = " (several districts of the export have this name)"
 
 // districtTable holds the ballots against one table.
 func (x *examiner) districtTable(d *Document, named [][]string) {
@@ -137,13 +162,14 @@ func (x *examiner) districtTable(d *Document, named [][]string) {
 	}
 	deviations := map[string]*deviation{}
 	var order []string
+	used := map[string]bool{}
 	for k, names := range named {
 		for _, name := range names {
 			s, ok := byName[wording.Fold(name)]
 			if !ok {
 				continue
 			}
-			x.table.held[k] = true
+			x.table.held[k], used[wording.Fold(name)] = true, true
 			e := expectation{d, k, s.inside, s.outside}
 			x.table.expects = append(x.table.expects, e)
 			for _, one := range x.deviations(e) {
@@ -159,6 +185,10 @@ func (x *examiner) districtTable(d *Document, named [][]string) {
 	}
 	for _, key := range order {
 		x.reportDeviation(deviations[key])
+	}
+	if n := len(byName) - len(used); n > 0 {
+		x.notes = append(x.notes, fmt.Sprintf("%s has %s to which no contest of the entries belongs.",
+			finding.Capital(x.called(d)), english.Plural(n, "district", "")))
 	}
 }
 

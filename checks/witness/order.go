@@ -52,9 +52,15 @@ func (x *examiner) order(c *model.ListedContest, u unit, people []*person, m mat
 		}
 	}
 	// Who is missing on a side is said elsewhere.
+	in := [2]map[int]bool{{}, {}}
+	for side := range orders {
+		for _, n := range orders[side] {
+			in[side][n] = true
+		}
+	}
 	common := func(list []int) []int {
 		return slices.DeleteFunc(slices.Clone(list), func(n int) bool {
-			return u.pi >= 0 && !slices.Contains(orders[0], n) || u.si >= 0 && !slices.Contains(orders[1], n)
+			return u.pi >= 0 && !in[0][n] || u.si >= 0 && !in[1][n]
 		})
 	}
 	words := func(list []int) string {

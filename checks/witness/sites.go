@@ -67,10 +67,15 @@ func (x *examiner) sites() {
 		words := listedSites(listed)
 		if export && second {
 			v := verdictOf(same, withExport, withSecond)
+			of := about{finding.Precinct, p, s, -1, -1, finding.Sites}
 			if !same {
-				x.say(v, words, about{finding.Precinct, p, s, -1, -1, finding.Sites})
+				x.say(v, words, of)
 			}
-			if v != ListAlone {
+			site, one := x.oneSite(p, s, at.use)
+			if one && !same {
+				x.say(v, words, site) // one site under two names
+			}
+			if v != ListAlone && (v != AllDiffer || x.claimed[of] || one && x.claimed[site]) {
 				continue
 			}
 		} else if export && withExport || second && withSecond {
@@ -110,6 +115,15 @@ func (x *examiner) sites() {
 	}
 }
 
+// oneSite names the site of a precinct for a use, where each entry has one and the two are a pair.
+func (x *examiner) oneSite(p, s int, use model.Use) (about, bool) {
+	e, k := siteIndexes(x.pg.Primary, p, use), siteIndexes(x.pg.Second, s, use)
+	if len(e) != 1 || len(k) != 1 || x.pg.Sites.ToSecond[e[0]] != k[0] {
+		return about{}, false
+	}
+	return about{finding.Site, e[0], k[0], -1, -1, finding.Name}, true
+}
+
 func indexes(list []string) (out []int) {
 	for i := range min(len(list), 6) {
 		out = append(out, i)
@@ -121,11 +135,19 @@ func statesSites(v *pairing.Side) bool {
 	return slices.ContainsFunc(v.Precincts, func(p model.Precinct) bool { return len(p.Sites.Value) > 0 })
 }
 
-// sitesOf are the names of a precinct's sites for a use, sorted; those of the combined precinct that it
-// votes with where it states none itself. False if none are stated.
+// sitesOf are the names of a precinct's sites for a use, sorted. False if none are stated.
 func sitesOf(v *pairing.Side, precinct int, use model.Use) (names []string, stated bool) {
+	for _, site := range siteIndexes(v, precinct, use) {
+		names = append(names, v.SiteName[site])
+	}
+	return natural.Sorted(names), len(names) > 0
+}
+
+// siteIndexes are a precinct's sites for a use, or those of the combined precinct that it votes with
+// where it states none itself.
+func siteIndexes(v *pairing.Side, precinct int, use model.Use) (out []int) {
 	if precinct < 0 {
-		return nil, false
+		return nil
 	}
 	for _, p := range append([]int{precinct}, pairing.Carriers(v, precinct)...) {
 		if !v.Precincts[p].Sites.Known {
@@ -133,12 +155,12 @@ func sitesOf(v *pairing.Side, precinct int, use model.Use) (names []string, stat
 		}
 		for _, u := range v.Precincts[p].Sites.Value {
 			if u.Use == use || u.Use == "" && use == model.UseElectionDay {
-				names = append(names, v.SiteName[u.Site])
+				out = append(out, u.Site)
 			}
 		}
-		return natural.Sorted(names), len(names) > 0
+		return out
 	}
-	return nil, false
+	return nil
 }
 
 // allAgree reports whether the sites of a list are those of an entry, whatever their order.

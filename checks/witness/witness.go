@@ -18,6 +18,8 @@ type Document struct {
 	Name, Version string
 	Kind          model.WitnessKind
 	Says          *model.Listed
+	// Unread says why the document cannot be read; empty if it can. Says is then empty.
+	Unread string
 }
 
 // Result is what certified documents say of two entries.
@@ -83,6 +85,13 @@ func Of(pg *pairing.Pairing, findings []finding.Finding, documents []Document) R
 	x := &examiner{pg: pg, verdicts: map[about][]testimony{}, seen: map[string]bool{}, several: several(documents)}
 	if len(documents) > 0 {
 		x.entries()
+		x.claimed = claimed(findings)
+	}
+	for i := range documents {
+		if d := &documents[i]; d.Unread != "" {
+			x.notes = append(x.notes, finding.Capital(x.called(d))+" is held against nothing, because it cannot be read: "+
+				d.Unread+".")
+		}
 	}
 	lists := x.matchAll(documents)
 	for i := range documents {
@@ -100,6 +109,7 @@ type examiner struct {
 	document *Document // that is held against the entries
 	several  map[model.WitnessKind]bool
 	verdicts map[about][]testimony
+	claimed  map[about]bool // what findings of the comparison account for
 	found    []finding.Finding
 	seen     map[string]bool // identities of found
 	units    []unit
@@ -132,6 +142,24 @@ type testimony struct {
 	document *Document
 	verdict  Verdict
 	listed   string // what it says, in words
+}
+
+// claimed are the fields that findings account for. Orders of choices are of the contest.
+func claimed(findings []finding.Finding) map[about]bool {
+	out := map[about]bool{}
+	for i := range findings {
+		for _, c := range findings[i].Claims {
+			if findings[i].Language != "" {
+				continue
+			}
+			a := about{c.Thing, c.Primary, c.Second, c.PrimaryPart, c.SecondPart, c.Field}
+			if c.Thing == finding.Ballot && c.Field == finding.Order {
+				a = about{finding.Contest, c.PrimaryPart, c.SecondPart, -1, -1, finding.Order}
+			}
+			out[a] = true
+		}
+	}
+	return out
 }
 
 func several(documents []Document) map[model.WitnessKind]bool {

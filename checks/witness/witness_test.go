@@ -122,6 +122,25 @@ func TestWhatTheThreeSidesSay(t *testing.T) {
 		"a contest that neither entry has": {nil, "candidates", candidateList + "Surrogate,Noor Castellane,HEA,1\n", []string{
 			`list-differs must-fix: "Surrogate": no such contest in the export and the second entry, the contest in the ` +
 				`certified list (list.csv, line 6).`}},
+		"contests of another county are one finding": {nil, "candidates", candidateList + "Surrogate,Noor Castellane,HEA,1\n" +
+			"Coroner,Bo Tarr,HEA,1\n", []string{`list-differs must-fix: No such contests in the export and the second entry, 2 ` +
+			`contests: "Surrogate", "Coroner" in the certified list.`}},
+		"a site that the export calls otherwise": {func(export, _ *model.Election) {
+			export.Sites[0].Name = model.Plain("Mill Lane Hall")
+		}, "sites", "precinct,site\n1-01,Mill Hall\n1-02,Town Hall\n", []string{
+			"unit-site must-fix: The site list agrees with the second entry. "}},
+		"districts of one name in the export are not guessed": {func(export, _ *model.Election) {
+			export.Districts = []model.District{{Name: model.Plain("District 1"), Precincts: []int{1}},
+				{Name: model.Plain("District 1"), Precincts: []int{0, 1}}}
+			export.Contests[1].District = model.Say(0)
+		}, "districts", "precinct,district\n1-01,District 1\n", nil},
+		"names of one person on two lines": {func(export, second *model.Election) {
+			for _, e := range []*model.Election{export, second} {
+				c := &e.Contests[0]
+				c.Choices = append(c.Choices, c.Choices[0])
+				c.Choices[2].Lines = c.Choices[1].Lines
+			}
+		}, "candidates", strings.Replace(candidateList, "Brandywine,HEA", "Brandywine,HEA|MER", 1), nil},
 		"a candidate that neither has": {nil, "candidates", candidateList + "County Executive,Noor Castellane,HEA,\n", []string{
 			`list-differs must-fix: "County Executive": no such name in the export and the second entry, "Noor Castellane" in ` +
 				`the certified list (list.csv, line 6).`}},

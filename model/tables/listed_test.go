@@ -73,6 +73,10 @@ func TestACertifiedDocumentWithOurColumnsNeedsNoMapping(t *testing.T) {
 	assert.Equal(t, "First", l.Contests[0].Choices[0].Name.Read)
 	assert.Nil(t, l.Contests[0].Choices[0].Name.Rules)
 
+	l, _, err = read(t, model.WitnessCandidates, "contest\tname\nJudge\tFirst, of the kind\n", "")
+	require.NoError(t, err)
+	assert.Equal(t, "First, of the kind", l.Contests[0].Choices[0].Name.Read, "a table with tabs")
+
 	l, _, err = read(t, model.WitnessDistricts, "precinct,district\n1-01,Ward 1\n1-02,Ward 1\n1-01,Ward 1\n2-01,Ward 2\n"+
 		"2-02,\n", "")
 	require.NoError(t, err)
