@@ -47,8 +47,8 @@ func certify(c *planted.County, rules bool) *truth {
 		if contest.Kind.Value != model.KindCandidate {
 			continue
 		}
-		l := &listedContest{key: key, title: strings.TrimSpace(contest.Title.Value.In("") + " " + contest.Subtitle.Value.In("")),
-			voteFor: contest.VoteFor.Value}
+		printed := contest.Title.Value.In("") + " " + contest.Subtitle.Value.In("")
+		l := &listedContest{key: key, title: strings.TrimSpace(printed), voteFor: contest.VoteFor.Value}
 		for _, p := range contest.PrimaryParties.Value {
 			l.party = s.Parties[p].Abbreviation.Value.In("")
 		}

@@ -60,7 +60,8 @@ func TestTheNISTElectionsWithCertifiedLists(t *testing.T) {
 				}
 				data, err := os.ReadFile(filepath.Join(folder, "certified", string(kind)+".csv"))
 				require.NoError(t, err)
-				l, _, err := tables.ReadListed(tables.File{Name: string(kind) + ".csv", Data: data}, mapping, kind, tables.Options{})
+				l, _, err := tables.ReadListed(tables.File{Name: string(kind) + ".csv", Data: data}, mapping, kind,
+					tables.Options{})
 				require.NoError(t, err)
 				documents = append(documents, witness.Document{Name: "README", Kind: kind, Says: l})
 			}

@@ -134,6 +134,11 @@ func TestWhatTheThreeSidesSay(t *testing.T) {
 				{Name: model.Plain("District 1"), Precincts: []int{0, 1}}}
 			export.Contests[1].District = model.Say(0)
 		}, "districts", "precinct,district\n1-01,District 1\n", nil},
+		"a name that the export has twice, in another's place": {func(export, _ *model.Election) {
+			name(export, 0, 1, "Ilse Brandywine")
+		}, "candidates", strings.ReplaceAll(candidateList, ",1\n", ",\n"), []string{
+			"choice-name must-fix: The certified list agrees with the second entry. ",
+		}},
 		"names of one person on two lines": {func(export, second *model.Election) {
 			for _, e := range []*model.Election{export, second} {
 				c := &e.Contests[0]
