@@ -241,6 +241,9 @@ func (x *examiner) reportDeviation(d *deviation) {
 	facts := checks.AgainstTable{Document: x.called(x.document), Where: where(d.export, d.second)}
 	facts.LeftOff, facts.Added = x.titles(d.leftOff), x.titles(d.added)
 	f.Primary, f.Second = onBallot(d.export, facts), onBallot(d.second, facts)
+	if styles := x.pg.Second.StylesOf[x.pg.Precincts.Areas[areas[0]].Second]; len(styles) > 0 {
+		f.Style = pairing.NameOfStyle(x.pg.Second, styles[0]).Label // where to look, though the contest is not on it
+	}
 	for _, k := range contests {
 		pi, si := x.pg.ByKey(k)
 		for _, a := range areas {
@@ -260,15 +263,20 @@ func (x *examiner) reportDeviation(d *deviation) {
 
 // onBallot says in a few words what an entry has there.
 func onBallot(is bool, facts checks.AgainstTable) string {
+	switch {
+	case !is:
+		return ""
+	case len(facts.LeftOff) == 1 && len(facts.Added) == 0:
+		return "not on the ballot"
+	case len(facts.LeftOff) == 0 && len(facts.Added) == 1:
+		return "on the ballot"
+	}
 	var parts []string
 	if len(facts.LeftOff) > 0 {
 		parts = append(parts, "without "+strings.Join(facts.LeftOff, ", "))
 	}
 	if len(facts.Added) > 0 {
 		parts = append(parts, "with "+strings.Join(facts.Added, ", "))
-	}
-	if !is {
-		return ""
 	}
 	return strings.Join(parts, "; ")
 }

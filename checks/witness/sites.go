@@ -95,6 +95,7 @@ func (x *examiner) sites() {
 		f.Precincts = append(f.Precincts, name)
 		f.Claims = append(f.Claims, finding.RefTo(finding.Precinct, p, s).Claims(finding.Sites)...)
 	}
+	x.unitSites(&l, byPrecinct)
 	for _, m := range found {
 		f := moves[m]
 		f.Precincts = natural.Sorted(f.Precincts)
@@ -112,6 +113,39 @@ func (x *examiner) sites() {
 		f := finding.Finding{Grade: finding.MustFix, Precincts: slices.Compact(unknown)}
 		x.differs(f, "no such precinct", strings.Join(finding.Ordered(indexes(f.Precincts),
 			func(i int) string { return f.Precincts[i] }), ", "), "", where(true, true), "precincts", x.document.Name)
+	}
+}
+
+// unitSites says of units that the entries have at different sites where the list has the precincts of
+// their cards, if it has all of them at one site.
+func (x *examiner) unitSites(l *labels, byPrecinct map[atUse][]*model.ListedSite) {
+	pg, label := x.pg, map[int]int{} // by precinct of the second entry
+	for i, s := range l.second {
+		label[s] = i
+	}
+	for i, j := range pg.Units.ToSecond {
+		if j < 0 {
+			continue
+		}
+		u := pg.Second.Units[j]
+		e, k := pairing.SiteOf(pg.Primary, pg.Primary.Units[i]), pairing.SiteOf(pg.Second, u)
+		if e == "" || k == "" || e == k {
+			continue
+		}
+		var listed *model.ListedSite
+		for _, p := range u.Precincts.Value {
+			at, known := label[p]
+			sites := byPrecinct[atUse{at, pairing.UnitUse(u)}]
+			if !known || len(sites) != 1 || listed != nil && listed.Site.Read != sites[0].Site.Read {
+				listed = nil
+				break
+			}
+			listed = sites[0]
+		}
+		if listed != nil {
+			x.say(verdictOf(false, agrees(listed.Site, e), agrees(listed.Site, k)), finding.Quote(listed.Site.Written),
+				about{finding.Unit, i, j, -1, -1, finding.SiteOf})
+		}
 	}
 }
 

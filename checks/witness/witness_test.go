@@ -129,6 +129,12 @@ func TestWhatTheThreeSidesSay(t *testing.T) {
 			export.Sites[0].Name = model.Plain("Mill Lane Hall")
 		}, "sites", "precinct,site\n1-01,Mill Hall\n1-02,Town Hall\n", []string{
 			"unit-site must-fix: The site list agrees with the second entry. "}},
+		"a unit that the export has at another site": {func(export, second *model.Election) {
+			for i, e := range []*model.Election{export, second} {
+				e.Units = []model.Unit{{Name: "U-1", Site: model.Say(i), Precincts: model.Say([]int{1})}}
+			}
+		}, "sites", "precinct,site\n1-01,Mill Hall\n1-02,Town Hall\n", []string{
+			"unit-site must-fix: The site list agrees with the second entry. ", "precinct-unserved must-fix: No election-day"}},
 		"districts of one name in the export are not guessed": {func(export, _ *model.Election) {
 			export.Districts = []model.District{{Name: model.Plain("District 1"), Precincts: []int{1}},
 				{Name: model.Plain("District 1"), Precincts: []int{0, 1}}}
