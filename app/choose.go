@@ -7,8 +7,6 @@ import (
 	"strings"
 
 	"fyne.io/fyne/v2"
-	"fyne.io/fyne/v2/container"
-	"fyne.io/fyne/v2/theme"
 	"github.com/dustin/go-humanize"
 	"github.com/dustin/go-humanize/english"
 
@@ -64,7 +62,7 @@ func (w *Window) chooseFiles(head, hint, label string, endings []string, several
 	c.path.OnKey = c.key
 	content := ui.Column(2, ui.Body(hint), c.chosen,
 		ui.Column(0.6, ui.Bold(c.path.Name), c.path, c.note),
-		container.New(rows(7), c.list))
+		c.list.Tall(7))
 	c.s = w.Lay(head, content, func(s *ui.Sheet) {
 		s.Action(ui.Next, label, c.take)
 		if several {
@@ -77,15 +75,6 @@ func (w *Window) chooseFiles(head, hint, label string, endings []string, several
 	})
 	c.set(base + string(filepath.Separator))
 }
-
-// rows is the height of that many lines of a list.
-type rows int
-
-func (n rows) MinSize([]fyne.CanvasObject) fyne.Size {
-	return fyne.NewSize(theme.TextSize()*20, float32(n)*(theme.TextSize()*1.4+theme.Padding()*2))
-}
-
-func (n rows) Layout(o []fyne.CanvasObject, s fyne.Size) { o[0].Resize(s) }
 
 // folders reports whether a folder is asked for.
 func (c *chooser) folders() bool { return slices.Equal(c.endings, noFile) }

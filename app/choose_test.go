@@ -11,7 +11,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"counterproof/app"
+	"counterproof/app/desk/session"
 	"counterproof/app/internal/windowtest"
 	"counterproof/app/ui"
 )
@@ -117,7 +117,7 @@ func TestPicturesOfChoosingAFile(t *testing.T) {
 			lay(t, folder, "export 1 October.xml", "export 8 October.xml", "cards.csv", "older/export.xml")
 			t.Setenv("HOME", folder)
 			w.ChooseFiles("The export", "Its XML or JSON file, or all its parts one after the other; with it, or later, the "+
-				"card list as CSV. You see what it is before it comes in.", "Choose it", app.ExportEndings, true,
+				"card list as CSV. You see what it is before it comes in.", "Choose it", session.ExportEndings, true,
 				func([]string) {})
 			w.Field("File").SetText("e")
 		}})

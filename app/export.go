@@ -2,6 +2,7 @@ package app
 
 import (
 	"context"
+	"errors"
 	"fmt"
 
 	"fyne.io/fyne/v2"
@@ -13,21 +14,25 @@ import (
 	"counterproof/model/casefile"
 )
 
-// exportEndings are those of exports and of an EMS's card list.
-var exportEndings = []string{".xml", ".json", ".csv"}
-
 // ChooseExport asks for an export, in one file or in its parts.
 func (w *Window) ChooseExport(then func(paths []string)) {
-	words := "Its XML or JSON file, or all its parts one after the other; with it, or later, the card list as CSV. You " +
-		"see what it is before it comes in."
+	words := "Its XML or JSON file, or all its parts one after the other; with it, or later, the card list as CSV. Or " +
+		"tables (CSV, XLSX) with the mapping that says what they mean. You see what it is before it comes in."
 	if c := w.Session.Case(); c != nil && !c.State().Sealed(casefile.ScopeBallots) {
 		words = "The ballots are not sealed yet: nothing of the export is read, its digest alone can be noted."
 	}
-	w.chooseFiles("The export", words, "Choose it", exportEndings, true, then)
+	w.chooseFiles("The export", words, "Choose it", session.ExportEndings, true, then)
 }
 
-// AskExport asks for an export.
-func (w *Window) AskExport() { w.ChooseExport(w.Drop) }
+// AskExport asks for an export. What is chosen is one, whatever it looks like.
+func (w *Window) AskExport() {
+	w.ChooseExport(func(paths []string) {
+		if c, ok := w.places[w.at].(Catcher); ok && c.Drop(paths) {
+			return
+		}
+		w.BringIn(paths, w.cameIn)
+	})
+}
 
 // BringIn shows what an export is and asks who brings it in; only then does it come in, and then
 // follows. Before the ballots are sealed nothing of it is read: its digest can be noted.
@@ -42,10 +47,19 @@ func (w *Window) BringIn(paths []string, then func(review.Brought, *review.Snaps
 		return
 	}
 	var in *review.Incoming
+	var unmapped *session.Unmapped
 	w.Work("Reading the export", func(ctx context.Context) (err error) {
-		in, err = s.LookAtExport(ctx, paths...)
+		if in, err = s.LookAtExport(ctx, paths...); errors.As(err, &unmapped) {
+			return nil
+		}
 		return err
-	}, func() { w.askBringIn(in, then) })
+	}, func() {
+		if unmapped != nil {
+			w.askMapping(unmapped, then)
+			return
+		}
+		w.askBringIn(in, then)
+	})
 }
 
 // askBringIn shows what an export is, and asks who of the people brings it in.
@@ -60,16 +74,25 @@ func (w *Window) askBringIn(in *review.Incoming, then func(review.Brought, *revi
 		head = "Another election?"
 		objects = append(objects, ui.Slip(ui.NewWords(ui.SizeBody, ui.Run{Text: in.Other, Face: ui.SansBold}).Wrapped()))
 	}
-	var rows []fyne.CanvasObject
-	for _, f := range s.IncomingFacts(in) {
-		rows = append(rows, ui.RuledTop([]float32{1, 4}, ui.Faded(f.Name), ui.Ballot(f.Value)))
+	mapping, unsigned := s.UnsignedMapping(in)
+	words := "It comes in byte for byte, and for good. Nothing was compared yet. Who brings it in? The record names that " +
+		"person."
+	if unsigned {
+		words = "The mapping decides what of these tables is compared. Both of the pair look at it and sign it, once; then " +
+			"the tables come in. Nothing was compared yet."
 	}
-	objects = append(objects, ui.Column(0, rows...), ui.Body("It comes in byte for byte, and for good. Nothing was "+
-		"compared yet. Who brings it in? The record names that person."))
+	objects = append(objects, factRows(s.IncomingFacts(in)), ui.Body(words))
 	w.Lay(head, ui.Column(2, objects...), func(sheet *ui.Sheet) {
 		leave := func() { sheet.Close(); w.focusPlace() }
 		sheet.OnEscape = leave
 		sheet.Action(ui.Next, "Not yet", leave)
+		if unsigned {
+			sheet.Action(ui.Plain, "See the mapping and sign it", func() {
+				sheet.Close()
+				w.signMapping(mapping, func() { w.askBringIn(in, then) })
+			})
+			return
+		}
 		for _, seat := range s.Seats() {
 			if !seat.Held() {
 				continue
@@ -120,17 +143,13 @@ func (w *Window) askDigest(paths []string) {
 			sheet.Action(ui.Next, "Not yet", sheet.Close)
 			sheet.Action(ui.Plain, "Note the digest", func() {
 				sheet.Close()
-				var digest casefile.Digest
+				var digests []casefile.Digest
 				w.Work("Making the digest", func(ctx context.Context) (err error) {
-					for _, path := range paths {
-						if digest, err = s.NoteDigest(ctx, path); err != nil {
-							return err
-						}
-					}
-					return nil
+					digests, err = s.NoteDigests(ctx, paths...)
+					return err
 				}, func() {
 					w.Changed()
-					w.Say("The digest is noted", digest.Groups())
+					w.Say("The digest is noted", digests[len(digests)-1].Groups())
 				})
 			})
 		})

@@ -14,10 +14,9 @@ const (
 )
 
 var (
-	ExportEndings = exportEndings
-	ReadText      = readText
-	While         = while
-	Opener        = opener
+	ReadText = readText
+	While    = while
+	Opener   = opener
 )
 
 func (w *Window) Tabs() (out []fyne.Focusable) {
@@ -50,4 +49,8 @@ func (w *Window) MenuActions() (out []func()) {
 		}
 	}
 	return out
+}
+
+func (w *Window) MakeMapping(paths []string) {
+	w.makeMapping(paths, func(path string) { w.Say("The mapping is saved", "It is in "+path+".") })
 }

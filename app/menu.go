@@ -94,6 +94,7 @@ func (w *Window) commands() []struct {
 		{sealWords[w.sealable()], fyne.KeyE, ctrl, "Ctrl+E", w.sealNext, func() bool { return w.sealable() != "" }},
 		{"Countersign the seal…", "", 0, "", w.known.casePage.Countersign, w.mayCountersign},
 		{"Bring in an export…", fyne.KeyI, ctrl, "Ctrl+I", w.AskExport, w.hasCase},
+		{"Make a mapping of tables…", "", 0, "", w.AskTables, func() bool { return w.Session.MayMap() == nil }},
 		{"Enter an amendment…", "", 0, "", w.amend, w.mayCompare},
 		{"Save the report…", "", 0, "", w.saveReport, w.mayCompare},
 		{"Sign the report", "", 0, "", func() { w.Go(w.known.sign.Name()) }, w.mayCompare},

@@ -71,7 +71,11 @@ func (r coverRenderer) Objects() []fyne.CanvasObject {
 func (r coverRenderer) Layout(size fyne.Size) {
 	s, pad := r.c.sheet, theme.Padding()
 	r.c.veil.Resize(size)
-	wide := min(size.Width-60, sheetLetters*theme.TextSize()/2)
+	letters := float32(sheetLetters)
+	if s.Wide {
+		letters = wideLetters
+	}
+	wide := min(size.Width-60, letters*theme.TextSize()/2)
 	for range 3 {
 		s.inner.Resize(fyne.NewSize(wide, s.inner.MinSize().Height))
 		s.foot.Resize(fyne.NewSize(wide, s.foot.MinSize().Height))

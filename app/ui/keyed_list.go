@@ -2,6 +2,8 @@ package ui
 
 import (
 	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/theme"
 	"fyne.io/fyne/v2/widget"
 )
 
@@ -9,9 +11,11 @@ import (
 type KeyedList struct {
 	widget.List
 	// At is the line that is picked, -1 for none.
-	At   int
-	key  func(e *fyne.KeyEvent) bool
-	take func(int)
+	At int
+	// Letter gets the letters that are typed into the list; nil: they are the window's.
+	Letter func(rune)
+	key    func(e *fyne.KeyEvent) bool
+	take   func(int)
 }
 
 // NewKeyedList makes a list. Take is called with the line chosen by Enter or the pointer; key,
@@ -45,6 +49,18 @@ func NewKeyedList(length func() int, line func(int) []Run, take func(int),
 	return l
 }
 
+// Tall is the list with the height of that many lines.
+func (l *KeyedList) Tall(lines int) fyne.CanvasObject { return container.New(tall(lines), l) }
+
+// tall is the height of that many lines of a list.
+type tall int
+
+func (n tall) MinSize([]fyne.CanvasObject) fyne.Size {
+	return fyne.NewSize(theme.TextSize()*20, float32(n)*(theme.TextSize()*1.4+theme.Padding()*2))
+}
+
+func (n tall) Layout(o []fyne.CanvasObject, s fyne.Size) { o[0].Resize(s) }
+
 func (l *KeyedList) move(by int) {
 	l.At = max(0, min(l.At+by, l.Length()-1))
 	l.Refresh()
@@ -76,5 +92,16 @@ func (l *KeyedList) TypedKey(e *fyne.KeyEvent) {
 	}
 }
 
-// TypedRune is for Fyne: a list takes no letters.
-func (l *KeyedList) TypedRune(r rune) { RuneToWindow(l, r) }
+// FocusGained and FocusLost leave the drawing to the mark on the picked line: Fyne would draw its own
+// idea of the line that has the focus, which these keys do not move.
+func (l *KeyedList) FocusGained() {}
+func (l *KeyedList) FocusLost()   {}
+
+// TypedRune is for Fyne.
+func (l *KeyedList) TypedRune(r rune) {
+	if l.Letter != nil {
+		l.Letter(r)
+		return
+	}
+	RuneToWindow(l, r)
+}

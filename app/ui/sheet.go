@@ -54,6 +54,8 @@ type Sheet struct {
 	OnEscape func()
 	// Working is true for a sheet that says what is being done and closes by itself.
 	Working bool
+	// Wide is true for a sheet that shows tables.
+	Wide bool
 
 	all     *Sheets
 	cover   *cover
@@ -69,8 +71,11 @@ type Sheet struct {
 	closed  bool
 }
 
-// sheetLetters is the width of a sheet, in letters of body text.
-const sheetLetters = 84
+// The widths of sheets, in letters of body text.
+const (
+	sheetLetters = 84
+	wideLetters  = 132
+)
 
 // Lay lays a sheet over the window. Build adds its actions, the one for Enter
 // first; it may set what is focused. Escape closes the sheet.

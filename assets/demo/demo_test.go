@@ -102,7 +102,8 @@ func TestWriteFillsANewFolderAndMayBeRepeated(t *testing.T) {
 		"README.txt", "PLANTED.md", "export.xml", "corrected.xml",
 		"certified/candidates.csv", "certified/candidates.json", "certified/districts.csv", "certified/districts.json",
 		"second/election.csv", "second/parties.csv", "second/precincts.csv", "second/contests.csv",
-		"second/choices.csv", "second/ballots.csv", "second/styles.csv", "second/units.csv"), written)
+		"second/choices.csv", "second/ballots.csv", "second/styles.csv", "second/units.csv",
+		"lists/lists.xlsx", "lists/mapping.json"), written)
 	assert.NoError(t, demo.Write(dir), "the same files are there already")
 }
 

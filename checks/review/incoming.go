@@ -21,6 +21,8 @@ type Incoming struct {
 	Announced []int64
 	// Contents are those of the export; for a card list alone, of the export that came in last.
 	Contents cdf.Contents
+	// Notes say what a person should know of how tables were read, each a sentence.
+	Notes []string
 	// CardsAlone is set for a card list without an export. CardUnits counts the units of a card list.
 	CardsAlone bool
 	CardUnits  int
@@ -40,18 +42,16 @@ func (r *Review) LookAt(ctx context.Context, files ...File) (*Incoming, error) {
 	if err != nil {
 		return nil, err
 	}
-	in := &Incoming{Files: files, Contents: contents, CardsAlone: true}
+	in := &Incoming{Files: files, Contents: contents, Notes: e.Origins.Notes, CardsAlone: true}
 	listed, err := AnnouncedTables(files)
 	if err != nil {
 		return nil, err
 	}
 	for _, f := range files {
 		digest, known := casefile.DigestOf(f.Data), int64(0)
-		if f.As != AsReport {
-			digest = listed.Digest
-		}
 		for _, a := range state.Announced {
-			if a.Digest == digest && known == 0 {
+			// Tables are announced by the list of them with their mapping, or one by one.
+			if (a.Digest == digest || f.As != AsReport && a.Digest == listed.Digest) && known == 0 {
 				known = a.Seq
 			}
 		}

@@ -113,7 +113,8 @@ func ContentsOf(e *model.Election) cdf.Contents {
 	if e.Origins.Tables {
 		layout = "tables with a mapping"
 	}
-	return cdf.Contents{Standard: layout, Languages: e.Origins.Languages, Elections: []cdf.ElectionContents{held},
+	return cdf.Contents{Standard: layout, Languages: e.Origins.Languages, Precincts: len(e.Precincts),
+		Sites: len(e.Sites), Units: len(e.Units), Elections: []cdf.ElectionContents{held},
 		Uncompared: e.Origins.Uncompared}
 }
 

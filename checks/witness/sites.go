@@ -54,13 +54,13 @@ func (x *examiner) sites() {
 			unknown = append(unknown, l.names[at.label])
 			continue
 		}
-		if p >= 0 {
-			x.sited[p] = true
-		}
 		e, export := sitesOf(x.pg.Primary, p, at.use)
 		k, second := sitesOf(x.pg.Second, s, at.use)
 		if !export && !second {
 			continue
+		}
+		if p >= 0 {
+			x.sited[p] = true
 		}
 		listed := byPrecinct[at]
 		same, withExport, withSecond := slices.Equal(e, k), allAgree(listed, e), allAgree(listed, k)

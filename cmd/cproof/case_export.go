@@ -40,8 +40,8 @@ asked for: the late change that nobody mentioned is how wrong cards are made.
 An export that cannot be read is refused and not kept. Exit status: 0 it came in; 2 it did not.
 
 Tables come in through a mapping, which decides what of them is compared: both of the pair see and sign it before
-it is used for the first time. Later exports come in through the same mapping without signatures; where the
-columns of a table have changed, it is refused with the difference.
+it is used for the first time. Later exports come in through the same mapping, which need not be given again, and
+without signatures; where the columns of a table have changed, it is refused with the difference.
 
     cproof export-in tarnwick.counterproof --by HV demo/export.xml
     cproof export-in tarnwick.counterproof --by HV lists.xlsx --mapping mapping.json --signed-by HV,IT`
@@ -73,6 +73,9 @@ func (c *exportInCommand) Run(s *session) error {
 		}
 		came, err := caseFiles(c.File, c.Mapping) // read before anything is signed
 		if err != nil {
+			return err
+		}
+		if came, err = throughSigned(r, came); err != nil {
 			return err
 		}
 		if c.PrimaryUnits != "" {

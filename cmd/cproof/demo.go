@@ -17,7 +17,8 @@ type demoCommand struct {
 func (demoCommand) Help() string {
 	return `Writes an invented election, Tarnwick County, to learn with: export.xml, a configuration with 13
 planted mistakes; second, the sheets that a second person keyed, with 2 slips of their own; proofs, what the
-office prints, as PDF; certified, a list of candidates and a district table; corrected.xml, the export put right; and PLANTED.md, the list of what is planted.
+office prints, as PDF; certified, a list of candidates and a district table; corrected.xml, the export put
+right; lists, export.xml as an office's workbook with its mapping; and PLANTED.md, the list of what is planted.
 
     cproof demo demo
     cproof compare --primary demo/export.xml --second demo/second

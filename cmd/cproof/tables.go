@@ -1,9 +1,9 @@
 package main
 
 import (
-	"cmp"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 
 	"github.com/dustin/go-humanize/english"
@@ -74,7 +74,8 @@ func (c *proposeCommand) Run(s *session) error {
 	}
 	election, contents, unread := tables.Read(list, parsed, tables.Options{})
 	return s.say(func(out *sheet) {
-		out.proposal(proposal, contents.Notes)
+		out.proposal(proposal, slices.DeleteFunc(contents.Notes,
+			func(note string) bool { return slices.Contains(proposal.Odd, note) }))
 		switch {
 		case unread != nil:
 			out.line("")
@@ -98,18 +99,19 @@ func (c *proposeCommand) Run(s *session) error {
 
 // proposal writes what was guessed.
 func (s *sheet) proposal(p tables.Proposal, notes []string) {
-	table := ""
-	for _, c := range p.Columns {
-		if c.Table != table {
-			table = c.Table
-			s.line("")
-			s.hanging("", "", table)
+	for _, t := range p.Tables {
+		if len(t.Columns) == 0 {
+			continue // said to be left out
 		}
-		as := "held and not compared"
-		if len(c.As) > 0 {
-			as = strings.Join(c.As, ", ")
+		s.line("")
+		s.hanging("", "", t.Name)
+		for _, c := range t.Columns {
+			as := "held and not compared"
+			if len(c.As) > 0 {
+				as = strings.Join(c.As, ", ")
+			}
+			s.hanging(fmt.Sprintf("  %-24s ", c.Name), "", as)
 		}
-		s.hanging(fmt.Sprintf("  %-24s ", c.Column), "", as)
 	}
 	for _, part := range []struct {
 		title string
@@ -129,49 +131,20 @@ func (s *sheet) proposal(p tables.Proposal, notes []string) {
 
 // ballots writes each ballot of an election: its contests, their choices, the precincts.
 func (s *sheet) ballots(e *model.Election) {
-	parties := func(list []int) string {
-		var names []string
-		for _, p := range list {
-			names = append(names, cmp.Or(e.Parties[p].Abbreviation.Value.In(""), e.Parties[p].Name.Value.In("")))
-		}
-		return strings.Join(names, ", ")
-	}
-	for i := range e.Styles {
-		style := &e.Styles[i]
-		var precincts []string
-		for _, p := range style.Precincts {
-			precincts = append(precincts, e.Precincts[p].Name.In(""))
-		}
+	for _, b := range tables.Ballots(e) {
 		s.line("")
-		s.rule(strings.TrimSpace("BALLOT "+style.Label.Value), colourHeading)
-		if len(style.Parties) > 0 {
-			s.hanging("  for voters of ", "", parties(style.Parties))
+		s.rule(strings.TrimSpace("BALLOT "+b.Label), colourHeading)
+		if b.Parties != "" {
+			s.hanging("  for voters of ", "", b.Parties)
 		}
-		s.hanging("  in ", "", strings.Join(precincts, ", "))
-		for _, placed := range style.Content {
-			contest := &e.Contests[placed.Contest]
+		s.hanging("  in ", "", strings.Join(b.Precincts, ", "))
+		for _, c := range b.Contests {
 			s.line("")
-			for _, h := range placed.Headings.Value {
-				s.hanging("  ", "", "["+h.In("")+"]")
+			for _, h := range c.Headings {
+				s.hanging("  ", "", "["+h+"]")
 			}
-			title := strings.TrimSpace(contest.Title.Value.In("") + " " + contest.Subtitle.Value.In(""))
-			if contest.VoteFor.Known {
-				title += fmt.Sprintf(", vote for %d", contest.VoteFor.Value)
-			}
-			s.hanging("  ", "", title)
-			order := placed.Order.Value
-			for j := range contest.Choices {
-				if placed.Order.Known {
-					j = order[j]
-				}
-				choice := &contest.Choices[j]
-				name := choice.Name.Value.In("")
-				if choice.WriteIn {
-					name = "(write-in)"
-				}
-				if len(choice.Lines.Value) > 0 {
-					name += " (" + parties(choice.Lines.Value) + ")"
-				}
+			s.hanging("  ", "", c.Title)
+			for _, name := range c.Choices {
 				s.hanging("      ", "", name)
 			}
 		}

@@ -1,11 +1,13 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 	"hash"
 	"maps"
 	"path/filepath"
 	"slices"
+	"strings"
 
 	"counterproof/checks/review"
 	"counterproof/model/casefile"
@@ -53,6 +55,31 @@ func caseFiles(names []string, mapping string) ([]review.File, error) {
 		return list, read(mapping, tables.MaxMapping, review.AsMapping)
 	}
 	return list, nil
+}
+
+// throughSigned adds to tables that came without a mapping the one that the pair signed of them. CSV
+// files without one may be card lists, and stay as they are.
+func throughSigned(r *review.Review, came []review.File) ([]review.File, error) {
+	list := slices.Clone(came)
+	book := false
+	for i := range list {
+		if list[i].As != review.AsReport || !isTable(list[i].Name) {
+			return came, nil
+		}
+		list[i].As = review.AsTable
+		book = book || !strings.EqualFold(filepath.Ext(list[i].Name), ".csv")
+	}
+	mapping, changed, err := r.SignedMapping(list)
+	switch {
+	case err != nil || changed != nil:
+		return nil, cmp.Or(err, changed)
+	case mapping != nil:
+		return append(list, *mapping), nil
+	case book:
+		return nil, fmt.Errorf("%s: tables come in through a mapping, and the pair signed none of these; give it with "+
+			"--mapping (\"cproof tables propose\" makes one)", list[0].Name)
+	}
+	return came, nil
 }
 
 // unsignedMapping returns the mapping among the files, if the pair did not sign it yet.

@@ -68,6 +68,7 @@ func TestTheDemoAsAWorkbookInACase(t *testing.T) {
 	assert.NotContains(t, does(t, cproofIn(t, folder, "log", demo.CaseName)).out, "mapping.json")
 	sealBoth(t, folder)
 
+	oneLineError(t, cproofIn(t, folder, "export-in", demo.CaseName, "--by", "HV", workbook), "signed none", "--mapping")
 	oneLineError(t, importWorkbook(t, folder, workbook, mapping), "mapping.json decides what is compared", "--signed-by")
 	alone := importWorkbook(t, folder, workbook, mapping, "--signed-by", "HV")
 	assert.Equal(t, exitUnusable, alone.status)
@@ -105,7 +106,8 @@ func TestTheDemoAsAWorkbookInACase(t *testing.T) {
 			require.NoError(t, book.SetCellStr("choices", "Z1", "person")) // nobody of it stands on two lines
 		})
 		oneLineError(t, importWorkbook(t, folder, corrected, mapping, "--signed-by", "HV,IT"), "signed already")
-		does(t, cproofIn(t, folder, "export-in", demo.CaseName, "--by", "HV", corrected, "--mapping", mapping))
+		came := does(t, cproofIn(t, folder, "export-in", demo.CaseName, "--by", "HV", corrected))
+		assert.Contains(t, came.out, "through the mapping mapping.json", "the one of the case")
 		want := list(cproofIn(t, folder, "compare", "--primary", "corrected.xml", "--second", "second", "--format", "json"))
 		var got []found
 		for _, f := range list(cproofIn(t, folder, "findings", demo.CaseName, "--format", "json")) {
@@ -132,6 +134,7 @@ func TestTheDemoAsAWorkbookInACase(t *testing.T) {
 		})
 		oneLineError(t, cproofIn(t, folder, "export-in", demo.CaseName, "--by", "HV", "other.xlsx", "--mapping", mapping),
 			`lacks "vote_for"`, `has "seats" instead`)
+		oneLineError(t, cproofIn(t, folder, "export-in", demo.CaseName, "--by", "HV", "other.xlsx"), `lacks "vote_for"`)
 	})
 }
 

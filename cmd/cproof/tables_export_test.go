@@ -149,3 +149,23 @@ func TestAMappingIsProposed(t *testing.T) {
 	assert.Equal(t, exitUnusable, run.status)
 	assert.Contains(t, run.err, `lacks "Seats", and has "Votes" instead`)
 }
+
+// The demo's workbook is laid out as an office may lay out its lists. Through its mapping it gives the
+// findings of the demo's export.
+func TestTheDemosListsGiveTheFindingsOfItsExport(t *testing.T) {
+	folder := demoFolder(t)
+	findings := func(primary ...string) (out []map[string]any) {
+		run := cproofIn(t, folder, append([]string{"compare", "--second", "demo/second", "--format", "json"}, primary...)...)
+		require.Equal(t, exitFindings, run.status, run.err)
+		var result struct{ Findings []map[string]any }
+		require.NoError(t, json.Unmarshal([]byte(run.out), &result))
+		for _, f := range result.Findings {
+			delete(f, "places")
+			delete(f, "look")
+		}
+		return result.Findings
+	}
+	want := findings("--primary", "demo/export.xml")
+	require.NotEmpty(t, want)
+	assert.Equal(t, want, findings("--primary", "demo/lists/lists.xlsx", "--mapping", "demo/lists/mapping.json"))
+}

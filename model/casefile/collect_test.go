@@ -166,6 +166,9 @@ func TestAnOlderCaseTakesTheListUp(t *testing.T) {
 		"both together": nil,
 	} {
 		t.Run(name, func(t *testing.T) {
+			if testing.Short() && do == nil {
+				t.Skip("each opens a case with keys of full strength: long; run without -short")
+			}
 			path := layout1(t, "signed")
 			c, err := Open(path, quick())
 			require.NoError(t, err)

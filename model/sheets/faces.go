@@ -112,7 +112,7 @@ func (r *ballots) precinct(cell string, at Place) (int32, error) {
 	}
 	typed := strings.TrimSpace(cell)
 	return 0, fault(at, "precinct", didYouMean(typed, r.precincts.list, "add it to precincts.csv or correct the name"),
-		"%s is not a precinct of precincts.csv", quote(typed))
+		"%s is not among the precincts", quote(typed))
 }
 
 // readFaces sorts the rows into faces, in the order of their first rows, and each

@@ -86,7 +86,7 @@ func (b *builder) readUnits() error {
 			}
 			if !ok {
 				return fault(row.Place, "precinct", didYouMean(typed, b.precincts.list,
-					"add it to precincts.csv or correct the name"), "%s is not a precinct of precincts.csv", quote(typed))
+					"add it to precincts.csv or correct the name"), "%s is not among the precincts", quote(typed))
 			}
 			if line, ok := lines[p]; ok {
 				return fault(row.Place, "precinct", "remove one of them, or name the precinct that was meant",

@@ -102,9 +102,10 @@ func TestBadTablesAreOneClearLine(t *testing.T) {
 			more: `, "headers": ["Precinct", "Contest", "Seats", "Name"]`, says: []string{"columns have changed", `also has "Party"`}},
 		"cells that contradict each other": {data: string(book(t, cell("C3", 2))), says: []string{`"Lists", C3`,
 			`vote_for of "Mayor" is "2" here and "1" in`, `"Lists", C2`}},
-		"a number that is none": {data: string(book(t, cell("C4", "two"))), says: []string{`"Lists", C4`, "vote_for", `"two"`}},
-		"a date for a number":   {data: string(book(t, cell("C4", "1-Mar"))), says: []string{`"1-Mar"`}},
-		"an error for a label":  {data: string(book(t, cell("A4", "#REF!"))), says: []string{"error value", `"Lists", A4`}},
+		"a number that is none": {data: string(book(t, cell("C4", "one or two"))), says: []string{`"Lists", C4`, "vote_for",
+			`"one or two"`}},
+		"a date for a number":  {data: string(book(t, cell("C4", "1-Mar"))), says: []string{`"1-Mar"`}},
+		"an error for a label": {data: string(book(t, cell("A4", "#REF!"))), says: []string{"error value", `"Lists", A4`}},
 		"a formula without value": {data: string(book(t, func(f *excelize.File) {
 			must(f.SetCellValue("Lists", "C2", nil))
 			must(f.SetCellFormula("Lists", "C2", "1+0"))

@@ -3,6 +3,7 @@ package tables
 import (
 	"cmp"
 	"errors"
+	"fmt"
 	"slices"
 	"strconv"
 	"strings"
@@ -159,6 +160,8 @@ type gathered struct {
 	// notes are what a person should know of how the tables were read.
 	notes []string
 	rows  int
+	// dates is Mapping.Dates.
+	dates string
 }
 
 func newGathered(hold bool) *gathered {
@@ -246,13 +249,18 @@ func (p *plan) count(c *current) (int, error) {
 }
 
 // make makes one row, and returns its index; -1 for one that was there already.
-func (g *gathered) make(p *plan, c *current, cells []string) (int, error) {
+func (g *gathered) make(p *plan, c *current, cells []string) (at int, err error) {
 	cells = cells[:p.size]
 	clear(cells)
 	asked, said := false, false
 	for i := range p.fields {
 		f := &p.fields[i]
 		v := f.of(p, c)
+		if f.written {
+			if v, err = g.value(p, f, c, v); err != nil {
+				return 0, err
+			}
+		}
 		if f.first >= 0 && f.name != "contest" && f.name != "position" {
 			asked, said = true, said || v != ""
 		}
@@ -273,6 +281,25 @@ func (g *gathered) make(p *plan, c *current, cells []string) (int, error) {
 		return -1, nil
 	}
 	return g.piles[p.sheet].add(cells, origin{p, int32(c.row), int32(c.repeated.column)})
+}
+
+// value is a number of votes or a day as the sheets write it.
+func (g *gathered) value(p *plan, f *field, c *current, v string) (string, error) {
+	switch {
+	case f.name == "vote_for":
+		v = votes(v)
+	case f.name == "date":
+		iso, ok := day(v, g.dates)
+		if !ok && g.dates != "" {
+			return "", fault(p.grid.place(c.row, f.first), "correct \"dates\" in the mapping, or the table",
+				"%q is no day with %s", cut(v), g.dates)
+		} else if !ok {
+			return "", fault(p.grid.place(c.row, f.first), fmt.Sprintf("give \"dates\" in the mapping the order that the "+
+				"tables have, %q or %q", MonthFirst, DayFirst), "%q may be one day or another", cut(v))
+		}
+		v = iso
+	}
+	return v, nil
 }
 
 // sheets are the rows as sheets.
@@ -299,6 +326,12 @@ func (g *gathered) pointed(err error) error {
 	var said *sheets.Error
 	if !errors.As(err, &said) || said.Column == "" {
 		return err
+	}
+	switch said.Column { // remedies that name sheets are of no use to whoever has tables
+	case "contest":
+		said.Remedy = "correct the cell, or the mapping: it has to call contests alike in all tables"
+	case "precinct":
+		said.Remedy = "correct the cell, or what the mapping takes for the precinct"
 	}
 	for _, p := range g.piles {
 		column := columnIndex(columnsOf(p.sheet), said.Column)

@@ -142,6 +142,9 @@ func cut(value string) string {
 
 // findHeader finds the row that names the columns among the first rows.
 func (t *Table) findHeader(g *grid, top []line) (header, error) {
+	if t.NoHeader {
+		return lettered(top), nil
+	}
 	if t.Header > 0 {
 		i := slices.IndexFunc(top, func(l line) bool { return l.row == t.Header })
 		if i < 0 {

@@ -10,6 +10,7 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 	"github.com/xuri/excelize/v2"
 
@@ -379,4 +380,26 @@ func each(t *testing.T, s *sheets.Sheets, run func(t *testing.T, files []tables.
 		t.Run(l.name+", CSV", func(t *testing.T) { run(t, asCSV(t, list), mapping(t, maps, false)) })
 		t.Run(l.name+", XLSX", func(t *testing.T) { run(t, asWorkbook(t, list), mapping(t, maps, true)) })
 	}
+}
+
+// Where offices and districts are named in the first of their rows alone, an office without a district
+// does not get that of the office above it.
+func TestFilledColumnsBeginAnewBelowTheirOuterColumn(t *testing.T) {
+	files := asCSV(t, []plain{
+		{"candidates", [][]string{{"Office", "District", "Vote For", "Candidate"}, {"Trustee", "Ward 1", "2", "Ada Quill"},
+			{"", "", "", "Bram Okafor"}, {"", "Ward 2", "1", "Ines Moor"}, {"", "", "", "Tom Reyl"},
+			{"Judge", "", "1", "Pia Holm"}, {"", "", "", "Jon Vask"}}},
+		{"ballots", [][]string{{"Precinct", "Ballot Style", "Contest"}, {"1", "A", "Trustee, Ward 1"},
+			{"1", "A", "Judge"}, {"2", "B", "Trustee, Ward 2"}, {"2", "B", "Judge"}}}})
+	p, err := tables.Propose(files)
+	require.NoError(t, err)
+	assert.Equal(t, []string{"Office", "District"}, p.Mapping.Tables[0].Fill)
+	data, err := json.Marshal(p.Mapping)
+	require.NoError(t, err)
+	m, err := tables.ParseMapping("mapping.json", data)
+	require.NoError(t, err)
+	e, _, err := tables.Read(files, m, tables.Options{})
+	require.NoError(t, err, string(data))
+	assert.Equal(t, []string{"A [1]: Trustee, Ward 1 2 (Ada Quill; Bram Okafor), Judge 1 (Pia Holm; Jon Vask)",
+		"B [2]: Trustee, Ward 2 1 (Ines Moor; Tom Reyl), Judge 1 (Pia Holm; Jon Vask)"}, ballotsOf(e))
 }

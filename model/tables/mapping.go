@@ -27,8 +27,11 @@ const MaxMapping = 1 << 20
 type Mapping struct {
 	Format string `json:"format"`
 	// Language is the tag of the first language of the tables' texts; "en" where it is empty.
-	Language string  `json:"language,omitzero"`
-	Tables   []Table `json:"tables"`
+	Language string `json:"language,omitzero"`
+	// Dates is the order of dates with slashes: MonthFirst or DayFirst. Where it is empty, such dates
+	// are refused.
+	Dates  string  `json:"dates,omitzero"`
+	Tables []Table `json:"tables"`
 	// SHA256 is the digest of the file that the mapping was read from, hexadecimal.
 	SHA256 string `json:"-"`
 }
@@ -43,10 +46,13 @@ type Table struct {
 	// names that the mapping uses. Skip is how many rows below it hold no data.
 	Header int `json:"header,omitzero"`
 	Skip   int `json:"skip,omitzero"`
+	// NoHeader says that no row names the columns. They are called A, B, C, and every row holds data.
+	NoHeader bool `json:"no_header,omitzero"`
 	// Headers are all the columns that the mapping was made for, but for repeated ones: a table
 	// with others is refused. Empty: only the columns that the mapping uses have to be there.
 	Headers []string `json:"headers,omitzero"`
-	// Fill are columns in which an empty cell means the value above it.
+	// Fill are columns in which an empty cell means the value above it, unless one before it in Fill
+	// has a value in its row.
 	Fill []string `json:"fill,omitzero"`
 	// Rows are what each row becomes, by the name of the sheet ("contests").
 	Rows map[string][]Source `json:"rows"`
@@ -141,6 +147,9 @@ func (m *Mapping) check() error {
 		return fmt.Errorf("%q is no tag of a language; write one such as en or zh-Hant", m.Language)
 	}
 	m.Language = tag
+	if m.Dates != "" && m.Dates != MonthFirst && m.Dates != DayFirst {
+		return fmt.Errorf("%q is no order of dates; write %q or %q", m.Dates, MonthFirst, DayFirst)
+	}
 	if len(m.Tables) == 0 || len(m.Tables) > 1000 {
 		return errors.New("a mapping has between 1 and 1,000 tables")
 	}
@@ -158,6 +167,8 @@ func (t *Table) check() error {
 		return errors.New("name the file, such as \"candidates*.csv\"")
 	case t.Header < 0 || t.Header > topRows || t.Skip < 0:
 		return fmt.Errorf("the header is a row from 1 to %d, and no fewer than 0 rows are skipped", topRows)
+	case t.NoHeader && t.Header > 0:
+		return errors.New("\"header\" names the row that names the columns, and \"no_header\" says that there is none")
 	case len(t.Rows) == 0:
 		return errors.New("say in \"rows\" what its rows become; for a table that is not read, leave it out")
 	}

@@ -49,3 +49,34 @@ func (m *merged) fill(row int, cells []string) {
 		}
 	}
 }
+
+// complete fills cells that mean the value above.
+func (r *reader) complete(l line) []string {
+	cells := l.cells
+	need := len(cells)
+	for _, at := range r.fill {
+		need = max(need, at+1)
+	}
+	need = max(need, r.merged.width(l.row))
+	if need > len(cells) {
+		r.padded = append(append(r.padded[:0], cells...), make([]string, need-len(cells))...)
+		cells = r.padded
+	}
+	r.merged.fill(l.row, cells)
+	fillDown(cells, r.fill, r.above)
+	return cells
+}
+
+// fillDown writes the value above into empty cells of filled columns. Where a column has a value of
+// its own, those that come after it in the mapping begin anew: a new office has no district until it
+// is given one.
+func fillDown(cells []string, fill []int, above []string) {
+	own := false
+	for i, at := range fill {
+		own = own || cells[at] != ""
+		if !own {
+			cells[at] = above[i]
+		}
+		above[i] = cells[at]
+	}
+}

@@ -43,6 +43,8 @@ type field struct {
 	by     string         // separator in the table
 	join   string         // separator in the sheet
 	codes  map[string]string
+	// written is true if the field holds a number of votes or a day, which lists write in several ways.
+	written bool
 }
 
 type condition struct {
@@ -72,6 +74,7 @@ func (s *Source) plan(g *grid, sheet string, h *header, fixed map[string]string)
 			return nil, err
 		}
 		f.column, f.name = columnIndex(known, name), name
+		f.written = name == "vote_for" || name == "date"
 		_, f.tag, _ = sheets.FurtherColumn(name)
 		base, _, _ := strings.Cut(name, "[")
 		f.by, f.join, f.codes = s.Separators[name], joined[base], s.Replace[name]

@@ -2,7 +2,6 @@ package tables
 
 import (
 	"cmp"
-	"errors"
 	"fmt"
 	"maps"
 	"slices"
@@ -13,132 +12,136 @@ import (
 // Proposal is a mapping that was guessed from headers and content, for a person to correct.
 type Proposal struct {
 	Mapping *Mapping
-	// Columns are all columns of the tables, and what each is taken for.
-	Columns []ProposedColumn
+	// Tables are all tables, with all their columns, and what each is taken for.
+	Tables []ProposedTable
 	// Missing says what no table says, Odd what looks wrong or was guessed; each a sentence.
 	Missing, Odd []string
+
+	files  []string        // their names
+	styles map[string]bool // the ballot styles that tables name
+}
+
+// ProposedTable is a table and what it is taken for.
+type ProposedTable struct {
+	// Name tells it from the others, for people and in Given.
+	Name string
+	// Header is the number of the row that names the columns, 0 if none does.
+	Header  int
+	Columns []ProposedColumn
+	// Rows are its first rows, at most 100 that are not empty.
+	Rows []TopRow
+	// Codes are the values of columns of codes that have no meaning yet, by role.
+	Codes map[Role][]string
+}
+
+// TopRow is one of the first rows of a table.
+type TopRow struct {
+	Row   int // its number
+	Cells []string
 }
 
 // ProposedColumn is a column and what it is taken for.
 type ProposedColumn struct {
-	Table, Column string
+	Name string
+	Role Role
 	// As are columns of ours ("choices.name"); none for a column that is not mapped.
 	As []string
+	// Samples are its first distinct values.
+	Samples []string
 }
 
 // Propose guesses a mapping of tables. An error is one line.
 func Propose(list []File) (Proposal, error) {
-	p := Proposal{Mapping: &Mapping{Format: Format, Language: "en"}}
-	g := newGathered(false)
-	contests := map[string]bool{} // what tables of contests call them
-	var others []*sample
-	for _, f := range list {
-		opened, _, err := open(f, g)
-		if err != nil {
-			return p, err
+	samples, err := Sample(list)
+	if err != nil {
+		return Proposal{Mapping: &Mapping{Format: Format, Language: "en"}}, err
+	}
+	return samples.Propose(nil)
+}
+
+// Propose guesses a mapping. given is what a person said, by the names of tables: it is taken instead of
+// a guess. An error is one line; what the tables hold is returned with it.
+func (all *Samples) Propose(given map[string]Given) (Proposal, error) {
+	p := Proposal{Mapping: &Mapping{Format: Format, Language: "en"}, files: all.files,
+		styles: map[string]bool{}}
+	p.Tables = make([]ProposedTable, len(all.tables))
+	var listed, others []*sample
+	for i, of := range all.tables {
+		s := &sample{grid: of.grid, given: given[of.grid.name()], proposed: &p.Tables[i], at: map[Role]int{},
+			numbered: map[Role]string{}}
+		*s.proposed = ProposedTable{Name: of.grid.name(), Rows: of.rows(), Codes: map[Role][]string{}}
+		if s.find(of.top) {
+			s.proposed.Header = s.header.row
+			listed = append(listed, s)
+			continue
 		}
-		for _, grid := range opened.grids() {
-			s := &sample{grid: grid, at: map[role]int{}, numbered: map[role]string{}}
-			var top []line
-			err := opened.walk(grid, func(l line) error {
-				top = append(top, line{l.row, slices.Clone(l.cells)})
-				if len(top) > sampled {
-					return errEnough
-				}
-				return nil
-			})
-			if err != nil && !errors.Is(err, errEnough) {
-				return p, err
-			}
-			if s.find(top) {
-				p.table(s, contests)
-			} else {
-				s.rows = nil
-				for _, l := range top {
-					s.rows = append(s.rows, l.cells)
-				}
-				others = append(others, s)
-			}
+		for _, l := range of.top {
+			s.rows = append(s.rows, l.cells)
+		}
+		others = append(others, s)
+	}
+	for _, s := range listed {
+		for _, v := range s.values("style") {
+			p.styles[headerName(v)] = true
 		}
 	}
+	named := namesOfContests(append(slices.Clone(listed), others...))
+	contests := map[string]bool{} // what tables of contests call them
+	for _, lists := range []bool{true, false} {
+		for _, s := range listed {
+			if s.lists() == lists {
+				p.table(s, named, contests)
+			}
+		}
+		named = contests // those that say who votes on them follow
+	}
+	p.inOrder(all)
 	for _, s := range others {
 		if !p.matrix(s, contests) {
 			p.Odd = append(p.Odd, s.grid.name()+": no row names columns that are known here; it is left out.")
 		}
 	}
-	p.Odd = append(g.notes, p.Odd...)
+	p.Odd = append(slices.Clone(all.notes), p.Odd...)
 	if len(p.Mapping.Tables) == 0 {
 		return p, fmt.Errorf("%s: no table names columns such as Contest, Candidate, Precinct or Ballot style; write the "+
-			"mapping by hand (model/tables/README.md)", namesOf(list))
+			"mapping by hand (model/tables/README.md)", strings.Join(all.files, ", "))
 	}
 	p.lacks()
 	return p, p.Mapping.check()
 }
 
-// matrix proposes for a table with a row for each precinct or style and a column for each contest.
-func (p *Proposal) matrix(s *sample, contests map[string]bool) bool {
-	for i, cells := range s.rows[:min(len(s.rows), topRows)] {
-		named, known := "", 0
-		for _, cell := range cells {
-			if contests[headerName(cell)] {
-				known++
-			} else if r, sure := roleOf(cell); sure >= 100 && (r == "precinct" || r == "style") && named == "" {
-				named, s.at[r] = headerName(cell), 0
-			}
-		}
-		if known == 0 || named == "" {
-			continue
-		}
-		source := Source{Repeat: "*", Columns: map[string]string{"contest": "{@header}"}}
-		for _, row := range s.rows[i+1:] {
-			for _, cell := range row[1:] {
-				if _, err := strconv.Atoi(cell); err == nil {
-					source.Columns["position"] = "{@value}"
-				}
-			}
-		}
-		t := Table{File: s.grid.file, Sheet: s.grid.sheet, Rows: map[string][]Source{}}
-		if s.has("style") {
-			source.Columns["style"] = "{" + named + "}"
-		} else {
-			source.Columns["precinct"] = "{" + named + "}"
-			t.Rows["precincts"] = []Source{{Columns: map[string]string{"precinct": "{" + named + "}"}}}
-		}
-		t.Rows["ballots"] = []Source{source}
-		for _, cell := range cells {
-			as := "ballots.contest, a column for each"
-			if headerName(cell) == named {
-				as = "ballots.precinct"
-				if s.has("style") {
-					as = "ballots.style"
-				}
-			}
-			p.Columns = append(p.Columns, ProposedColumn{s.grid.name(), headerName(cell), []string{as}})
-		}
-		p.Mapping.Tables = append(p.Mapping.Tables, t)
-		return true
-	}
-	return false
-}
-
 // table proposes what the rows of a table become.
-func (p *Proposal) table(s *sample, contests map[string]bool) {
-	t := Table{File: s.grid.file, Sheet: s.grid.sheet, Rows: map[string][]Source{}}
+func (p *Proposal) table(s *sample, named, contests map[string]bool) {
+	t := Table{File: p.glob(s.grid.file), Sheet: s.grid.sheet, Header: s.given.Header, Rows: map[string][]Source{}}
+	if s.given.Header == NoHeader {
+		t.Header, t.NoHeader = 0, true
+	}
 	add := func(sheet string, source Source, columns map[string]string) {
 		maps.DeleteFunc(columns, func(_, from string) bool { return from == "" })
 		source.Columns = columns
 		t.Rows[sheet] = append(t.Rows[sheet], source)
 	}
 	s.fillDown(&t)
-	key, title := s.contest()
+	key, title, subtitle := s.contest(named)
 	_, wideNames := s.numbered["name"]
 	_, wideContests := s.numbered["title"]
 	names := s.has("name") || wideNames
 	if title != "" && (names || s.has("vote_for") || s.has("kind") || s.has("text")) {
-		columns := map[string]string{"contest": key, "title": title, "subtitle": s.of("subtitle"),
-			"vote_for": s.of("vote_for"),
-			"text":     s.of("text"), "primary_party": s.of("primary_party"), "kind": s.of("kind")}
+		columns := map[string]string{"contest": key, "title": title, "subtitle": subtitle,
+			"vote_for": s.of("vote_for"), "text": s.of("text"), "primary_party": s.of("primary_party"), "kind": s.of("kind")}
+		if title[1] == '@' {
+			columns["vote_for"] = cmp.Or(columns["vote_for"], s.whole(func(v string) bool {
+				return votes(v) != v // "Vote for TWO"; a mere number may be anything
+			}))
+		}
 		source := Source{}
+		if subtitle != s.of("subtitle") {
+			words := fmt.Sprintf("%s: %s is taken to be printed below the title", s.grid.name(), s.of("district"))
+			if whole := s.wholeArea(); whole != "" {
+				words += fmt.Sprintf(", but for %q, which seems to mean the whole area", cut(whole))
+			}
+			p.Odd = append(p.Odd, words+".")
+		}
 		if s.has("kind") {
 			source.Replace = p.replaced(s, "kind", kindWords)
 		} else if answers := s.answers(); len(answers) > 0 {
@@ -150,18 +153,30 @@ func (p *Proposal) table(s *sample, contests map[string]bool) {
 			p.Odd = append(p.Odd, s.grid.name()+": nothing says what kind of contest each is; all are taken for contests of "+
 				"candidates.")
 		}
+		if alone := s.alone(named); len(alone) > 0 {
+			source.Where = map[string][]string{title: {}}
+			for _, v := range alone {
+				source.Where[title] = append(source.Where[title], "!"+v)
+			}
+			p.Odd = append(p.Odd, s.grid.name()+": taken for no contest, as each stands alone in its row and on no ballot: "+
+				quoted(alone)+".")
+		}
 		add("contests", source, columns)
-		for _, v := range append(s.values("contest"), s.values("title")...) {
-			contests[headerName(v)] = v != ""
+		maps.Copy(contests, s.called(key))
+		if s.wholeArea() != "" {
+			maps.Copy(contests, s.called(s.of("title")))
 		}
 	}
-	if title != "" && names {
+	if key != "" && names {
 		p.choices(s, key, wideNames, add)
 	}
 	face := map[string]string{"precinct": s.of("precinct"), "style": s.of("style"), "contest": key,
 		"heading":      s.of("heading"),
 		"choice_order": s.of("choice_order")}
+	crossed := s.crossed()
 	switch {
+	case len(crossed) > 0 && s.places():
+		p.cross(s, crossed, key, p.styles, add)
 	case wideContests && (s.has("precinct") || s.has("style")):
 		face["contest"] = "{@value}"
 		add("ballots", Source{Repeat: s.numbered["title"] + "*"}, face)
@@ -169,7 +184,11 @@ func (p *Proposal) table(s *sample, contests map[string]bool) {
 		if face["position"] = s.of("contest_order"); !names || s.ordersContests() {
 			face["position"] = cmp.Or(face["position"], s.of("position"))
 		}
-		add("ballots", Source{Distinct: true}, face)
+		made := Source{Distinct: true}
+		if by := s.separator("choice_order"); by != "" {
+			made.Separators = map[string]string{"choice_order": by}
+		}
+		add("ballots", made, face)
 	}
 	precincts := map[string]string{"precinct": s.of("precinct"), "site": s.of("site")}
 	source := Source{}
@@ -191,13 +210,17 @@ func (p *Proposal) table(s *sample, contests map[string]bool) {
 			add("styles", source, map[string]string{"style": s.of("style"), "precinct": precincts["precinct"]})
 		}
 	}
-	if title == "" && s.has("party_lines") && (s.has("party_name") || s.has("name")) {
+	if key == "" && s.has("party_lines") && (s.has("party_name") || s.has("name")) {
 		name := s.of("party_name")
 		if name == "" {
 			name = s.of("name")
 		}
 		add("parties", Source{}, map[string]string{"party": s.of("party_lines"), "name": name})
 	}
+	if whole := s.wholeArea(); whole != "" {
+		s.apart(&t, whole)
+	}
+	p.election(s, add)
 	p.columns(s, &t)
 	if len(t.Rows) > 0 {
 		p.Mapping.Tables = append(p.Mapping.Tables, t)
@@ -207,9 +230,14 @@ func (p *Proposal) table(s *sample, contests map[string]bool) {
 // choices proposes the choices of contests.
 func (p *Proposal) choices(s *sample, key string, wide bool, add func(string, Source, map[string]string)) {
 	columns := map[string]string{"contest": key, "name": s.of("name"), "party_lines": s.of("party_lines"),
-		"position": s.of("position")}
+		"position": s.of("position"), "person": s.of("person")}
 	if s.ordersContests() {
 		columns["position"] = ""
+	}
+	if s.given.Roles[s.name("person")] != "person" && s.numbersRows("person") {
+		columns["person"] = ""
+		p.Odd = append(p.Odd, fmt.Sprintf("%s: %s is another in each row, so it is taken to number rows and not people.",
+			s.grid.name(), s.of("person")))
 	}
 	source := Source{Distinct: s.has("precinct") || s.has("style"), Separators: map[string]string{},
 		Replace: map[string]map[string]string{}}
@@ -269,11 +297,14 @@ func (p *Proposal) choices(s *sample, key string, wide bool, add func(string, So
 }
 
 // replaced are the codes of a role in our words; values that are not known are odd.
-func (p *Proposal) replaced(s *sample, r role, words map[string]string) map[string]map[string]string {
+func (p *Proposal) replaced(s *sample, r Role, words map[string]string) map[string]map[string]string {
 	out := map[string]string{}
 	var unknown []string
 	for _, v := range s.values(r) {
-		code, ok := words[strings.ToLower(v)]
+		code, ok := s.given.Codes[r][v]
+		if !ok {
+			code, ok = words[strings.ToLower(v)]
+		}
 		switch {
 		case ok && code != v:
 			out[v] = code
@@ -282,6 +313,7 @@ func (p *Proposal) replaced(s *sample, r role, words map[string]string) map[stri
 		}
 	}
 	if len(unknown) > 0 {
+		s.proposed.Codes[r] = unknown
 		p.Odd = append(p.Odd, fmt.Sprintf("%s: say in \"replace\" what %s means in the column %q.", s.grid.name(),
 			quoted(unknown), s.of(r)))
 	}
@@ -310,41 +342,26 @@ func (p *Proposal) columns(s *sample, t *Table) {
 			}
 		}
 	}
-	for _, name := range s.header.names {
+	for i, name := range s.header.names {
+		if slices.Contains(s.crosses, i) {
+			s.proposed.Columns = append(s.proposed.Columns, ProposedColumn{Name: name, As: []string{crossWords}})
+			continue
+		}
 		if name == "" {
 			continue
 		}
 		t.Headers = append(t.Headers, name)
-		p.Columns = append(p.Columns, ProposedColumn{s.grid.name(), name, slices.Compact(used[name])})
+		s.proposed.Columns = append(s.proposed.Columns, s.column(i, slices.Compact(used[name])))
 	}
 }
 
-// lacks says what no table says.
-func (p *Proposal) lacks() {
-	said := map[string]bool{}
-	for _, t := range p.Mapping.Tables {
-		for sheet, sources := range t.Rows {
-			for _, s := range sources {
-				for column := range s.Columns {
-					said[sheet], said[sheet+"."+column] = true, true
-				}
-			}
-		}
+// inOrder puts the tables of the mapping in the order in which they were given.
+func (p *Proposal) inOrder(all *Samples) {
+	place := func(t Table) int {
+		return slices.IndexFunc(all.tables, func(s sampledTable) bool {
+			return p.glob(s.grid.file) == t.File &&
+				s.grid.sheet == t.Sheet
+		})
 	}
-	for _, need := range []struct{ what, words string }{
-		{"contests", "No table lists contests: a column such as Contest or Office beside Candidate or Vote for."},
-		{"choices", "No table lists the choices of contests: a column such as Candidate beside Contest."},
-		{"ballots", "No table says which contests a precinct or ballot style has."},
-		{"precincts", "No table lists precincts."},
-		{"contests.vote_for", "Nothing says how many votes are allowed: it will not be compared."},
-		{"contests.kind", "Nothing says what kind of contest each is: it will not be compared."},
-		{"choices.party_lines", "Nothing says on which party lines choices stand: they will not be compared."},
-		{"choices.write_in", "Nothing says which contests have write-in lines: none is taken to have one."},
-		{"units", "No table lists voting units and their card headers: they will not be compared."},
-		{"election", "No table says the election's name and date: they will not be compared."},
-	} {
-		if !said[need.what] {
-			p.Missing = append(p.Missing, need.words)
-		}
-	}
+	slices.SortStableFunc(p.Mapping.Tables, func(a, b Table) int { return place(a) - place(b) })
 }

@@ -106,7 +106,8 @@ func ballotsOf(e *model.Election) (out []string) {
 				}
 				choices = append(choices, words)
 			}
-			contests = append(contests, c.Title.Value.In("en")+" "+string(rune('0'+c.VoteFor.Value))+" ("+
+			title := strings.TrimSuffix(c.Title.Value.In("en")+", "+c.Subtitle.Value.In("en"), ", ")
+			contests = append(contests, title+" "+string(rune('0'+c.VoteFor.Value))+" ("+
 				strings.Join(choices, "; ")+")")
 		}
 		out = append(out, s.Label.Value+" ["+strings.Join(precincts, " ")+"]: "+strings.Join(contests, ", "))
@@ -178,4 +179,53 @@ func TestAStrangeWorkbookIsAnExport(t *testing.T) {
 	assert.Contains(t, strings.Join(p.Odd, " "), `"NO", "YES" stand among the choices`)
 	require.Len(t, e.Units, 1)
 	assert.Len(t, e.Units[0].Precincts.Value, 2)
+}
+
+// What a person says takes the place of what is guessed: which row names the columns, what they hold,
+// what values mean.
+func TestWhatAPersonSaysTakesThePlaceOfAGuess(t *testing.T) {
+	files := asCSV(t, []plain{
+		{"list 2027-10-01", [][]string{{"Sought", "Who", "How many", "Sort", "Held on"}, {"Judge", "Ada Quill", "Vote for TWO", "Off",
+			"11/2/2027"}, {"Judge", "Bram Okafor", "Vote for TWO", "Off", "11/2/2027"}, {"Prop 1", "Yes", "", "Prop", "11/2/2027"},
+			{"Prop 1", "No", "", "Prop", "11/2/2027"}}},
+		{"who votes", [][]string{{"1-01", "A", "Judge"}, {"1-01", "A", "Prop 1"}, {"1-02", "A", "Judge"}, {"1-02", "A",
+			"Prop 1"}}},
+	})
+	samples, err := tables.Sample(files)
+	require.NoError(t, err)
+	p, err := samples.Propose(nil)
+	require.Error(t, err, "nothing here is known")
+	require.Len(t, p.Tables, 2)
+	list, votes := p.Tables[0].Name, p.Tables[1].Name
+	assert.Equal(t, []string{"Sought", "Who", "How many", "Sort", "Held on"}, p.Tables[0].Rows[0].Cells)
+	given := map[string]tables.Given{
+		list: {Header: 1, Roles: map[string]tables.Role{"Sought": "title", "Who": "name", "How many": "vote_for", "Sort": "kind",
+			"Held on": "date " + tables.MonthFirst}},
+		votes: {Header: tables.NoHeader, Roles: map[string]tables.Role{"A": "precinct", "B": "style", "C": "title"}},
+	}
+	p, err = samples.Propose(given)
+	require.NoError(t, err)
+	assert.Equal(t, []string{"Off", "Prop"}, p.Tables[0].Codes["kind"])
+	assert.Equal(t, []string{"Vote for TWO"}, p.Tables[0].Columns[2].Samples)
+	assert.EqualValues(t, "vote_for", p.Tables[0].Columns[2].Role)
+	of := given[list]
+	of.Codes = map[tables.Role]map[string]string{"kind": {"Off": "candidate", "Prop": "measure"}}
+	given[list] = of
+	p, err = samples.Propose(given)
+	require.NoError(t, err)
+	assert.Empty(t, p.Tables[0].Codes["kind"])
+	assert.Equal(t, "list*.csv", p.Mapping.Tables[0].File, "a later list has another date in its name")
+	assert.Equal(t, "who votes*.csv", p.Mapping.Tables[1].File)
+	data, err := json.Marshal(p.Mapping)
+	require.NoError(t, err)
+	m, err := tables.ParseMapping("mapping.json", data)
+	require.NoError(t, err)
+	e, _, err := tables.Read(files, m, tables.Options{})
+	require.NoError(t, err, string(data))
+	assert.Equal(t, []string{"A [1-01 1-02]: Judge 2 (Ada Quill; Bram Okafor), Prop 1 0 (Yes; No)"}, ballotsOf(e))
+	assert.Equal(t, "2027-11-02", e.Facts.Date.Value)
+	assert.Equal(t, model.KindMeasure, e.Contests[1].Kind.Value)
+	again, err := samples.Propose(given)
+	require.NoError(t, err)
+	assert.Equal(t, p.Mapping.Tables, again.Mapping.Tables, "samples stay as they are")
 }

@@ -108,6 +108,7 @@ func gather(list []File, m *Mapping, options Options) (*gathered, Contents, erro
 			filepath.Base(b.Name))
 	})
 	g := newGathered(options.Hold)
+	g.dates = m.Dates
 	var sources []source
 	for i, f := range list {
 		if i > 0 && filepath.Base(f.Name) == filepath.Base(list[i-1].Name) {
@@ -242,8 +243,27 @@ type reader struct {
 	padded []string
 }
 
-// begin finds the header, plans the sources, and reads the rows below it that were kept.
-func (r *reader) begin() (err error) {
+// begin plans the sources, and reads the rows below the header that were kept.
+func (r *reader) begin() error {
+	if err := r.plan(); err != nil {
+		return err
+	}
+	top := r.top
+	for _, l := range top {
+		if l.row > r.header.row {
+			if err := r.line(l); err != nil {
+				return err
+			}
+		} else if l.row < r.header.row {
+			r.held.above(r.grid, l, r.plans)
+		}
+	}
+	r.top = nil
+	return nil
+}
+
+// plan finds the header and the columns of each source.
+func (r *reader) plan() (err error) {
 	if r.header, err = r.table.findHeader(r.grid, r.top); err != nil {
 		return err
 	}
@@ -281,17 +301,6 @@ func (r *reader) begin() (err error) {
 	r.above = make([]string, len(r.fill))
 	r.merged = newMerged(r.grid.merged)
 	r.spare = spareColumns(&r.header, r.plans, r.fill)
-	top := r.top
-	for _, l := range top {
-		if l.row > r.header.row {
-			if err := r.line(l); err != nil {
-				return err
-			}
-		} else if l.row < r.header.row {
-			r.held.above(r.grid, l, r.plans)
-		}
-	}
-	r.top = nil
 	return nil
 }
 
@@ -373,26 +382,4 @@ func (r *reader) line(l line) error {
 		}
 	}
 	return nil
-}
-
-// complete fills cells that mean the value above.
-func (r *reader) complete(l line) []string {
-	cells := l.cells
-	need := len(cells)
-	for _, at := range r.fill {
-		need = max(need, at+1)
-	}
-	need = max(need, r.merged.width(l.row))
-	if need > len(cells) {
-		r.padded = append(append(r.padded[:0], cells...), make([]string, need-len(cells))...)
-		cells = r.padded
-	}
-	r.merged.fill(l.row, cells)
-	for i, at := range r.fill {
-		if cells[at] == "" {
-			cells[at] = r.above[i]
-		}
-		r.above[i] = cells[at]
-	}
-	return cells
 }

@@ -1,10 +1,10 @@
 package tables
 
 import (
-	"cmp"
 	"errors"
+	"fmt"
 	"maps"
-	"regexp"
+	"path/filepath"
 	"slices"
 	"strings"
 )
@@ -15,17 +15,72 @@ const sampled = 5000
 // errEnough ends the walk over a table that was looked at.
 var errEnough = errors.New("enough rows")
 
-// sample is a table as a proposal sees it.
-type sample struct {
-	grid   *grid
-	header header
-	rows   [][]string
-	// at are the columns by role; numbered the first words of columns that end with a number.
-	at       map[role]int
-	numbered map[role]string
+// Samples are the first rows of tables, of which mappings are proposed.
+type Samples struct {
+	files  []string // their names
+	tables []sampledTable
+	notes  []string // how they were read
 }
 
-// find finds the header: the row of the first ones whose cells name most that is known.
+type sampledTable struct {
+	grid *grid
+	top  []line
+}
+
+// rows are those that are shown.
+func (t *sampledTable) rows() (out []TopRow) {
+	for _, l := range t.top[:min(len(t.top), topRows)] {
+		out = append(out, TopRow{l.row, l.cells})
+	}
+	return out
+}
+
+// Sample reads the first rows of tables. An error is one line. Data of files may be changed.
+func Sample(list []File) (*Samples, error) {
+	all := &Samples{}
+	g := newGathered(false)
+	for _, f := range list {
+		all.files = append(all.files, printable(filepath.Base(f.Name)))
+		opened, _, err := open(f, g)
+		if err != nil {
+			return nil, err
+		}
+		for _, grid := range opened.grids() {
+			t := sampledTable{grid: grid}
+			err := opened.walk(grid, func(l line) error {
+				t.top = append(t.top, line{l.row, slices.Clone(l.cells)})
+				if len(t.top) > sampled {
+					return errEnough
+				}
+				return nil
+			})
+			if err != nil && !errors.Is(err, errEnough) {
+				return nil, err
+			}
+			all.tables = append(all.tables, t)
+		}
+	}
+	all.notes = g.notes
+	return all, nil
+}
+
+// sample is a table as a proposal sees it.
+type sample struct {
+	grid     *grid
+	given    Given
+	proposed *ProposedTable
+	header   header
+	rows     [][]string
+	above    map[string]string // names of the file, the sheet and the cells above the header, with what they hold
+	plain    [][]string        // the rows before empty cells were filled
+	crosses  []int             // columns that are precincts or styles, with marks for the contests that they have
+	// at are the columns by role; numbered the first words of columns that end with a number.
+	at       map[Role]int
+	numbered map[Role]string
+}
+
+// find finds the header: the row that a person named, or that of the first ones whose cells name most
+// that is known.
 func (s *sample) find(top []line) bool {
 	best, at := 0, -1
 	for i, l := range top[:min(len(top), topRows)] {
@@ -37,21 +92,56 @@ func (s *sample) find(top []line) bool {
 				known++
 			}
 		}
+		if l.row == s.given.Header {
+			known = 1000
+		}
 		if known > best {
 			best, at = known, i
 		}
 	}
-	if best < 3 {
+	few := best < 3
+	switch {
+	case s.given.Header == NoHeader && len(top) > 0:
+		// As many columns as reading will find.
+		first := slices.IndexFunc(top, func(l line) bool { return l.row > topRows })
+		if first < 0 {
+			first = len(top)
+		}
+		s.header, at, few = lettered(top[:first]), -1, false
+	case best < 2:
 		return false
+	default:
+		s.header = newHeader(top[at])
+		few = few && len(top[at].cells) > 3
 	}
-	s.header = newHeader(top[at])
 	for _, l := range top[at+1:] {
 		s.rows = append(s.rows, l.cells)
 	}
-	sure := map[role]int{}
+	s.plain = slices.Clone(s.rows)
+	s.above = map[string]string{atSheet: s.grid.sheet, atFile: strings.TrimSuffix(s.grid.file, filepath.Ext(s.grid.file))}
+	for _, l := range top[:max(at, 0)] {
+		for c, v := range l.cells {
+			s.above[fmt.Sprintf("@%s%d", columnName(c), l.row)] = v
+		}
+	}
+	if s.assign(); few && len(s.crossed()) == 0 {
+		s.header, s.rows, s.at, s.numbered = header{}, nil, map[Role]int{}, map[Role]string{}
+		return false
+	}
+	return true
+}
+
+// assign finds out what each column holds.
+func (s *sample) assign() {
+	sure := map[Role]int{}
 	for i, name := range s.header.names {
-		stem := strings.TrimRight(name, "0123456789")
 		r, n := roleOf(name)
+		if given, ok := s.given.Roles[name]; ok {
+			r, n = given, 1000
+		} else if s.given.Header == NoHeader {
+			continue // letters name nothing
+		}
+		stem := strings.TrimRight(name, "0123456789")
 		if stem != name && strings.TrimSpace(stem) != "" {
 			if other := slices.IndexFunc(s.header.names, func(h string) bool {
 				return h != name && strings.TrimRight(h, "0123456789") == stem
@@ -60,15 +150,42 @@ func (s *sample) find(top []line) bool {
 				continue
 			}
 		}
+		if n < 1000 && slices.Contains(numeric, r) && !s.numbers(i) {
+			if r = ""; strings.Contains(strings.ToLower(name), "line") {
+				r = "party_lines" // "Line" is the number of a line, or the party whose line it is
+			}
+		}
 		if n > sure[r] && r != "" {
 			sure[r], s.at[r] = n, i
 		}
 	}
-	return true
+	s.settle(sure)
+}
+
+// column says of a column what it is taken for.
+func (s *sample) column(i int, as []string) ProposedColumn {
+	name := s.header.names[i]
+	c := ProposedColumn{Name: name, As: as}
+	for r, at := range s.at {
+		if at == i {
+			c.Role = r
+		}
+	}
+	for r, stem := range s.numbered {
+		if strings.TrimRight(name, "0123456789") == stem {
+			c.Role = r
+		}
+	}
+	for _, row := range s.rows[:min(len(s.rows), topRows)] {
+		if i < len(row) && row[i] != "" && !slices.Contains(c.Samples, row[i]) && len(c.Samples) < 3 {
+			c.Samples = append(c.Samples, row[i])
+		}
+	}
+	return c
 }
 
 // has reports whether all of the roles have columns.
-func (s *sample) has(list ...role) bool {
+func (s *sample) has(list ...Role) bool {
 	for _, r := range list {
 		if _, ok := s.at[r]; !ok {
 			return false
@@ -78,7 +195,7 @@ func (s *sample) has(list ...role) bool {
 }
 
 // of is the template of the column of a role; a numbered one is beside the repeated column.
-func (s *sample) of(r role) string {
+func (s *sample) of(r Role) string {
 	if i, ok := s.at[r]; ok {
 		return "{" + s.header.names[i] + "}"
 	}
@@ -88,8 +205,16 @@ func (s *sample) of(r role) string {
 	return ""
 }
 
+// name is the name of the column of a role; empty if there is none.
+func (s *sample) name(r Role) string {
+	if i, ok := s.at[r]; ok {
+		return s.header.names[i]
+	}
+	return ""
+}
+
 // values are the distinct values of a role, sorted.
-func (s *sample) values(r role) []string {
+func (s *sample) values(r Role) []string {
 	seen := map[string]bool{}
 	for i, name := range s.header.names {
 		at, one := s.at[r]
@@ -107,121 +232,31 @@ func (s *sample) values(r role) []string {
 	return slices.Sorted(maps.Keys(seen))
 }
 
-// contest is how the table tells contests apart, and what it calls them. Where one title stands
-// with several districts or primaries, both are needed.
-func (s *sample) contest() (key, title string) {
-	if title = s.of("title"); !s.has("title") {
-		return "", ""
-	}
-	if s.tells("district") {
-		title += "[, " + s.of("district") + "]"
-	}
-	if key = s.of("contest"); key == "" {
-		if key = title; s.tells("primary_party") {
-			key += "[, " + s.of("primary_party") + "]"
-		}
-	}
-	return key, title
-}
-
 // fillDown finds out whether a contest is named in the first of its rows alone.
 func (s *sample) fillDown(t *Table) {
 	if !s.has("title", "name") {
 		return
 	}
+	var fill []int
 	for _, row := range s.rows {
 		c := current{cells: row}
 		if c.cell(s.at["title"]) != "" || c.cell(s.at["name"]) == "" {
 			continue
 		}
-		for _, r := range []role{"contest", "title", "district", "primary_party"} {
+		for _, r := range []Role{"contest", "title", "district", "primary_party"} {
 			if s.has(r) {
-				t.Fill = append(t.Fill, s.header.names[s.at[r]])
+				fill = append(fill, s.at[r])
 			}
 		}
 		break
 	}
-	above := make([]string, len(s.header.names))
+	slices.Sort(fill) // what stands further left is about more rows
+	for _, at := range fill {
+		t.Fill = append(t.Fill, s.header.names[at])
+	}
+	above := make([]string, len(fill))
 	for i, row := range s.rows {
-		row = append(slices.Clip(row), make([]string, max(0, len(above)-len(row)))...)
-		for _, name := range t.Fill {
-			at := slices.Index(s.header.names, name)
-			row[at] = cmp.Or(row[at], above[at])
-			above[at] = row[at]
-		}
-		s.rows[i] = row
+		s.rows[i] = append(slices.Clone(row), make([]string, max(0, len(s.header.names)-len(row)))...)
+		fillDown(s.rows[i], fill, above)
 	}
-}
-
-// answers are choices that answer a question, as the table writes them.
-func (s *sample) answers() (out []string) {
-	for _, v := range s.values("name") {
-		if slices.Contains([]string{"yes", "no", "for", "against", "approve", "reject"}, strings.ToLower(v)) {
-			out = append(out, v)
-		}
-	}
-	return out
-}
-
-// writeIns are choices that are write-in lines by their name.
-func (s *sample) writeIns() (out []string) {
-	for _, v := range s.values("name") {
-		if writeInName.MatchString(v) {
-			out = append(out, v)
-		}
-	}
-	return out
-}
-
-var writeInName = regexp.MustCompile(`(?i)^[\s(]*write[\s-]?in`)
-
-// tells reports whether one title stands with several values of a role.
-func (s *sample) tells(r role) bool {
-	if !s.has(r) {
-		return false
-	}
-	with := map[string]string{}
-	for _, row := range s.rows {
-		c := current{cells: row}
-		t, v := c.cell(s.at["title"]), c.cell(s.at[r])
-		if first, ok := with[t]; ok && first != v {
-			return true
-		}
-		with[t] = v
-	}
-	return false
-}
-
-// ordersContests reports whether positions are those of contests on ballots: choices of one
-// contest share them.
-func (s *sample) ordersContests() bool {
-	if !s.has("title", "name", "position") {
-		return false
-	}
-	first := map[[2]string]string{}
-	for _, row := range s.rows {
-		c := current{cells: row}
-		at, name := [2]string{c.cell(s.at["title"]), c.cell(s.at["position"])}, c.cell(s.at["name"])
-		if other, ok := first[at]; ok && other != name {
-			return true
-		}
-		first[at] = name
-	}
-	return false
-}
-
-// separator is what seems to join several values in the cells of a role; empty if nothing.
-func (s *sample) separator(r role) string {
-	list := []string{"|", ";", "/", ","}
-	if r == "name" {
-		list = []string{"&", "/"}
-	}
-	for _, by := range list {
-		for _, v := range s.values(r) {
-			if strings.Contains(v, by) {
-				return by
-			}
-		}
-	}
-	return ""
 }

@@ -36,6 +36,9 @@ func (m *Mapping) Words() (out []TableWords) {
 }
 
 func (t *Table) layoutWords() (lines []string) {
+	if t.NoHeader {
+		lines = append(lines, "no row names the columns: they are A, B, C and so on, and every row holds data")
+	}
 	if t.Header > 0 {
 		lines = append(lines, fmt.Sprintf("row %d names the columns", t.Header))
 	}

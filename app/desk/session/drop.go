@@ -42,13 +42,17 @@ type Dropped struct {
 
 // takes says what can be dropped.
 const takes = "Drop a case file (NAME" + casefile.Extension +
-	"), an export (XML or JSON), a card list or a roster (CSV), printed proofs (PDF), or the folder with the second " +
-	"entry's sheets."
+	"), an export (XML or JSON, or tables with their mapping), a card list or a roster (CSV), printed proofs (PDF), or " +
+	"the folder with the second entry's sheets."
 
 // LookAt finds out what dropped files are.
 func LookAt(paths []string) Dropped {
 	if len(paths) == 0 {
 		return Dropped{Why: "No file was dropped. " + takes}
+	}
+	if len(paths) > 1 && !slices.ContainsFunc(paths, func(p string) bool { return !hasEnding(p, ExportEndings) }) &&
+		slices.ContainsFunc(paths, func(p string) bool { return isWorkbook(p) || mayBeMapping(p) }) {
+		return Dropped{Kind: DroppedExport, Paths: paths} // tables: the mapping says what each of them is
 	}
 	kinds := map[DroppedKind]int{}
 	var all []Dropped
@@ -87,7 +91,7 @@ func lookAt(path string) Dropped {
 	switch strings.ToLower(filepath.Ext(path)) {
 	case casefile.Extension:
 		return Dropped{Kind: DroppedCase, Paths: []string{path}}
-	case ".xml", ".json":
+	case ".xml", ".json", ".xlsx", ".xlsm":
 		return Dropped{Kind: DroppedExport, Paths: []string{path}}
 	case casefile.ProofEnding:
 		return Dropped{Kind: DroppedProofs, Paths: []string{path}}
@@ -148,11 +152,9 @@ func lookAtTable(path string) Dropped {
 	if err != nil && !errors.Is(err, io.ErrUnexpectedEOF) {
 		return Dropped{Why: name + " is empty, or cannot be read."}
 	}
-	line, _, _ := bytes.Cut(bytes.TrimPrefix(head[:n], []byte("\ufeff")), []byte("\n"))
-	columns := strings.FieldsFunc(strings.ToLower(string(line)),
-		func(r rune) bool { return strings.ContainsRune(",;\t\"\r ", r) })
+	columns := firstColumns(head[:n])
 	switch {
-	case slices.Contains(columns, "unit"):
+	case isCardList(columns):
 		return Dropped{Kind: DroppedExport, Paths: []string{path}}
 	case slices.Contains(columns, "contest") || slices.Contains(columns, "style"):
 		return Dropped{Why: name + " looks like one sheet of a second entry. Drop the folder that holds all of them: they " +
@@ -160,6 +162,16 @@ func lookAtTable(path string) Dropped {
 	}
 	return Dropped{Kind: DroppedRoster, Paths: []string{path}}
 }
+
+// firstColumns are the names in the first line of a table.
+func firstColumns(data []byte) []string {
+	line, _, _ := bytes.Cut(bytes.TrimPrefix(data[:min(len(data), 4096)], []byte("\ufeff")), []byte("\n"))
+	return strings.FieldsFunc(strings.ToLower(string(line)),
+		func(r rune) bool { return strings.ContainsRune(",;\t\"\r ", r) })
+}
+
+// isCardList reports whether columns are those of a card list.
+func isCardList(columns []string) bool { return slices.Contains(columns, "unit") }
 
 // plurals lists plurals that are not formed by adding an s.
 var plurals = map[string]string{"contest placed": "contests placed",

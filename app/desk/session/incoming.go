@@ -19,13 +19,16 @@ import (
 type Fact struct{ Name, Value string }
 
 // LookAtExport reads the files of an export without bringing them in. It fails before anything is
-// read while the second entry is not sealed.
+// read while the second entry is not sealed, and with *Unmapped for tables that need a mapping.
 func (s *Session) LookAtExport(ctx context.Context, paths ...string) (*review.Incoming, error) {
 	if s.Review() == nil {
 		return nil, ErrNoCase
 	}
 	files, err := s.readFiles(progress.Part(ctx, 0, 0.2), paths)
 	if err != nil {
+		return nil, err
+	}
+	if files, err = s.withMapping(files, paths); err != nil {
 		return nil, err
 	}
 	return s.Review().LookAt(progress.Part(ctx, 0.2, 1), files...)
@@ -67,6 +70,9 @@ func (s *Session) IncomingFacts(in *review.Incoming) (out []Fact) {
 		}
 	}
 	for i, f := range in.Files {
+		if f.As == review.AsMapping {
+			continue // it has facts of its own
+		}
 		words := f.Name + ", " + humanize.Comma(int64(len(f.Data))) + " bytes"
 		if in.Announced[i] > 0 {
 			words += fmt.Sprintf("; its digest was noted before, in entry %d", in.Announced[i])
@@ -95,6 +101,7 @@ func (s *Session) IncomingFacts(in *review.Incoming) (out []Fact) {
 		}
 		fact("holds", strings.Join(holds, ", "))
 	}
+	out = append(out, s.tableFacts(in)...)
 	if in.CardUnits > 0 && s.State().Sealed(casefile.ScopeUnits) {
 		fact("card list", english.Plural(in.CardUnits, "voting unit", ""))
 	}

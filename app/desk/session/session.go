@@ -254,18 +254,28 @@ func (s *Session) StateWords() string {
 	return words
 }
 
-// NoteDigest records the digest of an export that may not come in yet, so that it can later be
-// shown to be the same. It neither keeps nor shows any of the export's contents.
-func (s *Session) NoteDigest(ctx context.Context, path string) (casefile.Digest, error) {
+// NoteDigests records the digests of an export's files, which may not come in yet, so that they can
+// later be shown to be the same. It neither keeps nor shows any of their contents. Tables with their
+// mapping have one digest, that of their list.
+func (s *Session) NoteDigests(ctx context.Context, paths ...string) (out []casefile.Digest, err error) {
 	if s.Case() == nil {
-		return casefile.Digest{}, ErrNoCase
+		return nil, ErrNoCase
 	}
-	b, err := readExport(ctx, path)
-	if err != nil {
-		return casefile.Digest{}, err
+	if slices.ContainsFunc(paths, mayBeMapping) {
+		return s.noteTables(ctx, paths)
 	}
-	d := casefile.DigestOf(b)
-	return d, s.Case().Announce(s.Who(), filepath.Base(path), d, int64(len(b)))
+	for _, path := range paths {
+		b, err := readExport(ctx, path)
+		if err != nil {
+			return nil, err
+		}
+		d := casefile.DigestOf(b)
+		if err := s.Case().Announce(s.Who(), filepath.Base(path), d, int64(len(b))); err != nil {
+			return nil, err
+		}
+		out = append(out, d)
+	}
+	return out, nil
 }
 
 // readExport reads a file; the context can stop it.

@@ -77,11 +77,11 @@ func TestNoExportComesInBeforeTheBallotsAreSealed(t *testing.T) {
 	require.ErrorContains(t, err, "seal the ballots first")
 	assert.Empty(t, s.State().Exports)
 
-	digest, err := s.NoteDigest(t.Context(), export)
+	digests, err := s.NoteDigests(t.Context(), export)
 	require.NoError(t, err)
 	b, err := demo.FS.ReadFile("export.xml")
 	require.NoError(t, err)
-	assert.Equal(t, casefile.DigestOf(b), digest)
+	assert.Equal(t, []casefile.Digest{casefile.DigestOf(b)}, digests)
 	require.Len(t, s.CameIn(), 1)
 	assert.Equal(t, "digest noted", s.CameIn()[0].What)
 
@@ -100,7 +100,7 @@ func TestNoExportComesInBeforeTheBallotsAreSealed(t *testing.T) {
 	require.NoError(t, err)
 	assert.Equal(t, it.Name, s.CameIn()[1].By)
 	assert.Equal(t, "comparing", s.StateWords())
-	assert.Equal(t, digest, s.State().Exports[0].Digest)
+	assert.Equal(t, digests[0], s.State().Exports[0].Digest)
 }
 
 func TestANewCaseAsksForPeopleFirstThenForTheRoster(t *testing.T) {
