@@ -106,7 +106,7 @@ func TestACertifiedDocumentThatCannotBeUsedIsRefused(t *testing.T) {
 			mapped(`"units": [{"columns": {"unit": "{unit}"}}]`)},
 		`"write_in" of choices is not held against a certified list`: {model.WitnessCandidates, "contest,name\nJudge,X\n",
 			mapped(`"choices": [{"columns": {"contest": "{contest}", "name": "{name}", "write_in": "yes"}}]`)},
-		`"two" is no number of votes`: {model.WitnessCandidates, "contest,name,vote_for\nJudge,X,two\n", ""},
+		`"some" is no number of votes`: {model.WitnessCandidates, "contest,name,vote_for\nJudge,X,some\n", ""},
 		"some choices of \"Judge\" have a position, and some have none": {model.WitnessCandidates,
 			"contest,name,position\nJudge,X,1\nJudge,Y,\n", mapped(choices)},
 		"is no position":        {model.WitnessCandidates, "contest,name,position\nJudge,X,0\n", mapped(choices)},
