@@ -29,6 +29,9 @@ func (p *Place) certified() fyne.CanvasObject {
 	if len(rows) > 0 {
 		objects = append(objects, ui.Column(0, rows...))
 	}
+	if len(lines) > 0 && len(p.held) > 0 {
+		objects = append(objects, ui.Body(strings.Join(p.held, " ")))
+	}
 	if p.session.Case().ReadOnly() == "" {
 		objects = append(objects, ui.Flow(0, ui.NewAction(ui.Quiet, "Bring in a certified document", "", "", p.w.AskCertified)))
 	}

@@ -82,6 +82,8 @@ type Place struct {
 	// supervisor decides.
 	left     *session.Left
 	referred int
+	// held says what was held against certified documents, once that is known.
+	held []string
 	// lead is the action of the one thing to do next, nil where there is none.
 	lead *ui.Action
 }
@@ -100,7 +102,7 @@ func (p *Place) Content() fyne.CanvasObject { return p.scroll }
 func (p *Place) Scroll() *container.Scroll  { return p.scroll }
 func (p *Place) CaseChanged() {
 	p.asked.Forget()
-	p.left = nil
+	p.left, p.held = nil, nil
 	p.scroll.ScrollToTop()
 }
 
@@ -140,10 +142,10 @@ func (p *Place) ask() {
 	}
 	atOnce := true
 	p.asked.Ask(p.session, p.w, func(s *review.Snapshot, err error) {
-		p.left = nil // where it fails the place of differences says why
+		p.left, p.held = nil, nil // where it fails the place of differences says why
 		if err == nil {
 			left := session.LeftOf(s)
-			p.left, p.referred = &left, s.Referred()
+			p.left, p.referred, p.held = &left, s.Referred(), s.Witnessed.Sentences()
 		}
 		if !atOnce {
 			p.Refresh()

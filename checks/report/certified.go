@@ -20,6 +20,8 @@ import (
 // Certified says which certified documents the entries were held against, and what was not.
 type Certified struct {
 	Documents []CertifiedDocument `json:"documents"`
+	// Said are sentences that count what was held against them, and what was not.
+	Said []string `json:"said"`
 	// Contests counts those of the export that a certified list names; KeyedOnly are the others.
 	Contests  int      `json:"contests"`
 	KeyedOnly []string `json:"keyed_only"`
@@ -63,7 +65,7 @@ func (m *maker) certified() *Certified {
 		return nil
 	}
 	w := m.standing.Witnessed
-	out := &Certified{Contests: len(w.Listed), KeyedOnly: nonNil(w.ProofOnly), Districts: len(w.Districted),
+	out := &Certified{Said: nonNil(w.Sentences()), Contests: len(w.Listed), KeyedOnly: nonNil(w.ProofOnly), Districts: len(w.Districted),
 		NoDistrict: []string{}, Sites: w.Sited, Precincts: w.Precincts, Notes: nonNil(w.Notes)}
 	for _, c := range w.NoDistrict {
 		out.NoDistrict = append(out.NoDistrict, c.Contest+": "+cmp.Or(c.District, "nobody names its district"))
@@ -99,49 +101,13 @@ func (m *maker) certified() *Certified {
 // mostExamples is how many names show what reading rules do.
 const mostExamples = 5
 
-// current are the documents that no later one took the place of.
-func (c *Certified) current(kind model.WitnessKind) (out []CertifiedDocument) {
-	for _, d := range c.Documents {
-		if d.ReplacedBy == 0 && d.Kind == string(kind) {
-			out = append(out, d)
-		}
-	}
-	return out
-}
-
-// sentences say what was held against certified documents, and what was not.
-func (c *Certified) sentences() (out []string) {
-	if len(c.current(model.WitnessCandidates)) > 0 {
-		all := c.Contests + len(c.KeyedOnly)
-		s := fmt.Sprintf("%s of %s %s held against a certified list", count(c.Contests), english.Plural(all, "contest", ""),
-			english.PluralWord(c.Contests, "was", "were"))
-		if n := len(c.KeyedOnly); n > 0 {
-			s += fmt.Sprintf("; %s against what was keyed only", count(n))
-		}
-		out = append(out, s+".")
-	}
-	if len(c.current(model.WitnessDistricts)) > 0 {
-		s := fmt.Sprintf("The ballots of %s were held against a district table", english.Plural(c.Districts, "contest", ""))
-		if n := len(c.NoDistrict); n > 0 {
-			s += fmt.Sprintf("; the %s of %s %s in none", english.PluralWord(n, "district", ""), count(n),
-				english.PluralWord(n, "is", "are"))
-		}
-		out = append(out, s+".")
-	}
-	if len(c.current(model.WitnessSites)) > 0 {
-		out = append(out, fmt.Sprintf("The polling sites of %s of %s were held against a site list.", count(c.Sites),
-			english.Plural(c.Precincts, "precinct", "")))
-	}
-	return out
-}
-
 // certifiedFront composes the front page's row of certified documents.
 func (c *composer) certifiedFront() []fact {
 	if c.Certified == nil {
 		return nil
 	}
 	var lines []words
-	for _, s := range c.Certified.sentences() {
+	for _, s := range c.Certified.Said {
 		lines = append(lines, stress(s))
 	}
 	for _, d := range c.Certified.Documents {
@@ -161,7 +127,7 @@ func (c *composer) certified() {
 	if x == nil {
 		return
 	}
-	c.add(heading{"Held against certified documents", true}, paragraph{say(strings.Join(x.sentences(), " ") +
+	c.add(heading{"Held against certified documents", true}, paragraph{say(strings.Join(x.Said, " ") +
 		" What a document says otherwise than both entries is a finding; of a finding, the document that agrees with one " +
 		"of them is named first."), body})
 	for _, part := range []struct {

@@ -7,7 +7,6 @@ import (
 
 	"counterproof/checks"
 	"counterproof/checks/finding"
-	"counterproof/checks/natural"
 	"counterproof/model"
 )
 
@@ -213,56 +212,4 @@ func said(n map[Verdict]int, list []testimony) string {
 		parts = append(parts, fmt.Sprintf("both in %d", rest))
 	}
 	return fmt.Sprintf("agrees with %s of %d places", strings.Join(parts, ", with "), len(list))
-}
-
-// coverage says what was held against the documents.
-func (x *examiner) coverage(documents []Document) Coverage {
-	c := Coverage{Precincts: x.withBallots(), Notes: x.notes}
-	if len(documents) == 0 {
-		return c
-	}
-	c.Sited = len(x.sited)
-	for key := range x.ofKey {
-		pi, _ := x.pg.ByKey(key)
-		if pi < 0 {
-			continue
-		}
-		f := x.aboutKey(finding.Finding{}, key)
-		title := f.Contest
-		if f.Party != "" {
-			title += " (" + f.Party + ")"
-		}
-		if x.listed[key] {
-			c.Listed = append(c.Listed, title)
-		} else {
-			c.ProofOnly = append(c.ProofOnly, title)
-		}
-		if !x.table.any {
-			continue
-		}
-		if x.table.held[key] {
-			c.Districted = append(c.Districted, title)
-		} else {
-			c.NoDistrict = append(c.NoDistrict, NoDistrict{title, x.table.missing[key]})
-		}
-	}
-	slices.SortFunc(c.Listed, natural.Compare)
-	slices.SortFunc(c.ProofOnly, natural.Compare)
-	slices.SortFunc(c.Districted, natural.Compare)
-	slices.SortFunc(c.NoDistrict, func(a, b NoDistrict) int { return natural.Compare(a.Contest, b.Contest) })
-	if x.rotating > 0 {
-		c.Notes = append(c.Notes, fmt.Sprintf("Contests whose certified order is not compared, because their choices stand "+
-			"in several orders: %d.", x.rotating))
-	}
-	return c
-}
-
-func (x *examiner) withBallots() (n int) {
-	v := x.pg.Primary
-	for i := range v.Precincts {
-		if len(v.StylesOf[i]) > 0 {
-			n++
-		}
-	}
-	return n
 }

@@ -30,24 +30,6 @@ type Result struct {
 	Coverage Coverage
 }
 
-// Coverage says what was held against a certified document, and what against the proof alone.
-type Coverage struct {
-	// Listed are the contests of the export that a certified list names, ProofOnly the others.
-	Listed, ProofOnly []string
-	// Districted are the contests whose ballots were held against a district table; NoDistrict those
-	// whose district is in no table, with its name, empty where nobody names one. Both are empty
-	// without a table.
-	Districted []string
-	NoDistrict []NoDistrict
-	// Sited counts the precincts of the export that a site list names, of Precincts.
-	Sited, Precincts int
-	// Notes say what documents state and could not be held against the entries, each a sentence.
-	Notes []string
-}
-
-// NoDistrict is a contest whose district is in no district table.
-type NoDistrict struct{ Contest, District string }
-
 // Verdict says who stands alone.
 type Verdict int
 

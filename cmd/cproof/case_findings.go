@@ -277,6 +277,9 @@ func (v *caseView) text(w io.Writer, p page) error {
 	}
 	s.newRound(state)
 	s.otherElection(v.standing)
+	for _, words := range v.standing.Witnessed.Sentences() {
+		s.paragraph(words)
+	}
 	for _, words := range countersignedWords(state) {
 		s.paragraph(words)
 	}
