@@ -23,17 +23,6 @@ import (
 	"counterproof/model/program"
 )
 
-// seatDoes says what a seat is for.
-func seatDoes(s casefile.Seat) string {
-	switch s {
-	case casefile.SeatProgrammer:
-		return "Programmed the election; decides each difference together with the second party."
-	case casefile.SeatSecond:
-		return "Of another party; keys every ballot from the printed proof, without seeing the configuration."
-	}
-	return "Signs the finished report, and decides what the pair refers."
-}
-
 // documents is the folder in which file dialogs start.
 func documents() string {
 	home, err := os.UserHomeDir()
@@ -164,95 +153,6 @@ func (w *Window) AskBackup() {
 				w.Say("The case is backed up", "It is in "+to.Path+".")
 			})
 		})
-}
-
-// AskEnrol enrols somebody for a seat.
-func (w *Window) AskEnrol(seat casefile.Seat) {
-	state := w.Session.State()
-	if state == nil {
-		w.Fail(session.ErrNoCase)
-		return
-	}
-	name, initials, party := ui.NewField("Name", ""), ui.NewField("Initials", ""), ui.NewField("Party", "")
-	secret, again := ui.NewSecret("Passphrase"), ui.NewSecret("The same again")
-	own := true
-	name.OnChanged = func(s string) {
-		if own {
-			initials.SetText(initialsOf(s))
-		}
-	}
-	initials.OnChanged = func(s string) { own = s == initialsOf(name.Text) }
-	partyHint := "Or what your office writes for none."
-	if seat != casefile.SeatSupervisor {
-		partyHint = "One of " + strings.Join(state.Parties, ", ") + "; the two of the pair are of different parties."
-	}
-	w.Form("Enrol the "+seat.Short(), ui.Body(seatDoes(seat)), []*ui.Field{name, initials, party, secret, again},
-		[]string{"", "", partyHint, fmt.Sprintf("At least %d characters: a few words that only this person knows. It is "+
-			"written down nowhere; without it nobody can sign for them.", casefile.MinPassphrase), ""},
-		"Enrol", nil, func(s *ui.Sheet) string {
-			of := strings.TrimSpace(party.Text)
-			if seat != casefile.SeatSupervisor {
-				of = meant(of, state.Parties)
-			}
-			switch {
-			case strings.TrimSpace(name.Text) == "":
-				return "Write the person's name."
-			case seat == casefile.SeatSupervisor && of == "":
-				return "Write the party, or what your office writes for none."
-			case seat != casefile.SeatSupervisor && !slices.Contains(state.Parties, of):
-				return "Write one of the pair's parties: " + strings.Join(state.Parties, ", ") + "."
-			case secret.Text != again.Text:
-				again.SetText("")
-				return "The two passphrases are not the same; type both again."
-			}
-			who := casefile.NewPerson{Name: strings.TrimSpace(name.Text), Initials: strings.TrimSpace(initials.Text), Party: of,
-				Seat: seat, Passphrase: secret.Text}
-			c := w.Session.Case()
-			if err := c.State().PassphraseFits(who); err != nil {
-				return finding.Sentence(err)
-			}
-			// The form stays open until this succeeds, so that nothing has to be typed again.
-			w.Brief("Enrolling "+who.Name, func() error {
-				if err := who.Named(); err != nil {
-					return err
-				}
-				_, err := c.Enrol(who)
-				return err
-			}, func() {
-				s.Close()
-				w.Changed()
-			})
-			return ""
-		})
-}
-
-// meant returns the party whose name begins with what was typed, ignoring case; otherwise
-// what was typed.
-func meant(typed string, parties []string) string {
-	var found []string
-	for _, p := range parties {
-		if strings.EqualFold(p, typed) {
-			return p
-		}
-		if n := len(typed); n > 0 && n <= len(p) && strings.EqualFold(p[:n], typed) {
-			found = append(found, p)
-		}
-	}
-	if len(found) == 1 {
-		return found[0]
-	}
-	return typed
-}
-
-func initialsOf(name string) string {
-	var b strings.Builder
-	for _, word := range strings.Fields(name) {
-		r, _ := utf8.DecodeRuneInString(word)
-		if unicode.IsLetter(r) {
-			b.WriteRune(unicode.ToUpper(r))
-		}
-	}
-	return b.String()
 }
 
 // Toggle locks a person's key, or asks for the passphrase.

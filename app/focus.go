@@ -21,22 +21,25 @@ func (w *Window) Refocus() {
 		top.Refocus()
 		return
 	}
-	if f := w.win.Canvas().Focused(); f == nil || !w.inView(f) {
+	if f := w.win.Canvas().Focused(); f == nil || f == w.idle || !w.inView(f) {
 		w.home()
 	}
 }
 
-// home puts the focus where typing goes in the place in view, else on the place's tab.
+// home puts the focus where typing goes in the place in view, else on the place's tab. From there it
+// goes on as soon as the place has something for it: a report, say, takes a while to be made.
 func (w *Window) home() {
 	canvas := w.win.Canvas()
-	if f := canvas.Focused(); f != nil && !w.inView(f) {
+	if f := canvas.Focused(); f != nil && (f == w.idle || !w.inView(f)) {
 		canvas.Unfocus()
 	}
+	w.idle = nil
 	if s, ok := w.places[w.at].(Shower); ok {
 		s.Shown()
 	}
 	if canvas.Focused() == nil {
-		canvas.Focus(w.rail.tabs[w.at])
+		w.idle = w.rail.tabs[w.at]
+		canvas.Focus(w.idle)
 	}
 }
 

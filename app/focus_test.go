@@ -279,3 +279,16 @@ func TestEscapeLeadsBackToWhereTypingGoes(t *testing.T) {
 	w.Press("Escape")
 	assert.Same(t, field, w.Fyne().Canvas().Focused())
 }
+
+// What comes next gets the focus when it comes late, so that Enter goes on: a report takes a while to be made.
+func TestTheFocusGoesToWhatComesNextWhenItIsThere(t *testing.T) {
+	w := windowtest.New(t, windowtest.Plain)
+	w.Compare()
+	w.Go("Sign")
+	_, ok := w.Fyne().Canvas().Focused().(*ui.Action)
+	require.False(t, ok, "nothing can be signed yet")
+	w.Settle()
+	a, ok := w.Fyne().Canvas().Focused().(*ui.Action)
+	require.True(t, ok)
+	require.Equal(t, "Sign the report", a.Label())
+}

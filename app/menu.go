@@ -65,6 +65,25 @@ func (w *Window) sealNext() {
 	}
 }
 
+// comesNext is what Re-key says comes next, where that is in view, else the next seal; nil for nothing.
+func (w *Window) comesNext() func() {
+	if w.places[w.at] == Place(w.known.rekey) {
+		if do := w.known.rekey.ComesNext(); do != nil {
+			return do
+		}
+	}
+	if w.sealable() == "" {
+		return nil
+	}
+	return w.sealNext
+}
+
+func (w *Window) doNext() {
+	if do := w.comesNext(); do != nil {
+		do()
+	}
+}
+
 // commands are the menu, by heading.
 func (w *Window) commands() []struct {
 	head string
@@ -89,9 +108,11 @@ func (w *Window) commands() []struct {
 	}
 	work := []command{
 		{"The official roster…", "", 0, "", w.AskRoster, w.mayKey},
+		{"Replace a person…", "", 0, "", w.AskReplace, w.hasCase},
 		{"Key from sheets…", "", 0, "", w.AskSheets, w.mayKey},
 		{"Join another keyer's case…", "", 0, "", w.AskJoin, w.hasCase},
-		{sealWords[w.sealable()], fyne.KeyE, ctrl, "Ctrl+E", w.sealNext, func() bool { return w.sealable() != "" }},
+		{"What comes next", fyne.KeyE, ctrl, "Ctrl+E", w.doNext, func() bool { return w.comesNext() != nil }},
+		{sealWords[w.sealable()], "", 0, "", w.sealNext, func() bool { return w.sealable() != "" }},
 		{"Countersign the seal…", "", 0, "", w.known.casePage.Countersign, w.mayCountersign},
 		{"Bring in an export…", fyne.KeyI, ctrl, "Ctrl+I", w.AskExport, w.hasCase},
 		{"Make a mapping of tables…", "", 0, "", w.AskTables, func() bool { return w.Session.MayMap() == nil }},

@@ -129,8 +129,26 @@ func TestRekeySaysThatTheSealComesNext(t *testing.T) {
 	w.ShortcutE()
 	w.Tap("Seal the voting units")
 	require.True(t, w.Session.State().Sealed(casefile.ScopeUnits))
-	w.Tap("Go to Case for what comes next")
+	assert.Contains(t, w.Says(), "Go to Case for what comes next")
+	w.ShortcutE()
 	assert.Equal(t, "Case", w.Place().Name())
+}
+
+// Ctrl+E does what stands beside it: where units are still to be keyed, it goes to their page and seals
+// nothing.
+func TestTheKeyOfWhatComesNextDoesWhatItSays(t *testing.T) {
+	w := wholeDemo(t)
+	require.NoError(t, w.Session.KeepRoster(append(w.Session.Roster(), session.RosterLine{Precinct: "9-01"})))
+	windowtest.Place[*rekey.Place](w).Reload()
+	w.SealOne(casefile.ScopeBallots)
+	w.Go("Re-key")
+	w.Changed()
+	require.Contains(t, w.Says(), "Key the voting units")
+	w.ShortcutE()
+	assert.Empty(t, w.Sheets.All(), "no seal is asked for")
+	assert.NotContains(t, w.Says(), "Key the voting units", "their page is in view")
+	w.ShortcutE()
+	assert.Contains(t, w.Fyne().Title(), "Seal the voting units?", "without a unit for 9-01, if that is meant")
 }
 
 // Every act of the work stands in a menu.

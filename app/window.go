@@ -40,6 +40,7 @@ type Window struct {
 	win    fyne.Window
 	known  places
 	places []Place
+	idle   fyne.Focusable // the tab that has the focus because its place had nothing for it
 	bodies []fyne.CanvasObject
 	at     int
 	rail   *rail

@@ -54,6 +54,8 @@ type Commands interface {
 	// AskCertified asks for a certified document, which the second party signs in.
 	AskCertified()
 	AskEnrol(seat casefile.Seat)
+	// AskReplace asks who is replaced, and by whom.
+	AskReplace()
 	AskUnlock(id casefile.PersonID, then func())
 	// Toggle locks a person's key, or asks for the passphrase.
 	Toggle(s session.Seated)
@@ -353,7 +355,11 @@ func (p *Place) people() fyne.CanvasObject {
 				ui.Caption(finding.Capital(s.Seat.Short())+", "+s.Person.Party+", "+s.Person.Initials)),
 			ui.NewAction(ui.Plain, label, icon, "", func() { w.Toggle(s) })))
 	}
-	return ui.Page(ui.Column(2, ui.Kicker("People and seats"), ui.Column(0, rows...)))
+	objects := []fyne.CanvasObject{ui.Kicker("People and seats"), ui.Column(0, rows...)}
+	if step, _ := session.NextStep(p.session.Steps(p.left)); step.ID != session.StepPeople {
+		objects = append(objects, ui.Flow(0, ui.NewAction(ui.Quiet, "Replace a person", "", "", w.AskReplace)))
+	}
+	return ui.Page(ui.Column(2, objects...))
 }
 
 // roster is the official roster in brief.

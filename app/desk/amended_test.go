@@ -43,3 +43,23 @@ func TestAnAmendedContestIsKeyedFromNothing(t *testing.T) {
 	k.Open(Page{PageFace, 2})
 	assert.Equal(t, 2, k.allStops[k.at(k.Focus())].Contest, "the page opens at the contest")
 }
+
+// A candidate withdraws; the keys are faster than the disk.
+func TestAnAmendedContestThatLosesACandidate(t *testing.T) {
+	c, r := newCase(t, roster("1-01", "1-02")...)
+	first := OpenKeying(r, Options{})
+	first.Open(Page{PageFace, 1})
+	keys(first, "A⏎Senator⏎⏎c⏎1⏎Chad Snow⏎ALD⏎Don Etler⏎BRK⏎Write-In⏎⏎⏎Proof⏎Clerk⏎⏎c⏎1⏎Dee Marsh⏎ALD⏎⏎⏎1-01⏎")
+	keys(first, "B⏎Sen⏎⏎1-02⏎")
+	require.NoError(t, c.Seal("p2", casefile.Seal{Scope: casefile.ScopeBallots}))
+	require.NoError(t, c.Amend(casefile.Amendment{Document: "Order 12", Date: "2027-10-01", Reason: "a candidate withdraws",
+		Contests: []casefile.Row{{Table: casefile.Contests, Row: 1}}, Rekey: true}, "p1", "p2"))
+	posted := make(chan func(), 1000)
+	k := OpenKeying(r, Options{Post: func(f func()) { posted <- f }})
+	for _, words := range []string{"Senator", "", "c", "1", "Chad Snow", "ALD", "Write-In", "", ""} {
+		keys(k, words+"⏎")
+	}
+	require.NoError(t, k.Flush())
+	assert.Contains(t, entered(r), "Senator//candidate/1 | Chad Snow ALD | [Write-In]")
+	assert.Empty(t, c.Untyped())
+}

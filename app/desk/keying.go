@@ -134,7 +134,7 @@ func (k *Keying) set(changes ...casefile.Change) bool {
 		return true
 	}
 	if k.ballots || k.units {
-		if err := k.record.May(changes...); err != nil {
+		if err := k.may(changes); err != nil {
 			k.message = err.Error()
 			return false
 		}
@@ -143,6 +143,23 @@ func (k *Keying) set(changes ...casefile.Change) bool {
 	k.undone, k.earlierUndone, k.earlierRedo = nil, 0, false
 	k.send(act{kind: actKey, changes: changes})
 	return true
+}
+
+// may asks whether the record would take changes after what is on its way to the disk: a choice that
+// was just keyed is what allows its party.
+func (k *Keying) may(changes []casefile.Change) error {
+	var all []casefile.Change
+	add := func(list []casefile.Change) {
+		for _, ch := range list {
+			all = slices.DeleteFunc(all, func(was casefile.Change) bool { return was.Field == ch.Field })
+			all = append(all, ch)
+		}
+	}
+	for _, a := range k.outstanding {
+		add(a.changes)
+	}
+	add(changes)
+	return k.record.May(all...)
 }
 
 func (k *Keying) apply(changes []casefile.Change) (was []casefile.Change) {
@@ -306,7 +323,7 @@ func (k *Keying) ReadOnly(s Stop) bool {
 		return false
 	}
 	ch, ok := k.probe(s)
-	return ok && errors.Is(k.record.May(ch...), casefile.ErrSealed)
+	return ok && errors.Is(k.may(ch), casefile.ErrSealed)
 }
 
 func (k *Keying) sealedFor(s Stop) bool {

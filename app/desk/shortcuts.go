@@ -42,7 +42,7 @@ var Shortcuts = []Shortcut{
 	{"Ctrl+P", "open this page in the system's viewer, to be printed"},
 	{"Ctrl+Page Up, Page Down", "the page before, the next page"},
 	{"F6", "open the printed proof of this face, or of the card headers, if proofs are attached to the case"},
-	{"Ctrl+E", "what comes next, when all of it is keyed: the seal"},
+	{"Ctrl+E", "what comes next, as it stands above the page; else the seal"},
 	{"F7", "everything odd, to look at again before sealing"},
 	{"F8", "the unassigned precincts in full"},
 	{"Ctrl+Shift+V", "paste a certified list and confirm it line by line; Space reads a line another way"},

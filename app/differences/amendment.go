@@ -5,11 +5,13 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"time"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 	"github.com/dustin/go-humanize/english"
 
+	"counterproof/app/desk"
 	"counterproof/app/desk/findings"
 	"counterproof/app/desk/session"
 	"counterproof/app/ui"
@@ -30,7 +32,7 @@ func (p *Place) amend() {
 	ticks := make([]*ui.Tick, len(list))
 	var boxes []fyne.CanvasObject
 	shown := ui.Caption("")
-	find := ui.NewField("Find a contest", "words of its title; Enter chooses the one that fits")
+	find := ui.NewField("Find a contest", "words of its title; Enter chooses the one that fits, Enter alone goes on")
 	refilter := func() {
 		seen := 0
 		for n, fits := range findings.Fitting(list, find.Text) {
@@ -57,6 +59,10 @@ func (p *Place) amend() {
 	contests.SetMinSize(fyne.NewSize(200, 180))
 	find.OnChanged = func(string) { refilter(); contests.ScrollToTop(); contests.Content.Refresh() }
 	find.OnSubmitted = func(string) { // Enter takes the contest, where one alone fits
+		if find.Text == "" {
+			w.Fyne().Canvas().Focus(document)
+			return
+		}
 		fits := findings.Fitting(list, find.Text)
 		if n := slices.Index(fits, true); n >= 0 && !slices.Contains(fits[n+1:], true) {
 			ticks[n].SetChecked(true)
@@ -71,18 +77,33 @@ func (p *Place) amend() {
 		ui.Body("A court order, a withdrawal, a certified change. The contests it touches are emptied, and the second party "+
 			"keys them again whole, blind: until they are sealed again the differences stay closed."),
 		ui.Kicker("Contests that are opened again"), find, shown, contests, only, mailed),
-		[]*ui.Field{document, date, reason}, []string{"What orders the change.", "Year-month-day.", ""}, "Both sign", nil,
+		[]*ui.Field{document, date, reason}, []string{"What orders the change.", "As printed, or year-month-day.", ""}, "Both sign", nil,
 		func(s *ui.Sheet) string {
 			terms.Document, terms.Date, terms.Reason = strings.TrimSpace(document.Text), strings.TrimSpace(date.Text),
 				strings.TrimSpace(reason.Text)
+			if day, ok := desk.Day(terms.Date, ui.DayFirst()); ok {
+				terms.Date = day.Format(time.DateOnly)
+			}
 			if why := findings.AmendmentLacks(terms, adds); why != "" {
 				return why
 			}
 			s.Close()
-			w.SignTogether(ui.Ballot(terms.Document+", "+terms.Date), session.Signing{Head: "Amendment",
+			read := []fyne.CanvasObject{ui.Ballot(terms.Document + ", " + terms.Date), ui.Body(terms.Reason)}
+			for n, x := range list {
+				if ticks[n].Checked {
+					read = append(read, ui.Body("Opened again: "+x.Title))
+				}
+			}
+			if adds {
+				read = append(read, ui.Body("It only adds contests: none is opened again."))
+			}
+			if terms.MailedStand {
+				read = append(read, ui.Body("Ballots already mailed stand."))
+			}
+			w.SignTogether(ui.Column(1, read...), session.Signing{Head: "Amendment",
 				People: findings.Signers(c.State(), nil, ""), What: "Recording the amendment",
 				Do:   func(_ context.Context, ids []casefile.PersonID) error { return c.Amend(terms, ids...) },
-				Then: p.Shown, Back: p.Shown})
+				Then: w.Refocus, Back: p.Shown})
 			return ""
 		})
 	sheet.OnEscape = func() { sheet.Close(); p.Shown() }

@@ -50,6 +50,10 @@ func forgotten(t *testing.T, check finding.Code, alter func(*sheets.Sheets), key
 	key(w)
 	w.Press("F2")
 	require.NotContains(t, w.Says(), "would still be there")
+	document, page := w.Field("Document"), w.Sheets.Top().Scroll()
+	at := fyne.CurrentApp().Driver().AbsolutePositionForObject
+	assert.LessOrEqual(t, at(document).Y+document.Size().Height, at(page).Y+page.Size().Height,
+		"what is typed is in sight, however long the correction is")
 	w.Write("Document", "ballot proof, 14 September")
 	w.Write("Reason", "forgotten")
 	w.Tap("Put it on the list")

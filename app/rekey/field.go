@@ -259,9 +259,6 @@ func (f *field) TypedShortcut(s fyne.Shortcut) {
 		case ctrl && s.KeyName == fyne.KeyF:
 			f.r.ShowFind()
 			return
-		case ctrl && s.KeyName == fyne.KeyE && f.r.next.Visible():
-			f.r.next.Tapped(nil)
-			return
 		case s.KeyName == fyne.KeyV && s.Modifier == fyne.KeyModifierControl|fyne.KeyModifierShift:
 			f.r.ShowPaste(fyne.CurrentApp().Clipboard().Content())
 			return

@@ -56,7 +56,8 @@ type Place struct {
 	session Session
 	body    *fyne.Container
 	of      *casefile.Case
-	seq     int // number of seals and amendments that the desk knows
+	seq     int               // number of seals and amendments that the desk knows
+	by      casefile.PersonID // who keys
 	desk    *desk.Keying
 	r       *Screen
 	// errand is the screen of a correction, or of a look at what was keyed; nil while there is none.
@@ -109,7 +110,8 @@ func (p *Place) Refresh() {
 	}
 	st := c.State()
 	seq := len(st.Seals) + len(st.Amendments) + len(st.Corrections)
-	if p.of == c && p.desk != nil {
+	who, _ := p.session.Holder(casefile.SeatSecond)
+	if p.of == c && p.desk != nil && p.by == who.ID {
 		if seq != p.seq {
 			p.seq = seq
 			p.desk.Refresh()
@@ -119,7 +121,6 @@ func (p *Place) Refresh() {
 		return
 	}
 	p.CaseChanged()
-	who, _ := p.session.Holder(casefile.SeatSecond)
 	keying, err := c.Keying(who.ID)
 	if err != nil {
 		p.body.Objects = []fyne.CanvasObject{ui.Inset(4, 4, ui.Body(finding.Sentence(err)))}
@@ -131,7 +132,7 @@ func (p *Place) Refresh() {
 			p.r.Refresh()
 		}
 	}}
-	p.of, p.seq = c, seq
+	p.of, p.by, p.seq = c, who.ID, seq
 	p.desk = desk.OpenKeying(keying, o)
 	p.r = NewScreen(p.desk, p.w.Fyne())
 	p.r.Proofs = func() []casefile.Attached { return c.State().CurrentProofs() }
@@ -251,6 +252,14 @@ func (p *Place) FindNext() {
 		r.Refresh()
 		r.Focus()
 	}
+}
+
+// ComesNext is what the page says comes next; nil where it says nothing.
+func (p *Place) ComesNext() func() {
+	if p.r == nil || p.r.over != nil || !p.r.next.Visible() {
+		return nil
+	}
+	return p.r.next.OnTapped
 }
 
 // CopyFace proposes the contests of another face for the open one.

@@ -114,6 +114,9 @@ func (p *Place) forms(r *report.Report) fyne.CanvasObject {
 		ui.NewAction(ui.Plain, "Save as HTML", "", "", func() { p.ask(r, "html") }),
 		ui.NewAction(ui.Plain, "Save as JSON", "", "", func() { p.ask(r, "json") }),
 	}
+	if r == p.made && p.signed() {
+		p.lead = actions[0].(*ui.Action) // it is signed: what comes next is to keep it
+	}
 	if r.Annex != "" {
 		actions = append(actions, ui.NewAction(ui.Plain, "Save the annex as PDF", "", "", func() { p.ask(r, annexForm) }))
 	}

@@ -15,8 +15,18 @@ type Field struct {
 	OnEscape func()
 	// OnKey sees every other key before the entry does, and reports whether it handled it.
 	OnKey func(*fyne.KeyEvent) bool
+	// OnFocus is called when it gets the focus; nil does nothing.
+	OnFocus func()
 	// OnDone is Ctrl+Enter in a field of several lines, where Enter is a new line.
 	OnDone func()
+}
+
+// FocusGained is for Fyne.
+func (f *Field) FocusGained() {
+	f.Entry.FocusGained()
+	if f.OnFocus != nil {
+		f.OnFocus()
+	}
 }
 
 // AcceptsTab returns false, even in a field of several lines: Tab moves to the next field.

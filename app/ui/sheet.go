@@ -144,6 +144,22 @@ func (s *Sheet) Scroll() *container.Scroll { return s.scroll }
 // Refit gives the sheet its size again. It is called when the content has changed.
 func (s *Sheet) Refit() { s.cover.Refresh() }
 
+// reveal scrolls the sheet so that a field of it is in sight, with its name above and its hint below.
+func (s *Sheet) reveal(f *Field) {
+	at := fyne.CurrentApp().Driver().AbsolutePositionForObject
+	around := 3 * theme.TextSize()
+	top := at(f).Y - at(s.inner).Y - around
+	bottom := top + f.Size().Height + 2*around
+	view := s.scroll.Size().Height
+	switch {
+	case s.all.Top() != s:
+	case top < s.scroll.Offset.Y:
+		s.scroll.ScrollToOffset(fyne.NewPos(0, max(0, top)))
+	case bottom > s.scroll.Offset.Y+view:
+		s.scroll.ScrollToOffset(fyne.NewPos(0, min(bottom, s.inner.Size().Height)-view))
+	}
+}
+
 // Action adds an action to the sheet.
 func (s *Sheet) Action(weight Weight, label string, do func()) *Action {
 	a := NewAction(weight, label, "", "", do)
@@ -252,7 +268,7 @@ func (all *Sheets) Form(head string, above fyne.CanvasObject, fields []*Field, h
 		}
 		s.Action(Quiet, "Not now", s.Escape)
 		for _, f := range fields {
-			f.OnEscape = s.Escape
+			f.OnEscape, f.OnFocus = s.Escape, func() { s.reveal(f) }
 			if f.MultiLine {
 				f.OnDone = do
 			} else {

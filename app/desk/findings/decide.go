@@ -65,8 +65,12 @@ func ReferredWords(state *casefile.State, items []*review.Item) string {
 		if holders := state.Holders(casefile.SeatSupervisor); len(holders) > 0 {
 			supervisor = holders[0].Name + ", the supervisor,"
 		}
-		return fmt.Sprintf("%s referred it: %s. %s decides: choose the outcome, write down the decision and its reason, "+
-			"and all three sign.", english.WordSeries(by, "and"), strings.TrimSuffix(last.Terms.Reason, "."), supervisor)
+		reason := last.Terms.Reason
+		if !strings.ContainsAny(reason[max(0, len(reason)-1):], ".?!") {
+			reason += "."
+		}
+		return fmt.Sprintf("%s referred it: %s %s decides: choose the outcome, write down the decision and its reason, "+
+			"and all three sign.", english.WordSeries(by, "and"), reason, supervisor)
 	}
 	return ""
 }

@@ -18,3 +18,14 @@ type Signing struct {
 	// Then follows when it is recorded, Back when the people leave without signing.
 	Then, Back func()
 }
+
+// Others returns a holder of each of the other seats, who sign together where the holder of a seat is
+// replaced; fewer where a seat is empty.
+func (s *Session) Others(than casefile.Seat) (out []casefile.Person) {
+	for _, seat := range casefile.Seats {
+		if p, held := s.Holder(seat); held && seat != than {
+			out = append(out, p)
+		}
+	}
+	return out
+}
