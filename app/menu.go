@@ -105,6 +105,7 @@ func (w *Window) commands() []struct {
 		{"Open…", fyne.KeyO, ctrl, "Ctrl+O", w.AskOpen, nil},
 		{"Open the demo", "", 0, "", w.AskDemo, nil},
 		{"Attach printed proofs…", "", 0, "", w.AskProofs, w.hasCase},
+		{"Bring in a certified document…", "", 0, "", w.AskCertified, w.hasCase},
 		{"Print…", fyne.KeyP, ctrl, "Ctrl+P", w.Print, can[Printer](w)},
 		{"Back up…", fyne.KeyB, ctrl, "Ctrl+B", w.AskBackup, w.hasCase},
 		{"Write the evidence…", "", 0, "", w.AskEvidence, w.hasCase},

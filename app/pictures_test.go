@@ -25,6 +25,22 @@ func TestPicturesOfTheWindow(t *testing.T) {
 			w.Seal()
 			w.Drop([]string{"Counterproof demo/export.xml"})
 		},
+		"ask-certified": func(_ *testing.T, w *windowtest.Window) { w.LayOutDemo(); w.AskCertified() },
+		"certified": func(_ *testing.T, w *windowtest.Window) {
+			w.LayOutDemo()
+			w.AskCertified()
+			w.Tap("Candidates by contest")
+			w.Write("File", filepath.Join("certified", "candidates.csv"))
+			w.Press("Return")
+		},
+		"certified-name": func(_ *testing.T, w *windowtest.Window) {
+			w.LayOutDemo()
+			w.AskCertified()
+			w.Tap("Candidates by contest")
+			w.Write("File", filepath.Join("certified", "candidates.csv"))
+			w.Press("Return")
+			w.Tap("Go on to sign it in")
+		},
 		"error": func(t *testing.T, w *windowtest.Window) {
 			bad := filepath.Join(t.TempDir(), "minutes.counterproof")
 			require.NoError(t, os.WriteFile(bad, []byte("minutes of the board"), 0o644))

@@ -208,8 +208,7 @@ func (r *reporter) findings(ds *difference.Differences) []finding.Finding {
 	out := make([]finding.Finding, 0, len(r.found))
 	seen := map[string]int{}
 	for _, f := range r.found {
-		sum := sha256.Sum256([]byte(string(f.Check) + "\x00" + strings.Join(f.subject, "\x00")))
-		f.ID = string(f.Check) + "-" + hex.EncodeToString(sum[:6])
+		f.ID = identity(f.Check, f.subject)
 		if seen[f.ID]++; seen[f.ID] > 1 {
 			f.ID = fmt.Sprintf("%s-%d", f.ID, seen[f.ID])
 		}
@@ -217,6 +216,12 @@ func (r *reporter) findings(ds *difference.Differences) []finding.Finding {
 	}
 	tellApart(out)
 	return out
+}
+
+// identity is what a finding goes by: the code of its check, and a digest of its subject.
+func identity(code finding.Code, subject []string) string {
+	sum := sha256.Sum256([]byte(string(code) + "\x00" + strings.Join(subject, "\x00")))
+	return string(code) + "-" + hex.EncodeToString(sum[:6])
 }
 
 // reportPair reports a finding about a pair of contests.

@@ -39,6 +39,7 @@ func All() []*Check {
 		unitAbsent, unitUnkeyed, unitHeader, unitSite, precinctUnserved, unitLoad,
 		styleConflict, styleUnused, districtCoverage, voteForRange,
 		choiceDuplicate, partyLineTwice, languageTwin,
+		listDiffers, districtTable,
 		unaskedChange, unreadChange, exportsDiffer, keyersDiffer,
 		unclassified,
 	}

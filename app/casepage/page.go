@@ -50,6 +50,8 @@ type Commands interface {
 	// AskProofs asks for printed proofs to attach; OpenProof opens one, or asks which.
 	AskProofs()
 	OpenProof(scope casefile.Scope, style string)
+	// AskCertified asks for a certified document, which the second party signs in.
+	AskCertified()
 	AskEnrol(seat casefile.Seat)
 	AskUnlock(id casefile.PersonID, what string, then func())
 	// AskReplace asks who is replaced, and by whom.
@@ -81,6 +83,8 @@ type Place struct {
 	// supervisor decides.
 	left     *session.Left
 	referred int
+	// held says what was held against certified documents, once that is known.
+	held []string
 	// lead is the action of the one thing to do next, nil where there is none.
 	lead *ui.Action
 }
@@ -99,7 +103,7 @@ func (p *Place) Content() fyne.CanvasObject { return p.scroll }
 func (p *Place) Scroll() *container.Scroll  { return p.scroll }
 func (p *Place) CaseChanged() {
 	p.asked.Forget()
-	p.left = nil
+	p.left, p.held = nil, nil
 	p.scroll.ScrollToTop()
 }
 
@@ -139,10 +143,10 @@ func (p *Place) ask() {
 	}
 	atOnce := true
 	p.asked.Ask(p.session, p.w, func(s *review.Snapshot, err error) {
-		p.left = nil // where it fails the place of differences says why
+		p.left, p.held = nil, nil // where it fails the place of differences says why
 		if err == nil {
 			left := session.LeftOf(s)
-			p.left, p.referred = &left, s.Referred()
+			p.left, p.referred, p.held = &left, s.Referred(), s.Witnessed.Sentences()
 		}
 		if !atOnce {
 			p.Refresh()
@@ -222,7 +226,7 @@ func (p *Place) overview() fyne.CanvasObject {
 	if seals := p.seals(); seals != nil {
 		facts = append(facts, seals)
 	}
-	right := ui.Column(2, append(facts, p.proofs(), p.cameIn())...)
+	right := ui.Column(2, append(facts, p.proofs(), p.certified(), p.cameIn())...)
 	objects := []fyne.CanvasObject{}
 	if c := p.session.Case(); c.ReadOnly() != "" {
 		again := ui.NewAction(ui.Plain, "Open it again", "", "", func() { p.w.OpenCase(c.Path()) })

@@ -5,8 +5,9 @@
 // The election is an export with planted mistakes (export.xml), the second
 // entry with keying slips of its own (second/), the export after its mistakes
 // were corrected (corrected.xml), export.xml as an office's workbook with its mapping
-// (lists/), the printed proofs that both entries should
-// agree with (proofs/), and the list of what is planted (PLANTED.md for people,
+// (lists/), the printed proofs that both entries should agree with (proofs/), the
+// certified list of candidates and the district table with one mistake that export and
+// proofs share (certified/), and the list of what is planted (PLANTED.md for people,
 // planted.csv for tests).
 package demo
 
@@ -25,10 +26,11 @@ import (
 )
 
 // FS holds the files of the demo election: export.xml, corrected.xml,
-// PLANTED.md, planted.csv, README.txt, the CSV sheets in second, the PDF files
-// in proofs and the workbook with its mapping in lists. Treat it as read-only.
+// PLANTED.md, planted.csv, README.txt, the CSV sheets in second, the certified
+// documents with their mappings in certified, the PDF files in proofs and the
+// workbook with its mapping in lists. Treat it as read-only.
 //
-//go:embed export.xml corrected.xml PLANTED.md planted.csv README.txt second/*.csv proofs/*.pdf lists
+//go:embed export.xml corrected.xml PLANTED.md planted.csv README.txt second/*.csv certified/* proofs/*.pdf lists
 var FS embed.FS
 
 // unwritten are the files of FS that are for tests and not for the folder that
@@ -41,7 +43,8 @@ var ErrExists = errors.New("is already there and is not the demo election's")
 
 // Write puts the demo election into the folder dir, which is made if need be:
 // export.xml, corrected.xml, PLANTED.md, README.txt, the sheets in second, the
-// printed proofs in proofs and the workbook in lists.
+// certified documents in certified, the printed proofs in proofs and the workbook in
+// lists.
 //
 // It never replaces a file. Where one of the same name is there with other
 // content, Write changes nothing and returns an error that names it and wraps

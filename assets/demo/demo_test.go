@@ -100,6 +100,7 @@ func TestWriteFillsANewFolderAndMayBeRepeated(t *testing.T) {
 	}
 	assert.ElementsMatch(t, append(proofs,
 		"README.txt", "PLANTED.md", "export.xml", "corrected.xml",
+		"certified/candidates.csv", "certified/candidates.json", "certified/districts.csv", "certified/districts.json",
 		"second/election.csv", "second/parties.csv", "second/precincts.csv", "second/contests.csv",
 		"second/choices.csv", "second/ballots.csv", "second/styles.csv", "second/units.csv",
 		"lists/lists.xlsx", "lists/mapping.json"), written)

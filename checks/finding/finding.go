@@ -56,6 +56,9 @@ type Finding struct {
 	// Facts are what the sentence says beyond subject and values, in a type of the check's
 	// own. They are not part of the JSON.
 	Facts any `json:"-"`
+	// Certified is what certified documents say of it, the zero value where none does. It is not part
+	// of the JSON; Message says it first.
+	Certified Certified `json:"-"`
 	// Claims are the fields that the finding accounts for. They are for programs, and not
 	// part of the JSON.
 	Claims []Claim `json:"-"`
@@ -77,6 +80,16 @@ func Ordered(order []int, name func(int) string) (out []string) {
 type Value struct {
 	Words string
 	List  []string
+}
+
+// Certified is what certified documents say of a finding.
+type Certified struct {
+	// Words are sentences: "The certified list agrees with the second entry."
+	Words string
+	// AgreesPrimary and AgreesSecond: every document that speaks of it agrees with that side alone.
+	AgreesPrimary, AgreesSecond bool
+	// Entry is the last entry of the case by which such a document came in.
+	Entry int64
 }
 
 // Places are where a person finds what a finding speaks of.

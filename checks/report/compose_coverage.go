@@ -50,6 +50,7 @@ func (c *composer) coverage() {
 		}
 		c.add(heading{"Documents it was keyed from", false}, bullets{docs, false})
 	}
+	c.certified()
 	c.enteredParts()
 	c.add(heading{"What was keyed", true}, c.contestsKeyed())
 	for _, set := range []struct {

@@ -144,7 +144,7 @@ func evidenceParts(c *casefile.Case, signed []*Report) ([]part, error) {
 	if last.Rendering >= journalSince {
 		parts = append(parts, journalPart(c))
 	}
-	parts = append(parts, exports...)
+	parts = append(append(parts, exports...), certifiedParts(c, state, last.Clock)...)
 	entered, err := sheetParts(c, state, last)
 	if err != nil {
 		return nil, err

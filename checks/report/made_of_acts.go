@@ -60,7 +60,7 @@ func (m *maker) clearedBy(x *review.Item, rounds []review.Round) int {
 		return 0
 	}
 	for _, acts := range [][]int64{seqs(m.state.Corrections), seqs(m.state.Amendments), seqs(m.state.Mappings),
-		seqs(m.state.ComparedAs), seqs(m.state.Withdrawn), seqs(m.state.Seals)} {
+		seqs(m.state.ComparedAs), seqs(m.state.Withdrawn), seqs(m.state.Seals), seqs(m.state.Witnesses)} {
 		if slices.Max(append(acts, 0)) > x.Last().Seq {
 			return 0
 		}

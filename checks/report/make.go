@@ -116,7 +116,7 @@ func makeWith(ctx context.Context, r *review.Review, exceptions map[string]strin
 	}
 	slices.Sort(out.Second.Documents)
 	stage(1)
-	out.Coverage, out.Parties = m.coverage(), m.parties()
+	out.Coverage, out.Parties, out.Certified = m.coverage(), m.parties(), m.certified()
 	stage(2)
 	out.Findings, out.Causes = m.findings(rounds), m.causes()
 	stage(3)

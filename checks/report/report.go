@@ -27,7 +27,7 @@ const Format = "counterproof-report/1"
 // the ballots to an annex, and states local times. Rendering 6 names what a correction added after an
 // export had come in, and counts none of it as independent; it states the program that made the
 // report, and its evidence folder says how to check it on Windows; and it knows exports that are
-// tables.
+// tables, and certified documents.
 //
 // Only reports of this rendering are remade, because earlier ones compare by other rules. They are
 // still shown: the fields that they lack are left out of their pages.
@@ -72,7 +72,9 @@ type Report struct {
 	CannotSee []string  `json:"cannot_see"`
 
 	Coverage Coverage `json:"coverage"`
-	Overview Overview `json:"overview"`
+	// Certified are the certified documents that the entries were held against; nil if there are none.
+	Certified *Certified `json:"certified,omitzero"`
+	Overview  Overview   `json:"overview"`
 
 	Findings    []Finding    `json:"findings"`
 	Causes      []Cause      `json:"causes"`

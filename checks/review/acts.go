@@ -224,7 +224,9 @@ func (r *Review) try(s *Snapshot, correction []casefile.Change) ([]string, error
 	}
 	var ids []string
 	pg := pairing.Of(s.Primary, second, s.Options.Language, s.Options.Mapped)
-	for _, f := range r.comparePaired(pg, s.Options).Findings {
+	documents := r.documents(s.State)
+	result, _ := r.comparePaired(pg, s.Options, documents)
+	for _, f := range result.Findings {
 		ids = append(ids, f.ID)
 	}
 	for _, f := range differ {

@@ -2,6 +2,7 @@ package review
 
 import (
 	"counterproof/checks"
+	"counterproof/checks/pairing"
 	"counterproof/model"
 	"counterproof/model/casefile"
 )
@@ -29,7 +30,10 @@ func (r *Review) Against(primary *model.Election, o checks.Options) (checks.Resu
 		primary, second = without(primary), r.withoutUnits(second)
 	}
 	o.Mapped = optionsOf(state).Mapped
-	s := &Snapshot{Result: checks.Compare(primary, second, o)}
+	documents := r.documents(state)
+	s := &Snapshot{}
+	pg := pairing.Of(primary, second, o.Language, o.Mapped)
+	s.Result, _ = withDocuments(checks.ComparePaired(pg, o), pg, documents)
 	s.add(differ)
 	return s.Result, nil
 }

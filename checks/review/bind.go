@@ -95,6 +95,9 @@ func (i *Item) status(same, done bool) Status {
 		}
 		return StatusWaiting
 	case casefile.OutcomeAsCertified:
+		if c := i.Certified; c.AgreesSecond && !c.AgreesPrimary && c.Entry > last.Seq {
+			return StatusReopened // a document that came in later says that the export is wrong
+		}
 		return StatusSettled
 	case casefile.OutcomeRefer:
 		return StatusReferred

@@ -15,6 +15,7 @@ import (
 
 	"counterproof/checks"
 	"counterproof/checks/finding"
+	"counterproof/checks/witness"
 	"counterproof/model"
 	"counterproof/model/casefile"
 )
@@ -149,6 +150,8 @@ type Snapshot struct {
 	// last.
 	Latest Round
 	Others []Round
+	// Witnessed says what was held against certified documents.
+	Witnessed witness.Coverage
 }
 
 // Item returns the item of a finding, current or cleared, or nil.
@@ -219,6 +222,7 @@ type Review struct {
 	bare     map[*model.Election]*model.Election
 	came     came
 	sequence *sequence
+	listed   map[int64]witness.Document // by their entry
 	mailed   struct {
 		at   mailedAt
 		rest *model.Election
@@ -231,7 +235,8 @@ type Review struct {
 
 // New returns the review of an open case.
 func New(c *casefile.Case) *Review {
-	return &Review{of: c, exports: map[string]*model.Election{}, bare: map[*model.Election]*model.Election{}}
+	return &Review{of: c, exports: map[string]*model.Election{}, bare: map[*model.Election]*model.Election{},
+		listed: map[int64]witness.Document{}}
 }
 
 // Case returns the case under review.

@@ -29,9 +29,9 @@ func (r *Review) Rounds() ([]Round, error) {
 	return rounds, nil
 }
 
-// SupersededBy finds the act that superseded a signed report: the first export, correction or
-// amendment after it. Nothing else opens a new round; another signature does not. The entry is 0 if
-// the report is still current.
+// SupersededBy finds the act that superseded a signed report: the first export, correction, amendment
+// or certified document after it. Nothing else opens a new round; another signature does not. The
+// entry is 0 if the report is still current.
 func SupersededBy(state *casefile.State, signOff int) (entry int64, at, words string) {
 	after := state.SignOffs[signOff].Seq
 	look := func(seq int64, when, what string) {
@@ -47,6 +47,9 @@ func SupersededBy(state *casefile.State, signOff int) (entry int64, at, words st
 	}
 	for _, x := range state.Amendments {
 		look(x.Seq, x.At, "an amendment reopened contests")
+	}
+	for _, x := range state.Witnesses {
+		look(x.Seq, x.At, "a certified document came in")
 	}
 	return entry, at, words
 }

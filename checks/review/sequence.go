@@ -66,6 +66,7 @@ type event struct {
 // follow processes new entries of the journal, or all of them if the second entry changed.
 func (r *Review) follow(state *casefile.State, rounds []Round, s *Snapshot) (*sequence, error) {
 	made := fmt.Sprint(version(state), len(state.Withdrawn), len(state.ComparedAs), len(state.Mappings),
+		len(state.Witnesses),
 		state.Sealed(casefile.ScopeUnits), len(state.OpenAmendments()))
 	q := r.sequence
 	if q == nil || q.made != made || q.upto > state.Seq {
@@ -244,7 +245,8 @@ func (r *Review) takeExport(state *casefile.State, x Round, last bool, s *Snapsh
 		pg = pairing.Of(primary, s.Second, s.Options.Language, s.Options.Mapped)
 	}
 	if !last {
-		compared := r.comparePaired(pg, s.Options)
+		documents := r.documents(state)
+		compared, _ := r.comparePaired(pg, s.Options, documents)
 		result = &compared
 	}
 	values, names := baseline.Of(q.named(pg, s), q.last, q.first)
@@ -336,6 +338,9 @@ func (q *sequence) decided(d *casefile.Act[casefile.Decision]) {
 			q.requests.add(&request{finding: f.Finding, keys: keys, wants: w.Wants, fault: faultOf(f, keys),
 				ofExport: checks.Of(finding.Code(w.Check)).Inspects})
 		case casefile.OutcomeAsCertified:
+			if checks.OfDocument(finding.Code(wordsIn(f).Check)) {
+				continue // it says that a document is wrong, and accepts no change of the export
+			}
 			q.accept(func(c *baseline.Change, precinct string) bool {
 				return slices.ContainsFunc(keys, func(k baseline.Key) bool { return q.shown.Covers(&k, c, precinct) })
 			})
@@ -438,8 +443,8 @@ func (q *sequence) keysNow(f *finding.Finding) []baseline.Key {
 // fields.
 func (q *sequence) wantsNow(f *finding.Finding) []string {
 	keys := q.keysNow(f)
-	if len(keys) == 0 {
-		return nil
+	if len(keys) == 0 || checks.OfDocument(f.Check) {
+		return nil // a document asks for what the second entry does not say
 	}
 	wants, _ := q.second.Stated(keys)
 	return wants

@@ -7,6 +7,7 @@ import (
 	"counterproof/checks"
 	"counterproof/checks/finding"
 	"counterproof/checks/pairing"
+	"counterproof/checks/witness"
 	"counterproof/model"
 	"counterproof/model/casefile"
 	"counterproof/model/progress"
@@ -46,7 +47,8 @@ func (r *Review) snapshot(state *casefile.State) (*Snapshot, error) {
 	if !state.Sealed(casefile.ScopeUnits) {
 		s.Primary, s.Second = r.withoutUnits(primary), r.withoutUnits(second)
 	}
-	s.Result = r.compare(s.Options, s.Primary, s.Second)
+	documents := r.documents(state)
+	s.Result, s.Witnessed = r.compare(s.Options, s.Primary, s.Second, documents)
 	q, err := r.follow(state, rounds, s)
 	if err != nil {
 		return nil, err
@@ -70,29 +72,35 @@ func (r *Review) snapshot(state *casefile.State) (*Snapshot, error) {
 type comparison struct {
 	options         checks.Options
 	primary, second *model.Election
+	documents       []witness.Document
 	result          checks.Result
+	witnessed       witness.Coverage
 	pairing         *pairing.Pairing // nil once the sequence has processed the exports
 }
 
-// compare compares the last export with the second entry, unless the cached comparison has the same
-// inputs: a decision needs no new comparison.
-func (r *Review) compare(o checks.Options, primary, second *model.Election) checks.Result {
-	if c := r.compared; c == nil || c.primary != primary || c.second != second || !sameOptions(c.options, o) {
+// compare compares the last export with the second entry and holds certified documents against both,
+// unless the cached comparison has the same inputs: a decision needs no new comparison.
+func (r *Review) compare(o checks.Options, primary, second *model.Election,
+	documents []witness.Document) (checks.Result, witness.Coverage) {
+	if c := r.compared; c == nil || c.primary != primary || c.second != second || !sameOptions(c.options, o) ||
+		!slices.Equal(c.documents, documents) {
 		r.compared = nil // free its memory before the next one is made
 		pg := pairing.Of(primary, second, o.Language, o.Mapped)
 		told := o
 		if ctx := r.waits; ctx != nil {
 			told.Step = func(done, total int) { progress.Of(ctx, int64(done), int64(total)) }
 		}
-		r.compared = &comparison{o, primary, second, r.comparePaired(pg, told), pg}
+		result, witnessed := r.comparePaired(pg, told, documents)
+		r.compared = &comparison{o, primary, second, documents, result, witnessed, pg}
 	}
-	return r.compared.result
+	return r.compared.result, r.compared.witnessed
 }
 
-// comparePaired compares a pairing and counts the comparison.
-func (r *Review) comparePaired(pg *pairing.Pairing, o checks.Options) checks.Result {
+// comparePaired compares a pairing, holds certified documents against it, and counts the comparison.
+func (r *Review) comparePaired(pg *pairing.Pairing, o checks.Options,
+	documents []witness.Document) (checks.Result, witness.Coverage) {
 	r.compares++
-	return checks.ComparePaired(pg, o)
+	return withDocuments(checks.ComparePaired(pg, o), pg, documents)
 }
 
 // optionsOf returns the options of the comparison: the settings and mappings that the pair signed.
@@ -114,21 +122,26 @@ func sameOptions(a, b checks.Options) bool {
 
 // add inserts findings that need the case, not only the two entries, in the right order.
 func (s *Snapshot) add(more []finding.Finding) {
-	if len(more) == 0 {
-		return
+	if len(more) > 0 {
+		s.Result = withFindings(s.Result, append(slices.Clone(s.Result.Findings), more...))
 	}
-	for _, f := range more {
+}
+
+// withFindings is a result with other findings, counted and in the order of their grades.
+func withFindings(r checks.Result, all []finding.Finding) checks.Result {
+	r.Summary.MustFix, r.Summary.Confirm, r.Summary.Note = 0, 0, 0
+	for _, f := range all {
 		switch f.Grade {
 		case finding.MustFix:
-			s.Result.Summary.MustFix++
+			r.Summary.MustFix++
 		case finding.Confirm:
-			s.Result.Summary.Confirm++
+			r.Summary.Confirm++
 		default:
-			s.Result.Summary.Note++
+			r.Summary.Note++
 		}
 	}
 	grades := map[finding.Grade]int{finding.MustFix: 0, finding.Confirm: 1, finding.Note: 2}
-	all := append(slices.Clone(s.Result.Findings), more...)
 	slices.SortStableFunc(all, func(a, b finding.Finding) int { return cmp.Compare(grades[a.Grade], grades[b.Grade]) })
-	s.Result.Findings = all
+	r.Findings = all
+	return r
 }

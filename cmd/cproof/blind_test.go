@@ -166,6 +166,8 @@ var blindCommands = map[string][]string{
 		"CASE --by IT --set unit/1/use=early",
 		"CASE --by IT --set unit/S-1/use=early", "CASE --by HV second",
 	},
+	"witness": {"CASE second/contests.csv --kind candidates --document d --as-of 1 --signed-by IT --passphrase-fd 0",
+		"CASE roster.csv --kind sites --document d --as-of 1 --signed-by IT --passphrase-fd 0"},
 	"announce": {"CASE --by HV export.xml"}, "join": {"CASE --by IT other.counterproof"},
 	"seal": {"CASE ballots --by IT", "CASE units --by IT", "CASE units --by HV --passphrase-fd 0", "CASE " +
 		"ballots --by HV --passphrase-fd 0"},
@@ -312,6 +314,8 @@ func TestNoCommandShowsWhatIsBlind(t *testing.T) {
 					switch name {
 					case "enrol":
 						passphrases = "plum ferry under bridges\n"
+					case "witness":
+						passphrases = "meridian second party\n"
 					case "countersign", "export-in", "seal":
 						passphrases = "hearth programmer\n"
 					}
@@ -394,6 +398,7 @@ func blindFolder(t *testing.T, whole, export []byte) string {
 	require.NoError(t, err)
 	require.NoError(t, os.WriteFile(filepath.Join(folder, "case"+casefile.Extension), whole, 0o600))
 	require.NoError(t, os.WriteFile(filepath.Join(folder, "export.xml"), export, 0o600))
+	require.NoError(t, os.WriteFile(filepath.Join(folder, "roster.csv"), []byte("precinct,site\n1-01,Town Hall\n"), 0o600))
 	second := filepath.Join(folder, "second")
 	require.NoError(t, os.Mkdir(second, 0o700))
 	rows := blindSheets("County Judge", "S-9", "Other Hall")

@@ -122,6 +122,9 @@ func (v *caseView) inputs() []input {
 	for _, x := range cardsOf(v.standing.Latest) {
 		list = append(list, input{Role: roleUnits, Path: x.Name, SHA256: x.Digest.String()})
 	}
+	for _, w := range v.standing.State.CurrentWitnesses() {
+		list = append(list, input{Role: roleWitness, Path: w.Terms.Name, SHA256: w.Terms.SHA256.String()})
+	}
 	return append(list, caseInput(v.path, v.standing.State))
 }
 
@@ -274,6 +277,9 @@ func (v *caseView) text(w io.Writer, p page) error {
 	}
 	s.newRound(state)
 	s.otherElection(v.standing)
+	for _, words := range v.standing.Witnessed.Sentences() {
+		s.paragraph(words)
+	}
 	for _, words := range countersignedWords(state) {
 		s.paragraph(words)
 	}

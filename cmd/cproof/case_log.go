@@ -411,6 +411,16 @@ func (j journalTeller) signedWords(e *casefile.Entry) string {
 			return signed(fmt.Sprintf("from here on tables come in through the mapping %q, sha256 %s; %s", terms.Name,
 				terms.SHA256, terms.Reason), signers)
 		}
+	case casefile.KindWitnessed:
+		var terms casefile.Witness
+		if signers, ok := j.act(e, &terms); ok {
+			words := fmt.Sprintf("brought in the %s %q, %s: %q, %d bytes, sha256 %s", terms.Kind.Words(), terms.Document,
+				terms.Version, terms.Name, terms.Size, terms.SHA256)
+			if terms.Mapping != nil {
+				words += fmt.Sprintf(", read through the mapping %q, sha256 %s", terms.Mapping.Name, terms.Mapping.SHA256)
+			}
+			return signed(words, signers)
+		}
 	case casefile.KindAmended:
 		var terms casefile.Amendment
 		if signers, ok := j.act(e, &terms); ok {

@@ -17,8 +17,8 @@ type demoCommand struct {
 func (demoCommand) Help() string {
 	return `Writes an invented election, Tarnwick County, to learn with: export.xml, a configuration with 13
 planted mistakes; second, the sheets that a second person keyed, with 2 slips of their own; proofs, what the
-office prints, as PDF; corrected.xml, the export put right; lists, export.xml as an office's workbook with its
-mapping; and PLANTED.md, the list of what is planted.
+office prints, as PDF; certified, a list of candidates and a district table; corrected.xml, the export put
+right; lists, export.xml as an office's workbook with its mapping; and PLANTED.md, the list of what is planted.
 
     cproof demo demo
     cproof compare --primary demo/export.xml --second demo/second
@@ -58,6 +58,14 @@ func (c *demoCommand) Run(s *session) error {
 			text.line(fmt.Sprintf("  cproof seal %s ballots --by IT", at(demo.CaseName)))
 			text.line(fmt.Sprintf("  cproof export-in %s --by HV %s", at(demo.CaseName), at("export.xml")))
 			text.line(fmt.Sprintf("  cproof findings %s", at(demo.CaseName)))
+			text.line("")
+			text.paragraph("The certified documents say who is wrong, and find what export and proof share:")
+			text.line("")
+			for _, d := range demo.Documents {
+				text.line(fmt.Sprintf("  cproof witness %s %s --kind %s --mapping %s \\", at(demo.CaseName), at(d.File), d.Kind,
+					at(d.Mapping)))
+				text.line(fmt.Sprintf("    --document %s --as-of %s --signed-by IT", shellWord(d.Name), shellWord(d.Version)))
+			}
 		}
 		text.line("")
 		text.paragraph("PLANTED.md there lists what should be found: look into it afterwards.")

@@ -27,6 +27,7 @@ type role string
 const (
 	rolePrimary role = "primary"
 	roleUnits   role = "primary-units"
+	roleWitness role = "witness"
 	roleMapping role = "mapping"
 	roleSecond  role = "second"
 	roleExport  role = "export"

@@ -52,6 +52,7 @@ type commandLine struct {
 	New      newCommand      `cmd:"" group:"begin" help:"Begin a case."`
 	Enrol    enrolCommand    `cmd:"" group:"begin" help:"Enrol a person: programmer, second party or supervisor."`
 	Key      keyCommand      `cmd:"" group:"begin" help:"Bring in what the second party keyed."`
+	Witness  witnessCommand  `cmd:"" group:"begin" help:"Bring in a certified document: candidates, districts or sites."`
 	Announce announceCommand `cmd:"" group:"begin" help:"Record an export by its digest alone, before the seal."`
 	Join     joinCommand     `cmd:"" group:"begin" help:"Bring in another keyer's case."`
 	Seal     sealCommand     `cmd:"" group:"begin" help:"Close the second entry: the ballots, or the units."`

@@ -32,6 +32,7 @@ var documents = []document{
 	{path: "model/sheets/README.md"},
 	{path: "cmd/cproof/README.md"},
 	{path: "checks/README.md"},
+	{path: "checks/witness/README.md"},
 	{path: "model/casefile/README.md"},
 	{path: "checks/report/README.md", after: "model/casefile/README.md"},
 }

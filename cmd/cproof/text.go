@@ -100,6 +100,7 @@ func (s *sheet) inputs(inputs []input) {
 var roleLabels = map[role]string{
 	rolePrimary: "Export",
 	roleUnits:   "Card list",
+	roleWitness: "Certified",
 	roleMapping: "Mapping",
 	roleSecond:  "Second entry",
 	roleExport:  "Export",

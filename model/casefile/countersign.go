@@ -8,7 +8,7 @@ const KindCountersigned Kind = "countersigned"
 // kindsSince2 are the kinds of entry that layout 1 lacks, kindsSince3 those that layout 2 lacks.
 var (
 	kindsSince2 = []Kind{KindCountersigned, KindWithdrawn}
-	kindsSince3 = []Kind{KindCollected, KindProof, KindTablesMapped, KindTablesReceived}
+	kindsSince3 = []Kind{KindCollected, KindProof, KindTablesMapped, KindTablesReceived, KindWitnessed}
 )
 
 // Countersignature is what the programmer signs about a seal: the number of the entry that sealed,

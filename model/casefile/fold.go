@@ -116,6 +116,8 @@ func (s *State) plan(e *Entry) (apply func(), err error) {
 		return s.planTablesMapped(e)
 	case KindTablesReceived:
 		return s.planTablesReceived(e)
+	case KindWitnessed:
+		return s.planWitnessed(e)
 	}
 	return nil, refuse(ErrRule, "this version knows no entry of kind %q; open the case with a newer one", e.Kind)
 }

@@ -28,6 +28,7 @@ func TestNoSignatureStandsForAnotherKind(t *testing.T) {
 	require.NoError(t, err)
 	require.NoError(t, c.Withdraw(Withdrawal{Exports: []int64{c.State().Seq}, Reason: "another election's"}, "p1", "p2"))
 	require.NoError(t, c.MapTables("mapping.json", []byte("{}"), "the lists of the office", "p1", "p2"))
+	require.NoError(t, c.BringWitness(candidateList, []byte("contest,name"), nil, "p2"))
 	report := []byte(`{"format":"counterproof-report/1"}`)
 	var on []Signature
 	for _, id := range []PersonID{"p1", "p2", "p3"} {
@@ -135,10 +136,11 @@ func TestNoSignatureStandsForAnotherKind(t *testing.T) {
 // A kind that layout 1 did not have is named, so that a case that holds it says so.
 func TestTheKindsOfEachLayoutAreNamed(t *testing.T) {
 	require.Subset(t, signedKinds, kindsSince2)
-	require.Equal(t, []Kind{KindCollected, KindProof, KindTablesMapped, KindTablesReceived}, kindsSince3)
+	require.Equal(t, []Kind{KindCollected, KindProof, KindTablesMapped, KindTablesReceived, KindWitnessed}, kindsSince3)
 	require.NotContains(t, signedKinds, KindCollected, "what is collected nobody signs")
 	require.NotContains(t, signedKinds, KindProof)
-	for kind, layout := range map[Kind]int64{KindReceived: 1, KindWithdrawn: 2, KindTablesMapped: 3, KindTablesReceived: 3} {
+	for kind, layout := range map[Kind]int64{KindReceived: 1, KindWithdrawn: 2, KindTablesMapped: 3, KindTablesReceived: 3,
+		KindWitnessed: 3} {
 		require.Equal(t, layout, needs(&Entry{Kind: kind}), kind)
 	}
 }

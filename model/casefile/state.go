@@ -28,7 +28,7 @@ const (
 
 // signedKinds are the kinds whose body carries signatures.
 var signedKinds = []Kind{KindEnrolled, KindSealed, KindCorrected, KindDecided, KindMapped, KindComparedAs,
-	KindAmended, KindSignedOff, KindCountersigned, KindWithdrawn, KindTablesMapped}
+	KindAmended, KindSignedOff, KindCountersigned, KindWithdrawn, KindTablesMapped, KindWitnessed}
 
 // State is the state of a case: the fold over all entries of its journal.
 type State struct {
@@ -72,8 +72,10 @@ type State struct {
 	ComparedAs []Act[ComparedAs]
 	// TablesMappings are the mappings through which tables may come in.
 	TablesMappings []Act[TablesMapping]
-	Amendments     []Act[Amendment]
-	SignOffs       []Act[SignOff]
+	// Witnesses are the certified documents that came in, in order; see CurrentWitnesses.
+	Witnesses  []Act[Witness]
+	Amendments []Act[Amendment]
+	SignOffs   []Act[SignOff]
 	// Joined are the other cases joined to this one. Field.Source n means Joined[n-1].
 	Joined []Joined
 	// Keying are the people who keyed something, in order of their first entry.
@@ -189,6 +191,7 @@ func (s *State) snapshot() *State {
 	c.Mappings = slices.Clip(s.Mappings)
 	c.ComparedAs = slices.Clip(s.ComparedAs)
 	c.TablesMappings = slices.Clip(s.TablesMappings)
+	c.Witnesses = slices.Clip(s.Witnesses)
 	c.Amendments = slices.Clip(s.Amendments)
 	c.SignOffs = slices.Clip(s.SignOffs)
 	c.Joined = slices.Clone(s.Joined)

@@ -429,6 +429,15 @@ func (v *verifier) refers(e *Entry) {
 		if json.Unmarshal([]byte(e.Body), &body) == nil && json.Unmarshal(body.Act, &terms) == nil {
 			add(terms.SHA256, "mapping "+terms.Name)
 		}
+	case KindWitnessed:
+		var body signed
+		var terms Witness
+		if json.Unmarshal([]byte(e.Body), &body) == nil && json.Unmarshal(body.Act, &terms) == nil {
+			add(terms.SHA256, terms.Kind.Words()+" "+terms.Name)
+			if terms.Mapping != nil {
+				add(terms.Mapping.SHA256, "mapping "+terms.Mapping.Name)
+			}
+		}
 	case KindSheetsKeyed:
 		var body sheetsBody
 		if json.Unmarshal([]byte(e.Body), &body) == nil {

@@ -60,6 +60,8 @@ func (p *pile) key(cells []string) (string, bool) {
 		return canonical(cmp.Or(p.cell(cells, "party"), "\x00"+p.cell(cells, "name"))), true
 	case "election":
 		return "", true
+	case districtRows:
+		return "", false // they are many; equal ones of a table are one already (plan.seen)
 	case "choices":
 		position := p.cell(cells, "position")
 		return canonical(p.cell(cells, "contest")) + "\x00" + position, position != ""
@@ -310,7 +312,7 @@ func (g *gathered) sheets() *sheets.Sheets {
 	numbered(len(c.rows), func(i int) string { return canonical(c.cell(c.rows[i].cells, "contest")) },
 		func(i int) *string { return &c.rows[i].cells[c.columns["position"]] })
 	for _, name := range sheetNames() {
-		p := g.piles[name]
+		p := g.piles[name] // of districts, an export has none
 		g.out.Add(name+".csv", len(p.rows), func(i int) ([]string, sheets.Place) {
 			return p.rows[i].cells,
 				p.rows[i].place()

@@ -74,6 +74,8 @@ type Source struct {
 	Separators map[string]string `json:"separators,omitzero"`
 	// Replace says which codes stand for which, by column of the sheet; for columns of codes only.
 	Replace map[string]map[string]string `json:"replace,omitzero"`
+	// Read are the rules by which wordings of a certified document are read, by column of the sheet.
+	Read map[string]model.Reading `json:"read,omitzero"`
 	// Distinct says that equal rows are one row. Rows of contests, parties, precincts, styles,
 	// units and the election are it always.
 	Distinct bool `json:"distinct,omitzero"`
@@ -92,7 +94,7 @@ var joined = map[string]string{"party_lines": "|", "primary_party": "|", "party"
 // needs are the columns without one of which a row of the sheet says nothing.
 var needs = map[string][]string{"parties": {"party", "name"}, "precincts": {"precinct"}, "contests": {"contest"},
 	"choices": {"contest"}, "ballots": {"contest"}, "styles": {"style"}, "units": {"unit"}, "election": {"name", "date",
-		"jurisdiction"}}
+		"jurisdiction"}, districtRows: {"district"}}
 
 // ParseMapping reads a mapping. An error is one line; name is what it calls the mapping.
 func ParseMapping(name string, data []byte) (*Mapping, error) {
@@ -208,6 +210,9 @@ func (s *Source) check(sheet string, known []string) error {
 			return fmt.Errorf("%q holds one value, or the separator is empty", column)
 		}
 	}
+	if err := s.checkReading(); err != nil {
+		return err
+	}
 	s.templates = map[string]template{}
 	texts := maps.Clone(s.Columns)
 	for text := range s.Where {
@@ -234,11 +239,14 @@ func sheetNames() (out []string) {
 	for _, s := range sheets.Describe() {
 		out = append(out, strings.TrimSuffix(s.File, ".csv"))
 	}
-	return out
+	return append(out, districtRows)
 }
 
 // columnsOf are the names of a sheet's columns; nil if there is no such sheet.
 func columnsOf(sheet string) (out []string) {
+	if sheet == districtRows {
+		return districtColumns
+	}
 	for _, s := range sheets.Describe() {
 		if s.File == sheet+".csv" {
 			for _, c := range s.Columns {

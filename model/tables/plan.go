@@ -101,7 +101,7 @@ func (s *Source) plan(g *grid, sheet string, h *header, fixed map[string]string)
 	slices.Sort(p.uses)
 	p.uses = slices.Compact(p.uses)
 	if s.Distinct || sheet == "contests" || sheet == "parties" || sheet == "precincts" || sheet == "election" ||
-		sheet == "styles" || sheet == "units" {
+		sheet == "styles" || sheet == "units" || sheet == districtRows {
 		p.seen = &seen{}
 	}
 	return p, nil

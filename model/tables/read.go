@@ -51,6 +51,10 @@ type FileContents struct {
 // Read reads tables through a mapping as an export. The order of files makes no difference. An
 // error is one line. Data of files may be changed.
 func Read(list []File, m *Mapping, options Options) (*model.Election, Contents, error) {
+	if m.certified() {
+		return nil, Contents{}, fmt.Errorf("%s: the mapping has districts or reading rules, which are for certified "+
+			"documents (cproof witness); an export is compared as it is written", namesOf(list))
+	}
 	g, contents, err := gather(list, m, options)
 	if err != nil {
 		return nil, contents, err

@@ -82,6 +82,9 @@ func (s *Source) words(sheet string) []string {
 		for _, from := range slices.Sorted(maps.Keys(replace)) {
 			line += fmt.Sprintf("; “%s” is read as “%s”", from, replace[from])
 		}
+		for _, rule := range ReadingWords(s.Read[column]) {
+			line += "; " + rule
+		}
 		lines = append(lines, line)
 	}
 	return lines

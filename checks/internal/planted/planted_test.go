@@ -104,6 +104,8 @@ func TestEveryCodeIsPlanted(t *testing.T) {
 		switch c.Code {
 		case "unasked-change", "unread-change", "exports-differ", "keyers-differ":
 			continue // these need a case, not two elections
+		case "list-differs", "district-table":
+			continue // these need a certified document: planted in package checks/witness
 		}
 		if c.Code == "unclassified" {
 			continue // what no check names: tested in package checks, where checks are left out
