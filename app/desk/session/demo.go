@@ -168,6 +168,8 @@ func (s *Session) DemoLead() string {
 	switch {
 	case state == nil:
 		return ""
+	case !state.Sealed(casefile.ScopeBallots) && len(s.Case().Unkeyed(casefile.ScopeBallots)) == 0:
+		return "Every precinct has its ballot face. Seal the ballots. "
 	case !state.Sealed(casefile.ScopeBallots):
 		return "One ballot face, " + DemoFace + ", is left to key. In Re-key, F6 opens its printed proof; key what it " +
 			"prints, give it its precincts, and seal the ballots. "
