@@ -332,6 +332,7 @@ var signStates = map[string]func(t *testing.T, w *windowtest.Window){
 		w.Go("Sign")
 		w.Tap("Sign the report")
 		w.Sign("p1", "p2", "p3")
+		w.Changed() // the word that it is signed stays for a while only
 	},
 	"sign-superseded": func(t *testing.T, w *windowtest.Window) {
 		w.Resolve()
