@@ -120,6 +120,21 @@ func rank(items []Item, typed string) {
 	slices.SortStableFunc(items, func(a, b Item) int { return of(a) - of(b) })
 }
 
+// cutsNumber reports whether what was typed ends in the middle of a number of the words that it begins.
+func cutsNumber(typed, words string) bool {
+	typed, words = wording.Fold(typed), wording.Fold(words)
+	rest, ok := strings.CutPrefix(words, typed)
+	return ok && typed != "" && rest != "" && isDigit(typed[len(typed)-1]) && isDigit(rest[0])
+}
+
+func isDigit(b byte) bool { return '0' <= b && b <= '9' }
+
+// sameTitle reports whether what was typed is a whole title, of a contest that has a subtitle as well:
+// another contest may have the same title.
+func sameTitle(title, typed, words string) bool {
+	return title != words && wording.Fold(title) == wording.Fold(typed)
+}
+
 // own returns the values of a column, each once, in the order of keying.
 func (k *Keying) own(t casefile.Table, column string) (out []string) {
 	seen := map[string]bool{}

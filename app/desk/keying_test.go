@@ -557,3 +557,35 @@ func TestAPrecinctKeyedWithoutAStyleHasItsFace(t *testing.T) {
 	require.NoError(t, k.Flush())
 	require.Equal(t, []string{"1-01", "1-02"}, k.Unassigned(), "an empty face is none")
 }
+
+// What reads as a whole title is completed to no other contest: a number is not cut in the middle, and a
+// title that another contest has with a subtitle is asked about.
+func TestAWholeTitleBecomesNoOtherContest(t *testing.T) {
+	face := func(typed string) (*Keying, []string) {
+		k, _ := open(t, "1-01", "1-02")
+		keys(k, "A⏎Council Member⏎District 1⏎c⏎1⏎Ada Quill⏎ALD⏎⏎Proof⏎Line No. 10⏎⏎c⏎1⏎Cy⏎-⏎⏎⏎1-01⏎B⏎"+typed)
+		require.Len(t, placedOn(k, 2), 1, k.Message())
+		return k, placedOn(k, 2)
+	}
+	k, _ := open(t, "1-01", "1-02")
+	keys(k, "A⏎Council Member⏎District 1⏎c⏎1⏎Ada Quill⏎ALD⏎⏎Proof⏎⏎1-01⏎B⏎Council Member⏎")
+	require.Empty(t, placedOn(k, 2), "it is asked first")
+	require.Contains(t, k.Message(), `"Council Member" is keyed already, as "Council Member · District 1"`)
+
+	_, placed := face("Council Member⏎⏎")
+	require.Equal(t, []string{"Council Member · District 1"}, placed)
+	_, placed = face("Line No. 1⏎")
+	require.Equal(t, []string{"Line No. 1"}, placed)
+	_, placed = face("Line No. 10⏎")
+	require.Equal(t, []string{"Line No. 10"}, placed)
+	_, placed = face("cou⏎")
+	require.Equal(t, []string{"Council Member · District 1"}, placed)
+}
+
+// placedOn are the contests of a face.
+func placedOn(k *Keying, face int) (out []string) {
+	for _, p := range k.e.places[face] {
+		out = append(out, k.ContestWords(k.e.Ref(casefile.Placements, p, "contest")))
+	}
+	return out
+}

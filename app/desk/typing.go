@@ -34,6 +34,9 @@ func (k *Keying) Type(text string) {
 	if unpicked(k.focus.Kind) || (forParty(k.focus.Kind) || k.focus.Kind == Document) && trim(text) == "" {
 		k.pick = -1
 	}
+	if items := k.Items(); len(items) > 0 && items[0].Contest > 0 && cutsNumber(trim(text), items[0].Words) {
+		k.pick = -1 // "Proposition No. 1" is no beginning of "Proposition No. 10"
+	}
 }
 
 // ask asks before something that may be a slip: it returns true if the same was asked just before,
@@ -194,6 +197,10 @@ func (k *Keying) key(s Stop, asTyped bool) (Stop, bool) {
 	}
 	if item, ok := k.picked(); ok && !asTyped && (text != "" || item.Code != "" || s.Kind == Document) {
 		if item.Contest > 0 {
+			if title := k.e.Value(casefile.Contests, item.Contest, "title"); sameTitle(title, text, item.Words) && !k.ask(fmt.Sprintf(
+				"%q is keyed already, as %q: Enter again puts that on the face, Ctrl+Enter makes a new contest", title, item.Words)) {
+				return s, false
+			}
 			return k.place(item.Contest)
 		}
 		if item.IsHeading {
