@@ -18,10 +18,22 @@ func TestProposedInitialsAreReplacedByWhatIsTyped(t *testing.T) {
 	w.Fyne().Canvas().Focus(w.Field("Name"))
 	w.Type("Zoë Ångström")
 	w.Press("Return")
-	assert.Same(t, w.Field("Party"), w.Fyne().Canvas().Focused(), "the initials are there already")
-	w.Fyne().Canvas().Focus(w.Field("Initials"))
+	assert.Same(t, w.Field("Initials"), w.Fyne().Canvas().Focused(), "who types all fields in order types each in its place")
 	w.Type("ZAN")
 	assert.Equal(t, "ZAN", w.Field("Initials").Text)
+	w.Press("Return")
+	assert.Same(t, w.Field("Party"), w.Fyne().Canvas().Focused())
+}
+
+// A passphrase that is typed a step too far is written into no field that shows it.
+func TestAPassphraseIsNeverWrittenIntoTheName(t *testing.T) {
+	w := windowtest.Demo(t, windowtest.Plain)
+	w.AskEnrol(casefile.SeatSupervisor)
+	w.Write("Name", "Noor Castellane")
+	w.Fyne().Canvas().Focus(w.Find("Enrol"))
+	w.Type("oak")
+	assert.Equal(t, "Noor Castellane", w.Field("Name").Text)
+	assert.Contains(t, w.Says(), "does nothing here")
 }
 
 // A passphrase that is typed a step too early answers no question.

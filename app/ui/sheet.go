@@ -68,6 +68,7 @@ type Sheet struct {
 	actions []fyne.CanvasObject
 	first   fyne.Focusable
 	kept    fyne.Focusable // what had the focus when another sheet took the place
+	secret  bool           // a passphrase is asked for below the first field: stray letters go nowhere
 	typed   func() bool    // whether something was typed that would be lost; nil if nothing can be
 	closed  bool
 }
@@ -126,7 +127,7 @@ func (s *Sheet) Refocus() {
 
 // Main is what letters go to that nothing else takes; nil if nothing takes them.
 func (s *Sheet) Main() fyne.Focusable {
-	if _, ok := s.first.(*Action); ok {
+	if _, ok := s.first.(*Action); ok || s.secret {
 		return nil
 	}
 	return s.first
@@ -218,10 +219,10 @@ func ChooseFolder(w Window, then func(path string)) *Action {
 	return NewAction(Plain, "Choose a folder", "", "", func() { w.ChooseFolder(then) })
 }
 
-// nextEmpty is the first of the fields that is empty, or nil.
+// nextEmpty is the first of the fields that is empty or holds a proposal, or nil.
 func nextEmpty(fields []*Field) *Field {
 	for _, f := range fields {
-		if strings.TrimSpace(f.Text) == "" && !f.Disabled() {
+		if (strings.TrimSpace(f.Text) == "" || f.Proposed) && !f.Disabled() {
 			return f
 		}
 	}
@@ -291,6 +292,7 @@ func (all *Sheets) Form(head string, above fyne.CanvasObject, fields []*Field, h
 			}
 		}
 		s.Focus(fields[0])
+		s.secret = slices.ContainsFunc(fields[1:], func(f *Field) bool { return f.Password })
 		s.typed = func() bool {
 			for i, f := range fields {
 				if !f.Password && f.Text != began[i] {
