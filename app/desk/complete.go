@@ -129,12 +129,6 @@ func cutsNumber(typed, words string) bool {
 
 func isDigit(b byte) bool { return '0' <= b && b <= '9' }
 
-// sameTitle reports whether what was typed is a whole title, of a contest that has a subtitle as well:
-// another contest may have the same title.
-func sameTitle(title, typed, words string) bool {
-	return title != words && wording.Fold(title) == wording.Fold(typed)
-}
-
 // own returns the values of a column, each once, in the order of keying.
 func (k *Keying) own(t casefile.Table, column string) (out []string) {
 	seen := map[string]bool{}

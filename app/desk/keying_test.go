@@ -558,28 +558,13 @@ func TestAPrecinctKeyedWithoutAStyleHasItsFace(t *testing.T) {
 	require.Equal(t, []string{"1-01", "1-02"}, k.Unassigned(), "an empty face is none")
 }
 
-// What reads as a whole title is completed to no other contest: a number is not cut in the middle, and a
-// title that another contest has with a subtitle is asked about.
-func TestAWholeTitleBecomesNoOtherContest(t *testing.T) {
-	face := func(typed string) (*Keying, []string) {
+// A number is not cut in the middle: what was typed up to one of its digits is a title of its own.
+func TestANumberOfATitleIsNoBeginningOfAnother(t *testing.T) {
+	for typed, want := range map[string]string{"Line No. 1": "Line No. 1", "Line No. 10": "Line No. 10", "line": "Line No. 10"} {
 		k, _ := open(t, "1-01", "1-02")
-		keys(k, "A⏎Council Member⏎District 1⏎c⏎1⏎Ada Quill⏎ALD⏎⏎Proof⏎Line No. 10⏎⏎c⏎1⏎Cy⏎-⏎⏎⏎1-01⏎B⏎"+typed)
-		require.Len(t, placedOn(k, 2), 1, k.Message())
-		return k, placedOn(k, 2)
+		keys(k, "A⏎Line No. 10⏎⏎c⏎1⏎Ada Quill⏎ALD⏎⏎Proof⏎⏎1-01⏎B⏎"+typed+"⏎")
+		require.Equal(t, []string{want}, placedOn(k, 2), typed)
 	}
-	k, _ := open(t, "1-01", "1-02")
-	keys(k, "A⏎Council Member⏎District 1⏎c⏎1⏎Ada Quill⏎ALD⏎⏎Proof⏎⏎1-01⏎B⏎Council Member⏎")
-	require.Empty(t, placedOn(k, 2), "it is asked first")
-	require.Contains(t, k.Message(), `"Council Member" is keyed already, as "Council Member · District 1"`)
-
-	_, placed := face("Council Member⏎⏎")
-	require.Equal(t, []string{"Council Member · District 1"}, placed)
-	_, placed = face("Line No. 1⏎")
-	require.Equal(t, []string{"Line No. 1"}, placed)
-	_, placed = face("Line No. 10⏎")
-	require.Equal(t, []string{"Line No. 10"}, placed)
-	_, placed = face("cou⏎")
-	require.Equal(t, []string{"Council Member · District 1"}, placed)
 }
 
 // placedOn are the contests of a face.

@@ -197,10 +197,6 @@ func (k *Keying) key(s Stop, asTyped bool) (Stop, bool) {
 	}
 	if item, ok := k.picked(); ok && !asTyped && (text != "" || item.Code != "" || s.Kind == Document) {
 		if item.Contest > 0 {
-			if title := k.e.Value(casefile.Contests, item.Contest, "title"); sameTitle(title, text, item.Words) && !k.ask(fmt.Sprintf(
-				"%q is keyed already, as %q: Enter again puts that on the face, Ctrl+Enter makes a new contest", title, item.Words)) {
-				return s, false
-			}
 			return k.place(item.Contest)
 		}
 		if item.IsHeading {
