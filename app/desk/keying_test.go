@@ -560,7 +560,8 @@ func TestAPrecinctKeyedWithoutAStyleHasItsFace(t *testing.T) {
 
 // A number is not cut in the middle: what was typed up to one of its digits is a title of its own.
 func TestANumberOfATitleIsNoBeginningOfAnother(t *testing.T) {
-	for typed, want := range map[string]string{"Line No. 1": "Line No. 1", "Line No. 10": "Line No. 10", "line": "Line No. 10"} {
+	for typed, want := range map[string]string{
+		"Line No. 1": "Line No. 1", "Line No. 10": "Line No. 10", "line": "Line No. 10"} {
 		k, _ := open(t, "1-01", "1-02")
 		keys(k, "A⏎Line No. 10⏎⏎c⏎1⏎Ada Quill⏎ALD⏎⏎Proof⏎⏎1-01⏎B⏎"+typed+"⏎")
 		require.Equal(t, []string{want}, placedOn(k, 2), typed)
