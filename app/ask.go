@@ -260,7 +260,8 @@ func (w *Window) askRoster(text string) {
 	area.OnChanged = show
 	show(area.Text)
 	w.Form("The official roster", ui.Column(1, ui.Body("On each line a precinct, its polling site and, where sites "+
-		"differ by use, the use; with commas, semicolons or tabs between them. Take it from the office's own list, not from the export."),
+		"differ by use, the use; with commas, semicolons or tabs between them. Take it from the office's own list, not "+
+		"from the export."),
 		read),
 		[]*ui.Field{area}, []string{"Enter begins a line; Ctrl+Enter keeps the roster."}, "Keep the roster",
 		func(form *ui.Sheet) []fyne.CanvasObject {

@@ -18,7 +18,8 @@ func TestProposedInitialsAreReplacedByWhatIsTyped(t *testing.T) {
 	w.Fyne().Canvas().Focus(w.Field("Name"))
 	w.Type("Zoë Ångström")
 	w.Press("Return")
-	assert.Same(t, w.Field("Initials"), w.Fyne().Canvas().Focused(), "who types all fields in order types each in its place")
+	assert.Same(t, w.Field("Initials"), w.Fyne().Canvas().Focused(), "who types all fields in order types each in its "+
+		"place")
 	w.Type("ZAN")
 	assert.Equal(t, "ZAN", w.Field("Initials").Text)
 	w.Press("Return")

@@ -27,7 +27,8 @@ func (w *Window) AskCertified() {
 	w.Lay("Bring in a certified document", ui.Column(2, ui.Body("What the authorities certified is held against both "+
 		"entries: each difference then says first whether the document agrees with the second entry or with the export. "+
 		"What export and proof share, and the document says otherwise, is a difference too."),
-		ui.Faded("It keys nothing, and what it says of the entries is hidden until the ballots are sealed. What does it list?")),
+		ui.Faded("It keys nothing, and what it says of the entries is hidden until the ballots are sealed. What does it "+
+			"list?")),
 		func(s *ui.Sheet) {
 			for _, k := range []struct {
 				kind  model.WitnessKind
@@ -44,7 +45,8 @@ func (w *Window) AskCertified() {
 }
 
 func (w *Window) chooseCertified(kind model.WitnessKind) {
-	w.chooseFiles("The "+kind.Words(), "Its CSV, TSV or XLSX file; with it, if it has one, the mapping (JSON) that says what "+
+	w.chooseFiles("The "+kind.Words(), "Its CSV, TSV or XLSX file; with it, if it has one, the mapping (JSON) that says "+
+		"what "+
 		"its columns mean and how it writes names. You see what is read before it is signed in.", "Choose it",
 		certifiedEndings, true, func(paths []string) {
 			var c *session.Certified
@@ -89,7 +91,8 @@ func (w *Window) askCertified(c *session.Certified) {
 
 // signCertified has a document named, and signed in by the second party.
 func (w *Window) signCertified(c *session.Certified) {
-	name, version := ui.NewField("Document", finding.Capital(c.Kind.Words())), ui.NewField("Version or date", "September 3, 2027")
+	name, version := ui.NewField("Document", finding.Capital(c.Kind.Words())), ui.NewField("Version or date",
+		"September 3, 2027")
 	w.Form("Sign this "+c.Kind.Words()+" in?", ui.Body("The record names it so, and so do the findings and the report. "+
 		"The second party signs."), []*ui.Field{name, version},
 		[]string{"What it is called. A later one of this name takes its place.", ""}, "Sign it in", nil,

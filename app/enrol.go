@@ -30,7 +30,8 @@ func (w *Window) AskEnrol(seat casefile.Seat) { w.askEnrol(seat, casefile.Person
 
 // AskReplace asks who is replaced: somebody who leaves, or who has forgotten the passphrase.
 func (w *Window) AskReplace() {
-	w.Lay("Who is replaced?", ui.Body("Somebody else takes the seat, or the same person with a new key, where a passphrase "+
+	w.Lay("Who is replaced?", ui.Body("Somebody else takes the seat, or the same person with a new key, where a "+
+		"passphrase "+
 		"is forgotten. A holder of each of the two other seats signs it. What was keyed and signed before stays as it is."),
 		func(s *ui.Sheet) {
 			s.Action(ui.Next, "Nobody", s.Close)
@@ -99,7 +100,8 @@ func (w *Window) askEnrol(seat casefile.Seat, instead casefile.Person) {
 				return finding.Sentence(err)
 			}
 			if instead.ID != "" {
-				w.SignTogether(ui.Ballot(fmt.Sprintf("%s, %s, replaces %s as %s.", who.Name, who.Party, instead.Name, seat.Words())),
+				w.SignTogether(ui.Ballot(fmt.Sprintf("%s, %s, replaces %s as %s.", who.Name, who.Party, instead.Name,
+					seat.Words())),
 					session.Signing{Head: "Replace " + instead.Name, People: others, What: "Enrolling " + who.Name,
 						Do: func(_ context.Context, by []casefile.PersonID) error {
 							_, err := c.Enrol(who, by...)

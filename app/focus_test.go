@@ -155,7 +155,8 @@ func TestCommandsDoNothingWhileADialogIsOpen(t *testing.T) {
 		require.Len(t, w.Sheets.All(), 1)
 		require.Same(t, field, w.Fyne().Canvas().Focused(), "the dialog takes the keys")
 	}
-	for _, key := range []fyne.KeyName{fyne.Key1, fyne.Key2, fyne.Key4, fyne.KeyN, fyne.KeyO, fyne.KeyI, fyne.KeyW, fyne.KeyF,
+	for _, key := range []fyne.KeyName{fyne.Key1, fyne.Key2, fyne.Key4, fyne.KeyN, fyne.KeyO, fyne.KeyI, fyne.KeyW,
+		fyne.KeyF,
 		fyne.KeyL, fyne.KeyQ, fyne.KeyEqual} {
 		shortcut(w, key)
 		require.Len(t, w.Sheets.All(), 1, key)
@@ -242,8 +243,9 @@ func TestEscapeLeavesFromEveryPartOfADialog(t *testing.T) {
 	w := places(t)
 	windowtest.Home(t)
 	for name, open := range map[string]func(){
-		"a new case": w.AskNew, "a file": w.AskOpen, "an export": w.AskExport, "a roster": w.AskRoster, "a backup": w.AskBackup,
-		"help": w.Help, "about": w.About, "a folder": func() { w.ChooseFolder(func(string) {}) },
+		"a new case": w.AskNew, "a file": w.AskOpen, "an export": w.AskExport, "a roster": w.AskRoster,
+		"a backup": w.AskBackup,
+		"help":     w.Help, "about": w.About, "a folder": func() { w.ChooseFolder(func(string) {}) },
 		"an amendment": func() { w.Go("Differences"); w.Press("a") },
 	} {
 		for part := 0; part < 12; part++ {

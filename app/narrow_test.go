@@ -20,11 +20,7 @@ func seen(w *windowtest.Window, text string) bool { return w.Sees(text) }
 // On a small window with text at 200 % what a person needs is in sight: in Re-key the field, what was
 // keyed before it and what comes next; in the header each role, and the state; on Case the next step.
 func TestASmallWindowWithLargeTextShowsWhatIsNeeded(t *testing.T) {
-	tones := []ui.Tone{ui.Contrast, ui.Light}
-	if testing.Short() {
-		tones = tones[:1] // each takes seconds
-	}
-	for _, tone := range tones {
+	for _, tone := range []ui.Tone{ui.Light, ui.Contrast} {
 		narrow := picture.View{Size: fyne.NewSize(1024, 700), Scale: 2, Tone: tone}
 		w := windowtest.Demo(t, narrow)
 		w.Look(narrow)

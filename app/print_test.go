@@ -52,7 +52,8 @@ func TestFaceDifferencesAndReportArePrinted(t *testing.T) {
 
 	w.Go("Sign")
 	opened := w.Opened()
-	assert.Eventually(t, func() bool { w.Print(); w.CloseSheets(); return len(*opened) > 0 }, 10*time.Second, 10*time.Millisecond)
+	assert.Eventually(t, func() bool { w.Print(); w.CloseSheets(); return len(*opened) > 0 }, 10*time.Second,
+		10*time.Millisecond)
 	assert.True(t, strings.HasSuffix((*opened)[0], "/report.pdf"))
 	u, err := url.Parse((*opened)[0])
 	require.NoError(t, err)

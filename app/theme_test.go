@@ -34,11 +34,7 @@ func TestEveryPlaceFollowsAChangeOfTheme(t *testing.T) {
 	for _, p := range w.Places() {
 		w.Go(p.Name())
 	}
-	list := w.Places()
-	if testing.Short() {
-		list = list[2:3] // each place takes a second
-	}
-	for _, from := range list {
+	for _, from := range w.Places() {
 		w.Unlock("p1", "p2") // the clock of tests runs fast, and idle keys lock
 		w.SetTone(ui.Light)
 		w.SetText(1)
@@ -52,7 +48,8 @@ func TestEveryPlaceFollowsAChangeOfTheme(t *testing.T) {
 			all := texts(p.Content())
 			require.NotEmpty(t, all)
 			for _, text := range all {
-				assert.NotEqual(t, ui.Theme{}.Color(ui.ColorInk, 0), text.Color, "%q in %s, from %s", text.Text, p.Name(), from.Name())
+				assert.NotEqual(t, ui.Theme{}.Color(ui.ColorInk, 0), text.Color, "%q in %s, from %s", text.Text, p.Name(),
+					from.Name())
 				assert.True(t, slices.Contains(sizes, text.TextSize), "%q in %s has size %v", text.Text, p.Name(), text.TextSize)
 			}
 		}

@@ -103,7 +103,8 @@ func TestACaseIsStartedAndItsPeopleEnrolledByKeyboardAlone(t *testing.T) {
 	area.SetText("1-01, Fire Hall\n1-02, Town Hall")
 	area.TypedShortcut(done)
 	assert.Equal(t, 2, w.Session.RosterPrecincts())
-	assert.Eventually(t, func() bool { return !strings.Contains(w.Says(), "roster of precincts is not in yet") }, time.Second,
+	assert.Eventually(t, func() bool { return !strings.Contains(w.Says(), "roster of precincts is not in yet") },
+		time.Second,
 		time.Millisecond, "Re-key, which was looked at before, knows the roster")
 }
 
@@ -200,7 +201,8 @@ func TestADroppedCaseIsOpenedAndAnExportComesInOnceSealed(t *testing.T) {
 	require.NoError(t, err)
 	w.Drop([]string{export})
 	for _, words := range []string{"Bring this export in?", humanize.Comma(int64(len(data))) + " bytes",
-		casefile.DigestOf(data).Groups(), "Tarnwick County Board of Elections", "8 October 2027", "24 precincts", "26 contests", "General Election, 2027-11-02",
+		casefile.DigestOf(data).Groups(), "Tarnwick County Board of Elections", "8 October 2027", "24 precincts",
+		"26 contests", "General Election, 2027-11-02",
 		"Who brings it in?"} {
 		assert.Contains(t, w.Says(), words)
 	}

@@ -31,8 +31,8 @@ Graded confirm: a translator may have reasons.`,
 	Mark:     finding.MarkNumber,
 	Inspects: true,
 	Sentence: sayLanguageTwin,
-	Advice: "Nothing that was keyed can end this. Compare the proof of the language with the document; if it is right as it " +
-		"stands, certify it, else ask for the change.",
+	Advice: "Nothing that was keyed can end this. Compare the proof of the language with the document; if it is right " +
+		"as it stands, certify it, else ask for the change.",
 },
 	find: findLanguageTwin,
 }
@@ -220,7 +220,8 @@ func twinnedRest(ds *difference.Differences, claimed map[finding.Claim]bool) []t
 	for i, p := range ds.Primary.Parties {
 		ref := finding.RefTo(finding.Party, i, ds.Parties.ToSecond[i])
 		out = append(out,
-			twinned{"party name", -1, p.Name.Value, ds.Primary.PartyName[i], plain, finding.Claim{Ref: ref, Field: finding.Name}},
+			twinned{"party name", -1, p.Name.Value, ds.Primary.PartyName[i], plain, finding.Claim{Ref: ref,
+				Field: finding.Name}},
 			twinned{"short form", -1, p.Abbreviation.Value, ds.Primary.PartyName[i], plain,
 				finding.Claim{Ref: ref, Field: finding.Abbreviation}})
 	}
@@ -253,7 +254,8 @@ func sayLanguageTwin(f *finding.Finding) string {
 	x := f.Facts.(twin)
 	first, other := twinName(x.First), twinName(x.Other)
 	if x.Missing != nil {
-		return fmt.Sprintf("The export holds %s in %s and not in %s: %s.", english.Plural(len(x.Missing), x.What, plurals[x.What]),
+		return fmt.Sprintf("The export holds %s in %s and not in %s: %s.", english.Plural(len(x.Missing), x.What,
+			plurals[x.What]),
 			first, other, finding.ShortList(x.Missing))
 	}
 	of := "The " + x.What
@@ -269,5 +271,6 @@ func sayLanguageTwin(f *finding.Finding) string {
 	case inOther != "":
 		return fmt.Sprintf("%s says %s in %s, and not in %s.", of, inOther, other, first)
 	}
-	return fmt.Sprintf("%s is %s in %s and %s in %s.", of, finding.Quote(x.Words[0]), first, finding.Quote(x.Words[1]), other)
+	return fmt.Sprintf("%s is %s in %s and %s in %s.", of, finding.Quote(x.Words[0]), first, finding.Quote(x.Words[1]),
+		other)
 }

@@ -138,7 +138,8 @@ func (x exchangedContests) titlesSentence() string {
 	if x.apart {
 		with += " What the ballots print of these choices is not compared before that is mended."
 	}
-	return fmt.Sprintf("The choices of %s and %s are exchanged in the export: each title stands where it was keyed, above "+
+	return fmt.Sprintf("The choices of %s and %s are exchanged in the export: each title stands where it was keyed, "+
+		"above "+
 		"the choices that were keyed for the other.%s", one, other, with)
 }
 

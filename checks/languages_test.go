@@ -56,10 +56,18 @@ func TestALanguageThatBothSidesHoldIsComparedLikeTheFirst(t *testing.T) {
 		code  string
 		alter func(e *model.Election)
 	}{
-		"a title":             {"contest-title", func(e *model.Election) { spanish(&e.Contests[0].Title.Value, "Secretaria del Pueblo") }},
-		"a text":              {"measure-text", func(e *model.Election) { spanish(&e.Contests[1].Text.Value, "¿Un impuesto?") }},
-		"a choice":            {"choice-name", func(e *model.Election) { spanish(&e.Contests[1].Choices[0].Name.Value, "Si") }},
-		"a heading":           {"heading", func(e *model.Election) { spanish(&e.Styles[0].Content[0].Headings.Value[0], "OFICIOS") }},
+		"a title": {"contest-title", func(e *model.Election) {
+			spanish(&e.Contests[0].Title.Value, "Secretaria del Pueblo")
+		}},
+		"a text": {"measure-text", func(e *model.Election) {
+			spanish(&e.Contests[1].Text.Value, "¿Un impuesto?")
+		}},
+		"a choice": {"choice-name", func(e *model.Election) {
+			spanish(&e.Contests[1].Choices[0].Name.Value, "Si")
+		}},
+		"a heading": {"heading", func(e *model.Election) {
+			spanish(&e.Styles[0].Content[0].Headings.Value[0], "OFICIOS")
+		}},
 		"the election's name": {"election", func(e *model.Election) { spanish(&e.Facts.Name.Value, "Elección General") }},
 	} {
 		for side := range 2 {

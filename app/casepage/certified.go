@@ -33,7 +33,8 @@ func (p *Place) certified() fyne.CanvasObject {
 		objects = append(objects, ui.Body(strings.Join(p.held, " ")))
 	}
 	if p.session.Case().ReadOnly() == "" {
-		objects = append(objects, ui.Flow(0, ui.NewAction(ui.Quiet, "Bring in a certified document", "", "", p.w.AskCertified)))
+		objects = append(objects, ui.Flow(0, ui.NewAction(ui.Quiet, "Bring in a certified document", "", "",
+			p.w.AskCertified)))
 	}
 	return ui.Page(ui.Column(2, objects...))
 }

@@ -115,7 +115,8 @@ func (p *Place) Shown() {
 }
 
 func (p *Place) Keys() []ui.Key {
-	return ui.Keys("Tab", "go to the next action", "Enter", "do it", "Page Up, Page Down", "scroll the page; ↑ and ↓ by a few lines")
+	return ui.Keys("Tab", "go to the next action", "Enter", "do it", "Page Up, Page Down",
+		"scroll the page; ↑ and ↓ by a few lines")
 }
 
 func (p *Place) Refresh() {

@@ -52,7 +52,8 @@ func TestAnAmendedContestThatLosesACandidate(t *testing.T) {
 	keys(first, "A⏎Senator⏎⏎c⏎1⏎Chad Snow⏎ALD⏎Don Etler⏎BRK⏎Write-In⏎⏎⏎Proof⏎Clerk⏎⏎c⏎1⏎Dee Marsh⏎ALD⏎⏎⏎1-01⏎")
 	keys(first, "B⏎Sen⏎⏎1-02⏎")
 	require.NoError(t, c.Seal("p2", casefile.Seal{Scope: casefile.ScopeBallots}))
-	require.NoError(t, c.Amend(casefile.Amendment{Document: "Order 12", Date: "2027-10-01", Reason: "a candidate withdraws",
+	require.NoError(t, c.Amend(casefile.Amendment{Document: "Order 12", Date: "2027-10-01",
+		Reason:   "a candidate withdraws",
 		Contests: []casefile.Row{{Table: casefile.Contests, Row: 1}}, Rekey: true}, "p1", "p2"))
 	posted := make(chan func(), 1000)
 	k := OpenKeying(r, Options{Post: func(f func()) { posted <- f }})

@@ -44,7 +44,9 @@ func sameDocument(a, b string) bool {
 }
 
 func documentWords(name string) (words string, numbers []string) {
-	list := strings.FieldsFunc(wording.Fold(name), func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsDigit(r) })
+	list := strings.FieldsFunc(wording.Fold(name), func(r rune) bool {
+		return !unicode.IsLetter(r) && !unicode.IsDigit(r)
+	})
 	var letters []string
 	for _, w := range list {
 		switch {

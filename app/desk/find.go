@@ -144,7 +144,8 @@ func (k *Keying) hits(query string) []Hit {
 					k.e.Value(casefile.Contests, c, "title"))
 			}
 		}
-		try(k.e.Value(casefile.Contests, c, "text"), p, Stop{Kind: MeasureText, Row: c, Place: place}, k.e.Value(casefile.Contests, c, "title"))
+		try(k.e.Value(casefile.Contests, c, "text"), p, Stop{Kind: MeasureText, Row: c, Place: place},
+			k.e.Value(casefile.Contests, c, "title"))
 	})
 	k.headingHits(query, try)
 	for _, f := range k.e.faces() {

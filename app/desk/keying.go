@@ -91,7 +91,8 @@ type Options struct {
 
 // OpenKeying opens a desk on the second entry.
 func OpenKeying(r Record, o Options) *Keying {
-	k := &Keying{record: r, changed: o.Changed, dayFirst: o.DayFirst, mayKey: o.May, keep: o.Keep, copies: map[int]*copying{}}
+	k := &Keying{record: r, changed: o.Changed, dayFirst: o.DayFirst, mayKey: o.May, keep: o.Keep,
+		copies: map[int]*copying{}}
 	k.disk = newCommitter(r, o.Post, k.left, func(err error) { k.trouble = err; k.tell() })
 	k.take(read(r))
 	if d := k.draft(); d != nil {

@@ -37,7 +37,8 @@ func TestTheSealComesNextWhenAllIsKeyed(t *testing.T) {
 	k.Refresh()
 	assert.Empty(t, next(), "no card header names a precinct")
 	require.Equal(t, []string{"1-01", "1-02"}, k.OnNoHeader())
-	require.NoError(t, r.Set(casefile.Set(casefile.Units, 1, "unit", "S-1"), casefile.Set(casefile.Units, 1, "site", "Hall"),
+	require.NoError(t, r.Set(casefile.Set(casefile.Units, 1, "unit", "S-1"), casefile.Set(casefile.Units, 1, "site",
+		"Hall"),
 		casefile.Set(casefile.Headers, 1, "unit", "1"), casefile.Set(casefile.Headers, 1, "precinct", "1-01")))
 	k.Refresh()
 	assert.Empty(t, next())

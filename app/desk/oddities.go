@@ -253,7 +253,8 @@ func (k *Keying) Odd(scope casefile.Scope) (out []Flag) {
 			if f, _ := s.field(); kind != Subtitle && kind != MeasureText && k.e.Value(f.Table, f.Row, f.Column) == "" &&
 				!seen[Stop{Kind: kind + 100, Row: c}] {
 				seen[Stop{Kind: kind + 100, Row: c}] = true
-				out = append(out, Flag{Page: p, Stop: s, Words: map[StopKind]string{Title: "no title", VoteFor: "vote for not keyed"}[kind]})
+				out = append(out, Flag{Page: p, Stop: s, Words: map[StopKind]string{Title: "no title",
+					VoteFor: "vote for not keyed"}[kind]})
 			}
 		}
 		if k.e.Value(casefile.Contests, c, "kind") == "" && !seen[Stop{Kind: ContestKind, Row: c}] {
@@ -262,13 +263,15 @@ func (k *Keying) Odd(scope casefile.Scope) (out []Flag) {
 		}
 		if len(k.e.choices[c]) == 0 && !seen[Stop{Kind: NextChoice, Row: c}] {
 			seen[Stop{Kind: NextChoice, Row: c}] = true
-			out = append(out, Flag{Page: p, Stop: Stop{Kind: NextChoice, Row: c, Place: place}, Words: "a contest without choices"})
+			out = append(out, Flag{Page: p, Stop: Stop{Kind: NextChoice, Row: c, Place: place},
+				Words: "a contest without choices"})
 		}
 		for _, ch := range k.e.choices[c] {
 			add(p, Stop{Kind: ChoiceName, Row: ch, Place: place})
 			if k.e.Value(casefile.Choices, ch, "write_in") == "" {
 				add(p, Stop{Kind: ChoiceLines, Row: ch, Place: place})
-				if k.e.Value(casefile.Choices, ch, "party_lines") == "" && k.asksParty(c) && !seen[Stop{Kind: ChoiceLines + 100, Row: ch}] {
+				if k.e.Value(casefile.Choices, ch, "party_lines") == "" && k.asksParty(c) &&
+					!seen[Stop{Kind: ChoiceLines + 100, Row: ch}] {
 					seen[Stop{Kind: ChoiceLines + 100, Row: ch}] = true
 					out = append(out, Flag{Page: p, Stop: Stop{Kind: ChoiceLines, Row: ch, Place: place},
 						Words: "party line not keyed"})

@@ -19,7 +19,8 @@ func TestAFaceIsPrintedAsItWasKeyed(t *testing.T) {
 	keys(k, "ba⏎")
 	var b strings.Builder
 	require.NoError(t, k.Printed().Write(&b))
-	for _, want := range []string{"<h1>BS-01</h1>", "Judge", "County", "Vote for 1", "Ada &lt;b&gt;Quill&lt;/b&gt;", ">ALD<",
+	for _, want := range []string{"<h1>BS-01</h1>", "Judge", "County", "Vote for 1", "Ada &lt;b&gt;Quill&lt;/b&gt;",
+		">ALD<",
 		"Order on this face: Bo (BRK), Ada", "Shall it?", "1-01", "This is no ballot and no proof."} {
 		assert.Contains(t, b.String(), want)
 	}

@@ -52,7 +52,8 @@ func TestRotationOfNamesThatBeginAlike(t *testing.T) {
 	assert.Contains(t, k.Message(), `"a" may be Ada Quill (ALD) or Alma Reed (BRK)`)
 	k.Type("al ad al")
 	k.Enter()
-	assert.Contains(t, k.Message(), "may be Alma Reed (BRK) or Alma Reed (GRO)", "one person on two lines: which is first?")
+	assert.Contains(t, k.Message(), "may be Alma Reed (BRK) or Alma Reed (GRO)", "one person on two lines: which is "+
+		"first?")
 	k.Type("3 1 2")
 	assert.Equal(t, "Alma Reed (GRO), Ada Quill (ALD), Alma Reed (BRK)", k.Next())
 	k.Enter()

@@ -37,7 +37,8 @@ func line(w *windowtest.Window, words string) {
 
 // forgotten opens the window where something was forgotten, and keys it on the page: the finding that
 // says so is cleared then.
-func forgotten(t *testing.T, check finding.Code, alter func(*sheets.Sheets), key func(w *windowtest.Window)) *report.Report {
+func forgotten(t *testing.T, check finding.Code, alter func(*sheets.Sheets),
+	key func(w *windowtest.Window)) *report.Report {
 	t.Helper()
 	w := windowtest.New(t, windowtest.Plain)
 	w.CompareWithout(alter)

@@ -147,7 +147,8 @@ func (p *Place) Keys() []ui.Key {
 		"G", "decide the whole group at once, or one alone", "/", "filter by words, by a \"phrase\", or by "+
 			strings.Join(findings.Prefixes, ":, ")+": before one; Esc clears it and goes back",
 		"S", "the decisions to be signed: read them through, then sign", "E", "bring in an export", "A", "enter an amendment",
-		"K", "go to the place where it was keyed", "X", "the export's own lines", "U", "follow the finding to its voting units",
+		"K", "go to the place where it was keyed", "X", "the export's own lines", "U", "follow the finding to its voting "+
+			"units",
 		"O", "open the printed proof that shows it")...)
 }
 

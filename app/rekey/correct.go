@@ -50,7 +50,8 @@ func (p *Place) again() {
 	had := len(o.Changes())
 	if err := o.Again(p.of); err != nil || had > 0 && len(o.Changes()) == 0 {
 		p.endErrand()
-		p.w.Say("The correction ended", "What it changed was changed or opened otherwise meanwhile. Look at the difference again.")
+		p.w.Say("The correction ended", "What it changed was changed or opened otherwise meanwhile. Look at the difference "+
+			"again.")
 		return
 	}
 	p.draw(o)

@@ -363,7 +363,8 @@ func TestTheWholeDemoIsKeyed(t *testing.T) {
 
 	// A key for each letter that is keyed anew, contest by contest, and 15 in a hundred for all else.
 	letters, _ := demo.letters()
-	fmt.Printf("keystrokes for the demo: %d for %d letters, %.3f for each; %d contests placed, %d precincts assigned\n", p.keys,
+	fmt.Printf("keystrokes for the demo: %d for %d letters, %.3f for each; %d contests placed, %d precincts assigned\n",
+		p.keys,
 		letters, float64(p.keys)/float64(letters), placed, len(demo.Styles)+len(demo.Units))
 	require.LessOrEqual(t, float64(p.keys), 1.15*float64(letters))
 }

@@ -80,8 +80,10 @@ func (r *Screen) ShowLanguages() {
 		}
 		return false
 	}
-	r.lay("Read in a further language", "The faces are read a second time, by you or by somebody else who keys for the second "+
-		"party; the journal says who. Only wordings are keyed.", container.NewBorder(ui.Inset(0, 1, entry), nil, nil, nil, list),
+	r.lay("Read in a further language", "The faces are read a second time, by you or by somebody else who keys for the "+
+		"second "+
+		"party; the journal says who. Only wordings are keyed.", container.NewBorder(ui.Inset(0, 1, entry), nil, nil, nil,
+		list),
 		"Enter reads in it · Esc goes back to keying", func() { r.w.Canvas().Focus(entry) })
 }
 

@@ -97,7 +97,8 @@ func (r *Screen) escape(e *fyne.KeyEvent) bool {
 // ShowKeys shows the list of keys.
 func (r *Screen) ShowKeys() {
 	list := &readingSheet{key: func(e *fyne.KeyEvent) bool {
-		do := map[fyne.KeyName]func(){fyne.KeyF7: r.ShowOdd, fyne.KeyF8: r.ShowUnassigned, fyne.KeyF9: r.ShowLanguages}[e.Name]
+		do := map[fyne.KeyName]func(){fyne.KeyF7: r.ShowOdd, fyne.KeyF8: r.ShowUnassigned,
+			fyne.KeyF9: r.ShowLanguages}[e.Name]
 		if do == nil {
 			return r.escape(e)
 		}

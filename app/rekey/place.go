@@ -157,7 +157,8 @@ func (p *Place) barred(c *casefile.Case, who casefile.Person) string {
 	if !ok || c.Unlocked(who.ID) || !c.Unlocked(programmer.ID) {
 		return ""
 	}
-	return fmt.Sprintf("not keyed: only the key of %s, the programmer, is open. The second party keys: unlock %s, or lock "+
+	return fmt.Sprintf("not keyed: only the key of %s, the programmer, is open. The second party keys: unlock %s, or "+
+		"lock "+
 		"everybody with Ctrl+L", programmer.Name, who.Name)
 }
 

@@ -62,7 +62,9 @@ func TestWhatWasCopiedAndNotComparedIsNotSealed(t *testing.T) {
 	w.Go("Re-key")
 	p := windowtest.Place[*rekey.Place](w)
 	pages := p.Desk().Pages()
-	next := pages[slices.IndexFunc(pages, func(i desk.PageInfo) bool { return i.Kind == desk.PageFace && i.Contests == 0 })]
+	next := pages[slices.IndexFunc(pages, func(i desk.PageInfo) bool {
+		return i.Kind == desk.PageFace && i.Contests == 0
+	})]
 	p.Desk().Open(next.Page)
 	p.CopyFace()
 	p.Seal(casefile.ScopeBallots)

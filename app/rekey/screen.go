@@ -273,7 +273,8 @@ func (r *Screen) hints() string {
 	switch r.d.Focus().Kind {
 	case desk.NextContest:
 		if len(r.d.Copies()) > 0 {
-			return "Enter: the proof prints this contest too · Ctrl+Delete: not on this face · a few letters: another contest first" +
+			return "Enter: the proof prints this contest too · Ctrl+Delete: not on this face · a few letters: another contest " +
+				"first" +
 				ever
 		}
 		return "A few letters and Enter place a contest keyed before · Ctrl+Enter a new one as typed · Ctrl+H a heading · " +

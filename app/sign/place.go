@@ -84,7 +84,8 @@ func (p *Place) Content() fyne.CanvasObject { return p.scroll }
 func (p *Place) Scroll() *container.Scroll  { return p.scroll }
 func (p *Place) May() (bool, string)        { return p.session.MayCompare() }
 func (p *Place) Keys() []ui.Key {
-	return ui.Keys("Tab", "go to the next action", "Enter", "do it", "Page Up, Page Down", "scroll the page; ↑ and ↓ by a few lines")
+	return ui.Keys("Tab", "go to the next action", "Enter", "do it", "Page Up, Page Down",
+		"scroll the page; ↑ and ↓ by a few lines")
 }
 
 // Shown puts the focus on what comes next.

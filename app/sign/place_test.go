@@ -34,7 +34,8 @@ func TestTheFinishedReportIsShownSignedByAllKeptAndSuperseded(t *testing.T) {
 	now, err := w.Session.Review().Now()
 	require.NoError(t, err)
 	require.NotEmpty(t, now.Cleared)
-	for _, words := range []string{made.Result, "24 precincts", fmt.Sprintf("%d cleared", len(now.Cleared)), digest.Groups()} {
+	for _, words := range []string{made.Result, "24 precincts", fmt.Sprintf("%d cleared", len(now.Cleared)),
+		digest.Groups()} {
 		assert.Contains(t, w.Says(), words)
 	}
 

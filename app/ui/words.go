@@ -2,7 +2,6 @@ package ui
 
 import (
 	"strings"
-	"sync"
 	"unicode/utf8"
 
 	"fyne.io/fyne/v2"
@@ -214,51 +213,8 @@ type piece struct {
 	space bool // a line may end after it
 }
 
-// measured keeps the sizes of words, because half of the time of drawing a page went into measuring the
-// same words again.
-var measured = struct {
-	sync.Mutex
-	of map[measuredKey]measuredSize
-}{of: map[measuredKey]measuredSize{}}
-
-type measuredKey struct {
-	text string
-	size float32
-	face Face
-}
-
-type measuredSize struct {
-	size     fyne.Size
-	baseline float32
-}
-
-const (
-	maxMeasured     = 1 << 14 // sizes that are kept; beyond it all are measured anew
-	maxMeasuredText = 64      // bytes of a text that is kept
-)
-
-// measure returns the size of a text of one line, and its baseline.
 func measure(text string, size float32, f Face) (fyne.Size, float32) {
-	key := measuredKey{text, size, f}
-	measured.Lock()
-	known, ok := measured.of[key]
-	measured.Unlock()
-	if ok {
-		return known.size, known.baseline
-	}
-	known.size, known.baseline = fyne.CurrentApp().Driver().RenderedTextSize(text, size, fyne.TextStyle{},
-		f.resource(text))
-	if len(text) > maxMeasuredText {
-		return known.size, known.baseline
-	}
-	key.text = strings.Clone(text) // not the page that it is a piece of
-	measured.Lock()
-	defer measured.Unlock()
-	if len(measured.of) >= maxMeasured {
-		clear(measured.of)
-	}
-	measured.of[key] = known
-	return known.size, known.baseline
+	return fyne.CurrentApp().Driver().RenderedTextSize(text, size, fyne.TextStyle{}, f.resource(text))
 }
 
 // pieces cuts the runs where lines may be broken.

@@ -112,8 +112,8 @@ func TestAnExportThatSaysTheSameChangesNothing(t *testing.T) {
 
 // Every mistake that can be planted in an export is a change, whatever was keyed.
 func TestEveryPlantedMistakeIsAChange(t *testing.T) {
-	for _, kind := range planted.Kinds() {
-		if kind.Side != "primary" {
+	for i, kind := range planted.Kinds() {
+		if kind.Side != "primary" || testing.Short() && i%3 > 0 { // each takes two comparisons of values
 			continue
 		}
 		tried, most := 0, countiesOfAKind()

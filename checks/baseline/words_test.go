@@ -28,7 +28,8 @@ func TestEveryChangeHasItsWords(t *testing.T) {
 			require.NotContains(t, g.Words, "from nothing to nothing", where)
 			require.NotContains(t, g.Words, "\x1f", where)
 			ofElection := g.Changes[0].Thing == finding.Election
-			require.Equal(t, ofElection, strings.HasSuffix(strings.Split(g.Words, " changed from ")[0], "of the election"), "%s: %s", where,
+			require.Equal(t, ofElection, strings.HasSuffix(strings.Split(g.Words, " changed from ")[0], "of the election"),
+				"%s: %s", where,
 				g.Words)
 		}
 	}

@@ -35,7 +35,8 @@ func TestTheAnnexIsHeldAgainstTheSignedReport(t *testing.T) {
 	require.NoError(t, os.Remove(annex))
 	checked := verify(t, path, casefile.Expect{})
 	require.True(t, checked.Good(), checked.Words())
-	require.Contains(t, checked.Words(), "annex.json: it is not beside the report, so the ballots that were signed were not")
+	require.Contains(t, checked.Words(), "annex.json: it is not beside the report, so the ballots that were signed were "+
+		"not")
 }
 
 // What the ballots of the case say is made again from it, like the report.
@@ -59,7 +60,8 @@ func TestAnAnnexThatTheCaseDoesNotGiveShows(t *testing.T) {
 	require.NoError(t, r.Case().SignOff(b, forged, on, nil, people...))
 	checked := verify(t, r.Case().Path(), casefile.Expect{})
 	require.False(t, checked.Good())
-	require.Contains(t, checked.Words(), "made again from the case, its annex says something else, first at /contests/8/title")
+	require.Contains(t, checked.Words(), "made again from the case, its annex says something else, first at "+
+		"/contests/8/title")
 }
 
 // A report that an earlier version signed holds its ballots itself, and still shows them.
@@ -72,7 +74,8 @@ func TestAnEarlierReportShowsItsBallots(t *testing.T) {
 	require.Len(t, r.Ballots().Contests, 26)
 	_, page, pdf := forms(t, r)
 	for _, text := range []string{asRead(page), poppler(t, pdf, "pdftotext", "-raw", "FILE", "-")} {
-		for _, words := range []string{"Ballot styles", "BS-10", "Marisol Tejada-Quinn", "TW-1101", "The county at a glance"} {
+		for _, words := range []string{"Ballot styles", "BS-10", "Marisol Tejada-Quinn", "TW-1101",
+			"The county at a glance"} {
 			require.Contains(t, squeeze(text), squeeze(words))
 		}
 		require.NotContains(t, text, "annex.json")

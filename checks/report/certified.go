@@ -65,7 +65,8 @@ func (m *maker) certified() *Certified {
 		return nil
 	}
 	w := m.standing.Witnessed
-	out := &Certified{Said: nonNil(w.Sentences()), Contests: len(w.Listed), KeyedOnly: nonNil(w.ProofOnly), Districts: len(w.Districted),
+	out := &Certified{Said: nonNil(w.Sentences()), Contests: len(w.Listed), KeyedOnly: nonNil(w.ProofOnly),
+		Districts:  len(w.Districted),
 		NoDistrict: []string{}, Sites: w.Sited, Precincts: w.Precincts, Notes: nonNil(w.Notes)}
 	for _, c := range w.NoDistrict {
 		out.NoDistrict = append(out.NoDistrict, c.Contest+": "+cmp.Or(c.District, "nobody names its district"))

@@ -38,9 +38,11 @@ func TestTheReportOfCertifiedDocuments(t *testing.T) {
 	require.Nil(t, without.Certified)
 	require.NotContains(t, pageOf(t, without), "certified list was")
 
-	certify(t, r, model.WitnessCandidates, "list.csv", "Office,Votes,Name,Filed\nCounty Judge,2,\"Nowhere, Anne\",1 July\n",
+	certify(t, r, model.WitnessCandidates, "list.csv", "Office,Votes,Name,Filed\nCounty Judge,2,\"Nowhere, Anne\",1 "+
+		"July\n",
 		certifiedMapping, "1 August")
-	certify(t, r, model.WitnessCandidates, "list.csv", "Office,Votes,Name,Filed\nCounty Judge,2,\"Elsewhere, Anne\",1 July\n",
+	certify(t, r, model.WitnessCandidates, "list.csv", "Office,Votes,Name,Filed\nCounty Judge,2,\"Elsewhere, Anne\",1 "+
+		"July\n",
 		certifiedMapping, "1 September")
 	certify(t, r, model.WitnessDistricts, "table.csv", "precinct,district,contest\n1-01,County,County Judge\n", "", "2027")
 	exceptions := map[string]string{}
@@ -62,7 +64,8 @@ func TestTheReportOfCertifiedDocuments(t *testing.T) {
 	for _, words := range []string{
 		"1 of 26 contests was held against a certified list; 25 against what was keyed only.",
 		"Certified list “Document of the candidates”, 1 September: list.csv, brought in",
-		"Held against certified documents", fmt.Sprintf("Entry %d: certified list, replaced in entry %d", x.Documents[0].Entry, x.Documents[1].Entry),
+		"Held against certified documents", fmt.Sprintf("Entry %d: certified list, replaced in entry %d",
+			x.Documents[0].Entry, x.Documents[1].Entry),
 		"the surname stands first", "list.csv, Filed: 1", "In no certified list: held against what was keyed only",
 		`The certified list agrees with the second entry. "County Judge"`, "against the district table",
 	} {

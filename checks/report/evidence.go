@@ -345,7 +345,8 @@ func (t *plainText) windows() {
 	t.line("    if ((Get-FileHash -Algorithm SHA256 $f).Hash -eq $d) { \"$f OK\" }")
 	t.line("    else { \"$f WAS CHANGED\" } }")
 	t.line("")
-	t.wrap("", "Windows itself has nothing that checks the signatures: \"cproof verify\" does (below), and so does openssl "+
+	t.wrap("", "Windows itself has nothing that checks the signatures: \"cproof verify\" does (below), and so does "+
+		"openssl "+
 		"3.0 or later, which has to be installed there. Its commands are those for Linux, each in one line without "+
 		"the \"\\\". A fingerprint is the SHA-256 digest of the last 32 bytes of a key:")
 	t.line("")

@@ -56,6 +56,9 @@ func evidence(t testing.TB, c *casefile.Case) string {
 }
 
 func TestTheEvidenceIsTheSameBytesEachTime(t *testing.T) {
+	if testing.Short() {
+		t.Skip("writes an evidence folder twice: long; run without -short")
+	}
 	r, made := signed(t)
 	first := files(t, evidence(t, r.Case()))
 	require.Equal(t, first, files(t, evidence(t, r.Case())))

@@ -102,6 +102,9 @@ func hostileReport(t testing.TB) *report.Report {
 var tag = regexp.MustCompile(`<[/!]?([A-Za-z][A-Za-z0-9]*)([^>]*)>`)
 
 func TestNamesCannotBreakOrScriptThePages(t *testing.T) {
+	if testing.Short() {
+		t.Skip("sets a report of hostile names: long; run without -short")
+	}
 	_, page, pdf := forms(t, hostileReport(t))
 	ours := map[string]bool{}
 	for name := range strings.FieldsSeq(

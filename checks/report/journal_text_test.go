@@ -23,6 +23,9 @@ import (
 // The journal as text is checked with nothing of this program: each line is canonical
 // JSON (RFC 8785, by its author's library), and its digest is "prev" of the next.
 func TestTheJournalAsTextIsAChainByItself(t *testing.T) {
+	if testing.Short() {
+		t.Skip("writes a whole evidence folder: long; run without -short")
+	}
 	r, _ := signed(t)
 	dir := evidence(t, r.Case())
 	b, err := os.ReadFile(filepath.Join(dir, "journal.jsonl"))

@@ -222,7 +222,8 @@ func (m *maker) units() []Unit {
 func (m *maker) coverage() Coverage {
 	c := &m.standing.Result.Coverage
 	out := Coverage{
-		Late: correctedLate(m.state), KeyedFields: c.KeyedFields, NotKeyedFields: c.NotKeyedFields, NotKeyed: nonNil(slices.Clone(c.NotKeyed)),
+		Late: correctedLate(m.state), KeyedFields: c.KeyedFields, NotKeyedFields: c.NotKeyedFields,
+		NotKeyed: nonNil(slices.Clone(c.NotKeyed)),
 		Contests: []Covered{}, Precincts: alike(c.Precincts), Units: alike(c.Units),
 	}
 	for _, x := range c.Contests {

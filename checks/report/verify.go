@@ -75,7 +75,8 @@ func (c *Checked) fault(where, format string, values ...any) {
 // Verify checks a case, a signed report or an evidence folder, and changes nothing.
 //
 // For a case, it checks what casefile.Verify checks, and that each signed report is the one that
-// the case gave at the time, and the printed proofs beside it. For a report (report.json), it checks that it has not changed since it
+// the case gave at the time, and the printed proofs beside it. For a report (report.json), it checks that it has not
+// changed since it
 // was written, and the annex and the signatures in the files beside it (annex.json, p1.sig and so
 // on). For an evidence
 // folder, it checks the case, and that every other file is, byte for byte, what the case gives.

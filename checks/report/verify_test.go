@@ -86,6 +86,9 @@ func faultAt(t *testing.T, checked *report.Checked, name, done string) {
 // each file removed. The short run changes one byte of each file, because each change is
 // followed by a check of the whole folder.
 func TestOneChangedByteOfTheEvidenceShows(t *testing.T) {
+	if testing.Short() {
+		t.Skip("verifies a folder for each of its files: long; run without -short")
+	}
 	r, _ := signed(t)
 	dir := evidence(t, r.Case())
 	held := files(t, dir)
@@ -143,6 +146,9 @@ func TestOneChangedByteOfTheEvidenceShows(t *testing.T) {
 }
 
 func TestWhatIsPutIntoTheEvidenceShows(t *testing.T) {
+	if testing.Short() {
+		t.Skip("verifies a folder many times: long; run without -short")
+	}
 	r, _ := signed(t)
 	dir := evidence(t, r.Case())
 	for _, name := range []string{"p4.sig", "report.json.bak", "exports/export-3.xml", "sheets/notes.csv", ".hidden",
@@ -163,6 +169,9 @@ func TestWhatIsPutIntoTheEvidenceShows(t *testing.T) {
 
 // Whoever changes a file puts its digest right too.
 func TestChangesWithTheirDigestsPutRightShow(t *testing.T) {
+	if testing.Short() {
+		t.Skip("verifies a folder many times: long; run without -short")
+	}
 	r, _ := signed(t)
 	dir := evidence(t, r.Case())
 	held := files(t, dir)

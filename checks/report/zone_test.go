@@ -34,6 +34,9 @@ func in(t *testing.T, place *time.Location, do func()) {
 // The local time of a report is signed with it: on a machine elsewhere the report and its evidence
 // are the same, byte for byte.
 func TestLocalTimeIsThatOfTheSigning(t *testing.T) {
+	if testing.Short() {
+		t.Skip("verifies a folder in other zones: long; run without -short")
+	}
 	r, made := signed(t)
 	require.Equal(t, "-04:00", made.Clock[0].Offset)
 	require.Len(t, made.Clock, 1)

@@ -210,6 +210,9 @@ func TestAUnitThatWasAskedToHaveFewerPrecinctsHasFewer(t *testing.T) {
 // What an amendment says otherwise than the seal before it is asked for, whether the
 // export that follows it came in before or after it was sealed again; nothing else is.
 func TestWhatAnAmendmentAsksFor(t *testing.T) {
+	if testing.Short() {
+		t.Skip("many exports of a county in sequence: long; run without -short")
+	}
 	const other = "Commissioner of Roads"
 	renameAct := func(t *testing.T, r *review.Review) {
 		row := casetest.Row(t, r.Case(), casefile.Contests, "title", title(2))

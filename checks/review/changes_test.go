@@ -72,6 +72,9 @@ func richAt(e *model.Election, i int) int {
 }
 
 func TestWhatAnExportDoesOfWhatWasAsked(t *testing.T) {
+	if testing.Short() {
+		t.Skip("many exports of a county in sequence: long; run without -short")
+	}
 	fix, certified := casefile.OutcomeFixConfiguration, casefile.OutcomeAsCertified
 	for _, x := range []struct {
 		name     string
@@ -240,6 +243,9 @@ func messages(t *testing.T, r *review.Review) (out []string) {
 
 // What was accepted as certified and is put back is told, whatever it was.
 func TestWhatWasCertifiedAndIsPutBackIsTold(t *testing.T) {
+	if testing.Short() {
+		t.Skip("many exports of a county in sequence: long; run without -short")
+	}
 	for name, edit := range map[string]func(e *model.Election){
 		"vote-for": voteFor(3), "titles": exchanged, "choices": renamed, "precinct": moved, "held twice": doubled,
 		"contest off a ballot": func(e *model.Election) {

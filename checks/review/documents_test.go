@@ -21,7 +21,8 @@ func votesIn(votes int) review.CertifiedFile {
 	for _, choice := range c.Choices {
 		fmt.Fprintf(&b, "%q,%s,%d\n", c.Title.Value.In(""), choice.Name.Value.In(""), votes)
 	}
-	return review.CertifiedFile{Kind: model.WitnessCandidates, File: review.File{Name: "list.csv", Data: []byte(b.String())}}
+	return review.CertifiedFile{Kind: model.WitnessCandidates, File: review.File{Name: "list.csv",
+		Data: []byte(b.String())}}
 }
 
 func certify(t *testing.T, r *review.Review, list review.CertifiedFile, version string) {
@@ -83,7 +84,8 @@ func TestAListThatIsWrongExcusesNoChange(t *testing.T) {
 	bring(t, r, "2.xml", func(e *model.Election) { e.Contests[0].Variation = model.Say("cumulative") })
 	require.True(t, only(t, r).Unasked)
 	list := votesIn(1)
-	list.File.Data = append(list.File.Data, fmt.Sprintf("%q,Somebody Else,1\n", county().Contests[0].Title.Value.In(""))...)
+	list.File.Data = append(list.File.Data, fmt.Sprintf("%q,Somebody Else,1\n",
+		county().Contests[0].Title.Value.In(""))...)
 	certify(t, r, list, "1")
 	for _, i := range casetest.Now(t, r).Items {
 		if !i.Unasked {

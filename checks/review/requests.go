@@ -201,7 +201,8 @@ func (q *sequence) counts(w *request, c *baseline.Change) bool {
 		return false
 	}
 	voteFor := []baseline.Key{{Thing: finding.Contest, ID: c.ID, Field: finding.VoteFor}}
-	asked := q.ended(w) && slices.ContainsFunc(w.keys, func(k baseline.Key) bool { return k.Name() == voteFor[0].Name() }) ||
+	asked := q.ended(w) && slices.ContainsFunc(w.keys,
+		func(k baseline.Key) bool { return k.Name() == voteFor[0].Name() }) ||
 		slices.ContainsFunc(w.changes, func(x baseline.Change) bool { return x.Field == finding.VoteFor && x.ID == c.ID })
 	before, _ := q.base.Stated(voteFor)
 	now, _ := q.shown.Stated(voteFor)

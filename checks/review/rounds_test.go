@@ -121,7 +121,8 @@ func TestACardListGoesWithItsExport(t *testing.T) {
 		require.False(t, i.Unasked, i.Message)
 	}
 	// One that comes later is an export of its own: the pair looked at the one before it.
-	_, err = r.BringIn(programmer, review.File{Name: "cards.csv", Data: []byte(strings.Replace(string(cards), "TW-", "XW-", 1))})
+	_, err = r.BringIn(programmer, review.File{Name: "cards.csv", Data: []byte(strings.Replace(string(cards), "TW-", "XW-",
+		1))})
 	require.NoError(t, err)
 	rounds, err = r.Rounds()
 	require.NoError(t, err)

@@ -18,7 +18,8 @@ import (
 	"counterproof/model/tables"
 )
 
-// large is a county of 5,000 precincts whose ballots all differ, and its certified documents: a district table of 60,000 rows (12 districts for each precinct, of which four have
+// large is a county of 5,000 precincts whose ballots all differ, and its certified documents: a district table of
+// 60,000 rows (12 districts for each precinct, of which four have
 // contests) and a list of all candidates.
 func large(t testing.TB) (export *model.Election, table, list []byte) {
 	t.Helper()

@@ -55,6 +55,9 @@ func FuzzDocument(f *testing.F) {
 // Lists that no election has cost no more than their length: one contest of 100,000 candidates, 20,000
 // contests of one title, 100,000 precincts in one district.
 func TestLongDocumentsAreBounded(t *testing.T) {
+	if testing.Short() {
+		t.Skip("long documents; run without -short")
+	}
 	c := planted.New(3, planted.ShapeOf(3))
 	pg := pairing.Of(c.Primary.Election, c.Second.Election, "", nil)
 	title := c.Second.Contests[0].Title.Value.In("")

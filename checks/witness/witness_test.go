@@ -33,7 +33,8 @@ func town(t *testing.T) (export, second *model.Election) {
 			{Contest: "ward", Position: "1", Name: "Anneke McVoss", PartyLines: "HEA"},
 			{Contest: "ward", Position: "2", Name: "Pia Holm", PartyLines: "-"},
 		},
-		Ballots: []sheets.BallotRow{{Style: "A", Position: "1", Contest: "exec"}, {Style: "A", Position: "2", Contest: "ward"},
+		Ballots: []sheets.BallotRow{{Style: "A", Position: "1", Contest: "exec"}, {Style: "A", Position: "2",
+			Contest: "ward"},
 			{Style: "B", Position: "1", Contest: "exec"}},
 		Styles: []sheets.StyleRow{{Style: "A", Precinct: "1-02"}, {Style: "B", Precinct: "1-01"}},
 	}
@@ -108,7 +109,8 @@ func TestWhatTheThreeSidesSay(t *testing.T) {
 			name(export, 0, 1, "Tomas Reyl")
 		}, "candidates " + capitals, candidateList, []string{
 			"choice-name must-fix: The certified list does not tell the two apart, as it is read. "}},
-		"capitals count where no rule says otherwise": {nil, "candidates", strings.Replace(candidateList, "McVoss", "Mcvoss", 1),
+		"capitals count where no rule says otherwise": {nil, "candidates", strings.Replace(candidateList, "McVoss", "Mcvoss",
+			1),
 			[]string{`list-differs confirm: "Trustee, Ward 2": "Anneke McVoss" in the export and the second entry, "Anneke ` +
 				`Mcvoss" in the certified list (list.csv, line 4).`}},
 		"what was not keyed is held against the export alone": {func(_, second *model.Election) {
@@ -116,13 +118,15 @@ func TestWhatTheThreeSidesSay(t *testing.T) {
 		}, "candidates", strings.Replace(candidateList, "Brandywine,HEA", "Brandywine,MER", 1), []string{
 			`list-differs must-fix: "County Executive": "Ilse Brandywine" on HEA in the export, where nothing was keyed, on MER ` +
 				`in the certified list (list.csv, line 2).`}},
-		"a party that neither entry has": {nil, "candidates", strings.Replace(candidateList, "Brandywine,HEA", "Brandywine,GRO", 1),
+		"a party that neither entry has": {nil, "candidates", strings.Replace(candidateList, "Brandywine,HEA",
+			"Brandywine,GRO", 1),
 			[]string{`list-differs must-fix: "County Executive": "Ilse Brandywine" on HEA in the export and the second entry, ` +
 				`on GRO in the certified list (list.csv, line 2).`}},
 		"a contest that neither entry has": {nil, "candidates", candidateList + "Surrogate,Noor Castellane,HEA,1\n", []string{
 			`list-differs must-fix: "Surrogate": no such contest in the export and the second entry, the contest in the ` +
 				`certified list (list.csv, line 6).`}},
-		"contests of another county are one finding": {nil, "candidates", candidateList + "Surrogate,Noor Castellane,HEA,1\n" +
+		"contests of another county are one finding": {nil, "candidates", candidateList +
+			"Surrogate,Noor Castellane,HEA,1\n" +
 			"Coroner,Bo Tarr,HEA,1\n", []string{`list-differs must-fix: No such contests in the export and the second entry, 2 ` +
 			`contests: "Surrogate", "Coroner" in the certified list.`}},
 		"a site that the export calls otherwise": {func(export, _ *model.Election) {
@@ -152,9 +156,10 @@ func TestWhatTheThreeSidesSay(t *testing.T) {
 				c.Choices[2].Lines = c.Choices[1].Lines
 			}
 		}, "candidates", strings.Replace(candidateList, "Brandywine,HEA", "Brandywine,HEA|MER", 1), nil},
-		"a candidate that neither has": {nil, "candidates", candidateList + "County Executive,Noor Castellane,HEA,\n", []string{
-			`list-differs must-fix: "County Executive": no such name in the export and the second entry, "Noor Castellane" in ` +
-				`the certified list (list.csv, line 6).`}},
+		"a candidate that neither has": {nil, "candidates", candidateList + "County Executive,Noor Castellane,HEA,\n",
+			[]string{
+				`list-differs must-fix: "County Executive": no such name in the export and the second entry, "Noor Castellane" in ` +
+					`the certified list (list.csv, line 6).`}},
 		"look-alike letters": {nil, "candidates", strings.Replace(candidateList, "Pia Holm", "Piа Holm", 1), []string{
 			`list-differs must-fix: "Trustee, Ward 2": "Pia Holm" in the export and the second entry`}},
 		"a contest off a precinct of its district in both": {nil, "districts",
@@ -221,7 +226,8 @@ func TestWhatWasHeldAgainstADocumentAndWhatWasNot(t *testing.T) {
 func TestTwoListsAreQuotedByTheirNames(t *testing.T) {
 	export, second := town(t)
 	export.Contests[0].VoteFor = model.Say(3)
-	got := messagesOf(against(t, export, second, "candidates", "contest,name,vote_for\nCounty Executive,Ilse Brandywine,1\n"+
+	got := messagesOf(against(t, export, second, "candidates", "contest,name,vote_for\nCounty Executive,Ilse "+
+		"Brandywine,1\n"+
 		"County Executive,Dr. Tomas Reyl,1\n", "candidates", "contest,name,vote_for\nCounty Executive,Ilse Brandywine,3\n"+
 		"County Executive,Dr. Tomas Reyl,3\n"))
 	at := slices.IndexFunc(got, func(m string) bool { return strings.HasPrefix(m, "vote-for") })

@@ -311,6 +311,9 @@ func TestSmallChangesAreCalledByTheirKind(t *testing.T) {
 }
 
 func TestLongAndHostileTextsEnd(t *testing.T) {
+	if testing.Short() {
+		t.Skip("long texts; run without -short")
+	}
 	long := func(s string) string { return strings.Repeat(s, 100_000/len(s)) }
 	for _, c := range [][2]string{
 		{long("a"), long("b")}, {long("ab"), long("ba")}, {long("rn"), long("m")}, {long("m"), long("rn") + "x"},

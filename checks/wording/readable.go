@@ -7,7 +7,8 @@ import (
 
 // Readable is Script as people read it: what differs is marked by whole words and whole numbers. A
 // part of a word is marked only where one or two letters of it differ, at most half of it, in one
-// place, and none of it is a digit: "Skarsga[a]rd", but "[three] years" and "$[1,580,000]", and a precinct is never marked
+// place, and none of it is a digit: "Skarsga[a]rd", but "[three] years" and "$[1,580,000]", and a precinct is never
+// marked
 // in the middle.
 func Readable(primary, second string) []Step {
 	a, b := tokens(clusters(Normal(primary))), tokens(clusters(Normal(second)))

@@ -126,6 +126,9 @@ func TestReferencesThatLeadNowhereAreFindings(t *testing.T) {
 
 // An attribute of 512 MB is refused after a few MiB, not read into memory.
 func TestAnEndlessAttributeIsRefusedEarly(t *testing.T) {
+	if testing.Short() {
+		t.Skip("reads hundreds of megabytes: long; run without -short")
+	}
 	_, second := copyDemo(t)
 	export := filepath.Join(t.TempDir(), "export.xml")
 	file, err := os.Create(export)

@@ -81,6 +81,9 @@ func TestNoCommandPlaysBackWhatLiesBesideACase(t *testing.T) {
 // A command that only reads changes no byte of the case, nor of its folder: not of one
 // that was closed, and not of one whose last entries a killed program left beside it.
 func TestReadingCommandsChangeNoByte(t *testing.T) {
+	if testing.Short() {
+		t.Skip("every command reads a case: long; run without -short")
+	}
 	closed := openedCase(t)
 	killed := t.TempDir()
 	require.NoError(t, os.CopyFS(killed, os.DirFS(closed)))

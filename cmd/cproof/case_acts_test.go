@@ -66,6 +66,9 @@ func TestThePairMapsAPrecinct(t *testing.T) {
 // A sealed value changes only with both keys; the findings follow, and the original
 // stays in the record.
 func TestThePairCorrectsASealedValue(t *testing.T) {
+	if testing.Short() {
+		t.Skip("a whole case by commands: long; run without -short")
+	}
 	folder := open(t, "corrected.xml")
 	before := checksIn(standingOf(t, folder))
 	correct := func(lines, who, set string) ran {

@@ -167,6 +167,9 @@ func digestOfFile(t *testing.T, path string) string {
 // wrong, ends with 2 (with 1 where verify and log, which look for it, say where it breaks), and
 // takes little memory. The file stays as it is, byte for byte.
 func TestHostileCaseFiles(t *testing.T) {
+	if testing.Short() {
+		t.Skip("every command reads each file: long; run without -short")
+	}
 	folder := demoCase(t)
 	whole, err := os.ReadFile(filepath.Join(folder, demo.CaseName))
 	require.NoError(t, err)

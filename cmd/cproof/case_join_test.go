@@ -16,6 +16,9 @@ import (
 
 // What two people keyed alike is no finding; what they keyed differently is one.
 func TestTwoKeyersOfOneCase(t *testing.T) {
+	if testing.Short() {
+		t.Skip("a whole case by commands: long; run without -short")
+	}
 	for _, test := range []struct {
 		name, keyed string
 		differ      int
@@ -46,6 +49,9 @@ func TestTwoKeyersOfOneCase(t *testing.T) {
 
 // On a terminal the passphrase is asked for and not shown.
 func TestThePassphraseIsAskedForOnATerminal(t *testing.T) {
+	if testing.Short() {
+		t.Skip("waits for a terminal: long; run without -short")
+	}
 	needs(t, "script", "bsdutils")
 	folder := demoCase(t)
 	line := binary(t) + " seal " + demo.CaseName + " ballots --by IT"

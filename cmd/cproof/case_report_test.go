@@ -79,6 +79,9 @@ func signedReport(t *testing.T, folder string, more ...string) (*report.Report, 
 
 // Nothing is signed while something is left to do, and it is said what.
 func TestSigningSaysWhatIsLeftToDo(t *testing.T) {
+	if testing.Short() {
+		t.Skip("a whole case by commands: long; run without -short")
+	}
 	folder := demoCase(t)
 	oneLineError(t, cproofIn(t, folder, "report", demo.CaseName), "not sealed")
 	assert.Contains(t, signs(t, folder, allLines, "HV,IT,NC").out, "not sealed")
@@ -113,6 +116,9 @@ func TestSigningSaysWhatIsLeftToDo(t *testing.T) {
 }
 
 func TestTheReportIsSignedByAllThree(t *testing.T) {
+	if testing.Short() {
+		t.Skip("a whole case by commands: long; run without -short")
+	}
 	folder := readyCase(t)
 	run := cproofIn(t, folder, "report", demo.CaseName)
 	assert.Equal(t, exitAgreed, run.status, run.out)
@@ -234,6 +240,9 @@ func TestTwoCommissionersBothSign(t *testing.T) {
 // What was signed stays as it was signed. A correction, an amendment or a further export
 // opens a new round, and the report is shown as superseded.
 func TestALaterRoundSupersedesAReport(t *testing.T) {
+	if testing.Short() {
+		t.Skip("a whole case by commands: long; run without -short")
+	}
 	folder := readyCase(t)
 	require.Equal(t, exitAgreed, signs(t, folder, allLines, "HV,IT,NC").status)
 	first, text := signedReport(t, folder)
@@ -294,6 +303,9 @@ func TestALaterRoundSupersedesAReport(t *testing.T) {
 
 // The refusals of evidence and verify are one line each.
 func TestEvidenceIsOfASignedReport(t *testing.T) {
+	if testing.Short() {
+		t.Skip("a whole case by commands: long; run without -short")
+	}
 	folder := readyCase(t)
 	oneLineError(t, cproofIn(t, folder, "evidence", demo.CaseName, "evidence"), "signed")
 	require.NoDirExists(t, filepath.Join(folder, "evidence"))

@@ -38,9 +38,11 @@ func readers(folder string) map[string]func(input string) []string {
 		"compare a case with a list": func(in string) []string {
 			return []string{"compare", "--primary", at("export.xml"), "--primary-units", in, "--second", of}
 		},
-		"inspect":                   func(in string) []string { return []string{"inspect", in} },
-		"inspect through a mapping": func(in string) []string { return []string{"inspect", at("export.xml"), "--mapping", in} },
-		"tables propose":            func(in string) []string { return []string{"tables", "propose", in} },
+		"inspect": func(in string) []string { return []string{"inspect", in} },
+		"inspect through a mapping": func(in string) []string {
+			return []string{"inspect", at("export.xml"), "--mapping", in}
+		},
+		"tables propose": func(in string) []string { return []string{"tables", "propose", in} },
 		"announce, one of two": func(in string) []string {
 			return []string{"announce", of, "--by", "HV", at("export.xml"),
 				in}

@@ -42,6 +42,9 @@ func TestTextShowsTheFirstFindingsOfACheck(t *testing.T) {
 
 // A text of megabytes is shown shortened, with the digest of all of it.
 func TestTextShortensMegabytes(t *testing.T) {
+	if testing.Short() {
+		t.Skip("megabytes of text: long; run without -short")
+	}
 	long := strings.Repeat("Shall the town spend it? ", 80_000)
 	other := strings.Repeat("0123456789 ", 180_000)
 	for _, pair := range [][2]string{{long, other}, {long, ""}, {long + "x", "y" + long}} {

@@ -60,6 +60,9 @@ func importWorkbook(t *testing.T, folder, workbook, mapping string, more ...stri
 // The demo's export as a workbook with its mapping gives, in a case, the findings of export.xml: it
 // comes in after the seal, through a mapping that both of the pair sign once.
 func TestTheDemoAsAWorkbookInACase(t *testing.T) {
+	if testing.Short() {
+		t.Skip("a whole case by commands: long; run without -short")
+	}
 	folder := demoCase(t)
 	workbook, mapping := demoWorkbook(t, folder, "export.xml")
 	does(t, cproofIn(t, folder, "announce", demo.CaseName, "--by", "HV", workbook, "--mapping", mapping))

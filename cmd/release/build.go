@@ -82,7 +82,8 @@ func goEnvironment(system, name string) []string {
 			env = append(env, v)
 		}
 	}
-	env = append(env, "GOOS="+system, "GOARCH=amd64", "GOAMD64=v1", "GOPROXY=off", "GOTOOLCHAIN=local", "GOFLAGS=-mod=readonly",
+	env = append(env, "GOOS="+system, "GOARCH=amd64", "GOAMD64=v1", "GOPROXY=off", "GOTOOLCHAIN=local",
+		"GOFLAGS=-mod=readonly",
 		"GOENV=off", "LC_ALL=C")
 	switch {
 	case name == terminal:

@@ -49,7 +49,8 @@ func desktopFiles() []file {
 		{name: "icons/hicolor/scalable/apps/counterproof.svg", data: icon.SVG()},
 	}
 	for _, size := range icon.Sizes {
-		list = append(list, file{name: fmt.Sprintf("icons/hicolor/%dx%[1]d/apps/counterproof.png", size), data: icon.PNG(size)})
+		list = append(list, file{name: fmt.Sprintf("icons/hicolor/%dx%[1]d/apps/counterproof.png", size),
+			data: icon.PNG(size)})
 	}
 	return list
 }

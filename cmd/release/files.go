@@ -90,7 +90,8 @@ func (r *release) tar() error {
 	}
 	w := tar.NewWriter(packed)
 	for _, f := range list {
-		h := &tar.Header{Name: name("/" + f.name), Size: int64(len(f.data)), Mode: mode(f), ModTime: r.date, Format: tar.FormatPAX}
+		h := &tar.Header{Name: name("/" + f.name), Size: int64(len(f.data)), Mode: mode(f), ModTime: r.date,
+			Format: tar.FormatPAX}
 		if err := w.WriteHeader(h); err != nil {
 			return err
 		}

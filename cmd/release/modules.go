@@ -117,7 +117,8 @@ func sortedKeys[V any](of map[string]V) []string {
 
 // packages lists the packages of a program.
 func (r *release) packages(system, name string) (list []packageOf, err error) {
-	c := exec.Command("go", "list", "-deps", "-tags", tags, "-json=Dir,ImportPath,CgoFiles,CFiles,Module,Standard", "./cmd/"+name)
+	c := exec.Command("go", "list", "-deps", "-tags", tags, "-json=Dir,ImportPath,CgoFiles,CFiles,Module,Standard",
+		"./cmd/"+name)
 	c.Dir, c.Env = r.root, goEnvironment(system, name)
 	out, err := outputOf(c)
 	if err != nil {

@@ -32,7 +32,8 @@ func (r *release) procedure() ([]byte, error) {
 	}
 	var b bytes.Buffer
 	title := "Counterproof " + program.Version + ": receive, verify, install, prove, freeze"
-	b.WriteString("<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n<title>" + html.EscapeString(title) +
+	b.WriteString("<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n<title>" +
+		html.EscapeString(title) +
 		"</title>\n<style>\n" + style + "\n</style>\n</head>\n<body>\n")
 	b.Write(body.Bytes())
 	b.WriteString("</body>\n</html>\n")

@@ -16,7 +16,8 @@ import (
 // The terminal program's parts, by "go list": each has a licence that is recognized, and its text is
 // in the list whole.
 func TestThePartsAndTheirLicences(t *testing.T) {
-	r := &release{root: filepath.Join("..", ".."), built: map[string]string{"linux " + terminal: os.Args[0]}, commit: "abc"}
+	r := &release{root: filepath.Join("..", ".."), built: map[string]string{"linux " + terminal: os.Args[0]},
+		commit: "abc"}
 	root, err := filepath.Abs(r.root)
 	require.NoError(t, err)
 	r.root = root
@@ -59,7 +60,8 @@ func TestAManualPageShowsTheHelpAsItIs(t *testing.T) {
 }
 
 func TestCommandsAreFoundInTheHelp(t *testing.T) {
-	help := "Flags:\n  -h, --help    Show it.\n\nA case\n  new CASE --date=D    Begin a case.\n  export-in CASE    Bring in.\n"
+	help := "Flags:\n  -h, --help    Show it.\n\nA case\n  new CASE --date=D    Begin a case.\n  export-in CASE    " +
+		"Bring in.\n"
 	var names []string
 	for _, c := range commandLine.FindAllStringSubmatch(help, -1) {
 		names = append(names, c[1])

@@ -138,6 +138,9 @@ func versionOf(t testing.TB, path string) uint32 {
 
 // A case of the layout before opens, verifies and goes on.
 func TestACaseOfLayout1GoesOn(t *testing.T) {
+	if testing.Short() {
+		t.Skip("opens keys of full strength: long; run without -short")
+	}
 	for name, entries := range map[string]int64{"signed": 14, "middle": 11} {
 		t.Run(name, func(t *testing.T) {
 			if testing.Short() && name == "middle" {

@@ -12,7 +12,8 @@ func TestWhatACorrectionAddsAfterAnExportIsKeyedLate(t *testing.T) {
 	require.NoError(t, c.Seal("p2", Seal{Scope: ScopeBallots}))
 	add := func(contest int, title string) {
 		require.NoError(t, c.Correct("Certified list 3", "forgotten", []Change{Set(Contests, contest, "title", title),
-			Set(Contests, contest, "kind", "candidate"), Set(Choices, c.state.entries[0].Next(Choices), "contest", itoa(contest)),
+			Set(Contests, contest, "kind", "candidate"), Set(Choices, c.state.entries[0].Next(Choices), "contest",
+				itoa(contest)),
 			Set(Choices, c.state.entries[0].Next(Choices), "name", "Ida Lund")}, "p1", "p2"))
 	}
 	add(3, "Coroner")
@@ -21,7 +22,8 @@ func TestWhatACorrectionAddsAfterAnExportIsKeyedLate(t *testing.T) {
 
 	_, err := c.Receive("p1", "county.xml", []byte("<ElectionReport/>"))
 	require.NoError(t, err)
-	require.NoError(t, c.Correct("Certified list 3", "slip", []Change{Set(Contests, 1, "subtitle", "At large")}, "p1", "p2"))
+	require.NoError(t, c.Correct("Certified list 3", "slip", []Change{Set(Contests, 1, "subtitle", "At large")}, "p1",
+		"p2"))
 	require.Empty(t, c.State().Late, "a value that was put in adds no thing")
 	add(4, "Sheriff")
 	late := c.State().Late

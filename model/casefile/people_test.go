@@ -173,6 +173,9 @@ func TestActsTakeOneKeyOfEachPerson(t *testing.T) {
 }
 
 func TestKeysLockAfterIdleTime(t *testing.T) {
+	if testing.Short() {
+		t.Skip("waits until keys lock; run without -short")
+	}
 	o := quick()
 	at := newClock()
 	o.Now, o.Idle = at.now, 10*time.Minute

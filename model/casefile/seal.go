@@ -27,8 +27,10 @@ func (c *Case) Seal(by PersonID, terms Seal) error {
 	terms.Without = slices.Sorted(slices.Values(terms.Without))
 	terms.Sheets = c.state.sealedSheets(terms.Scope)
 	if list := c.state.untyped(); len(list) > 0 && terms.Scope == ScopeBallots {
-		return refuse(ErrRule, "%q was opened again by an amendment and is not keyed again whole: %s. What is not printed any "+
-			"more is keyed as -, and a contest that goes is taken off its ballots", list[0].Title, strings.Join(list[0].Lacks, ", "))
+		return refuse(ErrRule, "%q was opened again by an amendment and is not keyed again whole: %s. What is not printed "+
+			"any "+
+			"more is keyed as -, and a contest that goes is taken off its ballots", list[0].Title,
+			strings.Join(list[0].Lacks, ", "))
 	}
 	return c.actBy(KindSealed, terms, by)
 }

@@ -443,7 +443,8 @@ func (k *Tables) ballotRows(s *sheets.Sheets, placements [][]int32, codes []stri
 				}
 				s.Ballots = append(s.Ballots, sheets.BallotRow{
 					Precinct: p, Style: style, Party: party, Position: positions[i], Contest: code,
-					Heading: trim(c[3]), ChoiceOrder: trim(c[4]), FurtherHeading: c[5], Place: k.placeOf(Placements, int(row), "ballots.csv"),
+					Heading: trim(c[3]), ChoiceOrder: trim(c[4]), FurtherHeading: c[5], Place: k.placeOf(Placements, int(row),
+						"ballots.csv"),
 				})
 			}
 		}

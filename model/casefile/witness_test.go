@@ -9,7 +9,8 @@ import (
 	"counterproof/model"
 )
 
-var candidateList = Witness{Document: "Certified candidates", Version: "1 September 2027", Kind: model.WitnessCandidates,
+var candidateList = Witness{Document: "Certified candidates", Version: "1 September 2027",
+	Kind: model.WitnessCandidates,
 	Name: "lists/candidates.csv"}
 
 // A certified document comes in before or after the seal, signed by the second party; a later version

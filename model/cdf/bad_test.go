@@ -254,7 +254,8 @@ func TestBadJSON(t *testing.T) {
 		{"not JSON after all", "{Election: 1}", "export.json, line 1: this is not well-formed JSON: invalid character 'E' " +
 			"at start of value; the file is damaged or was changed by hand: export it again"},
 		{"a name given twice", with(`"VotesAllowed": 1`, `"VotesAllowed": 1, "VotesAllowed": 2`), "export.json, line 12, " +
-			"/Election/0/Contest/0/VotesAllowed: the object has this name twice; only one of them can be right: remove the other"},
+			"/Election/0/Contest/0/VotesAllowed: the object has this name twice; only one of them can be right: remove the " +
+			"other"},
 		{"invalid UTF-8", with("Grange Hall", "Gr\xe9nge"), "export.json, line 18, /GpUnit/0/Name/Text/0/Content: this is " +
 			"not well-formed JSON: invalid UTF-8; the file is damaged or was changed by hand: export it again"},
 		{"cast vote records", `{"@type": "CVR.CastVoteRecordReport"}`, `export.json, line 1, the report: this is a file ` +

@@ -223,7 +223,8 @@ func (b *builder) looseHeld() []model.Held {
 				Words: shortened(textWords(e.name.text) + "; " + digestOf(e.contests, e.candidates, e.styles))})
 			continue
 		}
-		out = append(out, b.held(e.held, nil, "Election.Type", orOther(e.kind, e.otherKind), "Election.EndDate", differing(e.end, e.start))...)
+		out = append(out, b.held(e.held, nil, "Election.Type", orOther(e.kind, e.otherKind), "Election.EndDate",
+			differing(e.end, e.start))...)
 		standing := map[string]bool{}
 		for i := range e.contests {
 			for j := range e.contests[i].selections {

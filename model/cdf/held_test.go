@@ -86,6 +86,7 @@ func TestWhatIsBeyondTheBoundIsSeenByItsDigest(t *testing.T) {
 	first := beyond(heldOf(t, reportWith(notes.String())))
 	require.NotEmpty(t, first)
 	require.Equal(t, first, beyond(heldOf(t, reportWith(notes.String()))))
-	require.NotEqual(t, first, beyond(heldOf(t, reportWith(strings.Replace(notes.String(), "<Notes>69 n", "<Notes>69 m", 1)))))
+	require.NotEqual(t, first, beyond(heldOf(t, reportWith(strings.Replace(notes.String(), "<Notes>69 n", "<Notes>69 m",
+		1)))))
 	require.Empty(t, beyond(heldOf(t, reportWith("<Notes>short</Notes>"))))
 }

@@ -303,7 +303,8 @@ func (r *ballots) heading(row *BallotRow) (int32, error) {
 			return 0, err
 		}
 		if len(words) > 0 && len(words) != len(headings) {
-			return 0, fault(row.Place, "heading["+in.Language+"]", "write as many headings as in the first language, with one | between them",
+			return 0, fault(row.Place, "heading["+in.Language+"]", "write as many headings as in the first language, with one "+
+				"| between them",
 				"%s are not as many headings as %s", quote(in.Words), quote(row.Heading))
 		}
 		for i, w := range words {

@@ -92,7 +92,8 @@ func TestASpreadsheetsHabitsAreSurvived(t *testing.T) {
 	})
 	t.Run("rows cut short", func(t *testing.T) {
 		requireSame(t, want, read(t, map[string]string{
-			"contests.csv": "contest,title,kind,vote_for,source\njudge,County Judge,candidate,2\nprop1,Proposition One,measure\n",
+			"contests.csv": "contest,title,kind,vote_for,source\njudge,County Judge,candidate,2\nprop1,Proposition " +
+				"One,measure\n",
 		}), "")
 	})
 	t.Run("letters outside the basic plane in Unicode text", func(t *testing.T) {

@@ -185,8 +185,10 @@ func TestAStrangeWorkbookIsAnExport(t *testing.T) {
 // what values mean.
 func TestWhatAPersonSaysTakesThePlaceOfAGuess(t *testing.T) {
 	files := asCSV(t, []plain{
-		{"list 2027-10-01", [][]string{{"Sought", "Who", "How many", "Sort", "Held on"}, {"Judge", "Ada Quill", "Vote for TWO", "Off",
-			"11/2/2027"}, {"Judge", "Bram Okafor", "Vote for TWO", "Off", "11/2/2027"}, {"Prop 1", "Yes", "", "Prop", "11/2/2027"},
+		{"list 2027-10-01", [][]string{{"Sought", "Who", "How many", "Sort", "Held on"},
+			{"Judge", "Ada Quill", "Vote for TWO", "Off",
+				"11/2/2027"}, {"Judge", "Bram Okafor", "Vote for TWO", "Off", "11/2/2027"}, {"Prop 1", "Yes", "", "Prop",
+				"11/2/2027"},
 			{"Prop 1", "No", "", "Prop", "11/2/2027"}}},
 		{"who votes", [][]string{{"1-01", "A", "Judge"}, {"1-01", "A", "Prop 1"}, {"1-02", "A", "Judge"}, {"1-02", "A",
 			"Prop 1"}}},
@@ -199,7 +201,8 @@ func TestWhatAPersonSaysTakesThePlaceOfAGuess(t *testing.T) {
 	list, votes := p.Tables[0].Name, p.Tables[1].Name
 	assert.Equal(t, []string{"Sought", "Who", "How many", "Sort", "Held on"}, p.Tables[0].Rows[0].Cells)
 	given := map[string]tables.Given{
-		list: {Header: 1, Roles: map[string]tables.Role{"Sought": "title", "Who": "name", "How many": "vote_for", "Sort": "kind",
+		list: {Header: 1, Roles: map[string]tables.Role{"Sought": "title", "Who": "name", "How many": "vote_for",
+			"Sort":    "kind",
 			"Held on": "date " + tables.MonthFirst}},
 		votes: {Header: tables.NoHeader, Roles: map[string]tables.Role{"A": "precinct", "B": "style", "C": "title"}},
 	}

@@ -55,8 +55,10 @@ func TestCrossesForPrecinctsBesideContests(t *testing.T) {
 			assert.Contains(t, strings.Join(p.Odd, " "), `on no ballot: "Printed by J. Orr"`)
 		}
 		assert.Equal(t, []string{
-			" [Pct 101]: Assessor 1 (Annis Quell Heron; Burke Tamsin Otter), Council / District 1 2 (Cleo Marsh Heron; Esk Rowan)",
-			" [Pct 102 Pct 204]: Assessor 1 (Annis Quell Heron; Burke Tamsin Otter), Council / District 2 2 (Fenn Alder Heron), " +
+			" [Pct 101]: Assessor 1 (Annis Quell Heron; Burke Tamsin Otter), Council / District 1 2 (Cleo Marsh Heron; Esk " +
+				"Rowan)",
+			" [Pct 102 Pct 204]: Assessor 1 (Annis Quell Heron; Burke Tamsin Otter), Council / District 2 2 (Fenn Alder " +
+				"Heron), " +
 				proposition}, ballotsOf(e), mark)
 		require.Len(t, e.Contests, 4)
 		assert.Len(t, e.Units, 2)
@@ -82,7 +84,9 @@ func TestContestsAreCalledAsTheListsOfBallotsCallThem(t *testing.T) {
 		"with a dash":    func(title, district string) string { return title + " - " + district },
 		"with a blank":   func(title, district string) string { return title + " " + district },
 		"district first": func(title, district string) string { return district + " " + title },
-		"by code":        func(_, district string) string { return map[string]string{"Ward 1": "70", "Ward 2": "71"}[district] },
+		"by code": func(_, district string) string {
+			return map[string]string{"Ward 1": "70", "Ward 2": "71"}[district]
+		},
 	} {
 		e, _ := proposed(t, asCSV(t, []plain{
 			{"candidates", [][]string{{"Office ID", "Office", "District", "Vote For", "Candidate"},
@@ -118,7 +122,8 @@ func TestListsThatNameContestsByNumber(t *testing.T) {
 // A district that means all voters tells no contest apart, and the lists of ballots leave it out.
 func TestADistrictThatMeansAllVoters(t *testing.T) {
 	e, _ := proposed(t, asCSV(t, []plain{
-		{"candidates", [][]string{{"Office", "District", "Vote For", "Candidate"}, {"Assessor", "At Large", "1", "Annis Quell"},
+		{"candidates", [][]string{{"Office", "District", "Vote For", "Candidate"}, {"Assessor", "At Large", "1",
+			"Annis Quell"},
 			{"Clerk", "At Large", "1", "Burke Tamsin"}, {"Council", "1", "2", "Cleo Marsh"}, {"Council", "2", "2",
 				"Fenn Alder"}}},
 		{"who votes", [][]string{{"Precinct", "Assessor", "Clerk", "Council 1", "Council 2"}, {"101", "X", "X", "X", ""},

@@ -10,8 +10,9 @@ func TestNumbersOfVotesAsListsWriteThem(t *testing.T) {
 	for text, want := range map[string]string{"2": "2", "": "", "two": "2", "Vote for TWO": "2", "VOTE FOR ONE": "1",
 		"Vote for no more than two (2)": "2", "Elect 3": "3", "up to: twelve": "12", "vote for any two": "2", "0": "0",
 		// What may say something else is left for the sheets to refuse.
-		"one or two": "one or two", "2 of 5": "2 of 5", "4 year term": "4 year term", "Elect 2, 4 year term": "Elect 2, 4 year term",
-		"vote": "vote", "-1": "-1", "two (3)": "two (3)", "1-Mar": "1-Mar", "2.2": "2.2", "2-2": "2-2"} {
+		"one or two": "one or two", "2 of 5": "2 of 5", "4 year term": "4 year term",
+		"Elect 2, 4 year term": "Elect 2, 4 year term",
+		"vote":                 "vote", "-1": "-1", "two (3)": "two (3)", "1-Mar": "1-Mar", "2.2": "2.2", "2-2": "2-2"} {
 		assert.Equal(t, want, votes(text), text)
 	}
 }

@@ -108,7 +108,8 @@ func (w changeWords) name(k *casefile.Tables, t casefile.Table, row int) string 
 	value := func(column string) string { return k.Value(t, row, column) }
 	of := func(column string, parent casefile.Table) string { return w.name(k, parent, k.Ref(t, row, column)) }
 	named := func(thing string, names ...string) string {
-		words := strings.TrimSpace(strings.Join(slices.DeleteFunc(names, func(s string) bool { return s == "" || s == "-" }), " "))
+		words := strings.TrimSpace(strings.Join(slices.DeleteFunc(names, func(s string) bool { return s == "" || s == "-" }),
+			" "))
 		if words == "" {
 			return fmt.Sprintf("%s %d", thing, row)
 		}

@@ -18,7 +18,8 @@ func TestWhatIsLeftIsGroupedByWhatHasToBeDone(t *testing.T) {
 	for _, id := range []string{"a", "b", "d", "c", "g", "h"} {
 		list = append(list, review.Missing{ID: id, Words: "Decide: " + id})
 	}
-	list = append(list, review.Missing{ID: "precinct 1-01"}, review.Missing{ID: "units"}, review.Missing{ID: "precinct 1-02"})
+	list = append(list, review.Missing{ID: "precinct 1-01"}, review.Missing{ID: "units"},
+		review.Missing{ID: "precinct 1-02"})
 	type group struct {
 		head string
 		ids  []string

@@ -24,10 +24,14 @@ func ProofStyles(s *review.Snapshot, i *review.Item) (label string, of int) {
 		if i.Style != "" && style.Label.Value == i.Style {
 			score += 4
 		}
-		if slices.ContainsFunc(style.Content, func(at model.Placement) bool { return titled(e.Contests[at.Contest], i.Contest) }) {
+		if slices.ContainsFunc(style.Content, func(at model.Placement) bool {
+			return titled(e.Contests[at.Contest], i.Contest)
+		}) {
 			score += 2
 		}
-		if slices.ContainsFunc(style.Precincts, func(n int) bool { return slices.Contains(i.Precincts, precinctName(e, n)) }) {
+		if slices.ContainsFunc(style.Precincts, func(n int) bool {
+			return slices.Contains(i.Precincts, precinctName(e, n))
+		}) {
 			score++
 		}
 		switch {

@@ -32,8 +32,8 @@ func How(items []*review.Item, s desk.Spot) string {
 	switch mark := checks.Of(items[0].Check).Mark; {
 	case s.Missing:
 		return map[desk.StopKind]string{
-			desk.NextContest: "If the proof prints the contest on this face: key it in this field, or a few letters and Enter place " +
-				"one that was keyed before. Ctrl+Delete on another contest takes that one off this face.",
+			desk.NextContest: "If the proof prints the contest on this face: key it in this field, or a few letters and Enter " +
+				"place one that was keyed before. Ctrl+Delete on another contest takes that one off this face.",
 			desk.NextChoice:     "If the proof prints the choice: key it in this field.",
 			desk.FaceLabel:      "If this face was forgotten: key it here, its contests and its precincts.",
 			desk.UnitName:       "If the unit was forgotten: key it here.",
@@ -44,8 +44,8 @@ func How(items []*review.Item, s desk.Spot) string {
 		return "A precinct that is typed is added; !1-03 takes 1-03 away."
 	case mark == finding.MarkMissing || mark == finding.MarkExtra:
 		return map[desk.StopKind]string{
-			desk.Title: "If the proof does not print this contest here: Ctrl+Delete takes it off this face, and leaves it on the " +
-				"others. One that stands in its place is keyed at the foot of the face.",
+			desk.Title: "If the proof does not print this contest here: Ctrl+Delete takes it off this face, and leaves it on " +
+				"the others. One that stands in its place is keyed at the foot of the face.",
 			desk.ChoiceName: "If the proof does not print this choice: Ctrl+Delete takes it away.",
 			desk.UnitName:   "If there is no such unit: Ctrl+Delete takes it away.",
 		}[s.Stop.Kind]
@@ -261,7 +261,8 @@ func (l *locator) choice(contest int, c finding.Claim) desk.Spot {
 	}
 	kind := desk.ChoiceName
 	if l.t.Value(casefile.Choices, row, "write_in") == "" {
-		kind = first(map[finding.Field]desk.StopKind{finding.Lines: desk.ChoiceLines, finding.Person: desk.ChoicePerson}[c.Field],
+		kind = first(map[finding.Field]desk.StopKind{finding.Lines: desk.ChoiceLines,
+			finding.Person: desk.ChoicePerson}[c.Field],
 			kind)
 	}
 	return l.inContest(contest, kind, row)
@@ -322,7 +323,8 @@ func (l *locator) ballot(c finding.Claim) desk.Spot {
 	case c.Field == finding.Order && c.SecondPart >= 0 && l.t.Value(casefile.Placements, on, "choice_order") != "":
 		spot.Stop = desk.Stop{Kind: desk.ChoiceOrder, Row: on, Place: on}
 	case c.Field == finding.Order && c.SecondPart >= 0:
-		return l.choice(contest, finding.Claim{Ref: finding.RefTo(finding.Choice, finding.None, finding.None), Field: c.Field})
+		return l.choice(contest, finding.Claim{Ref: finding.RefTo(finding.Choice, finding.None, finding.None),
+			Field: c.Field})
 	default:
 		spot.Stop = desk.Stop{Kind: desk.Title, Row: l.t.Ref(casefile.Placements, on, "contest"), Place: on}
 	}

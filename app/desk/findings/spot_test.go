@@ -237,7 +237,8 @@ func TestEachKindOfCorrectionSaysHowItIsMade(t *testing.T) {
 		_, spot := at(t, r, i)
 		return How([]*review.Item{i}, spot)
 	}
-	assert.Contains(t, how("contest-missing", "Superintendent of Highways Town of Corrie"), "Ctrl+Delete takes it off this face")
+	assert.Contains(t, how("contest-missing", "Superintendent of Highways Town of Corrie"), "Ctrl+Delete takes it off "+
+		"this face")
 	assert.Contains(t, how("choice-order", "Member of Town Council Town of Brightwater"), "Alt+↑")
 	assert.Contains(t, how("wrong-style", ""), "takes 1-03 away")
 	assert.Contains(t, how("unit-header", ""), "takes 1-03 away")

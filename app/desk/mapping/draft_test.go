@@ -87,7 +87,8 @@ func TestAColumnThatTakesTheRoleOfAnotherFreesIt(t *testing.T) {
 }
 
 func TestTheRowThatNamesTheColumnsAndTheMeaningOfValuesAreSaid(t *testing.T) {
-	d := draft(t, map[string]string{"a.csv": "Judge,Off,2\nProp 1,Prop,\n", "b.csv": "x,y\nContest,Candidate\nJudge,Ada Quill\n"})
+	d := draft(t, map[string]string{"a.csv": "Judge,Off,2\nProp 1,Prop,\n", "b.csv": "x,y\nContest,Candidate\nJudge,Ada " +
+		"Quill\n"})
 	assert.Equal(t, "No row is known to name the columns, and the table is left out.", mapping.HeaderWords(d.Tables()[0]))
 	d.SetHeader(0, tables.NoHeader)
 	assert.Equal(t, "No row names the columns; they are called A, B, C.", mapping.HeaderWords(d.Tables()[0]))

@@ -117,7 +117,8 @@ func (s *Session) CertifiedLines() (out []CertifiedLine) {
 	}
 	for _, w := range state.CurrentWitnesses() {
 		p, _ := state.Person(w.Who)
-		out = append(out, CertifiedLine{w.Terms.Kind.Words(), w.Terms.Document, w.Terms.Version, w.At, p.Name, w.Terms.SHA256})
+		out = append(out, CertifiedLine{w.Terms.Kind.Words(), w.Terms.Document, w.Terms.Version, w.At, p.Name,
+			w.Terms.SHA256})
 	}
 	return out
 }

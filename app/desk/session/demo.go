@@ -184,7 +184,8 @@ func (s *Session) DemoLead() string {
 	case len(state.ActiveExports()) == 1:
 		return "In Differences, O opens the printed proof of each finding. Where the proof agrees with the second entry, " +
 			"the configuration is to be fixed; where it agrees with the export, it is a keying slip. Two are. When each " +
-			"finding is decided and the list of decisions is signed, bring in corrected.xml, the export as the office put it right. "
+			"finding is decided and the list of decisions is signed, bring in corrected.xml, the export as the office put it " +
+			"right. "
 	case !report.Current(state):
 		return "corrected.xml is the export as the office put it right: what was decided rightly is cleared now. When " +
 			"nothing is open any more, all three sign the report. PLANTED.md lists what was planted. "

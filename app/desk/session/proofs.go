@@ -69,9 +69,13 @@ func isProof(name string) bool { return strings.EqualFold(filepath.Ext(name), ca
 // the style BS-01, "card headers.pdf" of the units.
 func printedBy(path string) (casefile.Scope, string) {
 	name := filepath.Base(path)
-	words := strings.FieldsFunc(strings.TrimSuffix(name, filepath.Ext(name)), func(r rune) bool { return r == ' ' || r == '_' })
+	words := strings.FieldsFunc(strings.TrimSuffix(name, filepath.Ext(name)), func(r rune) bool {
+		return r == ' ' || r == '_'
+	})
 	is := func(word string, list ...string) bool { return slices.Contains(list, strings.ToLower(word)) }
-	if slices.ContainsFunc(words, func(w string) bool { return is(w, "card", "cards", "header", "headers", "unit", "units") }) {
+	if slices.ContainsFunc(words, func(w string) bool {
+		return is(w, "card", "cards", "header", "headers", "unit", "units")
+	}) {
 		return casefile.ScopeUnits, ""
 	}
 	words = slices.DeleteFunc(words, func(w string) bool { return is(w, "ballot", "proof", "style", "face") })

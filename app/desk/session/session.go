@@ -345,7 +345,8 @@ func (s *Session) CameIn() (out []Came) {
 		all = append(all, at{e.Seq, Came{"export", e.Name, e.At, by(e.Who), e.Digest, e.Size}})
 	}
 	for _, j := range state.Joined {
-		all = append(all, at{j.Seq, Came{"other keyer's case", "case " + j.Case[:min(8, len(j.Case))], j.At, "", j.Journal, 0}})
+		all = append(all, at{j.Seq, Came{"other keyer's case", "case " + j.Case[:min(8, len(j.Case))], j.At, "", j.Journal,
+			0}})
 	}
 	slices.SortStableFunc(all, func(a, b at) int { return int(a.seq - b.seq) })
 	for _, a := range all {

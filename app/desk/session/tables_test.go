@@ -47,8 +47,8 @@ func TestTablesComeInThroughAMappingThatThePairSigned(t *testing.T) {
 	all := strings.Join(facts, "\n")
 	b, err := os.ReadFile(book)
 	require.NoError(t, err)
-	for _, words := range []string{"file: lists.xlsx", casefile.DigestOf(b).Groups(), "24 precincts, 10 ballot styles, 26 " +
-		"contests", "12 voting units", `rows above the header`} {
+	for _, words := range []string{"file: lists.xlsx", casefile.DigestOf(b).Groups(), "24 precincts, 10 ballot styles, " +
+		"26 contests", "12 voting units", `rows above the header`} {
 		assert.Contains(t, all, words)
 	}
 	unsigned, ok := s.UnsignedMapping(in)
@@ -109,7 +109,9 @@ func TestTheDigestOfTablesIsNotedWithTheirMapping(t *testing.T) {
 	require.NoError(t, err)
 	facts := s.IncomingFacts(in)
 	assert.Contains(t, facts[0].Value, "its digest was noted before, in entry")
-	assert.True(t, slices.ContainsFunc(facts, func(f Fact) bool { return strings.HasPrefix(f.Value, digests[0].Groups()) }),
+	assert.True(t, slices.ContainsFunc(facts, func(f Fact) bool {
+		return strings.HasPrefix(f.Value, digests[0].Groups())
+	}),
 		"the digest that was noted is shown")
 	for _, f := range facts {
 		assert.NotContains(t, f.Value, "voting unit", "the units are not sealed")
@@ -121,7 +123,8 @@ func TestTheDigestOfTablesIsNotedWithTheirMapping(t *testing.T) {
 func TestWhatNeedsNoMapping(t *testing.T) {
 	s, at := demoAtTheSeal(t)
 	var all []string
-	for _, name := range []string{"parties", "precincts", "contests", "choices", "ballots", "styles", "units", "election"} {
+	for _, name := range []string{"parties", "precincts", "contests", "choices", "ballots", "styles", "units",
+		"election"} {
 		all = append(all, at("second/"+name+".csv"))
 	}
 	in, err := s.LookAtExport(t.Context(), all...)
@@ -136,7 +139,8 @@ func TestDroppedTablesAreAnExportWithTheirMapping(t *testing.T) {
 	at := func(name string) string { return filepath.Join(filepath.Dir(s.Case().Path()), name) }
 	list := at("candidates.csv")
 	require.NoError(t, os.WriteFile(list, []byte("Contest,Candidate\nJudge,Ada Quill\n"), 0o600))
-	for _, paths := range [][]string{{at("lists/lists.xlsx")}, {list, at("lists/mapping.json")}, {list, at("lists/lists.xlsx")}} {
+	for _, paths := range [][]string{{at("lists/lists.xlsx")}, {list, at("lists/mapping.json")},
+		{list, at("lists/lists.xlsx")}} {
 		assert.Equal(t, DroppedExport, LookAt(paths).Kind, paths)
 	}
 	assert.Equal(t, DroppedNothing, LookAt([]string{list, at("export.xml")}).Kind)

@@ -60,9 +60,13 @@ func Clock() func() time.Time {
 	return func() time.Time { t = t.Add(time.Second); return t }
 }
 
-// New is a window with no case open, that does long work at once.
+// New is a window with no case open, that does long work at once. The short run opens none: Fyne's test
+// driver reads its typefaces again for each.
 func New(t testing.TB, v picture.View) *Window {
 	t.Helper()
+	if testing.Short() {
+		t.Skip("a window: long; run without -short")
+	}
 	w := &Window{app.New(v.App(t),
 		&session.Session{Options: casefile.Options{WorkFactor: 1, Now: Clock(), Person: "Wren Aldous"}}), t}
 	w.Inline = true

@@ -50,12 +50,6 @@ func New(seed uint64, shape Shape) *County {
 	return &County{Seed: seed, Shape: shape, Primary: p.export(), Second: p.sheets()}
 }
 
-// Elections returns both entries of a seed's county.
-func Elections(seed uint64, shape Shape) (primary, second *model.Election) {
-	c := New(seed, shape)
-	return c.Primary.Election, c.Second.Election
-}
-
 // ballotTitle is the contest's wording as one line.
 func (c *race) ballotTitle() string { return strings.TrimSpace(c.title + " " + c.subtitle) }
 
@@ -481,4 +475,5 @@ func (p *plan) sheets() *Side {
 func inSpanish(words string) string { return "«" + spanishWords.Replace(words) + "»" }
 
 var spanishWords = strings.NewReplacer("May", "mayo", "January", "enero", " one ", " uno ", "One", "Uno", "Two", "Dos",
-	"Three", "Tres", "Four", "Cuatro", "Five", "Cinco", "Six", "Seis", "Seven", "Siete", "Eight", "Ocho", "Nine", "Nueve", "Ten", "Diez")
+	"Three", "Tres", "Four", "Cuatro", "Five", "Cinco", "Six", "Seis", "Seven", "Siete", "Eight", "Ocho", "Nine", "Nueve",
+	"Ten", "Diez")

@@ -251,7 +251,8 @@ func partyOrderBroken(g *planter) []Expect {
 	}
 	for _, b := range g.contests() {
 		p, s := &g.Primary.Contests[b.p], &g.Second.Contests[b.s]
-		if !g.candidates(b) || rotates(b.key) || s.VoteFor.Value != 1 || len(withLines(s.Choices)) < 2 || len(p.Choices) != len(s.Choices) ||
+		if !g.candidates(b) || rotates(b.key) || s.VoteFor.Value != 1 || len(withLines(s.Choices)) < 2 ||
+			len(p.Choices) != len(s.Choices) ||
 			!slices.Equal(g.Primary.Keys.Choices[b.p], g.Second.Keys.Choices[b.s]) {
 			continue
 		}

@@ -11,9 +11,11 @@ import (
 
 // styleKinds are mistakes about which precincts get which ballot, and about the
 // roster of precincts.
-var styleKinds = join(onEither("the ballots of two parties exchanged", "In a closed primary, one mistake and one finding.",
+var styleKinds = join(onEither("the ballots of two parties exchanged", "In a closed primary, one mistake and one "+
+	"finding.",
 	"wrong-style", finding.MustFix, partiesExchanged(false)),
-	onEither("the ballots of two parties exchanged everywhere", "", "wrong-style", finding.MustFix, partiesExchanged(true)),
+	onEither("the ballots of two parties exchanged everywhere", "", "wrong-style", finding.MustFix,
+		partiesExchanged(true)),
 	[]*Kind{
 		{Name: "precinct given its neighbour's style", Code: "wrong-style", Grade: finding.MustFix, Side: "primary",
 			plant: neighbour},
@@ -28,7 +30,8 @@ var styleKinds = join(onEither("the ballots of two parties exchanged", "In a clo
 			plant: otherHalf},
 		{Name: "district boundary moved for some precincts, onto an existing style", Code: "wrong-style",
 			Grade: finding.MustFix,
-			Side:  "primary", Doc: "The district moves in the export too, so that it agrees with itself.", plant: boundary(true)},
+			Side:  "primary", Doc: "The district moves in the export too, so that it agrees with itself.",
+			plant: boundary(true)},
 		{Name: "district boundary moved for some precincts, onto no other ballot", Code: "contest-missing",
 			Grade: finding.MustFix,
 			Side:  "primary", Doc: "One contest goes and another comes: two findings.", plant: boundary(false)},
@@ -39,7 +42,8 @@ var styleKinds = join(onEither("the ballots of two parties exchanged", "In a clo
 		{Name: "precinct forgotten in the export", Code: "precinct-absent", Grade: finding.MustFix, Side: "primary",
 			plant: gone(false)},
 		{Name: "precinct not keyed", Code: "precinct-unkeyed", Grade: finding.MustFix, Side: "second", plant: gone(false)},
-		{Name: "precinct keyed by a number that there is not", Code: "precinct-absent", Grade: finding.MustFix, Side: "second",
+		{Name: "precinct keyed by a number that there is not", Code: "precinct-absent", Grade: finding.MustFix,
+			Side:  "second",
 			Doc:   "Nothing matches it, so it stays unpaired, and so does the precinct that was meant: two findings.",
 			plant: misnumbered},
 		{Name: "ballot without any contest", Code: "style-conflict", Grade: finding.MustFix, Side: "primary", plant: bare},
@@ -48,7 +52,8 @@ var styleKinds = join(onEither("the ballots of two parties exchanged", "In a clo
 			Grade: finding.MustFix,
 			Side:  "primary", plant: noPartyBallot},
 		{Name: "a style without precincts", Code: "style-unused", Grade: finding.Note, Side: "primary", plant: unusedStyle},
-		{Name: "style label misprinted", Code: "style-label", Grade: finding.Confirm, Side: "primary", plant: labelled(false)},
+		{Name: "style label misprinted", Code: "style-label", Grade: finding.Confirm, Side: "primary",
+			plant: labelled(false)},
 		{Name: "style label mistyped", Code: "style-label", Grade: finding.Confirm, Side: "second", plant: labelled(false)},
 		{Name: "style bears another style's label", Code: "style-label", Grade: finding.MustFix, Side: "primary",
 			plant: labelled(true)},

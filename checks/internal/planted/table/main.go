@@ -99,7 +99,8 @@ func table(seeds int, verbose bool) bool {
 		mean(all.o.Noise, all.planted))
 
 	ten := together(kinds, seeds)
-	fmt.Printf("| **ten at a time, in %d counties** | | | **%d** | **%s** | **%s** | **%s** | **%.3f** |\n", seeds, ten.planted,
+	fmt.Printf("| **ten at a time, in %d counties** | | | **%d** | **%s** | **%s** | **%s** | **%.3f** |\n", seeds,
+		ten.planted,
 		share(ten.o.Found, ten.o.Expected), share(ten.o.Exact, ten.o.Expected), share(ten.o.Placed, ten.o.Expected),
 		mean(ten.o.Noise, ten.planted))
 	if verbose {
