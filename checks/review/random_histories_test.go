@@ -401,7 +401,7 @@ func (h *randomHistory) withdrawn() {
 }
 
 func TestRandomHistories(t *testing.T) {
-	n, from := uint64(20), uint64(1) // each history reads up to 15 exports
+	n, from := uint64(10), uint64(1) // each history reads up to 15 exports
 	switch {
 	case testing.Short():
 		n = 1

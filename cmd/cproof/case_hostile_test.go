@@ -175,9 +175,6 @@ func TestHostileCaseFiles(t *testing.T) {
 	require.NoError(t, err)
 	for name, test := range hostileCases {
 		t.Run(name, func(t *testing.T) {
-			if testing.Short() && (name == "an entry without end" || name == "a kept sheet of commas without end") {
-				t.Skip("files of gigabytes: long; run without -short")
-			}
 			in := t.TempDir()
 			path := filepath.Join(in, "hostile.counterproof")
 			content := bytes.Clone(whole)
@@ -200,8 +197,8 @@ func TestHostileCaseFiles(t *testing.T) {
 				{"key", "hostile.counterproof", "--by", "IT", "--set", "contest/1/title=x"},
 				{"backup", "hostile.counterproof", "copy.counterproof"},
 			} {
-				if testing.Short() && arguments[0] != "verify" {
-					continue // the other commands open a case in the same way
+				if os.Getenv("CI") != "true" && strings.HasSuffix(name, "without end") && arguments[0] != "verify" {
+					continue // of gigabytes, and the other commands open a case in the same way
 				}
 				var out, complaint bytes.Buffer
 				command := exec.Command(binary(t), arguments...)

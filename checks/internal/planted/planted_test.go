@@ -13,7 +13,7 @@ import (
 	"counterproof/checks"
 )
 
-// seeds is how many counties a test goes through: most with CI=true, half without it,
+// seeds is how many counties a test goes through: most with CI=true, a quarter without it,
 // one in the short run. PLANTED_SEEDS says otherwise.
 func seeds(t *testing.T, most int) uint64 {
 	if n, err := strconv.Atoi(os.Getenv("PLANTED_SEEDS")); err == nil {
@@ -23,7 +23,7 @@ func seeds(t *testing.T, most int) uint64 {
 	case testing.Short():
 		return uint64(min(most, 1))
 	case os.Getenv("CI") != "true":
-		return uint64((most + 1) / 2)
+		return uint64((most + 3) / 4)
 	}
 	return uint64(most)
 }
