@@ -87,7 +87,7 @@ func newCounting(e *model.Election, rules Rules) *counting {
 		k := &n.contests[c]
 		k.method, k.left = methodOf(of)
 		k.voteFor, k.person, k.primary = voteFor(of), persons(of), -1
-		if of.Kind.Value == model.KindParty && k.method == nOfM {
+		if of.Kind.Value == model.KindParty {
 			k.straight = straightParties(e, of)
 		}
 		if parties := slices.Sorted(slices.Values(of.PrimaryParties.Value)); len(parties) > 0 {
