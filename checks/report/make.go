@@ -131,7 +131,7 @@ func makeWith(ctx context.Context, r *review.Review, exceptions map[string]strin
 		out.Others = m.exports(s.Others)
 	}
 	out.Withdrawn, out.TablesMappings = m.withdrawn(), m.tablesMappings()
-	order := ballotOrder(s.Primary)
+	order := BallotOrder(s.Primary)
 	if err := out.setAnnex(m.annex(out, order)); err != nil {
 		return nil, err
 	}

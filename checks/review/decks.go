@@ -295,3 +295,6 @@ func rulesNamed(rules map[string]string) (deck.Rules, error) {
 	}
 	return deck.Rules{}, nil
 }
+
+// AreaSeparator stands between the precincts of a typed count that is the total of several.
+const AreaSeparator = "|"
