@@ -2,9 +2,14 @@ package results
 
 import (
 	"bytes"
+	"errors"
 	"io"
 
+	"github.com/dustin/go-humanize"
+	"github.com/dustin/go-humanize/english"
+
 	"counterproof/model"
+	"counterproof/model/cdf"
 	"counterproof/model/files"
 )
 
@@ -95,4 +100,34 @@ type Votes struct {
 	Unsettled bool
 	// Marked says that the record lists a mark in the contest, counted or not.
 	Marked bool
+}
+
+// unreadable is the error of a file that cannot be opened.
+func unreadable(f File, err error) error {
+	var said *files.Error
+	if errors.As(err, &said) {
+		return &cdf.Error{File: f.Name, Fault: said.Fault, Remedy: said.Remedy, Err: err}
+	}
+	return &cdf.Error{File: f.Name, Fault: "cannot be read", Remedy: "check the file and its place", Err: err}
+}
+
+func plural(n int, one, many string) string {
+	return humanize.Comma(int64(n)) + " " + english.PluralWord(n, one, many)
+}
+
+// maxHeld is how many bytes of counts and tables are held at once.
+const maxHeld = 1 << 30
+
+// read reads the whole file.
+func (f File) read() ([]byte, error) {
+	in, err := f.Open()
+	if err != nil {
+		return nil, err
+	}
+	defer in.Close()
+	data, err := io.ReadAll(io.LimitReader(in, maxHeld+1))
+	if err == nil && len(data) > maxHeld {
+		err = &files.Error{Fault: "the file is larger than 1 GiB", Remedy: "give the counts in several files"}
+	}
+	return data, err
 }

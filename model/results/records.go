@@ -45,6 +45,7 @@ type recordReader struct {
 	groupList    []group
 	inGroup      []int            // records
 	counted      map[uint64]int64 // records by group and pattern
+	listed       []map[int]int    // by group: records by the contest that they list
 	records      int
 	ballots      []rawBallot
 	dropped      bool
