@@ -1,6 +1,6 @@
-// Package testdeck is the state of the place Test deck, without a window: the decks of a case, what
+// Package decks is the state of the place Test deck, without a window: the decks of a case, what
 // machines counted of them, and a printout that is typed blind.
-package testdeck
+package decks
 
 import (
 	"cmp"
