@@ -200,14 +200,13 @@ func (d *designer) chooseTotals() {
 			alike[i][len(of.person)]++
 		}
 		if of.votes == nil {
-			of.choose(rand.New(rand.NewPCG(d.options.Seed, uint64(len(of.person)))), skip, func(votes []int) bool {
-				key := keyOf(votes)
-				return slices.ContainsFunc(on[c], func(i int) bool { return used[i][key] })
+			of.choose(rand.New(rand.NewPCG(d.options.Seed, uint64(len(of.person)))), skip, func() bool {
+				marked, counted := keyOf(of.votes), keyOf(of.counted())
+				return slices.ContainsFunc(on[c], func(i int) bool { return used[i][marked] || used[i][counted] })
 			})
 		}
-		key := keyOf(of.counted())
 		for _, i := range on[c] {
-			used[i][key] = true
+			used[i][keyOf(of.votes)], used[i][keyOf(of.counted())] = true, true
 		}
 		d.say(of)
 	}

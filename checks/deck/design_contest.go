@@ -206,7 +206,7 @@ func (c *designed) overvote() []Mark {
 
 // choose looks for votes that all differ, also with what straight-party votes add, and that are not
 // those of another contest, which used knows. So many answers are left out from the start.
-func (c *designed) choose(r *rand.Rand, skip int, used func(votes []int) bool) {
+func (c *designed) choose(r *rand.Rand, skip int, used func() bool) {
 	t := newTotals(len(c.person), c.filled, r)
 	for range skip {
 		t.next()
@@ -214,7 +214,7 @@ func (c *designed) choose(r *rand.Rand, skip int, used func(votes []int) bool) {
 	for range answersTried {
 		c.votes = t.next()
 		c.raise()
-		if distinct(c.counted()) && !used(c.counted()) {
+		if distinct(c.counted()) && !used() {
 			break
 		}
 	}

@@ -11,7 +11,7 @@ func (d *designer) addStraight() error {
 		if of == nil || of.straight == nil {
 			continue
 		}
-		of.choose(d.random(c), 0, func([]int) bool { return false })
+		of.choose(d.random(c), 0, func() bool { return false })
 		of.alone = len(of.person)
 		beside := len(of.ballots) - of.alone
 		d.beside = max(d.beside, beside)

@@ -30,7 +30,7 @@ func county(seed uint64, shape planted.Shape) *model.Election {
 // CI set, more.
 func seeds() []uint64 {
 	n := 15
-	if os.Getenv("CI") == "true" {
+	if ci() {
 		n = 60
 	}
 	if testing.Short() {
@@ -42,6 +42,8 @@ func seeds() []uint64 {
 	}
 	return list
 }
+
+func ci() bool { return os.Getenv("CI") == "true" }
 
 // smallCounty keeps the shape of a seed and takes fewer precincts: the ballots differ by district, and
 // a deck for hundreds of precincts only takes longer to count.
