@@ -1,0 +1,317 @@
+package deck
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+
+	"counterproof/checks/pairing"
+	"counterproof/model"
+	"counterproof/model/cdf"
+	"counterproof/model/results"
+)
+
+// translation is a file of results in terms of the second entry.
+type translation struct {
+	name    string
+	counted []counted
+	ballots []votedBallot
+	// stray is what the results count and the second entry does not have.
+	stray []Stray
+	// notes are sentences about how the results were read.
+	notes []string
+}
+
+// Stray is what the results count and the answer key cannot: it is named, never left out.
+type Stray struct {
+	// File is where it stands; What it is, as a sentence; Votes are how many are counted there.
+	File, What string
+	Votes      int
+}
+
+// votedBallot is a cast vote record: what it credits by contest.
+type votedBallot struct {
+	number             string
+	line               int
+	precincts          []int // nil: the record names none that is known
+	style, party, file string
+	votes              map[int]votes
+}
+
+// votes are what a ballot gives in a contest.
+type votes struct {
+	choices               []int
+	ranks                 [][]int
+	overvotes, undervotes model.Stated[int]
+}
+
+func translate(e *model.Election, r *results.Results, k *expectation) (*translation, error) {
+	t := &translation{name: r.Name, notes: r.Notes}
+	if r.Election == nil {
+		return t, t.rows(e, r)
+	}
+	pg := pairing.OfKeyers(r.Election, e, "")
+	m := &translator{translation: t, pg: pg, e: e, k: k, strays: map[string]int{}}
+	if err := m.sameElection(r); err != nil {
+		return nil, err
+	}
+	m.prepare()
+	for i := range r.Tallies {
+		m.tally(&r.Tallies[i])
+	}
+	t.counted = united(t.counted)
+	for i := range r.Ballots {
+		t.ballots = append(t.ballots, m.ballot(&r.Ballots[i]))
+	}
+	return t, nil
+}
+
+// rows takes the rows of a table.
+func (t *translation) rows(e *model.Election, r *results.Results) error {
+	resolver := newRowResolver(e, r.Name)
+	type place struct {
+		region  string
+		contest int
+	}
+	index := map[place]int{}
+	for i := range r.Counts {
+		row, err := resolver.resolve(&r.Counts[i])
+		if err != nil {
+			return err
+		}
+		area := region{unit: row.unit, precincts: []int{row.precinct}}
+		if r.Counts[i].Style != "" || r.Counts[i].Party != "" {
+			all := results.Count{}
+			if len(row.styles) < len(resolver.stylesOf(row.precinct, row.contest, &all)) {
+				area.styles = row.styles
+			}
+		}
+		at := place{area.key(), row.contest}
+		j, ok := index[at]
+		if !ok {
+			j = len(t.counted)
+			index[at] = j
+			t.counted = append(t.counted, counted{region: area, contest: row.contest, counts: newCounts(votesAt)})
+		}
+		t.counted[j].set(row.at, r.Counts[i].Count)
+	}
+	return nil
+}
+
+// translator says what the things of a file are in the second entry.
+type translator struct {
+	*translation
+	pg        *pairing.Pairing
+	e         *model.Election
+	k         *expectation
+	contests  []int   // -1 for none
+	choices   [][]int // by contest
+	precincts [][]int
+	strays    map[string]int // by what: its place in translation.stray
+}
+
+// sameElection refuses the results of another election: none of its contests, or of its precincts,
+// is in the second entry.
+func (m *translator) sameElection(r *results.Results) error {
+	other := func(n int, one, many string) error {
+		return &cdf.Error{File: r.Name, Fault: fmt.Sprintf("these are results of another election: none of its %s is in "+
+			"the second entry", plural(n, one, many)), Remedy: "give the results of this election's test deck"}
+	}
+	switch {
+	case len(m.pg.Contests.Pairs) == 0:
+		return other(len(r.Election.Contests), "contest", "contests")
+	case len(r.Election.Precincts) > 0 && len(m.pg.Precincts.Areas) == 0 &&
+		!slices.ContainsFunc(m.pg.Precincts.ToSecond, func(i int) bool { return i >= 0 }):
+		return other(len(r.Election.Precincts), "precinct", "precincts")
+	}
+	return nil
+}
+
+func (m *translator) prepare() {
+	p := m.pg.Primary
+	m.contests, m.choices = slices.Clone(m.pg.Contests.ToSecond), make([][]int, len(p.Contests))
+	for _, pair := range m.pg.Contests.Pairs {
+		if m.contests[pair.Primary] < 0 {
+			m.contests[pair.Primary] = pair.Second
+		}
+		if m.contests[pair.Primary] == pair.Second {
+			m.choices[pair.Primary] = pair.Choices.ToSecond
+		}
+	}
+	m.precincts = make([][]int, len(p.Precincts))
+	for _, a := range m.pg.Precincts.Areas {
+		m.precincts[a.Primary] = append(m.precincts[a.Primary], a.Second)
+	}
+	for i, j := range m.pg.Precincts.ToSecond {
+		if len(m.precincts[i]) == 0 && j >= 0 {
+			m.precincts[i] = []int{j}
+		}
+	}
+	m.namePairs()
+}
+
+// namePairs notes contests and choices that are worded otherwise in the results than in the second
+// entry and were taken to be the same.
+func (m *translator) namePairs() {
+	p, s := m.pg.Primary, m.pg.Second
+	for i, c := range m.contests {
+		if c < 0 {
+			continue
+		}
+		if p.Title(i) != s.Title(c) && !m.pg.Primary.WorkingName[i] {
+			m.notes = append(m.notes, fmt.Sprintf("“%s” of the results is taken to be “%s”.", p.Title(i), s.Title(c)))
+		}
+		for j, to := range m.choices[i] {
+			if to >= 0 && p.Choice(i, j) != s.Choice(c, to) && !m.e.Contests[c].Choices[to].WriteIn {
+				m.notes = append(m.notes, fmt.Sprintf("“%s” of the results is taken to be “%s” (%s).", p.Choice(i, j),
+					s.Choice(c, to), s.Title(c)))
+			}
+		}
+	}
+}
+
+func (m *translator) strayed(what string, votes int) {
+	at, ok := m.strays[what]
+	if !ok {
+		at = len(m.stray)
+		m.strays[what] = at
+		m.stray = append(m.stray, Stray{File: m.name, What: what})
+	}
+	m.stray[at].Votes += votes
+}
+
+func total(t *results.Tally) (sum int) {
+	for _, v := range t.Votes {
+		sum += v.Value
+	}
+	return sum
+}
+
+// tally takes the counts of one contest in one area.
+func (m *translator) tally(t *results.Tally) {
+	c := m.contests[t.Contest]
+	if c < 0 {
+		m.strayed(fmt.Sprintf("the contest “%s”", m.contestName(t.Contest)), total(t))
+		return
+	}
+	area, ok := m.area(t)
+	if !ok {
+		return
+	}
+	out := counted{region: area, contest: c, counts: newCounts(votesAt + len(m.e.Contests[c].Choices)*(1+len(t.Ranks)))}
+	for at, v := range map[int]model.Stated[int]{ballotsAt: t.Ballots, overvotesAt: t.Overvotes,
+		undervotesAt: t.Undervotes} {
+		if v.Known {
+			out.set(at, v.Value)
+		}
+	}
+	to := m.choices[t.Contest]
+	for r, list := range append([][]model.Stated[int]{t.Votes}, t.Ranks...) {
+		for j, v := range list {
+			switch {
+			case !v.Known:
+			case j >= len(to) || to[j] < 0:
+				m.strayed(fmt.Sprintf("the choice “%s” of “%s”", m.pg.Primary.Choice(t.Contest, j),
+					m.pg.Second.Title(c)), v.Value)
+			default:
+				out.set(votesAt+r*len(m.e.Contests[c].Choices)+to[j], v.Value)
+			}
+		}
+	}
+	m.counted = append(m.counted, out)
+}
+
+// contestName is the title of a contest of the results, with its party.
+func (m *translator) contestName(i int) string {
+	p := m.pg.Primary
+	name := p.Title(i)
+	if party := p.PartyList(p.Compared[i].PrimaryParties.Value); party != "" {
+		name += " (" + party + ")"
+	}
+	return cmp.Or(name, p.Origins.Contest(i).ID)
+}
+
+// area finds the region of a tally. A unit counts only where the key has counts of units.
+func (m *translator) area(t *results.Tally) (region, bool) {
+	out := region{unit: -1}
+	if t.Unit >= 0 && m.k.units {
+		out.unit = m.pg.Units.ToSecond[t.Unit]
+		if out.unit < 0 {
+			m.strayed(fmt.Sprintf("the unit “%s”", m.pg.Primary.UnitName(t.Unit)), total(t))
+			return out, false
+		}
+	}
+	for _, p := range t.Precincts {
+		out.precincts = append(out.precincts, m.precincts[p]...)
+		if len(m.precincts[p]) == 0 {
+			m.lostPrecinct(t, p)
+			if len(t.Precincts) == 1 {
+				return out, false
+			}
+		}
+	}
+	slices.Sort(out.precincts)
+	out.precincts = slices.Compact(out.precincts)
+	return out, true
+}
+
+// lostPrecinct names a precinct that the second entry does not have, unless nothing is counted there.
+func (m *translator) lostPrecinct(t *results.Tally, p int) {
+	votes := 0
+	if len(t.Precincts) == 1 {
+		votes = total(t)
+	}
+	m.strayed(fmt.Sprintf("the precinct “%s”", m.pg.Primary.PrecinctName[p]), votes)
+}
+
+// united adds what stands for the same contest in the same region: the counts of several units, or
+// of the members of a combined precinct.
+func united(list []counted) []counted {
+	type place struct {
+		region  string
+		contest int
+	}
+	index := map[place]int{}
+	var out []counted
+	for _, m := range list {
+		at := place{m.key(), m.contest}
+		if i, ok := index[at]; ok {
+			out[i].add(m.counts, 1)
+			continue
+		}
+		index[at] = len(out)
+		m.counts = m.clone()
+		out = append(out, m)
+	}
+	return out
+}
+
+func (m *translator) ballot(b *results.Ballot) votedBallot {
+	out := votedBallot{number: b.Number, line: b.Line, style: b.Style, party: b.Party, file: m.name,
+		votes: map[int]votes{}}
+	if b.Precinct >= 0 {
+		out.precincts = m.precincts[b.Precinct]
+	}
+	for _, v := range b.Votes {
+		c := m.contests[v.Contest]
+		if c < 0 {
+			continue
+		}
+		to, n := m.choices[v.Contest], len(m.e.Contests[c].Choices)
+		moved := func(list []int) []int {
+			choices := make([]int, n)
+			for j, votes := range list {
+				if j < len(to) && to[j] >= 0 {
+					choices[to[j]] += votes
+				}
+			}
+			return choices
+		}
+		w := votes{choices: moved(v.Choices), overvotes: v.Overvotes, undervotes: v.Undervotes}
+		for _, rank := range v.Ranks {
+			w.ranks = append(w.ranks, moved(rank))
+		}
+		out.votes[c] = w
+	}
+	return out
+}
