@@ -40,24 +40,39 @@ type counted struct {
 	// that total.
 	rest  bool
 	whole *counted
+	// ofUnits says that it adds up what units counted for no precinct in particular.
+	ofUnits bool
+}
+
+// each gives the lines of the key for a contest in a region to f.
+func (k *expectation) each(contest int, r *region, f func(l *line)) {
+	whole := r.unit < 0 && k.whole[contest]
+	visit := func(l *line) {
+		if r.has(l.precinct, l.style) && (r.unit < 0 || l.unit == r.unit) && (!whole || l.unit < 0) {
+			f(l)
+		}
+	}
+	if len(r.precincts) == 1 {
+		for _, i := range k.at[contest][r.precincts[0]] {
+			visit(&k.lines[contest][i])
+		}
+		return
+	}
+	for i := range k.lines[contest] {
+		visit(&k.lines[contest][i])
+	}
 }
 
 // expected is what the key has for a contest in a region, and how many of its lines are in it.
 func (k *expectation) expected(contest int, r *region) (sum counts, lines int) {
-	sum = counts{}
-	whole := r.unit < 0 && k.whole[contest]
-	for i := range k.lines[contest] {
-		l := &k.lines[contest][i]
-		if !r.has(l.precinct, l.style) || r.unit >= 0 && l.unit != r.unit || whole && l.unit >= 0 {
-			continue
-		}
+	k.each(contest, r, func(l *line) {
 		if lines == 0 {
 			sum = l.clone()
 		} else {
 			sum.add(l.counts, 1)
 		}
 		lines++
-	}
+	})
 	return sum, lines
 }
 
@@ -69,12 +84,17 @@ type expectation struct {
 	// counts of units.
 	whole []bool
 	units bool
+	at    []map[int][]int // by contest and precinct: places in lines
 }
 
 func newExpectation(e *model.Election, lines [][]line) *expectation {
-	k := &expectation{e: e, lines: lines, whole: make([]bool, len(lines))}
+	k := &expectation{e: e, lines: lines, whole: make([]bool, len(lines)),
+		at: make([]map[int][]int, len(lines))}
 	for c := range lines {
+		k.at[c] = map[int][]int{}
 		for i := range lines[c] {
+			p := lines[c][i].precinct
+			k.at[c][p] = append(k.at[c][p], i)
 			k.whole[c] = k.whole[c] || lines[c][i].unit < 0
 			k.units = k.units || lines[c][i].unit >= 0
 		}
@@ -137,7 +157,8 @@ func (m *counted) without(single map[int]*counted) []counted {
 		r := region{unit: m.unit, precincts: precincts, styles: m.styles}
 		rest := rests[r.key()]
 		if rest == nil {
-			rest = &counted{region: r, contest: m.contest, counts: newCounts(len(m.n)), rest: true, whole: m}
+			rest = &counted{region: r, contest: m.contest, counts: newCounts(len(m.n)), rest: true,
+				whole: m, ofUnits: m.ofUnits}
 			rests[r.key()] = rest
 			order = append(order, r.key())
 		}

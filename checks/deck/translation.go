@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"slices"
 
+	"github.com/dustin/go-humanize/english"
+
 	"counterproof/checks/pairing"
 	"counterproof/model"
 	"counterproof/model/cdf"
@@ -45,17 +47,23 @@ type votes struct {
 	overvotes, undervotes model.Stated[int]
 }
 
-func translate(e *model.Election, r *results.Results, k *expectation) (*translation, error) {
+// translate says what a file of results counts in terms of the second entry. Things that do not pair by
+// what they say pair as the thing of the export, if one is given, that has their identifier.
+func translate(e *model.Election, r *results.Results, k *expectation, export *model.Election) (*translation, error) {
 	t := &translation{name: r.Name, notes: r.Notes}
 	if r.Election == nil {
 		return t, t.rows(e, r)
 	}
 	pg := pairing.OfKeyers(r.Election, e, "")
 	m := &translator{translation: t, pg: pg, e: e, k: k, strays: map[string]int{}}
+	m.prepare()
+	if export != nil {
+		m.byExport(pairing.OfKeyers(export, e, ""))
+	}
 	if err := m.sameElection(r); err != nil {
 		return nil, err
 	}
-	m.prepare()
+	m.namePairs()
 	for i := range r.Tallies {
 		m.tally(&r.Tallies[i])
 	}
@@ -115,39 +123,79 @@ type translator struct {
 func (m *translator) sameElection(r *results.Results) error {
 	other := func(n int, one, many string) error {
 		return &cdf.Error{File: r.Name, Fault: fmt.Sprintf("these are results of another election: none of its %s is in "+
-			"the second entry", plural(n, one, many)), Remedy: "give the results of this election's test deck"}
+			"the second entry", english.Plural(n, one, many)), Remedy: "give the results of this election's test deck"}
 	}
 	switch {
-	case len(m.pg.Contests.Pairs) == 0:
+	case !slices.ContainsFunc(m.contests, func(c int) bool { return c >= 0 }):
 		return other(len(r.Election.Contests), "contest", "contests")
-	case len(r.Election.Precincts) > 0 && len(m.pg.Precincts.Areas) == 0 &&
-		!slices.ContainsFunc(m.pg.Precincts.ToSecond, func(i int) bool { return i >= 0 }):
+	case len(m.precincts) > 0 && !slices.ContainsFunc(m.precincts, func(p []int) bool { return len(p) > 0 }):
 		return other(len(r.Election.Precincts), "precinct", "precincts")
 	}
 	return nil
 }
 
-func (m *translator) prepare() {
-	p := m.pg.Primary
-	m.contests, m.choices = slices.Clone(m.pg.Contests.ToSecond), make([][]int, len(p.Contests))
-	for _, pair := range m.pg.Contests.Pairs {
-		if m.contests[pair.Primary] < 0 {
-			m.contests[pair.Primary] = pair.Second
+// prepare takes the counterparts from the pairing.
+func (m *translator) prepare() { m.contests, m.choices, m.precincts = counterparts(m.pg) }
+
+// counterparts are those of the export's contests, choices and precincts.
+func counterparts(pg *pairing.Pairing) (contests []int, choices, precincts [][]int) {
+	contests, choices = slices.Clone(pg.Contests.ToSecond), make([][]int, len(pg.Primary.Contests))
+	for _, pair := range pg.Contests.Pairs {
+		if contests[pair.Primary] < 0 {
+			contests[pair.Primary] = pair.Second
 		}
-		if m.contests[pair.Primary] == pair.Second {
-			m.choices[pair.Primary] = pair.Choices.ToSecond
-		}
-	}
-	m.precincts = make([][]int, len(p.Precincts))
-	for _, a := range m.pg.Precincts.Areas {
-		m.precincts[a.Primary] = append(m.precincts[a.Primary], a.Second)
-	}
-	for i, j := range m.pg.Precincts.ToSecond {
-		if len(m.precincts[i]) == 0 && j >= 0 {
-			m.precincts[i] = []int{j}
+		if contests[pair.Primary] == pair.Second {
+			choices[pair.Primary] = pair.Choices.ToSecond
 		}
 	}
-	m.namePairs()
+	precincts = make([][]int, len(pg.Primary.Precincts))
+	for _, a := range pg.Precincts.Areas {
+		precincts[a.Primary] = append(precincts[a.Primary], a.Second)
+	}
+	for i, j := range pg.Precincts.ToSecond {
+		if len(precincts[i]) == 0 && j >= 0 {
+			precincts[i] = []int{j}
+		}
+	}
+	return contests, choices, precincts
+}
+
+// byExport gives what has no counterpart that of the export's thing with the same identifier.
+func (m *translator) byExport(pg *pairing.Pairing) {
+	own, export := &m.pg.Primary.Origins, &pg.Primary.Origins
+	contests, choices, precincts := counterparts(pg)
+	at := map[string]int{}
+	for i := range export.Precincts {
+		at[export.Precincts[i].ID] = i
+	}
+	for i := range m.precincts {
+		if j, ok := at[own.Precinct(i).ID]; ok && len(m.precincts[i]) == 0 {
+			m.precincts[i] = precincts[j]
+		}
+	}
+	at = map[string]int{}
+	for i := range export.Contests {
+		at[export.Contests[i].ID] = i
+	}
+	taken := map[int]bool{}
+	for _, c := range m.contests {
+		taken[c] = true
+	}
+	for i := range m.contests {
+		j, ok := at[own.Contest(i).ID]
+		if !ok || m.contests[i] >= 0 || contests[j] < 0 || taken[contests[j]] {
+			continue
+		}
+		m.contests[i], m.choices[i] = contests[j], make([]int, len(m.pg.Primary.Contests[i].Choices))
+		for k := range m.choices[i] {
+			m.choices[i][k] = -1
+			for l, o := range export.Contests[j].Choices {
+				if o.ID == own.Choice(i, k).ID && l < len(choices[j]) {
+					m.choices[i][k] = choices[j][l]
+				}
+			}
+		}
+	}
 }
 
 // namePairs notes contests and choices that are worded otherwise in the results than in the second
@@ -198,7 +246,8 @@ func (m *translator) tally(t *results.Tally) {
 	if !ok {
 		return
 	}
-	out := counted{region: area, contest: c, counts: newCounts(votesAt + len(m.e.Contests[c].Choices)*(1+len(t.Ranks)))}
+	out := counted{region: area, contest: c, ofUnits: t.Unit >= 0 && area.unit < 0 && t.Precincts == nil,
+		counts: newCounts(votesAt + len(m.e.Contests[c].Choices)*(1+len(t.Ranks)))}
 	for at, v := range map[int]model.Stated[int]{ballotsAt: t.Ballots, overvotesAt: t.Overvotes,
 		undervotesAt: t.Undervotes} {
 		if v.Known {
@@ -245,10 +294,10 @@ func (m *translator) area(t *results.Tally) (region, bool) {
 		out.precincts = append(out.precincts, m.precincts[p]...)
 		if len(m.precincts[p]) == 0 {
 			m.lostPrecinct(t, p)
-			if len(t.Precincts) == 1 {
-				return out, false
-			}
 		}
+	}
+	if len(t.Precincts) > 0 && len(out.precincts) == 0 {
+		return out, false
 	}
 	slices.Sort(out.precincts)
 	out.precincts = slices.Compact(out.precincts)
@@ -270,11 +319,12 @@ func united(list []counted) []counted {
 	type place struct {
 		region  string
 		contest int
+		ofUnits bool
 	}
 	index := map[place]int{}
 	var out []counted
 	for _, m := range list {
-		at := place{m.key(), m.contest}
+		at := place{m.key(), m.contest, m.ofUnits}
 		if i, ok := index[at]; ok {
 			out[i].add(m.counts, 1)
 			continue
