@@ -42,8 +42,15 @@ func (n *counting) straightParty(f *face) int {
 	party := noParty
 	for _, s := range f.straight {
 		k := &n.contests[f.contests[s]]
-		switch marks := n.firstMarks(k, f.marks[s]); {
-		case len(marks) == 0, len(marks) > k.voteFor:
+		if len(f.marks[s]) == 0 {
+			continue
+		}
+		if k.method != nOfM {
+			return unknownParty
+		}
+		f.marks[s] = n.firstMarks(k, f.marks[s])
+		switch marks := f.marks[s]; {
+		case len(marks) > k.voteFor:
 		case len(marks) > 1, party != noParty:
 			return unknownParty
 		default:
