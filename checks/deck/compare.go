@@ -215,11 +215,17 @@ func (w *comparison) hold() {
 	w.coverage(single, summed)
 }
 
-// mark notes which counts of the key a count of the results is compared with.
+// mark notes which counts of the key a count of the results is compared with: single ones, or those of
+// several precincts together.
 func (w *comparison) mark(single, summed map[[3]int]bool, m *counted, at int) {
-	to := summed
-	if len(m.precincts) == 1 {
-		to = single
+	first, several := -1, false
+	w.key.each(m.contest, &m.region, func(l *line) {
+		several = several || first >= 0 && l.precinct != first
+		first = l.precinct
+	})
+	to := single
+	if several {
+		to = summed
 	}
 	w.key.each(m.contest, &m.region, func(l *line) { to[[3]int{l.precinct, m.contest, at}] = true })
 }
@@ -292,7 +298,7 @@ func contestTitle(e *model.Election, contest int) string {
 // place says what is counted at a place.
 func (w *comparison) place(contest, at int) string {
 	if at < votesAt {
-		return others[at]
+		return otherNames[at]
 	}
 	n := len(w.e.Contests[contest].Choices)
 	name := choiceNames(w.e, contest)[(at-votesAt)%n]
@@ -309,7 +315,7 @@ func (g *gap) cells(e *model.Election) []Cell {
 		c := Cell{Unit: g.unit, Precincts: g.precincts, Styles: g.styles, Contest: g.contest, Key: g.want.n[at],
 			Results: g.n[at], Rest: g.rest, Choice: -1}
 		if at < votesAt {
-			c.Other = others[at]
+			c.Other = otherNames[at]
 		} else {
 			n := len(e.Contests[g.contest].Choices)
 			c.Choice, c.Rank = (at-votesAt)%n, (at-votesAt)/n+1

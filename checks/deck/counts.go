@@ -26,7 +26,7 @@ const (
 	votesAt
 )
 
-var others = [votesAt]string{results.Ballots, results.Overvotes, results.Undervotes, results.OvervotedBallots,
+var otherNames = [votesAt]string{results.Ballots, results.Overvotes, results.Undervotes, results.OvervotedBallots,
 	results.UndervotedBallots}
 
 func newCounts(size int) counts { return counts{make([]int, size), make([]bool, size)} }
@@ -153,7 +153,7 @@ func (r *rowResolver) resolve(c *results.Count) (row, error) {
 	}
 	switch choices := len(r.e.Contests[out.contest].Choices); {
 	case position.Other != "":
-		out.at = slices.Index(others[:], position.Other)
+		out.at = slices.Index(otherNames[:], position.Other)
 	default:
 		j := slices.Index(positions(r.e, out.contest), position.Of)
 		if j < 0 || position.Rank > 1000 {

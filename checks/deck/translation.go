@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"strings"
 
 	"github.com/dustin/go-humanize/english"
 
@@ -206,11 +207,11 @@ func (m *translator) namePairs() {
 		if c < 0 {
 			continue
 		}
-		if p.Title(i) != s.Title(c) && !m.pg.Primary.WorkingName[i] {
+		if !strings.EqualFold(p.Title(i), s.Title(c)) && !m.pg.Primary.WorkingName[i] {
 			m.notes = append(m.notes, fmt.Sprintf("“%s” of the results is taken to be “%s”.", p.Title(i), s.Title(c)))
 		}
 		for j, to := range m.choices[i] {
-			if to >= 0 && p.Choice(i, j) != s.Choice(c, to) && !m.e.Contests[c].Choices[to].WriteIn {
+			if to >= 0 && !strings.EqualFold(p.Choice(i, j), s.Choice(c, to)) && !m.e.Contests[c].Choices[to].WriteIn {
 				m.notes = append(m.notes, fmt.Sprintf("“%s” of the results is taken to be “%s” (%s).", p.Choice(i, j),
 					s.Choice(c, to), s.Title(c)))
 			}
