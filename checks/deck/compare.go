@@ -62,8 +62,8 @@ type Cell struct {
 	Rest bool
 }
 
-// Options of Compare.
-type Options struct {
+// CompareOptions are what Compare may know besides key and results.
+type CompareOptions struct {
 	// Deck is the deck that the key was counted from, with the rules of counting; nil where it is not
 	// at hand: then fewer causes can be tried, and records are not compared one by one.
 	Deck  *Deck
@@ -75,7 +75,7 @@ type Options struct {
 // Compare holds the results of machines, added up, against an answer key, both of the second entry e.
 // keyName is what errors call the key. An error says in one line what cannot be used: rows that name
 // nothing of e, results of another election, a deck that does not give the key.
-func Compare(e *model.Election, keyName string, key []results.Count, read []*results.Results, opts Options) (
+func Compare(e *model.Election, keyName string, key []results.Count, read []*results.Results, opts CompareOptions) (
 	*Compared, error) {
 	lines, err := keyLines(e, keyName, key)
 	if err != nil {
@@ -98,7 +98,7 @@ func Compare(e *model.Election, keyName string, key []results.Count, read []*res
 type comparison struct {
 	e    *model.Election
 	key  *expectation
-	opts Options
+	opts CompareOptions
 	out  *Compared
 
 	counted []counted

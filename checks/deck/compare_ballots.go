@@ -155,7 +155,7 @@ func (w *comparison) differIn(b *deckBallot, r *votedBallot) (out []int) {
 		if len(w.key.lines[c]) == 0 {
 			continue // not counted
 		}
-		if v, ok := r.votes[c]; !same(b.counts[i].n, v, ok, len(w.e.Contests[c].Choices)) {
+		if v, ok := r.votes[c]; !v.are(b.counts[i].n, ok, len(w.e.Contests[c].Choices)) {
 			out = append(out, c)
 		}
 	}
@@ -168,8 +168,8 @@ func (w *comparison) differIn(b *deckBallot, r *votedBallot) (out []int) {
 	return out
 }
 
-// same reports whether a record credits in a contest what the ballot must count.
-func same(want []int, v votes, listed bool, choices int) bool {
+// are reports whether a record credits in a contest what the ballot must count.
+func (v votes) are(want []int, listed bool, choices int) bool {
 	got := func(rank, j int) int {
 		list := v.choices
 		if rank > 0 {

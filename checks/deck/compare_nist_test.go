@@ -39,7 +39,7 @@ func TestNISTResultsAgainstTheirKeys(t *testing.T) {
 			t.Run(report+name, func(t *testing.T) {
 				n := nistDeck(t, name)
 				r := readNIST(t, name, report+name+".xml")
-				got, err := deck.Compare(n.e, "key.csv", n.key.Rows(n.e), []*results.Results{r}, deck.Options{Deck: n.d, Rules: n.key.Rules,
+				got, err := deck.Compare(n.e, "key.csv", n.key.Rows(n.e), []*results.Results{r}, deck.CompareOptions{Deck: n.d, Rules: n.key.Rules,
 					Export: exportNIST(t, name)})
 				require.NoError(t, err)
 				t.Logf("held %d totals %d not stated %d silent %v stray %v", got.Held, got.InTotals, got.NotStated, got.Silent, got.Stray)
