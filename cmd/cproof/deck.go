@@ -15,7 +15,8 @@ import (
 
 // deckCommand is "cproof deck".
 type deckCommand struct {
-	Count deckCountCommand `cmd:"" help:"Count a test deck: write its answer key."`
+	Count   deckCountCommand   `cmd:"" help:"Count a test deck: write its answer key."`
+	Compare deckCompareCommand `cmd:"" help:"Hold what machines counted against the answer key."`
 }
 
 // deckSource is the second entry that a test deck is made or counted of.

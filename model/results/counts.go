@@ -1,6 +1,7 @@
 package results
 
 import (
+	"bytes"
 	"math"
 	"slices"
 	"strconv"
@@ -15,7 +16,7 @@ import (
 
 // ReadCounts reads the counts of a report. Errors are of type *cdf.Error.
 func ReadCounts(f File) (*Results, error) {
-	data, err := f.read()
+	data, sum, err := f.read()
 	if err != nil {
 		return nil, unreadable(f, err)
 	}
@@ -23,12 +24,7 @@ func ReadCounts(f File) (*Results, error) {
 	if err != nil {
 		return nil, err
 	}
-	in, err := f.Open()
-	if err != nil {
-		return nil, unreadable(f, err)
-	}
-	defer in.Close()
-	s, err := cdf.Open(f.Name, in, cdf.Results)
+	s, err := cdf.Open(f.Name, bytes.NewReader(data), cdf.Results)
 	if err != nil {
 		return nil, err
 	}
@@ -40,7 +36,9 @@ func ReadCounts(f File) (*Results, error) {
 	if err := r.Each(r.report); err != nil {
 		return nil, err
 	}
-	return r.results(f.Name), nil
+	out := r.results(f.Name)
+	out.SHA256 = sum
+	return out, nil
 }
 
 // countReader takes the counts of a report.

@@ -1,6 +1,8 @@
 package results
 
 import (
+	"crypto/sha256"
+	"encoding/hex"
 	"io"
 	"slices"
 
@@ -16,7 +18,12 @@ func ReadRecords(f File) (*Results, error) {
 		return nil, unreadable(f, err)
 	}
 	defer in.Close()
-	return recordsOf(f.Name, in)
+	sum := sha256.New()
+	out, err := recordsOf(f.Name, io.TeeReader(in, sum))
+	if err == nil {
+		out.SHA256 = hex.EncodeToString(sum.Sum(nil))
+	}
+	return out, err
 }
 
 func recordsOf(name string, in io.Reader) (*Results, error) {
