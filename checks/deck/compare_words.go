@@ -143,7 +143,7 @@ func (b *BallotDiffers) Words(e *model.Election) string {
 func (c *Compared) Agree() bool {
 	stray := 0
 	for i := range c.Stray {
-		stray += c.Stray[i].Votes
+		stray += c.Stray[i].Votes + c.Stray[i].Others
 	}
 	return len(c.Differences) == 0 && stray == 0 && (c.Ballots == nil || len(c.Ballots.Differ) == 0)
 }

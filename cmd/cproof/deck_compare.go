@@ -254,6 +254,8 @@ type strayObject struct {
 	File  string `json:"file"`
 	What  string `json:"what"`
 	Votes int    `json:"votes"`
+	// Others are ballots, overvotes and undervotes together.
+	Others int `json:"others"`
 }
 
 type ballotObject struct {
