@@ -38,6 +38,9 @@ func ReadCounts(f File) (*Results, error) {
 	}
 	out := r.results(f.Name)
 	out.SHA256 = sum
+	if r.twice != nil {
+		return nil, r.twice
+	}
 	return out, nil
 }
 
@@ -53,6 +56,8 @@ type countReader struct {
 	read                       []rawContest
 	// left counts what is not read, by what it is.
 	left map[string]int
+	// twice is the fault of a total that is given twice.
+	twice error
 }
 
 // rawContest is a contest with its counts, as the file has them.
@@ -227,7 +232,7 @@ func (r *countReader) other(c *rawContest, m cdf.Member) error {
 func (r *countReader) whole(m cdf.Member) (int64, error) {
 	v, err := strconv.ParseFloat(string(m.Text), 64)
 	switch {
-	case err != nil || v < 0 || v > maxNumber:
+	case err != nil || !(v >= 0 && v <= maxNumber):
 		return 0, r.Fault(m, "is "+quoted(string(m.Text))+", not a count from 0 to a trillion", followsCounts)
 	case v != math.Trunc(v):
 		return 0, r.Fault(m, "is "+quoted(string(m.Text))+", a fraction of a vote, which is not read",
