@@ -185,6 +185,8 @@ func TestFaultsOfRecords(t *testing.T) {
 		{"no current snapshot", recordsXML(snapshotXML("s9")), `line 1, CVR: no snapshot is the current one, "s1"`},
 		{"two current snapshots", recordsXML(good + good), "two snapshots have the identifier"},
 		{"an undefined contest", recordsXML(strings.Replace(good, ">judge<", ">sheriff<", 1)), `the contest "sheriff", which is not`},
+		{"an undefined contest, in no precinct", strings.Replace(recordsXML(strings.Replace(good, ">judge<", ">sheriff<", 1)),
+			"<BallotStyleUnitId>p1</BallotStyleUnitId>", "", 1), `the contest "sheriff", which is not`},
 		{"an undefined choice", recordsXML(strings.Replace(good, ">j1<", ">m1<", 1)), `the choice "m1", which the contest "judge"`},
 		{"a negative number", recordsXML(strings.Replace(good, "<NumberVotes>1", "<NumberVotes>-1", 1)), `NumberVotes: is "-1", not a`},
 		{"a huge number", recordsXML(strings.Replace(good, "<NumberVotes>1", "<NumberVotes>99999999999999", 1)), "not a whole number"},
