@@ -25,7 +25,8 @@ var thornbury = map[string]string{
 		"mayor,Mayor,candidate,1,\ncouncil,Council,candidate,2,\nchair,Chair,candidate,3,rcv\n" +
 		"board,Board,candidate,3,cumulative\nbond,Bond,measure,,\nrange,Warden,candidate,1,range\n" +
 		"clerk,Clerk,candidate,,\n",
-	"choices.csv": "contest,position,name,party_lines,write_in\nstraight,1,Harbor Party,HAR,\nstraight,2,Meadow Party,MEA,\n" +
+	"choices.csv": "contest,position,name,party_lines,write_in\n" +
+		"straight,1,Harbor Party,HAR,\nstraight,2,Meadow Party,MEA,\n" +
 		"mayor,10,Ada Roe,HAR,\nmayor,20,Ben Moss,MEA,\nmayor,30,Ada Roe,MEA,\nmayor,40,,,yes\n" +
 		"council,1,Cyd Lane,HAR,\ncouncil,2,Dov Hart,HAR,\ncouncil,3,Eli Penn,MEA,\ncouncil,4,,,yes\n" +
 		"chair,1,Fay Wood,-,\nchair,2,Gil Rook,-,\nchair,3,Hal Dane,-,\n" +
@@ -100,7 +101,8 @@ func TestWhatMarksCount(t *testing.T) {
 		{"a write-in counts by its oval", "1,1-01,,,mayor,40,1\n", "mayor", "40=1", deck.Rules{}},
 		{"too many marks count for nobody", "1,1-01,,,council,1,1\n1,1-01,,,council,2,1\n1,1-01,,,council,4,1\n", "council",
 			"overvotes=2 overvoted-ballots=1", deck.Rules{}},
-		{"a person on two lines has one vote, on the line marked first", "1,1-01,,,mayor,30,1\n1,1-01,,,mayor,10,1\n", "mayor",
+		{"a person on two lines has one vote, on the line marked first", "1,1-01,,,mayor,30,1\n1,1-01,,,mayor,10,1\n",
+			"mayor",
 			"30=1", deck.Rules{}},
 		{"two persons are an overvote, whatever the lines", "1,1-01,,,mayor,30,1\n1,1-01,,,mayor,10,1\n1,1-01,,,mayor,20,1\n",
 			"mayor", "overvotes=1 overvoted-ballots=1", deck.Rules{}},
@@ -123,11 +125,13 @@ func TestWhatMarksCount(t *testing.T) {
 			`counted here`, deck.Rules{}},
 		{"vote for not keyed", "1,1-01,,,clerk,1,1\n", "clerk", "left: how many to vote for was not keyed", deck.Rules{}},
 
-		{"a straight-party mark fills", "1,1-01,,,straight,2,1\n", "council", "undervotes=1 undervoted-ballots=1 3=1", unmarked},
+		{"a straight-party mark fills", "1,1-01,,,straight,2,1\n", "council", "undervotes=1 undervoted-ballots=1 3=1",
+			unmarked},
 		{"it fills two", "1,1-01,,,straight,1,1\n", "council", "1=1 2=1", unmarked},
 		{"it leaves a marked contest", "1,1-01,,,straight,1,1\n1,1-01,,,council,3,1\n", "council",
 			"undervotes=1 undervoted-ballots=1 3=1", unmarked},
-		{"it fills what is left, if all fit", "1,1-01,,,straight,2,1\n1,1-01,,,council,1,1\n", "council", "1=1 3=1", remaining},
+		{"it fills what is left, if all fit", "1,1-01,,,straight,2,1\n1,1-01,,,council,1,1\n", "council", "1=1 3=1",
+			remaining},
 		{"it fills nothing, if not all fit", "1,1-01,,,straight,1,1\n1,1-01,,,council,3,1\n", "council",
 			"undervotes=1 undervoted-ballots=1 3=1", remaining},
 		{"not in a contest for two", "1,1-01,,,straight,1,1\n", "council", "undervotes=2 undervoted-ballots=1", single},
@@ -161,17 +165,22 @@ func TestWhatADeckMayNotSay(t *testing.T) {
 	e := entryOf(t, thornbury)
 	for _, test := range []struct{ name, rows, says string }{
 		{"an unknown precinct", "1,9-99,,,mayor,10,1\n", `line 2, column precinct: "9-99" is not among the precincts`},
-		{"a precinct without a ballot", "1,1-03,,,mayor,10,1\n", `column precinct: precinct "1-03" gets no ballot in the second`},
-		{"another precinct's style", "1,1-01,B,,mayor,10,1\n", `column style: precinct "1-01" gets no ballot of style "B" and`},
+		{"a precinct without a ballot", "1,1-03,,,mayor,10,1\n",
+			`column precinct: precinct "1-03" gets no ballot in the second`},
+		{"another precinct's style", "1,1-01,B,,mayor,10,1\n",
+			`column style: precinct "1-01" gets no ballot of style "B" and`},
 		{"a party where there is no primary", "1,1-01,,HAR,mayor,10,1\n", `gets no ballot of style "" and party "HAR"`},
-		{"which ballot is open", "1,1-02,,,mayor,10,1\n", `column style: precinct "1-02" gets 2 ballots of style "" and party`},
+		{"which ballot is open", "1,1-02,,,mayor,10,1\n",
+			`column style: precinct "1-02" gets 2 ballots of style "" and party`},
 		{"an unknown contest", "1,1-01,,,mayr,10,1\n", `line 2, column contest: "mayr" is not the code of a contest`},
 		{"an unknown position", "1,1-01,,,mayor,1,1\n", `line 2, column position: contest "mayor" has no position 1`},
-		{"a mark of 2", "1,1-01,,,mayor,10,2\n", `line 2, column mark: the mark is 2 in a contest that is neither ranked nor`},
+		{"a mark of 2", "1,1-01,,,mayor,10,2\n",
+			`line 2, column mark: the mark is 2 in a contest that is neither ranked nor`},
 		{"a rank too many", "1,1-01,,,chair,1,4\n", `line 2, column mark: the rank is 4 in a contest with 3 ranks`},
 		{"one number for two ballots", "1,1-01,,,mayor,10,1\n1,1-02,,HAR,bond,1,1\n", `line 3, column ballot: ballot 1 is ` +
 			`another precinct's, or of another style, on line 2`},
-		{"blank and marked", "1,1-01,,,mayor,10,1\n1,1-01,,,,,\n", `line 3, column ballot: ballot 1 is blank on one line and not`},
+		{"blank and marked", "1,1-01,,,mayor,10,1\n1,1-01,,,,,\n",
+			`line 3, column ballot: ballot 1 is blank on one line and not`},
 		{"blank twice", "1,1-01,,,,,\n1,1-01,,,,,\n", `line 3, column ballot: ballot 1 is blank`},
 		{"marked twice", "1,1-01,,,mayor,10,1\n2,1-01,,,mayor,10,1\n1,1-01,,,bond,1,1\n1,1-01,,,mayor,10,1\n",
 			`line 5, column position: the row repeats line 2: ballot 1 is marked there already`},
@@ -221,7 +230,8 @@ func TestAnotherElectionsDeckIsAnError(t *testing.T) {
 // Each unit is fed the ballots of the precincts in its header.
 func TestAKeyByUnit(t *testing.T) {
 	e := entryOf(t, thornbury)
-	key, err := deck.Count(e, deckOf(t, e, "1,1-01,,,mayor,10,1\n2,1-02,,HAR,mayor,20,1\n3,1-02,,MEA,mayor,20,1\n"), deck.Rules{})
+	key, err := deck.Count(e, deckOf(t, e, "1,1-01,,,mayor,10,1\n2,1-02,,HAR,mayor,20,1\n3,1-02,,MEA,mayor,20,1\n"),
+		deck.Rules{})
 	require.NoError(t, err)
 	tallies, unfed, err := key.ByUnit(e)
 	require.NoError(t, err)
@@ -245,9 +255,11 @@ func TestAKeyByUnit(t *testing.T) {
 func TestMarksForSeveralParties(t *testing.T) {
 	open := replaced("contests.csv", "contest,title,kind,vote_for,primary_party\nhar,Mayor,candidate,1,HAR\n"+
 		"har2,Council,candidate,2,HAR\nmea,Mayor,candidate,1,MEA\nmea2,Council,candidate,2,MEA\nbond,Bond,measure,1,\n")
-	open["choices.csv"] = "contest,position,name,party_lines,write_in\nhar,1,Ada Roe,-,\nhar2,1,Cyd Lane,-,\nmea,1,Ben Moss,-,\n" +
+	open["choices.csv"] = "contest,position,name,party_lines,write_in\n" +
+		"har,1,Ada Roe,-,\nhar2,1,Cyd Lane,-,\nmea,1,Ben Moss,-,\n" +
 		"mea2,1,Eli Penn,-,\nbond,1,Yes,-,\n"
-	open["ballots.csv"] = "precinct,style,party,position,contest\n1-01,,,1,har\n1-01,,,2,har2\n1-01,,,3,mea\n1-01,,,4,mea2\n" +
+	open["ballots.csv"] = "precinct,style,party,position,contest\n" +
+		"1-01,,,1,har\n1-01,,,2,har2\n1-01,,,3,mea\n1-01,,,4,mea2\n" +
 		"1-01,,,5,bond\n"
 	e := entryOf(t, open)
 	one := "1,1-01,,,har,1,1\n"
