@@ -179,6 +179,17 @@ func TestLintNamesThoseExchangesThatCountTheSame(t *testing.T) {
 					if left[c] {
 						continue
 					}
+					shifted := func(_ *Ballot, m Mark) Mark {
+						if m.Contest == c {
+							m.Choice = (m.Choice + 1) % len(e.Contests[c].Choices)
+						}
+						return m
+					}
+					if _, seen := judge(t, e, right, read(ballots, shifted)); !seen && !mixed(e, c) {
+						assert.True(t, slices.ContainsFunc(found, func(b Blind) bool {
+							return b.All && b.Contests[0] == c && slices.Contains(b.Styles, s)
+						}), "a shift by one in contest %d on style %d", c, s)
+					}
 					for y := range e.Contests[c].Choices {
 						for x := range y {
 							g, seen := judge(t, e, right, read(ballots, exchange(c, x, y)))
@@ -196,6 +207,24 @@ func TestLintNamesThoseExchangesThatCountTheSame(t *testing.T) {
 						}
 						g, seen := judge(t, e, right, read(ballots, exchangeContests(x, y)))
 						check(unseen{kind: BlindContests, style: s, x: x, y: y}, g, seen)
+					}
+				}
+			}
+			for c := range e.Contests { // on all styles at once
+				for y := range e.Contests[c].Choices {
+					for x := range y {
+						if left[c] || !sampled(c+x+y) {
+							continue
+						}
+						g, seen := judge(t, e, all, read(d.Ballots, exchange(c, x, y)))
+						if f := (unseen{kind: BlindPositions, style: -1, contest: c, x: x, y: y}); seen {
+							assert.True(t, lint[f] == "" || func() bool { _, same := sameRows(all, c, x, y); return same }(), "a false alarm: %+v", f)
+						} else if lint[f] == "" { // then it is not seen on any style
+							for s := range byStyle(d) {
+								f.style = s
+								assert.True(t, lint[f] != "" || unvoted(f) || !holds(e, s, c), "%+v, and together: %s", f, g)
+							}
+						}
 					}
 				}
 			}
@@ -238,6 +267,16 @@ func TestLintNamesThoseExchangesThatCountTheSame(t *testing.T) {
 	assert.Greater(t, invisible, 100)
 	assert.Greater(t, visible, 1000)
 	t.Logf("%d invisible, %d visible", invisible, visible)
+}
+
+// holds reports whether a style holds a contest.
+func holds(e *model.Election, style, c int) bool {
+	return slices.ContainsFunc(e.Styles[style].Content, func(p model.Placement) bool { return p.Contest == c })
+}
+
+// mixed reports whether a contest has people on several lines.
+func mixed(e *model.Election, c int) bool {
+	return newCounting(e, rules).contests[c].people() < len(e.Contests[c].Choices)
 }
 
 // sameRows reports whether two choices have the same total, and whether they have it in each row.
