@@ -25,7 +25,8 @@ var thornbury = map[string]string{
 		"mayor,Mayor,candidate,1,\ncouncil,Council,candidate,2,\nchair,Chair,candidate,3,rcv\n" +
 		"board,Board,candidate,3,cumulative\nbond,Bond,measure,,\nrange,Warden,candidate,1,range\n" +
 		"clerk,Clerk,candidate,,\n",
-	"choices.csv": "contest,position,name,party_lines,write_in\nstraight,1,Harbor Party,HAR,\nstraight,2,Meadow Party,MEA,\n" +
+	"choices.csv": "contest,position,name,party_lines,write_in\n" +
+		"straight,1,Harbor Party,HAR,\nstraight,2,Meadow Party,MEA,\n" +
 		"mayor,10,Ada Roe,HAR,\nmayor,20,Ben Moss,MEA,\nmayor,30,Ada Roe,MEA,\nmayor,40,,,yes\n" +
 		"council,1,Cyd Lane,HAR,\ncouncil,2,Dov Hart,HAR,\ncouncil,3,Eli Penn,MEA,\ncouncil,4,,,yes\n" +
 		"chair,1,Fay Wood,-,\nchair,2,Gil Rook,-,\nchair,3,Hal Dane,-,\n" +
@@ -100,7 +101,8 @@ func TestWhatMarksCount(t *testing.T) {
 		{"a write-in counts by its oval", "1,1-01,,,mayor,40,1\n", "mayor", "40=1", deck.Rules{}},
 		{"too many marks count for nobody", "1,1-01,,,council,1,1\n1,1-01,,,council,2,1\n1,1-01,,,council,4,1\n", "council",
 			"overvotes=2 overvoted-ballots=1", deck.Rules{}},
-		{"a person on two lines has one vote, on the line marked first", "1,1-01,,,mayor,30,1\n1,1-01,,,mayor,10,1\n", "mayor",
+		{"a person on two lines has one vote, on the line marked first", "1,1-01,,,mayor,30,1\n1,1-01,,,mayor,10,1\n",
+			"mayor",
 			"30=1", deck.Rules{}},
 		{"two persons are an overvote, whatever the lines", "1,1-01,,,mayor,30,1\n1,1-01,,,mayor,10,1\n1,1-01,,,mayor,20,1\n",
 			"mayor", "overvotes=1 overvoted-ballots=1", deck.Rules{}},
@@ -123,11 +125,13 @@ func TestWhatMarksCount(t *testing.T) {
 			`counted here`, deck.Rules{}},
 		{"vote for not keyed", "1,1-01,,,clerk,1,1\n", "clerk", "left: how many to vote for was not keyed", deck.Rules{}},
 
-		{"a straight-party mark fills", "1,1-01,,,straight,2,1\n", "council", "undervotes=1 undervoted-ballots=1 3=1", unmarked},
+		{"a straight-party mark fills", "1,1-01,,,straight,2,1\n", "council", "undervotes=1 undervoted-ballots=1 3=1",
+			unmarked},
 		{"it fills two", "1,1-01,,,straight,1,1\n", "council", "1=1 2=1", unmarked},
 		{"it leaves a marked contest", "1,1-01,,,straight,1,1\n1,1-01,,,council,3,1\n", "council",
 			"undervotes=1 undervoted-ballots=1 3=1", unmarked},
-		{"it fills what is left, if all fit", "1,1-01,,,straight,2,1\n1,1-01,,,council,1,1\n", "council", "1=1 3=1", remaining},
+		{"it fills what is left, if all fit", "1,1-01,,,straight,2,1\n1,1-01,,,council,1,1\n", "council", "1=1 3=1",
+			remaining},
 		{"it fills nothing, if not all fit", "1,1-01,,,straight,1,1\n1,1-01,,,council,3,1\n", "council",
 			"undervotes=1 undervoted-ballots=1 3=1", remaining},
 		{"not in a contest for two", "1,1-01,,,straight,1,1\n", "council", "undervotes=2 undervoted-ballots=1", single},
@@ -147,6 +151,32 @@ func TestWhatMarksCount(t *testing.T) {
 	}
 }
 
+// Which party a straight-party mark is for, and which candidates are the party's, must have been keyed.
+func TestWhatAStraightPartyMarkCannotTell(t *testing.T) {
+	choices := thornbury["choices.csv"]
+	mark := "1,1-01,,,straight,1,1\n"
+	for _, test := range []struct{ name, old, new, contest, counts string }{
+		{"the party by its name", "straight,1,Harbor Party,HAR", "straight,1,HARBOR PARTY,", "mayor", "10=1"},
+		{"the party by its code", "straight,1,Harbor Party,HAR", "straight,1,har,", "mayor", "10=1"},
+		{"no party of the election", "straight,1,Harbor Party,HAR", "straight,1,Harbour,", "mayor",
+			"left: a straight-party mark may count in it, and the party of a choice was not keyed"},
+		{"which reaches no contest without parties", "straight,1,Harbor Party,HAR", "straight,1,Harbour,", "board",
+			"undervotes=3 undervoted-ballots=1"},
+		{"a candidate's party not keyed", "mayor,20,Ben Moss,MEA", "mayor,20,Ben Moss,", "mayor",
+			"left: a straight-party mark may count in it, and the party of a choice was not keyed"},
+		{"a ranked contest of the party", "chair,2,Gil Rook,-", "chair,2,Gil Rook,HAR", "chair",
+			"left: how a straight-party mark counts in a ranked or cumulative contest is not said anywhere"},
+		{"a ranked contest of another party", "chair,2,Gil Rook,-", "chair,2,Gil Rook,MEA", "chair",
+			"undervotes=1 undervoted-ballots=1"},
+	} {
+		t.Run(test.name, func(t *testing.T) {
+			require.Contains(t, choices, test.old)
+			e := entryOf(t, replaced("choices.csv", strings.Replace(choices, test.old, test.new, 1)))
+			assert.Equal(t, test.counts, countedIn(t, e, mark, test.contest, deck.Rules{StraightParty: deck.FillUnmarked}))
+		})
+	}
+}
+
 func TestADeckAgainWhenItsRowsAreWritten(t *testing.T) {
 	e := entryOf(t, thornbury)
 	d := deckOf(t, e, "7,1-01,,,mayor,30,1\n7,1-01,,,chair,2,3\n2,1-02,B,Meadow Party,,,\n3,1-02,,har,mayor,10,1\n")
@@ -161,17 +191,25 @@ func TestWhatADeckMayNotSay(t *testing.T) {
 	e := entryOf(t, thornbury)
 	for _, test := range []struct{ name, rows, says string }{
 		{"an unknown precinct", "1,9-99,,,mayor,10,1\n", `line 2, column precinct: "9-99" is not among the precincts`},
-		{"a precinct without a ballot", "1,1-03,,,mayor,10,1\n", `column precinct: precinct "1-03" gets no ballot in the second`},
-		{"another precinct's style", "1,1-01,B,,mayor,10,1\n", `column style: precinct "1-01" gets no ballot of style "B" and`},
+		{"a precinct without a ballot", "1,1-03,,,mayor,10,1\n",
+			`column precinct: precinct "1-03" gets no ballot in the second`},
+		{"another precinct's style", "1,1-01,B,,mayor,10,1\n",
+			`column style: precinct "1-01" gets no ballot of style "B" and`},
 		{"a party where there is no primary", "1,1-01,,HAR,mayor,10,1\n", `gets no ballot of style "" and party "HAR"`},
-		{"which ballot is open", "1,1-02,,,mayor,10,1\n", `column style: precinct "1-02" gets 2 ballots of style "" and party`},
+		{"which ballot is open", "1,1-02,,,mayor,10,1\n",
+			`column style: precinct "1-02" gets 2 ballots of style "" and party`},
 		{"an unknown contest", "1,1-01,,,mayr,10,1\n", `line 2, column contest: "mayr" is not the code of a contest`},
 		{"an unknown position", "1,1-01,,,mayor,1,1\n", `line 2, column position: contest "mayor" has no position 1`},
-		{"a mark of 2", "1,1-01,,,mayor,10,2\n", `line 2, column mark: the mark is 2 in a contest that is neither ranked nor`},
+		{"a mark of 2", "1,1-01,,,mayor,10,2\n",
+			`line 2, column mark: the mark is 2 in a contest that is neither ranked nor`},
 		{"a rank too many", "1,1-01,,,chair,1,4\n", `line 2, column mark: the rank is 4 in a contest with 3 ranks`},
 		{"one number for two ballots", "1,1-01,,,mayor,10,1\n1,1-02,,HAR,bond,1,1\n", `line 3, column ballot: ballot 1 is ` +
 			`another precinct's, or of another style, on line 2`},
-		{"blank and marked", "1,1-01,,,mayor,10,1\n1,1-01,,,,,\n", `line 3, column ballot: ballot 1 is blank on one line and not`},
+		{"blank and marked", "1,1-01,,,mayor,10,1\n1,1-01,,,,,\n",
+			`line 3, column ballot: ballot 1 is blank on one line and not`},
+		{"one number for two parties' ballots", "1,1-02,,HAR,bond,1,1\n1,1-02,,MEA,bond,1,1\n",
+			`line 3, column ballot: ballot 1 is another precinct's, or of another style`},
+		{"blank, then marked", "1,1-01,,,,,\n1,1-01,,,mayor,10,1\n", `line 3, column ballot: ballot 1 is blank on one line`},
 		{"blank twice", "1,1-01,,,,,\n1,1-01,,,,,\n", `line 3, column ballot: ballot 1 is blank`},
 		{"marked twice", "1,1-01,,,mayor,10,1\n2,1-01,,,mayor,10,1\n1,1-01,,,bond,1,1\n1,1-01,,,mayor,10,1\n",
 			`line 5, column position: the row repeats line 2: ballot 1 is marked there already`},
@@ -218,22 +256,51 @@ func TestAnotherElectionsDeckIsAnError(t *testing.T) {
 	require.ErrorContains(t, err, `"all" is no rule for straight-party marks`)
 }
 
+// No deck takes memory or time without end.
+func TestADeckThatIsTooLarge(t *testing.T) {
+	e := &model.Election{Contests: []model.Contest{{VoteFor: model.Say(1), Choices: make([]model.Choice, 100_000)}}}
+	var many, wide deck.Deck
+	for p := range 50 {
+		e.Precincts = append(e.Precincts, model.Precinct{})
+		many.Ballots = append(many.Ballots, deck.Ballot{Number: p + 1, Precinct: p})
+	}
+	e.Styles = []model.Style{{Content: []model.Placement{{Contest: 0}}}, {}}
+	_, err := deck.Count(e, &many, deck.Rules{})
+	require.ErrorContains(t, err, "too large for one answer key")
+
+	for c := range 1 << 15 {
+		e.Contests = append(e.Contests, model.Contest{})
+		e.Styles[1].Content = append(e.Styles[1].Content, model.Placement{Contest: c + 1})
+		wide.Ballots = append(wide.Ballots, deck.Ballot{Number: c + 1, Style: 1})
+	}
+	wide.Ballots = append(wide.Ballots, deck.Ballot{Number: 1<<15 + 1, Style: 1})
+	_, err = deck.Count(e, &wide, deck.Rules{})
+	require.ErrorContains(t, err, "too large for one answer key")
+}
+
 // Each unit is fed the ballots of the precincts in its header.
 func TestAKeyByUnit(t *testing.T) {
 	e := entryOf(t, thornbury)
-	key, err := deck.Count(e, deckOf(t, e, "1,1-01,,,mayor,10,1\n2,1-02,,HAR,mayor,20,1\n3,1-02,,MEA,mayor,20,1\n"), deck.Rules{})
+	key, err := deck.Count(e, deckOf(t, e, "1,1-01,,,mayor,10,1\n2,1-02,,HAR,mayor,20,1\n3,1-02,,MEA,mayor,20,1\n"),
+		deck.Rules{})
 	require.NoError(t, err)
 	tallies, unfed, err := key.ByUnit(e)
 	require.NoError(t, err)
 	assert.Empty(t, unfed)
 	got := map[string]int{}
+	names := map[string]bool{}
 	for _, r := range deck.Rows(e, tallies) {
+		if r.Contest == "mayor" {
+			names[r.Choice] = true
+		}
 		if r.Contest == "mayor" && r.Count > 0 && r.Position != results.Ballots {
 			got[strings.Join([]string{r.Unit, r.Precinct, r.Party, r.Position}, " ")] = r.Count
 		}
 	}
 	assert.Equal(t, map[string]int{"S-1 1-01  10": 1, "S-2 1-01  10": 1, "S-2 1-02 HAR 20": 1, "S-2 1-02 MEA 20": 1}, got)
 	assert.Equal(t, tallies[:len(key.OfUnit(e, 0))], key.OfUnit(e, 0))
+	assert.Equal(t, map[string]bool{"": true, "Ada Roe (HAR)": true, "Ada Roe (MEA)": true, "Ben Moss": true,
+		"Write-in": true}, names, "lines tell one person's positions apart")
 
 	e.Units = e.Units[:1]
 	_, unfed, err = key.ByUnit(e)
@@ -245,9 +312,11 @@ func TestAKeyByUnit(t *testing.T) {
 func TestMarksForSeveralParties(t *testing.T) {
 	open := replaced("contests.csv", "contest,title,kind,vote_for,primary_party\nhar,Mayor,candidate,1,HAR\n"+
 		"har2,Council,candidate,2,HAR\nmea,Mayor,candidate,1,MEA\nmea2,Council,candidate,2,MEA\nbond,Bond,measure,1,\n")
-	open["choices.csv"] = "contest,position,name,party_lines,write_in\nhar,1,Ada Roe,-,\nhar2,1,Cyd Lane,-,\nmea,1,Ben Moss,-,\n" +
+	open["choices.csv"] = "contest,position,name,party_lines,write_in\n" +
+		"har,1,Ada Roe,-,\nhar2,1,Cyd Lane,-,\nmea,1,Ben Moss,-,\n" +
 		"mea2,1,Eli Penn,-,\nbond,1,Yes,-,\n"
-	open["ballots.csv"] = "precinct,style,party,position,contest\n1-01,,,1,har\n1-01,,,2,har2\n1-01,,,3,mea\n1-01,,,4,mea2\n" +
+	open["ballots.csv"] = "precinct,style,party,position,contest\n" +
+		"1-01,,,1,har\n1-01,,,2,har2\n1-01,,,3,mea\n1-01,,,4,mea2\n" +
 		"1-01,,,5,bond\n"
 	e := entryOf(t, open)
 	one := "1,1-01,,,har,1,1\n"

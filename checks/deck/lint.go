@@ -9,32 +9,35 @@ import (
 	"counterproof/model"
 )
 
-// Cause is what keeps a deck from seeing a fault.
-type Cause string
+// BlindKind is what keeps a deck from seeing a fault.
+type BlindKind string
 
-// The causes, worst first.
+// The kinds, worst first.
 const (
-	// NotCounted: a contest that the second entry does not say how to count.
-	NotCounted Cause = "not-counted"
-	// NoBallot: styles, or precincts, of which the deck holds no ballot.
-	NoBallot Cause = "no-ballot"
-	// NoVote: positions that no ballot of a style votes for.
-	NoVote Cause = "no-vote"
-	// SamePosition: positions of a contest whose exchange leaves the contest's totals as they are.
-	SamePosition Cause = "same-positions"
-	// SameContest: contests whose exchange does.
-	SameContest Cause = "same-contests"
-	// SamePrecinct: precincts whose exchange leaves the totals of each precinct as they are.
-	SamePrecinct Cause = "same-precincts"
-	// OtherVoteFor: a vote-for that may be another and leaves the contest's totals as they are.
-	OtherVoteFor Cause = "vote-for"
+	// BlindUncounted: a contest that the second entry does not say how to count.
+	BlindUncounted BlindKind = "not-counted"
+	// BlindNoBallot: styles, or precincts, of which the deck holds no ballot.
+	BlindNoBallot BlindKind = "no-ballot"
+	// BlindNoVote: positions that no ballot of a style votes for.
+	BlindNoVote BlindKind = "no-vote"
+	// BlindPositions: positions of a contest whose exchange leaves the contest's totals as they are.
+	BlindPositions BlindKind = "same-positions"
+	// BlindContests: contests whose exchange does.
+	BlindContests BlindKind = "same-contests"
+	// BlindPrecincts: precincts whose exchange leaves the totals of each precinct as they are.
+	BlindPrecincts BlindKind = "same-precincts"
+	// BlindHigher: contests in which a card that lets people vote for more leaves all votes as they are.
+	BlindHigher BlindKind = "higher-vote-for"
+	// BlindLower: contests in which one that lets them vote for fewer does.
+	BlindLower BlindKind = "lower-vote-for"
 )
 
-var causes = []Cause{NotCounted, NoBallot, NoVote, SamePosition, SameContest, SamePrecinct, OtherVoteFor}
+var blindKinds = []BlindKind{BlindUncounted, BlindNoBallot, BlindNoVote, BlindPositions, BlindContests, BlindPrecincts,
+	BlindHigher, BlindLower}
 
 // Blind is one thing that a deck cannot see.
 type Blind struct {
-	Cause Cause
+	Kind BlindKind
 	// Grade is finding.MustFix where nothing that the key counts would differ; finding.Confirm where
 	// the votes of the whole deck would not, but those by precinct would, or overvotes and
 	// undervotes, which not every machine prints; finding.Note where no deck can see it.
@@ -48,12 +51,16 @@ type Blind struct {
 	All     bool
 	// Together is true where it is an exchange on all styles at once: on one alone it would show.
 	Together bool
-	// VoteFor are the other numbers that may be read.
+	// Marks is true where only an exchange of the marks does not show, and Totals where only one of the
+	// totals does not: straight-party marks, or a person's several lines, make marks and votes differ.
+	Marks, Totals bool
+	// VoteFor is, for each of Contests, the highest or lowest other number that does not show; those
+	// between it and the contest's own do not show either.
 	VoteFor []int
-	// Styles and Precincts are where it is, ascending. For SamePrecinct, Styles is empty where the
+	// Styles and Precincts are where it is, ascending. For BlindPrecincts, Styles is empty where the
 	// precincts count the same on all their ballots.
 	Styles, Precincts []int
-	// Why says why a contest is not counted.
+	// Why says why a contest is not counted; for BlindNoBallot, of which parties' ballots it is told.
 	Why string
 }
 
@@ -75,7 +82,7 @@ func Lint(e *model.Election, d *Deck, options Options) ([]Blind, error) {
 		left: map[int]bool{}, precincts: map[int][]int{}, work: mostWork, at: map[string]int{}}
 	for _, left := range key.Left {
 		l.left[left.Contest] = true
-		l.found = append(l.found, Blind{Cause: NotCounted, Grade: finding.MustFix, Contests: []int{left.Contest}, Why: left.Why})
+		l.found = append(l.found, Blind{Kind: BlindUncounted, Grade: finding.MustFix, Contests: []int{left.Contest}, Why: left.Why})
 	}
 	l.missing(scope.styles)
 	l.collect()
@@ -115,7 +122,8 @@ func (l *linter) missing(scope []styleScope) {
 		b := &l.deck.Ballots[i]
 		has[block{b.Precinct, b.Style}], styles[b.Style] = true, true
 	}
-	none := Blind{Cause: NoBallot, Grade: finding.MustFix}
+	none := Blind{Kind: BlindNoBallot, Grade: finding.MustFix}
+	without := map[string][]int{} // precincts, by the parties of the ballot
 	for _, s := range scope {
 		if !styles[s.style] {
 			none.Styles = append(none.Styles, s.style)
@@ -123,25 +131,24 @@ func (l *linter) missing(scope []styleScope) {
 			continue
 		}
 		l.precincts[s.style] = s.precincts
-		without := Blind{Cause: NoBallot, Grade: finding.MustFix}
+		parties := partyCodes(l.e, l.e.Styles[s.style].Parties)
 		for _, p := range s.precincts {
 			if !has[block{p, s.style}] {
-				without.Precincts = append(without.Precincts, p)
+				without[parties] = append(without[parties], p)
 			}
-		}
-		if without.Precincts != nil {
-			without.Grade = finding.Confirm // their ballot is tested in another precinct
-			l.found = append(l.found, without)
 		}
 	}
 	if none.Styles != nil {
 		l.found = append(l.found, none)
 	}
+	for parties, precincts := range without {
+		l.found = append(l.found, Blind{Kind: BlindNoBallot, Grade: finding.MustFix, Precincts: precincts, Why: parties})
+	}
 }
 
 // add notes a thing that cannot be seen on a style, with the other styles where it is the same.
 func (l *linter) add(style int, b Blind) {
-	key := fmt.Sprint(b.Cause, b.Grade, b.All, b.Contests, b.Choices)
+	key := fmt.Sprint(b.Kind, b.Grade, b.Marks, b.Totals, b.Contests, b.Choices)
 	if i, ok := l.at[key]; ok {
 		l.found[i].Styles = append(l.found[i].Styles, style)
 		l.found[i].Precincts = append(l.found[i].Precincts, l.precincts[style]...)
@@ -163,9 +170,9 @@ func (l *linter) sorted() []Blind {
 	}
 	slices.SortStableFunc(l.found, func(x, y Blind) int {
 		return cmp.Or(cmp.Compare(slices.Index(grades, x.Grade), slices.Index(grades, y.Grade)),
-			cmp.Compare(slices.Index(causes, x.Cause), slices.Index(causes, y.Cause)),
+			cmp.Compare(slices.Index(blindKinds, x.Kind), slices.Index(blindKinds, y.Kind)),
 			cmp.Compare(len(y.Precincts), len(x.Precincts)), slices.Compare(x.Contests, y.Contests),
-			slices.Compare(x.Choices, y.Choices), slices.Compare(x.Precincts, y.Precincts))
+			slices.Compare(x.Choices, y.Choices), slices.Compare(x.Precincts, y.Precincts), cmp.Compare(x.Why, y.Why))
 	})
 	return l.found
 }

@@ -15,6 +15,8 @@ import (
 
 // deckCommand is "cproof deck".
 type deckCommand struct {
+	Make    deckMakeCommand    `cmd:"" help:"Design a test deck of few ballots."`
+	Lint    deckLintCommand    `cmd:"" help:"Say what a test deck cannot see."`
 	Count   deckCountCommand   `cmd:"" help:"Count a test deck: write its answer key."`
 	Compare deckCompareCommand `cmd:"" help:"Hold what machines counted against the answer key."`
 }
