@@ -25,6 +25,8 @@ type Mark struct{ Contest, Choice, Votes int }
 
 // Key is an answer key: what a deck must count.
 type Key struct {
+	// Rules are those by which it was counted.
+	Rules   Rules
 	Tallies []Tally
 	// Left are the contests that are not counted, each with the reason.
 	Left []Left
