@@ -44,6 +44,18 @@ func (n *NewResults) terms() casefile.DeckResults {
 // read, or name what the second entry does not have, are refused with the reader's error.
 func (r *Review) BringDeckResults(n NewResults, signedBy ...casefile.PersonID) error {
 	data, err := n.bytes()
+	if err == nil {
+		err = r.MayBringDeckResults(n)
+	}
+	if err != nil {
+		return err
+	}
+	return r.of.BringDeckResults(n.terms(), data, nil, signedBy...)
+}
+
+// MayBringDeckResults returns why results cannot come in, nil if they can. It says nothing of the key.
+func (r *Review) MayBringDeckResults(n NewResults) error {
+	data, err := n.bytes()
 	if err != nil {
 		return err
 	}
@@ -54,10 +66,8 @@ func (r *Review) BringDeckResults(n NewResults, signedBy ...casefile.PersonID) e
 	if _, err := unitsNamed(e, n.Units); err != nil {
 		return err
 	}
-	if _, err := readResults(e, n.terms(), data); err != nil {
-		return err
-	}
-	return r.of.BringDeckResults(n.terms(), data, nil, signedBy...)
+	_, err = readResults(e, n.terms(), data)
+	return err
 }
 
 // readResults reads results of the case.

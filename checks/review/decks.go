@@ -72,6 +72,7 @@ type CountedDeck struct {
 	Deck  *deck.Deck
 	// Whole is the key of the deck as a whole. Key has its tallies by unit, where units are known.
 	Whole, Key *deck.Key
+	Rules      deck.Rules
 	// Units are those of the entry that the deck is for, as indexes, in its order.
 	Units []int
 }
@@ -104,7 +105,7 @@ func countDeck(e *model.Election, d NewDeck) (*CountedDeck, error) {
 	if len(d.Units) == 0 {
 		units = unitsFed(e, made)
 	}
-	out := &CountedDeck{Entry: e, Deck: made, Whole: key, Key: key, Units: units}
+	out := &CountedDeck{Entry: e, Deck: made, Whole: key, Key: key, Rules: d.Rules, Units: units}
 	if len(units) > 0 {
 		out.Key = &deck.Key{Left: key.Left}
 		for _, unit := range units {
@@ -293,15 +294,40 @@ func sameCounts[K comparable](a, b map[K]int) bool {
 	return true
 }
 
+// The counting rules that an office chooses, as the case names them.
+const (
+	ruleStraightParty = "straight-party"
+	ruleOpenPrimary   = "open-primary"
+)
+
 // rulesOf writes counting rules as the case records them: none are the usual ones.
-func rulesOf(deck.Rules) map[string]string { return nil }
+func rulesOf(rules deck.Rules) map[string]string {
+	out := map[string]string{}
+	if rules.StraightParty != "" {
+		out[ruleStraightParty] = string(rules.StraightParty)
+	}
+	if rules.OpenPrimary != "" {
+		out[ruleOpenPrimary] = string(rules.OpenPrimary)
+	}
+	if len(out) == 0 {
+		return nil
+	}
+	return out
+}
 
 // rulesNamed reads counting rules as the case records them.
-func rulesNamed(rules map[string]string) (deck.Rules, error) {
-	if len(rules) > 0 {
-		return deck.Rules{}, fmt.Errorf("its key was counted by rules that this program does not know")
+func rulesNamed(rules map[string]string) (out deck.Rules, err error) {
+	for name, choice := range rules {
+		switch name {
+		case ruleStraightParty:
+			out.StraightParty = deck.StraightParty(choice)
+		case ruleOpenPrimary:
+			out.OpenPrimary = deck.OpenPrimary(choice)
+		default:
+			return out, fmt.Errorf("its key was counted by a rule that this program does not know, %q", name)
+		}
 	}
-	return deck.Rules{}, nil
+	return out, nil
 }
 
 // AreaSeparator stands between the precincts of a typed count that is the total of several.
