@@ -101,7 +101,7 @@ func (p *Place) askRecord(made *decks.Proposal) {
 			s.Close()
 			p.sign("Record the deck “"+made.Name+"”", "Recording the deck", ui.Body(finding.Capital(strings.Join(made.Words, " "))),
 				func(ids []casefile.PersonID) error { return made.Record(p.session.Review(), ids) },
-				func() { p.chosen = made.Name })
+				func() { p.choose(made.Name) })
 			return ""
 		})
 }

@@ -146,6 +146,14 @@ func (p *Place) fill(list []review.TestDeck) {
 	p.list.Select(p.at())
 }
 
+// choose brings a row into view, now or when it is there.
+func (p *Place) choose(row string) {
+	p.chosen = row
+	if at := p.at(); at >= 0 {
+		p.list.Select(at)
+	}
+}
+
 // at is the row that is chosen, -1 for none.
 func (p *Place) at() int {
 	return slices.IndexFunc(p.rows, func(r decks.Row) bool { return r.ID() == p.chosen })

@@ -196,3 +196,33 @@ func (d *TestDeck) Sentence() string {
 	return words + fmt.Sprintf("%s found, of which %d %s open.", english.Plural(differ, "difference was",
 		"differences were"), open, english.PluralWord(open, "is", "are"))
 }
+
+// missingOfDecks lists what is left to do about test decks: a stale key, results that cannot be held
+// against it, differences that no document explains. That results are missing keeps nothing from being
+// signed: an office may sign before its machines are tested.
+func missingOfDecks(decks []TestDeck) (list []Missing) {
+	for i := range decks {
+		d := &decks[i]
+		if d.ReplacedBy > 0 {
+			continue
+		}
+		if len(d.Stale) > 0 {
+			list = append(list, Missing{fmt.Sprintf("deck %d", d.Seq), fmt.Sprintf("Count the key of the test deck “%s” again: %s.",
+				d.Terms.Name, strings.Join(d.Stale, "; "))})
+		}
+		for k := range d.Units {
+			u := &d.Units[k]
+			if u.Unread != "" {
+				list = append(list, Missing{fmt.Sprintf("deck %d %s", d.Seq, u.Unit),
+					fmt.Sprintf("Bring the results of the test deck “%s” in again (%s): %s", d.Terms.Name, u.Results.Terms.Name, u.Unread)})
+			}
+			for n := range u.Differences {
+				if x := &u.Differences[n]; !x.Settled() {
+					list = append(list, Missing{"deck " + x.ID, fmt.Sprintf("Settle what the test deck “%s” found: %s", d.Terms.Name,
+						x.Message)})
+				}
+			}
+		}
+	}
+	return list
+}

@@ -188,7 +188,7 @@ func (r *Review) TestDecks() ([]TestDeck, error) {
 		case blind != nil:
 			d.Stale = []string{"an amendment is open; what it changes is known when the ballots are sealed again"}
 		default:
-			if err := r.recount(&d, e); err != nil {
+			if err := r.recount(&d, e, state); err != nil {
 				return nil, err
 			}
 		}
@@ -198,7 +198,7 @@ func (r *Review) TestDecks() ([]TestDeck, error) {
 }
 
 // recount counts a recorded deck from the second entry as it is now.
-func (r *Review) recount(d *TestDeck, e *model.Election) error {
+func (r *Review) recount(d *TestDeck, e *model.Election, state *casefile.State) error {
 	data, err := r.of.DeckFile(d.Terms.Deck)
 	if err != nil {
 		return err
@@ -229,8 +229,10 @@ func (r *Review) recount(d *TestDeck, e *model.Election) error {
 	if !slices.ContainsFunc(was, func(c results.Count) bool { return c.Unit != "" }) {
 		now = d.Counted.Whole.Rows(e) // it was counted before the units were sealed
 	}
-	d.Stale = keyChanges(e, was, now)
-	return nil
+	if d.Stale = keyChanges(e, was, now); len(d.Stale) > 0 {
+		return nil
+	}
+	return r.units(d, state)
 }
 
 // keyChanges says, contest by contest, where the rows of a key are no longer those that were recorded.
