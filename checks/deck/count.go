@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"counterproof/model"
+	"counterproof/model/results"
 )
 
 // Count counts a deck by what the second entry states, as README.md says. Contests that cannot be
@@ -25,7 +26,7 @@ func Count(e *model.Election, d *Deck, rules Rules) (*Key, error) {
 			return nil, err
 		}
 		if n.held += len(n.face(b.Style).contests); n.held > mostContests {
-			return nil, tooLarge
+			return nil, errTooLarge
 		}
 		tallies, err := n.tallies(block{b.Precinct, b.Style})
 		if err != nil {
@@ -36,14 +37,18 @@ func Count(e *model.Election, d *Deck, rules Rules) (*Key, error) {
 	return n.key(), nil
 }
 
-// mostCounts is how many counts a key has at most, mostContests how many contests all ballots together:
-// many times those of a large county, whose key has some 3 million of some 10 million.
+// mostCounts is how many counts a key has at most, so that its rows can be written and read again,
+// mostContests how many contests all ballots hold together. A key of 5,000 precincts with 30 contests
+// has some 2 million, and its deck some 6 million contests.
 const (
-	mostCounts   = 64 << 20
+	mostCounts   = results.MaxRows
 	mostContests = 1 << 30
 )
 
-var tooLarge = errors.New("the deck is too large for one answer key; count the ballots of fewer precincts at a time")
+// others is how many things besides votes a tally counts: ballots, overvotes …
+const others = 5
+
+var errTooLarge = errors.New("the deck is too large for one answer key; count the ballots of fewer precincts at a time")
 
 // counting is the work of Count.
 type counting struct {
@@ -185,9 +190,8 @@ func (n *counting) tallies(of block) ([]Tally, error) {
 	for _, c := range f.contests {
 		need += n.contests[c].counts()
 	}
-	const others = 5 // ballots, overvotes …
 	if n.counts += need + others*len(f.contests); n.counts > mostCounts {
-		return nil, tooLarge
+		return nil, errTooLarge
 	}
 	tallies = make([]Tally, len(f.contests))
 	room := make([]int, need)
@@ -270,6 +274,8 @@ func (n *counting) key() *Key {
 		return cmp.Or(cmp.Compare(x.precinct, y.precinct), cmp.Compare(x.style, y.style))
 	})
 	for _, b := range blocks {
+		f := n.face(b.style)
+		k.straight, k.open = k.straight || len(f.straight) > 0, k.open || f.open
 		for _, t := range n.blocks[b] {
 			if n.contests[t.Contest].left == "" {
 				k.Tallies = append(k.Tallies, t)
@@ -282,17 +288,4 @@ func (n *counting) key() *Key {
 		}
 	}
 	return k
-}
-
-// OfUnit are the tallies of a unit that is fed the ballots of the precincts in its header: those of
-// the whole deck, with the unit. They share their votes with the key's.
-func (k *Key) OfUnit(e *model.Election, unit int) []Tally {
-	var out []Tally
-	for _, t := range k.Tallies {
-		if _, in := slices.BinarySearch(e.Units[unit].Precincts.Value, t.Precinct); in {
-			t.Unit = unit
-			out = append(out, t)
-		}
-	}
-	return out
 }

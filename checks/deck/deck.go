@@ -30,6 +30,9 @@ type Key struct {
 	Tallies []Tally
 	// Left are the contests that are not counted, each with the reason.
 	Left []Left
+	// straight and open are true where the deck has ballots with a straight-party contest, and ballots
+	// of an open primary: then the rules matter.
+	straight, open bool
 }
 
 // Tally is what the ballots of one precinct must count in one contest on one style, in votes

@@ -130,7 +130,8 @@ func define(e *model.Election, b *deck.Ballot, contest int, rules deck.Rules) ou
 
 // definePrimary: where one ballot holds the contests of several parties, marks in contests of more than
 // one count for nobody; marked for one, the other parties' contests count nothing.
-func definePrimary(e *model.Election, b *deck.Ballot, contest int, rule deck.OpenPrimary, whole int, out *outcome) bool {
+func definePrimary(e *model.Election, b *deck.Ballot, contest int, rule deck.OpenPrimary, whole int,
+	out *outcome) bool {
 	party := func(c int) string {
 		if p := e.Contests[c].PrimaryParties.Value; len(p) > 0 {
 			return fmt.Sprint(slices.Sorted(slices.Values(p)))
@@ -218,7 +219,8 @@ func reached(e *model.Election, contest, party int, unsure bool) bool {
 }
 
 // filling adds the party's candidates to the choices that are marked.
-func filling(e *model.Election, contest, party int, unsure bool, marked []int, chosen deck.StraightParty) (all []int, left bool) {
+func filling(e *model.Election, contest, party int, unsure bool, marked []int,
+	chosen deck.StraightParty) (all []int, left bool) {
 	c := &e.Contests[contest]
 	all = slices.Clone(marked)
 	for j := range c.Choices {

@@ -11,9 +11,9 @@ import (
 
 // What the things of an election are called in deck.csv and key.csv: as in the sheets.
 
-// contestCode is the short code of a contest. An election that was not keyed in sheets has none:
+// ContestCode is the short code of a contest. An election that was not keyed in sheets has none:
 // then it is the contest's number.
-func contestCode(e *model.Election, c int) string {
+func ContestCode(e *model.Election, c int) string {
 	if code := e.Origins.Contest(c).ID; code != "" {
 		return code
 	}

@@ -137,7 +137,8 @@ func published(t *testing.T, name, report string, into any) {
 
 // What NIST's files call the precincts and the contests of the sheets.
 var precinctsOf = map[string]string{
-	"ru-county-1": "", "cp-1-4-5-6": "Precinct 1", "ps-2a": "Precinct 2a", "ps-2b": "Precinct 2b", "cp-3-7-8-9": "Precinct 3",
+	"ru-county-1": "", "cp-1-4-5-6": "Precinct 1", "ps-2a": "Precinct 2a", "ps-2b": "Precinct 2b",
+	"cp-3-7-8-9":  "Precinct 3",
 	"ru-county-3": "", "prec-fs-23": "Fire Station 23", "prec-ac": "Aldersgate Church",
 	"ru-county": "", "prec-bcch": "Bibb County Court", "prec-src": "Shelton Road Church",
 }

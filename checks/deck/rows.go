@@ -20,7 +20,7 @@ func (d *Deck) Rows(e *model.Election) []results.Mark {
 			if at[m.Contest] == nil {
 				at[m.Contest] = positions(e, m.Contest)
 			}
-			row.Contest, row.Position, row.Votes = contestCode(e, m.Contest), at[m.Contest][m.Choice], m.Votes
+			row.Contest, row.Position, row.Votes = ContestCode(e, m.Contest), at[m.Contest][m.Choice], m.Votes
 			rows = append(rows, row)
 		}
 		if len(b.Marks) == 0 {
@@ -42,7 +42,7 @@ func Rows(e *model.Election, tallies []Tally) []results.Count {
 	for i := range tallies {
 		t := &tallies[i]
 		row := results.Count{Precinct: precinctLabel(e, t.Precinct), Style: e.Styles[t.Style].Label.Value,
-			Party: partyCodes(e, e.Styles[t.Style].Parties), Contest: contestCode(e, t.Contest)}
+			Party: partyCodes(e, e.Styles[t.Style].Parties), Contest: ContestCode(e, t.Contest)}
 		if t.Unit >= 0 {
 			row.Unit = e.Units[t.Unit].Name
 		}
