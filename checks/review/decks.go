@@ -155,7 +155,7 @@ func (r *Review) RecordDeck(d NewDeck, signedBy ...casefile.PersonID) error {
 	if err := results.WriteKey(&key, counted.Rows()); err != nil {
 		return err
 	}
-	return r.of.RecordDeck(casefile.TestDeck{Name: d.Name, Units: d.Units, Rules: rulesOf(d.Rules), Received: d.Received},
+	return r.of.RecordDeck(casefile.TestDeck{Name: d.Name, Units: d.Units, Rules: d.Rules.Named(), Received: d.Received},
 		marks.Bytes(), key.Bytes(), signedBy...)
 }
 
@@ -207,7 +207,7 @@ func (r *Review) recount(d *TestDeck, e *model.Election, state *casefile.State) 
 	if err != nil {
 		return err
 	}
-	rules, err := rulesNamed(d.Terms.Rules)
+	rules, err := deck.RulesNamed(d.Terms.Rules)
 	if err != nil {
 		d.Stale = []string{err.Error()}
 		return nil
@@ -294,42 +294,6 @@ func sameCounts[K comparable](a, b map[K]int) bool {
 		}
 	}
 	return true
-}
-
-// The counting rules that an office chooses, as the case names them.
-const (
-	ruleStraightParty = "straight-party"
-	ruleOpenPrimary   = "open-primary"
-)
-
-// rulesOf writes counting rules as the case records them: none are the usual ones.
-func rulesOf(rules deck.Rules) map[string]string {
-	out := map[string]string{}
-	if rules.StraightParty != "" {
-		out[ruleStraightParty] = string(rules.StraightParty)
-	}
-	if rules.OpenPrimary != "" {
-		out[ruleOpenPrimary] = string(rules.OpenPrimary)
-	}
-	if len(out) == 0 {
-		return nil
-	}
-	return out
-}
-
-// rulesNamed reads counting rules as the case records them.
-func rulesNamed(rules map[string]string) (out deck.Rules, err error) {
-	for name, choice := range rules {
-		switch name {
-		case ruleStraightParty:
-			out.StraightParty = deck.StraightParty(choice)
-		case ruleOpenPrimary:
-			out.OpenPrimary = deck.OpenPrimary(choice)
-		default:
-			return out, fmt.Errorf("its key was counted by a rule that this program does not know, %q", name)
-		}
-	}
-	return out, nil
 }
 
 // AreaSeparator stands between the precincts of a typed count that is the total of several.

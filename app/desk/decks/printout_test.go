@@ -1,23 +1,40 @@
 package decks
 
 import (
+	"fmt"
+	"path/filepath"
 	"strconv"
 	"testing"
 
 	"github.com/stretchr/testify/require"
 
+	"counterproof/assets/demo"
 	"counterproof/checks/deck"
-	"counterproof/checks/internal/casetest"
 	"counterproof/checks/review"
 	"counterproof/model/casefile"
 	"counterproof/model/results"
 )
 
+// demoCase is the demo, keyed and with its people unlocked.
+func demoCase(t *testing.T) *casefile.Case {
+	t.Helper()
+	path := filepath.Join(t.TempDir(), demo.CaseName)
+	require.NoError(t, demo.WriteCase(path))
+	c, err := casefile.Open(path, casefile.Options{WorkFactor: 1})
+	require.NoError(t, err)
+	t.Cleanup(func() { _ = c.Close() })
+	for i, p := range demo.People {
+		require.NoError(t, c.Unlock(casefile.PersonID(fmt.Sprintf("p%d", i+1)), p.Passphrase))
+	}
+	return c
+}
+
 func sealedDemo(t *testing.T) *review.Review {
 	t.Helper()
-	c := casetest.New(t)
-	casetest.Key(t, c, casetest.Sheets(t))
-	casetest.Seal(t, c, casefile.ScopeBallots, casefile.ScopeUnits)
+	c := demoCase(t)
+	for _, scope := range []casefile.Scope{casefile.ScopeBallots, casefile.ScopeUnits} {
+		require.NoError(t, c.Seal("p2", casefile.Seal{Scope: scope, Without: c.Unkeyed(scope)}))
+	}
 	return review.New(c)
 }
 
@@ -27,7 +44,7 @@ func recorded(t *testing.T) (*review.Review, review.TestDeck) {
 	r := sealedDemo(t)
 	p, err := Design(r, []string{"TW-1101"}, deck.Rules{})
 	require.NoError(t, err)
-	require.NoError(t, p.Record(r, []casefile.PersonID{casetest.Programmer, casetest.Second}))
+	require.NoError(t, p.Record(r, []casefile.PersonID{casefile.PersonID("p1"), casefile.PersonID("p2")}))
 	list, err := r.TestDecks()
 	require.NoError(t, err)
 	require.Len(t, list, 1)
@@ -105,7 +122,7 @@ func typedAsKey(d review.TestDeck, p *Printout) {
 // that cause; a decision leaves it open until results agree, unless a document explains it.
 func TestATypedPrintoutIsHeldAgainstTheKey(t *testing.T) {
 	r, d := recorded(t)
-	pair := []casefile.PersonID{casetest.Programmer, casetest.Second}
+	pair := []casefile.PersonID{casefile.PersonID("p1"), casefile.PersonID("p2")}
 	p := NewPrintout(d.Counted, d.Counted.Units[0], false)
 	bring := func() *review.UnitOfDeck {
 		t.Helper()
@@ -150,7 +167,7 @@ func TestATypedPrintoutIsHeldAgainstTheKey(t *testing.T) {
 	require.Equal(t, 1, decide(casefile.DeckRefer, pair...).Open())
 	require.ErrorContains(t, r.DecideDeck(review.DeckVerdict{Deck: d.Seq, Differences: []string{x.ID},
 		Outcome: casefile.DeckExplained, Reason: "r", Document: "d"}, pair...), "referred to the supervisor")
-	require.Equal(t, 0, decide(casefile.DeckExplained, append(pair, casetest.Supervisor)...).Open())
+	require.Equal(t, 0, decide(casefile.DeckExplained, append(pair, casefile.PersonID("p3"))...).Open())
 	require.Equal(t, 1, func() int { p.Set(1, 0, "77"); return bring().Open() }(), "of other numbers nothing is decided")
 
 	require.Error(t, r.BringDeckResults(review.NewResults{Deck: d.Seq, Units: []string{p.Unit}, Name: "x",
@@ -159,7 +176,7 @@ func TestATypedPrintoutIsHeldAgainstTheKey(t *testing.T) {
 
 // Until the ballots are sealed the place is locked, and says what comes first.
 func TestATestDeckComesAfterTheSeal(t *testing.T) {
-	c := casetest.New(t)
+	c := demoCase(t)
 	ok, why := May(c.State())
 	require.False(t, ok)
 	require.Contains(t, why, "seal them in Re-key")
