@@ -25,8 +25,8 @@ func positions(e *model.Election, c int) []int {
 	keyed, counted := make([]int, len(e.Contests[c].Choices)), make([]int, len(e.Contests[c].Choices))
 	whole := true
 	for j := range keyed {
-		n, err := strconv.Atoi(e.Origins.Choice(c, j).ID)
-		whole = whole && err == nil && n > 0 && (j == 0 || n > keyed[j-1])
+		n := e.Origins.Choice(c, j).Position
+		whole = whole && n > 0 && (j == 0 || n > keyed[j-1])
 		keyed[j], counted[j] = n, j+1
 	}
 	if whole {
