@@ -134,7 +134,7 @@ func (w *comparison) ballotCauses(k *component) {
 	})
 	for _, p := range piles(ballots, digests, missing) {
 		if w.gives(p, areas) {
-			w.candidates = append(w.candidates, candidate{Cause: p.cause(), gaps: k.gaps, everywhere: true})
+			w.candidates = append(w.candidates, candidate{Explanation: p.cause(), gaps: k.gaps, everywhere: true})
 		}
 	}
 }
@@ -197,8 +197,8 @@ func (w *comparison) gives(p pile, areas []*gap) bool {
 	return true
 }
 
-func (p pile) cause() Cause {
-	c := Cause{Kind: NotRead, Contest: -1, A: -1, B: -1}
+func (p pile) cause() Explanation {
+	c := Explanation{Kind: NotRead, Contest: -1, A: -1, B: -1}
 	for i, b := range p.ballots {
 		if i > 0 {
 			c.Text += " "

@@ -35,9 +35,9 @@ func (w *comparison) name(contest, choice int) string {
 
 // credited are the counts of a gap's region if each vote for choice i on a ballot of a style is
 // credited to to(style, i); -1 is nobody. What the key's lines have besides votes stays.
-func (w *comparison) credited(g *gap, to func(style, i int) int) counts {
+func (w *comparison) credited(g *gap, to func(style, i int) int) figures {
 	n := len(w.e.Contests[g.contest].Choices)
-	sum, lines := counts{}, 0
+	sum, lines := figures{}, 0
 	w.key.each(g.contest, &g.region, func(l *line) {
 		moved := l.clone()
 		for at := votesAt; at < len(moved.n); at++ {
@@ -62,9 +62,9 @@ func (w *comparison) credited(g *gap, to func(style, i int) int) counts {
 
 // remarked is a guess of marks that are taken for others: as the counts say, and as counting the deck
 // with other marks does, which differs where a person is marked twice or a contest is over-voted.
-func (w *comparison) remarked(c Cause, to func(style, i int) int) guess {
-	return guess{Cause: c, to: to, variants: func(g *gap) []counts {
-		out := []counts{w.credited(g, to)}
+func (w *comparison) remarked(c Explanation, to func(style, i int) int) guess {
+	return guess{Explanation: c, to: to, variants: func(g *gap) []figures {
+		out := []figures{w.credited(g, to)}
 		if g.is(out[0]) {
 			return out
 		}
@@ -100,7 +100,7 @@ func (w *comparison) exchanges(g *gap) (out []guess) {
 			if !several && g.known[votesAt+j] && !slices.Contains(differing, j) {
 				continue
 			}
-			c := Cause{Exchanged, fmt.Sprintf("%s and %s are exchanged.", w.name(g.contest, i), w.name(g.contest, j)),
+			c := Explanation{Exchanged, fmt.Sprintf("%s and %s are exchanged.", w.name(g.contest, i), w.name(g.contest, j)),
 				g.contest, i, j, nil}
 			h := w.remarked(c, func(_, k int) int {
 				switch k {
@@ -156,7 +156,7 @@ func (w *comparison) shifts(g *gap) (out []guess) {
 				if wraps {
 					text += ", the last in the row to the first"
 				}
-				c := Cause{Shifted, text + ".", g.contest, -1, -1, nil}
+				c := Explanation{Shifted, text + ".", g.contest, -1, -1, nil}
 				out = append(out, w.remarked(c, func(style, i int) int {
 					at, order := i, []int(nil)
 					if printed {
@@ -231,7 +231,7 @@ func (w *comparison) rotations(g *gap) (out []guess) {
 		if o.style >= 0 {
 			text = fmt.Sprintf("The ballots are counted in the order of choices of style %q.", w.e.Styles[o.style].Label.Value)
 		}
-		out = append(out, w.remarked(Cause{Rotated, text, g.contest, -1, -1, nil}, func(style, i int) int {
+		out = append(out, w.remarked(Explanation{Rotated, text, g.contest, -1, -1, nil}, func(style, i int) int {
 			return o.order[slices.Index(w.order(style, g.contest), i)]
 		}))
 	}
@@ -244,10 +244,10 @@ func (w *comparison) elsewhere(g *gap) (out []guess) {
 	person := persons(&w.e.Contests[g.contest])
 	differing := w.differing(g)
 	for _, i := range differing {
-		if g.n[votesAt+i] != 0 {
-			continue // it has votes left
+		if g.n[votesAt+i] >= g.want.n[votesAt+i] {
+			continue // it lost nothing
 		}
-		out = append(out, w.remarked(Cause{MarkNotRead, fmt.Sprintf("Marks for %s are not read.", w.name(g.contest, i)),
+		out = append(out, w.remarked(Explanation{MarkNotRead, fmt.Sprintf("Marks for %s are not read.", w.name(g.contest, i)),
 			g.contest, i, -1, nil}, func(_, k int) int {
 			if k == i {
 				return -1
@@ -258,7 +258,7 @@ func (w *comparison) elsewhere(g *gap) (out []guess) {
 			if j == i || g.known[votesAt+j] && g.want.n[votesAt+j] >= g.n[votesAt+j] || len(out) > maxPairs {
 				continue
 			}
-			c := Cause{VotesElsewhere, fmt.Sprintf("Votes for %s are credited to %s.", w.name(g.contest, i),
+			c := Explanation{VotesElsewhere, fmt.Sprintf("Votes for %s are credited to %s.", w.name(g.contest, i),
 				w.name(g.contest, j)), g.contest, i, j, nil}
 			if person[i] == person[j] {
 				c.Kind = LineElsewhere
@@ -290,23 +290,24 @@ func boolOrder(a, b bool) int {
 	return 1
 }
 
-// overvoted are the ballots of a gap's region that are over-voted in its contest, with their marks.
-func (w *comparison) overvoted(g *gap) (out []*Ballot) {
-	if w.opts.Deck == nil {
-		return nil
+// overvoted are the ballots of a gap's region that are over-voted in its contest.
+func (w *comparison) overvoted(g *gap) []*Ballot {
+	if w.opts.Deck == nil || g.searched {
+		return g.over
 	}
+	g.searched = true
 	w.eachBallot(&g.region, func(b *Ballot) {
 		if w.holds(b.Style, g.contest) {
 			if one := w.alone(b, g.contest); one != nil && one.n[overvotedAt] > 0 {
-				out = append(out, b)
+				g.over = append(g.over, b)
 			}
 		}
 	})
-	return out
+	return g.over
 }
 
 // alone are the counts of one ballot in a contest; nil if it does not hold it.
-func (w *comparison) alone(b *Ballot, contest int) *counts {
+func (w *comparison) alone(b *Ballot, contest int) *figures {
 	for i, c := range w.one(b) {
 		if w.count.face(b.Style).contests[i] == contest {
 			return &c
@@ -316,7 +317,7 @@ func (w *comparison) alone(b *Ballot, contest int) *counts {
 }
 
 // one are the counts of one ballot, by its contests.
-func (w *comparison) one(b *Ballot) []counts {
+func (w *comparison) one(b *Ballot) []figures {
 	n := w.count
 	n.blocks, n.counts = map[block][]Tally{}, 0
 	w.budget -= len(b.Marks) + 10
@@ -325,9 +326,9 @@ func (w *comparison) one(b *Ballot) []counts {
 		return nil
 	}
 	n.ballot(b, tallies)
-	out := make([]counts, len(tallies))
+	out := make([]figures, len(tallies))
 	for i := range tallies {
-		out[i] = countsOf(&tallies[i])
+		out[i] = figuresOf(&tallies[i])
 	}
 	return out
 }
@@ -340,11 +341,11 @@ func (w *comparison) overvotes(g *gap) (out []guess) {
 		return nil
 	}
 	add := func(text string, number []int, pick func(b *Ballot) bool) {
-		c := Cause{OverCounted, text, g.contest, -1, -1, number}
-		out = append(out, guess{Cause: c, variants: func(g *gap) (all []counts) {
-			over := slices.DeleteFunc(w.overvoted(g), func(b *Ballot) bool { return !pick(b) })
+		c := Explanation{OverCounted, text, g.contest, -1, -1, number}
+		out = append(out, guess{Explanation: c, variants: func(g *gap) (all []figures) {
+			over := slices.DeleteFunc(slices.Clone(w.overvoted(g)), func(b *Ballot) bool { return !pick(b) })
 			if len(over) == 0 {
-				return []counts{g.want}
+				return []figures{g.want}
 			}
 			for _, most := range []int{1 << 30, w.count.contests[g.contest].voteFor} {
 				for _, backwards := range []bool{false, true} {
@@ -372,7 +373,7 @@ func (w *comparison) overvotes(g *gap) (out []guess) {
 
 // withOvervotes adds the marks of over-voted ballots to what the key has: the first so many, in the
 // order of the choices or from the last.
-func (w *comparison) withOvervotes(g *gap, over []*Ballot, most int, backwards bool) counts {
+func (w *comparison) withOvervotes(g *gap, over []*Ballot, most int, backwards bool) figures {
 	out := g.want.clone()
 	for _, b := range over {
 		var marked []int
@@ -406,9 +407,9 @@ func (w *comparison) otherVoteFor(g *gap) (out []guess) {
 			continue
 		}
 		other := newCounting(withVoteFor(w.e, g.contest, n), w.opts.Rules)
-		c := Cause{OtherVoteFor, fmt.Sprintf("The contest is counted as vote for %d, not for %d.", n, own), g.contest, -1, -1,
+		c := Explanation{WrongVoteFor, fmt.Sprintf("The contest is counted as vote for %d, not for %d.", n, own), g.contest, -1, -1,
 			nil}
-		out = append(out, guess{Cause: c, variants: func(g *gap) []counts {
+		out = append(out, guess{Explanation: c, variants: func(g *gap) []figures {
 			return w.recount(other, g, func(_ *Ballot, marks []Mark) []Mark { return marks })
 		}})
 	}
@@ -432,22 +433,22 @@ func (w *comparison) unread(g *gap) (out []guess) {
 			if !g.is(v) {
 				continue
 			}
-			c := Cause{NotRead, fmt.Sprintf("Ballot %d was not read in this contest.", b.Number), g.contest, -1, -1,
+			c := Explanation{NotRead, fmt.Sprintf("Ballot %d was not read in this contest.", b.Number), g.contest, -1, -1,
 				[]int{b.Number}}
 			if times > 0 {
 				c.Kind, c.Text = ReadTwice, fmt.Sprintf("Ballot %d was read twice in this contest.", b.Number)
 			}
 			own := g
-			out = append(out, guess{Cause: c, variants: func(g *gap) []counts {
+			out = append(out, guess{Explanation: c, variants: func(g *gap) []figures {
 				if g == own {
-					return []counts{v}
+					return []figures{v}
 				}
 				if g.has(b.Precinct, b.Style) {
 					v := g.want.clone()
 					v.add(*one, times)
-					return []counts{v}
+					return []figures{v}
 				}
-				return []counts{g.want}
+				return []figures{g.want}
 			}})
 		}
 	})

@@ -21,6 +21,8 @@ type Compared struct {
 	Held, InTotals, NotStated int
 	// Silent are the contests of which the results state nothing at all.
 	Silent []int
+	// CutShort says that the search for causes was ended: there were too many to try them all.
+	CutShort bool
 	// Ballots say how the cast vote records were compared one by one; nil where there are none.
 	Ballots *BallotsCompared
 }
@@ -40,7 +42,7 @@ type Difference struct {
 	Cells []Cell
 	// Causes are those that give exactly the machine's totals, the likeliest first. Empty means that
 	// none of those tried does.
-	Causes []Cause
+	Causes []Explanation
 	// More says that more causes fit than are named.
 	More bool
 	// Ballots are numbers of ballots of the deck whose records show it.
@@ -121,11 +123,14 @@ type comparison struct {
 // gap is what a machine counted for a contest in a region, and what the key has.
 type gap struct {
 	*counted
-	want counts
+	want figures
 	// at are the places that differ.
 	at []int
 	// explained says that a difference names them.
 	explained bool
+	// over are the ballots there that are over-voted in the contest, once they were searched for.
+	over     []*Ballot
+	searched bool
 }
 
 func (w *comparison) read(read []*results.Results) error {
@@ -182,7 +187,7 @@ func (w *comparison) hold() {
 			continue
 		}
 		if lines == 0 { // no ballot of the deck is there: nothing must be counted
-			want = newCounts(len(m.n))
+			want = newFigures(len(m.n))
 			for at := range want.known {
 				want.known[at] = true
 			}

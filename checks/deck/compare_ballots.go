@@ -43,7 +43,7 @@ type BallotDiffers struct {
 type deckBallot struct {
 	*Ballot
 	contests []int
-	counts   []counts
+	counts   []figures
 }
 
 // compareBallots holds the records one by one against the ballots of the deck.
@@ -359,10 +359,10 @@ func (w *comparison) sameDeck(keyName string) error {
 		return err
 	}
 	type place struct{ contest, precinct, style int }
-	given := map[place]counts{}
+	given := map[place]figures{}
 	for i := range key.Tallies {
 		t := &key.Tallies[i]
-		given[place{t.Contest, t.Precinct, t.Style}] = countsOf(t)
+		given[place{t.Contest, t.Precinct, t.Style}] = figuresOf(t)
 	}
 	for c := range w.key.lines {
 		for i := range w.key.lines[c] {

@@ -26,7 +26,7 @@ type designed struct {
 }
 
 // people is how many different people, or other choices, there are to mark.
-func (c *designed) people() int {
+func (c *contest) people() int {
 	n := 0
 	for j, p := range c.person {
 		if p == j {

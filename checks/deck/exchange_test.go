@@ -242,7 +242,7 @@ func TestAnotherVoteForShowsInADesignedDeck(t *testing.T) {
 			if !sampled(c) || variation(e, c) == "rcv" {
 				continue
 			}
-			people := (&designed{contest: newCounting(e, rules).contests[c]}).people()
+			people := newCounting(e, rules).contests[c].people()
 			of := e.Contests[c].VoteFor.Value
 			for other := 1; other <= len(e.Contests[c].Choices); other++ {
 				if other == of || min(other, of) >= people { // no ballot has marks for more people than there are

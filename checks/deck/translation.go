@@ -100,7 +100,7 @@ func (t *translation) rows(e *model.Election, r *results.Results) error {
 		if !ok {
 			j = len(t.counted)
 			index[at] = j
-			t.counted = append(t.counted, counted{region: area, contest: row.contest, counts: newCounts(votesAt)})
+			t.counted = append(t.counted, counted{region: area, contest: row.contest, figures: newFigures(votesAt)})
 		}
 		t.counted[j].set(row.at, r.Counts[i].Count)
 	}
@@ -248,7 +248,7 @@ func (m *translator) tally(t *results.Tally) {
 		return
 	}
 	out := counted{region: area, contest: c, ofUnits: t.Unit >= 0 && area.unit < 0 && t.Precincts == nil,
-		counts: newCounts(votesAt + len(m.e.Contests[c].Choices)*(1+len(t.Ranks)))}
+		figures: newFigures(votesAt + len(m.e.Contests[c].Choices)*(1+len(t.Ranks)))}
 	for at, v := range map[int]model.Stated[int]{ballotsAt: t.Ballots, overvotesAt: t.Overvotes,
 		undervotesAt: t.Undervotes} {
 		if v.Known {
@@ -327,11 +327,11 @@ func united(list []counted) []counted {
 	for _, m := range list {
 		at := place{m.key(), m.contest, m.ofUnits}
 		if i, ok := index[at]; ok {
-			out[i].add(m.counts, 1)
+			out[i].add(m.figures, 1)
 			continue
 		}
 		index[at] = len(out)
-		m.counts = m.clone()
+		m.figures = m.clone()
 		out = append(out, m)
 	}
 	return out

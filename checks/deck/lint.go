@@ -1,0 +1,171 @@
+package deck
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+
+	"counterproof/checks/finding"
+	"counterproof/model"
+)
+
+// Cause is what keeps a deck from seeing a fault.
+type Cause string
+
+// The causes, worst first.
+const (
+	// NotCounted: a contest that the second entry does not say how to count.
+	NotCounted Cause = "not-counted"
+	// NoBallot: styles, or precincts, of which the deck holds no ballot.
+	NoBallot Cause = "no-ballot"
+	// NoVote: positions that no ballot of a style votes for.
+	NoVote Cause = "no-vote"
+	// SamePosition: positions of a contest whose exchange leaves the contest's totals as they are.
+	SamePosition Cause = "same-positions"
+	// SameContest: contests whose exchange does.
+	SameContest Cause = "same-contests"
+	// SamePrecinct: precincts whose exchange leaves the totals of each precinct as they are.
+	SamePrecinct Cause = "same-precincts"
+	// OtherVoteFor: a vote-for that may be another and leaves the contest's totals as they are.
+	OtherVoteFor Cause = "vote-for"
+)
+
+var causes = []Cause{NotCounted, NoBallot, NoVote, SamePosition, SameContest, SamePrecinct, OtherVoteFor}
+
+// Blind is one thing that a deck cannot see.
+type Blind struct {
+	Cause Cause
+	// Grade is finding.MustFix where nothing that the key counts would differ; finding.Confirm where
+	// the votes of the whole deck would not, but those by precinct would, or overvotes and
+	// undervotes, which not every machine prints; finding.Note where no deck can see it.
+	Grade finding.Grade
+	// Contests are those that it is about; none where it is about whole ballots.
+	Contests []int
+	// Choices are those of Contests[0], of which any two may be exchanged, or that have no vote. All
+	// is true where they are all that it has: then a shift by one, the last to the first, does not
+	// show either.
+	Choices []int
+	All     bool
+	// Together is true where it is an exchange on all styles at once: on one alone it would show.
+	Together bool
+	// VoteFor are the other numbers that may be read.
+	VoteFor []int
+	// Styles and Precincts are where it is, ascending. For SamePrecinct, Styles is empty where the
+	// precincts count the same on all their ballots.
+	Styles, Precincts []int
+	// Why says why a contest is not counted.
+	Why string
+}
+
+// Lint says what a deck cannot see in an election, worst first: each exchange of two positions of a
+// contest, of two contests of as many positions, of two precincts, and each other vote-for (1 to the
+// number of positions) that would leave the votes of all choices as they are, on one style or on all;
+// each position without a vote; and what has no ballot. Of the options, Precincts and Styles say for
+// what the deck is meant. It is an error if the deck cannot be counted.
+func Lint(e *model.Election, d *Deck, options Options) ([]Blind, error) {
+	key, err := Count(e, d, options.Rules)
+	if err != nil {
+		return nil, err
+	}
+	scope := designer{e: e, options: options}
+	if err := scope.scope(); err != nil {
+		return nil, err
+	}
+	l := &linter{e: e, rules: options.Rules, deck: d, key: key, counting: newCounting(e, options.Rules),
+		left: map[int]bool{}, precincts: map[int][]int{}, work: mostWork, at: map[string]int{}}
+	for _, left := range key.Left {
+		l.left[left.Contest] = true
+		l.found = append(l.found, Blind{Cause: NotCounted, Grade: finding.MustFix, Contests: []int{left.Contest}, Why: left.Why})
+	}
+	l.missing(scope.styles)
+	l.collect()
+	l.positions()
+	l.contests()
+	l.samePrecincts()
+	l.voteFor()
+	return l.sorted(), nil
+}
+
+// mostWork bounds what Lint does where votes must be counted anew for each fault: in contests on which
+// straight-party marks, or marks for one person on several lines, have an effect. What is left then
+// is judged by the totals alone.
+const mostWork = 100_000_000
+
+// linter is the work of Lint.
+type linter struct {
+	e        *model.Election
+	rules    Rules
+	deck     *Deck
+	key      *Key
+	counting *counting
+	left     map[int]bool
+	// precincts are those in the scope, by style, of styles that have ballots.
+	precincts map[int][]int
+	cells     [][]cell // by contest, then by style
+	work      int
+	found     []Blind
+	at        map[string]int // in found, by what is the same on several styles
+}
+
+// missing finds what has no ballot. What is on its ballots alone is not told again.
+func (l *linter) missing(scope []styleScope) {
+	has := map[block]bool{}
+	styles := map[int]bool{}
+	for i := range l.deck.Ballots {
+		b := &l.deck.Ballots[i]
+		has[block{b.Precinct, b.Style}], styles[b.Style] = true, true
+	}
+	none := Blind{Cause: NoBallot, Grade: finding.MustFix}
+	for _, s := range scope {
+		if !styles[s.style] {
+			none.Styles = append(none.Styles, s.style)
+			none.Precincts = append(none.Precincts, s.precincts...)
+			continue
+		}
+		l.precincts[s.style] = s.precincts
+		without := Blind{Cause: NoBallot, Grade: finding.MustFix}
+		for _, p := range s.precincts {
+			if !has[block{p, s.style}] {
+				without.Precincts = append(without.Precincts, p)
+			}
+		}
+		if without.Precincts != nil {
+			without.Grade = finding.Confirm // their ballot is tested in another precinct
+			l.found = append(l.found, without)
+		}
+	}
+	if none.Styles != nil {
+		l.found = append(l.found, none)
+	}
+}
+
+// add notes a thing that cannot be seen on a style, with the other styles where it is the same.
+func (l *linter) add(style int, b Blind) {
+	key := fmt.Sprint(b.Cause, b.Grade, b.All, b.Contests, b.Choices)
+	if i, ok := l.at[key]; ok {
+		l.found[i].Styles = append(l.found[i].Styles, style)
+		l.found[i].Precincts = append(l.found[i].Precincts, l.precincts[style]...)
+		return
+	}
+	l.at[key] = len(l.found)
+	b.Styles, b.Precincts = []int{style}, slices.Clone(l.precincts[style])
+	l.found = append(l.found, b)
+}
+
+// sorted are the findings, worst first: by grade, by cause, and those of many precincts before others.
+func (l *linter) sorted() []Blind {
+	grades := []finding.Grade{finding.MustFix, finding.Confirm, finding.Note}
+	for i := range l.found {
+		f := &l.found[i]
+		slices.Sort(f.Styles)
+		slices.Sort(f.Precincts)
+		f.Styles, f.Precincts = slices.Compact(f.Styles), slices.Compact(f.Precincts)
+	}
+	slices.SortStableFunc(l.found, func(x, y Blind) int {
+		return cmp.Or(cmp.Compare(slices.Index(grades, x.Grade), slices.Index(grades, y.Grade)),
+			cmp.Compare(slices.Index(causes, x.Cause), slices.Index(causes, y.Cause)),
+			cmp.Compare(len(y.Precincts), len(x.Precincts)), slices.Compare(x.Contests, y.Contests),
+			slices.Compare(x.Choices, y.Choices), slices.Compare(x.Precincts, y.Precincts))
+	})
+	return l.found
+}

@@ -1,0 +1,259 @@
+package deck
+
+import (
+	"fmt"
+	"math/rand/v2"
+	"reflect"
+	"slices"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"counterproof/checks/finding"
+	"counterproof/model"
+)
+
+// randomDeck is a deck as people make it by hand: some styles, few ballots, contests left out, ties.
+func randomDeck(e *model.Election, r *rand.Rand) *Deck {
+	d := &Deck{}
+	for s := range e.Styles {
+		if r.IntN(6) > 0 {
+			continue
+		}
+		of := &e.Styles[s]
+		for range 2 + r.IntN(7) {
+			b := Ballot{Number: len(d.Ballots) + 1, Style: s, Precinct: of.Precincts[r.IntN(min(3, len(of.Precincts)))]}
+			for _, at := range of.Content {
+				c := &e.Contests[at.Contest]
+				marks := []int{0, 1, 1, 1, 1, c.VoteFor.Value, c.VoteFor.Value, c.VoteFor.Value + 1}[r.IntN(8)]
+				for rank, j := range r.Perm(len(c.Choices))[:min(marks, len(c.Choices))] {
+					m := Mark{Contest: at.Contest, Choice: j, Votes: 1}
+					if c.Variation.Value == "rcv" {
+						m.Votes = min(rank+1, c.VoteFor.Value)
+					}
+					b.Marks = append(b.Marks, m)
+				}
+			}
+			if r.IntN(8) == 0 {
+				b.Marks = nil
+			}
+			d.Ballots = append(d.Ballots, b)
+			if r.IntN(4) == 0 { // the same ballot again, in another precinct
+				b.Number, b.Precinct = len(d.Ballots)+1, of.Precincts[r.IntN(len(of.Precincts))]
+				d.Ballots = append(d.Ballots, b)
+			}
+		}
+	}
+	return d
+}
+
+// fault is a fault as lint names it: a cause and what is exchanged.
+type fault struct {
+	cause    Cause
+	style    int // -1 for all at once
+	contest  int
+	x, y     int
+	together bool
+}
+
+// named are the faults that lint names, with their grades.
+func named(found []Blind) map[fault]finding.Grade {
+	out := map[fault]finding.Grade{}
+	note := func(f fault, g finding.Grade) {
+		if out[f] != finding.MustFix {
+			out[f] = g
+		}
+	}
+	for _, b := range found {
+		switch b.Cause {
+		case SamePosition:
+			styles := b.Styles
+			if b.Together {
+				styles = []int{-1}
+			}
+			for _, s := range styles {
+				for i, y := range b.Choices {
+					for _, x := range b.Choices[:i] {
+						note(fault{cause: SamePosition, style: s, contest: b.Contests[0], x: x, y: y}, b.Grade)
+					}
+				}
+			}
+		case SameContest:
+			for _, s := range b.Styles {
+				for i, y := range b.Contests {
+					for _, x := range b.Contests[:i] {
+						note(fault{cause: SameContest, style: s, x: x, y: y}, b.Grade)
+					}
+				}
+			}
+		case SamePrecinct:
+			for i, y := range b.Precincts {
+				for _, x := range b.Precincts[:i] {
+					style := -1
+					if len(b.Styles) > 0 {
+						style = b.Styles[0]
+					}
+					note(fault{cause: SamePrecinct, style: style, x: x, y: y}, b.Grade)
+				}
+			}
+		case OtherVoteFor:
+			for _, n := range b.VoteFor {
+				note(fault{cause: OtherVoteFor, style: -1, contest: b.Contests[0], x: n}, b.Grade)
+			}
+		}
+	}
+	return out
+}
+
+// judge says who can see that one deck is counted for another: the whole deck's votes, the key, or nobody.
+func judge(t *testing.T, e *model.Election, right *Key, wrong *Deck) (g finding.Grade, seen bool) {
+	t.Helper()
+	key, err := Count(e, wrong, rules)
+	require.NoError(t, err)
+	if !same(sumUp(right), sumUp(key)) {
+		return "", true
+	}
+	if reflect.DeepEqual(right.Tallies, key.Tallies) {
+		return finding.MustFix, false
+	}
+	return finding.Confirm, false
+}
+
+func sumUp(k *Key) map[int][]int {
+	out := map[int][]int{}
+	for at, votes := range votesOf(k) {
+		if out[at[1]] == nil {
+			out[at[1]] = make([]int, len(votes))
+		}
+		for j, v := range votes {
+			out[at[1]][j] += v
+		}
+	}
+	return out
+}
+
+func TestLintNamesThoseExchangesThatCountTheSame(t *testing.T) {
+	invisible, visible := 0, 0
+	for _, seed := range seeds() {
+		t.Run(fmt.Sprint("seed ", seed), func(t *testing.T) {
+			e := smallCounty(seed)
+			d := randomDeck(e, rand.New(rand.NewPCG(seed, 18)))
+			found, err := Lint(e, d, Options{Rules: rules})
+			require.NoError(t, err)
+			lint := named(found)
+			unvoted := func(f fault) bool { // then no exchange of the two is told besides
+				return f.cause == SamePosition && slices.ContainsFunc(found, func(b Blind) bool {
+					return b.Cause == NoVote && b.Contests[0] == f.contest && slices.Contains(b.Styles, f.style) &&
+						slices.Contains(b.Choices, f.x) && slices.Contains(b.Choices, f.y)
+				})
+			}
+			check := func(f fault, g finding.Grade, seen bool) {
+				if seen {
+					visible++
+					assert.Equal(t, "", string(lint[f]), "a false alarm: %+v", f)
+				} else if !unvoted(f) {
+					invisible++
+					assert.Equal(t, string(g), string(lint[f]), "%+v", f)
+				}
+			}
+			all, err := Count(e, d, rules)
+			require.NoError(t, err)
+			left := map[int]bool{}
+			for _, l := range all.Left {
+				left[l.Contest] = true
+			}
+			for s, ballots := range byStyle(d) {
+				right, err := Count(e, &Deck{Ballots: ballots}, rules)
+				require.NoError(t, err)
+				content := e.Styles[s].Content
+				for i, at := range content {
+					c := at.Contest
+					if left[c] {
+						continue
+					}
+					for y := range e.Contests[c].Choices {
+						for x := range y {
+							g, seen := judge(t, e, right, read(ballots, exchange(c, x, y)))
+							check(fault{cause: SamePosition, style: s, contest: c, x: x, y: y}, g, seen)
+						}
+					}
+					for _, other := range content[:i] {
+						x, y := min(c, other.Contest), max(c, other.Contest)
+						if len(e.Contests[x].Choices) != len(e.Contests[y].Choices) || variation(e, x) != variation(e, y) ||
+							!counts(right, x) && !counts(right, y) || left[x] || left[y] {
+							continue // no vote in either: told as positions without votes
+						}
+						g, seen := judge(t, e, right, read(ballots, exchangeContests(x, y)))
+						check(fault{cause: SameContest, style: s, x: x, y: y}, g, seen)
+					}
+				}
+			}
+			for c := range e.Contests {
+				of := e.Contests[c].VoteFor.Value
+				if sumUp(all)[c] == nil || variation(e, c) == "rcv" {
+					continue
+				}
+				for n := 1; n <= len(e.Contests[c].Choices); n++ {
+					if n == of {
+						continue
+					}
+					wrong := e.Clone()
+					wrong.Contests[c].VoteFor = model.Say(n)
+					g, seen := judge(t, wrong, all, d)
+					if !seen && min(n, of) >= newCounting(e, rules).contests[c].people() {
+						g = finding.Note
+					}
+					check(fault{cause: OtherVoteFor, style: -1, contest: c, x: n}, g, seen)
+				}
+			}
+			precincts := byPrecinct(all)
+			for y := range precincts {
+				for x := range precincts {
+					if x < y {
+						g, seen := finding.MustFix, !same(sumUp(precincts[x]), sumUp(precincts[y]))
+						if !seen && !slices.EqualFunc(precincts[x].Tallies, precincts[y].Tallies, alikeTallies) {
+							g = finding.Confirm
+						}
+						check(fault{cause: SamePrecinct, style: -1, x: x, y: y}, g, seen)
+					}
+				}
+			}
+		})
+	}
+	assert.Greater(t, invisible, 100)
+	assert.Greater(t, visible, 1000)
+	t.Logf("%d invisible, %d visible", invisible, visible)
+}
+
+func exchangeContests(x, y int) func(*Ballot, Mark) Mark {
+	return func(_ *Ballot, m Mark) Mark {
+		switch m.Contest {
+		case x:
+			m.Contest = y
+		case y:
+			m.Contest = x
+		}
+		return m
+	}
+}
+
+func counts(k *Key, c int) bool {
+	return slices.ContainsFunc(sumUp(k)[c], func(n int) bool { return n > 0 })
+}
+
+func byPrecinct(k *Key) map[int]*Key {
+	out := map[int]*Key{}
+	for _, t := range k.Tallies {
+		if out[t.Precinct] == nil {
+			out[t.Precinct] = &Key{}
+		}
+		out[t.Precinct].Tallies = append(out[t.Precinct].Tallies, t)
+	}
+	return out
+}
+
+func alikeTallies(x, y Tally) bool {
+	x.Precinct, x.Style = y.Precinct, y.Style
+	return reflect.DeepEqual(x, y)
+}
