@@ -151,6 +151,32 @@ func TestWhatMarksCount(t *testing.T) {
 	}
 }
 
+// Which party a straight-party mark is for, and which candidates are the party's, must have been keyed.
+func TestWhatAStraightPartyMarkCannotTell(t *testing.T) {
+	choices := thornbury["choices.csv"]
+	mark := "1,1-01,,,straight,1,1\n"
+	for _, test := range []struct{ name, old, new, contest, counts string }{
+		{"the party by its name", "straight,1,Harbor Party,HAR", "straight,1,HARBOR PARTY,", "mayor", "10=1"},
+		{"the party by its code", "straight,1,Harbor Party,HAR", "straight,1,har,", "mayor", "10=1"},
+		{"no party of the election", "straight,1,Harbor Party,HAR", "straight,1,Harbour,", "mayor",
+			"left: a straight-party mark may count in it, and the party of a choice was not keyed"},
+		{"which reaches no contest without parties", "straight,1,Harbor Party,HAR", "straight,1,Harbour,", "board",
+			"undervotes=3 undervoted-ballots=1"},
+		{"a candidate's party not keyed", "mayor,20,Ben Moss,MEA", "mayor,20,Ben Moss,", "mayor",
+			"left: a straight-party mark may count in it, and the party of a choice was not keyed"},
+		{"a ranked contest of the party", "chair,2,Gil Rook,-", "chair,2,Gil Rook,HAR", "chair",
+			"left: how a straight-party mark counts in a ranked or cumulative contest is not said anywhere"},
+		{"a ranked contest of another party", "chair,2,Gil Rook,-", "chair,2,Gil Rook,MEA", "chair",
+			"undervotes=1 undervoted-ballots=1"},
+	} {
+		t.Run(test.name, func(t *testing.T) {
+			require.Contains(t, choices, test.old)
+			e := entryOf(t, replaced("choices.csv", strings.Replace(choices, test.old, test.new, 1)))
+			assert.Equal(t, test.counts, countedIn(t, e, mark, test.contest, deck.Rules{StraightParty: deck.FillUnmarked}))
+		})
+	}
+}
+
 func TestADeckAgainWhenItsRowsAreWritten(t *testing.T) {
 	e := entryOf(t, thornbury)
 	d := deckOf(t, e, "7,1-01,,,mayor,30,1\n7,1-01,,,chair,2,3\n2,1-02,B,Meadow Party,,,\n3,1-02,,har,mayor,10,1\n")
