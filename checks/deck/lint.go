@@ -9,32 +9,32 @@ import (
 	"counterproof/model"
 )
 
-// Cause is what keeps a deck from seeing a fault.
-type Cause string
+// BlindKind is what keeps a deck from seeing a fault.
+type BlindKind string
 
-// The causes, worst first.
+// The kinds, worst first.
 const (
-	// NotCounted: a contest that the second entry does not say how to count.
-	NotCounted Cause = "not-counted"
-	// NoBallot: styles, or precincts, of which the deck holds no ballot.
-	NoBallot Cause = "no-ballot"
-	// NoVote: positions that no ballot of a style votes for.
-	NoVote Cause = "no-vote"
-	// SamePosition: positions of a contest whose exchange leaves the contest's totals as they are.
-	SamePosition Cause = "same-positions"
-	// SameContest: contests whose exchange does.
-	SameContest Cause = "same-contests"
-	// SamePrecinct: precincts whose exchange leaves the totals of each precinct as they are.
-	SamePrecinct Cause = "same-precincts"
-	// OtherVoteFor: a vote-for that may be another and leaves the contest's totals as they are.
-	OtherVoteFor Cause = "vote-for"
+	// BlindUncounted: a contest that the second entry does not say how to count.
+	BlindUncounted BlindKind = "not-counted"
+	// BlindNoBallot: styles, or precincts, of which the deck holds no ballot.
+	BlindNoBallot BlindKind = "no-ballot"
+	// BlindNoVote: positions that no ballot of a style votes for.
+	BlindNoVote BlindKind = "no-vote"
+	// BlindPositions: positions of a contest whose exchange leaves the contest's totals as they are.
+	BlindPositions BlindKind = "same-positions"
+	// BlindContests: contests whose exchange does.
+	BlindContests BlindKind = "same-contests"
+	// BlindPrecincts: precincts whose exchange leaves the totals of each precinct as they are.
+	BlindPrecincts BlindKind = "same-precincts"
+	// BlindVoteFor: a vote-for that may be another and leaves the contest's totals as they are.
+	BlindVoteFor BlindKind = "vote-for"
 )
 
-var causes = []Cause{NotCounted, NoBallot, NoVote, SamePosition, SameContest, SamePrecinct, OtherVoteFor}
+var blindKinds = []BlindKind{BlindUncounted, BlindNoBallot, BlindNoVote, BlindPositions, BlindContests, BlindPrecincts, BlindVoteFor}
 
 // Blind is one thing that a deck cannot see.
 type Blind struct {
-	Cause Cause
+	Kind BlindKind
 	// Grade is finding.MustFix where nothing that the key counts would differ; finding.Confirm where
 	// the votes of the whole deck would not, but those by precinct would, or overvotes and
 	// undervotes, which not every machine prints; finding.Note where no deck can see it.
@@ -50,7 +50,7 @@ type Blind struct {
 	Together bool
 	// VoteFor are the other numbers that may be read.
 	VoteFor []int
-	// Styles and Precincts are where it is, ascending. For SamePrecinct, Styles is empty where the
+	// Styles and Precincts are where it is, ascending. For BlindPrecincts, Styles is empty where the
 	// precincts count the same on all their ballots.
 	Styles, Precincts []int
 	// Why says why a contest is not counted.
@@ -75,7 +75,7 @@ func Lint(e *model.Election, d *Deck, options Options) ([]Blind, error) {
 		left: map[int]bool{}, precincts: map[int][]int{}, work: mostWork, at: map[string]int{}}
 	for _, left := range key.Left {
 		l.left[left.Contest] = true
-		l.found = append(l.found, Blind{Cause: NotCounted, Grade: finding.MustFix, Contests: []int{left.Contest}, Why: left.Why})
+		l.found = append(l.found, Blind{Kind: BlindUncounted, Grade: finding.MustFix, Contests: []int{left.Contest}, Why: left.Why})
 	}
 	l.missing(scope.styles)
 	l.collect()
@@ -115,7 +115,7 @@ func (l *linter) missing(scope []styleScope) {
 		b := &l.deck.Ballots[i]
 		has[block{b.Precinct, b.Style}], styles[b.Style] = true, true
 	}
-	none := Blind{Cause: NoBallot, Grade: finding.MustFix}
+	none := Blind{Kind: BlindNoBallot, Grade: finding.MustFix}
 	for _, s := range scope {
 		if !styles[s.style] {
 			none.Styles = append(none.Styles, s.style)
@@ -123,7 +123,7 @@ func (l *linter) missing(scope []styleScope) {
 			continue
 		}
 		l.precincts[s.style] = s.precincts
-		without := Blind{Cause: NoBallot, Grade: finding.MustFix}
+		without := Blind{Kind: BlindNoBallot, Grade: finding.MustFix}
 		for _, p := range s.precincts {
 			if !has[block{p, s.style}] {
 				without.Precincts = append(without.Precincts, p)
@@ -141,7 +141,7 @@ func (l *linter) missing(scope []styleScope) {
 
 // add notes a thing that cannot be seen on a style, with the other styles where it is the same.
 func (l *linter) add(style int, b Blind) {
-	key := fmt.Sprint(b.Cause, b.Grade, b.All, b.Contests, b.Choices)
+	key := fmt.Sprint(b.Kind, b.Grade, b.All, b.Contests, b.Choices)
 	if i, ok := l.at[key]; ok {
 		l.found[i].Styles = append(l.found[i].Styles, style)
 		l.found[i].Precincts = append(l.found[i].Precincts, l.precincts[style]...)
@@ -163,7 +163,7 @@ func (l *linter) sorted() []Blind {
 	}
 	slices.SortStableFunc(l.found, func(x, y Blind) int {
 		return cmp.Or(cmp.Compare(slices.Index(grades, x.Grade), slices.Index(grades, y.Grade)),
-			cmp.Compare(slices.Index(causes, x.Cause), slices.Index(causes, y.Cause)),
+			cmp.Compare(slices.Index(blindKinds, x.Kind), slices.Index(blindKinds, y.Kind)),
 			cmp.Compare(len(y.Precincts), len(x.Precincts)), slices.Compare(x.Contests, y.Contests),
 			slices.Compare(x.Choices, y.Choices), slices.Compare(x.Precincts, y.Precincts))
 	})

@@ -57,7 +57,7 @@ func (l *linter) contestPairs(style int, list []contestCell) {
 		}
 	}
 	for _, g := range groups(pairs, len(list)) {
-		b := Blind{Cause: SameContest, Grade: g.grade}
+		b := Blind{Kind: BlindContests, Grade: g.grade}
 		for _, i := range g.of {
 			b.Contests = append(b.Contests, list[i].contest)
 		}

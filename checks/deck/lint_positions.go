@@ -25,7 +25,7 @@ func (l *linter) positions() {
 			marked[[2]int{c, s.style}] = true
 			l.unvoted(c, s)
 			for _, g := range l.samePositions(c, s) {
-				l.add(s.style, Blind{Cause: SamePosition, Grade: g.grade, Contests: []int{c}, Choices: g.of,
+				l.add(s.style, Blind{Kind: BlindPositions, Grade: g.grade, Contests: []int{c}, Choices: g.of,
 					All: len(g.of) == len(s.choice)})
 			}
 		}
@@ -50,7 +50,7 @@ func (l *linter) unvoted(c int, s *cell) {
 		}
 	}
 	if none != nil {
-		l.add(s.style, Blind{Cause: NoVote, Grade: finding.MustFix, Contests: []int{c}, Choices: none,
+		l.add(s.style, Blind{Kind: BlindNoVote, Grade: finding.MustFix, Contests: []int{c}, Choices: none,
 			All: len(none) == len(s.voted)})
 	}
 }
@@ -74,7 +74,7 @@ func (l *linter) everywhere(c int) {
 		if !slices.ContainsFunc(g.of, func(j int) bool { return all.choice[j].rows != first }) {
 			continue // told style by style
 		}
-		b := Blind{Cause: SamePosition, Grade: finding.Confirm, Contests: []int{c}, Choices: g.of,
+		b := Blind{Kind: BlindPositions, Grade: finding.Confirm, Contests: []int{c}, Choices: g.of,
 			All: len(g.of) == len(all.choice), Together: true}
 		for i := range l.cells[c] {
 			style := l.cells[c][i].style

@@ -23,7 +23,7 @@ func (l *linter) samePrecincts() {
 		whole[t.Precinct], byStyle[at] = all, one
 	}
 	for _, group := range alike(whole) {
-		l.found = append(l.found, Blind{Cause: SamePrecinct, Grade: group.grade, Precincts: group.of})
+		l.found = append(l.found, Blind{Kind: BlindPrecincts, Grade: group.grade, Precincts: group.of})
 	}
 	styles := map[int]map[int]sums{}
 	for at, s := range byStyle {
@@ -36,7 +36,7 @@ func (l *linter) samePrecincts() {
 		for _, group := range alike(precincts) {
 			first := whole[group.of[0]].total
 			if slices.ContainsFunc(group.of, func(p int) bool { return whole[p].total != first }) {
-				l.found = append(l.found, Blind{Cause: SamePrecinct, Grade: group.grade, Styles: []int{style}, Precincts: group.of})
+				l.found = append(l.found, Blind{Kind: BlindPrecincts, Grade: group.grade, Styles: []int{style}, Precincts: group.of})
 			}
 		}
 	}

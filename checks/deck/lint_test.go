@@ -48,26 +48,26 @@ func randomDeck(e *model.Election, r *rand.Rand) *Deck {
 	return d
 }
 
-// fault is a fault as lint names it: a cause and what is exchanged.
-type fault struct {
-	cause    Cause
+// unseen is a fault as lint names it: a cause and what is exchanged.
+type unseen struct {
+	kind     BlindKind
 	style    int // -1 for all at once
 	contest  int
 	x, y     int
 	together bool
 }
 
-// named are the faults that lint names, with their grades.
-func named(found []Blind) map[fault]finding.Grade {
-	out := map[fault]finding.Grade{}
-	note := func(f fault, g finding.Grade) {
+// unseenBy are the faults that lint names, with their grades.
+func unseenBy(found []Blind) map[unseen]finding.Grade {
+	out := map[unseen]finding.Grade{}
+	note := func(f unseen, g finding.Grade) {
 		if out[f] != finding.MustFix {
 			out[f] = g
 		}
 	}
 	for _, b := range found {
-		switch b.Cause {
-		case SamePosition:
+		switch b.Kind {
+		case BlindPositions:
 			styles := b.Styles
 			if b.Together {
 				styles = []int{-1}
@@ -75,31 +75,31 @@ func named(found []Blind) map[fault]finding.Grade {
 			for _, s := range styles {
 				for i, y := range b.Choices {
 					for _, x := range b.Choices[:i] {
-						note(fault{cause: SamePosition, style: s, contest: b.Contests[0], x: x, y: y}, b.Grade)
+						note(unseen{kind: BlindPositions, style: s, contest: b.Contests[0], x: x, y: y}, b.Grade)
 					}
 				}
 			}
-		case SameContest:
+		case BlindContests:
 			for _, s := range b.Styles {
 				for i, y := range b.Contests {
 					for _, x := range b.Contests[:i] {
-						note(fault{cause: SameContest, style: s, x: x, y: y}, b.Grade)
+						note(unseen{kind: BlindContests, style: s, x: x, y: y}, b.Grade)
 					}
 				}
 			}
-		case SamePrecinct:
+		case BlindPrecincts:
 			for i, y := range b.Precincts {
 				for _, x := range b.Precincts[:i] {
 					style := -1
 					if len(b.Styles) > 0 {
 						style = b.Styles[0]
 					}
-					note(fault{cause: SamePrecinct, style: style, x: x, y: y}, b.Grade)
+					note(unseen{kind: BlindPrecincts, style: style, x: x, y: y}, b.Grade)
 				}
 			}
-		case OtherVoteFor:
+		case BlindVoteFor:
 			for _, n := range b.VoteFor {
-				note(fault{cause: OtherVoteFor, style: -1, contest: b.Contests[0], x: n}, b.Grade)
+				note(unseen{kind: BlindVoteFor, style: -1, contest: b.Contests[0], x: n}, b.Grade)
 			}
 		}
 	}
@@ -141,14 +141,14 @@ func TestLintNamesThoseExchangesThatCountTheSame(t *testing.T) {
 			d := randomDeck(e, rand.New(rand.NewPCG(seed, 18)))
 			found, err := Lint(e, d, Options{Rules: rules})
 			require.NoError(t, err)
-			lint := named(found)
-			unvoted := func(f fault) bool { // then no exchange of the two is told besides
-				return f.cause == SamePosition && slices.ContainsFunc(found, func(b Blind) bool {
-					return b.Cause == NoVote && b.Contests[0] == f.contest && slices.Contains(b.Styles, f.style) &&
+			lint := unseenBy(found)
+			unvoted := func(f unseen) bool { // then no exchange of the two is told besides
+				return f.kind == BlindPositions && slices.ContainsFunc(found, func(b Blind) bool {
+					return b.Kind == BlindNoVote && b.Contests[0] == f.contest && slices.Contains(b.Styles, f.style) &&
 						slices.Contains(b.Choices, f.x) && slices.Contains(b.Choices, f.y)
 				})
 			}
-			check := func(f fault, g finding.Grade, seen bool) {
+			check := func(f unseen, g finding.Grade, seen bool) {
 				if seen {
 					visible++
 					assert.Equal(t, "", string(lint[f]), "a false alarm: %+v", f)
@@ -175,17 +175,17 @@ func TestLintNamesThoseExchangesThatCountTheSame(t *testing.T) {
 					for y := range e.Contests[c].Choices {
 						for x := range y {
 							g, seen := judge(t, e, right, read(ballots, exchange(c, x, y)))
-							check(fault{cause: SamePosition, style: s, contest: c, x: x, y: y}, g, seen)
+							check(unseen{kind: BlindPositions, style: s, contest: c, x: x, y: y}, g, seen)
 						}
 					}
 					for _, other := range content[:i] {
 						x, y := min(c, other.Contest), max(c, other.Contest)
 						if len(e.Contests[x].Choices) != len(e.Contests[y].Choices) || variation(e, x) != variation(e, y) ||
-							!counts(right, x) && !counts(right, y) || left[x] || left[y] {
+							!anyVote(right, x) && !anyVote(right, y) || left[x] || left[y] {
 							continue // no vote in either: told as positions without votes
 						}
 						g, seen := judge(t, e, right, read(ballots, exchangeContests(x, y)))
-						check(fault{cause: SameContest, style: s, x: x, y: y}, g, seen)
+						check(unseen{kind: BlindContests, style: s, x: x, y: y}, g, seen)
 					}
 				}
 			}
@@ -204,7 +204,7 @@ func TestLintNamesThoseExchangesThatCountTheSame(t *testing.T) {
 					if !seen && min(n, of) >= newCounting(e, rules).contests[c].people() {
 						g = finding.Note
 					}
-					check(fault{cause: OtherVoteFor, style: -1, contest: c, x: n}, g, seen)
+					check(unseen{kind: BlindVoteFor, style: -1, contest: c, x: n}, g, seen)
 				}
 			}
 			precincts := byPrecinct(all)
@@ -215,7 +215,7 @@ func TestLintNamesThoseExchangesThatCountTheSame(t *testing.T) {
 						if !seen && !slices.EqualFunc(precincts[x].Tallies, precincts[y].Tallies, alikeTallies) {
 							g = finding.Confirm
 						}
-						check(fault{cause: SamePrecinct, style: -1, x: x, y: y}, g, seen)
+						check(unseen{kind: BlindPrecincts, style: -1, x: x, y: y}, g, seen)
 					}
 				}
 			}
@@ -238,7 +238,7 @@ func exchangeContests(x, y int) func(*Ballot, Mark) Mark {
 	}
 }
 
-func counts(k *Key, c int) bool {
+func anyVote(k *Key, c int) bool {
 	return slices.ContainsFunc(sumUp(k)[c], func(n int) bool { return n > 0 })
 }
 

@@ -24,7 +24,7 @@ func (l *linter) voteFor() {
 		if k.method == ranked {
 			most = min(most, k.voteFor) // no ballot has a further rank
 		}
-		blind, never := Blind{Cause: OtherVoteFor, Grade: finding.Confirm}, Blind{Cause: OtherVoteFor, Grade: finding.Note}
+		blind, never := Blind{Kind: BlindVoteFor, Grade: finding.Confirm}, Blind{Kind: BlindVoteFor, Grade: finding.Note}
 		used, mixed := l.used(c)
 		for n := 1; n <= most; n++ {
 			switch {
