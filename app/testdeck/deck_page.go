@@ -65,7 +65,7 @@ func (p *Place) deckPage(d *review.TestDeck) fyne.CanvasObject {
 			return decks.Pages(p.session.State(), d).Results(w, d, p.session.Review().Signers())
 		})))
 	blocks := []fyne.CanvasObject{ui.Page(ui.Column(2, objects...))}
-	if list := decks.CannotSee(d.Counted); len(list) > 0 {
+	if list := p.blind[d.Seq]; len(list) > 0 {
 		blocks = append(blocks, ui.Page(ui.Column(2, ui.Kicker("What this deck cannot see"), lines(list))))
 	}
 	return ui.Column(2, append(blocks, cautions())...)

@@ -47,8 +47,10 @@ func (p *Place) askDesign() {
 		"totals of any two positions differ, and there are an over-vote, an under-vote and a blank ballot."),
 		[]*ui.Field{of}, []string{hint}, "Design it", nil, func(s *ui.Sheet) string {
 			s.Close()
-			p.propose("Designing the deck", func() (*decks.Proposal, error) {
-				return decks.Design(p.session.Review(), units(of.Text), deck.Rules{})
+			p.askRules(func(rules deck.Rules) {
+				p.propose("Designing the deck", func() (*decks.Proposal, error) {
+					return decks.Design(p.session.Review(), units(of.Text), rules)
+				})
 			})
 			return ""
 		})
@@ -57,10 +59,41 @@ func (p *Place) askDesign() {
 // chooseDeck brings in a deck that somebody else made.
 func (p *Place) chooseDeck() {
 	p.w.ChooseDeck(func(path string) {
-		p.propose("Counting the deck", func() (*decks.Proposal, error) {
-			return decks.Received(p.session.Review(), path, deck.Rules{})
+		p.askRules(func(rules deck.Rules) {
+			p.propose("Counting the deck", func() (*decks.Proposal, error) {
+				return decks.Received(p.session.Review(), path, rules)
+			})
 		})
 	})
+}
+
+// askRules asks for the rules of counting that no ballot states, where the ballots need them.
+func (p *Place) askRules(then func(deck.Rules)) {
+	questions, err := decks.Questions(p.session.Review())
+	if err != nil {
+		p.w.Fail(err)
+		return
+	}
+	var rules deck.Rules
+	var ask func(i int)
+	ask = func(i int) {
+		if i == len(questions) {
+			then(rules)
+			return
+		}
+		q := questions[i]
+		p.w.Lay(q.Head, ui.Body(q.Words), func(s *ui.Sheet) {
+			for _, c := range q.Choices {
+				s.Action(ui.Plain, c.Label, func() {
+					s.Close()
+					c.Take(&rules)
+					ask(i + 1)
+				})
+			}
+			s.Action(ui.Quiet, "Not now", s.Close)
+		})
+	}
+	ask(0)
 }
 
 // countAgain records the same ballots with a key counted from the second entry as it is now.
@@ -86,10 +119,7 @@ func (p *Place) askRecord(made *decks.Proposal) {
 	for _, words := range made.Words {
 		objects = append(objects, ui.Body(words))
 	}
-	if len(made.Unmet) > 0 {
-		objects = append(objects, ui.Bold("What it does not do"), lines(made.Unmet))
-	}
-	if list := decks.CannotSee(made.Counted); len(list) > 0 {
+	if list := made.CannotSee; len(list) > 0 {
 		objects = append(objects, ui.Bold(fmt.Sprintf("What it cannot see: %d, the worst first", len(list))), lines(list))
 	}
 	p.w.Form("Record this deck?", ui.Column(1, objects...), []*ui.Field{name},

@@ -53,6 +53,8 @@ type Place struct {
 	of     casefile.Digest
 	asking bool
 	rows   []decks.Row
+	// blind is what each deck cannot see, by its entry.
+	blind  map[int64][]string
 	chosen string
 	lead   fyne.Focusable
 	// typing is the printout that is being typed, nil for none; see typing.go.
@@ -116,8 +118,9 @@ func (p *Place) Refresh() {
 	}
 	p.asking = true
 	var list []review.TestDeck
+	var blind map[int64][]string
 	p.w.Away("Counting the test decks", func() (err error) {
-		list, err = r.TestDecks()
+		list, blind, err = decks.Look(r)
 		return err
 	}, func(err error) {
 		p.asking = false
@@ -131,6 +134,7 @@ func (p *Place) Refresh() {
 			p.w.Fault(err)
 			return
 		}
+		p.blind = blind
 		p.fill(list)
 	})
 }

@@ -63,7 +63,7 @@ func (r *Review) MayBringDeckResults(n NewResults) error {
 	if err != nil {
 		return err
 	}
-	if _, err := unitsNamed(e, n.Units); err != nil {
+	if _, err := UnitsNamed(e, n.Units); err != nil {
 		return err
 	}
 	_, _, err = readResults(e, n.terms(), data)
@@ -176,7 +176,7 @@ func severalWriteIns(c *model.Contest) bool {
 func emptyTally(e *model.Election, c int, row results.Count) (results.Tally, error) {
 	t := results.Tally{Unit: -1, Contest: c, Votes: make([]model.Stated[int], len(e.Contests[c].Choices)), Line: row.Line}
 	if row.Unit != "" {
-		units, err := unitsNamed(e, []string{row.Unit})
+		units, err := UnitsNamed(e, []string{row.Unit})
 		if err != nil {
 			return t, err
 		}

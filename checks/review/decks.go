@@ -98,7 +98,7 @@ func countDeck(e *model.Election, d NewDeck) (*CountedDeck, error) {
 	if err != nil {
 		return nil, err
 	}
-	units, err := unitsNamed(e, d.Units)
+	units, err := UnitsNamed(e, d.Units)
 	if err != nil {
 		return nil, err
 	}
@@ -115,8 +115,8 @@ func countDeck(e *model.Election, d NewDeck) (*CountedDeck, error) {
 	return out, nil
 }
 
-// unitsNamed are the units of an entry with these names.
-func unitsNamed(e *model.Election, names []string) (units []int, err error) {
+// UnitsNamed are the units of an entry with these names.
+func UnitsNamed(e *model.Election, names []string) (units []int, err error) {
 	for _, name := range names {
 		i := slices.IndexFunc(e.Units, func(u model.Unit) bool { return u.Name == name })
 		if i < 0 {

@@ -9,6 +9,7 @@ import (
 	"github.com/dustin/go-humanize/english"
 
 	"counterproof/checks/deck"
+	"counterproof/checks/finding"
 	"counterproof/checks/report"
 	"counterproof/checks/review"
 	"counterproof/model"
@@ -21,8 +22,8 @@ import (
 type Proposal struct {
 	review.NewDeck
 	Counted *review.CountedDeck
-	// Words say what the deck holds, Unmet what it does not do, each a sentence.
-	Words, Unmet []string
+	// Words say what the deck holds, CannotSee what it leaves unseen, the worst first; each a sentence.
+	Words, CannotSee []string
 }
 
 // Design designs a deck for voting units, none for all.
@@ -32,15 +33,14 @@ func Design(r *review.Review, units []string, rules deck.Rules) (*Proposal, erro
 		return nil, err
 	}
 	o := deck.Options{Rules: rules}
-	for _, name := range units {
-		i := slices.IndexFunc(e.Units, func(u model.Unit) bool { return u.Name == name })
-		if i < 0 {
-			return nil, fmt.Errorf("no voting unit of the second entry is called “%s”; name it as it is keyed", name)
+	if len(units) > 0 {
+		of, err := review.UnitsNamed(e, units)
+		if err != nil {
+			return nil, err
 		}
-		o.Precincts = append(o.Precincts, e.Units[i].Precincts.Value...)
-	}
-	if len(units) > 0 && len(o.Precincts) == 0 {
-		return nil, fmt.Errorf("the card headers of these voting units name no precinct: key and seal them first")
+		if o.Precincts = precinctsOf(e, of); len(o.Precincts) == 0 {
+			return nil, fmt.Errorf("the card headers of these voting units name no precinct; choose others")
+		}
 	}
 	d, err := deck.Make(e, o)
 	if err != nil {
@@ -50,9 +50,7 @@ func Design(r *review.Review, units []string, rules deck.Rules) (*Proposal, erro
 	if len(units) > 0 {
 		p.Name = english.PluralWord(len(units), "Unit ", "Units ") + strings.Join(units, ", ")
 	}
-	for _, u := range d.Unmet {
-		p.Unmet = append(p.Unmet, strings.TrimSpace(e.Contests[u.Contest].Title.Value.In(""))+": "+u.Why)
-	}
+	p.Words = d.Words(e)
 	return p, p.count(r)
 }
 
@@ -78,25 +76,16 @@ func (p *Proposal) count(r *review.Review) (err error) {
 	if p.Counted, err = r.CountDeck(p.NewDeck); err != nil {
 		return err
 	}
-	d := p.Counted.Deck
-	precincts, styles, marks := map[int]bool{}, map[int]bool{}, 0
-	for i := range d.Ballots {
-		precincts[d.Ballots[i].Precinct], styles[d.Ballots[i].Style] = true, true
-		marks += len(d.Ballots[i].Marks)
+	if len(p.Words) == 0 {
+		p.Words = []string{english.Plural(len(p.Counted.Deck.Ballots), "ballot", "") + "."}
 	}
-	p.Words = []string{fmt.Sprintf("%s with %s, for %s and %s.", english.Plural(len(d.Ballots), "ballot", ""),
-		english.Plural(marks, "mark", ""), english.Plural(len(precincts), "precinct", ""),
-		english.Plural(len(styles), "ballot style", ""))}
 	if n := len(p.Counted.Units); n > 0 {
-		p.Words = append(p.Words, fmt.Sprintf("Its key is counted for %s.", english.Plural(n, "voting unit", "")))
+		p.Words = append(p.Words, fmt.Sprintf("The key is counted for %s.", english.Plural(n, "voting unit", "")))
 	} else {
-		p.Words = append(p.Words, "Its key is counted for the deck as a whole: no voting unit is sealed.")
+		p.Words = append(p.Words, "The key is counted for the deck as a whole: no voting unit is sealed.")
 	}
-	for _, l := range p.Counted.Key.Left {
-		p.Unmet = append(p.Unmet, strings.TrimSpace(p.Counted.Entry.Contests[l.Contest].Title.Value.In(""))+
-			" is not counted: "+l.Why)
-	}
-	return nil
+	p.CannotSee, err = cannotSee(p.Counted, p.Units)
+	return err
 }
 
 // Record records a proposal, signed by the pair.
@@ -141,5 +130,55 @@ func Names(text string) (out []string) {
 	return out
 }
 
-// CannotSee says what a deck leaves unseen, the worst first.
-func CannotSee(*review.CountedDeck) []string { return nil }
+// Look says how the decks of a case stand, and of each that still applies what it cannot see, by its entry.
+func Look(r *review.Review) (list []review.TestDeck, blind map[int64][]string, err error) {
+	if list, err = r.TestDecks(); err != nil {
+		return nil, nil, err
+	}
+	blind = map[int64][]string{}
+	for i := range list {
+		if d := &list[i]; d.Counted != nil && len(d.Stale) == 0 {
+			if blind[d.Seq], err = cannotSee(d.Counted, d.Terms.Units); err != nil {
+				return nil, nil, err
+			}
+		}
+	}
+	return list, blind, nil
+}
+
+// cannotSee says what a deck for voting units, none for all, leaves unseen: the worst first, and nothing
+// that no deck can see.
+func cannotSee(c *review.CountedDeck, units []string) ([]string, error) {
+	o := deck.Options{Rules: c.Rules}
+	if len(units) > 0 {
+		o.Precincts = precinctsOf(c.Entry, c.Units)
+	}
+	found, err := deck.Lint(c.Entry, c.Deck, o)
+	if err != nil {
+		return nil, err
+	}
+	var out []string
+	for i := range found {
+		b := &found[i]
+		if b.Grade == finding.Note {
+			continue
+		}
+		words := b.Words(c.Entry)
+		if names := b.PrecinctNames(c.Entry); len(names) > 0 {
+			words += fmt.Sprintf(" %s: %s.", english.PluralWord(len(names), "Precinct", "Precincts"),
+				finding.PrecinctList(names, len(c.Entry.Precincts)))
+		}
+		out = append(out, words)
+	}
+	return out, nil
+}
+
+// precinctsOf are the precincts in the card headers of units, each once.
+func precinctsOf(e *model.Election, units []int) []int {
+	precincts := []int{}
+	for _, i := range units {
+		precincts = append(precincts, e.Units[i].Precincts.Value...)
+	}
+	slices.Sort(precincts)
+	return slices.Compact(precincts)
+}
