@@ -56,7 +56,7 @@ func (p *Place) deckPage(d *review.TestDeck) fyne.CanvasObject {
 		return ui.NewAction(ui.Plain, label, "", "", func() { p.save(label, d.Terms.Name+" "+name, write) })
 	}
 	objects = append(objects, ui.Rule(), ui.Body("Print the marking sheets and mark one ballot by each. A second person, of "+
-		"another party, reads every ballot back. Whoever types a machine's printout has not seen the answer key before."),
+		"another party, reads every ballot back. Whoever types a machine's printout should not have seen the answer key."),
 		ui.Flow(1, save("Save the marking sheets", "marking sheets.pdf", func(w io.Writer) error {
 			return decks.Pages(p.session.State(), d).MarkingSheets(w, *d.Counted.Deck)
 		}), save("Save the answer key", "answer key.pdf", func(w io.Writer) error {
@@ -118,12 +118,12 @@ func (p *Place) unitPage(row decks.Row) fyne.CanvasObject {
 			"numbers are signed."), bring(ui.Next))
 		return ui.Column(2, ui.Page(ui.Column(2, objects...)), cautions())
 	}
-	came := "brought in from the file"
+	came := "brought in from the file “" + u.Results.Terms.Name + "”"
 	if u.Results.Terms.Typed {
-		came = "typed from the printout"
+		came = "typed from its printout"
 	}
-	objects = append(objects, ui.Body(fmt.Sprintf("%s were %s “%s” in entry %d, %s.", "Its results", came,
-		u.Results.Terms.Name, u.Results.Seq, session.Local(u.Results.At))))
+	objects = append(objects, ui.Body(fmt.Sprintf("Its results were %s in entry %d, %s.", came, u.Results.Seq,
+		session.Local(u.Results.At))))
 	switch {
 	case u.Unread != "":
 		objects = append(objects, ui.NewBadge(ui.StateWarning, "not held against the key", ui.ColorAccent), ui.Body(u.Unread))
@@ -145,8 +145,7 @@ func (p *Place) unitPage(row decks.Row) fyne.CanvasObject {
 }
 
 func heldWords(u *review.UnitOfDeck) string {
-	words := english.Plural(u.Held, "count", "") + " of the key " + english.PluralWord(u.Held, "was", "were") +
-		" held against them."
+	words := finding.Capital(u.HeldWords()) + "."
 	if u.NotHeld > 0 {
 		words += fmt.Sprintf(" %d were not: the results do not state them.", u.NotHeld)
 	}
@@ -165,7 +164,7 @@ func (p *Place) differences(row decks.Row) fyne.CanvasObject {
 		}
 		for _, a := range d.Decisions {
 			words = append(words, ui.Caption(fmt.Sprintf("Entry %d: %s. %s %s", a.Seq,
-				review.DeckOutcomeWords(a.Terms.Outcome), a.Terms.Reason, a.Terms.Document)))
+				review.DeckOutcomeWords(a.Terms.Outcome), finding.Capital(a.Terms.Reason), a.Terms.Document)))
 		}
 		icon := ui.StateOpen
 		if d.Settled() {

@@ -315,7 +315,7 @@ func (p *DeckPages) Results(w io.Writer, d *review.TestDeck, signers []casefile.
 		out := p.document("Results")
 		add := func(b ...block) { out.blocks = append(out.blocks, b...) }
 		add(paragraph{say(d.Sentence()), lead}, paragraph{say(deckCaution), small})
-		t := table{"", []string{"Voting unit", "Results", "Held", "Not stated", "Differences"}, nil}
+		t := table{"", []string{"Voting unit", "Results", "Held", "In totals alone", "Not stated", "Differences"}, nil}
 		var units []DeckUnit
 		m := &maker{state: &casefile.State{}}
 		for i := range d.Units {

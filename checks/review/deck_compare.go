@@ -98,6 +98,9 @@ func (u *UnitOfDeck) takeWriteIns(d *TestDeck, unit int, together []writeIns) er
 				if c.Entry.Contests[t.Contest].Choices[i].WriteIn {
 					want += votes
 					u.Held, u.NotHeld = u.Held+1, u.NotHeld-1
+					if len(w.precincts) > 1 {
+						u.InTotals++
+					}
 				}
 			}
 		}
@@ -140,7 +143,7 @@ type saidOfDeck struct {
 // take takes over what was found.
 func (u *UnitOfDeck) take(d *TestDeck, found *deck.Compared) error {
 	e := d.Counted.Entry
-	u.Held, u.NotHeld = found.Held+found.InTotals, found.NotStated
+	u.Held, u.InTotals, u.NotHeld = found.Held+found.InTotals, found.InTotals, found.NotStated
 	for _, f := range found.Files {
 		u.Format = f.Format
 		u.Notes = append(u.Notes, f.Notes...)
@@ -265,7 +268,8 @@ func cellsInWords(said []saidOfDeck) string {
 			}
 			b.WriteString(s.Contest)
 			if s.Precinct != "" {
-				b.WriteString(", precinct " + s.Precinct)
+				b.WriteString(english.PluralWord(strings.Count(s.Precinct, " to ")+strings.Count(s.Precinct, ", ")+1,
+					", precinct ", ", precincts ") + s.Precinct)
 			}
 			b.WriteString(": ")
 		default:

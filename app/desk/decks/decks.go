@@ -153,11 +153,11 @@ type Outcome struct {
 
 // Outcomes are the decisions to choose from.
 var Outcomes = []Outcome{
-	{casefile.DeckRepeat, 'a', "Run the deck again", "A ballot was marked or fed otherwise than the deck says. The difference " +
+	{casefile.DeckRepeat, 'a', "Run it again", "A ballot was marked or fed otherwise than the deck says. The difference " +
 		"stays open until new results agree.", false},
 	{casefile.DeckFixConfiguration, 'f', "Fix the configuration", "The machine counts what it was told, and that is wrong. " +
 		"It stays open until new results agree.", false},
-	{casefile.DeckFixMachine, 'm', "Repair or replace the machine", "The machine reads ballots wrongly. It stays open until " +
+	{casefile.DeckFixMachine, 'm', "Fix the machine", "The machine reads ballots wrongly: it is repaired or replaced. It stays open until " +
 		"new results agree.", false},
 	{casefile.DeckExplained, 'e', "Explained", "The machine may count so, and a document says why. This settles the difference.",
 		true},
