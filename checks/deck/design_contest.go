@@ -192,14 +192,21 @@ func (c *designed) overvote() []Mark {
 		}
 		return []Mark{{c.index, 0, c.voteFor}, {c.index, 1, 1}}
 	}
-	var marks []Mark
+	var people []int // those first whom straight-party votes do not fill: else the two may make up for each other
 	for j, p := range c.person {
-		if p == j && len(marks) < need {
-			marks = append(marks, Mark{c.index, j, 1})
+		if p == j {
+			people = append(people, j)
 		}
 	}
-	if len(marks) < need {
+	if c.filled != nil {
+		slices.SortStableFunc(people, func(x, y int) int { return c.filled[x] - c.filled[y] })
+	}
+	if len(people) < need {
 		return nil
+	}
+	var marks []Mark
+	for _, j := range people[:need] {
+		marks = append(marks, Mark{c.index, j, 1})
 	}
 	return marks
 }
@@ -207,7 +214,7 @@ func (c *designed) overvote() []Mark {
 // choose looks for votes that all differ, also with what straight-party votes add, and that are not
 // those of another contest, which used knows. So many answers are left out from the start.
 func (c *designed) choose(r *rand.Rand, skip int, used func() bool) {
-	t := newTotals(len(c.person), c.filled, r)
+	t := newTotals(c.person, c.filled, r)
 	for range skip {
 		t.next()
 	}

@@ -28,7 +28,7 @@ func (d *designer) style(of *styleScope) error {
 	l := d.layout(of)
 	r := d.random(of.style)
 	before := len(d.ballots)
-	pool := &pool{deal: func() [][]Mark { return d.deal(l, r) }}
+	pool := &pool{deal: func() [][]Mark { return d.deal(l, r) }, votes: len(l.slots) > 0}
 	pool.ballots = append(pool.deal(), d.extras(l)...)
 	if err := d.give(of, pool); err != nil {
 		return err
@@ -141,7 +141,7 @@ func (d *designer) extras(l *layout) [][]Mark {
 		primary := -1
 		if l.open && x.primary >= 0 {
 			primary = x.primary
-			if !parties[primary] && len(parties) < 2 {
+			if !parties[primary] && len(parties) < 2 && d.options.Rules.OpenPrimary != EachContest {
 				parties[primary] = true
 				crossed = append(crossed, Mark{c, top(x.votes), 1})
 			}
@@ -203,9 +203,13 @@ func (d *designer) least(l *layout) (ballots, contest int) {
 type pool struct {
 	ballots [][]Mark
 	deal    func() [][]Mark
+	votes   bool // false where no contest is counted: then ballots are blank
 }
 
 func (p *pool) next() []Mark {
+	if len(p.ballots) == 0 && !p.votes {
+		return nil
+	}
 	if len(p.ballots) == 0 {
 		p.ballots = p.deal()
 	}
@@ -230,7 +234,7 @@ func (d *designer) give(of *styleScope, p *pool) error {
 			return nil
 		}
 		last := i == len(of.precincts)-1
-		for n := 0; n < share || last && len(p.ballots) > 0 || d.taken(of, precinct, sum); n++ {
+		for n := 0; n < share || last && len(p.ballots) > 0 || p.votes && d.taken(of, precinct, sum); n++ {
 			if err := take(); err != nil {
 				return err
 			}

@@ -24,13 +24,36 @@ type totals struct {
 const ordersTried = 5040
 
 // newTotals begins with an order in which those positions have more votes that get more in other ways
-// (nil for none), so that their sums differ too.
-func newTotals(positions int, others []int, r *rand.Rand) *totals {
-	start := r.Perm(positions)
+// (nil for none), so that their sums differ too. Else the lines of one person share strong and weak
+// places: nobody can be marked on more ballots than there are.
+func newTotals(person, others []int, r *rand.Rand) *totals {
+	start := byTurns(person, r)
 	if others != nil {
 		slices.SortStableFunc(start, func(x, y int) int { return others[x] - others[y] })
 	}
 	return &totals{start: start, sets: [][]int{nil}}
+}
+
+// byTurns puts positions in an order in which people take turns, every second turn backwards.
+func byTurns(person []int, r *rand.Rand) []int {
+	lines := map[int][]int{}
+	var people []int
+	for _, j := range r.Perm(len(person)) {
+		if lines[person[j]] == nil {
+			people = append(people, person[j])
+		}
+		lines[person[j]] = append(lines[person[j]], j)
+	}
+	var order []int
+	for turn := 0; len(order) < len(person); turn++ {
+		for _, p := range people {
+			if turn < len(lines[p]) {
+				order = append(order, lines[p][turn])
+			}
+		}
+		slices.Reverse(people)
+	}
+	return order
 }
 
 // next returns the next answer: the votes of each position.

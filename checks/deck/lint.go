@@ -26,11 +26,14 @@ const (
 	BlindContests BlindKind = "same-contests"
 	// BlindPrecincts: precincts whose exchange leaves the totals of each precinct as they are.
 	BlindPrecincts BlindKind = "same-precincts"
-	// BlindVoteFor: a vote-for that may be another and leaves the contest's totals as they are.
-	BlindVoteFor BlindKind = "vote-for"
+	// BlindHigher: contests in which a card that lets people vote for more leaves all votes as they are.
+	BlindHigher BlindKind = "higher-vote-for"
+	// BlindLower: contests in which one that lets them vote for fewer does.
+	BlindLower BlindKind = "lower-vote-for"
 )
 
-var blindKinds = []BlindKind{BlindUncounted, BlindNoBallot, BlindNoVote, BlindPositions, BlindContests, BlindPrecincts, BlindVoteFor}
+var blindKinds = []BlindKind{BlindUncounted, BlindNoBallot, BlindNoVote, BlindPositions, BlindContests, BlindPrecincts,
+	BlindHigher, BlindLower}
 
 // Blind is one thing that a deck cannot see.
 type Blind struct {
@@ -48,12 +51,16 @@ type Blind struct {
 	All     bool
 	// Together is true where it is an exchange on all styles at once: on one alone it would show.
 	Together bool
-	// VoteFor are the other numbers that may be read.
+	// Marks is true where only an exchange of the marks does not show, and Totals where only one of the
+	// totals does not: straight-party marks, or a person's several lines, make marks and votes differ.
+	Marks, Totals bool
+	// VoteFor is, for each of Contests, the highest or lowest other number that does not show; those
+	// between it and the contest's own do not show either.
 	VoteFor []int
 	// Styles and Precincts are where it is, ascending. For BlindPrecincts, Styles is empty where the
 	// precincts count the same on all their ballots.
 	Styles, Precincts []int
-	// Why says why a contest is not counted.
+	// Why says why a contest is not counted; for BlindNoBallot, of which parties' ballots it is told.
 	Why string
 }
 
@@ -116,6 +123,7 @@ func (l *linter) missing(scope []styleScope) {
 		has[block{b.Precinct, b.Style}], styles[b.Style] = true, true
 	}
 	none := Blind{Kind: BlindNoBallot, Grade: finding.MustFix}
+	without := map[string][]int{} // precincts, by the parties of the ballot
 	for _, s := range scope {
 		if !styles[s.style] {
 			none.Styles = append(none.Styles, s.style)
@@ -123,25 +131,24 @@ func (l *linter) missing(scope []styleScope) {
 			continue
 		}
 		l.precincts[s.style] = s.precincts
-		without := Blind{Kind: BlindNoBallot, Grade: finding.MustFix}
+		parties := partyCodes(l.e, l.e.Styles[s.style].Parties)
 		for _, p := range s.precincts {
 			if !has[block{p, s.style}] {
-				without.Precincts = append(without.Precincts, p)
+				without[parties] = append(without[parties], p)
 			}
-		}
-		if without.Precincts != nil {
-			without.Grade = finding.Confirm // their ballot is tested in another precinct
-			l.found = append(l.found, without)
 		}
 	}
 	if none.Styles != nil {
 		l.found = append(l.found, none)
 	}
+	for parties, precincts := range without {
+		l.found = append(l.found, Blind{Kind: BlindNoBallot, Grade: finding.MustFix, Precincts: precincts, Why: parties})
+	}
 }
 
 // add notes a thing that cannot be seen on a style, with the other styles where it is the same.
 func (l *linter) add(style int, b Blind) {
-	key := fmt.Sprint(b.Kind, b.Grade, b.All, b.Contests, b.Choices)
+	key := fmt.Sprint(b.Kind, b.Grade, b.Marks, b.Totals, b.Contests, b.Choices)
 	if i, ok := l.at[key]; ok {
 		l.found[i].Styles = append(l.found[i].Styles, style)
 		l.found[i].Precincts = append(l.found[i].Precincts, l.precincts[style]...)
@@ -165,7 +172,7 @@ func (l *linter) sorted() []Blind {
 		return cmp.Or(cmp.Compare(slices.Index(grades, x.Grade), slices.Index(grades, y.Grade)),
 			cmp.Compare(slices.Index(blindKinds, x.Kind), slices.Index(blindKinds, y.Kind)),
 			cmp.Compare(len(y.Precincts), len(x.Precincts)), slices.Compare(x.Contests, y.Contests),
-			slices.Compare(x.Choices, y.Choices), slices.Compare(x.Precincts, y.Precincts))
+			slices.Compare(x.Choices, y.Choices), slices.Compare(x.Precincts, y.Precincts), cmp.Compare(x.Why, y.Why))
 	})
 	return l.found
 }

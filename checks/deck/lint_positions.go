@@ -24,9 +24,8 @@ func (l *linter) positions() {
 			s := &cells[i]
 			marked[[2]int{c, s.style}] = true
 			l.unvoted(c, s)
-			for _, g := range l.samePositions(c, s) {
-				l.add(s.style, Blind{Kind: BlindPositions, Grade: g.grade, Contests: []int{c}, Choices: g.of,
-					All: len(g.of) == len(s.choice)})
+			for _, b := range l.samePositions(c, s) {
+				l.add(s.style, b)
 			}
 		}
 		if len(cells) > 1 {
@@ -57,25 +56,29 @@ func (l *linter) unvoted(c int, s *cell) {
 
 // everywhere looks for exchanges on all styles at once that are seen on one.
 func (l *linter) everywhere(c int) {
-	all := cell{choice: make([]sums, len(l.cells[c][0].choice)), voted: make([]bool, len(l.cells[c][0].choice))}
+	k := len(l.cells[c][0].choice)
+	all := cell{counted: make([]sums, k), choice: make([]sums, k), voted: make([]bool, k)}
 	for i := range l.cells[c] {
 		s := &l.cells[c][i]
 		all.sums.add(s.sums)
-		all.mixed = all.mixed || s.mixed
+		all.mixed, all.filled = all.mixed || s.mixed, all.filled || s.filled
 		all.views = append(all.views, s.views...)
-		for j, of := range s.choice {
+		for j := range k {
 			// Rows are the styles here: choices with the same rows are the same on each style.
-			all.choice[j].add(sums{total: of.total, rows: of.total * mix(uint64(s.style))})
+			all.choice[j].add(sums{total: s.choice[j].total, rows: s.choice[j].total * mix(uint64(s.style))})
+			all.counted[j].add(sums{total: s.counted[j].total, rows: s.counted[j].total * mix(uint64(s.style))})
 			all.voted[j] = all.voted[j] || s.voted[j]
 		}
 	}
-	for _, g := range l.samePositions(c, &all) {
-		first := all.choice[g.of[0]].rows
-		if !slices.ContainsFunc(g.of, func(j int) bool { return all.choice[j].rows != first }) {
+	for _, b := range l.samePositions(c, &all) {
+		of := all.counted
+		if b.Marks {
+			of = all.choice
+		}
+		if !slices.ContainsFunc(b.Choices, func(j int) bool { return of[j].rows != of[b.Choices[0]].rows }) {
 			continue // told style by style
 		}
-		b := Blind{Kind: BlindPositions, Grade: finding.Confirm, Contests: []int{c}, Choices: g.of,
-			All: len(g.of) == len(all.choice), Together: true}
+		b.Together, b.Grade = true, finding.Confirm
 		for i := range l.cells[c] {
 			style := l.cells[c][i].style
 			b.Styles = append(b.Styles, style)
@@ -85,8 +88,37 @@ func (l *linter) everywhere(c int) {
 	}
 }
 
-// samePositions are groups of positions no exchange of which is seen, but for those without a vote.
-func (l *linter) samePositions(c int, s *cell) []group {
+// samePositions are the positions of which no exchange is seen, but for those without a vote: those of
+// the same totals, and those whose marks may be exchanged. In most contests that is one thing.
+func (l *linter) samePositions(c int, s *cell) []Blind {
+	k := len(s.choice)
+	marks := l.sameMarks(c, s)
+	totals := marks
+	if s.filled || s.mixed || l.counting.contests[c].straight != nil {
+		has := make([]bool, k)
+		for j, of := range s.counted {
+			has[j] = of.total != 0
+		}
+		totals = sameTotals(s.counted, has)
+	}
+	in := func(list []group, g group) bool {
+		return slices.ContainsFunc(list, func(x group) bool { return x.grade == g.grade && slices.Equal(x.of, g.of) })
+	}
+	var out []Blind
+	for _, g := range totals {
+		out = append(out, Blind{Kind: BlindPositions, Grade: g.grade, Contests: []int{c}, Choices: g.of, All: len(g.of) == k,
+			Totals: !in(marks, g)})
+	}
+	for _, g := range marks {
+		if !in(totals, g) {
+			out = append(out, Blind{Kind: BlindPositions, Grade: g.grade, Contests: []int{c}, Choices: g.of, Marks: true})
+		}
+	}
+	return out
+}
+
+// sameMarks are groups of positions the exchange of whose marks is not seen.
+func (l *linter) sameMarks(c int, s *cell) []group {
 	k := len(s.choice)
 	if cost := k * k * len(s.views) * k; s.mixed && k < mostPositions && cost < l.work {
 		pairs := map[pair]finding.Grade{}
@@ -102,19 +134,19 @@ func (l *linter) samePositions(c int, s *cell) []group {
 		}
 		return groups(pairs, k)
 	}
-	same := sameTotals(s)
+	same := sameTotals(s.choice, s.voted)
 	if l.counting.contests[c].straight != nil {
 		return l.sameParties(c, s, same)
 	}
 	return same
 }
 
-// sameTotals are groups of positions with the same total: an exchange of marks exchanges votes.
-func sameTotals(s *cell) []group {
+// sameTotals are groups of positions that have a vote and the same total.
+func sameTotals(choice []sums, voted []bool) []group {
 	totals := map[uint64][]int{}
 	var order []uint64
-	for j, of := range s.choice {
-		if !s.voted[j] {
+	for j, of := range choice {
+		if !voted[j] {
 			continue
 		}
 		if totals[of.total] == nil {
@@ -131,7 +163,7 @@ func sameTotals(s *cell) []group {
 		rows := map[uint64][]int{}
 		var rowOrder []uint64
 		for _, j := range list {
-			r := s.choice[j].rows
+			r := choice[j].rows
 			if rows[r] == nil {
 				rowOrder = append(rowOrder, r)
 			}

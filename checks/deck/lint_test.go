@@ -58,7 +58,7 @@ type unseen struct {
 }
 
 // unseenBy are the faults that lint names, with their grades.
-func unseenBy(found []Blind) map[unseen]finding.Grade {
+func unseenBy(e *model.Election, found []Blind) map[unseen]finding.Grade {
 	out := map[unseen]finding.Grade{}
 	note := func(f unseen, g finding.Grade) {
 		if out[f] != finding.MustFix {
@@ -97,9 +97,16 @@ func unseenBy(found []Blind) map[unseen]finding.Grade {
 					note(unseen{kind: BlindPrecincts, style: style, x: x, y: y}, b.Grade)
 				}
 			}
-		case BlindVoteFor:
-			for _, n := range b.VoteFor {
-				note(unseen{kind: BlindVoteFor, style: -1, contest: b.Contests[0], x: n}, b.Grade)
+		case BlindHigher, BlindLower:
+			for i, c := range b.Contests {
+				for n, own := b.VoteFor[i], voteFor(&e.Contests[c]); n != own; {
+					note(unseen{kind: b.Kind, style: -1, contest: c, x: n}, b.Grade)
+					if n > own {
+						n--
+					} else {
+						n++
+					}
+				}
 			}
 		}
 	}
@@ -141,7 +148,7 @@ func TestLintNamesThoseExchangesThatCountTheSame(t *testing.T) {
 			d := randomDeck(e, rand.New(rand.NewPCG(seed, 18)))
 			found, err := Lint(e, d, Options{Rules: rules})
 			require.NoError(t, err)
-			lint := unseenBy(found)
+			lint := unseenBy(e, found)
 			unvoted := func(f unseen) bool { // then no exchange of the two is told besides
 				return f.kind == BlindPositions && slices.ContainsFunc(found, func(b Blind) bool {
 					return b.Kind == BlindNoVote && b.Contests[0] == f.contest && slices.Contains(b.Styles, f.style) &&
@@ -172,9 +179,23 @@ func TestLintNamesThoseExchangesThatCountTheSame(t *testing.T) {
 					if left[c] {
 						continue
 					}
+					shifted := func(_ *Ballot, m Mark) Mark {
+						if m.Contest == c {
+							m.Choice = (m.Choice + 1) % len(e.Contests[c].Choices)
+						}
+						return m
+					}
+					if _, seen := judge(t, e, right, read(ballots, shifted)); !seen && !mixed(e, c) {
+						assert.True(t, slices.ContainsFunc(found, func(b Blind) bool {
+							return b.All && b.Contests[0] == c && slices.Contains(b.Styles, s)
+						}), "a shift by one in contest %d on style %d", c, s)
+					}
 					for y := range e.Contests[c].Choices {
 						for x := range y {
 							g, seen := judge(t, e, right, read(ballots, exchange(c, x, y)))
+							if rows, same := sameRows(right, c, x, y); same && (seen || rows == finding.MustFix) {
+								g, seen = rows, false // the votes are exchanged, not the marks
+							}
 							check(unseen{kind: BlindPositions, style: s, contest: c, x: x, y: y}, g, seen)
 						}
 					}
@@ -186,6 +207,24 @@ func TestLintNamesThoseExchangesThatCountTheSame(t *testing.T) {
 						}
 						g, seen := judge(t, e, right, read(ballots, exchangeContests(x, y)))
 						check(unseen{kind: BlindContests, style: s, x: x, y: y}, g, seen)
+					}
+				}
+			}
+			for c := range e.Contests { // on all styles at once
+				for y := range e.Contests[c].Choices {
+					for x := range y {
+						if left[c] || !sampled(c+x+y) {
+							continue
+						}
+						g, seen := judge(t, e, all, read(d.Ballots, exchange(c, x, y)))
+						if f := (unseen{kind: BlindPositions, style: -1, contest: c, x: x, y: y}); seen {
+							assert.True(t, lint[f] == "" || func() bool { _, same := sameRows(all, c, x, y); return same }(), "a false alarm: %+v", f)
+						} else if lint[f] == "" { // then it is not seen on any style
+							for s := range byStyle(d) {
+								f.style = s
+								assert.True(t, lint[f] != "" || unvoted(f) || !holds(e, s, c), "%+v, and together: %s", f, g)
+							}
+						}
 					}
 				}
 			}
@@ -204,7 +243,11 @@ func TestLintNamesThoseExchangesThatCountTheSame(t *testing.T) {
 					if !seen && min(n, of) >= newCounting(e, rules).contests[c].people() {
 						g = finding.Note
 					}
-					check(unseen{kind: BlindVoteFor, style: -1, contest: c, x: n}, g, seen)
+					kind := BlindHigher
+					if n < of {
+						kind = BlindLower
+					}
+					check(unseen{kind: kind, style: -1, contest: c, x: n}, g, seen)
 				}
 			}
 			precincts := byPrecinct(all)
@@ -224,6 +267,37 @@ func TestLintNamesThoseExchangesThatCountTheSame(t *testing.T) {
 	assert.Greater(t, invisible, 100)
 	assert.Greater(t, visible, 1000)
 	t.Logf("%d invisible, %d visible", invisible, visible)
+}
+
+// holds reports whether a style holds a contest.
+func holds(e *model.Election, style, c int) bool {
+	return slices.ContainsFunc(e.Styles[style].Content, func(p model.Placement) bool { return p.Contest == c })
+}
+
+// mixed reports whether a contest has people on several lines.
+func mixed(e *model.Election, c int) bool {
+	return newCounting(e, rules).contests[c].people() < len(e.Contests[c].Choices)
+}
+
+// sameRows reports whether two choices have the same total, and whether they have it in each row.
+func sameRows(k *Key, c, x, y int) (finding.Grade, bool) {
+	grade := finding.MustFix
+	total := 0
+	for _, t := range k.Tallies {
+		if t.Contest != c {
+			continue
+		}
+		diff := t.Votes[x] - t.Votes[y]
+		for _, r := range t.Ranks { // to have the same at each rank is more: told apart below
+			if r[x] != r[y] {
+				return "", false
+			}
+		}
+		if total += diff; diff != 0 {
+			grade = finding.Confirm
+		}
+	}
+	return grade, total == 0
 }
 
 func exchangeContests(x, y int) func(*Ballot, Mark) Mark {

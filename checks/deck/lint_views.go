@@ -20,10 +20,10 @@ type view struct {
 type cell struct {
 	style int
 	views []view // by precinct
-	// sums are those of the votes; choice total and rows of the votes for each choice, without those of
-	// straight-party marks alone.
-	sums   sums
-	choice []sums
+	// sums are those of the votes; counted total and rows of the votes of each choice, choice the same
+	// without those of straight-party marks alone.
+	sums            sums
+	counted, choice []sums
 	// voted is true for choices that a mark votes for.
 	voted []bool
 	// mixed is true where an exchange of marks may do more than exchange votes: where straight-party
@@ -124,7 +124,8 @@ func (l *linter) collect() {
 // cell sums up the views of a contest on a style.
 func (l *linter) cell(c int, views []view) cell {
 	k := &l.counting.contests[c]
-	out := cell{style: views[0].style, views: views, choice: make([]sums, len(k.person)), voted: make([]bool, len(k.person))}
+	out := cell{style: views[0].style, views: views, counted: make([]sums, len(k.person)),
+		choice: make([]sums, len(k.person)), voted: make([]bool, len(k.person))}
 	lines := false
 	for j, p := range k.person {
 		lines = lines || p != j
@@ -143,14 +144,12 @@ func (l *linter) cell(c int, views []view) cell {
 			out.filled = true
 			out.mixed = out.mixed || len(v.marks) > 0 && with != alone
 		}
-		if len(v.marks) > 0 {
-			for j := range t.Votes {
-				votes := t.Votes[j]
-				for _, r := range t.Ranks {
-					votes += r[j]
-				}
-				out.voted[j] = out.voted[j] || votes > 0
-				out.choice[j].add(v.choiceSums(t, j))
+		for j := range t.Votes {
+			votes := v.choiceSums(t, j)
+			out.counted[j].add(votes)
+			if len(v.marks) > 0 {
+				out.choice[j].add(votes)
+				out.voted[j] = out.voted[j] || votes.total != 0
 			}
 		}
 		out.sums.add(v.sums(t))

@@ -14,36 +14,52 @@ func (l *linter) voteFor() {
 			styles[c] = append(styles[c], style)
 		}
 	}
+	told := map[BlindKind]map[finding.Grade]*Blind{BlindHigher: {}, BlindLower: {}}
 	for c := range l.e.Contests {
 		if len(styles[c]) == 0 || l.left[c] {
 			continue
 		}
-		slices.Sort(styles[c])
 		k := &l.counting.contests[c]
 		most := len(k.person)
 		if k.method == ranked {
 			most = min(most, k.voteFor) // no ballot has a further rank
 		}
-		blind, never := Blind{Kind: BlindVoteFor, Grade: finding.Confirm}, Blind{Kind: BlindVoteFor, Grade: finding.Note}
 		used, mixed := l.used(c)
-		for n := 1; n <= most; n++ {
+		far := map[BlindKind]map[finding.Grade]int{BlindHigher: {}, BlindLower: {}}
+		for n := most; n >= 1; n-- {
+			grade := finding.Confirm
+			switch {
+			case k.method == nOfM && min(n, k.voteFor) >= k.people():
+				grade = finding.Note
+			case k.method == ranked:
+				grade = finding.MustFix // a rank without a vote leaves no overvotes or undervotes either
+			}
 			switch {
 			case n == k.voteFor || l.showsVoteFor(c, n, used, mixed):
-			case k.method == nOfM && min(n, k.voteFor) >= k.people():
-				never.VoteFor = append(never.VoteFor, n)
+			case n < k.voteFor:
+				far[BlindLower][grade] = n
 			default:
-				blind.VoteFor = append(blind.VoteFor, n)
+				far[BlindHigher][grade] = max(far[BlindHigher][grade], n)
 			}
 		}
-		for _, b := range []Blind{blind, never} {
-			if b.VoteFor == nil {
-				continue
+		for kind, grades := range far {
+			for grade, n := range grades {
+				b := told[kind][grade]
+				if b == nil {
+					b = &Blind{Kind: kind, Grade: grade}
+					told[kind][grade] = b
+				}
+				b.Contests, b.VoteFor = append(b.Contests, c), append(b.VoteFor, n)
+				b.Styles = append(b.Styles, styles[c]...)
+				for _, s := range styles[c] {
+					b.Precincts = append(b.Precincts, l.precincts[s]...)
+				}
 			}
-			b.Contests, b.Styles = []int{c}, styles[c]
-			for _, s := range styles[c] {
-				b.Precincts = append(b.Precincts, l.precincts[s]...)
-			}
-			l.found = append(l.found, b)
+		}
+	}
+	for _, grades := range told {
+		for _, b := range grades {
+			l.found = append(l.found, *b)
 		}
 	}
 }

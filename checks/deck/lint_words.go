@@ -51,10 +51,14 @@ func (b *Blind) noBallot(e *model.Election) string {
 	if len(b.Styles) > 0 {
 		return fmt.Sprintf("No ballot of the deck is of %s: nothing of it is tested.", styleWords(e, b.Styles))
 	}
-	if len(b.Precincts) == 1 {
-		return "This precinct has no ballot in the deck: whether its ballots count for it is not tested."
+	of := ""
+	if b.Why != "" {
+		of = b.Why + " "
 	}
-	return "These precincts have no ballot in the deck. Exchanging two of them does not show. Give each one ballot."
+	if len(b.Precincts) == 1 {
+		return "This precinct has no " + of + "ballot in the deck: whether its ballots count for it is not tested."
+	}
+	return "These precincts have no " + of + "ballot in the deck. Exchanging two of them does not show. Give each one ballot."
 }
 
 func (b *Blind) positions(e *model.Election) string {
@@ -65,9 +69,19 @@ func (b *Blind) positions(e *model.Election) string {
 		shift = ", nor does a shift by one, the last to the first"
 	}
 	switch {
+	case b.Marks:
+		return fmt.Sprintf("%s: taking the marks for two of %s for each other's %s, though they have other totals. Mark one "+
+			"of them on one ballot more.", title, b.choices(e, "and"), b.shows())
+	case b.Totals:
+		where := ""
+		if b.Grade != finding.MustFix {
+			where = " but by precinct"
+		}
+		return fmt.Sprintf("%s: %s have the same total. Results in which two of them are exchanged do not show it%s. %s", title,
+			b.choices(e, "and"), where, remedy)
 	case b.Together:
-		return fmt.Sprintf("%s: %s have the same total over all styles. Exchanging two of them on every ballot shows only "+
-			"in the counts by precinct. %s", title, b.choices(e, "and"), remedy)
+		return fmt.Sprintf("%s: %s have the same total over all styles. Exchanging two of them on every ballot shows "+
+			"only in the counts by precinct. %s", title, b.choices(e, "and"), remedy)
 	case b.Grade == finding.MustFix:
 		return fmt.Sprintf("%s: %s have the same votes. Exchanging two of them does not show%s. %s", title,
 			b.choices(e, "and"), shift, remedy)
@@ -77,27 +91,22 @@ func (b *Blind) positions(e *model.Election) string {
 }
 
 func (b *Blind) otherVoteFor(e *model.Election) string {
-	c := b.Contests[0]
-	n := voteFor(&e.Contests[c])
-	others := make([]string, len(b.VoteFor))
-	fewer, more := false, false
-	for i, other := range b.VoteFor {
-		others[i] = fmt.Sprint(other)
-		fewer, more = fewer || other < n, more || other > n
+	list := make([]string, len(b.Contests))
+	for i, title := range b.titles(e) {
+		list[i] = fmt.Sprintf("%s (vote for %d)", title, voteFor(&e.Contests[b.Contests[i]]))
 	}
-	text := fmt.Sprintf("%s is for %s. A card that says %s gives everybody the same votes", contestTitle(e, c),
-		english.Plural(n, "vote", ""), english.OxfordWordSeries(others, "or"))
+	more, why := "more", "no ballot has one mark too many there. Mark one too many on one ballot"
+	if b.Kind == BlindLower {
+		more, why = "fewer", "no ballot is marked in full there. Mark one in full"
+	}
 	if b.Grade == finding.Note {
-		return text + ". No ballot can show it: there are no more people to mark."
+		why = "there are no more people to mark"
 	}
-	text += "; only overvotes and undervotes show it."
-	if more {
-		text += fmt.Sprintf(" Mark %d on one ballot.", n+1)
+	shows := "shows only in overvotes and undervotes"
+	if b.Grade == finding.MustFix {
+		shows = "does not show"
 	}
-	if fewer {
-		text += fmt.Sprintf(" Mark %d on one ballot.", n)
-	}
-	return text
+	return fmt.Sprintf("A card that lets people vote for %s %s in %s: %s.", more, shows, strings.Join(list, "; "), why)
 }
 
 func (b *Blind) titles(e *model.Election) []string {

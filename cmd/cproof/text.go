@@ -104,6 +104,7 @@ var roleLabels = map[role]string{
 	roleMapping: "Mapping",
 	roleSecond:  "Second entry",
 	roleExport:  "Export",
+	roleDeck:    "Deck",
 }
 
 // group is one cause with the findings that it explains; a finding without a cause is a group of
