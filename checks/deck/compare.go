@@ -199,7 +199,7 @@ func (w *comparison) hold() {
 			case at >= len(want.n) || !want.known[at]:
 				if m.n[at] != 0 {
 					w.stray(fmt.Sprintf("%s of “%s”, which the key does not count", w.place(m.contest, at),
-						w.title(m.contest)), m.n[at])
+						w.title(m.contest)), m.n[at], at)
 				}
 			default:
 				w.mark(single, summed, m, at)
@@ -266,23 +266,25 @@ func (w *comparison) coverage(single, summed map[[3]int]bool) {
 
 // notInKey names a contest that the second entry has and the key does not.
 func (w *comparison) notInKey(m *counted) {
-	votes := 0
 	for at, n := range m.n {
-		if at >= votesAt && m.known[at] {
-			votes += n
+		if m.known[at] {
+			w.stray(fmt.Sprintf("the contest “%s”, which the key does not count", w.title(m.contest)), n, at)
 		}
 	}
-	w.stray(fmt.Sprintf("the contest “%s”, which the key does not count", w.title(m.contest)), votes)
 }
 
-func (w *comparison) stray(what string, votes int) {
-	for i := range w.out.Stray {
-		if s := &w.out.Stray[i]; s.What == what && s.File == "" {
-			s.Votes += votes
-			return
-		}
+// stray names what is counted at a place and the key does not have.
+func (w *comparison) stray(what string, n, at int) {
+	i := slices.IndexFunc(w.out.Stray, func(s Stray) bool { return s.What == what && s.File == "" })
+	if i < 0 {
+		i = len(w.out.Stray)
+		w.out.Stray = append(w.out.Stray, Stray{What: what})
 	}
-	w.out.Stray = append(w.out.Stray, Stray{What: what, Votes: votes})
+	if at < votesAt {
+		w.out.Stray[i].Others += n
+	} else {
+		w.out.Stray[i].Votes += n
+	}
 }
 
 func (w *comparison) title(contest int) string { return contestTitle(w.e, contest) }

@@ -27,9 +27,10 @@ type translation struct {
 
 // Stray is what the results count and the answer key cannot: it is named, never left out.
 type Stray struct {
-	// File is where it stands; What it is, as a sentence; Votes are how many are counted there.
-	File, What string
-	Votes      int
+	// File is where it stands; What it is, in words; Votes are how many are counted there, Others what
+	// else is: ballots, overvotes and undervotes together.
+	File, What    string
+	Votes, Others int
 }
 
 // votedBallot is a cast vote record: what it credits by contest.
@@ -219,7 +220,7 @@ func (m *translator) namePairs() {
 	}
 }
 
-func (m *translator) strayed(what string, votes int) {
+func (m *translator) strayed(what string, votes, others int) {
 	at, ok := m.strays[what]
 	if !ok {
 		at = len(m.stray)
@@ -227,20 +228,25 @@ func (m *translator) strayed(what string, votes int) {
 		m.stray = append(m.stray, Stray{File: m.name, What: what})
 	}
 	m.stray[at].Votes += votes
+	m.stray[at].Others += others
 }
 
-func total(t *results.Tally) (sum int) {
-	for _, v := range t.Votes {
-		sum += v.Value
+// total is all that a tally counts: votes, and what else.
+func total(t *results.Tally) (votes, others int) {
+	for _, list := range append([][]model.Stated[int]{t.Votes}, t.Ranks...) {
+		for _, v := range list {
+			votes += v.Value
+		}
 	}
-	return sum
+	return votes, t.Ballots.Value + t.Overvotes.Value + t.Undervotes.Value
 }
 
 // tally takes the counts of one contest in one area.
 func (m *translator) tally(t *results.Tally) {
 	c := m.contests[t.Contest]
 	if c < 0 {
-		m.strayed(fmt.Sprintf("the contest “%s”", m.contestName(t.Contest)), total(t))
+		votes, others := total(t)
+		m.strayed(fmt.Sprintf("the contest “%s”", m.contestName(t.Contest)), votes, others)
 		return
 	}
 	area, ok := m.area(t)
@@ -262,7 +268,7 @@ func (m *translator) tally(t *results.Tally) {
 			case !v.Known:
 			case j >= len(to) || to[j] < 0:
 				m.strayed(fmt.Sprintf("the choice “%s” of “%s”", m.pg.Primary.Choice(t.Contest, j),
-					m.pg.Second.Title(c)), v.Value)
+					m.pg.Second.Title(c)), v.Value, 0)
 			default:
 				out.set(votesAt+r*len(m.e.Contests[c].Choices)+to[j], v.Value)
 			}
@@ -287,7 +293,8 @@ func (m *translator) area(t *results.Tally) (region, bool) {
 	if t.Unit >= 0 && m.k.units {
 		out.unit = m.pg.Units.ToSecond[t.Unit]
 		if out.unit < 0 {
-			m.strayed(fmt.Sprintf("the unit “%s”", m.pg.Primary.UnitName(t.Unit)), total(t))
+			votes, others := total(t)
+			m.strayed(fmt.Sprintf("the unit “%s”", m.pg.Primary.UnitName(t.Unit)), votes, others)
 			return out, false
 		}
 	}
@@ -307,11 +314,11 @@ func (m *translator) area(t *results.Tally) (region, bool) {
 
 // lostPrecinct names a precinct that the second entry does not have, unless nothing is counted there.
 func (m *translator) lostPrecinct(t *results.Tally, p int) {
-	votes := 0
+	votes, others := 0, 0
 	if len(t.Precincts) == 1 {
-		votes = total(t)
+		votes, others = total(t)
 	}
-	m.strayed(fmt.Sprintf("the precinct “%s”", m.pg.Primary.PrecinctName[p]), votes)
+	m.strayed(fmt.Sprintf("the precinct “%s”", m.pg.Primary.PrecinctName[p]), votes, others)
 }
 
 // united adds what stands for the same contest in the same region: the counts of several units, or
