@@ -168,7 +168,7 @@ func TestResultsThatCannotBeHeldAgainstTheKey(t *testing.T) {
 		deck    *Deck
 		says    string
 	}{
-		{"another election", key, strange, nil, "strange.xml: these are results of another election: none of its"},
+		{"another election", key, strange, nil, "strange.xml: these are results of another election: of "},
 		{"a key of another election", other.key.Rows(other.e), r, nil, "key.csv, column "},
 		{"another deck", key, r, &Deck{m.deck.Ballots[1:]}, "key.csv: it has "},
 		{"an unknown contest in a table", key, &results.Results{Name: "t.csv", Counts: []results.Count{{Precinct: key[0].Precinct,

@@ -10,7 +10,6 @@ import (
 
 	"counterproof/checks/pairing"
 	"counterproof/model"
-	"counterproof/model/cdf"
 	"counterproof/model/results"
 )
 
@@ -163,8 +162,8 @@ func (t *translation) rows(e *model.Election, r *results.Results) error {
 // is in the second entry.
 func (m *translator) sameElection(r *results.Results) error {
 	other := func(n int, one, many string) error {
-		return &cdf.Error{File: r.Name, Fault: fmt.Sprintf("these are results of another election: none of its %s is in "+
-			"the second entry", english.Plural(n, one, many)), Remedy: "give the results of this election's test deck"}
+		return &results.Error{Place: results.Place{File: r.Name}, Fault: fmt.Sprintf("these are results of another election: of %s, none is in the "+
+			"second entry", english.Plural(n, one, many)), Remedy: "give the results of this election's test deck"}
 	}
 	switch {
 	case !slices.ContainsFunc(m.contests, func(c int) bool { return c >= 0 }):
