@@ -16,7 +16,7 @@ func (w *comparison) precinctCauses(k *component) {
 	p := k.precincts[0]
 	areas := slices.Concat(k.gaps, k.held)
 	add := func(kind ExplanationKind, text string, gaps []*gap) {
-		w.candidates = append(w.candidates, candidate{Explanation: Explanation{kind, text, -1, -1, -1, nil}, gaps: gaps, everywhere: true})
+		w.candidates = append(w.candidates, candidate{Explanation{kind, text, -1, -1, -1, nil}, gaps, true})
 	}
 	if w.all(areas, func(g *gap) figures { return scaled(g.want, 0) }) {
 		add(NotRead, fmt.Sprintf("No ballot of precinct %s was read.", w.precinct(p)), k.gaps)

@@ -166,7 +166,8 @@ var faults = []machineFault{
 		return m.count(&Deck{append(slices.Clone(m.deck.Ballots), m.deck.Ballots[m.marked(r)])})
 	}, false},
 	{"over-votes counted", []ExplanationKind{OverCounted, WrongVoteFor}, func(m *machine, r *rand.Rand) []Tally {
-		for _, c := range m.contests(r, func(c *model.Contest) bool { return c.Variation.Value != "rcv" && c.Variation.Value != "cumulative" }) {
+		plain := func(c *model.Contest) bool { return c.Variation.Value != "rcv" && c.Variation.Value != "cumulative" }
+		for _, c := range m.contests(r, plain) {
 			out := m.count(m.deck)
 			changed := false
 			for _, b := range m.deck.Ballots {
@@ -322,7 +323,8 @@ func TestFaultsOfMachinesAreFoundWithTheirCause(t *testing.T) {
 					continue
 				}
 				found++
-				ok := len(got.Differences) == 1 && slices.ContainsFunc(got.Differences[0].Causes, func(c Explanation) bool { return slices.Contains(f.kind, c.Kind) })
+				rightly := func(c Explanation) bool { return slices.Contains(f.kind, c.Kind) }
+				ok := len(got.Differences) == 1 && slices.ContainsFunc(got.Differences[0].Causes, rightly)
 				if ok {
 					right++
 				} else {
@@ -337,7 +339,8 @@ func TestFaultsOfMachinesAreFoundWithTheirCause(t *testing.T) {
 			}
 		}
 	}
-	t.Logf("%d planted, %d found, %d with one difference and the cause named, %d named first", planted, found, right, first)
+	t.Logf("%d planted, %d found, %d with one difference and the cause named, %d named first", planted, found, right,
+		first)
 	assert.Equal(t, planted, found)
 	assert.GreaterOrEqual(t, float64(right), 0.95*float64(planted))
 }
