@@ -106,8 +106,9 @@ func (u *UnitOfDeck) takeWriteIns(d *TestDeck, unit int, together []writeIns) er
 		if want == w.votes {
 			continue
 		}
-		said := cellSaid(c.Entry, &deck.Cell{Unit: unit, Precincts: w.precincts, Contest: w.contest, Other: strings.ToLower(WriteInsName),
-			Key: want, Results: w.votes})
+		said := cellSaid(c.Entry, &deck.Cell{Unit: unit, Precincts: w.precincts, Contest: w.contest,
+			Other: strings.ToLower(WriteInsName),
+			Key:   want, Results: w.votes})
 		if err := u.add(d, DeckDifference{Message: cellsInWords([]saidOfDeck{said})}, []saidOfDeck{said}); err != nil {
 			return err
 		}
