@@ -207,6 +207,9 @@ func TestWhatADeckMayNotSay(t *testing.T) {
 			`another precinct's, or of another style, on line 2`},
 		{"blank and marked", "1,1-01,,,mayor,10,1\n1,1-01,,,,,\n",
 			`line 3, column ballot: ballot 1 is blank on one line and not`},
+		{"one number for two parties' ballots", "1,1-02,,HAR,bond,1,1\n1,1-02,,MEA,bond,1,1\n",
+			`line 3, column ballot: ballot 1 is another precinct's, or of another style`},
+		{"blank, then marked", "1,1-01,,,,,\n1,1-01,,,mayor,10,1\n", `line 3, column ballot: ballot 1 is blank on one line`},
 		{"blank twice", "1,1-01,,,,,\n1,1-01,,,,,\n", `line 3, column ballot: ballot 1 is blank`},
 		{"marked twice", "1,1-01,,,mayor,10,1\n2,1-01,,,mayor,10,1\n1,1-01,,,bond,1,1\n1,1-01,,,mayor,10,1\n",
 			`line 5, column position: the row repeats line 2: ballot 1 is marked there already`},
@@ -253,6 +256,28 @@ func TestAnotherElectionsDeckIsAnError(t *testing.T) {
 	require.ErrorContains(t, err, `"all" is no rule for straight-party marks`)
 }
 
+// No deck takes memory or time without end.
+func TestADeckThatIsTooLarge(t *testing.T) {
+	e := &model.Election{Contests: []model.Contest{{VoteFor: model.Say(1), Choices: make([]model.Choice, 100_000)}}}
+	var many, wide deck.Deck
+	for p := range 50 {
+		e.Precincts = append(e.Precincts, model.Precinct{})
+		many.Ballots = append(many.Ballots, deck.Ballot{Number: p + 1, Precinct: p})
+	}
+	e.Styles = []model.Style{{Content: []model.Placement{{Contest: 0}}}, {}}
+	_, err := deck.Count(e, &many, deck.Rules{})
+	require.ErrorContains(t, err, "too large for one answer key")
+
+	for c := range 1 << 15 {
+		e.Contests = append(e.Contests, model.Contest{})
+		e.Styles[1].Content = append(e.Styles[1].Content, model.Placement{Contest: c + 1})
+		wide.Ballots = append(wide.Ballots, deck.Ballot{Number: c + 1, Style: 1})
+	}
+	wide.Ballots = append(wide.Ballots, deck.Ballot{Number: 1<<15 + 1, Style: 1})
+	_, err = deck.Count(e, &wide, deck.Rules{})
+	require.ErrorContains(t, err, "too large for one answer key")
+}
+
 // Each unit is fed the ballots of the precincts in its header.
 func TestAKeyByUnit(t *testing.T) {
 	e := entryOf(t, thornbury)
@@ -263,13 +288,19 @@ func TestAKeyByUnit(t *testing.T) {
 	require.NoError(t, err)
 	assert.Empty(t, unfed)
 	got := map[string]int{}
+	names := map[string]bool{}
 	for _, r := range deck.Rows(e, tallies) {
+		if r.Contest == "mayor" {
+			names[r.Choice] = true
+		}
 		if r.Contest == "mayor" && r.Count > 0 && r.Position != results.Ballots {
 			got[strings.Join([]string{r.Unit, r.Precinct, r.Party, r.Position}, " ")] = r.Count
 		}
 	}
 	assert.Equal(t, map[string]int{"S-1 1-01  10": 1, "S-2 1-01  10": 1, "S-2 1-02 HAR 20": 1, "S-2 1-02 MEA 20": 1}, got)
 	assert.Equal(t, tallies[:len(key.OfUnit(e, 0))], key.OfUnit(e, 0))
+	assert.Equal(t, map[string]bool{"": true, "Ada Roe (HAR)": true, "Ada Roe (MEA)": true, "Ben Moss": true,
+		"Write-in": true}, names, "lines tell one person's positions apart")
 
 	e.Units = e.Units[:1]
 	_, unfed, err = key.ByUnit(e)

@@ -17,8 +17,8 @@ import (
 
 // demoDeck marks three ballots of the demo: one vote for the first choice for executive, and that
 // person's other line as well, a judge, nothing.
-const demoDeck = "ballot,precinct,contest,position,mark\n1,1-01,executive,4,1\n1,1-01,executive,1,1\n1,1-01,judge,1,1\n" +
-	"2,1-01,executive,1,1\n2,1-01,executive,2,1\n3,1-02,,,\n"
+const demoDeck = "ballot,precinct,contest,position,mark\n" +
+	"1,1-01,executive,4,1\n1,1-01,executive,1,1\n1,1-01,judge,1,1\n2,1-01,executive,1,1\n2,1-01,executive,2,1\n3,1-02,,,\n"
 
 func writeDeck(t *testing.T, folder, rows string) string {
 	t.Helper()
@@ -108,9 +108,9 @@ func TestADeckThatCannotBeCounted(t *testing.T) {
 	_, second := copyDemo(t)
 	for rows, says := range map[string]string{
 		"ballot\n":  "deck.csv, line 1, column precinct: the file lacks this column",
-		"1,2,,,,\n": "",
+		"1,2,,,,\n": `"1" is not a column of this file`,
 		"ballot,precinct,contest,position,mark\n1,9-99,judge,1,1\n": `deck.csv, line 2, column precinct: "9-99" is not among`,
-		"ballot,precinct,contest,position,mark\n1,1-01,judge,1,2\n": `deck.csv, line 2, column mark: the mark is 2 in a contest`,
+		"ballot,precinct,contest,position,mark\n1,1-01,judge,1,2\n": `deck.csv, line 2, column mark: the mark is 2`,
 	} {
 		bad := writeDeck(t, t.TempDir(), rows)
 		oneLineError(t, cproof(t, "deck", "count", "--second", second, bad), filepath.Dir(bad), says)
