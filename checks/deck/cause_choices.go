@@ -38,7 +38,11 @@ func (w *comparison) name(contest, choice int) string {
 func (w *comparison) credited(g *gap, to func(style, i int) int) figures {
 	n := len(w.e.Contests[g.contest].Choices)
 	sum, lines := figures{}, 0
+	if w.budget < 0 {
+		return sum
+	}
 	w.key.each(g.contest, &g.region, func(l *line) {
+		w.budget -= len(l.n) / 4
 		moved := l.clone()
 		for at := votesAt; at < len(moved.n); at++ {
 			moved.n[at] = 0
@@ -89,6 +93,8 @@ const maxPairs = 100_000
 func (w *comparison) exchanges(g *gap) (out []guess) {
 	n := len(w.e.Contests[g.contest].Choices)
 	differing, several := w.differing(g), w.severalLines(g.contest)
+	// Where neither lines of one person nor straight-party marks come in, votes are exchanged with the marks.
+	plain := !several && !w.straightParty()
 	tried := 0
 	for _, i := range differing {
 		for j := range n {
@@ -96,6 +102,9 @@ func (w *comparison) exchanges(g *gap) (out []guess) {
 				continue
 			}
 			tried++
+			if plain && !(g.could(votesAt+i, votesAt+j) && g.could(votesAt+j, votesAt+i)) {
+				continue
+			}
 			// If one of two exchanged counts differs, so does the other.
 			if !several && g.known[votesAt+j] && !slices.Contains(differing, j) {
 				continue
@@ -115,6 +124,13 @@ func (w *comparison) exchanges(g *gap) (out []guess) {
 		}
 	}
 	return out
+}
+
+// could reports whether the machine's count at one place may be what the key has at another.
+func (g *gap) could(at, other int) bool { return !g.compared(at) || g.n[at] == g.want.n[other] }
+
+func (w *comparison) straightParty() bool {
+	return slices.ContainsFunc(w.e.Contests, func(c model.Contest) bool { return c.Kind.Value == model.KindParty })
 }
 
 // severalLines reports whether a person has several lines in a contest: then marks and votes differ.
@@ -328,7 +344,7 @@ func (w *comparison) one(b *Ballot) []figures {
 	n.ballot(b, tallies)
 	out := make([]figures, len(tallies))
 	for i := range tallies {
-		out[i] = figuresOf(&tallies[i])
+		out[i] = w.folded(tallies[i].Contest, figuresOf(&tallies[i]))
 	}
 	return out
 }
@@ -382,11 +398,15 @@ func (w *comparison) withOvervotes(g *gap, over []*Ballot, most int, backwards b
 				marked = append(marked, m.Choice)
 			}
 		}
+		folded := w.writeIns[g.contest]
 		slices.Sort(marked)
 		if backwards {
 			slices.Reverse(marked)
 		}
 		for _, j := range marked[:min(len(marked), most)] {
+			if slices.Contains(folded, j) {
+				j = folded[0]
+			}
 			out.n[votesAt+j]++
 		}
 		out.n[overvotesAt] -= w.count.contests[g.contest].voteFor

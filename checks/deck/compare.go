@@ -83,7 +83,7 @@ func Compare(e *model.Election, keyName string, key []results.Count, read []*res
 	if err != nil {
 		return nil, err
 	}
-	w := &comparison{e: e, key: newExpectation(e, lines), opts: opts, out: &Compared{}}
+	w := &comparison{e: e, key: newExpectation(e, lines), opts: opts, out: &Compared{}, writeIns: map[int][]int{}}
 	if err := w.sameDeck(keyName); err != nil {
 		return nil, err
 	}
@@ -105,6 +105,8 @@ type comparison struct {
 
 	counted []counted
 	ballots []votedBallot
+	// writeIns are, by contest, the write-in positions that are counted together.
+	writeIns map[int][]int
 	// gaps are the counts of a contest in a region that differ somewhere; fits are those that agree.
 	gaps []*gap
 	held []*gap
@@ -134,20 +136,62 @@ type gap struct {
 }
 
 func (w *comparison) read(read []*results.Results) error {
-	for _, r := range read {
-		t, err := translate(w.e, r, w.key, w.opts.Export)
+	translators := make([]*translator, len(read))
+	for i, r := range read {
+		m, err := newTranslator(w.e, r, w.opts.Export)
 		if err != nil {
 			return err
 		}
-		w.out.Files = append(w.out.Files, FileRead{r.Name, r.Format, r.Records, t.notes})
+		translators[i] = m
+		m.together(w.fold)
+	}
+	for i, m := range translators {
+		t, err := m.translate(w.key.units)
+		if err != nil {
+			return err
+		}
+		w.out.Files = append(w.out.Files, FileRead{t.name, read[i].Format, read[i].Records, t.notes})
 		w.out.Stray = append(w.out.Stray, t.stray...)
 		w.counted = append(w.counted, t.counted...)
 		w.ballots = append(w.ballots, t.ballots...)
+	}
+	for i := range w.counted {
+		w.counted[i].figures = w.folded(w.counted[i].contest, w.counted[i].figures)
 	}
 	w.counted = united(w.counted)
 	w.everywhere()
 	w.counted = split(w.counted)
 	return nil
+}
+
+// fold counts the write-in positions of a contest together, at the first of them: some results do.
+func (w *comparison) fold(contest int) {
+	if w.writeIns[contest] != nil {
+		return
+	}
+	w.writeIns[contest] = writeIns(&w.e.Contests[contest])
+	for i := range w.key.lines[contest] {
+		l := &w.key.lines[contest][i]
+		l.figures = w.folded(contest, l.figures)
+	}
+}
+
+// folded are counts in which the write-in positions of a contest stand together, where they must.
+func (w *comparison) folded(contest int, f figures) figures {
+	writeIns := w.writeIns[contest]
+	if len(writeIns) < 2 {
+		return f
+	}
+	n := len(w.e.Contests[contest].Choices)
+	out := f.clone()
+	for from := votesAt; from+n <= len(out.n); from += n {
+		first := from + writeIns[0]
+		for _, j := range writeIns[1:] {
+			out.n[first] += out.n[from+j]
+			out.n[from+j], out.known[from+j] = 0, false
+		}
+	}
+	return out
 }
 
 // everywhere gives a count of all precincts those that have its contest in the key or in the results.

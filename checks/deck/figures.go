@@ -6,7 +6,6 @@ import (
 
 	"counterproof/model"
 	"counterproof/model/results"
-	"counterproof/model/sheets"
 )
 
 // counts are those of one contest in one area: what key.csv counts besides votes, then the votes by
@@ -130,7 +129,7 @@ func newRowResolver(e *model.Election, file string) *rowResolver {
 }
 
 func (r *rowResolver) wrong(c *results.Count, column, remedy, format string, values ...any) error {
-	return &results.Error{Place: sheets.Place{File: r.file, Line: c.Line}, Column: column,
+	return &results.Error{Place: results.Place{File: r.file, Line: c.Line}, Column: column,
 		Fault: fmt.Sprintf(format, values...), Remedy: remedy}
 }
 

@@ -61,7 +61,7 @@ func (r *Review) hold(d *TestDeck, unit int, u *UnitOfDeck) error {
 		return err
 	}
 	c := d.Counted
-	read, together, err := readResults(c.Entry, u.Results.Terms, data)
+	read, err := readResults(c.Entry, u.Results.Terms, data)
 	if err != nil {
 		u.Unread = err.Error()
 		return nil
@@ -73,47 +73,7 @@ func (r *Review) hold(d *TestDeck, unit int, u *UnitOfDeck) error {
 		u.Unread = err.Error()
 		return nil
 	}
-	if err := u.take(d, compared); err != nil {
-		return err
-	}
-	return u.takeWriteIns(d, unit, together)
-}
-
-// takeWriteIns holds what was counted at all write-in positions of a contest together against their sum in
-// the key.
-func (u *UnitOfDeck) takeWriteIns(d *TestDeck, unit int, together []writeIns) error {
-	c := d.Counted
-	tallies := c.Whole.Tallies
-	if unit >= 0 {
-		tallies = c.Whole.OfUnit(c.Entry, unit)
-	}
-	for _, w := range together {
-		want := 0
-		for _, t := range tallies {
-			if t.Contest != w.contest || !slices.Contains(w.precincts, t.Precinct) {
-				continue
-			}
-			for i, votes := range t.Votes {
-				if c.Entry.Contests[t.Contest].Choices[i].WriteIn {
-					want += votes
-					u.Held, u.NotHeld = u.Held+1, u.NotHeld-1
-					if len(w.precincts) > 1 {
-						u.InTotals++
-					}
-				}
-			}
-		}
-		if want == w.votes {
-			continue
-		}
-		said := cellSaid(c.Entry, &deck.Cell{Unit: unit, Precincts: w.precincts, Contest: w.contest,
-			Other: strings.ToLower(WriteInsName),
-			Key:   want, Results: w.votes})
-		if err := u.add(d, DeckDifference{Message: cellsInWords([]saidOfDeck{said})}, []saidOfDeck{said}); err != nil {
-			return err
-		}
-	}
-	return nil
+	return u.take(d, compared)
 }
 
 // ofUnit are the ballots of a deck that a unit is fed, and its key.

@@ -164,7 +164,9 @@ var blindCommands = map[string][]string{
 		"lint --second CASE deck.csv", "record CASE deck.csv --name D --signed-by HV,IT --passphrase-fd 0",
 		"record CASE deck.csv --name D --unit S-1 --signed-by HV,IT --passphrase-fd 0", "show CASE",
 		"results CASE deck.csv --deck D --signed-by HV,IT --passphrase-fd 0",
-		"decide CASE deck-1 --outcome refer --reason r --signed-by HV,IT --passphrase-fd 0"},
+		"decide CASE deck-1 --outcome refer --reason r --signed-by HV,IT --passphrase-fd 0",
+		"compare --second CASE --key key.csv --deck deck.csv --results export.xml",
+		"compare --second CASE --key key.csv --results key.csv --format json"},
 	"demo":  {"demo"},
 	"new":   {"CASE --election-name E --date 2027-11-02 --jurisdiction J --party A --party B"},
 	"enrol": {"CASE --name Liv --initials LA --party Meridian_Party --seat second-party --passphrase-fd 0"},
@@ -420,6 +422,8 @@ func blindFolder(t *testing.T, whole, export []byte) string {
 	require.NoError(t, os.WriteFile(filepath.Join(folder, "roster.csv"), []byte("precinct,site\n1-01,Town Hall\n"), 0o600))
 	require.NoError(t, os.WriteFile(filepath.Join(folder, "deck.csv"), []byte("ballot,precinct,contest,position,mark\n"+
 		"1,1-01,judge,1,1\n"), 0o600))
+	require.NoError(t, os.WriteFile(filepath.Join(folder, "key.csv"), []byte("precinct,party,contest,position,choice,count\n"+
+		"1-01,,judge,1,,1\n"), 0o600))
 	second := filepath.Join(folder, "second")
 	require.NoError(t, os.Mkdir(second, 0o700))
 	rows := blindSheets("County Judge", "S-9", "Other Hall")
