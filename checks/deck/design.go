@@ -47,7 +47,7 @@ type Unmet struct {
 // people mark by hand (from memory: 135 candidates in California's recall of 2003).
 const (
 	mostPositions = 150
-	mostMarks     = 10_000_000
+	mostMarks     = 25_000_000
 )
 
 // Make designs a deck. In each contest of each style every position is marked, the totals of any two
