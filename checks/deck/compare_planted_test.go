@@ -223,10 +223,14 @@ var faults = []fault{
 	}, true},
 }
 
+// marked is a ballot that has a vote: one that is blank or over-voted shows in no count of votes.
 func (m *machine) marked(r *rand.Rand) int {
 	for {
-		if i := r.IntN(len(m.deck.Ballots)); len(m.deck.Ballots[i].Marks) > 0 {
-			return i
+		i := r.IntN(len(m.deck.Ballots))
+		for _, t := range m.count(&Deck{m.deck.Ballots[i : i+1]}) {
+			if slices.ContainsFunc(t.Votes, func(n int) bool { return n > 0 }) {
+				return i
+			}
 		}
 	}
 }
