@@ -25,7 +25,11 @@ func Count(e *model.Election, d *Deck, rules Rules) (*Key, error) {
 		if err := n.belongs(b); err != nil {
 			return nil, err
 		}
-		if n.held += len(n.face(b.Style).contests); n.held > mostContests {
+		n.held += len(n.face(b.Style).contests)
+	}
+	for i := range d.Ballots {
+		b := &d.Ballots[i]
+		if n.held > mostContests {
 			return nil, errTooLarge
 		}
 		tallies, err := n.tallies(block{b.Precinct, b.Style})
@@ -57,7 +61,8 @@ type counting struct {
 	contests []contest
 	faces    map[int]*face // by style
 	blocks   map[block][]Tally
-	// counts are those of the key so far, held the contests on all ballots so far.
+	// counts are those of the key so far, held the contests on all ballots, and the choices that
+	// straight-party marks were looked for in.
 	counts, held int
 	// seen is, for each choice of the contest that is counted, the last time that its person was marked.
 	seen []int

@@ -1,17 +1,20 @@
 package deck
 
 import (
+	"cmp"
 	"slices"
 
 	"counterproof/model"
 )
 
 // OfUnit are the tallies of a unit that is fed the ballots of the precincts in its header: those of
-// the whole deck, with the unit. They share their votes with the key's.
+// the whole deck, as Count gives them, with the unit. They share their votes with the key's.
 func (k *Key) OfUnit(e *model.Election, unit int) []Tally {
 	var out []Tally
-	for _, t := range k.Tallies {
-		if _, in := slices.BinarySearch(e.Units[unit].Precincts.Value, t.Precinct); in {
+	for _, p := range e.Units[unit].Precincts.Value {
+		first, _ := slices.BinarySearchFunc(k.Tallies, p, func(t Tally, p int) int { return cmp.Compare(t.Precinct, p) })
+		for i := first; i < len(k.Tallies) && k.Tallies[i].Precinct == p; i++ {
+			t := k.Tallies[i]
 			t.Unit = unit
 			out = append(out, t)
 		}
@@ -22,31 +25,22 @@ func (k *Key) OfUnit(e *model.Election, unit int) []Tally {
 // ByUnit are the tallies of all units, as OfUnit gives them, and the precincts of the deck that no unit
 // is fed the ballots of. It is an error if they are too many.
 func (k *Key) ByUnit(e *model.Election) (tallies []Tally, unfed []string, err error) {
-	of := map[int][]Tally{} // by precinct
-	var precincts []int
-	for _, t := range k.Tallies {
-		if of[t.Precinct] == nil {
-			precincts = append(precincts, t.Precinct)
-		}
-		of[t.Precinct] = append(of[t.Precinct], t)
-	}
 	counts := 0
 	fed := map[int]bool{}
 	for u := range e.Units {
-		for _, p := range e.Units[u].Precincts.Value {
-			fed[p] = true
-			for _, t := range of[p] {
-				if counts += others + len(t.Votes)*(1+len(t.Ranks)); counts > mostCounts {
-					return nil, nil, errTooLarge
-				}
-				t.Unit = u
-				tallies = append(tallies, t)
-			}
+		of := k.OfUnit(e, u)
+		for _, t := range of {
+			fed[t.Precinct] = true
+			counts += others + len(t.Votes)*(1+len(t.Ranks))
 		}
+		if counts > mostCounts {
+			return nil, nil, errTooLarge
+		}
+		tallies = append(tallies, of...)
 	}
-	for _, p := range precincts {
-		if !fed[p] {
-			unfed = append(unfed, precinctLabel(e, p))
+	for i, t := range k.Tallies {
+		if !fed[t.Precinct] && (i == 0 || k.Tallies[i-1].Precinct != t.Precinct) {
+			unfed = append(unfed, precinctLabel(e, t.Precinct))
 		}
 	}
 	return tallies, unfed, nil

@@ -53,7 +53,7 @@ func (p Position) String() string {
 	return strconv.Itoa(p.Of)
 }
 
-// ReadPosition reads the position of a row of key.csv.
+// ReadPosition reads the position of a row of key.csv. A position at rank 1 (2@1) is the position (2).
 func ReadPosition(cell string) (Position, bool) {
 	word := strings.ToLower(cell)
 	for _, other := range others {
