@@ -28,7 +28,12 @@ func (d *designer) style(of *styleScope) error {
 	r := d.random(of.style)
 	before := len(d.ballots)
 	p := &pool{designer: d, layout: l, rand: r, more: make([]int, len(of.contests))}
-	p.deal()
+	for range dealsTried {
+		p.left, p.sets = nil, 0
+		if p.deal(); d.sees(of, p.left, of.contests) {
+			break
+		}
+	}
 	p.left = append(p.left, d.extras(l)...)
 	if err := p.give(); err != nil {
 		return err
@@ -37,6 +42,37 @@ func (d *designer) style(of *styleScope) error {
 	report.Least, report.Contest = d.least(l)
 	d.reports = append(d.reports, report)
 	return nil
+}
+
+// dealsTried is how many sets are tried where marks of straight parties and of people on several lines
+// make up for each other.
+const dealsTried = 5
+
+// sees reports whether every exchange of two positions shows on these ballots, in those of the contests
+// in which an exchange of marks may do more than exchange votes: for several votes, with people on
+// several lines. In others the totals say so.
+func (d *designer) sees(of *styleScope, ballots [][]Mark, contests []int) bool {
+	l := &linter{e: d.e, rules: d.options.Rules, deck: &Deck{}, counting: d.counting, only: map[int]bool{}, work: mostWork}
+	for _, c := range contests {
+		if x := d.contests[c]; x != nil && x.method == nOfM && x.voteFor > 1 && x.people() < len(x.person) {
+			l.only[c] = true
+		}
+	}
+	if len(l.only) == 0 {
+		return true
+	}
+	for _, marks := range ballots {
+		l.deck.Ballots = append(l.deck.Ballots, Ballot{Precinct: of.precincts[0], Style: of.style, Marks: marks})
+	}
+	l.collect()
+	for c := range l.only {
+		for i := range l.cells[c] {
+			if s := &l.cells[c][i]; s.mixed && len(l.sameMarks(c, s)) > 0 {
+				return false
+			}
+		}
+	}
+	return true
 }
 
 // layout finds the slots: as many as the longest contest of each primary needs, and those of
