@@ -123,6 +123,9 @@ func (p *Place) unitPage(row decks.Row) fyne.CanvasObject {
 	if u.Results.Terms.Typed {
 		came = "typed from its printout"
 	}
+	if u.Again && u.Results.Terms.Typed {
+		came += ", not blind: others had been held against the key before,"
+	}
 	objects = append(objects, ui.Body(fmt.Sprintf("Its results were %s in entry %d, %s.", came, u.Results.Seq,
 		session.Local(u.Results.At))))
 	switch {
@@ -141,7 +144,8 @@ func (p *Place) unitPage(row decks.Row) fyne.CanvasObject {
 	if len(u.Differences) > 0 {
 		blocks = append(blocks, p.differences(row))
 	}
-	objects = append(objects, ui.Rule(), ui.Faded("New results of this unit take the place of these."), bring(ui.Plain))
+	objects = append(objects, ui.Rule(), ui.Faded("New results take the place of these. Typed "+
+		"again they are not blind, and the report says so."), bring(ui.Plain))
 	return ui.Column(2, append(append([]fyne.CanvasObject{ui.Page(ui.Column(2, objects...))}, blocks...), cautions())...)
 }
 

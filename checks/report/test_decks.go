@@ -55,6 +55,8 @@ type DeckCounted struct {
 	Name   string `json:"name"`
 	SHA256 string `json:"sha256"`
 	Typed  bool   `json:"typed"`
+	// Again says that results of the unit had been held against the key before.
+	Again bool `json:"again"`
 	// Unread says why they were not held against the key. Held counts numbers of the key
 	// that were, InTotals those of them in totals of several precincts alone, NotHeld the others.
 	Unread      string        `json:"unread"`
@@ -122,8 +124,8 @@ func (m *maker) deckUnit(u *review.UnitOfDeck) DeckUnit {
 		return out
 	}
 	counted := DeckCounted{Entry: r.Seq, At: r.At, Name: r.Terms.Name, SHA256: r.Terms.SHA256.String(),
-		Typed:  r.Terms.Typed,
-		Unread: u.Unread, Held: u.Held, InTotals: u.InTotals, NotHeld: u.NotHeld, Notes: nonNil(u.Notes),
+		Typed: r.Terms.Typed,
+		Again: u.Again, Unread: u.Unread, Held: u.Held, InTotals: u.InTotals, NotHeld: u.NotHeld, Notes: nonNil(u.Notes),
 		Differences: []DeckDiffers{},
 		By:          m.all(r.Signers())}
 	for i := range u.Differences {
@@ -243,7 +245,10 @@ func differencesInWords(list []DeckDiffers) string {
 // deckResults composes the results of a unit, with each difference.
 func (c *composer) deckResults(u *DeckUnit, r *DeckCounted) {
 	came := "a file"
-	if r.Typed {
+	switch {
+	case r.Typed && r.Again:
+		came = "typed again on the desk, after results of it had been held against the key: not blind"
+	case r.Typed:
 		came = "typed on the desk without the key in view"
 	}
 	rows := []fact{{label: "Results", lines: []words{say(r.Name + ", " + came), code(groups(r.SHA256))}}}

@@ -27,7 +27,7 @@ func (r *Review) units(d *TestDeck, state *casefile.State) error {
 		if i >= 0 {
 			u.Unit = d.Counted.Entry.Units[i].Name
 		}
-		if u.Results = lastResults(state, d, u.Unit); u.Results != nil {
+		if u.Results, u.Again = lastResults(state, d, u.Unit); u.Results != nil {
 			if err := r.hold(d, i, &u); err != nil {
 				return err
 			}
@@ -38,20 +38,22 @@ func (r *Review) units(d *TestDeck, state *casefile.State) error {
 	return nil
 }
 
-// lastResults are the last results of a unit of a deck, empty for the deck as a whole. Those of a deck
-// with the same ballots that this one took the place of count too: the ballots were fed, whatever the key.
-func lastResults(state *casefile.State, d *TestDeck, unit string) *casefile.Act[casefile.DeckResults] {
-	for i := len(state.DeckResults) - 1; i >= 0; i-- {
+// lastResults are the last results of a unit of a deck, empty for the deck as a whole, and whether others
+// came in before. Those of a deck with the same ballots that this one took the place of count too: the
+// ballots were fed, whatever the key.
+func lastResults(state *casefile.State, d *TestDeck, unit string) (last *casefile.Act[casefile.DeckResults],
+	again bool) {
+	for i := range state.DeckResults {
 		a := &state.DeckResults[i]
 		of := state.Deck(a.Terms.Deck)
 		if of.Terms.Name != d.Terms.Name || of.Terms.Deck != d.Terms.Deck || of.Seq > d.Seq {
 			continue
 		}
 		if unit == "" && len(a.Terms.Units) == 0 || slices.Contains(a.Terms.Units, unit) {
-			return a
+			last, again = a, last != nil
 		}
 	}
-	return nil
+	return last, again
 }
 
 // hold holds results of a unit against the key, -1 for the deck as a whole.

@@ -16,6 +16,9 @@ type UnitOfDeck struct {
 	Unit string
 	// Results are the last that came in of it, nil for none; nothing else is said then.
 	Results *casefile.Act[casefile.DeckResults]
+	// Again says that results of this unit had been held against the key before these came in: then
+	// they were not typed blind.
+	Again bool
 	// Unread says why they cannot be held against the key; empty where they were.
 	Unread string
 	// Format says how the results were written. Held are the counts of the key (a precinct, a contest, a
