@@ -152,6 +152,7 @@ func TestATypedPrintoutIsHeldAgainstTheKey(t *testing.T) {
 	u := bring()
 	require.Empty(t, u.Unread)
 	require.Empty(t, u.Differences)
+	require.False(t, u.Again, "typed blind")
 	typed, _ := p.Counts()
 	require.GreaterOrEqual(t, u.Held, typed)
 	state, words := (Row{&d, u}).State()
@@ -161,6 +162,7 @@ func TestATypedPrintoutIsHeldAgainstTheKey(t *testing.T) {
 	was := p.Parts[part].Counts[at].Text
 	p.Set(part, at, was+"0")
 	u = bring()
+	require.True(t, u.Again, "typed when results had been held against the key")
 	require.Len(t, u.Differences, 1, "the write-in positions of a contest together")
 	require.Contains(t, u.Differences[0].Message, p.Parts[part].Title)
 	p.Set(part, at, was)
