@@ -10,6 +10,9 @@ import (
 // guesses are the causes within one contest that may explain a gap.
 func (w *comparison) guesses(g *gap) []guess {
 	var out []guess
+	if w.budget -= marksOfGap; w.budget < 0 {
+		return nil
+	}
 	out = append(out, w.exchanges(g)...)
 	out = append(out, w.shifts(g)...)
 	out = append(out, w.rotations(g)...)
@@ -18,6 +21,9 @@ func (w *comparison) guesses(g *gap) []guess {
 	out = append(out, w.otherVoteFor(g)...)
 	return append(out, w.unread(g)...)
 }
+
+// marksOfGap is how many marks the guesses for one gap count as, beside those that are counted again.
+const marksOfGap = 10_000
 
 // differing are the choices whose first counts differ.
 func (w *comparison) differing(g *gap) (out []int) {
@@ -426,7 +432,7 @@ func (w *comparison) otherVoteFor(g *gap) (out []guess) {
 		if n == own {
 			continue
 		}
-		other := newCounting(withVoteFor(w.e, g.contest, n), w.opts.Rules)
+		other := w.countingFor(g.contest, n)
 		c := Explanation{WrongVoteFor, fmt.Sprintf("The contest is counted as vote for %d, not for %d.", n, own), g.contest, -1, -1,
 			nil}
 		out = append(out, guess{Explanation: c, variants: func(g *gap) []figures {
@@ -434,6 +440,18 @@ func (w *comparison) otherVoteFor(g *gap) (out []guess) {
 		}})
 	}
 	return out
+}
+
+// countingFor counts as if a contest allowed another number of votes.
+func (w *comparison) countingFor(contest, n int) *counting {
+	key := [2]int{contest, n}
+	if w.voteFor[key] == nil {
+		if w.voteFor == nil || len(w.voteFor) > 100 {
+			w.voteFor = map[[2]int]*counting{}
+		}
+		w.voteFor[key] = newCounting(withVoteFor(w.e, contest, n), w.opts.Rules)
+	}
+	return w.voteFor[key]
 }
 
 // unread are ballots of the deck whose contest is not read, or read twice, alone.

@@ -15,8 +15,8 @@ type Compared struct {
 	Differences []Difference
 	// Stray is what the results count and the key does not have.
 	Stray []Stray
-	// Held are the counts of the key (a precinct, a contest, a position) that the results state and
-	// that were compared; InTotals those compared in the total of several precincts alone; NotStated
+	// Held are the counts of the key (its rows) that the results state and that were compared, where a
+	// precinct has several styles perhaps in the sum of these; InTotals those compared in the total of several precincts alone; NotStated
 	// those of which the results say nothing. The last do not agree: they were not compared.
 	Held, InTotals, NotStated int
 	// Silent are the contests of which the results state nothing at all.
@@ -117,7 +117,8 @@ type comparison struct {
 	partyTried map[int]bool
 
 	count     *counting
-	ballotsOf map[int][]*Ballot // by precinct
+	voteFor   map[[2]int]*counting // by contest and number
+	ballotsOf map[int][]*Ballot    // by precinct
 	// budget is how many marks may still be counted in search of causes.
 	budget int
 }
@@ -221,7 +222,6 @@ func (w *comparison) everywhere() {
 
 // hold compares each count that both state.
 func (w *comparison) hold() {
-	single, summed := map[[3]int]bool{}, map[[3]int]bool{}
 	seen := map[string]bool{}
 	for i := range w.counted {
 		m := &w.counted[i]
@@ -246,7 +246,7 @@ func (w *comparison) hold() {
 						w.title(m.contest)), m.n[at], at)
 				}
 			default:
-				w.mark(single, summed, m, at)
+				w.mark(m, at)
 				if m.n[at] != want.n[at] {
 					g.at = append(g.at, at)
 				}
@@ -261,44 +261,45 @@ func (w *comparison) hold() {
 			w.gaps = append(w.gaps, g)
 		}
 	}
-	w.coverage(single, summed)
+	w.coverage()
 }
 
 // mark notes which counts of the key a count of the results is compared with: single ones, or those of
 // several precincts together.
-func (w *comparison) mark(single, summed map[[3]int]bool, m *counted, at int) {
-	first, several := -1, false
+func (w *comparison) mark(m *counted, at int) {
+	first, how := -1, alone
 	w.key.each(m.contest, &m.region, func(l *line) {
-		several = several || first >= 0 && l.precinct != first
+		if first >= 0 && l.precinct != first {
+			how = inTotal
+		}
 		first = l.precinct
 	})
-	to := single
-	if several {
-		to = summed
-	}
-	w.key.each(m.contest, &m.region, func(l *line) { to[[3]int{l.precinct, m.contest, at}] = true })
+	w.key.each(m.contest, &m.region, func(l *line) {
+		if l.compared == nil {
+			l.compared = make([]compared, len(l.n))
+		}
+		if at < len(l.compared) {
+			l.compared[at] = max(l.compared[at], how)
+		}
+	})
 }
 
 // coverage counts what was compared and what was not.
-func (w *comparison) coverage(single, summed map[[3]int]bool) {
+func (w *comparison) coverage() {
 	for c := range w.key.lines {
-		seen := map[[2]int]bool{}
 		stated := false
 		for i := range w.key.lines[c] {
 			l := &w.key.lines[c][i]
+			stated = stated || l.compared != nil
 			for at := range l.n {
-				if cell := [2]int{l.precinct, at}; l.known[at] && !seen[cell] {
-					seen[cell] = true
-					switch of := [3]int{l.precinct, c, at}; {
-					case single[of]:
-						w.out.Held++
-						stated = true
-					case summed[of]:
-						w.out.InTotals++
-						stated = true
-					default:
-						w.out.NotStated++
-					}
+				switch {
+				case !l.known[at]:
+				case l.compared == nil || l.compared[at] == notCompared:
+					w.out.NotStated++
+				case l.compared[at] == inTotal:
+					w.out.InTotals++
+				default:
+					w.out.Held++
 				}
 			}
 		}

@@ -217,3 +217,73 @@ func TestTheKeyAsResultsAgrees(t *testing.T) {
 		assert.Len(t, m.compare(r).Differences, 1)
 	}
 }
+
+// A key by unit is held against the counts of each unit, however these come: a file for each, or one.
+func TestUnitsAreComparedByThemselves(t *testing.T) {
+	for _, seed := range seeds() {
+		m := newMachine(t, seed)
+		if len(m.e.Units) < 2 || len(m.county.Primary.Units) < 2 {
+			continue
+		}
+		tallies, _, err := m.key.ByUnit(m.e)
+		require.NoError(t, err)
+		byUnit := map[int][]Tally{}
+		for _, x := range tallies {
+			byUnit[x.Unit] = append(byUnit[x.Unit], x)
+		}
+		one := &results.Results{Name: "all units.xml", Election: m.county.Primary.Election}
+		for u, list := range byUnit {
+			r := m.report(list, true, false)
+			for i := range r.Tallies {
+				r.Tallies[i].Unit = slices.Index(m.county.Primary.Keys.Units, m.county.Second.Keys.Units[u])
+			}
+			one.Tallies = append(one.Tallies, r.Tallies...)
+		}
+		rows := Rows(m.e, tallies)
+		compare := func() *Compared {
+			got, err := Compare(m.e, "key.csv", rows, []*results.Results{one}, CompareOptions{Deck: m.deck, Rules: rules})
+			require.NoError(t, err)
+			return got
+		}
+		got := compare()
+		assert.Empty(t, got.Differences, seed)
+		assert.Empty(t, got.Stray, seed)
+		assert.NotZero(t, got.Held)
+		x := &one.Tallies[0]
+		x.Votes[0].Value++
+		got = compare()
+		require.Len(t, got.Differences, 1, seed)
+		require.Len(t, got.Differences[0].Cells, 1, seed)
+		unit := got.Differences[0].Cells[0].Unit
+		assert.Equal(t, m.county.Primary.Keys.Units[x.Unit], m.county.Second.Keys.Units[unit])
+		// What one unit does not state is not compared, whatever the others state.
+		of := x.Unit
+		all := got.Held + got.NotStated
+		x.Votes[0].Value--
+		whole := one.Tallies
+		one.Tallies = slices.DeleteFunc(slices.Clone(whole), func(x results.Tally) bool { return x.Unit == of })
+		silent := compare()
+		stated := 0
+		for _, r := range rows {
+			if r.Unit == m.e.Units[unit].Name {
+				stated++
+			}
+		}
+		assert.Equal(t, all, silent.Held+silent.NotStated)
+		assert.GreaterOrEqual(t, silent.NotStated-got.NotStated, stated/2)
+		one.Tallies = whole
+		x = &one.Tallies[0]
+		// A unit that was fed another unit's ballots too many: its own counts show it, and no sum hides it.
+		for i := range one.Tallies {
+			if other := &one.Tallies[i]; other.Unit != x.Unit && other.Contest == x.Contest &&
+				slices.Equal(other.Precincts, x.Precincts) {
+				x.Votes[0].Value++
+				other.Votes[0].Value--
+				assert.NotEmpty(t, compare().Differences, "one vote moved from unit to unit")
+				break
+			}
+		}
+		return
+	}
+	t.Fatal("no county has units")
+}

@@ -77,7 +77,19 @@ func figuresOf(t *Tally) figures {
 type line struct {
 	unit, precinct, style int
 	figures
+	// compared says of each count how it was compared.
+	compared []compared
 }
+
+// compared says whether a count was compared with the results.
+type compared uint8
+
+// A count is compared in no way, in the total of several precincts alone, or by itself.
+const (
+	notCompared compared = iota
+	inTotal
+	alone
+)
 
 // keyLines are the rows of a key, by contest. Errors are of type *results.Error.
 func keyLines(e *model.Election, file string, rows []results.Count) ([][]line, error) {
@@ -99,7 +111,8 @@ func keyLines(e *model.Election, file string, rows []results.Count) ([][]line, e
 		if !ok {
 			k = len(lines[at.contest])
 			index[at] = k
-			lines[at.contest] = append(lines[at.contest], line{at.unit, at.precinct, at.style, newFigures(votesAt)})
+			lines[at.contest] = append(lines[at.contest], line{unit: at.unit, precinct: at.precinct, style: at.style,
+				figures: newFigures(votesAt)})
 		}
 		lines[at.contest][k].set(row.at, rows[i].Count)
 	}
