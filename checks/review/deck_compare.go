@@ -1,7 +1,6 @@
 package review
 
 import (
-	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -28,7 +27,7 @@ func (r *Review) units(d *TestDeck, state *casefile.State) error {
 		if i >= 0 {
 			u.Unit = d.Counted.Entry.Units[i].Name
 		}
-		if u.Results = lastResults(state, d, u.Unit); u.Results != nil {
+		if u.Results, u.Again = lastResults(state, d, u.Unit); u.Results != nil {
 			if err := r.hold(d, i, &u); err != nil {
 				return err
 			}
@@ -39,20 +38,22 @@ func (r *Review) units(d *TestDeck, state *casefile.State) error {
 	return nil
 }
 
-// lastResults are the last results of a unit of a deck, empty for the deck as a whole. Those of a deck
-// with the same ballots that this one took the place of count too: the ballots were fed, whatever the key.
-func lastResults(state *casefile.State, d *TestDeck, unit string) *casefile.Act[casefile.DeckResults] {
-	for i := len(state.DeckResults) - 1; i >= 0; i-- {
+// lastResults are the last results of a unit of a deck, empty for the deck as a whole, and whether others
+// came in before. Those of a deck with the same ballots that this one took the place of count too: the
+// ballots were fed, whatever the key.
+func lastResults(state *casefile.State, d *TestDeck, unit string) (last *casefile.Act[casefile.DeckResults],
+	again bool) {
+	for i := range state.DeckResults {
 		a := &state.DeckResults[i]
 		of := state.Deck(a.Terms.Deck)
 		if of.Terms.Name != d.Terms.Name || of.Terms.Deck != d.Terms.Deck || of.Seq > d.Seq {
 			continue
 		}
 		if unit == "" && len(a.Terms.Units) == 0 || slices.Contains(a.Terms.Units, unit) {
-			return a
+			last, again = a, last != nil
 		}
 	}
-	return nil
+	return last, again
 }
 
 // hold holds results of a unit against the key, -1 for the deck as a whole.
@@ -62,7 +63,7 @@ func (r *Review) hold(d *TestDeck, unit int, u *UnitOfDeck) error {
 		return err
 	}
 	c := d.Counted
-	read, together, err := readResults(c.Entry, u.Results.Terms, data)
+	read, err := readResults(c.Entry, u.Results.Terms, data)
 	if err != nil {
 		u.Unread = err.Error()
 		return nil
@@ -74,46 +75,7 @@ func (r *Review) hold(d *TestDeck, unit int, u *UnitOfDeck) error {
 		u.Unread = err.Error()
 		return nil
 	}
-	if err := u.take(d, compared); err != nil {
-		return err
-	}
-	return u.takeWriteIns(d, unit, together)
-}
-
-// takeWriteIns holds what was counted at all write-in positions of a contest together against their sum in
-// the key.
-func (u *UnitOfDeck) takeWriteIns(d *TestDeck, unit int, together []writeIns) error {
-	c := d.Counted
-	tallies := c.Whole.Tallies
-	if unit >= 0 {
-		tallies = c.Whole.OfUnit(c.Entry, unit)
-	}
-	for _, w := range together {
-		want := 0
-		for _, t := range tallies {
-			if t.Contest != w.contest || !slices.Contains(w.precincts, t.Precinct) {
-				continue
-			}
-			for i, votes := range t.Votes {
-				if c.Entry.Contests[t.Contest].Choices[i].WriteIn {
-					want += votes
-					u.Held, u.NotHeld = u.Held+1, u.NotHeld-1
-					if len(w.precincts) > 1 {
-						u.InTotals++
-					}
-				}
-			}
-		}
-		if want == w.votes {
-			continue
-		}
-		said := cellSaid(c.Entry, &deck.Cell{Unit: unit, Precincts: w.precincts, Contest: w.contest, Other: WriteInsName,
-			Key: want, Results: w.votes})
-		if err := u.add(d, DeckDifference{Message: cellsInWords([]saidOfDeck{said})}, []saidOfDeck{said}); err != nil {
-			return err
-		}
-	}
-	return nil
+	return u.take(d, compared)
 }
 
 // ofUnit are the ballots of a deck that a unit is fed, and its key.
@@ -132,12 +94,11 @@ func (c *CountedDeck) ofUnit(unit int) (*deck.Deck, []results.Count) {
 
 // saidOfDeck is what a decision about a difference binds to.
 type saidOfDeck struct {
-	Contest  string `json:"contest"`
-	Unit     string `json:"unit"`
-	Precinct string `json:"precinct"`
-	Counted  string `json:"counted"`
-	Key      int    `json:"key"`
-	Results  int    `json:"results"`
+	Contest string `json:"contest"`
+	Place   string `json:"place"`
+	Counted string `json:"counted"`
+	Key     int    `json:"key"`
+	Results int    `json:"results"`
 }
 
 // take takes over what was found.
@@ -151,6 +112,9 @@ func (u *UnitOfDeck) take(d *TestDeck, found *deck.Compared) error {
 	for _, c := range found.Silent {
 		u.Notes = append(u.Notes, fmt.Sprintf("The results state nothing of %s.", keyedTitle(e, c)))
 	}
+	if found.CutShort {
+		u.Notes = append(u.Notes, "There were too many differences to try every cause on each.")
+	}
 	for i := range found.Differences {
 		of := &found.Differences[i]
 		said := make([]saidOfDeck, len(of.Cells))
@@ -159,7 +123,7 @@ func (u *UnitOfDeck) take(d *TestDeck, found *deck.Compared) error {
 		}
 		x := DeckDifference{Message: cellsInWords(said)}
 		if len(of.Cells) == 0 {
-			said = append(said, saidOfDeck{Counted: fmt.Sprint("records of ballots ", of.Ballots)})
+			said = append(said, saidOfDeck{Counted: "records of " + numbers(of.Ballots)})
 			x.Message = "The totals agree, and the machine's records of single ballots do not: " + numbers(of.Ballots) + "."
 		}
 		for _, cause := range of.Causes {
@@ -172,18 +136,45 @@ func (u *UnitOfDeck) take(d *TestDeck, found *deck.Compared) error {
 			return err
 		}
 	}
-	for _, s := range found.Stray {
-		words := s.What
-		if s.Votes == 0 {
-			u.Notes = append(u.Notes, "The results have what the key does not, with no vote: "+words+".")
+	for i := range found.Stray {
+		s := &found.Stray[i]
+		if s.Votes+s.Others == 0 {
+			u.Notes = append(u.Notes, "The results name what the key does not, and count nothing there: "+s.What+".")
 			continue
 		}
-		x := DeckDifference{Message: fmt.Sprintf("The machine counted %d where the key has nothing: %s.", s.Votes, words)}
-		if err := u.add(d, x, []saidOfDeck{{Counted: words, Results: s.Votes}}); err != nil {
+		x := DeckDifference{Message: "The machine counted what the key does not have: " + s.Words() + "."}
+		if err := u.add(d, x, []saidOfDeck{{Counted: s.What, Results: s.Votes + s.Others}}); err != nil {
 			return err
 		}
 	}
-	return nil
+	return u.takeBallots(d, found.Ballots)
+}
+
+// takeBallots takes over how cast vote records were compared one by one: those that differ, and that no
+// difference of the totals names, are a difference.
+func (u *UnitOfDeck) takeBallots(d *TestDeck, b *deck.BallotsCompared) error {
+	if b == nil {
+		return nil
+	}
+	if b.Note != "" {
+		u.Notes = append(u.Notes, b.Note)
+		return nil
+	}
+	u.Notes = append(u.Notes, fmt.Sprintf("%d of %s recorded exactly as the deck gives.", b.Same,
+		english.Plural(b.Ballots, "ballot is", "ballots are")))
+	if b.Apart == 0 {
+		return nil
+	}
+	var words []string
+	for i := range b.Differ {
+		if i == mostCells {
+			words = append(words, fmt.Sprintf("And %d more.", len(b.Differ)-i))
+			break
+		}
+		words = append(words, b.Differ[i].Words(d.Counted.Entry))
+	}
+	return u.add(d, DeckDifference{Message: strings.Join(words, " ")}, []saidOfDeck{{Counted: "records", Key: b.Ballots,
+		Results: b.Same}, {Counted: strings.Join(words, " ")}})
 }
 
 // add gives a difference its identity, which holds whatever the numbers are, and what it says.
@@ -221,33 +212,8 @@ func canonicalJSON(v any) ([]byte, error) {
 
 // cellSaid is what both sides say of a count.
 func cellSaid(e *model.Election, c *deck.Cell) saidOfDeck {
-	out := saidOfDeck{Contest: keyedTitle(e, c.Contest), Key: c.Key, Results: c.Results, Counted: c.Other}
-	if c.Unit >= 0 {
-		out.Unit = e.Units[c.Unit].Name
-	}
-	names := make([]string, len(c.Precincts))
-	for i, p := range c.Precincts {
-		names[i] = e.Precincts[p].Name.In("")
-	}
-	out.Precinct = strings.Join(natural.Ranges(names), ", ")
-	if c.Other == "" {
-		choice := &e.Contests[c.Contest].Choices[c.Choice]
-		out.Counted = choice.Name.Value.In("")
-		if choice.WriteIn {
-			out.Counted = cmp.Or(out.Counted, "Write-in")
-		}
-		var lines []string
-		for _, p := range choice.Lines.Value {
-			lines = append(lines, cmp.Or(e.Parties[p].Abbreviation.Value.In(""), e.Parties[p].Name.Value.In("")))
-		}
-		if len(lines) > 0 {
-			out.Counted += " (" + strings.Join(lines, ", ") + ")"
-		}
-		if c.Rank > 1 {
-			out.Counted += fmt.Sprintf(" at rank %d", c.Rank)
-		}
-	}
-	return out
+	return saidOfDeck{Contest: keyedTitle(e, c.Contest), Place: c.Place(e), Counted: c.What(e), Key: c.Key,
+		Results: c.Results}
 }
 
 // mostCells is how many counts of one difference are named.
@@ -262,14 +228,13 @@ func cellsInWords(said []saidOfDeck) string {
 			break
 		}
 		switch {
-		case i == 0 || s.Contest != said[i-1].Contest || s.Precinct != said[i-1].Precinct:
+		case i == 0 || s.Contest != said[i-1].Contest || s.Place != said[i-1].Place:
 			if i > 0 {
 				b.WriteString("; ")
 			}
 			b.WriteString(s.Contest)
-			if s.Precinct != "" {
-				b.WriteString(english.PluralWord(strings.Count(s.Precinct, " to ")+strings.Count(s.Precinct, ", ")+1,
-					", precinct ", ", precincts ") + s.Precinct)
+			if s.Place != "" {
+				b.WriteString(", " + s.Place)
 			}
 			b.WriteString(": ")
 		default:
