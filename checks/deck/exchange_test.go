@@ -250,7 +250,8 @@ func TestAnotherVoteForShowsInADesignedDeck(t *testing.T) {
 				}
 				wrong := e.Clone()
 				wrong.Contests[c].VoteFor = model.Say(other)
-				assert.NotEqual(t, right[c], totalsOf(t, wrong, d)[c], "seed %d, contest %d: vote for %d taken for %d", seed, c, of, other)
+				assert.NotEqual(t, right[c], totalsOf(t, wrong, d)[c], "seed %d, contest %d: vote for %d taken for %d", seed, c,
+					of, other)
 			}
 		}
 	}
