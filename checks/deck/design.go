@@ -169,8 +169,9 @@ func (d *designer) nominate() {
 			d.unmet = append(d.unmet, Unmet{c, "It is not counted, and not marked: " + of.left + "."})
 			continue
 		case len(of.person) > mostPositions:
-			d.unmet = append(d.unmet, Unmet{c, fmt.Sprintf("It is not marked: it has %d positions, more than the %d for which a deck "+
-				"is designed.", len(of.person), mostPositions)})
+			why := fmt.Sprintf("It is not marked: it has %d positions, more than the %d for which a deck is designed.",
+				len(of.person), mostPositions)
+			d.unmet = append(d.unmet, Unmet{c, why})
 			continue
 		}
 		d.contests[c] = of
@@ -229,8 +230,9 @@ func (d *designer) say(c *designed) {
 		d.unmet = append(d.unmet, Unmet{c.index, "It has one position alone: nothing can be exchanged there, and no ballot " +
 			"can be over-voted."})
 	case c.over == nil:
-		d.unmet = append(d.unmet, Unmet{c.index, fmt.Sprintf("No ballot can be over-voted: one may vote for %d, and there are "+
-			"%d to vote for.", c.voteFor, c.people())})
+		why := fmt.Sprintf("No ballot can be over-voted: one may vote for %d, and there are %d to vote for.", c.voteFor,
+			c.people())
+		d.unmet = append(d.unmet, Unmet{c.index, why})
 	}
 }
 

@@ -82,7 +82,8 @@ func Lint(e *model.Election, d *Deck, options Options) ([]Blind, error) {
 		left: map[int]bool{}, precincts: map[int][]int{}, work: mostWork, at: map[string]int{}}
 	for _, left := range key.Left {
 		l.left[left.Contest] = true
-		l.found = append(l.found, Blind{Kind: BlindUncounted, Grade: finding.MustFix, Contests: []int{left.Contest}, Why: left.Why})
+		l.found = append(l.found, Blind{Kind: BlindUncounted, Grade: finding.MustFix, Contests: []int{left.Contest},
+			Why: left.Why})
 	}
 	l.missing(scope.styles)
 	l.collect()
@@ -174,7 +175,8 @@ func (l *linter) sorted() []Blind {
 		return cmp.Or(cmp.Compare(slices.Index(grades, x.Grade), slices.Index(grades, y.Grade)),
 			cmp.Compare(slices.Index(blindKinds, x.Kind), slices.Index(blindKinds, y.Kind)),
 			cmp.Compare(len(y.Precincts), len(x.Precincts)), slices.Compare(x.Contests, y.Contests),
-			slices.Compare(x.Choices, y.Choices), slices.Compare(x.Precincts, y.Precincts), cmp.Compare(x.Why, y.Why))
+			slices.Compare(x.Choices, y.Choices), slices.Compare(x.Precincts, y.Precincts), cmp.Compare(x.Why, y.Why),
+			slices.Compare(x.Styles, y.Styles))
 	})
 	return l.found
 }
