@@ -50,7 +50,7 @@ func (m *machine) records(d *Deck, numbered bool) *results.Results {
 func TestRecordsAreComparedBallotByBallot(t *testing.T) {
 	list := seeds()
 	if !ci() {
-		list = list[:2]
+		list = list[:min(len(list), 2)]
 	}
 	for _, seed := range list {
 		m := newMachine(t, seed)

@@ -99,7 +99,7 @@ func TestATotalThatIsNotTheSumOfItsPartsIsOneDifference(t *testing.T) {
 
 // Many machines give one count for all write-in positions.
 func TestWriteInsCountedTogether(t *testing.T) {
-	for _, seed := range seeds()[:5] {
+	for seed := range uint64(15) { // until one has such a contest
 		m := newMachine(t, seed)
 		several := -1
 		for c := range m.county.Primary.Contests {
@@ -211,7 +211,7 @@ func TestWhatPairsWithNothingIsNamed(t *testing.T) {
 
 // The results that are the key, as the rows of its own table, agree, whatever is keyed.
 func TestTheKeyAsResultsAgrees(t *testing.T) {
-	for _, seed := range seeds()[:3] {
+	for seed := range uint64(3) {
 		m := newMachine(t, seed)
 		rows := m.key.Rows(m.e)
 		r := &results.Results{Name: "typed.csv", Counts: rows}
@@ -226,7 +226,7 @@ func TestTheKeyAsResultsAgrees(t *testing.T) {
 
 // A key by unit is held against the counts of each unit, however these come: a file for each, or one.
 func TestUnitsAreComparedByThemselves(t *testing.T) {
-	for _, seed := range seeds() {
+	for seed := range uint64(15) { // until one has units on both sides
 		m := newMachine(t, seed)
 		if len(m.e.Units) < 2 || len(m.county.Primary.Units) < 2 {
 			continue
