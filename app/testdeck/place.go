@@ -117,6 +117,9 @@ func (p *Place) Refresh() {
 		return
 	}
 	p.asking = true
+	if len(p.detail.Objects) == 0 {
+		p.detail.Objects = []fyne.CanvasObject{ui.Page(ui.Body("Counting the test decks …"))}
+	}
 	var list []review.TestDeck
 	var blind map[int64][]string
 	p.w.Away("Counting the test decks", func() (err error) {
