@@ -182,6 +182,9 @@ func (p *Place) pair() (pair []casefile.Person, why string) {
 func (p *Place) sign(head, what string, content fyne.CanvasObject, do func([]casefile.PersonID) error, then func(),
 	others ...casefile.Person) {
 	pair, why := p.pair()
+	if reading := p.session.Case().ReadOnly(); reading != "" {
+		why = "The case is open for reading only: " + reading + "."
+	}
 	if why != "" {
 		p.w.Say(head, why)
 		return

@@ -29,6 +29,10 @@ type typing struct {
 
 // beginTyping begins a printout, or goes on with the one that was begun.
 func (p *Place) beginTyping(row decks.Row, byPrecinct bool) {
+	if reading := p.session.Case().ReadOnly(); reading != "" {
+		p.w.Say("Nothing can be signed here", "The case is open for reading only: "+reading+".")
+		return
+	}
 	unit := -1
 	if row.Unit.Unit != "" {
 		for _, i := range row.Deck.Counted.Units {

@@ -224,6 +224,9 @@ func setOther(t *results.Tally, row results.Count) bool {
 
 // choiceAt is the choice of a tally's contest at a position as key.csv writes it.
 func choiceAt(e *model.Election, t *results.Tally, position string) (int, bool) {
+	if len(e.Styles) == 0 {
+		return -1, false
+	}
 	tally := deck.Tally{Unit: -1, Precinct: t.Precincts[0], Contest: t.Contest,
 		Votes: make([]int, len(e.Contests[t.Contest].Choices))}
 	rows := deck.Rows(e, []deck.Tally{tally})
