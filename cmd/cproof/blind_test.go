@@ -274,7 +274,7 @@ func TestNoCommandShowsWhatIsBlind(t *testing.T) {
 			r := review.New(b.c)
 			require.NoError(b.t, r.RecordDeck(review.NewDeck{Name: "D", Marks: []results.Mark{{Ballot: 1, Precinct: "1-01",
 				Contest: "judge", Position: 1, Votes: 1}}}, "p1", "p2"))
-			require.NoError(b.t, r.BringDeckResults(review.NewResults{Deck: b.c.State().Seq, Units: []string{"S-1"},
+			require.NoError(b.t, r.BringDeckResults(review.NewResults{Deck: b.c.State().Seq, Unit: "S-1",
 				Name: "printout", Typed: []results.Count{{Unit: "S-1", Precinct: "1-01|1-02", Contest: "judge", Position: "1",
 					Choice: "Anneke Voss", Count: 4}}}, "p1", "p2"))
 			b.amend(judge)
