@@ -15,13 +15,13 @@ func (w *comparison) precinctCauses(k *component) {
 	}
 	p := k.precincts[0]
 	areas := slices.Concat(k.gaps, k.held)
-	add := func(kind CauseKind, text string, gaps []*gap) {
-		w.candidates = append(w.candidates, candidate{Cause: Cause{kind, text, -1, -1, -1, nil}, gaps: gaps, everywhere: true})
+	add := func(kind ExplanationKind, text string, gaps []*gap) {
+		w.candidates = append(w.candidates, candidate{Explanation{kind, text, -1, -1, -1, nil}, gaps, true})
 	}
-	if w.all(areas, func(g *gap) counts { return scaled(g.want, 0) }) {
+	if w.all(areas, func(g *gap) figures { return scaled(g.want, 0) }) {
 		add(NotRead, fmt.Sprintf("No ballot of precinct %s was read.", w.precinct(p)), k.gaps)
 	}
-	if w.all(areas, func(g *gap) counts { return scaled(g.want, 2) }) {
+	if w.all(areas, func(g *gap) figures { return scaled(g.want, 2) }) {
 		add(ReadTwice, fmt.Sprintf("All ballots of precinct %s were read twice.", w.precinct(p)), k.gaps)
 	}
 	for q := range w.e.Precincts {
@@ -29,11 +29,11 @@ func (w *comparison) precinctCauses(k *component) {
 			continue
 		}
 		// A contest that the other precinct does not have must stand there without votes.
-		if !w.all(areas, func(g *gap) counts { return w.wantIn(g, q) }) {
+		if !w.all(areas, func(g *gap) figures { return w.wantIn(g, q) }) {
 			continue
 		}
 		there := w.gapsIn(q, k.unit)
-		if len(there) > 0 && w.all(there, func(g *gap) counts { return w.wantIn(g, p) }) {
+		if len(there) > 0 && w.all(there, func(g *gap) figures { return w.wantIn(g, p) }) {
 			if p < q {
 				add(OtherPrecinct, fmt.Sprintf("The counts of precincts %s and %s are exchanged.", w.precinct(p), w.precinct(q)),
 					slices.Concat(k.gaps, there))
@@ -48,19 +48,19 @@ func (w *comparison) precinctCauses(k *component) {
 
 // joined looks for a precinct that has the counts of this one with its own.
 func (w *comparison) joined(p int, k *component, areas []*gap) {
-	if !w.all(areas, func(g *gap) counts { return scaled(g.want, 0) }) {
+	if !w.all(areas, func(g *gap) figures { return scaled(g.want, 0) }) {
 		return
 	}
 	for q := range w.e.Precincts {
 		there := w.gapsIn(q, k.unit)
-		if q == p || len(there) == 0 || !w.all(there, func(g *gap) counts {
+		if q == p || len(there) == 0 || !w.all(there, func(g *gap) figures {
 			v := g.want.clone()
 			v.add(w.wantIn(g, p), 1)
 			return v
 		}) {
 			continue
 		}
-		w.candidates = append(w.candidates, candidate{Cause: Cause{OtherPrecinct,
+		w.candidates = append(w.candidates, candidate{Explanation: Explanation{OtherPrecinct,
 			fmt.Sprintf("The ballots of precinct %s are counted in precinct %s.", w.precinct(p), w.precinct(q)), -1, -1, -1,
 			nil}, gaps: slices.Concat(k.gaps, there), everywhere: true})
 	}
@@ -68,7 +68,7 @@ func (w *comparison) joined(p int, k *component, areas []*gap) {
 
 func (w *comparison) precinct(p int) string { return "“" + precinctLabel(w.e, p) + "”" }
 
-func (w *comparison) all(areas []*gap, of func(g *gap) counts) bool {
+func (w *comparison) all(areas []*gap, of func(g *gap) figures) bool {
 	for _, g := range areas {
 		if !g.is(of(g)) {
 			return false
@@ -77,7 +77,7 @@ func (w *comparison) all(areas []*gap, of func(g *gap) counts) bool {
 	return true
 }
 
-func scaled(c counts, times int) counts {
+func scaled(c figures, times int) figures {
 	out := c.clone()
 	for i := range out.n {
 		out.n[i] *= times
@@ -91,7 +91,7 @@ func (w *comparison) shares(areas []*gap, precinct int) bool {
 }
 
 // wantIn is what the key has for a gap's contest in another precinct; nothing where it is not there.
-func (w *comparison) wantIn(g *gap, precinct int) counts {
+func (w *comparison) wantIn(g *gap, precinct int) figures {
 	r := region{unit: g.unit, precincts: []int{precinct}}
 	if want, lines := w.key.expected(g.contest, &r); lines > 0 {
 		return want
@@ -144,13 +144,13 @@ func (w *comparison) contestCauses() {
 	}
 	for _, pair := range named {
 		text := fmt.Sprintf("The counts of “%s” and “%s” are exchanged.", w.title(pair[0]), w.title(pair[1]))
-		w.candidates = append(w.candidates, candidate{Cause: Cause{OtherContest, text, pair[0], -1, -1, nil},
+		w.candidates = append(w.candidates, candidate{Explanation: Explanation{OtherContest, text, pair[0], -1, -1, nil},
 			gaps: pairs[pair], everywhere: true})
 	}
 }
 
 // asIn are counts of another contest in the places of a gap's.
-func asIn(g *gap, other counts) counts {
+func asIn(g *gap, other figures) figures {
 	out := other.clone()
 	out.grow(len(g.n))
 	return out
@@ -181,7 +181,7 @@ func (w *comparison) throughout(party *gap, h guess) {
 	if !h.fits(party) || h.to == nil {
 		return
 	}
-	other := func(g *gap) []counts {
+	other := func(g *gap) []figures {
 		return w.recount(w.count, g, func(b *Ballot, marks []Mark) []Mark {
 			kept := marks[:0]
 			for _, m := range marks {
@@ -195,7 +195,7 @@ func (w *comparison) throughout(party *gap, h guess) {
 			return kept
 		})
 	}
-	c := candidate{Cause: h.Cause, everywhere: true}
+	c := candidate{Explanation: h.Explanation, everywhere: true}
 	for _, g := range w.gaps {
 		if v := other(g); len(v) > 0 && g.is(v[0]) {
 			c.gaps = append(c.gaps, g)

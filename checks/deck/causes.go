@@ -7,9 +7,9 @@ import (
 	"counterproof/model"
 )
 
-// Cause is what gives exactly the machine's totals.
-type Cause struct {
-	Kind CauseKind
+// Explanation is what gives exactly the machine's totals.
+type Explanation struct {
+	Kind ExplanationKind
 	// Text says it in a sentence.
 	Text string
 	// Contest and the choices A and B are what it is about; -1 where it is about none.
@@ -18,23 +18,23 @@ type Cause struct {
 	Ballots []int
 }
 
-// CauseKind is a kind of cause.
-type CauseKind string
+// ExplanationKind is a kind of cause.
+type ExplanationKind string
 
 // The kinds of causes that are tried.
 const (
-	Exchanged      CauseKind = "exchanged"       // two choices
-	Shifted        CauseKind = "shifted"         // all choices, by one
-	Rotated        CauseKind = "rotation"        // in the order of another ballot
-	LineElsewhere  CauseKind = "line-elsewhere"  // a person's line, to another line of the same person
-	VotesElsewhere CauseKind = "votes-elsewhere" // a choice's votes, to another choice
-	MarkNotRead    CauseKind = "mark-not-read"   // of one position, on no ballot
-	OverCounted    CauseKind = "overvote-counted"
-	OtherVoteFor   CauseKind = "vote-for" // another number of votes is allowed
-	NotRead        CauseKind = "ballot-not-read"
-	ReadTwice      CauseKind = "ballot-read-twice"
-	OtherPrecinct  CauseKind = "other-precinct" // another precinct's counts
-	OtherContest   CauseKind = "other-contest"  // another contest's counts
+	Exchanged      ExplanationKind = "exchanged"       // two choices
+	Shifted        ExplanationKind = "shifted"         // all choices, by one
+	Rotated        ExplanationKind = "rotation"        // in the order of another ballot
+	LineElsewhere  ExplanationKind = "line-elsewhere"  // a person's line, to another line of the same person
+	VotesElsewhere ExplanationKind = "votes-elsewhere" // a choice's votes, to another choice
+	MarkNotRead    ExplanationKind = "mark-not-read"   // of one position, on no ballot
+	OverCounted    ExplanationKind = "overvote-counted"
+	WrongVoteFor   ExplanationKind = "vote-for" // another number of votes is allowed
+	NotRead        ExplanationKind = "ballot-not-read"
+	ReadTwice      ExplanationKind = "ballot-read-twice"
+	OtherPrecinct  ExplanationKind = "other-precinct" // another precinct's counts
+	OtherContest   ExplanationKind = "other-contest"  // another contest's counts
 )
 
 // maxCauses is how many causes of one difference are named.
@@ -47,8 +47,8 @@ const maxMarks = 60_000_000
 // guess is a cause that may be. Its variants are the counts that it gives for a gap, by the ways in
 // which a machine may have come to it.
 type guess struct {
-	Cause
-	variants func(g *gap) []counts
+	Explanation
+	variants func(g *gap) []figures
 	// to is what a mark for a choice is taken for, where it is that kind of cause; -1 for nothing.
 	to func(style, choice int) int
 }
@@ -64,7 +64,7 @@ func (h *guess) fits(g *gap) bool {
 }
 
 // is reports whether counts are those of the machine, wherever both the machine and the key state one.
-func (g *gap) is(v counts) bool {
+func (g *gap) is(v figures) bool {
 	for at := range g.n {
 		switch {
 		case !g.compared(at):
@@ -101,6 +101,7 @@ func (w *comparison) explain() {
 	for c := range w.e.Contests {
 		w.choiceCauses(c, byContest[c])
 	}
+	w.out.CutShort = w.budget < 0
 	slices.SortStableFunc(w.out.Differences, func(a, b Difference) int {
 		return cmp.Or(cmp.Compare(first(a), first(b)), cmp.Compare(len(b.Cells), len(a.Cells)))
 	})
@@ -126,7 +127,7 @@ func (w *comparison) totals() {
 }
 
 // differ reports a difference. The causes are named as far as they fit.
-func (w *comparison) differ(gaps []*gap, causes []Cause) {
+func (w *comparison) differ(gaps []*gap, causes []Explanation) {
 	d := Difference{More: len(causes) > maxCauses, Causes: causes[:min(len(causes), maxCauses)]}
 	for _, g := range gaps {
 		g.explained = true
@@ -137,7 +138,7 @@ func (w *comparison) differ(gaps []*gap, causes []Cause) {
 
 // candidate is a cause with the gaps that it explains.
 type candidate struct {
-	Cause
+	Explanation
 	gaps []*gap
 	// everywhere says that it also fits where nothing differs.
 	everywhere bool
@@ -160,10 +161,10 @@ func (w *comparison) settle() {
 		if c.contests() < 2 || slices.ContainsFunc(c.gaps, func(g *gap) bool { return g.explained }) {
 			continue
 		}
-		var causes []Cause
+		var causes []Explanation
 		for j := range w.candidates {
 			if sameGaps(c.gaps, w.candidates[j].gaps) {
-				causes = append(causes, w.candidates[j].Cause)
+				causes = append(causes, w.candidates[j].Explanation)
 			}
 		}
 		w.differ(c.gaps, causes)
@@ -182,7 +183,7 @@ func (w *comparison) choiceCauses(contest int, gaps []*gap) {
 			if !h.fits(gaps[0]) {
 				continue
 			}
-			c := candidate{Cause: h.Cause, gaps: []*gap{gaps[0]}}
+			c := candidate{Explanation: h.Explanation, gaps: []*gap{gaps[0]}}
 			for _, g := range gaps[1:] {
 				if h.fits(g) {
 					c.gaps = append(c.gaps, g)
@@ -203,19 +204,19 @@ func (w *comparison) choiceCauses(contest int, gaps []*gap) {
 }
 
 // choose takes the causes that explain most gaps, those first that fit where nothing differs too.
-func choose(g *gap, fits []candidate) ([]*gap, []Cause) {
+func choose(g *gap, fits []candidate) ([]*gap, []Explanation) {
 	if len(fits) == 0 {
 		return []*gap{g}, nil
 	}
 	most := slices.MaxFunc(fits, func(a, b candidate) int { return cmp.Compare(len(a.gaps), len(b.gaps)) })
 	slices.SortStableFunc(fits, func(a, b candidate) int { return boolOrder(!a.everywhere, !b.everywhere) })
-	var causes []Cause
+	var causes []Explanation
 	for _, c := range fits {
-		same := func(have Cause) bool {
+		same := func(have Explanation) bool {
 			return have.Kind == c.Kind && slices.Equal(have.Ballots, c.Ballots) && (len(c.Ballots) > 0 || have.Text == c.Text)
 		}
 		if sameGaps(c.gaps, most.gaps) && !slices.ContainsFunc(causes, same) {
-			causes = append(causes, c.Cause)
+			causes = append(causes, c.Explanation)
 		}
 	}
 	return most.gaps, causes
@@ -271,7 +272,7 @@ func (w *comparison) eachBallot(r *region, f func(b *Ballot)) {
 
 // recount counts the ballots of a gap's region with other marks, for its contest; nil where the budget
 // is spent. marks may change what it is given.
-func (w *comparison) recount(n *counting, g *gap, marks func(b *Ballot, marks []Mark) []Mark) []counts {
+func (w *comparison) recount(n *counting, g *gap, marks func(b *Ballot, marks []Mark) []Mark) []figures {
 	if w.opts.Deck == nil || w.budget < 0 {
 		return nil
 	}
@@ -292,7 +293,7 @@ func (w *comparison) recount(n *counting, g *gap, marks func(b *Ballot, marks []
 	if err != nil || w.budget < 0 {
 		return nil
 	}
-	sum, lines := counts{}, 0
+	sum, lines := figures{}, 0
 	for at, tallies := range n.blocks {
 		for i := range tallies {
 			if tallies[i].Contest != g.contest {
@@ -300,10 +301,11 @@ func (w *comparison) recount(n *counting, g *gap, marks func(b *Ballot, marks []
 			}
 			times := w.times(g, at)
 			for range times {
+				f := w.folded(g.contest, figuresOf(&tallies[i]))
 				if lines == 0 {
-					sum = countsOf(&tallies[i])
+					sum = f
 				} else {
-					sum.add(countsOf(&tallies[i]), 1)
+					sum.add(f, 1)
 				}
 				lines++
 			}
@@ -312,7 +314,7 @@ func (w *comparison) recount(n *counting, g *gap, marks func(b *Ballot, marks []
 	if lines == 0 {
 		return nil
 	}
-	return []counts{sum}
+	return []figures{sum}
 }
 
 // times is how often the key counts the ballots of a block in a gap's region: once, or once for each

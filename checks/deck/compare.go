@@ -15,12 +15,15 @@ type Compared struct {
 	Differences []Difference
 	// Stray is what the results count and the key does not have.
 	Stray []Stray
-	// Held are the counts of the key (a precinct, a contest, a position) that the results state and
-	// that were compared; InTotals those compared in the total of several precincts alone; NotStated
-	// those of which the results say nothing. The last do not agree: they were not compared.
+	// Held are the counts of the key (its rows) that the results state and that were compared, where a
+	// precinct has several styles perhaps in the sum of these; InTotals those compared in the total of
+	// several precincts alone; NotStated those of which the results say nothing. The last do not agree:
+	// they were not compared.
 	Held, InTotals, NotStated int
 	// Silent are the contests of which the results state nothing at all.
 	Silent []int
+	// CutShort says that the search for causes was ended: there were too many to try them all.
+	CutShort bool
 	// Ballots say how the cast vote records were compared one by one; nil where there are none.
 	Ballots *BallotsCompared
 }
@@ -40,7 +43,7 @@ type Difference struct {
 	Cells []Cell
 	// Causes are those that give exactly the machine's totals, the likeliest first. Empty means that
 	// none of those tried does.
-	Causes []Cause
+	Causes []Explanation
 	// More says that more causes fit than are named.
 	More bool
 	// Ballots are numbers of ballots of the deck whose records show it.
@@ -81,7 +84,7 @@ func Compare(e *model.Election, keyName string, key []results.Count, read []*res
 	if err != nil {
 		return nil, err
 	}
-	w := &comparison{e: e, key: newExpectation(e, lines), opts: opts, out: &Compared{}}
+	w := &comparison{e: e, key: newExpectation(e, lines), opts: opts, out: &Compared{}, writeIns: map[int][]int{}}
 	if err := w.sameDeck(keyName); err != nil {
 		return nil, err
 	}
@@ -103,6 +106,8 @@ type comparison struct {
 
 	counted []counted
 	ballots []votedBallot
+	// writeIns are, by contest, the write-in positions that are counted together.
+	writeIns map[int][]int
 	// gaps are the counts of a contest in a region that differ somewhere; fits are those that agree.
 	gaps []*gap
 	held []*gap
@@ -113,7 +118,8 @@ type comparison struct {
 	partyTried map[int]bool
 
 	count     *counting
-	ballotsOf map[int][]*Ballot // by precinct
+	voteFor   map[[2]int]*counting // by contest and number
+	ballotsOf map[int][]*Ballot    // by precinct
 	// budget is how many marks may still be counted in search of causes.
 	budget int
 }
@@ -121,28 +127,73 @@ type comparison struct {
 // gap is what a machine counted for a contest in a region, and what the key has.
 type gap struct {
 	*counted
-	want counts
+	want figures
 	// at are the places that differ.
 	at []int
 	// explained says that a difference names them.
 	explained bool
+	// over are the ballots there that are over-voted in the contest, once they were searched for.
+	over     []*Ballot
+	searched bool
 }
 
 func (w *comparison) read(read []*results.Results) error {
-	for _, r := range read {
-		t, err := translate(w.e, r, w.key, w.opts.Export)
+	translators := make([]*translator, len(read))
+	for i, r := range read {
+		m, err := newTranslator(w.e, r, w.opts.Export)
 		if err != nil {
 			return err
 		}
-		w.out.Files = append(w.out.Files, FileRead{r.Name, r.Format, r.Records, t.notes})
+		translators[i] = m
+		m.together(w.fold)
+	}
+	for i, m := range translators {
+		t, err := m.translate(w.key.units)
+		if err != nil {
+			return err
+		}
+		w.out.Files = append(w.out.Files, FileRead{t.name, read[i].Format, read[i].Records, t.notes})
 		w.out.Stray = append(w.out.Stray, t.stray...)
 		w.counted = append(w.counted, t.counted...)
 		w.ballots = append(w.ballots, t.ballots...)
+	}
+	for i := range w.counted {
+		w.counted[i].figures = w.folded(w.counted[i].contest, w.counted[i].figures)
 	}
 	w.counted = united(w.counted)
 	w.everywhere()
 	w.counted = split(w.counted)
 	return nil
+}
+
+// fold counts the write-in positions of a contest together, at the first of them: some results do.
+func (w *comparison) fold(contest int) {
+	if w.writeIns[contest] != nil {
+		return
+	}
+	w.writeIns[contest] = writeIns(&w.e.Contests[contest])
+	for i := range w.key.lines[contest] {
+		l := &w.key.lines[contest][i]
+		l.figures = w.folded(contest, l.figures)
+	}
+}
+
+// folded are counts in which the write-in positions of a contest stand together, where they must.
+func (w *comparison) folded(contest int, f figures) figures {
+	writeIns := w.writeIns[contest]
+	if len(writeIns) < 2 {
+		return f
+	}
+	n := len(w.e.Contests[contest].Choices)
+	out := f.clone()
+	for from := votesAt; from+n <= len(out.n); from += n {
+		first := from + writeIns[0]
+		for _, j := range writeIns[1:] {
+			out.n[first] += out.n[from+j]
+			out.n[from+j], out.known[from+j] = 0, false
+		}
+	}
+	return out
 }
 
 // everywhere gives a count of all precincts those that have its contest in the key or in the results.
@@ -172,7 +223,6 @@ func (w *comparison) everywhere() {
 
 // hold compares each count that both state.
 func (w *comparison) hold() {
-	single, summed := map[[3]int]bool{}, map[[3]int]bool{}
 	seen := map[string]bool{}
 	for i := range w.counted {
 		m := &w.counted[i]
@@ -182,7 +232,7 @@ func (w *comparison) hold() {
 			continue
 		}
 		if lines == 0 { // no ballot of the deck is there: nothing must be counted
-			want = newCounts(len(m.n))
+			want = newFigures(len(m.n))
 			for at := range want.known {
 				want.known[at] = true
 			}
@@ -194,10 +244,10 @@ func (w *comparison) hold() {
 			case at >= len(want.n) || !want.known[at]:
 				if m.n[at] != 0 {
 					w.stray(fmt.Sprintf("%s of “%s”, which the key does not count", w.place(m.contest, at),
-						w.title(m.contest)), m.n[at])
+						w.title(m.contest)), m.n[at], at)
 				}
 			default:
-				w.mark(single, summed, m, at)
+				w.mark(m, at)
 				if m.n[at] != want.n[at] {
 					g.at = append(g.at, at)
 				}
@@ -212,44 +262,45 @@ func (w *comparison) hold() {
 			w.gaps = append(w.gaps, g)
 		}
 	}
-	w.coverage(single, summed)
+	w.coverage()
 }
 
 // mark notes which counts of the key a count of the results is compared with: single ones, or those of
 // several precincts together.
-func (w *comparison) mark(single, summed map[[3]int]bool, m *counted, at int) {
-	first, several := -1, false
+func (w *comparison) mark(m *counted, at int) {
+	first, how := -1, alone
 	w.key.each(m.contest, &m.region, func(l *line) {
-		several = several || first >= 0 && l.precinct != first
+		if first >= 0 && l.precinct != first {
+			how = inTotal
+		}
 		first = l.precinct
 	})
-	to := single
-	if several {
-		to = summed
-	}
-	w.key.each(m.contest, &m.region, func(l *line) { to[[3]int{l.precinct, m.contest, at}] = true })
+	w.key.each(m.contest, &m.region, func(l *line) {
+		if l.compared == nil {
+			l.compared = make([]compared, len(l.n))
+		}
+		if at < len(l.compared) {
+			l.compared[at] = max(l.compared[at], how)
+		}
+	})
 }
 
 // coverage counts what was compared and what was not.
-func (w *comparison) coverage(single, summed map[[3]int]bool) {
+func (w *comparison) coverage() {
 	for c := range w.key.lines {
-		seen := map[[2]int]bool{}
 		stated := false
 		for i := range w.key.lines[c] {
 			l := &w.key.lines[c][i]
+			stated = stated || l.compared != nil
 			for at := range l.n {
-				if cell := [2]int{l.precinct, at}; l.known[at] && !seen[cell] {
-					seen[cell] = true
-					switch of := [3]int{l.precinct, c, at}; {
-					case single[of]:
-						w.out.Held++
-						stated = true
-					case summed[of]:
-						w.out.InTotals++
-						stated = true
-					default:
-						w.out.NotStated++
-					}
+				switch {
+				case !l.known[at]:
+				case l.compared == nil || l.compared[at] == notCompared:
+					w.out.NotStated++
+				case l.compared[at] == inTotal:
+					w.out.InTotals++
+				default:
+					w.out.Held++
 				}
 			}
 		}
@@ -261,23 +312,25 @@ func (w *comparison) coverage(single, summed map[[3]int]bool) {
 
 // notInKey names a contest that the second entry has and the key does not.
 func (w *comparison) notInKey(m *counted) {
-	votes := 0
 	for at, n := range m.n {
-		if at >= votesAt && m.known[at] {
-			votes += n
+		if m.known[at] {
+			w.stray(fmt.Sprintf("the contest “%s”, which the key does not count", w.title(m.contest)), n, at)
 		}
 	}
-	w.stray(fmt.Sprintf("the contest “%s”, which the key does not count", w.title(m.contest)), votes)
 }
 
-func (w *comparison) stray(what string, votes int) {
-	for i := range w.out.Stray {
-		if s := &w.out.Stray[i]; s.What == what && s.File == "" {
-			s.Votes += votes
-			return
-		}
+// stray names what is counted at a place and the key does not have.
+func (w *comparison) stray(what string, n, at int) {
+	i := slices.IndexFunc(w.out.Stray, func(s Stray) bool { return s.What == what && s.File == "" })
+	if i < 0 {
+		i = len(w.out.Stray)
+		w.out.Stray = append(w.out.Stray, Stray{What: what})
 	}
-	w.out.Stray = append(w.out.Stray, Stray{What: what, Votes: votes})
+	if at < votesAt {
+		w.out.Stray[i].Others += n
+	} else {
+		w.out.Stray[i].Votes += n
+	}
 }
 
 func (w *comparison) title(contest int) string { return contestTitle(w.e, contest) }

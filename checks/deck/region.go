@@ -33,7 +33,7 @@ func in(set []int, i int) bool {
 type counted struct {
 	region
 	contest int
-	counts
+	figures
 	// every are the precincts of the contest in the key, for a count of all precincts.
 	every []int
 	// rest says that it is what a total leaves when the counts of its parts are taken away; whole is
@@ -64,12 +64,12 @@ func (k *expectation) each(contest int, r *region, f func(l *line)) {
 }
 
 // expected is what the key has for a contest in a region, and how many of its lines are in it.
-func (k *expectation) expected(contest int, r *region) (sum counts, lines int) {
+func (k *expectation) expected(contest int, r *region) (sum figures, lines int) {
 	k.each(contest, r, func(l *line) {
 		if lines == 0 {
 			sum = l.clone()
 		} else {
-			sum.add(l.counts, 1)
+			sum.add(l.figures, 1)
 		}
 		lines++
 	})
@@ -157,7 +157,7 @@ func (m *counted) without(single map[int]*counted) []counted {
 		r := region{unit: m.unit, precincts: precincts, styles: m.styles}
 		rest := rests[r.key()]
 		if rest == nil {
-			rest = &counted{region: r, contest: m.contest, counts: newCounts(len(m.n)), rest: true,
+			rest = &counted{region: r, contest: m.contest, figures: newFigures(len(m.n)), rest: true,
 				whole: m, ofUnits: m.ofUnits}
 			rests[r.key()] = rest
 			order = append(order, r.key())

@@ -10,7 +10,6 @@ import (
 
 	"counterproof/checks/pairing"
 	"counterproof/model"
-	"counterproof/model/cdf"
 	"counterproof/model/results"
 )
 
@@ -27,37 +26,35 @@ type translation struct {
 
 // Stray is what the results count and the answer key cannot: it is named, never left out.
 type Stray struct {
-	// File is where it stands; What it is, as a sentence; Votes are how many are counted there.
-	File, What string
-	Votes      int
+	// File is where it stands; What it is, in words; Votes are how many are counted there, Others what
+	// else is: ballots, overvotes and undervotes together.
+	File, What    string
+	Votes, Others int
 }
 
-// votedBallot is a cast vote record: what it credits by contest.
-type votedBallot struct {
-	number             string
-	line               int
-	precincts          []int // nil: the record names none that is known
-	style, party, file string
-	votes              map[int]votes
+// translator says what the things of a file of results are in the second entry.
+type translator struct {
+	*translation
+	read      *results.Results
+	pg        *pairing.Pairing // nil where the file has the words of the second entry
+	e         *model.Election
+	contests  []int   // -1 for none
+	choices   [][]int // by contest
+	precincts [][]int
+	strays    map[string]int // by what: its place in translation.stray
+	units     bool
 }
 
-// votes are what a ballot gives in a contest.
-type votes struct {
-	choices               []int
-	ranks                 [][]int
-	overvotes, undervotes model.Stated[int]
-}
-
-// translate says what a file of results counts in terms of the second entry. Things that do not pair by
-// what they say pair as the thing of the export, if one is given, that has their identifier.
-func translate(e *model.Election, r *results.Results, k *expectation, export *model.Election) (*translation, error) {
-	t := &translation{name: r.Name, notes: r.Notes}
+// newTranslator pairs the things of a file of results. Those that do not pair by what they say pair as
+// the thing of the export, if one is given, that has their identifier.
+func newTranslator(e *model.Election, r *results.Results, export *model.Election) (*translator, error) {
+	m := &translator{translation: &translation{name: r.Name, notes: slices.Clone(r.Notes)}, read: r, e: e,
+		strays: map[string]int{}}
 	if r.Election == nil {
-		return t, t.rows(e, r)
+		return m, nil
 	}
-	pg := pairing.OfKeyers(r.Election, e, "")
-	m := &translator{translation: t, pg: pg, e: e, k: k, strays: map[string]int{}}
-	m.prepare()
+	m.pg = pairing.OfKeyers(r.Election, e, "")
+	m.contests, m.choices, m.precincts = counterparts(m.pg)
 	if export != nil {
 		m.byExport(pairing.OfKeyers(export, e, ""))
 	}
@@ -65,14 +62,52 @@ func translate(e *model.Election, r *results.Results, k *expectation, export *mo
 		return nil, err
 	}
 	m.namePairs()
-	for i := range r.Tallies {
-		m.tally(&r.Tallies[i])
+	return m, nil
+}
+
+// translate says what the file counts. Units count where the key has counts of units.
+func (m *translator) translate(units bool) (*translation, error) {
+	if m.pg == nil {
+		return m.translation, m.rows(m.e, m.read)
 	}
-	t.counted = united(t.counted)
-	for i := range r.Ballots {
-		t.ballots = append(t.ballots, m.ballot(&r.Ballots[i]))
+	m.units = units
+	for i := range m.read.Tallies {
+		m.tally(&m.read.Tallies[i])
 	}
-	return t, nil
+	m.counted = united(m.counted)
+	for i := range m.read.Ballots {
+		m.ballots = append(m.ballots, m.ballot(&m.read.Ballots[i]))
+	}
+	return m.translation, nil
+}
+
+// together finds the contests in which the file has another number of write-in positions than the second
+// entry: many machines give one count for all. Then those of the file count together.
+func (m *translator) together(fold func(contest int)) {
+	for i, c := range m.contests {
+		if c < 0 {
+			continue
+		}
+		own, keyed := writeIns(&m.pg.Primary.Contests[i]), writeIns(&m.e.Contests[c])
+		if len(own) == 0 || len(keyed) == 0 || len(own) == len(keyed) {
+			continue
+		}
+		m.choices[i] = slices.Clone(m.choices[i])
+		for _, j := range own {
+			m.choices[i][j] = keyed[0]
+		}
+		fold(c)
+	}
+}
+
+// writeIns are the write-in positions of a contest.
+func writeIns(c *model.Contest) (out []int) {
+	for j := range c.Choices {
+		if c.Choices[j].WriteIn {
+			out = append(out, j)
+		}
+	}
+	return out
 }
 
 // rows takes the rows of a table.
@@ -100,31 +135,20 @@ func (t *translation) rows(e *model.Election, r *results.Results) error {
 		if !ok {
 			j = len(t.counted)
 			index[at] = j
-			t.counted = append(t.counted, counted{region: area, contest: row.contest, counts: newCounts(votesAt)})
+			t.counted = append(t.counted, counted{region: area, contest: row.contest, figures: newFigures(votesAt)})
 		}
 		t.counted[j].set(row.at, r.Counts[i].Count)
 	}
 	return nil
 }
 
-// translator says what the things of a file are in the second entry.
-type translator struct {
-	*translation
-	pg        *pairing.Pairing
-	e         *model.Election
-	k         *expectation
-	contests  []int   // -1 for none
-	choices   [][]int // by contest
-	precincts [][]int
-	strays    map[string]int // by what: its place in translation.stray
-}
-
 // sameElection refuses the results of another election: none of its contests, or of its precincts,
 // is in the second entry.
 func (m *translator) sameElection(r *results.Results) error {
 	other := func(n int, one, many string) error {
-		return &cdf.Error{File: r.Name, Fault: fmt.Sprintf("these are results of another election: none of its %s is in "+
-			"the second entry", english.Plural(n, one, many)), Remedy: "give the results of this election's test deck"}
+		return &results.Error{Place: results.Place{File: r.Name}, Remedy: "give the results of this election's test deck",
+			Fault: fmt.Sprintf("these are results of another election: of %s, none is in the second entry",
+				english.Plural(n, one, many))}
 	}
 	switch {
 	case !slices.ContainsFunc(m.contests, func(c int) bool { return c >= 0 }):
@@ -134,9 +158,6 @@ func (m *translator) sameElection(r *results.Results) error {
 	}
 	return nil
 }
-
-// prepare takes the counterparts from the pairing.
-func (m *translator) prepare() { m.contests, m.choices, m.precincts = counterparts(m.pg) }
 
 // counterparts are those of the export's contests, choices and precincts.
 func counterparts(pg *pairing.Pairing) (contests []int, choices, precincts [][]int) {
@@ -219,7 +240,7 @@ func (m *translator) namePairs() {
 	}
 }
 
-func (m *translator) strayed(what string, votes int) {
+func (m *translator) strayed(what string, votes, others int) {
 	at, ok := m.strays[what]
 	if !ok {
 		at = len(m.stray)
@@ -227,20 +248,25 @@ func (m *translator) strayed(what string, votes int) {
 		m.stray = append(m.stray, Stray{File: m.name, What: what})
 	}
 	m.stray[at].Votes += votes
+	m.stray[at].Others += others
 }
 
-func total(t *results.Tally) (sum int) {
-	for _, v := range t.Votes {
-		sum += v.Value
+// total is all that a tally counts: votes, and what else.
+func total(t *results.Tally) (votes, others int) {
+	for _, list := range append([][]model.Stated[int]{t.Votes}, t.Ranks...) {
+		for _, v := range list {
+			votes += v.Value
+		}
 	}
-	return sum
+	return votes, t.Ballots.Value + t.Overvotes.Value + t.Undervotes.Value
 }
 
 // tally takes the counts of one contest in one area.
 func (m *translator) tally(t *results.Tally) {
 	c := m.contests[t.Contest]
 	if c < 0 {
-		m.strayed(fmt.Sprintf("the contest “%s”", m.contestName(t.Contest)), total(t))
+		votes, others := total(t)
+		m.strayed(fmt.Sprintf("the contest “%s”", m.contestName(t.Contest)), votes, others)
 		return
 	}
 	area, ok := m.area(t)
@@ -248,7 +274,7 @@ func (m *translator) tally(t *results.Tally) {
 		return
 	}
 	out := counted{region: area, contest: c, ofUnits: t.Unit >= 0 && area.unit < 0 && t.Precincts == nil,
-		counts: newCounts(votesAt + len(m.e.Contests[c].Choices)*(1+len(t.Ranks)))}
+		figures: newFigures(votesAt + len(m.e.Contests[c].Choices)*(1+len(t.Ranks)))}
 	for at, v := range map[int]model.Stated[int]{ballotsAt: t.Ballots, overvotesAt: t.Overvotes,
 		undervotesAt: t.Undervotes} {
 		if v.Known {
@@ -262,9 +288,11 @@ func (m *translator) tally(t *results.Tally) {
 			case !v.Known:
 			case j >= len(to) || to[j] < 0:
 				m.strayed(fmt.Sprintf("the choice “%s” of “%s”", m.pg.Primary.Choice(t.Contest, j),
-					m.pg.Second.Title(c)), v.Value)
+					m.pg.Second.Title(c)), v.Value, 0)
 			default:
-				out.set(votesAt+r*len(m.e.Contests[c].Choices)+to[j], v.Value)
+				at := votesAt + r*len(m.e.Contests[c].Choices) + to[j]
+				out.grow(at + 1)
+				out.set(at, out.n[at]+v.Value)
 			}
 		}
 	}
@@ -284,10 +312,11 @@ func (m *translator) contestName(i int) string {
 // area finds the region of a tally. A unit counts only where the key has counts of units.
 func (m *translator) area(t *results.Tally) (region, bool) {
 	out := region{unit: -1}
-	if t.Unit >= 0 && m.k.units {
+	if t.Unit >= 0 && m.units {
 		out.unit = m.pg.Units.ToSecond[t.Unit]
 		if out.unit < 0 {
-			m.strayed(fmt.Sprintf("the unit “%s”", m.pg.Primary.UnitName(t.Unit)), total(t))
+			votes, others := total(t)
+			m.strayed(fmt.Sprintf("the unit “%s”", m.pg.Primary.UnitName(t.Unit)), votes, others)
 			return out, false
 		}
 	}
@@ -307,11 +336,11 @@ func (m *translator) area(t *results.Tally) (region, bool) {
 
 // lostPrecinct names a precinct that the second entry does not have, unless nothing is counted there.
 func (m *translator) lostPrecinct(t *results.Tally, p int) {
-	votes := 0
+	votes, others := 0, 0
 	if len(t.Precincts) == 1 {
-		votes = total(t)
+		votes, others = total(t)
 	}
-	m.strayed(fmt.Sprintf("the precinct “%s”", m.pg.Primary.PrecinctName[p]), votes)
+	m.strayed(fmt.Sprintf("the precinct “%s”", m.pg.Primary.PrecinctName[p]), votes, others)
 }
 
 // united adds what stands for the same contest in the same region: the counts of several units, or
@@ -327,42 +356,12 @@ func united(list []counted) []counted {
 	for _, m := range list {
 		at := place{m.key(), m.contest, m.ofUnits}
 		if i, ok := index[at]; ok {
-			out[i].add(m.counts, 1)
+			out[i].add(m.figures, 1)
 			continue
 		}
 		index[at] = len(out)
-		m.counts = m.clone()
+		m.figures = m.clone()
 		out = append(out, m)
-	}
-	return out
-}
-
-func (m *translator) ballot(b *results.Ballot) votedBallot {
-	out := votedBallot{number: b.Number, line: b.Line, style: b.Style, party: b.Party, file: m.name,
-		votes: map[int]votes{}}
-	if b.Precinct >= 0 {
-		out.precincts = m.precincts[b.Precinct]
-	}
-	for _, v := range b.Votes {
-		c := m.contests[v.Contest]
-		if c < 0 {
-			continue
-		}
-		to, n := m.choices[v.Contest], len(m.e.Contests[c].Choices)
-		moved := func(list []int) []int {
-			choices := make([]int, n)
-			for j, votes := range list {
-				if j < len(to) && to[j] >= 0 {
-					choices[to[j]] += votes
-				}
-			}
-			return choices
-		}
-		w := votes{choices: moved(v.Choices), overvotes: v.Overvotes, undervotes: v.Undervotes}
-		for _, rank := range v.Ranks {
-			w.ranks = append(w.ranks, moved(rank))
-		}
-		out.votes[c] = w
 	}
 	return out
 }

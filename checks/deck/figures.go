@@ -6,12 +6,11 @@ import (
 
 	"counterproof/model"
 	"counterproof/model/results"
-	"counterproof/model/sheets"
 )
 
 // counts are those of one contest in one area: what key.csv counts besides votes, then the votes by
 // choice, then those by choice at each further rank. What is not known was not stated.
-type counts struct {
+type figures struct {
 	n     []int
 	known []bool
 }
@@ -29,21 +28,21 @@ const (
 var otherNames = [votesAt]string{results.Ballots, results.Overvotes, results.Undervotes, results.OvervotedBallots,
 	results.UndervotedBallots}
 
-func newCounts(size int) counts { return counts{make([]int, size), make([]bool, size)} }
+func newFigures(size int) figures { return figures{make([]int, size), make([]bool, size)} }
 
-func (c *counts) grow(size int) {
+func (c *figures) grow(size int) {
 	for len(c.n) < size {
 		c.n, c.known = append(c.n, 0), append(c.known, false)
 	}
 }
 
-func (c *counts) set(at, n int) {
+func (c *figures) set(at, n int) {
 	c.grow(at + 1)
 	c.n[at], c.known[at] = n, true
 }
 
 // add adds counts. A sum is known where every part is.
-func (c *counts) add(o counts, times int) {
+func (c *figures) add(o figures, times int) {
 	c.grow(len(o.n))
 	for i := range c.n {
 		if i < len(o.n) {
@@ -55,17 +54,20 @@ func (c *counts) add(o counts, times int) {
 	}
 }
 
-func (c counts) clone() counts { return counts{slices.Clone(c.n), slices.Clone(c.known)} }
+func (c figures) clone() figures { return figures{slices.Clone(c.n), slices.Clone(c.known)} }
 
-// countsOf are those of a tally.
-func countsOf(t *Tally) counts {
-	c := newCounts(votesAt)
+// figuresOf are those of a tally.
+func figuresOf(t *Tally) figures {
+	size := votesAt + len(t.Votes)*(1+len(t.Ranks))
+	c := newFigures(size)
+	at := votesAt
 	for i, n := range []int{t.Ballots, t.Overvotes, t.Undervotes, t.OvervotedBallots, t.UndervotedBallots} {
 		c.set(i, n)
 	}
 	for _, votes := range append([][]int{t.Votes}, t.Ranks...) {
 		for _, n := range votes {
-			c.set(len(c.n), n)
+			c.set(at, n)
+			at++
 		}
 	}
 	return c
@@ -74,8 +76,20 @@ func countsOf(t *Tally) counts {
 // line is what the key has of a contest on the ballots of one style in one precinct.
 type line struct {
 	unit, precinct, style int
-	counts
+	figures
+	// compared says of each count how it was compared.
+	compared []compared
 }
+
+// compared says whether a count was compared with the results.
+type compared uint8
+
+// A count is compared in no way, in the total of several precincts alone, or by itself.
+const (
+	notCompared compared = iota
+	inTotal
+	alone
+)
 
 // keyLines are the rows of a key, by contest. Errors are of type *results.Error.
 func keyLines(e *model.Election, file string, rows []results.Count) ([][]line, error) {
@@ -97,7 +111,8 @@ func keyLines(e *model.Election, file string, rows []results.Count) ([][]line, e
 		if !ok {
 			k = len(lines[at.contest])
 			index[at] = k
-			lines[at.contest] = append(lines[at.contest], line{at.unit, at.precinct, at.style, newCounts(votesAt)})
+			lines[at.contest] = append(lines[at.contest], line{unit: at.unit, precinct: at.precinct, style: at.style,
+				figures: newFigures(votesAt)})
 		}
 		lines[at.contest][k].set(row.at, rows[i].Count)
 	}
@@ -127,7 +142,7 @@ func newRowResolver(e *model.Election, file string) *rowResolver {
 }
 
 func (r *rowResolver) wrong(c *results.Count, column, remedy, format string, values ...any) error {
-	return &results.Error{Place: sheets.Place{File: r.file, Line: c.Line}, Column: column,
+	return &results.Error{Place: results.Place{File: r.file, Line: c.Line}, Column: column,
 		Fault: fmt.Sprintf(format, values...), Remedy: remedy}
 }
 
