@@ -75,7 +75,7 @@ func Lint(e *model.Election, d *Deck, options Options) ([]Blind, error) {
 	if err := scope.scope(); err != nil {
 		return nil, err
 	}
-	d = d.of(options)
+	d = d.Part(options)
 	key, err := Count(e, d, options.Rules)
 	if err != nil {
 		return nil, err
@@ -96,8 +96,8 @@ func Lint(e *model.Election, d *Deck, options Options) ([]Blind, error) {
 	return l.sorted(), nil
 }
 
-// of is the ballots of the precincts and styles of the options.
-func (d *Deck) of(options Options) *Deck {
+// Part is the ballots of the precincts and styles of the options.
+func (d *Deck) Part(options Options) *Deck {
 	precincts, styles := setOf(options.Precincts), setOf(options.Styles)
 	if precincts == nil && styles == nil {
 		return d
