@@ -293,3 +293,37 @@ func TestUnitsAreComparedByThemselves(t *testing.T) {
 	}
 	t.Fatal("no county has units")
 }
+
+// The results of a single unit may call it by another identifier than the second entry does.
+func TestAUnitByAnotherNameIsTheOnlyUnitOfTheKey(t *testing.T) {
+	for seed := range uint64(15) {
+		m := newMachine(t, seed)
+		if len(m.e.Units) < 2 || len(m.county.Primary.Units) < 2 {
+			continue
+		}
+		tallies := m.key.OfUnit(m.e, 0)
+		r := m.report(tallies, true, false)
+		e := *r.Election
+		e.Units, e.Origins.Units = []model.Unit{{Name: "scanner 9"}}, nil
+		r.Election = &e
+		for i := range r.Tallies {
+			r.Tallies[i].Unit = 0
+		}
+		got, err := Compare(m.e, "key.csv", Rows(m.e, tallies), []*results.Results{r}, CompareOptions{})
+		require.NoError(t, err)
+		assert.Empty(t, got.Differences)
+		assert.Empty(t, got.Stray)
+		assert.NotZero(t, got.Held)
+		assert.Contains(t, got.Files[0].Notes, "“scanner 9” of the results is taken to be unit “"+m.e.Units[0].Name+"”.")
+		// Where the key has several units, it is named and not compared.
+		all, _, err := m.key.ByUnit(m.e)
+		require.NoError(t, err)
+		got, err = Compare(m.e, "key.csv", Rows(m.e, all), []*results.Results{r}, CompareOptions{})
+		require.NoError(t, err)
+		require.Len(t, got.Stray, 1)
+		assert.Zero(t, got.Held)
+		assert.False(t, got.Agree())
+		return
+	}
+	t.Fatal("no county has units")
+}
