@@ -155,6 +155,17 @@ func TestADeckForAUnitAPrecinctOrAStyle(t *testing.T) {
 		_, err := Options{}.For(e, wrong[0], wrong[1], wrong[2])
 		assert.ErrorContains(t, err, "as ")
 	}
-	_, err := Make(e, Options{Precincts: []int{}})
+	each, err := Make(e, Options{Rules: rules, EachUnit: true})
+	require.NoError(t, err)
+	for _, u := range e.Units {
+		o, err := Options{Rules: rules}.For(e, u.Name, "", "")
+		require.NoError(t, err)
+		found, err := Lint(e, &each.Deck, o)
+		require.NoError(t, err)
+		for _, b := range found {
+			assert.Equal(t, finding.Note, b.Grade, "unit %s: %s", u.Name, b.Words(e))
+		}
+	}
+	_, err = Make(e, Options{Precincts: []int{}})
 	assert.ErrorContains(t, err, "no precinct here gets a ballot")
 }
