@@ -43,13 +43,14 @@ type translator struct {
 	precincts [][]int
 	strays    map[string]int // by what: its place in translation.stray
 	units     []int
+	told      map[int]bool // contests whose positions the export tells apart
 }
 
 // newTranslator pairs the things of a file of results. Those that do not pair by what they say pair as
 // the thing of the export, if one is given, that has their identifier.
 func newTranslator(e *model.Election, r *results.Results, export *model.Election) (*translator, error) {
 	m := &translator{translation: &translation{name: r.Name, notes: slices.Clone(r.Notes)}, read: r, e: e,
-		strays: map[string]int{}}
+		strays: map[string]int{}, told: map[int]bool{}}
 	if r.Election == nil {
 		return m, nil
 	}
@@ -62,6 +63,7 @@ func newTranslator(e *model.Election, r *results.Results, export *model.Election
 		return nil, err
 	}
 	m.namePairs()
+	m.noteUnclear()
 	return m, nil
 }
 
@@ -205,6 +207,9 @@ func (m *translator) byExport(pg *pairing.Pairing) {
 	}
 	for i := range m.contests {
 		j, ok := at[own.Contest(i).ID]
+		if ok && contests[j] >= 0 && m.contests[i] == contests[j] && m.unclear(i) != "" {
+			m.tellApart(i, pg, j, choices[j])
+		}
 		if !ok || m.contests[i] >= 0 || contests[j] < 0 || taken[contests[j]] {
 			continue
 		}
