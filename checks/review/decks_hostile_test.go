@@ -17,9 +17,11 @@ func TestDecksOfAnotherProgramAreSaid(t *testing.T) {
 		deck, key string
 		says      string
 	}{
-		"no deck":      {casefile.TestDeck{Name: "x"}, "\x00\xff", "", "no longer fits the second entry"},
-		"no key":       {casefile.TestDeck{Name: "x"}, "ballot,precinct,contest,position,mark\n1,1-01,,,\n", "{", "cannot be read"},
-		"another rule": {casefile.TestDeck{Name: "x", Rules: map[string]string{"fusion": "x"}}, "", "", "no rule of counting"},
+		"no deck": {casefile.TestDeck{Name: "x"}, "\x00\xff", "", "no longer fits the second entry"},
+		"no key": {casefile.TestDeck{Name: "x"}, "ballot,precinct,contest,position,mark\n1,1-01,,,\n", "{",
+			"cannot be read"},
+		"another rule": {casefile.TestDeck{Name: "x", Rules: map[string]string{"fusion": "x"}}, "", "",
+			"no rule of counting"},
 		"another unit": {casefile.TestDeck{Name: "x", Units: []string{"nowhere"}},
 			"ballot,precinct,contest,position,mark\n1,1-01,,,\n", "", `called "nowhere"`},
 	} {

@@ -154,7 +154,8 @@ func TestOneFileHoldsTheResultsOfAllUnits(t *testing.T) {
 		t.Helper()
 		var b bytes.Buffer
 		require.NoError(t, results.WriteKey(&b, rows))
-		require.NoError(t, r.BringDeckResults(review.NewResults{Deck: d.Seq, Unit: unit, Name: "counted.csv", File: b.Bytes()},
+		require.NoError(t, r.BringDeckResults(review.NewResults{Deck: d.Seq, Unit: unit, Name: "counted.csv",
+			File: b.Bytes()},
 			casetest.Second, casetest.Programmer))
 	}
 	bring("", d.Counted.Rows())
@@ -173,7 +174,8 @@ func TestOneFileHoldsTheResultsOfAllUnits(t *testing.T) {
 	require.Len(t, u[0].Differences, 1)
 	require.Contains(t, u[0].Differences[0].Message, units[1])
 
-	bring(units[0], slices.DeleteFunc(slices.Clone(d.Counted.Rows()), func(c results.Count) bool { return c.Unit != units[0] }))
+	bring(units[0], slices.DeleteFunc(slices.Clone(d.Counted.Rows()),
+		func(c results.Count) bool { return c.Unit != units[0] }))
 	u = two().Units
 	require.Len(t, u, 2)
 	require.Equal(t, units[0], u[1].Unit)
