@@ -314,7 +314,8 @@ func TestAUnitByAnotherNameIsTheOnlyUnitOfTheKey(t *testing.T) {
 		assert.Empty(t, got.Differences)
 		assert.Empty(t, got.Stray)
 		assert.NotZero(t, got.Held)
-		assert.Contains(t, got.Files[0].Notes, "“scanner 9” of the results is taken to be unit “"+m.e.Units[0].Name+"”.")
+		assert.Contains(t, got.Files[0].Notes,
+			"“scanner 9” of the results is taken to be unit “"+m.e.Units[0].Name+"”.")
 		// Where the key has several units, it is named and not compared.
 		all, _, err := m.key.ByUnit(m.e)
 		require.NoError(t, err)

@@ -345,7 +345,8 @@ func (m *translator) unit(of int) int {
 	if u := m.pg.Units.ToSecond[of]; u >= 0 || len(m.units) != 1 {
 		return u
 	}
-	note := fmt.Sprintf("“%s” of the results is taken to be unit “%s”.", m.pg.Primary.UnitName(of), m.e.Units[m.units[0]].Name)
+	note := fmt.Sprintf("“%s” of the results is taken to be unit “%s”.", m.pg.Primary.UnitName(of),
+		m.e.Units[m.units[0]].Name)
 	if !slices.Contains(m.notes, note) {
 		m.notes = append(m.notes, note)
 	}
