@@ -1,0 +1,379 @@
+package loading
+
+import (
+	"fmt"
+	"slices"
+	"time"
+
+	"counterproof/checks"
+	"counterproof/checks/finding"
+	"counterproof/checks/natural"
+	"counterproof/model/cards"
+)
+
+// Found is what the record of a warehouse shows.
+type Found struct {
+	// Findings are those of the units as they were last visited, in the order of the plan. Past are
+	// those of earlier visits that the last one no longer shows.
+	Findings, Past []finding.Finding
+}
+
+// Findings judges every unit of the plan.
+func (w *Warehouse) Findings() Found {
+	visits := w.Visits()
+	of := map[string][]*Visit{}
+	for i := range visits {
+		of[visits[i].Unit] = append(of[visits[i].Unit], &visits[i])
+	}
+	seals := map[string][]SealFault{}
+	for _, f := range SealFaults(visits) {
+		seals[f.Unit] = append(seals[f.Unit], f)
+	}
+	var out Found
+	for i := range w.Plan.Units {
+		u := &w.Plan.Units[i]
+		list := of[u.Name]
+		last := lastVisit(list)
+		var now []finding.Finding
+		if last != nil {
+			now = append(now, w.AtVisit(last)...)
+		}
+		now = append(now, w.stale(u, last)...)
+		for _, f := range seals[u.Name] {
+			now = append(now, f.SealFault.Finding(about(u), visitName(f.Team, f.Visit)))
+		}
+		now = append(now, w.teamsDiffer(u, list)...)
+		if left := w.Left(u, last, SealsOf(visits, u.Name)); len(left) > 0 {
+			now = append(now, checks.UnitNotDone(about(u), left))
+		}
+		out.Findings = append(out.Findings, now...)
+		out.Past = append(out.Past, w.past(u, list, last, now)...)
+	}
+	return out
+}
+
+// About names a unit in a finding.
+func about(u *Unit) finding.Finding { return finding.Finding{Unit: u.Name, Site: u.Site} }
+
+// lastVisit is the visit that began last; of two at one time, the team's that comes last.
+func lastVisit(list []*Visit) (last *Visit) {
+	for _, v := range list {
+		if last == nil || !v.First.At.Before(last.First.At) {
+			last = v
+		}
+	}
+	return last
+}
+
+// past are findings of earlier visits that are there no more, each as it was last found.
+func (w *Warehouse) past(u *Unit, list []*Visit, last *Visit, now []finding.Finding) (out []finding.Finding) {
+	for _, v := range list {
+		if v == last {
+			continue
+		}
+		for _, f := range append(w.AtVisit(v), w.stale(u, v)...) {
+			same := func(o finding.Finding) bool { return o.ID == f.ID }
+			if slices.ContainsFunc(now, same) {
+				continue
+			}
+			out = append(slices.DeleteFunc(out, same), f)
+		}
+	}
+	return out
+}
+
+// AtVisit are the findings of one visit: card, header, election, date, clock and keys.
+func (w *Warehouse) AtVisit(v *Visit) (out []finding.Finding) {
+	u := w.Plan.Unit(v.Unit)
+	if u == nil {
+		return nil
+	}
+	wrong, other := w.wrongCard(u, v)
+	if wrong != nil {
+		out = append(out, *wrong)
+	}
+	out = append(out, w.cardHeader(u, v, other)...)
+	if r, read := v.Get(cards.Election, ""); read && w.Plan.Election != "" && !sameOnScreen(r.Value, w.Plan.Election) {
+		out = append(out, checks.WrongDate{What: "the election", Read: finding.Quote(r.Value),
+			Must: finding.Quote(w.Plan.Election)}.Finding(about(u)))
+	}
+	if r, read := v.Get(cards.Date, ""); read && w.Plan.Date != "" && r.Value != w.Plan.Date {
+		out = append(out, checks.WrongDate{What: "the date of the election", Read: r.Value,
+			Must: w.Plan.Date}.Finding(about(u)))
+	}
+	out = append(out, w.clock(u, v)...)
+	var fails []string
+	for key, r := range v.Read {
+		if key.Field == cards.Key && r.Value != cards.Turns {
+			fails = append(fails, key.Name)
+		}
+	}
+	for _, key := range natural.Sorted(fails) {
+		out = append(out, checks.KeyFails(about(u), key))
+	}
+	return out
+}
+
+// wrongCard finds another unit's card. other is the unit that it was made for, nil for none.
+func (w *Warehouse) wrongCard(u *Unit, v *Visit) (f *finding.Finding, other *Unit) {
+	r, read := v.Get(cards.Label, "")
+	own, known := w.Card(u.Name)
+	if !read || known && label(r.Value) == label(own.Label) {
+		return nil, nil
+	}
+	x := checks.WrongCard{Read: r.Value, Own: own.Label}
+	if row, is := w.CardCalled(r.Value); is {
+		if w.name(row.Unit) == u.Name {
+			x.Replaced = true
+		} else {
+			x.Of = w.name(row.Unit)
+			if other = w.Plan.Unit(row.Unit); other != nil {
+				x.OfSite = other.Site
+			}
+		}
+	}
+	one := x.Finding(about(u))
+	return &one, other
+}
+
+// cardHeader finds precincts that are missing or too many. Where another unit's card is in the unit,
+// that unit's header is explained.
+func (w *Warehouse) cardHeader(u *Unit, v *Visit, other *Unit) []finding.Finding {
+	r, read := v.Get(cards.Header, "")
+	if !read || r.Open {
+		return nil
+	}
+	lacks, names := w.Plan.headerDiffers(u, r.List)
+	if len(lacks)+len(names) == 0 {
+		return nil
+	}
+	if other != nil {
+		if l, n := w.Plan.headerDiffers(other, r.List); len(l)+len(n) == 0 {
+			return nil
+		}
+	}
+	x := checks.CardHeader{Lacks: lacks, Names: names}
+	of, site := w.Plan.headerOf(u, r.List)
+	if x.OfSite = site; of != nil {
+		x.Of = of.Name
+	}
+	return []finding.Finding{x.Finding(about(u), natural.Sorted(r.List), u.Header)}
+}
+
+// clockOff holds a reading of a clock against what it had to show then.
+func (w *Warehouse) clockOff(r Record) (Off, error) {
+	at := r.At
+	if r.Read != "" {
+		read, err := time.Parse(time.RFC3339, r.Read)
+		if err != nil {
+			return Off{}, err
+		}
+		at = read
+	}
+	return w.Clock.Off(r.Value, at)
+}
+
+func (w *Warehouse) clock(u *Unit, v *Visit) []finding.Finding {
+	r, read := v.Get(cards.Clock, "")
+	if !read {
+		return nil
+	}
+	off, err := w.clockOff(r)
+	switch {
+	case err != nil || off.By == 0: // what cannot be read was not read, see Left
+		return nil
+	case off.Days:
+		return []finding.Finding{checks.WrongDate{What: "the day", Read: off.Shown.Format(time.DateOnly),
+			Must: off.Must.Format(time.DateOnly)}.Finding(about(u))}
+	}
+	x := checks.ClockOff{Shown: off.Shown, Must: off.Must, By: off.By, Saving: off.Saving, Halfday: off.Halfday,
+		Zones: off.Zones, Change: off.Change}
+	return []finding.Finding{x.Finding(about(u))}
+}
+
+// stale finds a card that was made from an export which says otherwise for the unit than the approved
+// one: the card that was read there, if it is the unit's, else the one that the ledger has for it.
+func (w *Warehouse) stale(u *Unit, v *Visit) []finding.Finding {
+	c, known := w.Card(u.Name)
+	if v != nil {
+		if r, read := v.Get(cards.Label, ""); read {
+			if row, is := w.CardCalled(r.Value); is && w.name(row.Unit) == u.Name {
+				c, known = row, true
+			}
+		}
+	}
+	if !known {
+		return nil
+	}
+	from, held := w.Exports[c.Export]
+	x := checks.StaleCard{Label: c.Label, From: from.Name, Approved: w.approved(), Why: from.Changed[u.Name]}
+	if held && len(x.Why) == 0 {
+		return nil
+	}
+	return []finding.Finding{x.Finding(about(u), c.Export)}
+}
+
+func (w *Warehouse) approved() string {
+	for _, x := range w.Exports {
+		if x.Approved {
+			return x.Name
+		}
+	}
+	return "the approved export"
+}
+
+// teamsDiffer finds a unit at which several teams worked, and what they read otherwise.
+func (w *Warehouse) teamsDiffer(u *Unit, list []*Visit) []finding.Finding {
+	last := map[string]*Visit{}
+	var teams []string
+	for _, v := range list {
+		if last[v.Team] == nil {
+			teams = append(teams, v.Team)
+		}
+		last[v.Team] = v // they are in order
+	}
+	if len(teams) < 2 {
+		return nil
+	}
+	var fields []string
+	for _, field := range []cards.Field{cards.Header, cards.Election, cards.Date, cards.Label} {
+		seen := map[string]bool{}
+		for _, team := range teams {
+			if r, read := last[team].Get(field, ""); read && !r.Open {
+				words := label(r.Value)
+				for _, name := range natural.Sorted(r.List) {
+					words += "\x00" + label(name)
+				}
+				seen[words] = true
+			}
+		}
+		if len(seen) > 1 {
+			fields = append(fields, FieldWords(Key{Field: field}))
+		}
+	}
+	var names []string
+	for _, team := range teams {
+		names = append(names, TeamWords(team))
+	}
+	return []finding.Finding{checks.TeamsDiffer{Teams: names, Fields: fields}.Finding(about(u))}
+}
+
+// TeamWords names a team in a sentence.
+func TeamWords(team string) string {
+	if team == "" {
+		return "the office"
+	}
+	return "team " + team
+}
+
+// FieldWords names a field in a sentence: "the card", "the key power".
+func FieldWords(k Key) string {
+	switch k.Field {
+	case cards.Header:
+		return "the header"
+	case cards.Election:
+		return "the election"
+	case cards.Date:
+		return "the date of the election"
+	case cards.Label:
+		return "the card"
+	case cards.Clock:
+		return "the clock"
+	case cards.Key:
+		return "the key " + k.Name
+	case cards.SealRemoved:
+		return "the seal removed from " + k.Name
+	case cards.SealApplied:
+		return "the seal applied to " + k.Name
+	case cards.Zero:
+		return "the zero report"
+	case cards.Initials:
+		return "the initials on the zero report"
+	case cards.Counter:
+		return "the counter " + k.Name
+	case cards.LoadTime:
+		return "the load time"
+	case cards.Visit:
+		return "the visit"
+	}
+	return string(k.Field)
+}
+
+// Left says what is left to do at a unit, each in words without a full stop. v is the last visit, nil
+// for none; seals are what the record says of its seals.
+func (w *Warehouse) Left(u *Unit, v *Visit, seals []SealState) (left []string) {
+	if _, known := w.Card(u.Name); !known {
+		left = append(left, "the ledger has no card for it")
+	}
+	if v == nil {
+		return append(left, "nobody was there")
+	}
+	for _, k := range w.Wanted() {
+		r, read := v.Get(k.Field, k.Name)
+		if k.Field == cards.Clock && read {
+			_, err := w.clockOff(r)
+			read = err == nil
+		}
+		switch {
+		case k.Field == cards.SealApplied:
+			if !slices.ContainsFunc(seals, func(s SealState) bool { return label(s.Place) == label(k.Name) && s.Number != "" }) {
+				left = append(left, k.Name+" is not sealed")
+			}
+		case !read && k.Field == cards.Key:
+			left = append(left, FieldWords(k)+" was not tried")
+		case !read:
+			left = append(left, FieldWords(k)+notRead(k))
+		case r.Open:
+			left = append(left, "the header was not read to its end")
+		case k.Field == cards.Zero && r.Value != cards.AllZero:
+			left = append(left, "the zero report is not all zero")
+		case k.Field == cards.Initials && !w.twoParties(r.List):
+			left = append(left, "the zero report is not initialed by two of different parties")
+		}
+	}
+	if !slices.ContainsFunc(w.Signed, func(s Signed) bool {
+		return w.name(s.Unit) == u.Name && s.Team == v.Team && s.Visit == v.Number && s.Entry > v.Last.Entry
+	}) {
+		left = append(left, "it is not signed by two of different parties")
+	}
+	return left
+}
+
+func notRead(k Key) string {
+	if k.Field == cards.Initials {
+		return " are missing"
+	}
+	return " was not read"
+}
+
+// Wanted are the fields that have to be read at every unit, in order. Seals are wanted at the places
+// that the office names; what the screen does not show, as where nothing states the election, is not
+// wanted.
+func (w *Warehouse) Wanted() []Key {
+	list := []Key{{Field: cards.Header}, {Field: cards.Election}, {Field: cards.Date}, {Field: cards.Label},
+		{Field: cards.Clock}}
+	named := func(field cards.Field, names []string) {
+		for _, n := range names {
+			list = append(list, Key{field, n})
+		}
+	}
+	named(cards.Key, w.Rules.Keys)
+	list = append(list, Key{Field: cards.Zero}, Key{Field: cards.Initials})
+	named(cards.Counter, w.Rules.Counters)
+	named(cards.SealApplied, w.Rules.Seals)
+	return list
+}
+
+// LoadTimes are the measured load times in seconds, by unit: of each, the last visit's.
+func (w *Warehouse) LoadTimes() map[string]int {
+	out := map[string]int{}
+	for _, v := range w.Visits() {
+		if r, read := v.Get(cards.LoadTime, ""); read {
+			var n int
+			if _, err := fmt.Sscan(r.Value, &n); err == nil {
+				out[v.Unit] = n
+			}
+		}
+	}
+	return out
+}

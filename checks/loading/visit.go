@@ -1,0 +1,119 @@
+package loading
+
+import (
+	"cmp"
+	"slices"
+	"time"
+
+	"counterproof/model/cards"
+)
+
+// Record is a reading with where it stands in the record of the case.
+type Record struct {
+	// Entry is its number in the journal of whoever keyed it, At when, By who, Team the team's name,
+	// empty where nobody is in a team.
+	Entry int64
+	At    time.Time
+	By    string
+	Team  string
+	cards.Reading
+}
+
+// Key tells one field of a visit from the others.
+type Key struct {
+	Field cards.Field
+	Name  string
+}
+
+// Visit is what one team read when it went to a unit once. What a later reading corrects counts no
+// more and stays in Corrected.
+type Visit struct {
+	Unit, Team string
+	// Number is counted from 1 for each unit and team.
+	Number int
+	// First and Last are its first and last record.
+	First, Last Record
+	// Read are its readings but those of seals.
+	Read map[Key]Record
+	// Seals are the seals removed and applied, in order.
+	Seals []Record
+	// Corrected are readings that were corrected, each with the one that took its place.
+	Corrected [][2]Record
+}
+
+// Get returns a reading of the visit.
+func (v *Visit) Get(field cards.Field, name string) (Record, bool) {
+	r, known := v.Read[Key{field, name}]
+	return r, known
+}
+
+// Visits sorts records into visits: by the unit's name, the team, and the number. unit gives the one
+// name of a unit that may be called otherwise.
+func Visits(records []Record, unit func(string) string) []Visit {
+	type of struct{ unit, team string }
+	last := map[of]int{}
+	var out []Visit
+	for _, r := range records {
+		key := of{unit(r.Unit), r.Team}
+		i, known := last[key]
+		if !known || r.Field == cards.Visit {
+			number := 1
+			if known {
+				number = out[i].Number + 1
+			}
+			i = len(out)
+			last[key] = i
+			out = append(out, Visit{Unit: key.unit, Team: r.Team, Number: number, First: r, Read: map[Key]Record{}})
+		}
+		out[i].Last = r
+		if r.Corrects != 0 {
+			// What is corrected may stand in an earlier visit.
+			for k := range out {
+				if out[k].Unit == key.unit && out[k].Team == r.Team && out[k].correct(r) {
+					break
+				}
+			}
+			continue
+		}
+		out[i].take(r)
+	}
+	slices.SortStableFunc(out, func(a, b Visit) int {
+		return cmp.Or(cmp.Compare(a.Unit, b.Unit), cmp.Compare(a.Team, b.Team), cmp.Compare(a.Number, b.Number))
+	})
+	return out
+}
+
+func (v *Visit) take(r Record) {
+	switch r.Field {
+	case cards.Visit:
+	case cards.SealApplied, cards.SealRemoved:
+		v.Seals = append(v.Seals, r)
+	default:
+		v.Read[Key{r.Field, r.Name}] = r
+	}
+}
+
+// correct puts a correction in the place of what it corrects, and reports whether that was here.
+func (v *Visit) correct(r Record) bool {
+	if i := slices.IndexFunc(v.Seals, func(s Record) bool { return s.Entry == r.Corrects }); i >= 0 {
+		v.Corrected = append(v.Corrected, [2]Record{v.Seals[i], r})
+		if r.Void {
+			v.Seals = slices.Delete(v.Seals, i, i+1)
+		} else {
+			v.Seals[i] = r
+		}
+		return true
+	}
+	for key, was := range v.Read {
+		if was.Entry != r.Corrects {
+			continue
+		}
+		v.Corrected = append(v.Corrected, [2]Record{was, r})
+		delete(v.Read, key)
+		if !r.Void {
+			v.Read[Key{r.Field, r.Name}] = r
+		}
+		return true
+	}
+	return false
+}
