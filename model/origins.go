@@ -63,7 +63,7 @@ func (o *Origins) FirstLanguage() string {
 
 // Origin is where one thing came from.
 type Origin struct {
-	// ID is the identifier in the source (ObjectId, @id, a sheet's short code).
+	// ID is the identifier in the source (ObjectId, @id; in sheets a short code, of a choice its position).
 	ID string
 	// Codes are further identifiers (SP 1500-100, ExternalIdentifier values).
 	Codes []string

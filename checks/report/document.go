@@ -90,7 +90,12 @@ type (
 		notes               []string
 		text                string
 		choices             [][2]string // name, party lines
+		// marks are what is marked at each choice of a test ballot: empty for nothing, "1", a rank, a
+		// number of votes. It is nil where no targets are drawn.
+		marks []string
 	}
+	// sheetOfBallot begins a page for one ballot of a test deck.
+	sheetOfBallot struct{ number, of, under string }
 )
 
 type role int

@@ -18,7 +18,7 @@ func (r *Report) PDF(w io.Writer) error { return r.PDFContext(context.Background
 
 // PDFContext is PDF with a context that is told the share that is done (package progress).
 func (r *Report) PDFContext(ctx context.Context, w io.Writer) error {
-	return r.writePDF(ctx, w, r.compose)
+	return writePDF(ctx, w, r.Made, r.compose)
 }
 
 // AnnexPDF writes the annex as PDF does the report. The report must have been read with it.
@@ -26,10 +26,11 @@ func (r *Report) AnnexPDF(w io.Writer) error { return r.AnnexPDFContext(context.
 
 // AnnexPDFContext is AnnexPDF with a context that is told the share that is done (package progress).
 func (r *Report) AnnexPDFContext(ctx context.Context, w io.Writer) error {
-	return r.writePDF(ctx, w, r.composeAnnex)
+	return writePDF(ctx, w, r.Made, r.composeAnnex)
 }
 
-func (r *Report) writePDF(ctx context.Context, w io.Writer, compose func() (*document, error)) (err error) {
+// writePDF lays a document out; made is its time, as RFC 3339.
+func writePDF(ctx context.Context, w io.Writer, made string, compose func() (*document, error)) (err error) {
 	if err := loadTypefaces(); err != nil {
 		return err
 	}
@@ -43,7 +44,7 @@ func (r *Report) writePDF(ctx context.Context, w io.Writer, compose func() (*doc
 			err = fmt.Errorf("the PDF cannot be written: %v; the HTML holds the same", x)
 		}
 	}()
-	p := newPage(d, r)
+	p := newPage(d, made)
 	for i, b := range d.blocks {
 		p.together(d.blocks[i:])
 		p.block(b)
@@ -75,10 +76,10 @@ type page struct {
 	part  string
 }
 
-func newPage(d *document, r *Report) *page {
+func newPage(d *document, made string) *page {
 	f := fpdf.New("P", "mm", "Letter", "")
 	f.SetCatalogSort(true)
-	at, err := time.Parse(time.RFC3339, r.Made)
+	at, err := time.Parse(time.RFC3339, made)
 	if err != nil {
 		at = time.Unix(0, 0)
 	}

@@ -264,6 +264,9 @@ func (p *page) row(r *ballotRow, x, y, width float64) {
 		p.line(x+width-lineWidth(r.end), y+ascent(r.size), r.endSize, r.end)
 		p.ink(black)
 	}
+	if r.target != "" {
+		p.target(x, y+height(1, r.size)/2, r.target)
+	}
 	for _, l := range r.lines {
 		p.line(x+r.indent, y+ascent(r.size), r.size, l)
 		y += height(1, r.size)
@@ -277,6 +280,7 @@ type ballotRow struct {
 	size, endSize float64
 	indent, above float64
 	rule          bool
+	target        string // the target before the text: untouched, or what is marked there; empty for none
 }
 
 func (r *ballotRow) height() float64 { return r.above + height(len(r.lines), r.size) }
@@ -317,14 +321,18 @@ func contestRows(c *ballotContest, width float64) []ballotRow {
 	}
 	for i, x := range c.choices {
 		r := ballotRow{size: body, endSize: small, indent: 2}
-		room := width - 2
+		if c.marks != nil {
+			r.indent, r.target = targetWidth+2.5, cmp.Or(c.marks[i], untouched)
+			r.above = 0.9
+		}
+		room := width - r.indent
 		lines := lay(say(x[1]), small, width/2)
 		if len(lines) == 1 && x[1] != "" {
 			r.end = lines[0]
 			room -= lineWidth(r.end) + 3
 		}
 		if i == 0 {
-			r.above = 0.6
+			r.above += 0.6
 		}
 		r.lines = lay(words{{cmp.Or(x[0], "(nothing)"), quoted}}, body, room)
 		rows = append(rows, r)

@@ -54,6 +54,8 @@ func (p *page) block(b block) {
 		p.entry(b)
 	case contestList:
 		p.contests(b)
+	case sheetOfBallot:
+		p.sheetOfBallot(b)
 	}
 }
 

@@ -282,8 +282,10 @@ func (j journalTeller) words(e *casefile.Entry) string {
 		return fmt.Sprintf("%s joined the case %q with its %s, head %s", j.name(e.Who), body.Name,
 			english.Plural(int(body.Entries), "entry", "entries"), body.Head)
 	}
-	if words := j.signedWords(e); words != "" {
-		return words
+	for _, words := range []string{j.signedWords(e), j.deckWords(e)} {
+		if words != "" {
+			return words
+		}
 	}
 	return unread
 }

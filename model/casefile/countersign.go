@@ -5,10 +5,11 @@ import "slices"
 // KindCountersigned is the kind of entry by which the programmer signs the head of a seal.
 const KindCountersigned Kind = "countersigned"
 
-// kindsSince2 are the kinds of entry that layout 1 lacks, kindsSince3 those that layout 2 lacks.
+// kindsSince2 are the kinds of entry that layout 1 lacks, kindsSince3 those that layout 2 lacks, and so on.
 var (
 	kindsSince2 = []Kind{KindCountersigned, KindWithdrawn}
 	kindsSince3 = []Kind{KindCollected, KindProof, KindTablesMapped, KindTablesReceived, KindWitnessed}
+	kindsSince4 = []Kind{KindDeckMade, KindDeckResults, KindDeckDecided}
 )
 
 // Countersignature is what the programmer signs about a seal: the number of the entry that sealed,

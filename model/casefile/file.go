@@ -19,7 +19,7 @@ const (
 	// userVersion is the layout that this program writes, oldestVersion the oldest that it can read
 	// and continue (SQLite file format, offset 60). A new case has the newest. An older case
 	// changes its layout with the first entry that its layout lacks; FORMAT.md lists those.
-	userVersion   = 3
+	userVersion   = 4
 	oldestVersion = 1
 )
 

@@ -118,6 +118,12 @@ func (s *State) plan(e *Entry) (apply func(), err error) {
 		return s.planTablesReceived(e)
 	case KindWitnessed:
 		return s.planWitnessed(e)
+	case KindDeckMade:
+		return s.planDeckMade(e)
+	case KindDeckResults:
+		return s.planDeckResults(e)
+	case KindDeckDecided:
+		return s.planDeckDecided(e)
 	}
 	return nil, refuse(ErrRule, "this version knows no entry of kind %q; open the case with a newer one", e.Kind)
 }

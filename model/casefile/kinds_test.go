@@ -29,6 +29,11 @@ func TestNoSignatureStandsForAnotherKind(t *testing.T) {
 	require.NoError(t, c.Withdraw(Withdrawal{Exports: []int64{c.State().Seq}, Reason: "another election's"}, "p1", "p2"))
 	require.NoError(t, c.MapTables("mapping.json", []byte("{}"), "the lists of the office", "p1", "p2"))
 	require.NoError(t, c.BringWitness(candidateList, []byte("contest,name"), nil, "p2"))
+	require.NoError(t, c.RecordDeck(TestDeck{Name: "All units"}, []byte("ballot"), []byte("precinct"), "p1", "p2"))
+	deck := c.State().Seq
+	require.NoError(t, c.BringDeckResults(DeckResults{Deck: deck, Name: "unit.csv"}, []byte("x"), nil, "p1", "p2"))
+	require.NoError(t, c.DecideDeck(DeckDecision{Deck: deck, Outcome: DeckRefer, Reason: "unclear",
+		Differences: []Decided{{Finding: "x", Words: "y", Said: DigestOf([]byte("y"))}}}, "p1", "p2"))
 	report := []byte(`{"format":"counterproof-report/1"}`)
 	var on []Signature
 	for _, id := range []PersonID{"p1", "p2", "p3"} {
@@ -137,10 +142,11 @@ func TestNoSignatureStandsForAnotherKind(t *testing.T) {
 func TestTheKindsOfEachLayoutAreNamed(t *testing.T) {
 	require.Subset(t, signedKinds, kindsSince2)
 	require.Equal(t, []Kind{KindCollected, KindProof, KindTablesMapped, KindTablesReceived, KindWitnessed}, kindsSince3)
+	require.Equal(t, []Kind{KindDeckMade, KindDeckResults, KindDeckDecided}, kindsSince4)
 	require.NotContains(t, signedKinds, KindCollected, "what is collected nobody signs")
 	require.NotContains(t, signedKinds, KindProof)
 	for kind, layout := range map[Kind]int64{KindReceived: 1, KindWithdrawn: 2, KindTablesMapped: 3, KindTablesReceived: 3,
-		KindWitnessed: 3} {
+		KindWitnessed: 3, KindDeckMade: 4, KindDeckResults: 4, KindDeckDecided: 4} {
 		require.Equal(t, layout, needs(&Entry{Kind: kind}), kind)
 	}
 }

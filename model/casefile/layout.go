@@ -150,6 +150,8 @@ func pageSize(header []byte) int64 {
 // needs returns the layout that an entry requires.
 func needs(e *Entry) int64 {
 	switch {
+	case slices.Contains(kindsSince4, e.Kind):
+		return 4
 	case slices.Contains(kindsSince3, e.Kind), e.Kind == KindDecided && signedByOne(e):
 		return 3
 	case slices.Contains(kindsSince2, e.Kind):

@@ -28,7 +28,8 @@ const (
 
 // signedKinds are the kinds whose body carries signatures.
 var signedKinds = []Kind{KindEnrolled, KindSealed, KindCorrected, KindDecided, KindMapped, KindComparedAs,
-	KindAmended, KindSignedOff, KindCountersigned, KindWithdrawn, KindTablesMapped, KindWitnessed}
+	KindAmended, KindSignedOff, KindCountersigned, KindWithdrawn, KindTablesMapped, KindWitnessed,
+	KindDeckMade, KindDeckResults, KindDeckDecided}
 
 // State is the state of a case: the fold over all entries of its journal.
 type State struct {
@@ -73,9 +74,14 @@ type State struct {
 	// TablesMappings are the mappings through which tables may come in.
 	TablesMappings []Act[TablesMapping]
 	// Witnesses are the certified documents that came in, in order; see CurrentWitnesses.
-	Witnesses  []Act[Witness]
-	Amendments []Act[Amendment]
-	SignOffs   []Act[SignOff]
+	Witnesses []Act[Witness]
+	// Decks are the test decks, DeckResults what machines counted of them, DeckDecisions what the pair
+	// decided about differences, each in order; see CurrentDecks.
+	Decks         []Act[TestDeck]
+	DeckResults   []Act[DeckResults]
+	DeckDecisions []Act[DeckDecision]
+	Amendments    []Act[Amendment]
+	SignOffs      []Act[SignOff]
 	// Joined are the other cases joined to this one. Field.Source n means Joined[n-1].
 	Joined []Joined
 	// Keying are the people who keyed something, in order of their first entry.
@@ -192,6 +198,9 @@ func (s *State) snapshot() *State {
 	c.ComparedAs = slices.Clip(s.ComparedAs)
 	c.TablesMappings = slices.Clip(s.TablesMappings)
 	c.Witnesses = slices.Clip(s.Witnesses)
+	c.Decks = slices.Clip(s.Decks)
+	c.DeckResults = slices.Clip(s.DeckResults)
+	c.DeckDecisions = slices.Clip(s.DeckDecisions)
 	c.Amendments = slices.Clip(s.Amendments)
 	c.SignOffs = slices.Clip(s.SignOffs)
 	c.Joined = slices.Clone(s.Joined)

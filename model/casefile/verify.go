@@ -438,6 +438,22 @@ func (v *verifier) refers(e *Entry) {
 				add(terms.Mapping.SHA256, "mapping "+terms.Mapping.Name)
 			}
 		}
+	case KindDeckMade:
+		var body signed
+		var terms TestDeck
+		if json.Unmarshal([]byte(e.Body), &body) == nil && json.Unmarshal(body.Act, &terms) == nil {
+			add(terms.Deck, "test deck "+terms.Name)
+			add(terms.Key, "answer key of test deck "+terms.Name)
+		}
+	case KindDeckResults:
+		var body signed
+		var terms DeckResults
+		if json.Unmarshal([]byte(e.Body), &body) == nil && json.Unmarshal(body.Act, &terms) == nil {
+			add(terms.SHA256, "results "+terms.Name)
+			if terms.Mapping != nil {
+				add(terms.Mapping.SHA256, "mapping "+terms.Mapping.Name)
+			}
+		}
 	case KindSheetsKeyed:
 		var body sheetsBody
 		if json.Unmarshal([]byte(e.Body), &body) == nil {

@@ -1,0 +1,92 @@
+package deck
+
+import (
+	"strconv"
+	"strings"
+
+	"counterproof/model"
+	"counterproof/model/results"
+)
+
+// Rows are the deck as rows of deck.csv, in terms of the election that it is of.
+func (d *Deck) Rows(e *model.Election) []results.Mark {
+	at := make([][]int, len(e.Contests))
+	var rows []results.Mark
+	for i := range d.Ballots {
+		b := &d.Ballots[i]
+		row := results.Mark{Ballot: b.Number, Precinct: precinctLabel(e, b.Precinct), Style: e.Styles[b.Style].Label.Value,
+			Party: partyCodes(e, e.Styles[b.Style].Parties)}
+		for _, m := range b.Marks {
+			if at[m.Contest] == nil {
+				at[m.Contest] = positions(e, m.Contest)
+			}
+			row.Contest, row.Position, row.Votes = contestCode(e, m.Contest), at[m.Contest][m.Choice], m.Votes
+			rows = append(rows, row)
+		}
+		if len(b.Marks) == 0 {
+			rows = append(rows, row)
+		}
+	}
+	return rows
+}
+
+// Rows are the key as rows of key.csv, in terms of the election that it is of: for each tally what
+// is counted besides votes, then each choice, then each choice at further ranks.
+func (k *Key) Rows(e *model.Election) []results.Count { return Rows(e, k.Tallies) }
+
+// Rows are tallies as rows of key.csv.
+func Rows(e *model.Election, tallies []Tally) []results.Count {
+	at := make([][]int, len(e.Contests))
+	names := make([][]string, len(e.Contests))
+	var rows []results.Count
+	for i := range tallies {
+		t := &tallies[i]
+		row := results.Count{Precinct: precinctLabel(e, t.Precinct), Style: e.Styles[t.Style].Label.Value,
+			Party: partyCodes(e, e.Styles[t.Style].Parties), Contest: contestCode(e, t.Contest)}
+		if t.Unit >= 0 {
+			row.Unit = e.Units[t.Unit].Name
+		}
+		if at[t.Contest] == nil {
+			at[t.Contest], names[t.Contest] = positions(e, t.Contest), choiceNames(e, t.Contest)
+		}
+		add := func(position, choice string, count int) {
+			row.Position, row.Choice, row.Count = position, choice, count
+			rows = append(rows, row)
+		}
+		add(results.Ballots, "", t.Ballots)
+		add(results.Overvotes, "", t.Overvotes)
+		add(results.Undervotes, "", t.Undervotes)
+		add(results.OvervotedBallots, "", t.OvervotedBallots)
+		add(results.UndervotedBallots, "", t.UndervotedBallots)
+		for j, n := range t.Votes {
+			add(strconv.Itoa(at[t.Contest][j]), names[t.Contest][j], n)
+		}
+		for r, votes := range t.Ranks {
+			for j, n := range votes {
+				add(results.Position{Of: at[t.Contest][j], Rank: r + 2}.String(), names[t.Contest][j], n)
+			}
+		}
+	}
+	return rows
+}
+
+// choiceNames are what people call the choices of a contest. One person's are told apart by their
+// party lines.
+func choiceNames(e *model.Election, c int) []string {
+	choices := e.Contests[c].Choices
+	many := map[string]int{}
+	names := make([]string, len(choices))
+	for j := range choices {
+		names[j] = choices[j].Name.Value.In("")
+		if names[j] == "" && choices[j].WriteIn {
+			names[j] = "Write-in"
+		}
+		many[names[j]]++
+	}
+	for j := range choices {
+		if lines := partyCodes(e, choices[j].Lines.Value); lines != "" && many[names[j]] > 1 {
+			names[j] += " (" + strings.ReplaceAll(lines, "|", ", ") + ")"
+		}
+	}
+	return names
+}
