@@ -159,6 +159,7 @@ var blindCommands = map[string][]string{
 	},
 	"inspect": {"CASE", "export.xml"}, "tables": {"propose second/contests.csv second/choices.csv", "propose CASE"},
 	"checks": {"", "vote-for"}, "export": {"--second CASE --out out.xml"},
+	"deck":  {"count --second CASE deck.csv", "count --second CASE deck.csv --by-unit --format json"},
 	"demo":  {"demo"},
 	"new":   {"CASE --election-name E --date 2027-11-02 --jurisdiction J --party A --party B"},
 	"enrol": {"CASE --name Liv --initials LA --party Meridian_Party --seat second-party --passphrase-fd 0"},
@@ -406,6 +407,8 @@ func blindFolder(t *testing.T, whole, export []byte) string {
 	require.NoError(t, os.WriteFile(filepath.Join(folder, "case"+casefile.Extension), whole, 0o600))
 	require.NoError(t, os.WriteFile(filepath.Join(folder, "export.xml"), export, 0o600))
 	require.NoError(t, os.WriteFile(filepath.Join(folder, "roster.csv"), []byte("precinct,site\n1-01,Town Hall\n"), 0o600))
+	require.NoError(t, os.WriteFile(filepath.Join(folder, "deck.csv"), []byte("ballot,precinct,contest,position,mark\n"+
+		"1,1-01,judge,1,1\n"), 0o600))
 	second := filepath.Join(folder, "second")
 	require.NoError(t, os.Mkdir(second, 0o700))
 	rows := blindSheets("County Judge", "S-9", "Other Hall")
