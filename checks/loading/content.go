@@ -78,6 +78,9 @@ func (p *Plan) unitChanges(u *Unit, was, now *content) (why []string) {
 	if u.old < 0 {
 		return nil // the export states no units
 	}
+	if len(was.of.Units) == 0 {
+		return nil // nor did the earlier one: its header is read at the machine alone
+	}
 	old := was.unit(now.of.Units[u.old].Name, now.of.Origins.Unit(u.old).ID)
 	if old < 0 {
 		return []string{"it has no such unit"}
