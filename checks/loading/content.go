@@ -348,8 +348,7 @@ func (c *content) names(pl model.Placement) (out []string) {
 
 func (c *content) parties(list []int) (out []string) {
 	for _, i := range list {
-		p := c.of.Parties[i]
-		out = append(out, asWords(p.Name)+asWords(p.Abbreviation))
+		out = append(out, asWords(c.of.Parties[i]))
 	}
 	slices.Sort(out)
 	return out
@@ -380,7 +379,9 @@ func (c *content) contestWords(of *model.Contest, choices []string) string {
 // choiceWords are a voting position, and which others are of the same person.
 func (c *content) choiceWords(of *model.Contest, i int) string {
 	position := func(choice *model.Choice) string {
-		return asWords(choice.Name) + fmt.Sprint(choice.WriteIn, choice.Lines.Known) + asWords(c.parties(choice.Lines.Value))
+		rest := *choice
+		rest.Lines.Value, rest.Person = nil, ""
+		return asWords(rest) + asWords(c.parties(choice.Lines.Value))
 	}
 	list := []string{position(&of.Choices[i])}
 	if person := of.Choices[i].Person; person != "" {
@@ -398,7 +399,9 @@ func (c *content) choiceWords(of *model.Contest, i int) string {
 
 // placementWords are a contest as it stands on one ballot.
 func (c *content) placementWords(pl model.Placement) string {
-	list := []string{c.contest[pl.Contest], asWords(pl.Headings)}
+	rest := pl
+	rest.Contest, rest.Order = 0, model.Stated[[]int]{}
+	list := []string{c.contest[pl.Contest], asWords(rest)}
 	for _, i := range c.order(pl) {
 		list = append(list, c.choice[pl.Contest][i])
 	}
@@ -406,7 +409,9 @@ func (c *content) placementWords(pl model.Placement) string {
 }
 
 func (c *content) styleWords(st *model.Style) string {
-	list := []string{asWords(c.parties(st.Parties)), asWords(st.Closing), asWords(st.Label)}
+	rest := *st
+	rest.Parties, rest.Precincts, rest.Content = nil, nil, nil
+	list := []string{asWords(c.parties(st.Parties)), asWords(rest)}
 	for _, pl := range st.Content {
 		list = append(list, c.placementWords(pl))
 	}
