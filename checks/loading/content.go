@@ -13,8 +13,9 @@ import (
 
 // Changes says for each unit of the plan, by its name, why a card that was made from an earlier export
 // is no longer good: what that export says otherwise of the election, of the unit's site, use and
-// header, and of all that the ballots of its precincts hold. A unit that is not listed keeps its card. Identifiers are
-// not compared, and neither is what no ballot of the unit holds. Both are as they were received.
+// header, and of all that the ballots of its precincts hold. A unit that is not listed keeps its card.
+// Identifiers are not compared, and neither is what no ballot of the unit holds. Both exports are as
+// they were received.
 func (p *Plan) Changes(earlier, approved *model.Election) map[string][]string {
 	was, now := newContent(earlier), newContent(approved)
 	out := map[string][]string{}

@@ -2,7 +2,6 @@ package loading_test
 
 import (
 	"bytes"
-	"math/rand/v2"
 	"os"
 	"slices"
 	"strings"
@@ -13,7 +12,6 @@ import (
 
 	"counterproof/checks/internal/planted"
 	"counterproof/checks/loading"
-	"counterproof/checks/pairing"
 	"counterproof/model"
 	"counterproof/model/cards"
 	"counterproof/model/cdf"
