@@ -2,7 +2,7 @@
 // the sheets that are laid over it, and the work that is done beside it.
 //
 // It knows each place of the window as a Place; the places are packages of their own below
-// this one (casepage, rekey, differences, units, sign). They are drawn with the widgets of
+// this one (casepage, rekey, differences, units, sign, testdeck). They are drawn with the widgets of
 // app/ui, and say by an interface what they ask of the window. What they say and allow is
 // decided in app/desk and checks/review. Begin with Window; Place is in place.go.
 package app
@@ -19,6 +19,7 @@ import (
 	"counterproof/app/differences"
 	"counterproof/app/rekey"
 	"counterproof/app/sign"
+	"counterproof/app/testdeck"
 	"counterproof/app/ui"
 	"counterproof/app/units"
 	"counterproof/checks/review"
@@ -128,6 +129,13 @@ var (
 		Scroller
 		Printer
 	} = (*sign.Place)(nil)
+	_ interface {
+		CaseFollower
+		Shower
+		Escaper
+		Scroller
+		Leaver
+	} = (*testdeck.Place)(nil)
 )
 
 // places are the places of the window, in the order of the rail.
@@ -137,13 +145,17 @@ type places struct {
 	differences *differences.Place
 	units       *units.Place
 	sign        *sign.Place
+	testDeck    *testdeck.Place
 }
 
 func newPlaces(w *Window, s *session.Session) places {
-	return places{casepage.New(w, s), rekey.New(w, s), differences.New(w, s), units.New(w, s), sign.New(w, s)}
+	return places{casepage.New(w, s), rekey.New(w, s), differences.New(w, s), units.New(w, s), sign.New(w, s),
+		testdeck.New(w, s)}
 }
 
-func (p places) all() []Place { return []Place{p.casePage, p.rekey, p.differences, p.units, p.sign} }
+func (p places) all() []Place {
+	return []Place{p.casePage, p.rekey, p.differences, p.units, p.sign, p.testDeck}
+}
 
 // Place returns the place in view.
 func (w *Window) Place() Place { return w.places[w.at] }

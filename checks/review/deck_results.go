@@ -44,6 +44,18 @@ func (n *NewResults) terms() casefile.DeckResults {
 // read, or name what the second entry does not have, are refused with the reader's error.
 func (r *Review) BringDeckResults(n NewResults, signedBy ...casefile.PersonID) error {
 	data, err := n.bytes()
+	if err == nil {
+		err = r.MayBringDeckResults(n)
+	}
+	if err != nil {
+		return err
+	}
+	return r.of.BringDeckResults(n.terms(), data, nil, signedBy...)
+}
+
+// MayBringDeckResults returns why results cannot come in, nil if they can. It says nothing of the key.
+func (r *Review) MayBringDeckResults(n NewResults) error {
+	data, err := n.bytes()
 	if err != nil {
 		return err
 	}
@@ -51,13 +63,11 @@ func (r *Review) BringDeckResults(n NewResults, signedBy ...casefile.PersonID) e
 	if err != nil {
 		return err
 	}
-	if _, err := unitsNamed(e, n.Units); err != nil {
+	if _, err := UnitsNamed(e, n.Units); err != nil {
 		return err
 	}
-	if _, err := readResults(e, n.terms(), data); err != nil {
-		return err
-	}
-	return r.of.BringDeckResults(n.terms(), data, nil, signedBy...)
+	_, err = readResults(e, n.terms(), data)
+	return err
 }
 
 // readResults reads results of the case.
@@ -73,7 +83,7 @@ func readResults(e *model.Election, terms casefile.DeckResults, data []byte) (*r
 }
 
 // typedResults are the numbers of a printout, in terms of the second entry with one write-in position in
-// each contest: a printout counts all of them together.
+// each contest: a printout counts them together.
 func typedResults(e *model.Election, name string, rows []results.Count) (*results.Results, error) {
 	own := *e
 	own.Contests, own.Origins.Contests = slices.Clone(e.Contests), slices.Clone(e.Origins.Contests)
@@ -89,25 +99,38 @@ func typedResults(e *model.Election, name string, rows []results.Count) (*result
 	}
 	at := map[area]int{}
 	for _, row := range rows {
+		wrong := func(format string, values ...any) error {
+			return fmt.Errorf("%s, line %d: %s", name, row.Line, fmt.Sprintf(format, values...))
+		}
 		c, known := codes[row.Contest]
 		if !known {
-			return nil, fmt.Errorf("%s, line %d: no contest of the second entry has the code %q", name, row.Line, row.Contest)
+			return nil, wrong("no contest of the second entry has the code %q", row.Contest)
 		}
 		key := area{c, row.Unit, row.Precinct}
 		i, known := at[key]
 		if !known {
 			t, err := emptyTally(&own, c, row)
 			if err != nil {
-				return nil, fmt.Errorf("%s, line %d: %w", name, row.Line, err)
+				return nil, wrong("%v", err)
 			}
 			i = len(out.Tallies)
 			at[key] = i
 			out.Tallies = append(out.Tallies, t)
 		}
-		if !setCount(e, kept[c], &out.Tallies[i], row) {
-			return nil, fmt.Errorf("%s, line %d: nothing of %s is counted at position %q", name, row.Line, row.Contest,
-				row.Position)
+		t := &out.Tallies[i]
+		if setOther(t, row) {
+			continue
 		}
+		choice, ok := choiceAt(e, t, row.Position)
+		k := slices.Index(kept[c], choice)
+		switch {
+		case !ok || k < 0:
+			return nil, wrong("nothing of %s is counted at position %q", row.Contest, row.Position)
+		case typedName(e, c, choice) != row.Choice:
+			return nil, wrong("%q was typed where the second entry has %q now; type the printout again", row.Choice,
+				typedName(e, c, choice))
+		}
+		t.Votes[k] = model.Say(row.Count)
 	}
 	return out, nil
 }
@@ -129,11 +152,39 @@ func oneWriteIn(e *model.Election, c int) (kept []int) {
 	return kept
 }
 
+// typedName is what a choice is called where a printout is typed.
+func typedName(e *model.Election, c, choice int) string {
+	switch of := &e.Contests[c].Choices[choice]; {
+	case of.WriteIn && severalWriteIns(&e.Contests[c]):
+		return WriteInsName
+	case of.WriteIn:
+		return WriteInName
+	default:
+		return of.Name.Value.In("")
+	}
+}
+
+// What write-ins are called where a printout is typed: one position, or several counted together.
+const (
+	WriteInName  = "Write-in"
+	WriteInsName = "Write-ins"
+)
+
+func severalWriteIns(c *model.Contest) bool {
+	n := 0
+	for _, choice := range c.Choices {
+		if choice.WriteIn {
+			n++
+		}
+	}
+	return n > 1
+}
+
 // emptyTally is a tally of the unit and the precincts that a row names, in which nothing is stated.
 func emptyTally(e *model.Election, c int, row results.Count) (results.Tally, error) {
 	t := results.Tally{Unit: -1, Contest: c, Votes: make([]model.Stated[int], len(e.Contests[c].Choices)), Line: row.Line}
 	if row.Unit != "" {
-		units, err := unitsNamed(e, []string{row.Unit})
+		units, err := UnitsNamed(e, []string{row.Unit})
 		if err != nil {
 			return t, err
 		}
@@ -150,29 +201,26 @@ func emptyTally(e *model.Election, c int, row results.Count) (results.Tally, err
 	return t, nil
 }
 
-// setCount states a count of a tally whose choices are those that are kept, and reports whether there is
-// such a count.
-func setCount(e *model.Election, kept []int, t *results.Tally, row results.Count) bool {
+// setOther states a count besides votes, and reports whether the row is one.
+func setOther(t *results.Tally, row results.Count) bool {
 	switch row.Position {
 	case results.Ballots:
 		t.Ballots = model.Say(row.Count)
-		return true
 	case results.Overvotes:
 		t.Overvotes = model.Say(row.Count)
-		return true
 	case results.Undervotes:
 		t.Undervotes = model.Say(row.Count)
-		return true
+	default:
+		return false
 	}
+	return true
+}
+
+// choiceAt is the choice of a tally's contest at a position as key.csv writes it.
+func choiceAt(e *model.Election, t *results.Tally, position string) (int, bool) {
 	tally := deck.Tally{Unit: -1, Precinct: t.Precincts[0], Contest: t.Contest,
 		Votes: make([]int, len(e.Contests[t.Contest].Choices))}
-	positions := deck.Rows(e, []deck.Tally{tally})
-	positions = positions[len(positions)-len(tally.Votes):]
-	for i, choice := range kept {
-		if positions[choice].Position == row.Position {
-			t.Votes[i] = model.Say(row.Count)
-			return true
-		}
-	}
-	return false
+	rows := deck.Rows(e, []deck.Tally{tally})
+	i := slices.IndexFunc(rows[len(rows)-len(tally.Votes):], func(c results.Count) bool { return c.Position == position })
+	return i, i >= 0
 }

@@ -227,6 +227,12 @@ type Review struct {
 		at   mailedAt
 		rest *model.Election
 	}
+	// decks are the test decks as they stood at a head of the journal.
+	decks struct {
+		sync.Mutex
+		at   casefile.Digest
+		list []TestDeck
+	}
 	warehouse *warehouse
 	machines  *Machines
 	latest    *Snapshot
