@@ -21,7 +21,8 @@ type Plan struct {
 	Units []Unit
 
 	precincts []precinct
-	byLabel   map[string][]int
+	byLabel   map[string][]int // by name or number
+	byID      map[string][]int // by identifier, which counts where no name or number does
 	byUnit    map[string]int
 	from      *model.Election
 }
@@ -46,6 +47,7 @@ type Unit struct {
 type precinct struct {
 	name    string
 	labels  []string
+	ids     []string
 	members []int
 	index   int // in the export's list, -1 where only the second entry has it
 }
@@ -53,7 +55,8 @@ type precinct struct {
 // PlanOf makes the plan from the approved export and the second entry. Units and headers are the
 // export's; where it states none, they are those of the second entry.
 func PlanOf(pg *pairing.Pairing) *Plan {
-	p := &Plan{byLabel: map[string][]int{}, byUnit: map[string]int{}, from: pg.Primary.Election}
+	p := &Plan{byLabel: map[string][]int{}, byID: map[string][]int{},
+		byUnit: map[string]int{}, from: pg.Primary.Election}
 	p.Election = cmp.Or(words(pg.Primary, pg.Primary.Facts.Name), words(pg.Second, pg.Second.Facts.Name))
 	p.Date = cmp.Or(pg.Primary.Facts.Date.Value, pg.Second.Facts.Date.Value)
 	p.addPrecincts(pg)
@@ -97,7 +100,8 @@ func (p *Plan) addPrecincts(pg *pairing.Pairing) {
 	for i := range pg.Primary.Precincts {
 		o := pg.Primary.Origins.Precinct(i)
 		one := precinct{name: pg.Primary.PrecinctName[i], members: pg.Primary.Precincts[i].Members, index: i}
-		one.labels = append(pairing.PrecinctNames(pg.Primary, i), append([]string{one.name, o.ID}, o.Codes...)...)
+		one.labels = append(pairing.PrecinctNames(pg.Primary, i), one.name)
+		one.ids = append([]string{o.ID}, o.Codes...)
 		if j := pg.Precincts.ToSecond[i]; j >= 0 {
 			one.name = pg.Second.PrecinctName[j]
 			one.labels = append(one.labels, pairing.PrecinctNames(pg.Second, j)...)
@@ -127,11 +131,15 @@ func (p *Plan) ofSecond(pg *pairing.Pairing) func(int) int {
 func (p *Plan) add(one precinct) int {
 	p.precincts = append(p.precincts, one)
 	i := len(p.precincts) - 1
-	for _, l := range append(one.labels, one.name) {
-		if key := label(l); key != "" && !slices.Contains(p.byLabel[key], i) {
-			p.byLabel[key] = append(p.byLabel[key], i)
+	note := func(m map[string][]int, names []string) {
+		for _, l := range names {
+			if key := label(l); key != "" && !slices.Contains(m[key], i) {
+				m[key] = append(m[key], i)
+			}
 		}
 	}
+	note(p.byLabel, append(one.labels, one.name))
+	note(p.byID, one.ids)
 	return i
 }
 
@@ -185,9 +193,21 @@ func (p *Plan) precinct(name string) int {
 }
 
 // known returns where a precinct is, -1 for none, or where several bear the name.
-func (p *Plan) known(name string) int {
-	if list := p.byLabel[label(name)]; len(list) == 1 {
+func (p *Plan) known(name string) int { return p.knownOf(name, nil) }
+
+// knownOf is known where one of several that bear the name is in a header: that one.
+func (p *Plan) knownOf(name string, header []int) int {
+	list := p.byLabel[label(name)]
+	if len(list) == 0 {
+		list = p.byID[label(name)]
+	}
+	if len(list) == 1 {
 		return list[0]
+	}
+	for _, at := range list {
+		if slices.Contains(header, at) {
+			return at
+		}
 	}
 	return -1
 }
