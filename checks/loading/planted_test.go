@@ -383,6 +383,27 @@ func TestACorrectionMendsAReading(t *testing.T) {
 	}
 }
 
+// A seal whose number was keyed wrongly and is corrected later is the one that was found meanwhile.
+func TestACorrectedSealStaysInItsPlace(t *testing.T) {
+	w := newWarehouse(t, 0)
+	u := w.some(1)[0]
+	right, entry := "", int64(0)
+	for i := range w.Records {
+		if r := &w.Records[i]; r.Unit == u.Name && r.Field == cards.SealApplied && r.Name == "lid" {
+			right, r.Value, entry = r.Value, "171717", r.Entry
+		}
+	}
+	w.read(u.Name, cards.SealRemoved, "lid", right)
+	w.read(u.Name, cards.SealApplied, "lid", "181818")
+	require.Len(t, loading.SealFaults(w.Visits()), 1)
+	w.read(u.Name, cards.SealApplied, "lid", right)
+	last := &w.Records[len(w.Records)-1]
+	last.Corrects, last.Reason = entry, "misread"
+	w.sign(u.Name, 1)
+	require.Empty(t, w.Findings())
+	require.Contains(t, loading.SealsOf(w.Visits(), u.Name), loading.SealState{Place: "lid", Number: "181818"})
+}
+
 // Every kind of mistake is planted alone in the warehouse of each of several counties: it is found in
 // its place under its code, and nothing else is.
 func TestEveryMistakeAtTheMachineIsFound(t *testing.T) {
