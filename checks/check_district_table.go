@@ -46,7 +46,7 @@ func DistrictTable(about finding.Finding, x AgainstTable, subject ...string) fin
 	about.Precincts = natural.Sorted(about.Precincts)
 	about.Values = [2]finding.Value{{Words: about.Primary}, {Words: about.Second,
 		List: append(append([]string{"left off"}, x.LeftOff...), append([]string{"added"}, x.Added...)...)}}
-	return certified(districtTable, about, subject)
+	return completed(districtTable, about, subject)
 }
 
 func sayDistrictTable(f *finding.Finding) string {

@@ -41,7 +41,7 @@ type Certified struct {
 func ListDiffers(about finding.Finding, x Certified, subject ...string) finding.Finding {
 	about.Facts = x
 	about.Values = [2]finding.Value{{Words: about.Primary}, {Words: about.Second, List: []string{x.Listed}}}
-	return certified(listDiffers, about, subject)
+	return completed(listDiffers, about, subject)
 }
 
 func sayListDiffers(f *finding.Finding) string {
@@ -60,8 +60,8 @@ func sayListDiffers(f *finding.Finding) string {
 	return fmt.Sprintf("%s%s in %s, %s in %s%s.", about, x.Entered, x.Where, x.Listed, x.Document, place)
 }
 
-// certified completes a finding that a certified document leads to.
-func certified(check *Check, f finding.Finding, subject []string) finding.Finding {
+// completed is a finding that only a case can show, with its identity and its sentence.
+func completed(check *Check, f finding.Finding, subject []string) finding.Finding {
 	f.Check = check.Code
 	if f.Precincts == nil {
 		f.Precincts = []string{}

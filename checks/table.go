@@ -41,6 +41,7 @@ func All() []*Check {
 		choiceDuplicate, partyLineTwice, languageTwin,
 		listDiffers, districtTable,
 		unaskedChange, unreadChange, exportsDiffer, keyersDiffer,
+		wrongCard, cardHeader, staleCard, clockOff, wrongDate, keyFails, sealFault, unitNotDone, teamsDiffer,
 		unclassified,
 	}
 }

@@ -233,8 +233,10 @@ type Review struct {
 		at   casefile.Digest
 		list []TestDeck
 	}
-	latest *Snapshot
-	at     casefile.Digest
+	warehouse *warehouse
+	machines  *Machines
+	latest    *Snapshot
+	at        casefile.Digest
 	// waits is told the share that is done while a snapshot is made; nil otherwise.
 	waits context.Context
 }

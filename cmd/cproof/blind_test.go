@@ -212,6 +212,12 @@ var blindCommands = map[string][]string{
 	"sign":     {"CASE --signed-by HV,IT,NC --passphrase-fd 0", "CASE --signed-by HV,IT,NC --passphrase-fd 0 EXCEPTIONS"},
 	"evidence": {"CASE out"}, "verify": {"CASE", "CASE --head " + strings.Repeat("01", 32)}, "log": {"CASE", "CASE " +
 		"--after 3"},
+	"cards": {"findings CASE", "findings CASE --format json", "plan CASE", "plan CASE --format csv --out out.csv",
+		"seals CASE", "ledger CASE --by HV roster.csv", "at CASE S-1 --by IT --card C-1 --header 1-01",
+		"rules CASE --zone UTC --changes-itself --signed-by HV,IT --passphrase-fd 0",
+		"sign CASE S-1 --signed-by HV,IT --passphrase-fd 0",
+		"decide CASE wrong-card --outcome accept --reason r --signed-by HV,IT --passphrase-fd 0",
+		"team CASE North S-1 --by HV --out team.counterproof", "join CASE other.counterproof --by HV"},
 	// A copy of the file is the file: FORMAT.md says so. What is printed is looked at.
 	"backup": {"CASE copy.counterproof"},
 }
