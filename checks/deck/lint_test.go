@@ -50,11 +50,10 @@ func randomDeck(e *model.Election, r *rand.Rand) *Deck {
 
 // unseen is a fault as lint names it: a cause and what is exchanged.
 type unseen struct {
-	kind     BlindKind
-	style    int // -1 for all at once
-	contest  int
-	x, y     int
-	together bool
+	kind    BlindKind
+	style   int // -1 for all at once
+	contest int
+	x, y    int
 }
 
 // unseenBy are the faults that lint names, with their grades.

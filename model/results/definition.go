@@ -14,7 +14,6 @@ type definition struct {
 	parties    []defParty
 	areas      []defArea
 	devices    []defDevice
-	class      string // of the report
 	bytes      int
 }
 

@@ -76,7 +76,6 @@ type record struct {
 	patterns          []int32 // of all snapshots
 	key               []byte  // of the contest that is being read
 	contest           contestMarks
-	positions         int
 	bytes             int
 }
 
