@@ -8,6 +8,7 @@ import (
 	"github.com/dustin/go-humanize/english"
 
 	"counterproof/checks/finding"
+	"counterproof/model/cards"
 )
 
 const codeClockOff finding.Code = "clock-off"
@@ -26,6 +27,7 @@ time zone. Needs a case with a ledger of cards ("cproof cards"). Graded must-fix
 	Field:   "the clock",
 	Advice: `Look whether this computer's own clock is right. Then set the unit's clock, decide set-clock, and key what ` +
 		`it shows now.`,
+	Machine:  []cards.Outcome{cards.SetClock, cards.ReplaceUnit, cards.Accept},
 	Sentence: sayClockOff,
 },
 }

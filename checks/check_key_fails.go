@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"counterproof/checks/finding"
+	"counterproof/model/cards"
 )
 
 const codeKeyFails finding.Code = "key-fails"
@@ -17,6 +18,7 @@ must-fix.`,
 	Example:  `Unit 1042 at Grange Hall: the key "power" does not turn`,
 	Mark:     finding.MarkMissing,
 	Advice:   `Find the right key or have the lock repaired, and try it once more; else use another unit.`,
+	Machine:  []cards.Outcome{cards.ReplaceUnit, cards.Accept},
 	Sentence: sayKeyFails,
 },
 }

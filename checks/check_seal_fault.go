@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"counterproof/checks/finding"
+	"counterproof/model/cards"
 )
 
 const codeSealFault finding.Code = "seal-fault"
@@ -20,6 +21,7 @@ stays recorded as it was read. Needs a case with a ledger of cards ("cproof card
 	Mark:    finding.MarkNumber,
 	Advice: `Read the number once more. If it was keyed wrongly, correct it. Else follow the office's procedure for a ` +
 		`broken chain of custody, and decide accept with the reason, or remake-card.`,
+	Machine:  []cards.Outcome{cards.Accept},
 	Sentence: saySealFault,
 },
 }

@@ -7,6 +7,7 @@ import (
 	"github.com/dustin/go-humanize/english"
 
 	"counterproof/checks/finding"
+	"counterproof/model/cards"
 )
 
 const codeTeamsDiffer finding.Code = "teams-differ"
@@ -20,6 +21,7 @@ differently is listed. Needs a case with several teams ("cproof cards"). Graded 
 	Example:  `Unit 1042 at Grange Hall: North and South both worked at it; they read the card and the clock differently`,
 	Mark:     finding.MarkPlace,
 	Advice:   `Ask both teams which machine they were at. Go to the unit once more, and decide which record is right.`,
+	Machine:  []cards.Outcome{cards.Accept},
 	Sentence: sayTeamsDiffer,
 },
 }

@@ -4,6 +4,7 @@ import (
 	"strings"
 
 	"counterproof/checks/finding"
+	"counterproof/model/cards"
 )
 
 const codeUnitNotDone finding.Code = "unit-not-done"
@@ -15,10 +16,11 @@ var unitNotDone = &Check{Check: finding.Check{
 parties read its screen, tried its keys, saw a zero report that is all zero and initialed it, sealed it
 and signed for it. What of that is left is listed for each unit. Needs a case with a ledger of cards
 ("cproof cards"). Graded must-fix.`,
-	Example:  `Unit 1042 at Grange Hall is not done: the clock was not read; it is not signed by two of different parties`,
-	Mark:     finding.MarkMissing,
-	Advice:   `Go to the unit and do what is left. Only a unit that is not used may be accepted as it is, with ` +
+	Example: `Unit 1042 at Grange Hall is not done: the clock was not read; it is not signed by two of different parties`,
+	Mark:    finding.MarkMissing,
+	Advice: `Go to the unit and do what is left. Only a unit that is not used may be accepted as it is, with ` +
 		`the reason.`,
+	Machine:  []cards.Outcome{cards.ReplaceUnit, cards.Accept},
 	Sentence: sayUnitNotDone,
 },
 }

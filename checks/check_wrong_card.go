@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"counterproof/checks/finding"
+	"counterproof/model/cards"
 )
 
 const codeWrongCard finding.Code = "wrong-card"
@@ -20,6 +21,7 @@ cards"). Graded must-fix.`,
 	Mark:    finding.MarkPlace,
 	Advice: `Open the unit, take the card out, find the right one and put each card into its own unit. Decide ` +
 		`swap-card, go to both units once more, and key what they show.`,
+	Machine:  []cards.Outcome{cards.SwapCard, cards.RemakeCard, cards.ReplaceUnit, cards.Accept},
 	Sentence: sayWrongCard,
 },
 }

@@ -206,20 +206,11 @@ func (w *Warehouse) stale(u *Unit, v *Visit) []finding.Finding {
 		return nil
 	}
 	from, held := w.Exports[c.Export]
-	x := checks.StaleCard{Label: c.Label, From: from.Name, Approved: w.approved(), Why: from.Changed[u.Name]}
+	x := checks.StaleCard{Label: c.Label, From: from.Name, Approved: w.Approved, Why: from.Changed[u.Name]}
 	if held && len(x.Why) == 0 {
 		return nil
 	}
 	return []finding.Finding{x.Finding(about(u), c.Export)}
-}
-
-func (w *Warehouse) approved() string {
-	for _, x := range w.Exports {
-		if x.Approved {
-			return x.Name
-		}
-	}
-	return "the approved export"
 }
 
 // teamsDiffer finds a unit at which several teams worked, and what they read otherwise.
@@ -308,6 +299,16 @@ func (w *Warehouse) Left(u *Unit, v *Visit, seals []SealState) (left []string) {
 	if v == nil {
 		return append(left, "nobody was there")
 	}
+	if left = append(left, w.Undone(u, v, seals)...); !slices.ContainsFunc(w.Signed, func(s Signed) bool {
+		return w.name(s.Unit) == u.Name && s.Team == v.Team && s.Visit == v.Number && s.Entry > v.Last.Entry
+	}) {
+		left = append(left, "it is not signed by two of different parties")
+	}
+	return left
+}
+
+// Undone says what is left to read and to seal at a unit before two of different parties can sign.
+func (w *Warehouse) Undone(u *Unit, v *Visit, seals []SealState) (left []string) {
 	for _, k := range w.Wanted() {
 		r, read := v.Get(k.Field, k.Name)
 		if k.Field == cards.Clock && read {
@@ -330,11 +331,6 @@ func (w *Warehouse) Left(u *Unit, v *Visit, seals []SealState) (left []string) {
 		case k.Field == cards.Initials && !w.twoParties(r.List):
 			left = append(left, "the zero report is not initialed by two of different parties")
 		}
-	}
-	if !slices.ContainsFunc(w.Signed, func(s Signed) bool {
-		return w.name(s.Unit) == u.Name && s.Team == v.Team && s.Visit == v.Number && s.Entry > v.Last.Entry
-	}) {
-		left = append(left, "it is not signed by two of different parties")
 	}
 	return left
 }

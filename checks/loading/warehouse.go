@@ -20,8 +20,10 @@ type Warehouse struct {
 	// Ledger are the rows of the ledger in the order in which they were entered. A later row of one
 	// label takes the place of an earlier one; a later card of one unit that of its earlier card.
 	Ledger []cards.Card
-	// Exports are the exports that cards may have been made from, by digest.
-	Exports map[string]Export
+	// Approved names the export that cards have to be made from; Exports are those that cards were made
+	// from, by digest.
+	Approved string
+	Exports  map[string]Export
 	// Records are all records, each team's in its own order.
 	Records []Record
 	// Signed are the visits that two of different parties signed.
@@ -33,8 +35,6 @@ type Warehouse struct {
 // Export is an export of the case.
 type Export struct {
 	Name string
-	// Approved: cards have to be made from this one.
-	Approved bool
 	// Changed says for each unit, by its name, why its card is no longer good. See Changes.
 	Changed map[string][]string
 }

@@ -227,8 +227,9 @@ type Review struct {
 		at   mailedAt
 		rest *model.Election
 	}
-	latest *Snapshot
-	at     casefile.Digest
+	warehouse *warehouse
+	latest    *Snapshot
+	at        casefile.Digest
 	// waits is told the share that is done while a snapshot is made; nil otherwise.
 	waits context.Context
 }

@@ -31,6 +31,10 @@ func (c *Case) BackupContext(ctx context.Context, path string) error {
 func (c *Case) BackupTo(ctx context.Context, to files.Place) error {
 	c.mu.Lock()
 	defer c.mu.Unlock()
+	return c.backupTo(ctx, to)
+}
+
+func (c *Case) backupTo(ctx context.Context, to files.Place) error {
 	if c.closed {
 		return ErrClosed
 	}

@@ -9,7 +9,8 @@ const KindCountersigned Kind = "countersigned"
 var (
 	kindsSince2 = []Kind{KindCountersigned, KindWithdrawn}
 	kindsSince3 = []Kind{KindCollected, KindProof, KindTablesMapped, KindTablesReceived, KindWitnessed}
-	kindsSince4 = []Kind{KindDeckMade, KindDeckResults, KindDeckDecided}
+	kindsSince4 = []Kind{KindDeckMade, KindDeckResults, KindDeckDecided, KindMachineRules, KindCardsMade, KindUnitRead,
+		KindUnitSigned, KindUnitDecided, KindTeamFormed, KindTeamWork, KindTeamJoined}
 )
 
 // Countersignature is what the programmer signs about a seal: the number of the entry that sealed,

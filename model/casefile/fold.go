@@ -19,7 +19,7 @@ type caseBody struct {
 
 // fold processes the next entry of the journal. The chain has already been checked.
 func (s *State) fold(e *Entry) error {
-	if e.Kind == KindKeyed {
+	if e.Kind == KindKeyed && s.Working == nil {
 		// Nearly all entries of a large case are of this kind, so avoid a closure for each.
 		if err := s.readKeyed(e); err != nil {
 			return err
@@ -55,6 +55,9 @@ func (s *State) plan(e *Entry) (apply func(), err error) {
 	}
 	if e.Who != "" && s.person(e.Who) == nil && !(e.Kind == KindEnrolled && e.Who == s.nextPerson()) {
 		return nil, refuse(ErrRule, "%q, who did this, is not on the roster", e.Who)
+	}
+	if s.Working != nil && !slices.Contains(teamKinds, e.Kind) {
+		return nil, refuse(ErrRule, "this is the case of team %s, which does its units and nothing else", s.Working.Name)
 	}
 	switch e.Kind {
 	case KindCase:
@@ -124,6 +127,22 @@ func (s *State) plan(e *Entry) (apply func(), err error) {
 		return s.planDeckResults(e)
 	case KindDeckDecided:
 		return s.planDeckDecided(e)
+	case KindMachineRules:
+		return s.planMachineRules(e)
+	case KindCardsMade:
+		return s.planCardsMade(e)
+	case KindUnitRead:
+		return s.planUnitRead(e)
+	case KindUnitSigned:
+		return s.planUnitSigned(e)
+	case KindUnitDecided:
+		return s.planUnitDecided(e)
+	case KindTeamFormed:
+		return s.planTeamFormed(e)
+	case KindTeamWork:
+		return s.planTeamWork(e)
+	case KindTeamJoined:
+		return s.planTeamJoined(e)
 	}
 	return nil, refuse(ErrRule, "this version knows no entry of kind %q; open the case with a newer one", e.Kind)
 }

@@ -8,6 +8,8 @@ import (
 
 	"github.com/go-json-experiment/json/jsontext"
 	"github.com/stretchr/testify/require"
+
+	"counterproof/model/cards"
 )
 
 // TestNoSignatureStandsForAnotherKind takes every signature of a case that has all kinds
@@ -34,6 +36,11 @@ func TestNoSignatureStandsForAnotherKind(t *testing.T) {
 	require.NoError(t, c.BringDeckResults(DeckResults{Deck: deck, Name: "unit.csv"}, []byte("x"), nil, "p1", "p2"))
 	require.NoError(t, c.DecideDeck(DeckDecision{Deck: deck, Outcome: DeckRefer, Reason: "unclear",
 		Differences: []Decided{{Finding: "x", Words: "y", Said: DigestOf([]byte("y"))}}}, "p1", "p2"))
+	require.NoError(t, c.SetMachineRules(cards.Rules{Zone: "America/New_York"}, "p1", "p2"))
+	require.NoError(t, c.ReadUnit("p2", cards.Reading{Unit: "U-1", Field: cards.Label, Value: "C-1"}))
+	require.NoError(t, c.SignUnit(UnitSignature{Unit: "U-1", Visit: 1}, "p1", "p2"))
+	require.NoError(t, c.DecideUnit(UnitDecision{Outcome: cards.Accept, Reason: "it is a spare",
+		Findings: []Decided{{Finding: "x", Words: "y", Said: DigestOf([]byte("y"))}}}, "p1", "p2"))
 	report := []byte(`{"format":"counterproof-report/1"}`)
 	var on []Signature
 	for _, id := range []PersonID{"p1", "p2", "p3"} {
@@ -142,11 +149,14 @@ func TestNoSignatureStandsForAnotherKind(t *testing.T) {
 func TestTheKindsOfEachLayoutAreNamed(t *testing.T) {
 	require.Subset(t, signedKinds, kindsSince2)
 	require.Equal(t, []Kind{KindCollected, KindProof, KindTablesMapped, KindTablesReceived, KindWitnessed}, kindsSince3)
-	require.Equal(t, []Kind{KindDeckMade, KindDeckResults, KindDeckDecided}, kindsSince4)
+	require.Equal(t, []Kind{KindDeckMade, KindDeckResults, KindDeckDecided, KindMachineRules, KindCardsMade,
+		KindUnitRead, KindUnitSigned, KindUnitDecided, KindTeamFormed, KindTeamWork, KindTeamJoined}, kindsSince4)
 	require.NotContains(t, signedKinds, KindCollected, "what is collected nobody signs")
 	require.NotContains(t, signedKinds, KindProof)
 	for kind, layout := range map[Kind]int64{KindReceived: 1, KindWithdrawn: 2, KindTablesMapped: 3, KindTablesReceived: 3,
-		KindWitnessed: 3, KindDeckMade: 4, KindDeckResults: 4, KindDeckDecided: 4} {
+		KindWitnessed: 3, KindDeckMade: 4, KindDeckResults: 4, KindDeckDecided: 4,
+		KindMachineRules: 4, KindCardsMade: 4, KindUnitRead: 4, KindUnitSigned: 4, KindUnitDecided: 4, KindTeamFormed: 4,
+		KindTeamWork: 4, KindTeamJoined: 4} {
 		require.Equal(t, layout, needs(&Entry{Kind: kind}), kind)
 	}
 }

@@ -1,6 +1,10 @@
 package casefile
 
-import "slices"
+import (
+	"slices"
+
+	"counterproof/model/cards"
+)
 
 // Kind is the kind of an entry: what it records.
 type Kind string
@@ -29,7 +33,7 @@ const (
 // signedKinds are the kinds whose body carries signatures.
 var signedKinds = []Kind{KindEnrolled, KindSealed, KindCorrected, KindDecided, KindMapped, KindComparedAs,
 	KindAmended, KindSignedOff, KindCountersigned, KindWithdrawn, KindTablesMapped, KindWitnessed,
-	KindDeckMade, KindDeckResults, KindDeckDecided}
+	KindDeckMade, KindDeckResults, KindDeckDecided, KindMachineRules, KindUnitSigned, KindUnitDecided}
 
 // State is the state of a case: the fold over all entries of its journal.
 type State struct {
@@ -80,8 +84,19 @@ type State struct {
 	Decks         []Act[TestDeck]
 	DeckResults   []Act[DeckResults]
 	DeckDecisions []Act[DeckDecision]
-	Amendments    []Act[Amendment]
-	SignOffs      []Act[SignOff]
+	// MachineRules are what the office said of its machines; the last applies. Cards is the ledger of
+	// cards, Read what was read at voting units, UnitsSigned and UnitDecisions what two of different
+	// parties signed there: each in order, what teams joined behind what was there when they did.
+	MachineRules  []Act[cards.Rules]
+	Cards         []CardMade
+	Read          []UnitReading
+	UnitsSigned   []Act[UnitSignature]
+	UnitDecisions []Act[UnitDecision]
+	// Teams are the teams that were formed; Working is the one whose case this is, nil for none.
+	Teams      []Team
+	Working    *Team
+	Amendments []Act[Amendment]
+	SignOffs   []Act[SignOff]
 	// Joined are the other cases joined to this one. Field.Source n means Joined[n-1].
 	Joined []Joined
 	// Keying are the people who keyed something, in order of their first entry.
@@ -105,6 +120,8 @@ type State struct {
 
 	// brought are the sheets that were brought in, by entry.
 	brought map[broughtIn]*sheetSource
+
+	machines machines
 
 	blobs func(Digest) ([]byte, error)
 	// joining is set while the state of a joined case is folded.
@@ -155,7 +172,7 @@ type FailedUnlock struct {
 
 func newState(blobs func(Digest) ([]byte, error)) *State {
 	return &State{entries: []*Tables{newKeyed()}, sealed: map[Scope][]*Tables{}, brought: map[broughtIn]*sheetSource{},
-		blobs: blobs}
+		machines: newMachines(), blobs: blobs}
 }
 
 // Sealed reports whether the scope was sealed. It stays sealed when an amendment reopens a contest;
@@ -201,6 +218,13 @@ func (s *State) snapshot() *State {
 	c.Decks = slices.Clip(s.Decks)
 	c.DeckResults = slices.Clip(s.DeckResults)
 	c.DeckDecisions = slices.Clip(s.DeckDecisions)
+	c.MachineRules = slices.Clip(s.MachineRules)
+	c.Cards = slices.Clip(s.Cards)
+	c.Read = slices.Clip(s.Read)
+	c.UnitsSigned = slices.Clip(s.UnitsSigned)
+	c.UnitDecisions = slices.Clip(s.UnitDecisions)
+	c.Teams = slices.Clone(s.Teams)
+	c.machines = machines{}
 	c.Amendments = slices.Clip(s.Amendments)
 	c.SignOffs = slices.Clip(s.SignOffs)
 	c.Joined = slices.Clone(s.Joined)

@@ -469,6 +469,12 @@ func (v *verifier) refers(e *Entry) {
 			add(body.Packed, "journal of joined case "+body.Case)
 			v.joined(e, body)
 		}
+	case KindTeamJoined:
+		// Its fold checks every entry and every signature of the team's journal.
+		var body teamJoinedBody
+		if json.Unmarshal([]byte(e.Body), &body) == nil {
+			add(body.Packed, "journal of a team")
+		}
 	case KindSignedOff:
 		if terms, ok := signedOff(e); ok {
 			add(terms.Report, "signed report")

@@ -1,0 +1,127 @@
+package review
+
+import (
+	"context"
+	"fmt"
+	"slices"
+
+	"counterproof/checks/loading"
+	"counterproof/model/cards"
+	"counterproof/model/casefile"
+	"counterproof/model/files"
+)
+
+// SetMachineRules records what the office says of its machines, signed by two of different parties.
+func (r *Review) SetMachineRules(rules cards.Rules, signedBy ...casefile.PersonID) error {
+	if _, err := loading.ClockOf(rules, r.of.State().Election.Date); err != nil {
+		return err
+	}
+	return r.of.SetMachineRules(rules, signedBy...)
+}
+
+// MakeCards enters cards in the ledger. Each is for a unit of the approved export.
+func (r *Review) MakeCards(who casefile.PersonID, list ...cards.Card) error {
+	m, err := r.Machines()
+	if err != nil {
+		return err
+	}
+	list = slices.Clone(list)
+	for i, c := range list {
+		u := m.Warehouse.Plan.Unit(c.Unit)
+		if u == nil {
+			return fmt.Errorf("%w: card %s: no voting unit is called %q; name it as the plan does", ErrUndecidable, c.Label,
+				c.Unit)
+		}
+		list[i].Unit = u.Name
+	}
+	return r.of.MakeCards(who, list...)
+}
+
+// ReadUnit records what a unit showed, each field as an entry of its own. It says nothing of what is
+// expected: Machines does, when the reading is on disk.
+func (r *Review) ReadUnit(who casefile.PersonID, list ...cards.Reading) error {
+	m, err := r.Machines()
+	if err != nil {
+		return err
+	}
+	list = slices.Clone(list)
+	for i, reading := range list {
+		u := m.Warehouse.Plan.Unit(reading.Unit)
+		if u == nil {
+			return fmt.Errorf("%w: no voting unit is called %q; name it as the plan does", ErrUndecidable, reading.Unit)
+		}
+		list[i].Unit = u.Name
+	}
+	return r.of.ReadUnit(who, list...)
+}
+
+// SignUnit records that two of different parties finished the last visit to a unit. Everything that is
+// wanted of a unit has to be there; findings may be open, and stay so.
+func (r *Review) SignUnit(unit string, signedBy ...casefile.PersonID) error {
+	m, err := r.Machines()
+	if err != nil {
+		return err
+	}
+	u := m.Warehouse.Plan.Unit(unit)
+	if u == nil {
+		return fmt.Errorf("%w: no voting unit is called %q; name it as the plan does", ErrUndecidable, unit)
+	}
+	v := m.Visit(u.Name)
+	if v == nil {
+		return fmt.Errorf("%w: nobody was at unit %s", ErrUndecidable, u.Name)
+	}
+	if left := m.Warehouse.Undone(u, v, loading.SealsOf(m.Visits, u.Name)); len(left) > 0 {
+		return fmt.Errorf("%w: unit %s: %s", ErrUndecidable, u.Name, left[0])
+	}
+	return r.of.SignUnit(casefile.UnitSignature{Unit: u.Name, Visit: v.Number}, signedBy...)
+}
+
+// UnitVerdict is what two of different parties decide about findings at voting units.
+type UnitVerdict struct {
+	Findings []string
+	Outcome  cards.Outcome
+	Reason   string
+}
+
+// DecideUnit records a verdict about findings at voting units, signed by two of different parties.
+func (r *Review) DecideUnit(v UnitVerdict, signedBy ...casefile.PersonID) error {
+	m, err := r.Machines()
+	if err != nil {
+		return err
+	}
+	terms := casefile.UnitDecision{Outcome: v.Outcome, Reason: v.Reason}
+	if len(v.Findings) == 0 {
+		return fmt.Errorf("%w: no finding is named", ErrUndecidable)
+	}
+	for _, id := range v.Findings {
+		item := m.Item(id)
+		switch {
+		case item == nil:
+			return fmt.Errorf("%w: there is no finding %s at a voting unit now; look at the list again", ErrUndecidable, id)
+		case item.Status == StatusCleared:
+			return fmt.Errorf("%w: %s is cleared; there is nothing to decide", ErrUndecidable, id)
+		case !slices.Contains(item.Outcomes(), v.Outcome):
+			return fmt.Errorf("%w: %s cannot end %s; choose one of %s", ErrUndecidable, v.Outcome, id, item.Outcomes())
+		}
+		terms.Findings = append(terms.Findings, casefile.Decided{Finding: id, Message: item.Message, Said: item.Said,
+			Words: item.Words})
+	}
+	return r.of.DecideUnit(terms, signedBy...)
+}
+
+// FormTeam records a team and makes its copy of the case, limited to its units.
+func (r *Review) FormTeam(ctx context.Context, who casefile.PersonID, team cards.Team, to files.Place) error {
+	m, err := r.Machines()
+	if err != nil {
+		return err
+	}
+	team.Units = slices.Clone(team.Units)
+	for i, name := range team.Units {
+		u := m.Warehouse.Plan.Unit(name)
+		if u == nil {
+			return fmt.Errorf("%w: no voting unit is called %q; name it as the plan does", ErrUndecidable, name)
+		}
+		team.Units[i] = u.Name
+	}
+	return r.of.FormTeam(ctx, who, team, to)
+}
