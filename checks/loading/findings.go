@@ -205,7 +205,7 @@ func (w *Warehouse) stale(u *Unit, v *Visit) []finding.Finding {
 	if !known {
 		return nil
 	}
-	from, held := w.Exports[c.Export]
+	from, held := w.From(c)
 	x := checks.StaleCard{Label: c.Label, From: from.Name, Approved: w.Approved, Why: from.Changed[u.Name]}
 	if held && len(x.Why) == 0 {
 		return nil

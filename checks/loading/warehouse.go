@@ -20,10 +20,10 @@ type Warehouse struct {
 	// Ledger are the rows of the ledger in the order in which they were entered. A later row of one
 	// label takes the place of an earlier one; a later card of one unit that of its earlier card.
 	Ledger []cards.Card
-	// Approved names the export that cards have to be made from; Exports are those that cards were made
-	// from, by digest.
+	// Approved names the export that cards have to be made from; From finds the one that a card was made
+	// from, false where the case does not hold it.
 	Approved string
-	Exports  map[string]Export
+	From     func(cards.Card) (Export, bool)
 	// Records are all records, each team's in its own order.
 	Records []Record
 	// Signed are the visits that two of different parties signed.

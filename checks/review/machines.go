@@ -96,7 +96,7 @@ type warehouse struct {
 	primary, second *model.Election
 	exports         int // received and withdrawn
 	plan            *loading.Plan
-	byDigest        map[string]loading.Export
+	byRound         map[string]loading.Export
 }
 
 // Machines returns the machines as they stand. The error wraps ErrBlind before everything is sealed and
@@ -153,7 +153,7 @@ func (r *Review) warehouseOf(s *Snapshot) (*loading.Warehouse, error) {
 		plan.Date = cmp.Or(plan.Date, s.State.Election.Date)
 		r.warehouse = &warehouse{s.Primary, s.Second, came, plan, map[string]loading.Export{}}
 	}
-	w := &loading.Warehouse{Plan: r.warehouse.plan, Exports: map[string]loading.Export{}}
+	w := &loading.Warehouse{Plan: r.warehouse.plan}
 	if n := len(s.State.MachineRules); n > 0 {
 		w.Rules = s.State.MachineRules[n-1].Terms
 		var err error
@@ -161,68 +161,83 @@ func (r *Review) warehouseOf(s *Snapshot) (*loading.Warehouse, error) {
 			return nil, err
 		}
 	}
+	from := map[cards.Card]loading.Export{}
 	for _, c := range s.State.Cards {
 		w.Ledger = append(w.Ledger, c.Card)
-		x, held, err := r.madeFrom(s, c.Card)
+		x, err := r.madeFrom(s, c.Card)
 		if err != nil {
 			return nil, err
 		}
-		if held {
-			w.Exports[c.Export] = x
-		}
+		from[c.Card] = x
+	}
+	w.From = func(c cards.Card) (loading.Export, bool) {
+		x, held := from[c]
+		return x, held && x.Name != ""
 	}
 	w.Approved = s.Latest.Name()
 	return w, nil
 }
 
-// madeFrom finds the export that a card was made from, and what the approved one says otherwise.
-func (r *Review) madeFrom(s *Snapshot, c cards.Card) (loading.Export, bool, error) {
-	if x, known := r.warehouse.byDigest[c.Export]; known {
-		return x, x.Name != "", nil
-	}
-	rounds, err := r.rounds(s.State)
+// madeFrom finds the export that a card was made from, and what the approved one says otherwise. An
+// export without a name is none that the case holds.
+func (r *Review) madeFrom(s *Snapshot, c cards.Card) (x loading.Export, err error) {
+	from, err := r.roundOf(s, c)
 	if err != nil {
-		return loading.Export{}, false, err
+		return x, err
 	}
-	rounds = append(rounds, r.came.others...)
-	x := loading.Export{Changed: map[string][]string{}}
-	for _, from := range rounds {
-		if !from.has(c.Export) {
-			continue
-		}
-		x.Name = from.Name()
-		if from.key() == s.Latest.key() {
-			x.Changed = map[string][]string{}
-			break
-		}
-		// A card list may have come in later for the same files: what any of them says otherwise counts,
-		// unless the approved export itself is among them.
-		changed, err := r.changes(s, from)
+	if from == nil {
+		return r.withdrawnExport(s, c.Export), nil
+	}
+	x, known := r.warehouse.byRound[from.key()]
+	if known {
+		return x, nil
+	}
+	x.Name = from.Name()
+	if from.key() != s.Latest.key() {
+		approved, err := r.read(s.State, s.Latest)
 		if err != nil {
-			return x, false, err
+			return x, err
 		}
-		for unit, why := range changed {
-			x.Changed[unit] = why
+		earlier, err := r.read(s.State, *from)
+		if err != nil {
+			return x, err
 		}
+		x.Changed = r.warehouse.plan.Changes(earlier, approved)
+		r.keepOnly(s.State, r.came.rounds[0], s.Latest)
 	}
-	if x.Name == "" {
-		x = r.withdrawnExport(s, c.Export)
-	}
-	r.keepOnly(s.State, rounds[0], s.Latest)
-	r.warehouse.byDigest[c.Export] = x
-	return x, x.Name != "", nil
+	r.warehouse.byRound[from.key()] = x
+	return x, nil
 }
 
-func (r *Review) changes(s *Snapshot, from Round) (map[string][]string, error) {
-	approved, err := r.read(s.State, s.Latest)
+// roundOf finds the export that a card was made from, nil for none. Where a card list came in later for
+// the same files, it is the last that was there when the card was made: on its day, or at its time.
+func (r *Review) roundOf(s *Snapshot, c cards.Card) (*Round, error) {
+	rounds, err := r.rounds(s.State)
 	if err != nil {
 		return nil, err
 	}
-	earlier, err := r.read(s.State, from)
-	if err != nil {
-		return nil, err
+	rounds = append(rounds, r.came.others...)
+	zone := time.UTC
+	if n := len(s.State.MachineRules); n > 0 {
+		if zone, err = time.LoadLocation(s.State.MachineRules[n-1].Terms.Zone); err != nil {
+			return nil, err
+		}
 	}
-	return r.warehouse.plan.Changes(earlier, approved), nil
+	made, err := time.ParseInLocation(cards.ClockLayout, c.Made, zone)
+	if err != nil {
+		made, _ = time.ParseInLocation(time.DateOnly, c.Made, zone)
+	}
+	var found *Round
+	for i := range rounds {
+		if !rounds[i].has(c.Export) {
+			continue
+		}
+		came, _ := time.Parse(time.RFC3339, rounds[i].At)
+		if found == nil || !came.After(made) {
+			found = &rounds[i]
+		}
+	}
+	return found, nil
 }
 
 // withdrawnExport is an export that the pair withdrew: no card of it is good.
