@@ -17,6 +17,7 @@ import (
 	"counterproof/app/desk"
 	"counterproof/app/desk/session"
 	"counterproof/app/differences"
+	"counterproof/app/machines"
 	"counterproof/app/rekey"
 	"counterproof/app/sign"
 	"counterproof/app/ui"
@@ -124,6 +125,13 @@ var (
 	} = (*units.Place)(nil)
 	_ interface {
 		CaseFollower
+		Finder
+		Shower
+		Scroller
+		Printer
+	} = (*machines.Place)(nil)
+	_ interface {
+		CaseFollower
 		Shower
 		Scroller
 		Printer
@@ -136,14 +144,17 @@ type places struct {
 	rekey       *rekey.Place
 	differences *differences.Place
 	units       *units.Place
+	machines    *machines.Place
 	sign        *sign.Place
 }
 
 func newPlaces(w *Window, s *session.Session) places {
-	return places{casepage.New(w, s), rekey.New(w, s), differences.New(w, s), units.New(w, s), sign.New(w, s)}
+	return places{casepage.New(w, s), rekey.New(w, s), differences.New(w, s), units.New(w, s), machines.New(w, s), sign.New(w, s)}
 }
 
-func (p places) all() []Place { return []Place{p.casePage, p.rekey, p.differences, p.units, p.sign} }
+func (p places) all() []Place {
+	return []Place{p.casePage, p.rekey, p.differences, p.units, p.machines, p.sign}
+}
 
 // Place returns the place in view.
 func (w *Window) Place() Place { return w.places[w.at] }

@@ -88,7 +88,8 @@ func (p *LoadingPages) from(c cards.Card) string {
 	if c.Export == "" {
 		return ""
 	}
-	name := cmp.Or(p.Warehouse.Exports[c.Export].Name, "an export that is not in the case")
+	x, _ := p.Warehouse.From(c)
+	name := cmp.Or(x.Name, "an export that is not in the case")
 	return fmt.Sprintf("made %s from %s, %s…", c.Made, name, c.Export[:min(len(c.Export), 12)])
 }
 

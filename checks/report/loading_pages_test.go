@@ -28,7 +28,7 @@ func loadingPages(t *testing.T, rules cards.Rules) report.LoadingPages {
 	w := &loading.Warehouse{Plan: loading.PlanOf(pairing.Of(export, second, "", nil)), Rules: rules,
 		Party: func(string) string { return "" }}
 	digest := strings.Repeat("3f9a", 16)
-	w.Exports = map[string]loading.Export{digest: {Name: "corrected.xml", Approved: true}}
+	w.From = func(cards.Card) (loading.Export, bool) { return loading.Export{Name: "corrected.xml"}, true }
 	for i, u := range w.Plan.Units[1:] {
 		w.Ledger = append(w.Ledger, cards.Card{Label: fmt.Sprintf("C-%02d", i+2), Unit: u.Name, Export: digest,
 			Made: "2027-10-14", By: "HV"})

@@ -14,6 +14,7 @@ import (
 
 	"github.com/dustin/go-humanize/english"
 
+	"counterproof/checks"
 	"counterproof/checks/finding"
 	"counterproof/checks/loading"
 	"counterproof/checks/review"
@@ -224,20 +225,67 @@ func (k *Work) Correct(step Step, text, reason string) (r cards.Reading, err err
 // Again returns what begins another visit to the unit in view.
 func (k *Work) Again() cards.Reading { return cards.Reading{Unit: k.unit, Field: cards.Visit} }
 
+// Done is the progress of a unit at which nothing is left to do.
+const Done = "done"
+
 // Progress says how far a unit is, in a few words.
 func (k *Work) Progress(u *loading.Unit) string {
-	v, left := k.of.Visit(u.Name), k.Left(u)
+	left := k.Left(u)
 	switch {
 	case len(left) == 0:
-		return "done"
-	case v == nil:
+		return Done
+	case k.of.Visit(u.Name) == nil:
 		return "not begun"
 	}
 	return english.Plural(len(left), "thing", "") + " left"
 }
 
-// AllDone reports whether nothing is left to read at the unit in view.
-func (k *Work) AllDone() bool { return len(k.steps) > 0 && k.next(0) == len(k.steps) }
+// Undone says what has to be read or sealed at the unit in view before it can be signed for.
+func (k *Work) Undone() []string {
+	u := k.Unit()
+	v := k.of.Visit(u.Name)
+	if v == nil {
+		return []string{"nobody was there"}
+	}
+	return k.of.Warehouse.Undone(u, v, loading.SealsOf(k.of.Visits, u.Name))
+}
+
+// MayShow reports whether findings at a unit may be shown: all that is read blind is read on its last visit.
+func (k *Work) MayShow(unit string) bool {
+	v := k.of.Visit(unit)
+	if v == nil {
+		return false
+	}
+	for _, field := range []cards.Field{cards.Header, cards.Election, cards.Date, cards.Label, cards.Clock} {
+		if r, read := v.Get(field, ""); !read || r.Open {
+			return false
+		}
+	}
+	return true
+}
+
+// Items are the findings at a unit. Before they may be shown only what is left to do there is among them.
+func (k *Work) Items(unit string) (out []*review.UnitItem) {
+	for i := range k.of.Items {
+		if item := &k.of.Items[i]; item.Unit == unit && (k.MayShow(unit) || item.Check == notDone) {
+			out = append(out, item)
+		}
+	}
+	return out
+}
+
+// notDone is the check of what is left to do.
+var notDone = checks.UnitNotDone(finding.Finding{}, nil).Check
+
+// Open counts the findings at a unit that are to be decided, but for what is left to do there.
+func (k *Work) Open(unit string) (n int) {
+	for _, i := range k.Items(unit) {
+		if i.Check != notDone && (i.Status == review.StatusOpen || i.Status == review.StatusReopened) {
+			n++
+		}
+	}
+	return n
+}
 
 // sealFault says what is wrong with a seal that was read.
 func (k *Work) sealFault(faults []loading.SealFault, r loading.Record) string {
