@@ -20,12 +20,12 @@ func (p *Place) findings(unit string) []fyne.CanvasObject {
 		var state fyne.CanvasObject = ui.NewBadge(ui.StateDecided, i.StatusWords(), ui.ColorInk)
 		switch i.Status {
 		case review.StatusOpen, review.StatusReopened:
-			state = ui.Column(0.4, ui.NewBadge(ui.StateOpen, i.StatusWords(), ui.ColorInk),
+			state = ui.MiddleCells(1.5, []float32{0, 0}, ui.NewBadge(ui.StateOpen, i.StatusWords(), ui.ColorInk),
 				ui.NewAction(ui.Plain, "Decide", "", "", func() { p.decide(i) }))
 		case review.StatusCleared:
 			state = ui.NewBadge(ui.StateCleared, i.StatusWords(), ui.ColorInk)
 		}
-		rows = append(rows, ui.RuledTop([]float32{0, 1}, ui.NewDrawing(ui.StateWarning, ui.ColorAccent),
+		rows = append(rows, ui.RuledTop([]float32{0, 1}, ui.Column(0, ui.NewDrawing(ui.StateWarning, ui.ColorAccent)),
 			ui.Column(0.6, ui.Body(i.Message), state)))
 	}
 	if len(rows) == 0 {

@@ -4,11 +4,13 @@ import (
 	"strings"
 	"testing"
 
+	"fyne.io/fyne/v2"
+	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
 	"counterproof/app/internal/windowtest"
 	"counterproof/app/machines"
-	"counterproof/checks/review"
+	"counterproof/app/ui/picture"
 	"counterproof/model/cards"
 )
 
@@ -41,7 +43,35 @@ func key(w *windowtest.Window, texts ...string) {
 	}
 }
 
-var _ review.UnitItem
+// On a small window with large text the field is seen as a whole, and below it what did not agree.
+func TestTheFieldIsSeenAndWhatDoesNotAgree(t *testing.T) {
+	small := picture.View{Size: fyne.NewSize(1024, 700), Scale: 2}
+	w := windowtest.New(t, small)
+	atMachines(t, w)
+	w.Look(small)
+	key(w, "-", "-", "1-01,1-02,1-03", "", "General Election", "11/2/2027", "C-1102")
+	small.Lay(w.Fyne())
+	assert.True(t, w.Sees("Clock"))
+	assert.True(t, w.Sees("Card does not agree"), w.Says())
+	assert.False(t, w.Sees("Zero report"), "the test can fail")
+}
+
+// Two seals of one number are told at once, with where, and on a small window with large text too; what is
+// typed next goes on.
+func TestASealNumberUsedTwiceIsSaidAtOnce(t *testing.T) {
+	small := picture.View{Size: fyne.NewSize(1024, 700), Scale: 2}
+	w := windowtest.New(t, small)
+	p := atMachines(t, w)
+	w.Look(small)
+	key(w, "-", "-", "1-01,1-02,1-03", "", "General Election", "11/2/2027", "C-1101", "9/14/2027 5:00 am", "y", "y", "y",
+		"HV IT", "1021", "1:40", "41877", "41877")
+	w.Look(small)
+	require.Equal(t, len(p.Work().Steps()), p.Work().At())
+	p.Work().Move(-1)
+	assert.Contains(t, w.Says(), "41877")
+	assert.Contains(t, w.Says(), "unit TW-1101, card door")
+	assert.Len(t, w.Session.State().Read, 16, "it is recorded as it was read")
+}
 
 func TestPictures(t *testing.T) {
 	windowtest.Pictures(t, "at-", map[string]func(t *testing.T, w *windowtest.Window){
@@ -49,5 +79,22 @@ func TestPictures(t *testing.T) {
 			atMachines(t, w)
 			key(w, "-", "-", "1-01", "1-02", "", "General Election", "11/2/2027", "C-1102", "9/14/2027 5:00 am")
 		},
+		"wrong": func(t *testing.T, w *windowtest.Window) {
+			small := picture.View{Size: fyne.NewSize(1024, 700), Scale: 2}
+			atMachines(t, w)
+			w.Look(small)
+			key(w, "-", "-", "1-01", "1-02", "", "General Election", "11/2/2027", "C-1102")
+		},
+		"done": func(t *testing.T, w *windowtest.Window) {
+			atMachines(t, w)
+			key(w, "-", "-", "1-01,1-02,1-03", "", "General Election", "11/2/2027", "C-1101", "9/14/2027 4:00 am", "y", "n", "y",
+				"HV IT", "1021", "1:40", "41877", "41877")
+		},
+		"sign": func(t *testing.T, w *windowtest.Window) {
+			atMachines(t, w)
+			key(w, "-", "-", "1-01,1-02,1-03", "", "General Election", "11/2/2027", "C-1101", "9/14/2027 4:00 am", "y", "n", "y",
+				"HV IT", "1021", "1:40", "41877", "41877", "")
+		},
+		"rules": func(t *testing.T, w *windowtest.Window) { w.Compare(); w.Go("Machines"); w.Press("Return") },
 	})
 }

@@ -58,7 +58,8 @@ type Place struct {
 	head   *ui.Words
 	table  *ui.RowList
 	field  *ui.Field
-	lead   *ui.Action // what comes next where nothing is left to key, nil for nothing
+	at     fyne.CanvasObject // the row with the field, nil for none
+	lead   *ui.Action        // what comes next where nothing is left to key, nil for nothing
 	detail *fyne.Container
 	scroll *container.Scroll
 }
@@ -326,7 +327,7 @@ func (p *Place) draw(r *ui.ListRow, u *loading.Unit) {
 		state = ui.StateCleared
 	}
 	mark := ui.Icon("")
-	if n := p.work.Open(u.Name); n > 0 && p.work.MayShow(u.Name) {
+	if n := p.work.Open(u.Name); n > 0 {
 		mark, words = ui.StateWarning, words+" · "+english.Plural(n, "finding", "")+" open"
 	}
 	r.Set(mark, ui.ColorAccent, state, ui.Run{Text: strings.Trim(u.Site+" · "+words, " ·"), Color: ui.ColorFaded},

@@ -52,6 +52,9 @@ func (p *Place) show() {
 	}
 	p.Shown()
 	p.w.Refocus()
+	if p.lead == nil && p.at != nil {
+		ui.InSight(p.scroll, p.at) // with what is said below the field
+	}
 }
 
 // showPage shows something in place of the units.
@@ -70,10 +73,8 @@ func (p *Place) unit() fyne.CanvasObject {
 	under := strings.Trim(u.Site+" · "+strings.ReplaceAll(string(u.Use), "-", " "), " ·")
 	objects := []fyne.CanvasObject{
 		ui.NewWords(ui.SizeTitle, ui.Run{Text: u.Name, Face: ui.SerifBold}).Wrapped(), ui.Faded(under), p.people()}
-	if s := p.saidLast(); s != nil {
-		objects = append(objects, s)
-	}
 	var rows []fyne.CanvasObject
+	p.at = nil
 	for i := range p.work.Steps() {
 		rows = append(rows, p.stepRow(i, &p.work.Steps()[i]))
 	}
@@ -96,7 +97,8 @@ func (p *Place) people() fyne.CanvasObject {
 	}))
 }
 
-// saidLast says what does not agree in the reading that was recorded last; nil where it does.
+// saidLast says what does not agree in the reading that was recorded last; nil where it does. It stands
+// with the field, where one looks.
 func (p *Place) saidLast() fyne.CanvasObject {
 	for i := range p.work.Steps() {
 		if s := &p.work.Steps()[i]; s.Key == p.last && s.Differs() {
@@ -128,12 +130,17 @@ func (p *Place) stepRow(i int, s *machines.Step) fyne.CanvasObject {
 		case s.Open:
 			below = append(below, ui.Ballot(s.Shown+" …"))
 		}
-		below = append(below, p.field, ui.Caption(hint))
+		below = append(below, p.field)
+		if last := p.saidLast(); last != nil {
+			below = append(below, last)
+		}
+		below = append(below, ui.Caption(hint))
 		if p.said != "" {
 			below = append(below, ui.NewWords(ui.SizeBody, ui.Run{Text: p.said, Face: ui.SansBold,
 				Color: ui.ColorAccent}).Wrapped())
 		}
-		return ui.Ruled(weights, ui.Bold(s.Asks), ui.Column(0.6, below...))
+		p.at = ui.RuledTop(weights, ui.Bold(s.Asks), ui.Column(0.6, below...))
+		return p.at
 	}
 	switch {
 	case !s.Done:
@@ -178,12 +185,19 @@ func (p *Place) end(unit string) fyne.CanvasObject {
 	if len(left) > 0 && next != "" {
 		actions = append(actions, goOn(ui.Quiet))
 	}
+	if item := p.work.NotDone(unit); item != nil && len(p.work.Undone()) > 0 {
+		actions = append(actions, ui.NewAction(ui.Quiet, "This unit is not used", "", "", func() { p.decide(item) }))
+	}
 	actions = append(actions, ui.NewAction(ui.Quiet, "Labels for the cards", "", "", p.printLabels))
 	words := "Everything is done at this unit."
 	if len(left) > 0 {
 		words = "Left to do: " + strings.Join(left, "; ") + "."
 	}
-	return ui.Column(1, ui.Body(words), ui.Flow(1, actions...))
+	end := ui.Column(1, ui.Body(words), ui.Flow(1, actions...))
+	if last := p.saidLast(); last != nil && p.at == nil {
+		return ui.Column(1, last, end)
+	}
+	return end
 }
 
 // rowOf is the row of a unit.

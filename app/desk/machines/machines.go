@@ -105,7 +105,7 @@ func (k *Work) NextUnit() string {
 	at := slices.IndexFunc(units, func(u loading.Unit) bool { return u.Name == k.unit })
 	for n := 1; n < len(units); n++ {
 		u := &units[(at+n)%len(units)]
-		if len(k.Left(u)) > 0 {
+		if len(k.Left(u)) > 0 && !k.accepted(u.Name) {
 			return u.Name
 		}
 	}
@@ -234,6 +234,8 @@ func (k *Work) Progress(u *loading.Unit) string {
 	switch {
 	case len(left) == 0:
 		return Done
+	case k.accepted(u.Name):
+		return "not used"
 	case k.of.Visit(u.Name) == nil:
 		return "not begun"
 	}
@@ -264,10 +266,12 @@ func (k *Work) MayShow(unit string) bool {
 	return true
 }
 
-// Items are the findings at a unit. Before they may be shown only what is left to do there is among them.
+// Items are the findings at a unit: none before they may be shown. What is left to do there is among them only
+// where it was decided.
 func (k *Work) Items(unit string) (out []*review.UnitItem) {
 	for i := range k.of.Items {
-		if item := &k.of.Items[i]; item.Unit == unit && (k.MayShow(unit) || item.Check == notDone) {
+		item := &k.of.Items[i]
+		if item.Unit == unit && (item.Check == notDone && !Undecided(item) || item.Check != notDone && k.MayShow(unit)) {
 			out = append(out, item)
 		}
 	}
@@ -277,10 +281,32 @@ func (k *Work) Items(unit string) (out []*review.UnitItem) {
 // notDone is the check of what is left to do.
 var notDone = checks.UnitNotDone(finding.Finding{}, nil).Check
 
-// Open counts the findings at a unit that are to be decided, but for what is left to do there.
+// NotDone is the finding that something is left to do at a unit; nil where it is decided, or nothing is.
+func (k *Work) NotDone(unit string) *review.UnitItem {
+	for i := range k.of.Items {
+		if item := &k.of.Items[i]; item.Unit == unit && item.Check == notDone && Undecided(item) && !item.Past {
+			return item
+		}
+	}
+	return nil
+}
+
+// accepted reports whether what is left to do at a unit stays so.
+func (k *Work) accepted(unit string) bool {
+	return slices.ContainsFunc(k.Items(unit), func(i *review.UnitItem) bool {
+		return i.Check == notDone && i.Status == review.StatusSettled
+	})
+}
+
+// Undecided reports whether a finding is to be decided.
+func Undecided(i *review.UnitItem) bool {
+	return i.Status == review.StatusOpen || i.Status == review.StatusReopened
+}
+
+// Open counts the findings at a unit that may be shown and are to be decided.
 func (k *Work) Open(unit string) (n int) {
 	for _, i := range k.Items(unit) {
-		if i.Check != notDone && (i.Status == review.StatusOpen || i.Status == review.StatusReopened) {
+		if Undecided(i) {
 			n++
 		}
 	}
