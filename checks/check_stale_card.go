@@ -22,8 +22,8 @@ this case does not hold cannot be compared, and is reported. Needs a case with a
 	Example: `Unit 1042's card C-12 was made from county-1.xml; county-2.xml says otherwise: ` +
 		`"County Judge": vote for 2 instead of 1 (3-01)`,
 	Mark: finding.MarkNumber,
-	Advice: `Make this unit's card again from the approved export, enter it in the ledger, put it in, and go to the unit ` +
-		`once more. Decide remake-card.`,
+	Advice: `Make this unit's card again from the approved export, enter it in the ledger, put it in, and go to the ` +
+		`unit once more. Decide remake-card.`,
 	Machine:  []cards.Outcome{cards.RemakeCard, cards.Accept},
 	Sentence: sayStaleCard,
 },

@@ -4,6 +4,7 @@ import (
 	"crypto/sha256"
 	"encoding/json"
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 
@@ -14,7 +15,7 @@ import (
 )
 
 // Changes says for each unit of the plan, by its name, why a card that was made from an earlier export
-// is no longer good: what that export says otherwise of the unit's site, use and header, and of all
+// is no longer good: what that export says otherwise of the election, of the unit's site, use and header, and of all
 // that the ballots of its precincts hold. A unit that is not listed keeps its card. Identifiers are
 // not compared, and neither is what no ballot of the unit holds. Both are as they were received.
 func (p *Plan) Changes(earlier, approved *model.Election) map[string][]string {
@@ -22,9 +23,10 @@ func (p *Plan) Changes(earlier, approved *model.Election) map[string][]string {
 	out := map[string][]string{}
 	ballots := map[int]string{} // by precinct of the plan: its key in the memory of differences
 	differ := map[string][]string{}
+	whole := factChanges(&earlier.Facts, &approved.Facts)
 	for i := range p.Units {
 		u := &p.Units[i]
-		why := p.unitChanges(u, was, now)
+		why := append(slices.Clone(whole), p.unitChanges(u, was, now)...)
 		precincts := map[string][]string{} // by difference
 		var order []string
 		for _, at := range u.header {
@@ -55,6 +57,20 @@ func (p *Plan) Changes(earlier, approved *model.Election) map[string][]string {
 		}
 	}
 	return out
+}
+
+// factChanges are the differences of what every screen and ballot says of the election.
+func factChanges(was, now *model.Facts) (why []string) {
+	if a, b := was.Name.Value.In(""), now.Name.Value.In(""); a != b {
+		why = append(why, fmt.Sprintf("the election is %s instead of %s", finding.Quote(b), finding.Quote(a)))
+	}
+	if a, b := was.Date.Value, now.Date.Value; a != b {
+		why = append(why, fmt.Sprintf("the date of the election is %s instead of %s", orNone(b), orNone(a)))
+	}
+	if a, b := was.Jurisdiction.Value.In(""), now.Jurisdiction.Value.In(""); a != b {
+		why = append(why, fmt.Sprintf("the jurisdiction is %s instead of %s", finding.Quote(b), finding.Quote(a)))
+	}
+	return why
 }
 
 // unitChanges are the differences of site, use and header.
@@ -90,8 +106,16 @@ func orNone(words string) string {
 	return words
 }
 
+// without is what a list holds more often than another.
 func without(list, other []string) []string {
-	return slices.DeleteFunc(slices.Clone(list), func(s string) bool { return slices.Contains(other, s) })
+	count := map[string]int{}
+	for _, s := range other {
+		count[s]++
+	}
+	return slices.DeleteFunc(slices.Clone(list), func(s string) bool {
+		count[s]--
+		return count[s] >= 0
+	})
 }
 
 // ballotsKey tells the pairs of ballots of two exports apart: precincts of one key differ alike.
@@ -120,36 +144,30 @@ func (p *Plan) ballotChanges(leaf int, was, now *content) (why []string) {
 	if slices.Equal(was.ballots(old), now.ballots(is)) {
 		return nil
 	}
-	a, b := was.contests(old), now.contests(is)
-	gone, come := map[string][]int{}, map[string][]int{}
-	for key, i := range a {
+	a, b := was.placed(old), now.placed(is)
+	gone, come := map[string][]model.Placement{}, map[string][]model.Placement{}
+	for key, pl := range a {
 		if _, both := b[key]; !both {
-			gone[was.title(i)] = append(gone[was.title(i)], i)
+			gone[was.title(pl)] = append(gone[was.title(pl)], pl)
 		}
 	}
-	for key, i := range b {
+	for key, pl := range b {
 		if _, both := a[key]; !both {
-			come[now.title(i)] = append(come[now.title(i)], i)
+			come[now.title(pl)] = append(come[now.title(pl)], pl)
 		}
 	}
-	var titles []string
-	for t := range gone {
-		titles = append(titles, t)
-	}
-	for t := range come {
-		titles = append(titles, t)
-	}
+	titles := slices.Concat(slices.Collect(maps.Keys(gone)), slices.Collect(maps.Keys(come)))
 	for _, t := range natural.Sorted(titles) {
-		why = append(why, contestChange(t, was.of, gone[t], now.of, come[t]))
+		why = append(why, contestChange(t, was, gone[t], now, come[t]))
 	}
 	if len(why) == 0 {
-		why = append(why, "order, headings or voters of its ballot")
+		why = append(why, "the order of contests, the label or the voters of its ballot")
 	}
 	return why
 }
 
 // contestChange says in a few words how a contest changed.
-func contestChange(title string, was *model.Election, gone []int, now *model.Election, come []int) string {
+func contestChange(title string, was *content, gone []model.Placement, now *content, come []model.Placement) string {
 	name := finding.Quote(title)
 	switch {
 	case len(gone) == 0:
@@ -159,17 +177,11 @@ func contestChange(title string, was *model.Election, gone []int, now *model.Ele
 	case len(gone) > 1 || len(come) > 1:
 		return name + " is not the same"
 	}
-	a, b := &was.Contests[gone[0]], &now.Contests[come[0]]
+	a, b := &was.of.Contests[gone[0].Contest], &now.of.Contests[come[0].Contest]
 	if a.VoteFor != b.VoteFor {
 		return fmt.Sprintf("%s: vote for %d instead of %d", name, b.VoteFor.Value, a.VoteFor.Value)
 	}
-	names := func(c *model.Contest) (out []string) {
-		for _, x := range c.Choices {
-			out = append(out, wording.Normal(x.Name.Value.In("")))
-		}
-		return out
-	}
-	x, y := names(a), names(b)
+	x, y := was.names(gone[0]), now.names(come[0])
 	if lost, more := without(x, y), without(y, x); len(lost) > 0 || len(more) > 0 {
 		switch {
 		case len(lost) == 0:
@@ -285,19 +297,19 @@ func (c *content) ballots(precinct int) (out []string) {
 	return out
 }
 
-// contests are those on the ballots of a precinct, by their words.
-func (c *content) contests(precinct int) map[string]int {
-	out := map[string]int{}
+// placed are the contests on the ballots of a precinct as they stand there, by their words.
+func (c *content) placed(precinct int) map[string]model.Placement {
+	out := map[string]model.Placement{}
 	for _, s := range c.styles[precinct] {
 		for _, pl := range c.of.Styles[s].Content {
-			out[c.contest[pl.Contest]] = pl.Contest
+			out[c.placementWords(pl)] = pl
 		}
 	}
 	return out
 }
 
-func (c *content) title(i int) string {
-	of := &c.of.Contests[i]
+func (c *content) title(pl model.Placement) string {
+	of := &c.of.Contests[pl.Contest]
 	for _, t := range []model.Text{of.Title.Value, of.Name.Value} {
 		if words := wording.Normal(t.In("")); words != "" {
 			return words
@@ -306,11 +318,31 @@ func (c *content) title(i int) string {
 	return "a contest without a title"
 }
 
+// order is the order in which a ballot prints the choices of a contest.
+func (c *content) order(pl model.Placement) []int {
+	if pl.Order.Known {
+		return pl.Order.Value
+	}
+	var out []int
+	for i := range c.of.Contests[pl.Contest].Choices {
+		out = append(out, i)
+	}
+	return out
+}
+
+func (c *content) names(pl model.Placement) (out []string) {
+	for _, i := range c.order(pl) {
+		out = append(out, wording.Normal(c.of.Contests[pl.Contest].Choices[i].Name.Value.In("")))
+	}
+	return out
+}
+
 func (c *content) parties(list []int) (out []string) {
 	for _, i := range list {
 		p := c.of.Parties[i]
 		out = append(out, asWords(p.Name)+asWords(p.Abbreviation))
 	}
+	slices.Sort(out)
 	return out
 }
 
@@ -331,24 +363,39 @@ func digest(list []string) string {
 func (c *content) contestWords(of *model.Contest) string {
 	one := *of
 	one.PrimaryParties, one.District, one.Choices = model.Stated[[]int]{}, model.Stated[int]{}, nil
-	list := []string{asWords(one)}
-	if of.PrimaryParties.Known {
-		list = append(list, asWords(c.parties(of.PrimaryParties.Value)))
+	list := []string{asWords(one), fmt.Sprint(of.PrimaryParties.Known), asWords(c.parties(of.PrimaryParties.Value))}
+	var choices []string // in no order: that is the ballot's
+	for i := range of.Choices {
+		choices = append(choices, c.choiceWords(of, i))
 	}
-	if of.District.Known && of.District.Value >= 0 && of.District.Value < len(c.of.Districts) {
-		list = append(list, asWords(c.of.Districts[of.District.Value].Name))
+	slices.Sort(choices)
+	return digest(append(list, choices...))
+}
+
+// choiceWords are a voting position, and which others are of the same person.
+func (c *content) choiceWords(of *model.Contest, i int) string {
+	position := func(choice *model.Choice) string {
+		return asWords(choice.Name) + fmt.Sprint(choice.WriteIn, choice.Lines.Known) + asWords(c.parties(choice.Lines.Value))
 	}
-	people := map[string]int{}
-	for _, choice := range of.Choices {
-		person := -1
-		if choice.Person != "" {
-			if _, known := people[choice.Person]; !known {
-				people[choice.Person] = len(people)
+	list := []string{position(&of.Choices[i])}
+	if person := of.Choices[i].Person; person != "" {
+		var same []string
+		for k := range of.Choices {
+			if k != i && of.Choices[k].Person == person {
+				same = append(same, position(&of.Choices[k]))
 			}
-			person = people[choice.Person]
 		}
-		list = append(list, asWords(choice.Name), fmt.Sprint(choice.WriteIn, choice.Lines.Known, person),
-			asWords(c.parties(choice.Lines.Value)))
+		slices.Sort(same)
+		list = append(list, same...)
+	}
+	return digest(list)
+}
+
+// placementWords are a contest as it stands on one ballot.
+func (c *content) placementWords(pl model.Placement) string {
+	list := []string{c.contest[pl.Contest], asWords(pl.Headings)}
+	for _, i := range c.order(pl) {
+		list = append(list, c.choiceWords(&c.of.Contests[pl.Contest], i))
 	}
 	return digest(list)
 }
@@ -356,7 +403,7 @@ func (c *content) contestWords(of *model.Contest) string {
 func (c *content) styleWords(st *model.Style) string {
 	list := []string{asWords(c.parties(st.Parties)), asWords(st.Closing), asWords(st.Label)}
 	for _, pl := range st.Content {
-		list = append(list, c.contest[pl.Contest], asWords(pl.Headings), asWords(pl.Order))
+		list = append(list, c.placementWords(pl))
 	}
 	return digest(list)
 }

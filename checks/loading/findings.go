@@ -205,10 +205,11 @@ func (w *Warehouse) stale(u *Unit, v *Visit) []finding.Finding {
 	if !known {
 		return nil
 	}
-	from, held := w.From(c)
-	x := checks.StaleCard{Label: c.Label, From: from.Name, Approved: w.Approved, Why: from.Changed[u.Name]}
-	if held && len(x.Why) == 0 {
-		return nil
+	x := checks.StaleCard{Label: c.Label, Approved: w.Approved}
+	if from, held := w.From(c); held {
+		if x.From, x.Why = from.Name, from.Changed[u.Name]; len(x.Why) == 0 {
+			return nil
+		}
 	}
 	return []finding.Finding{x.Finding(about(u), c.Export)}
 }

@@ -131,7 +131,8 @@ func TestAReadingIsCorrectedByAnotherEntry(t *testing.T) {
 	require.Equal(t, c.State().Read, again.State().Read)
 	unlockAll(t, again)
 
-	require.ErrorContains(t, again.SignUnit(UnitSignature{Unit: "U-1", Visit: 2}, "p1", "p2"), "no visit 2 that is the last")
+	require.ErrorContains(t, again.SignUnit(UnitSignature{Unit: "U-1", Visit: 2}, "p1", "p2"),
+		"no visit 2 that is the last")
 	require.ErrorContains(t, again.SignUnit(UnitSignature{Unit: "U-1", Visit: 3}, "p2"), "programmer")
 	require.ErrorContains(t, again.SignUnit(UnitSignature{Unit: "U-1", Visit: 3}, "p1", "p3"), "second party")
 	require.NoError(t, again.SignUnit(UnitSignature{Unit: "U-1", Visit: 3}, "p1", "p2"))
@@ -179,8 +180,8 @@ func TestATeamDoesItsUnitsAndIsJoined(t *testing.T) {
 	unlockAll(t, team)
 	require.Equal(t, "North", team.State().Team())
 	require.ErrorContains(t, team.ReadUnit("p2", screen("U-1")[0]), "not the work of team North")
-	require.ErrorContains(t, team.Amend(Amendment{Document: "x", Date: "2027-10-01", Contests: []Row{{Table: Contests, Row: 1}}},
-		"p1", "p2"), "does its units and nothing else")
+	require.ErrorContains(t, team.Amend(Amendment{Document: "x", Date: "2027-10-01",
+		Contests: []Row{{Table: Contests, Row: 1}}}, "p1", "p2"), "does its units and nothing else")
 	k, err := team.Keying("p2")
 	require.NoError(t, err)
 	require.ErrorContains(t, k.Set(Set(Choices, 1, "name", "Other")), "nothing else")

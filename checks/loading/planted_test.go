@@ -1,0 +1,562 @@
+package loading_test
+
+import (
+	"bytes"
+	"fmt"
+	"math/rand/v2"
+	"os"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+
+	"counterproof/checks/internal/planted"
+	"counterproof/checks/loading"
+	"counterproof/checks/pairing"
+	"counterproof/model"
+	"counterproof/model/cards"
+	"counterproof/model/cdf"
+)
+
+// warehouse is a county's warehouse in which everything is right.
+type warehouse struct {
+	*rand.Rand
+	county *planted.County
+	*loading.Warehouse
+	at    time.Time
+	entry int64
+	seal  int
+	party map[string]string
+}
+
+var rules = cards.Rules{Zone: "America/New_York", Keys: []string{"power", "door"}, Seals: []string{"memory door", "lid"},
+	Counters: []string{"public"}}
+
+// made is a county with its plan, which every kind of mistake starts from.
+type made struct {
+	county *planted.County
+	plan   *loading.Plan
+}
+
+var countiesMade = map[uint64]made{}
+
+// newWarehouse is nil for a county whose export has fewer than three voting units.
+func newWarehouse(t *testing.T, seed uint64) *warehouse {
+	t.Helper()
+	known, there := countiesMade[seed]
+	if !there {
+		c := planted.New(seed, planted.ShapeOf(seed))
+		known = made{c, nil}
+		if len(c.Primary.Units) >= 3 {
+			known.plan = loading.PlanOf(pairing.Of(c.Primary.Election, c.Second.Election, "", nil))
+			require.Len(t, known.plan.Units, len(c.Primary.Units))
+		}
+		countiesMade[seed] = known
+	}
+	if known.plan == nil {
+		return nil
+	}
+	c, primary := *known.county, *known.county.Primary
+	c.Primary = &primary
+	w := &warehouse{Rand: rand.New(rand.NewPCG(seed, 7)), county: &c, Warehouse: &loading.Warehouse{Rules: rules, Plan: known.plan,
+		Approved: "county.xml"}, at: time.Date(2027, 10, 12, 13, 0, 0, 0, time.UTC),
+		party: map[string]string{"OF": "Meridian", "WA": "Clearwater"}}
+	var err error
+	w.Clock, err = loading.ClockOf(rules, "2027-11-02")
+	require.NoError(t, err)
+	w.Party = func(initials string) string { return w.party[initials] }
+	for _, u := range w.Plan.Units {
+		w.Ledger = append(w.Ledger, cards.Card{Label: "C-" + u.Name, Unit: u.Name, Export: "approved", Made: "2027-10-11",
+			By: "Odile Farrow"})
+	}
+	w.From = func(c cards.Card) (loading.Export, bool) {
+		return loading.Export{Name: "county.xml"}, c.Export == "approved"
+	}
+	for _, u := range w.Plan.Units {
+		w.visit(u)
+	}
+	return w
+}
+
+func (w *warehouse) plan(t *testing.T, export *model.Election) {
+	w.Plan = loading.PlanOf(pairing.Of(export, w.county.Second.Election, "", nil))
+	require.Len(t, w.Plan.Units, len(export.Units))
+}
+
+func (w *warehouse) read(unit string, field cards.Field, name, value string, list ...string) {
+	w.entry++
+	w.at = w.at.Add(5 * time.Second)
+	r := cards.Reading{Unit: unit, Field: field, Name: name, Value: value, List: list}
+	if field == cards.Clock {
+		r.Read = w.at.Format(time.RFC3339)
+	}
+	w.Records = append(w.Records, loading.Record{Entry: w.entry, At: w.at, By: "p2", Reading: r})
+}
+
+// screen is what a clock shows that is right: it does not change by itself, and daylight saving time
+// ends after the election of 2 November 2027.
+func (w *warehouse) screen() string {
+	zone, _ := time.LoadLocation(rules.Zone)
+	return w.at.Add(5 * time.Second).In(zone).Format(cards.ClockLayout)
+}
+
+// visit reads everything at a unit, all right, and has it signed.
+func (w *warehouse) visit(u loading.Unit) {
+	w.read(u.Name, cards.Header, "", "", u.Header...)
+	w.read(u.Name, cards.Election, "", strings.ToUpper(w.Plan.Election))
+	w.read(u.Name, cards.Date, "", w.Plan.Date)
+	w.read(u.Name, cards.Label, "", "C-"+u.Name)
+	w.read(u.Name, cards.Clock, "", w.screen())
+	for _, key := range rules.Keys {
+		w.read(u.Name, cards.Key, key, cards.Turns)
+	}
+	w.read(u.Name, cards.Zero, "", cards.AllZero)
+	w.read(u.Name, cards.Initials, "", "", "OF", "WA")
+	w.read(u.Name, cards.Counter, "public", "0")
+	for _, place := range rules.Seals {
+		w.seal++
+		w.read(u.Name, cards.SealApplied, place, fmt.Sprintf("%06d", w.seal))
+	}
+	w.sign(u.Name, 1)
+}
+
+func (w *warehouse) sign(unit string, visit int) {
+	w.entry++
+	w.Signed = append(w.Signed, loading.Signed{Unit: unit, Visit: visit, Entry: w.entry, By: []string{"p1", "p2"}})
+}
+
+// some are units in random order, as many as asked for.
+func (w *warehouse) some(n int) []loading.Unit {
+	list := slices.Clone(w.Plan.Units)
+	w.Shuffle(len(list), func(i, j int) { list[i], list[j] = list[j], list[i] })
+	return list[:n]
+}
+
+// alter changes a reading of a unit.
+func (w *warehouse) alter(unit string, field cards.Field, change func(*cards.Reading)) {
+	for i := range w.Records {
+		if r := &w.Records[i]; r.Unit == unit && r.Field == field {
+			change(&r.Reading)
+			return
+		}
+	}
+	panic("no such reading")
+}
+
+// drop takes readings of a unit out.
+func (w *warehouse) drop(unit string, field cards.Field) {
+	w.Records = slices.DeleteFunc(w.Records, func(r loading.Record) bool { return r.Unit == unit && r.Field == field })
+}
+
+func value(v string) func(*cards.Reading) { return func(r *cards.Reading) { r.Value = v } }
+
+// kind is a kind of mistake: plant makes it and returns what has to be found, each as "code unit"; nil
+// where the county has no place for it. says are words that a sentence of it must have.
+type kind struct {
+	name  string
+	plant func(t *testing.T, w *warehouse) []string
+	says  string
+}
+
+func found(code string, units ...loading.Unit) (out []string) {
+	for _, u := range units {
+		out = append(out, code+" "+u.Name)
+	}
+	return out
+}
+
+// otherHeader finds two units with other headers.
+func (w *warehouse) otherHeader() (a, b loading.Unit, ok bool) {
+	list := w.some(len(w.Plan.Units))
+	for _, x := range list {
+		for _, y := range list {
+			if !slices.Equal(x.Header, y.Header) && len(x.Header) > 0 && len(y.Header) > 0 {
+				return x, y, true
+			}
+		}
+	}
+	return a, b, false
+}
+
+var kinds = []kind{
+	{"two cards exchanged", func(_ *testing.T, w *warehouse) []string {
+		a, b, ok := w.otherHeader()
+		if !ok {
+			return nil
+		}
+		for _, x := range [][2]loading.Unit{{a, b}, {b, a}} {
+			w.alter(x[0].Name, cards.Label, value("C-"+x[1].Name))
+			w.alter(x[0].Name, cards.Header, func(r *cards.Reading) { r.List = x[1].Header })
+		}
+		return found("wrong-card", a, b)
+	}, "its own is C-"},
+	{"a card that the ledger does not have", func(_ *testing.T, w *warehouse) []string {
+		u := w.some(1)[0]
+		w.alter(u.Name, cards.Label, value("SPARE"))
+		return found("wrong-card", u)
+	}, "which the ledger does not have"},
+	{"a card that another took the place of", func(_ *testing.T, w *warehouse) []string {
+		u := w.some(1)[0]
+		w.Ledger = append(w.Ledger, cards.Card{Label: "C-" + u.Name + "-b", Unit: u.Name, Export: "approved"})
+		return found("wrong-card", u)
+	}, "took its place"},
+	{"a precinct missing on the card", func(_ *testing.T, w *warehouse) []string {
+		for _, u := range w.some(len(w.Plan.Units)) {
+			if len(u.Header) > 1 {
+				w.alter(u.Name, cards.Header, func(r *cards.Reading) { r.List = u.Header[1:] })
+				return found("card-header", u)
+			}
+		}
+		return nil
+	}, "shows no precinct"},
+	{"a precinct too many on the card", func(_ *testing.T, w *warehouse) []string {
+		a, b, ok := w.otherHeader()
+		if !ok {
+			return nil
+		}
+		for _, name := range b.Header {
+			if !slices.Contains(a.Header, name) {
+				w.alter(a.Name, cards.Header, func(r *cards.Reading) { r.List = append(slices.Clone(a.Header), name) })
+				return found("card-header", a)
+			}
+		}
+		return nil
+	}, "not in its header"},
+	{"a precinct that nobody knows", func(_ *testing.T, w *warehouse) []string {
+		u := w.some(1)[0]
+		w.alter(u.Name, cards.Header, func(r *cards.Reading) { r.List = append(slices.Clone(u.Header), "99-99x") })
+		return found("card-header", u)
+	}, "99-99x"},
+	{"another unit's content under the right label", func(_ *testing.T, w *warehouse) []string {
+		a, b, ok := w.otherHeader()
+		if !ok {
+			return nil
+		}
+		w.alter(a.Name, cards.Header, func(r *cards.Reading) { r.List = b.Header })
+		return found("card-header", a)
+	}, ""},
+	{"a screen without a precinct", func(_ *testing.T, w *warehouse) []string {
+		for _, u := range w.some(len(w.Plan.Units)) {
+			if len(u.Header) > 0 {
+				w.alter(u.Name, cards.Header, func(r *cards.Reading) { r.List = nil })
+				return found("card-header", u)
+			}
+		}
+		return nil
+	}, "shows no precinct"},
+	{"another election", func(_ *testing.T, w *warehouse) []string {
+		u := w.some(1)[0]
+		w.alter(u.Name, cards.Election, value("Special Election of Last Year"))
+		return found("wrong-date", u)
+	}, "shows the election as"},
+	{"another date of the election", func(_ *testing.T, w *warehouse) []string {
+		u := w.some(1)[0]
+		w.alter(u.Name, cards.Date, value("2027-11-03"))
+		return found("wrong-date", u)
+	}, "must show 2027-11-02"},
+	{"a clock of yesterday", func(t *testing.T, w *warehouse) []string {
+		u := w.some(1)[0]
+		w.shift(t, u.Name, -24*time.Hour)
+		return found("wrong-date", u)
+	}, "shows the day as"},
+	{"a clock an hour behind", func(t *testing.T, w *warehouse) []string {
+		u := w.some(1)[0]
+		w.shift(t, u.Name, -time.Hour)
+		return found("clock-off", u)
+	}, "the step of daylight saving time, or the time of America/Chicago"},
+	{"a clock eleven minutes ahead", func(t *testing.T, w *warehouse) []string {
+		u := w.some(1)[0]
+		w.shift(t, u.Name, 11*time.Minute)
+		return found("clock-off", u)
+	}, "minutes ahead"},
+	{"a key that does not turn", func(_ *testing.T, w *warehouse) []string {
+		u := w.some(1)[0]
+		w.alter(u.Name, cards.Key, value(cards.Fails))
+		return found("key-fails", u)
+	}, "does not turn"},
+	{"a seal number written twice", func(_ *testing.T, w *warehouse) []string {
+		list := w.some(2)
+		number := ""
+		w.alter(list[0].Name, cards.SealApplied, func(r *cards.Reading) { number = r.Value })
+		w.alter(list[1].Name, cards.SealApplied, value(number))
+		// The second of the two in time is the one that repeats.
+		for _, r := range w.Records {
+			if r.Value == number && r.Unit == list[1].Name {
+				return found("seal-fault", list[0])
+			} else if r.Value == number && r.Unit == list[0].Name {
+				return found("seal-fault", list[1])
+			}
+		}
+		return nil
+	}, "that number was used before: unit "},
+	{"another seal than the recorded one at an opening", func(_ *testing.T, w *warehouse) []string {
+		u := w.some(1)[0]
+		w.read(u.Name, cards.SealRemoved, "lid", "777777")
+		w.read(u.Name, cards.SealApplied, "lid", "888888")
+		w.sign(u.Name, 1)
+		return found("seal-fault", u)
+	}, "seal 777777 was found"},
+	{"a seal missing at an opening", func(_ *testing.T, w *warehouse) []string {
+		u := w.some(1)[0]
+		w.read(u.Name, cards.SealRemoved, "lid", "")
+		w.read(u.Name, cards.SealApplied, "lid", "888888")
+		w.sign(u.Name, 1)
+		return found("seal-fault", u)
+	}, "no seal was found"},
+	{"a seal over another", func(_ *testing.T, w *warehouse) []string {
+		u := w.some(1)[0]
+		w.read(u.Name, cards.SealApplied, "lid", "888888")
+		w.sign(u.Name, 1)
+		return found("seal-fault", u)
+	}, "no record says that seal"},
+	{"a unit left out", func(_ *testing.T, w *warehouse) []string {
+		u := w.some(1)[0]
+		w.Records = slices.DeleteFunc(w.Records, func(r loading.Record) bool { return r.Unit == u.Name })
+		return found("unit-not-done", u)
+	}, "nobody was there"},
+	{"a zero report that is not all zero", func(_ *testing.T, w *warehouse) []string {
+		u := w.some(1)[0]
+		w.alter(u.Name, cards.Zero, value(cards.NotZero))
+		return found("unit-not-done", u)
+	}, "not all zero"},
+	{"initials of one party", func(_ *testing.T, w *warehouse) []string {
+		u := w.some(1)[0]
+		w.alter(u.Name, cards.Initials, func(r *cards.Reading) { r.List = []string{"OF", "OF"} })
+		return found("unit-not-done", u)
+	}, "two of different parties"},
+	{"a field not read", func(_ *testing.T, w *warehouse) []string {
+		u := w.some(1)[0]
+		fields := []cards.Field{cards.Header, cards.Election, cards.Date, cards.Label, cards.Clock, cards.Key, cards.Zero,
+			cards.Initials, cards.Counter}
+		w.drop(u.Name, fields[w.IntN(len(fields))])
+		return found("unit-not-done", u)
+	}, ""},
+	{"a place not sealed", func(_ *testing.T, w *warehouse) []string {
+		u := w.some(1)[0]
+		w.drop(u.Name, cards.SealApplied)
+		return found("unit-not-done", u)
+	}, "is not sealed"},
+	{"a header not read to its end", func(_ *testing.T, w *warehouse) []string {
+		u := w.some(1)[0]
+		w.alter(u.Name, cards.Header, func(r *cards.Reading) { r.Open = true })
+		return found("unit-not-done", u)
+	}, "to its end"},
+	{"a reading after the signatures", func(_ *testing.T, w *warehouse) []string {
+		u := w.some(1)[0]
+		w.read(u.Name, cards.LoadTime, "", "120")
+		return found("unit-not-done", u)
+	}, "not signed"},
+	{"a unit without a card", func(_ *testing.T, w *warehouse) []string {
+		u := w.some(1)[0]
+		w.Ledger = slices.DeleteFunc(w.Ledger, func(c cards.Card) bool { return c.Unit == u.Name })
+		return append(found("unit-not-done", u), found("wrong-card", u)...)
+	}, "the ledger has no card"},
+	{"two teams at one unit", func(_ *testing.T, w *warehouse) []string {
+		u := w.some(1)[0]
+		n := len(w.Records)
+		signed := len(w.Signed)
+		number := w.seal
+		w.visit(u)
+		w.seal = number
+		for i := range w.Records[n:] {
+			w.Records[n+i].Team = "North"
+		}
+		w.Records = slices.DeleteFunc(w.Records, func(r loading.Record) bool {
+			return r.Team == "North" && r.Field == cards.SealApplied
+		})
+		w.Signed[signed].Team = "North"
+		return found("teams-differ", u)
+	}, "both worked at it; they read the same"},
+	{"a card of an export that the case does not hold", func(_ *testing.T, w *warehouse) []string {
+		u := w.some(1)[0]
+		for i := range w.Ledger {
+			if w.Ledger[i].Unit == u.Name {
+				w.Ledger[i].Export = strings.Repeat("ab", 32)
+			}
+		}
+		return found("stale-card", u)
+	}, "does not hold"},
+	{"a vote-for changed in a later export", func(t *testing.T, w *warehouse) []string {
+		return w.later(t, func(e *model.Election, contest int) {
+			e.Contests[contest].VoteFor = model.Say(e.Contests[contest].VoteFor.Value + 1)
+		})
+	}, "vote for "},
+	{"a name changed in a later export", func(t *testing.T, w *warehouse) []string {
+		return w.later(t, func(e *model.Election, contest int) {
+			e.Contests[contest].Choices[0].Name = model.Say(model.Plain("Perpetua Withy"))
+		})
+	}, "Perpetua Withy instead of"},
+	{"an order of choices changed in a later export", func(t *testing.T, w *warehouse) []string {
+		return w.later(t, func(e *model.Election, contest int) {
+			list := slices.Clone(e.Contests[contest].Choices)
+			list[0], list[1] = list[1], list[0]
+			e.Contests[contest].Choices = list
+		})
+	}, ""},
+	{"a header changed in a later export", func(t *testing.T, w *warehouse) []string {
+		for _, i := range w.Perm(len(w.county.Primary.Units)) {
+			if of := &w.county.Primary.Units[i]; len(of.Precincts.Value) > 1 {
+				e := *w.county.Primary.Election
+				e.Units = slices.Clone(e.Units)
+				e.Units[i].Precincts = model.Say(of.Precincts.Value[1:])
+				w.approve(t, &e)
+				u := w.Plan.Unit(of.Name)
+				return append(found("stale-card", *u), found("card-header", *u)...)
+			}
+		}
+		return nil
+	}, ""},
+	{"identifiers and the order of the file changed in a later export", func(t *testing.T, w *warehouse) []string {
+		if w.county.Shape.PrecinctBy == planted.ByCode {
+			return nil // identifiers are its labels, and the writer makes them anew
+		}
+		e := *w.county.Primary.Election
+		var file bytes.Buffer
+		require.NoError(t, cdf.WriteXML(&file, backwards(&e), cdf.WriteOptions{}))
+		again, _, err := cdf.Read([]cdf.Part{{Name: "county-2.xml", Data: file.Bytes()}}, cdf.Options{})
+		require.NoError(t, err)
+		file.Reset()
+		require.NoError(t, cdf.WriteXML(&file, &e, cdf.WriteOptions{}))
+		w.county.Primary.Election, _, err = cdf.Read([]cdf.Part{{Name: "county.xml", Data: file.Bytes()}}, cdf.Options{})
+		require.NoError(t, err)
+		w.approve(t, again)
+		return []string{}
+	}, ""},
+}
+
+// backwards says the same with contests, their choices and styles in the opposite order of the file.
+func backwards(of *model.Election) *model.Election {
+	e := *of
+	e.Contests, e.Styles = slices.Clone(e.Contests), slices.Clone(e.Styles)
+	slices.Reverse(e.Contests)
+	slices.Reverse(e.Styles)
+	e.Origins.Contests, e.Origins.Styles = nil, nil
+	for i := range e.Contests {
+		e.Contests[i].Choices = slices.Clone(e.Contests[i].Choices)
+		slices.Reverse(e.Contests[i].Choices)
+	}
+	for i := range e.Styles {
+		content := slices.Clone(e.Styles[i].Content)
+		for k, pl := range content {
+			n := len(of.Contests[pl.Contest].Choices)
+			order := pl.Order.Value
+			if !pl.Order.Known {
+				for j := range n {
+					order = append(order, j)
+				}
+			}
+			content[k].Contest, content[k].Order = len(of.Contests)-1-pl.Contest, model.Say([]int{})
+			for _, j := range order {
+				content[k].Order.Value = append(content[k].Order.Value, n-1-j)
+			}
+		}
+		e.Styles[i].Content = content
+	}
+	return &e
+}
+
+// shift moves the clock of a unit.
+func (w *warehouse) shift(t *testing.T, unit string, by time.Duration) {
+	w.alter(unit, cards.Clock, func(r *cards.Reading) {
+		shown, err := loading.ParseScreen(r.Value)
+		require.NoError(t, err)
+		r.Value = shown.Add(by).Format(cards.ClockLayout)
+	})
+}
+
+// approve makes a later export the approved one: all cards were made from the one before.
+func (w *warehouse) approve(t *testing.T, later *model.Election) {
+	earlier := w.county.Primary.Election
+	w.plan(t, later)
+	changed := w.Plan.Changes(earlier, later)
+	w.Approved = "county-2.xml"
+	w.From = func(cards.Card) (loading.Export, bool) {
+		return loading.Export{Name: "county.xml", Changed: changed}, true
+	}
+}
+
+// later changes a contest that is on some ballots: each unit with a precinct of those has to have its
+// card made again, and no other.
+func (w *warehouse) later(t *testing.T, change func(*model.Election, int)) []string {
+	e := *w.county.Primary.Election
+	e.Contests = slices.Clone(e.Contests)
+	for _, contest := range w.Perm(len(e.Contests)) {
+		if c := &e.Contests[contest]; !c.VoteFor.Known || len(c.Choices) < 2 || c.Choices[0].WriteIn || c.Choices[1].WriteIn {
+			continue
+		}
+		on := map[int]bool{}
+		for _, st := range e.Styles {
+			if slices.ContainsFunc(st.Content, func(p model.Placement) bool { return p.Contest == contest }) {
+				for _, at := range st.Precincts {
+					on[at] = true
+				}
+			}
+		}
+		var units []loading.Unit
+		for i := range e.Units {
+			if slices.ContainsFunc(e.Units[i].Precincts.Value, func(at int) bool {
+				return on[at] || slices.ContainsFunc(e.Precincts[at].Members, func(m int) bool { return on[m] })
+			}) {
+				units = append(units, *w.Plan.Unit(e.Units[i].Name))
+			}
+		}
+		if len(units) == 0 {
+			continue
+		}
+		e.Contests[contest].Choices = slices.Clone(e.Contests[contest].Choices)
+		change(&e, contest)
+		w.approve(t, &e)
+		return found("stale-card", units...)
+	}
+	return nil
+}
+
+// Every kind of mistake is planted alone in the warehouse of each of several counties: it is found in
+// its place under its code, and nothing else is.
+func TestEveryMistakeAtTheMachineIsFound(t *testing.T) {
+	counties := uint64(3)
+	if os.Getenv("CI") == "true" {
+		counties = 20 // three show each kind; more take long
+	} else if testing.Short() {
+		counties = 1
+	}
+	trials, expected := 0, 0
+	var seeds []uint64
+	for seed := uint64(0); uint64(len(seeds)) < counties; seed++ {
+		if w := newWarehouse(t, seed); w != nil {
+			seeds = append(seeds, seed)
+			require.Empty(t, w.Findings(), "seed %d: everything is right", seed)
+		}
+	}
+	for _, k := range kinds {
+		planted := 0
+		for _, seed := range seeds {
+			w := newWarehouse(t, seed)
+			want := k.plant(t, w)
+			if want == nil {
+				continue
+			}
+			planted++
+			var got []string
+			said := k.says == "" || len(want) == 0
+			all := w.Findings()
+			require.Empty(t, all.Past)
+			for _, f := range all.Findings {
+				got = append(got, string(f.Check)+" "+f.Unit)
+				said = said || strings.Contains(f.Message, k.says)
+			}
+			slices.Sort(want)
+			slices.Sort(got)
+			require.Equal(t, want, append([]string{}, got...), "%s, seed %d", k.name, seed)
+			require.True(t, said, "%s, seed %d: %q is in no sentence of %v", k.name, seed, k.says, all.Findings)
+			trials, expected = trials+1, expected+len(want)
+		}
+		if counties > 1 {
+			require.Positive(t, planted, "no county has a place for: %s", k.name)
+		}
+	}
+	t.Logf("%d kinds, planted %d times in %d counties: %d findings expected, all found, none beyond them", len(kinds),
+		trials, len(seeds), expected)
+}
