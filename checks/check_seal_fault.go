@@ -42,7 +42,7 @@ type SealFault struct {
 // fault of another day is another finding.
 func (x SealFault) Finding(about finding.Finding, visit string) finding.Finding {
 	about.Facts, about.Primary, about.Second = x, x.Number, x.Recorded
-	f := atMachine(sealFault, about, x.Place, visit, fmt.Sprint(x.Applied), fmt.Sprint(x.Before != ""))
+	f := atMachine(sealFault, about, x.Place, visit, x.Number, fmt.Sprint(x.Applied))
 	f.Values[0].List = []string{x.Place, x.Number, x.Before}
 	return f
 }

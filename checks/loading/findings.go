@@ -25,24 +25,13 @@ func (w *Warehouse) Findings() Found {
 	for i := range visits {
 		of[visits[i].Unit] = append(of[visits[i].Unit], &visits[i])
 	}
-	seals := map[string][]SealFault{}
-	for _, f := range SealFaults(visits) {
-		seals[f.Unit] = append(seals[f.Unit], f)
-	}
+	faults := SealFaults(visits)
 	var out Found
 	for i := range w.Plan.Units {
 		u := &w.Plan.Units[i]
 		list := of[u.Name]
 		last := lastVisit(list)
-		var now []finding.Finding
-		if last != nil {
-			now = append(now, w.AtVisit(last)...)
-		}
-		now = append(now, w.stale(u, last)...)
-		for _, f := range seals[u.Name] {
-			now = append(now, f.SealFault.Finding(about(u), visitName(f.Team, f.Visit)))
-		}
-		now = append(now, w.teamsDiffer(u, list)...)
+		now := w.atUnit(u, list, faults)
 		if left := w.Left(u, last, SealsOf(visits, u.Name)); len(left) > 0 {
 			now = append(now, checks.UnitNotDone(about(u), left))
 		}
@@ -52,7 +41,39 @@ func (w *Warehouse) Findings() Found {
 	return out
 }
 
-// About names a unit in a finding.
+// AtUnit are the findings of one unit but for what is left to do there.
+func (w *Warehouse) AtUnit(u *Unit, visits []Visit) []finding.Finding {
+	var list []*Visit
+	for i := range visits {
+		if visits[i].Unit == u.Name {
+			list = append(list, &visits[i])
+		}
+	}
+	return w.atUnit(u, list, SealFaults(visits))
+}
+
+func (w *Warehouse) atUnit(u *Unit, list []*Visit, faults []SealFault) (now []finding.Finding) {
+	last := lastVisit(list)
+	if last != nil {
+		now = append(now, w.AtVisit(last)...)
+	}
+	now = append(now, w.stale(u, last)...)
+	for _, f := range faults {
+		if f.Unit == u.Name {
+			now = append(now, f.SealFault.Finding(about(u), visitName(f.Team, f.Visit)))
+		}
+	}
+	now = append(now, w.teamsDiffer(u, list)...)
+	seen := map[string]int{}
+	for i, f := range now {
+		if seen[f.ID]++; seen[f.ID] > 1 {
+			now[i].ID = fmt.Sprintf("%s-%d", f.ID, seen[f.ID])
+		}
+	}
+	return now
+}
+
+// about names a unit in a finding.
 func about(u *Unit) finding.Finding { return finding.Finding{Unit: u.Name, Site: u.Site} }
 
 // lastVisit is the visit that began last; of two at one time, the team's that comes last.
@@ -103,8 +124,8 @@ func (w *Warehouse) AtVisit(v *Visit) (out []finding.Finding) {
 	}
 	out = append(out, w.clock(u, v)...)
 	var fails []string
-	for key, r := range v.Read {
-		if key.Field == cards.Key && r.Value != cards.Turns {
+	for _, key := range v.Keys() {
+		if r, _ := v.Get(key.Field, key.Name); key.Field == cards.Key && r.Value != cards.Turns {
 			fails = append(fails, key.Name)
 		}
 	}

@@ -369,6 +369,21 @@ var kinds = []kind{
 		w.Signed[signed].Team = "North"
 		return found("teams-differ", u)
 	}, "both worked at it; they read the same"},
+	{"another visit without the clock that was wrong", func(t *testing.T, w *warehouse) []string {
+		u := w.some(1)[0]
+		w.shift(t, u.Name, -time.Hour)
+		w.read(u.Name, cards.Visit, "", "")
+		w.read(u.Name, cards.LoadTime, "", "90")
+		w.sign(u.Name, 2)
+		return found("clock-off", u)
+	}, "1 hour behind"},
+	{"another card, and the screen not read again", func(_ *testing.T, w *warehouse) []string {
+		u := w.some(1)[0]
+		w.read(u.Name, cards.Visit, "", "")
+		w.read(u.Name, cards.Label, "", "C-"+u.Name)
+		w.sign(u.Name, 2)
+		return found("unit-not-done", u)
+	}, "the header was not read; the election was not read; the date of the election was not read"},
 	{"a card of an export that the case does not hold", func(_ *testing.T, w *warehouse) []string {
 		u := w.some(1)[0]
 		for i := range w.Ledger {
@@ -511,6 +526,47 @@ func (w *warehouse) later(t *testing.T, change func(*model.Election, int)) []str
 		return found("stale-card", units...)
 	}
 	return nil
+}
+
+// A fault that a later visit mends is there no more, and still not settled.
+func TestWhatALaterVisitMendsIsPast(t *testing.T) {
+	w := newWarehouse(t, 0)
+	u := w.some(1)[0]
+	w.shift(t, u.Name, -time.Hour)
+	w.read(u.Name, cards.Visit, "", "")
+	w.read(u.Name, cards.Clock, "", w.screen())
+	w.sign(u.Name, 2)
+	all := w.Findings()
+	require.Empty(t, all.Findings)
+	require.Len(t, all.Past, 1)
+	require.Contains(t, all.Past[0].Message, "1 hour behind")
+	require.Equal(t, "clock-off", string(all.Past[0].Check))
+}
+
+// A correction takes the place of a reading, wherever it stands.
+func TestACorrectionMendsAReading(t *testing.T) {
+	w := newWarehouse(t, 0)
+	u := w.some(1)[0]
+	was := ""
+	w.alter(u.Name, cards.Label, func(r *cards.Reading) { was, r.Value = r.Value, "C-nobody's" })
+	entry := int64(0)
+	for _, r := range w.Records {
+		if r.Unit == u.Name && r.Field == cards.Label {
+			entry = r.Entry
+		}
+	}
+	require.Len(t, w.Findings().Findings, 1)
+	w.read(u.Name, cards.Label, "", was)
+	last := &w.Records[len(w.Records)-1]
+	last.Corrects, last.Reason = entry, "misheard"
+	w.sign(u.Name, 1)
+	require.Empty(t, w.Findings())
+	for _, v := range w.Visits() {
+		if v.Unit == u.Name {
+			require.Len(t, v.Corrected, 1)
+			require.Equal(t, "C-nobody's", v.Corrected[0][0].Value, "both stay on record")
+		}
+	}
 }
 
 // Every kind of mistake is planted alone in the warehouse of each of several counties: it is found in

@@ -2,6 +2,7 @@ package loading
 
 import (
 	"cmp"
+	"maps"
 	"slices"
 	"time"
 
@@ -33,18 +34,47 @@ type Visit struct {
 	Number int
 	// First and Last are its first and last record.
 	First, Last Record
-	// Read are its readings but those of seals.
-	Read map[Key]Record
+	// Read are its readings but those of seals. Before are those of earlier visits that still apply: what
+	// was not read again, unless a card was read since, with which the screen and the zero report have to
+	// be read again.
+	Read, Before map[Key]Record
 	// Seals are the seals removed and applied, in order.
 	Seals []Record
 	// Corrected are readings that were corrected, each with the one that took its place.
 	Corrected [][2]Record
 }
 
-// Get returns a reading of the visit.
+// Get returns a reading that applies at the visit.
 func (v *Visit) Get(field cards.Field, name string) (Record, bool) {
-	r, known := v.Read[Key{field, name}]
+	if r, known := v.Read[Key{field, name}]; known {
+		return r, true
+	}
+	r, known := v.Before[Key{field, name}]
 	return r, known
+}
+
+// Keys are the fields with a reading that applies at the visit.
+func (v *Visit) Keys() []Key {
+	all := maps.Clone(v.Before)
+	if all == nil {
+		all = map[Key]Record{}
+	}
+	maps.Copy(all, v.Read)
+	return slices.Collect(maps.Keys(all))
+}
+
+// ofCard are the fields that come with a card.
+var ofCard = []cards.Field{cards.Header, cards.Election, cards.Date, cards.Zero, cards.Initials}
+
+// follow takes over what an earlier visit read.
+func (v *Visit) follow(earlier *Visit) {
+	v.Before = map[Key]Record{}
+	_, card := v.Read[Key{Field: cards.Label}]
+	for _, key := range earlier.Keys() {
+		if !card || !slices.Contains(ofCard, key.Field) {
+			v.Before[key], _ = earlier.Get(key.Field, key.Name)
+		}
+	}
 }
 
 // Visits sorts records into visits: by the unit's name, the team, and the number. unit gives the one
@@ -80,6 +110,11 @@ func Visits(records []Record, unit func(string) string) []Visit {
 	slices.SortStableFunc(out, func(a, b Visit) int {
 		return cmp.Or(cmp.Compare(a.Unit, b.Unit), cmp.Compare(a.Team, b.Team), cmp.Compare(a.Number, b.Number))
 	})
+	for i := 1; i < len(out); i++ {
+		if out[i].Number > 1 {
+			out[i].follow(&out[i-1])
+		}
+	}
 	return out
 }
 

@@ -121,7 +121,7 @@ func (w *Warehouse) Agreements(v *Visit) (out []Agreement) {
 	must := w.Expected(u)
 	for _, field := range cards.Fields {
 		var names []string
-		for key := range v.Read {
+		for _, key := range v.Keys() {
 			if key.Field == field {
 				names = append(names, key.Name)
 			}

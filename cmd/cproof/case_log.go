@@ -282,7 +282,7 @@ func (j journalTeller) words(e *casefile.Entry) string {
 		return fmt.Sprintf("%s joined the case %q with its %s, head %s", j.name(e.Who), body.Name,
 			english.Plural(int(body.Entries), "entry", "entries"), body.Head)
 	}
-	for _, words := range []string{j.signedWords(e), j.deckWords(e)} {
+	for _, words := range []string{j.signedWords(e), j.deckWords(e), j.cardsWords(e)} {
 		if words != "" {
 			return words
 		}

@@ -68,6 +68,8 @@ type commandLine struct {
 	Map      mapCommand      `cmd:"" group:"decide" help:"Say that two things of the two entries are one."`
 	Amend    amendCommand    `cmd:"" group:"decide" help:"Reopen contests that an order changes after the seal."`
 
+	Cards cardsCommand `cmd:"" group:"decide" help:"Cards at the machine: what each unit must show, shows, and what is wrong."`
+
 	Report   reportCommand   `cmd:"" group:"prove" help:"Write the comparison report: JSON, HTML and PDF."`
 	Sign     signCommand     `cmd:"" group:"prove" help:"Sign the report: the pair and the supervisor."`
 	Evidence evidenceCommand `cmd:"" group:"prove" help:"Write all the evidence to one folder, to be kept."`
