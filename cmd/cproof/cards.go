@@ -232,10 +232,8 @@ func (c *cardsLedgerCommand) Run(s *session) error {
 		if err != nil {
 			return err
 		}
-		for i := range list {
-			if list[i].Export, err = exportDigest(of.State(), list[i].Export); err != nil {
-				return fmt.Errorf("%s: card %s: %w", c.File, list[i].Label, err)
-			}
+		if list, err = review.NameExports(of.State(), list); err != nil {
+			return fmt.Errorf("%s: %w", c.File, err)
 		}
 		if err := review.New(of).MakeCards(who, list...); err != nil {
 			return fmt.Errorf("%s: %w", c.File, err)
@@ -245,23 +243,4 @@ func (c *cardsLedgerCommand) Run(s *session) error {
 				nameIn(of.State(), who), of.State().Seq))
 		})
 	})
-}
-
-// exportDigest is the digest of an export that a ledger names by its digest or its name.
-func exportDigest(state *casefile.State, named string) (string, error) {
-	found := map[string]bool{}
-	for _, x := range state.Exports {
-		if x.Name == named {
-			found[x.Digest.String()] = true
-		}
-	}
-	switch len(found) {
-	case 0:
-		return strings.ToLower(named), nil
-	case 1:
-		for digest := range found {
-			return digest, nil
-		}
-	}
-	return "", fmt.Errorf("several exports of this case are called %q; give the digest", named)
 }
