@@ -63,7 +63,7 @@ func (o *Origins) FirstLanguage() string {
 
 // Origin is where one thing came from.
 type Origin struct {
-	// ID is the identifier in the source (ObjectId, @id; in sheets a short code, of a choice its position).
+	// ID is the identifier in the source (ObjectId, @id, a sheet's short code).
 	ID string
 	// Codes are further identifiers (SP 1500-100, ExternalIdentifier values).
 	Codes []string
@@ -154,6 +154,8 @@ type ContestOrigin struct {
 // ChoiceOrigin is where one voting position came from.
 type ChoiceOrigin struct {
 	Origin
+	// Position is the position as it was keyed, 0 where the source numbers none.
+	Position int
 	// Endorsed says that the export names endorsing parties for this position;
 	// false where its party lines are merely the candidates' own parties.
 	Endorsed bool

@@ -2,31 +2,57 @@ package deck
 
 import (
 	"cmp"
+	"errors"
 	"fmt"
 	"slices"
 
 	"counterproof/model"
+	"counterproof/model/results"
 )
 
-// Count counts a deck by what the second entry states. Contests that cannot be counted are in
-// Key.Left. The tallies come by precinct, style and place on the ballot, those alone that a ballot of
-// the deck holds; each is of the whole deck (OfUnit gives those of a unit). Count takes time in
-// proportion to the ballots with their contests. It is an error if the deck is another election's.
+// Count counts a deck by what the second entry states, as README.md says. Contests that cannot be
+// counted are in Key.Left. The tallies come by precinct, style and place on the ballot, those alone
+// that a ballot of the deck holds; each is of the whole deck (OfUnit gives those of a unit). Count
+// takes time in proportion to the ballots with their contests. It is an error if the deck is another
+// election's, or too large (mostCounts, mostContests).
 func Count(e *model.Election, d *Deck, rules Rules) (*Key, error) {
-	n := &counting{e: e, rules: rules, contests: make([]contest, len(e.Contests)), faces: map[int]*face{},
-		blocks: map[block][]Tally{}}
-	for c := range e.Contests {
-		n.contests[c] = n.contest(c)
-		n.seen = append(n.seen, make([]int, max(0, len(e.Contests[c].Choices)-len(n.seen)))...)
+	if err := rules.check(); err != nil {
+		return nil, err
 	}
+	n := newCounting(e, rules)
 	for i := range d.Ballots {
-		if err := n.belongs(&d.Ballots[i]); err != nil {
+		b := &d.Ballots[i]
+		if err := n.belongs(b); err != nil {
 			return nil, err
 		}
-		n.ballot(&d.Ballots[i])
+		n.held += len(n.face(b.Style).contests)
+	}
+	for i := range d.Ballots {
+		b := &d.Ballots[i]
+		if n.held > mostContests {
+			return nil, errTooLarge
+		}
+		tallies, err := n.tallies(block{b.Precinct, b.Style})
+		if err != nil {
+			return nil, err
+		}
+		n.ballot(b, tallies)
 	}
 	return n.key(), nil
 }
+
+// mostCounts is how many counts a key has at most, so that its rows can be written and read again,
+// mostContests how many contests all ballots hold together. A key of 5,000 precincts with 30 contests
+// has some 2 million, and its deck some 6 million contests.
+const (
+	mostCounts   = results.MaxRows
+	mostContests = 1 << 30
+)
+
+// others is how many things besides votes a tally counts: ballots, overvotes …
+const others = 5
+
+var errTooLarge = errors.New("the deck is too large for one answer key; count the ballots of fewer precincts at a time")
 
 // counting is the work of Count.
 type counting struct {
@@ -35,7 +61,10 @@ type counting struct {
 	contests []contest
 	faces    map[int]*face // by style
 	blocks   map[block][]Tally
-	// seen is, for each person of the contest that is counted, the last time that it was marked.
+	// counts are those of the key so far, held the contests on all ballots, and the choices that
+	// straight-party marks were looked for in.
+	counts, held int
+	// seen is, for each choice of the contest that is counted, the last time that its person was marked.
 	seen []int
 	now  int
 }
@@ -46,51 +75,95 @@ type block struct{ precinct, style int }
 // contest is what counting needs of a contest.
 type contest struct {
 	method  method
-	why     string
 	voteFor int
-	// person numbers who stands at each choice: two choices of one person have one number.
+	// person is the first choice of each choice's person.
 	person []int
-	used   bool
+	// straight is set for a straight-party contest: the party of each choice, -1 where it was not keyed.
+	straight []int
+	// primary numbers the party whose primary it is, -1 for no party's.
+	primary int
+	// on is true where a ballot of the deck holds it; left says why it is not counted.
+	on   bool
+	left string
+}
+
+func newCounting(e *model.Election, rules Rules) *counting {
+	n := &counting{e: e, rules: rules, contests: make([]contest, len(e.Contests)), faces: map[int]*face{},
+		blocks: map[block][]Tally{}}
+	primaries := map[string]int{}
+	most := 0
+	for c := range e.Contests {
+		of := &e.Contests[c]
+		k := &n.contests[c]
+		k.method, k.left = methodOf(of)
+		k.voteFor, k.person, k.primary = voteFor(of), persons(of), -1
+		if of.Kind.Value == model.KindParty {
+			k.straight = straightParties(e, of)
+		}
+		if parties := slices.Sorted(slices.Values(of.PrimaryParties.Value)); len(parties) > 0 {
+			name := fmt.Sprint(parties)
+			if _, ok := primaries[name]; !ok {
+				primaries[name] = len(primaries)
+			}
+			k.primary = primaries[name]
+		}
+		most = max(most, len(of.Choices))
+	}
+	n.seen = make([]int, most)
+	return n
+}
+
+// persons are, for each choice, the first choice of the same person.
+func persons(c *model.Contest) []int {
+	out := make([]int, len(c.Choices))
+	first := map[string]int{}
+	for j := range c.Choices {
+		out[j] = j
+		person := c.Choices[j].Person
+		if person == "" || c.Choices[j].WriteIn {
+			continue
+		}
+		if _, ok := first[person]; !ok {
+			first[person] = j
+		}
+		out[j] = first[person]
+	}
+	return out
 }
 
 // face is a style: its contests, each once, and where each is among them.
 type face struct {
 	contests []int
 	at       map[int]int
-	marks    [][]Mark // of the ballot that is counted, by contest
-}
-
-func (n *counting) contest(c int) contest {
-	of := &n.e.Contests[c]
-	m, why := methodOf(of)
-	out := contest{method: m, why: why, voteFor: voteFor(of), person: make([]int, len(of.Choices))}
-	persons := map[string]int{}
-	for j := range of.Choices {
-		out.person[j] = j
-		if p := of.Choices[j].Person; p != "" && !of.Choices[j].WriteIn {
-			if first, ok := persons[p]; ok {
-				out.person[j] = first
-			} else {
-				persons[p] = j
-			}
-		}
-	}
-	return out
+	// straight are the places of straight-party contests; open is true where it holds the primary
+	// contests of several parties.
+	straight []int
+	open     bool
+	// marks are those of the ballot that is counted, by place.
+	marks [][]Mark
 }
 
 func (n *counting) face(style int) *face {
-	f := n.faces[style]
-	if f == nil {
-		f = &face{at: map[int]int{}}
-		for _, p := range n.e.Styles[style].Content {
-			if _, twice := f.at[p.Contest]; !twice {
-				f.at[p.Contest] = len(f.contests)
-				f.contests = append(f.contests, p.Contest)
-			}
-		}
-		f.marks = make([][]Mark, len(f.contests))
-		n.faces[style] = f
+	if f := n.faces[style]; f != nil {
+		return f
 	}
+	f := &face{at: map[int]int{}}
+	primary := -1
+	for _, p := range n.e.Styles[style].Content {
+		if _, twice := f.at[p.Contest]; twice {
+			continue
+		}
+		k := &n.contests[p.Contest]
+		if k.straight != nil {
+			f.straight = append(f.straight, len(f.contests))
+		}
+		f.open = f.open || k.primary >= 0 && primary >= 0 && k.primary != primary
+		primary = max(primary, k.primary)
+		f.at[p.Contest] = len(f.contests)
+		f.contests = append(f.contests, p.Contest)
+	}
+	f.marks = make([][]Mark, len(f.contests))
+	n.faces[style] = f
 	return f
 }
 
@@ -101,38 +174,66 @@ func (n *counting) belongs(b *Ballot) error {
 	}
 	f := n.face(b.Style)
 	for _, m := range b.Marks {
-		if _, ok := f.at[m.Contest]; !ok || m.Choice < 0 || m.Choice >= len(n.e.Contests[m.Contest].Choices) || m.Votes < 1 {
-			return fmt.Errorf("ballot %d of the deck has a mark that its style does not have; make the deck of this second "+
-				"entry", b.Number)
+		_, on := f.at[m.Contest]
+		if !on || m.Choice < 0 || m.Choice >= len(n.e.Contests[m.Contest].Choices) || m.Votes < 1 ||
+			n.contests[m.Contest].method == ranked && m.Votes > n.contests[m.Contest].voteFor {
+			return fmt.Errorf("ballot %d of the deck has a mark that its style has no place for; make the deck of this "+
+				"second entry", b.Number)
 		}
 	}
 	return nil
 }
 
-func (n *counting) tallies(of block, f *face) []Tally {
+// tallies are those of a block, made when its first ballot comes.
+func (n *counting) tallies(of block) ([]Tally, error) {
 	tallies, ok := n.blocks[of]
 	if ok {
-		return tallies
+		return tallies, nil
+	}
+	f := n.face(of.style)
+	need := 0
+	for _, c := range f.contests {
+		need += n.contests[c].counts()
+	}
+	if n.counts += need + others*len(f.contests); n.counts > mostCounts {
+		return nil, errTooLarge
 	}
 	tallies = make([]Tally, len(f.contests))
-	choices := 0
-	for _, c := range f.contests {
-		choices += len(n.contests[c].person)
-		n.contests[c].used = true
+	room := make([]int, need)
+	take := func(k int) (part []int) {
+		part, room = room[:k:k], room[k:]
+		return part
 	}
-	votes := make([]int, choices)
 	for i, c := range f.contests {
-		k := len(n.contests[c].person)
-		tallies[i] = Tally{Unit: -1, Precinct: of.precinct, Style: of.style, Contest: c, Votes: votes[:k:k]}
-		votes = votes[k:]
+		k := &n.contests[c]
+		k.on = true
+		tallies[i] = Tally{Unit: -1, Precinct: of.precinct, Style: of.style, Contest: c}
+		if k.method == unknown {
+			continue
+		}
+		tallies[i].Votes = take(len(k.person))
+		for rank := 2; k.method == ranked && rank <= k.voteFor; rank++ {
+			tallies[i].Ranks = append(tallies[i].Ranks, take(len(k.person)))
+		}
 	}
 	n.blocks[of] = tallies
-	return tallies
+	return tallies, nil
 }
 
-func (n *counting) ballot(b *Ballot) {
+// counts is how many votes of a contest are counted, rank by rank.
+func (c *contest) counts() int {
+	switch c.method {
+	case unknown:
+		return 0
+	case ranked:
+		return len(c.person) * c.voteFor
+	}
+	return len(c.person)
+}
+
+// ballot counts one ballot.
+func (n *counting) ballot(b *Ballot, tallies []Tally) {
 	f := n.face(b.Style)
-	tallies := n.tallies(block{b.Precinct, b.Style}, f)
 	for i := range f.marks {
 		f.marks[i] = f.marks[i][:0]
 	}
@@ -140,54 +241,36 @@ func (n *counting) ballot(b *Ballot) {
 		i := f.at[m.Contest]
 		f.marks[i] = append(f.marks[i], m)
 	}
+	party := n.straightParty(f)
+	chosen := n.chosenPrimary(f)
 	for i, c := range f.contests {
-		t := &tallies[i]
+		t, k := &tallies[i], &n.contests[c]
 		t.Ballots++
-		switch n.contests[c].method {
-		case nOfM:
-			n.nOfM(t, &n.contests[c], f.marks[i])
+		switch {
+		case k.method == unknown:
+		case k.primary >= 0 && f.open && chosen.decides(k, t, len(f.marks[i]) > 0):
+		case k.method == ranked:
+			n.unfilled(c, f.marks[i], party)
+			k.countRanks(t, f.marks[i])
+		case k.method == cumulative:
+			n.unfilled(c, f.marks[i], party)
+			k.countCumulative(t, f.marks[i])
+		default:
+			n.countMarks(t, k, n.filled(c, n.firstMarks(k, f.marks[i]), party))
 		}
 	}
 }
 
-// nOfM counts the marks of one ballot in a contest for so many votes. A person marked on several
-// lines has one vote, on the line marked first.
-func (n *counting) nOfM(t *Tally, c *contest, marks []Mark) {
-	first := n.firstMarks(c, marks)
-	if len(first) > c.voteFor {
-		t.Overvotes += c.voteFor
-		t.OvervotedBallots++
-		return
-	}
-	for _, m := range first {
-		t.Votes[m.Choice]++
-	}
-	undervoted(t, c.voteFor-len(first))
-}
-
-// firstMarks are the marks without those of a person who is marked before. They take the place of the marks.
-func (n *counting) firstMarks(c *contest, marks []Mark) []Mark {
-	n.now++
-	first := marks[:0]
-	for _, m := range marks {
-		if at := &n.seen[c.person[m.Choice]]; *at != n.now {
-			*at = n.now
-			first = append(first, m)
-		}
-	}
-	return first
-}
-
-func undervoted(t *Tally, votes int) {
-	if votes > 0 {
-		t.Undervotes += votes
-		t.UndervotedBallots++
+// leave says that a contest is not counted, and why.
+func (n *counting) leave(c int, why string) {
+	if n.contests[c].left == "" {
+		n.contests[c].left = why
 	}
 }
 
 // key puts the tallies in order.
 func (n *counting) key() *Key {
-	k := &Key{}
+	k := &Key{Rules: n.rules}
 	blocks := make([]block, 0, len(n.blocks))
 	for b := range n.blocks {
 		blocks = append(blocks, b)
@@ -196,29 +279,18 @@ func (n *counting) key() *Key {
 		return cmp.Or(cmp.Compare(x.precinct, y.precinct), cmp.Compare(x.style, y.style))
 	})
 	for _, b := range blocks {
+		f := n.face(b.style)
+		k.straight, k.open = k.straight || len(f.straight) > 0, k.open || f.open
 		for _, t := range n.blocks[b] {
-			if n.contests[t.Contest].method != unknown {
+			if n.contests[t.Contest].left == "" {
 				k.Tallies = append(k.Tallies, t)
 			}
 		}
 	}
 	for c := range n.contests {
-		if n.contests[c].used && n.contests[c].method == unknown {
-			k.Left = append(k.Left, Left{Contest: c, Why: n.contests[c].why})
+		if n.contests[c].on && n.contests[c].left != "" {
+			k.Left = append(k.Left, Left{Contest: c, Why: n.contests[c].left})
 		}
 	}
 	return k
-}
-
-// OfUnit are the tallies of a unit that is fed the ballots of the precincts in its header: those of
-// the whole deck, with the unit. They share their votes with the key's.
-func (k *Key) OfUnit(e *model.Election, unit int) []Tally {
-	var out []Tally
-	for _, t := range k.Tallies {
-		if _, in := slices.BinarySearch(e.Units[unit].Precincts.Value, t.Precinct); in && t.Unit < 0 {
-			t.Unit = unit
-			out = append(out, t)
-		}
-	}
-	return out
 }

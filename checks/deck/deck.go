@@ -25,9 +25,14 @@ type Mark struct{ Contest, Choice, Votes int }
 
 // Key is an answer key: what a deck must count.
 type Key struct {
+	// Rules are those by which it was counted.
+	Rules   Rules
 	Tallies []Tally
 	// Left are the contests that are not counted, each with the reason.
 	Left []Left
+	// straight and open are true where the deck has ballots with a straight-party contest, and ballots
+	// of an open primary: then the rules matter.
+	straight, open bool
 }
 
 // Tally is what the ballots of one precinct must count in one contest on one style, in votes

@@ -11,9 +11,9 @@ import (
 
 // What the things of an election are called in deck.csv and key.csv: as in the sheets.
 
-// contestCode is the short code of a contest. An election that was not keyed in sheets has none:
+// ContestCode is the short code of a contest. An election that was not keyed in sheets has none:
 // then it is the contest's number.
-func contestCode(e *model.Election, c int) string {
+func ContestCode(e *model.Election, c int) string {
 	if code := e.Origins.Contest(c).ID; code != "" {
 		return code
 	}
@@ -25,8 +25,8 @@ func positions(e *model.Election, c int) []int {
 	keyed, counted := make([]int, len(e.Contests[c].Choices)), make([]int, len(e.Contests[c].Choices))
 	whole := true
 	for j := range keyed {
-		n, err := strconv.Atoi(e.Origins.Choice(c, j).ID)
-		whole = whole && err == nil && n > 0 && (j == 0 || n > keyed[j-1])
+		n := e.Origins.Choice(c, j).Position
+		whole = whole && n > 0 && (j == 0 || n > keyed[j-1])
 		keyed[j], counted[j] = n, j+1
 	}
 	if whole {

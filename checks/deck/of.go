@@ -8,7 +8,6 @@ import (
 
 	"counterproof/model"
 	"counterproof/model/results"
-	"counterproof/model/sheets"
 )
 
 // Of is the deck whose marks these are, in terms of the second entry. The ballots come in the order
@@ -53,7 +52,7 @@ func Of(second *model.Election, marks []results.Mark) (*Deck, error) {
 }
 
 func wrong(m *results.Mark, column, remedy, format string, values ...any) error {
-	return &results.Error{Place: sheets.Place{File: "deck.csv", Line: m.Line}, Column: column,
+	return &results.Error{Place: results.Place{File: "deck.csv", Line: m.Line}, Column: column,
 		Fault: fmt.Sprintf(format, values...), Remedy: remedy}
 }
 
@@ -80,7 +79,7 @@ func newResolver(e *model.Election) *resolver {
 		r.precincts[canonical(precinctLabel(e, p))] = p
 	}
 	for c := range e.Contests {
-		r.contests[canonical(contestCode(e, c))] = c
+		r.contests[canonical(ContestCode(e, c))] = c
 	}
 	for s := range e.Styles {
 		for _, p := range e.Styles[s].Precincts {
@@ -111,7 +110,8 @@ func (r *resolver) ballot(m *results.Mark) (precinct, style int, err error) {
 		return 0, 0, wrong(m, "precinct", "key the ballot of the precinct", "%s gets no ballot in the second entry", what)
 	case len(given) == 0:
 		return 0, 0, wrong(m, "style",
-			"write style and party as ballots.csv has them; the party is empty but in a closed primary", "%s gets no ballot of style %.80q and party %.80q", what, m.Style, m.Party)
+			"write style and party as ballots.csv has them; the party is empty but in a closed primary",
+			"%s gets no ballot of style %.80q and party %.80q", what, m.Style, m.Party)
 	case len(given) > 1:
 		return 0, 0, wrong(m, "style", "say which by the style or the party",
 			"%s gets %d ballots of style %.80q and party %.80q", what, len(given), m.Style, m.Party)

@@ -11,7 +11,11 @@ import (
 // Rows are the deck as rows of deck.csv, in terms of the election that it is of.
 func (d *Deck) Rows(e *model.Election) []results.Mark {
 	at := make([][]int, len(e.Contests))
-	var rows []results.Mark
+	need := 0
+	for i := range d.Ballots {
+		need += max(1, len(d.Ballots[i].Marks))
+	}
+	rows := make([]results.Mark, 0, need)
 	for i := range d.Ballots {
 		b := &d.Ballots[i]
 		row := results.Mark{Ballot: b.Number, Precinct: precinctLabel(e, b.Precinct), Style: e.Styles[b.Style].Label.Value,
@@ -20,7 +24,7 @@ func (d *Deck) Rows(e *model.Election) []results.Mark {
 			if at[m.Contest] == nil {
 				at[m.Contest] = positions(e, m.Contest)
 			}
-			row.Contest, row.Position, row.Votes = contestCode(e, m.Contest), at[m.Contest][m.Choice], m.Votes
+			row.Contest, row.Position, row.Votes = ContestCode(e, m.Contest), at[m.Contest][m.Choice], m.Votes
 			rows = append(rows, row)
 		}
 		if len(b.Marks) == 0 {
@@ -38,11 +42,15 @@ func (k *Key) Rows(e *model.Election) []results.Count { return Rows(e, k.Tallies
 func Rows(e *model.Election, tallies []Tally) []results.Count {
 	at := make([][]int, len(e.Contests))
 	names := make([][]string, len(e.Contests))
-	var rows []results.Count
+	need := 0
+	for i := range tallies {
+		need += others + len(tallies[i].Votes)*(1+len(tallies[i].Ranks))
+	}
+	rows := make([]results.Count, 0, need)
 	for i := range tallies {
 		t := &tallies[i]
 		row := results.Count{Precinct: precinctLabel(e, t.Precinct), Style: e.Styles[t.Style].Label.Value,
-			Party: partyCodes(e, e.Styles[t.Style].Parties), Contest: contestCode(e, t.Contest)}
+			Party: partyCodes(e, e.Styles[t.Style].Parties), Contest: ContestCode(e, t.Contest)}
 		if t.Unit >= 0 {
 			row.Unit = e.Units[t.Unit].Name
 		}

@@ -202,6 +202,7 @@ func contestChange(title string, was *content, gone []model.Placement, now *cont
 type content struct {
 	of      *model.Election
 	contest []string
+	choice  [][]string // by contest
 	style   []string
 	styles  [][]int // by precinct
 	byLabel map[string][]int
@@ -211,7 +212,12 @@ type content struct {
 func newContent(e *model.Election) *content {
 	c := &content{of: e, styles: make([][]int, len(e.Precincts)), byLabel: map[string][]int{}, byUnit: map[string][]int{}}
 	for i := range e.Contests {
-		c.contest = append(c.contest, c.contestWords(&e.Contests[i]))
+		choices := make([]string, len(e.Contests[i].Choices))
+		for k := range choices {
+			choices[k] = c.choiceWords(&e.Contests[i], k)
+		}
+		c.choice = append(c.choice, choices)
+		c.contest = append(c.contest, c.contestWords(&e.Contests[i], choices))
 	}
 	for i := range e.Styles {
 		c.style = append(c.style, c.styleWords(&e.Styles[i]))
@@ -360,16 +366,12 @@ func digest(list []string) string {
 	return string(sum[:])
 }
 
-func (c *content) contestWords(of *model.Contest) string {
+func (c *content) contestWords(of *model.Contest, choices []string) string {
 	one := *of
 	one.PrimaryParties, one.District, one.Choices = model.Stated[[]int]{}, model.Stated[int]{}, nil
 	list := []string{asWords(one), fmt.Sprint(of.PrimaryParties.Known), asWords(c.parties(of.PrimaryParties.Value))}
-	var choices []string // in no order: that is the ballot's
-	for i := range of.Choices {
-		choices = append(choices, c.choiceWords(of, i))
-	}
-	slices.Sort(choices)
-	return digest(append(list, choices...))
+	// The order of choices is the ballot's.
+	return digest(append(list, slices.Sorted(slices.Values(choices))...))
 }
 
 // choiceWords are a voting position, and which others are of the same person.
@@ -395,7 +397,7 @@ func (c *content) choiceWords(of *model.Contest, i int) string {
 func (c *content) placementWords(pl model.Placement) string {
 	list := []string{c.contest[pl.Contest], asWords(pl.Headings)}
 	for _, i := range c.order(pl) {
-		list = append(list, c.choiceWords(&c.of.Contests[pl.Contest], i))
+		list = append(list, c.choice[pl.Contest][i])
 	}
 	return digest(list)
 }

@@ -60,8 +60,9 @@ func newWarehouse(t *testing.T, seed uint64) *warehouse {
 	}
 	c, primary := *known.county, *known.county.Primary
 	c.Primary = &primary
-	w := &warehouse{Rand: rand.New(rand.NewPCG(seed, 7)), county: &c, Warehouse: &loading.Warehouse{Rules: rules, Plan: known.plan,
-		Approved: "county.xml"}, at: time.Date(2027, 10, 12, 13, 0, 0, 0, time.UTC),
+	w := &warehouse{Rand: rand.New(rand.NewPCG(seed, 7)), county: &c,
+		Warehouse: &loading.Warehouse{Rules: rules, Plan: known.plan,
+			Approved: "county.xml"}, at: time.Date(2027, 10, 12, 13, 0, 0, 0, time.UTC),
 		party: map[string]string{"OF": "Meridian", "WA": "Clearwater"}}
 	var err error
 	w.Clock, err = loading.ClockOf(rules, "2027-11-02")

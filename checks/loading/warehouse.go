@@ -2,8 +2,8 @@ package loading
 
 import (
 	"cmp"
-	"slices"
 	"strings"
+	"sync"
 	"unicode"
 
 	"counterproof/checks/natural"
@@ -11,7 +11,8 @@ import (
 	"counterproof/model/cards"
 )
 
-// Warehouse is all that is known of cards and machines: what has to be, and what was recorded.
+// Warehouse is all that is known of cards and machines: what has to be, and what was recorded. It does
+// not change once something was asked of it.
 type Warehouse struct {
 	Plan  *Plan
 	Rules cards.Rules
@@ -30,6 +31,9 @@ type Warehouse struct {
 	Signed []Signed
 	// Party gives the party of a person by the initials; empty for nobody's.
 	Party func(initials string) string
+
+	once  sync.Once
+	index *ledger
 }
 
 // Export is an export of the case.
@@ -59,16 +63,32 @@ func (w *Warehouse) name(unit string) string {
 // Visits are the visits of all units, by unit, team and number.
 func (w *Warehouse) Visits() []Visit { return Visits(w.Records, w.name) }
 
-// Cards are the cards that the ledger has for a unit, the one that counts last.
-func (w *Warehouse) Cards(unit string) (out []cards.Card) {
-	for i, c := range w.Ledger {
-		later := slices.ContainsFunc(w.Ledger[i+1:], func(o cards.Card) bool { return label(o.Label) == label(c.Label) })
-		if !later && w.name(c.Unit) == unit {
-			out = append(out, c)
-		}
-	}
-	return out
+// ledger is the ledger by unit and by label.
+type ledger struct {
+	ofUnit map[string][]cards.Card
+	called map[string]cards.Card
 }
+
+func (w *Warehouse) ledger() *ledger {
+	w.once.Do(func() {
+		w.index = &ledger{map[string][]cards.Card{}, map[string]cards.Card{}}
+		last := map[string]int{}
+		for i, c := range w.Ledger {
+			last[label(c.Label)] = i
+			w.index.called[label(c.Label)] = c
+		}
+		for i, c := range w.Ledger {
+			if last[label(c.Label)] == i {
+				unit := w.name(c.Unit)
+				w.index.ofUnit[unit] = append(w.index.ofUnit[unit], c)
+			}
+		}
+	})
+	return w.index
+}
+
+// Cards are the cards that the ledger has for a unit, the one that counts last.
+func (w *Warehouse) Cards(unit string) []cards.Card { return w.ledger().ofUnit[unit] }
 
 // Card is the card of a unit by the ledger, false for none.
 func (w *Warehouse) Card(unit string) (cards.Card, bool) {
@@ -79,12 +99,8 @@ func (w *Warehouse) Card(unit string) (cards.Card, bool) {
 }
 
 // CardCalled returns the row of the ledger for a label, false for none.
-func (w *Warehouse) CardCalled(name string) (c cards.Card, known bool) {
-	for _, row := range w.Ledger {
-		if label(row.Label) == label(name) {
-			c, known = row, true
-		}
-	}
+func (w *Warehouse) CardCalled(name string) (cards.Card, bool) {
+	c, known := w.ledger().called[label(name)]
 	return c, known
 }
 

@@ -6,10 +6,10 @@ import (
 	"counterproof/model"
 )
 
-// ballotOrder returns the contests of an election in ballot order: a contest comes before another
+// BallotOrder returns the contests of an election in ballot order: a contest comes before another
 // if it does on a ballot. Where ballots disagree or say nothing, what is printed first on an earlier
 // ballot comes first. Contests on no ballot are last.
-func ballotOrder(e *model.Election) []int {
+func BallotOrder(e *model.Election) []int {
 	type step struct{ from, to int }
 	seen := map[step]bool{}
 	after := make([][]int, len(e.Contests))

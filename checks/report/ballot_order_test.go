@@ -36,7 +36,7 @@ func TestContestsAreInBallotOrder(t *testing.T) {
 		"no ballots":                        {2, nil, []int{0, 1}},
 		"parties of a closed primary apart": {4, [][]int{{0, 1}, {2, 3}}, []int{0, 1, 2, 3}},
 	} {
-		got := ballotOrder(ballotsOf(x.contests, x.styles...))
+		got := BallotOrder(ballotsOf(x.contests, x.styles...))
 		if name == "towns between county and school" {
 			got = slices.DeleteFunc(got, func(c int) bool { return c == 1 }) // on no ballot
 		}
@@ -60,7 +60,7 @@ func TestBallotOrderFollowsEachBallot(t *testing.T) {
 			}
 			styles = append(styles, s)
 		}
-		got := ballotOrder(ballotsOf(n, styles...))
+		got := BallotOrder(ballotsOf(n, styles...))
 		require.Equal(t, own(n), slices.Sorted(slices.Values(got)))
 		for _, s := range styles {
 			last := -1

@@ -21,6 +21,7 @@ func (r *Report) compose() (*document, error) {
 	c.about()
 	c.coverage()
 	c.findings()
+	c.testDecks()
 	if r.Annex == "" { // a report of before rendering 5 holds the ballots itself
 		c.ballots(r.Ballots())
 	}

@@ -239,7 +239,7 @@ func (p *DeckPages) keyTables(tallies []deck.Tally) []block {
 		byContest[t.Contest][t.Precinct] = counts
 	}
 	var blocks []block
-	for _, c := range ballotOrder(p.Ballots) {
+	for _, c := range BallotOrder(p.Ballots) {
 		columns := byContest[c]
 		precincts := slices.SortedFunc(maps.Keys(columns), func(a, b int) int {
 			return natural.Compare(p.precinct(a), p.precinct(b))

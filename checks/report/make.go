@@ -117,6 +117,9 @@ func makeWith(ctx context.Context, r *review.Review, exceptions map[string]strin
 	slices.Sort(out.Second.Documents)
 	stage(1)
 	out.Coverage, out.Parties, out.Certified = m.coverage(), m.parties(), m.certified()
+	if out.TestDecks, err = m.testDecks(); err != nil {
+		return nil, err
+	}
 	stage(2)
 	out.Findings, out.Causes = m.findings(rounds), m.causes()
 	stage(3)
@@ -131,7 +134,7 @@ func makeWith(ctx context.Context, r *review.Review, exceptions map[string]strin
 		out.Others = m.exports(s.Others)
 	}
 	out.Withdrawn, out.TablesMappings = m.withdrawn(), m.tablesMappings()
-	order := ballotOrder(s.Primary)
+	order := BallotOrder(s.Primary)
 	if err := out.setAnnex(m.annex(out, order)); err != nil {
 		return nil, err
 	}

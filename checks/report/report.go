@@ -27,11 +27,11 @@ const Format = "counterproof-report/1"
 // the ballots to an annex, and states local times. Rendering 6 names what a correction added after an
 // export had come in, and counts none of it as independent; it states the program that made the
 // report, and its evidence folder says how to check it on Windows; and it knows exports that are
-// tables, and certified documents.
+// tables, and certified documents. Rendering 7 has the test decks.
 //
 // Only reports of this rendering are remade, because earlier ones compare by other rules. They are
 // still shown: the fields that they lack are left out of their pages.
-const Rendering = 6
+const Rendering = 7
 
 // Report is one comparison report. Its JSON keys are part of the product's contract. Times are RFC
 // 3339 in UTC, digests are 64 hexadecimal digits, and every list is present, even if empty.
@@ -74,6 +74,8 @@ type Report struct {
 	Coverage Coverage `json:"coverage"`
 	// Certified are the certified documents that the entries were held against; nil if there are none.
 	Certified *Certified `json:"certified,omitzero"`
+	// TestDecks are the test decks, with what was held against their keys; nil if there are none.
+	TestDecks *TestDecks `json:"test_decks,omitzero"`
 	Overview  Overview   `json:"overview"`
 
 	Findings    []Finding    `json:"findings"`

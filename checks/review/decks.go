@@ -2,6 +2,7 @@ package review
 
 import (
 	"bytes"
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -167,6 +168,8 @@ type TestDeck struct {
 	// Stale says why the recorded key is not that of the second entry as it is now, each without a full
 	// stop; empty where it is.
 	Stale []string
+	// Units are the voting units of the deck, or the deck as a whole where no unit is known.
+	Units []UnitOfDeck
 }
 
 // TestDecks says how each deck of the case stands, in the order in which they were recorded.
@@ -245,8 +248,7 @@ func keyChanges(e *model.Election, was, now []results.Count) (words []string) {
 	before, after := byContest(was), byContest(now)
 	title := map[string]string{}
 	for i := range e.Contests {
-		title[e.Origins.Contest(i).ID] = strings.TrimSpace(e.Contests[i].Title.Value.In("") + " " +
-			e.Contests[i].Subtitle.Value.In(""))
+		title[e.Origins.Contest(i).ID] = keyedTitle(e, i)
 	}
 	seen := map[string]bool{}
 	for _, rows := range [][]results.Count{now, was} {
@@ -273,6 +275,12 @@ func keyChanges(e *model.Election, was, now []results.Count) (words []string) {
 	return words
 }
 
+// keyedTitle is what people call a contest of the second entry.
+func keyedTitle(e *model.Election, c int) string {
+	of := &e.Contests[c]
+	return cmp.Or(strings.TrimSpace(of.Title.Value.In("")+" "+of.Subtitle.Value.In("")), e.Origins.Contest(c).ID)
+}
+
 func sameCounts[K comparable](a, b map[K]int) bool {
 	if len(a) != len(b) {
 		return false
@@ -295,3 +303,6 @@ func rulesNamed(rules map[string]string) (deck.Rules, error) {
 	}
 	return deck.Rules{}, nil
 }
+
+// AreaSeparator stands between the precincts of a typed count that is the total of several.
+const AreaSeparator = "|"

@@ -58,22 +58,37 @@ func (r *Review) ReadUnit(who casefile.PersonID, list ...cards.Reading) error {
 // SignUnit records that two of different parties finished the last visit to a unit. Everything that is
 // wanted of a unit has to be there; findings may be open, and stay so.
 func (r *Review) SignUnit(unit string, signedBy ...casefile.PersonID) error {
-	m, err := r.Machines()
+	terms, err := r.unitToSign(unit)
 	if err != nil {
 		return err
 	}
+	return r.of.SignUnit(terms, signedBy...)
+}
+
+// MaySignUnit returns the error with which SignUnit would refuse a unit, whoever signs.
+func (r *Review) MaySignUnit(unit string) error {
+	_, err := r.unitToSign(unit)
+	return err
+}
+
+func (r *Review) unitToSign(unit string) (casefile.UnitSignature, error) {
+	var none casefile.UnitSignature
+	m, err := r.Machines()
+	if err != nil {
+		return none, err
+	}
 	u := m.Warehouse.Plan.Unit(unit)
 	if u == nil {
-		return fmt.Errorf("%w: no voting unit is called %q; name it as the plan does", ErrUndecidable, unit)
+		return none, fmt.Errorf("%w: no voting unit is called %q; name it as the plan does", ErrUndecidable, unit)
 	}
 	v := m.Visit(u.Name)
 	if v == nil {
-		return fmt.Errorf("%w: nobody was at unit %s", ErrUndecidable, u.Name)
+		return none, fmt.Errorf("%w: nobody was at unit %s", ErrUndecidable, u.Name)
 	}
 	if left := m.Warehouse.Undone(u, v, loading.SealsOf(m.Visits, u.Name)); len(left) > 0 {
-		return fmt.Errorf("%w: unit %s: %s", ErrUndecidable, u.Name, left[0])
+		return none, fmt.Errorf("%w: unit %s: %s", ErrUndecidable, u.Name, left[0])
 	}
-	return r.of.SignUnit(casefile.UnitSignature{Unit: u.Name, Visit: v.Number}, signedBy...)
+	return casefile.UnitSignature{Unit: u.Name, Visit: v.Number}, nil
 }
 
 // UnitVerdict is what two of different parties decide about findings at voting units.

@@ -99,7 +99,8 @@ type warehouse struct {
 	byRound         map[string]loading.Export
 }
 
-// Machines returns the machines as they stand. The error wraps ErrBlind before everything is sealed and
+// Machines returns the machines as they stand. If nothing was recorded since the last call, nothing is
+// judged again; the result is shared and must not be modified. The error wraps ErrBlind before everything is sealed and
 // while there is no export.
 func (r *Review) Machines() (*Machines, error) {
 	s, err := r.Now()
@@ -111,6 +112,9 @@ func (r *Review) Machines() (*Machines, error) {
 	}
 	r.mu.Lock()
 	defer r.mu.Unlock()
+	if m := r.machines; m != nil && m.State.Head == s.State.Head {
+		return m, nil
+	}
 	m := &Machines{State: s.State, Approved: s.Latest}
 	w, err := r.warehouseOf(s)
 	if err != nil {
@@ -142,6 +146,7 @@ func (r *Review) Machines() (*Machines, error) {
 	if len(s.State.MachineRules) > 0 {
 		m.bind(w.Findings())
 	}
+	r.machines = m
 	return m, nil
 }
 
@@ -161,10 +166,17 @@ func (r *Review) warehouseOf(s *Snapshot) (*loading.Warehouse, error) {
 			return nil, err
 		}
 	}
+	zone := time.UTC
+	if w.Rules.Zone != "" {
+		var err error
+		if zone, err = time.LoadLocation(w.Rules.Zone); err != nil {
+			return nil, err
+		}
+	}
 	from := map[cards.Card]loading.Export{}
 	for _, c := range s.State.Cards {
 		w.Ledger = append(w.Ledger, c.Card)
-		x, err := r.madeFrom(s, c.Card)
+		x, err := r.madeFrom(s, c.Card, zone)
 		if err != nil {
 			return nil, err
 		}
@@ -180,8 +192,8 @@ func (r *Review) warehouseOf(s *Snapshot) (*loading.Warehouse, error) {
 
 // madeFrom finds the export that a card was made from, and what the approved one says otherwise. An
 // export without a name is none that the case holds.
-func (r *Review) madeFrom(s *Snapshot, c cards.Card) (x loading.Export, err error) {
-	from, err := r.roundOf(s, c)
+func (r *Review) madeFrom(s *Snapshot, c cards.Card, zone *time.Location) (x loading.Export, err error) {
+	from, err := r.roundOf(s, c, zone)
 	if err != nil {
 		return x, err
 	}
@@ -211,18 +223,12 @@ func (r *Review) madeFrom(s *Snapshot, c cards.Card) (x loading.Export, err erro
 
 // roundOf finds the export that a card was made from, nil for none. Where a card list came in later for
 // the same files, it is the last that was there when the card was made: on its day, or at its time.
-func (r *Review) roundOf(s *Snapshot, c cards.Card) (*Round, error) {
+func (r *Review) roundOf(s *Snapshot, c cards.Card, zone *time.Location) (*Round, error) {
 	rounds, err := r.rounds(s.State)
 	if err != nil {
 		return nil, err
 	}
 	rounds = append(rounds, r.came.others...)
-	zone := time.UTC
-	if n := len(s.State.MachineRules); n > 0 {
-		if zone, err = time.LoadLocation(s.State.MachineRules[n-1].Terms.Zone); err != nil {
-			return nil, err
-		}
-	}
 	made, err := time.ParseInLocation(cards.ClockLayout, c.Made, zone)
 	if err != nil {
 		made, _ = time.ParseInLocation(time.DateOnly, c.Made, zone)

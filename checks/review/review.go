@@ -228,6 +228,7 @@ type Review struct {
 		rest *model.Election
 	}
 	warehouse *warehouse
+	machines  *Machines
 	latest    *Snapshot
 	at        casefile.Digest
 	// waits is told the share that is done while a snapshot is made; nil otherwise.

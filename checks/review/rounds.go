@@ -51,6 +51,15 @@ func SupersededBy(state *casefile.State, signOff int) (entry int64, at, words st
 	for _, x := range state.Witnesses {
 		look(x.Seq, x.At, "a certified document came in")
 	}
+	for _, x := range state.Decks {
+		look(x.Seq, x.At, "a test deck was recorded")
+	}
+	for _, x := range state.DeckResults {
+		look(x.Seq, x.At, "results of a test deck came in")
+	}
+	for _, x := range state.DeckDecisions {
+		look(x.Seq, x.At, "a difference of a test deck was decided")
+	}
 	return entry, at, words
 }
 

@@ -159,6 +159,7 @@ var blindCommands = map[string][]string{
 	},
 	"inspect": {"CASE", "export.xml"}, "tables": {"propose second/contests.csv second/choices.csv", "propose CASE"},
 	"checks": {"", "vote-for"}, "export": {"--second CASE --out out.xml"},
+	"deck":  {"count --second CASE deck.csv", "count --second CASE deck.csv --by-unit --format json"},
 	"demo":  {"demo"},
 	"new":   {"CASE --election-name E --date 2027-11-02 --jurisdiction J --party A --party B"},
 	"enrol": {"CASE --name Liv --initials LA --party Meridian_Party --seat second-party --passphrase-fd 0"},
@@ -202,6 +203,12 @@ var blindCommands = map[string][]string{
 	"sign":     {"CASE --signed-by HV,IT,NC --passphrase-fd 0", "CASE --signed-by HV,IT,NC --passphrase-fd 0 EXCEPTIONS"},
 	"evidence": {"CASE out"}, "verify": {"CASE", "CASE --head " + strings.Repeat("01", 32)}, "log": {"CASE", "CASE " +
 		"--after 3"},
+	"cards": {"findings CASE", "findings CASE --format json", "plan CASE", "plan CASE --format csv --out out.csv",
+		"seals CASE", "ledger CASE --by HV roster.csv", "at CASE S-1 --by IT --card C-1 --header 1-01",
+		"rules CASE --zone UTC --changes-itself --signed-by HV,IT --passphrase-fd 0",
+		"sign CASE S-1 --signed-by HV,IT --passphrase-fd 0",
+		"decide CASE wrong-card --outcome accept --reason r --signed-by HV,IT --passphrase-fd 0",
+		"team CASE North S-1 --by HV --out team.counterproof", "join CASE other.counterproof --by HV"},
 	// A copy of the file is the file: FORMAT.md says so. What is printed is looked at.
 	"backup": {"CASE copy.counterproof"},
 }
@@ -400,6 +407,8 @@ func blindFolder(t *testing.T, whole, export []byte) string {
 	require.NoError(t, os.WriteFile(filepath.Join(folder, "case"+casefile.Extension), whole, 0o600))
 	require.NoError(t, os.WriteFile(filepath.Join(folder, "export.xml"), export, 0o600))
 	require.NoError(t, os.WriteFile(filepath.Join(folder, "roster.csv"), []byte("precinct,site\n1-01,Town Hall\n"), 0o600))
+	require.NoError(t, os.WriteFile(filepath.Join(folder, "deck.csv"), []byte("ballot,precinct,contest,position,mark\n"+
+		"1,1-01,judge,1,1\n"), 0o600))
 	second := filepath.Join(folder, "second")
 	require.NoError(t, os.Mkdir(second, 0o700))
 	rows := blindSheets("County Judge", "S-9", "Other Hall")

@@ -188,11 +188,16 @@ type cardsSignCommand struct {
 // Run signs units.
 func (c *cardsSignCommand) Run(s *session) error {
 	return writing(s, c.onCaseToWrite, strings.Join(c.SignedBy, ","), func(of *casefile.Case) error {
+		r := review.New(of)
+		for _, unit := range c.Unit {
+			if err := r.MaySignUnit(unit); err != nil {
+				return fmt.Errorf("%s: %w", c.Case, err)
+			}
+		}
 		people, err := c.unlock(s, of)
 		if err != nil {
 			return err
 		}
-		r := review.New(of)
 		for _, unit := range c.Unit {
 			if err := r.SignUnit(unit, people...); err != nil {
 				return fmt.Errorf("%s: %w", c.Case, err)

@@ -31,6 +31,7 @@ const (
 	roleMapping role = "mapping"
 	roleSecond  role = "second"
 	roleExport  role = "export"
+	roleDeck    role = "deck"
 )
 
 // input is a file or folder that was read, as named in a result. The digest is computed from the

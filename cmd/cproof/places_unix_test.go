@@ -64,6 +64,7 @@ func TestNoCommandWritesOverWhatMustNotBeLost(t *testing.T) {
 	}
 	copyOf(demo.CaseName, "other.bak")
 	copyOf("second/units.csv", "cards.csv")
+	require.NoError(t, os.WriteFile(at("deck.csv"), []byte("ballot,precinct,contest,position,mark\n1,1-01,,,\n"), 0o644))
 	require.NoError(t, os.Link(of, at("hard.txt")))
 	require.NoError(t, os.Link(at("export.xml"), at("hard.xml")))
 	require.NoError(t, os.Link(at("second/contests.csv"), at("hard.csv")))
@@ -96,6 +97,8 @@ func TestNoCommandWritesOverWhatMustNotBeLost(t *testing.T) {
 		"compare, a folder and a mapping": {[]string{"compare", "--primary", at("second"), "--mapping", at("cards.csv"),
 			"--second",
 			at("second"), "--force", "--out"}, append([]string{at("cards.csv")}, sheets...)},
+		"deck count": {[]string{"deck", "count", "--second", at("second"), at("deck.csv"), "--force", "--out"},
+			append([]string{at("deck.csv")}, sheets...)},
 		"findings":           {[]string{"findings", of, "--force", "--out"}, nil},
 		"report as one file": {[]string{"report", of, "--format", "html", "--force", "--out"}, nil},
 		"backup":             {[]string{"backup", of, "--force"}, nil},
@@ -137,10 +140,12 @@ func TestAnOrdinaryFileIsReplacedWithForceAlone(t *testing.T) {
 	folder := openedCase(t)
 	at := func(name string) string { return filepath.Join(folder, name) }
 	of := at(demo.CaseName)
+	require.NoError(t, os.WriteFile(at("deck.csv"), []byte("ballot,precinct,contest,position,mark\n1,1-01,,,\n"), 0o644))
 	for name, arguments := range map[string][]string{
 		"compare":  {"compare", "--primary", at("export.xml"), "--second", at("second"), "--out"},
 		"inspect":  {"inspect", at("export.xml"), "--out"},
 		"export":   {"export", "--second", at("second"), "--out"},
+		"deck":     {"deck", "count", "--second", of, at("deck.csv"), "--out"},
 		"findings": {"findings", of, "--out"},
 		"tables":   {"tables", "propose", at("second/contests.csv"), at("second/choices.csv"), "--out"},
 		"report":   {"report", of, "--format", "json", "--out"},

@@ -9,7 +9,8 @@ import (
 )
 
 func TestALedgerIsRead(t *testing.T) {
-	list, err := cards.ReadLedger("ledger.csv", []byte("\ufeffUnit,label,made,by,export\r\n1042, C-12 ,2027-10-11 14:30,OF,ab\r\n,,,,\r\n"))
+	list, err := cards.ReadLedger("ledger.csv", []byte("\ufeffUnit,label,made,by,export\r\n"+
+		"1042, C-12 ,2027-10-11 14:30,OF,ab\r\n,,,,\r\n"))
 	require.NoError(t, err)
 	require.Equal(t, []cards.Card{{Label: "C-12", Unit: "1042", Export: "ab", Made: "2027-10-11 14:30", By: "OF"}}, list)
 	for says, text := range map[string]string{

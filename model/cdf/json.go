@@ -12,7 +12,7 @@ import (
 // readJSON reads one part in JSON, as a stream: UTF-8 text without a byte order
 // mark.
 func readJSON(in io.Reader, part int32, hold bool) (*fragment, *Error) {
-	lines := &lineReader{in: in, line: 1}
+	lines := &lineReader{in: in, line: 1, limit: maxReport}
 	r := &jsonReader{lines: lines, dec: jsontext.NewDecoder(lines), part: part, frag: newFragment(), pool: newPool()}
 	r.frag.holder.on = hold
 	lines.read = r.dec.InputOffset

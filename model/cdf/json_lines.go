@@ -8,8 +8,9 @@ import (
 // lineReader counts lines for the decoder's offsets, and keeps the decoder from
 // holding an endless string.
 type lineReader struct {
-	in   io.Reader
-	read func() int64 // how much the decoder has passed
+	in    io.Reader
+	limit int64        // bytes of the whole file
+	read  func() int64 // how much the decoder has passed
 
 	got  int64
 	ends []int64 // offsets of line ends not yet passed
@@ -20,9 +21,8 @@ func (l *lineReader) Read(p []byte) (int, error) {
 	switch passed := l.read(); {
 	case l.got-passed > maxText:
 		return 0, &Error{Line: l.at(passed), Fault: fmt.Sprintf("a value longer than %d MiB", maxText>>20), Remedy: absurd}
-	case l.got > maxReport:
-		return 0, &Error{Line: l.at(passed), Fault: "the file is larger than 1 GiB",
-			Remedy: "have the system export the report in several parts, or leave out what is not on ballots"}
+	case l.got > l.limit:
+		return 0, &Error{Line: l.at(passed), Fault: larger(l.limit), Remedy: tooLarge}
 	}
 	n, err := l.in.Read(p)
 	for i, b := range p[:n] {

@@ -12,6 +12,7 @@ import (
 // token begins that is not complete, which gosax does not say.
 type xmlInput struct {
 	in     io.Reader
+	limit  int64 // bytes of the whole file
 	buffer [32 << 10]byte
 
 	chunk []byte // what was handed over last
@@ -38,8 +39,8 @@ func (x *xmlInput) Read(p []byte) (int, error) {
 	case x.at-x.done > int64(limit):
 		x.failed = tooLong(x.line, called, limit)
 		return 0, x.failed
-	case x.at > maxReport:
-		x.failed = &Error{Line: x.line, Fault: "the file is larger than 1 GiB", Remedy: tooLarge}
+	case x.at > x.limit:
+		x.failed = &Error{Line: x.line, Fault: larger(x.limit), Remedy: tooLarge}
 		return 0, x.failed
 	}
 	for {
@@ -54,6 +55,8 @@ func (x *xmlInput) Read(p []byte) (int, error) {
 		}
 	}
 }
+
+func larger(limit int64) string { return fmt.Sprintf("the file is larger than %d GiB", limit>>30) }
 
 const tooLarge = "have the system export the report in several parts, or leave out what is not on ballots"
 

@@ -60,7 +60,7 @@ type attribute struct {
 }
 
 func newXMLTokens(in io.Reader) *xmlTokens {
-	input := &xmlInput{in: in, line: 1}
+	input := &xmlInput{in: in, line: 1, limit: maxReport}
 	return &xmlTokens{input: input, sax: gosax.NewReaderSize(input, 128<<10), names: map[string]*qname{},
 		named: &qname{}}
 }

@@ -13,7 +13,10 @@ import (
 // Error is one fault of a file: where it is, what is wrong, and what would be right, in one line.
 type Error = sheets.Error
 
-func fault(at sheets.Place, column, remedy, format string, values ...any) *Error {
+// Place is where a row stands. Line counts from 1; 0 means that the place is the file as a whole.
+type Place = sheets.Place
+
+func fault(at Place, column, remedy, format string, values ...any) *Error {
 	return &Error{Place: at, Column: column, Fault: fmt.Sprintf(format, values...), Remedy: remedy}
 }
 
@@ -59,6 +62,9 @@ func number[R any](name string, least int, emptyIs0 bool, doc string, field func
 	}}
 }
 
+// MaxRows is how many rows of a file are read, and so how many are written.
+const MaxRows = sheets.MaxRows
+
 // MaxNumber is the greatest number of a ballot, and the greatest count, that is read.
 const MaxNumber = 999_999_999
 
@@ -73,7 +79,7 @@ func readNumber(cell string) (int, bool) {
 
 // read reads the rows of a file with the habits of spreadsheets that sheets allow for. check looks at
 // a row as a whole. An error is an *Error. data may be changed.
-func (t *table[R]) read(file string, data []byte, check func(r *R, at sheets.Place) *Error) ([]R, error) {
+func (t *table[R]) read(file string, data []byte, check func(r *R, at Place) *Error) ([]R, error) {
 	rows, err := sheets.OpenRows(file, data)
 	if err != nil {
 		return nil, err
@@ -92,7 +98,7 @@ func (t *table[R]) read(file string, data []byte, check func(r *R, at sheets.Pla
 		if err != nil {
 			return nil, err
 		}
-		at := sheets.Place{File: file, Line: line}
+		at := Place{File: file, Line: line}
 		empty, e := place(cells, fields, places, at)
 		if e != nil {
 			return nil, e
@@ -115,7 +121,7 @@ func (t *table[R]) read(file string, data []byte, check func(r *R, at sheets.Pla
 }
 
 // place puts the fields of a row where their columns are.
-func place(cells, fields []string, places []int, at sheets.Place) (empty bool, e *Error) {
+func place(cells, fields []string, places []int, at Place) (empty bool, e *Error) {
 	clear(cells)
 	empty = true
 	for i, field := range fields {
@@ -146,12 +152,12 @@ func (t *table[R]) header(file string, rows *sheets.Rows) ([]int, error) {
 	for strings.TrimSpace(strings.Join(fields, "")) == "" {
 		var err error
 		if fields, line, err = rows.Next(); err == io.EOF {
-			return nil, fault(sheets.Place{File: file}, "", "the first row names the columns: "+known, "the file is empty")
+			return nil, fault(Place{File: file}, "", "the first row names the columns: "+known, "the file is empty")
 		} else if err != nil {
 			return nil, err
 		}
 	}
-	at := sheets.Place{File: file, Line: line}
+	at := Place{File: file, Line: line}
 	places := make([]int, len(fields))
 	seen := make([]bool, len(t.columns))
 	for i, field := range fields {
@@ -178,8 +184,12 @@ func (t *table[R]) header(file string, rows *sheets.Rows) ([]int, error) {
 }
 
 // write writes the rows as a spreadsheet on any system opens them. Columns that may be left out are,
-// where no row says anything in them.
+// where no row says anything in them. More rows than are read are an error.
 func (t *table[R]) write(w io.Writer, rows []R) error {
+	if len(rows) > MaxRows {
+		return fmt.Errorf("there are %d rows, and a file is read up to %d; write fewer precincts at a time", len(rows),
+			MaxRows)
+	}
 	var columns []column[R]
 	var record []string
 	for _, c := range t.columns {

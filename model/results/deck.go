@@ -1,10 +1,6 @@
 package results
 
-import (
-	"io"
-
-	"counterproof/model/sheets"
-)
+import "io"
 
 var deckTable = table[Mark]{
 	line: func(m *Mark) *int { return &m.Line },
@@ -23,13 +19,13 @@ var deckTable = table[Mark]{
 func ReadDeck(file string, data []byte) ([]Mark, error) {
 	rows, err := deckTable.read(file, data, checkMark)
 	if err == nil && len(rows) == 0 {
-		return nil, fault(sheets.Place{File: file}, "", "it has one row for each mark on each test ballot",
+		return nil, fault(Place{File: file}, "", "it has one row for each mark on each test ballot",
 			"the deck holds no ballot")
 	}
 	return rows, err
 }
 
-func checkMark(m *Mark, at sheets.Place) *Error {
+func checkMark(m *Mark, at Place) *Error {
 	const blank = "a blank ballot is one row whose contest, position and mark are empty"
 	switch {
 	case m.Precinct == "":

@@ -37,7 +37,8 @@ func TestFaultsOfADeck(t *testing.T) {
 	for _, test := range []struct{ name, deck, says string }{
 		{"nothing", "", "deck.csv: the file is empty; the first row names the columns"},
 		{"no ballot", deckHead, "deck.csv: the deck holds no ballot; "},
-		{"an unknown column", "ballot,precinct,weight\n", `deck.csv, line 1: "weight" is not a column of this file; the columns are ballot,`},
+		{"an unknown column", "ballot,precinct,weight\n",
+			`deck.csv, line 1: "weight" is not a column of this file; the columns are ballot,`},
 		{"a column twice", "ballot,ballot\n", "line 1, column ballot: the column is there twice"},
 		{"a column that is missing", "ballot,precinct,contest,position\n", "line 1, column mark: the file lacks this column"},
 		{"a value without a column", deckHead + "1,a,,,c,1,1,9\n", `line 2: the row holds a value, "9", in field 8`},
@@ -93,7 +94,8 @@ func TestAKey(t *testing.T) {
 func TestFaultsOfAKey(t *testing.T) {
 	for _, test := range []struct{ name, key, says string }{
 		{"no count", keyHead, "key.csv: the key holds no count"},
-		{"an empty count", keyHead + "a,,c,1,,\n", `line 2, column count: "" is not a count; write digits, from 0 to 999999999`},
+		{"an empty count", keyHead + "a,,c,1,,\n",
+			`line 2, column count: "" is not a count; write digits, from 0 to 999999999`},
 		{"a negative count", keyHead + "a,,c,1,,-4\n", `line 2, column count: "-4" is not a count`},
 		{"a huge count", keyHead + "a,,c,1,,99999999999999999999\n", `column count: "99999999999999999999" is not a count`},
 		{"a count with a point", keyHead + "a,,c,1,,1.0\n", `column count: "1.0" is not a count`},

@@ -5,8 +5,6 @@ import (
 	"io"
 	"strconv"
 	"strings"
-
-	"counterproof/model/sheets"
 )
 
 var keyTable = table[Count]{
@@ -55,7 +53,7 @@ func (p Position) String() string {
 	return strconv.Itoa(p.Of)
 }
 
-// ReadPosition reads the position of a row of key.csv.
+// ReadPosition reads the position of a row of key.csv. A position at rank 1 (2@1) is the position (2).
 func ReadPosition(cell string) (Position, bool) {
 	word := strings.ToLower(cell)
 	for _, other := range others {
@@ -82,7 +80,7 @@ func ReadKey(file string, data []byte) ([]Count, error) {
 		return nil, err
 	}
 	if len(rows) == 0 {
-		return nil, fault(sheets.Place{File: file}, "", "it has one row for each count", "the key holds no count")
+		return nil, fault(Place{File: file}, "", "it has one row for each count", "the key holds no count")
 	}
 	return rows, countedTwice(file, rows)
 }
@@ -100,7 +98,7 @@ func countedTwice(file string, rows []Count) error {
 		digest := maphash.Comparable(seed, counted(i))
 		first, twice := seen[digest]
 		if twice && counted(first) == counted(i) {
-			return fault(sheets.Place{File: file, Line: rows[i].Line}, "position",
+			return fault(Place{File: file, Line: rows[i].Line}, "position",
 				"remove one of them, or correct what it counts", "the row counts the same as line %d", rows[first].Line)
 		}
 		seen[digest] = i
@@ -108,7 +106,7 @@ func countedTwice(file string, rows []Count) error {
 	return nil
 }
 
-func checkCount(c *Count, at sheets.Place) *Error {
+func checkCount(c *Count, at Place) *Error {
 	switch {
 	case c.Precinct == "":
 		return fault(at, "precinct", "write the precinct as the second entry has it", "the row names no precinct")

@@ -26,9 +26,9 @@ func (r *Rows) Next() (fields []string, line int, err error) {
 	if err != nil {
 		return nil, 0, err
 	}
-	if r.count++; r.count > maxRows {
+	if r.count++; r.count > MaxRows {
 		return nil, 0, fault(Place{r.file, r.line(0)}, "", "check that this is the right file",
-			"the table has more than %d rows", maxRows)
+			"the table has more than %d rows", MaxRows)
 	}
 	if !r.valid {
 		for i, cell := range fields {

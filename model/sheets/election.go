@@ -3,7 +3,6 @@ package sheets
 import (
 	"regexp"
 	"slices"
-	"strconv"
 	"strings"
 	"time"
 
@@ -357,7 +356,7 @@ func (b *builder) readChoices() error {
 			b.positions[c] = append(b.positions[c], k.position)
 			e.Contests[c].Choices = append(e.Contests[c].Choices, choice)
 			e.Origins.Contests[c].Choices = append(e.Origins.Contests[c].Choices, model.ChoiceOrigin{
-				Origin: model.Origin{ID: strconv.Itoa(k.position), File: k.row.File, Line: k.row.Line},
+				Origin: model.Origin{File: k.row.File, Line: k.row.Line}, Position: k.position,
 			})
 		}
 	}

@@ -131,7 +131,7 @@ func TestTooManyRowsAndTooManyBytes(t *testing.T) {
 		table, err := openTable("cards.csv", []byte("unit,site,precinct\na,b,c\n\na,b,d\na,b,e\n"),
 			unitSheet.describe().Columns)
 		require.NoError(t, err)
-		require.Equal(t, maxRows, table.most)
+		require.Equal(t, MaxRows, table.most)
 		table.most = 2
 		for range 2 {
 			_, _, err = table.next()

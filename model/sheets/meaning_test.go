@@ -58,7 +58,7 @@ func TestWhereThingsCameFrom(t *testing.T) {
 		"Judge,candidate,2,Certified list 3\nprop1,One,measure,,\n"}).Origins
 	assert.Equal(t, model.Origin{ID: "prop1", File: "contests.csv", Line: 3}, o.Contest(1).Origin)
 	assert.Equal(t, "Certified list 3", o.Contest(0).Source)
-	assert.Equal(t, model.Origin{File: "choices.csv", Line: 6}, o.Choice(1, 1).Origin)
+	assert.Equal(t, model.ChoiceOrigin{Origin: model.Origin{File: "choices.csv", Line: 6}, Position: 2}, o.Choice(1, 1))
 	assert.Equal(t, model.Origin{ID: "BRK", File: "parties.csv", Line: 3}, o.Party(1))
 	assert.Equal(t, model.Origin{File: "precincts.csv", Line: 4}, o.Precinct(2))
 	assert.Equal(t, model.Origin{ID: "South", File: "ballots.csv", Line: 4}, o.Style(1))

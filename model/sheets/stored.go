@@ -125,7 +125,7 @@ func (s *sheet[R]) storeRows(rows []R, withLines bool) (_ []byte, same bool, err
 }
 
 func (s *sheet[R]) tooMany() error {
-	return fmt.Errorf("%s: it has more than %d rows, and no county does", s.file, maxRows)
+	return fmt.Errorf("%s: it has more than %d rows, and no county does", s.file, MaxRows)
 }
 
 // countStored refuses a sheet with too many rows, and stores none of them. A row may contain
@@ -133,7 +133,7 @@ func (s *sheet[R]) tooMany() error {
 func (s *sheet[R]) countStored(b []byte) error {
 	r := csv.NewReader(bytes.NewReader(b))
 	r.ReuseRecord = true
-	for rows := -1; rows <= maxRows; rows++ { // -1: the header does not count
+	for rows := -1; rows <= MaxRows; rows++ { // -1: the header does not count
 		if _, err := r.Read(); errors.Is(err, io.EOF) {
 			return nil
 		} else if err != nil {
@@ -174,12 +174,12 @@ func (s *sheet[R]) readStored(b []byte) ([]R, error) {
 	}
 	withLines := len(header) > len(columns)
 	breaks := bytes.Count(b, []byte{'\n'})
-	if breaks > maxRows { // probably too many: count before allocating memory for them
+	if breaks > MaxRows { // probably too many: count before allocating memory for them
 		if err := s.countStored(b); err != nil {
 			return nil, err
 		}
 	}
-	rows := make([]R, 0, min(breaks, maxRows))
+	rows := make([]R, 0, min(breaks, MaxRows))
 	for {
 		record, err := r.Read()
 		if errors.Is(err, io.EOF) {
@@ -188,7 +188,7 @@ func (s *sheet[R]) readStored(b []byte) ([]R, error) {
 		if err != nil {
 			return nil, fmt.Errorf("%s: %w", s.file, err)
 		}
-		if len(rows) == maxRows {
+		if len(rows) == MaxRows {
 			return nil, s.tooMany()
 		}
 		rows = append(rows, *new(R))

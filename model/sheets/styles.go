@@ -190,9 +190,9 @@ func (r *ballots) readDistrictTable(give func(face, precinct int32, at Place)) e
 				"the row repeats line %d: style %s for precinct %s", line, quote(label), quote(strings.TrimSpace(row.Precinct)))
 		}
 		lines[key] = row.Line
-		if gifts += len(sets); gifts > maxRows {
+		if gifts += len(sets); gifts > MaxRows {
 			return fault(row.Place, "", "name the party in each row",
-				"up to this row, styles are given to precincts more than %d times", maxRows)
+				"up to this row, styles are given to precincts more than %d times", MaxRows)
 		}
 		for _, set := range sets {
 			l := ballots[[2]int32{style, set}]

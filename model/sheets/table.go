@@ -13,8 +13,8 @@ import (
 // 100 contests each make a million rows.
 const (
 	MaxFileSize = 256 << 20 // of a sheet, in bytes
+	MaxRows     = 4 << 20   // of a sheet
 	maxCell     = 1 << 20
-	maxRows     = 4 << 20
 )
 
 // table reads one CSV file with a spreadsheet's habits: see openTable.
@@ -41,7 +41,7 @@ func openTable(file string, data []byte, columns []Column) (*table, error) {
 	if err != nil {
 		return nil, err
 	}
-	t := &table{lined: lines, columns: columns, most: maxRows}
+	t := &table{lined: lines, columns: columns, most: MaxRows}
 	if err := t.readHeader(); err != nil {
 		return nil, err
 	}

@@ -1,0 +1,198 @@
+package review
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"github.com/dustin/go-humanize/english"
+
+	"counterproof/model/casefile"
+)
+
+// UnitOfDeck is a voting unit of a deck: what it counted, held against the key.
+type UnitOfDeck struct {
+	// Unit is its name, empty for the deck as a whole.
+	Unit string
+	// Results are the last that came in of it, nil for none; nothing else is said then.
+	Results *casefile.Act[casefile.DeckResults]
+	// Unread says why they cannot be held against the key; empty where they were.
+	Unread string
+	// Format says how the results were written. Held counts the numbers that were held against the key, NotHeld those of
+	// the key that the results do not state.
+	Format        string
+	Held, NotHeld int
+	// Notes say what a person should know of how the results were read, each a sentence.
+	Notes       []string
+	Differences []DeckDifference
+}
+
+// DeckDifference is a difference between a key and results, with what was decided about it.
+type DeckDifference struct {
+	// ID stays the same for the same difference of the same unit.
+	ID string
+	// Message is one sentence. Causes are what gives exactly the machine's numbers, each a sentence.
+	Message string
+	Causes  []string
+	// Words is what both sides say, as canonical JSON, Said its digest. Decisions bind to it.
+	Words     string
+	Said      casefile.Digest
+	Decisions []casefile.Act[casefile.DeckDecision]
+}
+
+// Last returns the latest decision, nil for none.
+func (d *DeckDifference) Last() *casefile.Act[casefile.DeckDecision] {
+	if len(d.Decisions) == 0 {
+		return nil
+	}
+	return &d.Decisions[len(d.Decisions)-1]
+}
+
+// Settled reports whether nothing is left to do about a difference: a document explains it. All other
+// decisions leave it open until results agree with the key.
+func (d *DeckDifference) Settled() bool {
+	last := d.Last()
+	return last != nil && last.Terms.Outcome == casefile.DeckExplained
+}
+
+// Status says in a few words how far a difference is.
+func (d *DeckDifference) Status() string {
+	last := d.Last()
+	if last == nil {
+		return "open"
+	}
+	return DeckOutcomeWords(last.Terms.Outcome)
+}
+
+// DeckOutcomeWords says in a few words what was decided.
+func DeckOutcomeWords(o casefile.DeckOutcome) string {
+	switch o {
+	case casefile.DeckRepeat:
+		return "the deck is run again"
+	case casefile.DeckFixConfiguration:
+		return "the configuration is to be fixed"
+	case casefile.DeckFixMachine:
+		return "the machine is to be repaired or replaced"
+	case casefile.DeckExplained:
+		return "explained by a document"
+	case casefile.DeckRefer:
+		return "referred to the supervisor"
+	}
+	return string(o)
+}
+
+// Open counts the differences of a unit that are not settled.
+func (u *UnitOfDeck) Open() (n int) {
+	for i := range u.Differences {
+		if !u.Differences[i].Settled() {
+			n++
+		}
+	}
+	return n
+}
+
+// DeckVerdict is a decision of the pair on differences of a deck.
+type DeckVerdict struct {
+	Deck             int64
+	Differences      []string
+	Outcome          casefile.DeckOutcome
+	Reason, Document string
+}
+
+// DecideDeck records a decision about differences of a deck, signed by the pair, and by a supervisor
+// where one was referred to them.
+func (r *Review) DecideDeck(v DeckVerdict, signedBy ...casefile.PersonID) error {
+	decks, err := r.TestDecks()
+	if err != nil {
+		return err
+	}
+	i := slices.IndexFunc(decks, func(d TestDeck) bool { return d.Seq == v.Deck && d.ReplacedBy == 0 })
+	if i < 0 {
+		return fmt.Errorf("%w: no test deck that still applies was recorded in entry %d", ErrUndecidable, v.Deck)
+	}
+	terms := casefile.DeckDecision{Deck: v.Deck, Outcome: v.Outcome, Reason: v.Reason, Document: v.Document}
+	for _, id := range v.Differences {
+		d := decks[i].Difference(id)
+		if d == nil {
+			return fmt.Errorf("%w: there is no difference %s between this deck's key and results now; look at the list again",
+				ErrUndecidable, id)
+		}
+		if last := d.Last(); last != nil && last.Terms.Outcome == casefile.DeckRefer &&
+			!signedIn(r.of.State(), signedBy, casefile.SeatSupervisor) {
+			return fmt.Errorf("%w: %s was referred to the supervisor, who signs its decision too", ErrUndecidable, id)
+		}
+		terms.Differences = append(terms.Differences, casefile.Decided{Finding: id, Message: d.Message, Said: d.Said,
+			Words: d.Words})
+	}
+	return r.of.DecideDeck(terms, signedBy...)
+}
+
+// Difference returns a difference of a deck, nil for none.
+func (d *TestDeck) Difference(id string) *DeckDifference {
+	for i := range d.Units {
+		for k := range d.Units[i].Differences {
+			if d.Units[i].Differences[k].ID == id {
+				return &d.Units[i].Differences[k]
+			}
+		}
+	}
+	return nil
+}
+
+// NotCounted are the contests of a deck that have no key, each with the reason.
+func (d *TestDeck) NotCounted() (words []string) {
+	if d.Counted == nil {
+		return nil
+	}
+	for _, l := range d.Counted.Key.Left {
+		words = append(words, keyedTitle(d.Counted.Entry, l.Contest)+": "+l.Why)
+	}
+	return words
+}
+
+// Sentence says what was held against the key of a deck, what was not, and how many differences are left.
+func (d *TestDeck) Sentence() string {
+	words := fmt.Sprintf("The key of the test deck “%s” was counted from the seal of entry %d.", d.Terms.Name, d.Terms.Seal)
+	if len(d.Stale) > 0 {
+		return words + " It is stale, and nothing is held against it: " + strings.Join(d.Stale, "; ") + "."
+	}
+	came, unread, held, not, differ, open := 0, 0, 0, 0, 0, 0
+	for i := range d.Units {
+		u := &d.Units[i]
+		if u.Results == nil {
+			continue
+		}
+		came++
+		if u.Unread != "" {
+			unread++
+		}
+		held, not, differ, open = held+u.Held, not+u.NotHeld, differ+len(u.Differences), open+u.Open()
+	}
+	of := "the deck as a whole"
+	if len(d.Units) > 0 && d.Units[0].Unit != "" {
+		of = english.Plural(len(d.Units), "voting unit", "")
+	}
+	switch {
+	case came == 0:
+		return words + " No results of " + of + " came in, so no machine was held against it."
+	case of == "the deck as a whole":
+		words += " Results of the deck as a whole came in"
+	default:
+		words += fmt.Sprintf(" Results of %d of %s came in", came, of)
+	}
+	if unread > 0 {
+		words += fmt.Sprintf(", and those of %d cannot be held against it", unread)
+	}
+	words += fmt.Sprintf(": %s of the key %s held against them, %d not stated by the machine were not; ",
+		english.Plural(held, "count", ""), english.PluralWord(held, "was", "were"), not)
+	switch {
+	case differ == 0 && held == 0:
+		return words + "nothing was compared."
+	case differ == 0:
+		return words + "no difference was found."
+	case open == 0:
+		return words + english.Plural(differ, "difference was", "differences were") + " found, each explained by a document."
+	}
+	return words + fmt.Sprintf("%s found, of which %d %s open.", english.Plural(differ, "difference was",
+		"differences were"), open, english.PluralWord(open, "is", "are"))
+}

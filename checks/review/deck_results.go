@@ -1,0 +1,178 @@
+package review
+
+import (
+	"bytes"
+	"fmt"
+	"slices"
+	"strings"
+
+	"counterproof/checks/deck"
+	"counterproof/model"
+	"counterproof/model/casefile"
+	"counterproof/model/results"
+)
+
+// NewResults is what a machine counted of a recorded deck, to be brought in.
+type NewResults struct {
+	// Deck is the entry of the deck.
+	Deck int64
+	// Units are the voting units that counted; none for the deck as a whole.
+	Units []string
+	// Name is that of the file or of the printout. File is the file as received; it is nil where Typed
+	// has the numbers of a printout.
+	Name  string
+	File  []byte
+	Typed []results.Count
+}
+
+// bytes are what the case keeps of results.
+func (n *NewResults) bytes() ([]byte, error) {
+	if n.File != nil {
+		return n.File, nil
+	}
+	var b bytes.Buffer
+	err := results.WriteKey(&b, n.Typed)
+	return b.Bytes(), err
+}
+
+// terms are what the pair signs of results.
+func (n *NewResults) terms() casefile.DeckResults {
+	return casefile.DeckResults{Deck: n.Deck, Units: n.Units, Typed: n.File == nil, Name: n.Name}
+}
+
+// BringDeckResults records what a machine counted of a deck, signed by the pair. Results that cannot be
+// read, or name what the second entry does not have, are refused with the reader's error.
+func (r *Review) BringDeckResults(n NewResults, signedBy ...casefile.PersonID) error {
+	data, err := n.bytes()
+	if err != nil {
+		return err
+	}
+	e, err := r.DeckEntry()
+	if err != nil {
+		return err
+	}
+	if _, err := unitsNamed(e, n.Units); err != nil {
+		return err
+	}
+	if _, err := readResults(e, n.terms(), data); err != nil {
+		return err
+	}
+	return r.of.BringDeckResults(n.terms(), data, nil, signedBy...)
+}
+
+// readResults reads results of the case.
+func readResults(e *model.Election, terms casefile.DeckResults, data []byte) (*results.Results, error) {
+	if !terms.Typed {
+		return results.Read(results.Bytes(terms.Name, data))
+	}
+	rows, err := results.ReadKey(terms.Name, bytes.Clone(data))
+	if err != nil {
+		return nil, err
+	}
+	return typedResults(e, terms.Name, rows)
+}
+
+// typedResults are the numbers of a printout, in terms of the second entry with one write-in position in
+// each contest: a printout counts all of them together.
+func typedResults(e *model.Election, name string, rows []results.Count) (*results.Results, error) {
+	own := *e
+	own.Contests, own.Origins.Contests = slices.Clone(e.Contests), slices.Clone(e.Origins.Contests)
+	codes, kept := map[string]int{}, make([][]int, len(e.Contests))
+	for c := range e.Contests {
+		codes[e.Origins.Contest(c).ID] = c
+		kept[c] = oneWriteIn(&own, c)
+	}
+	out := &results.Results{Name: name, Format: "typed from a printout", Election: &own}
+	type area struct {
+		contest         int
+		unit, precincts string
+	}
+	at := map[area]int{}
+	for _, row := range rows {
+		c, known := codes[row.Contest]
+		if !known {
+			return nil, fmt.Errorf("%s, line %d: no contest of the second entry has the code %q", name, row.Line, row.Contest)
+		}
+		key := area{c, row.Unit, row.Precinct}
+		i, known := at[key]
+		if !known {
+			t, err := emptyTally(&own, c, row)
+			if err != nil {
+				return nil, fmt.Errorf("%s, line %d: %w", name, row.Line, err)
+			}
+			i = len(out.Tallies)
+			at[key] = i
+			out.Tallies = append(out.Tallies, t)
+		}
+		if !setCount(e, kept[c], &out.Tallies[i], row) {
+			return nil, fmt.Errorf("%s, line %d: nothing of %s is counted at position %q", name, row.Line, row.Contest,
+				row.Position)
+		}
+	}
+	return out, nil
+}
+
+// oneWriteIn leaves a contest the first of its write-in positions, and returns which choices it has now.
+func oneWriteIn(e *model.Election, c int) (kept []int) {
+	var choices []model.Choice
+	var origins []model.ChoiceOrigin
+	writeIns := 0
+	for i, choice := range e.Contests[c].Choices {
+		if choice.WriteIn {
+			if writeIns++; writeIns > 1 {
+				continue
+			}
+		}
+		kept, choices, origins = append(kept, i), append(choices, choice), append(origins, e.Origins.Choice(c, i))
+	}
+	e.Contests[c].Choices, e.Origins.Contests[c].Choices = choices, origins
+	return kept
+}
+
+// emptyTally is a tally of the unit and the precincts that a row names, in which nothing is stated.
+func emptyTally(e *model.Election, c int, row results.Count) (results.Tally, error) {
+	t := results.Tally{Unit: -1, Contest: c, Votes: make([]model.Stated[int], len(e.Contests[c].Choices)), Line: row.Line}
+	if row.Unit != "" {
+		units, err := unitsNamed(e, []string{row.Unit})
+		if err != nil {
+			return t, err
+		}
+		t.Unit = units[0]
+	}
+	for _, name := range strings.Split(row.Precinct, AreaSeparator) {
+		i := slices.IndexFunc(e.Precincts, func(p model.Precinct) bool { return p.Name.In("") == name })
+		if i < 0 {
+			return t, fmt.Errorf("no precinct of the second entry is called %q", name)
+		}
+		t.Precincts = append(t.Precincts, i)
+	}
+	slices.Sort(t.Precincts)
+	return t, nil
+}
+
+// setCount states a count of a tally whose choices are those that are kept, and reports whether there is
+// such a count.
+func setCount(e *model.Election, kept []int, t *results.Tally, row results.Count) bool {
+	switch row.Position {
+	case results.Ballots:
+		t.Ballots = model.Say(row.Count)
+		return true
+	case results.Overvotes:
+		t.Overvotes = model.Say(row.Count)
+		return true
+	case results.Undervotes:
+		t.Undervotes = model.Say(row.Count)
+		return true
+	}
+	tally := deck.Tally{Unit: -1, Precinct: t.Precincts[0], Contest: t.Contest,
+		Votes: make([]int, len(e.Contests[t.Contest].Choices))}
+	positions := deck.Rows(e, []deck.Tally{tally})
+	positions = positions[len(positions)-len(tally.Votes):]
+	for i, choice := range kept {
+		if positions[choice].Position == row.Position {
+			t.Votes[i] = model.Say(row.Count)
+			return true
+		}
+	}
+	return false
+}

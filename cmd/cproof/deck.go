@@ -1,0 +1,78 @@
+package main
+
+import (
+	"fmt"
+	"path/filepath"
+
+	"counterproof/checks/deck"
+	"counterproof/checks/review"
+	"counterproof/model"
+	"counterproof/model/casefile"
+	"counterproof/model/files"
+	"counterproof/model/results"
+	"counterproof/model/sheets"
+)
+
+// deckCommand is "cproof deck".
+type deckCommand struct {
+	Count deckCountCommand `cmd:"" help:"Count a test deck: write its answer key."`
+}
+
+// deckSource is the second entry that a test deck is made or counted of.
+type deckSource struct {
+	Second string `required:"" placeholder:"DIR|CASE" help:"The folder of sheets (CSV) that the second party keyed, or the case that holds them sealed."`
+}
+
+// entry reads the second entry: of a case what is sealed, and nothing else.
+func (d deckSource) entry() (*model.Election, input, error) {
+	if !isCase(d.Second) {
+		return readSheets(d.Second)
+	}
+	var in input
+	var e *model.Election
+	err := reading(d.Second, func(of *casefile.Case) (err error) {
+		in = caseInput(d.Second, of.State())
+		e, err = review.New(of).DeckEntry()
+		return err
+	})
+	if err != nil {
+		return nil, in, fmt.Errorf("%s: %w", d.Second, err)
+	}
+	return e, in, nil
+}
+
+// readDeck reads a deck of the second entry.
+func readDeck(path string, e *model.Election) (*deck.Deck, input, error) {
+	in := input{Role: roleDeck, Path: path}
+	data, err := files.Read(path, sheets.MaxFileSize)
+	if err != nil {
+		return nil, in, err
+	}
+	in.SHA256 = casefile.DigestOf(data).String()
+	marks, err := results.ReadDeck(filepath.Clean(path), data)
+	if err != nil {
+		return nil, in, err
+	}
+	d, err := deck.Of(e, marks)
+	return d, in, inFile(path, err)
+}
+
+// inFile makes an error that is in a file without its folder name the whole path.
+func inFile(path string, err error) error {
+	if fault, ok := err.(*results.Error); ok {
+		placed := *fault
+		placed.File = filepath.Clean(path)
+		return &placed
+	}
+	return err
+}
+
+// deckRules are the flags of the rules of counting that no ballot states.
+type deckRules struct {
+	StraightParty string `enum:",unmarked,remaining,single" default:"" placeholder:"RULE" help:"What a straight-party mark fills with the party's candidates: contests not marked at all (unmarked), also votes left in a contest for several (remaining), only contests for one vote (single). By your state's law; without it, contests that the rules count differently are left out."`
+	OpenPrimary   string `enum:",undervotes,each" default:"" placeholder:"RULE" help:"Marks in contests of more than one party, where one ballot holds several parties' contests: they count for nobody, as overvotes, unless this says as undervotes (undervotes), or that each contest is counted by itself (each)."`
+}
+
+func (r deckRules) rules() deck.Rules {
+	return deck.Rules{StraightParty: deck.StraightParty(r.StraightParty), OpenPrimary: deck.OpenPrimary(r.OpenPrimary)}
+}
