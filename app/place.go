@@ -2,7 +2,7 @@
 // the sheets that are laid over it, and the work that is done beside it.
 //
 // It knows each place of the window as a Place; the places are packages of their own below
-// this one (casepage, rekey, differences, units, sign). They are drawn with the widgets of
+// this one (casepage, rekey, differences, units, sign, testdeck). They are drawn with the widgets of
 // app/ui, and say by an interface what they ask of the window. What they say and allow is
 // decided in app/desk and checks/review. Begin with Window; Place is in place.go.
 package app
@@ -20,6 +20,7 @@ import (
 	"counterproof/app/machines"
 	"counterproof/app/rekey"
 	"counterproof/app/sign"
+	"counterproof/app/testdeck"
 	"counterproof/app/ui"
 	"counterproof/app/units"
 	"counterproof/checks/review"
@@ -136,6 +137,13 @@ var (
 		Scroller
 		Printer
 	} = (*sign.Place)(nil)
+	_ interface {
+		CaseFollower
+		Shower
+		Escaper
+		Scroller
+		Leaver
+	} = (*testdeck.Place)(nil)
 )
 
 // places are the places of the window, in the order of the rail.
@@ -144,16 +152,18 @@ type places struct {
 	rekey       *rekey.Place
 	differences *differences.Place
 	units       *units.Place
-	machines    *machines.Place
 	sign        *sign.Place
+	testDeck    *testdeck.Place
+	machines    *machines.Place
 }
 
 func newPlaces(w *Window, s *session.Session) places {
-	return places{casepage.New(w, s), rekey.New(w, s), differences.New(w, s), units.New(w, s), machines.New(w, s), sign.New(w, s)}
+	return places{casepage.New(w, s), rekey.New(w, s), differences.New(w, s), units.New(w, s), sign.New(w, s),
+		testdeck.New(w, s), machines.New(w, s)}
 }
 
 func (p places) all() []Place {
-	return []Place{p.casePage, p.rekey, p.differences, p.units, p.machines, p.sign}
+	return []Place{p.casePage, p.rekey, p.differences, p.units, p.sign, p.testDeck, p.machines}
 }
 
 // Place returns the place in view.

@@ -322,6 +322,8 @@ func (p *Place) way(m review.Missing) (string, func()) {
 	switch kind {
 	case "precinct":
 		return "Go to Re-key", func() { p.w.Go("Re-key") }
+	case "deck":
+		return "Go to the test deck", func() { p.w.Go("Test deck") }
 	case "units":
 		return "Go to the voting units", p.w.KeyUnits
 	case "seat":

@@ -42,6 +42,7 @@ const (
 	PlaceUnits       Icon = "units"
 	PlaceMachines    Icon = "machines"
 	PlaceSign        Icon = "sign"
+	PlaceDeck        Icon = "deck"
 	PlaceHelp        Icon = "help"
 )
 
@@ -49,7 +50,7 @@ const (
 var Icons = []Icon{
 	MarkMissing, MarkExtra, MarkSpelling, MarkOrder, MarkLine, MarkNumber, MarkPlace,
 	StateOpen, StateDecided, StateCleared, StateOnDisk, StateSealed, StateWarning, StateLocked, StateFree, StateNext,
-	PlaceCase, PlaceRekey, PlaceDifferences, PlaceUnits, PlaceMachines, PlaceSign, PlaceHelp,
+	PlaceCase, PlaceRekey, PlaceDifferences, PlaceUnits, PlaceSign, PlaceDeck, PlaceMachines, PlaceHelp,
 }
 
 // Each is drawn on a field of 24 by 24 with a stroke of 2, as with one pen.
@@ -87,6 +88,8 @@ var drawings = map[Icon]string{
 		`d="M15 8 L15 10"/><path d="M8 16 L11 19 L16 13"/>`,
 	PlaceSign: `<path d="M2 20 L22 20"/><path d="M4 15 C8 4 11 4 9 11 C8 15 11 15 12 12 C13 9 15 9 15 12 C15 15 ` +
 		`18 15 20 11"/>`,
+	PlaceDeck: `<path d="M7 3 L21 3 L21 17"/><path d="M3 7 L17 7 L17 21 L3 21 Z"/><path d="M6 12 L10 12"/><path d="M6 ` +
+		`16 L10 16"/><path d="M12.5 12 L14 12" stroke-width="4"/>`,
 	PlaceHelp: `<path d="M8 8 C8 3 17 3 16 9 C15 12 12 12 12 15"/><path d="M12 19 L12 20.5"/>`,
 }
 

@@ -234,13 +234,7 @@ func (c *contest) counts() int {
 // ballot counts one ballot.
 func (n *counting) ballot(b *Ballot, tallies []Tally) {
 	f := n.face(b.Style)
-	for i := range f.marks {
-		f.marks[i] = f.marks[i][:0]
-	}
-	for _, m := range b.Marks {
-		i := f.at[m.Contest]
-		f.marks[i] = append(f.marks[i], m)
-	}
+	n.sort(f, b)
 	party := n.straightParty(f)
 	chosen := n.chosenPrimary(f)
 	for i, c := range f.contests {
@@ -249,15 +243,34 @@ func (n *counting) ballot(b *Ballot, tallies []Tally) {
 		switch {
 		case k.method == unknown:
 		case k.primary >= 0 && f.open && chosen.decides(k, t, len(f.marks[i]) > 0):
-		case k.method == ranked:
-			n.unfilled(c, f.marks[i], party)
-			k.countRanks(t, f.marks[i])
-		case k.method == cumulative:
-			n.unfilled(c, f.marks[i], party)
-			k.countCumulative(t, f.marks[i])
 		default:
-			n.countMarks(t, k, n.filled(c, n.firstMarks(k, f.marks[i]), party))
+			n.inContest(t, c, f.marks[i], party)
 		}
+	}
+}
+
+// sort puts the marks of a ballot with their contests.
+func (n *counting) sort(f *face, b *Ballot) {
+	for i := range f.marks {
+		f.marks[i] = f.marks[i][:0]
+	}
+	for _, m := range b.Marks {
+		i := f.at[m.Contest]
+		f.marks[i] = append(f.marks[i], m)
+	}
+}
+
+// inContest counts the marks of one ballot in a contest. party is that of its straight-party mark.
+func (n *counting) inContest(t *Tally, c int, marks []Mark, party int) {
+	switch k := &n.contests[c]; k.method {
+	case ranked:
+		n.unfilled(c, marks, party)
+		k.countRanks(t, marks)
+	case cumulative:
+		n.unfilled(c, marks, party)
+		k.countCumulative(t, marks)
+	default:
+		n.countMarks(t, k, n.filled(c, n.firstMarks(k, marks), party))
 	}
 }
 

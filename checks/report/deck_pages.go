@@ -14,6 +14,7 @@ import (
 
 	"counterproof/checks/deck"
 	"counterproof/checks/natural"
+	"counterproof/checks/review"
 	"counterproof/model"
 	"counterproof/model/casefile"
 )
@@ -306,4 +307,44 @@ func (p *DeckPages) keyRows(c, rows int) (names []words) {
 		names = append(names, quote(name))
 	}
 	return append(names, each(otherCounts)...)
+}
+
+// Results writes what machines counted of a deck, unit by unit, with the differences and what was decided,
+// as PDF, with room for the signatures by hand of these people.
+func (p *DeckPages) Results(w io.Writer, d *review.TestDeck, signers []casefile.Person) error {
+	return writePDF(context.Background(), w, p.Made, func() (*document, error) {
+		out := p.document("Results")
+		add := func(b ...block) { out.blocks = append(out.blocks, b...) }
+		add(paragraph{say(d.Sentence()), lead}, paragraph{say(deckCaution), small})
+		t := table{"", []string{"Voting unit", "Results", "Held", "In totals alone", "Not stated", "Differences"}, nil}
+		var units []DeckUnit
+		m := &maker{state: &casefile.State{}}
+		for i := range d.Units {
+			units = append(units, m.deckUnit(&d.Units[i]))
+			t.rows = append(t.rows, deckRow(&units[i]))
+		}
+		add(t)
+		for _, u := range units {
+			for _, r := range u.Results {
+				for _, x := range r.Differences {
+					rows := []fact{}
+					if len(x.Causes) > 0 {
+						rows = append(rows, fact{label: "Likely cause", lines: each(x.Causes)})
+					}
+					for _, a := range x.Decisions {
+						rows = append(rows, fact{label: "Decided", lines: []words{say(fmt.Sprintf("entry %d: %s. %s %s", a.Entry,
+							review.DeckOutcomeWords(casefile.DeckOutcome(a.Outcome)), a.Reason, a.Document))}})
+					}
+					add(entry{title: wholeDeck(u.Unit) + " differs", word: x.Status, message: say(x.Message), rows: rows})
+				}
+			}
+		}
+		sign := panel{}
+		for _, person := range signers {
+			sign.rows = append(sign.rows, panelRow{name: person.Name,
+				seat: seatWord(string(person.Seat)) + ", " + person.Party, digital: words{}})
+		}
+		add(heading{"Signed by hand", false}, sign)
+		return out, nil
+	})
 }

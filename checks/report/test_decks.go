@@ -55,9 +55,11 @@ type DeckCounted struct {
 	Name   string `json:"name"`
 	SHA256 string `json:"sha256"`
 	Typed  bool   `json:"typed"`
-	// Unread says why they were not held against the key. Held and NotHeld count numbers of the key.
+	// Unread says why they were not held against the key. Held counts numbers of the key
+	// that were, InTotals those of them in totals of several precincts alone, NotHeld the others.
 	Unread      string        `json:"unread"`
 	Held        int           `json:"held"`
+	InTotals    int           `json:"in_totals"`
 	NotHeld     int           `json:"not_held"`
 	Notes       []string      `json:"notes"`
 	Differences []DeckDiffers `json:"differences"`
@@ -120,7 +122,7 @@ func (m *maker) deckUnit(u *review.UnitOfDeck) DeckUnit {
 		return out
 	}
 	counted := DeckCounted{Entry: r.Seq, At: r.At, Name: r.Terms.Name, SHA256: r.Terms.SHA256.String(), Typed: r.Terms.Typed,
-		Unread: u.Unread, Held: u.Held, NotHeld: u.NotHeld, Notes: nonNil(u.Notes), Differences: []DeckDiffers{},
+		Unread: u.Unread, Held: u.Held, InTotals: u.InTotals, NotHeld: u.NotHeld, Notes: nonNil(u.Notes), Differences: []DeckDiffers{},
 		By: m.all(r.Signers())}
 	for i := range u.Differences {
 		d := &u.Differences[i]
@@ -184,7 +186,7 @@ func (c *composer) testDeck(d *DeckPart) {
 	if len(d.Units) == 0 {
 		return
 	}
-	t := table{caption: "Results", heads: []string{"Voting unit", "Results", "Held", "Not stated", "Differences"}}
+	t := table{caption: "Results", heads: []string{"Voting unit", "Results", "Held", "In totals alone", "Not stated", "Differences"}}
 	for _, u := range d.Units {
 		t.rows = append(t.rows, deckRow(&u))
 	}
@@ -197,7 +199,8 @@ func (c *composer) testDeck(d *DeckPart) {
 }
 
 func deckRow(u *DeckUnit) []words {
-	row := []words{stress(wholeDeck(u.Unit)), say("did not come in"), say("–"), say("–"), say("–")}
+	row := []words{stress(wholeDeck(u.Unit)), say("did not come in"), say("–"), say("–"), say("–"),
+		say("–")}
 	for _, r := range u.Results {
 		how := "entry %d, from a file"
 		if r.Typed {
@@ -205,7 +208,8 @@ func deckRow(u *DeckUnit) []words {
 		}
 		row[1] = say(fmt.Sprintf(how, r.Entry))
 		if r.Unread == "" {
-			row[2], row[3], row[4] = say(count(r.Held)), say(count(r.NotHeld)), say(differencesInWords(r.Differences))
+			row[2], row[3], row[4] = say(count(r.Held)), say(count(r.InTotals)), say(count(r.NotHeld))
+			row[5] = say(differencesInWords(r.Differences))
 		}
 	}
 	return row

@@ -18,10 +18,11 @@ type UnitOfDeck struct {
 	Results *casefile.Act[casefile.DeckResults]
 	// Unread says why they cannot be held against the key; empty where they were.
 	Unread string
-	// Format says how the results were written. Held counts the numbers that were held against the key, NotHeld those of
-	// the key that the results do not state.
-	Format        string
-	Held, NotHeld int
+	// Format says how the results were written. Held are the counts of the key (a precinct, a contest, a
+	// position) that were held against them, InTotals those of them that were held in the total of several
+	// precincts alone, NotHeld those that the results do not state.
+	Format                  string
+	Held, InTotals, NotHeld int
 	// Notes say what a person should know of how the results were read, each a sentence.
 	Notes       []string
 	Differences []DeckDifference
@@ -79,6 +80,20 @@ func DeckOutcomeWords(o casefile.DeckOutcome) string {
 		return "referred to the supervisor"
 	}
 	return string(o)
+}
+
+// HeldWords says how many counts of the key were held against the results, and how.
+func (u *UnitOfDeck) HeldWords() string { return heldWords(u.Held, u.InTotals) }
+
+func heldWords(held, inTotals int) string {
+	words := english.Plural(held, "count", "") + " of the key " + english.PluralWord(held, "was", "were") + " held against them"
+	switch {
+	case inTotals > 0 && inTotals == held:
+		words += ", in totals of several precincts alone"
+	case inTotals > 0:
+		words += fmt.Sprintf(", %d of them in totals of several precincts alone", inTotals)
+	}
+	return words
 }
 
 // Open counts the differences of a unit that are not settled.
@@ -156,7 +171,7 @@ func (d *TestDeck) Sentence() string {
 	if len(d.Stale) > 0 {
 		return words + " It is stale, and nothing is held against it: " + strings.Join(d.Stale, "; ") + "."
 	}
-	came, unread, held, not, differ, open := 0, 0, 0, 0, 0, 0
+	came, unread, held, totals, not, differ, open := 0, 0, 0, 0, 0, 0, 0
 	for i := range d.Units {
 		u := &d.Units[i]
 		if u.Results == nil {
@@ -166,7 +181,8 @@ func (d *TestDeck) Sentence() string {
 		if u.Unread != "" {
 			unread++
 		}
-		held, not, differ, open = held+u.Held, not+u.NotHeld, differ+len(u.Differences), open+u.Open()
+		held, totals, not = held+u.Held, totals+u.InTotals, not+u.NotHeld
+		differ, open = differ+len(u.Differences), open+u.Open()
 	}
 	of := "the deck as a whole"
 	if len(d.Units) > 0 && d.Units[0].Unit != "" {
@@ -183,8 +199,11 @@ func (d *TestDeck) Sentence() string {
 	if unread > 0 {
 		words += fmt.Sprintf(", and those of %d cannot be held against it", unread)
 	}
-	words += fmt.Sprintf(": %s of the key %s held against them, %d not stated by the machine were not; ",
-		english.Plural(held, "count", ""), english.PluralWord(held, "was", "were"), not)
+	words += ": " + heldWords(held, totals)
+	if not > 0 {
+		words += fmt.Sprintf("; %d were not, because the results do not state them", not)
+	}
+	words += "; "
 	switch {
 	case differ == 0 && held == 0:
 		return words + "nothing was compared."
@@ -195,4 +214,34 @@ func (d *TestDeck) Sentence() string {
 	}
 	return words + fmt.Sprintf("%s found, of which %d %s open.", english.Plural(differ, "difference was",
 		"differences were"), open, english.PluralWord(open, "is", "are"))
+}
+
+// missingOfDecks lists what is left to do about test decks: a stale key, results that cannot be held
+// against it, differences that no document explains. That results are missing keeps nothing from being
+// signed: an office may sign before its machines are tested.
+func missingOfDecks(decks []TestDeck) (list []Missing) {
+	for i := range decks {
+		d := &decks[i]
+		if d.ReplacedBy > 0 {
+			continue
+		}
+		if len(d.Stale) > 0 {
+			list = append(list, Missing{fmt.Sprintf("deck %d", d.Seq), fmt.Sprintf("Count the key of the test deck “%s” again: %s.",
+				d.Terms.Name, strings.Join(d.Stale, "; "))})
+		}
+		for k := range d.Units {
+			u := &d.Units[k]
+			if u.Unread != "" {
+				list = append(list, Missing{fmt.Sprintf("deck %d %s", d.Seq, u.Unit),
+					fmt.Sprintf("Bring the results of the test deck “%s” in again (%s): %s", d.Terms.Name, u.Results.Terms.Name, u.Unread)})
+			}
+			for n := range u.Differences {
+				if x := &u.Differences[n]; !x.Settled() {
+					list = append(list, Missing{"deck " + x.ID, fmt.Sprintf("Settle what the test deck “%s” found: %s", d.Terms.Name,
+						x.Message)})
+				}
+			}
+		}
+	}
+	return list
 }

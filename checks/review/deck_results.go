@@ -44,6 +44,18 @@ func (n *NewResults) terms() casefile.DeckResults {
 // read, or name what the second entry does not have, are refused with the reader's error.
 func (r *Review) BringDeckResults(n NewResults, signedBy ...casefile.PersonID) error {
 	data, err := n.bytes()
+	if err == nil {
+		err = r.MayBringDeckResults(n)
+	}
+	if err != nil {
+		return err
+	}
+	return r.of.BringDeckResults(n.terms(), data, nil, signedBy...)
+}
+
+// MayBringDeckResults returns why results cannot come in, nil if they can. It says nothing of the key.
+func (r *Review) MayBringDeckResults(n NewResults) error {
+	data, err := n.bytes()
 	if err != nil {
 		return err
 	}
@@ -51,89 +63,120 @@ func (r *Review) BringDeckResults(n NewResults, signedBy ...casefile.PersonID) e
 	if err != nil {
 		return err
 	}
-	if _, err := unitsNamed(e, n.Units); err != nil {
+	if _, err := UnitsNamed(e, n.Units); err != nil {
 		return err
 	}
-	if _, err := readResults(e, n.terms(), data); err != nil {
-		return err
-	}
-	return r.of.BringDeckResults(n.terms(), data, nil, signedBy...)
+	_, _, err = readResults(e, n.terms(), data)
+	return err
 }
 
-// readResults reads results of the case.
-func readResults(e *model.Election, terms casefile.DeckResults, data []byte) (*results.Results, error) {
+// readResults reads results of the case, with the write-ins that were counted together.
+func readResults(e *model.Election, terms casefile.DeckResults, data []byte) (*results.Results, []writeIns, error) {
 	if !terms.Typed {
-		return results.Read(results.Bytes(terms.Name, data))
+		read, err := results.Read(results.Bytes(terms.Name, data))
+		return read, nil, err
 	}
 	rows, err := results.ReadKey(terms.Name, bytes.Clone(data))
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	return typedResults(e, terms.Name, rows)
 }
 
-// typedResults are the numbers of a printout, in terms of the second entry with one write-in position in
-// each contest: a printout counts all of them together.
-func typedResults(e *model.Election, name string, rows []results.Count) (*results.Results, error) {
-	own := *e
-	own.Contests, own.Origins.Contests = slices.Clone(e.Contests), slices.Clone(e.Origins.Contests)
-	codes, kept := map[string]int{}, make([][]int, len(e.Contests))
+// writeIns is what a printout counts at all write-in positions of a contest together.
+type writeIns struct {
+	contest   int
+	precincts []int
+	votes     int
+}
+
+// typedResults are the numbers of a printout, in terms of the second entry. Where a contest has several
+// write-in positions a printout counts them together, and they are apart from the rest.
+func typedResults(e *model.Election, name string, rows []results.Count) (*results.Results, []writeIns, error) {
+	codes := map[string]int{}
 	for c := range e.Contests {
 		codes[e.Origins.Contest(c).ID] = c
-		kept[c] = oneWriteIn(&own, c)
 	}
-	out := &results.Results{Name: name, Format: "typed from a printout", Election: &own}
+	out := &results.Results{Name: name, Format: "typed from a printout", Election: e}
+	var together []writeIns
 	type area struct {
 		contest         int
 		unit, precincts string
 	}
 	at := map[area]int{}
 	for _, row := range rows {
+		wrong := func(format string, values ...any) error {
+			return fmt.Errorf("%s, line %d: %s", name, row.Line, fmt.Sprintf(format, values...))
+		}
 		c, known := codes[row.Contest]
 		if !known {
-			return nil, fmt.Errorf("%s, line %d: no contest of the second entry has the code %q", name, row.Line, row.Contest)
+			return nil, nil, wrong("no contest of the second entry has the code %q", row.Contest)
 		}
 		key := area{c, row.Unit, row.Precinct}
 		i, known := at[key]
 		if !known {
-			t, err := emptyTally(&own, c, row)
+			t, err := emptyTally(e, c, row)
 			if err != nil {
-				return nil, fmt.Errorf("%s, line %d: %w", name, row.Line, err)
+				return nil, nil, wrong("%v", err)
 			}
 			i = len(out.Tallies)
 			at[key] = i
 			out.Tallies = append(out.Tallies, t)
 		}
-		if !setCount(e, kept[c], &out.Tallies[i], row) {
-			return nil, fmt.Errorf("%s, line %d: nothing of %s is counted at position %q", name, row.Line, row.Contest,
-				row.Position)
+		t := &out.Tallies[i]
+		choice, ok := setOther(t, row), true
+		if choice < 0 {
+			choice, ok = choiceAt(e, t, row.Position)
+		}
+		switch {
+		case !ok:
+			return nil, nil, wrong("nothing of %s is counted at position %q", row.Contest, row.Position)
+		case choice == stated:
+		case typedName(e, c, choice) != row.Choice:
+			return nil, nil, wrong("%q was typed where the second entry has %q now; type the printout again", row.Choice,
+				typedName(e, c, choice))
+		case severalWriteIns(&e.Contests[c]) && e.Contests[c].Choices[choice].WriteIn:
+			together = append(together, writeIns{c, t.Precincts, row.Count})
+		default:
+			t.Votes[choice] = model.Say(row.Count)
 		}
 	}
-	return out, nil
+	return out, together, nil
 }
 
-// oneWriteIn leaves a contest the first of its write-in positions, and returns which choices it has now.
-func oneWriteIn(e *model.Election, c int) (kept []int) {
-	var choices []model.Choice
-	var origins []model.ChoiceOrigin
-	writeIns := 0
-	for i, choice := range e.Contests[c].Choices {
-		if choice.WriteIn {
-			if writeIns++; writeIns > 1 {
-				continue
-			}
-		}
-		kept, choices, origins = append(kept, i), append(choices, choice), append(origins, e.Origins.Choice(c, i))
+// typedName is what a choice is called where a printout is typed.
+func typedName(e *model.Election, c, choice int) string {
+	switch of := &e.Contests[c].Choices[choice]; {
+	case of.WriteIn && severalWriteIns(&e.Contests[c]):
+		return WriteInsName
+	case of.WriteIn:
+		return WriteInName
+	default:
+		return of.Name.Value.In("")
 	}
-	e.Contests[c].Choices, e.Origins.Contests[c].Choices = choices, origins
-	return kept
+}
+
+// What write-ins are called where a printout is typed: one position, or several counted together.
+const (
+	WriteInName  = "Write-in"
+	WriteInsName = "Write-ins"
+)
+
+func severalWriteIns(c *model.Contest) bool {
+	n := 0
+	for _, choice := range c.Choices {
+		if choice.WriteIn {
+			n++
+		}
+	}
+	return n > 1
 }
 
 // emptyTally is a tally of the unit and the precincts that a row names, in which nothing is stated.
 func emptyTally(e *model.Election, c int, row results.Count) (results.Tally, error) {
 	t := results.Tally{Unit: -1, Contest: c, Votes: make([]model.Stated[int], len(e.Contests[c].Choices)), Line: row.Line}
 	if row.Unit != "" {
-		units, err := unitsNamed(e, []string{row.Unit})
+		units, err := UnitsNamed(e, []string{row.Unit})
 		if err != nil {
 			return t, err
 		}
@@ -150,29 +193,32 @@ func emptyTally(e *model.Election, c int, row results.Count) (results.Tally, err
 	return t, nil
 }
 
-// setCount states a count of a tally whose choices are those that are kept, and reports whether there is
-// such a count.
-func setCount(e *model.Election, kept []int, t *results.Tally, row results.Count) bool {
+// What setOther returns instead of a choice.
+const (
+	stated   = 1 << 30 // it stated another count
+	noChoice = -1      // the row counts a choice
+)
+
+// setOther states a count besides votes.
+func setOther(t *results.Tally, row results.Count) int {
 	switch row.Position {
 	case results.Ballots:
 		t.Ballots = model.Say(row.Count)
-		return true
 	case results.Overvotes:
 		t.Overvotes = model.Say(row.Count)
-		return true
 	case results.Undervotes:
 		t.Undervotes = model.Say(row.Count)
-		return true
+	default:
+		return noChoice
 	}
+	return stated
+}
+
+// choiceAt is the choice of a tally's contest at a position as key.csv writes it.
+func choiceAt(e *model.Election, t *results.Tally, position string) (int, bool) {
 	tally := deck.Tally{Unit: -1, Precinct: t.Precincts[0], Contest: t.Contest,
 		Votes: make([]int, len(e.Contests[t.Contest].Choices))}
-	positions := deck.Rows(e, []deck.Tally{tally})
-	positions = positions[len(positions)-len(tally.Votes):]
-	for i, choice := range kept {
-		if positions[choice].Position == row.Position {
-			t.Votes[i] = model.Say(row.Count)
-			return true
-		}
-	}
-	return false
+	rows := deck.Rows(e, []deck.Tally{tally})
+	i := slices.IndexFunc(rows[len(rows)-len(tally.Votes):], func(c results.Count) bool { return c.Position == position })
+	return i, i >= 0
 }

@@ -72,6 +72,7 @@ type CountedDeck struct {
 	Deck  *deck.Deck
 	// Whole is the key of the deck as a whole. Key has its tallies by unit, where units are known.
 	Whole, Key *deck.Key
+	Rules      deck.Rules
 	// Units are those of the entry that the deck is for, as indexes, in its order.
 	Units []int
 }
@@ -97,14 +98,14 @@ func countDeck(e *model.Election, d NewDeck) (*CountedDeck, error) {
 	if err != nil {
 		return nil, err
 	}
-	units, err := unitsNamed(e, d.Units)
+	units, err := UnitsNamed(e, d.Units)
 	if err != nil {
 		return nil, err
 	}
 	if len(d.Units) == 0 {
 		units = unitsFed(e, made)
 	}
-	out := &CountedDeck{Entry: e, Deck: made, Whole: key, Key: key, Units: units}
+	out := &CountedDeck{Entry: e, Deck: made, Whole: key, Key: key, Rules: d.Rules, Units: units}
 	if len(units) > 0 {
 		out.Key = &deck.Key{Left: key.Left}
 		for _, unit := range units {
@@ -114,8 +115,8 @@ func countDeck(e *model.Election, d NewDeck) (*CountedDeck, error) {
 	return out, nil
 }
 
-// unitsNamed are the units of an entry with these names.
-func unitsNamed(e *model.Election, names []string) (units []int, err error) {
+// UnitsNamed are the units of an entry with these names.
+func UnitsNamed(e *model.Election, names []string) (units []int, err error) {
 	for _, name := range names {
 		i := slices.IndexFunc(e.Units, func(u model.Unit) bool { return u.Name == name })
 		if i < 0 {
@@ -154,7 +155,7 @@ func (r *Review) RecordDeck(d NewDeck, signedBy ...casefile.PersonID) error {
 	if err := results.WriteKey(&key, counted.Rows()); err != nil {
 		return err
 	}
-	return r.of.RecordDeck(casefile.TestDeck{Name: d.Name, Units: d.Units, Rules: rulesOf(d.Rules), Received: d.Received},
+	return r.of.RecordDeck(casefile.TestDeck{Name: d.Name, Units: d.Units, Rules: d.Rules.Named(), Received: d.Received},
 		marks.Bytes(), key.Bytes(), signedBy...)
 }
 
@@ -187,7 +188,7 @@ func (r *Review) TestDecks() ([]TestDeck, error) {
 		case blind != nil:
 			d.Stale = []string{"an amendment is open; what it changes is known when the ballots are sealed again"}
 		default:
-			if err := r.recount(&d, e); err != nil {
+			if err := r.recount(&d, e, state); err != nil {
 				return nil, err
 			}
 		}
@@ -197,7 +198,7 @@ func (r *Review) TestDecks() ([]TestDeck, error) {
 }
 
 // recount counts a recorded deck from the second entry as it is now.
-func (r *Review) recount(d *TestDeck, e *model.Election) error {
+func (r *Review) recount(d *TestDeck, e *model.Election, state *casefile.State) error {
 	data, err := r.of.DeckFile(d.Terms.Deck)
 	if err != nil {
 		return err
@@ -206,7 +207,7 @@ func (r *Review) recount(d *TestDeck, e *model.Election) error {
 	if err != nil {
 		return err
 	}
-	rules, err := rulesNamed(d.Terms.Rules)
+	rules, err := deck.RulesNamed(d.Terms.Rules)
 	if err != nil {
 		d.Stale = []string{err.Error()}
 		return nil
@@ -228,8 +229,10 @@ func (r *Review) recount(d *TestDeck, e *model.Election) error {
 	if !slices.ContainsFunc(was, func(c results.Count) bool { return c.Unit != "" }) {
 		now = d.Counted.Whole.Rows(e) // it was counted before the units were sealed
 	}
-	d.Stale = keyChanges(e, was, now)
-	return nil
+	if d.Stale = keyChanges(e, was, now); len(d.Stale) > 0 {
+		return nil
+	}
+	return r.units(d, state)
 }
 
 // keyChanges says, contest by contest, where the rows of a key are no longer those that were recorded.
@@ -291,17 +294,6 @@ func sameCounts[K comparable](a, b map[K]int) bool {
 		}
 	}
 	return true
-}
-
-// rulesOf writes counting rules as the case records them: none are the usual ones.
-func rulesOf(deck.Rules) map[string]string { return nil }
-
-// rulesNamed reads counting rules as the case records them.
-func rulesNamed(rules map[string]string) (deck.Rules, error) {
-	if len(rules) > 0 {
-		return deck.Rules{}, fmt.Errorf("its key was counted by rules that this program does not know")
-	}
-	return deck.Rules{}, nil
 }
 
 // AreaSeparator stands between the precincts of a typed count that is the total of several.

@@ -95,6 +95,11 @@ func (r *Review) MissingToSign() ([]Missing, error) {
 		list = append(list,
 			Missing{"units", "Key and seal the voting units with their card headers: they were not compared."})
 	}
+	decks, err := r.TestDecks()
+	if err != nil {
+		return nil, err
+	}
+	list = append(list, missingOfDecks(decks)...)
 	for _, seat := range casefile.Seats {
 		if len(state.Holders(seat)) == 0 {
 			list = append(list, Missing{"seat " + string(seat), fmt.Sprintf("Enrol the %s, who signs.", seat.Words())})

@@ -15,6 +15,7 @@ import (
 
 	"counterproof/checks/review"
 	"counterproof/model/casefile"
+	"counterproof/model/results"
 	"counterproof/model/sheets"
 )
 
@@ -159,7 +160,11 @@ var blindCommands = map[string][]string{
 	},
 	"inspect": {"CASE", "export.xml"}, "tables": {"propose second/contests.csv second/choices.csv", "propose CASE"},
 	"checks": {"", "vote-for"}, "export": {"--second CASE --out out.xml"},
-	"deck":  {"count --second CASE deck.csv", "count --second CASE deck.csv --by-unit --format json"},
+	"deck": {"count --second CASE deck.csv", "count --second CASE deck.csv --by-unit --format json", "make --second CASE",
+		"lint --second CASE deck.csv", "record CASE deck.csv --name D --signed-by HV,IT --passphrase-fd 0",
+		"record CASE deck.csv --name D --unit S-1 --signed-by HV,IT --passphrase-fd 0", "show CASE",
+		"results CASE deck.csv --deck D --signed-by HV,IT --passphrase-fd 0",
+		"decide CASE deck-1 --outcome refer --reason r --signed-by HV,IT --passphrase-fd 0"},
 	"demo":  {"demo"},
 	"new":   {"CASE --election-name E --date 2027-11-02 --jurisdiction J --party A --party B"},
 	"enrol": {"CASE --name Liv --initials LA --party Meridian_Party --seat second-party --passphrase-fd 0"},
@@ -263,6 +268,18 @@ func TestNoCommandShowsWhatIsBlind(t *testing.T) {
 		"amendment open": func(b *blindCase) {
 			b.key(plain)
 			b.seal(casefile.ScopeBallots, casefile.ScopeUnits)
+			b.amend(judge)
+			b.set(casefile.Set(casefile.Contests, 2, "title", blindMark), casefile.Set(casefile.Choices, 2, "name", blindMark))
+		},
+		"amendment open, a deck recorded before": func(b *blindCase) {
+			b.key(plain)
+			b.seal(casefile.ScopeBallots, casefile.ScopeUnits)
+			r := review.New(b.c)
+			require.NoError(b.t, r.RecordDeck(review.NewDeck{Name: "D", Marks: []results.Mark{{Ballot: 1, Precinct: "1-01",
+				Contest: "judge", Position: 1, Votes: 1}}}, "p1", "p2"))
+			require.NoError(b.t, r.BringDeckResults(review.NewResults{Deck: b.c.State().Seq, Units: []string{"S-1"},
+				Name: "printout", Typed: []results.Count{{Unit: "S-1", Precinct: "1-01|1-02", Contest: "judge", Position: "1",
+					Choice: "Anneke Voss", Count: 4}}}, "p1", "p2"))
 			b.amend(judge)
 			b.set(casefile.Set(casefile.Contests, 2, "title", blindMark), casefile.Set(casefile.Choices, 2, "name", blindMark))
 		},

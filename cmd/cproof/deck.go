@@ -15,7 +15,15 @@ import (
 
 // deckCommand is "cproof deck".
 type deckCommand struct {
-	Count deckCountCommand `cmd:"" help:"Count a test deck: write its answer key."`
+	Make    deckMakeCommand    `cmd:"" help:"Design a test deck of few ballots."`
+	Lint    deckLintCommand    `cmd:"" help:"Say what a test deck cannot see."`
+	Count   deckCountCommand   `cmd:"" help:"Count a test deck: write its answer key."`
+	Compare deckCompareCommand `cmd:"" help:"Hold what machines counted against the answer key."`
+
+	Record  deckRecordCommand  `cmd:"" help:"Record a deck with its key in a case; the pair signs."`
+	Results deckResultsCommand `cmd:"" help:"Bring what a machine counted of a deck into the case; the pair signs."`
+	Show    deckShowCommand    `cmd:"" help:"Say how the decks of a case stand: results, differences, decisions."`
+	Decide  deckDecideCommand  `cmd:"" help:"Record what the pair makes of a difference."`
 }
 
 // deckSource is the second entry that a test deck is made or counted of.

@@ -32,6 +32,8 @@ const (
 	roleSecond  role = "second"
 	roleExport  role = "export"
 	roleDeck    role = "deck"
+	roleKey     role = "key"
+	roleResults role = "results"
 )
 
 // input is a file or folder that was read, as named in a result. The digest is computed from the

@@ -104,6 +104,9 @@ var roleLabels = map[role]string{
 	roleMapping: "Mapping",
 	roleSecond:  "Second entry",
 	roleExport:  "Export",
+	roleDeck:    "Deck",
+	roleKey:     "Answer key",
+	roleResults: "Results",
 }
 
 // group is one cause with the findings that it explains; a finding without a cause is a group of

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"counterproof/model"
+	"counterproof/model/cdf"
 )
 
 // results makes tallies of the counts that were read.
@@ -123,12 +124,11 @@ func (r *countReader) total(counts []rawCount, summed map[string]bool) (sum mode
 		case c.kind == "seats" || c.kind == "write-in":
 			r.left["VoteCounts of type "+c.kind]++
 		case c.kind == "total":
-			if sum.Known && sum.Value != int(c.count) {
-				r.left[fmt.Sprintf("a second total, other than the first (line %d)", c.line)]++
+			if sum.Known && sum.Value != int(c.count) && r.twice == nil {
+				r.twice = r.Fault(cdf.Member{Name: "VoteCounts", Line: c.line}, "a second total of the same choice and area, "+
+					"other than the first", "only one of them can be right: export the results again")
 			}
-			if !sum.Known {
-				sum = model.Say(int(c.count))
-			}
+			sum = model.Say(int(c.count))
 		default:
 			absentee = absentee || c.kind == "absentee"
 			parts = append(parts, c)

@@ -1,6 +1,7 @@
 package results
 
 import (
+	"bytes"
 	"math"
 	"slices"
 	"strconv"
@@ -15,7 +16,7 @@ import (
 
 // ReadCounts reads the counts of a report. Errors are of type *cdf.Error.
 func ReadCounts(f File) (*Results, error) {
-	data, err := f.read()
+	data, sum, err := f.read()
 	if err != nil {
 		return nil, unreadable(f, err)
 	}
@@ -23,12 +24,7 @@ func ReadCounts(f File) (*Results, error) {
 	if err != nil {
 		return nil, err
 	}
-	in, err := f.Open()
-	if err != nil {
-		return nil, unreadable(f, err)
-	}
-	defer in.Close()
-	s, err := cdf.Open(f.Name, in, cdf.Results)
+	s, err := cdf.Open(f.Name, bytes.NewReader(data), cdf.Results)
 	if err != nil {
 		return nil, err
 	}
@@ -40,7 +36,12 @@ func ReadCounts(f File) (*Results, error) {
 	if err := r.Each(r.report); err != nil {
 		return nil, err
 	}
-	return r.results(f.Name), nil
+	out := r.results(f.Name)
+	out.SHA256 = sum
+	if r.twice != nil {
+		return nil, r.twice
+	}
+	return out, nil
 }
 
 // countReader takes the counts of a report.
@@ -55,6 +56,8 @@ type countReader struct {
 	read                       []rawContest
 	// left counts what is not read, by what it is.
 	left map[string]int
+	// twice is the fault of a total that is given twice.
+	twice error
 }
 
 // rawContest is a contest with its counts, as the file has them.
@@ -229,7 +232,7 @@ func (r *countReader) other(c *rawContest, m cdf.Member) error {
 func (r *countReader) whole(m cdf.Member) (int64, error) {
 	v, err := strconv.ParseFloat(string(m.Text), 64)
 	switch {
-	case err != nil || v < 0 || v > maxNumber:
+	case err != nil || !(v >= 0 && v <= maxNumber):
 		return 0, r.Fault(m, "is "+quoted(string(m.Text))+", not a count from 0 to a trillion", followsCounts)
 	case v != math.Trunc(v):
 		return 0, r.Fault(m, "is "+quoted(string(m.Text))+", a fraction of a vote, which is not read",

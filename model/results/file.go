@@ -2,6 +2,8 @@ package results
 
 import (
 	"bytes"
+	"crypto/sha256"
+	"encoding/hex"
 	"errors"
 	"io"
 
@@ -39,6 +41,8 @@ func Bytes(name string, data []byte) File {
 type Results struct {
 	// Name is the file's; Format names how it is written ("SP 1500-103 version 1, XML").
 	Name, Format string
+	// SHA256 is the digest of its bytes, in hexadecimal digits.
+	SHA256 string
 	// Election is what the file says of the election, in part: its contests, choices, precincts and
 	// units. It is nil where Counts name things as the second entry does.
 	Election *model.Election
@@ -118,16 +122,21 @@ func plural(n int, one, many string) string {
 // maxHeld is how many bytes of counts and tables are held at once.
 const maxHeld = 1 << 30
 
-// read reads the whole file.
-func (f File) read() ([]byte, error) {
+// read reads the whole file, and returns its digest.
+func (f File) read() (data []byte, digest string, err error) {
 	in, err := f.Open()
 	if err != nil {
-		return nil, err
+		return nil, "", err
 	}
 	defer in.Close()
-	data, err := io.ReadAll(io.LimitReader(in, maxHeld+1))
+	data, err = io.ReadAll(io.LimitReader(in, maxHeld+1))
 	if err == nil && len(data) > maxHeld {
 		err = &files.Error{Fault: "the file is larger than 1 GiB", Remedy: "give the counts in several files"}
 	}
-	return data, err
+	return data, digestOf(data), err
+}
+
+func digestOf(data []byte) string {
+	sum := sha256.Sum256(data)
+	return hex.EncodeToString(sum[:])
 }

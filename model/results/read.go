@@ -50,7 +50,7 @@ func (f File) tree() (bool, error) {
 }
 
 func readTable(f File) (*Results, error) {
-	data, err := f.read()
+	data, sum, err := f.read()
 	if err != nil {
 		return nil, unreadable(f, err)
 	}
@@ -58,5 +58,5 @@ func readTable(f File) (*Results, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &Results{Name: f.Name, Format: "CSV", Counts: counts}, nil
+	return &Results{Name: f.Name, Format: "CSV", SHA256: sum, Counts: counts}, nil
 }

@@ -45,6 +45,7 @@ func (r *recordReader) builder() *builder {
 		b.contest(&r.def.contests[i])
 	}
 	b.places()
+	b.list()
 	b.styles()
 	return b
 }

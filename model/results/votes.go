@@ -1,7 +1,10 @@
 package results
 
 import (
+	"crypto/sha256"
+	"encoding/hex"
 	"io"
+	"maps"
 	"slices"
 
 	"counterproof/model"
@@ -16,7 +19,12 @@ func ReadRecords(f File) (*Results, error) {
 		return nil, unreadable(f, err)
 	}
 	defer in.Close()
-	return recordsOf(f.Name, in)
+	sum := sha256.New()
+	out, err := recordsOf(f.Name, io.TeeReader(in, sum))
+	if err == nil {
+		out.SHA256 = hex.EncodeToString(sum.Sum(nil))
+	}
+	return out, err
 }
 
 func recordsOf(name string, in io.Reader) (*Results, error) {
@@ -34,40 +42,33 @@ func recordsOf(name string, in io.Reader) (*Results, error) {
 // cell is where a count belongs: a device, a precinct and a contest.
 type cell struct{ unit, precinct, contest int }
 
-// contestsOf are the contests that the records of a group list, in the order of the definition.
-func (b *builder) contestsOf(g int) []int {
-	if b.r.listed == nil {
-		b.r.listed = make([]map[int]int, len(b.r.groupList))
-		for i := range b.r.listed {
-			b.r.listed[i] = map[int]int{}
-		}
-		contest := make([]int, len(b.r.patternKeys))
-		for p, key := range b.r.patternKeys {
-			c, _ := marksOf(key)
-			at, ok := b.contests[c.id]
-			if !ok {
-				b.fault(0, "ContestId", "records list the contest "+quoted(b.r.idNames[c.id])+", which is not defined")
-			}
-			contest[p] = at
-		}
-		for key, n := range b.r.counted {
-			b.r.listed[key>>32][contest[uint32(key)]] += int(n)
-		}
+// list finds which contests the records of each group list.
+func (b *builder) list() {
+	b.r.listed = make([]map[int]int, len(b.r.groupList))
+	for i := range b.r.listed {
+		b.r.listed[i] = map[int]int{}
 	}
-	var out []int
-	for c := range b.r.listed[g] {
-		out = append(out, c)
+	contest := make([]int, len(b.r.patternKeys))
+	for p, key := range b.r.patternKeys {
+		c, _ := marksOf(key)
+		at, ok := b.contests[c.id]
+		if !ok {
+			b.fault(0, "ContestId", "records list the contest "+quoted(b.r.idNames[c.id])+", which is not defined")
+			return
+		}
+		contest[p] = at
 	}
-	slices.Sort(out)
-	return out
+	for key, n := range b.r.counted {
+		b.r.listed[key>>32][contest[uint32(key)]] += int(n)
+	}
 }
+
+// contestsOf are the contests that the records of a group list, in the order of the definition.
+func (b *builder) contestsOf(g int) []int { return slices.Sorted(maps.Keys(b.r.listed[g])) }
 
 func (b *builder) results() (*Results, error) {
 	out := &Results{Name: b.r.name, Format: b.e.Origins.Format + ", " + b.r.Format(), Election: b.e,
 		Records: b.r.records}
-	if b.err != nil {
-		return nil, b.err
-	}
 	votes := make([]*Votes, len(b.r.patternKeys))
 	blank := false // the records list contests without a mark too
 	for p, key := range b.r.patternKeys {

@@ -121,9 +121,9 @@ func part(e *model.Election, t deck.Tally, precincts []int) Part {
 	}
 	switch n := len(writeIns); {
 	case n == 1:
-		add("Write-in", "", writeIns[0])
+		add(review.WriteInName, "", writeIns[0])
 	case n > 1:
-		add("Write-ins", fmt.Sprintf("all %d lines", n), writeIns[0])
+		add(review.WriteInsName, fmt.Sprintf("all %d lines", n), writeIns[0])
 	}
 	add("Overvotes", "", byPosition[results.Overvotes])
 	add("Undervotes", "", byPosition[results.Undervotes])

@@ -1,0 +1,194 @@
+package testdeck_test
+
+import (
+	"image/png"
+	"os"
+	"path/filepath"
+	"strconv"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"counterproof/app/internal/windowtest"
+	"counterproof/app/testdeck"
+	"counterproof/app/ui"
+	"counterproof/app/ui/picture"
+	"counterproof/checks/review"
+	"counterproof/model/casefile"
+	"counterproof/model/sheets"
+)
+
+// snap keeps pictures of the screen, light, dark and at 200 %, in the folder that SNAP names.
+func snap(t *testing.T, w *windowtest.Window, name string) {
+	t.Helper()
+	dir := os.Getenv("SNAP")
+	if dir == "" {
+		return
+	}
+	for suffix, v := range map[string]picture.View{"": windowtest.Plain, "-dark": {Size: windowtest.Plain.Size, Scale: 1,
+		Tone: ui.Dark}, "-200": {Size: windowtest.Plain.Size, Scale: 2}} {
+		w.Look(v)
+		f, err := os.Create(filepath.Join(dir, name+suffix+".png"))
+		require.NoError(t, err)
+		require.NoError(t, png.Encode(f, w.Fyne().Canvas().Capture()))
+		require.NoError(t, f.Close())
+	}
+	w.Look(windowtest.Plain)
+}
+
+// recorded opens the demo, sealed, with a deck for one unit designed, signed and in view.
+func recorded(t *testing.T) *windowtest.Window {
+	t.Helper()
+	w := windowtest.New(t, windowtest.Plain)
+	w.Compare()
+	w.Go("Test deck")
+	snap(t, w, "1-empty")
+	w.Tap("Design a deck")
+	w.Write("Voting units", "TW-1101")
+	w.Press("Return")
+	snap(t, w, "2-record")
+	w.Tap("Go on to sign it")
+	w.Sign("p1", "p2")
+	require.Len(t, w.Session.State().Decks, 1)
+	return w
+}
+
+// keyOf is what the printout of the deck's unit must show: the totals, in the order in which they are typed.
+func keyOf(t *testing.T, w *windowtest.Window) (numbers [][]string) {
+	t.Helper()
+	list, err := w.Session.Review().TestDecks()
+	require.NoError(t, err)
+	c := list[0].Counted
+	for _, place := range c.Entry.Styles[c.Deck.Ballots[0].Style].Content {
+		of := &c.Entry.Contests[place.Contest]
+		var votes []int
+		writeIn, over, under := 0, 0, 0
+		for i := range of.Choices {
+			sum := 0
+			for _, tally := range c.Key.Tallies {
+				if tally.Contest == place.Contest {
+					sum += tally.Votes[i]
+				}
+			}
+			if of.Choices[i].WriteIn {
+				writeIn += sum
+			} else {
+				votes = append(votes, sum)
+			}
+		}
+		for _, tally := range c.Key.Tallies {
+			if tally.Contest == place.Contest {
+				over, under = over+tally.Overvotes, under+tally.Undervotes
+			}
+		}
+		if of.Choices[len(of.Choices)-1].WriteIn {
+			votes = append(votes, writeIn)
+		}
+		var texts []string
+		for _, n := range append(votes, over, under) {
+			texts = append(texts, strconv.Itoa(n))
+		}
+		numbers = append(numbers, texts)
+	}
+	return numbers
+}
+
+// A printout is typed by keys alone, blind: the unit is chosen, each number and Enter, corrections with the
+// arrows, the look through, the signatures. Nothing of the key is shown before.
+func TestAPrintoutIsTypedByKeysAlone(t *testing.T) {
+	w := recorded(t)
+	snap(t, w, "3-deck")
+	p := windowtest.Place[*testdeck.Place](w)
+	p.Shown()
+	w.Press("Down")
+	require.Contains(t, w.Says(), "nothing of the key is shown until the numbers are signed")
+	snap(t, w, "4-unit")
+	w.Tap("Type its printout: totals")
+	numbers := keyOf(t, w)
+	require.Len(t, numbers, 12)
+	for i, contest := range numbers {
+		for k, n := range contest {
+			if i == 1 && k < 2 { // two candidates of the second contest are exchanged on the machine
+				n = contest[1-k]
+			}
+			if i == 0 && k == 0 { // a slip, corrected before anything is signed
+				w.Type("7x")
+				require.Contains(t, w.Says(), "in digits alone")
+				w.Press("Return")
+				require.Contains(t, w.Says(), "in digits alone", "it goes on only with a number")
+				w.Press("BackSpace", "Return", "Up", "BackSpace")
+			}
+			w.Type(n)
+			if i == 2 && k == 1 {
+				snap(t, w, "5-typing")
+			}
+			w.Press("Return")
+		}
+	}
+	require.Contains(t, w.Says(), "Look the numbers through")
+	require.NotContains(t, w.Says(), "by the key")
+	snap(t, w, "6-through")
+	require.NotEmpty(t, p.Unsaved(), "the case is not closed over a printout that is not signed")
+	w.Press("Return") // the focus stands on what comes next
+	w.Sign("p1", "p2")
+	require.Empty(t, p.Unsaved())
+	require.Len(t, w.Session.State().DeckResults, 1)
+	require.True(t, w.Session.State().DeckResults[0].Terms.Typed)
+	says := w.Says()
+	require.Contains(t, says, "1 difference")
+	require.Contains(t, says, "District Attorney")
+	require.Contains(t, says, "exchanged")
+	snap(t, w, "7-differs")
+
+	w.Tap("Decide")
+	snap(t, w, "8-outcomes")
+	w.Press("f")
+	w.Write("Reason", "two candidates are exchanged in the configuration")
+	w.Press("Return")
+	w.Sign("p1", "p2")
+	require.Contains(t, w.Says(), "the configuration is to be fixed")
+	snap(t, w, "9-decided")
+}
+
+// What is typed stays when the place is left, and is thrown away only if somebody says so.
+func TestWhatIsTypedStays(t *testing.T) {
+	w := recorded(t)
+	p := windowtest.Place[*testdeck.Place](w)
+	p.Shown()
+	w.Press("Down")
+	w.Tap("Type its printout: totals")
+	w.Type("12")
+	w.Press("Return", "Escape")
+	w.Press("Up")
+	require.NotContains(t, w.Says(), "CONTEST 1 OF 12")
+	w.Go("Case")
+	w.Go("Test deck")
+	w.Press("Down")
+	require.Contains(t, w.Says(), "CONTEST 1 OF 12")
+	w.Tap("Discard this printout")
+	require.Contains(t, w.SheetSays(), "1 number is typed and not signed")
+	w.Tap("Keep it")
+	require.NotEmpty(t, p.Unsaved())
+	w.Tap("Discard this printout")
+	w.Tap("Discard it")
+	require.Empty(t, p.Unsaved())
+}
+
+// Before the seal the place is locked and says what comes first; while an amendment is open no deck is made.
+func TestTheSealComesFirst(t *testing.T) {
+	w := windowtest.New(t, windowtest.Plain)
+	w.LayOutDemo()
+	w.Go("Test deck")
+	require.Contains(t, w.Says(), "seal them in Re-key")
+	w.CloseSheets()
+
+	w = windowtest.New(t, windowtest.Plain)
+	w.CompareWithout(func(*sheets.Sheets) {})
+	require.NoError(t, w.Session.Case().Amend(casefile.Amendment{Document: "Order 12", Date: "2027-10-15", Reason: "one seat",
+		Contests: []casefile.Row{{Table: casefile.Contests, Row: 1}}}, "p1", "p2"))
+	w.Changed()
+	w.Go("Test deck")
+	require.Contains(t, w.Says(), "An amendment is open")
+	_, err := w.Session.Review().DeckEntry()
+	require.ErrorIs(t, err, review.ErrBlind)
+}

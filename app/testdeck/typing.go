@@ -1,0 +1,279 @@
+package testdeck
+
+import (
+	"context"
+	"fmt"
+	"slices"
+
+	"fyne.io/fyne/v2"
+	"github.com/dustin/go-humanize/english"
+
+	"counterproof/app/desk/decks"
+	"counterproof/app/ui"
+	"counterproof/checks/review"
+	"counterproof/model/casefile"
+)
+
+// typing is a printout that is being typed. It stays until it is signed or discarded.
+type typing struct {
+	row  string
+	deck int64
+	// name is what the printout is called in the record.
+	name     string
+	printout *decks.Printout
+	// part is the contest in view; after the last comes the page on which all is looked through.
+	part   int
+	fields []*ui.Field
+	wrong  *ui.Words
+}
+
+// beginTyping begins a printout, or goes on with the one that was begun.
+func (p *Place) beginTyping(row decks.Row, byPrecinct bool) {
+	unit := -1
+	if row.Unit.Unit != "" {
+		for _, i := range row.Deck.Counted.Units {
+			if row.Deck.Counted.Entry.Units[i].Name == row.Unit.Unit {
+				unit = i
+			}
+		}
+	}
+	t := &typing{row: row.ID(), deck: row.Deck.Seq, name: "printout of " + decks.UnitName(row.Unit.Unit),
+		printout: decks.NewPrintout(row.Deck.Counted, unit, byPrecinct)}
+	begin := func() {
+		p.typing = t
+		p.show()
+		p.Shown()
+	}
+	if p.typing == nil {
+		begin()
+		return
+	}
+	typed, _ := p.typing.printout.Counts()
+	p.w.Lay("Discard what is typed?", ui.Body(fmt.Sprintf("%s of the %s are typed and not signed.",
+		english.Plural(typed, "number", ""), p.typing.name)), func(s *ui.Sheet) {
+		s.Action(ui.Next, "Keep it", s.Close)
+		s.Action(ui.Plain, "Discard it, and begin another", func() { s.Close(); begin() })
+	})
+}
+
+// leaveTyping goes back to the list. What is typed stays.
+func (p *Place) leaveTyping() {
+	if p.typing != nil {
+		p.w.Fyne().Canvas().Focus(p.list)
+	}
+}
+
+// Unsaved says that a printout is not signed yet, so that the case is not closed over it.
+func (p *Place) Unsaved() string {
+	if p.typing == nil {
+		return ""
+	}
+	if typed, _ := p.typing.printout.Counts(); typed == 0 {
+		return ""
+	}
+	return "the " + p.typing.name
+}
+
+// OnItsWay and Leave have nothing to do: nothing of a printout goes to the disk before it is signed.
+func (p *Place) OnItsWay() bool { return false }
+
+func (p *Place) Leave(context.Context) error { return nil }
+
+// typingPage is the contest that is typed, or all of them to be looked through.
+func (p *Place) typingPage() fyne.CanvasObject {
+	t := p.typing
+	if t.part >= len(t.printout.Parts) {
+		return p.lookThrough()
+	}
+	part := &t.printout.Parts[t.part]
+	t.fields, t.wrong = nil, ui.NewWords(ui.SizeBody, ui.Run{Face: ui.SansBold, Color: ui.ColorAccent}).Wrapped()
+	var rows []fyne.CanvasObject
+	for i := range part.Counts {
+		c := &part.Counts[i]
+		f := ui.NewField(c.Label, "")
+		f.SetText(c.Text)
+		f.Proposed = true
+		f.OnChanged = func(text string) { t.wrong.SetText(t.printout.Set(t.part, i, text)) }
+		f.OnSubmitted = func(string) { p.next(i) }
+		f.OnEscape = p.leaveTyping
+		f.OnKey = func(e *fyne.KeyEvent) bool { return p.arrow(i, e) }
+		t.fields = append(t.fields, f)
+		label := ui.Ballot(c.Label)
+		if c.Beside == "" && i >= len(part.Counts)-2 {
+			label = ui.Body(c.Label)
+		}
+		rows = append(rows, ui.Ruled([]float32{5, 2, 2}, label, ui.Faded(c.Beside), f))
+	}
+	p.lead = t.fields[0]
+	head := fmt.Sprintf("%s · contest %d of %d", t.name, t.part+1, len(t.printout.Parts))
+	actions := []fyne.CanvasObject{ui.NewAction(ui.Plain, "The next contest", "", "", func() { p.turn(1) })}
+	if t.part > 0 {
+		actions = append(actions, ui.NewAction(ui.Quiet, "The contest before", "", "", func() { p.turn(-1) }))
+	}
+	actions = append(actions, ui.NewAction(ui.Quiet, "Discard this printout", "", "", p.discard))
+	return ui.Page(ui.Column(2, ui.Kicker(head), ui.Title(part.Title), ui.Faded(part.Under), ui.Column(0, rows...), t.wrong,
+		ui.Faded("Type each number as it is printed. Enter goes on. Leave empty what the printout does not show: it is then "+
+			"not held against the key."), ui.Flow(1, actions...)))
+}
+
+// next goes on from a number to the one after it, and from the last to the next contest. A number that
+// is none keeps the focus.
+func (p *Place) next(i int) {
+	t := p.typing
+	if wrong := t.printout.Set(t.part, i, t.fields[i].Text); wrong != "" {
+		t.wrong.SetText(wrong)
+		return
+	}
+	if i+1 < len(t.fields) {
+		p.w.Fyne().Canvas().Focus(t.fields[i+1])
+		return
+	}
+	p.turn(1)
+}
+
+// arrow goes up and down the numbers, and from the first to the contest before.
+func (p *Place) arrow(i int, e *fyne.KeyEvent) bool {
+	t := p.typing
+	switch {
+	case e.Name == fyne.KeyDown && i+1 < len(t.fields):
+		p.w.Fyne().Canvas().Focus(t.fields[i+1])
+	case e.Name == fyne.KeyUp && i > 0:
+		p.w.Fyne().Canvas().Focus(t.fields[i-1])
+	case e.Name == fyne.KeyUp && t.part > 0:
+		p.turn(-1)
+		p.w.Fyne().Canvas().Focus(p.typing.fields[len(p.typing.fields)-1])
+	case e.Name == fyne.KeyUp, e.Name == fyne.KeyDown:
+	default:
+		return false
+	}
+	return true
+}
+
+// turn goes to a contest before or after, unless a number is none.
+func (p *Place) turn(by int) {
+	t := p.typing
+	for i, f := range t.fields {
+		if wrong := t.printout.Set(t.part, i, f.Text); wrong != "" && t.part < len(t.printout.Parts) {
+			t.wrong.SetText(wrong)
+			p.w.Fyne().Canvas().Focus(f)
+			return
+		}
+	}
+	t.fields = nil
+	t.part = max(0, min(t.part+by, len(t.printout.Parts)))
+	p.scroll.ScrollToTop()
+	p.show()
+	p.Shown()
+}
+
+// lookThrough shows all numbers as they were typed, and nothing of the key, before they are signed.
+func (p *Place) lookThrough() fyne.CanvasObject {
+	t := p.typing
+	typed, all := t.printout.Counts()
+	words := fmt.Sprintf("%d of %s typed.", typed, english.Plural(all, "number is", "numbers are"))
+	if typed < all {
+		words += fmt.Sprintf(" The %d that are empty are held against nothing.", all-typed)
+	}
+	sign := ui.NewAction(ui.Next, "Sign these numbers", ui.PlaceSign, "", p.signTyped)
+	p.lead = sign
+	objects := []fyne.CanvasObject{ui.Kicker(t.name), ui.Title("Look the numbers through"), ui.Body(words +
+		" Both read them against the printout. When they are signed, the differences from the key are shown."),
+		ui.Flow(1, sign, ui.NewAction(ui.Quiet, "The contest before", "", "", func() { p.turn(-1) }),
+			ui.NewAction(ui.Quiet, "Discard this printout", "", "", p.discard))}
+	for i := range t.printout.Parts {
+		part := &t.printout.Parts[i]
+		change := ui.NewAction(ui.Quiet, "Change", "", "", func() { p.turn(i - t.part) })
+		change.Name = "Change " + part.Title
+		objects = append(objects, ui.Column(0, ui.RuledTop([]float32{1, 0}, ui.Column(0.2, ui.Bold(part.Title),
+			ui.Caption(part.Under)), change), typedRows(part)))
+	}
+	return ui.Page(ui.Column(2, objects...))
+}
+
+func typedRows(part *decks.Part) fyne.CanvasObject {
+	var rows []fyne.CanvasObject
+	for _, c := range part.Counts {
+		value := ui.Bold(c.Text)
+		if c.Text == "" {
+			value = ui.Faded("not typed")
+		}
+		rows = append(rows, ui.Cells(2, []float32{5, 2, 2}, ui.Ballot(c.Label), ui.Faded(c.Beside), value))
+	}
+	return ui.Column(0.4, rows...)
+}
+
+// discard asks whether what is typed is thrown away.
+func (p *Place) discard() {
+	typed, _ := p.typing.printout.Counts()
+	throw := func() {
+		p.typing = nil
+		p.show()
+		p.Shown()
+	}
+	if typed == 0 {
+		throw()
+		return
+	}
+	p.w.Lay("Discard this printout?", ui.Body(english.Plural(typed, "number is", "numbers are")+" typed and not signed."),
+		func(s *ui.Sheet) {
+			s.Action(ui.Next, "Keep it", s.Close)
+			s.Action(ui.Plain, "Discard it", func() { s.Close(); throw() })
+		})
+}
+
+// signTyped has the pair sign the numbers, and shows the differences.
+func (p *Place) signTyped() {
+	t := p.typing
+	typed, all := t.printout.Counts()
+	if typed == 0 {
+		p.w.Say("No number is typed", "Go back to the contests and type what the printout shows.")
+		return
+	}
+	n := review.NewResults{Deck: t.deck, Name: t.name, Typed: t.printout.Rows()}
+	if t.printout.Unit != "" {
+		n.Units = []string{t.printout.Unit}
+	}
+	p.bring(n, ui.Body(fmt.Sprintf("The %s: %d of %s typed, without the answer key in view.", t.name, typed,
+		english.Plural(all, "number", ""))), func() { p.typing = nil })
+}
+
+// bring has the pair sign results.
+func (p *Place) bring(n review.NewResults, content fyne.CanvasObject, then func()) {
+	r := p.session.Review()
+	if err := r.MayBringDeckResults(n); err != nil {
+		p.w.Fail(err)
+		return
+	}
+	p.sign("Sign the results", "Recording the results", content,
+		func(ids []casefile.PersonID) error {
+			err := r.BringDeckResults(n, ids...)
+			if err == nil {
+				then()
+			}
+			return err
+		}, func() { p.show(); p.Shown() })
+}
+
+// chooseResults brings results of a unit in from a file.
+func (p *Place) chooseResults(row decks.Row) {
+	p.w.ChooseResults(func(path string) {
+		var n review.NewResults
+		p.w.Work("Reading the results", workOf(func() (err error) {
+			n, err = decks.ReadResults(row, path)
+			return err
+		}), func() {
+			p.bring(n, ui.Column(1, ui.Body("Results of "+decks.UnitName(row.Unit.Unit)+", byte for byte as they were received:"),
+				ui.Ballot(n.Name), ui.Caption(casefile.DigestOf(n.File).Groups())), func() {})
+		})
+	})
+}
+
+// units are names of voting units as people type them: between commas.
+func units(text string) (out []string) {
+	for _, name := range decks.Names(text) {
+		if !slices.Contains(out, name) {
+			out = append(out, name)
+		}
+	}
+	return out
+}

@@ -1,0 +1,217 @@
+package deck
+
+import (
+	"fmt"
+	"slices"
+)
+
+// component is what the results say of precincts that are counted together: the gaps there, and what
+// agrees there.
+type component struct {
+	unit       int
+	precincts  []int // nil: all
+	gaps, held []*gap
+}
+
+// components groups the gaps that share a precinct, each unit's by themselves.
+func (w *comparison) components() []*component {
+	var out []*component
+	of := map[[2]int]*component{} // by unit and precinct
+	for _, g := range w.gaps {
+		if g.explained {
+			continue
+		}
+		var into *component
+		for _, c := range out {
+			if c.unit == g.unit && (c.precincts == nil || g.precincts == nil) {
+				into = c
+			}
+		}
+		for _, p := range g.precincts {
+			if c := of[[2]int{g.unit, p}]; c != nil && c.gaps != nil && into == nil {
+				into = c
+			}
+		}
+		if into == nil {
+			into = &component{unit: g.unit, precincts: []int{}}
+			out = append(out, into)
+		}
+		into.gaps = append(into.gaps, g)
+		into.join(g, of)
+	}
+	for _, h := range w.held {
+		seen := map[*component]bool{}
+		for _, c := range out {
+			if len(out) < 50 && c.unit == h.unit && overlap(c.precincts, h.precincts) && !seen[c] {
+				seen[c] = true
+				c.held = append(c.held, h)
+			}
+		}
+		if len(out) >= 50 {
+			for _, p := range h.precincts {
+				if c := of[[2]int{h.unit, p}]; c != nil && !seen[c] {
+					seen[c] = true
+					c.held = append(c.held, h)
+				}
+			}
+		}
+	}
+	return out
+}
+
+func (c *component) join(g *gap, of map[[2]int]*component) {
+	if g.precincts == nil || c.precincts == nil {
+		c.precincts = nil
+		return
+	}
+	for _, p := range g.precincts {
+		if !slices.Contains(c.precincts, p) {
+			c.precincts = append(c.precincts, p)
+		}
+		of[[2]int{g.unit, p}] = c
+	}
+	slices.Sort(c.precincts)
+}
+
+func overlap(a, b []int) bool {
+	return a == nil || b == nil || slices.ContainsFunc(a, func(p int) bool { return in(b, p) })
+}
+
+// maxPiles is how many ballots of one component are tried in pairs.
+const maxPiles = 1 << 17
+
+// digest is a sum of counts, each times a number that stands for its place: sums of counts have the
+// sum of their digests, and other counts nearly never have the same.
+func digest(area, at int) uint64 {
+	z := uint64(area)*0x9E3779B97F4A7C15 + uint64(at)*0xBF58476D1CE4E5B9 + 0x94D049BB133111EB
+	z = (z ^ z>>30) * 0xBF58476D1CE4E5B9
+	z = (z ^ z>>27) * 0x94D049BB133111EB
+	return z ^ z>>31
+}
+
+// pile is ballots of the deck, each read so many times more or fewer than once.
+type pile struct {
+	ballots []*Ballot
+	times   []int
+}
+
+// ballotCauses looks for one ballot, or two, whose reading twice or not at all gives all counts of a
+// component.
+func (w *comparison) ballotCauses(k *component) {
+	if w.opts.Deck == nil || len(k.gaps) == 0 {
+		return
+	}
+	areas := slices.Concat(k.gaps, k.held)
+	at := map[int][]int{} // by contest: places in areas
+	var missing uint64
+	for i, g := range areas {
+		at[g.contest] = append(at[g.contest], i)
+		for c := range g.n {
+			if g.compared(c) {
+				missing += digest(i, c) * uint64(g.n[c]-g.want.n[c])
+			}
+		}
+	}
+	var ballots []*Ballot
+	var digests []uint64
+	w.eachBallot(&region{precincts: k.precincts}, func(b *Ballot) {
+		if len(ballots) >= maxPiles || w.budget < 0 {
+			return
+		}
+		sum := uint64(0)
+		for i, one := range w.one(b) {
+			for _, a := range at[w.count.face(b.Style).contests[i]] {
+				if g := areas[a]; g.has(b.Precinct, b.Style) {
+					for c := range one.n {
+						if g.compared(c) {
+							sum += digest(a, c) * uint64(one.n[c])
+						}
+					}
+				}
+			}
+		}
+		ballots, digests = append(ballots, b), append(digests, sum)
+	})
+	for _, p := range piles(ballots, digests, missing) {
+		if w.gives(p, areas) {
+			w.candidates = append(w.candidates, candidate{Explanation: p.cause(), gaps: k.gaps, everywhere: true})
+		}
+	}
+}
+
+// compared reports whether both state a count.
+func (g *gap) compared(at int) bool {
+	return at < len(g.n) && g.known[at] && at < len(g.want.n) && g.want.known[at]
+}
+
+// piles finds the ballots whose digests give what is missing (modulo 2^64): one, else two.
+func piles(ballots []*Ballot, digests []uint64, missing uint64) (out []pile) {
+	by := map[uint64][]int{}
+	for i, d := range digests {
+		if d != 0 {
+			by[d] = append(by[d], i)
+		}
+		switch missing {
+		case d:
+			out = append(out, pile{[]*Ballot{ballots[i]}, []int{1}})
+		case -d:
+			out = append(out, pile{[]*Ballot{ballots[i]}, []int{-1}})
+		}
+	}
+	if len(out) > 0 {
+		return out
+	}
+	for i, d := range digests {
+		if d == 0 || len(out) > maxCauses {
+			continue
+		}
+		for _, t := range [][2]int{{-1, -1}, {1, 1}, {1, -1}} {
+			// t0·d + t1·other = missing
+			other := missing - uint64(t[0])*d
+			if t[1] < 0 {
+				other = -other
+			}
+			for _, j := range by[other] {
+				if j != i && (t[0] != t[1] || j > i) && len(out) <= maxCauses {
+					out = append(out, pile{[]*Ballot{ballots[i], ballots[j]}, []int{t[0], t[1]}})
+				}
+			}
+		}
+	}
+	return out
+}
+
+// gives reports whether ballots give exactly the counts of areas.
+func (w *comparison) gives(p pile, areas []*gap) bool {
+	for _, g := range areas {
+		v := g.want.clone()
+		for i, b := range p.ballots {
+			if one := w.alone(b, g.contest); one != nil && g.has(b.Precinct, b.Style) {
+				v.add(*one, p.times[i])
+			}
+		}
+		if !g.is(v) {
+			return false
+		}
+	}
+	return true
+}
+
+func (p pile) cause() Explanation {
+	c := Explanation{Kind: NotRead, Contest: -1, A: -1, B: -1}
+	for i, b := range p.ballots {
+		if i > 0 {
+			c.Text += " "
+		}
+		how := "was not read"
+		if p.times[i] > 0 {
+			how = "was read twice"
+		}
+		c.Text += fmt.Sprintf("Ballot %d %s.", b.Number, how)
+		c.Ballots = append(c.Ballots, b.Number)
+	}
+	if p.times[0] > 0 {
+		c.Kind = ReadTwice
+	}
+	return c
+}

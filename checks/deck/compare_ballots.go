@@ -1,0 +1,385 @@
+package deck
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+
+	"counterproof/model"
+)
+
+// BallotsCompared says how cast vote records were held against the ballots of the deck.
+type BallotsCompared struct {
+	Ballots, Records int
+	// ByNumber says that the records have the numbers of the ballots. Else they are matched by
+	// precinct and by what they credit.
+	ByNumber bool
+	// Same are the ballots whose record credits exactly what the deck gives.
+	Same int
+	// Differ are the others. Apart are those of them that no difference of the totals names.
+	Differ []BallotDiffers
+	Apart  int
+	// Note says why records were not compared one by one; empty where they were.
+	Note string
+}
+
+// BallotDiffers is a ballot of the deck without a record that credits the same, or a record without
+// such a ballot.
+type BallotDiffers struct {
+	// Number is the ballot's in the deck; 0 for a record without a ballot.
+	Number int
+	// File and Line are where the record stands; they are empty for a ballot without a record.
+	File string
+	Line int
+	// Precinct is an index, -1 where the record names none.
+	Precinct int
+	// Contests are those in which they differ; nil where one of the two is missing.
+	Contests []int
+}
+
+// deckBallot is a ballot of the deck with what it must count.
+type deckBallot struct {
+	*Ballot
+	contests []int
+	counts   []figures
+}
+
+// compareBallots holds the records one by one against the ballots of the deck.
+func (w *comparison) compareBallots() {
+	records := 0
+	for _, f := range w.out.Files {
+		records += f.Records
+	}
+	if records == 0 {
+		return
+	}
+	out := &BallotsCompared{Records: records}
+	w.out.Ballots = out
+	switch {
+	case w.opts.Deck == nil:
+		out.Note = "The deck was not given: the records are compared by their totals alone."
+		return
+	case len(w.ballots) < records:
+		out.Note = "There are too many records to compare them one by one: they are compared by their totals."
+		return
+	}
+	w.budget = math.MaxInt
+	ballots := make([]deckBallot, len(w.opts.Deck.Ballots))
+	for i := range w.opts.Deck.Ballots {
+		b := &w.opts.Deck.Ballots[i]
+		ballots[i] = deckBallot{b, w.count.face(b.Style).contests, w.one(b)}
+	}
+	out.Ballots = len(ballots)
+	if read, ok := w.byNumber(ballots); ok {
+		out.ByNumber = true
+		w.numbered(ballots, read)
+	} else {
+		w.matched(ballots)
+	}
+	if !out.ByNumber && len(w.out.Differences) == 0 && records > len(ballots) && len(out.Differ) > 0 {
+		out.Note = fmt.Sprintf("There are more records than ballots, and all totals are right: the records are of single "+
+			"sheets, or leave no number by which they can be told. %d ballots have no record of their own.", len(out.Differ))
+		out.Same, out.Differ = 0, nil
+	}
+	w.attach(out)
+}
+
+// byNumber finds the records of each ballot by number, where every record has the number of a ballot of
+// the deck and the sheets of one ballot hold different contests.
+func (w *comparison) byNumber(ballots []deckBallot) (map[int][]*votedBallot, bool) {
+	numbers := map[int]bool{}
+	for _, b := range ballots {
+		numbers[b.Number] = true
+	}
+	read := map[int][]*votedBallot{}
+	for i := range w.ballots {
+		n, err := strconv.Atoi(strings.TrimSpace(w.ballots[i].number))
+		if err != nil || !numbers[n] {
+			return nil, false
+		}
+		read[n] = append(read[n], &w.ballots[i])
+	}
+	return read, true
+}
+
+// numbered compares each ballot with the record that has its number.
+func (w *comparison) numbered(ballots []deckBallot, read map[int][]*votedBallot) {
+	for _, b := range ballots {
+		records := read[b.Number]
+		if len(records) == 0 {
+			w.differs(BallotDiffers{Number: b.Number, Precinct: b.Precinct})
+			continue
+		}
+		whole := *records[0]
+		whole.votes = map[int]votes{}
+		for i, r := range records {
+			again := false
+			for c, v := range r.votes {
+				_, twice := whole.votes[c]
+				again = again || twice
+				if !twice {
+					whole.votes[c] = v
+				}
+			}
+			if i > 0 && (again || len(r.votes) == 0) { // no further sheet: the ballot again
+				w.differs(BallotDiffers{File: r.file, Line: r.line, Number: b.Number, Precinct: b.Precinct})
+			}
+		}
+		w.pair(&b, &whole)
+	}
+}
+
+// pair compares a ballot with its record.
+func (w *comparison) pair(b *deckBallot, r *votedBallot) {
+	contests := w.differIn(b, r)
+	elsewhere := len(r.precincts) > 0 && !slices.Contains(r.precincts, b.Precinct)
+	if len(contests) == 0 && !elsewhere {
+		w.out.Ballots.Same++
+		return
+	}
+	d := BallotDiffers{Number: b.Number, File: r.file, Line: r.line, Precinct: b.Precinct, Contests: contests}
+	if elsewhere {
+		d.Contests = slices.Clone(b.contests)
+	}
+	w.differs(d)
+}
+
+func (w *comparison) differs(d BallotDiffers) { w.out.Ballots.Differ = append(w.out.Ballots.Differ, d) }
+
+// differIn are the contests in which a record credits something else than a ballot must count. A
+// contest that the record does not list credits nothing.
+func (w *comparison) differIn(b *deckBallot, r *votedBallot) (out []int) {
+	for i, c := range b.contests {
+		if len(w.key.lines[c]) == 0 {
+			continue // not counted
+		}
+		if v, ok := r.votes[c]; !v.are(b.counts[i].n, ok, len(w.e.Contests[c].Choices)) {
+			out = append(out, c)
+		}
+	}
+	for c, v := range r.votes {
+		if !slices.Contains(b.contests, c) && slices.ContainsFunc(v.choices, func(n int) bool { return n != 0 }) {
+			out = append(out, c)
+		}
+	}
+	slices.Sort(out)
+	return out
+}
+
+// are reports whether a record credits in a contest what the ballot must count.
+func (v votes) are(want []int, listed bool, choices int) bool {
+	got := func(rank, j int) int {
+		list := v.choices
+		if rank > 0 {
+			if rank > len(v.ranks) {
+				return 0
+			}
+			list = v.ranks[rank-1]
+		}
+		if j >= len(list) {
+			return 0
+		}
+		return list[j]
+	}
+	for at := votesAt; at < len(want); at++ {
+		rank, j := (at-votesAt)/choices, (at-votesAt)%choices
+		if rank > 0 && len(v.ranks) == 0 {
+			break // the record lists no ranks
+		}
+		if want[at] != got(rank, j) {
+			return false
+		}
+	}
+	is := func(stated model.Stated[int], n int) bool { return !listed || !stated.Known || stated.Value == n }
+	return is(v.overvotes, want[overvotesAt]) && is(v.undervotes, want[undervotesAt])
+}
+
+// content is what is credited, as a text that is equal for equal votes.
+func content(precinct int, each func(f func(contest int, choices []int))) string {
+	var parts []string
+	each(func(contest int, choices []int) {
+		if slices.ContainsFunc(choices, func(n int) bool { return n != 0 }) {
+			parts = append(parts, fmt.Sprint(contest, choices))
+		}
+	})
+	slices.Sort(parts)
+	return fmt.Sprint(precinct, parts)
+}
+
+// mostPaired is how many ballots and records of one precinct are paired by what they share.
+const mostPaired = 400
+
+// matched matches ballots and records by precinct and by what they credit; what is left is paired by
+// the contests that agree.
+func (w *comparison) matched(ballots []deckBallot) {
+	known := !slices.ContainsFunc(w.ballots, func(r votedBallot) bool { return len(r.precincts) != 1 })
+	precinct := func(p int) int {
+		if known {
+			return p
+		}
+		return -1
+	}
+	records := map[string][]*votedBallot{}
+	for i := range w.ballots {
+		r := &w.ballots[i]
+		p := -1
+		if known {
+			p = r.precincts[0]
+		}
+		key := content(p, func(f func(int, []int)) {
+			for c, v := range r.votes {
+				if len(w.key.lines[c]) > 0 {
+					f(c, v.choices)
+				}
+			}
+		})
+		records[key] = append(records[key], r)
+	}
+	left := map[int][]*deckBallot{}
+	for i := range ballots {
+		b := &ballots[i]
+		key := content(precinct(b.Precinct), func(f func(int, []int)) {
+			for j, c := range b.contests {
+				if n := len(w.e.Contests[c].Choices); len(w.key.lines[c]) > 0 {
+					f(c, b.counts[j].n[votesAt:votesAt+n])
+				}
+			}
+		})
+		j := slices.IndexFunc(records[key], func(r *votedBallot) bool { return len(w.differIn(b, r)) == 0 })
+		if j < 0 {
+			left[precinct(b.Precinct)] = append(left[precinct(b.Precinct)], b)
+			continue
+		}
+		records[key] = slices.Delete(records[key], j, j+1)
+		w.out.Ballots.Same++
+	}
+	w.pairLeft(left, records, known)
+}
+
+// pairLeft pairs what is left in each precinct, those first that differ in the fewest contests.
+func (w *comparison) pairLeft(left map[int][]*deckBallot, records map[string][]*votedBallot, known bool) {
+	over := map[int][]*votedBallot{}
+	for i := range w.ballots {
+		r, p := &w.ballots[i], -1
+		if known {
+			p = r.precincts[0]
+		}
+		for _, list := range records {
+			if len(list) > 0 && slices.Contains(list, r) {
+				over[p] = append(over[p], r)
+			}
+		}
+	}
+	places := []int{}
+	for p := range left {
+		places = append(places, p)
+	}
+	for p := range over {
+		if left[p] == nil {
+			places = append(places, p)
+		}
+	}
+	slices.Sort(places)
+	for _, p := range places {
+		w.pairIn(p, left[p], over[p])
+	}
+}
+
+func (w *comparison) pairIn(precinct int, ballots []*deckBallot, records []*votedBallot) {
+	type edge struct{ b, r, differ int }
+	var edges []edge
+	if len(ballots) <= mostPaired && len(records) <= mostPaired {
+		for i, b := range ballots {
+			for j, r := range records {
+				if n := len(w.differIn(b, r)); 2*n <= len(b.contests) {
+					edges = append(edges, edge{i, j, n})
+				}
+			}
+		}
+	}
+	slices.SortStableFunc(edges, func(a, b edge) int { return a.differ - b.differ })
+	doneB, doneR := make([]bool, len(ballots)), make([]bool, len(records))
+	for _, e := range edges {
+		if !doneB[e.b] && !doneR[e.r] {
+			doneB[e.b], doneR[e.r] = true, true
+			w.pair(ballots[e.b], records[e.r])
+		}
+	}
+	for i, b := range ballots {
+		if !doneB[i] {
+			w.differs(BallotDiffers{Number: b.Number, Precinct: b.Precinct})
+		}
+	}
+	for j, r := range records {
+		if !doneR[j] {
+			w.differs(BallotDiffers{File: r.file, Line: r.line, Precinct: precinct})
+		}
+	}
+}
+
+// attach names the ballots with the differences of the totals that they show; those that none shows
+// stand apart.
+func (w *comparison) attach(out *BallotsCompared) {
+	for _, d := range out.Differ {
+		named := false
+		for i := range w.out.Differences {
+			x := &w.out.Differences[i]
+			if x.shows(d) {
+				named = true
+				if d.Number > 0 && !slices.Contains(x.Ballots, d.Number) {
+					x.Ballots = append(x.Ballots, d.Number)
+				}
+			}
+		}
+		if !named {
+			out.Apart++
+		}
+	}
+	for i := range w.out.Differences {
+		slices.Sort(w.out.Differences[i].Ballots)
+	}
+}
+
+// shows reports whether a difference of the totals is one of a ballot.
+func (d *Difference) shows(b BallotDiffers) bool {
+	return slices.ContainsFunc(d.Cells, func(c Cell) bool {
+		return in(c.Precincts, b.Precinct) && (b.Contests == nil || slices.Contains(b.Contests, c.Contest))
+	})
+}
+
+// sameDeck refuses a deck that does not give the key.
+func (w *comparison) sameDeck(keyName string) error {
+	if w.opts.Deck == nil {
+		return nil
+	}
+	key, err := Count(w.e, w.opts.Deck, w.opts.Rules)
+	if err != nil {
+		return err
+	}
+	type place struct{ contest, precinct, style int }
+	given := map[place]figures{}
+	for i := range key.Tallies {
+		t := &key.Tallies[i]
+		given[place{t.Contest, t.Precinct, t.Style}] = figuresOf(t)
+	}
+	for c := range w.key.lines {
+		for i := range w.key.lines[c] {
+			l := &w.key.lines[c][i]
+			have := given[place{c, l.precinct, l.style}]
+			for at, n := range l.n {
+				if l.known[at] && (at >= len(have.n) && n != 0 || at < len(have.n) && have.n[at] != n) {
+					got := 0
+					if at < len(have.n) {
+						got = have.n[at]
+					}
+					return fmt.Errorf("%s: it has %d for %s of “%s” in precinct %.80q, and the deck gives %d; "+
+						"give the deck that it was counted from, with the same rules", keyName, n, w.place(c, at), w.title(c),
+						precinctLabel(w.e, l.precinct), got)
+				}
+			}
+		}
+	}
+	return nil
+}

@@ -1,0 +1,143 @@
+package deck
+
+import (
+	"fmt"
+	"math/rand/v2"
+	"slices"
+	"strconv"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"counterproof/model"
+	"counterproof/model/results"
+)
+
+// records are the cast vote records of a machine that read a deck, in the words of the export.
+func (m *machine) records(d *Deck, numbered bool) *results.Results {
+	p, s := m.county.Primary, m.county.Second
+	at := func(list []string, key string) int { return slices.Index(list, key) }
+	out := m.report(m.count(d), true, false)
+	for i, b := range d.Ballots {
+		r := results.Ballot{Precinct: at(p.Keys.Precincts, s.Keys.Precincts[b.Precinct]), Unit: -1, Line: i + 1}
+		if numbered {
+			r.Number = strconv.Itoa(b.Number)
+		}
+		for _, t := range m.count(&Deck{[]Ballot{b}}) {
+			c := at(p.Keys.Contests, s.Keys.Contests[t.Contest])
+			v := &results.Votes{Contest: c, Choices: make([]int, len(p.Contests[c].Choices)), Overvotes: model.Say(t.Overvotes),
+				Undervotes: model.Say(t.Undervotes)}
+			place := func(j int) int { return at(p.Keys.Choices[c], s.Keys.Choices[t.Contest][j]) }
+			for j, n := range t.Votes {
+				v.Choices[place(j)] = n
+			}
+			for _, rank := range t.Ranks {
+				moved := make([]int, len(v.Choices))
+				for j, n := range rank {
+					moved[place(j)] = n
+				}
+				v.Ranks = append(v.Ranks, moved)
+			}
+			r.Votes = append(r.Votes, v)
+		}
+		out.Ballots = append(out.Ballots, r)
+	}
+	out.Records = len(out.Ballots)
+	return out
+}
+
+func TestRecordsAreComparedBallotByBallot(t *testing.T) {
+	list := seeds()
+	if !ci() {
+		list = list[:2]
+	}
+	for _, seed := range list {
+		m := newMachine(t, seed)
+		r := rand.New(rand.NewPCG(seed, 7))
+		for _, numbered := range []bool{true, false} {
+			name := fmt.Sprintf("seed %d, numbered %v", seed, numbered)
+			got := m.compare(m.records(m.deck, numbered))
+			assert.Equal(t, len(m.deck.Ballots), got.Ballots.Same, name)
+			assert.Empty(t, got.Ballots.Differ, name)
+			assert.True(t, got.Agree(), name)
+			assert.Equal(t, numbered, got.Ballots.ByNumber)
+
+			// One ballot is recorded with another choice in one contest: so little shows in no total that is
+			// given, if another ballot of the precinct has the opposite. The record shows it.
+			i := m.marked(r)
+			wrong := read(m.deck.Ballots, func(b *Ballot, mark Mark) Mark { return mark })
+			c := m.marksAlone(&wrong.Ballots[i])
+			if c >= 0 {
+				got = m.compare(m.records(wrong, numbered))
+				require.Len(t, got.Ballots.Differ, 1, name)
+				d := got.Ballots.Differ[0]
+				assert.Contains(t, d.Contests, c, name)
+				if numbered {
+					assert.Equal(t, m.deck.Ballots[i].Number, d.Number, name)
+				}
+				assert.False(t, got.Agree())
+				assert.Zero(t, got.Ballots.Apart, name)
+			}
+
+			// A ballot without a record, and one with two.
+			got = m.compare(m.records(&Deck{slices.Delete(slices.Clone(m.deck.Ballots), i, i+1)}, numbered))
+			require.Len(t, got.Ballots.Differ, 1, name)
+			assert.Empty(t, got.Ballots.Differ[0].File)
+			got = m.compare(m.records(&Deck{append(slices.Clone(m.deck.Ballots), m.deck.Ballots[i])}, numbered))
+			require.Len(t, got.Ballots.Differ, 1, name)
+			assert.Equal(t, len(m.deck.Ballots)+1, got.Ballots.Differ[0].Line, name)
+		}
+	}
+}
+
+// marksAlone removes the marks of a ballot in one contest that it votes in, and returns the contest; -1
+// where no contest changes alone.
+func (m *machine) marksAlone(b *Ballot) int {
+	for _, t := range m.count(&Deck{[]Ballot{*b}}) {
+		if m.e.Contests[t.Contest].Kind.Value == model.KindParty || t.Contest != b.Marks[0].Contest {
+			continue
+		}
+		b.Marks = slices.DeleteFunc(slices.Clone(b.Marks), func(k Mark) bool { return k.Contest == t.Contest })
+		return t.Contest
+	}
+	return -1
+}
+
+// Two ballots of one precinct whose records were exchanged in one contest: no total shows it.
+func TestARecordThatNoTotalShowsIsFound(t *testing.T) {
+	m := newMachine(t, 0)
+	var a, b, contest = -1, -1, -1
+	for i := range m.deck.Ballots {
+		for j := range i {
+			x, y := &m.deck.Ballots[i], &m.deck.Ballots[j]
+			if contest < 0 && x.Precinct == y.Precinct && x.Style == y.Style && len(x.Marks) > 0 && len(y.Marks) > 3 &&
+				x.Marks[0].Contest == y.Marks[0].Contest && x.Marks[0].Choice != y.Marks[0].Choice {
+				a, b, contest = i, j, x.Marks[0].Contest
+			}
+		}
+	}
+	require.GreaterOrEqual(t, contest, 0)
+	wrong := read(m.deck.Ballots, func(_ *Ballot, mark Mark) Mark { return mark })
+	own := func(b *Ballot) (in, out []Mark) {
+		for _, k := range b.Marks {
+			if k.Contest == contest {
+				in = append(in, k)
+			} else {
+				out = append(out, k)
+			}
+		}
+		return in, out
+	}
+	x, y := &wrong.Ballots[a], &wrong.Ballots[b]
+	xIn, xOut := own(x)
+	yIn, yOut := own(y)
+	x.Marks, y.Marks = append(yIn, xOut...), append(xIn, yOut...)
+	got := m.compare(m.records(wrong, true))
+	assert.Empty(t, got.Differences)
+	assert.False(t, got.Agree())
+	assert.Equal(t, 2, got.Ballots.Apart)
+	require.Len(t, got.Ballots.Differ, 2)
+	assert.ElementsMatch(t, []int{m.deck.Ballots[a].Number, m.deck.Ballots[b].Number},
+		[]int{got.Ballots.Differ[0].Number, got.Ballots.Differ[1].Number})
+}

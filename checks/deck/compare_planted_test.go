@@ -1,0 +1,339 @@
+package deck
+
+import (
+	"fmt"
+	"math/rand/v2"
+	"slices"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"counterproof/checks/internal/planted"
+	"counterproof/model"
+	"counterproof/model/results"
+)
+
+// A machine with a fault is made here: it reads the deck of the second entry with the fault, and reports
+// in the words of the export. The causes are looked for with what the machine reports alone.
+
+// fault is a fault of a machine.
+type machineFault struct {
+	name string
+	kind []ExplanationKind // those that name it rightly
+	// plant makes it; nil where the county has no place for it. precincts says that only counts by
+	// precinct can show it.
+	plant     func(m *machine, r *rand.Rand) []Tally
+	precincts bool
+}
+
+// machine is a county with its deck.
+type machine struct {
+	t      *testing.T
+	county *planted.County
+	e      *model.Election
+	deck   *Deck
+	key    *Key
+}
+
+func (m *machine) count(d *Deck) []Tally {
+	k, err := Count(m.e, d, rules)
+	require.NoError(m.t, err)
+	return k.Tallies
+}
+
+func newMachine(t *testing.T, seed uint64) *machine {
+	shape := planted.ShapeOf(seed)
+	shape.Precincts = 42
+	c := planted.New(seed, shape)
+	variation := map[string]model.Stated[string]{}
+	for i, key := range c.Primary.Keys.Contests {
+		variation[key] = c.Primary.Contests[i].Variation
+	}
+	for i, key := range c.Second.Keys.Contests {
+		c.Second.Contests[i].Variation = variation[key]
+	}
+	m := &machine{t: t, county: c, e: c.Second.Election}
+	d, err := Make(m.e, Options{Seed: seed, Rules: rules})
+	require.NoError(t, err)
+	m.deck = &d.Deck
+	m.key, err = Count(m.e, m.deck, rules)
+	require.NoError(t, err)
+	return m
+}
+
+// contests are those that fit and are counted, in random order.
+func (m *machine) contests(r *rand.Rand, fits func(c *model.Contest) bool) (out []int) {
+	for _, c := range r.Perm(len(m.e.Contests)) {
+		counted := slices.ContainsFunc(m.key.Tallies, func(t Tally) bool { return t.Contest == c })
+		if counted && m.e.Contests[c].Kind.Value != model.KindParty && fits(&m.e.Contests[c]) {
+			out = append(out, c)
+		}
+	}
+	return out
+}
+
+func namedChoices(c *model.Contest) (out []int) {
+	for j, ch := range c.Choices {
+		if !ch.WriteIn {
+			out = append(out, j)
+		}
+	}
+	return out
+}
+
+var faults = []machineFault{
+	{"two choices exchanged", []ExplanationKind{Exchanged}, func(m *machine, r *rand.Rand) []Tally {
+		list := m.contests(r, func(c *model.Contest) bool { return len(namedChoices(c)) > 1 })
+		if len(list) == 0 {
+			return nil
+		}
+		choices := namedChoices(&m.e.Contests[list[0]])
+		k := r.Perm(len(choices))
+		return m.count(read(m.deck.Ballots, exchange(list[0], choices[k[0]], choices[k[1]])))
+	}, false},
+	{"two choices exchanged on one style", []ExplanationKind{Exchanged}, func(m *machine, r *rand.Rand) []Tally {
+		list := m.contests(r, func(c *model.Contest) bool { return len(namedChoices(c)) > 1 })
+		if len(list) == 0 {
+			return nil
+		}
+		choices := namedChoices(&m.e.Contests[list[0]])
+		k := r.Perm(len(choices))
+		style := -1
+		as := exchange(list[0], choices[k[0]], choices[k[1]])
+		return m.count(read(m.deck.Ballots, func(b *Ballot, mark Mark) Mark {
+			if style < 0 && mark.Contest == list[0] {
+				style = b.Style
+			}
+			if b.Style == style {
+				return as(b, mark)
+			}
+			return mark
+		}))
+	}, true},
+	{"shifted by one", []ExplanationKind{Shifted}, func(m *machine, r *rand.Rand) []Tally {
+		list := m.contests(r, func(c *model.Contest) bool { return len(c.Choices) > 3 })
+		if len(list) == 0 {
+			return nil
+		}
+		n := len(m.e.Contests[list[0]].Choices)
+		return m.count(read(m.deck.Ballots, func(_ *Ballot, mark Mark) Mark {
+			if mark.Contest == list[0] {
+				mark.Choice = (mark.Choice + 1) % n
+			}
+			return mark
+		}))
+	}, false},
+	{"rotation not applied", []ExplanationKind{Rotated}, func(m *machine, r *rand.Rand) []Tally {
+		w := &comparison{e: m.e}
+		list := m.contests(r, func(c *model.Contest) bool { return true })
+		list = slices.DeleteFunc(list, func(c int) bool { return !w.rotates(c) })
+		if len(list) == 0 {
+			return nil
+		}
+		c := list[0]
+		return m.count(read(m.deck.Ballots, func(b *Ballot, mark Mark) Mark {
+			if mark.Contest == c {
+				for _, p := range m.e.Styles[b.Style].Content {
+					if p.Contest == c && p.Order.Known {
+						mark.Choice = slices.Index(p.Order.Value, mark.Choice)
+					}
+				}
+			}
+			return mark
+		}))
+	}, false},
+	{"a line credited elsewhere", []ExplanationKind{LineElsewhere}, func(m *machine, r *rand.Rand) []Tally {
+		for _, c := range m.contests(r, func(*model.Contest) bool { return true }) {
+			for j, p := range persons(&m.e.Contests[c]) {
+				if p != j {
+					return m.count(read(m.deck.Ballots, func(_ *Ballot, mark Mark) Mark {
+						if mark.Contest == c && mark.Choice == j {
+							mark.Choice = p
+						}
+						return mark
+					}))
+				}
+			}
+		}
+		return nil
+	}, false},
+	{"a ballot not read", []ExplanationKind{NotRead}, func(m *machine, r *rand.Rand) []Tally {
+		i := m.marked(r)
+		return m.count(&Deck{slices.Delete(slices.Clone(m.deck.Ballots), i, i+1)})
+	}, false},
+	{"a ballot read twice", []ExplanationKind{ReadTwice}, func(m *machine, r *rand.Rand) []Tally {
+		return m.count(&Deck{append(slices.Clone(m.deck.Ballots), m.deck.Ballots[m.marked(r)])})
+	}, false},
+	{"over-votes counted", []ExplanationKind{OverCounted, WrongVoteFor}, func(m *machine, r *rand.Rand) []Tally {
+		for _, c := range m.contests(r, func(c *model.Contest) bool { return c.Variation.Value != "rcv" && c.Variation.Value != "cumulative" }) {
+			out := m.count(m.deck)
+			changed := false
+			for _, b := range m.deck.Ballots {
+				one := m.count(&Deck{[]Ballot{b}})
+				for i := range one {
+					if one[i].Contest != c || one[i].OvervotedBallots == 0 {
+						continue
+					}
+					for k := range out {
+						t := &out[k]
+						if t.Contest != c || t.Precinct != b.Precinct || t.Style != b.Style {
+							continue
+						}
+						changed = true
+						t.Votes = slices.Clone(t.Votes)
+						for _, mark := range b.Marks {
+							if mark.Contest == c {
+								t.Votes[mark.Choice]++
+							}
+						}
+						t.Overvotes -= one[i].Overvotes
+						t.OvervotedBallots--
+					}
+				}
+			}
+			if changed {
+				return out
+			}
+		}
+		return nil
+	}, false},
+	{"another precinct's counts", []ExplanationKind{OtherPrecinct}, func(m *machine, r *rand.Rand) []Tally {
+		var p, q int
+		for range 200 {
+			a := m.key.Tallies[r.IntN(len(m.key.Tallies))]
+			b := m.key.Tallies[r.IntN(len(m.key.Tallies))]
+			if a.Style == b.Style && a.Precinct != b.Precinct {
+				p, q = a.Precinct, b.Precinct
+			}
+		}
+		if p == q {
+			return nil
+		}
+		out := m.count(m.deck)
+		for i := range out {
+			switch t := &out[i]; t.Precinct {
+			case p:
+				t.Precinct = q
+			case q:
+				t.Precinct = p
+			}
+		}
+		return out
+	}, true},
+}
+
+// marked is a ballot that has votes: results that give votes alone cannot show another.
+func (m *machine) marked(r *rand.Rand) int {
+	for {
+		i := r.IntN(len(m.deck.Ballots))
+		if slices.ContainsFunc(m.count(&Deck{m.deck.Ballots[i : i+1]}), func(t Tally) bool {
+			return slices.ContainsFunc(t.Votes, func(n int) bool { return n > 0 })
+		}) {
+			return i
+		}
+	}
+}
+
+// report says tallies in the words of the export: by precinct, or in totals of the whole county; with
+// over-votes, under-votes and ballots, or with votes alone.
+func (m *machine) report(tallies []Tally, byPrecinct, votesAlone bool) *results.Results {
+	p := m.county.Primary
+	s := m.county.Second
+	index := func(list []string) map[string]int {
+		out := map[string]int{}
+		for i, k := range list {
+			out[k] = i
+		}
+		return out
+	}
+	contests, precincts := index(p.Keys.Contests), index(p.Keys.Precincts)
+	type place struct{ precinct, contest int }
+	at := map[place]int{}
+	out := &results.Results{Name: "results.xml", Election: p.Election}
+	for i := range tallies {
+		t := &tallies[i]
+		c := contests[s.Keys.Contests[t.Contest]]
+		to := place{-1, c}
+		if byPrecinct {
+			to.precinct = precincts[s.Keys.Precincts[t.Precinct]]
+		}
+		k, ok := at[to]
+		if !ok {
+			k = len(out.Tallies)
+			at[to] = k
+			r := results.Tally{Unit: -1, Contest: c, Votes: make([]model.Stated[int], len(p.Contests[c].Choices))}
+			if byPrecinct {
+				r.Precincts = []int{to.precinct}
+			}
+			for range t.Ranks {
+				r.Ranks = append(r.Ranks, make([]model.Stated[int], len(r.Votes)))
+			}
+			out.Tallies = append(out.Tallies, r)
+		}
+		r := &out.Tallies[k]
+		choices := index(p.Keys.Choices[c])
+		add := func(to *model.Stated[int], n int) { *to = model.Say(to.Value + n) }
+		for j, n := range t.Votes {
+			add(&r.Votes[choices[s.Keys.Choices[t.Contest][j]]], n)
+			for rank := range t.Ranks {
+				add(&r.Ranks[rank][choices[s.Keys.Choices[t.Contest][j]]], t.Ranks[rank][j])
+			}
+		}
+		if !votesAlone {
+			add(&r.Overvotes, t.Overvotes)
+			add(&r.Undervotes, t.Undervotes)
+			add(&r.Ballots, t.Ballots)
+		}
+	}
+	return out
+}
+
+func (m *machine) compare(r *results.Results) *Compared {
+	got, err := Compare(m.e, "key.csv", m.key.Rows(m.e), []*results.Results{r}, CompareOptions{Deck: m.deck, Rules: rules})
+	require.NoError(m.t, err)
+	return got
+}
+
+func TestFaultsOfMachinesAreFoundWithTheirCause(t *testing.T) {
+	planted, found, right, first := 0, 0, 0, 0
+	for _, seed := range seeds() {
+		m := newMachine(t, seed)
+		for _, byPrecinct := range []bool{true, false} {
+			got := m.compare(m.report(m.key.Tallies, byPrecinct, seed%2 == 0))
+			assert.Empty(t, got.Differences, "seed %d: nothing differs", seed)
+			assert.Empty(t, got.Stray, "seed %d", seed)
+			for _, f := range faults {
+				if f.precincts && !byPrecinct {
+					continue
+				}
+				tallies := f.plant(m, rand.New(rand.NewPCG(seed, 18)))
+				if tallies == nil {
+					continue
+				}
+				name := fmt.Sprintf("seed %d, %s, by precinct %v", seed, f.name, byPrecinct)
+				got := m.compare(m.report(tallies, byPrecinct, seed%2 == 0))
+				planted++
+				if !assert.NotEmpty(t, got.Differences, name) {
+					continue
+				}
+				found++
+				ok := len(got.Differences) == 1 && slices.ContainsFunc(got.Differences[0].Causes, func(c Explanation) bool { return slices.Contains(f.kind, c.Kind) })
+				if ok {
+					right++
+				} else {
+					t.Logf("%s: %d differences", name, len(got.Differences))
+					for _, d := range got.Differences[:min(3, len(got.Differences))] {
+						t.Logf("   %+v %+v %v", d.Cells, d.Causes, choiceNames(m.e, d.Cells[0].Contest))
+					}
+				}
+				if ok && slices.Contains(f.kind, got.Differences[0].Causes[0].Kind) {
+					first++
+				}
+			}
+		}
+	}
+	t.Logf("%d planted, %d found, %d with one difference and the cause named, %d named first", planted, found, right, first)
+	assert.Equal(t, planted, found)
+	assert.GreaterOrEqual(t, float64(right), 0.95*float64(planted))
+}

@@ -1,0 +1,305 @@
+package review
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"github.com/dustin/go-humanize/english"
+	"github.com/go-json-experiment/json"
+	"github.com/go-json-experiment/json/jsontext"
+
+	"counterproof/checks/deck"
+	"counterproof/checks/natural"
+	"counterproof/model"
+	"counterproof/model/casefile"
+	"counterproof/model/results"
+)
+
+// units says what machines counted of a deck, unit by unit.
+func (r *Review) units(d *TestDeck, state *casefile.State) error {
+	of := d.Counted.Units
+	if len(of) == 0 {
+		of = []int{-1}
+	}
+	for _, i := range of {
+		u := UnitOfDeck{}
+		if i >= 0 {
+			u.Unit = d.Counted.Entry.Units[i].Name
+		}
+		if u.Results = lastResults(state, d, u.Unit); u.Results != nil {
+			if err := r.hold(d, i, &u); err != nil {
+				return err
+			}
+			decide(&u, state)
+		}
+		d.Units = append(d.Units, u)
+	}
+	return nil
+}
+
+// lastResults are the last results of a unit of a deck, empty for the deck as a whole. Those of a deck
+// with the same ballots that this one took the place of count too: the ballots were fed, whatever the key.
+func lastResults(state *casefile.State, d *TestDeck, unit string) *casefile.Act[casefile.DeckResults] {
+	for i := len(state.DeckResults) - 1; i >= 0; i-- {
+		a := &state.DeckResults[i]
+		of := state.Deck(a.Terms.Deck)
+		if of.Terms.Name != d.Terms.Name || of.Terms.Deck != d.Terms.Deck || of.Seq > d.Seq {
+			continue
+		}
+		if unit == "" && len(a.Terms.Units) == 0 || slices.Contains(a.Terms.Units, unit) {
+			return a
+		}
+	}
+	return nil
+}
+
+// hold holds results of a unit against the key, -1 for the deck as a whole.
+func (r *Review) hold(d *TestDeck, unit int, u *UnitOfDeck) error {
+	data, err := r.of.DeckFile(u.Results.Terms.SHA256)
+	if err != nil {
+		return err
+	}
+	c := d.Counted
+	read, together, err := readResults(c.Entry, u.Results.Terms, data)
+	if err != nil {
+		u.Unread = err.Error()
+		return nil
+	}
+	own, key := c.ofUnit(unit)
+	compared, err := deck.Compare(c.Entry, "key.csv", key, []*results.Results{read},
+		deck.CompareOptions{Deck: own, Rules: c.Rules})
+	if err != nil {
+		u.Unread = err.Error()
+		return nil
+	}
+	if err := u.take(d, compared); err != nil {
+		return err
+	}
+	return u.takeWriteIns(d, unit, together)
+}
+
+// takeWriteIns holds what was counted at all write-in positions of a contest together against their sum in
+// the key.
+func (u *UnitOfDeck) takeWriteIns(d *TestDeck, unit int, together []writeIns) error {
+	c := d.Counted
+	tallies := c.Whole.Tallies
+	if unit >= 0 {
+		tallies = c.Whole.OfUnit(c.Entry, unit)
+	}
+	for _, w := range together {
+		want := 0
+		for _, t := range tallies {
+			if t.Contest != w.contest || !slices.Contains(w.precincts, t.Precinct) {
+				continue
+			}
+			for i, votes := range t.Votes {
+				if c.Entry.Contests[t.Contest].Choices[i].WriteIn {
+					want += votes
+					u.Held, u.NotHeld = u.Held+1, u.NotHeld-1
+					if len(w.precincts) > 1 {
+						u.InTotals++
+					}
+				}
+			}
+		}
+		if want == w.votes {
+			continue
+		}
+		said := cellSaid(c.Entry, &deck.Cell{Unit: unit, Precincts: w.precincts, Contest: w.contest, Other: strings.ToLower(WriteInsName),
+			Key: want, Results: w.votes})
+		if err := u.add(d, DeckDifference{Message: cellsInWords([]saidOfDeck{said})}, []saidOfDeck{said}); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// ofUnit are the ballots of a deck that a unit is fed, and its key.
+func (c *CountedDeck) ofUnit(unit int) (*deck.Deck, []results.Count) {
+	if unit < 0 {
+		return c.Deck, c.Whole.Rows(c.Entry)
+	}
+	fed := &deck.Deck{}
+	for _, b := range c.Deck.Ballots {
+		if _, in := slices.BinarySearch(c.Entry.Units[unit].Precincts.Value, b.Precinct); in {
+			fed.Ballots = append(fed.Ballots, b)
+		}
+	}
+	return fed, deck.Rows(c.Entry, c.Whole.OfUnit(c.Entry, unit))
+}
+
+// saidOfDeck is what a decision about a difference binds to.
+type saidOfDeck struct {
+	Contest string `json:"contest"`
+	Place   string `json:"place"`
+	Counted string `json:"counted"`
+	Key     int    `json:"key"`
+	Results int    `json:"results"`
+}
+
+// take takes over what was found.
+func (u *UnitOfDeck) take(d *TestDeck, found *deck.Compared) error {
+	e := d.Counted.Entry
+	u.Held, u.InTotals, u.NotHeld = found.Held+found.InTotals, found.InTotals, found.NotStated
+	for _, f := range found.Files {
+		u.Format = f.Format
+		u.Notes = append(u.Notes, f.Notes...)
+	}
+	for _, c := range found.Silent {
+		u.Notes = append(u.Notes, fmt.Sprintf("The results state nothing of %s.", keyedTitle(e, c)))
+	}
+	if found.CutShort {
+		u.Notes = append(u.Notes, "There were too many differences to try every cause on each.")
+	}
+	for i := range found.Differences {
+		of := &found.Differences[i]
+		said := make([]saidOfDeck, len(of.Cells))
+		for k := range of.Cells {
+			said[k] = cellSaid(e, &of.Cells[k])
+		}
+		x := DeckDifference{Message: cellsInWords(said)}
+		if len(of.Cells) == 0 {
+			said = append(said, saidOfDeck{Counted: "records of " + numbers(of.Ballots)})
+			x.Message = "The totals agree, and the machine's records of single ballots do not: " + numbers(of.Ballots) + "."
+		}
+		for _, cause := range of.Causes {
+			x.Causes = append(x.Causes, cause.Text)
+		}
+		if of.More {
+			x.Causes = append(x.Causes, "More causes would give these numbers too.")
+		}
+		if err := u.add(d, x, said); err != nil {
+			return err
+		}
+	}
+	for i := range found.Stray {
+		s := &found.Stray[i]
+		if s.Votes+s.Others == 0 {
+			u.Notes = append(u.Notes, "The results name what the key does not, and count nothing there: "+s.What+".")
+			continue
+		}
+		x := DeckDifference{Message: "The machine counted what the key does not have: " + s.Words() + "."}
+		if err := u.add(d, x, []saidOfDeck{{Counted: s.What, Results: s.Votes + s.Others}}); err != nil {
+			return err
+		}
+	}
+	return u.takeBallots(d, found.Ballots)
+}
+
+// takeBallots takes over how cast vote records were compared one by one: those that differ, and that no
+// difference of the totals names, are a difference.
+func (u *UnitOfDeck) takeBallots(d *TestDeck, b *deck.BallotsCompared) error {
+	if b == nil {
+		return nil
+	}
+	if b.Note != "" {
+		u.Notes = append(u.Notes, b.Note)
+		return nil
+	}
+	u.Notes = append(u.Notes, fmt.Sprintf("%d of %s recorded exactly as the deck gives.", b.Same,
+		english.Plural(b.Ballots, "ballot is", "ballots are")))
+	if b.Apart == 0 {
+		return nil
+	}
+	var words []string
+	for i := range b.Differ {
+		if i == mostCells {
+			words = append(words, fmt.Sprintf("And %d more.", len(b.Differ)-i))
+			break
+		}
+		words = append(words, b.Differ[i].Words(d.Counted.Entry))
+	}
+	return u.add(d, DeckDifference{Message: strings.Join(words, " ")}, []saidOfDeck{{Counted: "records", Key: b.Ballots,
+		Results: b.Same}, {Counted: strings.Join(words, " ")}})
+}
+
+// add gives a difference its identity, which holds whatever the numbers are, and what it says.
+func (u *UnitOfDeck) add(d *TestDeck, x DeckDifference, said []saidOfDeck) error {
+	bare := slices.Clone(said)
+	for i := range bare {
+		bare[i].Key, bare[i].Results = 0, 0
+	}
+	identity, err := canonicalJSON(struct {
+		Deck, Unit string
+		Cells      []saidOfDeck
+	}{d.Terms.Deck.String(), u.Unit, bare})
+	if err != nil {
+		return err
+	}
+	words, err := canonicalJSON(said)
+	if err != nil {
+		return err
+	}
+	x.ID = "deck-" + casefile.DigestOf(identity).String()[:12]
+	x.Words, x.Said = string(words), casefile.DigestOf(words)
+	u.Differences = append(u.Differences, x)
+	return nil
+}
+
+func canonicalJSON(v any) ([]byte, error) {
+	b, err := json.Marshal(v)
+	if err != nil {
+		return nil, err
+	}
+	value := jsontext.Value(b)
+	err = value.Canonicalize()
+	return value, err
+}
+
+// cellSaid is what both sides say of a count.
+func cellSaid(e *model.Election, c *deck.Cell) saidOfDeck {
+	return saidOfDeck{Contest: keyedTitle(e, c.Contest), Place: c.Place(e), Counted: c.What(e), Key: c.Key,
+		Results: c.Results}
+}
+
+// mostCells is how many counts of one difference are named.
+const mostCells = 8
+
+// cellsInWords says which counts differ, those of one contest in one place together.
+func cellsInWords(said []saidOfDeck) string {
+	var b strings.Builder
+	for i, s := range said {
+		if i == mostCells {
+			fmt.Fprintf(&b, "; and %d more", len(said)-i)
+			break
+		}
+		switch {
+		case i == 0 || s.Contest != said[i-1].Contest || s.Place != said[i-1].Place:
+			if i > 0 {
+				b.WriteString("; ")
+			}
+			b.WriteString(s.Contest)
+			if s.Place != "" {
+				b.WriteString(", " + s.Place)
+			}
+			b.WriteString(": ")
+		default:
+			b.WriteString(", ")
+		}
+		fmt.Fprintf(&b, "%s %d by the key and %d by the machine", s.Counted, s.Key, s.Results)
+	}
+	return b.String() + "."
+}
+
+func numbers(list []int) string {
+	words := make([]string, len(list))
+	for i, n := range list {
+		words[i] = fmt.Sprint(n)
+	}
+	return english.PluralWord(len(list), "ballot ", "ballots ") + strings.Join(natural.Ranges(words), ", ")
+}
+
+// decide gives differences their decisions: those on what both sides say now.
+func decide(u *UnitOfDeck, state *casefile.State) {
+	for i := range u.Differences {
+		d := &u.Differences[i]
+		for _, a := range state.DeckDecisions {
+			if slices.ContainsFunc(a.Terms.Differences, func(of casefile.Decided) bool {
+				return of.Finding == d.ID && of.Said == d.Said
+			}) {
+				d.Decisions = append(d.Decisions, a)
+			}
+		}
+	}
+}
