@@ -145,7 +145,7 @@ func evidenceParts(c *casefile.Case, signed []*Report) ([]part, error) {
 		parts = append(parts, journalPart(c))
 	}
 	parts = append(append(parts, exports...), certifiedParts(c, state, last.Clock)...)
-	parts = append(parts, deckParts(c, state, last.Clock)...)
+	parts = append(append(parts, deckParts(c, state, last.Clock)...), teamParts(c, state, last.Clock)...)
 	entered, err := sheetParts(c, state, last)
 	if err != nil {
 		return nil, err

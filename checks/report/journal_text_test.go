@@ -4,6 +4,7 @@ import (
 	"archive/tar"
 	"bytes"
 	"compress/gzip"
+	"context"
 	"crypto/sha256"
 	"encoding/hex"
 	"encoding/json"
@@ -17,7 +18,10 @@ import (
 	"github.com/cyberphone/json-canonicalization/go/src/webpki.org/jsoncanonicalizer"
 	"github.com/stretchr/testify/require"
 
+	"counterproof/checks/internal/casetest"
+	"counterproof/model/cards"
 	"counterproof/model/casefile"
+	places "counterproof/model/files"
 )
 
 // The journal as text is checked with nothing of this program: each line is canonical
@@ -27,7 +31,12 @@ func TestTheJournalAsTextIsAChainByItself(t *testing.T) {
 		t.Skip("writes a whole evidence folder: long; run without -short")
 	}
 	r, _ := signed(t)
+	team := joinTeam(t, r.Case())
 	dir := evidence(t, r.Case())
+	kept, err := os.ReadFile(filepath.Join(dir, "teams", "team-1.jsonl"))
+	require.NoError(t, err)
+	require.Equal(t, team, strings.Count(string(kept), "\n"), "the team's own entries")
+	require.Contains(t, string(kept), `"field":"card"`)
 	b, err := os.ReadFile(filepath.Join(dir, "journal.jsonl"))
 	require.NoError(t, err)
 	lines := strings.Split(strings.TrimSuffix(string(b), "\n"), "\n")
@@ -60,6 +69,23 @@ func TestTheJournalAsTextIsAChainByItself(t *testing.T) {
 	}
 	require.NoError(t, os.Remove(filepath.Join(dir, "journal.jsonl")))
 	faultAt(t, verify(t, dir, casefile.Expect{}), "journal.jsonl", "removed")
+}
+
+// joinTeam has a team read the label of a card, joins it, and returns how many entries the team made.
+func joinTeam(t *testing.T, c *casefile.Case) int {
+	t.Helper()
+	require.NoError(t, c.SetMachineRules(cards.Rules{Zone: "America/New_York"}, casetest.Programmer, casetest.Second))
+	path := filepath.Join(t.TempDir(), "north"+casefile.Extension)
+	require.NoError(t, c.FormTeam(context.Background(), casetest.Programmer, cards.Team{Name: "North",
+		Units: []string{"TW-1101"}}, places.Place{Path: path, Private: true}))
+	formed := c.State().Seq
+	north, err := casefile.Open(path, casefile.Options{})
+	require.NoError(t, err)
+	defer north.Close()
+	require.NoError(t, north.ReadUnit(casetest.Second, cards.Reading{Unit: "TW-1101", Field: cards.Label, Value: "C-1"}))
+	_, err = c.JoinTeam(casetest.Programmer, path)
+	require.NoError(t, err)
+	return int(north.State().Seq - formed)
 }
 
 // earlierEvidence is an evidence folder that was written when layout 1 was the only one,

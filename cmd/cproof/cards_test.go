@@ -41,7 +41,9 @@ func TestCardsAtTheMachine(t *testing.T) {
 
 	ledger := "label,unit,export,made,by\nC-1101,TW-1101,corrected.xml,2027-10-11,HV\n" +
 		"C-1102,tw-1102,corrected.xml,2027-10-11,HV\n"
-	write := func(name, text string) { require.NoError(t, os.WriteFile(filepath.Join(folder, name), []byte(text), 0o600)) }
+	write := func(name, text string) {
+		require.NoError(t, os.WriteFile(filepath.Join(folder, name), []byte(text), 0o600))
+	}
 	write("cards.csv", ledger)
 	assert.Contains(t, flat(does(t, cards("ledger", "--by", "HV", "cards.csv"))), "2 cards entered by Hollis Varga (HV)")
 	write("x.csv", strings.ReplaceAll(ledger, "TW-1101", "9"))

@@ -34,7 +34,8 @@ type Team struct {
 	Entries int64
 	Head    Digest
 
-	head Digest // the hash of its own entry: the team's journal goes on from there
+	head   Digest // the hash of its own entry: the team's journal goes on from there
+	packed Digest // of the blob that holds its journal, compressed
 }
 
 // teamKinds are the kinds of entry that a team's case takes.
@@ -147,6 +148,21 @@ func (c *Case) JoinTeam(who PersonID, path string) (Team, error) {
 	return c.state.Teams[c.state.teamOf(formed)], nil
 }
 
+// TeamJournal returns what a team recorded that was joined, as lines: the canonical JSON of each of its
+// own entries, the first following the entry that formed the team.
+func (c *Case) TeamJournal(t Team) ([]byte, error) {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	if t.Joined == 0 {
+		return nil, refuse(ErrRule, "what team %s recorded has not been joined", t.Name)
+	}
+	packed, err := c.blob(t.packed)
+	if err != nil {
+		return nil, err
+	}
+	return unpack(packed)
+}
+
 // teamOf returns where the team of an entry is, -1 for none.
 func (s *State) teamOf(formed int64) int {
 	return slices.IndexFunc(s.Teams, func(t Team) bool { return t.Seq == formed })
@@ -229,7 +245,7 @@ func (s *State) planTeamJoined(e *Entry) (func(), error) {
 		}
 		s.UnitsSigned = append(s.UnitsSigned, actsAfter(work.UnitsSigned, after)...)
 		s.UnitDecisions = append(s.UnitDecisions, actsAfter(work.UnitDecisions, after)...)
-		team.Joined, team.Entries, team.Head = e.Seq, work.Seq, work.Head
+		team.Joined, team.Entries, team.Head, team.packed = e.Seq, work.Seq, work.Head, body.Packed
 	}, nil
 }
 
