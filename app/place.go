@@ -130,6 +130,7 @@ var (
 		Shower
 		Scroller
 		Printer
+		Leaver
 	} = (*machines.Place)(nil)
 	_ interface {
 		CaseFollower

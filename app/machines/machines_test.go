@@ -1,6 +1,7 @@
 package machines_test
 
 import (
+	"path/filepath"
 	"strings"
 	"testing"
 
@@ -71,6 +72,53 @@ func TestASealNumberUsedTwiceIsSaidAtOnce(t *testing.T) {
 	assert.Contains(t, w.Says(), "41877")
 	assert.Contains(t, w.Says(), "unit TW-1101, card door")
 	assert.Len(t, w.Session.State().Read, 16, "it is recorded as it was read")
+}
+
+// By keyboard from the machines of an office to a unit that is signed for: rules, the ledger's file, a
+// reading that is corrected, a finding that both decide, the signatures.
+func TestAUnitFromTheRulesToItsSignatures(t *testing.T) {
+	w := windowtest.New(t, windowtest.Plain)
+	w.Resolve()
+	w.Go("Machines")
+	w.Tap("Say what the machines are")
+	w.Write("Time zone", "America/New_York")
+	w.Write("Keys", "power")
+	w.Write("Places that are sealed", "card door")
+	w.Tap("Go on to sign")
+	w.Sign("p2", "p1")
+	require.Len(t, w.Session.State().MachineRules, 1)
+	p := windowtest.Place[*machines.Place](w)
+	w.Tap("Enter the cards")
+	w.Write("File", filepath.Join("warehouse", "cards.csv"))
+	w.Press("Return")
+	require.Len(t, w.Session.State().Cards, 12, w.Says())
+
+	require.Equal(t, "TW-1101", p.Work().Unit().Name)
+	key(w, "-", "1-01,1-02,1-03", "", "General Elecshun", "11/2/2027", "C-1101")
+	w.Press("Up", "Up", "Up") // from the clock to the election, which was misheard
+	w.Press("Return")
+	w.Write("Election", "General Election")
+	w.Write("Reason", "misheard")
+	w.Press("Return")
+	assert.Len(t, w.Session.State().Read, 7)
+	w.Press("Down", "Down", "Down")
+	key(w, "9/14/2027 5:00 am", "n", "y", "HV IT", "95", "418203")
+	require.Equal(t, len(p.Work().Steps()), p.Work().At())
+
+	w.Tap("Decide")
+	w.Tap("Use another unit")
+	w.Write("Reason", "the lock is worn")
+	w.Tap("Go on to sign")
+	w.Sign("p2", "p1")
+	require.Len(t, w.Session.State().UnitDecisions, 1)
+	assert.Contains(t, w.Says(), "the key \"power\" does not turn")
+
+	w.Press("Return") // Sign for this unit
+	w.Sign("p2", "p1")
+	require.Len(t, w.Session.State().UnitsSigned, 1)
+	assert.Contains(t, w.Says(), "1 of 12 units done")
+	w.Press("Return") // Next unit
+	assert.Equal(t, "TW-1102", p.Work().Unit().Name)
 }
 
 func TestPictures(t *testing.T) {

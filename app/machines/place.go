@@ -7,6 +7,7 @@
 package machines
 
 import (
+	"context"
 	"io"
 	"slices"
 	"strings"
@@ -37,6 +38,8 @@ type Window interface {
 	SignTogether(content fyne.CanvasObject, act session.Signing)
 	// PrintPages writes pages as a file and opens it in the machine's own viewer.
 	PrintPages(name string, write func(io.Writer) error)
+	// ChooseCSV asks for a CSV file.
+	ChooseCSV(head, hint string, then func(path string))
 }
 
 // Place shows the voting units in the order of work, and what is read at one of them.
@@ -75,6 +78,14 @@ func New(w Window, s *session.Session) *Place {
 	}
 	p.field.OnSubmitted = func(string) { p.enter() }
 	p.field.OnKey = p.fieldKey
+	p.field.OnEscape = func() {
+		if p.work.Draft() == "" {
+			ui.ToWindow(p.field, &fyne.KeyEvent{Name: fyne.KeyEscape})
+			return
+		}
+		p.work.Type("")
+		p.say("")
+	}
 	p.table = ui.NewRowList(func() int { return len(p.units()) }, func(i int, r *ui.ListRow) { p.draw(r, &p.units()[i]) },
 		p.row, p.choose)
 	p.table.OnKey = p.tableKey
@@ -134,8 +145,10 @@ func (p *Place) May() (bool, string) {
 	return true, ""
 }
 
-// Unsaved is what is typed and not recorded.
-func (p *Place) Unsaved() string { return p.work.Unsaved() }
+// Unsaved is what is typed and not recorded. What was confirmed is on its way to the disk or there.
+func (p *Place) Unsaved() string             { return p.work.Unsaved() }
+func (p *Place) OnItsWay() bool              { return false }
+func (p *Place) Leave(context.Context) error { return nil }
 
 // Refresh shows the machines as they stand.
 func (p *Place) Refresh() {

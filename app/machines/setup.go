@@ -10,6 +10,7 @@ import (
 	"counterproof/app/desk/session"
 	"counterproof/app/ui"
 	"counterproof/checks/finding"
+	"counterproof/model/cards"
 	"counterproof/model/casefile"
 )
 
@@ -51,4 +52,19 @@ func names(list []string) string {
 		return "none"
 	}
 	return strings.Join(list, ", ")
+}
+
+// enterCards brings the ledger of cards in from a file.
+func (p *Place) enterCards() {
+	p.w.ChooseCSV("The ledger of the cards", "A CSV file with the columns "+strings.Join(cards.LedgerColumns, ", ")+". The "+
+		"export is named as it came in, or by its digest.", func(path string) {
+		r, pair := p.session.Review(), p.pair()
+		p.w.Away("Entering the cards", func() error { return session.EnterCards(r, pair[0].ID, path) }, func(err error) {
+			if err != nil {
+				p.w.Fail(err)
+				return
+			}
+			p.Refresh()
+		})
+	})
 }

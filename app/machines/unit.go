@@ -179,6 +179,9 @@ func (p *Place) end(unit string) fyne.CanvasObject {
 		}
 		actions = append(actions, sign)
 	}
+	if p.at == nil {
+		actions = append(actions, ui.NewAction(ui.Quiet, "Correct a reading", "", "", func() { p.move(-1) }))
+	}
 	if p.work.Machines().Visit(unit) != nil {
 		actions = append(actions, ui.NewAction(ui.Quiet, "Begin another visit", "", "", func() { p.record(p.work.Again()) }))
 	}
@@ -187,6 +190,9 @@ func (p *Place) end(unit string) fyne.CanvasObject {
 	}
 	if item := p.work.NotDone(unit); item != nil && len(p.work.Undone()) > 0 {
 		actions = append(actions, ui.NewAction(ui.Quiet, "This unit is not used", "", "", func() { p.decide(item) }))
+	}
+	if _, known := p.work.Machines().Warehouse.Card(unit); !known {
+		actions = append(actions, ui.NewAction(ui.Plain, "Enter the cards", "", "", p.enterCards))
 	}
 	actions = append(actions, ui.NewAction(ui.Quiet, "Labels for the cards", "", "", p.printLabels))
 	words := "Everything is done at this unit."
