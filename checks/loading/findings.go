@@ -235,15 +235,20 @@ func (w *Warehouse) stale(u *Unit, v *Visit) []finding.Finding {
 	return []finding.Finding{x.Finding(about(u), c.Export)}
 }
 
-// teamsDiffer finds a unit at which several teams worked, and what they read otherwise.
+// teamsDiffer finds a unit at which several teams worked that did not know of each other, and what they
+// read otherwise.
 func (w *Warehouse) teamsDiffer(u *Unit, list []*Visit) []finding.Finding {
 	last := map[string]*Visit{}
 	var teams []string
-	for _, v := range list {
+	for _, v := range list { // in the order of teams and numbers
+		apart := slices.ContainsFunc(list, func(o *Visit) bool { return o != v && !w.knows(v, o) && !w.knows(o, v) })
+		if !apart {
+			continue
+		}
 		if last[v.Team] == nil {
 			teams = append(teams, v.Team)
 		}
-		last[v.Team] = v // they are in order
+		last[v.Team] = v
 	}
 	if len(teams) < 2 {
 		return nil

@@ -2,7 +2,7 @@
 // what each voting unit must show, what it showed, and what of it is a fault.
 //
 // PlanOf says what has to be, by the approved export. A Warehouse puts the ledger of cards and the
-// records of the teams beside it: Visits sorts the records, Agreements holds one visit's readings
+// records of the teams beside it: it sorts them into visits; Agreements holds one visit's readings
 // against the plan, Findings judges every unit. A Clock holds the clocks against the county's time.
 // Changes says which cards a later export makes stale, and why.
 //

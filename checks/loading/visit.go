@@ -77,9 +77,9 @@ func (v *Visit) follow(earlier *Visit) {
 	}
 }
 
-// Visits sorts records into visits: by the unit's name, the team, and the number. unit gives the one
+// visitsOf sorts records into visits: by the unit's name, the team, and the number. unit gives the one
 // name of a unit that may be called otherwise.
-func Visits(records []Record, unit func(string) string) []Visit {
+func visitsOf(records []Record, unit func(string) string) []Visit {
 	type of struct{ unit, team string }
 	last := map[of]int{}
 	var out []Visit
@@ -110,12 +110,44 @@ func Visits(records []Record, unit func(string) string) []Visit {
 	slices.SortStableFunc(out, func(a, b Visit) int {
 		return cmp.Or(cmp.Compare(a.Unit, b.Unit), cmp.Compare(a.Team, b.Team), cmp.Compare(a.Number, b.Number))
 	})
-	for i := 1; i < len(out); i++ {
-		if out[i].Number > 1 {
-			out[i].follow(&out[i-1])
+	return out
+}
+
+// Span says when a team existed: the entries that formed it and that joined its work, 0 if none did.
+type Span struct{ Formed, Joined int64 }
+
+// knows reports whether whoever made a visit had the record of an earlier one: it is the same team's, or
+// was made here before the team got its copy, or was joined before the visit began.
+func (w *Warehouse) knows(v, earlier *Visit) bool {
+	switch {
+	case v.Team == earlier.Team:
+		return v.Number > earlier.Number
+	case earlier.Team == "":
+		return earlier.Last.Entry < w.Teams[v.Team].Formed
+	case v.Team == "":
+		joined := w.Teams[earlier.Team].Joined
+		return joined != 0 && v.First.Entry > joined
+	}
+	return false
+}
+
+// follow has each visit take over what the last visit that it knows of read.
+func (w *Warehouse) follow(visits []Visit) {
+	of := map[string][]*Visit{}
+	for i := range visits {
+		of[visits[i].Unit] = append(of[visits[i].Unit], &visits[i])
+	}
+	for _, list := range of {
+		slices.SortStableFunc(list, func(a, b *Visit) int { return a.First.At.Compare(b.First.At) })
+		for i, v := range list {
+			for _, earlier := range slices.Backward(list[:i]) {
+				if w.knows(v, earlier) {
+					v.follow(earlier)
+					break
+				}
+			}
 		}
 	}
-	return out
 }
 
 func (v *Visit) take(r Record) {

@@ -27,6 +27,8 @@ type Warehouse struct {
 	From     func(cards.Card) (Export, bool)
 	// Records are all records, each team's in its own order.
 	Records []Record
+	// Teams are the teams by name.
+	Teams map[string]Span
 	// Signed are the visits that two of different parties signed.
 	Signed []Signed
 	// Party gives the party of a person by the initials; empty for nobody's.
@@ -61,7 +63,11 @@ func (w *Warehouse) name(unit string) string {
 }
 
 // Visits are the visits of all units, by unit, team and number.
-func (w *Warehouse) Visits() []Visit { return Visits(w.Records, w.name) }
+func (w *Warehouse) Visits() []Visit {
+	list := visitsOf(w.Records, w.name)
+	w.follow(list)
+	return list
+}
 
 // ledger is the ledger by unit and by label.
 type ledger struct {

@@ -121,6 +121,12 @@ func (r *Review) Machines() (*Machines, error) {
 		return nil, err
 	}
 	m.Warehouse = w
+	w.Teams = map[string]loading.Span{}
+	for _, t := range s.State.Teams {
+		if _, there := w.Teams[t.Name]; !there || t.Joined > 0 || s.State.Team() != "" {
+			w.Teams[t.Name] = loading.Span{Formed: t.Seq, Joined: t.Joined}
+		}
+	}
 	for _, read := range s.State.Read {
 		at, _ := time.Parse(time.RFC3339, read.At)
 		w.Records = append(w.Records, loading.Record{Entry: read.Seq, At: at, By: string(read.Who), Team: read.Team,

@@ -230,4 +230,12 @@ func TestTwoTeamsOfAWarehouse(t *testing.T) {
 	require.ElementsMatch(t, []string{"teams-differ " + units[1].Name, "seal-fault " + units[1].Name}, open(m),
 		"both were at the second unit: the other seal is over the first")
 	require.Contains(t, m.Items[1].Message, "team North and team South both worked at it; they read the same")
+
+	// The office goes on from what a team recorded, once that is joined.
+	first := units[0].Name
+	require.NoError(t, r.ReadUnit(second, cards.Reading{Unit: first, Field: cards.Key, Name: "power", Value: cards.Fails}))
+	require.NoError(t, r.SignUnit(first, programmer, second), "all else was read by the team")
+	m = machines()
+	require.ElementsMatch(t, []string{"key-fails " + first, "teams-differ " + units[1].Name, "seal-fault " + units[1].Name},
+		open(m))
 }
