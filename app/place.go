@@ -2,7 +2,7 @@
 // the sheets that are laid over it, and the work that is done beside it.
 //
 // It knows each place of the window as a Place; the places are packages of their own below
-// this one (casepage, rekey, differences, units, sign, testdeck). They are drawn with the widgets of
+// this one (casepage, rekey, differences, units, sign, testdeck, machines). They are drawn with the widgets of
 // app/ui, and say by an interface what they ask of the window. What they say and allow is
 // decided in app/desk and checks/review. Begin with Window; Place is in place.go.
 package app

@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"counterproof/app/desk/session"
 	"counterproof/app/internal/windowtest"
 	"counterproof/app/machines"
 	"counterproof/app/ui/picture"
@@ -55,6 +56,35 @@ func TestTheFieldIsSeenAndWhatDoesNotAgree(t *testing.T) {
 	assert.True(t, w.Sees("Clock"))
 	assert.True(t, w.Sees("Card does not agree"), w.Says())
 	assert.False(t, w.Sees("Zero report"), "the test can fail")
+}
+
+// Nothing that a machine has to show is on the page before it was read there: not in a row, not in a finding,
+// not in the list. Then it is.
+func TestNothingThatHasToBeThereIsShownBeforeItIsRead(t *testing.T) {
+	w := windowtest.New(t, windowtest.Plain)
+	w.Resolve()
+	r := w.Session.Review()
+	require.NoError(t, r.SetMachineRules(rules, "p1", "p2"))
+	require.NoError(t, session.EnterCards(r, "p1", filepath.Join("Counterproof demo", "warehouse", "cards.csv")))
+	w.Go("Machines")
+	p := windowtest.Place[*machines.Place](w)
+	page := func() string { return strings.Join(picture.Texts(p.Content()), " ") }
+	for range 12 {
+		u := p.Work().Unit()
+		for _, secret := range append(u.Header, "C-"+u.Name[3:], "General Election", "2027", "export.xml") {
+			assert.NotContains(t, page(), secret, "unit %s", u.Name)
+		}
+		w.Press("Next")
+	}
+	assert.Equal(t, "TW-1201", p.Work().Unit().Name)
+	p.Work().Go("TW-2201")
+	key(w, "-", "-", "2-04")
+	assert.NotContains(t, page(), "2-05", "the header is not read to its end")
+	key(w, "")
+	assert.Contains(t, page(), "must show 2-04, 2-05, 2-06")
+	assert.NotContains(t, page(), "export.xml", "a finding of its card")
+	key(w, "General Election", "11/2/2027", "C-2201", "9/14/2027 5:00 am")
+	assert.Contains(t, page(), "was made from export.xml")
 }
 
 // Two seals of one number are told at once, with where, and on a small window with large text too; what is

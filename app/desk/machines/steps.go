@@ -21,9 +21,9 @@ var asked = []struct {
 	{cards.SealRemoved, "Seal found on the %s", "its number, or - where there is none"},
 	{cards.Header, "Header", "each precinct that the screen names, then Enter; Enter alone ends it"},
 	{cards.Election, "Election", "its name, as the screen shows it"},
-	{cards.Date, "Date of the election", "11/2/2027 or 2027-11-02"},
+	{cards.Date, "Date of the election", "as 7/4/2031, or 2031-07-04"},
 	{cards.Label, "Card", "the label on the card"},
-	{cards.Clock, "Clock", "day and time, as 10/15/2027 9:05 am; Enter while the screen shows it"},
+	{cards.Clock, "Clock", "day and time, as 7/4/2031 9:05 am; Enter while the screen shows it"},
 	{cards.Key, "Key: %s", "y if it turns, n if not"},
 	{cards.Zero, "Zero report", "y if all is zero, n if not"},
 	{cards.Initials, "Initials on the zero report", "of both, as HV IT"},
@@ -139,13 +139,13 @@ func (k *Work) reading(s *Step, text string) (r cards.Reading, err error) {
 	case cards.Date:
 		day, ok := desk.Day(text, k.DayFirst)
 		if !ok {
-			return r, fmt.Errorf("%s is no day; key it like 11/2/2027", finding.Quote(text))
+			return r, fmt.Errorf("%s is no day; key it like 7/4/2031", finding.Quote(text))
 		}
 		r.Value = day.Format(time.DateOnly)
 	case cards.Clock:
 		at, ok := dayAndTime(text, k.DayFirst)
 		if !ok {
-			return r, fmt.Errorf("%s is no day and time; key it like 10/15/2027 9:05 am", finding.Quote(text))
+			return r, fmt.Errorf("%s is no day and time; key it like 7/4/2031 9:05 am", finding.Quote(text))
 		}
 		r.Value, r.Read = at, k.Now().UTC().Format(time.RFC3339)
 	case cards.Key:
