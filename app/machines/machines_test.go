@@ -157,21 +157,10 @@ func TestPictures(t *testing.T) {
 			atMachines(t, w)
 			key(w, "-", "-", "1-01", "1-02", "", "General Election", "11/2/2027", "C-1102", "9/14/2027 5:00 am")
 		},
-		"wrong": func(t *testing.T, w *windowtest.Window) {
-			small := picture.View{Size: fyne.NewSize(1024, 700), Scale: 2}
-			atMachines(t, w)
-			w.Look(small)
-			key(w, "-", "-", "1-01", "1-02", "", "General Election", "11/2/2027", "C-1102")
-		},
 		"done": func(t *testing.T, w *windowtest.Window) {
 			atMachines(t, w)
 			key(w, "-", "-", "1-01,1-02,1-03", "", "General Election", "11/2/2027", "C-1101", "9/14/2027 4:00 am", "y", "n", "y",
 				"HV IT", "1021", "1:40", "41877", "41877")
-		},
-		"sign": func(t *testing.T, w *windowtest.Window) {
-			atMachines(t, w)
-			key(w, "-", "-", "1-01,1-02,1-03", "", "General Election", "11/2/2027", "C-1101", "9/14/2027 4:00 am", "y", "n", "y",
-				"HV IT", "1021", "1:40", "41877", "41877", "")
 		},
 		"rules": func(t *testing.T, w *windowtest.Window) { w.Compare(); w.Go("Machines"); w.Press("Return") },
 	})

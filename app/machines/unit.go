@@ -24,7 +24,11 @@ func (p *Place) show() {
 	}
 	p.lead = nil
 	if len(m.State.MachineRules) == 0 {
-		p.showPage(p.askedRules())
+		p.detail.Objects = []fyne.CanvasObject{ui.Page(p.askedRules())}
+		p.detail.Refresh()
+		p.body.Objects = []fyne.CanvasObject{p.scroll}
+		p.body.Refresh()
+		p.w.Refocus()
 		return
 	}
 	left := container.NewStack(ui.NewSurface(ui.ColorPaper, ui.ColorRule),
@@ -55,13 +59,6 @@ func (p *Place) show() {
 	if p.lead == nil && p.at != nil {
 		ui.InSight(p.scroll, p.at) // with what is said below the field
 	}
-}
-
-// showPage shows something in place of the units.
-func (p *Place) showPage(content fyne.CanvasObject) {
-	p.body.Objects = []fyne.CanvasObject{container.NewVScroll(ui.Inset(4, 4, ui.Page(content)))}
-	p.body.Refresh()
-	p.w.Refocus()
 }
 
 // unit is the page of the unit in view.
